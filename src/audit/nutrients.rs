@@ -1,0 +1,185 @@
+//! Nitrogen and phosphorus reckoned again, straight from the farm's lines and
+//! the tables, as a total per acre instead of a rate per ton.
+
+use crate::audit::fault;
+use crate::check::{Contents, Field, Lot, Ready};
+use crate::farm::{Basis, Use};
+use crate::findings::Findings;
+use crate::plan::answer::FieldPlan;
+use crate::tables::{Book, Shape, Topic};
+use crate::units::Quantity;
+
+/// A thousandth of a pound an acre: sums of a few products stray far less.
+const SLACK: f64 = 1e-3;
+
+pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
+    let mut say = |what: String| findings.push(fault("nutrients", format!("field {}: {what}", plan.id)));
+    if plan.applications.is_empty() {
+        return;
+    }
+    if !field.bars.is_empty() || metals_stop(field, book) {
+        say("it is barred and gets litter".to_string());
+    }
+    let loads = |season: Option<&str>, pick: fn((f64, f64)) -> f64| -> f64 {
+        let now =
+            plan.applications.iter().filter(|a| season.is_none_or(|s| s == a.season)).map(|a| (a.lot.as_str(), a.rate));
+        let before = ready
+            .lots
+            .iter()
+            .map(|l| (l.id.as_str(), ready.spread_on(&plan.id, &l.id).tons() / plan.acres))
+            .filter(|_| season.is_none());
+        now.chain(before).filter_map(|(id, rate)| Some(rate * pick(holds(ready.lot(id)?, ready, book)?))).sum()
+    };
+    let Some(need) = nitrogen_need(field, ready, book) else {
+        return say("no nitrogen figure".to_string());
+    };
+    let n = loads(None, |(n, _)| n);
+    if n > need + SLACK {
+        say(format!("{n:.2} lb/ac of nitrogen where the crop needs {need:.2}"));
+    }
+    let words = field.scope();
+    for a in &plan.applications {
+        let mut scope = ready.scope(&words);
+        scope.push(("season", &a.season));
+        let share = book.number(Topic::NSplit, &scope).map_or(1.0, |s| s.value);
+        let n = loads(Some(&a.season), |(n, _)| n);
+        if n > need * share + SLACK {
+            say(format!("{n:.2} lb/ac of nitrogen in one season, which may take {:.2}", need * share));
+        }
+    }
+    let p2o5 = loads(None, |(_, p)| p);
+    if let Some(allowed) = p2o5_allowed(field, ready, book).filter(|allowed| p2o5 > allowed + SLACK) {
+        say(format!("{p2o5:.2} lb/ac of P2O5 where {allowed:.2} is allowed"));
+    }
+    let rate: f64 = plan.applications.iter().map(|a| a.rate).sum();
+    let caps = [
+        field.written.most.as_ref().map(|m| m.value.get()),
+        book.number(Topic::RateMostYear, &ready.scope(&words)).map(|f| f.value),
+    ];
+    if let Some(cap) = caps.into_iter().flatten().find(|cap| rate > cap + SLACK) {
+        say(format!("{rate} tons/ac where {cap} is the most"));
+    }
+    let at_once = book.number(Topic::RateMost, &ready.scope(&words)).map_or(f64::INFINITY, |f| f.value);
+    if plan.applications.iter().any(|a| a.rate > at_once + SLACK) {
+        say(format!("more than {at_once} tons/ac at once"));
+    }
+}
+
+/// Available nitrogen and phosphate in a ton of a lot as spread, lb.
+fn holds(lot: &Lot, ready: &Ready, book: &Book<'_>) -> Option<(f64, f64)> {
+    let operation = if ready.large { "large" } else { "ordinary" };
+    let scope = [
+        ("material", lot.kind.as_str()),
+        ("placement", "surface"),
+        ("operation", operation),
+        ("year", "1"),
+        ("days", "none"),
+    ];
+    let share = book.number(Topic::NAvailable, &scope).map(|f| f.value);
+    match &lot.contents {
+        Contents::Typical(typical) => Some((typical.total_n.value * share?, typical.p2o5.value)),
+        Contents::Analysis(a) => {
+            let solids = if a.basis.value == Basis::Dry { (100.0 - a.moisture.value.get()) / 100.0 } else { 1.0 };
+            // 141.9446 g of P2O5 hold 61.9476 g of P.
+            let oxide = if a.p.oxide { 1.0 } else { 141.944_6 / 61.947_6 };
+            let n = match share {
+                Some(share) => a.total_n.value.get() * share,
+                None => {
+                    let get = |part: &Option<crate::findings::At<crate::units::LbPerTon>>| {
+                        part.as_ref().map_or(0.0, |p| p.value.get())
+                    };
+                    let (ammonium, nitrate) = (get(&a.ammonium_n), get(&a.nitrate_n));
+                    let organic = book.number(Topic::NOrganicAvailable, &scope)?.value;
+                    let kept = book.number(Topic::NAmmoniumKept, &scope)?.value;
+                    (a.total_n.value.get() - ammonium - nitrate) * organic + ammonium * kept + nitrate
+                }
+            };
+            Some((n * solids, a.p.value.value.get() * oxide * solids))
+        }
+    }
+}
+
+fn nitrogen_need(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
+    let written = &field.written;
+    let words = field.scope();
+    let scope = ready.scope(&words);
+    let legume = written.legume.as_ref().map_or(0.0, |l| l.value.get());
+    let none = book.number(Topic::NLegumeNone, &[("forage", &words.forage)]);
+    if written.legume.is_some() && none.is_some_and(|f| legume >= f.value) {
+        return Some(0.0);
+    }
+    let cut = match written.usage.value {
+        Use::Hay => 0.0,
+        Use::Pasture | Use::HayThenGrazed => book.number(Topic::NGrazingCut, &scope).map_or(0.0, |f| f.value),
+    };
+    let by_yield = book.number(Topic::NPerTon, &scope).map(|f| f.value * written.yield_goal.value.get() * (1.0 - cut));
+    let by_rate = book.number(Topic::NRate, &scope).map(|f| f.value);
+    let gross = match (by_yield, by_rate) {
+        (Some(a), Some(b)) => a.min(b),
+        (a, b) => a.or(b)?,
+    };
+    Some((gross - written.other_n.as_ref().map_or(0.0, |o| o.value.get())).max(0.0))
+}
+
+/// Phosphate allowed, lb/ac; none where nitrogen alone caps the rate.
+fn p2o5_allowed(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
+    let written = &field.written;
+    let test = written.soil_test.as_ref();
+    let by_rating =
+        written.rating.as_ref().and_then(|r| book.words(Topic::PBasisRating, &[("rating", &r.rating.value.key())]));
+    let by_test = || {
+        let test = test?;
+        let steps = book.steps(Topic::PBasisTest, &[("extractant", &test.extractant.value)])?;
+        steps.value.into_iter().find(|s| s.up_to.is_none_or(|u| test.p.value.value <= u)).map(|s| s.is)
+    };
+    let words = field.scope();
+    let mut scope = ready.scope(&words);
+    match by_rating.map(|w| w.value).or_else(by_test).as_deref() {
+        Some("nitrogen") => None,
+        Some("removal") => {
+            let mut carried = written.yield_goal.value.get() * book.number(Topic::P2o5PerTon, &scope)?.value;
+            if written.usage.value == Use::Pasture {
+                scope.push(("nutrient", "p2o5"));
+                carried *= book.number(Topic::GrazingKeeps, &scope).map_or(1.0, |f| f.value);
+            }
+            Some(carried)
+        }
+        Some(_) => Some(0.0),
+        None => Some(asked_by_test(field, ready, book).unwrap_or(0.0)),
+    }
+}
+
+fn asked_by_test(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
+    let test = field.written.soil_test.as_ref()?;
+    let value = test.p.value.value;
+    let words = field.scope();
+    let mut scope = ready.scope(&words);
+    let mut by = vec![("extractant", test.extractant.value.as_str())];
+    by.extend(ready.region.as_deref().map(|r| ("region", r)));
+    let class = book
+        .steps(Topic::SoilPClass, &by)
+        .and_then(|steps| steps.value.into_iter().find(|s| s.up_to.is_none_or(|u| value <= u)))
+        .map(|s| crate::text::key_of(&s.is));
+    if let Some(class) = &class {
+        scope.push(("class", class));
+    }
+    match book.shape(Topic::P2o5Need, &scope)?.value {
+        Shape::Number(n) => Some(n),
+        // Past its lowest point the parabola would turn up again.
+        Shape::Curve { a, b, c } if a > 0.0 && value > b / (2.0 * a) => Some((c - b * b / (4.0 * a)).max(0.0)),
+        Shape::Curve { a, b, c } => Some((a * value * value - b * value + c).max(0.0)),
+        _ => None,
+    }
+}
+
+/// Zinc or copper in the soil at or past the place's stop.
+fn metals_stop(field: &Field, book: &Book<'_>) -> bool {
+    let Some(test) = &field.written.soil_test else {
+        return false;
+    };
+    let forage = [("forage", field.written.forage.value.as_str())];
+    [(&test.zinc, Topic::SoilZincStop), (&test.copper, Topic::SoilCopperStop)].into_iter().any(|(value, topic)| {
+        let stop = book.number(topic, &forage);
+        matches!((value, stop), (Some(v), Some(s)) if v.value.unit == s.unit && v.value.value >= s.value)
+    })
+}

@@ -1,0 +1,63 @@
+//! Pounds and settings: the grid, the loads, and every lot's tally.
+
+use crate::audit::fault;
+use crate::check::Ready;
+use crate::findings::Findings;
+use crate::plan::answer::{FieldPlan, Plan};
+use crate::record::What;
+use crate::units::{Pounds, Quantity};
+
+/// Slack for a rate on the grid, far below any setting.
+const SLACK: f64 = 1e-6;
+
+pub(super) fn field(plan: &FieldPlan, ready: &Ready, findings: &mut Findings) {
+    let spreader = &ready.spreader;
+    let (step, least, most) = (spreader.step.value.get(), spreader.least.value.get(), spreader.most.value.get());
+    let load = (spreader.load.value.get() * 2_000.0).floor() as i64;
+    for a in &plan.applications {
+        let mut say =
+            |what: String| findings.push(fault("setting", format!("field {}, lot {}: {what}", plan.id, a.lot)));
+        let off_grid = (a.rate / step - (a.rate / step).round()).abs() > SLACK;
+        if off_grid || a.rate < least - SLACK || a.rate > most + SLACK {
+            say(format!("{} tons/ac is no setting from {least} to {most} in steps of {step}", a.rate));
+        }
+        let exact = a.rate * plan.acres * 2_000.0;
+        let pounds = a.pounds.0 as f64;
+        if pounds > exact + 0.01 || pounds < exact - 1.0 {
+            say(format!("{} for {:.2} ac at {} tons/ac", a.pounds, plan.acres, a.rate));
+        }
+        let hauled = (a.loads - 1).max(0) * load + a.last_load.0;
+        if hauled != a.pounds.0 || a.last_load.0 > load {
+            say(format!("{} loads carry {} lb, not {}", a.loads, hauled, a.pounds));
+        }
+    }
+}
+
+pub(super) fn lots(plan: &Plan, ready: &Ready, findings: &mut Findings) {
+    for (tally, lot) in plan.lots.iter().zip(&ready.lots) {
+        let mut say = |what: String| findings.push(fault("tally", format!("lot {}: {what}", tally.id)));
+        if tally.id != lot.id || tally.opening != lot.on_hand {
+            say(format!("opening {} where the farm says {}", tally.opening, lot.on_hand));
+        }
+        let moved = |what| ready.moved(&lot.id, what);
+        if (tally.brought, tally.spread, tally.hauled) != (moved(What::Bring), moved(What::Spread), moved(What::Haul)) {
+            say("the log says otherwise".to_string());
+        }
+        let now = tally.opening.0 + tally.brought.0 - tally.spread.0 - tally.hauled.0;
+        if tally.on_hand.0 != now.max(0) {
+            say(format!("on hand {} where the books come to {}", tally.on_hand, Pounds(now)));
+        }
+        let planned: i64 =
+            plan.fields.iter().flat_map(|f| &f.applications).filter(|a| a.lot == tally.id).map(|a| a.pounds.0).sum();
+        if planned != tally.planned.0 {
+            say(format!("the fields take {} lb, the tally says {}", planned, tally.planned));
+        }
+        if tally.left.0 != tally.on_hand.0 - planned || tally.left.0 < 0 {
+            say(format!("left {} of {}", tally.left, tally.on_hand));
+        }
+    }
+    let strangers = plan.fields.iter().flat_map(|f| &f.applications).filter(|a| ready.lot(&a.lot).is_none());
+    for a in strangers {
+        findings.push(fault("tally", format!("there is no lot {}", a.lot)));
+    }
+}

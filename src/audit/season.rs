@@ -1,0 +1,32 @@
+//! Days: every application inside a season of its forage and inside the plan.
+
+use crate::audit::fault;
+use crate::check::{Field, Ready};
+use crate::findings::Findings;
+use crate::plan::answer::FieldPlan;
+use crate::tables::{Book, Season};
+use jiff::civil::Date;
+
+pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
+    let words = field.scope();
+    let seasons = book.seasons(&ready.scope(&words));
+    for a in &plan.applications {
+        let season = seasons.iter().find(|(name, _)| *name == a.season).map(|(_, s)| s.value);
+        let inside = season.is_some_and(|s| open_on(s, a.first) && open_on(s, a.last));
+        if !inside || a.first < ready.from || a.last > ready.to || a.last < a.first {
+            findings.push(fault(
+                "season",
+                format!("field {}: {} to {} lies outside the season `{}`", plan.id, a.first, a.last, a.season),
+            ));
+        }
+    }
+}
+
+/// Whether a season is open on a day, by month and day alone.
+fn open_on(season: Season, day: Date) -> bool {
+    let number = |month: i8, day: i8| i32::from(month) * 100 + i32::from(day);
+    let (opens, closes) =
+        (number(season.opens.month, season.opens.day), number(season.closes.month, season.closes.day));
+    let on = number(day.month(), day.day());
+    if opens <= closes { (opens..=closes).contains(&on) } else { on >= opens || on <= closes }
+}

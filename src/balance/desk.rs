@@ -1,0 +1,64 @@
+//! The desk at which one field is reckoned: the farm, the tables, and the
+//! notebook that fills up.
+
+use crate::balance::{Notebook, StepId};
+use crate::check::{Bar, Field, FieldScope, Ready};
+use crate::findings::{Finding, Findings, Origin};
+use crate::tables::{Book, Sourced, Topic};
+
+/// Everything a step of one field may look at or write into.
+pub(super) struct Desk<'a> {
+    pub(super) ready: &'a Ready,
+    pub(super) field: &'a Field,
+    pub(super) book: &'a Book<'a>,
+    pub(super) notes: Notebook,
+    pub(super) bars: Vec<Bar>,
+    pub(super) findings: &'a mut Findings,
+    words: FieldScope,
+}
+
+impl<'a> Desk<'a> {
+    pub(super) fn new(ready: &'a Ready, field: &'a Field, book: &'a Book<'a>, findings: &'a mut Findings) -> Desk<'a> {
+        Desk {
+            ready,
+            field,
+            book,
+            notes: Notebook::default(),
+            bars: field.bars.clone(),
+            findings,
+            words: field.scope(),
+        }
+    }
+
+    /// A number for this field; `more` narrows the question.
+    pub(super) fn number(&self, topic: Topic, more: &[(&'static str, &str)]) -> Option<Sourced<f64>> {
+        let mut scope = self.ready.scope(&self.words);
+        scope.extend_from_slice(more);
+        self.book.number(topic, &scope)
+    }
+
+    /// A number or curve for this field.
+    pub(super) fn shape(&self, topic: Topic, more: &[(&'static str, &str)]) -> Option<Sourced<crate::tables::Shape>> {
+        let mut scope = self.ready.scope(&self.words);
+        scope.extend_from_slice(more);
+        self.book.shape(topic, &scope)
+    }
+
+    /// Bars the field because the tables lack a figure, and takes 0 for it:
+    /// nothing is guessed at.
+    pub(super) fn lacking(&mut self, topic: Topic, what: &str) -> StepId {
+        let forage = &self.field.written.forage.place;
+        let place = &self.book.place().name;
+        let found = format!("field {}: the tables of {place} hold no {} for it", self.field.id(), topic.key());
+        self.findings.push(
+            Finding::warning("figure-missing", forage, found)
+                .mend("the field is barred until the figure is in reference/"),
+        );
+        self.bars.push(Bar {
+            why: format!("no figure for {what}"),
+            mend: format!("add `{}` to the tables of {place}", topic.key()),
+            origin: Origin::Line(forage.clone()),
+        });
+        self.notes.given(what, 0.0, "lb/ac", Origin::Definition("no figure"))
+    }
+}

@@ -1,0 +1,82 @@
+//! One field's whole balance, put together.
+
+use crate::balance::desk::Desk;
+use crate::balance::{FieldBalance, LotBalance, Npk, Supply, Surveyed, limits, need, phosphorus, supply, windows};
+use crate::check::{Field, Ready};
+use crate::findings::{Findings, Origin};
+use crate::tables::{Book, Topic};
+use crate::units::{Quantity, down_to};
+
+pub(super) fn weigh(
+    ready: &Ready,
+    field: &Field,
+    surveyed: &Surveyed,
+    book: &Book<'_>,
+    findings: &mut Findings,
+) -> FieldBalance {
+    let mut desk = Desk::new(ready, field, book, findings);
+    let yield_goal = &field.written.yield_goal;
+    let origin = Origin::Line(yield_goal.place.clone());
+    let goal = desk.notes.given("yield goal, dry hay", yield_goal.value.get(), "tons/ac", origin);
+    let n = need::nitrogen(&mut desk, goal);
+    let removed = need::removed(&mut desk, goal);
+    let soil_p = need::soil_p(&mut desk);
+    let p2o5 = need::asked(&mut desk, Topic::P2o5Need, soil_p, "P2O5 the soil test asks for");
+    let soil_k = need::soil_k(&mut desk);
+    let k2o = need::asked(&mut desk, Topic::K2oNeed, soil_k, "K2O the soil test asks for");
+    let needed = Npk { n, p2o5, k2o };
+    let phosphorus = phosphorus::of(&mut desk, soil_p, &needed, &removed);
+    let supplies: Vec<Supply> = ready.lots.iter().filter_map(|l| supply::of(&mut desk, l)).collect();
+    limits::metals(&mut desk);
+    let mut open = Open {
+        left: Npk { n: desk.notes.value(n), p2o5: desk.notes.value(p2o5), k2o: desk.notes.value(k2o) },
+        p2o5_left: phosphorus.allowed.map(|a| desk.notes.value(a)),
+        done: 0.0,
+    };
+    let acres = down_to(surveyed.cut.acres, 0.01);
+    open.take_off_what_is_done(&desk, &supplies, acres);
+    let lots = supplies
+        .into_iter()
+        .map(|supply| LotBalance { limits: limits::of(&mut desk, &supply, &open), supply })
+        .collect();
+    FieldBalance {
+        acres,
+        need: needed,
+        left: open.left,
+        removed,
+        phosphorus,
+        p2o5_left: open.p2o5_left,
+        done: open.done,
+        windows: windows::of(ready, field, book),
+        lots,
+        notes: desk.notes,
+        bars: desk.bars,
+    }
+}
+
+/// What is still open in the plan's year.
+pub(super) struct Open {
+    /// Nutrients still needed, lb/ac.
+    pub(super) left: Npk<f64>,
+    /// Phosphate still allowed, lb/ac.
+    pub(super) p2o5_left: Option<f64>,
+    /// Litter already spread, tons/ac.
+    pub(super) done: f64,
+}
+
+impl Open {
+    /// Takes off what the log says was spread since the plan's first day.
+    fn take_off_what_is_done(&mut self, desk: &Desk<'_>, supplies: &[Supply], acres: f64) {
+        for (lot, supply) in desk.ready.lots.iter().zip(supplies) {
+            let pounds = desk.ready.spread_on(desk.field.id(), &lot.id);
+            if pounds.0 <= 0 || acres <= 0.0 {
+                continue;
+            }
+            let rate = pounds.tons() / acres;
+            let put_on = supply.per_ton.map(|id| desk.notes.value(id) * rate);
+            self.left = self.left.with(put_on, |left, put| (left - put).max(0.0));
+            self.p2o5_left = self.p2o5_left.map(|left| (left - put_on.p2o5).max(0.0));
+            self.done += rate;
+        }
+    }
+}

@@ -1,0 +1,117 @@
+//! Every limit on the rate of one lot on one field, by name.
+
+use crate::balance::desk::Desk;
+use crate::balance::field::Open;
+use crate::balance::{Op, StepId, Supply};
+use crate::check::Bar;
+use crate::findings::Origin;
+use crate::tables::Topic;
+use crate::units::Quantity;
+use serde::Serialize;
+
+/// Which limit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum LimitKind {
+    /// The crop's nitrogen need of the year.
+    Nitrogen,
+    /// Phosphate allowed in the year.
+    Phosphorus,
+    /// The place's most tons per acre in a year.
+    YearMost,
+    /// The grower's own most tons per acre.
+    GrowerMost,
+    /// The place's most tons per acre in one application.
+    ApplicationMost,
+    /// The spreader's highest even rate.
+    SpreaderMost,
+}
+
+impl LimitKind {
+    /// The name for people.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            LimitKind::Nitrogen => "nitrogen need",
+            LimitKind::Phosphorus => "phosphorus",
+            LimitKind::YearMost => "most in a year",
+            LimitKind::GrowerMost => "grower's own most",
+            LimitKind::ApplicationMost => "most at once",
+            LimitKind::SpreaderMost => "spreader's most",
+        }
+    }
+
+    /// Whether it caps one application rather than the year.
+    #[must_use]
+    pub fn at_once(self) -> bool {
+        matches!(self, LimitKind::ApplicationMost | LimitKind::SpreaderMost)
+    }
+}
+
+/// One limit.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Limit {
+    /// Which.
+    pub kind: LimitKind,
+    /// Most tons per acre that it allows.
+    pub rate: f64,
+    /// The step it rests on.
+    pub step: StepId,
+}
+
+/// The limits of a lot on a field, smallest first.
+pub(super) fn of(desk: &mut Desk<'_>, supply: &Supply, open: &Open) -> Vec<Limit> {
+    let mut limits = Vec::new();
+    limits.extend(used_up(desk, LimitKind::Nitrogen, "the N need", open.left.n, supply.per_ton.n));
+    if let Some(left) = open.p2o5_left {
+        limits.extend(used_up(desk, LimitKind::Phosphorus, "the P2O5 allowed", left, supply.per_ton.p2o5));
+    }
+    for (kind, topic) in [(LimitKind::YearMost, Topic::RateMostYear), (LimitKind::ApplicationMost, Topic::RateMost)] {
+        if let Some(figure) = desk.number(topic, &[]) {
+            let step = desk.notes.figure(kind.word(), &figure, "tons/ac");
+            limits.push(Limit { kind, rate: figure.value, step });
+        }
+    }
+    let own = desk.field.written.most.as_ref().map(|m| (LimitKind::GrowerMost, m));
+    let spreader = (LimitKind::SpreaderMost, &desk.ready.spreader.most);
+    for (kind, most) in own.into_iter().chain([spreader]) {
+        let rate = most.value.get();
+        let step = desk.notes.given(kind.word(), rate, "tons/ac", Origin::Line(most.place.clone()));
+        limits.push(Limit { kind, rate, step });
+    }
+    limits.sort_by(|a, b| a.rate.total_cmp(&b.rate).then(a.kind.cmp(&b.kind)));
+    limits
+}
+
+/// The rate at which what is still open of a nutrient is used up; none for
+/// litter that holds nothing of it.
+fn used_up(desk: &mut Desk<'_>, kind: LimitKind, what: &str, left: f64, per_ton: StepId) -> Option<Limit> {
+    if desk.notes.value(per_ton) <= 0.0 {
+        return None;
+    }
+    let origin = Origin::Definition("after what the log shows");
+    let left = desk.notes.given(format!("{what}, still open"), left, "lb/ac", origin);
+    let what = format!("rate that uses up {what}");
+    let step = desk.notes.reckon(what, "tons/ac", Op::Over, &[left, per_ton]);
+    Some(Limit { kind, rate: desk.notes.value(step), step })
+}
+
+/// Zinc or copper in the soil past the place's limit bars the field.
+pub(super) fn metals(desk: &mut Desk<'_>) {
+    let Some(test) = &desk.field.written.soil_test else { return };
+    for (name, value, topic) in
+        [("zinc", &test.zinc, Topic::SoilZincStop), ("copper", &test.copper, Topic::SoilCopperStop)]
+    {
+        let (Some(value), Some(stop)) = (value, desk.number(topic, &[])) else { continue };
+        let origin = Origin::Line(value.place.clone());
+        desk.notes.given(format!("soil-test {name}"), value.value.value, value.value.unit, origin);
+        desk.notes.figure(format!("soil-test {name} from which no litter goes on"), &stop, value.value.unit);
+        if value.value.value >= stop.value && value.value.unit == stop.unit {
+            desk.bars.push(Bar {
+                why: format!("soil-test {name} {} {} is at or past {}", value.value.value, stop.unit, stop.value),
+                mend: "no litter here; ask the planner".to_string(),
+                origin: Origin::Figure(stop.cite),
+            });
+        }
+    }
+}

@@ -1,0 +1,195 @@
+//! The notebook: every number with what it is, its unit, and where it comes
+//! from. The arithmetic is done here, so that what is shown is what was
+//! reckoned.
+
+use crate::findings::{Cite, Origin};
+use crate::tables::{Shape, Sourced, curve_at};
+use serde::Serialize;
+
+/// A step's number in its notebook.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(transparent)]
+pub struct StepId(usize);
+
+impl StepId {
+    /// The step's number as people see it, from 1.
+    #[must_use]
+    pub fn number(self) -> usize {
+        self.0 + 1
+    }
+}
+
+/// What a step came to.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(untagged)]
+pub enum Worth {
+    /// A number.
+    Number(f64),
+    /// A word.
+    Word(String),
+}
+
+/// How steps are put together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Op {
+    /// All added.
+    Sum,
+    /// The first less all others, never below zero.
+    Less,
+    /// All multiplied.
+    Times,
+    /// The first over the second.
+    Over,
+    /// The smallest.
+    Least,
+    /// The whole less a share in percent, as a share of one.
+    Rest,
+}
+
+/// Where a step's value comes from.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum How {
+    /// Written, published, measured or defined.
+    From(Origin),
+    /// Put together from earlier steps.
+    Reckoned {
+        /// How.
+        op: Op,
+        /// From which steps.
+        of: Vec<StepId>,
+    },
+    /// Read off a curve at an earlier step.
+    Curve {
+        /// Factor of the square.
+        a: f64,
+        /// Factor taken off.
+        b: f64,
+        /// Value at zero.
+        c: f64,
+        /// The step it is read at.
+        at: StepId,
+        /// The figure.
+        cite: Cite,
+    },
+    /// Found in classes by an earlier step.
+    Class {
+        /// The step that was looked up.
+        at: StepId,
+        /// The figure.
+        cite: Cite,
+    },
+}
+
+/// One line of the notebook.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Step {
+    /// What it is.
+    pub what: String,
+    /// What it came to.
+    pub value: Worth,
+    /// Its unit; empty for words.
+    pub unit: &'static str,
+    /// Where it comes from.
+    pub how: How,
+}
+
+/// The steps of one field.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[serde(transparent)]
+pub struct Notebook {
+    steps: Vec<Step>,
+}
+
+impl Notebook {
+    fn push(&mut self, what: impl Into<String>, value: Worth, unit: &'static str, how: How) -> StepId {
+        self.steps.push(Step { what: what.into(), value, unit, how });
+        StepId(self.steps.len() - 1)
+    }
+
+    /// All steps in order.
+    #[must_use]
+    pub fn steps(&self) -> &[Step] {
+        &self.steps
+    }
+
+    /// One step.
+    #[must_use]
+    pub fn step(&self, id: StepId) -> &Step {
+        &self.steps[id.0]
+    }
+
+    /// The number of a step; zero for a word.
+    #[must_use]
+    pub fn value(&self, id: StepId) -> f64 {
+        match self.step(id).value {
+            Worth::Number(value) => value,
+            Worth::Word(_) => 0.0,
+        }
+    }
+
+    /// A number that stands somewhere.
+    pub fn given(&mut self, what: impl Into<String>, value: f64, unit: &'static str, origin: Origin) -> StepId {
+        self.push(what, Worth::Number(value), unit, How::From(origin))
+    }
+
+    /// A word that stands somewhere.
+    pub fn word(&mut self, what: impl Into<String>, word: impl Into<String>, origin: Origin) -> StepId {
+        self.push(what, Worth::Word(word.into()), "", How::From(origin))
+    }
+
+    /// A published number.
+    pub fn figure(&mut self, what: impl Into<String>, figure: &Sourced<f64>, unit: &'static str) -> StepId {
+        self.given(what, figure.value, unit, Origin::Figure(figure.cite.clone()))
+    }
+
+    /// A published number or curve, the curve read at `at`.
+    pub fn shape(
+        &mut self,
+        what: impl Into<String>,
+        shape: &Sourced<Shape>,
+        at: StepId,
+        unit: &'static str,
+    ) -> Option<StepId> {
+        match shape.value {
+            Shape::Number(value) => Some(self.given(what, value, unit, Origin::Figure(shape.cite.clone()))),
+            Shape::Curve { a, b, c } => {
+                let value = curve_at(a, b, c, self.value(at));
+                let how = How::Curve { a, b, c, at, cite: shape.cite.clone() };
+                Some(self.push(what, Worth::Number(value), unit, how))
+            }
+            _ => None,
+        }
+    }
+
+    /// A class that an earlier step falls into.
+    pub fn class(&mut self, what: impl Into<String>, class: impl Into<String>, at: StepId, cite: Cite) -> StepId {
+        self.push(what, Worth::Word(class.into()), "", How::Class { at, cite })
+    }
+
+    /// The word of a step; a number is written out.
+    #[must_use]
+    pub fn word_of(&self, id: StepId) -> String {
+        match &self.step(id).value {
+            Worth::Word(word) => word.clone(),
+            Worth::Number(value) => crate::units::trimmed(*value),
+        }
+    }
+
+    /// Puts earlier steps together.
+    pub fn reckon(&mut self, what: impl Into<String>, unit: &'static str, op: Op, of: &[StepId]) -> StepId {
+        let values: Vec<f64> = of.iter().map(|id| self.value(*id)).collect();
+        let first = values.first().copied().unwrap_or(0.0);
+        let rest = values.get(1..).unwrap_or(&[]);
+        let value = match op {
+            Op::Sum => values.iter().sum(),
+            Op::Less => (first - rest.iter().sum::<f64>()).max(0.0),
+            Op::Times => values.iter().product(),
+            Op::Over => first / rest.first().copied().unwrap_or(1.0),
+            Op::Least => values.iter().copied().fold(f64::INFINITY, f64::min),
+            Op::Rest => 1.0 - first / 100.0,
+        };
+        self.push(what, Worth::Number(value), unit, How::Reckoned { op, of: of.to_vec() })
+    }
+}

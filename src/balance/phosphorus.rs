@@ -1,0 +1,99 @@
+//! Phosphorus: class, basis and what is allowed.
+
+use crate::balance::desk::Desk;
+use crate::balance::need::Soil;
+use crate::balance::{Npk, StepId};
+use crate::findings::Origin;
+use crate::tables::{Topic, class_of};
+
+/// What caps phosphate on a field.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Basis {
+    /// Nitrogen alone caps the rate.
+    Nitrogen,
+    /// No more phosphate than the forage carries off.
+    Removal,
+    /// No more phosphate than the soil test asks for, because nobody has
+    /// rated the field.
+    SoilTest,
+    /// None at all.
+    None,
+}
+
+impl Basis {
+    /// The word for people.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Basis::Nitrogen => "nitrogen",
+            Basis::Removal => "removal",
+            Basis::SoilTest => "soil test",
+            Basis::None => "none",
+        }
+    }
+}
+
+/// Phosphorus of one field.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Phosphorus {
+    /// Soil-test value.
+    pub soil: Option<StepId>,
+    /// Soil-test class.
+    pub class: Option<StepId>,
+    /// What caps phosphate.
+    pub basis: Basis,
+    /// The step that says why.
+    pub why: StepId,
+    /// Phosphate allowed in the plan's year, lb/ac; none where nitrogen alone
+    /// caps the rate.
+    pub allowed: Option<StepId>,
+}
+
+/// Reckons what is allowed. Without a rating, and where the place has no rule
+/// by soil test, phosphate is held to what the soil test asks for: a rate above
+/// that is what a site risk assessment is asked for.
+pub(super) fn of(desk: &mut Desk<'_>, soil: Option<Soil>, need: &Npk<StepId>, removed: &Npk<StepId>) -> Phosphorus {
+    let (basis, why) = basis(desk, soil);
+    let allowed = match basis {
+        Basis::Nitrogen => None,
+        Basis::Removal => Some(removed.p2o5),
+        Basis::SoilTest => Some(need.p2o5),
+        Basis::None => {
+            Some(desk.notes.given("P2O5 allowed", 0.0, "lb/ac", Origin::Definition("the basis allows none")))
+        }
+    };
+    Phosphorus { soil: soil.map(|s| s.value), class: soil.and_then(|s| s.class), basis, why, allowed }
+}
+
+fn basis(desk: &mut Desk<'_>, soil: Option<Soil>) -> (Basis, StepId) {
+    let written = &desk.field.written;
+    if let Some(rated) = &written.rating
+        && let Some(words) = desk.book.words(Topic::PBasisRating, &[("rating", &rated.rating.value.key())])
+    {
+        let what = format!("site risk rating by {}, {}", rated.by, rated.on.value);
+        let origin = Origin::Line(rated.rating.place.clone());
+        let rating = desk.notes.word(what, rated.rating.value.word(), origin);
+        let why = desk.notes.class("phosphorus basis", words.value.clone(), rating, words.cite);
+        return (named(&words.value), why);
+    }
+    let extractant = written.soil_test.as_ref().map_or("", |t| t.extractant.value.as_str());
+    let steps = desk.book.steps(Topic::PBasisTest, &[("extractant", extractant)]);
+    if let (Some(soil), Some(steps)) = (soil, steps)
+        && let Some(word) = class_of(&steps.value, desk.notes.value(soil.value))
+    {
+        let why = desk.notes.class("phosphorus basis", word, soil.value, steps.cite.clone());
+        return (named(word), why);
+    }
+    let origin = Origin::Definition("no site risk rating in farm.yaml");
+    (Basis::SoilTest, desk.notes.word("phosphorus basis", "soil test", origin))
+}
+
+/// A basis by its word; a word nobody knows is taken as the strictest.
+fn named(word: &str) -> Basis {
+    match word {
+        "nitrogen" => Basis::Nitrogen,
+        "removal" => Basis::Removal,
+        _ => Basis::None,
+    }
+}

@@ -1,0 +1,134 @@
+//! What a ton of litter supplies in its first year.
+
+use crate::balance::desk::Desk;
+use crate::balance::{Notebook, Npk, Op, StepId};
+use crate::check::{Contents, Lot};
+use crate::farm::{Analysis, Basis, Content};
+use crate::findings::{At, Origin};
+use crate::tables::{Sourced, Topic};
+use crate::units::{K2O_PER_K, LbPerTon, P2O5_PER_P, Quantity};
+
+/// What a ton of one lot supplies, in lb per ton as spread.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Supply {
+    /// Available nitrogen, phosphate, potash: steps of the notebook.
+    pub per_ton: Npk<StepId>,
+    /// Total nitrogen.
+    pub total_n: StepId,
+}
+
+/// Writes the supply of a lot into the notebook. None when the tables say
+/// nothing of its nitrogen; `check` refuses such a lot.
+pub(super) fn of(desk: &mut Desk<'_>, lot: &Lot) -> Option<Supply> {
+    let notes = &mut desk.notes;
+    let contents = match &lot.contents {
+        Contents::Analysis(analysis) => as_spread(lot, analysis, notes),
+        Contents::Typical(typical) => {
+            let mut of = |nutrient: &str, figure: &Sourced<f64>| {
+                let what = format!("{nutrient} of {} (typical: no analysis)", lot.id);
+                notes.figure(what, figure, "lb/ton")
+            };
+            Npk { n: of("total N", &typical.total_n), p2o5: of("P2O5", &typical.p2o5), k2o: of("K2O", &typical.k2o) }
+        }
+    };
+    let n = available(desk, lot, contents.n)?;
+    Some(Supply { per_ton: Npk { n, ..contents }, total_n: contents.n })
+}
+
+/// Available nitrogen of the first year: total N times the place's share; or,
+/// where the place works by pools, organic N times the share released plus
+/// ammonium N times the share kept on the surface plus nitrate N.
+fn available(desk: &mut Desk<'_>, lot: &Lot, total: StepId) -> Option<StepId> {
+    let id = &lot.id;
+    let operation = if desk.ready.large { "large" } else { "ordinary" };
+    let mut scope = AVAILABILITY.to_vec();
+    scope.extend([("material", lot.kind.as_str()), ("operation", operation)]);
+    let (book, notes) = (desk.book, &mut desk.notes);
+    if let Some(share) = book.number(Topic::NAvailable, &scope) {
+        let share = notes.figure("share of total N available this year, spread on top", &share, "");
+        return Some(notes.reckon(format!("available N of {id}"), "lb/ton", Op::Times, &[total, share]));
+    }
+    let released = book.number(Topic::NOrganicAvailable, &scope)?;
+    let kept = book.number(Topic::NAmmoniumKept, &scope)?;
+    let Contents::Analysis(analysis) = &lot.contents else { return None };
+    let dry = dry_share(id, analysis, notes);
+    let ammonium = reported(&format!("ammonium N of {id}"), analysis.ammonium_n.as_ref()?, None, dry, notes);
+    let nitrate = analysis.nitrate_n.as_ref();
+    let nitrate = nitrate.map(|n| reported(&format!("nitrate N of {id}"), n, None, dry, notes));
+    let mut mineral = vec![total, ammonium];
+    mineral.extend(nitrate);
+    let organic = notes.reckon(format!("organic N of {id}"), "lb/ton", Op::Less, &mineral);
+    let released = notes.figure("share of organic N released this year", &released, "");
+    let from_organic = notes.reckon("N released from organic N", "lb/ton", Op::Times, &[organic, released]);
+    let kept = notes.figure("share of ammonium N kept, spread on top", &kept, "");
+    let from_ammonium = notes.reckon("ammonium N kept", "lb/ton", Op::Times, &[ammonium, kept]);
+    let mut parts = vec![from_organic, from_ammonium];
+    parts.extend(nitrate);
+    Some(notes.reckon(format!("available N of {id}"), "lb/ton", Op::Sum, &parts))
+}
+
+/// How litter goes on grass: on top, never worked in, counted in its first
+/// year.
+const AVAILABILITY: [(&str, &str); 3] = [("placement", "surface"), ("year", "1"), ("days", "none")];
+
+/// The share of a lot that is dry matter, where the laboratory reports dry.
+fn dry_share(id: &str, analysis: &Analysis, notes: &mut Notebook) -> Option<StepId> {
+    (analysis.basis.value == Basis::Dry).then(|| {
+        let moisture = notes.given(
+            format!("moisture of {id}"),
+            analysis.moisture.value.get(),
+            "%",
+            Origin::Line(analysis.moisture.place.clone()),
+        );
+        notes.reckon(format!("dry share of {id}"), "", Op::Rest, &[moisture])
+    })
+}
+
+/// The laboratory's contents turned into lb of N, P2O5 and K2O per ton as
+/// spread.
+fn as_spread(lot: &Lot, analysis: &Analysis, notes: &mut Notebook) -> Npk<StepId> {
+    let id = &lot.id;
+    let dry = dry_share(id, analysis, notes);
+    let n = reported(&format!("total N of {id}"), &analysis.total_n, None, dry, notes);
+    let p2o5 = content(&format!("P2O5 of {id}"), &analysis.p, P2O5_PER_P, "P2O5 per P", dry, notes);
+    let k2o = content(&format!("K2O of {id}"), &analysis.k, K2O_PER_K, "K2O per K", dry, notes);
+    Npk { n, p2o5, k2o }
+}
+
+fn content(
+    oxide: &str,
+    content: &Content,
+    factor: f64,
+    name: &'static str,
+    dry: Option<StepId>,
+    notes: &mut Notebook,
+) -> StepId {
+    if content.oxide {
+        return reported(oxide, &content.value, None, dry, notes);
+    }
+    let factor = notes.given(name, factor, "", Origin::Definition("atomic weights"));
+    reported(oxide, &content.value, Some(factor), dry, notes)
+}
+
+/// A reported content, times the oxide factor and the dry share where they
+/// apply.
+fn reported(
+    what: &str,
+    value: &At<LbPerTon>,
+    factor: Option<StepId>,
+    dry: Option<StepId>,
+    notes: &mut Notebook,
+) -> StepId {
+    let origin = Origin::Line(value.place.clone());
+    let basis = match (factor, dry) {
+        (None, None) => return notes.given(what, value.value.get(), "lb/ton", origin),
+        (Some(_), Some(_)) => ", element, dry, as reported",
+        (Some(_), None) => ", element, as reported",
+        (None, Some(_)) => ", dry, as reported",
+    };
+    let written = notes.given(format!("{what}{basis}"), value.value.get(), "lb/ton", origin);
+    let mut of = vec![written];
+    of.extend(factor);
+    of.extend(dry);
+    notes.reckon(what, "lb/ton", Op::Times, &of)
+}

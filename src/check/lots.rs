@@ -1,0 +1,181 @@
+//! Checks of the lots: kinds, analyses and their age, piles outside.
+
+use crate::check::ready::{Aged, Contents, Lot, Typical};
+use crate::check::twice;
+use crate::farm::{Stored, Written, WrittenLot};
+use crate::findings::{At, Finding, Findings, nearest};
+use crate::tables::{Book, Topic};
+use crate::units::{Pounds, Quantity};
+use jiff::ToSpan;
+use jiff::civil::Date;
+
+pub(super) fn check(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Vec<Lot> {
+    twice("lots", written.lots.iter().map(|l| &l.id), findings);
+    if written.lots.is_empty() && written.unread.is_empty() {
+        let place = crate::findings::Place::file(crate::farm::MAIN);
+        findings.push(
+            Finding::error("no-litter", &place, "the farm has no litter").accepts("a list of lots under `litter:`"),
+        );
+    }
+    let large = written.large.as_ref().is_some_and(|l| l.value);
+    for point in written.points.iter().filter(|p| p.stack) {
+        let known =
+            || written.lots.iter().map(|l| l.id.value.as_str()).chain(written.unread.iter().map(String::as_str));
+        if !known().any(|id| id == point.of.value) {
+            findings.push(super::unknown_id("lot", &point.of.value, &point.of.place, known()));
+        }
+    }
+    written.lots.iter().filter_map(|l| lot(l, written, large, book, findings)).collect()
+}
+
+fn lot(written: &WrittenLot, farm: &Written, large: bool, book: &Book<'_>, findings: &mut Findings) -> Option<Lot> {
+    let operation = if large { "large" } else { "ordinary" };
+    kind_known(written, book, findings);
+    let contents = match &written.analysis {
+        Some(analysis) => Some(Contents::Analysis(Box::new(analysis.clone()))),
+        None => typical(written, book, findings).map(|t| Contents::Typical(Box::new(t))),
+    };
+    let good_until = written.analysis.as_ref().and_then(|a| {
+        let aged = last_day(a.sampled.value, Topic::LitterSampleAge, operation, book)?;
+        sample_age(&written.id, &a.sampled, &aged, book, findings);
+        Some(aged)
+    });
+    let uncovered_until = outside(written, operation, book, findings);
+    let stack = farm.points.iter().find(|p| p.stack && p.of.value == written.id.value).map(|p| p.at);
+    Some(Lot {
+        id: written.id.value.clone(),
+        kind: written.kind.value.clone(),
+        from: written.from.clone(),
+        on_hand: Pounds::from_tons_down(written.on_hand.value.get()),
+        counted: written.counted.clone(),
+        stored: written.stored.value,
+        contents: contents?,
+        good_until,
+        uncovered_until,
+        stack,
+        place: written.place.clone(),
+    })
+}
+
+/// A kind is known when the tables say how much of its nitrogen is available.
+fn kind_known(lot: &WrittenLot, book: &Book<'_>, findings: &mut Findings) {
+    let scope = [("material", lot.kind.value.as_str()), ("placement", "surface")];
+    let pools = [("material", lot.kind.value.as_str()), ("placement", "surface"), ("year", "1"), ("days", "none")];
+    let by_pools =
+        book.number(Topic::NOrganicAvailable, &pools).is_some() && book.number(Topic::NAmmoniumKept, &pools).is_some();
+    if by_pools && book.number(Topic::NAvailable, &scope).is_none() {
+        return needs_ammonium(lot, book, findings);
+    }
+    if book.number(Topic::NAvailable, &scope).is_some() {
+        return;
+    }
+    let mut known = book.values_of(Topic::NAvailable, "material");
+    known.extend(book.values_of(Topic::LitterTypical, "material"));
+    known.sort();
+    known.dedup();
+    let found = format!(
+        "the tables of {} hold no nitrogen availability for `{}`",
+        book.place().name,
+        lot.kind.value.replace('_', " ")
+    );
+    let shown: Vec<String> = known.iter().map(|k| k.replace('_', " ")).collect();
+    let finding = Finding::error("kind-unknown", &lot.kind.place, found).accepts(shown.join(", "));
+    findings.push(match nearest(&lot.kind.value, known.iter().map(String::as_str)) {
+        Some(near) => finding.mend(format!("did you mean `{}`?", near.replace('_', " "))),
+        None => finding,
+    });
+}
+
+/// A place that works by pools needs ammonium in the analysis.
+fn needs_ammonium(lot: &WrittenLot, book: &Book<'_>, findings: &mut Findings) {
+    if lot.analysis.as_ref().is_some_and(|a| a.ammonium_n.is_some()) {
+        return;
+    }
+    let found = format!(
+        "lot `{}`: {} reckons nitrogen from organic and ammonium N, and the analysis gives no ammonium",
+        lot.id.value,
+        book.place().name
+    );
+    findings.push(
+        Finding::error("ammonium-missing", &lot.place, found)
+            .accepts("`ammonium_n` in the analysis")
+            .mend("ask the laboratory for ammonium nitrogen"),
+    );
+}
+
+fn typical(lot: &WrittenLot, book: &Book<'_>, findings: &mut Findings) -> Option<Typical> {
+    let get =
+        |nutrient| book.number(Topic::LitterTypical, &[("material", lot.kind.value.as_str()), ("nutrient", nutrient)]);
+    match (get("total_n"), get("p2o5"), get("k2o")) {
+        (Some(total_n), Some(p2o5), Some(k2o)) => {
+            let found = format!(
+                "lot `{}` has no analysis; the plan rests on typical contents of {}",
+                lot.id.value,
+                lot.kind.value.replace('_', " ")
+            );
+            findings.push(
+                Finding::warning("no-analysis", &lot.place, found)
+                    .mend("sample the pile and write the report under `analysis:` before anything is spread"),
+            );
+            Some(Typical { total_n, p2o5, k2o })
+        }
+        _ => {
+            let found = format!(
+                "lot `{}` has no analysis, and the tables hold no typical contents of {}",
+                lot.id.value,
+                lot.kind.value.replace('_', " ")
+            );
+            findings.push(
+                Finding::error("no-analysis", &lot.place, found).accepts("a laboratory's analysis under `analysis:`"),
+            );
+            None
+        }
+    }
+}
+
+/// The last day of something that may be so many days old.
+pub(super) fn last_day(since: Date, topic: Topic, operation: &str, book: &Book<'_>) -> Option<Aged> {
+    let figure = book.number(topic, &[("operation", operation)])?;
+    let days = figure.value;
+    let last = since.checked_add((days as i32).days()).ok()?;
+    Some(Aged { since, last, days, cite: figure.cite })
+}
+
+fn sample_age(lot: &At<String>, sampled: &At<Date>, aged: &Aged, book: &Book<'_>, findings: &mut Findings) {
+    if aged.last >= book.on() {
+        return;
+    }
+    let found = format!(
+        "lot `{}`: the analysis of {} is {} days old on {}, the plan's first day",
+        lot.value,
+        sampled.value,
+        (book.on() - sampled.value).get_days(),
+        book.on()
+    );
+    findings.push(
+        Finding::warning("litter-sample-old", &sampled.place, found)
+            .accepts(format!("at most {} days when it is spread: {}", aged.days, aged.cite))
+            .mend("sample the lot again and plan anew before it is spread"),
+    );
+}
+
+fn outside(lot: &WrittenLot, operation: &str, book: &Book<'_>, findings: &mut Findings) -> Option<Aged> {
+    if lot.stored.value != Stored::OutsideUncovered {
+        return None;
+    }
+    let Some(since) = &lot.since else {
+        let found = format!("lot `{}` lies outside uncovered, and since when is not said", lot.id.value);
+        findings.push(Finding::error("since-missing", &lot.stored.place, found).mend("add a line `since: 2027-01-05`"));
+        return None;
+    };
+    let aged = last_day(since.value, Topic::StockpileDays, operation, book)?;
+    if aged.last < book.on() {
+        let found = format!("lot `{}` lies outside uncovered since {}", lot.id.value, since.value);
+        findings.push(
+            Finding::warning("stockpile-old", &lot.stored.place, found)
+                .accepts(format!("at most {} days, to {}: {}", aged.days, aged.last, aged.cite))
+                .mend("cover it or move it"),
+        );
+    }
+    Some(aged)
+}

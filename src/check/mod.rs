@@ -1,0 +1,187 @@
+//! What was written, held against the tables and against itself.
+//!
+//! Lives here: `Written` x `Happened` x `Tables` -> `Ready`, one named
+//! function a check, all findings at once. Never here: arithmetic of
+//! nutrients, choices.
+
+mod fields;
+mod keepouts;
+mod lots;
+mod ready;
+mod shapes;
+
+pub use ready::{Aged, Bar, Contents, Field, FieldScope, KeepOut, Lot, Ready, Typical};
+
+use crate::farm::Written;
+use crate::findings::{Finding, Findings, Place, nearest};
+use crate::record::Happened;
+use crate::tables::{Book, Tables};
+
+/// Checks everything. `Ready` comes back only when nothing stops the plan.
+#[must_use]
+pub fn check(written: &Written, happened: &Happened, tables: &Tables) -> (Option<Ready>, Findings) {
+    let mut findings = Findings::new();
+    let ready = checked(written, happened, tables, &mut findings);
+    let ready = ready.filter(|_| !findings.has_errors());
+    (ready, findings)
+}
+
+fn checked(written: &Written, happened: &Happened, tables: &Tables, findings: &mut Findings) -> Option<Ready> {
+    let shapes = shapes::check(written, findings);
+    let (from, to) = written.span.clone()?;
+    let book = book(written, tables, from.value, findings)?;
+    let region = region(written, &book, findings);
+    spreader(written, findings);
+    let lots = lots::check(written, &book, findings);
+    let fields = fields::check(written, &shapes, &book, findings);
+    let keepouts = keepouts::check(written, &book, findings);
+    herds(written, findings);
+    log(written, happened, findings);
+    Some(Ready {
+        name: written.name.clone(),
+        note: written.note.clone(),
+        place: book.place().key.clone(),
+        place_name: book.place().name.clone(),
+        decides: book.place().decides.clone(),
+        region,
+        county: written.county.clone(),
+        large: written.large.as_ref().is_some_and(|l| l.value),
+        people: written.people.clone(),
+        from: from.value,
+        to: to.value,
+        prices: written.prices.clone(),
+        spreader: written.spreader.clone()?,
+        lots,
+        fields,
+        herds: written.herds.clone(),
+        keepouts,
+        happened: happened.clone(),
+    })
+}
+
+/// The tables of the farm's place on the plan's first day.
+fn book<'a>(written: &Written, tables: &'a Tables, on: jiff::civil::Date, findings: &mut Findings) -> Option<Book<'a>> {
+    let place = written.place.as_ref()?;
+    let book = tables.book(&place.value, on);
+    if book.is_none() {
+        let known: Vec<&str> = tables.places.keys().map(String::as_str).collect();
+        let found = format!("there are no tables for the place `{}`", place.value);
+        let finding = Finding::error("place-unknown", &place.place, found).accepts(known.join(", "));
+        findings.push(match nearest(&place.value, known.iter().copied()) {
+            Some(near) => finding.mend(format!("did you mean `{near}`?")),
+            None => finding.mend("a new place is a folder of data: reference/about.md says how to add one"),
+        });
+    }
+    book
+}
+
+fn region(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Option<String> {
+    let regions = &book.place().regions;
+    let shown = regions.iter().map(|r| r.replace('_', " ")).collect::<Vec<_>>().join(", ");
+    match &written.region {
+        Some(region) if regions.contains(&region.value) => Some(region.value.clone()),
+        Some(region) => {
+            let found = format!("{} has no region `{}`", book.place().name, region.value.replace('_', " "));
+            findings.push(Finding::error("region-unknown", &region.place, found).accepts(shown));
+            None
+        }
+        None if regions.is_empty() => None,
+        None => {
+            let place = written.place.as_ref().map(|p| p.place.clone()).unwrap_or_default();
+            let found = format!("seasons in {} go by region, and the farm does not name its own", book.place().name);
+            findings.push(
+                Finding::error("region-missing", &place, found)
+                    .accepts(shown)
+                    .mend("add a line `region: ...` under `place:`"),
+            );
+            None
+        }
+    }
+}
+
+fn spreader(written: &Written, findings: &mut Findings) {
+    use crate::units::Quantity;
+    let Some(spreader) = &written.spreader else {
+        return;
+    };
+    let zero: [(&str, f64, &Place); 4] = [
+        ("swath", spreader.swath.value.get(), &spreader.swath.place),
+        ("load", spreader.load.value.get(), &spreader.load.place),
+        ("step", spreader.step.value.get(), &spreader.step.place),
+        ("least", spreader.least.value.get(), &spreader.least.place),
+    ];
+    for (key, value, place) in zero {
+        if value <= 0.0 {
+            findings
+                .push(Finding::error("spreader", place, format!("the spreader: `{key}` is 0")).accepts("more than 0"));
+        }
+    }
+    let step = spreader.step.value.get();
+    if step > 0.0 && step < 0.01 {
+        findings.push(
+            Finding::error(
+                "spreader",
+                &spreader.step.place,
+                format!("the spreader: `step` is {}", spreader.step.value),
+            )
+            .accepts("0.01 tons/ac or more; no spreader is set finer"),
+        );
+    }
+    if spreader.most.value < spreader.least.value {
+        let found =
+            format!("the spreader's highest rate {} is below its lowest {}", spreader.most.value, spreader.least.value);
+        findings.push(
+            Finding::error("spreader", &spreader.most.place, found).also(&spreader.least.place, "the lowest even rate"),
+        );
+    }
+}
+
+fn herds(written: &Written, findings: &mut Findings) {
+    for field in written.herds.iter().flat_map(|h| &h.fields) {
+        let known =
+            || written.fields.iter().map(|f| f.id.value.as_str()).chain(written.unread.iter().map(String::as_str));
+        if !known().any(|id| id == field.value) {
+            findings.push(unknown_id("field", &field.value, &field.place, known()));
+        }
+    }
+}
+
+fn log(written: &Written, happened: &Happened, findings: &mut Findings) {
+    for entry in &happened.entries {
+        let lots = || written.lots.iter().map(|l| l.id.value.as_str()).chain(written.unread.iter().map(String::as_str));
+        if !lots().any(|id| id == entry.lot.value) {
+            findings.push(unknown_id("lot", &entry.lot.value, &entry.lot.place, lots()));
+        }
+        let fields =
+            || written.fields.iter().map(|f| f.id.value.as_str()).chain(written.unread.iter().map(String::as_str));
+        if let Some(field) = entry.field.as_ref().filter(|f| !fields().any(|id| id == f.value)) {
+            findings.push(unknown_id("field", &field.value, &field.place, fields()));
+        }
+    }
+}
+
+/// An id that names nothing.
+fn unknown_id<'a>(what: &str, id: &str, place: &Place, known: impl Iterator<Item = &'a str>) -> Finding {
+    let known: Vec<&str> = known.collect();
+    let finding = Finding::error("id-unknown", place, format!("no {what} is called `{id}`")).accepts(known.join(", "));
+    match nearest(id, known.iter().copied()) {
+        Some(near) => finding.mend(format!("did you mean `{near}`?")),
+        None => finding.mend(format!("add the {what} to farm.yaml, or take the name out")),
+    }
+}
+
+/// Two entries with one id.
+fn twice<'a>(what: &str, ids: impl Iterator<Item = &'a crate::findings::At<String>>, findings: &mut Findings) {
+    let mut seen: Vec<&crate::findings::At<String>> = Vec::new();
+    for id in ids {
+        match seen.iter().find(|s| s.value == id.value) {
+            Some(first) => findings.push(
+                Finding::error("id-twice", &id.place, format!("two {what} are called `{}`", id.value))
+                    .accepts("every id once")
+                    .mend("give one of them another id")
+                    .also(&first.place, "the first one"),
+            ),
+            None => seen.push(id),
+        }
+    }
+}

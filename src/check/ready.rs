@@ -1,0 +1,237 @@
+//! The farm, ready to be reckoned with: every name known, every boundary
+//! sound, every distance with its source.
+
+use crate::farm::{Analysis, Herd, Person, Prices, Rating, Spreader, Stored, WrittenField};
+use crate::findings::{Cite, Origin, Place};
+use crate::record::{Happened, What};
+use crate::tables::Sourced;
+use crate::units::Pounds;
+use geo::{Coord, Geometry, MultiPolygon};
+use jiff::civil::Date;
+
+/// A farm that passed every check.
+#[derive(Clone, Debug)]
+pub struct Ready {
+    /// Name of the farm.
+    pub name: String,
+    /// A remark on it.
+    pub note: Option<String>,
+    /// Key of the place whose rules hold.
+    pub place: String,
+    /// Name of that place.
+    pub place_name: String,
+    /// Who decides there.
+    pub decides: String,
+    /// Region of the place.
+    pub region: Option<String>,
+    /// County.
+    pub county: Option<String>,
+    /// A large operation under the federal rule.
+    pub large: bool,
+    /// Whom to call.
+    pub people: Vec<Person>,
+    /// First day of the plan.
+    pub from: Date,
+    /// Last day of the plan.
+    pub to: Date,
+    /// Prices, when given.
+    pub prices: Option<Prices>,
+    /// The spreader.
+    pub spreader: Spreader,
+    /// The lots, in the order written.
+    pub lots: Vec<Lot>,
+    /// The fields, in the order written.
+    pub fields: Vec<Field>,
+    /// Herds and flocks.
+    pub herds: Vec<Herd>,
+    /// What litter keeps away from.
+    pub keepouts: Vec<KeepOut>,
+    /// What was done since the plan's first day.
+    pub happened: Happened,
+}
+
+/// A lot of litter.
+#[derive(Clone, Debug)]
+pub struct Lot {
+    /// Id.
+    pub id: String,
+    /// Kind, as a key of the tables.
+    pub kind: String,
+    /// Where it came from.
+    pub from: Option<String>,
+    /// On hand when the plan starts.
+    pub on_hand: Pounds,
+    /// How the tons were counted.
+    pub counted: Option<String>,
+    /// Where it lies.
+    pub stored: Stored,
+    /// What it holds.
+    pub contents: Contents,
+    /// Last day on which its analysis may stand, with the figure that says so.
+    pub good_until: Option<Aged>,
+    /// Last day on which it may lie outside uncovered.
+    pub uncovered_until: Option<Aged>,
+    /// Where its stack is.
+    pub stack: Option<Coord<f64>>,
+    /// Where its entry starts.
+    pub place: Place,
+}
+
+/// A last day, and the figure behind it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Aged {
+    /// The day counted from.
+    pub since: Date,
+    /// The last day.
+    pub last: Date,
+    /// Days allowed.
+    pub days: f64,
+    /// The figure.
+    pub cite: Cite,
+}
+
+/// What is known of a lot's contents.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Contents {
+    /// A laboratory's analysis.
+    Analysis(Box<Analysis>),
+    /// The tables' typical contents, because there is no analysis yet.
+    Typical(Box<Typical>),
+}
+
+/// Typical contents in pounds per ton as received.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Typical {
+    /// Total nitrogen.
+    pub total_n: Sourced<f64>,
+    /// Phosphate.
+    pub p2o5: Sourced<f64>,
+    /// Potash.
+    pub k2o: Sourced<f64>,
+}
+
+/// A field.
+#[derive(Clone, Debug)]
+pub struct Field {
+    /// As written.
+    pub written: WrittenField,
+    /// Its boundary in longitude and latitude.
+    pub shape: MultiPolygon<f64>,
+    /// Its gate.
+    pub gate: Option<Coord<f64>>,
+    /// What bars it outright.
+    pub bars: Vec<Bar>,
+    /// Whether sheep graze it.
+    pub sheep: bool,
+    /// Whether its phosphorus goes by the planner's rating.
+    pub rating: Option<Rating>,
+}
+
+/// Why a field gets no litter at all.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bar {
+    /// The reason.
+    pub why: String,
+    /// What would lift it.
+    pub mend: String,
+    /// Who or what says so.
+    pub origin: Origin,
+}
+
+/// Something to keep away from, with its distance.
+#[derive(Clone, Debug)]
+pub struct KeepOut {
+    /// Kind, as a key.
+    pub kind: String,
+    /// Name.
+    pub name: String,
+    /// Distance in feet; 0 keeps litter off the thing itself only.
+    pub feet: f64,
+    /// Who says so.
+    pub origin: Origin,
+    /// Geometry in longitude and latitude.
+    pub geometry: Geometry<f64>,
+}
+
+impl Ready {
+    /// The lot with this id.
+    #[must_use]
+    pub fn lot(&self, id: &str) -> Option<&Lot> {
+        self.lots.iter().find(|l| l.id == id)
+    }
+
+    /// The field with this id.
+    #[must_use]
+    pub fn field(&self, id: &str) -> Option<&Field> {
+        self.fields.iter().find(|f| f.written.id.value == id)
+    }
+
+    /// The scope in which every figure for a field is looked up.
+    #[must_use]
+    pub fn scope<'a>(&'a self, field: &'a FieldScope) -> Vec<(&'static str, &'a str)> {
+        let mut scope = vec![
+            ("forage", field.forage.as_str()),
+            ("use", field.usage.as_str()),
+            ("operation", if self.large { "large" } else { "ordinary" }),
+            ("placement", "surface"),
+        ];
+        if let Some(texture) = &field.texture {
+            scope.push(("texture", texture));
+        }
+        if let Some(region) = &self.region {
+            scope.push(("region", region));
+        }
+        scope
+    }
+
+    /// Pounds of a lot that were spread, hauled off and brought since the
+    /// plan's first day.
+    #[must_use]
+    pub fn moved(&self, lot: &str, what: What) -> Pounds {
+        self.done().filter(|e| e.lot.value == lot && e.what == what).map(|e| e.amount).sum()
+    }
+
+    /// Pounds of a lot already spread on a field since the plan's first day.
+    #[must_use]
+    pub fn spread_on(&self, field: &str, lot: &str) -> Pounds {
+        self.done()
+            .filter(|e| e.what == What::Spread && e.lot.value == lot)
+            .filter(|e| e.field.as_ref().is_some_and(|f| f.value == field))
+            .map(|e| e.amount)
+            .sum()
+    }
+
+    /// Entries of the log that fall into the plan.
+    fn done(&self) -> impl Iterator<Item = &crate::record::Entry> {
+        self.happened.entries.iter().filter(|e| e.date >= self.from && e.date <= self.to)
+    }
+}
+
+/// The words by which a field's figures are looked up.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FieldScope {
+    /// Forage key.
+    pub forage: String,
+    /// Use key.
+    pub usage: String,
+    /// Texture key.
+    pub texture: Option<String>,
+}
+
+impl Field {
+    /// Id of the field.
+    #[must_use]
+    pub fn id(&self) -> &str {
+        &self.written.id.value
+    }
+
+    /// The words by which its figures are looked up.
+    #[must_use]
+    pub fn scope(&self) -> FieldScope {
+        FieldScope {
+            forage: self.written.forage.value.clone(),
+            usage: self.written.usage.value.key(),
+            texture: self.written.texture.as_ref().map(|t| t.value.key()),
+        }
+    }
+}

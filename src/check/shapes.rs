@@ -1,0 +1,82 @@
+//! Checks of the boundaries: sound, one for every field, none over another.
+
+use crate::farm::Written;
+use crate::findings::{At, Finding, Findings};
+use crate::ground;
+use geo::MultiPolygon;
+use std::collections::BTreeMap;
+
+/// Overlaps below this many acres come from two people drawing one fence.
+const NOTICED_ACRES: f64 = 0.05;
+
+pub(super) fn check(written: &Written, findings: &mut Findings) -> BTreeMap<String, MultiPolygon<f64>> {
+    let mut sound: BTreeMap<String, (At<()>, MultiPolygon<f64>)> = BTreeMap::new();
+    let known = || written.fields.iter().map(|f| f.id.value.as_str()).chain(written.unread.iter().map(String::as_str));
+    for boundary in &written.boundaries {
+        let id = &boundary.id;
+        if !known().any(|k| k == id.value) {
+            findings.push(
+                Finding::warning(
+                    "boundary-unused",
+                    &id.place,
+                    format!("the boundary `{}` belongs to no field of farm.yaml", id.value),
+                )
+                .mend("the plan leaves it out; add the field to farm.yaml if it should take litter"),
+            );
+            continue;
+        }
+        if let Some((first, _)) = sound.get(&id.value) {
+            findings.push(
+                Finding::error("boundary-twice", &id.place, format!("field {} has two boundaries", id.value))
+                    .mend("make them one MultiPolygon, or take one out")
+                    .also(&first.place, "the first one"),
+            );
+            continue;
+        }
+        for fault in ground::faults(&boundary.shape) {
+            let found = format!("field {}: {fault}", id.value);
+            findings.push(if fault.serious() {
+                Finding::error("boundary", &id.place, found)
+                    .mend("draw the boundary again, corner by corner around the field")
+            } else {
+                Finding::note("boundary", &id.place, found)
+            });
+        }
+        sound.insert(id.value.clone(), (At { value: (), place: id.place.clone() }, boundary.shape.clone()));
+    }
+    for field in &written.fields {
+        if !sound.contains_key(&field.id.value) {
+            findings.push(
+                Finding::error(
+                    "boundary-missing",
+                    &field.id.place,
+                    format!("field {} has no boundary in fields.geojson", field.id.value),
+                )
+                .accepts("a Polygon or MultiPolygon whose property `id` is the field's"),
+            );
+        }
+    }
+    overlaps(&sound, findings);
+    sound.into_iter().map(|(id, (_, shape))| (id, shape)).collect()
+}
+
+fn overlaps(sound: &BTreeMap<String, (At<()>, MultiPolygon<f64>)>, findings: &mut Findings) {
+    let all: Vec<_> = sound.iter().collect();
+    for (i, (id, (at, shape))) in all.iter().enumerate() {
+        for (other, (first, second)) in &all[..i] {
+            let acres = ground::overlap_acres(shape, second);
+            if acres > NOTICED_ACRES {
+                findings.push(
+                    Finding::error(
+                        "boundary-overlap",
+                        &at.place,
+                        format!("fields {other} and {id} lie over each other on {acres:.2} ac"),
+                    )
+                    .accepts("fields that do not share ground")
+                    .mend("move one boundary back to the fence; litter there would be counted twice")
+                    .also(&first.place, format!("field {other}")),
+                );
+            }
+        }
+    }
+}

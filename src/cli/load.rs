@@ -1,0 +1,101 @@
+//! The way through: read, check, measure, weigh, choose, audit.
+
+use crate::audit::{self, Audited};
+use crate::balance::{self, Balance, Surveyed};
+use crate::check::{self, Ready};
+use crate::cli::{Exit, out};
+use crate::farm;
+use crate::findings::{Findings, Place};
+use crate::plan::{self, BestValueFirst};
+use crate::record;
+use crate::tables::{self, Tables};
+use crate::write;
+use std::path::{Path, PathBuf};
+
+/// A farm that was read and checked.
+pub(super) struct Checked {
+    pub(super) tables: Tables,
+    pub(super) ready: Option<Ready>,
+    pub(super) ground: Vec<Surveyed>,
+    pub(super) findings: Findings,
+}
+
+/// A farm with its finished plan.
+pub(super) struct Planned {
+    pub(super) ready: Ready,
+    pub(super) ground: Vec<Surveyed>,
+    pub(super) balance: Balance,
+    pub(super) audited: Audited,
+}
+
+/// The tables: the built-in ones and the user's own.
+pub(super) fn tables(own: Option<&Path>) -> (Tables, Findings) {
+    let mut files = tables::built_in();
+    if let Some(folder) = own {
+        match tables::read_folder(folder) {
+            Ok(more) => files.extend(more),
+            Err(finding) => {
+                let mut findings = Findings::new();
+                findings.push(*finding);
+                return (Tables::default(), findings);
+            }
+        }
+    }
+    tables::load(&files)
+}
+
+/// Reads and checks a farm folder.
+pub(super) fn checked(folder: &Path, own: Option<&PathBuf>) -> Checked {
+    let (tables, mut findings) = tables(own.map(PathBuf::as_path));
+    let (written, found) = farm::read(folder);
+    findings.extend(found);
+    let (happened, found) = record::read(folder);
+    findings.extend(found);
+    let (ready, found) = check::check(&written, &happened, &tables);
+    findings.extend(found);
+    let mut ground = Vec::new();
+    if let Some(ready) = &ready {
+        let (surveyed, found) = balance::survey(ready);
+        findings.extend(found);
+        ground = surveyed;
+    }
+    let ready = ready.filter(|_| !findings.has_errors());
+    Checked { tables, ready, ground, findings }
+}
+
+/// Makes the plan of a farm folder, or prints what stands in its way.
+pub(super) fn planned(folder: &Path, own: Option<&PathBuf>, json: bool) -> Result<Planned, Exit> {
+    let Checked { tables, ready, ground, mut findings } = checked(folder, own);
+    let Some(ready) = ready else {
+        return Err(refuse(&findings, folder, json));
+    };
+    let (balance, found) = balance::weigh(&ready, &tables, &ground);
+    findings.extend(found);
+    let made = plan::make(&ready, &tables, &ground, &balance, &BestValueFirst, &findings);
+    match audit::audit(made, &ready, &tables) {
+        Ok(audited) => Ok(Planned { ready, ground, balance, audited }),
+        Err(faults) => Err(refuse(&faults, folder, json)),
+    }
+}
+
+fn refuse(findings: &Findings, folder: &Path, json: bool) -> Exit {
+    if json {
+        out::result(&write::findings_json(findings));
+    } else {
+        out::say(&write::findings(findings, &line_of(folder), out::width()));
+    }
+    Exit::Errors
+}
+
+/// A line of a file of the farm folder, to be shown beside a finding.
+pub(super) fn line_of(folder: &Path) -> impl Fn(&Place) -> Option<String> {
+    let folder = folder.to_path_buf();
+    move |place| {
+        if place.file.contains(['/', '\\']) {
+            return None;
+        }
+        let bytes = std::fs::read(folder.join(&place.file)).ok()?;
+        let text = crate::text::decode(&place.file, bytes).ok()?;
+        text.lines().nth(place.line.checked_sub(1)?).map(str::to_string)
+    }
+}

@@ -1,0 +1,50 @@
+//! The command line: one file a command.
+//!
+//! Lives here: arguments, exit codes, the terminal, standard output. Never
+//! here: rules.
+
+mod args;
+mod check;
+mod limits;
+mod load;
+mod out;
+mod plan;
+mod sheets;
+mod start;
+mod tables;
+mod why;
+
+use args::{Args, Command};
+use clap::Parser;
+use std::process::ExitCode;
+
+/// How a command ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Exit {
+    /// Done.
+    Done,
+    /// The farm or the plan has errors.
+    Errors,
+    /// The command line was wrong.
+    Usage,
+}
+
+/// Runs the program on its command line.
+#[must_use]
+pub fn run() -> ExitCode {
+    let args = Args::parse();
+    let exit = match &args.command {
+        Command::Plan(a) => plan::run(a),
+        Command::Check(a) => check::run(a),
+        Command::Why(a) => why::run(a),
+        Command::Limits(a) => limits::run(a),
+        Command::Sheets(a) => sheets::run(a),
+        Command::Tables(a) => tables::run(a),
+        Command::Start(a) => start::run(a),
+    };
+    match exit {
+        Exit::Done => ExitCode::SUCCESS,
+        Exit::Errors => ExitCode::from(1),
+        Exit::Usage => ExitCode::from(2),
+    }
+}

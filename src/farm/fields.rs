@@ -1,0 +1,150 @@
+//! The fields of `farm.yaml` with their soil tests.
+
+use crate::farm::litter::choice;
+use crate::farm::written::{Rated, SoilTest, SoilValue, Written, WrittenField};
+use crate::farm::{Rating, Texture, Use};
+use crate::findings::{At, Finding, Findings};
+use crate::text::{Node, Walker, key_of};
+use crate::units::number;
+use jiff::civil::Date;
+
+pub(super) fn read(node: &Node, written: &mut Written, findings: &mut Findings) {
+    let id = node.get("id").and_then(Node::scalar).unwrap_or("?").to_string();
+    match field(node, &id, findings) {
+        Some(field) => written.fields.push(field),
+        None => written.unread.push(id),
+    }
+}
+
+fn field(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenField> {
+    let walk = Walker::new(format!("field {id}"), node, findings)?;
+    let id = walk.need_text("id", "a short id, the same as in fields.geojson", findings);
+    let name = walk.text("name", findings).map(|t| t.value);
+    let forage = walk.need_text("forage", "a forage, for example tall fescue", findings);
+    let usage = walk
+        .need_text("use", &Use::WORDS.join(", "), findings)
+        .and_then(|t| choice(t, Use::WHAT, Use::WORDS, Use::named, findings));
+    let texture =
+        walk.text("texture", findings).and_then(|t| choice(t, Texture::WHAT, Texture::WORDS, Texture::named, findings));
+    let legume = walk.quantity("legume", findings);
+    let yield_goal = walk.need_quantity("yield_goal", findings);
+    let soil = walk.ask("soil_test");
+    let soil_test = soil.and_then(|n| soil_test(n, findings));
+    let rated = walk.ask("phosphorus_rating");
+    let rating = rated.and_then(|n| rating(n, findings));
+    let other_n = walk.quantity("other_n", findings);
+    let most = walk.quantity("most", findings);
+    let closed = walk.text("closed", findings);
+    let cuttings = walk.list("cuttings", findings).iter().filter_map(|n| bare_date(n, findings)).collect();
+    let grazed = walk.list("grazed", findings).iter().filter_map(|n| grazed(n, findings)).collect();
+    let place = walk.place().clone();
+    walk.finish(findings);
+    if (soil.is_some() && soil_test.is_none()) || (rated.is_some() && rating.is_none()) {
+        return None;
+    }
+    let id = id?;
+    let name = name.unwrap_or_else(|| id.value.clone());
+    let forage = forage?.map(|f| key_of(&f));
+    Some(WrittenField {
+        id,
+        name,
+        forage,
+        usage: usage?,
+        texture,
+        legume,
+        yield_goal: yield_goal?,
+        soil_test,
+        rating,
+        other_n,
+        most,
+        closed,
+        cuttings,
+        grazed,
+        place,
+    })
+}
+
+fn bare_date(node: &Node, findings: &mut Findings) -> Option<At<Date>> {
+    match node.scalar().and_then(|s| s.parse::<Date>().ok()) {
+        Some(value) => Some(At { value, place: node.place.clone() }),
+        None => {
+            let found = format!("{} is no day of the calendar", node.describe());
+            findings.push(Finding::error("date", &node.place, found).accepts("a date, written as 2027-05-15"));
+            None
+        }
+    }
+}
+
+fn grazed(node: &Node, findings: &mut Findings) -> Option<(At<Date>, At<Date>)> {
+    let walk = Walker::new("the grazing", node, findings)?;
+    let from = walk.need_date("from", findings);
+    let to = walk.need_date("to", findings);
+    walk.finish(findings);
+    let (from, to) = (from?, to?);
+    if to.value < from.value {
+        let found = format!("the grazing ends on {}, before it starts", to.value);
+        findings.push(Finding::error("dates-crossed", &to.place, found).also(&from.place, "it starts here"));
+        return None;
+    }
+    Some((from, to))
+}
+
+fn rating(node: &Node, findings: &mut Findings) -> Option<Rated> {
+    let walk = Walker::new("the phosphorus rating", node, findings)?;
+    let rating = walk
+        .need_text("rating", &Rating::WORDS.join(", "), findings)
+        .and_then(|t| choice(t, Rating::WHAT, Rating::WORDS, Rating::named, findings));
+    let by = walk.need_text("by", "the planner who rated the field", findings);
+    let on = walk.need_date("on", findings);
+    walk.finish(findings);
+    Some(Rated { rating: rating?, by: by?.value, on: on? })
+}
+
+fn soil_test(node: &Node, findings: &mut Findings) -> Option<SoilTest> {
+    let walk = Walker::new("the soil test", node, findings)?;
+    let lab = walk.need_text("lab", "the laboratory's name", findings);
+    let sampled = walk.need_date("sampled", findings);
+    let extractant = walk.need_text("extractant", "the extractant on the report, for example mehlich-3", findings);
+    let p = walk.need_text("p", SOIL_ACCEPTS, findings).and_then(|t| soil_value("p", t, findings));
+    let k = walk.need_text("k", SOIL_ACCEPTS, findings).and_then(|t| soil_value("k", t, findings));
+    let ph = walk.text("ph", findings).and_then(|t| ph(t, findings));
+    let zinc = walk.text("zinc", findings).and_then(|t| soil_value("zinc", t, findings));
+    let copper = walk.text("copper", findings).and_then(|t| soil_value("copper", t, findings));
+    walk.finish(findings);
+    let extractant = extractant?.map(|e| key_of(&e));
+    Some(SoilTest { lab: lab?.value, sampled: sampled?, extractant, p: p?, k: k?, ph, zinc, copper })
+}
+
+const SOIL_ACCEPTS: &str = "a number and the unit of the report: index, ppm or lb/ac";
+/// The most that a soil-test value may be, in any of its units.
+const SOIL_MOST: f64 = 20_000.0;
+
+fn soil_value(key: &str, text: At<String>, findings: &mut Findings) -> Option<At<SoilValue>> {
+    let (digits, unit) = text.value.split_once(char::is_whitespace).unwrap_or((text.value.as_str(), ""));
+    let units = [("index", "index"), ("ppm", "ppm"), ("mg/kg", "ppm"), ("lb/ac", "lb/ac"), ("lb/acre", "lb/ac")];
+    let unit = units.iter().find(|(spelling, _)| *spelling == unit.trim()).map(|(_, unit)| *unit);
+    let value = number(digits).filter(|v| (0.0..=SOIL_MOST).contains(v));
+    match (value, unit) {
+        (Some(value), Some(unit)) => Some(At { value: SoilValue { value, unit }, place: text.place }),
+        _ => {
+            let found = format!("the soil test: `{key}` is `{}`", text.value);
+            findings.push(
+                Finding::error("soil-value", &text.place, found)
+                    .accepts(format!("{SOIL_ACCEPTS}; not below 0"))
+                    .mend(format!("write it as on the report, for example `{key}: 84 index`")),
+            );
+            None
+        }
+    }
+}
+
+fn ph(text: At<String>, findings: &mut Findings) -> Option<At<f64>> {
+    match number(&text.value).filter(|v| (2.0..=11.0).contains(v)) {
+        Some(value) => Some(At { value, place: text.place }),
+        None => {
+            let found = format!("the soil test: `ph` is `{}`", text.value);
+            findings.push(Finding::error("ph", &text.place, found).accepts("a number from 2 to 11, without a unit"));
+            None
+        }
+    }
+}

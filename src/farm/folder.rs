@@ -1,0 +1,75 @@
+//! The farm folder: which files, and reading them all.
+
+use crate::farm::{Written, boundaries, keepouts, main_file};
+use crate::findings::{Finding, Findings, Place};
+use crate::text;
+use std::path::Path;
+
+/// The main file.
+pub const MAIN: &str = "farm.yaml";
+/// The boundaries.
+pub const FIELDS: &str = "fields.geojson";
+/// What litter keeps away from.
+pub const KEEPOUTS: &str = "keepouts.geojson";
+
+/// The three files as text. A farm without keep-outs has none of the third.
+#[derive(Clone, Debug, Default)]
+pub struct FarmText {
+    /// `farm.yaml`.
+    pub main: Option<String>,
+    /// `fields.geojson`.
+    pub fields: Option<String>,
+    /// `keepouts.geojson`.
+    pub keepouts: Option<String>,
+}
+
+/// Reads a farm folder.
+#[must_use]
+pub fn read(folder: &Path) -> (Written, Findings) {
+    let mut findings = Findings::new();
+    let mut get = |name: &str, needed: bool| match std::fs::read(folder.join(name)) {
+        Ok(bytes) => text::decode(name, bytes).map_err(|f| findings.push(*f)).ok(),
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => {
+            let folder = folder.display();
+            let found = format!("the folder `{folder}` has no file {name}");
+            let finding = if needed {
+                Finding::error("file-missing", &Place::file(name), found)
+                    .mend("name the farm folder: `sward plan FOLDER`; `sward start FOLDER` makes a new one")
+            } else {
+                Finding::warning(
+                    "file-missing",
+                    &Place::file(name),
+                    format!("{found}: no setback is taken off any field"),
+                )
+                .mend("draw the wells, streams, ponds, houses and roads near the fields into it")
+            };
+            findings.push(finding);
+            None
+        }
+        Err(e) => {
+            findings.push(Finding::error("cannot-read", &Place::file(name), format!("{name} cannot be read: {e}")));
+            None
+        }
+    };
+    let texts = FarmText { main: get(MAIN, true), fields: get(FIELDS, true), keepouts: get(KEEPOUTS, false) };
+    let (written, more) = read_text(&texts);
+    findings.extend(more);
+    (written, findings)
+}
+
+/// Reads a farm from its texts.
+#[must_use]
+pub fn read_text(texts: &FarmText) -> (Written, Findings) {
+    let mut findings = Findings::new();
+    let mut written = Written::default();
+    if let Some(text) = &texts.main {
+        main_file::read(text, &mut written, &mut findings);
+    }
+    if let Some(text) = &texts.fields {
+        boundaries::read(text, &mut written, &mut findings);
+    }
+    if let Some(text) = &texts.keepouts {
+        keepouts::read(text, &mut written, &mut findings);
+    }
+    (written, findings)
+}

@@ -1,0 +1,72 @@
+//! `keepouts.geojson`: what litter keeps away from.
+
+use crate::farm::geometry::{Feature, features};
+use crate::farm::litter::choice;
+use crate::farm::written::{Written, WrittenKeepOut};
+use crate::farm::{FEATURES, KEEPOUTS};
+use crate::findings::{Finding, Findings};
+use crate::text::{Walker, key_of};
+
+pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
+    for feature in features(KEEPOUTS, text, findings) {
+        written.keepouts.extend(keepout(feature, findings));
+    }
+}
+
+fn keepout(feature: Feature, findings: &mut Findings) -> Option<WrittenKeepOut> {
+    let Some(node) = &feature.properties else {
+        findings.push(
+            Finding::error("keepout-kind", &feature.place, "the feature does not say what it is")
+                .accepts(FEATURES.join(", ")),
+        );
+        return None;
+    };
+    let walk = Walker::new("the keep-out", node, findings)?;
+    let kind = walk
+        .need_text("kind", &FEATURES.join(", "), findings)
+        .and_then(|t| choice(t, "kind", FEATURES, known, findings));
+    let name = walk.text("name", findings).map(|t| t.value);
+    let strip = walk.yes_no("vegetated_strip", findings);
+    let owner = walk.text("owner", findings).and_then(|t| choice(t, "owner", OWNERS, is_neighbor, findings));
+    let setback = walk.quantity("setback", findings);
+    let by = walk.text("setback_by", findings);
+    walk.finish(findings);
+    let kind = kind?;
+    let setback = match (setback, by) {
+        (Some(feet), Some(by)) => Some((feet, by.value)),
+        (Some(feet), None) => {
+            let found = "a setback of the farm's own does not say who asked for it";
+            findings.push(
+                Finding::error("setback-by", &feet.place, found)
+                    .accepts("`setback_by` with who asked for it, and when"),
+            );
+            return None;
+        }
+        (None, _) => None,
+    };
+    let name = name.unwrap_or_else(|| kind.value.replace('_', " "));
+    Some(WrittenKeepOut {
+        kind,
+        name,
+        strip,
+        neighbor: owner,
+        setback,
+        geometry: feature.geometry,
+        place: feature.place,
+    })
+}
+
+const OWNERS: &[&str] = &["own", "neighbor"];
+
+fn is_neighbor(word: &str) -> Option<bool> {
+    match word {
+        "own" => Some(false),
+        "neighbor" | "neighbour" => Some(true),
+        _ => None,
+    }
+}
+
+fn known(word: &str) -> Option<String> {
+    let key = key_of(word);
+    FEATURES.iter().any(|f| key_of(f) == key).then_some(key)
+}

@@ -1,0 +1,152 @@
+//! The lots of litter and their analyses.
+
+use crate::farm::written::{Analysis, Content, Written, WrittenLot};
+use crate::farm::{Basis, Stored};
+use crate::findings::{At, Finding, Findings, nearest};
+use crate::text::{Node, Walker, key_of};
+use crate::units::{LbPerTon, Quantity};
+
+pub(super) fn read(node: &Node, written: &mut Written, findings: &mut Findings) {
+    let id = node.get("lot").and_then(Node::scalar).unwrap_or("?").to_string();
+    match lot(node, &id, findings) {
+        Some(lot) => written.lots.push(lot),
+        None => written.unread.push(id),
+    }
+}
+
+fn lot(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenLot> {
+    let walk = Walker::new(format!("litter lot {id}"), node, findings)?;
+    let id = walk.need_text("lot", "a short name for the lot", findings);
+    let kind = walk.need_text("kind", "a kind of litter, for example broiler litter", findings);
+    if let Some(liquid) = kind.as_ref().filter(|k| k.value.to_lowercase().contains("liquid")) {
+        let found = format!("the lot's kind is `{}`", liquid.value);
+        findings.push(
+            Finding::error("liquid", &liquid.place, found)
+                .accepts("dry litter, which is spread by the ton")
+                .mend("liquid manure is spread by the gallon and lies outside this planner"),
+        );
+    }
+    let from = walk.text("from", findings).map(|t| t.value);
+    let on_hand = walk.need_quantity("on_hand", findings);
+    let counted = walk.text("counted", findings).map(|t| t.value);
+    let stored = walk
+        .need_text("stored", &Stored::WORDS.join(", "), findings)
+        .and_then(|t| choice(t, Stored::WHAT, Stored::WORDS, Stored::named, findings));
+    let since = walk.date("since", findings);
+    let node = walk.ask("analysis");
+    let analysis = node.and_then(|n| analysis(n, findings));
+    let place = walk.place().clone();
+    walk.finish(findings);
+    if node.is_some() && analysis.is_none() {
+        return None;
+    }
+    let kind = kind?.map(|k| key_of(&k));
+    Some(WrittenLot { id: id?, kind, from, on_hand: on_hand?, counted, stored: stored?, since, analysis, place })
+}
+
+fn analysis(node: &Node, findings: &mut Findings) -> Option<Analysis> {
+    let walk = Walker::new("the litter analysis", node, findings)?;
+    let lab = walk.need_text("lab", "the laboratory's name", findings);
+    let sampled = walk.need_date("sampled", findings);
+    let basis = walk
+        .need_text("basis", &Basis::WORDS.join(" or "), findings)
+        .and_then(|t| choice(t, Basis::WHAT, Basis::WORDS, Basis::named, findings));
+    let moisture = walk.need_quantity("moisture", findings);
+    let total_n = walk.need_quantity("total_n", findings);
+    let ammonium_n = walk.quantity("ammonium_n", findings);
+    let nitrate_n = walk.quantity("nitrate_n", findings);
+    let p = content(&walk, "p2o5", "p", findings);
+    let k = content(&walk, "k2o", "k", findings);
+    let zinc = walk.quantity("zinc", findings);
+    let copper = walk.quantity("copper", findings);
+    walk.finish(findings);
+    let (total_n, lab, sampled) = (total_n?, lab?, sampled?);
+    mineral_within_total(&total_n, ammonium_n.as_ref(), nitrate_n.as_ref(), findings)?;
+    Some(Analysis {
+        lab: lab.value,
+        sampled,
+        basis: basis?,
+        moisture: moisture?,
+        total_n,
+        ammonium_n,
+        nitrate_n,
+        p: p?,
+        k: k?,
+        zinc,
+        copper,
+    })
+}
+
+/// Ammonium and nitrate are parts of total nitrogen.
+fn mineral_within_total(
+    total: &At<LbPerTon>,
+    ammonium: Option<&At<LbPerTon>>,
+    nitrate: Option<&At<LbPerTon>>,
+    findings: &mut Findings,
+) -> Option<()> {
+    let get = |part: Option<&At<LbPerTon>>| part.map_or(0.0, |a| a.value.get());
+    let mineral = get(ammonium) + get(nitrate);
+    if mineral <= total.value.get() {
+        return Some(());
+    }
+    let found =
+        format!("total nitrogen is {}, less than ammonium and nitrate together ({mineral} lb/ton)", total.value);
+    let place = ammonium.or(nitrate).map_or(&total.place, |a| &a.place);
+    findings.push(
+        Finding::error("nitrogen-parts", place, found)
+            .accepts("total nitrogen that holds its parts")
+            .mend("compare with the report: is a column or a unit mixed up?")
+            .also(&total.place, "total nitrogen"),
+    );
+    None
+}
+
+/// Phosphorus or potassium, given once: as the oxide or as the element.
+fn content(walk: &Walker<'_>, oxide: &'static str, element: &'static str, findings: &mut Findings) -> Option<Content> {
+    let as_oxide = walk.ask(oxide).and_then(|_| walk.quantity(oxide, findings));
+    let as_element = walk.ask(element).and_then(|_| walk.quantity(element, findings));
+    match (as_oxide, as_element) {
+        (Some(a), Some(b)) => {
+            let found = format!("both `{oxide}` and `{element}` are given");
+            findings.push(
+                Finding::error("given-twice", &b.place, found).accepts("one of the two").also(&a.place, "the other"),
+            );
+            None
+        }
+        (Some(value), None) => Some(Content { value, oxide: true }),
+        (None, Some(value)) => Some(Content { value, oxide: false }),
+        (None, None) => {
+            if walk.ask(oxide).is_none() && walk.ask(element).is_none() {
+                let found = format!("the litter analysis: `{oxide}` (or `{element}`) is missing");
+                findings.push(
+                    Finding::error("key-missing", walk.place(), found)
+                        .accepts(format!("`{oxide}` for the oxide, `{element}` for the element, as the report says"))
+                        .mend(format!("add a line `{oxide}: ... lb/ton`")),
+                );
+            }
+            None
+        }
+    }
+}
+
+/// One of a few words.
+pub(super) fn choice<T>(
+    text: At<String>,
+    what: &str,
+    words: &[&'static str],
+    named: fn(&str) -> Option<T>,
+    findings: &mut Findings,
+) -> Option<At<T>> {
+    match named(&text.value) {
+        Some(value) => Some(At { value, place: text.place }),
+        None => {
+            let found = format!("the {what} `{}` is not known", text.value);
+            let finding = Finding::error("word-unknown", &text.place, found).accepts(words.join(", "));
+            findings.push(match nearest(&text.value, words.iter().copied()) {
+                Some(near) => finding.mend(format!("did you mean `{near}`?")),
+                None => finding,
+            });
+            None
+        }
+    }
+}

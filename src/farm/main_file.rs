@@ -1,0 +1,128 @@
+//! `farm.yaml`, from the top: the farm, its plan, prices and spreader.
+
+use crate::farm::written::{Herd, Person, Prices, Spreader, Written};
+use crate::farm::{MAIN, fields, litter};
+use crate::findings::{At, Finding, Findings};
+use crate::text::{self, Node, Walker, key_of};
+
+pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
+    let Some(tree) = text::parse(MAIN, text, findings) else {
+        return;
+    };
+    let Some(top) = Walker::new("the farm", &tree, findings) else {
+        return;
+    };
+    written.name = top.need_text("farm", "the farm's name", findings).map(|t| t.value).unwrap_or_default();
+    written.note = top.text("note", findings).map(|t| t.value);
+    written.place = top.need_text("place", "whose rules hold, for example us-nc", findings);
+    written.region = top.text("region", findings).map(|t| t.map(|w| key_of(&w)));
+    written.county = top.text("county", findings).map(|t| t.value);
+    written.large = top.yes_no("large_operation", findings);
+    for part in ["grower", "applicator", "planner"] {
+        if let Some(node) = top.ask(part) {
+            written.people.extend(person(part, node, findings));
+        }
+    }
+    if let Some(node) = top.need("plan", "a block with `from` and `to`", findings) {
+        span(node, written, findings);
+    }
+    if let Some(node) = top.ask("prices") {
+        written.prices = prices(node, findings);
+    }
+    if let Some(node) = top.need("spreader", "a block with swath, load, step, least and most", findings) {
+        written.spreader = spreader(node, findings);
+    }
+    for node in top.list("litter", findings) {
+        litter::read(node, written, findings);
+    }
+    for node in top.list("livestock", findings) {
+        written.herds.extend(herd(node, findings));
+    }
+    let list = top.list("fields", findings);
+    if list.is_empty() {
+        let found = "the farm has no fields";
+        findings.push(Finding::error("no-fields", top.place(), found).accepts("a list under `fields:`"));
+    }
+    for node in list {
+        fields::read(node, written, findings);
+    }
+    top.finish(findings);
+}
+
+fn person(part: &'static str, node: &Node, findings: &mut Findings) -> Option<Person> {
+    let walk = Walker::new(format!("the {part}"), node, findings)?;
+    let name = walk.need_text("name", "a name", findings);
+    let phone = walk.text("phone", findings).map(|t| t.value);
+    let certificate = walk.text("certificate", findings).map(|t| t.value);
+    walk.finish(findings);
+    Some(Person { part, name: name?.value, phone, certificate })
+}
+
+fn span(node: &Node, written: &mut Written, findings: &mut Findings) {
+    let Some(walk) = Walker::new("the plan", node, findings) else {
+        return;
+    };
+    let from = walk.need_date("from", findings);
+    let to = walk.need_date("to", findings);
+    walk.finish(findings);
+    let (Some(from), Some(to)) = (from, to) else {
+        return;
+    };
+    let days = (to.value - from.value).get_days();
+    if !(0..=366).contains(&days) {
+        let found = format!("the plan runs from {} to {}", from.value, to.value);
+        findings.push(
+            Finding::error("plan-span", &to.place, found)
+                .accepts("a last day that follows the first within a year")
+                .also(&from.place, "the first day"),
+        );
+        return;
+    }
+    written.span = Some((from, to));
+}
+
+fn prices(node: &Node, findings: &mut Findings) -> Option<Prices> {
+    let walk = Walker::new("the prices", node, findings)?;
+    let n = walk.need_quantity("n", findings);
+    let p2o5 = walk.need_quantity("p2o5", findings);
+    let k2o = walk.need_quantity("k2o", findings);
+    let litter_sold = walk.need_quantity("litter_sold", findings);
+    let spreading = walk.need_quantity("loading_spreading", findings);
+    let hauling = walk.need_quantity("hauling", findings);
+    walk.finish(findings);
+    Some(Prices { n: n?, p2o5: p2o5?, k2o: k2o?, litter_sold: litter_sold?, spreading: spreading?, hauling: hauling? })
+}
+
+fn spreader(node: &Node, findings: &mut Findings) -> Option<Spreader> {
+    let walk = Walker::new("the spreader", node, findings)?;
+    let name = walk.text("name", findings).map(|t| t.value).unwrap_or_else(|| "spreader".to_string());
+    let swath = walk.need_quantity("swath", findings);
+    let load = walk.need_quantity("load", findings);
+    let step = walk.need_quantity("step", findings);
+    let least = walk.need_quantity("least", findings);
+    let most = walk.need_quantity("most", findings);
+    let calibrated = walk.date("calibrated", findings);
+    walk.finish(findings);
+    Some(Spreader { name, swath: swath?, load: load?, step: step?, least: least?, most: most?, calibrated })
+}
+
+fn herd(node: &Node, findings: &mut Findings) -> Option<Herd> {
+    let walk = Walker::new("the herd", node, findings)?;
+    let kind = walk.need_text("kind", "stocker cattle, cows, ewes, ...", findings);
+    let head = walk.need_text("head", "a number of head", findings);
+    let head = head.and_then(|text| {
+        let read = text.value.parse::<u32>().ok();
+        if read.is_none() {
+            let found = format!("the herd: `head` is `{}`", text.value);
+            findings.push(Finding::error("not-a-number", &text.place, found).accepts("a whole number of head"));
+        }
+        read
+    });
+    let grazes = walk
+        .list("fields", findings)
+        .iter()
+        .filter_map(|n| n.scalar().map(|s| At { value: s.to_string(), place: n.place.clone() }))
+        .collect();
+    walk.finish(findings);
+    Some(Herd { kind: kind?.value, head: head?, fields: grazes })
+}

@@ -1,0 +1,19 @@
+//! What the grower wrote: `farm.yaml`, `fields.geojson`, `keepouts.geojson`.
+//!
+//! Lives here: reading those files into `Written`, with the place of every
+//! value and every problem of form reported. Never here: a published figure,
+//! or a check that needs one.
+
+mod boundaries;
+mod fields;
+mod folder;
+mod geometry;
+mod keepouts;
+mod litter;
+mod main_file;
+mod words;
+mod written;
+
+pub use folder::{FIELDS, FarmText, KEEPOUTS, MAIN, read, read_text};
+pub use words::{Basis, FEATURES, Rating, Stored, Texture, Use};
+pub use written::*;

@@ -1,0 +1,103 @@
+//! The words a grower may choose from where the program must tell them apart.
+
+use serde::Serialize;
+
+macro_rules! words {
+    ($($(#[$doc:meta])* $Name:ident, $what:literal { $($(#[$vdoc:meta])* $Variant:ident = $word:literal),+ $(,)? })+) => {$(
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+        #[serde(rename_all = "snake_case")]
+        pub enum $Name { $($(#[$vdoc])* $Variant),+ }
+
+        impl $Name {
+            /// What the word stands for, in messages.
+            pub const WHAT: &'static str = $what;
+            /// Every word that is accepted.
+            pub const WORDS: &'static [&'static str] = &[$($word),+];
+
+            /// The choice with this word; case, spaces and dashes do not count.
+            #[must_use]
+            pub fn named(word: &str) -> Option<$Name> {
+                let key = crate::text::key_of(word);
+                $(if key == crate::text::key_of($word) { return Some($Name::$Variant); })+
+                None
+            }
+
+            /// The word as a person writes it.
+            #[must_use]
+            pub fn word(self) -> &'static str {
+                match self { $($Name::$Variant => $word),+ }
+            }
+
+            /// The word as a key of the tables.
+            #[must_use]
+            pub fn key(self) -> String {
+                crate::text::key_of(self.word())
+            }
+        }
+    )+};
+}
+
+words! {
+    /// What becomes of the forage.
+    Use, "use" {
+        /// Cut and carried off.
+        Hay = "hay",
+        /// Grazed where it stands.
+        Pasture = "pasture",
+        /// Cut first, grazed after.
+        HayThenGrazed = "hay then grazed",
+    }
+    /// The soil's texture, as nitrogen rates tell it apart.
+    Texture, "texture" {
+        /// Loam, silt loam, clay loam, clay.
+        Fine = "fine",
+        /// Sand, loamy sand, sandy loam.
+        Sandy = "sandy",
+    }
+    /// Where a lot lies.
+    Stored, "place of storage" {
+        /// Under a roof.
+        Shed = "shed",
+        /// Outside under a cover.
+        OutsideCovered = "outside covered",
+        /// Outside in the open.
+        OutsideUncovered = "outside uncovered",
+    }
+    /// What a laboratory's contents refer to.
+    Basis, "basis" {
+        /// Per ton of litter as it came.
+        AsReceived = "as received",
+        /// Per ton of dry matter.
+        Dry = "dry",
+    }
+    /// A planner's site risk rating for phosphorus.
+    Rating, "phosphorus rating" {
+        /// Low.
+        Low = "low",
+        /// Medium.
+        Medium = "medium",
+        /// High.
+        High = "high",
+        /// Very high.
+        VeryHigh = "very high",
+    }
+}
+
+/// What a field may have to keep away from: the `kind` of a keep-out.
+pub const FEATURES: &[&str] = &[
+    "perennial stream",
+    "intermittent stream",
+    "ditch",
+    "pond",
+    "wetland",
+    "well",
+    "spring",
+    "sinkhole",
+    "dwelling",
+    "public building",
+    "road",
+    "property line",
+    "rock outcrop",
+    "steep ground",
+];

@@ -1,0 +1,284 @@
+//! The farm as it was written: everything read and in its bounds, nothing
+//! yet held against the tables or against the other files.
+
+use crate::farm::{Basis, Rating, Stored, Texture, Use};
+use crate::findings::{At, Place};
+use crate::units::{
+    DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerTon, Percent, Ppm, Tons, TonsPerAcre, Yield,
+};
+use geo::{Coord, Geometry, MultiPolygon};
+use jiff::civil::Date;
+
+/// Everything the farm folder says.
+#[derive(Clone, Debug, Default)]
+pub struct Written {
+    /// Name of the farm.
+    pub name: String,
+    /// A remark on the farm.
+    pub note: Option<String>,
+    /// Key of the place whose rules hold.
+    pub place: Option<At<String>>,
+    /// Region of the place.
+    pub region: Option<At<String>>,
+    /// County.
+    pub county: Option<String>,
+    /// Whether the farm is a large operation under the federal rule.
+    pub large: Option<At<bool>>,
+    /// People, in the order grower, applicator, planner.
+    pub people: Vec<Person>,
+    /// First and last day of the plan.
+    pub span: Option<(At<Date>, At<Date>)>,
+    /// Prices, when given.
+    pub prices: Option<Prices>,
+    /// The spreader.
+    pub spreader: Option<Spreader>,
+    /// Lots of litter.
+    pub lots: Vec<WrittenLot>,
+    /// Herds and flocks that graze.
+    pub herds: Vec<Herd>,
+    /// Fields.
+    pub fields: Vec<WrittenField>,
+    /// Boundaries.
+    pub boundaries: Vec<Boundary>,
+    /// Gates of fields and stacks of lots.
+    pub points: Vec<NamedPoint>,
+    /// What litter keeps away from.
+    pub keepouts: Vec<WrittenKeepOut>,
+    /// Ids of fields and lots that were written but could not be read, so
+    /// that nothing else complains of their absence.
+    pub unread: Vec<String>,
+}
+
+/// Somebody to call.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct Person {
+    /// grower, applicator or planner.
+    pub part: &'static str,
+    /// Name.
+    pub name: String,
+    /// Telephone.
+    pub phone: Option<String>,
+    /// Licence or certificate.
+    pub certificate: Option<String>,
+}
+
+/// Prices and costs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Prices {
+    /// A pound of nitrogen in fertilizer.
+    pub n: At<DollarsPerLb>,
+    /// A pound of phosphate in fertilizer.
+    pub p2o5: At<DollarsPerLb>,
+    /// A pound of potash in fertilizer.
+    pub k2o: At<DollarsPerLb>,
+    /// What a ton of litter sells for at the shed.
+    pub litter_sold: At<DollarsPerTon>,
+    /// Loading and spreading a ton.
+    pub spreading: At<DollarsPerTon>,
+    /// Hauling a ton one mile.
+    pub hauling: At<DollarsPerTonMile>,
+}
+
+/// The spreader.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spreader {
+    /// Name.
+    pub name: String,
+    /// Driving distance between passes.
+    pub swath: At<Feet>,
+    /// Tons in a full load.
+    pub load: At<Tons>,
+    /// Distance between two settings.
+    pub step: At<TonsPerAcre>,
+    /// Lowest even rate.
+    pub least: At<TonsPerAcre>,
+    /// Highest even rate.
+    pub most: At<TonsPerAcre>,
+    /// Day of the last calibration.
+    pub calibrated: Option<At<Date>>,
+}
+
+/// One lot of litter.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WrittenLot {
+    /// Id.
+    pub id: At<String>,
+    /// Kind of litter, as a key of the tables.
+    pub kind: At<String>,
+    /// Which houses it came from.
+    pub from: Option<String>,
+    /// Tons on hand.
+    pub on_hand: At<Tons>,
+    /// How the tons were counted.
+    pub counted: Option<String>,
+    /// Where it lies.
+    pub stored: At<Stored>,
+    /// Since when it lies there.
+    pub since: Option<At<Date>>,
+    /// Its analysis; none when the tables' typical contents must serve.
+    pub analysis: Option<Analysis>,
+    /// Where its entry starts.
+    pub place: Place,
+}
+
+/// A laboratory's litter analysis.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Analysis {
+    /// Laboratory.
+    pub lab: String,
+    /// Day of sampling.
+    pub sampled: At<Date>,
+    /// As received or dry.
+    pub basis: At<Basis>,
+    /// Moisture as received.
+    pub moisture: At<Percent>,
+    /// Total nitrogen.
+    pub total_n: At<LbPerTon>,
+    /// Ammonium nitrogen.
+    pub ammonium_n: Option<At<LbPerTon>>,
+    /// Nitrate nitrogen.
+    pub nitrate_n: Option<At<LbPerTon>>,
+    /// Phosphorus.
+    pub p: Content,
+    /// Potassium.
+    pub k: Content,
+    /// Zinc, on the same basis.
+    pub zinc: Option<At<Ppm>>,
+    /// Copper, on the same basis.
+    pub copper: Option<At<Ppm>>,
+}
+
+/// Phosphorus or potassium as the laboratory reports it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Content {
+    /// The content.
+    pub value: At<LbPerTon>,
+    /// As the oxide (P2O5, K2O) rather than the element.
+    pub oxide: bool,
+}
+
+/// A herd or flock.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Herd {
+    /// Kind, as written.
+    pub kind: String,
+    /// Head.
+    pub head: u32,
+    /// Ids of the fields it grazes.
+    pub fields: Vec<At<String>>,
+}
+
+/// One field.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WrittenField {
+    /// Id.
+    pub id: At<String>,
+    /// Name.
+    pub name: String,
+    /// Forage, as a key of the tables.
+    pub forage: At<String>,
+    /// What becomes of it.
+    pub usage: At<Use>,
+    /// Texture of the soil.
+    pub texture: Option<At<Texture>>,
+    /// Share of legumes in the stand.
+    pub legume: Option<At<Percent>>,
+    /// Yield goal in dry hay.
+    pub yield_goal: At<Yield>,
+    /// Soil test; none when it is missing.
+    pub soil_test: Option<SoilTest>,
+    /// The planner's site risk rating for phosphorus.
+    pub rating: Option<Rated>,
+    /// Nitrogen from anything else in the plan's year.
+    pub other_n: Option<At<LbPerAcre>>,
+    /// The grower's own highest rate.
+    pub most: Option<At<TonsPerAcre>>,
+    /// Why the grower closes the field.
+    pub closed: Option<At<String>>,
+    /// Planned cuttings.
+    pub cuttings: Vec<At<Date>>,
+    /// Planned grazing.
+    pub grazed: Vec<(At<Date>, At<Date>)>,
+    /// Where its entry starts.
+    pub place: Place,
+}
+
+/// A planner's rating.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rated {
+    /// The rating.
+    pub rating: At<Rating>,
+    /// Who gave it.
+    pub by: String,
+    /// When.
+    pub on: At<Date>,
+}
+
+/// A soil test.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SoilTest {
+    /// Laboratory.
+    pub lab: String,
+    /// Day of sampling.
+    pub sampled: At<Date>,
+    /// Extractant, as a key of the tables.
+    pub extractant: At<String>,
+    /// Phosphorus.
+    pub p: At<SoilValue>,
+    /// Potassium.
+    pub k: At<SoilValue>,
+    /// pH in water.
+    pub ph: Option<At<f64>>,
+    /// Zinc.
+    pub zinc: Option<At<SoilValue>>,
+    /// Copper.
+    pub copper: Option<At<SoilValue>>,
+}
+
+/// A soil-test result with the unit of its laboratory.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SoilValue {
+    /// The number.
+    pub value: f64,
+    /// `index`, `ppm` or `lb/ac`.
+    pub unit: &'static str,
+}
+
+/// A field's boundary.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Boundary {
+    /// Field it belongs to.
+    pub id: At<String>,
+    /// Its polygons in longitude and latitude.
+    pub shape: MultiPolygon<f64>,
+}
+
+/// A gate or a stack.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NamedPoint {
+    /// True for a stack of a lot, false for a gate of a field.
+    pub stack: bool,
+    /// Id of the lot or field.
+    pub of: At<String>,
+    /// Where, in longitude and latitude.
+    pub at: Coord<f64>,
+}
+
+/// Something that litter keeps away from.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WrittenKeepOut {
+    /// Its kind, as a key of the tables.
+    pub kind: At<String>,
+    /// Its name.
+    pub name: String,
+    /// Whether a strip of permanent vegetation lies along it.
+    pub strip: Option<At<bool>>,
+    /// Whether it belongs to a neighbor.
+    pub neighbor: Option<At<bool>>,
+    /// The grower's own distance, with who asked for it.
+    pub setback: Option<(At<Feet>, String)>,
+    /// Its geometry in longitude and latitude.
+    pub geometry: Geometry<f64>,
+    /// Where its entry starts.
+    pub place: Place,
+}

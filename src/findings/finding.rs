@@ -1,0 +1,92 @@
+//! One finding.
+
+use crate::findings::Place;
+use serde::Serialize;
+
+/// How much a finding weighs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Severity {
+    /// The plan cannot be made until it is mended.
+    Error,
+    /// The plan can be made; somebody must look at it.
+    Warning,
+    /// Worth knowing.
+    Note,
+}
+
+impl Severity {
+    /// The word shown in front of the message.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Severity::Error => "error",
+            Severity::Warning => "warning",
+            Severity::Note => "note",
+        }
+    }
+}
+
+/// One finding: what was found, what is accepted, how to mend it, and where.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Finding {
+    /// How much it weighs.
+    pub severity: Severity,
+    /// A stable code, such as `unit-missing`.
+    pub code: &'static str,
+    /// What was found, in one sentence without a final stop.
+    pub found: String,
+    /// What would be accepted.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub accepted: Option<String>,
+    /// How to mend it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mend: Option<String>,
+    /// Where it stands.
+    pub place: Place,
+    /// A second place that matters, with what stands there.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub also: Option<(Place, String)>,
+}
+
+impl Finding {
+    fn new(severity: Severity, code: &'static str, place: &Place, found: impl Into<String>) -> Finding {
+        Finding { severity, code, found: found.into(), accepted: None, mend: None, place: place.clone(), also: None }
+    }
+
+    /// Something that stops the plan.
+    pub fn error(code: &'static str, place: &Place, found: impl Into<String>) -> Finding {
+        Finding::new(Severity::Error, code, place, found)
+    }
+
+    /// Something that somebody must look at.
+    pub fn warning(code: &'static str, place: &Place, found: impl Into<String>) -> Finding {
+        Finding::new(Severity::Warning, code, place, found)
+    }
+
+    /// Something worth knowing.
+    pub fn note(code: &'static str, place: &Place, found: impl Into<String>) -> Finding {
+        Finding::new(Severity::Note, code, place, found)
+    }
+
+    /// Adds what would be accepted.
+    #[must_use]
+    pub fn accepts(mut self, text: impl Into<String>) -> Finding {
+        self.accepted = Some(text.into());
+        self
+    }
+
+    /// Adds how to mend it.
+    #[must_use]
+    pub fn mend(mut self, text: impl Into<String>) -> Finding {
+        self.mend = Some(text.into());
+        self
+    }
+
+    /// Adds a second place.
+    #[must_use]
+    pub fn also(mut self, place: &Place, what: impl Into<String>) -> Finding {
+        self.also = Some((place.clone(), what.into()));
+        self
+    }
+}

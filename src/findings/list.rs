@@ -1,0 +1,53 @@
+//! The list of findings: collected in any order, shown by file and line.
+
+use crate::findings::{Finding, Severity};
+
+/// Findings of one run.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Findings(Vec<Finding>);
+
+impl Findings {
+    /// An empty list.
+    #[must_use]
+    pub fn new() -> Findings {
+        Findings::default()
+    }
+
+    /// Adds one.
+    pub fn push(&mut self, finding: Finding) {
+        self.0.push(finding);
+    }
+
+    /// Adds all of another list.
+    pub fn extend(&mut self, other: Findings) {
+        self.0.extend(other.0);
+    }
+
+    /// Whether any of them stops the plan.
+    #[must_use]
+    pub fn has_errors(&self) -> bool {
+        self.count(Severity::Error) > 0
+    }
+
+    /// How many there are of one severity.
+    #[must_use]
+    pub fn count(&self, severity: Severity) -> usize {
+        self.0.iter().filter(|f| f.severity == severity).count()
+    }
+
+    /// Whether there is none.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// All of them, errors first, then by file, line and column; the same
+    /// finding twice is shown once.
+    #[must_use]
+    pub fn sorted(&self) -> Vec<&Finding> {
+        let mut all: Vec<&Finding> = self.0.iter().collect();
+        all.sort_by(|a, b| (a.severity, &a.place, a.code, &a.found).cmp(&(b.severity, &b.place, b.code, &b.found)));
+        all.dedup();
+        all
+    }
+}

@@ -1,0 +1,24 @@
+//! Geometry of fields: the local plane, setbacks, spreadable ground, faults of
+//! a boundary, distances and passes.
+//!
+//! Lives here: shapes in, acres and shapes out. Never here: agronomy, the
+//! distance that a place asks for, anything of a farm's words.
+
+mod distance;
+mod faults;
+mod grid;
+mod outline;
+mod passes;
+mod plane;
+mod reach;
+mod setback;
+mod shape;
+mod spreadable;
+
+pub use distance::miles;
+pub use faults::{faults, overlap_acres};
+pub use passes::{Passes, feet_per_load, passes};
+pub use plane::{Plane, SQUARE_FEET_PER_ACRE};
+pub use setback::KeepOut;
+pub use shape::{RingPlace, ShapeFault};
+pub use spreadable::{Cut, Refused, Zone, cut};

@@ -1,0 +1,253 @@
+//! Driving lines over a field: which way to drive, and how many runs that makes.
+//!
+//! All in feet on the field's plane. Nothing here knows a spreader or a rate beyond a width.
+//! The length driven hardly hangs on the heading, the number of turns does; so the heading with
+//! the fewest runs is looked for.
+
+use std::cmp::Ordering;
+
+use geo::coord;
+use geo::{Coord, CoordsIter, LineString, MultiPolygon};
+
+use super::plane::SQUARE_FEET_PER_ACRE;
+
+/// Narrowest and widest swath that is taken, in feet.
+pub const SWATH_FEET: std::ops::RangeInclusive<f64> = 5.0..=200.0;
+/// Most lines side by side that are laid over one field.
+pub const MOST_LINES: f64 = 10_000.0;
+
+/// A last strip narrower than this share of a swath is left out.
+const LEAST_STRIP: f64 = 0.05;
+/// Slack, in swaths, within which a width counts as a whole number of swaths.
+const EDGE: f64 = 1e-6;
+/// A run shorter than this share of a swath is left out: a corner that a line just nicks.
+const LEAST_RUN: f64 = 0.5;
+/// Steps of the search for the heading in degrees: first all around, then around the best.
+const COARSE_DEGREES: f64 = 1.0;
+const FINE_DEGREES: f64 = 0.25;
+/// How many long edges of the field are tried as headings, besides.
+const LONG_EDGES: usize = 12;
+
+/// Driving lines over one field.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Passes {
+    /// Heading of the lines in degrees clockwise from north, 0 to below 180.
+    pub heading_deg: f64,
+    /// Runs in the order and the direction in which they are driven, back and forth, in feet on
+    /// the plane. Lines lie a swath apart, the first and the last half a swath inside the edge
+    /// of the ground; the gap before the last may be narrower than a swath.
+    pub lines: Vec<[Coord<f64>; 2]>,
+    /// Feet driven while spreading: the runs without the turns.
+    pub run_ft: f64,
+    /// Turns between runs: one less than runs.
+    pub turns: usize,
+}
+
+impl Passes {
+    /// No lines: nothing to spread on, or an input out of range.
+    fn none(heading_deg: f64) -> Passes {
+        Passes { heading_deg, lines: Vec::new(), run_ft: 0.0, turns: 0 }
+    }
+}
+
+/// Lays driving lines over `spreadable` (feet on the plane) for a swath in feet.
+///
+/// `fixed_heading`: degrees clockwise from north, any finite number; without it the heading with
+/// the fewest runs is taken, at a tie the one with the fewest feet, then the lowest. No lines
+/// come back when the shape is empty or not finite, the swath is not within [`SWATH_FEET`], the
+/// heading is not finite, or more than [`MOST_LINES`] lines would be needed.
+#[must_use]
+pub fn passes(spreadable: &MultiPolygon<f64>, swath_ft: f64, fixed_heading: Option<f64>) -> Passes {
+    let edges = edges(spreadable);
+    let finite = spreadable.coords_iter().all(|at| at.x.is_finite() && at.y.is_finite());
+    if edges.is_empty() || !finite || !SWATH_FEET.contains(&swath_ft) {
+        return Passes::none(0.0);
+    }
+    let heading = match fixed_heading {
+        Some(heading) if heading.is_finite() => within_half_turn(heading),
+        Some(_) => return Passes::none(0.0),
+        None => best_heading(&edges, swath_ft),
+    };
+    let Some(crossings) = crossings(&edges, swath_ft, heading) else {
+        return Passes::none(heading);
+    };
+    let (along, across) = directions(heading);
+    let mut lines: Vec<[Coord<f64>; 2]> = Vec::new();
+    let mut forward = true;
+    for on_line in crossings.chunk_by(|a, b| a.number == b.number) {
+        let mut on_line: Vec<[Coord<f64>; 2]> = runs(on_line, swath_ft)
+            .map(|[from, to]| [from, to].map(|cross| across * cross.offset + along * cross.along))
+            .collect();
+        if on_line.is_empty() {
+            continue;
+        }
+        if !forward {
+            on_line.reverse();
+            for run in &mut on_line {
+                run.reverse();
+            }
+        }
+        forward = !forward;
+        lines.extend(on_line);
+    }
+    Passes {
+        heading_deg: heading,
+        run_ft: lines.iter().map(|[a, b]| (b.x - a.x).hypot(b.y - a.y)).sum(),
+        turns: lines.len().saturating_sub(1),
+        lines,
+    }
+}
+
+/// Feet driven on one load: `load_tons` spread at `tons_per_acre` over a swath in feet. `None`
+/// when a number is not above 0 and finite.
+#[must_use]
+pub fn feet_per_load(load_tons: f64, tons_per_acre: f64, swath_ft: f64) -> Option<f64> {
+    let feet = load_tons / tons_per_acre * SQUARE_FEET_PER_ACRE / swath_ft;
+    let good = [load_tons, tons_per_acre, swath_ft, feet].iter().all(|n| n.is_finite() && *n > 0.0);
+    good.then_some(feet)
+}
+
+/// A heading tried: how many runs it makes and how many whole feet. Not in parts of a foot, or
+/// rounding would decide between headings that are the same.
+struct Trial {
+    runs: usize,
+    feet: f64,
+    heading: f64,
+}
+
+impl Trial {
+    fn of(edges: &[[Coord<f64>; 2]], swath_ft: f64, heading: f64) -> Option<Trial> {
+        let heading = within_half_turn(heading);
+        let crossings = crossings(edges, swath_ft, heading)?;
+        let mut trial = Trial { runs: 0, feet: 0.0, heading };
+        for on_line in crossings.chunk_by(|a, b| a.number == b.number) {
+            for [from, to] in runs(on_line, swath_ft) {
+                trial.runs += 1;
+                trial.feet += to.along - from.along;
+            }
+        }
+        trial.feet = trial.feet.round();
+        (trial.runs > 0).then_some(trial)
+    }
+
+    fn order(&self, other: &Trial) -> Ordering {
+        let runs = self.runs.cmp(&other.runs);
+        runs.then(self.feet.total_cmp(&other.feet)).then(self.heading.total_cmp(&other.heading))
+    }
+}
+
+/// The heading with the fewest runs, in degrees: all around in coarse steps and along the long
+/// edges first, then in fine steps around the best.
+fn best_heading(edges: &[[Coord<f64>; 2]], swath_ft: f64) -> f64 {
+    let best_of = |headings: Vec<f64>| {
+        let trials = headings.into_iter().filter_map(|heading| Trial::of(edges, swath_ft, heading));
+        trials.min_by(Trial::order)
+    };
+    let mut first = steps(0.0, 180.0, COARSE_DEGREES);
+    first.extend(long_edge_headings(edges));
+    let Some(coarse) = best_of(first) else {
+        return 0.0;
+    };
+    let around = steps(coarse.heading - COARSE_DEGREES, coarse.heading + COARSE_DEGREES, FINE_DEGREES);
+    let fine = best_of(around);
+    fine.into_iter().chain([coarse]).min_by(Trial::order).map_or(0.0, |best| best.heading)
+}
+
+/// Numbers from the first to below the last, a step apart.
+fn steps(first: f64, last: f64, step: f64) -> Vec<f64> {
+    let next = |&at: &f64| Some(at + step).filter(|&at| at < last);
+    std::iter::successors(Some(first), next).collect()
+}
+
+/// Headings of the longest edges, in degrees.
+fn long_edge_headings(edges: &[[Coord<f64>; 2]]) -> Vec<f64> {
+    let mut ways: Vec<Coord<f64>> = edges.iter().map(|&[a, b]| b - a).collect();
+    ways.sort_by(|a, b| b.x.hypot(b.y).total_cmp(&a.x.hypot(a.y)));
+    ways.truncate(LONG_EDGES);
+    ways.into_iter().map(|way| way.x.atan2(way.y).to_degrees()).collect()
+}
+
+/// A heading as one of a line, which has no front: 0 to below 180 degrees.
+fn within_half_turn(heading: f64) -> f64 {
+    let half = heading.rem_euclid(180.0);
+    // A heading a hair below 0 rounds up to 180 itself.
+    if half < 180.0 { half } else { 0.0 }
+}
+
+/// One step along a heading, and one to the right of it.
+fn directions(heading: f64) -> (Coord<f64>, Coord<f64>) {
+    let (sin, cos) = heading.to_radians().sin_cos();
+    (coord! { x: sin, y: cos }, coord! { x: cos, y: -sin })
+}
+
+/// All edges of a shape.
+fn edges(shape: &MultiPolygon<f64>) -> Vec<[Coord<f64>; 2]> {
+    let rings = shape.iter().flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()));
+    rings.flat_map(LineString::lines).map(|line| [line.start, line.end]).collect()
+}
+
+/// A spot where a driving line crosses the edge of the ground.
+#[derive(Debug, Clone, Copy)]
+struct Crossing {
+    /// Number of the line, from the left.
+    number: usize,
+    /// How far right of the plane's middle the line runs, in feet.
+    offset: f64,
+    /// How far ahead on the line, in feet.
+    along: f64,
+}
+
+/// All crossings of the lines with the edges, line by line and in order along each. `None` when
+/// there would be too many lines.
+fn crossings(edges: &[[Coord<f64>; 2]], swath_ft: f64, heading: f64) -> Option<Vec<Crossing>> {
+    let (along, across) = directions(heading);
+    let place = |at: Coord<f64>| coord! { x: at.x * across.x + at.y * across.y, y: at.x * along.x + at.y * along.y };
+    let edges: Vec<[Coord<f64>; 2]> = edges.iter().map(|edge| edge.map(place)).collect();
+    let (left, right) = edges
+        .iter()
+        .flatten()
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), at| (low.min(at.x), high.max(at.x)));
+    let offsets = offsets(left, right, swath_ft)?;
+    let mut crossings = Vec::new();
+    for [a, b] in edges {
+        let (low, high) = if a.x <= b.x { (a, b) } else { (b, a) };
+        // A line through a corner is counted with the edge on its right side only.
+        let first = offsets.partition_point(|&offset| offset < low.x);
+        let on_edge = offsets.iter().enumerate().skip(first).take_while(|&(_, &offset)| offset < high.x);
+        crossings.extend(on_edge.map(|(number, &offset)| {
+            let share = (offset - low.x) / (high.x - low.x);
+            Crossing { number, offset, along: low.y + share * (high.y - low.y) }
+        }));
+    }
+    crossings.sort_by(|a, b| a.number.cmp(&b.number).then(a.along.total_cmp(&b.along)));
+    Some(crossings)
+}
+
+/// Where lines lie between the left and the right end of the ground, in feet; see
+/// [`Passes::lines`].
+fn offsets(left: f64, right: f64, swath_ft: f64) -> Option<Vec<f64>> {
+    let width = right - left;
+    let whole = (width / swath_ft + EDGE).floor();
+    if !(0.0..=MOST_LINES).contains(&whole) {
+        return None;
+    }
+    if whole < 1.0 {
+        return Some(vec![f64::midpoint(left, right)]);
+    }
+    let at = |number: f64| left + swath_ft * (number + 0.5);
+    let mut offsets: Vec<f64> = steps(0.0, whole, 1.0).into_iter().map(at).collect();
+    if width - whole * swath_ft > LEAST_STRIP * swath_ft {
+        offsets.push(right - swath_ft / 2.0);
+    }
+    Some(offsets)
+}
+
+/// The runs on one line: from each crossing into the ground to the next one out of it.
+fn runs(on_line: &[Crossing], swath_ft: f64) -> impl Iterator<Item = [Crossing; 2]> {
+    let run = |pair: &[Crossing]| match *pair {
+        [from, to] => Some([from, to]),
+        _ => None,
+    };
+    let long = move |[from, to]: &[Crossing; 2]| to.along - from.along >= LEAST_RUN * swath_ft;
+    on_line.chunks(2).filter_map(run).filter(long)
+}

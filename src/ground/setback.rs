@@ -1,0 +1,118 @@
+//! The ground within a distance of something: setbacks.
+//!
+//! Here lives what a geometry is to a setback: a point is a circle, a line its two sides, a
+//! polygon its edge on both sides and its inside. How ground within a distance of a line is drawn
+//! is in [`outline`](super::outline). Which distance a thing needs comes with it.
+
+use geo::{Coord, Geometry, LineString, MultiPolygon, Polygon};
+
+use super::grid::{Broken, Ground};
+use super::outline::{Outliner, SLACK_FEET};
+use super::plane::Plane;
+use super::reach::{Reach, clip_ring};
+
+/// Largest distance that is taken, in feet: ten miles.
+pub const MOST_FEET: f64 = 52_800.0;
+
+/// Added to every distance above 0, in feet, so that rounding onto the grid cannot bite into it.
+const ROUNDING_FEET: f64 = 0.001;
+
+/// One thing to stay away from.
+#[derive(Debug, Clone, Copy)]
+pub struct KeepOut<'a> {
+    /// Place in the caller's list; only handed back.
+    pub index: usize,
+    /// Where it is, longitude and latitude in degrees. Of a polygon the inside belongs to it.
+    pub geometry: &'a Geometry<f64>,
+    /// Distance in feet, 0 to [`MOST_FEET`]; 0 keeps out of the thing itself only, so that a
+    /// point or a line then takes nothing.
+    pub feet: f64,
+}
+
+/// The pieces of one setback that can touch a field, as rings in feet for [`Ground::split`].
+/// `field` is the box around the field. Empty when the thing is out of reach.
+pub(super) fn pieces(keep: &KeepOut, plane: &Plane, field: Reach) -> Result<Vec<Vec<Coord<f64>>>, Broken> {
+    let near = field.grown(keep.feet + SLACK_FEET);
+    let radius =
+        if keep.feet > 0.0 { keep.feet * plane.overstates(near.low.y, near.high.y) + ROUNDING_FEET } else { 0.0 };
+    let mut walk = Walk { plane, outliner: Outliner::new(field, radius) };
+    walk.geometry(keep.geometry)?;
+    Ok(walk.outliner.rings)
+}
+
+/// The pieces that make up all ground within `feet` of some closed rings (feet on the plane, the
+/// first corner not repeated).
+pub(super) fn within_of_rings(rings: &[Vec<Coord<f64>>], feet: f64) -> Vec<Vec<Coord<f64>>> {
+    let Some(field) = Reach::around(rings.iter().flatten().copied()) else {
+        return Vec::new();
+    };
+    let mut outliner = Outliner::new(field, feet);
+    for ring in rings {
+        outliner.line(ring.iter().chain(ring.first()).copied());
+    }
+    outliner.rings
+}
+
+/// Walks a geometry in degrees and hands its lines, in feet, to the outliner.
+struct Walk<'a> {
+    plane: &'a Plane,
+    outliner: Outliner,
+}
+
+impl Walk<'_> {
+    fn geometry(&mut self, geometry: &Geometry<f64>) -> Result<(), Broken> {
+        match geometry {
+            Geometry::Point(point) => self.line(&[point.0]),
+            Geometry::MultiPoint(points) => points.iter().for_each(|point| self.line(&[point.0])),
+            Geometry::Line(line) => self.line(&[line.start, line.end]),
+            Geometry::LineString(line) => self.line(&line.0),
+            Geometry::MultiLineString(lines) => lines.iter().for_each(|line| self.line(&line.0)),
+            Geometry::Polygon(polygon) => self.polygon(polygon)?,
+            Geometry::MultiPolygon(polygons) => {
+                polygons.iter().try_for_each(|polygon| self.polygon(polygon))?;
+            }
+            Geometry::Rect(rect) => self.polygon(&rect.to_polygon())?,
+            Geometry::Triangle(triangle) => self.polygon(&triangle.to_polygon())?,
+            Geometry::GeometryCollection(all) => {
+                all.iter().try_for_each(|one| self.geometry(one))?;
+            }
+        }
+        Ok(())
+    }
+
+    fn line(&mut self, line: &[Coord<f64>]) {
+        if self.outliner.radius > 0.0 && self.within_reach(line) {
+            self.outliner.line(line.iter().map(|&at| self.plane.to_feet(at)));
+        }
+    }
+
+    /// A polygon: what lies within the distance of its rings, and its inside.
+    fn polygon(&mut self, polygon: &Polygon<f64>) -> Result<(), Broken> {
+        self.line(&polygon.exterior().0);
+        for hole in polygon.interiors() {
+            self.line(&hole.0);
+        }
+        if !self.within_reach(&polygon.exterior().0) {
+            return Ok(());
+        }
+        let near = self.outliner.field.grown(SLACK_FEET);
+        let ring = |line: &LineString<f64>| {
+            LineString(clip_ring(line.0.iter().map(|&at| self.plane.to_feet(at)).collect(), &near))
+        };
+        let inside = Polygon::new(ring(polygon.exterior()), polygon.interiors().iter().map(ring).collect());
+        // Cleaned by itself first: a ring that runs the other way, or crosses itself, would
+        // otherwise cancel the pieces that lie over it.
+        let inside = Ground::from_shape(&MultiPolygon(vec![inside]))?;
+        self.outliner.rings.extend(inside.rings());
+        Ok(())
+    }
+
+    /// Whether a line in degrees can come within the distance of the field.
+    fn within_reach(&self, line: &[Coord<f64>]) -> bool {
+        Reach::around(line.iter().copied()).is_some_and(|degrees| {
+            let low = self.plane.to_feet(degrees.low);
+            let high = self.plane.to_feet(degrees.high);
+            self.outliner.near.meets(&Reach { low, high })
+        })
+    }
+}

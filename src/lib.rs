@@ -1,0 +1,14 @@
+//! `sward` plans the spreading of poultry litter on hay and pasture ground.
+pub mod audit;
+pub mod balance;
+pub mod check;
+pub mod cli;
+pub mod farm;
+pub mod findings;
+pub mod ground;
+pub mod plan;
+pub mod record;
+pub mod tables;
+pub mod text;
+pub mod units;
+pub mod write;

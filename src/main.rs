@@ -1,0 +1,5 @@
+//! The program: everything is in the library.
+
+fn main() -> std::process::ExitCode {
+    sward::cli::run()
+}

@@ -1,0 +1,16 @@
+//! The choice: how much of which lot goes on which field, and when.
+//!
+//! Lives here: the answer's types, the question a chooser is asked, the
+//! chooser, and the tally. Never here: printing, or arithmetic of nutrients
+//! beyond adding up what was chosen.
+
+pub mod answer;
+mod choose;
+mod holds;
+mod make;
+mod problem;
+
+pub use answer::Plan;
+pub use choose::{BestValueFirst, Choose};
+pub use make::make;
+pub use problem::{Choice, Entry, Problem, ProblemField, ProblemLot, problem};

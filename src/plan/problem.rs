@@ -1,0 +1,180 @@
+//! The question that a chooser is asked, in plain numbers: nothing of files,
+//! tables or forages is left in it, so that any chooser can answer it.
+
+use crate::balance::{Balance, FieldBalance, LimitKind, Npk, Surveyed};
+use crate::check::Ready;
+use crate::record::What;
+use crate::units::{Pounds, Quantity};
+
+/// The question.
+#[derive(Clone, Debug)]
+pub struct Problem {
+    /// The fields.
+    pub fields: Vec<ProblemField>,
+    /// The lots.
+    pub lots: Vec<ProblemLot>,
+    /// Every way in which a lot may go on a field in one of its windows.
+    pub choices: Vec<Choice>,
+    /// Distance between two settings, tons/ac.
+    pub step: f64,
+    /// Lowest even rate, tons/ac.
+    pub least: f64,
+    /// Worth of a pound of needed nutrient. Dollars where the farm gives
+    /// prices, otherwise 1 for every pound.
+    pub worth: Npk<f64>,
+}
+
+/// A field as the chooser sees it.
+#[derive(Clone, Debug)]
+pub struct ProblemField {
+    /// Spreadable ground in hundredths of an acre.
+    pub hundredths: i64,
+    /// Nutrients still needed, lb/ac.
+    pub need: Npk<f64>,
+    /// Available nitrogen still allowed, lb/ac.
+    pub n_allowed: f64,
+    /// Phosphate still allowed, lb/ac; infinite where only nitrogen counts.
+    pub p2o5_allowed: f64,
+    /// Litter still allowed in the year, tons/ac.
+    pub rate_allowed: f64,
+}
+
+/// A lot as the chooser sees it.
+#[derive(Clone, Debug)]
+pub struct ProblemLot {
+    /// On hand.
+    pub pounds: Pounds,
+    /// What a ton left over is worth.
+    pub worth_left: f64,
+}
+
+/// One lot on one field in one window, at any setting from the lowest even
+/// rate to `most`.
+#[derive(Clone, Debug)]
+pub struct Choice {
+    /// Which field.
+    pub field: usize,
+    /// Which lot.
+    pub lot: usize,
+    /// Which window of the field.
+    pub window: usize,
+    /// What a ton supplies, lb.
+    pub per_ton: Npk<f64>,
+    /// Most tons per acre in this application, before the grid.
+    pub most: f64,
+    /// Available nitrogen allowed in this window, lb/ac.
+    pub n_window: f64,
+    /// Loading, spreading and hauling a ton.
+    pub cost: f64,
+}
+
+/// One application that was chosen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Entry {
+    /// Which choice.
+    pub choice: usize,
+    /// Setting, in steps of the grid.
+    pub steps: i64,
+}
+
+impl Problem {
+    /// Tons per acre of so many steps.
+    #[must_use]
+    pub fn rate(&self, steps: i64) -> f64 {
+        steps as f64 * self.step
+    }
+
+    /// Pounds that a field takes at so many steps, down to the pound, so that
+    /// the rate is never passed.
+    #[must_use]
+    pub fn pounds(&self, field: usize, steps: i64) -> Pounds {
+        let acres = self.fields[field].hundredths as f64 / 100.0;
+        Pounds::from_tons_down(self.rate(steps) * acres)
+    }
+
+    /// Fewest steps that spread evenly.
+    #[must_use]
+    pub fn least_steps(&self) -> i64 {
+        (self.least / self.step - 1e-9).ceil().max(1.0) as i64
+    }
+}
+
+/// Puts the question for a farm.
+#[must_use]
+pub fn problem(ready: &Ready, balance: &Balance, ground: &[Surveyed]) -> Problem {
+    let price = |get: fn(&crate::farm::Prices) -> f64, without: f64| ready.prices.as_ref().map_or(without, get);
+    let worth = Npk {
+        n: price(|p| p.n.value.get(), 1.0),
+        p2o5: price(|p| p.p2o5.value.get(), 1.0),
+        k2o: price(|p| p.k2o.value.get(), 1.0),
+    };
+    let spreading = price(|p| p.spreading.value.get(), 0.0);
+    let hauling = price(|p| p.hauling.value.get(), 0.0);
+    let mut choices = Vec::new();
+    for (f, field) in balance.fields.iter().enumerate() {
+        if !field.bars.is_empty() || field.acres <= 0.0 {
+            continue;
+        }
+        for (window, season) in field.windows.iter().enumerate() {
+            for (lot, weighed) in field.lots.iter().enumerate() {
+                let value = |id| field.notes.value(id);
+                let per_ton = Npk {
+                    n: value(weighed.supply.per_ton.n),
+                    p2o5: value(weighed.supply.per_ton.p2o5),
+                    k2o: value(weighed.supply.per_ton.k2o),
+                };
+                let most =
+                    weighed.limits.iter().filter(|l| l.kind.at_once()).map(|l| l.rate).fold(f64::INFINITY, f64::min);
+                let miles = ground.get(f).and_then(|g| g.miles.get(lot).copied().flatten()).unwrap_or(0.0);
+                choices.push(Choice {
+                    field: f,
+                    lot,
+                    window,
+                    per_ton,
+                    most,
+                    n_window: field.notes.value(field.need.n) * season.n_share,
+                    cost: spreading + hauling * miles,
+                });
+            }
+        }
+    }
+    let lots = ready
+        .lots
+        .iter()
+        .map(|l| ProblemLot {
+            pounds: on_hand(ready, &l.id, l.on_hand),
+            worth_left: price(|p| p.litter_sold.value.get(), 0.0),
+        })
+        .collect();
+    Problem {
+        fields: balance.fields.iter().map(field).collect(),
+        lots,
+        choices,
+        step: ready.spreader.step.value.get(),
+        least: ready.spreader.least.value.get(),
+        worth,
+    }
+}
+
+/// What is on hand now; a log that spreads more than there was leaves none.
+pub(super) fn on_hand(ready: &Ready, lot: &str, opening: Pounds) -> Pounds {
+    let left = opening + ready.moved(lot, What::Bring) - ready.moved(lot, What::Spread) - ready.moved(lot, What::Haul);
+    left.max(Pounds(0))
+}
+
+fn field(balance: &FieldBalance) -> ProblemField {
+    // The year's caps in tons are the same for every lot.
+    let caps = balance.lots.first().map(|l| l.limits.as_slice()).unwrap_or_default();
+    let rate_allowed = caps
+        .iter()
+        .filter(|l| matches!(l.kind, LimitKind::YearMost | LimitKind::GrowerMost))
+        .map(|l| (l.rate - balance.done).max(0.0))
+        .fold(f64::INFINITY, f64::min);
+    ProblemField {
+        hundredths: (balance.acres * 100.0).round() as i64,
+        need: balance.left,
+        n_allowed: balance.left.n,
+        p2o5_allowed: balance.p2o5_left.unwrap_or(f64::INFINITY),
+        rate_allowed,
+    }
+}

@@ -1,0 +1,172 @@
+//! A figure and the tables that hold it.
+
+use crate::findings::{Known, Place};
+use crate::tables::Topic;
+use jiff::civil::Date;
+use std::collections::BTreeMap;
+
+/// A source, kept once.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Source {
+    /// Title as printed.
+    pub title: String,
+    /// Who published it.
+    pub publisher: String,
+    /// Year, or a span of years.
+    pub year: String,
+    /// Address where it can be found, when it has one.
+    pub address: Option<String>,
+}
+
+/// One class of a stepped figure.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    /// At or below this value; none for the last class.
+    pub up_to: Option<f64>,
+    /// The class.
+    pub is: String,
+}
+
+/// A day of any year.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct MonthDay {
+    /// Month, 1 to 12.
+    pub month: i8,
+    /// Day of the month.
+    pub day: i8,
+}
+
+/// The days of a year between which litter may go on; may run over new year.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Season {
+    /// First day.
+    pub opens: MonthDay,
+    /// Last day.
+    pub closes: MonthDay,
+}
+
+/// The value of a figure.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Shape {
+    /// One number.
+    Number(f64),
+    /// Classes in ascending order.
+    Steps(Vec<Step>),
+    /// `a x^2 - b x + c`, never below zero and flat past its lowest point.
+    Curve {
+        /// Factor of the square.
+        a: f64,
+        /// Factor of the value, taken off.
+        b: f64,
+        /// Value at zero.
+        c: f64,
+    },
+    /// Days of the year.
+    Season(Season),
+    /// A word or sentence.
+    Words(String),
+    /// The figure no longer holds from this date.
+    Withdrawn,
+}
+
+/// A figure from one date on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Edition {
+    /// First day in force.
+    pub from: Date,
+    /// The value.
+    pub shape: Shape,
+    /// Key of the source.
+    pub source: String,
+    /// Where in the source.
+    pub at: String,
+    /// How it is known.
+    pub known: Known,
+    /// A remark.
+    pub note: Option<String>,
+}
+
+/// What another source says; kept, not used.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Other {
+    /// What it says.
+    pub value: String,
+    /// Key of the source.
+    pub source: String,
+    /// Where in the source.
+    pub at: String,
+    /// How it is known.
+    pub known: Known,
+    /// Why it is not the one in force.
+    pub why_not: String,
+}
+
+/// A published figure with its papers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Figure {
+    /// Id, unique in its place.
+    pub id: String,
+    /// Key of the place whose folder it stands in.
+    pub of: String,
+    /// What kind of figure.
+    pub topic: Topic,
+    /// What it is, in words.
+    pub what: String,
+    /// Unit of the value.
+    pub unit: String,
+    /// What it applies to.
+    pub applies: BTreeMap<String, String>,
+    /// Its values by date, oldest first.
+    pub editions: Vec<Edition>,
+    /// Last day that somebody looked and it still stood.
+    pub seen: Date,
+    /// What other sources say.
+    pub others: Vec<Other>,
+    /// Where it stands in `reference/`.
+    pub line: Place,
+}
+
+/// The tables of one place.
+#[derive(Clone, Debug)]
+pub struct PlaceTable {
+    /// Key, as in `us-nc`.
+    pub key: String,
+    /// Name for people.
+    pub name: String,
+    /// Key of the place it lies within.
+    pub within: Option<String>,
+    /// Who decides there.
+    pub decides: String,
+    /// Regions that a farm must choose from; empty when there are none.
+    pub regions: Vec<String>,
+    /// Extractant of the place's soil tests, when it has one.
+    pub extractant: Option<String>,
+    /// Unit of soil-test phosphorus.
+    pub p_unit: Option<String>,
+    /// Unit of soil-test potassium.
+    pub k_unit: Option<String>,
+    /// How each topic inherits from `within`.
+    pub inherits: BTreeMap<Topic, Inherits>,
+    /// Its figures by topic.
+    pub figures: Vec<Figure>,
+}
+
+/// How a topic of a place stands to the place it lies within.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Inherits {
+    /// The wider place's figure is used where this one has none.
+    FromWithin,
+    /// Where both have a figure the stricter holds.
+    StricterOf,
+    /// Only this place's own figures count.
+    Replaces,
+}
+
+/// All places and sources.
+#[derive(Clone, Debug, Default)]
+pub struct Tables {
+    /// Places by key.
+    pub places: BTreeMap<String, PlaceTable>,
+    /// Sources by key.
+    pub sources: BTreeMap<String, Source>,
+}

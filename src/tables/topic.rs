@@ -1,0 +1,156 @@
+//! The kinds of figure the program asks for: name, form, unit and scope.
+
+/// What form the values of a topic have.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Form {
+    /// One number.
+    Number,
+    /// Classes by a soil-test value.
+    Steps,
+    /// One number, or a curve over the soil-test value.
+    NumberOrCurve,
+    /// Days of the year between which something may be done.
+    Season,
+    /// A word or a sentence.
+    Words,
+}
+
+/// Which way a figure becomes stricter.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Safe {
+    /// The larger value is the stricter, as with a setback.
+    Larger,
+    /// The smaller value is the stricter, as with a sample's age.
+    Smaller,
+    /// Neither; one place's figure replaces the other's.
+    Neither,
+}
+
+macro_rules! topics {
+    ($($(#[$doc:meta])* $Name:ident = $key:literal, $form:ident, [$($unit:literal),*], $safe:ident, [$($scope:literal),*];)+) => {
+        /// A kind of figure.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+        pub enum Topic { $($(#[$doc])* $Name,)+ }
+
+        /// Every topic, in the order they are listed for a reader.
+        pub const TOPICS: &[Topic] = &[$(Topic::$Name),+];
+
+        impl Topic {
+            /// The key in `reference/`.
+            #[must_use]
+            pub fn key(self) -> &'static str {
+                match self { $(Topic::$Name => $key,)+ }
+            }
+
+            /// The form of its values.
+            #[must_use]
+            pub fn form(self) -> Form {
+                match self { $(Topic::$Name => Form::$form,)+ }
+            }
+
+            /// The units it may be given in; none for words and seasons.
+            #[must_use]
+            pub fn units(self) -> &'static [&'static str] {
+                match self { $(Topic::$Name => &[$($unit),*],)+ }
+            }
+
+            /// Which way it becomes stricter.
+            #[must_use]
+            pub fn safe(self) -> Safe {
+                match self { $(Topic::$Name => Safe::$safe,)+ }
+            }
+
+            /// The scope keys it may apply to; an earlier key weighs more
+            /// when two figures fit a question equally well.
+            #[must_use]
+            pub fn scope(self) -> &'static [&'static str] {
+                match self { $(Topic::$Name => &[$($scope),*],)+ }
+            }
+        }
+    };
+}
+
+topics! {
+    /// Nitrogen need per ton of the yield goal.
+    NPerTon = "n_per_ton", Number, ["lb/ton"], Smaller, ["forage", "use"];
+    /// Nitrogen rate for a year where a place gives it without a yield.
+    NRate = "n_rate", Number, ["lb/ac"], Smaller, ["forage", "use", "texture"];
+    /// Share taken off the nitrogen need when the forage is grazed.
+    NGrazingCut = "n_grazing_cut", Number, ["share"], Larger, ["use"];
+    /// Legume share of the stand at or above which no nitrogen is applied.
+    NLegumeNone = "n_legume_none", Number, ["%"], Smaller, ["forage"];
+    /// Largest share of the year's nitrogen need in one season.
+    NSplit = "n_split", Number, ["share"], Smaller, ["forage", "season", "use", "region"];
+    /// Share of total nitrogen available in the first year.
+    NAvailable = "n_available", Number, ["share"], Neither, ["material", "placement"];
+    /// Share of organic nitrogen released in a year after spreading.
+    NOrganicAvailable = "n_organic_available", Number, ["share"], Neither, ["material", "year"];
+    /// Share of ammonium nitrogen kept after spreading.
+    NAmmoniumKept = "n_ammonium_kept", Number, ["share"], Neither, ["material", "placement", "days"];
+    /// Classes of soil-test phosphorus.
+    SoilPClass = "soil_p_class", Steps, ["index", "ppm", "lb/ac"], Neither, ["extractant", "region"];
+    /// Classes of soil-test potassium.
+    SoilKClass = "soil_k_class", Steps, ["index", "ppm", "lb/ac"], Neither, ["extractant", "region"];
+    /// Phosphate that the soil test asks for.
+    P2o5Need = "p2o5_need", NumberOrCurve, ["lb/ac"], Neither, ["forage", "use", "class"];
+    /// Potash that the soil test asks for.
+    K2oNeed = "k2o_need", NumberOrCurve, ["lb/ac"], Neither, ["forage", "use", "class"];
+    /// Nitrogen carried off per ton of hay.
+    NRemovedPerTon = "n_removed_per_ton", Number, ["lb/ton"], Smaller, ["forage"];
+    /// Phosphate carried off per ton of hay.
+    P2o5PerTon = "p2o5_per_ton", Number, ["lb/ton"], Smaller, ["forage"];
+    /// Potash carried off per ton of hay.
+    K2oPerTon = "k2o_per_ton", Number, ["lb/ton"], Smaller, ["forage"];
+    /// Share of what is eaten that grazing animals carry off.
+    GrazingKeeps = "grazing_keeps", Number, ["share"], Smaller, ["nutrient", "use"];
+    /// Phosphorus basis by the planner's site risk rating.
+    PBasisRating = "p_basis_rating", Words, ["words", "none"], Neither, ["rating"];
+    /// Phosphorus basis by soil test.
+    PBasisTest = "p_basis_test", Steps, ["index", "ppm", "lb/ac"], Neither, ["extractant", "region"];
+    /// Most years of crop removal in one application.
+    PBankYears = "p_bank_years", Number, ["years"], Smaller, ["rating"];
+    /// Most litter in one application.
+    RateMost = "rate_most", Number, ["tons/ac"], Smaller, ["forage", "material", "use"];
+    /// Most litter in one year.
+    RateMostYear = "rate_most_year", Number, ["tons/ac"], Smaller, ["forage", "material", "use"];
+    /// Least distance from a feature.
+    Setback = "setback", Number, ["ft"], Larger, ["feature", "strip", "owner", "operation", "placement"];
+    /// Days of the year on which litter may go on.
+    SeasonOpen = "season", Season, ["month-day", "season", "none"], Neither, ["season", "forage", "use", "region"];
+    /// Most age of a litter analysis when it is spread.
+    LitterSampleAge = "litter_sample_age", Number, ["days"], Smaller, ["operation"];
+    /// Most age of a soil test.
+    SoilSampleAge = "soil_sample_age", Number, ["days"], Smaller, ["operation"];
+    /// Most days that litter may lie outside uncovered.
+    StockpileDays = "stockpile_days", Number, ["days"], Smaller, ["operation"];
+    /// Least distance of a pile from a feature.
+    StockpileSetback = "stockpile_setback", Number, ["ft"], Larger, ["feature", "operation"];
+    /// Soil zinc from which to take care.
+    SoilZincCaution = "soil_zinc_caution", Number, ["index", "ppm"], Smaller, ["forage"];
+    /// Soil zinc from which no litter goes on.
+    SoilZincStop = "soil_zinc_stop", Number, ["index", "ppm"], Smaller, ["forage"];
+    /// Soil copper from which to take care.
+    SoilCopperCaution = "soil_copper_caution", Number, ["index", "ppm"], Smaller, ["forage"];
+    /// Soil copper from which no litter goes on.
+    SoilCopperStop = "soil_copper_stop", Number, ["index", "ppm"], Smaller, ["forage"];
+    /// What a kind of litter usually holds.
+    LitterTypical = "litter_typical", Number, ["lb/ton", "ppm", "%"], Neither, ["material", "nutrient"];
+    /// How long the records are kept.
+    RecordsYears = "records_years", Number, ["years"], Larger, ["operation"];
+    /// One thing to write down of an application.
+    RecordItem = "record_item", Words, ["words", "none"], Neither, ["item", "operation"];
+    /// A caution for the plan and the sheet.
+    Caution = "caution", Words, ["words", "none"], Neither, ["when"];
+    /// A remark for whoever checks the limits.
+    PlannerNote = "planner_note", Words, ["words", "none"], Neither, ["when"];
+    /// A condition in which the applicator stops.
+    Stop = "stop", Words, ["words", "none"], Neither, ["when"];
+}
+
+impl Topic {
+    /// The topic with this key.
+    #[must_use]
+    pub fn named(key: &str) -> Option<Topic> {
+        TOPICS.iter().copied().find(|t| t.key() == key)
+    }
+}

@@ -1,0 +1,116 @@
+//! The records of `reference/` as they are written, before they are checked.
+//! Everything is optional here, so that each missing part is reported by
+//! name instead of stopping the reading.
+
+use serde::{Deserialize, Deserializer};
+use std::collections::BTreeMap;
+
+/// One source.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct WrittenSource {
+    pub(super) title: Option<String>,
+    pub(super) publisher: Option<String>,
+    pub(super) year: Option<serde_yaml::Value>,
+    pub(super) address: Option<String>,
+    #[serde(rename = "note")]
+    pub(super) _note: Option<String>,
+}
+
+/// One place.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct WrittenPlace {
+    pub(super) name: Option<String>,
+    pub(super) within: Option<String>,
+    pub(super) decides: Option<String>,
+    #[serde(default)]
+    pub(super) regions: Vec<String>,
+    pub(super) soil_test: Option<WrittenSoilTest>,
+    #[serde(default)]
+    pub(super) inherits: BTreeMap<String, String>,
+    #[serde(rename = "note")]
+    pub(super) _note: Option<String>,
+}
+
+/// How the place's laboratory reports.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct WrittenSoilTest {
+    pub(super) extractant: Option<String>,
+    pub(super) p_unit: Option<String>,
+    pub(super) k_unit: Option<String>,
+}
+
+/// One figure.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct WrittenFigure {
+    pub(super) topic: Option<String>,
+    pub(super) what: Option<String>,
+    pub(super) unit: Option<String>,
+    #[serde(default)]
+    pub(super) applies: BTreeMap<String, serde_yaml::Value>,
+    #[serde(default)]
+    pub(super) from: BTreeMap<String, WrittenEdition>,
+    pub(super) seen: Option<String>,
+    #[serde(default)]
+    pub(super) others: Vec<WrittenOther>,
+}
+
+/// One dated value of a figure. `value: null` says that it no longer holds.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct WrittenEdition {
+    #[serde(default, deserialize_with = "written")]
+    pub(super) value: Option<serde_yaml::Value>,
+    pub(super) steps: Option<Vec<WrittenStep>>,
+    pub(super) curve: Option<WrittenCurve>,
+    pub(super) season: Option<WrittenSeason>,
+    pub(super) words: Option<String>,
+    pub(super) source: Option<String>,
+    pub(super) at: Option<String>,
+    pub(super) known: Option<String>,
+    pub(super) note: Option<String>,
+}
+
+/// Keeps "written as null" apart from "not written".
+fn written<'de, D: Deserializer<'de>>(d: D) -> Result<Option<serde_yaml::Value>, D::Error> {
+    serde_yaml::Value::deserialize(d).map(Some)
+}
+
+/// One class.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct WrittenStep {
+    pub(super) up_to: Option<f64>,
+    pub(super) is: String,
+}
+
+/// A curve over the soil-test value.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct WrittenCurve {
+    pub(super) a: f64,
+    pub(super) b: f64,
+    pub(super) c: f64,
+}
+
+/// Days of the year, `02-15`.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct WrittenSeason {
+    pub(super) opens: String,
+    pub(super) closes: String,
+}
+
+/// What another source says.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct WrittenOther {
+    pub(super) value: serde_yaml::Value,
+    pub(super) source: Option<String>,
+    pub(super) at: Option<String>,
+    pub(super) known: Option<String>,
+    pub(super) why_not: Option<String>,
+}

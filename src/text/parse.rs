@@ -1,0 +1,215 @@
+//! Text to tree. JSON is read too, since every JSON text is YAML.
+
+use crate::findings::{Finding, Findings, Place};
+use crate::text::{Kind, Node};
+use saphyr_parser::{Event, Marker, Parser, ScalarStyle, Span};
+
+/// Deepest nesting that is read; a farm file needs five levels.
+const DEEPEST: usize = 64;
+
+/// Reads one document. Everything wrong with its form is a finding; a tree
+/// comes back only when the whole text could be read.
+pub fn parse(file: &str, text: &str, findings: &mut Findings) -> Option<Node> {
+    let mut builder = Builder { file, stack: Vec::new(), done: None, documents: 0, findings, broken: false };
+    for step in Parser::new_from_str(text) {
+        match step {
+            Ok((event, span)) => builder.take(event, span),
+            Err(error) => {
+                let place = place(file, error.marker());
+                let found = format!("the text cannot be read here: {}", error.info());
+                builder.findings.push(
+                    Finding::error("form", &place, found)
+                        .mend("look at this line and the one above for a missing quote, colon, space or bracket"),
+                );
+                builder.broken = true;
+            }
+        }
+        if builder.broken {
+            return None;
+        }
+    }
+    match builder.done.take() {
+        Some(node) => Some(node),
+        None => {
+            let found = "the file is empty";
+            builder.findings.push(Finding::error("empty-file", &Place::file(file), found));
+            None
+        }
+    }
+}
+
+fn place(file: &str, mark: &Marker) -> Place {
+    Place { file: file.to_string(), line: mark.line(), column: mark.col() + 1 }
+}
+
+/// A list or block that is still being filled.
+struct Open {
+    place: Place,
+    filling: Filling,
+}
+
+enum Filling {
+    List(Vec<Node>),
+    Map { entries: Vec<(String, Place, Node)>, key: Option<(String, Place)> },
+}
+
+struct Builder<'a> {
+    file: &'a str,
+    stack: Vec<Open>,
+    done: Option<Node>,
+    documents: usize,
+    findings: &'a mut Findings,
+    broken: bool,
+}
+
+impl Builder<'_> {
+    fn take(&mut self, event: Event<'_>, span: Span) {
+        let place = place(self.file, &span.start);
+        match event {
+            Event::DocumentStart(_) => {
+                self.documents += 1;
+                if self.documents > 1 {
+                    self.refuse(
+                        "second-document",
+                        &place,
+                        "a second document starts here (`---`)",
+                        "one document in the file",
+                    );
+                }
+            }
+            Event::Alias(_) => {
+                self.refuse("alias", &place, "an alias (`*name`) stands here", "every value written out");
+            }
+            Event::Scalar(text, style, anchor, _) => {
+                self.no_anchor(anchor, &place);
+                let plain = style == ScalarStyle::Plain;
+                let empty = plain && (text.is_empty() || text == "~" || text == "null");
+                let kind = if empty { Kind::Empty } else { Kind::Scalar(text.into_owned()) };
+                self.value(Node { kind, place });
+            }
+            Event::SequenceStart(anchor, _) => self.open(anchor, place, Filling::List(Vec::new())),
+            Event::MappingStart(anchor, _) => {
+                self.open(anchor, place, Filling::Map { entries: Vec::new(), key: None });
+            }
+            Event::SequenceEnd | Event::MappingEnd => self.close(),
+            Event::Nothing | Event::StreamStart | Event::StreamEnd | Event::DocumentEnd => {}
+        }
+    }
+
+    fn refuse(&mut self, code: &'static str, place: &Place, found: &str, accepts: &str) {
+        self.findings.push(Finding::error(code, place, found).accepts(accepts));
+        self.broken = true;
+    }
+
+    fn no_anchor(&mut self, anchor: usize, place: &Place) {
+        if anchor != 0 {
+            self.refuse("anchor", place, "an anchor (`&name`) stands here", "every value written out");
+        }
+    }
+
+    fn open(&mut self, anchor: usize, place: Place, filling: Filling) {
+        self.no_anchor(anchor, &place);
+        if self.stack.len() >= DEEPEST {
+            self.refuse("too-deep", &place, "lists or blocks are nested too deep", "at most 64 levels");
+            return;
+        }
+        self.stack.push(Open { place, filling });
+    }
+
+    fn close(&mut self) {
+        let Some(open) = self.stack.pop() else { return };
+        let kind = match open.filling {
+            Filling::List(items) => Kind::List(items),
+            Filling::Map { entries, .. } => Kind::Map(entries),
+        };
+        self.value(Node { kind, place: open.place });
+    }
+
+    fn value(&mut self, node: Node) {
+        let Some(open) = self.stack.last_mut() else {
+            self.done = Some(node);
+            return;
+        };
+        match &mut open.filling {
+            Filling::List(items) => items.push(node),
+            Filling::Map { entries, key } => match key.take() {
+                Some((name, at)) => {
+                    // A block's own mark lies past its first key's colon: the key is the place to show.
+                    entries.push((name, at, node));
+                }
+                None => {
+                    let name = match &node.kind {
+                        Kind::Scalar(text) => text.clone(),
+                        Kind::Empty => "null".to_string(),
+                        _ => {
+                            self.refuse(
+                                "key",
+                                &node.place,
+                                "a list or block stands where a key should",
+                                "a word as key",
+                            );
+                            return;
+                        }
+                    };
+                    if let Some((_, first, _)) = entries.iter().find(|(k, _, _)| *k == name) {
+                        let found = format!("the key `{name}` is written twice");
+                        let finding = Finding::error("key-twice", &node.place, found)
+                            .mend("keep one of the two")
+                            .also(first, "first written here");
+                        self.findings.push(finding);
+                    }
+                    *key = Some((name, node.place));
+                }
+            },
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(text: &str) -> (Option<Node>, Findings) {
+        let mut findings = Findings::new();
+        let node = parse("farm.yaml", text, &mut findings);
+        (node, findings)
+    }
+
+    #[test]
+    fn every_value_knows_its_place() {
+        let (node, findings) = read("farm: Hill\nfields:\n  - id: \"A #1\"\n    acres: 12\n");
+        assert!(findings.is_empty());
+        let node = node.unwrap();
+        let field = &node.get("fields").unwrap().items()[0];
+        assert_eq!(field.get("id").unwrap().scalar(), Some("A #1"));
+        assert_eq!(field.get("acres").unwrap().place.to_string(), "farm.yaml:4:12");
+    }
+
+    #[test]
+    fn hostile_text_is_refused_without_a_panic() {
+        let deep = "[".repeat(100_000);
+        for text in [
+            "",
+            "a: [",
+            "a: \"b",
+            "\tfarm: x",
+            "a: *b",
+            "a: &x 1\nb: *x",
+            "? [a]\n: b",
+            "---\na: 1\n---\nb: 2\n",
+            &deep,
+        ] {
+            let (node, findings) = read(text);
+            assert!(node.is_none(), "{text:.20}");
+            assert!(findings.has_errors(), "{text:.20}");
+        }
+    }
+
+    #[test]
+    fn a_key_written_twice_names_both_places() {
+        let (_, findings) = read("a: 1\nb: 2\na: 3\n");
+        let all = findings.sorted();
+        assert_eq!(all[0].place.line, 3);
+        assert_eq!(all[0].also.as_ref().unwrap().0.line, 1);
+    }
+}

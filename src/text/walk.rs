@@ -1,0 +1,230 @@
+//! Walking a document: asks for keys, reads quantities, and notes every
+//! problem on the way.
+
+use crate::findings::{At, Finding, Findings, Place, nearest};
+use crate::text::{Kind, Node};
+use crate::units::{self, Quantity, Refusal};
+use std::cell::RefCell;
+
+/// A block of keys being read. `finish` reports every key nobody asked for.
+pub struct Walker<'a> {
+    what: String,
+    place: Place,
+    entries: &'a [(String, Place, Node)],
+    asked: RefCell<Vec<&'static str>>,
+}
+
+/// The key form of a word in the trade: `Tall fescue` becomes `tall_fescue`.
+#[must_use]
+pub fn key_of(word: &str) -> String {
+    word.trim().to_lowercase().replace([' ', '-'], "_")
+}
+
+impl<'a> Walker<'a> {
+    /// Starts on a node that should be a block of keys; `what` names it in
+    /// messages, as in "the field".
+    pub fn new(what: impl Into<String>, node: &'a Node, findings: &mut Findings) -> Option<Walker<'a>> {
+        let what = what.into();
+        match &node.kind {
+            Kind::Map(entries) => {
+                // A block starts where its first key stands.
+                let place = entries.first().map_or_else(|| node.place.clone(), |(_, p, _)| p.clone());
+                Some(Walker { what, place, entries, asked: RefCell::default() })
+            }
+            _ => {
+                let found = format!("{what} is {}", node.describe());
+                findings.push(Finding::error("not-a-block", &node.place, found).accepts("a block of keys"));
+                None
+            }
+        }
+    }
+
+    /// Where the block starts.
+    #[must_use]
+    pub fn place(&self) -> &Place {
+        &self.place
+    }
+
+    /// The value under `key`, when anything is written there.
+    pub fn ask(&self, key: &'static str) -> Option<&'a Node> {
+        self.asked.borrow_mut().push(key);
+        self.entries.iter().find(|(k, _, _)| k == key).map(|(_, _, node)| node).filter(|node| node.kind != Kind::Empty)
+    }
+
+    /// The value under `key`; its absence is an error that says `accepts`.
+    pub fn need(&self, key: &'static str, accepts: &str, findings: &mut Findings) -> Option<&'a Node> {
+        let node = self.ask(key);
+        if node.is_none() {
+            let empty = self.entries.iter().find(|(k, _, _)| k == key).map(|(_, p, _)| p);
+            let found = match empty {
+                Some(_) => format!("{}: nothing is written after `{key}:`", self.what),
+                None => format!("{}: `{key}:` is missing", self.what),
+            };
+            findings.push(
+                Finding::error("key-missing", empty.unwrap_or(&self.place), found)
+                    .accepts(accepts)
+                    .mend(format!("add a line `{key}: ...`")),
+            );
+        }
+        node
+    }
+
+    /// The text under `key`, when there is any.
+    pub fn text(&self, key: &'static str, findings: &mut Findings) -> Option<At<String>> {
+        let node = self.ask(key)?;
+        self.text_of(key, node, findings)
+    }
+
+    /// The text under `key`, which must be there.
+    pub fn need_text(&self, key: &'static str, accepts: &str, findings: &mut Findings) -> Option<At<String>> {
+        let node = self.need(key, accepts, findings)?;
+        self.text_of(key, node, findings)
+    }
+
+    fn text_of(&self, key: &str, node: &Node, findings: &mut Findings) -> Option<At<String>> {
+        match node.scalar() {
+            Some(text) => Some(At { value: text.trim().to_string(), place: node.place.clone() }),
+            None => {
+                let found = format!("{}: `{key}` is {}", self.what, node.describe());
+                findings.push(Finding::error("not-text-value", &node.place, found).accepts("a word or a line of text"));
+                None
+            }
+        }
+    }
+
+    /// The quantity under `key`, when there is one.
+    pub fn quantity<Q: Quantity>(&self, key: &'static str, findings: &mut Findings) -> Option<At<Q>> {
+        let node = self.ask(key)?;
+        self.quantity_of(key, node, findings)
+    }
+
+    /// The quantity under `key`, which must be there.
+    pub fn need_quantity<Q: Quantity>(&self, key: &'static str, findings: &mut Findings) -> Option<At<Q>> {
+        let node = self.need(key, &units::accepted::<Q>(), findings)?;
+        self.quantity_of(key, node, findings)
+    }
+
+    fn quantity_of<Q: Quantity>(&self, key: &str, node: &Node, findings: &mut Findings) -> Option<At<Q>> {
+        let text = self.text_of(key, node, findings)?;
+        match units::quantity::<Q>(&text.value) {
+            Ok(value) => Some(At { value, place: text.place }),
+            Err(refusal) => {
+                findings.push(refused::<Q>(&self.what, key, &text, &refusal));
+                None
+            }
+        }
+    }
+
+    /// The date under `key`, when there is one.
+    pub fn date(&self, key: &'static str, findings: &mut Findings) -> Option<At<jiff::civil::Date>> {
+        let text = self.text(key, findings)?;
+        self.date_of(key, text, findings)
+    }
+
+    /// The date under `key`, which must be there.
+    pub fn need_date(&self, key: &'static str, findings: &mut Findings) -> Option<At<jiff::civil::Date>> {
+        let text = self.need_text(key, "a date, written as 2027-03-15", findings)?;
+        self.date_of(key, text, findings)
+    }
+
+    fn date_of(&self, key: &str, text: At<String>, findings: &mut Findings) -> Option<At<jiff::civil::Date>> {
+        let plain = text.value.len() == 10 && text.value.is_ascii();
+        match text.value.parse::<jiff::civil::Date>().ok().filter(|_| plain) {
+            Some(value) => Some(At { value, place: text.place }),
+            None => {
+                let found = format!("{}: `{key}` is `{}`, which is no day of the calendar", self.what, text.value);
+                findings.push(
+                    Finding::error("date", &text.place, found)
+                        .accepts("a date as year-month-day")
+                        .mend("write it as 2027-03-15"),
+                );
+                None
+            }
+        }
+    }
+
+    /// `yes` or `no` under `key`, when there is one.
+    pub fn yes_no(&self, key: &'static str, findings: &mut Findings) -> Option<At<bool>> {
+        let text = self.text(key, findings)?;
+        let value = match text.value.to_lowercase().as_str() {
+            "yes" | "true" => true,
+            "no" | "false" => false,
+            _ => {
+                let found = format!("{}: `{key}` is `{}`", self.what, text.value);
+                findings.push(Finding::error("yes-no", &text.place, found).accepts("yes or no"));
+                return None;
+            }
+        };
+        Some(At { value, place: text.place })
+    }
+
+    /// The list under `key`; an empty list when there is none.
+    pub fn list(&self, key: &'static str, findings: &mut Findings) -> &'a [Node] {
+        match self.ask(key) {
+            None => &[],
+            Some(node) => match &node.kind {
+                Kind::List(items) => items,
+                _ => {
+                    let found = format!("{}: `{key}` is {}", self.what, node.describe());
+                    findings.push(
+                        Finding::error("not-a-list", &node.place, found)
+                            .accepts("a list, each entry on a line that starts with `- `"),
+                    );
+                    &[]
+                }
+            },
+        }
+    }
+
+    /// Reports every key that nobody asked for, with the nearest known one.
+    pub fn finish(self, findings: &mut Findings) {
+        let asked = self.asked.borrow();
+        for (key, place, _) in self.entries {
+            if asked.contains(&key.as_str()) {
+                continue;
+            }
+            let known = asked.iter().copied().collect::<Vec<_>>();
+            let found = format!("{}: the key `{key}` is not known", self.what);
+            let finding = Finding::error("key-unknown", place, found).accepts(format!("one of {}", known.join(", ")));
+            findings.push(match nearest(key, known.iter().copied()) {
+                Some(near) => finding.mend(format!("did you mean `{near}`?")),
+                None => finding.mend("take the line out, or put `#` in front of it to keep it as a remark"),
+            });
+        }
+    }
+}
+
+fn refused<Q: Quantity>(what: &str, key: &str, text: &At<String>, refusal: &Refusal) -> Finding {
+    let written = &text.value;
+    let (code, found, mend) = match refusal {
+        Refusal::NotANumber => (
+            "not-a-number",
+            format!("{what}: `{key}` is `{written}`, which does not start with a number"),
+            format!("write a number and its unit, for example `{key}: {} {}`", example::<Q>(), Q::UNIT),
+        ),
+        Refusal::NoUnit => (
+            "unit-missing",
+            format!("{what}: `{key}` is `{written}`, without a unit"),
+            format!("if {} are meant, write `{key}: {written} {}`", Q::UNIT, Q::UNIT),
+        ),
+        Refusal::ForeignUnit(unit) => {
+            let near = nearest(unit, Q::SPELLINGS.iter().map(|(s, _)| *s));
+            (
+                "unit-unknown",
+                format!("{what}: `{key}` is `{written}`; {} is not measured in `{unit}`", Q::WORD),
+                near.map_or_else(|| format!("convert it to {}", Q::UNIT), |near| format!("did you mean `{near}`?")),
+            )
+        }
+        Refusal::OutOfRange { least, most, unit } => (
+            "out-of-range",
+            format!("{what}: `{key}` is `{written}`"),
+            format!("{} must lie between {} and {} {unit}", Q::WORD, units::trimmed(*least), units::trimmed(*most)),
+        ),
+    };
+    Finding::error(code, &text.place, found).accepts(units::accepted::<Q>()).mend(mend)
+}
+
+/// A number that `Q` accepts, for an example in a message.
+fn example<Q: Quantity>() -> String {
+    units::trimmed((Q::LEAST.max(0.0) + 4.0).min(Q::MOST))
+}

@@ -1,0 +1,17 @@
+//! The quantities of the trade, each a type of its own.
+//!
+//! Lives here: one table of quantities with their word, unit, least and most
+//! value and the units a person may write them in; reading and showing them;
+//! named rounding. Never here: rules, files, anything about one farm.
+
+mod parse;
+mod pounds;
+mod quantity;
+mod round;
+mod show;
+
+pub use parse::{Refusal, accepted, number, quantity};
+pub use pounds::{POUNDS_PER_TON, Pounds};
+pub use quantity::*;
+pub use round::{down_to, whole_down};
+pub use show::{grouped, number_text, trimmed};

@@ -1,0 +1,56 @@
+//! How numbers are written for people.
+
+/// A whole number with a comma between thousands: `12,345`.
+#[must_use]
+pub fn grouped(n: i64) -> String {
+    let digits = n.unsigned_abs().to_string();
+    let mut text = String::new();
+    if n < 0 {
+        text.push('-');
+    }
+    for (i, c) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
+            text.push(',');
+        }
+        text.push(c);
+    }
+    text
+}
+
+/// A number with a fixed count of decimals and commas between thousands.
+/// A negative zero is written without its sign.
+#[must_use]
+pub fn number_text(value: f64, decimals: usize) -> String {
+    if !value.is_finite() {
+        return "-".to_string();
+    }
+    let plain = format!("{:.*}", decimals, value.abs());
+    let (whole, rest) = plain.split_once('.').map_or((plain.as_str(), ""), |(w, r)| (w, r));
+    let whole = whole.parse::<i64>().map_or_else(|_| whole.to_string(), grouped);
+    let zero = plain.chars().all(|c| matches!(c, '0' | '.'));
+    let sign = if value < 0.0 && !zero { "-" } else { "" };
+    if rest.is_empty() { format!("{sign}{whole}") } else { format!("{sign}{whole}.{rest}") }
+}
+
+/// A number with as many decimals as it needs, four at most: `0.5`, `58`.
+#[must_use]
+pub fn trimmed(value: f64) -> String {
+    let text = number_text(value, 4);
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_string() } else { text }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn people_can_read_them() {
+        assert_eq!(grouped(-1_234_567), "-1,234,567");
+        assert_eq!(grouped(0), "0");
+        assert_eq!(number_text(1_234.5, 2), "1,234.50");
+        assert_eq!(number_text(-0.001, 1), "0.0");
+        assert_eq!(trimmed(58.0), "58");
+        assert_eq!(trimmed(0.00015), "0.0002");
+        assert_eq!(trimmed(1e6 / 3.0), "333,333.3333");
+    }
+}

@@ -1,0 +1,21 @@
+//! What people see: terminal tables, JSON, field sheets.
+//!
+//! Lives here: one file a form, drawing what is already reckoned. Never here:
+//! arithmetic beyond showing a number, reading, choices.
+
+mod findings;
+mod json;
+mod limits;
+mod page;
+mod plan;
+mod sheet;
+mod tables;
+mod why;
+
+pub use findings::findings;
+pub use json::{findings_json, limits_json, plan_json, tables_json, why_json};
+pub use limits::limits;
+pub use plan::plan;
+pub use sheet::sheets;
+pub use tables::{Listed, listed, tables};
+pub use why::why;

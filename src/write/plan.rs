@@ -1,0 +1,302 @@
+//! The plan on a terminal of 80 columns: fields, nutrients, lots, cautions.
+
+use crate::audit::Audited;
+use crate::findings::{Known, Origin, Severity};
+use crate::plan::answer::{Application, FieldPlan, Held, HeldBy, LotTally, Plan};
+use crate::units::{Pounds, grouped, number_text};
+use crate::write::page::{day, drawn, from_memory, plain, table, widths, wrapped};
+
+/// The whole plan.
+#[must_use]
+pub fn plan(audited: &Audited, width: usize) -> String {
+    let plan = audited.plan();
+    let mut text = String::new();
+    text.push_str(&format!("{}: litter plan {} to {}\n", plain(&plan.farm), plan.from, plan.to));
+    text.push_str(&format!(
+        "Rules of {} ({}). Rates are tons of litter as it lies, per acre.\n\n",
+        plan.place_name, plan.place
+    ));
+    text.push_str("WHAT GOES WHERE\n");
+    text.push_str(&fields(plan, width));
+    text.push_str(&no_litter(plan, width));
+    text.push_str("\nNUTRIENTS, lb per acre: needed, put on, and short (-) or over (+)\n");
+    text.push_str(&nutrients(plan, width));
+    text.push_str(&to_buy(plan, width));
+    text.push_str("\nLITTER, to the pound\n");
+    text.push_str(&lots(plan, width));
+    text.push_str(&leftover(plan, width));
+    text.push_str("\nLOOK AT\n");
+    text.push_str(&look_at(plan, width));
+    text.push_str("\nCAUTIONS\n");
+    for caution in plan.stops.iter().chain(&plan.cautions) {
+        text.push_str(&wrapped(&caution.text, "- ", "  ", width));
+    }
+    text
+}
+
+/// `B1 Creek Bottom`, for the first column.
+fn title(field: &FieldPlan) -> String {
+    plain(&format!("{} {}", field.id, field.name))
+}
+
+fn held(held: &HeldBy) -> String {
+    let word = held.by.word();
+    match held.rate {
+        Some(rate) if held.below_even => format!("{word}\n({}: too thin)", number_text(rate, 2)),
+        Some(rate) => format!("{word}\n({})", number_text(rate, 2)),
+        None => word.to_string(),
+    }
+}
+
+fn fields(plan: &Plan, width: usize) -> String {
+    let head = [
+        "Field",
+        "Forage\nand use",
+        "Acres",
+        "Lot",
+        "Tons\n/ac",
+        "Tons",
+        "Loads",
+        "Window",
+        "Held by (tons\n/ac it allows)",
+    ];
+    let mut t = table(&head, &[2, 4, 5, 6], width);
+    // What is wider than 80 goes to the last column.
+    let last = u16::try_from(width.saturating_sub(65)).unwrap_or(15);
+    widths(&mut t, &[13, 13, 7, 10, 5, 7, 6, 7, last]);
+    for field in &plan.fields {
+        let lead = [title(field), format!("{}\n{}", field.forage, field.usage), number_text(field.acres, 2)];
+        if field.applications.is_empty() {
+            let mut row = lead.to_vec();
+            row.extend(["-", "-", "-", "-", "-"].map(String::from));
+            row.push(held(&field.held));
+            t.add_row(row);
+        }
+        for (i, a) in field.applications.iter().enumerate() {
+            let mut row = if i == 0 { lead.to_vec() } else { vec![String::new(); 3] };
+            row.extend(application(a));
+            row.push(if i == 0 { held(&field.held) } else { String::new() });
+            t.add_row(row);
+        }
+    }
+    let all = || plan.fields.iter().flat_map(|f| &f.applications);
+    let acres: f64 = plan.fields.iter().filter(|f| !f.applications.is_empty()).map(|f| f.acres).sum();
+    let pounds: Pounds = all().map(|a| a.pounds).sum();
+    let loads: i64 = all().map(|a| a.loads).sum();
+    let total =
+        ["Spread on", "", &number_text(acres, 2), "", "", &number_text(pounds.tons(), 2), &loads.to_string(), "", ""];
+    t.add_row(total.map(String::from).to_vec());
+    drawn(&t, 2, width)
+}
+
+fn application(a: &Application) -> [String; 5] {
+    [
+        plain(&a.lot),
+        number_text(a.rate, 2),
+        number_text(a.pounds.tons(), 2),
+        a.loads.to_string(),
+        format!("{}\n{}", day(a.first), day(a.last)),
+    ]
+}
+
+/// Why a field gets none, and what would change that.
+fn no_litter(plan: &Plan, width: usize) -> String {
+    let mut text = String::new();
+    for field in plan.fields.iter().filter(|f| f.applications.is_empty()) {
+        for bar in &field.bars {
+            let line = format!("{}: {}; {}", title(field), bar.why, bar.mend);
+            text.push_str(&wrapped(&plain(&line), "  ", "    ", width));
+        }
+        if field.bars.is_empty() {
+            let why = match field.held.by {
+                Held::Nitrogen if field.need.n <= 0.0 => "the stand needs no nitrogen from outside".to_string(),
+                Held::Phosphorus if field.phosphorus.allowed.is_some_and(|a| a <= 0.0) => {
+                    let reason = match (field.phosphorus.basis, &field.phosphorus.rating) {
+                        (crate::balance::Basis::SoilTest, _) => {
+                            "the soil test asks for none and nobody has rated the field".to_string()
+                        }
+                        (_, Some(rating)) => format!("rated {rating} for phosphorus"),
+                        (_, None) => "by its soil test".to_string(),
+                    };
+                    format!("no phosphate allowed: {reason}")
+                }
+                _ if field.held.below_even => format!(
+                    "{} allows {} tons/ac, less than the spreader's lowest even rate",
+                    field.held.by.word(),
+                    number_text(field.held.rate.unwrap_or(0.0), 2)
+                ),
+                Held::Value => "no litter: it would cost more than it saves".to_string(),
+                by => format!("held by {}", by.word()),
+            };
+            text.push_str(&wrapped(&plain(&format!("{}: {why}", title(field))), "  ", "    ", width));
+        }
+    }
+    text
+}
+
+fn nutrients(plan: &Plan, width: usize) -> String {
+    let head = [
+        "Field",
+        "N\nneed",
+        "P2O5\nneed",
+        "K2O\nneed",
+        "N\non",
+        "P2O5\non",
+        "K2O\non",
+        "N\n-/+",
+        "P2O5\n-/+",
+        "K2O\n-/+",
+    ];
+    let mut t = table(&head, &[1, 2, 3, 4, 5, 6, 7, 8, 9], width);
+    for field in &plan.fields {
+        let whole = |v: f64| number_text(v, 0);
+        let signed = |short: f64, over: f64| match (whole(short).as_str(), whole(over).as_str()) {
+            ("0", "0") => "0".to_string(),
+            (short, "0") => format!("-{short}"),
+            (_, over) => format!("+{over}"),
+        };
+        let on = |done: f64, put: f64| whole(done + put);
+        t.add_row(vec![
+            title(field),
+            whole(field.need.n),
+            whole(field.need.p2o5),
+            whole(field.need.k2o),
+            on(field.done.n, field.supplied.n),
+            on(field.done.p2o5, field.supplied.p2o5),
+            on(field.done.k2o, field.supplied.k2o),
+            signed(field.short.n, field.over.n),
+            signed(field.short.p2o5, field.over.p2o5),
+            signed(field.short.k2o, field.over.k2o),
+        ]);
+    }
+    drawn(&t, 2, width)
+}
+
+fn to_buy(plan: &Plan, width: usize) -> String {
+    let pounds = |get: fn(&FieldPlan) -> f64| plan.fields.iter().map(|f| f.acres * get(f)).sum::<f64>();
+    let buy = format!(
+        "Fertilizer still to buy if every need is to be met: {} lb N, {} lb P2O5, {} lb K2O.",
+        number_text(pounds(|f| f.short.n), 0),
+        number_text(pounds(|f| f.short.p2o5), 0),
+        number_text(pounds(|f| f.short.k2o), 0)
+    );
+    let mut text = wrapped(&buy, "", "  ", width);
+    match &plan.money {
+        Some(m) => {
+            let dollars = |v: f64| format!("${}", number_text(v, 0));
+            let line = format!(
+                "That is {3} of fertilizer. Without litter it would be {0}: the litter replaces {1}, and loading, spreading and hauling it costs {2}.",
+                dollars(m.without_litter),
+                dollars(m.replaced),
+                dollars(m.spreading),
+                dollars(m.still_to_buy),
+            );
+            text.push_str(&wrapped(&line, "", "  ", width));
+        }
+        None => text.push_str("No prices in farm.yaml: litter goes where a ton replaces most needed nutrient.\n"),
+    }
+    text
+}
+
+fn lots(plan: &Plan, width: usize) -> String {
+    let head = [
+        "Lot",
+        "Opening\nlb",
+        "+ brought\nlb",
+        "- spread\nlb",
+        "- hauled\nlb",
+        "= on hand\nlb",
+        "planned\nlb",
+        "left\nlb",
+        "left\ntons",
+    ];
+    let mut t = table(&head, &[1, 2, 3, 4, 5, 6, 7, 8], width);
+    let row = |name: String, l: &LotTally| {
+        let lb = |p: Pounds| grouped(p.0);
+        vec![
+            name,
+            lb(l.opening),
+            lb(l.brought),
+            lb(l.spread),
+            lb(l.hauled),
+            lb(l.on_hand),
+            lb(l.planned),
+            lb(l.left),
+            number_text(l.left.tons(), 2),
+        ]
+    };
+    for lot in &plan.lots {
+        let mark = if lot.typical { "*" } else { "" };
+        t.add_row(row(plain(&format!("{}{mark}", lot.id)), lot));
+    }
+    let mut text = drawn(&t, 2, width);
+    if plan.lots.iter().any(|l| l.typical) {
+        text.push_str("* no analysis: typical contents from the tables\n");
+    }
+    text
+}
+
+fn leftover(plan: &Plan, width: usize) -> String {
+    let left = &plan.leftover;
+    if left.pounds.0 == 0 {
+        return "Nothing is left over.\n".to_string();
+    }
+    let mut line = format!("Left over: {} = {} tons.", left.pounds, number_text(left.pounds.tons(), 2));
+    if let Some(value) = left.sale_value {
+        line.push_str(&format!(" Sold at the shed it brings ${}.", number_text(value, 0)));
+    }
+    if left.acres_more > 0.0 {
+        line.push_str(&format!(
+            " At this plan's average of {} tons/ac it would cover {} acres of other ground; until then it must be carried dry or sold.",
+            number_text(left.average_rate, 2),
+            number_text(left.acres_more, 0)
+        ));
+    }
+    if left.acres_wanting > 0.0 {
+        line.push_str(&format!(
+            " {} acres of this farm could take more of a lot that runs out.",
+            number_text(left.acres_wanting, 0)
+        ));
+    }
+    wrapped(&line, "", "  ", width)
+}
+
+fn look_at(plan: &Plan, width: usize) -> String {
+    let mut text = String::new();
+    for finding in plan.findings.iter().filter(|f| f.severity == Severity::Warning) {
+        let mend = finding.mend.as_ref().map_or(String::new(), |m| format!(": {m}"));
+        text.push_str(&wrapped(&plain(&format!("{} ({}){mend}", finding.found, finding.place)), "- ", "  ", width));
+    }
+    let past: Vec<String> = plan
+        .fields
+        .iter()
+        .flat_map(|f| f.applications.iter().map(move |a| (f, a)))
+        .filter(|(_, a)| a.analysis_good_until.is_some_and(|good| good < a.last))
+        .map(|(f, a)| format!("{} ({})", f.id, a.season))
+        .collect();
+    if !past.is_empty() {
+        let line =
+            format!("The lot's analysis runs out before the window closes: {}. Sample again in time.", past.join(", "));
+        text.push_str(&wrapped(&line, "- ", "  ", width));
+    }
+    let practice = plan.fields.iter().flat_map(|f| &f.windows).any(|w| w.cite.known == Known::CommonPractice);
+    if practice {
+        text.push_str(&wrapped(
+            "Some windows are common practice, without a published source: `sward tables season` shows which.",
+            "- ",
+            "  ",
+            width,
+        ));
+    }
+    text.push_str(&from_memory(plan, width));
+    let said = plan.fields.iter().flat_map(|f| &f.kept_off).filter(|k| matches!(k.origin, Origin::Said { .. })).count();
+    if said > 0 {
+        text.push_str(&wrapped(
+            "Some setbacks are the farm's own (`setback_by` in keepouts.geojson), not published ones.",
+            "- ",
+            "  ",
+            width,
+        ));
+    }
+    if text.is_empty() { "- nothing\n".to_string() } else { text }
+}

@@ -1,0 +1,159 @@
+//! `why FIELD`: the notebook of a field, line by line.
+
+use crate::balance::{FieldBalance, How, Notebook, Op, Step, StepId, Worth};
+use crate::findings::Origin;
+use crate::plan::answer::FieldPlan;
+use crate::units::{number_text, trimmed};
+use crate::write::page::{day, plain, wrapped};
+
+/// Every step of a field, its limits in order, and what the plan does there.
+#[must_use]
+pub fn why(field: &FieldPlan, balance: &FieldBalance, width: usize) -> String {
+    let mut text = format!("{}: {}, {}\n\n", plain(&format!("{} {}", field.id, field.name)), field.forage, field.usage);
+    text.push_str("GROUND\n");
+    text.push_str(&ground(field, width));
+    text.push_str("\nSTEP BY STEP\n");
+    for (i, step) in balance.notes.steps().iter().enumerate() {
+        text.push_str(&one(i, step, &balance.notes, width));
+    }
+    text.push_str("\nWHEN\n");
+    for w in &field.windows {
+        let share = if w.n_share < 1.0 {
+            format!(", at most {}% of the year's N", trimmed(w.n_share * 100.0))
+        } else {
+            String::new()
+        };
+        text.push_str(&wrapped(&format!("{} {} to {}{share}", w.season, w.first, w.last), "  ", "    ", width));
+        text.push_str(&wrapped(&w.cite.to_string(), "      ", "      ", width));
+        if let Some(cite) = &w.n_share_cite {
+            text.push_str(&wrapped(&format!("share: {cite}"), "      ", "      ", width));
+        }
+    }
+    text.push_str("\nLIMITS, tons per acre, smallest first\n");
+    text.push_str(&limits(field));
+    text.push_str("\nTHE PLAN\n");
+    text.push_str(&outcome(field, width));
+    text
+}
+
+fn ground(field: &FieldPlan, width: usize) -> String {
+    let mut text = format!("  {:>9} ac inside the boundary\n", number_text(field.gross_acres, 2));
+    for k in &field.kept_off {
+        text.push_str(&format!(
+            "  {:>9} ac within {} ft of {} ({})\n",
+            format!("-{}", number_text(k.acres, 2)),
+            trimmed(k.feet),
+            plain(&k.name),
+            k.kind
+        ));
+        text.push_str(&wrapped(&origin(&k.origin), "               ", "               ", width));
+    }
+    text.push_str(&format!("  {:>9} ac to spread on, down to the hundredth\n", number_text(field.acres, 2)));
+    text
+}
+
+fn one(i: usize, step: &Step, notes: &Notebook, width: usize) -> String {
+    let number = format!("{:>3}  ", i + 1);
+    let mut text = wrapped(&plain(&format!("{} = {}", step.what, worth(step))), &number, "       ", width);
+    text.push_str(&wrapped(&plain(&how(&step.how, notes)), "       ", "       ", width));
+    text
+}
+
+fn worth(step: &Step) -> String {
+    match &step.value {
+        Worth::Number(value) if step.unit.is_empty() => trimmed(*value),
+        Worth::Number(value) => format!("{} {}", trimmed(*value), step.unit),
+        Worth::Word(word) => word.clone(),
+    }
+}
+
+/// `[3] 157.5 lb/ac`: a step inside a formula.
+fn named(id: StepId, notes: &Notebook) -> String {
+    format!("[{}] {}", id.number(), worth(notes.step(id)))
+}
+
+fn how(how: &How, notes: &Notebook) -> String {
+    let joined = |of: &[StepId], by: &str| of.iter().map(|id| named(*id, notes)).collect::<Vec<_>>().join(by);
+    match how {
+        How::From(from) => origin(from),
+        How::Reckoned { op, of } => match op {
+            Op::Sum => joined(of, " + "),
+            Op::Less => format!("{}, not below 0", joined(of, " - ")),
+            Op::Times => joined(of, " x "),
+            Op::Over => joined(of, " / "),
+            Op::Least => format!("the smaller of {}", joined(of, " and ")),
+            Op::Rest => format!("(100 - {}) / 100", joined(of, " ")),
+        },
+        How::Curve { a, b, c, at, cite } => {
+            let x = notes.value(*at);
+            format!(
+                "{} x {}^2 - {} x {} + {}, at [{}], flat past the lowest point, not below 0; {cite}",
+                trimmed(*a),
+                trimmed(x),
+                trimmed(*b),
+                trimmed(x),
+                trimmed(*c),
+                at.number()
+            )
+        }
+        How::Class { at, cite } => format!("by {}; {cite}", named(*at, notes)),
+    }
+}
+
+fn origin(from: &Origin) -> String {
+    match from {
+        Origin::Line(place) => format!("written in {place}"),
+        Origin::Figure(cite) => cite.to_string(),
+        Origin::Said { place, by } => format!("asked for by {by} ({place})"),
+        Origin::Measured => "measured from the boundary and the keep-outs".to_string(),
+        Origin::Definition(what) => (*what).to_string(),
+    }
+}
+
+fn limits(field: &FieldPlan) -> String {
+    let mut text = String::new();
+    for bar in &field.bars {
+        text.push_str(&format!("  0.00  barred: {}\n", plain(&bar.why)));
+    }
+    for lot in &field.limits {
+        text.push_str(&format!("  lot {}\n", plain(&lot.lot)));
+        for limit in &lot.limits {
+            let at_once = if limit.kind.at_once() { " (at once)" } else { "" };
+            text.push_str(&format!(
+                "  {:>8}  {}{at_once}  [{}]\n",
+                number_text(limit.rate, 2),
+                limit.kind.word(),
+                limit.step.number()
+            ));
+        }
+    }
+    text
+}
+
+fn outcome(field: &FieldPlan, width: usize) -> String {
+    let mut text = String::new();
+    for a in &field.applications {
+        let line = format!(
+            "{}: {} tons/ac of {} on {} ac = {} tons ({}), {} to {}",
+            a.season,
+            number_text(a.rate, 2),
+            plain(&a.lot),
+            number_text(field.acres, 2),
+            number_text(a.pounds.tons(), 2),
+            a.pounds,
+            day(a.first),
+            day(a.last)
+        );
+        text.push_str(&wrapped(&line, "  ", "    ", width));
+    }
+    if field.applications.is_empty() {
+        text.push_str("  no litter\n");
+    }
+    let rate = field.held.rate.map_or(String::new(), |r| format!(" at {} tons/ac", number_text(r, 2)));
+    let even = if field.held.below_even { ", below the spreader's lowest even rate" } else { "" };
+    text.push_str(&wrapped(&format!("held by: {}{rate}{even}", field.held.by.word()), "  ", "    ", width));
+    for bar in &field.bars {
+        text.push_str(&wrapped(&plain(&format!("to change that: {}", bar.mend)), "  ", "    ", width));
+    }
+    text
+}

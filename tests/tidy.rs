@@ -1,0 +1,188 @@
+//! The house rules that the compiler does not hold: which room may import
+//! which, how long a file and a function may be, what stands nowhere.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+/// What each room may import, besides itself. The table of DEVELOPERS.md.
+const MAY_IMPORT: &[(&str, &[&str])] = &[
+    ("units", &[]),
+    ("findings", &["units"]),
+    ("text", &["units", "findings"]),
+    ("farm", &["units", "findings", "text"]),
+    ("record", &["units", "findings", "text"]),
+    ("tables", &["units", "findings", "text"]),
+    ("ground", &["units", "findings"]),
+    ("check", &["units", "findings", "text", "farm", "record", "tables", "ground"]),
+    ("balance", &["units", "findings", "text", "farm", "tables", "check", "ground"]),
+    ("plan", &["units", "findings", "farm", "record", "tables", "check", "balance"]),
+    // Of `plan` only the answer's types; never balance or ground.
+    ("audit", &["units", "findings", "text", "farm", "record", "tables", "check", "plan"]),
+    ("write", &["units", "findings", "tables", "check", "ground", "balance", "plan", "audit"]),
+    (
+        "cli",
+        &[
+            "units", "findings", "text", "farm", "record", "tables", "check", "ground", "balance", "plan", "audit",
+            "write",
+        ],
+    ),
+];
+
+/// Longest file, in lines.
+const FILE_LINES: usize = 500;
+/// Longest function, in lines.
+const FUNCTION_LINES: usize = 70;
+
+fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// Every Rust file below a folder, with its text.
+fn sources(folder: &str) -> Vec<(String, String)> {
+    fn walk(folder: &Path, found: &mut Vec<PathBuf>) {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                walk(&path, found);
+            } else if path.extension().is_some_and(|e| e == "rs") {
+                found.push(path);
+            }
+        }
+    }
+    let mut found = Vec::new();
+    walk(&root().join(folder), &mut found);
+    found.sort();
+    assert!(!found.is_empty(), "no source found in {folder}");
+    found
+        .into_iter()
+        .map(|p| {
+            let name = p.strip_prefix(root()).unwrap().to_string_lossy().replace('\\', "/");
+            (name, std::fs::read_to_string(&p).unwrap())
+        })
+        .collect()
+}
+
+/// The room a source file belongs to; none for `lib.rs` and `main.rs`.
+fn room_of(path: &str) -> Option<&str> {
+    path.strip_prefix("src/")?.split_once('/').map(|(room, _)| room)
+}
+
+#[test]
+fn rooms_import_only_what_the_table_allows() {
+    let table: BTreeMap<&str, &[&str]> = MAY_IMPORT.iter().copied().collect();
+    let mut wrong = Vec::new();
+    for (path, text) in sources("src") {
+        let Some(room) = room_of(&path) else { continue };
+        let allowed = table.get(room).unwrap_or_else(|| panic!("{path}: the room `{room}` is not in the table"));
+        for (i, line) in text.lines().enumerate() {
+            for part in line.split("crate::").skip(1) {
+                let named: String = part.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
+                if table.contains_key(named.as_str()) && named != room && !allowed.contains(&named.as_str()) {
+                    wrong.push(format!("{path}:{}: `{room}` imports `{named}`", i + 1));
+                }
+            }
+            assert!(!line.contains("super::super"), "{path}:{}: super::super", i + 1);
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn the_auditor_sees_only_the_answer_of_the_plan() {
+    for (path, text) in sources("src/audit") {
+        for line in text.lines().filter(|l| l.contains("crate::plan")) {
+            assert!(line.contains("crate::plan::answer"), "{path}: {line}");
+        }
+    }
+}
+
+#[test]
+fn files_and_functions_stay_short() {
+    let mut wrong = Vec::new();
+    for (path, text) in sources("src") {
+        let lines: Vec<&str> = text.lines().collect();
+        if lines.len() > FILE_LINES {
+            wrong.push(format!("{path}: {} lines", lines.len()));
+        }
+        for (i, line) in lines.iter().enumerate() {
+            let start = line.trim_start();
+            let indent = line.len() - start.len();
+            let is_fn = ["fn ", "pub fn ", "pub(super) fn ", "pub(crate) fn ", "const fn "]
+                .iter()
+                .any(|p| start.starts_with(p));
+            if !is_fn {
+                continue;
+            }
+            // rustfmt closes a function with a brace at its own indent.
+            let close = format!("{}}}", " ".repeat(indent));
+            let length = lines[i..].iter().position(|l| *l == close).map_or(1, |n| n + 1);
+            if length > FUNCTION_LINES {
+                wrong.push(format!("{path}:{}: function of {length} lines", i + 1));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn every_file_says_what_it_is() {
+    for (path, text) in sources("src").into_iter().chain(sources("tests")) {
+        assert!(text.starts_with("//!"), "{path} does not open with a `//!` line");
+    }
+}
+
+#[test]
+fn nothing_forbidden_stands_in_the_source() {
+    let places: Vec<String> = std::fs::read_dir(root().join("reference"))
+        .unwrap()
+        .map(|e| e.unwrap().file_name().to_string_lossy().to_string())
+        .filter(|n| n.starts_with("us-"))
+        .collect();
+    assert!(!places.is_empty());
+    for (path, text) in sources("src") {
+        for (i, line) in text.lines().enumerate() {
+            let at = format!("{path}:{}: {line}", i + 1);
+            for word in ["TODO", "FIXME", "XXX", "unimplemented!", "todo!", "HashMap", "HashSet"] {
+                assert!(!line.contains(word), "{at}");
+            }
+            let code = line.split("//").next().unwrap_or("");
+            let reads_clock = ["SystemTime", "Instant::now", "Zoned::now", "Timestamp::now"];
+            assert!(!reads_clock.iter().any(|w| code.contains(w)), "{at}");
+            if room_of(&path) != Some("cli") {
+                for word in ["std::env", "println!", "eprintln!", "std::process::exit", "terminal_size"] {
+                    assert!(!code.contains(word), "{at}");
+                }
+            }
+            let io = code.contains("std::fs") || code.contains("File::");
+            let may_io = ["farm", "record", "tables", "cli"];
+            assert!(!io || room_of(&path).is_some_and(|r| may_io.contains(&r)), "{at}");
+            // A place is data. The default of `tables --place` and the help
+            // texts of the farm file are the only spots that name one.
+            let names_place = places.iter().any(|p| code.contains(p.as_str()));
+            let may_name = ["src/cli/args.rs", "src/farm/main_file.rs"].contains(&path.as_str());
+            assert!(!names_place || may_name, "{at}");
+        }
+    }
+}
+
+#[test]
+fn the_documents_name_commands_that_exist() {
+    let args = std::fs::read_to_string(root().join("src/cli/args.rs")).unwrap();
+    let known: Vec<String> = args
+        .lines()
+        .skip_while(|l| !l.contains("enum Command"))
+        .filter_map(|l| l.trim().split_once('(').map(|(name, _)| name.to_lowercase()))
+        .collect();
+    for file in ["README.md", "DEVELOPERS.md"] {
+        let text = std::fs::read_to_string(root().join(file)).unwrap();
+        for part in text.split("sward ").skip(1).filter(|p| p.starts_with(|c: char| c.is_ascii_lowercase())) {
+            let word: String = part.chars().take_while(char::is_ascii_lowercase).collect();
+            let code = text.contains(&format!("`sward {word}"))
+                || text.contains(&format!("\nsward {word}"))
+                || text.contains(&format!("$ sward {word}"));
+            if code {
+                assert!(known.contains(&word), "{file}: `sward {word}` is no command");
+            }
+        }
+    }
+}
