@@ -82,10 +82,7 @@ fn count(shape: &MultiPolygon<f64>, keepouts: &[KeepOut]) -> Counted {
     let (low, high) = bounds(rings.iter().flatten().copied());
     let box_acres = (high.x - low.x) * (high.y - low.y) / 43_560.0;
     if !(box_acres > 0.0 && box_acres.is_finite()) {
-        return Counted {
-            gross: 0.0,
-            spreadable: 0.0,
-        };
+        return Counted { gross: 0.0, spreadable: 0.0 };
     }
     let near: Vec<Near> = keepouts
         .iter()
@@ -100,23 +97,15 @@ fn count(shape: &MultiPolygon<f64>, keepouts: &[KeepOut]) -> Counted {
     let (mut inside, mut free, mut all) = (0_u32, 0_u32, 0_u32);
     while inside < INSIDE && all < POINTS {
         all += 1;
-        let along = |stride: f64, low: f64, high: f64| {
-            low + (0.5 + f64::from(all) * stride).fract() * (high - low)
-        };
-        let point = Coord {
-            x: along(STRIDE.0, low.x, high.x),
-            y: along(STRIDE.1, low.y, high.y),
-        };
+        let along = |stride: f64, low: f64, high: f64| low + (0.5 + f64::from(all) * stride).fract() * (high - low);
+        let point = Coord { x: along(STRIDE.0, low.x, high.x), y: along(STRIDE.1, low.y, high.y) };
         if within(point, &rings) {
             inside += 1;
             free += u32::from(!near.iter().any(|n| reaches(n, point)));
         }
     }
     let acres = |points: u32| f64::from(points) / f64::from(all) * box_acres;
-    Counted {
-        gross: acres(inside),
-        spreadable: acres(free),
-    }
+    Counted { gross: acres(inside), spreadable: acres(free) }
 }
 
 fn middle(shape: &MultiPolygon<f64>) -> Option<Flat> {

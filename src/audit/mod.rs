@@ -9,6 +9,7 @@ mod acres;
 mod nutrients;
 mod pounds;
 mod season;
+mod soil;
 
 use crate::check::Ready;
 use crate::findings::{Finding, Findings, Place};
@@ -40,7 +41,7 @@ pub fn audit(plan: Plan, ready: &Ready, tables: &Tables) -> Result<Audited, Find
 #[must_use]
 pub fn faults(plan: &Plan, ready: &Ready, tables: &Tables) -> Findings {
     let mut findings = Findings::new();
-    let Some(book) = tables.book(&ready.place, ready.from) else {
+    let Some(book) = ready.book(tables) else {
         findings.push(fault("tables", "the tables of the farm's place are gone".to_string()));
         return findings;
     };

@@ -1,11 +1,11 @@
 //! Nitrogen and phosphorus reckoned again, straight from the farm's lines and
 //! the tables, as a total per acre instead of a rate per ton.
 
-use crate::audit::fault;
+use crate::audit::{fault, soil};
 use crate::check::{Contents, Field, Lot, Ready};
-use crate::farm::{Basis, Use};
+use crate::farm::{Basis, Measure, Use};
 use crate::findings::Findings;
-use crate::plan::answer::FieldPlan;
+use crate::plan::answer::{Application, FieldPlan};
 use crate::tables::{Book, Shape, Topic};
 use crate::units::Quantity;
 
@@ -20,14 +20,17 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     if !field.bars.is_empty() || metals_stop(field, book) {
         say("it is barred and gets litter".to_string());
     }
-    let loads = |season: Option<&str>, pick: fn((f64, f64)) -> f64| -> f64 {
-        let now =
-            plan.applications.iter().filter(|a| season.is_none_or(|s| s == a.season)).map(|a| (a.lot.as_str(), a.rate));
-        let before = ready
-            .lots
+    // What the plan puts on and what the log shows, in the year or in the days
+    // of one application's season.
+    let loads = |season: Option<&Application>, pick: fn((f64, f64)) -> f64| -> f64 {
+        let days = season.map(|s| (s.first, s.last));
+        let now = plan
+            .applications
             .iter()
-            .map(|l| (l.id.as_str(), ready.spread_on(&plan.id, &l.id).tons() / plan.acres))
-            .filter(|_| season.is_none());
+            .filter(|a| season.is_none_or(|s| s.season == a.season))
+            .map(|a| (a.lot.as_str(), a.rate));
+        let before =
+            ready.lots.iter().map(|l| (l.id.as_str(), ready.spread_on(&plan.id, &l.id, days).tons() / plan.acres));
         now.chain(before).filter_map(|(id, rate)| Some(rate * pick(holds(ready.lot(id)?, ready, book)?))).sum()
     };
     let Some(need) = nitrogen_need(field, ready, book) else {
@@ -42,7 +45,7 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
         let mut scope = ready.scope(&words);
         scope.push(("season", &a.season));
         let share = book.number(Topic::NSplit, &scope).map_or(1.0, |s| s.value);
-        let n = loads(Some(&a.season), |(n, _)| n);
+        let n = loads(Some(a), |(n, _)| n);
         if n > need * share + SLACK {
             say(format!("{n:.2} lb/ac of nitrogen in one season, which may take {:.2}", need * share));
         }
@@ -58,6 +61,14 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     ];
     if let Some(cap) = caps.into_iter().flatten().find(|cap| rate > cap + SLACK) {
         say(format!("{rate} tons/ac where {cap} is the most"));
+    }
+    soil::check(plan, field, ready, book, &mut say);
+    let n_at_once = book.number(Topic::NAtOnce, &ready.scope(&words)).map_or(f64::INFINITY, |f| f.value);
+    for a in &plan.applications {
+        let n = ready.lot(&a.lot).and_then(|l| holds(l, ready, book)).map_or(0.0, |(n, _)| n * a.rate);
+        if n > n_at_once + SLACK {
+            say(format!("{n:.2} lb/ac of nitrogen at once, which may be {n_at_once:.2}"));
+        }
     }
     let at_once = book.number(Topic::RateMost, &ready.scope(&words)).map_or(f64::INFINITY, |f| f.value);
     if plan.applications.iter().any(|a| a.rate > at_once + SLACK) {
@@ -112,13 +123,49 @@ fn nitrogen_need(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
         Use::Hay => 0.0,
         Use::Pasture | Use::HayThenGrazed => book.number(Topic::NGrazingCut, &scope).map_or(0.0, |f| f.value),
     };
-    let by_yield = book.number(Topic::NPerTon, &scope).map(|f| f.value * written.yield_goal.value.get() * (1.0 - cut));
+    let goal = yield_goal(field, book)?;
+    let by_yield = book.number(Topic::NPerTon, &scope).map(|f| f.value * goal * (1.0 - cut));
     let by_rate = book.number(Topic::NRate, &scope).map(|f| f.value);
     let gross = match (by_yield, by_rate) {
         (Some(a), Some(b)) => a.min(b),
         (a, b) => a.or(b)?,
     };
-    Some((gross - written.other_n.as_ref().map_or(0.0, |o| o.value.get())).max(0.0))
+    let other = written.other_n.as_ref().map_or(0.0, |o| o.value.get());
+    let released: f64 = written
+        .earlier
+        .iter()
+        .filter_map(|e| {
+            let year = (i32::from(ready.from.year()) - i32::from(e.year.value) + 1).to_string();
+            let scope = [("material", e.kind.value.as_str()), ("year", year.as_str())];
+            Some(e.rate.value.get() * e.organic_n.value.get() * book.number(Topic::NOrganicAvailable, &scope)?.value)
+        })
+        .sum();
+    Some((gross - other - released).max(0.0))
+}
+
+/// The yield goal as stated, or the mean of the best years, tons/ac.
+fn yield_goal(field: &Field, book: &Book<'_>) -> Option<f64> {
+    let written = &field.written;
+    if let Some(goal) = &written.yield_goal {
+        return Some(goal.value.get());
+    }
+    let best = book.number(Topic::YieldBest, &[])?.value;
+    let of = book.number(Topic::YieldOf, &[])?.value;
+    let last = written.yields.iter().map(|y| y.year.value).max()?;
+    let mut tons: Vec<f64> = written
+        .yields
+        .iter()
+        .filter(|y| f64::from(y.year.value) > f64::from(last) - of)
+        .map(|y| match &y.measure {
+            Measure::Tons(t) => t.value.get(),
+            Measure::Rolls { rolls, weight, moisture, acres } => {
+                let dry_pounds = rolls.value * weight.value.get() * (100.0 - moisture.value.get()) / 100.0;
+                dry_pounds / 2_000.0 / acres.value.get()
+            }
+        })
+        .collect();
+    tons.sort_by(|a, b| b.total_cmp(a));
+    Some(tons.iter().take(best.max(0.0) as usize).sum::<f64>() / best)
 }
 
 /// Phosphate allowed, lb/ac; none where nitrogen alone caps the rate.
@@ -137,12 +184,18 @@ fn p2o5_allowed(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
     match by_rating.map(|w| w.value).or_else(by_test).as_deref() {
         Some("nitrogen") => None,
         Some("removal") => {
-            let mut carried = written.yield_goal.value.get() * book.number(Topic::P2o5PerTon, &scope)?.value;
+            let mut carried = yield_goal(field, book)? * book.number(Topic::P2o5PerTon, &scope)?.value;
             if written.usage.value == Use::Pasture {
                 scope.push(("nutrient", "p2o5"));
                 carried *= book.number(Topic::GrazingKeeps, &scope).map_or(1.0, |f| f.value);
             }
-            Some(carried)
+            if written.banked_until.as_ref().is_some_and(|u| u.value >= ready.from.year()) {
+                return Some(0.0);
+            }
+            let rating = written.rating.as_ref().map(|r| r.rating.value.key()).unwrap_or_default();
+            let most = book.number(Topic::PBankYears, &[("rating", &rating)]).map_or(1.0, |f| f.value);
+            let years = written.bank_years.as_ref().map_or(1.0, |y| f64::from(y.value).min(most));
+            Some(carried * years)
         }
         Some(_) => Some(0.0),
         None => Some(asked_by_test(field, ready, book).unwrap_or(0.0)),

@@ -1,11 +1,14 @@
 //! One field's whole balance, put together.
 
 use crate::balance::desk::Desk;
-use crate::balance::{FieldBalance, LotBalance, Npk, Supply, Surveyed, limits, need, phosphorus, supply, windows};
-use crate::check::{Field, Ready};
-use crate::findings::{Findings, Origin};
+use crate::balance::{
+    FieldBalance, LotBalance, Npk, Supply, Surveyed, erosion, goal, lime, limits, need, phosphorus, supply, windows,
+};
+use crate::check::{Field, Lot, Ready};
+use crate::findings::Findings;
 use crate::tables::{Book, Topic};
-use crate::units::{Quantity, down_to};
+use crate::units::down_to;
+use jiff::civil::Date;
 
 pub(super) fn weigh(
     ready: &Ready,
@@ -15,9 +18,7 @@ pub(super) fn weigh(
     findings: &mut Findings,
 ) -> FieldBalance {
     let mut desk = Desk::new(ready, field, book, findings);
-    let yield_goal = &field.written.yield_goal;
-    let origin = Origin::Line(yield_goal.place.clone());
-    let goal = desk.notes.given("yield goal, dry hay", yield_goal.value.get(), "tons/ac", origin);
+    let goal = goal::of(&mut desk);
     let n = need::nitrogen(&mut desk, goal);
     let removed = need::removed(&mut desk, goal);
     let soil_p = need::soil_p(&mut desk);
@@ -28,6 +29,10 @@ pub(super) fn weigh(
     let phosphorus = phosphorus::of(&mut desk, soil_p, &needed, &removed);
     let supplies: Vec<Supply> = ready.lots.iter().filter_map(|l| supply::of(&mut desk, l)).collect();
     limits::metals(&mut desk);
+    let soil_loss = erosion::of(&mut desk);
+    let lime = lime::of(&mut desk);
+    let n_at_once = desk.number(Topic::NAtOnce, &[]);
+    let n_at_once = n_at_once.map(|most| desk.notes.figure("most N in one application", &most, "lb/ac"));
     let mut open = Open {
         left: Npk { n: desk.notes.value(n), p2o5: desk.notes.value(p2o5), k2o: desk.notes.value(k2o) },
         p2o5_left: phosphorus.allowed.map(|a| desk.notes.value(a)),
@@ -35,9 +40,13 @@ pub(super) fn weigh(
     };
     let acres = down_to(surveyed.cut.acres, 0.01);
     open.take_off_what_is_done(&desk, &supplies, acres);
+    let mut windows = windows::of(ready, field, book);
+    for window in &mut windows {
+        window.n_done = nitrogen_done(&desk, &supplies, acres, Some((window.first, window.last)));
+    }
     let lots = supplies
         .into_iter()
-        .map(|supply| LotBalance { limits: limits::of(&mut desk, &supply, &open), supply })
+        .map(|supply| LotBalance { limits: limits::of(&mut desk, &supply, n, &open, &windows), supply })
         .collect();
     FieldBalance {
         acres,
@@ -47,11 +56,23 @@ pub(super) fn weigh(
         phosphorus,
         p2o5_left: open.p2o5_left,
         done: open.done,
-        windows: windows::of(ready, field, book),
+        lime,
+        soil_loss,
+        n_at_once,
+        windows,
         lots,
         notes: desk.notes,
         bars: desk.bars,
     }
+}
+
+/// Available nitrogen that the log shows on the field within some days, lb/ac.
+fn nitrogen_done(desk: &Desk<'_>, supplies: &[Supply], acres: f64, within: Option<(Date, Date)>) -> f64 {
+    let lots = desk.ready.lots.iter().zip(supplies);
+    let pounds_of_n = |(lot, supply): (&Lot, &Supply)| {
+        desk.ready.spread_on(desk.field.id(), &lot.id, within).tons() * desk.notes.value(supply.per_ton.n)
+    };
+    if acres > 0.0 { lots.map(pounds_of_n).sum::<f64>() / acres } else { 0.0 }
 }
 
 /// What is still open in the plan's year.
@@ -68,7 +89,7 @@ impl Open {
     /// Takes off what the log says was spread since the plan's first day.
     fn take_off_what_is_done(&mut self, desk: &Desk<'_>, supplies: &[Supply], acres: f64) {
         for (lot, supply) in desk.ready.lots.iter().zip(supplies) {
-            let pounds = desk.ready.spread_on(desk.field.id(), &lot.id);
+            let pounds = desk.ready.spread_on(desk.field.id(), &lot.id, None);
             if pounds.0 <= 0 || acres <= 0.0 {
                 continue;
             }

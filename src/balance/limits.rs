@@ -2,7 +2,7 @@
 
 use crate::balance::desk::Desk;
 use crate::balance::field::Open;
-use crate::balance::{Op, StepId, Supply};
+use crate::balance::{Op, StepId, Supply, Window};
 use crate::check::Bar;
 use crate::findings::Origin;
 use crate::tables::Topic;
@@ -15,8 +15,16 @@ use serde::Serialize;
 pub enum LimitKind {
     /// The crop's nitrogen need of the year.
     Nitrogen,
+    /// The share of nitrogen that one season may take.
+    SeasonShare,
+    /// The most nitrogen in one application.
+    NAtOnce,
     /// Phosphate allowed in the year.
     Phosphorus,
+    /// The place's most zinc in a year.
+    Zinc,
+    /// The place's most copper in a year.
+    Copper,
     /// The place's most tons per acre in a year.
     YearMost,
     /// The grower's own most tons per acre.
@@ -33,12 +41,22 @@ impl LimitKind {
     pub fn word(self) -> &'static str {
         match self {
             LimitKind::Nitrogen => "nitrogen need",
+            LimitKind::SeasonShare => "season's share of N",
+            LimitKind::NAtOnce => "N at once",
             LimitKind::Phosphorus => "phosphorus",
+            LimitKind::Zinc => "zinc in a year",
+            LimitKind::Copper => "copper in a year",
             LimitKind::YearMost => "most in a year",
             LimitKind::GrowerMost => "grower's own most",
             LimitKind::ApplicationMost => "most at once",
             LimitKind::SpreaderMost => "spreader's most",
         }
+    }
+
+    /// Whether it caps the year's tons, whatever they hold of N and P2O5.
+    #[must_use]
+    pub fn tons_in_a_year(self) -> bool {
+        matches!(self, LimitKind::Zinc | LimitKind::Copper | LimitKind::YearMost | LimitKind::GrowerMost)
     }
 
     /// Whether it caps one application rather than the year.
@@ -60,9 +78,15 @@ pub struct Limit {
 }
 
 /// The limits of a lot on a field, smallest first.
-pub(super) fn of(desk: &mut Desk<'_>, supply: &Supply, open: &Open) -> Vec<Limit> {
+pub(super) fn of(desk: &mut Desk<'_>, supply: &Supply, need: StepId, open: &Open, windows: &[Window]) -> Vec<Limit> {
     let mut limits = Vec::new();
     limits.extend(used_up(desk, LimitKind::Nitrogen, "the N need", open.left.n, supply.per_ton.n));
+    for window in windows.iter().filter(|w| w.n_share < 1.0) {
+        limits.extend(season_share(desk, window, need, supply.per_ton.n));
+    }
+    if let Some(most) = desk.number(Topic::NAtOnce, &[]) {
+        limits.extend(used_up(desk, LimitKind::NAtOnce, "the N allowed at once", most.value, supply.per_ton.n));
+    }
     if let Some(left) = open.p2o5_left {
         limits.extend(used_up(desk, LimitKind::Phosphorus, "the P2O5 allowed", left, supply.per_ton.p2o5));
     }
@@ -81,6 +105,25 @@ pub(super) fn of(desk: &mut Desk<'_>, supply: &Supply, open: &Open) -> Vec<Limit
     }
     limits.sort_by(|a, b| a.rate.total_cmp(&b.rate).then(a.kind.cmp(&b.kind)));
     limits
+}
+
+/// The rate that uses up a season's share of the year's nitrogen need.
+fn season_share(desk: &mut Desk<'_>, window: &Window, need: StepId, per_ton: StepId) -> Option<Limit> {
+    let cite = window.n_share_cite.clone()?;
+    if desk.notes.value(per_ton) <= 0.0 {
+        return None;
+    }
+    let season = &window.season;
+    let share = desk.notes.given(format!("share of N in {season}"), window.n_share, "", Origin::Figure(cite));
+    let mut part = desk.notes.reckon(format!("N in {season}"), "lb/ac", Op::Times, &[need, share]);
+    if window.n_done > 0.0 {
+        let logged = Origin::Definition("log.csv");
+        let done = desk.notes.given(format!("N on in {season} already"), window.n_done, "lb/ac", logged);
+        part = desk.notes.reckon(format!("N in {season}, still open"), "lb/ac", Op::Less, &[part, done]);
+    }
+    let what = format!("rate that uses up the N of {season}");
+    let step = desk.notes.reckon(what, "tons/ac", Op::Over, &[part, per_ton]);
+    Some(Limit { kind: LimitKind::SeasonShare, rate: desk.notes.value(step), step })
 }
 
 /// The rate at which what is still open of a nutrient is used up; none for

@@ -5,7 +5,10 @@
 //! formula and source. Never here: choices, reading, printing.
 
 mod desk;
+mod erosion;
 mod field;
+mod goal;
+mod lime;
 mod limits;
 mod need;
 mod notebook;
@@ -14,6 +17,7 @@ mod supply;
 mod survey;
 mod windows;
 
+pub use lime::Lime;
 pub use limits::{Limit, LimitKind};
 pub use notebook::{How, Notebook, Op, Step, StepId, Worth};
 pub use phosphorus::{Basis, Phosphorus};
@@ -76,6 +80,12 @@ pub struct FieldBalance {
     pub done: f64,
     /// What bars the field outright.
     pub bars: Vec<Bar>,
+    /// Lime, where the soil test and the place say how much.
+    pub lime: Option<Lime>,
+    /// Soil loss, where the farm gives slope and soil.
+    pub soil_loss: Option<StepId>,
+    /// Most available nitrogen in one application, lb/ac.
+    pub n_at_once: Option<StepId>,
     /// When litter may go on.
     pub windows: Vec<Window>,
     /// Per lot, what a ton supplies and what caps its rate.
@@ -97,7 +107,7 @@ pub struct LotBalance {
 pub fn weigh(ready: &Ready, tables: &Tables, ground: &[Surveyed]) -> (Balance, Findings) {
     let mut findings = Findings::new();
     let mut fields = Vec::new();
-    if let Some(book) = tables.book(&ready.place, ready.from) {
+    if let Some(book) = ready.book(tables) {
         for (farm_field, surveyed) in ready.fields.iter().zip(ground) {
             fields.push(field::weigh(ready, farm_field, surveyed, &book, &mut findings));
         }

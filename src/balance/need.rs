@@ -21,14 +21,43 @@ pub(super) fn nitrogen(desk: &mut Desk<'_>, goal: StepId) -> StepId {
         (Some(one), None) | (None, Some(one)) => one,
         (None, None) => return desk.lacking(Topic::NPerTon, "N need"),
     };
-    match &desk.field.written.other_n {
-        None => gross,
-        Some(other) => {
-            let origin = Origin::Line(other.place.clone());
-            let other = desk.notes.given("N from anything else this year", other.value.get(), "lb/ac", origin);
-            desk.notes.reckon("N need", "lb/ac", Op::Less, &[gross, other])
-        }
+    let mut parts = vec![gross];
+    if let Some(other) = &desk.field.written.other_n {
+        let origin = Origin::Line(other.place.clone());
+        parts.push(desk.notes.given("N from anything else this year", other.value.get(), "lb/ac", origin));
     }
+    parts.extend(carried_over(desk));
+    if parts.len() == 1 { gross } else { desk.notes.reckon("N need", "lb/ac", Op::Less, &parts) }
+}
+
+/// Nitrogen that litter of earlier years still releases, where the place says
+/// how much.
+fn carried_over(desk: &mut Desk<'_>) -> Vec<StepId> {
+    let mut steps = Vec::new();
+    for earlier in &desk.field.written.earlier {
+        let age = desk.ready.from.year() - earlier.year.value;
+        let year = (age + 1).to_string();
+        let scope = [("material", earlier.kind.value.as_str()), ("year", year.as_str())];
+        let Some(share) = desk.book.number(Topic::NOrganicAvailable, &scope) else {
+            let what = format!("N from the litter of {}", earlier.year.value);
+            let none = Origin::Definition("the tables hold no release for that year");
+            desk.notes.given(what, 0.0, "lb/ac", none);
+            continue;
+        };
+        let line = |place: &crate::findings::Place| Origin::Line(place.clone());
+        let what = format!("litter of {}", earlier.year.value);
+        let rate = desk.notes.given(what, earlier.rate.value.get(), "tons/ac", line(&earlier.rate.place));
+        let organic = desk.notes.given(
+            "organic N it held",
+            earlier.organic_n.value.get(),
+            "lb/ton",
+            line(&earlier.organic_n.place),
+        );
+        let share = desk.notes.figure(format!("share of it released in year {year}"), &share, "");
+        let what = format!("N from the litter of {}", earlier.year.value);
+        steps.push(desk.notes.reckon(what, "lb/ac", Op::Times, &[rate, organic, share]));
+    }
+    steps
 }
 
 /// Yield goal times nitrogen per ton, less the share that grazing returns.

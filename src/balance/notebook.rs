@@ -45,6 +45,10 @@ pub enum Op {
     Least,
     /// The whole less a share in percent, as a share of one.
     Rest,
+    /// The first to the power of the second.
+    Power,
+    /// The sine of a slope in percent.
+    Sine,
 }
 
 /// Where a step's value comes from.
@@ -189,6 +193,8 @@ impl Notebook {
             Op::Over => first / rest.first().copied().unwrap_or(1.0),
             Op::Least => values.iter().copied().fold(f64::INFINITY, f64::min),
             Op::Rest => 1.0 - first / 100.0,
+            Op::Power => first.powf(rest.first().copied().unwrap_or(1.0)),
+            Op::Sine => (first / 100.0).atan().sin(),
         };
         self.push(what, Worth::Number(value), unit, How::Reckoned { op, of: of.to_vec() })
     }

@@ -57,13 +57,34 @@ pub(super) fn of(desk: &mut Desk<'_>, soil: Option<Soil>, need: &Npk<StepId>, re
     let (basis, why) = basis(desk, soil);
     let allowed = match basis {
         Basis::Nitrogen => None,
-        Basis::Removal => Some(removed.p2o5),
+        Basis::Removal => Some(of_removal(desk, removed.p2o5)),
         Basis::SoilTest => Some(need.p2o5),
         Basis::None => {
             Some(desk.notes.given("P2O5 allowed", 0.0, "lb/ac", Origin::Definition("the basis allows none")))
         }
     };
     Phosphorus { soil: soil.map(|s| s.value), class: soil.and_then(|s| s.class), basis, why, allowed }
+}
+
+/// One year's removal; several at once where the grower banks and the place
+/// allows it; nothing while an earlier spreading is still being carried off.
+fn of_removal(desk: &mut Desk<'_>, removed: StepId) -> StepId {
+    let written = &desk.field.written;
+    let line = |place: &crate::findings::Place| Origin::Line(place.clone());
+    if let Some(until) = written.banked_until.as_ref().filter(|u| desk.ready.from.year() <= u.value) {
+        let what = format!("P2O5 allowed while the field rests through {}", until.value);
+        return desk.notes.given(what, 0.0, "lb/ac", line(&until.place));
+    }
+    let Some(years) = &written.bank_years else { return removed };
+    let rating = desk.field.rating.map(|r| r.key()).unwrap_or_default();
+    let asked = desk.notes.given("years of removal at once", f64::from(years.value), "years", line(&years.place));
+    let most = match desk.number(Topic::PBankYears, &[("rating", &rating)]) {
+        Some(figure) => desk.notes.figure("most years the place allows", &figure, "years"),
+        None => desk.notes.given("most years the place allows", 1.0, "years", Origin::Definition("no figure: one")),
+    };
+    let years =
+        desk.notes.reckon("years of removal allowed at once", "years", crate::balance::Op::Least, &[asked, most]);
+    desk.notes.reckon("P2O5 allowed at once", "lb/ac", crate::balance::Op::Times, &[removed, years])
 }
 
 fn basis(desk: &mut Desk<'_>, soil: Option<Soil>) -> (Basis, StepId) {

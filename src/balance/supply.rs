@@ -6,7 +6,7 @@ use crate::check::{Contents, Lot};
 use crate::farm::{Analysis, Basis, Content};
 use crate::findings::{At, Origin};
 use crate::tables::{Sourced, Topic};
-use crate::units::{K2O_PER_K, LbPerTon, P2O5_PER_P, Quantity};
+use crate::units::{K2O_PER_K, LbPerTon, P2O5_PER_P, Ppm, Quantity};
 
 /// What a ton of one lot supplies, in lb per ton as spread.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -15,6 +15,10 @@ pub struct Supply {
     pub per_ton: Npk<StepId>,
     /// Total nitrogen.
     pub total_n: StepId,
+    /// Zinc, where the analysis gives it.
+    pub zinc: Option<StepId>,
+    /// Copper, where the analysis gives it.
+    pub copper: Option<StepId>,
 }
 
 /// Writes the supply of a lot into the notebook. None when the tables say
@@ -32,7 +36,13 @@ pub(super) fn of(desk: &mut Desk<'_>, lot: &Lot) -> Option<Supply> {
         }
     };
     let n = available(desk, lot, contents.n)?;
-    Some(Supply { per_ton: Npk { n, ..contents }, total_n: contents.n })
+    let (zinc, copper) = match &lot.contents {
+        Contents::Analysis(analysis) => {
+            (metal("zinc", lot, analysis, &analysis.zinc, desk), metal("copper", lot, analysis, &analysis.copper, desk))
+        }
+        Contents::Typical(_) => (None, None),
+    };
+    Some(Supply { per_ton: Npk { n, ..contents }, total_n: contents.n, zinc, copper })
 }
 
 /// Available nitrogen of the first year: total N times the place's share; or,
@@ -65,6 +75,20 @@ fn available(desk: &mut Desk<'_>, lot: &Lot, total: StepId) -> Option<StepId> {
     let mut parts = vec![from_organic, from_ammonium];
     parts.extend(nitrate);
     Some(notes.reckon(format!("available N of {id}"), "lb/ton", Op::Sum, &parts))
+}
+
+/// Zinc or copper in a ton as spread.
+fn metal(name: &str, lot: &Lot, analysis: &Analysis, ppm: &Option<At<Ppm>>, desk: &mut Desk<'_>) -> Option<StepId> {
+    let ppm = ppm.as_ref()?;
+    let notes = &mut desk.notes;
+    let dry = dry_share(&lot.id, analysis, notes);
+    let origin = Origin::Line(ppm.place.clone());
+    let written = notes.given(format!("{name} of {}, as reported", lot.id), ppm.value.get(), "ppm", origin);
+    let factor = Origin::Definition("2,000 lb in a ton, a millionth each");
+    let factor = notes.given("lb/ton per ppm", 0.002, "", factor);
+    let mut of = vec![written, factor];
+    of.extend(dry);
+    Some(notes.reckon(format!("{name} of {}", lot.id), "lb/ton", Op::Times, &of))
 }
 
 /// How litter goes on grass: on top, never worked in, counted in its first

@@ -16,6 +16,8 @@ pub struct Window {
     pub last: Date,
     /// Largest share of the year's nitrogen need that may go on in it.
     pub n_share: f64,
+    /// Available nitrogen that the log shows in it already, lb/ac.
+    pub n_done: f64,
     /// The figure behind the share, when there is one.
     pub n_share_cite: Option<Cite>,
     /// The figure behind the days.
@@ -43,6 +45,7 @@ pub(super) fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> Vec<Window> {
                     first,
                     last,
                     n_share: share.as_ref().map_or(1.0, |s| s.value),
+                    n_done: 0.0,
                     n_share_cite: share.as_ref().map(|s| s.cite.clone()),
                     cite: figure.cite.clone(),
                 });

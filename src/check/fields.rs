@@ -3,9 +3,10 @@
 use crate::check::lots::last_day;
 use crate::check::ready::{Bar, Field};
 use crate::check::{twice, unknown_id};
-use crate::farm::{SoilTest, SoilValue, Written, WrittenField};
+use crate::farm::{Measure, SoilTest, SoilValue, Written, WrittenField};
 use crate::findings::{At, Finding, Findings, Origin, nearest};
 use crate::tables::{Book, Topic};
+use crate::units::Quantity;
 use geo::MultiPolygon;
 use std::collections::BTreeMap;
 
@@ -59,6 +60,9 @@ fn field(
         ),
     }
     rated_before_the_plan(written, book, findings);
+    enough_years(written, book, findings);
+    earlier_is_earlier(written, book, findings);
+    banked_as_allowed(written, book, findings);
     let gate = farm.points.iter().find(|p| !p.stack && p.of.value == written.id.value).map(|p| p.at);
     Some(Field {
         written: written.clone(),
@@ -107,18 +111,23 @@ fn as_the_place_reports(field: &WrittenField, test: &SoilTest, book: &Book<'_>, 
     if let Some(wanted) = place.extractant.as_ref().filter(|w| **w != test.extractant.value) {
         let found =
             format!("field {}: the soil test used `{}`", field.id.value, test.extractant.value.replace('_', "-"));
-        findings.push(Finding::error("extractant", &test.extractant.place, found).accepts(format!(
-            "{}, on which the tables of {} stand",
-            wanted.replace('_', "-"),
-            place.name
-        )));
+        findings.push(
+            Finding::error("extractant", &test.extractant.place, found)
+                .accepts(format!(
+                    "{}, on which the tables of {} stand",
+                    wanted.replace('_', "-"),
+                    place.name
+                ))
+                .mend("one extractant's result cannot be turned into another's: sample again for a laboratory that uses it"),
+        );
     }
     let mut unit = |key: &str, value: &At<SoilValue>, wanted: &Option<String>| {
         if let Some(wanted) = wanted.as_ref().filter(|w| **w != value.value.unit) {
             let found = format!("field {}: soil-test `{key}` is in {}", field.id.value, value.value.unit);
             findings.push(
                 Finding::error("soil-unit", &value.place, found)
-                    .accepts(format!("{wanted}, as the tables of {} have it", place.name)),
+                    .accepts(format!("{wanted}, as the tables of {} have it", place.name))
+                    .mend(format!("write the report's value in {wanted}, or ask the laboratory for it")),
             );
         }
     };
@@ -165,4 +174,74 @@ fn rated_before_the_plan(field: &WrittenField, book: &Book<'_>, findings: &mut F
         );
         findings.push(Finding::warning("rated-later", &rated.on.place, found).mend("check the year"));
     }
+}
+
+/// A goal from past years needs as many years as the place asks for, each
+/// once, and acres that are not 0.
+fn enough_years(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) {
+    if field.yield_goal.is_some() || field.yields.is_empty() {
+        return;
+    }
+    let (Some(best), Some(of)) = (book.number(Topic::YieldBest, &[]), book.number(Topic::YieldOf, &[])) else {
+        let found = format!(
+            "field {}: the tables of {} do not say how a yield goal is reckoned",
+            field.id.value,
+            book.place().name
+        );
+        findings.push(Finding::error("yield-method", &field.place, found).accepts("`yield_goal: ... tons/ac`"));
+        return;
+    };
+    let latest = field.yields.iter().map(|y| y.year.value).max().unwrap_or_default();
+    let mut years: Vec<i16> =
+        field.yields.iter().map(|y| y.year.value).filter(|y| f64::from(latest - y) < of.value).collect();
+    years.sort_unstable();
+    let written = years.len();
+    years.dedup();
+    if years.len() < written || (years.len() as f64) < best.value {
+        let found = format!(
+            "field {}: {} yields of different years among the latest {}",
+            field.id.value,
+            years.len(),
+            of.value
+        );
+        findings.push(
+            Finding::error("yield-years", &field.place, found)
+                .accepts(format!("the best {} of the latest {} years: {}", best.value, of.value, best.cite))
+                .mend("add years, each once, or state a `yield_goal`"),
+        );
+    }
+    for year in &field.yields {
+        if let Measure::Rolls { acres, .. } = &year.measure
+            && acres.value.get() <= 0.0
+        {
+            let found = format!("field {}: the rolls of {} came off 0 acres", field.id.value, year.year.value);
+            findings.push(Finding::error("yield-acres", &acres.place, found).accepts("more than 0"));
+        }
+    }
+}
+
+/// Litter of earlier years lies before the plan's year.
+fn earlier_is_earlier(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) {
+    for earlier in field.earlier.iter().filter(|e| e.year.value >= book.on().year()) {
+        let found = format!("field {}: litter of {} stands under `earlier`", field.id.value, earlier.year.value);
+        findings.push(
+            Finding::error("not-earlier", &earlier.year.place, found)
+                .accepts(format!("years before {}", book.on().year()))
+                .mend("litter of the plan's own year belongs in log.csv"),
+        );
+    }
+}
+
+/// Phosphate may be banked only for as many years as the place allows.
+fn banked_as_allowed(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) {
+    let Some(years) = field.bank_years.as_ref().filter(|y| y.value > 1) else { return };
+    let rating = field.rating.as_ref().map(|r| r.rating.value.key()).unwrap_or_default();
+    let most = book.number(Topic::PBankYears, &[("rating", &rating)]);
+    let accepts = match &most {
+        Some(most) if f64::from(years.value) <= most.value => return,
+        Some(most) => format!("at most {}: {}", most.value, most.cite),
+        None => format!("1: the tables of {} hold no number of years", book.place().name),
+    };
+    let found = format!("field {}: phosphate of {} years at once", field.id.value, years.value);
+    findings.push(Finding::error("banked-too-long", &years.place, found).accepts(accepts));
 }

@@ -66,15 +66,17 @@ fn kind_known(lot: &WrittenLot, book: &Book<'_>, findings: &mut Findings) {
     if by_pools && book.number(Topic::NAvailable, &scope).is_none() {
         return needs_ammonium(lot, book, findings);
     }
-    if book.number(Topic::NAvailable, &scope).is_some() {
-        return;
-    }
     let mut known = book.values_of(Topic::NAvailable, "material");
     known.extend(book.values_of(Topic::LitterTypical, "material"));
     known.sort();
     known.dedup();
+    // A share that holds for every kind says nothing of a word nobody knows.
+    let named = known.is_empty() || known.contains(&lot.kind.value);
+    if named && book.number(Topic::NAvailable, &scope).is_some() {
+        return;
+    }
     let found = format!(
-        "the tables of {} hold no nitrogen availability for `{}`",
+        "the tables of {} know no available nitrogen of `{}`",
         book.place().name,
         lot.kind.value.replace('_', " ")
     );

@@ -5,7 +5,9 @@
 //! nutrients, choices.
 
 mod fields;
+mod figures;
 mod keepouts;
+mod lonlat;
 mod lots;
 mod ready;
 mod shapes;
@@ -27,9 +29,12 @@ pub fn check(written: &Written, happened: &Happened, tables: &Tables) -> (Option
 }
 
 fn checked(written: &Written, happened: &Happened, tables: &Tables, findings: &mut Findings) -> Option<Ready> {
+    lonlat::check(written, findings);
     let shapes = shapes::check(written, findings);
     let (from, to) = written.span.clone()?;
     let book = book(written, tables, from.value, findings)?;
+    let said = figures::check(written, &book, findings);
+    let book = book.with(&said);
     let region = region(written, &book, findings);
     spreader(written, findings);
     let lots = lots::check(written, &book, findings);
@@ -56,6 +61,7 @@ fn checked(written: &Written, happened: &Happened, tables: &Tables, findings: &m
         herds: written.herds.clone(),
         keepouts,
         happened: happened.clone(),
+        said: said.clone(),
     })
 }
 
@@ -82,7 +88,11 @@ fn region(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Option
         Some(region) if regions.contains(&region.value) => Some(region.value.clone()),
         Some(region) => {
             let found = format!("{} has no region `{}`", book.place().name, region.value.replace('_', " "));
-            findings.push(Finding::error("region-unknown", &region.place, found).accepts(shown));
+            let finding = Finding::error("region-unknown", &region.place, found).accepts(shown);
+            findings.push(match nearest(&region.value, regions.iter().map(String::as_str)) {
+                Some(near) => finding.mend(format!("did you mean `{}`?", near.replace('_', " "))),
+                None => finding,
+            });
             None
         }
         None if regions.is_empty() => None,
@@ -131,7 +141,9 @@ fn spreader(written: &Written, findings: &mut Findings) {
         let found =
             format!("the spreader's highest rate {} is below its lowest {}", spreader.most.value, spreader.least.value);
         findings.push(
-            Finding::error("spreader", &spreader.most.place, found).also(&spreader.least.place, "the lowest even rate"),
+            Finding::error("spreader", &spreader.most.place, found)
+                .accepts("`most` at or above `least`")
+                .also(&spreader.least.place, "the lowest even rate"),
         );
     }
 }

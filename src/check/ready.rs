@@ -4,7 +4,7 @@
 use crate::farm::{Analysis, Herd, Person, Prices, Rating, Spreader, Stored, WrittenField};
 use crate::findings::{Cite, Origin, Place};
 use crate::record::{Happened, What};
-use crate::tables::Sourced;
+use crate::tables::{Book, Said, Sourced, Tables};
 use crate::units::Pounds;
 use geo::{Coord, Geometry, MultiPolygon};
 use jiff::civil::Date;
@@ -48,6 +48,8 @@ pub struct Ready {
     pub keepouts: Vec<KeepOut>,
     /// What was done since the plan's first day.
     pub happened: Happened,
+    /// Figures of the farm's own.
+    pub said: Vec<Said>,
 }
 
 /// A lot of litter.
@@ -154,6 +156,13 @@ pub struct KeepOut {
 }
 
 impl Ready {
+    /// The tables of the farm's place on the plan's first day, with the farm's
+    /// own figures where they hold none.
+    #[must_use]
+    pub fn book<'a>(&'a self, tables: &'a Tables) -> Option<Book<'a>> {
+        tables.book(&self.place, self.from).map(|book| book.with(&self.said))
+    }
+
     /// The lot with this id.
     #[must_use]
     pub fn lot(&self, id: &str) -> Option<&Lot> {
@@ -191,12 +200,14 @@ impl Ready {
         self.done().filter(|e| e.lot.value == lot && e.what == what).map(|e| e.amount).sum()
     }
 
-    /// Pounds of a lot already spread on a field since the plan's first day.
+    /// Pounds of a lot already spread on a field since the plan's first day;
+    /// `within` narrows it to some days, first and last included.
     #[must_use]
-    pub fn spread_on(&self, field: &str, lot: &str) -> Pounds {
+    pub fn spread_on(&self, field: &str, lot: &str, within: Option<(Date, Date)>) -> Pounds {
         self.done()
             .filter(|e| e.what == What::Spread && e.lot.value == lot)
             .filter(|e| e.field.as_ref().is_some_and(|f| f.value == field))
+            .filter(|e| within.is_none_or(|(first, last)| (first..=last).contains(&e.date)))
             .map(|e| e.amount)
             .sum()
     }

@@ -14,6 +14,10 @@ pub(super) fn check(written: &Written, findings: &mut Findings) -> BTreeMap<Stri
     let known = || written.fields.iter().map(|f| f.id.value.as_str()).chain(written.unread.iter().map(String::as_str));
     for boundary in &written.boundaries {
         let id = &boundary.id;
+        // A farm.yaml without a field was told already.
+        if known().next().is_none() {
+            continue;
+        }
         if !known().any(|k| k == id.value) {
             findings.push(
                 Finding::warning(
@@ -45,7 +49,8 @@ pub(super) fn check(written: &Written, findings: &mut Findings) -> BTreeMap<Stri
         sound.insert(id.value.clone(), (At { value: (), place: id.place.clone() }, boundary.shape.clone()));
     }
     for field in &written.fields {
-        if !sound.contains_key(&field.id.value) {
+        let told = written.boundaries_lost || written.boundaries_unread.contains(&field.id.value);
+        if !told && !sound.contains_key(&field.id.value) {
             findings.push(
                 Finding::error(
                     "boundary-missing",

@@ -103,6 +103,9 @@ pub(super) struct TablesArgs {
     /// As in force on this day (2027-03-15); the latest when not given
     #[arg(long, value_name = "DATE")]
     pub(super) on: Option<Date>,
+    /// What the tables of every place answer, and what they do not
+    #[arg(long, conflicts_with_all = ["topic", "place"])]
+    pub(super) coverage: bool,
     #[command(flatten)]
     pub(super) common: CommonArgs,
 }

@@ -3,7 +3,7 @@
 use crate::cli::args::TablesArgs;
 use crate::cli::{Exit, load, out};
 use crate::findings::nearest;
-use crate::tables::{TOPICS, Topic};
+use crate::tables::{Coverage, TOPICS, Tables, Topic};
 use crate::write;
 use jiff::civil::Date;
 
@@ -13,25 +13,43 @@ pub(super) fn run(args: &TablesArgs) -> Exit {
         out::say(&write::findings(&findings, &|_| None, out::width()));
         return Exit::Errors;
     }
-    let topic = match &args.topic {
-        None => None,
+    let on = args.on.unwrap_or(Date::MAX);
+    if args.coverage {
+        let all = tables.coverage(on);
+        out::result(&if args.common.json { write::coverage_json(&all) } else { write::coverage(&all, out::width()) });
+        return Exit::Done;
+    }
+    match &args.topic {
+        None => list(args, &tables, None, on),
         Some(key) => match Topic::named(&crate::text::key_of(key)) {
-            Some(topic) => Some(topic),
+            Some(topic) => list(args, &tables, Some(topic), on),
             None => {
                 let keys: Vec<&str> = TOPICS.iter().map(|t| t.key()).collect();
                 let near =
                     nearest(key, keys.iter().copied()).map_or(String::new(), |n| format!("; did you mean `{n}`?"));
                 out::say(&format!("no topic is called `{key}`{near}\ntopics: {}\n", keys.join(", ")));
-                return Exit::Usage;
+                Exit::Usage
             }
         },
-    };
-    let Some(book) = tables.book(&args.place, args.on.unwrap_or(Date::MAX)) else {
+    }
+}
+
+/// The figures of one place, of one topic or of all. What the place answers
+/// is said under the whole list only.
+fn list(args: &TablesArgs, tables: &Tables, topic: Option<Topic>, on: Date) -> Exit {
+    let Some(book) = tables.book(&args.place, on) else {
         let keys: Vec<&str> = tables.places.keys().map(String::as_str).collect();
-        out::say(&format!("there are no tables for `{}`\nplaces: {}\n", args.place, keys.join(", ")));
+        let near =
+            nearest(&args.place, keys.iter().copied()).map_or(String::new(), |n| format!("; did you mean `{n}`?"));
+        out::say(&format!("there are no tables for `{}`{near}\nplaces: {}\n", args.place, keys.join(", ")));
         return Exit::Usage;
     };
-    let list = write::listed(&book, topic);
-    out::result(&if args.common.json { write::tables_json(&list) } else { write::tables(&book, &list, out::width()) });
+    let figures = write::listed(tables, &book, topic);
+    let coverage = topic.is_none().then(|| Coverage::of(&book));
+    out::result(&if args.common.json {
+        write::tables_json(&book, &figures, coverage.as_ref())
+    } else {
+        write::tables(&book, &figures, coverage.as_ref(), out::width())
+    });
     Exit::Done
 }

@@ -8,7 +8,10 @@ use crate::text::{Node, Walker};
 use geo::{Geometry, MultiPolygon};
 
 pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
-    for feature in features(FIELDS, text, findings) {
+    let collection = features(FIELDS, text, findings);
+    written.boundaries_lost = !collection.whole;
+    written.boundaries_unread.extend(collection.unread);
+    for feature in collection.features {
         let Some(node) = &feature.properties else {
             let found = "the feature has no properties";
             findings.push(Finding::error("boundary-id", &feature.place, found).accepts("an `id` that names the field"));
@@ -21,6 +24,8 @@ pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
             Geometry::MultiPolygon(shape) => boundary(node, &feature, shape.clone(), written, findings),
             Geometry::Point(point) => named_point(node, point.0, written, findings),
             _ => {
+                let id = node.get("id").and_then(Node::scalar);
+                written.boundaries_unread.extend(id.map(str::to_string));
                 let found = "the feature is a line or a collection";
                 findings.push(
                     Finding::error("boundary-shape", &feature.place, found)

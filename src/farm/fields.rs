@@ -2,9 +2,9 @@
 
 use crate::farm::litter::choice;
 use crate::farm::written::{Rated, SoilTest, SoilValue, Written, WrittenField};
-use crate::farm::{Rating, Texture, Use};
+use crate::farm::{Rating, Texture, Use, years};
 use crate::findings::{At, Finding, Findings};
-use crate::text::{Node, Walker, key_of};
+use crate::text::{self, Node, Walker, key_of};
 use crate::units::number;
 use jiff::civil::Date;
 
@@ -27,7 +27,21 @@ fn field(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenField>
     let texture =
         walk.text("texture", findings).and_then(|t| choice(t, Texture::WHAT, Texture::WORDS, Texture::named, findings));
     let legume = walk.quantity("legume", findings);
-    let yield_goal = walk.need_quantity("yield_goal", findings);
+    let yield_goal = walk.quantity("yield_goal", findings);
+    let yields = years::yields(&walk, findings);
+    if walk.ask("yield_goal").is_none() && walk.ask("yields").is_none() {
+        let found =
+            format!("field {}: neither `yield_goal` nor `yields` is given", id.as_ref().map_or("?", |i| &i.value));
+        findings.push(
+            Finding::error("key-missing", walk.place(), found)
+                .accepts("`yield_goal: 3.5 tons/ac`, or `yields:` with past years")
+                .mend("add one of the two"),
+        );
+    }
+    let earlier = years::earlier(&walk, findings);
+    let bank_years = years::whole(&walk, "bank_years", 1, 10, findings);
+    let banked_until = years::whole(&walk, "banked_until", 1950, 2200, findings);
+    let erosion = walk.ask("erosion").and_then(|n| years::erosion(n, findings));
     let soil = walk.ask("soil_test");
     let soil_test = soil.and_then(|n| soil_test(n, findings));
     let rated = walk.ask("phosphorus_rating");
@@ -52,7 +66,12 @@ fn field(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenField>
         usage: usage?,
         texture,
         legume,
-        yield_goal: yield_goal?,
+        yield_goal,
+        yields,
+        earlier,
+        bank_years,
+        banked_until,
+        erosion,
         soil_test,
         rating,
         other_n,
@@ -65,11 +84,13 @@ fn field(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenField>
 }
 
 fn bare_date(node: &Node, findings: &mut Findings) -> Option<At<Date>> {
-    match node.scalar().and_then(|s| s.parse::<Date>().ok()) {
+    match node.scalar().and_then(text::day) {
         Some(value) => Some(At { value, place: node.place.clone() }),
         None => {
-            let found = format!("{} is no day of the calendar", node.describe());
-            findings.push(Finding::error("date", &node.place, found).accepts("a date, written as 2027-05-15"));
+            let found = format!("{} is {}", node.describe(), text::NO_DAY);
+            findings.push(
+                Finding::error("date", &node.place, found).accepts("a day of the calendar, for example 2027-05-15"),
+            );
             None
         }
     }
@@ -83,7 +104,11 @@ fn grazed(node: &Node, findings: &mut Findings) -> Option<(At<Date>, At<Date>)> 
     let (from, to) = (from?, to?);
     if to.value < from.value {
         let found = format!("the grazing ends on {}, before it starts", to.value);
-        findings.push(Finding::error("dates-crossed", &to.place, found).also(&from.place, "it starts here"));
+        findings.push(
+            Finding::error("dates-crossed", &to.place, found)
+                .accepts("a last day that does not lie before the first")
+                .also(&from.place, "it starts here"),
+        );
         return None;
     }
     Some((from, to))
@@ -107,12 +132,25 @@ fn soil_test(node: &Node, findings: &mut Findings) -> Option<SoilTest> {
     let extractant = walk.need_text("extractant", "the extractant on the report, for example mehlich-3", findings);
     let p = walk.need_text("p", SOIL_ACCEPTS, findings).and_then(|t| soil_value("p", t, findings));
     let k = walk.need_text("k", SOIL_ACCEPTS, findings).and_then(|t| soil_value("k", t, findings));
-    let ph = walk.text("ph", findings).and_then(|t| ph(t, findings));
+    let ph = plain(&walk, "ph", 2.0..=11.0, findings);
+    let buffer_ph = plain(&walk, "buffer_ph", 2.0..=9.0, findings);
+    let acidity = plain(&walk, "acidity", 0.0..=50.0, findings);
     let zinc = walk.text("zinc", findings).and_then(|t| soil_value("zinc", t, findings));
     let copper = walk.text("copper", findings).and_then(|t| soil_value("copper", t, findings));
     walk.finish(findings);
     let extractant = extractant?.map(|e| key_of(&e));
-    Some(SoilTest { lab: lab?.value, sampled: sampled?, extractant, p: p?, k: k?, ph, zinc, copper })
+    Some(SoilTest {
+        lab: lab?.value,
+        sampled: sampled?,
+        extractant,
+        p: p?,
+        k: k?,
+        ph,
+        buffer_ph,
+        acidity,
+        zinc,
+        copper,
+    })
 }
 
 const SOIL_ACCEPTS: &str = "a number and the unit of the report: index, ppm or lb/ac";
@@ -127,7 +165,13 @@ fn soil_value(key: &str, text: At<String>, findings: &mut Findings) -> Option<At
     match (value, unit) {
         (Some(value), Some(unit)) => Some(At { value: SoilValue { value, unit }, place: text.place }),
         _ => {
-            let found = format!("the soil test: `{key}` is `{}`", text.value);
+            let fault = match number(digits) {
+                None => "which does not start with a plain number",
+                Some(_) if value.is_none() => "which no soil test can show",
+                Some(_) if digits.len() == text.value.len() => "without the unit of the report",
+                Some(_) => "in a unit that is not known",
+            };
+            let found = format!("the soil test: `{key}` is `{}`, {fault}", text.value);
             findings.push(
                 Finding::error("soil-value", &text.place, found)
                     .accepts(format!("{SOIL_ACCEPTS}; not below 0"))
@@ -138,12 +182,20 @@ fn soil_value(key: &str, text: At<String>, findings: &mut Findings) -> Option<At
     }
 }
 
-fn ph(text: At<String>, findings: &mut Findings) -> Option<At<f64>> {
-    match number(&text.value).filter(|v| (2.0..=11.0).contains(v)) {
+/// A number that has no unit, such as a pH.
+pub(super) fn plain(
+    walk: &Walker<'_>,
+    key: &'static str,
+    bounds: std::ops::RangeInclusive<f64>,
+    findings: &mut Findings,
+) -> Option<At<f64>> {
+    let text = walk.text(key, findings)?;
+    match number(&text.value).filter(|v| bounds.contains(v)) {
         Some(value) => Some(At { value, place: text.place }),
         None => {
-            let found = format!("the soil test: `ph` is `{}`", text.value);
-            findings.push(Finding::error("ph", &text.place, found).accepts("a number from 2 to 11, without a unit"));
+            let found = format!("`{key}` is `{}`", text.value);
+            let accepts = format!("a number from {} to {}, without a unit", bounds.start(), bounds.end());
+            findings.push(Finding::error("plain-number", &text.place, found).accepts(accepts));
             None
         }
     }

@@ -52,7 +52,9 @@ pub fn read(folder: &Path) -> (Written, Findings) {
         }
     };
     let texts = FarmText { main: get(MAIN, true), fields: get(FIELDS, true), keepouts: get(KEEPOUTS, false) };
-    let (written, more) = read_text(&texts);
+    let (mut written, more) = read_text(&texts);
+    // The file that is missing was told already.
+    written.boundaries_lost |= texts.fields.is_none();
     findings.extend(more);
     (written, findings)
 }

@@ -1,7 +1,7 @@
 //! GeoJSON (RFC 7946) features with the place of each in the file.
 
 use crate::findings::{Finding, Findings, Place};
-use crate::text::{self, Node};
+use crate::text::{self, Kind, Node};
 use geo::Geometry;
 
 /// A feature: its properties with places, and its geometry.
@@ -14,36 +14,58 @@ pub(super) struct Feature {
     pub(super) place: Place,
 }
 
+/// The features of a file.
+#[derive(Default)]
+pub(super) struct Collection {
+    /// Those that could be read.
+    pub(super) features: Vec<Feature>,
+    /// Ids of those that could not.
+    pub(super) unread: Vec<String>,
+    /// False when the file as a whole could not be read.
+    pub(super) whole: bool,
+}
+
 /// Reads the features of a collection; each one that cannot be read is a
 /// finding of its own.
-pub(super) fn features(file: &str, text: &str, findings: &mut Findings) -> Vec<Feature> {
+pub(super) fn features(file: &str, text: &str, findings: &mut Findings) -> Collection {
     let collection = match text.parse::<geojson::GeoJson>() {
         Ok(geojson::GeoJson::FeatureCollection(collection)) => collection,
         Ok(_) => {
             let found = "the file holds a single feature or geometry";
-            findings
-                .push(Finding::error("geojson", &Place::file(file), found).accepts("a FeatureCollection (RFC 7946)"));
-            return Vec::new();
+            findings.push(
+                Finding::error("geojson", &Place::file(file), found)
+                    .accepts("a FeatureCollection (RFC 7946)")
+                    .mend("put it into the list `features` of a FeatureCollection"),
+            );
+            return Collection::default();
         }
         Err(e) => {
-            findings.push(
-                Finding::error("geojson", &Place::file(file), format!("the file is not GeoJSON: {e}"))
-                    .accepts("a FeatureCollection (RFC 7946) in longitude and latitude"),
-            );
-            return Vec::new();
+            findings.push(not_geojson(file, &e.to_string()));
+            return Collection::default();
         }
     };
     let tree = text::parse(file, text, findings);
     let nodes = tree.as_ref().and_then(|t| t.get("features")).map(Node::items).unwrap_or_default();
-    let mut read = Vec::new();
+    let mut read = Collection { whole: true, ..Collection::default() };
     for (i, feature) in collection.features.into_iter().enumerate() {
         let node = nodes.get(i);
         let place = node.map_or_else(|| Place::file(file), |n| n.place.clone());
+        if let Some(place) = node.and_then(|n| short_position(n.get("geometry")?)) {
+            read.unread.extend(node.and_then(id_of));
+            findings.push(
+                Finding::error("geojson", place, "a corner of the feature has fewer than two numbers")
+                    .accepts("longitude and latitude, as in [-79.5, 35.7]"),
+            );
+            continue;
+        }
         let geometry = feature.geometry.map(|g| Geometry::<f64>::try_from(g.value));
+        if !matches!(geometry, Some(Ok(_))) {
+            read.unread.extend(node.and_then(id_of));
+        }
         match geometry {
             Some(Ok(geometry)) => {
                 let properties = node.and_then(|n| n.get("properties")).cloned();
-                read.push(Feature { properties, geometry, place });
+                read.features.push(Feature { properties, geometry, place });
             }
             Some(Err(e)) => {
                 findings.push(Finding::error("geojson", &place, format!("the feature's geometry cannot be read: {e}")))
@@ -54,4 +76,39 @@ pub(super) fn features(file: &str, text: &str, findings: &mut Findings) -> Vec<F
         }
     }
     read
+}
+
+/// A position with fewer than two numbers, on which the conversion would fail.
+fn short_position(node: &Node) -> Option<&Place> {
+    match &node.kind {
+        Kind::Map(entries) => entries
+            .iter()
+            .filter(|(key, _, _)| key == "coordinates" || key == "geometries")
+            .find_map(|(_, _, inner)| short_position(inner)),
+        Kind::List(items) if matches!(items.first()?.kind, Kind::Scalar(_)) => {
+            (items.len() < 2).then_some(&node.place)
+        }
+        Kind::List(items) => items.iter().find_map(short_position),
+        _ => None,
+    }
+}
+
+/// The property `id` of a feature.
+pub(super) fn id_of(feature: &Node) -> Option<String> {
+    let id = feature.get("properties")?.get("id")?.scalar()?;
+    Some(id.trim().to_string())
+}
+
+/// The parser's message, with the line and column that it ends on as a place.
+fn not_geojson(file: &str, message: &str) -> Finding {
+    let message = message.strip_prefix("Error while deserializing GeoJSON: ").unwrap_or(message);
+    let split = message.rsplit_once(" at line ").and_then(|(what, at)| {
+        let (line, column) = at.split_once(" column ")?;
+        Some((what, line.parse().ok()?, column.parse().ok()?))
+    });
+    let (what, line, column) = split.unwrap_or((message, 0, 0));
+    let place = Place { file: file.to_string(), line, column: column.max(usize::from(line > 0)) };
+    Finding::error("geojson", &place, format!("the file is not GeoJSON: {what}"))
+        .accepts("a FeatureCollection (RFC 7946) in longitude and latitude")
+        .mend("export it again, or look near this place for a missing comma or bracket")
 }

@@ -8,7 +8,7 @@ use crate::findings::{Finding, Findings};
 use crate::text::{Walker, key_of};
 
 pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
-    for feature in features(KEEPOUTS, text, findings) {
+    for feature in features(KEEPOUTS, text, findings).features {
         written.keepouts.extend(keepout(feature, findings));
     }
 }
@@ -30,8 +30,14 @@ fn keepout(feature: Feature, findings: &mut Findings) -> Option<WrittenKeepOut> 
     let owner = walk.text("owner", findings).and_then(|t| choice(t, "owner", OWNERS, is_neighbor, findings));
     let setback = walk.quantity("setback", findings);
     let by = walk.text("setback_by", findings);
+    let unread = [("vegetated_strip", strip.is_none()), ("owner", owner.is_none()), ("setback", setback.is_none())]
+        .iter()
+        .any(|(key, none)| *none && walk.ask(key).is_some());
     walk.finish(findings);
     let kind = kind?;
+    if unread {
+        return None;
+    }
     let setback = match (setback, by) {
         (Some(feet), Some(by)) => Some((feet, by.value)),
         (Some(feet), None) => {

@@ -18,7 +18,7 @@ fn lot(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenLot> {
     let walk = Walker::new(format!("litter lot {id}"), node, findings)?;
     let id = walk.need_text("lot", "a short name for the lot", findings);
     let kind = walk.need_text("kind", "a kind of litter, for example broiler litter", findings);
-    if let Some(liquid) = kind.as_ref().filter(|k| k.value.to_lowercase().contains("liquid")) {
+    if let Some(liquid) = kind.as_ref().filter(|k| is_liquid(k)) {
         let found = format!("the lot's kind is `{}`", liquid.value);
         findings.push(
             Finding::error("liquid", &liquid.place, found)
@@ -26,6 +26,7 @@ fn lot(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenLot> {
                 .mend("liquid manure is spread by the gallon and lies outside this planner"),
         );
     }
+    let liquid = kind.as_ref().is_some_and(is_liquid);
     let from = walk.text("from", findings).map(|t| t.value);
     let on_hand = walk.need_quantity("on_hand", findings);
     let counted = walk.text("counted", findings).map(|t| t.value);
@@ -37,11 +38,15 @@ fn lot(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenLot> {
     let analysis = node.and_then(|n| analysis(n, findings));
     let place = walk.place().clone();
     walk.finish(findings);
-    if node.is_some() && analysis.is_none() {
+    if liquid || (node.is_some() && analysis.is_none()) {
         return None;
     }
     let kind = kind?.map(|k| key_of(&k));
     Some(WrittenLot { id: id?, kind, from, on_hand: on_hand?, counted, stored: stored?, since, analysis, place })
+}
+
+fn is_liquid(kind: &At<String>) -> bool {
+    kind.value.to_lowercase().contains("liquid")
 }
 
 fn analysis(node: &Node, findings: &mut Findings) -> Option<Analysis> {

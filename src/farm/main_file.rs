@@ -1,9 +1,9 @@
 //! `farm.yaml`, from the top: the farm, its plan, prices and spreader.
 
 use crate::farm::written::{Herd, Person, Prices, Spreader, Written};
-use crate::farm::{MAIN, fields, litter};
+use crate::farm::{MAIN, fields, figures, litter};
 use crate::findings::{At, Finding, Findings};
-use crate::text::{self, Node, Walker, key_of};
+use crate::text::{self, Kind, Node, Walker, key_of};
 
 pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
     let Some(tree) = text::parse(MAIN, text, findings) else {
@@ -38,8 +38,11 @@ pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
     for node in top.list("livestock", findings) {
         written.herds.extend(herd(node, findings));
     }
+    let said = top.list("figures", findings);
+    written.figures = said.iter().filter_map(|n| figures::read(n, findings)).collect();
     let list = top.list("fields", findings);
-    if list.is_empty() {
+    let written_otherwise = top.ask("fields").is_some_and(|n| !matches!(n.kind, Kind::List(_)));
+    if list.is_empty() && !written_otherwise {
         let found = "the farm has no fields";
         findings.push(Finding::error("no-fields", top.place(), found).accepts("a list under `fields:`"));
     }

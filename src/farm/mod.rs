@@ -6,6 +6,7 @@
 
 mod boundaries;
 mod fields;
+mod figures;
 mod folder;
 mod geometry;
 mod keepouts;
@@ -13,6 +14,7 @@ mod litter;
 mod main_file;
 mod words;
 mod written;
+mod years;
 
 pub use folder::{FIELDS, FarmText, KEEPOUTS, MAIN, read, read_text};
 pub use words::{Basis, FEATURES, Rating, Stored, Texture, Use};

@@ -4,7 +4,8 @@
 use crate::farm::{Basis, Rating, Stored, Texture, Use};
 use crate::findings::{At, Place};
 use crate::units::{
-    DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerTon, Percent, Ppm, Tons, TonsPerAcre, Yield,
+    Acres, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerTon, Percent, Ppm, RollWeight, Tons,
+    TonsPerAcre, Yield,
 };
 use geo::{Coord, Geometry, MultiPolygon};
 use jiff::civil::Date;
@@ -44,9 +45,33 @@ pub struct Written {
     pub points: Vec<NamedPoint>,
     /// What litter keeps away from.
     pub keepouts: Vec<WrittenKeepOut>,
+    /// Figures that the farm gives where the tables hold none.
+    pub figures: Vec<WrittenFigure>,
+    /// Ids of boundaries that were drawn but could not be read, so that their
+    /// fields are not blamed for having none.
+    pub boundaries_unread: Vec<String>,
+    /// True when `fields.geojson` as a whole could not be read.
+    pub boundaries_lost: bool,
     /// Ids of fields and lots that were written but could not be read, so
     /// that nothing else complains of their absence.
     pub unread: Vec<String>,
+}
+
+/// A figure of the farm's own.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WrittenFigure {
+    /// What kind of figure.
+    pub topic: At<String>,
+    /// What it applies to, as keys of the tables.
+    pub applies: Vec<(At<String>, String)>,
+    /// The number.
+    pub value: At<f64>,
+    /// Its unit.
+    pub unit: String,
+    /// Who said so.
+    pub by: String,
+    /// When.
+    pub on: At<Date>,
 }
 
 /// Somebody to call.
@@ -183,8 +208,20 @@ pub struct WrittenField {
     pub texture: Option<At<Texture>>,
     /// Share of legumes in the stand.
     pub legume: Option<At<Percent>>,
-    /// Yield goal in dry hay.
-    pub yield_goal: At<Yield>,
+    /// Yield goal in dry hay, when it is stated.
+    pub yield_goal: Option<At<Yield>>,
+    /// Yields of past years, from which the goal is reckoned when none is
+    /// stated.
+    pub yields: Vec<YieldYear>,
+    /// Litter of earlier years that still gives nitrogen.
+    pub earlier: Vec<Earlier>,
+    /// Years of phosphate removal put on at once, to be rested off after.
+    pub bank_years: Option<At<u32>>,
+    /// Last year in which no phosphate may go on, because an earlier spreading
+    /// carried several years of removal.
+    pub banked_until: Option<At<i16>>,
+    /// What the soil loss equation asks for.
+    pub erosion: Option<Erosion>,
     /// Soil test; none when it is missing.
     pub soil_test: Option<SoilTest>,
     /// The planner's site risk rating for phosphorus.
@@ -201,6 +238,61 @@ pub struct WrittenField {
     pub grazed: Vec<(At<Date>, At<Date>)>,
     /// Where its entry starts.
     pub place: Place,
+}
+
+/// One year's yield, as written.
+#[derive(Clone, Debug, PartialEq)]
+pub struct YieldYear {
+    /// The year.
+    pub year: At<i16>,
+    /// How it was measured.
+    pub measure: Measure,
+}
+
+/// A yield as it was measured.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Measure {
+    /// Tons of dry hay per acre.
+    Tons(At<Yield>),
+    /// Rolls off so many acres.
+    Rolls {
+        /// How many rolls.
+        rolls: At<f64>,
+        /// Weight of a roll as it lies.
+        weight: At<RollWeight>,
+        /// Moisture of the hay.
+        moisture: At<Percent>,
+        /// Acres they came off.
+        acres: At<Acres>,
+    },
+}
+
+/// Litter of an earlier year on a field.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Earlier {
+    /// The year.
+    pub year: At<i16>,
+    /// Kind of litter, as a key of the tables.
+    pub kind: At<String>,
+    /// Tons per acre.
+    pub rate: At<TonsPerAcre>,
+    /// Organic nitrogen it held, as spread.
+    pub organic_n: At<LbPerTon>,
+}
+
+/// Slope, soil and cover of a field, for the soil loss equation.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Erosion {
+    /// Slope.
+    pub slope: At<Percent>,
+    /// Length of the slope.
+    pub length: At<Feet>,
+    /// Soil erodibility K.
+    pub erodibility: At<f64>,
+    /// Rainfall factor R.
+    pub rain: At<f64>,
+    /// Share of the ground that grass covers.
+    pub cover: At<Percent>,
 }
 
 /// A planner's rating.
@@ -229,6 +321,10 @@ pub struct SoilTest {
     pub k: At<SoilValue>,
     /// pH in water.
     pub ph: Option<At<f64>>,
+    /// Buffer pH.
+    pub buffer_ph: Option<At<f64>>,
+    /// Acidity, meq/100 cm3, where the report gives it instead.
+    pub acidity: Option<At<f64>>,
     /// Zinc.
     pub zinc: Option<At<SoilValue>>,
     /// Copper.

@@ -58,6 +58,8 @@ pub enum Known {
     CommonPractice,
     /// Recalled, not seen in the source.
     Memory,
+    /// Given by the farm because the tables hold none, with who said so.
+    Said,
 }
 
 impl Known {
@@ -68,6 +70,7 @@ impl Known {
             Known::Read => "read",
             Known::CommonPractice => "common practice",
             Known::Memory => "memory",
+            Known::Said => "said",
         }
     }
 }
@@ -96,6 +99,7 @@ impl std::fmt::Display for Cite {
             Known::Read => Ok(()),
             Known::Memory => write!(f, " [from memory, not read]"),
             Known::CommonPractice => write!(f, " [common practice]"),
+            Known::Said => write!(f, " [given by the farm, not published]"),
         }
     }
 }

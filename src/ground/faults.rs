@@ -219,7 +219,7 @@ fn overlaps(shape: &MultiPolygon<f64>, plane: &Plane, found: &mut Vec<ShapeFault
         if !holes.is_empty() {
             let outer: Vec<_> = ring_ground(polygon.exterior(), plane).rings().collect();
             for Placed { ring, ground, .. } in &holes {
-                let outside = ground.split(&outer).map(|(_, outside)| outside).unwrap_or_default();
+                let outside = ground.without(&outer).unwrap_or_default();
                 found.extend(noticed(&outside, plane).map(|at| ShapeFault::HoleOutside { ring: *ring, at }));
             }
             for (ring, other, at) in pairs(&holes, plane) {
@@ -260,5 +260,5 @@ fn noticed(ground: &Ground, plane: &Plane) -> Option<Coord<f64>> {
 /// Ground in both of two.
 fn common(one: &Ground, other: &Ground) -> Result<Ground, Broken> {
     let pieces: Vec<_> = other.rings().collect();
-    Ok(one.split(&pieces)?.0)
+    one.under(&pieces)
 }

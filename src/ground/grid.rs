@@ -40,24 +40,55 @@ impl Ground {
     /// holes wind around, whichever way the rings run; polygons that overlap count once.
     pub(super) fn from_shape(shape: &MultiPolygon<f64>) -> Result<Ground, Broken> {
         let parts = shape.iter().map(|polygon| {
-            let outer = [snap(&polygon.exterior().0)];
+            let outer = snap(&polygon.exterior().0);
             let holes: Vec<Ring> = polygon.interiors().iter().map(|hole| snap(&hole.0)).collect();
-            Ok(overlay(&outer, &holes)?.1)
+            overlay(&[&outer], &holes.iter().collect::<Vec<_>>(), OverlayRule::Difference)
         });
         let mut parts = parts.collect::<Result<Vec<Ground>, Broken>>()?;
         if parts.len() == 1 {
             return Ok(parts.pop().unwrap_or_default());
         }
-        let rings: Vec<Ring> = parts.into_iter().flat_map(|part| part.0).flatten().collect();
-        Ok(overlay(&rings, &[])?.1)
+        let rings: Vec<&Ring> = parts.iter().flat_map(Ground::all).collect();
+        overlay(&rings, &[], OverlayRule::Subject)
     }
 
-    /// Parts this ground into what lies under the pieces and what lies outside of them. The
-    /// pieces are rings in feet, counter-clockwise (clockwise for a hole in one of them).
+    /// The part of this ground under the pieces: rings in feet, counter-clockwise, or clockwise
+    /// for a hole in one of them.
+    pub(super) fn under(&self, pieces: &[Vec<Coord<f64>>]) -> Result<Ground, Broken> {
+        self.overlay(pieces, OverlayRule::Intersect)
+    }
+
+    /// The part of this ground outside of the pieces.
+    pub(super) fn without(&self, pieces: &[Vec<Coord<f64>>]) -> Result<Ground, Broken> {
+        self.overlay(pieces, OverlayRule::Difference)
+    }
+
+    /// Parts this ground into what is [`under`](Ground::under) the pieces and what is
+    /// [`without`](Ground::without) them; cheaper than both.
     pub(super) fn split(&self, pieces: &[Vec<Coord<f64>>]) -> Result<(Ground, Ground), Broken> {
-        let subject: Vec<Ring> = self.0.iter().flatten().cloned().collect();
+        if self.is_empty() {
+            return Ok((Ground::default(), Ground::default()));
+        }
         let clip: Vec<Ring> = pieces.iter().map(|piece| snap(piece)).collect();
-        overlay(&subject, &clip)
+        guarded(|| {
+            let mut overlay = loaded(&self.all(), &clip.iter().collect::<Vec<_>>());
+            let mut buffer = BooleanExtractionBuffer::default();
+            let graph = overlay.build_graph_view(FillRule::NonZero);
+            let mut extract = |rule| match &graph {
+                Some(graph) => without_dust(graph.extract_shapes(rule, &mut buffer)),
+                None => Ground::default(),
+            };
+            (extract(OverlayRule::Intersect), extract(OverlayRule::Difference))
+        })
+    }
+
+    fn overlay(&self, pieces: &[Vec<Coord<f64>>], rule: OverlayRule) -> Result<Ground, Broken> {
+        let clip: Vec<Ring> = pieces.iter().map(|piece| snap(piece)).collect();
+        overlay(&self.all(), &clip.iter().collect::<Vec<_>>(), rule)
+    }
+
+    fn all(&self) -> Vec<&Ring> {
+        self.0.iter().flatten().collect()
     }
 
     /// Area in square feet, exact on the grid.
@@ -74,11 +105,6 @@ impl Ground {
     /// The ground part by part.
     pub(super) fn into_parts(self) -> impl Iterator<Item = Ground> {
         self.0.into_iter().map(|part| Ground(vec![part]))
-    }
-
-    /// Puts ground that does not touch this one beside it.
-    pub(super) fn add(&mut self, other: Ground) {
-        self.0.extend(other.0);
     }
 
     /// All rings in feet, open (the first corner is not repeated), outer ones counter-clockwise
@@ -104,27 +130,34 @@ impl Ground {
     }
 }
 
-/// Ground of the subject under the clip, and ground outside of it, dust left out.
-fn overlay(subject: &[Ring], clip: &[Ring]) -> Result<(Ground, Ground), Broken> {
-    // The engine is meant not to panic; if it does on some freak shape, one field fails and not
-    // the whole farm.
-    let work = || {
-        let corners = subject.iter().chain(clip).map(Vec::len).sum();
-        let mut overlay = Overlay::<Whole>::new(corners);
-        for ring in subject {
-            overlay.add_contour(ring, ShapeType::Subject);
-        }
-        for ring in clip {
-            overlay.add_contour(ring, ShapeType::Clip);
-        }
-        let Some(graph) = overlay.build_graph_view(FillRule::NonZero) else {
-            return (Ground::default(), Ground::default());
-        };
-        let mut buffer = BooleanExtractionBuffer::default();
-        let under = graph.extract_shapes(OverlayRule::Intersect, &mut buffer);
-        let outside = graph.extract_shapes(OverlayRule::Difference, &mut buffer);
-        (without_dust(under), without_dust(outside))
-    };
+impl FromIterator<Ground> for Ground {
+    /// Puts together ground that does not lie over each other.
+    fn from_iter<I: IntoIterator<Item = Ground>>(grounds: I) -> Ground {
+        Ground(grounds.into_iter().flat_map(|ground| ground.0).collect())
+    }
+}
+
+/// One result of overlaying two sets of rings under the non-zero rule, dust left out.
+fn overlay(subject: &[&Ring], clip: &[&Ring], rule: OverlayRule) -> Result<Ground, Broken> {
+    guarded(|| without_dust(loaded(subject, clip).overlay(rule, FillRule::NonZero)))
+}
+
+/// The engine with two sets of rings.
+fn loaded(subject: &[&Ring], clip: &[&Ring]) -> Overlay<Whole> {
+    let corners = subject.iter().chain(clip).map(|ring| ring.len()).sum();
+    let mut overlay = Overlay::new(corners);
+    for ring in subject {
+        overlay.add_contour(ring, ShapeType::Subject);
+    }
+    for ring in clip {
+        overlay.add_contour(ring, ShapeType::Clip);
+    }
+    overlay
+}
+
+/// Runs the engine. It is meant not to panic; if it does on some freak shape, one field fails
+/// and not the whole farm.
+fn guarded<T>(work: impl FnOnce() -> T) -> Result<T, Broken> {
     catch_unwind(AssertUnwindSafe(work)).map_err(|_| Broken)
 }
 

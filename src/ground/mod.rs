@@ -4,16 +4,16 @@
 //! Lives here: shapes in, acres and shapes out. Never here: agronomy, the
 //! distance that a place asks for, anything of a farm's words.
 
-mod distance;
-mod faults;
+pub mod distance;
+pub mod faults;
 mod grid;
 mod outline;
-mod passes;
-mod plane;
+pub mod passes;
+pub mod plane;
 mod reach;
-mod setback;
-mod shape;
-mod spreadable;
+pub mod setback;
+pub mod shape;
+pub mod spreadable;
 
 pub use distance::miles;
 pub use faults::{faults, overlap_acres};

@@ -72,6 +72,26 @@ struct Run {
     right: Vec<Coord<f64>>,
 }
 
+impl Run {
+    /// A run of one stretch.
+    fn new(begins: bool, first: Stretch) -> Run {
+        let (left, right) = (vec![first.start + first.left], vec![first.start - first.left]);
+        Run { begins, first, last: first, left, right }
+    }
+
+    /// The left and the right side as rings, after the last bend led back to the first stretch.
+    fn into_loops(mut self) -> (Vec<Coord<f64>>, Vec<Coord<f64>>) {
+        for side in [&mut self.left, &mut self.right] {
+            // Where that bend cut the corner short, the first stretch begins there.
+            if let (Some(end), Some(start)) = (side.last().copied(), side.first_mut()) {
+                *start = end;
+            }
+        }
+        self.left.reverse();
+        (self.left, self.right)
+    }
+}
+
 impl Outliner {
     /// An outliner for a distance in feet, for a field in this box.
     pub(super) fn new(field: Reach, radius: f64) -> Outliner {
@@ -89,20 +109,40 @@ impl Outliner {
             let Some(a) = before.replace(b).filter(|&a| a != b) else {
                 continue;
             };
-            run = self.follow(run, self.stretch(a, b), begins);
+            let near = clip_stretch(a, b, &self.near);
+            let stretch = near.and_then(|part| self.stretch(a, b, part));
+            run = self.follow(run, stretch, begins);
             begins = false;
         }
         match (run, before) {
-            (Some(run), _) if run.begins && run.last.own_end && first == before => self.close_loop(run),
+            (Some(run), _) if run.begins && run.last.own_end && first == before => {
+                self.close_loop(run);
+            }
             (Some(run), _) => self.close(run, true),
             (None, Some(only)) if begins => self.circle(only),
             (None, _) => {}
         }
     }
 
-    /// The part of a line from corner to corner that is near the field.
-    fn stretch(&self, a: Coord<f64>, b: Coord<f64>) -> Option<Stretch> {
-        let (start, end) = clip_stretch(a, b, &self.near)?;
+    /// Adds a clean ring (first corner not repeated) together with what lies within the distance
+    /// on its right side: of an outer ring that runs counter-clockwise the inside and the ground
+    /// around it, and of its holes, which run clockwise, what is not too far in.
+    pub(super) fn outside(&mut self, ring: &[Coord<f64>]) {
+        let next = ring.iter().cycle().skip(1);
+        let mut stretches = ring.iter().zip(next).filter_map(|(&a, &b)| self.stretch(a, b, (a, b)));
+        let Some(first) = stretches.next() else {
+            return;
+        };
+        let mut run = Run::new(true, first);
+        for stretch in stretches {
+            self.bend(&mut run, stretch);
+        }
+        self.bend(&mut run, first);
+        self.push(run.into_loops().1);
+    }
+
+    /// A stretch from corner to corner of a line, of which only a part may be asked for.
+    fn stretch(&self, a: Coord<f64>, b: Coord<f64>, (start, end): (Coord<f64>, Coord<f64>)) -> Option<Stretch> {
         let (way, cut) = (b - a, end - start);
         let whole = way.x.hypot(way.y);
         (whole > 0.0).then(|| Stretch {
@@ -128,13 +168,7 @@ impl Outliner {
                 if let Some(run) = run {
                     self.close(run, false);
                 }
-                next.map(|next| Run {
-                    begins: begins && next.own_start,
-                    first: next,
-                    last: next,
-                    left: vec![next.start + next.left],
-                    right: vec![next.start - next.left],
-                })
+                next.map(|next| Run::new(begins && next.own_start, next))
             }
         }
     }
@@ -186,15 +220,9 @@ impl Outliner {
     fn close_loop(&mut self, mut run: Run) {
         let first = run.first;
         self.bend(&mut run, first);
-        for side in [&mut run.left, &mut run.right] {
-            // Where the bend cut the corner short, the first stretch begins there.
-            if let (Some(end), Some(start)) = (side.last().copied(), side.first_mut()) {
-                *start = end;
-            }
-        }
-        run.left.reverse();
-        self.push(run.left);
-        self.push(run.right);
+        let (left, right) = run.into_loops();
+        self.push(left);
+        self.push(right);
     }
 
     /// A full circle.

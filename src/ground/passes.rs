@@ -92,7 +92,7 @@ pub fn passes(spreadable: &MultiPolygon<f64>, swath_ft: f64, fixed_heading: Opti
     }
     Passes {
         heading_deg: heading,
-        run_ft: lines.iter().map(|[a, b]| (b.x - a.x).hypot(b.y - a.y)).sum(),
+        run_ft: lines.iter().fold(0.0, |sum, [a, b]| sum + (b.x - a.x).hypot(b.y - a.y)),
         turns: lines.len().saturating_sub(1),
         lines,
     }

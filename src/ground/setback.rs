@@ -2,7 +2,7 @@
 //!
 //! Here lives what a geometry is to a setback: a point is a circle, a line its two sides, a
 //! polygon its edge on both sides and its inside. How ground within a distance of a line is drawn
-//! is in [`outline`](super::outline). Which distance a thing needs comes with it.
+//! is in `outline`. Which distance a thing needs comes with it.
 
 use geo::{Coord, Geometry, LineString, MultiPolygon, Polygon};
 
@@ -17,6 +17,9 @@ pub const MOST_FEET: f64 = 52_800.0;
 /// Added to every distance above 0, in feet, so that rounding onto the grid cannot bite into it.
 const ROUNDING_FEET: f64 = 0.001;
 
+/// Lengths around a polygon as drawn and as cleaned that differ by no more, in feet, are the same.
+const SAME_FEET: f64 = 0.01;
+
 /// One thing to stay away from.
 #[derive(Debug, Clone, Copy)]
 pub struct KeepOut<'a> {
@@ -29,7 +32,7 @@ pub struct KeepOut<'a> {
     pub feet: f64,
 }
 
-/// The pieces of one setback that can touch a field, as rings in feet for [`Ground::split`].
+/// The pieces of one setback that can touch a field, as rings in feet for [`Ground::under`].
 /// `field` is the box around the field. Empty when the thing is out of reach.
 pub(super) fn pieces(keep: &KeepOut, plane: &Plane, field: Reach) -> Result<Vec<Vec<Coord<f64>>>, Broken> {
     let near = field.grown(keep.feet + SLACK_FEET);
@@ -86,24 +89,38 @@ impl Walk<'_> {
         }
     }
 
-    /// A polygon: what lies within the distance of its rings, and its inside.
+    /// A polygon: its inside, and what lies within the distance of its rings.
     fn polygon(&mut self, polygon: &Polygon<f64>) -> Result<(), Broken> {
-        self.line(&polygon.exterior().0);
-        for hole in polygon.interiors() {
-            self.line(&hole.0);
-        }
         if !self.within_reach(&polygon.exterior().0) {
+            // Holes are looked at all the same: a hole drawn outside is a mistake, not a leave.
+            polygon.interiors().iter().for_each(|hole| self.line(&hole.0));
             return Ok(());
         }
-        let near = self.outliner.field.grown(SLACK_FEET);
+        let near = self.outliner.near;
         let ring = |line: &LineString<f64>| {
-            LineString(clip_ring(line.0.iter().map(|&at| self.plane.to_feet(at)).collect(), &near))
+            let corners = line.0.iter().map(|&at| self.plane.to_feet(at)).collect();
+            LineString(clip_ring(corners, &near))
         };
-        let inside = Polygon::new(ring(polygon.exterior()), polygon.interiors().iter().map(ring).collect());
+        let holes = polygon.interiors().iter().map(ring).collect();
+        let near = Polygon::new(ring(polygon.exterior()), holes);
+        let drawn = perimeter_of(&near);
         // Cleaned by itself first: a ring that runs the other way, or crosses itself, would
-        // otherwise cancel the pieces that lie over it.
-        let inside = Ground::from_shape(&MultiPolygon(vec![inside]))?;
-        self.outliner.rings.extend(inside.rings());
+        // otherwise cancel what lies over it.
+        let inside: Vec<_> = Ground::from_shape(&MultiPolygon(vec![near]))?.rings().collect();
+        let clean: f64 = inside.iter().map(|ring| perimeter(ring)).sum();
+        if self.outliner.radius <= 0.0 {
+            self.outliner.rings.extend(inside);
+        } else if !inside.is_empty() && (drawn - clean).abs() <= SAME_FEET {
+            for ring in &inside {
+                self.outliner.outside(ring);
+            }
+        } else {
+            // Something of the rings encloses nothing, as a spike does, and was cleaned away. It
+            // keeps its distance as a line does.
+            self.line(&polygon.exterior().0);
+            polygon.interiors().iter().for_each(|hole| self.line(&hole.0));
+            self.outliner.rings.extend(inside);
+        }
         Ok(())
     }
 
@@ -115,4 +132,17 @@ impl Walk<'_> {
             self.outliner.near.meets(&Reach { low, high })
         })
     }
+}
+
+/// Length around an open ring, in feet.
+pub(super) fn perimeter(ring: &[Coord<f64>]) -> f64 {
+    let next = ring.iter().cycle().skip(1);
+    ring.iter().zip(next).map(|(&a, &b)| (b.x - a.x).hypot(b.y - a.y)).sum()
+}
+
+/// Length around all rings of a polygon, in feet.
+fn perimeter_of(polygon: &Polygon<f64>) -> f64 {
+    // The first corner that a closed ring repeats adds no length.
+    let holes = polygon.interiors().iter().map(|hole| perimeter(&hole.0));
+    perimeter(&polygon.exterior().0) + holes.sum::<f64>()
 }

@@ -11,7 +11,7 @@ use geo::{CoordsIter, MultiPolygon};
 use super::grid::{Broken, Ground};
 use super::plane::{MOST_LATITUDE, MOST_SPAN_DEGREES, Plane, SQUARE_FEET_PER_ACRE, in_range};
 use super::reach::Reach;
-use super::setback::{KeepOut, MOST_FEET, pieces, within_of_rings};
+use super::setback::{KeepOut, MOST_FEET, perimeter, pieces, within_of_rings};
 
 /// Ground that one thing takes out of a field.
 #[derive(Debug, Clone, PartialEq)]
@@ -117,7 +117,7 @@ impl From<Broken> for Refused {
 /// and counted; 0 keeps all. Only whole parts are dropped; a thin tail of a wide part stays.
 ///
 /// A boundary that crosses itself is taken as all the ground it winds around; whether that is
-/// what was meant is for [`faults`](super::shape::faults) to ask first.
+/// what was meant is for [`faults`](super::faults::faults) to ask first.
 ///
 /// # Errors
 /// [`Refused`] says which input cannot be used. One unusable thing refuses the field, because a
@@ -131,23 +131,7 @@ pub fn cut(field: &MultiPolygon<f64>, keep: &[KeepOut], sliver_ft: f64) -> Resul
     let boundary = Ground::from_shape(&plane.shape_to_feet(field))?;
     let reach = Reach::around(boundary.rings().flatten()).ok_or(Refused::Empty)?;
 
-    let mut order: Vec<&KeepOut> = keep.iter().collect();
-    order.sort_by(|a, b| b.feet.total_cmp(&a.feet).then(a.index.cmp(&b.index)));
-    let mut left = boundary.clone();
-    let mut zones = Vec::new();
-    for thing in order {
-        let pieces = pieces(thing, &plane, reach)?;
-        if pieces.is_empty() || left.is_empty() {
-            continue;
-        }
-        let (taken, rest) = left.split(&pieces)?;
-        if !taken.is_empty() {
-            zones.push(Zone { index: thing.index, acres: acres(&taken), shape: taken.to_shape() });
-            left = rest;
-        }
-    }
-    zones.sort_by_key(|zone| zone.index);
-
+    let (zones, left) = charge(&boundary, keep, &plane, reach)?;
     let (spreadable, slivers) = drop_slivers(left, sliver_ft)?;
     let cut = Cut {
         plane,
@@ -157,9 +141,36 @@ pub fn cut(field: &MultiPolygon<f64>, keep: &[KeepOut], sliver_ft: f64) -> Resul
         acres: acres(&spreadable),
         spreadable: spreadable.to_shape(),
         slivers: slivers.len(),
-        sliver_acres: slivers.iter().map(acres).sum(),
+        // Not `sum`, which makes -0 of nothing.
+        sliver_acres: slivers.iter().map(acres).fold(0.0, |sum, acres| sum + acres),
     };
     if cut.adds_up() { Ok(cut) } else { Err(Refused::Broken) }
+}
+
+/// What each thing takes of the ground, in order of index, and what is left.
+fn charge(boundary: &Ground, keep: &[KeepOut], plane: &Plane, reach: Reach) -> Result<(Vec<Zone>, Ground), Broken> {
+    let mut order: Vec<&KeepOut> = keep.iter().collect();
+    order.sort_by(|a, b| b.feet.total_cmp(&a.feet).then(a.index.cmp(&b.index)));
+    let mut left = boundary.clone();
+    let mut zones = Vec::new();
+    for thing in order {
+        let pieces = pieces(thing, plane, reach)?;
+        let Some(around) = Reach::around(pieces.iter().flatten().copied()) else {
+            continue;
+        };
+        // Parts out of reach need no overlay.
+        let (near, mut rest): (Vec<Ground>, Vec<Ground>) = left
+            .into_parts()
+            .partition(|part| Reach::around(part.rings().flatten()).is_some_and(|own| own.meets(&around)));
+        let (taken, outside) = near.into_iter().collect::<Ground>().split(&pieces)?;
+        if !taken.is_empty() {
+            zones.push(Zone { index: thing.index, acres: acres(&taken), shape: taken.to_shape() });
+        }
+        rest.push(outside);
+        left = rest.into_iter().collect();
+    }
+    zones.sort_by_key(|zone| zone.index);
+    Ok((zones, left))
 }
 
 impl Cut {
@@ -202,16 +213,16 @@ fn check_keep(keep: &[KeepOut]) -> Result<(), Refused> {
 
 /// Parts the ground into what is wide enough and the slivers.
 fn drop_slivers(ground: Ground, width_ft: f64) -> Result<(Ground, Vec<Ground>), Broken> {
-    let mut kept = Ground::default();
+    let mut kept = Vec::new();
     let mut slivers = Vec::new();
     for part in ground.into_parts() {
         if width_ft <= 0.0 || holds_circle(&part, width_ft)? {
-            kept.add(part);
+            kept.push(part);
         } else {
             slivers.push(part);
         }
     }
-    Ok((kept, slivers))
+    Ok((kept.into_iter().collect(), slivers))
 }
 
 /// Whether a circle of this diameter (feet) fits into one part.
@@ -232,14 +243,7 @@ fn holds_circle(part: &Ground, width_ft: f64) -> Result<bool, Broken> {
     if area >= radius * around + PI * radius * radius * holes {
         return Ok(true);
     }
-    let (_, core) = part.split(&within_of_rings(&rings, radius))?;
-    Ok(!core.is_empty())
-}
-
-/// Length around an open ring, in feet.
-fn perimeter(ring: &[geo::Coord<f64>]) -> f64 {
-    let next = ring.iter().cycle().skip(1);
-    ring.iter().zip(next).map(|(&a, &b)| (b.x - a.x).hypot(b.y - a.y)).sum()
+    Ok(!part.without(&within_of_rings(&rings, radius))?.is_empty())
 }
 
 /// Acres of ground.

@@ -1,7 +1,7 @@
 //! The answer: types only. The auditor and every view read these, and
 //! `plan --json` prints them; names stay, new ones may be added.
 
-use crate::balance::{Limit, Npk, Window};
+use crate::balance::{Limit, LimitKind, Npk, Window};
 use crate::findings::{Cite, Finding, Origin};
 use crate::units::Pounds;
 use jiff::civil::Date;
@@ -43,6 +43,8 @@ pub struct Plan {
     pub stops: Vec<Caution>,
     /// What to write down of every application.
     pub record_items: Vec<Caution>,
+    /// What a nutrient management plan must hold, item by item.
+    pub items: Vec<PlanItem>,
     /// What the checks found on the way.
     pub findings: Vec<Finding>,
     /// Every figure from memory that the plan rests on, in order.
@@ -88,6 +90,8 @@ pub struct FieldPlan {
     pub bars: Vec<BarRow>,
     /// The limit that holds the field.
     pub held: HeldBy,
+    /// The next limit above the one that holds, for the field's main lot.
+    pub next: Option<NextLimit>,
     /// Every limit by lot, smallest first.
     pub limits: Vec<LotLimits>,
     /// When litter may go on.
@@ -98,6 +102,55 @@ pub struct FieldPlan {
     pub grazed: Vec<(Date, Date)>,
     /// Whether sheep graze it.
     pub sheep: bool,
+    /// Lime, where the soil test and the place say how much.
+    pub lime: Option<LimeRow>,
+    /// Soil loss in tons per acre and year, where slope and soil are given.
+    pub soil_loss: Option<f64>,
+    /// Zinc and copper that the plan puts on.
+    pub metals: Vec<MetalRow>,
+    /// Where soil phosphorus and potassium are heading: an estimate.
+    pub outlook: Vec<Outlook>,
+}
+
+/// Lime for a field, tons per acre.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LimeRow {
+    /// All that the formula asks for.
+    pub needed: f64,
+    /// As much of it as goes on at once.
+    pub at_once: f64,
+    /// Months before more may follow.
+    pub again_months: Option<f64>,
+}
+
+/// Zinc or copper of the plan on one field.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MetalRow {
+    /// zinc or copper.
+    pub metal: &'static str,
+    /// Put on in the plan's year, lb/ac.
+    pub load: f64,
+    /// Soil-test value.
+    pub soil: Option<f64>,
+    /// Value from which no litter goes on.
+    pub stop: Option<f64>,
+    /// Years of this load until that value, all of it counted as staying.
+    pub years: Option<f64>,
+}
+
+/// Where a soil test is heading under this plan, year after year.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Outlook {
+    /// P or K.
+    pub of: &'static str,
+    /// Units of the soil test gained (or lost) in a year.
+    pub per_year: f64,
+    /// Unit of the soil test.
+    pub unit: String,
+    /// Class it would reach next, when it moves towards one.
+    pub next_class: Option<String>,
+    /// Years until then.
+    pub years: Option<f64>,
 }
 
 /// Ground that one thing keeps litter off.
@@ -157,6 +210,51 @@ pub struct PhosphorusRow {
     pub allowed: Option<f64>,
     /// Phosphate planned, with what is already on, lb/ac.
     pub planned: f64,
+    /// Last year in which the field then rests from phosphate, where the plan
+    /// puts on several years of removal.
+    pub rests_through: Option<i16>,
+}
+
+/// One item that a nutrient management plan must hold.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PlanItem {
+    /// Its key in the tables.
+    pub item: String,
+    /// What it is.
+    pub text: String,
+    /// Whether the farm folder holds it.
+    pub state: ItemState,
+    /// What is there, or what is wanting.
+    pub remark: String,
+    /// The figure that asks for it.
+    pub cite: Cite,
+}
+
+/// Whether an item is there.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum ItemState {
+    /// In the farm folder or in this plan.
+    There,
+    /// Too old.
+    Stale,
+    /// Not in the farm folder.
+    Missing,
+    /// Kept outside the farm folder; the planner looks.
+    Outside,
+}
+
+impl ItemState {
+    /// The word for people.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            ItemState::There => "there",
+            ItemState::Stale => "stale",
+            ItemState::Missing => "missing",
+            ItemState::Outside => "outside",
+        }
+    }
 }
 
 /// Why a field is barred.
@@ -193,8 +291,14 @@ pub enum Held {
     Nitrogen,
     /// The share of nitrogen that one season may take.
     SeasonShare,
+    /// The most nitrogen in one application.
+    NAtOnce,
     /// Phosphorus.
     Phosphorus,
+    /// Zinc in a year.
+    Zinc,
+    /// Copper in a year.
+    Copper,
     /// The place's most in a year.
     YearMost,
     /// The grower's own most.
@@ -219,7 +323,10 @@ impl Held {
             Held::NoSeason => "no season in plan",
             Held::Nitrogen => "nitrogen need",
             Held::SeasonShare => "season's share of N",
+            Held::NAtOnce => "N at once",
             Held::Phosphorus => "phosphorus",
+            Held::Zinc => "zinc in a year",
+            Held::Copper => "copper in a year",
             Held::YearMost => "most in a year",
             Held::GrowerMost => "grower's own most",
             Held::ApplicationMost => "most at once",
@@ -241,6 +348,17 @@ pub struct HeldBy {
     /// True when it allows some litter, but less than the spreader's lowest
     /// even rate.
     pub below_even: bool,
+}
+
+/// The limit that would hold next.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct NextLimit {
+    /// Which.
+    pub kind: LimitKind,
+    /// Most tons per acre that it allows.
+    pub rate: f64,
+    /// Tons per acre above the limit that holds.
+    pub further: f64,
 }
 
 /// The tally of one lot, to the pound.

@@ -70,6 +70,7 @@ impl Open {
             self.rate[c.field],
             by(self.n[c.field], c.per_ton.n),
             by(window, c.per_ton.n),
+            by(c.n_at_once, c.per_ton.n),
             by(self.p2o5[c.field], c.per_ton.p2o5),
         ]
         .into_iter()
@@ -165,6 +166,7 @@ mod tests {
                 per_ton: Npk { n: 30.0, p2o5: 50.0, k2o: 50.0 },
                 most: 4.0,
                 n_window: 100.0,
+                n_at_once: f64::INFINITY,
                 cost: 1.0,
             }],
             step: 0.25,

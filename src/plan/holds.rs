@@ -76,6 +76,7 @@ fn passed_by_one_more(problem: &Problem, entries: &[Entry], choice: usize) -> Ve
     let tests = [
         (Held::Nitrogen, on_field(&n) + rate * c.per_ton.n, field.n_allowed, c.per_ton.n),
         (Held::SeasonShare, in_window(&n) + rate * c.per_ton.n, c.n_window, c.per_ton.n),
+        (Held::NAtOnce, rate * c.per_ton.n, c.n_at_once, c.per_ton.n),
         (Held::Phosphorus, on_field(&p2o5) + rate * c.per_ton.p2o5, field.p2o5_allowed, c.per_ton.p2o5),
         (Held::YearMost, on_field(&|_| 1.0) + rate, field.rate_allowed, 1.0),
         (Held::ApplicationMost, rate, c.most, 1.0),

@@ -1,17 +1,15 @@
 //! From the balance to the finished plan: asks the chooser, dates each
 //! application, adds everything up.
 
-use crate::balance::{Balance, FieldBalance, LimitKind, Notebook, Npk, StepId, Surveyed, Worth};
-use crate::check::{Contents, Field, Lot, Ready};
+use crate::balance::{Balance, Npk, Surveyed};
+use crate::check::{Contents, Lot, Ready};
 use crate::farm::Use;
 use crate::findings::{Cite, Finding, Findings, Known, Origin};
-use crate::plan::answer::{
-    Application, BarRow, Caution, FieldPlan, Held, HeldBy, KeptOff, Leftover, LotLimits, LotTally, Money,
-    PhosphorusRow, Plan, SCHEMA,
-};
+use crate::plan::answer::{Application, Caution, FieldPlan, Held, Leftover, LotTally, Money, Plan, SCHEMA};
 use crate::plan::choose::Choose;
-use crate::plan::holds;
-use crate::plan::problem::{Entry, Problem, on_hand, problem};
+use crate::plan::field::Sight;
+use crate::plan::items;
+use crate::plan::problem::{on_hand, problem};
 use crate::record::What;
 use crate::tables::{Book, Tables, Topic};
 use crate::units::{Pounds, Quantity};
@@ -28,26 +26,28 @@ pub fn make(
 ) -> Plan {
     let question = problem(ready, balance, ground);
     let entries = chooser.choose(&question);
+    let book = ready.book(tables);
     let fields: Vec<FieldPlan> = ready
         .fields
         .iter()
         .zip(&balance.fields)
         .zip(ground)
         .enumerate()
-        .map(|(i, ((field, weighed), surveyed))| {
-            let held = held(weighed, &question, &entries, i);
-            field_plan(
+        .map(|(index, ((field, weighed), surveyed))| {
+            let sight = Sight {
                 ready,
                 field,
                 weighed,
                 surveyed,
-                applications(ready, weighed, surveyed, &question, &entries, i),
-                held,
-            )
+                book: book.as_ref(),
+                question: &question,
+                entries: &entries,
+                index,
+            };
+            sight.plan()
         })
         .collect();
     let lots: Vec<LotTally> = ready.lots.iter().map(|l| tally(ready, l, &fields)).collect();
-    let book = tables.book(&ready.place, ready.from);
     Plan {
         schema: SCHEMA,
         farm: ready.name.clone(),
@@ -62,185 +62,11 @@ pub fn make(
         planner_notes: book.as_ref().map(|b| sentences(b, Topic::PlannerNote, "when")).unwrap_or_default(),
         stops: book.as_ref().map(|b| sentences(b, Topic::Stop, "when")).unwrap_or_default(),
         record_items: book.as_ref().map(|b| sentences(b, Topic::RecordItem, "item")).unwrap_or_default(),
+        items: book.as_ref().map(|b| items::check(ready, b, &fields)).unwrap_or_default(),
         findings: found.sorted().into_iter().cloned().collect::<Vec<Finding>>(),
         from_memory: from_memory(ready, balance),
         fields,
         lots,
-    }
-}
-
-/// The applications of a field, by first day.
-fn applications(
-    ready: &Ready,
-    weighed: &FieldBalance,
-    surveyed: &Surveyed,
-    question: &Problem,
-    entries: &[Entry],
-    field: usize,
-) -> Vec<Application> {
-    let load = Pounds::from_tons_down(ready.spreader.load.value.get()).0.max(1);
-    let mut list: Vec<Application> = entries
-        .iter()
-        .filter(|e| question.choices[e.choice].field == field)
-        .map(|e| {
-            let choice = &question.choices[e.choice];
-            let (lot, window) = (&ready.lots[choice.lot], &weighed.windows[choice.window]);
-            let pounds = question.pounds(field, e.steps);
-            let loads = (pounds.0 + load - 1) / load;
-            Application {
-                lot: lot.id.clone(),
-                season: window.season.clone(),
-                first: window.first,
-                last: window.last,
-                rate: question.rate(e.steps),
-                pounds,
-                loads,
-                last_load: Pounds(pounds.0 - (loads - 1).max(0) * load),
-                miles: surveyed.miles.get(choice.lot).copied().flatten(),
-                analysis_good_until: lot.good_until.as_ref().map(|g| g.last),
-            }
-        })
-        .collect();
-    list.sort_by(|a, b| (a.first, a.last, &a.lot).cmp(&(b.first, b.last, &b.lot)));
-    list
-}
-
-fn held(weighed: &FieldBalance, question: &Problem, entries: &[Entry], i: usize) -> HeldBy {
-    let plain = |by| HeldBy { by, rate: None, below_even: false };
-    if !weighed.bars.is_empty() {
-        return plain(Held::Barred);
-    }
-    if weighed.acres <= 0.0 {
-        return plain(Held::NoGround);
-    }
-    let found = holds::held(question, entries, i);
-    // The chooser sees one cap for the year and one for the application; the
-    // balance knows whose they are.
-    let smallest = |kinds: [LimitKind; 2]| {
-        let limits = weighed.lots.first().map(|l| l.limits.as_slice()).unwrap_or_default();
-        limits.iter().find(|l| kinds.contains(&l.kind)).map(|l| l.kind)
-    };
-    let by = match found.by {
-        Held::YearMost if smallest([LimitKind::YearMost, LimitKind::GrowerMost]) == Some(LimitKind::GrowerMost) => {
-            Held::GrowerMost
-        }
-        Held::ApplicationMost
-            if smallest([LimitKind::ApplicationMost, LimitKind::SpreaderMost]) == Some(LimitKind::SpreaderMost) =>
-        {
-            Held::SpreaderMost
-        }
-        by => by,
-    };
-    HeldBy { by, ..found }
-}
-
-fn npk(notes: &Notebook, of: &Npk<StepId>) -> Npk<f64> {
-    Npk { n: notes.value(of.n), p2o5: notes.value(of.p2o5), k2o: notes.value(of.k2o) }
-}
-
-fn each(a: Npk<f64>, b: Npk<f64>, with: fn(f64, f64) -> f64) -> Npk<f64> {
-    Npk { n: with(a.n, b.n), p2o5: with(a.p2o5, b.p2o5), k2o: with(a.k2o, b.k2o) }
-}
-
-fn field_plan(
-    ready: &Ready,
-    field: &Field,
-    weighed: &FieldBalance,
-    surveyed: &Surveyed,
-    applications: Vec<Application>,
-    held: HeldBy,
-) -> FieldPlan {
-    let notes = &weighed.notes;
-    let need = npk(notes, &weighed.need);
-    let mut supplied = Npk::default();
-    for application in &applications {
-        if let Some(lot) = ready.lots.iter().position(|l| l.id == application.lot).and_then(|i| weighed.lots.get(i)) {
-            let per_ton = npk(notes, &lot.supply.per_ton);
-            let rate = application.rate;
-            supplied = each(
-                supplied,
-                Npk { n: rate * per_ton.n, p2o5: rate * per_ton.p2o5, k2o: rate * per_ton.k2o },
-                |a, b| a + b,
-            );
-        }
-    }
-    let done = each(need, weighed.left, |need, left| need - left);
-    let short = each(weighed.left, supplied, |left, put| (left - put).max(0.0));
-    let over = each(supplied, weighed.left, |put, left| (put - left).max(0.0));
-    let written = &field.written;
-    FieldPlan {
-        id: field.id().to_string(),
-        name: written.name.clone(),
-        forage: written.forage.value.replace('_', " "),
-        usage: written.usage.value.word().to_string(),
-        gross_acres: surveyed.cut.gross,
-        acres: weighed.acres,
-        kept_off: kept_off(ready, surveyed),
-        phosphorus: phosphorus(field, weighed, supplied.p2o5),
-        n_allowed: need.n,
-        applications,
-        need,
-        done,
-        supplied,
-        short,
-        over,
-        removed: npk(notes, &weighed.removed),
-        bars: weighed
-            .bars
-            .iter()
-            .map(|b| BarRow { why: b.why.clone(), mend: b.mend.clone(), origin: b.origin.clone() })
-            .collect(),
-        held,
-        limits: ready
-            .lots
-            .iter()
-            .zip(&weighed.lots)
-            .map(|(lot, weighed)| LotLimits { lot: lot.id.clone(), limits: weighed.limits.clone() })
-            .collect(),
-        windows: weighed.windows.clone(),
-        cuttings: written.cuttings.iter().map(|c| c.value).collect(),
-        grazed: written.grazed.iter().map(|(from, to)| (from.value, to.value)).collect(),
-        sheep: field.sheep,
-    }
-}
-
-fn kept_off(ready: &Ready, surveyed: &Surveyed) -> Vec<KeptOff> {
-    surveyed
-        .cut
-        .zones
-        .iter()
-        .filter_map(|zone| {
-            let keep = ready.keepouts.get(zone.index)?;
-            Some(KeptOff {
-                name: keep.name.clone(),
-                kind: keep.kind.replace('_', " "),
-                feet: keep.feet,
-                acres: zone.acres,
-                origin: keep.origin.clone(),
-            })
-        })
-        .collect()
-}
-
-fn phosphorus(field: &Field, weighed: &FieldBalance, supplied: f64) -> PhosphorusRow {
-    let notes = &weighed.notes;
-    let word = |id: StepId| match &notes.step(id).value {
-        Worth::Word(word) => word.clone(),
-        Worth::Number(n) => n.to_string(),
-    };
-    let allowed = weighed.phosphorus.allowed.map(|a| notes.value(a));
-    let already = match (allowed, weighed.p2o5_left) {
-        (Some(allowed), Some(left)) => (allowed - left).max(0.0),
-        _ => 0.0,
-    };
-    PhosphorusRow {
-        soil: weighed.phosphorus.soil.map(|s| notes.value(s)),
-        unit: weighed.phosphorus.soil.map(|s| notes.step(s).unit.to_string()),
-        class: weighed.phosphorus.class.map(word),
-        rating: field.rating.map(|r| r.word().to_string()),
-        basis: weighed.phosphorus.basis,
-        allowed,
-        planned: already + supplied,
     }
 }
 
@@ -269,7 +95,7 @@ fn money(ready: &Ready, fields: &[FieldPlan]) -> Option<Money> {
         of.n * prices.n.value.get() + of.p2o5 * prices.p2o5.value.get() + of.k2o * prices.k2o.value.get()
     };
     let sum = |get: &dyn Fn(&FieldPlan) -> f64| fields.iter().map(get).sum::<f64>();
-    let without_litter = sum(&|f| f.acres * worth(&each(f.need, f.done, |need, done| need - done)));
+    let without_litter = sum(&|f| f.acres * worth(&f.need.with(f.done, |need, done| need - done)));
     let still_to_buy = sum(&|f| f.acres * worth(&f.short));
     let spreading = sum(&|f| {
         let per_ton =

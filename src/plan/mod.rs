@@ -6,8 +6,11 @@
 
 pub mod answer;
 mod choose;
+mod field;
 mod holds;
+mod items;
 mod make;
+mod outlook;
 mod problem;
 
 pub use answer::Plan;

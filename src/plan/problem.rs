@@ -1,7 +1,7 @@
 //! The question that a chooser is asked, in plain numbers: nothing of files,
 //! tables or forages is left in it, so that any chooser can answer it.
 
-use crate::balance::{Balance, FieldBalance, LimitKind, Npk, Surveyed};
+use crate::balance::{Balance, FieldBalance, Npk, Surveyed};
 use crate::check::Ready;
 use crate::record::What;
 use crate::units::{Pounds, Quantity};
@@ -64,6 +64,8 @@ pub struct Choice {
     pub most: f64,
     /// Available nitrogen allowed in this window, lb/ac.
     pub n_window: f64,
+    /// Available nitrogen allowed in this one application, lb/ac.
+    pub n_at_once: f64,
     /// Loading, spreading and hauling a ton.
     pub cost: f64,
 }
@@ -132,7 +134,8 @@ pub fn problem(ready: &Ready, balance: &Balance, ground: &[Surveyed]) -> Problem
                     window,
                     per_ton,
                     most,
-                    n_window: field.notes.value(field.need.n) * season.n_share,
+                    n_at_once: field.n_at_once.map_or(f64::INFINITY, value),
+                    n_window: (field.notes.value(field.need.n) * season.n_share - season.n_done).max(0.0),
                     cost: spreading + hauling * miles,
                 });
             }
@@ -163,11 +166,13 @@ pub(super) fn on_hand(ready: &Ready, lot: &str, opening: Pounds) -> Pounds {
 }
 
 fn field(balance: &FieldBalance) -> ProblemField {
-    // The year's caps in tons are the same for every lot.
-    let caps = balance.lots.first().map(|l| l.limits.as_slice()).unwrap_or_default();
-    let rate_allowed = caps
+    // Caps on the year's tons count over all lots together: where a lot's
+    // metals make one tighter, it holds for every lot.
+    let rate_allowed = balance
+        .lots
         .iter()
-        .filter(|l| matches!(l.kind, LimitKind::YearMost | LimitKind::GrowerMost))
+        .flat_map(|l| &l.limits)
+        .filter(|l| l.kind.tons_in_a_year())
         .map(|l| (l.rate - balance.done).max(0.0))
         .fold(f64::INFINITY, f64::min);
     ProblemField {

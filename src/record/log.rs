@@ -82,7 +82,11 @@ pub fn read_text(text: &str) -> (Happened, Findings) {
             seen_header = true;
             if record.iter().ne(COLUMNS) {
                 let found = format!("the first line is `{}`", record.iter().collect::<Vec<_>>().join(","));
-                findings.push(Finding::error("log-header", &place, found).accepts(COLUMNS.join(",")));
+                findings.push(
+                    Finding::error("log-header", &place, found)
+                        .accepts(COLUMNS.join(","))
+                        .mend("put the names of the columns into the first line"),
+                );
                 break;
             }
             continue;
@@ -97,7 +101,7 @@ fn entry(record: &csv::StringRecord, place: &Place, findings: &mut Findings) -> 
         findings.push(
             Finding::error("log-line", place, found)
                 .accepts(accepts)
-                .mend("mend the line by hand; the rest of the log stands"),
+                .mend("correct this line; the rest of the log stands"),
         );
     };
     let get = |i: usize| record.get(i).unwrap_or("");
@@ -124,11 +128,18 @@ fn entry(record: &csv::StringRecord, place: &Place, findings: &mut Findings) -> 
     if tons.is_err() {
         fault(format!("the tons are `{}`", get(4)), "tons of litter, not below 0");
     }
-    if get(2).is_empty() || (what == Some(What::Spread)) == get(3).is_empty() {
-        fault(
-            "the lot or the field does not fit the entry".to_string(),
-            "a lot in every line; a field where litter was spread, none elsewhere",
-        );
+    let fits = match (what, get(3).is_empty()) {
+        (Some(What::Spread), true) => Some("litter was spread, and the line does not say on which field"),
+        (Some(What::Haul | What::Bring), false) => Some("litter was hauled or brought, and the line names a field"),
+        _ => None,
+    };
+    if let Some(found) = fits {
+        fault(found.to_string(), "a field in the line of litter that was spread, none in any other");
+    }
+    if get(2).is_empty() {
+        fault("the line names no lot".to_string(), "the lot that was moved");
+    }
+    if fits.is_some() || get(2).is_empty() {
         return None;
     }
     let at = |text: &str| At { value: text.to_string(), place: place.clone() };

@@ -147,6 +147,10 @@ pub struct PlaceTable {
     pub k_unit: Option<String>,
     /// How each topic inherits from `within`.
     pub inherits: BTreeMap<Topic, Inherits>,
+    /// Topics of which the grower is asked where no figure answers.
+    pub asks: Vec<Topic>,
+    /// Names of the published examples that hold the program to this place.
+    pub checks: Vec<String>,
     /// Its figures by topic.
     pub figures: Vec<Figure>,
 }

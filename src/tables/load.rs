@@ -8,7 +8,7 @@ use crate::tables::topic::{Form, Topic};
 use crate::tables::written::{WrittenEdition, WrittenFigure, WrittenOther, WrittenPlace, WrittenSource};
 use crate::text::{self, Kind, Node};
 use jiff::civil::Date;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::path::Path;
 
 static REFERENCE: include_dir::Dir<'_> = include_dir::include_dir!("$CARGO_MANIFEST_DIR/reference");
@@ -80,8 +80,8 @@ pub fn load(files: &[ReferenceFile]) -> (Tables, Findings) {
 struct Loader {
     tables: Tables,
     findings: Findings,
-    /// Sources that some figure names.
-    used: BTreeSet<String>,
+    /// Sources that some figure names, with the first line that does.
+    used: BTreeMap<String, Place>,
     source_lines: BTreeMap<String, Place>,
     /// Figures whose place has no `place.yaml` (yet).
     waiting: Vec<Figure>,
@@ -173,6 +173,7 @@ impl Loader {
                 ),
             }
         }
+        let asks = self.asks(&at, &read.asks);
         let soil = read.soil_test;
         let part =
             |get: fn(&super::written::WrittenSoilTest) -> &Option<String>| soil.as_ref().and_then(|s| get(s).clone());
@@ -186,9 +187,23 @@ impl Loader {
             p_unit: part(|s| &s.p_unit),
             k_unit: part(|s| &s.k_unit),
             inherits,
+            asks,
+            checks: read.checks,
             figures: Vec::new(),
         };
         self.tables.places.insert(key.to_string(), table);
+    }
+
+    /// The topics of which the place asks the grower.
+    fn asks(&mut self, at: &Place, written: &[String]) -> Vec<Topic> {
+        let mut asks = Vec::new();
+        for key in written {
+            match Topic::named(key) {
+                Some(topic) => asks.push(topic),
+                None => self.fault(at, format!("asks: `{key}`"), "topics of the list in reference/about.md"),
+            }
+        }
+        asks
     }
 
     fn figures(&mut self, of: &str, tree: &Node, text: &str) {
@@ -268,14 +283,7 @@ impl Loader {
                 );
                 continue;
             };
-            self.used.insert(source.clone());
-            if !self.tables.sources.is_empty() && !self.tables.sources.contains_key(&source) {
-                self.fault(
-                    line,
-                    format!("figure `{id}`: source `{source}` is not in sources.yaml"),
-                    "a key of sources.yaml",
-                );
-            }
+            self.used.entry(source.clone()).or_insert_with(|| line.clone());
             editions.push(Edition { from: date, shape, source, at, known, note: read.note });
         }
         editions.sort_by_key(|e| e.from);
@@ -348,7 +356,7 @@ impl Loader {
             );
             return None;
         };
-        self.used.insert(source.clone());
+        self.used.entry(source.clone()).or_insert_with(|| line.clone());
         Some(Other { value: scalar_text(&read.value), source, at, known, why_not })
     }
 
@@ -384,8 +392,13 @@ impl Loader {
             }
         }
         for (key, line) in &self.source_lines {
-            if !self.used.contains(key) {
+            if !self.used.contains_key(key) {
                 faults.push((line.clone(), format!("no figure uses the source `{key}`")));
+            }
+        }
+        for (key, line) in &self.used {
+            if !self.tables.sources.contains_key(key) {
+                faults.push((line.clone(), format!("source `{key}` is not in sources.yaml")));
             }
         }
         for (line, found) in faults {

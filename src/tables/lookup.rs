@@ -21,6 +21,17 @@ pub struct Book<'a> {
     tables: &'a Tables,
     place: &'a PlaceTable,
     on: Date,
+    /// Figures that the farm gives where the tables hold none.
+    said: &'a [Said],
+}
+
+/// A figure of the farm's own, with who said so.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Said {
+    /// The figure.
+    pub figure: Figure,
+    /// Who said so, and when.
+    pub cite: Cite,
 }
 
 /// A figure that was found, in its edition of the date.
@@ -30,11 +41,18 @@ impl Tables {
     /// The tables of a place as they stood on a date.
     #[must_use]
     pub fn book(&self, place: &str, on: Date) -> Option<Book<'_>> {
-        self.places.get(place).map(|place| Book { tables: self, place, on })
+        self.places.get(place).map(|place| Book { tables: self, place, on, said: &[] })
     }
 }
 
 impl<'a> Book<'a> {
+    /// The same tables with the farm's own figures, which count only where the
+    /// tables hold none.
+    #[must_use]
+    pub fn with(self, said: &'a [Said]) -> Book<'a> {
+        Book { said, ..self }
+    }
+
     /// The place itself.
     #[must_use]
     pub fn place(&self) -> &'a PlaceTable {
@@ -49,6 +67,9 @@ impl<'a> Book<'a> {
 
     /// The papers of a figure in one edition.
     fn cite(&self, (figure, edition): Found<'_>) -> Cite {
+        if let Some(said) = self.said.iter().find(|s| std::ptr::eq(&s.figure, figure)) {
+            return said.cite.clone();
+        }
         let source = self.tables.sources.get(&edition.source);
         let part = |get: fn(&crate::tables::Source) -> &String| source.map(|s| get(s).clone()).unwrap_or_default();
         Cite {
@@ -66,10 +87,13 @@ impl<'a> Book<'a> {
     }
 
     /// The best fitting figure: most scope keys named, earlier keys first.
-    fn best_in(&self, place: &'a PlaceTable, topic: Topic, scope: &[(&str, &str)]) -> Option<Found<'a>> {
-        place
-            .figures
-            .iter()
+    fn best_of(
+        &self,
+        figures: impl Iterator<Item = &'a Figure>,
+        topic: Topic,
+        scope: &[(&str, &str)],
+    ) -> Option<Found<'a>> {
+        figures
             .filter(|f| f.topic == topic && fits(f, scope))
             .filter_map(|f| Some((f, edition_on(f, self.on)?)))
             .max_by_key(|(f, _)| (f.applies.len(), weight(f), std::cmp::Reverse(f.id.clone())))
@@ -77,17 +101,19 @@ impl<'a> Book<'a> {
 
     /// The figure in force, with the place's inheritance applied.
     fn find(&self, topic: Topic, scope: &[(&str, &str)]) -> Option<Found<'a>> {
-        let own = self.best_in(self.place, topic, scope);
+        let own = self.best_of(self.place.figures.iter(), topic, scope);
         let within = self.place.within.as_ref().and_then(|k| self.tables.places.get(k));
-        let wider = || within.and_then(|w| self.best_in(w, topic, scope));
-        match self.place.inherits.get(&topic) {
+        let wider = || within.and_then(|w| self.best_of(w.figures.iter(), topic, scope));
+        let said = || self.best_of(self.said.iter().map(|s| &s.figure), topic, scope);
+        let published = match self.place.inherits.get(&topic) {
             None | Some(Inherits::Replaces) => own,
             Some(Inherits::FromWithin) => own.or_else(wider),
             Some(Inherits::StricterOf) => match (own, wider()) {
                 (Some(a), Some(b)) => Some(stricter(topic.safe(), a, b)),
                 (a, b) => a.or(b),
             },
-        }
+        };
+        published.or_else(said)
     }
 
     /// A number.
@@ -146,7 +172,7 @@ impl<'a> Book<'a> {
     }
 
     /// Every sentence of a topic, under the value of one scope key, in the
-    /// order of the key's values.
+    /// order of the tables: the place's own first.
     #[must_use]
     pub fn all_words(&self, topic: Topic, key: &str) -> Vec<(String, Sourced<String>)> {
         self.values_of(topic, key)
@@ -177,20 +203,19 @@ impl<'a> Book<'a> {
     }
 
     /// Every value that a scope key takes in a topic, here or in the wider
-    /// place where it is inherited, in order.
+    /// place where it is inherited, in the order of the tables.
     #[must_use]
     pub fn values_of(&self, topic: Topic, key: &str) -> Vec<String> {
         let within = self.place.within.as_ref().and_then(|k| self.tables.places.get(k));
         let inherits = matches!(self.place.inherits.get(&topic), Some(Inherits::FromWithin | Inherits::StricterOf));
         let wider = within.filter(|_| inherits);
-        let mut values: Vec<String> = std::iter::once(self.place)
-            .chain(wider)
-            .flat_map(|p| &p.figures)
-            .filter(|f| f.topic == topic)
-            .filter_map(|f| f.applies.get(key).cloned())
-            .collect();
-        values.sort();
-        values.dedup();
+        let mut values: Vec<String> = Vec::new();
+        let figures = std::iter::once(self.place).chain(wider).flat_map(|p| &p.figures);
+        for value in figures.filter(|f| f.topic == topic).filter_map(|f| f.applies.get(key)) {
+            if !values.contains(value) {
+                values.push(value.clone());
+            }
+        }
         values
     }
 }
@@ -252,7 +277,8 @@ pub(crate) fn class_of(steps: &[Step], value: f64) -> Option<&str> {
 /// never below zero.
 #[must_use]
 pub(crate) fn curve_at(a: f64, b: f64, c: f64, x: f64) -> f64 {
-    let lowest = if a > 0.0 { b / (2.0 * a) } else { f64::INFINITY };
+    // A curve that only rises or only falls has no lowest point to its right.
+    let lowest = if a > 0.0 && b > 0.0 { b / (2.0 * a) } else { f64::INFINITY };
     let x = x.clamp(0.0, lowest);
     (a * x * x - b * x + c).max(0.0)
 }

@@ -1,17 +1,19 @@
 //! The published figures in `reference/`, each with its papers.
 //!
 //! Lives here: reading `reference/`, refusing a figure without value, unit,
-//! source, dates and how it is known, and looking a figure up by place, date
-//! and scope. Never here: anything about one farm.
+//! source, dates and how it is known, looking a figure up by place, date
+//! and scope, and saying what a place does not answer. Never here: anything about one farm.
 
+mod coverage;
 mod figure;
 mod load;
 mod lookup;
 mod topic;
 mod written;
 
+pub use coverage::{Answer, CHECKS_NEEDED, Coverage, Question, Status};
 pub use figure::{Edition, Figure, Inherits, MonthDay, Other, PlaceTable, Season, Shape, Source, Step, Tables};
-pub use load::{built_in, load, read_folder};
-pub use lookup::{Book, Sourced};
+pub use load::{ReferenceFile, built_in, load, read_folder};
+pub use lookup::{Book, Said, Sourced};
 pub(crate) use lookup::{class_of, curve_at};
 pub use topic::{Form, Safe, TOPICS, Topic};

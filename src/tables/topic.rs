@@ -81,6 +81,8 @@ topics! {
     NLegumeNone = "n_legume_none", Number, ["%"], Smaller, ["forage"];
     /// Largest share of the year's nitrogen need in one season.
     NSplit = "n_split", Number, ["share"], Smaller, ["forage", "season", "use", "region"];
+    /// Most available nitrogen in one application.
+    NAtOnce = "n_at_once", Number, ["lb/ac"], Smaller, ["forage", "use"];
     /// Share of total nitrogen available in the first year.
     NAvailable = "n_available", Number, ["share"], Neither, ["material", "placement"];
     /// Share of organic nitrogen released in a year after spreading.
@@ -117,6 +119,8 @@ topics! {
     Setback = "setback", Number, ["ft"], Larger, ["feature", "strip", "owner", "operation", "placement"];
     /// Days of the year on which litter may go on.
     SeasonOpen = "season", Season, ["month-day", "season", "none"], Neither, ["season", "forage", "use", "region"];
+    /// Days of the year on which nothing is spread, whatever the season.
+    ClosedDays = "closed_days", Season, ["month-day", "none"], Neither, ["region"];
     /// Most age of a litter analysis when it is spread.
     LitterSampleAge = "litter_sample_age", Number, ["days"], Smaller, ["operation"];
     /// Most age of a soil test.
@@ -126,13 +130,55 @@ topics! {
     /// Least distance of a pile from a feature.
     StockpileSetback = "stockpile_setback", Number, ["ft"], Larger, ["feature", "operation"];
     /// Soil zinc from which to take care.
-    SoilZincCaution = "soil_zinc_caution", Number, ["index", "ppm"], Smaller, ["forage"];
+    SoilZincCaution = "soil_zinc_caution", Number, ["index", "ppm", "lb/ac"], Smaller, ["forage"];
     /// Soil zinc from which no litter goes on.
-    SoilZincStop = "soil_zinc_stop", Number, ["index", "ppm"], Smaller, ["forage"];
+    SoilZincStop = "soil_zinc_stop", Number, ["index", "ppm", "lb/ac"], Smaller, ["forage"];
     /// Soil copper from which to take care.
-    SoilCopperCaution = "soil_copper_caution", Number, ["index", "ppm"], Smaller, ["forage"];
+    SoilCopperCaution = "soil_copper_caution", Number, ["index", "ppm", "lb/ac"], Smaller, ["forage"];
     /// Soil copper from which no litter goes on.
-    SoilCopperStop = "soil_copper_stop", Number, ["index", "ppm"], Smaller, ["forage"];
+    SoilCopperStop = "soil_copper_stop", Number, ["index", "ppm", "lb/ac"], Smaller, ["forage"];
+    /// Pounds on an acre that raise the soil zinc by one unit.
+    ZincPerUnit = "zinc_per_unit", Number, ["lb/ac"], Smaller, ["extractant"];
+    /// Pounds on an acre that raise the soil copper by one unit.
+    CopperPerUnit = "copper_per_unit", Number, ["lb/ac"], Smaller, ["extractant"];
+    /// Most zinc in one year.
+    ZincLoadYear = "zinc_load_year", Number, ["lb/ac"], Smaller, [];
+    /// Most copper in one year.
+    CopperLoadYear = "copper_load_year", Number, ["lb/ac"], Smaller, [];
+    /// Most of a metal ever put on an acre.
+    MetalLoadTotal = "metal_load_total", Number, ["lb/ac"], Smaller, ["nutrient"];
+    /// Most of a metal in dry litter that is spread.
+    MetalCeiling = "metal_ceiling", Number, ["ppm"], Smaller, ["nutrient"];
+    /// Pounds of phosphate that move the soil-test phosphorus by one unit.
+    P2o5PerUnit = "p2o5_per_unit", Number, ["lb/ac"], Neither, ["extractant", "region"];
+    /// Pounds of potash that move the soil-test potassium by one unit.
+    K2oPerUnit = "k2o_per_unit", Number, ["lb/ac"], Neither, ["extractant", "region"];
+    /// How many of the latest years make the yield goal: the best ones.
+    YieldBest = "yield_best", Number, ["years"], Neither, [];
+    /// How many of the latest years are looked at for the yield goal.
+    YieldOf = "yield_of", Number, ["years"], Neither, [];
+    /// pH that a forage is limed to.
+    TargetPh = "target_ph", Number, ["pH"], Neither, ["forage", "use"];
+    /// Buffer pH at which no acidity is left.
+    LimeZeroPh = "lime_zero_ph", Number, ["pH"], Neither, [];
+    /// Acidity per unit of buffer pH below that.
+    LimePerPh = "lime_per_ph", Number, ["meq/100 cm3"], Neither, [];
+    /// Most lime on an established stand at once.
+    LimeMost = "lime_most", Number, ["tons/ac"], Smaller, ["use"];
+    /// Months between two limings of an established stand.
+    LimeEvery = "lime_every", Number, ["months"], Larger, ["use"];
+    /// Most soil loss of ground that gets litter.
+    SoilLossMost = "soil_loss_most", Number, ["tons/ac"], Smaller, [];
+    /// Slope-length exponent of the soil loss equation, by slope.
+    SoilLossExponent = "soil_loss_exponent", Steps, ["%"], Neither, [];
+    /// Cover factor of grass, by the share of ground it covers.
+    SoilLossCover = "soil_loss_cover", Steps, ["%"], Neither, [];
+    /// Slope factor of the soil loss equation over the sine of the slope.
+    SoilLossSlope = "soil_loss_slope", NumberOrCurve, ["factor"], Neither, [];
+    /// Length of the reference slope of the soil loss equation.
+    SoilLossLength = "soil_loss_length", Number, ["ft"], Neither, [];
+    /// An item that a nutrient management plan must hold.
+    PlanItem = "plan_item", Words, ["words", "none"], Neither, ["item"];
     /// What a kind of litter usually holds.
     LitterTypical = "litter_typical", Number, ["lb/ton", "ppm", "%"], Neither, ["material", "nutrient"];
     /// How long the records are kept.

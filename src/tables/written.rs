@@ -29,6 +29,10 @@ pub(super) struct WrittenPlace {
     pub(super) soil_test: Option<WrittenSoilTest>,
     #[serde(default)]
     pub(super) inherits: BTreeMap<String, String>,
+    #[serde(default)]
+    pub(super) asks: Vec<String>,
+    #[serde(default)]
+    pub(super) checks: Vec<String>,
     #[serde(rename = "note")]
     pub(super) _note: Option<String>,
 }

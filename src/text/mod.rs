@@ -13,4 +13,4 @@ mod walk;
 pub use decode::decode;
 pub use node::{Kind, Node};
 pub use parse::parse;
-pub use walk::{Walker, key_of};
+pub use walk::{NO_DAY, Walker, day, key_of};

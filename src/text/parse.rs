@@ -16,11 +16,8 @@ pub fn parse(file: &str, text: &str, findings: &mut Findings) -> Option<Node> {
             Ok((event, span)) => builder.take(event, span),
             Err(error) => {
                 let place = place(file, error.marker());
-                let found = format!("the text cannot be read here: {}", error.info());
-                builder.findings.push(
-                    Finding::error("form", &place, found)
-                        .mend("look at this line and the one above for a missing quote, colon, space or bracket"),
-                );
+                let (found, mend) = plainly(error.info());
+                builder.findings.push(Finding::error("form", &place, found).mend(mend));
                 builder.broken = true;
             }
         }
@@ -32,9 +29,38 @@ pub fn parse(file: &str, text: &str, findings: &mut Findings) -> Option<Node> {
         Some(node) => Some(node),
         None => {
             let found = "the file is empty";
-            builder.findings.push(Finding::error("empty-file", &Place::file(file), found));
+            builder.findings.push(
+                Finding::error("empty-file", &Place::file(file), found)
+                    .mend("`sward start FOLDER` makes a farm folder with every key explained"),
+            );
             None
         }
+    }
+}
+
+/// The reader's words for the commonest slips, said plainly; its own otherwise.
+fn plainly(info: &str) -> (String, &'static str) {
+    const SLIPS: [(&str, &str, &str); 5] = [
+        ("tab", "a tab stands here where only spaces may", "indent with spaces"),
+        (
+            "mapping values are not allowed",
+            "a second colon stands here, or the line is indented further than the one above",
+            "line it up with the lines above, or put quotes around a text that holds a colon",
+        ),
+        (
+            "simple key expect",
+            "a line above this one has no colon after its key",
+            "write `key: value`, with a space after the colon",
+        ),
+        ("quoted scalar", "the quote that opens here is never closed", "close it with the same quote"),
+        ("flow", "a bracket opened above is not closed before this place", "close every { with } and every [ with ]"),
+    ];
+    match SLIPS.iter().find(|(said, _, _)| info.contains(said)) {
+        Some((_, found, mend)) => ((*found).to_string(), mend),
+        None => (
+            format!("the text cannot be read here: {info}"),
+            "look at this line and the one above for a missing quote, colon, space or bracket",
+        ),
     }
 }
 

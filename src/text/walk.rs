@@ -14,6 +14,16 @@ pub struct Walker<'a> {
     asked: RefCell<Vec<&'static str>>,
 }
 
+/// What is said of a word that `day` does not take.
+pub const NO_DAY: &str = "no day written as year-month-day";
+
+/// A day written as year-month-day in ten characters, and in no other way.
+#[must_use]
+pub fn day(text: &str) -> Option<jiff::civil::Date> {
+    let plain = text.len() == 10 && text.is_ascii();
+    text.parse().ok().filter(|_| plain)
+}
+
 /// The key form of a word in the trade: `Tall fescue` becomes `tall_fescue`.
 #[must_use]
 pub fn key_of(word: &str) -> String {
@@ -47,7 +57,10 @@ impl<'a> Walker<'a> {
 
     /// The value under `key`, when anything is written there.
     pub fn ask(&self, key: &'static str) -> Option<&'a Node> {
-        self.asked.borrow_mut().push(key);
+        let mut asked = self.asked.borrow_mut();
+        if !asked.contains(&key) {
+            asked.push(key);
+        }
         self.entries.iter().find(|(k, _, _)| k == key).map(|(_, _, node)| node).filter(|node| node.kind != Kind::Empty)
     }
 
@@ -60,11 +73,15 @@ impl<'a> Walker<'a> {
                 Some(_) => format!("{}: nothing is written after `{key}:`", self.what),
                 None => format!("{}: `{key}:` is missing", self.what),
             };
-            findings.push(
-                Finding::error("key-missing", empty.unwrap_or(&self.place), found)
-                    .accepts(accepts)
-                    .mend(format!("add a line `{key}: ...`")),
-            );
+            let mend = match empty {
+                Some(_) => format!("write it after `{key}:`, or see what is accepted"),
+                None if self.place.file.ends_with(".geojson") => {
+                    format!("add \"{key}\": \"...\" to the feature's properties")
+                }
+                None => format!("add a line `{key}: ...`"),
+            };
+            findings
+                .push(Finding::error("key-missing", empty.unwrap_or(&self.place), found).accepts(accepts).mend(mend));
         }
         node
     }
@@ -128,15 +145,12 @@ impl<'a> Walker<'a> {
     }
 
     fn date_of(&self, key: &str, text: At<String>, findings: &mut Findings) -> Option<At<jiff::civil::Date>> {
-        let plain = text.value.len() == 10 && text.value.is_ascii();
-        match text.value.parse::<jiff::civil::Date>().ok().filter(|_| plain) {
+        match day(&text.value) {
             Some(value) => Some(At { value, place: text.place }),
             None => {
-                let found = format!("{}: `{key}` is `{}`, which is no day of the calendar", self.what, text.value);
+                let found = format!("{}: `{key}` is `{}`, which is {NO_DAY}", self.what, text.value);
                 findings.push(
-                    Finding::error("date", &text.place, found)
-                        .accepts("a date as year-month-day")
-                        .mend("write it as 2027-03-15"),
+                    Finding::error("date", &text.place, found).accepts("a day of the calendar, for example 2027-03-15"),
                 );
                 None
             }
@@ -199,7 +213,7 @@ fn refused<Q: Quantity>(what: &str, key: &str, text: &At<String>, refusal: &Refu
     let (code, found, mend) = match refusal {
         Refusal::NotANumber => (
             "not-a-number",
-            format!("{what}: `{key}` is `{written}`, which does not start with a number"),
+            format!("{what}: `{key}` is `{written}`, which does not start with a plain number"),
             format!("write a number and its unit, for example `{key}: {} {}`", example::<Q>(), Q::UNIT),
         ),
         Refusal::NoUnit => (
@@ -217,8 +231,12 @@ fn refused<Q: Quantity>(what: &str, key: &str, text: &At<String>, refusal: &Refu
         }
         Refusal::OutOfRange { least, most, unit } => (
             "out-of-range",
-            format!("{what}: `{key}` is `{written}`"),
-            format!("{} must lie between {} and {} {unit}", Q::WORD, units::trimmed(*least), units::trimmed(*most)),
+            format!(
+                "{what}: `{key}` is `{written}`, which does not lie between {} and {} {unit}",
+                units::trimmed(*least),
+                units::trimmed(*most)
+            ),
+            "compare the number and its unit with where it came from".to_string(),
         ),
     };
     Finding::error(code, &text.place, found).accepts(units::accepted::<Q>()).mend(mend)

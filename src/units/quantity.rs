@@ -87,7 +87,7 @@ quantities! {
     Feet, "distance", "ft", 0.0..=20_000.0,
         ["ft" = 1.0, "foot" = 1.0, "feet" = 1.0, "yd" = 3.0, "m" = FEET_PER_METRE];
     /// A litter mass in short tons as written; kept in the books as whole pounds.
-    Tons, "tons of litter", "tons", 0.0..=1_000_000.0,
+    Tons, "an amount of litter", "tons", 0.0..=1_000_000.0,
         ["tons" = 1.0, "ton" = 1.0, "lb" = 0.0005, "t" = TONS_PER_TONNE, "tonnes" = TONS_PER_TONNE];
     /// A spreading rate in short tons per acre.
     TonsPerAcre, "rate", "tons/ac", 0.0..=100.0,
@@ -95,6 +95,8 @@ quantities! {
     /// A hay yield in short tons of dry hay per acre and year.
     Yield, "hay yield", "tons/ac", 0.0..=20.0,
         ["tons/ac" = 1.0, "ton/ac" = 1.0, "lb/ac" = 0.0005, "t/ha" = TONS_PER_TONNE / ACRES_PER_HECTARE];
+    /// Weight of a roll of hay as it lies, in pounds.
+    RollWeight, "weight of a roll", "lb", 50.0..=5_000.0, ["lb" = 1.0, "lbs" = 1.0, "kg" = POUNDS_PER_KG];
     /// What a ton of litter or hay holds, in pounds per short ton.
     LbPerTon, "content", "lb/ton", 0.0..=2_000.0,
         ["lb/ton" = 1.0, "lbs/ton" = 1.0, "%" = 20.0, "ppm" = 0.002, "mg/kg" = 0.002, "kg/t" = 2.0];

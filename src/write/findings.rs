@@ -13,7 +13,8 @@ pub fn findings(list: &Findings, line_of: &dyn Fn(&Place) -> Option<String>, wid
         text.push_str(&one(finding, line_of, width));
         text.push('\n');
     }
-    let count = |severity, word: &str| match list.count(severity) {
+    let of = |severity| sorted.iter().filter(|f| f.severity == severity).count();
+    let count = |severity, word: &str| match of(severity) {
         0 => None,
         1 => Some(format!("1 {word}")),
         n => Some(format!("{n} {word}s")),

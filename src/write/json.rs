@@ -4,7 +4,8 @@ use crate::audit::Audited;
 use crate::balance::FieldBalance;
 use crate::findings::Findings;
 use crate::plan::answer::{FieldPlan, SCHEMA};
-use crate::write::tables::Listed;
+use crate::tables::{Answer, Book, CHECKS_NEEDED, Coverage};
+use crate::write::tables::{Listed, day_of};
 use serde_json::{Value, json};
 
 /// A document as text. Everything here is made of numbers, words and lists,
@@ -42,6 +43,10 @@ pub fn limits_json(audited: &Audited) -> String {
                 "n_planned": f.done.n + f.supplied.n,
                 "held": f.held,
                 "bars": f.bars,
+                "outlook": f.outlook,
+                "metals": f.metals,
+                "soil_loss": f.soil_loss,
+                "lime": f.lime,
             })
         })
         .collect();
@@ -56,8 +61,46 @@ pub fn why_json(field: &FieldPlan, balance: &FieldBalance) -> String {
     text(&json!({ "schema": SCHEMA, "field": field, "steps": balance.notes }))
 }
 
-/// Figures of a place.
+/// Figures of a place, and what its tables answer.
 #[must_use]
-pub fn tables_json(list: &[Listed]) -> String {
-    text(&json!({ "schema": SCHEMA, "figures": list }))
+pub fn tables_json(book: &Book<'_>, list: &[Listed], coverage: Option<&Coverage>) -> String {
+    text(&json!({
+        "schema": SCHEMA,
+        "place": book.place().key,
+        "name": book.place().name,
+        "on": day_of(book),
+        "figures": list,
+        "coverage": coverage.map(counted),
+    }))
+}
+
+/// What the tables of every place answer, question by question.
+#[must_use]
+pub fn coverage_json(all: &[Coverage]) -> String {
+    let places: Vec<Value> = all
+        .iter()
+        .map(|c| {
+            let mut place = counted(c);
+            place["questions"] = json!(c.questions);
+            place
+        })
+        .collect();
+    text(&json!({ "schema": SCHEMA, "checks_needed": CHECKS_NEEDED, "places": places }))
+}
+
+fn counted(c: &Coverage) -> Value {
+    json!({
+        "place": c.place,
+        "name": c.name,
+        "status": c.status,
+        "answered": {
+            "own": c.count(Answer::Own),
+            "wider": c.count(Answer::Wider),
+            "asked": c.count(Answer::Asked),
+            "nothing": c.count(Answer::Nothing),
+            "from_memory": c.from_memory().len(),
+        },
+        "figures": { "read": c.read, "common_practice": c.common_practice, "memory": c.memory },
+        "checks": c.checks,
+    })
 }

@@ -1,9 +1,9 @@
 //! The planner's table: phosphorus first.
 
 use crate::audit::Audited;
-use crate::plan::answer::FieldPlan;
+use crate::plan::answer::{FieldPlan, Plan};
 use crate::units::{number_text, trimmed};
-use crate::write::page::{drawn, from_memory, plain, table, wrapped};
+use crate::write::page::{drawn, from_memory, plain, table, widths, wrapped};
 
 /// One row a field, then what bars a field.
 #[must_use]
@@ -49,12 +49,83 @@ pub fn limits(audited: &Audited, width: usize) -> String {
             ));
         }
     }
+    text.push_str(&outlook(plan, width));
+    text.push_str(&items(plan, width));
     text.push_str("\nFOR THE PLANNER\n");
     for note in &plan.planner_notes {
         text.push_str(&wrapped(&note.text, "- ", "  ", width));
     }
     text.push_str(&wrapped(&format!("Who decides: {}", plain(&plan.decides)), "- ", "  ", width));
     text.push_str(&from_memory(plan, width));
+    text
+}
+
+/// Where phosphorus is heading, lime, soil loss, zinc and copper.
+fn outlook(plan: &Plan, width: usize) -> String {
+    let head = [
+        "Field",
+        "Soil P\na year",
+        "next class\nand years",
+        "Rests\nthrough",
+        "Soil\nloss",
+        "Zn\nlb/ac",
+        "years\nto stop",
+        "Cu\nlb/ac",
+        "years\nto stop",
+        "Lime\nt/ac",
+    ];
+    let mut t = table(&head, &[1, 4, 5, 6, 7, 8, 9], width);
+    for field in &plan.fields {
+        let or_dash = |v: Option<String>| v.unwrap_or_else(|| "-".to_string());
+        let p = field.outlook.iter().find(|o| o.of == "P");
+        let metal = |name| field.metals.iter().find(|m| m.metal == name);
+        let load = |name| or_dash(metal(name).map(|m| number_text(m.load, 2)));
+        let years = |name| or_dash(metal(name).and_then(|m| m.years).map(|y| number_text(y, 0)));
+        t.add_row(vec![
+            plain(&field.id),
+            or_dash(p.map(|p| signed(p.per_year))),
+            or_dash(p.and_then(|p| {
+                Some(match (p.next_class.as_ref()?, p.years?) {
+                    (class, years) if years < 1.0 => format!("{class} this year"),
+                    (class, years) => format!("{class} in {}", number_text(years, 0)),
+                })
+            })),
+            or_dash(field.phosphorus.rests_through.map(|y| y.to_string())),
+            or_dash(field.soil_loss.map(|l| number_text(l, 2))),
+            load("zinc"),
+            years("zinc"),
+            load("copper"),
+            years("copper"),
+            or_dash(field.lime.as_ref().map(|l| number_text(l.needed, 2))),
+        ]);
+    }
+    let mut text = "\nWHERE IT LEADS, if every year were like this plan: an estimate\n".to_string();
+    text.push_str(&drawn(&t, 2, width));
+    text
+}
+
+fn signed(value: f64) -> String {
+    let shown = number_text(value, 1);
+    if value > 0.0 && shown != "0.0" { format!("+{shown}") } else { shown }
+}
+
+/// What a plan must hold, item by item.
+fn items(plan: &Plan, width: usize) -> String {
+    if plan.items.is_empty() {
+        return String::new();
+    }
+    let mut t = table(&["The plan must hold", "State", "What is there, or wanting"], &[], width);
+    let last = u16::try_from(width.saturating_sub(46)).unwrap_or(34);
+    widths(&mut t, &[37, 9, last]);
+    for item in &plan.items {
+        t.add_row(vec![plain(&item.text), item.state.word().to_string(), plain(&item.remark)]);
+    }
+    let mut text = "\nPLAN CONTENT\n".to_string();
+    text.push_str(&drawn(&t, 1, width));
+    let mut sources: Vec<String> = plan.items.iter().map(|i| i.cite.to_string()).collect();
+    sources.sort();
+    sources.dedup();
+    text.push_str(&wrapped(&format!("List after: {}", sources.join("; ")), "", "  ", width));
     text
 }
 

@@ -13,9 +13,9 @@ mod tables;
 mod why;
 
 pub use findings::findings;
-pub use json::{findings_json, limits_json, plan_json, tables_json, why_json};
+pub use json::{coverage_json, findings_json, limits_json, plan_json, tables_json, why_json};
 pub use limits::limits;
 pub use plan::plan;
 pub use sheet::sheets;
-pub use tables::{Listed, listed, tables};
+pub use tables::{Listed, ListedClass, ListedOther, ListedShape, coverage, listed, tables};
 pub use why::why;

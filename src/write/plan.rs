@@ -74,7 +74,7 @@ fn fields(plan: &Plan, width: usize) -> String {
         }
         for (i, a) in field.applications.iter().enumerate() {
             let mut row = if i == 0 { lead.to_vec() } else { vec![String::new(); 3] };
-            row.extend(application(a));
+            row.extend(application(a, plan.lots.iter().any(|l| l.id == a.lot && l.typical)));
             row.push(if i == 0 { held(&field.held) } else { String::new() });
             t.add_row(row);
         }
@@ -89,9 +89,9 @@ fn fields(plan: &Plan, width: usize) -> String {
     drawn(&t, 2, width)
 }
 
-fn application(a: &Application) -> [String; 5] {
+fn application(a: &Application, typical: bool) -> [String; 5] {
     [
-        plain(&a.lot),
+        plain(&format!("{}{}", a.lot, if typical { "*" } else { "" })),
         number_text(a.rate, 2),
         number_text(a.pounds.tons(), 2),
         a.loads.to_string(),
@@ -181,6 +181,15 @@ fn to_buy(plan: &Plan, width: usize) -> String {
         number_text(pounds(|f| f.short.k2o), 0)
     );
     let mut text = wrapped(&buy, "", "  ", width);
+    let limed: Vec<String> = plan
+        .fields
+        .iter()
+        .filter_map(|f| Some((f, f.lime.as_ref().filter(|l| l.at_once > 0.0)?)))
+        .map(|(f, l)| format!("{} {} tons/ac", plain(&f.id), number_text(l.at_once, 2)))
+        .collect();
+    if !limed.is_empty() {
+        text.push_str(&wrapped(&format!("Lime now, by the soil test: {}.", limed.join(", ")), "", "  ", width));
+    }
     match &plan.money {
         Some(m) => {
             let dollars = |v: f64| format!("${}", number_text(v, 0));

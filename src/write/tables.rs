@@ -1,10 +1,12 @@
-//! The figures of a place for a reader: scope, value, source, how known.
+//! The figures of a place for a reader: scope, value, source, how known; and
+//! what the tables of each place answer.
 
 use crate::findings::{Cite, Known};
-use crate::tables::{Book, Shape, Topic};
+use crate::tables::{Answer, Book, CHECKS_NEEDED, Coverage, Figure, Question, Shape, Status, Tables, Topic};
 use crate::units::trimmed;
-use crate::write::page::{plain, wrapped};
+use crate::write::page::{drawn, plain, table, widths, wrapped};
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// One figure as it is listed.
 #[derive(Clone, Debug, Serialize)]
@@ -13,22 +15,85 @@ pub struct Listed {
     pub topic: &'static str,
     /// What it is.
     pub what: String,
-    /// What it applies to.
+    /// What it applies to, in words.
     pub applies: String,
+    /// What it applies to, key by key.
+    pub scope: BTreeMap<String, String>,
     /// Its value in words.
     pub value: String,
+    /// Its value as numbers, with the words of classes and sentences.
+    pub shape: ListedShape,
+    /// Its unit; absent for words and seasons.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub unit: Option<String>,
     /// In force since.
     pub from: String,
+    /// Last day that somebody looked and it still stood.
+    pub seen: String,
     /// Its papers.
     pub cite: Cite,
+    /// Where the source can be found.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub address: Option<String>,
     /// A remark.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
+    /// What other sources say.
+    pub others: Vec<ListedOther>,
+}
+
+/// What another source says.
+#[derive(Clone, Debug, Serialize)]
+pub struct ListedOther {
+    /// What it says.
+    pub value: String,
+    /// Its papers.
+    pub cite: Cite,
+    /// Why it is not the one in force.
+    pub why_not: String,
+}
+
+/// The value of a figure, for other programs.
+#[derive(Clone, Debug, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum ListedShape {
+    /// One number.
+    Number(f64),
+    /// `a x^2 - b x + c`, never below zero and flat past its lowest point.
+    Curve {
+        /// Factor of the square.
+        a: f64,
+        /// Factor of the value, taken off.
+        b: f64,
+        /// Value at zero.
+        c: f64,
+    },
+    /// Classes: at or below `up_to`, the last one above the others.
+    Classes(Vec<ListedClass>),
+    /// Days of the year, `02-15`.
+    Days {
+        /// First day.
+        opens: String,
+        /// Last day.
+        closes: String,
+    },
+    /// A word or sentence.
+    Words(String),
+}
+
+/// One class.
+#[derive(Clone, Debug, Serialize)]
+pub struct ListedClass {
+    /// At or below; absent in the last class.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub up_to: Option<f64>,
+    /// The class.
+    pub is: String,
 }
 
 /// The figures in force, of one topic or of all.
 #[must_use]
-pub fn listed(book: &Book<'_>, topic: Option<Topic>) -> Vec<Listed> {
+pub fn listed(tables: &Tables, book: &Book<'_>, topic: Option<Topic>) -> Vec<Listed> {
     book.all(topic)
         .into_iter()
         .map(|(figure, edition, cite)| Listed {
@@ -40,48 +105,92 @@ pub fn listed(book: &Book<'_>, topic: Option<Topic>) -> Vec<Listed> {
                 .map(|(k, v)| format!("{k} {}", v.replace('_', " ")))
                 .collect::<Vec<_>>()
                 .join(", "),
+            scope: figure.applies.clone(),
             value: shape(&edition.shape, &figure.unit),
+            shape: numbers(&edition.shape),
+            unit: unit(figure),
             from: edition.from.to_string(),
+            seen: figure.seen.to_string(),
             cite,
+            address: tables.sources.get(&edition.source).and_then(|s| s.address.clone()),
             note: edition.note.clone(),
+            others: others(tables, figure),
         })
         .collect()
+}
+
+fn unit(figure: &Figure) -> Option<String> {
+    Some(figure.unit.clone()).filter(|u| !matches!(u.as_str(), "none" | "words" | "season" | "month-day"))
+}
+
+fn others(tables: &Tables, figure: &Figure) -> Vec<ListedOther> {
+    let cite = |other: &crate::tables::Other| {
+        let source = tables.sources.get(&other.source);
+        Cite {
+            figure: format!("{}/{}", figure.of, figure.id),
+            title: source.map(|s| s.title.clone()).unwrap_or_default(),
+            publisher: source.map(|s| s.publisher.clone()).unwrap_or_default(),
+            year: source.map(|s| s.year.clone()).unwrap_or_default(),
+            at: other.at.clone(),
+            known: other.known,
+        }
+    };
+    figure
+        .others
+        .iter()
+        .map(|o| ListedOther { value: o.value.clone(), cite: cite(o), why_not: o.why_not.clone() })
+        .collect()
+}
+
+fn numbers(shape: &Shape) -> ListedShape {
+    match shape {
+        Shape::Number(n) => ListedShape::Number(*n),
+        Shape::Curve { a, b, c } => ListedShape::Curve { a: *a, b: *b, c: *c },
+        Shape::Steps(steps) => {
+            ListedShape::Classes(steps.iter().map(|s| ListedClass { up_to: s.up_to, is: s.is.clone() }).collect())
+        }
+        Shape::Season(s) => ListedShape::Days { opens: month_day(s.opens), closes: month_day(s.closes) },
+        Shape::Words(words) => ListedShape::Words(words.clone()),
+        Shape::Withdrawn => ListedShape::Words("withdrawn".to_string()),
+    }
+}
+
+fn month_day(day: crate::tables::MonthDay) -> String {
+    format!("{:02}-{:02}", day.month, day.day)
 }
 
 fn shape(shape: &Shape, unit: &str) -> String {
     match shape {
         Shape::Number(n) => format!("{} {unit}", trimmed(*n)),
-        Shape::Curve { a, b, c } => format!("{a} x^2 - {b} x + {c} {unit}"),
+        Shape::Curve { a, b, c } => {
+            let sign = if *b < 0.0 { '+' } else { '-' };
+            format!("{a} x^2 {sign} {} x + {c} {unit}", b.abs())
+        }
         Shape::Steps(steps) => {
             let one = |s: &crate::tables::Step| {
                 s.up_to.map_or_else(|| format!("above: {}", s.is), |u| format!("to {} {unit}: {}", trimmed(u), s.is))
             };
             steps.iter().map(one).collect::<Vec<_>>().join(", ")
         }
-        Shape::Season(s) => {
-            format!("{:02}-{:02} to {:02}-{:02}", s.opens.month, s.opens.day, s.closes.month, s.closes.day)
-        }
+        Shape::Season(s) => format!("{} to {}", month_day(s.opens), month_day(s.closes)),
         Shape::Words(words) => words.clone(),
         Shape::Withdrawn => "withdrawn".to_string(),
     }
 }
 
-/// The list as text, and how many figures are known in which way.
+/// The list as text, how many figures are known in which way, and what the
+/// place's tables answer.
 #[must_use]
-pub fn tables(book: &Book<'_>, list: &[Listed], width: usize) -> String {
-    let mut text = format!("{} ({}), figures in force on {}\n", book.place().name, book.place().key, book.on());
+pub fn tables(book: &Book<'_>, list: &[Listed], coverage: Option<&Coverage>, width: usize) -> String {
+    let on = day_of(book).map_or("the latest figures".to_string(), |day| format!("figures in force on {day}"));
+    let mut text = format!("{} ({}), {on}\n", book.place().name, book.place().key);
     let mut topic = "";
     for figure in list {
         if figure.topic != topic {
             topic = figure.topic;
             text.push_str(&format!("\n{}\n", topic.to_uppercase()));
         }
-        let applies = if figure.applies.is_empty() { String::new() } else { format!(" ({})", figure.applies) };
-        text.push_str(&wrapped(&plain(&format!("{}: {}{applies}", figure.value, figure.what)), "- ", "  ", width));
-        text.push_str(&wrapped(&plain(&format!("{}, since {}", figure.cite, figure.from)), "    ", "    ", width));
-        if let Some(note) = &figure.note {
-            text.push_str(&wrapped(&plain(&format!("note: {note}")), "    ", "    ", width));
-        }
+        text.push_str(&one(figure, width));
     }
     let count = |known| list.iter().filter(|f| f.cite.known == known).count();
     text.push_str(&format!(
@@ -91,5 +200,107 @@ pub fn tables(book: &Book<'_>, list: &[Listed], width: usize) -> String {
         count(Known::CommonPractice),
         count(Known::Memory)
     ));
+    if let Some(coverage) = coverage {
+        text.push_str(&wrapped(&plain(&line(coverage)), "", "  ", width));
+    }
     text
+}
+
+/// The day that was asked for; none for the latest figures.
+pub(super) fn day_of(book: &Book<'_>) -> Option<String> {
+    Some(book.on()).filter(|on| *on != jiff::civil::Date::MAX).map(|on| on.to_string())
+}
+
+fn one(figure: &Listed, width: usize) -> String {
+    let applies = if figure.applies.is_empty() { String::new() } else { format!(" ({})", figure.applies) };
+    let mut text = wrapped(&plain(&format!("{}: {}{applies}", figure.value, figure.what)), "- ", "  ", width);
+    let mut under = |line: String| text.push_str(&wrapped(&plain(&line), "    ", "    ", width));
+    under(format!("{}: {}, since {}", figure.cite.figure, figure.cite, figure.from));
+    if let Some(note) = &figure.note {
+        under(format!("note: {note}"));
+    }
+    for other in &figure.others {
+        under(format!("not used: {} ({}). {}", other.value, other.cite, other.why_not));
+    }
+    text
+}
+
+/// What one place answers, in a line.
+fn line(coverage: &Coverage) -> String {
+    format!(
+        "{}: {}. Of {} questions {} are answered here, {} by the wider place, {} are asked of the grower, {} have no answer; {} answers are from memory, {} of {} published checks.",
+        coverage.name,
+        status(coverage.status),
+        coverage.questions.len(),
+        coverage.count(Answer::Own),
+        coverage.count(Answer::Wider),
+        coverage.count(Answer::Asked),
+        coverage.count(Answer::Nothing),
+        coverage.from_memory().len(),
+        coverage.checks.len().min(CHECKS_NEEDED),
+        CHECKS_NEEDED,
+    )
+}
+
+fn status(status: Status) -> &'static str {
+    match status {
+        Status::Complete => "complete",
+        Status::Partial => "partial",
+    }
+}
+
+/// What the tables of every place answer: a row a place, then what is missing.
+#[must_use]
+pub fn coverage(all: &[Coverage], width: usize) -> String {
+    let mut text = String::from("What the tables of each place answer\n\n");
+    let head = ["place", "here", "wider", "asked", "none", "read", "pract.", "memory", "checks", "status"];
+    let mut rows = table(&head, &[1, 2, 3, 4, 5, 6, 7, 8], width);
+    for c in all {
+        let mut row = vec![plain(&c.place)];
+        row.extend([Answer::Own, Answer::Wider, Answer::Asked, Answer::Nothing].map(|a| c.count(a).to_string()));
+        row.extend([c.read, c.common_practice, c.memory, c.checks.len()].map(|n| n.to_string()));
+        row.push(status(c.status).to_string());
+        rows.add_row(row);
+    }
+    widths(&mut rows, &[10, 6, 7, 7, 6, 6, 8, 8, 8, 10]);
+    text.push_str(&drawn(&rows, 1, width));
+    text.push_str(&wrapped(
+        "here, wider, asked, none: questions answered by the place, by the place it lies within, by the grower, by nobody. \
+         read, pract., memory: how the place's own figures are known.",
+        "\n",
+        "",
+        width,
+    ));
+    text.push_str(&wrapped(
+        &format!(
+            "Complete: every question has an answer or is asked, no answer is from memory, and {CHECKS_NEEDED} published examples agree. Anything less is partial."
+        ),
+        "",
+        "",
+        width,
+    ));
+    for c in all {
+        text.push_str(&format!("\n{} ({})\n", plain(&c.name), plain(&c.place)));
+        let of = |pick: &dyn Fn(&Question) -> bool| subjects(c.questions.iter().filter(|q| pick(q)));
+        for (what, which) in [
+            ("no answer", of(&|q| q.answer == Answer::Nothing)),
+            ("asked of the grower", of(&|q| q.answer == Answer::Asked)),
+            ("from memory", of(&|q| q.known == Some(Known::Memory))),
+        ] {
+            text.push_str(&wrapped(&format!("{what}: {which}"), "- ", "  ", width));
+        }
+    }
+    text
+}
+
+/// Subjects with the number of their questions, in words.
+fn subjects<'a>(questions: impl Iterator<Item = &'a Question>) -> String {
+    let mut count: BTreeMap<&str, usize> = BTreeMap::new();
+    for question in questions {
+        *count.entry(question.subject).or_default() += 1;
+    }
+    if count.is_empty() {
+        return "none".to_string();
+    }
+    count.iter().map(|(subject, n)| format!("{subject} ({n})")).collect::<Vec<_>>().join(", ")
 }

@@ -1,8 +1,8 @@
 //! `why FIELD`: the notebook of a field, line by line.
 
-use crate::balance::{FieldBalance, How, Notebook, Op, Step, StepId, Worth};
+use crate::balance::{Basis, FieldBalance, How, LimitKind, Notebook, Op, Step, StepId, Worth};
 use crate::findings::Origin;
-use crate::plan::answer::FieldPlan;
+use crate::plan::answer::{FieldPlan, Held};
 use crate::units::{number_text, trimmed};
 use crate::write::page::{day, plain, wrapped};
 
@@ -39,13 +39,9 @@ pub fn why(field: &FieldPlan, balance: &FieldBalance, width: usize) -> String {
 fn ground(field: &FieldPlan, width: usize) -> String {
     let mut text = format!("  {:>9} ac inside the boundary\n", number_text(field.gross_acres, 2));
     for k in &field.kept_off {
-        text.push_str(&format!(
-            "  {:>9} ac within {} ft of {} ({})\n",
-            format!("-{}", number_text(k.acres, 2)),
-            trimmed(k.feet),
-            plain(&k.name),
-            k.kind
-        ));
+        let lead = format!("  {:>9} ac", format!("-{}", number_text(k.acres, 2)));
+        let what = format!("within {} ft of {} ({})", trimmed(k.feet), plain(&k.name), k.kind);
+        text.push_str(&wrapped(&what, &format!("{lead} "), "               ", width));
         text.push_str(&wrapped(&origin(&k.origin), "               ", "               ", width));
     }
     text.push_str(&format!("  {:>9} ac to spread on, down to the hundredth\n", number_text(field.acres, 2)));
@@ -83,6 +79,8 @@ fn how(how: &How, notes: &Notebook) -> String {
             Op::Over => joined(of, " / "),
             Op::Least => format!("the smaller of {}", joined(of, " and ")),
             Op::Rest => format!("(100 - {}) / 100", joined(of, " ")),
+            Op::Power => joined(of, " to the power of "),
+            Op::Sine => format!("sine of the angle of {}", joined(of, " ")),
         },
         How::Curve { a, b, c, at, cite } => {
             let x = notes.value(*at);
@@ -118,7 +116,8 @@ fn limits(field: &FieldPlan) -> String {
     for lot in &field.limits {
         text.push_str(&format!("  lot {}\n", plain(&lot.lot)));
         for limit in &lot.limits {
-            let at_once = if limit.kind.at_once() { " (at once)" } else { "" };
+            let once = limit.kind.at_once() || matches!(limit.kind, LimitKind::SeasonShare | LimitKind::NAtOnce);
+            let at_once = if once { " (at once)" } else { "" };
             text.push_str(&format!(
                 "  {:>8}  {}{at_once}  [{}]\n",
                 number_text(limit.rate, 2),
@@ -152,8 +151,45 @@ fn outcome(field: &FieldPlan, width: usize) -> String {
     let rate = field.held.rate.map_or(String::new(), |r| format!(" at {} tons/ac", number_text(r, 2)));
     let even = if field.held.below_even { ", below the spreader's lowest even rate" } else { "" };
     text.push_str(&wrapped(&format!("held by: {}{rate}{even}", field.held.by.word()), "  ", "    ", width));
+    if let Some(next) = &field.next {
+        let line = format!(
+            "next: {} at {} tons/ac, {} further",
+            next.kind.word(),
+            number_text(next.rate, 2),
+            number_text(next.further, 2)
+        );
+        text.push_str(&wrapped(&line, "  ", "    ", width));
+    }
     for bar in &field.bars {
-        text.push_str(&wrapped(&plain(&format!("to change that: {}", bar.mend)), "  ", "    ", width));
+        text.push_str(&wrapped(&plain(&format!("for more: {}", bar.mend)), "  ", "    ", width));
+    }
+    if let Some(more) = for_more(field) {
+        text.push_str(&wrapped(&format!("for more: {more}"), "  ", "    ", width));
     }
     text
+}
+
+/// What would have to change for a higher rate.
+fn for_more(field: &FieldPlan) -> Option<&'static str> {
+    Some(match field.held.by {
+        Held::Barred => return None,
+        Held::NoGround => "a setback that the planner agrees to narrow, such as one with a vegetated strip",
+        Held::NoSeason => "a plan whose days reach a season of the forage",
+        Held::Nitrogen => "a higher yield goal that past yields bear out, or less nitrogen from elsewhere",
+        Held::SeasonShare => "the rest in another season of this plan",
+        Held::NAtOnce => "a second application after a cutting",
+        Held::Phosphorus => match field.phosphorus.basis {
+            Basis::SoilTest => "a site risk rating by the planner",
+            Basis::Removal => {
+                "litter with less phosphate, more hay carried off, or several years at once where allowed"
+            }
+            Basis::None | Basis::Nitrogen => "years of hay without phosphate, then a new soil test and rating",
+        },
+        Held::Zinc | Held::Copper => "litter with less of it",
+        Held::YearMost | Held::ApplicationMost => "nothing: the place sets it",
+        Held::GrowerMost => "your own `most` in farm.yaml",
+        Held::SpreaderMost => "a second pass in another season",
+        Held::TonsOnHand => "more litter",
+        Held::Value => "dearer fertilizer, or litter that costs less to spread or brings less when sold",
+    })
 }

@@ -1,0 +1,51 @@
+//! Soil loss, zinc and copper reckoned again.
+
+use crate::check::{Contents, Field, Ready};
+use crate::farm::Basis;
+use crate::plan::answer::FieldPlan;
+use crate::tables::{Book, Shape, Step, Topic};
+use crate::units::Quantity;
+
+/// Far below any limit in use.
+const SLACK: f64 = 1e-3;
+
+pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, say: &mut dyn FnMut(String)) {
+    let most = book.number(Topic::SoilLossMost, &[]).map_or(f64::INFINITY, |f| f.value);
+    if let Some(loss) = soil_loss(field, book).filter(|loss| *loss > most + SLACK) {
+        say(format!("it loses {loss:.2} tons/ac of soil, over {most:.2}, and gets litter"));
+    }
+    for (topic, zinc) in [(Topic::ZincLoadYear, true), (Topic::CopperLoadYear, false)] {
+        let Some(most) = book.number(topic, &[]) else { continue };
+        let load: f64 = plan.applications.iter().map(|a| a.rate * metal(&a.lot, zinc, ready)).sum();
+        if load > most.value + SLACK {
+            say(format!("{load:.2} lb/ac of {} in a year, where {} is the most", topic.key(), most.value));
+        }
+    }
+}
+
+/// Pounds of zinc or copper in a ton as spread.
+fn metal(lot: &str, zinc: bool, ready: &Ready) -> f64 {
+    let Some(Contents::Analysis(a)) = ready.lot(lot).map(|l| &l.contents) else { return 0.0 };
+    let ppm = if zinc { &a.zinc } else { &a.copper };
+    let solids = if a.basis.value == Basis::Dry { (100.0 - a.moisture.value.get()) / 100.0 } else { 1.0 };
+    ppm.as_ref().map_or(0.0, |p| p.value.get() * solids * 2_000.0 / 1_000_000.0)
+}
+
+/// The Universal Soil Loss Equation in one line.
+fn soil_loss(field: &Field, book: &Book<'_>) -> Option<f64> {
+    let e = field.written.erosion.as_ref()?;
+    let step = |topic: Topic, at: f64| {
+        let steps: Vec<Step> = book.steps(topic, &[])?.value;
+        steps.into_iter().find(|s| s.up_to.is_none_or(|u| at <= u))?.is.parse::<f64>().ok()
+    };
+    let sine = (e.slope.value.get() / 100.0).atan().sin();
+    let by_slope = match book.shape(Topic::SoilLossSlope, &[])?.value {
+        Shape::Curve { a, b, c } => a * sine * sine - b * sine + c,
+        Shape::Number(n) => n,
+        _ => return None,
+    };
+    let by_length = (e.length.value.get() / book.number(Topic::SoilLossLength, &[])?.value)
+        .powf(step(Topic::SoilLossExponent, e.slope.value.get())?);
+    let cover = step(Topic::SoilLossCover, e.cover.value.get())?;
+    Some(e.rain.value * e.erodibility.value * by_length * by_slope * cover)
+}

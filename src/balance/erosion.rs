@@ -1,0 +1,59 @@
+//! Soil loss by the Universal Soil Loss Equation, A = R K LS C P with P = 1
+//! (no practice), where the farm gives slope, soil and cover. Ground that
+//! loses more than the place allows is barred.
+
+use crate::balance::desk::Desk;
+use crate::balance::{Op, StepId};
+use crate::check::Bar;
+use crate::findings::{At, Origin};
+use crate::tables::{Step, Topic, class_of};
+use crate::units::{Quantity, trimmed};
+
+/// Writes the soil loss in tons per acre and year; none where the farm does
+/// not give slope and soil, or the tables lack a factor.
+pub(super) fn of(desk: &mut Desk<'_>) -> Option<StepId> {
+    let erosion = desk.field.written.erosion.as_ref()?;
+    let length_0 = desk.number(Topic::SoilLossLength, &[])?;
+    let curve = desk.shape(Topic::SoilLossSlope, &[])?;
+    let exponents = desk.book.steps(Topic::SoilLossExponent, &[])?;
+    let covers = desk.book.steps(Topic::SoilLossCover, &[])?;
+    let slope = given(desk, "slope", erosion.slope.value.get(), "%", &erosion.slope);
+    let length = given(desk, "length of the slope", erosion.length.value.get(), "ft", &erosion.length);
+    let reference = desk.notes.figure("length of the reference slope", &length_0, "ft");
+    let ratio = desk.notes.reckon("length over the reference", "", Op::Over, &[length, reference]);
+    let m = number_of(&exponents.value, erosion.slope.value.get())?;
+    let m = desk.notes.given("exponent at this slope", m, "", Origin::Figure(exponents.cite));
+    let by_length = desk.notes.reckon("length factor", "", Op::Power, &[ratio, m]);
+    let sine = desk.notes.reckon("sine of the slope", "", Op::Sine, &[slope]);
+    let by_slope = desk.notes.shape("slope factor", &curve, sine, "")?;
+    let c = number_of(&covers.value, erosion.cover.value.get())?;
+    given(desk, "ground covered by grass", erosion.cover.value.get(), "%", &erosion.cover);
+    let c = desk.notes.given("cover factor C", c, "", Origin::Figure(covers.cite));
+    let r = given(desk, "rain factor R", erosion.rain.value, "", &erosion.rain);
+    let k = given(desk, "erodibility K", erosion.erodibility.value, "", &erosion.erodibility);
+    let loss = desk.notes.reckon("soil loss", "tons/ac", Op::Times, &[r, k, by_length, by_slope, c]);
+    bar(desk, loss);
+    Some(loss)
+}
+
+fn bar(desk: &mut Desk<'_>, loss: StepId) {
+    let Some(most) = desk.number(Topic::SoilLossMost, &[]) else { return };
+    desk.notes.figure("most soil loss of ground that gets litter", &most, "tons/ac");
+    let loss = desk.notes.value(loss);
+    if loss > most.value {
+        desk.bars.push(Bar {
+            why: format!("soil loss {} tons/ac a year is over {}", trimmed(loss), trimmed(most.value)),
+            mend: "better cover or a shorter slope; ask the planner".to_string(),
+            origin: Origin::Figure(most.cite),
+        });
+    }
+}
+
+fn given<T>(desk: &mut Desk<'_>, what: &str, value: f64, unit: &'static str, at: &At<T>) -> StepId {
+    desk.notes.given(what, value, unit, Origin::Line(at.place.clone()))
+}
+
+/// The number that stands for the step a value falls into.
+fn number_of(steps: &[Step], value: f64) -> Option<f64> {
+    class_of(steps, value).and_then(crate::units::number)
+}

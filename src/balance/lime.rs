@@ -1,0 +1,64 @@
+//! Lime from the soil test, by the place's formula:
+//! acidity x (target pH - pH) / (pH without acidity - pH).
+
+use crate::balance::desk::Desk;
+use crate::balance::{Op, StepId};
+use crate::findings::Origin;
+use crate::tables::Topic;
+
+/// Lime for a field.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lime {
+    /// All that the formula asks for, tons per acre.
+    pub needed: StepId,
+    /// Of that, as much as goes on at once, tons per acre.
+    pub at_once: StepId,
+    /// Months before more may follow.
+    pub again: Option<StepId>,
+}
+
+/// Writes the lime into the notebook; none where the report gives no acidity
+/// or the place has no formula. A credit for lime of earlier years is for the
+/// planner to take off.
+pub(super) fn of(desk: &mut Desk<'_>) -> Option<Lime> {
+    let test = desk.field.written.soil_test.as_ref()?;
+    let ph = test.ph.as_ref()?;
+    let target = desk.number(Topic::TargetPh, &[])?;
+    let zero = desk.number(Topic::LimeZeroPh, &[])?;
+    if test.buffer_ph.is_none() && test.acidity.is_none() {
+        return None;
+    }
+    let line = |place: &crate::findings::Place| Origin::Line(place.clone());
+    let target_step = desk.notes.figure("pH that the forage is limed to", &target, "pH");
+    let zero_step = desk.notes.figure("buffer pH without acidity", &zero, "pH");
+    let ph_step = desk.notes.given("pH", ph.value, "pH", line(&ph.place));
+    let acidity = match (&test.acidity, &test.buffer_ph) {
+        (Some(acidity), _) => desk.notes.given("acidity", acidity.value, "meq/100 cm3", line(&acidity.place)),
+        (None, Some(buffer)) => {
+            let per = desk.number(Topic::LimePerPh, &[])?;
+            let buffer = desk.notes.given("buffer pH", buffer.value, "pH", line(&buffer.place));
+            let below = desk.notes.reckon("buffer pH below that", "pH", Op::Less, &[zero_step, buffer]);
+            let per = desk.notes.figure("acidity per unit of buffer pH", &per, "meq/100 cm3");
+            desk.notes.reckon("acidity", "meq/100 cm3", Op::Times, &[below, per])
+        }
+        (None, None) => return None,
+    };
+    let needed = if ph.value >= target.value || ph.value >= zero.value {
+        desk.notes.given("lime", 0.0, "tons/ac", Origin::Definition("the pH is high enough"))
+    } else {
+        let up = desk.notes.reckon("pH to gain", "pH", Op::Less, &[target_step, ph_step]);
+        let span = desk.notes.reckon("pH without acidity less pH", "pH", Op::Less, &[zero_step, ph_step]);
+        let factor = desk.notes.reckon("share of the acidity to take up", "", Op::Over, &[up, span]);
+        desk.notes.reckon("lime", "tons/ac", Op::Times, &[acidity, factor])
+    };
+    let at_once = match desk.number(Topic::LimeMost, &[]) {
+        Some(most) => {
+            let most = desk.notes.figure("most lime on a stand at once", &most, "tons/ac");
+            desk.notes.reckon("lime at once", "tons/ac", Op::Least, &[needed, most])
+        }
+        None => needed,
+    };
+    let again = desk.number(Topic::LimeEvery, &[]);
+    let again = again.map(|every| desk.notes.figure("months before more lime", &every, "months"));
+    Some(Lime { needed, at_once, again })
+}

@@ -1,0 +1,44 @@
+//! Figures that the grower gives where the tables of the place hold none,
+//! each with who said so and when.
+
+use crate::farm::written::WrittenFigure;
+use crate::findings::{At, Finding, Findings};
+use crate::text::{Kind, Node, Walker, key_of};
+use crate::units::number;
+
+pub(super) fn read(node: &Node, findings: &mut Findings) -> Option<WrittenFigure> {
+    let walk = Walker::new("the figure", node, findings)?;
+    let topic = walk.need_text("topic", "a topic, as `sward tables` lists them", findings);
+    let applies = walk.ask("applies").map(applies).unwrap_or_default();
+    let value = walk.need_text("value", "a number and its unit", findings).and_then(|t| value(t, findings));
+    let by = walk.need_text("by", "who said so", findings);
+    let on = walk.need_date("on", findings);
+    walk.finish(findings);
+    let (value, unit) = value?;
+    Some(WrittenFigure { topic: topic?, applies, value, unit, by: by?.value, on: on? })
+}
+
+fn applies(node: &Node) -> Vec<(At<String>, String)> {
+    let Kind::Map(entries) = &node.kind else { return Vec::new() };
+    entries
+        .iter()
+        .filter_map(|(key, place, value)| {
+            Some((At { value: key.clone(), place: place.clone() }, key_of(value.scalar()?)))
+        })
+        .collect()
+}
+
+fn value(text: At<String>, findings: &mut Findings) -> Option<(At<f64>, String)> {
+    let (digits, unit) = text.value.split_once(char::is_whitespace).unwrap_or((text.value.as_str(), ""));
+    match number(digits).filter(|n| *n >= 0.0 && !unit.trim().is_empty()) {
+        Some(value) => Some((At { value, place: text.place }, unit.trim().to_string())),
+        None => {
+            let found = format!("the figure: `value` is `{}`", text.value);
+            findings.push(
+                Finding::error("figure-value", &text.place, found)
+                    .accepts("a number, not below 0, and its unit, as in `120 lb/ac`"),
+            );
+            None
+        }
+    }
+}

@@ -1,0 +1,111 @@
+//! What a field's past years say: yields, earlier litter, banked phosphate;
+//! and the slope for the soil loss equation.
+
+use crate::farm::fields::plain;
+use crate::farm::written::{Earlier, Erosion, Measure, YieldYear};
+use crate::findings::{At, Finding, Findings};
+use crate::text::{Node, Walker, key_of};
+
+/// The yields of past years.
+pub(super) fn yields(walk: &Walker<'_>, findings: &mut Findings) -> Vec<YieldYear> {
+    walk.list("yields", findings).iter().filter_map(|n| one_yield(n, findings)).collect()
+}
+
+fn one_yield(node: &Node, findings: &mut Findings) -> Option<YieldYear> {
+    let walk = Walker::new("the year's yield", node, findings)?;
+    let year = need_whole(&walk, "year", 1950, 2200, findings);
+    let measure = if walk.ask("tons").is_some() {
+        walk.quantity("tons", findings).map(Measure::Tons)
+    } else if walk.ask("rolls").is_some() {
+        let rolls = plain(&walk, "rolls", 0.0..=100_000.0, findings);
+        let weight = walk.need_quantity("roll_weight", findings);
+        let moisture = walk.need_quantity("moisture", findings);
+        let acres = walk.need_quantity("acres", findings);
+        match (rolls, weight, moisture, acres) {
+            (Some(rolls), Some(weight), Some(moisture), Some(acres)) => {
+                Some(Measure::Rolls { rolls, weight, moisture, acres })
+            }
+            _ => None,
+        }
+    } else {
+        let found = "the year's yield has neither `tons` nor `rolls`";
+        findings.push(
+            Finding::error("key-missing", walk.place(), found)
+                .accepts("`tons: 3.2 tons/ac`, or rolls, roll_weight, moisture and acres"),
+        );
+        None
+    };
+    walk.finish(findings);
+    Some(YieldYear { year: year?, measure: measure? })
+}
+
+/// Litter of earlier years.
+pub(super) fn earlier(walk: &Walker<'_>, findings: &mut Findings) -> Vec<Earlier> {
+    walk.list("earlier", findings).iter().filter_map(|n| one_earlier(n, findings)).collect()
+}
+
+fn one_earlier(node: &Node, findings: &mut Findings) -> Option<Earlier> {
+    let walk = Walker::new("the earlier litter", node, findings)?;
+    let year = need_whole(&walk, "year", 1950, 2200, findings);
+    let kind = walk.need_text("kind", "a kind of litter, for example broiler litter", findings);
+    let rate = walk.need_quantity("rate", findings);
+    let organic_n = walk.need_quantity("organic_n", findings);
+    walk.finish(findings);
+    Some(Earlier { year: year?, kind: kind?.map(|k| key_of(&k)), rate: rate?, organic_n: organic_n? })
+}
+
+/// What the soil loss equation asks for.
+pub(super) fn erosion(node: &Node, findings: &mut Findings) -> Option<Erosion> {
+    let walk = Walker::new("the erosion block", node, findings)?;
+    let slope = walk.need_quantity("slope", findings);
+    let length = walk.need_quantity("length", findings);
+    let erodibility = need_plain(&walk, "erodibility", 0.0..=1.0, findings);
+    let rain = need_plain(&walk, "rain", 0.0..=1_000.0, findings);
+    let cover = walk.need_quantity("cover", findings);
+    walk.finish(findings);
+    Some(Erosion { slope: slope?, length: length?, erodibility: erodibility?, rain: rain?, cover: cover? })
+}
+
+fn need_plain(
+    walk: &Walker<'_>,
+    key: &'static str,
+    bounds: std::ops::RangeInclusive<f64>,
+    findings: &mut Findings,
+) -> Option<At<f64>> {
+    walk.need(key, "a number without a unit", findings)?;
+    plain(walk, key, bounds, findings)
+}
+
+fn need_whole<T: TryFrom<i64>>(
+    walk: &Walker<'_>,
+    key: &'static str,
+    least: i64,
+    most: i64,
+    findings: &mut Findings,
+) -> Option<At<T>> {
+    walk.need(key, "a whole number", findings)?;
+    whole(walk, key, least, most, findings)
+}
+
+/// A whole number, such as a year.
+pub(super) fn whole<T: TryFrom<i64>>(
+    walk: &Walker<'_>,
+    key: &'static str,
+    least: i64,
+    most: i64,
+    findings: &mut Findings,
+) -> Option<At<T>> {
+    let text = walk.text(key, findings)?;
+    let read = text.value.parse::<i64>().ok().filter(|n| (least..=most).contains(n)).and_then(|n| T::try_from(n).ok());
+    match read {
+        Some(value) => Some(At { value, place: text.place }),
+        None => {
+            let found = format!("`{key}` is `{}`", text.value);
+            findings.push(
+                Finding::error("whole-number", &text.place, found)
+                    .accepts(format!("a whole number from {least} to {most}")),
+            );
+            None
+        }
+    }
+}

@@ -1,0 +1,212 @@
+//! One field of the plan: what goes on, what it needs, what holds it.
+
+use crate::balance::{FieldBalance, LimitKind, Npk, StepId, Surveyed};
+use crate::check::{Field, Ready};
+use crate::plan::answer::{Application, BarRow, FieldPlan, Held, HeldBy, KeptOff, LotLimits, NextLimit, PhosphorusRow};
+use crate::plan::problem::{Entry, Problem};
+use crate::plan::{holds, outlook};
+use crate::tables::Book;
+use crate::units::{Pounds, Quantity};
+
+/// Everything that is known of one field once the choice is made.
+#[derive(Clone, Copy)]
+pub(super) struct Sight<'a> {
+    pub(super) ready: &'a Ready,
+    pub(super) field: &'a Field,
+    pub(super) weighed: &'a FieldBalance,
+    pub(super) surveyed: &'a Surveyed,
+    pub(super) book: Option<&'a Book<'a>>,
+    pub(super) question: &'a Problem,
+    pub(super) entries: &'a [Entry],
+    pub(super) index: usize,
+}
+
+impl Sight<'_> {
+    /// The number of a step.
+    pub(super) fn value(&self, id: StepId) -> f64 {
+        self.weighed.notes.value(id)
+    }
+
+    /// The field of the plan.
+    pub(super) fn plan(&self) -> FieldPlan {
+        let Sight { ready, field, weighed, surveyed, .. } = *self;
+        let value = |id| self.value(id);
+        let applications = self.applications();
+        let need = weighed.need.map(value);
+        let removed = weighed.removed.map(value);
+        let supplied = self.supplied(&applications);
+        let done = need.with(weighed.left, |need, left| need - left);
+        let on = done.with(supplied, |done, put| done + put);
+        let written = &field.written;
+        let held = self.held();
+        FieldPlan {
+            id: field.id().to_string(),
+            name: written.name.clone(),
+            forage: written.forage.value.replace('_', " "),
+            usage: written.usage.value.word().to_string(),
+            gross_acres: surveyed.cut.gross,
+            acres: weighed.acres,
+            kept_off: self.kept_off(),
+            phosphorus: self.phosphorus(supplied.p2o5, removed.p2o5),
+            n_allowed: need.n,
+            short: weighed.left.with(supplied, |left, put| (left - put).max(0.0)),
+            over: supplied.with(weighed.left, |put, left| (put - left).max(0.0)),
+            bars: self.bars(),
+            next: self.next(&held, &applications),
+            held,
+            limits: ready
+                .lots
+                .iter()
+                .zip(&weighed.lots)
+                .map(|(lot, weighed)| LotLimits { lot: lot.id.clone(), limits: weighed.limits.clone() })
+                .collect(),
+            windows: weighed.windows.clone(),
+            cuttings: written.cuttings.iter().map(|c| c.value).collect(),
+            grazed: written.grazed.iter().map(|(from, to)| (from.value, to.value)).collect(),
+            sheep: field.sheep,
+            lime: weighed.lime.map(|lime| outlook::lime(self, lime)),
+            soil_loss: weighed.soil_loss.map(value),
+            metals: outlook::metals(self, &applications),
+            outlook: outlook::soil(self, on, removed),
+            need,
+            done,
+            supplied,
+            removed,
+            applications,
+        }
+    }
+
+    fn supplied(&self, applications: &[Application]) -> Npk<f64> {
+        applications.iter().fold(Npk::default(), |sum, application| {
+            let lot = self.ready.lots.iter().position(|l| l.id == application.lot);
+            match lot.and_then(|i| self.weighed.lots.get(i)) {
+                Some(lot) => sum.with(lot.supply.per_ton, |sum, id| sum + application.rate * self.value(id)),
+                None => sum,
+            }
+        })
+    }
+
+    fn bars(&self) -> Vec<BarRow> {
+        self.weighed
+            .bars
+            .iter()
+            .map(|b| BarRow { why: b.why.clone(), mend: b.mend.clone(), origin: b.origin.clone() })
+            .collect()
+    }
+
+    /// The applications, by first day.
+    fn applications(&self) -> Vec<Application> {
+        let Sight { ready, weighed, surveyed, question, .. } = *self;
+        let load = Pounds::from_tons_down(ready.spreader.load.value.get()).0.max(1);
+        let mine = self.entries.iter().filter(|e| question.choices[e.choice].field == self.index);
+        let mut list: Vec<Application> = mine
+            .map(|e| {
+                let choice = &question.choices[e.choice];
+                let (lot, window) = (&ready.lots[choice.lot], &weighed.windows[choice.window]);
+                let pounds = question.pounds(self.index, e.steps);
+                let loads = (pounds.0 + load - 1) / load;
+                Application {
+                    lot: lot.id.clone(),
+                    season: window.season.clone(),
+                    first: window.first,
+                    last: window.last,
+                    rate: question.rate(e.steps),
+                    pounds,
+                    loads,
+                    last_load: Pounds(pounds.0 - (loads - 1).max(0) * load),
+                    miles: surveyed.miles.get(choice.lot).copied().flatten(),
+                    analysis_good_until: lot.good_until.as_ref().map(|g| g.last),
+                }
+            })
+            .collect();
+        list.sort_by(|a, b| (a.first, a.last, &a.lot).cmp(&(b.first, b.last, &b.lot)));
+        list
+    }
+
+    /// What holds the field where it is.
+    fn held(&self) -> HeldBy {
+        let plain = |by| HeldBy { by, rate: None, below_even: false };
+        if !self.weighed.bars.is_empty() {
+            return plain(Held::Barred);
+        }
+        if self.weighed.acres <= 0.0 {
+            return plain(Held::NoGround);
+        }
+        let found = holds::held(self.question, self.entries, self.index);
+        // The chooser sees one cap for the year and one for the application;
+        // the balance knows whose they are.
+        let tightest = |only: &dyn Fn(LimitKind) -> bool| {
+            let limits = self.weighed.lots.iter().flat_map(|l| &l.limits).filter(|l| only(l.kind));
+            limits.min_by(|a, b| a.rate.total_cmp(&b.rate).then(a.kind.cmp(&b.kind))).map(|l| l.kind)
+        };
+        let by = match found.by {
+            Held::YearMost => match tightest(&LimitKind::tons_in_a_year) {
+                Some(LimitKind::GrowerMost) => Held::GrowerMost,
+                Some(LimitKind::Zinc) => Held::Zinc,
+                Some(LimitKind::Copper) => Held::Copper,
+                _ => Held::YearMost,
+            },
+            Held::ApplicationMost if tightest(&LimitKind::at_once) == Some(LimitKind::SpreaderMost) => {
+                Held::SpreaderMost
+            }
+            by => by,
+        };
+        HeldBy { by, ..found }
+    }
+
+    /// The next larger limit of the lot that the field gets, or of the first.
+    fn next(&self, held: &HeldBy, applications: &[Application]) -> Option<NextLimit> {
+        let at = held.rate?;
+        let main = applications.first().and_then(|a| self.ready.lots.iter().position(|l| l.id == a.lot));
+        let limits = &self.weighed.lots.get(main.unwrap_or(0))?.limits;
+        let next = limits.iter().find(|l| l.rate > at + 1e-6)?;
+        Some(NextLimit { kind: next.kind, rate: next.rate, further: next.rate - at })
+    }
+
+    /// What the setbacks take.
+    fn kept_off(&self) -> Vec<KeptOff> {
+        let zones = self.surveyed.cut.zones.iter();
+        zones
+            .filter_map(|zone| {
+                let keep = self.ready.keepouts.get(zone.index)?;
+                Some(KeptOff {
+                    name: keep.name.clone(),
+                    kind: keep.kind.replace('_', " "),
+                    feet: keep.feet,
+                    acres: zone.acres,
+                    origin: keep.origin.clone(),
+                })
+            })
+            .collect()
+    }
+
+    fn phosphorus(&self, supplied: f64, removed: f64) -> PhosphorusRow {
+        let (notes, phosphorus) = (&self.weighed.notes, &self.weighed.phosphorus);
+        let allowed = phosphorus.allowed.map(|a| self.value(a));
+        let already = match (allowed, self.weighed.p2o5_left) {
+            (Some(allowed), Some(left)) => (allowed - left).max(0.0),
+            _ => 0.0,
+        };
+        let planned = already + supplied;
+        PhosphorusRow {
+            soil: phosphorus.soil.map(|s| self.value(s)),
+            unit: phosphorus.soil.map(|s| notes.step(s).unit.to_string()),
+            class: phosphorus.class.map(|c| notes.word_of(c)),
+            rating: self.field.rating.map(|r| r.word().to_string()),
+            basis: phosphorus.basis,
+            allowed,
+            planned,
+            rests_through: self.rests_through(planned, removed),
+        }
+    }
+
+    /// A banked field rests until the forage has carried off what was put on.
+    fn rests_through(&self, planned: f64, removed: f64) -> Option<i16> {
+        self.field.written.bank_years.as_ref()?;
+        if removed <= 0.0 || planned <= removed {
+            return None;
+        }
+        let years = (planned / removed - 1e-9).ceil().min(100.0) as i16;
+        self.ready.from.year().checked_add(years - 1)
+    }
+}

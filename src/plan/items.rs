@@ -1,0 +1,136 @@
+//! What a nutrient management plan must hold, item by item: the list is data,
+//! and here is how each item is looked for in the farm folder.
+
+use crate::check::{Contents, Ready};
+use crate::plan::answer::{FieldPlan, ItemState, PlanItem};
+use crate::tables::{Book, Topic};
+
+/// Holds the farm and its plan against the list.
+pub(super) fn check(ready: &Ready, book: &Book<'_>, fields: &[FieldPlan]) -> Vec<PlanItem> {
+    book.all_words(Topic::PlanItem, "item")
+        .into_iter()
+        .map(|(item, words)| {
+            let (state, remark) = state(&item, ready, book, fields);
+            PlanItem { item, text: words.value, state, remark, cite: words.cite }
+        })
+        .collect()
+}
+
+type Found = (ItemState, String);
+
+fn there(remark: impl Into<String>) -> Found {
+    (ItemState::There, remark.into())
+}
+
+fn missing(remark: impl Into<String>) -> Found {
+    (ItemState::Missing, remark.into())
+}
+
+fn state(item: &str, ready: &Ready, book: &Book<'_>, fields: &[FieldPlan]) -> Found {
+    match item {
+        "operator" => person(ready, "grower"),
+        "planner" => person(ready, "planner"),
+        "period" => there(format!("{} to {}", ready.from, ready.to)),
+        "map" => there("fields.geojson, and the field sheets"),
+        "sensitive_areas" | "dwellings" => keepouts(ready, item),
+        "slope" => slopes(ready),
+        "soil_tests" => soil_tests(ready, fields),
+        "litter_tests" => litter_tests(ready, book),
+        "crops" => there(format!("forage and use of {} fields", fields.len())),
+        "yield_goals" => there("stated or from past years, in farm.yaml"),
+        "sources" => there(format!("{} lots with tons on hand", ready.lots.len())),
+        "budget" => there("nitrogen, P2O5 and K2O of every field: `plan`"),
+        "rates" | "methods" => there("rate, lot, window of every field, spread on top: `plan`"),
+        "calculations" => there("`why FIELD`, line by line"),
+        "risk" => ratings(ready),
+        "drawdown" => drawdown(fields),
+        "calibration" => calibration(ready),
+        "log" => log(ready),
+        _ => (ItemState::Outside, "kept outside the farm folder: the planner looks".to_string()),
+    }
+}
+
+fn person(ready: &Ready, part: &str) -> Found {
+    match ready.people.iter().find(|p| p.part == part) {
+        None => missing(format!("no `{part}:` in farm.yaml")),
+        Some(p) if part == "planner" && p.certificate.is_none() => missing(format!("{}: no certificate given", p.name)),
+        Some(p) => there(p.name.clone()),
+    }
+}
+
+fn keepouts(ready: &Ready, item: &str) -> Found {
+    let houses = |kind: &str| kind == "dwelling" || kind == "public_building";
+    let count = ready.keepouts.iter().filter(|k| houses(&k.kind) == (item == "dwellings")).count();
+    if count == 0 {
+        missing("none drawn in keepouts.geojson")
+    } else {
+        there(format!("{count} drawn in keepouts.geojson"))
+    }
+}
+
+fn ids(list: Vec<&str>) -> String {
+    list.join(", ")
+}
+
+fn slopes(ready: &Ready) -> Found {
+    let without: Vec<&str> = ready.fields.iter().filter(|f| f.written.erosion.is_none()).map(|f| f.id()).collect();
+    if without.is_empty() { there("in every field") } else { missing(format!("no `erosion:` for {}", ids(without))) }
+}
+
+fn soil_tests(ready: &Ready, fields: &[FieldPlan]) -> Found {
+    let without: Vec<&str> = ready.fields.iter().filter(|f| f.written.soil_test.is_none()).map(|f| f.id()).collect();
+    let old = |f: &&FieldPlan| f.bars.iter().any(|b| b.why.starts_with("soil test"));
+    let stale: Vec<&str> = fields.iter().filter(old).map(|f| f.id.as_str()).collect();
+    if !without.is_empty() {
+        missing(format!("none for {}", ids(without)))
+    } else if !stale.is_empty() {
+        (ItemState::Stale, format!("too old for {}", ids(stale)))
+    } else {
+        there("of every field")
+    }
+}
+
+fn litter_tests(ready: &Ready, book: &Book<'_>) -> Found {
+    let without: Vec<&str> =
+        ready.lots.iter().filter(|l| matches!(l.contents, Contents::Typical(_))).map(|l| l.id.as_str()).collect();
+    let old = ready.lots.iter().filter(|l| l.good_until.as_ref().is_some_and(|g| g.last < book.on()));
+    let stale: Vec<&str> = old.map(|l| l.id.as_str()).collect();
+    if !without.is_empty() {
+        missing(format!("none of {}", ids(without)))
+    } else if !stale.is_empty() {
+        (ItemState::Stale, format!("too old of {}", ids(stale)))
+    } else {
+        there("of every lot")
+    }
+}
+
+fn ratings(ready: &Ready) -> Found {
+    let without: Vec<&str> = ready.fields.iter().filter(|f| f.rating.is_none()).map(|f| f.id()).collect();
+    if without.is_empty() { there("every field rated") } else { missing(format!("no rating of {}", ids(without))) }
+}
+
+/// Fields on which the plan raises soil phosphorus need a word on when that
+/// ends.
+fn drawdown(fields: &[FieldPlan]) -> Found {
+    let rises = |f: &&FieldPlan| f.outlook.iter().any(|o| o.of == "P" && o.per_year > 0.0);
+    let rising: Vec<&str> = fields.iter().filter(rises).map(|f| f.id.as_str()).collect();
+    if rising.is_empty() {
+        there("soil phosphorus rises on no field")
+    } else {
+        missing(format!("soil phosphorus rises on {}; say at which level it stops", ids(rising)))
+    }
+}
+
+fn calibration(ready: &Ready) -> Found {
+    match &ready.spreader.calibrated {
+        None => missing("no `calibrated:` for the spreader"),
+        Some(on) => there(format!("spreader calibrated {}", on.value)),
+    }
+}
+
+fn log(ready: &Ready) -> Found {
+    match ready.happened.entries.len() {
+        0 => missing("no entry in log.csv yet"),
+        n => there(format!("{n} entries in log.csv")),
+    }
+}

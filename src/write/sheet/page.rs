@@ -1,0 +1,193 @@
+//! The page of one field, as the texts that the template sets.
+
+use super::map::{Map, map};
+use super::words::{Said, Spot, day, day_of, days, days_of, one_year, rate_text, said, spot, tons};
+use crate::balance::Surveyed;
+use crate::check::{Field, Ready};
+use crate::findings::{Known, Origin};
+use crate::ground::feet_per_load;
+use crate::plan::answer::{Application, Caution, FieldPlan, KeptOff, Plan};
+use crate::units::{Quantity, number_text, trimmed};
+
+/// One application.
+pub(super) struct Job {
+    /// `Spreading 1 of 2`; empty when there is but one.
+    pub(super) count: String,
+    pub(super) lot: String,
+    pub(super) kind: String,
+    pub(super) stored: String,
+    pub(super) season: String,
+    pub(super) rate: String,
+    pub(super) acres: String,
+    pub(super) tons: String,
+    pub(super) loads: i64,
+    pub(super) last_load: String,
+    pub(super) window: String,
+    pub(super) run: String,
+    pub(super) stack: Option<Spot>,
+    pub(super) miles: String,
+    /// Nothing may be spread on the analysis that the plan rests on.
+    pub(super) sample_first: String,
+    /// Something may, up to a day inside the window.
+    pub(super) not_after: String,
+    /// The analysis lasts the whole window.
+    pub(super) good_until: String,
+}
+
+/// One row of the legend.
+pub(super) struct Zone {
+    pub(super) number: usize,
+    pub(super) name: String,
+    pub(super) kind: String,
+    pub(super) feet: String,
+    pub(super) acres: String,
+    pub(super) mark: &'static str,
+}
+
+/// One page.
+pub(super) struct Page {
+    pub(super) number: usize,
+    pub(super) id: String,
+    pub(super) name: String,
+    pub(super) forage: String,
+    pub(super) usage: String,
+    pub(super) span: String,
+    pub(super) gross: String,
+    pub(super) acres: String,
+    pub(super) map: Option<Map>,
+    pub(super) zones: Vec<Zone>,
+    /// Acres too narrow for the spreader; empty when there are none.
+    pub(super) narrow: String,
+    pub(super) from_memory: bool,
+    pub(super) jobs: Vec<Job>,
+    pub(super) gate: Option<Spot>,
+    pub(super) cuttings: Vec<String>,
+    pub(super) grazed: Vec<String>,
+    pub(super) cautions: Vec<Said>,
+    /// Class of the page: how much it has to hold.
+    pub(super) dense: &'static str,
+    /// One for every row to fill in by hand.
+    pub(super) rows: Vec<usize>,
+}
+
+/// The page of a field. `at` is its place in farm.yaml.
+pub(super) fn page(number: usize, at: usize, plan: &Plan, ready: &Ready, ground: &[Surveyed]) -> Option<Page> {
+    let (field, written, surveyed) = (plan.fields.get(at)?, ready.fields.get(at)?, ground.get(at)?);
+    let zones: Vec<Zone> = field.kept_off.iter().enumerate().map(|(i, k)| zone(i + 1, k)).collect();
+    let of = field.applications.len();
+    let jobs: Vec<Job> = field.applications.iter().enumerate().map(|(i, a)| job(i + 1, of, a, field, ready)).collect();
+    let first = field.applications.iter().map(|a| a.first).min()?;
+    let last = field.applications.iter().map(|a| a.last).max()?;
+    let cautions: Vec<Said> = plan.cautions.iter().filter(|c| matters(c, field, written, ready)).map(said).collect();
+    let year = one_year(plan);
+    let dense = density(jobs.len(), zones.len(), cautions.len());
+    let narrow = surveyed.cut.sliver_acres;
+    Some(Page {
+        number,
+        id: field.id.clone(),
+        name: field.name.clone(),
+        forage: field.forage.clone(),
+        usage: field.usage.clone(),
+        span: days(first, last),
+        gross: number_text(field.gross_acres, 2),
+        acres: number_text(field.acres, 2),
+        map: map(number, tallest(dense), field, written, surveyed, ready),
+        narrow: if narrow >= LEAST_SHOWN { number_text(narrow, 2) } else { String::new() },
+        from_memory: zones.iter().any(|z| !z.mark.is_empty()),
+        gate: written.gate.map(spot),
+        cuttings: field.cuttings.iter().map(|d| day_of(year, *d)).collect(),
+        grazed: field.grazed.iter().map(|(from, to)| days_of(year, *from, *to)).collect(),
+        dense,
+        rows: (0..if jobs.len() == 3 { 3 } else { 2 }).collect(),
+        zones,
+        jobs,
+        cautions,
+    })
+}
+
+/// Least area that is shown with two decimals.
+const LEAST_SHOWN: f64 = 0.005;
+
+/// How tightly a page must be set to stay one page.
+fn density(jobs: usize, zones: usize, cautions: usize) -> &'static str {
+    match (jobs, zones + 2 * cautions) {
+        (0 | 1, 0..=7) => "roomy",
+        (0 | 1, 8..=13) | (2, 0..=4) => "close",
+        (0 | 1, 14..=19) | (2, 5..=12) => "packed",
+        _ => "packed full",
+    }
+}
+
+/// Most height of the map on such a page, in units of the picture.
+fn tallest(dense: &str) -> f64 {
+    match dense {
+        "roomy" => 300.0,
+        "close" => 262.0,
+        "packed" => 200.0,
+        _ => 130.0,
+    }
+}
+
+fn job(number: usize, of: usize, a: &Application, field: &FieldPlan, ready: &Ready) -> Job {
+    let lot = ready.lot(&a.lot);
+    let spreader = &ready.spreader;
+    let run = feet_per_load(spreader.load.value.get(), a.rate, spreader.swath.value.get());
+    let mut job = Job {
+        count: if of > 1 { format!("Spreading {number} of {of}") } else { String::new() },
+        lot: a.lot.clone(),
+        kind: lot.map(|l| l.kind.replace('_', " ")).unwrap_or_default(),
+        stored: lot.map(|l| l.stored.word().to_string()).unwrap_or_default(),
+        season: a.season.replace('_', " "),
+        rate: rate_text(a.rate),
+        acres: number_text(field.acres, 2),
+        tons: tons(a.pounds),
+        loads: a.loads,
+        last_load: tons(a.last_load),
+        window: days(a.first, a.last),
+        run: run.map(|feet| number_text(feet, 0)).unwrap_or_default(),
+        stack: lot.and_then(|l| l.stack).map(spot),
+        miles: a.miles.map(|m| number_text(m, 2)).unwrap_or_default(),
+        sample_first: String::new(),
+        not_after: String::new(),
+        good_until: String::new(),
+    };
+    match a.analysis_good_until {
+        Some(good) if good < a.first => job.sample_first = day(good),
+        Some(good) if good < a.last => job.not_after = day(good),
+        Some(good) => job.good_until = day(good),
+        None => {}
+    }
+    job
+}
+
+fn zone(number: usize, kept: &KeptOff) -> Zone {
+    let memory = matches!(&kept.origin, Origin::Figure(cite) if cite.known == Known::Memory);
+    Zone {
+        number,
+        name: kept.name.clone(),
+        // `Tin Cup Road (road)` says nothing twice over.
+        kind: if kept.name.to_lowercase().contains(&kept.kind) { String::new() } else { kept.kind.clone() },
+        feet: if kept.feet > 0.0 { format!("{} ft", trimmed(kept.feet)) } else { "off it".to_string() },
+        acres: if kept.acres >= LEAST_SHOWN { number_text(kept.acres, 2) } else { "under 0.01".to_string() },
+        mark: if memory { "*" } else { "" },
+    }
+}
+
+/// Whether a caution is for whoever spreads this field. The cover carries all.
+fn matters(caution: &Caution, field: &FieldPlan, written: &Field, ready: &Ready) -> bool {
+    let near = |kinds: &[&str]| field.kept_off.iter().any(|k| kinds.contains(&k.kind.as_str()));
+    let grazed = field.usage != "hay" || !field.grazed.is_empty();
+    let herd = |word: &str| {
+        let here = ready.herds.iter().filter(|h| h.fields.iter().any(|f| f.value == written.id()));
+        here.map(|h| h.kind.to_lowercase()).any(|kind| kind.contains(word))
+    };
+    match caution.about.as_str() {
+        "graze" | "graze_carcass" => grazed,
+        "copper" => field.sheep,
+        "horses" => herd("horse"),
+        "well" => near(&["well", "spring"]),
+        "property_line" => near(&["property line", "road", "dwelling", "public building"]),
+        "dormancy" => true,
+        _ => false,
+    }
+}

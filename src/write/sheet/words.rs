@@ -1,0 +1,107 @@
+//! Days, tons and places in the words of the sheets.
+
+use crate::findings::{Known, Origin};
+use crate::plan::answer::{Caution, Plan};
+use crate::units::{Pounds, number_text, trimmed};
+use geo::Coord;
+use jiff::civil::Date;
+
+/// A place with its link.
+pub(super) struct Spot {
+    /// `geo:35.734143,-79.470350` (RFC 5870: latitude first).
+    pub(super) link: String,
+    pub(super) text: String,
+}
+
+/// A sentence of the tables.
+pub(super) struct Said {
+    pub(super) text: String,
+    /// How it is known, where that is not from its source.
+    pub(super) known: &'static str,
+}
+
+/// A place in longitude and latitude.
+pub(super) fn spot(at: Coord<f64>) -> Spot {
+    Spot { link: format!("geo:{:.6},{:.6}", at.y, at.x), text: format!("{:.5}, {:.5}", at.y, at.x) }
+}
+
+/// `Feb 15, 2027`.
+pub(super) fn day(date: Date) -> String {
+    date.strftime("%b %-d, %Y").to_string()
+}
+
+/// `Feb 15 to Mar 31, 2027`.
+pub(super) fn days(first: Date, last: Date) -> String {
+    if first.year() == last.year() {
+        format!("{} to {}", first.strftime("%b %-d"), day(last))
+    } else {
+        format!("{} to {}", day(first), day(last))
+    }
+}
+
+/// The year of a plan that stays within one: pages name it once, at the top.
+pub(super) fn one_year(plan: &Plan) -> Option<i16> {
+    (plan.from.year() == plan.to.year()).then(|| plan.from.year())
+}
+
+/// A day without the year, where that is the plan's own.
+pub(super) fn day_of(year: Option<i16>, date: Date) -> String {
+    if year == Some(date.year()) { date.strftime("%b %-d").to_string() } else { day(date) }
+}
+
+/// The same for a span of days.
+pub(super) fn days_of(year: Option<i16>, first: Date, last: Date) -> String {
+    if year == Some(first.year()) && year == Some(last.year()) {
+        format!("{} to {}", first.strftime("%b %-d"), last.strftime("%b %-d"))
+    } else {
+        days(first, last)
+    }
+}
+
+/// A rate with two decimals, more only where the setting has more.
+pub(super) fn rate_text(rate: f64) -> String {
+    let (two, all) = (number_text(rate, 2), trimmed(rate));
+    if all.len() > two.len() { all } else { two }
+}
+
+/// Tons to the hundredth.
+pub(super) fn tons(pounds: Pounds) -> String {
+    number_text(pounds.tons(), 2)
+}
+
+/// A caution with how it is known.
+pub(super) fn said(caution: &Caution) -> Said {
+    Said {
+        text: caution.text.clone(),
+        known: match &caution.origin {
+            Origin::Figure(cite) if cite.known == Known::Memory => " (from memory, not read in its source)",
+            Origin::Figure(cite) if cite.known == Known::CommonPractice => " (common practice)",
+            _ => "",
+        },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use jiff::civil::date;
+
+    #[test]
+    fn a_link_names_latitude_first() {
+        let spot = spot(geo::coord! { x: -79.47035, y: 35.734143 });
+        assert_eq!(spot.link, "geo:35.734143,-79.470350");
+        assert_eq!(spot.text, "35.73414, -79.47035");
+    }
+
+    #[test]
+    fn a_rate_keeps_its_decimals() {
+        assert_eq!(rate_text(1.0), "1.00");
+        assert_eq!(rate_text(2.125), "2.125");
+    }
+
+    #[test]
+    fn the_year_is_named_once_where_once_will_do() {
+        assert_eq!(days(date(2027, 2, 15), date(2027, 3, 31)), "Feb 15 to Mar 31, 2027");
+        assert_eq!(days(date(2026, 11, 1), date(2027, 2, 28)), "Nov 1, 2026 to Feb 28, 2027");
+    }
+}

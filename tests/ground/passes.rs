@@ -1,0 +1,138 @@
+//! Driving lines against fields whose answer is plain.
+
+use crate::ground;
+use crate::ground::passes::{Passes, feet_per_load, passes};
+use crate::shapes::{Dice, line, star};
+use geo::{Contains, MultiPolygon, Point, Polygon};
+
+fn shape(corners: &[[f64; 2]]) -> MultiPolygon<f64> {
+    MultiPolygon(vec![Polygon::new(line(corners), vec![])])
+}
+
+fn rectangle(width: f64, height: f64) -> MultiPolygon<f64> {
+    shape(&[[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]])
+}
+
+fn turned(shape: &[[f64; 2]], degrees: f64) -> Vec<[f64; 2]> {
+    let (sin, cos) = degrees.to_radians().sin_cos();
+    // Clockwise, as headings count.
+    shape.iter().map(|[x, y]| [x * cos + y * sin, y * cos - x * sin]).collect()
+}
+
+fn length([a, b]: &[geo::Coord<f64>; 2]) -> f64 {
+    (b.x - a.x).hypot(b.y - a.y)
+}
+
+#[test]
+fn a_rectangle_is_driven_the_long_way() {
+    let passes = passes(&rectangle(300.0, 1000.0), 30.0, None);
+    assert_eq!((passes.heading_deg, passes.lines.len(), passes.turns), (0.0, 10, 9));
+    assert!((passes.run_ft - 10_000.0).abs() < 1e-6);
+    let east = ground::passes::passes(&rectangle(1000.0, 300.0), 30.0, None);
+    assert_eq!((east.heading_deg, east.turns), (90.0, 9));
+}
+
+#[test]
+fn a_turned_rectangle_is_driven_along_its_edge() {
+    for degrees in [0.0, 13.7, 45.0, 101.3, 179.9] {
+        let corners = turned(&[[-150.0, -500.0], [150.0, -500.0], [150.0, 500.0], [-150.0, 500.0]], degrees);
+        let passes = passes(&shape(&corners), 30.0, None);
+        assert_eq!(passes.lines.len(), 10, "{degrees}: {}", passes.heading_deg);
+        assert!((passes.run_ft - 10_000.0).abs() < 40.0, "{}", passes.run_ft);
+    }
+}
+
+#[test]
+fn lines_lie_a_swath_apart_and_half_a_swath_inside() {
+    let passes = passes(&rectangle(310.0, 1000.0), 30.0, Some(0.0));
+    let x: Vec<f64> = passes.lines.iter().map(|line| line[0].x).collect();
+    assert_eq!(x.len(), 11);
+    assert_eq!((x[0], x[1], x[9], x[10]), (15.0, 45.0, 285.0, 295.0));
+    // A hair more than a whole number of swaths makes no line of its own.
+    assert_eq!(ground::passes::passes(&rectangle(301.0, 1000.0), 30.0, Some(0.0)).lines.len(), 10);
+    // Narrower than a swath: one line in the middle.
+    let narrow = ground::passes::passes(&rectangle(20.0, 1000.0), 30.0, Some(0.0));
+    assert_eq!((narrow.lines.len(), narrow.lines[0][0].x), (1, 10.0));
+}
+
+#[test]
+fn runs_go_back_and_forth() {
+    let passes = passes(&rectangle(90.0, 1000.0), 30.0, Some(0.0));
+    let ends: Vec<(f64, f64)> = passes.lines.iter().map(|[a, b]| (a.y, b.y)).collect();
+    assert_eq!(ends, [(0.0, 1000.0), (1000.0, 0.0), (0.0, 1000.0)]);
+}
+
+#[test]
+fn a_hole_and_a_second_part_break_runs() {
+    let ring = |x0: f64, x1: f64| line(&[[x0, x0], [x1, x0], [x1, x1], [x0, x1]]);
+    let field = MultiPolygon(vec![Polygon::new(ring(0.0, 300.0), vec![ring(120.0, 180.0)])]);
+    let broken = passes(&field, 30.0, Some(0.0));
+    // 10 lines, of which the two over the hole are in two runs.
+    assert_eq!(broken.lines.len(), 12);
+    assert!((broken.run_ft - (300.0 * 10.0 - 2.0 * 60.0)).abs() < 1e-6);
+    // The second of the two is driven southward, top run first.
+    let over: Vec<_> = broken.lines.iter().filter(|run| (120.0..180.0).contains(&run[0].x)).collect();
+    assert!(over[0][0].y < over[1][0].y && over[2][0].y > over[3][0].y);
+}
+
+#[test]
+fn a_fixed_heading_is_kept() {
+    for (given, kept) in [(45.0, 45.0), (225.0, 45.0), (-90.0, 90.0), (180.0, 0.0), (-1e-20, 0.0)] {
+        assert_eq!(passes(&rectangle(300.0, 1000.0), 30.0, Some(given)).heading_deg, kept);
+    }
+}
+
+#[test]
+fn runs_lie_in_the_field_and_cover_about_its_acres() {
+    let mut dice = Dice(23);
+    for _ in 0..40 {
+        let field = shape(&star(&mut dice, 24, 400.0, 900.0));
+        let passes = passes(&field, 30.0, None);
+        let swept = passes.run_ft * 30.0;
+        let area = geo::Area::unsigned_area(&field);
+        assert!((swept / area - 1.0).abs() < 0.03, "{swept} of {area}");
+        for [a, b] in &passes.lines {
+            assert!(field.contains(&Point((*a + *b) / 2.0)) && length(&[*a, *b]) >= 15.0);
+        }
+        assert_eq!(passes.turns + 1, passes.lines.len());
+    }
+}
+
+#[test]
+fn the_search_is_no_worse_than_a_fine_one() {
+    let mut dice = Dice(29);
+    let (mut found, mut least) = (0, 0);
+    for _ in 0..60 {
+        let field = shape(&star(&mut dice, 12, 300.0, 900.0));
+        found += passes(&field, 30.0, None).lines.len();
+        let all = (0..720).map(|n| passes(&field, 30.0, Some(f64::from(n) / 4.0)).lines.len());
+        least += all.min().unwrap();
+    }
+    println!("runs found {found}, by a quarter-degree search {least}");
+    assert!(f64::from(found as u32) <= 1.005 * f64::from(least as u32), "{found} {least}");
+}
+
+#[test]
+fn nothing_comes_of_nothing() {
+    let none = |passes: Passes| passes.lines.is_empty() && passes.turns == 0 && passes.run_ft == 0.0;
+    let field = rectangle(300.0, 1000.0);
+    assert!(none(passes(&MultiPolygon(vec![]), 30.0, None)));
+    for swath in [f64::NAN, f64::INFINITY, 0.0, -30.0, 1e-9, 1e9] {
+        assert!(none(passes(&field, swath, None)));
+    }
+    assert!(none(passes(&field, 30.0, Some(f64::NAN))));
+    assert!(none(passes(&rectangle(f64::INFINITY, 10.0), 30.0, None)));
+    assert!(none(passes(&rectangle(1e300, 1e300), 30.0, None)));
+    assert!(none(passes(&rectangle(0.0, 0.0), 30.0, None)));
+}
+
+#[test]
+fn a_load_lasts_so_many_feet() {
+    // 8 tons at 2 tons an acre is 4 acres: 5,808 ft of 30 ft.
+    assert!((feet_per_load(8.0, 2.0, 30.0).unwrap() - 5808.0).abs() < 1e-9);
+    for wrong in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+        assert_eq!(feet_per_load(wrong, 2.0, 30.0), None);
+        assert_eq!(feet_per_load(8.0, wrong, 30.0), None);
+        assert_eq!(feet_per_load(8.0, 2.0, wrong), None);
+    }
+}

@@ -1,0 +1,169 @@
+//! A small farm: one lot, one field, read and weighed as the program does it.
+
+use crate::compare::Answer;
+use crate::figure::{DAY, MADE, Row, made_tables};
+use crate::{Ask, Outcome, told};
+use serde::Deserialize;
+use serde_yaml::Mapping;
+use sward::balance::{self, FieldBalance, LimitKind, Notebook, StepId, Worth};
+use sward::record::Happened;
+use sward::tables::Tables;
+use sward::{check, farm};
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Given {
+    place: Option<String>,
+    region: Option<String>,
+    #[serde(default)]
+    tables: Vec<Row>,
+    /// Lines of `analysis:` in farm.yaml; `kind` may stand among them.
+    #[serde(default)]
+    pub(crate) litter: Mapping,
+    /// Lines of the field in farm.yaml.
+    #[serde(default)]
+    field: Mapping,
+    #[serde(default)]
+    soil: Soil,
+}
+
+#[derive(Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub(crate) struct Soil {
+    pub(crate) extractant: String,
+    pub(crate) p: String,
+    pub(crate) k: String,
+}
+
+impl Default for Soil {
+    fn default() -> Soil {
+        Soil { extractant: "mehlich-3".to_string(), p: "0 index".to_string(), k: "0 index".to_string() }
+    }
+}
+
+impl Given {
+    /// `farm.yaml`: what the case gives, and what the program asks for besides.
+    fn farm_yaml(&self) -> Outcome<String> {
+        let base = format!(
+            "farm: published example
+place: {}
+plan: {{from: {DAY}, to: 2027-10-31}}
+spreader: {{swath: 30 ft, load: 8 tons, step: 0.25 tons/ac, least: 0.25 tons/ac, most: 100 tons/ac}}
+litter:
+- {{lot: pile, kind: broiler litter, on_hand: 400 tons, stored: shed}}
+fields:
+- {{id: F, forage: tall fescue, use: hay, texture: fine, yield_goal: 1 ton/ac}}
+",
+            self.place.as_deref().unwrap_or(MADE)
+        );
+        let mut farm: Mapping = serde_yaml::from_str(&base).map_err(|e| e.to_string())?;
+        let mut analysis: Mapping = serde_yaml::from_str(&format!(
+            "{{lab: the case, sampled: {DAY}, basis: as received, moisture: 25 %, total_n: 0 lb/ton}}"
+        ))
+        .map_err(|e| e.to_string())?;
+        for (oxide, element) in [("p2o5", "p"), ("k2o", "k")] {
+            if !self.litter.contains_key(oxide) && !self.litter.contains_key(element) {
+                analysis.insert(oxide.into(), "0 lb/ton".into());
+            }
+        }
+        analysis.extend(self.litter.clone());
+        let kind = analysis.remove("kind");
+        if let Some(region) = &self.region {
+            farm.insert("region".into(), region.as_str().into());
+        }
+        if let Some(lot) = first(&mut farm, "litter") {
+            lot.insert("analysis".into(), analysis.into());
+            lot.extend(kind.map(|k| ("kind".into(), k)));
+        }
+        if let Some(field) = first(&mut farm, "fields") {
+            let soil = [
+                ("lab", "the case"),
+                ("sampled", DAY),
+                ("extractant", &self.soil.extractant),
+                ("p", &self.soil.p),
+                ("k", &self.soil.k),
+            ];
+            let soil: Mapping = soil.iter().map(|(key, value)| ((*key).into(), (*value).into())).collect();
+            field.insert("soil_test".into(), soil.into());
+            field.extend(self.field.clone());
+        }
+        serde_yaml::to_string(&farm).map_err(|e| e.to_string())
+    }
+}
+
+fn first<'a>(farm: &'a mut Mapping, list: &str) -> Option<&'a mut Mapping> {
+    farm.get_mut(list)?.as_sequence_mut()?.first_mut()?.as_mapping_mut()
+}
+
+/// Reads, checks and weighs the farm, as the program does it.
+pub(crate) fn weighed(given: &Given, built_in: &Tables) -> Outcome<Ask> {
+    let made = made_tables(&given.tables, given.place.as_deref(), given.region.as_deref(), &given.soil)?;
+    let tables = made.as_ref().unwrap_or(built_in);
+    let square = r#"{"type": "FeatureCollection", "features": [{"type": "Feature", "properties": {"id": "F"}, "geometry":
+        {"type": "Polygon", "coordinates": [[[-79.5, 35.7], [-79.498, 35.7], [-79.498, 35.702], [-79.5, 35.702], [-79.5, 35.7]]]}}]}"#;
+    let texts = farm::FarmText { main: Some(given.farm_yaml()?), fields: Some(square.to_string()), keepouts: None };
+    let (written, mut findings) = farm::read_text(&texts);
+    let (ready, more) = check::check(&written, &Happened::default(), tables);
+    findings.extend(more);
+    let ready = ready.filter(|_| !findings.has_errors()).ok_or_else(|| told(&findings))?;
+    let (surveyed, _) = balance::survey(&ready);
+    let (mut balance, _) = balance::weigh(&ready, tables, &surveyed);
+    let field = balance.fields.pop().ok_or("the balance holds no field")?;
+    Ok(Box::new(move |name| answer(&field, name)))
+}
+
+/// One answer of a balance: by its short name, or a step of the notebook by
+/// the words that the program gives it.
+fn answer(field: &FieldBalance, name: &str) -> Outcome<Answer> {
+    let lot = field.lots.first().ok_or("the balance holds no lot")?;
+    let (supply, need, removed) = (&lot.supply.per_ton, &field.need, &field.removed);
+    let limit = |kind| lot.limits.iter().find(|l| l.kind == kind).map(|l| l.step).ok_or("no such limit on the rate");
+    let id = match name {
+        "total_n" => lot.supply.total_n,
+        "available_n" => supply.n,
+        "p2o5_per_ton" => supply.p2o5,
+        "k2o_per_ton" => supply.k2o,
+        "need_n" => need.n,
+        "need_p2o5" => need.p2o5,
+        "need_k2o" => need.k2o,
+        "removed_n" => removed.n,
+        "removed_p2o5" => removed.p2o5,
+        "removed_k2o" => removed.k2o,
+        "rate_n" => limit(LimitKind::Nitrogen)?,
+        "rate_p2o5" => limit(LimitKind::Phosphorus)?,
+        _ => {
+            return step_named(
+                &field.notes,
+                match name {
+                    "organic_n" => "organic N of pile",
+                    "class_p" => "class of soil-test P",
+                    "class_k" => "class of soil-test K",
+                    words => words,
+                },
+            );
+        }
+    };
+    Ok(of_step(&field.notes, id))
+}
+
+fn of_step(notes: &Notebook, id: StepId) -> Answer {
+    of_worth(&notes.step(id).value, notes.step(id).unit)
+}
+
+fn of_worth(worth: &Worth, unit: &str) -> Answer {
+    match worth {
+        Worth::Number(value) => Answer::Number(*value, unit.to_string()),
+        Worth::Word(word) => Answer::Word(word.clone()),
+    }
+}
+
+fn step_named(notes: &Notebook, what: &str) -> Outcome<Answer> {
+    let found: Vec<_> = notes.steps().iter().filter(|s| s.what == what).collect();
+    match found.as_slice() {
+        [step] => Ok(of_worth(&step.value, step.unit)),
+        _ => {
+            let all: Vec<&str> = notes.steps().iter().map(|s| s.what.as_str()).collect();
+            Err(format!("{} steps are called `{what}`; the notebook has: {}", found.len(), all.join(" | ")))
+        }
+    }
+}
