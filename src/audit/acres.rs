@@ -64,13 +64,12 @@ impl Flat {
     }
 }
 
-/// One thing to keep away from: its lines, its rings, and the distance.
+/// One thing to keep away from: its rings, those of its sides that reach the
+/// field, and the distance.
 struct Near {
-    lines: Vec<Vec<Coord<f64>>>,
+    sides: Vec<[Coord<f64>; 2]>,
     rings: Vec<Vec<Coord<f64>>>,
     feet: f64,
-    low: Coord<f64>,
-    high: Coord<f64>,
 }
 
 fn count(shape: &MultiPolygon<f64>, keepouts: &[KeepOut]) -> Counted {
@@ -86,13 +85,8 @@ fn count(shape: &MultiPolygon<f64>, keepouts: &[KeepOut]) -> Counted {
     }
     let near: Vec<Near> = keepouts
         .iter()
-        .map(|k| near(k, flat))
-        .filter(|n| {
-            n.low.x - n.feet < high.x
-                && n.high.x + n.feet > low.x
-                && n.low.y - n.feet < high.y
-                && n.high.y + n.feet > low.y
-        })
+        .map(|k| near(k, flat, low, high))
+        .filter(|n| !n.sides.is_empty() || !n.rings.is_empty())
         .collect();
     let (mut inside, mut free, mut all) = (0_u32, 0_u32, 0_u32);
     while inside < INSIDE && all < POINTS {
@@ -121,12 +115,26 @@ fn bounds(coords: impl Iterator<Item = Coord<f64>>) -> (Coord<f64>, Coord<f64>) 
     })
 }
 
-fn near(keep: &KeepOut, flat: Flat) -> Near {
+/// What of a keep-out reaches into the box of a field.
+fn near(keep: &KeepOut, flat: Flat, low: Coord<f64>, high: Coord<f64>) -> Near {
     let mut lines = Vec::new();
     let mut rings = Vec::new();
     collect(&keep.geometry, flat, &mut lines, &mut rings);
-    let (low, high) = bounds(lines.iter().chain(&rings).flatten().copied());
-    Near { lines, rings, feet: keep.feet, low, high }
+    let feet = keep.feet;
+    let meets = |&(low_one, high_one): &(Coord<f64>, Coord<f64>)| {
+        low_one.x - feet < high.x && high_one.x + feet > low.x && low_one.y - feet < high.y && high_one.y + feet > low.y
+    };
+    let sides = lines
+        .iter()
+        .chain(&rings)
+        .flat_map(|line| match line.as_slice() {
+            [only] => vec![[*only, *only]],
+            more => more.windows(2).map(|w| [w[0], w[1]]).collect(),
+        })
+        .filter(|side| meets(&bounds(side.iter().copied())))
+        .collect();
+    rings.retain(|ring| meets(&bounds(ring.iter().copied())));
+    Near { sides, rings, feet }
 }
 
 fn collect(geometry: &Geometry<f64>, flat: Flat, lines: &mut Vec<Vec<Coord<f64>>>, rings: &mut Vec<Vec<Coord<f64>>>) {
@@ -156,29 +164,15 @@ fn within(p: Coord<f64>, rings: &[Vec<Coord<f64>>]) -> bool {
 }
 
 fn reaches(near: &Near, p: Coord<f64>) -> bool {
-    let outside = p.x < near.low.x - near.feet
-        || p.x > near.high.x + near.feet
-        || p.y < near.low.y - near.feet
-        || p.y > near.high.y + near.feet;
-    if outside {
-        return false;
-    }
-    within(p, &near.rings) || near.lines.iter().chain(&near.rings).any(|line| distance(p, line) < near.feet)
+    let reach = near.feet * near.feet;
+    within(p, &near.rings) || near.sides.iter().any(|side| squared_distance(p, side) < reach)
 }
 
-/// Feet from a point to a line of one or more corners.
-fn distance(p: Coord<f64>, line: &[Coord<f64>]) -> f64 {
-    let to = |c: Coord<f64>| (p.x - c.x).hypot(p.y - c.y);
-    if let [only] = line {
-        return to(*only);
-    }
-    line.windows(2)
-        .map(|w| {
-            let (dx, dy) = (w[1].x - w[0].x, w[1].y - w[0].y);
-            let length = dx * dx + dy * dy;
-            let along =
-                if length > 0.0 { (((p.x - w[0].x) * dx + (p.y - w[0].y) * dy) / length).clamp(0.0, 1.0) } else { 0.0 };
-            to(Coord { x: w[0].x + along * dx, y: w[0].y + along * dy })
-        })
-        .fold(f64::INFINITY, f64::min)
+/// Square of the feet from a point to a side; a side may be a single point.
+fn squared_distance(p: Coord<f64>, [from, to]: &[Coord<f64>; 2]) -> f64 {
+    let (dx, dy) = (to.x - from.x, to.y - from.y);
+    let length = dx * dx + dy * dy;
+    let along = if length > 0.0 { (((p.x - from.x) * dx + (p.y - from.y) * dy) / length).clamp(0.0, 1.0) } else { 0.0 };
+    let (x, y) = (p.x - from.x - along * dx, p.y - from.y - along * dy);
+    x * x + y * y
 }

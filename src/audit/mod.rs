@@ -13,7 +13,7 @@ mod soil;
 
 use crate::check::Ready;
 use crate::findings::{Finding, Findings, Place};
-use crate::plan::answer::Plan;
+use crate::plan::answer::{Application, FieldPlan, Plan};
 use crate::tables::Tables;
 
 /// A plan that passed the audit.
@@ -54,6 +54,7 @@ pub fn faults(plan: &Plan, ready: &Ready, tables: &Tables) -> Findings {
             findings.push(fault("whole", format!("field {} stands where {} should", field.id, written.id())));
             continue;
         }
+        whole(field, &mut findings);
         acres::check(field, written, ready, &mut findings);
         nutrients::check(field, written, ready, &book, &mut findings);
         season::check(field, written, ready, &book, &mut findings);
@@ -61,6 +62,21 @@ pub fn faults(plan: &Plan, ready: &Ready, tables: &Tables) -> Findings {
     }
     pounds::lots(plan, ready, &mut findings);
     findings
+}
+
+/// Every number is a number, and no application stands there twice: each of two
+/// would keep a limit on one application that both together pass.
+fn whole(field: &FieldPlan, findings: &mut Findings) {
+    let rates = field.applications.iter().map(|a| a.rate);
+    if ![field.acres, field.gross_acres].into_iter().chain(rates).all(|n| n.is_finite() && n >= 0.0) {
+        findings.push(fault("number", format!("field {}: acres or a rate is no number", field.id)));
+    }
+    let same = |a: &Application, b: &Application| (&a.lot, &a.season, a.first) == (&b.lot, &b.season, b.first);
+    for (i, one) in field.applications.iter().enumerate() {
+        if field.applications[..i].iter().any(|other| same(one, other)) {
+            findings.push(fault("twice", format!("field {} gets lot {} twice in one season", field.id, one.lot)));
+        }
+    }
 }
 
 /// A fault of the plan, not of the farm: it must never be seen.

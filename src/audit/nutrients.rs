@@ -171,35 +171,41 @@ fn yield_goal(field: &Field, book: &Book<'_>) -> Option<f64> {
 /// Phosphate allowed, lb/ac; none where nitrogen alone caps the rate.
 fn p2o5_allowed(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
     let written = &field.written;
-    let test = written.soil_test.as_ref();
-    let by_rating =
-        written.rating.as_ref().and_then(|r| book.words(Topic::PBasisRating, &[("rating", &r.rating.value.key())]));
-    let by_test = || {
-        let test = test?;
-        let steps = book.steps(Topic::PBasisTest, &[("extractant", &test.extractant.value)])?;
+    let rated = written.rating.as_ref().map(|r| r.rating.value.key());
+    let by_rating = rated.and_then(|r| book.words(Topic::PBasisRating, &[("rating", &r)])).map(|w| w.value);
+    let by_test = written.soil_test.as_ref().and_then(|test| {
+        let mut scope = vec![("extractant", test.extractant.value.as_str())];
+        scope.extend(ready.region.as_deref().map(|r| ("region", r)));
+        let steps = book.steps(Topic::PBasisTest, &scope)?;
         steps.value.into_iter().find(|s| s.up_to.is_none_or(|u| test.p.value.value <= u)).map(|s| s.is)
-    };
+    });
+    let words: Vec<String> = by_rating.into_iter().chain(by_test).collect();
+    if words.is_empty() {
+        return Some(asked_by_test(field, ready, book).unwrap_or(0.0));
+    }
+    // The strictest word holds; a word nobody knows allows nothing.
+    if words.iter().any(|w| w != "nitrogen" && w != "removal") {
+        return Some(0.0);
+    }
+    words.iter().any(|w| w == "removal").then(|| removal(field, ready, book).unwrap_or(0.0))
+}
+
+/// Phosphate of as many years of removal as are allowed at once, lb/ac.
+fn removal(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
+    let written = &field.written;
+    if written.banked_until.as_ref().is_some_and(|u| u.value >= ready.from.year()) {
+        return Some(0.0);
+    }
     let words = field.scope();
     let mut scope = ready.scope(&words);
-    match by_rating.map(|w| w.value).or_else(by_test).as_deref() {
-        Some("nitrogen") => None,
-        Some("removal") => {
-            let mut carried = yield_goal(field, book)? * book.number(Topic::P2o5PerTon, &scope)?.value;
-            if written.usage.value == Use::Pasture {
-                scope.push(("nutrient", "p2o5"));
-                carried *= book.number(Topic::GrazingKeeps, &scope).map_or(1.0, |f| f.value);
-            }
-            if written.banked_until.as_ref().is_some_and(|u| u.value >= ready.from.year()) {
-                return Some(0.0);
-            }
-            let rating = written.rating.as_ref().map(|r| r.rating.value.key()).unwrap_or_default();
-            let most = book.number(Topic::PBankYears, &[("rating", &rating)]).map_or(1.0, |f| f.value);
-            let years = written.bank_years.as_ref().map_or(1.0, |y| f64::from(y.value).min(most));
-            Some(carried * years)
-        }
-        Some(_) => Some(0.0),
-        None => Some(asked_by_test(field, ready, book).unwrap_or(0.0)),
+    let mut carried = yield_goal(field, book)? * book.number(Topic::P2o5PerTon, &scope)?.value;
+    if written.usage.value == Use::Pasture {
+        scope.push(("nutrient", "p2o5"));
+        carried *= book.number(Topic::GrazingKeeps, &scope).map_or(1.0, |f| f.value);
     }
+    let rating = written.rating.as_ref().map(|r| r.rating.value.key()).unwrap_or_default();
+    let most = book.number(Topic::PBankYears, &[("rating", &rating)]).map_or(1.0, |f| f.value);
+    Some(carried * written.bank_years.as_ref().map_or(1.0, |y| f64::from(y.value).min(most)))
 }
 
 fn asked_by_test(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {

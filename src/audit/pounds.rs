@@ -47,6 +47,9 @@ pub(super) fn lots(plan: &Plan, ready: &Ready, findings: &mut Findings) {
         if tally.on_hand.0 != now.max(0) {
             say(format!("on hand {} where the books come to {}", tally.on_hand, Pounds(now)));
         }
+        if lot.barred.is_some() && tally.planned.0 != 0 {
+            say("it is barred and planned".to_string());
+        }
         let planned: i64 =
             plan.fields.iter().flat_map(|f| &f.applications).filter(|a| a.lot == tally.id).map(|a| a.pounds.0).sum();
         if planned != tally.planned.0 {

@@ -4,7 +4,7 @@ use crate::audit::fault;
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
 use crate::plan::answer::FieldPlan;
-use crate::tables::{Book, Season};
+use crate::tables::{Book, Season, Topic};
 use jiff::civil::Date;
 
 pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
@@ -18,6 +18,17 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
                 "season",
                 format!("field {}: {} to {} lies outside the season `{}`", plan.id, a.first, a.last, a.season),
             ));
+        }
+        let wait = book.number(Topic::GrazeWait, &ready.scope(&words)).map_or(0.0, |f| f.value);
+        for (from, to) in &field.written.grazed {
+            let days_before = f64::from((from.value - a.last).get_days());
+            if days_before < wait && a.first <= to.value {
+                let (from, to) = (from.value, to.value);
+                findings.push(fault(
+                    "grazing",
+                    format!("field {}: spread to {}, grazed {from} to {to}, a wait of {wait} days", plan.id, a.last),
+                ));
+            }
         }
     }
 }

@@ -6,8 +6,8 @@ use crate::balance::{Npk, StepId};
 use crate::findings::Origin;
 use crate::tables::{Topic, class_of};
 
-/// What caps phosphate on a field.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+/// What caps phosphate on a field, in order of strictness.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Basis {
     /// Nitrogen alone caps the rate.
@@ -87,27 +87,39 @@ fn of_removal(desk: &mut Desk<'_>, removed: StepId) -> StepId {
     desk.notes.reckon("P2O5 allowed at once", "lb/ac", crate::balance::Op::Times, &[removed, years])
 }
 
+/// By the planner's rating, by the place's rule for the soil test, or the
+/// stricter where both say something.
 fn basis(desk: &mut Desk<'_>, soil: Option<Soil>) -> (Basis, StepId) {
-    let written = &desk.field.written;
-    if let Some(rated) = &written.rating
-        && let Some(words) = desk.book.words(Topic::PBasisRating, &[("rating", &rated.rating.value.key())])
-    {
-        let what = format!("site risk rating by {}, {}", rated.by, rated.on.value);
-        let origin = Origin::Line(rated.rating.place.clone());
-        let rating = desk.notes.word(what, rated.rating.value.word(), origin);
-        let why = desk.notes.class("phosphorus basis", words.value.clone(), rating, words.cite);
-        return (named(&words.value), why);
+    match (by_rating(desk), by_test(desk, soil)) {
+        (Some(a), Some(b)) if b.0 > a.0 => b,
+        (Some(a), _) => a,
+        (None, Some(b)) => b,
+        (None, None) => {
+            let origin = Origin::Definition("no site risk rating in farm.yaml");
+            (Basis::SoilTest, desk.notes.word("phosphorus basis", "soil test", origin))
+        }
     }
-    let extractant = written.soil_test.as_ref().map_or("", |t| t.extractant.value.as_str());
-    let steps = desk.book.steps(Topic::PBasisTest, &[("extractant", extractant)]);
-    if let (Some(soil), Some(steps)) = (soil, steps)
-        && let Some(word) = class_of(&steps.value, desk.notes.value(soil.value))
-    {
-        let why = desk.notes.class("phosphorus basis", word, soil.value, steps.cite.clone());
-        return (named(word), why);
-    }
-    let origin = Origin::Definition("no site risk rating in farm.yaml");
-    (Basis::SoilTest, desk.notes.word("phosphorus basis", "soil test", origin))
+}
+
+fn by_rating(desk: &mut Desk<'_>) -> Option<(Basis, StepId)> {
+    let rated = desk.field.written.rating.as_ref()?;
+    let words = desk.book.words(Topic::PBasisRating, &[("rating", &rated.rating.value.key())])?;
+    let what = format!("site risk rating by {}, {}", rated.by, rated.on.value);
+    let origin = Origin::Line(rated.rating.place.clone());
+    let rating = desk.notes.word(what, rated.rating.value.word(), origin);
+    let why = desk.notes.class("phosphorus basis by the rating", words.value.clone(), rating, words.cite);
+    Some((named(&words.value), why))
+}
+
+fn by_test(desk: &mut Desk<'_>, soil: Option<Soil>) -> Option<(Basis, StepId)> {
+    let soil = soil?;
+    let extractant = desk.field.written.soil_test.as_ref().map_or("", |t| t.extractant.value.as_str());
+    let mut scope = vec![("extractant", extractant)];
+    scope.extend(desk.ready.region.as_deref().map(|r| ("region", r)));
+    let steps = desk.book.steps(Topic::PBasisTest, &scope)?;
+    let word = class_of(&steps.value, desk.notes.value(soil.value))?.to_string();
+    let why = desk.notes.class("phosphorus basis by the soil test", word.clone(), soil.value, steps.cite);
+    Some((named(&word), why))
 }
 
 /// A basis by its word; a word nobody knows is taken as the strictest.

@@ -2,7 +2,8 @@
 
 use crate::check::{Field, Ready};
 use crate::findings::Cite;
-use crate::tables::{Book, Topic};
+use crate::tables::{Book, Sourced, Topic};
+use jiff::ToSpan;
 use jiff::civil::Date;
 
 /// A span of days on which litter may go on.
@@ -22,12 +23,30 @@ pub struct Window {
     pub n_share_cite: Option<Cite>,
     /// The figure behind the days.
     pub cite: Cite,
+    /// The days that stock must wait, where planned grazing cut the window.
+    pub graze_wait: Option<Sourced<f64>>,
+}
+
+/// What is left of some days when none may lie within `wait` days before a
+/// grazing or in it: the days before the grazing, else those after it.
+fn clear_of(days: (Date, Date), grazed: (Date, Date), wait: i32) -> Option<(Date, Date)> {
+    let (first, last) = days;
+    let stop = grazed.0.checked_sub(wait.days()).unwrap_or(Date::MIN);
+    if last <= stop || first > grazed.1 {
+        return Some(days);
+    }
+    if first <= stop {
+        return Some((first, stop));
+    }
+    let after = grazed.1.checked_add(1.day()).unwrap_or(Date::MAX);
+    (after <= last).then_some((after, last))
 }
 
 /// The windows of a field that fall into the plan, in order of days.
 pub(super) fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> Vec<Window> {
     let words = field.scope();
     let scope = ready.scope(&words);
+    let wait = book.number(Topic::GrazeWait, &scope);
     let mut windows = Vec::new();
     for (season, figure) in book.seasons(&scope) {
         let mut with_season = scope.clone();
@@ -38,8 +57,16 @@ pub(super) fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> Vec<Window> {
             let Some((opens, closes)) = figure.value.days_in(year) else {
                 continue;
             };
-            let (first, last) = (opens.max(ready.from), closes.min(ready.to));
+            let open = (opens.max(ready.from), closes.min(ready.to));
+            let days = (wait.as_ref().map_or(0.0, |w| w.value) as i32).max(0);
+            let clear = field
+                .written
+                .grazed
+                .iter()
+                .try_fold(open, |open, (from, to)| clear_of(open, (from.value, to.value), days));
+            let Some((first, last)) = clear else { continue };
             if first <= last {
+                let cut = (first, last) != open;
                 windows.push(Window {
                     season: season.clone(),
                     first,
@@ -48,10 +75,32 @@ pub(super) fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> Vec<Window> {
                     n_done: 0.0,
                     n_share_cite: share.as_ref().map(|s| s.cite.clone()),
                     cite: figure.cite.clone(),
+                    graze_wait: wait.clone().filter(|_| cut),
                 });
             }
         }
     }
     windows.sort_by(|a, b| (a.first, a.last, &a.season).cmp(&(b.first, b.last, &b.season)));
     windows
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use jiff::civil::date;
+
+    #[test]
+    fn grazing_cuts_a_window_with_its_wait() {
+        let spring = (date(2027, 2, 15), date(2027, 3, 31));
+        let clear = |from, to| clear_of(spring, (from, to), 21);
+        // Grazed from April 12: the last day is 21 days before.
+        assert_eq!(clear(date(2027, 4, 12), date(2027, 6, 25)), Some((spring.0, date(2027, 3, 22))));
+        // Grazed long after, or before: nothing is cut.
+        assert_eq!(clear(date(2027, 7, 1), date(2027, 8, 1)), Some(spring));
+        assert_eq!(clear(date(2026, 12, 1), date(2027, 2, 14)), Some(spring));
+        // Grazed at its start: the days after it are left.
+        assert_eq!(clear(date(2027, 2, 1), date(2027, 3, 1)), Some((date(2027, 3, 2), spring.1)));
+        // Grazed all through it: nothing is left.
+        assert_eq!(clear(date(2027, 2, 20), date(2027, 5, 1)), None);
+    }
 }

@@ -14,10 +14,11 @@ const NEAR: f64 = 1.0;
 pub(super) fn check(written: &Written, findings: &mut Findings) {
     let mut corners = Vec::new();
     for boundary in &written.boundaries {
-        corners.extend(boundary.shape.coords_iter());
         let polar = |c: &Coord<f64>| c.y.abs() > POLAR && c.y.abs() <= 90.0 && c.x.abs() < POLAR;
         if let Some(at) = boundary.shape.coords_iter().find(polar) {
             findings.push(swapped(&format!("field {}", boundary.id.value), &boundary.id.place, at));
+        } else {
+            corners.extend(boundary.shape.coords_iter());
         }
     }
     for keep in &written.keepouts {

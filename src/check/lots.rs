@@ -1,6 +1,6 @@
 //! Checks of the lots: kinds, analyses and their age, piles outside.
 
-use crate::check::ready::{Aged, Contents, Lot, Typical};
+use crate::check::ready::{Aged, Bar, Contents, Lot, Typical};
 use crate::check::twice;
 use crate::farm::{Stored, Written, WrittenLot};
 use crate::findings::{At, Finding, Findings, nearest};
@@ -40,6 +40,7 @@ fn lot(written: &WrittenLot, farm: &Written, large: bool, book: &Book<'_>, findi
         sample_age(&written.id, &a.sampled, &aged, book, findings);
         Some(aged)
     });
+    let barred = written.analysis.as_ref().and_then(|a| too_old(&written.id, &a.sampled, operation, book, findings));
     let uncovered_until = outside(written, operation, book, findings);
     let stack = farm.points.iter().find(|p| p.stack && p.of.value == written.id.value).map(|p| p.at);
     Some(Lot {
@@ -52,6 +53,7 @@ fn lot(written: &WrittenLot, farm: &Written, large: bool, book: &Book<'_>, findi
         contents: contents?,
         good_until,
         uncovered_until,
+        barred,
         stack,
         place: written.place.clone(),
     })
@@ -159,6 +161,32 @@ fn sample_age(lot: &At<String>, sampled: &At<Date>, aged: &Aged, book: &Book<'_>
             .accepts(format!("at most {} days when it is spread: {}", aged.days, aged.cite))
             .mend("sample the lot again and plan anew before it is spread"),
     );
+}
+
+/// An analysis too old to plan on bars the lot until it is sampled again.
+fn too_old(
+    lot: &At<String>,
+    sampled: &At<Date>,
+    operation: &str,
+    book: &Book<'_>,
+    findings: &mut Findings,
+) -> Option<Bar> {
+    let aged = last_day(sampled.value, Topic::LitterSampleStop, operation, book)?;
+    if aged.last >= book.on() {
+        return None;
+    }
+    let found =
+        format!("lot `{}`: no plan may rest on the analysis of {} after {}", lot.value, sampled.value, aged.last);
+    findings.push(
+        Finding::warning("litter-sample-stop", &sampled.place, found)
+            .accepts(aged.cite.to_string())
+            .mend("sample the lot again; until then none of it is planned"),
+    );
+    Some(Bar {
+        why: format!("analysis of {} is too old to plan on", sampled.value),
+        mend: "sample the lot again".to_string(),
+        origin: crate::findings::Origin::Figure(aged.cite),
+    })
 }
 
 fn outside(lot: &WrittenLot, operation: &str, book: &Book<'_>, findings: &mut Findings) -> Option<Aged> {

@@ -73,6 +73,8 @@ pub struct Lot {
     pub good_until: Option<Aged>,
     /// Last day on which it may lie outside uncovered.
     pub uncovered_until: Option<Aged>,
+    /// Why none of it may be planned.
+    pub barred: Option<Bar>,
     /// Where its stack is.
     pub stack: Option<Coord<f64>>,
     /// Where its entry starts.

@@ -40,8 +40,10 @@ pub(super) fn check(written: &Written, findings: &mut Findings) -> BTreeMap<Stri
         for fault in ground::faults(&boundary.shape) {
             let found = format!("field {}: {fault}", id.value);
             findings.push(if fault.serious() {
-                Finding::error("boundary", &id.place, found)
-                    .mend("draw the boundary again, corner by corner around the field")
+                Finding::error("boundary", &id.place, found).mend(match fault {
+                    ground::ShapeFault::OutOfRange { .. } => "export the file again as WGS84 (EPSG:4326)",
+                    _ => "draw the boundary again, corner by corner around the field",
+                })
             } else {
                 Finding::note("boundary", &id.place, found)
             });

@@ -27,7 +27,8 @@ pub(super) fn run(args: &TablesArgs) -> Exit {
                 let keys: Vec<&str> = TOPICS.iter().map(|t| t.key()).collect();
                 let near =
                     nearest(key, keys.iter().copied()).map_or(String::new(), |n| format!("; did you mean `{n}`?"));
-                out::say(&format!("no topic is called `{key}`{near}\ntopics: {}\n", keys.join(", ")));
+                out::say(&format!("no topic is called `{key}`{near}\n"));
+                out::say(&write::wrapped(&keys.join(", "), "topics: ", "  ", out::width()));
                 Exit::Usage
             }
         },

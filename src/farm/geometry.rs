@@ -85,9 +85,7 @@ fn short_position(node: &Node) -> Option<&Place> {
             .iter()
             .filter(|(key, _, _)| key == "coordinates" || key == "geometries")
             .find_map(|(_, _, inner)| short_position(inner)),
-        Kind::List(items) if matches!(items.first()?.kind, Kind::Scalar(_)) => {
-            (items.len() < 2).then_some(&node.place)
-        }
+        Kind::List(items) if matches!(items.first()?.kind, Kind::Scalar(_)) => (items.len() < 2).then_some(&node.place),
         Kind::List(items) => items.iter().find_map(short_position),
         _ => None,
     }

@@ -1,7 +1,7 @@
 //! The answer: types only. The auditor and every view read these, and
 //! `plan --json` prints them; names stay, new ones may be added.
 
-use crate::balance::{Limit, LimitKind, Npk, Window};
+use crate::balance::{Basis, Limit, LimitKind, Npk, Window};
 use crate::findings::{Cite, Finding, Origin};
 use crate::units::Pounds;
 use jiff::civil::Date;
@@ -112,6 +112,39 @@ pub struct FieldPlan {
     pub outlook: Vec<Outlook>,
 }
 
+impl FieldPlan {
+    /// Why the field gets no litter, a sentence a reason; empty when it gets
+    /// some.
+    #[must_use]
+    pub fn why_none(&self) -> Vec<String> {
+        if !self.applications.is_empty() {
+            return Vec::new();
+        }
+        if !self.bars.is_empty() {
+            return self.bars.iter().map(|b| format!("{}; {}", b.why, b.mend)).collect();
+        }
+        let p = &self.phosphorus;
+        vec![match self.held.by {
+            Held::Nitrogen if self.need.n <= 0.0 => "the stand needs no nitrogen from outside".to_string(),
+            Held::Phosphorus if p.allowed.is_some_and(|a| a <= 0.0) => match (p.basis, &p.rating) {
+                (Basis::SoilTest, _) => {
+                    "no phosphate allowed: the soil test asks for none and nobody has rated the field".to_string()
+                }
+                (Basis::Removal, _) => "no phosphate allowed: the field rests from an earlier spreading".to_string(),
+                (_, Some(rating)) => format!("no phosphate allowed: rated {rating}"),
+                (_, None) => "no phosphate allowed by its soil test".to_string(),
+            },
+            by if self.held.below_even => {
+                let rate = crate::units::number_text(self.held.rate.unwrap_or_default(), 2);
+                format!("{} allows {rate} tons/ac, less than the spreader's lowest even rate", by.word())
+            }
+            Held::Value => "litter would cost more than it saves".to_string(),
+            Held::NoSeason => "no season of its forage falls into the plan, clear of grazing".to_string(),
+            by => format!("held by {}", by.word()),
+        }]
+    }
+}
+
 /// Lime for a field, tons per acre.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct LimeRow {
@@ -205,7 +238,7 @@ pub struct PhosphorusRow {
     /// The planner's rating.
     pub rating: Option<String>,
     /// What caps phosphate.
-    pub basis: crate::balance::Basis,
+    pub basis: Basis,
     /// Phosphate allowed, lb/ac; none where nitrogen alone caps the rate.
     pub allowed: Option<f64>,
     /// Phosphate planned, with what is already on, lb/ac.

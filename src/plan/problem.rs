@@ -119,6 +119,9 @@ pub fn problem(ready: &Ready, balance: &Balance, ground: &[Surveyed]) -> Problem
         }
         for (window, season) in field.windows.iter().enumerate() {
             for (lot, weighed) in field.lots.iter().enumerate() {
+                if ready.lots.get(lot).is_none_or(|l| l.barred.is_some()) {
+                    continue;
+                }
                 let value = |id| field.notes.value(id);
                 let per_ton = Npk {
                     n: value(weighed.supply.per_ton.n),

@@ -225,6 +225,9 @@ impl Loader {
         let what = read.what.filter(|w| !w.trim().is_empty());
         let topic = read.topic.as_deref().and_then(Topic::named);
         let seen = read.seen.as_deref().and_then(|s| s.parse::<Date>().ok());
+        if let Some(half) = read.seen.as_ref().filter(|_| seen.is_none()) {
+            self.fault(&line, format!("figure `{id}`: seen `{half}` is no date"), "a full date, 2026-11-25");
+        }
         if topic.is_none() {
             let found = format!("figure `{id}`: topic `{}`", read.topic.unwrap_or_default());
             self.fault(&line, found, "a topic of the list in reference/about.md");
@@ -233,7 +236,7 @@ impl Loader {
             (what.is_none(), "what"),
             (read.unit.is_none(), "unit"),
             (read.from.is_empty(), "from"),
-            (seen.is_none(), "seen"),
+            (read.seen.is_none(), "seen"),
         ] {
             if missing {
                 self.fault(
@@ -275,10 +278,19 @@ impl Loader {
             };
             let known = read.known.as_deref().and_then(known);
             let shape = self.shape(id, line, topic, &read);
+            let missing: Vec<&str> = [
+                (shape.is_none(), "value"),
+                (read.source.is_none(), "source"),
+                (read.at.is_none(), "at"),
+                (known.is_none(), "known"),
+            ]
+            .into_iter()
+            .filter_map(|(missing, name)| missing.then_some(name))
+            .collect();
             let (Some(source), Some(at), Some(known), Some(shape)) = (read.source, read.at, known, shape) else {
                 self.fault(
                     line,
-                    format!("figure `{id}` from {date} lacks its papers"),
+                    format!("figure `{id}` from {date} lacks its papers: {}", missing.join(", ")),
                     "a value of the topic's form, source, at, and known (read, memory, common practice)",
                 );
                 continue;

@@ -121,8 +121,12 @@ topics! {
     SeasonOpen = "season", Season, ["month-day", "season", "none"], Neither, ["season", "forage", "use", "region"];
     /// Days of the year on which nothing is spread, whatever the season.
     ClosedDays = "closed_days", Season, ["month-day", "none"], Neither, ["region"];
+    /// Days from spreading until stock may graze.
+    GrazeWait = "graze_wait", Number, ["days"], Larger, ["use"];
     /// Most age of a litter analysis when it is spread.
     LitterSampleAge = "litter_sample_age", Number, ["days"], Smaller, ["operation"];
+    /// Age of a litter analysis from which no plan may rest on it.
+    LitterSampleStop = "litter_sample_stop", Number, ["days"], Smaller, ["operation"];
     /// Most age of a soil test.
     SoilSampleAge = "soil_sample_age", Number, ["days"], Smaller, ["operation"];
     /// Most days that litter may lie outside uncovered.

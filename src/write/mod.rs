@@ -15,6 +15,7 @@ mod why;
 pub use findings::findings;
 pub use json::{coverage_json, findings_json, limits_json, plan_json, tables_json, why_json};
 pub use limits::limits;
+pub use page::wrapped;
 pub use plan::plan;
 pub use sheet::sheets;
 pub use tables::{Listed, ListedClass, ListedOther, ListedShape, coverage, listed, tables};

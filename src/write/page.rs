@@ -43,7 +43,7 @@ pub(super) fn drawn(table: &Table, head_lines: usize, width: usize) -> String {
 
 /// Text broken at spaces to lines of at most `width`, each with `indent` in
 /// front; the first with `first` instead.
-pub(super) fn wrapped(text: &str, first: &str, indent: &str, width: usize) -> String {
+pub fn wrapped(text: &str, first: &str, indent: &str, width: usize) -> String {
     let mut out = String::new();
     let mut line = first.to_string();
     let mut empty = true;

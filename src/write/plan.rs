@@ -2,7 +2,7 @@
 
 use crate::audit::Audited;
 use crate::findings::{Known, Origin, Severity};
-use crate::plan::answer::{Application, FieldPlan, Held, HeldBy, LotTally, Plan};
+use crate::plan::answer::{Application, FieldPlan, HeldBy, LotTally, Plan};
 use crate::units::{Pounds, grouped, number_text};
 use crate::write::page::{day, drawn, from_memory, plain, table, widths, wrapped};
 
@@ -62,7 +62,7 @@ fn fields(plan: &Plan, width: usize) -> String {
     ];
     let mut t = table(&head, &[2, 4, 5, 6], width);
     // What is wider than 80 goes to the last column.
-    let last = u16::try_from(width.saturating_sub(65)).unwrap_or(15);
+    let last = u16::try_from(width.saturating_sub(67)).unwrap_or(13);
     widths(&mut t, &[13, 13, 7, 10, 5, 7, 6, 7, last]);
     for field in &plan.fields {
         let lead = [title(field), format!("{}\n{}", field.forage, field.usage), number_text(field.acres, 2)];
@@ -102,32 +102,8 @@ fn application(a: &Application, typical: bool) -> [String; 5] {
 /// Why a field gets none, and what would change that.
 fn no_litter(plan: &Plan, width: usize) -> String {
     let mut text = String::new();
-    for field in plan.fields.iter().filter(|f| f.applications.is_empty()) {
-        for bar in &field.bars {
-            let line = format!("{}: {}; {}", title(field), bar.why, bar.mend);
-            text.push_str(&wrapped(&plain(&line), "  ", "    ", width));
-        }
-        if field.bars.is_empty() {
-            let why = match field.held.by {
-                Held::Nitrogen if field.need.n <= 0.0 => "the stand needs no nitrogen from outside".to_string(),
-                Held::Phosphorus if field.phosphorus.allowed.is_some_and(|a| a <= 0.0) => {
-                    let reason = match (field.phosphorus.basis, &field.phosphorus.rating) {
-                        (crate::balance::Basis::SoilTest, _) => {
-                            "the soil test asks for none and nobody has rated the field".to_string()
-                        }
-                        (_, Some(rating)) => format!("rated {rating} for phosphorus"),
-                        (_, None) => "by its soil test".to_string(),
-                    };
-                    format!("no phosphate allowed: {reason}")
-                }
-                _ if field.held.below_even => format!(
-                    "{} allows {} tons/ac, less than the spreader's lowest even rate",
-                    field.held.by.word(),
-                    number_text(field.held.rate.unwrap_or(0.0), 2)
-                ),
-                Held::Value => "no litter: it would cost more than it saves".to_string(),
-                by => format!("held by {}", by.word()),
-            };
+    for field in &plan.fields {
+        for why in field.why_none() {
             text.push_str(&wrapped(&plain(&format!("{}: {why}", title(field))), "  ", "    ", width));
         }
     }

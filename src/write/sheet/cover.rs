@@ -1,9 +1,8 @@
 //! The cover and the list of fields that get no litter.
 
 use super::words::{Said, Spot, day, days_of, one_year, rate_text, said, spot, tons};
-use crate::balance::Basis;
 use crate::check::Ready;
-use crate::plan::answer::{FieldPlan, Held, Plan};
+use crate::plan::answer::{FieldPlan, Plan};
 use crate::units::{Pounds, Quantity, number_text, trimmed};
 
 /// Somebody to call.
@@ -162,27 +161,8 @@ pub(super) fn without(plan: &Plan) -> Vec<Without> {
 
 /// Each reason, and what would change it where the plan says so.
 fn why(field: &FieldPlan) -> Vec<(String, String)> {
-    if !field.bars.is_empty() {
-        return field.bars.iter().map(|b| (b.why.clone(), b.mend.clone())).collect();
+    if field.bars.is_empty() {
+        return field.why_none().into_iter().map(|why| (why, String::new())).collect();
     }
-    let reason = match field.held.by {
-        Held::Nitrogen if field.need.n <= 0.0 => "the stand needs no nitrogen from outside".to_string(),
-        Held::Phosphorus if field.phosphorus.allowed.is_some_and(|a| a <= 0.0) => {
-            let by = match (field.phosphorus.basis, &field.phosphorus.rating) {
-                (Basis::SoilTest, _) => "by its soil test, and nobody has rated it".to_string(),
-                (_, Some(rating)) => format!("it is rated {rating}"),
-                (_, None) => "by its soil test".to_string(),
-            };
-            format!("phosphorus: no more phosphate allowed, {by}")
-        }
-        by => match field.held.rate.filter(|_| field.held.below_even) {
-            Some(rate) => format!(
-                "{}: allows {} tons/ac, less than the spreader's lowest even rate",
-                by.word(),
-                number_text(rate, 2)
-            ),
-            None => by.word().to_string(),
-        },
-    };
-    vec![(reason, String::new())]
+    field.bars.iter().map(|b| (b.why.clone(), b.mend.clone())).collect()
 }
