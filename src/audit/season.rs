@@ -19,6 +19,10 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
                 format!("field {}: {} to {} lies outside the season `{}`", plan.id, a.first, a.last, a.season),
             ));
         }
+        let closed = book.closed_days(ready.region.as_deref()).map(|c| c.value);
+        if closed.is_some_and(|c| days(a.first, a.last).any(|day| open_on(c, day))) {
+            findings.push(fault("season", format!("field {}: {} to {} meets closed days", plan.id, a.first, a.last)));
+        }
         let wait = book.number(Topic::GrazeWait, &ready.scope(&words)).map_or(0.0, |f| f.value);
         for (from, to) in &field.written.grazed {
             let days_before = f64::from((from.value - a.last).get_days());
@@ -31,6 +35,11 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
             }
         }
     }
+}
+
+/// Every day from the first to the last.
+fn days(first: Date, last: Date) -> impl Iterator<Item = Date> {
+    std::iter::successors(Some(first), |day| day.tomorrow().ok()).take_while(move |day| *day <= last)
 }
 
 /// Whether a season is open on a day, by month and day alone.

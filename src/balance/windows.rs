@@ -2,7 +2,7 @@
 
 use crate::check::{Field, Ready};
 use crate::findings::Cite;
-use crate::tables::{Book, Sourced, Topic};
+use crate::tables::{Book, Season, Sourced, Topic};
 use jiff::ToSpan;
 use jiff::civil::Date;
 
@@ -42,10 +42,21 @@ fn clear_of(days: (Date, Date), grazed: (Date, Date), wait: i32) -> Option<(Date
     (after <= last).then_some((after, last))
 }
 
+/// What is left of some days outside the place's closed days.
+fn clear_of_closed(open: (Date, Date), closed: Option<Season>) -> Option<(Date, Date)> {
+    let Some(closed) = closed else { return Some(open) };
+    let years = open.0.year().saturating_sub(1)..=open.1.year();
+    years.filter_map(|year| closed.days_in(year)).try_fold(open, |open, shut| {
+        // The day before the closed days is the last, as no wait lies between.
+        clear_of(open, shut, 1)
+    })
+}
+
 /// The windows of a field that fall into the plan, in order of days.
 pub(super) fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> Vec<Window> {
     let words = field.scope();
     let scope = ready.scope(&words);
+    let closed = book.closed_days(ready.region.as_deref());
     let wait = book.number(Topic::GrazeWait, &scope);
     let mut windows = Vec::new();
     for (season, figure) in book.seasons(&scope) {
@@ -64,6 +75,7 @@ pub(super) fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> Vec<Window> {
                 .grazed
                 .iter()
                 .try_fold(open, |open, (from, to)| clear_of(open, (from.value, to.value), days));
+            let clear = clear.and_then(|open| clear_of_closed(open, closed.as_ref().map(|c| c.value)));
             let Some((first, last)) = clear else { continue };
             if first <= last {
                 let cut = (first, last) != open;

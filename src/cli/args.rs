@@ -11,7 +11,7 @@ use std::path::PathBuf;
 /// phosphorus, setbacks and seasons, and what is left over. Nothing is sent
 /// anywhere.
 #[derive(Debug, Parser)]
-#[command(name = "sward", version, after_help = EXAMPLES, arg_required_else_help = true)]
+#[command(name = "sward", version, max_term_width = 80, after_help = EXAMPLES, arg_required_else_help = true)]
 pub(super) struct Args {
     /// What to do.
     #[command(subcommand)]

@@ -12,7 +12,7 @@ pub const FIELDS: &str = "fields.geojson";
 /// What litter keeps away from.
 pub const KEEPOUTS: &str = "keepouts.geojson";
 
-/// The three files as text. A farm without keep-outs has none of the third.
+/// The three files as text.
 #[derive(Clone, Debug, Default)]
 pub struct FarmText {
     /// `farm.yaml`.
@@ -27,23 +27,11 @@ pub struct FarmText {
 #[must_use]
 pub fn read(folder: &Path) -> (Written, Findings) {
     let mut findings = Findings::new();
-    let mut get = |name: &str, needed: bool| match std::fs::read(folder.join(name)) {
+    let mut get = |name: &str, mend: &str| match std::fs::read(folder.join(name)) {
         Ok(bytes) => text::decode(name, bytes).map_err(|f| findings.push(*f)).ok(),
         Err(e) if e.kind() == std::io::ErrorKind::NotFound => {
-            let folder = folder.display();
-            let found = format!("the folder `{folder}` has no file {name}");
-            let finding = if needed {
-                Finding::error("file-missing", &Place::file(name), found)
-                    .mend("name the farm folder: `sward plan FOLDER`; `sward start FOLDER` makes a new one")
-            } else {
-                Finding::warning(
-                    "file-missing",
-                    &Place::file(name),
-                    format!("{found}: no setback is taken off any field"),
-                )
-                .mend("draw the wells, streams, ponds, houses and roads near the fields into it")
-            };
-            findings.push(finding);
+            let found = format!("the folder `{}` has no file {name}", folder.display());
+            findings.push(Finding::error("file-missing", &Place::file(name), found).mend(mend));
             None
         }
         Err(e) => {
@@ -51,7 +39,11 @@ pub fn read(folder: &Path) -> (Written, Findings) {
             None
         }
     };
-    let texts = FarmText { main: get(MAIN, true), fields: get(FIELDS, true), keepouts: get(KEEPOUTS, false) };
+    let elsewhere = "name the farm folder: `sward plan FOLDER`; `sward start FOLDER` makes a new one";
+    let nothing = "draw the wells, streams, ponds, houses and roads near the fields into it; \
+        an empty FeatureCollection says that there is nothing to keep away from";
+    let texts =
+        FarmText { main: get(MAIN, elsewhere), fields: get(FIELDS, elsewhere), keepouts: get(KEEPOUTS, nothing) };
     let (mut written, more) = read_text(&texts);
     // The file that is missing was told already.
     written.boundaries_lost |= texts.fields.is_none();

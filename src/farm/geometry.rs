@@ -25,6 +25,16 @@ pub(super) struct Collection {
     pub(super) whole: bool,
 }
 
+/// A line that is only a dot was not drawn to its end.
+fn dot_for_a_line(geometry: &Geometry<f64>) -> bool {
+    match geometry {
+        Geometry::LineString(line) => line.0.len() < 2,
+        Geometry::MultiLineString(lines) => lines.0.iter().any(|l| l.0.len() < 2),
+        Geometry::GeometryCollection(all) => all.0.iter().any(dot_for_a_line),
+        _ => false,
+    }
+}
+
 /// Reads the features of a collection; each one that cannot be read is a
 /// finding of its own.
 pub(super) fn features(file: &str, text: &str, findings: &mut Findings) -> Collection {
@@ -63,6 +73,11 @@ pub(super) fn features(file: &str, text: &str, findings: &mut Findings) -> Colle
             read.unread.extend(node.and_then(id_of));
         }
         match geometry {
+            Some(Ok(geometry)) if dot_for_a_line(&geometry) => findings.push(
+                Finding::error("geojson", &place, "a line of the feature has a single corner")
+                    .accepts("two corners or more in every line; a Point for a single place")
+                    .mend("draw the line again, or make it a Point"),
+            ),
             Some(Ok(geometry)) => {
                 let properties = node.and_then(|n| n.get("properties")).cloned();
                 read.features.push(Feature { properties, geometry, place });

@@ -33,7 +33,7 @@ fn keepout(feature: Feature, findings: &mut Findings) -> Option<WrittenKeepOut> 
     let unread = [("vegetated_strip", strip.is_none()), ("owner", owner.is_none()), ("setback", setback.is_none())]
         .iter()
         .any(|(key, none)| *none && walk.ask(key).is_some());
-    walk.finish(findings);
+    walk.finish_loosely(findings);
     let kind = kind?;
     if unread {
         return None;

@@ -49,6 +49,8 @@ pub struct Plan {
     pub findings: Vec<Finding>,
     /// Every figure from memory that the plan rests on, in order.
     pub from_memory: Vec<Cite>,
+    /// Every figure that the farm gives itself and the plan rests on.
+    pub said: Vec<Cite>,
 }
 
 /// One field.

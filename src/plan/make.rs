@@ -64,7 +64,8 @@ pub fn make(
         record_items: book.as_ref().map(|b| sentences(b, Topic::RecordItem, "item")).unwrap_or_default(),
         items: book.as_ref().map(|b| items::check(ready, b, &fields)).unwrap_or_default(),
         findings: found.sorted().into_iter().cloned().collect::<Vec<Finding>>(),
-        from_memory: from_memory(ready, balance),
+        from_memory: rests_on(ready, balance, Known::Memory),
+        said: rests_on(ready, balance, Known::Said),
         fields,
         lots,
     }
@@ -155,8 +156,8 @@ fn cautions(ready: &Ready, book: &Book<'_>, fields: &[FieldPlan], lots: &[LotTal
         .collect()
 }
 
-/// Every figure from memory in the notebooks, each once.
-fn from_memory(ready: &Ready, balance: &Balance) -> Vec<Cite> {
+/// Every figure in the notebooks that is known in one way, each once.
+fn rests_on(ready: &Ready, balance: &Balance, known: Known) -> Vec<Cite> {
     use crate::balance::How;
     let mut cites: Vec<Cite> = balance
         .fields
@@ -174,7 +175,7 @@ fn from_memory(ready: &Ready, balance: &Balance) -> Vec<Cite> {
             Origin::Figure(cite) => Some(cite),
             _ => None,
         }))
-        .filter(|c| c.known == Known::Memory)
+        .filter(|c| c.known == known)
         .cloned()
         .collect();
     cites.sort_by(|a, b| a.figure.cmp(&b.figure));

@@ -171,6 +171,18 @@ impl<'a> Book<'a> {
             .collect()
     }
 
+    /// Days on which nothing is spread, whatever the season; for a region of
+    /// the place where it has several.
+    #[must_use]
+    pub fn closed_days(&self, region: Option<&str>) -> Option<Sourced<Season>> {
+        let scope: Vec<(&str, &str)> = region.iter().map(|r| ("region", *r)).collect();
+        let found = self.find(Topic::ClosedDays, &scope)?;
+        match found.1.shape {
+            Shape::Season(season) => Some(self.sourced(found, season)),
+            _ => None,
+        }
+    }
+
     /// Every sentence of a topic, under the value of one scope key, in the
     /// order of the tables: the place's own first.
     #[must_use]
@@ -256,10 +268,14 @@ impl Season {
     /// First and last day of the season that opens in `year`. A season that
     /// closes before it opens runs over new year.
     ///
-    /// Returns none when a day does not exist in that year.
+    /// Returns none only past the end of the calendar.
     #[must_use]
     pub fn days_in(&self, year: i16) -> Option<(Date, Date)> {
-        let day = |y: i16, d: crate::tables::MonthDay| Date::new(y, d.month, d.day).ok();
+        // February 29 is the last of February in other years.
+        let day = |y: i16, d: crate::tables::MonthDay| {
+            let exact = Date::new(y, d.month, d.day).ok();
+            exact.or_else(|| Date::new(y, d.month, 1).ok().map(Date::last_of_month))
+        };
         let opens = day(year, self.opens)?;
         let over = self.closes < self.opens;
         let closes = day(if over { year.checked_add(1)? } else { year }, self.closes)?;

@@ -218,7 +218,7 @@ mod tests {
             "",
             "a: [",
             "a: \"b",
-            "\tfarm: x",
+            "a:\n\tb: x",
             "a: *b",
             "a: &x 1\nb: *x",
             "? [a]\n: b",

@@ -190,6 +190,18 @@ impl<'a> Walker<'a> {
         }
     }
 
+    /// As `finish`, for files that other programs write: a key that looks like
+    /// a slip of a known one is an error, any other foreign key is left alone.
+    pub fn finish_loosely(self, findings: &mut Findings) {
+        let asked = self.asked.borrow();
+        for (key, place, _) in self.entries.iter().filter(|(key, _, _)| !asked.contains(&key.as_str())) {
+            if let Some(near) = nearest(key, asked.iter().copied()) {
+                let found = format!("{}: the key `{key}` is not known", self.what);
+                findings.push(Finding::error("key-unknown", place, found).mend(format!("did you mean `{near}`?")));
+            }
+        }
+    }
+
     /// Reports every key that nobody asked for, with the nearest known one.
     pub fn finish(self, findings: &mut Findings) {
         let asked = self.asked.borrow();

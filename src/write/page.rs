@@ -77,21 +77,28 @@ pub(super) fn from_memory(plan: &crate::plan::answer::Plan, width: usize) -> Str
     for cite in &plan.from_memory {
         *topics.entry(cite.figure.split('.').next().unwrap_or(&cite.figure)).or_default() += 1;
     }
-    if topics.is_empty() {
-        return String::new();
+    let mut text = String::new();
+    if !topics.is_empty() {
+        let names: Vec<String> = topics.iter().map(|(topic, n)| format!("{topic} ({n})")).collect();
+        let line = format!(
+            "Rests on figures from memory, not read in their source: {}. Check them first; `sward why FIELD` marks each.",
+            names.join(", ")
+        );
+        text.push_str(&wrapped(&line, "- ", "  ", width));
     }
-    let names: Vec<String> = topics.iter().map(|(topic, n)| format!("{topic} ({n})")).collect();
-    let line = format!(
-        "Rests on figures from memory, not read in their source: {}. Check them first; `sward why FIELD` marks each.",
-        names.join(", ")
-    );
-    wrapped(&line, "- ", "  ", width)
+    for said in &plan.said {
+        let line = format!("Rests on the farm's own {}, given by {}, {}.", said.figure, said.publisher, said.year);
+        text.push_str(&wrapped(&plain(&line), "- ", "  ", width));
+    }
+    text
 }
 
-/// Text without control characters, so that nothing in a name can move the
-/// cursor or hide what follows.
+/// Text without control characters and without the marks that turn the
+/// direction of writing, so that nothing in a name can move the cursor, hide
+/// what follows or show it backwards.
 pub(super) fn plain(text: &str) -> String {
-    text.chars().filter(|c| !c.is_control()).collect()
+    let turns = |c: char| matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    text.chars().filter(|c| !c.is_control() && !turns(*c)).collect()
 }
 
 #[cfg(test)]

@@ -43,23 +43,14 @@ fn held(held: &HeldBy) -> String {
     let word = held.by.word();
     match held.rate {
         Some(rate) if held.below_even => format!("{word}\n({}: too thin)", number_text(rate, 2)),
-        Some(rate) => format!("{word}\n({})", number_text(rate, 2)),
-        None => word.to_string(),
+        Some(rate) if rate > 0.0 => format!("{word}\n({})", number_text(rate, 2)),
+        _ => word.to_string(),
     }
 }
 
 fn fields(plan: &Plan, width: usize) -> String {
-    let head = [
-        "Field",
-        "Forage\nand use",
-        "Acres",
-        "Lot",
-        "Tons\n/ac",
-        "Tons",
-        "Loads",
-        "Window",
-        "Held by (tons\n/ac it allows)",
-    ];
+    let head =
+        ["Field", "Forage\nand use", "Acres", "Lot", "Tons\n/ac", "Tons", "Loads", "Window", "Held by\n(tons/ac)"];
     let mut t = table(&head, &[2, 4, 5, 6], width);
     // What is wider than 80 goes to the last column.
     let last = u16::try_from(width.saturating_sub(67)).unwrap_or(13);

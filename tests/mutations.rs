@@ -1,0 +1,166 @@
+//! Files that were damaged on the way: bytes lost, put in or swapped. Whatever
+//! comes in, the program answers with findings or a plan, never with a panic.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use std::path::Path;
+use std::sync::LazyLock;
+use sward::farm::FarmText;
+use sward::plan::BestValueFirst;
+use sward::tables::Tables;
+
+static TABLES: LazyLock<Tables> = LazyLock::new(|| sward::tables::load(&sward::tables::built_in()).0);
+
+/// Damaged farms that are tried.
+const CASES: u64 = 2_000;
+
+/// Numbers by xorshift: the same on every machine.
+struct Dice(u64);
+
+impl Dice {
+    fn below(&mut self, n: usize) -> usize {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        (self.0 % n.max(1) as u64) as usize
+    }
+}
+
+/// Pieces that damage more than any single byte does.
+const PIECES: [&[u8]; 24] = [
+    b"-",
+    b"0",
+    b"9",
+    b"1e999",
+    b"-1e308",
+    b".nan",
+    b"\t",
+    b"\n",
+    b"\r",
+    b"\0",
+    b"{",
+    b"}",
+    b"[",
+    b"]",
+    b":",
+    b": ",
+    b"\"",
+    b"'",
+    b"&a ",
+    b"*a",
+    b"\xff",
+    b"\xe2\x80\xae",
+    b"null",
+    b"%",
+];
+
+fn damaged(text: &[u8], dice: &mut Dice) -> Vec<u8> {
+    let mut bytes = text.to_vec();
+    for _ in 0..=dice.below(4) {
+        if bytes.is_empty() {
+            break;
+        }
+        let at = dice.below(bytes.len());
+        match dice.below(7) {
+            0 => {
+                bytes.remove(at);
+            }
+            1 => {
+                let end = (at + 1 + dice.below(40)).min(bytes.len());
+                bytes.drain(at..end);
+            }
+            2 => {
+                let piece = PIECES[dice.below(PIECES.len())];
+                bytes.splice(at..at, piece.iter().copied());
+            }
+            3 => bytes[at] = dice.below(256) as u8,
+            4 => {
+                let other = dice.below(bytes.len());
+                bytes.swap(at, other);
+            }
+            // A digit for a digit keeps the file whole and reaches further in.
+            5 => {
+                let digits: Vec<usize> = (0..bytes.len()).filter(|i| bytes[*i].is_ascii_digit()).collect();
+                if !digits.is_empty() {
+                    bytes[digits[dice.below(digits.len())]] = b'0' + dice.below(10) as u8;
+                }
+            }
+            _ => {
+                // A line twice.
+                let start = bytes[..at].iter().rposition(|b| *b == b'\n').map_or(0, |i| i + 1);
+                let end = bytes[at..].iter().position(|b| *b == b'\n').map_or(bytes.len(), |i| at + i + 1);
+                let line = bytes[start..end].to_vec();
+                bytes.splice(start..start, line);
+            }
+        }
+    }
+    bytes
+}
+
+/// The whole way; true when a plan came out.
+fn planned(main: Vec<u8>, fields: Vec<u8>, keepouts: Vec<u8>) -> bool {
+    let text = |name: &str, bytes| sward::text::decode(name, bytes).ok();
+    let texts = FarmText {
+        main: text("farm.yaml", main),
+        fields: text("fields.geojson", fields),
+        keepouts: text("keepouts.geojson", keepouts),
+    };
+    let (written, mut findings) = sward::farm::read_text(&texts);
+    let (ready, found) = sward::check::check(&written, &Default::default(), &TABLES);
+    findings.extend(found);
+    let _ = sward::write::findings(&findings, &|_| None, 80);
+    let Some(ready) = ready.filter(|_| !findings.has_errors()) else {
+        return false;
+    };
+    let (ground, found) = sward::balance::survey(&ready);
+    if found.has_errors() {
+        return false;
+    }
+    let (balance, _) = sward::balance::weigh(&ready, &TABLES, &ground);
+    let plan = sward::plan::make(&ready, &TABLES, &ground, &balance, &BestValueFirst, &findings);
+    match sward::audit::audit(plan, &ready, &TABLES) {
+        Ok(audited) => {
+            let _ = sward::write::plan(&audited, 80);
+            true
+        }
+        Err(faults) => panic!("the audit refuses the plan: {:?}", faults.sorted()),
+    }
+}
+
+#[test]
+fn damaged_files_are_answered_without_a_panic() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("fields");
+    let read = |name: &str| std::fs::read(folder.join(name)).unwrap();
+    let whole = [read("farm.yaml"), read("fields.geojson"), read("keepouts.geojson")];
+    let threads = std::thread::available_parallelism().map_or(1, |n| n.get() as u64);
+    let plans: u64 = std::thread::scope(|scope| {
+        let workers: Vec<_> = (0..threads)
+            .map(|thread| {
+                let whole = &whole;
+                scope.spawn(move || {
+                    let cases = (thread..CASES).step_by(threads as usize);
+                    cases.map(|case| u64::from(tried(case, whole))).sum::<u64>()
+                })
+            })
+            .collect();
+        workers.into_iter().map(|w| w.join().unwrap()).sum()
+    });
+    // Both ways must have been gone: refused, and planned all the same.
+    assert!(plans > 100, "only {plans} plans");
+    assert!(plans < CASES - 100, "{plans} plans");
+}
+
+/// One case; true when a plan came out of it.
+fn tried(case: u64, whole: &[Vec<u8>; 3]) -> bool {
+    let mut dice = Dice(0x5DEE_CE66_D1CE_4E5B ^ (case + 1).wrapping_mul(0x9E37_79B9_7F4A_7C15));
+    let mut files = whole.clone();
+    let which = dice.below(3);
+    files[which] = damaged(&whole[which], &mut dice);
+    let [main, fields, keepouts] = files.clone();
+    std::panic::catch_unwind(|| planned(main, fields, keepouts)).unwrap_or_else(|_| {
+        let kept = std::env::temp_dir().join(format!("sward-case-{case}"));
+        std::fs::write(&kept, &files[which]).unwrap();
+        panic!("case {case}, file {which}; the damaged file is {}", kept.display());
+    })
+}

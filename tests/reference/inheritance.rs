@@ -1,0 +1,119 @@
+//! Places within places, dates, and a user's own folder.
+
+use crate::made::{SOURCES, figure, file, place, sound};
+use jiff::civil::{Date, date};
+use sward::tables::{Shape, Tables, Topic};
+
+/// `setback` larger is stricter, `soil_sample_age` smaller.
+fn nested(how: &str, own: &str) -> Tables {
+    let wide = figure("setback.well", "setback", "ft", "feature: well", "value: 100")
+        + &figure("setback.pond", "setback", "ft", "feature: pond", "value: 60")
+        + &figure("soil_sample_age", "soil_sample_age", "days", "", "value: 1000")
+        + &figure("p_basis_rating.low", "p_basis_rating", "none", "rating: low", "words: nitrogen");
+    let topics = ["setback", "soil_sample_age", "p_basis_rating"].map(|t| format!("  {t}: {how}\n")).concat();
+    sound(&[
+        file("sources.yaml", SOURCES),
+        place("zz", ""),
+        file("zz/figures.yaml", &wide),
+        place("zz-a", &format!("within: zz\ninherits:\n{topics}")),
+        file("zz-a/figures.yaml", own),
+    ])
+}
+
+fn asked(tables: &Tables, topic: Topic, scope: &[(&str, &str)]) -> Option<(f64, String)> {
+    let found = tables.book("zz-a", Date::MAX).unwrap().number(topic, scope)?;
+    Some((found.value, found.cite.figure))
+}
+
+fn own(well: &str, age: &str) -> String {
+    figure("setback.well", "setback", "ft", "feature: well", well)
+        + &figure("soil_sample_age", "soil_sample_age", "days", "", age)
+        + &figure("p_basis_rating.low", "p_basis_rating", "none", "rating: low", "words: removal")
+}
+
+const WELL: &[(&str, &str)] = &[("feature", "well")];
+const POND: &[(&str, &str)] = &[("feature", "pond")];
+
+#[test]
+fn replaces_counts_its_own_only() {
+    let tables = nested("replaces", &own("value: 50", "value: 2000"));
+    assert_eq!(asked(&tables, Topic::Setback, WELL), Some((50.0, "zz-a/setback.well".to_string())));
+    assert_eq!(asked(&tables, Topic::Setback, POND), None);
+    assert_eq!(asked(&tables, Topic::SoilSampleAge, &[]).unwrap().0, 2000.0);
+}
+
+#[test]
+fn from_within_fills_the_gaps() {
+    let tables = nested("from_within", &own("value: 50", "value: 2000"));
+    assert_eq!(asked(&tables, Topic::Setback, WELL), Some((50.0, "zz-a/setback.well".to_string())));
+    assert_eq!(asked(&tables, Topic::Setback, POND), Some((60.0, "zz/setback.pond".to_string())));
+}
+
+#[test]
+fn stricter_of_takes_the_stricter_whichever_way_it_lies() {
+    let lax = nested("stricter_of", &own("value: 50", "value: 2000"));
+    assert_eq!(asked(&lax, Topic::Setback, WELL), Some((100.0, "zz/setback.well".to_string())));
+    assert_eq!(asked(&lax, Topic::SoilSampleAge, &[]), Some((1000.0, "zz/soil_sample_age".to_string())));
+    assert_eq!(asked(&lax, Topic::Setback, POND).unwrap().0, 60.0);
+    let strict = nested("stricter_of", &own("value: 150", "value: 500"));
+    assert_eq!(asked(&strict, Topic::Setback, WELL), Some((150.0, "zz-a/setback.well".to_string())));
+    assert_eq!(asked(&strict, Topic::SoilSampleAge, &[]), Some((500.0, "zz-a/soil_sample_age".to_string())));
+    // Of words neither is stricter: the place's own stand.
+    let words = lax.book("zz-a", Date::MAX).unwrap().words(Topic::PBasisRating, &[("rating", "low")]).unwrap();
+    assert_eq!((words.value.as_str(), words.cite.figure.as_str()), ("removal", "zz-a/p_basis_rating.low"));
+}
+
+/// `value: null` ends a figure; the wider place's then holds again.
+#[test]
+fn null_withdraws_from_its_day_on() {
+    let well = own("value: 150", "value: 500").replacen(
+        "  seen:",
+        "    2024-07-01:\n      value: null\n      source: book\n      at: p. 2\n      known: read\n  seen:",
+        1,
+    );
+    let tables = nested("from_within", &well);
+    let on = |day| tables.book("zz-a", day).unwrap().number(Topic::Setback, WELL).map(|f| f.value);
+    assert_eq!(on(date(2019, 12, 31)), None);
+    assert_eq!(on(date(2020, 1, 1)), Some(150.0));
+    assert_eq!(on(date(2024, 6, 30)), Some(150.0));
+    assert_eq!(on(date(2024, 7, 1)), Some(100.0));
+    let listed = tables.book("zz-a", date(2024, 7, 1)).unwrap();
+    assert!(listed.all(Some(Topic::Setback)).iter().all(|(f, e, _)| f.of == "zz" && e.shape != Shape::Withdrawn));
+}
+
+/// A change in the law is a new date; the old one still answers for its days.
+#[test]
+fn the_edition_of_the_day_holds() {
+    let well = own("value: 150", "value: 500").replacen(
+        "  seen:",
+        "    2025-01-01:\n      value: 200\n      source: book\n      at: p. 3\n      known: memory\n      note: from memory\n  seen:",
+        1,
+    );
+    let tables = nested("replaces", &well);
+    let on = |day| tables.book("zz-a", day).unwrap().number(Topic::Setback, WELL).unwrap();
+    assert_eq!(on(date(2024, 12, 31)).value, 150.0);
+    assert_eq!((on(date(2025, 1, 1)).value, on(date(2025, 1, 1)).cite.at.as_str()), (200.0, "p. 3"));
+}
+
+/// A user's own folder follows the built-in files: the same id takes the
+/// figure's place, a new id stands beside it.
+#[test]
+fn a_users_folder_replaces_a_figure() {
+    let mut files = sward::tables::built_in();
+    let (tables, _) = sward::tables::load(&files);
+    let (key, built_in) = tables
+        .places
+        .iter()
+        .find_map(|(k, p)| Some((k, p.figures.iter().find(|f| f.topic == Topic::SoilSampleAge)?)))
+        .unwrap();
+    let before = tables.book(key, Date::MAX).unwrap().number(Topic::SoilSampleAge, &[]).unwrap().value;
+    files.push(file("own.yaml", ""));
+    files.pop();
+    files.push(file(&format!("{key}/mine.yaml"), &figure(&built_in.id, "soil_sample_age", "days", "", "value: 77")));
+    files.push(file("sources.yaml", SOURCES));
+    let tables = sound(&files);
+    let after = tables.book(key, Date::MAX).unwrap().number(Topic::SoilSampleAge, &[]).unwrap();
+    assert_eq!(after.value, 77.0);
+    assert_ne!(before, 77.0);
+    assert_eq!(after.cite.title, "A Book");
+}

@@ -1,0 +1,240 @@
+//! What people see: whole screens at 80 columns, held as text.
+//!
+//! `UPDATE_EXPECTED=1 cargo test --test screens` writes `tests/screens/*.txt`
+//! again: read every one of them before it is kept.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use std::io::Read;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// A command as it ended.
+struct Ended {
+    code: i32,
+    out: String,
+    err: String,
+}
+
+fn sward(folder: &Path, args: &[&str]) -> Ended {
+    let done = Command::new(env!("CARGO_BIN_EXE_sward"))
+        .args(args)
+        .current_dir(folder)
+        .env("NO_COLOR", "1")
+        .env_remove("COLUMNS")
+        .output()
+        .unwrap();
+    Ended {
+        code: done.status.code().unwrap_or_else(|| panic!("{args:?}: ended by a signal")),
+        out: String::from_utf8(done.stdout).unwrap(),
+        err: String::from_utf8(done.stderr).unwrap(),
+    }
+}
+
+/// A page that a person reads: narrow, clean, without spaces at line ends.
+fn readable(name: &str, text: &str) {
+    for (i, line) in text.lines().enumerate() {
+        let n = i + 1;
+        assert!(line.chars().count() <= 80, "{name}, line {n} is too wide: {line}");
+        assert_eq!(line, line.trim_end(), "{name}, line {n} has spaces at its end");
+        assert!(!line.chars().any(char::is_control), "{name}, line {n} has a control character: {line:?}");
+    }
+    assert!(text.is_empty() || text.ends_with('\n'), "{name}: the last line does not end");
+}
+
+/// Holds a screen against its file.
+fn held(name: &str, folder: &Path, args: &[&str], code: i32) -> Ended {
+    let ended = sward(folder, args);
+    assert_eq!(ended.code, code, "{args:?}\n{}{}", ended.out, ended.err);
+    readable(name, &ended.out);
+    readable(name, &ended.err);
+    let mut now = format!("$ sward {}\nexit {}\n\n{}", args.join(" "), ended.code, ended.out);
+    if !ended.err.is_empty() {
+        now.push_str(&format!("\non standard error:\n{}", ended.err));
+    }
+    let path = root().join("tests/screens").join(format!("{name}.txt"));
+    if std::env::var_os("UPDATE_EXPECTED").is_some() {
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(&path, &now).unwrap();
+    }
+    let kept = std::fs::read_to_string(&path).unwrap_or_default().replace("\r\n", "\n");
+    let first = kept
+        .lines()
+        .zip(now.lines())
+        .position(|(a, b)| a != b)
+        .unwrap_or_else(|| kept.lines().count().min(now.lines().count()));
+    assert!(
+        kept == now,
+        "{name}.txt differs from line {}:\nexpected: {}\nnow:      {}\n\n{now}",
+        first + 1,
+        kept.lines().nth(first).unwrap_or("(end)"),
+        now.lines().nth(first).unwrap_or("(end)"),
+    );
+    ended
+}
+
+#[test]
+fn the_demo_farm_on_the_screen() {
+    for (name, args, code) in [
+        ("plan", &["plan", "fields"][..], 0),
+        ("limits", &["limits", "fields"], 0),
+        ("check", &["check", "fields"], 0),
+        ("why-B1", &["why", "B1", "fields"], 0),
+        ("why-D1", &["why", "D1", "fields"], 0),
+        ("tables-setback", &["tables", "setback"], 0),
+        ("help", &["--help"], 0),
+        ("help-plan", &["plan", "--help"], 0),
+        ("help-why", &["why", "--help"], 0),
+    ] {
+        held(name, root(), args, code);
+    }
+}
+
+#[test]
+fn wrong_use_is_told_with_code_2() {
+    for (name, args) in [
+        ("why-no-such-field", &["why", "B9", "fields"][..]),
+        ("tables-no-such-topic", &["tables", "setbak"]),
+        ("tables-no-such-place", &["tables", "setback", "--place", "nowhere"]),
+        ("no-such-command", &["plann", "fields"]),
+        ("start-over-a-farm", &["start", "fields"]),
+    ] {
+        held(name, root(), args, 2);
+    }
+    assert_eq!(sward(root(), &[]).code, 2, "no command at all");
+}
+
+#[test]
+fn a_folder_without_a_farm_is_told_with_code_1() {
+    held("plan-no-such-folder", root(), &["plan", "nowhere"], 1);
+}
+
+/// A new folder checks and plans just as it is.
+#[test]
+fn start_makes_a_farm_that_plans() {
+    let folder = tempfile::tempdir().unwrap();
+    held("start", folder.path(), &["start", "my-farm"], 0);
+    held("start-check", folder.path(), &["check", "my-farm"], 0);
+    held("start-plan", folder.path(), &["plan", "my-farm"], 0);
+    let again = sward(folder.path(), &["start", "my-farm"]);
+    assert_eq!(again.code, 2, "an existing farm is not written over");
+}
+
+/// Every key of a JSON text, as a path; the items of a list share one.
+fn keys(value: &serde_json::Value, path: &str, found: &mut std::collections::BTreeSet<String>) {
+    match value {
+        serde_json::Value::Object(map) => {
+            for (key, inner) in map {
+                let path = format!("{path}.{key}");
+                keys(inner, &path, found);
+                found.insert(path);
+            }
+        }
+        serde_json::Value::Array(items) => {
+            for item in items {
+                keys(item, &format!("{path}[]"), found);
+            }
+        }
+        _ => {}
+    }
+}
+
+/// Names of the JSON are a promise: they may be added to, never changed.
+#[test]
+fn the_names_of_the_json_stay() {
+    for (name, args) in [
+        ("json-plan", &["plan", "fields", "--json"][..]),
+        ("json-limits", &["limits", "fields", "--json"]),
+        ("json-check", &["check", "fields", "--json"]),
+        ("json-why", &["why", "B1", "fields", "--json"]),
+        ("json-tables", &["tables", "setback", "--json"]),
+    ] {
+        let ended = sward(root(), args);
+        assert_eq!((ended.code, ended.err.as_str()), (0, ""), "{args:?}");
+        let value: serde_json::Value =
+            serde_json::from_str(&ended.out).unwrap_or_else(|e| panic!("{args:?} prints no JSON: {e}"));
+        let mut found = std::collections::BTreeSet::new();
+        keys(&value, "", &mut found);
+        let now: String = found.iter().map(|k| format!("{k}\n")).collect();
+        let path: PathBuf = root().join("tests/screens").join(format!("{name}-keys.txt"));
+        if std::env::var_os("UPDATE_EXPECTED").is_some() {
+            std::fs::write(&path, &now).unwrap();
+        }
+        let kept = std::fs::read_to_string(&path).unwrap_or_default().replace("\r\n", "\n");
+        assert!(!kept.is_empty(), "{name}-keys.txt is missing");
+        let lost: Vec<&str> = kept.lines().filter(|k| !found.contains(*k)).collect();
+        assert!(lost.is_empty(), "{args:?} lost {lost:?}");
+        let new: Vec<&String> = found.iter().filter(|k| !kept.lines().any(|l| l == k.as_str())).collect();
+        assert!(new.is_empty(), "{args:?} has new names: add {new:?}");
+    }
+}
+
+/// JSON and screen tell the same plan.
+#[test]
+fn the_json_of_the_plan_balances() {
+    let ended = sward(root(), &["plan", "fields", "--json"]);
+    let plan: serde_json::Value = serde_json::from_str(&ended.out).unwrap();
+    let screen = sward(root(), &["plan", "fields"]).out;
+    for lot in plan["lots"].as_array().unwrap() {
+        let get = |key: &str| lot[key].as_i64().unwrap();
+        assert_eq!(get("on_hand"), get("planned") + get("left"), "{lot}");
+        assert!(screen.contains(lot["id"].as_str().unwrap()));
+    }
+    for field in plan["fields"].as_array().unwrap() {
+        assert!(screen.contains(field["id"].as_str().unwrap()));
+    }
+}
+
+/// The same command prints the same bytes, from wherever it is run.
+#[test]
+fn the_same_command_prints_the_same() {
+    let once = sward(root(), &["plan", "fields"]);
+    let again = sward(&root().join("fields"), &["plan"]);
+    assert_eq!(once.out, again.out);
+}
+
+/// `sward plan | head -1`: the reader is gone, nobody is shouted at.
+#[test]
+fn a_closed_pipe_ends_quietly() {
+    for args in [&["plan", "fields"][..], &["tables"], &["plan", "fields", "--json"]] {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_sward"))
+            .args(args)
+            .current_dir(root())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        drop(child.stdout.take());
+        let mut said = String::new();
+        child.stderr.take().unwrap().read_to_string(&mut said).unwrap();
+        let status = child.wait().unwrap();
+        assert_eq!(said, "", "{args:?}");
+        assert_eq!(status.code(), Some(0), "{args:?}");
+    }
+}
+
+/// A name out of a file cannot move the cursor or change colors.
+#[test]
+fn names_cannot_command_the_terminal() {
+    let folder = tempfile::tempdir().unwrap();
+    let farm = std::fs::read_to_string(root().join("fields/farm.yaml"))
+        .unwrap()
+        .replace("name: Creek Bottom", r#"name: "Creek\e[2J\a\u009bBottom\u202e\nnext""#)
+        .replace("farm: Two Chimney Farm", r#"farm: "Two\e[31m\r Chimney""#);
+    assert!(farm.contains(r"\u009b"));
+    std::fs::write(folder.path().join("farm.yaml"), farm).unwrap();
+    for file in ["fields.geojson", "keepouts.geojson"] {
+        std::fs::copy(root().join("fields").join(file), folder.path().join(file)).unwrap();
+    }
+    for args in [&["plan"][..], &["limits"], &["check"], &["why", "B1"]] {
+        let ended = sward(folder.path(), args);
+        assert_eq!(ended.code, 0, "{args:?} {}", ended.out);
+        readable(&args.join(" "), &ended.out);
+        assert!(!ended.out.contains('\u{202e}'), "{args:?}");
+    }
+}
