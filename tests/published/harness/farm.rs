@@ -33,11 +33,15 @@ pub(crate) struct Soil {
     pub(crate) extractant: String,
     pub(crate) p: String,
     pub(crate) k: String,
+    /// pH, buffer pH and acidity as the report gives them.
+    ph: Option<String>,
+    buffer_ph: Option<String>,
+    acidity: Option<String>,
 }
 
 impl Default for Soil {
     fn default() -> Soil {
-        Soil { extractant: "mehlich-3".to_string(), p: "0 index".to_string(), k: "0 index".to_string() }
+        Soil { extractant: "mehlich-3".to_string(), p: "0 index".to_string(), k: "0 index".to_string(), ph: None, buffer_ph: None, acidity: None }
     }
 }
 
@@ -83,7 +87,11 @@ fields:
                 ("p", &self.soil.p),
                 ("k", &self.soil.k),
             ];
-            let soil: Mapping = soil.iter().map(|(key, value)| ((*key).into(), (*value).into())).collect();
+            let mut soil: Mapping = soil.iter().map(|(key, value)| ((*key).into(), (*value).into())).collect();
+            let more = [("ph", &self.soil.ph), ("buffer_ph", &self.soil.buffer_ph), ("acidity", &self.soil.acidity)];
+            for (key, value) in more {
+                soil.extend(value.as_ref().map(|v| (key.into(), v.as_str().into())));
+            }
             field.insert("soil_test".into(), soil.into());
             field.extend(self.field.clone());
         }
