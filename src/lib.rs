@@ -3,6 +3,7 @@ pub mod audit;
 pub mod balance;
 pub mod check;
 pub mod cli;
+pub mod exchange;
 pub mod farm;
 pub mod findings;
 pub mod ground;

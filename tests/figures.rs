@@ -4,6 +4,9 @@
 //! Rewrite after a wanted change: `UPDATE_EXPECTED=1 cargo test --test figures`,
 //! then read the difference against the sources.
 
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
 use jiff::civil::Date;
 use std::path::Path;
 use sward::{tables, write};

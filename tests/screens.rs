@@ -90,6 +90,7 @@ fn the_demo_farm_on_the_screen() {
         ("help", &["--help"], 0),
         ("help-plan", &["plan", "--help"], 0),
         ("help-why", &["why", "--help"], 0),
+        ("help-map", &["map", "--help"], 0),
     ] {
         held(name, root(), args, code);
     }
@@ -151,6 +152,7 @@ fn the_names_of_the_json_stay() {
         ("json-plan", &["plan", "fields", "--json"][..]),
         ("json-limits", &["limits", "fields", "--json"]),
         ("json-check", &["check", "fields", "--json"]),
+        ("json-map", &["map", "fields", "--json"]),
         ("json-why", &["why", "B1", "fields", "--json"]),
         ("json-tables", &["tables", "setback", "--json"]),
     ] {

@@ -1,6 +1,9 @@
 //! The field sheets of the demo farm: their structure, and that nothing a
 //! grower writes can break out of them.
 
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
 use std::collections::BTreeSet;
 use std::path::Path;
 use sward::audit::Audited;
@@ -36,7 +39,8 @@ fn planned(change: impl Fn(String) -> String) -> (Audited, Ready, Vec<Surveyed>)
 
 fn sheets(change: impl Fn(String) -> String) -> (Audited, String) {
     let (audited, ready, ground) = planned(change);
-    let html = write::sheets(&audited, &ready, &ground);
+    let driving = plan::driving(audited.plan(), &ready, &ground);
+    let html = write::sheets(&audited, &ready, &ground, &driving);
     assert!(!html.is_empty());
     (audited, html)
 }

@@ -5,6 +5,7 @@
 //! formula and source. Never here: choices, reading, printing.
 
 mod desk;
+mod driving;
 mod erosion;
 mod field;
 mod goal;
@@ -17,6 +18,7 @@ mod supply;
 mod survey;
 mod windows;
 
+pub use driving::{Driving, LoadEnd, Loads, Spreading, driving};
 pub use lime::Lime;
 pub use limits::{Limit, LimitKind};
 pub use notebook::{How, Notebook, Op, Step, StepId, Worth};

@@ -1,26 +1,26 @@
-//! Longitude and latitude: corners that lie on no ground, and the two swapped.
+//! Longitude and latitude: corners that lie on no ground, the two swapped, and
+//! things that lie far from the rest of the farm.
 
-use crate::farm::Written;
+use crate::farm::{Boundary, Written};
 use crate::findings::{Finding, Findings, Place};
-use geo::{Coord, CoordsIter};
-
-/// Degrees from the equator past which no hay is cut: the polar circles.
-const POLAR: f64 = 66.6;
-/// Degrees, some 60 miles, within which a farm's things lie.
-const NEAR: f64 = 1.0;
+use crate::ground::lonlat::{FAR_MILES, NEAR_DEGREES, POLAR_DEGREES, most_lie, near, projected_hint};
+use crate::ground::{miles, plane};
+use crate::units::number_text;
+use geo::{BoundingRect, Coord, CoordsIter};
 
 /// Boundaries are held against the polar circles only: what else is wrong with
 /// them `ground` says. All other things are held against the boundaries too.
 pub(super) fn check(written: &Written, findings: &mut Findings) {
     let mut corners = Vec::new();
     for boundary in &written.boundaries {
-        let polar = |c: &Coord<f64>| c.y.abs() > POLAR && c.y.abs() <= 90.0 && c.x.abs() < POLAR;
+        let polar = |c: &Coord<f64>| c.y.abs() > POLAR_DEGREES && c.y.abs() <= 90.0 && c.x.abs() < POLAR_DEGREES;
         if let Some(at) = boundary.shape.coords_iter().find(polar) {
             findings.push(swapped(&format!("field {}", boundary.id.value), &boundary.id.place, at));
         } else {
-            corners.extend(boundary.shape.coords_iter());
+            corners.extend(boundary.shape.coords_iter().filter(|at| plane::in_range(*at)));
         }
     }
+    far_fields(&written.boundaries, findings);
     for keep in &written.keepouts {
         one(&keep.name, &keep.place, keep.geometry.coords_iter(), &corners, findings);
     }
@@ -40,16 +40,91 @@ fn one(
 ) {
     // One corner tells: a thing is not half in feet and half in degrees.
     let Some(at) = at.next() else { return };
-    let near = |c: Coord<f64>| fields.iter().any(|f| (f.x - c.x).abs() < NEAR && (f.y - c.y).abs() < NEAR);
+    let near =
+        |c: Coord<f64>| fields.iter().any(|f| (f.x - c.x).abs() < NEAR_DEGREES && (f.y - c.y).abs() < NEAR_DEGREES);
     if !(at.x.abs() <= 180.0 && at.y.abs() <= 90.0) {
         findings.push(
             Finding::error("off-the-map", place, format!("{name}: {}, {} is no longitude and latitude", at.x, at.y))
                 .accepts("degrees: longitude from -180 to 180, then latitude from -90 to 90")
-                .mend("export the file again as WGS84 (EPSG:4326)"),
+                .mend(again(at)),
         );
-    } else if !near(at) && near(Coord { x: at.y, y: at.x }) {
-        findings.push(swapped(name, place, at));
+        return;
     }
+    if near(at) || fields.is_empty() {
+        return;
+    }
+    findings.push(if near(Coord { x: at.y, y: at.x }) {
+        swapped(name, place, at)
+    } else if near(Coord { x: -at.x, y: at.y }) {
+        unsigned(name, place, at)
+    } else {
+        far_thing(name, place, at, fields)
+    });
+}
+
+/// How to mend numbers that are no degrees, with what they look like.
+pub(super) fn again(at: Coord<f64>) -> String {
+    let export = "export the file again as WGS84 (EPSG:4326)";
+    projected_hint(at).map_or_else(|| export.to_string(), |hint| format!("{hint}; {export}"))
+}
+
+/// Fields that do not lie where the others do. Corners that are no longitude
+/// and latitude are told with the boundary.
+fn far_fields(boundaries: &[Boundary], findings: &mut Findings) {
+    let middle = |b: &Boundary| b.shape.bounding_rect().map(|rect| rect.center());
+    let on_map = |at: &Coord<f64>| at.x.abs() <= 180.0 && at.y.abs() <= POLAR_DEGREES;
+    let middles: Vec<Coord<f64>> = boundaries.iter().filter_map(middle).filter(on_map).collect();
+    let Some(farm) = most_lie(&middles) else {
+        two_apart(boundaries, &middles, findings);
+        return;
+    };
+    for boundary in boundaries {
+        let Some(at) = middle(boundary).filter(on_map) else { continue };
+        let close = |c: Coord<f64>| near(c, farm);
+        let name = format!("field {}", boundary.id.value);
+        let far = miles(at, farm);
+        if close(at) {
+            continue;
+        }
+        findings.push(if close(Coord { x: -at.x, y: at.y }) {
+            unsigned(&name, &boundary.id.place, at)
+        } else {
+            let found = format!("{name} lies {} miles from the other fields", number_text(far, 0));
+            let place = &boundary.id.place;
+            if far > FAR_MILES {
+                Finding::error("far-away", place, found).mend("mend its coordinates, or plan it as a farm of its own")
+            } else {
+                Finding::warning("far-away", place, found).mend("hold it against a map")
+            }
+        });
+    }
+}
+
+/// Fields of which no more than one lies anywhere.
+fn two_apart(boundaries: &[Boundary], middles: &[Coord<f64>], findings: &mut Findings) {
+    let (Some(first), Some(one)) = (boundaries.first(), middles.first()) else { return };
+    let far = middles.iter().map(|at| miles(*one, *at)).fold(0.0, f64::max);
+    if far > FAR_MILES {
+        let far = number_text(far, 0);
+        let found = format!("the fields lie up to {far} miles apart, and nothing says which of them lie right");
+        findings.push(
+            Finding::error("far-away", &first.id.place, found).mend("mend the coordinates of those that lie wrong"),
+        );
+    }
+}
+
+/// A keep-out, gate or stack that is nowhere near any field.
+fn far_thing(name: &str, place: &Place, at: Coord<f64>, fields: &[Coord<f64>]) -> Finding {
+    let far = fields.iter().map(|field| miles(*field, at)).fold(f64::INFINITY, f64::min);
+    let found = format!("{name} lies {} miles from the nearest field, and takes no ground", number_text(far, 0));
+    Finding::warning("far-away", place, found).mend("hold it against a map: in the wrong place it protects nothing")
+}
+
+fn unsigned(name: &str, place: &Place, at: Coord<f64>) -> Finding {
+    let found = format!("{name} lies at longitude {}: its minus sign looks lost", at.x);
+    Finding::error("lonlat-sign", place, found)
+        .accepts("longitude west of Greenwich below 0, as in -79.5")
+        .mend("put the minus sign in front of the longitude of every corner")
 }
 
 fn swapped(name: &str, place: &Place, at: Coord<f64>) -> Finding {

@@ -1,5 +1,6 @@
 //! Checks of the boundaries: sound, one for every field, none over another.
 
+use crate::check::lonlat::again;
 use crate::farm::Written;
 use crate::findings::{At, Finding, Findings};
 use crate::ground;
@@ -41,8 +42,8 @@ pub(super) fn check(written: &Written, findings: &mut Findings) -> BTreeMap<Stri
             let found = format!("field {}: {fault}", id.value);
             findings.push(if fault.serious() {
                 Finding::error("boundary", &id.place, found).mend(match fault {
-                    ground::ShapeFault::OutOfRange { .. } => "export the file again as WGS84 (EPSG:4326)",
-                    _ => "draw the boundary again, corner by corner around the field",
+                    ground::ShapeFault::OutOfRange { at, .. } => again(at),
+                    _ => "draw the boundary again, corner by corner around the field".to_string(),
                 })
             } else {
                 Finding::note("boundary", &id.place, found)

@@ -41,10 +41,15 @@ pub(super) enum Command {
     Limits(FarmArgs),
     /// Field sheets for the applicator: one printable HTML file
     Sheets(SheetsArgs),
+    /// Maps: pictures of farm and fields, or the ground to spread on as data
+    Map(MapArgs),
     /// The published figures with their sources
     Tables(TablesArgs),
     /// A new farm folder with comments, to fill in
     Start(StartArgs),
+    /// Boundaries of fields: read them from other programs' files
+    #[command(subcommand)]
+    Ground(GroundCommand),
 }
 
 #[derive(Debug, ClapArgs)]
@@ -94,6 +99,29 @@ pub(super) struct SheetsArgs {
 }
 
 #[derive(Debug, ClapArgs)]
+#[command(group = clap::ArgGroup::new("form").required(true).args(["output", "geojson", "json"]))]
+pub(super) struct MapArgs {
+    /// The farm folder
+    #[arg(default_value = ".")]
+    pub(super) folder: PathBuf,
+    /// Folder to write farm.svg and one field-ID.svg a field into; made if need be
+    #[arg(short, long, value_name = "FOLDER")]
+    pub(super) output: Option<PathBuf>,
+    /// Print the ground to spread on, an application a feature
+    #[arg(long)]
+    pub(super) geojson: bool,
+    /// Print ground, zones, miles and runs of every field
+    #[arg(long)]
+    pub(super) json: bool,
+    /// Write over earlier maps
+    #[arg(long, conflicts_with_all = ["geojson", "json"])]
+    pub(super) force: bool,
+    /// A folder of figures that adds to the built-in ones or takes their place
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) reference: Option<PathBuf>,
+}
+
+#[derive(Debug, ClapArgs)]
 pub(super) struct TablesArgs {
     /// Only this topic, for example setback
     pub(super) topic: Option<String>,
@@ -114,4 +142,42 @@ pub(super) struct TablesArgs {
 pub(super) struct StartArgs {
     /// The folder to make; it must not hold a farm yet
     pub(super) folder: PathBuf,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum GroundCommand {
+    /// KML, KMZ, shapefiles and other programs' GeoJSON to a clean fields.geojson
+    ///
+    /// Says everything that it changes, and writes nothing while a boundary
+    /// is wrong in a way that it cannot mend for certain.
+    Import(ImportArgs),
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct ImportArgs {
+    /// The files: .kml, .kmz, .shp (with .dbf and .prj beside it), .geojson, or a .zip of them
+    #[arg(required = true, value_name = "FILE")]
+    pub(super) files: Vec<PathBuf>,
+    /// The property that holds the ids; found by itself when not given
+    #[arg(long, value_name = "PROPERTY")]
+    pub(super) id_from: Option<String>,
+    /// Where the farm lies, as in --near=-79.5,35.7: fields with swapped or
+    /// unsigned numbers are then put right
+    #[arg(long, value_name = "LON,LAT", allow_hyphen_values = true, value_parser = crate::cli::ground::lonlat)]
+    pub(super) near: Option<geo::Coord<f64>>,
+    /// Put boundaries that cross themselves in order, as all the ground they run around
+    #[arg(long)]
+    pub(super) mend: bool,
+    /// Close lines into fields
+    #[arg(long)]
+    pub(super) close: bool,
+    /// The file to write; standard output when not given
+    #[arg(short, long, value_name = "FILE")]
+    pub(super) output: Option<PathBuf>,
+    /// Write over the file that is there
+    #[arg(long)]
+    pub(super) force: bool,
+    /// Print a report in JSON in place of words (needs -o for the boundaries)
+    #[arg(long, requires = "output")]
+    pub(super) json: bool,
 }

@@ -5,8 +5,10 @@
 
 mod args;
 mod check;
+mod ground;
 mod limits;
 mod load;
+mod map;
 mod out;
 mod plan;
 mod sheets;
@@ -39,8 +41,10 @@ pub fn run() -> ExitCode {
         Command::Why(a) => why::run(a),
         Command::Limits(a) => limits::run(a),
         Command::Sheets(a) => sheets::run(a),
+        Command::Map(a) => map::run(a),
         Command::Tables(a) => tables::run(a),
         Command::Start(a) => start::run(a),
+        Command::Ground(c) => ground::run(c),
     };
     match exit {
         Exit::Done => ExitCode::SUCCESS,

@@ -2,6 +2,7 @@
 
 use crate::cli::args::SheetsArgs;
 use crate::cli::{Exit, load, out};
+use crate::plan;
 use crate::write;
 use std::io::Write;
 
@@ -10,7 +11,8 @@ pub(super) fn run(args: &SheetsArgs) -> Exit {
         Ok(planned) => planned,
         Err(exit) => return exit,
     };
-    let html = write::sheets(&planned.audited, &planned.ready, &planned.ground);
+    let driving = plan::driving(planned.audited.plan(), &planned.ready, &planned.ground);
+    let html = write::sheets(&planned.audited, &planned.ready, &planned.ground, &driving);
     let path = args.output.join("sheets.html");
     if path.exists() && !args.force {
         out::say(&format!("{} is there already; --force writes over it\n", path.display()));

@@ -1,7 +1,7 @@
 //! The fields of `farm.yaml` with their soil tests.
 
 use crate::farm::litter::choice;
-use crate::farm::written::{Rated, SoilTest, SoilValue, Written, WrittenField};
+use crate::farm::written::{Heading, Rated, SoilTest, SoilValue, Written, WrittenField};
 use crate::farm::{Rating, Texture, Use, years};
 use crate::findings::{At, Finding, Findings};
 use crate::text::{self, Node, Walker, key_of};
@@ -49,6 +49,7 @@ fn field(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenField>
     let other_n = walk.quantity("other_n", findings);
     let most = walk.quantity("most", findings);
     let closed = walk.text("closed", findings);
+    let heading = walk.text("heading", findings).and_then(|t| heading(t, findings));
     let cuttings = walk.list("cuttings", findings).iter().filter_map(|n| bare_date(n, findings)).collect();
     let grazed = walk.list("grazed", findings).iter().filter_map(|n| grazed(n, findings)).collect();
     let place = walk.place().clone();
@@ -77,10 +78,31 @@ fn field(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenField>
         other_n,
         most,
         closed,
+        heading,
         cuttings,
         grazed,
         place,
     })
+}
+
+/// Which way to drive: degrees, or along the long side.
+fn heading(text: At<String>, findings: &mut Findings) -> Option<At<Heading>> {
+    if key_of(&text.value) == "long_side" {
+        return Some(At { value: Heading::LongSide, place: text.place });
+    }
+    let digits = text.value.trim_end_matches("degrees").trim_end_matches("deg").trim_end();
+    match number(digits).filter(|degrees| (0.0..=180.0).contains(degrees)) {
+        Some(degrees) => Some(At { value: Heading::Degrees(degrees), place: text.place }),
+        None => {
+            let found = format!("`heading` is `{}`", text.value);
+            findings.push(
+                Finding::error("heading", &text.place, found)
+                    .accepts("degrees clockwise from true north, 0 to 180, or `long side`")
+                    .mend("write for example `heading: 40`; for a run driven at 220 write 40, the same line"),
+            );
+            None
+        }
+    }
 }
 
 fn bare_date(node: &Node, findings: &mut Findings) -> Option<At<Date>> {

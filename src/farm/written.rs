@@ -232,12 +232,23 @@ pub struct WrittenField {
     pub most: Option<At<TonsPerAcre>>,
     /// Why the grower closes the field.
     pub closed: Option<At<String>>,
+    /// Which way the grower wants it driven.
+    pub heading: Option<At<Heading>>,
     /// Planned cuttings.
     pub cuttings: Vec<At<Date>>,
     /// Planned grazing.
     pub grazed: Vec<(At<Date>, At<Date>)>,
     /// Where its entry starts.
     pub place: Place,
+}
+
+/// Which way a grower wants a field driven.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Heading {
+    /// So many degrees clockwise from true north, 0 to 180: a run has no front.
+    Degrees(f64),
+    /// Along the longer side of the ground.
+    LongSide,
 }
 
 /// One year's yield, as written.

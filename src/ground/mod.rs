@@ -7,6 +7,7 @@
 pub mod distance;
 pub mod faults;
 mod grid;
+pub mod lonlat;
 mod outline;
 pub mod passes;
 pub mod plane;

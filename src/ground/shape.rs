@@ -1,6 +1,6 @@
 //! The kinds of thing that can be wrong with a boundary, and how each is said.
 //!
-//! How they are found is in [`faults`](super::faults).
+//! How they are found is in [`faults`](mod@super::faults).
 
 use std::fmt;
 

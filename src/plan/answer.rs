@@ -70,6 +70,11 @@ pub struct FieldPlan {
     pub acres: f64,
     /// What the setbacks take, by feature.
     pub kept_off: Vec<KeptOff>,
+    /// How many parts are left blank because the swath does not fit into them.
+    pub slivers: usize,
+    /// Acres of those. Inside the boundary = kept off + these + to spread on,
+    /// but for what the last is taken down.
+    pub sliver_acres: f64,
     /// What goes on.
     pub applications: Vec<Application>,
     /// Needed in the plan's year, lb/ac.

@@ -47,6 +47,8 @@ impl Sight<'_> {
             gross_acres: surveyed.cut.gross,
             acres: weighed.acres,
             kept_off: self.kept_off(),
+            slivers: surveyed.cut.slivers,
+            sliver_acres: surveyed.cut.sliver_acres,
             phosphorus: self.phosphorus(supplied.p2o5, removed.p2o5),
             n_allowed: need.n,
             short: weighed.left.with(supplied, |left, put| (left - put).max(0.0)),

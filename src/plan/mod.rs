@@ -6,6 +6,7 @@
 
 pub mod answer;
 mod choose;
+mod driving;
 mod field;
 mod holds;
 mod items;
@@ -15,5 +16,6 @@ mod problem;
 
 pub use answer::Plan;
 pub use choose::{BestValueFirst, Choose};
+pub use driving::driving;
 pub use make::make;
 pub use problem::{Choice, Entry, Problem, ProblemField, ProblemLot, problem};

@@ -6,6 +6,7 @@
 mod findings;
 mod json;
 mod limits;
+mod map;
 mod page;
 mod plan;
 mod sheet;
@@ -15,6 +16,7 @@ mod why;
 pub use findings::findings;
 pub use json::{coverage_json, findings_json, limits_json, plan_json, tables_json, why_json};
 pub use limits::limits;
+pub use map::{Picture, map_geojson, map_json, maps};
 pub use page::wrapped;
 pub use plan::plan;
 pub use sheet::sheets;

@@ -48,6 +48,12 @@ fn ground(field: &FieldPlan, width: usize) -> String {
         text.push_str(&wrapped(&what, &format!("{lead} "), "               ", width));
         text.push_str(&wrapped(&origin(&k.origin), "               ", "               ", width));
     }
+    if field.slivers > 0 {
+        let lead = format!("  {:>9} ac", format!("-{}", number_text(field.sliver_acres, 2)));
+        let parts = if field.slivers == 1 { "part" } else { "parts" };
+        let what = format!("left blank: {} {parts} into which the swath does not fit", field.slivers);
+        text.push_str(&wrapped(&what, &format!("{lead} "), "               ", width));
+    }
     text.push_str(&format!("  {:>9} ac to spread on, down to the hundredth\n", number_text(field.acres, 2)));
     text
 }

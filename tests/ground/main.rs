@@ -3,6 +3,7 @@
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
+    clippy::print_stdout,
     clippy::indexing_slicing,
     clippy::float_cmp,
     clippy::cast_possible_truncation,

@@ -6,61 +6,61 @@ use crate::ground::spreadable::{Cut, cut};
 use geo::{Coord, Geometry, LineString, MapCoords, MultiPolygon, Point, Polygon, coord};
 
 /// Middle of the made-up farm.
-pub const LON: f64 = -80.0;
-pub const LAT: f64 = 36.0;
+pub(crate) const LON: f64 = -80.0;
+pub(crate) const LAT: f64 = 36.0;
 
-pub fn plane() -> Plane {
+pub(crate) fn plane() -> Plane {
     Plane::at(LON, LAT)
 }
 
-pub fn line(corners: &[[f64; 2]]) -> LineString<f64> {
+pub(crate) fn line(corners: &[[f64; 2]]) -> LineString<f64> {
     corners.iter().map(|&[x, y]| coord! { x: x, y: y }).collect()
 }
 
 /// A shape in feet to degrees.
-pub fn degrees(shape: &MultiPolygon<f64>) -> MultiPolygon<f64> {
+pub(crate) fn degrees(shape: &MultiPolygon<f64>) -> MultiPolygon<f64> {
     plane().shape_to_lonlat(shape)
 }
 
 /// A one-part field from corners in feet, in degrees.
-pub fn field(corners: &[[f64; 2]]) -> MultiPolygon<f64> {
+pub(crate) fn field(corners: &[[f64; 2]]) -> MultiPolygon<f64> {
     degrees(&MultiPolygon(vec![Polygon::new(line(corners), vec![])]))
 }
 
 /// A square field around the middle, `side` ft long, in degrees.
-pub fn square(side: f64) -> MultiPolygon<f64> {
+pub(crate) fn square(side: f64) -> MultiPolygon<f64> {
     rectangle(-side / 2.0, -side / 2.0, side / 2.0, side / 2.0)
 }
 
-pub fn rectangle(x0: f64, y0: f64, x1: f64, y1: f64) -> MultiPolygon<f64> {
+pub(crate) fn rectangle(x0: f64, y0: f64, x1: f64, y1: f64) -> MultiPolygon<f64> {
     field(&[[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
 }
 
-pub fn point(x: f64, y: f64) -> Geometry<f64> {
+pub(crate) fn point(x: f64, y: f64) -> Geometry<f64> {
     Geometry::Point(Point(plane().to_lonlat(coord! { x: x, y: y })))
 }
 
-pub fn path(corners: &[[f64; 2]]) -> Geometry<f64> {
+pub(crate) fn path(corners: &[[f64; 2]]) -> Geometry<f64> {
     Geometry::LineString(line(corners).map_coords(|at| plane().to_lonlat(at)))
 }
 
-pub fn pond(shape: &MultiPolygon<f64>) -> Geometry<f64> {
+pub(crate) fn pond(shape: &MultiPolygon<f64>) -> Geometry<f64> {
     Geometry::MultiPolygon(shape.clone())
 }
 
-pub fn keep(index: usize, geometry: &Geometry<f64>, feet: f64) -> KeepOut<'_> {
+pub(crate) fn keep(index: usize, geometry: &Geometry<f64>, feet: f64) -> KeepOut<'_> {
     KeepOut { index, geometry, feet }
 }
 
 /// Cuts with one thing and gives the square feet it takes.
-pub fn taken(field: &MultiPolygon<f64>, geometry: &Geometry<f64>, feet: f64) -> f64 {
+pub(crate) fn taken(field: &MultiPolygon<f64>, geometry: &Geometry<f64>, feet: f64) -> f64 {
     let cut = cut(field, &[keep(0, geometry, feet)], 0.0).expect("a good field");
     whole(&cut);
     cut.zones.iter().map(|zone| zone.acres).sum::<f64>() * 43_560.0
 }
 
 /// Asserts that the parts of a cut make the whole.
-pub fn whole(cut: &Cut) {
+pub(crate) fn whole(cut: &Cut) {
     let zones: f64 = cut.zones.iter().map(|zone| zone.acres).sum();
     let parts = zones + cut.acres + cut.sliver_acres;
     assert!((cut.gross - parts).abs() < 1e-6 * cut.gross + 1e-6, "{} is not {parts}", cut.gross);
@@ -69,13 +69,13 @@ pub fn whole(cut: &Cut) {
 }
 
 /// Asserts that `real` is `ideal` or more, by at most the share `over`.
-pub fn safe_side(real: f64, ideal: f64, over: f64) {
+pub(crate) fn safe_side(real: f64, ideal: f64, over: f64) {
     assert!(real >= ideal, "{real} falls short of {ideal}");
     assert!(real <= ideal * (1.0 + over), "{real} is {} over {ideal}", real / ideal - 1.0);
 }
 
 /// Distance in feet from a place to a line on the plane, by brute force.
-pub fn distance(at: Coord<f64>, line: &[[f64; 2]]) -> f64 {
+pub(crate) fn distance(at: Coord<f64>, line: &[[f64; 2]]) -> f64 {
     let to = |a: Coord<f64>, b: Coord<f64>| {
         let (way, from) = (b - a, at - a);
         let length2 = way.x * way.x + way.y * way.y;
@@ -90,10 +90,10 @@ pub fn distance(at: Coord<f64>, line: &[[f64; 2]]) -> f64 {
 }
 
 /// A small generator of numbers from 0 to 1, the same on every machine (splitmix64).
-pub struct Dice(pub u64);
+pub(crate) struct Dice(pub u64);
 
 impl Dice {
-    pub fn roll(&mut self) -> f64 {
+    pub(crate) fn roll(&mut self) -> f64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
@@ -101,13 +101,13 @@ impl Dice {
         ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
     }
 
-    pub fn between(&mut self, low: f64, high: f64) -> f64 {
+    pub(crate) fn between(&mut self, low: f64, high: f64) -> f64 {
         low + self.roll() * (high - low)
     }
 }
 
 /// A field of random corners around a middle, star-shaped, so that it never crosses itself.
-pub fn star(dice: &mut Dice, corners: usize, least: f64, most: f64) -> Vec<[f64; 2]> {
+pub(crate) fn star(dice: &mut Dice, corners: usize, least: f64, most: f64) -> Vec<[f64; 2]> {
     (0..corners)
         .map(|n| {
             let angle = std::f64::consts::TAU * (n as f64 + 0.8 * dice.roll()) / corners as f64;

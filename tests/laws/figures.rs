@@ -107,10 +107,10 @@ impl Figures {
     pub(crate) fn n_need(&self, farm: &Farm, field: &Field) -> f64 {
         let scope = Figures::scope(farm, field);
         let enough = self.number("n_legume_none", &scope);
-        if let (Some(legume), Some(enough)) = (field.legume, enough) {
-            if legume >= enough {
-                return 0.0;
-            }
+        if let (Some(legume), Some(enough)) = (field.legume, enough)
+            && legume >= enough
+        {
+            return 0.0;
         }
         let cut = if USES[field.usage] == "hay" { 0.0 } else { self.number("n_grazing_cut", &scope).unwrap_or(0.0) };
         let by_yield = self.number("n_per_ton", &scope).map_or(f64::INFINITY, |n| n * field.goal * (1.0 - cut));

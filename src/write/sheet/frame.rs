@@ -5,8 +5,8 @@
 
 use geo::{BoundingRect, Contains, Coord, LineString, MultiPolygon, coord};
 
-/// Width of every picture, in its own units: about one CSS pixel on a phone.
-pub(super) const WIDTH: f64 = 400.0;
+/// Width of a field's picture, in its own units: about one CSS pixel on a phone.
+pub(in crate::write) const WIDTH: f64 = 400.0;
 /// Least height of a picture without its foot.
 const LEAST_HEIGHT: f64 = 120.0;
 /// Room around the field, for words that stand outside it.
@@ -17,17 +17,29 @@ const NEAR: f64 = 0.3;
 
 /// Feet on the plane to units of the picture, north up.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Frame {
+pub(in crate::write) struct Frame {
     middle: Coord<f64>,
     scale: f64,
+    /// Width of the picture.
+    pub(in crate::write) width: f64,
     /// Height of the picture without its foot.
-    pub(super) height: f64,
+    pub(in crate::write) height: f64,
 }
 
 impl Frame {
     /// The frame that holds a shape and those of the spots that lie near it.
     /// None when the shape has no ground.
-    pub(super) fn around(shape: &MultiPolygon<f64>, spots: &[Coord<f64>], tallest: f64) -> Option<Frame> {
+    pub(in crate::write) fn around(shape: &MultiPolygon<f64>, spots: &[Coord<f64>], tallest: f64) -> Option<Frame> {
+        Frame::sized(shape, spots, WIDTH, tallest)
+    }
+
+    /// The same for a picture of any width.
+    pub(in crate::write) fn sized(
+        shape: &MultiPolygon<f64>,
+        spots: &[Coord<f64>],
+        width: f64,
+        tallest: f64,
+    ) -> Option<Frame> {
         let bounds = shape.bounding_rect()?;
         let (mut low, mut high) = (bounds.min(), bounds.max());
         let reach = NEAR * (high.x - low.x).max(high.y - low.y);
@@ -39,17 +51,17 @@ impl Frame {
             }
         }
         let (wide, tall) = ((high.x - low.x).max(1.0), (high.y - low.y).max(1.0));
-        let across = (WIDTH - 2.0 * MARGIN.x) / wide;
+        let across = (width - 2.0 * MARGIN.x) / wide;
         let height = (tall * across + 2.0 * MARGIN.y).min(tallest).max(LEAST_HEIGHT);
         let scale = across.min((height - 2.0 * MARGIN.y) / tall);
         let middle = (low + high) / 2.0;
-        Some(Frame { middle, scale, height })
+        Some(Frame { middle, scale, width, height })
     }
 
     /// Feet to picture.
-    pub(super) fn at(&self, feet: Coord<f64>) -> Coord<f64> {
+    pub(in crate::write) fn at(&self, feet: Coord<f64>) -> Coord<f64> {
         coord! {
-            x: WIDTH / 2.0 + (feet.x - self.middle.x) * self.scale,
+            x: self.width / 2.0 + (feet.x - self.middle.x) * self.scale,
             y: self.height / 2.0 - (feet.y - self.middle.y) * self.scale,
         }
     }
@@ -57,32 +69,45 @@ impl Frame {
     /// Picture to feet.
     fn feet(&self, at: Coord<f64>) -> Coord<f64> {
         coord! {
-            x: self.middle.x + (at.x - WIDTH / 2.0) / self.scale,
+            x: self.middle.x + (at.x - self.width / 2.0) / self.scale,
             y: self.middle.y - (at.y - self.height / 2.0) / self.scale,
         }
     }
 
     /// Whether a box of the picture (its middle, width and height) lies on a
     /// shape, as far as fifteen spots of it can tell.
-    pub(super) fn over(&self, shape: &MultiPolygon<f64>, middle: Coord<f64>, wide: f64, tall: f64) -> bool {
+    pub(in crate::write) fn over(&self, shape: &MultiPolygon<f64>, middle: Coord<f64>, wide: f64, tall: f64) -> bool {
         [-0.5, -0.25, 0.0, 0.25, 0.5].iter().any(|x| {
             [-0.5, 0.0, 0.5].iter().any(|y| shape.contains(&self.feet(middle + coord! { x: x * wide, y: y * tall })))
         })
     }
 
+    /// Whether a whole box of the picture lies on a shape, as far as those
+    /// fifteen spots can tell.
+    pub(in crate::write) fn within(&self, shape: &MultiPolygon<f64>, middle: Coord<f64>, wide: f64, tall: f64) -> bool {
+        [-0.5, -0.25, 0.0, 0.25, 0.5].iter().all(|x| {
+            [-0.5, 0.0, 0.5].iter().all(|y| shape.contains(&self.feet(middle + coord! { x: x * wide, y: y * tall })))
+        })
+    }
+
     /// Whether a place of the picture lies in it, a little off its edge.
-    pub(super) fn holds(&self, at: Coord<f64>) -> bool {
-        (4.0..=WIDTH - 4.0).contains(&at.x) && (4.0..=self.height - 4.0).contains(&at.y)
+    pub(in crate::write) fn holds(&self, at: Coord<f64>) -> bool {
+        (4.0..=self.width - 4.0).contains(&at.x) && (4.0..=self.height - 4.0).contains(&at.y)
     }
 
     /// Degrees clockwise from up in which a spot lies from the middle.
-    pub(super) fn bearing(&self, feet: Coord<f64>) -> f64 {
+    pub(in crate::write) fn bearing(&self, feet: Coord<f64>) -> f64 {
         let off = feet - self.middle;
         off.x.atan2(off.y).to_degrees()
     }
 
+    /// Units of the picture that a length in feet takes.
+    pub(in crate::write) fn drawn(&self, feet: f64) -> f64 {
+        feet * self.scale
+    }
+
     /// A round length for the scale bar: feet, and units of the picture.
-    pub(super) fn bar(&self) -> (f64, f64) {
+    pub(in crate::write) fn bar(&self) -> (f64, f64) {
         const ROOM: f64 = 120.0;
         let mut best = 1.0;
         for power in [1.0, 10.0, 100.0, 1_000.0, 10_000.0] {
@@ -96,7 +121,7 @@ impl Frame {
     }
 
     /// A shape in the picture: every ring closed.
-    pub(super) fn rings(&self, shape: &MultiPolygon<f64>) -> String {
+    pub(in crate::write) fn rings(&self, shape: &MultiPolygon<f64>) -> String {
         let mut path = String::new();
         for polygon in shape {
             for ring in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
@@ -112,7 +137,7 @@ impl Frame {
     }
 
     /// Lines in the picture, cut off at its edge; empty when none comes in.
-    pub(super) fn lines<'a>(&self, lines: impl Iterator<Item = &'a LineString<f64>>) -> String {
+    pub(in crate::write) fn lines<'a>(&self, lines: impl Iterator<Item = &'a LineString<f64>>) -> String {
         let mut path = String::new();
         for line in lines {
             let mut last = None;
@@ -138,7 +163,7 @@ impl Frame {
         let (mut enter, mut leave) = (0.0_f64, 1.0_f64);
         let edges = [
             (-along.x, a.x - 1.0),
-            (along.x, WIDTH - 1.0 - a.x),
+            (along.x, self.width - 1.0 - a.x),
             (-along.y, a.y - 1.0),
             (along.y, self.height - 1.0 - a.y),
         ];
@@ -161,12 +186,12 @@ impl Frame {
 }
 
 /// A place as `12.3 45.6`.
-pub(super) fn place(at: Coord<f64>) -> String {
+pub(in crate::write) fn place(at: Coord<f64>) -> String {
     format!("{} {}", short(at.x), short(at.y))
 }
 
 /// A number of the picture, with one decimal.
-pub(super) fn short(value: f64) -> String {
+pub(in crate::write) fn short(value: f64) -> String {
     let text = format!("{value:.1}");
     text.strip_suffix(".0").unwrap_or(&text).to_string()
 }

@@ -1,7 +1,7 @@
 //! Where the words of a map go: inside what they name where there is room,
 //! and never over one another where that can be helped.
 
-use super::frame::{Frame, WIDTH};
+use super::frame::Frame;
 use geo::{Contains, Coord, Distance, Euclidean, InteriorPoint, MultiPolygon, Point, Polygon, coord};
 
 /// Samples across a part when a place for a label is sought.
@@ -25,24 +25,25 @@ impl Taken {
 
 /// Keeps the labels of one map apart.
 #[derive(Debug)]
-pub(super) struct Labels {
+pub(in crate::write) struct Labels {
+    width: f64,
     height: f64,
     taken: Vec<Taken>,
 }
 
 impl Labels {
     /// No label yet, in the picture of this frame.
-    pub(super) fn new(frame: &Frame) -> Labels {
-        Labels { height: frame.height, taken: Vec::new() }
+    pub(in crate::write) fn new(frame: &Frame) -> Labels {
+        Labels { width: frame.width, height: frame.height, taken: Vec::new() }
     }
 
     /// Takes a place whether or not it is free.
-    pub(super) fn take(&mut self, middle: Coord<f64>, wide: f64, tall: f64) {
+    pub(in crate::write) fn take(&mut self, middle: Coord<f64>, wide: f64, tall: f64) {
         self.taken.push(boxed(middle, wide, tall));
     }
 
     /// The first free place among those given; it is taken.
-    pub(super) fn first_free(
+    pub(in crate::write) fn first_free(
         &mut self,
         places: impl Iterator<Item = Coord<f64>>,
         wide: f64,
@@ -56,7 +57,7 @@ impl Labels {
 
     fn inside(&self, b: &Taken) -> bool {
         b.middle.x - b.half.x >= 1.0
-            && b.middle.x + b.half.x <= WIDTH - 1.0
+            && b.middle.x + b.half.x <= self.width - 1.0
             && b.middle.y - b.half.y >= 1.0
             && b.middle.y + b.half.y <= self.height - 1.0
     }
@@ -68,7 +69,7 @@ fn boxed(middle: Coord<f64>, wide: f64, tall: f64) -> Taken {
 
 /// Places inside a shape (in feet), the roomiest first; never empty when the
 /// shape has ground.
-pub(super) fn inside(shape: &MultiPolygon<f64>) -> Vec<Coord<f64>> {
+pub(in crate::write) fn inside(shape: &MultiPolygon<f64>) -> Vec<Coord<f64>> {
     let mut found: Vec<(f64, Coord<f64>)> = Vec::new();
     for part in shape {
         let Some(bounds) = geo::BoundingRect::bounding_rect(part) else {

@@ -2,7 +2,9 @@
 
 use super::frame::{Frame, short};
 use super::labels::{Labels, inside};
-use crate::balance::Surveyed;
+use super::runs;
+use super::words::xml;
+use crate::balance::{Driving, Surveyed};
 use crate::check::{Field, Ready};
 use crate::plan::answer::FieldPlan;
 use crate::units::number_text;
@@ -14,6 +16,8 @@ const FOOT: f64 = 38.0;
 const FOOT_LINE: f64 = 20.0;
 /// Width and height of the words NO SPREAD in the picture.
 const WORDS: (f64, f64) = (70.0, 13.0);
+/// Width and height of the word in the ground alone.
+const WORD: (f64, f64) = (72.0, 18.0);
 /// Width and height of a zone's number.
 const NUMBER: (f64, f64) = (18.0, 18.0);
 /// About the width of a letter beside a gate or stack.
@@ -22,68 +26,85 @@ const LETTER: f64 = 6.5;
 const WORDED: usize = 3;
 
 /// A spot of the picture with something to say.
-pub(super) struct Mark {
-    pub(super) x: String,
-    pub(super) y: String,
-    pub(super) text: String,
+pub(in crate::write) struct Mark {
+    pub(in crate::write) x: String,
+    pub(in crate::write) y: String,
+    pub(in crate::write) text: String,
 }
 
 /// A gate or stack, with its word to one side.
-pub(super) struct Pin {
-    pub(super) x: String,
-    pub(super) y: String,
-    pub(super) dx: String,
-    pub(super) dy: String,
-    pub(super) anchor: &'static str,
-    pub(super) text: String,
+pub(in crate::write) struct Pin {
+    pub(in crate::write) x: String,
+    pub(in crate::write) y: String,
+    pub(in crate::write) dx: String,
+    pub(in crate::write) dy: String,
+    pub(in crate::write) anchor: &'static str,
+    pub(in crate::write) text: String,
 }
 
 /// The way to a stack outside the picture.
-pub(super) struct Way {
-    pub(super) y: String,
+pub(in crate::write) struct Way {
+    pub(in crate::write) y: String,
     /// Degrees clockwise from north.
-    pub(super) turn: String,
-    pub(super) text: String,
+    pub(in crate::write) turn: String,
+    pub(in crate::write) text: String,
 }
 
 /// The scale bar.
-pub(super) struct Bar {
-    pub(super) half: String,
-    pub(super) length: String,
-    pub(super) text: String,
+pub(in crate::write) struct Bar {
+    pub(in crate::write) half: String,
+    pub(in crate::write) length: String,
+    pub(in crate::write) text: String,
+}
+
+/// What one map is drawn from.
+#[derive(Clone, Copy)]
+pub(in crate::write) struct Sight<'a> {
+    pub(in crate::write) plan: &'a FieldPlan,
+    pub(in crate::write) field: &'a Field,
+    pub(in crate::write) surveyed: &'a Surveyed,
+    pub(in crate::write) ready: &'a Ready,
+    pub(in crate::write) driving: Option<&'a Driving>,
 }
 
 /// One map.
-pub(super) struct Map {
+pub(in crate::write) struct Map {
     /// Id of the hatching, its own in the whole file.
-    pub(super) hatch: String,
-    pub(super) height: String,
+    pub(in crate::write) hatch: String,
+    pub(in crate::write) height: String,
     /// Upper edge of the foot.
-    pub(super) foot: String,
-    pub(super) field: String,
-    pub(super) spread: String,
-    pub(super) zones: Vec<String>,
+    pub(in crate::write) foot: String,
+    pub(in crate::write) field: String,
+    pub(in crate::write) spread: String,
+    /// No litter goes on the field.
+    pub(in crate::write) idle: bool,
+    /// The runs, as many of them as can be told apart.
+    pub(in crate::write) runs: String,
+    /// Where the first run starts, with its direction in degrees.
+    pub(in crate::write) start: Option<Mark>,
+    /// Where the last run ends.
+    pub(in crate::write) end: Option<Mark>,
+    /// Where loads run out.
+    pub(in crate::write) loads: Vec<Mark>,
+    /// The rate, where the page around the map does not say it.
+    pub(in crate::write) rate: String,
+    pub(in crate::write) zones: Vec<String>,
     /// Outlines of what the zones belong to.
-    pub(super) things: Vec<String>,
-    pub(super) dots: Vec<Mark>,
-    pub(super) numbers: Vec<Mark>,
-    pub(super) words: Vec<Mark>,
-    pub(super) ground: Option<Mark>,
-    pub(super) gate: Option<Pin>,
-    pub(super) stacks: Vec<Pin>,
-    pub(super) ways: Vec<Way>,
-    pub(super) bar: Bar,
+    pub(in crate::write) things: Vec<String>,
+    pub(in crate::write) dots: Vec<Mark>,
+    pub(in crate::write) numbers: Vec<Mark>,
+    pub(in crate::write) words: Vec<Mark>,
+    pub(in crate::write) ground: Option<Mark>,
+    pub(in crate::write) gate: Option<Pin>,
+    pub(in crate::write) stacks: Vec<Pin>,
+    pub(in crate::write) ways: Vec<Way>,
+    pub(in crate::write) bar: Bar,
 }
 
 /// Draws a field in a picture of at most this height. None when the field has no ground to draw.
-pub(super) fn map(
-    index: usize,
-    tallest: f64,
-    plan: &FieldPlan,
-    field: &Field,
-    surveyed: &Surveyed,
-    ready: &Ready,
-) -> Option<Map> {
+/// `index` tells the hatchings of one file apart; `rate` stands in the ground, unless it is empty.
+pub(in crate::write) fn map(index: usize, tallest: f64, rate: &str, sight: &Sight<'_>) -> Option<Map> {
+    let Sight { plan, field, surveyed, ready, driving } = *sight;
     let cut = &surveyed.cut;
     let gate = field.gate.map(|g| cut.plane.to_feet(g));
     let stacks = stacks(plan, ready, surveyed);
@@ -94,6 +115,7 @@ pub(super) fn map(
     for spot in spots.iter().filter(|at| shown(at)) {
         labels.take(frame.at(*spot), 20.0, 20.0);
     }
+    let drawn = driving.map(|d| runs::drawn(&frame, &mut labels, d)).unwrap_or_default();
     let gate = gate.filter(shown).map(|at| pinned(&frame, &mut labels, at, "gate".to_string()));
     let many = stacks.len() > 1;
     let (near, far): (Vec<Stack>, Vec<Stack>) = stacks.into_iter().partition(|s| shown(&s.at));
@@ -103,16 +125,21 @@ pub(super) fn map(
     };
     let stacks: Vec<Pin> = near.iter().map(|s| pinned(&frame, &mut labels, s.at, word(s))).collect();
     let (things, dots) = things(&frame, surveyed, ready);
-    let ground = ground(&frame, &mut labels, plan, &cut.spreadable);
+    let ground = ground(&frame, &mut labels, plan, rate, &cut.spreadable);
     let (numbers, words) = numbers(&frame, &mut labels, surveyed);
     let foot = FOOT.max(FOOT_LINE * far.len() as f64 + 14.0);
-    let (feet, length) = frame.bar();
     Some(Map {
         hatch: format!("no-spread-{index}"),
         height: short(frame.height + foot),
         foot: short(frame.height),
         field: frame.rings(&cut.boundary),
         spread: frame.rings(&cut.spreadable),
+        idle: plan.applications.is_empty(),
+        runs: drawn.path,
+        start: drawn.start,
+        end: drawn.end,
+        loads: drawn.loads,
+        rate: rate.to_string(),
         zones: cut.zones.iter().map(|z| frame.rings(&z.shape)).collect(),
         things,
         dots,
@@ -122,8 +149,14 @@ pub(super) fn map(
         gate,
         stacks,
         ways: ways(&frame, &far),
-        bar: Bar { half: short(length / 2.0), length: short(length), text: format!("{} ft", number_text(feet, 0)) },
+        bar: bar(&frame),
     })
+}
+
+/// The scale bar of a frame.
+pub(in crate::write) fn bar(frame: &Frame) -> Bar {
+    let (feet, length) = frame.bar();
+    Bar { half: short(length / 2.0), length: short(length), text: format!("{} ft", number_text(feet, 0)) }
 }
 
 /// The stack of a lot that this field gets.
@@ -146,7 +179,7 @@ fn stacks(plan: &FieldPlan, ready: &Ready, surveyed: &Surveyed) -> Vec<Stack> {
 }
 
 /// A gate or stack with its word on whichever side is free.
-fn pinned(frame: &Frame, labels: &mut Labels, feet: Coord<f64>, word: String) -> Pin {
+pub(in crate::write) fn pinned(frame: &Frame, labels: &mut Labels, feet: Coord<f64>, word: String) -> Pin {
     let at = frame.at(feet);
     let wide = LETTER * word.chars().count() as f64;
     let sides = [(12.0, 4.0, "start"), (-12.0, 4.0, "end"), (0.0, 22.0, "middle"), (0.0, -14.0, "middle")];
@@ -181,6 +214,7 @@ fn ways(frame: &Frame, far: &[Stack]) -> Vec<Way> {
 /// A name short enough for the picture; the page gives it in full.
 fn clipped(name: &str) -> String {
     const MOST: usize = 16;
+    let name = &xml(name);
     if name.chars().count() <= MOST {
         return name.to_string();
     }
@@ -188,11 +222,25 @@ fn clipped(name: &str) -> String {
 }
 
 /// The words in the ground to spread on.
-fn ground(frame: &Frame, labels: &mut Labels, plan: &FieldPlan, spreadable: &MultiPolygon<f64>) -> Option<Mark> {
+fn ground(
+    frame: &Frame,
+    labels: &mut Labels,
+    plan: &FieldPlan,
+    rate: &str,
+    spreadable: &MultiPolygon<f64>,
+) -> Option<Mark> {
     let places = inside(spreadable);
     let best = frame.at(*places.first()?);
-    let at = labels.first_free(places.iter().map(|p| frame.at(*p)), 104.0, 38.0).unwrap_or(best);
-    Some(Mark { x: short(at.x), y: short(at.y), text: format!("{} ac", number_text(plan.acres, 2)) })
+    let (wide, tall) = if rate.is_empty() { (104.0, 38.0) } else { ((7.6 * rate.len() as f64).max(96.0), 54.0) };
+    let drawn = || places.iter().map(|p| frame.at(*p));
+    let whole = |at: &Coord<f64>| frame.within(spreadable, *at, wide, tall);
+    let at = labels.first_free(drawn().filter(whole), wide, tall);
+    let at = at.or_else(|| labels.first_free(drawn(), wide, tall));
+    // Where even that is taken, the one word must do: the page has the acres.
+    let small = if at.is_none() { labels.first_free(drawn(), WORD.0, WORD.1) } else { None };
+    let text = if small.is_some() { String::new() } else { format!("{} ac", number_text(plan.acres, 2)) };
+    let at = at.or(small).unwrap_or(best);
+    Some(Mark { x: short(at.x), y: short(at.y), text })
 }
 
 /// The number of every zone, and the words of the largest ones.
@@ -204,8 +252,14 @@ fn numbers(frame: &Frame, labels: &mut Labels, surveyed: &Surveyed) -> (Vec<Mark
     for zone in order {
         let places = inside(&cut.zones[zone].shape);
         let Some(best) = places.first() else { continue };
-        let drawn = places.iter().map(|p| frame.at(*p));
-        let at = labels.first_free(drawn, NUMBER.0, NUMBER.1).unwrap_or_else(|| frame.at(*best));
+        let drawn = || places.iter().map(|p| frame.at(*p));
+        // A thin zone under a load's mark or a gate: close by is better than over it.
+        let near = || [(0.0, -13.0), (0.0, 13.0), (13.0, 0.0), (-13.0, 0.0)].into_iter();
+        let close = || drawn().flat_map(|at| near().map(move |(x, y)| at + coord! { x: x, y: y }));
+        let at = labels
+            .first_free(drawn(), NUMBER.0, NUMBER.1)
+            .or_else(|| labels.first_free(close(), NUMBER.0, NUMBER.1))
+            .unwrap_or_else(|| frame.at(*best));
         numbers.push(Mark { x: short(at.x), y: short(at.y), text: (zone + 1).to_string() });
         spots.push(at);
     }
@@ -254,7 +308,11 @@ fn things(frame: &Frame, surveyed: &Surveyed, ready: &Ready) -> (Vec<String>, Ve
 }
 
 /// The lines and points of a geometry.
-fn parts(geometry: &Geometry<f64>, lines: &mut Vec<LineString<f64>>, points: &mut Vec<Coord<f64>>) {
+pub(in crate::write) fn parts(
+    geometry: &Geometry<f64>,
+    lines: &mut Vec<LineString<f64>>,
+    points: &mut Vec<Coord<f64>>,
+) {
     let mut ring = |p: &geo::Polygon<f64>| {
         lines.push(p.exterior().clone());
         lines.extend(p.interiors().iter().cloned());

@@ -7,17 +7,19 @@
 //! (`geo:`) and to its own pages; every word of the farm is escaped.
 
 mod cover;
-mod frame;
-mod labels;
-mod map;
+pub(super) mod frame;
+pub(super) mod labels;
+pub(super) mod map;
 mod page;
-mod words;
+pub(super) mod runs;
+pub(super) mod words;
 
 use crate::audit::Audited;
-use crate::balance::Surveyed;
+use crate::balance::{Driving, Surveyed};
 use crate::check::Ready;
 use askama::Template;
 use cover::{Call, Cover, Machine, Without};
+use map::Sight;
 use page::Page;
 use words::Said;
 
@@ -39,13 +41,23 @@ struct Sheets {
 
 /// One self-contained HTML file: a cover, then a page for every field that
 /// gets litter, then one short page listing the fields that get none and why.
+/// `driving` holds the runs of every field, as `plan::driving` lays them.
 #[must_use]
-pub fn sheets(audited: &Audited, ready: &Ready, ground: &[Surveyed]) -> String {
+pub fn sheets(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[Option<Driving>]) -> String {
     let plan = audited.plan();
     let mut order: Vec<usize> = (0..plan.fields.len()).filter(|at| !plan.fields[*at].applications.is_empty()).collect();
     // In the order of work; fields that open on the same day as farm.yaml has them.
     order.sort_by_key(|at| plan.fields[*at].applications.iter().map(|a| (a.first, a.last)).min());
-    let pages = order.iter().enumerate().filter_map(|(n, at)| page::page(n + 1, *at, plan, ready, ground)).collect();
+    let sight = |at: usize| {
+        Some(Sight {
+            plan: plan.fields.get(at)?,
+            field: ready.fields.get(at)?,
+            surveyed: ground.get(at)?,
+            ready,
+            driving: driving.get(at).and_then(Option::as_ref),
+        })
+    };
+    let pages = order.iter().enumerate().filter_map(|(n, at)| page::page(n + 1, plan, &sight(*at)?)).collect();
     let sheets = Sheets {
         farm: plan.farm.clone(),
         place: plan.place_name.clone(),

@@ -1,8 +1,8 @@
 //! The page of one field, as the texts that the template sets.
 
-use super::map::{Map, map};
+use super::map::{Map, Sight, map};
+use super::runs;
 use super::words::{Said, Spot, day, day_of, days, days_of, one_year, rate_text, said, spot, tons};
-use crate::balance::Surveyed;
 use crate::check::{Field, Ready};
 use crate::findings::{Known, Origin};
 use crate::ground::feet_per_load;
@@ -24,6 +24,8 @@ pub(super) struct Job {
     pub(super) last_load: String,
     pub(super) window: String,
     pub(super) run: String,
+    /// Which way to drive, and how many runs; empty when no run fits.
+    pub(super) drive: String,
     pub(super) stack: Option<Spot>,
     pub(super) miles: String,
     /// Nothing may be spread on the analysis that the plan rests on.
@@ -58,6 +60,8 @@ pub(super) struct Page {
     pub(super) zones: Vec<Zone>,
     /// Acres too narrow for the spreader; empty when there are none.
     pub(super) narrow: String,
+    /// What the lines on the map mean; empty when there are none.
+    pub(super) runs: String,
     pub(super) from_memory: bool,
     pub(super) jobs: Vec<Job>,
     pub(super) gate: Option<Spot>,
@@ -70,12 +74,12 @@ pub(super) struct Page {
     pub(super) rows: Vec<usize>,
 }
 
-/// The page of a field. `at` is its place in farm.yaml.
-pub(super) fn page(number: usize, at: usize, plan: &Plan, ready: &Ready, ground: &[Surveyed]) -> Option<Page> {
-    let (field, written, surveyed) = (plan.fields.get(at)?, ready.fields.get(at)?, ground.get(at)?);
+/// The page of a field.
+pub(super) fn page(number: usize, plan: &Plan, sight: &Sight<'_>) -> Option<Page> {
+    let Sight { plan: field, field: written, surveyed, ready, driving } = *sight;
     let zones: Vec<Zone> = field.kept_off.iter().enumerate().map(|(i, k)| zone(i + 1, k)).collect();
     let of = field.applications.len();
-    let jobs: Vec<Job> = field.applications.iter().enumerate().map(|(i, a)| job(i + 1, of, a, field, ready)).collect();
+    let jobs: Vec<Job> = field.applications.iter().enumerate().map(|(i, a)| job(i + 1, of, a, sight)).collect();
     let first = field.applications.iter().map(|a| a.first).min()?;
     let last = field.applications.iter().map(|a| a.last).max()?;
     let cautions: Vec<Said> = plan.cautions.iter().filter(|c| matters(c, field, written, ready)).map(said).collect();
@@ -91,7 +95,8 @@ pub(super) fn page(number: usize, at: usize, plan: &Plan, ready: &Ready, ground:
         span: days(first, last),
         gross: number_text(field.gross_acres, 2),
         acres: number_text(field.acres, 2),
-        map: map(number, tallest(dense), field, written, surveyed, ready),
+        map: map(number, tallest(dense, driving.is_some()), "", sight),
+        runs: driving.map(runs::told).unwrap_or_default(),
         narrow: if narrow >= LEAST_SHOWN { number_text(narrow, 2) } else { String::new() },
         from_memory: zones.iter().any(|z| !z.mark.is_empty()),
         gate: written.gate.map(spot),
@@ -119,16 +124,21 @@ fn density(jobs: usize, zones: usize, cautions: usize) -> &'static str {
 }
 
 /// Most height of the map on such a page, in units of the picture.
-fn tallest(dense: &str) -> f64 {
-    match dense {
-        "roomy" => 300.0,
-        "close" => 262.0,
-        "packed" => 200.0,
-        _ => 130.0,
+/// Runs take a line of the legend and one of the box of every job.
+fn tallest(dense: &str, runs: bool) -> f64 {
+    match (dense, runs) {
+        ("roomy", false) => 300.0,
+        ("roomy", true) => 278.0,
+        ("close", false) => 262.0,
+        ("close", true) => 240.0,
+        ("packed", false) => 200.0,
+        ("packed", true) => 174.0,
+        _ => 120.0,
     }
 }
 
-fn job(number: usize, of: usize, a: &Application, field: &FieldPlan, ready: &Ready) -> Job {
+fn job(number: usize, of: usize, a: &Application, sight: &Sight<'_>) -> Job {
+    let Sight { plan: field, ready, driving, .. } = *sight;
     let lot = ready.lot(&a.lot);
     let spreader = &ready.spreader;
     let run = feet_per_load(spreader.load.value.get(), a.rate, spreader.swath.value.get());
@@ -145,6 +155,7 @@ fn job(number: usize, of: usize, a: &Application, field: &FieldPlan, ready: &Rea
         last_load: tons(a.last_load),
         window: days(a.first, a.last),
         run: run.map(|feet| number_text(feet, 0)).unwrap_or_default(),
+        drive: driving.map(runs::way).unwrap_or_default(),
         stack: lot.and_then(|l| l.stack).map(spot),
         miles: a.miles.map(|m| number_text(m, 2)).unwrap_or_default(),
         sample_first: String::new(),

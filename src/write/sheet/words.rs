@@ -7,31 +7,31 @@ use geo::Coord;
 use jiff::civil::Date;
 
 /// A place with its link.
-pub(super) struct Spot {
+pub(in crate::write) struct Spot {
     /// `geo:35.734143,-79.470350` (RFC 5870: latitude first).
-    pub(super) link: String,
-    pub(super) text: String,
+    pub(in crate::write) link: String,
+    pub(in crate::write) text: String,
 }
 
 /// A sentence of the tables.
-pub(super) struct Said {
-    pub(super) text: String,
+pub(in crate::write) struct Said {
+    pub(in crate::write) text: String,
     /// How it is known, where that is not from its source.
-    pub(super) known: &'static str,
+    pub(in crate::write) known: &'static str,
 }
 
 /// A place in longitude and latitude.
-pub(super) fn spot(at: Coord<f64>) -> Spot {
+pub(in crate::write) fn spot(at: Coord<f64>) -> Spot {
     Spot { link: format!("geo:{:.6},{:.6}", at.y, at.x), text: format!("{:.5}, {:.5}", at.y, at.x) }
 }
 
 /// `Feb 15, 2027`.
-pub(super) fn day(date: Date) -> String {
+pub(in crate::write) fn day(date: Date) -> String {
     date.strftime("%b %-d, %Y").to_string()
 }
 
 /// `Feb 15 to Mar 31, 2027`.
-pub(super) fn days(first: Date, last: Date) -> String {
+pub(in crate::write) fn days(first: Date, last: Date) -> String {
     if first.year() == last.year() {
         format!("{} to {}", first.strftime("%b %-d"), day(last))
     } else {
@@ -40,17 +40,17 @@ pub(super) fn days(first: Date, last: Date) -> String {
 }
 
 /// The year of a plan that stays within one: pages name it once, at the top.
-pub(super) fn one_year(plan: &Plan) -> Option<i16> {
+pub(in crate::write) fn one_year(plan: &Plan) -> Option<i16> {
     (plan.from.year() == plan.to.year()).then(|| plan.from.year())
 }
 
 /// A day without the year, where that is the plan's own.
-pub(super) fn day_of(year: Option<i16>, date: Date) -> String {
+pub(in crate::write) fn day_of(year: Option<i16>, date: Date) -> String {
     if year == Some(date.year()) { date.strftime("%b %-d").to_string() } else { day(date) }
 }
 
 /// The same for a span of days.
-pub(super) fn days_of(year: Option<i16>, first: Date, last: Date) -> String {
+pub(in crate::write) fn days_of(year: Option<i16>, first: Date, last: Date) -> String {
     if year == Some(first.year()) && year == Some(last.year()) {
         format!("{} to {}", first.strftime("%b %-d"), last.strftime("%b %-d"))
     } else {
@@ -59,18 +59,25 @@ pub(super) fn days_of(year: Option<i16>, first: Date, last: Date) -> String {
 }
 
 /// A rate with two decimals, more only where the setting has more.
-pub(super) fn rate_text(rate: f64) -> String {
+pub(in crate::write) fn rate_text(rate: f64) -> String {
     let (two, all) = (number_text(rate, 2), trimmed(rate));
     if all.len() > two.len() { all } else { two }
 }
 
 /// Tons to the hundredth.
-pub(super) fn tons(pounds: Pounds) -> String {
+pub(in crate::write) fn tons(pounds: Pounds) -> String {
     number_text(pounds.tons(), 2)
 }
 
+/// Text without what XML forbids or what could turn the letters after it
+/// around: control characters, non-characters, marks of direction.
+pub(in crate::write) fn xml(text: &str) -> String {
+    let turns = |c: char| matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    text.chars().filter(|c| !c.is_control() && !turns(*c) && !matches!(c, '\u{fffe}' | '\u{ffff}')).collect()
+}
+
 /// A caution with how it is known.
-pub(super) fn said(caution: &Caution) -> Said {
+pub(in crate::write) fn said(caution: &Caution) -> Said {
     Said {
         text: caution.text.clone(),
         known: match &caution.origin {

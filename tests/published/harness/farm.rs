@@ -41,7 +41,14 @@ pub(crate) struct Soil {
 
 impl Default for Soil {
     fn default() -> Soil {
-        Soil { extractant: "mehlich-3".to_string(), p: "0 index".to_string(), k: "0 index".to_string(), ph: None, buffer_ph: None, acidity: None }
+        Soil {
+            extractant: "mehlich-3".to_string(),
+            p: "0 index".to_string(),
+            k: "0 index".to_string(),
+            ph: None,
+            buffer_ph: None,
+            acidity: None,
+        }
     }
 }
 

@@ -1,0 +1,122 @@
+//! `sward ground import FILE...`.
+
+use crate::cli::args::{GroundCommand, ImportArgs};
+use crate::cli::{Exit, out};
+use crate::exchange::{self, Imported, Options, Source};
+use crate::findings::{Finding, Findings, Place};
+use crate::plan::answer::SCHEMA;
+use crate::write;
+use geo::Coord;
+use std::io::Write;
+use std::path::Path;
+
+/// Files that lie beside a shapefile and belong to it.
+const BESIDE: [&str; 2] = ["dbf", "prj"];
+/// Largest file that is read.
+const LARGEST: u64 = 512 * 1024 * 1024;
+
+pub(super) fn run(command: &GroundCommand) -> Exit {
+    match command {
+        GroundCommand::Import(args) => import(args),
+    }
+}
+
+fn import(args: &ImportArgs) -> Exit {
+    if let Some(path) = args.output.as_ref().filter(|path| path.exists() && !args.force) {
+        out::say(&format!("{} is there already; --force writes over it\n", path.display()));
+        return Exit::Usage;
+    }
+    let mut unread = Findings::new();
+    let sources: Vec<Source> = args.files.iter().filter_map(|path| source(path, &mut unread)).collect();
+    let options = Options { id_from: args.id_from.clone(), near: args.near, mend: args.mend, close: args.close };
+    let Imported { fields, findings } = exchange::import(&sources, &options);
+    unread.extend(findings);
+    let failed = unread.has_errors();
+    if args.json {
+        let report = serde_json::json!({
+            "schema": SCHEMA,
+            "errors": failed,
+            "fields": if failed { &[] } else { fields.as_slice() },
+            "findings": unread.sorted(),
+        });
+        out::result(&format!("{report:#}\n"));
+    } else {
+        if !unread.is_empty() {
+            out::say(&write::findings(&unread, &|place| line_of(&sources, place), out::width()));
+            out::say("\n");
+        }
+        out::say(&if failed { "nothing was written\n".to_string() } else { exchange::talk(&fields) });
+    }
+    if failed {
+        return Exit::Errors;
+    }
+    let text = exchange::geojson(&fields);
+    let Some(path) = &args.output else {
+        out::result(&text);
+        return Exit::Done;
+    };
+    match save(path, &text, args.force) {
+        Ok(()) => {
+            out::say(&format!("wrote {}\n", path.display()));
+            Exit::Done
+        }
+        Err(e) => {
+            out::say(&format!("{} cannot be written: {e}\n", path.display()));
+            Exit::Errors
+        }
+    }
+}
+
+/// A file with what lies beside it.
+fn source(path: &Path, findings: &mut Findings) -> Option<Source> {
+    let name = path.display().to_string();
+    let bytes = match read(path) {
+        Ok(bytes) => bytes,
+        Err(e) => {
+            findings.push(Finding::error("cannot-read", &Place::file(&name), format!("the file cannot be read: {e}")));
+            return None;
+        }
+    };
+    let shapefile = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("shp"));
+    let beside = BESIDE.iter().filter(|_| shapefile).filter_map(|ending| {
+        let spellings = [(*ending).to_string(), ending.to_uppercase()];
+        let bytes = spellings.iter().find_map(|own| read(&path.with_extension(own)).ok())?;
+        Some(((*ending).to_string(), bytes))
+    });
+    Some(Source { beside: beside.collect(), name, bytes })
+}
+
+fn read(path: &Path) -> std::io::Result<Vec<u8>> {
+    let size = std::fs::metadata(path)?.len();
+    if size > LARGEST {
+        return Err(std::io::Error::other(format!("it has {size} bytes, more than {LARGEST}")));
+    }
+    std::fs::read(path)
+}
+
+/// A line of a source, to be shown beside a finding.
+fn line_of(sources: &[Source], place: &Place) -> Option<String> {
+    let source = sources.iter().find(|source| source.name == place.file)?;
+    let line = source.bytes.split(|b| *b == b'\n').nth(place.line.checked_sub(1)?)?;
+    std::str::from_utf8(line).ok().map(str::to_string)
+}
+
+/// Writes the whole file or none of it: first beside its place, then into it.
+fn save(path: &Path, text: &str, force: bool) -> std::io::Result<()> {
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut file = tempfile::NamedTempFile::new_in(folder)?;
+    file.write_all(text.as_bytes())?;
+    file.as_file().sync_all()?;
+    let done = if force { file.persist(path) } else { file.persist_noclobber(path) };
+    done.map(|_| ()).map_err(|e| e.error)
+}
+
+/// Reads `LON,LAT`.
+pub(super) fn lonlat(text: &str) -> Result<Coord<f64>, String> {
+    let numbers: Option<Vec<f64>> = text.split(',').map(|n| n.trim().parse().ok()).collect();
+    match numbers.as_deref() {
+        Some(&[x, y]) if x.abs() <= 180.0 && y.abs() <= 85.0 => Ok(Coord { x, y }),
+        Some([x, y]) if x.abs() <= 85.0 && y.abs() <= 180.0 => Err(format!("longitude comes first: --near={y},{x}")),
+        _ => Err("longitude and latitude in degrees, as in --near=-79.5,35.7".to_string()),
+    }
+}

@@ -1,0 +1,86 @@
+//! Boundaries as a file gives them, before anything is mended.
+
+use crate::exchange::project::Projection;
+use crate::findings::Place;
+use geo::Coord;
+
+/// A file as it came, and the files that belong to it.
+#[derive(Clone, Debug, Default)]
+pub struct Source {
+    /// Name of the file, for messages.
+    pub name: String,
+    /// What is in it.
+    pub bytes: Vec<u8>,
+    /// Files of the same name beside it, by their ending in lower case: `dbf`, `prj`.
+    pub beside: Vec<(String, Vec<u8>)>,
+}
+
+impl Source {
+    /// The file beside it with this ending.
+    pub(super) fn beside(&self, ending: &str) -> Option<&[u8]> {
+        self.beside.iter().find(|(own, _)| own == ending).map(|(_, bytes)| bytes.as_slice())
+    }
+}
+
+/// The corners of a ring or a line, in the numbers of the file.
+pub(super) type Corners = Vec<Coord<f64>>;
+
+/// One feature of a file.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Given {
+    /// How it is called in messages.
+    pub(super) label: String,
+    /// Where it stands.
+    pub(super) place: Place,
+    /// Its properties, as text.
+    pub(super) properties: Vec<(String, String)>,
+    /// Polygons: the outer ring, then its holes.
+    pub(super) parts: Vec<Vec<Corners>>,
+    /// Rings of which the file does not say which is a hole in which.
+    pub(super) loose: Vec<Corners>,
+    /// Lines that are no rings.
+    pub(super) lines: Vec<Corners>,
+    /// How many points it has.
+    pub(super) points: usize,
+    /// How many corners carried a height.
+    pub(super) heights: usize,
+}
+
+impl Given {
+    /// The value of a property, its name in any case.
+    pub(super) fn property(&self, name: &str) -> Option<&str> {
+        let found = self.properties.iter().find(|(own, _)| own.eq_ignore_ascii_case(name));
+        found.map(|(_, value)| value.trim()).filter(|value| !value.is_empty())
+    }
+
+    /// All its corners.
+    pub(super) fn corners(&self) -> impl Iterator<Item = Coord<f64>> {
+        self.parts.iter().flatten().chain(&self.loose).chain(&self.lines).flatten().copied()
+    }
+
+    /// Changes every corner.
+    pub(super) fn change(&mut self, change: impl Fn(Coord<f64>) -> Coord<f64>) {
+        let rings = self.parts.iter_mut().flatten().chain(&mut self.loose).chain(&mut self.lines);
+        for corner in rings.flatten() {
+            *corner = change(*corner);
+        }
+    }
+
+    /// Whether it has nothing to draw at all.
+    pub(super) fn empty(&self) -> bool {
+        self.points == 0 && self.corners().next().is_none()
+    }
+}
+
+/// All features of one file.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Bundle {
+    /// Its name.
+    pub(super) name: String,
+    /// The features.
+    pub(super) features: Vec<Given>,
+    /// How its numbers become degrees, when it says so itself.
+    pub(super) projection: Option<Projection>,
+    /// Whether outer rings run clockwise by the rule of the format.
+    pub(super) clockwise: bool,
+}

@@ -1,0 +1,18 @@
+//! The runs over every field that gets litter.
+
+use crate::balance::{self, Driving, Spreading, Surveyed};
+use crate::check::Ready;
+use crate::plan::answer::Plan;
+
+/// How each field is driven, in the order of farm.yaml; none for a field that
+/// gets no litter.
+#[must_use]
+pub fn driving(plan: &Plan, ready: &Ready, ground: &[Surveyed]) -> Vec<Option<Driving>> {
+    let fields = plan.fields.iter().zip(&ready.fields).zip(ground);
+    fields
+        .map(|((plan, field), surveyed)| {
+            let spreadings = plan.applications.iter().map(|a| Spreading { rate: a.rate, pounds: a.pounds });
+            balance::driving(ready, field, surveyed, &spreadings.collect::<Vec<_>>())
+        })
+        .collect()
+}

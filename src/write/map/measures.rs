@@ -1,0 +1,100 @@
+//! The measures of every field, as JSON. Names stay; new ones may come.
+
+use super::sights;
+use crate::audit::Audited;
+use crate::balance::{Driving, Surveyed};
+use crate::check::Ready;
+use crate::plan::answer::SCHEMA;
+use crate::write::sheet::map::Sight;
+use serde_json::{Value, json};
+
+/// Ground, zones, miles and runs of every field. Acres are as measured; `acres`
+/// alone is what the plan spreads on, taken down to the hundredth.
+#[must_use]
+pub fn map_json(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[Option<Driving>]) -> String {
+    let plan = audited.plan();
+    let fields: Vec<Value> = sights(audited, ready, ground, driving).iter().map(field).collect();
+    let whole = json!({
+        "schema": SCHEMA,
+        "farm": plan.farm,
+        "place": plan.place,
+        "from": plan.from,
+        "to": plan.to,
+        "fields": fields,
+    });
+    serde_json::to_string_pretty(&whole).map(|text| text + "\n").unwrap_or_default()
+}
+
+fn field(sight: &Sight<'_>) -> Value {
+    let Sight { plan, surveyed, ready, driving, .. } = *sight;
+    let cut = &surveyed.cut;
+    let miles: Vec<Value> = ready
+        .lots
+        .iter()
+        .zip(&surveyed.miles)
+        .map(|(lot, miles)| json!({ "lot": lot.id, "straight_miles": miles }))
+        .collect();
+    json!({
+        "id": plan.id,
+        "name": plan.name,
+        "gross_acres": cut.gross,
+        "spreadable_acres": cut.acres,
+        "acres": plan.acres,
+        "zones": plan.kept_off,
+        "slivers": {
+            "count": plan.slivers,
+            "acres": plan.sliver_acres,
+            "why": "parts into which the swath does not fit are left blank",
+        },
+        "miles": miles,
+        "no_litter": plan.why_none(),
+        "driving": driving.map(|d| drive(d, sight)),
+    })
+}
+
+fn drive(driving: &Driving, sight: &Sight<'_>) -> Value {
+    let pieces: Vec<Value> = driving
+        .pieces
+        .iter()
+        .map(|p| json!({ "heading_deg": p.heading_deg, "runs": p.lines.len(), "run_ft": p.run_ft, "turns": p.turns }))
+        .collect();
+    let applications: Vec<Value> = sight
+        .plan
+        .applications
+        .iter()
+        .zip(&driving.loads)
+        .map(|(a, loads)| {
+            let ends: Vec<Value> = loads
+                .ends
+                .iter()
+                .map(|e| {
+                    json!({
+                        "load": e.load,
+                        "lon": e.place.x,
+                        "lat": e.place.y,
+                        "run": e.run,
+                        "ft_along_run": e.feet,
+                        "runs_out": e.empty,
+                    })
+                })
+                .collect();
+            json!({
+                "lot": a.lot,
+                "season": a.season,
+                "rate_tons_per_acre": a.rate,
+                "loads": a.loads,
+                "ft_per_load": loads.feet_per_load,
+                "load_ends": ends,
+            })
+        })
+        .collect();
+    json!({
+        "swath_ft": driving.swath_ft,
+        "heading_by": driving.heading_by,
+        "pieces": pieces,
+        "runs": driving.runs,
+        "run_ft": driving.run_ft,
+        "turns": driving.turns,
+        "applications": applications,
+    })
+}

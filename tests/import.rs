@@ -1,0 +1,18 @@
+//! `sward ground import`: every format, every mending, every refusal, and
+//! files that were made to do harm. All fixtures are made here; the places
+//! are invented ones in no county.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+#[path = "import/made.rs"]
+mod made;
+
+#[path = "import/damaged.rs"]
+mod damaged;
+#[path = "import/faults.rs"]
+mod faults;
+#[path = "import/formats.rs"]
+mod formats;
+#[path = "import/shapefiles.rs"]
+mod shapefiles;

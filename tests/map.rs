@@ -1,0 +1,411 @@
+//! The maps of the demo farm: pictures that hold together, data that other
+//! programs can use, and runs on which every load ends on its field.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use geo::{Contains, Distance, Euclidean, MultiPolygon, Point, Winding};
+use std::collections::BTreeSet;
+use std::path::Path;
+use std::process::Command;
+use sward::audit::Audited;
+use sward::balance::{self, Driving, Surveyed};
+use sward::check::Ready;
+use sward::farm::{self, FarmText};
+use sward::ground::{Plane, SQUARE_FEET_PER_ACRE};
+use sward::write::Picture;
+use sward::{audit, check, plan, record, tables, write};
+
+fn demo(name: &str) -> String {
+    std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("fields").join(name)).unwrap()
+}
+
+struct Made {
+    audited: Audited,
+    ready: Ready,
+    ground: Vec<Surveyed>,
+    driving: Vec<Option<Driving>>,
+}
+
+/// The whole pipeline on the demo farm, each of its files changed first.
+fn made(change: impl Fn(String) -> String) -> Made {
+    let texts = FarmText {
+        main: Some(change(demo(farm::MAIN))),
+        fields: Some(change(demo(farm::FIELDS))),
+        keepouts: Some(change(demo(farm::KEEPOUTS))),
+    };
+    let (written, found) = farm::read_text(&texts);
+    assert!(!found.has_errors(), "{:?}", found.sorted());
+    let (tables, _) = tables::load(&tables::built_in());
+    let (ready, found) = check::check(&written, &record::Happened::default(), &tables);
+    let ready = ready.unwrap_or_else(|| panic!("{:?}", found.sorted()));
+    let (ground, _) = balance::survey(&ready);
+    let (weighed, _) = balance::weigh(&ready, &tables, &ground);
+    let answer = plan::make(&ready, &tables, &ground, &weighed, &plan::BestValueFirst, &found);
+    let audited = audit::audit(answer, &ready, &tables).unwrap_or_else(|f| panic!("{:?}", f.sorted()));
+    let driving = plan::driving(audited.plan(), &ready, &ground);
+    Made { audited, ready, ground, driving }
+}
+
+impl Made {
+    fn maps(&self) -> Vec<Picture> {
+        write::maps(&self.audited, &self.ready, &self.ground, &self.driving)
+    }
+
+    fn geojson(&self) -> String {
+        write::map_geojson(&self.audited, &self.ready, &self.ground, &self.driving)
+    }
+}
+
+fn same(text: String) -> String {
+    text
+}
+
+/// What stands between two marks, every time.
+fn between<'a>(text: &'a str, open: &str, close: &str) -> Vec<&'a str> {
+    text.split(open).skip(1).map(|rest| rest.split_once(close).unwrap().0).collect()
+}
+
+/// Reads XML far enough to see that every element is closed in turn, every
+/// attribute quoted and once, every `&` an entity, and no sign forbidden.
+fn sound_xml(name: &str, text: &str) {
+    let mut open: Vec<String> = Vec::new();
+    let mut rest = text;
+    let entities = |part: &str| {
+        for piece in part.split('&').skip(1) {
+            let end = piece.find(';').unwrap_or_else(|| panic!("{name}: a bare & before {piece:.20}"));
+            let entity = &piece[..end];
+            let known = ["amp", "lt", "gt", "quot", "apos"].contains(&entity);
+            assert!(known || entity.strip_prefix('#').is_some_and(|n| n.parse::<u32>().is_ok()), "{name}: &{entity};");
+        }
+    };
+    while let Some((before, after)) = rest.split_once('<') {
+        entities(before);
+        assert!(!before.contains('>') || before.contains("{"), "{name}: a bare > in {before}");
+        let (tag, after) = after.split_once('>').unwrap();
+        rest = after;
+        assert!(!tag.contains('<'), "{name}: < inside {tag}");
+        if let Some(closed) = tag.strip_prefix('/') {
+            assert_eq!(open.pop().as_deref(), Some(closed), "{name}");
+            continue;
+        }
+        let (tag, lone) = tag.strip_suffix('/').map_or((tag, false), |t| (t, true));
+        let (element, mut attributes) = tag.split_once(' ').unwrap_or((tag, ""));
+        let mut seen = BTreeSet::new();
+        while let Some((key, value)) = attributes.split_once("=\"") {
+            let (value, after) = value.split_once('"').unwrap();
+            entities(value);
+            assert!(seen.insert(key.trim()), "{name}: {key} twice in {tag}");
+            let plain = |c: char| c.is_ascii_alphabetic() || "-:".contains(c);
+            assert!(key.trim().chars().all(plain), "{name}: {key}");
+            attributes = after;
+        }
+        assert!(attributes.trim().is_empty(), "{name}: {attributes} in {tag}");
+        if !lone {
+            open.push(element.to_string());
+        }
+    }
+    assert!(open.is_empty() && rest.trim().is_empty(), "{name}: left open {open:?}");
+    assert!(!text.chars().any(|c| c.is_control() && c != '\n'), "{name}: a control character");
+}
+
+#[test]
+fn every_picture_is_sound_and_needs_nothing_else() {
+    let made = made(same);
+    let maps = made.maps();
+    assert_eq!(maps.len(), made.ready.fields.len() + 1);
+    for Picture { name, svg } in &maps {
+        sound_xml(name, svg);
+        assert!(svg.starts_with("<svg xmlns=\"http://www.w3.org/2000/svg\""), "{name}");
+        for word in ["<script", "href", "<image", "@import", "foreignObject", "javascript:", "NaN", "inf "] {
+            assert!(!svg.contains(word), "{name}: {word}");
+        }
+        assert_eq!(svg.matches("http").count(), 1, "{name}: a link");
+        let ids = between(svg, " id=\"", "\"");
+        assert_eq!(ids.len(), ids.iter().collect::<BTreeSet<_>>().len(), "{name}: {ids:?}");
+        for used in between(svg, "url(#", ")") {
+            assert!(ids.contains(&used), "{name}: {used} names nothing");
+        }
+        assert!(svg.contains("class=\"north\"") && svg.contains(" ft</text>"), "{name}: no arrow or scale bar");
+    }
+}
+
+#[test]
+fn every_ring_is_closed_and_in_view() {
+    for Picture { name, svg } in made(same).maps() {
+        let size: Vec<f64> = between(&svg, "viewBox=\"", "\"")[0].split(' ').map(|n| n.parse().unwrap()).collect();
+        let mut rings = 0;
+        for class in ["all", "spread", "idle", "off", "edge", "hem"] {
+            for path in between(&svg, &format!("<path class=\"{class}\" d=\""), "\"") {
+                for ring in path.split_inclusive('Z') {
+                    assert!(ring.starts_with('M') && ring.ends_with('Z') && ring.matches('M').count() == 1, "{ring}");
+                    let places: Vec<&str> = ring.trim_matches(['M', 'Z']).split('L').collect();
+                    assert!(places.len() >= 3, "{name}: {ring}");
+                    for place in places {
+                        let (x, y) = place.split_once(' ').unwrap();
+                        let (x, y): (f64, f64) = (x.parse().unwrap(), y.parse().unwrap());
+                        assert!((0.0..=size[2]).contains(&x) && (0.0..=size[3]).contains(&y), "{name}: {place}");
+                    }
+                    rings += 1;
+                }
+            }
+        }
+        assert!(rings >= 3, "{name}: {rings} rings");
+    }
+}
+
+#[test]
+fn every_field_rate_zone_and_reason_is_there() {
+    let made = made(same);
+    let maps = made.maps();
+    let flat = |svg: &str| {
+        between(svg, "<text", "</text>").iter().map(|t| t.split_once('>').unwrap().1).collect::<Vec<_>>().join(" ")
+    };
+    let farm = flat(&maps[0].svg);
+    for (field, map) in made.audited.plan().fields.iter().zip(&maps[1..]) {
+        let own = flat(&map.svg);
+        assert_eq!(map.name, format!("field-{}.svg", field.id));
+        assert!(farm.contains(&format!("{} {}", field.id, field.name)), "{}", field.id);
+        for a in &field.applications {
+            assert!(farm.contains(&format!("{:.2} tons/ac of {}", a.rate, a.lot)), "{}", field.id);
+            assert!(own.contains(&format!("{:.2} tons per acre of {}", a.rate, a.lot)), "{}", field.id);
+        }
+        assert!(own.contains(&format!("{:.2} ac", field.acres)), "{}", field.id);
+        for kept in &field.kept_off {
+            assert!(own.contains(&kept.name.split(' ').next().unwrap().to_string()), "{}: {}", field.id, kept.name);
+        }
+        let why = field.why_none();
+        assert_eq!(why.is_empty(), own.contains("Drive "), "{}", field.id);
+        assert_eq!(!why.is_empty(), own.contains("NO LITTER"), "{}", field.id);
+        for word in why.iter().flat_map(|w| w.split(' ')).filter(|w| w.chars().all(char::is_alphanumeric)) {
+            assert!(own.contains(word) && farm.contains(word), "{}: {word}", field.id);
+        }
+    }
+    for keep in &made.ready.keepouts {
+        assert!(farm.contains(&keep.name), "{}", keep.name);
+    }
+}
+
+#[test]
+fn nothing_a_grower_writes_breaks_out() {
+    const EVIL: &str = "<script>alert(1)</script>";
+    let made = made(|text| {
+        text.replace("id: B1\n", "id: \"../../B1\"\n")
+            .replace("\"id\": \"B1\"", "\"id\": \"../../B1\"")
+            .replace("\"field\": \"B1\"", "\"field\": \"../../B1\"")
+            .replace("id: B2\n", "id: 'x\" onload=\"alert(1)'\n")
+            .replace("\"id\": \"B2\"", "\"id\": \"x\\\" onload=\\\"alert(1)\"")
+            .replace("\"field\": \"B2\"", "\"field\": \"x\\\" onload=\\\"alert(1)\"")
+            .replace("name: Creek Bottom", &format!("name: \"{EVIL}\""))
+            .replace("farm: Two Chimney Farm", &format!("farm: '{EVIL}]]>\" onload=\"alert(1)'"))
+            .replace("\"name\": \"Dam Pond\"", &format!("\"name\": \"{EVIL} &amp; & ]]>\""))
+    });
+    let maps = made.maps();
+    let low: BTreeSet<String> = maps.iter().map(|m| m.name.to_lowercase()).collect();
+    assert_eq!(low.len(), maps.len());
+    for Picture { name, svg } in &maps {
+        let stem = name.strip_suffix(".svg").unwrap();
+        assert!(stem.chars().all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-'), "{name}");
+        sound_xml(name, svg);
+        assert!(!svg.contains("<script") && !svg.contains("\" onload"), "{name}");
+    }
+    let _: serde_json::Value = serde_json::from_str(&made.geojson()).unwrap();
+}
+
+#[test]
+fn the_geojson_is_the_ground_of_the_plan() {
+    let made = made(same);
+    let read: geojson::FeatureCollection = made.geojson().parse().unwrap();
+    let fields = &made.audited.plan().fields;
+    let wanted: usize = fields.iter().map(|f| f.applications.len()).sum();
+    assert_eq!(read.features.len(), wanted);
+    let applications = fields.iter().flat_map(|f| f.applications.iter().map(move |a| (f, a)));
+    for (feature, (field, a)) in read.features.iter().zip(applications) {
+        let is = |key: &str| feature.property(key).unwrap();
+        assert_eq!(is("field"), field.id.as_str());
+        assert_eq!(is("lot"), a.lot.as_str());
+        assert_eq!(is("rate_tons_per_acre").as_f64(), Some(a.rate));
+        assert_eq!(is("tons").as_f64(), Some(a.pounds.tons()));
+        assert_eq!(is("first"), a.first.to_string().as_str());
+        let shape: geo::Geometry<f64> = feature.geometry.clone().unwrap().try_into().unwrap();
+        let shape = match shape {
+            geo::Geometry::Polygon(one) => MultiPolygon(vec![one]),
+            geo::Geometry::MultiPolygon(many) => many,
+            other => panic!("{other:?}"),
+        };
+        for part in &shape {
+            assert!(part.exterior().is_ccw(), "{}", field.id);
+            assert!(part.interiors().iter().all(Winding::is_cw), "{}", field.id);
+        }
+        let flat = Plane::for_shape(&shape).unwrap().shape_to_feet(&shape);
+        let acres = geo::Area::unsigned_area(&flat) / SQUARE_FEET_PER_ACRE;
+        // The plan takes acres down to the hundredth.
+        assert!((acres - field.acres).abs() <= 0.001 * field.acres + 0.01, "{}: {acres} {}", field.id, field.acres);
+        assert_eq!(is("acres").as_f64().map(|a| format!("{a:.2}")), Some(format!("{:.2}", field.acres)));
+    }
+    for number in made.geojson().split([',', '[', ']']).filter(|n| n.parse::<f64>().is_ok()) {
+        assert!(number.split_once('.').is_none_or(|(_, d)| d.len() <= 7), "{number}");
+    }
+}
+
+#[test]
+fn loads_end_on_their_field_and_runs_add_up() {
+    let made = made(same);
+    for ((field, surveyed), driving) in made.audited.plan().fields.iter().zip(&made.ground).zip(&made.driving) {
+        assert_eq!(driving.is_some(), !field.applications.is_empty(), "{}", field.id);
+        let Some(driving) = driving else { continue };
+        let lines: Vec<_> = driving.lines().collect();
+        assert_eq!(lines.len(), driving.runs);
+        let length = |[a, b]: &[geo::Coord<f64>; 2]| (b.x - a.x).hypot(b.y - a.y);
+        assert!((lines.iter().map(length).sum::<f64>() - driving.run_ft).abs() < 0.1);
+        // Runs of one swath each cover the ground, with at most a last strip
+        // of every piece over and corners under.
+        let covered = driving.run_ft * driving.swath_ft / SQUARE_FEET_PER_ACRE;
+        assert!((covered / field.acres - 1.0).abs() < 0.05, "{}: {covered} of {}", field.id, field.acres);
+        assert_eq!(driving.loads.len(), field.applications.len());
+        for (a, loads) in field.applications.iter().zip(&driving.loads) {
+            let wanted = 8.0 * SQUARE_FEET_PER_ACRE / (a.rate * driving.swath_ft);
+            assert!((loads.feet_per_load - wanted).abs() < 1e-6, "{}", field.id);
+            assert!(i64::try_from(loads.ends.len()).unwrap() <= a.loads, "{}", field.id);
+            let mut before = 0.0;
+            for (i, end) in loads.ends.iter().enumerate() {
+                assert_eq!(end.load, i + 1);
+                let inside = Euclidean.distance(&Point(end.at), &surveyed.cut.spreadable);
+                assert!(inside < 0.5, "{}: load {} ends {inside} ft off its field", field.id, end.load);
+                let place = surveyed.cut.plane.to_feet(end.place);
+                assert!((place.x - end.at.x).hypot(place.y - end.at.y) < 0.01);
+                let driven = lines[..end.run - 1].iter().map(length).sum::<f64>() + end.feet;
+                if end.empty && i + 1 < loads.ends.len() {
+                    assert!((driven - before - loads.feet_per_load).abs() < 0.1, "{}: load {}", field.id, end.load);
+                }
+                before = driven;
+            }
+        }
+        let bounds = &made.ready.field(&field.id).unwrap().shape;
+        let on = driving.loads.iter().flat_map(|l| &l.ends).filter(|e| e.feet > 1.0 && e.empty);
+        for end in on {
+            assert!(bounds.contains(&Point(end.place)), "{}: load {}", field.id, end.load);
+        }
+    }
+}
+
+#[test]
+fn a_growers_heading_is_driven() {
+    let with = |heading: &str| {
+        let line = format!("name: Ridge Piece\n    heading: {heading}");
+        made(|text| text.replace("name: Ridge Piece", &line))
+    };
+    let at = |made: &Made| made.ready.fields.iter().position(|f| f.id() == "N2").unwrap();
+    let fixed = with("40");
+    let driving = fixed.driving[at(&fixed)].clone().unwrap();
+    assert!((driving.pieces[0].heading_deg - 40.0).abs() < 1e-9);
+    assert_eq!(driving.heading_by, "the grower's heading");
+    assert!(fixed.maps().iter().any(|m| m.svg.contains("Drive 40 deg, ")));
+    let free = made(same);
+    let best = free.driving[at(&free)].clone().unwrap();
+    assert!(best.runs <= driving.runs);
+    let long = with("long side");
+    let long = long.driving[at(&long)].clone().unwrap();
+    assert_eq!(long.heading_by, "the grower's long side");
+    assert!(long.runs < driving.runs.max(long.runs + 1));
+    for bad in ["200", "-3", "north", "40 ft"] {
+        let main = demo(farm::MAIN).replace("name: Ridge Piece", &format!("name: Ridge Piece\n    heading: {bad}"));
+        let texts =
+            FarmText { main: Some(main), fields: Some(demo(farm::FIELDS)), keepouts: Some(demo(farm::KEEPOUTS)) };
+        let (_, found) = farm::read_text(&texts);
+        assert!(found.sorted().iter().any(|f| format!("{f:?}").contains("heading")), "{bad}");
+    }
+}
+
+#[test]
+fn ground_is_told_to_the_hundredth() {
+    // Two lines that leave 20 ft between them, less than the swath.
+    let line = |lon: f64| {
+        format!(
+            "{{\"type\": \"Feature\", \"properties\": {{\"kind\": \"property line\", \"name\": \"wire\", \
+             \"setback\": \"20 ft\", \"setback_by\": \"a test\"}}, \"geometry\": {{\"type\": \"LineString\", \
+             \"coordinates\": [[{lon}, 35.72], [{lon}, 35.74]]}}}},"
+        )
+    };
+    let wired = made(|text| {
+        let two = format!("\"features\": [{}{}", line(-79.4785), line(-79.478_297_5));
+        if text.contains("what litter keeps away from") { text.replace("\"features\": [", &two) } else { text }
+    });
+    let mut slivers = 0;
+    for made in [made(same), wired] {
+        for field in &made.audited.plan().fields {
+            let zones: f64 = field.kept_off.iter().map(|k| k.acres).sum();
+            let rest = field.gross_acres - zones - field.sliver_acres - field.acres;
+            assert!((-1e-4..0.0101).contains(&rest), "{}: {rest}", field.id);
+            assert_eq!(field.slivers == 0, field.sliver_acres == 0.0);
+            slivers += field.slivers;
+        }
+    }
+    assert!(slivers > 0, "no sliver anywhere");
+}
+
+#[test]
+fn two_runs_give_the_same_bytes() {
+    let (one, two) = (made(same), made(same));
+    assert_eq!(one.maps(), two.maps());
+    assert_eq!(one.geojson(), two.geojson());
+    let json = |m: &Made| write::map_json(&m.audited, &m.ready, &m.ground, &m.driving);
+    assert_eq!(json(&one), json(&two));
+}
+
+fn sward(args: &[&str]) -> std::process::Output {
+    Command::new(env!("CARGO_BIN_EXE_sward")).args(args).current_dir(env!("CARGO_MANIFEST_DIR")).output().unwrap()
+}
+
+#[test]
+fn the_command_writes_all_or_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("maps");
+    let out_text = out.to_str().unwrap();
+    let done = sward(&["map", "fields", "-o", out_text]);
+    assert!(done.status.success() && done.stdout.is_empty(), "{done:?}");
+    let names = || {
+        let mut names: Vec<String> =
+            std::fs::read_dir(&out).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
+        names.sort();
+        names
+    };
+    let all = names();
+    assert_eq!(all.len(), 12, "{all:?}");
+    // One of them is enough to stop the whole.
+    for name in all.iter().skip(1) {
+        std::fs::remove_file(out.join(name)).unwrap();
+    }
+    std::fs::write(out.join("farm.svg"), "mine").unwrap();
+    let done = sward(&["map", "fields", "-o", out_text]);
+    assert_eq!(done.status.code(), Some(2), "{done:?}");
+    assert_eq!(names(), ["farm.svg"]);
+    assert_eq!(std::fs::read_to_string(out.join("farm.svg")).unwrap(), "mine");
+    // A file that cannot be replaced puts back the ones before it.
+    std::fs::create_dir(out.join("field-H2.svg")).unwrap();
+    std::fs::write(out.join("field-H2.svg").join("x"), "").unwrap();
+    let done = sward(&["map", "fields", "-o", out_text, "--force"]);
+    assert_eq!(done.status.code(), Some(1), "{done:?}");
+    assert_eq!(names(), ["farm.svg", "field-H2.svg"]);
+    assert_eq!(std::fs::read_to_string(out.join("farm.svg")).unwrap(), "mine");
+    std::fs::remove_dir_all(out.join("field-H2.svg")).unwrap();
+    std::fs::write(out.join("field-Gone.svg"), "old").unwrap();
+    let done = sward(&["map", "fields", "-o", out_text, "--force"]);
+    assert!(done.status.success(), "{done:?}");
+    assert!(String::from_utf8(done.stderr).unwrap().contains("field-Gone.svg"));
+    assert_eq!(names().len(), 13);
+}
+
+#[test]
+fn the_command_prints_data_and_nothing_else() {
+    for form in ["--geojson", "--json"] {
+        let done = sward(&["map", "fields", form]);
+        assert!(done.status.success() && done.stderr.is_empty(), "{done:?}");
+        let _: serde_json::Value = serde_json::from_slice(&done.stdout).unwrap();
+    }
+    for wrong in
+        [&["map", "fields"][..], &["map", "fields", "--json", "--geojson"], &["map", "fields", "--json", "--force"]]
+    {
+        assert_eq!(sward(wrong).status.code(), Some(2), "{wrong:?}");
+    }
+}
