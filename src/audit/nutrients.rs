@@ -1,11 +1,11 @@
 //! Nitrogen and phosphorus reckoned again, straight from the farm's lines and
 //! the tables, as a total per acre instead of a rate per ton.
 
-use crate::audit::{fault, soil};
+use crate::audit::{fault, season, soil};
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::{Basis, Measure, Use};
 use crate::findings::Findings;
-use crate::plan::answer::{Application, FieldPlan};
+use crate::plan::answer::FieldPlan;
 use crate::tables::{Book, Shape, Topic};
 use crate::units::Quantity;
 
@@ -22,15 +22,16 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     }
     // What the plan puts on and what the log shows, in the year or in the days
     // of one application's season.
-    let loads = |season: Option<&Application>, pick: fn((f64, f64)) -> f64| -> f64 {
-        let days = season.map(|s| (s.first, s.last));
-        let now = plan
-            .applications
-            .iter()
-            .filter(|a| season.is_none_or(|s| s.season == a.season))
-            .map(|a| (a.lot.as_str(), a.rate));
-        let before =
-            ready.lots.iter().map(|l| (l.id.as_str(), ready.spread_on(&plan.id, &l.id, days).tons() / plan.acres));
+    let loads = |season: Option<&str>, pick: fn((f64, f64)) -> f64| -> f64 {
+        let spans = season.map_or_else(|| vec![(ready.from, ready.to)], |s| season::spans(s, field, ready, book));
+        let now = plan.applications.iter().filter(|a| season.is_none_or(|s| s == a.season));
+        let now = now.map(|a| (a.lot.as_str(), a.rate));
+        let before = spans.iter().flat_map(|days| {
+            ready
+                .lots
+                .iter()
+                .map(|l| (l.id.as_str(), ready.spread_on(&plan.id, &l.id, Some(*days)).tons() / plan.acres))
+        });
         now.chain(before).filter_map(|(id, rate)| Some(rate * pick(holds(ready.lot(id)?, ready, book)?))).sum()
     };
     let Some(need) = nitrogen_need(field, ready, book) else {
@@ -45,7 +46,7 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
         let mut scope = ready.scope(&words);
         scope.push(("season", &a.season));
         let share = book.number(Topic::NSplit, &scope).map_or(1.0, |s| s.value);
-        let n = loads(Some(a), |(n, _)| n);
+        let n = loads(Some(&a.season), |(n, _)| n);
         if n > need * share + SLACK {
             say(format!("{n:.2} lb/ac of nitrogen in one season, which may take {:.2}", need * share));
         }

@@ -23,6 +23,12 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
         if closed.is_some_and(|c| days(a.first, a.last).any(|day| open_on(c, day))) {
             findings.push(fault("season", format!("field {}: {} to {} meets closed days", plan.id, a.first, a.last)));
         }
+        for cut in field.written.cuttings.iter().filter(|c| (a.first..=a.last).contains(&c.value)) {
+            findings.push(fault(
+                "season",
+                format!("field {}: {} to {} spans the cutting of {}", plan.id, a.first, a.last, cut.value),
+            ));
+        }
         let wait = book.number(Topic::GrazeWait, &ready.scope(&words)).map_or(0.0, |f| f.value);
         for (from, to) in &field.written.grazed {
             let days_before = f64::from((from.value - a.last).get_days());
@@ -35,6 +41,21 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
             }
         }
     }
+}
+
+/// The days of a season that fall into the plan, year by year.
+pub(super) fn spans(name: &str, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec<(Date, Date)> {
+    let words = field.scope();
+    let seasons = book.seasons(&ready.scope(&words));
+    let Some(season) = seasons.iter().find(|(n, _)| n == name).map(|(_, s)| s.value) else { return Vec::new() };
+    let mut spans: Vec<(Date, Date)> = Vec::new();
+    for day in days(ready.from, ready.to).filter(|day| open_on(season, *day)) {
+        match spans.last_mut().filter(|(_, last)| last.tomorrow().ok() == Some(day)) {
+            Some(span) => span.1 = day,
+            None => spans.push((day, day)),
+        }
+    }
+    spans
 }
 
 /// Every day from the first to the last.

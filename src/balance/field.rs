@@ -41,8 +41,13 @@ pub(super) fn weigh(
     let acres = down_to(surveyed.cut.acres, 0.01);
     open.take_off_what_is_done(&desk, &supplies, acres);
     let mut windows = windows::of(ready, field, book);
+    // Every piece of a season shares what the season may take.
+    let mut spans: Vec<(String, (Date, Date))> = windows.iter().map(|w| (w.season.clone(), w.season_days)).collect();
+    spans.sort();
+    spans.dedup();
     for window in &mut windows {
-        window.n_done = nitrogen_done(&desk, &supplies, acres, Some((window.first, window.last)));
+        let mine = spans.iter().filter(|(season, _)| *season == window.season);
+        window.n_done = mine.map(|(_, days)| nitrogen_done(&desk, &supplies, acres, Some(*days))).sum();
     }
     let lots = supplies
         .into_iter()

@@ -81,7 +81,12 @@ pub struct Limit {
 pub(super) fn of(desk: &mut Desk<'_>, supply: &Supply, need: StepId, open: &Open, windows: &[Window]) -> Vec<Limit> {
     let mut limits = Vec::new();
     limits.extend(used_up(desk, LimitKind::Nitrogen, "the N need", open.left.n, supply.per_ton.n));
+    let mut seasons: Vec<&str> = Vec::new();
     for window in windows.iter().filter(|w| w.n_share < 1.0) {
+        if seasons.contains(&window.season.as_str()) {
+            continue;
+        }
+        seasons.push(&window.season);
         limits.extend(season_share(desk, window, need, supply.per_ton.n));
     }
     if let Some(most) = desk.number(Topic::NAtOnce, &[]) {

@@ -25,6 +25,31 @@ pub struct Window {
     pub cite: Cite,
     /// The days that stock must wait, where planned grazing cut the window.
     pub graze_wait: Option<Sourced<f64>>,
+    /// The planned cutting that it follows, where one falls into the season.
+    pub after_cutting: Option<Date>,
+    /// First and last day of the whole season, within the plan.
+    pub season_days: (Date, Date),
+}
+
+/// The days of a season before, between and after the cuttings that fall into
+/// it, each with the cutting it follows.
+fn around_cuttings(days: (Date, Date), cuttings: &mut Vec<Date>) -> Vec<(Date, Date, Option<Date>)> {
+    cuttings.sort();
+    let (mut first, mut after) = (days.0, None);
+    let mut pieces = Vec::new();
+    for cut in cuttings.iter().copied().filter(|c| (days.0..=days.1).contains(c)) {
+        if let Ok(before) = cut.yesterday()
+            && first <= before
+        {
+            pieces.push((first, before, after));
+        }
+        let Ok(next) = cut.tomorrow() else { return pieces };
+        (first, after) = (next, Some(cut));
+    }
+    if first <= days.1 {
+        pieces.push((first, days.1, after));
+    }
+    pieces
 }
 
 /// What is left of some days when none may lie within `wait` days before a
@@ -69,6 +94,9 @@ pub(super) fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> Vec<Window> {
                 continue;
             };
             let open = (opens.max(ready.from), closes.min(ready.to));
+            if open.0 > open.1 {
+                continue;
+            }
             let days = (wait.as_ref().map_or(0.0, |w| w.value) as i32).max(0);
             let clear = field
                 .written
@@ -76,9 +104,10 @@ pub(super) fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> Vec<Window> {
                 .iter()
                 .try_fold(open, |open, (from, to)| clear_of(open, (from.value, to.value), days));
             let clear = clear.and_then(|open| clear_of_closed(open, closed.as_ref().map(|c| c.value)));
-            let Some((first, last)) = clear else { continue };
-            if first <= last {
-                let cut = (first, last) != open;
+            let Some((first, last)) = clear.filter(|(first, last)| first <= last) else { continue };
+            let cut = (first, last) != open;
+            let mut cuttings: Vec<Date> = field.written.cuttings.iter().map(|c| c.value).collect();
+            for (first, last, after_cutting) in around_cuttings((first, last), &mut cuttings) {
                 windows.push(Window {
                     season: season.clone(),
                     first,
@@ -88,6 +117,8 @@ pub(super) fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> Vec<Window> {
                     n_share_cite: share.as_ref().map(|s| s.cite.clone()),
                     cite: figure.cite.clone(),
                     graze_wait: wait.clone().filter(|_| cut),
+                    after_cutting,
+                    season_days: open,
                 });
             }
         }
@@ -114,5 +145,21 @@ mod tests {
         assert_eq!(clear(date(2027, 2, 1), date(2027, 3, 1)), Some((date(2027, 3, 2), spring.1)));
         // Grazed all through it: nothing is left.
         assert_eq!(clear(date(2027, 2, 20), date(2027, 5, 1)), None);
+    }
+
+    #[test]
+    fn cuttings_part_a_season() {
+        let season = (date(2027, 4, 1), date(2027, 8, 31));
+        let mut cuttings = vec![date(2027, 7, 13), date(2027, 6, 8), date(2027, 10, 1)];
+        assert_eq!(
+            around_cuttings(season, &mut cuttings),
+            [
+                (date(2027, 4, 1), date(2027, 6, 7), None),
+                (date(2027, 6, 9), date(2027, 7, 12), Some(date(2027, 6, 8))),
+                (date(2027, 7, 14), date(2027, 8, 31), Some(date(2027, 7, 13))),
+            ]
+        );
+        assert_eq!(around_cuttings(season, &mut vec![]), [(season.0, season.1, None)]);
+        assert_eq!(around_cuttings((season.0, season.0), &mut vec![season.0]), []);
     }
 }

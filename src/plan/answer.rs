@@ -219,6 +219,8 @@ pub struct Application {
     pub first: Date,
     /// Last day.
     pub last: Date,
+    /// The planned cutting that it follows, where one falls into the season.
+    pub after_cutting: Option<Date>,
     /// Rate in tons per acre.
     pub rate: f64,
     /// Litter in whole pounds.

@@ -24,7 +24,7 @@ struct Open {
     p2o5: Vec<f64>,
     rate: Vec<f64>,
     pounds: Vec<Pounds>,
-    /// Nitrogen still allowed per field and window.
+    /// Nitrogen still allowed per field and season.
     window: std::collections::BTreeMap<(usize, usize), f64>,
     taken: Vec<bool>,
 }
@@ -53,7 +53,7 @@ impl Open {
             p2o5: problem.fields.iter().map(|f| f.p2o5_allowed).collect(),
             rate: problem.fields.iter().map(|f| f.rate_allowed).collect(),
             pounds: problem.lots.iter().map(|l| l.pounds).collect(),
-            window: problem.choices.iter().map(|c| ((c.field, c.window), c.n_window)).collect(),
+            window: problem.choices.iter().map(|c| ((c.field, c.season), c.n_window)).collect(),
             taken: vec![false; problem.choices.len()],
         }
     }
@@ -64,7 +64,7 @@ impl Open {
         let by = |left: f64, held: f64| {
             if held > 0.0 { (left + SLACK).max(0.0) / held } else { f64::INFINITY }
         };
-        let window = self.window.get(&(c.field, c.window)).copied().unwrap_or(0.0);
+        let window = self.window.get(&(c.field, c.season)).copied().unwrap_or(0.0);
         let most = [
             c.most,
             self.rate[c.field],
@@ -95,7 +95,7 @@ impl Open {
         self.n[c.field] -= rate * c.per_ton.n;
         self.p2o5[c.field] -= rate * c.per_ton.p2o5;
         self.rate[c.field] -= rate;
-        if let Some(left) = self.window.get_mut(&(c.field, c.window)) {
+        if let Some(left) = self.window.get_mut(&(c.field, c.season)) {
             *left -= rate * c.per_ton.n;
         }
         self.pounds[c.lot] -= problem.pounds(c.field, entry.steps);
@@ -163,6 +163,7 @@ mod tests {
                 field: 0,
                 lot: 0,
                 window: 0,
+                season: 0,
                 per_ton: Npk { n: 30.0, p2o5: 50.0, k2o: 50.0 },
                 most: 4.0,
                 n_window: 100.0,

@@ -112,6 +112,7 @@ impl Sight<'_> {
                     season: window.season.clone(),
                     first: window.first,
                     last: window.last,
+                    after_cutting: window.after_cutting,
                     rate: question.rate(e.steps),
                     pounds,
                     loads,

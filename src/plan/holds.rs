@@ -67,7 +67,7 @@ fn passed_by_one_more(problem: &Problem, entries: &[Entry], choice: usize) -> Ve
     };
     let in_window = |get: &dyn Fn(usize) -> f64| -> f64 {
         on_field(&|other| {
-            if problem.choices[other].window == c.window { get(other) } else { 0.0 }
+            if problem.choices[other].season == c.season { get(other) } else { 0.0 }
         })
     };
     let rate = problem.rate(next);

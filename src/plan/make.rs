@@ -96,8 +96,9 @@ fn money(ready: &Ready, fields: &[FieldPlan]) -> Option<Money> {
         of.n * prices.n.value.get() + of.p2o5 * prices.p2o5.value.get() + of.k2o * prices.k2o.value.get()
     };
     let sum = |get: &dyn Fn(&FieldPlan) -> f64| fields.iter().map(get).sum::<f64>();
-    let without_litter = sum(&|f| f.acres * worth(&f.need.with(f.done, |need, done| need - done)));
-    let still_to_buy = sum(&|f| f.acres * worth(&f.short));
+    // To the dollar, so that what is printed adds up.
+    let without_litter = sum(&|f| f.acres * worth(&f.need.with(f.done, |need, done| need - done))).round();
+    let still_to_buy = sum(&|f| f.acres * worth(&f.short)).round();
     let spreading = sum(&|f| {
         let per_ton =
             |a: &Application| prices.spreading.value.get() + prices.hauling.value.get() * a.miles.unwrap_or(0.0);

@@ -58,6 +58,8 @@ pub struct Choice {
     pub lot: usize,
     /// Which window of the field.
     pub window: usize,
+    /// Which season of the field: the pieces of a season share its nitrogen.
+    pub season: usize,
     /// What a ton supplies, lb.
     pub per_ton: Npk<f64>,
     /// Most tons per acre in this application, before the grid.
@@ -135,6 +137,7 @@ pub fn problem(ready: &Ready, balance: &Balance, ground: &[Surveyed]) -> Problem
                     field: f,
                     lot,
                     window,
+                    season: field.windows.iter().position(|w| w.season == season.season).unwrap_or(window),
                     per_ton,
                     most,
                     n_at_once: field.n_at_once.map_or(f64::INFINITY, value),

@@ -25,6 +25,9 @@ pub fn why(field: &FieldPlan, balance: &FieldBalance, width: usize) -> String {
         };
         text.push_str(&wrapped(&format!("{} {} to {}{share}", w.season, w.first, w.last), "  ", "    ", width));
         text.push_str(&wrapped(&w.cite.to_string(), "      ", "      ", width));
+        if let Some(cut) = w.after_cutting {
+            text.push_str(&format!("      after the cutting of {cut}\n"));
+        }
         if let Some(wait) = &w.graze_wait {
             let line = format!("kept {} days clear of grazing: {}", trimmed(wait.value), wait.cite);
             text.push_str(&wrapped(&line, "      ", "      ", width));
