@@ -167,3 +167,33 @@ fn nothing_a_grower_writes_breaks_out_of_its_place() {
     assert!(!html.contains("\" onload"), "a quotation mark came through");
     assert!(html.contains("&#60;script&#62;alert(1)") || html.contains("&lt;script&gt;alert(1)"));
 }
+
+/// The words of a file: tags and style left out, entities read, one line a
+/// run of text.
+fn words(html: &str) -> String {
+    let body = html.split("</style>").last().unwrap();
+    let mut text = String::new();
+    for part in body.split('<').skip(1) {
+        let words = part.split_once('>').map_or("", |(_, after)| after);
+        let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
+        if !words.is_empty() {
+            text.push_str(&words.replace("&amp;", "&").replace("&#38;", "&").replace("&#39;", "'"));
+            text.push('\n');
+        }
+    }
+    text
+}
+
+/// Everything the applicator reads, held as text.
+#[test]
+fn the_sheets_say_what_they_said() {
+    let (_, html) = sheets(|yaml| yaml);
+    let now = words(&html);
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/screens/sheets-words.txt");
+    if std::env::var_os("UPDATE_EXPECTED").is_some() {
+        std::fs::write(&path, &now).unwrap();
+    }
+    let kept = std::fs::read_to_string(&path).unwrap_or_default().replace("\r\n", "\n");
+    let changed = now.lines().zip(kept.lines()).find(|(a, b)| a != b);
+    assert!(now == kept, "sheets-words.txt: now and kept differ first at {changed:?}");
+}

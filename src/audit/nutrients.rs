@@ -25,14 +25,13 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     let loads = |season: Option<&str>, pick: fn((f64, f64)) -> f64| -> f64 {
         let spans = season.map_or_else(|| vec![(ready.from, ready.to)], |s| season::spans(s, field, ready, book));
         let now = plan.applications.iter().filter(|a| season.is_none_or(|s| s == a.season));
-        let now = now.map(|a| (a.lot.as_str(), a.rate));
+        let now = now.map(|a| (a.lot.as_str(), Some(a.season.as_str()), a.rate));
         let before = spans.iter().flat_map(|days| {
-            ready
-                .lots
-                .iter()
-                .map(|l| (l.id.as_str(), ready.spread_on(&plan.id, &l.id, Some(*days)).tons() / plan.acres))
+            let rate = |lot: &str| ready.spread_on(&plan.id, lot, Some(*days)).tons() / plan.acres;
+            ready.lots.iter().map(move |l| (l.id.as_str(), None, rate(&l.id)))
         });
-        now.chain(before).filter_map(|(id, rate)| Some(rate * pick(holds(ready.lot(id)?, ready, book)?))).sum()
+        let of = |lot: &str, season: Option<&str>| holds(ready.lot(lot)?, field, season, ready, book).map(pick);
+        now.chain(before).filter_map(|(id, season, rate)| Some(rate * of(id, season)?)).sum()
     };
     let Some(need) = nitrogen_need(field, ready, book) else {
         return say("no nitrogen figure".to_string());
@@ -66,7 +65,10 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     soil::check(plan, field, ready, book, &mut say);
     let n_at_once = book.number(Topic::NAtOnce, &ready.scope(&words)).map_or(f64::INFINITY, |f| f.value);
     for a in &plan.applications {
-        let n = ready.lot(&a.lot).and_then(|l| holds(l, ready, book)).map_or(0.0, |(n, _)| n * a.rate);
+        let n = ready
+            .lot(&a.lot)
+            .and_then(|l| holds(l, field, Some(&a.season), ready, book))
+            .map_or(0.0, |(n, _)| n * a.rate);
         if n > n_at_once + SLACK {
             say(format!("{n:.2} lb/ac of nitrogen at once, which may be {n_at_once:.2}"));
         }
@@ -78,15 +80,8 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
 }
 
 /// Available nitrogen and phosphate in a ton of a lot as spread, lb.
-fn holds(lot: &Lot, ready: &Ready, book: &Book<'_>) -> Option<(f64, f64)> {
-    let operation = if ready.large { "large" } else { "ordinary" };
-    let scope = [
-        ("material", lot.kind.as_str()),
-        ("placement", "surface"),
-        ("operation", operation),
-        ("year", "1"),
-        ("days", "none"),
-    ];
+fn holds(lot: &Lot, field: &Field, season: Option<&str>, ready: &Ready, book: &Book<'_>) -> Option<(f64, f64)> {
+    let scope = field.availability(lot, ready.large, season);
     let share = book.number(Topic::NAvailable, &scope).map(|f| f.value);
     match &lot.contents {
         Contents::Typical(typical) => Some((typical.total_n.value * share?, typical.p2o5.value)),
@@ -149,6 +144,9 @@ fn yield_goal(field: &Field, book: &Book<'_>) -> Option<f64> {
     let written = &field.written;
     if let Some(goal) = &written.yield_goal {
         return Some(goal.value.get());
+    }
+    if written.yields.is_empty() {
+        return written.survey_yield.as_ref().map(|s| s.value.get());
     }
     let best = book.number(Topic::YieldBest, &[])?.value;
     let of = book.number(Topic::YieldOf, &[])?.value;

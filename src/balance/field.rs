@@ -23,6 +23,7 @@ pub(super) fn weigh(
     let removed = need::removed(&mut desk, goal);
     let soil_p = need::soil_p(&mut desk);
     let p2o5 = need::asked(&mut desk, Topic::P2o5Need, soil_p, "P2O5 the soil test asks for");
+    need::soil_mg(&mut desk);
     let soil_k = need::soil_k(&mut desk);
     let k2o = need::asked(&mut desk, Topic::K2oNeed, soil_k, "K2O the soil test asks for");
     let needed = Npk { n, p2o5, k2o };
@@ -49,9 +50,15 @@ pub(super) fn weigh(
         let mine = spans.iter().filter(|(season, _)| *season == window.season);
         window.n_done = mine.map(|(_, days)| nitrogen_done(&desk, &supplies, acres, Some(*days))).sum();
     }
-    let lots = supplies
-        .into_iter()
-        .map(|supply| LotBalance { limits: limits::of(&mut desk, &supply, n, &open, &windows), supply })
+    let lots = ready
+        .lots
+        .iter()
+        .zip(supplies)
+        .map(|(lot, supply)| {
+            let n_in = supply::by_window(&mut desk, lot, &supply, &windows);
+            let limits = limits::of(&mut desk, &supply, n, &open, &windows, &n_in);
+            LotBalance { supply, n_in, limits }
+        })
         .collect();
     FieldBalance {
         acres,

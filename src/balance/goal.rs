@@ -1,4 +1,5 @@
-//! The yield goal: stated, or the mean of the best of the latest years.
+//! The yield goal: stated, or the mean of the best of the latest years, or the
+//! soil survey's.
 
 use crate::balance::desk::Desk;
 use crate::balance::{Op, StepId};
@@ -12,6 +13,9 @@ pub(super) fn of(desk: &mut Desk<'_>) -> StepId {
     let written = &desk.field.written;
     if let Some(goal) = &written.yield_goal {
         return given(desk, "yield goal, dry hay", goal.value.get(), "tons/ac", goal);
+    }
+    if let Some(survey) = written.survey_yield.as_ref().filter(|_| written.yields.is_empty()) {
+        return given(desk, "yield goal, from the soil survey", survey.value.get(), "tons/ac", survey);
     }
     let best = desk.number(Topic::YieldBest, &[]);
     let of = desk.number(Topic::YieldOf, &[]);

@@ -78,16 +78,23 @@ pub struct Limit {
 }
 
 /// The limits of a lot on a field, smallest first.
-pub(super) fn of(desk: &mut Desk<'_>, supply: &Supply, need: StepId, open: &Open, windows: &[Window]) -> Vec<Limit> {
+pub(super) fn of(
+    desk: &mut Desk<'_>,
+    supply: &Supply,
+    need: StepId,
+    open: &Open,
+    windows: &[Window],
+    n_in: &[StepId],
+) -> Vec<Limit> {
     let mut limits = Vec::new();
     limits.extend(used_up(desk, LimitKind::Nitrogen, "the N need", open.left.n, supply.per_ton.n));
     let mut seasons: Vec<&str> = Vec::new();
-    for window in windows.iter().filter(|w| w.n_share < 1.0) {
+    for (window, per_ton) in windows.iter().zip(n_in).filter(|(w, _)| w.n_share < 1.0) {
         if seasons.contains(&window.season.as_str()) {
             continue;
         }
         seasons.push(&window.season);
-        limits.extend(season_share(desk, window, need, supply.per_ton.n));
+        limits.extend(season_share(desk, window, need, *per_ton));
     }
     if let Some(most) = desk.number(Topic::NAtOnce, &[]) {
         limits.extend(used_up(desk, LimitKind::NAtOnce, "the N allowed at once", most.value, supply.per_ton.n));

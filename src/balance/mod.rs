@@ -99,6 +99,8 @@ pub struct FieldBalance {
 pub struct LotBalance {
     /// What a ton supplies in the first year.
     pub supply: Supply,
+    /// Available nitrogen of a ton in each of the field's windows.
+    pub n_in: Vec<StepId>,
     /// Every limit on its rate on this field.
     pub limits: Vec<Limit>,
 }

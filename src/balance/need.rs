@@ -131,6 +131,13 @@ pub(super) fn soil_k(desk: &mut Desk<'_>) -> Option<Soil> {
     Some(soil(desk, "soil-test K", &test.k, Topic::SoilKClass))
 }
 
+/// The soil test's magnesium and its class, for the notebook alone.
+pub(super) fn soil_mg(desk: &mut Desk<'_>) {
+    if let Some(mg) = desk.field.written.soil_test.as_ref().and_then(|t| t.mg.as_ref()) {
+        soil(desk, "soil-test Mg", mg, Topic::SoilMgClass);
+    }
+}
+
 fn soil(desk: &mut Desk<'_>, what: &str, written: &At<SoilValue>, topic: Topic) -> Soil {
     let origin = Origin::Line(written.place.clone());
     let value = desk.notes.given(what, written.value.value, written.value.unit, origin);

@@ -1,7 +1,7 @@
 //! What a ton of litter supplies in its first year.
 
 use crate::balance::desk::Desk;
-use crate::balance::{Notebook, Npk, Op, StepId};
+use crate::balance::{Notebook, Npk, Op, StepId, Window};
 use crate::check::{Contents, Lot};
 use crate::farm::{Analysis, Basis, Content};
 use crate::findings::{At, Origin};
@@ -35,7 +35,7 @@ pub(super) fn of(desk: &mut Desk<'_>, lot: &Lot) -> Option<Supply> {
             Npk { n: of("total N", &typical.total_n), p2o5: of("P2O5", &typical.p2o5), k2o: of("K2O", &typical.k2o) }
         }
     };
-    let n = available(desk, lot, contents.n)?;
+    let n = available(desk, lot, contents.n, None)?;
     let (zinc, copper) = match &lot.contents {
         Contents::Analysis(analysis) => {
             (metal("zinc", lot, analysis, &analysis.zinc, desk), metal("copper", lot, analysis, &analysis.copper, desk))
@@ -48,14 +48,13 @@ pub(super) fn of(desk: &mut Desk<'_>, lot: &Lot) -> Option<Supply> {
 /// Available nitrogen of the first year: total N times the place's share; or,
 /// where the place works by pools, organic N times the share released plus
 /// ammonium N times the share kept on the surface plus nitrate N.
-fn available(desk: &mut Desk<'_>, lot: &Lot, total: StepId) -> Option<StepId> {
+fn available(desk: &mut Desk<'_>, lot: &Lot, total: StepId, season: Option<&str>) -> Option<StepId> {
     let id = &lot.id;
-    let operation = if desk.ready.large { "large" } else { "ordinary" };
-    let mut scope = AVAILABILITY.to_vec();
-    scope.extend([("material", lot.kind.as_str()), ("operation", operation)]);
+    let scope = desk.field.availability(lot, desk.ready.large, season);
+    let put = if desk.field.placement == "surface" { "spread on top" } else { "worked in" };
     let (book, notes) = (desk.book, &mut desk.notes);
     if let Some(share) = book.number(Topic::NAvailable, &scope) {
-        let share = notes.figure("share of total N available this year, spread on top", &share, "");
+        let share = notes.figure(format!("share of total N available this year, {put}"), &share, "");
         return Some(notes.reckon(format!("available N of {id}"), "lb/ton", Op::Times, &[total, share]));
     }
     let released = book.number(Topic::NOrganicAvailable, &scope)?;
@@ -70,11 +69,25 @@ fn available(desk: &mut Desk<'_>, lot: &Lot, total: StepId) -> Option<StepId> {
     let organic = notes.reckon(format!("organic N of {id}"), "lb/ton", Op::Less, &mineral);
     let released = notes.figure("share of organic N released this year", &released, "");
     let from_organic = notes.reckon("N released from organic N", "lb/ton", Op::Times, &[organic, released]);
-    let kept = notes.figure("share of ammonium N kept, spread on top", &kept, "");
+    let kept = notes.figure(format!("share of ammonium N kept, {put}"), &kept, "");
     let from_ammonium = notes.reckon("ammonium N kept", "lb/ton", Op::Times, &[ammonium, kept]);
     let mut parts = vec![from_organic, from_ammonium];
     parts.extend(nitrate);
     Some(notes.reckon(format!("available N of {id}"), "lb/ton", Op::Sum, &parts))
+}
+
+/// Available nitrogen per ton in each window: the same step in all, unless the
+/// place tells seasons apart.
+pub(super) fn by_window(desk: &mut Desk<'_>, lot: &Lot, supply: &Supply, windows: &[Window]) -> Vec<StepId> {
+    let topics = [Topic::NAvailable, Topic::NOrganicAvailable, Topic::NAmmoniumKept];
+    let seasonal = topics.iter().any(|t| !desk.book.values_of(*t, "season").is_empty());
+    windows
+        .iter()
+        .map(|w| {
+            let own = seasonal.then(|| available(desk, lot, supply.total_n, Some(&w.season))).flatten();
+            own.unwrap_or(supply.per_ton.n)
+        })
+        .collect()
 }
 
 /// Zinc or copper in a ton as spread.
@@ -90,10 +103,6 @@ fn metal(name: &str, lot: &Lot, analysis: &Analysis, ppm: &Option<At<Ppm>>, desk
     of.extend(dry);
     Some(notes.reckon(format!("{name} of {}", lot.id), "lb/ton", Op::Times, &of))
 }
-
-/// How litter goes on grass: on top, never worked in, counted in its first
-/// year.
-const AVAILABILITY: [(&str, &str); 3] = [("placement", "surface"), ("year", "1"), ("days", "none")];
 
 /// The share of a lot that is dry matter, where the laboratory reports dry.
 fn dry_share(id: &str, analysis: &Analysis, notes: &mut Notebook) -> Option<StepId> {

@@ -33,7 +33,7 @@ pub struct Window {
 
 /// The days of a season before, between and after the cuttings that fall into
 /// it, each with the cutting it follows.
-fn around_cuttings(days: (Date, Date), cuttings: &mut Vec<Date>) -> Vec<(Date, Date, Option<Date>)> {
+fn around_cuttings(days: (Date, Date), cuttings: &mut [Date]) -> Vec<(Date, Date, Option<Date>)> {
     cuttings.sort();
     let (mut first, mut after) = (days.0, None);
     let mut pieces = Vec::new();
@@ -150,7 +150,7 @@ mod tests {
     #[test]
     fn cuttings_part_a_season() {
         let season = (date(2027, 4, 1), date(2027, 8, 31));
-        let mut cuttings = vec![date(2027, 7, 13), date(2027, 6, 8), date(2027, 10, 1)];
+        let mut cuttings = [date(2027, 7, 13), date(2027, 6, 8), date(2027, 10, 1)];
         assert_eq!(
             around_cuttings(season, &mut cuttings),
             [
@@ -159,7 +159,7 @@ mod tests {
                 (date(2027, 7, 14), date(2027, 8, 31), Some(date(2027, 7, 13))),
             ]
         );
-        assert_eq!(around_cuttings(season, &mut vec![]), [(season.0, season.1, None)]);
-        assert_eq!(around_cuttings((season.0, season.0), &mut vec![season.0]), []);
+        assert_eq!(around_cuttings(season, &mut []), [(season.0, season.1, None)]);
+        assert_eq!(around_cuttings((season.0, season.0), &mut [season.0]), []);
     }
 }

@@ -6,7 +6,7 @@ use crate::check::{twice, unknown_id};
 use crate::farm::{Measure, SoilTest, SoilValue, Written, WrittenField};
 use crate::findings::{At, Finding, Findings, Origin, nearest};
 use crate::tables::{Book, Topic};
-use crate::units::Quantity;
+use crate::units::{Quantity, number};
 use geo::MultiPolygon;
 use std::collections::BTreeMap;
 
@@ -63,12 +63,15 @@ fn field(
     enough_years(written, book, findings);
     earlier_is_earlier(written, book, findings);
     banked_as_allowed(written, book, findings);
+    let (placement, days) = placing(written, book);
     let gate = farm.points.iter().find(|p| !p.stack && p.of.value == written.id.value).map(|p| p.at);
     Some(Field {
         written: written.clone(),
         shape: shapes.get(&written.id.value)?.clone(),
         gate,
         bars,
+        placement,
+        days,
         sheep: grazed_by_sheep(written, farm),
         rating: written.rating.as_ref().map(|r| r.rating.value),
     })
@@ -244,4 +247,16 @@ fn banked_as_allowed(field: &WrittenField, book: &Book<'_>, findings: &mut Findi
     };
     let found = format!("field {}: phosphate of {} years at once", field.id.value, years.value);
     findings.push(Finding::error("banked-too-long", &years.place, found).accepts(accepts));
+}
+
+/// Where litter ends up, and the days until then as the tables step them: the
+/// latest step that is not past the days, so that no nitrogen is counted out
+/// too early.
+fn placing(field: &WrittenField, book: &Book<'_>) -> (&'static str, String) {
+    let Some(worked_in) = &field.worked_in else { return ("surface", "none".to_string()) };
+    let steps = book.values_of(Topic::NAmmoniumKept, "days");
+    let mut steps: Vec<(f64, &String)> = steps.iter().filter_map(|s| Some((number(s)?, s))).collect();
+    steps.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let within = steps.iter().rev().find(|(days, _)| *days <= worked_in.value.get()).or(steps.first());
+    ("incorporated", within.map_or_else(|| "none".to_string(), |(_, key)| (*key).clone()))
 }

@@ -127,6 +127,10 @@ pub struct Field {
     pub bars: Vec<Bar>,
     /// Whether sheep graze it.
     pub sheep: bool,
+    /// `surface`, or `incorporated` where litter is worked in.
+    pub placement: &'static str,
+    /// Days until it is worked in, as the tables step them; `none` on top.
+    pub days: String,
     /// Whether its phosphorus goes by the planner's rating.
     pub rating: Option<Rating>,
 }
@@ -232,6 +236,26 @@ pub struct FieldScope {
 }
 
 impl Field {
+    /// The scope in which the availability of a lot's nitrogen is looked up:
+    /// in its first year, in a season where the place tells seasons apart.
+    #[must_use]
+    pub fn availability<'a>(
+        &'a self,
+        lot: &'a Lot,
+        large: bool,
+        season: Option<&'a str>,
+    ) -> Vec<(&'static str, &'a str)> {
+        let mut scope = vec![
+            ("material", lot.kind.as_str()),
+            ("placement", self.placement),
+            ("days", self.days.as_str()),
+            ("year", "1"),
+            ("operation", if large { "large" } else { "ordinary" }),
+        ];
+        scope.extend(season.map(|s| ("season", s)));
+        scope
+    }
+
     /// Id of the field.
     #[must_use]
     pub fn id(&self) -> &str {

@@ -29,15 +29,9 @@ fn field(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenField>
     let legume = walk.quantity("legume", findings);
     let yield_goal = walk.quantity("yield_goal", findings);
     let yields = years::yields(&walk, findings);
-    if walk.ask("yield_goal").is_none() && walk.ask("yields").is_none() {
-        let found =
-            format!("field {}: neither `yield_goal` nor `yields` is given", id.as_ref().map_or("?", |i| &i.value));
-        findings.push(
-            Finding::error("key-missing", walk.place(), found)
-                .accepts("`yield_goal: 3.5 tons/ac`, or `yields:` with past years")
-                .mend("add one of the two"),
-        );
-    }
+    let survey_yield = walk.quantity("survey_yield", findings);
+    let worked_in = walk.quantity("worked_in", findings);
+    years::some_yield(&walk, findings);
     let earlier = years::earlier(&walk, findings);
     let bank_years = years::whole(&walk, "bank_years", 1, 10, findings);
     let banked_until = years::whole(&walk, "banked_until", 1950, 2200, findings);
@@ -69,6 +63,8 @@ fn field(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenField>
         legume,
         yield_goal,
         yields,
+        survey_yield,
+        worked_in,
         earlier,
         bank_years,
         banked_until,
@@ -154,6 +150,7 @@ fn soil_test(node: &Node, findings: &mut Findings) -> Option<SoilTest> {
     let extractant = walk.need_text("extractant", "the extractant on the report, for example mehlich-3", findings);
     let p = walk.need_text("p", SOIL_ACCEPTS, findings).and_then(|t| soil_value("p", t, findings));
     let k = walk.need_text("k", SOIL_ACCEPTS, findings).and_then(|t| soil_value("k", t, findings));
+    let mg = walk.text("mg", findings).and_then(|t| soil_value("mg", t, findings));
     let ph = plain(&walk, "ph", 2.0..=11.0, findings);
     let buffer_ph = plain(&walk, "buffer_ph", 2.0..=9.0, findings);
     let acidity = plain(&walk, "acidity", 0.0..=50.0, findings);
@@ -167,6 +164,7 @@ fn soil_test(node: &Node, findings: &mut Findings) -> Option<SoilTest> {
         extractant,
         p: p?,
         k: k?,
+        mg,
         ph,
         buffer_ph,
         acidity,

@@ -4,8 +4,8 @@
 use crate::farm::{Basis, Rating, Stored, Texture, Use};
 use crate::findings::{At, Place};
 use crate::units::{
-    Acres, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerTon, Percent, Ppm, RollWeight, Tons,
-    TonsPerAcre, Yield,
+    Acres, Days, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerTon, Percent, Ppm, RollWeight,
+    Tons, TonsPerAcre, Yield,
 };
 use geo::{Coord, Geometry, MultiPolygon};
 use jiff::civil::Date;
@@ -210,6 +210,12 @@ pub struct WrittenField {
     pub legume: Option<At<Percent>>,
     /// Yield goal in dry hay, when it is stated.
     pub yield_goal: Option<At<Yield>>,
+    /// Yield that a soil survey gives for the ground, when nothing better is
+    /// known.
+    pub survey_yield: Option<At<Yield>>,
+    /// Days until litter is worked into the soil, where the sod is renovated;
+    /// it stays on top otherwise.
+    pub worked_in: Option<At<Days>>,
     /// Yields of past years, from which the goal is reckoned when none is
     /// stated.
     pub yields: Vec<YieldYear>,
@@ -330,6 +336,8 @@ pub struct SoilTest {
     pub p: At<SoilValue>,
     /// Potassium.
     pub k: At<SoilValue>,
+    /// Magnesium.
+    pub mg: Option<At<SoilValue>>,
     /// pH in water.
     pub ph: Option<At<f64>>,
     /// Buffer pH.

@@ -11,6 +11,20 @@ pub(super) fn yields(walk: &Walker<'_>, findings: &mut Findings) -> Vec<YieldYea
     walk.list("yields", findings).iter().filter_map(|n| one_yield(n, findings)).collect()
 }
 
+/// A field needs a yield goal, past yields or the soil survey's yield.
+pub(super) fn some_yield(walk: &Walker<'_>, findings: &mut Findings) {
+    if ["yield_goal", "yields", "survey_yield"].iter().all(|key| walk.ask(key).is_none()) {
+        let found = "the field: none of `yield_goal`, `yields` and `survey_yield` is given";
+        findings.push(
+            Finding::error("key-missing", walk.place(), found)
+                .accepts(
+                    "`yield_goal: 3.5 tons/ac`; or past years under `yields:`; or the soil survey's `survey_yield:`",
+                )
+                .mend("add one of them; your own bale counts are the best"),
+        );
+    }
+}
+
 fn one_yield(node: &Node, findings: &mut Findings) -> Option<YieldYear> {
     let walk = Walker::new("the year's yield", node, findings)?;
     let year = need_whole(&walk, "year", 1950, 2200, findings);

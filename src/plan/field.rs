@@ -82,7 +82,16 @@ impl Sight<'_> {
         applications.iter().fold(Npk::default(), |sum, application| {
             let lot = self.ready.lots.iter().position(|l| l.id == application.lot);
             match lot.and_then(|i| self.weighed.lots.get(i)) {
-                Some(lot) => sum.with(lot.supply.per_ton, |sum, id| sum + application.rate * self.value(id)),
+                Some(lot) => {
+                    let window = self
+                        .weighed
+                        .windows
+                        .iter()
+                        .position(|w| w.first == application.first && w.season == application.season);
+                    let n = window.and_then(|w| lot.n_in.get(w)).copied().unwrap_or(lot.supply.per_ton.n);
+                    let per_ton = Npk { n, ..lot.supply.per_ton };
+                    sum.with(per_ton, |sum, id| sum + application.rate * self.value(id))
+                }
                 None => sum,
             }
         })

@@ -125,11 +125,8 @@ pub fn problem(ready: &Ready, balance: &Balance, ground: &[Surveyed]) -> Problem
                     continue;
                 }
                 let value = |id| field.notes.value(id);
-                let per_ton = Npk {
-                    n: value(weighed.supply.per_ton.n),
-                    p2o5: value(weighed.supply.per_ton.p2o5),
-                    k2o: value(weighed.supply.per_ton.k2o),
-                };
+                let n = weighed.n_in.get(window).copied().unwrap_or(weighed.supply.per_ton.n);
+                let per_ton = Npk { n, ..weighed.supply.per_ton }.map(value);
                 let most =
                     weighed.limits.iter().filter(|l| l.kind.at_once()).map(|l| l.rate).fold(f64::INFINITY, f64::min);
                 let miles = ground.get(f).and_then(|g| g.miles.get(lot).copied().flatten()).unwrap_or(0.0);

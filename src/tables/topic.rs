@@ -84,15 +84,17 @@ topics! {
     /// Most available nitrogen in one application.
     NAtOnce = "n_at_once", Number, ["lb/ac"], Smaller, ["forage", "use"];
     /// Share of total nitrogen available in the first year.
-    NAvailable = "n_available", Number, ["share"], Neither, ["material", "placement"];
+    NAvailable = "n_available", Number, ["share"], Neither, ["material", "placement", "season"];
     /// Share of organic nitrogen released in a year after spreading.
-    NOrganicAvailable = "n_organic_available", Number, ["share"], Neither, ["material", "year"];
+    NOrganicAvailable = "n_organic_available", Number, ["share"], Neither, ["material", "year", "season"];
     /// Share of ammonium nitrogen kept after spreading.
-    NAmmoniumKept = "n_ammonium_kept", Number, ["share"], Neither, ["material", "placement", "days"];
+    NAmmoniumKept = "n_ammonium_kept", Number, ["share"], Neither, ["material", "placement", "days", "season"];
     /// Classes of soil-test phosphorus.
     SoilPClass = "soil_p_class", Steps, ["index", "ppm", "lb/ac"], Neither, ["extractant", "region"];
     /// Classes of soil-test potassium.
     SoilKClass = "soil_k_class", Steps, ["index", "ppm", "lb/ac"], Neither, ["extractant", "region"];
+    /// Classes of soil-test magnesium.
+    SoilMgClass = "soil_mg_class", Steps, ["index", "ppm", "lb/ac"], Neither, ["extractant", "region"];
     /// Phosphate that the soil test asks for.
     P2o5Need = "p2o5_need", NumberOrCurve, ["lb/ac"], Neither, ["forage", "use", "class"];
     /// Potash that the soil test asks for.

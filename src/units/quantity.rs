@@ -95,6 +95,8 @@ quantities! {
     /// A hay yield in short tons of dry hay per acre and year.
     Yield, "hay yield", "tons/ac", 0.0..=20.0,
         ["tons/ac" = 1.0, "ton/ac" = 1.0, "lb/ac" = 0.0005, "t/ha" = TONS_PER_TONNE / ACRES_PER_HECTARE];
+    /// A span of days.
+    Days, "days", "days", 0.0..=3_660.0, ["days" = 1.0, "day" = 1.0, "hours" = 1.0 / 24.0, "weeks" = 7.0];
     /// Weight of a roll of hay as it lies, in pounds.
     RollWeight, "weight of a roll", "lb", 50.0..=5_000.0, ["lb" = 1.0, "lbs" = 1.0, "kg" = POUNDS_PER_KG];
     /// What a ton of litter or hay holds, in pounds per short ton.

@@ -33,7 +33,8 @@ pub(crate) struct Soil {
     pub(crate) extractant: String,
     pub(crate) p: String,
     pub(crate) k: String,
-    /// pH, buffer pH and acidity as the report gives them.
+    /// Magnesium, pH, buffer pH and acidity as the report gives them.
+    mg: Option<String>,
     ph: Option<String>,
     buffer_ph: Option<String>,
     acidity: Option<String>,
@@ -45,6 +46,7 @@ impl Default for Soil {
             extractant: "mehlich-3".to_string(),
             p: "0 index".to_string(),
             k: "0 index".to_string(),
+            mg: None,
             ph: None,
             buffer_ph: None,
             acidity: None,
@@ -95,7 +97,12 @@ fields:
                 ("k", &self.soil.k),
             ];
             let mut soil: Mapping = soil.iter().map(|(key, value)| ((*key).into(), (*value).into())).collect();
-            let more = [("ph", &self.soil.ph), ("buffer_ph", &self.soil.buffer_ph), ("acidity", &self.soil.acidity)];
+            let more = [
+                ("mg", &self.soil.mg),
+                ("ph", &self.soil.ph),
+                ("buffer_ph", &self.soil.buffer_ph),
+                ("acidity", &self.soil.acidity),
+            ];
             for (key, value) in more {
                 soil.extend(value.as_ref().map(|v| (key.into(), v.as_str().into())));
             }
