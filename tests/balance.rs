@@ -96,3 +96,22 @@ fn the_soil_survey_serves_where_nothing_better_is_known() {
     let (ready, weighed, _) = planned(("    yield_goal: 4 tons/ac", "    survey_yield: 2.5 tons/ac"), "");
     assert_eq!(steps(field(&ready, &weighed, "D1"), "yield goal, from the soil survey"), [2.5]);
 }
+
+#[test]
+fn what_rests_on_typical_contents_says_so_on_every_line() {
+    let main = demo("farm.yaml");
+    let start = main.find("    analysis:\n      lab: state agronomic lab").unwrap();
+    let end = start + main[start..].find("\n\n").unwrap();
+    let analysis = main[start..end].to_string();
+    let tables = tables::load(&tables::built_in()).0;
+    let (ready, _, made) = planned((&analysis, "    # no report yet"), "");
+    let audited = audit::audit(made, &ready, &tables).unwrap();
+    let (plan, limits) = (sward::write::plan(&audited, 80), sward::write::limits(&audited, 80));
+    let spread = audited.plan().fields.iter().filter(|f| f.applications.iter().any(|a| a.lot == "clean-out")).count();
+    assert!(spread > 0);
+    assert!(plan.matches('*').count() > 2 * spread, "{plan}");
+    for field in audited.plan().fields.iter().filter(|f| f.applications.iter().any(|a| a.lot == "clean-out")) {
+        assert!(plan.contains(&format!("{} {}*", field.id, field.name)), "{plan}");
+        assert!(limits.contains(&format!("\n{}*", field.id)), "{limits}");
+    }
+}

@@ -101,7 +101,7 @@ quantities! {
     RollWeight, "weight of a roll", "lb", 50.0..=5_000.0, ["lb" = 1.0, "lbs" = 1.0, "kg" = POUNDS_PER_KG];
     /// What a ton of litter or hay holds, in pounds per short ton.
     LbPerTon, "content", "lb/ton", 0.0..=2_000.0,
-        ["lb/ton" = 1.0, "lbs/ton" = 1.0, "%" = 20.0, "ppm" = 0.002, "mg/kg" = 0.002, "kg/t" = 2.0];
+        ["lb/ton" = 1.0, "lbs/ton" = 1.0, "%" = 20.0, "ppm" = 0.002, "mg/kg" = 0.002, "kg/t" = 2.0, "g/kg" = 2.0];
     /// A nutrient on an acre, in pounds.
     LbPerAcre, "nutrient per acre", "lb/ac", 0.0..=10_000.0,
         ["lb/ac" = 1.0, "lbs/ac" = 1.0, "kg/ha" = POUNDS_PER_KG / ACRES_PER_HECTARE];

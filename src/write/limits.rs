@@ -4,6 +4,7 @@ use crate::audit::Audited;
 use crate::plan::answer::{FieldPlan, Plan};
 use crate::units::{number_text, trimmed};
 use crate::write::page::{drawn, from_memory, plain, table, widths, wrapped};
+use crate::write::plan::typical_mark;
 
 /// One row a field, then what bars a field.
 #[must_use]
@@ -26,7 +27,7 @@ pub fn limits(audited: &Audited, width: usize) -> String {
     ];
     let mut t = table(&head, &[1, 5, 6, 7, 8, 9], width);
     for field in &plan.fields {
-        t.add_row(row(field));
+        t.add_row(row(plan, field));
     }
     text.push_str(&drawn(&t, 2, width));
     let unit = plan.fields.iter().find_map(|f| f.phosphorus.unit.clone()).unwrap_or_default();
@@ -35,6 +36,9 @@ pub fn limits(audited: &Audited, width: usize) -> String {
     );
     text.push('\n');
     text.push_str(&wrapped(&legend, "", "  ", width));
+    if plan.lots.iter().any(|l| l.typical) {
+        text.push_str("* rests on typical contents from the tables: no analysis\n");
+    }
     let barred: Vec<&FieldPlan> = plan.fields.iter().filter(|f| !f.bars.is_empty()).collect();
     if !barred.is_empty() {
         text.push_str("\nBARRED\n");
@@ -129,12 +133,12 @@ fn items(plan: &Plan, width: usize) -> String {
     text
 }
 
-fn row(field: &FieldPlan) -> Vec<String> {
+fn row(plan: &Plan, field: &FieldPlan) -> Vec<String> {
     let p = &field.phosphorus;
     let whole = |v: f64| number_text(v, 0);
     let or_dash = |v: &Option<String>| v.as_deref().map_or_else(|| "-".to_string(), plain);
     vec![
-        plain(&field.id),
+        plain(&format!("{}{}", field.id, typical_mark(plan, field))),
         p.soil.map_or_else(|| "-".to_string(), trimmed),
         or_dash(&p.class),
         or_dash(&p.rating),

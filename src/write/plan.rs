@@ -80,6 +80,12 @@ fn fields(plan: &Plan, width: usize) -> String {
     drawn(&t, 2, width)
 }
 
+/// A star where a number rests on typical contents instead of an analysis.
+pub(super) fn typical_mark(plan: &Plan, field: &FieldPlan) -> &'static str {
+    let typical = |lot: &str| plan.lots.iter().any(|l| l.id == lot && l.typical);
+    if field.applications.iter().any(|a| typical(&a.lot)) { "*" } else { "" }
+}
+
 fn application(a: &Application, typical: bool) -> [String; 5] {
     [
         plain(&format!("{}{}", a.lot, if typical { "*" } else { "" })),
@@ -124,7 +130,7 @@ fn nutrients(plan: &Plan, width: usize) -> String {
         };
         let on = |done: f64, put: f64| whole(done + put);
         t.add_row(vec![
-            title(field),
+            format!("{}{}", title(field), typical_mark(plan, field)),
             whole(field.need.n),
             whole(field.need.p2o5),
             whole(field.need.k2o),

@@ -173,6 +173,29 @@ fn outcome(field: &FieldPlan, width: usize) -> String {
         );
         text.push_str(&wrapped(&line, "  ", "    ", width));
     }
+    for o in &field.outlook {
+        let next = match (&o.next_class, o.years) {
+            (Some(class), Some(years)) => format!("; {class} in {} years", number_text(years, 0)),
+            _ => String::new(),
+        };
+        let line = format!(
+            "soil-test {}, year after year like this: {} {} a year{next} (estimate)",
+            o.of,
+            number_text(o.per_year, 1),
+            o.unit
+        );
+        text.push_str(&wrapped(&line, "  ", "    ", width));
+    }
+    for m in &field.metals {
+        let years =
+            m.years.map_or(String::new(), |y| format!("; {} years of it to the place's stop", number_text(y, 0)));
+        text.push_str(&wrapped(
+            &format!("{}: {} lb/ac this year{years}", m.metal, number_text(m.load, 2)),
+            "  ",
+            "    ",
+            width,
+        ));
+    }
     for bar in &field.bars {
         text.push_str(&wrapped(&plain(&format!("for more: {}", bar.mend)), "  ", "    ", width));
     }
