@@ -115,3 +115,19 @@ fn what_rests_on_typical_contents_says_so_on_every_line() {
         assert!(limits.contains(&format!("\n{}*", field.id)), "{limits}");
     }
 }
+
+#[test]
+fn a_figure_of_the_farms_own_holds_where_the_tables_have_none() {
+    let said = "figures:
+  - {topic: rate_most, applies: {forage: tall fescue}, value: 1.5 tons/ac, by: the planner, on: 2026-11-09}
+livestock:";
+    let (_, _, without) = planned(("note: >", "note: >"), "");
+    let (_, _, made) = planned(("livestock:", said), "");
+    let fescue = |plan: &Plan| -> Vec<f64> {
+        let fields = plan.fields.iter().filter(|f| f.forage == "tall fescue");
+        fields.flat_map(|f| &f.applications).map(|a| a.rate).collect()
+    };
+    assert!(fescue(&without).iter().any(|rate| *rate > 1.5));
+    assert!(!fescue(&made).is_empty() && fescue(&made).iter().all(|rate| *rate <= 1.5));
+    assert!(made.said.iter().any(|c| c.publisher == "the planner"), "{:?}", made.said);
+}
