@@ -173,9 +173,7 @@ fn p2o5_allowed(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
     let rated = written.rating.as_ref().map(|r| r.rating.value.key());
     let by_rating = rated.and_then(|r| book.words(Topic::PBasisRating, &[("rating", &r)])).map(|w| w.value);
     let by_test = written.soil_test.as_ref().and_then(|test| {
-        let mut scope = vec![("extractant", test.extractant.value.as_str())];
-        scope.extend(ready.region.as_deref().map(|r| ("region", r)));
-        let steps = book.steps(Topic::PBasisTest, &scope)?;
+        let steps = book.steps(Topic::PBasisTest, &ready.soil_scope(field))?;
         steps.value.into_iter().find(|s| s.up_to.is_none_or(|u| test.p.value.value <= u)).map(|s| s.is)
     });
     let words: Vec<String> = by_rating.into_iter().chain(by_test).collect();
@@ -212,10 +210,8 @@ fn asked_by_test(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
     let value = test.p.value.value;
     let words = field.scope();
     let mut scope = ready.scope(&words);
-    let mut by = vec![("extractant", test.extractant.value.as_str())];
-    by.extend(ready.region.as_deref().map(|r| ("region", r)));
     let class = book
-        .steps(Topic::SoilPClass, &by)
+        .steps(Topic::SoilPClass, &ready.soil_scope(field))
         .and_then(|steps| steps.value.into_iter().find(|s| s.up_to.is_none_or(|u| value <= u)))
         .map(|s| crate::text::key_of(&s.is));
     if let Some(class) = &class {

@@ -5,7 +5,7 @@
 use crate::balance::desk::Desk;
 use crate::balance::{Op, StepId};
 use crate::check::Bar;
-use crate::findings::{At, Origin};
+use crate::findings::Origin;
 use crate::tables::{Step, Topic, class_of};
 use crate::units::{Quantity, trimmed};
 
@@ -17,8 +17,8 @@ pub(super) fn of(desk: &mut Desk<'_>) -> Option<StepId> {
     let curve = desk.shape(Topic::SoilLossSlope, &[])?;
     let exponents = desk.book.steps(Topic::SoilLossExponent, &[])?;
     let covers = desk.book.steps(Topic::SoilLossCover, &[])?;
-    let slope = given(desk, "slope", erosion.slope.value.get(), "%", &erosion.slope);
-    let length = given(desk, "length of the slope", erosion.length.value.get(), "ft", &erosion.length);
+    let slope = desk.notes.written("slope", erosion.slope.value.get(), "%", &erosion.slope);
+    let length = desk.notes.written("length of the slope", erosion.length.value.get(), "ft", &erosion.length);
     let reference = desk.notes.figure("length of the reference slope", &length_0, "ft");
     let ratio = desk.notes.reckon("length over the reference", "", Op::Over, &[length, reference]);
     let m = number_of(&exponents.value, erosion.slope.value.get())?;
@@ -27,10 +27,10 @@ pub(super) fn of(desk: &mut Desk<'_>) -> Option<StepId> {
     let sine = desk.notes.reckon("sine of the slope", "", Op::Sine, &[slope]);
     let by_slope = desk.notes.shape("slope factor", &curve, sine, "")?;
     let c = number_of(&covers.value, erosion.cover.value.get())?;
-    given(desk, "ground covered by grass", erosion.cover.value.get(), "%", &erosion.cover);
+    desk.notes.written("ground covered by grass", erosion.cover.value.get(), "%", &erosion.cover);
     let c = desk.notes.given("cover factor C", c, "", Origin::Figure(covers.cite));
-    let r = given(desk, "rain factor R", erosion.rain.value, "", &erosion.rain);
-    let k = given(desk, "erodibility K", erosion.erodibility.value, "", &erosion.erodibility);
+    let r = desk.notes.written("rain factor R", erosion.rain.value, "", &erosion.rain);
+    let k = desk.notes.written("erodibility K", erosion.erodibility.value, "", &erosion.erodibility);
     let loss = desk.notes.reckon("soil loss", "tons/ac", Op::Times, &[r, k, by_length, by_slope, c]);
     bar(desk, loss);
     Some(loss)
@@ -47,10 +47,6 @@ fn bar(desk: &mut Desk<'_>, loss: StepId) {
             origin: Origin::Figure(most.cite),
         });
     }
-}
-
-fn given<T>(desk: &mut Desk<'_>, what: &str, value: f64, unit: &'static str, at: &At<T>) -> StepId {
-    desk.notes.given(what, value, unit, Origin::Line(at.place.clone()))
 }
 
 /// The number that stands for the step a value falls into.

@@ -4,7 +4,7 @@
 use crate::balance::desk::Desk;
 use crate::balance::{Op, StepId};
 use crate::farm::{Measure, YieldYear};
-use crate::findings::{At, Origin};
+use crate::findings::Origin;
 use crate::tables::Topic;
 use crate::units::{POUNDS_PER_TON, Quantity};
 
@@ -12,10 +12,10 @@ use crate::units::{POUNDS_PER_TON, Quantity};
 pub(super) fn of(desk: &mut Desk<'_>) -> StepId {
     let written = &desk.field.written;
     if let Some(goal) = &written.yield_goal {
-        return given(desk, "yield goal, dry hay", goal.value.get(), "tons/ac", goal);
+        return desk.notes.written("yield goal, dry hay", goal.value.get(), "tons/ac", goal);
     }
     if let Some(survey) = written.survey_yield.as_ref().filter(|_| written.yields.is_empty()) {
-        return given(desk, "yield goal, from the soil survey", survey.value.get(), "tons/ac", survey);
+        return desk.notes.written("yield goal, from the soil survey", survey.value.get(), "tons/ac", survey);
     }
     let best = desk.number(Topic::YieldBest, &[]);
     let of = desk.number(Topic::YieldOf, &[]);
@@ -35,12 +35,12 @@ pub(super) fn of(desk: &mut Desk<'_>) -> StepId {
 fn year(desk: &mut Desk<'_>, year: &YieldYear) -> StepId {
     let y = year.year.value;
     match &year.measure {
-        Measure::Tons(tons) => given(desk, &format!("yield of {y}"), tons.value.get(), "tons/ac", tons),
+        Measure::Tons(tons) => desk.notes.written(format!("yield of {y}"), tons.value.get(), "tons/ac", tons),
         Measure::Rolls { rolls, weight, moisture, acres } => {
-            let rolls = given(desk, &format!("rolls of {y}"), rolls.value, "rolls", rolls);
-            let weight = given(desk, "weight of a roll", weight.value.get(), "lb", weight);
-            let wet = given(desk, "moisture of the hay", moisture.value.get(), "%", moisture);
-            let acres = given(desk, "acres they came off", acres.value.get(), "ac", acres);
+            let rolls = desk.notes.written(format!("rolls of {y}"), rolls.value, "rolls", rolls);
+            let weight = desk.notes.written("weight of a roll", weight.value.get(), "lb", weight);
+            let wet = desk.notes.written("moisture of the hay", moisture.value.get(), "%", moisture);
+            let acres = desk.notes.written("acres they came off", acres.value.get(), "ac", acres);
             let ton = Origin::Definition("a short ton");
             let ton = desk.notes.given("pounds in a ton", POUNDS_PER_TON as f64, "lb", ton);
             let dry = desk.notes.reckon("dry share of the hay", "", Op::Rest, &[wet]);
@@ -49,8 +49,4 @@ fn year(desk: &mut Desk<'_>, year: &YieldYear) -> StepId {
             desk.notes.reckon(format!("yield of {y}"), "tons/ac", Op::Over, &[tons, acres])
         }
     }
-}
-
-fn given<T>(desk: &mut Desk<'_>, what: &str, value: f64, unit: &'static str, at: &At<T>) -> StepId {
-    desk.notes.given(what, value, unit, Origin::Line(at.place.clone()))
 }

@@ -28,15 +28,14 @@ pub(super) fn of(desk: &mut Desk<'_>) -> Option<Lime> {
     if test.buffer_ph.is_none() && test.acidity.is_none() {
         return None;
     }
-    let line = |place: &crate::findings::Place| Origin::Line(place.clone());
     let target_step = desk.notes.figure("pH that the forage is limed to", &target, "pH");
     let zero_step = desk.notes.figure("buffer pH without acidity", &zero, "pH");
-    let ph_step = desk.notes.given("pH", ph.value, "pH", line(&ph.place));
+    let ph_step = desk.notes.written("pH", ph.value, "pH", ph);
     let acidity = match (&test.acidity, &test.buffer_ph) {
-        (Some(acidity), _) => desk.notes.given("acidity", acidity.value, "meq/100 cm3", line(&acidity.place)),
+        (Some(acidity), _) => desk.notes.written("acidity", acidity.value, "meq/100 cm3", acidity),
         (None, Some(buffer)) => {
             let per = desk.number(Topic::LimePerPh, &[])?;
-            let buffer = desk.notes.given("buffer pH", buffer.value, "pH", line(&buffer.place));
+            let buffer = desk.notes.written("buffer pH", buffer.value, "pH", buffer);
             let below = desk.notes.reckon("buffer pH below that", "pH", Op::Less, &[zero_step, buffer]);
             let per = desk.notes.figure("acidity per unit of buffer pH", &per, "meq/100 cm3");
             desk.notes.reckon("acidity", "meq/100 cm3", Op::Times, &[below, per])

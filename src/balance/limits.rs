@@ -112,7 +112,7 @@ pub(super) fn of(
     let spreader = (LimitKind::SpreaderMost, &desk.ready.spreader.most);
     for (kind, most) in own.into_iter().chain([spreader]) {
         let rate = most.value.get();
-        let step = desk.notes.given(kind.word(), rate, "tons/ac", Origin::Line(most.place.clone()));
+        let step = desk.notes.written(kind.word(), rate, "tons/ac", most);
         limits.push(Limit { kind, rate, step });
     }
     limits.sort_by(|a, b| a.rate.total_cmp(&b.rate).then(a.kind.cmp(&b.kind)));
@@ -158,8 +158,7 @@ pub(super) fn metals(desk: &mut Desk<'_>) {
         [("zinc", &test.zinc, Topic::SoilZincStop), ("copper", &test.copper, Topic::SoilCopperStop)]
     {
         let (Some(value), Some(stop)) = (value, desk.number(topic, &[])) else { continue };
-        let origin = Origin::Line(value.place.clone());
-        desk.notes.given(format!("soil-test {name}"), value.value.value, value.value.unit, origin);
+        desk.notes.written(format!("soil-test {name}"), value.value.value, value.value.unit, value);
         desk.notes.figure(format!("soil-test {name} from which no litter goes on"), &stop, value.value.unit);
         if value.value.value >= stop.value && value.value.unit == stop.unit {
             desk.bars.push(Bar {

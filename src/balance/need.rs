@@ -23,8 +23,7 @@ pub(super) fn nitrogen(desk: &mut Desk<'_>, goal: StepId) -> StepId {
     };
     let mut parts = vec![gross];
     if let Some(other) = &desk.field.written.other_n {
-        let origin = Origin::Line(other.place.clone());
-        parts.push(desk.notes.given("N from anything else this year", other.value.get(), "lb/ac", origin));
+        parts.push(desk.notes.written("N from anything else this year", other.value.get(), "lb/ac", other));
     }
     parts.extend(carried_over(desk));
     if parts.len() == 1 { gross } else { desk.notes.reckon("N need", "lb/ac", Op::Less, &parts) }
@@ -44,15 +43,10 @@ fn carried_over(desk: &mut Desk<'_>) -> Vec<StepId> {
             desk.notes.given(what, 0.0, "lb/ac", none);
             continue;
         };
-        let line = |place: &crate::findings::Place| Origin::Line(place.clone());
         let what = format!("litter of {}", earlier.year.value);
-        let rate = desk.notes.given(what, earlier.rate.value.get(), "tons/ac", line(&earlier.rate.place));
-        let organic = desk.notes.given(
-            "organic N it held",
-            earlier.organic_n.value.get(),
-            "lb/ton",
-            line(&earlier.organic_n.place),
-        );
+        let rate = desk.notes.written(what, earlier.rate.value.get(), "tons/ac", &earlier.rate);
+        let held = &earlier.organic_n;
+        let organic = desk.notes.written("organic N it held", held.value.get(), "lb/ton", held);
         let share = desk.notes.figure(format!("share of it released in year {year}"), &share, "");
         let what = format!("N from the litter of {}", earlier.year.value);
         steps.push(desk.notes.reckon(what, "lb/ac", Op::Times, &[rate, organic, share]));
@@ -82,8 +76,7 @@ fn enough_legume(desk: &mut Desk<'_>) -> Option<StepId> {
     if share.value.get() < figure.value {
         return None;
     }
-    let origin = Origin::Line(share.place.clone());
-    desk.notes.given("legume in the stand", share.value.get(), "%", origin);
+    desk.notes.written("legume in the stand", share.value.get(), "%", share);
     desk.notes.figure("legume share from which no N is put on", &figure, "%");
     Some(desk.notes.given("N need", 0.0, "lb/ac", Origin::Figure(figure.cite)))
 }
@@ -139,12 +132,8 @@ pub(super) fn soil_mg(desk: &mut Desk<'_>) {
 }
 
 fn soil(desk: &mut Desk<'_>, what: &str, written: &At<SoilValue>, topic: Topic) -> Soil {
-    let origin = Origin::Line(written.place.clone());
-    let value = desk.notes.given(what, written.value.value, written.value.unit, origin);
-    let extractant = desk.field.written.soil_test.as_ref().map_or("", |t| t.extractant.value.as_str());
-    let mut scope = vec![("extractant", extractant)];
-    scope.extend(desk.ready.region.as_deref().map(|r| ("region", r)));
-    let class = desk.book.steps(topic, &scope).and_then(|steps| {
+    let value = desk.notes.written(what, written.value.value, written.value.unit, written);
+    let class = desk.book.steps(topic, &desk.ready.soil_scope(desk.field)).and_then(|steps| {
         let class = class_of(&steps.value, written.value.value)?.to_string();
         Some(desk.notes.class(format!("class of {what}"), class, value, steps.cite))
     });

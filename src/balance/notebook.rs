@@ -2,7 +2,7 @@
 //! from. The arithmetic is done here, so that what is shown is what was
 //! reckoned.
 
-use crate::findings::{Cite, Origin};
+use crate::findings::{At, Cite, Origin};
 use crate::tables::{Shape, Sourced, curve_at};
 use serde::Serialize;
 
@@ -136,6 +136,11 @@ impl Notebook {
     /// A number that stands somewhere.
     pub fn given(&mut self, what: impl Into<String>, value: f64, unit: &'static str, origin: Origin) -> StepId {
         self.push(what, Worth::Number(value), unit, How::From(origin))
+    }
+
+    /// A number that the farm's files give, with the line it stands in.
+    pub fn written<T>(&mut self, what: impl Into<String>, value: f64, unit: &'static str, at: &At<T>) -> StepId {
+        self.given(what, value, unit, Origin::Line(at.place.clone()))
     }
 
     /// A word that stands somewhere.

@@ -70,14 +70,13 @@ pub(super) fn of(desk: &mut Desk<'_>, soil: Option<Soil>, need: &Npk<StepId>, re
 /// allows it; nothing while an earlier spreading is still being carried off.
 fn of_removal(desk: &mut Desk<'_>, removed: StepId) -> StepId {
     let written = &desk.field.written;
-    let line = |place: &crate::findings::Place| Origin::Line(place.clone());
     if let Some(until) = written.banked_until.as_ref().filter(|u| desk.ready.from.year() <= u.value) {
         let what = format!("P2O5 allowed while the field rests through {}", until.value);
-        return desk.notes.given(what, 0.0, "lb/ac", line(&until.place));
+        return desk.notes.written(what, 0.0, "lb/ac", until);
     }
     let Some(years) = &written.bank_years else { return removed };
     let rating = desk.field.rating.map(|r| r.key()).unwrap_or_default();
-    let asked = desk.notes.given("years of removal at once", f64::from(years.value), "years", line(&years.place));
+    let asked = desk.notes.written("years of removal at once", f64::from(years.value), "years", years);
     let most = match desk.number(Topic::PBankYears, &[("rating", &rating)]) {
         Some(figure) => desk.notes.figure("most years the place allows", &figure, "years"),
         None => desk.notes.given("most years the place allows", 1.0, "years", Origin::Definition("no figure: one")),
@@ -113,10 +112,7 @@ fn by_rating(desk: &mut Desk<'_>) -> Option<(Basis, StepId)> {
 
 fn by_test(desk: &mut Desk<'_>, soil: Option<Soil>) -> Option<(Basis, StepId)> {
     let soil = soil?;
-    let extractant = desk.field.written.soil_test.as_ref().map_or("", |t| t.extractant.value.as_str());
-    let mut scope = vec![("extractant", extractant)];
-    scope.extend(desk.ready.region.as_deref().map(|r| ("region", r)));
-    let steps = desk.book.steps(Topic::PBasisTest, &scope)?;
+    let steps = desk.book.steps(Topic::PBasisTest, &desk.ready.soil_scope(desk.field))?;
     let word = class_of(&steps.value, desk.notes.value(soil.value))?.to_string();
     let why = desk.notes.class("phosphorus basis by the soil test", word.clone(), soil.value, steps.cite);
     Some((named(&word), why))

@@ -95,8 +95,7 @@ fn metal(name: &str, lot: &Lot, analysis: &Analysis, ppm: &Option<At<Ppm>>, desk
     let ppm = ppm.as_ref()?;
     let notes = &mut desk.notes;
     let dry = dry_share(&lot.id, analysis, notes);
-    let origin = Origin::Line(ppm.place.clone());
-    let written = notes.given(format!("{name} of {}, as reported", lot.id), ppm.value.get(), "ppm", origin);
+    let written = notes.written(format!("{name} of {}, as reported", lot.id), ppm.value.get(), "ppm", ppm);
     let factor = Origin::Definition("2,000 lb in a ton, a millionth each");
     let factor = notes.given("lb/ton per ppm", 0.002, "", factor);
     let mut of = vec![written, factor];
@@ -107,12 +106,8 @@ fn metal(name: &str, lot: &Lot, analysis: &Analysis, ppm: &Option<At<Ppm>>, desk
 /// The share of a lot that is dry matter, where the laboratory reports dry.
 fn dry_share(id: &str, analysis: &Analysis, notes: &mut Notebook) -> Option<StepId> {
     (analysis.basis.value == Basis::Dry).then(|| {
-        let moisture = notes.given(
-            format!("moisture of {id}"),
-            analysis.moisture.value.get(),
-            "%",
-            Origin::Line(analysis.moisture.place.clone()),
-        );
+        let wet = &analysis.moisture;
+        let moisture = notes.written(format!("moisture of {id}"), wet.value.get(), "%", wet);
         notes.reckon(format!("dry share of {id}"), "", Op::Rest, &[moisture])
     })
 }

@@ -1,7 +1,7 @@
 //! Checks of the fields: names, forages, soil tests and their age.
 
 use crate::check::lots::last_day;
-use crate::check::ready::{Bar, Field};
+use crate::check::ready::{Bar, Field, operation};
 use crate::check::{twice, unknown_id};
 use crate::farm::{Measure, SoilTest, SoilValue, Written, WrittenField};
 use crate::findings::{At, Finding, Findings, Origin, nearest};
@@ -152,7 +152,7 @@ fn stale(field: &WrittenField, test: &SoilTest, large: bool, book: &Book<'_>, fi
             format!("field {}: the soil test is dated {}, after the plan starts", field.id.value, sampled.value);
         findings.push(Finding::warning("sampled-later", &sampled.place, found).mend("check the year"));
     }
-    let aged = last_day(sampled.value, Topic::SoilSampleAge, if large { "large" } else { "ordinary" }, book)?;
+    let aged = last_day(sampled.value, Topic::SoilSampleAge, operation(large), book)?;
     if aged.last >= book.on() {
         return None;
     }

@@ -1,7 +1,7 @@
 //! Checks of the keep-outs: every one gets its distance, from the tables or
 //! from the grower, and the wider of the two holds.
 
-use crate::check::ready::KeepOut;
+use crate::check::ready::{KeepOut, operation};
 use crate::farm::{Written, WrittenKeepOut};
 use crate::findings::{Finding, Findings, Origin};
 use crate::tables::{Book, Sourced, Topic};
@@ -45,7 +45,7 @@ fn published(keep: &WrittenKeepOut, large: bool, book: &Book<'_>) -> Option<Sour
 }
 
 fn distance(keep: &WrittenKeepOut, strip: &str, owner: &str, large: bool, book: &Book<'_>) -> Option<Sourced<f64>> {
-    let operation = if large { "large" } else { "ordinary" };
+    let operation = operation(large);
     let scope = [
         ("feature", keep.kind.value.as_str()),
         ("strip", strip),

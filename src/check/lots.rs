@@ -1,6 +1,6 @@
 //! Checks of the lots: kinds, analyses and their age, piles outside.
 
-use crate::check::ready::{Aged, Bar, Contents, Lot, Typical};
+use crate::check::ready::{Aged, Bar, Contents, Lot, Typical, operation};
 use crate::check::twice;
 use crate::farm::{Stored, Written, WrittenLot};
 use crate::findings::{At, Finding, Findings, nearest};
@@ -29,7 +29,7 @@ pub(super) fn check(written: &Written, book: &Book<'_>, findings: &mut Findings)
 }
 
 fn lot(written: &WrittenLot, farm: &Written, large: bool, book: &Book<'_>, findings: &mut Findings) -> Option<Lot> {
-    let operation = if large { "large" } else { "ordinary" };
+    let operation = operation(large);
     kind_known(written, book, findings);
     let contents = match &written.analysis {
         Some(analysis) => Some(Contents::Analysis(Box::new(analysis.clone()))),

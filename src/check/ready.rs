@@ -187,7 +187,7 @@ impl Ready {
         let mut scope = vec![
             ("forage", field.forage.as_str()),
             ("use", field.usage.as_str()),
-            ("operation", if self.large { "large" } else { "ordinary" }),
+            ("operation", operation(self.large)),
             ("placement", "surface"),
         ];
         if let Some(texture) = &field.texture {
@@ -197,6 +197,15 @@ impl Ready {
             scope.push(("region", region));
         }
         scope
+    }
+
+    /// The scope in which figures on a field's soil test are looked up: its
+    /// extractant, and the farm's region.
+    #[must_use]
+    pub fn soil_scope<'a>(&'a self, field: &'a Field) -> Vec<(&'static str, &'a str)> {
+        let extractant = field.written.soil_test.as_ref().map_or("", |t| t.extractant.value.as_str());
+        let region = self.region.as_deref().map(|r| ("region", r));
+        std::iter::once(("extractant", extractant)).chain(region).collect()
     }
 
     /// Pounds of a lot that were spread, hauled off and brought since the
@@ -222,6 +231,11 @@ impl Ready {
     fn done(&self) -> impl Iterator<Item = &crate::record::Entry> {
         self.happened.entries.iter().filter(|e| e.date >= self.from && e.date <= self.to)
     }
+}
+
+/// The word by which rules tell large operations from others.
+pub(super) fn operation(large: bool) -> &'static str {
+    if large { "large" } else { "ordinary" }
 }
 
 /// The words by which a field's figures are looked up.
@@ -250,7 +264,7 @@ impl Field {
             ("placement", self.placement),
             ("days", self.days.as_str()),
             ("year", "1"),
-            ("operation", if large { "large" } else { "ordinary" }),
+            ("operation", operation(large)),
         ];
         scope.extend(season.map(|s| ("season", s)));
         scope

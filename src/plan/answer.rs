@@ -356,23 +356,23 @@ pub enum Held {
 }
 
 impl Held {
-    /// The name for people.
+    /// The name for people; a limit goes by the name it has in the balance.
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
             Held::Barred => "barred",
             Held::NoGround => "no ground left",
             Held::NoSeason => "no season in plan",
-            Held::Nitrogen => "nitrogen need",
-            Held::SeasonShare => "season's share of N",
-            Held::NAtOnce => "N at once",
-            Held::Phosphorus => "phosphorus",
-            Held::Zinc => "zinc in a year",
-            Held::Copper => "copper in a year",
-            Held::YearMost => "most in a year",
-            Held::GrowerMost => "grower's own most",
-            Held::ApplicationMost => "most at once",
-            Held::SpreaderMost => "spreader's most",
+            Held::Nitrogen => LimitKind::Nitrogen.word(),
+            Held::SeasonShare => LimitKind::SeasonShare.word(),
+            Held::NAtOnce => LimitKind::NAtOnce.word(),
+            Held::Phosphorus => LimitKind::Phosphorus.word(),
+            Held::Zinc => LimitKind::Zinc.word(),
+            Held::Copper => LimitKind::Copper.word(),
+            Held::YearMost => LimitKind::YearMost.word(),
+            Held::GrowerMost => LimitKind::GrowerMost.word(),
+            Held::ApplicationMost => LimitKind::ApplicationMost.word(),
+            Held::SpreaderMost => LimitKind::SpreaderMost.word(),
             Held::TonsOnHand => "tons on hand",
             Held::Value => "no gain in more",
         }

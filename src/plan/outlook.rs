@@ -52,8 +52,7 @@ pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<Met
 /// until the next class: surplus over removal, by the place's pounds per unit.
 pub(super) fn soil(sight: &Sight<'_>, on: Npk<f64>, removed: Npk<f64>) -> Vec<Outlook> {
     let (Some(book), Some(test)) = (sight.book, &sight.field.written.soil_test) else { return Vec::new() };
-    let mut by = vec![("extractant", test.extractant.value.as_str())];
-    by.extend(sight.ready.region.as_deref().map(|r| ("region", r)));
+    let by = sight.ready.soil_scope(sight.field);
     let one = |of, value: &crate::farm::SoilValue, classes: Topic, per_unit: Topic, surplus: f64| {
         let per_unit = book.number(per_unit, &by).filter(|f| f.value > 0.0)?.value;
         let per_year = surplus / per_unit;
