@@ -2,7 +2,7 @@
 //! out.
 
 use crate::audit::fault;
-use crate::check::{Field, KeepOut, Ready};
+use crate::check::{Field, Ready};
 use crate::findings::Findings;
 use crate::plan::answer::FieldPlan;
 use geo::{Coord, CoordsIter, Geometry, LineString, MultiPolygon};
@@ -23,7 +23,9 @@ const TOLERANCE: f64 = 0.01;
 const RADIUS_FT: f64 = 6_371_008.8 / 0.3048;
 
 pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, findings: &mut Findings) {
-    let counted = count(&field.shape, &ready.keepouts);
+    let keepouts: Vec<(&Geometry<f64>, f64)> =
+        ready.keepouts.iter().map(|k| (&k.geometry, k.from(field.id()).0)).collect();
+    let counted = count(&field.shape, &keepouts);
     if plan.acres > counted.spreadable + TOLERANCE * counted.gross {
         findings.push(fault(
             "acres",
@@ -72,7 +74,7 @@ struct Near {
     feet: f64,
 }
 
-fn count(shape: &MultiPolygon<f64>, keepouts: &[KeepOut]) -> Counted {
+fn count(shape: &MultiPolygon<f64>, keepouts: &[(&Geometry<f64>, f64)]) -> Counted {
     let Some(flat) = middle(shape) else {
         return Counted { gross: 0.0, spreadable: 0.0 };
     };
@@ -85,7 +87,7 @@ fn count(shape: &MultiPolygon<f64>, keepouts: &[KeepOut]) -> Counted {
     }
     let near: Vec<Near> = keepouts
         .iter()
-        .map(|k| near(k, flat, low, high))
+        .map(|&(geometry, feet)| near(geometry, feet, flat, low, high))
         .filter(|n| !n.sides.is_empty() || !n.rings.is_empty())
         .collect();
     let (mut inside, mut free, mut all) = (0_u32, 0_u32, 0_u32);
@@ -116,11 +118,10 @@ fn bounds(coords: impl Iterator<Item = Coord<f64>>) -> (Coord<f64>, Coord<f64>) 
 }
 
 /// What of a keep-out reaches into the box of a field.
-fn near(keep: &KeepOut, flat: Flat, low: Coord<f64>, high: Coord<f64>) -> Near {
+fn near(geometry: &Geometry<f64>, feet: f64, flat: Flat, low: Coord<f64>, high: Coord<f64>) -> Near {
     let mut lines = Vec::new();
     let mut rings = Vec::new();
-    collect(&keep.geometry, flat, &mut lines, &mut rings);
-    let feet = keep.feet;
+    collect(geometry, flat, &mut lines, &mut rings);
     let meets = |&(low_one, high_one): &(Coord<f64>, Coord<f64>)| {
         low_one.x - feet < high.x && high_one.x + feet > low.x && low_one.y - feet < high.y && high_one.y + feet > low.y
     };

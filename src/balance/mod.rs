@@ -24,7 +24,7 @@ pub use limits::{Limit, LimitKind};
 pub use notebook::{How, Notebook, Op, Step, StepId, Worth};
 pub use phosphorus::{Basis, Phosphorus};
 pub use supply::Supply;
-pub use survey::{Surveyed, survey};
+pub use survey::{Haul, Surveyed, survey};
 pub use windows::Window;
 
 use crate::check::{Bar, Ready};

@@ -12,12 +12,12 @@ mod lots;
 mod ready;
 mod shapes;
 
-pub use ready::{Aged, Bar, Contents, Field, FieldScope, KeepOut, Lot, Ready, Typical};
+pub use ready::{Above, Aged, Bar, Contents, Detour, Field, FieldScope, KeepOut, Lot, Ready, Typical};
 
 use crate::farm::Written;
-use crate::findings::{Finding, Findings, Place, nearest};
+use crate::findings::{Finding, Findings, Origin, Place, nearest};
 use crate::record::Happened;
-use crate::tables::{Book, Tables};
+use crate::tables::{Book, Tables, Topic};
 
 /// Checks everything. `Ready` comes back only when nothing stops the plan.
 #[must_use]
@@ -37,10 +37,12 @@ fn checked(written: &Written, happened: &Happened, tables: &Tables, findings: &m
     let book = book.with(&said);
     let region = region(written, &book, findings);
     spreader(written, findings);
+    let detour = detour(written, &book);
     let lots = lots::check(written, &book, findings);
     let fields = fields::check(written, &shapes, &book, findings);
     let keepouts = keepouts::check(written, &book, findings);
     herds(written, findings);
+    miles(written, findings);
     log(written, happened, findings);
     Some(Ready {
         name: written.name.clone(),
@@ -56,6 +58,7 @@ fn checked(written: &Written, happened: &Happened, tables: &Tables, findings: &m
         to: to.value,
         prices: written.prices.clone(),
         spreader: written.spreader.clone()?,
+        detour,
         lots,
         fields,
         herds: written.herds.clone(),
@@ -145,6 +148,28 @@ fn spreader(written: &Written, findings: &mut Findings) {
                 .accepts("`most` at or above `least`")
                 .also(&spreader.least.place, "the lowest even rate"),
         );
+    }
+}
+
+/// How much longer the road is: as the grower has driven, else as the tables
+/// have it, else not at all.
+fn detour(written: &Written, book: &Book<'_>) -> Detour {
+    if let Some(times) = &written.detour {
+        return Detour { times: times.value, origin: Origin::Line(times.place.clone()) };
+    }
+    match book.number(Topic::Detour, &[]) {
+        Some(figure) => Detour { times: figure.value, origin: Origin::Figure(figure.cite) },
+        None => Detour { times: 1.0, origin: Origin::Definition("the straight line") },
+    }
+}
+
+/// Miles are given from lots that are there.
+fn miles(written: &Written, findings: &mut Findings) {
+    let lots = || written.lots.iter().map(|l| l.id.value.as_str()).chain(written.unread.iter().map(String::as_str));
+    for lot in written.fields.iter().flat_map(|f| &f.miles).filter_map(|(lot, _)| lot.as_ref()) {
+        if !lots().any(|id| id == lot.value) {
+            findings.push(unknown_id("lot", &lot.value, &lot.place, lots()));
+        }
     }
 }
 

@@ -38,6 +38,8 @@ pub struct Ready {
     pub prices: Option<Prices>,
     /// The spreader.
     pub spreader: Spreader,
+    /// How much longer a road is than the straight line.
+    pub detour: Detour,
     /// The lots, in the order written.
     pub lots: Vec<Lot>,
     /// The fields, in the order written.
@@ -157,8 +159,56 @@ pub struct KeepOut {
     pub feet: f64,
     /// Who says so.
     pub origin: Origin,
+    /// The distance before any consent.
+    pub full: f64,
+    /// Who consented to the smaller distance, where the rule takes that.
+    pub consent: Option<String>,
+    /// Where it lies above fields, and the rule asks less there.
+    pub above: Option<Above>,
     /// Geometry in longitude and latitude.
     pub geometry: Geometry<f64>,
+}
+
+/// A smaller distance from fields that do not drain to a thing.
+#[derive(Clone, Debug)]
+pub struct Above {
+    /// Ids of the fields.
+    pub fields: Vec<String>,
+    /// Who saw it.
+    pub by: String,
+    /// Distance in feet.
+    pub feet: f64,
+    /// Who says so.
+    pub origin: Origin,
+}
+
+impl KeepOut {
+    /// The distance in feet from one field, and who says so.
+    #[must_use]
+    pub fn from(&self, field: &str) -> (f64, &Origin) {
+        match self.above.as_ref().filter(|a| a.fields.iter().any(|f| f == field)) {
+            Some(above) => (above.feet, &above.origin),
+            None => (self.feet, &self.origin),
+        }
+    }
+
+    /// Why one field keeps less than the full distance, when it does.
+    #[must_use]
+    pub fn eased(&self, field: &str) -> Option<String> {
+        match self.above.as_ref().filter(|a| a.fields.iter().any(|f| f == field)) {
+            Some(above) => Some(format!("it lies above the field ({})", above.by)),
+            None => self.consent.as_ref().map(|by| format!("consent of {by}")),
+        }
+    }
+}
+
+/// Miles by road for a mile in a straight line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Detour {
+    /// How many.
+    pub times: f64,
+    /// Who says so.
+    pub origin: Origin,
 }
 
 impl Ready {

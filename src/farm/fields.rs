@@ -43,6 +43,7 @@ fn field(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenField>
     let other_n = walk.quantity("other_n", findings);
     let most = walk.quantity("most", findings);
     let closed = walk.text("closed", findings);
+    let miles = walk.quantities("miles", findings);
     let heading = walk.text("heading", findings).and_then(|t| heading(t, findings));
     let cuttings = walk.list("cuttings", findings).iter().filter_map(|n| bare_date(n, findings)).collect();
     let grazed = walk.list("grazed", findings).iter().filter_map(|n| grazed(n, findings)).collect();
@@ -74,6 +75,7 @@ fn field(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenField>
         other_n,
         most,
         closed,
+        miles,
         heading,
         cuttings,
         grazed,

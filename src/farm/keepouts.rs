@@ -4,7 +4,7 @@ use crate::farm::geometry::{Feature, features};
 use crate::farm::litter::choice;
 use crate::farm::written::{Written, WrittenKeepOut};
 use crate::farm::{FEATURES, KEEPOUTS};
-use crate::findings::{Finding, Findings};
+use crate::findings::{At, Finding, Findings};
 use crate::text::{Walker, key_of};
 
 pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
@@ -28,6 +28,13 @@ fn keepout(feature: Feature, findings: &mut Findings) -> Option<WrittenKeepOut> 
     let name = walk.text("name", findings).map(|t| t.value);
     let strip = walk.yes_no("vegetated_strip", findings);
     let owner = walk.text("owner", findings).and_then(|t| choice(t, "owner", OWNERS, is_neighbor, findings));
+    let consent = walk.text("consent", findings);
+    let above = walk.list("above", findings);
+    let above: Vec<At<String>> = above
+        .iter()
+        .filter_map(|n| n.scalar().map(|s| At { value: s.to_string(), place: n.place.clone() }))
+        .collect();
+    let above_by = walk.text("above_by", findings).map(|t| t.value);
     let setback = walk.quantity("setback", findings);
     let by = walk.text("setback_by", findings);
     let unread = [("vegetated_strip", strip.is_none()), ("owner", owner.is_none()), ("setback", setback.is_none())]
@@ -50,12 +57,23 @@ fn keepout(feature: Feature, findings: &mut Findings) -> Option<WrittenKeepOut> 
         }
         (None, _) => None,
     };
+    if !above.is_empty() && above_by.is_none() {
+        let found = "the feature lies `above` fields, and nobody says who saw it";
+        findings.push(
+            Finding::error("above-by", &feature.place, found)
+                .accepts("`above_by` with who walked the ground, and when"),
+        );
+        return None;
+    }
     let name = name.unwrap_or_else(|| kind.value.replace('_', " "));
     Some(WrittenKeepOut {
         kind,
         name,
         strip,
         neighbor: owner,
+        consent,
+        above,
+        above_by,
         setback,
         geometry: feature.geometry,
         place: feature.place,

@@ -32,6 +32,7 @@ pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
     if let Some(node) = top.need("spreader", "a block with swath, load, step, least and most", findings) {
         written.spreader = spreader(node, findings);
     }
+    written.detour = fields::plain(&top, "detour", 1.0..=5.0, findings);
     for node in top.list("litter", findings) {
         litter::read(node, written, findings);
     }

@@ -4,7 +4,7 @@
 use crate::farm::{Basis, Rating, Stored, Texture, Use};
 use crate::findings::{At, Place};
 use crate::units::{
-    Acres, Days, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerTon, Percent, Ppm, RollWeight,
+    Acres, Days, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerTon, Miles, Percent, Ppm, RollWeight,
     Tons, TonsPerAcre, Yield,
 };
 use geo::{Coord, Geometry, MultiPolygon};
@@ -33,6 +33,8 @@ pub struct Written {
     pub prices: Option<Prices>,
     /// The spreader.
     pub spreader: Option<Spreader>,
+    /// Miles by road for a mile in a straight line, as the grower has driven.
+    pub detour: Option<At<f64>>,
     /// Lots of litter.
     pub lots: Vec<WrittenLot>,
     /// Herds and flocks that graze.
@@ -238,6 +240,9 @@ pub struct WrittenField {
     pub most: Option<At<TonsPerAcre>>,
     /// Why the grower closes the field.
     pub closed: Option<At<String>>,
+    /// Miles by road from a lot (from every lot where none is named) to its
+    /// gate, as the grower has driven them.
+    pub miles: Vec<(Option<At<String>>, At<Miles>)>,
     /// Which way the grower wants it driven.
     pub heading: Option<At<Heading>>,
     /// Planned cuttings.
@@ -246,6 +251,16 @@ pub struct WrittenField {
     pub grazed: Vec<(At<Date>, At<Date>)>,
     /// Where its entry starts.
     pub place: Place,
+}
+
+impl WrittenField {
+    /// The grower's own miles from a lot: those that name it before those that
+    /// name none.
+    #[must_use]
+    pub fn miles_from(&self, lot: &str) -> Option<&At<Miles>> {
+        let named = self.miles.iter().find(|(of, _)| of.as_ref().is_some_and(|l| l.value == lot));
+        named.or_else(|| self.miles.iter().find(|(of, _)| of.is_none())).map(|(_, miles)| miles)
+    }
 }
 
 /// Which way a grower wants a field driven.
@@ -390,6 +405,12 @@ pub struct WrittenKeepOut {
     pub strip: Option<At<bool>>,
     /// Whether it belongs to a neighbor.
     pub neighbor: Option<At<bool>>,
+    /// Who consented in writing to a smaller distance, and when.
+    pub consent: Option<At<String>>,
+    /// Fields that do not drain to it, because it lies above them.
+    pub above: Vec<At<String>>,
+    /// Who saw that it lies above them, and when.
+    pub above_by: Option<String>,
     /// The grower's own distance, with who asked for it.
     pub setback: Option<(At<Feet>, String)>,
     /// Its geometry in longitude and latitude.

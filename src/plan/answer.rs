@@ -1,7 +1,7 @@
 //! The answer: types only. The auditor and every view read these, and
 //! `plan --json` prints them; names stay, new ones may be added.
 
-use crate::balance::{Basis, Limit, LimitKind, Npk, Window};
+use crate::balance::{Basis, Haul, Limit, LimitKind, Npk, Window};
 use crate::findings::{Cite, Finding, Origin};
 use crate::units::Pounds;
 use jiff::civil::Date;
@@ -53,6 +53,23 @@ pub struct Plan {
     pub said: Vec<Cite>,
 }
 
+/// A keep-out that keeps less than the rule's full distance from a field.
+#[derive(Clone, Debug, Serialize)]
+pub struct Eased {
+    /// Its name.
+    pub name: String,
+    /// Its kind.
+    pub kind: String,
+    /// Feet that are kept.
+    pub feet: f64,
+    /// Feet that the rule asks for otherwise.
+    pub instead_of: f64,
+    /// Why: who consented, or who saw that it lies above.
+    pub why: String,
+    /// Who says how much is kept.
+    pub origin: Origin,
+}
+
 /// One field.
 #[derive(Clone, Debug, Serialize)]
 pub struct FieldPlan {
@@ -70,6 +87,8 @@ pub struct FieldPlan {
     pub acres: f64,
     /// What the setbacks take, by feature.
     pub kept_off: Vec<KeptOff>,
+    /// Keep-outs that take less than the rule's full distance, and why.
+    pub eased: Vec<Eased>,
     /// How many parts are left blank because the swath does not fit into them.
     pub slivers: usize,
     /// Acres of those. Inside the boundary = kept off + these + to spread on,
@@ -229,8 +248,8 @@ pub struct Application {
     pub loads: i64,
     /// Pounds in the last load.
     pub last_load: Pounds,
-    /// Straight miles from the stack.
-    pub miles: Option<f64>,
+    /// The way from the stack; none where it is not known.
+    pub haul: Option<Haul>,
     /// The last day on which the lot's analysis may stand.
     pub analysis_good_until: Option<Date>,
 }

@@ -2,7 +2,7 @@
 
 use crate::balance::{FieldBalance, LimitKind, Npk, StepId, Surveyed};
 use crate::check::{Field, Ready};
-use crate::plan::answer::{Application, BarRow, FieldPlan, Held, HeldBy, KeptOff, LotLimits, NextLimit, PhosphorusRow};
+use crate::plan::answer::{Application, BarRow, Eased, FieldPlan, Held, HeldBy, KeptOff, LotLimits, NextLimit, PhosphorusRow};
 use crate::plan::problem::{Entry, Problem};
 use crate::plan::{holds, outlook};
 use crate::tables::Book;
@@ -47,6 +47,7 @@ impl Sight<'_> {
             gross_acres: surveyed.cut.gross,
             acres: weighed.acres,
             kept_off: self.kept_off(),
+            eased: self.eased(),
             slivers: surveyed.cut.slivers,
             sliver_acres: surveyed.cut.sliver_acres,
             phosphorus: self.phosphorus(supplied.p2o5, removed.p2o5),
@@ -126,7 +127,7 @@ impl Sight<'_> {
                     pounds,
                     loads,
                     last_load: Pounds(pounds.0 - (loads - 1).max(0) * load),
-                    miles: surveyed.miles.get(choice.lot).copied().flatten(),
+                    haul: surveyed.hauls.get(choice.lot).cloned().flatten(),
                     analysis_good_until: lot.good_until.as_ref().map(|g| g.last),
                 }
             })
@@ -184,9 +185,27 @@ impl Sight<'_> {
                 Some(KeptOff {
                     name: keep.name.clone(),
                     kind: keep.kind.replace('_', " "),
-                    feet: keep.feet,
+                    feet: keep.from(self.field.id()).0,
                     acres: zone.acres,
-                    origin: keep.origin.clone(),
+                    origin: keep.from(self.field.id()).1.clone(),
+                })
+            })
+            .collect()
+    }
+
+    /// Keep-outs that keep less than the rule's full distance, and why.
+    fn eased(&self) -> Vec<Eased> {
+        let id = self.field.id();
+        let keeps = self.surveyed.eased.iter().filter_map(|index| self.ready.keepouts.get(*index));
+        keeps
+            .filter_map(|keep| {
+                Some(Eased {
+                    name: keep.name.clone(),
+                    kind: keep.kind.replace('_', " "),
+                    feet: keep.from(id).0,
+                    instead_of: keep.full,
+                    why: keep.eased(id)?,
+                    origin: keep.from(id).1.clone(),
                 })
             })
             .collect()

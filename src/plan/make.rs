@@ -2,7 +2,7 @@
 //! application, adds everything up.
 
 use crate::balance::{Balance, Npk, Surveyed};
-use crate::check::{Contents, Lot, Ready};
+use crate::check::{Contents, KeepOut, Lot, Ready};
 use crate::farm::Use;
 use crate::findings::{Cite, Finding, Findings, Known, Origin};
 use crate::plan::answer::{Application, Caution, FieldPlan, Held, Leftover, LotTally, Money, Plan, SCHEMA};
@@ -101,7 +101,7 @@ fn money(ready: &Ready, fields: &[FieldPlan]) -> Option<Money> {
     let still_to_buy = sum(&|f| f.acres * worth(&f.short)).round();
     let spreading = sum(&|f| {
         let per_ton =
-            |a: &Application| prices.spreading.value.get() + prices.hauling.value.get() * a.miles.unwrap_or(0.0);
+            |a: &Application| prices.spreading.value.get() + prices.hauling.value.get() * a.haul.as_ref().map_or(0.0, |h| h.miles);
         f.applications.iter().map(|a| a.pounds.tons() * per_ton(a)).sum()
     });
     let left: f64 = ready.lots.iter().map(|l| tally(ready, l, fields).left.tons()).sum();
@@ -172,14 +172,24 @@ fn rests_on(ready: &Ready, balance: &Balance, known: Known) -> Vec<Cite> {
                 .chain(f.windows.iter().map(|w| &w.cite))
                 .chain(f.windows.iter().filter_map(|w| w.n_share_cite.as_ref()))
         })
-        .chain(ready.keepouts.iter().filter_map(|k| match &k.origin {
+        .chain(ready.keepouts.iter().flat_map(setback_figures))
+        .chain(match &ready.detour.origin {
             Origin::Figure(cite) => Some(cite),
             _ => None,
-        }))
+        })
         .filter(|c| c.known == known)
         .cloned()
         .collect();
     cites.sort_by(|a, b| a.figure.cmp(&b.figure));
     cites.dedup();
     cites
+}
+
+/// The figures behind a keep-out's distances.
+fn setback_figures(keep: &KeepOut) -> impl Iterator<Item = &Cite> {
+    let origins = std::iter::once(&keep.origin).chain(keep.above.as_ref().map(|a| &a.origin));
+    origins.filter_map(|origin| match origin {
+        Origin::Figure(cite) => Some(cite),
+        _ => None,
+    })
 }

@@ -129,7 +129,8 @@ pub fn problem(ready: &Ready, balance: &Balance, ground: &[Surveyed]) -> Problem
                 let per_ton = Npk { n, ..weighed.supply.per_ton }.map(value);
                 let most =
                     weighed.limits.iter().filter(|l| l.kind.at_once()).map(|l| l.rate).fold(f64::INFINITY, f64::min);
-                let miles = ground.get(f).and_then(|g| g.miles.get(lot).copied().flatten()).unwrap_or(0.0);
+                let haul = ground.get(f).and_then(|g| g.hauls.get(lot)?.as_ref());
+                let miles = haul.map_or(0.0, |haul| haul.miles);
                 choices.push(Choice {
                     field: f,
                     lot,

@@ -118,7 +118,9 @@ topics! {
     /// Most litter in one year.
     RateMostYear = "rate_most_year", Number, ["tons/ac"], Smaller, ["forage", "material", "use"];
     /// Least distance from a feature.
-    Setback = "setback", Number, ["ft"], Larger, ["feature", "strip", "owner", "operation", "placement"];
+    Setback = "setback", Number, ["ft"], Larger, ["feature", "strip", "owner", "consent", "lies", "operation", "placement"];
+    /// Miles by road for a mile in a straight line.
+    Detour = "detour", Number, ["times"], Neither, [];
     /// Days of the year on which litter may go on.
     SeasonOpen = "season", Season, ["month-day", "season", "none"], Neither, ["season", "forage", "use", "region"];
     /// Days of the year on which nothing is spread, whatever the season.

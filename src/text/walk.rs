@@ -132,6 +132,26 @@ impl<'a> Walker<'a> {
         }
     }
 
+    /// One quantity under `key` for everything, or a block with one for each
+    /// name.
+    pub fn quantities<Q: Quantity>(
+        &self,
+        key: &'static str,
+        findings: &mut Findings,
+    ) -> Vec<(Option<At<String>>, At<Q>)> {
+        match self.ask(key).map(|node| (node, &node.kind)) {
+            None => Vec::new(),
+            Some((_, Kind::Map(entries))) => entries
+                .iter()
+                .filter_map(|(name, place, node)| {
+                    let quantity = self.quantity_of(name, node, findings)?;
+                    Some((Some(At { value: name.clone(), place: place.clone() }), quantity))
+                })
+                .collect(),
+            Some((node, _)) => self.quantity_of(key, node, findings).map(|one| (None, one)).into_iter().collect(),
+        }
+    }
+
     /// The date under `key`, when there is one.
     pub fn date(&self, key: &'static str, findings: &mut Findings) -> Option<At<jiff::civil::Date>> {
         let text = self.text(key, findings)?;

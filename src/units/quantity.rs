@@ -86,6 +86,9 @@ quantities! {
     /// A short length in feet: a setback, a swath.
     Feet, "distance", "ft", 0.0..=20_000.0,
         ["ft" = 1.0, "foot" = 1.0, "feet" = 1.0, "yd" = 3.0, "m" = FEET_PER_METRE];
+    /// A way by road in miles.
+    Miles, "way", "miles", 0.0..=2_000.0,
+        ["miles" = 1.0, "mile" = 1.0, "mi" = 1.0, "km" = 1.0 / 1.609_344, "ft" = 1.0 / 5_280.0];
     /// A litter mass in short tons as written; kept in the books as whole pounds.
     Tons, "an amount of litter", "tons", 0.0..=1_000_000.0,
         ["tons" = 1.0, "ton" = 1.0, "lb" = 0.0005, "t" = TONS_PER_TONNE, "tonnes" = TONS_PER_TONNE];

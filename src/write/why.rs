@@ -51,6 +51,18 @@ fn ground(field: &FieldPlan, width: usize) -> String {
         text.push_str(&wrapped(&what, &format!("{lead} "), "               ", width));
         text.push_str(&wrapped(&origin(&k.origin), "               ", "               ", width));
     }
+    for e in &field.eased {
+        let what = format!(
+            "{} ({}): {} ft instead of {}, because {}",
+            plain(&e.name),
+            e.kind,
+            trimmed(e.feet),
+            trimmed(e.instead_of),
+            plain(&e.why)
+        );
+        text.push_str(&wrapped(&what, "            ", "               ", width));
+        text.push_str(&wrapped(&origin(&e.origin), "               ", "               ", width));
+    }
     if field.slivers > 0 {
         let lead = format!("  {:>9} ac", format!("-{}", number_text(field.sliver_acres, 2)));
         let parts = if field.slivers == 1 { "part" } else { "parts" };

@@ -28,12 +28,8 @@ pub fn map_json(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: 
 fn field(sight: &Sight<'_>) -> Value {
     let Sight { plan, surveyed, ready, driving, .. } = *sight;
     let cut = &surveyed.cut;
-    let miles: Vec<Value> = ready
-        .lots
-        .iter()
-        .zip(&surveyed.miles)
-        .map(|(lot, miles)| json!({ "lot": lot.id, "straight_miles": miles }))
-        .collect();
+    let hauls: Vec<Value> =
+        ready.lots.iter().zip(&surveyed.hauls).map(|(lot, haul)| json!({ "lot": lot.id, "haul": haul })).collect();
     json!({
         "id": plan.id,
         "name": plan.name,
@@ -46,7 +42,8 @@ fn field(sight: &Sight<'_>) -> Value {
             "acres": plan.sliver_acres,
             "why": "parts into which the swath does not fit are left blank",
         },
-        "miles": miles,
+        "eased": plan.eased,
+        "hauls": hauls,
         "no_litter": plan.why_none(),
         "driving": driving.map(|d| drive(d, sight)),
     })

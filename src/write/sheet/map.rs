@@ -163,6 +163,7 @@ pub(in crate::write) fn bar(frame: &Frame) -> Bar {
 struct Stack {
     lot: String,
     at: Coord<f64>,
+    /// In a straight line, as the arrow on the map points.
     miles: Option<f64>,
 }
 
@@ -172,7 +173,7 @@ fn stacks(plan: &FieldPlan, ready: &Ready, surveyed: &Surveyed) -> Vec<Stack> {
         let stack = ready.lot(&a.lot).and_then(|l| l.stack);
         if let Some(at) = stack.filter(|_| !found.iter().any(|s| s.lot == a.lot)) {
             let at = surveyed.cut.plane.to_feet(at);
-            found.push(Stack { lot: a.lot.clone(), at, miles: a.miles });
+            found.push(Stack { lot: a.lot.clone(), at, miles: a.haul.as_ref().and_then(|h| h.straight) });
         }
     }
     found

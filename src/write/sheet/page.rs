@@ -2,7 +2,7 @@
 
 use super::map::{Map, Sight, map};
 use super::runs;
-use super::words::{Said, Spot, day, day_of, days, days_of, one_year, rate_text, said, spot, tons};
+use super::words::{Said, Spot, day, day_of, days, days_of, one_year, rate_text, said, spot, tons, way};
 use crate::check::{Field, Ready};
 use crate::findings::{Known, Origin};
 use crate::ground::feet_per_load;
@@ -28,6 +28,7 @@ pub(super) struct Job {
     pub(super) drive: String,
     pub(super) stack: Option<Spot>,
     pub(super) miles: String,
+    pub(super) way: String,
     /// Nothing may be spread on the analysis that the plan rests on.
     pub(super) sample_first: String,
     /// Something may, up to a day inside the window.
@@ -157,7 +158,8 @@ fn job(number: usize, of: usize, a: &Application, sight: &Sight<'_>) -> Job {
         run: run.map(|feet| number_text(feet, 0)).unwrap_or_default(),
         drive: driving.map(runs::way).unwrap_or_default(),
         stack: lot.and_then(|l| l.stack).map(spot),
-        miles: a.miles.map(|m| number_text(m, 2)).unwrap_or_default(),
+        miles: a.haul.as_ref().map(|h| number_text(h.miles, 2)).unwrap_or_default(),
+        way: a.haul.as_ref().map(way).unwrap_or_default(),
         sample_first: String::new(),
         not_after: String::new(),
         good_until: String::new(),

@@ -1,5 +1,6 @@
 //! Days, tons and places in the words of the sheets.
 
+use crate::balance::Haul;
 use crate::findings::{Known, Origin};
 use crate::plan::answer::{Caution, Plan};
 use crate::units::{Pounds, number_text, trimmed};
@@ -23,6 +24,17 @@ pub(in crate::write) struct Said {
 /// A place in longitude and latitude.
 pub(in crate::write) fn spot(at: Coord<f64>) -> Spot {
     Spot { link: format!("geo:{:.6},{:.6}", at.y, at.x), text: format!("{:.5}, {:.5}", at.y, at.x) }
+}
+
+/// How long the road is known to be.
+pub(in crate::write) fn way(haul: &Haul) -> String {
+    match (haul.straight, haul.detour) {
+        (_, None) => "by the grower's own count".to_string(),
+        (Some(straight), Some(times)) if times > 1.0 => {
+            format!("by road: {} in a straight line x {}", number_text(straight, 2), trimmed(times))
+        }
+        _ => "in a straight line".to_string(),
+    }
 }
 
 /// `Feb 15, 2027`.
