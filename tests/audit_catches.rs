@@ -89,6 +89,12 @@ const CHANGES: &[(&str, &str, Change)] = &[
         at_rate(field, 0, 1.0);
         tallied(p);
     }),
+    ("a yield goal that the grower did not write", "nutrients", |p| {
+        pick(p, |f| f.id == "B1").goal.tons += 0.1;
+    }),
+    ("a yield goal that the soils under the field do not make", "nutrients", |p| {
+        pick(p, |f| f.id == "N2").goal.tons *= 1.05;
+    }),
     ("rate up, pounds left as they were", "setting", |p| {
         spread(p).applications[0].rate += STEP;
     }),

@@ -4,57 +4,35 @@
 // A test ends where something is not as it should be.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod demo;
+
+use demo::Made;
 use geo::{Contains, Distance, Euclidean, MultiPolygon, Point, Winding};
 use std::collections::BTreeSet;
-use std::path::Path;
 use std::process::Command;
-use sward::audit::Audited;
-use sward::balance::{self, Driving, Surveyed};
-use sward::check::Ready;
+
 use sward::farm::{self, FarmText};
 use sward::ground::{Plane, SQUARE_FEET_PER_ACRE};
+use sward::write;
 use sward::write::Picture;
-use sward::{audit, check, plan, record, tables, write};
-
-fn demo(name: &str) -> String {
-    std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("fields").join(name)).unwrap()
-}
-
-struct Made {
-    audited: Audited,
-    ready: Ready,
-    ground: Vec<Surveyed>,
-    driving: Vec<Option<Driving>>,
-}
 
 /// The whole pipeline on the demo farm, each of its files changed first.
 fn made(change: impl Fn(String) -> String) -> Made {
-    let texts = FarmText {
-        main: Some(change(demo(farm::MAIN))),
-        fields: Some(change(demo(farm::FIELDS))),
-        keepouts: Some(change(demo(farm::KEEPOUTS))),
-    };
-    let (written, found) = farm::read_text(&texts);
-    assert!(!found.has_errors(), "{:?}", found.sorted());
-    let (tables, _) = tables::load(&tables::built_in());
-    let (ready, found) = check::check(&written, &record::Happened::default(), &tables);
-    let ready = ready.unwrap_or_else(|| panic!("{:?}", found.sorted()));
-    let (ground, _) = balance::survey(&ready);
-    let (weighed, _) = balance::weigh(&ready, &tables, &ground);
-    let answer = plan::make(&ready, &tables, &ground, &weighed, &plan::BestValueFirst, &found);
-    let audited = audit::audit(answer, &ready, &tables).unwrap_or_else(|f| panic!("{:?}", f.sorted()));
-    let driving = plan::driving(audited.plan(), &ready, &ground);
-    Made { audited, ready, ground, driving }
+    let FarmText { main, fields, keepouts, soils } = demo::texts();
+    demo::made(&FarmText {
+        main: main.map(&change),
+        fields: fields.map(&change),
+        keepouts: keepouts.map(&change),
+        soils: soils.map(&change),
+    })
 }
 
-impl Made {
-    fn maps(&self) -> Vec<Picture> {
-        write::maps(&self.audited, &self.ready, &self.ground, &self.driving)
-    }
+fn maps(made: &Made) -> Vec<Picture> {
+    write::maps(&made.audited, &made.ready, &made.ground, &made.driving)
+}
 
-    fn geojson(&self) -> String {
-        write::map_geojson(&self.audited, &self.ready, &self.ground, &self.driving)
-    }
+fn geojson(made: &Made) -> String {
+    write::map_geojson(&made.audited, &made.ready, &made.ground, &made.driving)
 }
 
 fn same(text: String) -> String {
@@ -112,7 +90,7 @@ fn sound_xml(name: &str, text: &str) {
 #[test]
 fn every_picture_is_sound_and_needs_nothing_else() {
     let made = made(same);
-    let maps = made.maps();
+    let maps = maps(&made);
     assert_eq!(maps.len(), made.ready.fields.len() + 1);
     for Picture { name, svg } in &maps {
         sound_xml(name, svg);
@@ -132,7 +110,7 @@ fn every_picture_is_sound_and_needs_nothing_else() {
 
 #[test]
 fn every_ring_is_closed_and_in_view() {
-    for Picture { name, svg } in made(same).maps() {
+    for Picture { name, svg } in maps(&made(same)) {
         let size: Vec<f64> = between(&svg, "viewBox=\"", "\"")[0].split(' ').map(|n| n.parse().unwrap()).collect();
         let mut rings = 0;
         for class in ["all", "spread", "idle", "off", "edge", "hem"] {
@@ -157,7 +135,7 @@ fn every_ring_is_closed_and_in_view() {
 #[test]
 fn every_field_rate_zone_and_reason_is_there() {
     let made = made(same);
-    let maps = made.maps();
+    let maps = maps(&made);
     let flat = |svg: &str| {
         between(svg, "<text", "</text>").iter().map(|t| t.split_once('>').unwrap().1).collect::<Vec<_>>().join(" ")
     };
@@ -200,7 +178,7 @@ fn nothing_a_grower_writes_breaks_out() {
             .replace("farm: Two Chimney Farm", &format!("farm: '{EVIL}]]>\" onload=\"alert(1)'"))
             .replace("\"name\": \"Dam Pond\"", &format!("\"name\": \"{EVIL} &amp; & ]]>\""))
     });
-    let maps = made.maps();
+    let maps = maps(&made);
     let low: BTreeSet<String> = maps.iter().map(|m| m.name.to_lowercase()).collect();
     assert_eq!(low.len(), maps.len());
     for Picture { name, svg } in &maps {
@@ -209,13 +187,13 @@ fn nothing_a_grower_writes_breaks_out() {
         sound_xml(name, svg);
         assert!(!svg.contains("<script") && !svg.contains("\" onload"), "{name}");
     }
-    let _: serde_json::Value = serde_json::from_str(&made.geojson()).unwrap();
+    let _: serde_json::Value = serde_json::from_str(&geojson(&made)).unwrap();
 }
 
 #[test]
 fn the_geojson_is_the_ground_of_the_plan() {
     let made = made(same);
-    let read: geojson::FeatureCollection = made.geojson().parse().unwrap();
+    let read: geojson::FeatureCollection = geojson(&made).parse().unwrap();
     let fields = &made.audited.plan().fields;
     let wanted: usize = fields.iter().map(|f| f.applications.len()).sum();
     assert_eq!(read.features.len(), wanted);
@@ -243,7 +221,7 @@ fn the_geojson_is_the_ground_of_the_plan() {
         assert!((acres - field.acres).abs() <= 0.001 * field.acres + 0.01, "{}: {acres} {}", field.id, field.acres);
         assert_eq!(is("acres").as_f64().map(|a| format!("{a:.2}")), Some(format!("{:.2}", field.acres)));
     }
-    for number in made.geojson().split([',', '[', ']']).filter(|n| n.parse::<f64>().is_ok()) {
+    for number in geojson(&made).split([',', '[', ']']).filter(|n| n.parse::<f64>().is_ok()) {
         assert!(number.split_once('.').is_none_or(|(_, d)| d.len() <= 7), "{number}");
     }
 }
@@ -300,7 +278,7 @@ fn a_growers_heading_is_driven() {
     let driving = fixed.driving[at(&fixed)].clone().unwrap();
     assert!((driving.pieces[0].heading_deg - 40.0).abs() < 1e-9);
     assert_eq!(driving.heading_by, "the grower's heading");
-    assert!(fixed.maps().iter().any(|m| m.svg.contains("Drive 40 deg, ")));
+    assert!(maps(&fixed).iter().any(|m| m.svg.contains("Drive 40 deg, ")));
     let free = made(same);
     let best = free.driving[at(&free)].clone().unwrap();
     assert!(best.runs <= driving.runs);
@@ -309,9 +287,8 @@ fn a_growers_heading_is_driven() {
     assert_eq!(long.heading_by, "the grower's long side");
     assert!(long.runs < driving.runs.max(long.runs + 1));
     for bad in ["200", "-3", "north", "40 ft"] {
-        let main = demo(farm::MAIN).replace("name: Ridge Piece", &format!("name: Ridge Piece\n    heading: {bad}"));
-        let texts =
-            FarmText { main: Some(main), fields: Some(demo(farm::FIELDS)), keepouts: Some(demo(farm::KEEPOUTS)) };
+        let headed = format!("name: Ridge Piece\n    heading: {bad}");
+        let texts = demo::with_main(|main| main.replace("name: Ridge Piece", &headed));
         let (_, found) = farm::read_text(&texts);
         assert!(found.sorted().iter().any(|f| format!("{f:?}").contains("heading")), "{bad}");
     }
@@ -347,8 +324,8 @@ fn ground_is_told_to_the_hundredth() {
 #[test]
 fn two_runs_give_the_same_bytes() {
     let (one, two) = (made(same), made(same));
-    assert_eq!(one.maps(), two.maps());
-    assert_eq!(one.geojson(), two.geojson());
+    assert_eq!(maps(&one), maps(&two));
+    assert_eq!(geojson(&one), geojson(&two));
     let json = |m: &Made| write::map_json(&m.audited, &m.ready, &m.ground, &m.driving);
     assert_eq!(json(&one), json(&two));
 }

@@ -99,12 +99,13 @@ fn damaged(text: &[u8], dice: &mut Dice) -> Vec<u8> {
 }
 
 /// The whole way; true when a plan came out.
-fn planned(main: Vec<u8>, fields: Vec<u8>, keepouts: Vec<u8>) -> bool {
+fn planned([main, fields, keepouts, soils]: [Vec<u8>; 4]) -> bool {
     let text = |name: &str, bytes| sward::text::decode(name, bytes).ok();
     let texts = FarmText {
         main: text("farm.yaml", main),
         fields: text("fields.geojson", fields),
         keepouts: text("keepouts.geojson", keepouts),
+        soils: text("soils.geojson", soils),
     };
     let (written, mut findings) = sward::farm::read_text(&texts);
     let (ready, found) = sward::check::check(&written, &Default::default(), &TABLES);
@@ -132,7 +133,7 @@ fn planned(main: Vec<u8>, fields: Vec<u8>, keepouts: Vec<u8>) -> bool {
 fn damaged_files_are_answered_without_a_panic() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("fields");
     let read = |name: &str| std::fs::read(folder.join(name)).unwrap();
-    let whole = [read("farm.yaml"), read("fields.geojson"), read("keepouts.geojson")];
+    let whole = [read("farm.yaml"), read("fields.geojson"), read("keepouts.geojson"), read("soils.geojson")];
     let threads = std::thread::available_parallelism().map_or(1, |n| n.get() as u64);
     let plans: u64 = std::thread::scope(|scope| {
         let workers: Vec<_> = (0..threads)
@@ -152,13 +153,13 @@ fn damaged_files_are_answered_without_a_panic() {
 }
 
 /// One case; true when a plan came out of it.
-fn tried(case: u64, whole: &[Vec<u8>; 3]) -> bool {
+fn tried(case: u64, whole: &[Vec<u8>; 4]) -> bool {
     let mut dice = Dice(0x5DEE_CE66_D1CE_4E5B ^ (case + 1).wrapping_mul(0x9E37_79B9_7F4A_7C15));
     let mut files = whole.clone();
-    let which = dice.below(3);
+    let which = dice.below(4);
     files[which] = damaged(&whole[which], &mut dice);
-    let [main, fields, keepouts] = files.clone();
-    std::panic::catch_unwind(|| planned(main, fields, keepouts)).unwrap_or_else(|_| {
+    let broken = files.clone();
+    std::panic::catch_unwind(|| planned(broken)).unwrap_or_else(|_| {
         let kept = std::env::temp_dir().join(format!("sward-case-{case}"));
         std::fs::write(&kept, &files[which]).unwrap();
         panic!("case {case}, file {which}; the damaged file is {}", kept.display());

@@ -230,7 +230,7 @@ fn names_cannot_command_the_terminal() {
         .replace("farm: Two Chimney Farm", r#"farm: "Two\e[31m\r Chimney""#);
     assert!(farm.contains(r"\u009b"));
     std::fs::write(folder.path().join("farm.yaml"), farm).unwrap();
-    for file in ["fields.geojson", "keepouts.geojson"] {
+    for file in ["fields.geojson", "keepouts.geojson", "soils.geojson"] {
         std::fs::copy(root().join("fields").join(file), folder.path().join(file)).unwrap();
     }
     for args in [&["plan"][..], &["limits"], &["check"], &["why", "B1"]] {

@@ -4,42 +4,15 @@
 // A test ends where something is not as it should be.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod demo;
+
+use demo::Made;
 use std::collections::BTreeSet;
-use std::path::Path;
 use sward::audit::Audited;
-use sward::balance::Surveyed;
-use sward::check::Ready;
-use sward::farm::{self, FarmText};
-use sward::{audit, balance, check, plan, record, tables, write};
-
-fn demo(name: &str) -> String {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("fields").join(name);
-    std::fs::read_to_string(path).unwrap()
-}
-
-/// The whole pipeline on the demo farm, its main file changed first.
-fn planned(change: impl Fn(String) -> String) -> (Audited, Ready, Vec<Surveyed>) {
-    let texts = FarmText {
-        main: Some(change(demo(farm::MAIN))),
-        fields: Some(demo(farm::FIELDS)),
-        keepouts: Some(demo(farm::KEEPOUTS)),
-    };
-    let (written, found) = farm::read_text(&texts);
-    assert!(!found.has_errors(), "{:?}", found.sorted());
-    let (tables, found) = tables::load(&tables::built_in());
-    assert!(!found.has_errors(), "{:?}", found.sorted());
-    let (ready, found) = check::check(&written, &record::Happened::default(), &tables);
-    let ready = ready.unwrap_or_else(|| panic!("{:?}", found.sorted()));
-    let (ground, _) = balance::survey(&ready);
-    let (weighed, _) = balance::weigh(&ready, &tables, &ground);
-    let answer = plan::make(&ready, &tables, &ground, &weighed, &plan::BestValueFirst, &found);
-    let audited = audit::audit(answer, &ready, &tables).unwrap_or_else(|f| panic!("{:?}", f.sorted()));
-    (audited, ready, ground)
-}
+use sward::write;
 
 fn sheets(change: impl Fn(String) -> String) -> (Audited, String) {
-    let (audited, ready, ground) = planned(change);
-    let driving = plan::driving(audited.plan(), &ready, &ground);
+    let Made { audited, ready, ground, driving, .. } = demo::made(&demo::with_main(change));
     let html = write::sheets(&audited, &ready, &ground, &driving);
     assert!(!html.is_empty());
     (audited, html)

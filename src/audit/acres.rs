@@ -93,8 +93,7 @@ fn count(shape: &MultiPolygon<f64>, keepouts: &[(&Geometry<f64>, f64)]) -> Count
     let (mut inside, mut free, mut all) = (0_u32, 0_u32, 0_u32);
     while inside < INSIDE && all < POINTS {
         all += 1;
-        let along = |stride: f64, low: f64, high: f64| low + (0.5 + f64::from(all) * stride).fract() * (high - low);
-        let point = Coord { x: along(STRIDE.0, low.x, high.x), y: along(STRIDE.1, low.y, high.y) };
+        let point = nth(all, low, high);
         if within(point, &rings) {
             inside += 1;
             free += u32::from(!near.iter().any(|n| reaches(n, point)));
@@ -102,6 +101,21 @@ fn count(shape: &MultiPolygon<f64>, keepouts: &[(&Geometry<f64>, f64)]) -> Count
     }
     let acres = |points: u32| f64::from(points) / f64::from(all) * box_acres;
     Counted { gross: acres(inside), spreadable: acres(free) }
+}
+
+/// A point of the even strewing over a box.
+fn nth(number: u32, low: Coord<f64>, high: Coord<f64>) -> Coord<f64> {
+    let along = |stride: f64, low: f64, high: f64| low + (0.5 + f64::from(number) * stride).fract() * (high - low);
+    Coord { x: along(STRIDE.0, low.x, high.x), y: along(STRIDE.1, low.y, high.y) }
+}
+
+/// Points strewn evenly inside a field, in longitude and latitude.
+pub(super) fn strewn(shape: &MultiPolygon<f64>) -> impl Iterator<Item = Coord<f64>> {
+    let (low, high) = bounds(shape.coords_iter());
+    let lines = shape.0.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
+    let rings: Vec<Vec<Coord<f64>>> = lines.map(|line| line.0.clone()).collect();
+    let points = (1..=POINTS).map(move |number| nth(number, low, high));
+    points.filter(move |point| within(*point, &rings)).take(INSIDE as usize)
 }
 
 fn middle(shape: &MultiPolygon<f64>) -> Option<Flat> {
@@ -156,7 +170,7 @@ fn collect(geometry: &Geometry<f64>, flat: Flat, lines: &mut Vec<Vec<Coord<f64>>
 }
 
 /// Even-odd: an uneven count of rings crossed to the right is inside.
-fn within(p: Coord<f64>, rings: &[Vec<Coord<f64>>]) -> bool {
+pub(super) fn within(p: Coord<f64>, rings: &[Vec<Coord<f64>>]) -> bool {
     rings.iter().flat_map(|r| r.windows(2)).fold(false, |inside, w| {
         let crosses =
             (w[0].y > p.y) != (w[1].y > p.y) && p.x < (w[1].x - w[0].x) * (p.y - w[0].y) / (w[1].y - w[0].y) + w[0].x;

@@ -10,6 +10,7 @@ mod nutrients;
 mod pounds;
 mod season;
 mod soil;
+mod under;
 
 use crate::check::Ready;
 use crate::findings::{Finding, Findings, Place};
@@ -56,6 +57,7 @@ pub fn faults(plan: &Plan, ready: &Ready, tables: &Tables) -> Findings {
         }
         whole(field, &mut findings);
         acres::check(field, written, ready, &mut findings);
+        under::check(field, written, ready, &book, &mut findings);
         nutrients::check(field, written, ready, &book, &mut findings);
         season::check(field, written, ready, &book, &mut findings);
         pounds::field(field, ready, &mut findings);

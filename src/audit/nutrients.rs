@@ -33,7 +33,7 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
         let of = |lot: &str, season: Option<&str>| holds(ready.lot(lot)?, field, season, ready, book).map(pick);
         now.chain(before).filter_map(|(id, season, rate)| Some(rate * of(id, season)?)).sum()
     };
-    let Some(need) = nitrogen_need(field, ready, book) else {
+    let Some(need) = nitrogen_need(plan, field, ready, book) else {
         return say("no nitrogen figure".to_string());
     };
     let n = loads(None, |(n, _)| n);
@@ -51,7 +51,7 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
         }
     }
     let p2o5 = loads(None, |(_, p)| p);
-    if let Some(allowed) = p2o5_allowed(field, ready, book).filter(|allowed| p2o5 > allowed + SLACK) {
+    if let Some(allowed) = p2o5_allowed(plan, field, ready, book).filter(|allowed| p2o5 > allowed + SLACK) {
         say(format!("{p2o5:.2} lb/ac of P2O5 where {allowed:.2} is allowed"));
     }
     let rate: f64 = plan.applications.iter().map(|a| a.rate).sum();
@@ -106,7 +106,7 @@ fn holds(lot: &Lot, field: &Field, season: Option<&str>, ready: &Ready, book: &B
     }
 }
 
-fn nitrogen_need(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
+fn nitrogen_need(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
     let written = &field.written;
     let words = field.scope();
     let scope = ready.scope(&words);
@@ -119,7 +119,7 @@ fn nitrogen_need(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
         Use::Hay => 0.0,
         Use::Pasture | Use::HayThenGrazed => book.number(Topic::NGrazingCut, &scope).map_or(0.0, |f| f.value),
     };
-    let goal = yield_goal(field, book)?;
+    let goal = yield_goal(plan, field, book)?;
     let by_yield = book.number(Topic::NPerTon, &scope).map(|f| f.value * goal * (1.0 - cut));
     let by_rate = book.number(Topic::NRate, &scope).map(|f| f.value);
     let gross = match (by_yield, by_rate) {
@@ -139,9 +139,13 @@ fn nitrogen_need(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
     Some((gross - other - released).max(0.0))
 }
 
-/// The yield goal as stated, or the mean of the best years, tons/ac.
-fn yield_goal(field: &Field, book: &Book<'_>) -> Option<f64> {
+/// The yield goal as stated, or the mean of the best years, tons/ac. That of
+/// the mapped soils is counted by itself, in `under`.
+pub(super) fn yield_goal(plan: &FieldPlan, field: &Field, book: &Book<'_>) -> Option<f64> {
     let written = &field.written;
+    if !written.says_yield() {
+        return Some(plan.goal.tons);
+    }
     if let Some(goal) = &written.yield_goal {
         return Some(goal.value.get());
     }
@@ -168,7 +172,7 @@ fn yield_goal(field: &Field, book: &Book<'_>) -> Option<f64> {
 }
 
 /// Phosphate allowed, lb/ac; none where nitrogen alone caps the rate.
-fn p2o5_allowed(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
+fn p2o5_allowed(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
     let written = &field.written;
     let rated = written.rating.as_ref().map(|r| r.rating.value.key());
     let by_rating = rated.and_then(|r| book.words(Topic::PBasisRating, &[("rating", &r)])).map(|w| w.value);
@@ -184,18 +188,18 @@ fn p2o5_allowed(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
     if words.iter().any(|w| w != "nitrogen" && w != "removal") {
         return Some(0.0);
     }
-    words.iter().any(|w| w == "removal").then(|| removal(field, ready, book).unwrap_or(0.0))
+    words.iter().any(|w| w == "removal").then(|| removal(plan, field, ready, book).unwrap_or(0.0))
 }
 
 /// Phosphate of as many years of removal as are allowed at once, lb/ac.
-fn removal(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
+fn removal(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
     let written = &field.written;
     if written.banked_until.as_ref().is_some_and(|u| u.value >= ready.from.year()) {
         return Some(0.0);
     }
     let words = field.scope();
     let mut scope = ready.scope(&words);
-    let mut carried = yield_goal(field, book)? * book.number(Topic::P2o5PerTon, &scope)?.value;
+    let mut carried = yield_goal(plan, field, book)? * book.number(Topic::P2o5PerTon, &scope)?.value;
     if written.usage.value == Use::Pasture {
         scope.push(("nutrient", "p2o5"));
         carried *= book.number(Topic::GrazingKeeps, &scope).map_or(1.0, |f| f.value);

@@ -3,7 +3,7 @@
 //! loses more than the place allows is barred.
 
 use crate::balance::desk::Desk;
-use crate::balance::{Op, StepId};
+use crate::balance::{Op, SoilPart, StepId, goal};
 use crate::check::Bar;
 use crate::findings::Origin;
 use crate::tables::{Step, Topic, class_of};
@@ -11,17 +11,22 @@ use crate::units::{Quantity, trimmed};
 
 /// Writes the soil loss in tons per acre and year; none where the farm does
 /// not give slope and soil, or the tables lack a factor.
-pub(super) fn of(desk: &mut Desk<'_>) -> Option<StepId> {
+pub(super) fn of(desk: &mut Desk<'_>, soils: &[SoilPart]) -> Option<StepId> {
     let erosion = desk.field.written.erosion.as_ref()?;
     let length_0 = desk.number(Topic::SoilLossLength, &[])?;
     let curve = desk.shape(Topic::SoilLossSlope, &[])?;
     let exponents = desk.book.steps(Topic::SoilLossExponent, &[])?;
     let covers = desk.book.steps(Topic::SoilLossCover, &[])?;
-    let slope = desk.notes.written("slope", erosion.slope.value.get(), "%", &erosion.slope);
+    let slope = match &erosion.slope {
+        Some(slope) => desk.notes.written("slope", slope.value.get(), "%", slope),
+        None => goal::weighted(desk, soils, "slope, from the soils under the field", "%", |soil| {
+            soil.slope.as_ref().map(|slope| (slope.value.get(), slope.place.clone()))
+        })?,
+    };
     let length = desk.notes.written("length of the slope", erosion.length.value.get(), "ft", &erosion.length);
     let reference = desk.notes.figure("length of the reference slope", &length_0, "ft");
     let ratio = desk.notes.reckon("length over the reference", "", Op::Over, &[length, reference]);
-    let m = number_of(&exponents.value, erosion.slope.value.get())?;
+    let m = number_of(&exponents.value, desk.notes.value(slope))?;
     let m = desk.notes.given("exponent at this slope", m, "", Origin::Figure(exponents.cite));
     let by_length = desk.notes.reckon("length factor", "", Op::Power, &[ratio, m]);
     let sine = desk.notes.reckon("sine of the slope", "", Op::Sine, &[slope]);

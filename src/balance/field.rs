@@ -18,7 +18,7 @@ pub(super) fn weigh(
     findings: &mut Findings,
 ) -> FieldBalance {
     let mut desk = Desk::new(ready, field, book, findings);
-    let goal = goal::of(&mut desk);
+    let goal = goal::of(&mut desk, &surveyed.soils);
     let n = need::nitrogen(&mut desk, goal);
     let removed = need::removed(&mut desk, goal);
     let soil_p = need::soil_p(&mut desk);
@@ -30,7 +30,7 @@ pub(super) fn weigh(
     let phosphorus = phosphorus::of(&mut desk, soil_p, &needed, &removed);
     let supplies: Vec<Supply> = ready.lots.iter().filter_map(|l| supply::of(&mut desk, l)).collect();
     limits::metals(&mut desk);
-    let soil_loss = erosion::of(&mut desk);
+    let soil_loss = erosion::of(&mut desk, &surveyed.soils);
     let lime = lime::of(&mut desk);
     let n_at_once = desk.number(Topic::NAtOnce, &[]);
     let n_at_once = n_at_once.map(|most| desk.notes.figure("most N in one application", &most, "lb/ac"));
@@ -62,6 +62,7 @@ pub(super) fn weigh(
         .collect();
     FieldBalance {
         acres,
+        goal,
         need: needed,
         left: open.left,
         removed,

@@ -1,21 +1,24 @@
 //! The yield goal: stated, or the mean of the best of the latest years, or the
-//! soil survey's.
+//! soil survey's, as one number or as soils mapped under the field.
 
 use crate::balance::desk::Desk;
-use crate::balance::{Op, StepId};
-use crate::farm::{Measure, YieldYear};
-use crate::findings::Origin;
+use crate::balance::{Op, SoilPart, StepId};
+use crate::farm::{Measure, Soil, YieldYear};
+use crate::findings::{Origin, Place};
 use crate::tables::Topic;
 use crate::units::{POUNDS_PER_TON, Quantity};
 
 /// Writes the yield goal into the notebook, tons of dry hay per acre.
-pub(super) fn of(desk: &mut Desk<'_>) -> StepId {
+pub(super) fn of(desk: &mut Desk<'_>, soils: &[SoilPart]) -> StepId {
     let written = &desk.field.written;
     if let Some(goal) = &written.yield_goal {
         return desk.notes.written("yield goal, dry hay", goal.value.get(), "tons/ac", goal);
     }
     if let Some(survey) = written.survey_yield.as_ref().filter(|_| written.yields.is_empty()) {
         return desk.notes.written("yield goal, from the soil survey", survey.value.get(), "tons/ac", survey);
+    }
+    if !written.says_yield() {
+        return of_soils(desk, soils);
     }
     let best = desk.number(Topic::YieldBest, &[]);
     let of = desk.number(Topic::YieldOf, &[]);
@@ -29,6 +32,41 @@ pub(super) fn of(desk: &mut Desk<'_>) -> StepId {
     years.truncate(crate::units::whole_down(best.value).unsigned_abs() as usize);
     let sum = desk.notes.reckon("best years together", "tons/ac", Op::Sum, &years);
     desk.notes.reckon("yield goal, dry hay", "tons/ac", Op::Over, &[sum, counts])
+}
+
+/// The mean of the mapped soils' yields, weighted by the acres under each.
+fn of_soils(desk: &mut Desk<'_>, soils: &[SoilPart]) -> StepId {
+    let forage = desk.field.written.forage.value.clone();
+    weighted(desk, soils, "yield goal, from the soils under the field", "tons/ac", |soil| {
+        soil.yield_for(&forage).map(|tons| (tons.value.get(), tons.place.clone()))
+    })
+    .unwrap_or_else(|| desk.lacking(Topic::NPerTon, "yield goal"))
+}
+
+/// A property of the soils under a field, weighted by acres; soils that lack
+/// it do not count. None where no soil has it.
+pub(super) fn weighted(
+    desk: &mut Desk<'_>,
+    soils: &[SoilPart],
+    what: &str,
+    unit: &'static str,
+    of: impl Fn(&Soil) -> Option<(f64, Place)>,
+) -> Option<StepId> {
+    let (mut acres, mut products) = (Vec::new(), Vec::new());
+    for part in soils {
+        let Some(soil) = desk.ready.soils.get(part.soil) else { continue };
+        let Some((value, place)) = of(soil) else { continue };
+        let under = desk.notes.given(format!("ground under {}", soil.name), part.acres, "ac", Origin::Measured);
+        let value = desk.notes.given(format!("{}: as mapped", soil.name), value, unit, Origin::Line(place));
+        products.push(desk.notes.reckon(format!("{}: acres times that", soil.name), "", Op::Times, &[under, value]));
+        acres.push(under);
+    }
+    if acres.is_empty() {
+        return None;
+    }
+    let total = desk.notes.reckon("ground with a mapped value", "ac", Op::Sum, &acres);
+    let sum = desk.notes.reckon("all soils together", "", Op::Sum, &products);
+    Some(desk.notes.reckon(what, unit, Op::Over, &[sum, total]))
 }
 
 /// One year's yield in tons of dry hay per acre.

@@ -24,7 +24,7 @@ pub use limits::{Limit, LimitKind};
 pub use notebook::{How, Notebook, Op, Step, StepId, Worth};
 pub use phosphorus::{Basis, Phosphorus};
 pub use supply::Supply;
-pub use survey::{Haul, Surveyed, survey};
+pub use survey::{Haul, SoilPart, Surveyed, survey};
 pub use windows::Window;
 
 use crate::check::{Bar, Ready};
@@ -68,6 +68,8 @@ pub struct FieldBalance {
     pub notes: Notebook,
     /// Acres to spread on, down to the hundredth.
     pub acres: f64,
+    /// The yield goal, tons of dry hay per acre.
+    pub goal: StepId,
     /// What the crop asks for in the plan's year, lb/ac.
     pub need: Npk<StepId>,
     /// Of that, what earlier spreading in the plan's year has not met, lb/ac.

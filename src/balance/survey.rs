@@ -16,9 +16,20 @@ pub struct Surveyed {
     /// where no gate is drawn); none where no stack is drawn and the grower
     /// gives no miles.
     pub hauls: Vec<Option<Haul>>,
+    /// The soils under it, in order of the farm's list.
+    pub soils: Vec<SoilPart>,
     /// Keep-outs that would take more of the field but for a consent, or for
     /// lying above it: places in the farm's list.
     pub eased: Vec<usize>,
+}
+
+/// A mapped soil under a field.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SoilPart {
+    /// Which soil of the farm's list.
+    pub soil: usize,
+    /// Acres of the field under it; ground under two soils counts for the first.
+    pub acres: f64,
 }
 
 /// The way from a lot to a field.
@@ -49,7 +60,13 @@ pub fn survey(ready: &Ready) -> (Vec<Surveyed>, Findings) {
             .map(|(index, k)| ground::KeepOut { index, geometry: &k.geometry, feet: k.from(field.id()).0 })
             .collect();
         match ground::cut(&field.shape, &keep, swath) {
-            Ok(cut) => surveyed.push(Surveyed { cut, hauls: hauls(ready, field), eased: eased(ready, field) }),
+            Ok(cut) => {
+                let soils = soils(ready, field);
+                if ready.soils_by.is_some() && !field.written.says_yield() {
+                    enough_soil(ready, field, &cut, &soils).into_iter().for_each(|f| findings.push(f));
+                }
+                surveyed.push(Surveyed { cut, hauls: hauls(ready, field), soils, eased: eased(ready, field) });
+            }
             Err(refused) => findings.push(
                 Finding::error("cut", &Place::file(FIELDS), format!("field {}: {refused}", field.id()))
                     .mend("draw its boundary, or the thing it keeps away from, again"),
@@ -84,4 +101,34 @@ fn hauls(ready: &Ready, field: &Field) -> Vec<Option<Haul>> {
         Some(Haul { miles, straight, detour: Some(*times), origin: origin.clone() })
     };
     ready.lots.iter().map(haul).collect()
+}
+
+/// Least share of a field under soils with a yield for which they may stand in
+/// for the grower's yield goal: our own choice.
+const ENOUGH_SOIL: f64 = 0.95;
+
+fn soils(ready: &Ready, field: &Field) -> Vec<SoilPart> {
+    let shapes: Vec<_> = ready.soils.iter().map(|s| &s.shape).collect();
+    let acres = ground::covered(&field.shape, &shapes).unwrap_or_default();
+    let parts = acres.into_iter().enumerate().map(|(soil, acres)| SoilPart { soil, acres });
+    parts.filter(|part| part.acres > 0.0).collect()
+}
+
+/// A field without a yield of the grower's needs soils that give one under
+/// nearly all of it.
+fn enough_soil(ready: &Ready, field: &Field, cut: &Cut, soils: &[SoilPart]) -> Option<Finding> {
+    let forage = &field.written.forage.value;
+    let known = |part: &&SoilPart| ready.soils.get(part.soil).is_some_and(|s| s.yield_for(forage).is_some());
+    // Not `sum`, which makes -0 of nothing.
+    let share = soils.iter().filter(known).fold(0.0, |sum, part| sum + part.acres) / cut.gross;
+    (share < ENOUGH_SOIL).then(|| {
+        let found = format!(
+            "field {}: no yield goal, and soils with a yield lie under {:.0} % of it",
+            field.id(),
+            100.0 * share
+        );
+        Finding::error("yield-unknown", &field.written.place, found)
+            .accepts(format!("soils under at least {:.0} % of the field, or a yield of your own", 100.0 * ENOUGH_SOIL))
+            .mend("add `yield_goal:` or past `yields:`; your own bale counts are the best")
+    })
 }

@@ -57,10 +57,10 @@ impl Rule<'_> {
 
 /// A distance with who says so, or `None` where nobody does.
 fn settled(keep: &WrittenKeepOut, said: Said, rule: &Rule<'_>) -> Option<(f64, Origin)> {
-    let own =
-        keep.setback.as_ref().map(|(feet, by)| {
-            (feet.value.get(), Origin::Said { place: feet.place.clone(), by: by.clone() })
-        });
+    let own = keep
+        .setback
+        .as_ref()
+        .map(|(feet, by)| (feet.value.get(), Origin::Said { place: feet.place.clone(), by: by.clone() }));
     match (rule.distance(keep, said), own) {
         (Some(figure), Some(own)) if own.0 > figure.value => Some(own),
         (Some(figure), _) => Some((figure.value, Origin::Figure(figure.cite))),
@@ -119,15 +119,10 @@ fn keepout(written: &WrittenKeepOut, rule: &Rule<'_>, findings: &mut Findings) -
 }
 
 /// A condition that the place's rule does not know changes nothing.
-fn unheard(
-    keep: &WrittenKeepOut,
-    place: &crate::findings::Place,
-    what: &str,
-    feet: f64,
-    book: &Book<'_>,
-) -> Finding {
+fn unheard(keep: &WrittenKeepOut, place: &crate::findings::Place, what: &str, feet: f64, book: &Book<'_>) -> Finding {
     let found = format!("{}: the rule of {} knows no exception for {what}", keep.name, book.place().name);
-    Finding::note("no-exception", place, found).accepts(format!("the distance stays {} ft", crate::units::trimmed(feet)))
+    Finding::note("no-exception", place, found)
+        .accepts(format!("the distance stays {} ft", crate::units::trimmed(feet)))
 }
 
 fn ask(keep: &WrittenKeepOut, book: &Book<'_>) -> Finding {

@@ -24,6 +24,9 @@ pub(super) fn check(written: &Written, findings: &mut Findings) {
     for keep in &written.keepouts {
         one(&keep.name, &keep.place, keep.geometry.coords_iter(), &corners, findings);
     }
+    for soil in &written.soils {
+        one(&format!("the soil {}", soil.name), &soil.place, soil.shape.coords_iter(), &corners, findings);
+    }
     for point in &written.points {
         let what = if point.stack { "stack of lot" } else { "gate of field" };
         let name = format!("the {what} {}", point.of.value);

@@ -63,6 +63,8 @@ fn checked(written: &Written, happened: &Happened, tables: &Tables, findings: &m
         fields,
         herds: written.herds.clone(),
         keepouts,
+        soils_by: written.soil_names.as_ref().map(|n| n.source.clone()),
+        soils: written.soils.clone(),
         happened: happened.clone(),
         said: said.clone(),
     })

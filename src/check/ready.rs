@@ -1,7 +1,7 @@
 //! The farm, ready to be reckoned with: every name known, every boundary
 //! sound, every distance with its source.
 
-use crate::farm::{Analysis, Herd, Person, Prices, Rating, Spreader, Stored, WrittenField};
+use crate::farm::{Analysis, Herd, Person, Prices, Rating, Soil, Spreader, Stored, WrittenField};
 use crate::findings::{Cite, Origin, Place};
 use crate::record::{Happened, What};
 use crate::tables::{Book, Said, Sourced, Tables};
@@ -48,6 +48,10 @@ pub struct Ready {
     pub herds: Vec<Herd>,
     /// What litter keeps away from.
     pub keepouts: Vec<KeepOut>,
+    /// Who mapped the soils, where a map is given.
+    pub soils_by: Option<String>,
+    /// The soils under the fields.
+    pub soils: Vec<Soil>,
     /// What was done since the plan's first day.
     pub happened: Happened,
     /// Figures of the farm's own.

@@ -10,13 +10,13 @@ use jiff::civil::Date;
 
 pub(super) fn read(node: &Node, written: &mut Written, findings: &mut Findings) {
     let id = node.get("id").and_then(Node::scalar).unwrap_or("?").to_string();
-    match field(node, &id, findings) {
+    match field(node, &id, written.soils_named, findings) {
         Some(field) => written.fields.push(field),
         None => written.unread.push(id),
     }
 }
 
-fn field(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenField> {
+fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<WrittenField> {
     let walk = Walker::new(format!("field {id}"), node, findings)?;
     let id = walk.need_text("id", "a short id, the same as in fields.geojson", findings);
     let name = walk.text("name", findings).map(|t| t.value);
@@ -31,11 +31,13 @@ fn field(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenField>
     let yields = years::yields(&walk, findings);
     let survey_yield = walk.quantity("survey_yield", findings);
     let worked_in = walk.quantity("worked_in", findings);
-    years::some_yield(&walk, findings);
+    if !soils {
+        years::some_yield(&walk, findings);
+    }
     let earlier = years::earlier(&walk, findings);
     let bank_years = years::whole(&walk, "bank_years", 1, 10, findings);
     let banked_until = years::whole(&walk, "banked_until", 1950, 2200, findings);
-    let erosion = walk.ask("erosion").and_then(|n| years::erosion(n, findings));
+    let erosion = walk.ask("erosion").and_then(|n| years::erosion(n, soils, findings));
     let soil = walk.ask("soil_test");
     let soil_test = soil.and_then(|n| soil_test(n, findings));
     let rated = walk.ask("phosphorus_rating");

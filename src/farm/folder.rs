@@ -1,6 +1,6 @@
 //! The farm folder: which files, and reading them all.
 
-use crate::farm::{Written, boundaries, keepouts, main_file};
+use crate::farm::{Written, boundaries, keepouts, main_file, soils};
 use crate::findings::{Finding, Findings, Place};
 use crate::text;
 use std::path::Path;
@@ -12,7 +12,10 @@ pub const FIELDS: &str = "fields.geojson";
 /// What litter keeps away from.
 pub const KEEPOUTS: &str = "keepouts.geojson";
 
-/// The three files as text.
+/// What a soil survey maps under the fields; a farm may go without.
+pub const SOILS: &str = "soils.geojson";
+
+/// The files as text.
 #[derive(Clone, Debug, Default)]
 pub struct FarmText {
     /// `farm.yaml`.
@@ -21,6 +24,8 @@ pub struct FarmText {
     pub fields: Option<String>,
     /// `keepouts.geojson`.
     pub keepouts: Option<String>,
+    /// `soils.geojson`.
+    pub soils: Option<String>,
 }
 
 /// Reads a farm folder.
@@ -42,8 +47,15 @@ pub fn read(folder: &Path) -> (Written, Findings) {
     let elsewhere = "name the farm folder: `sward plan FOLDER`; `sward start FOLDER` makes a new one";
     let nothing = "draw the wells, streams, ponds, houses and roads near the fields into it; \
         an empty FeatureCollection says that there is nothing to keep away from";
-    let texts =
-        FarmText { main: get(MAIN, elsewhere), fields: get(FIELDS, elsewhere), keepouts: get(KEEPOUTS, nothing) };
+    let mut texts = FarmText {
+        main: get(MAIN, elsewhere),
+        fields: get(FIELDS, elsewhere),
+        keepouts: get(KEEPOUTS, nothing),
+        soils: None,
+    };
+    if folder.join(SOILS).exists() {
+        texts.soils = get(SOILS, "");
+    }
     let (mut written, more) = read_text(&texts);
     // The file that is missing was told already.
     written.boundaries_lost |= texts.fields.is_none();
@@ -64,6 +76,14 @@ pub fn read_text(texts: &FarmText) -> (Written, Findings) {
     }
     if let Some(text) = &texts.keepouts {
         keepouts::read(text, &mut written, &mut findings);
+    }
+    match (&texts.soils, &written.soil_names) {
+        (Some(text), _) => soils::read(text, &mut written, &mut findings),
+        (None, Some(names)) => findings.push(
+            Finding::error("file-missing", &names.place, format!("the soils are named, and the folder has no {SOILS}"))
+                .mend("put the soil survey's polygons into the folder, or take `soils:` out"),
+        ),
+        (None, None) => {}
     }
     (written, findings)
 }

@@ -1,7 +1,7 @@
 //! GeoJSON (RFC 7946) features with the place of each in the file.
 
 use crate::findings::{Finding, Findings, Place};
-use crate::text::{self, Kind, Node};
+use crate::text::{self, Node};
 use geo::Geometry;
 
 /// A feature: its properties with places, and its geometry.
@@ -94,16 +94,26 @@ pub(super) fn features(file: &str, text: &str, findings: &mut Findings) -> Colle
 }
 
 /// A position with fewer than two numbers, on which the conversion would fail.
-fn short_position(node: &Node) -> Option<&Place> {
-    match &node.kind {
-        Kind::Map(entries) => entries
-            .iter()
-            .filter(|(key, _, _)| key == "coordinates" || key == "geometries")
-            .find_map(|(_, _, inner)| short_position(inner)),
-        Kind::List(items) if matches!(items.first()?.kind, Kind::Scalar(_)) => (items.len() < 2).then_some(&node.place),
-        Kind::List(items) => items.iter().find_map(short_position),
-        _ => None,
+fn short_position(geometry: &Node) -> Option<&Place> {
+    if let Some(inner) = geometry.get("geometries") {
+        return inner.items().iter().find_map(short_position);
     }
+    // How many lists stand around a position.
+    let around = match geometry.get("type")?.scalar()? {
+        "Point" => 0,
+        "MultiPoint" | "LineString" => 1,
+        "Polygon" | "MultiLineString" => 2,
+        "MultiPolygon" => 3,
+        _ => return None,
+    };
+    short_inside(geometry.get("coordinates")?, around)
+}
+
+fn short_inside(node: &Node, around: usize) -> Option<&Place> {
+    if around > 0 {
+        return node.items().iter().find_map(|inner| short_inside(inner, around - 1));
+    }
+    (node.items().len() < 2).then_some(&node.place)
 }
 
 /// The property `id` of a feature.

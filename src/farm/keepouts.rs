@@ -30,10 +30,8 @@ fn keepout(feature: Feature, findings: &mut Findings) -> Option<WrittenKeepOut> 
     let owner = walk.text("owner", findings).and_then(|t| choice(t, "owner", OWNERS, is_neighbor, findings));
     let consent = walk.text("consent", findings);
     let above = walk.list("above", findings);
-    let above: Vec<At<String>> = above
-        .iter()
-        .filter_map(|n| n.scalar().map(|s| At { value: s.to_string(), place: n.place.clone() }))
-        .collect();
+    let above: Vec<At<String>> =
+        above.iter().filter_map(|n| n.scalar().map(|s| At { value: s.to_string(), place: n.place.clone() })).collect();
     let above_by = walk.text("above_by", findings).map(|t| t.value);
     let setback = walk.quantity("setback", findings);
     let by = walk.text("setback_by", findings);

@@ -1,7 +1,7 @@
 //! `farm.yaml`, from the top: the farm, its plan, prices and spreader.
 
 use crate::farm::written::{Herd, Person, Prices, Spreader, Written};
-use crate::farm::{MAIN, fields, figures, litter};
+use crate::farm::{MAIN, fields, figures, litter, soils};
 use crate::findings::{At, Finding, Findings};
 use crate::text::{self, Kind, Node, Walker, key_of};
 
@@ -41,6 +41,9 @@ pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
     }
     let said = top.list("figures", findings);
     written.figures = said.iter().filter_map(|n| figures::read(n, findings)).collect();
+    let soils = top.ask("soils");
+    written.soils_named = soils.is_some();
+    written.soil_names = soils.and_then(|n| soils::names(n, findings));
     let list = top.list("fields", findings);
     let written_otherwise = top.ask("fields").is_some_and(|n| !matches!(n.kind, Kind::List(_)));
     if list.is_empty() && !written_otherwise {

@@ -1,4 +1,5 @@
-//! What the grower wrote: `farm.yaml`, `fields.geojson`, `keepouts.geojson`.
+//! What the grower wrote: `farm.yaml`, `fields.geojson`, `keepouts.geojson`, and
+//! `soils.geojson` where there is one.
 //!
 //! Lives here: reading those files into `Written`, with the place of every
 //! value and every problem of form reported. Never here: a published figure,
@@ -12,10 +13,11 @@ mod geometry;
 mod keepouts;
 mod litter;
 mod main_file;
+mod soils;
 mod words;
 mod written;
 mod years;
 
-pub use folder::{FIELDS, FarmText, KEEPOUTS, MAIN, read, read_text};
+pub use folder::{FIELDS, FarmText, KEEPOUTS, MAIN, SOILS, read, read_text};
 pub use words::{Basis, FEATURES, Rating, Stored, Texture, Use};
 pub use written::*;

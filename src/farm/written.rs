@@ -4,8 +4,8 @@
 use crate::farm::{Basis, Rating, Stored, Texture, Use};
 use crate::findings::{At, Place};
 use crate::units::{
-    Acres, Days, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerTon, Miles, Percent, Ppm, RollWeight,
-    Tons, TonsPerAcre, Yield,
+    Acres, Days, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerTon, Miles, Percent, Ppm,
+    RollWeight, Tons, TonsPerAcre, Yield,
 };
 use geo::{Coord, Geometry, MultiPolygon};
 use jiff::civil::Date;
@@ -47,6 +47,12 @@ pub struct Written {
     pub points: Vec<NamedPoint>,
     /// What litter keeps away from.
     pub keepouts: Vec<WrittenKeepOut>,
+    /// Whether farm.yaml has a block `soils:`, sound or not.
+    pub soils_named: bool,
+    /// How the attributes of `soils.geojson` are called.
+    pub soil_names: Option<SoilNames>,
+    /// What is mapped under the fields.
+    pub soils: Vec<Soil>,
     /// Figures that the farm gives where the tables hold none.
     pub figures: Vec<WrittenFigure>,
     /// Ids of boundaries that were drawn but could not be read, so that their
@@ -315,8 +321,8 @@ pub struct Earlier {
 /// Slope, soil and cover of a field, for the soil loss equation.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Erosion {
-    /// Slope.
-    pub slope: At<Percent>,
+    /// Slope; none where the soils under the field give it.
+    pub slope: Option<At<Percent>>,
     /// Length of the slope.
     pub length: At<Feet>,
     /// Soil erodibility K.
@@ -417,4 +423,76 @@ pub struct WrittenKeepOut {
     pub geometry: Geometry<f64>,
     /// Where its entry starts.
     pub place: Place,
+}
+
+/// How the attributes of `soils.geojson` are called.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SoilNames {
+    /// Who mapped the soils.
+    pub source: String,
+    /// The attribute with a soil's name.
+    pub name: Option<String>,
+    /// The attributes with the hay yield, each for one forage or for all.
+    pub yields: Vec<(Option<String>, Attribute)>,
+    /// The attribute with the slope.
+    pub slope: Option<Attribute>,
+    /// The attribute with the drainage class.
+    pub drainage: Option<String>,
+    /// The attribute with the hydrologic group.
+    pub group: Option<String>,
+    /// Where the block starts.
+    pub place: Place,
+}
+
+/// An attribute, and the unit of its bare numbers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Attribute {
+    /// Its name in the file.
+    pub name: String,
+    /// The unit; empty where the values carry their own.
+    pub unit: String,
+}
+
+/// A soil as mapped.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Soil {
+    /// Its name.
+    pub name: String,
+    /// Hay yield for a forage, or for all.
+    pub yields: Vec<(Option<String>, At<Yield>)>,
+    /// Slope.
+    pub slope: Option<At<Percent>>,
+    /// Drainage class, as the file has it.
+    pub drainage: Option<String>,
+    /// Hydrologic group, as the file has it.
+    pub group: Option<String>,
+    /// Its polygons in longitude and latitude.
+    pub shape: MultiPolygon<f64>,
+    /// Where its entry starts.
+    pub place: Place,
+}
+
+impl Soil {
+    /// Its hay yield for a forage: one that names it before one for all.
+    #[must_use]
+    pub fn yield_for(&self, forage: &str) -> Option<&At<Yield>> {
+        let named = self.yields.iter().find(|(of, _)| of.as_deref() == Some(forage));
+        named.or_else(|| self.yields.iter().find(|(of, _)| of.is_none())).map(|(_, tons)| tons)
+    }
+
+    /// Whether water stands in it: the drainage classes poorly and very poorly
+    /// drained of the national soil survey (names from memory).
+    #[must_use]
+    pub fn wet(&self) -> bool {
+        let class = self.drainage.as_deref().map(crate::text::key_of).unwrap_or_default();
+        matches!(class.as_str(), "poorly_drained" | "very_poorly_drained")
+    }
+}
+
+impl WrittenField {
+    /// Whether the grower gives a yield goal in any form.
+    #[must_use]
+    pub fn says_yield(&self) -> bool {
+        self.yield_goal.is_some() || !self.yields.is_empty() || self.survey_yield.is_some()
+    }
 }

@@ -69,15 +69,20 @@ fn one_earlier(node: &Node, findings: &mut Findings) -> Option<Earlier> {
 }
 
 /// What the soil loss equation asks for.
-pub(super) fn erosion(node: &Node, findings: &mut Findings) -> Option<Erosion> {
+pub(super) fn erosion(node: &Node, soils: bool, findings: &mut Findings) -> Option<Erosion> {
     let walk = Walker::new("the erosion block", node, findings)?;
-    let slope = walk.need_quantity("slope", findings);
+    // Where soils are mapped, they may give the slope.
+    let slope = if soils { walk.quantity("slope", findings) } else { walk.need_quantity("slope", findings) };
     let length = walk.need_quantity("length", findings);
     let erodibility = need_plain(&walk, "erodibility", 0.0..=1.0, findings);
     let rain = need_plain(&walk, "rain", 0.0..=1_000.0, findings);
     let cover = walk.need_quantity("cover", findings);
+    let written = walk.ask("slope").is_some();
     walk.finish(findings);
-    Some(Erosion { slope: slope?, length: length?, erodibility: erodibility?, rain: rain?, cover: cover? })
+    if slope.is_none() && (!soils || written) {
+        return None;
+    }
+    Some(Erosion { slope, length: length?, erodibility: erodibility?, rain: rain?, cover: cover? })
 }
 
 fn need_plain(

@@ -4,6 +4,7 @@
 //! Lives here: shapes in, acres and shapes out. Never here: agronomy, the
 //! distance that a place asks for, anything of a farm's words.
 
+mod cover;
 pub mod distance;
 pub mod faults;
 mod grid;
@@ -16,6 +17,7 @@ pub mod setback;
 pub mod shape;
 pub mod spreadable;
 
+pub use cover::covered;
 pub use distance::miles;
 pub use faults::{faults, overlap_acres};
 pub use passes::{Passes, feet_per_load, passes};

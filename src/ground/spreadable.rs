@@ -183,7 +183,7 @@ impl Cut {
 }
 
 /// The plane of a field, or why there is none.
-fn plane_of(field: &MultiPolygon<f64>) -> Result<Plane, Refused> {
+pub(super) fn plane_of(field: &MultiPolygon<f64>) -> Result<Plane, Refused> {
     if field.coords_iter().any(|at| !at.x.is_finite() || !at.y.is_finite()) {
         return Err(Refused::NotFinite);
     }

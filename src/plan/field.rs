@@ -2,9 +2,11 @@
 
 use crate::balance::{FieldBalance, LimitKind, Npk, StepId, Surveyed};
 use crate::check::{Field, Ready};
-use crate::plan::answer::{Application, BarRow, Eased, FieldPlan, Held, HeldBy, KeptOff, LotLimits, NextLimit, PhosphorusRow};
+use crate::plan::answer::{
+    Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, Held, HeldBy, KeptOff, LotLimits, NextLimit, PhosphorusRow,
+};
 use crate::plan::problem::{Entry, Problem};
-use crate::plan::{holds, outlook};
+use crate::plan::{holds, outlook, soils};
 use crate::tables::Book;
 use crate::units::{Pounds, Quantity};
 
@@ -71,12 +73,25 @@ impl Sight<'_> {
             soil_loss: weighed.soil_loss.map(value),
             metals: outlook::metals(self, &applications),
             outlook: outlook::soil(self, on, removed),
+            goal: self.goal(),
+            soils: soils::rows(self),
             need,
             done,
             supplied,
             removed,
             applications,
         }
+    }
+
+    fn goal(&self) -> Goal {
+        let written = &self.field.written;
+        let from = match () {
+            () if written.yield_goal.is_some() => GoalFrom::Stated,
+            () if !written.yields.is_empty() => GoalFrom::PastYears,
+            () if written.survey_yield.is_some() => GoalFrom::Survey,
+            () => GoalFrom::Soils,
+        };
+        Goal { tons: self.value(self.weighed.goal), from }
     }
 
     fn supplied(&self, applications: &[Application]) -> Npk<f64> {

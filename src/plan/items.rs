@@ -2,7 +2,7 @@
 //! and here is how each item is looked for in the farm folder.
 
 use crate::check::{Contents, Ready};
-use crate::plan::answer::{FieldPlan, ItemState, PlanItem};
+use crate::plan::answer::{FieldPlan, GoalFrom, ItemState, PlanItem};
 use crate::tables::{Book, Topic};
 
 /// Holds the farm and its plan against the list.
@@ -37,7 +37,7 @@ fn state(item: &str, ready: &Ready, book: &Book<'_>, fields: &[FieldPlan]) -> Fo
         "soil_tests" => soil_tests(ready, fields),
         "litter_tests" => litter_tests(ready, book),
         "crops" => there(format!("forage and use of {} fields", fields.len())),
-        "yield_goals" => there("stated or from past years, in farm.yaml"),
+        "yield_goals" => yield_goals(fields),
         "sources" => there(format!("{} lots with tons on hand", ready.lots.len())),
         "budget" => there("nitrogen, P2O5 and K2O of every field: `plan`"),
         "rates" | "methods" => there("rate, lot, window of every field, spread on top: `plan`"),
@@ -65,6 +65,15 @@ fn keepouts(ready: &Ready, item: &str) -> Found {
         missing("none drawn in keepouts.geojson")
     } else {
         there(format!("{count} drawn in keepouts.geojson"))
+    }
+}
+
+fn yield_goals(fields: &[FieldPlan]) -> Found {
+    let mapped: Vec<&str> = fields.iter().filter(|f| f.goal.from == GoalFrom::Soils).map(|f| f.id.as_str()).collect();
+    if mapped.is_empty() {
+        there("stated, from past years or the soil survey, in farm.yaml")
+    } else {
+        there(format!("from the soils under {}; the others in farm.yaml", ids(mapped)))
     }
 }
 

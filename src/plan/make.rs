@@ -64,6 +64,7 @@ pub fn make(
         record_items: book.as_ref().map(|b| sentences(b, Topic::RecordItem, "item")).unwrap_or_default(),
         items: book.as_ref().map(|b| items::check(ready, b, &fields)).unwrap_or_default(),
         findings: found.sorted().into_iter().cloned().collect::<Vec<Finding>>(),
+        soils_by: ready.soils_by.clone(),
         from_memory: rests_on(ready, balance, Known::Memory),
         said: rests_on(ready, balance, Known::Said),
         fields,
@@ -100,8 +101,9 @@ fn money(ready: &Ready, fields: &[FieldPlan]) -> Option<Money> {
     let without_litter = sum(&|f| f.acres * worth(&f.need.with(f.done, |need, done| need - done))).round();
     let still_to_buy = sum(&|f| f.acres * worth(&f.short)).round();
     let spreading = sum(&|f| {
-        let per_ton =
-            |a: &Application| prices.spreading.value.get() + prices.hauling.value.get() * a.haul.as_ref().map_or(0.0, |h| h.miles);
+        let per_ton = |a: &Application| {
+            prices.spreading.value.get() + prices.hauling.value.get() * a.haul.as_ref().map_or(0.0, |h| h.miles)
+        };
         f.applications.iter().map(|a| a.pounds.tons() * per_ton(a)).sum()
     });
     let left: f64 = ready.lots.iter().map(|l| tally(ready, l, fields).left.tons()).sum();

@@ -13,6 +13,7 @@ mod items;
 mod make;
 mod outlook;
 mod problem;
+mod soils;
 
 pub use answer::Plan;
 pub use choose::{BestValueFirst, Choose};

@@ -2,7 +2,7 @@
 
 use crate::audit::Audited;
 use crate::findings::{Known, Origin, Severity};
-use crate::plan::answer::{Application, FieldPlan, HeldBy, LotTally, Plan};
+use crate::plan::answer::{Application, FieldPlan, GoalFrom, HeldBy, LotTally, Plan};
 use crate::units::{Pounds, grouped, number_text};
 use crate::write::page::{day, drawn, from_memory, plain, table, widths, wrapped};
 
@@ -259,6 +259,30 @@ fn look_at(plan: &Plan, width: usize) -> String {
     if !past.is_empty() {
         let line =
             format!("The lot's analysis runs out before the window closes: {}. Sample again in time.", past.join(", "));
+        text.push_str(&wrapped(&line, "- ", "  ", width));
+    }
+    let mapped: Vec<String> = plan
+        .fields
+        .iter()
+        .filter(|f| f.goal.from == GoalFrom::Soils)
+        .map(|f| format!("{} {} tons/ac", f.id, number_text(f.goal.tons, 2)))
+        .collect();
+    if !mapped.is_empty() {
+        let by = plan.soils_by.as_deref().unwrap_or("the soil map");
+        let line = format!(
+            "No yield goal is written; taken from the soils under the field ({by}): {}. Your own bale counts are better.",
+            mapped.join(", ")
+        );
+        text.push_str(&wrapped(&plain(&line), "- ", "  ", width));
+    }
+    let wet: Vec<String> = plan
+        .fields
+        .iter()
+        .filter(|f| !f.applications.is_empty() && f.wet_acres() >= 0.05)
+        .map(|f| format!("{} {} ac", f.id, number_text(f.wet_acres(), 1)))
+        .collect();
+    if !wet.is_empty() {
+        let line = format!("Poorly drained by the soil map: {}. Look before a loaded truck goes on.", wet.join(", "));
         text.push_str(&wrapped(&line, "- ", "  ", width));
     }
     let practice = plan.fields.iter().flat_map(|f| &f.windows).any(|w| w.cite.known == Known::CommonPractice);

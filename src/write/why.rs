@@ -12,6 +12,7 @@ pub fn why(field: &FieldPlan, balance: &FieldBalance, width: usize) -> String {
     let mut text = format!("{}: {}, {}\n\n", plain(&format!("{} {}", field.id, field.name)), field.forage, field.usage);
     text.push_str("GROUND\n");
     text.push_str(&ground(field, width));
+    text.push_str(&soils(field, width));
     text.push_str("\nSTEP BY STEP\n");
     for (i, step) in balance.notes.steps().iter().enumerate() {
         text.push_str(&one(i, step, &balance.notes, width));
@@ -70,6 +71,27 @@ fn ground(field: &FieldPlan, width: usize) -> String {
         text.push_str(&wrapped(&what, &format!("{lead} "), "               ", width));
     }
     text.push_str(&format!("  {:>9} ac to spread on, down to the hundredth\n", number_text(field.acres, 2)));
+    text
+}
+
+/// The mapped soils, where a map is given.
+fn soils(field: &FieldPlan, width: usize) -> String {
+    if field.soils.is_empty() {
+        return String::new();
+    }
+    let mut text = "\nSOILS\n".to_string();
+    for soil in &field.soils {
+        let said = [
+            soil.tons.map(|tons| format!("{} tons/ac of hay", trimmed(tons))),
+            soil.slope.map(|slope| format!("slope {} %", trimmed(slope))),
+            soil.drainage.clone().map(|class| class.to_lowercase()),
+            soil.hydrologic_group.as_ref().map(|group| format!("hydrologic group {group}")),
+        ];
+        let said: Vec<String> = said.into_iter().flatten().collect();
+        let line = plain(&format!("{}: {}", soil.name, said.join(", ")));
+        let lead = format!("  {:>9} ac ", number_text(soil.acres, 2));
+        text.push_str(&wrapped(&line, &lead, "               ", width));
+    }
     text
 }
 

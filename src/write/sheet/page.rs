@@ -61,6 +61,8 @@ pub(super) struct Page {
     pub(super) zones: Vec<Zone>,
     /// Acres too narrow for the spreader; empty when there are none.
     pub(super) narrow: String,
+    /// Acres in which water stands; empty when there are none.
+    pub(super) wet: String,
     /// What the lines on the map mean; empty when there are none.
     pub(super) runs: String,
     pub(super) from_memory: bool,
@@ -98,6 +100,7 @@ pub(super) fn page(number: usize, plan: &Plan, sight: &Sight<'_>) -> Option<Page
         acres: number_text(field.acres, 2),
         map: map(number, tallest(dense, driving.is_some()), "", sight),
         runs: driving.map(runs::told).unwrap_or_default(),
+        wet: if field.wet_acres() >= 0.05 { number_text(field.wet_acres(), 1) } else { String::new() },
         narrow: if narrow >= LEAST_SHOWN { number_text(narrow, 2) } else { String::new() },
         from_memory: zones.iter().any(|z| !z.mark.is_empty()),
         gate: written.gate.map(spot),

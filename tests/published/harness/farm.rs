@@ -123,7 +123,8 @@ pub(crate) fn weighed(given: &Given, built_in: &Tables) -> Outcome<Ask> {
     let tables = made.as_ref().unwrap_or(built_in);
     let square = r#"{"type": "FeatureCollection", "features": [{"type": "Feature", "properties": {"id": "F"}, "geometry":
         {"type": "Polygon", "coordinates": [[[-79.5, 35.7], [-79.498, 35.7], [-79.498, 35.702], [-79.5, 35.702], [-79.5, 35.7]]]}}]}"#;
-    let texts = farm::FarmText { main: Some(given.farm_yaml()?), fields: Some(square.to_string()), keepouts: None };
+    let texts =
+        farm::FarmText { main: Some(given.farm_yaml()?), fields: Some(square.to_string()), ..Default::default() };
     let (written, mut findings) = farm::read_text(&texts);
     let (ready, more) = check::check(&written, &Happened::default(), tables);
     findings.extend(more);

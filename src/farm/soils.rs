@@ -1,0 +1,125 @@
+//! `soils.geojson`: what a soil survey maps under the fields, read through the
+//! names that `soils:` in farm.yaml gives to its attributes.
+
+use crate::farm::geometry::{Feature, features};
+use crate::farm::written::{Attribute, Soil, SoilNames, Written};
+use crate::farm::{MAIN, SOILS};
+use crate::findings::{At, Finding, Findings, Place};
+use crate::text::{Kind, Node, Walker, key_of};
+use crate::units::{self, Quantity, number};
+use geo::{Geometry, MultiPolygon};
+
+/// The block `soils:` of farm.yaml.
+pub(super) fn names(node: &Node, findings: &mut Findings) -> Option<SoilNames> {
+    let walk = Walker::new("the soils", node, findings)?;
+    let source = walk.need_text("source", "who mapped the soils, and which edition", findings);
+    let name = walk.text("name", findings).map(|t| t.value);
+    let mut yields = Vec::new();
+    match walk.ask("yield").map(|n| (&n.kind, n)) {
+        Some((Kind::Map(entries), _)) => {
+            for (forage, _, inner) in entries {
+                yields.extend(inner.scalar().map(|text| (Some(key_of(forage)), attribute(text))));
+            }
+        }
+        Some((_, inner)) => yields.extend(inner.scalar().map(|text| (None, attribute(text)))),
+        None => {}
+    }
+    let slope = walk.text("slope", findings).map(|t| attribute(&t.value));
+    let drainage = walk.text("drainage", findings).map(|t| t.value);
+    let group = walk.text("hydrologic_group", findings).map(|t| t.value);
+    let place = walk.place().clone();
+    walk.finish(findings);
+    Some(SoilNames { source: source?.value, name, yields, slope, drainage, group, place })
+}
+
+/// `hay_tons in tons/ac`: an attribute, and the unit of its bare numbers.
+fn attribute(text: &str) -> Attribute {
+    match text.rsplit_once(" in ") {
+        Some((name, unit)) => Attribute { name: name.trim().to_string(), unit: unit.trim().to_string() },
+        None => Attribute { name: text.trim().to_string(), unit: String::new() },
+    }
+}
+
+/// Reads the polygons.
+pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
+    let Some(names) = written.soil_names.clone() else {
+        findings.push(
+            Finding::note("soils-unread", &Place::file(SOILS), format!("{SOILS} is not read"))
+                .mend(format!("name its attributes under `soils:` in {MAIN}")),
+        );
+        return;
+    };
+    let mut met = vec![false; names.yields.len()];
+    for feature in features(SOILS, text, findings).features {
+        written.soils.extend(soil(feature, &names, &mut met, findings));
+    }
+    for ((_, attribute), met) in names.yields.iter().zip(met) {
+        if !met {
+            let found = format!("no soil of {SOILS} has an attribute `{}`", attribute.name);
+            findings.push(
+                Finding::error("soil-attribute", &names.place, found)
+                    .accepts("the name of the attribute that holds the yield, as the file has it"),
+            );
+        }
+    }
+}
+
+fn soil(feature: Feature, names: &SoilNames, met: &mut [bool], findings: &mut Findings) -> Option<Soil> {
+    let shape = match feature.geometry {
+        Geometry::Polygon(polygon) => MultiPolygon(vec![polygon]),
+        Geometry::MultiPolygon(shape) => shape,
+        _ => {
+            findings.push(
+                Finding::error("soil-shape", &feature.place, "the soil is a point, a line or a collection")
+                    .accepts("a Polygon or MultiPolygon"),
+            );
+            return None;
+        }
+    };
+    let node = feature.properties.as_ref();
+    let word = |key: &Option<String>| {
+        let value = node?.get(key.as_deref()?)?.scalar()?.trim().to_string();
+        (!value.is_empty()).then_some(value)
+    };
+    let mut yields = Vec::new();
+    for ((forage, attribute), met) in names.yields.iter().zip(met) {
+        let value = node.and_then(|n| n.get(&attribute.name));
+        *met |= value.is_some();
+        let value = value.and_then(|n| quantity(n, attribute, findings));
+        yields.extend(value.map(|value| (forage.clone(), value)));
+    }
+    let slope = names.slope.as_ref().and_then(|a| quantity(node?.get(&a.name)?, a, findings));
+    Some(Soil {
+        name: word(&names.name).unwrap_or_else(|| "soil".to_string()),
+        yields,
+        slope,
+        drainage: word(&names.drainage),
+        group: word(&names.group),
+        shape,
+        place: feature.place,
+    })
+}
+
+/// The value of an attribute; an empty one is a soil that the survey gives
+/// none for, such as water or rock.
+fn quantity<Q: Quantity>(node: &Node, attribute: &Attribute, findings: &mut Findings) -> Option<At<Q>> {
+    let text = node.scalar()?.trim();
+    if text.is_empty() || text == "null" {
+        return None;
+    }
+    let with_unit = if number(text).is_some() { format!("{text} {}", attribute.unit) } else { text.to_string() };
+    match units::quantity::<Q>(&with_unit) {
+        Ok(value) => Some(At { value, place: node.place.clone() }),
+        Err(_) => {
+            let found = format!("the soil: `{}` is `{}`", attribute.name, with_unit.trim());
+            findings.push(
+                Finding::error("soil-value", &node.place, found).accepts(units::accepted::<Q>()).mend(format!(
+                    "say the unit under `soils:`, as in `{} in {}`",
+                    attribute.name,
+                    Q::UNIT
+                )),
+            );
+            None
+        }
+    }
+}

@@ -1,0 +1,31 @@
+//! How much of a field lies under each of several shapes, such as mapped soils.
+
+use geo::MultiPolygon;
+
+use super::grid::Ground;
+use super::plane::SQUARE_FEET_PER_ACRE;
+use super::spreadable::{Refused, plane_of};
+
+/// Acres of the field (longitude and latitude in degrees) under each cover, in order. Ground
+/// under two covers is charged to the first, so that the parts add up to no more than the field.
+///
+/// # Errors
+/// [`Refused`] when the field itself cannot be measured. A cover that cannot be is taken as
+/// covering nothing.
+pub fn covered(field: &MultiPolygon<f64>, covers: &[&MultiPolygon<f64>]) -> Result<Vec<f64>, Refused> {
+    let plane = plane_of(field)?;
+    let mut left = Ground::from_shape(&plane.shape_to_feet(field))?;
+    let mut acres = Vec::with_capacity(covers.len());
+    for cover in covers {
+        let taken = if left.is_empty() || plane_of(cover).is_err() {
+            Ground::default()
+        } else {
+            let pieces: Vec<_> = Ground::from_shape(&plane.shape_to_feet(cover))?.rings().collect();
+            let (taken, rest) = left.split(&pieces)?;
+            left = rest;
+            taken
+        };
+        acres.push(taken.square_feet() / SQUARE_FEET_PER_ACRE);
+    }
+    Ok(acres)
+}

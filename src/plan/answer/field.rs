@@ -1,0 +1,287 @@
+//! The answer for one field: types only.
+
+use super::{Application, Held, HeldBy};
+use crate::balance::{Basis, Limit, LimitKind, Npk, Window};
+use crate::findings::Origin;
+use jiff::civil::Date;
+use serde::Serialize;
+
+/// A field's yield goal.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Goal {
+    /// Tons of dry hay per acre.
+    pub tons: f64,
+    /// Where it comes from.
+    pub from: GoalFrom,
+}
+
+/// Where a yield goal comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum GoalFrom {
+    /// The grower states it.
+    Stated,
+    /// The mean of the best of his latest years.
+    PastYears,
+    /// One number of a soil survey, in farm.yaml.
+    Survey,
+    /// The soils mapped under the field, by their acres.
+    Soils,
+}
+
+/// A mapped soil under a field.
+#[derive(Clone, Debug, Serialize)]
+pub struct SoilRow {
+    /// Its name.
+    pub name: String,
+    /// Acres of the field under it.
+    pub acres: f64,
+    /// Its hay yield for the field's forage, tons/ac.
+    pub tons: Option<f64>,
+    /// Slope, percent.
+    pub slope: Option<f64>,
+    /// Drainage class.
+    pub drainage: Option<String>,
+    /// Hydrologic group.
+    pub hydrologic_group: Option<String>,
+    /// Whether water stands in it.
+    pub wet: bool,
+}
+
+/// A keep-out that keeps less than the rule's full distance from a field.
+#[derive(Clone, Debug, Serialize)]
+pub struct Eased {
+    /// Its name.
+    pub name: String,
+    /// Its kind.
+    pub kind: String,
+    /// Feet that are kept.
+    pub feet: f64,
+    /// Feet that the rule asks for otherwise.
+    pub instead_of: f64,
+    /// Why: who consented, or who saw that it lies above.
+    pub why: String,
+    /// Who says how much is kept.
+    pub origin: Origin,
+}
+
+/// One field.
+#[derive(Clone, Debug, Serialize)]
+pub struct FieldPlan {
+    /// Id.
+    pub id: String,
+    /// Name.
+    pub name: String,
+    /// Forage.
+    pub forage: String,
+    /// Use.
+    pub usage: String,
+    /// Acres inside the boundary.
+    pub gross_acres: f64,
+    /// Acres to spread on, down to the hundredth.
+    pub acres: f64,
+    /// What the setbacks take, by feature.
+    pub kept_off: Vec<KeptOff>,
+    /// Keep-outs that take less than the rule's full distance, and why.
+    pub eased: Vec<Eased>,
+    /// How many parts are left blank because the swath does not fit into them.
+    pub slivers: usize,
+    /// Acres of those. Inside the boundary = kept off + these + to spread on,
+    /// but for what the last is taken down.
+    pub sliver_acres: f64,
+    /// What goes on.
+    pub applications: Vec<Application>,
+    /// The yield goal.
+    pub goal: Goal,
+    /// The mapped soils under it, the widest first.
+    pub soils: Vec<SoilRow>,
+    /// Needed in the plan's year, lb/ac.
+    pub need: Npk<f64>,
+    /// Already supplied by what the log shows, lb/ac.
+    pub done: Npk<f64>,
+    /// Supplied by the plan, lb/ac.
+    pub supplied: Npk<f64>,
+    /// Still short, lb/ac: to be bought as fertilizer if wanted.
+    pub short: Npk<f64>,
+    /// Over the need, lb/ac.
+    pub over: Npk<f64>,
+    /// Carried off by the forage, lb/ac.
+    pub removed: Npk<f64>,
+    /// Phosphorus at a glance.
+    pub phosphorus: PhosphorusRow,
+    /// Nitrogen allowed, lb/ac of available N.
+    pub n_allowed: f64,
+    /// What bars it outright.
+    pub bars: Vec<BarRow>,
+    /// The limit that holds the field.
+    pub held: HeldBy,
+    /// The next limit above the one that holds, for the field's main lot.
+    pub next: Option<NextLimit>,
+    /// Every limit by lot, smallest first.
+    pub limits: Vec<LotLimits>,
+    /// When litter may go on.
+    pub windows: Vec<Window>,
+    /// Planned cuttings.
+    pub cuttings: Vec<Date>,
+    /// Planned grazing, first and last day.
+    pub grazed: Vec<(Date, Date)>,
+    /// Whether sheep graze it.
+    pub sheep: bool,
+    /// Lime, where the soil test and the place say how much.
+    pub lime: Option<LimeRow>,
+    /// Soil loss in tons per acre and year, where slope and soil are given.
+    pub soil_loss: Option<f64>,
+    /// Zinc and copper that the plan puts on.
+    pub metals: Vec<MetalRow>,
+    /// Where soil phosphorus and potassium are heading: an estimate.
+    pub outlook: Vec<Outlook>,
+}
+
+impl FieldPlan {
+    /// Acres in which water stands, by the soil map.
+    #[must_use]
+    pub fn wet_acres(&self) -> f64 {
+        // Not `sum`, which makes -0 of nothing.
+        self.soils.iter().filter(|s| s.wet).map(|s| s.acres).fold(0.0, |sum, acres| sum + acres)
+    }
+
+    /// Why the field gets no litter, a sentence a reason; empty when it gets
+    /// some.
+    #[must_use]
+    pub fn why_none(&self) -> Vec<String> {
+        if !self.applications.is_empty() {
+            return Vec::new();
+        }
+        if !self.bars.is_empty() {
+            return self.bars.iter().map(|b| format!("{}; {}", b.why, b.mend)).collect();
+        }
+        let p = &self.phosphorus;
+        vec![match self.held.by {
+            Held::Nitrogen if self.need.n <= 0.0 => "the stand needs no nitrogen from outside".to_string(),
+            Held::Phosphorus if p.allowed.is_some_and(|a| a <= 0.0) => match (p.basis, &p.rating) {
+                (Basis::SoilTest, _) => {
+                    "no phosphate allowed: the soil test asks for none and nobody has rated the field".to_string()
+                }
+                (Basis::Removal, _) => "no phosphate allowed: the field rests from an earlier spreading".to_string(),
+                (_, Some(rating)) => format!("no phosphate allowed: rated {rating}"),
+                (_, None) => "no phosphate allowed by its soil test".to_string(),
+            },
+            by if self.held.below_even => {
+                let rate = crate::units::number_text(self.held.rate.unwrap_or_default(), 2);
+                format!("{} allows {rate} tons/ac, less than the spreader's lowest even rate", by.word())
+            }
+            Held::Value => "litter would cost more than it saves".to_string(),
+            Held::NoSeason => "no season of its forage falls into the plan, clear of grazing".to_string(),
+            by => format!("held by {}", by.word()),
+        }]
+    }
+}
+
+/// Lime for a field, tons per acre.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LimeRow {
+    /// All that the formula asks for.
+    pub needed: f64,
+    /// As much of it as goes on at once.
+    pub at_once: f64,
+    /// Months before more may follow.
+    pub again_months: Option<f64>,
+}
+
+/// Zinc or copper of the plan on one field.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MetalRow {
+    /// zinc or copper.
+    pub metal: &'static str,
+    /// Put on in the plan's year, lb/ac.
+    pub load: f64,
+    /// Soil-test value.
+    pub soil: Option<f64>,
+    /// Value from which no litter goes on.
+    pub stop: Option<f64>,
+    /// Years of this load until that value, all of it counted as staying.
+    pub years: Option<f64>,
+}
+
+/// Where a soil test is heading under this plan, year after year.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Outlook {
+    /// P or K.
+    pub of: &'static str,
+    /// Units of the soil test gained (or lost) in a year.
+    pub per_year: f64,
+    /// Unit of the soil test.
+    pub unit: String,
+    /// Class it would reach next, when it moves towards one.
+    pub next_class: Option<String>,
+    /// Years until then.
+    pub years: Option<f64>,
+}
+
+/// Ground that one thing keeps litter off.
+#[derive(Clone, Debug, Serialize)]
+pub struct KeptOff {
+    /// Its name.
+    pub name: String,
+    /// Its kind.
+    pub kind: String,
+    /// Distance in feet.
+    pub feet: f64,
+    /// Acres of this field charged to it.
+    pub acres: f64,
+    /// Who says so.
+    pub origin: Origin,
+}
+
+/// Phosphorus of a field.
+#[derive(Clone, Debug, Serialize)]
+pub struct PhosphorusRow {
+    /// Soil-test value.
+    pub soil: Option<f64>,
+    /// Its unit.
+    pub unit: Option<String>,
+    /// Its class.
+    pub class: Option<String>,
+    /// The planner's rating.
+    pub rating: Option<String>,
+    /// What caps phosphate.
+    pub basis: Basis,
+    /// Phosphate allowed, lb/ac; none where nitrogen alone caps the rate.
+    pub allowed: Option<f64>,
+    /// Phosphate planned, with what is already on, lb/ac.
+    pub planned: f64,
+    /// Last year in which the field then rests from phosphate, where the plan
+    /// puts on several years of removal.
+    pub rests_through: Option<i16>,
+}
+
+/// Why a field is barred.
+#[derive(Clone, Debug, Serialize)]
+pub struct BarRow {
+    /// The reason.
+    pub why: String,
+    /// What would lift it.
+    pub mend: String,
+    /// Who or what says so.
+    pub origin: Origin,
+}
+
+/// The limits of one lot on a field.
+#[derive(Clone, Debug, Serialize)]
+pub struct LotLimits {
+    /// Which lot.
+    pub lot: String,
+    /// Its limits, smallest first.
+    pub limits: Vec<Limit>,
+}
+
+/// The limit that would hold next.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct NextLimit {
+    /// Which.
+    pub kind: LimitKind,
+    /// Most tons per acre that it allows.
+    pub rate: f64,
+    /// Tons per acre above the limit that holds.
+    pub further: f64,
+}

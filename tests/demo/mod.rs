@@ -1,0 +1,89 @@
+//! The demo farm taken the whole way, for every test that starts from it.
+
+// Each test program uses its own part of this.
+#![allow(dead_code)]
+
+use std::path::Path;
+use sward::audit::{self, Audited};
+use sward::balance::{self, Balance, Driving, Surveyed};
+use sward::check::{self, Ready};
+use sward::farm::{self, FarmText};
+use sward::plan::{self, Plan};
+use sward::record::Happened;
+use sward::tables::{self, Tables};
+
+/// A file of the demo farm.
+pub(crate) fn file(name: &str) -> String {
+    std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("fields").join(name)).unwrap()
+}
+
+/// All files of the demo farm.
+pub(crate) fn texts() -> FarmText {
+    let [main, fields, keepouts, soils] =
+        [farm::MAIN, farm::FIELDS, farm::KEEPOUTS, farm::SOILS].map(|name| Some(file(name)));
+    FarmText { main, fields, keepouts, soils }
+}
+
+/// The demo farm with its main file changed.
+pub(crate) fn with_main(change: impl Fn(String) -> String) -> FarmText {
+    FarmText { main: Some(change(file(farm::MAIN))), ..texts() }
+}
+
+/// One piece of text put in another's place, which must be there.
+pub(crate) fn instead(text: &str, old: &str, new: &str) -> String {
+    assert!(text.contains(old), "no `{old}`");
+    text.replacen(old, new, 1)
+}
+
+/// The built-in tables with more laid over those of the demo farm's place.
+pub(crate) fn tables_with(more: &str) -> Tables {
+    let mut files = tables::built_in();
+    files.push(("us-nc/zz_more.yaml".to_string(), more.to_string()));
+    let (tables, found) = tables::load(&files);
+    assert!(more.is_empty() || !found.has_errors(), "{:?}", found.sorted());
+    tables
+}
+
+/// Some source of the built-in tables.
+pub(crate) fn any_source() -> String {
+    tables::load(&tables::built_in()).0.sources.keys().next().unwrap().clone()
+}
+
+/// A farm at every stage.
+pub(crate) struct Made {
+    pub(crate) ready: Ready,
+    pub(crate) ground: Vec<Surveyed>,
+    pub(crate) weighed: Balance,
+    pub(crate) audited: Audited,
+    pub(crate) driving: Vec<Option<Driving>>,
+}
+
+impl Made {
+    pub(crate) fn plan(&self) -> &Plan {
+        self.audited.plan()
+    }
+
+    pub(crate) fn place_of(&self, id: &str) -> usize {
+        self.ready.fields.iter().position(|f| f.id() == id).unwrap()
+    }
+}
+
+/// The whole way with the built-in tables.
+pub(crate) fn made(texts: &FarmText) -> Made {
+    made_with(texts, &tables_with(""))
+}
+
+/// The whole way; the farm must be sound and the plan must pass the audit.
+pub(crate) fn made_with(texts: &FarmText, tables: &Tables) -> Made {
+    let (written, found) = farm::read_text(texts);
+    assert!(!found.has_errors(), "{:?}", found.sorted());
+    let (ready, found) = check::check(&written, &Happened::default(), tables);
+    let ready = ready.unwrap_or_else(|| panic!("{:?}", found.sorted()));
+    let (ground, told) = balance::survey(&ready);
+    assert!(!told.has_errors(), "{:?}", told.sorted());
+    let (weighed, _) = balance::weigh(&ready, tables, &ground);
+    let answer = plan::make(&ready, tables, &ground, &weighed, &plan::BestValueFirst, &found);
+    let audited = audit::audit(answer, &ready, tables).unwrap_or_else(|f| panic!("{:?}", f.sorted()));
+    let driving = plan::driving(audited.plan(), &ready, &ground);
+    Made { ready, ground, weighed, audited, driving }
+}
