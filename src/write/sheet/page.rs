@@ -87,7 +87,10 @@ pub(super) fn page(number: usize, plan: &Plan, sight: &Sight<'_>) -> Option<Page
     let last = field.applications.iter().map(|a| a.last).max()?;
     let cautions: Vec<Said> = plan.cautions.iter().filter(|c| matters(c, field, written, ready)).map(said).collect();
     let year = one_year(plan);
+    let wet = field.wet_acres() >= 0.05;
     let dense = density(jobs.len(), zones.len(), cautions.len());
+    // The line on wet ground takes its room from the map.
+    let tall = tallest(dense, driving.is_some()) - if wet { WET_LINE } else { 0.0 };
     let narrow = surveyed.cut.sliver_acres;
     Some(Page {
         number,
@@ -98,9 +101,9 @@ pub(super) fn page(number: usize, plan: &Plan, sight: &Sight<'_>) -> Option<Page
         span: days(first, last),
         gross: number_text(field.gross_acres, 2),
         acres: number_text(field.acres, 2),
-        map: map(number, tallest(dense, driving.is_some()), "", sight),
+        map: map(number, tall, "", sight),
         runs: driving.map(runs::told).unwrap_or_default(),
-        wet: if field.wet_acres() >= 0.05 { number_text(field.wet_acres(), 1) } else { String::new() },
+        wet: if wet { number_text(field.wet_acres(), 1) } else { String::new() },
         narrow: if narrow >= LEAST_SHOWN { number_text(narrow, 2) } else { String::new() },
         from_memory: zones.iter().any(|z| !z.mark.is_empty()),
         gate: written.gate.map(spot),
@@ -113,6 +116,9 @@ pub(super) fn page(number: usize, plan: &Plan, sight: &Sight<'_>) -> Option<Page
         cautions,
     })
 }
+
+/// Height of the line on wet ground, in units of the picture.
+const WET_LINE: f64 = 44.0;
 
 /// Least area that is shown with two decimals.
 const LEAST_SHOWN: f64 = 0.005;
