@@ -9,6 +9,7 @@ pub mod findings;
 pub mod ground;
 pub mod plan;
 pub mod record;
+pub mod solve;
 pub mod tables;
 pub mod text;
 pub mod units;

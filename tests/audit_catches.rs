@@ -8,7 +8,7 @@ use std::path::Path;
 use std::sync::LazyLock;
 use sward::check::Ready;
 use sward::plan::answer::{Application, FieldPlan};
-use sward::plan::{BestValueFirst, Plan};
+use sward::plan::{LeastCost, Plan};
 use sward::tables::Tables;
 use sward::units::Pounds;
 
@@ -27,7 +27,7 @@ static DEMO: LazyLock<Demo> = LazyLock::new(|| {
     let ready = ready.expect("the demo farm is sound");
     let (ground, _) = sward::balance::survey(&ready);
     let (balance, _) = sward::balance::weigh(&ready, &tables, &ground);
-    let plan = sward::plan::make(&ready, &tables, &ground, &balance, &BestValueFirst, &findings);
+    let plan = sward::plan::make(&ready, &tables, &ground, &balance, &LeastCost::default(), &findings);
     Demo { tables, ready, plan }
 });
 

@@ -22,7 +22,7 @@ use sward::check::Ready;
 use sward::farm::FarmText;
 use sward::findings::Findings;
 use sward::plan::answer::{FieldPlan, LotLimits};
-use sward::plan::{BestValueFirst, Plan};
+use sward::plan::{LeastCost, Plan};
 use sward::tables::Tables;
 use sward::units::Pounds;
 
@@ -59,7 +59,7 @@ fn run(text: &FarmText) -> Run {
     let (ready, ground, findings) = measured(text);
     let (balance, found) = balance::weigh(&ready, &TABLES, &ground);
     assert!(!found.has_errors(), "{found:?}");
-    let plan = sward::plan::make(&ready, &TABLES, &ground, &balance, &BestValueFirst, &findings);
+    let plan = sward::plan::make(&ready, &TABLES, &ground, &balance, &LeastCost::default(), &findings);
     Run { ready, ground, balance, plan }
 }
 

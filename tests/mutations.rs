@@ -7,7 +7,7 @@
 use std::path::Path;
 use std::sync::LazyLock;
 use sward::farm::FarmText;
-use sward::plan::BestValueFirst;
+use sward::plan::LeastCost;
 use sward::tables::Tables;
 
 static TABLES: LazyLock<Tables> = LazyLock::new(|| sward::tables::load(&sward::tables::built_in()).0);
@@ -119,7 +119,7 @@ fn planned([main, fields, keepouts, soils]: [Vec<u8>; 4]) -> bool {
         return false;
     }
     let (balance, _) = sward::balance::weigh(&ready, &TABLES, &ground);
-    let plan = sward::plan::make(&ready, &TABLES, &ground, &balance, &BestValueFirst, &findings);
+    let plan = sward::plan::make(&ready, &TABLES, &ground, &balance, &LeastCost::default(), &findings);
     match sward::audit::audit(plan, &ready, &TABLES) {
         Ok(audited) => {
             let _ = sward::write::plan(&audited, 80);

@@ -13,6 +13,9 @@ use std::collections::BTreeMap;
 /// Words that say that a herd is sheep, which copper harms most.
 const SHEEP: [&str; 6] = ["sheep", "ewe", "lamb", "ram", "wether", "hogget"];
 
+/// More applications in a year than this are not looked at.
+const MOST_APPLICATIONS: u32 = 4;
+
 pub(super) fn check(
     written: &Written,
     shapes: &BTreeMap<String, MultiPolygon<f64>>,
@@ -70,11 +73,21 @@ fn field(
         shape: shapes.get(&written.id.value)?.clone(),
         gate,
         bars,
+        applications: applications(written, book),
         placement,
         days,
         sheep: grazed_by_sheep(written, farm),
         rating: written.rating.as_ref().map(|r| r.rating.value),
     })
+}
+
+/// Most applications that a field gets in the year; as many as a season has
+/// parts where the tables do not say.
+fn applications(field: &WrittenField, book: &Book<'_>) -> usize {
+    let usage = field.usage.value.key();
+    let scope = [("forage", field.forage.value.as_str()), ("use", usage.as_str())];
+    let most = book.number(Topic::Applications, &scope).map_or(f64::from(MOST_APPLICATIONS), |f| f.value);
+    crate::units::whole_down(most).clamp(1, i64::from(MOST_APPLICATIONS)) as usize
 }
 
 fn grazed_by_sheep(field: &WrittenField, farm: &Written) -> bool {

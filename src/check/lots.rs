@@ -5,6 +5,7 @@ use crate::check::twice;
 use crate::farm::{Stored, Written, WrittenLot};
 use crate::findings::{At, Finding, Findings, nearest};
 use crate::tables::{Book, Topic};
+use crate::text::key_of;
 use crate::units::{Pounds, Quantity};
 use jiff::ToSpan;
 use jiff::civil::Date;
@@ -54,9 +55,31 @@ fn lot(written: &WrittenLot, farm: &Written, large: bool, book: &Book<'_>, findi
         good_until,
         uncovered_until,
         barred,
+        first: written.first.as_ref().is_some_and(|f| f.value),
+        not_grazed: written.not_on.iter().any(grazed),
+        not_on: fields_kept_off(written, farm, findings),
         stack,
         place: written.place.clone(),
     })
+}
+
+/// Whether a word of `not_on` means all ground that is grazed.
+fn grazed(word: &At<String>) -> bool {
+    key_of(&word.value) == "grazed_ground"
+}
+
+/// The fields that a lot is kept off; each must be there.
+fn fields_kept_off(lot: &WrittenLot, farm: &Written, findings: &mut Findings) -> Vec<String> {
+    let fields = lot.not_on.iter().filter(|word| !grazed(word));
+    fields
+        .inspect(|field| {
+            if !farm.field_ids().any(|id| id == field.value) {
+                let known = farm.field_ids().chain(std::iter::once("grazed ground"));
+                findings.push(super::unknown_id("field", &field.value, &field.place, known));
+            }
+        })
+        .map(|field| field.value.clone())
+        .collect()
 }
 
 /// A kind is known when the tables say how much of its nitrogen is available.

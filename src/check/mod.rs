@@ -14,8 +14,8 @@ mod shapes;
 
 pub use ready::{Above, Aged, Bar, Contents, Detour, Field, FieldScope, KeepOut, Lot, Ready, Typical};
 
-use crate::farm::Written;
-use crate::findings::{Finding, Findings, Origin, Place, nearest};
+use crate::farm::{Written, WrittenField};
+use crate::findings::{At, Finding, Findings, Origin, Place, nearest};
 use crate::record::Happened;
 use crate::tables::{Book, Tables, Topic};
 
@@ -42,7 +42,7 @@ fn checked(written: &Written, happened: &Happened, tables: &Tables, findings: &m
     let fields = fields::check(written, &shapes, &book, findings);
     let keepouts = keepouts::check(written, &book, findings);
     herds(written, findings);
-    miles(written, findings);
+    lots_named(written, findings);
     log(written, happened, findings);
     Some(Ready {
         name: written.name.clone(),
@@ -165,12 +165,14 @@ fn detour(written: &Written, book: &Book<'_>) -> Detour {
     }
 }
 
-/// Miles are given from lots that are there.
-fn miles(written: &Written, findings: &mut Findings) {
-    let lots = || written.lots.iter().map(|l| l.id.value.as_str()).chain(written.unread.iter().map(String::as_str));
-    for lot in written.fields.iter().flat_map(|f| &f.miles).filter_map(|(lot, _)| lot.as_ref()) {
-        if !lots().any(|id| id == lot.value) {
-            findings.push(unknown_id("lot", &lot.value, &lot.place, lots()));
+/// Lots that a field names are there.
+fn lots_named(written: &Written, findings: &mut Findings) {
+    let named = |f: &WrittenField| -> Vec<At<String>> {
+        f.miles.iter().filter_map(|(lot, _)| lot.clone()).chain(f.only_lots.iter().cloned()).collect()
+    };
+    for lot in written.fields.iter().flat_map(named) {
+        if !written.lot_ids().any(|id| id == lot.value) {
+            findings.push(unknown_id("lot", &lot.value, &lot.place, written.lot_ids()));
         }
     }
 }

@@ -1,7 +1,7 @@
 //! The farm, ready to be reckoned with: every name known, every boundary
 //! sound, every distance with its source.
 
-use crate::farm::{Analysis, Herd, Person, Prices, Rating, Soil, Spreader, Stored, WrittenField};
+use crate::farm::{Analysis, Herd, Person, Prices, Rating, Soil, Spreader, Stored, Use, WrittenField};
 use crate::findings::{Cite, Origin, Place};
 use crate::record::{Happened, What};
 use crate::tables::{Book, Said, Sourced, Tables};
@@ -81,6 +81,12 @@ pub struct Lot {
     pub uncovered_until: Option<Aged>,
     /// Why none of it may be planned.
     pub barred: Option<Bar>,
+    /// Whether the grower wants it used before the others.
+    pub first: bool,
+    /// Fields on which none of it may go.
+    pub not_on: Vec<String>,
+    /// Whether none of it may go where stock grazes.
+    pub not_grazed: bool,
     /// Where its stack is.
     pub stack: Option<Coord<f64>>,
     /// Where its entry starts.
@@ -131,6 +137,8 @@ pub struct Field {
     pub gate: Option<Coord<f64>>,
     /// What bars it outright.
     pub bars: Vec<Bar>,
+    /// Most applications of litter in the year.
+    pub applications: usize,
     /// Whether sheep graze it.
     pub sheep: bool,
     /// `surface`, or `incorporated` where litter is worked in.
@@ -213,6 +221,22 @@ pub struct Detour {
     pub times: f64,
     /// Who says so.
     pub origin: Origin,
+}
+
+impl Lot {
+    /// Why none of it may go on a field, by the grower's own word.
+    #[must_use]
+    pub fn kept_from(&self, field: &Field) -> Option<&'static str> {
+        let written = &field.written;
+        if self.not_on.iter().any(|f| f == field.id()) {
+            return Some("the lot is kept off the field");
+        }
+        if self.not_grazed && (written.usage.value != Use::Hay || !written.grazed.is_empty()) {
+            return Some("the lot is kept off ground that is grazed");
+        }
+        let only = &written.only_lots;
+        (!only.is_empty() && !only.iter().any(|l| l.value == self.id)).then_some("the field takes other lots only")
+    }
 }
 
 impl Ready {

@@ -6,7 +6,7 @@ use crate::check::{self, Ready};
 use crate::cli::{Exit, out};
 use crate::farm;
 use crate::findings::{Findings, Place};
-use crate::plan::{self, BestValueFirst};
+use crate::plan::{self, LeastCost};
 use crate::record;
 use crate::tables::{self, Tables};
 use crate::write;
@@ -71,7 +71,7 @@ pub(super) fn planned(folder: &Path, own: Option<&PathBuf>, json: bool) -> Resul
     };
     let (balance, found) = balance::weigh(&ready, &tables, &ground);
     findings.extend(found);
-    let made = plan::make(&ready, &tables, &ground, &balance, &BestValueFirst, &findings);
+    let made = plan::make(&ready, &tables, &ground, &balance, &LeastCost::default(), &findings);
     match audit::audit(made, &ready, &tables) {
         Ok(audited) => Ok(Planned { ready, ground, balance, audited }),
         Err(faults) => Err(refuse(&faults, folder, json)),

@@ -44,6 +44,7 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
     let rating = rated.and_then(|n| rating(n, findings));
     let other_n = walk.quantity("other_n", findings);
     let most = walk.quantity("most", findings);
+    let only_lots = walk.words("only_lots", findings);
     let closed = walk.text("closed", findings);
     let miles = walk.quantities("miles", findings);
     let heading = walk.text("heading", findings).and_then(|t| heading(t, findings));
@@ -76,6 +77,7 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
         rating,
         other_n,
         most,
+        only_lots,
         closed,
         miles,
         heading,

@@ -4,7 +4,7 @@ use crate::farm::geometry::{Feature, features};
 use crate::farm::litter::choice;
 use crate::farm::written::{Written, WrittenKeepOut};
 use crate::farm::{FEATURES, KEEPOUTS};
-use crate::findings::{At, Finding, Findings};
+use crate::findings::{Finding, Findings};
 use crate::text::{Walker, key_of};
 
 pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
@@ -29,9 +29,7 @@ fn keepout(feature: Feature, findings: &mut Findings) -> Option<WrittenKeepOut> 
     let strip = walk.yes_no("vegetated_strip", findings);
     let owner = walk.text("owner", findings).and_then(|t| choice(t, "owner", OWNERS, is_neighbor, findings));
     let consent = walk.text("consent", findings);
-    let above = walk.list("above", findings);
-    let above: Vec<At<String>> =
-        above.iter().filter_map(|n| n.scalar().map(|s| At { value: s.to_string(), place: n.place.clone() })).collect();
+    let above = walk.words("above", findings);
     let above_by = walk.text("above_by", findings).map(|t| t.value);
     let setback = walk.quantity("setback", findings);
     let by = walk.text("setback_by", findings);

@@ -34,6 +34,8 @@ fn lot(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenLot> {
         .need_text("stored", &Stored::WORDS.join(", "), findings)
         .and_then(|t| choice(t, Stored::WHAT, Stored::WORDS, Stored::named, findings));
     let since = walk.date("since", findings);
+    let first = walk.yes_no("use_first", findings);
+    let not_on = walk.words("not_on", findings);
     let node = walk.ask("analysis");
     let analysis = node.and_then(|n| analysis(n, findings));
     let place = walk.place().clone();
@@ -42,7 +44,19 @@ fn lot(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenLot> {
         return None;
     }
     let kind = kind?.map(|k| key_of(&k));
-    Some(WrittenLot { id: id?, kind, from, on_hand: on_hand?, counted, stored: stored?, since, analysis, place })
+    Some(WrittenLot {
+        id: id?,
+        kind,
+        from,
+        on_hand: on_hand?,
+        counted,
+        stored: stored?,
+        since,
+        first,
+        not_on,
+        analysis,
+        place,
+    })
 }
 
 fn is_liquid(kind: &At<String>) -> bool {

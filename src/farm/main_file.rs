@@ -2,7 +2,7 @@
 
 use crate::farm::written::{Herd, Person, Prices, Spreader, Written};
 use crate::farm::{MAIN, fields, figures, litter, soils};
-use crate::findings::{At, Finding, Findings};
+use crate::findings::{Finding, Findings};
 use crate::text::{self, Kind, Node, Walker, key_of};
 
 pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
@@ -125,11 +125,7 @@ fn herd(node: &Node, findings: &mut Findings) -> Option<Herd> {
         }
         read
     });
-    let grazes = walk
-        .list("fields", findings)
-        .iter()
-        .filter_map(|n| n.scalar().map(|s| At { value: s.to_string(), place: n.place.clone() }))
-        .collect();
+    let grazes = walk.words("fields", findings);
     walk.finish(findings);
     Some(Herd { kind: kind?.value, head: head?, fields: grazes })
 }

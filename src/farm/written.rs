@@ -65,6 +65,18 @@ pub struct Written {
     pub unread: Vec<String>,
 }
 
+impl Written {
+    /// Ids of all lots, also of those that could not be read.
+    pub fn lot_ids(&self) -> impl Iterator<Item = &str> {
+        self.lots.iter().map(|l| l.id.value.as_str()).chain(self.unread.iter().map(String::as_str))
+    }
+
+    /// Ids of all fields, also of those that could not be read.
+    pub fn field_ids(&self) -> impl Iterator<Item = &str> {
+        self.fields.iter().map(|f| f.id.value.as_str()).chain(self.unread.iter().map(String::as_str))
+    }
+}
+
 /// A figure of the farm's own.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WrittenFigure {
@@ -148,6 +160,10 @@ pub struct WrittenLot {
     pub stored: At<Stored>,
     /// Since when it lies there.
     pub since: Option<At<Date>>,
+    /// Whether the grower wants it used before the others.
+    pub first: Option<At<bool>>,
+    /// Fields, or `grazed ground`, on which none of it may go.
+    pub not_on: Vec<At<String>>,
     /// Its analysis; none when the tables' typical contents must serve.
     pub analysis: Option<Analysis>,
     /// Where its entry starts.
@@ -244,6 +260,8 @@ pub struct WrittenField {
     pub other_n: Option<At<LbPerAcre>>,
     /// The grower's own highest rate.
     pub most: Option<At<TonsPerAcre>>,
+    /// The only lots that the field may get; any when empty.
+    pub only_lots: Vec<At<String>>,
     /// Why the grower closes the field.
     pub closed: Option<At<String>>,
     /// Miles by road from a lot (from every lot where none is named) to its

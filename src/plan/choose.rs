@@ -1,197 +1,150 @@
-//! A simple, honest chooser: the best value per ton first, no limit passed.
-//! It does not claim to find the least cost; the order of its picks is the
-//! same on every machine.
+//! The chooser: the plan that is worth most, with the proof of how much better
+//! any other could be.
+//!
+//! Lives here: a farm's question put as a pool of options for `solve`, and its
+//! answer read back. Never here: the search itself, or what a limit is.
 
-use crate::balance::Npk;
+use crate::plan::mixes::{Mix, mixes};
 use crate::plan::problem::{Entry, Problem};
-use crate::units::Pounds;
+use crate::solve::{Answer, Pool, Target, solve};
 
 /// Anything that answers a `Problem`.
 pub trait Choose {
-    /// The applications to make, in the order chosen. No limit may be passed.
-    fn choose(&self, problem: &Problem) -> Vec<Entry>;
+    /// The applications to make. No limit may be passed.
+    fn choose(&self, problem: &Problem) -> Chosen;
 }
 
-/// Takes the application with the most gain per ton, again and again, until
-/// none gains anything.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct BestValueFirst;
-
-/// What is still open while choosing.
-struct Open {
-    need: Vec<Npk<f64>>,
-    n: Vec<f64>,
-    p2o5: Vec<f64>,
-    rate: Vec<f64>,
-    pounds: Vec<Pounds>,
-    /// Nitrogen still allowed per field and season.
-    window: std::collections::BTreeMap<(usize, usize), f64>,
-    taken: Vec<bool>,
+/// A choice, and how good it is.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Chosen {
+    /// The applications.
+    pub entries: Vec<Entry>,
+    /// What they are worth: needed nutrients replaced, less spreading and
+    /// hauling, less what the litter would bring if it were left. Dollars, or
+    /// pounds of needed nutrients where the farm gives no prices.
+    pub worth: f64,
+    /// No plan is worth more than this.
+    pub bound: f64,
+    /// Whether the gap that was asked for is proven.
+    pub proven: bool,
 }
 
-/// Limits are held with this much to spare for the last bits of a division,
-/// a millionth of a pound per acre.
-const SLACK: f64 = 1e-6;
+/// Units of worth in a dollar (or a pound of nutrient): a thousandth of a cent.
+const UNITS: f64 = 100_000.0;
 
-impl Choose for BestValueFirst {
-    fn choose(&self, problem: &Problem) -> Vec<Entry> {
-        let mut open = Open::new(problem);
-        let mut entries = Vec::new();
-        while let Some(entry) = best(problem, &open) {
-            open.take(problem, entry);
-            entries.push(entry);
-        }
-        entries
+/// What a trip counts in units of worth, a cent: of two plans worth the same
+/// the one with fewer trips is taken.
+const TRIP: i64 = 1_000;
+
+/// The most worth, proven to a ten-millionth where the effort suffices.
+#[derive(Clone, Copy, Debug)]
+pub struct LeastCost {
+    /// What the solver is asked for.
+    pub target: Target,
+}
+
+impl Default for LeastCost {
+    fn default() -> LeastCost {
+        // Effort ends the search, never a clock.
+        LeastCost { target: Target { gap: 100, floor: 0, effort: 20_000_000 } }
     }
 }
 
-impl Open {
-    fn new(problem: &Problem) -> Open {
-        Open {
-            need: problem.fields.iter().map(|f| f.need).collect(),
-            n: problem.fields.iter().map(|f| f.n_allowed).collect(),
-            p2o5: problem.fields.iter().map(|f| f.p2o5_allowed).collect(),
-            rate: problem.fields.iter().map(|f| f.rate_allowed).collect(),
-            pounds: problem.lots.iter().map(|l| l.pounds).collect(),
-            window: problem.choices.iter().map(|c| ((c.field, c.season), c.n_window)).collect(),
-            taken: vec![false; problem.choices.len()],
+impl Choose for LeastCost {
+    fn choose(&self, problem: &Problem) -> Chosen {
+        let mut all: Vec<Vec<Mix>> = (0..problem.fields.len()).map(|field| mixes(problem, field)).collect();
+        let mut must = None;
+        if let Some((field, entries)) = &problem.not {
+            all[*field].retain(|mix| mix.entries != *entries);
+            must = entries.is_empty().then_some(*field);
         }
+        let even = vec![0.0; problem.lots.len()];
+        let plain = self.solved(problem, &all, must, &even);
+        if problem.lots.iter().any(|lot| lot.first) { self.first_lots(problem, &all, must, plain) } else { plain }
     }
+}
 
-    /// Most steps that a choice may still take.
-    fn most_steps(&self, problem: &Problem, choice: usize) -> i64 {
-        let c = &problem.choices[choice];
-        let by = |left: f64, held: f64| {
-            if held > 0.0 { (left + SLACK).max(0.0) / held } else { f64::INFINITY }
+/// Dollars a ton by which a lot that is to be used first is favored, step by
+/// step, until as much of it goes out as would if there were no other lot.
+const FAVORS: [f64; 6] = [2.0, 5.0, 10.0, 20.0, 40.0, 80.0];
+
+impl LeastCost {
+    /// Favors the lots that are to be used first until no more of them can be
+    /// placed. A fixed tonnage would do instead, but a limit from below takes
+    /// from the solver most of what it may leave out.
+    fn first_lots(&self, problem: &Problem, all: &[Vec<Mix>], must: Option<usize>, plain: Chosen) -> Chosen {
+        let first = |e: &Entry| problem.lots[problem.choices[e.choice].lot].first;
+        let used = |chosen: &Chosen| -> i64 {
+            let entries = chosen.entries.iter().filter(|e| first(e));
+            entries.map(|e| problem.pounds(problem.choices[e.choice].field, e.steps).0).sum()
         };
-        let window = self.window.get(&(c.field, c.season)).copied().unwrap_or(0.0);
-        let most = [
-            c.most,
-            self.rate[c.field],
-            by(self.n[c.field], c.per_ton.n),
-            by(window, c.per_ton.n),
-            by(c.n_at_once, c.per_ton.n),
-            by(self.p2o5[c.field], c.per_ton.p2o5),
-        ]
-        .into_iter()
-        .fold(f64::INFINITY, f64::min);
-        // A spreader never goes past 100 tons an acre: the bound of a rate.
-        let mut steps = (most.min(100.0) / problem.step + 1e-9).floor() as i64;
-        while steps > 0 && problem.pounds(c.field, steps) > self.pounds[c.lot] {
-            let per_step = (problem.pounds(c.field, steps).0 / steps).max(1);
-            let fit = self.pounds[c.lot].0 / per_step;
-            steps = fit.min(steps - 1);
+        let alone: Vec<Vec<Mix>> =
+            all.iter().map(|mixes| mixes.iter().filter(|m| m.entries.iter().all(first)).cloned().collect()).collect();
+        let even = vec![0.0; problem.lots.len()];
+        let goal = used(&self.solved(problem, &alone, None, &even));
+        let mut best = plain;
+        for favor in FAVORS {
+            if used(&best) >= goal {
+                break;
+            }
+            let favors: Vec<f64> = problem.lots.iter().map(|lot| if lot.first { favor } else { 0.0 }).collect();
+            best = self.solved(problem, all, must, &favors);
         }
-        steps.max(0)
+        best
     }
 
-    fn take(&mut self, problem: &Problem, entry: Entry) {
-        let c = &problem.choices[entry.choice];
-        let rate = problem.rate(entry.steps);
-        let need = &mut self.need[c.field];
-        need.n = (need.n - rate * c.per_ton.n).max(0.0);
-        need.p2o5 = (need.p2o5 - rate * c.per_ton.p2o5).max(0.0);
-        need.k2o = (need.k2o - rate * c.per_ton.k2o).max(0.0);
-        self.n[c.field] -= rate * c.per_ton.n;
-        self.p2o5[c.field] -= rate * c.per_ton.p2o5;
-        self.rate[c.field] -= rate;
-        if let Some(left) = self.window.get_mut(&(c.field, c.season)) {
-            *left -= rate * c.per_ton.n;
+    /// Solves with each lot favored by so many dollars a ton; the worth told is
+    /// without them. `must` is a field that has to get something.
+    fn solved(&self, problem: &Problem, all: &[Vec<Mix>], must: Option<usize>, favors: &[f64]) -> Chosen {
+        let favor = |mix: &Mix| -> f64 { mix.lots.iter().map(|(lot, pounds)| favors[*lot] * pounds.tons()).sum() };
+        let units = |mix: &Mix| ((mix.worth + favor(mix)) * UNITS).round() as i64 - TRIP * mix.entries.len() as i64;
+        // More than every mix of every other field together can bring.
+        let push = all.iter().flatten().map(|mix| units(mix).max(0)).fold(1, i64::saturating_add);
+        let push = must.map_or(0, |_| push.min(i64::MAX / 1_000));
+        let pool = pool(problem, all, &|field, mix| units(mix) + if must == Some(field) { push } else { 0 });
+        let nothing = Chosen { worth: f64::NEG_INFINITY, bound: f64::NEG_INFINITY, ..Chosen::default() };
+        let answer = pool.and_then(|pool| solve(&pool, &self.target).ok());
+        match answer {
+            Some(answer) if must.is_none_or(|field| answer.taken[field].is_some()) => read(all, &answer, push, &favor),
+            // Only numbers past any farm do not fit the solver; then, as where
+            // a field cannot get what it must, there is no such plan.
+            _ if must.is_some() => nothing,
+            _ => Chosen::default(),
         }
-        self.pounds[c.lot] -= problem.pounds(c.field, entry.steps);
-        // One pass over a field with a lot in a window is one application.
-        self.taken[entry.choice] = true;
     }
 }
 
-/// Gain per acre of an application: needed nutrients that it replaces, less
-/// its cost and less what the litter is worth when it is left.
-pub(super) fn gain(problem: &Problem, need: &Npk<f64>, choice: usize, steps: i64) -> f64 {
-    let c = &problem.choices[choice];
-    let rate = problem.rate(steps);
-    let replaced = need.n.min(rate * c.per_ton.n) * problem.worth.n
-        + need.p2o5.min(rate * c.per_ton.p2o5) * problem.worth.p2o5
-        + need.k2o.min(rate * c.per_ton.k2o) * problem.worth.k2o;
-    replaced - rate * (c.cost + problem.lots[c.lot].worth_left)
-}
-
-/// The choice and setting with the most gain per ton; of equal ones the
-/// larger setting, then the earlier choice.
-fn best(problem: &Problem, open: &Open) -> Option<Entry> {
-    let least = problem.least_steps();
-    let mut best: Option<(f64, Entry)> = None;
-    for choice in (0..problem.choices.len()).filter(|c| !open.taken[*c]) {
-        let need = &open.need[problem.choices[choice].field];
-        let most = open.most_steps(problem, choice);
-        // The setting with the most gain for the field, not the first small
-        // one that pays best per ton: a pass costs the driver a trip.
-        let setting = (least..=most).map(|steps| (gain(problem, need, choice, steps), steps)).fold(
-            None,
-            |top: Option<(f64, i64)>, one| match top {
-                Some(top) if one.0 <= top.0 + 1e-9 => Some(top),
-                _ => Some(one),
-            },
-        );
-        let Some((worth, steps)) = setting.filter(|(worth, _)| *worth > 1e-9) else {
-            continue;
-        };
-        let per_ton = worth / problem.rate(steps);
-        if best.as_ref().is_none_or(|(top, _)| per_ton > *top + 1e-9) {
-            best = Some((per_ton, Entry { choice, steps }));
+/// The question as a pool: the lots' pounds, then the spans' pounds.
+fn pool(problem: &Problem, all: &[Vec<Mix>], units: &dyn Fn(usize, &Mix) -> i64) -> Option<Pool> {
+    let lots = problem.lots.iter().map(|lot| lot.pounds.0.max(0));
+    let spans = problem.spans.iter().map(|span| span.pounds.0.max(0));
+    let mut pool = Pool::new(lots.chain(spans).collect()).ok()?;
+    let mut uses: Vec<(usize, i64)> = Vec::new();
+    for (field, mixes) in all.iter().enumerate() {
+        pool.group();
+        for mix in mixes {
+            uses.clear();
+            uses.extend(mix.lots.iter().map(|(lot, pounds)| (*lot, pounds.0)));
+            uses.extend(mix.spans.iter().map(|(span, pounds)| (problem.lots.len() + span, pounds.0)));
+            pool.option(units(field, mix), &uses).ok()?;
         }
     }
-    best.map(|(_, entry)| entry)
+    Some(pool)
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::plan::problem::{Choice, ProblemField, ProblemLot};
-
-    fn one_field(pounds: i64) -> Problem {
-        let need = Npk { n: 100.0, p2o5: 40.0, k2o: 100.0 };
-        Problem {
-            fields: vec![ProblemField {
-                hundredths: 1_000,
-                need,
-                n_allowed: 100.0,
-                p2o5_allowed: f64::INFINITY,
-                rate_allowed: 10.0,
-            }],
-            lots: vec![ProblemLot { pounds: Pounds(pounds), worth_left: 0.0 }],
-            choices: vec![Choice {
-                field: 0,
-                lot: 0,
-                window: 0,
-                season: 0,
-                per_ton: Npk { n: 30.0, p2o5: 50.0, k2o: 50.0 },
-                most: 4.0,
-                n_window: 100.0,
-                n_at_once: f64::INFINITY,
-                cost: 1.0,
-            }],
-            step: 0.25,
-            least: 1.0,
-            worth: Npk { n: 1.0, p2o5: 1.0, k2o: 1.0 },
-        }
-    }
-
-    #[test]
-    fn nitrogen_stops_it_on_the_grid() {
-        // 100 / 30 = 3.33, on the grid 3.25.
-        let entries = BestValueFirst.choose(&one_field(1_000_000));
-        assert_eq!(entries, vec![Entry { choice: 0, steps: 13 }]);
-    }
-
-    #[test]
-    fn tons_on_hand_stop_it_on_the_grid() {
-        // 26 tons on 10 acres: 2.6, on the grid 2.5.
-        let entries = BestValueFirst.choose(&one_field(52_000));
-        assert_eq!(entries, vec![Entry { choice: 0, steps: 10 }]);
-    }
-
-    #[test]
-    fn less_than_the_lowest_even_rate_is_nothing() {
-        assert!(BestValueFirst.choose(&one_field(19_999)).is_empty());
+fn read(all: &[Vec<Mix>], answer: &Answer, push: i64, favor: &dyn Fn(&Mix) -> f64) -> Chosen {
+    let taken = all.iter().zip(&answer.taken);
+    let taken: Vec<&Mix> = taken.filter_map(|(mixes, taken)| mixes.get((*taken)?)).collect();
+    let worth: f64 = taken.iter().map(|mix| mix.worth).sum();
+    let favored: f64 = taken.iter().map(|mix| favor(mix)).sum();
+    let entries: Vec<Entry> = taken.iter().flat_map(|mix| mix.entries.iter().copied()).collect();
+    // The trips of the plan taken are given back; the bound counts them too.
+    let trips = TRIP * entries.len() as i64;
+    let bound = (answer.bound - i128::from(push - trips)) as f64 / UNITS - favored;
+    Chosen {
+        entries,
+        worth,
+        bound: bound.max(worth),
+        proven: answer.reached,
     }
 }

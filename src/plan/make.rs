@@ -8,8 +8,8 @@ use crate::findings::{Cite, Finding, Findings, Known, Origin};
 use crate::plan::answer::{Application, Caution, FieldPlan, Held, Leftover, LotTally, Money, Plan, SCHEMA};
 use crate::plan::choose::Choose;
 use crate::plan::field::Sight;
-use crate::plan::items;
 use crate::plan::problem::{on_hand, problem};
+use crate::plan::{explain, items};
 use crate::record::What;
 use crate::tables::{Book, Tables, Topic};
 use crate::units::{Pounds, Quantity};
@@ -25,7 +25,8 @@ pub fn make(
     found: &Findings,
 ) -> Plan {
     let question = problem(ready, balance, ground);
-    let entries = chooser.choose(&question);
+    let chosen = chooser.choose(&question);
+    let entries = &chosen.entries;
     let book = ready.book(tables);
     let fields: Vec<FieldPlan> = ready
         .fields
@@ -34,19 +35,13 @@ pub fn make(
         .zip(ground)
         .enumerate()
         .map(|(index, ((field, weighed), surveyed))| {
-            let sight = Sight {
-                ready,
-                field,
-                weighed,
-                surveyed,
-                book: book.as_ref(),
-                question: &question,
-                entries: &entries,
-                index,
-            };
+            let sight =
+                Sight { ready, field, weighed, surveyed, book: book.as_ref(), question: &question, entries, index };
             sight.plan()
         })
         .collect();
+    let load = Pounds::from_tons_down(ready.spreader.load.value.get());
+    let choice = explain::explain(&question, chooser, &chosen, &fields, load, ready.prices.is_some());
     let lots: Vec<LotTally> = ready.lots.iter().map(|l| tally(ready, l, &fields)).collect();
     Plan {
         schema: SCHEMA,
@@ -56,6 +51,7 @@ pub fn make(
         decides: ready.decides.clone(),
         from: ready.from,
         to: ready.to,
+        choice,
         money: money(ready, &fields),
         leftover: leftover(ready, &fields, &lots),
         cautions: book.as_ref().map(|b| cautions(ready, b, &fields, &lots)).unwrap_or_default(),

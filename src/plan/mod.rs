@@ -7,16 +7,18 @@
 pub mod answer;
 mod choose;
 mod driving;
+mod explain;
 mod field;
 mod holds;
 mod items;
 mod make;
+mod mixes;
 mod outlook;
 mod problem;
 mod soils;
 
 pub use answer::Plan;
-pub use choose::{BestValueFirst, Choose};
+pub use choose::{Choose, Chosen, LeastCost};
 pub use driving::driving;
 pub use make::make;
-pub use problem::{Choice, Entry, Problem, ProblemField, ProblemLot, problem};
+pub use problem::{Choice, Entry, Problem, ProblemField, ProblemLot, Span, problem};

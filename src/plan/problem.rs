@@ -2,9 +2,10 @@
 //! tables or forages is left in it, so that any chooser can answer it.
 
 use crate::balance::{Balance, FieldBalance, Npk, Surveyed};
-use crate::check::Ready;
+use crate::check::{Field, Ready};
 use crate::record::What;
 use crate::units::{Pounds, Quantity};
+use jiff::civil::Date;
 
 /// The question.
 #[derive(Clone, Debug)]
@@ -15,6 +16,13 @@ pub struct Problem {
     pub lots: Vec<ProblemLot>,
     /// Every way in which a lot may go on a field in one of its windows.
     pub choices: Vec<Choice>,
+    /// Spans of days in which only so much can be spread.
+    pub spans: Vec<Span>,
+    /// What one day spreads, where days are planned.
+    pub a_day: Option<Pounds>,
+    /// What may not be chosen on one field, its applications in order: so that
+    /// the next-best plan can be asked for.
+    pub not: Option<(usize, Vec<Entry>)>,
     /// Distance between two settings, tons/ac.
     pub step: f64,
     /// Lowest even rate, tons/ac.
@@ -37,6 +45,21 @@ pub struct ProblemField {
     pub p2o5_allowed: f64,
     /// Litter still allowed in the year, tons/ac.
     pub rate_allowed: f64,
+    /// Most applications in the year.
+    pub applications: usize,
+}
+
+/// Days in which only so much can be spread. What must go out within the span
+/// counts; where every span holds, the days are enough for all windows, the
+/// earliest to close first (Hall's condition for one machine; from memory).
+#[derive(Clone, Debug, PartialEq)]
+pub struct Span {
+    /// First day.
+    pub first: Date,
+    /// Last day.
+    pub last: Date,
+    /// Most that can be spread.
+    pub pounds: Pounds,
 }
 
 /// A lot as the chooser sees it.
@@ -46,6 +69,8 @@ pub struct ProblemLot {
     pub pounds: Pounds,
     /// What a ton left over is worth.
     pub worth_left: f64,
+    /// Whether the grower wants it used before the others.
+    pub first: bool,
 }
 
 /// One lot on one field in one window, at any setting from the lowest even
@@ -58,6 +83,10 @@ pub struct Choice {
     pub lot: usize,
     /// Which window of the field.
     pub window: usize,
+    /// First day of the window.
+    pub first: Date,
+    /// Last day of the window.
+    pub last: Date,
     /// Which season of the field: the pieces of a season share its nitrogen.
     pub season: usize,
     /// What a ton supplies, lb.
@@ -96,6 +125,13 @@ impl Problem {
         Pounds::from_tons_down(self.rate(steps) * acres)
     }
 
+    /// The spans that a choice's window lies in.
+    pub(super) fn spans_around(&self, choice: &Choice) -> impl Iterator<Item = usize> {
+        let (first, last) = (choice.first, choice.last);
+        let inside = move |span: &Span| span.first <= first && last <= span.last;
+        self.spans.iter().enumerate().filter(move |(_, span)| inside(span)).map(|(i, _)| i)
+    }
+
     /// Fewest steps that spread evenly.
     #[must_use]
     pub fn least_steps(&self) -> i64 {
@@ -121,7 +157,8 @@ pub fn problem(ready: &Ready, balance: &Balance, ground: &[Surveyed]) -> Problem
         }
         for (window, season) in field.windows.iter().enumerate() {
             for (lot, weighed) in field.lots.iter().enumerate() {
-                if ready.lots.get(lot).is_none_or(|l| l.barred.is_some()) {
+                let (Some(litter), Some(farm_field)) = (ready.lots.get(lot), ready.fields.get(f)) else { continue };
+                if litter.barred.is_some() || litter.kept_from(farm_field).is_some() {
                     continue;
                 }
                 let value = |id| field.notes.value(id);
@@ -135,6 +172,8 @@ pub fn problem(ready: &Ready, balance: &Balance, ground: &[Surveyed]) -> Problem
                     field: f,
                     lot,
                     window,
+                    first: season.first,
+                    last: season.last,
                     season: field.windows.iter().position(|w| w.season == season.season).unwrap_or(window),
                     per_ton,
                     most,
@@ -150,18 +189,26 @@ pub fn problem(ready: &Ready, balance: &Balance, ground: &[Surveyed]) -> Problem
         .iter()
         .map(|l| ProblemLot {
             pounds: on_hand(ready, &l.id, l.on_hand),
-            worth_left: price(|p| p.litter_sold.value.get(), 0.0),
+            worth_left: price(|p| p.litter_sold.value.get(), LITTER_SPARED),
+            first: l.first,
         })
         .collect();
     Problem {
-        fields: balance.fields.iter().map(field).collect(),
+        fields: balance.fields.iter().zip(&ready.fields).map(|(b, f)| field(b, f)).collect(),
         lots,
         choices,
+        spans: Vec::new(),
+        a_day: None,
+        not: None,
         step: ready.spreader.step.value.get(),
         least: ready.spreader.least.value.get(),
         worth,
     }
 }
+
+/// Without prices a ton of litter counts as this many pounds of nutrient:
+/// enough that of two plans that feed alike the one with less litter is taken.
+const LITTER_SPARED: f64 = 0.001;
 
 /// What is on hand now; a log that spreads more than there was leaves none.
 pub(super) fn on_hand(ready: &Ready, lot: &str, opening: Pounds) -> Pounds {
@@ -169,7 +216,7 @@ pub(super) fn on_hand(ready: &Ready, lot: &str, opening: Pounds) -> Pounds {
     left.max(Pounds(0))
 }
 
-fn field(balance: &FieldBalance) -> ProblemField {
+fn field(balance: &FieldBalance, field: &Field) -> ProblemField {
     // Caps on the year's tons count over all lots together: where a lot's
     // metals make one tighter, it holds for every lot.
     let rate_allowed = balance
@@ -185,5 +232,6 @@ fn field(balance: &FieldBalance) -> ProblemField {
         n_allowed: balance.left.n,
         p2o5_allowed: balance.p2o5_left.unwrap_or(f64::INFINITY),
         rate_allowed,
+        applications: field.applications,
     }
 }

@@ -117,6 +117,8 @@ topics! {
     RateMost = "rate_most", Number, ["tons/ac"], Smaller, ["forage", "material", "use"];
     /// Most litter in one year.
     RateMostYear = "rate_most_year", Number, ["tons/ac"], Smaller, ["forage", "material", "use"];
+    /// Most applications of litter in one year.
+    Applications = "applications", Number, ["times"], Smaller, ["forage", "use"];
     /// Least distance from a feature.
     Setback = "setback", Number, ["ft"], Larger, ["feature", "strip", "owner", "consent", "lies", "operation", "placement"];
     /// Miles by road for a mile in a straight line.

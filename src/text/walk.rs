@@ -210,6 +210,21 @@ impl<'a> Walker<'a> {
         }
     }
 
+    /// The words of the list under `key`; an empty list when there is none.
+    pub fn words(&self, key: &'static str, findings: &mut Findings) -> Vec<At<String>> {
+        let mut words = Vec::new();
+        for node in self.list(key, findings) {
+            match node.scalar() {
+                Some(text) => words.push(At { value: text.trim().to_string(), place: node.place.clone() }),
+                None => {
+                    let found = format!("{}: `{key}` holds {}", self.what, node.describe());
+                    findings.push(Finding::error("not-text-value", &node.place, found).accepts("a list of words"));
+                }
+            }
+        }
+        words
+    }
+
     /// As `finish`, for files that other programs write: a key that looks like
     /// a slip of a known one is an error, any other foreign key is left alone.
     pub fn finish_loosely(self, findings: &mut Findings) {

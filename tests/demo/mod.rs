@@ -82,7 +82,7 @@ pub(crate) fn made_with(texts: &FarmText, tables: &Tables) -> Made {
     let (ground, told) = balance::survey(&ready);
     assert!(!told.has_errors(), "{:?}", told.sorted());
     let (weighed, _) = balance::weigh(&ready, tables, &ground);
-    let answer = plan::make(&ready, tables, &ground, &weighed, &plan::BestValueFirst, &found);
+    let answer = plan::make(&ready, tables, &ground, &weighed, &plan::LeastCost::default(), &found);
     let audited = audit::audit(answer, &ready, tables).unwrap_or_else(|f| panic!("{:?}", f.sorted()));
     let driving = plan::driving(audited.plan(), &ready, &ground);
     Made { ready, ground, weighed, audited, driving }

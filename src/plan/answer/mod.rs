@@ -1,8 +1,10 @@
 //! The answer: types only. The auditor and every view read these, and
 //! `plan --json` prints them; names stay, new ones may be added.
 
+mod choice;
 mod field;
 
+pub use choice::{ChoiceRow, DayWorth, LimitCost, LoadWorth, NextBest, Proof, Swap};
 pub use field::{
     BarRow, Eased, FieldPlan, Goal, GoalFrom, KeptOff, LimeRow, LotLimits, MetalRow, NextLimit, Outlook, PhosphorusRow,
     SoilRow,
@@ -40,6 +42,8 @@ pub struct Plan {
     pub lots: Vec<LotTally>,
     /// Dollars; none when the farm gives no prices.
     pub money: Option<Money>,
+    /// How good the choice is, and what it rests on.
+    pub choice: ChoiceRow,
     /// What the leftover could mean.
     pub leftover: Leftover,
     /// What to take care of.

@@ -1,0 +1,97 @@
+//! The answer on the choice itself: types only.
+
+use super::Held;
+use crate::units::Pounds;
+use jiff::civil::Date;
+use serde::Serialize;
+
+/// How good the choice is, and what it rests on. Worth is in dollars where
+/// the farm gives prices, otherwise in pounds of needed nutrients.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ChoiceRow {
+    /// Whether worth is in dollars.
+    pub in_dollars: bool,
+    /// How much better another plan could be.
+    pub proof: Proof,
+    /// What one more load of each lot would bring.
+    pub loads: Vec<LoadWorth>,
+    /// What each kind of limit that holds somewhere costs the farm.
+    pub limits: Vec<LimitCost>,
+    /// What one more day of spreading would bring, where days are planned.
+    pub day: Option<DayWorth>,
+    /// The next-best plan, when it comes within a hundredth.
+    pub next: Option<NextBest>,
+}
+
+/// How much better another plan could be.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Proof {
+    /// What the plan is worth: nutrients replaced, less spreading and hauling,
+    /// less what the litter would bring if it were left.
+    pub worth: f64,
+    /// No plan is worth more.
+    pub bound: f64,
+    /// The difference as a share of the worth.
+    pub gap: f64,
+    /// Whether the gap that was asked for was reached.
+    pub proven: bool,
+}
+
+/// One more load of a lot.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct LoadWorth {
+    /// Which lot, in the order of the lots.
+    pub lot: usize,
+    /// Weight of the load.
+    pub pounds: Pounds,
+    /// What it would bring.
+    pub worth: f64,
+}
+
+/// One kind of limit.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct LimitCost {
+    /// Which.
+    pub limit: Held,
+    /// On how many fields it holds.
+    pub fields: usize,
+    /// What the plan would gain without it, the other limits kept.
+    pub worth: f64,
+}
+
+/// One more day of spreading.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct DayWorth {
+    /// First day of the span in which days are scarcest.
+    pub first: Date,
+    /// Last day of it.
+    pub last: Date,
+    /// What a day spreads.
+    pub pounds: Pounds,
+    /// What it would bring.
+    pub worth: f64,
+}
+
+/// The next-best plan.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct NextBest {
+    /// By how much it is worth less.
+    pub less: f64,
+    /// Where it differs.
+    pub swaps: Vec<Swap>,
+}
+
+/// A rate that differs in another plan.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Swap {
+    /// Which field, in the order of the fields.
+    pub field: usize,
+    /// Which lot, in the order of the lots.
+    pub lot: usize,
+    /// Which window of the field.
+    pub window: usize,
+    /// Tons per acre in the plan; 0 for none.
+    pub rate: f64,
+    /// Tons per acre in the other.
+    pub instead: f64,
+}

@@ -1,0 +1,183 @@
+//! What the choice rests on: how much better another could be, what one more
+//! load of a lot would bring, what each limit costs, and the next-best plan.
+//!
+//! Each is the same question asked again with one thing changed.
+
+use crate::plan::answer::{ChoiceRow, DayWorth, FieldPlan, Held, LimitCost, LoadWorth, NextBest, Proof, Swap};
+use crate::plan::choose::{Choose, Chosen};
+use crate::plan::problem::{Entry, Problem};
+use crate::units::Pounds;
+
+/// The next-best plan is sought on farms of up to so many fields: each field
+/// costs one more question.
+const MOST_FIELDS: usize = 40;
+/// A next-best plan further off than this share of the best is not told.
+const NEAR: f64 = 0.01;
+/// Worth that counts as none: a cent.
+const CENT: f64 = 0.01;
+
+/// Explains a choice. `load` is a spreader's load, `in_dollars` whether the
+/// farm gives prices.
+pub(super) fn explain(
+    problem: &Problem,
+    chooser: &dyn Choose,
+    chosen: &Chosen,
+    fields: &[FieldPlan],
+    load: Pounds,
+    in_dollars: bool,
+) -> ChoiceRow {
+    let gap = if chosen.worth.abs() > CENT { (chosen.bound - chosen.worth) / chosen.worth.abs() } else { 0.0 };
+    ChoiceRow {
+        in_dollars,
+        proof: Proof { worth: chosen.worth, bound: chosen.bound, gap: gap.max(0.0), proven: chosen.proven },
+        loads: loads(problem, chooser, chosen, load),
+        limits: limits(problem, chooser, chosen, fields),
+        day: one_more_day(problem, chooser, chosen),
+        next: next_best(problem, chooser, chosen),
+    }
+}
+
+/// What a plan gains over the one chosen, never below nothing: what is not
+/// proven to the cent may come out a little lower.
+fn gain(with: &Chosen, chosen: &Chosen) -> f64 {
+    let gained = with.worth - chosen.worth;
+    if gained > CENT { gained } else { 0.0 }
+}
+
+/// What one more load of each lot would bring.
+fn loads(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen, load: Pounds) -> Vec<LoadWorth> {
+    let lots = problem.lots.iter().enumerate();
+    lots.map(|(index, lot)| {
+        let used: Pounds = chosen
+            .entries
+            .iter()
+            .filter(|e| problem.choices[e.choice].lot == index)
+            .map(|e| problem.pounds(problem.choices[e.choice].field, e.steps))
+            .sum();
+        // A lot of which a load and more is left over is worth what that is.
+        let short = lot.pounds - used < load;
+        let worth = if short {
+            let mut more = problem.clone();
+            more.lots[index].pounds += load;
+            gain(&chooser.choose(&more), chosen)
+        } else {
+            0.0
+        };
+        LoadWorth { lot: index, pounds: load, worth }
+    })
+    .collect()
+}
+
+/// What each kind of limit that holds somewhere costs the farm.
+fn limits(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen, fields: &[FieldPlan]) -> Vec<LimitCost> {
+    let mut costs = Vec::new();
+    for limit in [
+        Held::Phosphorus,
+        Held::SeasonShare,
+        Held::NAtOnce,
+        Held::YearMost,
+        Held::GrowerMost,
+        Held::Zinc,
+        Held::Copper,
+        Held::ApplicationMost,
+        Held::SpreaderMost,
+    ] {
+        let held: Vec<usize> =
+            fields.iter().enumerate().filter(|(_, f)| f.held.by == limit).map(|(index, _)| index).collect();
+        if held.is_empty() {
+            continue;
+        }
+        let without = lifted(problem, limit, &held);
+        costs.push(LimitCost { limit, fields: held.len(), worth: gain(&chooser.choose(&without), chosen) });
+    }
+    costs
+}
+
+/// The problem without one kind of limit. Caps on the year's tons are lifted
+/// only where that one holds: the chooser sees the tightest of them.
+fn lifted(problem: &Problem, limit: Held, held: &[usize]) -> Problem {
+    let mut free = problem.clone();
+    match limit {
+        Held::Phosphorus => free.fields.iter_mut().for_each(|f| f.p2o5_allowed = f64::INFINITY),
+        Held::SeasonShare => free.choices.iter_mut().for_each(|c| c.n_window = f64::INFINITY),
+        Held::NAtOnce => free.choices.iter_mut().for_each(|c| c.n_at_once = f64::INFINITY),
+        Held::ApplicationMost | Held::SpreaderMost => {
+            free.choices.iter_mut().filter(|c| held.contains(&c.field)).for_each(|c| c.most = f64::INFINITY);
+        }
+        _ => held.iter().for_each(|f| free.fields[*f].rate_allowed = f64::INFINITY),
+    }
+    free
+}
+
+/// What one more day of spreading in the tightest span would bring.
+fn one_more_day(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen) -> Option<DayWorth> {
+    let a_day = problem.a_day?;
+    let used = |span: usize| -> Pounds {
+        let inside = chosen
+            .entries
+            .iter()
+            .filter(|e| problem.spans_around(&problem.choices[e.choice]).any(|around| around == span));
+        inside.map(|e| problem.pounds(problem.choices[e.choice].field, e.steps)).sum()
+    };
+    let room = |span: usize| problem.spans[span].pounds - used(span);
+    let tightest = (0..problem.spans.len()).min_by_key(|span| room(*span))?;
+    let worth = if room(tightest) < a_day {
+        let mut more = problem.clone();
+        more.spans.iter_mut().for_each(|span| span.pounds += a_day);
+        gain(&chooser.choose(&more), chosen)
+    } else {
+        0.0
+    };
+    let span = &problem.spans[tightest];
+    Some(DayWorth { first: span.first, last: span.last, pounds: a_day, worth })
+}
+
+/// The best plan that is not the one chosen, when it comes near. It differs in
+/// at least one field: for each field in turn that field's choice is forbidden.
+fn next_best(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen) -> Option<NextBest> {
+    if problem.fields.len() > MOST_FIELDS || chosen.worth <= CENT {
+        return None;
+    }
+    let mut best: Option<Chosen> = None;
+    for field in 0..problem.fields.len() {
+        let mut other = problem.clone();
+        other.not = Some((field, on_field(problem, &chosen.entries, field)));
+        let found = chooser.choose(&other);
+        if best.as_ref().is_none_or(|best| found.worth > best.worth) {
+            best = Some(found);
+        }
+    }
+    let best = best.filter(|b| b.worth >= chosen.worth * (1.0 - NEAR))?;
+    let rates = |entries: &[Entry]| -> Vec<(usize, usize, usize, f64)> {
+        let row = |e: &Entry| {
+            let c = &problem.choices[e.choice];
+            (c.field, c.lot, c.window, problem.rate(e.steps))
+        };
+        entries.iter().map(row).collect()
+    };
+    let (ours, theirs) = (rates(&chosen.entries), rates(&best.entries));
+    let rate_in = |list: &[(usize, usize, usize, f64)], key: (usize, usize, usize)| {
+        list.iter().find(|(f, l, w, _)| (*f, *l, *w) == key).map_or(0.0, |(_, _, _, rate)| *rate)
+    };
+    let mut keys: Vec<(usize, usize, usize)> = ours.iter().chain(&theirs).map(|(f, l, w, _)| (*f, *l, *w)).collect();
+    keys.sort_unstable();
+    keys.dedup();
+    let swaps = keys.into_iter().map(|key| Swap {
+        field: key.0,
+        lot: key.1,
+        window: key.2,
+        rate: rate_in(&ours, key),
+        instead: rate_in(&theirs, key),
+    });
+    Some(NextBest {
+        less: (chosen.worth - best.worth).max(0.0),
+        swaps: swaps.filter(|s| (s.rate - s.instead).abs() > 1e-9).collect(),
+    })
+}
+
+/// What is chosen on one field, in order.
+fn on_field(problem: &Problem, entries: &[Entry], field: usize) -> Vec<Entry> {
+    let mut own: Vec<Entry> = entries.iter().copied().filter(|e| problem.choices[e.choice].field == field).collect();
+    own.sort_by_key(|e| (e.choice, e.steps));
+    own
+}
