@@ -6,7 +6,7 @@
 use crate::check::ready::{Above, KeepOut, operation};
 use crate::check::unknown_id;
 use crate::farm::{Written, WrittenKeepOut};
-use crate::findings::{Finding, Findings, Origin};
+use crate::findings::{At, Finding, Findings, Origin, Place};
 use crate::tables::{Book, Sourced, Topic};
 use crate::units::Quantity;
 
@@ -20,6 +20,31 @@ pub(super) fn check(written: &Written, book: &Book<'_>, findings: &mut Findings)
         }
     }
     written.keepouts.iter().filter_map(|k| keepout(k, &Rule { book, large }, findings)).collect()
+}
+
+/// What the tables ask of a thing: its kind, and what is said of it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Thing<'a> {
+    /// Its kind, as a key of the tables.
+    pub(super) kind: &'a str,
+    /// Whether a strip of permanent vegetation lies along it.
+    pub(super) strip: Option<bool>,
+    /// Whether it belongs to a neighbor.
+    pub(super) neighbor: Option<bool>,
+}
+
+impl WrittenKeepOut {
+    fn thing(&self) -> Thing<'_> {
+        let said = |at: &Option<At<bool>>| at.as_ref().map(|at| at.value);
+        Thing { kind: &self.kind.value, strip: said(&self.strip), neighbor: said(&self.neighbor) }
+    }
+}
+
+/// The distance of the rule in feet; 0 where it speaks of others only.
+pub(super) fn ruled(thing: Thing<'_>, large: bool, book: &Book<'_>) -> Option<f64> {
+    let rule = Rule { book, large };
+    let said = Said::plainly(thing);
+    rule.distance(thing.kind, said).map(|f| f.value).or_else(|| rule.speaks_of_others(thing.kind, said).then_some(0.0))
 }
 
 /// The tables, and the words that every question has in common.
@@ -38,12 +63,19 @@ struct Said {
     above: bool,
 }
 
+impl Said {
+    fn plainly(thing: Thing<'_>) -> Said {
+        let (strip, own) = (thing.strip == Some(true), thing.neighbor == Some(false));
+        Said { strip, own, consent: false, above: false }
+    }
+}
+
 impl Rule<'_> {
     /// The strictest published distance that fits.
-    fn distance(&self, keep: &WrittenKeepOut, said: Said) -> Option<Sourced<f64>> {
+    fn distance(&self, kind: &str, said: Said) -> Option<Sourced<f64>> {
         let word = |yes: bool| if yes { "yes" } else { "no" };
         let scope = [
-            ("feature", keep.kind.value.as_str()),
+            ("feature", kind),
             ("strip", word(said.strip)),
             ("owner", if said.own { "own" } else { "neighbor" }),
             ("consent", word(said.consent)),
@@ -53,6 +85,13 @@ impl Rule<'_> {
         ];
         self.book.number(Topic::Setback, &scope)
     }
+
+    /// Whether the rule speaks of neighbors only, or only of what lies below a
+    /// field: all else then has no distance.
+    fn speaks_of_others(&self, kind: &str, said: Said) -> bool {
+        let others = [Said { own: false, ..said }, Said { above: false, ..said }];
+        others.into_iter().any(|other| self.distance(kind, other).is_some())
+    }
 }
 
 /// A distance with who says so, or `None` where nobody does.
@@ -61,26 +100,17 @@ fn settled(keep: &WrittenKeepOut, said: Said, rule: &Rule<'_>) -> Option<(f64, O
         .setback
         .as_ref()
         .map(|(feet, by)| (feet.value.get(), Origin::Said { place: feet.place.clone(), by: by.clone() }));
-    match (rule.distance(keep, said), own) {
+    let kind = keep.kind.value.as_str();
+    match (rule.distance(kind, said), own) {
         (Some(figure), Some(own)) if own.0 > figure.value => Some(own),
         (Some(figure), _) => Some((figure.value, Origin::Figure(figure.cite))),
         (None, Some(own)) => Some(own),
-        // Where the rule speaks of neighbors only, or only of what lies below
-        // a field, all else has no distance.
-        (None, None) => [Said { own: false, ..said }, Said { above: false, ..said }]
-            .into_iter()
-            .find_map(|wider| rule.distance(keep, wider))
-            .map(|_| (0.0, Origin::Line(keep.place.clone()))),
+        (None, None) => rule.speaks_of_others(kind, said).then(|| (0.0, Origin::Line(keep.place.clone()))),
     }
 }
 
 fn keepout(written: &WrittenKeepOut, rule: &Rule<'_>, findings: &mut Findings) -> Option<KeepOut> {
-    let plain = Said {
-        strip: written.strip.as_ref().is_some_and(|s| s.value),
-        own: written.neighbor.as_ref().is_some_and(|n| !n.value),
-        consent: false,
-        above: false,
-    };
+    let plain = Said::plainly(written.thing());
     let said = Said { consent: written.consent.is_some(), ..plain };
     let Some((feet, origin)) = settled(written, said, rule) else {
         findings.push(ask(written, rule.book));
@@ -119,24 +149,26 @@ fn keepout(written: &WrittenKeepOut, rule: &Rule<'_>, findings: &mut Findings) -
 }
 
 /// A condition that the place's rule does not know changes nothing.
-fn unheard(keep: &WrittenKeepOut, place: &crate::findings::Place, what: &str, feet: f64, book: &Book<'_>) -> Finding {
+fn unheard(keep: &WrittenKeepOut, place: &Place, what: &str, feet: f64, book: &Book<'_>) -> Finding {
     let found = format!("{}: the rule of {} knows no exception for {what}", keep.name, book.place().name);
     Finding::note("no-exception", place, found)
         .accepts(format!("the distance stays {} ft", crate::units::trimmed(feet)))
 }
 
 fn ask(keep: &WrittenKeepOut, book: &Book<'_>) -> Finding {
-    let what = keep.kind.value.replace('_', " ");
-    let strip = match &keep.strip {
-        Some(strip) if !strip.value => " without a vegetated strip",
+    unanswered(&keep.name, keep.thing(), book, &keep.kind.place)
+}
+
+/// The tables hold no distance for a thing.
+pub(super) fn unanswered(name: &str, thing: Thing<'_>, book: &Book<'_>, place: &Place) -> Finding {
+    let what = thing.kind.replace('_', " ");
+    let strip = match thing.strip {
+        Some(false) => " without a vegetated strip",
         None => " (and whether a vegetated strip lies along it is not said)",
-        Some(_) => "",
+        Some(true) => "",
     };
-    Finding::error(
-        "setback-asked",
-        &keep.kind.place,
-        format!("{}: the tables of {} hold no distance for a {what}{strip}", keep.name, book.place().name),
-    )
-    .accepts("a distance of your own, with who asked for it and when")
-    .mend("ask the planner or the district, then add \"setback\": \"... ft\" and \"setback_by\": \"name, date\"")
+    let found = format!("{name}: the tables of {} hold no distance for a {what}{strip}", book.place().name);
+    Finding::error("setback-asked", place, found)
+        .accepts("a distance of your own, with who asked for it and when")
+        .mend("ask the planner or the district, then add \"setback\": \"... ft\" and \"setback_by\": \"name, date\"")
 }

@@ -123,14 +123,14 @@ fn far_thing(name: &str, place: &Place, at: Coord<f64>, fields: &[Coord<f64>]) -
     Finding::warning("far-away", place, found).mend("hold it against a map: in the wrong place it protects nothing")
 }
 
-fn unsigned(name: &str, place: &Place, at: Coord<f64>) -> Finding {
+pub(super) fn unsigned(name: &str, place: &Place, at: Coord<f64>) -> Finding {
     let found = format!("{name} lies at longitude {}: its minus sign looks lost", at.x);
     Finding::error("lonlat-sign", place, found)
         .accepts("longitude west of Greenwich below 0, as in -79.5")
         .mend("put the minus sign in front of the longitude of every corner")
 }
 
-fn swapped(name: &str, place: &Place, at: Coord<f64>) -> Finding {
+pub(super) fn swapped(name: &str, place: &Place, at: Coord<f64>) -> Finding {
     let found = format!("{name} lies at longitude {}, latitude {}: the two look swapped", at.x, at.y);
     Finding::error("lonlat-swapped", place, found)
         .accepts("longitude first, then latitude, as RFC 7946 has it")

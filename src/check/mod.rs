@@ -4,6 +4,7 @@
 //! function a check, all findings at once. Never here: arithmetic of
 //! nutrients, choices.
 
+pub mod county;
 mod fields;
 mod figures;
 mod keepouts;

@@ -151,6 +151,34 @@ pub(super) enum GroundCommand {
     /// Says everything that it changes, and writes nothing while a boundary
     /// is wrong in a way that it cannot mend for certain.
     Import(ImportArgs),
+    /// Acres to spread on of very many fields at once, as a table
+    ///
+    /// Prints field, gross acres and acres left outside of all setbacks, in
+    /// the order of the file, and the totals on standard error. One field or
+    /// keep-out that cannot be used stops the run, and all of them are told.
+    Acres(AcresArgs),
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct AcresArgs {
+    /// Boundaries of fields, each with a property `id`
+    #[arg(value_name = "FIELDS.geojson")]
+    pub(super) fields: PathBuf,
+    /// What to stay away from, each with its `setback`, as in "100 ft"
+    #[arg(long, value_name = "KEEPOUTS.geojson")]
+    pub(super) keepouts: PathBuf,
+    /// Take distances from this place's tables too, by `kind`,
+    /// `vegetated_strip` and `owner`; the wider one holds
+    #[arg(long)]
+    pub(super) place: Option<String>,
+    /// The tables as in force on this day (2027-03-15); the latest when not given
+    #[arg(long, value_name = "DATE", requires = "place")]
+    pub(super) on: Option<Date>,
+    /// The tables for a large operation
+    #[arg(long, requires = "place")]
+    pub(super) large: bool,
+    #[command(flatten)]
+    pub(super) common: CommonArgs,
 }
 
 #[derive(Debug, ClapArgs)]

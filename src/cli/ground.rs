@@ -1,7 +1,7 @@
-//! `sward ground import FILE...`.
+//! `sward ground import FILE...`; `ground acres` is in `acres`.
 
 use crate::cli::args::{GroundCommand, ImportArgs};
-use crate::cli::{Exit, out};
+use crate::cli::{Exit, acres, out};
 use crate::exchange::{self, Imported, Options, Source};
 use crate::findings::{Finding, Findings, Place};
 use crate::plan::answer::SCHEMA;
@@ -18,6 +18,7 @@ const LARGEST: u64 = 512 * 1024 * 1024;
 pub(super) fn run(command: &GroundCommand) -> Exit {
     match command {
         GroundCommand::Import(args) => import(args),
+        GroundCommand::Acres(args) => acres::run(args),
     }
 }
 
@@ -86,7 +87,7 @@ fn source(path: &Path, findings: &mut Findings) -> Option<Source> {
     Some(Source { beside: beside.collect(), name, bytes })
 }
 
-fn read(path: &Path) -> std::io::Result<Vec<u8>> {
+pub(super) fn read(path: &Path) -> std::io::Result<Vec<u8>> {
     let size = std::fs::metadata(path)?.len();
     if size > LARGEST {
         return Err(std::io::Error::other(format!("it has {size} bytes, more than {LARGEST}")));
@@ -97,7 +98,12 @@ fn read(path: &Path) -> std::io::Result<Vec<u8>> {
 /// A line of a source, to be shown beside a finding.
 fn line_of(sources: &[Source], place: &Place) -> Option<String> {
     let source = sources.iter().find(|source| source.name == place.file)?;
-    let line = source.bytes.split(|b| *b == b'\n').nth(place.line.checked_sub(1)?)?;
+    line_in(&source.bytes, place.line)
+}
+
+/// A line of a file, counted from 1.
+pub(super) fn line_in(bytes: &[u8], line: usize) -> Option<String> {
+    let line = bytes.split(|b| *b == b'\n').nth(line.checked_sub(1)?)?;
     std::str::from_utf8(line).ok().map(str::to_string)
 }
 

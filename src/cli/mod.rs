@@ -3,6 +3,7 @@
 //! Lives here: arguments, exit codes, the terminal, standard output. Never
 //! here: rules.
 
+mod acres;
 mod args;
 mod check;
 mod ground;

@@ -176,6 +176,15 @@ fn line(value: &Value, heights: &mut usize) -> Result<Corners, String> {
     Ok(corners)
 }
 
+/// The name in a `crs` member, unless it says degrees of WGS84 or NAD83.
+pub(super) fn not_degrees(crs: &Value) -> Option<String> {
+    let name = crs.get("properties").and_then(|p| p.get("name").or_else(|| p.get("code")));
+    match named(crs) {
+        Ok(None | Some(crate::exchange::Projection::Degrees)) => None,
+        _ => Some(name.and_then(plain).unwrap_or_else(|| "without a name".to_string())),
+    }
+}
+
 /// What the `crs` member says; its name when that is not taken.
 fn named(crs: &Value) -> Result<Option<crate::exchange::Projection>, String> {
     let name = crs.get("properties").and_then(|p| p.get("name").or_else(|| p.get("code")));

@@ -5,7 +5,9 @@
 //! and folders (the command line reads and writes them), a farm's words, rules.
 
 mod claims;
+mod corners;
 mod dbf;
+mod features;
 mod geojson_in;
 mod geojson_out;
 mod given;
@@ -25,6 +27,7 @@ mod wkt;
 mod zip;
 
 pub use claims::Claimed;
+pub use features::{Beside, Feature, features, places};
 pub use geojson_out::geojson;
 pub use given::Source;
 pub use import::{Field, Imported, Options, import};

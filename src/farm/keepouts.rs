@@ -24,7 +24,7 @@ fn keepout(feature: Feature, findings: &mut Findings) -> Option<WrittenKeepOut> 
     let walk = Walker::new("the keep-out", node, findings)?;
     let kind = walk
         .need_text("kind", &FEATURES.join(", "), findings)
-        .and_then(|t| choice(t, "kind", FEATURES, known, findings));
+        .and_then(|t| choice(t, "kind", FEATURES, feature_key, findings));
     let name = walk.text("name", findings).map(|t| t.value);
     let strip = walk.yes_no("vegetated_strip", findings);
     let owner = walk.text("owner", findings).and_then(|t| choice(t, "owner", OWNERS, is_neighbor, findings));
@@ -76,9 +76,12 @@ fn keepout(feature: Feature, findings: &mut Findings) -> Option<WrittenKeepOut> 
     })
 }
 
-const OWNERS: &[&str] = &["own", "neighbor"];
+/// The words for whose a thing is.
+pub const OWNERS: &[&str] = &["own", "neighbor"];
 
-fn is_neighbor(word: &str) -> Option<bool> {
+/// What a word of [`OWNERS`] says.
+#[must_use]
+pub fn is_neighbor(word: &str) -> Option<bool> {
     match word {
         "own" => Some(false),
         "neighbor" | "neighbour" => Some(true),
@@ -86,7 +89,9 @@ fn is_neighbor(word: &str) -> Option<bool> {
     }
 }
 
-fn known(word: &str) -> Option<String> {
+/// The key of a word of [`FEATURES`].
+#[must_use]
+pub fn feature_key(word: &str) -> Option<String> {
     let key = key_of(word);
     FEATURES.iter().any(|f| key_of(f) == key).then_some(key)
 }

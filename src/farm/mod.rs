@@ -19,5 +19,6 @@ mod written;
 mod years;
 
 pub use folder::{FIELDS, FarmText, KEEPOUTS, MAIN, SOILS, read, read_text};
+pub use keepouts::{OWNERS, feature_key, is_neighbor};
 pub use words::{Basis, FEATURES, Rating, Stored, Texture, Use};
 pub use written::*;

@@ -63,7 +63,7 @@ pub fn overlap_acres(a: &MultiPolygon<f64>, b: &MultiPolygon<f64>) -> f64 {
 }
 
 /// Whether a boundary spans more than one plane carries.
-fn too_wide(shape: &MultiPolygon<f64>) -> bool {
+pub(super) fn too_wide(shape: &MultiPolygon<f64>) -> bool {
     Reach::around(shape.coords_iter()).is_some_and(|bounds| {
         let span = bounds.high - bounds.low;
         span.x > MOST_SPAN_DEGREES || span.y > MOST_SPAN_DEGREES

@@ -5,6 +5,8 @@
 //! distance that a place asks for, anything of a farm's words.
 
 mod cover;
+pub mod county;
+mod curve;
 pub mod distance;
 pub mod faults;
 mod grid;
@@ -13,11 +15,14 @@ mod outline;
 pub mod passes;
 pub mod plane;
 mod reach;
+mod round;
 pub mod setback;
 pub mod shape;
+mod simple;
 pub mod spreadable;
 
 pub use cover::covered;
+pub use county::{Acres, Gathered, Surroundings, Unfit};
 pub use distance::miles;
 pub use faults::{faults, overlap_acres};
 pub use passes::{Passes, feet_per_load, passes};

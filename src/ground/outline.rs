@@ -32,8 +32,19 @@ const LARGE_CIRCLE: f64 = 128.0;
 /// Largest distance in feet that is drawn with [`SMALL_CIRCLE`] edges; a little over the usual
 /// 100 ft, which comes widened by a hair.
 const SMALL_FEET: f64 = 101.0;
+/// Edges of a full circle where only acres are asked for.
+const FINE_CIRCLE: f64 = 1024.0;
 /// A bend that opens a gap below this many feet is none.
 const NO_GAP_FEET: f64 = 1e-6;
+
+/// How many edges an arc gets.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Arcs {
+    /// As many as shapes are kept and shown with.
+    Usual,
+    /// So many that an area is as good as that of true arcs.
+    Fine,
+}
 
 /// Draws rings around lines, all in feet on the plane.
 pub(super) struct Outliner {
@@ -43,6 +54,7 @@ pub(super) struct Outliner {
     pub(super) near: Reach,
     /// Distance in feet on the plane, 0 or more.
     pub(super) radius: f64,
+    arcs: Arcs,
     /// The rings drawn so far. They belong together: only their sum is right.
     pub(super) rings: Vec<Vec<Coord<f64>>>,
 }
@@ -94,9 +106,9 @@ impl Run {
 
 impl Outliner {
     /// An outliner for a distance in feet, for a field in this box.
-    pub(super) fn new(field: Reach, radius: f64) -> Outliner {
+    pub(super) fn new(field: Reach, radius: f64, arcs: Arcs) -> Outliner {
         let near = field.grown(radius + SLACK_FEET);
-        Outliner { field, near, radius, rings: Vec::new() }
+        Outliner { field, near, radius, arcs, rings: Vec::new() }
     }
 
     /// Adds what lies within the distance of a line; one corner alone gives a circle.
@@ -235,7 +247,11 @@ impl Outliner {
     /// The corners of an arc outside the circle around `middle`: from the direction `from` over
     /// `sweep` (radians, counter-clockwise above 0), without its two ends on the circle.
     fn arc(&self, middle: Coord<f64>, from: f64, sweep: f64, side: &mut Vec<Coord<f64>>) {
-        let circle = if self.radius <= SMALL_FEET { SMALL_CIRCLE } else { LARGE_CIRCLE };
+        let circle = match self.arcs {
+            Arcs::Fine => FINE_CIRCLE,
+            Arcs::Usual if self.radius <= SMALL_FEET => SMALL_CIRCLE,
+            Arcs::Usual => LARGE_CIRCLE,
+        };
         let steps = (sweep.abs() / TAU * circle).ceil().max(1.0);
         let step = sweep / steps;
         let outside = self.radius / (step / 2.0).cos();

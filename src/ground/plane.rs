@@ -41,7 +41,7 @@ pub struct Plane {
 }
 
 /// Feet in one degree of longitude (`x`) and of latitude (`y`) at a latitude in degrees.
-fn feet_per_degree(lat: f64) -> Coord<f64> {
+pub(super) fn feet_per_degree(lat: f64) -> Coord<f64> {
     let e2 = FLATTENING * (2.0 - FLATTENING);
     let (sin, cos) = lat.to_radians().sin_cos();
     let w2 = 1.0 - e2 * sin * sin;

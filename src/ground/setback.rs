@@ -7,7 +7,7 @@
 use geo::{Coord, Geometry, LineString, MultiPolygon, Polygon};
 
 use super::grid::{Broken, Ground};
-use super::outline::{Outliner, SLACK_FEET};
+use super::outline::{Arcs, Outliner, SLACK_FEET};
 use super::plane::Plane;
 use super::reach::{Reach, clip_ring};
 
@@ -34,13 +34,17 @@ pub struct KeepOut<'a> {
 
 /// The pieces of one setback that can touch a field, as rings in feet for [`Ground::under`].
 /// `field` is the box around the field. Empty when the thing is out of reach.
-pub(super) fn pieces(keep: &KeepOut, plane: &Plane, field: Reach) -> Result<Vec<Vec<Coord<f64>>>, Broken> {
-    let near = field.grown(keep.feet + SLACK_FEET);
-    let radius =
-        if keep.feet > 0.0 { keep.feet * plane.overstates(near.low.y, near.high.y) + ROUNDING_FEET } else { 0.0 };
-    let mut walk = Walk { plane, outliner: Outliner::new(field, radius) };
+pub(super) fn pieces(keep: &KeepOut, plane: &Plane, field: Reach, arcs: Arcs) -> Result<Vec<Vec<Coord<f64>>>, Broken> {
+    let radius = if keep.feet > 0.0 { widened(keep.feet, plane, field) } else { 0.0 };
+    let mut walk = Walk { plane, outliner: Outliner::new(field, radius, arcs) };
     walk.geometry(keep.geometry)?;
     Ok(walk.outliner.rings)
+}
+
+/// A distance above 0 in feet on the plane, for a field in this box: never less than on the ground.
+pub(super) fn widened(feet: f64, plane: &Plane, field: Reach) -> f64 {
+    let near = field.grown(feet + SLACK_FEET);
+    feet * plane.overstates(near.low.y, near.high.y) + ROUNDING_FEET
 }
 
 /// The pieces that make up all ground within `feet` of some closed rings (feet on the plane, the
@@ -49,7 +53,7 @@ pub(super) fn within_of_rings(rings: &[Vec<Coord<f64>>], feet: f64) -> Vec<Vec<C
     let Some(field) = Reach::around(rings.iter().flatten().copied()) else {
         return Vec::new();
     };
-    let mut outliner = Outliner::new(field, feet);
+    let mut outliner = Outliner::new(field, feet, Arcs::Usual);
     for ring in rings {
         outliner.line(ring.iter().chain(ring.first()).copied());
     }

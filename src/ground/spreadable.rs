@@ -9,6 +9,7 @@ use std::fmt;
 use geo::{CoordsIter, MultiPolygon};
 
 use super::grid::{Broken, Ground};
+use super::outline::Arcs;
 use super::plane::{MOST_LATITUDE, MOST_SPAN_DEGREES, Plane, SQUARE_FEET_PER_ACRE, in_range};
 use super::reach::Reach;
 use super::setback::{KeepOut, MOST_FEET, perimeter, pieces, within_of_rings};
@@ -154,7 +155,7 @@ fn charge(boundary: &Ground, keep: &[KeepOut], plane: &Plane, reach: Reach) -> R
     let mut left = boundary.clone();
     let mut zones = Vec::new();
     for thing in order {
-        let pieces = pieces(thing, plane, reach)?;
+        let pieces = pieces(thing, plane, reach, Arcs::Usual)?;
         let Some(around) = Reach::around(pieces.iter().flatten().copied()) else {
             continue;
         };

@@ -16,6 +16,7 @@ use sward::ground;
 
 mod accuracy;
 mod boundaries;
+mod county;
 mod cutting;
 mod laws;
 mod passes;

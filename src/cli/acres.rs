@@ -1,0 +1,372 @@
+//! `sward ground acres`: very many fields at once.
+//!
+//! One thread reads the fields and hands them over in batches, as they come; meanwhile the
+//! keep-outs are read. Then all processors work through the batches. Fields are not kept, only
+//! their acres, and these are put in the order of the file, whoever had them done first.
+
+use crate::check::county::{self, Distances, Lies};
+use crate::cli::args::AcresArgs;
+use crate::cli::ground::{line_in, read};
+use crate::cli::{Exit, load, out};
+use crate::exchange::{self, Beside, Feature};
+use crate::findings::{Finding, Findings, Place, nearest};
+use crate::ground::{Acres, Gathered, Surroundings};
+use crate::plan::answer::SCHEMA;
+use crate::tables::{Book, Tables};
+use crate::units::number_text;
+use crate::{text, write};
+use geo::{BoundingRect, Coord, CoordsIter, Geometry, MultiPolygon, Rect};
+use jiff::civil::Date;
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::sync::Mutex;
+use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
+
+/// Fields handed over at once.
+const BATCH: usize = 128;
+/// Batches that may wait: 16,000 fields, some 10 MB.
+const WAITING: usize = 128;
+/// Most findings that are told of one file.
+const MOST_TOLD: usize = 100;
+
+/// What is wrong with a feature, by its number in the file; 0 is the file itself.
+type Told = (usize, Finding);
+
+/// A field of the file.
+struct Row {
+    number: usize,
+    id: Option<String>,
+    acres: Option<Acres>,
+}
+
+/// What one thread found out.
+#[derive(Default)]
+struct Done {
+    rows: Vec<Row>,
+    told: Vec<Told>,
+    around: Option<Rect<f64>>,
+}
+
+/// What is to be stayed away from.
+#[derive(Default)]
+struct Things {
+    gathered: Gathered,
+    told: Vec<Told>,
+    /// A corner of each.
+    at: Vec<(usize, Coord<f64>)>,
+}
+
+pub(super) fn run(args: &AcresArgs) -> Exit {
+    let (tables, found) = match args.place {
+        Some(_) => load::tables(args.common.reference.as_deref()),
+        None => (Tables::default(), Findings::new()),
+    };
+    if found.has_errors() {
+        return refuse(&found, args);
+    }
+    let book = match &args.place {
+        None => None,
+        Some(place) => match tables.book(place, args.on.unwrap_or(Date::MAX)) {
+            Some(book) => Some(book),
+            None => {
+                let keys: Vec<&str> = tables.places.keys().map(String::as_str).collect();
+                let near =
+                    nearest(place, keys.iter().copied()).map_or(String::new(), |n| format!("; did you mean `{n}`?"));
+                out::say(&format!("there are no tables for `{place}`{near}\nplaces: {}\n", keys.join(", ")));
+                return Exit::Usage;
+            }
+        },
+    };
+    let (done, things) = measured(args, book);
+    let mut findings = Findings::new();
+    let mut rows = done.rows;
+    rows.sort_unstable_by_key(|row| row.number);
+    let mut told = done.told;
+    told.extend(twice(&rows));
+    put(&args.fields, told, &mut findings);
+    put(&args.keepouts, things.told, &mut findings);
+    if findings.has_errors() {
+        return refuse(&findings, args);
+    }
+    print(&rows, &findings, args);
+    Exit::Done
+}
+
+/// Reads both files and measures all fields.
+fn measured(args: &AcresArgs, book: Option<Book<'_>>) -> (Done, Things) {
+    let (send, receive) = sync_channel(WAITING);
+    let receive = Mutex::new(receive);
+    std::thread::scope(|scope| {
+        let reader = scope.spawn(|| read_fields(&args.fields, send));
+        let mut things = read_things(&args.keepouts, Distances::new(book, args.large));
+        let surroundings = std::mem::take(&mut things.gathered).done();
+        let mut all = shared_out(&receive, &surroundings);
+        all.told.extend(reader.join().unwrap_or_else(|cause| std::panic::resume_unwind(cause)));
+        if let Some(around) = all.around {
+            lost(around, &mut things);
+        }
+        (all, things)
+    })
+}
+
+/// Measures fields on all processors.
+fn shared_out(receive: &Mutex<Receiver<Vec<Feature>>>, surroundings: &Surroundings) -> Done {
+    let threads = std::thread::available_parallelism().map_or(1, usize::from);
+    std::thread::scope(|scope| {
+        let workers: Vec<_> = (0..threads).map(|_| scope.spawn(|| work(receive, surroundings))).collect();
+        let mut all = Done::default();
+        for worker in workers {
+            let done = worker.join().unwrap_or_else(|cause| std::panic::resume_unwind(cause));
+            all.rows.extend(done.rows);
+            all.told.extend(done.told);
+            all.around = all.around.into_iter().chain(done.around).reduce(joined);
+        }
+        all
+    })
+}
+
+/// Reads the fields and hands them over batch by batch; gives what is wrong with the file.
+fn read_fields(path: &Path, send: SyncSender<Vec<Feature>>) -> Option<Told> {
+    let mut batch = Vec::with_capacity(BATCH);
+    let wrong = each(path, &["id"], &mut |feature| {
+        batch.push(feature);
+        if batch.len() == BATCH {
+            // Nobody takes it only when the program ends anyway.
+            let _ = send.send(std::mem::replace(&mut batch, Vec::with_capacity(BATCH)));
+        }
+    });
+    let _ = send.send(batch);
+    wrong
+}
+
+/// Reads the keep-outs, each with its distance.
+fn read_things(path: &Path, mut distances: Distances<'_>) -> Things {
+    let mut things = Things::default();
+    let wrong = each(path, county::ASKED, &mut |Feature { number, geometry, properties, .. }| {
+        let told = match (geometry, distances.feet(number, &properties)) {
+            (Err(why), _) => feature_wrong(number, &why),
+            (_, Err(finding)) => *finding,
+            (Ok(geometry), Ok(feet)) => match things.gathered.add(&geometry, feet) {
+                Ok(()) => {
+                    things.at.extend(geometry.coords_iter().next().map(|at| (number, at)));
+                    return;
+                }
+                Err(why) => county::unfit_thing(number, &properties, &why, geometry.coords_iter().next()),
+            },
+        };
+        things.told.push((number, told));
+    });
+    things.told.extend(wrong);
+    things
+}
+
+/// Hands over every feature of a file; gives what is wrong with the file as a whole.
+fn each(path: &Path, asked: &[&str], take: &mut dyn FnMut(Feature)) -> Option<Told> {
+    let name = path.display().to_string();
+    let whole = Place::file(&name);
+    let text = match read(path).map(|bytes| text::decode(&name, bytes)) {
+        Ok(Ok(text)) => text,
+        Ok(Err(finding)) => return Some((0, *finding)),
+        Err(e) => return Some((0, Finding::error("cannot-read", &whole, format!("the file cannot be read: {e}")))),
+    };
+    let finding = match exchange::features(&text, asked, take) {
+        Ok(Beside { crs: Some(crs), .. }) => {
+            Finding::error("geojson-crs", &whole, format!("its `crs` is `{crs}`, which is not taken"))
+                .accepts("longitude and latitude in degrees")
+                .mend("export the file again as WGS84 (EPSG:4326)")
+        }
+        Ok(Beside { kind: Some(kind), listed: true, .. }) if kind == "FeatureCollection" => return None,
+        Ok(_) => Finding::error("geojson", &whole, "the file is JSON but no FeatureCollection")
+            .accepts("a FeatureCollection (RFC 7946) in longitude and latitude"),
+        Err(e) => {
+            let place = Place { file: name, line: e.line(), column: e.column().max(1) };
+            let said = e.to_string();
+            let said = said.split(" at line ").next().unwrap_or_default();
+            Finding::error("geojson", &place, format!("the file is not GeoJSON: {said}"))
+                .accepts("a FeatureCollection (RFC 7946) in longitude and latitude")
+                .mend("export it again, or look near this place for a missing comma or bracket")
+        }
+    };
+    Some((0, finding))
+}
+
+/// Measures fields until there are no more.
+fn work(receive: &Mutex<Receiver<Vec<Feature>>>, surroundings: &Surroundings) -> Done {
+    let mut done = Done::default();
+    loop {
+        let batch = receive.lock().map(|receive| receive.recv());
+        let Ok(Ok(batch)) = batch else { return done };
+        for feature in batch {
+            field(feature, surroundings, &mut done);
+        }
+    }
+}
+
+fn field(Feature { number, geometry, properties, id }: Feature, surroundings: &Surroundings, done: &mut Done) {
+    let id = county::id_of(properties.first().map(|(_, id)| id)).or_else(|| county::id_of(id.as_ref()));
+    let name = id.as_ref().map_or_else(|| format!("feature {number}"), |id| format!("field {id}"));
+    let shape = match geometry {
+        // A gate or a stack, as a farm's file has them.
+        Ok(Geometry::Point(_)) => return,
+        Ok(Geometry::Polygon(polygon)) => MultiPolygon(vec![polygon]),
+        Ok(Geometry::MultiPolygon(shape)) => shape,
+        Ok(_) => {
+            let found = format!("{name}: it is a line, points or a collection");
+            let finding = Finding::error("boundary-shape", &Place::default(), found);
+            done.told.push((number, finding.accepts("a Polygon or MultiPolygon for a field")));
+            return;
+        }
+        Err(why) => {
+            done.told.push((number, feature_wrong(number, &why)));
+            return;
+        }
+    };
+    if id.is_none() {
+        let found = format!("{name}: the boundary does not say which field it is");
+        let finding = Finding::error("boundary-id", &Place::default(), found);
+        done.told.push((number, finding.accepts("a property `id`, different for each field")));
+    }
+    let acres = match surroundings.acres(&shape) {
+        Ok(acres) => {
+            let around = shape.bounding_rect();
+            let off = around.and_then(|around| county::field_off_the_map(&name, around.center()));
+            match off {
+                Some(finding) => done.told.push((number, finding)),
+                // Only fields in their place say where things should lie.
+                None => done.around = done.around.into_iter().chain(around).reduce(joined),
+            }
+            Some(acres)
+        }
+        Err(why) => {
+            done.told.extend(county::unfit(&name, &why).into_iter().map(|finding| (number, finding)));
+            None
+        }
+    };
+    done.rows.push(Row { number, id, acres });
+}
+
+fn feature_wrong(number: usize, why: &str) -> Finding {
+    Finding::error("geojson", &Place::default(), format!("feature {number}: {why}"))
+        .accepts("corners as [longitude, latitude]")
+}
+
+/// The box around two boxes.
+fn joined(one: Rect<f64>, other: Rect<f64>) -> Rect<f64> {
+    let ends = [one.min(), one.max(), other.min(), other.max()];
+    let [x, y] = [ends.map(|at| at.x), ends.map(|at| at.y)];
+    let low = |all: [f64; 4]| all.into_iter().fold(f64::INFINITY, f64::min);
+    let high = |all: [f64; 4]| all.into_iter().fold(f64::NEG_INFINITY, f64::max);
+    Rect::new(Coord { x: low(x), y: low(y) }, Coord { x: high(x), y: high(y) })
+}
+
+/// Things that lie nowhere near the fields: in the wrong place they would protect nothing.
+fn lost(around: Rect<f64>, things: &mut Things) {
+    let mut far = Vec::new();
+    for &(number, at) in &things.at {
+        match county::lies(number, at, around) {
+            Lies::Near => {}
+            Lies::Far => far.push(number),
+            Lies::Wrong(finding) => things.told.push((number, *finding)),
+        }
+    }
+    if let Some(first) = far.first() {
+        let found = match far.len() {
+            1 => "a keep-out lies far from all fields and takes no ground".to_string(),
+            many => format!("{many} keep-outs lie far from all fields and take no ground"),
+        };
+        let finding = Finding::warning("far-away", &Place::default(), found);
+        things.told.push((*first, finding.mend("hold this one, the first of them, against a map")));
+    }
+}
+
+/// Fields that have their id from an earlier one.
+fn twice(rows: &[Row]) -> Vec<Told> {
+    let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
+    let mut told = Vec::new();
+    for row in rows {
+        let Some(id) = row.id.as_deref() else { continue };
+        let first = *seen.entry(id).or_insert(row.number);
+        if first != row.number {
+            let found = format!("field {id}: features {first} and {} both have this id", row.number);
+            let finding = Finding::error("boundary-twice", &Place::default(), found);
+            told.push((row.number, finding.mend("make them one MultiPolygon, or name one anew")));
+        }
+    }
+    told
+}
+
+/// Puts findings of a file in their places.
+fn put(path: &Path, mut told: Vec<Told>, findings: &mut Findings) {
+    if told.is_empty() {
+        return;
+    }
+    let name = path.display().to_string();
+    told.sort_by_key(|(number, finding)| (finding.severity, *number));
+    let more = told.len().saturating_sub(MOST_TOLD);
+    told.truncate(MOST_TOLD);
+    let text = read(path).ok().and_then(|bytes| text::decode(&name, bytes).ok()).unwrap_or_default();
+    let numbers: Vec<usize> = told.iter().map(|(number, _)| *number).collect();
+    let places = exchange::places(&name, &text, &numbers);
+    for ((number, mut finding), place) in told.into_iter().zip(places) {
+        if number > 0 {
+            finding.place = place;
+        }
+        findings.push(finding);
+    }
+    if more > 0 {
+        let found = format!("{more} more findings of this file are not shown; mend these first");
+        findings.push(Finding::error("more", &Place::file(&name), found));
+    }
+}
+
+fn refuse(findings: &Findings, args: &AcresArgs) -> Exit {
+    if args.common.json {
+        out::result(&write::findings_json(findings));
+    } else {
+        tell(findings, args);
+    }
+    Exit::Errors
+}
+
+fn tell(findings: &Findings, args: &AcresArgs) {
+    let files = [&args.fields, &args.keepouts].map(|path| (path.display().to_string(), read(path).unwrap_or_default()));
+    let line_of = |place: &Place| {
+        let (_, bytes) = files.iter().find(|(name, _)| *name == place.file)?;
+        line_in(bytes, place.line)
+    };
+    out::say(&write::findings(findings, &line_of, out::width()));
+}
+
+/// The table, and the totals.
+fn print(rows: &[Row], findings: &Findings, args: &AcresArgs) {
+    let fields = || rows.iter().filter_map(|row| Some((row.id.as_deref()?, row.acres?)));
+    let gross: f64 = fields().map(|(_, acres)| acres.gross).sum();
+    let spreadable: f64 = fields().map(|(_, acres)| acres.spreadable).sum();
+    if args.common.json {
+        let field = |(id, acres): (&str, Acres)| serde_json::json!({"id": id, "gross_acres": acres.gross, "spreadable_acres": acres.spreadable});
+        let report = serde_json::json!({
+            "schema": SCHEMA,
+            "errors": false,
+            "gross_acres": gross,
+            "spreadable_acres": spreadable,
+            "fields": fields().map(field).collect::<Vec<_>>(),
+            "findings": findings.sorted(),
+        });
+        out::result(&format!("{report:#}\n"));
+        return;
+    }
+    let mut table = csv::Writer::from_writer(Vec::new());
+    // Writing into memory does not fail.
+    let _ = table.write_record(["field", "gross_acres", "spreadable_acres"]);
+    for (id, acres) in fields() {
+        let _ = table.write_record([id, &format!("{:.4}", acres.gross), &format!("{:.4}", acres.spreadable)]);
+    }
+    let table = table.into_inner().unwrap_or_default();
+    out::result(&String::from_utf8_lossy(&table));
+    if !findings.is_empty() {
+        tell(findings, args);
+    }
+    let count = fields().count();
+    let acres = |acres: f64| number_text(acres, 1);
+    out::say(&format!("{count} fields, {} ac gross, {} ac to spread on\n", acres(gross), acres(spreadable)));
+}

@@ -1,0 +1,402 @@
+//! Acres of very many fields: things to stay away from behind an index, and for every field its
+//! acres and nothing else.
+//!
+//! [`cut`](super::spreadable::cut) says which thing takes which ground, with shapes; this only
+//! says how much is left, many times faster. A field meets only those runs of a stream that can
+//! reach it, and areas come from [`round`](super::round) in closed form; the overlay engine is
+//! asked where rounding leaves doubt.
+
+use geo::{Coord, CoordsIter, Geometry, LineString, MultiPolygon, Polygon, coord};
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
+
+use super::faults::{faults, too_wide};
+use super::grid::Ground;
+use super::outline::Arcs;
+use super::plane::{MOST_LATITUDE, Plane, SQUARE_FEET_PER_ACRE, feet_per_degree, in_range};
+use super::reach::Reach;
+use super::round::{Whole, ring_area};
+use super::setback::{KeepOut, MOST_FEET, pieces, widened};
+use super::shape::ShapeFault;
+use super::simple::plainly_simple;
+use super::spreadable::Refused;
+
+/// Most stretches of a line behind one entry of the index: few enough that a field meets little
+/// of a stream that it need not, enough that the index stays small.
+const RUN: usize = 8;
+/// Around a polygon without a distance its sides are taken to be so wide, in feet.
+const NO_DISTANCE_FEET: f64 = 1e-4;
+
+/// A field's plane, and its rings in feet on it.
+type Flat = (Plane, Vec<Vec<Coord<f64>>>);
+
+/// Where in the lists something stands. A county has less than four billion corners.
+type Number = u32;
+
+/// An entry of the index: a box in degrees that holds all ground within the distance.
+type Entry = GeomWithData<Rectangle<[f64; 2]>, What>;
+
+/// What stands behind an entry of the index.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum What {
+    /// Corners of the thing that hang together, from the first to the last; whether only the
+    /// right side of them matters.
+    Run { thing: Number, first: Number, last: Number, right: bool },
+    /// The inside of a polygon.
+    Inside { polygon: Number },
+}
+
+/// Rings in the list of corners, each from its first to past its last.
+#[derive(Debug)]
+struct Area {
+    thing: Number,
+    rings: Vec<std::ops::Range<Number>>,
+}
+
+/// Everything to stay away from, gathered one by one.
+#[derive(Debug, Default)]
+pub struct Gathered {
+    corners: Vec<Coord<f64>>,
+    feet: Vec<f64>,
+    areas: Vec<Area>,
+    entries: Vec<Entry>,
+}
+
+/// Everything to stay away from, to be asked for the acres of fields.
+#[derive(Debug)]
+pub struct Surroundings {
+    corners: Vec<Coord<f64>>,
+    feet: Vec<f64>,
+    areas: Vec<Area>,
+    tree: RTree<Entry>,
+}
+
+/// Acres of one field.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Acres {
+    /// Inside the boundary, above 0.
+    pub gross: f64,
+    /// Left to spread on: from 0 to `gross`.
+    pub spreadable: f64,
+}
+
+/// Why a field has no acres.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Unfit {
+    /// What is wrong with its boundary: the serious faults, one at least.
+    Faults(Vec<ShapeFault>),
+    /// It could not be cut.
+    Refused(Refused),
+}
+
+impl Gathered {
+    /// Adds a thing: where it is, longitude and latitude in degrees, and its distance in feet.
+    /// Of a polygon the inside belongs to it; with a distance of 0 a point or a line takes nothing.
+    ///
+    /// # Errors
+    /// When a corner is out of range, or the distance is not from 0 to [`MOST_FEET`]. The index
+    /// in it is how many things were added before.
+    pub fn add(&mut self, geometry: &Geometry<f64>, feet: f64) -> Result<(), Refused> {
+        let index = self.feet.len();
+        if !(0.0..=MOST_FEET).contains(&feet) {
+            return Err(Refused::KeepOutDistance { index, feet });
+        }
+        if !geometry.coords_iter().all(in_range) {
+            return Err(Refused::KeepOutPlace { index });
+        }
+        self.feet.push(feet);
+        self.geometry(geometry, feet);
+        Ok(())
+    }
+
+    /// Puts everything behind an index.
+    #[must_use]
+    pub fn done(mut self) -> Surroundings {
+        self.corners.shrink_to_fit();
+        Surroundings { corners: self.corners, feet: self.feet, areas: self.areas, tree: RTree::bulk_load(self.entries) }
+    }
+
+    fn geometry(&mut self, geometry: &Geometry<f64>, feet: f64) {
+        match geometry {
+            Geometry::Point(point) => self.line(&[point.0], feet),
+            Geometry::MultiPoint(points) => points.iter().for_each(|point| self.line(&[point.0], feet)),
+            Geometry::Line(line) => self.line(&[line.start, line.end], feet),
+            Geometry::LineString(line) => self.line(&line.0, feet),
+            Geometry::MultiLineString(lines) => lines.iter().for_each(|line| self.line(&line.0, feet)),
+            Geometry::Polygon(polygon) => self.polygon(polygon, feet),
+            Geometry::MultiPolygon(polygons) => polygons.iter().for_each(|polygon| self.polygon(polygon, feet)),
+            Geometry::Rect(rect) => self.polygon(&rect.to_polygon(), feet),
+            Geometry::Triangle(triangle) => self.polygon(&triangle.to_polygon(), feet),
+            Geometry::GeometryCollection(all) => all.iter().for_each(|one| self.geometry(one, feet)),
+        }
+    }
+
+    fn line(&mut self, line: &[Coord<f64>], feet: f64) {
+        if feet > 0.0 {
+            let corners = self.put(line.iter().copied());
+            self.runs(&corners, feet, false);
+        }
+    }
+
+    fn polygon(&mut self, polygon: &Polygon<f64>, feet: f64) {
+        let outer = polygon.exterior();
+        let rings = std::iter::once(outer).chain(polygon.interiors());
+        let mut area = Area { thing: self.thing(), rings: Vec::new() };
+        for ring in rings {
+            // The ring of a polygon without holes, when it is plainly simple, is walked with the
+            // inside on its left: only its right side can be an edge. Of any other both can.
+            let mut corners = ring.0.clone();
+            let simple = polygon.interiors().is_empty() && inside_on_left(&mut corners);
+            let closing = corners.first().copied().filter(|first| corners.last() != Some(first));
+            let corners = self.put(corners.into_iter().chain(closing));
+            self.runs(&corners, feet, simple);
+            area.rings.push(corners);
+        }
+        let polygon = number(self.areas.len());
+        if let Some(reach) = Reach::around(outer.0.iter().copied()) {
+            self.entries.push(entry(reach, feet, What::Inside { polygon }));
+            self.areas.push(area);
+        }
+    }
+
+    /// Puts down corners, each that repeats the one before it once.
+    fn put(&mut self, corners: impl Iterator<Item = Coord<f64>>) -> std::ops::Range<Number> {
+        let first = number(self.corners.len());
+        let mut before = None;
+        for at in corners {
+            if before.replace(at) != Some(at) {
+                self.corners.push(at);
+            }
+        }
+        first..number(self.corners.len())
+    }
+
+    /// Enters corners that hang together run by run.
+    fn runs(&mut self, corners: &std::ops::Range<Number>, feet: f64, right: bool) {
+        let thing = self.thing();
+        let mut first = corners.start;
+        while first < corners.end {
+            let last = (first + number(RUN)).min(corners.end - 1);
+            let run = self.corners.get(first as usize..=last as usize).unwrap_or_default();
+            if let Some(reach) = Reach::around(run.iter().copied()) {
+                self.entries.push(entry(reach, feet, What::Run { thing, first, last, right }));
+            }
+            // The next run begins where this one ends; the last corner alone is no run.
+            first = if last + 1 == corners.end { corners.end } else { last };
+        }
+    }
+
+    /// The thing that is being added.
+    fn thing(&self) -> Number {
+        number(self.feet.len().saturating_sub(1))
+    }
+}
+
+/// An entry whose box, in degrees, is `feet` wider on every side than what it is around.
+fn entry(Reach { low, high }: Reach, feet: f64, what: What) -> Entry {
+    // A setback is widened a little on the plane, by less than a thousandth and a foot.
+    let feet = feet * 1.001 + 1.0;
+    let lat = low.y.abs().max(high.y.abs()).min(MOST_LATITUDE);
+    let degree = feet_per_degree((lat + feet / 300_000.0).min(MOST_LATITUDE + 1.0));
+    // A degree of latitude is shortest at the equator: 362,700 ft.
+    let by = coord! { x: feet / degree.x, y: feet / 362_000.0 };
+    GeomWithData::new(Rectangle::from_corners((low - by).into(), (high + by).into()), what)
+}
+
+impl Surroundings {
+    /// Acres of a field (longitude and latitude in degrees), as
+    /// [`cut`](super::spreadable::cut) has them with slivers kept, but for its arcs: those here
+    /// are true circles.
+    ///
+    /// # Errors
+    /// When its boundary has serious faults, or cannot be measured.
+    pub fn acres(&self, field: &MultiPolygon<f64>) -> Result<Acres, Unfit> {
+        let (plane, rings) = judged(field)?;
+        let mut whole = Whole::new(&rings).ok_or(Unfit::Refused(Refused::Empty))?;
+        let gross = whole.area();
+        let near = self.near(field);
+        if near.is_empty() {
+            return Ok(acres(gross, gross));
+        }
+        self.take(&near, &plane, &mut whole);
+        match whole.left() {
+            Some(left) => Ok(acres(gross, left)),
+            None => self.overlaid(field, &plane, &near, gross).map_err(Unfit::Refused),
+        }
+    }
+
+    /// The same through the overlay engine, with arcs drawn with a thousand edges: slower, and
+    /// there to be held against.
+    ///
+    /// # Errors
+    /// As [`acres`](Surroundings::acres).
+    pub fn acres_by_overlay(&self, field: &MultiPolygon<f64>) -> Result<Acres, Unfit> {
+        let (plane, rings) = judged(field)?;
+        let gross = rings.iter().map(|ring| ring_area(ring)).sum();
+        self.overlaid(field, &plane, &self.near(field), gross).map_err(Unfit::Refused)
+    }
+
+    /// Takes everything near out of a field.
+    fn take(&self, near: &[What], plane: &Plane, whole: &mut Whole) {
+        let field = whole.reach();
+        let feet_of = |thing: Number| self.feet.get(thing as usize).copied().unwrap_or_default();
+        // Most things near a field have one of two or three distances.
+        let mut known: Vec<(f64, f64)> = Vec::new();
+        let mut radius_of = |feet: f64| match known.iter().find(|(own, _)| *own == feet) {
+            Some((_, radius)) => *radius,
+            None => {
+                let radius = if feet > 0.0 { widened(feet, plane, field) } else { NO_DISTANCE_FEET };
+                known.push((feet, radius));
+                radius
+            }
+        };
+        for what in near {
+            match *what {
+                What::Run { thing, first, last, right } => {
+                    let radius = radius_of(feet_of(thing));
+                    let run = self.corners.get(first as usize..=last as usize).unwrap_or_default();
+                    let mut before = None;
+                    for at in run.iter().map(|&at| plane.to_feet(at)) {
+                        match before.replace(at) {
+                            Some(from) => whole.take(from, at, radius, right),
+                            None if run.len() == 1 => whole.take(at, at, radius, false),
+                            None => {}
+                        }
+                    }
+                }
+                What::Inside { polygon } => {
+                    let rings = self.areas.get(polygon as usize).map(|area| area.rings.as_slice()).unwrap_or_default();
+                    let mut rings = rings.iter().map(|ring| self.ring(ring, plane));
+                    if let Some(outer) = rings.next() {
+                        whole.take_inside(outer, rings.collect());
+                    }
+                }
+            }
+        }
+    }
+
+    /// A ring in feet, the first corner not repeated.
+    fn ring(&self, ring: &std::ops::Range<Number>, plane: &Plane) -> Vec<Coord<f64>> {
+        let corners = self.degrees(ring);
+        let open = if corners.first() == corners.last() { corners.len().saturating_sub(1) } else { corners.len() };
+        corners.iter().take(open).map(|&at| plane.to_feet(at)).collect()
+    }
+
+    fn degrees(&self, range: &std::ops::Range<Number>) -> &[Coord<f64>] {
+        self.corners.get(range.start as usize..range.end as usize).unwrap_or_default()
+    }
+
+    /// What can reach a field, in order of entry.
+    fn near(&self, field: &MultiPolygon<f64>) -> Vec<What> {
+        let Some(reach) = Reach::around(field.coords_iter()) else {
+            return Vec::new();
+        };
+        let around = AABB::from_corners(reach.low.into(), reach.high.into());
+        let mut near: Vec<What> = self.tree.locate_in_envelope_intersecting(&around).map(|entry| entry.data).collect();
+        near.sort_unstable();
+        near
+    }
+
+    /// The same by the overlay engine, with arcs drawn finer than elsewhere.
+    fn overlaid(&self, field: &MultiPolygon<f64>, plane: &Plane, near: &[What], gross: f64) -> Result<Acres, Refused> {
+        let boundary = Ground::from_shape(&plane.shape_to_feet(field))?;
+        let reach = Reach::around(boundary.rings().flatten()).ok_or(Refused::Empty)?;
+        let mut all = Vec::new();
+        for what in near {
+            let (thing, geometry) = self.geometry(*what);
+            let feet = self.feet.get(thing as usize).copied().unwrap_or_default();
+            let thing = KeepOut { index: 0, geometry: &geometry, feet };
+            all.extend(pieces(&thing, plane, reach, Arcs::Fine)?);
+        }
+        Ok(acres(gross, boundary.without(&all)?.square_feet()))
+    }
+
+    /// What stands behind an entry, as a geometry in degrees, and the thing that it belongs to.
+    fn geometry(&self, what: What) -> (Number, Geometry<f64>) {
+        match what {
+            What::Run { thing, first, last, .. } => {
+                (thing, LineString(self.degrees(&(first..last + 1)).to_vec()).into())
+            }
+            What::Inside { polygon } => {
+                let Some(area) = self.areas.get(polygon as usize) else {
+                    return (0, LineString(Vec::new()).into());
+                };
+                let mut rings = area.rings.iter().map(|ring| LineString(self.degrees(ring).to_vec()));
+                let outer = rings.next().unwrap_or(LineString(Vec::new()));
+                (area.thing, Polygon::new(outer, rings.collect()).into())
+            }
+        }
+    }
+}
+
+/// The plane and the rings in feet of a field, or the serious faults that it has.
+fn judged(field: &MultiPolygon<f64>) -> Result<Flat, Unfit> {
+    if let Some(sound) = plainly_sound(field) {
+        return Ok(sound);
+    }
+    // Only what is not plainly sound pays for the full look.
+    let mut found = faults(field);
+    found.retain(ShapeFault::serious);
+    if !found.is_empty() {
+        return Err(Unfit::Faults(found));
+    }
+    let plane = Plane::for_shape(field).ok_or(Unfit::Refused(Refused::Empty))?;
+    let rings = turned(field, &plane);
+    Ok((plane, rings))
+}
+
+/// The plane and the rings in feet of a field of one ring that plainly meets itself nowhere.
+fn plainly_sound(field: &MultiPolygon<f64>) -> Option<Flat> {
+    let [part] = field.0.as_slice() else { return None };
+    let whole = part.interiors().is_empty() && field.coords_iter().all(in_range);
+    let plane = Plane::for_shape(field).filter(|_| whole && !too_wide(field))?;
+    let rings = turned(field, &plane);
+    rings.iter().all(|ring| plainly_simple(ring)).then_some((plane, rings))
+}
+
+/// The rings of a field in feet, the first corner not repeated: outer ones counter-clockwise,
+/// holes clockwise.
+fn turned(field: &MultiPolygon<f64>, plane: &Plane) -> Vec<Vec<Coord<f64>>> {
+    let mut rings = Vec::new();
+    for part in field {
+        for (number, ring) in std::iter::once(part.exterior()).chain(part.interiors()).enumerate() {
+            let mut corners: Vec<Coord<f64>> = ring.0.iter().map(|&at| plane.to_feet(at)).collect();
+            corners.dedup();
+            if corners.len() > 1 && corners.first() == corners.last() {
+                corners.pop();
+            }
+            if (ring_area(&corners) < 0.0) == (number == 0) {
+                corners.reverse();
+            }
+            rings.push(corners);
+        }
+    }
+    rings
+}
+
+/// Turns a ring in degrees so that its inside is on its left; `false` when it is not plainly simple.
+fn inside_on_left(ring: &mut [Coord<f64>]) -> bool {
+    let Some(&first) = ring.first() else { return false };
+    let plane = Plane::at(first.x, first.y);
+    let mut feet: Vec<Coord<f64>> = ring.iter().map(|&at| plane.to_feet(at)).collect();
+    feet.dedup();
+    if feet.len() > 1 && feet.first() == feet.last() {
+        feet.pop();
+    }
+    let simple = plainly_simple(&feet);
+    if simple && ring_area(&feet) < 0.0 {
+        ring.reverse();
+    }
+    simple
+}
+
+/// Square feet to acres, what is left within what there is.
+fn acres(gross: f64, left: f64) -> Acres {
+    let gross = gross / SQUARE_FEET_PER_ACRE;
+    Acres { gross, spreadable: (left / SQUARE_FEET_PER_ACRE).clamp(0.0, gross.max(0.0)) }
+}
+
+/// A place in a list as it is kept.
+fn number(place: usize) -> Number {
+    Number::try_from(place).unwrap_or(Number::MAX)
+}
