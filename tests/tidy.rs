@@ -150,8 +150,9 @@ fn nothing_forbidden_stands_in_the_source() {
                 assert!(!line.contains(word), "{at}");
             }
             let code = line.split("//").next().unwrap_or("");
-            let reads_clock = ["SystemTime", "Instant::now", "Zoned::now", "Timestamp::now"];
-            assert!(!reads_clock.iter().any(|w| code.contains(w)), "{at}");
+            let reads_clock = ["SystemTime", "Instant::now", "Zoned::now", "ZonedDateTime::now", "Timestamp::now"];
+            let may_read_clock = path == "src/cli/clock.rs";
+            assert!(may_read_clock || !reads_clock.iter().any(|w| code.contains(w)), "{at}");
             if room_of(&path) != Some("cli") {
                 for word in ["std::env", "println!", "eprintln!", "std::process::exit", "terminal_size"] {
                     assert!(!code.contains(word), "{at}");

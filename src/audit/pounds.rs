@@ -40,10 +40,12 @@ pub(super) fn lots(plan: &Plan, ready: &Ready, findings: &mut Findings) {
             say(format!("opening {} where the farm says {}", tally.opening, lot.on_hand));
         }
         let moved = |what| ready.moved(&lot.id, what);
-        if (tally.brought, tally.spread, tally.hauled) != (moved(What::Bring), moved(What::Spread), moved(What::Haul)) {
+        let gained = (tally.made, tally.brought) == (moved(What::CleanOut), moved(What::Bring));
+        let lost = (tally.spread, tally.hauled) == (moved(What::Spread), moved(What::Haul));
+        if !(gained && lost) {
             say("the log says otherwise".to_string());
         }
-        let now = tally.opening.0 + tally.brought.0 - tally.spread.0 - tally.hauled.0;
+        let now = tally.opening.0 + tally.made.0 + tally.brought.0 - tally.spread.0 - tally.hauled.0;
         if tally.on_hand.0 != now.max(0) {
             say(format!("on hand {} where the books come to {}", tally.on_hand, Pounds(now)));
         }

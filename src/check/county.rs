@@ -75,9 +75,10 @@ impl<'a> Distances<'a> {
             }
         };
         let large = self.large;
-        let feet = *self.known.entry((kind.clone(), strip, neighbor)).or_insert_with(|| {
-            ruled(Thing { kind: &kind, strip, neighbor }, large, &book)
-        });
+        let feet = *self
+            .known
+            .entry((kind.clone(), strip, neighbor))
+            .or_insert_with(|| ruled(Thing { kind: &kind, strip, neighbor }, large, &book));
         match (feet, own) {
             (Some(feet), own) => Ok(feet.max(own.unwrap_or(0.0))),
             (None, Some(own)) => Ok(own),

@@ -191,8 +191,8 @@ fn herds(written: &Written, findings: &mut Findings) {
 fn log(written: &Written, happened: &Happened, findings: &mut Findings) {
     for entry in &happened.entries {
         let lots = || written.lots.iter().map(|l| l.id.value.as_str()).chain(written.unread.iter().map(String::as_str));
-        if !lots().any(|id| id == entry.lot.value) {
-            findings.push(unknown_id("lot", &entry.lot.value, &entry.lot.place, lots()));
+        if let Some(lot) = entry.lot.as_ref().filter(|l| !lots().any(|id| id == l.value)) {
+            findings.push(unknown_id("lot", &lot.value, &lot.place, lots()));
         }
         let fields =
             || written.fields.iter().map(|f| f.id.value.as_str()).chain(written.unread.iter().map(String::as_str));

@@ -3,7 +3,7 @@
 
 use crate::farm::{Analysis, Herd, Person, Prices, Rating, Soil, Spreader, Stored, Use, WrittenField};
 use crate::findings::{Cite, Origin, Place};
-use crate::record::{Happened, What};
+use crate::record::{Entry, Happened, What};
 use crate::tables::{Book, Said, Sourced, Tables};
 use crate::units::Pounds;
 use geo::{Coord, Geometry, MultiPolygon};
@@ -286,11 +286,12 @@ impl Ready {
         std::iter::once(("extractant", extractant)).chain(region).collect()
     }
 
-    /// Pounds of a lot that were spread, hauled off and brought since the
-    /// plan's first day.
+    /// Pounds of a lot that were spread, hauled off, brought or cleaned out
+    /// since the plan's first day.
     #[must_use]
     pub fn moved(&self, lot: &str, what: What) -> Pounds {
-        self.done().filter(|e| e.lot.value == lot && e.what == what).map(|e| e.amount).sum()
+        let mine = |e: &&Entry| e.what == what && e.lot.as_ref().is_some_and(|l| l.value == lot);
+        self.done().filter(mine).map(|e| e.amount).sum()
     }
 
     /// Pounds of a lot already spread on a field since the plan's first day;
@@ -298,7 +299,7 @@ impl Ready {
     #[must_use]
     pub fn spread_on(&self, field: &str, lot: &str, within: Option<(Date, Date)>) -> Pounds {
         self.done()
-            .filter(|e| e.what == What::Spread && e.lot.value == lot)
+            .filter(|e| e.what == What::Spread && e.lot.as_ref().is_some_and(|l| l.value == lot))
             .filter(|e| e.field.as_ref().is_some_and(|f| f.value == field))
             .filter(|e| within.is_none_or(|(first, last)| (first..=last).contains(&e.date)))
             .map(|e| e.amount)
@@ -306,7 +307,7 @@ impl Ready {
     }
 
     /// Entries of the log that fall into the plan.
-    fn done(&self) -> impl Iterator<Item = &crate::record::Entry> {
+    pub fn done(&self) -> impl Iterator<Item = &Entry> {
         self.happened.entries.iter().filter(|e| e.date >= self.from && e.date <= self.to)
     }
 }

@@ -10,6 +10,7 @@ use crate::plan::{self, LeastCost};
 use crate::record;
 use crate::tables::{self, Tables};
 use crate::write;
+use jiff::civil::Date;
 use std::path::{Path, PathBuf};
 
 /// A farm that was read and checked.
@@ -22,6 +23,7 @@ pub(super) struct Checked {
 
 /// A farm with its finished plan.
 pub(super) struct Planned {
+    pub(super) tables: Tables,
     pub(super) ready: Ready,
     pub(super) ground: Vec<Surveyed>,
     pub(super) balance: Balance,
@@ -46,11 +48,17 @@ pub(super) fn tables(own: Option<&Path>) -> (Tables, Findings) {
 
 /// Reads and checks a farm folder.
 pub(super) fn checked(folder: &Path, own: Option<&PathBuf>) -> Checked {
+    checked_on(folder, own, None)
+}
+
+/// The same with the log as it stood at the end of a day.
+fn checked_on(folder: &Path, own: Option<&PathBuf>, on: Option<Date>) -> Checked {
     let (tables, mut findings) = tables(own.map(PathBuf::as_path));
     let (written, found) = farm::read(folder);
     findings.extend(found);
     let (happened, found) = record::read(folder);
     findings.extend(found);
+    let happened = on.map_or(happened.clone(), |day| happened.until(day));
     let (ready, found) = check::check(&written, &happened, &tables);
     findings.extend(found);
     let mut ground = Vec::new();
@@ -65,7 +73,12 @@ pub(super) fn checked(folder: &Path, own: Option<&PathBuf>) -> Checked {
 
 /// Makes the plan of a farm folder, or prints what stands in its way.
 pub(super) fn planned(folder: &Path, own: Option<&PathBuf>, json: bool) -> Result<Planned, Exit> {
-    let Checked { tables, ready, ground, mut findings } = checked(folder, own);
+    planned_on(folder, own, json, None)
+}
+
+/// The same with the log as it stood at the end of a day.
+pub(super) fn planned_on(folder: &Path, own: Option<&PathBuf>, json: bool, on: Option<Date>) -> Result<Planned, Exit> {
+    let Checked { tables, ready, ground, mut findings } = checked_on(folder, own, on);
     let Some(ready) = ready else {
         return Err(refuse(&findings, folder, json));
     };
@@ -73,7 +86,7 @@ pub(super) fn planned(folder: &Path, own: Option<&PathBuf>, json: bool) -> Resul
     findings.extend(found);
     let made = plan::make(&ready, &tables, &ground, &balance, &LeastCost::default(), &findings);
     match audit::audit(made, &ready, &tables) {
-        Ok(audited) => Ok(Planned { ready, ground, balance, audited }),
+        Ok(audited) => Ok(Planned { tables, ready, ground, balance, audited }),
         Err(faults) => Err(refuse(&faults, folder, json)),
     }
 }

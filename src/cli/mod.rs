@@ -6,15 +6,19 @@
 mod acres;
 mod args;
 mod check;
+mod clock;
 mod ground;
 mod limits;
 mod load;
+mod log;
+mod log_cells;
 mod map;
 mod out;
 mod plan;
 mod sheets;
 mod start;
 mod tables;
+mod tally;
 mod why;
 
 use args::{Args, Command};
@@ -44,6 +48,8 @@ pub fn run() -> ExitCode {
         Command::Sheets(a) => sheets::run(a),
         Command::Map(a) => map::run(a),
         Command::Tables(a) => tables::run(a),
+        Command::Log(c) => log::run(c),
+        Command::Tally(a) => tally::run(a),
         Command::Start(a) => start::run(a),
         Command::Ground(c) => ground::run(c),
     };

@@ -4,8 +4,8 @@
 //! Lives here: shapes in, acres and shapes out. Never here: agronomy, the
 //! distance that a place asks for, anything of a farm's words.
 
-mod cover;
 pub mod county;
+mod cover;
 mod curve;
 pub mod distance;
 pub mod faults;
@@ -21,8 +21,8 @@ pub mod shape;
 mod simple;
 pub mod spreadable;
 
-pub use cover::covered;
 pub use county::{Acres, Gathered, Surroundings, Unfit};
+pub use cover::covered;
 pub use distance::miles;
 pub use faults::{faults, overlap_acres};
 pub use passes::{Passes, feet_per_load, passes};

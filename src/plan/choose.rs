@@ -141,10 +141,5 @@ fn read(all: &[Vec<Mix>], answer: &Answer, push: i64, favor: &dyn Fn(&Mix) -> f6
     // The trips of the plan taken are given back; the bound counts them too.
     let trips = TRIP * entries.len() as i64;
     let bound = (answer.bound - i128::from(push - trips)) as f64 / UNITS - favored;
-    Chosen {
-        entries,
-        worth,
-        bound: bound.max(worth),
-        proven: answer.reached,
-    }
+    Chosen { entries, worth, bound: bound.max(worth), proven: answer.reached }
 }

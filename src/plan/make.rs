@@ -76,6 +76,7 @@ fn tally(ready: &Ready, lot: &Lot, fields: &[FieldPlan]) -> LotTally {
         id: lot.id.clone(),
         kind: lot.kind.replace('_', " "),
         opening: lot.on_hand,
+        made: ready.moved(&lot.id, What::CleanOut),
         brought: ready.moved(&lot.id, What::Bring),
         spread: ready.moved(&lot.id, What::Spread),
         hauled: ready.moved(&lot.id, What::Haul),

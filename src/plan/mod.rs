@@ -15,10 +15,13 @@ mod make;
 mod mixes;
 mod outlook;
 mod problem;
+mod record_checks;
 mod soils;
+mod tally;
 
 pub use answer::Plan;
 pub use choose::{Choose, Chosen, LeastCost};
 pub use driving::driving;
 pub use make::make;
 pub use problem::{Choice, Entry, Problem, ProblemField, ProblemLot, Span, problem};
+pub use tally::{Actual, FieldRow, Gap, Hauled, Kept, LotRow, SpreadRow, Tally, actual, tally};

@@ -212,8 +212,9 @@ const LITTER_SPARED: f64 = 0.001;
 
 /// What is on hand now; a log that spreads more than there was leaves none.
 pub(super) fn on_hand(ready: &Ready, lot: &str, opening: Pounds) -> Pounds {
-    let left = opening + ready.moved(lot, What::Bring) - ready.moved(lot, What::Spread) - ready.moved(lot, What::Haul);
-    left.max(Pounds(0))
+    let moved = |what| ready.moved(lot, what);
+    let gained = opening + moved(What::CleanOut) + moved(What::Bring);
+    (gained - moved(What::Spread) - moved(What::Haul)).max(Pounds(0))
 }
 
 fn field(balance: &FieldBalance, field: &Field) -> ProblemField {

@@ -1,8 +1,21 @@
 //! What was really done: `log.csv` in the farm folder.
 //!
-//! Lives here: reading the log and replaying it into what each lot lost and
-//! gained and what each field already had. Never here: planning.
+//! Lives here: the columns of the log, reading it line by line, replaying it
+//! into what each lot gained and lost and what each field had, and writing an
+//! entry behind the others. Never here: planning, the clock, rules of a place.
 
-mod log;
+mod append;
+mod cells;
+mod columns;
+mod entry;
+mod happened;
+mod id;
+mod lines;
+mod replay;
 
-pub use log::{Entry, Happened, LOG, What, read, read_text};
+pub use append::{append, set_aside};
+pub use cells::{LONGEST_CELL, guarded, tidy, unguarded};
+pub use columns::{Asked, COLUMNS, What, asked, spreadsheet_safe};
+pub use entry::{Cells, Entry, read_cells};
+pub use happened::{Happened, Struck};
+pub use lines::{LOG, SET_ASIDE, read, read_bytes, read_text};

@@ -121,7 +121,11 @@ pub(super) fn lowest(lean: &Lean, aim: &Aim) -> Prices {
             center = at;
         }
         let (model, prices) = master.solve();
-        if best.bound <= aim.low || best.bound as f64 / scale - model <= aim.near * (best.bound as f64 / scale).abs() {
+        let share = best.bound as f64 / scale;
+        // What is left to gain, against what is left to close.
+        let close = best.bound.saturating_sub(aim.low) as f64 / scale / 200.0;
+        let near = if aim.low > i64::MIN { close.max(1e-9 * share) } else { aim.near * share.abs() };
+        if best.bound <= aim.low || share - model <= near {
             break;
         }
         pull = if better { 0.5 } else { pull * 0.5 };

@@ -42,8 +42,9 @@ pub(super) fn standing(lean: &Lean, price: &[i64]) -> Standing {
     standing
 }
 
-/// A plan that keeps the stocks.
-pub(super) fn plan(lean: &Lean, price: &[i64], standing: &Standing) -> Option<Vec<u32>> {
+/// A plan that keeps the stocks. A group takes what is wanted for it, if that
+/// is given and fits, else the best at the prices that fits.
+pub(super) fn plan(lean: &Lean, price: &[i64], standing: &Standing, wanted: Option<&[u32]>) -> Option<Vec<u32>> {
     let mut order: Vec<u32> = (0..lean.groups() as u32).collect();
     order.sort_by_key(|g| (std::cmp::Reverse(standing.margin[*g as usize]), *g));
     let mut left = lean.stock.clone();
@@ -51,8 +52,11 @@ pub(super) fn plan(lean: &Lean, price: &[i64], standing: &Standing) -> Option<Ve
     for g in order {
         let g = g as usize;
         let mut best = (i64::MIN, 0);
-        for o in lean.range(g) {
-            if lean.row(o).iter().zip(&left).all(|(u, l)| u <= l) {
+        let fits = |o: usize| lean.row(o).iter().zip(&left).all(|(u, l)| u <= l);
+        let own = wanted.map(|w| w[g] as usize).filter(|o| fits(*o));
+        let range = own.map_or(lean.range(g), |o| o..o + 1);
+        for o in range {
+            if fits(o) {
                 let net = lean.net(o, price);
                 if net > best.0 {
                     best = (net, o);
@@ -75,8 +79,8 @@ pub(super) fn plan(lean: &Lean, price: &[i64], standing: &Standing) -> Option<Ve
 fn fill(lean: &Lean, left: &mut [i64], picks: &mut [u32]) {
     for _ in 0..4 {
         let mut moved = false;
-        for g in 0..lean.groups() {
-            let held = picks[g] as usize;
+        for (g, pick) in picks.iter_mut().enumerate() {
+            let held = *pick as usize;
             let mut best = (lean.worth[held], held);
             for o in lean.range(g) {
                 let fits = lean.row(o).iter().zip(lean.row(held)).zip(left.iter()).all(|((u, h), l)| u - h <= *l);
@@ -88,7 +92,7 @@ fn fill(lean: &Lean, left: &mut [i64], picks: &mut [u32]) {
                 for ((l, u), h) in left.iter_mut().zip(lean.row(best.1)).zip(lean.row(held)) {
                     *l += h - u;
                 }
-                picks[g] = best.1 as u32;
+                *pick = best.1 as u32;
                 moved = true;
             }
         }

@@ -87,7 +87,28 @@ impl Lean {
         self.first.push(self.worth.len() as u32);
     }
 
-    fn push(&mut self, source: u32, worth: i64, row: &[i64]) {
+    /// An empty pool with the numbers of another, to be filled by hand. Its
+    /// `source` names options of the other.
+    pub(super) fn part(of: &Lean, stock: Vec<i64>) -> Lean {
+        Lean {
+            bits: of.bits,
+            kept: Vec::new(),
+            stock,
+            first: vec![0],
+            source: Vec::new(),
+            worth: Vec::new(),
+            uses: Vec::new(),
+            top: of.top,
+        }
+    }
+
+    /// What the options of a plan are called where this pool is a part of.
+    pub(super) fn named(&self, picks: &[u32]) -> Vec<u32> {
+        picks.iter().map(|o| self.source[*o as usize]).collect()
+    }
+
+    /// Adds an option to the group that is being filled.
+    pub(super) fn push(&mut self, source: u32, worth: i64, row: &[i64]) {
         self.source.push(source);
         self.worth.push(worth);
         self.uses.extend_from_slice(row);

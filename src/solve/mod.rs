@@ -178,7 +178,7 @@ impl Found {
 /// Units of worth that a plan may stay below the bound.
 fn tolerance(target: &Target, worth: i64) -> i64 {
     let share = i128::from(worth) * i128::from(target.gap) / 1_000_000_000;
-    i64::try_from(share.max(i128::from(target.floor))).unwrap_or(i64::MAX).min(i64::MAX >> 2)
+    i64::try_from(share.max(i128::from(target.floor))).unwrap_or(i64::MAX)
 }
 
 fn within(target: &Target, worth: i64, bound: i64, bits: u32) -> bool {
@@ -188,9 +188,12 @@ fn within(target: &Target, worth: i64, bound: i64, bits: u32) -> bool {
 /// Prices, then the search; `known` gives a plan or a bound to begin with.
 fn run(lean: &Lean, target: &Target, known: Option<&Found>, meter: &mut Meter) -> Found {
     let start = known.map(|k| &k.price[..]);
-    let aim = Aim { near: 1e-9, rounds: 400, low: i64::MIN, start, plans: &[], mix: false };
+    // A thousandth of the gap is near enough; small pools are cheap to do well.
+    let near = if lean.groups() < 200 { 1e-9 } else { (target.gap as f64 * 1e-12).clamp(1e-9, 1e-5) };
+    let aim = Aim { near, rounds: 400, low: i64::MIN, start, plans: &[], mix: true };
     let prices = dual::lowest(lean, &aim);
-    let tolerance = |worth: i64| tolerance(target, worth);
+    // More than everything is worth would only overflow.
+    let tolerance = |worth: i64| tolerance(target, worth).min(lean.top);
     let mut search = Search::new(lean, &prices, &tolerance, meter);
     if let Some(known) = known {
         search.begin(&known.picks, known.bound);

@@ -4,7 +4,7 @@
 
 use super::dual::{self, Aim, Prices};
 use super::greedy::{self, Standing};
-use super::halves::{self, Core, Meter};
+use super::halves::{self, Core, Meter, Slot};
 use super::lean::Lean;
 use super::split::{self, Halves};
 use super::tree::Tree;
@@ -15,6 +15,8 @@ const MOST_BRANCHED: usize = 20_000;
 /// many parts branched on.
 const STAGES: [(u32, u64); 7] =
     [(8, 30), (10, 100), (12, 500), (14, 3_000), (16, 20_000), (18, 200_000), (20, 2_000_000)];
+/// Fillings tried in vain before branching.
+const PATIENCE: u32 = 24;
 /// A part with fewer mixes a half than two to this is finished at once.
 const BRANCH_POWER: u32 = 12;
 
@@ -52,7 +54,7 @@ impl<'a> Search<'a> {
     ) -> Search<'a> {
         let standing = greedy::standing(lean, &prices.price);
         let picks =
-            greedy::plan(lean, &prices.price, &standing).unwrap_or_else(|| lean.first[..lean.groups()].to_vec());
+            greedy::plan(lean, &prices.price, &standing, None).unwrap_or_else(|| lean.first[..lean.groups()].to_vec());
         let worth = picks.iter().map(|o| lean.worth[*o as usize]).sum();
         Search { lean, prices, standing, picks, worth, bound: prices.bound, tolerance, meter, turn: 0, parts: 0 }
     }
@@ -95,30 +97,57 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// First plans at prices raised a little: in a large pool many groups sit
-    /// at the edge, and those that take last would otherwise be left with
-    /// nothing.
+    /// More first plans. In a large pool many groups sit at the edge between
+    /// two options, and those that take last would be left with nothing: so
+    /// they are dealt by the shares of the mix behind the prices, or the
+    /// prices are raised a little.
     fn raise(&mut self) {
+        let price = &self.prices.price;
+        for turn in 0..4 {
+            if !self.done() && self.prices.mix.len() > 1 {
+                let wanted: Vec<u32> = (0..self.lean.groups()).map(|g| self.share(g, turn)).collect();
+                let plan = greedy::plan(self.lean, price, &self.standing, Some(&wanted));
+                self.offer(plan);
+            }
+        }
         for part in [10_000_000, 1_000_000, 100_000, 30_000, 10_000, 3_000, 1_000, 300] {
-            if self.done() {
-                return;
+            if !self.done() {
+                let price: Vec<i64> = price.iter().map(|p| p + p / part).collect();
+                let plan = greedy::plan(self.lean, &price, &self.standing, None);
+                self.offer(plan);
             }
-            let price: Vec<i64> = self.prices.price.iter().map(|p| p + p / part).collect();
-            self.meter.labels += self.lean.worth.len() as u64 / 8;
-            if let Some(picks) = greedy::plan(self.lean, &price, &self.standing) {
-                let worth = picks.iter().map(|o| self.lean.worth[*o as usize]).sum();
-                if worth > self.worth {
-                    self.worth = worth;
-                    self.picks = picks;
-                }
+        }
+    }
+
+    /// What the mix gives a group, dealt evenly (steps of the golden section).
+    fn share(&self, group: usize, turn: u64) -> u32 {
+        let lot = (group as u64 + turn * 31).wrapping_mul(0x9e37_79b9_7f4a_7c15) >> 11;
+        let all: f64 = self.prices.mix.iter().map(|p| p.0).sum();
+        let mut left = lot as f64 / (1u64 << 53) as f64 * all;
+        for (share, plan) in &self.prices.mix {
+            left -= share;
+            if left < 0.0 {
+                return plan[group];
             }
+        }
+        self.standing.best[group]
+    }
+
+    fn offer(&mut self, plan: Option<Vec<u32>>) {
+        self.meter.labels += self.lean.worth.len() as u64 / 8;
+        let Some(picks) = plan else { return };
+        let worth = picks.iter().map(|o| self.lean.worth[*o as usize]).sum();
+        if worth > self.worth {
+            self.worth = worth;
+            self.picks = picks;
         }
     }
 
     /// Better fillings with up to `2^power` mixes a half, until none is found.
     fn fill(&mut self, power: u32) {
+        let patience = if power <= 12 { PATIENCE } else { PATIENCE / 2 };
         let mut misses = 0;
-        while misses < 12 && !self.done() {
+        while misses < patience && !self.done() {
             let before = self.worth;
             if misses == 0 {
                 for shift in [6, 4, 2, 0] {
@@ -172,16 +201,7 @@ impl<'a> Search<'a> {
     fn rest(&self) -> Option<Rest> {
         let lean = self.lean;
         let budget = self.budget();
-        let mut part = Lean {
-            bits: lean.bits,
-            kept: Vec::new(),
-            stock: lean.stock.clone(),
-            first: vec![0],
-            source: Vec::new(),
-            worth: Vec::new(),
-            uses: Vec::new(),
-            top: lean.top,
-        };
+        let mut part = Lean::part(lean, lean.stock.clone());
         let mut groups = Vec::new();
         let mut base = 0;
         for g in 0..lean.groups() {
@@ -195,9 +215,7 @@ impl<'a> Search<'a> {
                 split::slot(lean, &self.prices.price, &self.standing, g, budget).iter().map(|c| c.option).collect();
             undominated(lean, &mut kept);
             for o in kept {
-                part.source.push(o);
-                part.worth.push(lean.worth[o as usize]);
-                part.uses.extend_from_slice(lean.row(o as usize));
+                part.push(o, lean.worth[o as usize], lean.row(o as usize));
             }
             part.first.push(part.source.len() as u32);
             groups.push(g as u32);
@@ -210,40 +228,15 @@ impl<'a> Search<'a> {
 
     /// Looks for a plan that loses less than `budget`, with about `most` mixes
     /// a half; notes what is proven when every group that matters was open.
+    /// Turn 0 opens the groups nearest to another choice, other turns a draw.
     fn attempt(&mut self, budget: i64, most: u64, turn: u64) {
         let lean = self.lean;
-        let price = &self.prices.price;
-        let cap = budget >> (2 * (turn % 4));
-        let mut order: Vec<(bool, i64, u32)> = Vec::new();
-        let mut held = 0i64;
-        for g in 0..lean.groups() {
-            let away = self.loss(g, self.picks[g] as usize);
-            held += away;
-            let far = away > budget / 64;
-            if turn == 0 {
-                if away > 0 || self.standing.clear[g] < budget {
-                    order.push((!far, self.standing.margin[g], g as u32));
-                }
-            } else if far || self.standing.margin[g] < cap {
-                let lot = shuffle(g as u64, turn);
-                order.push((!far || lot % 2 == 0, (lot >> 1) as i64, g as u32));
-            }
-        }
-        order.sort_unstable();
+        // Groups left out keep what they hold; their loss comes off the budget.
+        let (order, mut held) = self.order(budget, turn);
         let mut halves = Halves::new(budget);
         let mut complete = turn == 0;
-        // Groups left out keep what they hold; their loss comes off the budget.
-        for (_, _, g) in order {
-            let mut slot = split::slot(lean, price, &self.standing, g as usize, budget);
-            if turn > 0 {
-                let held = self.picks[g as usize];
-                let mut rank = 0;
-                slot.retain(|c| {
-                    rank += 1;
-                    let chance = turn / 4 % 2 == 0 || shuffle(u64::from(c.option), turn) % 4 == 0;
-                    c.option == held || rank <= 2 || c.loss < cap && chance
-                });
-            }
+        for g in order {
+            let slot = self.draw(g, budget, turn);
             if !halves.deal(g, slot, most) {
                 complete = false;
                 break;
@@ -255,29 +248,61 @@ impl<'a> Search<'a> {
         }
         let mut stock = lean.stock.clone();
         let mut open = vec![false; lean.groups()];
-        for g in halves.groups.iter().flatten() {
-            open[*g as usize] = true;
-        }
+        halves.groups.iter().flatten().for_each(|g| open[*g as usize] = true);
         for g in (0..lean.groups()).filter(|g| !open[*g]) {
             stock.iter_mut().zip(lean.row(self.picks[g] as usize)).for_each(|(s, u)| *s -= u);
         }
         // Within the tolerance of the bound known: no need to look further.
-        let slack = (self.tolerance)(self.worth) << lean.bits;
+        let slack = (self.tolerance)(self.worth).min(lean.top) << lean.bits;
         let enough = (self.prices.bound - self.bound).saturating_add(slack) - held;
-        let core = Core { price, stock: &stock, uses: &lean.uses, budget: budget - held, enough };
+        let core = Core { price: &self.prices.price, stock: &stock, uses: &lean.uses, budget: budget - held, enough };
         let met = halves::meet(&core, [&halves.slots[0], &halves.slots[1]], self.meter);
         if let Some(picks) = met.picks {
-            for (groups, picks) in halves.groups.iter().zip(picks) {
-                for (g, o) in groups.iter().zip(picks) {
-                    self.picks[*g as usize] = o;
-                }
-            }
+            halves.put(&picks, &mut self.picks);
             self.worth = self.picks.iter().map(|o| lean.worth[*o as usize]).sum();
         }
         if complete && met.whole {
             let proven = (self.prices.bound - budget).max(self.worth << lean.bits);
             self.bound = self.bound.min(proven);
         }
+    }
+
+    /// The groups to open, first things first, and what all groups lose now.
+    fn order(&self, budget: i64, turn: u64) -> (Vec<u32>, i64) {
+        let cap = budget >> (2 * (turn % 4));
+        let mut order: Vec<(bool, i64, u32)> = Vec::new();
+        let mut held = 0i64;
+        for g in 0..self.lean.groups() {
+            let away = self.loss(g, self.picks[g] as usize);
+            held += away;
+            let far = away > budget / 64;
+            if turn == 0 {
+                if away > 0 || self.standing.clear[g] < budget {
+                    order.push((!far, self.standing.margin[g], g as u32));
+                }
+            } else if far || self.standing.margin[g] < cap {
+                let lot = shuffle(g as u64, turn);
+                order.push((!far || lot & 1 == 0, (lot >> 1) as i64, g as u32));
+            }
+        }
+        order.sort_unstable();
+        (order.into_iter().map(|o| o.2).collect(), held)
+    }
+
+    /// The options of a group that a turn looks at.
+    fn draw(&self, group: u32, budget: i64, turn: u64) -> Slot {
+        let mut slot = split::slot(self.lean, &self.prices.price, &self.standing, group as usize, budget);
+        if turn > 0 {
+            let cap = budget >> (2 * (turn % 4));
+            let held = self.picks[group as usize];
+            let mut rank = 0;
+            slot.retain(|c| {
+                rank += 1;
+                let chance = turn & 4 == 0 || shuffle(u64::from(c.option), turn) & 3 == 0;
+                c.option == held || rank <= 2 || c.loss < cap && chance
+            });
+        }
+        slot
     }
 
     fn loss(&self, group: usize, option: usize) -> i64 {

@@ -41,6 +41,15 @@ impl Halves {
         true
     }
 
+    /// Writes what was found for the halves into a plan.
+    pub(super) fn put(&self, found: &[Vec<u32>; 2], picks: &mut [u32]) {
+        for (groups, found) in self.groups.iter().zip(found) {
+            for (g, o) in groups.iter().zip(found) {
+                picks[*g as usize] = *o;
+            }
+        }
+    }
+
     /// All groups with more than one option within the budget; none if the
     /// mixes are more than `most` a half.
     pub(super) fn whole(lean: &Lean, price: &[i64], standing: &Standing, budget: i64, most: u64) -> Option<Halves> {
@@ -88,8 +97,8 @@ impl Count {
         let width = budget / BINS as i64 + 1;
         for choice in slot {
             let by = (choice.loss / width) as usize;
-            for k in by..BINS {
-                bins[k] += self.bins[k - by];
+            for (all, one) in bins.iter_mut().skip(by).zip(&self.bins) {
+                *all += one;
             }
         }
         let sum = bins.iter().sum();

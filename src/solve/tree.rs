@@ -12,6 +12,9 @@ use super::lean::Lean;
 use super::split::{self, Halves};
 use std::collections::BinaryHeap;
 
+/// Ways to split a part that are priced before one is taken.
+const WAYS: usize = 4;
+
 /// A part of the pool: the options still allowed, group by group.
 #[derive(Debug, PartialEq, Eq)]
 struct Node {
@@ -57,12 +60,12 @@ impl Tree<'_> {
         ((self.worth + (self.tolerance)(self.worth)) << self.lean.bits) - self.base
     }
 
-    fn offer(&mut self, picks: Vec<u32>) {
-        let worth: i64 =
-            picks.iter().map(|o| self.lean.worth[*o as usize]).sum::<i64>() + (self.base >> self.lean.bits);
+    fn offer(&mut self, part: &Lean, picks: &[u32]) {
+        let own: i64 = picks.iter().map(|o| part.worth[*o as usize]).sum();
+        let worth = own + (self.base >> part.bits);
         if worth > self.worth {
             self.worth = worth;
-            self.picks = picks;
+            self.picks = part.named(picks);
         }
     }
 
@@ -100,117 +103,79 @@ impl Tree<'_> {
 
     /// Prices a part again, finishes it or splits it.
     fn work(&mut self, node: Node, most: u64, meter: &mut Meter) -> Vec<Node> {
-        let Some(part) = narrow(self.lean, &node.first, &node.options) else { return Vec::new() };
-        let plans = carry(&part, self.lean, &node);
-        let prices = self.price(&part, Some(&node.price), &plans, 1e-7, meter);
-        let threshold = self.threshold();
-        if prices.bound <= threshold {
+        let Some(lean) = narrow(self.lean, &node.first, &node.options) else { return Vec::new() };
+        let prices = self.price(&lean, &node, meter);
+        if prices.bound <= self.threshold() {
             return Vec::new();
         }
-        let standing = greedy::standing(&part, &prices.price);
-        if let Some(picks) = greedy::plan(&part, &prices.price, &standing) {
-            self.offer(picks.iter().map(|o| part.source[*o as usize]).collect());
+        let standing = greedy::standing(&lean, &prices.price);
+        if let Some(picks) = greedy::plan(&lean, &prices.price, &standing, None) {
+            self.offer(&lean, &picks);
         }
         let budget = prices.bound - self.threshold();
         if budget <= 0 {
             return Vec::new();
         }
-        if let Some(halves) = Halves::whole(&part, &prices.price, &standing, budget, most) {
-            if self.finish(&part, &prices, &standing, budget, &halves, meter) {
-                return Vec::new();
-            }
+        let part = Part { lean, prices, standing, budget };
+        let halves = Halves::whole(&part.lean, &part.prices.price, &part.standing, budget, most);
+        if halves.is_some_and(|halves| self.finish(&part, &halves, meter)) {
+            return Vec::new();
         }
-        self.split(&part, &prices, &standing, budget, node.number, meter)
+        self.split(&part, node.number, meter)
     }
 
-    fn price(&self, part: &Lean, start: Option<&[i64]>, plans: &[Vec<u32>], near: f64, meter: &mut Meter) -> Prices {
-        let aim = Aim { near, rounds: 60, low: self.threshold(), start, plans, mix: true };
-        let prices = dual::lowest(part, &aim);
-        meter.labels += prices.rounds * (part.worth.len() as u64 / 8 + 20);
+    fn price(&self, lean: &Lean, node: &Node, meter: &mut Meter) -> Prices {
+        let plans = carry(lean, node);
+        let aim =
+            Aim { near: 1e-7, rounds: 60, low: self.threshold(), start: Some(&node.price), plans: &plans, mix: true };
+        let prices = dual::lowest(lean, &aim);
+        meter.labels += prices.rounds * (lean.worth.len() as u64 / 8 + 20);
         prices
     }
 
-    /// Looks at all mixes of a part within the budget.
-    fn finish(
-        &mut self,
-        part: &Lean,
-        prices: &Prices,
-        standing: &Standing,
-        budget: i64,
-        halves: &Halves,
-        meter: &mut Meter,
-    ) -> bool {
-        let mut stock = part.stock.clone();
-        let mut picks: Vec<u32> = standing.best.clone();
-        let mut is_open = vec![false; part.groups()];
-        for g in halves.groups.iter().flatten() {
-            is_open[*g as usize] = true;
-        }
-        for g in (0..part.groups()).filter(|g| !is_open[*g]) {
-            stock.iter_mut().zip(part.row(picks[g] as usize)).for_each(|(s, u)| *s -= u);
+    /// Looks at all mixes of a part within the budget; false when it could not.
+    fn finish(&mut self, part: &Part, halves: &Halves, meter: &mut Meter) -> bool {
+        let lean = &part.lean;
+        let mut stock = lean.stock.clone();
+        let mut picks: Vec<u32> = part.standing.best.clone();
+        let mut open = vec![false; lean.groups()];
+        halves.groups.iter().flatten().for_each(|g| open[*g as usize] = true);
+        for g in (0..lean.groups()).filter(|g| !open[*g]) {
+            stock.iter_mut().zip(lean.row(picks[g] as usize)).for_each(|(s, u)| *s -= u);
         }
         if stock.iter().any(|s| *s < 0) {
             return true;
         }
-        let core = Core { price: &prices.price, stock: &stock, uses: &part.uses, budget, enough: 0 };
+        let core = Core { price: &part.prices.price, stock: &stock, uses: &lean.uses, budget: part.budget, enough: 0 };
         let met = halves::meet(&core, [&halves.slots[0], &halves.slots[1]], meter);
         if let Some(found) = met.picks {
-            for (groups, found) in halves.groups.iter().zip(found) {
-                for (g, o) in groups.iter().zip(found) {
-                    picks[*g as usize] = o;
-                }
-            }
-            self.offer(picks.iter().map(|o| part.source[*o as usize]).collect());
+            halves.put(&found, &mut picks);
+            self.offer(lean, &picks);
         }
         met.whole
     }
 
     /// Two parts of a part: the best of a few ways to split is taken.
-    fn split(
-        &mut self,
-        part: &Lean,
-        prices: &Prices,
-        standing: &Standing,
-        budget: i64,
-        number: u64,
-        meter: &mut Meter,
-    ) -> Vec<Node> {
-        let kept: Vec<bool> = (0..part.groups())
-            .flat_map(|g| part.range(g).map(move |o| (g, o)))
-            .map(|(g, o)| part.net(standing.best[g] as usize, &prices.price) - part.net(o, &prices.price) < budget)
-            .collect();
+    fn split(&self, part: &Part, number: u64, meter: &mut Meter) -> Vec<Node> {
+        let kept = part.kept();
         let mut best: Option<(i64, Vec<Node>)> = None;
-        for (g, r, limit) in split::ways(part, prices, &kept, 4) {
+        for way in split::ways(&part.lean, &part.prices, &kept, WAYS) {
+            let mut falls = [part.budget; 2];
             let mut children = Vec::new();
-            let mut falls = [budget, budget];
-            for side in 0..2 {
-                let allowed = |at: usize, o: usize| kept[o] && (at != g || (part.row(o)[r] > limit) == (side == 1));
-                let mut node = Node {
-                    bound: 0,
-                    number: number + 1,
-                    price: prices.price.clone(),
-                    first: vec![0],
-                    options: Vec::new(),
-                    plans: prices.mix.iter().map(|p| p.1.iter().map(|o| part.source[*o as usize]).collect()).collect(),
-                };
-                for at in 0..part.groups() {
-                    node.options.extend(part.range(at).filter(|o| allowed(at, *o)).map(|o| part.source[o]));
-                    node.first.push(node.options.len() as u32);
-                }
+            for (fall, high) in falls.iter_mut().zip([false, true]) {
+                let mut node = part.child(&kept, way, high, number + 1);
                 let Some(small) = narrow(self.lean, &node.first, &node.options) else { continue };
-                let plans = carry(&small, self.lean, &node);
-                let own = self.price(&small, Some(&prices.price), &plans, 1e-6, meter);
-                falls[side] = prices.bound.saturating_sub(own.bound).clamp(0, budget);
+                let own = self.price(&small, &node, meter);
+                *fall = part.prices.bound.saturating_sub(own.bound).clamp(0, part.budget);
                 if own.bound > self.threshold() {
-                    node.bound = own.bound.min(prices.bound);
+                    node.bound = own.bound.min(part.prices.bound);
+                    node.plans = own.mix.iter().map(|p| small.named(&p.1)).collect();
                     node.price = own.price;
-                    node.plans =
-                        own.mix.iter().map(|p| p.1.iter().map(|o| small.source[*o as usize]).collect()).collect();
                     children.push(node);
                 }
             }
-            let floor = budget / 1000 + 1;
-            let score = ((falls[0].max(floor) as f64) * (falls[1].max(floor) as f64)).sqrt() as i64;
+            let floor = part.budget / 1000 + 1;
+            let score = falls.iter().map(|f| (*f).max(floor) as f64).product::<f64>().sqrt() as i64;
             if best.as_ref().is_none_or(|b| score > b.0) {
                 let done = children.is_empty();
                 best = Some((score, children));
@@ -219,20 +184,52 @@ impl Tree<'_> {
                 }
             }
         }
-        // Nothing left to split, and not finished either: the effort ran out.
-        best.map_or_else(
-            || {
-                vec![Node {
-                    bound: prices.bound,
-                    number,
-                    price: prices.price.clone(),
-                    first: part.first.clone(),
-                    options: part.source.clone(),
-                    plans: Vec::new(),
-                }]
-            },
-            |b| b.1,
-        )
+        // Nothing to split, and not finished either: the effort ran out.
+        best.map_or_else(|| vec![part.again(number)], |b| b.1)
+    }
+}
+
+/// A part with its prices and what a plan may lose to matter.
+struct Part {
+    lean: Lean,
+    prices: Prices,
+    standing: Standing,
+    budget: i64,
+}
+
+impl Part {
+    /// Which options lose less than the budget.
+    fn kept(&self) -> Vec<bool> {
+        let price = &self.prices.price;
+        let mut kept = Vec::with_capacity(self.lean.worth.len());
+        for g in 0..self.lean.groups() {
+            let best = self.lean.net(self.standing.best[g] as usize, price);
+            kept.extend(self.lean.range(g).map(|o| best - self.lean.net(o, price) < self.budget));
+        }
+        kept
+    }
+
+    /// The part whose split group keeps the low or the high side.
+    fn child(&self, kept: &[bool], (group, r, limit): (usize, usize, i64), high: bool, number: u64) -> Node {
+        let mut node = Node { first: vec![0], options: Vec::new(), ..self.again(number) };
+        node.plans = self.prices.mix.iter().map(|p| self.lean.named(&p.1)).collect();
+        for g in 0..self.lean.groups() {
+            let side = |o: &usize| g != group || (self.lean.row(*o)[r] > limit) == high;
+            node.options.extend(self.lean.range(g).filter(|o| kept[*o] && side(o)).map(|o| self.lean.source[o]));
+            node.first.push(node.options.len() as u32);
+        }
+        node
+    }
+
+    fn again(&self, number: u64) -> Node {
+        Node {
+            bound: self.prices.bound,
+            number,
+            price: self.prices.price.clone(),
+            first: self.lean.first.clone(),
+            options: self.lean.source.clone(),
+            plans: Vec::new(),
+        }
     }
 }
 
@@ -257,23 +254,12 @@ fn narrow(lean: &Lean, first: &[u32], options: &[u32]) -> Option<Lean> {
     if sum.iter().zip(&lean.stock).any(|(u, s)| u > s) {
         return None;
     }
-    let mut part = Lean {
-        bits: lean.bits,
-        kept: Vec::new(),
-        stock: lean.stock.clone(),
-        first: vec![0],
-        source: Vec::new(),
-        worth: Vec::new(),
-        uses: Vec::new(),
-        top: lean.top,
-    };
+    let mut part = Lean::part(lean, lean.stock.clone());
     for g in 0..groups {
         for o in &options[first[g] as usize..first[g + 1] as usize] {
             let row = lean.row(*o as usize);
             if (0..m).all(|r| sum[r] - least[g * m + r] + row[r] <= lean.stock[r]) {
-                part.source.push(*o);
-                part.worth.push(lean.worth[*o as usize]);
-                part.uses.extend_from_slice(row);
+                part.push(*o, lean.worth[*o as usize], row);
             }
         }
         part.first.push(part.source.len() as u32);
@@ -286,7 +272,7 @@ fn narrow(lean: &Lean, first: &[u32], options: &[u32]) -> Option<Lean> {
 
 /// The plans of a wider part, with options that are gone replaced by the best
 /// that is left.
-fn carry(part: &Lean, _lean: &Lean, node: &Node) -> Vec<Vec<u32>> {
+fn carry(part: &Lean, node: &Node) -> Vec<Vec<u32>> {
     let best = greedy::standing(part, &node.price).best;
     node.plans
         .iter()

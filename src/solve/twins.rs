@@ -83,16 +83,7 @@ impl Merged {
         let sets: Vec<u32> = other.iter().map(|_| 0).chain(1..all).collect();
         let stock_of = |set: u32| (0..twins.len()).filter(|i| set >> i & 1 == 1).map(|i| lean.stock[twins[i]]).sum();
         let stock: Vec<i64> = other.iter().map(|r| lean.stock[*r]).chain((1..all).map(stock_of)).collect();
-        let pooled = Lean {
-            bits: lean.bits,
-            kept: Vec::new(),
-            stock,
-            first: vec![0],
-            source: Vec::new(),
-            worth: Vec::new(),
-            uses: Vec::new(),
-            top: lean.top,
-        };
+        let pooled = Lean::part(lean, stock);
         let mut merged = Merged { lean: pooled, twins, sets, other, first: vec![0], members: Vec::new() };
         for g in 0..lean.groups() {
             merged.group(lean, g);
@@ -150,11 +141,10 @@ impl Merged {
             }
         }
         let keep: Vec<usize> = (0..m).filter(|r| most[*r] > self.lean.stock[*r]).collect();
-        let row = |r: &usize| *r;
         self.lean.uses =
             self.lean.uses.chunks_exact(m).flat_map(|u| keep.iter().map(|r| u[*r]).collect::<Vec<_>>()).collect();
         self.lean.stock = keep.iter().map(|r| self.lean.stock[*r]).collect();
-        self.lean.kept = keep.iter().map(row).collect();
+        self.lean.kept = keep;
         Some(self)
     }
 

@@ -4,6 +4,7 @@ use crate::audit::Audited;
 use crate::balance::FieldBalance;
 use crate::findings::Findings;
 use crate::plan::answer::{FieldPlan, SCHEMA};
+use crate::plan::{Actual, Tally};
 use crate::tables::{Answer, Book, CHECKS_NEEDED, Coverage};
 use crate::write::tables::{Listed, day_of};
 use serde_json::{Value, json};
@@ -26,15 +27,22 @@ pub fn findings_json(findings: &Findings) -> String {
     text(&json!({ "schema": SCHEMA, "errors": findings.has_errors(), "findings": findings.sorted() }))
 }
 
-/// The planner's table.
+/// The tally, as `plan::tally` documents it.
 #[must_use]
-pub fn limits_json(audited: &Audited) -> String {
+pub fn tally_json(tally: &Tally) -> String {
+    text(tally)
+}
+
+/// The planner's table; fields on which the log shows litter have it beside
+/// what they may get.
+#[must_use]
+pub fn limits_json(audited: &Audited, actual: &[Actual]) -> String {
     let plan = audited.plan();
     let fields: Vec<Value> = plan
         .fields
         .iter()
         .map(|f| {
-            json!({
+            let mut field = json!({
                 "id": f.id,
                 "name": f.name,
                 "phosphorus": f.phosphorus,
@@ -47,7 +55,11 @@ pub fn limits_json(audited: &Audited) -> String {
                 "metals": f.metals,
                 "soil_loss": f.soil_loss,
                 "lime": f.lime,
-            })
+            });
+            if let Some(on) = actual.iter().find(|a| a.field == f.id) {
+                field["actual"] = json!(on);
+            }
+            field
         })
         .collect();
     text(

@@ -11,14 +11,16 @@ mod page;
 mod plan;
 mod sheet;
 mod tables;
+mod tally;
 mod why;
 
 pub use findings::findings;
-pub use json::{coverage_json, findings_json, limits_json, plan_json, tables_json, why_json};
+pub use json::{coverage_json, findings_json, limits_json, plan_json, tables_json, tally_json, why_json};
 pub use limits::limits;
 pub use map::{Picture, map_geojson, map_json, maps};
-pub use page::wrapped;
+pub use page::{plain, wrapped};
 pub use plan::plan;
 pub use sheet::sheets;
 pub use tables::{Listed, ListedClass, ListedOther, ListedShape, coverage, listed, tables};
+pub use tally::{actual, tally};
 pub use why::why;

@@ -96,7 +96,8 @@ pub(super) fn from_memory(plan: &crate::plan::answer::Plan, width: usize) -> Str
 /// Text without control characters and without the marks that turn the
 /// direction of writing, so that nothing in a name can move the cursor, hide
 /// what follows or show it backwards.
-pub(super) fn plain(text: &str) -> String {
+#[must_use]
+pub fn plain(text: &str) -> String {
     let turns = |c: char| matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
     text.chars().filter(|c| !c.is_control() && !turns(*c)).collect()
 }

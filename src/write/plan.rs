@@ -5,6 +5,7 @@ use crate::findings::{Known, Origin, Severity};
 use crate::plan::answer::{Application, FieldPlan, GoalFrom, HeldBy, LotTally, Plan};
 use crate::units::{Pounds, grouped, number_text};
 use crate::write::page::{day, drawn, from_memory, plain, table, widths, wrapped};
+use crate::write::tally::LOT_HEAD;
 
 /// The whole plan.
 #[must_use]
@@ -181,7 +182,9 @@ fn to_buy(plan: &Plan, width: usize) -> String {
 }
 
 fn lots(plan: &Plan, width: usize) -> String {
-    let head = [
+    // Litter out of the houses has a column only where there is some.
+    let made = plan.lots.iter().any(|l| l.made.0 != 0);
+    let mut head = vec![
         "Lot",
         "Opening\nlb",
         "+ brought\nlb",
@@ -192,10 +195,13 @@ fn lots(plan: &Plan, width: usize) -> String {
         "left\nlb",
         "left\ntons",
     ];
-    let mut t = table(&head, &[1, 2, 3, 4, 5, 6, 7, 8], width);
+    if made {
+        head = LOT_HEAD.into_iter().chain(["left\ntons"]).collect();
+    }
+    let mut t = table(&head, &[1, 2, 3, 4, 5, 6, 7, 8, 9], width);
     let row = |name: String, l: &LotTally| {
         let lb = |p: Pounds| grouped(p.0);
-        vec![
+        let mut cells = vec![
             name,
             lb(l.opening),
             lb(l.brought),
@@ -205,7 +211,11 @@ fn lots(plan: &Plan, width: usize) -> String {
             lb(l.planned),
             lb(l.left),
             number_text(l.left.tons(), 2),
-        ]
+        ];
+        if made {
+            cells.insert(2, lb(l.made));
+        }
+        cells
     };
     for lot in &plan.lots {
         let mark = if lot.typical { "*" } else { "" };

@@ -217,13 +217,15 @@ pub struct LotTally {
     pub kind: String,
     /// On hand when the plan starts.
     pub opening: Pounds,
+    /// Cleaned out into it since.
+    pub made: Pounds,
     /// Brought since.
     pub brought: Pounds,
     /// Spread since.
     pub spread: Pounds,
     /// Hauled off since.
     pub hauled: Pounds,
-    /// On hand now: opening + brought - spread - hauled.
+    /// On hand now: opening + made + brought - spread - hauled.
     pub on_hand: Pounds,
     /// Planned to be spread.
     pub planned: Pounds,

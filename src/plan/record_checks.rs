@@ -1,0 +1,169 @@
+//! What the record shows that somebody must look at.
+
+use crate::balance::{Balance, FieldBalance};
+use crate::check::{Field, Lot, Ready};
+use crate::findings::{Finding, Findings, Place};
+use crate::plan::tally::{FieldRow, sorted};
+use crate::record::{Entry, LOG, What};
+use crate::tables::{Tables, Topic};
+use crate::units::{Pounds, number_text};
+
+/// Two counts of the same litter that lie further apart than this share are
+/// told. The program's own measure, as is common in the trade; no rule.
+const APART: f64 = 0.05;
+/// Slack of a hundredth, as acres and pounds per acre are shown.
+const SHOWN: f64 = 0.05;
+
+pub(super) fn all(ready: &Ready, tables: &Tables, balance: &Balance, fields: &[FieldRow]) -> Findings {
+    let mut findings = Findings::new();
+    for entry in ready.done() {
+        weights(entry, &mut findings);
+        let Some(id) = entry.field.as_ref().filter(|_| entry.what == What::Spread) else { continue };
+        let at = ready.fields.iter().position(|f| f.id() == id.value);
+        if let Some((field, weighed)) = at.and_then(|i| Some((ready.fields.get(i)?, balance.fields.get(i)?))) {
+            ground(entry, field, weighed, &mut findings);
+        }
+        soil(entry, ready, tables, &mut findings);
+    }
+    for lot in &ready.lots {
+        overdrawn(ready, lot, &mut findings);
+        barred(ready, lot, &mut findings);
+    }
+    for field in fields {
+        allowed(field, &mut findings);
+    }
+    outside(ready, &mut findings);
+    findings
+}
+
+fn tons(pounds: Pounds) -> String {
+    format!("{} tons", number_text(pounds.tons(), 2))
+}
+
+/// Loads, scale and what was written down as tons.
+fn weights(entry: &Entry, findings: &mut Findings) {
+    let (by_loads, by_scale) = entry.counted();
+    let mut known: Vec<(&str, Pounds)> = Vec::new();
+    if !entry.word("tons").is_empty() {
+        known.push(("tons written down", entry.amount));
+    }
+    known.extend(by_scale.map(|p| ("scale tickets", p)));
+    known.extend(by_loads.map(|p| ("loads times the weight of a load", p)));
+    for (i, (what, one)) in known.iter().enumerate() {
+        for (other_what, other) in &known[i + 1..] {
+            let apart = (one.0 - other.0).abs() as f64;
+            if entry.what.moves_litter() && apart > APART * one.0.max(other.0) as f64 {
+                let found = format!(
+                    "the {what} come to {}, the {other_what} to {}: more than {} % apart",
+                    tons(*one),
+                    tons(*other),
+                    number_text(APART * 100.0, 0)
+                );
+                let mend = format!("count again; the tally takes {}", tons(entry.amount));
+                findings.push(Finding::warning("tally-weights", &entry.place, found).mend(mend));
+            }
+        }
+    }
+}
+
+/// The field itself: bars, windows, acres.
+fn ground(entry: &Entry, field: &Field, weighed: &FieldBalance, findings: &mut Findings) {
+    let (id, date) = (field.id(), entry.date);
+    for bar in &weighed.bars {
+        let found = format!("litter was spread on {id} on {date}, and the plan bars the field: {}", bar.why);
+        findings.push(Finding::warning("tally-barred", &entry.place, found).mend(bar.mend.clone()));
+    }
+    let open = weighed.windows.iter().any(|w| (w.first..=w.last).contains(&date));
+    if weighed.bars.is_empty() && !open {
+        let found = format!("litter was spread on {id} on {date}, outside every window of the plan");
+        let mend = "see that the day is right; `sward plan` shows the windows".to_string();
+        findings.push(Finding::warning("tally-window", &entry.place, found).mend(mend));
+    }
+    if let Some(acres) = entry.acres.filter(|a| *a > weighed.acres + SHOWN) {
+        let found = format!(
+            "litter was spread on {} acres of {id}, which has {} to spread on inside its setbacks",
+            number_text(acres, 2),
+            number_text(weighed.acres, 2)
+        );
+        let mend = "see that the acres are right and that the setbacks were kept";
+        findings.push(Finding::warning("tally-acres", &entry.place, found).mend(mend));
+    }
+}
+
+/// Soil on which the place has spreading stop.
+fn soil(entry: &Entry, ready: &Ready, tables: &Tables, findings: &mut Findings) {
+    let state = entry.word("soil");
+    let stops = ready.book(tables).map(|b| b.all_words(Topic::Stop, "when")).unwrap_or_default();
+    if let Some((_, words)) = stops.into_iter().find(|(when, _)| when == state) {
+        let found = format!("the soil is written down as `{state}`: {}", words.value.trim_end_matches('.'));
+        let finding = Finding::warning("tally-soil", &entry.place, found).accepts(words.cite.to_string());
+        findings.push(finding.mend("tell the planner; a slip of the pen is corrected with `sward log correct`"));
+    }
+}
+
+/// The first day on which more went out of a lot than was in it. What came in
+/// on a day counts before what went out on it.
+fn overdrawn(ready: &Ready, lot: &Lot, findings: &mut Findings) {
+    let mine = |e: &&Entry| e.what.moves_litter() && e.lot.as_ref().is_some_and(|l| l.value == lot.id);
+    let mut entries = sorted(ready.done().filter(mine));
+    let gains = |e: &Entry| matches!(e.what, What::Bring | What::CleanOut);
+    entries.sort_by_key(|e| (e.date, !gains(e)));
+    let mut left = lot.on_hand;
+    for entry in entries {
+        left = if gains(entry) { left + entry.amount } else { left - entry.amount };
+        if left.0 < 0 {
+            let found = format!("lot `{}` is overdrawn on {} by {}", lot.id, entry.date, Pounds(-left.0));
+            findings.push(
+                Finding::warning("tally-overdrawn", &entry.place, found)
+                    .mend("more went out than was there: count the lot again, or correct an entry")
+                    .also(&lot.place, "the lot"),
+            );
+            return;
+        }
+    }
+}
+
+fn barred(ready: &Ready, lot: &Lot, findings: &mut Findings) {
+    let Some(bar) = &lot.barred else { return };
+    let spread = |e: &&Entry| e.what == What::Spread && e.lot.as_ref().is_some_and(|l| l.value == lot.id);
+    for entry in ready.done().filter(spread) {
+        let found = format!("lot `{}` was spread on {}, and the plan bars the lot: {}", lot.id, entry.date, bar.why);
+        findings.push(Finding::warning("tally-barred", &entry.place, found).mend(bar.mend.clone()));
+    }
+}
+
+/// More on a field than it may get.
+fn allowed(field: &FieldRow, findings: &mut Findings) {
+    let sums = &field.sums;
+    let mut say = |what: &str, on: f64, allowed: f64| {
+        if sums.entries > 0 && on > allowed + SHOWN {
+            let found = format!(
+                "{} got {} lb/ac of {what}, and {} are allowed",
+                sums.field,
+                number_text(on, 1),
+                number_text(allowed, 1)
+            );
+            findings.push(Finding::warning("tally-over", &Place::file(LOG), found).mend("tell the planner"));
+        }
+    };
+    say("available N", sums.on.n, sums.n_allowed);
+    if let Some(most) = sums.p2o5_allowed {
+        say("P2O5", sums.on.p2o5, most);
+    }
+}
+
+/// Entries before the plan's first day or after its last do not count: the
+/// tons on hand in farm.yaml are those of the first day.
+fn outside(ready: &Ready, findings: &mut Findings) {
+    let out = |e: &&Entry| e.date < ready.from || e.date > ready.to;
+    let list: Vec<&Entry> = ready.happened.entries.iter().filter(out).collect();
+    if let Some(first) = list.first() {
+        let found = format!(
+            "{} of the log lie outside the plan's days, {} to {}, and do not count here",
+            if list.len() == 1 { "1 entry".to_string() } else { format!("{} entries", list.len()) },
+            ready.from,
+            ready.to
+        );
+        findings.push(Finding::note("tally-outside", &first.place, found));
+    }
+}

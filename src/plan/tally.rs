@@ -1,0 +1,345 @@
+//! The tally: what the log says was done, lot by lot and field by field, to
+//! the pound, beside what the plan still means to do.
+
+use crate::balance::{Balance, FieldBalance, Npk};
+use crate::check::Ready;
+use crate::findings::{Cite, Finding, Place};
+use crate::plan::answer::{Plan, SCHEMA};
+use crate::plan::record_checks;
+use crate::record::{Entry, What, asked};
+use crate::tables::{Tables, Topic};
+use crate::units::Pounds;
+use jiff::civil::Date;
+use serde::Serialize;
+
+/// A whole tally.
+#[derive(Clone, Debug, Serialize)]
+pub struct Tally {
+    /// Version of this form.
+    pub schema: u32,
+    /// Name of the farm.
+    pub farm: String,
+    /// Name of the place whose rules hold.
+    pub place_name: String,
+    /// First day that counts.
+    pub from: Date,
+    /// Last day that counts.
+    pub to: Date,
+    /// The lots, in the order of farm.yaml.
+    pub lots: Vec<LotRow>,
+    /// All lots together.
+    pub all_lots: LotRow,
+    /// Fields with an entry, in the order of farm.yaml.
+    pub fields: Vec<FieldRow>,
+    /// Nutrients put on the whole farm, in pounds.
+    pub pounds_on: Npk<f64>,
+    /// Total nitrogen put on the whole farm, in pounds.
+    pub total_n_on: f64,
+    /// Litter that left the farm.
+    pub hauled: Vec<Hauled>,
+    /// Litter that came to the farm or out of its houses.
+    pub gained: Vec<Hauled>,
+    /// Inches of rain written down, and days lost to it.
+    pub rain: (f64, f64),
+    /// How long the place has the record kept.
+    pub keep: Option<Kept>,
+    /// What the record still lacks.
+    pub gaps: Vec<Gap>,
+    /// What somebody must look at.
+    pub findings: Vec<Finding>,
+}
+
+/// The tally of one lot: on hand = opening + made + brought - spread - hauled,
+/// left = on hand - planned. Below 0 where more went out than was there.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct LotRow {
+    /// Id.
+    pub id: String,
+    /// On hand when the plan starts.
+    pub opening: Pounds,
+    /// Cleaned out into it.
+    pub made: Pounds,
+    /// Brought.
+    pub brought: Pounds,
+    /// Spread.
+    pub spread: Pounds,
+    /// Hauled off.
+    pub hauled: Pounds,
+    /// On hand.
+    pub on_hand: Pounds,
+    /// Still planned to be spread.
+    pub planned: Pounds,
+    /// Left.
+    pub left: Pounds,
+}
+
+/// What was put on a field against what is allowed, per acre to spread on.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Actual {
+    /// Id of the field.
+    pub field: String,
+    /// Its name.
+    pub name: String,
+    /// Acres to spread on.
+    pub acres: f64,
+    /// How many entries.
+    pub entries: usize,
+    /// Litter.
+    pub pounds: Pounds,
+    /// Available nitrogen, phosphate, potash, lb/ac.
+    pub on: Npk<f64>,
+    /// Total nitrogen, lb/ac.
+    pub total_n: f64,
+    /// Available nitrogen allowed in the plan's year, lb/ac.
+    pub n_allowed: f64,
+    /// Phosphate allowed, lb/ac; none where nitrogen alone caps the rate.
+    pub p2o5_allowed: Option<f64>,
+}
+
+/// A field of the tally.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct FieldRow {
+    /// The sums.
+    #[serde(flatten)]
+    pub sums: Actual,
+    /// Every spreading.
+    pub spread: Vec<SpreadRow>,
+    /// Days on which it was cut, with tons of hay and bales.
+    pub cut: Vec<(Date, Pounds, Option<f64>)>,
+    /// First and last days of grazing.
+    pub grazed: Vec<(Date, Option<Date>)>,
+}
+
+/// One spreading.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SpreadRow {
+    /// Id of the entry.
+    pub id: String,
+    /// The day.
+    pub date: Date,
+    /// Which lot.
+    pub lot: String,
+    /// How much.
+    pub pounds: Pounds,
+    /// Acres covered, as written; else the acres to spread on.
+    pub acres: f64,
+    /// Tons per acre covered.
+    pub rate: f64,
+    /// Available nitrogen, phosphate, potash, lb per acre covered.
+    pub on: Npk<f64>,
+    /// Total nitrogen, lb per acre covered.
+    pub total_n: f64,
+}
+
+/// Litter that came or went.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Hauled {
+    /// Id of the entry.
+    pub id: String,
+    /// The day.
+    pub date: Date,
+    /// Which lot.
+    pub lot: String,
+    /// How much.
+    pub pounds: Pounds,
+    /// Receiver or source, with the address.
+    pub who: String,
+    /// What it is used for.
+    pub usage: String,
+    /// The analysis given along.
+    pub analysis: String,
+}
+
+/// How long records are kept.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Kept {
+    /// Years.
+    pub years: f64,
+    /// Who says so.
+    pub cite: Cite,
+}
+
+/// What an entry lacks.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Gap {
+    /// Id of the entry.
+    pub id: String,
+    /// The day.
+    pub date: Date,
+    /// spread, haul ...
+    pub what: What,
+    /// Where it stands.
+    pub place: Place,
+    /// The columns still empty.
+    pub columns: Vec<&'static str>,
+}
+
+/// Makes the tally of a farm beside its plan.
+#[must_use]
+pub fn tally(ready: &Ready, tables: &Tables, balance: &Balance, plan: &Plan) -> Tally {
+    let lots: Vec<LotRow> = ready
+        .lots
+        .iter()
+        .map(|l| {
+            let planned = plan.lots.iter().find(|p| p.id == l.id).map_or(Pounds(0), |p| p.planned);
+            lot(ready, &l.id, l.on_hand, planned)
+        })
+        .collect();
+    let fields = fields(ready, balance);
+    let sum = |get: &dyn Fn(&FieldRow) -> f64| fields.iter().map(|f| get(f) * f.sums.acres).sum::<f64>();
+    let pounds_on = Npk { n: sum(&|f| f.sums.on.n), p2o5: sum(&|f| f.sums.on.p2o5), k2o: sum(&|f| f.sums.on.k2o) };
+    let operation = if ready.large { "large" } else { "ordinary" };
+    let kept = ready.book(tables).and_then(|b| b.number(Topic::RecordsYears, &[("operation", operation)]));
+    let of =
+        |kinds: &[What]| sorted(ready.done().filter(|e| kinds.contains(&e.what))).into_iter().map(hauled).collect();
+    let rain = ready.done().filter(|e| e.what == What::Rain);
+    Tally {
+        schema: SCHEMA,
+        farm: ready.name.clone(),
+        place_name: ready.place_name.clone(),
+        from: ready.from,
+        to: ready.to,
+        all_lots: all(&lots),
+        total_n_on: sum(&|f| f.sums.total_n),
+        pounds_on,
+        hauled: of(&[What::Haul]),
+        gained: of(&[What::Bring, What::CleanOut]),
+        rain: rain.fold((0.0, 0.0), |(i, d), e| (i + e.inches.unwrap_or(0.0), d + e.days.unwrap_or(0.0))),
+        keep: kept.map(|k| Kept { years: k.value, cite: k.cite }),
+        gaps: sorted(ready.done()).into_iter().filter_map(gap).collect(),
+        findings: record_checks::all(ready, tables, balance, &fields).sorted().into_iter().cloned().collect(),
+        lots,
+        fields,
+    }
+}
+
+/// Entries by day, then by id, whatever order they were written in.
+pub(super) fn sorted<'a>(entries: impl Iterator<Item = &'a Entry>) -> Vec<&'a Entry> {
+    let mut list: Vec<&Entry> = entries.collect();
+    list.sort_by(|a, b| (a.date, &a.id).cmp(&(b.date, &b.id)));
+    list
+}
+
+fn lot(ready: &Ready, id: &str, opening: Pounds, planned: Pounds) -> LotRow {
+    let moved = |what| ready.moved(id, what);
+    let (made, brought) = (moved(What::CleanOut), moved(What::Bring));
+    let (spread, hauled) = (moved(What::Spread), moved(What::Haul));
+    let on_hand = opening + made + brought - spread - hauled;
+    LotRow { id: id.to_string(), opening, made, brought, spread, hauled, on_hand, planned, left: on_hand - planned }
+}
+
+fn all(lots: &[LotRow]) -> LotRow {
+    let sum = |get: fn(&LotRow) -> Pounds| lots.iter().map(get).sum();
+    LotRow {
+        id: "all".to_string(),
+        opening: sum(|l| l.opening),
+        made: sum(|l| l.made),
+        brought: sum(|l| l.brought),
+        spread: sum(|l| l.spread),
+        hauled: sum(|l| l.hauled),
+        on_hand: sum(|l| l.on_hand),
+        planned: sum(|l| l.planned),
+        left: sum(|l| l.left),
+    }
+}
+
+fn hauled(entry: &Entry) -> Hauled {
+    let parts = ["to", "from", "address"].map(|c| entry.word(c)).into_iter().filter(|w| !w.is_empty());
+    Hauled {
+        id: entry.id.clone(),
+        date: entry.date,
+        lot: entry.lot.as_ref().map_or(String::new(), |l| l.value.clone()),
+        pounds: entry.amount,
+        who: parts.collect::<Vec<_>>().join(", "),
+        usage: entry.word("use").to_string(),
+        analysis: entry.word("analysis").to_string(),
+    }
+}
+
+/// What the record of an entry still lacks. Scale tickets count the loads, and
+/// the weather of the day after is asked once the entry stands.
+fn gap(entry: &Entry) -> Option<Gap> {
+    let after = (entry.what == What::Spread).then_some("after");
+    let columns: Vec<&'static str> = asked(entry.what)
+        .iter()
+        .map(|(column, _, _)| *column)
+        .chain(after)
+        .filter(|c| entry.word(c).is_empty() && (*c != "loads" || entry.tickets.is_empty()))
+        .collect();
+    (!columns.is_empty()).then(|| Gap {
+        id: entry.id.clone(),
+        date: entry.date,
+        what: entry.what,
+        place: entry.place.clone(),
+        columns,
+    })
+}
+
+/// What the log put on every field that has a spreading, per acre to spread
+/// on, beside what is allowed.
+#[must_use]
+pub fn actual(ready: &Ready, balance: &Balance) -> Vec<Actual> {
+    fields(ready, balance).into_iter().map(|f| f.sums).filter(|a| a.entries > 0).collect()
+}
+
+fn fields(ready: &Ready, balance: &Balance) -> Vec<FieldRow> {
+    ready
+        .fields
+        .iter()
+        .zip(&balance.fields)
+        .map(|(field, weighed)| {
+            let on_it = |what: What| {
+                let mine = move |e: &&Entry| e.what == what && e.field.as_ref().is_some_and(|f| f.value == field.id());
+                sorted(ready.done().filter(mine))
+            };
+            let spread: Vec<SpreadRow> = on_it(What::Spread).iter().map(|e| spread(ready, weighed, e)).collect();
+            let acres = weighed.acres;
+            let per_acre = |get: &dyn Fn(&SpreadRow) -> f64| match acres > 0.0 {
+                true => spread.iter().map(|s| get(s) * s.acres).sum::<f64>() / acres,
+                false => 0.0,
+            };
+            let value = |id| weighed.notes.value(id);
+            FieldRow {
+                sums: Actual {
+                    field: field.id().to_string(),
+                    name: field.written.name.clone(),
+                    acres,
+                    entries: spread.len(),
+                    pounds: spread.iter().map(|s| s.pounds).sum(),
+                    on: Npk { n: per_acre(&|s| s.on.n), p2o5: per_acre(&|s| s.on.p2o5), k2o: per_acre(&|s| s.on.k2o) },
+                    total_n: per_acre(&|s| s.total_n),
+                    n_allowed: value(weighed.need.n),
+                    p2o5_allowed: weighed.phosphorus.allowed.map(value),
+                },
+                cut: on_it(What::Cut).iter().map(|e| (e.date, e.amount, e.bales)).collect(),
+                grazed: on_it(What::Graze).iter().map(|e| (e.date, e.until)).collect(),
+                spread,
+            }
+        })
+        .filter(|f| f.sums.entries > 0 || !f.cut.is_empty() || !f.grazed.is_empty())
+        .collect()
+}
+
+/// One spreading, with what its litter holds by the lot's analysis.
+fn spread(ready: &Ready, weighed: &FieldBalance, entry: &Entry) -> SpreadRow {
+    let lot = entry.lot.as_ref().map_or("", |l| l.value.as_str());
+    let acres = entry.acres.unwrap_or(weighed.acres);
+    let rate = if acres > 0.0 { entry.amount.tons() / acres } else { 0.0 };
+    let of = ready.lots.iter().position(|l| l.id == lot).and_then(|i| weighed.lots.get(i));
+    let window = weighed.windows.iter().position(|w| (w.first..=w.last).contains(&entry.date));
+    let (on, total_n) = of.map_or((Npk::default(), 0.0), |of| {
+        let n = window.and_then(|w| of.n_in.get(w)).copied().unwrap_or(of.supply.per_ton.n);
+        let per_ton = Npk { n, ..of.supply.per_ton };
+        (per_ton.map(|id| weighed.notes.value(id) * rate), weighed.notes.value(of.supply.total_n) * rate)
+    });
+    SpreadRow {
+        id: entry.id.clone(),
+        date: entry.date,
+        lot: lot.to_string(),
+        pounds: entry.amount,
+        acres,
+        rate,
+        on,
+        total_n,
+    }
+}

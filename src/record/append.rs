@@ -1,0 +1,184 @@
+//! Writing an entry behind the others: locked, whole, and on the disk before
+//! anybody is told so.
+
+use crate::findings::{Finding, Findings, Place};
+use crate::record::cells::{header, line};
+use crate::record::columns::COLUMNS;
+use crate::record::entry::Cells;
+use crate::record::id;
+use crate::record::lines::{LOG, SET_ASIDE, half_line, half_line_found, lines, not_utf8};
+use std::fs::{File, OpenOptions};
+use std::io::{self, Read, Write};
+use std::path::Path;
+use std::time::Duration;
+
+/// How often a lock that another program holds is tried.
+const TRIES: u32 = 300;
+/// Wait between two tries.
+const WAIT: Duration = Duration::from_millis(50);
+
+type Refused = Box<Finding>;
+
+/// Appends an entry; its id comes back. `salt` is any number that another
+/// run does not have; it keeps the ids of two people apart.
+///
+/// # Errors
+/// A finding that says why nothing was written.
+pub fn append(folder: &Path, cells: &Cells, salt: u64) -> Result<String, Refused> {
+    let mut file = open(folder)?;
+    let before = all_of(&mut file)?;
+    if let Some(line) = half_line(&before) {
+        return Err(Box::new(half_line_found(line)));
+    }
+    let known = lines(&before, &mut Findings::new());
+    if let Some(old) = cells.get("corrects") {
+        let newer = known.iter().find(|l| l.cells.get("corrects") == Some(old));
+        if let Some(newer) = newer {
+            let by = newer.cells.get("id").map_or("a later line", String::as_str);
+            return Err(Box::new(
+                Finding::error("log-corrects", &newer.at, format!("the entry `{old}` is corrected already, by `{by}`"))
+                    .accepts("an entry that stands")
+                    .mend(format!("correct `{by}`")),
+            ));
+        }
+    }
+    let taken = |id: &str| known.iter().any(|l| l.cells.get("id").is_some_and(|i| i == id));
+    let mut id = id::of(cells, salt);
+    let mut more = salt;
+    while taken(&id) {
+        more = more.wrapping_add(1);
+        id = id::of(cells, more);
+    }
+    let mut cells = cells.clone();
+    cells.insert("id", id.clone());
+    let text = if last_header_is_ours(&before) { line(&cells) } else { header() + &line(&cells) };
+    let text = if before.is_empty() { text } else { in_their_style(&before, text) };
+    write_whole(&mut file, folder, before.len() as u64, text.as_bytes())?;
+    Ok(id)
+}
+
+/// Marks half a line at the log's end as set aside, so that entries can be
+/// written behind it. False when the last line is whole.
+///
+/// # Errors
+/// A finding that says why nothing was written.
+pub fn set_aside(folder: &Path) -> Result<bool, Refused> {
+    let mut file = open(folder)?;
+    let before = all_of(&mut file)?;
+    if half_line(&before).is_none() {
+        return Ok(false);
+    }
+    let text = format!("{SET_ASIDE}\n");
+    write_whole(&mut file, folder, before.len() as u64, text.as_bytes())?;
+    Ok(true)
+}
+
+/// Lines end as the others of the file do.
+fn in_their_style(before: &[u8], text: String) -> String {
+    if before.ends_with(b"\r\n") { text.replace('\n', "\r\n") } else { text }
+}
+
+/// Whether the line of names that holds at the file's end is the program's
+/// own, so that a line can follow without another one.
+fn last_header_is_ours(before: &[u8]) -> bool {
+    let text = String::from_utf8_lossy(before);
+    let names = |l: &&str| {
+        let cells: Vec<&str> = l.split(',').map(|c| c.trim().trim_matches('"')).collect();
+        ["date", "what"].iter().all(|n| cells.iter().any(|c| c.eq_ignore_ascii_case(n)))
+    };
+    let last = text.lines().map(|l| l.trim_start_matches('\u{feff}')).rfind(names);
+    last.is_some_and(|l| l.trim_end() == COLUMNS.join(","))
+}
+
+fn refused(code: &'static str, found: String, mend: &str) -> Refused {
+    Box::new(Finding::error(code, &Place::file(LOG), found).mend(mend))
+}
+
+/// Opens the log for adding to it, and holds its lock. An editor may have put
+/// another file into its place meanwhile; then that one is opened.
+fn open(folder: &Path) -> Result<File, Refused> {
+    let path = folder.join(LOG);
+    let cannot = |e: io::Error| {
+        let found = format!("nothing was logged: {} cannot be written: {e}", path.display());
+        refused("log-not-written", found, "see that the folder is there and that this user may write in it")
+    };
+    for _ in 0..TRIES {
+        let file = OpenOptions::new().read(true).append(true).create(true).open(&path).map_err(cannot)?;
+        match file.try_lock() {
+            Ok(()) if same_file(&file, &path) => return Ok(file),
+            Ok(()) => {}
+            Err(std::fs::TryLockError::WouldBlock) => std::thread::sleep(WAIT),
+            Err(std::fs::TryLockError::Error(e)) => return Err(cannot(e)),
+        }
+    }
+    Err(refused(
+        "log-not-written",
+        format!("nothing was logged: another program holds {} open for writing", path.display()),
+        "close that program, then log the entry again",
+    ))
+}
+
+#[cfg(unix)]
+fn same_file(file: &File, path: &Path) -> bool {
+    use std::os::unix::fs::MetadataExt;
+    let key = |m: std::fs::Metadata| (m.dev(), m.ino());
+    matches!((file.metadata().map(key), std::fs::metadata(path).map(key)), (Ok(a), Ok(b)) if a == b)
+}
+
+#[cfg(not(unix))]
+fn same_file(_: &File, _: &Path) -> bool {
+    true
+}
+
+fn all_of(file: &mut File) -> Result<Vec<u8>, Refused> {
+    let mut bytes = Vec::new();
+    file.read_to_end(&mut bytes)
+        .map_err(|e| refused("cannot-read", format!("{LOG} cannot be read: {e}"), "see that it is a plain file"))?;
+    match not_utf8(&bytes) {
+        Some(finding) => Err(Box::new(finding)),
+        None => Ok(bytes),
+    }
+}
+
+/// Writes the bytes and sees them onto the disk, or takes back what was
+/// written of them.
+fn write_whole(file: &mut File, folder: &Path, length: u64, bytes: &[u8]) -> Result<(), Refused> {
+    let written = file.write_all(bytes).and_then(|()| file.sync_all());
+    let Err(e) = written else {
+        // A new file is only found again once its folder is on the disk too.
+        if length == 0 {
+            let _ = File::open(folder).and_then(|folder| folder.sync_all());
+        }
+        return Ok(());
+    };
+    let back = file.set_len(length).and_then(|()| file.sync_all());
+    let full =
+        matches!(e.kind(), io::ErrorKind::StorageFull | io::ErrorKind::FileTooLarge | io::ErrorKind::QuotaExceeded);
+    let mend = if full { "make room on the disk, then log the entry again" } else { "log the entry again" };
+    Err(match back {
+        Ok(()) => refused(
+            "log-not-written",
+            format!("nothing was logged: {LOG} cannot be written: {e}; it is as it was before"),
+            mend,
+        ),
+        Err(_) => refused(
+            "log-not-written",
+            format!("{LOG} cannot be written: {e}; half a line may stand at its end"),
+            "make room on the disk, then `sward log mend`",
+        ),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_own_header_is_known_again() {
+        let ours = header();
+        assert!(last_header_is_ours(ours.as_bytes()));
+        assert!(last_header_is_ours(format!("date,what,lot\n1,2,3\n{ours}x\n").as_bytes()));
+        assert!(!last_header_is_ours(format!("{ours}date,what,lot\n").as_bytes()));
+        assert!(!last_header_is_ours(b""));
+    }
+}

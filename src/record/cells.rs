@@ -1,0 +1,114 @@
+//! One line of the log as cells, and cells as one line.
+
+use crate::record::columns::{COLUMNS, spreadsheet_safe};
+use crate::record::entry::Cells;
+
+/// Longest cell, in characters.
+pub const LONGEST_CELL: usize = 2_000;
+
+/// A cell of a line, with the column of its first character, from 1.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Cell {
+    pub(super) text: String,
+    pub(super) column: usize,
+}
+
+/// Parts a line at its commas. A cell in quotes may hold commas and doubled
+/// quotes. None when a quote is never closed: no cell runs over a line's end.
+pub(super) fn split(line: &str) -> Option<Vec<Cell>> {
+    let mut cells = Vec::new();
+    let mut chars = line.chars().enumerate().peekable();
+    loop {
+        let column = chars.peek().map_or(line.chars().count(), |(i, _)| *i) + 1;
+        let mut text = String::new();
+        let mut more = false;
+        if chars.next_if(|(_, c)| *c == '"').is_some() {
+            loop {
+                let (_, c) = chars.next()?;
+                if c != '"' || chars.next_if(|(_, c)| *c == '"').is_some() {
+                    text.push(c);
+                } else {
+                    break;
+                }
+            }
+        }
+        for (_, c) in chars.by_ref() {
+            if c == ',' {
+                more = true;
+                break;
+            }
+            text.push(c);
+        }
+        cells.push(Cell { text: unguarded(text.trim()).to_string(), column });
+        if !more {
+            return Some(cells);
+        }
+    }
+}
+
+/// A cell as it is written: an apostrophe in front of whatever a spreadsheet
+/// would take for a formula, and of an apostrophe that would be taken off.
+#[must_use]
+pub fn guarded(cell: &str) -> String {
+    if spreadsheet_safe(cell) && !cell.starts_with('\'') { cell.to_string() } else { format!("'{cell}") }
+}
+
+/// A written cell as it was meant.
+#[must_use]
+pub fn unguarded(cell: &str) -> &str {
+    match cell.strip_prefix('\'') {
+        Some(rest) if rest.starts_with('\'') || !spreadsheet_safe(rest) => rest,
+        _ => cell,
+    }
+}
+
+/// A value as it may stand in a cell: one line, no control characters, no
+/// space at its ends.
+#[must_use]
+pub fn tidy(value: &str) -> String {
+    let spaced: String = value.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+    spaced.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn quoted(cell: &str) -> String {
+    if cell.contains([',', '"', ';']) { format!("\"{}\"", cell.replace('"', "\"\"")) } else { cell.to_string() }
+}
+
+/// The first line of a log.
+pub(super) fn header() -> String {
+    format!("{}\n", COLUMNS.join(","))
+}
+
+/// An entry as a line.
+pub(super) fn line(cells: &Cells) -> String {
+    let cell = |column: &&str| cells.get(*column).map_or(String::new(), |c| quoted(&guarded(c)));
+    let all: Vec<String> = COLUMNS.iter().map(cell).collect();
+    format!("{}\n", all.join(","))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn texts(line: &str) -> Option<Vec<String>> {
+        Some(split(line)?.into_iter().map(|c| c.text).collect())
+    }
+
+    #[test]
+    fn a_line_is_parted_at_its_commas() {
+        assert_eq!(texts("a,\"b, \"\"c\"\"\",,d ").unwrap(), ["a", "b, \"c\"", "", "d"]);
+        assert_eq!(texts("").unwrap(), [""]);
+        assert_eq!(texts("a,").unwrap(), ["a", ""]);
+        assert_eq!(texts("a,\"b"), None);
+        assert_eq!(split("ab,c").unwrap()[1].column, 4);
+    }
+
+    #[test]
+    fn what_a_spreadsheet_would_run_is_guarded_and_reads_back() {
+        for cell in ["=1+1", "+1", "-2", "@SUM(A1)", "'quoted", "''", "plain", "'=x", "", "\u{ff1d}1"] {
+            let written = guarded(cell);
+            assert!(spreadsheet_safe(&written), "{written}");
+            assert_eq!(unguarded(&written), cell);
+        }
+    }
+}

@@ -1,0 +1,284 @@
+//! The cells of one entry, checked.
+
+use crate::findings::{At, Finding, Findings, Place, nearest};
+use crate::record::cells::LONGEST_CELL;
+use crate::record::columns::{METHODS, SOILS, What};
+use crate::units::{Acres, Days, Pounds, Quantity, Tons, number, quantity};
+use jiff::civil::Date;
+use std::collections::BTreeMap;
+
+/// The cells of an entry that are not empty, by column.
+pub type Cells = BTreeMap<&'static str, String>;
+
+/// One entry of the log.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entry {
+    /// The id by which a correction names it.
+    pub id: String,
+    /// The day; of grazing, the first.
+    pub date: Date,
+    /// What was done.
+    pub what: What,
+    /// Which lot, where litter was moved.
+    pub lot: Option<At<String>>,
+    /// Which field: spread on, cut, grazed.
+    pub field: Option<At<String>>,
+    /// How much litter; of a cutting, how much hay.
+    pub amount: Pounds,
+    /// Acres covered.
+    pub acres: Option<f64>,
+    /// How many loads.
+    pub loads: Option<f64>,
+    /// Weight of a load.
+    pub load: Option<Pounds>,
+    /// What the scale said, load by load.
+    pub tickets: Vec<Pounds>,
+    /// Last day of grazing.
+    pub until: Option<Date>,
+    /// Inches of rain.
+    pub inches: Option<f64>,
+    /// Days lost to rain.
+    pub days: Option<f64>,
+    /// Bales or rolls of a cutting.
+    pub bales: Option<f64>,
+    /// Every cell as written.
+    pub cells: Cells,
+    /// Where it stands.
+    pub place: Place,
+}
+
+impl Entry {
+    /// A cell's words; empty where nothing was written.
+    #[must_use]
+    pub fn word(&self, column: &str) -> &str {
+        self.cells.get(column).map_or("", String::as_str)
+    }
+
+    /// The other two ways in which the amount is known: loads times the weight
+    /// of a load, and the scale tickets.
+    #[must_use]
+    pub fn counted(&self) -> (Option<Pounds>, Option<Pounds>) {
+        let by_loads = self.loads.zip(self.load).map(|(n, each)| times(n, each));
+        let by_scale = (!self.tickets.is_empty()).then(|| self.tickets.iter().copied().sum());
+        (by_loads, by_scale)
+    }
+}
+
+/// So many loads of a weight, to the nearest pound.
+fn times(loads: f64, each: Pounds) -> Pounds {
+    Pounds((loads * each.0 as f64).round() as i64)
+}
+
+/// A line under examination.
+struct Reading<'a> {
+    cells: &'a Cells,
+    at: &'a dyn Fn(&str) -> Place,
+    findings: &'a mut Findings,
+    sound: bool,
+}
+
+impl Reading<'_> {
+    fn get(&self, column: &str) -> &str {
+        self.cells.get(column).map_or("", String::as_str)
+    }
+
+    fn fault(&mut self, column: &str, found: impl Into<String>, accepts: &str) {
+        self.fault_with(column, found, accepts, "correct this line; the rest of the log stands");
+    }
+
+    fn fault_with(&mut self, column: &str, found: impl Into<String>, accepts: &str, mend: &str) {
+        self.sound = false;
+        let finding = Finding::error("log-line", &(self.at)(column), found).accepts(accepts).mend(mend);
+        self.findings.push(finding);
+    }
+
+    /// A cell turned into something, or none where it is empty or wrong.
+    fn value<T>(&mut self, column: &str, accepts: &str, read: impl Fn(&str) -> Option<T>) -> Option<T> {
+        let text = self.get(column).to_string();
+        if text.is_empty() {
+            return None;
+        }
+        let value = read(&text);
+        if value.is_none() {
+            let verb = if matches!(column, "tons" | "acres" | "loads" | "inches" | "days" | "tickets" | "bales") {
+                "are"
+            } else {
+                "is"
+            };
+            let name = if column == "tickets" { "scale tickets" } else { column };
+            self.fault(column, format!("the {name} {verb} `{}`", shown(&text)), accepts);
+        }
+        value
+    }
+
+    /// One of a few words.
+    fn choice(&mut self, column: &str, words: &[&str]) {
+        let word = self.get(column).to_string();
+        if word.is_empty() || words.contains(&word.as_str()) {
+            return;
+        }
+        let near = nearest(&word, words.iter().copied()).map_or(String::new(), |n| format!("; did you mean `{n}`?"));
+        self.fault(column, format!("the {column} is `{}`{near}", shown(&word)), &words.join(", "));
+    }
+
+    fn what(&mut self) -> Option<What> {
+        let word = self.get("what").to_string();
+        let what = What::named(&word);
+        if what.is_none() {
+            let words = What::ALL.map(What::word);
+            let near = nearest(&word, words).map_or(String::new(), |n| format!("; did you mean `{n}`?"));
+            self.fault("what", format!("the entry is a `{}`{near}", shown(&word)), &words.join(", "));
+        }
+        what
+    }
+
+    /// Nothing is filled that says nothing of this kind, and what the tally
+    /// needs is there.
+    fn fits(&mut self, what: What) {
+        let mine = what.columns();
+        let common = ["id", "date", "what", "corrects", "note"];
+        let strange: Vec<&str> =
+            self.cells.keys().copied().filter(|c| !mine.contains(c) && !common.contains(c)).collect();
+        let (word, list) = (what.word(), if mine.is_empty() { "a note".to_string() } else { mine.join(", ") });
+        for column in strange {
+            let found = format!("a `{word}` line says nothing of `{column}`, and here it is filled");
+            self.fault(column, found, &list);
+        }
+        let empty = |c: &str| self.get(c).is_empty();
+        let no_amount = empty("tons") && empty("tickets") && (empty("loads") || empty("load"));
+        let wants: Vec<(&str, &str)> = [
+            ("lot", "the line names no lot", what.moves_litter() && empty("lot")),
+            ("field", "the line does not say which field", mine.contains(&"field") && empty("field")),
+            ("tons", "the line does not say how much", what.moves_litter() && no_amount),
+            (
+                "inches",
+                "the line says neither how much it rained nor what days it cost",
+                what == What::Rain && empty("inches") && empty("days"),
+            ),
+            ("corrects", "the line does not say which entry is void", what == What::Void && empty("corrects")),
+        ]
+        .into_iter()
+        .filter(|(_, _, wanting)| *wanting)
+        .map(|(column, found, _)| (column, found))
+        .collect();
+        for (column, found) in wants {
+            let accepts = match column {
+                "lot" => "the lot that was moved",
+                "field" => "the id of a field in farm.yaml",
+                "tons" => "`tons`, scale tickets, or `loads` with the weight of a `load`",
+                "inches" => "`inches`, or the `days` lost",
+                _ => "the id of that entry",
+            };
+            self.fault(column, found, accepts);
+        }
+    }
+
+    /// Long cells and control characters.
+    fn clean(&mut self) {
+        let cells: Vec<(&'static str, String)> = self.cells.iter().map(|(c, v)| (*c, v.clone())).collect();
+        for (column, text) in cells {
+            if text.chars().any(char::is_control) {
+                let nul = text.contains('\0');
+                let found = format!("`{column}` holds a control character{}", if nul { ", a zero byte" } else { "" });
+                let mend = if nul {
+                    "a file saved as UTF-16 looks like this: save it as UTF-8"
+                } else {
+                    "take it out of the line"
+                };
+                self.fault_with(column, found, "plain text", mend);
+            }
+            let length = text.chars().count();
+            if length > LONGEST_CELL {
+                let found = format!("`{column}` is {length} characters long");
+                self.fault(column, found, &format!("at most {LONGEST_CELL} characters"));
+            }
+        }
+    }
+}
+
+/// The start of a cell, short enough for a message.
+fn shown(text: &str) -> String {
+    if text.chars().count() <= 60 { text.to_string() } else { text.chars().take(57).chain("...".chars()).collect() }
+}
+
+/// A mass: a bare number is tons.
+fn mass(text: &str) -> Option<Pounds> {
+    let tons = quantity::<Tons>(text).or_else(|_| quantity::<Tons>(&format!("{text} tons"))).ok()?;
+    Some(Pounds::from_tons_down(tons.get()))
+}
+
+fn positive(text: &str) -> Option<f64> {
+    number(text).filter(|n| *n > 0.0 && *n <= 1_000_000.0)
+}
+
+fn inches(text: &str) -> Option<f64> {
+    let bare = ["inches", "inch", "in", "\""].iter().find_map(|unit| text.strip_suffix(unit)).unwrap_or(text);
+    number(bare.trim()).filter(|n| (0.0..=100.0).contains(n))
+}
+
+fn days(text: &str) -> Option<f64> {
+    let days = quantity::<Days>(text).or_else(|_| quantity::<Days>(&format!("{text} days"))).ok()?;
+    Some(days.get())
+}
+
+fn acres(text: &str) -> Option<f64> {
+    let acres = quantity::<Acres>(text).or_else(|_| quantity::<Acres>(&format!("{text} ac"))).ok()?;
+    Some(acres.get()).filter(|a| *a > 0.0)
+}
+
+/// Reads an entry out of its cells, and reports everything that is wrong with
+/// it. `at` tells where a cell stands.
+pub fn read_cells(cells: &Cells, at: &dyn Fn(&str) -> Place, findings: &mut Findings) -> Option<Entry> {
+    let mut line = Reading { cells, at, findings, sound: true };
+    line.clean();
+    let day = |text: &str| text.parse::<Date>().ok().filter(|_| text.len() == 10);
+    let date = line.value("date", "a date, written as 2027-03-15", day);
+    if line.get("date").is_empty() {
+        line.fault("date", "the line has no date", "a date, written as 2027-03-15");
+    }
+    let what = line.what();
+    if let Some(what) = what {
+        line.fits(what);
+    }
+    let tons = line.value("tons", "tons of litter, not below 0", mass);
+    let loads = line.value("loads", "a number of loads above 0", positive);
+    let load = line.value("load", "the weight of a load, for example 8.1 tons", |t| mass(t).filter(|p| p.0 > 0));
+    let tickets = line.value("tickets", "weights with a plus between them: 14.32 + 13.9", |text| {
+        text.split('+').map(|one| mass(one.trim()).filter(|p| p.0 > 0)).collect::<Option<Vec<Pounds>>>()
+    });
+    let acres = line.value("acres", "acres, more than 0", acres);
+    let until = line.value("until", "a date, written as 2027-03-15", day);
+    let inches = line.value("inches", "inches from 0 to 100", inches);
+    let days = line.value("days", "days, not below 0", days);
+    let bales = line.value("bales", "a number of bales above 0", positive);
+    line.choice("method", &METHODS);
+    line.choice("soil", &SOILS);
+    if date.zip(until).is_some_and(|(first, last)| last < first) {
+        line.fault("until", "the grazing ends before it begins", "a last day on or after the first");
+    }
+    if !line.sound {
+        return None;
+    }
+    let named = |column: &str| cells.get(column).map(|v| At { value: v.clone(), place: at(column) });
+    let mut entry = Entry {
+        id: cells.get("id").cloned().unwrap_or_default(),
+        date: date?,
+        what: what?,
+        lot: named("lot"),
+        field: named("field"),
+        amount: Pounds(0),
+        acres,
+        loads,
+        load,
+        tickets: tickets.unwrap_or_default(),
+        until,
+        inches,
+        days,
+        bales,
+        cells: cells.clone(),
+        place: at("date"),
+    };
+    let (by_loads, by_scale) = entry.counted();
+    entry.amount = tons.or(by_scale).or(by_loads).unwrap_or_default();
+    Some(entry)
+}

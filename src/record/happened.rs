@@ -1,0 +1,78 @@
+//! Everything that happened, as the entries that stand say it.
+
+use crate::findings::Place;
+use crate::record::columns::What;
+use crate::record::entry::Entry;
+use crate::units::Pounds;
+use jiff::civil::Date;
+
+/// Everything that happened.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Happened {
+    /// The entries that stand, in the order written.
+    pub entries: Vec<Entry>,
+    /// Entries that a later one corrected or declared void.
+    pub struck: Vec<Struck>,
+}
+
+/// An entry that no longer stands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Struck {
+    /// Its id.
+    pub id: String,
+    /// Where it stands.
+    pub place: Place,
+    /// The entry that names it.
+    pub by: String,
+    /// Whether that one only declares it void.
+    pub void: bool,
+}
+
+impl Happened {
+    /// The entry that stands under this id.
+    #[must_use]
+    pub fn entry(&self, id: &str) -> Option<&Entry> {
+        self.entries.iter().find(|e| e.id == id)
+    }
+
+    /// What happened up to a day, that day included.
+    #[must_use]
+    pub fn until(&self, last: Date) -> Happened {
+        let entries = self.entries.iter().filter(|e| e.date <= last).cloned().collect();
+        Happened { entries, struck: self.struck.clone() }
+    }
+
+    /// Pounds of a lot that were moved in one way, on any day.
+    #[must_use]
+    pub fn moved(&self, lot: &str, what: What) -> Pounds {
+        let mine = |e: &&Entry| e.what == what && e.lot.as_ref().is_some_and(|l| l.value == lot);
+        self.entries.iter().filter(mine).map(|e| e.amount).sum()
+    }
+
+    /// Entries of one kind on a field.
+    pub fn on_field<'a>(&'a self, field: &'a str, what: What) -> impl Iterator<Item = &'a Entry> {
+        self.entries.iter().filter(move |e| e.what == what && e.field.as_ref().is_some_and(|f| f.value == field))
+    }
+
+    /// Days on which a field was cut, in the order of the calendar.
+    #[must_use]
+    pub fn cuttings(&self, field: &str) -> Vec<Date> {
+        let mut days: Vec<Date> = self.on_field(field, What::Cut).map(|e| e.date).collect();
+        days.sort();
+        days
+    }
+
+    /// First and last days of grazing on a field, by first day; none for a
+    /// last day that nobody wrote down yet.
+    #[must_use]
+    pub fn grazings(&self, field: &str) -> Vec<(Date, Option<Date>)> {
+        let mut days: Vec<_> = self.on_field(field, What::Graze).map(|e| (e.date, e.until)).collect();
+        days.sort();
+        days
+    }
+
+    /// Every rain: its day, inches, and days lost.
+    pub fn rain(&self) -> impl Iterator<Item = (Date, Option<f64>, Option<f64>)> {
+        self.entries.iter().filter(|e| e.what == What::Rain).map(|e| (e.date, e.inches, e.days))
+    }
+}

@@ -1,0 +1,254 @@
+//! Reading `log.csv`, line by line.
+
+use crate::findings::{Finding, Findings, Place, nearest};
+use crate::record::cells::{Cell, split};
+use crate::record::columns::COLUMNS;
+use crate::record::entry::{Cells, read_cells};
+use crate::record::happened::Happened;
+use crate::record::replay::{Line, replay};
+use std::io::Read;
+use std::path::Path;
+
+/// The log's file name.
+pub const LOG: &str = "log.csv";
+/// Stands at the end of half a line that was set aside.
+pub const SET_ASIDE: &str = " #set aside: half a line";
+
+/// A place in the log.
+pub(super) fn at(line: usize, column: usize) -> Place {
+    Place { file: LOG.to_string(), line, column }
+}
+
+/// Reads the log of a farm folder; a farm without one has done nothing yet.
+#[must_use]
+pub fn read(folder: &Path) -> (Happened, Findings) {
+    match shared(&folder.join(LOG)) {
+        Ok(bytes) => read_bytes(&bytes),
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => (Happened::default(), Findings::new()),
+        Err(e) => {
+            let mut findings = Findings::new();
+            findings.push(Finding::error("cannot-read", &Place::file(LOG), format!("{LOG} cannot be read: {e}")));
+            (Happened::default(), findings)
+        }
+    }
+}
+
+/// The bytes of a file while nobody writes into it. Where the system knows no
+/// locks, or on a disk that may not be written, it is read all the same.
+fn shared(path: &Path) -> std::io::Result<Vec<u8>> {
+    let mut file = std::fs::File::open(path)?;
+    let _ = file.lock_shared();
+    let mut bytes = Vec::new();
+    file.read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
+/// Reads the log from its text.
+#[must_use]
+pub fn read_text(text: &str) -> (Happened, Findings) {
+    read_bytes(text.as_bytes())
+}
+
+/// Reads the log from its bytes.
+#[must_use]
+pub fn read_bytes(bytes: &[u8]) -> (Happened, Findings) {
+    let mut findings = Findings::new();
+    let lines = lines(bytes, &mut findings);
+    let happened = replay(&lines, &mut findings);
+    (happened, findings)
+}
+
+/// Why a log cannot be added to or read as it is, as a whole.
+pub(super) fn not_utf8(bytes: &[u8]) -> Option<Finding> {
+    let marked = bytes.starts_with(b"\xFF\xFE") || bytes.starts_with(b"\xFE\xFF");
+    marked.then(|| {
+        Finding::error("log-utf-16", &Place::file(LOG), "the log is saved as UTF-16 (`Unicode text`)")
+            .accepts("plain text saved as UTF-8")
+            .mend("open it and save it again as CSV with the encoding UTF-8")
+    })
+}
+
+/// The number of the last line when it does not end, from 1.
+pub(super) fn half_line(bytes: &[u8]) -> Option<usize> {
+    let open = !bytes.is_empty() && !bytes.ends_with(b"\n");
+    open.then(|| bytes.iter().filter(|b| **b == b'\n').count() + 1)
+}
+
+/// What to do with a last line that does not end.
+pub(super) fn half_line_found(line: usize) -> Finding {
+    Finding::error(
+        "log-half-line",
+        &at(line, 1),
+        "the last line does not end: it may be half an entry, cut off when the power or the disk failed",
+    )
+    .accepts("lines that each end with a line break")
+    .mend(
+        "if the line is whole, press Enter at its end and save; if not, `sward log mend` sets it aside and the entry is logged again",
+    )
+}
+
+/// Every entry of the log; a file may hold several headers, each for the
+/// lines below it.
+pub(super) fn lines(bytes: &[u8], findings: &mut Findings) -> Vec<Line> {
+    let mut list = Vec::new();
+    if let Some(finding) = not_utf8(bytes) {
+        findings.push(finding);
+        return list;
+    }
+    let half = half_line(bytes);
+    if let Some(line) = half {
+        findings.push(half_line_found(line));
+    }
+    let mut columns: Option<Vec<Option<&'static str>>> = None;
+    let mut part = 0;
+    for (i, raw) in bytes.split(|b| *b == b'\n').enumerate() {
+        let line = i + 1;
+        if half == Some(line) {
+            break;
+        }
+        let Some(cells) = cells_of(raw, line, findings) else { continue };
+        if is_header(&cells) {
+            part += 1;
+            columns = Some(header(&cells, line, findings));
+            continue;
+        }
+        let Some(columns) = &columns else {
+            findings.push(no_header(&cells, line));
+            return list;
+        };
+        list.extend(entry(&cells, columns, line, part, findings));
+    }
+    list
+}
+
+/// The cells of a line; none for an empty line, a remark, or a broken one.
+fn cells_of(raw: &[u8], line: usize, findings: &mut Findings) -> Option<Vec<Cell>> {
+    let raw = raw.strip_suffix(b"\r").unwrap_or(raw);
+    let raw = raw.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(raw);
+    // A spreadsheet that saved the file again has put commas behind it.
+    let mut bare = raw;
+    while let Some(rest) = bare.strip_suffix(b",") {
+        bare = rest;
+    }
+    if bare.ends_with(SET_ASIDE.as_bytes()) {
+        findings.push(
+            Finding::warning("log-set-aside", &at(line, 1), "half a line was set aside here and does not count")
+                .mend("see whether its entry was logged again, then take the line out"),
+        );
+        return None;
+    }
+    let broken = |found: &str, accepts: &str, mend: &str| {
+        Finding::error("log-line", &at(line, 1), found).accepts(accepts).mend(mend)
+    };
+    let Ok(text) = std::str::from_utf8(raw) else {
+        findings.push(broken(
+            "the line is not saved as UTF-8 text",
+            "plain text saved as UTF-8",
+            "open the log in an editor and save it again with the encoding UTF-8",
+        ));
+        return None;
+    };
+    if text.trim().is_empty() || text.starts_with('#') || text.starts_with("\"#") {
+        return None;
+    }
+    let Some(cells) = split(text) else {
+        findings.push(broken(
+            "a quote is opened and never closed in this line",
+            "an entry on one line; a quote in a quoted cell is doubled",
+            "close the quote; a cell may not run over the end of its line",
+        ));
+        return None;
+    };
+    cells.iter().any(|c| !c.text.is_empty()).then_some(cells)
+}
+
+/// The names of the columns stand in a line that has both `date` and `what`.
+fn is_header(cells: &[Cell]) -> bool {
+    let holds = |name: &str| cells.iter().any(|c| c.text.eq_ignore_ascii_case(name));
+    holds("date") && holds("what")
+}
+
+fn no_header(cells: &[Cell], line: usize) -> Finding {
+    let text = cells.iter().map(|c| c.text.as_str()).collect::<Vec<_>>().join(",");
+    let short: String = text.chars().take(120).collect();
+    let mend = if text.contains([';', '\t']) {
+        "part the cells with commas, and put the names of the columns into the first line"
+    } else {
+        "put the names of the columns into the first line"
+    };
+    Finding::error("log-header", &at(line, 1), format!("the first line is `{short}`"))
+        .accepts(format!("the columns that are used, in any order, with commas between: {}", COLUMNS.join(", ")))
+        .mend(mend)
+}
+
+/// The columns of a header; none where a name is not known.
+fn header(cells: &[Cell], line: usize, findings: &mut Findings) -> Vec<Option<&'static str>> {
+    let mut columns: Vec<Option<&'static str>> = Vec::new();
+    for cell in cells {
+        let name = cell.text.to_lowercase();
+        let mut known = COLUMNS.into_iter().find(|c| *c == name);
+        let place = at(line, cell.column);
+        if known.is_some() && columns.contains(&known) {
+            findings.push(
+                Finding::error("log-header", &place, format!("two columns are called `{name}`"))
+                    .accepts("every column once")
+                    .mend("take one of them out"),
+            );
+        } else if known.is_none() && !name.is_empty() {
+            let found = format!("no column of the log is called `{}`", cell.text);
+            let finding = Finding::error("log-header", &place, found).accepts(COLUMNS.join(", "));
+            let near = nearest(&name, COLUMNS);
+            findings.push(match near {
+                Some(near) => finding.mend(format!("did you mean `{near}`?")),
+                None => finding.mend("take the column out, or put its words into `note`"),
+            });
+            // Read on as if it were the near one, so that no line below is
+            // blamed for the slip.
+            known = near.and_then(|n| COLUMNS.into_iter().find(|c| *c == n)).filter(|n| !columns.contains(&Some(n)));
+        }
+        columns.push(known);
+    }
+    columns
+}
+
+/// One entry.
+fn entry(
+    cells: &[Cell],
+    columns: &[Option<&'static str>],
+    line: usize,
+    part: usize,
+    findings: &mut Findings,
+) -> Option<Line> {
+    let beyond = cells.iter().skip(columns.len()).find(|c| !c.text.is_empty());
+    let has_id = columns.iter().position(|c| *c == Some("id")).and_then(|i| cells.get(i));
+    let has_id = has_id.is_some_and(|c| !c.text.is_empty());
+    // What the program writes has every cell. A hand may leave off the last
+    // ones, up to the tons.
+    let fewest =
+        if has_id { columns.len() } else { columns.iter().position(|c| *c == Some("tons")).map_or(1, |i| i + 1) };
+    if beyond.is_some() || cells.len() < fewest {
+        let names: Vec<&str> = columns.iter().map(|c| c.unwrap_or("?")).collect();
+        findings.push(
+            Finding::error("log-line", &at(line, 1), format!("the line has {} cells", cells.len()))
+                .accepts(format!("{} cells: {}", columns.len(), names.join(", ")))
+                .mend("correct this line; the rest of the log stands"),
+        );
+        return None;
+    }
+    let mut named = Cells::new();
+    for (cell, column) in cells.iter().zip(columns) {
+        match column {
+            Some(column) if !cell.text.is_empty() => {
+                named.insert(column, cell.text.clone());
+            }
+            _ => {}
+        }
+    }
+    let place = |column: &str| {
+        let i = columns.iter().position(|c| *c == Some(column));
+        at(line, i.and_then(|i| cells.get(i)).map_or(1, |c| c.column))
+    };
+    let read = read_cells(&named, &place, findings);
+    let corrects = place("corrects");
+    Some(Line { cells: named, entry: read, at: at(line, 1), corrects, part })
+}
