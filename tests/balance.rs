@@ -46,18 +46,18 @@ fn a_place_may_tell_seasons_apart() {
   unit: share
   applies: {placement: surface, season: fall}
   from:
-    2020-01-01: {value: 0.3, source: trade, at: made up for this test, known: common practice}
+    2020-01-01: {value: 0.4, source: trade, at: made up for this test, known: common practice}
   seen: 2026-11-25
 ";
     let fall = fall.replace("source: trade", &format!("source: {}", demo::any_source()));
     let made = planned(("note: >", "note: >"), &fall);
     let b1 = field(&made, "B1");
-    // 58 lb of total N a ton: half of it counts, three tenths in fall.
-    assert_eq!(steps(b1, "available N of clean-out"), [29.0, 29.0, 58.0 * 0.3]);
+    // 58 lb of total N a ton: half of it counts, four tenths in fall.
+    assert_eq!(steps(b1, "available N of clean-out"), [29.0, 29.0, 58.0 * 0.4]);
     let planned = made.plan().fields.iter().find(|f| f.id == "B1").unwrap();
     let of = |season: &str| planned.applications.iter().filter(|a| a.season == season).map(|a| a.rate).sum::<f64>();
     assert!(of("fall") > 0.0 && of("spring") > 0.0, "{:?}", planned.applications);
-    assert!((planned.supplied.n - (of("spring") * 29.0 + of("fall") * 17.4)).abs() < 1e-9);
+    assert!((planned.supplied.n - (of("spring") * 29.0 + of("fall") * 23.2)).abs() < 1e-9);
 }
 
 #[test]

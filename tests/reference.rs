@@ -301,7 +301,7 @@ fn a_new_place_needs_no_code() {
     let plan = run(&["plan", "farm"]);
     assert!(plan["place"].to_string().contains("us-zz"), "{}", plan["place"]);
     let field = &plan["fields"][0];
-    assert_eq!(field["applications"].as_array().map(Vec::len), Some(2), "{field}");
+    assert_eq!(field["applications"].as_array().map(Vec::len), Some(1), "{field}");
     // 3 tons x 44 lb = 132 lb; phosphate 45 lb in the medium class; potash as the grower says.
     assert_eq!((field["need"]["n"].as_f64(), field["need"]["p2o5"].as_f64()), (Some(132.0), Some(45.0)), "{field}");
     assert_eq!(field["need"]["k2o"].as_f64(), Some(120.0), "{field}");

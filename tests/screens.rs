@@ -82,6 +82,8 @@ fn held(name: &str, folder: &Path, args: &[&str], code: i32) -> Ended {
 fn the_demo_farm_on_the_screen() {
     for (name, args, code) in [
         ("plan", &["plan", "fields"][..], 0),
+        ("days", &["days", "fields"], 0),
+        ("days-from", &["days", "fields", "--from", "2027-03-20"], 0),
         ("limits", &["limits", "fields"], 0),
         ("check", &["check", "fields"], 0),
         ("why-B1", &["why", "B1", "fields"], 0),
@@ -89,6 +91,7 @@ fn the_demo_farm_on_the_screen() {
         ("tables-setback", &["tables", "setback"], 0),
         ("help", &["--help"], 0),
         ("help-plan", &["plan", "--help"], 0),
+        ("help-days", &["days", "--help"], 0),
         ("help-why", &["why", "--help"], 0),
         ("help-map", &["map", "--help"], 0),
     ] {
@@ -103,6 +106,7 @@ fn wrong_use_is_told_with_code_2() {
         ("tables-no-such-topic", &["tables", "setbak"]),
         ("tables-no-such-place", &["tables", "setback", "--place", "nowhere"]),
         ("no-such-command", &["plann", "fields"]),
+        ("days-after-the-plan", &["days", "fields", "--from", "2028-01-01"]),
         ("start-over-a-farm", &["start", "fields"]),
     ] {
         held(name, root(), args, 2);
@@ -122,6 +126,7 @@ fn start_makes_a_farm_that_plans() {
     held("start", folder.path(), &["start", "my-farm"], 0);
     held("start-check", folder.path(), &["check", "my-farm"], 0);
     held("start-plan", folder.path(), &["plan", "my-farm"], 0);
+    held("start-days", folder.path(), &["days", "my-farm"], 1);
     let again = sward(folder.path(), &["start", "my-farm"]);
     assert_eq!(again.code, 2, "an existing farm is not written over");
 }
@@ -150,6 +155,7 @@ fn keys(value: &serde_json::Value, path: &str, found: &mut std::collections::BTr
 fn the_names_of_the_json_stay() {
     for (name, args) in [
         ("json-plan", &["plan", "fields", "--json"][..]),
+        ("json-days", &["days", "fields", "--json"]),
         ("json-limits", &["limits", "fields", "--json"]),
         ("json-check", &["check", "fields", "--json"]),
         ("json-map", &["map", "fields", "--json"]),
@@ -233,7 +239,7 @@ fn names_cannot_command_the_terminal() {
     for file in ["fields.geojson", "keepouts.geojson", "soils.geojson"] {
         std::fs::copy(root().join("fields").join(file), folder.path().join(file)).unwrap();
     }
-    for args in [&["plan"][..], &["limits"], &["check"], &["why", "B1"]] {
+    for args in [&["plan"][..], &["days"], &["limits"], &["check"], &["why", "B1"]] {
         let ended = sward(folder.path(), args);
         assert_eq!(ended.code, 0, "{args:?} {}", ended.out);
         readable(&args.join(" "), &ended.out);

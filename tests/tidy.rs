@@ -17,9 +17,10 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("tables", &["units", "findings", "text"]),
     ("ground", &["units", "findings"]),
     ("exchange", &["units", "findings", "text", "ground"]),
+    ("solve", &[]),
     ("check", &["units", "findings", "text", "farm", "record", "tables", "ground"]),
     ("balance", &["units", "findings", "text", "farm", "tables", "check", "ground"]),
-    ("plan", &["units", "findings", "farm", "record", "tables", "check", "balance"]),
+    ("plan", &["units", "findings", "farm", "record", "tables", "check", "balance", "solve"]),
     // Of `plan` only the answer's types; never balance or ground.
     ("audit", &["units", "findings", "text", "farm", "record", "tables", "check", "plan"]),
     ("write", &["units", "findings", "tables", "check", "ground", "balance", "plan", "audit"]),

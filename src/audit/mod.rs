@@ -60,7 +60,7 @@ pub fn faults(plan: &Plan, ready: &Ready, tables: &Tables) -> Findings {
         under::check(field, written, ready, &book, &mut findings);
         nutrients::check(field, written, ready, &book, &mut findings);
         season::check(field, written, ready, &book, &mut findings);
-        pounds::field(field, ready, &mut findings);
+        pounds::field(field, written, ready, &mut findings);
     }
     pounds::lots(plan, ready, &mut findings);
     findings

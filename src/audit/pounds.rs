@@ -1,7 +1,7 @@
 //! Pounds and settings: the grid, the loads, and every lot's tally.
 
 use crate::audit::fault;
-use crate::check::Ready;
+use crate::check::{Field, Ready};
 use crate::findings::Findings;
 use crate::plan::answer::{FieldPlan, Plan};
 use crate::record::What;
@@ -10,11 +10,19 @@ use crate::units::{Pounds, Quantity};
 /// Slack for a rate on the grid, far below any setting.
 const SLACK: f64 = 1e-6;
 
-pub(super) fn field(plan: &FieldPlan, ready: &Ready, findings: &mut Findings) {
+pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, findings: &mut Findings) {
     let spreader = &ready.spreader;
     let (step, least, most) = (spreader.step.value.get(), spreader.least.value.get(), spreader.most.value.get());
     let load = (spreader.load.value.get() * 2_000.0).floor() as i64;
+    let trips = field.applications.saturating_sub(ready.days_spread(field.id()));
+    if plan.applications.len() > trips {
+        let found = format!("field {}: {} applications where {trips} may follow", plan.id, plan.applications.len());
+        findings.push(fault("applications", found));
+    }
     for a in &plan.applications {
+        if let Some(why) = ready.lot(&a.lot).and_then(|lot| lot.kept_from(field)) {
+            findings.push(fault("lot", format!("field {}, lot {}: {why}", plan.id, a.lot)));
+        }
         let mut say =
             |what: String| findings.push(fault("setting", format!("field {}, lot {}: {what}", plan.id, a.lot)));
         let off_grid = (a.rate / step - (a.rate / step).round()).abs() > SLACK;

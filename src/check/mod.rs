@@ -5,6 +5,7 @@
 //! nutrients, choices.
 
 pub mod county;
+mod days;
 mod fields;
 mod figures;
 mod keepouts;
@@ -13,6 +14,7 @@ mod lots;
 mod ready;
 mod shapes;
 
+pub use days::{CleanOut, House, Made, Pace, Share, Storage, Work};
 pub use ready::{Above, Aged, Bar, Contents, Detour, Field, FieldScope, KeepOut, Lot, Ready, Typical};
 
 use crate::farm::{Written, WrittenField};
@@ -40,6 +42,7 @@ fn checked(written: &Written, happened: &Happened, tables: &Tables, findings: &m
     spreader(written, findings);
     let detour = detour(written, &book);
     let lots = lots::check(written, &book, findings);
+    let work = days::check(written, region.as_deref(), &book, findings);
     let fields = fields::check(written, &shapes, &book, findings);
     let keepouts = keepouts::check(written, &book, findings);
     herds(written, findings);
@@ -61,6 +64,7 @@ fn checked(written: &Written, happened: &Happened, tables: &Tables, findings: &m
         spreader: written.spreader.clone()?,
         detour,
         lots,
+        work,
         fields,
         herds: written.herds.clone(),
         keepouts,

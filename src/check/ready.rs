@@ -1,6 +1,7 @@
 //! The farm, ready to be reckoned with: every name known, every boundary
 //! sound, every distance with its source.
 
+use crate::check::Work;
 use crate::farm::{Analysis, Herd, Person, Prices, Rating, Soil, Spreader, Stored, Use, WrittenField};
 use crate::findings::{Cite, Origin, Place};
 use crate::record::{Entry, Happened, What};
@@ -42,6 +43,8 @@ pub struct Ready {
     pub detour: Detour,
     /// The lots, in the order written.
     pub lots: Vec<Lot>,
+    /// How fast the litter gets spread, where it is kept, what makes it.
+    pub work: Work,
     /// The fields, in the order written.
     pub fields: Vec<Field>,
     /// Herds and flocks.
@@ -304,6 +307,14 @@ impl Ready {
             .filter(|e| within.is_none_or(|(first, last)| (first..=last).contains(&e.date)))
             .map(|e| e.amount)
             .sum()
+    }
+
+    /// Days of the plan on which litter was already spread on a field.
+    #[must_use]
+    pub fn days_spread(&self, field: &str) -> usize {
+        let on_field = self.done().filter(|e| e.what == What::Spread);
+        let days = on_field.filter(|e| e.field.as_ref().is_some_and(|f| f.value == field)).map(|e| e.date);
+        days.collect::<std::collections::BTreeSet<_>>().len()
     }
 
     /// Entries of the log that fall into the plan.

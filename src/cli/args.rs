@@ -35,11 +35,13 @@ replace them.";
 #[derive(Debug, Subcommand)]
 pub(super) enum Command {
     /// The spreading plan and the leftover-litter tally
-    Plan(FarmArgs),
+    Plan(PlanArgs),
     /// What is missing, stale or wrong in the farm folder
     Check(FarmArgs),
     /// Where every number of a field comes from, line by line
     Why(WhyArgs),
+    /// When the spreading gets done: order of work, dates and their chances
+    Days(DaysArgs),
     /// The planner's table: phosphorus first
     Limits(FarmArgs),
     /// Field sheets for the applicator: one printable HTML file
@@ -70,6 +72,15 @@ pub(super) struct FarmArgs {
 }
 
 #[derive(Debug, ClapArgs)]
+pub(super) struct PlanArgs {
+    #[command(flatten)]
+    pub(super) farm: FarmArgs,
+    /// Plan so many years in a row, each on the farm as the one before leaves it
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u8).range(2..=6))]
+    pub(super) years: Option<u8>,
+}
+
+#[derive(Debug, ClapArgs)]
 pub(super) struct CommonArgs {
     /// Print JSON
     #[arg(long)]
@@ -86,6 +97,18 @@ pub(super) struct WhyArgs {
     /// The farm folder
     #[arg(default_value = ".")]
     pub(super) folder: PathBuf,
+    #[command(flatten)]
+    pub(super) common: CommonArgs,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct DaysArgs {
+    /// The farm folder
+    #[arg(default_value = ".")]
+    pub(super) folder: PathBuf,
+    /// First day to work on (2027-03-15); the plan's first day when not given
+    #[arg(long, value_name = "DATE")]
+    pub(super) from: Option<Date>,
     #[command(flatten)]
     pub(super) common: CommonArgs,
 }

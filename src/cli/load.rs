@@ -91,7 +91,8 @@ pub(super) fn planned_on(folder: &Path, own: Option<&PathBuf>, json: bool, on: O
     }
 }
 
-fn refuse(findings: &Findings, folder: &Path, json: bool) -> Exit {
+/// Prints what stands in the way.
+pub(super) fn refuse(findings: &Findings, folder: &Path, json: bool) -> Exit {
     if json {
         out::result(&write::findings_json(findings));
     } else {

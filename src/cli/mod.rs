@@ -7,6 +7,7 @@ mod acres;
 mod args;
 mod check;
 mod clock;
+mod days;
 mod ground;
 mod limits;
 mod load;
@@ -44,6 +45,7 @@ pub fn run() -> ExitCode {
         Command::Plan(a) => plan::run(a),
         Command::Check(a) => check::run(a),
         Command::Why(a) => why::run(a),
+        Command::Days(a) => days::run(a),
         Command::Limits(a) => limits::run(a),
         Command::Sheets(a) => sheets::run(a),
         Command::Map(a) => map::run(a),

@@ -1,7 +1,7 @@
 //! `farm.yaml`, from the top: the farm, its plan, prices and spreader.
 
 use crate::farm::written::{Herd, Person, Prices, Spreader, Written};
-use crate::farm::{MAIN, fields, figures, litter, soils};
+use crate::farm::{MAIN, days, fields, figures, litter, soils};
 use crate::findings::{Finding, Findings};
 use crate::text::{self, Kind, Node, Walker, key_of};
 
@@ -36,6 +36,7 @@ pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
     for node in top.list("litter", findings) {
         litter::read(node, written, findings);
     }
+    written.work = days::read(&top, findings);
     for node in top.list("livestock", findings) {
         written.herds.extend(herd(node, findings));
     }

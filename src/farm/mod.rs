@@ -6,6 +6,7 @@
 //! or a check that needs one.
 
 mod boundaries;
+mod days;
 mod fields;
 mod figures;
 mod folder;
@@ -18,7 +19,9 @@ mod words;
 mod written;
 mod years;
 
+pub use days::{HaulTime, MONTHS, WrittenCleanOut, WrittenDays, WrittenHouse, WrittenStorage, WrittenWork};
 pub use folder::{FIELDS, FarmText, KEEPOUTS, MAIN, SOILS, read, read_text};
 pub use keepouts::{OWNERS, feature_key, is_neighbor};
+pub use soils::{Attribute, Soil, SoilNames};
 pub use words::{Basis, FEATURES, Rating, Stored, Texture, Use};
 pub use written::*;

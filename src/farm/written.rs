@@ -1,7 +1,7 @@
 //! The farm as it was written: everything read and in its bounds, nothing
 //! yet held against the tables or against the other files.
 
-use crate::farm::{Basis, Rating, Stored, Texture, Use};
+use crate::farm::{Basis, Rating, Soil, SoilNames, Stored, Texture, Use, WrittenWork};
 use crate::findings::{At, Place};
 use crate::units::{
     Acres, Days, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerTon, Miles, Percent, Ppm,
@@ -39,6 +39,8 @@ pub struct Written {
     pub lots: Vec<WrittenLot>,
     /// Herds and flocks that graze.
     pub herds: Vec<Herd>,
+    /// When the litter is spread, where it is kept, what makes it.
+    pub work: WrittenWork,
     /// Fields.
     pub fields: Vec<WrittenField>,
     /// Boundaries.
@@ -441,70 +443,6 @@ pub struct WrittenKeepOut {
     pub geometry: Geometry<f64>,
     /// Where its entry starts.
     pub place: Place,
-}
-
-/// How the attributes of `soils.geojson` are called.
-#[derive(Clone, Debug, PartialEq)]
-pub struct SoilNames {
-    /// Who mapped the soils.
-    pub source: String,
-    /// The attribute with a soil's name.
-    pub name: Option<String>,
-    /// The attributes with the hay yield, each for one forage or for all.
-    pub yields: Vec<(Option<String>, Attribute)>,
-    /// The attribute with the slope.
-    pub slope: Option<Attribute>,
-    /// The attribute with the drainage class.
-    pub drainage: Option<String>,
-    /// The attribute with the hydrologic group.
-    pub group: Option<String>,
-    /// Where the block starts.
-    pub place: Place,
-}
-
-/// An attribute, and the unit of its bare numbers.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Attribute {
-    /// Its name in the file.
-    pub name: String,
-    /// The unit; empty where the values carry their own.
-    pub unit: String,
-}
-
-/// A soil as mapped.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Soil {
-    /// Its name.
-    pub name: String,
-    /// Hay yield for a forage, or for all.
-    pub yields: Vec<(Option<String>, At<Yield>)>,
-    /// Slope.
-    pub slope: Option<At<Percent>>,
-    /// Drainage class, as the file has it.
-    pub drainage: Option<String>,
-    /// Hydrologic group, as the file has it.
-    pub group: Option<String>,
-    /// Its polygons in longitude and latitude.
-    pub shape: MultiPolygon<f64>,
-    /// Where its entry starts.
-    pub place: Place,
-}
-
-impl Soil {
-    /// Its hay yield for a forage: one that names it before one for all.
-    #[must_use]
-    pub fn yield_for(&self, forage: &str) -> Option<&At<Yield>> {
-        let named = self.yields.iter().find(|(of, _)| of.as_deref() == Some(forage));
-        named.or_else(|| self.yields.iter().find(|(of, _)| of.is_none())).map(|(_, tons)| tons)
-    }
-
-    /// Whether water stands in it: the drainage classes poorly and very poorly
-    /// drained of the national soil survey (names from memory).
-    #[must_use]
-    pub fn wet(&self) -> bool {
-        let class = self.drainage.as_deref().map(crate::text::key_of).unwrap_or_default();
-        matches!(class.as_str(), "poorly_drained" | "very_poorly_drained")
-    }
 }
 
 impl WrittenField {

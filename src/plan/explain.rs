@@ -112,14 +112,7 @@ fn lifted(problem: &Problem, limit: Held, held: &[usize]) -> Problem {
 /// What one more day of spreading in the tightest span would bring.
 fn one_more_day(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen) -> Option<DayWorth> {
     let a_day = problem.a_day?;
-    let used = |span: usize| -> Pounds {
-        let inside = chosen
-            .entries
-            .iter()
-            .filter(|e| problem.spans_around(&problem.choices[e.choice]).any(|around| around == span));
-        inside.map(|e| problem.pounds(problem.choices[e.choice].field, e.steps)).sum()
-    };
-    let room = |span: usize| problem.spans[span].pounds - used(span);
+    let room = |span: usize| problem.spans[span].pounds - problem.pounds_in(span, &chosen.entries);
     let tightest = (0..problem.spans.len()).min_by_key(|span| room(*span))?;
     let worth = if room(tightest) < a_day {
         let mut more = problem.clone();

@@ -38,7 +38,7 @@ pub(super) fn held(problem: &Problem, entries: &[Entry], field: usize) -> HeldBy
         return plain(Held::Value);
     };
     let given: i64 = choices.iter().map(|c| steps_of(entries, *c)).sum();
-    let counts = !matches!(found.by, Held::TonsOnHand);
+    let counts = !matches!(found.by, Held::TonsOnHand | Held::Applications | Held::Days);
     HeldBy {
         by: found.by,
         rate: counts.then_some(found.rate),
@@ -86,6 +86,18 @@ fn passed_by_one_more(problem: &Problem, entries: &[Entry], choice: usize) -> Ve
         .filter(|(_, would, allowed, _)| *would > allowed + SLACK)
         .map(|(by, _, allowed, held)| Passed { by, rate: if held > 0.0 { allowed / held } else { f64::INFINITY } })
         .collect();
+    let on_same: Vec<&Entry> =
+        entries.iter().filter(|e| e.choice != choice && problem.choices[e.choice].field == c.field).collect();
+    let window_taken = on_same.iter().any(|e| problem.choices[e.choice].window == c.window);
+    if now == 0 && (window_taken || on_same.len() >= field.applications) {
+        passed.push(Passed { by: Held::Applications, rate: f64::INFINITY });
+    }
+    let time = |steps| problem.time_pounds(&Entry { choice, steps });
+    let more = time(next) - time(now);
+    let full = |span: usize| problem.pounds_in(span, entries) + more > problem.spans[span].pounds;
+    if problem.spans_around(c).any(full) {
+        passed.push(Passed { by: Held::Days, rate: f64::INFINITY });
+    }
     let elsewhere: Pounds = entries
         .iter()
         .filter(|e| e.choice != choice && problem.choices[e.choice].lot == c.lot)

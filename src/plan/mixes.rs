@@ -28,7 +28,10 @@ const MOST_MIXES: usize = 60_000;
 /// Every mix that is worth more than each smaller mix in it, in a fixed order.
 pub(super) fn mixes(problem: &Problem, field: usize) -> Vec<Mix> {
     let choices: Vec<usize> = (0..problem.choices.len()).filter(|c| problem.choices[*c].field == field).collect();
-    let mut most = problem.fields[field].applications.max(1);
+    let mut most = problem.fields[field].applications;
+    if most == 0 {
+        return Vec::new();
+    }
     loop {
         let mut walk = Walk { problem, field, choices: &choices, most, found: Vec::new() };
         if walk.deeper(0, &Load::default(), 0.0).is_some() || most == 1 {
@@ -163,7 +166,7 @@ impl Walk<'_> {
             let pounds = problem.pounds(self.field, entry.steps);
             add(&mut lots, c.lot, pounds);
             for span in problem.spans_around(c) {
-                add(&mut spans, span, pounds);
+                add(&mut spans, span, problem.time_pounds(entry));
             }
         }
         // More than there is of a lot, or than can be hauled in time, never fits.

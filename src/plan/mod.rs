@@ -6,6 +6,7 @@
 
 pub mod answer;
 mod choose;
+pub mod days;
 mod driving;
 mod explain;
 mod field;
@@ -18,6 +19,7 @@ mod problem;
 mod record_checks;
 mod soils;
 mod tally;
+pub mod years;
 
 pub use answer::Plan;
 pub use choose::{Choose, Chosen, LeastCost};

@@ -3,9 +3,11 @@
 
 use crate::balance::{Balance, FieldBalance, Npk, Surveyed};
 use crate::check::{Field, Ready};
+use crate::plan::days::capacity;
 use crate::record::What;
 use crate::units::{Pounds, Quantity};
 use jiff::civil::Date;
+use std::collections::BTreeSet;
 
 /// The question.
 #[derive(Clone, Debug)]
@@ -99,6 +101,9 @@ pub struct Choice {
     pub n_at_once: f64,
     /// Loading, spreading and hauling a ton.
     pub cost: f64,
+    /// Tons beside the stack that could be spread in the time that a ton takes
+    /// on this field: 1, and more where the haul is long.
+    pub days_weight: f64,
 }
 
 /// One application that was chosen.
@@ -130,6 +135,18 @@ impl Problem {
         let (first, last) = (choice.first, choice.last);
         let inside = move |span: &Span| span.first <= first && last <= span.last;
         self.spans.iter().enumerate().filter(move |(_, span)| inside(span)).map(|(i, _)| i)
+    }
+
+    /// Pounds of an application as they count against a span: up to the pound.
+    pub(super) fn time_pounds(&self, entry: &Entry) -> Pounds {
+        let c = &self.choices[entry.choice];
+        Pounds((self.pounds(c.field, entry.steps).0 as f64 * c.days_weight).ceil() as i64)
+    }
+
+    /// What of some applications must go out within a span.
+    pub(super) fn pounds_in(&self, span: usize, entries: &[Entry]) -> Pounds {
+        let inside = |e: &&Entry| self.spans_around(&self.choices[e.choice]).any(|around| around == span);
+        entries.iter().filter(inside).map(|e| self.time_pounds(e)).sum()
     }
 
     /// Fewest steps that spread evenly.
@@ -180,10 +197,16 @@ pub fn problem(ready: &Ready, balance: &Balance, ground: &[Surveyed]) -> Problem
                     n_at_once: field.n_at_once.map_or(f64::INFINITY, value),
                     n_window: (field.notes.value(field.need.n) * season.n_share - season.n_done).max(0.0),
                     cost: spreading + hauling * miles,
+                    days_weight: ready
+                        .work
+                        .pace
+                        .as_ref()
+                        .map_or(1.0, |pace| pace.tons_per_day / pace.tons_at(Some(miles)).max(1e-6)),
                 });
             }
         }
     }
+    let spans = spans(ready, &choices);
     let lots = ready
         .lots
         .iter()
@@ -194,16 +217,35 @@ pub fn problem(ready: &Ready, balance: &Balance, ground: &[Surveyed]) -> Problem
         })
         .collect();
     Problem {
-        fields: balance.fields.iter().zip(&ready.fields).map(|(b, f)| field(b, f)).collect(),
+        fields: balance.fields.iter().zip(&ready.fields).map(|(b, f)| field(ready, b, f)).collect(),
         lots,
         choices,
-        spans: Vec::new(),
-        a_day: None,
+        spans,
+        a_day: ready.work.pace.as_ref().map(|pace| Pounds::from_tons_down(pace.tons_per_day)),
         not: None,
         step: ready.spreader.step.value.get(),
         least: ready.spreader.least.value.get(),
         worth,
     }
+}
+
+/// How much can be expected to be spread from every first day of a window to
+/// every last one; none where the farm plans no days.
+fn spans(ready: &Ready, choices: &[Choice]) -> Vec<Span> {
+    let firsts: BTreeSet<Date> = choices.iter().map(|c| c.first).collect();
+    let lasts: BTreeSet<Date> = choices.iter().map(|c| c.last).collect();
+    let mut spans = Vec::new();
+    for &first in &firsts {
+        for &last in &lasts {
+            // Only spans that a window lies in bind anything.
+            if choices.iter().any(|c| first <= c.first && c.last <= last)
+                && let Some(tons) = capacity(ready, first, last)
+            {
+                spans.push(Span { first, last, pounds: Pounds::from_tons_down(tons) });
+            }
+        }
+    }
+    spans
 }
 
 /// Without prices a ton of litter counts as this many pounds of nutrient:
@@ -217,7 +259,7 @@ pub(super) fn on_hand(ready: &Ready, lot: &str, opening: Pounds) -> Pounds {
     (gained - moved(What::Spread) - moved(What::Haul)).max(Pounds(0))
 }
 
-fn field(balance: &FieldBalance, field: &Field) -> ProblemField {
+fn field(ready: &Ready, balance: &FieldBalance, field: &Field) -> ProblemField {
     // Caps on the year's tons count over all lots together: where a lot's
     // metals make one tighter, it holds for every lot.
     let rate_allowed = balance
@@ -233,6 +275,8 @@ fn field(balance: &FieldBalance, field: &Field) -> ProblemField {
         n_allowed: balance.left.n,
         p2o5_allowed: balance.p2o5_left.unwrap_or(f64::INFINITY),
         rate_allowed,
-        applications: field.applications,
+        // A field spread over several days was gone over once, as far as the
+        // log shows; the days count, so that no trip too many is planned.
+        applications: field.applications.saturating_sub(ready.days_spread(field.id())),
     }
 }

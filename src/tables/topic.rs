@@ -189,6 +189,10 @@ topics! {
     SoilLossLength = "soil_loss_length", Number, ["ft"], Neither, [];
     /// An item that a nutrient management plan must hold.
     PlanItem = "plan_item", Words, ["words", "none"], Neither, ["item"];
+    /// Share of a month's days that are fit for field work.
+    FitShare = "fit_share", Number, ["share"], Neither, ["month", "region"];
+    /// Litter that a flock of 1,000 birds makes.
+    LitterMade = "litter_made", Number, ["tons"], Neither, ["material"];
     /// What a kind of litter usually holds.
     LitterTypical = "litter_typical", Number, ["lb/ton", "ppm", "%"], Neither, ["material", "nutrient"];
     /// How long the records are kept.

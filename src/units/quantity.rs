@@ -100,6 +100,11 @@ quantities! {
         ["tons/ac" = 1.0, "ton/ac" = 1.0, "lb/ac" = 0.0005, "t/ha" = TONS_PER_TONNE / ACRES_PER_HECTARE];
     /// A span of days.
     Days, "days", "days", 0.0..=3_660.0, ["days" = 1.0, "day" = 1.0, "hours" = 1.0 / 24.0, "weeks" = 7.0];
+    /// A short span of time, in minutes.
+    Minutes, "time", "minutes", 0.0..=600.0,
+        ["minutes" = 1.0, "minute" = 1.0, "min" = 1.0, "hours" = 60.0, "hour" = 60.0];
+    /// A speed on the road, in miles an hour.
+    MilesPerHour, "speed", "mph", 1.0..=80.0, ["mph" = 1.0, "miles/hour" = 1.0, "km/h" = 1.0 / 1.609_344];
     /// Weight of a roll of hay as it lies, in pounds.
     RollWeight, "weight of a roll", "lb", 50.0..=5_000.0, ["lb" = 1.0, "lbs" = 1.0, "kg" = POUNDS_PER_KG];
     /// What a ton of litter or hay holds, in pounds per short ton.

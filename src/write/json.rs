@@ -3,7 +3,7 @@
 use crate::audit::Audited;
 use crate::balance::FieldBalance;
 use crate::findings::Findings;
-use crate::plan::answer::{FieldPlan, SCHEMA};
+use crate::plan::answer::{FieldPlan, SCHEMA, YearRow};
 use crate::plan::{Actual, Tally};
 use crate::tables::{Answer, Book, CHECKS_NEEDED, Coverage};
 use crate::write::tables::{Listed, day_of};
@@ -19,6 +19,12 @@ fn text(value: &impl serde::Serialize) -> String {
 #[must_use]
 pub fn plan_json(audited: &Audited) -> String {
     text(audited.plan())
+}
+
+/// Several years, as `plan::answer::YearRow` documents them.
+#[must_use]
+pub fn years_json(farm: &str, rows: &[YearRow], assumed: &[&str]) -> String {
+    text(&json!({ "schema": SCHEMA, "farm": farm, "years": rows, "taken_for_granted": assumed }))
 }
 
 /// All findings.

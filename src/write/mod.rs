@@ -3,6 +3,8 @@
 //! Lives here: one file a form, drawing what is already reckoned. Never here:
 //! arithmetic beyond showing a number, reading, choices.
 
+mod choice;
+mod days;
 mod findings;
 mod json;
 mod limits;
@@ -13,14 +15,17 @@ mod sheet;
 mod tables;
 mod tally;
 mod why;
+mod years;
 
+pub use days::{days, days_json};
 pub use findings::findings;
-pub use json::{coverage_json, findings_json, limits_json, plan_json, tables_json, tally_json, why_json};
+pub use json::{coverage_json, findings_json, limits_json, plan_json, tables_json, tally_json, why_json, years_json};
 pub use limits::limits;
 pub use map::{Picture, map_geojson, map_json, maps};
 pub use page::{plain, wrapped};
-pub use plan::plan;
+pub use plan::{plan, plan_with_days};
 pub use sheet::sheets;
 pub use tables::{Listed, ListedClass, ListedOther, ListedShape, coverage, listed, tables};
 pub use tally::{actual, tally};
 pub use why::why;
+pub use years::years;

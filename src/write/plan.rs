@@ -3,13 +3,21 @@
 use crate::audit::Audited;
 use crate::findings::{Known, Origin, Severity};
 use crate::plan::answer::{Application, FieldPlan, GoalFrom, HeldBy, LotTally, Plan};
+use crate::plan::days::Days;
 use crate::units::{Pounds, grouped, number_text};
+use crate::write::days::in_short;
 use crate::write::page::{day, drawn, from_memory, plain, table, widths, wrapped};
 use crate::write::tally::LOT_HEAD;
 
 /// The whole plan.
 #[must_use]
 pub fn plan(audited: &Audited, width: usize) -> String {
+    plan_with_days(audited, None, width)
+}
+
+/// The whole plan, with a line on when it gets done where that is reckoned.
+#[must_use]
+pub fn plan_with_days(audited: &Audited, days: Option<&Days>, width: usize) -> String {
     let plan = audited.plan();
     let mut text = String::new();
     text.push_str(&format!("{}: litter plan {} to {}\n", plain(&plan.farm), plan.from, plan.to));
@@ -20,12 +28,15 @@ pub fn plan(audited: &Audited, width: usize) -> String {
     text.push_str("WHAT GOES WHERE\n");
     text.push_str(&fields(plan, width));
     text.push_str(&no_litter(plan, width));
+    text.push_str(&days.map(|d| in_short(d, width)).unwrap_or_default());
     text.push_str("\nNUTRIENTS, lb per acre: needed, put on, and short (-) or over (+)\n");
     text.push_str(&nutrients(plan, width));
     text.push_str(&to_buy(plan, width));
     text.push_str("\nLITTER, to the pound\n");
     text.push_str(&lots(plan, width));
     text.push_str(&leftover(plan, width));
+    text.push_str("\nTHE CHOICE\n");
+    text.push_str(&super::choice::choice(plan, width));
     text.push_str("\nLOOK AT\n");
     text.push_str(&look_at(plan, width));
     text.push_str("\nCAUTIONS\n");

@@ -259,6 +259,8 @@ fn for_more(field: &FieldPlan) -> Option<&'static str> {
         Held::YearMost | Held::ApplicationMost => "nothing: the place sets it",
         Held::GrowerMost => "your own `most` in farm.yaml",
         Held::SpreaderMost => "a second pass in another season",
+        Held::Applications => "a heavier rate in the trips there are",
+        Held::Days => "more tons a day, or a second spreader",
         Held::TonsOnHand => "more litter",
         Held::Value => "dearer fertilizer, or litter that costs less to spread or brings less when sold",
     })

@@ -3,12 +3,14 @@
 
 mod choice;
 mod field;
+mod years;
 
 pub use choice::{ChoiceRow, DayWorth, LimitCost, LoadWorth, NextBest, Proof, Swap};
 pub use field::{
     BarRow, Eased, FieldPlan, Goal, GoalFrom, KeptOff, LimeRow, LotLimits, MetalRow, NextLimit, Outlook, PhosphorusRow,
     SoilRow,
 };
+pub use years::{Leaving, YearField, YearLot, YearRow};
 
 use crate::balance::{Haul, LimitKind};
 use crate::findings::{Cite, Finding, Origin};
@@ -165,6 +167,10 @@ pub enum Held {
     ApplicationMost,
     /// The spreader's highest even rate.
     SpreaderMost,
+    /// The most applications in a year, or one a window.
+    Applications,
+    /// The days on which litter can be spread.
+    Days,
     /// No litter is left.
     TonsOnHand,
     /// More litter would cost more than it saves.
@@ -189,6 +195,8 @@ impl Held {
             Held::GrowerMost => LimitKind::GrowerMost.word(),
             Held::ApplicationMost => LimitKind::ApplicationMost.word(),
             Held::SpreaderMost => LimitKind::SpreaderMost.word(),
+            Held::Applications => "trips in a year",
+            Held::Days => "days to spread",
             Held::TonsOnHand => "tons on hand",
             Held::Value => "no gain in more",
         }

@@ -1,3 +1,5 @@
+//! libFuzzer over the harness `coordinates`.
+
 #![no_main]
 
 #[path = "../harness.rs"]

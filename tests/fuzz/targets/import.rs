@@ -1,3 +1,5 @@
+//! libFuzzer over the harness `import`.
+
 #![no_main]
 
 #[path = "../harness.rs"]

@@ -1,3 +1,5 @@
+//! libFuzzer over the harness `keepouts`.
+
 #![no_main]
 
 #[path = "../harness.rs"]

@@ -1,3 +1,5 @@
+//! libFuzzer over the harness `text`.
+
 #![no_main]
 
 #[path = "../harness.rs"]

@@ -1,0 +1,269 @@
+//! When the litter gets spread, where it is kept and what makes it: the
+//! blocks `days:`, `storage:` and `houses:` of farm.yaml, as written. Never
+//! here: a published figure, or any reckoning with days.
+
+use crate::farm::fields;
+use crate::findings::{At, Finding, Findings, Place, nearest};
+use crate::text::{Kind, Node, Walker, key_of};
+use crate::units::{MilesPerHour, Minutes, Percent, Quantity, Tons};
+use jiff::civil::{Date, Weekday};
+
+/// The months, as a grower writes them.
+pub const MONTHS: [&str; 12] = [
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
+];
+
+const WEEKDAYS: [(&str, Weekday); 7] = [
+    ("monday", Weekday::Monday),
+    ("tuesday", Weekday::Tuesday),
+    ("wednesday", Weekday::Wednesday),
+    ("thursday", Weekday::Thursday),
+    ("friday", Weekday::Friday),
+    ("saturday", Weekday::Saturday),
+    ("sunday", Weekday::Sunday),
+];
+
+/// The three blocks.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct WrittenWork {
+    /// How fast the litter gets spread, and on which days.
+    pub days: Option<WrittenDays>,
+    /// Where litter is kept, and how much goes in.
+    pub storage: Vec<WrittenStorage>,
+    /// The houses that make it.
+    pub houses: Vec<WrittenHouse>,
+}
+
+/// The block `days:`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WrittenDays {
+    /// Tons spread in a day's work beside the stack.
+    pub tons_per_day: At<Tons>,
+    /// What a longer haul costs; none when a far field takes no longer.
+    pub haul: Option<HaulTime>,
+    /// Share of days fit for field work: of one month, or of all.
+    pub fit: Vec<(Option<usize>, At<Percent>)>,
+    /// Days of the week on which nothing is spread.
+    pub not_on: Vec<Weekday>,
+    /// Where the block starts.
+    pub place: Place,
+}
+
+/// Time of one load.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HaulTime {
+    /// Speed on the road.
+    pub speed: At<MilesPerHour>,
+    /// Loading it.
+    pub loading: At<Minutes>,
+    /// Spreading it, until the box is empty.
+    pub emptying: At<Minutes>,
+}
+
+/// A place where litter is kept.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WrittenStorage {
+    /// Its name.
+    pub name: At<String>,
+    /// How much goes in.
+    pub room: At<Tons>,
+    /// The lots that lie in it.
+    pub lots: Vec<At<String>>,
+}
+
+/// A house, or several taken together.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WrittenHouse {
+    /// Its name.
+    pub name: At<String>,
+    /// Kind of litter it makes, as a key of the tables.
+    pub kind: Option<At<String>>,
+    /// Birds of one flock, all houses of this entry together.
+    pub birds: Option<At<f64>>,
+    /// Flocks a year.
+    pub flocks: Option<At<f64>>,
+    /// Litter that a flock of 1,000 birds makes, as the grower has counted it.
+    pub tons_per_1000: Option<At<Tons>>,
+    /// Litter made in a year, by the grower's own record.
+    pub made: Option<At<Tons>>,
+    /// The lot into which litter is carried as it is made.
+    pub lot: Option<At<String>>,
+    /// Planned clean-outs.
+    pub clean_outs: Vec<WrittenCleanOut>,
+    /// Where its entry starts.
+    pub place: Place,
+}
+
+/// A planned clean-out.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WrittenCleanOut {
+    /// The day.
+    pub date: At<Date>,
+    /// How much comes out.
+    pub tons: At<Tons>,
+    /// The lot it goes to.
+    pub lot: At<String>,
+}
+
+pub(super) fn read(top: &Walker<'_>, findings: &mut Findings) -> WrittenWork {
+    WrittenWork {
+        days: top.ask("days").and_then(|node| days(node, findings)),
+        storage: top.list("storage", findings).iter().filter_map(|node| storage(node, findings)).collect(),
+        houses: top.list("houses", findings).iter().filter_map(|node| house(node, findings)).collect(),
+    }
+}
+
+fn days(node: &Node, findings: &mut Findings) -> Option<WrittenDays> {
+    let walk = Walker::new("the days", node, findings)?;
+    let tons_per_day = walk.need_quantity::<Tons>("tons_per_day", findings).and_then(|t| more_than_0(t, findings));
+    let speed = walk.quantity("speed", findings);
+    let loading = walk.quantity::<Minutes>("loading", findings);
+    let emptying = walk.quantity::<Minutes>("emptying", findings);
+    let fit = fit(&walk, findings);
+    let not_on = weekdays(&walk, findings);
+    let place = walk.place().clone();
+    let asked = ["speed", "loading", "emptying"].iter().filter(|key| walk.ask(key).is_some()).count();
+    walk.finish(findings);
+    let haul = match (speed, loading, emptying) {
+        (Some(speed), Some(loading), Some(emptying)) => {
+            // Without time at the stack and in the field, no load would take any.
+            if loading.value.get() + emptying.value.get() < 1.0 {
+                let found = "the days: a load takes less than a minute to load and to empty";
+                findings.push(Finding::error("days-load", &loading.place, found).accepts("the minutes that it takes"));
+            }
+            Some(HaulTime { speed, loading, emptying })
+        }
+        _ => {
+            if (1..3).contains(&asked) {
+                let found = "the days: `speed`, `loading` and `emptying` are not all given";
+                findings.push(
+                    Finding::error("days-haul", &place, found)
+                        .accepts("all three, or none of them where a longer haul takes no more time"),
+                );
+            }
+            None
+        }
+    };
+    Some(WrittenDays { tons_per_day: tons_per_day?, haul, fit, not_on, place })
+}
+
+fn more_than_0(tons: At<Tons>, findings: &mut Findings) -> Option<At<Tons>> {
+    if tons.value.get() >= 0.1 {
+        return Some(tons);
+    }
+    let found = format!("the days: `tons_per_day` is {}", tons.value);
+    findings.push(Finding::error("days-tons", &tons.place, found).accepts("0.1 tons a day or more"));
+    None
+}
+
+fn fit(walk: &Walker<'_>, findings: &mut Findings) -> Vec<(Option<usize>, At<Percent>)> {
+    let mut fit: Vec<(Option<usize>, At<Percent>)> = Vec::new();
+    for (month, share) in walk.quantities::<Percent>("fit", findings) {
+        let Some(month) = month else {
+            fit.push((None, share));
+            continue;
+        };
+        match MONTHS.iter().position(|m| *m == key_of(&month.value)) {
+            Some(i) => fit.push((Some(i), share)),
+            None => {
+                let found = format!("the days: `fit` names `{}`, which is no month", month.value);
+                let finding = Finding::error("month-unknown", &month.place, found).accepts(MONTHS.join(", "));
+                findings.push(match nearest(&month.value, MONTHS) {
+                    Some(near) => finding.mend(format!("did you mean `{near}`?")),
+                    None => finding,
+                });
+            }
+        }
+    }
+    fit
+}
+
+fn weekdays(walk: &Walker<'_>, findings: &mut Findings) -> Vec<Weekday> {
+    let mut days: Vec<Weekday> = Vec::new();
+    for node in walk.list("not_on", findings) {
+        let word = node.scalar().unwrap_or_default();
+        match WEEKDAYS.iter().find(|(name, _)| *name == key_of(word)) {
+            Some((_, day)) if days.contains(day) => {}
+            Some((_, day)) => days.push(*day),
+            None => {
+                let found = format!("the days: `not_on` holds {}, which is no day of the week", node.describe());
+                let names = WEEKDAYS.map(|(name, _)| name);
+                let finding = Finding::error("weekday-unknown", &node.place, found).accepts(names.join(", "));
+                findings.push(match nearest(word, names) {
+                    Some(near) => finding.mend(format!("did you mean `{near}`?")),
+                    None => finding,
+                });
+            }
+        }
+    }
+    if days.len() == WEEKDAYS.len() {
+        let found = "the days: `not_on` leaves no day of the week";
+        findings.push(Finding::error("days-none", walk.place(), found).accepts("at least one day to spread on"));
+    }
+    days
+}
+
+fn storage(node: &Node, findings: &mut Findings) -> Option<WrittenStorage> {
+    let walk = Walker::new("the storage", node, findings)?;
+    let name = walk.need_text("name", "a name, for example litter shed", findings);
+    let room = walk.need_quantity::<Tons>("room", findings);
+    let lots = words(&walk, "lots", findings);
+    if lots.is_empty() && !walk.ask("lots").is_some_and(|n| !matches!(n.kind, Kind::List(_))) {
+        let found = "the storage: `lots` names no lot";
+        findings.push(
+            Finding::error("storage-lots", walk.place(), found).accepts("the lots that lie in it, as `[clean-out]`"),
+        );
+    }
+    walk.finish(findings);
+    Some(WrittenStorage { name: name?, room: room?, lots })
+}
+
+/// A list of words under a key.
+fn words(walk: &Walker<'_>, key: &'static str, findings: &mut Findings) -> Vec<At<String>> {
+    let mut words = Vec::new();
+    for node in walk.list(key, findings) {
+        match node.scalar() {
+            Some(word) => words.push(At { value: word.trim().to_string(), place: node.place.clone() }),
+            None => {
+                let found = format!("`{key}` holds {}", node.describe());
+                findings.push(Finding::error("not-text-value", &node.place, found).accepts("the name of a lot"));
+            }
+        }
+    }
+    words
+}
+
+fn house(node: &Node, findings: &mut Findings) -> Option<WrittenHouse> {
+    let walk = Walker::new("the house", node, findings)?;
+    let name = walk.need_text("name", "a name, for example 1-3", findings);
+    let kind = walk.text("kind", findings).map(|t| t.map(|k| key_of(&k)));
+    let birds = fields::plain(&walk, "birds", 1.0..=10_000_000.0, findings);
+    let flocks = fields::plain(&walk, "flocks", 0.1..=20.0, findings);
+    let tons_per_1000 = walk.quantity("tons_per_1000", findings);
+    let made = walk.quantity("made", findings);
+    let lot = walk.text("lot", findings);
+    let clean_outs = walk.list("clean_outs", findings).iter().filter_map(|n| clean_out(n, findings)).collect();
+    let place = walk.place().clone();
+    walk.finish(findings);
+    Some(WrittenHouse { name: name?, kind, birds, flocks, tons_per_1000, made, lot, clean_outs, place })
+}
+
+fn clean_out(node: &Node, findings: &mut Findings) -> Option<WrittenCleanOut> {
+    let walk = Walker::new("the clean-out", node, findings)?;
+    let date = walk.need_date("date", findings);
+    let tons = walk.need_quantity("tons", findings);
+    let lot = walk.need_text("lot", "the lot that it goes to", findings);
+    walk.finish(findings);
+    Some(WrittenCleanOut { date: date?, tons: tons?, lot: lot? })
+}

@@ -1,0 +1,72 @@
+//! The answer for several years: types only.
+
+use super::{Held, Money};
+use crate::units::Pounds;
+use jiff::civil::Date;
+use serde::Serialize;
+
+/// One year.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct YearRow {
+    /// First day of its plan.
+    pub from: Date,
+    /// Last day of its plan.
+    pub to: Date,
+    /// The fields, in the order of farm.yaml.
+    pub fields: Vec<YearField>,
+    /// The lots, in the order of farm.yaml.
+    pub lots: Vec<YearLot>,
+    /// Litter that does not fit its storage before the next plan starts.
+    pub leaving: Vec<Leaving>,
+    /// Dollars; none when the farm gives no prices.
+    pub money: Option<Money>,
+}
+
+/// A field in one year.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct YearField {
+    /// Id.
+    pub id: String,
+    /// Tons per acre of each application.
+    pub rates: Vec<f64>,
+    /// Litter in all.
+    pub pounds: Pounds,
+    /// Nitrogen still short, lb/ac.
+    pub n_short: f64,
+    /// Soil-test phosphorus with which the year begins.
+    pub soil_p: Option<f64>,
+    /// Its unit.
+    pub soil_p_unit: Option<String>,
+    /// Whether it rests from phosphate banked earlier.
+    pub rests: bool,
+    /// Last year in which it rests, when this year banks phosphate.
+    pub rests_through: Option<i16>,
+    /// What holds it.
+    pub held: Held,
+}
+
+/// A lot in one year.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct YearLot {
+    /// Id.
+    pub id: String,
+    /// Made since the plan before; it is in the opening.
+    pub made: Pounds,
+    /// On hand when the year's plan starts.
+    pub opening: Pounds,
+    /// Planned to be spread.
+    pub planned: Pounds,
+    /// Left when the plan is done.
+    pub left: Pounds,
+}
+
+/// Litter over the room of a storage.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Leaving {
+    /// Which storage.
+    pub storage: String,
+    /// Its room.
+    pub room: Pounds,
+    /// What must leave the farm.
+    pub pounds: Pounds,
+}

@@ -1,0 +1,454 @@
+//! When the planned spreading gets done: the order of work with its dates,
+//! the chance of keeping them, and what lies in the stores meanwhile.
+//!
+//! Lives here: reckoning with days of a finished plan. Never here: any say in
+//! what goes where, or whether a day lies in a window.
+
+mod chance;
+mod order;
+mod store;
+
+use crate::check::{Pace, Ready};
+use crate::findings::Origin;
+use crate::plan::answer::{Plan, SCHEMA};
+use crate::units::{Pounds, number_text};
+use jiff::ToSpan;
+use jiff::civil::Date;
+use order::Job;
+use serde::Serialize;
+
+/// How often the season is run through.
+pub const RUNS: u32 = 4_000;
+
+/// When the spreading gets done.
+#[derive(Clone, Debug, Serialize)]
+pub struct Days {
+    /// Version of the answer's form.
+    pub schema: u32,
+    /// Name of the farm.
+    pub farm: String,
+    /// First day of the calendar.
+    pub from: Date,
+    /// Last day of the plan.
+    pub to: Date,
+    /// Tons spread in a day's work beside the stack.
+    pub tons_per_day: f64,
+    /// Whether a longer haul takes more time.
+    pub haul_counts: bool,
+    /// Days of the week on which nothing is spread.
+    pub not_on: Vec<String>,
+    /// Days lost to rain, by the log.
+    pub lost: Vec<Date>,
+    /// Every application, in the order of work.
+    pub rows: Vec<Row>,
+    /// The applications of each season together, by their first day.
+    pub seasons: Vec<Season>,
+    /// All of them together.
+    pub all: Chance,
+    /// How often the season was run through for the chances.
+    pub runs: u32,
+    /// What to do something about.
+    pub flags: Vec<Flag>,
+    /// Shares of fit days of the months of the calendar.
+    pub shares: Vec<MonthShare>,
+    /// Litter that the houses make.
+    pub made: Vec<HouseMade>,
+}
+
+/// One application with its dates.
+#[derive(Clone, Debug, Serialize)]
+pub struct Row {
+    /// Field.
+    pub field: String,
+    /// Its name.
+    pub name: String,
+    /// Lot.
+    pub lot: String,
+    /// Season of its window.
+    pub season: String,
+    /// First day of its window.
+    pub first: Date,
+    /// Last day of its window.
+    pub last: Date,
+    /// Litter planned.
+    pub pounds: Pounds,
+    /// Loads.
+    pub loads: i64,
+    /// Miles from the stack, where known.
+    pub miles: Option<f64>,
+    /// Tons spread in a day's work at that distance.
+    pub tons_per_day: f64,
+    /// Days of work.
+    pub work_days: f64,
+    /// First day on which it is expected to be worked on.
+    pub begins: Option<Date>,
+    /// Day on which it is expected to be done, or broken off.
+    pub ends: Option<Date>,
+    /// What is expected to get onto the field on each day. With `unfit` it
+    /// adds up to `pounds`.
+    pub by_day: Vec<Piece>,
+    /// What does not fit into its window.
+    pub unfit: Pounds,
+    /// The chance of it.
+    pub chance: Chance,
+}
+
+/// What is expected to be spread on a day.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Piece {
+    /// The day.
+    pub date: Date,
+    /// How much.
+    pub pounds: Pounds,
+}
+
+/// How sure a date is.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Chance {
+    /// Day by which it is done with 50 % chance; none when the chance of
+    /// getting it done in its window at all is less.
+    pub half: Option<Date>,
+    /// Day by which it is done with 80 % chance.
+    pub four_in_five: Option<Date>,
+    /// Chance that it is done in its window, 0 to 1.
+    pub inside: f64,
+}
+
+/// All applications of a season.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Season {
+    /// Its name.
+    pub season: String,
+    /// The chance of getting all of them done.
+    pub chance: Chance,
+}
+
+/// Something to do something about.
+#[derive(Clone, Debug, Serialize)]
+pub struct Flag {
+    /// What kind.
+    pub kind: FlagKind,
+    /// The field, lot or storage.
+    pub about: String,
+    /// What is the matter.
+    pub found: String,
+    /// What would help.
+    pub mend: String,
+    /// The day by which it must be done.
+    pub by: Option<Date>,
+}
+
+/// Kinds of flags.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum FlagKind {
+    /// More tons than fit into the window.
+    Unfit,
+    /// It fits, but the chance is less than four in five.
+    Tight,
+    /// A pile that lies uncovered too long.
+    Pile,
+    /// A storage that fills up.
+    Storage,
+}
+
+/// Share of a month's days that are fit.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MonthShare {
+    /// The month.
+    pub month: &'static str,
+    /// The share, 0 to 1.
+    pub share: f64,
+    /// Who says so.
+    pub origin: Origin,
+}
+
+/// Litter that a house makes.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct HouseMade {
+    /// The house.
+    pub name: String,
+    /// Tons a year.
+    pub tons: f64,
+    /// Who says so.
+    pub origin: Origin,
+}
+
+/// Days lost to rain or anything else, from a day on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Lost {
+    /// The first of them.
+    pub date: Date,
+    /// How many.
+    pub days: u16,
+}
+
+/// The days lost to rain by the log. An entry that says no days counts for the
+/// one it rained on.
+#[must_use]
+pub fn lost(ready: &Ready) -> Vec<Lost> {
+    let rain = ready.happened.rain();
+    let whole = |days: Option<f64>| days.map_or(1, |days| days.ceil().clamp(0.0, 366.0) as u16);
+    rain.map(|(date, _, days)| Lost { date, days: whole(days) }).collect()
+}
+
+impl Lost {
+    fn on(&self, day: Date) -> bool {
+        let gone = (day - self.date).get_days();
+        gone >= 0 && gone < i32::from(self.days)
+    }
+}
+
+/// Tons that can be expected to be spread from one day to another, both
+/// counted, beside the stack: days x share of fit days x tons a day. None
+/// where farm.yaml has no block `days:`.
+///
+/// All windows draw on the same days: two windows over the same span share
+/// this, they do not each have it. A field with a long haul uses more of it
+/// than its tons: weigh them with `tons_per_day / Pace::tons_at(miles)`.
+#[must_use]
+pub fn capacity(ready: &Ready, first: Date, last: Date) -> Option<f64> {
+    let pace = ready.work.pace.as_ref()?;
+    Some(dates(first, last).iter().map(|day| pace.share_on(*day)).sum::<f64>() * pace.tons_per_day)
+}
+
+/// Days from one to another, both counted; none when they are the wrong way
+/// round.
+fn dates(first: Date, last: Date) -> Vec<Date> {
+    first.series(1.day()).take_while(|day| *day <= last).collect()
+}
+
+/// The calendar of a finished plan from a day on. `lost` are days on which
+/// nothing gets done. None where farm.yaml has no block `days:`.
+#[must_use]
+pub fn days(plan: &Plan, ready: &Ready, from: Date, lost: &[Lost]) -> Option<Days> {
+    let pace = ready.work.pace.as_ref()?;
+    let from = from.max(plan.from);
+    let calendar = dates(from, plan.to);
+    let shares: Vec<f64> =
+        calendar.iter().map(|day| if lost.iter().any(|l| l.on(*day)) { 0.0 } else { pace.share_on(*day) }).collect();
+    let mut rows = rows(plan, ready, pace);
+    let jobs: Vec<Job> = rows.iter().map(|row| job(row, &calendar)).collect();
+    expect(&mut rows, &jobs, &shares, &calendar);
+    let (seasons, mut groups) = seasons(&rows);
+    groups.push((0..rows.len()).collect());
+    let (each, mut together) = chance::chances(&jobs, &groups, &shares, &calendar);
+    let all = together.pop()?;
+    for (row, chance) in rows.iter_mut().zip(each) {
+        row.chance = chance;
+    }
+    let mut flags = unfit(&rows, &jobs, &shares, pace);
+    flags.extend(store::piles(ready, plan, &rows));
+    flags.extend(store::full(ready, plan, &rows, &calendar));
+    Some(Days {
+        schema: SCHEMA,
+        farm: plan.farm.clone(),
+        from,
+        to: plan.to,
+        tons_per_day: pace.tons_per_day,
+        haul_counts: pace.haul.is_some(),
+        not_on: pace.not_on.iter().map(|day| format!("{day:?}")).collect(),
+        lost: calendar.iter().copied().filter(|day| lost.iter().any(|l| l.on(*day))).collect(),
+        seasons: seasons.into_iter().zip(together).map(|(season, chance)| Season { season, chance }).collect(),
+        all,
+        runs: RUNS,
+        flags,
+        shares: month_shares(pace, &calendar),
+        made: made(ready),
+        rows,
+    })
+}
+
+/// Every application, in the order of work, without its dates.
+fn rows(plan: &Plan, ready: &Ready, pace: &Pace) -> Vec<Row> {
+    let never = Chance { half: None, four_in_five: None, inside: 0.0 };
+    let mut rows: Vec<Row> = Vec::new();
+    for field in &plan.fields {
+        for a in field.applications.iter().filter(|a| a.pounds.0 > 0) {
+            let miles = a.haul.as_ref().map(|h| h.miles);
+            let tons_per_day = pace.tons_at(miles);
+            rows.push(Row {
+                field: field.id.clone(),
+                name: field.name.clone(),
+                lot: a.lot.clone(),
+                season: a.season.clone(),
+                first: a.first,
+                last: a.last,
+                pounds: a.pounds,
+                loads: a.loads,
+                miles,
+                tons_per_day,
+                work_days: a.pounds.tons() / tons_per_day,
+                begins: None,
+                ends: None,
+                by_day: Vec::new(),
+                unfit: a.pounds,
+                chance: never,
+            });
+        }
+    }
+    let uncovered = |lot: &str| {
+        ready
+            .lot(lot)
+            .filter(|l| l.stored == crate::farm::Stored::OutsideUncovered)
+            .and_then(|l| l.uncovered_until.as_ref())
+    };
+    let may_lie = |row: &Row| uncovered(&row.lot).map_or(Date::MAX, |aged| aged.last);
+    rows.sort_by(|a, b| {
+        (a.last, a.first, may_lie(a), &a.lot)
+            .cmp(&(b.last, b.first, may_lie(b), &b.lot))
+            .then(a.miles.unwrap_or(0.0).total_cmp(&b.miles.unwrap_or(0.0)))
+            .then((&a.field, a.pounds).cmp(&(&b.field, b.pounds)))
+    });
+    rows
+}
+
+/// The seasons of the rows, each with the places of its rows.
+fn seasons(rows: &[Row]) -> (Vec<String>, Vec<Vec<usize>>) {
+    let mut names: Vec<(Date, String)> = Vec::new();
+    for row in rows {
+        match names.iter_mut().find(|(_, name)| *name == row.season) {
+            Some((first, _)) => *first = row.first.min(*first),
+            None => names.push((row.first, row.season.clone())),
+        }
+    }
+    names.sort();
+    let places = |name: &str| (0..rows.len()).filter(|i| rows[*i].season == name).collect();
+    let groups = names.iter().map(|(_, name)| places(name)).collect();
+    (names.into_iter().map(|(_, name)| name).collect(), groups)
+}
+
+fn job(row: &Row, calendar: &[Date]) -> Job {
+    let first = calendar.iter().position(|day| *day >= row.first).unwrap_or(calendar.len());
+    let last = calendar.iter().rposition(|day| *day <= row.last);
+    Job { first, last, need: row.work_days }
+}
+
+/// The dates to be expected: every day brings its share of a day's work.
+fn expect(rows: &mut [Row], jobs: &[Job], shares: &[f64], calendar: &[Date]) {
+    order::work(jobs, shares.iter().copied(), |job, day, _, left| {
+        let (Some(row), Some(date)) = (rows.get_mut(job), calendar.get(day)) else { return };
+        // To the pound: what the day leaves, down, and on the last day nothing.
+        let still = Pounds(((left / row.work_days) * row.pounds.0 as f64 - 1e-6).ceil() as i64);
+        let piece = row.unfit - still;
+        if piece.0 > 0 {
+            row.by_day.push(Piece { date: *date, pounds: piece });
+            row.unfit = still;
+        }
+    });
+    for row in rows {
+        row.begins = row.by_day.first().map(|p| p.date);
+        row.ends = row.by_day.last().map(|p| p.date);
+    }
+}
+
+/// What does not fit, and what may not.
+fn unfit(rows: &[Row], jobs: &[Job], shares: &[f64], pace: &Pace) -> Vec<Flag> {
+    let enough = enough(jobs, shares, pace);
+    let mut flags = Vec::new();
+    for (row, job) in rows.iter().zip(jobs) {
+        let fit = has_days(job, shares);
+        if row.unfit.0 > 0 {
+            let mend = match enough {
+                _ if !fit => "none of its days can be worked: plan anew without it, or sell its litter".to_string(),
+                Some(tons) if tons <= 2.0 * pace.tons_per_day => format!(
+                    "{} tons a day would get everything done in its window, and so would a second spreader",
+                    number_text(tons, 0)
+                ),
+                Some(tons) => format!(
+                    "{} tons a day would get everything done in its window; a second spreader alone is not enough",
+                    number_text(tons, 0)
+                ),
+                None => "no number of spreaders gets it done: plan less for this window".to_string(),
+            };
+            flags.push(Flag {
+                kind: FlagKind::Unfit,
+                about: row.field.clone(),
+                found: format!(
+                    "{} {}: {} of {} tons are not expected to get on by {}, the last day of its window",
+                    row.field,
+                    row.name,
+                    number_text(row.unfit.tons(), 1),
+                    number_text(row.pounds.tons(), 1),
+                    row.last
+                ),
+                mend,
+                by: Some(row.last),
+            });
+        } else if row.chance.inside < 0.8 {
+            flags.push(Flag {
+                kind: FlagKind::Tight,
+                about: row.field.clone(),
+                found: format!(
+                    "{} {}: done by {}, the last day of its window, with {} % chance only",
+                    row.field,
+                    row.name,
+                    row.last,
+                    number_text(row.chance.inside * 100.0, 0)
+                ),
+                mend: "work longer days on it or bring a second spreader".to_string(),
+                by: Some(row.last),
+            });
+        }
+    }
+    flags
+}
+
+/// Whether any day of its window can be worked.
+fn has_days(job: &Job, shares: &[f64]) -> bool {
+    job.last.is_some_and(|last| shares.iter().take(last + 1).skip(job.first).any(|s| *s > 0.0))
+}
+
+/// The fewest whole tons a day with which everything is expected to get done
+/// that has a day to be done on.
+fn enough(jobs: &[Job], shares: &[f64], pace: &Pace) -> Option<f64> {
+    let all_done = |tons: f64| {
+        let times = tons / pace.tons_per_day;
+        let faster: Vec<Job> =
+            jobs.iter().filter(|j| has_days(j, shares)).map(|j| Job { need: j.need / times, ..j.clone() }).collect();
+        let mut done = 0;
+        order::work(&faster, shares.iter().copied(), |_, _, _, left| done += usize::from(left <= 0.0));
+        done == faster.len()
+    };
+    let mut least = pace.tons_per_day.floor();
+    let mut most = pace.tons_per_day.ceil();
+    while !all_done(most) {
+        least = most;
+        most *= 2.0;
+        // A thousand times the pace is no pace any more.
+        if most > 1_000.0 * pace.tons_per_day.ceil() {
+            return None;
+        }
+    }
+    while most - least > 1.0 {
+        let middle = ((least + most) / 2.0).floor();
+        if all_done(middle) {
+            most = middle;
+        } else {
+            least = middle;
+        }
+    }
+    Some(most)
+}
+
+fn month_shares(pace: &Pace, calendar: &[Date]) -> Vec<MonthShare> {
+    let mut shares: Vec<MonthShare> = Vec::new();
+    for day in calendar {
+        let i = usize::try_from(day.month() - 1).unwrap_or(0);
+        let (Some(month), Some(Some(share))) = (crate::farm::MONTHS.get(i), pace.shares.get(i)) else { continue };
+        if !shares.iter().any(|s| s.month == *month) {
+            shares.push(MonthShare { month, share: share.share, origin: share.origin.clone() });
+        }
+    }
+    shares
+}
+
+fn made(ready: &Ready) -> Vec<HouseMade> {
+    let houses = ready.work.houses.iter();
+    houses
+        .filter_map(|h| {
+            let made = h.a_year.as_ref()?;
+            Some(HouseMade { name: h.name.clone(), tons: made.tons, origin: made.origin.clone() })
+        })
+        .collect()
+}

@@ -1,0 +1,440 @@
+//! When the spreading gets done: dates worked out by hand, chances against
+//! the exact distribution, laws that hold for any farm, stores and piles, and
+//! wrong input.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod demo;
+
+use demo::{Made, instead, made};
+use jiff::ToSpan;
+use jiff::civil::{Date, date};
+use proptest::prelude::*;
+use std::sync::LazyLock;
+use sward::check::{Pace, Ready};
+use sward::farm::{self, FarmText};
+use sward::findings::Severity;
+use sward::plan::days::{Days, FlagKind, Lost, RUNS, capacity, days};
+use sward::record::Happened;
+use sward::units::Pounds;
+
+/// A farm with fields of 20 acres or so side by side, and one window: the
+/// spring season of fescue, February 15 to March 31.
+fn farm(fields: &[&str], more: &str) -> FarmText {
+    let one = |id: &str| {
+        format!(
+            "  - id: {id}
+    forage: tall fescue
+    use: hay
+    texture: fine
+    yield_goal: 3.5 tons/ac
+    soil_test: {{lab: l, sampled: 2026-10-20, extractant: mehlich-3, p: 30 index, k: 40 index}}
+    phosphorus_rating: {{rating: low, by: x, on: 2026-11-01}}
+"
+        )
+    };
+    let main = format!(
+        "farm: Days Farm
+place: us-nc
+region: piedmont
+plan: {{from: 2027-02-15, to: 2027-03-31}}
+spreader: {{swath: 30 ft, load: 8 tons, step: 0.25 tons/ac, least: 1 ton/ac, most: 4 tons/ac}}
+litter:
+  - lot: shed
+    kind: broiler litter
+    on_hand: 400 tons
+    stored: shed
+    since: 2027-01-01
+    analysis: {{lab: l, sampled: 2027-01-20, basis: as received, moisture: 25 %, total_n: 58 lb/ton, ammonium_n: 10 lb/ton, p2o5: 55 lb/ton, k2o: 56 lb/ton}}
+fields:
+{}{more}",
+        fields.iter().map(|id| one(id)).collect::<String>()
+    );
+    let shapes: Vec<String> = fields
+        .iter()
+        .map(|id| {
+            let n = f64::from(id.trim_start_matches('F').parse::<u32>().unwrap());
+            let (west, east) = (-79.5 + n * 0.005, -79.4967 + n * 0.005);
+            format!(
+                r#"{{"type":"Feature","properties":{{"id":"{id}"}},"geometry":{{"type":"Polygon","coordinates":[[[{west},35.7],[{east},35.7],[{east},35.7027],[{west},35.7027],[{west},35.7]]]}}}}"#
+            )
+        })
+        .collect();
+    let all = |inner: &str| Some(format!(r#"{{"type":"FeatureCollection","features":[{inner}]}}"#));
+    FarmText { main: Some(main), fields: all(&shapes.join(",")), keepouts: all(""), soils: None }
+}
+
+/// The block `days:` in one line.
+fn block(tons_per_day: f64, fit: &str) -> String {
+    format!("days: {{tons_per_day: {tons_per_day} tons, fit: {fit}}}\n")
+}
+
+static ONE: LazyLock<Made> = LazyLock::new(|| made(&farm(&["F1"], &block(10.0, "100 %"))));
+static DEMO: LazyLock<Made> = LazyLock::new(|| made(&demo::texts()));
+
+/// A farm ready to be reckoned with at another pace and another share of days.
+fn at(made: &Made, tons_per_day: f64, share: Option<f64>) -> Ready {
+    let mut ready = made.ready.clone();
+    let pace: &mut Pace = ready.work.pace.as_mut().unwrap();
+    pace.tons_per_day = tons_per_day;
+    if let Some(share) = share {
+        pace.not_on.clear();
+        pace.shares.iter_mut().flatten().for_each(|s| s.share = share);
+    }
+    ready
+}
+
+fn reckoned(made: &Made, ready: &Ready, lost: &[Lost]) -> Days {
+    days(made.plan(), ready, made.plan().from, lost).unwrap()
+}
+
+/// The one field at so many days of work.
+fn one_field(work: f64, share: f64) -> Days {
+    let tons = ONE.plan().fields[0].applications[0].pounds.tons();
+    let got = reckoned(&ONE, &at(&ONE, tons / work, Some(share)), &[]);
+    assert_eq!(got.rows.len(), 1);
+    got
+}
+
+fn after(days: i64) -> Date {
+    date(2027, 2, 15).checked_add(days.days()).unwrap()
+}
+
+#[test]
+fn every_day_fit_means_exact_dates() {
+    let got = one_field(5.0, 1.0);
+    let row = &got.rows[0];
+    assert_eq!((row.begins, row.ends), (Some(after(0)), Some(after(4))));
+    assert_eq!(row.by_day.len(), 5);
+    assert_eq!((row.chance.half, row.chance.four_in_five, row.chance.inside), (row.ends, row.ends, 1.0));
+    assert_eq!(got.all, row.chance);
+    // A day and a half is done on the second day.
+    assert_eq!(one_field(1.5, 1.0).rows[0].ends, Some(after(1)));
+}
+
+#[test]
+fn half_the_days_fit_doubles_the_time() {
+    for (work, share, last) in [(5.0, 0.5, 9), (10.0, 0.5, 19), (3.0, 0.25, 11)] {
+        assert_eq!(one_field(work, share).rows[0].ends, Some(after(last)), "{work} days of work, {share}");
+    }
+}
+
+/// Chance that `needed` fit days fall into the first `days`: the distribution
+/// function of the negative binomial, by its terms.
+fn done_by(needed: u32, share: f64, days: u32) -> f64 {
+    let mut term = share.powi(i32::try_from(needed).unwrap());
+    let mut sum = 0.0;
+    for day in needed..=days {
+        sum += term;
+        // From C(day-1, needed-1) to C(day, needed-1).
+        term *= (1.0 - share) * f64::from(day) / f64::from(day + 1 - needed);
+    }
+    sum
+}
+
+#[test]
+fn the_chances_are_those_of_the_negative_binomial() {
+    assert!((done_by(1, 0.5, 3) - 0.875).abs() < 1e-12 && (done_by(2, 0.5, 3) - 0.5).abs() < 1e-12);
+    // Four times the error of a share of a half in so many runs.
+    let error = 4.0 * 0.5 / f64::from(RUNS).sqrt();
+    for (needed, share) in [(1, 0.3), (5, 0.5), (10, 0.45), (10, 0.3), (12, 0.3), (20, 0.7)] {
+        let chance = one_field(f64::from(needed), share).rows[0].chance;
+        let exact = done_by(needed, share, 45);
+        assert!((chance.inside - exact).abs() < error, "{needed} at {share}: {} for {exact}", chance.inside);
+        for (wanted, got) in [(0.5, chance.half), (0.8, chance.four_in_five)] {
+            let Some(got) = got else {
+                assert!(exact < wanted + error, "{needed} at {share}: no date for {wanted}");
+                continue;
+            };
+            let days = u32::try_from((got - after(0)).get_days()).unwrap() + 1;
+            let (to, before) = (done_by(needed, share, days), done_by(needed, share, days - 1));
+            assert!(to > wanted - error && before < wanted + error, "{needed} at {share}: {before} {wanted} {to}");
+        }
+    }
+}
+
+#[test]
+fn a_longer_haul_takes_longer() {
+    let with = "days: {tons_per_day: 60 tons, speed: 20 mph, loading: 10 minutes, emptying: 14 minutes, fit: 50 %}\n";
+    let pace = made(&farm(&["F1"], with)).ready.work.pace.unwrap();
+    assert_eq!(pace.tons_at(Some(0.0)), 60.0);
+    assert_eq!(pace.tons_at(None), 60.0);
+    // 4 miles: there and back 24 minutes on top of 24.
+    assert!((pace.tons_at(Some(4.0)) - 30.0).abs() < 1e-9);
+}
+
+#[test]
+fn lost_days_and_sundays_move_the_rest() {
+    let tons = ONE.plan().fields[0].applications[0].pounds.tons();
+    let ready = at(&ONE, tons / 5.0, Some(1.0));
+    let lost = [Lost { date: after(1), days: 2 }];
+    let got = reckoned(&ONE, &ready, &lost);
+    assert_eq!(got.rows[0].ends, Some(after(6)));
+    assert_eq!(got.lost, [after(1), after(2)]);
+    assert!(got.rows[0].by_day.iter().all(|p| !got.lost.contains(&p.date)));
+    // The plan starts on a Monday: the seventh day is the Sunday.
+    let mut ready = at(&ONE, tons / 7.0, Some(1.0));
+    ready.work.pace.as_mut().unwrap().not_on.push(jiff::civil::Weekday::Sunday);
+    assert_eq!(reckoned(&ONE, &ready, &[]).rows[0].ends, Some(after(7)));
+    // Started later: the same work, as much later.
+    let late = days(ONE.plan(), &at(&ONE, tons / 5.0, Some(1.0)), after(10), &[]).unwrap();
+    assert_eq!((late.rows[0].begins, late.rows[0].ends), (Some(after(10)), Some(after(14))));
+}
+
+#[test]
+fn what_does_not_fit_is_told_with_what_would() {
+    // 90 days of work at every other day: half of 45 days get done.
+    let got = one_field(90.0, 0.5);
+    let row = &got.rows[0];
+    assert_eq!((row.chance.inside, row.chance.half), (0.0, None));
+    assert!((row.unfit.tons() - row.pounds.tons() * 0.75).abs() < 0.01, "{}", row.unfit);
+    let flag = got.flags.iter().find(|f| f.kind == FlagKind::Unfit).unwrap();
+    assert!(flag.mend.contains("not enough"), "{}", flag.mend);
+    // As many tons a day as the flag says are enough; one fewer are not.
+    let enough: f64 = flag.mend.split_whitespace().next().unwrap().replace(',', "").parse().unwrap();
+    let left = |tons| reckoned(&ONE, &at(&ONE, tons, Some(0.5)), &[]).rows[0].unfit;
+    assert_eq!(left(enough), Pounds(0));
+    assert!(left(enough - 1.0).0 > 0);
+    // After its last day nothing helps.
+    let never = one_field(5.0, 0.0);
+    assert_eq!((never.rows[0].begins, never.rows[0].unfit), (None, never.rows[0].pounds));
+    assert!(never.flags[0].mend.contains("none of its days"), "{}", never.flags[0].mend);
+}
+
+#[test]
+fn capacity_is_days_times_share_times_tons() {
+    let ready = at(&ONE, 40.0, Some(0.5));
+    assert_eq!(capacity(&ready, date(2027, 3, 1), date(2027, 3, 10)), Some(200.0));
+    assert_eq!(capacity(&ready, date(2027, 3, 10), date(2027, 3, 1)), Some(0.0));
+    let without = made(&farm(&["F1"], ""));
+    assert_eq!(capacity(&without.ready, date(2027, 3, 1), date(2027, 3, 10)), None);
+    assert!(days(without.plan(), &without.ready, date(2027, 3, 1), &[]).is_none());
+}
+
+/// What holds of any calendar.
+fn sound(got: &Days) {
+    for row in &got.rows {
+        let done: Pounds = row.by_day.iter().map(|p| p.pounds).sum();
+        assert_eq!(done + row.unfit, row.pounds, "{}", row.field);
+        assert!(row.by_day.iter().all(|p| p.pounds.0 > 0 && (row.first..=row.last).contains(&p.date)));
+        assert!(row.by_day.is_sorted_by(|a, b| a.date < b.date));
+        for day in row.chance.half.into_iter().chain(row.chance.four_in_five) {
+            assert!((row.first..=row.last).contains(&day), "{} on {day}", row.field);
+        }
+        assert!(row.chance.half <= row.chance.four_in_five || row.chance.four_in_five.is_none());
+        assert!(row.unfit.0 == 0 || got.flags.iter().any(|f| f.kind == FlagKind::Unfit && f.about == row.field));
+    }
+    for share in &got.shares {
+        assert!((0.0..=1.0).contains(&share.share));
+    }
+}
+
+/// A date that is never earlier than another; none is the latest.
+fn not_later(a: Option<Date>, b: Option<Date>) -> bool {
+    a.unwrap_or(Date::MAX) <= b.unwrap_or(Date::MAX)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 40, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn more_tons_a_day_are_never_later(tons in 2.0..80.0f64, more in 1.0..3.0f64, start in 0i64..60) {
+        let from = after(start);
+        let (slow, fast) = (at(&DEMO, tons, None), at(&DEMO, tons * more, None));
+        let slow = days(DEMO.plan(), &slow, from, &[]).unwrap();
+        let fast = days(DEMO.plan(), &fast, from, &[]).unwrap();
+        sound(&slow);
+        sound(&fast);
+        let planned: Pounds = DEMO.plan().lots.iter().map(|l| l.planned).sum();
+        prop_assert_eq!(slow.rows.iter().map(|r| r.pounds).sum::<Pounds>(), planned);
+        for (a, b) in fast.rows.iter().zip(&slow.rows) {
+            prop_assert_eq!((&a.field, a.first), (&b.field, b.first));
+            prop_assert!(a.unfit <= b.unfit);
+            prop_assert!(a.unfit.0 > 0 || b.unfit.0 > 0 || a.ends <= b.ends);
+            prop_assert!(not_later(a.chance.half, b.chance.half));
+            prop_assert!(not_later(a.chance.four_in_five, b.chance.four_in_five));
+            prop_assert!(a.chance.inside >= b.chance.inside);
+        }
+        prop_assert!(fast.all.inside >= slow.all.inside);
+    }
+
+    #[test]
+    fn a_day_lost_is_never_earlier(tons in 5.0..80.0f64, at_day in 0i64..200, lost in 0u16..20) {
+        let ready = at(&DEMO, tons, None);
+        let dry = reckoned(&DEMO, &ready, &[]);
+        let wet = reckoned(&DEMO, &ready, &[Lost { date: after(at_day), days: lost }]);
+        sound(&wet);
+        for (a, b) in dry.rows.iter().zip(&wet.rows) {
+            prop_assert!(a.unfit <= b.unfit);
+            prop_assert!(not_later(a.chance.half, b.chance.half));
+        }
+    }
+}
+
+#[test]
+fn the_order_of_the_file_does_not_matter() {
+    let json = |made: &Made| sward::write::days_json(&reckoned(made, &made.ready, &[]));
+    let block = block(9.0, "{february: 30 %, march: 40 %}");
+    let (one, other) = (made(&farm(&["F1", "F2", "F3"], &block)), made(&farm(&["F3", "F1", "F2"], &block)));
+    let (one, other) = (json(&one), json(&other));
+    assert_eq!(one, other);
+    let mut plan = DEMO.plan().clone();
+    let straight = sward::write::days_json(&days(&plan, &DEMO.ready, plan.from, &[]).unwrap());
+    plan.fields.reverse();
+    plan.lots.reverse();
+    let reversed = sward::write::days_json(&days(&plan, &DEMO.ready, plan.from, &[]).unwrap());
+    assert_eq!(straight, reversed);
+    assert_eq!(straight, json(&DEMO), "the same twice");
+}
+
+#[test]
+fn the_window_that_closes_first_comes_first() {
+    let got = reckoned(&DEMO, &DEMO.ready, &[]);
+    assert!(got.rows.is_sorted_by(|a, b| (a.last, a.first) <= (b.last, b.first)));
+    // The dam pasture must be clear three weeks before the steers.
+    assert_eq!(got.rows[0].field, "R1");
+}
+
+#[test]
+fn a_pile_outside_is_held_against_its_last_day() {
+    let outside = |since: &str, tons: f64| {
+        let text = farm(&["F1"], &block(tons, "100 %"));
+        let lies = format!("stored: outside uncovered\n    since: {since}");
+        let main = instead(text.main.as_ref().unwrap(), "stored: shed\n    since: 2027-01-01", &lies);
+        let made = made(&FarmText { main: Some(main), ..text });
+        let got = reckoned(&made, &made.ready, &[]);
+        let last = made.ready.lots[0].uncovered_until.as_ref().unwrap().last;
+        (got, last, made)
+    };
+    let (got, last, made) = outside("2027-02-10", 1.0);
+    let flag = got.flags.iter().find(|f| f.kind == FlagKind::Pile).unwrap();
+    assert_eq!(flag.by, Some(last));
+    assert!(flag.mend.contains(&last.to_string()) && flag.found.contains("are still there"), "{}", flag.found);
+    // One ton a day from February 15 on: what is left on the last day.
+    let gone = f64::from((last - after(0)).get_days() + 1);
+    let there = made.plan().lots[0].on_hand.tons() - gone;
+    assert!(flag.found.contains(&format!("{there:.1} tons are still there")), "{}", flag.found);
+    // Under a cover nothing is flagged.
+    assert!(reckoned(&ONE, &at(&ONE, 1.0, Some(1.0)), &[]).flags.iter().all(|f| f.kind != FlagKind::Pile));
+}
+
+#[test]
+fn a_storage_is_full_on_a_day() {
+    let stored = |room: &str, house: &str| {
+        let more = format!(
+            "{}storage: [{{name: litter shed, room: {room}, lots: [shed]}}]\nhouses:\n  - {house}\n",
+            block(10.0, "100 %")
+        );
+        let made = made(&farm(&["F1"], &more));
+        let got = reckoned(&made, &made.ready, &[]);
+        got.flags.into_iter().find(|f| f.kind == FlagKind::Storage)
+    };
+    let clean_out = "{name: \"1\", clean_outs: [{date: 2027-02-17, tons: 60 tons, lot: shed}]}";
+    // 400 tons, 20 of them gone by the evening of the 16th, 60 come in.
+    let flag = stored("439 tons", clean_out).unwrap();
+    assert_eq!(flag.by, Some(date(2027, 2, 17)));
+    assert!(flag.found.contains("440.0 tons") && flag.found.contains("under way (F1)"), "{}", flag.found);
+    assert!(stored("440 tons", clean_out).is_none());
+    assert!(stored("399 tons", clean_out).unwrap().found.contains("from the first day on"));
+    // 3,650 tons a year are 10 a day; as many go out, so it stays at 400 until
+    // the field is done, and rises from the day after.
+    let planned = ONE.plan().lots[0].planned.tons();
+    let flag = stored("400 tons", "{name: \"1\", made: 3650 tons, lot: shed}").unwrap();
+    assert_eq!(flag.by, Some(after((planned / 10.0).floor() as i64 + 1)));
+    assert!(flag.found.contains("no later window"), "{}", flag.found);
+    // Twice that gains 10 a day: 410 on the evening before the third day.
+    let flag = stored("415 tons", "{name: \"1\", made: 7300 tons, lot: shed}").unwrap();
+    assert_eq!(flag.by, Some(date(2027, 2, 17)));
+}
+
+#[test]
+fn litter_made_comes_from_the_grower_before_the_tables() {
+    let a_year = |house: &str| {
+        let made = made(&farm(&["F1"], &format!("houses:\n  - {house}\n")));
+        made.ready.work.houses[0].a_year.as_ref().map(|m| m.tons)
+    };
+    let base = "name: \"1\", birds: 24000, flocks: 5.5";
+    assert_eq!(a_year(&format!("{{{base}, tons_per_1000: 1 ton}}")), Some(132.0));
+    assert_eq!(a_year(&format!("{{{base}, tons_per_1000: 1 ton, made: 120 tons}}")), Some(120.0));
+    // 1.25 and 0.4 tons for 1,000 birds, as the extension sheet prints them.
+    assert!((a_year(&format!("{{{base}, kind: broiler litter}}")).unwrap() - 165.0).abs() < 1e-9);
+    assert!((a_year(&format!("{{{base}, kind: broiler cake}}")).unwrap() - 52.8).abs() < 1e-9);
+    assert_eq!(a_year("{name: \"1\"}"), None);
+}
+
+/// What the reading and the checks say of a farm with more text.
+fn said(more: &str) -> Vec<(&'static str, Severity, String)> {
+    let (written, mut found) = farm::read_text(&farm(&["F1"], more));
+    let (_, more) = sward::check::check(&written, &Happened::default(), &demo::tables_with(""));
+    found.extend(more);
+    found.sorted().into_iter().map(|f| (f.code, f.severity, f.found.clone())).collect()
+}
+
+#[test]
+fn wrong_input_is_named() {
+    for (text, code) in [
+        ("days: 90 tons\n", "not-a-block"),
+        ("days: {fit: 40 %}\n", "key-missing"),
+        ("days: {tons_per_day: 90, fit: 40 %}\n", "unit-missing"),
+        ("days: {tons_per_day: 0 tons, fit: 40 %}\n", "days-tons"),
+        ("days: {tons_per_day: -3 tons, fit: 40 %}\n", "out-of-range"),
+        ("days: {tons_per_day: nan tons, fit: 40 %}\n", "not-a-number"),
+        ("days: {tons_per_day: 90 acres, fit: 40 %}\n", "unit-unknown"),
+        ("days: {tons_per_day: 90 tons}\n", "fit-missing"),
+        ("days: {tons_per_day: 90 tons, fit: {march: 40 %}}\n", "fit-missing"),
+        ("days: {tons_per_day: 90 tons, fit: 140 %}\n", "out-of-range"),
+        ("days: {tons_per_day: 90 tons, fit: [40 %]}\n", "not-text-value"),
+        ("days: {tons_per_day: 90 tons, fit: {febuary: 40 %}}\n", "month-unknown"),
+        ("days: {tons_per_day: 90 tons, fit: 40 %, speed: 15 mph}\n", "days-haul"),
+        (
+            "days: {tons_per_day: 9 tons, fit: 4 %, speed: 15 mph, loading: 0 minutes, emptying: 0 minutes}\n",
+            "days-load",
+        ),
+        (
+            "days: {tons_per_day: 9 tons, fit: 4 %, speed: 0 mph, loading: 9 minutes, emptying: 9 minutes}\n",
+            "out-of-range",
+        ),
+        ("days: {tons_per_day: 90 tons, fit: 40 %, not_on: [sonday]}\n", "weekday-unknown"),
+        ("days: {tons_per_day: 90 tons, fit: 40 %, not_on: sunday}\n", "not-a-list"),
+        (
+            "days: {tons_per_day: 90 tons, fit: 40 %, not_on: [monday, tuesday, wednesday, thursday, friday, saturday, sunday]}\n",
+            "days-none",
+        ),
+        ("days: {tons_per_day: 90 tons, fit: 40 %, spreaders: 2}\n", "key-unknown"),
+        ("storage: [{name: s, room: 100 tons}]\n", "storage-lots"),
+        ("storage: [{name: s, room: 100 tons, lots: [shad]}]\n", "id-unknown"),
+        ("storage: [{name: s, room: 100 tons, lots: [[shed]]}]\n", "not-text-value"),
+        (
+            "storage: [{name: s, room: 1 ton, lots: [shed]}, {name: t, room: 1 ton, lots: [shed]}]\n",
+            "storage-lot-twice",
+        ),
+        ("storage: [{name: s, room: 1 ton, lots: [shed]}, {name: s, room: 1 ton, lots: [shed]}]\n", "id-twice"),
+        ("storage: [{name: s, room: 100 cows, lots: [shed]}]\n", "unit-unknown"),
+        ("houses: [{name: a, birds: many}]\n", "plain-number"),
+        ("houses: [{name: a, birds: 24000, flocks: 0}]\n", "plain-number"),
+        ("houses: [{name: a, birds: 24000}]\n", "house-litter"),
+        ("houses: [{name: a, birds: 24000, flocks: 5, kind: ostrich litter}]\n", "house-litter"),
+        ("houses: [{name: a, lot: shed}]\n", "house-litter"),
+        ("houses: [{name: a, made: 10 tons, lot: nowhere}]\n", "id-unknown"),
+        ("houses: [{name: a, clean_outs: [{date: 2027-13-01, tons: 1 ton, lot: shed}]}]\n", "date"),
+        ("houses: [{name: a, clean_outs: [{date: 2027-03-01, lot: shed}]}]\n", "key-missing"),
+        (
+            "houses: [{name: a, made: 1 ton, lot: shed, clean_outs: [{date: 2027-03-01, tons: 1 ton, lot: shed}]}]\n",
+            "house-both",
+        ),
+    ] {
+        let said = said(text);
+        assert!(said.iter().any(|(c, s, _)| *c == code && *s == Severity::Error), "{text}: no {code} in {said:?}");
+    }
+    let past = said("houses: [{name: a, clean_outs: [{date: 2027-01-01, tons: 1 ton, lot: shed}]}]\n");
+    assert!(past.iter().any(|(c, s, _)| *c == "clean-out-past" && *s == Severity::Warning), "{past:?}");
+}
+
+/// Only the months of the plan are asked for, and each by name.
+#[test]
+fn a_month_without_a_share_is_named() {
+    let said = said("days: {tons_per_day: 90 tons}\n");
+    let (_, _, found) = said.iter().find(|(c, ..)| *c == "fit-missing").unwrap();
+    assert!(found.contains("february") && !found.contains("march") && !found.contains("april"), "{found}");
+}
