@@ -1,4 +1,7 @@
 //! `sward` plans the spreading of poultry litter on hay and pasture ground.
+//!
+#![doc = include_str!("../DEVELOPERS.md")]
+
 pub mod audit;
 pub mod balance;
 pub mod check;

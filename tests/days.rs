@@ -364,11 +364,11 @@ fn litter_made_comes_from_the_grower_before_the_tables() {
 }
 
 /// What the reading and the checks say of a farm with more text.
-fn said(more: &str) -> Vec<(&'static str, Severity, String)> {
+fn said(more: &str) -> Vec<(String, Severity, String)> {
     let (written, mut found) = farm::read_text(&farm(&["F1"], more));
     let (_, more) = sward::check::check(&written, &Happened::default(), &demo::tables_with(""));
     found.extend(more);
-    found.sorted().into_iter().map(|f| (f.code, f.severity, f.found.clone())).collect()
+    found.sorted().into_iter().map(|f| (f.code.to_string(), f.severity, f.found.clone())).collect()
 }
 
 #[test]

@@ -94,6 +94,10 @@ fn the_demo_farm_on_the_screen() {
         ("help-days", &["days", "--help"], 0),
         ("help-why", &["why", "--help"], 0),
         ("help-map", &["map", "--help"], 0),
+        ("help-compare", &["compare", "--help"], 0),
+        ("help-audit", &["audit", "--help"], 0),
+        ("compare", &["compare", "fields", "fields/farm.yaml"], 0),
+        ("plan-with-bad-key", &["plan", "fields", "--with", "price.n=0.7 $/lb"], 1),
     ] {
         held(name, root(), args, code);
     }
@@ -161,6 +165,7 @@ fn the_names_of_the_json_stay() {
         ("json-map", &["map", "fields", "--json"]),
         ("json-why", &["why", "B1", "fields", "--json"]),
         ("json-tables", &["tables", "setback", "--json"]),
+        ("json-compare", &["compare", "fields", "fields", "--json"]),
     ] {
         let ended = sward(root(), args);
         assert_eq!((ended.code, ended.err.as_str()), (0, ""), "{args:?}");
@@ -180,6 +185,22 @@ fn the_names_of_the_json_stay() {
         let new: Vec<&String> = found.iter().filter(|k| !kept.lines().any(|l| l == k.as_str())).collect();
         assert!(new.is_empty(), "{args:?} has new names: add {new:?}");
     }
+}
+
+/// One change to the farm: what differs, then the plan; and its audit.
+#[test]
+fn a_changed_farm_on_the_screen() {
+    let change = "litter.clean-out.on_hand=200 tons";
+    held("plan-with", root(), &["plan", "fields", "--with", change], 0);
+    let plan = sward(root(), &["plan", "fields", "--json", "--with", change]).out;
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("plan.json"), plan).unwrap();
+    for file in ["farm.yaml", "fields.geojson", "keepouts.geojson", "soils.geojson"] {
+        std::fs::copy(root().join("fields").join(file), folder.path().join(file)).unwrap();
+    }
+    // Its lots do not hold what the file says.
+    held("audit", folder.path(), &["audit", "plan.json"], 1);
+    held("audit-no-plan", folder.path(), &["audit", "farm.yaml"], 1);
 }
 
 /// JSON and screen tell the same plan.

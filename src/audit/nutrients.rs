@@ -80,7 +80,13 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
 }
 
 /// Available nitrogen and phosphate in a ton of a lot as spread, lb.
-fn holds(lot: &Lot, field: &Field, season: Option<&str>, ready: &Ready, book: &Book<'_>) -> Option<(f64, f64)> {
+pub(super) fn holds(
+    lot: &Lot,
+    field: &Field,
+    season: Option<&str>,
+    ready: &Ready,
+    book: &Book<'_>,
+) -> Option<(f64, f64)> {
     let scope = field.availability(lot, ready.large, season);
     let share = book.number(Topic::NAvailable, &scope).map(|f| f.value);
     match &lot.contents {
@@ -106,7 +112,7 @@ fn holds(lot: &Lot, field: &Field, season: Option<&str>, ready: &Ready, book: &B
     }
 }
 
-fn nitrogen_need(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
+pub(super) fn nitrogen_need(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
     let written = &field.written;
     let words = field.scope();
     let scope = ready.scope(&words);
@@ -172,7 +178,7 @@ pub(super) fn yield_goal(plan: &FieldPlan, field: &Field, book: &Book<'_>) -> Op
 }
 
 /// Phosphate allowed, lb/ac; none where nitrogen alone caps the rate.
-fn p2o5_allowed(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
+pub(super) fn p2o5_allowed(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
     let written = &field.written;
     let rated = written.rating.as_ref().map(|r| r.rating.value.key());
     let by_rating = rated.and_then(|r| book.words(Topic::PBasisRating, &[("rating", &r)])).map(|w| w.value);
@@ -182,7 +188,7 @@ fn p2o5_allowed(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>)
     });
     let words: Vec<String> = by_rating.into_iter().chain(by_test).collect();
     if words.is_empty() {
-        return Some(asked_by_test(field, ready, book).unwrap_or(0.0));
+        return Some(asked_by_test(field, ready, book, true).unwrap_or(0.0));
     }
     // The strictest word holds; a word nobody knows allows nothing.
     if words.iter().any(|w| w != "nitrogen" && w != "removal") {
@@ -209,19 +215,24 @@ fn removal(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> O
     Some(carried * written.bank_years.as_ref().map_or(1.0, |y| f64::from(y.value).min(most)))
 }
 
-fn asked_by_test(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
+/// Phosphate, or else potash, that the soil test asks for, lb/ac.
+pub(super) fn asked_by_test(field: &Field, ready: &Ready, book: &Book<'_>, phosphate: bool) -> Option<f64> {
     let test = field.written.soil_test.as_ref()?;
-    let value = test.p.value.value;
+    let (value, classes, need) = if phosphate {
+        (test.p.value.value, Topic::SoilPClass, Topic::P2o5Need)
+    } else {
+        (test.k.value.value, Topic::SoilKClass, Topic::K2oNeed)
+    };
     let words = field.scope();
     let mut scope = ready.scope(&words);
     let class = book
-        .steps(Topic::SoilPClass, &ready.soil_scope(field))
+        .steps(classes, &ready.soil_scope(field))
         .and_then(|steps| steps.value.into_iter().find(|s| s.up_to.is_none_or(|u| value <= u)))
         .map(|s| crate::text::key_of(&s.is));
     if let Some(class) = &class {
         scope.push(("class", class));
     }
-    match book.shape(Topic::P2o5Need, &scope)?.value {
+    match book.shape(need, &scope)?.value {
         Shape::Number(n) => Some(n),
         // Past its lowest point the parabola would turn up again.
         Shape::Curve { a, b, c } if a > 0.0 && value > b / (2.0 * a) => Some((c - b * b / (4.0 * a)).max(0.0)),

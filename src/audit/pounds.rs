@@ -34,8 +34,8 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, findings: &m
         if pounds > exact + 0.01 || pounds < exact - 1.0 {
             say(format!("{} for {:.2} ac at {} tons/ac", a.pounds, plan.acres, a.rate));
         }
-        let hauled = (a.loads - 1).max(0) * load + a.last_load.0;
-        if hauled != a.pounds.0 || a.last_load.0 > load {
+        let hauled = (a.loads.saturating_sub(1)).max(0).saturating_mul(load).saturating_add(a.last_load.0);
+        if hauled != a.pounds.0 || a.last_load.0 > load || a.last_load.0 < 0 || a.loads < 0 {
             say(format!("{} loads carry {} lb, not {}", a.loads, hauled, a.pounds));
         }
     }
@@ -53,19 +53,19 @@ pub(super) fn lots(plan: &Plan, ready: &Ready, findings: &mut Findings) {
         if !(gained && lost) {
             say("the log says otherwise".to_string());
         }
-        let now = tally.opening.0 + tally.made.0 + tally.brought.0 - tally.spread.0 - tally.hauled.0;
+        let now = (tally.opening + tally.made + tally.brought - tally.spread - tally.hauled).0;
         if tally.on_hand.0 != now.max(0) {
             say(format!("on hand {} where the books come to {}", tally.on_hand, Pounds(now)));
         }
         if lot.barred.is_some() && tally.planned.0 != 0 {
             say("it is barred and planned".to_string());
         }
-        let planned: i64 =
-            plan.fields.iter().flat_map(|f| &f.applications).filter(|a| a.lot == tally.id).map(|a| a.pounds.0).sum();
-        if planned != tally.planned.0 {
-            say(format!("the fields take {} lb, the tally says {}", planned, tally.planned));
+        let planned: Pounds =
+            plan.fields.iter().flat_map(|f| &f.applications).filter(|a| a.lot == tally.id).map(|a| a.pounds).sum();
+        if planned != tally.planned {
+            say(format!("the fields take {planned}, the tally says {}", tally.planned));
         }
-        if tally.left.0 != tally.on_hand.0 - planned || tally.left.0 < 0 {
+        if tally.left != tally.on_hand - planned || tally.left.0 < 0 {
             say(format!("left {} of {}", tally.left, tally.on_hand));
         }
     }

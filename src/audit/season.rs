@@ -20,7 +20,7 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
             ));
         }
         let closed = book.closed_days(ready.region.as_deref()).map(|c| c.value);
-        if closed.is_some_and(|c| days(a.first, a.last).any(|day| open_on(c, day))) {
+        if closed.is_some_and(|c| days(a.first.max(ready.from), a.last.min(ready.to)).any(|day| open_on(c, day))) {
             findings.push(fault("season", format!("field {}: {} to {} meets closed days", plan.id, a.first, a.last)));
         }
         for cut in field.written.cuttings.iter().filter(|c| (a.first..=a.last).contains(&c.value)) {

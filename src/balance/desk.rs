@@ -59,6 +59,6 @@ impl<'a> Desk<'a> {
             mend: format!("add `{}` to the tables of {place}", topic.key()),
             origin: Origin::Line(forage.clone()),
         });
-        self.notes.given(what, 0.0, "lb/ac", Origin::Definition("no figure"))
+        self.notes.given(what, 0.0, "lb/ac", Origin::Definition("no figure".into()))
     }
 }

@@ -79,7 +79,7 @@ fn year(desk: &mut Desk<'_>, year: &YieldYear) -> StepId {
             let weight = desk.notes.written("weight of a roll", weight.value.get(), "lb", weight);
             let wet = desk.notes.written("moisture of the hay", moisture.value.get(), "%", moisture);
             let acres = desk.notes.written("acres they came off", acres.value.get(), "ac", acres);
-            let ton = Origin::Definition("a short ton");
+            let ton = Origin::Definition("a short ton".into());
             let ton = desk.notes.given("pounds in a ton", POUNDS_PER_TON as f64, "lb", ton);
             let dry = desk.notes.reckon("dry share of the hay", "", Op::Rest, &[wet]);
             let pounds = desk.notes.reckon("dry hay", "lb", Op::Times, &[rolls, weight, dry]);

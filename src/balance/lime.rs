@@ -43,7 +43,7 @@ pub(super) fn of(desk: &mut Desk<'_>) -> Option<Lime> {
         (None, None) => return None,
     };
     let needed = if ph.value >= target.value || ph.value >= zero.value {
-        desk.notes.given("lime", 0.0, "tons/ac", Origin::Definition("the pH is high enough"))
+        desk.notes.given("lime", 0.0, "tons/ac", Origin::Definition("the pH is high enough".into()))
     } else {
         let up = desk.notes.reckon("pH to gain", "pH", Op::Less, &[target_step, ph_step]);
         let span = desk.notes.reckon("pH without acidity less pH", "pH", Op::Less, &[zero_step, ph_step]);

@@ -7,10 +7,10 @@ use crate::check::Bar;
 use crate::findings::Origin;
 use crate::tables::Topic;
 use crate::units::Quantity;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Which limit.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum LimitKind {
     /// The crop's nitrogen need of the year.
@@ -67,7 +67,7 @@ impl LimitKind {
 }
 
 /// One limit.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Limit {
     /// Which.
     pub kind: LimitKind,
@@ -129,7 +129,7 @@ fn season_share(desk: &mut Desk<'_>, window: &Window, need: StepId, per_ton: Ste
     let share = desk.notes.given(format!("share of N in {season}"), window.n_share, "", Origin::Figure(cite));
     let mut part = desk.notes.reckon(format!("N in {season}"), "lb/ac", Op::Times, &[need, share]);
     if window.n_done > 0.0 {
-        let logged = Origin::Definition("log.csv");
+        let logged = Origin::Definition("log.csv".into());
         let done = desk.notes.given(format!("N on in {season} already"), window.n_done, "lb/ac", logged);
         part = desk.notes.reckon(format!("N in {season}, still open"), "lb/ac", Op::Less, &[part, done]);
     }
@@ -144,7 +144,7 @@ fn used_up(desk: &mut Desk<'_>, kind: LimitKind, what: &str, left: f64, per_ton:
     if desk.notes.value(per_ton) <= 0.0 {
         return None;
     }
-    let origin = Origin::Definition("after what the log shows");
+    let origin = Origin::Definition("after what the log shows".into());
     let left = desk.notes.given(format!("{what}, still open"), left, "lb/ac", origin);
     let what = format!("rate that uses up {what}");
     let step = desk.notes.reckon(what, "tons/ac", Op::Over, &[left, per_ton]);

@@ -32,7 +32,7 @@ use crate::findings::Findings;
 use crate::tables::Tables;
 
 /// Nitrogen, phosphate and potash, in that order everywhere.
-#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Npk<T> {
     /// Nitrogen.
     pub n: T,

@@ -39,7 +39,7 @@ fn carried_over(desk: &mut Desk<'_>) -> Vec<StepId> {
         let scope = [("material", earlier.kind.value.as_str()), ("year", year.as_str())];
         let Some(share) = desk.book.number(Topic::NOrganicAvailable, &scope) else {
             let what = format!("N from the litter of {}", earlier.year.value);
-            let none = Origin::Definition("the tables hold no release for that year");
+            let none = Origin::Definition("the tables hold no release for that year".into());
             desk.notes.given(what, 0.0, "lb/ac", none);
             continue;
         };
@@ -85,7 +85,7 @@ fn enough_legume(desk: &mut Desk<'_>) -> Option<StepId> {
 pub(super) fn removed(desk: &mut Desk<'_>, goal: StepId) -> Npk<StepId> {
     let n = match desk.number(Topic::NRemovedPerTon, &[]) {
         Some(_) => carried_off(desk, goal, Topic::NRemovedPerTon, "N", "n"),
-        None => desk.notes.given("N carried off", 0.0, "lb/ac", Origin::Definition("no figure in the tables")),
+        None => desk.notes.given("N carried off", 0.0, "lb/ac", Origin::Definition("no figure in the tables".into())),
     };
     let p2o5 = carried_off(desk, goal, Topic::P2o5PerTon, "P2O5", "p2o5");
     let k2o = carried_off(desk, goal, Topic::K2oPerTon, "K2O", "k2o");
@@ -143,7 +143,7 @@ fn soil(desk: &mut Desk<'_>, what: &str, written: &At<SoilValue>, topic: Topic) 
 /// What the soil test asks for: a curve over its value, or a rate by class.
 pub(super) fn asked(desk: &mut Desk<'_>, topic: Topic, soil: Option<Soil>, what: &str) -> StepId {
     let Some(soil) = soil else {
-        return desk.notes.given(what, 0.0, "lb/ac", Origin::Definition("no soil test"));
+        return desk.notes.given(what, 0.0, "lb/ac", Origin::Definition("no soil test".into()));
     };
     let class = soil.class.map(|c| crate::text::key_of(&desk.notes.word_of(c)));
     let by: Vec<(&'static str, &str)> = class.iter().map(|c| ("class", c.as_str())).collect();

@@ -7,7 +7,7 @@ use crate::tables::{Shape, Sourced, curve_at};
 use serde::Serialize;
 
 /// A step's number in its notebook.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, serde::Deserialize)]
 #[serde(transparent)]
 pub struct StepId(usize);
 

@@ -7,7 +7,7 @@ use crate::findings::Origin;
 use crate::tables::{Topic, class_of};
 
 /// What caps phosphate on a field, in order of strictness.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Basis {
     /// Nitrogen alone caps the rate.
@@ -60,7 +60,7 @@ pub(super) fn of(desk: &mut Desk<'_>, soil: Option<Soil>, need: &Npk<StepId>, re
         Basis::Removal => Some(of_removal(desk, removed.p2o5)),
         Basis::SoilTest => Some(need.p2o5),
         Basis::None => {
-            Some(desk.notes.given("P2O5 allowed", 0.0, "lb/ac", Origin::Definition("the basis allows none")))
+            Some(desk.notes.given("P2O5 allowed", 0.0, "lb/ac", Origin::Definition("the basis allows none".into())))
         }
     };
     Phosphorus { soil: soil.map(|s| s.value), class: soil.and_then(|s| s.class), basis, why, allowed }
@@ -79,7 +79,9 @@ fn of_removal(desk: &mut Desk<'_>, removed: StepId) -> StepId {
     let asked = desk.notes.written("years of removal at once", f64::from(years.value), "years", years);
     let most = match desk.number(Topic::PBankYears, &[("rating", &rating)]) {
         Some(figure) => desk.notes.figure("most years the place allows", &figure, "years"),
-        None => desk.notes.given("most years the place allows", 1.0, "years", Origin::Definition("no figure: one")),
+        None => {
+            desk.notes.given("most years the place allows", 1.0, "years", Origin::Definition("no figure: one".into()))
+        }
     };
     let years =
         desk.notes.reckon("years of removal allowed at once", "years", crate::balance::Op::Least, &[asked, most]);
@@ -94,7 +96,7 @@ fn basis(desk: &mut Desk<'_>, soil: Option<Soil>) -> (Basis, StepId) {
         (Some(a), _) => a,
         (None, Some(b)) => b,
         (None, None) => {
-            let origin = Origin::Definition("no site risk rating in farm.yaml");
+            let origin = Origin::Definition("no site risk rating in farm.yaml".into());
             (Basis::SoilTest, desk.notes.word("phosphorus basis", "soil test", origin))
         }
     }

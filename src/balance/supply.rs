@@ -96,7 +96,7 @@ fn metal(name: &str, lot: &Lot, analysis: &Analysis, ppm: &Option<At<Ppm>>, desk
     let notes = &mut desk.notes;
     let dry = dry_share(&lot.id, analysis, notes);
     let written = notes.written(format!("{name} of {}, as reported", lot.id), ppm.value.get(), "ppm", ppm);
-    let factor = Origin::Definition("2,000 lb in a ton, a millionth each");
+    let factor = Origin::Definition("2,000 lb in a ton, a millionth each".into());
     let factor = notes.given("lb/ton per ppm", 0.002, "", factor);
     let mut of = vec![written, factor];
     of.extend(dry);
@@ -134,7 +134,7 @@ fn content(
     if content.oxide {
         return reported(oxide, &content.value, None, dry, notes);
     }
-    let factor = notes.given(name, factor, "", Origin::Definition("atomic weights"));
+    let factor = notes.given(name, factor, "", Origin::Definition("atomic weights".into()));
     reported(oxide, &content.value, Some(factor), dry, notes)
 }
 

@@ -33,7 +33,7 @@ pub struct SoilPart {
 }
 
 /// The way from a lot to a field.
-#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Haul {
     /// Miles one way, as they are paid for.
     pub miles: f64,

@@ -7,7 +7,7 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 
 /// A span of days on which litter may go on.
-#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Window {
     /// Name of the season.
     pub season: String,

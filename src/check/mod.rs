@@ -61,6 +61,7 @@ fn checked(written: &Written, happened: &Happened, tables: &Tables, findings: &m
         from: from.value,
         to: to.value,
         prices: written.prices.clone(),
+        shop: written.shop.clone(),
         spreader: written.spreader.clone()?,
         detour,
         lots,
@@ -166,7 +167,7 @@ fn detour(written: &Written, book: &Book<'_>) -> Detour {
     }
     match book.number(Topic::Detour, &[]) {
         Some(figure) => Detour { times: figure.value, origin: Origin::Figure(figure.cite) },
-        None => Detour { times: 1.0, origin: Origin::Definition("the straight line") },
+        None => Detour { times: 1.0, origin: Origin::Definition("the straight line".into()) },
     }
 }
 

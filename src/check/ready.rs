@@ -2,7 +2,7 @@
 //! sound, every distance with its source.
 
 use crate::check::Work;
-use crate::farm::{Analysis, Herd, Person, Prices, Rating, Soil, Spreader, Stored, Use, WrittenField};
+use crate::farm::{Analysis, Herd, Person, Prices, Rating, Shop, Soil, Spreader, Stored, Use, WrittenField};
 use crate::findings::{Cite, Origin, Place};
 use crate::record::{Entry, Happened, What};
 use crate::tables::{Book, Said, Sourced, Tables};
@@ -37,6 +37,8 @@ pub struct Ready {
     pub to: Date,
     /// Prices, when given.
     pub prices: Option<Prices>,
+    /// Fertilizer that can be bought, and what litter keeps over a year.
+    pub shop: Shop,
     /// The spreader.
     pub spreader: Spreader,
     /// How much longer a road is than the straight line.

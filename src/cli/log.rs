@@ -1,6 +1,6 @@
 //! `sward log ...`: one entry into `log.csv`.
 
-use crate::cli::args::{EntryArgs, LogCommand, MendArgs};
+use crate::cli::args_log::{EntryArgs, LogCommand, MendArgs};
 use crate::cli::log_cells::{self, Given};
 use crate::cli::{Exit, clock, load, out};
 use crate::farm::{self, Written};

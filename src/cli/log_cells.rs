@@ -1,6 +1,6 @@
 //! From the options of `sward log` to the cells of an entry.
 
-use crate::cli::args::{AmountArgs, EntryArgs, LogCommand};
+use crate::cli::args_log::{AmountArgs, EntryArgs, LogCommand};
 use crate::farm::Written;
 use crate::findings::nearest;
 use crate::record::{self, COLUMNS, Cells, Entry, What};

@@ -5,8 +5,11 @@
 
 mod acres;
 mod args;
+mod args_log;
+mod audit;
 mod check;
 mod clock;
+mod compare;
 mod days;
 mod ground;
 mod limits;
@@ -52,6 +55,8 @@ pub fn run() -> ExitCode {
         Command::Tables(a) => tables::run(a),
         Command::Log(c) => log::run(c),
         Command::Tally(a) => tally::run(a),
+        Command::Compare(a) => compare::run(a),
+        Command::Audit(a) => audit::run(a),
         Command::Start(a) => start::run(a),
         Command::Ground(c) => ground::run(c),
     };

@@ -1,6 +1,6 @@
 //! The farm folder: which files, and reading them all.
 
-use crate::farm::{Written, boundaries, keepouts, main_file, soils};
+use crate::farm::{Change, Written, boundaries, keepouts, main_file, soils};
 use crate::findings::{Finding, Findings, Place};
 use crate::text;
 use std::path::Path;
@@ -31,6 +31,13 @@ pub struct FarmText {
 /// Reads a farm folder.
 #[must_use]
 pub fn read(folder: &Path) -> (Written, Findings) {
+    read_with(folder, MAIN, &[])
+}
+
+/// Reads a farm folder whose main file may go by another name, with some
+/// lines of it changed.
+#[must_use]
+pub fn read_with(folder: &Path, main: &str, changes: &[Change]) -> (Written, Findings) {
     let mut findings = Findings::new();
     let mut get = |name: &str, mend: &str| match std::fs::read(folder.join(name)) {
         Ok(bytes) => text::decode(name, bytes).map_err(|f| findings.push(*f)).ok(),
@@ -48,7 +55,7 @@ pub fn read(folder: &Path) -> (Written, Findings) {
     let nothing = "draw the wells, streams, ponds, houses and roads near the fields into it; \
         an empty FeatureCollection says that there is nothing to keep away from";
     let mut texts = FarmText {
-        main: get(MAIN, elsewhere),
+        main: get(main, elsewhere),
         fields: get(FIELDS, elsewhere),
         keepouts: get(KEEPOUTS, nothing),
         soils: None,
@@ -56,7 +63,7 @@ pub fn read(folder: &Path) -> (Written, Findings) {
     if folder.join(SOILS).exists() {
         texts.soils = get(SOILS, "");
     }
-    let (mut written, more) = read_text(&texts);
+    let (mut written, more) = read_texts(&texts, main, changes);
     // The file that is missing was told already.
     written.boundaries_lost |= texts.fields.is_none();
     findings.extend(more);
@@ -66,10 +73,14 @@ pub fn read(folder: &Path) -> (Written, Findings) {
 /// Reads a farm from its texts.
 #[must_use]
 pub fn read_text(texts: &FarmText) -> (Written, Findings) {
+    read_texts(texts, MAIN, &[])
+}
+
+fn read_texts(texts: &FarmText, main: &str, changes: &[Change]) -> (Written, Findings) {
     let mut findings = Findings::new();
     let mut written = Written::default();
     if let Some(text) = &texts.main {
-        main_file::read(text, &mut written, &mut findings);
+        main_file::read(main, text, changes, &mut written, &mut findings);
     }
     if let Some(text) = &texts.fields {
         boundaries::read(text, &mut written, &mut findings);

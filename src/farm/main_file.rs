@@ -1,14 +1,15 @@
 //! `farm.yaml`, from the top: the farm, its plan, prices and spreader.
 
 use crate::farm::written::{Herd, Person, Prices, Spreader, Written};
-use crate::farm::{MAIN, days, fields, figures, litter, soils};
+use crate::farm::{Change, change, days, fertilizer, fields, figures, litter, soils};
 use crate::findings::{Finding, Findings};
 use crate::text::{self, Kind, Node, Walker, key_of};
 
-pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
-    let Some(tree) = text::parse(MAIN, text, findings) else {
+pub(super) fn read(file: &str, text: &str, changes: &[Change], written: &mut Written, findings: &mut Findings) {
+    let Some(mut tree) = text::parse(file, text, findings) else {
         return;
     };
+    change::all(&mut tree, changes, findings);
     let Some(top) = Walker::new("the farm", &tree, findings) else {
         return;
     };
@@ -29,6 +30,7 @@ pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
     if let Some(node) = top.ask("prices") {
         written.prices = prices(node, findings);
     }
+    written.shop = fertilizer::read(&top, findings);
     if let Some(node) = top.need("spreader", "a block with swath, load, step, least and most", findings) {
         written.spreader = spreader(node, findings);
     }

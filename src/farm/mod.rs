@@ -6,7 +6,9 @@
 //! or a check that needs one.
 
 mod boundaries;
+mod change;
 mod days;
+mod fertilizer;
 mod fields;
 mod figures;
 mod folder;
@@ -19,8 +21,10 @@ mod words;
 mod written;
 mod years;
 
+pub use change::Change;
 pub use days::{HaulTime, MONTHS, WrittenCleanOut, WrittenDays, WrittenHouse, WrittenStorage, WrittenWork};
-pub use folder::{FIELDS, FarmText, KEEPOUTS, MAIN, SOILS, read, read_text};
+pub use fertilizer::{CarryOver, Fertilizer, Shop};
+pub use folder::{FIELDS, FarmText, KEEPOUTS, MAIN, SOILS, read, read_text, read_with};
 pub use keepouts::{OWNERS, feature_key, is_neighbor};
 pub use soils::{Attribute, Soil, SoilNames};
 pub use words::{Basis, FEATURES, Rating, Stored, Texture, Use};

@@ -31,6 +31,8 @@ pub struct Written {
     pub span: Option<(At<Date>, At<Date>)>,
     /// Prices, when given.
     pub prices: Option<Prices>,
+    /// Fertilizer that can be bought, and what litter keeps over a year.
+    pub shop: crate::farm::Shop,
     /// The spreader.
     pub spreader: Option<Spreader>,
     /// Miles by road for a mile in a straight line, as the grower has driven.

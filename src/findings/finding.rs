@@ -1,10 +1,11 @@
 //! One finding.
 
 use crate::findings::Place;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 
 /// How much a finding weighs.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Severity {
     /// The plan cannot be made until it is mended.
@@ -28,12 +29,12 @@ impl Severity {
 }
 
 /// One finding: what was found, what is accepted, how to mend it, and where.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Finding {
     /// How much it weighs.
     pub severity: Severity,
     /// A stable code, such as `unit-missing`.
-    pub code: &'static str,
+    pub code: Cow<'static, str>,
     /// What was found, in one sentence without a final stop.
     pub found: String,
     /// What would be accepted.
@@ -51,7 +52,15 @@ pub struct Finding {
 
 impl Finding {
     fn new(severity: Severity, code: &'static str, place: &Place, found: impl Into<String>) -> Finding {
-        Finding { severity, code, found: found.into(), accepted: None, mend: None, place: place.clone(), also: None }
+        Finding {
+            severity,
+            code: Cow::Borrowed(code),
+            found: found.into(),
+            accepted: None,
+            mend: None,
+            place: place.clone(),
+            also: None,
+        }
     }
 
     /// Something that stops the plan.

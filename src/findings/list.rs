@@ -46,7 +46,7 @@ impl Findings {
     #[must_use]
     pub fn sorted(&self) -> Vec<&Finding> {
         let mut all: Vec<&Finding> = self.0.iter().collect();
-        all.sort_by(|a, b| (a.severity, &a.place, a.code, &a.found).cmp(&(b.severity, &b.place, b.code, &b.found)));
+        all.sort_by(|a, b| (a.severity, &a.place, &a.code, &a.found).cmp(&(b.severity, &b.place, &b.code, &b.found)));
         all.dedup();
         all
     }

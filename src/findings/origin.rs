@@ -1,10 +1,11 @@
 //! Where a number comes from: a line that somebody wrote, or a figure with
 //! its papers.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 
 /// A place in a file. Lines and columns count from 1; 0 means the whole file.
-#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Place {
     /// File name as the reader knows it, relative to the farm folder.
     pub file: String,
@@ -49,7 +50,7 @@ impl<T> At<T> {
 }
 
 /// How a figure is known.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Known {
     /// Seen in the text of the source.
@@ -76,7 +77,7 @@ impl Known {
 }
 
 /// The papers of one figure: enough to find it again.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Cite {
     /// The figure's id, with its place: `us-nc/setback.well`.
     pub figure: String,
@@ -105,7 +106,7 @@ impl std::fmt::Display for Cite {
 }
 
 /// Where a number of a derivation comes from.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Origin {
     /// A line in the farm folder.
@@ -122,5 +123,5 @@ pub enum Origin {
     /// Measured from the boundaries and keep-outs.
     Measured,
     /// True by definition, such as pounds in a ton.
-    Definition(&'static str),
+    Definition(Cow<'static, str>),
 }

@@ -4,14 +4,20 @@
 //! Lives here: a farm's question put as a pool of options for `solve`, and its
 //! answer read back. Never here: the search itself, or what a limit is.
 
-use crate::plan::mixes::{Mix, mixes};
+use crate::plan::mixes::{Mix, all_mixes};
 use crate::plan::problem::{Entry, Problem};
 use crate::solve::{Answer, Pool, Target, solve};
 
 /// Anything that answers a `Problem`.
-pub trait Choose {
+pub trait Choose: Sync {
     /// The applications to make. No limit may be passed.
     fn choose(&self, problem: &Problem) -> Chosen;
+
+    /// The same where a ten-thousandth does not count: to say what one thing
+    /// costs, to the dollar.
+    fn roughly(&self, problem: &Problem) -> Chosen {
+        self.choose(problem)
+    }
 }
 
 /// A choice, and how good it is.
@@ -51,8 +57,13 @@ impl Default for LeastCost {
 }
 
 impl Choose for LeastCost {
+    fn roughly(&self, problem: &Problem) -> Chosen {
+        let target = Target { gap: self.target.gap.max(100_000), floor: self.target.floor.max(1_000), ..self.target };
+        LeastCost { target }.choose(problem)
+    }
+
     fn choose(&self, problem: &Problem) -> Chosen {
-        let mut all: Vec<Vec<Mix>> = (0..problem.fields.len()).map(|field| mixes(problem, field)).collect();
+        let mut all = all_mixes(problem);
         let mut must = None;
         if let Some((field, entries)) = &problem.not {
             all[*field].retain(|mix| mix.entries != *entries);

@@ -13,8 +13,10 @@ use crate::units::Pounds;
 const MOST_FIELDS: usize = 40;
 /// A next-best plan further off than this share of the best is not told.
 const NEAR: f64 = 0.01;
-/// Worth that counts as none: a cent.
-const CENT: f64 = 0.01;
+/// Plans that differ by less are worth the same.
+const TIE: f64 = 0.02;
+/// Worth that counts as none: about what a rough answer may be off on a farm.
+const CENTS: f64 = 1.0;
 
 /// Explains a choice. `load` is a spreader's load, `in_dollars` whether the
 /// farm gives prices.
@@ -26,14 +28,20 @@ pub(super) fn explain(
     load: Pounds,
     in_dollars: bool,
 ) -> ChoiceRow {
-    let gap = if chosen.worth.abs() > CENT { (chosen.bound - chosen.worth) / chosen.worth.abs() } else { 0.0 };
+    let gap = if chosen.worth.abs() > CENTS { (chosen.bound - chosen.worth) / chosen.worth.abs() } else { 0.0 };
+    // The questions do not wait for each other.
+    let (limits, next, loads) = std::thread::scope(|scope| {
+        let next = scope.spawn(|| next_best(problem, chooser, chosen));
+        let limits = limits(problem, chooser, chosen, fields);
+        (limits, next.join().unwrap_or_default(), loads(problem, chooser, chosen, load))
+    });
     ChoiceRow {
         in_dollars,
         proof: Proof { worth: chosen.worth, bound: chosen.bound, gap: gap.max(0.0), proven: chosen.proven },
-        loads: loads(problem, chooser, chosen, load),
-        limits: limits(problem, chooser, chosen, fields),
+        loads,
+        limits,
         day: one_more_day(problem, chooser, chosen),
-        next: next_best(problem, chooser, chosen),
+        next,
     }
 }
 
@@ -41,7 +49,7 @@ pub(super) fn explain(
 /// proven to the cent may come out a little lower.
 fn gain(with: &Chosen, chosen: &Chosen) -> f64 {
     let gained = with.worth - chosen.worth;
-    if gained > CENT { gained } else { 0.0 }
+    if gained > CENTS { gained } else { 0.0 }
 }
 
 /// What one more load of each lot would bring.
@@ -59,7 +67,7 @@ fn loads(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen, load: Pounds)
         let worth = if short {
             let mut more = problem.clone();
             more.lots[index].pounds += load;
-            gain(&chooser.choose(&more), chosen)
+            gain(&chooser.roughly(&more), chosen)
         } else {
             0.0
         };
@@ -88,7 +96,7 @@ fn limits(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen, fields: &[Fi
             continue;
         }
         let without = lifted(problem, limit, &held);
-        costs.push(LimitCost { limit, fields: held.len(), worth: gain(&chooser.choose(&without), chosen) });
+        costs.push(LimitCost { limit, fields: held.len(), worth: gain(&chooser.roughly(&without), chosen) });
     }
     costs
 }
@@ -117,7 +125,7 @@ fn one_more_day(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen) -> Opt
     let worth = if room(tightest) < a_day {
         let mut more = problem.clone();
         more.spans.iter_mut().for_each(|span| span.pounds += a_day);
-        gain(&chooser.choose(&more), chosen)
+        gain(&chooser.roughly(&more), chosen)
     } else {
         0.0
     };
@@ -128,11 +136,15 @@ fn one_more_day(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen) -> Opt
 /// The best plan that is not the one chosen, when it comes near. It differs in
 /// at least one field: for each field in turn that field's choice is forbidden.
 fn next_best(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen) -> Option<NextBest> {
-    if problem.fields.len() > MOST_FIELDS || chosen.worth <= CENT {
+    if problem.fields.len() > MOST_FIELDS || chosen.worth <= CENTS {
         return None;
     }
     let mut best: Option<Chosen> = None;
     for field in 0..problem.fields.len() {
+        // A plan worth the same is not to be bettered.
+        if best.as_ref().is_some_and(|best| best.worth >= chosen.worth - TIE) {
+            break;
+        }
         let mut other = problem.clone();
         other.not = Some((field, on_field(problem, &chosen.entries, field)));
         let found = chooser.choose(&other);

@@ -5,11 +5,11 @@ use crate::balance::{Balance, Npk, Surveyed};
 use crate::check::{Contents, KeepOut, Lot, Ready};
 use crate::farm::Use;
 use crate::findings::{Cite, Finding, Findings, Known, Origin};
-use crate::plan::answer::{Application, Caution, FieldPlan, Held, Leftover, LotTally, Money, Plan, SCHEMA};
+use crate::plan::answer::{Application, Caution, FieldPlan, LotTally, Money, Plan, SCHEMA};
 use crate::plan::choose::Choose;
 use crate::plan::field::Sight;
 use crate::plan::problem::{on_hand, problem};
-use crate::plan::{explain, items};
+use crate::plan::{buy, explain, items, leftover};
 use crate::record::What;
 use crate::tables::{Book, Tables, Topic};
 use crate::units::{Pounds, Quantity};
@@ -53,13 +53,14 @@ pub fn make(
         to: ready.to,
         choice,
         money: money(ready, &fields),
-        leftover: leftover(ready, &fields, &lots),
+        buy: buy::buy(ready, balance, &fields, &lots),
+        leftover: leftover::leftover(ready, balance, &fields, &lots, None),
         cautions: book.as_ref().map(|b| cautions(ready, b, &fields, &lots)).unwrap_or_default(),
         planner_notes: book.as_ref().map(|b| sentences(b, Topic::PlannerNote, "when")).unwrap_or_default(),
         stops: book.as_ref().map(|b| sentences(b, Topic::Stop, "when")).unwrap_or_default(),
         record_items: book.as_ref().map(|b| sentences(b, Topic::RecordItem, "item")).unwrap_or_default(),
         items: book.as_ref().map(|b| items::check(ready, b, &fields)).unwrap_or_default(),
-        findings: found.sorted().into_iter().cloned().collect::<Vec<Finding>>(),
+        findings: found.sorted().into_iter().cloned().chain(buy::warnings(ready, &fields)).collect::<Vec<Finding>>(),
         soils_by: ready.soils_by.clone(),
         from_memory: rests_on(ready, balance, Known::Memory),
         said: rests_on(ready, balance, Known::Said),
@@ -111,21 +112,6 @@ fn money(ready: &Ready, fields: &[FieldPlan]) -> Option<Money> {
         without_litter,
         leftover: left * prices.litter_sold.value.get(),
     })
-}
-
-fn leftover(ready: &Ready, fields: &[FieldPlan], lots: &[LotTally]) -> Leftover {
-    let pounds: Pounds = lots.iter().map(|l| l.left).sum();
-    let applied = || fields.iter().flat_map(|f| f.applications.iter().map(move |a| (f.acres, a)));
-    let planned: f64 = applied().map(|(_, a)| a.pounds.tons()).sum();
-    let acres: f64 = applied().map(|(acres, _)| acres).sum();
-    let average_rate = if acres > 0.0 { planned / acres } else { 0.0 };
-    Leftover {
-        pounds,
-        average_rate,
-        acres_more: if average_rate > 0.0 { pounds.tons() / average_rate } else { 0.0 },
-        acres_wanting: fields.iter().filter(|f| f.held.by == Held::TonsOnHand).map(|f| f.acres).sum(),
-        sale_value: ready.prices.as_ref().map(|p| pounds.tons() * p.litter_sold.value.get()),
-    }
 }
 
 fn sentences(book: &Book<'_>, topic: Topic, key: &str) -> Vec<Caution> {

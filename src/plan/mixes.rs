@@ -25,63 +25,109 @@ const SLACK: f64 = 1e-6;
 /// field of a real farm comes near it.
 const MOST_MIXES: usize = 60_000;
 
+/// Every mix of every field.
+pub(super) fn all_mixes(problem: &Problem) -> Vec<Vec<Mix>> {
+    let binding = binding(problem);
+    let spans: Vec<Vec<usize>> =
+        problem.choices.iter().map(|c| problem.spans_around(c).filter(|span| binding[*span]).collect()).collect();
+    (0..problem.fields.len()).map(|field| mixes(problem, field, &spans)).collect()
+}
+
+/// The spans that could be overrun at all, were every field to get as much as
+/// its own limits and all litter allow.
+fn binding(problem: &Problem) -> Vec<bool> {
+    let litter: f64 = problem.lots.iter().map(|lot| lot.pounds.0.max(0) as f64).sum();
+    let runs_over = |index: usize| {
+        let span = &problem.spans[index];
+        let inside = |c: &&Choice| span.first <= c.first && c.last <= span.last;
+        let own = |field: usize| problem.choices.iter().filter(inside).filter(move |c| c.field == field);
+        let (mut most, mut heaviest) = (0.0, 1.0_f64);
+        for (field, limits) in problem.fields.iter().enumerate() {
+            let by = |allowed: f64, holds: fn(&Npk<f64>) -> f64| {
+                let least = own(field).map(|c| holds(&c.per_ton)).fold(f64::INFINITY, f64::min);
+                if least > 0.0 { allowed / least } else { f64::INFINITY }
+            };
+            let trips = own(field).map(|c| c.most).fold(0.0, f64::max) * limits.applications as f64;
+            let rate = limits
+                .rate_allowed
+                .min(trips)
+                .min(by(limits.n_allowed, |held| held.n))
+                .min(by(limits.p2o5_allowed, |held| held.p2o5));
+            let weight = own(field).map(|c| c.days_weight).fold(0.0, f64::max);
+            heaviest = heaviest.max(weight);
+            most += rate.max(0.0) * limits.hundredths as f64 / 100.0 * 2_000.0 * weight;
+        }
+        most.min(litter * heaviest) > span.pounds.0 as f64
+    };
+    (0..problem.spans.len()).map(runs_over).collect()
+}
+
 /// Every mix that is worth more than each smaller mix in it, in a fixed order.
-pub(super) fn mixes(problem: &Problem, field: usize) -> Vec<Mix> {
+fn mixes(problem: &Problem, field: usize, spans: &[Vec<usize>]) -> Vec<Mix> {
     let choices: Vec<usize> = (0..problem.choices.len()).filter(|c| problem.choices[*c].field == field).collect();
     let mut most = problem.fields[field].applications;
     if most == 0 {
         return Vec::new();
     }
     loop {
-        let mut walk = Walk { problem, field, choices: &choices, most, found: Vec::new() };
-        if walk.deeper(0, &Load::default(), 0.0).is_some() || most == 1 {
+        let mut walk = Walk { problem, field, choices: &choices, spans, most, taken: Vec::new(), found: Vec::new() };
+        if walk.deeper(0, Load::default(), 0.0).is_some() || most == 1 {
             return walk.found;
         }
         most -= 1;
     }
 }
 
-/// What a mix has put on the field so far.
-#[derive(Clone, Debug, Default)]
+/// What some applications put on the field.
+#[derive(Clone, Copy, Debug, Default)]
 struct Load {
-    entries: Vec<Entry>,
     supplied: Npk<f64>,
     rate: f64,
+    /// Loading, spreading and hauling, and what the litter would be worth.
+    spent: f64,
 }
 
 struct Walk<'a> {
     problem: &'a Problem,
     field: usize,
     choices: &'a [usize],
+    /// By choice, the spans that its window lies in.
+    spans: &'a [Vec<usize>],
     most: usize,
+    /// The applications of the mix at hand.
+    taken: Vec<Entry>,
     found: Vec<Mix>,
 }
 
 impl Walk<'_> {
     /// Adds one more application from `start` on; `None` when there are too
     /// many mixes.
-    fn deeper(&mut self, start: usize, load: &Load, worth: f64) -> Option<()> {
-        if load.entries.len() >= self.most {
+    fn deeper(&mut self, start: usize, load: Load, worth: f64) -> Option<()> {
+        if self.taken.len() >= self.most {
             return Some(());
         }
         for place in start..self.choices.len() {
             let choice = self.choices[place];
             let window = self.problem.choices[choice].window;
-            if load.entries.iter().any(|e| self.problem.choices[e.choice].window == window) {
+            if self.taken.iter().any(|e| self.problem.choices[e.choice].window == window) {
                 continue;
             }
             for steps in self.problem.least_steps()..=self.most_steps(choice, load) {
-                let more = self.with(load, Entry { choice, steps });
-                let gained = self.worth(&more);
+                let entry = Entry { choice, steps };
+                let more = self.with(load, entry);
+                let gained = self.worth(more);
                 // Needs that are met pay once: what gains nothing here gains
                 // nothing on top of more.
                 if gained <= worth {
                     continue;
                 }
-                if self.every_part_pays(&more, gained) {
-                    self.keep(&more, gained);
+                self.taken.push(entry);
+                if self.every_part_pays(gained) {
+                    self.keep(gained);
                 }
-                self.deeper(place + 1, &more, gained)?;
+                let deeper = self.deeper(place + 1, more, gained);
+                self.taken.pop();
+                deeper?;
             }
             if self.found.len() > MOST_MIXES {
                 return None;
@@ -90,35 +136,36 @@ impl Walk<'_> {
         Some(())
     }
 
-    /// Whether the mix is worth more than itself without any one application.
-    fn every_part_pays(&self, load: &Load, worth: f64) -> bool {
-        load.entries.len() < 2
-            || (0..load.entries.len()).all(|without| {
-                let others = load.entries.iter().enumerate().filter(|(i, _)| *i != without);
-                let less = others.fold(Load::default(), |less, (_, e)| self.with(&less, *e));
-                self.worth(&less) < worth
-            })
+    /// Whether the mix is worth more than itself without any one application;
+    /// without the last it is known to be.
+    fn every_part_pays(&self, worth: f64) -> bool {
+        (0..self.taken.len().saturating_sub(1)).all(|without| {
+            let others = self.taken.iter().enumerate().filter(|(i, _)| *i != without);
+            let less = others.fold(Load::default(), |less, (_, e)| self.with(less, *e));
+            self.worth(less) < worth
+        })
     }
 
-    fn with(&self, load: &Load, entry: Entry) -> Load {
-        let mut more = load.clone();
+    fn with(&self, load: Load, entry: Entry) -> Load {
         let rate = self.problem.rate(entry.steps);
-        let per_ton = self.problem.choices[entry.choice].per_ton;
-        more.supplied = more.supplied.with(per_ton, |sum, per_ton| sum + rate * per_ton);
-        more.rate += rate;
-        more.entries.push(entry);
-        more
+        let Choice { per_ton, cost, lot, .. } = self.problem.choices[entry.choice];
+        let tons = self.problem.pounds(self.field, entry.steps).tons();
+        Load {
+            supplied: load.supplied.with(per_ton, |sum, per_ton| sum + rate * per_ton),
+            rate: load.rate + rate,
+            spent: load.spent + tons * (cost + self.problem.lots[lot].worth_left),
+        }
     }
 
     /// Most steps that a choice may take on top of a load.
-    fn most_steps(&self, choice: usize, load: &Load) -> i64 {
+    fn most_steps(&self, choice: usize, load: Load) -> i64 {
         let (problem, c) = (self.problem, &self.problem.choices[choice]);
         let field = &problem.fields[self.field];
         let by = |left: f64, held: f64| {
             if held > 0.0 { (left + SLACK).max(0.0) / held } else { f64::INFINITY }
         };
         let same_season = |e: &&Entry| problem.choices[e.choice].season == c.season;
-        let in_season: f64 = load.entries.iter().filter(same_season).map(|e| n_of(problem, e)).sum();
+        let in_season: f64 = self.taken.iter().filter(same_season).map(|e| n_of(problem, e)).sum();
         let most = [
             c.most,
             field.rate_allowed - load.rate,
@@ -133,25 +180,14 @@ impl Walk<'_> {
         (most.clamp(0.0, 100.0) / problem.step + 1e-9).floor() as i64
     }
 
-    /// Needed nutrients that a load replaces, less its cost and less what the
-    /// litter is worth when it is left.
-    fn worth(&self, load: &Load) -> f64 {
-        let problem = self.problem;
-        let acres = problem.fields[self.field].hundredths as f64 / 100.0;
-        let replaced = problem.fields[self.field].need.with(load.supplied, f64::min);
-        let saved = replaced.with(problem.worth, |lb, price| lb * price);
-        let spent: f64 = load
-            .entries
-            .iter()
-            .map(|e| {
-                let Choice { cost, lot, .. } = problem.choices[e.choice];
-                problem.pounds(self.field, e.steps).tons() * (cost + problem.lots[lot].worth_left)
-            })
-            .sum();
-        acres * (saved.n + saved.p2o5 + saved.k2o) - spent
+    /// Needed nutrients that a load replaces, less what is spent on it.
+    fn worth(&self, load: Load) -> f64 {
+        let field = &self.problem.fields[self.field];
+        let saved = field.need.with(load.supplied, f64::min).with(self.problem.worth, |lb, price| lb * price);
+        field.hundredths as f64 / 100.0 * (saved.n + saved.p2o5 + saved.k2o) - load.spent
     }
 
-    fn keep(&mut self, load: &Load, worth: f64) {
+    fn keep(&mut self, worth: f64) {
         let problem = self.problem;
         let (mut lots, mut spans): (Vec<(usize, Pounds)>, Vec<(usize, Pounds)>) = (Vec::new(), Vec::new());
         let add = |list: &mut Vec<(usize, Pounds)>, key: usize, pounds: Pounds| match list
@@ -161,19 +197,18 @@ impl Walk<'_> {
             Some((_, sum)) => *sum += pounds,
             None => list.push((key, pounds)),
         };
-        for entry in &load.entries {
+        for entry in &self.taken {
             let c = &problem.choices[entry.choice];
-            let pounds = problem.pounds(self.field, entry.steps);
-            add(&mut lots, c.lot, pounds);
-            for span in problem.spans_around(c) {
-                add(&mut spans, span, problem.time_pounds(entry));
+            add(&mut lots, c.lot, problem.pounds(self.field, entry.steps));
+            for span in &self.spans[entry.choice] {
+                add(&mut spans, *span, problem.time_pounds(entry));
             }
         }
         // More than there is of a lot, or than can be hauled in time, never fits.
         let fits = lots.iter().all(|(lot, pounds)| *pounds <= problem.lots[*lot].pounds)
             && spans.iter().all(|(span, pounds)| *pounds <= problem.spans[*span].pounds);
         if fits {
-            self.found.push(Mix { entries: load.entries.clone(), worth, lots, spans });
+            self.found.push(Mix { entries: self.taken.clone(), worth, lots, spans });
         }
     }
 }

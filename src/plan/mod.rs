@@ -5,14 +5,18 @@
 //! beyond adding up what was chosen.
 
 pub mod answer;
+mod buy;
 mod choose;
+mod compare;
 pub mod days;
 mod driving;
 mod explain;
 mod field;
 mod holds;
 mod items;
+mod leftover;
 mod make;
+mod mix;
 mod mixes;
 mod outlook;
 mod problem;
@@ -23,7 +27,10 @@ pub mod years;
 
 pub use answer::Plan;
 pub use choose::{Choose, Chosen, LeastCost};
+pub use compare::{Cell, Differ, Differences, differences};
 pub use driving::driving;
+pub use leftover::break_even_miles;
 pub use make::make;
+pub use mix::{Mix, Product, cheapest, implied};
 pub use problem::{Choice, Entry, Problem, ProblemField, ProblemLot, Span, problem};
 pub use tally::{Actual, FieldRow, Gap, Hauled, Kept, LotRow, SpreadRow, Tally, actual, tally};

@@ -28,7 +28,7 @@ pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<Met
             (Some(soil), Some(stop), Some(per_unit)) if load > 0.0 => Some(((stop - soil) * per_unit / load).max(0.0)),
             _ => None,
         };
-        MetalRow { metal: name, load, soil, stop, years }
+        MetalRow { metal: name.to_string(), load, soil, stop, years }
     };
     let load = |zinc: bool| -> Option<f64> {
         applications
@@ -53,13 +53,13 @@ pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<Met
 pub(super) fn soil(sight: &Sight<'_>, on: Npk<f64>, removed: Npk<f64>) -> Vec<Outlook> {
     let (Some(book), Some(test)) = (sight.book, &sight.field.written.soil_test) else { return Vec::new() };
     let by = sight.ready.soil_scope(sight.field);
-    let one = |of, value: &crate::farm::SoilValue, classes: Topic, per_unit: Topic, surplus: f64| {
+    let one = |of: &str, value: &crate::farm::SoilValue, classes: Topic, per_unit: Topic, surplus: f64| {
         let per_unit = book.number(per_unit, &by).filter(|f| f.value > 0.0)?.value;
         let per_year = surplus / per_unit;
         let steps = book.steps(classes, &by).map(|s| s.value).unwrap_or_default();
         let next = next_class(&steps, value.value, per_year);
         Some(Outlook {
-            of,
+            of: of.to_string(),
             per_year,
             unit: value.unit.to_string(),
             years: next.as_ref().map(|(edge, _)| (edge - value.value) / per_year),

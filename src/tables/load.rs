@@ -76,8 +76,33 @@ pub fn load(files: &[ReferenceFile]) -> (Tables, Findings) {
     (loader.tables, loader.findings)
 }
 
+/// As [`load`], but only what one place needs: its own folder and those it lies
+/// within. Everything where there is no such place, so that it can be said
+/// which there are. What only the whole shows is not checked.
+#[must_use]
+pub fn load_for(files: &[ReferenceFile], place: &str) -> (Tables, Findings) {
+    let mut needed: Vec<&str> = Vec::new();
+    let mut next = Some(place);
+    while let Some(folder) = next.take().filter(|folder| !needed.contains(folder)) {
+        let about = files.iter().rev().find(|(path, _)| path.strip_suffix("/place.yaml") == Some(folder));
+        let Some((_, text)) = about else { return load(files) };
+        needed.push(folder);
+        next = text.lines().find_map(|line| line.strip_prefix("within:")).map(str::trim);
+    }
+    let mut loader = Loader { part: true, ..Loader::default() };
+    for (path, text) in files {
+        if path.rsplit_once('/').is_none_or(|(folder, _)| needed.contains(&folder)) {
+            loader.file(path, text);
+        }
+    }
+    loader.cross_check();
+    (loader.tables, loader.findings)
+}
+
 #[derive(Default)]
 struct Loader {
+    /// Whether only some places are read.
+    part: bool,
     tables: Tables,
     findings: Findings,
     /// Sources that some figure names, with the first line that does.
@@ -404,7 +429,7 @@ impl Loader {
             }
         }
         for (key, line) in &self.source_lines {
-            if !self.used.contains_key(key) {
+            if !self.part && !self.used.contains_key(key) {
                 faults.push((line.clone(), format!("no figure uses the source `{key}`")));
             }
         }

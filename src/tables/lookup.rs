@@ -5,7 +5,7 @@ use crate::tables::{Edition, Figure, Inherits, PlaceTable, Safe, Season, Shape, 
 use jiff::civil::Date;
 
 /// A value with its papers.
-#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Sourced<T> {
     /// The value.
     pub value: T,

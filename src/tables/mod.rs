@@ -13,7 +13,7 @@ mod written;
 
 pub use coverage::{Answer, CHECKS_NEEDED, Coverage, Question, Status};
 pub use figure::{Edition, Figure, Inherits, MonthDay, Other, PlaceTable, Season, Shape, Source, Step, Tables};
-pub use load::{ReferenceFile, built_in, load, read_folder};
+pub use load::{ReferenceFile, built_in, load, load_for, read_folder};
 pub use lookup::{Book, Said, Sourced};
 pub(crate) use lookup::{class_of, curve_at};
 pub use topic::{Form, Safe, TOPICS, Topic};

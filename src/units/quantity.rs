@@ -122,6 +122,8 @@ quantities! {
     DollarsPerLb, "price", "$/lb", 0.0..=1_000.0, ["$/lb" = 1.0, "$/kg" = 0.453_592_37];
     /// A price or cost of a ton of litter.
     DollarsPerTon, "price", "$/ton", 0.0..=100_000.0, ["$/ton" = 1.0, "$/t" = 0.907_184_74];
+    /// The cost of going over an acre once.
+    DollarsPerAcre, "cost", "$/ac", 0.0..=10_000.0, ["$/ac" = 1.0, "$/ha" = 1.0 / ACRES_PER_HECTARE];
     /// The cost of hauling a ton of litter one mile.
     DollarsPerTonMile, "cost", "$/ton-mile", 0.0..=1_000.0,
         ["$/ton-mile" = 1.0, "$/ton/mile" = 1.0];

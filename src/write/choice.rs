@@ -43,7 +43,7 @@ pub(super) fn choice(plan: &Plan, width: usize) -> String {
     for cost in &choice.limits {
         let fields = if cost.fields == 1 { "1 field".to_string() } else { format!("{} fields", cost.fields) };
         say(&if cost.worth > 0.0 {
-            format!("The limit \"{}\" holds on {fields} and costs {} here.", cost.limit.word(), worth(cost.worth))
+            format!("The limit \"{}\" holds on {fields} and costs about {} here.", cost.limit.word(), worth(cost.worth))
         } else {
             format!("The limit \"{}\" holds on {fields} and costs nothing.", cost.limit.word())
         });

@@ -3,8 +3,8 @@
 use crate::audit::Audited;
 use crate::balance::FieldBalance;
 use crate::findings::Findings;
-use crate::plan::answer::{FieldPlan, SCHEMA, YearRow};
-use crate::plan::{Actual, Tally};
+use crate::plan::answer::{FieldPlan, Plan, SCHEMA, YearRow};
+use crate::plan::{Actual, Differences, Tally};
 use crate::tables::{Answer, Book, CHECKS_NEEDED, Coverage};
 use crate::write::tables::{Listed, day_of};
 use serde_json::{Value, json};
@@ -25,6 +25,19 @@ pub fn plan_json(audited: &Audited) -> String {
 #[must_use]
 pub fn years_json(farm: &str, rows: &[YearRow], assumed: &[&str]) -> String {
     text(&json!({ "schema": SCHEMA, "farm": farm, "years": rows, "taken_for_granted": assumed }))
+}
+
+/// A plan made with something changed, and what differs from the plan of the
+/// file: the plan's own names, and `with` beside them.
+#[must_use]
+pub fn plan_with_json(audited: &Audited, changes: &[String], differs: &Differences) -> String {
+    #[derive(serde::Serialize)]
+    struct Changed<'a> {
+        #[serde(flatten)]
+        plan: &'a Plan,
+        with: Value,
+    }
+    text(&Changed { plan: audited.plan(), with: json!({ "changes": changes, "differs": differs }) })
 }
 
 /// All findings.

@@ -3,10 +3,14 @@
 //! Lives here: one file a form, drawing what is already reckoned. Never here:
 //! arithmetic beyond showing a number, reading, choices.
 
+mod audit;
+mod buy;
 mod choice;
+mod compare;
 mod days;
 mod findings;
 mod json;
+mod leftover;
 mod limits;
 mod map;
 mod page;
@@ -17,9 +21,13 @@ mod tally;
 mod why;
 mod years;
 
+pub use audit::{audited, audited_json};
+pub use compare::{compared, compared_json};
 pub use days::{days, days_json};
 pub use findings::findings;
-pub use json::{coverage_json, findings_json, limits_json, plan_json, tables_json, tally_json, why_json, years_json};
+pub use json::{
+    coverage_json, findings_json, limits_json, plan_json, plan_with_json, tables_json, tally_json, why_json, years_json,
+};
 pub use limits::limits;
 pub use map::{Picture, map_geojson, map_json, maps};
 pub use page::{plain, wrapped};

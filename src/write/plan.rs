@@ -5,7 +5,9 @@ use crate::findings::{Known, Origin, Severity};
 use crate::plan::answer::{Application, FieldPlan, GoalFrom, HeldBy, LotTally, Plan};
 use crate::plan::days::Days;
 use crate::units::{Pounds, grouped, number_text};
+use crate::write::buy::buy;
 use crate::write::days::in_short;
+use crate::write::leftover::leftover;
 use crate::write::page::{day, drawn, from_memory, plain, table, widths, wrapped};
 use crate::write::tally::LOT_HEAD;
 
@@ -32,9 +34,10 @@ pub fn plan_with_days(audited: &Audited, days: Option<&Days>, width: usize) -> S
     text.push_str("\nNUTRIENTS, lb per acre: needed, put on, and short (-) or over (+)\n");
     text.push_str(&nutrients(plan, width));
     text.push_str(&to_buy(plan, width));
+    text.push_str(&buy(plan, width));
     text.push_str("\nLITTER, to the pound\n");
     text.push_str(&lots(plan, width));
-    text.push_str(&leftover(plan, width));
+    text.push_str(&leftover(&plan.leftover, width));
     text.push_str("\nTHE CHOICE\n");
     text.push_str(&super::choice::choice(plan, width));
     text.push_str("\nLOOK AT\n");
@@ -176,6 +179,8 @@ fn to_buy(plan: &Plan, width: usize) -> String {
         text.push_str(&wrapped(&format!("Lime now, by the soil test: {}.", limed.join(", ")), "", "  ", width));
     }
     match &plan.money {
+        // By the pound only where no product is named: see the section BUY.
+        _ if plan.buy.is_some() => {}
         Some(m) => {
             let dollars = |v: f64| format!("${}", number_text(v, 0));
             let line = format!(
@@ -237,31 +242,6 @@ fn lots(plan: &Plan, width: usize) -> String {
         text.push_str("* no analysis: typical contents from the tables\n");
     }
     text
-}
-
-fn leftover(plan: &Plan, width: usize) -> String {
-    let left = &plan.leftover;
-    if left.pounds.0 == 0 {
-        return "Nothing is left over.\n".to_string();
-    }
-    let mut line = format!("Left over: {} = {} tons.", left.pounds, number_text(left.pounds.tons(), 2));
-    if let Some(value) = left.sale_value {
-        line.push_str(&format!(" Sold at the shed it brings ${}.", number_text(value, 0)));
-    }
-    if left.acres_more > 0.0 {
-        line.push_str(&format!(
-            " At this plan's average of {} tons/ac it would cover {} acres of other ground; until then it must be carried dry or sold.",
-            number_text(left.average_rate, 2),
-            number_text(left.acres_more, 0)
-        ));
-    }
-    if left.acres_wanting > 0.0 {
-        line.push_str(&format!(
-            " {} acres of this farm could take more of a lot that runs out.",
-            number_text(left.acres_wanting, 0)
-        ));
-    }
-    wrapped(&line, "", "  ", width)
 }
 
 fn look_at(plan: &Plan, width: usize) -> String {

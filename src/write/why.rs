@@ -151,7 +151,7 @@ fn origin(from: &Origin) -> String {
         Origin::Figure(cite) => cite.to_string(),
         Origin::Said { place, by } => format!("asked for by {by} ({place})"),
         Origin::Measured => "measured from the boundary and the keep-outs".to_string(),
-        Origin::Definition(what) => (*what).to_string(),
+        Origin::Definition(what) => what.to_string(),
     }
 }
 

@@ -3,11 +3,11 @@
 use super::Held;
 use crate::units::Pounds;
 use jiff::civil::Date;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// How good the choice is, and what it rests on. Worth is in dollars where
 /// the farm gives prices, otherwise in pounds of needed nutrients.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ChoiceRow {
     /// Whether worth is in dollars.
     pub in_dollars: bool,
@@ -24,7 +24,7 @@ pub struct ChoiceRow {
 }
 
 /// How much better another plan could be.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Proof {
     /// What the plan is worth: nutrients replaced, less spreading and hauling,
     /// less what the litter would bring if it were left.
@@ -38,7 +38,7 @@ pub struct Proof {
 }
 
 /// One more load of a lot.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct LoadWorth {
     /// Which lot, in the order of the lots.
     pub lot: usize,
@@ -49,7 +49,7 @@ pub struct LoadWorth {
 }
 
 /// One kind of limit.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct LimitCost {
     /// Which.
     pub limit: Held,
@@ -60,7 +60,7 @@ pub struct LimitCost {
 }
 
 /// One more day of spreading.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct DayWorth {
     /// First day of the span in which days are scarcest.
     pub first: Date,
@@ -73,7 +73,7 @@ pub struct DayWorth {
 }
 
 /// The next-best plan.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct NextBest {
     /// By how much it is worth less.
     pub less: f64,
@@ -82,7 +82,7 @@ pub struct NextBest {
 }
 
 /// A rate that differs in another plan.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Swap {
     /// Which field, in the order of the fields.
     pub field: usize,

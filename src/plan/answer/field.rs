@@ -4,10 +4,10 @@ use super::{Application, Held, HeldBy};
 use crate::balance::{Basis, Limit, LimitKind, Npk, Window};
 use crate::findings::Origin;
 use jiff::civil::Date;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A field's yield goal.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Goal {
     /// Tons of dry hay per acre.
     pub tons: f64,
@@ -16,7 +16,7 @@ pub struct Goal {
 }
 
 /// Where a yield goal comes from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum GoalFrom {
     /// The grower states it.
@@ -30,7 +30,7 @@ pub enum GoalFrom {
 }
 
 /// A mapped soil under a field.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct SoilRow {
     /// Its name.
     pub name: String,
@@ -49,7 +49,7 @@ pub struct SoilRow {
 }
 
 /// A keep-out that keeps less than the rule's full distance from a field.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Eased {
     /// Its name.
     pub name: String,
@@ -66,7 +66,7 @@ pub struct Eased {
 }
 
 /// One field.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct FieldPlan {
     /// Id.
     pub id: String,
@@ -178,7 +178,7 @@ impl FieldPlan {
 }
 
 /// Lime for a field, tons per acre.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct LimeRow {
     /// All that the formula asks for.
     pub needed: f64,
@@ -189,10 +189,10 @@ pub struct LimeRow {
 }
 
 /// Zinc or copper of the plan on one field.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct MetalRow {
     /// zinc or copper.
-    pub metal: &'static str,
+    pub metal: String,
     /// Put on in the plan's year, lb/ac.
     pub load: f64,
     /// Soil-test value.
@@ -204,10 +204,10 @@ pub struct MetalRow {
 }
 
 /// Where a soil test is heading under this plan, year after year.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Outlook {
     /// P or K.
-    pub of: &'static str,
+    pub of: String,
     /// Units of the soil test gained (or lost) in a year.
     pub per_year: f64,
     /// Unit of the soil test.
@@ -219,7 +219,7 @@ pub struct Outlook {
 }
 
 /// Ground that one thing keeps litter off.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct KeptOff {
     /// Its name.
     pub name: String,
@@ -234,7 +234,7 @@ pub struct KeptOff {
 }
 
 /// Phosphorus of a field.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct PhosphorusRow {
     /// Soil-test value.
     pub soil: Option<f64>,
@@ -256,7 +256,7 @@ pub struct PhosphorusRow {
 }
 
 /// Why a field is barred.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct BarRow {
     /// The reason.
     pub why: String,
@@ -267,7 +267,7 @@ pub struct BarRow {
 }
 
 /// The limits of one lot on a field.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct LotLimits {
     /// Which lot.
     pub lot: String,
@@ -276,7 +276,7 @@ pub struct LotLimits {
 }
 
 /// The limit that would hold next.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct NextLimit {
     /// Which.
     pub kind: LimitKind,

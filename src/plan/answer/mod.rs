@@ -1,28 +1,32 @@
 //! The answer: types only. The auditor and every view read these, and
 //! `plan --json` prints them; names stay, new ones may be added.
 
+mod buy;
 mod choice;
 mod field;
+mod leftover;
 mod years;
 
+pub use buy::{Amount, Bill, Bought, Buy, FieldBuy, Go};
 pub use choice::{ChoiceRow, DayWorth, LimitCost, LoadWorth, NextBest, Proof, Swap};
 pub use field::{
     BarRow, Eased, FieldPlan, Goal, GoalFrom, KeptOff, LimeRow, LotLimits, MetalRow, NextLimit, Outlook, PhosphorusRow,
     SoilRow,
 };
+pub use leftover::{Keeps, LeftLot, Leftover, Like};
 pub use years::{Leaving, YearField, YearLot, YearRow};
 
 use crate::balance::{Haul, LimitKind};
 use crate::findings::{Cite, Finding, Origin};
 use crate::units::Pounds;
 use jiff::civil::Date;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Version of the answer's form. Raised when a name changes its meaning.
 pub const SCHEMA: u32 = 2;
 
 /// A whole plan.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Plan {
     /// Version of this form.
     pub schema: u32,
@@ -46,6 +50,9 @@ pub struct Plan {
     pub money: Option<Money>,
     /// How good the choice is, and what it rests on.
     pub choice: ChoiceRow,
+    /// Fertilizer still to buy; none when the farm names no products.
+    #[serde(default)]
+    pub buy: Option<Buy>,
     /// What the leftover could mean.
     pub leftover: Leftover,
     /// What to take care of.
@@ -69,7 +76,7 @@ pub struct Plan {
 }
 
 /// One application.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Application {
     /// Which lot.
     pub lot: String,
@@ -96,7 +103,7 @@ pub struct Application {
 }
 
 /// One item that a nutrient management plan must hold.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct PlanItem {
     /// Its key in the tables.
     pub item: String,
@@ -111,7 +118,7 @@ pub struct PlanItem {
 }
 
 /// Whether an item is there.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum ItemState {
     /// In the farm folder or in this plan.
@@ -138,7 +145,7 @@ impl ItemState {
 }
 
 /// What holds a field where it is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Held {
     /// Barred outright.
@@ -204,7 +211,7 @@ impl Held {
 }
 
 /// What holds a field, with its number.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct HeldBy {
     /// Which limit.
     pub by: Held,
@@ -217,7 +224,7 @@ pub struct HeldBy {
 }
 
 /// The tally of one lot, to the pound.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct LotTally {
     /// Id.
     pub id: String,
@@ -246,7 +253,7 @@ pub struct LotTally {
 }
 
 /// Dollars of the plan.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Money {
     /// Fertilizer that the litter replaces.
     pub replaced: f64,
@@ -260,23 +267,8 @@ pub struct Money {
     pub leftover: f64,
 }
 
-/// What the leftover could mean.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
-pub struct Leftover {
-    /// All lots, in pounds.
-    pub pounds: Pounds,
-    /// Average planned rate, tons per acre.
-    pub average_rate: f64,
-    /// Acres more that the leftover would cover at that rate.
-    pub acres_more: f64,
-    /// Acres of this farm that could take more, had there been litter.
-    pub acres_wanting: f64,
-    /// Dollars at the shed, when prices are given.
-    pub sale_value: Option<f64>,
-}
-
 /// A caution with its source.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Caution {
     /// What it is about.
     pub about: String,

@@ -52,7 +52,7 @@ pub(crate) fn looked_up(given: &Given, built_in: &Tables) -> Outcome<Ask> {
         return Ok(one(move || Answer::Word(words.clone())));
     }
     let mut notes = Notebook::default();
-    let at = notes.given("read at", given.at.unwrap_or(0.0), "", Origin::Definition("the case"));
+    let at = notes.given("read at", given.at.unwrap_or(0.0), "", Origin::Definition("the case".into()));
     let step = notes
         .shape("figure", &found, at, "")
         .ok_or("neither a number nor a curve; a class is asked for with `field`")?;

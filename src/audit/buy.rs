@@ -1,0 +1,142 @@
+//! Fertilizer to buy: every mix meets what is short, goes on in full, and costs
+//! what its products cost. That it is the cheapest is not asked here.
+
+use crate::audit::{fault, near};
+use crate::check::Ready;
+use crate::farm::Fertilizer;
+use crate::findings::Findings;
+use crate::plan::answer::{Bill, FieldBuy, FieldPlan, Plan};
+use crate::units::Quantity;
+
+/// Less than this is not bought, lb/ac.
+const TRIFLE: f64 = 0.5;
+/// Pounds per acre that strays of a few products stay below.
+const SLACK: f64 = 0.01;
+/// Dollars are whole; each of a dozen products may round by a half.
+const DOLLARS: f64 = 8.0;
+
+pub(super) fn field(plan: &Plan, field: &FieldPlan, ready: &Ready, findings: &mut Findings) {
+    let Some(buy) = &plan.buy else { return };
+    let mut say = |what: String| findings.push(fault("buy", format!("field {}: {what}", field.id)));
+    let short = [field.short.n, field.short.p2o5, field.short.k2o];
+    let mut all = buy.fields.iter().filter(|f| f.id == field.id);
+    let Some(mix) = all.next() else {
+        if field.acres > 0.0 && short.iter().any(|lb| *lb >= TRIFLE) {
+            say("it is short of nutrients and no fertilizer is bought for it".to_string());
+        }
+        return;
+    };
+    if all.next().is_some() {
+        say("fertilizer is bought for it twice".to_string());
+    }
+    if (mix.acres - field.acres).abs() > 1e-6 {
+        say(format!("fertilizer is bought for {:.2} of {:.2} ac", mix.acres, field.acres));
+    }
+    let capped = field.phosphorus.allowed.is_some() && field.short.p2o5 < TRIFLE;
+    let holds = |name: &String| ready.shop.products.iter().any(|p| p.name.value == *name && p.analysis.value[1] > 0.0);
+    let for_phosphate = capped && mix.left_out.iter().all(holds);
+    if !for_phosphate && !mix.left_out.is_empty() {
+        say("products are left out of its mix without a reason".to_string());
+    }
+    let Some(brought) = brought(mix, ready) else {
+        return say("its mix holds a product that farm.yaml does not name, or less than none of one".to_string());
+    };
+    let (unmet, over) = ([mix.unmet.n, mix.unmet.p2o5, mix.unmet.k2o], [mix.over.n, mix.over.p2o5, mix.over.k2o]);
+    for (i, what) in ["N", "P2O5", "K2O"].into_iter().enumerate() {
+        let asked = if short[i] < TRIFLE { 0.0 } else { short[i] };
+        let offered = |p: &&Fertilizer| !mix.left_out.contains(&p.name.value);
+        let sold = ready.shop.products.iter().filter(offered).any(|p| p.analysis.value[i] > 0.0);
+        if !near(brought[i] + unmet[i] - over[i], asked, SLACK) || (sold && unmet[i] > SLACK) {
+            say(format!("its mix brings {:.2} lb/ac {what} where {asked:.2} are short", brought[i]));
+        }
+    }
+    let by_go = |product: &str| -> f64 {
+        mix.goes.iter().flat_map(|g| &g.amounts).filter(|a| a.product == product).map(|a| a.pounds).sum()
+    };
+    if mix.mix.iter().any(|a| !near(by_go(&a.product), a.pounds, SLACK)) {
+        say("what goes on is not what is bought".to_string());
+    }
+    for amount in mix.goes.iter().flat_map(|g| g.amounts.iter().map(move |a| (g.times, a))) {
+        let (times, amount) = amount;
+        let product = ready.shop.products.iter().find(|p| p.name.value == amount.product);
+        let most = product.and_then(|p| p.most.as_ref()).map(|m| m.value.get());
+        if most.is_some_and(|most| amount.pounds > most * f64::from(times) + SLACK) {
+            say(format!("{:.0} lb/ac of {} at once is past its most", amount.pounds, amount.product));
+        }
+    }
+}
+
+/// Pounds per acre of each nutrient in a mix.
+fn brought(mix: &FieldBuy, ready: &Ready) -> Option<[f64; 3]> {
+    let mut sum = [0.0; 3];
+    for amount in &mix.mix {
+        let product = ready.shop.products.iter().find(|p| p.name.value == amount.product)?;
+        if amount.pounds < 0.0 {
+            return None;
+        }
+        for (sum, percent) in sum.iter_mut().zip(product.analysis.value) {
+            *sum += amount.pounds * percent / 100.0;
+        }
+    }
+    Some(sum)
+}
+
+pub(super) fn plan(plan: &Plan, ready: &Ready, findings: &mut Findings) {
+    let mut say = |what: String| findings.push(fault("buy", what));
+    let Some(buy) = &plan.buy else {
+        if !ready.shop.products.is_empty() {
+            say("farm.yaml names fertilizers and the plan buys none".to_string());
+        }
+        return;
+    };
+    let names = buy.products.iter().map(|p| p.name.as_str());
+    if !names.eq(ready.shop.products.iter().map(|p| p.name.value.as_str())) {
+        return say("its fertilizers are not those of farm.yaml".to_string());
+    }
+    let mut dollars = 0.0;
+    for (row, product) in buy.products.iter().zip(&ready.shop.products) {
+        let of = |f: &FieldBuy| f.mix.iter().filter(|a| a.product == row.name).map(|a| f.acres * a.pounds).sum::<f64>();
+        let tons = buy.fields.iter().map(of).sum::<f64>() / 2_000.0;
+        let price = product.price.value.get();
+        let bag = [row.analysis.n, row.analysis.p2o5, row.analysis.k2o];
+        if bag != product.analysis.value || !near(row.price, price, 1e-9) {
+            say(format!("{}: its analysis or price is not that of farm.yaml", row.name));
+        }
+        if !near(row.tons, tons, 1e-3) || !near(row.dollars, tons * price, 1.0) {
+            say(format!(
+                "{}: {:.2} tons for ${:.0}; the fields take {tons:.2} for ${:.0}",
+                row.name,
+                row.tons,
+                row.dollars,
+                tons * price
+            ));
+        }
+        dollars += tons * price;
+    }
+    let per_acre = ready.shop.spreading.as_ref().map_or(0.0, |c| c.value.get());
+    let times = |f: &FieldBuy| f.acres * f.goes.iter().map(|g| f64::from(g.times)).sum::<f64>();
+    let over = per_acre * buy.fields.iter().map(times).sum::<f64>();
+    let bill = &buy.with_litter;
+    for (what, shown, found) in [
+        ("fertilizer", bill.fertilizer, dollars),
+        ("spreading fertilizer", bill.fertilizer_spreading, over),
+        ("the total with litter", bill.total, total(bill)),
+        ("the total without litter", buy.without_litter.total, total(&buy.without_litter)),
+        ("what the litter saves", buy.saved, buy.without_litter.total - bill.total),
+    ] {
+        if !near(shown, found, DOLLARS) {
+            say(format!("{what} is ${shown:.0}; counted again it is ${found:.0}"));
+        }
+    }
+    if let (Some(prices), Some(left)) = (&ready.prices, bill.litter_left) {
+        let sold = plan.lots.iter().map(|l| l.left.tons()).sum::<f64>() * prices.litter_sold.value.get();
+        if !near(left, sold, DOLLARS) {
+            say(format!("litter left is ${left:.0}; counted again it is ${sold:.0}"));
+        }
+    }
+}
+
+fn total(bill: &Bill) -> f64 {
+    let get = |part: Option<f64>| part.unwrap_or(0.0);
+    bill.fertilizer + bill.fertilizer_spreading + get(bill.litter_spreading) + get(bill.hauling) - get(bill.litter_left)
+}

@@ -1,0 +1,231 @@
+//! The other figures that a reader of the plan sees: what a field needs and
+//! gets, how far the litter is hauled, what the whole costs.
+
+use crate::audit::{fault, near, nutrients};
+use crate::check::{Contents, Field, Ready};
+use crate::farm::Basis;
+use crate::findings::Findings;
+use crate::plan::answer::{FieldPlan, Plan};
+use crate::record::What;
+use crate::tables::Book;
+use crate::units::{Pounds, Quantity};
+use geo::Coord;
+
+/// A hundredth of a pound an acre: a figure that strays further is another one.
+const SLACK: f64 = 0.01;
+/// The factor from P to P2O5 is kept to five figures there and reckoned from the
+/// atomic weights here.
+const SHARE: f64 = 1e-4;
+/// Dollars are whole, and sums of a few of them stray by one or two.
+const DOLLARS: f64 = 2.0;
+/// Miles in a straight line by a sphere stray by less than this share.
+const MILES: f64 = 0.01;
+/// Mean radius of the earth, miles.
+const RADIUS: f64 = 6_371_008.8 / 1_609.344;
+
+fn apart(a: f64, b: f64) -> bool {
+    // Not `>`, which a value that is no number would pass.
+    !near(a, b, SLACK + SHARE * b.abs())
+}
+
+pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
+    words(plan, field, findings);
+    let mut say = |what: String| findings.push(fault("shown", format!("field {}: {what}", plan.id)));
+    let mut same = |what: &str, shown: f64, found: f64| {
+        if apart(shown, found) {
+            say(format!("{what} is {shown:.2} lb/ac; counted again it is {found:.2}"));
+        }
+    };
+    if let Some(need) = nutrients::nitrogen_need(plan, field, ready, book) {
+        same("the N need", plan.need.n, need);
+        same("the N allowed", plan.n_allowed, need);
+    }
+    if field.written.soil_test.is_some() {
+        for (what, shown, phosphate) in
+            [("the P2O5 need", plan.need.p2o5, true), ("the K2O need", plan.need.k2o, false)]
+        {
+            let asked = nutrients::asked_by_test(field, ready, book, phosphate);
+            asked.into_iter().for_each(|asked| same(what, shown, asked));
+        }
+    }
+    let on = |pick: fn((f64, f64, f64)) -> f64| -> f64 {
+        let all = plan.applications.iter();
+        all.filter_map(|a| Some(a.rate * pick(holds(&a.lot, field, Some(&a.season), ready, book)?))).sum()
+    };
+    same("the N put on", plan.supplied.n, on(|(n, _, _)| n));
+    same("the P2O5 put on", plan.supplied.p2o5, on(|(_, p, _)| p));
+    same("the K2O put on", plan.supplied.k2o, on(|(_, _, k)| k));
+    let logged = |pick: fn((f64, f64, f64)) -> f64| -> f64 {
+        let lots = ready.lots.iter();
+        lots.filter_map(|lot| {
+            let tons = ready.spread_on(&plan.id, &lot.id, None).tons();
+            (tons > 0.0 && plan.acres > 0.0)
+                .then_some(tons / plan.acres * pick(holds(&lot.id, field, None, ready, book)?))
+        })
+        .sum()
+    };
+    for (what, need, done, put, short, over, before) in [
+        ("N", plan.need.n, plan.done.n, plan.supplied.n, plan.short.n, plan.over.n, logged(|(n, _, _)| n)),
+        (
+            "P2O5",
+            plan.need.p2o5,
+            plan.done.p2o5,
+            plan.supplied.p2o5,
+            plan.short.p2o5,
+            plan.over.p2o5,
+            logged(|(_, p, _)| p),
+        ),
+        ("K2O", plan.need.k2o, plan.done.k2o, plan.supplied.k2o, plan.short.k2o, plan.over.k2o, logged(|(_, _, k)| k)),
+    ] {
+        same(&format!("the {what} already on"), done, before.min(need));
+        same(&format!("the {what} short"), short, (need - done - put).max(0.0));
+        same(&format!("the {what} over"), over, (put - (need - done)).max(0.0));
+    }
+    if let (Some(shown), Some(found)) = (plan.phosphorus.allowed, nutrients::p2o5_allowed(plan, field, ready, book)) {
+        same("the P2O5 allowed", shown, found);
+    }
+    if plan.phosphorus.planned + SLACK < plan.supplied.p2o5 {
+        same("the P2O5 planned", plan.phosphorus.planned, plan.supplied.p2o5);
+    }
+    hauls(plan, field, ready, findings);
+}
+
+/// Words and days that are copied from the farm.
+fn words(plan: &FieldPlan, field: &Field, findings: &mut Findings) {
+    let written = &field.written;
+    let mut say = |what: String| findings.push(fault("shown", format!("field {}: {what}", plan.id)));
+    for (what, shown, here) in [
+        ("name", &plan.name, written.name.clone()),
+        ("forage", &plan.forage, written.forage.value.replace('_', " ")),
+        ("use", &plan.usage, written.usage.value.word().to_string()),
+    ] {
+        if *shown != here {
+            say(format!("its {what} is `{}`; farm.yaml says `{here}`", shown.chars().take(60).collect::<String>()));
+        }
+    }
+    if !plan.cuttings.iter().eq(written.cuttings.iter().map(|c| &c.value)) {
+        say("its cuttings are not those of farm.yaml".to_string());
+    }
+    if !plan.grazed.iter().copied().eq(written.grazed.iter().map(|(from, to)| (from.value, to.value))) {
+        say("its grazing is not that of farm.yaml".to_string());
+    }
+    if !field.bars.is_empty() && plan.bars.is_empty() {
+        say("it is barred, and the plan does not say so".to_string());
+    }
+    for a in &plan.applications {
+        if a.after_cutting.is_some_and(|cut| cut >= a.first || !written.cuttings.iter().any(|c| c.value == cut)) {
+            say(format!("lot {} goes on after a cutting that is not planned", a.lot));
+        }
+    }
+}
+
+/// Nitrogen, phosphate and potash of a ton of a lot as spread, lb.
+fn holds(lot: &str, field: &Field, season: Option<&str>, ready: &Ready, book: &Book<'_>) -> Option<(f64, f64, f64)> {
+    let lot = ready.lot(lot)?;
+    let (n, p2o5) = nutrients::holds(lot, field, season, ready, book)?;
+    let k2o = match &lot.contents {
+        Contents::Typical(typical) => typical.k2o.value,
+        Contents::Analysis(a) => {
+            let solids = if a.basis.value == Basis::Dry { (100.0 - a.moisture.value.get()) / 100.0 } else { 1.0 };
+            // 94.1960 g of K2O hold 78.1966 g of K.
+            let oxide = if a.k.oxide { 1.0 } else { 94.196 / 78.196_6 };
+            a.k.value.value.get() * oxide * solids
+        }
+    };
+    Some((n, p2o5, k2o))
+}
+
+/// Miles from the stack to the gate, by the grower's word or as the crow flies
+/// times the detour.
+fn hauls(plan: &FieldPlan, field: &Field, ready: &Ready, findings: &mut Findings) {
+    for a in &plan.applications {
+        let (Some(haul), Some(lot)) = (&a.haul, ready.lot(&a.lot)) else { continue };
+        let own = field.written.miles_from(&lot.id).map(|miles| miles.value.get());
+        let flown = lot.stack.zip(field.gate).map(|(from, to)| great_circle(from, to) * ready.detour.times);
+        let Some(found) = own.or(flown) else { continue };
+        if !near(haul.miles, found, MILES * found + SLACK) {
+            let what = format!("lot {} is hauled {:.2} miles; it is {found:.2}", a.lot, haul.miles);
+            findings.push(fault("shown", format!("field {}: {what}", plan.id)));
+        }
+    }
+}
+
+fn great_circle(from: Coord<f64>, to: Coord<f64>) -> f64 {
+    let (a, b) = (from.y.to_radians(), to.y.to_radians());
+    let (half_lat, half_lon) = ((b - a) / 2.0, (to.x - from.x).to_radians() / 2.0);
+    let h = half_lat.sin().powi(2) + a.cos() * b.cos() * half_lon.sin().powi(2);
+    2.0 * RADIUS * h.sqrt().min(1.0).asin()
+}
+
+/// The plan as a whole: which farm, which days, what is left, what it costs.
+pub(super) fn plan(plan: &Plan, ready: &Ready, findings: &mut Findings) {
+    let mut say = |what: String| findings.push(fault("shown", what));
+    if plan.farm != ready.name || plan.place != ready.place {
+        let shown: String = plan.farm.chars().take(60).collect();
+        say(format!("it is a plan of `{shown}`, {}, not of `{}`, {}", plan.place, ready.name, ready.place));
+    }
+    if (plan.from, plan.to) != (ready.from, ready.to) {
+        say(format!("it runs {} to {}; farm.yaml says {} to {}", plan.from, plan.to, ready.from, ready.to));
+    }
+    let left: Pounds = plan.lots.iter().map(|l| l.left).sum();
+    if plan.leftover.pounds != left {
+        say(format!("the leftover is {}; the lots leave {left}", plan.leftover.pounds));
+    }
+    for part in &plan.leftover.lots {
+        let tally = plan.lots.iter().find(|l| l.id == part.lot).map(|l| l.left);
+        if tally != Some(part.pounds) {
+            say(format!("lot {}: the leftover is {}, not what its tally leaves", part.lot, part.pounds));
+        }
+    }
+    for lot in &plan.lots {
+        let good = ready.lot(&lot.id).map(|l| l.good_until.as_ref().map(|g| g.last));
+        if good.is_some_and(|good| good != lot.analysis_good_until) {
+            say(format!("lot {}: its analysis is not good until the day shown", lot.id));
+        }
+    }
+    money(plan, ready, findings);
+}
+
+fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
+    let mut say = |what: String| findings.push(fault("money", what));
+    let (Some(shown), Some(prices)) = (&plan.money, &ready.prices) else {
+        if plan.money.is_some() != ready.prices.is_some() {
+            say("dollars are shown where farm.yaml gives no prices, or the other way round".to_string());
+        }
+        return;
+    };
+    let pound = [prices.n.value.get(), prices.p2o5.value.get(), prices.k2o.value.get()];
+    let worth = |lb: [f64; 3]| lb.iter().zip(pound).map(|(lb, dollars)| lb * dollars).sum::<f64>();
+    let short = |f: &FieldPlan| f.acres * worth([f.short.n, f.short.p2o5, f.short.k2o]);
+    let open =
+        |f: &FieldPlan| f.acres * worth([f.need.n - f.done.n, f.need.p2o5 - f.done.p2o5, f.need.k2o - f.done.k2o]);
+    let still: f64 = plan.fields.iter().map(short).sum();
+    let without: f64 = plan.fields.iter().map(open).sum();
+    let applied = plan.fields.iter().flat_map(|f| &f.applications);
+    let spreading: f64 = applied
+        .map(|a| {
+            let miles = a.haul.as_ref().map_or(0.0, |h| h.miles);
+            a.pounds.tons() * (prices.spreading.value.get() + prices.hauling.value.get() * miles)
+        })
+        .sum();
+    let left: Pounds = plan.lots.iter().map(|l| l.left).sum();
+    let sold = left.tons() * prices.litter_sold.value.get();
+    for (what, shown, found) in [
+        ("fertilizer still to buy", shown.still_to_buy, still),
+        ("fertilizer without litter", shown.without_litter, without),
+        ("fertilizer replaced", shown.replaced, without - still),
+        ("spreading and hauling", shown.spreading, spreading),
+        ("the leftover's price", shown.leftover, sold),
+        ("the leftover's price at the shed", plan.leftover.sale_value.unwrap_or(f64::NAN), sold),
+    ] {
+        if !near(shown, found, DOLLARS) {
+            say(format!("{what} is ${shown:.0}; counted again it is ${found:.0}"));
+        }
+    }
+    // The log is the farm's own: what it moved is in the tallies already.
+    let moved: Pounds = ready.lots.iter().map(|l| ready.moved(&l.id, What::Haul)).sum();
+    let told: Pounds = plan.lots.iter().map(|l| l.hauled).sum();
+    if moved != told {
+        say(format!("{told} are said to be hauled off; the log has {moved}"));
+    }
+}

@@ -1,0 +1,100 @@
+//! What the audit says of a plan from a file: pass or fail, field by field.
+
+use crate::audit::parts;
+use crate::check::Ready;
+use crate::findings::Findings;
+use crate::plan::answer::{Plan, SCHEMA};
+use crate::tables::Tables;
+use serde::Serialize;
+
+/// The verdict on a whole plan.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Verdicts {
+    /// Version of this form.
+    pub schema: u32,
+    /// Name of the farm.
+    pub farm: String,
+    /// First day of the farm's plan.
+    pub from: jiff::civil::Date,
+    /// Its last day.
+    pub to: jiff::civil::Date,
+    /// Whether nothing is wrong.
+    pub passes: bool,
+    /// The verdict on every field of the farm.
+    pub fields: Vec<Verdict>,
+    /// What is wrong with the plan as a whole: lots, sums, dollars.
+    pub whole: Vec<Reason>,
+}
+
+/// The verdict on one field.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Verdict {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// Whether nothing is wrong.
+    pub passes: bool,
+    /// What the plan puts on, tons per acre in all; none where the plan does
+    /// not hold the field.
+    pub rate: Option<f64>,
+    /// What is wrong.
+    pub reasons: Vec<Reason>,
+}
+
+/// One reason.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Reason {
+    /// A stable code.
+    pub code: String,
+    /// The reason, with its figures.
+    pub found: String,
+}
+
+/// Audits a plan against its farm and the tables.
+#[must_use]
+pub fn verdicts(plan: &Plan, ready: &Ready, tables: &Tables) -> Verdicts {
+    let (mut fields, mut whole) = (Vec::new(), Vec::new());
+    for (index, findings) in parts(plan, ready, tables) {
+        let Some(field) = index.and_then(|i| ready.fields.get(i)) else {
+            whole.extend(reasons(&findings, None));
+            continue;
+        };
+        let planned = plan.fields.iter().find(|f| f.id == field.id());
+        let reasons = reasons(&findings, Some(field.id()));
+        fields.push(Verdict {
+            id: field.id().to_string(),
+            name: field.written.name.clone(),
+            passes: reasons.is_empty(),
+            rate: planned.map(|f| f.applications.iter().map(|a| a.rate).fold(0.0, |sum, rate| sum + rate)),
+            reasons,
+        });
+    }
+    Verdicts {
+        schema: SCHEMA,
+        farm: ready.name.clone(),
+        from: ready.from,
+        to: ready.to,
+        passes: whole.is_empty() && fields.iter().all(|f| f.passes),
+        fields,
+        whole,
+    }
+}
+
+/// The findings as reasons; the field that they are filed under is not named
+/// again.
+fn reasons(findings: &Findings, field: Option<&str>) -> Vec<Reason> {
+    let own = |found: &str| {
+        let id = field?;
+        let rest = found.strip_prefix("field ")?.strip_prefix(id)?;
+        rest.strip_prefix(": ")
+            .or_else(|| rest.strip_prefix(", "))
+            .or_else(|| rest.strip_prefix(' '))
+            .map(str::to_string)
+    };
+    findings
+        .sorted()
+        .into_iter()
+        .map(|f| Reason { code: f.code.to_string(), found: own(&f.found).unwrap_or_else(|| f.found.clone()) })
+        .collect()
+}

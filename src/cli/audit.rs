@@ -1,0 +1,49 @@
+//! `sward audit PLAN.json`.
+
+use crate::audit;
+use crate::cli::args::AuditArgs;
+use crate::cli::load::{Checked, checked, refuse};
+use crate::cli::{Exit, out};
+use crate::findings::{Finding, Findings, Place};
+use crate::plan::Plan;
+use crate::{text, write};
+use std::path::Path;
+
+/// Largest plan that is read; one of a thousand fields has some 20 MB.
+const LARGEST: u64 = 64 * 1024 * 1024;
+
+pub(super) fn run(args: &AuditArgs) -> Exit {
+    let plan = match plan(&args.plan) {
+        Ok(plan) => plan,
+        Err(finding) => {
+            let mut findings = Findings::new();
+            findings.push(*finding);
+            return refuse(&findings, Path::new("."), args.common.json);
+        }
+    };
+    let Checked { tables, ready, findings, .. } = checked(&args.folder, args.common.reference.as_ref());
+    let Some(ready) = ready else {
+        return refuse(&findings, &args.folder, args.common.json);
+    };
+    let verdicts = audit::verdicts(&plan, &ready, &tables);
+    out::result(&if args.common.json {
+        write::audited_json(&verdicts)
+    } else {
+        write::audited(&verdicts, out::width())
+    });
+    if verdicts.passes { Exit::Done } else { Exit::Errors }
+}
+
+fn plan(path: &Path) -> Result<Plan, Box<Finding>> {
+    let name = path.display().to_string();
+    let cannot = |why: String| {
+        let finding = Finding::error("cannot-read", &Place::file(&name), format!("the plan cannot be read: {why}"));
+        Box::new(finding.mend("`sward plan FOLDER --json > plan.json` prints one"))
+    };
+    let size = std::fs::metadata(path).map_err(|e| cannot(e.to_string()))?.len();
+    if size > LARGEST {
+        return Err(cannot(format!("it has {size} bytes, more than {LARGEST}")));
+    }
+    let bytes = std::fs::read(path).map_err(|e| cannot(e.to_string()))?;
+    audit::read(&name, &text::decode(&name, bytes)?)
+}

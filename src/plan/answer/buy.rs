@@ -1,0 +1,97 @@
+//! The answer on fertilizer still to buy: types only.
+
+use crate::balance::Npk;
+use jiff::civil::Date;
+use serde::{Deserialize, Serialize};
+
+/// Fertilizer for the whole farm.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Buy {
+    /// Every product of farm.yaml, with what the plan takes of it.
+    pub products: Vec<Bought>,
+    /// The fields that are short of something, in the order of farm.yaml.
+    pub fields: Vec<FieldBuy>,
+    /// What the farm pays with this plan.
+    pub with_litter: Bill,
+    /// What it pays when no litter is spread and all of it is sold.
+    pub without_litter: Bill,
+    /// Dollars that the litter saves: the one total less the other.
+    pub saved: f64,
+}
+
+/// A product.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Bought {
+    /// Its name.
+    pub name: String,
+    /// Percent of each nutrient, as on the bag.
+    pub analysis: Npk<f64>,
+    /// Dollars a ton.
+    pub price: f64,
+    /// Tons to buy.
+    pub tons: f64,
+    /// Dollars, to the dollar.
+    pub dollars: f64,
+}
+
+/// Fertilizer for one field, pounds per acre.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct FieldBuy {
+    /// Id of the field.
+    pub id: String,
+    /// Acres it is bought for: those to spread litter on.
+    pub acres: f64,
+    /// What the mix must meet.
+    pub short: Npk<f64>,
+    /// The mix.
+    pub mix: Vec<Amount>,
+    /// What comes with the mix beyond what is short.
+    pub over: Npk<f64>,
+    /// What no product can meet.
+    pub unmet: Npk<f64>,
+    /// When it goes on.
+    pub goes: Vec<Go>,
+    /// Products left out, because phosphate is capped here and none is short.
+    pub left_out: Vec<String>,
+}
+
+/// Pounds per acre of a product.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Amount {
+    /// Which product.
+    pub product: String,
+    /// Pounds per acre.
+    pub pounds: f64,
+}
+
+/// Once over the field with fertilizer, or several times alike.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Go {
+    /// The season whose share of nitrogen it takes, where the place has one.
+    pub season: Option<String>,
+    /// Not before this day.
+    pub from: Option<Date>,
+    /// The planned cutting that it follows.
+    pub after_cutting: Option<Date>,
+    /// How often: more than once where one time would be too much.
+    pub times: u32,
+    /// What goes on in all of these together.
+    pub amounts: Vec<Amount>,
+}
+
+/// What a farm pays, each part to the dollar.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Bill {
+    /// Fertilizer.
+    pub fertilizer: f64,
+    /// Going over the fields with it.
+    pub fertilizer_spreading: f64,
+    /// Loading and spreading litter; none without prices.
+    pub litter_spreading: Option<f64>,
+    /// Hauling litter.
+    pub hauling: Option<f64>,
+    /// What litter not spread sells for.
+    pub litter_left: Option<f64>,
+    /// All of it, less what the litter brings.
+    pub total: f64,
+}

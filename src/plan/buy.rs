@@ -1,0 +1,295 @@
+//! Fertilizer still to buy: the cheapest mix a field, when it goes on, and what
+//! the farm pays with the litter and without it.
+
+use crate::balance::{Balance, FieldBalance, Npk};
+use crate::check::Ready;
+use crate::farm::{Fertilizer, Use};
+use crate::findings::Finding;
+use crate::plan::answer::{Amount, Bill, Bought, Buy, FieldBuy, FieldPlan, Go, LotTally};
+use crate::plan::mix::{Mix, Product, cheapest, implied};
+use crate::units::{POUNDS_PER_TON, Quantity};
+use jiff::civil::Date;
+
+/// Less than this is not bought, lb/ac: the plan shows it as 0.
+const TRIFLE: f64 = 0.5;
+/// Prices further apart than this share are told: our own choice.
+const APART: f64 = 0.25;
+
+/// A field with everything known of it.
+struct Site<'a> {
+    ready: &'a Ready,
+    weighed: &'a FieldBalance,
+    plan: &'a FieldPlan,
+    usage: Use,
+}
+
+/// What to buy; none where the farm names no products.
+pub(super) fn buy(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lots: &[LotTally]) -> Option<Buy> {
+    if ready.shop.products.is_empty() {
+        return None;
+    }
+    let sites = || {
+        ready.fields.iter().zip(&balance.fields).zip(fields).map(|((field, weighed), plan)| Site {
+            ready,
+            weighed,
+            plan,
+            usage: field.written.usage.value,
+        })
+    };
+    let with: Vec<FieldBuy> = sites().filter_map(|s| s.buy(s.plan.short, true)).collect();
+    let open = |s: &Site<'_>| s.plan.need.with(s.plan.done, |need, done| (need - done).max(0.0));
+    let without: Vec<FieldBuy> = sites().filter_map(|s| s.buy(open(&s), false)).collect();
+    let planned = fields.iter().flat_map(|f| &f.applications);
+    let tons = |get: &dyn Fn(&LotTally) -> crate::units::Pounds| lots.iter().map(|l| get(l).tons()).sum::<f64>();
+    let prices = ready.prices.as_ref();
+    let with_litter = bill(ready, &with).with(
+        prices.map(|p| tons(&|l| l.planned) * p.spreading.value.get()),
+        prices.map(|p| {
+            let miles = |a: &crate::plan::answer::Application| a.haul.as_ref().map_or(0.0, |h| h.miles);
+            planned.map(|a| a.pounds.tons() * miles(a)).sum::<f64>() * p.hauling.value.get()
+        }),
+        prices.map(|p| tons(&|l| l.left) * p.litter_sold.value.get()),
+    );
+    let without_litter = bill(ready, &without).with(
+        prices.map(|_| 0.0),
+        prices.map(|_| 0.0),
+        prices.map(|p| tons(&|l| l.on_hand) * p.litter_sold.value.get()),
+    );
+    Some(Buy {
+        products: bought(ready, &with),
+        fields: with,
+        saved: without_litter.total - with_litter.total,
+        with_litter,
+        without_litter,
+    })
+}
+
+/// A warning for every nutrient whose price in `prices` is far from what the
+/// products imply, at the farm's need without litter.
+pub(super) fn warnings(ready: &Ready, fields: &[FieldPlan]) -> Vec<Finding> {
+    let Some(prices) = &ready.prices else { return Vec::new() };
+    let need = fields.iter().fold(Npk::default(), |sum: Npk<f64>, f| sum.with(f.need, |s, n| s + f.acres * n));
+    let told = implied(&on_offer(&ready.shop.products), &need);
+    let one = |what: &str, written: &crate::findings::At<crate::units::DollarsPerLb>, told: Option<f64>| {
+        let (asked, told) = (written.value.get(), told?);
+        let apart = (told - asked).abs() > APART * asked.max(told);
+        apart.then(|| {
+            Finding::warning(
+                "prices-apart",
+                &written.place,
+                format!("a pound of {what} is {asked:.2} $/lb in `prices`; the fertilizers of this farm make it {told:.2} $/lb"),
+            )
+            .accepts("prices within 25 % of each other")
+            .mend("ask the dealer which is right: litter is placed by `prices`, fertilizer bought by `fertilizer`")
+        })
+    };
+    [("N", &prices.n, told.n), ("P2O5", &prices.p2o5, told.p2o5), ("K2O", &prices.k2o, told.k2o)]
+        .into_iter()
+        .filter_map(|(what, written, told)| one(what, written, told))
+        .collect()
+}
+
+/// The products as pounds in a pound and dollars a pound.
+fn on_offer(products: &[Fertilizer]) -> Vec<Product> {
+    products
+        .iter()
+        .map(|p| {
+            let [n, p2o5, k2o] = p.analysis.value.map(|percent| percent / 100.0);
+            let price = p.price.value.get() / POUNDS_PER_TON as f64;
+            Product { name: p.name.value.clone(), holds: Npk { n, p2o5, k2o }, price }
+        })
+        .collect()
+}
+
+impl Site<'_> {
+    /// The mix for what is short here; none when nothing is.
+    fn buy(&self, short: Npk<f64>, litter: bool) -> Option<FieldBuy> {
+        let short = short.map(|lb| if lb < TRIFLE { 0.0 } else { lb });
+        if self.plan.acres <= 0.0 || short == Npk::default() {
+            return None;
+        }
+        let all = on_offer(&self.ready.shop.products);
+        // A blend must not bring phosphate to ground where it is capped.
+        let capped = self.plan.phosphorus.allowed.is_some() && short.p2o5 <= 0.0;
+        let (out, products): (Vec<Product>, Vec<Product>) = all.into_iter().partition(|p| capped && p.holds.p2o5 > 0.0);
+        let mix = cheapest(&products, &short);
+        let brought = products
+            .iter()
+            .zip(&mix.pounds)
+            .fold(Npk::default(), |sum: Npk<f64>, (p, lb)| sum.with(p.holds, |sum, holds| sum + lb * holds));
+        let over = brought.with(short.with(mix.unmet, |s, u| s - u), |on, need| {
+            let over = on - need;
+            if over < 1e-6 { 0.0 } else { over }
+        });
+        Some(FieldBuy {
+            id: self.plan.id.clone(),
+            acres: self.plan.acres,
+            short,
+            over,
+            unmet: mix.unmet,
+            goes: self.goes(&products, &mix, short.n, litter),
+            mix: amounts(&products, |i| mix.pounds[i]),
+            left_out: out.into_iter().map(|p| p.name).collect(),
+        })
+    }
+
+    /// When the mix goes on. Products with nitrogen go by the parts of what is
+    /// short of it; the others all go first.
+    fn goes(&self, products: &[Product], mix: &Mix, short: f64, litter: bool) -> Vec<Go> {
+        let n: f64 = products.iter().zip(&mix.pounds).map(|(p, lb)| lb * p.holds.n).sum();
+        let mut parts = if n > 0.0 && short > 0.0 { self.parts(short, litter) } else { Vec::new() };
+        if parts.is_empty() {
+            let from = self.weighed.windows.first().map(|w| w.first);
+            parts.push(Part { season: None, from, after: None, n: 1.0 });
+        }
+        let whole: f64 = parts.iter().map(|p| p.n).sum();
+        let at_once = self.weighed.n_at_once.map_or(f64::INFINITY, |step| self.weighed.notes.value(step));
+        let go = |(index, part): (usize, &Part)| {
+            let share = part.n / whole;
+            let pounds = |i: usize| match products[i].holds.n > 0.0 {
+                true => mix.pounds[i] * share,
+                false if index == 0 => mix.pounds[i],
+                false => 0.0,
+            };
+            let most = |p: &Product| {
+                let written = self.ready.shop.products.iter().find(|w| w.name.value == p.name);
+                written.and_then(|w| w.most.as_ref()).map_or(f64::INFINITY, |m| m.value.get())
+            };
+            let times =
+                products.iter().enumerate().map(|(i, p)| pounds(i) / most(p)).fold(n * share / at_once, f64::max);
+            Go {
+                season: part.season.clone(),
+                from: part.from,
+                after_cutting: part.after,
+                // Past a hundred times nobody goes; the bound keeps a hostile figure out.
+                times: (times - 1e-9).ceil().clamp(1.0, 100.0) as u32,
+                amounts: amounts(products, pounds),
+            }
+        };
+        parts.iter().enumerate().map(go).filter(|go| !go.amounts.is_empty()).collect()
+    }
+
+    /// The parts of the nitrogen: by the place's shares of seasons where it has
+    /// them, else evenly over the cuttings of hay.
+    fn parts(&self, n: f64, litter: bool) -> Vec<Part> {
+        let windows = &self.weighed.windows;
+        let shared = windows.iter().any(|w| w.n_share_cite.is_some());
+        if !shared {
+            let within = self.ready.from..=self.ready.to;
+            let cuttings: Vec<Date> = self.plan.cuttings.iter().copied().filter(|c| within.contains(c)).collect();
+            if self.usage == Use::Pasture || cuttings.len() < 2 {
+                return Vec::new();
+            }
+            let each = n / cuttings.len() as f64;
+            return cuttings.into_iter().map(|c| Part { season: None, from: None, after: Some(c), n: each }).collect();
+        }
+        let mut seasons: Vec<&str> = Vec::new();
+        for window in windows {
+            if !seasons.contains(&window.season.as_str()) {
+                seasons.push(&window.season);
+            }
+        }
+        let room: Vec<f64> = seasons.iter().map(|s| self.room(s, litter)).collect();
+        let all: f64 = room.iter().sum();
+        let waits = n - all > TRIFLE;
+        let fits = match all > 0.0 {
+            true if waits => 1.0,
+            true => n / all,
+            false => 0.0,
+        };
+        let mut parts = Vec::new();
+        for (season, room) in seasons.iter().zip(room).filter(|(_, room)| *room * fits > 0.0) {
+            let mine = || windows.iter().filter(|w| w.season == *season);
+            let mut after: Vec<Date> = mine().filter_map(|w| w.after_cutting).collect();
+            after.dedup();
+            let season = Some((*season).to_string());
+            if after.is_empty() {
+                parts.push(Part { season, from: mine().map(|w| w.first).next(), after: None, n: room * fits });
+            } else {
+                let each = room * fits / after.len() as f64;
+                parts.extend(after.iter().map(|c| Part {
+                    season: season.clone(),
+                    from: None,
+                    after: Some(*c),
+                    n: each,
+                }));
+            }
+        }
+        if waits {
+            // More than the seasons inside the plan may take: it waits.
+            parts.push(Part { season: None, from: None, after: None, n: n - all });
+        }
+        parts
+    }
+
+    /// Nitrogen that a season may still take.
+    fn room(&self, season: &str, litter: bool) -> f64 {
+        let windows = &self.weighed.windows;
+        let Some(first) = windows.iter().find(|w| w.season == season) else { return 0.0 };
+        let value = |step| self.weighed.notes.value(step);
+        let planned: f64 = self
+            .plan
+            .applications
+            .iter()
+            .filter(|a| litter && a.season == season)
+            .filter_map(|a| {
+                let lot = self.weighed.lots.get(self.ready.lots.iter().position(|l| l.id == a.lot)?)?;
+                let window = windows.iter().position(|w| w.season == a.season && w.first == a.first)?;
+                Some(a.rate * value(*lot.n_in.get(window)?))
+            })
+            .sum();
+        (self.plan.need.n * first.n_share - first.n_done - planned).max(0.0)
+    }
+}
+
+/// A part of a field's nitrogen.
+struct Part {
+    season: Option<String>,
+    from: Option<Date>,
+    after: Option<Date>,
+    n: f64,
+}
+
+/// The products of which there is something.
+fn amounts(products: &[Product], pounds: impl Fn(usize) -> f64) -> Vec<Amount> {
+    let all = products.iter().enumerate().map(|(i, p)| Amount { product: p.name.clone(), pounds: pounds(i) });
+    all.filter(|a| a.pounds > 0.0).collect()
+}
+
+/// Every product with its tons and dollars.
+fn bought(ready: &Ready, fields: &[FieldBuy]) -> Vec<Bought> {
+    ready
+        .shop
+        .products
+        .iter()
+        .map(|p| {
+            let of = |f: &FieldBuy| f.mix.iter().filter(|a| a.product == p.name.value).map(|a| a.pounds).sum::<f64>();
+            let pounds = fields.iter().map(|f| f.acres * of(f)).fold(0.0, |sum, lb| sum + lb);
+            let [n, p2o5, k2o] = p.analysis.value;
+            let (tons, price) = (pounds / POUNDS_PER_TON as f64, p.price.value.get());
+            let dollars = (tons * price).round();
+            Bought { name: p.name.value.clone(), analysis: Npk { n, p2o5, k2o }, price, tons, dollars }
+        })
+        .collect()
+}
+
+fn bill(ready: &Ready, fields: &[FieldBuy]) -> Bill {
+    let cost = ready.shop.spreading.as_ref().map_or(0.0, |c| c.value.get());
+    let over = |f: &FieldBuy| f.acres * f.goes.iter().map(|g| f64::from(g.times)).sum::<f64>();
+    Bill {
+        fertilizer: bought(ready, fields).iter().map(|b| b.dollars).sum(),
+        fertilizer_spreading: (cost * fields.iter().map(over).sum::<f64>()).round(),
+        ..Bill::default()
+    }
+}
+
+impl Bill {
+    /// The bill with its litter, added up. What is printed adds up, so every
+    /// part is whole dollars.
+    fn with(self, spreading: Option<f64>, hauling: Option<f64>, left: Option<f64>) -> Bill {
+        let [spreading, hauling, left] = [spreading, hauling, left].map(|d| d.map(f64::round));
+        let get = |part: Option<f64>| part.unwrap_or(0.0);
+        let total = self.fertilizer + self.fertilizer_spreading + get(spreading) + get(hauling) - get(left);
+        Bill { litter_spreading: spreading, hauling, litter_left: left, total, ..self }
+    }
+}

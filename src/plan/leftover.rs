@@ -1,0 +1,138 @@
+//! What the leftover litter means: ground that it would feed, money, miles.
+
+use crate::balance::{Balance, FieldBalance, LotBalance, Npk};
+use crate::check::{Lot, Ready};
+use crate::farm::Use;
+use crate::plan::answer::{FieldPlan, Held, Keeps, LeftLot, Leftover, Like, LotTally};
+use crate::units::{Pounds, Quantity};
+
+/// Miles at which hauling eats up what a ton is worth beyond its fixed costs;
+/// 0 when it is not worth those. None when hauling costs nothing, so that no
+/// distance is too far.
+#[must_use]
+pub fn break_even_miles(worth: f64, fixed: f64, per_ton_mile: f64) -> Option<f64> {
+    (per_ton_mile > 0.0).then(|| ((worth - fixed) / per_ton_mile).max(0.0))
+}
+
+/// What is left and what it means. `room` are the tons for which there is a dry
+/// place.
+pub(super) fn leftover(
+    ready: &Ready,
+    balance: &Balance,
+    fields: &[FieldPlan],
+    lots: &[LotTally],
+    room: Option<f64>,
+) -> Leftover {
+    let pounds: Pounds = lots.iter().map(|l| l.left).sum();
+    let applied = || fields.iter().flat_map(|f| f.applications.iter().map(move |a| (f.acres, a)));
+    let planned: f64 = applied().map(|(_, a)| a.pounds.tons()).sum();
+    let acres: f64 = applied().map(|(acres, _)| acres).sum();
+    let average_rate = if acres > 0.0 { planned / acres } else { 0.0 };
+    let model = model(ready, balance, fields);
+    let left: Vec<LeftLot> = lots
+        .iter()
+        .enumerate()
+        .filter(|(_, tally)| tally.left.0 > 0)
+        .map(|(i, tally)| {
+            let weighed = model.as_ref().and_then(|(_, weighed)| Some((*weighed, weighed.lots.get(i)?)));
+            lot(ready, ready.lots.get(i), tally, model.as_ref().map(|(like, _)| like), weighed)
+        })
+        .collect();
+    let sum = |get: &dyn Fn(&LeftLot) -> Option<f64>| -> Option<f64> {
+        let parts: Option<Vec<f64>> = left.iter().map(get).collect();
+        parts.filter(|p| !p.is_empty()).map(|p| p.iter().sum())
+    };
+    Leftover {
+        pounds,
+        average_rate,
+        acres_more: if average_rate > 0.0 { pounds.tons() / average_rate } else { 0.0 },
+        acres_wanting: fields.iter().filter(|f| f.held.by == Held::TonsOnHand).map(|f| f.acres).sum(),
+        sale_value: ready.prices.as_ref().map(|p| pounds.tons() * p.litter_sold.value.get()),
+        acres_by_p2o5: sum(&|l| l.acres_by_p2o5),
+        acres_by_n: sum(&|l| l.acres_by_n),
+        next_year: sum(&|l| l.next_year),
+        keeps: ready.shop.carry_over.as_ref().map(|c| Keeps {
+            percent: c.keeps.value.get(),
+            by: c.by.clone(),
+            on: c.on,
+        }),
+        like: model.map(|(like, _)| like),
+        lots: left,
+        room,
+    }
+}
+
+/// The widest hay field of the farm's most common forage: its need without
+/// credits of its own, as ground elsewhere would have it.
+fn model<'a>(ready: &Ready, balance: &'a Balance, fields: &[FieldPlan]) -> Option<(Like, &'a FieldBalance)> {
+    let acres_of = |forage: &str| fields.iter().filter(|f| f.forage == forage).map(|f| f.acres).sum::<f64>();
+    let common = fields
+        .iter()
+        .max_by(|a, b| acres_of(&a.forage).total_cmp(&acres_of(&b.forage)).then_with(|| b.forage.cmp(&a.forage)))?;
+    let written = |i: usize| ready.fields.get(i).map(|f| &f.written);
+    let rank = |i: usize, f: &FieldPlan| {
+        let own = written(i).is_some_and(|w| w.other_n.is_none() && w.earlier.is_empty());
+        let hay = written(i).is_some_and(|w| w.usage.value == Use::Hay);
+        (f.need.n > 0.0, hay, own)
+    };
+    let (at, plan) = fields
+        .iter()
+        .enumerate()
+        .filter(|(_, f)| f.forage == common.forage)
+        .max_by(|(i, a), (j, b)| rank(*i, a).cmp(&rank(*j, b)).then(a.acres.total_cmp(&b.acres)).then(j.cmp(i)))?;
+    let like = Like {
+        field: plan.id.clone(),
+        forage: plan.forage.clone(),
+        usage: plan.usage.clone(),
+        goal: plan.goal.tons,
+        n: plan.need.n,
+        p2o5: plan.removed.p2o5,
+        k2o: plan.removed.k2o,
+    };
+    Some((like, balance.fields.get(at)?))
+}
+
+fn lot(
+    ready: &Ready,
+    lot: Option<&Lot>,
+    tally: &LotTally,
+    like: Option<&Like>,
+    weighed: Option<(&FieldBalance, &LotBalance)>,
+) -> LeftLot {
+    let tons = tally.left.tons();
+    let per_ton = weighed.map(|(field, lot)| lot.supply.per_ton.map(|step| field.notes.value(step)));
+    let rate = |of: Option<f64>, held: Option<f64>| match (of, held) {
+        (Some(of), Some(held)) if of > 0.0 && held > 0.0 => Some(of / held),
+        _ => None,
+    };
+    let rate_by_p2o5 = rate(like.map(|l| l.p2o5), per_ton.map(|t| t.p2o5));
+    let rate_by_n = rate(like.map(|l| l.n), per_ton.map(|t| t.n));
+    // Dollars of a ton where it goes on at the phosphate carried off: more of a
+    // nutrient than the crop there uses is worth nothing.
+    let worth_of = |per_ton: Npk<f64>| -> Option<f64> {
+        let (like, rate, prices) = (like?, rate_by_p2o5?, ready.prices.as_ref()?);
+        let used = Npk { n: like.n, p2o5: like.p2o5, k2o: like.k2o }.with(per_ton, |use_, held| use_.min(rate * held));
+        let price = Npk { n: &prices.n, p2o5: &prices.p2o5, k2o: &prices.k2o };
+        let dollars = used.with(price, |lb, price| lb * price.value.get());
+        Some((dollars.n + dollars.p2o5 + dollars.k2o) / rate)
+    };
+    let worth = per_ton.and_then(worth_of);
+    // A lot that may not be spread is worth nothing on anybody's ground yet.
+    let spreadable = lot.is_some_and(|l| l.barred.is_none());
+    let prices = ready.prices.as_ref();
+    let keeps = ready.shop.carry_over.as_ref().map(|c| c.keeps.value.get() / 100.0);
+    LeftLot {
+        lot: tally.id.clone(),
+        pounds: tally.left,
+        rate_by_p2o5,
+        acres_by_p2o5: rate_by_p2o5.map(|rate| tons / rate),
+        rate_by_n,
+        acres_by_n: rate_by_n.map(|rate| tons / rate),
+        worth,
+        break_even_miles: prices
+            .filter(|_| spreadable)
+            .and_then(|p| break_even_miles(worth?, p.spreading.value.get(), p.hauling.value.get())),
+        sale_value: prices.map(|p| tons * p.litter_sold.value.get()),
+        next_year: keeps.and_then(|keeps| Some(tons * worth_of(per_ton.map(|t| Npk { n: t.n * keeps, ..t })?)?)),
+    }
+}
