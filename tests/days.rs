@@ -438,3 +438,24 @@ fn a_month_without_a_share_is_named() {
     let (_, _, found) = said.iter().find(|(c, ..)| *c == "fit-missing").unwrap();
     assert!(found.contains("february") && !found.contains("march") && !found.contains("april"), "{found}");
 }
+
+#[test]
+fn rain_in_the_log_moves_the_rest() {
+    let mut made = made(&demo::texts());
+    let dry = days(made.plan(), &made.ready, made.plan().from, &sward::plan::days::lost(&made.ready)).unwrap();
+    let log = "date,what,inches,days\n2027-02-20,rain,,10\n2027-03-05,rain,0.4,\n";
+    let (happened, found) = sward::record::read_text(log);
+    assert!(!found.has_errors(), "{:?}", found.sorted());
+    made.ready.happened = happened;
+    let lost = sward::plan::days::lost(&made.ready);
+    assert_eq!(lost, [Lost { date: date(2027, 2, 20), days: 10 }, Lost { date: date(2027, 3, 5), days: 1 }]);
+    let wet = days(made.plan(), &made.ready, made.plan().from, &lost).unwrap();
+    let ends = |days: &Days, id: &str| days.rows.iter().filter(|r| r.field == id).filter_map(|r| r.ends).min();
+    let later = |id: &&str| ends(&wet, id) > ends(&dry, id);
+    let fields = ["B1", "B2", "N2", "R1", "R2", "J1"];
+    assert!(fields.iter().all(|id| ends(&wet, id) >= ends(&dry, id)) && fields.iter().any(|id| later(&id)));
+    assert!(wet.rows.iter().flat_map(|r| &r.by_day).all(|piece| !lost.iter().any(|l| {
+        let gone = (piece.date - l.date).get_days();
+        gone >= 0 && gone < i32::from(l.days)
+    })));
+}

@@ -132,18 +132,22 @@ pub fn cut(field: &MultiPolygon<f64>, keep: &[KeepOut], sliver_ft: f64) -> Resul
     let boundary = Ground::from_shape(&plane.shape_to_feet(field))?;
     let reach = Reach::around(boundary.rings().flatten()).ok_or(Refused::Empty)?;
 
-    let (zones, left) = charge(&boundary, keep, &plane, reach)?;
+    let (mut zones, left) = charge(&boundary, keep, &plane, reach)?;
     let (spreadable, slivers) = drop_slivers(left, sliver_ft)?;
+    // Corners made by a cut are rounded onto the grid: a part that is all of
+    // the field can come out larger than it by a hair.
+    let gross = acres(&boundary);
+    zones.iter_mut().for_each(|zone| zone.acres = zone.acres.min(gross));
     let cut = Cut {
         plane,
         boundary: boundary.to_shape(),
-        gross: acres(&boundary),
+        gross,
         zones,
-        acres: acres(&spreadable),
+        acres: acres(&spreadable).min(gross),
         spreadable: spreadable.to_shape(),
         slivers: slivers.len(),
         // Not `sum`, which makes -0 of nothing.
-        sliver_acres: slivers.iter().map(acres).fold(0.0, |sum, acres| sum + acres),
+        sliver_acres: slivers.iter().map(acres).fold(0.0, |sum, acres| sum + acres).min(gross),
     };
     if cut.adds_up() { Ok(cut) } else { Err(Refused::Broken) }
 }

@@ -54,7 +54,7 @@ pub fn make(
         choice,
         money: money(ready, &fields),
         buy: buy::buy(ready, balance, &fields, &lots),
-        leftover: leftover::leftover(ready, balance, &fields, &lots, None),
+        leftover: leftover::leftover(ready, balance, &fields, &lots, dry_room(ready)),
         cautions: book.as_ref().map(|b| cautions(ready, b, &fields, &lots)).unwrap_or_default(),
         planner_notes: book.as_ref().map(|b| sentences(b, Topic::PlannerNote, "when")).unwrap_or_default(),
         stops: book.as_ref().map(|b| sentences(b, Topic::Stop, "when")).unwrap_or_default(),
@@ -112,6 +112,12 @@ fn money(ready: &Ready, fields: &[FieldPlan]) -> Option<Money> {
         without_litter,
         leftover: left * prices.litter_sold.value.get(),
     })
+}
+
+/// Tons for which the farm has a dry place; none when it does not say.
+fn dry_room(ready: &Ready) -> Option<f64> {
+    let stores = &ready.work.storage;
+    (!stores.is_empty()).then(|| stores.iter().map(|store| store.room.tons()).sum())
 }
 
 fn sentences(book: &Book<'_>, topic: Topic, key: &str) -> Vec<Caution> {

@@ -68,12 +68,7 @@ pub fn read_folder(folder: &Path) -> Result<Vec<ReferenceFile>, Box<Finding>> {
 /// built-in files.
 #[must_use]
 pub fn load(files: &[ReferenceFile]) -> (Tables, Findings) {
-    let mut loader = Loader::default();
-    for (path, text) in files {
-        loader.file(path, text);
-    }
-    loader.cross_check();
-    (loader.tables, loader.findings)
+    Loader::default().all(&files.iter().collect::<Vec<_>>())
 }
 
 /// As [`load`], but only what one place needs: its own folder and those it lies
@@ -89,14 +84,44 @@ pub fn load_for(files: &[ReferenceFile], place: &str) -> (Tables, Findings) {
         needed.push(folder);
         next = text.lines().find_map(|line| line.strip_prefix("within:")).map(str::trim);
     }
-    let mut loader = Loader { part: true, ..Loader::default() };
-    for (path, text) in files {
-        if path.rsplit_once('/').is_none_or(|(folder, _)| needed.contains(&folder)) {
-            loader.file(path, text);
+    let needed = |path: &str| path.rsplit_once('/').is_none_or(|(folder, _)| needed.contains(&folder));
+    let files: Vec<&ReferenceFile> = files.iter().filter(|(path, _)| needed(path)).collect();
+    Loader { part: true, ..Loader::default() }.all(&files)
+}
+
+/// The records of a file as serde reads them.
+type Records = Result<serde_yaml::Mapping, String>;
+
+/// A file read as YAML: a tree that knows its places, and serde's values.
+struct Parsed {
+    tree: Option<Node>,
+    records: Records,
+    findings: Findings,
+}
+
+fn parsed((path, text): &ReferenceFile) -> Parsed {
+    let mut findings = Findings::new();
+    let tree = text::parse(&format!("reference/{path}"), text, &mut findings);
+    let records = serde_yaml::from_str(text).map_err(|e: serde_yaml::Error| e.to_string());
+    Parsed { tree, records, findings }
+}
+
+/// Every file parsed, in order, on every core.
+fn all_parsed(files: &[&ReferenceFile]) -> Vec<Parsed> {
+    let threads = std::thread::available_parallelism().map_or(1, usize::from);
+    // Dealt in turn: large files stand together.
+    let mut all: Vec<(usize, Parsed)> = std::thread::scope(|scope| {
+        let deal = |turn: usize| files.iter().enumerate().skip(turn).step_by(threads);
+        let run = move |turn: usize| deal(turn).map(|(i, file)| (i, parsed(file))).collect::<Vec<_>>();
+        let others: Vec<_> = (1..threads).map(|turn| scope.spawn(move || run(turn))).collect();
+        let mut all = run(0);
+        for other in others {
+            all.extend(other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)));
         }
-    }
-    loader.cross_check();
-    (loader.tables, loader.findings)
+        all
+    });
+    all.sort_by_key(|(i, _)| *i);
+    all.into_iter().map(|(_, parsed)| parsed).collect()
 }
 
 #[derive(Default)]
@@ -117,27 +142,36 @@ impl Loader {
         self.findings.push(Finding::error("reference", place, found).accepts(accepts));
     }
 
-    fn file(&mut self, path: &str, text: &str) {
+    fn all(mut self, files: &[&ReferenceFile]) -> (Tables, Findings) {
+        for ((path, text), parsed) in files.iter().zip(all_parsed(files)) {
+            self.file(path, text, parsed);
+        }
+        self.cross_check();
+        (self.tables, self.findings)
+    }
+
+    fn file(&mut self, path: &str, text: &str, parsed: Parsed) {
         let shown = format!("reference/{path}");
-        let Some(tree) = text::parse(&shown, text, &mut self.findings) else {
+        self.findings.extend(parsed.findings);
+        let Some(tree) = parsed.tree else {
             return;
         };
         match path.rsplit_once('/') {
-            None if path == "sources.yaml" => self.sources(&tree, text),
+            None if path == "sources.yaml" => self.sources(&tree, parsed.records),
             None => self.fault(&Place::file(&shown), "a file beside the places", "sources.yaml, or a folder a place"),
             Some((place, "place.yaml")) => self.place(place, &shown, text),
-            Some((place, _)) => self.figures(place, &tree, text),
+            Some((place, _)) => self.figures(place, &tree, parsed.records),
         }
     }
 
     /// The records of a file, each with its key and place. Serde reads the
     /// values; the tree tells where they stand.
-    fn records(&mut self, tree: &Node, text: &str) -> Vec<(String, Place, serde_yaml::Value)> {
+    fn records(&mut self, tree: &Node, records: Records) -> Vec<(String, Place, serde_yaml::Value)> {
         let Kind::Map(entries) = &tree.kind else {
             self.fault(&tree.place, "the file is not a block of records", "records, each under its own key");
             return Vec::new();
         };
-        match serde_yaml::from_str::<serde_yaml::Mapping>(text) {
+        match records {
             Ok(map) => entries
                 .iter()
                 .filter_map(|(key, place, _)| Some((key.clone(), place.clone(), map.get(key.as_str())?.clone())))
@@ -149,8 +183,8 @@ impl Loader {
         }
     }
 
-    fn sources(&mut self, tree: &Node, text: &str) {
-        for (key, place, value) in self.records(tree, text) {
+    fn sources(&mut self, tree: &Node, records: Records) {
+        for (key, place, value) in self.records(tree, records) {
             let read = match serde_yaml::from_value::<WrittenSource>(value) {
                 Ok(read) => read,
                 Err(e) => {
@@ -231,8 +265,8 @@ impl Loader {
         asks
     }
 
-    fn figures(&mut self, of: &str, tree: &Node, text: &str) {
-        for (id, line, value) in self.records(tree, text) {
+    fn figures(&mut self, of: &str, tree: &Node, records: Records) {
+        for (id, line, value) in self.records(tree, records) {
             let read = match serde_yaml::from_value::<WrittenFigure>(value) {
                 Ok(read) => read,
                 Err(e) => {
