@@ -228,7 +228,7 @@ fn more_litter_cheaper_litter_and_looser_limits_never_cost() {
     for round in 0..200 {
         let problem = farm(&mut dice);
         let base = chosen(&problem).worth;
-        let mut others = vec![problem.clone(), problem.clone(), problem.clone(), problem.clone(), problem.clone()];
+        let mut others: [Problem; 5] = std::array::from_fn(|_| problem.clone());
         others[0].lots[0].pounds += Pounds(9_999);
         others[1].choices.iter_mut().for_each(|c| c.cost *= 0.9);
         others[2].fields.iter_mut().for_each(|f| f.p2o5_allowed += 7.0);

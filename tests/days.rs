@@ -453,7 +453,7 @@ fn rain_in_the_log_moves_the_rest() {
     let ends = |days: &Days, id: &str| days.rows.iter().filter(|r| r.field == id).filter_map(|r| r.ends).min();
     let later = |id: &&str| ends(&wet, id) > ends(&dry, id);
     let fields = ["B1", "B2", "N2", "R1", "R2", "J1"];
-    assert!(fields.iter().all(|id| ends(&wet, id) >= ends(&dry, id)) && fields.iter().any(|id| later(&id)));
+    assert!(fields.iter().all(|id| ends(&wet, id) >= ends(&dry, id)) && fields.iter().any(later));
     assert!(wet.rows.iter().flat_map(|r| &r.by_day).all(|piece| !lost.iter().any(|l| {
         let gone = (piece.date - l.date).get_days();
         gone >= 0 && gone < i32::from(l.days)

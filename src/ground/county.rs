@@ -3,7 +3,7 @@
 //!
 //! [`cut`](super::spreadable::cut) says which thing takes which ground, with shapes; this only
 //! says how much is left, many times faster. A field meets only those runs of a stream that can
-//! reach it, and areas come from [`round`](super::round) in closed form; the overlay engine is
+//! reach it, and areas come from `round` in closed form; the overlay engine is
 //! asked where rounding leaves doubt.
 
 use geo::{Coord, CoordsIter, Geometry, LineString, MultiPolygon, Polygon, coord};

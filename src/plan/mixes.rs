@@ -189,7 +189,8 @@ impl Walk<'_> {
 
     fn keep(&mut self, worth: f64) {
         let problem = self.problem;
-        let (mut lots, mut spans): (Vec<(usize, Pounds)>, Vec<(usize, Pounds)>) = (Vec::new(), Vec::new());
+        let mut lots: Vec<(usize, Pounds)> = Vec::new();
+        let mut spans: Vec<(usize, Pounds)> = Vec::new();
         let add = |list: &mut Vec<(usize, Pounds)>, key: usize, pounds: Pounds| match list
             .iter_mut()
             .find(|(own, _)| *own == key)

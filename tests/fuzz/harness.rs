@@ -76,7 +76,7 @@ fn farm(fields: &[u8], keepouts: &[u8]) {
 
 /// One case in so many, by its length: for what takes long.
 fn one_in(many: usize, length: usize) -> bool {
-    length % many == 0
+    length.is_multiple_of(many)
 }
 
 /// Cuts, and holds what comes out against the laws.
