@@ -127,8 +127,8 @@ const LEAST_SHOWN: f64 = 0.005;
 fn density(jobs: usize, zones: usize, cautions: usize) -> &'static str {
     match (jobs, zones + 2 * cautions) {
         (0 | 1, 0..=7) => "roomy",
-        (0 | 1, 8..=13) | (2, 0..=4) => "close",
-        (0 | 1, 14..=19) | (2, 5..=12) => "packed",
+        (0 | 1, 8..=13) => "close",
+        (0 | 1, 14..=19) | (2, 0..=12) => "packed",
         _ => "packed full",
     }
 }
