@@ -4,11 +4,12 @@
 // A test ends where something is not as it should be.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use std::path::Path;
+mod demo;
+
 use std::sync::LazyLock;
 use sward::check::Ready;
+use sward::plan::Plan;
 use sward::plan::answer::{Application, FieldPlan};
-use sward::plan::{LeastCost, Plan};
 use sward::tables::Tables;
 use sward::units::Pounds;
 
@@ -19,16 +20,9 @@ struct Demo {
 }
 
 static DEMO: LazyLock<Demo> = LazyLock::new(|| {
-    let (tables, _) = sward::tables::load(&sward::tables::built_in());
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("fields");
-    let (written, mut findings) = sward::farm::read(&folder);
-    let (ready, found) = sward::check::check(&written, &Default::default(), &tables);
-    findings.extend(found);
-    let ready = ready.expect("the demo farm is sound");
-    let (ground, _) = sward::balance::survey(&ready);
-    let (balance, _) = sward::balance::weigh(&ready, &tables, &ground);
-    let plan = sward::plan::make(&ready, &tables, &ground, &balance, &LeastCost::default(), &findings);
-    Demo { tables, ready, plan }
+    let tables = demo::tables_with("");
+    let demo::Made { ready, audited, .. } = demo::made_with(&demo::texts(), &tables);
+    Demo { tables, ready, plan: audited.plan().clone() }
 });
 
 /// Step of the demo farm's spreader, tons/ac.

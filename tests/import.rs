@@ -5,6 +5,8 @@
 // A test ends where something is not as it should be.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod damage;
+
 #[path = "import/made.rs"]
 mod made;
 

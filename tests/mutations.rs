@@ -4,6 +4,9 @@
 // A test ends where something is not as it should be.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod damage;
+
+use damage::{Blow, Dice, damaged};
 use std::path::Path;
 use std::sync::LazyLock;
 use sward::farm::FarmText;
@@ -14,18 +17,6 @@ static TABLES: LazyLock<Tables> = LazyLock::new(|| sward::tables::load(&sward::t
 
 /// Damaged farms that are tried.
 const CASES: u64 = 2_000;
-
-/// Numbers by xorshift: the same on every machine.
-struct Dice(u64);
-
-impl Dice {
-    fn below(&mut self, n: usize) -> usize {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        (self.0 % n.max(1) as u64) as usize
-    }
-}
 
 /// Pieces that damage more than any single byte does.
 const PIECES: [&[u8]; 24] = [
@@ -55,48 +46,8 @@ const PIECES: [&[u8]; 24] = [
     b"%",
 ];
 
-fn damaged(text: &[u8], dice: &mut Dice) -> Vec<u8> {
-    let mut bytes = text.to_vec();
-    for _ in 0..=dice.below(4) {
-        if bytes.is_empty() {
-            break;
-        }
-        let at = dice.below(bytes.len());
-        match dice.below(7) {
-            0 => {
-                bytes.remove(at);
-            }
-            1 => {
-                let end = (at + 1 + dice.below(40)).min(bytes.len());
-                bytes.drain(at..end);
-            }
-            2 => {
-                let piece = PIECES[dice.below(PIECES.len())];
-                bytes.splice(at..at, piece.iter().copied());
-            }
-            3 => bytes[at] = dice.below(256) as u8,
-            4 => {
-                let other = dice.below(bytes.len());
-                bytes.swap(at, other);
-            }
-            // A digit for a digit keeps the file whole and reaches further in.
-            5 => {
-                let digits: Vec<usize> = (0..bytes.len()).filter(|i| bytes[*i].is_ascii_digit()).collect();
-                if !digits.is_empty() {
-                    bytes[digits[dice.below(digits.len())]] = b'0' + dice.below(10) as u8;
-                }
-            }
-            _ => {
-                // A line twice.
-                let start = bytes[..at].iter().rposition(|b| *b == b'\n').map_or(0, |i| i + 1);
-                let end = bytes[at..].iter().position(|b| *b == b'\n').map_or(bytes.len(), |i| at + i + 1);
-                let line = bytes[start..end].to_vec();
-                bytes.splice(start..start, line);
-            }
-        }
-    }
-    bytes
-}
+const BLOWS: [Blow; 7] =
+    [Blow::Lose, Blow::LoseRun, Blow::PutIn, Blow::Change, Blow::Swap, Blow::Digit, Blow::LineTwice];
 
 /// The whole way; true when a plan came out.
 fn planned([main, fields, keepouts, soils]: [Vec<u8>; 4]) -> bool {
@@ -154,10 +105,10 @@ fn damaged_files_are_answered_without_a_panic() {
 
 /// One case; true when a plan came out of it.
 fn tried(case: u64, whole: &[Vec<u8>; 4]) -> bool {
-    let mut dice = Dice(0x5DEE_CE66_D1CE_4E5B ^ (case + 1).wrapping_mul(0x9E37_79B9_7F4A_7C15));
+    let mut dice = Dice::of_case(case);
     let mut files = whole.clone();
     let which = dice.below(4);
-    files[which] = damaged(&whole[which], &mut dice);
+    files[which] = damaged(&whole[which], &mut dice, &BLOWS, &PIECES);
     let broken = files.clone();
     std::panic::catch_unwind(|| planned(broken)).unwrap_or_else(|_| {
         let kept = std::env::temp_dir().join(format!("sward-case-{case}"));

@@ -1,6 +1,7 @@
 //! Files that were damaged on the way. Whatever comes in, an import answers with fields or
 //! findings, never with a panic, and soon.
 
+use crate::damage::{self, Blow, Dice};
 use crate::made::*;
 use std::time::{Duration, Instant};
 use sward::exchange::{Options, Source, geojson, import};
@@ -9,18 +10,6 @@ use sward::exchange::{Options, Source, geojson, import};
 const CASES: u64 = 5_000;
 /// What all of them may take.
 const MOST: Duration = Duration::from_secs(if cfg!(debug_assertions) { 120 } else { 10 });
-
-/// Numbers by xorshift: the same on every machine.
-struct Dice(u64);
-
-impl Dice {
-    fn below(&mut self, n: usize) -> usize {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        (self.0 % n.max(1) as u64) as usize
-    }
-}
 
 /// Pieces that damage more than any single byte does.
 const PIECES: [&[u8]; 18] = [
@@ -44,41 +33,10 @@ const PIECES: [&[u8]; 18] = [
     b"<Placemark>",
 ];
 
+const BLOWS: [Blow; 6] = [Blow::Lose, Blow::LoseRun, Blow::PutIn, Blow::Change, Blow::PutOver, Blow::Digit];
+
 fn damaged(bytes: &[u8], dice: &mut Dice) -> Vec<u8> {
-    let mut bytes = bytes.to_vec();
-    for _ in 0..=dice.below(4) {
-        if bytes.is_empty() {
-            break;
-        }
-        let at = dice.below(bytes.len());
-        match dice.below(6) {
-            0 => {
-                bytes.remove(at);
-            }
-            1 => {
-                let end = (at + 1 + dice.below(40)).min(bytes.len());
-                bytes.drain(at..end);
-            }
-            2 => {
-                let piece = PIECES[dice.below(PIECES.len())];
-                bytes.splice(at..at, piece.iter().copied());
-            }
-            3 => bytes[at] = dice.below(256) as u8,
-            4 => {
-                // Over what is there: a binary file keeps its length.
-                let piece = PIECES[dice.below(PIECES.len())];
-                let end = (at + piece.len()).min(bytes.len());
-                bytes[at..end].copy_from_slice(&piece[..end - at]);
-            }
-            _ => {
-                let digits: Vec<usize> = (0..bytes.len()).filter(|i| bytes[*i].is_ascii_digit()).collect();
-                if !digits.is_empty() {
-                    bytes[digits[dice.below(digits.len())]] = b'0' + dice.below(10) as u8;
-                }
-            }
-        }
-    }
-    bytes
+    damage::damaged(bytes, dice, &BLOWS, &PIECES)
 }
 
 /// Imports every damaged file; how many came through without an error.
@@ -86,7 +44,7 @@ fn tried(name: &str, damage: impl Fn(&mut Dice) -> Source) -> u64 {
     let start = Instant::now();
     let mut through = 0;
     for case in 0..CASES {
-        let mut dice = Dice(0x5DEE_CE66_D1CE_4E5B ^ (case + 1).wrapping_mul(0x9E37_79B9_7F4A_7C15));
+        let mut dice = Dice::of_case(case);
         let own = damage(&mut dice);
         let options = Options { mend: dice.below(2) == 0, close: dice.below(2) == 0, ..Options::default() };
         let got =
