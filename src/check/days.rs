@@ -1,7 +1,7 @@
 //! Checks of the blocks `days:`, `storage:` and `houses:`: every month has
 //! its share of fit days, every lot is known, every house says enough.
 
-use crate::check::unknown_id;
+use crate::check::lot_there;
 use crate::farm::{HaulTime, MONTHS, Written, WrittenDays, WrittenHouse};
 use crate::findings::{Finding, Findings, Origin, Place};
 use crate::tables::{Book, Topic};
@@ -194,18 +194,10 @@ fn months_of(written: &Written) -> Vec<usize> {
     months
 }
 
-/// The id of a lot that is not in farm.yaml is reported.
-fn known_lot(lot: &crate::findings::At<String>, written: &Written, findings: &mut Findings) {
-    let known = || written.lots.iter().map(|l| l.id.value.as_str()).chain(written.unread.iter().map(String::as_str));
-    if !known().any(|id| id == lot.value) {
-        findings.push(unknown_id("lot", &lot.value, &lot.place, known()));
-    }
-}
-
 fn storage(written: &Written, findings: &mut Findings) -> Vec<Storage> {
     let mut seen: Vec<&crate::findings::At<String>> = Vec::new();
     for lot in written.work.storage.iter().flat_map(|s| &s.lots) {
-        known_lot(lot, written, findings);
+        lot_there(lot, written, findings);
         match seen.iter().find(|s| s.value == lot.value) {
             Some(first) => findings.push(
                 Finding::error("storage-lot-twice", &lot.place, format!("lot `{}` lies in two storages", lot.value))
@@ -227,7 +219,7 @@ fn storage(written: &Written, findings: &mut Findings) -> Vec<Storage> {
 
 fn house(house: &WrittenHouse, written: &Written, book: &Book<'_>, findings: &mut Findings) -> House {
     for lot in house.lot.iter().chain(house.clean_outs.iter().map(|c| &c.lot)) {
-        known_lot(lot, written, findings);
+        lot_there(lot, written, findings);
     }
     let per_1000 = match (&house.tons_per_1000, &house.kind) {
         (Some(own), _) => Some(Made { tons: own.value.get(), origin: Origin::Line(own.place.clone()) }),

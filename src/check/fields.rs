@@ -2,7 +2,7 @@
 
 use crate::check::lots::last_day;
 use crate::check::ready::{Bar, Field, operation};
-use crate::check::{twice, unknown_id};
+use crate::check::{field_there, twice};
 use crate::farm::{Measure, SoilTest, SoilValue, Written, WrittenField};
 use crate::findings::{At, Finding, Findings, Origin, nearest};
 use crate::tables::{Book, Topic};
@@ -23,13 +23,7 @@ pub(super) fn check(
     findings: &mut Findings,
 ) -> Vec<Field> {
     twice("fields", written.fields.iter().map(|f| &f.id), findings);
-    for point in written.points.iter().filter(|p| !p.stack) {
-        let known =
-            || written.fields.iter().map(|f| f.id.value.as_str()).chain(written.unread.iter().map(String::as_str));
-        if !known().any(|id| id == point.of.value) {
-            findings.push(unknown_id("field", &point.of.value, &point.of.place, known()));
-        }
-    }
+    written.points.iter().filter(|p| !p.stack).for_each(|gate| field_there(&gate.of, written, findings));
     written.fields.iter().filter_map(|f| field(f, written, shapes, book, findings)).collect()
 }
 

@@ -3,8 +3,8 @@
 //! distance where a neighbor consents, or speak only of what lies below a
 //! field.
 
+use crate::check::field_there;
 use crate::check::ready::{Above, KeepOut, operation};
-use crate::check::unknown_id;
 use crate::farm::{Written, WrittenKeepOut};
 use crate::findings::{At, Finding, Findings, Origin, Place};
 use crate::tables::{Book, Sourced, Topic};
@@ -12,13 +12,7 @@ use crate::units::Quantity;
 
 pub(super) fn check(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Vec<KeepOut> {
     let large = written.large.as_ref().is_some_and(|l| l.value);
-    for field in written.keepouts.iter().flat_map(|k| &k.above) {
-        let known =
-            || written.fields.iter().map(|f| f.id.value.as_str()).chain(written.unread.iter().map(String::as_str));
-        if !known().any(|id| id == field.value) {
-            findings.push(unknown_id("field", &field.value, &field.place, known()));
-        }
-    }
+    written.keepouts.iter().flat_map(|k| &k.above).for_each(|field| field_there(field, written, findings));
     written.keepouts.iter().filter_map(|k| keepout(k, &Rule { book, large }, findings)).collect()
 }
 

@@ -1,7 +1,7 @@
 //! Checks of the lots: kinds, analyses and their age, piles outside.
 
 use crate::check::ready::{Aged, Bar, Contents, Lot, Typical, operation};
-use crate::check::twice;
+use crate::check::{lot_there, twice, unknown_id};
 use crate::farm::{Stored, Written, WrittenLot};
 use crate::findings::{At, Finding, Findings, nearest};
 use crate::tables::{Book, Topic};
@@ -19,13 +19,7 @@ pub(super) fn check(written: &Written, book: &Book<'_>, findings: &mut Findings)
         );
     }
     let large = written.large.as_ref().is_some_and(|l| l.value);
-    for point in written.points.iter().filter(|p| p.stack) {
-        let known =
-            || written.lots.iter().map(|l| l.id.value.as_str()).chain(written.unread.iter().map(String::as_str));
-        if !known().any(|id| id == point.of.value) {
-            findings.push(super::unknown_id("lot", &point.of.value, &point.of.place, known()));
-        }
-    }
+    written.points.iter().filter(|p| p.stack).for_each(|stack| lot_there(&stack.of, written, findings));
     written.lots.iter().filter_map(|l| lot(l, written, large, book, findings)).collect()
 }
 
@@ -75,7 +69,7 @@ fn fields_kept_off(lot: &WrittenLot, farm: &Written, findings: &mut Findings) ->
         .inspect(|field| {
             if !farm.field_ids().any(|id| id == field.value) {
                 let known = farm.field_ids().chain(std::iter::once("grazed ground"));
-                findings.push(super::unknown_id("field", &field.value, &field.place, known));
+                findings.push(unknown_id("field", &field.value, &field.place, known));
             }
         })
         .map(|field| field.value.clone())

@@ -17,7 +17,7 @@ mod shapes;
 pub use days::{CleanOut, House, Made, Pace, Share, Storage, Work};
 pub use ready::{Above, Aged, Bar, Contents, Detour, Field, FieldScope, KeepOut, Lot, Ready, Typical};
 
-use crate::farm::{Written, WrittenField};
+use crate::farm::Written;
 use crate::findings::{At, Finding, Findings, Origin, Place, nearest};
 use crate::record::Happened;
 use crate::tables::{Book, Tables, Topic};
@@ -173,37 +173,34 @@ fn detour(written: &Written, book: &Book<'_>) -> Detour {
 
 /// Lots that a field names are there.
 fn lots_named(written: &Written, findings: &mut Findings) {
-    let named = |f: &WrittenField| -> Vec<At<String>> {
-        f.miles.iter().filter_map(|(lot, _)| lot.clone()).chain(f.only_lots.iter().cloned()).collect()
-    };
-    for lot in written.fields.iter().flat_map(named) {
-        if !written.lot_ids().any(|id| id == lot.value) {
-            findings.push(unknown_id("lot", &lot.value, &lot.place, written.lot_ids()));
-        }
+    for field in &written.fields {
+        let miles_from = field.miles.iter().filter_map(|(lot, _)| lot.as_ref());
+        miles_from.chain(&field.only_lots).for_each(|lot| lot_there(lot, written, findings));
     }
 }
 
 fn herds(written: &Written, findings: &mut Findings) {
-    for field in written.herds.iter().flat_map(|h| &h.fields) {
-        let known =
-            || written.fields.iter().map(|f| f.id.value.as_str()).chain(written.unread.iter().map(String::as_str));
-        if !known().any(|id| id == field.value) {
-            findings.push(unknown_id("field", &field.value, &field.place, known()));
-        }
-    }
+    written.herds.iter().flat_map(|h| &h.fields).for_each(|field| field_there(field, written, findings));
 }
 
 fn log(written: &Written, happened: &Happened, findings: &mut Findings) {
     for entry in &happened.entries {
-        let lots = || written.lots.iter().map(|l| l.id.value.as_str()).chain(written.unread.iter().map(String::as_str));
-        if let Some(lot) = entry.lot.as_ref().filter(|l| !lots().any(|id| id == l.value)) {
-            findings.push(unknown_id("lot", &lot.value, &lot.place, lots()));
-        }
-        let fields =
-            || written.fields.iter().map(|f| f.id.value.as_str()).chain(written.unread.iter().map(String::as_str));
-        if let Some(field) = entry.field.as_ref().filter(|f| !fields().any(|id| id == f.value)) {
-            findings.push(unknown_id("field", &field.value, &field.place, fields()));
-        }
+        entry.lot.iter().for_each(|lot| lot_there(lot, written, findings));
+        entry.field.iter().for_each(|field| field_there(field, written, findings));
+    }
+}
+
+/// A lot that is named must be there.
+fn lot_there(lot: &At<String>, written: &Written, findings: &mut Findings) {
+    if !written.lot_ids().any(|id| id == lot.value) {
+        findings.push(unknown_id("lot", &lot.value, &lot.place, written.lot_ids()));
+    }
+}
+
+/// A field that is named must be there.
+fn field_there(field: &At<String>, written: &Written, findings: &mut Findings) {
+    if !written.field_ids().any(|id| id == field.value) {
+        findings.push(unknown_id("field", &field.value, &field.place, written.field_ids()));
     }
 }
 
@@ -218,8 +215,8 @@ fn unknown_id<'a>(what: &str, id: &str, place: &Place, known: impl Iterator<Item
 }
 
 /// Two entries with one id.
-fn twice<'a>(what: &str, ids: impl Iterator<Item = &'a crate::findings::At<String>>, findings: &mut Findings) {
-    let mut seen: Vec<&crate::findings::At<String>> = Vec::new();
+fn twice<'a>(what: &str, ids: impl Iterator<Item = &'a At<String>>, findings: &mut Findings) {
+    let mut seen: Vec<&At<String>> = Vec::new();
     for id in ids {
         match seen.iter().find(|s| s.value == id.value) {
             Some(first) => findings.push(

@@ -12,14 +12,13 @@ const NOTICED_ACRES: f64 = 0.05;
 
 pub(super) fn check(written: &Written, findings: &mut Findings) -> BTreeMap<String, MultiPolygon<f64>> {
     let mut sound: BTreeMap<String, (At<()>, MultiPolygon<f64>)> = BTreeMap::new();
-    let known = || written.fields.iter().map(|f| f.id.value.as_str()).chain(written.unread.iter().map(String::as_str));
     for boundary in &written.boundaries {
         let id = &boundary.id;
         // A farm.yaml without a field was told already.
-        if known().next().is_none() {
+        if written.field_ids().next().is_none() {
             continue;
         }
-        if !known().any(|k| k == id.value) {
+        if !written.field_ids().any(|known| known == id.value) {
             findings.push(
                 Finding::warning(
                     "boundary-unused",
