@@ -6,6 +6,7 @@ pub mod audit;
 pub mod balance;
 pub mod check;
 pub mod cli;
+pub mod cores;
 pub mod exchange;
 pub mod farm;
 pub mod findings;

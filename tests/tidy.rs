@@ -14,15 +14,16 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("text", &["units", "findings"]),
     ("farm", &["units", "findings", "text"]),
     ("record", &["units", "findings", "text"]),
-    ("tables", &["units", "findings", "text"]),
+    ("tables", &["cores", "units", "findings", "text"]),
     ("ground", &["units", "findings"]),
     ("exchange", &["units", "findings", "text", "ground"]),
     ("solve", &[]),
+    ("cores", &[]),
     ("check", &["units", "findings", "text", "farm", "record", "tables", "ground"]),
     ("balance", &["units", "findings", "text", "farm", "tables", "check", "ground"]),
     ("plan", &["units", "findings", "farm", "record", "tables", "check", "balance", "solve"]),
     // Of `plan` only the answer's types; never balance or ground.
-    ("audit", &["units", "findings", "text", "farm", "record", "tables", "check", "plan"]),
+    ("audit", &["cores", "units", "findings", "text", "farm", "record", "tables", "check", "plan"]),
     ("write", &["units", "findings", "tables", "check", "ground", "balance", "plan", "audit"]),
     (
         "cli",

@@ -20,6 +20,7 @@ pub use file::read;
 pub use verdict::{Reason, Verdict, Verdicts, verdicts};
 
 use crate::check::{Field, Ready};
+use crate::cores;
 use crate::findings::{Finding, Findings, Place};
 use crate::plan::answer::{Application, FieldPlan, Plan};
 use crate::tables::Tables;
@@ -63,24 +64,6 @@ pub fn faults(plan: &Plan, ready: &Ready, tables: &Tables) -> Findings {
     findings
 }
 
-/// The same done to every field, in order of the fields: they do not wait for
-/// each other.
-fn on_every_core<T: Send>(fields: &[Field], one: impl Fn(&Field) -> T + Sync) -> Vec<T> {
-    let threads = std::thread::available_parallelism().map_or(1, usize::from);
-    let every = fields.len().div_ceil(threads).max(1);
-    std::thread::scope(|scope| {
-        let run = |some: &[Field]| some.iter().map(&one).collect::<Vec<T>>();
-        let (first, rest) = fields.split_at(every.min(fields.len()));
-        let others: Vec<_> = rest.chunks(every).map(|some| scope.spawn(move || run(some))).collect();
-        let mut all = run(first);
-        for other in others {
-            // A panic in there is one here.
-            all.extend(other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)));
-        }
-        all
-    })
-}
-
 /// What is wrong, part by part: every field of the farm by its place in the
 /// list, and the plan as a whole.
 fn parts(plan: &Plan, ready: &Ready, tables: &Tables) -> Vec<(Option<usize>, Findings)> {
@@ -110,7 +93,7 @@ fn parts(plan: &Plan, ready: &Ready, tables: &Tables) -> Vec<(Option<usize>, Fin
         findings
     };
     let mut parts: Vec<(Option<usize>, Findings)> =
-        on_every_core(&ready.fields, one).into_iter().enumerate().map(|(index, found)| (Some(index), found)).collect();
+        cores::each(&ready.fields, one).into_iter().enumerate().map(|(index, found)| (Some(index), found)).collect();
     let ids = plan.fields.iter().map(|f| f.id.as_str());
     if !ids.clone().eq(ready.fields.iter().map(|f| f.id())) {
         let found = format!("its fields are {}, not every field of the farm once and in order", listed(ids));

@@ -1,5 +1,6 @@
 //! Reading `reference/`: every record is checked, every fault reported.
 
+use crate::cores;
 use crate::findings::{Finding, Findings, Known, Place};
 use crate::tables::figure::{
     Edition, Figure, Inherits, MonthDay, Other, PlaceTable, Season, Shape, Source, Step, Tables,
@@ -106,24 +107,6 @@ fn parsed((path, text): &ReferenceFile) -> Parsed {
     Parsed { tree, records, findings }
 }
 
-/// Every file parsed, in order, on every core.
-fn all_parsed(files: &[&ReferenceFile]) -> Vec<Parsed> {
-    let threads = std::thread::available_parallelism().map_or(1, usize::from);
-    // Dealt in turn: large files stand together.
-    let mut all: Vec<(usize, Parsed)> = std::thread::scope(|scope| {
-        let deal = |turn: usize| files.iter().enumerate().skip(turn).step_by(threads);
-        let run = move |turn: usize| deal(turn).map(|(i, file)| (i, parsed(file))).collect::<Vec<_>>();
-        let others: Vec<_> = (1..threads).map(|turn| scope.spawn(move || run(turn))).collect();
-        let mut all = run(0);
-        for other in others {
-            all.extend(other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)));
-        }
-        all
-    });
-    all.sort_by_key(|(i, _)| *i);
-    all.into_iter().map(|(_, parsed)| parsed).collect()
-}
-
 #[derive(Default)]
 struct Loader {
     /// Whether only some places are read.
@@ -143,7 +126,7 @@ impl Loader {
     }
 
     fn all(mut self, files: &[&ReferenceFile]) -> (Tables, Findings) {
-        for ((path, text), parsed) in files.iter().zip(all_parsed(files)) {
+        for ((path, text), parsed) in files.iter().zip(cores::each(files, |file| parsed(file))) {
             self.file(path, text, parsed);
         }
         self.cross_check();
