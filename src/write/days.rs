@@ -4,7 +4,7 @@
 use crate::findings::Origin;
 use crate::plan::days::{Chance, Days, Row};
 use crate::units::{number_text, trimmed};
-use crate::write::page::{day, drawn, plain, table, widths, wrapped};
+use crate::write::page::{day, drawn, plain, table, tons, widths, wrapped};
 use jiff::civil::Date;
 
 /// The whole calendar.
@@ -101,7 +101,7 @@ fn calendar(days: &Days, width: usize) -> String {
             or_dash(row.ends),
             title(row),
             plain(&row.lot),
-            number_text(row.pounds.tons(), 2),
+            tons(row.pounds),
             row.loads.to_string(),
             row.miles.map_or_else(|| "-".to_string(), |m| number_text(m, 1)),
             number_text(row.work_days, 1),

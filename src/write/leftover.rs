@@ -2,13 +2,13 @@
 
 use crate::plan::answer::{LeftLot, Leftover};
 use crate::units::number_text;
-use crate::write::page::{drawn, plain, table, widths, wrapped};
+use crate::write::page::{drawn, plain, table, tons, widths, wrapped};
 
 pub(super) fn leftover(left: &Leftover, width: usize) -> String {
     if left.pounds.0 == 0 {
         return "Nothing is left over.\n".to_string();
     }
-    let mut line = format!("Left over: {} = {} tons.", left.pounds, number_text(left.pounds.tons(), 2));
+    let mut line = format!("Left over: {} = {} tons.", left.pounds, tons(left.pounds));
     if let Some(value) = left.sale_value {
         line.push_str(&format!(" Sold at the shed it brings ${}.", number_text(value, 0)));
     }
@@ -61,7 +61,7 @@ fn outside(left: &Leftover, width: usize) -> String {
     for lot in &left.lots {
         t.add_row(vec![
             plain(&lot.lot),
-            number_text(lot.pounds.tons(), 2),
+            tons(lot.pounds),
             shown(lot.rate_by_p2o5, 2),
             shown(lot.acres_by_p2o5, 0),
             shown(lot.rate_by_n, 2),
@@ -71,7 +71,7 @@ fn outside(left: &Leftover, width: usize) -> String {
         ]);
     }
     if left.lots.len() > 1 {
-        let tons = number_text(left.pounds.tons(), 2);
+        let tons = tons(left.pounds);
         let (by_p, by_n) = (shown(left.acres_by_p2o5, 0), shown(left.acres_by_n, 0));
         t.add_row(["Together", &tons, "", &by_p, "", &by_n, "", ""].map(String::from).to_vec());
     }

@@ -1,5 +1,6 @@
 //! Lines and tables of a page of a given width.
 
+use crate::units::{Pounds, number_text};
 use comfy_table::{CellAlignment, Table, presets};
 
 /// A table without frames: a rule under the head, columns apart by space.
@@ -100,6 +101,11 @@ pub(super) fn from_memory(plan: &crate::plan::answer::Plan, width: usize) -> Str
 pub fn plain(text: &str) -> String {
     let turns = |c: char| matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
     text.chars().filter(|c| !c.is_control() && !turns(*c)).collect()
+}
+
+/// Tons to the hundredth.
+pub(in crate::write) fn tons(pounds: Pounds) -> String {
+    number_text(pounds.tons(), 2)
 }
 
 #[cfg(test)]

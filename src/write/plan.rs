@@ -8,7 +8,7 @@ use crate::units::{Pounds, grouped, number_text};
 use crate::write::buy::buy;
 use crate::write::days::in_short;
 use crate::write::leftover::leftover;
-use crate::write::page::{day, drawn, from_memory, plain, table, widths, wrapped};
+use crate::write::page::{day, drawn, from_memory, plain, table, tons, widths, wrapped};
 use crate::write::tally::LOT_HEAD;
 
 /// The whole plan.
@@ -89,8 +89,7 @@ fn fields(plan: &Plan, width: usize) -> String {
     let acres: f64 = plan.fields.iter().filter(|f| !f.applications.is_empty()).map(|f| f.acres).sum();
     let pounds: Pounds = all().map(|a| a.pounds).sum();
     let loads: i64 = all().map(|a| a.loads).sum();
-    let total =
-        ["Spread on", "", &number_text(acres, 2), "", "", &number_text(pounds.tons(), 2), &loads.to_string(), "", ""];
+    let total = ["Spread on", "", &number_text(acres, 2), "", "", &tons(pounds), &loads.to_string(), "", ""];
     t.add_row(total.map(String::from).to_vec());
     drawn(&t, 2, width)
 }
@@ -105,7 +104,7 @@ fn application(a: &Application, typical: bool) -> [String; 5] {
     [
         plain(&format!("{}{}", a.lot, if typical { "*" } else { "" })),
         number_text(a.rate, 2),
-        number_text(a.pounds.tons(), 2),
+        tons(a.pounds),
         a.loads.to_string(),
         format!("{}\n{}", day(a.first), day(a.last)),
     ]
@@ -226,7 +225,7 @@ fn lots(plan: &Plan, width: usize) -> String {
             lb(l.on_hand),
             lb(l.planned),
             lb(l.left),
-            number_text(l.left.tons(), 2),
+            tons(l.left),
         ];
         if made {
             cells.insert(2, lb(l.made));

@@ -4,7 +4,7 @@
 use crate::findings::{Finding, Severity};
 use crate::plan::{Actual, FieldRow, Hauled, LotRow, SpreadRow, Tally};
 use crate::units::{Pounds, grouped, number_text};
-use crate::write::page::{day, drawn, plain, table, wrapped};
+use crate::write::page::{day, drawn, plain, table, tons, wrapped};
 use jiff::civil::Date;
 
 /// Head of the lots' table where litter out of the houses has a column.
@@ -70,7 +70,7 @@ pub fn actual(list: &[Actual], width: usize) -> String {
         t.add_row(vec![
             plain(&a.field),
             a.entries.to_string(),
-            number_text(a.pounds.tons(), 2),
+            tons(a.pounds),
             per_acre(a.pounds, a.acres),
             one(a.on.n),
             one(a.n_allowed),
@@ -126,7 +126,7 @@ fn fields(tally: &Tally, width: usize) -> String {
     let on = &tally.pounds_on;
     let farm = format!(
         "The farm: {} tons on {} acres; {} lb of nitrogen, of which {} lb are available this year, {} lb P2O5, {} lb K2O.",
-        number_text(tally.all_lots.spread.tons(), 2),
+        tons(tally.all_lots.spread),
         number_text(tally.fields.iter().filter(|f| f.sums.entries > 0).map(|f| f.sums.acres).sum(), 2),
         number_text(tally.total_n_on, 0),
         number_text(on.n, 0),
@@ -145,7 +145,7 @@ fn spread_row(row: &SpreadRow) -> Vec<String> {
         plain(&row.id),
         day(row.date),
         plain(&row.lot),
-        number_text(row.pounds.tons(), 2),
+        tons(row.pounds),
         number_text(row.acres, 2),
         number_text(row.rate, 2),
         whole(row.total_n),
@@ -162,7 +162,7 @@ fn field_row(field: &FieldRow) -> Vec<String> {
         plain(&sums.field),
         "all".to_string(),
         String::new(),
-        number_text(sums.pounds.tons(), 2),
+        tons(sums.pounds),
         number_text(sums.acres, 2),
         per_acre(sums.pounds, sums.acres),
         whole(sums.total_n),
@@ -180,7 +180,7 @@ fn hay(tally: &Tally, width: usize) -> String {
         for (date, pounds, bales) in &field.cut {
             let mut part = format!("cut {date}");
             if pounds.0 > 0 {
-                part.push_str(&format!(", {} tons", number_text(pounds.tons(), 2)));
+                part.push_str(&format!(", {} tons", tons(*pounds)));
             }
             if let Some(bales) = bales {
                 part.push_str(&format!(", {} bales", number_text(*bales, 0)));
@@ -204,7 +204,7 @@ fn came_and_went(title: &str, none: &str, list: &[Hauled], width: usize) -> Stri
     }
     let mut text = format!("\n{title}\n");
     for h in list {
-        let mut line = format!("{} {}: {} tons of {}", h.date, h.id, number_text(h.pounds.tons(), 2), h.lot);
+        let mut line = format!("{} {}: {} tons of {}", h.date, h.id, tons(h.pounds), h.lot);
         for (word, what) in [("", &h.who), ("use: ", &h.usage), ("analysis: ", &h.analysis)] {
             if !what.is_empty() {
                 line.push_str(&format!("; {word}{what}"));
@@ -214,7 +214,7 @@ fn came_and_went(title: &str, none: &str, list: &[Hauled], width: usize) -> Stri
     }
     if list.len() > 1 {
         let all: Pounds = list.iter().map(|h| h.pounds).sum();
-        text.push_str(&format!("  together {} tons\n", number_text(all.tons(), 2)));
+        text.push_str(&format!("  together {} tons\n", tons(all)));
     }
     text
 }

@@ -4,7 +4,7 @@ use crate::balance::{Basis, FieldBalance, How, LimitKind, Notebook, Op, Step, St
 use crate::findings::Origin;
 use crate::plan::answer::{FieldPlan, Held};
 use crate::units::{number_text, trimmed};
-use crate::write::page::{day, plain, wrapped};
+use crate::write::page::{day, plain, tons, wrapped};
 
 /// Every step of a field, its limits in order, and what the plan does there.
 #[must_use]
@@ -185,7 +185,7 @@ fn outcome(field: &FieldPlan, width: usize) -> String {
             number_text(a.rate, 2),
             plain(&a.lot),
             number_text(field.acres, 2),
-            number_text(a.pounds.tons(), 2),
+            tons(a.pounds),
             a.pounds,
             day(a.first),
             day(a.last)

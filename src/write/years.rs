@@ -2,7 +2,7 @@
 
 use crate::plan::answer::{YearField, YearRow};
 use crate::units::{Pounds, grouped, number_text};
-use crate::write::page::{drawn, plain, table, wrapped};
+use crate::write::page::{drawn, plain, table, tons, wrapped};
 
 /// Rates by field and year, the litter of every year, what must leave.
 #[must_use]
@@ -85,8 +85,4 @@ fn litter(rows: &[YearRow], width: usize) -> String {
         }
     }
     text
-}
-
-fn tons(pounds: Pounds) -> String {
-    number_text(pounds.tons(), 2)
 }

@@ -7,10 +7,11 @@ use crate::check::Ready;
 use crate::ground::Plane;
 use crate::plan::answer::{FieldPlan, Plan};
 use crate::units::number_text;
+use crate::write::page::tons;
 use crate::write::sheet::frame::{Frame, short};
 use crate::write::sheet::labels::{Labels, inside};
 use crate::write::sheet::map::{Bar, Mark, Pin, Sight, bar, pinned};
-use crate::write::sheet::words::{days, rate_text, tons, xml};
+use crate::write::sheet::words::{days, rate_text, xml};
 use askama::Template;
 use geo::{Coord, MapCoords, MultiPolygon};
 

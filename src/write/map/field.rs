@@ -5,10 +5,11 @@ use super::legend::Legend;
 use crate::findings::{Known, Origin};
 use crate::plan::answer::{FieldPlan, KeptOff, Plan};
 use crate::units::{number_text, trimmed};
+use crate::write::page::tons;
 use crate::write::sheet::frame::{WIDTH, short};
 use crate::write::sheet::map::{Map, Sight, map};
 use crate::write::sheet::runs;
-use crate::write::sheet::words::{days, rate_text, tons, xml};
+use crate::write::sheet::words::{days, rate_text, xml};
 use askama::Template;
 
 /// Most height of the drawing: a phone held upright shows it whole.

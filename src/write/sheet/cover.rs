@@ -1,9 +1,10 @@
 //! The cover and the list of fields that get no litter.
 
-use super::words::{Said, Spot, day, days_of, one_year, rate_text, said, spot, tons};
+use super::words::{Said, Spot, day, days_of, one_year, rate_text, said, spot};
 use crate::check::Ready;
 use crate::plan::answer::{FieldPlan, Plan};
 use crate::units::{Pounds, Quantity, number_text, trimmed};
+use crate::write::page::tons;
 
 /// Somebody to call.
 pub(super) struct Call {

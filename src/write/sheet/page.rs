@@ -2,12 +2,13 @@
 
 use super::map::{Map, Sight, map};
 use super::runs;
-use super::words::{Said, Spot, day, day_of, days, days_of, one_year, rate_text, said, spot, tons, way};
+use super::words::{Said, Spot, day, day_of, days, days_of, one_year, rate_text, said, spot, way};
 use crate::check::{Field, Ready};
 use crate::findings::{Known, Origin};
 use crate::ground::feet_per_load;
 use crate::plan::answer::{Application, Caution, FieldPlan, KeptOff, Plan};
 use crate::units::{Quantity, number_text, trimmed};
+use crate::write::page::tons;
 
 /// One application.
 pub(super) struct Job {

@@ -3,7 +3,7 @@
 use crate::balance::Haul;
 use crate::findings::{Known, Origin};
 use crate::plan::answer::{Caution, Plan};
-use crate::units::{Pounds, number_text, trimmed};
+use crate::units::{number_text, trimmed};
 use geo::Coord;
 use jiff::civil::Date;
 
@@ -74,11 +74,6 @@ pub(in crate::write) fn days_of(year: Option<i16>, first: Date, last: Date) -> S
 pub(in crate::write) fn rate_text(rate: f64) -> String {
     let (two, all) = (number_text(rate, 2), trimmed(rate));
     if all.len() > two.len() { all } else { two }
-}
-
-/// Tons to the hundredth.
-pub(in crate::write) fn tons(pounds: Pounds) -> String {
-    number_text(pounds.tons(), 2)
 }
 
 /// Text without what XML forbids or what could turn the letters after it
