@@ -58,7 +58,7 @@ struct Things {
 
 pub(super) fn run(args: &AcresArgs) -> Exit {
     let (tables, found) = match args.place {
-        Some(_) => load::tables(args.common.reference.as_deref()),
+        Some(_) => load::tables(args.common.reference.as_deref(), None),
         None => (Tables::default(), Findings::new()),
     };
     if found.has_errors() {

@@ -55,13 +55,8 @@ pub(super) struct Planned {
     pub(super) audited: Audited,
 }
 
-/// The tables: the built-in ones and the user's own.
-pub(super) fn tables(own: Option<&Path>) -> (Tables, Findings) {
-    tables_of(own, None)
-}
-
-/// The tables of one place, or of all.
-fn tables_of(own: Option<&Path>, place: Option<&str>) -> (Tables, Findings) {
+/// The tables, of one place or of all: the built-in ones and the user's own.
+pub(super) fn tables(own: Option<&Path>, place: Option<&str>) -> (Tables, Findings) {
     let mut files = tables::built_in();
     if let Some(folder) = own {
         match tables::read_folder(folder) {
@@ -88,7 +83,7 @@ pub(super) fn checked(folder: &Path, own: Option<&PathBuf>) -> Checked {
 fn checked_from(source: Source<'_>, own: Option<&PathBuf>, on: Option<Date>) -> Checked {
     let (written, found) = farm::read_with(source.folder, source.main, source.changes);
     let place = written.place.as_ref().map(|place| place.value.as_str());
-    let (tables, mut findings) = tables_of(own.map(PathBuf::as_path), place);
+    let (tables, mut findings) = self::tables(own.map(PathBuf::as_path), place);
     findings.extend(found);
     let (happened, found) = record::read(source.folder);
     findings.extend(found);

@@ -152,7 +152,7 @@ fn refuse(list: Vec<Finding>, folder: &Path, exit: Exit) -> Exit {
 
 /// Everything that is missing, at once, with who asks for it.
 fn wanted(what: What, missing: &[log_cells::Missing], written: &Written) -> String {
-    let (tables, _) = load::tables(None);
+    let (tables, _) = load::tables(None, written.place.as_ref().map(|place| place.value.as_str()));
     let book = written
         .place
         .as_ref()

@@ -12,7 +12,7 @@ pub(super) fn run(args: &PlanArgs) -> Exit {
     let (folder, common) = (&args.farm.folder, &args.farm.common);
     let source = Source { changes: &args.changes, ..Source::folder(folder) };
     if !args.changes.is_empty() && args.years.is_none() {
-        return changed(args);
+        return changed(args, source);
     }
     let planned = load::made(source, common.reference.as_ref());
     let planned = match planned.map_err(|findings| load::refuse(&findings, folder, common.json)) {
@@ -56,10 +56,9 @@ fn ahead(planned: &Planned, count: usize, json: bool) -> Exit {
 }
 
 /// The plan under `--with`, after what differs from the plan of the file.
-fn changed(args: &PlanArgs) -> Exit {
+fn changed(args: &PlanArgs, source: Source<'_>) -> Exit {
     let (folder, common) = (&args.farm.folder, &args.farm.common);
     let own = common.reference.as_ref();
-    let source = Source { changes: &args.changes, ..Source::folder(folder) };
     let under = match load::made(source, own) {
         Ok(planned) => planned,
         Err(findings) => return load::refuse(&findings, folder, common.json),

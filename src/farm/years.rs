@@ -77,9 +77,9 @@ pub(super) fn erosion(node: &Node, soils: bool, findings: &mut Findings) -> Opti
     let erodibility = need_plain(&walk, "erodibility", 0.0..=1.0, findings);
     let rain = need_plain(&walk, "rain", 0.0..=1_000.0, findings);
     let cover = walk.need_quantity("cover", findings);
-    let written = walk.ask("slope").is_some();
+    let asked = walk.ask("slope").is_some();
     walk.finish(findings);
-    if slope.is_none() && (!soils || written) {
+    if slope.is_none() && (!soils || asked) {
         return None;
     }
     Some(Erosion { slope, length: length?, erodibility: erodibility?, rain: rain?, cover: cover? })

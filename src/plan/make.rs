@@ -8,9 +8,9 @@ use crate::findings::{Cite, Finding, Findings, Known, Origin};
 use crate::plan::answer::{Application, Caution, FieldPlan, LotTally, Money, Plan, SCHEMA};
 use crate::plan::choose::Choose;
 use crate::plan::field::Sight;
-use crate::plan::problem::{on_hand, problem};
+use crate::plan::problem::problem;
+use crate::plan::tally::{LotRow, books};
 use crate::plan::{buy, explain, items, leftover};
-use crate::record::What;
 use crate::tables::{Book, Tables, Topic};
 use crate::units::{Pounds, Quantity};
 
@@ -52,7 +52,7 @@ pub fn make(
         from: ready.from,
         to: ready.to,
         choice,
-        money: money(ready, &fields),
+        money: money(ready, &fields, &lots),
         buy: buy::buy(ready, balance, &fields, &lots),
         leftover: leftover::leftover(ready, balance, &fields, &lots, dry_room(ready)),
         cautions: book.as_ref().map(|b| cautions(ready, b, &fields, &lots)).unwrap_or_default(),
@@ -72,24 +72,26 @@ pub fn make(
 fn tally(ready: &Ready, lot: &Lot, fields: &[FieldPlan]) -> LotTally {
     let planned: Pounds =
         fields.iter().flat_map(|f| &f.applications).filter(|a| a.lot == lot.id).map(|a| a.pounds).sum();
-    let now = on_hand(ready, &lot.id, lot.on_hand);
+    let LotRow { id, opening, made, brought, spread, hauled, on_hand, .. } = books(ready, lot, planned);
+    // A log that spreads more than there was leaves none.
+    let on_hand = on_hand.max(Pounds(0));
     LotTally {
-        id: lot.id.clone(),
+        id,
         kind: lot.kind.replace('_', " "),
-        opening: lot.on_hand,
-        made: ready.moved(&lot.id, What::CleanOut),
-        brought: ready.moved(&lot.id, What::Bring),
-        spread: ready.moved(&lot.id, What::Spread),
-        hauled: ready.moved(&lot.id, What::Haul),
-        on_hand: now,
+        opening,
+        made,
+        brought,
+        spread,
+        hauled,
+        on_hand,
         planned,
-        left: now - planned,
+        left: on_hand - planned,
         analysis_good_until: lot.good_until.as_ref().map(|g| g.last),
         typical: matches!(lot.contents, Contents::Typical(_)),
     }
 }
 
-fn money(ready: &Ready, fields: &[FieldPlan]) -> Option<Money> {
+fn money(ready: &Ready, fields: &[FieldPlan], lots: &[LotTally]) -> Option<Money> {
     let prices = ready.prices.as_ref()?;
     let worth = |of: &Npk<f64>| {
         of.n * prices.n.value.get() + of.p2o5 * prices.p2o5.value.get() + of.k2o * prices.k2o.value.get()
@@ -104,7 +106,7 @@ fn money(ready: &Ready, fields: &[FieldPlan]) -> Option<Money> {
         };
         f.applications.iter().map(|a| a.pounds.tons() * per_ton(a)).sum()
     });
-    let left: f64 = ready.lots.iter().map(|l| tally(ready, l, fields).left.tons()).sum();
+    let left: f64 = lots.iter().map(|lot| lot.left.tons()).sum();
     Some(Money {
         replaced: without_litter - still_to_buy,
         spreading,

@@ -2,9 +2,9 @@
 //! tables or forages is left in it, so that any chooser can answer it.
 
 use crate::balance::{Balance, FieldBalance, Npk, Surveyed};
-use crate::check::{Field, Ready};
+use crate::check::{Field, Lot, Ready};
 use crate::plan::days::capacity;
-use crate::record::What;
+use crate::plan::tally::books;
 use crate::units::{Pounds, Quantity};
 use jiff::civil::Date;
 use std::collections::BTreeSet;
@@ -197,30 +197,16 @@ pub fn problem(ready: &Ready, balance: &Balance, ground: &[Surveyed]) -> Problem
                     n_at_once: field.n_at_once.map_or(f64::INFINITY, value),
                     n_window: (field.notes.value(field.need.n) * season.n_share - season.n_done).max(0.0),
                     cost: spreading + hauling * miles,
-                    days_weight: ready
-                        .work
-                        .pace
-                        .as_ref()
-                        .map_or(1.0, |pace| pace.tons_per_day / pace.tons_at(Some(miles)).max(1e-6)),
+                    days_weight: days_weight(ready, miles),
                 });
             }
         }
     }
-    let spans = spans(ready, &choices);
-    let lots = ready
-        .lots
-        .iter()
-        .map(|l| ProblemLot {
-            pounds: on_hand(ready, &l.id, l.on_hand),
-            worth_left: price(|p| p.litter_sold.value.get(), LITTER_SPARED),
-            first: l.first,
-        })
-        .collect();
     Problem {
         fields: balance.fields.iter().zip(&ready.fields).map(|(b, f)| field(ready, b, f)).collect(),
-        lots,
+        lots: ready.lots.iter().map(|litter| lot(ready, litter)).collect(),
+        spans: spans(ready, &choices),
         choices,
-        spans,
         a_day: ready.work.pace.as_ref().map(|pace| Pounds::from_tons_down(pace.tons_per_day)),
         not: None,
         step: ready.spreader.step.value.get(),
@@ -252,11 +238,20 @@ fn spans(ready: &Ready, choices: &[Choice]) -> Vec<Span> {
 /// enough that of two plans that feed alike the one with less litter is taken.
 const LITTER_SPARED: f64 = 0.001;
 
-/// What is on hand now; a log that spreads more than there was leaves none.
-pub(super) fn on_hand(ready: &Ready, lot: &str, opening: Pounds) -> Pounds {
-    let moved = |what| ready.moved(lot, what);
-    let gained = opening + moved(What::CleanOut) + moved(What::Bring);
-    (gained - moved(What::Spread) - moved(What::Haul)).max(Pounds(0))
+fn lot(ready: &Ready, lot: &Lot) -> ProblemLot {
+    ProblemLot {
+        // A log that spreads more than there was leaves none.
+        pounds: books(ready, lot, Pounds(0)).on_hand.max(Pounds(0)),
+        worth_left: ready.prices.as_ref().map_or(LITTER_SPARED, |prices| prices.litter_sold.value.get()),
+        first: lot.first,
+    }
+}
+
+/// How many tons beside the stack take as long as one so many miles away; 1
+/// where the farm plans no days.
+fn days_weight(ready: &Ready, miles: f64) -> f64 {
+    let pace = ready.work.pace.as_ref();
+    pace.map_or(1.0, |pace| pace.tons_per_day / pace.tons_at(Some(miles)).max(1e-6))
 }
 
 fn field(ready: &Ready, balance: &FieldBalance, field: &Field) -> ProblemField {

@@ -2,7 +2,7 @@
 //! the pound, beside what the plan still means to do.
 
 use crate::balance::{Balance, FieldBalance, Npk};
-use crate::check::Ready;
+use crate::check::{Lot, Ready};
 use crate::findings::{Cite, Finding, Place};
 use crate::plan::answer::{Plan, SCHEMA};
 use crate::plan::record_checks;
@@ -182,7 +182,7 @@ pub fn tally(ready: &Ready, tables: &Tables, balance: &Balance, plan: &Plan) -> 
         .iter()
         .map(|l| {
             let planned = plan.lots.iter().find(|p| p.id == l.id).map_or(Pounds(0), |p| p.planned);
-            lot(ready, &l.id, l.on_hand, planned)
+            books(ready, l, planned)
         })
         .collect();
     let fields = fields(ready, balance);
@@ -220,12 +220,14 @@ pub(super) fn sorted<'a>(entries: impl Iterator<Item = &'a Entry>) -> Vec<&'a En
     list
 }
 
-fn lot(ready: &Ready, id: &str, opening: Pounds, planned: Pounds) -> LotRow {
-    let moved = |what| ready.moved(id, what);
+/// The books of a lot: every other tally of it is read off here.
+pub(super) fn books(ready: &Ready, lot: &Lot, planned: Pounds) -> LotRow {
+    let opening = lot.on_hand;
+    let moved = |what| ready.moved(&lot.id, what);
     let (made, brought) = (moved(What::CleanOut), moved(What::Bring));
     let (spread, hauled) = (moved(What::Spread), moved(What::Haul));
     let on_hand = opening + made + brought - spread - hauled;
-    LotRow { id: id.to_string(), opening, made, brought, spread, hauled, on_hand, planned, left: on_hand - planned }
+    LotRow { id: lot.id.clone(), opening, made, brought, spread, hauled, on_hand, planned, left: on_hand - planned }
 }
 
 fn all(lots: &[LotRow]) -> LotRow {

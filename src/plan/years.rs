@@ -46,26 +46,30 @@ pub struct Year {
 #[must_use]
 pub fn years(ready: &Ready, tables: &Tables, ground: &[Surveyed], chooser: &dyn Choose, count: usize) -> Vec<Year> {
     let mut years: Vec<Year> = Vec::new();
-    let mut next = Some((ready.clone(), vec![Pounds(0); ready.lots.len()]));
-    while let Some((ready, made)) = next.take() {
+    // Houses do not change: each year makes as much as any other.
+    let a_year: Vec<Pounds> = ready.lots.iter().map(|lot| made_in_a_year(ready, lot)).collect();
+    let mut made = vec![Pounds(0); ready.lots.len()];
+    let mut next = Some(ready.clone());
+    while let Some(ready) = next.take() {
         let (balance, found) = weigh(&ready, tables, ground);
         let plan = make(&ready, tables, ground, &balance, chooser, &found);
-        let leaving = leaving(&ready, &plan);
+        let leaving = leaving(&ready, &plan, &a_year);
         let year = Year { ready, balance, plan, leaving, made };
         if years.len() + 1 < count {
-            next = after(&year);
+            next = after(&year, &a_year);
         }
         years.push(year);
+        made = a_year.clone();
     }
     years
 }
 
 /// What would be over the room of each storage when the next plan starts: what
 /// is left, and what the houses make until then.
-fn leaving(ready: &Ready, plan: &Plan) -> Vec<Leaving> {
+fn leaving(ready: &Ready, plan: &Plan, a_year: &[Pounds]) -> Vec<Leaving> {
     let comes = |id: &String| {
-        let left = plan.lots.iter().find(|l| l.id == *id).map_or(Pounds(0), |l| l.left);
-        left + ready.lot(id).map_or(Pounds(0), |lot| made_in_a_year(ready, lot))
+        let lot = plan.lots.iter().zip(a_year).find(|(lot, _)| lot.id == *id);
+        lot.map_or(Pounds(0), |(lot, made)| lot.left + *made)
     };
     let stores = ready.work.storage.iter();
     stores
@@ -77,24 +81,22 @@ fn leaving(ready: &Ready, plan: &Plan) -> Vec<Leaving> {
         .collect()
 }
 
-/// The farm a year later, and the litter made until then; `None` when the
+/// The farm a year later, with the litter made until then; `None` when the
 /// calendar ends.
-fn after(year: &Year) -> Option<(Ready, Vec<Pounds>)> {
+fn after(year: &Year, a_year: &[Pounds]) -> Option<Ready> {
     let mut ready = year.ready.clone();
     ready.from = later(ready.from)?;
     ready.to = later(ready.to)?;
     // What was done lies in the year that is over.
     ready.happened.entries.clear();
-    let made: Vec<Pounds> = ready.lots.iter().map(|lot| made_in_a_year(&ready, lot)).collect();
-    for ((lot, tally), made) in ready.lots.iter_mut().zip(&year.plan.lots).zip(&made) {
+    for ((lot, tally), made) in ready.lots.iter_mut().zip(&year.plan.lots).zip(a_year) {
         renew_lot(lot, tally.left + *made)?;
     }
     take_off_what_leaves(&mut ready, &year.leaving);
-    let lots = year.ready.lots.clone();
     for (field, plan) in ready.fields.iter_mut().zip(&year.plan.fields) {
-        grow_older(field, plan, &lots, year.ready.from.year())?;
+        grow_older(field, plan, &year.ready.lots, year.ready.from.year())?;
     }
-    Some((ready, made))
+    Some(ready)
 }
 
 fn later(date: Date) -> Option<Date> {
