@@ -8,8 +8,12 @@ options that another of the same field dominates; the faster run counts.
 import glob, json, math, os, sys, time
 import highspy, numpy as np
 
-# Seconds for one run of the peer, and for all of them.
-LIMIT = float(os.environ.get("LIMIT", "60"))
+# A run of the peer is stopped after ENOUGH times our own seconds (but not
+# before LEAST, nor after MOST): past that the ratio is shown with a `>`.
+ENOUGH = 30.0
+LEAST = float(os.environ.get("LEAST", "10"))
+MOST = float(os.environ.get("MOST", "300"))
+# Seconds for all of them.
 BUDGET = float(os.environ.get("BUDGET", "inf"))
 
 
@@ -33,7 +37,7 @@ def undominated(options, m):
     return [options[i] for i in keep]
 
 
-def peer(stock, groups, gap):
+def peer(stock, groups, gap, limit):
     m, n = len(stock), len(groups)
     cost, start, index, value = [], [], [], []
     for g, options in enumerate(groups):
@@ -62,8 +66,9 @@ def peer(stock, groups, gap):
     lp.sense_ = highspy.ObjSense.kMaximize
     h = highspy.Highs()
     h.setOptionValue("output_flag", False)
+    h.setOptionValue("threads", 1)
     h.setOptionValue("mip_rel_gap", gap)
-    h.setOptionValue("time_limit", LIMIT)
+    h.setOptionValue("time_limit", limit)
     h.passModel(lp)
     before = time.process_time()
     h.run()
@@ -95,11 +100,12 @@ def main():
             break
         case = json.load(open(path))
         own, gap = case["own"], case["gap"]
-        plain = peer(case["stock"], case["groups"], gap)
+        limit = min(MOST, max(LEAST, ENOUGH * own["seconds"]))
+        plain = peer(case["stock"], case["groups"], gap, limit)
         m = len(case["stock"])
         slim = plain
         if not quiet:
-            slim = peer(case["stock"], [undominated(o, m) for o in case["groups"]], gap)
+            slim = peer(case["stock"], [undominated(o, m) for o in case["groups"]], gap, limit)
         best = max(plain[1], slim[1])
         quick = min(plain[0], slim[0])
         ended = plain[3] or slim[3]

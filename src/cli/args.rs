@@ -48,6 +48,8 @@ pub(super) enum Command {
     Limits(FarmArgs),
     /// Field sheets for the applicator: one printable HTML file
     Sheets(SheetsArgs),
+    /// The whole plan as one printable document, for planner and shelf
+    Binder(BinderArgs),
     /// Maps: pictures of farm and fields, or the ground to spread on as data
     Map(MapArgs),
     /// The published figures with their sources
@@ -154,6 +156,22 @@ pub(super) struct SheetsArgs {
     #[arg(short, long, value_name = "FOLDER")]
     pub(super) output: PathBuf,
     /// Write over an earlier sheets.html
+    #[arg(long)]
+    pub(super) force: bool,
+    /// A folder of figures that adds to the built-in ones or takes their place
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) reference: Option<PathBuf>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct BinderArgs {
+    /// The farm folder
+    #[arg(default_value = ".")]
+    pub(super) folder: PathBuf,
+    /// Folder to write binder.html into; it is made if need be
+    #[arg(short, long, value_name = "FOLDER")]
+    pub(super) output: PathBuf,
+    /// Write over an earlier binder.html
     #[arg(long)]
     pub(super) force: bool,
     /// A folder of figures that adds to the built-in ones or takes their place

@@ -1,7 +1,7 @@
 //! `sward map`: pictures, ground for other programs, measures.
 
 use crate::cli::args::MapArgs;
-use crate::cli::{Exit, load, out};
+use crate::cli::{Exit, load, out, whole};
 use crate::plan;
 use crate::write::{self, Picture};
 use std::io::{self, Write};
@@ -67,7 +67,7 @@ fn save(folder: &Path, pictures: &[Picture]) -> io::Result<()> {
     std::fs::create_dir_all(folder)?;
     let mut ready: Vec<(NamedTempFile, PathBuf)> = Vec::new();
     for picture in pictures {
-        let mut file = beside(folder)?;
+        let mut file = whole::beside(folder)?;
         file.write_all(picture.svg.as_bytes())?;
         file.as_file().sync_all()?;
         ready.push((file, folder.join(&picture.name)));
@@ -85,15 +85,6 @@ fn save(folder: &Path, pictures: &[Picture]) -> io::Result<()> {
         }
     }
     Ok(())
-}
-
-/// A file to be moved into its place, which others may read as they may read
-/// any other file of this user.
-fn beside(folder: &Path) -> io::Result<NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
-    #[cfg(unix)]
-    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    builder.tempfile_in(folder)
 }
 
 fn put_back(done: &[(PathBuf, Option<Vec<u8>>)]) {

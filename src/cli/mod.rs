@@ -7,6 +7,7 @@ mod acres;
 mod args;
 mod args_log;
 mod audit;
+mod binder;
 mod check;
 mod clock;
 mod compare;
@@ -23,6 +24,7 @@ mod sheets;
 mod start;
 mod tables;
 mod tally;
+mod whole;
 mod why;
 
 use args::{Args, Command};
@@ -51,6 +53,7 @@ pub fn run() -> ExitCode {
         Command::Days(a) => days::run(a),
         Command::Limits(a) => limits::run(a),
         Command::Sheets(a) => sheets::run(a),
+        Command::Binder(a) => binder::run(a),
         Command::Map(a) => map::run(a),
         Command::Tables(a) => tables::run(a),
         Command::Log(c) => log::run(c),

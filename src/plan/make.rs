@@ -152,6 +152,12 @@ fn cautions(ready: &Ready, book: &Book<'_>, fields: &[FieldPlan], lots: &[LotTal
 
 /// Every figure in the notebooks that is known in one way, each once.
 fn rests_on(ready: &Ready, balance: &Balance, known: Known) -> Vec<Cite> {
+    cites(ready, balance).into_iter().filter(|c| c.known == known).collect()
+}
+
+/// Every published figure that a plan rests on, each once.
+#[must_use]
+pub fn cites(ready: &Ready, balance: &Balance) -> Vec<Cite> {
     use crate::balance::How;
     let mut cites: Vec<Cite> = balance
         .fields
@@ -170,7 +176,6 @@ fn rests_on(ready: &Ready, balance: &Balance, known: Known) -> Vec<Cite> {
             Origin::Figure(cite) => Some(cite),
             _ => None,
         })
-        .filter(|c| c.known == known)
         .cloned()
         .collect();
     cites.sort_by(|a, b| a.figure.cmp(&b.figure));

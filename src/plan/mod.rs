@@ -30,7 +30,7 @@ pub use choose::{Choose, Chosen, LeastCost};
 pub use compare::{Cell, Differ, Differences, differences};
 pub use driving::driving;
 pub use leftover::break_even_miles;
-pub use make::make;
+pub use make::{cites, make};
 pub use mix::{Mix, Product, cheapest, implied};
 pub use problem::{Choice, Entry, Problem, ProblemField, ProblemLot, Span, problem};
 pub use tally::{Actual, FieldRow, Gap, Hauled, Kept, LotRow, SpreadRow, Tally, actual, tally};

@@ -4,6 +4,7 @@
 //! arithmetic beyond showing a number, reading, choices.
 
 mod audit;
+mod binder;
 mod buy;
 mod choice;
 mod compare;
@@ -22,6 +23,7 @@ mod why;
 mod years;
 
 pub use audit::{audited, audited_json};
+pub use binder::{Papers, binder};
 pub use compare::{compared, compared_json};
 pub use days::{days, days_json};
 pub use findings::findings;

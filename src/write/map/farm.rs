@@ -80,9 +80,10 @@ impl Whole<'_> {
     }
 }
 
-pub(super) fn draw(plan: &Plan, ready: &Ready, sights: &[Sight<'_>]) -> String {
+/// The overview; `alone` where nothing else tells acres and rates.
+pub(super) fn draw(plan: &Plan, ready: &Ready, sights: &[Sight<'_>], alone: bool) -> String {
     // A checked farm has fields with ground; should it ever not, there is no map.
-    whole(ready, sights).map(|whole| picture(plan, &whole)).unwrap_or_default()
+    whole(ready, sights).map(|whole| picture(plan, &whole, alone)).unwrap_or_default()
 }
 
 fn whole<'a>(ready: &'a Ready, sights: &'a [Sight<'a>]) -> Option<Whole<'a>> {
@@ -100,7 +101,7 @@ fn whole<'a>(ready: &'a Ready, sights: &'a [Sight<'a>]) -> Option<Whole<'a>> {
     Some(Whole { plane, frame, ready, sights })
 }
 
-fn picture(plan: &Plan, whole: &Whole<'_>) -> String {
+fn picture(plan: &Plan, whole: &Whole<'_>, alone: bool) -> String {
     let frame = &whole.frame;
     let mut labels = Labels::new(frame);
     let mark = |at: Coord<f64>| Mark { x: short(at.x), y: short(at.y), text: String::new() };
@@ -115,11 +116,15 @@ fn picture(plan: &Plan, whole: &Whole<'_>) -> String {
     let stacks = stacks(whole, &mut labels);
     let (names, lettered) = keeps::names(whole, &mut labels);
     let mut legend = Legend::below(TOP + frame.height + FOOT + 2.0, WIDTH);
-    field_rows(&mut legend, plan, whole);
+    if alone {
+        field_rows(&mut legend, plan, whole);
+    }
     sign_rows(&mut legend, whole);
     keeps::rows(&mut legend, whole, &lettered);
-    let closing = format!("{} The field maps give every distance and run.", plan.decides);
-    legend.push("", "", &[(&closing, false)], "");
+    if alone {
+        let closing = format!("{} The field maps give every distance and run.", plan.decides);
+        legend.push("", "", &[(&closing, false)], "");
+    }
     let farm = cut_to(&xml(&plan.farm), 60);
     let wide = WIDTH - 28.0;
     let picture = Picture {

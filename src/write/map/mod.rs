@@ -36,9 +36,21 @@ pub struct Picture {
 /// the runs of every field, as `plan::driving` lays them.
 #[must_use]
 pub fn maps(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[Option<Driving>]) -> Vec<Picture> {
+    pictures(audited, ready, ground, driving, true)
+}
+
+/// The same; the overview is `alone` where nothing beside it tells acres and
+/// rates.
+pub(super) fn pictures(
+    audited: &Audited,
+    ready: &Ready,
+    ground: &[Surveyed],
+    driving: &[Option<Driving>],
+    alone: bool,
+) -> Vec<Picture> {
     let sights = sights(audited, ready, ground, driving);
     let names = names::of_fields(sights.iter().map(|s| s.plan.id.as_str()));
-    let overview = Picture { name: "farm.svg".to_string(), svg: farm::draw(audited.plan(), ready, &sights) };
+    let overview = Picture { name: "farm.svg".to_string(), svg: farm::draw(audited.plan(), ready, &sights, alone) };
     let fields = sights.iter().zip(names).map(|(s, name)| Picture { name, svg: field::draw(audited.plan(), s) });
     std::iter::once(overview).chain(fields).collect()
 }

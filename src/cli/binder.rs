@@ -1,0 +1,28 @@
+//! `sward binder -o FOLDER`.
+
+use crate::cli::args::BinderArgs;
+use crate::cli::{Exit, load, whole};
+use crate::plan::{self, days};
+use crate::write;
+
+pub(super) fn run(args: &BinderArgs) -> Exit {
+    let planned = match load::planned(&args.folder, args.reference.as_ref(), false) {
+        Ok(planned) => planned,
+        Err(exit) => return exit,
+    };
+    let load::Planned { tables, ready, ground, balance, audited } = &planned;
+    let plan = audited.plan();
+    let calendar = days::days(plan, ready, plan.from, &days::lost(ready));
+    let papers = write::Papers {
+        audited,
+        ready,
+        balance,
+        ground,
+        driving: &plan::driving(plan, ready, ground),
+        days: calendar.as_ref(),
+        tally: &plan::tally(ready, tables, balance, plan),
+        actual: &plan::actual(ready, balance),
+        cites: &plan::cites(ready, balance),
+    };
+    whole::document(&args.output, "binder.html", &write::binder(&papers), args.force)
+}
