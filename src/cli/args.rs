@@ -155,12 +155,27 @@ pub(super) struct SheetsArgs {
     /// Folder to write sheets.html into; it is made if need be
     #[arg(short, long, value_name = "FOLDER")]
     pub(super) output: PathBuf,
-    /// Write over an earlier sheets.html
+    /// Write sheets.pdf too
+    #[arg(long)]
+    pub(super) pdf: bool,
+    /// Paper of the PDF
+    #[arg(long, value_enum, default_value_t = PaperSize::Letter, requires = "pdf")]
+    pub(super) paper: PaperSize,
+    /// Write over earlier sheets
     #[arg(long)]
     pub(super) force: bool,
     /// A folder of figures that adds to the built-in ones or takes their place
     #[arg(long, value_name = "FOLDER")]
     pub(super) reference: Option<PathBuf>,
+}
+
+/// A size of paper.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub(super) enum PaperSize {
+    /// 8.5 by 11 inches
+    Letter,
+    /// 210 by 297 mm
+    A4,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -1,7 +1,8 @@
 //! `sward binder -o FOLDER`.
 
 use crate::cli::args::BinderArgs;
-use crate::cli::{Exit, load, whole};
+use crate::cli::whole::{Document, documents};
+use crate::cli::{Exit, load};
 use crate::plan::{self, days};
 use crate::write;
 
@@ -24,5 +25,6 @@ pub(super) fn run(args: &BinderArgs) -> Exit {
         actual: &plan::actual(ready, balance),
         cites: &plan::cites(ready, balance),
     };
-    whole::document(&args.output, "binder.html", &write::binder(&papers), args.force)
+    let html = Document { name: "binder.html", bytes: write::binder(&papers).into_bytes() };
+    documents(&args.output, &[html], args.force)
 }

@@ -4,9 +4,7 @@ use crate::cli::args::MapArgs;
 use crate::cli::{Exit, load, out, whole};
 use crate::plan;
 use crate::write::{self, Picture};
-use std::io::{self, Write};
-use std::path::{Path, PathBuf};
-use tempfile::NamedTempFile;
+use std::path::Path;
 
 pub(super) fn run(args: &MapArgs) -> Exit {
     let planned = match load::planned(&args.folder, args.reference.as_ref(), args.json) {
@@ -35,7 +33,8 @@ pub(super) fn run(args: &MapArgs) -> Exit {
         ));
         return Exit::Usage;
     }
-    match save(folder, &pictures) {
+    let files: Vec<(&str, &[u8])> = pictures.iter().map(|p| (p.name.as_str(), p.svg.as_bytes())).collect();
+    match whole::save(folder, &files) {
         Ok(()) => {
             out::say(&format!("wrote {} maps into {}: start with farm.svg\n", pictures.len(), folder.display()));
             tell_strangers(folder, &pictures);
@@ -58,41 +57,5 @@ fn tell_strangers(folder: &Path, pictures: &[Picture]) {
     if !old.is_empty() {
         let text = format!("not of this plan, and left as found: {}", old.join(", "));
         out::say(&write::wrapped(&text, "", "  ", out::width()));
-    }
-}
-
-/// Writes all files or none: all of them beside their places first, then each
-/// into its own; what went before is put back when one of them fails.
-fn save(folder: &Path, pictures: &[Picture]) -> io::Result<()> {
-    std::fs::create_dir_all(folder)?;
-    let mut ready: Vec<(NamedTempFile, PathBuf)> = Vec::new();
-    for picture in pictures {
-        let mut file = whole::beside(folder)?;
-        file.write_all(picture.svg.as_bytes())?;
-        file.as_file().sync_all()?;
-        ready.push((file, folder.join(&picture.name)));
-    }
-    let mut done: Vec<(PathBuf, Option<Vec<u8>>)> = Vec::new();
-    for (file, path) in ready {
-        let before = if path.exists() { std::fs::read(&path).map(Some) } else { Ok(None) };
-        let moved = before.and_then(|before| file.persist(&path).map(|_| before).map_err(|e| e.error));
-        match moved {
-            Ok(before) => done.push((path, before)),
-            Err(e) => {
-                put_back(&done);
-                return Err(e);
-            }
-        }
-    }
-    Ok(())
-}
-
-fn put_back(done: &[(PathBuf, Option<Vec<u8>>)]) {
-    for (path, before) in done {
-        // The first error is the one to tell; this is as far as mending goes.
-        let _ = match before {
-            Some(bytes) => std::fs::write(path, bytes),
-            None => std::fs::remove_file(path),
-        };
     }
 }

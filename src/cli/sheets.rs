@@ -1,7 +1,8 @@
 //! `sward sheets -o FOLDER`.
 
-use crate::cli::args::SheetsArgs;
-use crate::cli::{Exit, load, whole};
+use crate::cli::args::{PaperSize, SheetsArgs};
+use crate::cli::whole::{Document, documents};
+use crate::cli::{Exit, load};
 use crate::plan;
 use crate::write;
 
@@ -10,7 +11,17 @@ pub(super) fn run(args: &SheetsArgs) -> Exit {
         Ok(planned) => planned,
         Err(exit) => return exit,
     };
-    let driving = plan::driving(planned.audited.plan(), &planned.ready, &planned.ground);
-    let html = write::sheets(&planned.audited, &planned.ready, &planned.ground, &driving);
-    whole::document(&args.output, "sheets.html", &html, args.force)
+    let (audited, ready, ground) = (&planned.audited, &planned.ready, &planned.ground);
+    let driving = plan::driving(audited.plan(), ready, ground);
+    let html = write::sheets(audited, ready, ground, &driving);
+    let mut list = vec![Document { name: "sheets.html", bytes: html.into_bytes() }];
+    if args.pdf {
+        let paper = match args.paper {
+            PaperSize::Letter => write::Paper::LETTER,
+            PaperSize::A4 => write::Paper::A4,
+        };
+        let bytes = write::sheets_pdf(audited, ready, ground, &driving, paper);
+        list.push(Document { name: "sheets.pdf", bytes });
+    }
+    documents(&args.output, &list, args.force)
 }

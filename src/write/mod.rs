@@ -34,7 +34,7 @@ pub use limits::limits;
 pub use map::{Picture, map_geojson, map_json, maps};
 pub use page::{plain, wrapped};
 pub use plan::{plan, plan_with_days};
-pub use sheet::sheets;
+pub use sheet::{Paper, sheets, sheets_pdf};
 pub use tables::{Listed, ListedClass, ListedOther, ListedShape, coverage, listed, tables};
 pub use tally::{actual, tally};
 pub use why::why;

@@ -11,6 +11,7 @@ pub(super) mod frame;
 pub(super) mod labels;
 pub(super) mod map;
 mod page;
+mod pdf;
 pub(super) mod runs;
 pub(super) mod words;
 
@@ -21,6 +22,7 @@ use askama::Template;
 use cover::{Call, Cover, Machine, Without};
 use map::Sight;
 use page::Page;
+pub use pdf::Paper;
 use words::Said;
 
 /// The whole file.
@@ -44,6 +46,25 @@ struct Sheets {
 /// `driving` holds the runs of every field, as `plan::driving` lays them.
 #[must_use]
 pub fn sheets(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[Option<Driving>]) -> String {
+    // Writing to a string does not fail; should it ever, an empty file is
+    // plain to see where half a sheet is not.
+    filled(audited, ready, ground, driving).render().unwrap_or_default()
+}
+
+/// The same pages as a PDF.
+#[must_use]
+pub fn sheets_pdf(
+    audited: &Audited,
+    ready: &Ready,
+    ground: &[Surveyed],
+    driving: &[Option<Driving>],
+    paper: Paper,
+) -> Vec<u8> {
+    pdf::pdf(&filled(audited, ready, ground, driving), paper)
+}
+
+/// What stands on the sheets, in whatever form they come.
+fn filled(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[Option<Driving>]) -> Sheets {
     let plan = audited.plan();
     let mut order: Vec<usize> = (0..plan.fields.len()).filter(|at| !plan.fields[*at].applications.is_empty()).collect();
     // In the order of work; fields that open on the same day as farm.yaml has them.
@@ -58,7 +79,7 @@ pub fn sheets(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[
         })
     };
     let pages = order.iter().enumerate().filter_map(|(n, at)| page::page(n + 1, plan, &sight(*at)?)).collect();
-    let sheets = Sheets {
+    Sheets {
         farm: plan.farm.clone(),
         place: plan.place_name.clone(),
         decides: ready.decides.clone(),
@@ -69,8 +90,5 @@ pub fn sheets(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[
         stops: plan.stops.iter().map(words::said).collect(),
         pages,
         without: cover::without(plan),
-    };
-    // Writing to a string does not fail; should it ever, an empty file is
-    // plain to see where half a sheet is not.
-    sheets.render().unwrap_or_default()
+    }
 }
