@@ -21,7 +21,7 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("cores", &[]),
     ("check", &["units", "findings", "text", "farm", "record", "tables", "ground"]),
     ("balance", &["units", "findings", "text", "farm", "tables", "check", "ground"]),
-    ("plan", &["units", "findings", "farm", "record", "tables", "check", "balance", "solve"]),
+    ("plan", &["cores", "units", "findings", "farm", "record", "tables", "check", "balance", "solve"]),
     // Of `plan` only the answer's types; never balance or ground.
     ("audit", &["cores", "units", "findings", "text", "farm", "record", "tables", "check", "plan"]),
     ("write", &["units", "findings", "tables", "check", "ground", "balance", "plan", "audit"]),

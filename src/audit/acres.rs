@@ -69,9 +69,28 @@ impl Flat {
 /// One thing to keep away from: its rings, those of its sides that reach the
 /// field, and the distance.
 struct Near {
-    sides: Vec<[Coord<f64>; 2]>,
+    sides: Vec<Side>,
     rings: Vec<Vec<Coord<f64>>>,
     feet: f64,
+    /// Nothing outside of this box is kept off.
+    low: Coord<f64>,
+    high: Coord<f64>,
+}
+
+/// A side from one end, the way to the other, and 1 over the square of its
+/// length; a side may be a single point.
+struct Side {
+    from: Coord<f64>,
+    way: Coord<f64>,
+    per_square: f64,
+}
+
+impl Side {
+    fn of([from, to]: [Coord<f64>; 2]) -> Side {
+        let way = to - from;
+        let square = way.x * way.x + way.y * way.y;
+        Side { from, way, per_square: if square > 0.0 { 1.0 / square } else { 0.0 } }
+    }
 }
 
 fn count(shape: &MultiPolygon<f64>, keepouts: &[(&Geometry<f64>, f64)]) -> Counted {
@@ -139,6 +158,8 @@ fn near(geometry: &Geometry<f64>, feet: f64, flat: Flat, low: Coord<f64>, high: 
     let meets = |&(low_one, high_one): &(Coord<f64>, Coord<f64>)| {
         low_one.x - feet < high.x && high_one.x + feet > low.x && low_one.y - feet < high.y && high_one.y + feet > low.y
     };
+    let (low_all, high_all) = bounds(lines.iter().chain(&rings).flatten().copied());
+    let pad = Coord { x: feet, y: feet };
     let sides = lines
         .iter()
         .chain(&rings)
@@ -147,9 +168,10 @@ fn near(geometry: &Geometry<f64>, feet: f64, flat: Flat, low: Coord<f64>, high: 
             more => more.windows(2).map(|w| [w[0], w[1]]).collect(),
         })
         .filter(|side| meets(&bounds(side.iter().copied())))
+        .map(Side::of)
         .collect();
     rings.retain(|ring| meets(&bounds(ring.iter().copied())));
-    Near { sides, rings, feet }
+    Near { sides, rings, feet, low: low_all - pad, high: high_all + pad }
 }
 
 fn collect(geometry: &Geometry<f64>, flat: Flat, lines: &mut Vec<Vec<Coord<f64>>>, rings: &mut Vec<Vec<Coord<f64>>>) {
@@ -180,14 +202,14 @@ pub(super) fn within(p: Coord<f64>, rings: &[Vec<Coord<f64>>]) -> bool {
 
 fn reaches(near: &Near, p: Coord<f64>) -> bool {
     let reach = near.feet * near.feet;
-    within(p, &near.rings) || near.sides.iter().any(|side| squared_distance(p, side) < reach)
+    let boxed = (near.low.x..=near.high.x).contains(&p.x) && (near.low.y..=near.high.y).contains(&p.y);
+    boxed && (within(p, &near.rings) || near.sides.iter().any(|side| squared_distance(p, side) < reach))
 }
 
-/// Square of the feet from a point to a side; a side may be a single point.
-fn squared_distance(p: Coord<f64>, [from, to]: &[Coord<f64>; 2]) -> f64 {
-    let (dx, dy) = (to.x - from.x, to.y - from.y);
-    let length = dx * dx + dy * dy;
-    let along = if length > 0.0 { (((p.x - from.x) * dx + (p.y - from.y) * dy) / length).clamp(0.0, 1.0) } else { 0.0 };
-    let (x, y) = (p.x - from.x - along * dx, p.y - from.y - along * dy);
+/// Square of the feet from a point to a side.
+fn squared_distance(p: Coord<f64>, side: &Side) -> f64 {
+    let off = p - side.from;
+    let along = ((off.x * side.way.x + off.y * side.way.y) * side.per_square).clamp(0.0, 1.0);
+    let (x, y) = (off.x - along * side.way.x, off.y - along * side.way.y);
     x * x + y * y
 }

@@ -3,6 +3,7 @@
 //!
 //! Each is the same question asked again with one thing changed.
 
+use crate::cores;
 use crate::plan::answer::{ChoiceRow, DayWorth, FieldPlan, Held, LimitCost, LoadWorth, NextBest, Proof, Swap};
 use crate::plan::choose::{Choose, Chosen};
 use crate::plan::problem::{Entry, Problem};
@@ -78,8 +79,7 @@ fn loads(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen, load: Pounds)
 
 /// What each kind of limit that holds somewhere costs the farm.
 fn limits(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen, fields: &[FieldPlan]) -> Vec<LimitCost> {
-    let mut costs = Vec::new();
-    for limit in [
+    let kinds = [
         Held::Phosphorus,
         Held::SeasonShare,
         Held::NAtOnce,
@@ -89,16 +89,16 @@ fn limits(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen, fields: &[Fi
         Held::Copper,
         Held::ApplicationMost,
         Held::SpreaderMost,
-    ] {
-        let held: Vec<usize> =
-            fields.iter().enumerate().filter(|(_, f)| f.held.by == limit).map(|(index, _)| index).collect();
-        if held.is_empty() {
-            continue;
-        }
-        let without = lifted(problem, limit, &held);
-        costs.push(LimitCost { limit, fields: held.len(), worth: gain(&chooser.roughly(&without), chosen) });
-    }
-    costs
+    ];
+    let held = |limit: Held| -> Vec<usize> {
+        fields.iter().enumerate().filter(|(_, f)| f.held.by == limit).map(|(index, _)| index).collect()
+    };
+    let holding: Vec<(Held, Vec<usize>)> =
+        kinds.into_iter().map(|limit| (limit, held(limit))).filter(|(_, held)| !held.is_empty()).collect();
+    cores::each(&holding, |(limit, held)| {
+        let without = lifted(problem, *limit, held);
+        LimitCost { limit: *limit, fields: held.len(), worth: gain(&chooser.roughly(&without), chosen) }
+    })
 }
 
 /// The problem without one kind of limit. Caps on the year's tons are lifted

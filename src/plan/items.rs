@@ -32,6 +32,7 @@ fn state(item: &str, ready: &Ready, book: &Book<'_>, fields: &[FieldPlan]) -> Fo
         "planner" => person(ready, "planner"),
         "period" => there(format!("{} to {}", ready.from, ready.to)),
         "map" => there("fields.geojson, and the field sheets"),
+        "soil_map" if ready.soils_by.is_some() => there("soils.geojson, and the binder's table"),
         "sensitive_areas" | "dwellings" => keepouts(ready, item),
         "slope" => slopes(ready),
         "soil_tests" => soil_tests(ready, fields),

@@ -5,6 +5,7 @@
 //! come in spells, so the true spread of the dates is somewhat wider than
 //! this; the middle is the same.
 
+use crate::cores;
 use crate::plan::days::order::{Job, work};
 use crate::plan::days::{Chance, RUNS};
 use jiff::civil::Date;
@@ -38,6 +39,9 @@ impl Draws {
     }
 }
 
+/// The runs are shared out in so many parts.
+const PARTS: u32 = 16;
+
 /// The chance of every job, in their order, and of every group of them.
 pub(super) fn chances(
     jobs: &[Job],
@@ -45,14 +49,42 @@ pub(super) fn chances(
     shares: &[f64],
     dates: &[Date],
 ) -> (Vec<Chance>, Vec<Chance>) {
+    let parts: Vec<std::ops::Range<u32>> = (0..PARTS).map(|n| n * RUNS / PARTS..(n + 1) * RUNS / PARTS).collect();
     let mut each: Vec<Vec<usize>> = vec![Vec::new(); jobs.len()];
     let mut together: Vec<Vec<usize>> = vec![Vec::new(); groups.len()];
-    for run in 0..RUNS {
+    for (own, of_groups) in cores::each(&parts, |runs| ends(runs.clone(), jobs, groups, shares)) {
+        each.iter_mut().zip(own).for_each(|(all, days)| all.extend(days));
+        together.iter_mut().zip(of_groups).for_each(|(all, days)| all.extend(days));
+    }
+    let of = |mut days: Vec<usize>| {
+        days.sort_unstable();
+        Chance {
+            half: by(&days, 50, dates),
+            four_in_five: by(&days, 80, dates),
+            inside: days.len() as f64 / f64::from(RUNS),
+        }
+    };
+    (each.into_iter().map(of).collect(), together.into_iter().map(of).collect())
+}
+
+/// The days on which jobs and groups of them end in some of the runs; nothing
+/// for a run in which one does not.
+fn ends(
+    runs: std::ops::Range<u32>,
+    jobs: &[Job],
+    groups: &[Vec<usize>],
+    shares: &[f64],
+) -> (Vec<Vec<usize>>, Vec<Vec<usize>>) {
+    let mut each: Vec<Vec<usize>> = vec![Vec::new(); jobs.len()];
+    let mut together: Vec<Vec<usize>> = vec![Vec::new(); groups.len()];
+    let mut done: Vec<Option<usize>> = Vec::new();
+    for run in runs {
         let mut draws = Draws::of_run(u64::from(run));
         // A draw for every day, fit or not, so that another pace meets the
         // same weather.
         let days = shares.iter().map(|share| if draws.next() < *share { 1.0 } else { 0.0 });
-        let mut done: Vec<Option<usize>> = vec![None; jobs.len()];
+        done.clear();
+        done.resize(jobs.len(), None);
         work(jobs, days, |job, day, _, left| {
             if left <= 0.0 {
                 done[job] = Some(day);
@@ -67,15 +99,7 @@ pub(super) fn chances(
             days.extend(last);
         }
     }
-    let of = |mut days: Vec<usize>| {
-        days.sort_unstable();
-        Chance {
-            half: by(&days, 50, dates),
-            four_in_five: by(&days, 80, dates),
-            inside: days.len() as f64 / f64::from(RUNS),
-        }
-    };
-    (each.into_iter().map(of).collect(), together.into_iter().map(of).collect())
+    (each, together)
 }
 
 /// The day by which so many of a hundred runs are done; none when fewer are.

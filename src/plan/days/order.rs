@@ -37,6 +37,9 @@ pub(super) fn work(jobs: &[Job], days: impl Iterator<Item = f64>, mut used: impl
     // Jobs from here on may still be open; all before are done.
     let mut start = 0;
     for (day, room) in days.enumerate() {
+        if room <= NOTHING {
+            continue;
+        }
         let mut room = room;
         while left.get(start).is_some_and(|l| *l <= 0.0) {
             start += 1;
