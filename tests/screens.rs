@@ -94,6 +94,7 @@ fn the_demo_farm_on_the_screen() {
         ("help-days", &["days", "--help"], 0),
         ("help-why", &["why", "--help"], 0),
         ("help-map", &["map", "--help"], 0),
+        ("help-export", &["export", "--help"], 0),
         ("help-compare", &["compare", "--help"], 0),
         ("help-audit", &["audit", "--help"], 0),
         ("compare", &["compare", "fields", "fields/farm.yaml"], 0),

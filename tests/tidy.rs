@@ -24,7 +24,7 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("plan", &["cores", "units", "findings", "farm", "record", "tables", "check", "balance", "solve"]),
     // Of `plan` only the answer's types; never balance or ground.
     ("audit", &["cores", "units", "findings", "text", "farm", "record", "tables", "check", "plan"]),
-    ("write", &["units", "findings", "tables", "check", "ground", "balance", "plan", "audit"]),
+    ("write", &["units", "findings", "tables", "check", "ground", "exchange", "balance", "plan", "audit"]),
     (
         "cli",
         &[

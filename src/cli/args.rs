@@ -2,7 +2,7 @@
 
 use crate::cli::args_log::LogCommand;
 use crate::farm::Change;
-use clap::{Args as ClapArgs, Parser, Subcommand};
+use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 use jiff::civil::Date;
 use std::path::PathBuf;
 
@@ -52,6 +52,8 @@ pub(super) enum Command {
     Binder(BinderArgs),
     /// Maps: pictures of farm and fields, or the ground to spread on as data
     Map(MapArgs),
+    /// The plan for other programs: spreadsheet, phone, map, rate controller
+    Export(ExportArgs),
     /// The published figures with their sources
     Tables(TablesArgs),
     /// What was really done: an entry into log.csv
@@ -215,6 +217,47 @@ pub(super) struct MapArgs {
     /// A folder of figures that adds to the built-in ones or takes their place
     #[arg(long, value_name = "FOLDER")]
     pub(super) reference: Option<PathBuf>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct ExportArgs {
+    /// csv: tables for a spreadsheet; geojson: the ground of every job, for a
+    /// map; kml: jobs, ground to keep off, gates and stacks, for a phone;
+    /// shapefile: the ground of every job with its rate in tons per acre
+    #[arg(value_enum)]
+    pub(super) format: Format,
+    /// The farm folder
+    #[arg(default_value = ".")]
+    pub(super) folder: PathBuf,
+    /// The file to write. csv without --table takes a folder; so does shapefile,
+    /// or a name that ends in .shp or .zip. Without -o, a single text goes to
+    /// standard output
+    #[arg(short, long, value_name = "FILE")]
+    pub(super) output: Option<PathBuf>,
+    /// Only this table of csv: a job, a lot or a product a row
+    #[arg(long, value_enum)]
+    pub(super) table: Option<Table>,
+    /// Write over earlier files
+    #[arg(long, requires = "output")]
+    pub(super) force: bool,
+    /// A folder of figures that adds to the built-in ones or takes their place
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) reference: Option<PathBuf>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Format {
+    Csv,
+    Geojson,
+    Kml,
+    Shapefile,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Table {
+    Plan,
+    Leftover,
+    Fertilizer,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -33,8 +33,7 @@ pub(super) fn run(args: &MapArgs) -> Exit {
         ));
         return Exit::Usage;
     }
-    let files: Vec<(&str, &[u8])> = pictures.iter().map(|p| (p.name.as_str(), p.svg.as_bytes())).collect();
-    match whole::save(folder, &files) {
+    match whole::save(folder, pictures.iter().map(|p| (p.name.as_str(), p.svg.as_bytes()))) {
         Ok(()) => {
             out::say(&format!("wrote {} maps into {}: start with farm.svg\n", pictures.len(), folder.display()));
             tell_strangers(folder, &pictures);

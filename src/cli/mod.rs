@@ -12,6 +12,7 @@ mod check;
 mod clock;
 mod compare;
 mod days;
+mod export;
 mod ground;
 mod limits;
 mod load;
@@ -55,6 +56,7 @@ pub fn run() -> ExitCode {
         Command::Sheets(a) => sheets::run(a),
         Command::Binder(a) => binder::run(a),
         Command::Map(a) => map::run(a),
+        Command::Export(a) => export::run(a),
         Command::Tables(a) => tables::run(a),
         Command::Log(c) => log::run(c),
         Command::Tally(a) => tally::run(a),

@@ -22,8 +22,7 @@ pub(super) fn documents(folder: &Path, list: &[Document], force: bool) -> Exit {
         return Exit::Usage;
     }
     let names: Vec<&str> = list.iter().map(|d| d.name).collect();
-    let files: Vec<(&str, &[u8])> = list.iter().map(|d| (d.name, d.bytes.as_slice())).collect();
-    match save(folder, &files) {
+    match save(folder, list.iter().map(|d| (d.name, d.bytes.as_slice()))) {
         Ok(()) => {
             out::say(&format!("wrote {}: open it in a browser to read it on a phone or print it\n", shown(&names)));
             Exit::Done
@@ -37,7 +36,7 @@ pub(super) fn documents(folder: &Path, list: &[Document], force: bool) -> Exit {
 
 /// Writes all files or none: all of them beside their places first, then each
 /// into its own; what went before is put back when one of them fails.
-pub(super) fn save(folder: &Path, files: &[(&str, &[u8])]) -> io::Result<()> {
+pub(super) fn save<'a>(folder: &Path, files: impl IntoIterator<Item = (&'a str, &'a [u8])>) -> io::Result<()> {
     std::fs::create_dir_all(folder)?;
     let mut ready: Vec<(NamedTempFile, PathBuf)> = Vec::new();
     for (name, bytes) in files {

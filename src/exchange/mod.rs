@@ -1,12 +1,17 @@
-//! Other formats in: boundaries as phones, web maps and offices write them.
+//! Other formats in and out: boundaries as phones, web maps and offices write
+//! them, and ground and tables as such programs read them.
 //!
 //! Lives here: KML, KMZ, shapefiles and foreign GeoJSON to clean boundaries,
-//! with everything that was changed or refused as a finding. Never here: files
-//! and folders (the command line reads and writes them), a farm's words, rules.
+//! with everything that was changed or refused as a finding; shapes and cells to
+//! KML, shapefiles and CSV. Never here: files and folders (the command line reads
+//! and writes them), a farm's words, rules.
 
+mod cells;
 mod claims;
 mod corners;
+mod csv_out;
 mod dbf;
+mod dbf_out;
 mod features;
 mod geojson_in;
 mod geojson_out;
@@ -15,22 +20,31 @@ mod ids;
 mod import;
 mod kml;
 mod kml_numbers;
+mod kml_out;
 mod place;
 mod prj;
 mod project;
 mod rings;
 mod roles;
 mod shp;
+mod shp_out;
 mod talk;
 mod whereabouts;
 mod wkt;
 mod zip;
+mod zip_out;
 
+pub use cells::Cell;
 pub use claims::Claimed;
+pub use csv_out::csv;
+pub use dbf_out::{Column, CutShort, Kind};
 pub use features::{Beside, Feature, features, places};
 pub use geojson_out::geojson;
 pub use given::Source;
 pub use import::{Field, Imported, Options, import};
+pub use kml_out::{Folder, Look, Marked, Placemark, kml};
 pub use prj::read as read_prj;
 pub use project::{Ellipsoid, Projection};
+pub use shp_out::{FileSet, Layer, Record, shapefile};
 pub use talk::talk;
+pub use zip_out::zip;

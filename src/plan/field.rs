@@ -6,7 +6,7 @@ use crate::plan::answer::{
     Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, Held, HeldBy, KeptOff, LotLimits, NextLimit, PhosphorusRow,
 };
 use crate::plan::problem::{Entry, Problem};
-use crate::plan::{holds, outlook, soils};
+use crate::plan::{holds, jobs, outlook, soils};
 use crate::tables::Book;
 use crate::units::{Pounds, Quantity};
 
@@ -96,20 +96,7 @@ impl Sight<'_> {
 
     fn supplied(&self, applications: &[Application]) -> Npk<f64> {
         applications.iter().fold(Npk::default(), |sum, application| {
-            let lot = self.ready.lots.iter().position(|l| l.id == application.lot);
-            match lot.and_then(|i| self.weighed.lots.get(i)) {
-                Some(lot) => {
-                    let window = self
-                        .weighed
-                        .windows
-                        .iter()
-                        .position(|w| w.first == application.first && w.season == application.season);
-                    let n = window.and_then(|w| lot.n_in.get(w)).copied().unwrap_or(lot.supply.per_ton.n);
-                    let per_ton = Npk { n, ..lot.supply.per_ton };
-                    sum.with(per_ton, |sum, id| sum + application.rate * self.value(id))
-                }
-                None => sum,
-            }
+            sum.with(jobs::put_on(self.ready, self.weighed, application), |sum, put| sum + put)
         })
     }
 

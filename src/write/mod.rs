@@ -1,4 +1,4 @@
-//! What people see: terminal tables, JSON, field sheets.
+//! What people see: terminal tables, JSON, field sheets, files for other programs.
 //!
 //! Lives here: one file a form, drawing what is already reckoned. Never here:
 //! arithmetic beyond showing a number, reading, choices.
@@ -9,6 +9,7 @@ mod buy;
 mod choice;
 mod compare;
 mod days;
+mod export;
 mod findings;
 mod json;
 mod leftover;
@@ -26,6 +27,7 @@ pub use audit::{audited, audited_json};
 pub use binder::{Papers, binder};
 pub use compare::{compared, compared_json};
 pub use days::{days, days_json};
+pub use export::{CsvTable, csv_table, phone, rates};
 pub use findings::findings;
 pub use json::{
     coverage_json, findings_json, limits_json, plan_json, plan_with_json, tables_json, tally_json, why_json, years_json,

@@ -122,11 +122,7 @@ fn kept_off(legend: &mut Legend, sight: &Sight<'_>) {
         legend.head("NO SPREAD", "acres");
     }
     for (i, kept) in field.kept_off.iter().enumerate() {
-        let what = if kept.name.to_lowercase().contains(&kept.kind) {
-            kept.name.clone()
-        } else {
-            format!("{} ({})", kept.name, kept.kind)
-        };
+        let what = thing(kept);
         let acres = if kept.acres < 0.005 { "under 0.01".to_string() } else { number_text(kept.acres, 2) };
         legend.push("off", &(i + 1).to_string(), &[(&what, true), (&distance(kept), false)], &acres);
     }
@@ -136,8 +132,17 @@ fn kept_off(legend: &mut Legend, sight: &Sight<'_>) {
     }
 }
 
+/// What is kept off: its name, and its kind where the name does not hold it.
+pub(in crate::write) fn thing(kept: &KeptOff) -> String {
+    if kept.name.to_lowercase().contains(&kept.kind) {
+        kept.name.clone()
+    } else {
+        format!("{} ({})", kept.name, kept.kind)
+    }
+}
+
 /// How far to keep off, and on whose word.
-pub(super) fn distance(kept: &KeptOff) -> String {
+pub(in crate::write) fn distance(kept: &KeptOff) -> String {
     let feet = if kept.feet > 0.0 { format!("keep {} ft off", trimmed(kept.feet)) } else { "keep off it".to_string() };
     match &kept.origin {
         Origin::Said { by, .. } => format!("{feet}, asked for by {by}"),

@@ -1,15 +1,12 @@
 //! The ground to spread on, an application a feature, as `GeoJSON` (RFC 7946).
 
+use super::degrees::{in_degrees, to_hundredths};
 use super::sights;
 use crate::audit::Audited;
 use crate::balance::{Driving, Surveyed};
 use crate::check::Ready;
-use geo::orient::Direction;
-use geo::{LineString, MultiPolygon, Orient, Polygon};
+use geo::Polygon;
 use serde_json::{Value, json};
-
-/// Decimals of a coordinate: a hundredth of a meter.
-const TENTH_MICRODEGREES: f64 = 1e7;
 
 /// A `FeatureCollection` in longitude and latitude (WGS84): outer rings
 /// counter-clockwise, holes clockwise, seven decimals.
@@ -17,8 +14,9 @@ const TENTH_MICRODEGREES: f64 = 1e7;
 pub fn map_geojson(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[Option<Driving>]) -> String {
     let mut features: Vec<Value> = Vec::new();
     for sight in sights(audited, ready, ground, driving) {
-        let shape = sight.surveyed.cut.plane.shape_to_lonlat(&sight.surveyed.cut.spreadable);
-        let polygons = polygons(&shape);
+        let cut = &sight.surveyed.cut;
+        let shape = in_degrees(&cut.plane, &cut.spreadable);
+        let polygons: Vec<_> = shape.iter().map(rings).collect();
         let geometry = match polygons.as_slice() {
             [one] => json!({ "type": "Polygon", "coordinates": one }),
             many => json!({ "type": "MultiPolygon", "coordinates": many }),
@@ -32,8 +30,7 @@ pub fn map_geojson(audited: &Audited, ready: &Ready, ground: &[Surveyed], drivin
                     "lot": a.lot,
                     "season": a.season,
                     "rate_tons_per_acre": a.rate,
-                    // Hundredths, without the dust of the last bits.
-                    "acres": (sight.plan.acres * 100.0).round() / 100.0,
+                    "acres": to_hundredths(sight.plan.acres),
                     "tons": a.pounds.tons(),
                     "first": a.first,
                     "last": a.last,
@@ -46,24 +43,8 @@ pub fn map_geojson(audited: &Audited, ready: &Ready, ground: &[Surveyed], drivin
     serde_json::to_string(&collection).map(|text| text + "\n").unwrap_or_default()
 }
 
-/// Rings of a ring list of polygons.
-type Rings = Vec<Vec<[f64; 2]>>;
-
-fn polygons(shape: &MultiPolygon<f64>) -> Vec<Rings> {
-    // The default of `orient` is what the RFC asks for.
-    let turned = shape.orient(Direction::Default);
-    turned.iter().map(rings).filter(|rings| !rings.is_empty()).collect()
-}
-
-fn rings(polygon: &Polygon<f64>) -> Rings {
-    let Some(outer) = ring(polygon.exterior()) else { return Vec::new() };
-    std::iter::once(outer).chain(polygon.interiors().iter().filter_map(ring)).collect()
-}
-
-/// A closed ring; none when rounding leaves nothing of it.
-fn ring(line: &LineString<f64>) -> Option<Vec<[f64; 2]>> {
-    let round = |degrees: f64| (degrees * TENTH_MICRODEGREES).round() / TENTH_MICRODEGREES;
-    let mut places: Vec<[f64; 2]> = line.0.iter().map(|at| [round(at.x), round(at.y)]).collect();
-    places.dedup();
-    (places.len() >= 4 && places.first() == places.last()).then_some(places)
+/// Rings of a polygon, the outer one first.
+fn rings(polygon: &Polygon<f64>) -> Vec<Vec<[f64; 2]>> {
+    let rings = std::iter::once(polygon.exterior()).chain(polygon.interiors());
+    rings.map(|ring| ring.0.iter().map(|at| [at.x, at.y]).collect()).collect()
 }

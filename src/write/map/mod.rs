@@ -7,8 +7,9 @@
 //! picture stands alone: no script, no link, no font of its own, and no word of
 //! the farm that is not escaped.
 
+pub(in crate::write) mod degrees;
 mod farm;
-mod field;
+pub(in crate::write) mod field;
 mod geojson;
 mod keeps;
 mod legend;
@@ -56,7 +57,7 @@ pub(super) fn pictures(
 }
 
 /// Everything that is known of every field, in the order of farm.yaml.
-fn sights<'a>(
+pub(in crate::write) fn sights<'a>(
     audited: &'a Audited,
     ready: &'a Ready,
     ground: &'a [Surveyed],

@@ -1,0 +1,37 @@
+//! The cells of a table that goes out: texts, numbers, days.
+
+use jiff::civil::Date;
+
+/// One cell.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Cell {
+    /// A text of the grower or of this program.
+    Text(String),
+    /// A number with so many decimals at most.
+    Number(f64, usize),
+    /// A day.
+    Day(Date),
+    /// Nothing.
+    Empty,
+}
+
+impl Cell {
+    /// A text.
+    #[must_use]
+    pub fn text(text: &str) -> Cell {
+        Cell::Text(text.to_string())
+    }
+
+    /// A number that may not be there.
+    #[must_use]
+    pub fn maybe(number: Option<f64>, decimals: usize) -> Cell {
+        number.map_or(Cell::Empty, |number| Cell::Number(number, decimals))
+    }
+}
+
+/// A number with a point and a fixed count of decimals; never -0.
+pub(super) fn fixed(number: f64, decimals: usize) -> Option<String> {
+    let text = format!("{number:.decimals$}");
+    let nought = text.trim_start_matches('-').chars().all(|c| matches!(c, '0' | '.'));
+    number.is_finite().then(|| if nought { text.trim_start_matches('-').to_string() } else { text })
+}

@@ -1,0 +1,16 @@
+//! What one application puts on.
+
+use crate::balance::{FieldBalance, Npk};
+use crate::check::Ready;
+use crate::plan::answer::Application;
+
+/// Nutrients that an application puts on the field, lb/ac: nitrogen as far as
+/// it is available in the plan's year, in the season it goes on.
+#[must_use]
+pub fn put_on(ready: &Ready, weighed: &FieldBalance, application: &Application) -> Npk<f64> {
+    let lot = ready.lots.iter().position(|l| l.id == application.lot);
+    let Some(lot) = lot.and_then(|i| weighed.lots.get(i)) else { return Npk::default() };
+    let window = weighed.windows.iter().position(|w| w.first == application.first && w.season == application.season);
+    let n = window.and_then(|w| lot.n_in.get(w)).copied().unwrap_or(lot.supply.per_ton.n);
+    Npk { n, ..lot.supply.per_ton }.map(|id| application.rate * weighed.notes.value(id))
+}

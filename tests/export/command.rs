@@ -1,0 +1,143 @@
+//! The command: what it writes where, what it refuses.
+
+use std::path::Path;
+use std::process::{Command, Output};
+
+fn sward(args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_sward")).args(args).current_dir(env!("CARGO_MANIFEST_DIR")).output().unwrap()
+}
+
+fn names(folder: &Path) -> Vec<String> {
+    let entries = std::fs::read_dir(folder).unwrap();
+    let mut names: Vec<String> = entries.map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
+    names.sort();
+    names
+}
+
+/// The demo farm's files in a folder; the text of its main file.
+fn farm(folder: &Path) -> String {
+    for name in ["fields.geojson", "keepouts.geojson", "soils.geojson", "farm.yaml"] {
+        let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("fields").join(name);
+        std::fs::copy(from, folder.join(name)).unwrap();
+    }
+    std::fs::read_to_string(folder.join("farm.yaml")).unwrap()
+}
+
+/// What was said, its lines joined.
+fn said(output: &Output) -> String {
+    let text = String::from_utf8(output.stderr.clone()).unwrap();
+    assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn each_format_goes_where_it_is_sent() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name).to_str().unwrap().to_string();
+    let set = |stem: &str| -> Vec<String> {
+        ["cpg", "dbf", "prj", "shp", "shx"].iter().map(|end| format!("{stem}.{end}")).collect()
+    };
+    let done = |args: &[&str]| {
+        let done = sward(args);
+        assert!(done.status.success() && done.stdout.is_empty(), "{args:?}: {done:?}");
+        said(&done)
+    };
+    assert!(done(&["export", "csv", "fields", "-o", &at("tables")]).contains("leftover.csv"));
+    assert_eq!(names(&folder.path().join("tables")), ["fertilizer.csv", "leftover.csv", "plan.csv"]);
+    done(&["export", "csv", "fields", "--table", "plan", "-o", &at("one.csv")]);
+    let one = std::fs::read(at("one.csv")).unwrap();
+    assert_eq!(one, std::fs::read(folder.path().join("tables/plan.csv")).unwrap());
+    done(&["export", "shapefile", "fields", "-o", &at("rates")]);
+    assert_eq!(names(&folder.path().join("rates")), set("spread"));
+    done(&["export", "shapefile", "fields", "-o", &at("own/north.shp")]);
+    assert_eq!(names(&folder.path().join("own")), set("north"));
+    done(&["export", "shapefile", "fields", "-o", &at("rates.zip")]);
+    done(&["export", "kml", "fields", "-o", &at("plan.kml")]);
+    done(&["export", "geojson", "fields", "-o", &at("plan.geojson")]);
+    let map = sward(&["map", "fields", "--geojson"]).stdout;
+    assert_eq!(std::fs::read(at("plan.geojson")).unwrap(), map);
+    // One text alone may go to standard output.
+    assert_eq!(sward(&["export", "geojson", "fields"]).stdout, map);
+    assert_eq!(sward(&["export", "csv", "fields", "--table", "plan"]).stdout, one);
+    assert_eq!(sward(&["export", "kml", "fields"]).stdout, std::fs::read(at("plan.kml")).unwrap());
+}
+
+#[test]
+fn nothing_is_written_over_unasked() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("out");
+    let out_text = out.to_str().unwrap();
+    std::fs::create_dir(&out).unwrap();
+    std::fs::write(out.join("leftover.csv"), "mine").unwrap();
+    let refused = sward(&["export", "csv", "fields", "-o", out_text]);
+    assert_eq!(refused.status.code(), Some(2), "{refused:?}");
+    assert!(said(&refused).contains("leftover.csv") && said(&refused).contains("--force"));
+    assert_eq!(names(&out), ["leftover.csv"]);
+    // The last of them cannot be replaced: all are put back.
+    std::fs::create_dir(out.join("fertilizer.csv")).unwrap();
+    std::fs::write(out.join("fertilizer.csv/x"), "").unwrap();
+    let failed = sward(&["export", "csv", "fields", "-o", out_text, "--force"]);
+    assert_eq!(failed.status.code(), Some(1), "{failed:?}");
+    assert!(said(&failed).contains("nothing was changed"));
+    assert_eq!(names(&out), ["fertilizer.csv", "leftover.csv"]);
+    assert_eq!(std::fs::read_to_string(out.join("leftover.csv")).unwrap(), "mine");
+    std::fs::remove_dir_all(out.join("fertilizer.csv")).unwrap();
+    assert!(sward(&["export", "csv", "fields", "-o", out_text, "--force"]).status.success());
+    assert_eq!(names(&out).len(), 3);
+}
+
+#[test]
+fn wrong_use_and_wrong_farms_write_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("out");
+    let here = folder.path().to_str().unwrap();
+    let out_text = out.to_str().unwrap();
+    let wrong: [&[&str]; 7] = [
+        &["export"],
+        &["export", "csv", "fields"],
+        &["export", "shapefile", "fields"],
+        &["export", "kml", "fields", "-o", here],
+        &["export", "kml", "fields", "--table", "plan"],
+        &["export", "dxf", "fields"],
+        &["export", "kml", "fields", "--force"],
+    ];
+    for args in wrong {
+        let refused = sward(args);
+        assert_eq!(refused.status.code(), Some(2), "{args:?}: {refused:?}");
+        assert!(refused.stdout.is_empty(), "{args:?}");
+    }
+    let broken = sward(&["export", "csv", "tests/errors/bow-tie", "-o", out_text]);
+    assert_eq!(broken.status.code(), Some(1), "{broken:?}");
+    assert!(!out.exists());
+}
+
+#[test]
+fn what_does_not_fit_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let main = farm(folder.path());
+    let long = "Ünï ".repeat(100);
+    let main = main.replace("name: Hog Lot", &format!("name: {}", long.trim()));
+    std::fs::write(folder.path().join("farm.yaml"), main).unwrap();
+    let out = folder.path().join("rates.zip");
+    let done = sward(&["export", "shapefile", folder.path().to_str().unwrap(), "-o", out.to_str().unwrap()]);
+    assert!(done.status.success(), "{done:?}");
+    let text = said(&done);
+    assert!(text.contains("NAME `Ünï Ünï Ünï Ünï Ünï Ünï ...` has 599 bytes"), "{text}");
+}
+
+#[test]
+fn a_plan_that_spreads_nothing_says_so() {
+    let folder = tempfile::tempdir().unwrap();
+    let main = farm(folder.path());
+    let none = main.replace("litter_sold: 5 $/ton", "litter_sold: 900 $/ton");
+    assert_ne!(main, none);
+    std::fs::write(folder.path().join("farm.yaml"), none).unwrap();
+    let at = folder.path().to_str().unwrap();
+    let out = folder.path().join("rates");
+    let done = sward(&["export", "shapefile", at, "-o", out.to_str().unwrap()]);
+    assert!(done.status.success(), "{done:?}");
+    assert!(said(&done).contains("spreads nothing"), "{}", said(&done));
+    assert_eq!(std::fs::read(out.join("spread.shp")).unwrap().len(), 100);
+    let done = sward(&["export", "kml", at]);
+    assert!(String::from_utf8(done.stdout).unwrap().contains(": no litter</name>"));
+}
