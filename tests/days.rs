@@ -62,7 +62,7 @@ fields:
         })
         .collect();
     let all = |inner: &str| Some(format!(r#"{{"type":"FeatureCollection","features":[{inner}]}}"#));
-    FarmText { main: Some(main), fields: all(&shapes.join(",")), keepouts: all(""), soils: None }
+    FarmText { main: Some(main), fields: all(&shapes.join(",")), keepouts: all(""), ..FarmText::default() }
 }
 
 /// The block `days:` in one line.

@@ -57,6 +57,7 @@ fn planned([main, fields, keepouts, soils]: [Vec<u8>; 4]) -> bool {
         fields: text("fields.geojson", fields),
         keepouts: text("keepouts.geojson", keepouts),
         soils: text("soils.geojson", soils),
+        ..FarmText::default()
     };
     let (written, mut findings) = sward::farm::read_text(&texts);
     let (ready, found) = sward::check::check(&written, &Default::default(), &TABLES);

@@ -97,6 +97,9 @@ fn the_demo_farm_on_the_screen() {
         ("help-export", &["export", "--help"], 0),
         ("help-compare", &["compare", "--help"], 0),
         ("help-audit", &["audit", "--help"], 0),
+        ("help-schema", &["schema", "--help"], 0),
+        ("help-completions", &["completions", "--help"], 0),
+        ("help-log-tickets", &["log", "tickets", "--help"], 0),
         ("compare", &["compare", "fields", "fields/farm.yaml"], 0),
         ("plan-with-bad-key", &["plan", "fields", "--with", "price.n=0.7 $/lb"], 1),
     ] {

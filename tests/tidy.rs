@@ -178,7 +178,7 @@ fn the_documents_name_commands_that_exist() {
     let known: Vec<String> = args
         .lines()
         .skip_while(|l| !l.contains("enum Command"))
-        .filter_map(|l| l.trim().split_once('(').map(|(name, _)| name.to_lowercase()))
+        .filter_map(|l| l.trim().split_once(['(', ',']).map(|(name, _)| name.to_lowercase()))
         .collect();
     for file in ["README.md", "DEVELOPERS.md"] {
         let text = std::fs::read_to_string(root().join(file)).unwrap();

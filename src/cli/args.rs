@@ -70,6 +70,29 @@ pub(super) enum Command {
     /// Boundaries of fields: read them from other programs' files
     #[command(subcommand)]
     Ground(GroundCommand),
+    /// What farm.yaml may hold, as a JSON Schema for editors
+    Schema(SchemaArgs),
+    /// Completion of commands and options for a shell
+    Completions(CompletionsArgs),
+    /// The manual page, for `man`
+    Man,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct SchemaArgs {
+    /// The file to write; standard output when not given
+    #[arg(short, long, value_name = "FILE")]
+    pub(super) output: Option<PathBuf>,
+    /// Write over the file that is there
+    #[arg(long, requires = "output")]
+    pub(super) force: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct CompletionsArgs {
+    /// The shell
+    #[arg(value_enum)]
+    pub(super) shell: clap_complete::Shell,
 }
 
 #[derive(Debug, ClapArgs)]

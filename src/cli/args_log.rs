@@ -20,6 +20,8 @@ pub(super) enum LogCommand {
     Cut(CutArgs),
     /// Stock grazed a field
     Graze(GrazeArgs),
+    /// A scale's file of tickets: an entry a ticket, all of them or none
+    Tickets(Box<TicketsArgs>),
     /// Something in an entry was wrong: a new entry takes its place
     Correct(CorrectArgs),
     /// An entry does not hold at all
@@ -63,9 +65,79 @@ pub(super) struct AmountArgs {
     /// What the scale said of a load; once a load
     #[arg(long, value_name = "TONS")]
     pub(super) ticket: Vec<String>,
+    /// The numbers of the scale tickets: "1201, 1202"
+    #[arg(long, value_name = "NUMBERS")]
+    pub(super) ticket_number: Option<String>,
     /// Who did it
     #[arg(long, value_name = "NAME")]
     pub(super) operator: Option<String>,
+}
+
+/// What the tickets of a file are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub(super) enum TicketKind {
+    Haul,
+    Bring,
+    Spread,
+}
+
+/// What is not in the file is given once, for every ticket without it.
+#[derive(Debug, ClapArgs)]
+pub(super) struct TicketsArgs {
+    /// The file, as the scale saved it; farm.yaml names its columns under `tickets:`
+    #[arg(value_name = "FILE.csv")]
+    pub(super) file: PathBuf,
+    /// The farm folder
+    #[arg(default_value = ".")]
+    pub(super) folder: PathBuf,
+    /// What the tickets are
+    #[arg(long, value_enum)]
+    pub(super) kind: TicketKind,
+    /// Id of the lot, for tickets that do not say
+    #[arg(long, value_name = "ID")]
+    pub(super) lot: Option<String>,
+    /// Id of the field, for tickets that do not say
+    #[arg(long, value_name = "ID")]
+    pub(super) field: Option<String>,
+    /// Who did it, for tickets that do not say
+    #[arg(long, value_name = "NAME")]
+    pub(super) operator: Option<String>,
+    /// Who received it, for tickets that do not say
+    #[arg(long, value_name = "NAME")]
+    pub(super) to: Option<String>,
+    /// Where it came from, for tickets that do not say
+    #[arg(long, value_name = "NAME")]
+    pub(super) from: Option<String>,
+    /// Address of the receiver or of the source
+    #[arg(long, value_name = "TEXT")]
+    pub(super) address: Option<String>,
+    /// What it is to be used for
+    #[arg(long = "use", value_name = "TEXT")]
+    pub(super) usage: Option<String>,
+    /// Where it is to be spread: locality and nearest stream
+    #[arg(long, value_name = "TEXT")]
+    pub(super) land: Option<String>,
+    /// Permit number of the source
+    #[arg(long, value_name = "NUMBER")]
+    pub(super) permit: Option<String>,
+    /// The analysis given along, or "none given"
+    #[arg(long, value_name = "TEXT")]
+    pub(super) analysis: Option<String>,
+    /// What the rate rests on
+    #[arg(long, value_name = "TEXT")]
+    pub(super) basis: Option<String>,
+    /// surface or incorporated
+    #[arg(long, value_name = "HOW")]
+    pub(super) method: Option<String>,
+    /// The applicator's certificate, where the state has one
+    #[arg(long, value_name = "NUMBER")]
+    pub(super) certificate: Option<String>,
+    /// A remark
+    #[arg(long, value_name = "TEXT")]
+    pub(super) note: Option<String>,
+    /// The day taken for today
+    #[arg(long, value_name = "DATE", hide = true)]
+    pub(super) today: Option<Date>,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -108,7 +108,7 @@ pub(super) fn line_in(bytes: &[u8], line: usize) -> Option<String> {
 }
 
 /// Writes the whole file or none of it: first beside its place, then into it.
-fn save(path: &Path, text: &str, force: bool) -> std::io::Result<()> {
+pub(super) fn save(path: &Path, text: &str, force: bool) -> std::io::Result<()> {
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let mut file = tempfile::NamedTempFile::new_in(folder)?;
     file.write_all(text.as_bytes())?;

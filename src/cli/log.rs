@@ -2,7 +2,7 @@
 
 use crate::cli::args_log::{EntryArgs, LogCommand, MendArgs};
 use crate::cli::log_cells::{self, Given};
-use crate::cli::{Exit, clock, load, out};
+use crate::cli::{Exit, clock, load, log_tickets, out};
 use crate::farm::{self, Written};
 use crate::findings::{Finding, Findings, Place, nearest};
 use crate::record::{self, Cells, Entry, LOG, What};
@@ -20,6 +20,7 @@ const DAYS_BEFORE: i64 = 366;
 pub(super) fn run(command: &LogCommand) -> Exit {
     match command {
         LogCommand::Mend(args) => mend(args),
+        LogCommand::Tickets(args) => log_tickets::run(args),
         LogCommand::Correct(args) => {
             let today = args.today.unwrap_or_else(clock::today);
             let happened = record::read(&args.folder).0;
@@ -176,7 +177,7 @@ fn wanted(what: What, missing: &[log_cells::Missing], written: &Written) -> Stri
 }
 
 /// Lot and field are the farm's.
-fn names(cells: &Cells, written: &Written, place: &Place, findings: &mut Findings) {
+pub(super) fn names(cells: &Cells, written: &Written, place: &Place, findings: &mut Findings) {
     let unread = || written.unread.iter().map(String::as_str);
     let lots: Vec<&str> = written.lots.iter().map(|l| l.id.value.as_str()).chain(unread()).collect();
     let fields: Vec<&str> = written.fields.iter().map(|f| f.id.value.as_str()).chain(unread()).collect();
@@ -192,7 +193,7 @@ fn names(cells: &Cells, written: &Written, place: &Place, findings: &mut Finding
 }
 
 /// The day is one on which it can have been done.
-fn days(entry: &Entry, written: &Written, today: Date, place: &Place, findings: &mut Findings) {
+pub(super) fn days(entry: &Entry, written: &Written, today: Date, place: &Place, findings: &mut Findings) {
     let mut fault = |found: String, accepts: String| {
         findings.push(Finding::error("log-date", place, found).accepts(accepts));
     };
@@ -254,22 +255,33 @@ fn logged(id: &str, entry: &Entry, cells: &Cells) -> String {
     write::wrapped(&write::plain(&line), "", "  ", out::width())
 }
 
+/// Something to know besides.
+pub(super) fn note(text: String) {
+    out::say(&write::wrapped(&write::plain(&text), "note: ", "  ", out::width()));
+}
+
 /// What to know once an entry stands: a day outside the plan, a lot with less
 /// than nothing in it, errors elsewhere in the log.
 fn afterwards(folder: &Path, entry: &Entry, written: &Written) {
-    let say = |text: String| out::say(&write::wrapped(&write::plain(&text), "note: ", "  ", out::width()));
     let span = written.span.as_ref().map(|(from, to)| (from.value, to.value));
     let within = |date: Date| span.is_none_or(|(from, to)| (from..=to).contains(&date));
     if let Some((from, to)) = span.filter(|_| !within(entry.date)) {
-        say(format!("{} lies outside the plan's days, {from} to {to}: plan and tally do not count it", entry.date));
+        note(format!("{} lies outside the plan's days, {from} to {to}: plan and tally do not count it", entry.date));
     }
     let (happened, findings) = record::read(folder);
     if findings.has_errors() {
-        say(format!("{LOG} has errors in other lines: `sward check` names them"));
+        note(format!("{LOG} has errors in other lines: `sward check` names them"));
     }
-    let Some(lot) = entry.lot.as_ref().and_then(|l| written.lots.iter().find(|w| w.id.value == l.value)) else {
-        return;
-    };
+    if let Some(lot) = &entry.lot {
+        overdrawn(&happened, &lot.value, written);
+    }
+}
+
+/// A lot out of which more went than was in it.
+pub(super) fn overdrawn(happened: &record::Happened, lot: &str, written: &Written) {
+    let Some(lot) = written.lots.iter().find(|w| w.id.value == lot) else { return };
+    let span = written.span.as_ref().map(|(from, to)| (from.value, to.value));
+    let within = |date: Date| span.is_none_or(|(from, to)| (from..=to).contains(&date));
     let mut left = Pounds::from_tons_down(lot.on_hand.value.get());
     for e in happened.entries.iter().filter(|e| within(e.date)) {
         if e.lot.as_ref().is_some_and(|l| l.value == lot.id.value) {
@@ -282,6 +294,6 @@ fn afterwards(folder: &Path, entry: &Entry, written: &Written) {
     }
     if left.0 < 0 {
         let over = number_text(-left.tons(), 2);
-        say(format!("by the log, {over} tons more went out of `{}` than were in it", lot.id.value));
+        note(format!("by the log, {over} tons more went out of `{}` than were in it", lot.id.value));
     }
 }

@@ -2,9 +2,10 @@
 
 use crate::cli::args_log::{AmountArgs, EntryArgs, LogCommand};
 use crate::farm::Written;
-use crate::findings::nearest;
+use crate::findings::{At, nearest};
 use crate::record::{self, COLUMNS, Cells, Entry, What};
 use crate::units::Pounds;
+use jiff::civil::Date;
 
 /// Cells as given, by column.
 pub(super) type Given = Vec<(&'static str, Option<String>)>;
@@ -33,6 +34,7 @@ fn amount(args: &AmountArgs) -> Given {
         ("loads", args.loads.clone()),
         ("load", args.load.clone()),
         ("tickets", tickets),
+        ("ticket_number", args.ticket_number.clone()),
         ("operator", args.operator.clone()),
     ]
 }
@@ -91,7 +93,7 @@ pub(super) fn of(command: &LogCommand) -> Option<(&EntryArgs, What, Given)> {
             let given = vec![("field", a.field.clone()), ("date", a.from.clone()), ("until", a.to.clone())];
             (&a.entry, What::Graze, given)
         }
-        LogCommand::Correct(_) | LogCommand::Void(_) | LogCommand::Mend(_) => return None,
+        LogCommand::Tickets(_) | LogCommand::Correct(_) | LogCommand::Void(_) | LogCommand::Mend(_) => return None,
     })
 }
 
@@ -122,7 +124,7 @@ pub(super) fn missing(what: What, cells: &Cells, ask: bool) -> Vec<Missing> {
     open.map(|(column, item, what)| Missing { option: option(column), what, item }).collect()
 }
 
-/// Fills in what farm.yaml says of the tests and the spreader behind an
+/// Fills in what the farm folder says of the tests and the spreader behind an
 /// application; what was taken comes back, a line each.
 pub(super) fn take_from_farm(what: What, cells: &mut Cells, written: &Written) -> Vec<String> {
     if what != What::Spread {
@@ -130,17 +132,20 @@ pub(super) fn take_from_farm(what: What, cells: &mut Cells, written: &Written) -
     }
     let lot = written.lots.iter().find(|l| cells.get("lot") == Some(&l.id.value));
     let field = written.fields.iter().find(|f| cells.get("field") == Some(&f.id.value));
-    let analysis = lot.and_then(|l| l.analysis.as_ref()).map(|a| format!("{}, {}", a.sampled.value, a.lab));
-    let soil = field.and_then(|f| f.soil_test.as_ref()).map(|t| format!("{}, {}", t.sampled.value, t.lab));
-    let calibrated = written.spreader.as_ref().and_then(|s| s.calibrated.as_ref()).map(|d| d.value.to_string());
+    let said = |day: &At<Date>, lab: &str| (format!("{}, {lab}", day.value), day.place.file.clone());
+    let analysis = lot.and_then(|l| l.analysis.as_ref()).map(|a| said(&a.sampled, &a.lab));
+    let soil = field.and_then(|f| f.soil_test.as_ref()).map(|t| said(&t.sampled, &t.lab));
+    let calibrated = written.spreader.as_ref().and_then(|s| s.calibrated.as_ref());
+    let calibrated = calibrated.map(|day| (day.value.to_string(), day.place.file.clone()));
     let mut taken = Vec::new();
     for (column, words, value) in [
         ("analysis", "litter analysis", analysis),
         ("soil_test", "soil test", soil),
         ("calibrated", "spreader calibrated", calibrated),
     ] {
-        let Some(value) = value.map(|v| record::tidy(&v)).filter(|_| !cells.contains_key(column)) else { continue };
-        taken.push(format!("{words}, from farm.yaml: {value}"));
+        let Some((value, file)) = value.filter(|_| !cells.contains_key(column)) else { continue };
+        let value = record::tidy(&value);
+        taken.push(format!("{words}, from {file}: {value}"));
         cells.insert(column, value);
     }
     taken

@@ -18,10 +18,13 @@ mod limits;
 mod load;
 mod log;
 mod log_cells;
+mod log_tickets;
 mod map;
 mod out;
 mod plan;
+mod schema;
 mod sheets;
+mod shell;
 mod start;
 mod tables;
 mod tally;
@@ -64,6 +67,9 @@ pub fn run() -> ExitCode {
         Command::Audit(a) => audit::run(a),
         Command::Start(a) => start::run(a),
         Command::Ground(c) => ground::run(c),
+        Command::Schema(a) => schema::run(a),
+        Command::Completions(a) => shell::completions(a),
+        Command::Man => shell::man(),
     };
     match exit {
         Exit::Done => ExitCode::SUCCESS,

@@ -1,8 +1,13 @@
 //! `sward start FOLDER`.
 
 use crate::cli::args::StartArgs;
-use crate::cli::{Exit, out};
+use crate::cli::{Exit, out, schema};
 use crate::farm::{FIELDS, KEEPOUTS, MAIN};
+
+/// The schema, which the first line of the new farm.yaml names. That line is
+/// read by the language server of YAML that editors use; its form is the one
+/// that server's documentation gives (read, November 2026).
+const SCHEMA: &str = "farm.schema.json";
 
 const FILES: [(&str, &str); 3] = [
     (MAIN, include_str!("start/farm.yaml")),
@@ -12,12 +17,14 @@ const FILES: [(&str, &str); 3] = [
 
 pub(super) fn run(args: &StartArgs) -> Exit {
     let folder = &args.folder;
-    if let Some((name, _)) = FILES.iter().find(|(name, _)| folder.join(name).exists()) {
+    let schema = schema::text();
+    let files: Vec<(&str, &str)> = FILES.into_iter().chain([(SCHEMA, schema.as_str())]).collect();
+    if let Some((name, _)) = files.iter().find(|(name, _)| folder.join(name).exists()) {
         out::say(&format!("{} holds a {name} already; nothing was written\n", folder.display()));
         return Exit::Usage;
     }
     let written = std::fs::create_dir_all(folder).and_then(|()| {
-        FILES.iter().try_for_each(|(name, text)| {
+        files.iter().try_for_each(|(name, text)| {
             let mut file = std::fs::File::create_new(folder.join(name))?;
             std::io::Write::write_all(&mut file, text.as_bytes())
         })
@@ -25,6 +32,7 @@ pub(super) fn run(args: &StartArgs) -> Exit {
     match written {
         Ok(()) => {
             out::say(&format!("wrote {MAIN}, {FIELDS} and {KEEPOUTS} into {}\n", folder.display()));
+            out::say(&format!("and {SCHEMA}, by which an editor checks {MAIN} as you type\n"));
             out::say(&format!("fill them in, then: sward check {}\n", folder.display()));
             Exit::Done
         }

@@ -24,7 +24,8 @@ pub const MONTHS: [&str; 12] = [
     "december",
 ];
 
-const WEEKDAYS: [(&str, Weekday); 7] = [
+/// The days of the week.
+pub(super) const WEEKDAYS: [(&str, Weekday); 7] = [
     ("monday", Weekday::Monday),
     ("tuesday", Weekday::Tuesday),
     ("wednesday", Weekday::Wednesday),

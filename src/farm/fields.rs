@@ -149,7 +149,7 @@ fn rating(node: &Node, findings: &mut Findings) -> Option<Rated> {
     Some(Rated { rating: rating?, by: by?.value, on: on? })
 }
 
-fn soil_test(node: &Node, findings: &mut Findings) -> Option<SoilTest> {
+pub(super) fn soil_test(node: &Node, findings: &mut Findings) -> Option<SoilTest> {
     let walk = Walker::new("the soil test", node, findings)?;
     let lab = walk.need_text("lab", "the laboratory's name", findings);
     let sampled = walk.need_date("sampled", findings);
@@ -182,11 +182,18 @@ fn soil_test(node: &Node, findings: &mut Findings) -> Option<SoilTest> {
 const SOIL_ACCEPTS: &str = "a number and the unit of the report: index, ppm or lb/ac";
 /// The most that a soil-test value may be, in any of its units.
 const SOIL_MOST: f64 = 20_000.0;
+/// How the units of a soil test may be written, and which unit each means.
+pub(super) const SOIL_UNITS: [(&str, &str); 5] =
+    [("index", "index"), ("ppm", "ppm"), ("mg/kg", "ppm"), ("lb/ac", "lb/ac"), ("lb/acre", "lb/ac")];
+
+/// The unit that a spelling means.
+pub(super) fn soil_unit(spelling: &str) -> Option<&'static str> {
+    SOIL_UNITS.iter().find(|(known, _)| *known == spelling).map(|(_, unit)| *unit)
+}
 
 fn soil_value(key: &str, text: At<String>, findings: &mut Findings) -> Option<At<SoilValue>> {
     let (digits, unit) = text.value.split_once(char::is_whitespace).unwrap_or((text.value.as_str(), ""));
-    let units = [("index", "index"), ("ppm", "ppm"), ("mg/kg", "ppm"), ("lb/ac", "lb/ac"), ("lb/acre", "lb/ac")];
-    let unit = units.iter().find(|(spelling, _)| *spelling == unit.trim()).map(|(_, unit)| *unit);
+    let unit = soil_unit(unit.trim());
     let value = number(digits).filter(|v| (0.0..=SOIL_MOST).contains(v));
     match (value, unit) {
         (Some(value), Some(unit)) => Some(At { value: SoilValue { value, unit }, place: text.place }),

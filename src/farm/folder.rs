@@ -1,8 +1,9 @@
 //! The farm folder: which files, and reading them all.
 
-use crate::farm::{Change, Written, boundaries, keepouts, main_file, soils};
-use crate::findings::{Finding, Findings, Place};
+use crate::farm::{Change, Written, boundaries, keepouts, labs, main_file, soils};
+use crate::findings::{At, Finding, Findings, Place};
 use crate::text;
+use std::collections::BTreeMap;
 use std::path::Path;
 
 /// The main file.
@@ -26,6 +27,8 @@ pub struct FarmText {
     pub keepouts: Option<String>,
     /// `soils.geojson`.
     pub soils: Option<String>,
+    /// The laboratories' tables, by the names that `farm.yaml` gives them.
+    pub sheets: BTreeMap<String, String>,
 }
 
 /// Reads a farm folder.
@@ -58,29 +61,50 @@ pub fn read_with(folder: &Path, main: &str, changes: &[Change]) -> (Written, Fin
         main: get(main, elsewhere),
         fields: get(FIELDS, elsewhere),
         keepouts: get(KEEPOUTS, nothing),
-        soils: None,
+        ..FarmText::default()
     };
     if folder.join(SOILS).exists() {
         texts.soils = get(SOILS, "");
     }
-    let (mut written, more) = read_texts(&texts, main, changes);
+    let sheet = |file: &At<String>| sheet_in(folder, file);
+    let (mut written, more) = read_texts(&texts, main, changes, &sheet);
     // The file that is missing was told already.
     written.boundaries_lost |= texts.fields.is_none();
     findings.extend(more);
     (written, findings)
 }
 
+/// A laboratory's table in the farm folder; its name holds no path.
+fn sheet_in(folder: &Path, file: &At<String>) -> Result<String, Box<Finding>> {
+    let name = &file.value;
+    let path = folder.join(name);
+    match std::fs::metadata(&path).and_then(|of| if of.is_file() { std::fs::read(&path) } else { Ok(Vec::new()) }) {
+        Ok(bytes) => text::decode(name, bytes),
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => Err(no_sheet(file)),
+        Err(e) => {
+            Err(Box::new(Finding::error("cannot-read", &Place::file(name), format!("{name} cannot be read: {e}"))))
+        }
+    }
+}
+
+fn no_sheet(file: &At<String>) -> Box<Finding> {
+    let found = format!("the folder has no file {}", file.value);
+    let finding = Finding::error("file-missing", &file.place, found);
+    Box::new(finding.mend("put the laboratory's file into the farm folder, or correct its name here"))
+}
+
 /// Reads a farm from its texts.
 #[must_use]
 pub fn read_text(texts: &FarmText) -> (Written, Findings) {
-    read_texts(texts, MAIN, &[])
+    read_texts(texts, MAIN, &[], &|file| texts.sheets.get(&file.value).cloned().ok_or_else(|| no_sheet(file)))
 }
 
-fn read_texts(texts: &FarmText, main: &str, changes: &[Change]) -> (Written, Findings) {
+fn read_texts(texts: &FarmText, main: &str, changes: &[Change], sheet: labs::Fetch<'_>) -> (Written, Findings) {
     let mut findings = Findings::new();
     let mut written = Written::default();
     if let Some(text) = &texts.main {
         main_file::read(main, text, changes, &mut written, &mut findings);
+        labs::read(&mut written, sheet, &mut findings);
     }
     if let Some(text) = &texts.fields {
         boundaries::read(text, &mut written, &mut findings);

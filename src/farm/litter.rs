@@ -63,7 +63,7 @@ fn is_liquid(kind: &At<String>) -> bool {
     kind.value.to_lowercase().contains("liquid")
 }
 
-fn analysis(node: &Node, findings: &mut Findings) -> Option<Analysis> {
+pub(super) fn analysis(node: &Node, findings: &mut Findings) -> Option<Analysis> {
     let walk = Walker::new("the litter analysis", node, findings)?;
     let lab = walk.need_text("lab", "the laboratory's name", findings);
     let sampled = walk.need_date("sampled", findings);

@@ -1,7 +1,7 @@
 //! `farm.yaml`, from the top: the farm, its plan, prices and spreader.
 
 use crate::farm::written::{Herd, Person, Prices, Spreader, Written};
-use crate::farm::{Change, change, days, fertilizer, fields, figures, litter, soils};
+use crate::farm::{Change, change, days, fertilizer, fields, figures, labs, litter, soils, tickets};
 use crate::findings::{Finding, Findings};
 use crate::text::{self, Kind, Node, Walker, key_of};
 
@@ -47,6 +47,8 @@ pub(super) fn read(file: &str, text: &str, changes: &[Change], written: &mut Wri
     let soils = top.ask("soils");
     written.soils_named = soils.is_some();
     written.soil_names = soils.and_then(|n| soils::names(n, findings));
+    written.labs = labs::blocks(&top, findings);
+    written.tickets = top.ask("tickets").and_then(|node| tickets::read(node, findings));
     let list = top.list("fields", findings);
     let written_otherwise = top.ask("fields").is_some_and(|n| !matches!(n.kind, Kind::List(_)));
     if list.is_empty() && !written_otherwise {

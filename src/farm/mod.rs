@@ -1,5 +1,5 @@
 //! What the grower wrote: `farm.yaml`, `fields.geojson`, `keepouts.geojson`, and
-//! `soils.geojson` where there is one.
+//! `soils.geojson` and the laboratories' tables where there are any.
 //!
 //! Lives here: reading those files into `Written`, with the place of every
 //! value and every problem of form reported. Never here: a published figure,
@@ -14,9 +14,12 @@ mod figures;
 mod folder;
 mod geometry;
 mod keepouts;
+mod labs;
 mod litter;
 mod main_file;
+mod schema;
 mod soils;
+mod tickets;
 mod words;
 mod written;
 mod years;
@@ -26,6 +29,9 @@ pub use days::{HaulTime, MONTHS, WrittenCleanOut, WrittenDays, WrittenHouse, Wri
 pub use fertilizer::{CarryOver, Fertilizer, Shop};
 pub use folder::{FIELDS, FarmText, KEEPOUTS, MAIN, SOILS, read, read_text, read_with};
 pub use keepouts::{OWNERS, feature_key, is_neighbor};
+pub use labs::{LabFile, Labs};
+pub use schema::schema;
 pub use soils::{Attribute, Soil, SoilNames};
+pub use tickets::{TICKET_COLUMNS, TicketNames};
 pub use words::{Basis, FEATURES, Rating, Stored, Texture, Use};
 pub use written::*;

@@ -5,7 +5,7 @@ use crate::farm::geometry::{Feature, features};
 use crate::farm::written::Written;
 use crate::farm::{MAIN, SOILS};
 use crate::findings::{At, Finding, Findings, Place};
-use crate::text::{Kind, Node, Walker, key_of};
+use crate::text::{Kind, Node, Walker, key_of, name_in_unit};
 use crate::units::{self, Percent, Quantity, Yield, number};
 use geo::{Geometry, MultiPolygon};
 
@@ -98,10 +98,8 @@ pub(super) fn names(node: &Node, findings: &mut Findings) -> Option<SoilNames> {
 
 /// `hay_tons in tons/ac`: an attribute, and the unit of its bare numbers.
 fn attribute(text: &str) -> Attribute {
-    match text.rsplit_once(" in ") {
-        Some((name, unit)) => Attribute { name: name.trim().to_string(), unit: unit.trim().to_string() },
-        None => Attribute { name: text.trim().to_string(), unit: String::new() },
-    }
+    let (name, unit) = name_in_unit(text);
+    Attribute { name: name.to_string(), unit: unit.to_string() }
 }
 
 /// Reads the polygons.

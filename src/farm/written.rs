@@ -57,6 +57,10 @@ pub struct Written {
     pub soil_names: Option<SoilNames>,
     /// What is mapped under the fields.
     pub soils: Vec<Soil>,
+    /// The laboratories' files that farm.yaml names.
+    pub labs: crate::farm::Labs,
+    /// How the columns of scale tickets are called.
+    pub tickets: Option<crate::farm::TicketNames>,
     /// Figures that the farm gives where the tables hold none.
     pub figures: Vec<WrittenFigure>,
     /// Ids of boundaries that were drawn but could not be read, so that their

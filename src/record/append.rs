@@ -1,4 +1,4 @@
-//! Writing an entry behind the others: locked, whole, and on the disk before
+//! Writing entries behind the others: locked, whole, and on the disk before
 //! anybody is told so.
 
 use crate::findings::{Finding, Findings, Place};
@@ -7,6 +7,9 @@ use crate::record::columns::COLUMNS;
 use crate::record::entry::Cells;
 use crate::record::id;
 use crate::record::lines::{LOG, SET_ASIDE, half_line, half_line_found, lines, not_utf8};
+use crate::record::replay::Line;
+use crate::record::tickets::Ticket;
+use std::collections::BTreeSet;
 use std::fs::{File, OpenOptions};
 use std::io::{self, Read, Write};
 use std::path::Path;
@@ -42,19 +45,116 @@ pub fn append(folder: &Path, cells: &Cells, salt: u64) -> Result<String, Refused
             ));
         }
     }
-    let taken = |id: &str| known.iter().any(|l| l.cells.get("id").is_some_and(|i| i == id));
-    let mut id = id::of(cells, salt);
+    let mut ids = taken(&known);
+    let (id, text) = with_id(cells, salt, &mut ids);
+    add(&mut file, folder, &before, text)?;
+    Ok(id)
+}
+
+/// What became of a ticket.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Appended {
+    /// Logged under this id.
+    New(String),
+    /// It was in the log already, under this id.
+    There(String),
+}
+
+/// Appends the entries of scale tickets in one write, but those whose number
+/// is in the log already. All of them or none.
+///
+/// # Errors
+/// Findings that say why nothing was written.
+pub fn append_tickets(folder: &Path, tickets: &[Ticket], salt: u64) -> Result<Vec<Appended>, Vec<Finding>> {
+    let one = |finding: Refused| vec![*finding];
+    let mut file = open(folder).map_err(one)?;
+    let before = all_of(&mut file).map_err(one)?;
+    if let Some(line) = half_line(&before) {
+        return Err(vec![half_line_found(line)]);
+    }
+    let known = lines(&before, &mut Findings::new());
+    let mut ids = taken(&known);
+    let (mut done, mut wrong, mut text) = (Vec::new(), Vec::new(), String::new());
+    for ticket in tickets {
+        match there(ticket, &known) {
+            Ok(Some(id)) => done.push(Appended::There(id)),
+            Ok(None) => {
+                let (id, line) = with_id(&ticket.cells, salt, &mut ids);
+                text.push_str(&line);
+                done.push(Appended::New(id));
+            }
+            Err(finding) => wrong.push(*finding),
+        }
+    }
+    if !wrong.is_empty() {
+        return Err(wrong);
+    }
+    if !text.is_empty() {
+        add(&mut file, folder, &before, text).map_err(one)?;
+    }
+    Ok(done)
+}
+
+/// The id under which a ticket is in the log. Lines that were corrected or
+/// declared void since count too: the ticket was logged.
+fn there(ticket: &Ticket, known: &[Line]) -> Result<Option<String>, Refused> {
+    let numbers = |line: &Line| {
+        let cell = line.cells.get("ticket_number");
+        cell.is_some_and(|cell| cell.split([',', ';', '+']).any(|one| one.trim() == ticket.number))
+    };
+    let mut same = known.iter().filter(|line| numbers(line)).peekable();
+    let Some(first) = same.peek().copied() else { return Ok(None) };
+    let agrees = |line: &&Line| {
+        let date = line.cells.get("date") == ticket.cells.get("date");
+        let what = line.cells.get("what") == ticket.cells.get("what");
+        let entry = line.entry.as_ref();
+        date && what && entry.is_some_and(|e| e.amount == ticket.net || e.tickets.contains(&ticket.net))
+    };
+    if let Some(line) = same.find(agrees) {
+        return Ok(Some(line.cells.get("id").cloned().unwrap_or_else(|| line.at.to_string())));
+    }
+    let word = |column: &str| first.cells.get(column).map_or("", String::as_str);
+    let amount = first.entry.as_ref().map_or("an amount that cannot be read".to_string(), |e| e.amount.to_string());
+    let found = format!(
+        "the ticket `{}` is in the log with another day, weight or kind: {} {}, {amount}; here {} {}, {}",
+        ticket.number,
+        word("what"),
+        word("date"),
+        ticket.cells.get("what").map_or("", String::as_str),
+        ticket.cells.get("date").map_or("", String::as_str),
+        ticket.net,
+    );
+    let finding = Finding::error("ticket-logged", &ticket.place, found)
+        .accepts("a number that is not in the log, or the ticket just as it was logged")
+        .mend("see which of the two is right; `sward log correct` mends the log, or give this ticket its own number")
+        .also(&first.at, "the entry in the log");
+    Err(Box::new(finding))
+}
+
+/// Every id of the log.
+fn taken(known: &[Line]) -> BTreeSet<String> {
+    known.iter().filter_map(|line| line.cells.get("id").cloned()).collect()
+}
+
+/// An id for an entry that no other has, and the entry's line with it.
+fn with_id(cells: &Cells, salt: u64, taken: &mut BTreeSet<String>) -> (String, String) {
     let mut more = salt;
-    while taken(&id) {
+    let mut id = id::of(cells, more);
+    while !taken.insert(id.clone()) {
         more = more.wrapping_add(1);
         id = id::of(cells, more);
     }
     let mut cells = cells.clone();
     cells.insert("id", id.clone());
-    let text = if last_header_is_ours(&before) { line(&cells) } else { header() + &line(&cells) };
-    let text = if before.is_empty() { text } else { in_their_style(&before, text) };
-    write_whole(&mut file, folder, before.len() as u64, text.as_bytes())?;
-    Ok(id)
+    let text = line(&cells);
+    (id, text)
+}
+
+/// Adds lines behind the others, with the line of names where it is wanted.
+fn add(file: &mut File, folder: &Path, before: &[u8], text: String) -> Result<(), Refused> {
+    let text = if last_header_is_ours(before) { text } else { header() + &text };
+    let text = if before.is_empty() { text } else { in_their_style(before, text) };
+    write_whole(file, folder, before.len() as u64, text.as_bytes())
 }
 
 /// Marks half a line at the log's end as set aside, so that entries can be

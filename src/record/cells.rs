@@ -2,48 +2,16 @@
 
 use crate::record::columns::{COLUMNS, spreadsheet_safe};
 use crate::record::entry::Cells;
+use crate::text::{self, Cell};
 
 /// Longest cell, in characters.
 pub const LONGEST_CELL: usize = 2_000;
 
-/// A cell of a line, with the column of its first character, from 1.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Cell {
-    pub(super) text: String,
-    pub(super) column: usize,
-}
-
-/// Parts a line at its commas. A cell in quotes may hold commas and doubled
-/// quotes. None when a quote is never closed: no cell runs over a line's end.
+/// Parts a line at its commas; what keeps a spreadsheet from running a cell is
+/// taken off. None when a quote is never closed.
 pub(super) fn split(line: &str) -> Option<Vec<Cell>> {
-    let mut cells = Vec::new();
-    let mut chars = line.chars().enumerate().peekable();
-    loop {
-        let column = chars.peek().map_or(line.chars().count(), |(i, _)| *i) + 1;
-        let mut text = String::new();
-        let mut more = false;
-        if chars.next_if(|(_, c)| *c == '"').is_some() {
-            loop {
-                let (_, c) = chars.next()?;
-                if c != '"' || chars.next_if(|(_, c)| *c == '"').is_some() {
-                    text.push(c);
-                } else {
-                    break;
-                }
-            }
-        }
-        for (_, c) in chars.by_ref() {
-            if c == ',' {
-                more = true;
-                break;
-            }
-            text.push(c);
-        }
-        cells.push(Cell { text: unguarded(text.trim()).to_string(), column });
-        if !more {
-            return Some(cells);
-        }
-    }
+    let bare = |cell: Cell| Cell { text: unguarded(&cell.text).to_string(), column: cell.column };
+    Some(text::cells(line, ',')?.into_iter().map(bare).collect())
 }
 
 /// A cell as it is written: an apostrophe in front of whatever a spreadsheet
@@ -89,19 +57,6 @@ pub(super) fn line(cells: &Cells) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn texts(line: &str) -> Option<Vec<String>> {
-        Some(split(line)?.into_iter().map(|c| c.text).collect())
-    }
-
-    #[test]
-    fn a_line_is_parted_at_its_commas() {
-        assert_eq!(texts("a,\"b, \"\"c\"\"\",,d ").unwrap(), ["a", "b, \"c\"", "", "d"]);
-        assert_eq!(texts("").unwrap(), [""]);
-        assert_eq!(texts("a,").unwrap(), ["a", ""]);
-        assert_eq!(texts("a,\"b"), None);
-        assert_eq!(split("ab,c").unwrap()[1].column, 4);
-    }
 
     #[test]
     fn what_a_spreadsheet_would_run_is_guarded_and_reads_back() {

@@ -3,7 +3,7 @@
 
 /// Every column, in the order in which the program writes them. A file may
 /// hold some of them, in any order.
-pub const COLUMNS: [&str; 35] = [
+pub const COLUMNS: [&str; 36] = [
     "id",
     "date",
     "what",
@@ -14,6 +14,7 @@ pub const COLUMNS: [&str; 35] = [
     "loads",
     "load",
     "tickets",
+    "ticket_number",
     "method",
     "weather",
     "before",
@@ -108,6 +109,7 @@ impl What {
                 "loads",
                 "load",
                 "tickets",
+                "ticket_number",
                 "method",
                 "weather",
                 "before",
@@ -127,6 +129,7 @@ impl What {
                 "loads",
                 "load",
                 "tickets",
+                "ticket_number",
                 "operator",
                 "certificate",
                 "analysis",
@@ -138,10 +141,20 @@ impl What {
                 "basis",
             ],
             What::Bring => &[
-                "lot", "tons", "loads", "load", "tickets", "operator", "analysis", "from", "address", "permit",
+                "lot",
+                "tons",
+                "loads",
+                "load",
+                "tickets",
+                "ticket_number",
+                "operator",
+                "analysis",
+                "from",
+                "address",
+                "permit",
                 "receipt",
             ],
-            What::CleanOut => &["lot", "tons", "loads", "load", "tickets", "operator"],
+            What::CleanOut => &["lot", "tons", "loads", "load", "tickets", "ticket_number", "operator"],
             What::Rain => &["inches", "days"],
             What::Cut => &["field", "tons", "bales"],
             What::Graze => &["field", "until"],

@@ -3,6 +3,7 @@
 use crate::findings::{At, Finding, Findings, Place, nearest};
 use crate::record::cells::LONGEST_CELL;
 use crate::record::columns::{METHODS, SOILS, What};
+use crate::text::shown;
 use crate::units::{Acres, Days, Pounds, Quantity, Tons, number, quantity};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -194,11 +195,6 @@ impl Reading<'_> {
             }
         }
     }
-}
-
-/// The start of a cell, short enough for a message.
-fn shown(text: &str) -> String {
-    if text.chars().count() <= 60 { text.to_string() } else { text.chars().take(57).chain("...".chars()).collect() }
 }
 
 /// A mass: a bare number is tons.

@@ -1,8 +1,8 @@
 //! What was really done: `log.csv` in the farm folder.
 //!
 //! Lives here: the columns of the log, reading it line by line, replaying it
-//! into what each lot gained and lost and what each field had, and writing an
-//! entry behind the others. Never here: planning, the clock, rules of a place.
+//! into what each lot gained and lost and what each field had, scale tickets as
+//! entries, and writing entries behind the others. Never here: planning, the clock, rules of a place.
 
 mod append;
 mod cells;
@@ -12,10 +12,12 @@ mod happened;
 mod id;
 mod lines;
 mod replay;
+mod tickets;
 
-pub use append::{append, set_aside};
+pub use append::{Appended, append, append_tickets, set_aside};
 pub use cells::{LONGEST_CELL, guarded, tidy, unguarded};
 pub use columns::{Asked, COLUMNS, What, asked, spreadsheet_safe};
 pub use entry::{Cells, Entry, read_cells};
 pub use happened::{Happened, Struck};
 pub use lines::{LOG, SET_ASIDE, read, read_bytes, read_text};
+pub use tickets::{Names, Ticket, tickets};

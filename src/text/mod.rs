@@ -2,15 +2,24 @@
 //!
 //! Lives here: turning bytes into text (byte order marks, UTF-16), a YAML (or
 //! JSON) document whose every value knows its line and column, and a walker
-//! that reports every problem instead of stopping at the first. Never here:
-//! what any key means.
+//! that reports every problem instead of stopping at the first; tables that
+//! other programs saved, through a map of their columns. Never here: what any
+//! key means.
 
+mod cells;
+mod column;
 mod decode;
+mod measured;
 mod node;
 mod parse;
+mod sheet;
 mod walk;
 
+pub use cells::{Cell, cells, shown};
+pub use column::{Column, columns, name_in_unit};
 pub use decode::decode;
+pub use measured::{DAY_FORMS, day_in, measured};
 pub use node::{Kind, Node};
 pub use parse::parse;
+pub use sheet::{Row, Sheet, sheet};
 pub use walk::{NO_DAY, Walker, day, key_of};

@@ -21,7 +21,7 @@ pub(crate) fn file(name: &str) -> String {
 pub(crate) fn texts() -> FarmText {
     let [main, fields, keepouts, soils] =
         [farm::MAIN, farm::FIELDS, farm::KEEPOUTS, farm::SOILS].map(|name| Some(file(name)));
-    FarmText { main, fields, keepouts, soils }
+    FarmText { main, fields, keepouts, soils, ..FarmText::default() }
 }
 
 /// The demo farm with its main file changed.

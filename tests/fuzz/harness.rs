@@ -39,7 +39,7 @@ fn farm(fields: &[u8], keepouts: &[u8]) {
         main: None,
         fields: text("fields.geojson", fields),
         keepouts: text("keepouts.geojson", keepouts),
-        soils: None,
+        ..FarmText::default()
     };
     // Without the main file first: it takes longest, and most cases end here.
     let (written, found) = sward::farm::read_text(&texts);

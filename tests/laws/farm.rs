@@ -218,7 +218,7 @@ impl Farm {
             main: Some(self.main(style)),
             fields: Some(self.boundaries(style)),
             keepouts: Some(self.keepouts(style)),
-            soils: None,
+            ..Default::default()
         }
     }
 

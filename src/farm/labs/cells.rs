@@ -1,0 +1,121 @@
+//! What a column may hold, and one cell of it turned into what a person would
+//! write: with the unit that farm.yaml states, or refused.
+
+use crate::farm::fields::{SOIL_UNITS, soil_unit};
+use crate::findings::{At, Finding, Findings};
+use crate::text::{Column, DAY_FORMS, Sheet, day_in, measured, shown};
+use crate::units::{LbPerTon, Percent, Ppm, Quantity, quantity};
+
+/// What a column holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Takes {
+    /// Words, as they stand.
+    Words,
+    /// A day.
+    Day,
+    /// A number that has no unit, such as a pH.
+    Bare,
+    /// Acidity, which may state its one unit.
+    Acidity,
+    /// A soil-test result.
+    Soil,
+    /// A share.
+    Share,
+    /// What a ton of litter holds.
+    Content,
+    /// A trace.
+    Trace,
+}
+
+/// How the unit of acidity is written.
+const ACIDITY: [&str; 2] = ["meq/100 cm3", "meq/100cm3"];
+
+impl Takes {
+    /// The units that may be stated after ` in `; none at all is a unit of a
+    /// column that may go without.
+    pub(crate) fn units(self) -> Vec<&'static str> {
+        fn of<Q: Quantity>() -> Vec<&'static str> {
+            Q::SPELLINGS.iter().map(|(spelling, _)| *spelling).collect()
+        }
+        match self {
+            Takes::Words | Takes::Bare => Vec::new(),
+            Takes::Day => DAY_FORMS.to_vec(),
+            Takes::Acidity => ACIDITY.to_vec(),
+            Takes::Soil => SOIL_UNITS.iter().map(|(spelling, _)| *spelling).collect(),
+            Takes::Share => of::<Percent>(),
+            Takes::Content => of::<LbPerTon>(),
+            Takes::Trace => of::<Ppm>(),
+        }
+    }
+
+    /// Whether the unit must be stated.
+    pub(crate) fn needs_unit(self) -> bool {
+        matches!(self, Takes::Soil | Takes::Share | Takes::Content | Takes::Trace)
+    }
+
+    /// Whether two spellings mean one unit of this.
+    fn same(self, a: &str, b: &str) -> bool {
+        fn one<Q: Quantity>(unit: &str) -> Option<f64> {
+            quantity::<Q>(&format!("1 {unit}")).ok().map(Quantity::get)
+        }
+        match self {
+            Takes::Words | Takes::Bare | Takes::Day => false,
+            Takes::Acidity => ACIDITY.contains(&a),
+            Takes::Soil => soil_unit(a).is_some() && soil_unit(a) == soil_unit(b),
+            Takes::Share => one::<Percent>(a).is_some() && one::<Percent>(a) == one::<Percent>(b),
+            Takes::Content => one::<LbPerTon>(a).is_some() && one::<LbPerTon>(a) == one::<LbPerTon>(b),
+            Takes::Trace => one::<Ppm>(a).is_some() && one::<Ppm>(a) == one::<Ppm>(b),
+        }
+    }
+
+    /// Something sound in the place of a cell that was told already, so that
+    /// the rest of its row can be looked at.
+    pub(super) fn stand_in(self, unit: &str) -> String {
+        match self {
+            Takes::Words => "?".to_string(),
+            Takes::Day => "2000-01-01".to_string(),
+            Takes::Bare | Takes::Acidity => "7".to_string(),
+            _ => format!("0 {unit}"),
+        }
+    }
+}
+
+/// The stated unit is one that the column can have.
+pub(super) fn unit_fits(takes: Takes, column: &Column, unit: &str, findings: &mut Findings) -> bool {
+    if unit.is_empty() && !takes.needs_unit() || takes.units().iter().any(|u| *u == unit || takes.same(unit, u)) {
+        return true;
+    }
+    let (found, mend) = if unit.is_empty() {
+        let unit = takes.units().first().copied().unwrap_or_default();
+        let mend = format!("say the unit of the report, for example `{}: {} in {unit}`", column.key, column.name);
+        (format!("`{}`: the unit of the column `{}` is not stated", column.key, column.name), mend)
+    } else {
+        let mend = "write the unit as on the laboratory's report".to_string();
+        (format!("`{}` is not written in `{}`", column.key, shown(unit)), mend)
+    };
+    let accepts = match takes.units().as_slice() {
+        [] => "no unit".to_string(),
+        units => format!("one of {}", units.join(", ")),
+    };
+    findings.push(Finding::error("column-unit", &column.place, found).accepts(accepts).mend(mend));
+    false
+}
+
+/// A filled cell as a person would write it under `soil_test:` or `analysis:`.
+pub(super) fn cell(
+    takes: Takes,
+    column: &Column,
+    unit: &str,
+    cell: &At<String>,
+    sheet: &Sheet,
+    findings: &mut Findings,
+) -> Option<String> {
+    match takes {
+        Takes::Words => return Some(cell.value.clone()),
+        Takes::Day => return day_in(unit, cell, findings),
+        _ => {}
+    }
+    let same = |own: &str| takes.same(own, unit);
+    let digits = measured(column, unit, cell, sheet, &same, findings)?;
+    Some(if takes.needs_unit() { format!("{digits} {unit}") } else { digits })
+}

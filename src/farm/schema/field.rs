@@ -1,0 +1,113 @@
+//! A field with its soil test, its years and its grazing.
+
+use crate::farm::fields::SOIL_UNITS;
+use crate::farm::schema::forms::{
+    NUMBER, any_of, block, by_name, date, like, list, may, need, plain, quantity, text, whole, words,
+};
+use crate::farm::{Rating, Texture, Use};
+use crate::units::{Acres, Days, Feet, LbPerAcre, LbPerTon, Miles, Percent, RollWeight, TonsPerAcre, Yield};
+use serde_json::Value;
+
+/// An entry of `fields:`.
+pub(super) fn field() -> Value {
+    let miles = || quantity::<Miles>("1.2 miles");
+    block(vec![
+        need("id", "A short id, the same as in fields.geojson", text("B1")),
+        may("name", "The field's name", text("Creek Bottom")),
+        need("forage", "The forage", text("tall fescue")),
+        need("use", "What becomes of it", words(Use::WORDS)),
+        may("texture", "The texture of the soil", words(Texture::WORDS)),
+        may("legume", "The share of legumes in the stand", quantity::<Percent>("30 %")),
+        may("yield_goal", "The yield goal in dry hay", quantity::<Yield>("3.5 tons/ac")),
+        may("yields", "Past years, in place of a yield goal", list(year())),
+        may("survey_yield", "The soil survey's yield, where nothing better is known", quantity::<Yield>("3 tons/ac")),
+        may("worked_in", "Days until litter is worked in; it stays on top otherwise", quantity::<Days>("2 days")),
+        may("earlier", "Litter of earlier years that still gives nitrogen", list(earlier())),
+        may("bank_years", "Years of phosphate removal put on at once", whole(1, 10, 2)),
+        may("banked_until", "The last year in which phosphate rests", whole(1950, 2200, 2028)),
+        may("erosion", "What the soil loss equation asks for", erosion()),
+        may("soil_test", "The laboratory's report, as it is printed", soil_test()),
+        may("phosphorus_rating", "The planner's site risk rating for phosphorus", rating()),
+        may("other_n", "Nitrogen from anything else this year", quantity::<LbPerAcre>("20 lb/ac")),
+        may("most", "Your own most for the year", quantity::<TonsPerAcre>("3 tons/ac")),
+        may("only_lots", "The only lots that it may get", list(text("clean-out"))),
+        may("closed", "Why no litter goes on it", text("wet until May")),
+        may(
+            "miles",
+            "By road from the stack, of all lots or of each",
+            any_of(vec![miles(), by_name(miles(), "clean-out")]),
+        ),
+        may("heading", "Which way it is driven", heading()),
+        may("cuttings", "Planned cuttings", list(date("2027-05-14"))),
+        may("grazed", "Planned grazing", list(grazed())),
+    ])
+}
+
+fn heading() -> Value {
+    let long_side = like("^\\s*[lL][oO][nN][gG][ _-][sS][iI][dD][eE]\\s*$", "or `long side`", "long side");
+    let degrees = like(&format!("^\\s*{NUMBER}\\s*deg(rees)?\\s*$"), "also as `40 degrees`", "40 degrees");
+    any_of(vec![plain(0.0, 180.0, 40.0), degrees, long_side])
+}
+
+fn grazed() -> Value {
+    block(vec![need("from", "The first day", date("2027-04-12")), need("to", "The last day", date("2027-06-25"))])
+}
+
+fn rating() -> Value {
+    block(vec![
+        need("rating", "The rating", words(Rating::WORDS)),
+        need("by", "The planner who rated the field", text("Avery Lunsford")),
+        need("on", "When", date("2026-11-09")),
+    ])
+}
+
+fn soil_test() -> Value {
+    let units: Vec<&str> = SOIL_UNITS.iter().map(|(spelling, _)| *spelling).collect();
+    let pattern = format!("^\\s*{NUMBER}\\s+({})\\s*$", units.join("|"));
+    let value = || like(&pattern, &format!("a number and the unit of the report: {}", units.join(", ")), "46 index");
+    block(vec![
+        need("lab", "The laboratory", text("state agronomic lab")),
+        need("sampled", "The day of sampling", date("2025-11-12")),
+        need("extractant", "The extractant on the report", text("mehlich-3")),
+        need("p", "Phosphorus", value()),
+        need("k", "Potassium", value()),
+        may("mg", "Magnesium", value()),
+        may("ph", "pH in water", plain(2.0, 11.0, 6.1)),
+        may("buffer_ph", "Buffer pH", plain(2.0, 9.0, 6.8)),
+        may("acidity", "Acidity in meq/100 cm3, where the report gives it", plain(0.0, 50.0, 1.3)),
+        may("zinc", "Zinc", value()),
+        may("copper", "Copper", value()),
+    ])
+}
+
+fn year() -> Value {
+    let year = || need("year", "The year", whole(1950, 2200, 2026));
+    let tons = block(vec![year(), need("tons", "Dry hay of an acre", quantity::<Yield>("3.2 tons/ac"))]);
+    let rolls = block(vec![
+        year(),
+        need("rolls", "How many rolls", plain(0.0, 100_000.0, 192.0)),
+        need("roll_weight", "Weight of a roll as it lies", quantity::<RollWeight>("1020 lb")),
+        need("moisture", "Moisture of the hay", quantity::<Percent>("15 %")),
+        need("acres", "Acres that they came off", quantity::<Acres>("24 ac")),
+    ]);
+    any_of(vec![tons, rolls])
+}
+
+fn earlier() -> Value {
+    block(vec![
+        need("year", "The year", whole(1950, 2200, 2026)),
+        need("kind", "The kind of litter", text("broiler litter")),
+        need("rate", "How much went on", quantity::<TonsPerAcre>("2 tons/ac")),
+        need("organic_n", "Organic nitrogen that it held as spread", quantity::<LbPerTon>("47 lb/ton")),
+    ])
+}
+
+fn erosion() -> Value {
+    block(vec![
+        may("slope", "Slope; mapped soils may give it", quantity::<Percent>("7 %")),
+        need("length", "Length of the slope", quantity::<Feet>("180 ft")),
+        need("erodibility", "Soil erodibility K", plain(0.0, 1.0, 0.28)),
+        need("rain", "Rainfall factor R", plain(0.0, 1_000.0, 200.0)),
+        need("cover", "The share of the ground that grass covers", quantity::<Percent>("80 %")),
+    ])
+}

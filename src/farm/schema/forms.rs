@@ -1,0 +1,222 @@
+//! What a value of farm.yaml may look like, as pieces of a JSON Schema. The
+//! units, bounds and words come from where the reader has them.
+
+use crate::units::{self, Quantity};
+use serde_json::{Map, Value, json};
+
+/// A key of a block.
+pub(super) struct Key {
+    name: &'static str,
+    form: Value,
+    needed: bool,
+}
+
+/// A key that must be there.
+pub(super) fn need(name: &'static str, says: &str, form: Value) -> Key {
+    Key { name, form: described(form, says), needed: true }
+}
+
+/// A key that may be left out, or have nothing after it.
+pub(super) fn may(name: &'static str, says: &str, form: Value) -> Key {
+    Key { name, form: or_nothing(described(form, says)), needed: false }
+}
+
+/// What it is, then how it is written.
+fn described(mut form: Value, says: &str) -> Value {
+    let how = form.get("description").and_then(Value::as_str).map(|how| format!("; {how}")).unwrap_or_default();
+    let example = form.get("examples").and_then(|e| e.get(0)).and_then(|e| match e {
+        Value::String(text) => Some(text.clone()),
+        Value::Number(number) => Some(number.to_string()),
+        _ => None,
+    });
+    let example = example.map(|example| format!(". Example: {example}")).unwrap_or_default();
+    form["description"] = json!(format!("{says}{how}{example}"));
+    form
+}
+
+/// The same, or nothing written after the key.
+fn or_nothing(mut form: Value) -> Value {
+    if let Some(Value::Array(forms)) = form.get_mut("anyOf") {
+        forms.push(json!({"type": "null"}));
+        return form;
+    }
+    match form.get_mut("type") {
+        Some(Value::Array(types)) => types.push(json!("null")),
+        Some(one) => *one = json!([one.clone(), "null"]),
+        None => {}
+    }
+    form
+}
+
+/// A block of keys, and no others.
+pub(super) fn block(keys: Vec<Key>) -> Value {
+    let needed: Vec<&str> = keys.iter().filter(|k| k.needed).map(|k| k.name).collect();
+    let mut form = json!({"type": "object", "additionalProperties": false});
+    if !needed.is_empty() {
+        form["required"] = json!(needed);
+    }
+    let properties: Map<String, Value> = keys.into_iter().map(|k| (k.name.to_string(), k.form)).collect();
+    form["properties"] = Value::Object(properties);
+    form
+}
+
+/// A block of which just one key out of every group must be there.
+pub(super) fn one_out_of(mut block: Value, groups: &[&[&'static str]]) -> Value {
+    let one =
+        |group: &&[&str]| json!({"oneOf": group.iter().map(|key| json!({"required": [key]})).collect::<Vec<_>>()});
+    block["allOf"] = groups.iter().map(one).collect();
+    block
+}
+
+/// A list.
+pub(super) fn list(of: Value) -> Value {
+    json!({"type": "array", "items": of})
+}
+
+/// One of several forms.
+pub(super) fn any_of(forms: Vec<Value>) -> Value {
+    let examples = forms.first().and_then(|f| f.get("examples")).cloned();
+    let how: Vec<&str> = forms.iter().filter_map(|f| f.get("description")?.as_str()).collect();
+    let how = how.join("; or ");
+    let mut form = json!({ "anyOf": forms });
+    if !how.is_empty() {
+        form["description"] = json!(how);
+    }
+    if let Some(examples) = examples {
+        form["examples"] = examples;
+    }
+    form
+}
+
+/// A block whose keys are names of the grower's own.
+pub(super) fn by_name(of: Value, name: &str) -> Value {
+    let example = of.get("examples").and_then(|e| e.get(0)).cloned().unwrap_or_default();
+    json!({"type": "object", "additionalProperties": of, "examples": [{ name: example }]})
+}
+
+/// Words, as they stand. What looks like a number is taken as it is written.
+pub(super) fn text(example: &str) -> Value {
+    json!({"type": ["string", "number", "boolean"], "examples": [example]})
+}
+
+/// Text of a certain make.
+pub(super) fn like(pattern: &str, how: &str, example: &str) -> Value {
+    json!({"type": "string", "pattern": pattern, "description": how, "examples": [example]})
+}
+
+/// One of a few words; case, spaces and dashes do not count.
+pub(super) fn words(words: &[&str]) -> Value {
+    let list: Vec<String> = words.iter().map(|word| loose(word)).collect();
+    json!({
+        "anyOf": [{"enum": words}, {"type": "string", "pattern": format!("^\\s*({})\\s*$", list.join("|"))}],
+        "description": format!("one of {}", words.join(", ")),
+        "examples": [words.first()],
+    })
+}
+
+/// A word in a pattern that takes it as `key_of` does.
+fn loose(word: &str) -> String {
+    word.chars()
+        .map(|c| match c {
+            ' ' | '-' | '_' => "[ _-]".to_string(),
+            c => letter(c),
+        })
+        .collect()
+}
+
+/// A letter, large or small; anything else as it is.
+fn letter(c: char) -> String {
+    if c.is_ascii_alphabetic() {
+        format!("[{}{}]", c.to_ascii_lowercase(), c.to_ascii_uppercase())
+    } else if c.is_ascii_digit() {
+        c.to_string()
+    } else {
+        format!("\\{c}")
+    }
+}
+
+/// Yes or no.
+pub(super) fn yes_no() -> Value {
+    json!({
+        "anyOf": [{"enum": ["yes", "no"]}, {"type": "boolean"}, {"type": "string", "pattern": "^\\s*([yY][eE][sS]|[nN][oO]|[tT][rR][uU][eE]|[fF][aA][lL][sS][eE])\\s*$"}],
+        "description": "yes or no",
+        "examples": ["yes"],
+    })
+}
+
+/// A day.
+pub(super) fn date(example: &str) -> Value {
+    like("^\\s*[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])\\s*$", "a day, written year-month-day", example)
+}
+
+/// A number without a unit.
+pub(super) fn plain(least: f64, most: f64, example: f64) -> Value {
+    json!({
+        "type": ["number", "string"],
+        "minimum": least,
+        "maximum": most,
+        "pattern": format!("^\\s*{NUMBER}\\s*$"),
+        "description": format!("a number from {} to {}, without a unit", units::trimmed(least), units::trimmed(most)),
+        "examples": [example],
+    })
+}
+
+/// A whole number without a unit.
+pub(super) fn whole(least: i64, most: i64, example: i64) -> Value {
+    json!({
+        "type": ["integer", "string"],
+        "minimum": least,
+        "maximum": most,
+        "pattern": "^\\s*\\+?[0-9]+\\s*$",
+        "description": "a whole number",
+        "examples": [example],
+    })
+}
+
+/// A number not below 0, with commas between thousands or without.
+pub(super) const NUMBER: &str = "\\+?(([0-9]+|[0-9]{1,3}(,[0-9]{3})+)(\\.[0-9]*)?|\\.[0-9]+)([eE][-+]?[0-9]+)?";
+
+/// A quantity: a number and one of its units.
+pub(super) fn quantity<Q: Quantity>(example: &str) -> Value {
+    let units: Vec<&str> = Q::SPELLINGS.iter().map(|(spelling, _)| *spelling).collect();
+    let dollar = if units.iter().any(|unit| unit.contains('$')) { "\\$?\\s*" } else { "" };
+    let pattern = format!("^\\s*{dollar}{NUMBER}\\s*{}\\s*$", one_unit(&units));
+    like(&pattern, &units::accepted::<Q>(), example)
+}
+
+/// One of several units in a pattern, as the reader takes them: large or
+/// small, spaced, `per` for a slash, `acre` for `ac` under one.
+pub(super) fn one_unit(units: &[&str]) -> String {
+    let all: Vec<String> = units.iter().map(|unit| unit_pattern(unit)).collect();
+    format!("({})", all.join("|"))
+}
+
+fn unit_pattern(unit: &str) -> String {
+    let mut pattern: String = unit
+        .chars()
+        .map(|c| match c {
+            ' ' => "\\s*".to_string(),
+            '$' => "\\$?".to_string(),
+            '/' => "(\\s*/\\s*|\\s+[pP][eE][rR]\\s+)".to_string(),
+            c => letter(c),
+        })
+        .collect();
+    if unit.ends_with("/ac") {
+        pattern.push_str("([rR][eE])?");
+    }
+    pattern
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_key_that_may_be_left_out_may_be_empty() {
+        let key = may("ph", "pH in water", plain(2.0, 11.0, 6.1));
+        assert_eq!(key.form["type"], json!(["number", "string", "null"]));
+        assert_eq!(key.form["description"], "pH in water; a number from 2 to 11, without a unit. Example: 6.1");
+        let block = block(vec![key, need("p", "Phosphorus", text("46 index"))]);
+        assert_eq!(block["required"], json!(["p"]));
+    }
+}

@@ -1,0 +1,57 @@
+//! When litter gets spread, where it is kept, and what makes it.
+
+use crate::farm::MONTHS;
+use crate::farm::days::WEEKDAYS;
+use crate::farm::schema::forms::{any_of, block, by_name, date, list, may, need, plain, quantity, text, words};
+use crate::units::{MilesPerHour, Minutes, Percent, Tons};
+use serde_json::{Value, json};
+
+/// The block `days:`.
+pub(super) fn days() -> Value {
+    let fit = || quantity::<Percent>("45 %");
+    let mut months = by_name(fit(), "february");
+    months["propertyNames"] = words(&MONTHS);
+    let mut days = block(vec![
+        need("tons_per_day", "In a day's work beside the stack", quantity::<Tons>("32 tons")),
+        may("speed", "On the road", quantity::<MilesPerHour>("18 mph")),
+        may("loading", "Loading a load", quantity::<Minutes>("14 minutes")),
+        may("emptying", "Spreading a load", quantity::<Minutes>("16 minutes")),
+        may("fit", "Days fit to spread, of all days: of all months, or of each", any_of(vec![fit(), months])),
+        may("not_on", "Days of the week on which nothing is spread", list(words(&WEEKDAYS.map(|(name, _)| name)))),
+    ]);
+    // A long haul takes time only where all three are known.
+    days["dependencies"] = json!({
+        "speed": ["loading", "emptying"], "loading": ["speed", "emptying"], "emptying": ["speed", "loading"],
+    });
+    days
+}
+
+/// An entry of `storage:`.
+pub(super) fn storage() -> Value {
+    let mut storage = block(vec![
+        need("name", "Its name", text("litter shed")),
+        need("room", "How much goes in", quantity::<Tons>("450 tons")),
+        need("lots", "The lots that lie in it", list(text("clean-out"))),
+    ]);
+    storage["properties"]["lots"]["minItems"] = json!(1);
+    storage
+}
+
+/// An entry of `houses:`.
+pub(super) fn house() -> Value {
+    let clean_out = block(vec![
+        need("date", "The day", date("2027-06-14")),
+        need("tons", "How much comes out", quantity::<Tons>("190 tons")),
+        need("lot", "The lot that it goes to", text("clean-out")),
+    ]);
+    block(vec![
+        need("name", "A name for the house, or for several together", text("1-3")),
+        may("kind", "The kind of litter that it makes", text("broiler litter")),
+        may("birds", "Birds of one flock, in all houses of this entry", plain(1.0, 10_000_000.0, 72_000.0)),
+        may("flocks", "Flocks a year", plain(0.1, 20.0, 5.5)),
+        may("tons_per_1000", "Litter of a flock of 1,000 birds, as you have counted it", quantity::<Tons>("1.1 tons")),
+        may("made", "A year's litter by your own record", quantity::<Tons>("250 tons")),
+        may("lot", "The lot into which it is carried as it is made", text("clean-out")),
+        may("clean_outs", "Planned clean-outs", list(clean_out)),
+    ])
+}
