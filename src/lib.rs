@@ -4,6 +4,7 @@
 
 pub mod audit;
 pub mod balance;
+pub mod calibrate;
 pub mod check;
 pub mod cli;
 pub mod cores;

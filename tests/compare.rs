@@ -109,6 +109,8 @@ fn said(plan: &Value) -> Value {
             application["haul"]["origin"] = Value::Null;
         }
     }
+    let counted = plan["lots"].as_array_mut().unwrap().iter_mut().filter_map(|lot| lot.get_mut("counting"));
+    counted.for_each(|counting| counting["origins"] = Value::Null);
     let fields = plan["fields"].as_array().unwrap().iter().map(|f| {
         let keys =
             ["id", "acres", "applications", "need", "done", "supplied", "short", "over", "held", "cuttings", "goal"];

@@ -108,7 +108,7 @@ fn every_message_is_whole() {
             findings += 1;
             let head = block.lines().next().unwrap();
             assert!(
-                ["farm.yaml", "fields.geojson", "keepouts.geojson", "log.csv", "soil-tests.csv"]
+                ["farm.yaml", "fields.geojson", "keepouts.geojson", "calibration.yaml", "log.csv", "soil-tests.csv"]
                     .iter()
                     .any(|f| head.starts_with(f)),
                 "{name}: no file in `{head}`"

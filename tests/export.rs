@@ -50,7 +50,14 @@ fn hostile() -> Made {
     let main = main.replace("crust", PATH);
     let swap = |text: Option<String>| text.map(|t| t.replace("\"crust\"", &format!("\"{PATH}\"")));
     let keepouts = texts.keepouts.map(|t| demo::instead(&t, "\"name\": \"Dam Pond\"", "\"name\": \"<b>\\u0000@pond\""));
-    demo::made(&FarmText { main: Some(main), fields: swap(texts.fields), keepouts, soils: texts.soils, sheets: texts.sheets })
+    demo::made(&FarmText {
+        main: Some(main),
+        fields: swap(texts.fields),
+        keepouts,
+        soils: texts.soils,
+        sheets: texts.sheets,
+        calibration: texts.calibration,
+    })
 }
 
 /// The fields of some file, by the program's own import.

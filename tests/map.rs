@@ -18,12 +18,13 @@ use sward::write::Picture;
 
 /// The whole pipeline on the demo farm, each of its files changed first.
 fn made(change: impl Fn(String) -> String) -> Made {
-    let FarmText { main, fields, keepouts, soils, sheets } = demo::texts();
+    let FarmText { main, fields, keepouts, soils, calibration, sheets } = demo::texts();
     demo::made(&FarmText {
         main: main.map(&change),
         fields: fields.map(&change),
         keepouts: keepouts.map(&change),
         soils: soils.map(&change),
+        calibration: calibration.map(&change),
         sheets,
     })
 }

@@ -50,13 +50,14 @@ const BLOWS: [Blow; 7] =
     [Blow::Lose, Blow::LoseRun, Blow::PutIn, Blow::Change, Blow::Swap, Blow::Digit, Blow::LineTwice];
 
 /// The whole way; true when a plan came out.
-fn planned([main, fields, keepouts, soils]: [Vec<u8>; 4]) -> bool {
+fn planned([main, fields, keepouts, soils, calibration]: [Vec<u8>; 5]) -> bool {
     let text = |name: &str, bytes| sward::text::decode(name, bytes).ok();
     let texts = FarmText {
         main: text("farm.yaml", main),
         fields: text("fields.geojson", fields),
         keepouts: text("keepouts.geojson", keepouts),
         soils: text("soils.geojson", soils),
+        calibration: text("calibration.yaml", calibration),
         ..FarmText::default()
     };
     let (written, mut findings) = sward::farm::read_text(&texts);
@@ -85,7 +86,7 @@ fn planned([main, fields, keepouts, soils]: [Vec<u8>; 4]) -> bool {
 fn damaged_files_are_answered_without_a_panic() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("fields");
     let read = |name: &str| std::fs::read(folder.join(name)).unwrap();
-    let whole = [read("farm.yaml"), read("fields.geojson"), read("keepouts.geojson"), read("soils.geojson")];
+    let whole = ["farm.yaml", "fields.geojson", "keepouts.geojson", "soils.geojson", "calibration.yaml"].map(read);
     let threads = std::thread::available_parallelism().map_or(1, |n| n.get() as u64);
     let plans: u64 = std::thread::scope(|scope| {
         let workers: Vec<_> = (0..threads)
@@ -105,10 +106,10 @@ fn damaged_files_are_answered_without_a_panic() {
 }
 
 /// One case; true when a plan came out of it.
-fn tried(case: u64, whole: &[Vec<u8>; 4]) -> bool {
+fn tried(case: u64, whole: &[Vec<u8>; 5]) -> bool {
     let mut dice = Dice::of_case(case);
     let mut files = whole.clone();
-    let which = dice.below(4);
+    let which = dice.below(5);
     files[which] = damaged(&whole[which], &mut dice, &BLOWS, &PIECES);
     let broken = files.clone();
     std::panic::catch_unwind(|| planned(broken)).unwrap_or_else(|_| {

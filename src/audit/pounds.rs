@@ -47,6 +47,9 @@ pub(super) fn lots(plan: &Plan, ready: &Ready, findings: &mut Findings) {
         if tally.id != lot.id || tally.opening != lot.on_hand {
             say(format!("opening {} where the farm says {}", tally.opening, lot.on_hand));
         }
+        if tally.counting != lot.counting {
+            say("the farm says otherwise where its opening tons come from".to_string());
+        }
         let moved = |what| ready.moved(&lot.id, what);
         let gained = (tally.made, tally.brought) == (moved(What::CleanOut), moved(What::Bring));
         let lost = (tally.spread, tally.hauled) == (moved(What::Spread), moved(What::Haul));

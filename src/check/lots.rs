@@ -1,12 +1,11 @@
 //! Checks of the lots: kinds, analyses and their age, piles outside.
 
 use crate::check::ready::{Aged, Bar, Contents, Lot, Typical, operation};
-use crate::check::{lot_there, twice, unknown_id};
+use crate::check::{lot_there, on_hand, twice, unknown_id};
 use crate::farm::{Stored, Written, WrittenLot};
 use crate::findings::{At, Finding, Findings, nearest};
 use crate::tables::{Book, Topic};
 use crate::text::key_of;
-use crate::units::{Pounds, Quantity};
 use jiff::ToSpan;
 use jiff::civil::Date;
 
@@ -37,12 +36,15 @@ fn lot(written: &WrittenLot, farm: &Written, large: bool, book: &Book<'_>, findi
     });
     let barred = written.analysis.as_ref().and_then(|a| too_old(&written.id, &a.sampled, operation, book, findings));
     let uncovered_until = outside(written, operation, book, findings);
+    let on_hand = on_hand(written, book, findings);
     let stack = farm.points.iter().find(|p| p.stack && p.of.value == written.id.value).map(|p| p.at);
+    let (on_hand, counting) = on_hand?;
     Some(Lot {
         id: written.id.value.clone(),
         kind: written.kind.value.clone(),
         from: written.from.clone(),
-        on_hand: Pounds::from_tons_down(written.on_hand.value.get()),
+        on_hand,
+        counting,
         counted: written.counted.clone(),
         stored: written.stored.value,
         contents: contents?,

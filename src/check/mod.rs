@@ -4,6 +4,7 @@
 //! function a check, all findings at once. Never here: arithmetic of
 //! nutrients, choices.
 
+mod calibration;
 pub mod county;
 mod days;
 mod fields;
@@ -11,10 +12,14 @@ mod figures;
 mod keepouts;
 mod lonlat;
 mod lots;
+mod on_hand;
+mod pile;
 mod ready;
 mod shapes;
 
+pub use calibration::{Calibration, Measured, SetFor, Thrown, Way, calibration};
 pub use days::{CleanOut, House, Made, Pace, Share, Storage, Work};
+pub use on_hand::{Counting, on_hand};
 pub use ready::{Above, Aged, Bar, Contents, Detour, Field, FieldScope, KeepOut, Lot, Ready, Typical};
 
 use crate::farm::Written;
@@ -40,6 +45,7 @@ fn checked(written: &Written, happened: &Happened, tables: &Tables, findings: &m
     let book = book.with(&said);
     let region = region(written, &book, findings);
     spreader(written, findings);
+    let calibration = calibration(written, &book, findings);
     let detour = detour(written, &book);
     let lots = lots::check(written, &book, findings);
     let work = days::check(written, region.as_deref(), &book, findings);
@@ -63,6 +69,7 @@ fn checked(written: &Written, happened: &Happened, tables: &Tables, findings: &m
         prices: written.prices.clone(),
         shop: written.shop.clone(),
         spreader: written.spreader.clone()?,
+        calibration,
         detour,
         lots,
         work,

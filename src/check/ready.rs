@@ -1,7 +1,7 @@
 //! The farm, ready to be reckoned with: every name known, every boundary
 //! sound, every distance with its source.
 
-use crate::check::Work;
+use crate::check::{Calibration, Counting, Work};
 use crate::farm::{Analysis, Herd, Person, Prices, Rating, Shop, Soil, Spreader, Stored, Use, WrittenField};
 use crate::findings::{Cite, Origin, Place};
 use crate::record::{Entry, Happened, What};
@@ -41,6 +41,8 @@ pub struct Ready {
     pub shop: Shop,
     /// The spreader.
     pub spreader: Spreader,
+    /// What was measured behind it, where that is written down.
+    pub calibration: Option<Calibration>,
     /// How much longer a road is than the straight line.
     pub detour: Detour,
     /// The lots, in the order written.
@@ -74,6 +76,8 @@ pub struct Lot {
     pub from: Option<String>,
     /// On hand when the plan starts.
     pub on_hand: Pounds,
+    /// Where those come from, unless the grower says them outright.
+    pub counting: Option<Counting>,
     /// How the tons were counted.
     pub counted: Option<String>,
     /// Where it lies.
@@ -245,6 +249,13 @@ impl Lot {
 }
 
 impl Ready {
+    /// Day of the last calibration, by farm.yaml or calibration.yaml.
+    #[must_use]
+    pub fn calibrated(&self) -> Option<Date> {
+        let said = self.spreader.calibrated.as_ref().map(|c| c.value);
+        said.max(self.calibration.as_ref().map(|c| c.last))
+    }
+
     /// The tables of the farm's place on the plan's first day, with the farm's
     /// own figures where they hold none.
     #[must_use]

@@ -40,6 +40,8 @@ pub(super) enum Command {
     Plan(PlanArgs),
     /// What is missing, stale or wrong in the farm folder
     Check(FarmArgs),
+    /// What the spreader was found to put down, and how to set it for the plan
+    Calibrate(CalibrateArgs),
     /// Where every number of a field comes from, line by line
     Why(WhyArgs),
     /// When the spreading gets done: order of work, dates and their chances
@@ -156,6 +158,18 @@ pub(super) struct WhyArgs {
     /// The farm folder
     #[arg(default_value = ".")]
     pub(super) folder: PathBuf,
+    #[command(flatten)]
+    pub(super) common: CommonArgs,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct CalibrateArgs {
+    /// The farm folder, with calibration.yaml in it
+    #[arg(default_value = ".")]
+    pub(super) folder: PathBuf,
+    /// Set it for this rate too, as in --rate "2 tons/ac"; may be given again
+    #[arg(long = "rate", value_name = "RATE", value_parser = crate::cli::calibrate::rate)]
+    pub(super) rates: Vec<f64>,
     #[command(flatten)]
     pub(super) common: CommonArgs,
 }

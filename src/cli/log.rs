@@ -1,13 +1,14 @@
 //! `sward log ...`: one entry into `log.csv`.
 
+use crate::check;
 use crate::cli::args_log::{EntryArgs, LogCommand, MendArgs};
 use crate::cli::log_cells::{self, Given};
 use crate::cli::{Exit, clock, load, log_tickets, out};
-use crate::farm::{self, Written};
+use crate::farm::{self, Written, WrittenLot};
 use crate::findings::{Finding, Findings, Place, nearest};
 use crate::record::{self, Cells, Entry, LOG, What};
 use crate::tables::Topic;
-use crate::units::{Pounds, Quantity, number_text};
+use crate::units::{Pounds, number_text};
 use crate::write;
 use jiff::ToSpan;
 use jiff::civil::Date;
@@ -282,7 +283,7 @@ pub(super) fn overdrawn(happened: &record::Happened, lot: &str, written: &Writte
     let Some(lot) = written.lots.iter().find(|w| w.id.value == lot) else { return };
     let span = written.span.as_ref().map(|(from, to)| (from.value, to.value));
     let within = |date: Date| span.is_none_or(|(from, to)| (from..=to).contains(&date));
-    let mut left = Pounds::from_tons_down(lot.on_hand.value.get());
+    let Some(mut left) = opening(lot, written) else { return };
     for e in happened.entries.iter().filter(|e| within(e.date)) {
         if e.lot.as_ref().is_some_and(|l| l.value == lot.id.value) {
             match e.what {
@@ -296,4 +297,14 @@ pub(super) fn overdrawn(happened: &record::Happened, lot: &str, written: &Writte
         let over = number_text(-left.tons(), 2);
         note(format!("by the log, {over} tons more went out of `{}` than were in it", lot.id.value));
     }
+}
+
+/// The pounds that a lot opens with; a pile and flocks are reckoned by the
+/// tables of the farm's place.
+fn opening(lot: &WrittenLot, written: &Written) -> Option<Pounds> {
+    let place = written.place.as_ref()?;
+    let on = written.span.as_ref()?.0.value;
+    let (tables, _) = load::tables(None, Some(&place.value));
+    let book = tables.book(&place.value, on)?;
+    check::on_hand(lot, &book, &mut Findings::new()).map(|(pounds, _)| pounds)
 }

@@ -1,7 +1,7 @@
 //! From the options of `sward log` to the cells of an entry.
 
 use crate::cli::args_log::{AmountArgs, EntryArgs, LogCommand};
-use crate::farm::Written;
+use crate::farm::{CALIBRATION, Written};
 use crate::findings::{At, nearest};
 use crate::record::{self, COLUMNS, Cells, Entry, What};
 use crate::units::Pounds;
@@ -135,8 +135,11 @@ pub(super) fn take_from_farm(what: What, cells: &mut Cells, written: &Written) -
     let said = |day: &At<Date>, lab: &str| (format!("{}, {lab}", day.value), day.place.file.clone());
     let analysis = lot.and_then(|l| l.analysis.as_ref()).map(|a| said(&a.sampled, &a.lab));
     let soil = field.and_then(|f| f.soil_test.as_ref()).map(|t| said(&t.sampled, &t.lab));
-    let calibrated = written.spreader.as_ref().and_then(|s| s.calibrated.as_ref());
-    let calibrated = calibrated.map(|day| (day.value.to_string(), day.place.file.clone()));
+    // The later of the day that farm.yaml tells and the last measurement.
+    let told = written.spreader.as_ref().and_then(|s| s.calibrated.as_ref());
+    let told = told.map(|day| (day.value, day.place.file.clone()));
+    let last = written.calibration.as_ref().and_then(|c| c.last()).map(|day| (day, CALIBRATION.to_string()));
+    let calibrated = told.max(last).map(|(day, file)| (day.to_string(), file));
     let mut taken = Vec::new();
     for (column, words, value) in [
         ("analysis", "litter analysis", analysis),

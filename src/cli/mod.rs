@@ -8,6 +8,7 @@ mod args;
 mod args_log;
 mod audit;
 mod binder;
+mod calibrate;
 mod check;
 mod clock;
 mod compare;
@@ -53,6 +54,7 @@ pub fn run() -> ExitCode {
     let exit = match &args.command {
         Command::Plan(a) => plan::run(a),
         Command::Check(a) => check::run(a),
+        Command::Calibrate(a) => calibrate::run(a),
         Command::Why(a) => why::run(a),
         Command::Days(a) => days::run(a),
         Command::Limits(a) => limits::run(a),

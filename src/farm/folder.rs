@@ -1,6 +1,6 @@
 //! The farm folder: which files, and reading them all.
 
-use crate::farm::{Change, Written, boundaries, keepouts, labs, main_file, soils};
+use crate::farm::{Change, Written, boundaries, calibration, keepouts, labs, main_file, soils};
 use crate::findings::{At, Finding, Findings, Place};
 use crate::text;
 use std::collections::BTreeMap;
@@ -16,6 +16,9 @@ pub const KEEPOUTS: &str = "keepouts.geojson";
 /// What a soil survey maps under the fields; a farm may go without.
 pub const SOILS: &str = "soils.geojson";
 
+/// What was measured behind the spreader; a farm may go without.
+pub const CALIBRATION: &str = "calibration.yaml";
+
 /// The files as text.
 #[derive(Clone, Debug, Default)]
 pub struct FarmText {
@@ -29,6 +32,8 @@ pub struct FarmText {
     pub soils: Option<String>,
     /// The laboratories' tables, by the names that `farm.yaml` gives them.
     pub sheets: BTreeMap<String, String>,
+    /// `calibration.yaml`.
+    pub calibration: Option<String>,
 }
 
 /// Reads a farm folder.
@@ -63,8 +68,10 @@ pub fn read_with(folder: &Path, main: &str, changes: &[Change]) -> (Written, Fin
         keepouts: get(KEEPOUTS, nothing),
         ..FarmText::default()
     };
-    if folder.join(SOILS).exists() {
-        texts.soils = get(SOILS, "");
+    for (name, text) in [(SOILS, &mut texts.soils), (CALIBRATION, &mut texts.calibration)] {
+        if folder.join(name).exists() {
+            *text = get(name, "");
+        }
     }
     let sheet = |file: &At<String>| sheet_in(folder, file);
     let (mut written, more) = read_texts(&texts, main, changes, &sheet);
@@ -111,6 +118,9 @@ fn read_texts(texts: &FarmText, main: &str, changes: &[Change], sheet: labs::Fet
     }
     if let Some(text) = &texts.keepouts {
         keepouts::read(text, &mut written, &mut findings);
+    }
+    if let Some(text) = &texts.calibration {
+        written.calibration = calibration::read(CALIBRATION, text, &mut findings);
     }
     match (&texts.soils, &written.soil_names) {
         (Some(text), _) => soils::read(text, &mut written, &mut findings),

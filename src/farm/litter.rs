@@ -1,7 +1,7 @@
 //! The lots of litter and their analyses.
 
 use crate::farm::written::{Analysis, Content, Written, WrittenLot};
-use crate::farm::{Basis, Stored};
+use crate::farm::{Basis, Stored, on_hand};
 use crate::findings::{At, Finding, Findings, nearest};
 use crate::text::{Node, Walker, key_of};
 use crate::units::{LbPerTon, Quantity};
@@ -28,7 +28,7 @@ fn lot(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenLot> {
     }
     let liquid = kind.as_ref().is_some_and(is_liquid);
     let from = walk.text("from", findings).map(|t| t.value);
-    let on_hand = walk.need_quantity("on_hand", findings);
+    let on_hand = on_hand::read(&walk, findings);
     let counted = walk.text("counted", findings).map(|t| t.value);
     let stored = walk
         .need_text("stored", &Stored::WORDS.join(", "), findings)

@@ -1,11 +1,13 @@
 //! What the grower wrote: `farm.yaml`, `fields.geojson`, `keepouts.geojson`, and
-//! `soils.geojson` and the laboratories' tables where there are any.
+//! `soils.geojson`, `calibration.yaml` and the laboratories' tables where there
+//! are any.
 //!
 //! Lives here: reading those files into `Written`, with the place of every
 //! value and every problem of form reported. Never here: a published figure,
 //! or a check that needs one.
 
 mod boundaries;
+mod calibration;
 mod change;
 mod days;
 mod fertilizer;
@@ -17,6 +19,7 @@ mod keepouts;
 mod labs;
 mod litter;
 mod main_file;
+mod on_hand;
 mod schema;
 mod soils;
 mod tickets;
@@ -24,14 +27,16 @@ mod words;
 mod written;
 mod years;
 
+pub use calibration::{Covered, LoadRun, LoadWeight, Made, PanRow, SheetRuns, WrittenCalibration};
 pub use change::Change;
 pub use days::{HaulTime, MONTHS, WrittenCleanOut, WrittenDays, WrittenHouse, WrittenStorage, WrittenWork};
 pub use fertilizer::{CarryOver, Fertilizer, Shop};
-pub use folder::{FIELDS, FarmText, KEEPOUTS, MAIN, SOILS, read, read_text, read_with};
+pub use folder::{CALIBRATION, FIELDS, FarmText, KEEPOUTS, MAIN, SOILS, read, read_text, read_with};
 pub use keepouts::{OWNERS, feature_key, is_neighbor};
 pub use labs::{LabFile, Labs};
+pub use on_hand::{Counted, DensityOf, Flocks, Form, LoadOf, OnHand, Pile, Ticket};
 pub use schema::schema;
 pub use soils::{Attribute, Soil, SoilNames};
 pub use tickets::{TICKET_COLUMNS, TicketNames};
-pub use words::{Basis, FEATURES, Rating, Stored, Texture, Use};
+pub use words::{Basis, FEATURES, PileShape, Rating, Stored, Taken, Texture, Use};
 pub use written::*;

@@ -64,6 +64,22 @@ words! {
         /// Outside in the open.
         OutsideUncovered = "outside uncovered",
     }
+    /// The form of a pile.
+    PileShape, "shape of a pile" {
+        /// A round heap.
+        Cone = "cone",
+        /// A long heap.
+        Windrow = "windrow",
+        /// Between walls.
+        Bin = "bin",
+    }
+    /// What was taken out of a house.
+    Taken, "litter taken out" {
+        /// All of it.
+        Whole = "whole",
+        /// The crust under the drinker lines.
+        Cake = "cake",
+    }
     /// What a laboratory's contents refer to.
     Basis, "basis" {
         /// Per ton of litter as it came.

@@ -1,7 +1,7 @@
 //! The farm as it was written: everything read and in its bounds, nothing
 //! yet held against the tables or against the other files.
 
-use crate::farm::{Basis, Rating, Soil, SoilNames, Stored, Texture, Use, WrittenWork};
+use crate::farm::{Basis, OnHand, Rating, Soil, SoilNames, Stored, Texture, Use, WrittenCalibration, WrittenWork};
 use crate::findings::{At, Place};
 use crate::units::{
     Acres, Days, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerTon, Miles, Percent, Ppm,
@@ -61,6 +61,8 @@ pub struct Written {
     pub labs: crate::farm::Labs,
     /// How the columns of scale tickets are called.
     pub tickets: Option<crate::farm::TicketNames>,
+    /// What was measured behind the spreader, where that is written down.
+    pub calibration: Option<WrittenCalibration>,
     /// Figures that the farm gives where the tables hold none.
     pub figures: Vec<WrittenFigure>,
     /// Ids of boundaries that were drawn but could not be read, so that their
@@ -161,7 +163,7 @@ pub struct WrittenLot {
     /// Which houses it came from.
     pub from: Option<String>,
     /// Tons on hand.
-    pub on_hand: At<Tons>,
+    pub on_hand: At<OnHand>,
     /// How the tons were counted.
     pub counted: Option<String>,
     /// Where it lies.

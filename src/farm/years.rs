@@ -95,7 +95,7 @@ fn need_plain(
     plain(walk, key, bounds, findings)
 }
 
-fn need_whole<T: TryFrom<i64>>(
+pub(super) fn need_whole<T: TryFrom<i64>>(
     walk: &Walker<'_>,
     key: &'static str,
     least: i64,

@@ -132,9 +132,9 @@ fn drawdown(fields: &[FieldPlan]) -> Found {
 }
 
 fn calibration(ready: &Ready) -> Found {
-    match &ready.spreader.calibrated {
+    match ready.calibrated() {
         None => missing("no `calibrated:` for the spreader"),
-        Some(on) => there(format!("spreader calibrated {}", on.value)),
+        Some(on) => there(format!("spreader calibrated {on}")),
     }
 }
 

@@ -88,6 +88,7 @@ fn tally(ready: &Ready, lot: &Lot, fields: &[FieldPlan]) -> LotTally {
         left: on_hand - planned,
         analysis_good_until: lot.good_until.as_ref().map(|g| g.last),
         typical: matches!(lot.contents, Contents::Typical(_)),
+        counting: lot.counting.clone(),
     }
 }
 

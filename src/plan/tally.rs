@@ -2,7 +2,7 @@
 //! the pound, beside what the plan still means to do.
 
 use crate::balance::{Balance, FieldBalance, Npk};
-use crate::check::{Lot, Ready};
+use crate::check::{Counting, Lot, Ready};
 use crate::findings::{Cite, Finding, Place};
 use crate::plan::answer::{Plan, SCHEMA};
 use crate::plan::record_checks;
@@ -27,6 +27,10 @@ pub struct Tally {
     pub to: Date,
     /// The lots, in the order of farm.yaml.
     pub lots: Vec<LotRow>,
+    /// Where the opening tons of a lot come from, unless the grower says them
+    /// outright.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub counted: Vec<Opening>,
     /// All lots together.
     pub all_lots: LotRow,
     /// Fields with an entry, in the order of farm.yaml.
@@ -47,6 +51,16 @@ pub struct Tally {
     pub gaps: Vec<Gap>,
     /// What somebody must look at.
     pub findings: Vec<Finding>,
+}
+
+/// Where the opening tons of a lot come from.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Opening {
+    /// Id of the lot.
+    pub lot: String,
+    /// What was counted, and how sure it is.
+    #[serde(flatten)]
+    pub counting: Counting,
 }
 
 /// The tally of one lot: on hand = opening + made + brought - spread - hauled,
@@ -199,6 +213,11 @@ pub fn tally(ready: &Ready, tables: &Tables, balance: &Balance, plan: &Plan) -> 
         place_name: ready.place_name.clone(),
         from: ready.from,
         to: ready.to,
+        counted: ready
+            .lots
+            .iter()
+            .filter_map(|l| Some(Opening { lot: l.id.clone(), counting: l.counting.clone()? }))
+            .collect(),
         all_lots: all(&lots),
         total_n_on: sum(&|f| f.sums.total_n),
         pounds_on,

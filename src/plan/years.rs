@@ -116,6 +116,8 @@ fn made_in_a_year(ready: &Ready, lot: &Lot) -> Pounds {
 
 fn renew_lot(lot: &mut Lot, on_hand: Pounds) -> Option<()> {
     lot.on_hand = on_hand;
+    // What is carried over was not counted anew.
+    lot.counting = None;
     lot.barred = None;
     for aged in [&mut lot.good_until, &mut lot.uncovered_until].into_iter().flatten() {
         aged.since = later(aged.since)?;

@@ -193,8 +193,26 @@ topics! {
     FitShare = "fit_share", Number, ["share"], Neither, ["month", "region"];
     /// Litter that a flock of 1,000 birds makes.
     LitterMade = "litter_made", Number, ["tons"], Neither, ["material"];
+    /// Litter that a pound of live weight makes.
+    LitterPerWeight = "litter_per_weight", Number, ["lb/lb"], Neither, ["end"];
+    /// What a cubic foot of litter weighs, where nobody has weighed a bucket.
+    LitterDensity = "litter_density", Number, ["lb/ft3"], Neither, ["end", "material"];
     /// What a kind of litter usually holds.
     LitterTypical = "litter_typical", Number, ["lb/ton", "ppm", "%"], Neither, ["material", "nutrient"];
+    /// Pounds in a cubic foot for a pound in a 5-gallon bucket.
+    BucketFactor = "bucket_factor", Number, ["times"], Neither, [];
+    /// Most unevenness of the overlapped swath of a spreader.
+    SpreadCv = "spread_cv", Number, ["%"], Smaller, [];
+    /// What unevenness was found on spreaders at work.
+    SpreadCvFound = "spread_cv_found", Words, ["words", "none"], Neither, [];
+    /// How a sound pattern is told from a poor one, and what to do about it.
+    SpreadPattern = "spread_pattern", Words, ["words", "none"], Neither, ["item"];
+    /// Most age of a spreader calibration.
+    CalibrationAge = "calibration_age", Number, ["days"], Smaller, ["operation"];
+    /// Least distance that a spreader runs before it reaches the sheets.
+    CalibrationStart = "calibration_start", Number, ["ft"], Larger, [];
+    /// Least number of runs over a sheet.
+    CalibrationRuns = "calibration_runs", Number, ["times"], Larger, [];
     /// How long the records are kept.
     RecordsYears = "records_years", Number, ["years"], Larger, ["operation"];
     /// One thing to write down of an application.

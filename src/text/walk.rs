@@ -121,7 +121,9 @@ impl<'a> Walker<'a> {
         self.quantity_of(key, node, findings)
     }
 
-    fn quantity_of<Q: Quantity>(&self, key: &str, node: &Node, findings: &mut Findings) -> Option<At<Q>> {
+    /// The quantity that a node holds, named by `key` in messages: for the
+    /// entries of a list.
+    pub fn quantity_of<Q: Quantity>(&self, key: &str, node: &Node, findings: &mut Findings) -> Option<At<Q>> {
         let text = self.text_of(key, node, findings)?;
         match units::quantity::<Q>(&text.value) {
             Ok(value) => Some(At { value, place: text.place }),

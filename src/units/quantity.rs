@@ -86,6 +86,21 @@ quantities! {
     /// A short length in feet: a setback, a swath.
     Feet, "distance", "ft", 0.0..=20_000.0,
         ["ft" = 1.0, "foot" = 1.0, "feet" = 1.0, "yd" = 3.0, "m" = FEET_PER_METRE];
+    /// A length measured with a tape, in feet: a sheet, a pan, a pile.
+    Length, "length", "ft", 0.0..=20_000.0,
+        ["ft" = 1.0, "foot" = 1.0, "feet" = 1.0, "in" = 1.0 / 12.0, "inches" = 1.0 / 12.0, "yd" = 3.0,
+         "m" = FEET_PER_METRE, "cm" = FEET_PER_METRE / 100.0];
+    /// A volume in cubic feet: a spreader's box, a pile.
+    CubicFeet, "volume", "ft3", 0.0..=10_000_000.0,
+        ["ft3" = 1.0, "yd3" = 27.0, "m3" = FEET_PER_METRE * FEET_PER_METRE * FEET_PER_METRE];
+    /// A weight off a scale, in pounds: a sheet, a pan, a bucket, a truck.
+    Weight, "weight", "lb", 0.0..=1_000_000.0,
+        ["lb" = 1.0, "lbs" = 1.0, "oz" = 1.0 / 16.0, "g" = POUNDS_PER_KG / 1_000.0, "kg" = POUNDS_PER_KG,
+         "tons" = 2_000.0, "ton" = 2_000.0];
+    /// How much a cubic foot of litter weighs, in pounds.
+    Density, "density", "lb/ft3", 1.0..=150.0,
+        ["lb/ft3" = 1.0, "lb/yd3" = 1.0 / 27.0,
+         "kg/m3" = POUNDS_PER_KG / (FEET_PER_METRE * FEET_PER_METRE * FEET_PER_METRE)];
     /// A way by road in miles.
     Miles, "way", "miles", 0.0..=2_000.0,
         ["miles" = 1.0, "mile" = 1.0, "mi" = 1.0, "km" = 1.0 / 1.609_344, "ft" = 1.0 / 5_280.0];
@@ -107,6 +122,8 @@ quantities! {
     MilesPerHour, "speed", "mph", 1.0..=80.0, ["mph" = 1.0, "miles/hour" = 1.0, "km/h" = 1.0 / 1.609_344];
     /// Weight of a roll of hay as it lies, in pounds.
     RollWeight, "weight of a roll", "lb", 50.0..=5_000.0, ["lb" = 1.0, "lbs" = 1.0, "kg" = POUNDS_PER_KG];
+    /// Live weight of a bird when it is sold, in pounds.
+    BirdWeight, "weight of a bird", "lb", 0.5..=60.0, ["lb" = 1.0, "lbs" = 1.0, "kg" = POUNDS_PER_KG];
     /// What a ton of litter or hay holds, in pounds per short ton.
     LbPerTon, "content", "lb/ton", 0.0..=2_000.0,
         ["lb/ton" = 1.0, "lbs/ton" = 1.0, "%" = 20.0, "ppm" = 0.002, "mg/kg" = 0.002, "kg/t" = 2.0, "g/kg" = 2.0];

@@ -6,6 +6,7 @@
 mod audit;
 mod binder;
 mod buy;
+mod calibrate;
 mod choice;
 mod compare;
 mod days;
@@ -25,6 +26,7 @@ mod years;
 
 pub use audit::{audited, audited_json};
 pub use binder::{Papers, binder};
+pub use calibrate::{Wanted, calibrated, calibrated_json};
 pub use compare::{compared, compared_json};
 pub use days::{days, days_json};
 pub use export::{CsvTable, csv_table, phone, rates};

@@ -9,7 +9,7 @@ use crate::write::buy::buy;
 use crate::write::days::in_short;
 use crate::write::leftover::leftover;
 use crate::write::page::{day, drawn, from_memory, plain, table, tons, widths, wrapped};
-use crate::write::tally::LOT_HEAD;
+use crate::write::tally::{LOT_HEAD, counted};
 
 /// The whole plan.
 #[must_use]
@@ -239,6 +239,9 @@ fn lots(plan: &Plan, width: usize) -> String {
     let mut text = drawn(&t, 2, width);
     if plan.lots.iter().any(|l| l.typical) {
         text.push_str("* no analysis: typical contents from the tables\n");
+    }
+    for lot in &plan.lots {
+        text.push_str(&lot.counting.as_ref().map(|c| counted(&lot.id, c, width)).unwrap_or_default());
     }
     text
 }

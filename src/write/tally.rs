@@ -1,6 +1,7 @@
 //! The tally on a terminal of 80 columns: lots, fields, what left the farm,
 //! what the record lacks.
 
+use crate::check::Counting;
 use crate::findings::{Finding, Severity};
 use crate::plan::{Actual, FieldRow, Hauled, LotRow, SpreadRow, Tally};
 use crate::units::{Pounds, grouped, number_text};
@@ -19,6 +20,14 @@ pub fn tally(tally: &Tally, on: Option<Date>, width: usize) -> String {
     let mut text = wrapped(&head, "", "  ", width);
     text.push_str("\nLITTER, to the pound\n");
     text.push_str(&lots(tally, width));
+    for opening in &tally.counted {
+        text.push_str(&counted(&opening.lot, &opening.counting, width));
+        let mut sources: Vec<String> = opening.counting.origins.iter().map(super::why::origin).collect();
+        sources.dedup();
+        for source in sources {
+            text.push_str(&wrapped(&plain(&source), "    ", "    ", width));
+        }
+    }
     if tally.fields.iter().any(|f| f.sums.entries > 0) {
         text.push_str("\nPUT ON, by field\n");
         text.push_str(&fields(tally, width));
@@ -100,6 +109,13 @@ fn lots(tally: &Tally, width: usize) -> String {
 fn lot_row(l: &LotRow) -> Vec<String> {
     let pounds = [l.opening, l.made, l.brought, l.spread, l.hauled, l.on_hand, l.planned, l.left];
     std::iter::once(plain(&l.id)).chain(pounds.iter().map(|p| grouped(p.0))).collect()
+}
+
+/// Where the opening tons of a lot come from, and how sure they are.
+pub(super) fn counted(lot: &str, counting: &Counting, width: usize) -> String {
+    let range = counting.range().map_or(String::new(), |(low, high)| format!("{} to {} tons ", tons(low), tons(high)));
+    let line = format!("Opening of {lot}: {}; {range}{}.", counting.from, counting.sure);
+    wrapped(&plain(&line), "", "  ", width)
 }
 
 fn fields(tally: &Tally, width: usize) -> String {

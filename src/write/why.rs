@@ -145,7 +145,8 @@ fn how(how: &How, notes: &Notebook) -> String {
     }
 }
 
-fn origin(from: &Origin) -> String {
+/// Where a number is written or published.
+pub(super) fn origin(from: &Origin) -> String {
     match from {
         Origin::Line(place) => format!("written in {place}"),
         Origin::Figure(cite) => cite.to_string(),

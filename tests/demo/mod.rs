@@ -19,9 +19,9 @@ pub(crate) fn file(name: &str) -> String {
 
 /// All files of the demo farm.
 pub(crate) fn texts() -> FarmText {
-    let [main, fields, keepouts, soils] =
-        [farm::MAIN, farm::FIELDS, farm::KEEPOUTS, farm::SOILS].map(|name| Some(file(name)));
-    FarmText { main, fields, keepouts, soils, ..FarmText::default() }
+    let [main, fields, keepouts, soils, calibration] =
+        [farm::MAIN, farm::FIELDS, farm::KEEPOUTS, farm::SOILS, farm::CALIBRATION].map(|name| Some(file(name)));
+    FarmText { main, fields, keepouts, soils, calibration, ..FarmText::default() }
 }
 
 /// The demo farm with its main file changed.

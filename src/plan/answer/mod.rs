@@ -17,6 +17,7 @@ pub use leftover::{Keeps, LeftLot, Leftover, Like};
 pub use years::{Leaving, YearField, YearLot, YearRow};
 
 use crate::balance::{Haul, LimitKind};
+use crate::check::Counting;
 use crate::findings::{Cite, Finding, Origin};
 use crate::units::Pounds;
 use jiff::civil::Date;
@@ -250,6 +251,10 @@ pub struct LotTally {
     pub analysis_good_until: Option<Date>,
     /// True when the plan rests on typical contents.
     pub typical: bool,
+    /// Where the opening tons come from; none where the grower says them
+    /// outright.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub counting: Option<Counting>,
 }
 
 /// Dollars of the plan.

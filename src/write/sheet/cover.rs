@@ -133,7 +133,7 @@ pub(super) fn machine(ready: &Ready) -> Machine {
         name: spreader.name.clone(),
         swath: format!("{} ft", trimmed(spreader.swath.value.get())),
         load: format!("{} tons", trimmed(spreader.load.value.get())),
-        calibrated: spreader.calibrated.as_ref().map(|c| day(c.value)).unwrap_or_default(),
+        calibrated: ready.calibrated().map(day).unwrap_or_default(),
     }
 }
 

@@ -8,6 +8,7 @@ use crate::findings::{Known, Origin};
 use crate::ground::feet_per_load;
 use crate::plan::answer::{Application, Caution, FieldPlan, KeptOff, Plan};
 use crate::units::{Quantity, number_text, trimmed};
+use crate::write::calibrate::in_short;
 use crate::write::page::tons;
 
 /// One application.
@@ -25,6 +26,10 @@ pub(super) struct Job {
     pub(super) last_load: String,
     pub(super) window: String,
     pub(super) run: String,
+    /// The speed to drive, by the last calibration; empty without one.
+    pub(super) setting: String,
+    /// What else is set, and a word where nobody has tried it so.
+    pub(super) setting_more: String,
     /// Which way to drive, and how many runs; empty when no run fits.
     pub(super) drive: String,
     pub(super) stack: Option<Spot>,
@@ -89,9 +94,11 @@ pub(super) fn page(number: usize, plan: &Plan, sight: &Sight<'_>) -> Option<Page
     let cautions: Vec<Said> = plan.cautions.iter().filter(|c| matters(c, field, written, ready)).map(said).collect();
     let year = one_year(plan);
     let wet = field.wet_acres() >= 0.05;
-    let dense = density(jobs.len(), zones.len(), cautions.len());
+    let dense = density(jobs.len(), zones.len() + 2 * cautions.len() + beside_the_map(&jobs, wet));
     // The line on wet ground takes its room from the map.
-    let tall = tallest(dense, driving.is_some()) - if wet { WET_LINE } else { 0.0 };
+    // So does how to set the spreader.
+    let setting = SETTING_LINE * setting_lines(&jobs) as f64;
+    let tall = tallest(dense, driving.is_some()) - setting - if wet { WET_LINE } else { 0.0 };
     let narrow = surveyed.cut.sliver_acres;
     Some(Page {
         number,
@@ -121,12 +128,34 @@ pub(super) fn page(number: usize, plan: &Plan, sight: &Sight<'_>) -> Option<Page
 /// Height of the line on wet ground, in units of the picture.
 const WET_LINE: f64 = 44.0;
 
+/// Height of a line on the setting, in units of the picture.
+const SETTING_LINE: f64 = 21.0;
+
+/// Letters of a setting that stand in a line of a job's box.
+const SETTING_LETTERS: usize = 28;
+
+/// Most lines that the setting takes in the box of a job.
+fn setting_lines(jobs: &[Job]) -> usize {
+    let letters = |j: &Job| j.setting.chars().count() + 1 + j.setting_more.chars().count();
+    jobs.iter().map(|j| 1 + letters(j) / SETTING_LETTERS).max().unwrap_or(0)
+}
+
 /// Least area that is shown with two decimals.
 const LEAST_SHOWN: f64 = 0.005;
 
+/// Lines that a single job may take beside the map beyond the usual ones: that
+/// column is the taller one, and a smaller map does not make it shorter.
+fn beside_the_map(jobs: &[Job], wet: bool) -> usize {
+    let [job] = jobs else { return 0 };
+    let sample = if job.sample_first.is_empty() { 0 } else { 4 };
+    // The column is narrow: a third line of a setting breaks more often than not.
+    let setting = [0, 0, 2, 6].get(setting_lines(jobs)).copied().unwrap_or(12);
+    sample + setting + if wet { 2 } else { 0 }
+}
+
 /// How tightly a page must be set to stay one page.
-fn density(jobs: usize, zones: usize, cautions: usize) -> &'static str {
-    match (jobs, zones + 2 * cautions) {
+fn density(jobs: usize, lines: usize) -> &'static str {
+    match (jobs, lines) {
         (0 | 1, 0..=7) => "roomy",
         (0 | 1, 8..=13) => "close",
         (0 | 1, 14..=19) | (2, 0..=12) => "packed",
@@ -153,6 +182,8 @@ fn job(number: usize, of: usize, a: &Application, sight: &Sight<'_>) -> Job {
     let lot = ready.lot(&a.lot);
     let spreader = &ready.spreader;
     let run = feet_per_load(spreader.load.value.get(), a.rate, spreader.swath.value.get());
+    let set = ready.calibration.as_ref().and_then(|c| c.setting_for(a.rate));
+    let (setting, setting_more) = set.as_ref().map(in_short).unwrap_or_default();
     let mut job = Job {
         count: if of > 1 { format!("Spreading {number} of {of}") } else { String::new() },
         lot: a.lot.clone(),
@@ -166,6 +197,8 @@ fn job(number: usize, of: usize, a: &Application, sight: &Sight<'_>) -> Job {
         last_load: tons(a.last_load),
         window: days(a.first, a.last),
         run: run.map(|feet| number_text(feet, 0)).unwrap_or_default(),
+        setting,
+        setting_more,
         drive: driving.map(runs::way).unwrap_or_default(),
         stack: lot.and_then(|l| l.stack).map(spot),
         miles: a.haul.as_ref().map(|h| number_text(h.miles, 2)).unwrap_or_default(),

@@ -1,0 +1,61 @@
+//! `sward calibrate`.
+
+use crate::cli::args::CalibrateArgs;
+use crate::cli::{Exit, load, out};
+use crate::farm::CALIBRATION;
+use crate::findings::{Finding, Findings, Place};
+use crate::plan::Plan;
+use crate::units::{self, Quantity, TonsPerAcre};
+use crate::write::{self, Wanted};
+
+pub(super) fn run(args: &CalibrateArgs) -> Exit {
+    let (folder, common) = (&args.folder, &args.common);
+    let planned = match load::planned(folder, common.reference.as_ref(), common.json) {
+        Ok(planned) => planned,
+        Err(exit) => return exit,
+    };
+    let ready = &planned.ready;
+    let Some(calibration) = &ready.calibration else {
+        let mut findings = Findings::new();
+        let example = "weighed: 8.02 tons, width: 30 ft, distance: 3,700 ft";
+        findings.push(
+            Finding::error("calibration-missing", &Place::file(CALIBRATION), "the folder has no calibration.yaml")
+                .accepts("a file with at least one of the lists `sheets:`, `loads:` and `pans:`")
+                .mend(format!(
+                    "weigh a load and pace its run, then write `loads: [{{date: 2027-02-01, setting: {{gate: 6 in, speed: 8 mph}}, {example}}}]`"
+                )),
+        );
+        return load::refuse(&findings, folder, common.json);
+    };
+    let mut wanted = rates(planned.audited.plan());
+    wanted.extend(args.rates.iter().map(|rate| Wanted { rate: *rate, goes_to: Vec::new() }));
+    wanted.sort_by(|a, b| a.rate.total_cmp(&b.rate));
+    wanted.dedup_by(|b, a| a.rate == b.rate && b.goes_to.is_empty());
+    out::result(&if common.json {
+        write::calibrated_json(&ready.name, calibration, &wanted)
+    } else {
+        write::calibrated(&ready.name, &ready.spreader.name, calibration, &wanted, out::width())
+    });
+    Exit::Done
+}
+
+/// The rates of a plan, each with the fields that get it.
+fn rates(plan: &Plan) -> Vec<Wanted> {
+    let mut all: Vec<Wanted> = Vec::new();
+    for field in &plan.fields {
+        for a in &field.applications {
+            match all.iter_mut().find(|w| w.rate == a.rate) {
+                Some(there) if there.goes_to.contains(&field.id) => {}
+                Some(there) => there.goes_to.push(field.id.clone()),
+                None => all.push(Wanted { rate: a.rate, goes_to: vec![field.id.clone()] }),
+            }
+        }
+    }
+    all
+}
+
+/// A rate on the command line.
+pub(super) fn rate(text: &str) -> Result<f64, String> {
+    let read = units::quantity::<TonsPerAcre>(text).map(Quantity::get);
+    read.ok().filter(|rate| *rate > 0.0).ok_or_else(|| units::accepted::<TonsPerAcre>() + ", above 0")
+}
