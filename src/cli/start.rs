@@ -5,8 +5,8 @@ use crate::cli::{Exit, out, schema};
 use crate::farm::{FIELDS, KEEPOUTS, MAIN};
 
 /// The schema, which the first line of the new farm.yaml names. That line is
-/// read by the language server of YAML that editors use; its form is the one
-/// that server's documentation gives (read, November 2026).
+/// read by the language server of YAML that editors use; its form was
+/// read in the manual of an editor that runs that server (November 2026).
 const SCHEMA: &str = "farm.schema.json";
 
 const FILES: [(&str, &str); 3] = [

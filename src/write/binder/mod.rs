@@ -145,7 +145,7 @@ fn blocks(papers: &Papers<'_>, pictures: &[Picture], item: &str) -> Vec<Block> {
         "drawdown" => budget::drawdown(papers.plan()),
         "guidance" => upkeep::guidance(papers.plan()),
         "review" => upkeep::review(papers),
-        "calibration" => upkeep::calibration(papers.ready),
+        "calibration" => upkeep::calibration(papers),
         "retest" => upkeep::retest(papers),
         "log" => upkeep::log(papers),
         "safety" => upkeep::safety(papers.plan()),

@@ -136,7 +136,9 @@ pub(super) fn sources(papers: &Papers<'_>) -> Vec<Block> {
     let (plan, ready) = (papers.plan(), papers.ready);
     let lots = plan.lots.iter().map(|l| {
         let lot = ready.lot(&l.id);
-        let counted = lot.and_then(|l| l.counted.as_deref()).map(xml);
+        let said = lot.and_then(|l| l.counted.clone());
+        let counting = l.counting.as_ref().map(|c| format!("{}; {}", c.from, c.sure));
+        let counted = counting.or(said).map(|text| xml(&text));
         vec![
             xml(&l.id),
             l.kind.clone(),

@@ -3,10 +3,11 @@
 use super::block::Block;
 use super::rates::xml_lines;
 use super::{Papers, or_dash, shown};
-use crate::check::{Contents, Ready};
+use crate::check::Contents;
 use crate::plan::answer::{Caution, Plan};
 use crate::units::{Quantity, trimmed};
-use crate::write::sheet::words::{day, said, xml};
+use crate::write::calibrate::in_short;
+use crate::write::sheet::words::{day, rate_text, said, xml};
 use crate::write::{actual, tally};
 
 /// Letters across a page of set text.
@@ -42,17 +43,29 @@ pub(super) fn review(papers: &Papers<'_>) -> Vec<Block> {
     vec![Block::Say(text), Block::form("Reviewed each year", &heads, 6)]
 }
 
-pub(super) fn calibration(ready: &Ready) -> Vec<Block> {
+/// When and how it was calibrated, the setting of every rate of the plan, and
+/// the form for the next time.
+pub(super) fn calibration(papers: &Papers<'_>) -> Vec<Block> {
+    let ready = papers.ready;
     let spreader = &ready.spreader;
     let name = xml(&spreader.name);
-    let mut blocks = vec![match &spreader.calibrated {
-        Some(on) => Block::Say(format!(
-            "{name}: last calibrated {}, swath {} ft.",
-            day(on.value),
-            trimmed(spreader.swath.value.get())
-        )),
+    let swath = trimmed(spreader.swath.value.get());
+    let mut blocks = vec![match ready.calibrated() {
+        Some(on) => Block::Say(format!("{name}: last calibrated {}, swath {swath} ft.", day(on))),
         None => Block::Wanting(format!("a calibration of {name}")),
     }];
+    if let Some(calibration) = &ready.calibration {
+        let mut rates: Vec<f64> = papers.plan().fields.iter().flat_map(|f| &f.applications).map(|a| a.rate).collect();
+        rates.sort_by(f64::total_cmp);
+        rates.dedup();
+        let row = |rate: &f64| {
+            let set = calibration.setting_for(*rate);
+            let (setting, more) = set.as_ref().map(in_short).unwrap_or_default();
+            vec![rate_text(*rate), or_dash(Some(xml(&format!("{setting} {more}"))).filter(|_| set.is_some()))]
+        };
+        let rows = rates.iter().map(row).collect();
+        blocks.push(Block::table("How to set it", &["Tons/ac>", "Setting"], rows));
+    }
     let heads = ["Date", "Setting", "Speed", "Sheet, ft x ft", "Pounds on it", "Tons/ac", "Swath", "By"];
     blocks.push(Block::form("Calibrated again", &heads, 5));
     blocks

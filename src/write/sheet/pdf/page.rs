@@ -6,7 +6,6 @@ use super::map;
 use super::parts;
 use super::widths::{Face, width};
 use crate::write::sheet::Sheets;
-use crate::write::sheet::cover::Machine;
 use crate::write::sheet::page::{Job, Page};
 use crate::write::sheet::words::{Said, Spot};
 
@@ -154,6 +153,11 @@ impl Desk<'_> {
         if !job.run.is_empty() {
             facts.push(("Load runs", format!("{} ft at {} swath", job.run, machine.swath), None));
         }
+        let setting = match job.setting.as_str() {
+            "" => "no calibration on file".to_string(),
+            set => format!("{set} {}", job.setting_more),
+        };
+        facts.push(("Set", setting, None));
         if !job.drive.is_empty() {
             facts.push(("Drive", job.drive.clone(), None));
         }
@@ -208,7 +212,7 @@ impl Desk<'_> {
             ("Gate", gate.map_or("not drawn: ask the grower".to_string(), |g| g.text.clone()), gate),
             ("Cut", or_none(&page.cuttings), None),
             ("Grazed", or_none(&page.grazed), None),
-            ("Spreader", spreader(&self.sheets.machine), None),
+            ("Spreader", self.sheets.machine.name.clone(), None),
         ];
         if !page.wet.is_empty() {
             facts.push(("Wet ground", format!("{} ac poorly drained by the soil map", page.wet), None));
@@ -322,14 +326,6 @@ fn warnings(job: &Job) -> Vec<String> {
         list.push(format!("Do not spread after {} on this analysis: sample again.", job.not_after));
     }
     list
-}
-
-fn spreader(machine: &Machine) -> String {
-    let calibrated = match machine.calibrated.as_str() {
-        "" => "no calibration on file".to_string(),
-        day => format!("calibrated {day}"),
-    };
-    format!("{} {calibrated}", machine.name)
 }
 
 /// The largest size up to `most` at which a text goes into one line.
