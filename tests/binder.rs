@@ -7,14 +7,19 @@
 mod demo;
 
 use demo::{Made, instead};
+use sward::farm::FarmText;
 use sward::plan::answer::ItemState;
 use sward::plan::{self, Plan, days};
 use sward::units::number_text;
 use sward::write::{self, Papers};
 
 fn binder(change: impl Fn(String) -> String) -> (Plan, String) {
+    of_farm(&demo::with_main(change))
+}
+
+fn of_farm(texts: &FarmText) -> (Plan, String) {
     let tables = demo::tables_with("");
-    let Made { ready, ground, weighed, audited, driving } = demo::made_with(&demo::with_main(change), &tables);
+    let Made { ready, ground, weighed, audited, driving } = demo::made_with(texts, &tables);
     let plan = audited.plan();
     let calendar = days::days(plan, &ready, plan.from, &days::lost(&ready));
     let html = write::binder(&Papers {
@@ -102,10 +107,11 @@ fn maps_budgets_limits_and_rates_of_every_field_are_in_it() {
 
 #[test]
 fn what_is_missing_is_marked_where_it_would_stand() {
-    let (plan, html) = binder(|main| {
+    let change = |main: String| {
         let main = instead(&main, "planner: {name: Avery Lunsford", "# planner: {name: Avery Lunsford");
         instead(&main, "  calibrated: 2026-09-14\n", "")
-    });
+    };
+    let (plan, html) = of_farm(&FarmText { calibration: None, ..demo::with_main(change) });
     for item in ["planner", "calibration"] {
         let own = of(&plan, &html, item);
         assert!(own.contains("state missing") && own.contains("<b>MISSING</b>"), "{item}");

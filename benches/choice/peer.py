@@ -1,8 +1,8 @@
 """Solves the written farms with HiGHS and prints the comparison.
 
 One binary an option, one row a field (at most one option), one row a stock.
-Default settings but for mip_rel_gap, one thread's worth of processor time
-counted on both sides. Each farm is solved twice: as it stands, and without
+Default settings but for mip_rel_gap and one thread. The peer is timed by the
+processor, the solver by the clock. Each farm is solved twice: as it stands, and without
 options that another of the same field dominates; the faster run counts.
 """
 import glob, json, math, os, sys, time

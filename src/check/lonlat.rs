@@ -6,7 +6,7 @@ use crate::findings::{Finding, Findings, Place};
 use crate::ground::lonlat::{FAR_MILES, NEAR_DEGREES, POLAR_DEGREES, most_lie, near, projected_hint};
 use crate::ground::{miles, plane};
 use crate::units::number_text;
-use geo::{BoundingRect, Coord, CoordsIter};
+use geo::{BoundingRect, Coord, CoordsIter, Geometry, Line, LinesIter};
 
 /// Boundaries are held against the polar circles only: what else is wrong with
 /// them `ground` says. All other things are held against the boundaries too.
@@ -23,9 +23,14 @@ pub(super) fn check(written: &Written, findings: &mut Findings) {
     far_fields(&written.boundaries, findings);
     for keep in &written.keepouts {
         one(&keep.name, &keep.place, keep.geometry.coords_iter(), &corners, findings);
+        leaps(&keep.name, &keep.place, &keep.geometry, findings);
     }
     for soil in &written.soils {
-        one(&format!("the soil {}", soil.name), &soil.place, soil.shape.coords_iter(), &corners, findings);
+        let name = format!("the soil {}", soil.name);
+        one(&name, &soil.place, soil.shape.coords_iter(), &corners, findings);
+        if let Some(leap) = soil.shape.lines_iter().find(leaping) {
+            findings.push(leap_of(&name, &soil.place, leap));
+        }
     }
     for point in &written.points {
         let what = if point.stack { "stack of lot" } else { "gate of field" };
@@ -63,6 +68,42 @@ fn one(
     } else {
         far_thing(name, place, at, fields)
     });
+}
+
+/// Whether a side runs farther than anything on a farm does: one of its ends
+/// has a slip in it.
+fn leaping(side: &Line<f64>) -> bool {
+    side.dx().abs() > NEAR_DEGREES || side.dy().abs() > NEAR_DEGREES
+}
+
+/// The first such side of a thing.
+fn leaps(name: &str, place: &Place, geometry: &Geometry<f64>, findings: &mut Findings) {
+    let leap = match geometry {
+        Geometry::LineString(line) => line.lines().find(leaping),
+        Geometry::MultiLineString(lines) => lines.lines_iter().find(leaping),
+        Geometry::Polygon(polygon) => polygon.lines_iter().find(leaping),
+        Geometry::MultiPolygon(polygons) => polygons.lines_iter().find(leaping),
+        Geometry::GeometryCollection(all) => return all.iter().for_each(|one| leaps(name, place, one, findings)),
+        _ => None,
+    };
+    if let Some(leap) = leap {
+        findings.push(leap_of(name, place, leap));
+    }
+}
+
+fn leap_of(name: &str, place: &Place, leap: Line<f64>) -> Finding {
+    let (from, to) = (leap.start, leap.end);
+    let found = format!(
+        "{name}: one side runs from {}, {} to {}, {}: {} miles",
+        from.x,
+        from.y,
+        to.x,
+        to.y,
+        number_text(miles(from, to), 0)
+    );
+    Finding::error("corner-far", place, found)
+        .accepts("corners no more than a degree from the one before")
+        .mend("mend the longitude or latitude of one of the two corners")
 }
 
 /// How to mend numbers that are no degrees, with what they look like.

@@ -39,6 +39,7 @@ pub fn check(written: &Written, happened: &Happened, tables: &Tables) -> (Option
 fn checked(written: &Written, happened: &Happened, tables: &Tables, findings: &mut Findings) -> Option<Ready> {
     lonlat::check(written, findings);
     let shapes = shapes::check(written, findings);
+    shapes::soils(written, findings);
     let (from, to) = written.span.clone()?;
     let book = book(written, tables, from.value, findings)?;
     let said = figures::check(written, &book, findings);

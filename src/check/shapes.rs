@@ -67,6 +67,27 @@ pub(super) fn check(written: &Written, findings: &mut Findings) -> BTreeMap<Stri
     sound.into_iter().map(|(id, (_, shape))| (id, shape)).collect()
 }
 
+/// Soil polygons that hold some ground twice or not at all, so that nobody can
+/// say which soil lies there. Spikes and slivers take no ground, and stay.
+pub(super) fn soils(written: &Written, findings: &mut Findings) {
+    use ground::ShapeFault as F;
+    let doubtful = |fault: &ground::ShapeFault| {
+        matches!(
+            fault,
+            F::SelfCrossing { .. } | F::HoleOutside { .. } | F::HolesOverlap { .. } | F::PartsOverlap { .. }
+        )
+    };
+    for soil in &written.soils {
+        for fault in ground::faults(&soil.shape).into_iter().filter(doubtful) {
+            findings.push(
+                Finding::error("soil-shape", &soil.place, format!("the soil {}: {fault}", soil.name))
+                    .accepts("polygons that do not cross themselves")
+                    .mend("take the soil map from the survey again, or draw the polygon again"),
+            );
+        }
+    }
+}
+
 fn overlaps(sound: &BTreeMap<String, (At<()>, MultiPolygon<f64>)>, findings: &mut Findings) {
     let all: Vec<_> = sound.iter().collect();
     for (i, (id, (at, shape))) in all.iter().enumerate() {

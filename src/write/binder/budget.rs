@@ -11,7 +11,10 @@ fn three(of: &Npk<f64>) -> [String; 3] {
     [of.n, of.p2o5, of.k2o].map(|v| number_text(v, 0))
 }
 
-fn table(title: &str, plan: &Plan, columns: &[(&'static str, fn(&FieldPlan) -> Npk<f64>)]) -> Block {
+/// The head of three columns, and what of a field stands in them.
+type Three = (&'static str, fn(&FieldPlan) -> Npk<f64>);
+
+fn table(title: &str, plan: &Plan, columns: &[Three]) -> Block {
     let heads: Vec<&'static str> =
         std::iter::once("Field").chain(columns.iter().flat_map(|(name, _)| [*name, "P2O5>", "K2O>"])).collect();
     let row = |f: &FieldPlan| {

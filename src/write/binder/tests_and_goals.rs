@@ -2,16 +2,14 @@
 
 use super::block::Block;
 use super::{Papers, or_dash, shown};
-use crate::check::{Contents, Lot, Ready};
-use crate::farm::{Analysis, Basis, Content, SoilValue};
-use crate::findings::At;
+use crate::check::{Contents, Ready};
 use crate::plan::answer::{FieldPlan, GoalFrom, Plan};
 use crate::units::{Quantity, number_text, trimmed};
 use crate::write::page::tons;
 use crate::write::sheet::words::{day, days, xml};
 
-fn measured(value: &At<SoilValue>) -> String {
-    format!("{} {}", trimmed(value.value.value), value.value.unit)
+fn measured(value: f64, unit: &str) -> String {
+    format!("{} {unit}", trimmed(value))
 }
 
 pub(super) fn soil_tests(papers: &Papers<'_>) -> Vec<Block> {
@@ -20,17 +18,18 @@ pub(super) fn soil_tests(papers: &Papers<'_>) -> Vec<Block> {
         let Some(test) = &field.written.soil_test else {
             return vec![name, "MISSING".to_string()].into_iter().chain((0..7).map(|_| "-".to_string())).collect();
         };
-        let value = |v: &Option<At<SoilValue>>| or_dash(v.as_ref().map(measured));
+        let [zinc, copper] =
+            [&test.zinc, &test.copper].map(|v| or_dash(v.as_ref().map(|v| measured(v.value.value, v.value.unit))));
         vec![
             name,
             format!("{}, {}", day(test.sampled.value), xml(&test.lab)),
             test.extractant.value.replace('_', " "),
-            measured(&test.p),
+            measured(test.p.value.value, test.p.value.unit),
             or_dash(planned.phosphorus.class.clone()),
-            measured(&test.k),
+            measured(test.k.value.value, test.k.value.unit),
             or_dash(test.ph.as_ref().map(|ph| trimmed(ph.value))),
-            value(&test.zinc),
-            value(&test.copper),
+            zinc,
+            copper,
         ]
     });
     let heads = ["Field", "Sampled, laboratory", "Extractant", "P>", "Class", "K>", "pH>", "Zinc>", "Copper>"];
@@ -47,33 +46,24 @@ pub(super) fn soil_tests(papers: &Papers<'_>) -> Vec<Block> {
     blocks
 }
 
-fn content(content: &Content, oxide: &str, element: &str) -> String {
-    format!("{} as {}", trimmed(content.value.value.get()), if content.oxide { oxide } else { element })
-}
-
-fn analysed(lot: &Lot, analysis: &Analysis) -> Vec<String> {
-    let optional = |v: Option<String>| or_dash(v);
-    vec![
-        xml(&lot.id),
-        format!("{}, {}", day(analysis.sampled.value), xml(&analysis.lab)),
-        match analysis.basis.value {
-            Basis::Dry => "dry matter".to_string(),
-            Basis::AsReceived => "as received".to_string(),
-        },
-        trimmed(analysis.moisture.value.get()),
-        trimmed(analysis.total_n.value.get()),
-        optional(analysis.ammonium_n.as_ref().map(|n| trimmed(n.value.get()))),
-        content(&analysis.p, "P2O5", "P"),
-        content(&analysis.k, "K2O", "K"),
-        optional(lot.good_until.as_ref().map(|g| day(g.last))),
-    ]
-}
-
 pub(super) fn litter_tests(ready: &Ready) -> Vec<Block> {
     let mut blocks = Vec::new();
-    let rows = ready.lots.iter().filter_map(|lot| match &lot.contents {
-        Contents::Analysis(analysis) => Some(analysed(lot, analysis)),
-        Contents::Typical(_) => None,
+    let rows = ready.lots.iter().filter_map(|lot| {
+        let Contents::Analysis(analysis) = &lot.contents else { return None };
+        let as_either = |content: f64, oxide: bool, names: [&str; 2]| {
+            format!("{} as {}", trimmed(content), if oxide { names[0] } else { names[1] })
+        };
+        Some(vec![
+            xml(&lot.id),
+            format!("{}, {}", day(analysis.sampled.value), xml(&analysis.lab)),
+            analysis.basis.value.word().to_string(),
+            trimmed(analysis.moisture.value.get()),
+            trimmed(analysis.total_n.value.get()),
+            or_dash(analysis.ammonium_n.as_ref().map(|n| trimmed(n.value.get()))),
+            as_either(analysis.p.value.value.get(), analysis.p.oxide, ["P2O5", "P"]),
+            as_either(analysis.k.value.value.get(), analysis.k.oxide, ["K2O", "K"]),
+            or_dash(lot.good_until.as_ref().map(|g| day(g.last))),
+        ])
     });
     let rows: Vec<Vec<String>> = rows.collect();
     let heads = [
