@@ -196,6 +196,7 @@ fn what_is_wrong_is_told() {
         ("tickets: [{number: 7, date: 2027-01-06, gross: 9 tons, tare: 10 tons}]".to_string(), &["gross-below-empty"]),
         ("tickets: [{number: 7, date: x, net: 0 lb}]".to_string(), &["date", "zero"]),
         ("loads: {count: 2, weighed: [1 tons, 1 tons, 1 tons]}".to_string(), &["how-many"]),
+        ("loads: {count: 2, weighed: []}".to_string(), &["how-many"]),
         ("loads: {count: 2, load: 8 tons, weighed: 3}".to_string(), &["how-many"]),
         ("loads: {count: 2, load: 8 tons, weighed: [8 tons]}".to_string(), &["given-twice"]),
         ("loads: {count: 0}".to_string(), &["key-missing", "whole-number"]),

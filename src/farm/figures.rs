@@ -9,23 +9,38 @@ use crate::units::number;
 pub(super) fn read(node: &Node, findings: &mut Findings) -> Option<WrittenFigure> {
     let walk = Walker::new("the figure", node, findings)?;
     let topic = walk.need_text("topic", "a topic, as `sward tables` lists them", findings);
-    let applies = walk.ask("applies").map(applies).unwrap_or_default();
+    let applies = walk.ask("applies").map_or(Some(Vec::new()), |node| applies(node, findings));
     let value = walk.need_text("value", "a number and its unit", findings).and_then(|t| value(t, findings));
     let by = walk.need_text("by", "who said so", findings);
     let on = walk.need_date("on", findings);
     walk.finish(findings);
     let (value, unit) = value?;
-    Some(WrittenFigure { topic: topic?, applies, value, unit, by: by?.value, on: on? })
+    Some(WrittenFigure { topic: topic?, applies: applies?, value, unit, by: by?.value, on: on? })
 }
 
-fn applies(node: &Node) -> Vec<(At<String>, String)> {
-    let Kind::Map(entries) = &node.kind else { return Vec::new() };
-    entries
-        .iter()
-        .filter_map(|(key, place, value)| {
-            Some((At { value: key.clone(), place: place.clone() }, key_of(value.scalar()?)))
-        })
-        .collect()
+/// What the figure applies to; none when it is not said in a way that can be
+/// read, because a figure that then held everywhere would be another one.
+fn applies(node: &Node, findings: &mut Findings) -> Option<Vec<(At<String>, String)>> {
+    let Kind::Map(entries) = &node.kind else {
+        let found = format!("the figure: `applies` is {}", node.describe());
+        findings.push(
+            Finding::error("not-a-block", &node.place, found)
+                .accepts("a block, as in `applies: {forage: tall_fescue}`")
+                .mend("take it out when the figure holds for everything"),
+        );
+        return None;
+    };
+    let mut read = Vec::new();
+    for (key, place, value) in entries {
+        match value.scalar() {
+            Some(word) => read.push((At { value: key.clone(), place: place.clone() }, key_of(word))),
+            None => {
+                let found = format!("the figure: `{key}` under `applies` is {}", value.describe());
+                findings.push(Finding::error("not-text-value", place, found).accepts("a word, as in `tall_fescue`"));
+            }
+        }
+    }
+    (read.len() == entries.len()).then_some(read)
 }
 
 fn value(text: At<String>, findings: &mut Findings) -> Option<(At<f64>, String)> {

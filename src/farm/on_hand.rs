@@ -11,7 +11,7 @@ use crate::units::{BirdWeight, Density, Length, Tons, Weight};
 use jiff::civil::Date;
 
 /// The ways to say it in a block.
-const WAYS: [&str; 4] = ["tickets", "loads", "pile", "houses"];
+pub(super) const WAYS: [&str; 4] = ["tickets", "loads", "pile", "houses"];
 
 /// Tons on hand, as they are known.
 #[derive(Clone, Debug, PartialEq)]
@@ -167,10 +167,15 @@ fn tickets(walk: &Walker<'_>, findings: &mut Findings) -> Option<Vec<Ticket>> {
             );
         }
     }
-    if let Some(node) = walk.ask("tickets").filter(|n| list.is_empty() && matches!(n.kind, Kind::List(_))) {
-        findings.push(Finding::error("how-many", &node.place, "`tickets` is empty").accepts("at least one ticket"));
-    }
+    not_empty(walk, "tickets", "at least one ticket", findings);
     (!twice && !read.is_empty() && read.len() == list.len()).then_some(read)
+}
+
+/// A list with nothing in it says nothing.
+fn not_empty(walk: &Walker<'_>, key: &'static str, accepts: &str, findings: &mut Findings) {
+    if let Some(node) = walk.ask(key).filter(|n| matches!(&n.kind, Kind::List(items) if items.is_empty())) {
+        findings.push(Finding::error("how-many", &node.place, format!("`{key}` is empty")).accepts(accepts));
+    }
 }
 
 fn ticket(node: &Node, findings: &mut Findings) -> Option<Ticket> {
@@ -203,6 +208,7 @@ fn loads(node: &Node, findings: &mut Findings) -> Option<Counted> {
         let accepts = "`load: 8 tons`, or the weights of those that were weighed: `weighed: [7.9 tons, 8.1 tons]`";
         walk.need("weighed", accepts, findings);
         let list = walk.list("weighed", findings);
+        not_empty(&walk, "weighed", "the weight of at least one load, or `load: 8 tons` alone", findings);
         let read: Vec<At<Tons>> = list
             .iter()
             .filter_map(|n| above_zero(walk.quantity_of("weighed", n, findings), "weighed", findings))

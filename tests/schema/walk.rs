@@ -64,29 +64,47 @@ pub(crate) fn samples(form: &Value) -> Vec<Value> {
         return vec![form["examples"][0].clone()];
     }
     if form["items"].is_object() {
-        return vec![Value::Array(samples(&form["items"]))];
+        return vec![Value::Array(numbered(samples(&form["items"])))];
     }
     let example = form["examples"][0].clone();
     assert!(!example.is_null(), "no example in {form}");
     vec![example]
 }
 
+/// Entries of a list that carry a number: no ticket stands there twice.
+fn numbered(mut entries: Vec<Value>) -> Vec<Value> {
+    for (i, entry) in entries.iter_mut().enumerate().filter(|(_, entry)| entry["number"].is_string()) {
+        entry["number"] = json!(format!("{}-{i}", entry["number"].as_str().unwrap()));
+    }
+    entries
+}
+
+/// The ways in which keys stand for each other: the keys of each way.
+fn ways(group: &Value) -> Vec<Vec<&str>> {
+    group
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|way| way["required"].as_array().unwrap().iter().map(|key| key.as_str().unwrap()).collect())
+        .collect()
+}
+
 /// Blocks with every key; of keys that stand for each other, one at a time.
 fn blocks(form: &Value, properties: &Map<String, Value>) -> Vec<Value> {
-    let groups: Vec<Vec<&str>> = form["allOf"]
-        .as_array()
-        .into_iter()
-        .flatten()
-        .map(|group| {
-            group["oneOf"].as_array().unwrap().iter().map(|one| one["required"][0].as_str().unwrap()).collect()
-        })
-        .collect();
+    let groups: Vec<Vec<Vec<&str>>> =
+        form["allOf"].as_array().into_iter().flatten().map(|group| ways(&group["oneOf"])).collect();
     let most = groups.iter().map(Vec::len).max().unwrap_or(1);
     let mut all = Vec::new();
     for which in 0..most {
-        let left_out = |key: &str| groups.iter().any(|g| g.contains(&key) && g[which.min(g.len() - 1)] != key);
-        let every: Vec<(&String, Vec<Value>)> =
-            properties.iter().filter(|(key, _)| !left_out(key)).map(|(key, form)| (key, samples(form))).collect();
+        let left_out = |key: &str| {
+            groups.iter().any(|g| g.iter().flatten().any(|k| *k == key) && !g[which.min(g.len() - 1)].contains(&key))
+        };
+        // A key that is there for another form only has nothing after it.
+        let every: Vec<(&String, Vec<Value>)> = properties
+            .iter()
+            .filter(|(key, form)| !left_out(key) && !is_null(form))
+            .map(|(key, form)| (key, samples(form)))
+            .collect();
         let forms = every.iter().map(|(_, s)| s.len()).max().unwrap_or(1);
         for i in 0..forms {
             let block: Map<String, Value> =
@@ -132,6 +150,20 @@ pub(crate) fn walk(form: &Value, value: &Value, name: &str, at: &mut Vec<Step>, 
         }
         _ => found.1.push(Leaf { at: at.clone(), form: form.clone() }),
     }
+}
+
+/// The same without what stands a second time, alike, in a block that is alike.
+pub(crate) fn distinct(farm: &Value, mut found: (Vec<Block>, Vec<Leaf>)) -> (Vec<Block>, Vec<Leaf>) {
+    let mut farm = farm.clone();
+    let mut seen = BTreeSet::new();
+    found.0.retain(|block| seen.insert((block.name.clone(), at(&mut farm, &block.at).to_string())));
+    let mut seen = BTreeSet::new();
+    found.1.retain(|leaf| {
+        let keys: Vec<Step> = leaf.at.iter().filter(|step| matches!(step, Step::Key(_))).cloned().collect();
+        let around = leaf.at.split_last().map(|(_, above)| at(&mut farm, above).to_string());
+        seen.insert((shown(&keys), around, at(&mut farm, &leaf.at).to_string()))
+    });
+    found
 }
 
 /// What stands at a place.

@@ -2,7 +2,7 @@
 
 use crate::farm::fields::SOIL_UNITS;
 use crate::farm::schema::forms::{
-    NUMBER, any_of, block, by_name, date, like, list, may, need, plain, quantity, text, whole, words,
+    NUMBER, any_of, block, by_name, date, empty, like, list, may, need, plain, quantity, text, whole, words,
 };
 use crate::farm::{Rating, Texture, Use};
 use crate::units::{Acres, Days, Feet, LbPerAcre, LbPerTon, Miles, Percent, RollWeight, TonsPerAcre, Yield};
@@ -85,6 +85,7 @@ fn year() -> Value {
     let tons = block(vec![year(), need("tons", "Dry hay of an acre", quantity::<Yield>("3.2 tons/ac"))]);
     let rolls = block(vec![
         year(),
+        empty("tons", "Left out where rolls are given"),
         need("rolls", "How many rolls", plain(0.0, 100_000.0, 192.0)),
         need("roll_weight", "Weight of a roll as it lies", quantity::<RollWeight>("1020 lb")),
         need("moisture", "Moisture of the hay", quantity::<Percent>("15 %")),

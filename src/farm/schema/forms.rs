@@ -61,11 +61,41 @@ pub(super) fn block(keys: Vec<Key>) -> Value {
 }
 
 /// A block of which just one key out of every group must be there.
-pub(super) fn one_out_of(mut block: Value, groups: &[&[&'static str]]) -> Value {
-    let one =
-        |group: &&[&str]| json!({"oneOf": group.iter().map(|key| json!({"required": [key]})).collect::<Vec<_>>()});
-    block["allOf"] = groups.iter().map(one).collect();
+pub(super) fn one_out_of(block: Value, groups: &[&[&'static str]]) -> Value {
+    groups.iter().fold(block, |block, group| {
+        let ways: Vec<&[&str]> = group.iter().map(std::slice::from_ref).collect();
+        in_one_way(block, &ways)
+    })
+}
+
+/// A block with the keys of just one of several ways, and with none that only
+/// the others have.
+pub(super) fn in_one_way(mut block: Value, ways: &[&[&'static str]]) -> Value {
+    let all = ways.concat();
+    let ways: Vec<Value> = ways.iter().map(|keys| given(keys, &all)).collect();
+    let group = json!({ "oneOf": ways });
+    match block.get_mut("allOf") {
+        Some(Value::Array(groups)) => groups.push(group),
+        _ => block["allOf"] = json!([group]),
+    }
     block
+}
+
+/// Of all these keys just some are given. A key with nothing after it is not,
+/// as for the reader.
+pub(super) fn given(keys: &[&'static str], all: &[&'static str]) -> Value {
+    let nothing = || json!({"type": "null"});
+    let of_key = |key: &&'static str| {
+        (key.to_string(), if keys.contains(key) { json!({ "not": nothing() }) } else { nothing() })
+    };
+    let properties: Map<String, Value> = all.iter().map(of_key).collect();
+    json!({"required": keys, "properties": properties})
+}
+
+/// A key that another form of the same block has; here nothing may stand after
+/// it.
+pub(super) fn empty(name: &'static str, says: &str) -> Key {
+    Key { name, form: json!({"type": "null", "description": says}), needed: false }
 }
 
 /// A list.
@@ -107,9 +137,13 @@ pub(super) fn like(pattern: &str, how: &str, example: &str) -> Value {
 /// One of a few words; case, spaces and dashes do not count.
 pub(super) fn words(words: &[&str]) -> Value {
     let list: Vec<String> = words.iter().map(|word| loose(word)).collect();
+    let how = match words {
+        [one] => format!("the word {one}"),
+        many => format!("one of {}", many.join(", ")),
+    };
     json!({
         "anyOf": [{"enum": words}, {"type": "string", "pattern": format!("^\\s*({})\\s*$", list.join("|"))}],
-        "description": format!("one of {}", words.join(", ")),
+        "description": how,
         "examples": [words.first()],
     })
 }
@@ -151,11 +185,12 @@ pub(super) fn date(example: &str) -> Value {
 
 /// A number without a unit.
 pub(super) fn plain(least: f64, most: f64, example: f64) -> Value {
+    let some = if least > 0.0 { SOME } else { "" };
     json!({
         "type": ["number", "string"],
         "minimum": least,
         "maximum": most,
-        "pattern": format!("^\\s*{NUMBER}\\s*$"),
+        "pattern": format!("^{some}\\s*{NUMBER}\\s*$"),
         "description": format!("a number from {} to {}, without a unit", units::trimmed(least), units::trimmed(most)),
         "examples": [example],
     })
@@ -163,11 +198,12 @@ pub(super) fn plain(least: f64, most: f64, example: f64) -> Value {
 
 /// A whole number without a unit.
 pub(super) fn whole(least: i64, most: i64, example: i64) -> Value {
+    let digits = if least > 0 { "0*[1-9][0-9]*" } else { "[0-9]+" };
     json!({
         "type": ["integer", "string"],
         "minimum": least,
         "maximum": most,
-        "pattern": "^\\s*\\+?[0-9]+\\s*$",
+        "pattern": format!("^\\s*\\+?{digits}\\s*$"),
         "description": "a whole number",
         "examples": [example],
     })
@@ -176,12 +212,26 @@ pub(super) fn whole(least: i64, most: i64, example: i64) -> Value {
 /// A number not below 0, with commas between thousands or without.
 pub(super) const NUMBER: &str = "\\+?(([0-9]+|[0-9]{1,3}(,[0-9]{3})+)(\\.[0-9]*)?|\\.[0-9]+)([eE][-+]?[0-9]+)?";
 
-/// A quantity: a number and one of its units.
+/// Looks ahead for a digit that is no zero, before any unit or exponent.
+const SOME: &str = "(?=[\\s+$0.,]*[1-9])";
+
+/// A quantity: a number and one of its units. Where the least is more than 0,
+/// it is not written as 0.
 pub(super) fn quantity<Q: Quantity>(example: &str) -> Value {
     let units: Vec<&str> = Q::SPELLINGS.iter().map(|(spelling, _)| *spelling).collect();
+    let some = if Q::LEAST > 0.0 { SOME } else { "" };
     let dollar = if units.iter().any(|unit| unit.contains('$')) { "\\$?\\s*" } else { "" };
-    let pattern = format!("^\\s*{dollar}{NUMBER}\\s*{}\\s*$", one_unit(&units));
+    let pattern = format!("^{some}\\s*{dollar}{NUMBER}\\s*{}\\s*$", one_unit(&units));
     like(&pattern, &units::accepted::<Q>(), example)
+}
+
+/// A quantity that must not be nothing.
+pub(super) fn above_zero<Q: Quantity>(example: &str) -> Value {
+    let mut form = quantity::<Q>(example);
+    let pattern = form["pattern"].as_str().unwrap_or_default();
+    form["pattern"] = json!(format!("^{SOME}{}", pattern.trim_start_matches('^')));
+    form["description"] = json!(units::accepted::<Q>().replacen("from 0 to", "above 0 and up to", 1));
+    form
 }
 
 /// One of several units in a pattern, as the reader takes them: large or

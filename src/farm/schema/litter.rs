@@ -1,8 +1,9 @@
 //! A lot of litter and its analysis.
 
 use crate::farm::schema::forms::{block, date, list, may, need, one_out_of, quantity, text, words, yes_no};
+use crate::farm::schema::on_hand;
 use crate::farm::{Basis, Stored};
-use crate::units::{LbPerTon, Percent, Ppm, Tons};
+use crate::units::{LbPerTon, Percent, Ppm};
 use serde_json::Value;
 
 /// An entry of `litter:`.
@@ -11,7 +12,7 @@ pub(super) fn lot() -> Value {
         need("lot", "A short name for the lot", text("clean-out")),
         need("kind", "The kind of litter", text("broiler litter")),
         may("from", "Which houses it came from", text("houses 1 and 2")),
-        need("on_hand", "How much is there", quantity::<Tons>("430 tons")),
+        need("on_hand", "How much is there", on_hand::on_hand()),
         may("counted", "How it was counted", text("54 truckloads, four of them weighed")),
         need("stored", "Where it lies", words(Stored::WORDS)),
         may("since", "Since when it lies there", date("2027-01-05")),

@@ -9,6 +9,7 @@ mod field;
 mod files;
 mod forms;
 mod litter;
+mod on_hand;
 mod top;
 mod work;
 

@@ -1,7 +1,7 @@
 //! The keys at the top of farm.yaml, and the small blocks under them.
 
 use crate::farm::schema::forms::{
-    NUMBER, any_of, block, by_name, date, like, list, may, need, plain, quantity, text, whole, yes_no,
+    NUMBER, above_zero, any_of, block, by_name, date, like, list, may, need, plain, quantity, text, whole, yes_no,
 };
 use crate::farm::schema::{field, files, litter, work};
 use crate::units::{
@@ -86,7 +86,7 @@ fn fertilizer() -> Value {
         need("name", "The product", text("urea")),
         need("analysis", "What stands on the bag", like(&pattern, "percent of N, P2O5 and K2O", "46-0-0")),
         need("price", "What a ton costs", quantity::<DollarsPerTon>("655 $/ton")),
-        may("most", "The most pounds per acre in one go", quantity::<LbPerAcre>("250 lb/ac")),
+        may("most", "The most pounds per acre in one go", above_zero::<LbPerAcre>("250 lb/ac")),
     ])
 }
 

@@ -2,7 +2,9 @@
 
 use crate::farm::MONTHS;
 use crate::farm::days::WEEKDAYS;
-use crate::farm::schema::forms::{any_of, block, by_name, date, list, may, need, plain, quantity, text, words};
+use crate::farm::schema::forms::{
+    above_zero, any_of, block, by_name, date, given, list, may, need, plain, quantity, text, words,
+};
 use crate::units::{MilesPerHour, Minutes, Percent, Tons};
 use serde_json::{Value, json};
 
@@ -12,7 +14,7 @@ pub(super) fn days() -> Value {
     let mut months = by_name(fit(), "february");
     months["propertyNames"] = words(&MONTHS);
     let mut days = block(vec![
-        need("tons_per_day", "In a day's work beside the stack", quantity::<Tons>("32 tons")),
+        need("tons_per_day", "In a day's work beside the stack", above_zero::<Tons>("32 tons")),
         may("speed", "On the road", quantity::<MilesPerHour>("18 mph")),
         may("loading", "Loading a load", quantity::<Minutes>("14 minutes")),
         may("emptying", "Spreading a load", quantity::<Minutes>("16 minutes")),
@@ -20,9 +22,8 @@ pub(super) fn days() -> Value {
         may("not_on", "Days of the week on which nothing is spread", list(words(&WEEKDAYS.map(|(name, _)| name)))),
     ]);
     // A long haul takes time only where all three are known.
-    days["dependencies"] = json!({
-        "speed": ["loading", "emptying"], "loading": ["speed", "emptying"], "emptying": ["speed", "loading"],
-    });
+    let haul = ["speed", "loading", "emptying"];
+    days["anyOf"] = json!([given(&haul, &haul), given(&[], &haul)]);
     days
 }
 
