@@ -74,8 +74,9 @@ fn soils_give_the_slope_where_the_erosion_block_does_not() {
 fn ground_under_two_soils_counts_once() {
     let twice = soils(&[(-79.45, "3.2", "4", "Well drained"), (-79.4501, "5", "4", "Well drained")]);
     // The second strip starts east of the farm; draw it over the first.
-    let twice =
-        twice.replace("[[[-79.45, 35.70]", "[[[-79.49, 35.70]").replace("[-79.45, 35.70]]]", "[-79.49, 35.70]]]");
+    let twice = twice
+        .replace("[[[-79.45, 35.70]", "[[[-79.49, 35.70]")
+        .replace("[-79.45, 35.75], [-79.45, 35.70]]]", "[-79.49, 35.75], [-79.49, 35.70]]]");
     let made = demo::made(&over(twice));
     assert!((field(&made, "N2").goal.tons - 3.2).abs() < 1e-9);
 }
