@@ -73,6 +73,11 @@ pub(super) struct Page {
     pub(super) runs: String,
     pub(super) from_memory: bool,
     pub(super) jobs: Vec<Job>,
+    /// What is the same for several jobs, told once beside the map.
+    pub(super) drive: String,
+    pub(super) stack: Option<Spot>,
+    pub(super) miles: String,
+    pub(super) way: String,
     pub(super) gate: Option<Spot>,
     pub(super) cuttings: Vec<String>,
     pub(super) grazed: Vec<String>,
@@ -88,7 +93,8 @@ pub(super) fn page(number: usize, plan: &Plan, sight: &Sight<'_>) -> Option<Page
     let Sight { plan: field, field: written, surveyed, ready, driving } = *sight;
     let zones: Vec<Zone> = field.kept_off.iter().enumerate().map(|(i, k)| zone(i + 1, k)).collect();
     let of = field.applications.len();
-    let jobs: Vec<Job> = field.applications.iter().enumerate().map(|(i, a)| job(i + 1, of, a, sight)).collect();
+    let mut jobs: Vec<Job> = field.applications.iter().enumerate().map(|(i, a)| job(i + 1, of, a, sight)).collect();
+    let shared = shared(&mut jobs);
     let first = field.applications.iter().map(|a| a.first).min()?;
     let last = field.applications.iter().map(|a| a.last).max()?;
     let cautions: Vec<Said> = plan.cautions.iter().filter(|c| matters(c, field, written, ready)).map(said).collect();
@@ -98,7 +104,7 @@ pub(super) fn page(number: usize, plan: &Plan, sight: &Sight<'_>) -> Option<Page
     // The line on wet ground takes its room from the map.
     // So does how to set the spreader.
     let setting = SETTING_LINE * setting_lines(&jobs) as f64;
-    let tall = tallest(dense, driving.is_some()) - setting - if wet { WET_LINE } else { 0.0 };
+    let tall = tallest(dense, driving.is_some()) - setting - if wet { WET_LINE } else { 0.0 } + shared.room();
     let narrow = surveyed.cut.sliver_acres;
     Some(Page {
         number,
@@ -121,8 +127,57 @@ pub(super) fn page(number: usize, plan: &Plan, sight: &Sight<'_>) -> Option<Page
         rows: (0..if jobs.len() == 3 { 3 } else { 2 }).collect(),
         zones,
         jobs,
+        drive: shared.drive,
+        stack: shared.stack,
+        miles: shared.miles,
+        way: shared.way,
         cautions,
     })
+}
+
+/// What is the same for all jobs of a page with several.
+#[derive(Default)]
+struct Shared {
+    drive: String,
+    stack: Option<Spot>,
+    miles: String,
+    way: String,
+}
+
+impl Shared {
+    /// Height that the boxes of the jobs no longer take, in units of the
+    /// picture: the map gets it.
+    fn room(&self) -> f64 {
+        let lines = [(!self.drive.is_empty(), 1.0), (self.stack.is_some(), 1.0), (!self.miles.is_empty(), 2.0)];
+        lines.iter().filter(|(there, _)| *there).map(|(_, lines)| lines * SHARED_LINE).sum()
+    }
+}
+
+/// Height of a line in the box of a job.
+const SHARED_LINE: f64 = 17.0;
+
+/// Takes out of the jobs what is the same for all of them.
+fn shared(jobs: &mut [Job]) -> Shared {
+    let mut shared = Shared::default();
+    let (Some(first), true) = (jobs.first(), jobs.len() > 1) else { return shared };
+    let place = |j: &Job| j.stack.as_ref().map(|s| s.link.clone());
+    let [drive, stack, haul] = [
+        jobs.iter().all(|j| j.drive == first.drive),
+        jobs.iter().all(|j| place(j) == place(first)),
+        jobs.iter().all(|j| (&j.miles, &j.way) == (&first.miles, &first.way)),
+    ];
+    for job in jobs {
+        if drive {
+            shared.drive = std::mem::take(&mut job.drive);
+        }
+        if stack {
+            shared.stack = job.stack.take();
+        }
+        if haul {
+            (shared.miles, shared.way) = (std::mem::take(&mut job.miles), std::mem::take(&mut job.way));
+        }
+    }
+    shared
 }
 
 /// Height of the line on wet ground, in units of the picture.

@@ -212,8 +212,17 @@ impl Desk<'_> {
             ("Gate", gate.map_or("not drawn: ask the grower".to_string(), |g| g.text.clone()), gate),
             ("Cut", or_none(&page.cuttings), None),
             ("Grazed", or_none(&page.grazed), None),
-            ("Spreader", self.sheets.machine.name.clone(), None),
         ];
+        if let Some(stack) = &page.stack {
+            facts.push(("Stack", stack.text.clone(), Some(stack)));
+        }
+        if !page.miles.is_empty() {
+            facts.push(("Haul", format!("{} mi {}", page.miles, page.way), None));
+        }
+        if !page.drive.is_empty() {
+            facts.push(("Drive", page.drive.clone(), None));
+        }
+        facts.push(("Spreader", self.sheets.machine.name.clone(), None));
         if !page.wet.is_empty() {
             facts.push(("Wet ground", format!("{} ac poorly drained by the soil map", page.wet), None));
         }
@@ -229,7 +238,7 @@ impl Desk<'_> {
         };
         let set = self.plain(9.0);
         let right = self.left + wide;
-        let off = right - 42.0 * self.size;
+        let off = right - 52.0 * self.size;
         let ground = format!("Spread, of {} acres in the field", page.gross);
         self.ink.text(self.left, y + set.size, self.bold(9.0), Side::Left, &ground);
         self.ink.text(right, y + set.size, self.bold(9.0), Side::Right, &page.acres);
