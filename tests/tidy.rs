@@ -61,6 +61,10 @@ fn sources(folder: &str) -> Vec<(String, String)> {
     fn walk(folder: &Path, found: &mut Vec<PathBuf>) {
         for entry in std::fs::read_dir(folder).unwrap() {
             let path = entry.unwrap().path();
+            // What a build left behind is nobody's source.
+            if path.is_dir() && path.ends_with("target") {
+                continue;
+            }
             if path.is_dir() {
                 walk(&path, found);
             } else if path.extension().is_some_and(|e| e == "rs") {
