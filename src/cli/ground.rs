@@ -56,7 +56,12 @@ fn import(args: &ImportArgs) -> Exit {
         out::result(&text);
         return Exit::Done;
     };
-    match save(path, &text, args.force) {
+    saved(path, &text, args.force)
+}
+
+/// Writes a text whole or not at all, and says which.
+pub(super) fn saved(path: &Path, text: &str, force: bool) -> Exit {
+    match save(path, text, force) {
         Ok(()) => {
             out::say(&format!("wrote {}\n", path.display()));
             Exit::Done
@@ -108,7 +113,7 @@ pub(super) fn line_in(bytes: &[u8], line: usize) -> Option<String> {
 }
 
 /// Writes the whole file or none of it: first beside its place, then into it.
-pub(super) fn save(path: &Path, text: &str, force: bool) -> std::io::Result<()> {
+fn save(path: &Path, text: &str, force: bool) -> std::io::Result<()> {
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let mut file = tempfile::NamedTempFile::new_in(folder)?;
     file.write_all(text.as_bytes())?;

@@ -14,16 +14,7 @@ pub(super) fn run(args: &SchemaArgs) -> Exit {
         out::say(&format!("{} is there already; --force writes over it\n", path.display()));
         return Exit::Usage;
     }
-    match ground::save(path, &text, args.force) {
-        Ok(()) => {
-            out::say(&format!("wrote {}\n", path.display()));
-            Exit::Done
-        }
-        Err(e) => {
-            out::say(&format!("{} cannot be written: {e}\n", path.display()));
-            Exit::Errors
-        }
-    }
+    ground::saved(path, &text, args.force)
 }
 
 /// The schema as it is printed.

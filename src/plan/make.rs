@@ -43,6 +43,8 @@ pub fn make(
     let load = Pounds::from_tons_down(ready.spreader.load.value.get());
     let choice = explain::explain(&question, chooser, &chosen, &fields, load, ready.prices.is_some());
     let lots: Vec<LotTally> = ready.lots.iter().map(|l| tally(ready, l, &fields)).collect();
+    let cites = cites(ready, balance);
+    let rests_on = |known: Known| cites.iter().filter(|c| c.known == known).cloned().collect();
     Plan {
         schema: SCHEMA,
         farm: ready.name.clone(),
@@ -62,8 +64,8 @@ pub fn make(
         items: book.as_ref().map(|b| items::check(ready, b, &fields)).unwrap_or_default(),
         findings: found.sorted().into_iter().cloned().chain(buy::warnings(ready, &fields)).collect::<Vec<Finding>>(),
         soils_by: ready.soils_by.clone(),
-        from_memory: rests_on(ready, balance, Known::Memory),
-        said: rests_on(ready, balance, Known::Said),
+        from_memory: rests_on(Known::Memory),
+        said: rests_on(Known::Said),
         fields,
         lots,
     }
@@ -149,11 +151,6 @@ fn cautions(ready: &Ready, book: &Book<'_>, fields: &[FieldPlan], lots: &[LotTal
             _ => true,
         })
         .collect()
-}
-
-/// Every figure in the notebooks that is known in one way, each once.
-fn rests_on(ready: &Ready, balance: &Balance, known: Known) -> Vec<Cite> {
-    cites(ready, balance).into_iter().filter(|c| c.known == known).collect()
 }
 
 /// Every published figure that a plan rests on, each once.

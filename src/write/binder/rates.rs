@@ -10,7 +10,7 @@ use crate::write::sheet::words::{day, days, rate_text, xml};
 use crate::write::why;
 
 /// Letters across a page of set text.
-const ACROSS: usize = 96;
+pub(super) const ACROSS: usize = 96;
 
 pub(super) fn rates(papers: &Papers<'_>) -> Vec<Block> {
     let plan = papers.plan();

@@ -1,7 +1,7 @@
 //! Guidance, review, calibration, tests again, the log, safety, record forms.
 
 use super::block::Block;
-use super::rates::xml_lines;
+use super::rates::{ACROSS, xml_lines};
 use super::{Papers, or_dash, shown};
 use crate::check::Contents;
 use crate::plan::answer::{Caution, Plan};
@@ -9,9 +9,6 @@ use crate::units::{Quantity, trimmed};
 use crate::write::calibrate::in_short;
 use crate::write::sheet::words::{day, rate_text, said, xml};
 use crate::write::{actual, tally};
-
-/// Letters across a page of set text.
-const ACROSS: usize = 96;
 
 fn sentences<'a>(list: impl Iterator<Item = &'a Caution>) -> Vec<String> {
     list.map(|c| {

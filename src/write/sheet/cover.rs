@@ -6,6 +6,15 @@ use crate::plan::answer::{FieldPlan, Plan};
 use crate::units::{Pounds, Quantity, number_text, trimmed};
 use crate::write::page::tons;
 
+/// What to do when litter spills: common practice.
+const SPILL: [&str; 5] = [
+    "Stop the spreader and the truck. Warn traffic.",
+    "Contain it: bank soil or hay around it.",
+    "Keep it out of ditches, drains, streams, ponds and wells.",
+    "Call the grower. In an emergency call 911. Ask at once whether the state must be told.",
+    "Scrape it up dry, put it back on the stack, write it down.",
+];
+
 /// Somebody to call.
 pub(super) struct Call {
     pub(super) part: &'static str,
@@ -57,6 +66,7 @@ pub(super) struct Cover {
     pub(super) lots: Vec<LotRow>,
     pub(super) cautions: Vec<Said>,
     pub(super) record: Vec<String>,
+    pub(super) spill: [&'static str; 5],
 }
 
 /// A field that gets none.
@@ -103,6 +113,7 @@ pub(super) fn cover(plan: &Plan, ready: &Ready, sheets: &[usize]) -> Cover {
         loads: all().map(|a| a.loads).sum(),
         lots: lots(plan, ready),
         cautions: plan.cautions.iter().map(said).collect(),
+        spill: SPILL,
         record: plan.record_items.iter().map(|r| r.text.clone()).collect(),
     }
 }

@@ -43,6 +43,23 @@ pub(super) struct Job {
     pub(super) good_until: String,
 }
 
+impl Job {
+    /// What must not be missed: it stands white on black.
+    pub(super) fn warnings(&self) -> Vec<String> {
+        let mut list = Vec::new();
+        if !self.sample_first.is_empty() {
+            list.push(format!(
+                "SAMPLE FIRST. This lot's analysis was good to {}. Do not spread on it: sample again and plan anew.",
+                self.sample_first
+            ));
+        }
+        if !self.not_after.is_empty() {
+            list.push(format!("Do not spread after {} on this analysis: sample again.", self.not_after));
+        }
+        list
+    }
+}
+
 /// One row of the legend.
 pub(super) struct Zone {
     pub(super) number: usize,

@@ -196,19 +196,11 @@ pub(super) fn front(sheets: &Sheets, paper: Paper) -> Vec<Ink> {
     let (left, wide) = (flow.left(), flow.wide());
     flow.y = parts::stops(&mut flow.ink, &sheets.stops, left, flow.y + 3.0, wide, 1.0);
     flow.heading("If litter spills (common practice)");
-    flow.list(&SPILL.map(String::from));
+    flow.list(&cover.spill.map(String::from));
     people(&mut flow);
     care(&mut flow);
     flow.done()
 }
-
-const SPILL: [&str; 5] = [
-    "Stop the spreader and the truck. Warn traffic.",
-    "Contain it: bank soil or hay around it.",
-    "Keep it out of ditches, drains, streams, ponds and wells.",
-    "Call the grower. In an emergency call 911. Ask at once whether the state must be told.",
-    "Scrape it up dry, put it back on the stack, write it down.",
-];
 
 fn route(sheets: &Sheets) -> Vec<Vec<String>> {
     let cover = &sheets.cover;

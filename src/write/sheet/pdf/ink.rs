@@ -113,7 +113,7 @@ impl Ink {
     /// The same over a rim that keeps it clear of what lies below.
     pub(super) fn rimmed(&mut self, x: f32, y: f32, set: Type, side: Side, rim: Color, text: &str) {
         self.content.save_state();
-        self.content.set_stroke_rgb(rim[0], rim[1], rim[2]).set_line_width(set.size * 0.22);
+        self.stroke(rim, set.size * 0.22);
         self.lettered(x, y, set, side, text, TextRenderingMode::Stroke);
         self.content.restore_state();
         self.text(x, y, set, side, text);
@@ -132,7 +132,7 @@ impl Ink {
         };
         let y = self.up(y);
         self.content.begin_text().set_font(font, set.size).set_text_rendering_mode(mode);
-        self.content.set_fill_rgb(set.color[0], set.color[1], set.color[2]);
+        self.fill(set.color);
         self.content.set_text_matrix([1.0, 0.0, 0.0, 1.0, left, y]).show(Str(&coded(text))).end_text();
         wide
     }
@@ -154,24 +154,49 @@ impl Ink {
         self.links.push(Link { over, to: to.to_string() });
     }
 
+    /// From here on shapes are filled with a colour.
+    pub(super) fn fill(&mut self, [r, g, b]: Color) {
+        self.content.set_fill_rgb(r, g, b);
+    }
+
+    /// From here on lines are drawn in a colour, so thick.
+    pub(super) fn stroke(&mut self, [r, g, b]: Color, thick: f32) {
+        self.content.set_stroke_rgb(r, g, b).set_line_width(thick);
+    }
+
+    /// A filled shape with a rim.
+    pub(super) fn polygon(&mut self, corners: &[(f32, f32)], fill: Color, rim: Color, thick: f32) {
+        self.fill(fill);
+        self.stroke(rim, thick);
+        for (i, (x, y)) in corners.iter().enumerate() {
+            let y = self.up(*y);
+            if i == 0 {
+                self.content.move_to(*x, y)
+            } else {
+                self.content.line_to(*x, y)
+            };
+        }
+        self.content.close_fill_nonzero_and_stroke();
+    }
+
     /// A straight line.
     pub(super) fn rule(&mut self, from: (f32, f32), to: (f32, f32), thick: f32, color: Color) {
         let (a, b) = (self.up(from.1), self.up(to.1));
-        self.content.set_stroke_rgb(color[0], color[1], color[2]).set_line_width(thick);
+        self.stroke(color, thick);
         self.content.move_to(from.0, a).line_to(to.0, b).stroke();
     }
 
     /// A frame.
     pub(super) fn frame(&mut self, x: f32, top: f32, wide: f32, tall: f32, thick: f32, color: Color) {
         let y = self.up(top + tall);
-        self.content.set_stroke_rgb(color[0], color[1], color[2]).set_line_width(thick);
+        self.stroke(color, thick);
         self.content.rect(x, y, wide, tall).stroke();
     }
 
     /// A filled box.
     pub(super) fn filled(&mut self, x: f32, top: f32, wide: f32, tall: f32, color: Color) {
         let y = self.up(top + tall);
-        self.content.set_fill_rgb(color[0], color[1], color[2]);
+        self.fill(color);
         self.content.rect(x, y, wide, tall).fill_nonzero();
     }
 }

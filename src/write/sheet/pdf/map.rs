@@ -41,7 +41,7 @@ pub(super) fn draw(ink: &mut Ink, map: &Map, x: f32, top: f32, wide: f32) -> f32
     ground(ink, map, onto);
     for thing in &map.things {
         ink.content.save_state();
-        ink.content.set_stroke_rgb(THING[0], THING[1], THING[2]).set_line_width(2.0 * times);
+        ink.stroke(THING, 2.0 * times);
         ink.content.set_dash_pattern([7.0, 3.0, 1.5, 3.0].map(|d| d * times), 0.0);
         path(ink, &map_path(thing), onto);
         ink.content.stroke().restore_state();
@@ -107,22 +107,22 @@ fn path(ink: &mut Ink, steps: &[Step], onto: Onto) {
 /// The field, the ground to spread on, the ground to keep off.
 fn ground(ink: &mut Ink, map: &Map, onto: Onto) {
     let fill = if map.idle { GREY } else { STRAW };
-    ink.content.set_fill_rgb(fill[0], fill[1], fill[2]).set_stroke_rgb(INK[0], INK[1], INK[2]);
-    ink.content.set_line_width(onto.times);
+    ink.fill(fill);
+    ink.stroke(INK, onto.times);
     let spread = map_path(&map.spread);
     if !spread.is_empty() {
         path(ink, &spread, onto);
         ink.content.fill_even_odd_and_stroke();
     }
     if !map.runs.is_empty() {
-        ink.content.set_stroke_rgb(RUN[0], RUN[1], RUN[2]).set_line_width(0.7 * onto.times);
+        ink.stroke(RUN, 0.7 * onto.times);
         path(ink, &map_path(&map.runs), onto);
         ink.content.stroke();
     }
     for zone in &map.zones {
         hatched(ink, &map_path(zone), onto);
     }
-    ink.content.set_stroke_rgb(INK[0], INK[1], INK[2]).set_line_width(2.6 * onto.times);
+    ink.stroke(INK, 2.6 * onto.times);
     path(ink, &map_path(&map.field), onto);
     ink.content.stroke();
 }
@@ -143,31 +143,17 @@ fn hatched(ink: &mut Ink, zone: &[Step], onto: Onto) {
     ink.content.clip_even_odd().end_path();
     let (a, b) = (onto.at(left, top), onto.at(right, bottom));
     ink.filled(a.0, a.1, b.0 - a.0, b.1 - a.1, WHITE);
-    let tall = bottom - top;
     // The lines of neighbouring zones meet: all count from the same corner.
     let first = ((left - bottom) / HATCH).floor() as i32;
-    let last = ((right - top) / HATCH).ceil() as i32 + (tall / HATCH) as i32;
+    let last = ((right - top) / HATCH).ceil() as i32;
     for n in first..=last {
         let x = n as f32 * HATCH + bottom;
         ink.rule(onto.at(x - bottom + top, top), onto.at(x, bottom), 2.2 * onto.times, PLUM);
     }
     ink.content.restore_state();
-    ink.content.set_stroke_rgb(PLUM[0], PLUM[1], PLUM[2]).set_line_width(0.8 * onto.times);
+    ink.stroke(PLUM, 0.8 * onto.times);
     path(ink, zone, onto);
     ink.content.stroke();
-}
-
-fn polygon(ink: &mut Ink, corners: &[(f32, f32)], fill: Color, rim: Color, thick: f32) {
-    ink.content.set_fill_rgb(fill[0], fill[1], fill[2]).set_stroke_rgb(rim[0], rim[1], rim[2]).set_line_width(thick);
-    for (i, (x, y)) in corners.iter().enumerate() {
-        let y = ink.up(*y);
-        if i == 0 {
-            ink.content.move_to(*x, y)
-        } else {
-            ink.content.line_to(*x, y)
-        };
-    }
-    ink.content.close_fill_nonzero_and_stroke();
 }
 
 /// Corners around a place, turned clockwise by so many degrees.
@@ -183,12 +169,12 @@ fn runs(ink: &mut Ink, map: &Map, onto: Onto) {
     for load in &map.loads {
         let at = onto.mark(load);
         let diamond = turned(at, times, 0.0, &[(0.0, -9.0), (9.0, 0.0), (0.0, 9.0), (-9.0, 0.0)]);
-        polygon(ink, &diamond, WHITE, INK, 1.3 * times);
+        ink.polygon(&diamond, WHITE, INK, 1.3 * times);
         ink.text(at.0, at.1 + 3.4 * times, Type::bold(9.5 * times), Side::Middle, &load.text);
     }
     if let Some(start) = &map.start {
         let arrow = turned(onto.mark(start), times, number(&start.text), &[(0.0, -9.0), (6.0, 5.0), (-6.0, 5.0)]);
-        polygon(ink, &arrow, INK, WHITE, times);
+        ink.polygon(&arrow, INK, WHITE, times);
     }
     if let Some(end) = &map.end {
         let (x, y) = onto.mark(end);
@@ -221,13 +207,13 @@ fn words(ink: &mut Ink, map: &Map, onto: Onto) {
     }
     for stack in &map.stacks {
         let at = onto.at(number(&stack.x), number(&stack.y));
-        polygon(ink, &turned(at, times, 0.0, &[(-9.0, 7.0), (0.0, -9.0), (9.0, 7.0)]), WHITE, INK, 2.0 * times);
+        ink.polygon(&turned(at, times, 0.0, &[(-9.0, 7.0), (0.0, -9.0), (9.0, 7.0)]), WHITE, INK, 2.0 * times);
         pin(ink, stack, at, 5.0, "S", times);
     }
     if let Some(gate) = &map.gate {
         let at = onto.at(number(&gate.x), number(&gate.y));
         let square = [(-8.5, -8.5), (8.5, -8.5), (8.5, 8.5), (-8.5, 8.5)];
-        polygon(ink, &turned(at, times, 0.0, &square), WHITE, INK, 2.0 * times);
+        ink.polygon(&turned(at, times, 0.0, &square), WHITE, INK, 2.0 * times);
         pin(ink, gate, at, 4.5, "G", times);
     }
 }
@@ -236,7 +222,7 @@ fn words(ink: &mut Ink, map: &Map, onto: Onto) {
 pub(super) fn numbered(ink: &mut Ink, x: f32, y: f32, times: f32, text: &str) {
     let corners: Vec<(f32, f32)> = (0..24).map(|n| (n as f32 * 15.0).to_radians().sin_cos()).collect();
     let disc = turned((x, y), 8.5 * times, 0.0, &corners);
-    polygon(ink, &disc, PLUM, WHITE, 1.6 * times);
+    ink.polygon(&disc, PLUM, WHITE, 1.6 * times);
     ink.text(x, y + 4.0 * times, Type::bold(11.5 * times).color(WHITE), Side::Middle, text);
 }
 
@@ -258,7 +244,7 @@ fn foot(ink: &mut Ink, map: &Map, onto: Onto) {
     ink.rule(onto.at(0.0, top), onto.at(WIDTH as f32, top), 0.6, LINE);
     let small = Type::plain(11.5 * times);
     let north = onto.at(20.0, top + 19.0);
-    polygon(ink, &turned(north, times, 0.0, &[(0.0, -14.0), (6.0, 10.0), (0.0, 5.0), (-6.0, 10.0)]), INK, INK, 0.3);
+    ink.polygon(&turned(north, times, 0.0, &[(0.0, -14.0), (6.0, 10.0), (0.0, 5.0), (-6.0, 10.0)]), INK, INK, 0.3);
     ink.text(north.0 + 9.0 * times, north.1 - 3.0 * times, small, Side::Left, "N");
     let (x, y) = onto.at(46.0, top + 15.0);
     let long = number(&map.bar.length) * times;
@@ -269,7 +255,7 @@ fn foot(ink: &mut Ink, map: &Map, onto: Onto) {
     for way in &map.ways {
         let at = onto.at(204.0, number(&way.y));
         let arrow = [(0.0, -9.0), (6.0, 3.0), (2.0, 2.0), (2.0, 9.0), (-2.0, 9.0), (-2.0, 2.0), (-6.0, 3.0)];
-        polygon(ink, &turned(at, times, number(&way.turn), &arrow), INK, INK, 0.3);
+        ink.polygon(&turned(at, times, number(&way.turn), &arrow), INK, INK, 0.3);
         ink.text(at.0 + 14.0 * times, at.1 + 4.0 * times, small, Side::Left, &way.text);
     }
 }

@@ -141,7 +141,7 @@ impl Desk<'_> {
         self.ink.text(inner + taken + 6.0, y + big.size * 0.45, unit, Side::Left, "tons");
         self.ink.text(inner + taken + 6.0, y + big.size * 0.86, unit, Side::Left, "per acre");
         y += big.size;
-        for warning in warnings(job) {
+        for warning in job.warnings() {
             y = self.warned(&warning, inner, y + 2.0, room);
         }
         let machine = &self.sheets.machine;
@@ -320,21 +320,6 @@ impl Desk<'_> {
         self.ink.rule((self.left, y), (self.left + self.wide, y), 0.9, LINE);
         tall >= LEAST_ROW
     }
-}
-
-/// What stands white on black in a job.
-fn warnings(job: &Job) -> Vec<String> {
-    let mut list = Vec::new();
-    if !job.sample_first.is_empty() {
-        list.push(format!(
-            "SAMPLE FIRST. This lot's analysis was good to {}. Do not spread on it: sample again and plan anew.",
-            job.sample_first
-        ));
-    }
-    if !job.not_after.is_empty() {
-        list.push(format!("Do not spread after {} on this analysis: sample again.", job.not_after));
-    }
-    list
 }
 
 /// The largest size up to `most` at which a text goes into one line.

@@ -60,17 +60,11 @@ pub(super) fn stops(ink: &mut Ink, list: &[Said], x: f32, top: f32, wide: f32, s
 }
 
 fn octagon(ink: &mut Ink, x: f32, y: f32, radius: f32) {
-    ink.content.set_fill_rgb(RED[0], RED[1], RED[2]).set_stroke_rgb(INK[0], INK[1], INK[2]).set_line_width(1.2);
-    for n in 0..8 {
+    let corner = |n: i32| {
         let (sin, cos) = (n as f32 * 45.0 + 22.5).to_radians().sin_cos();
-        let (x, y) = (x + radius * cos, ink.up(y + radius * sin));
-        if n == 0 {
-            ink.content.move_to(x, y)
-        } else {
-            ink.content.line_to(x, y)
-        };
-    }
-    ink.content.close_fill_nonzero_and_stroke();
+        (x + radius * cos, y + radius * sin)
+    };
+    ink.polygon(&(0..8).map(corner).collect::<Vec<_>>(), RED, INK, 1.2);
     let set = Type::bold(radius * 0.6).color(WHITE);
     ink.text(x, y + set.size * 0.36, set, Side::Middle, "STOP");
 }
