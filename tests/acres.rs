@@ -116,7 +116,7 @@ fn everything_wrong_is_told_at_once_and_no_table_is_printed() {
         "feature 3: its setback `100 rods` is no distance",
         "feature 4: its setback `-5 ft` is out of range",
         "feature 5 lies at longitude 35.7, latitude -79.5: the two look swapped",
-        "feature 6 lies at longitude 79.5: its minus sign looks lost",
+        "feature 6 lies at longitude 79.5: the minus sign seems to be missing",
         "feature 7: a corner of the thing to stay away from is no longitude",
         "feature 8: a corner of it has fewer than two numbers",
     ] {

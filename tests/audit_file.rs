@@ -268,7 +268,7 @@ fn damaged_text_is_told() {
         assert!(text != whole, "{code}: nothing was damaged");
         let (exit, out, err) = audit(text.as_bytes(), &[]);
         assert_eq!((exit, out.as_str()), (1, ""), "{shown}");
-        assert!(err.contains(&format!("error [{code}")) && err.contains("mend: "), "{shown}: {err}");
+        assert!(err.contains(&format!("error [{code}")) && err.contains("fix: "), "{shown}: {err}");
         assert!(err.lines().all(|l| !l.chars().any(char::is_control)), "{shown}: {err}");
     }
     let (exit, _, err) = audit(b"\xff\xfe\xfd\x00{", &[]);

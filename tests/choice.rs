@@ -92,7 +92,7 @@ fn farm(dice: &mut Dice) -> Problem {
     }
 }
 
-/// What a plan breaks, reckoned from the problem's own numbers; and its worth.
+/// What a plan breaks, calculated from the problem's own numbers; and its worth.
 fn judged(problem: &Problem, entries: &[Entry]) -> Result<f64, String> {
     let mut worth = 0.0;
     let (mut lots, mut spans) = (vec![0; problem.lots.len()], vec![0; problem.spans.len()]);

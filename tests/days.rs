@@ -73,7 +73,7 @@ fn block(tons_per_day: f64, fit: &str) -> String {
 static ONE: LazyLock<Made> = LazyLock::new(|| made(&farm(&["F1"], &block(10.0, "100 %"))));
 static DEMO: LazyLock<Made> = LazyLock::new(|| made(&demo::texts()));
 
-/// A farm ready to be reckoned with at another pace and another share of days.
+/// A farm ready to be calculated with at another pace and another share of days.
 fn at(made: &Made, tons_per_day: f64, share: Option<f64>) -> Ready {
     let mut ready = made.ready.clone();
     let pace: &mut Pace = ready.work.pace.as_mut().unwrap();
@@ -85,14 +85,14 @@ fn at(made: &Made, tons_per_day: f64, share: Option<f64>) -> Ready {
     ready
 }
 
-fn reckoned(made: &Made, ready: &Ready, lost: &[Lost]) -> Days {
+fn calculated(made: &Made, ready: &Ready, lost: &[Lost]) -> Days {
     days(made.plan(), ready, made.plan().from, lost).unwrap()
 }
 
 /// The one field at so many days of work.
 fn one_field(work: f64, share: f64) -> Days {
     let tons = ONE.plan().fields[0].applications[0].pounds.tons();
-    let got = reckoned(&ONE, &at(&ONE, tons / work, Some(share)), &[]);
+    let got = calculated(&ONE, &at(&ONE, tons / work, Some(share)), &[]);
     assert_eq!(got.rows.len(), 1);
     got
 }
@@ -169,14 +169,14 @@ fn lost_days_and_sundays_move_the_rest() {
     let tons = ONE.plan().fields[0].applications[0].pounds.tons();
     let ready = at(&ONE, tons / 5.0, Some(1.0));
     let lost = [Lost { date: after(1), days: 2 }];
-    let got = reckoned(&ONE, &ready, &lost);
+    let got = calculated(&ONE, &ready, &lost);
     assert_eq!(got.rows[0].ends, Some(after(6)));
     assert_eq!(got.lost, [after(1), after(2)]);
     assert!(got.rows[0].by_day.iter().all(|p| !got.lost.contains(&p.date)));
     // The plan starts on a Monday: the seventh day is the Sunday.
     let mut ready = at(&ONE, tons / 7.0, Some(1.0));
     ready.work.pace.as_mut().unwrap().not_on.push(jiff::civil::Weekday::Sunday);
-    assert_eq!(reckoned(&ONE, &ready, &[]).rows[0].ends, Some(after(7)));
+    assert_eq!(calculated(&ONE, &ready, &[]).rows[0].ends, Some(after(7)));
     // Started later: the same work, as much later.
     let late = days(ONE.plan(), &at(&ONE, tons / 5.0, Some(1.0)), after(10), &[]).unwrap();
     assert_eq!((late.rows[0].begins, late.rows[0].ends), (Some(after(10)), Some(after(14))));
@@ -190,16 +190,16 @@ fn what_does_not_fit_is_told_with_what_would() {
     assert_eq!((row.chance.inside, row.chance.half), (0.0, None));
     assert!((row.unfit.tons() - row.pounds.tons() * 0.75).abs() < 0.01, "{}", row.unfit);
     let flag = got.flags.iter().find(|f| f.kind == FlagKind::Unfit).unwrap();
-    assert!(flag.mend.contains("not enough"), "{}", flag.mend);
+    assert!(flag.fix.contains("not enough"), "{}", flag.fix);
     // As many tons a day as the flag says are enough; one fewer are not.
-    let enough: f64 = flag.mend.split_whitespace().next().unwrap().replace(',', "").parse().unwrap();
-    let left = |tons| reckoned(&ONE, &at(&ONE, tons, Some(0.5)), &[]).rows[0].unfit;
+    let enough: f64 = flag.fix.split_whitespace().next().unwrap().replace(',', "").parse().unwrap();
+    let left = |tons| calculated(&ONE, &at(&ONE, tons, Some(0.5)), &[]).rows[0].unfit;
     assert_eq!(left(enough), Pounds(0));
     assert!(left(enough - 1.0).0 > 0);
     // After its last day nothing helps.
     let never = one_field(5.0, 0.0);
     assert_eq!((never.rows[0].begins, never.rows[0].unfit), (None, never.rows[0].pounds));
-    assert!(never.flags[0].mend.contains("none of its days"), "{}", never.flags[0].mend);
+    assert!(never.flags[0].fix.contains("none of its days"), "{}", never.flags[0].fix);
 }
 
 #[test]
@@ -262,8 +262,8 @@ proptest! {
     #[test]
     fn a_day_lost_is_never_earlier(tons in 5.0..80.0f64, at_day in 0i64..200, lost in 0u16..20) {
         let ready = at(&DEMO, tons, None);
-        let dry = reckoned(&DEMO, &ready, &[]);
-        let wet = reckoned(&DEMO, &ready, &[Lost { date: after(at_day), days: lost }]);
+        let dry = calculated(&DEMO, &ready, &[]);
+        let wet = calculated(&DEMO, &ready, &[Lost { date: after(at_day), days: lost }]);
         sound(&wet);
         for (a, b) in dry.rows.iter().zip(&wet.rows) {
             prop_assert!(a.unfit <= b.unfit);
@@ -274,7 +274,7 @@ proptest! {
 
 #[test]
 fn the_order_of_the_file_does_not_matter() {
-    let json = |made: &Made| sward::write::days_json(&reckoned(made, &made.ready, &[]));
+    let json = |made: &Made| sward::write::days_json(&calculated(made, &made.ready, &[]));
     let block = block(9.0, "{february: 30 %, march: 40 %}");
     let (one, other) = (made(&farm(&["F1", "F2", "F3"], &block)), made(&farm(&["F3", "F1", "F2"], &block)));
     let (one, other) = (json(&one), json(&other));
@@ -290,7 +290,7 @@ fn the_order_of_the_file_does_not_matter() {
 
 #[test]
 fn the_window_that_closes_first_comes_first() {
-    let got = reckoned(&DEMO, &DEMO.ready, &[]);
+    let got = calculated(&DEMO, &DEMO.ready, &[]);
     assert!(got.rows.is_sorted_by(|a, b| (a.last, a.first) <= (b.last, b.first)));
     // The dam pasture must be clear three weeks before the steers.
     assert_eq!(got.rows[0].field, "R1");
@@ -303,20 +303,20 @@ fn a_pile_outside_is_held_against_its_last_day() {
         let lies = format!("stored: outside uncovered\n    since: {since}");
         let main = instead(text.main.as_ref().unwrap(), "stored: shed\n    since: 2027-01-01", &lies);
         let made = made(&FarmText { main: Some(main), ..text });
-        let got = reckoned(&made, &made.ready, &[]);
+        let got = calculated(&made, &made.ready, &[]);
         let last = made.ready.lots[0].uncovered_until.as_ref().unwrap().last;
         (got, last, made)
     };
     let (got, last, made) = outside("2027-02-10", 1.0);
     let flag = got.flags.iter().find(|f| f.kind == FlagKind::Pile).unwrap();
     assert_eq!(flag.by, Some(last));
-    assert!(flag.mend.contains(&last.to_string()) && flag.found.contains("are still there"), "{}", flag.found);
+    assert!(flag.fix.contains(&last.to_string()) && flag.found.contains("are still there"), "{}", flag.found);
     // One ton a day from February 15 on: what is left on the last day.
     let gone = f64::from((last - after(0)).get_days() + 1);
     let there = made.plan().lots[0].on_hand.tons() - gone;
     assert!(flag.found.contains(&format!("{there:.1} tons are still there")), "{}", flag.found);
     // Under a cover nothing is flagged.
-    assert!(reckoned(&ONE, &at(&ONE, 1.0, Some(1.0)), &[]).flags.iter().all(|f| f.kind != FlagKind::Pile));
+    assert!(calculated(&ONE, &at(&ONE, 1.0, Some(1.0)), &[]).flags.iter().all(|f| f.kind != FlagKind::Pile));
 }
 
 #[test]
@@ -327,7 +327,7 @@ fn a_storage_is_full_on_a_day() {
             block(10.0, "100 %")
         );
         let made = made(&farm(&["F1"], &more));
-        let got = reckoned(&made, &made.ready, &[]);
+        let got = calculated(&made, &made.ready, &[]);
         got.flags.into_iter().find(|f| f.kind == FlagKind::Storage)
     };
     let clean_out = "{name: \"1\", clean_outs: [{date: 2027-02-17, tons: 60 tons, lot: shed}]}";

@@ -119,10 +119,10 @@ fn every_message_is_whole() {
                 !line.contains(" | ") && !line.starts_with('|')
             });
             assert!(found.is_some(), "{name}: says nothing\n{block}");
-            let helps = ["  accepted: ", "  mend: "];
+            let helps = ["  accepted: ", "  fix: "];
             assert!(
                 block.lines().any(|l| helps.iter().any(|h| l.starts_with(h))),
-                "{name}: neither says what is accepted nor how to mend it\n{block}"
+                "{name}: neither says what is accepted nor how to fix it\n{block}"
             );
         }
         assert!(findings > 0, "{name}: the mistake is not noticed");

@@ -1,4 +1,4 @@
-//! `sward ground import`: every format, every mending, every refusal, and
+//! `sward ground import`: every format, every fixing, every refusal, and
 //! files that were made to do harm. All fixtures are made here; the places
 //! are invented ones in no county.
 

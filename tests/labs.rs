@@ -111,7 +111,7 @@ fn the_plan_is_the_same_as_with_the_tests_written_out() {
     // What is to be looked at names lines of farm.yaml, which have moved.
     let page = |made: &demo::Made| {
         let text = sward::write::plan(&made.audited, 80);
-        let (front, rest) = text.split_once("LOOK AT").unwrap();
+        let (front, rest) = text.split_once("CHECK THESE").unwrap();
         front.to_string() + rest.split_once("CAUTIONS").unwrap().1
     };
     assert_eq!(page(&filed), page(&own));

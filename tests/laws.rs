@@ -80,7 +80,7 @@ fn lot_index(id: &str) -> usize {
     id.trim_start_matches("lot").parse().unwrap()
 }
 
-/// Every limit of one field, reckoned by the test itself.
+/// Every limit of one field, calculated by the test itself.
 fn within_limits(farm: &Farm, i: usize, plan: &FieldPlan) {
     let field = &farm.fields[i];
     let book = figures(farm.span);

@@ -81,7 +81,7 @@ fn columns_are_found_by_name() {
     let (_, findings) = read_text("date,what,lot,feild,tons\n2027-03-01,haul,shed,,1\n");
     let list = findings.sorted();
     assert_eq!((list[0].code.as_ref(), list[0].place.line, list[0].place.column), ("log-header", 1, 15));
-    assert_eq!(list[0].mend.as_deref(), Some("did you mean `field`?"));
+    assert_eq!(list[0].fix.as_deref(), Some("did you mean `field`?"));
     let (_, findings) = read_text("date,what,lot,lot,tons\n");
     assert_eq!(errors(&findings), [("log-header", 1)]);
 }
@@ -192,7 +192,7 @@ fn the_last_correction_stands() {
 fn corrections_that_lead_nowhere_are_named_by_line() {
     let (_, findings) = read_text(&(header() + &haul("first", "5", "") + &haul("b", "6", "frist")));
     assert_eq!(errors(&findings), [("log-corrects", 3)]);
-    assert_eq!(findings.sorted()[0].mend.as_deref(), Some("did you mean `first`?"));
+    assert_eq!(findings.sorted()[0].fix.as_deref(), Some("did you mean `first`?"));
     for circle in [
         haul("a", "5", "a"),
         haul("a", "5", "b") + &haul("b", "6", "a"),

@@ -41,7 +41,7 @@ fn every_field_with_litter_has_one_page_and_every_other_its_reason() {
         assert_eq!(own.len(), usize::from(!field.applications.is_empty()), "{}", field.id);
         assert_eq!(none.contains(&format!("<b>{}</b>", field.id)), field.applications.is_empty(), "{}", field.id);
         for bar in &field.bars {
-            assert!(none.contains(&bar.why) && none.contains(&bar.mend), "{}", field.id);
+            assert!(none.contains(&bar.why) && none.contains(&bar.fix), "{}", field.id);
         }
         let Some(page) = own.first() else { continue };
         assert!(page.contains(&format!("<dd>{:.2} ac</dd>", field.acres)), "{}", field.id);

@@ -35,7 +35,7 @@ struct Ended {
 
 /// A command in a farm folder, on a day of the demo farm's year.
 fn sward(folder: &Path, args: &[&str]) -> Ended {
-    let logging = args[0] == "log" && args[1] != "mend";
+    let logging = args[0] == "log" && args[1] != "repair";
     let more: &[&str] = if logging { &["--today", "2027-11-30"] } else { &[] };
     let done = Command::new(env!("CARGO_BIN_EXE_sward"))
         .args(args)
@@ -371,7 +371,7 @@ fn half_a_line_is_told_and_set_aside() {
     assert_eq!(refused.code, 1);
     assert!(refused.err.contains("log.csv:2:1: error [log-half-line]"), "{}", refused.err);
     assert_eq!(sward(path, &["tally"]).code, 1);
-    assert_eq!(sward(path, &["log", "mend"]).code, 0);
+    assert_eq!(sward(path, &["log", "repair"]).code, 0);
     logged(path, &["log", "rain", "--days", "2", "--date", "2027-03-02"]);
     assert_eq!(tally(path, &[])["rain"], serde_json::json!([0.0, 2.0]));
     let check = sward(path, &["check"]).out;

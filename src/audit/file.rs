@@ -5,7 +5,7 @@ use crate::findings::{Finding, Place};
 use crate::plan::answer::{Plan, SCHEMA};
 use serde::Deserialize;
 
-const MEND: &str = "print it again: `sward plan FOLDER --json > plan.json`";
+const FIX: &str = "print it again: `sward plan FOLDER --json > plan.json`";
 
 /// Only what says how to read the rest.
 #[derive(Deserialize)]
@@ -19,7 +19,7 @@ struct Head {
 /// # Errors
 /// When the text is no JSON, no plan, or a plan of another form.
 pub fn read(file: &str, text: &str) -> Result<Plan, Box<Finding>> {
-    let refuse = |code, place: &Place, found: String| Box::new(Finding::error(code, place, found).mend(MEND));
+    let refuse = |code, place: &Place, found: String| Box::new(Finding::error(code, place, found).fix(FIX));
     let head: Head = serde_json::from_str(text).map_err(|e| {
         let code = if e.is_data() { "plan-data" } else { "plan-form" };
         refuse(code, &place(file, &e), format!("this is no plan in JSON: {}", said(&e)))
@@ -35,7 +35,7 @@ pub fn read(file: &str, text: &str) -> Result<Plan, Box<Finding>> {
                 (_, None) => "the plan has no `schema`".to_string(),
             };
             let finding = Finding::error("plan-schema", &Place::file(file), found);
-            return Err(Box::new(finding.accepts(format!("schema {SCHEMA}, which this program prints")).mend(MEND)));
+            return Err(Box::new(finding.accepts(format!("schema {SCHEMA}, which this program prints")).fix(FIX)));
         }
     }
     serde_json::from_str(text).map_err(|e| refuse("plan-data", &place(file, &e), format!("the plan: {}", said(&e))))

@@ -58,7 +58,7 @@ pub fn faults(plan: &Plan, ready: &Ready, tables: &Tables) -> Findings {
         for fault in part.sorted() {
             let mut fault = fault.clone();
             fault.found = format!("the audit refuses the plan: {}", fault.found);
-            findings.push(fault.mend("this is a fault of the program; please report it with the farm folder"));
+            findings.push(fault.fix("this is a fault of the program; please report it with the farm folder"));
         }
     }
     findings

@@ -1,4 +1,4 @@
-//! Nitrogen and phosphorus reckoned again, straight from the farm's lines and
+//! Nitrogen and phosphorus calculated again, straight from the farm's lines and
 //! the tables, as a total per acre instead of a rate per ton.
 
 use crate::audit::{fault, season, soil};

@@ -13,7 +13,7 @@ use geo::Coord;
 
 /// A hundredth of a pound an acre: a figure that strays further is another one.
 const SLACK: f64 = 0.01;
-/// The factor from P to P2O5 is kept to five figures there and reckoned from the
+/// The factor from P to P2O5 is kept to five figures there and calculated from the
 /// atomic weights here.
 const SHARE: f64 = 1e-4;
 /// Dollars are whole, and sums of a few of them stray by one or two.

@@ -1,4 +1,4 @@
-//! Soil loss, zinc and copper reckoned again.
+//! Soil loss, zinc and copper calculated again.
 
 use crate::audit::under;
 use crate::check::{Contents, Field, Ready};

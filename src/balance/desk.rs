@@ -1,4 +1,4 @@
-//! The desk at which one field is reckoned: the farm, the tables, and the
+//! The desk at which one field is calculated: the farm, the tables, and the
 //! notebook that fills up.
 
 use crate::balance::{Notebook, StepId};
@@ -52,11 +52,11 @@ impl<'a> Desk<'a> {
         let found = format!("field {}: the tables of {place} hold no {} for it", self.field.id(), topic.key());
         self.findings.push(
             Finding::warning("figure-missing", forage, found)
-                .mend("the field is barred until the figure is in reference/"),
+                .fix("the field is barred until the figure is in reference/"),
         );
         self.bars.push(Bar {
             why: format!("no figure for {what}"),
-            mend: format!("add `{}` to the tables of {place}", topic.key()),
+            fix: format!("add `{}` to the tables of {place}", topic.key()),
             origin: Origin::Line(forage.clone()),
         });
         self.notes.given(what, 0.0, "lb/ac", Origin::Definition("no figure".into()))

@@ -1,7 +1,7 @@
 //! Driving a field: which way the runs go, and where each load runs out.
 //!
 //! The runs are laid with [`ground::passes()`], one piece of ground after the
-//! other. No time is reckoned: a farm gives no speed. Headlands are not laid
+//! other. No time is calculated: a farm gives no speed. Headlands are not laid
 //! out either; every run goes to the edge of the ground to spread on.
 
 use crate::balance::Surveyed;

@@ -48,7 +48,7 @@ fn bar(desk: &mut Desk<'_>, loss: StepId) {
     if loss > most.value {
         desk.bars.push(Bar {
             why: format!("soil loss {} tons/ac a year is over {}", trimmed(loss), trimmed(most.value)),
-            mend: "better cover or a shorter slope; ask the planner".to_string(),
+            fix: "better cover or a shorter slope; ask the planner".to_string(),
             origin: Origin::Figure(most.cite),
         });
     }

@@ -41,7 +41,7 @@ impl LimitKind {
     pub fn word(self) -> &'static str {
         match self {
             LimitKind::Nitrogen => "nitrogen need",
-            LimitKind::SeasonShare => "season's share of N",
+            LimitKind::SeasonShare => "nitrogen limit for the season",
             LimitKind::NAtOnce => "N at once",
             LimitKind::Phosphorus => "phosphorus",
             LimitKind::Zinc => "zinc in a year",
@@ -163,7 +163,7 @@ pub(super) fn metals(desk: &mut Desk<'_>) {
         if value.value.value >= stop.value && value.value.unit == stop.unit {
             desk.bars.push(Bar {
                 why: format!("soil-test {name} {} {} is at or past {}", value.value.value, stop.unit, stop.value),
-                mend: "no litter here; ask the planner".to_string(),
+                fix: "no litter here; ask the planner".to_string(),
                 origin: Origin::Figure(stop.cite),
             });
         }

@@ -1,6 +1,6 @@
 //! The notebook: every number with what it is, its unit, and where it comes
 //! from. The arithmetic is done here, so that what is shown is what was
-//! reckoned.
+//! calculated.
 
 use crate::findings::{At, Cite, Origin};
 use crate::tables::{Shape, Sourced, curve_at};

@@ -69,7 +69,7 @@ pub fn survey(ready: &Ready) -> (Vec<Surveyed>, Findings) {
             }
             Err(refused) => findings.push(
                 Finding::error("cut", &Place::file(FIELDS), format!("field {}: {refused}", field.id()))
-                    .mend("draw its boundary, or the thing it keeps away from, again"),
+                    .fix("draw its boundary, or the thing it keeps away from, again"),
             ),
         }
     }
@@ -129,6 +129,6 @@ fn enough_soil(ready: &Ready, field: &Field, cut: &Cut, soils: &[SoilPart]) -> O
         );
         Finding::error("yield-unknown", &field.written.place, found)
             .accepts(format!("soils under at least {:.0} % of the field, or a yield of your own", 100.0 * ENOUGH_SOIL))
-            .mend("add `yield_goal:` or past `yields:`; your own bale counts are the best")
+            .fix("add `yield_goal:` or past `yields:`; your own bale counts are the best")
     })
 }

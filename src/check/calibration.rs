@@ -36,7 +36,7 @@ pub struct Calibration {
     pub runs_least: Option<Sourced<f64>>,
     /// How far to spread before the sheets.
     pub start_ft: Option<Sourced<f64>>,
-    /// How a pattern is judged and mended.
+    /// How a pattern is judged and fixed.
     pub advice: Vec<Sourced<String>>,
     /// What others found on litter spreaders.
     pub found_elsewhere: Option<Sourced<String>>,
@@ -97,7 +97,7 @@ pub struct Measured {
     pub lb_per_minute: Option<f64>,
     /// Why no setting rests on it.
     pub left_out: Option<String>,
-    /// How it was reckoned, with its measures.
+    /// How it was calculated, with its measures.
     pub how: String,
     /// Where it is written.
     pub place: Place,
@@ -380,13 +380,13 @@ fn too_wide(calibration: &Calibration, spreader: &Spreader, findings: &mut Findi
                 trimmed(widest)
             );
             Finding::warning("swath-wide", &spreader.swath.place, found)
-                .mend(format!("drive {} ft between passes, or mend the pattern and try again", trimmed(widest)))
+                .fix(format!("drive {} ft between passes, or fix the pattern and try again", trimmed(widest)))
         }
         None => {
             let found =
                 format!("by the pans of {} no swath is as even as fertilizer should lie; {at_swath}", pattern.date);
             Finding::warning("swath-wide", &spreader.swath.place, found)
-                .mend("look at vanes, spinners and where the litter falls on them, then try again")
+                .fix("look at vanes, spinners and where the litter falls on them, then try again")
         }
     };
     findings.push(finding.accepts(benchmark).also(&pattern.place, "the row of pans"));
@@ -410,7 +410,7 @@ fn age(
         findings.push(
             Finding::warning("calibration-date", &said.place, found)
                 .accepts("the day of the last run in calibration.yaml")
-                .mend("write the later day into both files"),
+                .fix("write the later day into both files"),
         );
     }
     let last = said.map(|s| s.value).max(measured)?;
@@ -422,7 +422,7 @@ fn age(
         findings.push(
             Finding::warning("calibration-old", place, found)
                 .accepts(format!("at most {} days: {}", trimmed(figure.value), figure.cite))
-                .mend("calibrate it before anything is spread, and write it into calibration.yaml"),
+                .fix("calibrate it before anything is spread, and write it into calibration.yaml"),
         );
     }
     Some(until)

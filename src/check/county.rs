@@ -59,7 +59,7 @@ impl<'a> Distances<'a> {
             return own.ok_or_else(|| {
                 let found = format!("{}: it has no `setback`", name());
                 let finding = error("keepout-distance", found).accepts("\"setback\": \"100 ft\" in its properties");
-                Box::new(finding.mend("write one, or take the distances of a place with --place"))
+                Box::new(finding.fix("write one, or take the distances of a place with --place"))
             });
         };
         let kind = word(get("kind"), "kind", FEATURES, feature_key, &name)?.ok_or_else(|| {
@@ -122,7 +122,7 @@ fn word<T>(
     let finding = error("word-unknown", format!("{}: the {key} `{text}` is not known", name()));
     let finding = finding.accepts(words.join(", "));
     Err(Box::new(match nearest(&text, words.iter().copied()) {
-        Some(near) => finding.mend(format!("did you mean `{near}`?")),
+        Some(near) => finding.fix(format!("did you mean `{near}`?")),
         None => finding,
     }))
 }
@@ -148,7 +148,7 @@ pub fn unfit(name: &str, why: &Unfit) -> Vec<Finding> {
         Unfit::Refused(refused) => vec![error("boundary", format!("{name}: {refused}"))],
         Unfit::Faults(faults) => {
             let one = |fault: &ShapeFault| {
-                error("boundary", format!("{name}: {fault}")).mend(match fault {
+                error("boundary", format!("{name}: {fault}")).fix(match fault {
                     ShapeFault::OutOfRange { at, .. } => again(*at),
                     _ => "draw the boundary again, corner by corner around the field".to_string(),
                 })
@@ -164,7 +164,7 @@ pub fn unfit_thing(number: usize, properties: &[(usize, Value)], why: &Refused, 
     let name = properties.iter().find(|(place, _)| ASKED.get(*place) == Some(&"name")).map(|(_, name)| name);
     let finding = error("keepout-place", format!("{}: {why}", name_of(number, name)));
     match (why, at) {
-        (Refused::KeepOutPlace { .. }, Some(at)) => finding.mend(again(at)),
+        (Refused::KeepOutPlace { .. }, Some(at)) => finding.fix(again(at)),
         _ => finding,
     }
 }
@@ -177,7 +177,7 @@ pub fn field_off_the_map(name: &str, at: Coord<f64>) -> Option<Finding> {
             swapped(name, &Place::default(), at)
         } else {
             let found = format!("{name} lies at longitude {}, latitude {}, where no hay is cut", at.x, at.y);
-            error("off-the-map", found).mend("export the file again as WGS84 (EPSG:4326)")
+            error("off-the-map", found).fix("export the file again as WGS84 (EPSG:4326)")
         }
     })
 }

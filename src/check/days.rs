@@ -167,7 +167,7 @@ fn pace(days: &WrittenDays, written: &Written, region: Option<&str>, book: &Book
         findings.push(
             Finding::error("fit-missing", &days.place, found)
                 .accepts("a share for every month of the plan")
-                .mend(format!("write what you have seen over the years, as `fit: {{{first}: 30 %}}`")),
+                .fix(format!("write what you have seen over the years, as `fit: {{{first}: 30 %}}`")),
         );
     }
     Pace {
@@ -202,7 +202,7 @@ fn storage(written: &Written, findings: &mut Findings) -> Vec<Storage> {
             Some(first) => findings.push(
                 Finding::error("storage-lot-twice", &lot.place, format!("lot `{}` lies in two storages", lot.value))
                     .accepts("every lot in one place")
-                    .mend("part the lot in two, or take it out of one of them")
+                    .fix("part the lot in two, or take it out of one of them")
                     .also(&first.place, "the first one"),
             ),
             None => seen.push(lot),
@@ -230,12 +230,12 @@ fn house(house: &WrittenHouse, written: &Written, book: &Book<'_>, findings: &mu
     };
     let birds = house.birds.as_ref().map(|b| b.value);
     let flocks = house.flocks.as_ref().map(|f| f.value);
-    let reckoned = || {
+    let calculated = || {
         let made = per_1000.as_ref()?;
         Some(Made { tons: birds? / 1_000.0 * flocks? * made.tons, origin: made.origin.clone() })
     };
     let own = house.made.as_ref().map(|m| Made { tons: m.value.get(), origin: Origin::Line(m.place.clone()) });
-    let a_year = own.or_else(reckoned);
+    let a_year = own.or_else(calculated);
     says_enough(house, a_year.is_some(), book, findings);
     if let Some(plan_starts) = written.span.as_ref().map(|(from, _)| from.value) {
         for past in house.clean_outs.iter().filter(|c| c.date.value < plan_starts) {
@@ -243,7 +243,7 @@ fn house(house: &WrittenHouse, written: &Written, book: &Book<'_>, findings: &mu
             findings.push(
                 Finding::warning("clean-out-past", &past.date.place, found)
                     .accepts("clean-outs that are still to come")
-                    .mend("take it out: what was cleaned out by then is part of the lot's `on_hand`"),
+                    .fix("take it out: what was cleaned out by then is part of the lot's `on_hand`"),
             );
         }
     }
@@ -289,6 +289,6 @@ fn says_enough(house: &WrittenHouse, known: bool, book: &Book<'_>, findings: &mu
     findings.push(
         Finding::error("house-litter", &house.place, found)
             .accepts("`made`, or `birds`, `flocks` and `tons_per_1000` (or `kind`, where the tables know it)")
-            .mend("write what you have counted: `made: 120 tons` a year, or `tons_per_1000: 1.1 tons` a flock"),
+            .fix("write what you have counted: `made: 120 tons` a year, or `tons_per_1000: 1.1 tons` a flock"),
     );
 }

@@ -39,7 +39,7 @@ fn field(
     if let Some(closed) = &written.closed {
         bars.push(Bar {
             why: format!("closed by the grower: {}", closed.value),
-            mend: "take `closed` out of farm.yaml".to_string(),
+            fix: "take `closed` out of farm.yaml".to_string(),
             origin: Origin::Line(closed.place.clone()),
         });
     }
@@ -53,7 +53,7 @@ fn field(
         None => findings.push(
             Finding::error("soil-test-missing", &written.place, format!("field {} has no soil test", written.id.value))
                 .accepts("`soil_test:` with lab, sampled, extractant, p and k")
-                .mend("write the laboratory's report in; or close the field with `closed: no soil test yet`"),
+                .fix("write the laboratory's report in; or close the field with `closed: no soil test yet`"),
         ),
     }
     rated_before_the_plan(written, book, findings);
@@ -110,7 +110,7 @@ fn forage_known(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) 
     let shown: Vec<String> = known.iter().map(|k| k.replace('_', " ")).collect();
     let finding = Finding::error("forage-unknown", &field.forage.place, found).accepts(shown.join(", "));
     findings.push(match nearest(&field.forage.value, known.iter().map(String::as_str)) {
-        Some(near) => finding.mend(format!("did you mean `{}`?", near.replace('_', " "))),
+        Some(near) => finding.fix(format!("did you mean `{}`?", near.replace('_', " "))),
         None => finding,
     });
 }
@@ -128,7 +128,7 @@ fn as_the_place_reports(field: &WrittenField, test: &SoilTest, book: &Book<'_>, 
                     wanted.replace('_', "-"),
                     place.name
                 ))
-                .mend("one extractant's result cannot be turned into another's: sample again for a laboratory that uses it"),
+                .fix("one extractant's result cannot be turned into another's: sample again for a laboratory that uses it"),
         );
     }
     let mut unit = |key: &str, value: &At<SoilValue>, wanted: &Option<String>| {
@@ -137,7 +137,7 @@ fn as_the_place_reports(field: &WrittenField, test: &SoilTest, book: &Book<'_>, 
             findings.push(
                 Finding::error("soil-unit", &value.place, found)
                     .accepts(format!("{wanted}, as the tables of {} have it", place.name))
-                    .mend(format!("write the report's value in {wanted}, or ask the laboratory for it")),
+                    .fix(format!("write the report's value in {wanted}, or ask the laboratory for it")),
             );
         }
     };
@@ -157,7 +157,7 @@ fn stale(field: &WrittenField, test: &SoilTest, large: bool, book: &Book<'_>, fi
     if sampled.value > book.on() {
         let found =
             format!("field {}: the soil test is dated {}, after the plan starts", field.id.value, sampled.value);
-        findings.push(Finding::warning("sampled-later", &sampled.place, found).mend("check the year"));
+        findings.push(Finding::warning("sampled-later", &sampled.place, found).fix("check the year"));
     }
     let aged = last_day(sampled.value, Topic::SoilSampleAge, operation(large), book)?;
     if aged.last >= book.on() {
@@ -167,11 +167,11 @@ fn stale(field: &WrittenField, test: &SoilTest, large: bool, book: &Book<'_>, fi
     findings.push(
         Finding::warning("soil-test-old", &sampled.place, found)
             .accepts(format!("at most {} days: {}", aged.days, aged.cite))
-            .mend("sample the field again; until then it gets no litter"),
+            .fix("sample the field again; until then it gets no litter"),
     );
     Some(Bar {
         why: format!("soil test of {} is too old (good to {})", sampled.value, aged.last),
-        mend: "sample the soil again".to_string(),
+        fix: "sample the soil again".to_string(),
         origin: Origin::Figure(aged.cite),
     })
 }
@@ -182,7 +182,7 @@ fn rated_before_the_plan(field: &WrittenField, book: &Book<'_>, findings: &mut F
             "field {}: the phosphorus rating is dated {}, after the plan starts",
             field.id.value, rated.on.value
         );
-        findings.push(Finding::warning("rated-later", &rated.on.place, found).mend("check the year"));
+        findings.push(Finding::warning("rated-later", &rated.on.place, found).fix("check the year"));
     }
 }
 
@@ -194,7 +194,7 @@ fn enough_years(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) 
     }
     let (Some(best), Some(of)) = (book.number(Topic::YieldBest, &[]), book.number(Topic::YieldOf, &[])) else {
         let found = format!(
-            "field {}: the tables of {} do not say how a yield goal is reckoned",
+            "field {}: the tables of {} do not say how a yield goal is calculated",
             field.id.value,
             book.place().name
         );
@@ -217,7 +217,7 @@ fn enough_years(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) 
         findings.push(
             Finding::error("yield-years", &field.place, found)
                 .accepts(format!("the best {} of the latest {} years: {}", best.value, of.value, best.cite))
-                .mend("add years, each once, or state a `yield_goal`"),
+                .fix("add years, each once, or state a `yield_goal`"),
         );
     }
     for year in &field.yields {
@@ -237,7 +237,7 @@ fn earlier_is_earlier(field: &WrittenField, book: &Book<'_>, findings: &mut Find
         findings.push(
             Finding::error("not-earlier", &earlier.year.place, found)
                 .accepts(format!("years before {}", book.on().year()))
-                .mend("litter of the plan's own year belongs in log.csv"),
+                .fix("litter of the plan's own year belongs in log.csv"),
         );
     }
 }

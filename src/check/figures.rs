@@ -28,7 +28,7 @@ fn figure(written: &WrittenFigure, book: &Book<'_>, findings: &mut Findings) -> 
     if let Some(there) = book.shape(topic, &scope) {
         let found = format!("the tables of {} hold {} for this already", book.place().name, topic.key());
         findings.push(
-            Finding::warning("figure-there", &written.topic.place, found).accepts(there.cite.to_string()).mend(
+            Finding::warning("figure-there", &written.topic.place, found).accepts(there.cite.to_string()).fix(
                 "the tables' own figure is used; to use another, keep a folder of tables and name it with --reference",
             ),
         );
@@ -73,7 +73,7 @@ fn topic(written: &WrittenFigure, findings: &mut Findings) -> Option<Topic> {
         let finding = Finding::error("topic-unknown", &written.topic.place, found)
             .accepts(numbers().collect::<Vec<_>>().join(", "));
         findings.push(match nearest(&written.topic.value, numbers()) {
-            Some(near) => finding.mend(format!("did you mean `{near}`?")),
+            Some(near) => finding.fix(format!("did you mean `{near}`?")),
             None => finding,
         });
     }

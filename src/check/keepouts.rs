@@ -164,5 +164,5 @@ pub(super) fn unanswered(name: &str, thing: Thing<'_>, book: &Book<'_>, place: &
     let found = format!("{name}: the tables of {} hold no distance for a {what}{strip}", book.place().name);
     Finding::error("setback-asked", place, found)
         .accepts("a distance of your own, with who asked for it and when")
-        .mend("ask the planner or the district, then add \"setback\": \"... ft\" and \"setback_by\": \"name, date\"")
+        .fix("ask the planner or the district, then add \"setback\": \"... ft\" and \"setback_by\": \"name, date\"")
 }

@@ -54,7 +54,7 @@ fn one(
         findings.push(
             Finding::error("off-the-map", place, format!("{name}: {}, {} is no longitude and latitude", at.x, at.y))
                 .accepts("degrees: longitude from -180 to 180, then latitude from -90 to 90")
-                .mend(again(at)),
+                .fix(again(at)),
         );
         return;
     }
@@ -103,10 +103,10 @@ fn leap_of(name: &str, place: &Place, leap: Line<f64>) -> Finding {
     );
     Finding::error("corner-far", place, found)
         .accepts("corners no more than a degree from the one before")
-        .mend("mend the longitude or latitude of one of the two corners")
+        .fix("fix the longitude or latitude of one of the two corners")
 }
 
-/// How to mend numbers that are no degrees, with what they look like.
+/// How to fix numbers that are no degrees, with what they look like.
 pub(super) fn again(at: Coord<f64>) -> String {
     let export = "export the file again as WGS84 (EPSG:4326)";
     projected_hint(at).map_or_else(|| export.to_string(), |hint| format!("{hint}; {export}"))
@@ -136,9 +136,9 @@ fn far_fields(boundaries: &[Boundary], findings: &mut Findings) {
             let found = format!("{name} lies {} miles from the other fields", number_text(far, 0));
             let place = &boundary.id.place;
             if far > FAR_MILES {
-                Finding::error("far-away", place, found).mend("mend its coordinates, or plan it as a farm of its own")
+                Finding::error("far-away", place, found).fix("fix its coordinates, or plan it as a farm of its own")
             } else {
-                Finding::warning("far-away", place, found).mend("hold it against a map")
+                Finding::warning("far-away", place, found).fix("check it on a map")
             }
         });
     }
@@ -152,7 +152,7 @@ fn two_apart(boundaries: &[Boundary], middles: &[Coord<f64>], findings: &mut Fin
         let far = number_text(far, 0);
         let found = format!("the fields lie up to {far} miles apart, and nothing says which of them lie right");
         findings.push(
-            Finding::error("far-away", &first.id.place, found).mend("mend the coordinates of those that lie wrong"),
+            Finding::error("far-away", &first.id.place, found).fix("fix the coordinates of those that lie wrong"),
         );
     }
 }
@@ -161,19 +161,19 @@ fn two_apart(boundaries: &[Boundary], middles: &[Coord<f64>], findings: &mut Fin
 fn far_thing(name: &str, place: &Place, at: Coord<f64>, fields: &[Coord<f64>]) -> Finding {
     let far = fields.iter().map(|field| miles(*field, at)).fold(f64::INFINITY, f64::min);
     let found = format!("{name} lies {} miles from the nearest field, and takes no ground", number_text(far, 0));
-    Finding::warning("far-away", place, found).mend("hold it against a map: in the wrong place it protects nothing")
+    Finding::warning("far-away", place, found).fix("check it on a map: in the wrong place it protects nothing")
 }
 
 pub(super) fn unsigned(name: &str, place: &Place, at: Coord<f64>) -> Finding {
-    let found = format!("{name} lies at longitude {}: its minus sign looks lost", at.x);
+    let found = format!("{name} lies at longitude {}: the minus sign seems to be missing", at.x);
     Finding::error("lonlat-sign", place, found)
         .accepts("longitude west of Greenwich below 0, as in -79.5")
-        .mend("put the minus sign in front of the longitude of every corner")
+        .fix("put the minus sign in front of the longitude of every corner")
 }
 
 pub(super) fn swapped(name: &str, place: &Place, at: Coord<f64>) -> Finding {
     let found = format!("{name} lies at longitude {}, latitude {}: the two look swapped", at.x, at.y);
     Finding::error("lonlat-swapped", place, found)
         .accepts("longitude first, then latitude, as RFC 7946 has it")
-        .mend("export the file again, or swap the two numbers of every corner")
+        .fix("export the file again, or swap the two numbers of every corner")
 }

@@ -97,14 +97,14 @@ fn kind_known(lot: &WrittenLot, book: &Book<'_>, findings: &mut Findings) {
         return;
     }
     let found = format!(
-        "the tables of {} know no available nitrogen of `{}`",
+        "the tables of {} have no available-N figure for `{}`",
         book.place().name,
         lot.kind.value.replace('_', " ")
     );
     let shown: Vec<String> = known.iter().map(|k| k.replace('_', " ")).collect();
     let finding = Finding::error("kind-unknown", &lot.kind.place, found).accepts(shown.join(", "));
     findings.push(match nearest(&lot.kind.value, known.iter().map(String::as_str)) {
-        Some(near) => finding.mend(format!("did you mean `{}`?", near.replace('_', " "))),
+        Some(near) => finding.fix(format!("did you mean `{}`?", near.replace('_', " "))),
         None => finding,
     });
 }
@@ -122,7 +122,7 @@ fn needs_ammonium(lot: &WrittenLot, book: &Book<'_>, findings: &mut Findings) {
     findings.push(
         Finding::error("ammonium-missing", &lot.place, found)
             .accepts("`ammonium_n` in the analysis")
-            .mend("ask the laboratory for ammonium nitrogen"),
+            .fix("ask the laboratory for ammonium nitrogen"),
     );
 }
 
@@ -138,7 +138,7 @@ fn typical(lot: &WrittenLot, book: &Book<'_>, findings: &mut Findings) -> Option
             );
             findings.push(
                 Finding::warning("no-analysis", &lot.place, found)
-                    .mend("sample the pile and write the report under `analysis:` before anything is spread"),
+                    .fix("sample the pile and write the report under `analysis:` before anything is spread"),
             );
             Some(Typical { total_n, p2o5, k2o })
         }
@@ -178,7 +178,7 @@ fn sample_age(lot: &At<String>, sampled: &At<Date>, aged: &Aged, book: &Book<'_>
     findings.push(
         Finding::warning("litter-sample-old", &sampled.place, found)
             .accepts(format!("at most {} days when it is spread: {}", aged.days, aged.cite))
-            .mend("sample the lot again and plan anew before it is spread"),
+            .fix("sample the lot again and re-run the plan before it is spread"),
     );
 }
 
@@ -199,11 +199,11 @@ fn too_old(
     findings.push(
         Finding::warning("litter-sample-stop", &sampled.place, found)
             .accepts(aged.cite.to_string())
-            .mend("sample the lot again; until then none of it is planned"),
+            .fix("sample the lot again; until then none of it is planned"),
     );
     Some(Bar {
         why: format!("analysis of {} is too old to plan on", sampled.value),
-        mend: "sample the lot again".to_string(),
+        fix: "sample the lot again".to_string(),
         origin: crate::findings::Origin::Figure(aged.cite),
     })
 }
@@ -214,7 +214,7 @@ fn outside(lot: &WrittenLot, operation: &str, book: &Book<'_>, findings: &mut Fi
     }
     let Some(since) = &lot.since else {
         let found = format!("lot `{}` lies outside uncovered, and since when is not said", lot.id.value);
-        findings.push(Finding::error("since-missing", &lot.stored.place, found).mend("add a line `since: 2027-01-05`"));
+        findings.push(Finding::error("since-missing", &lot.stored.place, found).fix("add a line `since: 2027-01-05`"));
         return None;
     };
     let aged = last_day(since.value, Topic::StockpileDays, operation, book)?;
@@ -223,7 +223,7 @@ fn outside(lot: &WrittenLot, operation: &str, book: &Book<'_>, findings: &mut Fi
         findings.push(
             Finding::warning("stockpile-old", &lot.stored.place, found)
                 .accepts(format!("at most {} days, to {}: {}", aged.days, aged.last, aged.cite))
-                .mend("cover it or move it"),
+                .fix("cover it or move it"),
         );
     }
     Some(aged)

@@ -93,8 +93,8 @@ fn book<'a>(written: &Written, tables: &'a Tables, on: jiff::civil::Date, findin
         let found = format!("there are no tables for the place `{}`", place.value);
         let finding = Finding::error("place-unknown", &place.place, found).accepts(known.join(", "));
         findings.push(match nearest(&place.value, known.iter().copied()) {
-            Some(near) => finding.mend(format!("did you mean `{near}`?")),
-            None => finding.mend("a new place is a folder of data: reference/about.md says how to add one"),
+            Some(near) => finding.fix(format!("did you mean `{near}`?")),
+            None => finding.fix("a new place is a folder of data: reference/about.md says how to add one"),
         });
     }
     book
@@ -109,7 +109,7 @@ fn region(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Option
             let found = format!("{} has no region `{}`", book.place().name, region.value.replace('_', " "));
             let finding = Finding::error("region-unknown", &region.place, found).accepts(shown);
             findings.push(match nearest(&region.value, regions.iter().map(String::as_str)) {
-                Some(near) => finding.mend(format!("did you mean `{}`?", near.replace('_', " "))),
+                Some(near) => finding.fix(format!("did you mean `{}`?", near.replace('_', " "))),
                 None => finding,
             });
             None
@@ -121,7 +121,7 @@ fn region(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Option
             findings.push(
                 Finding::error("region-missing", &place, found)
                     .accepts(shown)
-                    .mend("add a line `region: ...` under `place:`"),
+                    .fix("add a line `region: ...` under `place:`"),
             );
             None
         }
@@ -217,8 +217,8 @@ fn unknown_id<'a>(what: &str, id: &str, place: &Place, known: impl Iterator<Item
     let known: Vec<&str> = known.collect();
     let finding = Finding::error("id-unknown", place, format!("no {what} is called `{id}`")).accepts(known.join(", "));
     match nearest(id, known.iter().copied()) {
-        Some(near) => finding.mend(format!("did you mean `{near}`?")),
-        None => finding.mend(format!("add the {what} to farm.yaml, or take the name out")),
+        Some(near) => finding.fix(format!("did you mean `{near}`?")),
+        None => finding.fix(format!("add the {what} to farm.yaml, or take the name out")),
     }
 }
 
@@ -230,7 +230,7 @@ fn twice<'a>(what: &str, ids: impl Iterator<Item = &'a At<String>>, findings: &m
             Some(first) => findings.push(
                 Finding::error("id-twice", &id.place, format!("two {what} are called `{}`", id.value))
                     .accepts("every id once")
-                    .mend("give one of them another id")
+                    .fix("give one of them another id")
                     .also(&first.place, "the first one"),
             ),
             None => seen.push(id),

@@ -209,7 +209,7 @@ fn number(
         findings.push(
             Finding::error("on-hand-figure", &at.place, found)
                 .accepts("tons, scale tickets, counted loads, or a pile with its `density`")
-                .mend("count the loads and write `loads: {count: ..., load: ... tons}`"),
+                .fix("count the loads and write `loads: {count: ..., load: ... tons}`"),
         );
     }
     figure

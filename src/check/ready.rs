@@ -1,4 +1,4 @@
-//! The farm, ready to be reckoned with: every name known, every boundary
+//! The farm, ready to be calculated with: every name known, every boundary
 //! sound, every distance with its source.
 
 use crate::check::{Calibration, Counting, Work};
@@ -164,7 +164,7 @@ pub struct Bar {
     /// The reason.
     pub why: String,
     /// What would lift it.
-    pub mend: String,
+    pub fix: String,
     /// Who or what says so.
     pub origin: Origin,
 }

@@ -25,14 +25,14 @@ pub(super) fn check(written: &Written, findings: &mut Findings) -> BTreeMap<Stri
                     &id.place,
                     format!("the boundary `{}` belongs to no field of farm.yaml", id.value),
                 )
-                .mend("the plan leaves it out; add the field to farm.yaml if it should take litter"),
+                .fix("the plan leaves it out; add the field to farm.yaml if it should take litter"),
             );
             continue;
         }
         if let Some((first, _)) = sound.get(&id.value) {
             findings.push(
                 Finding::error("boundary-twice", &id.place, format!("field {} has two boundaries", id.value))
-                    .mend("make them one MultiPolygon, or take one out")
+                    .fix("make them one MultiPolygon, or take one out")
                     .also(&first.place, "the first one"),
             );
             continue;
@@ -40,7 +40,7 @@ pub(super) fn check(written: &Written, findings: &mut Findings) -> BTreeMap<Stri
         for fault in ground::faults(&boundary.shape) {
             let found = format!("field {}: {fault}", id.value);
             findings.push(if fault.serious() {
-                Finding::error("boundary", &id.place, found).mend(match fault {
+                Finding::error("boundary", &id.place, found).fix(match fault {
                     ground::ShapeFault::OutOfRange { at, .. } => again(at),
                     _ => "draw the boundary again, corner by corner around the field".to_string(),
                 })
@@ -82,7 +82,7 @@ pub(super) fn soils(written: &Written, findings: &mut Findings) {
             findings.push(
                 Finding::error("soil-shape", &soil.place, format!("the soil {}: {fault}", soil.name))
                     .accepts("polygons that do not cross themselves")
-                    .mend("take the soil map from the survey again, or draw the polygon again"),
+                    .fix("take the soil map from the survey again, or draw the polygon again"),
             );
         }
     }
@@ -101,7 +101,7 @@ fn overlaps(sound: &BTreeMap<String, (At<()>, MultiPolygon<f64>)>, findings: &mu
                         format!("fields {other} and {id} lie over each other on {acres:.2} ac"),
                     )
                     .accepts("fields that do not share ground")
-                    .mend("move one boundary back to the fence; litter there would be counted twice")
+                    .fix("move one boundary back to the fence; litter there would be counted twice")
                     .also(&first.place, format!("field {other}")),
                 );
             }

@@ -173,7 +173,7 @@ fn each(path: &Path, asked: &[&str], take: &mut dyn FnMut(Feature)) -> Option<To
         Ok(Beside { crs: Some(crs), .. }) => {
             Finding::error("geojson-crs", &whole, format!("its `crs` is `{crs}`, which is not taken"))
                 .accepts("longitude and latitude in degrees")
-                .mend("export the file again as WGS84 (EPSG:4326)")
+                .fix("export the file again as WGS84 (EPSG:4326)")
         }
         Ok(Beside { kind: Some(kind), listed: true, .. }) if kind == "FeatureCollection" => return None,
         Ok(_) => Finding::error("geojson", &whole, "the file is JSON but no FeatureCollection")
@@ -184,7 +184,7 @@ fn each(path: &Path, asked: &[&str], take: &mut dyn FnMut(Feature)) -> Option<To
             let said = said.split(" at line ").next().unwrap_or_default();
             Finding::error("geojson", &place, format!("the file is not GeoJSON: {said}"))
                 .accepts("a FeatureCollection (RFC 7946) in longitude and latitude")
-                .mend("export it again, or look near this place for a missing comma or bracket")
+                .fix("export it again, or look near this place for a missing comma or bracket")
         }
     };
     Some((0, finding))
@@ -275,7 +275,7 @@ fn lost(around: Rect<f64>, things: &mut Things) {
             many => format!("{many} keep-outs lie far from all fields and take no ground"),
         };
         let finding = Finding::warning("far-away", &Place::default(), found);
-        things.told.push((*first, finding.mend("hold this one, the first of them, against a map")));
+        things.told.push((*first, finding.fix("hold this one, the first of them, against a map")));
     }
 }
 
@@ -289,7 +289,7 @@ fn twice(rows: &[Row]) -> Vec<Told> {
         if first != row.number {
             let found = format!("field {id}: features {first} and {} both have this id", row.number);
             let finding = Finding::error("boundary-twice", &Place::default(), found);
-            told.push((row.number, finding.mend("make them one MultiPolygon, or name one anew")));
+            told.push((row.number, finding.fix("make them one MultiPolygon, or name one anew")));
         }
     }
     told
@@ -314,7 +314,7 @@ fn put(path: &Path, mut told: Vec<Told>, findings: &mut Findings) {
         findings.push(finding);
     }
     if more > 0 {
-        let found = format!("{more} more findings of this file are not shown; mend these first");
+        let found = format!("{more} more findings of this file are not shown; fix these first");
         findings.push(Finding::error("more", &Place::file(&name), found));
     }
 }

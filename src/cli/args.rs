@@ -325,7 +325,7 @@ pub(super) enum GroundCommand {
     /// KML, KMZ, shapefiles and other programs' GeoJSON to a clean fields.geojson
     ///
     /// Says everything that it changes, and writes nothing while a boundary
-    /// is wrong in a way that it cannot mend for certain.
+    /// is wrong in a way that it cannot fix for certain.
     Import(ImportArgs),
     /// Acres to spread on of very many fields at once, as a table
     ///
@@ -371,7 +371,7 @@ pub(super) struct ImportArgs {
     pub(super) near: Option<geo::Coord<f64>>,
     /// Put boundaries that cross themselves in order, as all the ground they run around
     #[arg(long)]
-    pub(super) mend: bool,
+    pub(super) fix: bool,
     /// Close lines into fields
     #[arg(long)]
     pub(super) close: bool,

@@ -27,7 +27,8 @@ pub(super) enum LogCommand {
     /// An entry does not hold at all
     Void(VoidArgs),
     /// Sets half a line at the end of log.csv aside, as a power cut leaves it
-    Mend(MendArgs),
+    #[command(alias = "mend")]
+    Repair(RepairArgs),
 }
 
 /// What every entry takes.
@@ -308,7 +309,7 @@ pub(super) struct VoidArgs {
 }
 
 #[derive(Debug, ClapArgs)]
-pub(super) struct MendArgs {
+pub(super) struct RepairArgs {
     /// The farm folder
     #[arg(default_value = ".")]
     pub(super) folder: PathBuf,

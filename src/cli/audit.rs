@@ -38,7 +38,7 @@ fn plan(path: &Path) -> Result<Plan, Box<Finding>> {
     let name = path.display().to_string();
     let cannot = |why: String| {
         let finding = Finding::error("cannot-read", &Place::file(&name), format!("the plan cannot be read: {why}"));
-        Box::new(finding.mend("`sward plan FOLDER --json > plan.json` prints one"))
+        Box::new(finding.fix("`sward plan FOLDER --json > plan.json` prints one"))
     };
     let size = std::fs::metadata(path).map_err(|e| cannot(e.to_string()))?.len();
     if size > LARGEST {

@@ -21,7 +21,7 @@ pub(super) fn run(args: &CalibrateArgs) -> Exit {
         findings.push(
             Finding::error("calibration-missing", &Place::file(CALIBRATION), "the folder has no calibration.yaml")
                 .accepts("a file with at least one of the lists `sheets:`, `loads:` and `pans:`")
-                .mend(format!(
+                .fix(format!(
                     "weigh a load and pace its run, then write `loads: [{{date: 2027-02-01, setting: {{gate: 6 in, speed: 8 mph}}, {example}}}]`"
                 )),
         );

@@ -30,7 +30,7 @@ pub(super) fn run(args: &DaysArgs) -> Exit {
                     .accepts(
                         "a block `days:` with `tons_per_day`, and `fit` where the tables know no share of fit days",
                     )
-                    .mend("add `days: {tons_per_day: 90 tons, fit: {february: 30 %}}` with your own figures"),
+                    .fix("add `days: {tons_per_day: 90 tons, fit: {february: 30 %}}` with your own figures"),
             );
             load::refuse(&findings, &args.folder, args.common.json)
         }

@@ -29,7 +29,7 @@ fn import(args: &ImportArgs) -> Exit {
     }
     let mut unread = Findings::new();
     let sources: Vec<Source> = args.files.iter().filter_map(|path| source(path, &mut unread)).collect();
-    let options = Options { id_from: args.id_from.clone(), near: args.near, mend: args.mend, close: args.close };
+    let options = Options { id_from: args.id_from.clone(), near: args.near, fix: args.fix, close: args.close };
     let Imported { fields, findings } = exchange::import(&sources, &options);
     unread.extend(findings);
     let failed = unread.has_errors();

@@ -1,7 +1,7 @@
 //! `sward log ...`: one entry into `log.csv`.
 
 use crate::check;
-use crate::cli::args_log::{EntryArgs, LogCommand, MendArgs};
+use crate::cli::args_log::{EntryArgs, LogCommand, RepairArgs};
 use crate::cli::log_cells::{self, Given};
 use crate::cli::{Exit, clock, load, log_tickets, out};
 use crate::farm::{self, Written, WrittenLot};
@@ -20,7 +20,7 @@ const DAYS_BEFORE: i64 = 366;
 
 pub(super) fn run(command: &LogCommand) -> Exit {
     match command {
-        LogCommand::Mend(args) => mend(args),
+        LogCommand::Repair(args) => repair(args),
         LogCommand::Tickets(args) => log_tickets::run(args),
         LogCommand::Correct(args) => {
             let today = args.today.unwrap_or_else(clock::today);
@@ -52,7 +52,7 @@ pub(super) fn run(command: &LogCommand) -> Exit {
     }
 }
 
-fn mend(args: &MendArgs) -> Exit {
+fn repair(args: &RepairArgs) -> Exit {
     match record::set_aside(&args.folder) {
         Ok(true) => {
             out::result(&format!("the half line at the end of {LOG} is set aside; log its entry again\n"));
@@ -128,7 +128,7 @@ fn log(folder: &Path, what: What, mut cells: Cells, today: Date, ask: bool) -> E
     }
     let (Some(entry), false) = (entry, findings.has_errors()) else {
         out::say("nothing was logged\n\n");
-        let put_right = |f: &Finding| Finding { mend: f.mend.clone().filter(|m| m.starts_with("did")), ..f.clone() };
+        let put_right = |f: &Finding| Finding { fix: f.fix.clone().filter(|m| m.starts_with("did")), ..f.clone() };
         return refuse(findings.sorted().into_iter().map(put_right).collect(), folder, Exit::Usage);
     };
     log_cells::in_house_units(&entry, &mut cells);
@@ -187,7 +187,7 @@ pub(super) fn names(cells: &Cells, written: &Written, place: &Place, findings: &
         let finding = Finding::error("id-unknown", place, format!("no {column} is called `{id}`"));
         let finding = finding.accepts(known.join(", "));
         findings.push(match nearest(id, known.iter().copied()) {
-            Some(near) => finding.mend(format!("did you mean `{near}`?")),
+            Some(near) => finding.fix(format!("did you mean `{near}`?")),
             None => finding,
         });
     }
@@ -299,7 +299,7 @@ pub(super) fn overdrawn(happened: &record::Happened, lot: &str, written: &Writte
     }
 }
 
-/// The pounds that a lot opens with; a pile and flocks are reckoned by the
+/// The pounds that a lot opens with; a pile and flocks are calculated by the
 /// tables of the farm's place.
 fn opening(lot: &WrittenLot, written: &Written) -> Option<Pounds> {
     let place = written.place.as_ref()?;

@@ -93,7 +93,7 @@ pub(super) fn of(command: &LogCommand) -> Option<(&EntryArgs, What, Given)> {
             let given = vec![("field", a.field.clone()), ("date", a.from.clone()), ("until", a.to.clone())];
             (&a.entry, What::Graze, given)
         }
-        LogCommand::Tickets(_) | LogCommand::Correct(_) | LogCommand::Void(_) | LogCommand::Mend(_) => return None,
+        LogCommand::Tickets(_) | LogCommand::Correct(_) | LogCommand::Void(_) | LogCommand::Repair(_) => return None,
     })
 }
 

@@ -87,7 +87,7 @@ fn no_names(found: Findings) -> Findings {
     findings.push(
         Finding::error("tickets-unnamed", &Place::file(farm::MAIN), "farm.yaml does not say what the file calls its columns")
             .accepts("a block `tickets:` with `columns: {ticket: Ticket, date: Date in month/day/year, lot: Material, gross: Gross in lb, tare: Tare in lb, net: Net in lb}`")
-            .mend("write the names as they stand in the first line of the file"),
+            .fix("write the names as they stand in the first line of the file"),
     );
     findings
 }
@@ -130,15 +130,15 @@ fn entry(mut ticket: Ticket, common: &Cells, written: &Written, today: Date, fin
     if let Some(entry) = &entry {
         log::days(entry, written, today, &place("date"), &mut found);
     }
-    // What is to be mended stands in the scale's file, not in the log.
+    // What is to be fixed stands in the scale's file, not in the log.
     for finding in found.sorted() {
-        let near = finding.mend.as_deref().filter(|mend| mend.starts_with("did"));
-        let mend = near.unwrap_or(match finding.code.as_ref() {
+        let near = finding.fix.as_deref().filter(|fix| fix.starts_with("did"));
+        let fix = near.unwrap_or(match finding.code.as_ref() {
             "id-unknown" => "say under `tickets:` in farm.yaml what the scale calls it, in `lots:` or `fields:`",
             "log-line" => "correct the line; what holds for all lines may be given as an option, as in --lot crust",
             _ => "compare it with the paper ticket",
         });
-        findings.push(finding.clone().mend(mend));
+        findings.push(finding.clone().fix(fix));
     }
     if let Some(entry) = entry {
         log_cells::in_house_units(&entry, &mut ticket.cells);

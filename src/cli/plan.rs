@@ -63,7 +63,7 @@ fn changed(args: &PlanArgs, source: Source<'_>) -> Exit {
         Ok(planned) => planned,
         Err(findings) => return load::refuse(&findings, folder, common.json),
     };
-    // The file itself may have errors that the change mends.
+    // The file itself may have errors that the change fixes.
     let before = load::made(Source::folder(folder), own);
     let differs = match &before {
         Ok(before) => plan::differences(before.audited.plan(), under.audited.plan()),

@@ -71,7 +71,7 @@ fn beside(folder: &Path) -> io::Result<NamedTempFile> {
 
 fn put_back(done: &[(PathBuf, Option<Vec<u8>>)]) {
     for (path, before) in done {
-        // The first error is the one to tell; this is as far as mending goes.
+        // The first error is the one to tell; this is as far as fixing goes.
         let _ = match before {
             Some(bytes) => std::fs::write(path, bytes),
             None => std::fs::remove_file(path),

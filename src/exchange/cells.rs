@@ -32,6 +32,6 @@ impl Cell {
 /// A number with a point and a fixed count of decimals; never -0.
 pub(super) fn fixed(number: f64, decimals: usize) -> Option<String> {
     let text = format!("{number:.decimals$}");
-    let nought = text.trim_start_matches('-').chars().all(|c| matches!(c, '0' | '.'));
-    number.is_finite().then(|| if nought { text.trim_start_matches('-').to_string() } else { text })
+    let zeros = text.trim_start_matches('-').chars().all(|c| matches!(c, '0' | '.'));
+    number.is_finite().then(|| if zeros { text.trim_start_matches('-').to_string() } else { text })
 }

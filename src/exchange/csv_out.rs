@@ -32,7 +32,7 @@ fn shown(cell: &Cell) -> String {
     }
 }
 
-/// Without noughts at the end.
+/// Without zeros at the end.
 fn short(number: String) -> String {
     if number.contains('.') { number.trim_end_matches('0').trim_end_matches('.').to_string() } else { number }
 }

@@ -98,7 +98,7 @@ fn shown(column: &Column, cell: &Cell, row: usize, cut: &mut Vec<CutShort>) -> R
     match (column.kind, cell) {
         (_, Cell::Empty) => Ok(String::new()),
         (Kind::Text, Cell::Text(text)) => {
-            // A line end or a nought would end the text for some readers.
+            // A line end or a zero would end the text for some readers.
             let text: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
             let left = (0..=text.len().min(LONGEST)).rev().find(|at| text.is_char_boundary(*at)).unwrap_or(0);
             if left < text.len() {

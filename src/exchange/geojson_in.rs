@@ -21,7 +21,7 @@ pub(super) fn read(name: &str, text: &str, findings: &mut Findings) -> Option<Bu
             findings.push(
                 Finding::error("geojson", &place, format!("the file is not JSON: {}", said(&e)))
                     .accepts("GeoJSON (RFC 7946) in longitude and latitude")
-                    .mend("export it again, or look near this place for a missing comma or bracket"),
+                    .fix("export it again, or look near this place for a missing comma or bracket"),
             );
             return None;
         }
@@ -34,7 +34,7 @@ pub(super) fn read(name: &str, text: &str, findings: &mut Findings) -> Option<Bu
                 findings.push(
                     Finding::error("import-crs", &whole, format!("its `crs` is `{called}`, which is not taken"))
                         .accepts("WGS84 or NAD83 degrees, their UTM zones, web Mercator")
-                        .mend("export the file again as WGS84 (EPSG:4326)"),
+                        .fix("export the file again as WGS84 (EPSG:4326)"),
                 );
                 return None;
             }

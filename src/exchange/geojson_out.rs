@@ -45,7 +45,7 @@ fn ring(ring: &LineString<f64>) -> String {
     format!("[{}]", corners.join(", "))
 }
 
-/// A number of degrees without needless noughts.
+/// A number of degrees without needless zeros.
 fn number(degrees: f64) -> String {
     let text = format!("{degrees:.7}");
     text.trim_end_matches('0').trim_end_matches('.').to_string()

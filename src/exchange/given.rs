@@ -1,4 +1,4 @@
-//! Boundaries as a file gives them, before anything is mended.
+//! Boundaries as a file gives them, before anything is fixed.
 
 use crate::exchange::project::Projection;
 use crate::findings::Place;

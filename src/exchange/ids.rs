@@ -38,8 +38,7 @@ pub(super) fn assign(fields: &[Given], asked: Option<&str>, findings: &mut Findi
         let mut id = made.unwrap_or_else(|| format!("F{}", number + 1));
         if written.is_none() {
             let found = format!("{} has no id; it is called {id}", given.label);
-            findings
-                .push(Finding::warning("import-id", &given.place, found).mend("give the fields names of their own"));
+            findings.push(Finding::warning("import-id", &given.place, found).fix("give the fields names of their own"));
         }
         if let Some(first) = used.get(&id) {
             let other = (2_usize..).map(|n| format!("{id}-{n}")).find(|other| !used.contains_key(other));
@@ -47,7 +46,7 @@ pub(super) fn assign(fields: &[Given], asked: Option<&str>, findings: &mut Findi
             let found = format!("{}: another field is called {id} already; this one is called {other}", given.label);
             findings.push(
                 Finding::warning("import-id", &given.place, found)
-                    .mend("give the fields names of their own")
+                    .fix("give the fields names of their own")
                     .also(first, format!("the first {id}")),
             );
             id = other;
@@ -81,8 +80,8 @@ fn not_there(fields: &[Given], name: &str) -> Finding {
     let finding =
         Finding::error("import-id-from", &place, format!("no field has the property `{name}`")).accepts(accepted);
     match nearest(name, known.iter().copied()) {
-        Some(near) => finding.mend(format!("did you mean `{near}`?")),
-        None => finding.mend("leave --id-from out to have ids made from the names"),
+        Some(near) => finding.fix(format!("did you mean `{near}`?")),
+        None => finding.fix("leave --id-from out to have ids made from the names"),
     }
 }
 

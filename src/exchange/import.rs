@@ -22,7 +22,7 @@ pub struct Options {
     /// Longitude and latitude near which the farm lies.
     pub near: Option<Coord<f64>>,
     /// Whether boundaries that cross themselves or lie over themselves are put in order.
-    pub mend: bool,
+    pub fix: bool,
     /// Whether lines are closed into fields.
     pub close: bool,
 }
@@ -101,7 +101,7 @@ pub fn import(sources: &[Source], options: &Options) -> Imported {
         findings.push(
             Finding::error("import-nothing", &place, "no boundary was found")
                 .accepts("polygons in KML, KMZ, a shapefile or GeoJSON")
-                .mend("draw the fields as areas; --close takes lines as boundaries"),
+                .fix("draw the fields as areas; --close takes lines as boundaries"),
         );
     }
     Imported { fields, findings }
@@ -121,7 +121,7 @@ fn files(source: &Source, findings: &mut Findings) -> Vec<Bundle> {
         Ok(entries) => entries,
         Err(why) => {
             findings.push(
-                Finding::error("import-zip", &place, why).mend("unpack it, and give the files in it by themselves"),
+                Finding::error("import-zip", &place, why).fix("unpack it, and give the files in it by themselves"),
             );
             return Vec::new();
         }
@@ -174,7 +174,7 @@ fn in_degrees(file: Bundle, options: &Options, findings: &mut Findings) -> Vec<G
         if given.empty() {
             let found = format!("{} has no geometry", given.label);
             findings.push(
-                Finding::error("import-empty", &given.place, found).mend("draw it again, or take it out of the file"),
+                Finding::error("import-empty", &given.place, found).fix("draw it again, or take it out of the file"),
             );
             continue;
         }
@@ -185,7 +185,7 @@ fn in_degrees(file: Bundle, options: &Options, findings: &mut Findings) -> Vec<G
                     format!("{}: {}, {} does not lie in the projection that the file names", given.label, at.x, at.y);
                 findings.push(
                     Finding::error("import-projected", &given.place, found)
-                        .mend("ask for the file in WGS84 longitude and latitude (EPSG:4326)"),
+                        .fix("ask for the file in WGS84 longitude and latitude (EPSG:4326)"),
                 );
                 continue;
             }
@@ -227,19 +227,19 @@ fn lines(given: &mut Given, close: bool, findings: &mut Findings) {
         let label = &given.label;
         if close {
             let found = format!("{label}: a line of {} corners was closed into a field", line.len());
-            findings.push(Finding::warning("import-closed", &given.place, found).mend("hold it against a map"));
+            findings.push(Finding::warning("import-closed", &given.place, found).fix("check it on a map"));
             given.parts.push(vec![line]);
         } else {
             let found = format!("{label} is a line of {} corners, not an area; left out", line.len());
             findings.push(
                 Finding::warning("import-line", &given.place, found)
-                    .mend("if it runs around a field, --close takes it as the boundary"),
+                    .fix("if it runs around a field, --close takes it as the boundary"),
             );
         }
     }
 }
 
-/// The boundary of a feature, its rings in order and its faults mended or told.
+/// The boundary of a feature, its rings in order and its faults fixed or told.
 fn shape(given: &Given, options: &Options, turned: &mut usize, findings: &mut Findings) -> Option<MultiPolygon<f64>> {
     let parts: Option<Vec<Polygon<f64>>> =
         given.parts.iter().enumerate().map(|(i, part)| polygon(given, i, part, turned, findings)).collect();
@@ -249,7 +249,7 @@ fn shape(given: &Given, options: &Options, turned: &mut usize, findings: &mut Fi
         return Some(shape);
     }
     let label = &given.label;
-    let mendable = faults.iter().all(|fault| {
+    let fixable = faults.iter().all(|fault| {
         use ShapeFault as F;
         matches!(
             fault,
@@ -260,24 +260,24 @@ fn shape(given: &Given, options: &Options, turned: &mut usize, findings: &mut Fi
                 | F::Spike { .. }
         )
     });
-    if let Some(cleaned) = Some(&shape).filter(|_| options.mend && mendable).and_then(cleaned) {
+    if let Some(cleaned) = Some(&shape).filter(|_| options.fix && fixable).and_then(cleaned) {
         let parts = cleaned.0.len();
         let into = if parts == 1 { "1 part".to_string() } else { format!("{parts} parts") };
         let why = faults.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ");
         let found = format!("{label}: {why}; put in order as all the ground the line runs around, in {into}");
         findings.push(
-            Finding::warning("import-mended-shape", &given.place, found)
-                .mend("hold it against a map: the line may have been meant another way"),
+            Finding::warning("import-fixed-shape", &given.place, found)
+                .fix("check it on a map: the line may have been meant another way"),
         );
         return Some(cleaned);
     }
     for fault in faults {
         let finding = Finding::error("import-shape", &given.place, format!("{label}: {fault}"));
         findings.push(match fault {
-            ShapeFault::TooWide => finding.mend("mend its coordinates; no field is 34 miles wide"),
-            ShapeFault::OutOfRange { .. } => finding.mend("export it again as WGS84 (EPSG:4326)"),
-            _ if mendable => finding.mend("draw it again; or take all the ground it runs around, with --mend"),
-            _ => finding.mend("draw it again, corner by corner around the field"),
+            ShapeFault::TooWide => finding.fix("fix its coordinates; no field is 34 miles wide"),
+            ShapeFault::OutOfRange { .. } => finding.fix("export it again as WGS84 (EPSG:4326)"),
+            _ if fixable => finding.fix("draw it again; or take all the ground it runs around, with --fix"),
+            _ => finding.fix("draw it again, corner by corner around the field"),
         });
     }
     None
@@ -306,7 +306,7 @@ fn polygon(
             (_, 0) => format!("{}, part {}", given.label, part + 1),
             _ => format!("{}, hole {number}", given.label),
         };
-        let ring = match rings::mend(corners) {
+        let ring = match rings::fix(corners) {
             Ok(ring) => ring,
             Err(Useless::TooFew(count)) if number > 0 => {
                 let found = format!("{of}: a ring of {count} different corners encloses no ground; left out");
@@ -345,7 +345,7 @@ fn useless(of: &str, why: &Useless, place: &Place) -> Finding {
             format!("{of}: a ring of {count} different corners encloses no ground"),
         )
         .accepts("at least three different corners")
-        .mend("draw it again, or take it out of the file"),
+        .fix("draw it again, or take it out of the file"),
     }
 }
 
@@ -390,7 +390,7 @@ fn overlaps(fields: &[Field], findings: &mut Findings) {
                 findings.push(
                     Finding::error("import-overlap", &other.from, found)
                         .accepts("fields that do not share ground")
-                        .mend("move one boundary back to the fence, or take one of the two out")
+                        .fix("move one boundary back to the fence, or take one of the two out")
                         .also(&one.from, format!("field {}", one.id)),
                 );
             }
@@ -409,7 +409,7 @@ fn tell_claims(fields: &[Field], findings: &mut Findings) {
             );
             findings.push(
                 Finding::warning("import-acres", &field.from, found)
-                    .mend("ask where the other figure comes from: rented, tillable and deeded acres differ"),
+                    .fix("ask where the other figure comes from: rented, tillable and deeded acres differ"),
             );
         }
     }

@@ -89,7 +89,7 @@ impl State<'_> {
         self.findings.push(
             Finding::error("import-kml", &self.lines.place(at), found)
                 .accepts("a KML file as a map program writes it")
-                .mend("export the file again, and do not edit it by hand"),
+                .fix("export the file again, and do not edit it by hand"),
         );
         false
     }

@@ -39,7 +39,7 @@ pub(super) fn rounded(at: Coord<f64>) -> Coord<f64> {
 }
 
 /// Puts a ring in order.
-pub(super) fn mend(corners: &[Coord<f64>]) -> Result<Ring, Useless> {
+pub(super) fn fix(corners: &[Coord<f64>]) -> Result<Ring, Useless> {
     if let Some(at) = corners.iter().position(|at| !at.x.is_finite() || !at.y.is_finite()) {
         return Err(Useless::NotANumber(at + 1));
     }
@@ -149,19 +149,19 @@ mod tests {
         for start in 0..square.len() {
             let mut turned = square;
             turned.rotate_left(start);
-            let mended = mend(&ring(&turned)).unwrap();
-            assert_eq!((mended.corners.len(), mended.spikes.len()), (4, 1), "{start}: {mended:?}");
-            assert!(mended.open.is_some());
+            let fixed = fix(&ring(&turned)).unwrap();
+            assert_eq!((fixed.corners.len(), fixed.spikes.len()), (4, 1), "{start}: {fixed:?}");
+            assert!(fixed.open.is_some());
         }
         let doubled = ring(&[(0.0, 0.0), (4.0, 0.0), (4.0, 0.0), (4.0, 4.0), (0.0, 4.0), (0.0, 0.0), (0.0, 0.0)]);
-        let mended = mend(&doubled).unwrap();
-        assert_eq!((mended.corners.len(), mended.doubles, mended.open), (4, 2, None));
+        let fixed = fix(&doubled).unwrap();
+        assert_eq!((fixed.corners.len(), fixed.doubles, fixed.open), (4, 2, None));
     }
 
     #[test]
     fn a_ring_of_two_points_is_useless() {
-        assert_eq!(mend(&ring(&[(0.0, 0.0), (1.0, 1.0), (0.0, 0.0)])), Err(Useless::TooFew(2)));
-        assert_eq!(mend(&[]), Err(Useless::TooFew(0)));
-        assert_eq!(mend(&[coord! { x: 0.0, y: 0.0 }, coord! { x: f64::NAN, y: 0.0 }]), Err(Useless::NotANumber(2)));
+        assert_eq!(fix(&ring(&[(0.0, 0.0), (1.0, 1.0), (0.0, 0.0)])), Err(Useless::TooFew(2)));
+        assert_eq!(fix(&[]), Err(Useless::TooFew(0)));
+        assert_eq!(fix(&[coord! { x: 0.0, y: 0.0 }, coord! { x: f64::NAN, y: 0.0 }]), Err(Useless::NotANumber(2)));
     }
 }

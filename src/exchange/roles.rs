@@ -105,7 +105,7 @@ fn tell_way(given: &Given, placed: &[Placed], hole: &dyn Fn(usize) -> bool, cloc
         let found = format!("{label}: ring {} runs as {runs} does and lies as {lies}; taken as {lies}", i + 1);
         findings.push(
             Finding::warning("import-turned", &given.place, found)
-                .mend("hold it against a map: the ground in it is left out only where it is a hole"),
+                .fix("check it on a map: the ground in it is left out only where it is a hole"),
         );
     }
 }

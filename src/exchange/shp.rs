@@ -31,7 +31,7 @@ pub(super) fn read(source: &Source, findings: &mut Findings) -> Option<Bundle> {
             findings.push(
                 Finding::warning("import-prj", &place, found)
                     .accepts("longitude and latitude in degrees (WGS84), as which they are taken")
-                    .mend("ask the office for the .prj file, or hold the map against the ground"),
+                    .fix("ask the office for the .prj file, or hold the map against the ground"),
             );
             None
         }
@@ -41,7 +41,7 @@ pub(super) fn read(source: &Source, findings: &mut Findings) -> Option<Bundle> {
                 findings.push(
                     Finding::error("import-prj", &place, format!("its .prj file is not taken: {why}"))
                         .accepts("degrees, UTM, State Plane or web Mercator on WGS84 or NAD83")
-                        .mend("ask for the file in WGS84 longitude and latitude (EPSG:4326)"),
+                        .fix("ask for the file in WGS84 longitude and latitude (EPSG:4326)"),
                 );
                 return None;
             }
@@ -73,7 +73,7 @@ fn table(source: &Source, records: usize, findings: &mut Findings) -> Option<Opt
     let Some(bytes) = source.beside("dbf") else {
         let found = "no .dbf file lies beside it: the fields have no names";
         findings.push(
-            Finding::warning("import-dbf", &place, found).mend("ask for the .dbf file; until then ids are made up"),
+            Finding::warning("import-dbf", &place, found).fix("ask for the .dbf file; until then ids are made up"),
         );
         return Some(None);
     };
@@ -85,7 +85,7 @@ fn table(source: &Source, records: usize, findings: &mut Findings) -> Option<Opt
     findings.push(
         Finding::error("import-dbf", &place, wrong)
             .accepts("one row for every shape, in the same order")
-            .mend("copy all files of the set again; names could end up on other fields"),
+            .fix("copy all files of the set again; names could end up on other fields"),
     );
     None
 }
@@ -96,7 +96,7 @@ fn records(bytes: &[u8], place: &Place, findings: &mut Findings) -> Option<Vec<G
         findings.push(
             Finding::error("import-shp", place, what)
                 .accepts("a whole .shp file")
-                .mend("copy or download the file again; it was cut off or damaged on the way"),
+                .fix("copy or download the file again; it was cut off or damaged on the way"),
         );
     };
     let told = big(bytes, 24).map(|words| u64::from(words) * 2);

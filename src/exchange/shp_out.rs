@@ -93,7 +93,7 @@ fn head(length: usize, bounds: [f64; 4]) -> Result<Vec<u8>, String> {
     bytes.extend(words(length)?.to_be_bytes());
     bytes.extend(VERSION.to_le_bytes());
     bytes.extend(POLYGON.to_le_bytes());
-    // Heights and measures, of which there are none, follow as noughts.
+    // Heights and measures, of which there are none, follow as zeros.
     bytes.extend(bounds.into_iter().chain([0.0; 4]).flat_map(f64::to_le_bytes));
     Ok(bytes)
 }
@@ -122,7 +122,7 @@ fn content(shape: &MultiPolygon<f64>) -> Result<Vec<u8>, String> {
     Ok(bytes)
 }
 
-/// West, south, east and north end; noughts of nothing.
+/// West, south, east and north end; zeros of nothing.
 fn bounds<'a>(shapes: impl Iterator<Item = &'a MultiPolygon<f64>>) -> [f64; 4] {
     let boxes = shapes.filter_map(BoundingRect::bounding_rect).map(|b| [b.min().x, b.min().y, b.max().x, b.max().y]);
     boxes.reduce(|a, b| [a[0].min(b[0]), a[1].min(b[1]), a[2].max(b[2]), a[3].max(b[3])]).unwrap_or_default()

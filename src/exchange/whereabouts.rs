@@ -1,7 +1,7 @@
 //! Numbers that are not where a farm lies: swapped, on the wrong side of the globe, in meters or
 //! feet, or far from all others.
 //!
-//! Anything is mended only when the other fields, or the user, say where the farm lies, and just
+//! Anything is fixed only when the other fields, or the user, say where the farm lies, and just
 //! one change brings the field there. Everything else is refused with what the numbers look like.
 
 use crate::exchange::given::Given;
@@ -70,15 +70,15 @@ pub(super) fn check(fields: Vec<Given>, said: Option<Coord<f64>>, findings: &mut
     kept
 }
 
-/// A field that does not lie where the farm does: mended when just one change brings it there.
+/// A field that does not lie where the farm does: fixed when just one change brings it there.
 fn away(given: &mut Given, at: Coord<f64>, farm: Coord<f64>) -> Option<Finding> {
     let fitting: Vec<&Way> = WAYS.iter().filter(|(_, change)| near(change(at), farm)).collect();
     if let [(how, change)] = fitting.as_slice() {
         given.change(*change);
-        let found = format!("{}: {how}; mended, because it then lies with the farm", given.label);
+        let found = format!("{}: {how}; fixed, because it then lies with the farm", given.label);
         return Some(
-            Finding::warning("import-mended-place", &given.place, found)
-                .mend("hold it against a map; the file it came from is still wrong"),
+            Finding::warning("import-fixed-place", &given.place, found)
+                .fix("check it on a map; the file it came from is still wrong"),
         );
     }
     if !credible(at) {
@@ -92,10 +92,10 @@ fn away(given: &mut Given, at: Coord<f64>, farm: Coord<f64>) -> Option<Finding> 
         Some(
             Finding::error("import-far", &given.place, found)
                 .accepts("fields of one farm")
-                .mend("take it out of the file, or mend its coordinates"),
+                .fix("take it out of the file, or fix its coordinates"),
         )
     } else {
-        Some(Finding::warning("import-far", &given.place, found).mend("hold it against a map"))
+        Some(Finding::warning("import-far", &given.place, found).fix("check it on a map"))
     }
 }
 
@@ -106,19 +106,19 @@ fn lost(given: &Given, at: Coord<f64>, alone: bool) -> Option<Finding> {
     let finding = if let Some(hint) = projected_hint(at) {
         Finding::error("import-projected", &given.place, format!("{numbers}: {hint}"))
             .accepts("degrees: longitude from -180 to 180, then latitude")
-            .mend("export it again as WGS84 (EPSG:4326), or send the shapefile with its .prj file")
+            .fix("export it again as WGS84 (EPSG:4326), or send the shapefile with its .prj file")
     } else if let Some(hint) = swap_hint(at) {
         Finding::error("import-swapped", &given.place, format!("{numbers}: {hint}"))
             .accepts("longitude first, then latitude")
-            .mend("export it again; or say where the farm lies with --near LON,LAT, and it is mended here")
+            .fix("export it again; or say where the farm lies with --near LON,LAT, and it is fixed here")
     } else if !credible(at) {
         Finding::error("import-place", &given.place, format!("{numbers}: no hay is cut there"))
             .accepts("longitude and latitude in degrees")
-            .mend("export it again as WGS84 (EPSG:4326)")
+            .fix("export it again as WGS84 (EPSG:4326)")
     } else if !alone {
         Finding::error("import-far", &given.place, format!("{numbers}, and the fields do not lie together"))
             .accepts("fields of one farm, most of them within some 60 miles")
-            .mend("say where the farm lies with --near LON,LAT, or take out what is not of it")
+            .fix("say where the farm lies with --near LON,LAT, or take out what is not of it")
     } else {
         return None;
     };

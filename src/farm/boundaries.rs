@@ -30,7 +30,7 @@ pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
                 findings.push(
                     Finding::error("boundary-shape", &feature.place, found)
                         .accepts("a Polygon or MultiPolygon for a field, a Point for a gate or a stack")
-                        .mend("close the line into a polygon, or move it to keepouts.geojson"),
+                        .fix("close the line into a polygon, or move it to keepouts.geojson"),
                 );
             }
         }
@@ -45,7 +45,7 @@ fn boundary(node: &Node, feature: &Feature, shape: MultiPolygon<f64>, written: &
         None => findings.push(
             Finding::error("boundary-id", &feature.place, "the boundary does not say which field it is")
                 .accepts("a property `id`, the same as in farm.yaml")
-                .mend("add \"id\": \"...\" to its properties"),
+                .fix("add \"id\": \"...\" to its properties"),
         ),
     }
 }
@@ -65,7 +65,7 @@ fn named_point(node: &Node, at: geo::Coord<f64>, written: &mut Written, findings
             findings.push(
                 Finding::error("word-unknown", &kind.place, found)
                     .accepts("gate (of a field) or stack (of a lot)")
-                    .mend("wells and houses belong in keepouts.geojson"),
+                    .fix("wells and houses belong in keepouts.geojson"),
             );
             return;
         }

@@ -138,7 +138,7 @@ pub(super) fn read(file: &str, text: &str, findings: &mut Findings) -> Option<Wr
         findings.push(
             Finding::error("calibration-empty", top.place(), "the calibration holds nothing that was measured")
                 .accepts("at least one of the lists `sheets:`, `loads:` and `pans:`")
-                .mend("write what you measured, or take the file out of the folder"),
+                .fix("write what you measured, or take the file out of the folder"),
         );
     }
     top.finish(findings);
@@ -177,7 +177,7 @@ fn setting(node: &Node, findings: &mut Findings) -> Option<(At<MilesPerHour>, Se
         findings.push(
             Finding::error("setting-word", walk.place(), found)
                 .accepts(format!("at most {MOST_WORDS} words and {IN_ALL} characters, so that a field sheet holds it"))
-                .mend("shorten the words, as in {gate: 8 in, rpm: 650, gear: 2}"),
+                .fix("shorten the words, as in {gate: 8 in, rpm: 650, gear: 2}"),
         );
         return None;
     }
@@ -237,7 +237,7 @@ pub(super) fn net_of(
             findings.push(
                 Finding::error("gross-below-empty", &gross.place, found)
                     .accepts("a gross weight above the empty one")
-                    .mend("compare with the ticket: are the two mixed up?")
+                    .fix("compare with the ticket: are the two mixed up?")
                     .also(&empty.place, called),
             );
             None
@@ -261,7 +261,7 @@ fn load_run(node: &Node, findings: &mut Findings) -> Option<LoadRun> {
         None
     };
     if let Some(node) = walk.ask("bucket").or(walk.ask("box")).filter(|_| weighed) {
-        findings.push(twice(node, "the load is both weighed and reckoned by a bucket"));
+        findings.push(twice(node, "the load is both weighed and calculated by a bucket"));
     }
     let ground = ground(&walk, findings);
     walk.finish(findings);

@@ -122,7 +122,7 @@ fn put(node: &mut Node, parts: &[&str], value: Node, file: &str) -> Result<(), B
                     let finding = Finding::error("with-entry", &place, format!("no entry is called `{first}`"));
                     let finding = finding.accepts(format!("one of {}", known.join(", ")));
                     Err(Box::new(match nearest(first, known.iter().map(String::as_str)) {
-                        Some(near) => finding.mend(format!("did you mean `{near}`?")),
+                        Some(near) => finding.fix(format!("did you mean `{near}`?")),
                         None => finding,
                     }))
                 }

@@ -181,7 +181,7 @@ fn fit(walk: &Walker<'_>, findings: &mut Findings) -> Vec<(Option<usize>, At<Per
                 let found = format!("the days: `fit` names `{}`, which is no month", month.value);
                 let finding = Finding::error("month-unknown", &month.place, found).accepts(MONTHS.join(", "));
                 findings.push(match nearest(&month.value, MONTHS) {
-                    Some(near) => finding.mend(format!("did you mean `{near}`?")),
+                    Some(near) => finding.fix(format!("did you mean `{near}`?")),
                     None => finding,
                 });
             }
@@ -202,7 +202,7 @@ fn weekdays(walk: &Walker<'_>, findings: &mut Findings) -> Vec<Weekday> {
                 let names = WEEKDAYS.map(|(name, _)| name);
                 let finding = Finding::error("weekday-unknown", &node.place, found).accepts(names.join(", "));
                 findings.push(match nearest(word, names) {
-                    Some(near) => finding.mend(format!("did you mean `{near}`?")),
+                    Some(near) => finding.fix(format!("did you mean `{near}`?")),
                     None => finding,
                 });
             }

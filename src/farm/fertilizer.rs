@@ -51,7 +51,7 @@ pub(super) fn read(top: &Walker<'_>, findings: &mut Findings) -> Shop {
                 let found = format!("the fertilizer `{}` is written twice", product.name.value);
                 findings.push(
                     Finding::error("fertilizer-twice", &product.name.place, found)
-                        .mend("give each product its own name")
+                        .fix("give each product its own name")
                         .also(&first.name.place, "first written here"),
                 );
             }
@@ -89,7 +89,7 @@ fn analysis(text: At<String>, findings: &mut Findings) -> Option<At<[f64; 3]>> {
         None => {
             let found = format!("the fertilizer: `analysis` is `{}`", text.value);
             let finding = Finding::error("fertilizer-analysis", &text.place, found).accepts(ANALYSIS);
-            findings.push(finding.mend("three numbers with dashes between, 100 together at most"));
+            findings.push(finding.fix("three numbers with dashes between, 100 together at most"));
             None
         }
     }

@@ -100,7 +100,7 @@ fn heading(text: At<String>, findings: &mut Findings) -> Option<At<Heading>> {
             findings.push(
                 Finding::error("heading", &text.place, found)
                     .accepts("degrees clockwise from true north, 0 to 180, or `long side`")
-                    .mend("write for example `heading: 40`; for a run driven at 220 write 40, the same line"),
+                    .fix("write for example `heading: 40`; for a run driven at 220 write 40, the same line"),
             );
             None
         }
@@ -208,7 +208,7 @@ fn soil_value(key: &str, text: At<String>, findings: &mut Findings) -> Option<At
             findings.push(
                 Finding::error("soil-value", &text.place, found)
                     .accepts(format!("{SOIL_ACCEPTS}; not below 0"))
-                    .mend(format!("write it as on the report, for example `{key}: 84 index`")),
+                    .fix(format!("write it as on the report, for example `{key}: 84 index`")),
             );
             None
         }

@@ -26,7 +26,7 @@ fn applies(node: &Node, findings: &mut Findings) -> Option<Vec<(At<String>, Stri
         findings.push(
             Finding::error("not-a-block", &node.place, found)
                 .accepts("a block, as in `applies: {forage: tall_fescue}`")
-                .mend("take it out when the figure holds for everything"),
+                .fix("take it out when the figure holds for everything"),
         );
         return None;
     };

@@ -47,11 +47,11 @@ pub fn read(folder: &Path) -> (Written, Findings) {
 #[must_use]
 pub fn read_with(folder: &Path, main: &str, changes: &[Change]) -> (Written, Findings) {
     let mut findings = Findings::new();
-    let mut get = |name: &str, mend: &str| match std::fs::read(folder.join(name)) {
+    let mut get = |name: &str, fix: &str| match std::fs::read(folder.join(name)) {
         Ok(bytes) => text::decode(name, bytes).map_err(|f| findings.push(*f)).ok(),
         Err(e) if e.kind() == std::io::ErrorKind::NotFound => {
             let found = format!("the folder `{}` has no file {name}", folder.display());
-            findings.push(Finding::error("file-missing", &Place::file(name), found).mend(mend));
+            findings.push(Finding::error("file-missing", &Place::file(name), found).fix(fix));
             None
         }
         Err(e) => {
@@ -97,7 +97,7 @@ fn sheet_in(folder: &Path, file: &At<String>) -> Result<String, Box<Finding>> {
 fn no_sheet(file: &At<String>) -> Box<Finding> {
     let found = format!("the folder has no file {}", file.value);
     let finding = Finding::error("file-missing", &file.place, found);
-    Box::new(finding.mend("put the laboratory's file into the farm folder, or correct its name here"))
+    Box::new(finding.fix("put the laboratory's file into the farm folder, or correct its name here"))
 }
 
 /// Reads a farm from its texts.
@@ -126,7 +126,7 @@ fn read_texts(texts: &FarmText, main: &str, changes: &[Change], sheet: labs::Fet
         (Some(text), _) => soils::read(text, &mut written, &mut findings),
         (None, Some(names)) => findings.push(
             Finding::error("file-missing", &names.place, format!("the soils are named, and the folder has no {SOILS}"))
-                .mend("put the soil survey's polygons into the folder, or take `soils:` out"),
+                .fix("put the soil survey's polygons into the folder, or take `soils:` out"),
         ),
         (None, None) => {}
     }

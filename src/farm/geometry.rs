@@ -45,7 +45,7 @@ pub(super) fn features(file: &str, text: &str, findings: &mut Findings) -> Colle
             findings.push(
                 Finding::error("geojson", &Place::file(file), found)
                     .accepts("a FeatureCollection (RFC 7946)")
-                    .mend("put it into the list `features` of a FeatureCollection"),
+                    .fix("put it into the list `features` of a FeatureCollection"),
             );
             return Collection::default();
         }
@@ -76,7 +76,7 @@ pub(super) fn features(file: &str, text: &str, findings: &mut Findings) -> Colle
             Some(Ok(geometry)) if dot_for_a_line(&geometry) => findings.push(
                 Finding::error("geojson", &place, "a line of the feature has a single corner")
                     .accepts("two corners or more in every line; a Point for a single place")
-                    .mend("draw the line again, or make it a Point"),
+                    .fix("draw the line again, or make it a Point"),
             ),
             Some(Ok(geometry)) => {
                 let properties = node.and_then(|n| n.get("properties")).cloned();
@@ -86,7 +86,7 @@ pub(super) fn features(file: &str, text: &str, findings: &mut Findings) -> Colle
                 findings.push(Finding::error("geojson", &place, format!("the feature's geometry cannot be read: {e}")))
             }
             None => findings.push(
-                Finding::error("geojson", &place, "the feature has no geometry").mend("draw it again or take it out"),
+                Finding::error("geojson", &place, "the feature has no geometry").fix("draw it again or take it out"),
             ),
         }
     }
@@ -133,5 +133,5 @@ fn not_geojson(file: &str, message: &str) -> Finding {
     let place = Place { file: file.to_string(), line, column: column.max(usize::from(line > 0)) };
     Finding::error("geojson", &place, format!("the file is not GeoJSON: {what}"))
         .accepts("a FeatureCollection (RFC 7946) in longitude and latitude")
-        .mend("export it again, or look near this place for a missing comma or bracket")
+        .fix("export it again, or look near this place for a missing comma or bracket")
 }

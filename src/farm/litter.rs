@@ -23,7 +23,7 @@ fn lot(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenLot> {
         findings.push(
             Finding::error("liquid", &liquid.place, found)
                 .accepts("dry litter, which is spread by the ton")
-                .mend("liquid manure is spread by the gallon and lies outside this planner"),
+                .fix("liquid manure is spread by the gallon and lies outside this planner"),
         );
     }
     let liquid = kind.as_ref().is_some_and(is_liquid);
@@ -114,7 +114,7 @@ fn mineral_within_total(
     findings.push(
         Finding::error("nitrogen-parts", place, found)
             .accepts("total nitrogen that holds its parts")
-            .mend("compare with the report: is a column or a unit mixed up?")
+            .fix("compare with the report: is a column or a unit mixed up?")
             .also(&total.place, "total nitrogen"),
     );
     None
@@ -140,7 +140,7 @@ fn content(walk: &Walker<'_>, oxide: &'static str, element: &'static str, findin
                 findings.push(
                     Finding::error("key-missing", walk.place(), found)
                         .accepts(format!("`{oxide}` for the oxide, `{element}` for the element, as the report says"))
-                        .mend(format!("add a line `{oxide}: ... lb/ton`")),
+                        .fix(format!("add a line `{oxide}: ... lb/ton`")),
                 );
             }
             None
@@ -162,7 +162,7 @@ pub(super) fn choice<T>(
             let found = format!("the {what} `{}` is not known", text.value);
             let finding = Finding::error("word-unknown", &text.place, found).accepts(words.join(", "));
             findings.push(match nearest(&text.value, words.iter().copied()) {
-                Some(near) => finding.mend(format!("did you mean `{near}`?")),
+                Some(near) => finding.fix(format!("did you mean `{near}`?")),
                 None => finding,
             });
             None

@@ -1,4 +1,4 @@
-//! The tons on hand: said outright, or by what they were reckoned from: scale
+//! The tons on hand: said outright, or by what they were calculated from: scale
 //! tickets, loads, the measures of a pile, the houses that made it.
 
 use crate::farm::calibration::{above_zero, net_of};
@@ -162,7 +162,7 @@ fn tickets(walk: &Walker<'_>, findings: &mut Findings) -> Option<Vec<Ticket>> {
             findings.push(
                 Finding::error("ticket-twice", &ticket.number.place, found)
                     .accepts("every ticket once")
-                    .mend("take one of them out")
+                    .fix("take one of them out")
                     .also(&first.number.place, "the first one"),
             );
         }

@@ -107,7 +107,7 @@ pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
     let Some(names) = written.soil_names.clone() else {
         findings.push(
             Finding::note("soils-unread", &Place::file(SOILS), format!("{SOILS} is not read"))
-                .mend(format!("name its attributes under `soils:` in {MAIN}")),
+                .fix(format!("name its attributes under `soils:` in {MAIN}")),
         );
         return;
     };
@@ -175,7 +175,7 @@ fn quantity<Q: Quantity>(node: &Node, attribute: &Attribute, findings: &mut Find
         Err(_) => {
             let found = format!("the soil: `{}` is `{}`", attribute.name, with_unit.trim());
             findings.push(
-                Finding::error("soil-value", &node.place, found).accepts(units::accepted::<Q>()).mend(format!(
+                Finding::error("soil-value", &node.place, found).accepts(units::accepted::<Q>()).fix(format!(
                     "say the unit under `soils:`, as in `{} in {}`",
                     attribute.name,
                     Q::UNIT

@@ -38,7 +38,7 @@ pub(super) fn read(node: &Node, findings: &mut Findings) -> Option<TicketNames> 
 fn enough(node: &Node, list: &[Column], findings: &mut Findings) -> bool {
     let named = |key: &str| list.iter().any(|c| c.key == key);
     let mut sound = true;
-    for (there, found, mend) in [
+    for (there, found, fix) in [
         (named("ticket"), "the columns: `ticket` is missing", "add the column with the number of the ticket"),
         (named("date"), "the columns: `date` is missing", "add the column with the day of the weighing"),
         (
@@ -52,7 +52,7 @@ fn enough(node: &Node, list: &[Column], findings: &mut Findings) -> bool {
             findings.push(
                 Finding::error("key-missing", &node.place, found)
                     .accepts("`ticket`, `date`, and `net` or both `gross` and `tare`")
-                    .mend(mend),
+                    .fix(fix),
             );
         }
     }

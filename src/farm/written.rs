@@ -250,7 +250,7 @@ pub struct WrittenField {
     /// Days until litter is worked into the soil, where the sod is renovated;
     /// it stays on top otherwise.
     pub worked_in: Option<At<Days>>,
-    /// Yields of past years, from which the goal is reckoned when none is
+    /// Yields of past years, from which the goal is calculated when none is
     /// stated.
     pub yields: Vec<YieldYear>,
     /// Litter of earlier years that still gives nitrogen.

@@ -20,7 +20,7 @@ pub(super) fn some_yield(walk: &Walker<'_>, findings: &mut Findings) {
                 .accepts(
                     "`yield_goal: 3.5 tons/ac`; or past years under `yields:`; or the soil survey's `survey_yield:`",
                 )
-                .mend("add one of them; your own bale counts are the best"),
+                .fix("add one of them; your own bale counts are the best"),
         );
     }
 }

@@ -8,7 +8,7 @@ use std::borrow::Cow;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Severity {
-    /// The plan cannot be made until it is mended.
+    /// The plan cannot be made until it is fixed.
     Error,
     /// The plan can be made; somebody must look at it.
     Warning,
@@ -28,7 +28,7 @@ impl Severity {
     }
 }
 
-/// One finding: what was found, what is accepted, how to mend it, and where.
+/// One finding: what was found, what is accepted, how to fix it, and where.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Finding {
     /// How much it weighs.
@@ -40,9 +40,9 @@ pub struct Finding {
     /// What would be accepted.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub accepted: Option<String>,
-    /// How to mend it.
+    /// How to fix it.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub mend: Option<String>,
+    pub fix: Option<String>,
     /// Where it stands.
     pub place: Place,
     /// A second place that matters, with what stands there.
@@ -57,7 +57,7 @@ impl Finding {
             code: Cow::Borrowed(code),
             found: found.into(),
             accepted: None,
-            mend: None,
+            fix: None,
             place: place.clone(),
             also: None,
         }
@@ -85,10 +85,10 @@ impl Finding {
         self
     }
 
-    /// Adds how to mend it.
+    /// Adds how to fix it.
     #[must_use]
-    pub fn mend(mut self, text: impl Into<String>) -> Finding {
-        self.mend = Some(text.into());
+    pub fn fix(mut self, text: impl Into<String>) -> Finding {
+        self.fix = Some(text.into());
         self
     }
 

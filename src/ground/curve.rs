@@ -13,7 +13,7 @@ use super::reach::{Reach, clip_stretch};
 pub(super) struct Round {
     a: Coord<f64>,
     b: Coord<f64>,
-    /// Direction from `a` to `b`, of length 1; nought for a spot.
+    /// Direction from `a` to `b`, of length 1; zero for a spot.
     way: Coord<f64>,
     length: f64,
     pub(super) radius: f64,
@@ -356,7 +356,7 @@ fn turned(angle: f64) -> f64 {
     angle
 }
 
-/// Direction of length 1 and length of a stretch; both nought for a spot.
+/// Direction of length 1 and length of a stretch; both zero for a spot.
 fn direction(a: Coord<f64>, b: Coord<f64>) -> (Coord<f64>, f64) {
     let step = b - a;
     // On a plane of some miles nothing overflows that `hypot` would save.

@@ -1,6 +1,6 @@
 //! Finding what is wrong with a boundary, and how far two boundaries lie over each other.
 //!
-//! Looks at shapes as they were written, in longitude and latitude; mends nothing.
+//! Looks at shapes as they were written, in longitude and latitude; fixes nothing.
 
 use geo::line_intersection::{LineIntersection, line_intersection};
 use geo::{Area, Coord, CoordsIter, Line, LineString, MultiPolygon, Polygon};
@@ -22,7 +22,7 @@ type PlacedRing<'a> = (RingPlace, &'a LineString<f64>);
 
 /// Everything wrong with a boundary (longitude and latitude in degrees), in order of rings; an
 /// empty list when nothing is. At most [`MOST_FAULTS`]. When a corner or a ring is unusable by
-/// itself, only faults of that kind are listed: the rest cannot be told before they are mended.
+/// itself, only faults of that kind are listed: the rest cannot be told before they are fixed.
 #[must_use]
 pub fn faults(shape: &MultiPolygon<f64>) -> Vec<ShapeFault> {
     let rings = rings_of(shape);

@@ -57,7 +57,7 @@ pub fn credible(at: Coord<f64>) -> bool {
     plane::in_range(at) && at.y.abs() <= POLAR_DEGREES && !null_island(at)
 }
 
-/// Whether a place lies in the sea off Africa where longitude and latitude are both nought: what
+/// Whether a place lies in the sea off Africa where longitude and latitude are both zero: what
 /// an empty cell or a number of kilometers makes of a field.
 fn null_island(at: Coord<f64>) -> bool {
     at.x.abs() < 1.0 && at.y.abs() < 1.0

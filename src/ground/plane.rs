@@ -60,7 +60,7 @@ impl Plane {
     }
 
     /// The plane at the middle of a shape: the centroid of its area, because there the first
-    /// order of the error of an area is nought; the middle of its box where the area is nought.
+    /// order of the error of an area is zero; the middle of its box where the area is zero.
     /// `None` when the shape is empty, or holds a corner that is not finite or out of range.
     #[must_use]
     pub fn for_shape(shape: &MultiPolygon<f64>) -> Option<Plane> {

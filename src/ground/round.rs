@@ -12,7 +12,7 @@
 //! Edges that fall on each other would make it a matter of rounding who keeps them. So each
 //! piece is widened by a few millionths of a foot more than the one before it, a thousand times
 //! what rounding can do. Whether all went well can be seen: the parts that are kept must close
-//! into rings, so their steps must add up to nought. Where they do not, there is no answer, and
+//! into rings, so their steps must add up to zero. Where they do not, there is no answer, and
 //! the caller asks the overlay engine.
 
 use geo::Coord;

@@ -80,7 +80,7 @@ pub(super) fn warnings(ready: &Ready, fields: &[FieldPlan]) -> Vec<Finding> {
                 format!("a pound of {what} is {asked:.2} $/lb in `prices`; the fertilizers of this farm make it {told:.2} $/lb"),
             )
             .accepts("prices within 25 % of each other")
-            .mend("ask the dealer which is right: litter is placed by `prices`, fertilizer bought by `fertilizer`")
+            .fix("ask the dealer which is right: litter is placed by `prices`, fertilizer bought by `fertilizer`")
         })
     };
     [("N", &prices.n, told.n), ("P2O5", &prices.p2o5, told.p2o5), ("K2O", &prices.k2o, told.k2o)]

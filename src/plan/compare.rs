@@ -131,8 +131,10 @@ fn word(of: impl std::fmt::Display) -> Cell {
 }
 
 fn field(f: &FieldPlan) -> Facts {
-    let mut facts: Facts =
-        vec![("acres".to_string(), "ac", Cell::Number(f.acres)), ("held by".to_string(), "", word(f.held.by.word()))];
+    let mut facts: Facts = vec![
+        ("acres".to_string(), "ac", Cell::Number(f.acres)),
+        ("limited by".to_string(), "", word(f.held.by.word())),
+    ];
     for a in &f.applications {
         let after = a.after_cutting.map_or(String::new(), |c| format!(", after {}", c.strftime("%b %-d")));
         let what = format!("{}, {}{after}", a.lot, a.season);

@@ -104,7 +104,7 @@ impl Sight<'_> {
         self.weighed
             .bars
             .iter()
-            .map(|b| BarRow { why: b.why.clone(), mend: b.mend.clone(), origin: b.origin.clone() })
+            .map(|b| BarRow { why: b.why.clone(), fix: b.fix.clone(), origin: b.origin.clone() })
             .collect()
     }
 

@@ -59,8 +59,8 @@ fn weights(entry: &Entry, findings: &mut Findings) {
                     tons(*other),
                     number_text(APART * 100.0, 0)
                 );
-                let mend = format!("count again; the tally takes {}", tons(entry.amount));
-                findings.push(Finding::warning("tally-weights", &entry.place, found).mend(mend));
+                let fix = format!("count again; the tally takes {}", tons(entry.amount));
+                findings.push(Finding::warning("tally-weights", &entry.place, found).fix(fix));
             }
         }
     }
@@ -71,13 +71,13 @@ fn ground(entry: &Entry, field: &Field, weighed: &FieldBalance, findings: &mut F
     let (id, date) = (field.id(), entry.date);
     for bar in &weighed.bars {
         let found = format!("litter was spread on {id} on {date}, and the plan bars the field: {}", bar.why);
-        findings.push(Finding::warning("tally-barred", &entry.place, found).mend(bar.mend.clone()));
+        findings.push(Finding::warning("tally-barred", &entry.place, found).fix(bar.fix.clone()));
     }
     let open = weighed.windows.iter().any(|w| (w.first..=w.last).contains(&date));
     if weighed.bars.is_empty() && !open {
         let found = format!("litter was spread on {id} on {date}, outside every window of the plan");
-        let mend = "see that the day is right; `sward plan` shows the windows".to_string();
-        findings.push(Finding::warning("tally-window", &entry.place, found).mend(mend));
+        let fix = "see that the day is right; `sward plan` shows the windows".to_string();
+        findings.push(Finding::warning("tally-window", &entry.place, found).fix(fix));
     }
     if let Some(acres) = entry.acres.filter(|a| *a > weighed.acres + SHOWN) {
         let found = format!(
@@ -85,8 +85,8 @@ fn ground(entry: &Entry, field: &Field, weighed: &FieldBalance, findings: &mut F
             number_text(acres, 2),
             number_text(weighed.acres, 2)
         );
-        let mend = "see that the acres are right and that the setbacks were kept";
-        findings.push(Finding::warning("tally-acres", &entry.place, found).mend(mend));
+        let fix = "see that the acres are right and that the setbacks were kept";
+        findings.push(Finding::warning("tally-acres", &entry.place, found).fix(fix));
     }
 }
 
@@ -97,7 +97,7 @@ fn soil(entry: &Entry, ready: &Ready, tables: &Tables, findings: &mut Findings) 
     if let Some((_, words)) = stops.into_iter().find(|(when, _)| when == state) {
         let found = format!("the soil is written down as `{state}`: {}", words.value.trim_end_matches('.'));
         let finding = Finding::warning("tally-soil", &entry.place, found).accepts(words.cite.to_string());
-        findings.push(finding.mend("tell the planner; a slip of the pen is corrected with `sward log correct`"));
+        findings.push(finding.fix("tell the planner; a slip of the pen is corrected with `sward log correct`"));
     }
 }
 
@@ -115,7 +115,7 @@ fn overdrawn(ready: &Ready, lot: &Lot, findings: &mut Findings) {
             let found = format!("lot `{}` is overdrawn on {} by {}", lot.id, entry.date, Pounds(-left.0));
             findings.push(
                 Finding::warning("tally-overdrawn", &entry.place, found)
-                    .mend("more went out than was there: count the lot again, or correct an entry")
+                    .fix("more went out than was there: count the lot again, or correct an entry")
                     .also(&lot.place, "the lot"),
             );
             return;
@@ -128,7 +128,7 @@ fn barred(ready: &Ready, lot: &Lot, findings: &mut Findings) {
     let spread = |e: &&Entry| e.what == What::Spread && e.lot.as_ref().is_some_and(|l| l.value == lot.id);
     for entry in ready.done().filter(spread) {
         let found = format!("lot `{}` was spread on {}, and the plan bars the lot: {}", lot.id, entry.date, bar.why);
-        findings.push(Finding::warning("tally-barred", &entry.place, found).mend(bar.mend.clone()));
+        findings.push(Finding::warning("tally-barred", &entry.place, found).fix(bar.fix.clone()));
     }
 }
 
@@ -143,7 +143,7 @@ fn allowed(field: &FieldRow, findings: &mut Findings) {
                 number_text(on, 1),
                 number_text(allowed, 1)
             );
-            findings.push(Finding::warning("tally-over", &Place::file(LOG), found).mend("tell the planner"));
+            findings.push(Finding::warning("tally-over", &Place::file(LOG), found).fix("tell the planner"));
         }
     };
     say("available N", sums.on.n, sums.n_allowed);

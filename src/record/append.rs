@@ -41,7 +41,7 @@ pub fn append(folder: &Path, cells: &Cells, salt: u64) -> Result<String, Refused
             return Err(Box::new(
                 Finding::error("log-corrects", &newer.at, format!("the entry `{old}` is corrected already, by `{by}`"))
                     .accepts("an entry that stands")
-                    .mend(format!("correct `{by}`")),
+                    .fix(format!("correct `{by}`")),
             ));
         }
     }
@@ -126,7 +126,7 @@ fn there(ticket: &Ticket, known: &[Line]) -> Result<Option<String>, Refused> {
     );
     let finding = Finding::error("ticket-logged", &ticket.place, found)
         .accepts("a number that is not in the log, or the ticket just as it was logged")
-        .mend("see which of the two is right; `sward log correct` mends the log, or give this ticket its own number")
+        .fix("see which of the two is right; `sward log correct` fixes the log, or give this ticket its own number")
         .also(&first.at, "the entry in the log");
     Err(Box::new(finding))
 }
@@ -190,8 +190,8 @@ fn last_header_is_ours(before: &[u8]) -> bool {
     last.is_some_and(|l| l.trim_end() == COLUMNS.join(","))
 }
 
-fn refused(code: &'static str, found: String, mend: &str) -> Refused {
-    Box::new(Finding::error(code, &Place::file(LOG), found).mend(mend))
+fn refused(code: &'static str, found: String, fix: &str) -> Refused {
+    Box::new(Finding::error(code, &Place::file(LOG), found).fix(fix))
 }
 
 /// Opens the log for adding to it, and holds its lock. An editor may have put
@@ -254,17 +254,17 @@ fn write_whole(file: &mut File, folder: &Path, length: u64, bytes: &[u8]) -> Res
     let back = file.set_len(length).and_then(|()| file.sync_all());
     let full =
         matches!(e.kind(), io::ErrorKind::StorageFull | io::ErrorKind::FileTooLarge | io::ErrorKind::QuotaExceeded);
-    let mend = if full { "make room on the disk, then log the entry again" } else { "log the entry again" };
+    let fix = if full { "make room on the disk, then log the entry again" } else { "log the entry again" };
     Err(match back {
         Ok(()) => refused(
             "log-not-written",
             format!("nothing was logged: {LOG} cannot be written: {e}; it is as it was before"),
-            mend,
+            fix,
         ),
         Err(_) => refused(
             "log-not-written",
             format!("{LOG} cannot be written: {e}; half a line may stand at its end"),
-            "make room on the disk, then `sward log mend`",
+            "make room on the disk, then `sward log repair`",
         ),
     })
 }

@@ -87,9 +87,9 @@ impl Reading<'_> {
         self.fault_with(column, found, accepts, "correct this line; the rest of the log stands");
     }
 
-    fn fault_with(&mut self, column: &str, found: impl Into<String>, accepts: &str, mend: &str) {
+    fn fault_with(&mut self, column: &str, found: impl Into<String>, accepts: &str, fix: &str) {
         self.sound = false;
-        let finding = Finding::error("log-line", &(self.at)(column), found).accepts(accepts).mend(mend);
+        let finding = Finding::error("log-line", &(self.at)(column), found).accepts(accepts).fix(fix);
         self.findings.push(finding);
     }
 
@@ -181,12 +181,12 @@ impl Reading<'_> {
             if text.chars().any(char::is_control) {
                 let nul = text.contains('\0');
                 let found = format!("`{column}` holds a control character{}", if nul { ", a zero byte" } else { "" });
-                let mend = if nul {
+                let fix = if nul {
                     "a file saved as UTF-16 looks like this: save it as UTF-8"
                 } else {
                     "take it out of the line"
                 };
-                self.fault_with(column, found, "plain text", mend);
+                self.fault_with(column, found, "plain text", fix);
             }
             let length = text.chars().count();
             if length > LONGEST_CELL {

@@ -65,7 +65,7 @@ pub(super) fn not_utf8(bytes: &[u8]) -> Option<Finding> {
     marked.then(|| {
         Finding::error("log-utf-16", &Place::file(LOG), "the log is saved as UTF-16 (`Unicode text`)")
             .accepts("plain text saved as UTF-8")
-            .mend("open it and save it again as CSV with the encoding UTF-8")
+            .fix("open it and save it again as CSV with the encoding UTF-8")
     })
 }
 
@@ -83,8 +83,8 @@ pub(super) fn half_line_found(line: usize) -> Finding {
         "the last line does not end: it may be half an entry, cut off when the power or the disk failed",
     )
     .accepts("lines that each end with a line break")
-    .mend(
-        "if the line is whole, press Enter at its end and save; if not, `sward log mend` sets it aside and the entry is logged again",
+    .fix(
+        "if the line is whole, press Enter at its end and save; if not, `sward log repair` sets it aside and the entry is logged again",
     )
 }
 
@@ -134,12 +134,12 @@ fn cells_of(raw: &[u8], line: usize, findings: &mut Findings) -> Option<Vec<Cell
     if bare.ends_with(SET_ASIDE.as_bytes()) {
         findings.push(
             Finding::warning("log-set-aside", &at(line, 1), "half a line was set aside here and does not count")
-                .mend("see whether its entry was logged again, then take the line out"),
+                .fix("see whether its entry was logged again, then take the line out"),
         );
         return None;
     }
-    let broken = |found: &str, accepts: &str, mend: &str| {
-        Finding::error("log-line", &at(line, 1), found).accepts(accepts).mend(mend)
+    let broken = |found: &str, accepts: &str, fix: &str| {
+        Finding::error("log-line", &at(line, 1), found).accepts(accepts).fix(fix)
     };
     let Ok(text) = std::str::from_utf8(raw) else {
         findings.push(broken(
@@ -172,14 +172,14 @@ fn is_header(cells: &[Cell]) -> bool {
 fn no_header(cells: &[Cell], line: usize) -> Finding {
     let text = cells.iter().map(|c| c.text.as_str()).collect::<Vec<_>>().join(",");
     let short: String = text.chars().take(120).collect();
-    let mend = if text.contains([';', '\t']) {
+    let fix = if text.contains([';', '\t']) {
         "part the cells with commas, and put the names of the columns into the first line"
     } else {
         "put the names of the columns into the first line"
     };
     Finding::error("log-header", &at(line, 1), format!("the first line is `{short}`"))
         .accepts(format!("the columns that are used, in any order, with commas between: {}", COLUMNS.join(", ")))
-        .mend(mend)
+        .fix(fix)
 }
 
 /// The columns of a header; none where a name is not known.
@@ -193,15 +193,15 @@ fn header(cells: &[Cell], line: usize, findings: &mut Findings) -> Vec<Option<&'
             findings.push(
                 Finding::error("log-header", &place, format!("two columns are called `{name}`"))
                     .accepts("every column once")
-                    .mend("take one of them out"),
+                    .fix("take one of them out"),
             );
         } else if known.is_none() && !name.is_empty() {
             let found = format!("no column of the log is called `{}`", cell.text);
             let finding = Finding::error("log-header", &place, found).accepts(COLUMNS.join(", "));
             let near = nearest(&name, COLUMNS);
             findings.push(match near {
-                Some(near) => finding.mend(format!("did you mean `{near}`?")),
-                None => finding.mend("take the column out, or put its words into `note`"),
+                Some(near) => finding.fix(format!("did you mean `{near}`?")),
+                None => finding.fix("take the column out, or put its words into `note`"),
             });
             // Read on as if it were the near one, so that no line below is
             // blamed for the slip.
@@ -232,7 +232,7 @@ fn entry(
         findings.push(
             Finding::error("log-line", &at(line, 1), format!("the line has {} cells", cells.len()))
                 .accepts(format!("{} cells: {}", columns.len(), names.join(", ")))
-                .mend("correct this line; the rest of the log stands"),
+                .fix("correct this line; the rest of the log stands"),
         );
         return None;
     }

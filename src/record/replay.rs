@@ -78,7 +78,7 @@ fn book<'a>(lines: &'a [Line], findings: &mut Findings) -> Book<'a> {
                         &line.at,
                         "the line is the same as one of another log that was put into this file; neither has an id, so both count",
                     )
-                    .mend("if it is the same litter, take one of the two lines out")
+                    .fix("if it is the same litter, take one of the two lines out")
                     .also(&first.at, "the other line"),
                 );
             }
@@ -93,7 +93,7 @@ fn book<'a>(lines: &'a [Line], findings: &mut Findings) -> Book<'a> {
             findings.push(
                 Finding::error("log-id-twice", &line.at, format!("two different entries have the id `{id}`"))
                     .accepts("every id once; a copy of a line counts once")
-                    .mend("correct an entry with `sward log correct ID`, never in its own line; put the line back as it was")
+                    .fix("correct an entry with `sward log correct ID`, never in its own line; put the line back as it was")
                     .also(&first.1.at, "the first one"),
             );
         }
@@ -110,14 +110,14 @@ fn corrections(book: &Book<'_>, findings: &mut Findings) -> BTreeMap<usize, Vec<
             Some(corrected) => by.entry(*corrected).or_default().push(i),
             None => {
                 let near = nearest(old, book.by_id.keys().map(String::as_str));
-                let mend = near.map_or_else(
+                let fix = near.map_or_else(
                     || "name an entry of this log; `sward tally` lists their ids".to_string(),
                     |n| format!("did you mean `{n}`?"),
                 );
                 findings.push(
                     Finding::error("log-corrects", &line.corrects, format!("the log has no entry `{old}` to correct"))
                         .accepts("the id of an entry")
-                        .mend(mend),
+                        .fix(fix),
                 );
             }
         }
@@ -144,7 +144,7 @@ fn circles(book: &Book<'_>, findings: &mut Findings) {
             findings.push(
                 Finding::error("log-corrects", &book.lines[i].1.corrects, found)
                     .accepts("a correction that names an earlier entry")
-                    .mend("take the `corrects` out of the one that was written first"),
+                    .fix("take the `corrects` out of the one that was written first"),
             );
         }
         for i in way {
@@ -188,9 +188,9 @@ fn branches(book: &Book<'_>, by: &BTreeMap<usize, Vec<usize>>, findings: &mut Fi
 
 fn rivalry(id: &str, first: &(String, &Line), second: &(String, &Line)) -> Finding {
     let found = format!("the entry `{id}` was corrected twice, as `{}` and as `{}`", first.0, second.0);
-    let mend = format!("say which one holds: `sward log void` the other, or name `{}` in its `corrects`", first.0);
+    let fix = format!("say which one holds: `sward log void` the other, or name `{}` in its `corrects`", first.0);
     Finding::error("log-corrects", &second.1.at, found)
         .accepts("one correction of an entry; a second one corrects the first correction")
-        .mend(mend)
+        .fix(fix)
         .also(&first.1.at, "the other correction")
 }

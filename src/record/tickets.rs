@@ -70,7 +70,7 @@ pub fn tickets(
             findings.push(
                 Finding::error("ticket-twice", &ticket.place, found)
                     .accepts("every ticket once")
-                    .mend("take one of the two lines out, or correct its number")
+                    .fix("take one of the two lines out, or correct its number")
                     .also(&first.place, "the first of them"),
             );
         }
@@ -94,7 +94,7 @@ fn unit_fits(column: &Column, unit: &str, findings: &mut Findings) -> bool {
         return true;
     }
     let (key, name) = (column.key, &column.name);
-    let (found, mend) = if unit.is_empty() {
+    let (found, fix) = if unit.is_empty() {
         (
             format!("`{key}`: the unit of the column `{name}` is not stated"),
             format!("write for example `{key}: {name} in lb`"),
@@ -102,7 +102,7 @@ fn unit_fits(column: &Column, unit: &str, findings: &mut Findings) -> bool {
     } else {
         (format!("`{key}` is not written in `{}`", shown(unit)), "write the unit as the scale prints it".to_string())
     };
-    findings.push(Finding::error("column-unit", &column.place, found).accepts(accepts).mend(mend));
+    findings.push(Finding::error("column-unit", &column.place, found).accepts(accepts).fix(fix));
     false
 }
 
@@ -130,14 +130,14 @@ impl Reading<'_> {
             findings.push(
                 Finding::error("ticket-number", &self.place("ticket"), "the line has no number of a ticket")
                     .accepts("the number that stands on the ticket")
-                    .mend("fill it in, or take the line out"),
+                    .fix("fill it in, or take the line out"),
             );
         }
         let date = match self.cell("date") {
             Some((mapped, cell)) => day_in(mapped.unit, cell, findings),
             None => {
                 let finding = Finding::error("ticket-date", &self.place("date"), "the line has no day");
-                findings.push(finding.accepts("the day of the weighing").mend("fill it in from the ticket"));
+                findings.push(finding.accepts("the day of the weighing").fix("fill it in from the ticket"));
                 None
             }
         };
@@ -189,7 +189,7 @@ impl Reading<'_> {
         let fault = |key: &str, found: String, accepts: &str| {
             Finding::error("ticket-weight", &self.place(key), found)
                 .accepts(accepts)
-                .mend("compare it with the paper ticket")
+                .fix("compare it with the paper ticket")
         };
         let less = gross.zip(tare).map(|(gross, tare)| gross - tare);
         let finding = match (less, net) {

@@ -4,7 +4,7 @@
 //! answered to earlier prices give a model of it from below (`master`); the
 //! next prices are taken between the best so far and the model's own, which
 //! keeps the steps from swinging (smoothing after Wentges 1997, from memory).
-//! Every bound here is reckoned in whole numbers.
+//! Every bound here is calculated in whole numbers.
 
 use super::lean::Lean;
 use super::master::Master;

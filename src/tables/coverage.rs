@@ -97,7 +97,7 @@ pub struct Coverage {
     pub place: String,
     /// Its name.
     pub name: String,
-    /// Complete or partial; reckoned, never claimed.
+    /// Complete or partial; calculated, never claimed.
     pub status: Status,
     /// Own figures in force that were read.
     pub read: usize,
@@ -375,7 +375,7 @@ impl Asker<'_> {
 
     fn rest(&mut self) {
         for when in STOPS {
-            self.ask("stop words", Topic::Stop, &[("when", when)]);
+            self.ask("stop conditions", Topic::Stop, &[("when", when)]);
         }
         for topic in [Topic::LimeZeroPh, Topic::LimePerPh, Topic::LimeMost, Topic::LimeEvery] {
             self.ask("lime", topic, &[("use", "hay")]);

@@ -58,7 +58,7 @@ impl Column {
                 findings.push(
                     Finding::error("column-twice", &second.place, found)
                         .accepts("one column of a name that farm.yaml uses")
-                        .mend("give one of them another name")
+                        .fix("give one of them another name")
                         .also(&first.place, "the first of them"),
                 );
                 return None;
@@ -70,8 +70,8 @@ impl Column {
         let finding = Finding::error("column-missing", &self.place, found)
             .accepts(format!("a name of its first line: {}", names().collect::<Vec<_>>().join(", ")));
         findings.push(match nearest(&self.name, names()) {
-            Some(near) => finding.mend(format!("did you mean `{near}`?")),
-            None => finding.mend(format!("write the column's name as it stands in the first line of {}", sheet.file)),
+            Some(near) => finding.fix(format!("did you mean `{near}`?")),
+            None => finding.fix(format!("write the column's name as it stands in the first line of {}", sheet.file)),
         });
         None
     }

@@ -41,7 +41,7 @@ pub fn decode(file: &str, bytes: Vec<u8>) -> Result<String, Box<Finding>> {
 fn not_text(place: &Place) -> Box<Finding> {
     let finding = Finding::error("not-text", place, "the file is not saved as UTF-8 text")
         .accepts("plain text saved as UTF-8")
-        .mend("open it in an editor and save it again with the encoding UTF-8");
+        .fix("open it in an editor and save it again with the encoding UTF-8");
     Box::new(finding)
 }
 

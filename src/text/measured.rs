@@ -20,8 +20,8 @@ pub fn measured(
     findings: &mut Findings,
 ) -> Option<String> {
     let (text, name) = (cell.value.as_str(), &column.name);
-    let mut fault = |code: &'static str, found: String, accepts: &str, mend: &str| {
-        findings.push(Finding::error(code, &cell.place, found).accepts(accepts).mend(mend));
+    let mut fault = |code: &'static str, found: String, accepts: &str, fix: &str| {
+        findings.push(Finding::error(code, &cell.place, found).accepts(accepts).fix(fix));
         None
     };
     let end = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',' | '+' | '-'))).unwrap_or(text.len());
@@ -37,8 +37,8 @@ pub fn measured(
         );
     }
     if number(digits).is_none() {
-        let (found, mend) = no_number(text);
-        return fault("cell-number", format!("`{name}` is `{}`, {found}", shown(text)), "a plain number", mend);
+        let (found, fix) = no_number(text);
+        return fault("cell-number", format!("`{name}` is `{}`, {found}", shown(text)), "a plain number", fix);
     }
     if !own.is_empty() && !same(own) {
         let stated =
@@ -88,7 +88,7 @@ pub fn day_in(form: &str, cell: &At<String>, findings: &mut Findings) -> Option<
     findings.push(
         Finding::error("date", &cell.place, found)
             .accepts("a day of the calendar, with four digits to the year")
-            .mend(format!("say under `columns:` how the file writes days: `Date in` one of {}", DAY_FORMS.join(", "))),
+            .fix(format!("say under `columns:` how the file writes days: `Date in` one of {}", DAY_FORMS.join(", "))),
     );
     None
 }

@@ -16,8 +16,8 @@ pub fn parse(file: &str, text: &str, findings: &mut Findings) -> Option<Node> {
             Ok((event, span)) => builder.take(event, span),
             Err(error) => {
                 let place = place(file, error.marker());
-                let (found, mend) = plainly(error.info());
-                builder.findings.push(Finding::error("form", &place, found).mend(mend));
+                let (found, fix) = plainly(error.info());
+                builder.findings.push(Finding::error("form", &place, found).fix(fix));
                 builder.broken = true;
             }
         }
@@ -31,7 +31,7 @@ pub fn parse(file: &str, text: &str, findings: &mut Findings) -> Option<Node> {
             let found = "the file is empty";
             builder.findings.push(
                 Finding::error("empty-file", &Place::file(file), found)
-                    .mend("`sward start FOLDER` makes a farm folder with every key explained"),
+                    .fix("`sward start FOLDER` makes a farm folder with every key explained"),
             );
             None
         }
@@ -56,7 +56,7 @@ fn plainly(info: &str) -> (String, &'static str) {
         ("flow", "a bracket opened above is not closed before this place", "close every { with } and every [ with ]"),
     ];
     match SLIPS.iter().find(|(said, _, _)| info.contains(said)) {
-        Some((_, found, mend)) => ((*found).to_string(), mend),
+        Some((_, found, fix)) => ((*found).to_string(), fix),
         None => (
             format!("the text cannot be read here: {info}"),
             "look at this line and the one above for a missing quote, colon, space or bracket",
@@ -180,7 +180,7 @@ impl Builder<'_> {
                     if let Some((_, first, _)) = entries.iter().find(|(k, _, _)| *k == name) {
                         let found = format!("the key `{name}` is written twice");
                         let finding = Finding::error("key-twice", &node.place, found)
-                            .mend("keep one of the two")
+                            .fix("keep one of the two")
                             .also(first, "first written here");
                         self.findings.push(finding);
                     }

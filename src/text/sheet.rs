@@ -80,8 +80,8 @@ fn parted_by(line: &str) -> char {
 
 fn row(file: &str, number: usize, line: &str, comma: char, findings: &mut Findings) -> Option<Row> {
     let place = |column| Place { file: file.to_string(), line: number, column };
-    let mut fault = |column: usize, found: String, accepts: &str, mend: &str| {
-        findings.push(Finding::error("sheet-line", &place(column), found).accepts(accepts).mend(mend));
+    let mut fault = |column: usize, found: String, accepts: &str, fix: &str| {
+        findings.push(Finding::error("sheet-line", &place(column), found).accepts(accepts).fix(fix));
     };
     let Some(list) = cells(line, comma) else {
         fault(
@@ -123,7 +123,7 @@ fn fitted(mut row: Row, names: usize, findings: &mut Findings) -> Option<Row> {
     findings.push(
         Finding::error("sheet-line", &row.place, found)
             .accepts(format!("{names} cells, as many as there are names; empty ones count"))
-            .mend("a comma may stand in a cell without quotes; or take the line out if it is a remark"),
+            .fix("a comma may stand in a cell without quotes; or take the line out if it is a remark"),
     );
     None
 }

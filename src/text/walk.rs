@@ -15,7 +15,7 @@ pub struct Walker<'a> {
 }
 
 /// What is said of a word that `day` does not take.
-pub const NO_DAY: &str = "no day written as year-month-day";
+pub const NO_DAY: &str = "not a date; write YYYY-MM-DD";
 
 /// A day written as year-month-day in ten characters, and in no other way.
 #[must_use]
@@ -73,15 +73,14 @@ impl<'a> Walker<'a> {
                 Some(_) => format!("{}: nothing is written after `{key}:`", self.what),
                 None => format!("{}: `{key}:` is missing", self.what),
             };
-            let mend = match empty {
+            let fix = match empty {
                 Some(_) => format!("write it after `{key}:`, or see what is accepted"),
                 None if self.place.file.ends_with(".geojson") => {
                     format!("add \"{key}\": \"...\" to the feature's properties")
                 }
                 None => format!("add a line `{key}: ...`"),
             };
-            findings
-                .push(Finding::error("key-missing", empty.unwrap_or(&self.place), found).accepts(accepts).mend(mend));
+            findings.push(Finding::error("key-missing", empty.unwrap_or(&self.place), found).accepts(accepts).fix(fix));
         }
         node
     }
@@ -234,7 +233,7 @@ impl<'a> Walker<'a> {
         for (key, place, _) in self.entries.iter().filter(|(key, _, _)| !asked.contains(&key.as_str())) {
             if let Some(near) = nearest(key, asked.iter().copied()) {
                 let found = format!("{}: the key `{key}` is not known", self.what);
-                findings.push(Finding::error("key-unknown", place, found).mend(format!("did you mean `{near}`?")));
+                findings.push(Finding::error("key-unknown", place, found).fix(format!("did you mean `{near}`?")));
             }
         }
     }
@@ -250,8 +249,8 @@ impl<'a> Walker<'a> {
             let found = format!("{}: the key `{key}` is not known", self.what);
             let finding = Finding::error("key-unknown", place, found).accepts(format!("one of {}", known.join(", ")));
             findings.push(match nearest(key, known.iter().copied()) {
-                Some(near) => finding.mend(format!("did you mean `{near}`?")),
-                None => finding.mend("take the line out, or put `#` in front of it to keep it as a remark"),
+                Some(near) => finding.fix(format!("did you mean `{near}`?")),
+                None => finding.fix("take the line out, or put `#` in front of it to keep it as a remark"),
             });
         }
     }
@@ -259,7 +258,7 @@ impl<'a> Walker<'a> {
 
 fn refused<Q: Quantity>(what: &str, key: &str, text: &At<String>, refusal: &Refusal) -> Finding {
     let written = &text.value;
-    let (code, found, mend) = match refusal {
+    let (code, found, fix) = match refusal {
         Refusal::NotANumber => (
             "not-a-number",
             format!("{what}: `{key}` is `{written}`, which does not start with a plain number"),
@@ -288,7 +287,7 @@ fn refused<Q: Quantity>(what: &str, key: &str, text: &At<String>, refusal: &Refu
             "compare the number and its unit with where it came from".to_string(),
         ),
     };
-    Finding::error(code, &text.place, found).accepts(units::accepted::<Q>()).mend(mend)
+    Finding::error(code, &text.place, found).accepts(units::accepted::<Q>()).fix(fix)
 }
 
 /// A number that `Q` accepts, for an example in a message.

@@ -129,7 +129,7 @@ fn bills(buy: &Buy, width: usize) -> String {
         _ => "With or without litter, it costs the same.".to_string(),
     };
     let rest = match a.litter_left {
-        Some(_) => "Without litter, all of it is sold at the shed and every need is met from the bag.",
+        Some(_) => "Without litter, all of it is sold at the shed and every need is met with commercial fertilizer.",
         None => "No prices in farm.yaml: what litter costs to spread and what it sells for is left out.",
     };
     text.push_str(&wrapped(&format!("{line} {rest}"), "", "  ", width));

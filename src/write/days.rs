@@ -12,7 +12,7 @@ use jiff::civil::Date;
 pub fn days(days: &Days, width: usize) -> String {
     let mut text = format!("{}: days of spreading {} to {}\n", plain(&days.farm), days.from, days.to);
     text.push_str(&wrapped(&pace(days), "", "  ", width));
-    text.push_str("\nIN THIS ORDER, as is to be expected\n");
+    text.push_str("\nEXPECTED ORDER\n");
     if days.rows.is_empty() {
         text.push_str("The plan spreads nothing any more.\n");
     } else {
@@ -20,12 +20,12 @@ pub fn days(days: &Days, width: usize) -> String {
         text.push_str("\nHOW SURE THAT IS\n");
         text.push_str(&chances(days, width));
     }
-    text.push_str("\nLOOK AT\n");
+    text.push_str("\nCHECK THESE\n");
     if days.flags.is_empty() {
         text.push_str("- nothing\n");
     }
     for flag in &days.flags {
-        text.push_str(&wrapped(&plain(&format!("{}: {}", flag.found, flag.mend)), "- ", "  ", width));
+        text.push_str(&wrapped(&plain(&format!("{}: {}", flag.found, flag.fix)), "- ", "  ", width));
     }
     text.push_str("\nHOW THIS IS KNOWN\n");
     text.push_str(&known(days, width));
@@ -137,7 +137,7 @@ fn chances(days: &Days, width: usize) -> String {
     t.add_row(row("all".to_string(), String::new(), &days.all));
     let mut text = drawn(&t, 2, width);
     let line = format!(
-        "The season run through {} times, each day fit or not by its month's share, always the same draws. Wet days come in spells, which is left out: late dates come somewhat later than this.",
+        "The season run through {} times, each day fit or not by its month's share, always the same draws. Wet days come in spells, which is left out: late dates may run later.",
         number_text(f64::from(days.runs), 0)
     );
     text.push_str(&wrapped(&line, "", "  ", width));

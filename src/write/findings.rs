@@ -1,4 +1,4 @@
-//! Findings for a terminal: place, line, what was found, how to mend it.
+//! Findings for a terminal: place, line, what was found, how to fix it.
 
 use crate::findings::{Finding, Findings, Place, Severity};
 use crate::write::page::{plain, wrapped};
@@ -24,7 +24,7 @@ pub fn findings(list: &Findings, line_of: &dyn Fn(&Place) -> Option<String>, wid
         .filter_map(|(s, w)| count(s, w))
         .collect();
     if counts.is_empty() {
-        text.push_str("nothing to mend\n");
+        text.push_str("no problems found\n");
     } else {
         text.push_str(&format!("{}\n", counts.join(", ")));
     }
@@ -38,8 +38,8 @@ fn one(finding: &Finding, line_of: &dyn Fn(&Place) -> Option<String>, width: usi
     if let Some(accepted) = &finding.accepted {
         text.push_str(&wrapped(&plain(accepted), "  accepted: ", "    ", width));
     }
-    if let Some(mend) = &finding.mend {
-        text.push_str(&wrapped(&plain(mend), "  mend: ", "    ", width));
+    if let Some(fix) = &finding.fix {
+        text.push_str(&wrapped(&plain(fix), "  fix: ", "    ", width));
     }
     if let Some((place, what)) = &finding.also {
         text.push_str(&wrapped(&plain(&format!("{place}: {what}")), "  see ", "    ", width));

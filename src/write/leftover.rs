@@ -14,7 +14,7 @@ pub(super) fn leftover(left: &Leftover, width: usize) -> String {
     }
     if left.acres_more > 0.0 {
         line.push_str(&format!(
-            " At this plan's average of {} tons/ac it would cover {} acres of other ground; until then it must be carried dry or sold.",
+            " At this plan's average of {} tons/ac it would cover {} acres of other ground; until then keep it dry or sell it.",
             number_text(left.average_rate, 2),
             number_text(left.acres_more, 0)
         ));

@@ -23,7 +23,7 @@ pub fn limits(audited: &Audited, width: usize) -> String {
         "P2O5\ntaken",
         "N\nallow",
         "N\nplan",
-        "Held by",
+        "Limited by",
     ];
     let mut t = table(&head, &[1, 5, 6, 7, 8, 9], width);
     for field in &plan.fields {
@@ -46,7 +46,7 @@ pub fn limits(audited: &Audited, width: usize) -> String {
     for field in barred {
         for bar in &field.bars {
             text.push_str(&wrapped(
-                &plain(&format!("{} {}: {}; {}", field.id, field.name, bar.why, bar.mend)),
+                &plain(&format!("{} {}: {}; {}", field.id, field.name, bar.why, bar.fix)),
                 "- ",
                 "  ",
                 width,

@@ -1,6 +1,6 @@
 //! What people see: terminal tables, JSON, field sheets, files for other programs.
 //!
-//! Lives here: one file a form, drawing what is already reckoned. Never here:
+//! Lives here: one file a form, drawing what was already calculated. Never here:
 //! arithmetic beyond showing a number, reading, choices.
 
 mod audit;

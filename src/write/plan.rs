@@ -17,7 +17,7 @@ pub fn plan(audited: &Audited, width: usize) -> String {
     plan_with_days(audited, None, width)
 }
 
-/// The whole plan, with a line on when it gets done where that is reckoned.
+/// The whole plan, with a line on when it gets done where that is calculated.
 #[must_use]
 pub fn plan_with_days(audited: &Audited, days: Option<&Days>, width: usize) -> String {
     let plan = audited.plan();
@@ -40,7 +40,7 @@ pub fn plan_with_days(audited: &Audited, days: Option<&Days>, width: usize) -> S
     text.push_str(&leftover(&plan.leftover, width));
     text.push_str("\nTHE CHOICE\n");
     text.push_str(&super::choice::choice(plan, width));
-    text.push_str("\nLOOK AT\n");
+    text.push_str("\nCHECK THESE\n");
     text.push_str(&look_at(plan, width));
     text.push_str("\nCAUTIONS\n");
     for caution in plan.stops.iter().chain(&plan.cautions) {
@@ -65,7 +65,7 @@ fn held(held: &HeldBy) -> String {
 
 fn fields(plan: &Plan, width: usize) -> String {
     let head =
-        ["Field", "Forage\nand use", "Acres", "Lot", "Tons\n/ac", "Tons", "Loads", "Window", "Held by\n(tons/ac)"];
+        ["Field", "Forage\nand use", "Acres", "Lot", "Tons\n/ac", "Tons", "Loads", "Window", "Limited by\n(tons/ac)"];
     let mut t = table(&head, &[2, 4, 5, 6], width);
     // What is wider than 80 goes to the last column.
     let last = u16::try_from(width.saturating_sub(67)).unwrap_or(13);
@@ -249,8 +249,8 @@ fn lots(plan: &Plan, width: usize) -> String {
 fn look_at(plan: &Plan, width: usize) -> String {
     let mut text = String::new();
     for finding in plan.findings.iter().filter(|f| f.severity == Severity::Warning) {
-        let mend = finding.mend.as_ref().map_or(String::new(), |m| format!(": {m}"));
-        text.push_str(&wrapped(&plain(&format!("{} ({}){mend}", finding.found, finding.place)), "- ", "  ", width));
+        let fix = finding.fix.as_ref().map_or(String::new(), |m| format!(": {m}"));
+        text.push_str(&wrapped(&plain(&format!("{} ({}){fix}", finding.found, finding.place)), "- ", "  ", width));
     }
     let past: Vec<String> = plan
         .fields
@@ -285,7 +285,10 @@ fn look_at(plan: &Plan, width: usize) -> String {
         .map(|f| format!("{} {} ac", f.id, number_text(f.wet_acres(), 1)))
         .collect();
     if !wet.is_empty() {
-        let line = format!("Poorly drained by the soil map: {}. Look before a loaded truck goes on.", wet.join(", "));
+        let line = format!(
+            "Poorly drained by the soil map: {}. Check the ground before driving a loaded truck onto it.",
+            wet.join(", ")
+        );
         text.push_str(&wrapped(&line, "- ", "  ", width));
     }
     let practice = plan.fields.iter().flat_map(|f| &f.windows).any(|w| w.cite.known == Known::CommonPractice);

@@ -43,7 +43,7 @@ pub fn tally(tally: &Tally, on: Option<Date>, width: usize) -> String {
         );
         text.push_str(&format!("\n{line}\n"));
     }
-    text.push_str("\nLOOK AT\n");
+    text.push_str("\nCHECK THESE\n");
     text.push_str(&look_at(&tally.findings, width));
     text.push_str(&gaps(tally, width));
     text.push_str("\nKEEP\n");
@@ -238,8 +238,8 @@ fn came_and_went(title: &str, none: &str, list: &[Hauled], width: usize) -> Stri
 fn look_at(findings: &[Finding], width: usize) -> String {
     let mut text = String::new();
     for finding in findings.iter().filter(|f| f.severity != Severity::Error) {
-        let mend = finding.mend.as_ref().map_or(String::new(), |m| format!(": {m}"));
-        text.push_str(&wrapped(&plain(&format!("{} ({}){mend}", finding.found, finding.place)), "- ", "  ", width));
+        let fix = finding.fix.as_ref().map_or(String::new(), |m| format!(": {m}"));
+        text.push_str(&wrapped(&plain(&format!("{} ({}){fix}", finding.found, finding.place)), "- ", "  ", width));
     }
     if text.is_empty() { "- nothing\n".to_string() } else { text }
 }

@@ -198,7 +198,7 @@ fn outcome(field: &FieldPlan, width: usize) -> String {
     }
     let rate = field.held.rate.map_or(String::new(), |r| format!(" at {} tons/ac", number_text(r, 2)));
     let even = if field.held.below_even { ", below the spreader's lowest even rate" } else { "" };
-    text.push_str(&wrapped(&format!("held by: {}{rate}{even}", field.held.by.word()), "  ", "    ", width));
+    text.push_str(&wrapped(&format!("limited by: {}{rate}{even}", field.held.by.word()), "  ", "    ", width));
     if let Some(next) = &field.next {
         let line = format!(
             "next: {} at {} tons/ac, {} further",
@@ -232,7 +232,7 @@ fn outcome(field: &FieldPlan, width: usize) -> String {
         ));
     }
     for bar in &field.bars {
-        text.push_str(&wrapped(&plain(&format!("for more: {}", bar.mend)), "  ", "    ", width));
+        text.push_str(&wrapped(&plain(&format!("for more: {}", bar.fix)), "  ", "    ", width));
     }
     if let Some(more) = for_more(field) {
         text.push_str(&wrapped(&format!("for more: {more}"), "  ", "    ", width));

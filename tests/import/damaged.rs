@@ -46,7 +46,7 @@ fn tried(name: &str, damage: impl Fn(&mut Dice) -> Source) -> u64 {
     for case in 0..CASES {
         let mut dice = Dice::of_case(case);
         let own = damage(&mut dice);
-        let options = Options { mend: dice.below(2) == 0, close: dice.below(2) == 0, ..Options::default() };
+        let options = Options { fix: dice.below(2) == 0, close: dice.below(2) == 0, ..Options::default() };
         let got =
             std::panic::catch_unwind(|| import(&[own], &options)).unwrap_or_else(|_| panic!("{name}: case {case}"));
         let _ = sward::write::findings(&got.findings, &|_| None, 80);

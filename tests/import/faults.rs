@@ -1,4 +1,4 @@
-//! What is wrong with boundaries: mended and said, or refused with the reason.
+//! What is wrong with boundaries: fixed and said, or refused with the reason.
 
 use crate::made::*;
 use sward::exchange::{Options, import};
@@ -62,9 +62,9 @@ fn a_bow_tie_is_refused_with_its_place_and_parted_when_asked() {
     let tie = vec![at(0.0, 0.0), at(4.0, 4.0), at(4.0, 0.0), at(0.0, 4.0), at(0.0, 0.0)];
     let file = collection(&[feature(A, &[tie])]);
     refused(&plain(file.clone()), "import-shape", &["crosses itself at longitude -79.498000, latitude 35.702000"]);
-    let got = import(&[file], &Options { mend: true, ..Options::default() });
+    let got = import(&[file], &Options { fix: true, ..Options::default() });
     sound(&got);
-    assert!(found(&got, Severity::Warning, "import-mended-shape").contains("in 2 parts"));
+    assert!(found(&got, Severity::Warning, "import-fixed-shape").contains("in 2 parts"));
     assert_eq!(got.fields[0].shape.0.len(), 2);
     assert!((got.fields[0].acres - acres(&[ring(0.0, 0.0, 4.0, 2.0)])).abs() < 0.02);
 }
@@ -87,7 +87,7 @@ fn holes_outside_and_rings_over_each_other_are_refused() {
     let outer = ring(0.0, 0.0, 4.0, 4.0);
     let outside = collection(&[feature(A, &[outer.clone(), ring(6.0, 6.0, 1.0, 1.0)])]);
     refused(&plain(outside.clone()), "import-shape", &["a hole reaches outside the boundary at longitude"]);
-    sound(&import(&[outside], &Options { mend: true, ..Options::default() }));
+    sound(&import(&[outside], &Options { fix: true, ..Options::default() }));
     let holes = [outer.clone(), ring(1.0, 1.0, 1.5, 1.5), ring(2.0, 2.0, 1.5, 1.5)];
     refused(&plain(collection(&[feature(A, &holes)])), "import-shape", &["two holes lie over each other"]);
     let parts = format!(
@@ -97,7 +97,7 @@ fn holes_outside_and_rings_over_each_other_are_refused() {
     );
     let nested = collection(&[any(A, &parts)]);
     refused(&plain(nested.clone()), "import-shape", &["two parts lie over each other"]);
-    let got = import(&[nested], &Options { mend: true, ..Options::default() });
+    let got = import(&[nested], &Options { fix: true, ..Options::default() });
     assert!((got.fields[0].acres - acres(&[outer])).abs() < 0.01);
 }
 
@@ -141,7 +141,7 @@ fn swapped_numbers_are_mended_only_when_it_is_certain() {
     let one = collection(&[feature(B, &[ring(20.0, 0.0, 3.0, 3.0)]), swapped.clone()]);
     for got in [plain(with_neighbors(swapped.clone())), plain(one), near(collection(&[swapped]))] {
         sound(&got);
-        assert!(found(&got, Severity::Warning, "import-mended-place").contains("were swapped; mended"));
+        assert!(found(&got, Severity::Warning, "import-fixed-place").contains("were swapped; fixed"));
         let own = got.fields.iter().find(|f| f.id == "A").unwrap();
         assert!((own.acres - acres(&[ring(0.0, 0.0, 4.0, 3.0)])).abs() < 0.01);
     }
@@ -152,14 +152,14 @@ fn the_wrong_hemisphere_is_mended_only_when_it_is_certain() {
     let east = changed(|(x, y)| (-x, y));
     for got in [plain(with_neighbors(east.clone())), near(collection(std::slice::from_ref(&east)))] {
         sound(&got);
-        assert!(found(&got, Severity::Warning, "import-mended-place").contains("lacked its minus sign"));
+        assert!(found(&got, Severity::Warning, "import-fixed-place").contains("lacked its minus sign"));
     }
     // One against one: nobody knows which of them is right.
     let got = plain(collection(&[feature(B, &[ring(20.0, 0.0, 3.0, 3.0)]), east]));
     refused(&got, "import-far", &["the fields do not lie together"]);
     let both = near(collection(&[changed(|(x, y)| (y, -x))]));
     sound(&both);
-    assert!(found(&both, Severity::Warning, "import-mended-place").contains("swapped, and the longitude lacked"));
+    assert!(found(&both, Severity::Warning, "import-fixed-place").contains("swapped, and the longitude lacked"));
     sound(&near(collection(&[changed(|(x, y)| (x, -y))])));
 }
 
@@ -180,8 +180,8 @@ fn meters_and_feet_are_refused_with_what_they_look_like() {
         }
         assert!(plain(with_neighbors(feature(A, &[grid]))).findings.has_errors());
     }
-    let nought = vec![(0.1, 0.1), (0.2, 0.1), (0.2, 0.2), (0.1, 0.1)];
-    refused(&plain(collection(&[feature(A, &[nought])])), "import-place", &["no hay is cut there"]);
+    let zero = vec![(0.1, 0.1), (0.2, 0.1), (0.2, 0.2), (0.1, 0.1)];
+    refused(&plain(collection(&[feature(A, &[zero])])), "import-place", &["no hay is cut there"]);
 }
 
 #[test]

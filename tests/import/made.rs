@@ -98,7 +98,7 @@ pub(crate) fn refused(imported: &Imported, code: &str, words: &[&str]) {
         assert!(own.iter().any(|f| f.found.contains(word)), "no `{word}` in {:#?}", told(imported));
     }
     for finding in own {
-        assert!(finding.accepted.is_some() || finding.mend.is_some(), "{finding:?} helps nobody");
+        assert!(finding.accepted.is_some() || finding.fix.is_some(), "{finding:?} helps nobody");
     }
 }
 

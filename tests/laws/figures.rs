@@ -1,5 +1,5 @@
 //! The published figures read a second time, straight from `reference/`, and
-//! the limits of a field reckoned from them without any code of the library.
+//! the limits of a field calculated from them without any code of the library.
 
 use crate::farm::{FORAGES, Farm, Field, KINDS, RATINGS, REGIONS, SPANS, USES};
 use serde_yaml::Value;

@@ -56,7 +56,7 @@ fn zero_bytes_and_other_control_characters_are_named() {
         header() + &line(&[("id", "a"), ("date", "2027-03-01"), ("what", "rain"), ("days", "1"), ("note", "a\0b")]);
     let (_, findings) = read_text(&zero);
     assert_eq!(errors(&findings), [("log-line", 2)]);
-    assert!(findings.sorted()[0].mend.as_ref().unwrap().contains("UTF-16"));
+    assert!(findings.sorted()[0].fix.as_ref().unwrap().contains("UTF-16"));
     let bell = zero.replace('\0', "\u{1b}[2J");
     assert_eq!(errors(&read_text(&bell).1), [("log-line", 2)]);
 }

@@ -37,7 +37,7 @@ fn lines_of(moves: &[Move], prefix: &str) -> Vec<String> {
     moves.iter().enumerate().map(|(i, m)| text_of(*m, &format!("{prefix}{i}"))).collect()
 }
 
-/// Pounds of every lot in every way, reckoned without the program.
+/// Pounds of every lot in every way, calculated without the program.
 fn sums(moves: &[Move]) -> Vec<Pounds> {
     let of = |kind, lot| Pounds(moves.iter().filter(|m| (m.0, m.1) == (kind, lot)).map(|m| m.2).sum());
     (0..KINDS.len()).flat_map(|kind| (0..LOTS.len()).map(move |lot| (kind, lot))).map(|(k, l)| of(k, l)).collect()

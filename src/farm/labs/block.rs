@@ -148,7 +148,7 @@ fn in_the_folder(file: At<String>, findings: &mut Findings) -> Option<At<String>
     findings.push(
         Finding::error("file-name", &file.place, found)
             .accepts(ACCEPTS)
-            .mend("put the file into the farm folder and write its name alone, for example `soil-tests.csv`"),
+            .fix("put the file into the farm folder and write its name alone, for example `soil-tests.csv`"),
     );
     None
 }
@@ -169,7 +169,7 @@ fn all_needed(node: &Node, list: &[Column], form: &Form, findings: &mut Findings
             [] => findings.push(
                 Finding::error("key-missing", &node.place, format!("the columns: {either} is missing"))
                     .accepts("the name of that column in the file, and the unit of its numbers")
-                    .mend(format!("add `{}: ... in ...` to the columns", group[0])),
+                    .fix(format!("add `{}: ... in ...` to the columns", group[0])),
             ),
         }
         sound = false;

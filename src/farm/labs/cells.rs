@@ -85,19 +85,19 @@ pub(super) fn unit_fits(takes: Takes, column: &Column, unit: &str, findings: &mu
     if unit.is_empty() && !takes.needs_unit() || takes.units().iter().any(|u| *u == unit || takes.same(unit, u)) {
         return true;
     }
-    let (found, mend) = if unit.is_empty() {
+    let (found, fix) = if unit.is_empty() {
         let unit = takes.units().first().copied().unwrap_or_default();
-        let mend = format!("say the unit of the report, for example `{}: {} in {unit}`", column.key, column.name);
-        (format!("`{}`: the unit of the column `{}` is not stated", column.key, column.name), mend)
+        let fix = format!("say the unit of the report, for example `{}: {} in {unit}`", column.key, column.name);
+        (format!("`{}`: the unit of the column `{}` is not stated", column.key, column.name), fix)
     } else {
-        let mend = "write the unit as on the laboratory's report".to_string();
-        (format!("`{}` is not written in `{}`", column.key, shown(unit)), mend)
+        let fix = "write the unit as on the laboratory's report".to_string();
+        (format!("`{}` is not written in `{}`", column.key, shown(unit)), fix)
     };
     let accepts = match takes.units().as_slice() {
         [] => "no unit".to_string(),
         units => format!("one of {}", units.join(", ")),
     };
-    findings.push(Finding::error("column-unit", &column.place, found).accepts(accepts).mend(mend));
+    findings.push(Finding::error("column-unit", &column.place, found).accepts(accepts).fix(fix));
     false
 }
 

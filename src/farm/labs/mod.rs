@@ -209,7 +209,7 @@ fn ids_known(form: &Form, file: &LabFile, ids: &[String], findings: &mut Finding
 fn stranger(form: &Form, place: &Place, found: String, id: &str, ids: &[String]) -> Finding {
     let finding = Finding::error("id-unknown", place, found).accepts(ids.join(", "));
     match nearest(id, ids.iter().map(String::as_str)) {
-        Some(near) => finding.mend(format!("did you mean `{near}`?")),
-        None => finding.mend(format!("write the id of a {} in farm.yaml", form.id)),
+        Some(near) => finding.fix(format!("did you mean `{near}`?")),
+        None => finding.fix(format!("write the id of a {} in farm.yaml", form.id)),
     }
 }

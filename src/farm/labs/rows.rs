@@ -88,9 +88,9 @@ fn owners(
     let finding = stranger(form, &cell.place, found, sample, ids);
     let finding = Finding { severity: Severity::Warning, code: "sample-unknown".into(), ..finding };
     let own = ids.first().map_or(form.id, String::as_str);
-    let mend = format!("or say whose it is under `samples:`, as in `{{{own}: \"{}\"}}`", shown(sample));
-    let mend = finding.mend.as_ref().map_or(mend.clone(), |first| format!("{first} {mend}"));
-    findings.push(finding.mend(mend));
+    let fix = format!("or say whose it is under `samples:`, as in `{{{own}: \"{}\"}}`", shown(sample));
+    let fix = finding.fix.as_ref().map_or(fix.clone(), |first| format!("{first} {fix}"));
+    findings.push(finding.fix(fix));
     Vec::new()
 }
 
@@ -122,7 +122,7 @@ fn block(
             findings.push(
                 Finding::error("cell-empty", &filled.place, found)
                     .accepts(format!("a value: a {} needs its `{}`", form.report, column.key))
-                    .mend("fill it in from the report, or take the line out"),
+                    .fix("fill it in from the report, or take the line out"),
             );
             None
         } else {
@@ -160,8 +160,8 @@ fn samples_there(file: &LabFile, sheet: &Sheet, whose: usize, findings: &mut Fin
         let finding = Finding::error("sample-missing", &name.place, found)
             .accepts(format!("a name of its column: {}", names.join(", ")));
         findings.push(match crate::findings::nearest(&name.value, names) {
-            Some(near) => finding.mend(format!("did you mean `{near}`?")),
-            None => finding.mend("correct the name, or take it out until the laboratory's file has it"),
+            Some(near) => finding.fix(format!("did you mean `{near}`?")),
+            None => finding.fix("correct the name, or take it out until the laboratory's file has it"),
         });
     }
 }

@@ -1,5 +1,5 @@
 //! The tons on hand: said outright, or a block that says what they were
-//! reckoned from.
+//! calculated from.
 
 use crate::farm::on_hand::WAYS;
 use crate::farm::schema::forms::{
@@ -17,9 +17,9 @@ pub(super) fn on_hand() -> Value {
         "pile" => may(way, "The measures of a pile", pile()),
         _ => may(way, "The birds that made it", flocks()),
     });
-    let mut reckoned = one_out_of(block(keys.into()), &[&WAYS]);
-    reckoned["description"] = json!(format!("a block with just one of {}", WAYS.join(", ")));
-    any_of(vec![quantity::<Tons>("430 tons"), reckoned])
+    let mut calculated = one_out_of(block(keys.into()), &[&WAYS]);
+    calculated["description"] = json!(format!("a block with just one of {}", WAYS.join(", ")));
+    any_of(vec![quantity::<Tons>("430 tons"), calculated])
 }
 
 fn at_least_one(of: Value) -> Value {

@@ -153,11 +153,11 @@ impl FieldPlan {
             return Vec::new();
         }
         if !self.bars.is_empty() {
-            return self.bars.iter().map(|b| format!("{}; {}", b.why, b.mend)).collect();
+            return self.bars.iter().map(|b| format!("{}; {}", b.why, b.fix)).collect();
         }
         let p = &self.phosphorus;
         vec![match self.held.by {
-            Held::Nitrogen if self.need.n <= 0.0 => "the stand needs no nitrogen from outside".to_string(),
+            Held::Nitrogen if self.need.n <= 0.0 => "the stand needs no added nitrogen".to_string(),
             Held::Phosphorus if p.allowed.is_some_and(|a| a <= 0.0) => match (p.basis, &p.rating) {
                 (Basis::SoilTest, _) => {
                     "no phosphate allowed: the soil test asks for none and nobody has rated the field".to_string()
@@ -172,7 +172,7 @@ impl FieldPlan {
             }
             Held::Value => "litter would cost more than it saves".to_string(),
             Held::NoSeason => "no season of its forage falls into the plan, clear of grazing".to_string(),
-            by => format!("held by {}", by.word()),
+            by => format!("limited by {}", by.word()),
         }]
     }
 }
@@ -261,7 +261,7 @@ pub struct BarRow {
     /// The reason.
     pub why: String,
     /// What would lift it.
-    pub mend: String,
+    pub fix: String,
     /// Who or what says so.
     pub origin: Origin,
 }

@@ -133,7 +133,7 @@ pub struct Flag {
     /// What is the matter.
     pub found: String,
     /// What would help.
-    pub mend: String,
+    pub fix: String,
     /// The day by which it must be done.
     pub by: Option<Date>,
 }
@@ -349,8 +349,10 @@ fn unfit(rows: &[Row], jobs: &[Job], shares: &[f64], pace: &Pace) -> Vec<Flag> {
     for (row, job) in rows.iter().zip(jobs) {
         let fit = has_days(job, shares);
         if row.unfit.0 > 0 {
-            let mend = match enough {
-                _ if !fit => "none of its days can be worked: plan anew without it, or sell its litter".to_string(),
+            let fix = match enough {
+                _ if !fit => {
+                    "none of its days can be worked: re-run the plan without it, or sell its litter".to_string()
+                }
                 Some(tons) if tons <= 2.0 * pace.tons_per_day => format!(
                     "{} tons a day would get everything done in its window, and so would a second spreader",
                     number_text(tons, 0)
@@ -372,7 +374,7 @@ fn unfit(rows: &[Row], jobs: &[Job], shares: &[f64], pace: &Pace) -> Vec<Flag> {
                     number_text(row.pounds.tons(), 1),
                     row.last
                 ),
-                mend,
+                fix,
                 by: Some(row.last),
             });
         } else if row.chance.inside < 0.8 {
@@ -386,7 +388,7 @@ fn unfit(rows: &[Row], jobs: &[Job], shares: &[f64], pace: &Pace) -> Vec<Flag> {
                     row.last,
                     number_text(row.chance.inside * 100.0, 0)
                 ),
-                mend: "work longer days on it or bring a second spreader".to_string(),
+                fix: "work longer days on it or bring a second spreader".to_string(),
                 by: Some(row.last),
             });
         }

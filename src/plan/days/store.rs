@@ -45,7 +45,7 @@ pub(super) fn piles(ready: &Ready, plan: &Plan, rows: &[Row]) -> Vec<Flag> {
                 aged.cite,
                 number_text(there.tons(), 1)
             ),
-            mend: format!("cover it or move it by {}", aged.last),
+            fix: format!("cover it or move it by {}", aged.last),
             by: Some(aged.last),
         });
     }
@@ -93,7 +93,7 @@ fn one(storage: &Storage, ready: &Ready, plan: &Plan, rows: &[Row], dates: &[Dat
         kind: FlagKind::Storage,
         about: storage.name.clone(),
         found,
-        mend: "haul off or sell what is too much, put the clean-out off, or find more room".to_string(),
+        fix: "haul off or sell what is too much, put the clean-out off, or find more room".to_string(),
         by: Some(day),
     })
 }

@@ -62,7 +62,7 @@ fn limits(plan: &Plan) -> Block {
         "Phosphate by",
         "P2O5 allowed>",
         "P2O5 planned>",
-        "Held by",
+        "Limited by",
         "tons/ac>",
         "Next limit, tons/ac",
     ];
@@ -117,7 +117,7 @@ pub(super) fn drawdown(plan: &Plan) -> Vec<Block> {
     ];
     if !rising.is_empty() {
         let text = format!(
-            "for {}: the soil phosphorus at which these go over to phosphorus, and how it is drawn down",
+            "for {}: the soil phosphorus at which these switch to a phosphorus-based rate, and how it is drawn down",
             rising.join(", ")
         );
         blocks.push(Block::Wanting(text));

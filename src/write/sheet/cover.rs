@@ -176,5 +176,5 @@ fn why(field: &FieldPlan) -> Vec<(String, String)> {
     if field.bars.is_empty() {
         return field.why_none().into_iter().map(|why| (why, String::new())).collect();
     }
-    field.bars.iter().map(|b| (b.why.clone(), b.mend.clone())).collect()
+    field.bars.iter().map(|b| (b.why.clone(), b.fix.clone())).collect()
 }

@@ -290,7 +290,7 @@ pub(super) fn without(sheets: &Sheets, paper: Paper) -> Vec<Ink> {
         ("What would change it", 0.29, Side::Left),
     ];
     let rows = sheets.without.iter().flat_map(|w| {
-        w.why.iter().map(|(why, mend)| vec![format!("{} {}", w.id, w.name), w.acres.clone(), why.clone(), mend.clone()])
+        w.why.iter().map(|(why, fix)| vec![format!("{} {}", w.id, w.name), w.acres.clone(), why.clone(), fix.clone()])
     });
     flow.table(&columns, &rows.collect::<Vec<_>>());
     flow.y += 6.0;
