@@ -341,8 +341,10 @@ fn judged(field: &MultiPolygon<f64>) -> Result<Flat, Unfit> {
         return Err(Unfit::Faults(found));
     }
     let plane = Plane::for_shape(field).ok_or(Unfit::Refused(Refused::Empty))?;
-    let rings = turned(field, &plane);
-    Ok((plane, rings))
+    // A hole may stick out of its ring by less than is told as a fault, and parts may lie over
+    // each other by as little. What that means is decided in one place, for both ways to count.
+    let ground = Ground::from_shape(&plane.shape_to_feet(field)).map_err(|broken| Unfit::Refused(broken.into()))?;
+    Ok((plane, ground.rings().collect()))
 }
 
 /// The plane and the rings in feet of a field of one ring that plainly meets itself nowhere.

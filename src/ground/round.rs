@@ -9,21 +9,24 @@
 //! added by drawing them with corners, and a circle costs one curve in place of 64 edges. That is
 //! what makes it ten times faster than an overlay of drawn outlines.
 //!
-//! Edges that fall on each other would make it a matter of rounding who keeps them. So each
-//! piece is widened by a few millionths of a foot more than the one before it, a thousand times
-//! what rounding can do. Whether all went well can be seen: the parts that are kept must close
-//! into rings, so their steps must add up to zero. Where they do not, there is no answer, and
-//! the caller asks the overlay engine.
+//! Edges that fall on each other would make it a matter of rounding who keeps them. So the same
+//! stretch is taken once, and each piece is widened by a millionth of a foot more than the one
+//! before it (less where there are many), a thousand times what rounding can do; no two pieces
+//! of a field are widened alike. The parts that are kept must close into rings, so their steps
+//! must add up to zero. Where they do not, there is no answer, and the caller asks the overlay
+//! engine. A whole ring that is lost leaves no gap; against that the caller compares the two.
+
+use std::cmp::Ordering;
 
 use geo::Coord;
 
 use super::curve::{Curve, Round, Stretch, cross};
 use super::reach::Reach;
 
-/// Widening from one piece to the next, in feet.
+/// Widening from one piece to the next, in feet, and of the last piece at most: of 50,000 pieces
+/// each gets a fifty-millionth of a foot more, still a thousand times what rounding can do.
 const WIDENED_FEET: f64 = 1e-6;
-/// After so many pieces the widening begins again.
-const WIDENINGS: usize = 997;
+const MOST_WIDENED_FEET: f64 = 1e-3;
 /// Feet by which the kept edges may fail to close.
 const OPEN_FEET: f64 = 1e-3;
 /// Parts of a curve shorter than this many feet are passed over.
@@ -35,8 +38,28 @@ pub(super) struct Whole {
     /// The sides of its rings: outer ones counter-clockwise, holes clockwise.
     edge: Vec<Stretch>,
     reach: Reach,
+    taken: Vec<Taken>,
+    ponds: Vec<Pond>,
+}
+
+/// A stretch to stay away from, as it was handed over.
+#[derive(Debug, Clone, Copy)]
+struct Taken {
+    a: Coord<f64>,
+    b: Coord<f64>,
+    radius: f64,
+    right: bool,
+}
+
+/// A field with its pieces made, each a little wider than the one before it.
+#[derive(Debug)]
+struct Made {
+    edge: Vec<Stretch>,
+    reach: Reach,
     rounds: Vec<Round>,
     ponds: Vec<Pond>,
+    /// Feet from west to east of the widest piece.
+    widest: f64,
 }
 
 /// Ground inside of a polygon, whose rings all have pieces around them.
@@ -71,7 +94,7 @@ impl Whole {
     pub(super) fn new(rings: &[Vec<Coord<f64>>]) -> Option<Whole> {
         let reach = Reach::around(rings.iter().flatten().copied())?;
         let edge = rings.iter().flat_map(|ring| sides(ring)).map(|(a, b)| Stretch::new(a, b)).collect();
-        Some(Whole { edge, reach, rounds: Vec::new(), ponds: Vec::new() })
+        Some(Whole { edge, reach, taken: Vec::new(), ponds: Vec::new() })
     }
 
     /// The box around it.
@@ -88,16 +111,7 @@ impl Whole {
     /// one. `right`: of its two sides only the right one can be an edge, because the left one is
     /// inside of a polygon.
     pub(super) fn take(&mut self, a: Coord<f64>, b: Coord<f64>, radius: f64, right: bool) {
-        #[expect(clippy::cast_precision_loss, reason = "below a thousand")]
-        let radius = radius + (self.rounds.len() % WIDENINGS) as f64 * WIDENED_FEET;
-        let Some(mut round) = Round::new(a, b, radius, &self.reach) else { return };
-        round.left = !right;
-        if let Some(before) = self.rounds.last_mut().filter(|before| before.ends_at(round.start())) {
-            round.follows = true;
-            // Its round end lies in the wider beginning of this one.
-            before.end = before.radius >= round.radius;
-        }
-        self.rounds.push(round);
+        self.taken.push(Taken { a, b, radius, right });
     }
 
     /// Takes the ground inside a polygon: what its outer ring winds around, less what its holes
@@ -112,13 +126,47 @@ impl Whole {
     /// Square feet that are left; `None` when rounding stands in the way of an answer.
     pub(super) fn left(self) -> Option<f64> {
         let gross = self.area();
-        if self.rounds.is_empty() && self.ponds.is_empty() {
+        if self.taken.is_empty() && self.ponds.is_empty() {
             return Some(gross);
         }
+        let sum = self.made().walked();
+        let open = sum.step.x.abs().max(sum.step.y.abs());
+        let left = sum.twice / 2.0;
+        // A hair beyond the bounds is rounding; more is a mistake. NaN fails both.
+        let hair = 1e-3 + gross * 1e-9;
+        let sound = open <= OPEN_FEET && (-hair..=gross + hair).contains(&left);
+        sound.then(|| left.clamp(0.0, gross))
+    }
+
+    /// Makes the pieces.
+    fn made(self) -> Made {
+        let taken = without_doubles(self.taken);
+        #[expect(clippy::cast_precision_loss, reason = "a list has fewer than 2^52 items")]
+        let step = WIDENED_FEET.min(MOST_WIDENED_FEET / taken.len().max(1) as f64);
+        let mut rounds: Vec<Round> = Vec::with_capacity(taken.len());
+        let mut widened = 0.0;
+        for Taken { a, b, radius, right } in taken {
+            let Some(mut round) = Round::new(a, b, radius + widened, &self.reach) else { continue };
+            widened += step;
+            round.left = !right;
+            if let Some(before) = rounds.last_mut().filter(|before| before.ends_at(round.start())) {
+                round.follows = true;
+                // Its round end lies in the wider beginning of this one.
+                before.end = before.radius >= round.radius;
+            }
+            rounds.push(round);
+        }
+        let widest = rounds.iter().map(|round| round.reach.high.x - round.reach.low.x).fold(0.0, f64::max);
+        Made { edge: self.edge, reach: self.reach, rounds, ponds: self.ponds, widest }
+    }
+}
+
+impl Made {
+    /// Walks along everything that is an edge of what is left.
+    fn walked(&self) -> Sum {
         let mut sum = Sum::default();
         let mut work = Work { order: (0..self.rounds.len()).collect(), ..Work::default() };
-        let west = |number: &usize| self.rounds.get(*number).map_or(0.0, |round| round.reach.low.x);
-        work.order.sort_unstable_by(|one, other| west(one).total_cmp(&west(other)));
+        work.order.sort_unstable_by(|one, other| self.west(*one).total_cmp(&self.west(*other)));
         for side in &self.edge {
             let curve = side.curve();
             self.bare(&curve, &side.reach, usize::MAX, &mut work);
@@ -137,12 +185,12 @@ impl Whole {
                 self.edge_of_piece(&curve, number, &mut work, &mut sum);
             }
         }
-        let open = sum.step.x.abs().max(sum.step.y.abs());
-        let left = sum.twice / 2.0;
-        // A hair beyond the bounds is rounding; more is a mistake. NaN fails both.
-        let hair = 1e-3 + gross * 1e-9;
-        let sound = open <= OPEN_FEET && (-hair..=gross + hair).contains(&left);
-        sound.then(|| left.clamp(0.0, gross))
+        sum
+    }
+
+    /// The western end of a piece.
+    fn west(&self, number: usize) -> f64 {
+        self.rounds.get(number).map_or(0.0, |round| round.reach.low.x)
     }
 
     /// The round beginning of a piece. Where a piece ends that it follows, all but the wedge
@@ -201,7 +249,9 @@ impl Whole {
         let Work { covered, cuts, bare, order, .. } = work;
         covered.clear();
         bare.clear();
-        for &number in order.iter() {
+        // What begins more than the widest piece's width farther west ends before the curve begins.
+        let first = order.partition_point(|&number| self.west(number) < reach.low.x - self.widest);
+        for &number in order.iter().skip(first) {
             let Some(round) = self.rounds.get(number) else { continue };
             if round.reach.low.x > reach.high.x {
                 break;
@@ -223,6 +273,29 @@ impl Whole {
         let mut near = self.ponds.iter().filter(|pond| pond.reach.holds(at));
         near.any(|pond| winding(&pond.outer, at) != 0 && pond.holes.iter().all(|hole| winding(hole, at) == 0))
     }
+}
+
+/// Every stretch once, whichever way it runs, with the largest distance that it has: that one
+/// covers the others. The order of the rest stays.
+fn without_doubles(taken: Vec<Taken>) -> Vec<Taken> {
+    // Zero and minus zero are one place.
+    let ends = |own: &Taken| {
+        let [a, b] = [own.a, own.b].map(|at| (at.x + 0.0, at.y + 0.0));
+        if a <= b { [a.0, a.1, b.0, b.1] } else { [b.0, b.1, a.0, a.1] }
+    };
+    let same = |one: [f64; 4], other: [f64; 4]| {
+        one.iter().zip(&other).map(|(a, b)| a.total_cmp(b)).find(|way| way.is_ne()).unwrap_or(Ordering::Equal)
+    };
+    let mut order: Vec<(usize, [f64; 4], f64)> =
+        taken.iter().enumerate().map(|(number, own)| (number, ends(own), own.radius)).collect();
+    order.sort_unstable_by(|one, other| same(one.1, other.1).then(other.2.total_cmp(&one.2)).then(one.0.cmp(&other.0)));
+    order.dedup_by(|later, first| same(later.1, first.1).is_eq());
+    if order.len() < taken.len() {
+        let mut kept: Vec<usize> = order.into_iter().map(|(number, ..)| number).collect();
+        kept.sort_unstable();
+        return kept.into_iter().filter_map(|number| taken.get(number).copied()).collect();
+    }
+    taken
 }
 
 impl Sum {
@@ -323,6 +396,59 @@ mod tests {
             for times in [2, 3, 7] {
                 assert!((left(1) - left(times)).abs() < 0.05, "{line:?} {times} times");
             }
+        }
+    }
+
+    /// What some stretches take, together and in the closed form of one of each kind.
+    fn takes(stretches: &[([Coord<f64>; 2], f64)]) -> f64 {
+        let mut field = square(5000.0);
+        for ([a, b], radius) in stretches {
+            field.take(*a, *b, *radius, false);
+        }
+        1e8 - field.left().unwrap()
+    }
+
+    #[test]
+    fn a_setback_is_kept_however_many_things_lie_between_it_and_its_double() {
+        let spot = |x: f64, y: f64| ([at(x, y), at(x, y)], 100.0);
+        let disk = PI * 1e4;
+        // A well, a creek of 996 stretches, the same well again.
+        let creek = (0..996).map(|n| ([at(f64::from(n), 900.0), at(f64::from(n + 1), 900.0)], 50.0));
+        let both: Vec<_> =
+            std::iter::once(spot(0.0, 0.0)).chain(creek.clone()).chain(std::iter::once(spot(0.0, 0.0))).collect();
+        let line = 996.0 * 100.0 + PI * 2500.0;
+        assert!((takes(&both) - disk - line).abs() < 5.0, "{}", takes(&both));
+        // 997 wells listed twice.
+        let wells: Vec<_> =
+            (0..997).map(|n| spot(f64::from(n % 40) * 210.0 - 4200.0, f64::from(n / 40) * 210.0 - 4000.0)).collect();
+        let twice = takes(&wells.repeat(2));
+        assert!((twice - 997.0 * disk).abs() < 997.0, "{twice}");
+        // One well listed 10,000 times, and its double a hair beside it every time.
+        let same = takes(&vec![spot(0.0, 0.0); 10_000]);
+        assert!((same - disk).abs() < 1e-3, "{same}");
+        let near: Vec<_> = (0..2000).map(|n| spot(f64::from(n % 2) * 1e-9, 0.0)).collect();
+        assert!((takes(&near) - disk).abs() < 1.0, "{}", takes(&near));
+    }
+
+    #[test]
+    fn of_the_same_stretch_the_largest_distance_holds() {
+        let [a, b] = [at(-200.0, 10.0), at(200.0, 30.0)];
+        let length = (b.x - a.x).hypot(b.y - a.y);
+        let most = takes(&[([a, b], 30.0), ([b, a], 80.0), ([a, b], 50.0), ([b, a], 80.0)]);
+        assert!((most - length * 160.0 - PI * 6400.0).abs() < 1e-3, "{most}");
+    }
+
+    #[test]
+    fn no_two_pieces_are_widened_alike_and_none_by_much() {
+        for count in [1, 999, 5000] {
+            let mut field = square(5000.0);
+            for n in 0..count {
+                field.take(at(f64::from(n), 0.0), at(f64::from(n), 9.0), 20.0, false);
+            }
+            let mut radii: Vec<f64> = field.made().rounds.iter().map(|round| round.radius).collect();
+            assert!(radii.iter().all(|radius| (20.0..=20.0 + MOST_WIDENED_FEET).contains(radius)));
+            radii.dedup();
+            assert_eq!(radii.len(), count as usize);
         }
     }
 

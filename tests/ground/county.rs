@@ -5,7 +5,7 @@ use std::f64::consts::PI;
 use crate::ground::spreadable::cut;
 use crate::ground::{Gathered, Refused, Surroundings, Unfit};
 use crate::shapes::*;
-use geo::{Geometry, LineString, MultiPolygon, Point, Polygon};
+use geo::{Geometry, LineString, MapCoords, MultiPolygon, Point, Polygon};
 use proptest::prelude::*;
 
 fn around(things: &[(Geometry<f64>, f64)]) -> Surroundings {
@@ -76,6 +76,30 @@ fn fields_with_holes_and_parts() {
     let mut parts = rectangle(-900.0, -300.0, -300.0, 300.0);
     parts.0.extend(rectangle(300.0, -300.0, 900.0, 300.0));
     true_to(takes(&parts, &[(path(&[[-2000.0, 0.0], [2000.0, 0.0]]), 50.0)]), 2.0 * 600.0 * 100.0, 2400.0);
+}
+
+#[test]
+fn a_hole_that_sticks_out_by_less_than_is_told_takes_nothing_outside() {
+    // 12 square feet of the hole lie beyond the field's side, under the well's setback.
+    let hole = line(&[[450.0, -3.0], [504.0, -3.0], [504.0, 0.0], [450.0, 0.0]]);
+    let mut field = square(1000.0);
+    field.0[0].interiors_push(hole.map_coords(|at| plane().to_lonlat(at)));
+    let inside = 1_000_000.0 - 50.0 * 3.0;
+    let bare = around(&[]).acres(&field).unwrap();
+    assert!((bare.gross * 43_560.0 - inside).abs() < 0.05, "{bare:?}");
+    for things in [vec![], vec![(point(500.0, 0.0), 100.0)], vec![(pond(&square(980.0)), 3.0)]] {
+        let keep: Vec<_> = things.iter().enumerate().map(|(n, (thing, feet))| keep(n, thing, *feet)).collect();
+        let (all, cut) = (around(&things), cut(&field, &keep, 0.0).unwrap());
+        let (fast, slow) = (all.acres(&field).unwrap(), all.acres_by_overlay(&field).unwrap());
+        assert!((fast.gross - slow.gross).abs() < 1e-6 && (fast.gross - cut.gross).abs() < 1e-6);
+        assert!((fast.spreadable - slow.spreadable).abs() < 1e-5, "{fast:?} {slow:?}");
+        assert!((fast.spreadable - cut.acres).abs() < 1e-3, "{fast:?} {}", cut.acres);
+    }
+    // Two parts that lie over each other by as little count that ground once.
+    let mut parts = rectangle(-500.0, -500.0, 0.05, 500.0);
+    parts.0.extend(rectangle(0.0, -500.0, 500.0, 500.0));
+    let whole = around(&[]).acres(&parts).unwrap();
+    assert!((whole.gross * 43_560.0 - 1_000_000.0).abs() < 0.05, "{whole:?}");
 }
 
 #[test]
