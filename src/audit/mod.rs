@@ -10,6 +10,7 @@ mod buy;
 mod file;
 mod nutrients;
 mod pounds;
+mod record;
 mod season;
 mod shown;
 mod soil;
@@ -85,6 +86,7 @@ fn parts(plan: &Plan, ready: &Ready, tables: &Tables) -> Vec<(Option<usize>, Fin
                 under::check(field, written, ready, &book, &mut findings);
                 nutrients::check(field, written, ready, &book, &mut findings);
                 season::check(field, written, ready, &book, &mut findings);
+                record::check(field, written, ready, &book, &mut findings);
                 pounds::field(field, written, ready, &mut findings);
                 shown::field(field, written, ready, &book, &mut findings);
                 buy::field(plan, field, ready, &mut findings);

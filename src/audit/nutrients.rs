@@ -54,13 +54,14 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     if let Some(allowed) = p2o5_allowed(plan, field, ready, book).filter(|allowed| p2o5 > allowed + SLACK) {
         say(format!("{p2o5:.2} lb/ac of P2O5 where {allowed:.2} is allowed"));
     }
-    let rate: f64 = plan.applications.iter().map(|a| a.rate).sum();
+    let spread = ready.lots.iter().map(|l| ready.spread_on(&plan.id, &l.id, None).tons() / plan.acres);
+    let rate: f64 = plan.applications.iter().map(|a| a.rate).chain(spread).sum();
     let caps = [
         field.written.most.as_ref().map(|m| m.value.get()),
         book.number(Topic::RateMostYear, &ready.scope(&words)).map(|f| f.value),
     ];
     if let Some(cap) = caps.into_iter().flatten().find(|cap| rate > cap + SLACK) {
-        say(format!("{rate} tons/ac where {cap} is the most"));
+        say(format!("{rate:.2} tons/ac where {cap} is the most"));
     }
     soil::check(plan, field, ready, book, &mut say);
     let n_at_once = book.number(Topic::NAtOnce, &ready.scope(&words)).map_or(f64::INFINITY, |f| f.value);

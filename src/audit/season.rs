@@ -64,7 +64,7 @@ fn days(first: Date, last: Date) -> impl Iterator<Item = Date> {
 }
 
 /// Whether a season is open on a day, by month and day alone.
-fn open_on(season: Season, day: Date) -> bool {
+pub(super) fn open_on(season: Season, day: Date) -> bool {
     let number = |month: i8, day: i8| i32::from(month) * 100 + i32::from(day);
     let (opens, closes) =
         (number(season.opens.month, season.opens.day), number(season.closes.month, season.closes.day));

@@ -20,7 +20,10 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     }
     for (topic, zinc) in [(Topic::ZincLoadYear, true), (Topic::CopperLoadYear, false)] {
         let Some(most) = book.number(topic, &[]) else { continue };
-        let load: f64 = plan.applications.iter().map(|a| a.rate * metal(&a.lot, zinc, ready)).sum();
+        let planned = plan.applications.iter().map(|a| (a.lot.as_str(), a.rate));
+        let spread = |id: &str| ready.spread_on(&plan.id, id, None).tons() / plan.acres;
+        let spread = ready.lots.iter().map(|l| (l.id.as_str(), spread(&l.id)));
+        let load: f64 = planned.chain(spread).map(|(lot, rate)| rate * metal(lot, zinc, ready)).sum();
         if load > most.value + SLACK {
             say(format!("{load:.2} lb/ac of {} in a year, where {} is the most", topic.key(), most.value));
         }

@@ -16,6 +16,7 @@ mod on_hand;
 mod pile;
 mod ready;
 mod shapes;
+mod uncounted;
 
 pub use calibration::{Calibration, Measured, SetFor, Thrown, Way, calibration};
 pub use days::{CleanOut, House, Made, Pace, Share, Storage, Work};
@@ -55,7 +56,7 @@ fn checked(written: &Written, happened: &Happened, tables: &Tables, findings: &m
     herds(written, findings);
     lots_named(written, findings);
     log(written, happened, findings);
-    Some(Ready {
+    let ready = Ready {
         name: written.name.clone(),
         note: written.note.clone(),
         place: book.place().key.clone(),
@@ -81,7 +82,9 @@ fn checked(written: &Written, happened: &Happened, tables: &Tables, findings: &m
         soils: written.soils.clone(),
         happened: happened.clone(),
         said: said.clone(),
-    })
+    };
+    uncounted::check(&ready, written, &book, findings);
+    Some(ready)
 }
 
 /// The tables of the farm's place on the plan's first day.
