@@ -16,5 +16,7 @@ mod damaged;
 mod faults;
 #[path = "import/formats.rs"]
 mod formats;
+#[path = "import/projections.rs"]
+mod projections;
 #[path = "import/shapefiles.rs"]
 mod shapefiles;

@@ -170,12 +170,9 @@ fn each(path: &Path, asked: &[&str], take: &mut dyn FnMut(Feature)) -> Option<To
         Err(e) => return Some((0, Finding::error("cannot-read", &whole, format!("the file cannot be read: {e}")))),
     };
     let finding = match exchange::features(&text, asked, take) {
-        Ok(Beside { crs: Some(crs), .. }) => {
-            Finding::error("geojson-crs", &whole, format!("its `crs` is `{crs}`, which is not taken"))
-                .accepts("longitude and latitude in degrees")
-                .fix("export the file again as WGS84 (EPSG:4326)")
+        Ok(Beside { kind: Some(kind), listed: true, crs }) if kind == "FeatureCollection" => {
+            crs.and_then(|crs| text::crs_finding(&name, &crs))?
         }
-        Ok(Beside { kind: Some(kind), listed: true, .. }) if kind == "FeatureCollection" => return None,
         Ok(_) => Finding::error("geojson", &whole, "the file is JSON but no FeatureCollection")
             .accepts("a FeatureCollection (RFC 7946) in longitude and latitude"),
         Err(e) => {

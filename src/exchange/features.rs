@@ -13,6 +13,7 @@ use serde_json::value::RawValue;
 
 use super::corners::{Corners, Flat};
 use crate::findings::Place;
+use crate::text::{Named, crs_name, named};
 
 /// Deepest nesting of geometry collections that is read.
 const DEEPEST: usize = 8;
@@ -35,8 +36,8 @@ pub struct Feature {
 pub struct Beside {
     /// The `type` of the whole.
     pub kind: Option<String>,
-    /// The name of its `crs`, when it has one that is not WGS84 or NAD83 degrees.
-    pub crs: Option<String>,
+    /// What its `crs` says, when it has one.
+    pub crs: Option<Named>,
     /// Whether it holds a list of features.
     pub listed: bool,
 }
@@ -172,7 +173,7 @@ impl<'de> Visitor<'de> for Collection<'_> {
                 Some(1) => {
                     let crs = map.next_value::<Value>()?;
                     if !crs.is_null() {
-                        beside.crs = super::geojson_in::not_degrees(&crs);
+                        beside.crs = Some(named(&crs_name(&crs)));
                     }
                 }
                 Some(2) => {

@@ -2,9 +2,9 @@
 //! ids, with the `crs` member of before RFC 7946.
 
 use crate::exchange::given::{Bundle, Corners, Given};
-use crate::exchange::prj;
+use crate::exchange::prj::{self, ACCEPTED};
 use crate::findings::{Finding, Findings, Place};
-use crate::text;
+use crate::text::{self, crs_name};
 use geo::coord;
 use serde_json::Value;
 
@@ -28,13 +28,13 @@ pub(super) fn read(name: &str, text: &str, findings: &mut Findings) -> Option<Bu
     };
     let mut file = Bundle { name: name.to_string(), ..Bundle::default() };
     if let Some(crs) = value.get("crs").filter(|crs| !crs.is_null()) {
-        match named(crs) {
-            Ok(projection) => file.projection = projection,
-            Err(called) => {
+        match prj::by_name(&crs_name(crs)) {
+            Ok(system) => file.system = Some(system),
+            Err(refused) => {
                 findings.push(
-                    Finding::error("import-crs", &whole, format!("its `crs` is `{called}`, which is not taken"))
-                        .accepts("WGS84 or NAD83 degrees, their UTM zones, web Mercator")
-                        .fix("export the file again as WGS84 (EPSG:4326)"),
+                    Finding::error("import-crs", &whole, format!("its `crs` cannot be used: {}", refused.why))
+                        .accepts(ACCEPTED)
+                        .fix(refused.fix),
                 );
                 return None;
             }
@@ -174,24 +174,4 @@ fn line(value: &Value, heights: &mut usize) -> Result<Corners, String> {
         corners.push(coord! { x: x, y: y });
     }
     Ok(corners)
-}
-
-/// The name in a `crs` member, unless it says degrees of WGS84 or NAD83.
-pub(super) fn not_degrees(crs: &Value) -> Option<String> {
-    let name = crs.get("properties").and_then(|p| p.get("name").or_else(|| p.get("code")));
-    match named(crs) {
-        Ok(None | Some(crate::exchange::Projection::Degrees)) => None,
-        _ => Some(name.and_then(plain).unwrap_or_else(|| "without a name".to_string())),
-    }
-}
-
-/// What the `crs` member says; its name when that is not taken.
-fn named(crs: &Value) -> Result<Option<crate::exchange::Projection>, String> {
-    let name = crs.get("properties").and_then(|p| p.get("name").or_else(|| p.get("code")));
-    let name = name.and_then(plain).unwrap_or_else(|| "without a name".to_string());
-    let last = name.rsplit([':', '/']).next().unwrap_or_default();
-    if last.eq_ignore_ascii_case("CRS84") || last.eq_ignore_ascii_case("CRS83") {
-        return Ok(None);
-    }
-    last.parse().ok().and_then(prj::epsg).map(Some).ok_or(name)
 }

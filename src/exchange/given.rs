@@ -1,6 +1,6 @@
 //! Boundaries as a file gives them, before anything is fixed.
 
-use crate::exchange::project::Projection;
+use crate::exchange::prj::System;
 use crate::findings::Place;
 use geo::Coord;
 
@@ -79,8 +79,8 @@ pub(super) struct Bundle {
     pub(super) name: String,
     /// The features.
     pub(super) features: Vec<Given>,
-    /// How its numbers become degrees, when it says so itself.
-    pub(super) projection: Option<Projection>,
+    /// What its numbers stand for, when it says so itself.
+    pub(super) system: Option<System>,
     /// Whether outer rings run clockwise by the rule of the format.
     pub(super) clockwise: bool,
 }

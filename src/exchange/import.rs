@@ -2,6 +2,8 @@
 
 use crate::exchange::claims::{self, Claimed};
 use crate::exchange::given::{Bundle, Corners, Given, Source};
+use crate::exchange::prj::System;
+use crate::exchange::project::Projection;
 use crate::exchange::rings::{self, Useless};
 use crate::exchange::{geojson_in, ids, kml, roles, shp, whereabouts, zip};
 use crate::findings::{Finding, Findings, Place};
@@ -170,6 +172,11 @@ fn in_degrees(file: Bundle, options: &Options, findings: &mut Findings) -> Vec<G
     let whole = Place::file(&file.name);
     let mut kept = Vec::new();
     let (mut points, mut heights) = (0, 0);
+    if let Some(datum) = file.system.as_ref().and_then(|system| system.nad83.as_ref()) {
+        let found =
+            format!("its numbers are on {datum} and were taken as WGS84; the two lie within 5 ft of each other");
+        findings.push(Finding::note("import-datum", &whole, found));
+    }
     for mut given in file.features {
         if given.empty() {
             let found = format!("{} has no geometry", given.label);
@@ -178,19 +185,10 @@ fn in_degrees(file: Bundle, options: &Options, findings: &mut Findings) -> Vec<G
             );
             continue;
         }
-        if let Some(projection) = &file.projection {
-            let lost = given.corners().find(|at| projection.to_lonlat(*at).is_none());
-            if let Some(at) = lost {
-                let found =
-                    format!("{}: {}, {} does not lie in the projection that the file names", given.label, at.x, at.y);
-                findings.push(
-                    Finding::error("import-projected", &given.place, found)
-                        .fix("ask for the file in WGS84 longitude and latitude (EPSG:4326)"),
-                );
-                continue;
-            }
-            let nowhere = coord! { x: f64::NAN, y: f64::NAN };
-            given.change(|at| projection.to_lonlat(at).unwrap_or(nowhere));
+        if let Some(system) = &file.system
+            && !unprojected(&mut given, system, findings)
+        {
+            continue;
         }
         lines(&mut given, options.close, findings);
         if given.parts.is_empty() && given.loose.is_empty() {
@@ -219,6 +217,36 @@ fn in_degrees(file: Bundle, options: &Options, findings: &mut Findings) -> Vec<G
         findings.push(Finding::note("import-heights", &whole, found));
     }
     kept
+}
+
+/// Turns the numbers of a feature into degrees. False where that cannot be, which is told.
+fn unprojected(given: &mut Given, system: &System, findings: &mut Findings) -> bool {
+    if system.projection == Projection::Degrees {
+        return true;
+    }
+    let all: Vec<Coord<f64>> = given.corners().collect();
+    // A grid counts from far away: numbers that small are degrees that were never projected.
+    if all.iter().all(|at| at.x.abs() <= 180.0 && at.y.abs() <= 90.0) {
+        let found =
+            format!("{}: its numbers are degrees, and the file says that they are `{}`", given.label, system.name);
+        findings.push(
+            Finding::error("import-projected", &given.place, found)
+                .fix("export the file again as WGS84 (EPSG:4326), so that numbers and system agree"),
+        );
+        return false;
+    }
+    if let Some(at) = all.iter().find(|at| system.projection.to_lonlat(**at).is_none()) {
+        let found =
+            format!("{}: {}, {} does not lie in `{}`, which the file names", given.label, at.x, at.y, system.name);
+        findings.push(
+            Finding::error("import-projected", &given.place, found)
+                .fix("ask for the file in WGS84 longitude and latitude (EPSG:4326)"),
+        );
+        return false;
+    }
+    let nowhere = coord! { x: f64::NAN, y: f64::NAN };
+    given.change(|at| system.projection.to_lonlat(at).unwrap_or(nowhere));
+    true
 }
 
 /// Lines become rings where that was asked for, and are told where not.

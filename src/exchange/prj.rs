@@ -1,54 +1,106 @@
 //! What a `.prj` file or an EPSG code says of the numbers beside it.
 //!
-//! Taken: degrees, UTM, State Plane and other zones in transverse Mercator or
-//! Lambert conic conformal, and the web maps' Mercator, all on WGS84 or NAD83.
-//! Everything else is refused by the name that stands there.
+//! Taken: degrees; UTM, State Plane and other grids in transverse Mercator, Lambert conic
+//! conformal, Albers and Hotine's oblique Mercator; the web maps' Mercator; all on WGS84 or NAD83,
+//! in both forms of well-known text. Everything else is refused by the name that stands there.
 
-use crate::exchange::project::{Ellipsoid, Projection};
+use crate::exchange::grid_unit::unit_of;
+use crate::exchange::project::{Ellipsoid, Grid, Method, Projection};
 use crate::exchange::wkt::Wkt;
+use crate::text::{Named, named};
 
 const WGS84: Ellipsoid = Ellipsoid { semi_major: 6_378_137.0, inverse_flattening: 298.257_223_563 };
-const GRS80: Ellipsoid = Ellipsoid { semi_major: 6_378_137.0, inverse_flattening: 298.257_222_101 };
 /// Degrees in radians, as files write it with more or fewer digits.
 const DEGREE: f64 = 0.017_453_292_519_943_3;
+/// Words for a system in degrees, in both forms of well-known text.
+const GEOGRAPHIC: [&str; 4] = ["GEOGCS", "GEOGCRS", "GEODCRS", "GEOGRAPHICCRS"];
+/// Words for a system in a grid.
+const PROJECTED: [&str; 3] = ["PROJCS", "PROJCRS", "PROJECTEDCRS"];
+/// What is taken, for a finding.
+pub(super) const ACCEPTED: &str = "degrees, UTM, State Plane, Albers or web Mercator, on WGS84 or NAD83";
+/// How to get a file that is taken.
+const EXPORT: &str = "ask for the file in WGS84 longitude and latitude (EPSG:4326)";
+
+/// What the numbers of a file stand for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct System {
+    /// How they become degrees.
+    pub projection: Projection,
+    /// The name of the NAD83 datum they stand on; none for WGS84.
+    pub nad83: Option<String>,
+    /// What it is called.
+    pub name: String,
+}
+
+/// Why a system is not taken.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Refused {
+    /// What stands there and why it is not taken.
+    pub why: String,
+    /// How to get a file that is.
+    pub fix: &'static str,
+}
+
+impl From<String> for Refused {
+    fn from(why: String) -> Refused {
+        Refused { why, fix: EXPORT }
+    }
+}
 
 /// Reads the text of a `.prj`.
 ///
 /// # Errors
 /// Says in a sentence what stands there and why it is not taken.
-pub fn read(text: &str) -> Result<Projection, String> {
-    let tree = Wkt::read(text.trim_start_matches('\u{feff}')).ok_or("the text is no well-known text")?;
-    let tree = match tree.word.as_str() {
-        "COMPD_CS" => tree.inner.iter().find(|i| i.word == "PROJCS" || i.word == "GEOGCS").unwrap_or(&tree),
-        _ => &tree,
-    };
-    match tree.word.as_str() {
-        "GEOGCS" => geographic(tree).map(|_| Projection::Degrees),
-        "PROJCS" => projected(tree),
-        "PROJCRS" | "GEOGCRS" | "GEODCRS" => {
-            Err(format!("`{}` is written in the newer form of well-known text", tree.name()))
+pub fn read(text: &str) -> Result<System, Refused> {
+    let whole =
+        Wkt::read(text.trim_start_matches('\u{feff}')).ok_or_else(|| "the text is not well-known text".to_string())?;
+    // A system of ground and heights together, or one with a way to another datum.
+    let mut tree = &whole;
+    while let Some(inner) = match tree.word.as_str() {
+        "COMPD_CS" | "COMPOUNDCRS" => {
+            tree.get(&PROJECTED).or_else(|| tree.get(&GEOGRAPHIC)).or_else(|| tree.get(&["BOUNDCRS"]))
         }
-        word => Err(format!("`{word}` is no coordinate system of the ground")),
+        "BOUNDCRS" => tree.get(&["SOURCECRS"]),
+        "SOURCECRS" => tree.inner.first(),
+        _ => None,
+    } {
+        tree = inner;
     }
+    let name = tree.name().to_string();
+    if GEOGRAPHIC.contains(&tree.word.as_str()) {
+        return Ok(System { nad83: geographic(tree)?.nad83, projection: Projection::Degrees, name });
+    }
+    if PROJECTED.contains(&tree.word.as_str()) {
+        return projected(tree);
+    }
+    Err(format!("`{}` is no coordinate system of the ground", whole.word).into())
 }
 
-/// What an EPSG code says, for the few that need no table.
-pub(super) fn epsg(code: u32) -> Option<Projection> {
-    let utm = |zone: u32, ellipsoid, south: bool| Projection::TransverseMercator {
-        ellipsoid,
-        origin: (0.0, f64::from(zone) * 6.0 - 183.0),
-        scale: 0.9996,
-        shift: (500_000.0, if south { 10_000_000.0 } else { 0.0 }),
-        unit: 1.0,
-    };
-    match code {
-        4326 | 4269 | 4979 | 6318 => Some(Projection::Degrees),
-        3857 | 900_913 | 102_100 | 102_113 => Some(Projection::WebMercator),
-        32_601..=32_660 => Some(utm(code - 32_600, WGS84, false)),
-        32_701..=32_760 => Some(utm(code - 32_700, WGS84, true)),
-        26_901..=26_923 => Some(utm(code - 26_900, GRS80, false)),
-        _ => None,
+/// What the name of a system says, as it stands in a GeoJSON file.
+///
+/// # Errors
+/// Says in a sentence why it is not taken.
+pub(super) fn by_name(name: &str) -> Result<System, Refused> {
+    let degrees = |nad83| System { projection: Projection::Degrees, nad83, name: name.to_string() };
+    match named(name) {
+        Named::Wgs84 => return Ok(degrees(None)),
+        Named::Nad83(datum) => return Ok(degrees(Some(datum))),
+        Named::Other(_) => {}
     }
+    if name.contains('[') {
+        return read(name);
+    }
+    let last = name.rsplit([':', '/']).next().unwrap_or_default().trim();
+    if ["3857", "900913", "102100", "102113"].contains(&last) {
+        let grid =
+            Grid { method: Method::WebMercator, ellipsoid: WGS84, origin: (0.0, 0.0), shift: (0.0, 0.0), unit: 1.0 };
+        return Ok(System { projection: Projection::of(grid)?, nad83: None, name: name.to_string() });
+    }
+    if last.eq_ignore_ascii_case("crs27") {
+        return Err(nad27(name));
+    }
+    let known = last.parse().ok().and_then(crs_definitions::from_code);
+    known.map_or_else(|| Err(format!("`{name}` is a system that is not known here").into()), |known| read(known.wkt))
 }
 
 /// Letters and digits only, in lower case: names are spelled many ways.
@@ -56,104 +108,209 @@ fn bare(name: &str) -> String {
     name.chars().filter(char::is_ascii_alphanumeric).map(|c| c.to_ascii_lowercase()).collect()
 }
 
-/// The ellipsoid of a geographic system that is taken.
-fn geographic(tree: &Wkt) -> Result<Ellipsoid, String> {
-    let datum = tree.get("DATUM").ok_or("no datum is named")?;
-    let name = bare(datum.name());
-    let taken = ["wgs1984", "wgs84", "northamerican1983", "northamericandatum1983", "nad1983", "nad83"];
-    if !taken.iter().any(|t| name.contains(t)) {
-        return Err(format!("`{}` stands on the datum `{}`, which lies elsewhere", tree.name(), datum.name()));
+fn nad27(name: &str) -> Refused {
+    Refused {
+        why: format!(
+            "the datum of `{name}` is NAD27, tens to hundreds of feet from WGS84; the shift differs from place to place and \
+             takes grid files that are not built in"
+        ),
+        fix: "in the program it comes from, export it as WGS84 (EPSG:4326) with the NADCON shift from NAD27",
     }
-    if tree.get("PRIMEM").and_then(|p| p.numbers.first()).is_some_and(|lon| *lon != 0.0) {
-        return Err(format!("`{}` does not count longitude from Greenwich", tree.name()));
+}
+
+/// The datum and the ellipsoid of a geographic system that is taken.
+struct Base {
+    ellipsoid: Ellipsoid,
+    nad83: Option<String>,
+}
+
+fn geographic(tree: &Wkt) -> Result<Base, Refused> {
+    let name = tree.name();
+    let datum =
+        tree.get(&["DATUM", "GEODETICDATUM", "TRF", "ENSEMBLE"]).ok_or_else(|| format!("`{name}` names no datum"))?;
+    let called = bare(datum.name());
+    let says = |words: &[&str]| words.iter().any(|word| called.contains(word));
+    if says(&["northamerican1927", "northamericandatum1927", "nad27", "nad1927"]) {
+        return Err(nad27(name));
     }
-    let unit = tree.get("UNIT").and_then(|u| u.numbers.first()).copied().unwrap_or(DEGREE);
-    if (unit - DEGREE).abs() > 1e-9 {
-        return Err(format!("`{}` does not count in degrees", tree.name()));
+    let wgs84 = says(&["wgs1984", "wgs84", "worldgeodeticsystem1984"]);
+    let nad83 = says(&["northamerican1983", "northamericandatum1983", "northamericandatumof1983", "nad1983", "nad83"]);
+    // Those of the Pacific islands move with another plate.
+    let pacific = says(&["pa11", "ma11", "pacp00", "marp00"]);
+    if !(wgs84 || nad83) || pacific {
+        let found = format!("`{name}` is on the datum `{}`; only WGS84 and NAD83 are known here", datum.name());
+        return Err(found.into());
     }
-    let sizes = datum.get("SPHEROID").map(|s| s.numbers.as_slice());
-    let Some(&[semi_major, inverse_flattening, ..]) = sizes else {
-        return Err(format!("`{}` names no ellipsoid", tree.name()));
+    let meridian = tree.get(&["PRIMEM", "PRIMEMERIDIAN"]).and_then(Wkt::number);
+    if meridian.is_some_and(|lon| lon != 0.0) {
+        return Err(format!("`{name}` does not count longitude from Greenwich").into());
+    }
+    let axis = || tree.inner.iter().find(|inner| inner.word == "AXIS");
+    let unit = [Some(tree), axis()].into_iter().flatten().find_map(|at| at.get(&["UNIT", "ANGLEUNIT"]));
+    if unit.and_then(Wkt::number).is_some_and(|unit| (unit - DEGREE).abs() > 1e-9) {
+        return Err(format!("`{name}` does not count in degrees").into());
+    }
+    let Some(&[semi_major, inverse_flattening, ..]) =
+        datum.get(&["SPHEROID", "ELLIPSOID"]).map(|s| s.numbers.as_slice())
+    else {
+        return Err(format!("`{name}` names no ellipsoid").into());
     };
     if (semi_major - WGS84.semi_major).abs() > 0.5 || (inverse_flattening - WGS84.inverse_flattening).abs() > 1e-3 {
-        return Err(format!("`{}` stands on another ellipsoid than its datum", tree.name()));
+        return Err(format!("`{name}` is on another ellipsoid than its datum").into());
     }
-    Ok(Ellipsoid { semi_major, inverse_flattening })
+    let nad83 = nad83.then(|| datum.name().to_string());
+    Ok(Base { ellipsoid: Ellipsoid { semi_major, inverse_flattening }, nad83 })
 }
 
-fn projected(tree: &Wkt) -> Result<Projection, String> {
+/// The numbers of a projection by the many names that they have.
+struct Numbers<'a> {
+    name: &'a str,
+    tree: &'a Wkt,
+    /// Meters in a unit of the grid.
+    unit: f64,
+}
+
+impl Numbers<'_> {
+    fn find(&self, words: &[&str]) -> Option<&Wkt> {
+        words.iter().find_map(|word| self.tree.inner.iter().find(|i| i.word == "PARAMETER" && bare(i.name()) == *word))
+    }
+
+    fn angle(&self, words: &[&str]) -> Option<f64> {
+        let found = self.find(words)?;
+        let unit = found.get(&["ANGLEUNIT", "UNIT"]).and_then(Wkt::number).filter(|unit| (unit - DEGREE).abs() > 1e-9);
+        Some(found.number()? * unit.map_or(1.0, f64::to_degrees))
+    }
+
+    fn needed(&self, what: &str, words: &[&str]) -> Result<f64, Refused> {
+        self.angle(words).ok_or_else(|| format!("`{}` does not say its {what}", self.name).into())
+    }
+
+    /// A length in meters; 0 where it is not said.
+    fn length(&self, words: &[&str]) -> Result<f64, Refused> {
+        let Some(found) = self.find(words) else { return Ok(0.0) };
+        let unit = found.get(&["LENGTHUNIT", "UNIT"]).map_or(Ok(self.unit), unit_of)?;
+        Ok(found.number().unwrap_or(0.0) * unit)
+    }
+
+    fn scale(&self) -> Option<f64> {
+        let found = self.find(&[
+            "scalefactor",
+            "scalefactoratnaturalorigin",
+            "scalefactoratprojectioncentre",
+            "scalefactoroninitialline",
+        ])?;
+        Some(found.number()? * found.get(&["SCALEUNIT"]).and_then(Wkt::number).unwrap_or(1.0))
+    }
+
+    fn latitude(&self) -> Result<f64, Refused> {
+        self.needed(
+            "latitude of origin",
+            &[
+                "latitudeoforigin",
+                "latitudeofnaturalorigin",
+                "latitudeoffalseorigin",
+                "latitudeofcenter",
+                "latitudeofprojectioncentre",
+            ],
+        )
+    }
+
+    fn longitude(&self) -> Result<f64, Refused> {
+        self.needed(
+            "central meridian",
+            &[
+                "centralmeridian",
+                "longitudeoforigin",
+                "longitudeofnaturalorigin",
+                "longitudeoffalseorigin",
+                "longitudeofcenter",
+                "longitudeofprojectioncentre",
+            ],
+        )
+    }
+
+    fn parallels(&self) -> (Option<f64>, Option<f64>) {
+        let one = self.angle(&["standardparallel1", "latitudeof1ststandardparallel"]);
+        (one, self.angle(&["standardparallel2", "latitudeof2ndstandardparallel"]))
+    }
+
+    fn shift(&self) -> Result<(f64, f64), Refused> {
+        let east = self.length(&["falseeasting", "eastingatfalseorigin", "eastingatprojectioncentre"])?;
+        Ok((east, self.length(&["falsenorthing", "northingatfalseorigin", "northingatprojectioncentre"])?))
+    }
+}
+
+fn projected(tree: &Wkt) -> Result<System, Refused> {
     let name = tree.name();
-    let base = tree.get("GEOGCS").ok_or_else(|| format!("`{name}` stands on no geographic system"))?;
-    let ellipsoid = geographic(base).map_err(|why| format!("`{name}`: {why}"))?;
-    let unit = tree.get("UNIT").and_then(|u| u.numbers.first()).copied().unwrap_or(1.0);
-    if !(0.1..=1.1).contains(&unit) {
-        return Err(format!("`{name}` counts in a unit of {unit} m"));
+    let base = tree
+        .get(&["GEOGCS", "BASEGEOGCRS", "BASEGEODCRS", "GEOGCRS", "GEODCRS"])
+        .ok_or_else(|| format!("`{name}` stands on no geographic system"))?;
+    let base = geographic(base)?;
+    let axes = || tree.inner.iter().filter(|inner| inner.word == "AXIS");
+    let unit = [Some(tree), axes().next()].into_iter().flatten().find_map(|at| at.get(&["UNIT", "LENGTHUNIT"]));
+    let unit = unit_of(unit.ok_or_else(|| format!("`{name}` does not say its unit"))?)?;
+    if axes().any(|axis| axis.texts.iter().skip(1).any(|way| ["WEST", "SOUTH"].contains(&way.to_uppercase().as_str())))
+    {
+        return Err(format!("`{name}` counts toward the west or the south").into());
     }
-    let method = tree.get("PROJECTION").map_or("", Wkt::name);
-    let ask = |word: &str| {
-        let found = tree.inner.iter().find(|i| i.word == "PARAMETER" && bare(i.name()) == word);
-        found.and_then(|p| p.numbers.first()).copied().filter(|v| v.is_finite())
-    };
-    let need = |word: &str| ask(word).ok_or_else(|| format!("`{name}` does not say its {word}"));
-    let shift = (ask("falseeasting").unwrap_or(0.0) * unit, ask("falsenorthing").unwrap_or(0.0) * unit);
-    let web = ["webmercator", "pseudomercator"].iter().any(|w| bare(name).contains(w));
-    match bare(method).as_str() {
-        "mercatorauxiliarysphere" | "mercator1sp" | "mercator" | "popularvisualisationpseudomercator" if web => {
-            let plain = shift == (0.0, 0.0) && unit == 1.0 && ask("auxiliaryspheretype").unwrap_or(0.0) == 0.0;
-            if plain { Ok(Projection::WebMercator) } else { Err(format!("`{name}` is an unusual web Mercator")) }
-        }
-        "transversemercator" | "gausskruger" => Ok(Projection::TransverseMercator {
-            ellipsoid,
-            origin: (need("latitudeoforigin")?, need("centralmeridian")?),
-            scale: need("scalefactor")?,
-            shift,
-            unit,
-        }),
-        "lambertconformalconic" | "lambertconformalconic2sp" | "lambertconformalconic1sp" => {
-            let origin = (need("latitudeoforigin")?, need("centralmeridian")?);
-            let one = ask("standardparallel1").unwrap_or(origin.0);
-            let two = ask("standardparallel2").unwrap_or(one);
-            let scale = ask("scalefactor").unwrap_or(1.0);
-            // A cone needs a parallel off the equator.
-            if (one + two).abs() < 1.0 || one.abs() > 80.0 || two.abs() > 80.0 {
-                return Err(format!("`{name}` has parallels that make no cone"));
-            }
-            Ok(Projection::Lambert { ellipsoid, origin, parallels: (one, two), scale, shift, unit })
-        }
-        _ => Err(format!("`{name}` is drawn in `{method}`")),
+    let conversion = tree.get(&["CONVERSION"]).unwrap_or(tree);
+    let called = conversion.get(&["PROJECTION", "METHOD"]).map_or("", Wkt::name);
+    let numbers = Numbers { name, tree: conversion, unit };
+    let (method, origin) = method(&numbers, called, name)?;
+    let grid = Grid { method, ellipsoid: base.ellipsoid, origin, shift: numbers.shift()?, unit };
+    if method == Method::WebMercator && !(grid.shift == (0.0, 0.0) && (unit - 1.0).abs() < 1e-12) {
+        return Err(format!("`{name}` is an unusual web Mercator").into());
     }
+    let projection = Projection::of(grid).map_err(|why| format!("`{name}`: {why}"))?;
+    Ok(System { projection, nad83: base.nad83, name: name.to_string() })
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    const GEOGCS: &str = "GEOGCS[\"GCS_North_American_1983\",DATUM[\"D_North_American_1983\",\
-        SPHEROID[\"GRS_1980\",6378137.0,298.257222101]],PRIMEM[\"Greenwich\",0.0],UNIT[\"Degree\",0.0174532925199433]]";
-
-    #[test]
-    fn what_is_taken_and_what_is_refused_by_name() {
-        assert_eq!(read(GEOGCS), Ok(Projection::Degrees));
-        let albers = format!(
-            "PROJCS[\"USA_Contiguous_Albers\",{GEOGCS},PROJECTION[\"Albers\"],PARAMETER[\"False_Easting\",0.0],UNIT[\"Meter\",1.0]]"
-        );
-        let why = read(&albers).unwrap_err();
-        assert!(why.contains("USA_Contiguous_Albers") && why.contains("Albers"), "{why}");
-        let old = GEOGCS.replace("D_North_American_1983", "D_North_American_1927");
-        assert!(read(&old).unwrap_err().contains("1927"));
-        for broken in ["", "[", "GEOGCS", "GEOGCS[", "GEOGCS[\"a\"", &"A[".repeat(10_000), "GEOGCS[\"a\"]x", "é["] {
-            assert!(read(broken).is_err(), "{broken:.20}");
+/// How a grid is drawn, and its origin.
+fn method(numbers: &Numbers<'_>, called: &str, name: &str) -> Result<(Method, (f64, f64)), Refused> {
+    let web = ["webmercator", "pseudomercator"].iter().any(|word| bare(name).contains(word));
+    let origin = || Ok::<_, Refused>((numbers.latitude()?, numbers.longitude()?));
+    let no_scale = || Refused::from(format!("`{name}` does not say its scale"));
+    Ok(match bare(called).as_str() {
+        "mercatorauxiliarysphere" | "mercator1sp" | "mercator" | "popularvisualisationpseudomercator" if web => {
+            (Method::WebMercator, (0.0, 0.0))
         }
-    }
-
-    #[test]
-    fn codes_agree_with_the_text() {
-        let utm = format!(
-            "PROJCS[\"NAD_1983_UTM_Zone_17N\",{GEOGCS},PROJECTION[\"Transverse_Mercator\"],\
-             PARAMETER[\"False_Easting\",500000.0],PARAMETER[\"False_Northing\",0.0],\
-             PARAMETER[\"Central_Meridian\",-81.0],PARAMETER[\"Scale_Factor\",0.9996],\
-             PARAMETER[\"Latitude_Of_Origin\",0.0],UNIT[\"Meter\",1.0]]"
-        );
-        assert_eq!(read(&utm).ok(), epsg(26_917));
-    }
+        "transversemercator" | "gausskruger" => {
+            (Method::TransverseMercator { scale: numbers.scale().ok_or_else(no_scale)? }, origin()?)
+        }
+        "lambertconformalconic"
+        | "lambertconformalconic2sp"
+        | "lambertconformalconic1sp"
+        | "lambertconicconformal2sp"
+        | "lambertconicconformal1sp" => {
+            let origin = origin()?;
+            let (one, two) = numbers.parallels();
+            let one = one.unwrap_or(origin.0);
+            (
+                Method::LambertConic { parallels: (one, two.unwrap_or(one)), scale: numbers.scale().unwrap_or(1.0) },
+                origin,
+            )
+        }
+        "albers" | "albersconicequalarea" | "albersequalarea" => {
+            let (Some(one), two) = numbers.parallels() else {
+                return Err(format!("`{name}` does not say its parallels").into());
+            };
+            (Method::Albers { parallels: (one, two.unwrap_or(one)) }, origin()?)
+        }
+        kind if kind.starts_with("hotineobliquemercator") => {
+            let words = ["azimuth", "azimuthatprojectioncentre", "azimuthofinitialline"];
+            let azimuth = numbers.needed("azimuth", &words)?;
+            let turn = numbers.angle(&["rectifiedgridangle", "anglefromrectifiedtoskewgrid"]).unwrap_or(azimuth);
+            let centered = kind.ends_with("azimuthcenter") || kind.ends_with("variantb");
+            if !centered
+                && !(kind.ends_with("azimuthnaturalorigin")
+                    || kind.ends_with("varianta")
+                    || kind == "hotineobliquemercator")
+            {
+                return Err(format!("`{name}` is drawn in `{called}`, which is not known here").into());
+            }
+            let scale = numbers.scale().ok_or_else(no_scale)?;
+            (Method::ObliqueMercator { azimuth, turn, scale, centered }, origin()?)
+        }
+        _ => return Err(format!("`{name}` is drawn in `{called}`, which is not known here").into()),
+    })
 }

@@ -6,7 +6,7 @@
 
 use crate::exchange::dbf::Table;
 use crate::exchange::given::{Bundle, Corners, Given, Source};
-use crate::exchange::prj;
+use crate::exchange::prj::{self, ACCEPTED};
 use crate::findings::{Finding, Findings, Place};
 use geo::{Coord, coord};
 
@@ -25,7 +25,7 @@ pub(super) fn is_shapefile(bytes: &[u8]) -> bool {
 /// Reads a shapefile with what lies beside it. `None` when nothing of it can be used.
 pub(super) fn read(source: &Source, findings: &mut Findings) -> Option<Bundle> {
     let place = Place::file(&source.name);
-    let projection = match source.beside("prj") {
+    let system = match source.beside("prj") {
         None => {
             let found = "no .prj file lies beside it, so that nothing says what its numbers are";
             findings.push(
@@ -36,12 +36,12 @@ pub(super) fn read(source: &Source, findings: &mut Findings) -> Option<Bundle> {
             None
         }
         Some(bytes) => match prj::read(&String::from_utf8_lossy(bytes)) {
-            Ok(projection) => Some(projection),
-            Err(why) => {
+            Ok(system) => Some(system),
+            Err(refused) => {
                 findings.push(
-                    Finding::error("import-prj", &place, format!("its .prj file is not taken: {why}"))
-                        .accepts("degrees, UTM, State Plane or web Mercator on WGS84 or NAD83")
-                        .fix("ask for the file in WGS84 longitude and latitude (EPSG:4326)"),
+                    Finding::error("import-prj", &place, format!("its .prj file cannot be used: {}", refused.why))
+                        .accepts(ACCEPTED)
+                        .fix(refused.fix),
                 );
                 return None;
             }
@@ -50,7 +50,7 @@ pub(super) fn read(source: &Source, findings: &mut Findings) -> Option<Bundle> {
     let records = records(&source.bytes, &place, findings)?;
     let table = table(source, records.len(), findings)?;
     let name = table.as_ref().and_then(|t| t.names.iter().position(|n| n.eq_ignore_ascii_case("name")));
-    let mut file = Bundle { name: source.name.clone(), projection, clockwise: true, ..Bundle::default() };
+    let mut file = Bundle { name: source.name.clone(), system, clockwise: true, ..Bundle::default() };
     for (i, mut given) in records.into_iter().enumerate() {
         given.place = place.clone();
         given.label = format!("record {}", i + 1);

@@ -1,4 +1,5 @@
-//! The text of a `.prj` as a tree: `NAME["text", 1.0, INNER[...]]`.
+//! The text of a `.prj` as a tree: `NAME["text", 1.0, INNER[...]]`. Both forms of well-known text
+//! (OGC 01-009 and ISO 19162) are built like that.
 
 /// Deepest nesting that is read; a projection needs four levels.
 const DEEPEST: usize = 16;
@@ -17,16 +18,29 @@ pub(super) struct Wkt {
 }
 
 impl Wkt {
-    /// Reads a text; `None` when its form is broken.
+    /// Reads a text; `None` when its form is broken. Some offices' files have the heights' system
+    /// behind a comma after that of the ground.
     pub(super) fn read(text: &str) -> Option<Wkt> {
         let mut rest = text.trim();
         let tree = bracket(&mut rest, 0)?;
+        if let Some(after) = rest.trim_start().strip_prefix(',') {
+            rest = after;
+            let beside = bracket(&mut rest, 0)?;
+            if !beside.word.starts_with("VERT") {
+                return None;
+            }
+        }
         rest.trim().is_empty().then_some(tree)
     }
 
-    /// The first bracket with this word directly in it.
-    pub(super) fn get(&self, word: &str) -> Option<&Wkt> {
-        self.inner.iter().find(|inner| inner.word == word)
+    /// The first bracket directly in it that has one of these words.
+    pub(super) fn get(&self, words: &[&str]) -> Option<&Wkt> {
+        self.inner.iter().find(|inner| words.contains(&inner.word.as_str()))
+    }
+
+    /// Its first number.
+    pub(super) fn number(&self) -> Option<f64> {
+        self.numbers.first().copied().filter(|number| number.is_finite())
     }
 
     /// Its first text.
@@ -52,9 +66,7 @@ fn bracket(rest: &mut &str, depth: usize) -> Option<Wkt> {
             }
             ',' => *rest = rest.get(1..)?,
             '"' => {
-                let (text, after) = rest.get(1..)?.split_once('"')?;
-                node.texts.push(text.to_string());
-                *rest = after;
+                node.texts.push(quoted(rest)?);
             }
             _ => {
                 let end = rest.find([',', '[', ']', '(', ')', '"'])?;
@@ -72,4 +84,18 @@ fn bracket(rest: &mut &str, depth: usize) -> Option<Wkt> {
             }
         }
     }
+}
+
+/// A text in quotes; a quote in it is written twice.
+fn quoted(rest: &mut &str) -> Option<String> {
+    let mut text = String::new();
+    while let Some(after) = rest.strip_prefix('"') {
+        let (own, after) = after.split_once('"')?;
+        if !text.is_empty() || own.is_empty() && after.starts_with('"') {
+            text.push('"');
+        }
+        text.push_str(own);
+        *rest = after;
+    }
+    Some(text)
 }

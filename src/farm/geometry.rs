@@ -1,6 +1,6 @@
 //! GeoJSON (RFC 7946) features with the place of each in the file.
 
-use crate::findings::{Finding, Findings, Place};
+use crate::findings::{Finding, Findings, Place, Severity};
 use crate::text::{self, Node};
 use geo::Geometry;
 
@@ -39,7 +39,12 @@ fn dot_for_a_line(geometry: &Geometry<f64>) -> bool {
 /// finding of its own.
 pub(super) fn features(file: &str, text: &str, findings: &mut Findings) -> Collection {
     let collection = match text.parse::<geojson::GeoJson>() {
-        Ok(geojson::GeoJson::FeatureCollection(collection)) => collection,
+        Ok(geojson::GeoJson::FeatureCollection(collection)) => {
+            if refused_crs(file, &collection, findings) {
+                return Collection::default();
+            }
+            collection
+        }
         Ok(_) => {
             let found = "the file holds a single feature or geometry";
             findings.push(
@@ -91,6 +96,18 @@ pub(super) fn features(file: &str, text: &str, findings: &mut Findings) -> Colle
         }
     }
     read
+}
+
+/// Whether the file names a system of coordinates, from before RFC 7946, in which nothing of it
+/// can be read.
+fn refused_crs(file: &str, collection: &geojson::FeatureCollection, findings: &mut Findings) -> bool {
+    let crs = collection.foreign_members.as_ref().and_then(|members| members.get("crs")).filter(|crs| !crs.is_null());
+    let found = crs.and_then(|crs| text::crs_finding(file, &text::named(&text::crs_name(crs))));
+    let refused = found.as_ref().is_some_and(|finding| finding.severity == Severity::Error);
+    if let Some(finding) = found {
+        findings.push(finding);
+    }
+    refused
 }
 
 /// A position with fewer than two numbers, on which the conversion would fail.

@@ -3,11 +3,13 @@
 //! Lives here: turning bytes into text (byte order marks, UTF-16), a YAML (or
 //! JSON) document whose every value knows its line and column, and a walker
 //! that reports every problem instead of stopping at the first; tables that
-//! other programs saved, through a map of their columns. Never here: what any
+//! other programs saved, through a map of their columns; what the name of a
+//! coordinate system says. Never here: what any
 //! key means.
 
 mod cells;
 mod column;
+mod crs;
 mod decode;
 mod measured;
 mod node;
@@ -17,6 +19,7 @@ mod walk;
 
 pub use cells::{Cell, cells, shown};
 pub use column::{Column, columns, name_in_unit};
+pub use crs::{Named, crs_finding, crs_name, named};
 pub use decode::decode;
 pub use measured::{DAY_FORMS, day_in, measured};
 pub use node::{Kind, Node};

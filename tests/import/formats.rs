@@ -108,7 +108,8 @@ fn old_geojson_with_a_crs() {
     };
     let own = ring(0.0, 0.0, 4.0, 3.0);
     sound(&plain(with("urn:ogc:def:crs:OGC:1.3:CRS84", &own)));
-    refused(&plain(with("urn:ogc:def:crs:EPSG::2264", &own)), "import-crs", &["EPSG::2264"]);
+    refused(&plain(with("urn:ogc:def:crs:EPSG::2036", &own)), "import-crs", &["Oblique_Stereographic"]);
+    refused(&plain(with("EPSG:99", &own)), "import-crs", &["EPSG:99", "not known here"]);
     let radius = 6_378_137.0_f64;
     let web = |&(lon, lat): &(f64, f64)| {
         (lon.to_radians() * radius, (std::f64::consts::FRAC_PI_4 + lat.to_radians() / 2.0).tan().ln() * radius)
