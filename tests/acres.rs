@@ -108,7 +108,7 @@ fn everything_wrong_is_told_at_once_and_no_table_is_printed() {
         "field L: it is a line",
         "field S lies at longitude 35.7",
         "the numbers look like UTM meters",
-        "feature 8: something that is no corner",
+        "feature 8: something among its coordinates is not a corner",
         "feature 9: the feature has no geometry",
         "k.geojson:2:1: error [keepout-distance]",
         "old well (feature 1): it has no `setback`",
@@ -117,7 +117,7 @@ fn everything_wrong_is_told_at_once_and_no_table_is_printed() {
         "feature 4: its setback `-5 ft` is out of range",
         "feature 5 lies at longitude 35.7, latitude -79.5: the two look swapped",
         "feature 6 lies at longitude 79.5: the minus sign seems to be missing",
-        "feature 7: a corner of the thing to stay away from is no longitude",
+        "feature 7: a corner of the thing to stay away from is not a longitude",
         "feature 8: a corner of it has fewer than two numbers",
     ] {
         assert!(all.contains(part), "`{part}` is not in\n{}", ended.err);

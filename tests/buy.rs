@@ -311,7 +311,7 @@ fn a_nutrient_that_nothing_holds_is_named() {
     let (field, clover) = of(run.plan(), "C1");
     assert_eq!(clover.unmet.k2o, field.short.k2o);
     let screen = sward::write::plan(&run.audited, 80).replace("\n  ", " ");
-    assert!(screen.contains("Left unmet, lb/ac, since no product here holds it:"), "{screen}");
+    assert!(screen.contains("Left unmet, lb/ac, since no product here has it:"), "{screen}");
     assert!(screen.contains("C1: 60 K2O"), "{screen}");
 }
 

@@ -173,12 +173,12 @@ fn a_file_is_read_however_it_was_saved() {
 fn a_cell_that_is_no_plain_number_is_named() {
     for (cell, says) in [
         ("<5", "cell-number soil-tests.csv:2:17: `P-I` is `<5`, which only says on which side"),
-        ("n/a", "cell-number soil-tests.csv:2:17: `P-I` is `n/a`, which is no number"),
+        ("n/a", "cell-number soil-tests.csv:2:17: `P-I` is `n/a`, which is not a number"),
         ("=1+1", "cell-number soil-tests.csv:2:17: `P-I` is `=1+1`, a formula"),
         ("@SUM(A1)", "cell-number soil-tests.csv:2:17: `P-I` is `@SUM(A1)`, a formula"),
         ("#N/A", "cell-number soil-tests.csv:2:17: `P-I` is `#N/A`, an error of a spreadsheet"),
         ("nan", "cell-number soil-tests.csv:2:17: `P-I` is `nan`"),
-        ("1e999", "cell-number soil-tests.csv:2:17: `P-I` is `1e999`, which is no number"),
+        ("1e999", "cell-number soil-tests.csv:2:17: `P-I` is `1e999`, which is not a number"),
         ("-46", "soil-value soil-tests.csv:2:17: the soil test: `p` is `-46 index`"),
         ("99999", "soil-value soil-tests.csv:2:17: the soil test: `p` is `99999 index`"),
         ("46 ppm", "cell-unit soil-tests.csv:2:17: `P-I` is `46 ppm`, and in farm.yaml its column is in index"),
@@ -328,7 +328,10 @@ fn of_several_rows_the_newest_holds_and_two_of_a_day_agree() {
 #[test]
 fn a_sample_of_no_field_is_told_and_left_alone() {
     let line = one(&soil_rows("garden,11/12/2025,<5,1,6,1,1\n"));
-    assert!(line.starts_with("warning sample-unknown soil-tests.csv:4:1: the sample `garden` is no field"), "{line}");
+    assert!(
+        line.starts_with("warning sample-unknown soil-tests.csv:4:1: the sample `garden` is not a field"),
+        "{line}"
+    );
 }
 
 /// A list of blocks: each year's file with its own columns.

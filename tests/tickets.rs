@@ -161,7 +161,7 @@ fn tickets_are_held_to_the_farm() {
         "Ticket,Date,Material,Field,Gross,Tare,Net,Customer,Driver\n7,3/1/2027,,,,,20000,,\n7,3/1/2027,,,,,2000,,\n";
     std::fs::write(folder.path().join("scale.csv"), twice).unwrap();
     let ended = tickets(folder.path(), &["spread", "--lot", "crust", "--field", "B1"]);
-    assert!(ended.0 == 1 && ended.2.contains("the ticket `7` stands twice"), "{ended:?}");
+    assert!(ended.0 == 1 && ended.2.contains("the ticket `7` is here twice"), "{ended:?}");
     std::fs::write(folder.path().join("scale.csv"), twice.replace("\n7,3/1/2027,,,,,2000,,", "")).unwrap();
     let ended = tickets(folder.path(), &["spread", "--lot", "crust", "--field", "B1"]);
     assert_eq!(ended.0, 0, "{ended:?}");

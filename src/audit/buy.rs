@@ -54,14 +54,14 @@ pub(super) fn field(plan: &Plan, field: &FieldPlan, ready: &Ready, findings: &mu
         mix.goes.iter().flat_map(|g| &g.amounts).filter(|a| a.product == product).map(|a| a.pounds).sum()
     };
     if mix.mix.iter().any(|a| !near(by_go(&a.product), a.pounds, SLACK)) {
-        say("what goes on is not what is bought".to_string());
+        say("the fertilizer applied is not what is bought".to_string());
     }
     for amount in mix.goes.iter().flat_map(|g| g.amounts.iter().map(move |a| (g.times, a))) {
         let (times, amount) = amount;
         let product = ready.shop.products.iter().find(|p| p.name.value == amount.product);
         let most = product.and_then(|p| p.most.as_ref()).map(|m| m.value.get());
         if most.is_some_and(|most| amount.pounds > most * f64::from(times) + SLACK) {
-            say(format!("{:.0} lb/ac of {} at once is past its most", amount.pounds, amount.product));
+            say(format!("{:.0} lb/ac of {} at once is more than its `most`", amount.pounds, amount.product));
         }
     }
 }
@@ -125,13 +125,13 @@ pub(super) fn plan(plan: &Plan, ready: &Ready, findings: &mut Findings) {
         ("what the litter saves", buy.saved, buy.without_litter.total - bill.total),
     ] {
         if !near(shown, found, DOLLARS) {
-            say(format!("{what} is ${shown:.0}; counted again it is ${found:.0}"));
+            say(format!("{what} is ${shown:.0}; recalculated it is ${found:.0}"));
         }
     }
     if let (Some(prices), Some(left)) = (&ready.prices, bill.litter_left) {
         let sold = plan.lots.iter().map(|l| l.left.tons()).sum::<f64>() * prices.litter_sold.value.get();
         if !near(left, sold, DOLLARS) {
-            say(format!("litter left is ${left:.0}; counted again it is ${sold:.0}"));
+            say(format!("litter left is ${left:.0}; recalculated it is ${sold:.0}"));
         }
     }
 }

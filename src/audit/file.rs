@@ -22,7 +22,7 @@ pub fn read(file: &str, text: &str) -> Result<Plan, Box<Finding>> {
     let refuse = |code, place: &Place, found: String| Box::new(Finding::error(code, place, found).fix(FIX));
     let head: Head = serde_json::from_str(text).map_err(|e| {
         let code = if e.is_data() { "plan-data" } else { "plan-form" };
-        refuse(code, &place(file, &e), format!("this is no plan in JSON: {}", said(&e)))
+        refuse(code, &place(file, &e), format!("this is not a plan in JSON: {}", said(&e)))
     })?;
     match head.schema.as_ref().map(serde_json::Value::as_u64) {
         Some(Some(schema)) if schema == u64::from(SCHEMA) => {}

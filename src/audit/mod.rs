@@ -76,7 +76,7 @@ fn parts(plan: &Plan, ready: &Ready, tables: &Tables) -> Vec<(Option<usize>, Fin
     let one = |written: &Field| {
         let mut findings = Findings::new();
         match plan.fields.iter().find(|f| f.id == written.id()) {
-            None => findings.push(fault("whole", format!("field {}: the plan does not hold it", written.id()))),
+            None => findings.push(fault("whole", format!("field {}: it is missing from the plan", written.id()))),
             Some(field) if field.applications.len() > MANY => {
                 findings.push(fault("whole", format!("field {}: more than {MANY} applications", field.id)));
             }
@@ -126,7 +126,7 @@ fn listed<'a>(ids: impl Iterator<Item = &'a str> + Clone) -> String {
 fn sound(field: &FieldPlan, findings: &mut Findings) {
     let rates = field.applications.iter().map(|a| a.rate);
     if ![field.acres, field.gross_acres].into_iter().chain(rates).all(|n| n.is_finite() && n >= 0.0) {
-        findings.push(fault("number", format!("field {}: acres or a rate is no number", field.id)));
+        findings.push(fault("number", format!("field {}: acres or a rate is not a number", field.id)));
     }
     if field.acres <= 0.0 && !field.applications.is_empty() {
         findings.push(fault("number", format!("field {}: it has no acres and gets litter", field.id)));

@@ -18,7 +18,7 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
         return;
     }
     if !field.bars.is_empty() || metals_stop(field, book) {
-        say("it is barred and gets litter".to_string());
+        say("it gets litter where none is allowed".to_string());
     }
     // What the plan puts on and what the log shows, in the year or in the days
     // of one application's season.

@@ -27,7 +27,7 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, findings: &m
             |what: String| findings.push(fault("setting", format!("field {}, lot {}: {what}", plan.id, a.lot)));
         let off_grid = (a.rate / step - (a.rate / step).round()).abs() > SLACK;
         if off_grid || a.rate < least - SLACK || a.rate > most + SLACK {
-            say(format!("{} tons/ac is no setting from {least} to {most} in steps of {step}", a.rate));
+            say(format!("{} tons/ac is not a setting from {least} to {most} in steps of {step}", a.rate));
         }
         let exact = a.rate * plan.acres * 2_000.0;
         let pounds = a.pounds.0 as f64;
@@ -58,10 +58,10 @@ pub(super) fn lots(plan: &Plan, ready: &Ready, findings: &mut Findings) {
         }
         let now = (tally.opening + tally.made + tally.brought - tally.spread - tally.hauled).0;
         if tally.on_hand.0 != now.max(0) {
-            say(format!("on hand {} where the books come to {}", tally.on_hand, Pounds(now)));
+            say(format!("on hand {}, and the books show {}", tally.on_hand, Pounds(now)));
         }
         if lot.barred.is_some() && tally.planned.0 != 0 {
-            say("it is barred and planned".to_string());
+            say("it may not be spread and is planned".to_string());
         }
         let planned: Pounds =
             plan.fields.iter().flat_map(|f| &f.applications).filter(|a| a.lot == tally.id).map(|a| a.pounds).sum();

@@ -33,7 +33,7 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     let mut say = |what: String| findings.push(fault("shown", format!("field {}: {what}", plan.id)));
     let mut same = |what: &str, shown: f64, found: f64| {
         if apart(shown, found) {
-            say(format!("{what} is {shown:.2} lb/ac; counted again it is {found:.2}"));
+            say(format!("{what} is {shown:.2} lb/ac; recalculated it is {found:.2}"));
         }
     };
     if let Some(need) = nutrients::nitrogen_need(plan, field, ready, book) {
@@ -110,11 +110,11 @@ fn words(plan: &FieldPlan, field: &Field, findings: &mut Findings) {
         say("its grazing is not that of farm.yaml".to_string());
     }
     if !field.bars.is_empty() && plan.bars.is_empty() {
-        say("it is barred, and the plan does not say so".to_string());
+        say("it may not get litter, and the plan does not say so".to_string());
     }
     for a in &plan.applications {
         if a.after_cutting.is_some_and(|cut| cut >= a.first || !written.cuttings.iter().any(|c| c.value == cut)) {
-            say(format!("lot {} goes on after a cutting that is not planned", a.lot));
+            say(format!("lot {} is spread after a cutting that is not planned", a.lot));
         }
     }
 }
@@ -180,7 +180,7 @@ pub(super) fn plan(plan: &Plan, ready: &Ready, findings: &mut Findings) {
     for lot in &plan.lots {
         let good = ready.lot(&lot.id).map(|l| l.good_until.as_ref().map(|g| g.last));
         if good.is_some_and(|good| good != lot.analysis_good_until) {
-            say(format!("lot {}: its analysis is not good until the day shown", lot.id));
+            say(format!("lot {}: its analysis does not expire on the day shown", lot.id));
         }
     }
     money(plan, ready, findings);
@@ -219,13 +219,13 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
         ("the leftover's price at the shed", plan.leftover.sale_value.unwrap_or(f64::NAN), sold),
     ] {
         if !near(shown, found, DOLLARS) {
-            say(format!("{what} is ${shown:.0}; counted again it is ${found:.0}"));
+            say(format!("{what} is ${shown:.0}; recalculated it is ${found:.0}"));
         }
     }
     // The log is the farm's own: what it moved is in the tallies already.
     let moved: Pounds = ready.lots.iter().map(|l| ready.moved(&l.id, What::Haul)).sum();
-    let told: Pounds = plan.lots.iter().map(|l| l.hauled).sum();
-    if moved != told {
-        say(format!("{told} are said to be hauled off; the log has {moved}"));
+    let reported: Pounds = plan.lots.iter().map(|l| l.hauled).sum();
+    if moved != reported {
+        say(format!("{reported} are reported as hauled off; the log has {moved}"));
     }
 }

@@ -49,10 +49,10 @@ impl<'a> Desk<'a> {
     pub(super) fn lacking(&mut self, topic: Topic, what: &str) -> StepId {
         let forage = &self.field.written.forage.place;
         let place = &self.book.place().name;
-        let found = format!("field {}: the tables of {place} hold no {} for it", self.field.id(), topic.key());
+        let found = format!("field {}: the tables of {place} have no {} for it", self.field.id(), topic.key());
         self.findings.push(
             Finding::warning("figure-missing", forage, found)
-                .fix("the field is barred until the figure is in reference/"),
+                .fix("the field gets no litter until the figure is in reference/"),
         );
         self.bars.push(Bar {
             why: format!("no figure for {what}"),

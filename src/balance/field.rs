@@ -22,10 +22,10 @@ pub(super) fn weigh(
     let n = need::nitrogen(&mut desk, goal);
     let removed = need::removed(&mut desk, goal);
     let soil_p = need::soil_p(&mut desk);
-    let p2o5 = need::asked(&mut desk, Topic::P2o5Need, soil_p, "P2O5 the soil test asks for");
+    let p2o5 = need::asked(&mut desk, Topic::P2o5Need, soil_p, "P2O5 the soil test calls for");
     need::soil_mg(&mut desk);
     let soil_k = need::soil_k(&mut desk);
-    let k2o = need::asked(&mut desk, Topic::K2oNeed, soil_k, "K2O the soil test asks for");
+    let k2o = need::asked(&mut desk, Topic::K2oNeed, soil_k, "K2O the soil test calls for");
     let needed = Npk { n, p2o5, k2o };
     let phosphorus = phosphorus::of(&mut desk, soil_p, &needed, &removed);
     let supplies: Vec<Supply> = ready.lots.iter().filter_map(|l| supply::of(&mut desk, l)).collect();

@@ -159,10 +159,13 @@ pub(super) fn metals(desk: &mut Desk<'_>) {
     {
         let (Some(value), Some(stop)) = (value, desk.number(topic, &[])) else { continue };
         desk.notes.written(format!("soil-test {name}"), value.value.value, value.value.unit, value);
-        desk.notes.figure(format!("soil-test {name} from which no litter goes on"), &stop, value.value.unit);
+        desk.notes.figure(format!("soil-test {name} at which no litter is allowed"), &stop, value.value.unit);
         if value.value.value >= stop.value && value.value.unit == stop.unit {
             desk.bars.push(Bar {
-                why: format!("soil-test {name} {} {} is at or past {}", value.value.value, stop.unit, stop.value),
+                why: format!(
+                    "soil-test {name} {} {} meets or exceeds the limit of {}",
+                    value.value.value, stop.unit, stop.value
+                ),
                 fix: "no litter here; ask the planner".to_string(),
                 origin: Origin::Figure(stop.cite),
             });

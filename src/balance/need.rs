@@ -39,7 +39,7 @@ fn carried_over(desk: &mut Desk<'_>) -> Vec<StepId> {
         let scope = [("material", earlier.kind.value.as_str()), ("year", year.as_str())];
         let Some(share) = desk.book.number(Topic::NOrganicAvailable, &scope) else {
             let what = format!("N from the litter of {}", earlier.year.value);
-            let none = Origin::Definition("the tables hold no release for that year".into());
+            let none = Origin::Definition("the tables have no release for that year".into());
             desk.notes.given(what, 0.0, "lb/ac", none);
             continue;
         };

@@ -277,7 +277,7 @@ fn by_load(load: &LoadRun, swath: f64, book: &Book<'_>, findings: &mut Findings)
         LoadWeight::Weighed(tons) => (Way::WeighedLoad, tons.value.get(), format!("{} weighed", tons.value)),
         LoadWeight::Bucket { net, volume } => {
             let Some(factor) = book.number(Topic::BucketFactor, &[]) else {
-                let found = format!("the tables of {} hold no bucket_factor to weigh a load by", book.place().name);
+                let found = format!("the tables of {} have no bucket_factor to weigh a load by", book.place().name);
                 findings.push(
                     Finding::error("calibration-figure", &net.place, found)
                         .accepts("a weighed load: `weighed: 8 tons`"),
@@ -386,7 +386,7 @@ fn too_wide(calibration: &Calibration, spreader: &Spreader, findings: &mut Findi
             let found =
                 format!("by the pans of {} no swath is as even as fertilizer should lie; {at_swath}", pattern.date);
             Finding::warning("swath-wide", &spreader.swath.place, found)
-                .fix("look at vanes, spinners and where the litter falls on them, then try again")
+                .fix("check vanes, spinners and where the litter falls on them, then try again")
         }
     };
     findings.push(finding.accepts(benchmark).also(&pattern.place, "the row of pans"));
@@ -418,7 +418,7 @@ fn age(
     let until = last.checked_add((figure.value as i32).days()).ok()?;
     if until < book.on() {
         let place = said.map(|s| &s.place).or(written.calibration.as_ref().and(Some(&spreader.swath.place)))?;
-        let found = format!("the spreader was last calibrated on {last}; that was good to {until}");
+        let found = format!("the spreader was last calibrated on {last}; that expired {until}");
         findings.push(
             Finding::warning("calibration-old", place, found)
                 .accepts(format!("at most {} days: {}", trimmed(figure.value), figure.cite))

@@ -160,7 +160,7 @@ fn pace(days: &WrittenDays, written: &Written, region: Option<&str>, book: &Book
         .collect();
     if let Some(first) = without.first() {
         let found = format!(
-            "the days: how many days of {} are fit for field work is not said, and the tables of {} do not know it",
+            "the days: nothing says how many days of {} are fit for field work, and the tables of {} have no figure",
             without.join(", "),
             book.place().name
         );
@@ -202,7 +202,7 @@ fn storage(written: &Written, findings: &mut Findings) -> Vec<Storage> {
             Some(first) => findings.push(
                 Finding::error("storage-lot-twice", &lot.place, format!("lot `{}` lies in two storages", lot.value))
                     .accepts("every lot in one place")
-                    .fix("part the lot in two, or take it out of one of them")
+                    .fix("split the lot in two, or take it out of one of them")
                     .also(&first.place, "the first one"),
             ),
             None => seen.push(lot),
@@ -284,7 +284,7 @@ fn says_enough(house: &WrittenHouse, known: bool, book: &Book<'_>, findings: &mu
             book.place().name,
             kind.value.replace('_', " ")
         ),
-        _ => format!("house {}: how much litter it makes in a year is not said", house.name.value),
+        _ => format!("house {}: nothing says how much litter it makes in a year", house.name.value),
     };
     findings.push(
         Finding::error("house-litter", &house.place, found)

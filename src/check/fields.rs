@@ -102,7 +102,7 @@ fn forage_known(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) 
     known.sort();
     known.dedup();
     let found = format!(
-        "the tables of {} hold no nitrogen need of `{}` as {}",
+        "the tables of {} have no nitrogen rate for `{}` as {}",
         book.place().name,
         field.forage.value.replace('_', " "),
         field.usage.value.word()
@@ -124,7 +124,7 @@ fn as_the_place_reports(field: &WrittenField, test: &SoilTest, book: &Book<'_>, 
         findings.push(
             Finding::error("extractant", &test.extractant.place, found)
                 .accepts(format!(
-                    "{}, on which the tables of {} stand",
+                    "{}, which the tables of {} are for",
                     wanted.replace('_', "-"),
                     place.name
                 ))
@@ -163,14 +163,14 @@ fn stale(field: &WrittenField, test: &SoilTest, large: bool, book: &Book<'_>, fi
     if aged.last >= book.on() {
         return None;
     }
-    let found = format!("field {}: the soil test of {} was good to {}", field.id.value, sampled.value, aged.last);
+    let found = format!("field {}: the soil test of {} expired {}", field.id.value, sampled.value, aged.last);
     findings.push(
         Finding::warning("soil-test-old", &sampled.place, found)
             .accepts(format!("at most {} days: {}", aged.days, aged.cite))
             .fix("sample the field again; until then it gets no litter"),
     );
     Some(Bar {
-        why: format!("soil test of {} is too old (good to {})", sampled.value, aged.last),
+        why: format!("soil test of {} is too old (expired {})", sampled.value, aged.last),
         fix: "sample the soil again".to_string(),
         origin: Origin::Figure(aged.cite),
     })
@@ -233,7 +233,7 @@ fn enough_years(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) 
 /// Litter of earlier years lies before the plan's year.
 fn earlier_is_earlier(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) {
     for earlier in field.earlier.iter().filter(|e| e.year.value >= book.on().year()) {
-        let found = format!("field {}: litter of {} stands under `earlier`", field.id.value, earlier.year.value);
+        let found = format!("field {}: litter of {} is listed under `earlier`", field.id.value, earlier.year.value);
         findings.push(
             Finding::error("not-earlier", &earlier.year.place, found)
                 .accepts(format!("years before {}", book.on().year()))
@@ -250,7 +250,7 @@ fn banked_as_allowed(field: &WrittenField, book: &Book<'_>, findings: &mut Findi
     let accepts = match &most {
         Some(most) if f64::from(years.value) <= most.value => return,
         Some(most) => format!("at most {}: {}", most.value, most.cite),
-        None => format!("1: the tables of {} hold no number of years", book.place().name),
+        None => format!("1: the tables of {} have no number of years", book.place().name),
     };
     let found = format!("field {}: phosphate of {} years at once", field.id.value, years.value);
     findings.push(Finding::error("banked-too-long", &years.place, found).accepts(accepts));

@@ -17,7 +17,7 @@ fn figure(written: &WrittenFigure, book: &Book<'_>, findings: &mut Findings) -> 
         if topic.scope().contains(&key.value.as_str()) {
             scope.push((&key.value, value));
         } else {
-            let found = format!("the figure: `{}` is no scope of {}", key.value, topic.key());
+            let found = format!("the figure: `{}` is not a scope of {}", key.value, topic.key());
             findings.push(Finding::error("figure-scope", &key.place, found).accepts(topic.scope().join(", ")));
         }
     }
@@ -26,7 +26,7 @@ fn figure(written: &WrittenFigure, book: &Book<'_>, findings: &mut Findings) -> 
         findings.push(Finding::error("figure-unit", &written.value.place, found).accepts(topic.units().join(", ")));
     }
     if let Some(there) = book.shape(topic, &scope) {
-        let found = format!("the tables of {} hold {} for this already", book.place().name, topic.key());
+        let found = format!("the tables of {} have {} for this already", book.place().name, topic.key());
         findings.push(
             Finding::warning("figure-there", &written.topic.place, found).accepts(there.cite.to_string()).fix(
                 "the tables' own figure is used; to use another, keep a folder of tables and name it with --reference",
@@ -69,7 +69,7 @@ fn topic(written: &WrittenFigure, findings: &mut Findings) -> Option<Topic> {
     let numbers = || TOPICS.iter().filter(|t| matches!(t.form(), Form::Number | Form::NumberOrCurve)).map(|t| t.key());
     let topic = Topic::named(&written.topic.value).filter(|t| numbers().any(|n| n == t.key()));
     if topic.is_none() {
-        let found = format!("the figure: `{}` is no topic with numbers", written.topic.value);
+        let found = format!("the figure: `{}` is not a topic with numbers", written.topic.value);
         let finding = Finding::error("topic-unknown", &written.topic.place, found)
             .accepts(numbers().collect::<Vec<_>>().join(", "));
         findings.push(match nearest(&written.topic.value, numbers()) {

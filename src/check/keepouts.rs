@@ -144,7 +144,7 @@ fn keepout(written: &WrittenKeepOut, rule: &Rule<'_>, findings: &mut Findings) -
 
 /// A condition that the place's rule does not know changes nothing.
 fn unheard(keep: &WrittenKeepOut, place: &Place, what: &str, feet: f64, book: &Book<'_>) -> Finding {
-    let found = format!("{}: the rule of {} knows no exception for {what}", keep.name, book.place().name);
+    let found = format!("{}: the rule of {} has no exception for {what}", keep.name, book.place().name);
     Finding::note("no-exception", place, found)
         .accepts(format!("the distance stays {} ft", crate::units::trimmed(feet)))
 }
@@ -158,10 +158,10 @@ pub(super) fn unanswered(name: &str, thing: Thing<'_>, book: &Book<'_>, place: &
     let what = thing.kind.replace('_', " ");
     let strip = match thing.strip {
         Some(false) => " without a vegetated strip",
-        None => " (and whether a vegetated strip lies along it is not said)",
+        None => " (and nothing says whether a vegetated strip lies along it)",
         Some(true) => "",
     };
-    let found = format!("{name}: the tables of {} hold no distance for a {what}{strip}", book.place().name);
+    let found = format!("{name}: the tables of {} have no distance for a {what}{strip}", book.place().name);
     Finding::error("setback-asked", place, found)
         .accepts("a distance of your own, with who asked for it and when")
         .fix("ask the planner or the district, then add \"setback\": \"... ft\" and \"setback_by\": \"name, date\"")

@@ -52,7 +52,7 @@ fn one(
         |c: Coord<f64>| fields.iter().any(|f| (f.x - c.x).abs() < NEAR_DEGREES && (f.y - c.y).abs() < NEAR_DEGREES);
     if !(at.x.abs() <= 180.0 && at.y.abs() <= 90.0) {
         findings.push(
-            Finding::error("off-the-map", place, format!("{name}: {}, {} is no longitude and latitude", at.x, at.y))
+            Finding::error("off-the-map", place, format!("{name}: {}, {} is not a longitude and latitude", at.x, at.y))
                 .accepts("degrees: longitude from -180 to 180, then latitude from -90 to 90")
                 .fix(again(at)),
         );

@@ -115,7 +115,7 @@ fn needs_ammonium(lot: &WrittenLot, book: &Book<'_>, findings: &mut Findings) {
         return;
     }
     let found = format!(
-        "lot `{}`: {} reckons nitrogen from organic and ammonium N, and the analysis gives no ammonium",
+        "lot `{}`: {} calculates nitrogen from organic and ammonium N, and the analysis gives no ammonium",
         lot.id.value,
         book.place().name
     );
@@ -132,7 +132,7 @@ fn typical(lot: &WrittenLot, book: &Book<'_>, findings: &mut Findings) -> Option
     match (get("total_n"), get("p2o5"), get("k2o")) {
         (Some(total_n), Some(p2o5), Some(k2o)) => {
             let found = format!(
-                "lot `{}` has no analysis; the plan rests on typical contents of {}",
+                "lot `{}` has no analysis; the plan relies on typical contents of {}",
                 lot.id.value,
                 lot.kind.value.replace('_', " ")
             );
@@ -144,7 +144,7 @@ fn typical(lot: &WrittenLot, book: &Book<'_>, findings: &mut Findings) -> Option
         }
         _ => {
             let found = format!(
-                "lot `{}` has no analysis, and the tables hold no typical contents of {}",
+                "lot `{}` has no analysis, and the tables have no typical contents of {}",
                 lot.id.value,
                 lot.kind.value.replace('_', " ")
             );
@@ -195,7 +195,7 @@ fn too_old(
         return None;
     }
     let found =
-        format!("lot `{}`: no plan may rest on the analysis of {} after {}", lot.value, sampled.value, aged.last);
+        format!("lot `{}`: no plan may rely on the analysis of {} after {}", lot.value, sampled.value, aged.last);
     findings.push(
         Finding::warning("litter-sample-stop", &sampled.place, found)
             .accepts(aged.cite.to_string())
@@ -213,7 +213,7 @@ fn outside(lot: &WrittenLot, operation: &str, book: &Book<'_>, findings: &mut Fi
         return None;
     }
     let Some(since) = &lot.since else {
-        let found = format!("lot `{}` lies outside uncovered, and since when is not said", lot.id.value);
+        let found = format!("lot `{}` lies outside uncovered, and nothing says since when", lot.id.value);
         findings.push(Finding::error("since-missing", &lot.stored.place, found).fix("add a line `since: 2027-01-05`"));
         return None;
     };

@@ -80,7 +80,7 @@ fn by_loads(counted: &Counted, line: Origin) -> (Pounds, Counting) {
         LoadOf::Said(load, weighed) => {
             let tons = load.value.get();
             let from = format!("{}, {weighed} weighed", loads(tons));
-            let sure = "counted; how much the weighed loads differ is not said";
+            let sure = "counted; nothing says how much the weighed loads differ";
             certain(count * tons * 2_000.0, from, sure, vec![line])
         }
         LoadOf::Weighed(list) => {
@@ -205,7 +205,7 @@ fn number(
 ) -> Option<Sourced<f64>> {
     let figure = book.number(topic, scope);
     if figure.is_none() {
-        let found = format!("the tables of {} hold no {} to reckon {what} by", book.place().name, topic.key());
+        let found = format!("the tables of {} have no {} to calculate {what}", book.place().name, topic.key());
         findings.push(
             Finding::error("on-hand-figure", &at.place, found)
                 .accepts("tons, scale tickets, counted loads, or a pile with its `density`")

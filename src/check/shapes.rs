@@ -98,7 +98,7 @@ fn overlaps(sound: &BTreeMap<String, (At<()>, MultiPolygon<f64>)>, findings: &mu
                     Finding::error(
                         "boundary-overlap",
                         &at.place,
-                        format!("fields {other} and {id} lie over each other on {acres:.2} ac"),
+                        format!("fields {other} and {id} overlap by {acres:.2} ac"),
                     )
                     .accepts("fields that do not share ground")
                     .fix("move one boundary back to the fence; litter there would be counted twice")

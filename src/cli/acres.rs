@@ -272,7 +272,7 @@ fn lost(around: Rect<f64>, things: &mut Things) {
             many => format!("{many} keep-outs lie far from all fields and take no ground"),
         };
         let finding = Finding::warning("far-away", &Place::default(), found);
-        things.told.push((*first, finding.fix("hold this one, the first of them, against a map")));
+        things.told.push((*first, finding.fix("check this one, the first of them, on a map")));
     }
 }
 
@@ -286,7 +286,7 @@ fn twice(rows: &[Row]) -> Vec<Told> {
         if first != row.number {
             let found = format!("field {id}: features {first} and {} both have this id", row.number);
             let finding = Finding::error("boundary-twice", &Place::default(), found);
-            told.push((row.number, finding.fix("make them one MultiPolygon, or name one anew")));
+            told.push((row.number, finding.fix("make them one MultiPolygon, or rename one")));
         }
     }
     told
@@ -365,5 +365,5 @@ fn print(rows: &[Row], findings: &Findings, args: &AcresArgs) {
     }
     let count = fields().count();
     let acres = |acres: f64| number_text(acres, 1);
-    out::say(&format!("{count} fields, {} ac gross, {} ac to spread on\n", acres(gross), acres(spreadable)));
+    out::say(&format!("{count} fields, {} ac gross, {} spreadable ac\n", acres(gross), acres(spreadable)));
 }

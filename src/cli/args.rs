@@ -20,15 +20,14 @@ pub(super) struct Args {
     pub(super) command: Command,
 }
 
-const EXAMPLES: &str = "\
-Examples:
+const EXAMPLES: &str = "Examples:
   sward start my-farm        make a farm folder with comments
   sward check my-farm        what is missing, stale or wrong
   sward plan my-farm         the spreading plan and the leftover tally
   sward why B1 my-farm       where every number of field B1 comes from
   sward log rain my-farm --days 2
                              write down what was done
-  sward tally my-farm        what the log comes to
+  sward tally my-farm        the totals of the log
 
 Exit codes: 0 done, 1 the farm or the plan has errors, 2 wrong use.
 Local codes and a licensed or certified planner decide; this program does not
@@ -327,11 +326,11 @@ pub(super) enum GroundCommand {
     /// Says everything that it changes, and writes nothing while a boundary
     /// is wrong in a way that it cannot fix for certain.
     Import(ImportArgs),
-    /// Acres to spread on of very many fields at once, as a table
+    /// Spreadable acres of very many fields at once, as a table
     ///
     /// Prints field, gross acres and acres left outside of all setbacks, in
     /// the order of the file, and the totals on standard error. One field or
-    /// keep-out that cannot be used stops the run, and all of them are told.
+    /// keep-out that cannot be used stops the run, and all of them are reported.
     Acres(AcresArgs),
 }
 
@@ -391,7 +390,7 @@ pub(super) struct TallyArgs {
     /// The farm folder
     #[arg(default_value = ".")]
     pub(super) folder: PathBuf,
-    /// As it stood at the end of this day; all of the log when not given
+    /// As it was at the end of this day; all of the log when not given
     #[arg(long, value_name = "DATE")]
     pub(super) on: Option<Date>,
     #[command(flatten)]

@@ -124,7 +124,7 @@ pub(super) struct TicketsArgs {
     /// The analysis given along, or "none given"
     #[arg(long, value_name = "TEXT")]
     pub(super) analysis: Option<String>,
-    /// What the rate rests on
+    /// What the rate is based on
     #[arg(long, value_name = "TEXT")]
     pub(super) basis: Option<String>,
     /// surface or incorporated
@@ -174,7 +174,7 @@ pub(super) struct SpreadArgs {
     /// The applicator's certificate, where the state has one
     #[arg(long, value_name = "NUMBER")]
     pub(super) certificate: Option<String>,
-    /// What the rate rests on: "plan", or why it differs from it
+    /// What the rate is based on: "plan", or why it differs from it
     #[arg(long, value_name = "TEXT")]
     pub(super) basis: Option<String>,
     /// The litter analysis used; the lot's own in farm.yaml when not given

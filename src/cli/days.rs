@@ -26,9 +26,9 @@ pub(super) fn run(args: &DaysArgs) -> Exit {
         None => {
             let mut findings = Findings::new();
             findings.push(
-                Finding::error("days-missing", &Place::file(MAIN), "how fast the litter gets spread is not said")
+                Finding::error("days-missing", &Place::file(MAIN), "nothing says how fast the litter gets spread")
                     .accepts(
-                        "a block `days:` with `tons_per_day`, and `fit` where the tables know no share of fit days",
+                        "a block `days:` with `tons_per_day`, and `fit` where the tables have no share of fit days",
                     )
                     .fix("add `days: {tons_per_day: 90 tons, fit: {february: 30 %}}` with your own figures"),
             );

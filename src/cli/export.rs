@@ -56,11 +56,11 @@ fn tell(text: &str, exit: Exit) -> Exit {
 fn aim(args: &ExportArgs) -> Result<(), String> {
     let several = args.format == Format::Shapefile || args.format == Format::Csv && args.table.is_none();
     if args.table.is_some() && args.format != Format::Csv {
-        return Err("--table goes with csv only".to_string());
+        return Err("--table works with csv only".to_string());
     }
     let name = args.output.as_ref().and_then(|output| output.file_name());
     if name.is_some_and(|name| name.to_str().is_none()) {
-        return Err("the name of the file to write is no text (UTF-8)".to_string());
+        return Err("the name of the file to write is not UTF-8 text".to_string());
     }
     match &args.output {
         None if several => Err("several files are written: say with -o into which folder".to_string()),

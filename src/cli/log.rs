@@ -93,7 +93,7 @@ fn standing<'a>(happened: &'a record::Happened, id: &str) -> Result<&'a Entry, E
             let known = happened.entries.iter().map(|e| e.id.as_str());
             let near = nearest(id, known)
                 .map_or("`sward tally` lists the ids".to_string(), |n| format!("did you mean `{n}`?"));
-            format!("nothing was logged: {LOG} has no entry `{id}` that stands; {near}")
+            format!("nothing was logged: {LOG} has no entry `{id}` in force; {near}")
         }
     };
     out::say(&write::wrapped(&write::plain(&said), "", "  ", out::width()));
@@ -161,14 +161,14 @@ fn wanted(what: What, missing: &[log_cells::Missing], written: &Written) -> Stri
         .zip(written.span.as_ref())
         .and_then(|(place, (from, _))| tables.book(&place.value, from.value));
     let items = book.map(|b| b.all_words(Topic::RecordItem, "item")).unwrap_or_default();
-    let count = if missing.len() == 1 { "1 thing is".to_string() } else { format!("{} things are", missing.len()) };
-    let mut text = format!("nothing was logged: {count} wanted for `sward log {}`\n", what.word());
+    let count = if missing.len() == 1 { "1 item is".to_string() } else { format!("{} items are", missing.len()) };
+    let mut text = format!("nothing was logged: {count} missing for `sward log {}`\n", what.word());
     for one in missing {
         text.push_str(&write::wrapped(&format!("{}: {}", one.option, one.what), "  ", "      ", out::width()));
     }
     let asking: Vec<_> = items.iter().filter(|(item, _)| missing.iter().any(|m| m.item == item)).collect();
     if !asking.is_empty() {
-        text.push_str("what the record must hold:\n");
+        text.push_str("what the record must include:\n");
     }
     for (_, words) in asking {
         let line = format!("{} ({})", words.value.trim_end_matches('.'), words.cite);

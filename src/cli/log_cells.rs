@@ -186,7 +186,7 @@ pub(super) fn corrected(old: &Entry, set: &[String]) -> Result<Cells, String> {
     let mut touched: Vec<&'static str> = Vec::new();
     for one in set {
         let Some((name, value)) = one.split_once('=') else {
-            return Err(format!("nothing was logged: --set wants COLUMN=WORDS, as in --set tons=52.5, not `{one}`"));
+            return Err(format!("nothing was logged: --set takes COLUMN=WORDS, as in --set tons=52.5, not `{one}`"));
         };
         let name = name.trim().to_lowercase();
         let may = |c: &&str| !["id", "what", "corrects"].contains(c);

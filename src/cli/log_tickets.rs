@@ -87,7 +87,7 @@ fn no_names(found: Findings) -> Findings {
     findings.push(
         Finding::error("tickets-unnamed", &Place::file(farm::MAIN), "farm.yaml does not say what the file calls its columns")
             .accepts("a block `tickets:` with `columns: {ticket: Ticket, date: Date in month/day/year, lot: Material, gross: Gross in lb, tare: Tare in lb, net: Net in lb}`")
-            .fix("write the names as they stand in the first line of the file"),
+            .fix("write the names as they are in the first line of the file"),
     );
     findings
 }
@@ -106,7 +106,7 @@ fn read(args: &TicketsArgs, names: &TicketNames, what: What, findings: &mut Find
     let text = text::decode(&name, bytes).map_err(|f| findings.push(*f)).ok();
     let Some((sheet, sound)) = text.and_then(|text| text::sheet(&name, &text, findings)) else { return Vec::new() };
     if sheet.rows.is_empty() && sound {
-        let finding = Finding::error("sheet-empty", &Place::file(&name), "the file holds no ticket");
+        let finding = Finding::error("sheet-empty", &Place::file(&name), "the file has no ticket");
         findings.push(finding.accepts("a line for each ticket below the line of names"));
     }
     record::tickets(&sheet, &names.columns, what, (&names.lots, &names.fields), findings)
@@ -183,19 +183,14 @@ fn told(tickets: &[Ticket], done: &[Appended], args: &TicketsArgs, what: What) -
     let mut text = page(&head, "", "  ");
     for (ticket, id) in new {
         let word = |column: &str| ticket.cells.get(column).map_or("", String::as_str);
-        let whither = [("field", "on"), ("to", "to"), ("from", "from")];
-        let whither: String = whither
+        let route = [("field", "on"), ("to", "to"), ("from", "from")];
+        let route: String = route
             .iter()
             .filter(|(column, _)| !word(column).is_empty())
             .map(|(column, by)| format!(", {by} {}", word(column)))
             .collect();
-        let line = format!(
-            "{id}: ticket {}, {}, {} of {}{whither}",
-            ticket.number,
-            word("date"),
-            tons(ticket.net),
-            word("lot")
-        );
+        let line =
+            format!("{id}: ticket {}, {}, {} of {}{route}", ticket.number, word("date"), tons(ticket.net), word("lot"));
         text.push_str(&page(&line, "  ", "    "));
     }
     if !there.is_empty() {
@@ -229,7 +224,7 @@ fn afterwards(folder: &Path, tickets: &[Ticket], done: &[Appended], written: &Wr
     if !open.is_empty() {
         let list = open.join(", ");
         log::note(format!(
-            "the record still wants {list}: `sward log correct ID --set ...`; `sward tally` lists what is open"
+            "the record still needs {list}: `sward log correct ID --set ...`; `sward tally` lists what is open"
         ));
     }
     let (happened, findings) = record::read(folder);

@@ -77,12 +77,11 @@ fn changed(args: &PlanArgs, source: Source<'_>) -> Exit {
     let width = out::width();
     let mut text = match &before {
         Ok(_) => {
-            let (a, b) = ("the plan as the file stands", format!("the plan with {}", changes.join(", ")));
+            let (a, b) = ("the plan of the file as it is", format!("the plan with {}", changes.join(", ")));
             write::compared(&differs, a, &b, width)
         }
         Err(_) => {
-            let line =
-                format!("With {}. As the file stands there is no plan: `sward check` says why.", changes.join(", "));
+            let line = format!("With {}. The file as it is gives no plan: `sward check` says why.", changes.join(", "));
             write::wrapped(&line, "", "  ", width)
         }
     };

@@ -88,7 +88,7 @@ impl<'de> Visitor<'de> for Corners<'_> {
     fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Element, A::Error> {
         let Corners { flat, depth } = self;
         if depth >= DEEPEST {
-            flat.wrong = Some("its coordinates stand in too many lists");
+            flat.wrong = Some("its coordinates are nested in too many lists");
             while list.next_element::<IgnoredAny>()?.is_some() {}
             return Ok(Element::List);
         }
@@ -100,7 +100,7 @@ impl<'de> Visitor<'de> for Corners<'_> {
             let mut element = first;
             while let Some(one) = element {
                 if !matches!(one, Element::List) {
-                    flat.wrong = Some("something that is no corner stands among its coordinates");
+                    flat.wrong = Some("something among its coordinates is not a corner");
                 }
                 element = list.next_element_seed(Corners { flat: &mut *flat, depth: depth + 1 })?;
             }
@@ -111,7 +111,7 @@ impl<'de> Visitor<'de> for Corners<'_> {
         match second {
             Some(Element::Number(y)) => flat.corner(depth, Coord { x, y }),
             None => flat.wrong = Some("a corner of it has fewer than two numbers"),
-            Some(_) => flat.wrong = Some("a corner of it holds something that is no number"),
+            Some(_) => flat.wrong = Some("a corner of it has something that is not a number"),
         }
         // A height and anything after it.
         while list.next_element::<IgnoredAny>()?.is_some() {}
@@ -122,7 +122,7 @@ impl<'de> Visitor<'de> for Corners<'_> {
 impl Flat {
     fn corner(&mut self, depth: usize, at: Coord<f64>) {
         if *self.depth.get_or_insert(depth) != depth {
-            self.wrong = Some("its corners stand in lists of different depth");
+            self.wrong = Some("its corners are nested at different depths");
         }
         self.corners.push(at);
     }
@@ -143,7 +143,7 @@ impl Flat {
             "MultiPoint" | "LineString" => 1,
             "Polygon" | "MultiLineString" => 2,
             "MultiPolygon" => 3,
-            other => return Err(format!("its type is `{other}`, which is no geometry with coordinates")),
+            other => return Err(format!("its type is `{other}`, which is not a geometry with coordinates")),
         };
         if let Some(wrong) = self.wrong {
             return Err(wrong.to_string());

@@ -271,11 +271,11 @@ impl<'de> Visitor<'de> for One<'_> {
     }
 
     fn visit_seq<A: SeqAccess<'de>>(self, list: A) -> Result<Feature, A::Error> {
-        skip_rest(list).map(|()| Feature::unread("a list stands where a feature should"))
+        skip_rest(list).map(|()| Feature::unread("a list is where a feature should be"))
     }
 
-    other_kinds!(Feature, |_| Feature::unread("it is no feature"));
-    numbers_too!(Feature, |_| Feature::unread("it is no feature"));
+    other_kinds!(Feature, |_| Feature::unread("it is not a feature"));
+    numbers_too!(Feature, |_| Feature::unread("it is not a feature"));
 }
 
 /// The properties asked for.
@@ -369,7 +369,7 @@ impl<'de> Visitor<'de> for Shape {
     }
 
     fn visit_seq<A: SeqAccess<'de>>(self, list: A) -> Result<ReadShape, A::Error> {
-        skip_rest(list).map(|()| Err("a list stands where the geometry should".to_string()))
+        skip_rest(list).map(|()| Err("a list is where the geometry should be".to_string()))
     }
 
     other_kinds!(ReadShape, |_| Err("the feature has no geometry".to_string()));
@@ -407,9 +407,9 @@ impl<'de> Visitor<'de> for Shapes {
     }
 
     fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<Self::Value, A::Error> {
-        skip_map(map).map(|()| Err("`geometries` is no list".to_string()))
+        skip_map(map).map(|()| Err("`geometries` is not a list".to_string()))
     }
 
-    other_kinds!(Self::Value, |_| Err("`geometries` is no list".to_string()));
-    numbers_too!(Self::Value, |_| Err("`geometries` is no list".to_string()));
+    other_kinds!(Self::Value, |_| Err("`geometries` is not a list".to_string()));
+    numbers_too!(Self::Value, |_| Err("`geometries` is not a list".to_string()));
 }

@@ -78,7 +78,7 @@ pub fn import(sources: &[Source], options: &Options) -> Imported {
     if turned > 0 {
         let rings = if turned == 1 { "1 ring" } else { &format!("{turned} rings") };
         let place = sound.first().map_or_else(Place::default, |(own, _)| Place::file(&own.place.file));
-        let found = format!("{rings} ran the other way around than RFC 7946 asks for; turned");
+        let found = format!("{rings} ran the other way around than RFC 7946 requires; turned around");
         findings.push(Finding::note("import-turned", &place, found));
     }
     let (given, shapes): (Vec<Given>, Vec<_>) = sound.into_iter().unzip();
@@ -140,7 +140,7 @@ fn files(source: &Source, findings: &mut Findings) -> Vec<Bundle> {
     }
     if entries.is_empty() {
         findings.push(
-            Finding::error("import-zip", &place, "the packed file holds no KML, shapefile or GeoJSON")
+            Finding::error("import-zip", &place, "the packed file has no KML, shapefile or GeoJSON")
                 .accepts("a .kmz, or a .zip with a .kml, .geojson or .shp in it"),
         );
     }
@@ -414,7 +414,7 @@ fn overlaps(fields: &[Field], findings: &mut Findings) {
         for (_, other) in order.iter().skip(i + 1).take_while(|((west, _), _)| west <= east) {
             let acres = ground::overlap_acres(&one.shape, &other.shape);
             if acres > NOTICED_ACRES {
-                let found = format!("fields {} and {} lie over each other on {acres:.2} ac", one.id, other.id);
+                let found = format!("fields {} and {} overlap by {acres:.2} ac", one.id, other.id);
                 findings.push(
                     Finding::error("import-overlap", &other.from, found)
                         .accepts("fields that do not share ground")

@@ -48,7 +48,7 @@ pub(super) fn read(name: &str, text: &str, findings: &mut Findings) -> Option<Bu
                 };
                 state.add(&letter.unwrap_or('\u{fffd}').to_string(), before)
             }
-            Ok(Event::DocType(_)) => state.refuse(before, "a document type (DTD) stands here, which is not read"),
+            Ok(Event::DocType(_)) => state.refuse(before, "a document type (DTD) is here, which is not read"),
             Ok(Event::Eof) => break,
             Ok(_) => true,
             Err(e) => {
@@ -116,7 +116,7 @@ impl State<'_> {
         }
         self.text.clear();
         match name.as_str() {
-            "Placemark" if self.open.is_some() => return self.refuse(at, "a placemark stands inside a placemark"),
+            "Placemark" if self.open.is_some() => return self.refuse(at, "a placemark is inside a placemark"),
             "Placemark" => {
                 let label = format!("placemark {}", self.file.features.len() + 1);
                 self.refused = false;

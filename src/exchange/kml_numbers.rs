@@ -42,7 +42,7 @@ pub(super) fn read(text: &str) -> Result<Numbers, (usize, String)> {
                     "more than three numbers hang together by commas (decimal commas, or no space between corners)";
                 return Err((start, format!("`{shown}`: {why}")));
             }
-            _ => return Err((start, format!("`{shown}` is no longitude,latitude"))),
+            _ => return Err((start, format!("`{shown}` is not longitude,latitude"))),
         }
     }
     Ok(numbers)

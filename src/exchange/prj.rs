@@ -73,7 +73,7 @@ pub fn read(text: &str) -> Result<System, Refused> {
     if PROJECTED.contains(&tree.word.as_str()) {
         return projected(tree);
     }
-    Err(format!("`{}` is no coordinate system of the ground", whole.word).into())
+    Err(format!("`{}` is not a coordinate system of the ground", whole.word).into())
 }
 
 /// What the name of a system says, as it stands in a GeoJSON file.
@@ -244,7 +244,7 @@ fn projected(tree: &Wkt) -> Result<System, Refused> {
     let name = tree.name();
     let base = tree
         .get(&["GEOGCS", "BASEGEOGCRS", "BASEGEODCRS", "GEOGCRS", "GEODCRS"])
-        .ok_or_else(|| format!("`{name}` stands on no geographic system"))?;
+        .ok_or_else(|| format!("`{name}` is on no geographic system"))?;
     let base = geographic(base)?;
     let axes = || tree.inner.iter().filter(|inner| inner.word == "AXIS");
     let unit = [Some(tree), axes().next()].into_iter().flatten().find_map(|at| at.get(&["UNIT", "LENGTHUNIT"]));

@@ -27,10 +27,10 @@ pub(super) fn read(source: &Source, findings: &mut Findings) -> Option<Bundle> {
     let place = Place::file(&source.name);
     let system = match source.beside("prj") {
         None => {
-            let found = "no .prj file lies beside it, so that nothing says what its numbers are";
+            let found = "no .prj file lies beside it, so nothing says what its numbers are";
             findings.push(
                 Finding::warning("import-prj", &place, found)
-                    .accepts("longitude and latitude in degrees (WGS84), as which they are taken")
+                    .accepts("longitude and latitude in degrees (WGS84), which is what they are read as")
                     .fix("ask the office for the .prj file, or hold the map against the ground"),
             );
             None
@@ -115,7 +115,7 @@ fn records(bytes: &[u8], place: &Place, findings: &mut Findings) -> Option<Vec<G
         let length = big(bytes, at + 4).and_then(|words| usize::try_from(u64::from(words) * 2).ok());
         let end = length.and_then(|length| (at + 8).checked_add(length));
         let Some(content) = end.and_then(|end| bytes.get(at + 8..end)) else {
-            broken(format!("record {number} reaches past the end of the file"));
+            broken(format!("record {number} runs beyond the end of the file"));
             return None;
         };
         match shape(content) {

@@ -257,7 +257,7 @@ fn load_run(node: &Node, findings: &mut Findings) -> Option<LoadRun> {
         net.zip(volume).map(|(net, volume)| LoadWeight::Bucket { net, volume })
     } else {
         let accepts = "`weighed: 8.02 tons`, or `bucket: 20 lb` with `box: 540 ft3`";
-        findings.push(neither(&walk, "how much was on is not said", accepts));
+        findings.push(neither(&walk, "nothing says how much was on", accepts));
         None
     };
     if let Some(node) = walk.ask("bucket").or(walk.ask("box")).filter(|_| weighed) {
@@ -283,7 +283,7 @@ fn ground(walk: &Walker<'_>, findings: &mut Findings) -> Option<Covered> {
     if walk.ask("distance").is_none() {
         let accepts =
             "`width: 30 ft` (between passes, not the throw) with `distance: 5,800 ft` to empty, or `acres: 4 ac`";
-        findings.push(neither(walk, "the ground that the load covered is not said", accepts));
+        findings.push(neither(walk, "nothing says what ground the load covered", accepts));
         walk.ask("width");
         return None;
     }

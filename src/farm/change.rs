@@ -25,7 +25,7 @@ impl std::str::FromStr for Change {
         let (key, value) = text.split_once('=').ok_or("KEY=VALUE, for example prices.n=0.70 $/lb")?;
         let key = key.trim();
         if key.is_empty() || key.split('.').any(str::is_empty) || key.split('.').count() > DEEPEST {
-            return Err(format!("`{key}` is no path of keys such as fields.B1.yield_goal"));
+            return Err(format!("`{key}` is not a path of keys such as fields.B1.yield_goal"));
         }
         Ok(Change { key: key.to_string(), value: value.trim().to_string() })
     }

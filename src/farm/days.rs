@@ -178,7 +178,7 @@ fn fit(walk: &Walker<'_>, findings: &mut Findings) -> Vec<(Option<usize>, At<Per
         match MONTHS.iter().position(|m| *m == key_of(&month.value)) {
             Some(i) => fit.push((Some(i), share)),
             None => {
-                let found = format!("the days: `fit` names `{}`, which is no month", month.value);
+                let found = format!("the days: `fit` names `{}`, which is not a month", month.value);
                 let finding = Finding::error("month-unknown", &month.place, found).accepts(MONTHS.join(", "));
                 findings.push(match nearest(&month.value, MONTHS) {
                     Some(near) => finding.fix(format!("did you mean `{near}`?")),
@@ -198,7 +198,7 @@ fn weekdays(walk: &Walker<'_>, findings: &mut Findings) -> Vec<Weekday> {
             Some((_, day)) if days.contains(day) => {}
             Some((_, day)) => days.push(*day),
             None => {
-                let found = format!("the days: `not_on` holds {}, which is no day of the week", node.describe());
+                let found = format!("the days: `not_on` holds {}, which is not a day of the week", node.describe());
                 let names = WEEKDAYS.map(|(name, _)| name);
                 let finding = Finding::error("weekday-unknown", &node.place, found).accepts(names.join(", "));
                 findings.push(match nearest(word, names) {

@@ -26,7 +26,7 @@ pub struct Fertilizer {
     pub analysis: At<[f64; 3]>,
     /// What a ton costs.
     pub price: At<DollarsPerTon>,
-    /// Most pounds per acre in one go.
+    /// Most pounds per acre in one application.
     pub most: Option<At<LbPerAcre>>,
 }
 
@@ -72,7 +72,7 @@ fn product(node: &Node, findings: &mut Findings) -> Option<Fertilizer> {
     walk.finish(findings);
     if let Some(none) = most.as_ref().filter(|m| m.value.get() <= 0.0) {
         let finding = Finding::error("fertilizer-most", &none.place, "the fertilizer: `most` is nothing");
-        findings.push(finding.accepts("the most pounds per acre in one go, or no `most` at all"));
+        findings.push(finding.accepts("the most pounds per acre in one application, or no `most` at all"));
         return None;
     }
     Some(Fertilizer { name: name?, analysis: analysis?, price: price?, most })

@@ -15,7 +15,7 @@ pub(super) fn read(file: &str, text: &str, changes: &[Change], written: &mut Wri
     };
     written.name = top.need_text("farm", "the farm's name", findings).map(|t| t.value).unwrap_or_default();
     written.note = top.text("note", findings).map(|t| t.value);
-    written.place = top.need_text("place", "whose rules hold, for example us-nc", findings);
+    written.place = top.need_text("place", "whose rules apply, for example us-nc", findings);
     written.region = top.text("region", findings).map(|t| t.map(|w| key_of(&w)));
     written.county = top.text("county", findings).map(|t| t.value);
     written.large = top.yes_no("large_operation", findings);

@@ -158,7 +158,7 @@ fn tickets(walk: &Walker<'_>, findings: &mut Findings) -> Option<Vec<Ticket>> {
     for (i, ticket) in read.iter().enumerate() {
         if let Some(first) = read[..i].iter().find(|t| t.number.value == ticket.number.value) {
             twice = true;
-            let found = format!("ticket {} stands here twice", ticket.number.value);
+            let found = format!("ticket {} is here twice", ticket.number.value);
             findings.push(
                 Finding::error("ticket-twice", &ticket.number.place, found)
                     .accepts("every ticket once")

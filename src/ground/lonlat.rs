@@ -26,7 +26,7 @@ pub fn projected_hint(at: Coord<f64>) -> Option<&'static str> {
     } else if ground {
         "the numbers look like feet or meters of a State Plane or another local grid, not degrees"
     } else {
-        "the numbers are no coordinates of this earth"
+        "the numbers are not coordinates on this earth"
     })
 }
 

@@ -138,15 +138,18 @@ impl fmt::Display for ShapeFault {
             F::TooFewPoints { .. } => write!(f, "a ring needs at least three different corners"),
             F::NotFinite { corner, .. } => write!(f, "corner {} is not a number", corner + 1),
             F::OutOfRange { .. } => {
-                write!(f, "a corner is no longitude (-180 to 180) and latitude (-{MOST_LATITUDE} to {MOST_LATITUDE})")
+                write!(
+                    f,
+                    "a corner is not a longitude (-180 to 180) and latitude (-{MOST_LATITUDE} to {MOST_LATITUDE})"
+                )
             }
             F::DuplicatePoint { .. } => write!(f, "a corner is there twice"),
             F::Spike { .. } => write!(f, "the line runs out to a point and straight back"),
             F::SelfCrossing { .. } => write!(f, "the line crosses itself"),
             F::SelfTouch { .. } => write!(f, "the line touches itself"),
             F::HoleOutside { .. } => write!(f, "a hole reaches outside the boundary"),
-            F::HolesOverlap { .. } => write!(f, "two holes lie over each other"),
-            F::PartsOverlap { .. } => write!(f, "two parts lie over each other"),
+            F::HolesOverlap { .. } => write!(f, "two holes overlap"),
+            F::PartsOverlap { .. } => write!(f, "two parts overlap"),
             F::ZeroArea { .. } => write!(f, "a ring encloses no ground"),
         }?;
         match self.at() {

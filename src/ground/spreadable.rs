@@ -86,12 +86,12 @@ impl fmt::Display for Refused {
             Refused::NotFinite => write!(f, "a corner of the boundary is not a number"),
             Refused::OutOfRange => write!(
                 f,
-                "a corner of the boundary is no longitude (-180 to 180) and latitude (-{MOST_LATITUDE} to {MOST_LATITUDE})"
+                "a corner of the boundary is not a longitude (-180 to 180) and latitude (-{MOST_LATITUDE} to {MOST_LATITUDE})"
             ),
             Refused::TooWide => write!(f, "the boundary spans more than {MOST_SPAN_DEGREES} degrees"),
             Refused::KeepOutPlace { .. } => write!(
                 f,
-                "a corner of the thing to stay away from is no longitude (-180 to 180) and latitude (-{MOST_LATITUDE} to {MOST_LATITUDE})"
+                "a corner of the thing to stay away from is not a longitude (-180 to 180) and latitude (-{MOST_LATITUDE} to {MOST_LATITUDE})"
             ),
             Refused::KeepOutDistance { feet, .. } => {
                 write!(f, "the distance {feet} ft is not between 0 and {MOST_FEET} ft")

@@ -69,24 +69,28 @@ pub(super) fn buy(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lots: 
 pub(super) fn warnings(ready: &Ready, fields: &[FieldPlan]) -> Vec<Finding> {
     let Some(prices) = &ready.prices else { return Vec::new() };
     let need = fields.iter().fold(Npk::default(), |sum: Npk<f64>, f| sum.with(f.need, |s, n| s + f.acres * n));
-    let told = implied(&on_offer(&ready.shop.products), &need);
-    let one = |what: &str, written: &crate::findings::At<crate::units::DollarsPerLb>, told: Option<f64>| {
-        let (asked, told) = (written.value.get(), told?);
-        let apart = (told - asked).abs() > APART * asked.max(told);
+    let implied_price = implied(&on_offer(&ready.shop.products), &need);
+    let one = |what: &str, written: &crate::findings::At<crate::units::DollarsPerLb>, implied_price: Option<f64>| {
+        let (asked, implied_price) = (written.value.get(), implied_price?);
+        let apart = (implied_price - asked).abs() > APART * asked.max(implied_price);
         apart.then(|| {
             Finding::warning(
                 "prices-apart",
                 &written.place,
-                format!("a pound of {what} is {asked:.2} $/lb in `prices`; the fertilizers of this farm make it {told:.2} $/lb"),
+                format!("a pound of {what} is {asked:.2} $/lb in `prices`; the fertilizers of this farm make it {implied_price:.2} $/lb"),
             )
             .accepts("prices within 25 % of each other")
             .fix("ask the dealer which is right: litter is placed by `prices`, fertilizer bought by `fertilizer`")
         })
     };
-    [("N", &prices.n, told.n), ("P2O5", &prices.p2o5, told.p2o5), ("K2O", &prices.k2o, told.k2o)]
-        .into_iter()
-        .filter_map(|(what, written, told)| one(what, written, told))
-        .collect()
+    [
+        ("N", &prices.n, implied_price.n),
+        ("P2O5", &prices.p2o5, implied_price.p2o5),
+        ("K2O", &prices.k2o, implied_price.k2o),
+    ]
+    .into_iter()
+    .filter_map(|(what, written, implied_price)| one(what, written, implied_price))
+    .collect()
 }
 
 /// The products as pounds in a pound and dollars a pound.

@@ -54,7 +54,7 @@ fn weights(entry: &Entry, findings: &mut Findings) {
             let apart = (one.0 - other.0).abs() as f64;
             if entry.what.moves_litter() && apart > APART * one.0.max(other.0) as f64 {
                 let found = format!(
-                    "the {what} come to {}, the {other_what} to {}: more than {} % apart",
+                    "the {what} total {}, the {other_what} {}: more than {} % apart",
                     tons(*one),
                     tons(*other),
                     number_text(APART * 100.0, 0)
@@ -70,7 +70,7 @@ fn weights(entry: &Entry, findings: &mut Findings) {
 fn ground(entry: &Entry, field: &Field, weighed: &FieldBalance, findings: &mut Findings) {
     let (id, date) = (field.id(), entry.date);
     for bar in &weighed.bars {
-        let found = format!("litter was spread on {id} on {date}, and the plan bars the field: {}", bar.why);
+        let found = format!("litter was spread on {id} on {date}, and the plan allows no litter there: {}", bar.why);
         findings.push(Finding::warning("tally-barred", &entry.place, found).fix(bar.fix.clone()));
     }
     let open = weighed.windows.iter().any(|w| (w.first..=w.last).contains(&date));
@@ -81,7 +81,7 @@ fn ground(entry: &Entry, field: &Field, weighed: &FieldBalance, findings: &mut F
     }
     if let Some(acres) = entry.acres.filter(|a| *a > weighed.acres + SHOWN) {
         let found = format!(
-            "litter was spread on {} acres of {id}, which has {} to spread on inside its setbacks",
+            "litter was spread on {} acres of {id}, which has {} spreadable acres",
             number_text(acres, 2),
             number_text(weighed.acres, 2)
         );
@@ -127,7 +127,8 @@ fn barred(ready: &Ready, lot: &Lot, findings: &mut Findings) {
     let Some(bar) = &lot.barred else { return };
     let spread = |e: &&Entry| e.what == What::Spread && e.lot.as_ref().is_some_and(|l| l.value == lot.id);
     for entry in ready.done().filter(spread) {
-        let found = format!("lot `{}` was spread on {}, and the plan bars the lot: {}", lot.id, entry.date, bar.why);
+        let found =
+            format!("lot `{}` was spread on {}, and the plan does not allow the lot: {}", lot.id, entry.date, bar.why);
         findings.push(Finding::warning("tally-barred", &entry.place, found).fix(bar.fix.clone()));
     }
 }

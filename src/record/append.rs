@@ -40,7 +40,7 @@ pub fn append(folder: &Path, cells: &Cells, salt: u64) -> Result<String, Refused
             let by = newer.cells.get("id").map_or("a later line", String::as_str);
             return Err(Box::new(
                 Finding::error("log-corrects", &newer.at, format!("the entry `{old}` is corrected already, by `{by}`"))
-                    .accepts("an entry that stands")
+                    .accepts("an entry in force")
                     .fix(format!("correct `{by}`")),
             ));
         }
@@ -263,7 +263,7 @@ fn write_whole(file: &mut File, folder: &Path, length: u64, bytes: &[u8]) -> Res
         ),
         Err(_) => refused(
             "log-not-written",
-            format!("{LOG} cannot be written: {e}; half a line may stand at its end"),
+            format!("{LOG} cannot be written: {e}; half a line may be at its end"),
             "make room on the disk, then `sward log repair`",
         ),
     })

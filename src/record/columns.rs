@@ -181,7 +181,7 @@ pub fn asked(what: What) -> &'static [Asked] {
             ("wind", "weather", "wind, for example SW 5 mph"),
             ("soil", "soil_state", "dry, moist, wet, saturated, frozen or snow"),
             ("operator", "applicator", "who spread it"),
-            ("basis", "basis", "what the rate rests on: `plan`, or why it differs"),
+            ("basis", "basis", "what the rate is based on: `plan`, or why it differs"),
         ],
         What::Haul => &[
             ("to", "broker", "who received it"),

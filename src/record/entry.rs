@@ -84,7 +84,7 @@ impl Reading<'_> {
     }
 
     fn fault(&mut self, column: &str, found: impl Into<String>, accepts: &str) {
-        self.fault_with(column, found, accepts, "correct this line; the rest of the log stands");
+        self.fault_with(column, found, accepts, "correct this line; the rest of the log counts");
     }
 
     fn fault_with(&mut self, column: &str, found: impl Into<String>, accepts: &str, fix: &str) {

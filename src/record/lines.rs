@@ -173,7 +173,7 @@ fn no_header(cells: &[Cell], line: usize) -> Finding {
     let text = cells.iter().map(|c| c.text.as_str()).collect::<Vec<_>>().join(",");
     let short: String = text.chars().take(120).collect();
     let fix = if text.contains([';', '\t']) {
-        "part the cells with commas, and put the names of the columns into the first line"
+        "separate the cells with commas, and put the names of the columns into the first line"
     } else {
         "put the names of the columns into the first line"
     };
@@ -232,7 +232,7 @@ fn entry(
         findings.push(
             Finding::error("log-line", &at(line, 1), format!("the line has {} cells", cells.len()))
                 .accepts(format!("{} cells: {}", columns.len(), names.join(", ")))
-                .fix("correct this line; the rest of the log stands"),
+                .fix("correct this line; the rest of the log counts"),
         );
         return None;
     }

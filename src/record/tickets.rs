@@ -66,7 +66,7 @@ pub fn tickets(
         let reading = Reading { sheet, row, mapped: &mapped };
         let Some(ticket) = reading.ticket(what, lots, fields, findings) else { continue };
         if let Some(first) = list.iter().find(|t| t.number == ticket.number) {
-            let found = format!("the ticket `{}` stands twice", shown(&ticket.number));
+            let found = format!("the ticket `{}` is here twice", shown(&ticket.number));
             findings.push(
                 Finding::error("ticket-twice", &ticket.place, found)
                     .accepts("every ticket once")
@@ -129,7 +129,7 @@ impl Reading<'_> {
         if number.is_none() {
             findings.push(
                 Finding::error("ticket-number", &self.place("ticket"), "the line has no number of a ticket")
-                    .accepts("the number that stands on the ticket")
+                    .accepts("the number on the ticket")
                     .fix("fill it in, or take the line out"),
             );
         }

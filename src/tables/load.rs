@@ -268,7 +268,7 @@ impl Loader {
         let topic = read.topic.as_deref().and_then(Topic::named);
         let seen = read.seen.as_deref().and_then(|s| s.parse::<Date>().ok());
         if let Some(half) = read.seen.as_ref().filter(|_| seen.is_none()) {
-            self.fault(&line, format!("figure `{id}`: seen `{half}` is no date"), "a full date, 2026-11-25");
+            self.fault(&line, format!("figure `{id}`: seen `{half}` is not a date"), "a full date, 2026-11-25");
         }
         if topic.is_none() {
             let found = format!("figure `{id}`: topic `{}`", read.topic.unwrap_or_default());
@@ -315,7 +315,7 @@ impl Loader {
         let mut editions = Vec::new();
         for (date, read) in from {
             let Ok(date) = date.parse::<Date>() else {
-                self.fault(line, format!("figure `{id}`: `{date}` is no date"), "a full date, 2014-06-01");
+                self.fault(line, format!("figure `{id}`: `{date}` is not a date"), "a full date, 2014-06-01");
                 continue;
             };
             let known = read.known.as_deref().and_then(known);
@@ -432,7 +432,7 @@ impl Loader {
             if let Some(within) = place.within.as_ref().filter(|w| !self.tables.places.contains_key(*w)) {
                 faults.push((
                     Place::file(&format!("reference/{}/place.yaml", place.key)),
-                    format!("within: `{within}` is no place"),
+                    format!("within: `{within}` is not a place"),
                 ));
             }
             let mut seen: BTreeMap<(Topic, &BTreeMap<String, String>), &Figure> = BTreeMap::new();

@@ -71,7 +71,7 @@ impl Column {
             .accepts(format!("a name of its first line: {}", names().collect::<Vec<_>>().join(", ")));
         findings.push(match nearest(&self.name, names()) {
             Some(near) => finding.fix(format!("did you mean `{near}`?")),
-            None => finding.fix(format!("write the column's name as it stands in the first line of {}", sheet.file)),
+            None => finding.fix(format!("write the column's name as it is in the first line of {}", sheet.file)),
         });
         None
     }

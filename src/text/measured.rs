@@ -31,7 +31,10 @@ pub fn measured(
     if sheet.decimal_comma && digits.contains(',') {
         return fault(
             "cell-comma",
-            format!("`{name}` is `{}`; where semicolons part the cells, the comma may be a decimal one", shown(text)),
+            format!(
+                "`{name}` is `{}`; where semicolons separate the cells, the comma may be a decimal one",
+                shown(text)
+            ),
             "numbers with a point and without commas",
             "write 6.2 for 6,2, and 1200 for 1,200",
         );
@@ -47,7 +50,7 @@ pub fn measured(
             "cell-unit",
             format!("`{name}` is `{}`, and in farm.yaml {stated}", shown(text)),
             "cells in the unit that is stated, with it or without",
-            "look at the paper: which of the two is right?",
+            "check the paper: which of the two is right?",
         );
     }
     Some(digits.to_string())
@@ -65,7 +68,7 @@ fn no_number(text: &str) -> (&'static str, &'static str) {
     } else if text.starts_with('#') {
         ("an error of a spreadsheet", "go back to the file as it was sent")
     } else {
-        ("which is no number", "leave the cell empty where nothing was measured")
+        ("which is not a number", "leave the cell empty where nothing was measured")
     }
 }
 

@@ -41,10 +41,10 @@ pub fn parse(file: &str, text: &str, findings: &mut Findings) -> Option<Node> {
 /// The reader's words for the commonest slips, said plainly; its own otherwise.
 fn plainly(info: &str) -> (String, &'static str) {
     const SLIPS: [(&str, &str, &str); 5] = [
-        ("tab", "a tab stands here where only spaces may", "indent with spaces"),
+        ("tab", "a tab is here where only spaces may be", "indent with spaces"),
         (
             "mapping values are not allowed",
-            "a second colon stands here, or the line is indented further than the one above",
+            "a second colon is here, or the line is indented further than the one above",
             "line it up with the lines above, or put quotes around a text that holds a colon",
         ),
         (
@@ -59,7 +59,7 @@ fn plainly(info: &str) -> (String, &'static str) {
         Some((_, found, fix)) => ((*found).to_string(), fix),
         None => (
             format!("the text cannot be read here: {info}"),
-            "look at this line and the one above for a missing quote, colon, space or bracket",
+            "check this line and the one above for a missing quote, colon, space or bracket",
         ),
     }
 }
@@ -104,7 +104,7 @@ impl Builder<'_> {
                 }
             }
             Event::Alias(_) => {
-                self.refuse("alias", &place, "an alias (`*name`) stands here", "every value written out");
+                self.refuse("alias", &place, "an alias (`*name`) is here", "every value written out");
             }
             Event::Scalar(text, style, anchor, _) => {
                 self.no_anchor(anchor, &place);
@@ -129,7 +129,7 @@ impl Builder<'_> {
 
     fn no_anchor(&mut self, anchor: usize, place: &Place) {
         if anchor != 0 {
-            self.refuse("anchor", place, "an anchor (`&name`) stands here", "every value written out");
+            self.refuse("anchor", place, "an anchor (`&name`) is here", "every value written out");
         }
     }
 
@@ -171,7 +171,7 @@ impl Builder<'_> {
                             self.refuse(
                                 "key",
                                 &node.place,
-                                "a list or block stands where a key should",
+                                "a list or block is where a key should be",
                                 "a word as key",
                             );
                             return;

@@ -123,7 +123,7 @@ fn fitted(mut row: Row, names: usize, findings: &mut Findings) -> Option<Row> {
     findings.push(
         Finding::error("sheet-line", &row.place, found)
             .accepts(format!("{names} cells, as many as there are names; empty ones count"))
-            .fix("a comma may stand in a cell without quotes; or take the line out if it is a remark"),
+            .fix("a comma may be in a cell without quotes; or take the line out if it is a remark"),
     );
     None
 }

@@ -28,7 +28,7 @@ fn whole(value: f64) -> String {
 }
 
 fn mixes(plan: &Plan, buy: &Buy, width: usize) -> String {
-    let mut t = table(&["Field", "Acres", "Product", "lb/ac", "Goes on"], &[1, 3], width);
+    let mut t = table(&["Field", "Acres", "Product", "lb/ac", "When"], &[1, 3], width);
     let last = u16::try_from(width.saturating_sub(54)).unwrap_or(26);
     widths(&mut t, &[22, 8, 16, 8, last]);
     for field in &buy.fields {
@@ -57,7 +57,7 @@ fn goes_on(go: &Go, product: &str) -> Option<String> {
     Some(match (go.after_cutting, go.from) {
         (Some(cut), _) => format!("{amount} after {}", day(cut)),
         (None, Some(from)) => format!("{amount} from {}", day(from)),
-        (None, None) => format!("{amount} past the plan's seasons"),
+        (None, None) => format!("{amount} after the plan's seasons"),
     })
 }
 
@@ -79,12 +79,12 @@ fn remarks(buy: &Buy, width: usize) -> String {
             text.push_str(&wrapped(&plain(&format!("{lead} {}.", list.join("; "))), "", "  ", width));
         }
     };
-    say("Left unmet, lb/ac, since no product here holds it:", list(&|f| some(&f.unmet)));
+    say("Left unmet, lb/ac, since no product here has it:", list(&|f| some(&f.unmet)));
     say("Comes with the mix beyond what is short, lb/ac:", list(&|f| some(&f.over)));
     let capped: Vec<String> = buy.fields.iter().filter(|f| !f.left_out.is_empty()).map(|f| f.id.clone()).collect();
     if !capped.is_empty() {
         let ids = vec![capped.join(", ")];
-        say("Without products that hold P2O5, since phosphate is capped and none is short:", ids);
+        say("Without products that contain P2O5, since phosphate is capped and none is short:", ids);
     }
     text
 }

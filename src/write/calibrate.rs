@@ -42,7 +42,7 @@ pub fn calibrated(farm: &str, spreader: &str, calibration: &Calibration, wanted:
     let head = format!("{farm}: calibration of {spreader}, last on {}", calibration.last);
     let mut text = wrapped(&plain(&head), "", "  ", width);
     if let Some(until) = calibration.good_until {
-        text.push_str(&format!("Good to {until} by the rules of the place.\n"));
+        text.push_str(&format!("Good through {until} by the rules of the place.\n"));
     }
     if !calibration.runs.is_empty() {
         text.push_str("\nMEASURED\n");
@@ -57,7 +57,7 @@ pub fn calibrated(farm: &str, spreader: &str, calibration: &Calibration, wanted:
 }
 
 fn setting(words: &str) -> String {
-    if words.is_empty() { "as it stood".to_string() } else { plain(words) }
+    if words.is_empty() { "as it was".to_string() } else { plain(words) }
 }
 
 fn measured(calibration: &Calibration, width: usize) -> String {
@@ -85,7 +85,7 @@ fn measured(calibration: &Calibration, width: usize) -> String {
             format!("{}, {} mph, {}: {} ({})", setting(&run.setting), trimmed(run.mph), run.date, run.how, run.place);
         text.push_str(&wrapped(&plain(&line), "- ", "  ", width));
         if let Some(why) = &run.left_out {
-            text.push_str(&wrapped(&format!("No setting rests on it: {why}."), "  ", "  ", width));
+            text.push_str(&wrapped(&format!("No setting uses it: {why}."), "  ", "  ", width));
         }
     }
     text.push_str(&sheets(calibration, width));
@@ -214,7 +214,7 @@ fn verdict(pattern: &Thrown, calibration: &Calibration, width: usize) -> String 
                 limit.cite
             ),
             None => format!(
-                "No swath comes to {} % or less. The limit is for fertilizer: {}",
+                "No swath reaches {} % or less. The limit is for fertilizer: {}",
                 trimmed(limit.value),
                 limit.cite
             ),

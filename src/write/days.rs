@@ -14,7 +14,7 @@ pub fn days(days: &Days, width: usize) -> String {
     text.push_str(&wrapped(&pace(days), "", "  ", width));
     text.push_str("\nEXPECTED ORDER\n");
     if days.rows.is_empty() {
-        text.push_str("The plan spreads nothing any more.\n");
+        text.push_str("The plan has nothing left to spread.\n");
     } else {
         text.push_str(&calendar(days, width));
         text.push_str("\nHOW SURE THAT IS\n");

@@ -53,7 +53,7 @@ fn outside(left: &Leftover, width: usize) -> String {
         "Tons/ac by\nN needed",
         "Acres",
         "Worth\n$/ton",
-        "Pays up\nto miles",
+        "Break-\neven mi",
     ];
     let mut t = table(&head, &[1, 2, 3, 4, 5, 6, 7], width);
     widths(&mut t, &[14, 9, 13, 8, 11, 8, 8, 9]);
@@ -99,7 +99,7 @@ fn remarks(left: &Leftover, width: usize) -> String {
     if let Some(room) = left.room {
         let over = left.pounds.tons() - room;
         let fits = if over > 0.0 {
-            format!("{} tons of it must go before then", number_text(over, 2))
+            format!("{} tons of it must leave before then", number_text(over, 2))
         } else {
             "all of it fits".to_string()
         };
@@ -114,7 +114,7 @@ fn remarks(left: &Leftover, width: usize) -> String {
             keeps.on
         )),
         (None, _) if left.lots.iter().any(|l: &LeftLot| l.worth.is_some()) => say(
-            "What it is worth next year is left out: no published share of nitrogen lost is at hand. `carry_over:` in farm.yaml takes yours.",
+            "What it is worth next year is left out: there is no published share of nitrogen lost. `carry_over:` in farm.yaml takes yours.",
         ),
         _ => {}
     }

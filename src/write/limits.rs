@@ -32,16 +32,16 @@ pub fn limits(audited: &Audited, width: usize) -> String {
     text.push_str(&drawn(&t, 2, width));
     let unit = plan.fields.iter().find_map(|f| f.phosphorus.unit.clone()).unwrap_or_default();
     let legend = format!(
-        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: only the N need does; removal: what the forage carries off; soil test: what the test asks for, as nobody rated the field). Taken: carried off by the forage."
+        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: only the N need does; removal: what the forage carries off; soil test: what the test asks for, when the field has no risk rating). Removed: carried off by the forage."
     );
     text.push('\n');
     text.push_str(&wrapped(&legend, "", "  ", width));
     if plan.lots.iter().any(|l| l.typical) {
-        text.push_str("* rests on typical contents from the tables: no analysis\n");
+        text.push_str("* relies on typical contents from the tables: no analysis\n");
     }
     let barred: Vec<&FieldPlan> = plan.fields.iter().filter(|f| !f.bars.is_empty()).collect();
     if !barred.is_empty() {
-        text.push_str("\nBARRED\n");
+        text.push_str("\nNO LITTER\n");
     }
     for field in barred {
         for bar in &field.bars {
@@ -118,7 +118,7 @@ fn items(plan: &Plan, width: usize) -> String {
     if plan.items.is_empty() {
         return String::new();
     }
-    let mut t = table(&["The plan must hold", "State", "What is there, or wanting"], &[], width);
+    let mut t = table(&["The plan must include", "State", "What is there, or missing"], &[], width);
     let last = u16::try_from(width.saturating_sub(46)).unwrap_or(34);
     widths(&mut t, &[37, 9, last]);
     for item in &plan.items {

@@ -82,13 +82,13 @@ pub(super) fn from_memory(plan: &crate::plan::answer::Plan, width: usize) -> Str
     if !topics.is_empty() {
         let names: Vec<String> = topics.iter().map(|(topic, n)| format!("{topic} ({n})")).collect();
         let line = format!(
-            "Rests on figures from memory, not read in their source: {}. Check them first; `sward why FIELD` marks each.",
+            "Relies on figures from memory, not read in their source: {}. Check them first; `sward why FIELD` marks each.",
             names.join(", ")
         );
         text.push_str(&wrapped(&line, "- ", "  ", width));
     }
     for said in &plan.said {
-        let line = format!("Rests on the farm's own {}, given by {}, {}.", said.figure, said.publisher, said.year);
+        let line = format!("Relies on the farm's own {}, given by {}, {}.", said.figure, said.publisher, said.year);
         text.push_str(&wrapped(&plain(&line), "- ", "  ", width));
     }
     text

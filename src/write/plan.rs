@@ -24,7 +24,7 @@ pub fn plan_with_days(audited: &Audited, days: Option<&Days>, width: usize) -> S
     let mut text = String::new();
     text.push_str(&format!("{}: litter plan {} to {}\n", plain(&plan.farm), plan.from, plan.to));
     text.push_str(&format!(
-        "Rules of {} ({}). Rates are tons of litter as it lies, per acre.\n\n",
+        "Rules of {} ({}). Rates are tons per acre, as-is (wet) basis.\n\n",
         plan.place_name, plan.place
     ));
     text.push_str("WHAT GOES WHERE\n");
@@ -191,7 +191,7 @@ fn to_buy(plan: &Plan, width: usize) -> String {
             );
             text.push_str(&wrapped(&line, "", "  ", width));
         }
-        None => text.push_str("No prices in farm.yaml: litter goes where a ton replaces most needed nutrient.\n"),
+        None => text.push_str("No prices in farm.yaml: litter goes where a ton replaces the most nutrients.\n"),
     }
     text
 }

@@ -265,8 +265,7 @@ pub fn coverage(all: &[Coverage], width: usize) -> String {
     widths(&mut rows, &[10, 6, 7, 7, 6, 6, 8, 8, 8, 10]);
     text.push_str(&drawn(&rows, 1, width));
     text.push_str(&wrapped(
-        "here, wider, asked, none: questions answered by the place, by the place it lies within, by the grower, by nobody. \
-         read, pract., memory: how the place's own figures are known.",
+        "here, wider, asked, none: questions answered by the place, by the place it lies within, by the grower, not answered. read, pract., memory: how the place's own figures are known.",
         "\n",
         "",
         width,

@@ -29,7 +29,7 @@ pub fn tally(tally: &Tally, on: Option<Date>, width: usize) -> String {
         }
     }
     if tally.fields.iter().any(|f| f.sums.entries > 0) {
-        text.push_str("\nPUT ON, by field\n");
+        text.push_str("\nAPPLIED, by field\n");
         text.push_str(&fields(tally, width));
     }
     text.push_str(&hay(tally, width));
@@ -59,7 +59,7 @@ fn kept(tally: &Tally) -> String {
             keep.cite
         ),
         None => format!(
-            "The tables of {} hold no number of years to keep records: ask the planner.",
+            "The tables of {} have no number of years to keep records: ask the planner.",
             plain(&tally.place_name)
         ),
     }
@@ -88,7 +88,7 @@ pub fn actual(list: &[Actual], width: usize) -> String {
             one(a.on.k2o),
         ]);
     }
-    let mut text = "\nON THE GROUND, by the log: lb per acre to spread on, against what is allowed\n".to_string();
+    let mut text = "\nON THE GROUND, by the log: lb per spreadable acre, and what is allowed\n".to_string();
     text.push_str(&drawn(&t, 2, width));
     text
 }
@@ -150,7 +150,7 @@ fn fields(tally: &Tally, width: usize) -> String {
         number_text(on.k2o, 0)
     );
     text.push_str(&wrapped(&farm, "", "  ", width));
-    let legend = "N all: all nitrogen in it; N: what is available this year. An entry is per acre covered, a field per acre that it has to spread on. By the lot's analysis in farm.yaml.";
+    let legend = "N all: all nitrogen in it; N: what is available this year. An entry is per acre covered, a field per spreadable acre. By the lot's analysis in farm.yaml.";
     text.push_str(&wrapped(legend, "", "  ", width));
     text
 }

@@ -70,7 +70,7 @@ fn ground(field: &FieldPlan, width: usize) -> String {
         let what = format!("left blank: {} {parts} into which the swath does not fit", field.slivers);
         text.push_str(&wrapped(&what, &format!("{lead} "), "               ", width));
     }
-    text.push_str(&format!("  {:>9} ac to spread on, down to the hundredth\n", number_text(field.acres, 2)));
+    text.push_str(&format!("  {:>9} spreadable acres (rounded down to 0.01)\n", number_text(field.acres, 2)));
     text
 }
 
@@ -150,7 +150,7 @@ pub(super) fn origin(from: &Origin) -> String {
     match from {
         Origin::Line(place) => format!("written in {place}"),
         Origin::Figure(cite) => cite.to_string(),
-        Origin::Said { place, by } => format!("asked for by {by} ({place})"),
+        Origin::Said { place, by } => format!("set by {by} ({place})"),
         Origin::Measured => "measured from the boundary and the keep-outs".to_string(),
         Origin::Definition(what) => what.to_string(),
     }
@@ -159,7 +159,7 @@ pub(super) fn origin(from: &Origin) -> String {
 fn limits(field: &FieldPlan) -> String {
     let mut text = String::new();
     for bar in &field.bars {
-        text.push_str(&format!("  0.00  barred: {}\n", plain(&bar.why)));
+        text.push_str(&format!("  0.00  no litter: {}\n", plain(&bar.why)));
     }
     for lot in &field.limits {
         text.push_str(&format!("  lot {}\n", plain(&lot.lot)));
@@ -263,6 +263,6 @@ fn for_more(field: &FieldPlan) -> Option<&'static str> {
         Held::Applications => "a heavier rate in the trips there are",
         Held::Days => "more tons a day, or a second spreader",
         Held::TonsOnHand => "more litter",
-        Held::Value => "dearer fertilizer, or litter that costs less to spread or brings less when sold",
+        Held::Value => "costlier fertilizer, or litter that costs less to spread or brings less when sold",
     })
 }

@@ -89,14 +89,14 @@ fn holes_outside_and_rings_over_each_other_are_refused() {
     refused(&plain(outside.clone()), "import-shape", &["a hole reaches outside the boundary at longitude"]);
     sound(&import(&[outside], &Options { fix: true, ..Options::default() }));
     let holes = [outer.clone(), ring(1.0, 1.0, 1.5, 1.5), ring(2.0, 2.0, 1.5, 1.5)];
-    refused(&plain(collection(&[feature(A, &holes)])), "import-shape", &["two holes lie over each other"]);
+    refused(&plain(collection(&[feature(A, &holes)])), "import-shape", &["two holes overlap"]);
     let parts = format!(
         r#"{{"type": "MultiPolygon", "coordinates": [[{}], [{}]]}}"#,
         corners(&outer),
         corners(&ring(1.0, 1.0, 1.0, 1.0))
     );
     let nested = collection(&[any(A, &parts)]);
-    refused(&plain(nested.clone()), "import-shape", &["two parts lie over each other"]);
+    refused(&plain(nested.clone()), "import-shape", &["two parts overlap"]);
     let got = import(&[nested], &Options { fix: true, ..Options::default() });
     assert!((got.fields[0].acres - acres(&[outer])).abs() < 0.01);
 }
@@ -120,7 +120,7 @@ fn a_hole_written_under_the_wrong_part_is_moved() {
 #[test]
 fn fields_over_each_other_are_refused_with_the_acres() {
     let over = [feature(A, &[ring(0.0, 0.0, 4.0, 4.0)]), feature(B, &[ring(3.0, 0.0, 4.0, 4.0)])];
-    let want = format!("fields A and B lie over each other on {:.2} ac", acres(&[ring(3.0, 0.0, 1.0, 4.0)]));
+    let want = format!("fields A and B overlap on {:.2} ac", acres(&[ring(3.0, 0.0, 1.0, 4.0)]));
     refused(&plain(collection(&over)), "import-overlap", &[&want]);
     // A shared fence is none.
     sound(&plain(collection(&[feature(A, &[ring(0.0, 0.0, 4.0, 4.0)]), feature(B, &[ring(4.0, 0.0, 4.0, 4.0)])])));

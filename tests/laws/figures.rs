@@ -139,7 +139,7 @@ impl Figures {
     pub(crate) fn p2o5_allowed(&self, farm: &Farm, field: &Field) -> f64 {
         let mut scope = Figures::scope(farm, field);
         let Some(rating) = field.rating else {
-            // Nobody rated it: no more than the soil test asks for.
+            // Nobody rated it: no more than the soil test calls for.
             let curve = &self.pick("p2o5_need", &scope).expect("a curve")["curve"];
             let part = |k: &str| curve[k].as_f64().unwrap();
             let (a, b, c) = (part("a"), part("b"), part("c"));

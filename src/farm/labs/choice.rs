@@ -36,7 +36,7 @@ pub(super) fn settled<R: Report>(
         findings.push(
             Finding::note("report-used", &day.place, found)
                 .accepts("the newer of the two; on the same day that of the file")
-                .fix("take the other one out once it is no longer wanted")
+                .fix("take the other one out once you no longer need it")
                 .also(&other.sampled().place, format!("the other is of {}", other.sampled().value)),
         );
     }
@@ -70,7 +70,7 @@ fn agree<R: Report>(form: &Form, id: &str, first: &R, second: &R, findings: &mut
     findings.push(
         Finding::error("reports-disagree", &day.place, found)
             .accepts("one report of a day, or several that say the same")
-            .fix("look at the laboratory's report and take the wrong one out")
+            .fix("check the laboratory's report and take the wrong one out")
             .also(&first.sampled().place, "the other one"),
     );
 }

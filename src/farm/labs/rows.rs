@@ -83,7 +83,7 @@ fn owners(
     // A laboratory's file may hold samples of other ground: told, not refused.
     let found = match sample {
         "" => format!("the line does not say which {} its sample is of, and is not used", form.id),
-        _ => format!("the sample `{}` is no {} of the farm, and is not used", shown(sample), form.id),
+        _ => format!("the sample `{}` is not a {} of the farm, and is not used", shown(sample), form.id),
     };
     let finding = stranger(form, &cell.place, found, sample, ids);
     let finding = Finding { severity: Severity::Warning, code: "sample-unknown".into(), ..finding };

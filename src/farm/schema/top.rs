@@ -29,7 +29,7 @@ pub(super) fn farm() -> Value {
         may("applicator", "Who spreads", person()),
         may("planner", "Who plans", person()),
         need("plan", "The first and the last day of the plan, within a year", span()),
-        may("prices", "Prices and costs; without them litter goes where it replaces most nutrient", prices()),
+        may("prices", "Prices and costs; without them litter goes where it replaces the most nutrients", prices()),
         may("fertilizer", "Fertilizer that can be bought", list(fertilizer())),
         may("fertilizer_spreading", "Going over an acre once with fertilizer", quantity::<DollarsPerAcre>("8 $/ac")),
         may("carry_over", "What share of its nitrogen litter keeps until next year", carry_over()),
@@ -84,9 +84,9 @@ fn fertilizer() -> Value {
     let pattern = format!("^\\s*{share}\\s*-\\s*{share}\\s*-\\s*{share}\\s*$");
     block(vec![
         need("name", "The product", text("urea")),
-        need("analysis", "What stands on the bag", like(&pattern, "percent of N, P2O5 and K2O", "46-0-0")),
+        need("analysis", "The analysis on the bag", like(&pattern, "percent of N, P2O5 and K2O", "46-0-0")),
         need("price", "What a ton costs", quantity::<DollarsPerTon>("655 $/ton")),
-        may("most", "The most pounds per acre in one go", above_zero::<LbPerAcre>("250 lb/ac")),
+        may("most", "The most pounds per acre in one application", above_zero::<LbPerAcre>("250 lb/ac")),
     ])
 }
 

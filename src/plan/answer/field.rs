@@ -160,9 +160,9 @@ impl FieldPlan {
             Held::Nitrogen if self.need.n <= 0.0 => "the stand needs no added nitrogen".to_string(),
             Held::Phosphorus if p.allowed.is_some_and(|a| a <= 0.0) => match (p.basis, &p.rating) {
                 (Basis::SoilTest, _) => {
-                    "no phosphate allowed: the soil test asks for none and nobody has rated the field".to_string()
+                    "no phosphate allowed: the soil test calls for none, and the field has no risk rating".to_string()
                 }
-                (Basis::Removal, _) => "no phosphate allowed: the field rests from an earlier spreading".to_string(),
+                (Basis::Removal, _) => "no phosphate allowed: an earlier spreading covered these years".to_string(),
                 (_, Some(rating)) => format!("no phosphate allowed: rated {rating}"),
                 (_, None) => "no phosphate allowed by its soil test".to_string(),
             },

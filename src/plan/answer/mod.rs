@@ -190,7 +190,7 @@ impl Held {
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
-            Held::Barred => "barred",
+            Held::Barred => "no litter",
             Held::NoGround => "no ground left",
             Held::NoSeason => "no season in plan",
             Held::Nitrogen => LimitKind::Nitrogen.word(),

@@ -29,12 +29,12 @@ pub(super) fn budget(plan: &Plan) -> Vec<Block> {
     vec![
         Block::Say("Pounds per acre in the plan's year; nitrogen as far as it is available.".to_string()),
         table(
-            "What is asked for and what the plan puts on",
+            "Nutrients needed and what the plan applies",
             plan,
-            &[("Asked: N>", |f| f.need), ("On already: N>", |f| f.done), ("Litter: N>", |f| f.supplied)],
+            &[("Needed: N>", |f| f.need), ("On already: N>", |f| f.done), ("Litter: N>", |f| f.supplied)],
         ),
         table(
-            "What that comes to",
+            "The result",
             plan,
             &[("Short: N>", |f| f.short), ("Over: N>", |f| f.over), ("Carried off: N>", |f| f.removed)],
         ),
@@ -80,7 +80,7 @@ pub(super) fn risk(papers: &Papers<'_>) -> Vec<Block> {
             or_dash(planned.soil_loss.map(|loss| number_text(loss, 2))),
         ]
     });
-    let heads = ["Field", "Phosphorus rating", "Rated by", "Phosphate goes by", "Soil loss, tons/ac a year>"];
+    let heads = ["Field", "Phosphorus rating", "Rated by", "Phosphate limited by", "Soil loss, tons/ac a year>"];
     vec![
         Block::table("", &heads, rows.collect()),
         Block::Wanting("the nitrogen leaching risk, which this program does not rate".to_string()),
@@ -104,7 +104,8 @@ pub(super) fn drawdown(plan: &Plan) -> Vec<Block> {
             metal("copper"),
         ]
     };
-    let heads = ["Field", "Soil P", "a year>", "Next class, about", "Rests through", "Zinc, lb/ac>", "Copper, lb/ac>"];
+    let heads =
+        ["Field", "Soil P", "a year>", "Next class, about", "No phosphate through", "Zinc, lb/ac>", "Copper, lb/ac>"];
     let rising: Vec<String> = plan
         .fields
         .iter()

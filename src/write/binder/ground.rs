@@ -61,7 +61,7 @@ pub(super) fn map(plan: &Plan, pictures: &[Picture]) -> Vec<Block> {
     let mut rows: Vec<Vec<String>> = plan.fields.iter().map(row).collect();
     let total = |get: &dyn Fn(&FieldPlan) -> f64| number_text(plan.fields.iter().map(get).sum(), 2);
     rows.push(vec!["All".to_string(), total(&|f| f.gross_acres), String::new(), String::new(), total(&|f| f.acres)]);
-    let heads = ["Field", "Acres in all>", "Kept off>", "Too narrow>", "To spread on>"];
+    let heads = ["Field", "Acres in all>", "Setbacks>", "Too narrow>", "Spreadable>"];
     blocks.push(Block::table("Acres of every field", &heads, rows));
     blocks
 }
@@ -104,7 +104,7 @@ pub(super) fn soil_properties(plan: &Plan) -> Vec<Block> {
 fn distance(keep: &KeepOut) -> Vec<String> {
     let by = match &keep.origin {
         Origin::Figure(cite) => cite.to_string(),
-        Origin::Said { by, .. } => format!("asked for by {by}"),
+        Origin::Said { by, .. } => format!("set by {by}"),
         _ => "keepouts.geojson".to_string(),
     };
     let consent = keep.consent.as_ref().map(|who| format!("; {} ft but for the consent of {who}", trimmed(keep.full)));

@@ -63,7 +63,7 @@ fn calendar(papers: &Papers<'_>) -> Block {
         ]
     });
     let heads = ["From", "To", "Field", "Lot", "Tons>", "Done with 80 % chance", "Window closes"];
-    Block::table_or("nothing to spread any more", "Calendar, as is to be expected", &heads, rows.collect())
+    Block::table_or("nothing left to spread", "Calendar, as expected", &heads, rows.collect())
 }
 
 pub(super) fn methods(papers: &Papers<'_>) -> Vec<Block> {

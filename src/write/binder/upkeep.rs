@@ -93,14 +93,14 @@ pub(super) fn log(papers: &Papers<'_>) -> Vec<Block> {
     vec![
         Block::Set(xml_lines(&tally(papers.tally, None, ACROSS))),
         Block::Set(xml_lines(&actual(papers.actual, ACROSS))),
-        Block::form("Where it parted from the plan", &["Date", "Field", "Planned", "Done", "Why"], 5),
+        Block::form("Where it differed from the plan", &["Date", "Field", "Planned", "Done", "Why"], 5),
     ]
 }
 
 pub(super) fn safety(plan: &Plan) -> Vec<Block> {
     vec![
         Block::List(sentences(plan.cautions.iter().filter(of_safety))),
-        Block::Say("In an emergency call 911. Spills: stop, contain, keep it out of water, call the grower, ask at once whether the state must be told (common practice).".to_string()),
+        Block::Say("In an emergency call 911. Spills: stop, contain, keep it out of water, call the grower, ask at once whether the state must be notified (common practice).".to_string()),
     ]
 }
 
@@ -121,7 +121,7 @@ pub(super) fn records(plan: &Plan) -> Vec<Block> {
     ];
     let hauled = ["Date", "To whom, address, telephone", "Lot", "Tons", "Analysis given", "Use", "Hauler", "Signed"];
     vec![
-        Block::Say("A record of spreading must hold:".to_string()),
+        Block::Say("A spreading record must include:".to_string()),
         Block::List(sentences(plan.record_items.iter())),
         Block::form("Litter spread", &spread, 14),
         Block::form("Litter that left the farm", &hauled, 10),

@@ -227,7 +227,7 @@ fn field_rows(legend: &mut Legend, plan: &Plan, whole: &Whole<'_>) {
 
 fn sign_rows(legend: &mut Legend, whole: &Whole<'_>) {
     legend.head("SIGNS", "");
-    legend.push("spread", "", &[("ground to spread on, with its rate and acres", false)], "");
+    legend.push("spread", "", &[("spreadable ground, with its rate and acres", false)], "");
     if whole.sights.iter().any(|s| s.plan.applications.is_empty()) {
         legend.push("idle", "", &[("no litter in this plan", false)], "");
     }

@@ -56,7 +56,7 @@ pub(super) fn draw(plan: &Plan, sight: &Sight<'_>) -> String {
     let acres = number_text(field.acres, 2);
     let picture = Picture {
         height: short(legend.bottom + 10.0),
-        label: xml(&format!("Map of {} {}: {acres} acres to spread on, north up", field.id, field.name)),
+        label: xml(&format!("Map of {} {}: {acres} spreadable acres, north up", field.id, field.name)),
         tag_width: short(tag),
         tag_middle: short(10.0 + tag / 2.0),
         title_left: short(tag + 20.0),
@@ -145,7 +145,7 @@ pub(in crate::write) fn thing(kept: &KeptOff) -> String {
 pub(in crate::write) fn distance(kept: &KeptOff) -> String {
     let feet = if kept.feet > 0.0 { format!("keep {} ft off", trimmed(kept.feet)) } else { "keep off it".to_string() };
     match &kept.origin {
-        Origin::Said { by, .. } => format!("{feet}, asked for by {by}"),
+        Origin::Said { by, .. } => format!("{feet}, set by {by}"),
         Origin::Figure(cite) if cite.known == Known::Memory => {
             format!("{feet}, from memory, not read in its source: ask the planner")
         }

@@ -205,7 +205,7 @@ pub(super) fn rows(legend: &mut Legend, whole: &Whole<'_>, letters: &[String]) {
         let feet =
             if keep.feet > 0.0 { format!("keep {} ft off", trimmed(keep.feet)) } else { "keep off it".to_string() };
         let feet = match &keep.origin {
-            Origin::Said { by, .. } => format!("{feet}, asked for by {by}"),
+            Origin::Said { by, .. } => format!("{feet}, set by {by}"),
             _ => feet,
         };
         let area = matches!(keep.geometry, Geometry::Polygon(_) | Geometry::MultiPolygon(_));

@@ -11,7 +11,7 @@ const SPILL: [&str; 5] = [
     "Stop the spreader and the truck. Warn traffic.",
     "Contain it: bank soil or hay around it.",
     "Keep it out of ditches, drains, streams, ponds and wells.",
-    "Call the grower. In an emergency call 911. Ask at once whether the state must be told.",
+    "Call the grower. In an emergency call 911. Ask at once whether the state must be notified.",
     "Scrape it up dry, put it back on the stack, write it down.",
 ];
 

@@ -49,7 +49,7 @@ impl Job {
         let mut list = Vec::new();
         if !self.sample_first.is_empty() {
             list.push(format!(
-                "SAMPLE FIRST. This lot's analysis was good to {}. Do not spread on it: sample again and re-run the plan.",
+                "SAMPLE FIRST. This lot's analysis expired {}. Do not spread on it: sample again and re-run the plan.",
                 self.sample_first
             ));
         }

@@ -46,7 +46,7 @@ pub(crate) fn looked_up(given: &Given, built_in: &Tables) -> Outcome<Ask> {
     let book = tables.book(place, on).ok_or(format!("no tables of `{place}`"))?;
     let topic = Topic::named(&given.topic).ok_or(format!("no topic `{}`", given.topic))?;
     let scope: Vec<(&str, &str)> = given.scope.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect();
-    let found = book.shape(topic, &scope).ok_or("the tables hold no such figure")?;
+    let found = book.shape(topic, &scope).ok_or("the tables have no such figure")?;
     let unit = found.unit.clone();
     if let Shape::Words(words) = found.value {
         return Ok(one(move || Answer::Word(words.clone())));

@@ -180,7 +180,7 @@ pub(super) fn front(sheets: &Sheets, paper: Paper) -> Vec<Ink> {
             ("On hand", 0.10, Side::Right),
             ("To spread", 0.10, Side::Right),
             ("Left after", 0.10, Side::Right),
-            ("Analysis good to", 0.14, Side::Left),
+            ("Analysis good through", 0.14, Side::Left),
             ("Stack", 0.20, Side::Left),
         ],
         &lots(sheets),
@@ -270,7 +270,7 @@ fn care(flow: &mut Flow<'_>) {
     flow.title("Take care", &flow.sheets.farm, "");
     let cautions: Vec<String> = cover.cautions.iter().map(|c| format!("{}{}", c.text, c.known)).collect();
     flow.list(&cautions);
-    flow.heading("What the record must hold");
+    flow.heading("What the record must include");
     flow.list(&cover.record);
     flow.heading("Agreed before the first load (common practice)");
     flow.sign(&["Grower", "Date", "Applicator", "Date"]);

@@ -168,7 +168,7 @@ impl Desk<'_> {
             facts.push(("Haul", format!("{} mi {}", job.miles, job.way), None));
         }
         if !job.good_until.is_empty() {
-            facts.push(("Analysis", format!("good to {}", job.good_until), None));
+            facts.push(("Analysis", format!("good through {}", job.good_until), None));
         }
         let end = self.listed(&facts, inner, y + 2.0, room) + 5.0;
         self.ink.frame(x, top, wide, end - top, 1.4, INK);

@@ -1,0 +1,95 @@
+//! Sentences that a person meets read as plain American English: none of them
+//! holds a phrase of `words/refused.txt`.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+#[path = "words/sentences.rs"]
+mod sentences;
+
+use sentences::Sentence;
+use std::collections::BTreeSet;
+
+/// A phrase that is refused, and what to write instead.
+struct Refused {
+    phrase: String,
+    better: String,
+}
+
+fn refused() -> Vec<Refused> {
+    let lines = include_str!("words/refused.txt").lines().filter(|l| !l.is_empty() && !l.starts_with('#'));
+    lines
+        .map(|line| {
+            let (phrase, better) = line.split_once(" => ").unwrap_or_else(|| panic!("no ` => ` in `{line}`"));
+            Refused { phrase: phrase.to_lowercase(), better: better.to_string() }
+        })
+        .collect()
+}
+
+/// Whether a text holds a phrase as whole words, in any case and over any line breaks.
+fn holds(text: &str, phrase: &str) -> bool {
+    let text = text.to_lowercase().split_whitespace().collect::<Vec<_>>().join(" ");
+    text.match_indices(phrase).any(|(at, _)| {
+        let before = text[..at].chars().next_back();
+        let after = text[at + phrase.len()..].chars().next();
+        // A key of a file or a name in the code is no word of a sentence.
+        let inside = |c: char| c.is_alphanumeric() || "_-`".contains(c);
+        !before.is_some_and(inside) && !after.is_some_and(inside)
+    })
+}
+
+/// Every refused phrase in the sentences, with its place and the better one.
+fn faults(sentences: &[Sentence]) -> Vec<String> {
+    let list = refused();
+    let mut faults = Vec::new();
+    for s in sentences {
+        for r in list.iter().filter(|r| holds(&s.text, &r.phrase)) {
+            faults.push(format!("{}:{}: `{}`: write: {}\n    {}", s.file, s.line, r.phrase, r.better, s.text.trim()));
+        }
+    }
+    faults
+}
+
+#[test]
+fn no_sentence_reads_foreign() {
+    let all = sentences::all();
+    let faults = faults(&all);
+    assert!(faults.is_empty(), "\n{}\n", faults.join("\n"));
+    // Every kind of place where a sentence is written is really read.
+    for (part, least) in [
+        ("src/check/", 200),
+        ("src/write/", 400),
+        ("src/write/sheet/page.html", 10),
+        ("src/cli/start/farm.yaml", 20),
+        ("reference/us/", 200),
+        ("README.md", 20),
+    ] {
+        let n = all.iter().filter(|s| s.file.starts_with(part)).count();
+        assert!(n >= least, "only {n} sentences of {part} were read");
+    }
+}
+
+#[test]
+fn the_list_is_kept_well() {
+    let list = refused();
+    let once: BTreeSet<&str> = list.iter().map(|r| r.phrase.as_str()).collect();
+    assert_eq!(once.len(), list.len(), "a phrase is listed twice");
+    for r in &list {
+        let again = list.iter().find(|other| holds(&r.better, &other.phrase));
+        assert!(again.is_none(), "`{}` is itself refused", r.better);
+    }
+}
+
+#[test]
+fn a_refused_phrase_is_found_wherever_it_is_written() {
+    let code = "fn f() {\n    // mend\n    let _ = format!(\"the field \\\n        rests on it\");\n    g(r#\"mend: \"this\"\"#, '\"', \"mender\");\n}\n";
+    let found = faults(&sentences::of_code("a.rs", code));
+    assert_eq!(found.len(), 2, "{found:?}");
+    assert!(found[0].starts_with("a.rs:3: `rests on`"), "{found:?}");
+    assert!(found[1].starts_with("a.rs:5: `mend`"), "{found:?}");
+    let page = "<p class=\"told\">Was it <b>reckoned</b>?</p>\n{% if told %}\n<p>{{ told }}</p>\n";
+    assert_eq!(faults(&sentences::of_page("a.html", page)).len(), 1);
+    let figures = "- id: told\n  what: rate from which none goes on, reckoned\n  quote: \"held to 3 tons\"\n# mend\n";
+    assert_eq!(faults(&sentences::of_figures("a.yaml", figures)).len(), 1);
+    assert!(!holds("the `told` key, unmended", "told") && !holds("unmended", "mended"));
+}
