@@ -26,9 +26,13 @@ fn refused() -> Vec<Refused> {
         .collect()
 }
 
-/// Whether a text holds a phrase as whole words, in any case and over any line breaks.
+/// A text in one case and without line breaks.
+fn flat(text: &str) -> String {
+    text.to_lowercase().split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Whether a flat text holds a phrase as whole words.
 fn holds(text: &str, phrase: &str) -> bool {
-    let text = text.to_lowercase().split_whitespace().collect::<Vec<_>>().join(" ");
     text.match_indices(phrase).any(|(at, _)| {
         let before = text[..at].chars().next_back();
         let after = text[at + phrase.len()..].chars().next();
@@ -43,7 +47,8 @@ fn faults(sentences: &[Sentence]) -> Vec<String> {
     let list = refused();
     let mut faults = Vec::new();
     for s in sentences {
-        for r in list.iter().filter(|r| holds(&s.text, &r.phrase)) {
+        let text = flat(&s.text);
+        for r in list.iter().filter(|r| holds(&text, &r.phrase)) {
             faults.push(format!("{}:{}: `{}`: write: {}\n    {}", s.file, s.line, r.phrase, r.better, s.text.trim()));
         }
     }
@@ -60,7 +65,7 @@ fn no_sentence_reads_foreign() {
         ("src/check/", 200),
         ("src/write/", 400),
         ("src/write/sheet/page.html", 10),
-        ("src/cli/start/farm.yaml", 20),
+        ("src/cli/start/farm.yaml", 10),
         ("reference/us/", 200),
         ("README.md", 20),
     ] {
@@ -75,7 +80,7 @@ fn the_list_is_kept_well() {
     let once: BTreeSet<&str> = list.iter().map(|r| r.phrase.as_str()).collect();
     assert_eq!(once.len(), list.len(), "a phrase is listed twice");
     for r in &list {
-        let again = list.iter().find(|other| holds(&r.better, &other.phrase));
+        let again = list.iter().find(|other| holds(&flat(&r.better), &other.phrase));
         assert!(again.is_none(), "`{}` is itself refused", r.better);
     }
 }

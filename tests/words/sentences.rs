@@ -51,10 +51,9 @@ fn one(file: &str, line: usize, text: &str) -> Option<Sentence> {
 /// The string literals of a Rust file, continued lines put together.
 pub(super) fn of_code(file: &str, code: &str) -> Vec<Sentence> {
     let mut found = Vec::new();
-    let mut at = 0;
+    let (mut at, mut line) = (0, 1);
     while let Some(c) = code[at..].chars().next() {
         let rest = &code[at..];
-        let line = 1 + code[..at].matches('\n').count();
         let length = if rest.starts_with("//") {
             let end = rest.find('\n').unwrap_or(rest.len());
             // What the command line's help says is written as comments.
@@ -76,6 +75,7 @@ pub(super) fn of_code(file: &str, code: &str) -> Vec<Sentence> {
         } else {
             c.len_utf8()
         };
+        line += rest[..length].matches('\n').count();
         at += length;
     }
     found
