@@ -120,7 +120,7 @@ fn a_hole_written_under_the_wrong_part_is_moved() {
 #[test]
 fn fields_over_each_other_are_refused_with_the_acres() {
     let over = [feature(A, &[ring(0.0, 0.0, 4.0, 4.0)]), feature(B, &[ring(3.0, 0.0, 4.0, 4.0)])];
-    let want = format!("fields A and B overlap on {:.2} ac", acres(&[ring(3.0, 0.0, 1.0, 4.0)]));
+    let want = format!("fields A and B overlap by {:.2} ac", acres(&[ring(3.0, 0.0, 1.0, 4.0)]));
     refused(&plain(collection(&over)), "import-overlap", &[&want]);
     // A shared fence is none.
     sound(&plain(collection(&[feature(A, &[ring(0.0, 0.0, 4.0, 4.0)]), feature(B, &[ring(4.0, 0.0, 4.0, 4.0)])])));

@@ -66,7 +66,7 @@ fn a_grid_with_heights_above_it_is_taken_for_its_ground() {
         let (one, other) = (read.projection.to_lonlat(grid).unwrap(), plain.projection.to_lonlat(grid).unwrap());
         assert!(feet(one, other) < 0.001, "{form:.60}");
     }
-    assert!(read_prj(heights).unwrap_err().why.contains("no coordinate system of the ground"));
+    assert!(read_prj(heights).unwrap_err().why.contains("not a coordinate system of the ground"));
 }
 
 #[test]

@@ -232,7 +232,7 @@ fn hostile_shapefiles_are_refused() {
     // Billions of corners, of rings, of bytes; a number that is none; a kind that is none.
     refused(&with(100 + 8 + 40, &[0xFF, 0xFF, 0xFF, 0x7F]), "import-shp", &["record 1", "which are not there"]);
     refused(&with(100 + 8 + 36, &[0xFF, 0xFF, 0xFF, 0xFF]), "import-shp", &["record 1"]);
-    refused(&with(100 + 4, &[0x7F, 0xFF, 0xFF, 0xFF]), "import-shp", &["reaches past the end"]);
+    refused(&with(100 + 4, &[0x7F, 0xFF, 0xFF, 0xFF]), "import-shp", &["runs beyond the end"]);
     refused(&with(100 + 8 + 56, &f64::NAN.to_le_bytes()), "import-ring", &["is not a number"]);
     refused(&with(100 + 8, &[99]), "import-shp", &["its kind is 99"]);
     refused(&with(100 + 8, &[31]), "import-shp", &["MultiPatch"]);
