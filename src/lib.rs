@@ -12,6 +12,7 @@ pub mod exchange;
 pub mod farm;
 pub mod findings;
 pub mod ground;
+pub mod pipeline;
 pub mod plan;
 pub mod record;
 pub mod solve;

@@ -10,6 +10,7 @@ use std::process::Command;
 use geo::Geometry;
 use proptest::prelude::*;
 use sward::exchange::{Feature, features, places};
+use sward::pipeline::{Day, Folder, Question};
 
 struct Ended {
     code: Option<i32>,
@@ -190,12 +191,9 @@ fn the_demo_farm_has_the_same_acres() {
     );
     assert_eq!(ended.code, Some(0), "{}{}", ended.out, ended.err);
     let json: serde_json::Value = serde_json::from_str(&ended.out).unwrap();
-    let (tables, _) = sward::tables::load(&sward::tables::built_in());
-    let (written, _) = sward::farm::read(&root.join("fields"));
-    let (happened, _) = sward::record::read(&root.join("fields"));
-    let (ready, _) = sward::check::check(&written, &happened, &tables);
-    let ready = ready.unwrap();
-    let (surveyed, _) = sward::balance::survey(&ready);
+    let today = Day::Stated { today: jiff::civil::date(2027, 2, 1) };
+    let checked = Question::of(Folder::disk(&root.join("fields")), today).check();
+    let (ready, surveyed) = (checked.ready.unwrap(), checked.ground);
     assert!(surveyed.len() > 3 && surveyed.len() == ready.fields.len());
     for (field, own) in ready.fields.iter().zip(&surveyed) {
         let same = |found: &&serde_json::Value| found["id"] == field.id();

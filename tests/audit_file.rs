@@ -11,8 +11,7 @@ use serde_json::{Value, json};
 use std::path::Path;
 use std::process::Command;
 use std::sync::LazyLock;
-use sward::check;
-use sward::record::Happened;
+use sward::pipeline::{Folder, Question};
 
 static TEXT: LazyLock<String> = LazyLock::new(|| sward::write::plan_json(&demo::made(&demo::texts()).audited));
 
@@ -179,23 +178,17 @@ fn plans_with_a_log_or_without_prices_pass() {
     let read = sward::audit::read("plan.json", &sward::write::plan_json(&run.audited)).unwrap();
     assert!(sward::audit::verdicts(&read, &run.ready, &tables).passes);
 
-    let (written, _) = sward::farm::read_text(&demo::texts());
-    let (happened, _) = sward::record::read_text(
-        "date,what,lot,field,tons,note\n2027-03-01,spread,clean-out,B1,24,\n2027-03-02,haul,clean-out,,30,\n",
-    );
-    assert_ne!(happened, Happened::default());
-    let (ready, found) = check::check(&written, &happened, &tables);
-    let ready = ready.unwrap_or_else(|| panic!("{:?}", found.sorted()));
-    let (ground, _) = sward::balance::survey(&ready);
-    let (weighed, _) = sward::balance::weigh(&ready, &tables, &ground);
-    let plan = sward::plan::make(&ready, &tables, &ground, &weighed, &sward::plan::LeastCost::default(), &found);
-    let text = serde_json::to_string(&plan).unwrap();
-    let read = sward::audit::read("plan.json", &text).unwrap();
-    let verdicts = sward::audit::verdicts(&read, &ready, &tables);
+    let texts = demo::texts();
+    let log = "date,what,lot,field,tons,note\n2027-03-01,spread,clean-out,B1,24,\n2027-03-02,haul,clean-out,,30,\n";
+    let question = Question { folder: Folder::Memory { texts: &texts, log }, ..demo::asked(&texts) };
+    let logged = question.plan().unwrap_or_else(|f| panic!("{:?}", f.sorted()));
+    assert_eq!(logged.ready.happened.entries.len(), 2);
+    let read = sward::audit::read("plan.json", &sward::write::plan_json(&logged.audited)).unwrap();
+    let verdicts = sward::audit::verdicts(&read, &logged.ready, &tables);
     assert!(verdicts.passes, "{verdicts:#?}");
     // The same plan without that log does not.
-    let (unlogged, _) = check::check(&written, &Happened::default(), &tables);
-    assert!(!sward::audit::verdicts(&read, &unlogged.unwrap(), &tables).passes);
+    let unlogged = demo::asked(&texts).check().ready.unwrap();
+    assert!(!sward::audit::verdicts(&read, &unlogged, &tables).passes);
 }
 
 /// What is read back is what was printed.
@@ -228,10 +221,10 @@ fn damaged_text_is_told() {
     let whole = TEXT.as_str();
     let cut = &whole[..whole.len() / 2];
     let deep = "[".repeat(200_000);
-    let deep_in = format!("{{\"schema\": 2, \"farm\": {deep}");
-    let other = whole.replacen("\"schema\": 2", "\"schema\": 1", 1);
-    let none = whole.replacen("\"schema\": 2,", "", 1);
-    let twice = whole.replacen("\"schema\": 2,", "\"schema\": 2, \"farm\": \"x\",", 1);
+    let deep_in = format!("{{\"schema\": 3, \"farm\": {deep}");
+    let other = whole.replacen("\"schema\": 3", "\"schema\": 1", 1);
+    let none = whole.replacen("\"schema\": 3,", "", 1);
+    let twice = whole.replacen("\"schema\": 3,", "\"schema\": 3, \"farm\": \"x\",", 1);
     let word = whole.replacen("\"acres\": 24.0", "\"acres\": \"24\"", 1);
     let huge = whole.replacen("\"acres\": 24.0", "\"acres\": 1e999", 1);
     let nan = whole.replacen("\"acres\": 24.0", "\"acres\": NaN", 1);
@@ -243,14 +236,14 @@ fn damaged_text_is_told() {
         ("{", "plan-form"),
         ("null", "plan-data"),
         ("[]", "plan-data"),
-        ("[2]", "plan-data"),
+        ("[3]", "plan-data"),
         ("{}", "plan-schema"),
         ("farm: Two Chimney Farm", "plan-form"),
-        ("{\"schema\": 2}", "plan-data"),
+        ("{\"schema\": 3}", "plan-data"),
         ("{\"schema\": \"2\"}", "plan-schema"),
-        ("{\"schema\": 2.5}", "plan-schema"),
+        ("{\"schema\": 3.5}", "plan-schema"),
         ("{\"schema\": 18446744073709551616}", "plan-schema"),
-        ("{\"schema\": 2, \"errors\": true, \"findings\": []}", "plan-data"),
+        ("{\"schema\": 3, \"errors\": true, \"findings\": []}", "plan-data"),
         (cut, "plan-form"),
         (&deep, "plan-"),
         (&deep_in, "plan-"),

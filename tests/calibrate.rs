@@ -10,6 +10,7 @@ use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use std::path::Path;
 use std::process::Command;
+use std::sync::Arc;
 use sward::calibrate::{
     Overlap, Pattern, Run, Sure, acres_run, bucket_density, load_rate, over_width, pounds_per_minute, setting,
     sheet_rate,
@@ -17,7 +18,8 @@ use sward::calibrate::{
 use sward::farm::FarmText;
 use sward::findings::Severity;
 use sward::ground::feet_per_load;
-use sward::{check, farm, record, tables, write};
+use sward::pipeline::{Figures, Question};
+use sward::{tables, write};
 
 /// A number to the digits that are printed.
 fn printed(value: f64, text: &str) {
@@ -260,9 +262,8 @@ fn with_calibration(text: &str) -> FarmText {
 /// Codes of what is said of a calibration, with their lines in that file or in
 /// farm.yaml.
 fn codes(texts: &FarmText, tables: &sward::tables::Tables) -> Vec<(String, usize)> {
-    let (written, mut found) = farm::read_text(texts);
-    let (_, more) = check::check(&written, &record::Happened::default(), tables);
-    found.extend(more);
+    let question = Question { figures: Figures::Loaded(Arc::new(tables.clone())), ..demo::asked(texts) };
+    let found = question.check().findings;
     let about = ["litter-sample-old", "soil-test-old"];
     let list = found.sorted().into_iter().filter(|f| !about.contains(&f.code.as_ref()));
     list.map(|f| (f.code.to_string(), f.place.line)).collect()

@@ -13,10 +13,9 @@ use jiff::civil::{Date, date};
 use proptest::prelude::*;
 use std::sync::LazyLock;
 use sward::check::{Pace, Ready};
-use sward::farm::{self, FarmText};
+use sward::farm::FarmText;
 use sward::findings::Severity;
 use sward::plan::days::{Days, FlagKind, Lost, RUNS, capacity, days};
-use sward::record::Happened;
 use sward::units::Pounds;
 
 /// A farm with fields of 20 acres or so side by side, and one window: the
@@ -365,10 +364,11 @@ fn litter_made_comes_from_the_grower_before_the_tables() {
 
 /// What the reading and the checks say of a farm with more text.
 fn said(more: &str) -> Vec<(String, Severity, String)> {
-    let (written, mut found) = farm::read_text(&farm(&["F1"], more));
-    let (_, more) = sward::check::check(&written, &Happened::default(), &demo::tables_with(""));
-    found.extend(more);
-    found.sorted().into_iter().map(|f| (f.code.to_string(), f.severity, f.found.clone())).collect()
+    demo::told(&farm(&["F1"], more))
+        .sorted()
+        .into_iter()
+        .map(|f| (f.code.to_string(), f.severity, f.found.clone()))
+        .collect()
 }
 
 #[test]

@@ -16,20 +16,20 @@ use farm::{Farm, SPANS, Style};
 use figures::figures;
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock};
 use sward::balance::{self, Balance, LimitKind, Surveyed};
 use sward::check::Ready;
 use sward::farm::FarmText;
-use sward::findings::Findings;
+use sward::pipeline::{Checked, Day, Figures, Folder, Planned, Question};
 use sward::plan::answer::{FieldPlan, LotLimits};
 use sward::plan::{LeastCost, Plan};
 use sward::tables::Tables;
 use sward::units::Pounds;
 
-static TABLES: LazyLock<Tables> = LazyLock::new(|| {
+static TABLES: LazyLock<Arc<Tables>> = LazyLock::new(|| {
     let (tables, findings) = sward::tables::load(&sward::tables::built_in());
     assert!(!findings.has_errors(), "{findings:?}");
-    tables
+    Arc::new(tables)
 });
 
 fn cases(cases: u32, seed: u64) -> ProptestConfig {
@@ -44,23 +44,21 @@ struct Run {
 }
 
 /// Reads, checks and measures; the farm must be sound.
-fn measured(text: &FarmText) -> (Ready, Vec<Surveyed>, Findings) {
-    let (written, mut findings) = sward::farm::read_text(text);
-    let (ready, found) = sward::check::check(&written, &Default::default(), &TABLES);
-    findings.extend(found);
-    assert!(!findings.has_errors(), "{:?}\n{}", findings.sorted(), text.main.as_deref().unwrap_or(""));
-    let ready = ready.expect("nothing stands in its way");
-    let (ground, found) = balance::survey(&ready);
-    assert!(!found.has_errors(), "{found:?}");
-    (ready, ground, findings)
+fn measured(text: &FarmText) -> Checked {
+    let today = jiff::civil::date(2027, 2, 1);
+    let question = Question::of(Folder::memory(text), Day::Stated { today });
+    let checked = Question { figures: Figures::Loaded(Arc::clone(&TABLES)), ..question }.check();
+    let errors = checked.findings.has_errors();
+    assert!(!errors, "{:?}\n{}", checked.findings.sorted(), text.main.as_deref().unwrap_or(""));
+    checked
 }
 
 fn run(text: &FarmText) -> Run {
-    let (ready, ground, findings) = measured(text);
-    let (balance, found) = balance::weigh(&ready, &TABLES, &ground);
-    assert!(!found.has_errors(), "{found:?}");
-    let plan = sward::plan::make(&ready, &TABLES, &ground, &balance, &LeastCost::default(), &findings);
-    Run { ready, ground, balance, plan }
+    let weighed = measured(text).weigh().expect("nothing stands in its way");
+    assert!(!weighed.findings.has_errors(), "{:?}", weighed.findings);
+    let Planned { ready, ground, balance, audited, .. } =
+        weighed.plan(&LeastCost::default()).expect("the plan passes the audit");
+    Run { ready, ground, balance, plan: audited.plan().clone() }
 }
 
 fn plain(farm: &Farm) -> Run {
@@ -266,8 +264,8 @@ proptest! {
         let which = which % farm.keeps.len();
         let now = farm.keeps[which].feet;
         wider.keeps[which].feet = Some(now.unwrap_or(35.0) + f64::from(more));
-        let (_, before, _) = measured(&farm.text(Style::default()));
-        let (_, after, _) = measured(&wider.text(Style::default()));
+        let before = measured(&farm.text(Style::default())).ground;
+        let after = measured(&wider.text(Style::default())).ground;
         for (a, b) in before.iter().zip(&after) {
             prop_assert!(b.cut.acres <= a.cut.acres + 1e-6, "{} then {}", a.cut.acres, b.cut.acres);
         }

@@ -8,12 +8,13 @@ mod damage;
 
 use damage::{Blow, Dice, damaged};
 use std::path::Path;
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock};
 use sward::farm::FarmText;
+use sward::pipeline::{Day, Figures, Folder, Question};
 use sward::plan::LeastCost;
 use sward::tables::Tables;
 
-static TABLES: LazyLock<Tables> = LazyLock::new(|| sward::tables::load(&sward::tables::built_in()).0);
+static TABLES: LazyLock<Arc<Tables>> = LazyLock::new(|| Arc::new(sward::tables::load(&sward::tables::built_in()).0));
 
 /// Damaged farms that are tried.
 const CASES: u64 = 2_000;
@@ -60,22 +61,16 @@ fn planned([main, fields, keepouts, soils, calibration]: [Vec<u8>; 5]) -> bool {
         calibration: text("calibration.yaml", calibration),
         ..FarmText::default()
     };
-    let (written, mut findings) = sward::farm::read_text(&texts);
-    let (ready, found) = sward::check::check(&written, &Default::default(), &TABLES);
-    findings.extend(found);
-    let _ = sward::write::findings(&findings, &|_| None, 80);
-    let Some(ready) = ready.filter(|_| !findings.has_errors()) else {
+    let today = jiff::civil::date(2027, 2, 1);
+    let question = Question::of(Folder::memory(&texts), Day::Stated { today });
+    let checked = Question { figures: Figures::Loaded(Arc::clone(&TABLES)), ..question }.check();
+    let _ = sward::write::findings(&checked.findings, &|_| None, 80);
+    let Ok(weighed) = checked.weigh() else {
         return false;
     };
-    let (ground, found) = sward::balance::survey(&ready);
-    if found.has_errors() {
-        return false;
-    }
-    let (balance, _) = sward::balance::weigh(&ready, &TABLES, &ground);
-    let plan = sward::plan::make(&ready, &TABLES, &ground, &balance, &LeastCost::default(), &findings);
-    match sward::audit::audit(plan, &ready, &TABLES) {
-        Ok(audited) => {
-            let _ = sward::write::plan(&audited, 80);
+    match weighed.plan(&LeastCost::default()) {
+        Ok(planned) => {
+            let _ = sward::write::plan(&planned.audited, 80);
             true
         }
         Err(faults) => panic!("the audit refuses the plan: {:?}", faults.sorted()),

@@ -6,11 +6,11 @@
 
 mod demo;
 
-use sward::check::{self, Counting};
-use sward::farm::{self, FarmText};
-use sward::findings::{Findings, Known, Origin};
+use sward::check::Counting;
+use sward::farm::FarmText;
+use sward::findings::{Known, Origin};
 use sward::units::Pounds;
-use sward::{plan, record, write};
+use sward::{plan, write};
 
 /// The demo farm whose clean-out is counted in another way.
 fn counted(how: &str) -> FarmText {
@@ -30,11 +30,8 @@ fn opens(how: &str) -> (Pounds, Counting) {
 }
 
 fn codes(how: &str) -> Vec<String> {
-    let (written, mut found) = farm::read_text(&counted(how));
-    let tables = demo::tables_with("");
-    found.extend(check::check(&written, &record::Happened::default(), &tables).1);
-    let errors: Findings = found.clone();
-    assert!(errors.has_errors(), "{how} is refused");
+    let found = demo::told(&counted(how));
+    assert!(found.has_errors(), "{how} is refused");
     found.sorted().iter().filter(|f| f.severity.word() == "error").map(|f| f.code.to_string()).collect()
 }
 

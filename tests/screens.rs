@@ -134,9 +134,9 @@ fn a_folder_without_a_farm_is_told_with_code_1() {
 fn start_makes_a_farm_that_plans() {
     let folder = tempfile::tempdir().unwrap();
     held("start", folder.path(), &["start", "my-farm"], 0);
-    held("start-check", folder.path(), &["check", "my-farm"], 0);
-    held("start-plan", folder.path(), &["plan", "my-farm"], 0);
-    held("start-days", folder.path(), &["days", "my-farm"], 1);
+    held("start-check", folder.path(), &["check", "my-farm", "--on", "2027-02-01"], 0);
+    held("start-plan", folder.path(), &["plan", "my-farm", "--on", "2027-02-01"], 0);
+    held("start-days", folder.path(), &["days", "my-farm", "--on", "2027-02-01"], 1);
     let again = sward(folder.path(), &["start", "my-farm"]);
     assert_eq!(again.code, 2, "an existing farm is not written over");
 }

@@ -83,14 +83,7 @@ fn ground_under_two_soils_counts_once() {
 
 /// What reading, checking or measuring says against a farm.
 fn told(texts: &FarmText) -> String {
-    let tables = demo::tables_with("");
-    let (written, mut found) = farm::read_text(texts);
-    let (ready, more) = sward::check::check(&written, &Default::default(), &tables);
-    found.extend(more);
-    if let Some(ready) = ready {
-        found.extend(sward::balance::survey(&ready).1);
-    }
-    found.sorted().iter().map(|f| format!("{}: {}\n", f.code, f.found)).collect()
+    demo::told(texts).sorted().iter().map(|f| format!("{}: {}\n", f.code, f.found)).collect()
 }
 
 #[test]
@@ -167,12 +160,8 @@ fn water_above_a_field_keeps_the_distance_of_the_rule() {
         };
         let mut texts = demo::with_main(main);
         texts.keepouts = Some(keepouts);
-        let tables = demo::tables_with("");
-        let (written, found) = farm::read_text(&texts);
-        assert!(!found.has_errors(), "{:?}", found.sorted());
-        let (ready, _) = sward::check::check(&written, &Default::default(), &tables);
-        let ready = ready?;
-        let ground = sward::balance::survey(&ready).0;
+        let checked = demo::asked(&texts).check();
+        let (ready, ground) = (checked.ready?, checked.ground);
         let acres = |id: &str| ground[ready.fields.iter().position(|f| f.id() == id).unwrap()].cut.acres;
         Some((acres("B2"), acres("H1")))
     };

@@ -11,13 +11,13 @@ use proptest::test_runner::RngSeed;
 use serde_json::Value;
 use std::path::Path;
 use std::process::Command;
-use std::sync::LazyLock;
-use sward::balance::{self, Balance, Surveyed};
+use std::sync::{Arc, LazyLock};
+use sward::balance::Balance;
 use sward::check::Ready;
-use sward::farm::Written;
-use sward::plan::{LeastCost, Tally};
+use sward::pipeline::{Figures, Folder, Planned, Question};
+use sward::plan::Tally;
 use sward::tables::Tables;
-use sward::{check, farm, plan, record, tables};
+use sward::{plan, record, tables};
 
 fn folder() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
@@ -407,23 +407,15 @@ fn a_farm_that_did_nothing_has_its_opening_on_hand() {
     assert!(sward(folder.path(), &["tally"]).out.contains("no litter left the farm"));
 }
 
-static TABLES: LazyLock<Tables> = LazyLock::new(|| tables::load(&tables::built_in()).0);
-static WRITTEN: LazyLock<Written> = LazyLock::new(|| farm::read_text(&demo::texts()).0);
-static GROUND: LazyLock<Vec<Surveyed>> = LazyLock::new(|| {
-    let (ready, _) = check::check(&WRITTEN, &record::Happened::default(), &TABLES);
-    balance::survey(&ready.unwrap()).0
-});
+static TABLES: LazyLock<Arc<Tables>> = LazyLock::new(|| Arc::new(tables::load(&tables::built_in()).0));
 
 fn tallied(log: &str) -> (Ready, Balance, Tally) {
-    let (happened, findings) = record::read_text(log);
-    assert!(!findings.has_errors(), "{findings:?}");
-    let (ready, findings) = check::check(&WRITTEN, &happened, &TABLES);
-    let ready = ready.unwrap();
-    let (weighed, _) = balance::weigh(&ready, &TABLES, &GROUND);
-    let made = plan::make(&ready, &TABLES, &GROUND, &weighed, &LeastCost::default(), &findings);
-    assert!(sward::audit::faults(&made, &ready, &TABLES).is_empty(), "{log}");
-    let tally = plan::tally(&ready, &TABLES, &weighed, &made);
-    (ready, weighed, tally)
+    let texts = demo::texts();
+    let folder = Folder::Memory { texts: &texts, log };
+    let question = Question { folder, figures: Figures::Loaded(Arc::clone(&TABLES)), ..demo::asked(&texts) };
+    let Planned { ready, balance, audited, .. } = question.plan().unwrap_or_else(|f| panic!("{log}\n{f:?}"));
+    let tally = plan::tally(&ready, &TABLES, &balance, audited.plan());
+    (ready, balance, tally)
 }
 
 proptest! {

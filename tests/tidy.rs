@@ -26,6 +26,7 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     // Of `plan` only the answer's types; never balance or ground.
     ("audit", &["cores", "units", "findings", "text", "farm", "record", "tables", "check", "plan"]),
     ("write", &["units", "findings", "tables", "calibrate", "check", "ground", "exchange", "balance", "plan", "audit"]),
+    ("pipeline", &["findings", "farm", "record", "tables", "check", "balance", "plan", "audit"]),
     (
         "cli",
         &[
@@ -42,6 +43,7 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
             "balance",
             "plan",
             "audit",
+            "pipeline",
             "write",
         ],
     ),
@@ -115,6 +117,24 @@ fn the_auditor_sees_only_the_answer_of_the_plan() {
     for (path, text) in sources("src/audit") {
         for line in text.lines().filter(|l| l.contains("crate::plan")) {
             assert!(line.contains("crate::plan::answer"), "{path}: {line}");
+        }
+    }
+}
+
+/// One way from a folder to a plan: no front and no test takes the steps by
+/// itself.
+#[test]
+fn only_the_pipeline_takes_the_steps() {
+    let steps = ["check::check(", "balance::survey(", "balance::weigh(", "plan::make(", "audit::audit("];
+    for (path, text) in sources("src").into_iter().chain(sources("tests")) {
+        if path == "src/pipeline/mod.rs" || path == "tests/tidy.rs" {
+            continue;
+        }
+        for (i, line) in text.lines().enumerate() {
+            let taken = steps.iter().find(|step| line.contains(*step));
+            // The auditor is tried by itself on plans that no chooser makes.
+            let tried = path == "tests/audit_catches.rs" && taken == Some(&"audit::audit(");
+            assert!(tried || taken.is_none(), "{path}:{}: {line}", i + 1);
         }
     }
 }

@@ -9,16 +9,17 @@ mod demo;
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use std::collections::BTreeMap;
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock};
+use sward::audit;
 use sward::check::Ready;
-use sward::farm::{self, FarmText};
+use sward::farm::FarmText;
 use sward::findings::{Finding, Findings};
-use sward::plan::{self, Plan};
+use sward::pipeline::{Figures, Folder, Planned, Question};
+use sward::plan::Plan;
 use sward::record::{self, Happened, What};
 use sward::tables::Tables;
-use sward::{audit, balance, check};
 
-static TABLES: LazyLock<Tables> = LazyLock::new(|| demo::tables_with(""));
+static TABLES: LazyLock<Arc<Tables>> = LazyLock::new(|| Arc::new(demo::tables_with("")));
 
 /// Place, region, extractant, unit of the soil test.
 const PLACES: [[&str; 4]; 6] = [
@@ -60,12 +61,11 @@ fn texts([place, region, extractant, unit]: [&str; 4], (from, to): (&str, &str),
 }
 
 /// A farm with a log, read and checked.
-fn checked(texts: &FarmText, log: &str, tables: &Tables) -> (Option<Ready>, Findings) {
-    let (written, found) = farm::read_text(texts);
-    assert!(!found.has_errors(), "{:?}", found.sorted());
-    let (happened, found) = record::read_text(&format!("id,date,what,lot,field,tons,corrects\n{log}"));
-    assert!(!found.has_errors(), "{:?}", found.sorted());
-    check::check(&written, &happened, tables)
+fn checked(texts: &FarmText, log: &str, tables: &Arc<Tables>) -> (Option<Ready>, Findings) {
+    let log = format!("id,date,what,lot,field,tons,corrects\n{log}");
+    let (folder, figures) = (Folder::Memory { texts, log: &log }, Figures::Loaded(Arc::clone(tables)));
+    let checked = Question { folder, figures, ..demo::asked(texts) }.check();
+    (checked.ready, checked.findings)
 }
 
 fn coded<'a>(findings: &'a Findings, code: &str) -> Vec<&'a Finding> {
@@ -74,25 +74,23 @@ fn coded<'a>(findings: &'a Findings, code: &str) -> Vec<&'a Finding> {
 
 /// Whether the auditor, who did not see the check, finds the entries that were
 /// forgotten: asked of the same farm, to whose log they come too late.
-fn auditor_agrees(texts: &FarmText, log: &str, tables: &Tables) -> bool {
-    let (mut ready, found) = match checked(texts, "", tables) {
-        (Some(ready), found) => (ready, found),
-        (None, found) => panic!("{:?}", found.sorted()),
-    };
-    let made = answer(&ready, tables, &found);
+fn auditor_agrees(texts: &FarmText, log: &str, tables: &Arc<Tables>) -> bool {
+    let (made, mut ready) = answer(texts, "", tables);
     ready.happened = record::read_text(&format!("id,date,what,lot,field,tons,corrects\n{log}")).0;
     audit::faults(&made, &ready, tables).sorted().iter().any(|f| f.code == "uncounted")
 }
 
-fn answer(ready: &Ready, tables: &Tables, found: &Findings) -> Plan {
-    let (ground, told) = balance::survey(ready);
-    assert!(!told.has_errors());
-    let (weighed, _) = balance::weigh(ready, tables, &ground);
-    plan::make(ready, tables, &ground, &weighed, &plan::LeastCost::default(), found)
+/// The plan of a farm with a log, and the farm.
+fn answer(texts: &FarmText, log: &str, tables: &Arc<Tables>) -> (Plan, Ready) {
+    let log = format!("id,date,what,lot,field,tons,corrects\n{log}");
+    let (folder, figures) = (Folder::Memory { texts, log: &log }, Figures::Loaded(Arc::clone(tables)));
+    let planned = Question { folder, figures, ..demo::asked(texts) }.plan();
+    let Planned { audited, ready, .. } = planned.unwrap_or_else(|f| panic!("{:?}", f.sorted()));
+    (audited.plan().clone(), ready)
 }
 
 /// Whether check and auditor stop for an entry on F1 of a day.
-fn stops(texts: &FarmText, day: &str, tables: &Tables) -> bool {
+fn stops(texts: &FarmText, day: &str, tables: &Arc<Tables>) -> bool {
     let log = format!(",{day},spread,shed,F1,12,\n");
     let (ready, found) = checked(texts, &log, tables);
     let stops = !coded(&found, "spread-uncounted").is_empty() || !coded(&found, "bank-uncounted").is_empty();
@@ -162,14 +160,15 @@ fn a_year_ends_with_december() {
 }
 
 /// Fescue with a winter season over New Year in the first field's place.
-fn with_winter() -> Tables {
+fn with_winter() -> Arc<Tables> {
     let source = demo::any_source();
-    demo::tables_with(&format!(
+    let winter = format!(
         "season.tall_fescue.winter:\n  topic: season\n  what: winter, made up\n  unit: month-day\n  \
          applies: {{forage: tall_fescue, season: winter}}\n  from:\n    2000-01-01:\n      \
          season: {{opens: 11-10, closes: 01-20}}\n      source: {source}\n      at: made up\n      known: memory\n  \
          seen: 2026-11-01\n"
-    ))
+    );
+    Arc::new(demo::tables_with(&winter))
 }
 
 #[test]
@@ -220,9 +219,7 @@ fn the_days_that_the_fix_names_do_plan() {
 
 #[test]
 fn the_auditor_counts_the_log_towards_the_tons_of_the_year() {
-    let (ready, found) = checked(&texts(PLACES[0], ("2027-02-15", "2027-10-31"), ""), "", &TABLES);
-    let mut ready = ready.unwrap();
-    let made = answer(&ready, &TABLES, &found);
+    let (made, mut ready) = answer(&texts(PLACES[0], ("2027-02-15", "2027-10-31"), ""), "", &TABLES);
     assert!(audit::faults(&made, &ready, &TABLES).is_empty());
     ready.happened = record::read_text("date,what,lot,field,tons\n2027-02-20,spread,shed,F3,8\n").0;
     let faults = audit::faults(&made, &ready, &TABLES);
@@ -293,8 +290,10 @@ proptest! {
         for (first, length) in parts {
             let (from, to) = (day(first), day((first + length).min(729)));
             let part = texts(PLACES[0], (&from.to_string(), &to.to_string()), "");
-            let (Some(ready), found) = checked(&part, &log, &TABLES) else { continue };
-            let made = answer(&ready, &TABLES, &found);
+            if checked(&part, &log, &TABLES).0.is_none() {
+                continue;
+            }
+            let (made, ready) = answer(&part, &log, &TABLES);
             prop_assert!(audit::faults(&made, &ready, &TABLES).is_empty());
             for field in &made.fields {
                 for a in &field.applications {

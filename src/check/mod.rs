@@ -27,17 +27,24 @@ use crate::farm::Written;
 use crate::findings::{At, Finding, Findings, Origin, Place, nearest};
 use crate::record::Happened;
 use crate::tables::{Book, Tables, Topic};
+use jiff::civil::Date;
 
-/// Checks everything. `Ready` comes back only when nothing stops the plan.
+/// Checks everything, as of a day. `Ready` comes back only when nothing stops the plan.
 #[must_use]
-pub fn check(written: &Written, happened: &Happened, tables: &Tables) -> (Option<Ready>, Findings) {
+pub fn check(written: &Written, happened: &Happened, tables: &Tables, on: Date) -> (Option<Ready>, Findings) {
     let mut findings = Findings::new();
-    let ready = checked(written, happened, tables, &mut findings);
+    let ready = checked(written, happened, tables, on, &mut findings);
     let ready = ready.filter(|_| !findings.has_errors());
     (ready, findings)
 }
 
-fn checked(written: &Written, happened: &Happened, tables: &Tables, findings: &mut Findings) -> Option<Ready> {
+fn checked(
+    written: &Written,
+    happened: &Happened,
+    tables: &Tables,
+    on: Date,
+    findings: &mut Findings,
+) -> Option<Ready> {
     lonlat::check(written, findings);
     let shapes = shapes::check(written, findings);
     shapes::soils(written, findings);
@@ -68,6 +75,7 @@ fn checked(written: &Written, happened: &Happened, tables: &Tables, findings: &m
         people: written.people.clone(),
         from: from.value,
         to: to.value,
+        as_of: on,
         prices: written.prices.clone(),
         shop: written.shop.clone(),
         spreader: written.spreader.clone()?,
@@ -88,7 +96,7 @@ fn checked(written: &Written, happened: &Happened, tables: &Tables, findings: &m
 }
 
 /// The tables of the farm's place on the plan's first day.
-fn book<'a>(written: &Written, tables: &'a Tables, on: jiff::civil::Date, findings: &mut Findings) -> Option<Book<'a>> {
+fn book<'a>(written: &Written, tables: &'a Tables, on: Date, findings: &mut Findings) -> Option<Book<'a>> {
     let place = written.place.as_ref()?;
     let book = tables.book(&place.value, on);
     if book.is_none() {

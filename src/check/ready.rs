@@ -35,6 +35,8 @@ pub struct Ready {
     pub from: Date,
     /// Last day of the plan.
     pub to: Date,
+    /// The day as of which it is made.
+    pub as_of: Date,
     /// Prices, when given.
     pub prices: Option<Prices>,
     /// Fertilizer that can be bought, and what litter keeps over a year.

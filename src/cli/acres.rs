@@ -12,7 +12,7 @@ use crate::exchange::{self, Beside, Feature};
 use crate::findings::{Finding, Findings, Place, nearest};
 use crate::ground::{Acres, Gathered, Surroundings};
 use crate::plan::answer::SCHEMA;
-use crate::tables::{Book, Tables};
+use crate::tables::Book;
 use crate::units::number_text;
 use crate::{text, write};
 use geo::{BoundingRect, Coord, CoordsIter, Geometry, MultiPolygon, Rect};
@@ -58,8 +58,8 @@ struct Things {
 
 pub(super) fn run(args: &AcresArgs) -> Exit {
     let (tables, found) = match args.place {
-        Some(_) => load::tables(args.common.reference.as_deref(), None),
-        None => (Tables::default(), Findings::new()),
+        Some(_) => load::figures(args.common.reference.as_deref()).load(None),
+        None => Default::default(),
     };
     if found.has_errors() {
         return refuse(&found, args);

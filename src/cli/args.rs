@@ -101,8 +101,11 @@ pub(super) struct FarmArgs {
     /// The farm folder
     #[arg(default_value = ".")]
     pub(super) folder: PathBuf,
+    /// Print JSON
+    #[arg(long)]
+    pub(super) json: bool,
     #[command(flatten)]
-    pub(super) common: CommonArgs,
+    pub(super) basis: BasisArgs,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -125,8 +128,11 @@ pub(super) struct CompareArgs {
     pub(super) a: PathBuf,
     /// The other one
     pub(super) b: PathBuf,
+    /// Print JSON
+    #[arg(long)]
+    pub(super) json: bool,
     #[command(flatten)]
-    pub(super) common: CommonArgs,
+    pub(super) basis: BasisArgs,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -136,8 +142,11 @@ pub(super) struct AuditArgs {
     /// The farm folder
     #[arg(default_value = ".")]
     pub(super) folder: PathBuf,
+    /// Print JSON
+    #[arg(long)]
+    pub(super) json: bool,
     #[command(flatten)]
-    pub(super) common: CommonArgs,
+    pub(super) basis: BasisArgs,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -150,6 +159,18 @@ pub(super) struct CommonArgs {
     pub(super) reference: Option<PathBuf>,
 }
 
+/// What every report that plans goes by.
+#[derive(Debug, ClapArgs)]
+pub(super) struct BasisArgs {
+    /// Plan as of this day (2027-03-15), with the log only up to that day; else
+    /// as of `plan.as_of` in farm.yaml, else as of today
+    #[arg(long, value_name = "DATE")]
+    pub(super) on: Option<Date>,
+    /// A folder of figures that adds to the built-in ones or takes their place
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) reference: Option<PathBuf>,
+}
+
 #[derive(Debug, ClapArgs)]
 pub(super) struct WhyArgs {
     /// Id of the field
@@ -157,8 +178,11 @@ pub(super) struct WhyArgs {
     /// The farm folder
     #[arg(default_value = ".")]
     pub(super) folder: PathBuf,
+    /// Print JSON
+    #[arg(long)]
+    pub(super) json: bool,
     #[command(flatten)]
-    pub(super) common: CommonArgs,
+    pub(super) basis: BasisArgs,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -169,8 +193,11 @@ pub(super) struct CalibrateArgs {
     /// Set it for this rate too, as in --rate "2 tons/ac"; may be given again
     #[arg(long = "rate", value_name = "RATE", value_parser = crate::cli::calibrate::rate)]
     pub(super) rates: Vec<f64>,
+    /// Print JSON
+    #[arg(long)]
+    pub(super) json: bool,
     #[command(flatten)]
-    pub(super) common: CommonArgs,
+    pub(super) basis: BasisArgs,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -181,8 +208,11 @@ pub(super) struct DaysArgs {
     /// First day to work on (2027-03-15); the plan's first day when not given
     #[arg(long, value_name = "DATE")]
     pub(super) from: Option<Date>,
+    /// Print JSON
+    #[arg(long)]
+    pub(super) json: bool,
     #[command(flatten)]
-    pub(super) common: CommonArgs,
+    pub(super) basis: BasisArgs,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -202,9 +232,8 @@ pub(super) struct SheetsArgs {
     /// Write over earlier sheets
     #[arg(long)]
     pub(super) force: bool,
-    /// A folder of figures that adds to the built-in ones or takes their place
-    #[arg(long, value_name = "FOLDER")]
-    pub(super) reference: Option<PathBuf>,
+    #[command(flatten)]
+    pub(super) basis: BasisArgs,
 }
 
 /// A size of paper.
@@ -227,9 +256,8 @@ pub(super) struct BinderArgs {
     /// Write over an earlier binder.html
     #[arg(long)]
     pub(super) force: bool,
-    /// A folder of figures that adds to the built-in ones or takes their place
-    #[arg(long, value_name = "FOLDER")]
-    pub(super) reference: Option<PathBuf>,
+    #[command(flatten)]
+    pub(super) basis: BasisArgs,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -250,9 +278,8 @@ pub(super) struct MapArgs {
     /// Write over earlier maps
     #[arg(long, conflicts_with_all = ["geojson", "json"])]
     pub(super) force: bool,
-    /// A folder of figures that adds to the built-in ones or takes their place
-    #[arg(long, value_name = "FOLDER")]
-    pub(super) reference: Option<PathBuf>,
+    #[command(flatten)]
+    pub(super) basis: BasisArgs,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -276,9 +303,8 @@ pub(super) struct ExportArgs {
     /// Write over earlier files
     #[arg(long, requires = "output")]
     pub(super) force: bool,
-    /// A folder of figures that adds to the built-in ones or takes their place
-    #[arg(long, value_name = "FOLDER")]
-    pub(super) reference: Option<PathBuf>,
+    #[command(flatten)]
+    pub(super) basis: BasisArgs,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -390,9 +416,9 @@ pub(super) struct TallyArgs {
     /// The farm folder
     #[arg(default_value = ".")]
     pub(super) folder: PathBuf,
-    /// As it was at the end of this day; all of the log when not given
-    #[arg(long, value_name = "DATE")]
-    pub(super) on: Option<Date>,
+    /// Print JSON
+    #[arg(long)]
+    pub(super) json: bool,
     #[command(flatten)]
-    pub(super) common: CommonArgs,
+    pub(super) basis: BasisArgs,
 }

@@ -2,9 +2,10 @@
 
 use crate::audit;
 use crate::cli::args::AuditArgs;
-use crate::cli::load::{Checked, checked, refuse};
+use crate::cli::load::{question, refuse};
 use crate::cli::{Exit, out};
 use crate::findings::{Finding, Findings, Place};
+use crate::pipeline::{Checked, Folder};
 use crate::plan::Plan;
 use crate::{text, write};
 use std::path::Path;
@@ -18,19 +19,15 @@ pub(super) fn run(args: &AuditArgs) -> Exit {
         Err(finding) => {
             let mut findings = Findings::new();
             findings.push(*finding);
-            return refuse(&findings, Path::new("."), args.common.json);
+            return refuse(&findings, Path::new("."), args.json);
         }
     };
-    let Checked { tables, ready, findings, .. } = checked(&args.folder, args.common.reference.as_ref());
+    let Checked { tables, ready, findings, .. } = question(Folder::disk(&args.folder), &args.basis).check();
     let Some(ready) = ready else {
-        return refuse(&findings, &args.folder, args.common.json);
+        return refuse(&findings, &args.folder, args.json);
     };
     let verdicts = audit::verdicts(&plan, &ready, &tables);
-    out::result(&if args.common.json {
-        write::audited_json(&verdicts)
-    } else {
-        write::audited(&verdicts, out::width())
-    });
+    out::result(&if args.json { write::audited_json(&verdicts) } else { write::audited(&verdicts, out::width()) });
     if verdicts.passes { Exit::Done } else { Exit::Errors }
 }
 

@@ -3,15 +3,16 @@
 use crate::cli::args::BinderArgs;
 use crate::cli::whole::{Document, documents};
 use crate::cli::{Exit, load};
+use crate::pipeline::Planned;
 use crate::plan::{self, days};
 use crate::write;
 
 pub(super) fn run(args: &BinderArgs) -> Exit {
-    let planned = match load::planned(&args.folder, args.reference.as_ref(), false) {
+    let planned = match load::planned(&args.folder, &args.basis, false) {
         Ok(planned) => planned,
         Err(exit) => return exit,
     };
-    let load::Planned { tables, ready, ground, balance, audited } = &planned;
+    let Planned { tables, ready, ground, balance, audited } = &planned;
     let plan = audited.plan();
     let calendar = days::days(plan, ready, plan.from, &days::lost(ready));
     let papers = write::Papers {

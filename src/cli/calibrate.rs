@@ -9,8 +9,8 @@ use crate::units::{self, Quantity, TonsPerAcre};
 use crate::write::{self, Wanted};
 
 pub(super) fn run(args: &CalibrateArgs) -> Exit {
-    let (folder, common) = (&args.folder, &args.common);
-    let planned = match load::planned(folder, common.reference.as_ref(), common.json) {
+    let folder = &args.folder;
+    let planned = match load::planned(folder, &args.basis, args.json) {
         Ok(planned) => planned,
         Err(exit) => return exit,
     };
@@ -25,13 +25,13 @@ pub(super) fn run(args: &CalibrateArgs) -> Exit {
                     "weigh a load and pace its run, then write `loads: [{{date: 2027-02-01, setting: {{gate: 6 in, speed: 8 mph}}, {example}}}]`"
                 )),
         );
-        return load::refuse(&findings, folder, common.json);
+        return load::refuse(&findings, folder, args.json);
     };
     let mut wanted = rates(planned.audited.plan());
     wanted.extend(args.rates.iter().map(|rate| Wanted { rate: *rate, goes_to: Vec::new() }));
     wanted.sort_by(|a, b| a.rate.total_cmp(&b.rate));
     wanted.dedup_by(|b, a| a.rate == b.rate && b.goes_to.is_empty());
-    out::result(&if common.json {
+    out::result(&if args.json {
         write::calibrated_json(&ready.name, calibration, &wanted)
     } else {
         write::calibrated(&ready.name, &ready.spreader.name, calibration, &wanted, out::width())

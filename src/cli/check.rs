@@ -2,12 +2,13 @@
 
 use crate::cli::args::FarmArgs;
 use crate::cli::{Exit, load, out};
+use crate::pipeline::Folder;
 use crate::write;
 
 pub(super) fn run(args: &FarmArgs) -> Exit {
-    let checked = load::checked(&args.folder, args.common.reference.as_ref());
+    let checked = load::question(Folder::disk(&args.folder), &args.basis).check();
     let findings = &checked.findings;
-    out::result(&if args.common.json {
+    out::result(&if args.json {
         write::findings_json(findings)
     } else {
         write::findings(findings, &load::line_of(&args.folder), out::width())

@@ -8,7 +8,7 @@ use crate::plan::days;
 use crate::write;
 
 pub(super) fn run(args: &DaysArgs) -> Exit {
-    let planned = match load::planned(&args.folder, args.common.reference.as_ref(), args.common.json) {
+    let planned = match load::planned(&args.folder, &args.basis, args.json) {
         Ok(planned) => planned,
         Err(exit) => return exit,
     };
@@ -20,7 +20,7 @@ pub(super) fn run(args: &DaysArgs) -> Exit {
     }
     match days::days(plan, &planned.ready, from, &days::lost(&planned.ready)) {
         Some(days) => {
-            out::result(&if args.common.json { write::days_json(&days) } else { write::days(&days, out::width()) });
+            out::result(&if args.json { write::days_json(&days) } else { write::days(&days, out::width()) });
             Exit::Done
         }
         None => {
@@ -32,7 +32,7 @@ pub(super) fn run(args: &DaysArgs) -> Exit {
                     )
                     .fix("add `days: {tons_per_day: 90 tons, fit: {february: 30 %}}` with your own figures"),
             );
-            load::refuse(&findings, &args.folder, args.common.json)
+            load::refuse(&findings, &args.folder, args.json)
         }
     }
 }

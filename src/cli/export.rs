@@ -1,9 +1,9 @@
 //! `sward export FORMAT [FOLDER] -o FILE`: the plan for other programs.
 
 use crate::cli::args::{ExportArgs, Format, Table};
-use crate::cli::load::Planned;
 use crate::cli::{Exit, load, out, whole};
 use crate::exchange::{self, Cell, CutShort, Layer};
+use crate::pipeline::Planned;
 use crate::write::{self, CsvTable};
 use std::path::{Path, PathBuf};
 
@@ -23,7 +23,7 @@ pub(super) fn run(args: &ExportArgs) -> Exit {
     if let Err(wrong) = aim(args) {
         return tell(&wrong, Exit::Usage);
     }
-    let planned = match load::planned(&args.folder, args.reference.as_ref(), false) {
+    let planned = match load::planned(&args.folder, &args.basis, false) {
         Ok(planned) => planned,
         Err(exit) => return exit,
     };

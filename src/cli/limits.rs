@@ -6,10 +6,10 @@ use crate::plan;
 use crate::write;
 
 pub(super) fn run(args: &FarmArgs) -> Exit {
-    match load::planned(&args.folder, args.common.reference.as_ref(), args.common.json) {
+    match load::planned(&args.folder, &args.basis, args.json) {
         Ok(planned) => {
             let actual = plan::actual(&planned.ready, &planned.balance);
-            out::result(&if args.common.json {
+            out::result(&if args.json {
                 write::limits_json(&planned.audited, &actual)
             } else {
                 write::limits(&planned.audited, out::width()) + &write::actual(&actual, out::width())

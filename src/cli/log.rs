@@ -6,6 +6,7 @@ use crate::cli::log_cells::{self, Given};
 use crate::cli::{Exit, clock, load, log_tickets, out};
 use crate::farm::{self, Written, WrittenLot};
 use crate::findings::{Finding, Findings, Place, nearest};
+use crate::pipeline::Figures;
 use crate::record::{self, Cells, Entry, LOG, What};
 use crate::tables::Topic;
 use crate::units::{Pounds, number_text};
@@ -154,7 +155,7 @@ fn refuse(list: Vec<Finding>, folder: &Path, exit: Exit) -> Exit {
 
 /// Everything that is missing, at once, with who asks for it.
 fn wanted(what: What, missing: &[log_cells::Missing], written: &Written) -> String {
-    let (tables, _) = load::tables(None, written.place.as_ref().map(|place| place.value.as_str()));
+    let (tables, _) = Figures::BuiltIn.load(written.place.as_ref().map(|place| place.value.as_str()));
     let book = written
         .place
         .as_ref()
@@ -304,7 +305,7 @@ pub(super) fn overdrawn(happened: &record::Happened, lot: &str, written: &Writte
 fn opening(lot: &WrittenLot, written: &Written) -> Option<Pounds> {
     let place = written.place.as_ref()?;
     let on = written.span.as_ref()?.0.value;
-    let (tables, _) = load::tables(None, Some(&place.value));
+    let (tables, _) = Figures::BuiltIn.load(Some(&place.value));
     let book = tables.book(&place.value, on)?;
     check::on_hand(lot, &book, &mut Findings::new()).map(|(pounds, _)| pounds)
 }

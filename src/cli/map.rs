@@ -7,7 +7,7 @@ use crate::write::{self, Picture};
 use std::path::Path;
 
 pub(super) fn run(args: &MapArgs) -> Exit {
-    let planned = match load::planned(&args.folder, args.reference.as_ref(), args.json) {
+    let planned = match load::planned(&args.folder, &args.basis, args.json) {
         Ok(planned) => planned,
         Err(exit) => return exit,
     };

@@ -2,27 +2,27 @@
 
 use crate::audit;
 use crate::cli::args::PlanArgs;
-use crate::cli::load::{Planned, Source};
 use crate::cli::{Exit, load, out};
+use crate::pipeline::{Folder, Planned, Question};
 use crate::plan::years::{self, ASSUMED, Year};
 use crate::plan::{self, LeastCost, days};
 use crate::write;
 
 pub(super) fn run(args: &PlanArgs) -> Exit {
-    let (folder, common) = (&args.farm.folder, &args.farm.common);
-    let source = Source { changes: &args.changes, ..Source::folder(folder) };
+    let (folder, json) = (&args.farm.folder, args.farm.json);
+    let question = load::question(Folder::disk(folder), &args.farm.basis);
+    let question = Question { changes: &args.changes, ..question };
     if !args.changes.is_empty() && args.years.is_none() {
-        return changed(args, source);
+        return changed(args, &question);
     }
-    let planned = load::made(source, common.reference.as_ref());
-    let planned = match planned.map_err(|findings| load::refuse(&findings, folder, common.json)) {
+    let planned = match question.plan() {
         Ok(planned) => planned,
-        Err(exit) => return exit,
+        Err(findings) => return load::refuse(&findings, folder, json),
     };
     match args.years {
-        Some(count) => ahead(&planned, usize::from(count), common.json),
+        Some(count) => ahead(&planned, usize::from(count), json),
         None => {
-            out::result(&if common.json { write::plan_json(&planned.audited) } else { told(&planned) });
+            out::result(&if json { write::plan_json(&planned.audited) } else { told(&planned) });
             Exit::Done
         }
     }
@@ -56,21 +56,20 @@ fn ahead(planned: &Planned, count: usize, json: bool) -> Exit {
 }
 
 /// The plan under `--with`, after what differs from the plan of the file.
-fn changed(args: &PlanArgs, source: Source<'_>) -> Exit {
-    let (folder, common) = (&args.farm.folder, &args.farm.common);
-    let own = common.reference.as_ref();
-    let under = match load::made(source, own) {
+fn changed(args: &PlanArgs, question: &Question<'_>) -> Exit {
+    let (folder, json) = (&args.farm.folder, args.farm.json);
+    let under = match question.plan() {
         Ok(planned) => planned,
-        Err(findings) => return load::refuse(&findings, folder, common.json),
+        Err(findings) => return load::refuse(&findings, folder, json),
     };
     // The file itself may have errors that the change fixes.
-    let before = load::made(Source::folder(folder), own);
+    let before = Question { changes: &[], ..question.clone() }.plan();
     let differs = match &before {
         Ok(before) => plan::differences(before.audited.plan(), under.audited.plan()),
         Err(_) => plan::Differences::default(),
     };
     let changes: Vec<String> = args.changes.iter().map(ToString::to_string).collect();
-    if common.json {
+    if json {
         out::result(&write::plan_with_json(&under.audited, &changes, &differs));
         return Exit::Done;
     }

@@ -7,7 +7,7 @@ use crate::plan;
 use crate::write;
 
 pub(super) fn run(args: &SheetsArgs) -> Exit {
-    let planned = match load::planned(&args.folder, args.reference.as_ref(), false) {
+    let planned = match load::planned(&args.folder, &args.basis, false) {
         Ok(planned) => planned,
         Err(exit) => return exit,
     };

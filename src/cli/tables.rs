@@ -8,7 +8,7 @@ use crate::write;
 use jiff::civil::Date;
 
 pub(super) fn run(args: &TablesArgs) -> Exit {
-    let (tables, findings) = load::tables(args.common.reference.as_deref(), None);
+    let (tables, findings) = load::figures(args.common.reference.as_deref()).load(None);
     if findings.has_errors() {
         out::say(&write::findings(&findings, &|_| None, out::width()));
         return Exit::Errors;

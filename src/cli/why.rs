@@ -6,7 +6,7 @@ use crate::findings::nearest;
 use crate::write;
 
 pub(super) fn run(args: &WhyArgs) -> Exit {
-    let planned = match load::planned(&args.folder, args.common.reference.as_ref(), args.common.json) {
+    let planned = match load::planned(&args.folder, &args.basis, args.json) {
         Ok(planned) => planned,
         Err(exit) => return exit,
     };
@@ -19,10 +19,6 @@ pub(super) fn run(args: &WhyArgs) -> Exit {
         return Exit::Usage;
     };
     let (field, balance) = (&plan.fields[i], &planned.balance.fields[i]);
-    out::result(&if args.common.json {
-        write::why_json(field, balance)
-    } else {
-        write::why(field, balance, out::width())
-    });
+    out::result(&if args.json { write::why_json(field, balance) } else { write::why(field, balance, out::width()) });
     Exit::Done
 }

@@ -103,7 +103,13 @@ fn no_sheet(file: &At<String>) -> Box<Finding> {
 /// Reads a farm from its texts.
 #[must_use]
 pub fn read_text(texts: &FarmText) -> (Written, Findings) {
-    read_texts(texts, MAIN, &[], &|file| texts.sheets.get(&file.value).cloned().ok_or_else(|| no_sheet(file)))
+    read_text_with(texts, &[])
+}
+
+/// The same, with some lines of the main file changed.
+#[must_use]
+pub fn read_text_with(texts: &FarmText, changes: &[Change]) -> (Written, Findings) {
+    read_texts(texts, MAIN, changes, &|file| texts.sheets.get(&file.value).cloned().ok_or_else(|| no_sheet(file)))
 }
 
 fn read_texts(texts: &FarmText, main: &str, changes: &[Change], sheet: labs::Fetch<'_>) -> (Written, Findings) {

@@ -76,6 +76,7 @@ fn span(node: &Node, written: &mut Written, findings: &mut Findings) {
     };
     let from = walk.need_date("from", findings);
     let to = walk.need_date("to", findings);
+    written.as_of = walk.date("as_of", findings);
     walk.finish(findings);
     let (Some(from), Some(to)) = (from, to) else {
         return;

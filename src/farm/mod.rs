@@ -31,7 +31,7 @@ pub use calibration::{Covered, LoadRun, LoadWeight, Made, PanRow, SheetRuns, Wri
 pub use change::Change;
 pub use days::{HaulTime, MONTHS, WrittenCleanOut, WrittenDays, WrittenHouse, WrittenStorage, WrittenWork};
 pub use fertilizer::{CarryOver, Fertilizer, Shop};
-pub use folder::{CALIBRATION, FIELDS, FarmText, KEEPOUTS, MAIN, SOILS, read, read_text, read_with};
+pub use folder::{CALIBRATION, FIELDS, FarmText, KEEPOUTS, MAIN, SOILS, read, read_text, read_text_with, read_with};
 pub use keepouts::{OWNERS, feature_key, is_neighbor};
 pub use labs::{LabFile, Labs};
 pub use on_hand::{Counted, DensityOf, Flocks, Form, LoadOf, OnHand, Pile, Ticket};

@@ -29,6 +29,8 @@ pub struct Written {
     pub people: Vec<Person>,
     /// First and last day of the plan.
     pub span: Option<(At<Date>, At<Date>)>,
+    /// The day as of which the plan is made; today when not stated.
+    pub as_of: Option<At<Date>>,
     /// Prices, when given.
     pub prices: Option<Prices>,
     /// Fertilizer that can be bought, and what litter keeps over a year.

@@ -53,6 +53,7 @@ pub fn make(
         decides: ready.decides.clone(),
         from: ready.from,
         to: ready.to,
+        as_of: ready.as_of,
         choice,
         money: money(ready, &fields, &lots),
         buy: buy::buy(ready, balance, &fields, &lots),

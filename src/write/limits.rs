@@ -10,7 +10,9 @@ use crate::write::plan::typical_mark;
 #[must_use]
 pub fn limits(audited: &Audited, width: usize) -> String {
     let plan = audited.plan();
-    let mut text = format!("{}: limits {} to {}, {}\n", plain(&plan.farm), plan.from, plan.to, plan.place_name);
+    let Plan { from, to, as_of, place_name, .. } = plan;
+    let head = format!("{}: limits {from} to {to}, as of {as_of}, {place_name}", plain(&plan.farm));
+    let mut text = wrapped(&head, "", "  ", width);
     text.push_str("P2O5 and available N in lb per acre and plan.\n\n");
     let head = [
         "Field",

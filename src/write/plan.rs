@@ -22,7 +22,8 @@ pub fn plan(audited: &Audited, width: usize) -> String {
 pub fn plan_with_days(audited: &Audited, days: Option<&Days>, width: usize) -> String {
     let plan = audited.plan();
     let mut text = String::new();
-    text.push_str(&format!("{}: litter plan {} to {}\n", plain(&plan.farm), plan.from, plan.to));
+    let head = format!("{}: litter plan {} to {}, as of {}", plain(&plan.farm), plan.from, plan.to, plan.as_of);
+    text.push_str(&wrapped(&head, "", "  ", width));
     text.push_str(&format!(
         "Rules of {} ({}). Rates are tons per acre, as-is (wet) basis.\n\n",
         plan.place_name, plan.place

@@ -3,13 +3,16 @@
 // Each test program uses its own part of this.
 #![allow(dead_code)]
 
+use jiff::civil::Date;
 use std::path::Path;
-use sward::audit::{self, Audited};
-use sward::balance::{self, Balance, Driving, Surveyed};
-use sward::check::{self, Ready};
+use std::sync::Arc;
+use sward::audit::Audited;
+use sward::balance::{Balance, Driving, Surveyed};
+use sward::check::Ready;
 use sward::farm::{self, FarmText};
+use sward::findings::Findings;
+use sward::pipeline::{Day, Figures, Folder, Planned, Question};
 use sward::plan::{self, Plan};
-use sward::record::Happened;
 use sward::tables::{self, Tables};
 
 /// A file of the demo farm.
@@ -75,15 +78,22 @@ pub(crate) fn made(texts: &FarmText) -> Made {
 
 /// The whole way; the farm must be sound and the plan must pass the audit.
 pub(crate) fn made_with(texts: &FarmText, tables: &Tables) -> Made {
-    let (written, found) = farm::read_text(texts);
-    assert!(!found.has_errors(), "{:?}", found.sorted());
-    let (ready, found) = check::check(&written, &Happened::default(), tables);
-    let ready = ready.unwrap_or_else(|| panic!("{:?}", found.sorted()));
-    let (ground, told) = balance::survey(&ready);
-    assert!(!told.has_errors(), "{:?}", told.sorted());
-    let (weighed, _) = balance::weigh(&ready, tables, &ground);
-    let answer = plan::make(&ready, tables, &ground, &weighed, &plan::LeastCost::default(), &found);
-    let audited = audit::audit(answer, &ready, tables).unwrap_or_else(|f| panic!("{:?}", f.sorted()));
+    let question = Question { figures: Figures::Loaded(Arc::new(tables.clone())), ..asked(texts) };
+    let Planned { ready, ground, balance, audited, .. } =
+        question.plan().unwrap_or_else(|f| panic!("{:?}", f.sorted()));
     let driving = plan::driving(audited.plan(), &ready, &ground);
-    Made { ready, ground, weighed, audited, driving }
+    Made { ready, ground, weighed: balance, audited, driving }
+}
+
+/// The day that stands for today where a farm states none.
+pub(crate) const TODAY: Date = jiff::civil::date(2027, 2, 1);
+
+/// What is asked of a farm in memory, with the built-in tables.
+pub(crate) fn asked(texts: &FarmText) -> Question<'_> {
+    Question::of(Folder::memory(texts), Day::Stated { today: TODAY })
+}
+
+/// Everything that is said of a farm in memory before it is planned.
+pub(crate) fn told(texts: &FarmText) -> Findings {
+    asked(texts).check().findings
 }

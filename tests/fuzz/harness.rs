@@ -6,13 +6,14 @@
 //! a number, not below 0 and not above the whole.
 
 use geo::{Coord, Geometry, LineString, MultiPolygon, Point, Polygon};
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock};
 use sward::exchange::{self, Options, Source};
 use sward::farm::FarmText;
 use sward::ground::{self, KeepOut};
+use sward::pipeline::{Day, Figures, Folder, Question};
 use sward::tables::{self, Tables};
 
-static TABLES: LazyLock<Tables> = LazyLock::new(|| tables::load(&tables::built_in()).0);
+static TABLES: LazyLock<Arc<Tables>> = LazyLock::new(|| Arc::new(tables::load(&tables::built_in()).0));
 
 const MAIN: &str = include_str!("seeds/farm.yaml");
 
@@ -57,12 +58,10 @@ fn farm(fields: &[u8], keepouts: &[u8]) {
         return;
     }
     texts.main = Some(MAIN.to_string());
-    let (written, found) = sward::farm::read_text(&texts);
-    if found.has_errors() {
+    let question = Question::of(Folder::memory(&texts), Day::Stated { today: "2027-02-01".parse().unwrap() });
+    let Some(ready) = Question { figures: Figures::Loaded(Arc::clone(&TABLES)), ..question }.check().ready else {
         return;
-    }
-    let (ready, _) = sward::check::check(&written, &Default::default(), &TABLES);
-    let Some(ready) = ready else { return };
+    };
     let keep: Vec<KeepOut> = ready
         .keepouts
         .iter()

@@ -28,7 +28,7 @@ pub(super) fn farm() -> Value {
         may("grower", "Who farms", person()),
         may("applicator", "Who spreads", person()),
         may("planner", "Who plans", person()),
-        need("plan", "The first and the last day of the plan, within a year", span()),
+        need("plan", "The first and the last day of the plan, within a year, and the day it goes by", span()),
         may("prices", "Prices and costs; without them litter goes where it replaces the most nutrients", prices()),
         may("fertilizer", "Fertilizer that can be bought", list(fertilizer())),
         may("fertilizer_spreading", "Going over an acre once with fertilizer", quantity::<DollarsPerAcre>("8 $/ac")),
@@ -65,6 +65,7 @@ fn span() -> Value {
     block(vec![
         need("from", "The first day of the plan", date("2027-02-15")),
         need("to", "The last day of the plan", date("2027-10-31")),
+        may("as_of", "The day as of which the plan is made; today when not given", date("2027-02-01")),
     ])
 }
 

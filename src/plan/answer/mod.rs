@@ -24,7 +24,7 @@ use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 /// Version of the answer's form. Raised when a name changes its meaning.
-pub const SCHEMA: u32 = 2;
+pub const SCHEMA: u32 = 3;
 
 /// A whole plan.
 #[derive(Clone, Debug, Serialize, Deserialize)]
@@ -43,6 +43,8 @@ pub struct Plan {
     pub from: Date,
     /// Last day.
     pub to: Date,
+    /// The day as of which it is made.
+    pub as_of: Date,
     /// The fields, in the order of farm.yaml.
     pub fields: Vec<FieldPlan>,
     /// The lots, in the order of farm.yaml.

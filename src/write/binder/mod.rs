@@ -21,7 +21,7 @@ use crate::plan::answer::{ItemState, Plan};
 use crate::plan::days::Days;
 use crate::plan::{Actual, Tally};
 use crate::write::map::{Picture, pictures};
-use crate::write::sheet::words::{days, xml};
+use crate::write::sheet::words::{day, days, xml};
 use askama::Template;
 use block::Block;
 
@@ -74,6 +74,7 @@ struct Binder {
     place: String,
     county: String,
     span: String,
+    as_of: String,
     people: Vec<Vec<String>>,
     wanting: usize,
     sections: Vec<Section>,
@@ -107,6 +108,7 @@ pub fn binder(papers: &Papers<'_>) -> String {
         place: plan.place_name.clone(),
         county: ready.county.as_deref().map(xml).unwrap_or_default(),
         span: days(plan.from, plan.to),
+        as_of: day(plan.as_of),
         people: ground::people(ready),
         wanting,
         sections,

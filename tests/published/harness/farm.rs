@@ -5,10 +5,11 @@ use crate::figure::{DAY, MADE, Row, made_tables};
 use crate::{Ask, Outcome, told};
 use serde::Deserialize;
 use serde_yaml::Mapping;
-use sward::balance::{self, FieldBalance, LimitKind, Notebook, StepId, Worth};
-use sward::record::Happened;
+use std::sync::Arc;
+use sward::balance::{FieldBalance, LimitKind, Notebook, StepId, Worth};
+use sward::farm;
+use sward::pipeline::{Day, Figures, Folder, Question};
 use sward::tables::Tables;
-use sward::{check, farm};
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -125,13 +126,10 @@ pub(crate) fn weighed(given: &Given, built_in: &Tables) -> Outcome<Ask> {
         {"type": "Polygon", "coordinates": [[[-79.5, 35.7], [-79.498, 35.7], [-79.498, 35.702], [-79.5, 35.702], [-79.5, 35.7]]]}}]}"#;
     let texts =
         farm::FarmText { main: Some(given.farm_yaml()?), fields: Some(square.to_string()), ..Default::default() };
-    let (written, mut findings) = farm::read_text(&texts);
-    let (ready, more) = check::check(&written, &Happened::default(), tables);
-    findings.extend(more);
-    let ready = ready.filter(|_| !findings.has_errors()).ok_or_else(|| told(&findings))?;
-    let (surveyed, _) = balance::survey(&ready);
-    let (mut balance, _) = balance::weigh(&ready, tables, &surveyed);
-    let field = balance.fields.pop().ok_or("the balance holds no field")?;
+    let question = Question::of(Folder::memory(&texts), Day::Stated { today: DAY.parse().map_err(|_| DAY)? });
+    let question = Question { figures: Figures::Loaded(Arc::new(tables.clone())), ..question };
+    let mut weighed = question.check().weigh().map_err(|findings| told(&findings))?;
+    let field = weighed.balance.fields.pop().ok_or("the balance holds no field")?;
     Ok(Box::new(move |name| answer(&field, name)))
 }
 

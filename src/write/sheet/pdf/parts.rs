@@ -94,7 +94,8 @@ pub(super) fn call(ink: &mut Ink, people: &[Call], x: f32, top: f32, wide: f32) 
 pub(super) fn foot(ink: &mut Ink, sheets: &Sheets, x: f32, top: f32, wide: f32) {
     let set = Type::plain(8.0).color(SOFT);
     ink.rule((x, top), (x + wide, top), 0.6, LINE);
-    let farm = format!("{} · rules of {} · plan {}", sheets.farm, sheets.place, sheets.span);
+    let Sheets { farm, place, span, as_of, .. } = sheets;
+    let farm = format!("{farm} · rules of {place} · plan {span}, as of {as_of}");
     let who = "Local codes and the certified planner decide.";
     let room = wide - super::widths::width(who, set.face, set.size) - 12.0;
     let farm = set.lines(&farm, room).into_iter().next().unwrap_or_default();

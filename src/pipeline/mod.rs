@@ -1,0 +1,197 @@
+//! The one way from a farm folder to an audited plan: read, check, measure,
+//! weigh, choose, audit.
+//!
+//! Lives here: the order of the steps, and what they go by: which folder, which
+//! figures, which day, which lines changed. Every front calls it, and so do the
+//! tests. Never here: a rule, the clock, printing.
+
+mod folder;
+
+pub use folder::Folder;
+
+use crate::audit::{self, Audited};
+use crate::balance::{self, Balance, Surveyed};
+use crate::check::{self, Ready};
+use crate::farm::{Change, Written};
+use crate::findings::Findings;
+use crate::plan::{self, Choose, LeastCost};
+use crate::record::Happened;
+use crate::tables::{self, Tables};
+use jiff::civil::Date;
+use std::path::Path;
+use std::sync::Arc;
+
+/// What a plan is asked of, and what it goes by.
+#[derive(Clone, Debug)]
+pub struct Question<'a> {
+    /// Where the farm's files are.
+    pub folder: Folder<'a>,
+    /// Lines of its main file that read otherwise.
+    pub changes: &'a [Change],
+    /// The published figures.
+    pub figures: Figures<'a>,
+    /// The day as of which the plan is made.
+    pub day: Day,
+}
+
+/// The day that a question goes by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Day {
+    /// That of farm.yaml, or else this one, which is today.
+    Stated {
+        /// Today, as the front knows it.
+        today: Date,
+    },
+    /// This one, whatever farm.yaml states; what the log shows of later days
+    /// has not happened yet.
+    Asked(Date),
+}
+
+/// Where the published figures come from.
+#[derive(Clone, Debug)]
+pub enum Figures<'a> {
+    /// Those that are built in.
+    BuiltIn,
+    /// Those, and a folder that adds to them or takes their place.
+    With(&'a Path),
+    /// Tables that were loaded before.
+    Loaded(Arc<Tables>),
+}
+
+/// A farm that was read and checked.
+#[derive(Debug)]
+pub struct Checked {
+    /// The tables.
+    pub tables: Arc<Tables>,
+    /// The farm, when nothing stands in its way.
+    pub ready: Option<Ready>,
+    /// Its fields as measured, when they could be.
+    pub ground: Vec<Surveyed>,
+    /// Everything that was found.
+    pub findings: Findings,
+}
+
+/// A farm whose every need, supply and limit is known.
+#[derive(Debug)]
+pub struct Weighed {
+    /// The tables.
+    pub tables: Arc<Tables>,
+    /// The farm.
+    pub ready: Ready,
+    /// Its fields as measured.
+    pub ground: Vec<Surveyed>,
+    /// Every need, supply and limit.
+    pub balance: Balance,
+    /// Everything that was found.
+    pub findings: Findings,
+}
+
+/// A farm with its finished plan.
+#[derive(Debug)]
+pub struct Planned {
+    /// The tables.
+    pub tables: Arc<Tables>,
+    /// The farm.
+    pub ready: Ready,
+    /// Its fields as measured.
+    pub ground: Vec<Surveyed>,
+    /// Every need, supply and limit.
+    pub balance: Balance,
+    /// The plan.
+    pub audited: Audited,
+}
+
+impl<'a> Question<'a> {
+    /// A farm folder as it stands, with the built-in figures.
+    #[must_use]
+    pub fn of(folder: Folder<'a>, day: Day) -> Question<'a> {
+        Question { folder, changes: &[], figures: Figures::BuiltIn, day }
+    }
+
+    /// Reads, checks and measures the farm.
+    #[must_use]
+    pub fn check(&self) -> Checked {
+        let (written, happened, found) = self.folder.read(self.changes);
+        let (tables, mut findings) = self.figures.load(written.place.as_ref().map(|place| place.value.as_str()));
+        findings.extend(found);
+        let (on, happened) = self.day.of(&written, happened);
+        let (ready, found) = check::check(&written, &happened, &tables, on);
+        findings.extend(found);
+        let mut ground = Vec::new();
+        if let Some(ready) = &ready {
+            let (surveyed, found) = balance::survey(ready);
+            findings.extend(found);
+            ground = surveyed;
+        }
+        let ready = ready.filter(|_| !findings.has_errors());
+        Checked { tables, ready, ground, findings }
+    }
+
+    /// Makes the plan and audits it.
+    ///
+    /// # Errors
+    /// Everything that was found, when there is no plan.
+    pub fn plan(&self) -> Result<Planned, Findings> {
+        self.check().weigh()?.plan(&LeastCost::default())
+    }
+}
+
+impl Checked {
+    /// Calculates every need, supply and limit.
+    ///
+    /// # Errors
+    /// Everything that was found, when something stands in the way.
+    pub fn weigh(self) -> Result<Weighed, Findings> {
+        let Checked { tables, ready, ground, mut findings } = self;
+        let Some(ready) = ready else {
+            return Err(findings);
+        };
+        let (balance, found) = balance::weigh(&ready, &tables, &ground);
+        findings.extend(found);
+        Ok(Weighed { tables, ready, ground, balance, findings })
+    }
+}
+
+impl Weighed {
+    /// Chooses, and audits what was chosen.
+    ///
+    /// # Errors
+    /// What the audit found, when the plan does not pass.
+    pub fn plan(self, chooser: &dyn Choose) -> Result<Planned, Findings> {
+        let Weighed { tables, ready, ground, balance, findings } = self;
+        let made = plan::make(&ready, &tables, &ground, &balance, chooser, &findings);
+        audit::audit(made, &ready, &tables).map(|audited| Planned { tables, ready, ground, balance, audited })
+    }
+}
+
+impl Day {
+    /// The day, and what had happened by then.
+    fn of(self, written: &Written, happened: Happened) -> (Date, Happened) {
+        match self {
+            Day::Asked(day) => (day, happened.until(day)),
+            Day::Stated { today } => (written.as_of.as_ref().map_or(today, |day| day.value), happened),
+        }
+    }
+}
+
+impl Figures<'_> {
+    /// Loads what one place needs, or everything.
+    #[must_use]
+    pub fn load(&self, place: Option<&str>) -> (Arc<Tables>, Findings) {
+        let mut files = tables::built_in();
+        match self {
+            Figures::Loaded(tables) => return (Arc::clone(tables), Findings::new()),
+            Figures::BuiltIn => {}
+            Figures::With(folder) => match tables::read_folder(folder) {
+                Ok(more) => files.extend(more),
+                Err(finding) => {
+                    let mut findings = Findings::new();
+                    findings.push(*finding);
+                    return (Arc::default(), findings);
+                }
+            },
+        }
+        let (tables, findings) = place.map_or_else(|| tables::load(&files), |place| tables::load_for(&files, place));
+        (Arc::new(tables), findings)
+    }
+}

@@ -1,0 +1,104 @@
+//! The day as of which a plan is made: `--on`, else `plan.as_of`, else today.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod demo;
+
+use jiff::civil::{Date, date};
+use std::path::Path;
+use std::process::Command;
+use sward::farm::FarmText;
+use sward::pipeline::{Day, Folder, Planned, Question};
+use sward::write;
+
+const STATED: &str = "  as_of: 2027-02-01             # so that this demo plans the same on any day\n";
+
+fn planned(question: &Question<'_>) -> Planned {
+    question.plan().unwrap_or_else(|f| panic!("{:?}", f.sorted()))
+}
+
+/// The demo farm without its own day.
+fn unstated() -> FarmText {
+    demo::with_main(|main| demo::instead(&main, STATED, ""))
+}
+
+fn as_of(texts: &FarmText, day: Day) -> Date {
+    planned(&Question::of(Folder::memory(texts), day)).audited.plan().as_of
+}
+
+#[test]
+fn what_is_asked_goes_before_what_is_stated_and_that_before_today() {
+    let (asked, today) = (Day::Asked(date(2027, 3, 9)), Day::Stated { today: date(2027, 4, 4) });
+    assert_eq!(as_of(&demo::texts(), asked), date(2027, 3, 9));
+    assert_eq!(as_of(&demo::texts(), today), date(2027, 2, 1));
+    assert_eq!(as_of(&unstated(), asked), date(2027, 3, 9));
+    assert_eq!(as_of(&unstated(), today), date(2027, 4, 4));
+}
+
+/// README's first command prints the same bytes on any day.
+#[test]
+fn the_demo_plans_the_same_whatever_day_it_is() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("fields");
+    let on = |today: Date| {
+        let planned = planned(&Question::of(Folder::disk(&folder), Day::Stated { today }));
+        let days = sward::plan::days::days(planned.audited.plan(), &planned.ready, planned.ready.from, &[]);
+        (write::plan_json(&planned.audited), write::plan_with_days(&planned.audited, days.as_ref(), 80))
+    };
+    let [then, later] = [date(2027, 2, 1), date(2035, 8, 15)].map(on);
+    assert_eq!(then, later);
+}
+
+/// What was done later than the day that is asked for has not happened yet.
+#[test]
+fn the_log_ends_with_the_day_that_is_asked_for() {
+    let texts = demo::texts();
+    let log = "date,what,lot,field,tons\n2027-03-01,haul,clean-out,,10\n2027-03-09,haul,clean-out,,7\n";
+    let hauled = |day| {
+        let planned = planned(&Question::of(Folder::Memory { texts: &texts, log }, day));
+        planned.audited.plan().lots[0].hauled.tons()
+    };
+    assert_eq!(hauled(Day::Asked(date(2027, 2, 28))), 0.0);
+    assert_eq!(hauled(Day::Asked(date(2027, 3, 1))), 10.0);
+    assert_eq!(hauled(Day::Asked(date(2027, 3, 9))), 17.0);
+    assert_eq!(hauled(Day::Stated { today: date(2027, 2, 1) }), 17.0);
+}
+
+fn run(args: &[&str]) -> String {
+    let done = Command::new(env!("CARGO_BIN_EXE_sward"))
+        .args(args)
+        .current_dir(Path::new(env!("CARGO_MANIFEST_DIR")))
+        .env("NO_COLOR", "1")
+        .output()
+        .unwrap();
+    assert_eq!(done.status.code(), Some(0), "{args:?}: {}", String::from_utf8_lossy(&done.stderr));
+    String::from_utf8(done.stdout).unwrap()
+}
+
+#[test]
+fn every_report_that_plans_takes_a_day_and_the_main_ones_show_it() {
+    let told = run(&["plan", "fields", "--on", "2027-03-09"]);
+    assert!(told.starts_with("Two Chimney Farm: litter plan 2027-02-15 to 2027-10-31, as of 2027-03-09\n"), "{told}");
+    let json: serde_json::Value = serde_json::from_str(&run(&["plan", "fields", "--json"])).unwrap();
+    assert_eq!(json["as_of"], "2027-02-01");
+    assert!(run(&["limits", "fields", "--on", "2027-03-09"]).contains("as of 2027-03-09"));
+    for args in [
+        &["check", "fields"] as &[&str],
+        &["why", "B1", "fields"],
+        &["days", "fields"],
+        &["tally", "fields"],
+        &["calibrate", "fields"],
+        &["compare", "fields", "fields"],
+        &["export", "csv", "fields", "--table", "plan"],
+        &["map", "fields", "--json"],
+    ] {
+        run(&[args, &["--on", "2027-03-09"]].concat());
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path().to_str().unwrap();
+    run(&["sheets", "fields", "--pdf", "--on", "2027-03-09", "-o", at]);
+    run(&["binder", "fields", "--on", "2027-03-09", "-o", at]);
+    for name in ["sheets.html", "binder.html"] {
+        assert!(std::fs::read_to_string(folder.path().join(name)).unwrap().contains("as of Mar 9, 2027"), "{name}");
+    }
+}
