@@ -69,7 +69,7 @@ pub fn survey(ready: &Ready) -> (Vec<Surveyed>, Findings) {
             }
             Err(refused) => findings.push(
                 Finding::error("cut", &Place::file(FIELDS), format!("field {}: {refused}", field.id()))
-                    .fix("draw its boundary, or the thing it keeps away from, again"),
+                    .fix(refused.fix()),
             ),
         }
     }

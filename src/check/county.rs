@@ -145,7 +145,7 @@ pub fn id_of(value: Option<&Value>) -> Option<String> {
 #[must_use]
 pub fn unfit(name: &str, why: &Unfit) -> Vec<Finding> {
     match why {
-        Unfit::Refused(refused) => vec![error("boundary", format!("{name}: {refused}"))],
+        Unfit::Refused(refused) => vec![error("boundary", format!("{name}: {refused}")).fix(refused.fix())],
         Unfit::Faults(faults) => {
             let one = |fault: &ShapeFault| {
                 error("boundary", format!("{name}: {fault}")).fix(match fault {

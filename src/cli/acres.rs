@@ -26,6 +26,10 @@ use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 const BATCH: usize = 128;
 /// Batches that may wait: 16,000 fields, some 10 MB.
 const WAITING: usize = 128;
+/// Features of a file up to which every field's acres are held against the shape that is left,
+/// and of those beyond, one of so many.
+const ALL_CHECKED: usize = 100;
+const ONE_CHECKED_OF: usize = 100;
 /// Most findings that are told of one file.
 const MOST_TOLD: usize = 100;
 
@@ -223,7 +227,9 @@ fn field(Feature { number, geometry, properties, id }: Feature, surroundings: &S
         let finding = Finding::error("boundary-id", &Place::default(), found);
         done.told.push((number, finding.accepts("a property `id`, different for each field")));
     }
-    let acres = match surroundings.acres(&shape) {
+    let checked = number <= ALL_CHECKED || number % ONE_CHECKED_OF == 0;
+    let acres = if checked { surroundings.acres_checked(&shape) } else { surroundings.acres(&shape) };
+    let acres = match acres {
         Ok(acres) => {
             let around = shape.bounding_rect();
             let off = around.and_then(|around| county::field_off_the_map(&name, around.center()));

@@ -10,22 +10,27 @@ use geo::{Coord, CoordsIter, Geometry, LineString, MultiPolygon, Polygon, coord}
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 
+use super::agree::Left;
 use super::faults::{faults, too_wide};
 use super::grid::Ground;
 use super::outline::Arcs;
 use super::plane::{MOST_LATITUDE, Plane, SQUARE_FEET_PER_ACRE, feet_per_degree, in_range};
 use super::reach::Reach;
 use super::round::{Whole, ring_area};
-use super::setback::{KeepOut, MOST_FEET, pieces, widened};
+use super::setback::{KeepOut, MOST_FEET, MOST_PIECES, pieces, widened};
 use super::shape::ShapeFault;
 use super::simple::plainly_simple;
 use super::spreadable::Refused;
+use super::union::united;
 
 /// Most stretches of a line behind one entry of the index: few enough that a field meets little
 /// of a stream that it need not, enough that the index stays small.
 const RUN: usize = 8;
 /// Around a polygon without a distance its sides are taken to be so wide, in feet.
 const NO_DISTANCE_FEET: f64 = 1e-4;
+
+/// A field with more corners of keep-outs within reach is always held against the overlay engine.
+const UNCHECKED_PIECES: usize = 300;
 
 /// A field's plane, and its rings in feet on it.
 type Flat = (Plane, Vec<Vec<Coord<f64>>>);
@@ -211,17 +216,52 @@ impl Surroundings {
     /// # Errors
     /// When its boundary has serious faults, or cannot be measured.
     pub fn acres(&self, field: &MultiPolygon<f64>) -> Result<Acres, Unfit> {
+        self.counted(field, false)
+    }
+
+    /// The same, held against the shape that the overlay engine cuts; slower.
+    ///
+    /// # Errors
+    /// As [`acres`](Surroundings::acres), and where the two differ.
+    pub fn acres_checked(&self, field: &MultiPolygon<f64>) -> Result<Acres, Unfit> {
+        self.counted(field, true)
+    }
+
+    fn counted(&self, field: &MultiPolygon<f64>, check: bool) -> Result<Acres, Unfit> {
         let (plane, rings) = judged(field)?;
-        let mut whole = Whole::new(&rings).ok_or(Unfit::Refused(Refused::Empty))?;
-        let gross = whole.area();
+        let gross = Whole::new(&rings).ok_or(Unfit::Refused(Refused::Empty))?.area();
         let near = self.near(field);
-        if near.is_empty() {
-            return Ok(acres(gross, gross));
+        let corners: usize = near.iter().map(|what| self.corners_of(*what)).sum();
+        if corners > MOST_PIECES {
+            return Err(Unfit::Refused(Refused::TooMany));
         }
-        self.take(&near, &plane, &mut whole);
-        match whole.left() {
-            Some(left) => Ok(acres(gross, left)),
-            None => self.overlaid(field, &plane, &near, gross).map_err(Unfit::Refused),
+        let overlaid = |arcs| self.overlaid(field, &plane, &near, arcs).map_err(Unfit::Refused);
+        let Some(left) = self.left_of(&near, &plane, &rings) else {
+            return Ok(acres(gross, overlaid(Arcs::Fine)?));
+        };
+        if !near.is_empty() && (check || corners > UNCHECKED_PIECES) {
+            left.agrees(overlaid(Arcs::Usual)?, gross).map_err(Unfit::Refused)?;
+        }
+        Ok(acres(gross, left.square_feet))
+    }
+
+    /// What is left of a field in closed form, by its rings on a plane; `None` where rounding
+    /// stands in its way.
+    pub(super) fn left(&self, field: &MultiPolygon<f64>, plane: &Plane, rings: &[Vec<Coord<f64>>]) -> Option<Left> {
+        self.left_of(&self.near(field), plane, rings)
+    }
+
+    fn left_of(&self, near: &[What], plane: &Plane, rings: &[Vec<Coord<f64>>]) -> Option<Left> {
+        let mut whole = Whole::new(rings)?;
+        self.take(near, plane, &mut whole);
+        whole.left()
+    }
+
+    /// How many corners stand behind an entry.
+    fn corners_of(&self, what: What) -> usize {
+        match what {
+            What::Run { first, last, .. } => (last - first).max(1) as usize,
+            What::Inside { .. } => 0,
         }
     }
 
@@ -233,7 +273,9 @@ impl Surroundings {
     pub fn acres_by_overlay(&self, field: &MultiPolygon<f64>) -> Result<Acres, Unfit> {
         let (plane, rings) = judged(field)?;
         let gross = rings.iter().map(|ring| ring_area(ring)).sum();
-        self.overlaid(field, &plane, &self.near(field), gross).map_err(Unfit::Refused)
+        self.overlaid(field, &plane, &self.near(field), Arcs::Fine)
+            .map(|left| acres(gross, left))
+            .map_err(Unfit::Refused)
     }
 
     /// Takes everything near out of a field.
@@ -297,18 +339,20 @@ impl Surroundings {
         near
     }
 
-    /// The same by the overlay engine, with arcs drawn finer than elsewhere.
-    fn overlaid(&self, field: &MultiPolygon<f64>, plane: &Plane, near: &[What], gross: f64) -> Result<Acres, Refused> {
+    /// Square feet that are left by the overlay engine.
+    fn overlaid(&self, field: &MultiPolygon<f64>, plane: &Plane, near: &[What], arcs: Arcs) -> Result<f64, Refused> {
         let boundary = Ground::from_shape(&plane.shape_to_feet(field))?;
         let reach = Reach::around(boundary.rings().flatten()).ok_or(Refused::Empty)?;
         let mut all = Vec::new();
+        // They were counted; the rings of a polygon come once as its inside and once as lines.
+        let mut room = usize::MAX;
         for what in near {
             let (thing, geometry) = self.geometry(*what);
             let feet = self.feet.get(thing as usize).copied().unwrap_or_default();
             let thing = KeepOut { index: 0, geometry: &geometry, feet };
-            all.extend(pieces(&thing, plane, reach, Arcs::Fine)?);
+            all.extend(pieces(&thing, plane, reach, arcs, &mut room)?);
         }
-        Ok(acres(gross, boundary.without(&all)?.square_feet()))
+        Ok(boundary.less(&united(&all)?)?.square_feet())
     }
 
     /// What stands behind an entry, as a geometry in degrees, and the thing that it belongs to.

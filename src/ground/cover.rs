@@ -20,8 +20,7 @@ pub fn covered(field: &MultiPolygon<f64>, covers: &[&MultiPolygon<f64>]) -> Resu
         let taken = if left.is_empty() || plane_of(cover).is_err() {
             Ground::default()
         } else {
-            let pieces: Vec<_> = Ground::from_shape(&plane.shape_to_feet(cover))?.rings().collect();
-            let (taken, rest) = left.split(&pieces)?;
+            let (taken, rest) = left.split(&Ground::from_shape(&plane.shape_to_feet(cover))?)?;
             left = rest;
             taken
         };

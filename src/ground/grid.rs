@@ -5,6 +5,7 @@
 //! sums of whole numbers. The fill rule is non-zero everywhere: pieces that lie over each other
 //! add up and never cancel. What a setback is, is not known here.
 
+use std::borrow::Borrow;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use geo::{Coord, LineString, MultiPolygon, Polygon};
@@ -14,6 +15,8 @@ use i_overlay::core::overlay::{IntOverlayOptions, Overlay, ShapeType};
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::core::solver::{Precision, Solver};
 use i_overlay::i_float::int::point::IntPoint;
+
+use super::reach::Reach;
 
 /// Whole type of the grid.
 type Whole = i64;
@@ -29,10 +32,20 @@ const MOST_COORDINATE: f64 = 1e8;
 const SOLVER: Solver = Solver { precision: Precision::LOW, ..Solver::AUTO };
 /// Parts smaller than this many square feet are dust of rounding and dropped.
 const DUST_SQUARE_FEET: f64 = 0.01;
+/// Most pairs of sides that may come near each other in one overlay: some 200 MB of work. So many
+/// only a scribble has; a river and its setback have a few for each corner.
+pub(super) const MOST_MEETINGS: usize = 2_000_000;
 
-/// The overlay engine failed on this input.
+/// Why there is no overlay.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Broken;
+pub(super) enum Broken {
+    /// The engine failed on this input.
+    Engine,
+    /// More sides than [`MOST_MEETINGS`] come near each other.
+    Crowded,
+    /// More stretches than [`MOST_PIECES`](super::setback::MOST_PIECES) are near.
+    TooMany,
+}
 
 /// Clean ground: parts that do not overlap, each an outer ring (counter-clockwise) and its holes
 /// (clockwise).
@@ -56,6 +69,22 @@ impl Ground {
         overlay(&rings, &[], OverlayRule::Subject)
     }
 
+    /// What some rings in feet wind around: counter-clockwise, or clockwise for a hole in one of
+    /// them.
+    pub(super) fn around<'a>(rings: impl IntoIterator<Item = &'a Vec<Coord<f64>>>) -> Result<Ground, Broken> {
+        let rings: Vec<Ring> = rings.into_iter().map(|ring| snap(ring)).collect();
+        overlay(&rings.iter().collect::<Vec<_>>(), &[], OverlayRule::Subject)
+    }
+
+    /// Some grounds as one.
+    pub(super) fn union(all: &[impl Borrow<Ground>]) -> Result<Ground, Broken> {
+        if let [one] = all {
+            return Ok(one.borrow().clone());
+        }
+        let rings: Vec<&Ring> = all.iter().flat_map(|ground| ground.borrow().all()).collect();
+        overlay(&rings, &[], OverlayRule::Subject)
+    }
+
     /// The part of this ground under the pieces: rings in feet, counter-clockwise, or clockwise
     /// for a hole in one of them.
     pub(super) fn under(&self, pieces: &[Vec<Coord<f64>>]) -> Result<Ground, Broken> {
@@ -67,15 +96,32 @@ impl Ground {
         self.overlay(pieces, OverlayRule::Difference)
     }
 
-    /// Parts this ground into what is [`under`](Ground::under) the pieces and what is
-    /// [`without`](Ground::without) them; cheaper than both.
-    pub(super) fn split(&self, pieces: &[Vec<Coord<f64>>]) -> Result<(Ground, Ground), Broken> {
-        if self.is_empty() {
-            return Ok((Ground::default(), Ground::default()));
+    /// The part of this ground outside of other ground.
+    pub(super) fn less(&self, other: &Ground) -> Result<Ground, Broken> {
+        overlay(&self.all(), &other.all(), OverlayRule::Difference)
+    }
+
+    /// Parts this ground into what lies under other ground and what does not; cheaper than both.
+    pub(super) fn split(self, other: &Ground) -> Result<(Ground, Ground), Broken> {
+        let Some(around) = other.reach() else {
+            return Ok((Ground::default(), self));
+        };
+        // Parts out of reach need no overlay.
+        let (near, far): (Vec<Ground>, Vec<Ground>) =
+            self.into_parts().partition(|part| part.reach().is_some_and(|own| own.meets(&around)));
+        let near: Ground = near.into_iter().collect();
+        if near.is_empty() {
+            return Ok((near, far.into_iter().collect()));
         }
-        let clip: Vec<Ring> = pieces.iter().map(|piece| snap(piece)).collect();
+        let (under, outside) = near.parted(other)?;
+        Ok((under, far.into_iter().chain([outside]).collect()))
+    }
+
+    fn parted(&self, other: &Ground) -> Result<(Ground, Ground), Broken> {
+        let (own, clip) = (self.all(), other.all());
+        roomy(&own, &clip)?;
         guarded(|| {
-            let mut overlay = loaded(&self.all(), &clip.iter().collect::<Vec<_>>());
+            let mut overlay = loaded(&own, &clip);
             let mut buffer = BooleanExtractionBuffer::default();
             let graph = overlay.build_graph_view(FillRule::NonZero);
             let mut extract = |rule| match &graph {
@@ -99,6 +145,11 @@ impl Ground {
     pub(super) fn square_feet(&self) -> f64 {
         let twice: i128 = self.0.iter().flatten().map(twice_area).sum();
         square_feet(twice)
+    }
+
+    /// The box around it; `None` around nothing.
+    pub(super) fn reach(&self) -> Option<Reach> {
+        Reach::around(self.0.iter().filter_map(|part| part.first()).flatten().map(feet))
     }
 
     /// True when nothing is left.
@@ -143,7 +194,34 @@ impl FromIterator<Ground> for Ground {
 
 /// One result of overlaying two sets of rings under the non-zero rule, dust left out.
 fn overlay(subject: &[&Ring], clip: &[&Ring], rule: OverlayRule) -> Result<Ground, Broken> {
+    roomy(subject, clip)?;
     guarded(|| without_dust(loaded(subject, clip).overlay(rule, FillRule::NonZero)))
+}
+
+/// Refuses rings of which more sides come near each other than there is room for.
+fn roomy(subject: &[&Ring], clip: &[&Ring]) -> Result<(), Broken> {
+    let rings = || subject.iter().chain(clip).copied();
+    let corners: usize = rings().map(Vec::len).sum();
+    // So few cannot meet more often.
+    if corners.saturating_mul(corners) / 2 <= MOST_MEETINGS {
+        return Ok(());
+    }
+    let sides = rings().flat_map(|ring| ring.iter().zip(ring.iter().cycle().skip(1)));
+    let mut boxes: Vec<[Whole; 4]> =
+        sides.map(|(a, b)| [a.x.min(b.x), a.x.max(b.x), a.y.min(b.y), a.y.max(b.y)]).collect();
+    boxes.sort_unstable();
+    let mut open: Vec<[Whole; 4]> = Vec::new();
+    let mut meetings = 0;
+    for own in boxes {
+        let [west, _, south, north] = own;
+        open.retain(|other| other[1] >= west);
+        meetings += open.iter().filter(|other| other[2] <= north && south <= other[3]).count();
+        if meetings > MOST_MEETINGS {
+            return Err(Broken::Crowded);
+        }
+        open.push(own);
+    }
+    Ok(())
 }
 
 /// The engine with two sets of rings.
@@ -162,7 +240,7 @@ fn loaded(subject: &[&Ring], clip: &[&Ring]) -> Overlay<Whole> {
 /// Runs the engine. It is meant not to panic; if it does on some freak shape, one field fails
 /// and not the whole farm.
 fn guarded<T>(work: impl FnOnce() -> T) -> Result<T, Broken> {
-    catch_unwind(AssertUnwindSafe(work)).map_err(|_| Broken)
+    catch_unwind(AssertUnwindSafe(work)).map_err(|_| Broken::Engine)
 }
 
 /// Leaves out parts and holes below [`DUST_SQUARE_FEET`].

@@ -4,6 +4,7 @@
 //! Lives here: shapes in, acres and shapes out. Never here: agronomy, the
 //! distance that a place asks for, anything of a farm's words.
 
+mod agree;
 pub mod county;
 mod cover;
 mod curve;
@@ -20,6 +21,7 @@ pub mod setback;
 pub mod shape;
 mod simple;
 pub mod spreadable;
+mod union;
 
 pub use county::{Acres, Gathered, Surroundings, Unfit};
 pub use cover::covered;
@@ -27,6 +29,6 @@ pub use distance::miles;
 pub use faults::{faults, overlap_acres};
 pub use passes::{Passes, feet_per_load, passes};
 pub use plane::{Plane, SQUARE_FEET_PER_ACRE};
-pub use setback::KeepOut;
+pub use setback::{KeepOut, MOST_PIECES};
 pub use shape::{RingPlace, ShapeFault};
 pub use spreadable::{Cut, Refused, Zone, cut};

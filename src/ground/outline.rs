@@ -34,6 +34,11 @@ const LARGE_CIRCLE: f64 = 128.0;
 const SMALL_FEET: f64 = 101.0;
 /// Edges of a full circle where only acres are asked for.
 const FINE_CIRCLE: f64 = 1024.0;
+/// Edges of a circle as shapes are kept and shown with.
+pub(super) fn usual_circle(radius: f64) -> f64 {
+    if radius <= SMALL_FEET { SMALL_CIRCLE } else { LARGE_CIRCLE }
+}
+
 /// A bend that opens a gap below this many feet is none.
 const NO_GAP_FEET: f64 = 1e-6;
 
@@ -249,8 +254,7 @@ impl Outliner {
     fn arc(&self, middle: Coord<f64>, from: f64, sweep: f64, side: &mut Vec<Coord<f64>>) {
         let circle = match self.arcs {
             Arcs::Fine => FINE_CIRCLE,
-            Arcs::Usual if self.radius <= SMALL_FEET => SMALL_CIRCLE,
-            Arcs::Usual => LARGE_CIRCLE,
+            Arcs::Usual => usual_circle(self.radius),
         };
         let steps = (sweep.abs() / TAU * circle).ceil().max(1.0);
         let step = sweep / steps;

@@ -17,10 +17,13 @@
 //! engine. A whole ring that is lost leaves no gap; against that the caller compares the two.
 
 use std::cmp::Ordering;
+use std::f64::consts::PI;
 
 use geo::Coord;
 
+use super::agree::Left;
 use super::curve::{Curve, Round, Stretch, cross};
+use super::outline::usual_circle;
 use super::reach::Reach;
 
 /// Widening from one piece to the next, in feet, and of the last piece at most: of 50,000 pieces
@@ -75,6 +78,8 @@ struct Pond {
 struct Sum {
     twice: f64,
     step: Coord<f64>,
+    /// What arcs drawn with edges take more, in square feet.
+    drawn: f64,
 }
 
 /// Lists that are filled again and again.
@@ -124,10 +129,10 @@ impl Whole {
     }
 
     /// Square feet that are left; `None` when rounding stands in the way of an answer.
-    pub(super) fn left(self) -> Option<f64> {
+    pub(super) fn left(self) -> Option<Left> {
         let gross = self.area();
         if self.taken.is_empty() && self.ponds.is_empty() {
-            return Some(gross);
+            return Some(Left { square_feet: gross, drawn: 0.0 });
         }
         let sum = self.made().walked();
         let open = sum.step.x.abs().max(sum.step.y.abs());
@@ -135,7 +140,7 @@ impl Whole {
         // A hair beyond the bounds is rounding; more is a mistake. NaN fails both.
         let hair = 1e-3 + gross * 1e-9;
         let sound = open <= OPEN_FEET && (-hair..=gross + hair).contains(&left);
-        sound.then(|| left.clamp(0.0, gross))
+        sound.then(|| Left { square_feet: left.clamp(0.0, gross), drawn: sum.drawn })
     }
 
     /// Makes the pieces.
@@ -304,6 +309,10 @@ impl Sum {
         let (twice, step) = curve.swept(from, to);
         self.twice += twice * sign;
         self.step = self.step + step * sign;
+        if let Curve::Arc { radius, .. } = *curve {
+            let half = PI / usual_circle(radius);
+            self.drawn += radius * radius * (to - from) / 2.0 * (half.tan() / half - 1.0);
+        }
     }
 }
 
@@ -352,7 +361,6 @@ fn turns(a: Coord<f64>, b: Coord<f64>, at: Coord<f64>) -> i32 {
 mod tests {
     use super::*;
     use geo::coord;
-    use std::f64::consts::PI;
 
     fn square(half: f64) -> Whole {
         let at = |x: f64, y: f64| coord! { x: x * half, y: y * half };
@@ -367,10 +375,10 @@ mod tests {
     fn a_disk_and_a_capsule_inside_are_their_closed_forms() {
         let mut field = square(500.0);
         field.take(at(10.0, 20.0), at(10.0, 20.0), 100.0, false);
-        assert!((1e6 - field.left().unwrap() - PI * 1e4).abs() < 1e-4);
+        assert!((1e6 - field.left().unwrap().square_feet - PI * 1e4).abs() < 1e-4);
         let mut field = square(500.0);
         field.take(at(-100.0, 0.0), at(100.0, 0.0), 50.0, false);
-        assert!((1e6 - field.left().unwrap() - PI * 2500.0 - 20_000.0).abs() < 1e-4);
+        assert!((1e6 - field.left().unwrap().square_feet - PI * 2500.0 - 20_000.0).abs() < 1e-4);
     }
 
     #[test]
@@ -379,7 +387,7 @@ mod tests {
         field.take(at(0.0, 0.0), at(0.0, 0.0), 100.0, false);
         field.take(at(100.0, 0.0), at(100.0, 0.0), 100.0, false);
         let lens = 2.0 * 1e4 * (0.5_f64).acos() - 50.0 * 3e4_f64.sqrt();
-        assert!((1e6 - field.left().unwrap() - (2.0 * PI * 1e4 - lens)).abs() < 0.01);
+        assert!((1e6 - field.left().unwrap().square_feet - (2.0 * PI * 1e4 - lens)).abs() < 0.01);
     }
 
     #[test]
@@ -391,7 +399,7 @@ mod tests {
                     let [a, b] = if n % 2 == 0 { line } else { [line[1], line[0]] };
                     field.take(a, b, 80.0, false);
                 }
-                field.left().unwrap()
+                field.left().unwrap().square_feet
             };
             for times in [2, 3, 7] {
                 assert!((left(1) - left(times)).abs() < 0.05, "{line:?} {times} times");
@@ -405,7 +413,7 @@ mod tests {
         for ([a, b], radius) in stretches {
             field.take(*a, *b, *radius, false);
         }
-        1e8 - field.left().unwrap()
+        1e8 - field.left().unwrap().square_feet
     }
 
     #[test]

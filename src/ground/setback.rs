@@ -4,21 +4,35 @@
 //! polygon its edge on both sides and its inside. How ground within a distance of a line is drawn
 //! is in `outline`. Which distance a thing needs comes with it.
 
-use geo::{Coord, Geometry, LineString, MultiPolygon, Polygon};
+use geo::{Coord, CoordsIter, Geometry, LineString, MultiPolygon, Polygon};
 
 use super::grid::{Broken, Ground};
 use super::outline::{Arcs, Outliner, SLACK_FEET};
 use super::plane::Plane;
 use super::reach::{Reach, clip_ring};
+use super::union::united;
 
 /// Largest distance that is taken, in feet: ten miles.
 pub const MOST_FEET: f64 = 52_800.0;
+
+/// Most stretches and spots of all things that may be within reach of one field. A river with a
+/// corner every foot has so many in nine miles.
+pub const MOST_PIECES: usize = 50_000;
 
 /// Added to every distance above 0, in feet, so that rounding onto the grid cannot bite into it.
 const ROUNDING_FEET: f64 = 0.001;
 
 /// Lengths around a polygon as drawn and as cleaned that differ by no more, in feet, are the same.
 const SAME_FEET: f64 = 0.01;
+
+/// Corners of a line up to which its setback is drawn in one piece.
+const SHORT: usize = 64;
+/// Stretches of a longer line that are drawn at once. Where they are short for the distance, the
+/// edges of a few dozen in one piece would cross each other thousands of times.
+const RUN: usize = 8;
+
+/// Rings that belong together: only their sum is right.
+pub(super) type Group = Vec<Vec<Coord<f64>>>;
 
 /// One thing to stay away from.
 #[derive(Debug, Clone, Copy)]
@@ -32,13 +46,26 @@ pub struct KeepOut<'a> {
     pub feet: f64,
 }
 
-/// The pieces of one setback that can touch a field, as rings in feet for [`Ground::under`].
-/// `field` is the box around the field. Empty when the thing is out of reach.
-pub(super) fn pieces(keep: &KeepOut, plane: &Plane, field: Reach, arcs: Arcs) -> Result<Vec<Vec<Coord<f64>>>, Broken> {
+/// The pieces of one setback that can touch a field, as rings in feet. `field` is the box around
+/// the field, `room` how many more stretches may be near it. Empty when the thing is out of reach.
+pub(super) fn pieces(
+    keep: &KeepOut,
+    plane: &Plane,
+    field: Reach,
+    arcs: Arcs,
+    room: &mut usize,
+) -> Result<Vec<Group>, Broken> {
     let radius = if keep.feet > 0.0 { widened(keep.feet, plane, field) } else { 0.0 };
-    let mut walk = Walk { plane, outliner: Outliner::new(field, radius, arcs) };
+    let mut walk = Walk { plane, outliner: Outliner::new(field, radius, arcs), groups: Vec::new(), room };
     walk.geometry(keep.geometry)?;
-    Ok(walk.outliner.rings)
+    Ok(walk.groups)
+}
+
+/// A line in runs that are drawn one by one: a short one whole.
+fn runs<T>(line: &[T]) -> impl Iterator<Item = &[T]> {
+    let step = if line.len() <= SHORT { line.len().max(1) } else { RUN };
+    let starts = (0..line.len().saturating_sub(1).max(1)).step_by(step);
+    starts.filter_map(move |start| line.get(start..line.len().min(start + step + 1)))
 }
 
 /// A distance above 0 in feet on the plane, for a field in this box: never less than on the ground.
@@ -47,33 +74,41 @@ pub(super) fn widened(feet: f64, plane: &Plane, field: Reach) -> f64 {
     feet * plane.overstates(near.low.y, near.high.y) + ROUNDING_FEET
 }
 
-/// The pieces that make up all ground within `feet` of some closed rings (feet on the plane, the
-/// first corner not repeated).
-pub(super) fn within_of_rings(rings: &[Vec<Coord<f64>>], feet: f64) -> Vec<Vec<Coord<f64>>> {
+/// All ground within `feet` of some closed rings (feet on the plane, the first corner not
+/// repeated).
+pub(super) fn within_of_rings(rings: &[Vec<Coord<f64>>], feet: f64) -> Result<Ground, Broken> {
     let Some(field) = Reach::around(rings.iter().flatten().copied()) else {
-        return Vec::new();
+        return Ok(Ground::default());
     };
     let mut outliner = Outliner::new(field, feet, Arcs::Usual);
+    let mut groups = Vec::new();
     for ring in rings {
-        outliner.line(ring.iter().chain(ring.first()).copied());
+        let closed: Vec<Coord<f64>> = ring.iter().chain(ring.first()).copied().collect();
+        for run in runs(&closed) {
+            outliner.line(run.iter().copied());
+            groups.push(std::mem::take(&mut outliner.rings));
+        }
     }
-    outliner.rings
+    united(&groups)
 }
 
 /// Walks a geometry in degrees and hands its lines, in feet, to the outliner.
 struct Walk<'a> {
     plane: &'a Plane,
     outliner: Outliner,
+    groups: Vec<Group>,
+    /// How many more stretches may be near.
+    room: &'a mut usize,
 }
 
 impl Walk<'_> {
     fn geometry(&mut self, geometry: &Geometry<f64>) -> Result<(), Broken> {
         match geometry {
-            Geometry::Point(point) => self.line(&[point.0]),
-            Geometry::MultiPoint(points) => points.iter().for_each(|point| self.line(&[point.0])),
-            Geometry::Line(line) => self.line(&[line.start, line.end]),
-            Geometry::LineString(line) => self.line(&line.0),
-            Geometry::MultiLineString(lines) => lines.iter().for_each(|line| self.line(&line.0)),
+            Geometry::Point(point) => self.line(&[point.0])?,
+            Geometry::MultiPoint(points) => points.iter().try_for_each(|point| self.line(&[point.0]))?,
+            Geometry::Line(line) => self.line(&[line.start, line.end])?,
+            Geometry::LineString(line) => self.line(&line.0)?,
+            Geometry::MultiLineString(lines) => lines.iter().try_for_each(|line| self.line(&line.0))?,
             Geometry::Polygon(polygon) => self.polygon(polygon)?,
             Geometry::MultiPolygon(polygons) => {
                 polygons.iter().try_for_each(|polygon| self.polygon(polygon))?;
@@ -87,18 +122,42 @@ impl Walk<'_> {
         Ok(())
     }
 
-    fn line(&mut self, line: &[Coord<f64>]) {
+    fn line(&mut self, line: &[Coord<f64>]) -> Result<(), Broken> {
         if self.outliner.radius > 0.0 && self.within_reach(line) {
-            self.outliner.line(line.iter().map(|&at| self.plane.to_feet(at)));
+            for run in runs(line).filter(|run| self.within_reach(run)).collect::<Vec<_>>() {
+                self.count(run.len().saturating_sub(1).max(1))?;
+                self.outliner.line(run.iter().map(|&at| self.plane.to_feet(at)));
+                self.group();
+            }
         }
+        Ok(())
+    }
+
+    /// Makes a group of the rings drawn since the last one.
+    fn group(&mut self) {
+        let rings = std::mem::take(&mut self.outliner.rings);
+        if !rings.is_empty() {
+            self.groups.push(rings);
+        }
+    }
+
+    /// Counts corners that are near.
+    fn count(&mut self, corners: usize) -> Result<(), Broken> {
+        *self.room = self.room.checked_sub(corners).ok_or(Broken::TooMany)?;
+        Ok(())
+    }
+
+    /// The rings of a polygon as lines.
+    fn rings(&mut self, polygon: &Polygon<f64>) -> Result<(), Broken> {
+        self.line(&polygon.exterior().0)?;
+        polygon.interiors().iter().try_for_each(|hole| self.line(&hole.0))
     }
 
     /// A polygon: its inside, and what lies within the distance of its rings.
     fn polygon(&mut self, polygon: &Polygon<f64>) -> Result<(), Broken> {
         if !self.within_reach(&polygon.exterior().0) {
             // Holes are looked at all the same: a hole drawn outside is a mistake, not a leave.
-            polygon.interiors().iter().for_each(|hole| self.line(&hole.0));
-            return Ok(());
+            return polygon.interiors().iter().try_for_each(|hole| self.line(&hole.0));
         }
         let near = self.outliner.near;
         let ring = |line: &LineString<f64>| {
@@ -108,23 +167,25 @@ impl Walk<'_> {
         let holes = polygon.interiors().iter().map(ring).collect();
         let near = Polygon::new(ring(polygon.exterior()), holes);
         let drawn = perimeter_of(&near);
+        let corners = near.coords_count();
+        self.count(corners)?;
         // Cleaned by itself first: a ring that runs the other way, or crosses itself, would
         // otherwise cancel what lies over it.
         let inside: Vec<_> = Ground::from_shape(&MultiPolygon(vec![near]))?.rings().collect();
         let clean: f64 = inside.iter().map(|ring| perimeter(ring)).sum();
         if self.outliner.radius <= 0.0 {
             self.outliner.rings.extend(inside);
-        } else if !inside.is_empty() && (drawn - clean).abs() <= SAME_FEET {
+        } else if !inside.is_empty() && (drawn - clean).abs() <= SAME_FEET && corners <= SHORT {
             for ring in &inside {
                 self.outliner.outside(ring);
             }
         } else {
-            // Something of the rings encloses nothing, as a spike does, and was cleaned away. It
-            // keeps its distance as a line does.
-            self.line(&polygon.exterior().0);
-            polygon.interiors().iter().for_each(|hole| self.line(&hole.0));
+            // It has many corners, or something of the rings encloses nothing, as a spike does,
+            // and was cleaned away. The rings keep their distance as lines do.
+            self.rings(polygon)?;
             self.outliner.rings.extend(inside);
         }
+        self.group();
         Ok(())
     }
 

@@ -8,11 +8,14 @@ use std::fmt;
 
 use geo::{CoordsIter, MultiPolygon};
 
-use super::grid::{Broken, Ground};
+use super::agree::Left;
+use super::county::Gathered;
+use super::grid::{Broken, Ground, MOST_MEETINGS};
 use super::outline::Arcs;
 use super::plane::{MOST_LATITUDE, MOST_SPAN_DEGREES, Plane, SQUARE_FEET_PER_ACRE, in_range};
 use super::reach::Reach;
-use super::setback::{KeepOut, MOST_FEET, perimeter, pieces, within_of_rings};
+use super::setback::{KeepOut, MOST_FEET, MOST_PIECES, perimeter, pieces, within_of_rings};
+use super::union::{Things, united};
 
 /// Ground that one thing takes out of a field.
 #[derive(Debug, Clone, PartialEq)]
@@ -75,6 +78,17 @@ pub enum Refused {
         /// The width as given, in feet.
         feet: f64,
     },
+    /// More than [`MOST_PIECES`] stretches are within reach of the field.
+    TooMany,
+    /// Lines near the field cross each other more often than there is room for.
+    Crowded,
+    /// Two ways to count the acres that are left differ.
+    Differ {
+        /// Acres in closed form.
+        closed: f64,
+        /// Acres of the shapes.
+        drawn: f64,
+    },
     /// The overlay engine failed, or its parts did not add up to the field.
     Broken,
 }
@@ -99,16 +113,47 @@ impl fmt::Display for Refused {
             Refused::SliverWidth { feet } => {
                 write!(f, "the sliver width {feet} ft is not between 0 and {MOST_FEET} ft")
             }
-            Refused::Broken => write!(f, "the shape could not be cut; draw the boundary again"),
+            Refused::TooMany => {
+                write!(f, "the keep-outs have more than {MOST_PIECES} corners within reach of the field")
+            }
+            Refused::Crowded => write!(
+                f,
+                "lines of the boundary, or of a keep-out near it, cross each other more than {MOST_MEETINGS} times"
+            ),
+            Refused::Differ { closed, drawn } => write!(
+                f,
+                "its spreadable acres are {closed:.3} by arcs and straight lines, but {drawn:.3} by the shapes drawn"
+            ),
+            Refused::Broken => write!(f, "the shape could not be cut"),
         }
     }
 }
 
 impl std::error::Error for Refused {}
 
+impl Refused {
+    /// How to fix it.
+    #[must_use]
+    pub fn fix(&self) -> &'static str {
+        match self {
+            Refused::TooMany => "thin out the corners of the keep-outs: one every few feet is enough",
+            Refused::Crowded => "draw the boundary, and the keep-outs near it, without lines that cross",
+            Refused::KeepOutPlace { .. } | Refused::KeepOutDistance { .. } => "correct the keep-out",
+            Refused::Differ { .. } => {
+                "a setback may be missing from one of the two: draw the boundary again, or the keep-outs near it, and report this"
+            }
+            _ => "draw the boundary again, or the keep-out near it",
+        }
+    }
+}
+
 impl From<Broken> for Refused {
-    fn from(_: Broken) -> Self {
-        Refused::Broken
+    fn from(broken: Broken) -> Self {
+        match broken {
+            Broken::Engine => Refused::Broken,
+            Broken::Crowded => Refused::Crowded,
+            Broken::TooMany => Refused::TooMany,
+        }
     }
 }
 
@@ -132,7 +177,12 @@ pub fn cut(field: &MultiPolygon<f64>, keep: &[KeepOut], sliver_ft: f64) -> Resul
     let boundary = Ground::from_shape(&plane.shape_to_feet(field))?;
     let reach = Reach::around(boundary.rings().flatten()).ok_or(Refused::Empty)?;
 
-    let (mut zones, left) = charge(&boundary, keep, &plane, reach)?;
+    let near = grounds(keep, &plane, reach)?;
+    let closed = closed(field, &near, &plane, &boundary)?;
+    let (mut zones, left) = charge(&boundary, near)?;
+    if let Some(closed) = closed {
+        closed.agrees(left.square_feet(), boundary.square_feet())?;
+    }
     let (spreadable, slivers) = drop_slivers(left, sliver_ft)?;
     // Corners made by a cut are rounded onto the grid: a part that is all of
     // the field can come out larger than it by a hair.
@@ -152,28 +202,45 @@ pub fn cut(field: &MultiPolygon<f64>, keep: &[KeepOut], sliver_ft: f64) -> Resul
     if cut.adds_up() { Ok(cut) } else { Err(Refused::Broken) }
 }
 
-/// What each thing takes of the ground, in order of index, and what is left.
-fn charge(boundary: &Ground, keep: &[KeepOut], plane: &Plane, reach: Reach) -> Result<(Vec<Zone>, Ground), Broken> {
+/// The things within reach with their ground, in the order in which it is charged to them.
+fn grounds<'a>(keep: &'a [KeepOut], plane: &Plane, field: Reach) -> Result<Vec<(&'a KeepOut<'a>, Ground)>, Broken> {
     let mut order: Vec<&KeepOut> = keep.iter().collect();
     order.sort_by(|a, b| b.feet.total_cmp(&a.feet).then(a.index.cmp(&b.index)));
-    let mut left = boundary.clone();
-    let mut zones = Vec::new();
+    let mut near = Vec::new();
+    let mut room = MOST_PIECES;
     for thing in order {
-        let pieces = pieces(thing, plane, reach, Arcs::Usual)?;
-        let Some(around) = Reach::around(pieces.iter().flatten().copied()) else {
-            continue;
-        };
-        // Parts out of reach need no overlay.
-        let (near, mut rest): (Vec<Ground>, Vec<Ground>) = left
-            .into_parts()
-            .partition(|part| Reach::around(part.rings().flatten()).is_some_and(|own| own.meets(&around)));
-        let (taken, outside) = near.into_iter().collect::<Ground>().split(&pieces)?;
-        if !taken.is_empty() {
-            zones.push(Zone { index: thing.index, acres: acres(&taken), shape: taken.to_shape() });
+        let groups = pieces(thing, plane, field, Arcs::Usual, &mut room)?;
+        if !groups.is_empty() {
+            near.push((thing, united(&groups)?));
         }
-        rest.push(outside);
-        left = rest.into_iter().collect();
     }
+    Ok(near)
+}
+
+/// What is left in closed form; `None` where rounding stands in its way.
+fn closed(
+    field: &MultiPolygon<f64>,
+    near: &[(&KeepOut, Ground)],
+    plane: &Plane,
+    boundary: &Ground,
+) -> Result<Option<Left>, Refused> {
+    let mut gathered = Gathered::default();
+    near.iter().try_for_each(|(thing, _)| gathered.add(thing.geometry, thing.feet))?;
+    let rings: Vec<_> = boundary.rings().collect();
+    Ok(gathered.done().left(field, plane, &rings))
+}
+
+/// What each thing takes of the ground, in order of index, and what is left.
+fn charge(boundary: &Ground, near: Vec<(&KeepOut, Ground)>) -> Result<(Vec<Zone>, Ground), Broken> {
+    let near = near.into_iter().map(|(thing, ground)| (thing.index, ground)).collect();
+    let Some(things) = Things::new(near)? else {
+        return Ok((Vec::new(), boundary.clone()));
+    };
+    let (taken, left) = boundary.clone().split(things.ground())?;
+    let mut parts = Vec::new();
+    things.share(taken, &mut parts)?;
+    let zone = |(index, ground): (usize, Ground)| Zone { index, acres: acres(&ground), shape: ground.to_shape() };
+    let mut zones: Vec<Zone> = parts.into_iter().map(zone).collect();
     zones.sort_by_key(|zone| zone.index);
     Ok((zones, left))
 }
@@ -248,7 +315,7 @@ fn holds_circle(part: &Ground, width_ft: f64) -> Result<bool, Broken> {
     if area >= radius * around + PI * radius * radius * holes {
         return Ok(true);
     }
-    Ok(!part.without(&within_of_rings(&rings, radius))?.is_empty())
+    Ok(!part.less(&within_of_rings(&rings, radius)?)?.is_empty())
 }
 
 /// Acres of ground.

@@ -15,6 +15,7 @@
 use sward::ground;
 
 mod accuracy;
+mod agree;
 mod boundaries;
 mod county;
 mod cutting;
