@@ -108,6 +108,18 @@ pub(super) fn of(
             limits.push(Limit { kind, rate: figure.value, step });
         }
     }
+    for (kind, topic, per_ton) in
+        [(LimitKind::Zinc, Topic::ZincLoadYear, supply.zinc), (LimitKind::Copper, Topic::CopperLoadYear, supply.copper)]
+    {
+        if let (Some(most), Some(per_ton)) = (desk.number(topic, &[]), per_ton)
+            && desk.notes.value(per_ton) > 0.0
+        {
+            let most = desk.notes.figure(format!("most {}", kind.word()), &most, "lb/ac");
+            let what = format!("rate that uses up the {}", kind.word());
+            let step = desk.notes.reckon(what, "tons/ac", Op::Over, &[most, per_ton]);
+            limits.push(Limit { kind, rate: desk.notes.value(step), step });
+        }
+    }
     let own = desk.field.written.most.as_ref().map(|m| (LimitKind::GrowerMost, m));
     let spreader = (LimitKind::SpreaderMost, &desk.ready.spreader.most);
     for (kind, most) in own.into_iter().chain([spreader]) {
