@@ -210,22 +210,6 @@ fn a_changed_farm_on_the_screen() {
     held("audit-no-plan", folder.path(), &["audit", "farm.yaml"], 1);
 }
 
-/// JSON and screen tell the same plan.
-#[test]
-fn the_json_of_the_plan_balances() {
-    let ended = sward(root(), &["plan", "fields", "--json"]);
-    let plan: serde_json::Value = serde_json::from_str(&ended.out).unwrap();
-    let screen = sward(root(), &["plan", "fields"]).out;
-    for lot in plan["lots"].as_array().unwrap() {
-        let get = |key: &str| lot[key].as_i64().unwrap();
-        assert_eq!(get("on_hand"), get("planned") + get("left"), "{lot}");
-        assert!(screen.contains(lot["id"].as_str().unwrap()));
-    }
-    for field in plan["fields"].as_array().unwrap() {
-        assert!(screen.contains(field["id"].as_str().unwrap()));
-    }
-}
-
 /// The same command prints the same bytes, from wherever it is run.
 #[test]
 fn the_same_command_prints_the_same() {

@@ -1,0 +1,165 @@
+//! How old a test, an analysis or a pile may be, and which years count: on the
+//! last good day, the day before and the day after.
+
+use crate::FROM;
+use crate::kit::{Farm, PLACES, checked, figure, later, passed_limits, planned, verdict_codes};
+use serde_json::json;
+use sward::tables::Topic;
+
+/// An age in days for a farm whose figure is `topic`.
+fn days(farm: &Farm, topic: Topic) -> i32 {
+    planned(farm).figures().hay(topic, &[]).expect("the place has an age") as i32
+}
+
+#[test]
+fn a_soil_test_on_its_last_good_day() {
+    for place in PLACES {
+        let farm = Farm::new(place);
+        let most = days(&farm, Topic::SoilSampleAge);
+        let aged = |days: i32| farm.clone().with("fields.A.soil_test.sampled", later(FROM, -days));
+        for (age, good) in [(most - 1, true), (most, true), (most + 1, false)] {
+            let plan = planned(&aged(age));
+            assert_eq!(plan.bars("A") == 0, good, "{}, {age} days", place.key);
+            assert_eq!(plan.rate("A") > 0.0, good, "{}, {age} days", place.key);
+            assert_eq!(!plan.codes().contains("soil-test-old"), good, "{}, {age} days", place.key);
+        }
+        let last = planned(&aged(most)).text;
+        assert!(passed_limits(&last, &aged(most)).is_empty());
+        assert!(!passed_limits(&last, &aged(most + 1)).is_empty(), "{}: barred, and the audit passes it", place.key);
+    }
+}
+
+#[test]
+fn a_litter_analysis_on_its_last_good_day() {
+    for place in PLACES {
+        let farm = Farm::new(place);
+        let most = days(&farm, Topic::LitterSampleAge);
+        for (age, good) in [(most - 1, true), (most, true), (most + 1, false)] {
+            let sampled = later(FROM, -age);
+            let plan = planned(&farm.clone().with("litter.heap.analysis.sampled", sampled.clone()));
+            assert_eq!(!plan.codes().contains("litter-sample-old"), good, "{}, {age} days", place.key);
+            assert_eq!(plan.lot("heap")["analysis_good_until"], later(&sampled, most));
+            assert!(plan.rate("A") > 0.0, "an old analysis is told and bars nothing");
+        }
+    }
+}
+
+#[test]
+fn a_litter_analysis_on_the_last_day_a_plan_may_rest_on_it() {
+    for place in PLACES {
+        let most = 300;
+        let stop = figure("litter_sample_stop", "days", "operation: ordinary", &format!("value: {most}"));
+        let aged = |days: i32| {
+            let farm = Farm::new(place).figure(stop.clone());
+            farm.with("litter.heap.analysis.sampled", later(FROM, -days))
+        };
+        for (age, good) in [(most - 1, true), (most, true), (most + 1, false)] {
+            let plan = planned(&aged(age));
+            assert_eq!(plan.rate("A") > 0.0, good, "{}, {age} days", place.key);
+            assert_eq!(!plan.codes().contains("litter-sample-stop"), good, "{}, {age} days", place.key);
+        }
+        let last = planned(&aged(most)).text;
+        assert!(!verdict_codes(&last, &aged(most)).contains("tally"));
+        assert!(verdict_codes(&last, &aged(most + 1)).contains("tally"), "{}: barred and planned", place.key);
+    }
+}
+
+#[test]
+fn a_pile_on_the_last_day_it_may_lie_open() {
+    for place in PLACES {
+        let farm = Farm::new(place).with("litter.heap.stored", "outside uncovered");
+        let most = days(&farm.clone().with("litter.heap.since", FROM), Topic::StockpileDays);
+        for (age, good) in [(most - 1, true), (most, true), (most + 1, false)] {
+            let codes = planned(&farm.clone().with("litter.heap.since", later(FROM, -age))).codes();
+            assert_eq!(!codes.contains("stockpile-old"), good, "{}, {age} days", place.key);
+        }
+    }
+}
+
+#[test]
+fn papers_dated_after_the_plan_starts_are_told() {
+    for place in PLACES {
+        for (path, code) in
+            [("fields.A.soil_test.sampled", "sampled-later"), ("fields.A.phosphorus_rating.on", "rated-later")]
+        {
+            let told = |day: String| planned(&Farm::new(place).with(path, day)).codes().contains(code);
+            assert!(!told(later(FROM, 0)), "{}: {path} on the first day", place.key);
+            assert!(told(later(FROM, 1)), "{}: {path} a day later", place.key);
+        }
+    }
+}
+
+#[test]
+fn earlier_litter_lies_before_the_plans_year() {
+    for place in PLACES {
+        let earlier = |year: i32| {
+            let entry = json!([{"year": year.to_string(), "kind": "broiler litter", "rate": "2 tons/ac",
+                "organic_n": "40 lb/ton"}]);
+            checked(&Farm::new(place).with("fields.A.earlier", entry)).codes().contains("not-earlier")
+        };
+        assert_eq!([2025, 2026, 2027, 2028].map(earlier), [false, false, true, true], "{}", place.key);
+    }
+}
+
+/// Phosphate of several years at once, as many as the place allows.
+#[test]
+fn phosphate_is_banked_for_the_years_the_place_allows() {
+    for place in PLACES {
+        let years = figure("p_bank_years", "years", "rating: high", "value: 3");
+        let farm = Farm::new(place).figure(years).with("fields.A.phosphorus_rating.rating", "high");
+        let banked = |years: i32| farm.clone().with("fields.A.bank_years", years.to_string());
+        let allowed = |farm: &Farm| planned(farm).number("A", "/phosphorus/allowed");
+        let one = allowed(&farm);
+        for years in 1..=3 {
+            let ratio = allowed(&banked(years)) / one;
+            assert!((ratio - f64::from(years)).abs() < 1e-9, "{}: {years} years allow {ratio}", place.key);
+        }
+        assert!(checked(&banked(4)).codes().contains("banked-too-long"), "{}", place.key);
+        // Heavy litter: three years' worth is refused where one is allowed.
+        let heavy = |farm: Farm| farm.with("litter.heap.analysis.p2o5", format!("{} lb/ton", one));
+        let three = planned(&heavy(banked(3)));
+        assert!((three.rate("A") - 3.0).abs() < 1e-9, "{}: {}", place.key, three.rate("A"));
+        assert!(passed_limits(&three.text, &heavy(banked(3))).is_empty());
+        assert!(!passed_limits(&three.text, &heavy(banked(2))).is_empty(), "{}", place.key);
+    }
+}
+
+/// A field that was banked rests through a year, and may get phosphate again
+/// in the next.
+#[test]
+fn a_field_rests_through_its_last_year() {
+    for place in PLACES {
+        let farm = Farm::new(place).with("fields.A.phosphorus_rating.rating", "high");
+        let until = |year: i32| farm.clone().with("fields.A.banked_until", year.to_string());
+        for (year, rests) in [(2026, false), (2027, true), (2028, true)] {
+            let plan = planned(&until(year));
+            assert_eq!(plan.number("A", "/phosphorus/allowed") == 0.0, rests, "{}: through {year}", place.key);
+            assert_eq!(plan.rate("A") == 0.0, rests, "{}: through {year}", place.key);
+        }
+        let rested = planned(&until(2026)).text;
+        assert!(passed_limits(&rested, &until(2026)).is_empty());
+        assert!(!passed_limits(&rested, &until(2027)).is_empty(), "{}: it rests, and the audit passes it", place.key);
+    }
+}
+
+/// The year through which a field rests afterward: until the forage has carried
+/// off what was put on.
+#[test]
+fn rest_lasts_until_the_forage_has_carried_it_off() {
+    for place in PLACES {
+        let years = figure("p_bank_years", "years", "rating: high", "value: 3");
+        let farm = Farm::new(place).figure(years).with("fields.A.phosphorus_rating.rating", "high");
+        let farm = farm.with("fields.A.bank_years", "3").with("fields.A.most", "2 tons/ac");
+        let a_year = planned(&farm).number("A", "/removed/p2o5");
+        let through = |years_worth: f64| {
+            let content = format!("{:.9} lb/ton", a_year * years_worth / 2.0);
+            let plan = planned(&farm.clone().with("litter.heap.analysis.p2o5", content));
+            assert!((plan.rate("A") - 2.0).abs() < 1e-9);
+            plan.field("A")["phosphorus"]["rests_through"].as_i64()
+        };
+        assert_eq!(through(0.999), None, "{}", place.key);
+        assert_eq!(through(1.001), Some(2028), "{}", place.key);
+        assert_eq!(through(1.999), Some(2028), "{}", place.key);
+        assert_eq!(through(2.001), Some(2029), "{}", place.key);
+    }
+}

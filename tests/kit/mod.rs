@@ -1,0 +1,206 @@
+//! What tests share: small invented farms made by a builder, in two states;
+//! the way from texts to a plan in JSON or to findings; the audit of such a
+//! plan; dice; the program itself.
+//!
+//! A test sees texts go in and JSON or findings come out, never the inside:
+//! so it still holds when the inside is built anew.
+
+// Each test program uses its own part of this.
+#![allow(dead_code)]
+
+mod farm;
+mod tables;
+
+pub(crate) use farm::{Farm, NC, PLACES, Place};
+pub(crate) use tables::{PlaceFigures, figure};
+
+use serde_json::Value;
+use std::collections::BTreeSet;
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::sync::Arc;
+use sward::audit;
+use sward::check::Ready;
+use sward::farm::FarmText;
+use sward::findings::Findings;
+use sward::pipeline::{self, Day, Figures, Folder, Question};
+use sward::plan;
+use sward::tables::Tables;
+
+/// A farm after the checks.
+pub(crate) struct Checked {
+    pub(crate) tables: Arc<Tables>,
+    pub(crate) ready: Option<Ready>,
+    pub(crate) findings: Findings,
+}
+
+impl Checked {
+    /// The codes of all findings, each once.
+    pub(crate) fn codes(&self) -> BTreeSet<String> {
+        self.findings.sorted().iter().map(|f| f.code.to_string()).collect()
+    }
+
+    /// What the findings of a code found.
+    pub(crate) fn found(&self, code: &str) -> Vec<String> {
+        self.findings.sorted().iter().filter(|f| f.code == code).map(|f| f.found.clone()).collect()
+    }
+}
+
+/// What is asked of a farm in memory, at the end of its year.
+fn asked<'a>(texts: &'a FarmText, log: &'a str, farm: &Farm) -> Question<'a> {
+    let today = jiff::civil::date(2027, 12, 31);
+    let figures = Figures::Loaded(farm.tables());
+    Question { figures, ..Question::of(Folder::Memory { texts, log }, Day::Stated { today }) }
+}
+
+/// Reads and checks a farm: texts in, findings out.
+pub(crate) fn checked(farm: &Farm) -> Checked {
+    let pipeline::Checked { tables, ready, findings, .. } = asked(&farm.texts(), &farm.log_text(), farm).check();
+    Checked { tables, ready, findings }
+}
+
+/// A farm with its plan.
+pub(crate) struct Planned {
+    pub(crate) tables: Arc<Tables>,
+    pub(crate) ready: Ready,
+    pub(crate) findings: Findings,
+    /// The text that `sward plan --json` prints.
+    pub(crate) text: String,
+    /// The same, read.
+    pub(crate) json: Value,
+    /// What `sward tally --json` prints.
+    pub(crate) tally: Value,
+}
+
+/// Plans a farm, which must be sound; the plan must pass the audit.
+pub(crate) fn planned(farm: &Farm) -> Planned {
+    let refused = |findings: Findings| -> pipeline::Weighed { panic!("{}\n{:?}", farm.main(), findings.sorted()) };
+    let weighed = asked(&farm.texts(), &farm.log_text(), farm).check().weigh().unwrap_or_else(refused);
+    let findings = weighed.findings.clone();
+    let made = weighed.plan(&plan::LeastCost::default());
+    let made = made.unwrap_or_else(|f| panic!("{}\n{:?}", farm.main(), f.sorted()));
+    let tally = plan::tally(&made.ready, &made.tables, &made.balance, made.audited.plan());
+    let tally = serde_json::from_str(&sward::write::tally_json(&tally)).unwrap();
+    let text = sward::write::plan_json(&made.audited);
+    let json = serde_json::from_str(&text).unwrap();
+    Planned { tables: made.tables, ready: made.ready, findings, text, json, tally }
+}
+
+impl Planned {
+    /// A field of the plan.
+    pub(crate) fn field(&self, id: &str) -> &Value {
+        self.json["fields"].as_array().unwrap().iter().find(|f| f["id"] == id).expect("the plan has the field")
+    }
+
+    /// A lot of the plan.
+    pub(crate) fn lot(&self, id: &str) -> &Value {
+        self.json["lots"].as_array().unwrap().iter().find(|l| l["id"] == id).expect("the plan has the lot")
+    }
+
+    /// The applications of a field.
+    pub(crate) fn spread(&self, id: &str) -> &Vec<Value> {
+        self.field(id)["applications"].as_array().unwrap()
+    }
+
+    /// Tons per acre of all applications of a field.
+    pub(crate) fn rate(&self, id: &str) -> f64 {
+        self.spread(id).iter().map(|a| a["rate"].as_f64().unwrap()).sum()
+    }
+
+    /// First and last day of every application of a field.
+    pub(crate) fn days(&self, id: &str) -> Vec<(&str, &str)> {
+        self.spread(id).iter().map(|a| (a["first"].as_str().unwrap(), a["last"].as_str().unwrap())).collect()
+    }
+
+    /// A number of a field, by its JSON pointer.
+    pub(crate) fn number(&self, id: &str, at: &str) -> f64 {
+        let value = self.field(id).pointer(at);
+        value.and_then(Value::as_f64).unwrap_or_else(|| panic!("no number {at}: {}", self.field(id)))
+    }
+
+    /// The reasons that bar a field.
+    pub(crate) fn bars(&self, id: &str) -> usize {
+        self.field(id)["bars"].as_array().unwrap().len()
+    }
+
+    /// The codes of all findings of the checks, each once.
+    pub(crate) fn codes(&self) -> BTreeSet<String> {
+        self.findings.sorted().iter().map(|f| f.code.to_string()).collect()
+    }
+
+    /// The codes of what the tally told, each once.
+    pub(crate) fn tally_codes(&self) -> BTreeSet<String> {
+        let findings = self.tally["findings"].as_array().unwrap();
+        findings.iter().map(|f| f["code"].as_str().unwrap().to_string()).collect()
+    }
+
+    /// The figures of its place.
+    pub(crate) fn figures(&self) -> PlaceFigures<'_> {
+        PlaceFigures::of(&self.ready, &self.tables)
+    }
+}
+
+/// What an audit tells of figures that are merely shown, or of sums: codes that
+/// say of no limit that it was passed.
+const SHOWN: [&str; 6] = ["shown", "money", "buy", "tally", "whole", "acres"];
+
+/// Audits the text of a plan against a farm that may be another one: the codes
+/// of the limits that it passes on any field.
+pub(crate) fn passed_limits(text: &str, farm: &Farm) -> BTreeSet<String> {
+    let Checked { tables, ready, findings } = checked(farm);
+    let ready = ready.unwrap_or_else(|| panic!("{:?}", findings.sorted()));
+    let plan = audit::read("plan.json", text).unwrap_or_else(|f| panic!("{f:?}"));
+    let verdicts = audit::verdicts(&plan, &ready, &tables);
+    let reasons = verdicts.fields.iter().flat_map(|f| &f.reasons);
+    reasons.map(|r| r.code.clone()).filter(|code| !SHOWN.contains(&code.as_str())).collect()
+}
+
+/// All codes of a verdict, sums and shown figures too.
+pub(crate) fn verdict_codes(text: &str, farm: &Farm) -> BTreeSet<String> {
+    let Checked { tables, ready, findings } = checked(farm);
+    let ready = ready.unwrap_or_else(|| panic!("{:?}", findings.sorted()));
+    let plan = audit::read("plan.json", text).unwrap_or_else(|f| panic!("{f:?}"));
+    let verdicts = audit::verdicts(&plan, &ready, &tables);
+    verdicts.fields.iter().flat_map(|f| &f.reasons).chain(&verdicts.whole).map(|r| r.code.clone()).collect()
+}
+
+/// A day so many days later.
+pub(crate) fn later(day: &str, days: i32) -> String {
+    use jiff::ToSpan;
+    day.parse::<jiff::civil::Date>().unwrap().checked_add(days.days()).unwrap().to_string()
+}
+
+/// How the program ended.
+pub(crate) struct Ended {
+    pub(crate) code: i32,
+    pub(crate) out: String,
+    pub(crate) err: String,
+}
+
+/// The program itself, run in a folder.
+pub(crate) fn sward(folder: &Path, args: &[&str]) -> Ended {
+    let done = Command::new(env!("CARGO_BIN_EXE_sward"))
+        .args(args)
+        .current_dir(folder)
+        .env("NO_COLOR", "1")
+        .stdin(Stdio::null())
+        .output()
+        .unwrap();
+    let text = |bytes| String::from_utf8(bytes).unwrap();
+    Ended { code: done.status.code().expect("no signal"), out: text(done.stdout), err: text(done.stderr) }
+}
+
+/// Numbers that look drawn by lot, the same on every run (splitmix64).
+pub(crate) struct Dice(pub(crate) u64);
+
+impl Dice {
+    /// A whole number from the lowest to the highest.
+    pub(crate) fn pick(&mut self, low: i64, high: i64) -> i64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        z ^= z >> 31;
+        low + (z % (high - low + 1) as u64) as i64
+    }
+}

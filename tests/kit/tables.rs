@@ -1,0 +1,110 @@
+//! The tables with figures of a test's own, and the figures of a farm's place
+//! looked up as a reader of the tables would.
+
+use super::farm::Place;
+use std::collections::BTreeMap;
+use std::sync::{Arc, LazyLock, Mutex};
+use sward::check::Ready;
+use sward::tables::{self, Book, Shape, Tables, Topic};
+
+static BUILT_IN: LazyLock<Vec<tables::ReferenceFile>> = LazyLock::new(tables::built_in);
+/// Tables that were loaded once, by place and figures of the tests.
+static LOADED: Mutex<BTreeMap<(&str, String), Arc<Tables>>> = Mutex::new(BTreeMap::new());
+static SOURCE: LazyLock<String> = LazyLock::new(|| tables::load(&BUILT_IN).0.sources.keys().next().unwrap().clone());
+
+/// The text of a figure: topic, unit, scope and the value's line, such as
+/// `value: 3`. It holds before those of the tables that name less of a scope; a
+/// whole id such as `p_basis_test.piedmont` takes the place of that figure.
+pub(crate) fn figure(topic: &str, unit: &str, applies: &str, value: &str) -> String {
+    let words: String = applies.chars().filter(|c| c.is_alphanumeric() || *c == '_').collect();
+    let (topic, id) = match topic.split_once('.') {
+        Some((alone, _)) => (alone, topic.to_string()),
+        None => (topic, format!("{topic}.of_a_test_{words}")),
+    };
+    format!(
+        "{id}:\n  topic: {topic}\n  what: made up for a test\n  unit: \"{unit}\"\n  \
+         applies: {{{applies}}}\n  from:\n    2020-01-01:\n      {value}\n      source: {}\n      \
+         at: a test\n      known: common practice\n  seen: 2026-11-25\n",
+        *SOURCE
+    )
+}
+
+/// The built-in tables with figures laid over those of a place.
+pub(super) fn all_tables(place: &Place, more: &[String]) -> Arc<Tables> {
+    let mut kept = LOADED.lock().unwrap_or_else(|broken| broken.into_inner());
+    let key = (place.key, more.join("\n"));
+    if let Some(tables) = kept.get(&key) {
+        return tables.clone();
+    }
+    let mut files = BUILT_IN.clone();
+    files.push((format!("{}/zz_test.yaml", place.key), key.1.clone()));
+    let (tables, found) = tables::load_for(&files, place.key);
+    assert!(more.is_empty() || !found.has_errors(), "{:?}", found.sorted());
+    let tables = Arc::new(tables);
+    kept.insert(key, tables.clone());
+    tables
+}
+
+/// The figures of a farm's place.
+pub(crate) struct PlaceFigures<'a> {
+    book: Book<'a>,
+    ready: &'a Ready,
+}
+
+impl<'a> PlaceFigures<'a> {
+    pub(crate) fn of(ready: &'a Ready, tables: &'a Tables) -> PlaceFigures<'a> {
+        PlaceFigures { book: ready.book(tables).unwrap(), ready }
+    }
+
+    /// A number for tall fescue hay on fine ground, which must be there.
+    pub(crate) fn hay(&self, topic: Topic, more: &[(&str, &str)]) -> Option<f64> {
+        let mut scope = vec![("forage", "tall_fescue"), ("use", "hay"), ("texture", "fine"), ("operation", "ordinary")];
+        scope.extend(self.ready.region.as_deref().map(|r| ("region", r)));
+        scope.extend_from_slice(more);
+        self.book.number(topic, &scope).map(|f| f.value)
+    }
+
+    /// A number by its whole scope.
+    pub(crate) fn number(&self, topic: Topic, scope: &[(&str, &str)]) -> Option<f64> {
+        self.book.number(topic, scope).map(|f| f.value)
+    }
+
+    /// Nitrogen that tall fescue hay needs for a yield goal of so many tons.
+    pub(crate) fn need(&self, goal: f64) -> f64 {
+        let by_yield = self.hay(Topic::NPerTon, &[]).map(|per_ton| per_ton * goal);
+        let by_rate = self.hay(Topic::NRate, &[]);
+        by_yield.into_iter().chain(by_rate).fold(f64::INFINITY, f64::min)
+    }
+
+    /// Available nitrogen in a ton of broiler litter on top, by its total and
+    /// ammonium nitrogen.
+    pub(crate) fn available(&self, total: f64, ammonium: f64) -> f64 {
+        let scope = [("material", "broiler_litter"), ("placement", "surface"), ("days", "none"), ("year", "1")];
+        let number = |topic| self.book.number(topic, &scope).map(|f| f.value);
+        match number(Topic::NAvailable) {
+            Some(share) => total * share,
+            None => {
+                let (organic, kept) = (number(Topic::NOrganicAvailable), number(Topic::NAmmoniumKept));
+                (total - ammonium) * organic.unwrap() + ammonium * kept.unwrap()
+            }
+        }
+    }
+
+    /// The season of tall fescue hay of this name: `02-15`, `03-31`.
+    pub(crate) fn season(&self, name: &str) -> (String, String) {
+        let scope = [("forage", "tall_fescue"), ("use", "hay"), ("region", self.ready.region.as_deref().unwrap())];
+        let seasons = self.book.seasons(&scope);
+        let season = seasons.iter().find(|(n, _)| n == name).expect("the season is there").1.value;
+        let day = |d: tables::MonthDay| format!("{:02}-{:02}", d.month, d.day);
+        (day(season.opens), day(season.closes))
+    }
+
+    /// The steps of a topic on the soil test: up to what, and the word.
+    pub(crate) fn steps(&self, topic: Topic) -> Vec<(Option<f64>, String)> {
+        let scope = self.ready.soil_scope(&self.ready.fields[0]);
+        match self.book.shape(topic, &scope).map(|s| s.value) {
+            Some(Shape::Steps(steps)) => steps.into_iter().map(|s| (s.up_to, s.is)).collect(),
+            _ => Vec::new(),
+        }
+    }
+}
