@@ -7,7 +7,7 @@
 use crate::check::county::{self, Distances, Lies};
 use crate::cli::args::AcresArgs;
 use crate::cli::ground::{line_in, read};
-use crate::cli::{Exit, load, out};
+use crate::cli::{Exit, input, load, out};
 use crate::exchange::{self, Beside, Feature};
 use crate::findings::{Finding, Findings, Place, nearest};
 use crate::ground::{Acres, Gathered, Surroundings};
@@ -166,7 +166,7 @@ fn read_things(path: &Path, mut distances: Distances<'_>) -> Things {
 
 /// Hands over every feature of a file; gives what is wrong with the file as a whole.
 fn each(path: &Path, asked: &[&str], take: &mut dyn FnMut(Feature)) -> Option<Told> {
-    let name = path.display().to_string();
+    let name = input::name(path);
     let whole = Place::file(&name);
     let text = match read(path).map(|bytes| text::decode(&name, bytes)) {
         Ok(Ok(text)) => text,

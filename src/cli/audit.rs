@@ -3,15 +3,12 @@
 use crate::audit;
 use crate::cli::args::AuditArgs;
 use crate::cli::load::{question, refuse};
-use crate::cli::{Exit, out};
+use crate::cli::{Exit, input, out};
 use crate::findings::{Finding, Findings, Place};
 use crate::pipeline::{Checked, Folder};
 use crate::plan::Plan;
 use crate::{text, write};
 use std::path::Path;
-
-/// Largest plan that is read; one of a thousand fields has some 20 MB.
-const LARGEST: u64 = 64 * 1024 * 1024;
 
 pub(super) fn run(args: &AuditArgs) -> Exit {
     let plan = match plan(&args.plan) {
@@ -32,15 +29,11 @@ pub(super) fn run(args: &AuditArgs) -> Exit {
 }
 
 fn plan(path: &Path) -> Result<Plan, Box<Finding>> {
-    let name = path.display().to_string();
+    let name = input::name(path);
     let cannot = |why: String| {
         let finding = Finding::error("cannot-read", &Place::file(&name), format!("the plan cannot be read: {why}"));
         Box::new(finding.fix("`sward plan FOLDER --json > plan.json` prints one"))
     };
-    let size = std::fs::metadata(path).map_err(|e| cannot(e.to_string()))?.len();
-    if size > LARGEST {
-        return Err(cannot(format!("it has {size} bytes, more than {LARGEST}")));
-    }
-    let bytes = std::fs::read(path).map_err(|e| cannot(e.to_string()))?;
+    let bytes = input::read(path, text::file::MOST_PLAN).map_err(|e| cannot(e.to_string()))?;
     audit::read(&name, &text::decode(&name, bytes)?)
 }

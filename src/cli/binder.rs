@@ -27,5 +27,5 @@ pub(super) fn run(args: &BinderArgs) -> Exit {
         cites: &plan::cites(ready, balance),
     };
     let html = Document { name: "binder.html", bytes: write::binder(&papers).into_bytes() };
-    documents(&args.output, &[html], args.force)
+    documents(&args.output, &[html], &args.folder, args.force)
 }

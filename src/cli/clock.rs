@@ -1,12 +1,19 @@
-//! The only place that asks what day it is: for the day of a log entry.
+//! The only place that asks what day and time it is: for the day of a log
+//! entry, and for the age of files that a killed run left.
 
 use jiff::civil::Date;
 use jiff::{Timestamp, ZonedDateTime};
 use std::hash::{BuildHasher, Hasher, RandomState};
+use std::time::{Duration, SystemTime};
 
 /// Today, where the computer stands.
 pub(super) fn today() -> Date {
     ZonedDateTime::now().date()
+}
+
+/// Whether so much time is over since.
+pub(super) fn is_over(since: SystemTime, time: Duration) -> bool {
+    SystemTime::now().duration_since(since).is_ok_and(|age| age > time)
 }
 
 /// A number that another run on any machine hardly has: the time, this

@@ -1,7 +1,8 @@
 //! `sward export FORMAT [FOLDER] -o FILE`: the plan for other programs.
 
 use crate::cli::args::{ExportArgs, Format, Table};
-use crate::cli::{Exit, load, out, whole};
+use crate::cli::whole::{self, Refused};
+use crate::cli::{Exit, companions, input, load, out};
 use crate::exchange::{self, Cell, CutShort, Layer};
 use crate::pipeline::Planned;
 use crate::write::{self, CsvTable};
@@ -31,7 +32,7 @@ pub(super) fn run(args: &ExportArgs) -> Exit {
         Ok(made) => made,
         Err(why) => return tell(&format!("nothing was written: {why}"), Exit::Errors),
     };
-    let exit = match &args.output {
+    let exit = match args.output.as_ref().filter(|output| !input::is_standard(output)) {
         Some(output) => save(output, &made, args.force),
         None => {
             let text: Vec<_> = made.files.iter().map(|(_, bytes)| String::from_utf8_lossy(bytes)).collect();
@@ -62,7 +63,7 @@ fn aim(args: &ExportArgs) -> Result<(), String> {
     if name.is_some_and(|name| name.to_str().is_none()) {
         return Err("the name of the file to write is not UTF-8 text".to_string());
     }
-    match &args.output {
+    match args.output.as_ref().filter(|output| !input::is_standard(output)) {
         None if several => Err("several files are written: say with -o into which folder".to_string()),
         Some(output) if !several && (output.is_dir() || output.file_name().is_none()) => {
             Err(format!("{} is a folder; -o names the file to write", output.display()))
@@ -146,28 +147,27 @@ fn cut_short(cut: &CutShort, layer: &Layer) -> String {
 }
 
 fn save(output: &Path, made: &Made, force: bool) -> Exit {
-    let there: Vec<&str> =
-        made.files.iter().map(|(name, _)| name.as_str()).filter(|name| made.folder.join(name).exists()).collect();
-    if !there.is_empty() && !force {
-        return match made.files.as_slice() {
-            [_] => tell(&format!("{} is there already; --force writes over it", output.display()), Exit::Usage),
-            _ => {
-                let (folder, names) = (made.folder.display(), there.join(", "));
-                let text = format!("{folder} holds {names} already; nothing was written. --force writes over them");
-                tell(&text, Exit::Usage)
-            }
-        };
-    }
     let files = made.files.iter().map(|(name, bytes)| (name.as_str(), bytes.as_slice()));
-    match whole::save(&made.folder, files) {
-        Ok(()) => match made.files.as_slice() {
-            [_] => tell(&format!("wrote {}", output.display()), Exit::Done),
-            many => {
-                let names: Vec<&str> = many.iter().map(|(name, _)| name.as_str()).collect();
-                tell(&format!("wrote into {}: {}", made.folder.display(), names.join(", ")), Exit::Done)
-            }
-        },
-        Err(e) => tell(&format!("{} cannot be written: {e}; nothing was changed", output.display()), Exit::Errors),
+    let names: Vec<&str> = made.files.iter().map(|(name, _)| name.as_str()).collect();
+    let (folder, listed) = (made.folder.display(), names.join(", "));
+    match (whole::save(&made.folder, files, force), names.as_slice()) {
+        (Ok(()), [_]) => tell(&format!("wrote {}", output.display()), Exit::Done),
+        (Ok(()), _) => {
+            tell(&format!("wrote into {folder}: {listed}"), Exit::Done);
+            companions::shapefile(&made.folder, &names);
+            Exit::Done
+        }
+        (Err(Refused::There(_)), [_]) => {
+            tell(&format!("{} is there already; --force writes over it", output.display()), Exit::Usage)
+        }
+        (Err(Refused::There(there)), _) => {
+            let there = there.join(", ");
+            let text = format!("{folder} holds {there} already; nothing was written. --force writes over them");
+            tell(&text, Exit::Usage)
+        }
+        (Err(Refused::Failed(e)), _) => {
+            tell(&format!("{} cannot be written: {e}; nothing was changed", output.display()), Exit::Errors)
+        }
     }
 }
 

@@ -1,19 +1,17 @@
 //! `sward ground import FILE...`; `ground acres` is in `acres`.
 
 use crate::cli::args::{GroundCommand, ImportArgs};
-use crate::cli::{Exit, acres, out};
+use crate::cli::{Exit, acres, input, out, whole};
 use crate::exchange::{self, Imported, Options, Source};
 use crate::findings::{Finding, Findings, Place};
 use crate::plan::answer::SCHEMA;
+use crate::text::file::MOST_GROUND;
 use crate::write;
 use geo::Coord;
-use std::io::Write;
 use std::path::Path;
 
 /// Files that lie beside a shapefile and belong to it.
 const BESIDE: [&str; 2] = ["dbf", "prj"];
-/// Largest file that is read.
-const LARGEST: u64 = 512 * 1024 * 1024;
 
 pub(super) fn run(command: &GroundCommand) -> Exit {
     match command {
@@ -23,10 +21,6 @@ pub(super) fn run(command: &GroundCommand) -> Exit {
 }
 
 fn import(args: &ImportArgs) -> Exit {
-    if let Some(path) = args.output.as_ref().filter(|path| path.exists() && !args.force) {
-        out::say(&format!("{} is there already; --force writes over it\n", path.display()));
-        return Exit::Usage;
-    }
     let mut unread = Findings::new();
     let sources: Vec<Source> = args.files.iter().filter_map(|path| source(path, &mut unread)).collect();
     let options = Options { id_from: args.id_from.clone(), near: args.near, fix: args.fix, close: args.close };
@@ -52,30 +46,12 @@ fn import(args: &ImportArgs) -> Exit {
         return Exit::Errors;
     }
     let text = exchange::geojson(&fields);
-    let Some(path) = &args.output else {
-        out::result(&text);
-        return Exit::Done;
-    };
-    saved(path, &text, args.force)
-}
-
-/// Writes a text whole or not at all, and says which.
-pub(super) fn saved(path: &Path, text: &str, force: bool) -> Exit {
-    match save(path, text, force) {
-        Ok(()) => {
-            out::say(&format!("wrote {}\n", path.display()));
-            Exit::Done
-        }
-        Err(e) => {
-            out::say(&format!("{} cannot be written: {e}\n", path.display()));
-            Exit::Errors
-        }
-    }
+    whole::text(args.output.as_deref(), &text, args.force)
 }
 
 /// A file with what lies beside it.
 fn source(path: &Path, findings: &mut Findings) -> Option<Source> {
-    let name = path.display().to_string();
+    let name = input::name(path);
     let bytes = match read(path) {
         Ok(bytes) => bytes,
         Err(e) => {
@@ -93,11 +69,7 @@ fn source(path: &Path, findings: &mut Findings) -> Option<Source> {
 }
 
 pub(super) fn read(path: &Path) -> std::io::Result<Vec<u8>> {
-    let size = std::fs::metadata(path)?.len();
-    if size > LARGEST {
-        return Err(std::io::Error::other(format!("it has {size} bytes, more than {LARGEST}")));
-    }
-    std::fs::read(path)
+    input::read(path, MOST_GROUND)
 }
 
 /// A line of a source, to be shown beside a finding.
@@ -110,16 +82,6 @@ fn line_of(sources: &[Source], place: &Place) -> Option<String> {
 pub(super) fn line_in(bytes: &[u8], line: usize) -> Option<String> {
     let line = bytes.split(|b| *b == b'\n').nth(line.checked_sub(1)?)?;
     std::str::from_utf8(line).ok().map(str::to_string)
-}
-
-/// Writes the whole file or none of it: first beside its place, then into it.
-fn save(path: &Path, text: &str, force: bool) -> std::io::Result<()> {
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut file = tempfile::NamedTempFile::new_in(folder)?;
-    file.write_all(text.as_bytes())?;
-    file.as_file().sync_all()?;
-    let done = if force { file.persist(path) } else { file.persist_noclobber(path) };
-    done.map(|_| ()).map_err(|e| e.error)
 }
 
 /// Reads `LON,LAT`.

@@ -43,7 +43,7 @@ pub(super) fn line_of(folder: &Path) -> impl Fn(&Place) -> Option<String> {
         if place.file.contains(['/', '\\']) {
             return None;
         }
-        let bytes = std::fs::read(folder.join(&place.file)).ok()?;
+        let bytes = crate::text::file::read(&folder.join(&place.file), crate::text::file::MOST_GROUND).ok()?;
         let text = crate::text::decode(&place.file, bytes).ok()?;
         text.lines().nth(place.line.checked_sub(1)?).map(str::to_string)
     }

@@ -2,11 +2,11 @@
 
 use crate::cli::args_log::{TicketKind, TicketsArgs};
 use crate::cli::log_cells::{self, Given};
-use crate::cli::{Exit, clock, ground, load, log, out};
+use crate::cli::{Exit, clock, ground, input, load, log, out};
 use crate::farm::{self, TicketNames, Written};
 use crate::findings::{Finding, Findings, Place};
 use crate::record::{self, Appended, Cells, LOG, Ticket, What};
-use crate::text;
+use crate::text::{self, file::MOST_TABLE};
 use crate::units::{Pounds, number_text};
 use crate::write;
 use jiff::civil::Date;
@@ -94,8 +94,8 @@ fn no_names(found: Findings) -> Findings {
 
 /// The tickets of the file that are sound so far; the findings tell the rest.
 fn read(args: &TicketsArgs, names: &TicketNames, what: What, findings: &mut Findings) -> Vec<Ticket> {
-    let name = args.file.display().to_string();
-    let bytes = match ground::read(&args.file) {
+    let name = input::name(&args.file);
+    let bytes = match input::read(&args.file, MOST_TABLE) {
         Ok(bytes) => bytes,
         Err(e) => {
             let found = format!("the file cannot be read: {e}");
@@ -147,8 +147,8 @@ fn entry(mut ticket: Ticket, common: &Cells, written: &Written, today: Date, fin
 }
 
 fn refuse(findings: Findings, args: &TicketsArgs) -> Exit {
-    let name = args.file.display().to_string();
-    let bytes = ground::read(&args.file).unwrap_or_default();
+    let name = input::name(&args.file);
+    let bytes = input::read(&args.file, MOST_TABLE).unwrap_or_default();
     let of_farm = load::line_of(&args.folder);
     let line = |place: &Place| {
         if place.file == name { ground::line_in(&bytes, place.line) } else { of_farm(place) }
@@ -177,8 +177,8 @@ fn told(tickets: &[Ticket], done: &[Appended], args: &TicketsArgs, what: What) -
     let sum: Pounds = new.iter().map(|(t, _)| t.net).sum();
     let page = |text: &str, first: &str, indent: &str| write::wrapped(&write::plain(text), first, indent, out::width());
     let head = match new.len() {
-        0 => format!("nothing new in {}", args.file.display()),
-        n => format!("logged {} of {}: {}, {}", count(n), args.file.display(), what.word(), tons(sum)),
+        0 => format!("nothing new in {}", input::name(&args.file)),
+        n => format!("logged {} of {}: {}, {}", count(n), input::name(&args.file), what.word(), tons(sum)),
     };
     let mut text = page(&head, "", "  ");
     for (ticket, id) in new {

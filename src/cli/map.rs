@@ -1,10 +1,10 @@
 //! `sward map`: pictures, ground for other programs, measures.
 
 use crate::cli::args::MapArgs;
-use crate::cli::{Exit, load, out, whole};
+use crate::cli::whole::{self, Refused};
+use crate::cli::{Exit, companions, load, out};
 use crate::plan;
-use crate::write::{self, Picture};
-use std::path::Path;
+use crate::write;
 
 pub(super) fn run(args: &MapArgs) -> Exit {
     let planned = match load::planned(&args.folder, &args.basis, args.json) {
@@ -22,39 +22,22 @@ pub(super) fn run(args: &MapArgs) -> Exit {
         return Exit::Done;
     };
     let pictures = write::maps(audited, ready, ground, &driving);
-    let there: Vec<&str> = pictures.iter().map(|p| p.name.as_str()).filter(|n| folder.join(n).exists()).collect();
-    if !there.is_empty() && !args.force {
-        let names = there.join(", ");
-        out::say(&write::wrapped(
-            &format!("{} holds {names} already; nothing was written. --force writes over them", folder.display()),
-            "",
-            "  ",
-            out::width(),
-        ));
-        return Exit::Usage;
-    }
-    match whole::save(folder, pictures.iter().map(|p| (p.name.as_str(), p.svg.as_bytes()))) {
+    let names: Vec<&str> = pictures.iter().map(|p| p.name.as_str()).collect();
+    match whole::save(folder, pictures.iter().map(|p| (p.name.as_str(), p.svg.as_bytes())), args.force) {
         Ok(()) => {
             out::say(&format!("wrote {} maps into {}: start with farm.svg\n", pictures.len(), folder.display()));
-            tell_strangers(folder, &pictures);
+            companions::maps(folder, &names);
             Exit::Done
         }
-        Err(e) => {
+        Err(Refused::There(there)) => {
+            let (at, names) = (folder.display(), there.join(", "));
+            let told = format!("{at} holds {names} already; nothing was written. --force writes over them");
+            out::say(&write::wrapped(&told, "", "  ", out::width()));
+            Exit::Usage
+        }
+        Err(Refused::Failed(e)) => {
             out::say(&format!("the maps cannot be written into {}: {e}; nothing was changed\n", folder.display()));
             Exit::Errors
         }
-    }
-}
-
-/// Maps of an earlier plan whose fields are no longer there would mislead.
-fn tell_strangers(folder: &Path, pictures: &[Picture]) {
-    let Ok(entries) = std::fs::read_dir(folder) else { return };
-    let names = entries.filter_map(|e| e.ok()?.file_name().into_string().ok());
-    let ours = |name: &String| pictures.iter().any(|p| p.name == *name);
-    let mut old: Vec<String> = names.filter(|n| n.starts_with("field-") && n.ends_with(".svg") && !ours(n)).collect();
-    old.sort();
-    if !old.is_empty() {
-        let text = format!("not of this plan, and left as found: {}", old.join(", "));
-        out::say(&write::wrapped(&text, "", "  ", out::width()));
     }
 }

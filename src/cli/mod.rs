@@ -11,10 +11,12 @@ mod binder;
 mod calibrate;
 mod check;
 mod clock;
+mod companions;
 mod compare;
 mod days;
 mod export;
 mod ground;
+mod input;
 mod limits;
 mod load;
 mod log;
@@ -22,6 +24,7 @@ mod log_cells;
 mod log_tickets;
 mod map;
 mod out;
+mod pending;
 mod plan;
 mod schema;
 mod sheets;
@@ -50,7 +53,10 @@ enum Exit {
 /// Runs the program on its command line.
 #[must_use]
 pub fn run() -> ExitCode {
-    let args = Args::parse();
+    let args = match Args::try_parse() {
+        Ok(args) => args,
+        Err(told) => return usage(&told),
+    };
     let exit = match &args.command {
         Command::Plan(a) => plan::run(a),
         Command::Check(a) => check::run(a),
@@ -74,8 +80,20 @@ pub fn run() -> ExitCode {
         Command::Man => shell::man(),
     };
     match exit {
+        _ if out::is_lost() => ExitCode::FAILURE,
         Exit::Done => ExitCode::SUCCESS,
         Exit::Errors => ExitCode::from(1),
         Exit::Usage => ExitCode::from(2),
     }
+}
+
+/// Help and version, which were asked for, or what is wrong with the arguments.
+fn usage(told: &clap::Error) -> ExitCode {
+    let text = told.render().ansi().to_string();
+    if told.use_stderr() {
+        out::say(&text);
+    } else {
+        out::result(&text);
+    }
+    if out::is_lost() { ExitCode::FAILURE } else { ExitCode::from(u8::try_from(told.exit_code()).unwrap_or(2)) }
 }

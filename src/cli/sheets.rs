@@ -23,5 +23,5 @@ pub(super) fn run(args: &SheetsArgs) -> Exit {
         let bytes = write::sheets_pdf(audited, ready, ground, &driving, paper);
         list.push(Document { name: "sheets.pdf", bytes });
     }
-    documents(&args.output, &list, args.force)
+    documents(&args.output, &list, &args.folder, args.force)
 }

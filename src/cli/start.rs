@@ -1,6 +1,7 @@
 //! `sward start FOLDER`.
 
 use crate::cli::args::StartArgs;
+use crate::cli::whole::{self, Refused};
 use crate::cli::{Exit, out, schema};
 use crate::farm::{FIELDS, KEEPOUTS, MAIN};
 
@@ -19,24 +20,19 @@ pub(super) fn run(args: &StartArgs) -> Exit {
     let folder = &args.folder;
     let schema = schema::text();
     let files: Vec<(&str, &str)> = FILES.into_iter().chain([(SCHEMA, schema.as_str())]).collect();
-    if let Some((name, _)) = files.iter().find(|(name, _)| folder.join(name).exists()) {
-        out::say(&format!("{} holds a {name} already; nothing was written\n", folder.display()));
-        return Exit::Usage;
-    }
-    let written = std::fs::create_dir_all(folder).and_then(|()| {
-        files.iter().try_for_each(|(name, text)| {
-            let mut file = std::fs::File::create_new(folder.join(name))?;
-            std::io::Write::write_all(&mut file, text.as_bytes())
-        })
-    });
-    match written {
+    match whole::save(folder, files.iter().map(|(name, text)| (*name, text.as_bytes())), false) {
         Ok(()) => {
             out::say(&format!("wrote {MAIN}, {FIELDS} and {KEEPOUTS} into {}\n", folder.display()));
             out::say(&format!("and {SCHEMA}, by which an editor checks {MAIN} as you type\n"));
             out::say(&format!("fill them in, then: sward check {}\n", folder.display()));
             Exit::Done
         }
-        Err(e) => {
+        Err(Refused::There(names)) => {
+            let names = names.join(", ");
+            out::say(&format!("{} holds a {names} already; nothing was written\n", folder.display()));
+            Exit::Usage
+        }
+        Err(Refused::Failed(e)) => {
             out::say(&format!("{} cannot be written: {e}\n", folder.display()));
             Exit::Errors
         }

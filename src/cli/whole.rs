@@ -1,7 +1,11 @@
-//! Files into a folder: all of them whole, or none.
+//! Files into a folder: all of them whole, or none. What is there already is
+//! written over only where that was asked for, and only if it is a file.
 
-use crate::cli::{Exit, out};
-use std::io::{self, Write};
+use crate::cli::{Exit, companions, input, out, pending};
+use crate::text::file;
+use std::collections::BTreeSet;
+use std::fs::{self, File, Metadata};
+use std::io::{self, ErrorKind, Write};
 use std::path::{Path, PathBuf};
 use tempfile::NamedTempFile;
 
@@ -12,69 +16,205 @@ pub(super) struct Document {
     pub(super) bytes: Vec<u8>,
 }
 
-/// Writes documents; earlier ones stay unless `force` is set.
-pub(super) fn documents(folder: &Path, list: &[Document], force: bool) -> Exit {
-    let shown =
-        |names: &[&str]| names.iter().map(|n| folder.join(n).display().to_string()).collect::<Vec<_>>().join(", ");
-    let there: Vec<&str> = list.iter().map(|d| d.name).filter(|name| folder.join(name).exists()).collect();
-    if !there.is_empty() && !force {
-        out::say(&format!("{} is there already; --force writes over it\n", shown(&there)));
-        return Exit::Usage;
+/// Why nothing was written.
+#[derive(Debug)]
+pub(super) enum Refused {
+    /// Files of these names are there already.
+    There(Vec<String>),
+    /// The system refused.
+    Failed(io::Error),
+}
+
+impl From<io::Error> for Refused {
+    fn from(e: io::Error) -> Refused {
+        Refused::Failed(e)
     }
+}
+
+/// Writes documents of a farm; earlier ones stay unless `force` is set.
+pub(super) fn documents(folder: &Path, list: &[Document], farm: &Path, force: bool) -> Exit {
+    let shown = |names: &[&str]| {
+        let paths: Vec<String> = names.iter().map(|name| folder.join(name).display().to_string()).collect();
+        paths.join(", ")
+    };
     let names: Vec<&str> = list.iter().map(|d| d.name).collect();
-    match save(folder, list.iter().map(|d| (d.name, d.bytes.as_slice()))) {
+    match save(folder, list.iter().map(|d| (d.name, d.bytes.as_slice())), force) {
         Ok(()) => {
             out::say(&format!("wrote {}: open it in a browser to read it on a phone or print it\n", shown(&names)));
+            companions::documents(folder, &names, farm);
             Exit::Done
         }
-        Err(e) => {
+        Err(Refused::There(there)) => {
+            let there: Vec<&str> = there.iter().map(String::as_str).collect();
+            out::say(&format!("{} is there already; --force writes over it\n", shown(&there)));
+            Exit::Usage
+        }
+        Err(Refused::Failed(e)) => {
             out::say(&format!("{} cannot be written: {e}\n", shown(&names)));
             Exit::Errors
         }
     }
 }
 
+/// Prints a text, or writes it into a file whole or not at all, and says so.
+pub(super) fn text(path: Option<&Path>, text: &str, force: bool) -> Exit {
+    let Some(path) = path.filter(|path| !input::is_standard(path)) else {
+        out::result(text);
+        return Exit::Done;
+    };
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let written = match path.file_name() {
+        Some(name) if folder.is_dir() => save(folder, [(name, text.as_bytes())], force),
+        Some(_) => Err(Refused::Failed(io::Error::from(ErrorKind::NotFound))),
+        None => Err(Refused::Failed(io::Error::from(ErrorKind::IsADirectory))),
+    };
+    match written {
+        Ok(()) => {
+            out::say(&format!("wrote {}\n", path.display()));
+            Exit::Done
+        }
+        Err(Refused::There(_)) => {
+            out::say(&format!("{} is there already; --force writes over it\n", path.display()));
+            Exit::Usage
+        }
+        Err(Refused::Failed(e)) => {
+            out::say(&format!("{} cannot be written: {e}\n", path.display()));
+            Exit::Errors
+        }
+    }
+}
+
+/// A file that is written beside its place and waits to be moved there.
+struct Ready {
+    name: String,
+    file: NamedTempFile,
+    place: PathBuf,
+    replaces: bool,
+    /// The file that it replaces, locked so that no other run takes it for a
+    /// leftover while it is kept.
+    old: Option<File>,
+}
+
+/// A file that stands in its place.
+struct Placed {
+    place: PathBuf,
+    /// Where the one before it is kept; none where there was none.
+    kept: Option<PathBuf>,
+    /// That one, still locked.
+    _old: Option<File>,
+}
+
 /// Writes all files or none: all of them beside their places first, then each
 /// into its own; what went before is put back when one of them fails.
-pub(super) fn save<'a>(folder: &Path, files: impl IntoIterator<Item = (&'a str, &'a [u8])>) -> io::Result<()> {
-    std::fs::create_dir_all(folder)?;
-    let mut ready: Vec<(NamedTempFile, PathBuf)> = Vec::new();
+pub(super) fn save<'a, N: AsRef<Path>>(
+    folder: &Path,
+    files: impl IntoIterator<Item = (N, &'a [u8])>,
+    force: bool,
+) -> Result<(), Refused> {
+    fs::create_dir_all(folder)?;
+    pending::clear(folder);
+    let (mut goals, mut there) = (Vec::new(), Vec::new());
     for (name, bytes) in files {
-        let mut file = beside(folder)?;
-        file.write_all(bytes)?;
-        file.as_file().sync_all()?;
-        ready.push((file, folder.join(name)));
+        let path = folder.join(name.as_ref());
+        let name = name.as_ref().display().to_string();
+        let before = before(&path)?;
+        if before.is_some() && !force {
+            there.push(name.clone());
+        }
+        goals.push((name, path, before, bytes));
     }
-    let mut done: Vec<(PathBuf, Option<Vec<u8>>)> = Vec::new();
-    for (file, path) in ready {
-        let before = if path.exists() { std::fs::read(&path).map(Some) } else { Ok(None) };
-        let moved = before.and_then(|before| file.persist(&path).map(|_| before).map_err(|e| e.error));
-        match moved {
-            Ok(before) => done.push((path, before)),
+    if !there.is_empty() {
+        return Err(Refused::There(there));
+    }
+    let mut ready = Vec::new();
+    for (name, path, before, bytes) in goals {
+        ready.push(beside(name, path, before, bytes)?);
+    }
+    // A signal waits until all of them stand.
+    let mut pending = pending::held();
+    placed(ready, &mut pending)
+}
+
+/// What stands in a place: nothing, or the file that a link may lead to.
+fn before(path: &Path) -> io::Result<Option<(PathBuf, Metadata)>> {
+    match fs::symlink_metadata(path) {
+        Err(e) if e.kind() == ErrorKind::NotFound => Ok(None),
+        Err(e) => Err(e),
+        Ok(_) => {
+            let real = fs::canonicalize(path)?;
+            let of = fs::metadata(&real)?;
+            file::regular(&of)?;
+            Ok(Some((real, of)))
+        }
+    }
+}
+
+/// Writes a file beside its place.
+fn beside(name: String, path: PathBuf, before: Option<(PathBuf, Metadata)>, bytes: &[u8]) -> io::Result<Ready> {
+    let place = before.as_ref().map_or(path, |(real, _)| real.clone());
+    let folder = place.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut file = pending::create(folder, before.is_some())?;
+    file.write_all(bytes)?;
+    if let Some((_, of)) = &before {
+        file.as_file().set_permissions(of.permissions())?;
+    }
+    file.as_file().sync_all()?;
+    let replaces = before.is_some();
+    let old = before.and_then(|(real, _)| File::open(real).ok());
+    // Where it cannot be locked, its age is all that protects it.
+    let _ = old.as_ref().map(File::try_lock);
+    Ok(Ready { name, file, place, replaces, old })
+}
+
+fn placed(ready: Vec<Ready>, pending: &mut BTreeSet<PathBuf>) -> Result<(), Refused> {
+    let several = ready.len() > 1;
+    let mut done: Vec<Placed> = Vec::new();
+    for Ready { name, file, place, replaces, old } in ready {
+        let beside = file.path().to_path_buf();
+        match moved(file, &place, replaces, several) {
+            Ok(kept) => {
+                pending.remove(&beside);
+                done.push(Placed { place, kept, _old: old });
+            }
             Err(e) => {
-                put_back(&done);
-                return Err(e);
+                put_back(done);
+                let there = e.kind() == ErrorKind::AlreadyExists;
+                return Err(if there { Refused::There(vec![name]) } else { Refused::Failed(e) });
             }
         }
     }
+    // One that cannot be removed is cleared by a later run.
+    done.iter().filter_map(|d| d.kept.as_ref()).for_each(|kept| drop(fs::remove_file(kept)));
     Ok(())
 }
 
-/// A file to be moved into its place, which others may read as they may read
-/// any other file of this user.
-fn beside(folder: &Path) -> io::Result<NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
-    #[cfg(unix)]
-    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    builder.tempfile_in(folder)
+/// Moves a file into its place; gives where the one before it is kept, for as
+/// long as others of the set may still fail.
+fn moved(file: NamedTempFile, place: &Path, replaces: bool, several: bool) -> io::Result<Option<PathBuf>> {
+    if !replaces {
+        // Whether the place is still free, the system says.
+        return file.persist_noclobber(place).map(|_| None).map_err(|e| e.error);
+    }
+    let kept = several.then(|| pending::kept_beside(file.path()));
+    if let Some(kept) = &kept {
+        // A disk without links takes a copy.
+        fs::hard_link(place, kept).or_else(|_| fs::copy(place, kept).map(|_| ()))?;
+    }
+    match file.persist(place) {
+        Ok(_) => Ok(kept),
+        Err(e) => {
+            kept.iter().for_each(|kept| drop(fs::remove_file(kept)));
+            Err(e.error)
+        }
+    }
 }
 
-fn put_back(done: &[(PathBuf, Option<Vec<u8>>)]) {
-    for (path, before) in done {
-        // The first error is the one to tell; this is as far as fixing goes.
-        let _ = match before {
-            Some(bytes) => std::fs::write(path, bytes),
-            None => std::fs::remove_file(path),
+/// The first error is the one to tell; this is as far as fixing goes.
+fn put_back(done: Vec<Placed>) {
+    for Placed { place, kept, .. } in done.into_iter().rev() {
+        let _ = match kept {
+            Some(kept) => fs::rename(kept, place),
+            None => fs::remove_file(place),
         };
     }
 }

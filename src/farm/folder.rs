@@ -2,7 +2,7 @@
 
 use crate::farm::{Change, Written, boundaries, calibration, keepouts, labs, main_file, soils};
 use crate::findings::{At, Finding, Findings, Place};
-use crate::text;
+use crate::text::{self, file};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -47,7 +47,7 @@ pub fn read(folder: &Path) -> (Written, Findings) {
 #[must_use]
 pub fn read_with(folder: &Path, main: &str, changes: &[Change]) -> (Written, Findings) {
     let mut findings = Findings::new();
-    let mut get = |name: &str, fix: &str| match std::fs::read(folder.join(name)) {
+    let mut get = |name: &str, most: u64, fix: &str| match file::read(&folder.join(name), most) {
         Ok(bytes) => text::decode(name, bytes).map_err(|f| findings.push(*f)).ok(),
         Err(e) if e.kind() == std::io::ErrorKind::NotFound => {
             let found = format!("the folder `{}` has no file {name}", folder.display());
@@ -63,17 +63,18 @@ pub fn read_with(folder: &Path, main: &str, changes: &[Change]) -> (Written, Fin
     let nothing = "draw the wells, streams, ponds, houses and roads near the fields into it; \
         an empty FeatureCollection says that there is nothing to keep away from";
     let mut texts = FarmText {
-        main: get(main, elsewhere),
-        fields: get(FIELDS, elsewhere),
-        keepouts: get(KEEPOUTS, nothing),
+        main: get(main, file::MOST_WRITTEN, elsewhere),
+        fields: get(FIELDS, file::MOST_GROUND, elsewhere),
+        keepouts: get(KEEPOUTS, file::MOST_GROUND, nothing),
         ..FarmText::default()
     };
-    for (name, text) in [(SOILS, &mut texts.soils), (CALIBRATION, &mut texts.calibration)] {
+    let may = [(SOILS, file::MOST_GROUND, &mut texts.soils), (CALIBRATION, file::MOST_WRITTEN, &mut texts.calibration)];
+    for (name, most, text) in may {
         if folder.join(name).exists() {
-            *text = get(name, "");
+            *text = get(name, most, "");
         }
     }
-    let sheet = |file: &At<String>| sheet_in(folder, file);
+    let sheet = |named: &At<String>| sheet_in(folder, named);
     let (mut written, more) = read_texts(&texts, main, changes, &sheet);
     // The file that is missing was told already.
     written.boundaries_lost |= texts.fields.is_none();
@@ -82,12 +83,11 @@ pub fn read_with(folder: &Path, main: &str, changes: &[Change]) -> (Written, Fin
 }
 
 /// A laboratory's table in the farm folder; its name holds no path.
-fn sheet_in(folder: &Path, file: &At<String>) -> Result<String, Box<Finding>> {
-    let name = &file.value;
-    let path = folder.join(name);
-    match std::fs::metadata(&path).and_then(|of| if of.is_file() { std::fs::read(&path) } else { Ok(Vec::new()) }) {
+fn sheet_in(folder: &Path, named: &At<String>) -> Result<String, Box<Finding>> {
+    let name = &named.value;
+    match file::read(&folder.join(name), file::MOST_TABLE) {
         Ok(bytes) => text::decode(name, bytes),
-        Err(e) if e.kind() == std::io::ErrorKind::NotFound => Err(no_sheet(file)),
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => Err(no_sheet(named)),
         Err(e) => {
             Err(Box::new(Finding::error("cannot-read", &Place::file(name), format!("{name} cannot be read: {e}"))))
         }

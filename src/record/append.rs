@@ -9,9 +9,10 @@ use crate::record::id;
 use crate::record::lines::{LOG, SET_ASIDE, half_line, half_line_found, lines, not_utf8};
 use crate::record::replay::Line;
 use crate::record::tickets::Ticket;
+use crate::text;
 use std::collections::BTreeSet;
 use std::fs::{File, OpenOptions};
-use std::io::{self, Read, Write};
+use std::io::{self, Write};
 use std::path::Path;
 use std::time::Duration;
 
@@ -203,6 +204,10 @@ fn open(folder: &Path) -> Result<File, Refused> {
         refused("log-not-written", found, "see that the folder is there and that this user may write in it")
     };
     for _ in 0..TRIES {
+        // A pipe or a device of that name is never opened.
+        if let Ok(there) = std::fs::metadata(&path) {
+            text::file::regular(&there).map_err(cannot)?;
+        }
         let file = OpenOptions::new().read(true).append(true).create(true).open(&path).map_err(cannot)?;
         match file.try_lock() {
             Ok(()) if same_file(&file, &path) => return Ok(file),
@@ -231,8 +236,7 @@ fn same_file(_: &File, _: &Path) -> bool {
 }
 
 fn all_of(file: &mut File) -> Result<Vec<u8>, Refused> {
-    let mut bytes = Vec::new();
-    file.read_to_end(&mut bytes)
+    let bytes = text::file::limited(file, text::file::MOST_LOG)
         .map_err(|e| refused("cannot-read", format!("{LOG} cannot be read: {e}"), "see that it is a plain file"))?;
     match not_utf8(&bytes) {
         Some(finding) => Err(Box::new(finding)),

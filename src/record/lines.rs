@@ -6,8 +6,7 @@ use crate::record::columns::COLUMNS;
 use crate::record::entry::{Cells, read_cells};
 use crate::record::happened::Happened;
 use crate::record::replay::{Line, replay};
-use crate::text::Cell;
-use std::io::Read;
+use crate::text::{Cell, file};
 use std::path::Path;
 
 /// The log's file name.
@@ -37,11 +36,9 @@ pub fn read(folder: &Path) -> (Happened, Findings) {
 /// The bytes of a file while nobody writes into it. Where the system knows no
 /// locks, or on a disk that may not be written, it is read all the same.
 fn shared(path: &Path) -> std::io::Result<Vec<u8>> {
-    let mut file = std::fs::File::open(path)?;
-    let _ = file.lock_shared();
-    let mut bytes = Vec::new();
-    file.read_to_end(&mut bytes)?;
-    Ok(bytes)
+    let log = file::open(path)?;
+    let _ = log.lock_shared();
+    file::limited(log, file::MOST_LOG)
 }
 
 /// Reads the log from its text.

@@ -55,7 +55,7 @@ pub fn read_folder(folder: &Path) -> Result<Vec<ReferenceFile>, Box<Finding>> {
                 folders.push((path, format!("{name}/")));
             } else if name.ends_with(".yaml") {
                 let label = format!("{below}{name}");
-                let bytes = std::fs::read(&path).map_err(|e| fail(&path, e))?;
+                let bytes = text::file::read(&path, text::file::MOST_FIGURES).map_err(|e| fail(&path, e))?;
                 files.push((label.clone(), text::decode(&label, bytes)?));
             }
         }

@@ -1,6 +1,7 @@
 //! Plain text as people save it, and YAML with the place of every value.
 //!
-//! Lives here: turning bytes into text (byte order marks, UTF-16), a YAML (or
+//! Lives here: reading a file within bounds, turning its bytes into text (byte
+//! order marks, UTF-16), a YAML (or
 //! JSON) document whose every value knows its line and column, and a walker
 //! that reports every problem instead of stopping at the first; tables that
 //! other programs saved, through a map of their columns; what the name of a
@@ -11,6 +12,7 @@ mod cells;
 mod column;
 mod crs;
 mod decode;
+pub mod file;
 mod measured;
 mod node;
 mod parse;
