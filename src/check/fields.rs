@@ -6,7 +6,7 @@ use crate::check::{field_there, twice};
 use crate::farm::{Measure, SoilTest, SoilValue, Written, WrittenField};
 use crate::findings::{At, Finding, Findings, Origin, nearest};
 use crate::tables::{Book, Topic};
-use crate::units::{Quantity, number};
+use crate::units::{Quantity, number, trimmed};
 use geo::MultiPolygon;
 use std::collections::BTreeMap;
 
@@ -57,6 +57,7 @@ fn field(
         ),
     }
     rated_before_the_plan(written, book, findings);
+    most_of_nothing(written, findings);
     enough_years(written, book, findings);
     earlier_is_earlier(written, book, findings);
     banked_as_allowed(written, book, findings);
@@ -133,7 +134,12 @@ fn as_the_place_reports(field: &WrittenField, test: &SoilTest, book: &Book<'_>, 
     }
     let mut unit = |key: &str, value: &At<SoilValue>, wanted: &Option<String>| {
         if let Some(wanted) = wanted.as_ref().filter(|w| **w != value.value.unit) {
-            let found = format!("field {}: soil-test `{key}` is in {}", field.id.value, value.value.unit);
+            let found = format!(
+                "field {}: soil-test `{key}` is {} {}",
+                field.id.value,
+                trimmed(value.value.value),
+                value.value.unit
+            );
             findings.push(
                 Finding::error("soil-unit", &value.place, found)
                     .accepts(format!("{wanted}, as the tables of {} have it", place.name))
@@ -174,6 +180,17 @@ fn stale(field: &WrittenField, test: &SoilTest, large: bool, book: &Book<'_>, fi
         fix: "sample the soil again".to_string(),
         origin: Origin::Figure(aged.cite),
     })
+}
+
+/// A most of 0 closes a field without saying why.
+fn most_of_nothing(field: &WrittenField, findings: &mut Findings) {
+    let Some(most) = field.most.as_ref().filter(|m| m.value.get() <= 0.0) else { return };
+    let found = format!("field {}: `most` is {}, so no litter goes on it", field.id.value, most.value);
+    findings.push(
+        Finding::warning("most-zero", &most.place, found)
+            .accepts("the most tons per acre for the year, usually 1 or more")
+            .fix("if no litter is to go on it, write `closed:` with the reason; else take `most` out"),
+    );
 }
 
 fn rated_before_the_plan(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) {

@@ -14,6 +14,7 @@ mod lonlat;
 mod lots;
 mod on_hand;
 mod pile;
+mod plausible;
 mod ready;
 mod shapes;
 mod uncounted;
@@ -63,6 +64,7 @@ fn checked(
     herds(written, findings);
     lots_named(written, findings);
     log(written, happened, findings);
+    plausible::check(written, happened, &shapes, &lots, &book, findings);
     let ready = Ready {
         name: written.name.clone(),
         note: written.note.clone(),

@@ -2,7 +2,7 @@
 //! blocks `days:`, `storage:` and `houses:` of farm.yaml, as written. Never
 //! here: a published figure, or any reckoning with days.
 
-use crate::farm::fields;
+use crate::farm::{Sure, fields, sure};
 use crate::findings::{At, Finding, Findings, Place, nearest};
 use crate::text::{Kind, Node, Walker, key_of};
 use crate::units::{MilesPerHour, Minutes, Percent, Quantity, Tons};
@@ -57,6 +57,8 @@ pub struct WrittenDays {
     pub fit: Vec<(Option<usize>, At<Percent>)>,
     /// Days of the week on which nothing is spread.
     pub not_on: Vec<Weekday>,
+    /// Who is sure of values far from what is usual.
+    pub sure: Option<Sure>,
     /// Where the block starts.
     pub place: Place,
 }
@@ -81,6 +83,8 @@ pub struct WrittenStorage {
     pub room: At<Tons>,
     /// The lots that lie in it.
     pub lots: Vec<At<String>>,
+    /// Who is sure of values far from what is usual.
+    pub sure: Option<Sure>,
 }
 
 /// A house, or several taken together.
@@ -102,6 +106,8 @@ pub struct WrittenHouse {
     pub lot: Option<At<String>>,
     /// Planned clean-outs.
     pub clean_outs: Vec<WrittenCleanOut>,
+    /// Who is sure of values far from what is usual.
+    pub sure: Option<Sure>,
     /// Where its entry starts.
     pub place: Place,
 }
@@ -133,6 +139,7 @@ fn days(node: &Node, findings: &mut Findings) -> Option<WrittenDays> {
     let emptying = walk.quantity::<Minutes>("emptying", findings);
     let fit = fit(&walk, findings);
     let not_on = weekdays(&walk, findings);
+    let sure = sure::read(&walk, findings);
     let place = walk.place().clone();
     let asked = ["speed", "loading", "emptying"].iter().filter(|key| walk.ask(key).is_some()).count();
     walk.finish(findings);
@@ -156,7 +163,7 @@ fn days(node: &Node, findings: &mut Findings) -> Option<WrittenDays> {
             None
         }
     };
-    Some(WrittenDays { tons_per_day: tons_per_day?, haul, fit, not_on, place })
+    Some(WrittenDays { tons_per_day: tons_per_day?, haul, fit, not_on, sure, place })
 }
 
 fn more_than_0(tons: At<Tons>, findings: &mut Findings) -> Option<At<Tons>> {
@@ -226,8 +233,9 @@ fn storage(node: &Node, findings: &mut Findings) -> Option<WrittenStorage> {
             Finding::error("storage-lots", walk.place(), found).accepts("the lots that lie in it, as `[clean-out]`"),
         );
     }
+    let sure = sure::read(&walk, findings);
     walk.finish(findings);
-    Some(WrittenStorage { name: name?, room: room?, lots })
+    Some(WrittenStorage { name: name?, room: room?, lots, sure })
 }
 
 /// A list of words under a key.
@@ -255,9 +263,10 @@ fn house(node: &Node, findings: &mut Findings) -> Option<WrittenHouse> {
     let made = walk.quantity("made", findings);
     let lot = walk.text("lot", findings);
     let clean_outs = walk.list("clean_outs", findings).iter().filter_map(|n| clean_out(n, findings)).collect();
+    let sure = sure::read(&walk, findings);
     let place = walk.place().clone();
     walk.finish(findings);
-    Some(WrittenHouse { name: name?, kind, birds, flocks, tons_per_1000, made, lot, clean_outs, place })
+    Some(WrittenHouse { name: name?, kind, birds, flocks, tons_per_1000, made, lot, clean_outs, sure, place })
 }
 
 fn clean_out(node: &Node, findings: &mut Findings) -> Option<WrittenCleanOut> {

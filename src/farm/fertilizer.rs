@@ -1,6 +1,7 @@
 //! Fertilizer that can be bought: what stands on the bag and what a ton costs.
 //! With it, what the grower says litter keeps until next year.
 
+use crate::farm::{Sure, sure};
 use crate::findings::{At, Finding, Findings};
 use crate::text::{Node, Walker};
 use crate::units::{DollarsPerAcre, DollarsPerTon, LbPerAcre, Percent, Quantity, number};
@@ -28,6 +29,8 @@ pub struct Fertilizer {
     pub price: At<DollarsPerTon>,
     /// Most pounds per acre in one application.
     pub most: Option<At<LbPerAcre>>,
+    /// Who is sure of values far from what is usual.
+    pub sure: Option<Sure>,
 }
 
 /// The share of its nitrogen that litter still has next year, by the grower's
@@ -69,13 +72,14 @@ fn product(node: &Node, findings: &mut Findings) -> Option<Fertilizer> {
     let analysis = walk.need_text("analysis", ANALYSIS, findings).and_then(|text| analysis(text, findings));
     let price = walk.need_quantity("price", findings);
     let most = walk.quantity::<LbPerAcre>("most", findings);
+    let sure = sure::read(&walk, findings);
     walk.finish(findings);
     if let Some(none) = most.as_ref().filter(|m| m.value.get() <= 0.0) {
         let finding = Finding::error("fertilizer-most", &none.place, "the fertilizer: `most` is nothing");
         findings.push(finding.accepts("the most pounds per acre in one application, or no `most` at all"));
         return None;
     }
-    Some(Fertilizer { name: name?, analysis: analysis?, price: price?, most })
+    Some(Fertilizer { name: name?, analysis: analysis?, price: price?, most, sure })
 }
 
 const ANALYSIS: &str = "percent of N, P2O5 and K2O as on the bag, for example 46-0-0";

@@ -2,7 +2,7 @@
 
 use crate::farm::litter::choice;
 use crate::farm::written::{Heading, Rated, SoilTest, SoilValue, Written, WrittenField};
-use crate::farm::{Rating, Texture, Use, years};
+use crate::farm::{Rating, Texture, Use, sure, years};
 use crate::findings::{At, Finding, Findings};
 use crate::text::{self, Node, Walker, key_of};
 use crate::units::number;
@@ -50,18 +50,17 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
     let heading = walk.text("heading", findings).and_then(|t| heading(t, findings));
     let cuttings = walk.list("cuttings", findings).iter().filter_map(|n| bare_date(n, findings)).collect();
     let grazed = walk.list("grazed", findings).iter().filter_map(|n| grazed(n, findings)).collect();
+    let sure = sure::read(&walk, findings);
     let place = walk.place().clone();
     walk.finish(findings);
     if (soil.is_some() && soil_test.is_none()) || (rated.is_some() && rating.is_none()) {
         return None;
     }
     let id = id?;
-    let name = name.unwrap_or_else(|| id.value.clone());
-    let forage = forage?.map(|f| key_of(&f));
     Some(WrittenField {
+        name: name.unwrap_or_else(|| id.value.clone()),
         id,
-        name,
-        forage,
+        forage: forage?.map(|f| key_of(&f)),
         usage: usage?,
         texture,
         legume,
@@ -83,6 +82,7 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
         heading,
         cuttings,
         grazed,
+        sure,
         place,
     })
 }
@@ -162,6 +162,7 @@ pub(super) fn soil_test(node: &Node, findings: &mut Findings) -> Option<SoilTest
     let acidity = plain(&walk, "acidity", 0.0..=50.0, findings);
     let zinc = walk.text("zinc", findings).and_then(|t| soil_value("zinc", t, findings));
     let copper = walk.text("copper", findings).and_then(|t| soil_value("copper", t, findings));
+    let sure = sure::read(&walk, findings);
     walk.finish(findings);
     let extractant = extractant?.map(|e| key_of(&e));
     Some(SoilTest {
@@ -176,6 +177,7 @@ pub(super) fn soil_test(node: &Node, findings: &mut Findings) -> Option<SoilTest
         acidity,
         zinc,
         copper,
+        sure,
     })
 }
 

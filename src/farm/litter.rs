@@ -1,7 +1,7 @@
 //! The lots of litter and their analyses.
 
 use crate::farm::written::{Analysis, Content, Written, WrittenLot};
-use crate::farm::{Basis, Stored, on_hand};
+use crate::farm::{Basis, Stored, on_hand, sure};
 use crate::findings::{At, Finding, Findings, nearest};
 use crate::text::{Node, Walker, key_of};
 use crate::units::{LbPerTon, Quantity};
@@ -38,6 +38,7 @@ fn lot(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenLot> {
     let not_on = walk.words("not_on", findings);
     let node = walk.ask("analysis");
     let analysis = node.and_then(|n| analysis(n, findings));
+    let sure = sure::read(&walk, findings);
     let place = walk.place().clone();
     walk.finish(findings);
     if liquid || (node.is_some() && analysis.is_none()) {
@@ -55,6 +56,7 @@ fn lot(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenLot> {
         first,
         not_on,
         analysis,
+        sure,
         place,
     })
 }
@@ -78,6 +80,7 @@ pub(super) fn analysis(node: &Node, findings: &mut Findings) -> Option<Analysis>
     let k = content(&walk, "k2o", "k", findings);
     let zinc = walk.quantity("zinc", findings);
     let copper = walk.quantity("copper", findings);
+    let sure = sure::read(&walk, findings);
     walk.finish(findings);
     let (total_n, lab, sampled) = (total_n?, lab?, sampled?);
     mineral_within_total(&total_n, ammonium_n.as_ref(), nitrate_n.as_ref(), findings)?;
@@ -93,6 +96,7 @@ pub(super) fn analysis(node: &Node, findings: &mut Findings) -> Option<Analysis>
         k: k?,
         zinc,
         copper,
+        sure,
     })
 }
 

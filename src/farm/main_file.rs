@@ -1,7 +1,7 @@
 //! `farm.yaml`, from the top: the farm, its plan, prices and spreader.
 
 use crate::farm::written::{Herd, Person, Prices, Spreader, Written};
-use crate::farm::{Change, change, days, fertilizer, fields, figures, labs, litter, soils, tickets};
+use crate::farm::{Change, change, days, fertilizer, fields, figures, labs, litter, soils, sure, tickets};
 use crate::findings::{Finding, Findings};
 use crate::text::{self, Kind, Node, Walker, key_of};
 
@@ -102,8 +102,17 @@ fn prices(node: &Node, findings: &mut Findings) -> Option<Prices> {
     let litter_sold = walk.need_quantity("litter_sold", findings);
     let spreading = walk.need_quantity("loading_spreading", findings);
     let hauling = walk.need_quantity("hauling", findings);
+    let sure = sure::read(&walk, findings);
     walk.finish(findings);
-    Some(Prices { n: n?, p2o5: p2o5?, k2o: k2o?, litter_sold: litter_sold?, spreading: spreading?, hauling: hauling? })
+    Some(Prices {
+        n: n?,
+        p2o5: p2o5?,
+        k2o: k2o?,
+        litter_sold: litter_sold?,
+        spreading: spreading?,
+        hauling: hauling?,
+        sure,
+    })
 }
 
 fn spreader(node: &Node, findings: &mut Findings) -> Option<Spreader> {
@@ -115,8 +124,9 @@ fn spreader(node: &Node, findings: &mut Findings) -> Option<Spreader> {
     let least = walk.need_quantity("least", findings);
     let most = walk.need_quantity("most", findings);
     let calibrated = walk.date("calibrated", findings);
+    let sure = sure::read(&walk, findings);
     walk.finish(findings);
-    Some(Spreader { name, swath: swath?, load: load?, step: step?, least: least?, most: most?, calibrated })
+    Some(Spreader { name, swath: swath?, load: load?, step: step?, least: least?, most: most?, calibrated, sure })
 }
 
 fn herd(node: &Node, findings: &mut Findings) -> Option<Herd> {

@@ -1,7 +1,9 @@
 //! The farm as it was written: everything read and in its bounds, nothing
 //! yet held against the tables or against the other files.
 
-use crate::farm::{Basis, OnHand, Rating, Soil, SoilNames, Stored, Texture, Use, WrittenCalibration, WrittenWork};
+use crate::farm::{
+    Basis, OnHand, Rating, Soil, SoilNames, Stored, Sure, Texture, Use, WrittenCalibration, WrittenWork,
+};
 use crate::findings::{At, Place};
 use crate::units::{
     Acres, Days, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerTon, Miles, Percent, Ppm,
@@ -134,6 +136,8 @@ pub struct Prices {
     pub spreading: At<DollarsPerTon>,
     /// Hauling a ton one mile.
     pub hauling: At<DollarsPerTonMile>,
+    /// Who is sure of values far from what is usual.
+    pub sure: Option<Sure>,
 }
 
 /// The spreader.
@@ -153,6 +157,8 @@ pub struct Spreader {
     pub most: At<TonsPerAcre>,
     /// Day of the last calibration.
     pub calibrated: Option<At<Date>>,
+    /// Who is sure of values far from what is usual.
+    pub sure: Option<Sure>,
 }
 
 /// One lot of litter.
@@ -178,6 +184,8 @@ pub struct WrittenLot {
     pub not_on: Vec<At<String>>,
     /// Its analysis; none when the tables' typical contents must serve.
     pub analysis: Option<Analysis>,
+    /// Who is sure of values far from what is usual.
+    pub sure: Option<Sure>,
     /// Where its entry starts.
     pub place: Place,
 }
@@ -207,6 +215,8 @@ pub struct Analysis {
     pub zinc: Option<At<Ppm>>,
     /// Copper, on the same basis.
     pub copper: Option<At<Ppm>>,
+    /// Who is sure of values far from what is usual.
+    pub sure: Option<Sure>,
 }
 
 /// Phosphorus or potassium as the laboratory reports it.
@@ -285,6 +295,8 @@ pub struct WrittenField {
     pub cuttings: Vec<At<Date>>,
     /// Planned grazing.
     pub grazed: Vec<(At<Date>, At<Date>)>,
+    /// Who is sure of values far from what is usual.
+    pub sure: Option<Sure>,
     /// Where its entry starts.
     pub place: Place,
 }
@@ -399,6 +411,8 @@ pub struct SoilTest {
     pub zinc: Option<At<SoilValue>>,
     /// Copper.
     pub copper: Option<At<SoilValue>>,
+    /// Who is sure of values far from what is usual.
+    pub sure: Option<Sure>,
 }
 
 /// A soil-test result with the unit of its laboratory.

@@ -3,7 +3,7 @@
 //! or nobody.
 
 use crate::findings::Known;
-use crate::tables::{Book, PlaceTable, Sourced, Tables, Topic};
+use crate::tables::{Book, PlaceTable, Sourced, Tables, Thing, Topic};
 use jiff::civil::Date;
 use std::collections::BTreeSet;
 
@@ -384,9 +384,23 @@ impl Asker<'_> {
             self.ask("yield goal", topic, &[]);
         }
         self.ask("soil loss", Topic::SoilLossMost, &[]);
+        for thing in Thing::ALL {
+            let scope: Vec<(&'static str, String)> = vec![("thing", thing.key().to_string())];
+            let found = self.bands(*thing);
+            self.note("what is usual", Topic::Plausible, scope, found, &[]);
+        }
         let items = self.book.all_words(Topic::PlanItem, "item");
         let found = weakest(items.into_iter().map(|(_, s)| Some((s.cite.figure, s.cite.known))).collect());
         self.note("plan contents", Topic::PlanItem, Vec::new(), found, &[]);
+    }
+}
+
+impl Asker<'_> {
+    /// The bands of a thing: every unit that it is written in needs one.
+    fn bands(&self, thing: Thing) -> Found {
+        let of_unit = |unit: &&str| self.book.band(thing, &[("unit", unit)]).map(|b| (b.cite.figure, b.cite.known));
+        let all: Vec<Found> = thing.units().iter().map(of_unit).collect();
+        all.iter().all(Option::is_some).then(|| weakest(all)).flatten()
     }
 }
 

@@ -45,6 +45,15 @@ pub struct Season {
     pub closes: MonthDay,
 }
 
+/// What a value usually is, and what it can be at all; ends included.
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+pub struct Band {
+    /// Least and most of what is usual; the papers of the figure are for these.
+    pub usual: (f64, f64),
+    /// Least and most of what is taken without somebody being sure of it.
+    pub wide: (f64, f64),
+}
+
 /// The value of a figure.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Shape {
@@ -65,6 +74,8 @@ pub enum Shape {
     Season(Season),
     /// A word or sentence.
     Words(String),
+    /// What is usual, and what can be at all.
+    Band(Band),
     /// The figure no longer holds from this date.
     Withdrawn,
 }

@@ -5,6 +5,7 @@ use crate::findings::{Finding, Findings, Known, Place};
 use crate::tables::figure::{
     Edition, Figure, Inherits, MonthDay, Other, PlaceTable, Season, Shape, Source, Step, Tables,
 };
+use crate::tables::thing::Thing;
 use crate::tables::topic::{Form, Topic};
 use crate::tables::written::{WrittenEdition, WrittenFigure, WrittenOther, WrittenPlace, WrittenSource};
 use crate::text::{self, Kind, Node};
@@ -258,6 +259,10 @@ impl Loader {
                 }
             };
             if let Some(figure) = self.figure(of, &id, line, read) {
+                let band = (figure.topic == Topic::Plausible).then(|| Thing::fault(&figure)).flatten();
+                if let Some((found, accepts)) = band {
+                    self.fault(&figure.line, found, &accepts);
+                }
                 self.waiting.push(figure);
             }
         }
@@ -351,12 +356,13 @@ impl Loader {
             read.curve.is_some(),
             read.season.is_some(),
             read.words.is_some(),
+            read.band.is_some(),
         ];
         if written.iter().filter(|w| **w).count() != 1 {
             self.fault(
                 line,
                 format!("figure `{id}` has no value, or more than one"),
-                "one of value, steps, curve, season, words",
+                "one of value, steps, curve, season, words, band",
             );
             return None;
         }
@@ -369,6 +375,7 @@ impl Loader {
                 Shape::Season(Season { opens: month_day(&s.opens)?, closes: month_day(&s.closes)? })
             }
             WrittenEdition { words: Some(w), .. } => Shape::Words(w.trim().to_string()),
+            WrittenEdition { band: Some(b), .. } => Shape::Band(b.band()?),
             _ => return None,
         };
         let form = topic.form();
@@ -378,6 +385,7 @@ impl Loader {
             Shape::Steps(_) => form == Form::Steps,
             Shape::Season(_) => form == Form::Season,
             Shape::Words(_) => form == Form::Words,
+            Shape::Band(_) => form == Form::Band,
             Shape::Withdrawn => true,
         };
         right.then_some(shape)

@@ -1,7 +1,7 @@
 //! Looking a figure up: by place, date and scope.
 
 use crate::findings::Cite;
-use crate::tables::{Edition, Figure, Inherits, PlaceTable, Safe, Season, Shape, Step, Tables, Topic};
+use crate::tables::{Band, Edition, Figure, Inherits, PlaceTable, Safe, Season, Shape, Step, Tables, Thing, Topic};
 use jiff::civil::Date;
 
 /// A value with its papers.
@@ -149,6 +149,18 @@ impl<'a> Book<'a> {
         let found = self.find(topic, scope)?;
         match &found.1.shape {
             Shape::Words(words) => Some(self.sourced(found, words.clone())),
+            _ => None,
+        }
+    }
+
+    /// What a value usually is, and what it can be at all.
+    #[must_use]
+    pub fn band(&self, thing: Thing, scope: &[(&str, &str)]) -> Option<Sourced<Band>> {
+        let mut full = vec![("thing", thing.key())];
+        full.extend(scope);
+        let found = self.find(Topic::Plausible, &full)?;
+        match found.1.shape {
+            Shape::Band(band) => Some(self.sourced(found, band)),
             _ => None,
         }
     }

@@ -8,12 +8,14 @@ mod coverage;
 mod figure;
 mod load;
 mod lookup;
+mod thing;
 mod topic;
 mod written;
 
 pub use coverage::{Answer, CHECKS_NEEDED, Coverage, Question, Status};
-pub use figure::{Edition, Figure, Inherits, MonthDay, Other, PlaceTable, Season, Shape, Source, Step, Tables};
+pub use figure::{Band, Edition, Figure, Inherits, MonthDay, Other, PlaceTable, Season, Shape, Source, Step, Tables};
 pub use load::{ReferenceFile, built_in, load, load_for, read_folder};
 pub use lookup::{Book, Said, Sourced};
 pub(crate) use lookup::{class_of, curve_at};
+pub use thing::Thing;
 pub use topic::{Form, Safe, TOPICS, Topic};

@@ -13,6 +13,8 @@ pub enum Form {
     Season,
     /// A word or a sentence.
     Words,
+    /// What is usual, and what can be at all.
+    Band,
 }
 
 /// Which way a figure becomes stricter.
@@ -223,6 +225,8 @@ topics! {
     PlannerNote = "planner_note", Words, ["words", "none"], Neither, ["when"];
     /// A condition in which the applicator stops.
     Stop = "stop", Words, ["words", "none"], Neither, ["when"];
+    /// What a value that a farm writes usually is, and what it can be at all.
+    Plausible = "plausible", Band, [], Neither, ["thing", "material", "forage", "unit"];
 }
 
 impl Topic {

@@ -2,6 +2,7 @@
 //! Everything is optional here, so that each missing part is reported by
 //! name instead of stopping the reading.
 
+use crate::tables::Band;
 use serde::{Deserialize, Deserializer};
 use std::collections::BTreeMap;
 
@@ -72,6 +73,7 @@ pub(super) struct WrittenEdition {
     pub(super) curve: Option<WrittenCurve>,
     pub(super) season: Option<WrittenSeason>,
     pub(super) words: Option<String>,
+    pub(super) band: Option<WrittenBand>,
     pub(super) source: Option<String>,
     pub(super) at: Option<String>,
     pub(super) known: Option<String>,
@@ -98,6 +100,23 @@ pub(super) struct WrittenCurve {
     pub(super) a: f64,
     pub(super) b: f64,
     pub(super) c: f64,
+}
+
+/// Least and most, twice.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct WrittenBand {
+    pub(super) usual: [f64; 2],
+    pub(super) wide: [f64; 2],
+}
+
+impl WrittenBand {
+    /// The band, when it rises and the usual lies within the wide.
+    pub(super) fn band(&self) -> Option<Band> {
+        let ([least, most], [lowest, highest]) = (self.usual, self.wide);
+        let rises = lowest <= least && least < most && most <= highest && (highest - lowest).is_finite();
+        rises.then_some(Band { usual: (least, most), wide: (lowest, highest) })
+    }
 }
 
 /// Days of the year, `02-15`.

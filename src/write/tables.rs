@@ -2,7 +2,7 @@
 //! what the tables of each place answer.
 
 use crate::findings::{Cite, Known};
-use crate::tables::{Answer, Book, CHECKS_NEEDED, Coverage, Figure, Question, Shape, Status, Tables, Topic};
+use crate::tables::{Answer, Band, Book, CHECKS_NEEDED, Coverage, Figure, Question, Shape, Status, Tables, Topic};
 use crate::units::trimmed;
 use crate::write::page::{drawn, plain, table, widths, wrapped};
 use serde::Serialize;
@@ -79,6 +79,8 @@ pub enum ListedShape {
     },
     /// A word or sentence.
     Words(String),
+    /// What is usual, and what can be at all.
+    Band(Band),
 }
 
 /// One class.
@@ -151,6 +153,7 @@ fn numbers(shape: &Shape) -> ListedShape {
         }
         Shape::Season(s) => ListedShape::Days { opens: month_day(s.opens), closes: month_day(s.closes) },
         Shape::Words(words) => ListedShape::Words(words.clone()),
+        Shape::Band(band) => ListedShape::Band(*band),
         Shape::Withdrawn => ListedShape::Words("withdrawn".to_string()),
     }
 }
@@ -174,6 +177,13 @@ fn shape(shape: &Shape, unit: &str) -> String {
         }
         Shape::Season(s) => format!("{} to {}", month_day(s.opens), month_day(s.closes)),
         Shape::Words(words) => words.clone(),
+        Shape::Band(Band { usual, wide }) => format!(
+            "usually {} to {} {unit}, at all {} to {}",
+            trimmed(usual.0),
+            trimmed(usual.1),
+            trimmed(wide.0),
+            trimmed(wide.1)
+        ),
         Shape::Withdrawn => "withdrawn".to_string(),
     }
 }

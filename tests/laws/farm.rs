@@ -203,6 +203,9 @@ const TONNE: f64 = 0.907_184_74;
 const KG: f64 = 0.453_592_37;
 const METRE: f64 = 0.304_8;
 
+/// Any farm holds values far from what is usual.
+const SURE: &str = "sure: {by: any, on: 2026-11-01}\n";
+
 impl Farm {
     pub(crate) fn field_id(i: usize) -> String {
         format!("F{i}")
@@ -240,14 +243,14 @@ impl Farm {
             let ton = |v: f64| unit(v, "$/ton", 1.0 / TONNE, "$/t");
             write!(
                 text,
-                "prices:\n  n: {}\n  p2o5: {}\n  k2o: {}\n  litter_sold: {}\n  loading_spreading: {}\n  hauling: {hauling} $/ton-mile\n",
+                "prices:\n  n: {}\n  p2o5: {}\n  k2o: {}\n  litter_sold: {}\n  loading_spreading: {}\n  hauling: {hauling} $/ton-mile\n  {SURE}",
                 pound(n), pound(p2o5), pound(k2o), ton(sold), ton(spreading),
             )
             .unwrap();
         }
         write!(
             text,
-            "spreader:\n  swath: {}\n  load: {}\n  step: {}\n  least: {}\n  most: {}\nlitter:\n",
+            "spreader:\n  swath: {}\n  load: {}\n  step: {}\n  least: {}\n  most: {}\n  {SURE}litter:\n",
             unit(30.0, "ft", METRE, "m"),
             tons(self.load),
             per_acre(self.step),
@@ -259,7 +262,7 @@ impl Farm {
             let lot = &self.lots[i];
             write!(
                 text,
-                "  - lot: {}\n    kind: {}\n    on_hand: {}\n    stored: shed\n",
+                "  - lot: {}\n    kind: {}\n    on_hand: {}\n    stored: shed\n    {SURE}",
                 Farm::lot_id(i),
                 KINDS[lot.kind],
                 tons(lot.tons),
@@ -304,7 +307,7 @@ impl Farm {
             line("phosphorus_rating", f.rating.map(|r| format!("{{rating: {}, by: any, on: 2026-06-01}}", RATINGS[r])));
             write!(
                 text,
-                "    soil_test:\n      lab: any\n      sampled: {}\n      extractant: mehlich-3\n      p: {} index\n      k: {} index\n",
+                "    {SURE}    soil_test:\n      lab: any\n      sampled: {}\n      extractant: mehlich-3\n      p: {} index\n      k: {} index\n",
                 if f.stale { "2020-01-10" } else { "2025-11-12" },
                 f.p,
                 f.k,

@@ -2,7 +2,7 @@
 
 use crate::farm::fields::SOIL_UNITS;
 use crate::farm::schema::forms::{
-    NUMBER, any_of, block, by_name, date, empty, like, list, may, need, plain, quantity, text, whole, words,
+    NUMBER, any_of, block, by_name, date, empty, like, list, may, need, plain, quantity, sure, text, whole, words,
 };
 use crate::farm::{Rating, Texture, Use};
 use crate::units::{Acres, Days, Feet, LbPerAcre, LbPerTon, Miles, Percent, RollWeight, TonsPerAcre, Yield};
@@ -40,6 +40,7 @@ pub(super) fn field() -> Value {
         may("heading", "Which way it is driven", heading()),
         may("cuttings", "Planned cuttings", list(date("2027-05-14"))),
         may("grazed", "Planned grazing", list(grazed())),
+        sure(),
     ])
 }
 
@@ -77,6 +78,7 @@ fn soil_test() -> Value {
         may("acidity", "Acidity in meq/100 cm3, where the report gives it", plain(0.0, 50.0, 1.3)),
         may("zinc", "Zinc", value()),
         may("copper", "Copper", value()),
+        sure(),
     ])
 }
 

@@ -98,6 +98,13 @@ pub(super) fn empty(name: &'static str, says: &str) -> Key {
     Key { name, form: json!({"type": "null", "description": says}), needed: false }
 }
 
+/// The block by which somebody stands for values far from what is usual.
+pub(super) fn sure() -> Key {
+    let block =
+        block(vec![need("by", "Who looked and is sure", text("Dell Farrow")), need("on", "When", date("2027-02-01"))]);
+    may("sure", "Who is sure of values in this block that lie far from what is usual", block)
+}
+
 /// A list.
 pub(super) fn list(of: Value) -> Value {
     json!({"type": "array", "items": of})

@@ -1,6 +1,6 @@
 //! A lot of litter and its analysis.
 
-use crate::farm::schema::forms::{block, date, list, may, need, one_out_of, quantity, text, words, yes_no};
+use crate::farm::schema::forms::{block, date, list, may, need, one_out_of, quantity, sure, text, words, yes_no};
 use crate::farm::schema::on_hand;
 use crate::farm::{Basis, Stored};
 use crate::units::{LbPerTon, Percent, Ppm};
@@ -19,6 +19,7 @@ pub(super) fn lot() -> Value {
         may("use_first", "Whether it is to be used before the others", yes_no()),
         may("not_on", "Ids of fields, or `grazed ground`, on which none of it may go", list(text("R2"))),
         may("analysis", "The laboratory's report, copied as it is printed", analysis()),
+        sure(),
     ])
 }
 
@@ -38,6 +39,7 @@ fn analysis() -> Value {
         may("k", "Potassium, where it is reported as the element", content()),
         may("zinc", "Zinc", quantity::<Ppm>("385 ppm")),
         may("copper", "Copper", quantity::<Ppm>("310 ppm")),
+        sure(),
     ]);
     one_out_of(block, &[&["p2o5", "p"], &["k2o", "k"]])
 }

@@ -1,7 +1,7 @@
 //! The keys at the top of farm.yaml, and the small blocks under them.
 
 use crate::farm::schema::forms::{
-    NUMBER, above_zero, any_of, block, by_name, date, like, list, may, need, plain, quantity, text, whole, yes_no,
+    NUMBER, above_zero, any_of, block, by_name, date, like, list, may, need, plain, quantity, sure, text, whole, yes_no,
 };
 use crate::farm::schema::{field, files, litter, work};
 use crate::units::{
@@ -77,6 +77,7 @@ fn prices() -> Value {
         need("litter_sold", "What a ton of litter sells for", quantity::<DollarsPerTon>("5 $/ton")),
         need("loading_spreading", "Loading and spreading a ton", quantity::<DollarsPerTon>("8.50 $/ton")),
         need("hauling", "Hauling a ton one mile", quantity::<DollarsPerTonMile>("0.45 $/ton-mile")),
+        sure(),
     ])
 }
 
@@ -88,6 +89,7 @@ fn fertilizer() -> Value {
         need("analysis", "The analysis on the bag", like(&pattern, "percent of N, P2O5 and K2O", "46-0-0")),
         need("price", "What a ton costs", quantity::<DollarsPerTon>("655 $/ton")),
         may("most", "The most pounds per acre in one application", above_zero::<LbPerAcre>("250 lb/ac")),
+        sure(),
     ])
 }
 
@@ -108,6 +110,7 @@ fn spreader() -> Value {
         need("least", "The lowest rate that spreads evenly", quantity::<TonsPerAcre>("1 ton/ac")),
         need("most", "The highest rate that spreads evenly", quantity::<TonsPerAcre>("4 tons/ac")),
         may("calibrated", "The day of the last calibration", date("2026-09-14")),
+        sure(),
     ])
 }
 

@@ -3,7 +3,7 @@
 use crate::farm::MONTHS;
 use crate::farm::days::WEEKDAYS;
 use crate::farm::schema::forms::{
-    above_zero, any_of, block, by_name, date, given, list, may, need, plain, quantity, text, words,
+    above_zero, any_of, block, by_name, date, given, list, may, need, plain, quantity, sure, text, words,
 };
 use crate::units::{MilesPerHour, Minutes, Percent, Tons};
 use serde_json::{Value, json};
@@ -20,6 +20,7 @@ pub(super) fn days() -> Value {
         may("emptying", "Spreading a load", quantity::<Minutes>("16 minutes")),
         may("fit", "Days fit to spread, of all days: of all months, or of each", any_of(vec![fit(), months])),
         may("not_on", "Days of the week on which nothing is spread", list(words(&WEEKDAYS.map(|(name, _)| name)))),
+        sure(),
     ]);
     // A long haul takes time only where all three are known.
     let haul = ["speed", "loading", "emptying"];
@@ -33,6 +34,7 @@ pub(super) fn storage() -> Value {
         need("name", "Its name", text("litter shed")),
         need("room", "How much goes in", quantity::<Tons>("450 tons")),
         need("lots", "The lots that lie in it", list(text("clean-out"))),
+        sure(),
     ]);
     storage["properties"]["lots"]["minItems"] = json!(1);
     storage
@@ -54,5 +56,6 @@ pub(super) fn house() -> Value {
         may("made", "A year's litter by your own record", quantity::<Tons>("250 tons")),
         may("lot", "The lot into which it is carried as it is made", text("clean-out")),
         may("clean_outs", "Planned clean-outs", list(clean_out)),
+        sure(),
     ])
 }

@@ -1,0 +1,126 @@
+//! A field: its hay, its soil test, its slope.
+
+use crate::check::plausible::{DECIMAL, Overrule, Row, Rows, TONS, shown, tidy};
+use crate::farm::{Erosion, Measure, SoilTest, Sure, WrittenField, YieldYear};
+use crate::findings::At;
+use crate::tables::Thing;
+use crate::units::Quantity;
+
+pub(super) fn field(field: &WrittenField, acres: Option<f64>, rows: &mut Rows<'_>) {
+    let whose = format!("field {}", field.id.value);
+    let whose = whose.as_str();
+    let sure = Overrule::Sure(field.sure.as_ref(), "the field");
+    let forage = [("forage", field.forage.value.as_str())];
+    for (key, goal) in [("yield_goal", &field.yield_goal), ("survey_yield", &field.survey_yield)] {
+        if let Some(goal) = goal {
+            rows.quantity(Thing::HayYield, &forage, (whose, key), goal, sure);
+        }
+    }
+    for year in &field.yields {
+        one_year(whose, &forage, year, acres, sure, rows);
+    }
+    if let Some(legume) = &field.legume {
+        rows.quantity(Thing::LegumeShare, &[], (whose, "legume"), legume, sure);
+    }
+    if let Some(other) = &field.other_n {
+        rows.quantity(Thing::OtherN, &[], (whose, "other_n"), other, sure);
+    }
+    if let Some(most) = field.most.as_ref().filter(|m| m.value.get() > 0.0) {
+        rows.quantity(Thing::FieldMost, &[], (whose, "most"), most, sure);
+    }
+    if let Some(days) = &field.worked_in {
+        rows.quantity(Thing::WorkedIn, &[], (whose, "worked_in"), days, sure);
+    }
+    for (_, miles) in &field.miles {
+        rows.quantity(Thing::HaulMiles, &[], (whose, "miles"), miles, sure);
+    }
+    for earlier in &field.earlier {
+        rows.quantity(Thing::EarlierRate, &[], (whose, "rate"), &earlier.rate, sure);
+        rows.quantity(Thing::OrganicN, &[], (whose, "organic_n"), &earlier.organic_n, sure);
+    }
+    if let Some(erosion) = &field.erosion {
+        slope(whose, erosion, sure, rows);
+    }
+    if let Some(test) = &field.soil_test {
+        soil(whose, test, field.sure.as_ref(), rows);
+    }
+}
+
+/// One year's yield; the sum of rolls only where its parts are usual.
+fn one_year(
+    whose: &str,
+    forage: &[(&str, &str)],
+    year: &YieldYear,
+    drawn: Option<f64>,
+    sure: Overrule<'_>,
+    rows: &mut Rows<'_>,
+) {
+    let whose = format!("{whose}, {}", year.year.value);
+    let (rolls, weight, moisture, acres) = match &year.measure {
+        Measure::Tons(tons) => {
+            rows.quantity(Thing::HayYield, forage, (&whose, "tons"), tons, sure);
+            return;
+        }
+        Measure::Rolls { rolls, weight, moisture, acres } => (rolls, weight, moisture, acres),
+    };
+    let mut usual = rows.quantity(Thing::RollWeight, &[], (&whose, "roll_weight"), weight, sure).usual();
+    usual &= rows.quantity(Thing::RollMoisture, &[], (&whose, "moisture"), moisture, sure).usual();
+    let off = acres.value.get();
+    if let Some(drawn) = drawn {
+        let value = off / drawn;
+        let says = format!(
+            "{whose}: the rolls came off {}, {} times the {} ac of the field",
+            acres.value,
+            tidy(value),
+            tidy(drawn)
+        );
+        let (thing, place) = (Thing::YieldAcres, &acres.place);
+        let row = Row::new(thing, (value, "times"), says, place, sure).slips(&[DECIMAL]);
+        usual &= rows.judge(&row).usual();
+    }
+    if usual && off > 0.0 {
+        let dry = 1.0 - moisture.value.get() / 100.0;
+        let value = rolls.value * weight.value.get() * dry / 2_000.0 / off;
+        let says = format!("{whose}: {} rolls come to {} of dry hay", tidy(rolls.value), shown(value, "tons/ac"));
+        let (thing, place) = (Thing::HayYield, &rolls.place);
+        let row = Row::new(thing, (value, "tons/ac"), says, place, sure).scope(forage).slips(&[TONS, DECIMAL]);
+        rows.judge(&row);
+    }
+}
+
+fn slope(whose: &str, erosion: &Erosion, sure: Overrule<'_>, rows: &mut Rows<'_>) {
+    if let Some(slope) = &erosion.slope {
+        rows.quantity(Thing::FieldSlope, &[], (whose, "slope"), slope, sure);
+    }
+    rows.quantity(Thing::SlopeLength, &[], (whose, "length"), &erosion.length, sure);
+    rows.number((Thing::Erodibility, "factor"), (whose, "erodibility"), &erosion.erodibility, sure);
+    rows.number((Thing::RainFactor, "factor"), (whose, "rain"), &erosion.rain, sure);
+    rows.quantity(Thing::GrassCover, &[], (whose, "cover"), &erosion.cover, sure);
+}
+
+fn soil(whose: &str, test: &SoilTest, field: Option<&Sure>, rows: &mut Rows<'_>) {
+    let sure = Overrule::Sure(test.sure.as_ref().or(field), "the soil test or the field");
+    let whose = format!("{whose}, soil test");
+    let values = [
+        (Thing::SoilP, "p", Some(&test.p)),
+        (Thing::SoilK, "k", Some(&test.k)),
+        (Thing::SoilMg, "mg", test.mg.as_ref()),
+        (Thing::SoilZinc, "zinc", test.zinc.as_ref()),
+        (Thing::SoilCopper, "copper", test.copper.as_ref()),
+    ];
+    for (thing, key, at) in values {
+        let Some(At { value: soil, place }) = at else { continue };
+        let says = format!("{whose}: `{key}` is {}", shown(soil.value, soil.unit));
+        let (value, unit) = (soil.value, soil.unit);
+        rows.judge(&Row::new(thing, (value, unit), says, place, sure).slips(&[DECIMAL]));
+    }
+    for (thing, unit, key, at) in [
+        (Thing::SoilPh, "pH", "ph", &test.ph),
+        (Thing::BufferPh, "pH", "buffer_ph", &test.buffer_ph),
+        (Thing::SoilAcidity, "meq/100 cm3", "acidity", &test.acidity),
+    ] {
+        if let Some(at) = at {
+            rows.number((thing, unit), (&whose, key), at, sure);
+        }
+    }
+}

@@ -1,0 +1,57 @@
+//! Entries of the log: the rate that an entry comes to, its acres and loads.
+//! What was done stands, so that nothing here is more than a warning.
+
+use crate::check::plausible::{DECIMAL, Overrule, Row, Rows, TONS, shown, tidy};
+use crate::farm::WrittenField;
+use crate::record::{Entry, What};
+use crate::tables::Thing;
+
+pub(super) fn entry(entry: &Entry, field: Option<&WrittenField>, drawn: Option<f64>, rows: &mut Rows<'_>) {
+    let least = rows.least(Thing::LogRate).unwrap_or_default();
+    let mut say = |thing: Thing, value: f64, unit: &str, says: String| -> bool {
+        let says = format!("{} of {}: {says}", entry.what.word(), entry.date);
+        let row = Row::new(thing, (value, unit), says, &entry.place, Overrule::Logged);
+        rows.judge(&row.slips(&[TONS, DECIMAL])).usual()
+    };
+    let id = field.map_or("the field", |f| f.id.value.as_str());
+    let tons = entry.amount.tons();
+    let mut usual = true;
+    if let (What::Spread, Some(acres), Some(drawn)) = (entry.what, entry.acres, drawn) {
+        let times = acres / drawn;
+        let says = format!("{} ac, {} times the {} ac of {id}", tidy(acres), tidy(times), tidy(drawn));
+        usual = say(Thing::LogAcres, times, "times", says);
+    }
+    // Without acres it went on the whole field or on less: too thin is not known.
+    let rate = entry.acres.or(drawn).map(|acres| (acres, tons / acres));
+    let rate = rate.filter(|(_, rate)| entry.acres.is_some() || *rate > least);
+    if let (What::Spread, Some((acres, rate)), true) = (entry.what, rate, usual) {
+        let says = format!("{} tons on {} ac are {}", tidy(tons), tidy(acres), shown(rate, "tons/ac"));
+        say(Thing::LogRate, rate, "tons/ac", says);
+    }
+    if entry.what.moves_litter() {
+        let by_count = entry.loads.filter(|n| *n > 0.0).map(|n| tons / n);
+        if let Some(load) = entry.load.map(|p| p.tons()).or(by_count) {
+            say(Thing::LogLoad, load, "tons", format!("a load of {} tons", tidy(load)));
+        }
+        for ticket in &entry.tickets {
+            let tons = ticket.tons();
+            say(Thing::LogLoad, tons, "tons", format!("a ticket over {} tons", tidy(tons)));
+        }
+    }
+    if let (What::Cut, Some(drawn), true) = (entry.what, drawn, tons > 0.0) {
+        let hay = tons / drawn;
+        say(
+            Thing::CutYield,
+            hay,
+            "tons/ac",
+            format!("{} tons of hay off {id} are {}", tidy(tons), shown(hay, "tons/ac")),
+        );
+    }
+    if let (What::Cut, Some(bales), true) = (entry.what, entry.bales.filter(|n| *n > 0.0), tons > 0.0) {
+        let pounds = tons * 2_000.0 / bales;
+        say(Thing::RollWeight, pounds, "lb", format!("{} bales of {}", tidy(bales), shown(pounds, "lb")));
+    }
+    if let Some(inches) = entry.inches {
+        say(Thing::RainInches, inches, "inches", format!("{} inches of rain", tidy(inches)));
+    }
+}

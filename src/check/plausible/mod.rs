@@ -1,0 +1,233 @@
+//! Whether what a farm writes is plausible: every value is a row that is held
+//! against the band of its quantity in the tables. Outside `wide` it is an
+//! error until somebody is sure of it; outside `usual` a warning.
+//!
+//! Lives here: which values there are, and what may have slipped. Never here:
+//! what is usual; that is data.
+
+mod field;
+mod litter;
+mod log;
+mod work;
+
+use crate::check::Lot;
+use crate::farm::{Sure, Written};
+use crate::findings::{At, Finding, Findings, Place};
+use crate::ground::{Plane, SQUARE_FEET_PER_ACRE};
+use crate::record::Happened;
+use crate::tables::{Band, Book, Thing};
+use crate::units::{Quantity, number_text, trimmed};
+use geo::{Area, MultiPolygon};
+use std::collections::BTreeMap;
+
+pub(super) fn check(
+    written: &Written,
+    happened: &Happened,
+    shapes: &BTreeMap<String, MultiPolygon<f64>>,
+    lots: &[Lot],
+    book: &Book<'_>,
+    findings: &mut Findings,
+) {
+    let acres: BTreeMap<&str, f64> =
+        shapes.iter().filter_map(|(id, shape)| Some((id.as_str(), drawn(shape)?))).collect();
+    let mut rows = Rows { book, findings };
+    let load = written.spreader.as_ref().and_then(|s| work::machine(s, &mut rows));
+    for lot in &written.lots {
+        litter::lot(lot, lots, load, &mut rows);
+    }
+    for written in &written.fields {
+        field::field(written, acres.get(written.id.value.as_str()).copied(), &mut rows);
+    }
+    work::all(written, load, &mut rows);
+    for entry in &happened.entries {
+        let field = entry.field.as_ref().and_then(|id| written.fields.iter().find(|f| f.id.value == id.value));
+        let acres = field.and_then(|f| acres.get(f.id.value.as_str()).copied());
+        log::entry(entry, field, acres, &mut rows);
+    }
+}
+
+/// Acres inside a boundary.
+fn drawn(shape: &MultiPolygon<f64>) -> Option<f64> {
+    let feet = Plane::for_shape(shape)?.shape_to_feet(shape);
+    Some(feet.unsigned_area() / SQUARE_FEET_PER_ACRE).filter(|acres| *acres > 0.0)
+}
+
+/// What may have slipped: a factor that would make the value usual, and the
+/// question to ask then.
+type Slip = (f64, &'static str);
+
+const POINT: &str = "has the decimal point slipped?";
+/// A decimal point in the wrong place.
+const DECIMAL: &[Slip] =
+    &[(10.0, POINT), (0.1, POINT), (100.0, POINT), (0.01, POINT), (1_000.0, POINT), (0.001, POINT)];
+/// Pounds for tons, or tons for pounds; ten times as much is likelier still.
+const TONS: &[Slip] =
+    &[(10.0, POINT), (0.1, POINT), (2_000.0, "are they tons, not pounds?"), (1.0 / 2_000.0, "are they pounds?")];
+/// Inches for feet.
+const FEET: &[Slip] = &[(1.0 / 12.0, "are they inches?"), (12.0, "are they feet?")];
+
+/// One value.
+struct Row<'a> {
+    thing: Thing,
+    /// To what kind of litter or forage it belongs.
+    scope: &'a [(&'a str, &'a str)],
+    value: f64,
+    unit: &'a str,
+    /// Whose it is, its key and the value, as in "lot shed: `p2o5` is 24 lb/ton".
+    says: String,
+    place: &'a Place,
+    overrule: Overrule<'a>,
+    /// The likelier first; none where a factor explains nothing.
+    slips: &'a [&'a [Slip]],
+}
+
+impl<'a> Row<'a> {
+    fn new(
+        thing: Thing,
+        (value, unit): (f64, &'a str),
+        says: String,
+        place: &'a Place,
+        overrule: Overrule<'a>,
+    ) -> Row<'a> {
+        Row { thing, scope: &[], value, unit, says, place, overrule, slips: &[] }
+    }
+
+    fn scope(self, scope: &'a [(&'a str, &'a str)]) -> Row<'a> {
+        Row { scope, ..self }
+    }
+
+    fn slips(self, slips: &'a [&'a [Slip]]) -> Row<'a> {
+        Row { slips, ..self }
+    }
+}
+
+/// How a value that is not plausible is let through.
+#[derive(Clone, Copy)]
+enum Overrule<'a> {
+    /// By whoever is sure of it, written into this block.
+    Sure(Option<&'a Sure>, &'static str),
+    /// An entry of the log is a warning at most: it says what was done.
+    Logged,
+}
+
+/// How a value lies to its band.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Lies {
+    Usual,
+    Unusual,
+    Outside,
+}
+
+impl Lies {
+    fn usual(self) -> bool {
+        self == Lies::Usual
+    }
+}
+
+/// Judges row by row.
+struct Rows<'a> {
+    book: &'a Book<'a>,
+    findings: &'a mut Findings,
+}
+
+impl Rows<'_> {
+    /// A quantity as it is written under a key.
+    fn quantity<Q: Quantity>(
+        &mut self,
+        thing: Thing,
+        scope: &[(&str, &str)],
+        (whose, key): (&str, &str),
+        at: &At<Q>,
+        overrule: Overrule<'_>,
+    ) -> Lies {
+        let value = at.value.get();
+        let says = format!("{whose}: `{key}` is {}", shown(value, Q::UNIT));
+        self.judge(&Row::new(thing, (value, Q::UNIT), says, &at.place, overrule).scope(scope).slips(&[DECIMAL]))
+    }
+
+    /// A number without a unit, or whose unit follows from its key.
+    fn number(
+        &mut self,
+        (thing, unit): (Thing, &str),
+        (whose, key): (&str, &str),
+        at: &At<f64>,
+        overrule: Overrule<'_>,
+    ) -> Lies {
+        let says = format!("{whose}: `{key}` is {}", trimmed(at.value));
+        self.judge(&Row::new(thing, (at.value, unit), says, &at.place, overrule).slips(&[DECIMAL]))
+    }
+
+    /// The least that is usual.
+    fn least(&self, thing: Thing) -> Option<f64> {
+        self.book.band(thing, &[]).map(|found| found.value.usual.0)
+    }
+
+    fn judge(&mut self, row: &Row<'_>) -> Lies {
+        let mut scope = row.scope.to_vec();
+        scope.push(("unit", row.unit));
+        let Some(found) = self.book.band(row.thing, &scope).filter(|b| b.unit == row.unit) else { return Lies::Usual };
+        let Band { usual, wide } = found.value;
+        if within(row.value, usual) {
+            return Lies::Usual;
+        }
+        let told = format!("{}; usual is {}", row.says, range(usual, row.unit));
+        let hint = slip(row, usual).unwrap_or_else(|| "compare it and its unit with where it came from".to_string());
+        let sure = match row.overrule {
+            Overrule::Sure(sure, _) => sure,
+            Overrule::Logged => None,
+        };
+        let sure = sure.map(|s| format!("{told}; {} is sure of it ({})", s.by, s.on.value));
+        let outside = !within(row.value, wide);
+        let finding = match (outside, row.overrule, sure) {
+            (false, _, Some(sure)) => Finding::note("sure", row.place, sure),
+            (true, _, Some(sure)) => Finding::warning("sure", row.place, sure)
+                .fix("take `sure` out when the value is corrected: it covers the whole block"),
+            (_, Overrule::Logged, _) => Finding::warning("unusual", row.place, told)
+                .fix(format!("{hint}; a slip is corrected with `sward log correct`")),
+            (false, _, None) => Finding::warning("unusual", row.place, told).fix(hint),
+            (true, Overrule::Sure(_, block), None) => Finding::error("implausible", row.place, told)
+                .fix(format!("{hint}; if it is right, add `sure: {{by: name, on: date}}` to {block}")),
+        };
+        let at_all = if outside { format!("{}; ", range(wide, row.unit)) } else { String::new() };
+        self.findings.push(finding.accepts(format!("{at_all}usual range by {}", found.cite)));
+        if outside { Lies::Outside } else { Lies::Unusual }
+    }
+}
+
+/// The first slip that explains the value.
+fn slip(row: &Row<'_>, usual: (f64, f64)) -> Option<String> {
+    let fits = |(factor, _): &&Slip| row.value != 0.0 && within(row.value * factor, usual);
+    let (factor, asks) = row.slips.iter().copied().flatten().find(fits)?;
+    Some(format!("{} would be usual: {asks}", shown(row.value * factor, row.unit)))
+}
+
+/// Ends included, with slack for a unit that was converted.
+fn within(value: f64, (least, most): (f64, f64)) -> bool {
+    let slack = 1e-9 * most.abs().max(1.0);
+    value >= least - slack && value <= most + slack
+}
+
+fn range((least, most): (f64, f64), unit: &str) -> String {
+    match unit {
+        "pH" => format!("{} to {}", shown(least, unit), trimmed(most)),
+        _ => format!("{} to {}", trimmed(least), shown(most, unit)),
+    }
+}
+
+/// A number with its unit, where people name one.
+fn shown(value: f64, unit: &str) -> String {
+    let number = tidy(value);
+    match unit {
+        "times" | "factor" => number,
+        "pH" => format!("pH {number}"),
+        "%" => format!("{number} %"),
+        _ => format!("{number} {unit}"),
+    }
+}
+
+/// Two decimals at most, and more below 1.
+fn tidy(value: f64) -> String {
+    let decimals = if value.abs() >= 1.0 { 2 } else { 4 };
+    let text = number_text(value, decimals);
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_string() } else { text }
+}

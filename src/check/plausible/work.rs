@@ -1,0 +1,157 @@
+//! The spreader, prices, days, houses and herds.
+
+use crate::check::plausible::{DECIMAL, FEET, Overrule, Row, Rows, TONS, shown, tidy};
+use crate::farm::{Fertilizer, Prices, Shop, Spreader, Written, WrittenDays, WrittenHouse};
+use crate::tables::Thing;
+use crate::units::Quantity;
+
+/// `load` is a usual load of the spreader.
+pub(super) fn all(written: &Written, load: Option<f64>, rows: &mut Rows<'_>) {
+    if let Some(prices) = &written.prices {
+        quoted(prices, rows);
+    }
+    shop(&written.shop, rows);
+    if let Some(days) = &written.work.days {
+        pace(days, load, rows);
+    }
+    for house in &written.work.houses {
+        birds(house, rows);
+    }
+    for storage in &written.work.storage {
+        let whose = format!("storage {}", storage.name.value);
+        let sure = Overrule::Sure(storage.sure.as_ref(), "the storage");
+        rows.quantity(Thing::StorageRoom, &[], (&whose, "room"), &storage.room, sure);
+    }
+    plan(written, rows);
+}
+
+/// The spreader; back comes its load, where that is usual.
+pub(super) fn machine(spreader: &Spreader, rows: &mut Rows<'_>) -> Option<f64> {
+    let (whose, sure) = ("the spreader", Overrule::Sure(spreader.sure.as_ref(), "the spreader"));
+    let swath = &spreader.swath;
+    let says = format!("{whose}: `swath` is {}", swath.value);
+    let (value, place) = (swath.value.get(), &swath.place);
+    rows.judge(&Row::new(Thing::Swath, (value, "ft"), says, place, sure).slips(&[FEET, DECIMAL]));
+    let load = &spreader.load;
+    let says = format!("{whose}: `load` is {}", load.value);
+    let (value, place) = (load.value.get(), &load.place);
+    let thing = Thing::SpreaderLoad;
+    let load = rows.judge(&Row::new(thing, (value, "tons"), says, place, sure).slips(&[TONS, DECIMAL]));
+    for (thing, key, rate) in [
+        (Thing::SpreaderStep, "step", &spreader.step),
+        (Thing::SpreaderLeast, "least", &spreader.least),
+        (Thing::SpreaderMost, "most", &spreader.most),
+    ] {
+        rows.quantity(thing, &[], (whose, key), rate, sure);
+    }
+    load.usual().then_some(value)
+}
+
+fn quoted(prices: &Prices, rows: &mut Rows<'_>) {
+    let (whose, sure) = ("the prices", Overrule::Sure(prices.sure.as_ref(), "`prices`"));
+    for (thing, key, price) in [
+        (Thing::PriceN, "n", &prices.n),
+        (Thing::PriceP2o5, "p2o5", &prices.p2o5),
+        (Thing::PriceK2o, "k2o", &prices.k2o),
+    ] {
+        rows.quantity(thing, &[], (whose, key), price, sure);
+    }
+    rows.quantity(Thing::PriceLitter, &[], (whose, "litter_sold"), &prices.litter_sold, sure);
+    rows.quantity(Thing::PriceSpreading, &[], (whose, "loading_spreading"), &prices.spreading, sure);
+    rows.quantity(Thing::PriceHauling, &[], (whose, "hauling"), &prices.hauling, sure);
+}
+
+/// What has no block of its own is never more than a warning: its `wide` is
+/// what the reader takes.
+fn shop(shop: &Shop, rows: &mut Rows<'_>) {
+    let farm = Overrule::Sure(None, "the farm");
+    for product in &shop.products {
+        bag(product, rows);
+    }
+    if let Some(going) = &shop.spreading {
+        rows.quantity(Thing::PriceGoing, &[], ("the farm", "fertilizer_spreading"), going, farm);
+    }
+    if let Some(keeps) = &shop.carry_over {
+        rows.quantity(Thing::LitterKeeps, &[], ("the carry-over", "keeps"), &keeps.keeps, farm);
+    }
+}
+
+fn bag(product: &Fertilizer, rows: &mut Rows<'_>) {
+    let whose = format!("fertilizer {}", product.name.value);
+    let sure = Overrule::Sure(product.sure.as_ref(), "the product");
+    rows.quantity(Thing::PriceFertilizer, &[], (&whose, "price"), &product.price, sure);
+    if let Some(most) = &product.most {
+        rows.quantity(Thing::FertilizerMost, &[], (&whose, "most"), most, sure);
+    }
+}
+
+fn pace(days: &WrittenDays, load: Option<f64>, rows: &mut Rows<'_>) {
+    let (whose, sure) = ("the days", Overrule::Sure(days.sure.as_ref(), "`days`"));
+    let mut usual = rows.quantity(Thing::TonsPerDay, &[], (whose, "tons_per_day"), &days.tons_per_day, sure).usual();
+    for (_, share) in &days.fit {
+        rows.quantity(Thing::FitDays, &[], (whose, "fit"), share, sure);
+    }
+    let Some(haul) = &days.haul else { return };
+    rows.quantity(Thing::RoadSpeed, &[], (whose, "speed"), &haul.speed, sure);
+    for (key, time) in [("loading", &haul.loading), ("emptying", &haul.emptying)] {
+        usual &= rows.quantity(Thing::LoadTime, &[], (whose, key), time, sure).usual();
+    }
+    if let Some(load) = load.filter(|_| usual) {
+        let minutes = haul.loading.value.get() + haul.emptying.value.get();
+        let value = days.tons_per_day.value.get() / load * minutes / 60.0;
+        let says = format!(
+            "{whose}: {} a day in loads of {} tons, {} minutes each, take {} hours",
+            days.tons_per_day.value,
+            tidy(load),
+            tidy(minutes),
+            tidy(value)
+        );
+        let (thing, place) = (Thing::WorkHours, &days.tons_per_day.place);
+        rows.judge(&Row::new(thing, (value, "hours"), says, place, sure));
+    }
+}
+
+fn birds(house: &WrittenHouse, rows: &mut Rows<'_>) {
+    let whose = format!("house {}", house.name.value);
+    let sure = Overrule::Sure(house.sure.as_ref(), "the house");
+    let kind = house.kind.as_ref().map_or("", |k| k.value.as_str());
+    let scope = [("material", kind)];
+    let usual = house
+        .birds
+        .as_ref()
+        .is_none_or(|birds| rows.number((Thing::Birds, "birds"), (&whose, "birds"), birds, sure).usual());
+    if let Some(flocks) = &house.flocks {
+        rows.number((Thing::FlocksYear, "flocks"), (&whose, "flocks"), flocks, sure);
+    }
+    if let Some(tons) = &house.tons_per_1000 {
+        rows.quantity(Thing::LitterOf1000, &scope, (&whose, "tons_per_1000"), tons, sure);
+    }
+    let thousands = house.birds.as_ref().map(|b| b.value / 1_000.0).filter(|t| usual && *t > 0.0);
+    let Some(thousands) = thousands else { return };
+    if let (Some(made), Some(flocks)) = (&house.made, &house.flocks) {
+        let value = made.value.get() / thousands / flocks.value;
+        let says =
+            format!("{whose}: {} a year come to {} for a flock of 1,000 birds", made.value, shown(value, "tons"));
+        let (thing, place) = (Thing::LitterOf1000, &made.place);
+        rows.judge(&Row::new(thing, (value, "tons"), says, place, sure).scope(&scope).slips(&[TONS, DECIMAL]));
+    }
+    for clean_out in &house.clean_outs {
+        let value = clean_out.tons.value.get() / thousands;
+        let says = format!(
+            "{whose}: a clean-out of {} is {} for every 1,000 birds",
+            clean_out.tons.value,
+            shown(value, "tons")
+        );
+        let (thing, place) = (Thing::CleanOutOf1000, &clean_out.tons.place);
+        rows.judge(&Row::new(thing, (value, "tons"), says, place, sure).scope(&scope).slips(&[TONS, DECIMAL]));
+    }
+}
+
+/// Days of the plan.
+fn plan(written: &Written, rows: &mut Rows<'_>) {
+    let Some((from, to)) = &written.span else { return };
+    let value = f64::from((to.value - from.value).get_days() + 1);
+    let says = format!("the plan runs from {} to {}: {} days", from.value, to.value, tidy(value));
+    let (thing, place) = (Thing::PlanDays, &to.place);
+    rows.judge(&Row::new(thing, (value, "days"), says, place, Overrule::Sure(None, "the plan")));
+}
