@@ -353,7 +353,7 @@ fn litter_made_comes_from_the_grower_before_the_tables() {
         let made = made(&farm(&["F1"], &format!("houses:\n  - {house}\n")));
         made.ready.work.houses[0].a_year.as_ref().map(|m| m.tons)
     };
-    let base = "name: \"1\", birds: 24000, flocks: 5.5";
+    let base = "name: \"1\", number: 1, birds: 24000, flocks: 5.5";
     assert_eq!(a_year(&format!("{{{base}, tons_per_1000: 1 ton}}")), Some(132.0));
     assert_eq!(a_year(&format!("{{{base}, tons_per_1000: 1 ton, made: 120 tons}}")), Some(120.0));
     // 1.25 and 0.4 tons for 1,000 birds, as the extension sheet prints them.
@@ -411,10 +411,10 @@ fn wrong_input_is_named() {
         ),
         ("storage: [{name: s, room: 1 ton, lots: [shed]}, {name: s, room: 1 ton, lots: [shed]}]\n", "id-twice"),
         ("storage: [{name: s, room: 100 cows, lots: [shed]}]\n", "unit-unknown"),
-        ("houses: [{name: a, birds: many}]\n", "plain-number"),
-        ("houses: [{name: a, birds: 24000, flocks: 0}]\n", "plain-number"),
-        ("houses: [{name: a, birds: 24000}]\n", "house-litter"),
-        ("houses: [{name: a, birds: 24000, flocks: 5, kind: ostrich litter}]\n", "house-litter"),
+        ("houses: [{name: a, number: 1, birds: many}]\n", "whole-number"),
+        ("houses: [{name: a, number: 1, birds: 24000, flocks: 0}]\n", "plain-number"),
+        ("houses: [{name: a, number: 1, birds: 24000}]\n", "house-litter"),
+        ("houses: [{name: a, number: 1, birds: 24000, flocks: 5, kind: ostrich litter}]\n", "house-litter"),
         ("houses: [{name: a, lot: shed}]\n", "house-litter"),
         ("houses: [{name: a, made: 10 tons, lot: nowhere}]\n", "id-unknown"),
         ("houses: [{name: a, clean_outs: [{date: 2027-13-01, tons: 1 ton, lot: shed}]}]\n", "date"),

@@ -61,7 +61,7 @@ pub struct Storage {
 pub struct House {
     /// Its name.
     pub name: String,
-    /// Birds of one flock, all houses of the entry together.
+    /// Birds of one flock, in all houses of the entry.
     pub birds: Option<f64>,
     /// Flocks a year.
     pub flocks: Option<f64>,
@@ -228,7 +228,7 @@ fn house(house: &WrittenHouse, written: &Written, book: &Book<'_>, findings: &mu
             .map(|f| Made { tons: f.value, origin: Origin::Figure(f.cite) }),
         (None, None) => None,
     };
-    let birds = house.birds.as_ref().map(|b| b.value);
+    let birds = house.all_birds();
     let flocks = house.flocks.as_ref().map(|f| f.value);
     let calculated = || {
         let made = per_1000.as_ref()?;
@@ -288,7 +288,7 @@ fn says_enough(house: &WrittenHouse, known: bool, book: &Book<'_>, findings: &mu
     };
     findings.push(
         Finding::error("house-litter", &house.place, found)
-            .accepts("`made`, or `birds`, `flocks` and `tons_per_1000` (or `kind`, where the tables know it)")
+            .accepts("`made`, or `number`, `birds`, `flocks` and `tons_per_1000` (or `kind`, where the tables know it)")
             .fix("write what you have counted: `made: 120 tons` a year, or `tons_per_1000: 1.1 tons` a flock"),
     );
 }

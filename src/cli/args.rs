@@ -60,7 +60,7 @@ pub(super) enum Command {
     /// What was really done: an entry into log.csv
     #[command(subcommand)]
     Log(Box<LogCommand>),
-    /// What the log comes to: lots to the pound, fields, what left the farm
+    /// Totals of the log: lots to the pound, fields, what left the farm
     Tally(TallyArgs),
     /// Two farms, or two farm files, side by side: what differs
     Compare(CompareArgs),
@@ -71,12 +71,24 @@ pub(super) enum Command {
     /// Boundaries of fields: read them from other programs' files
     #[command(subcommand)]
     Ground(GroundCommand),
+    /// A folder of an earlier form: what is written otherwise now, by line
+    Upgrade(UpgradeArgs),
     /// What farm.yaml may hold, as a JSON Schema for editors
     Schema(SchemaArgs),
     /// Completion of commands and options for a shell
     Completions(CompletionsArgs),
     /// The manual page, for `man`
     Man,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct UpgradeArgs {
+    /// The farm folder
+    #[arg(default_value = ".")]
+    pub(super) folder: PathBuf,
+    /// Write the new form; the file of before is kept as farm.yaml.1
+    #[arg(long)]
+    pub(super) write: bool,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -32,6 +32,7 @@ mod shell;
 mod start;
 mod tables;
 mod tally;
+mod upgrade;
 mod whole;
 mod why;
 
@@ -75,6 +76,7 @@ pub fn run() -> ExitCode {
         Command::Audit(a) => audit::run(a),
         Command::Start(a) => start::run(a),
         Command::Ground(c) => ground::run(c),
+        Command::Upgrade(a) => upgrade::run(a),
         Command::Schema(a) => schema::run(a),
         Command::Completions(a) => shell::completions(a),
         Command::Man => shell::man(),

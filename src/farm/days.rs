@@ -2,6 +2,7 @@
 //! blocks `days:`, `storage:` and `houses:` of farm.yaml, as written. Never
 //! here: a published figure, or any reckoning with days.
 
+use crate::farm::years::whole;
 use crate::farm::{Sure, fields, sure};
 use crate::findings::{At, Finding, Findings, Place, nearest};
 use crate::text::{Kind, Node, Walker, key_of};
@@ -94,8 +95,8 @@ pub struct WrittenHouse {
     pub name: At<String>,
     /// Kind of litter it makes, as a key of the tables.
     pub kind: Option<At<String>>,
-    /// Birds of one flock, all houses of this entry together.
-    pub birds: Option<At<f64>>,
+    /// How many houses, and the birds of a flock in each of them.
+    pub birds: Option<(At<u32>, At<u32>)>,
     /// Flocks a year.
     pub flocks: Option<At<f64>>,
     /// Litter that a flock of 1,000 birds makes, as the grower has counted it.
@@ -110,6 +111,14 @@ pub struct WrittenHouse {
     pub sure: Option<Sure>,
     /// Where its entry starts.
     pub place: Place,
+}
+
+impl WrittenHouse {
+    /// Birds of one flock, in all houses of the entry.
+    #[must_use]
+    pub fn all_birds(&self) -> Option<f64> {
+        self.birds.as_ref().map(|(number, each)| f64::from(number.value) * f64::from(each.value))
+    }
 }
 
 /// A planned clean-out.
@@ -257,7 +266,8 @@ fn house(node: &Node, findings: &mut Findings) -> Option<WrittenHouse> {
     let walk = Walker::new("the house", node, findings)?;
     let name = walk.need_text("name", "a name, for example 1-3", findings);
     let kind = walk.text("kind", findings).map(|t| t.map(|k| key_of(&k)));
-    let birds = fields::plain(&walk, "birds", 1.0..=10_000_000.0, findings);
+    let counted = walk.ask("number").is_some() || walk.ask("birds").is_some();
+    let birds = birds(&walk, findings);
     let flocks = fields::plain(&walk, "flocks", 0.1..=20.0, findings);
     let tons_per_1000 = walk.quantity("tons_per_1000", findings);
     let made = walk.quantity("made", findings);
@@ -266,7 +276,34 @@ fn house(node: &Node, findings: &mut Findings) -> Option<WrittenHouse> {
     let sure = sure::read(&walk, findings);
     let place = walk.place().clone();
     walk.finish(findings);
+    // Nothing more is said of a house whose birds could not be read.
+    if counted && birds.is_none() {
+        return None;
+    }
     Some(WrittenHouse { name: name?, kind, birds, flocks, tons_per_1000, made, lot, clean_outs, sure, place })
+}
+
+/// How many houses there are and the birds in each, as in `on_hand: {houses: ...}`.
+fn birds(walk: &Walker<'_>, findings: &mut Findings) -> Option<(At<u32>, At<u32>)> {
+    let number = whole(walk, "number", 1, 1_000, findings);
+    let birds = whole(walk, "birds", 1, 1_000_000, findings);
+    if walk.ask("birds").is_some() && walk.ask("number").is_none() {
+        let place = birds.as_ref().map_or(walk.place(), |birds| &birds.place);
+        findings.push(
+            Finding::error("houses-number", place, "the house: `birds` without `number`")
+                .accepts("how many houses and the birds of a flock in each, as in `number: 3` and `birds: 24000`")
+                .fix("write `number: ...`, and divide birds that were counted in all houses together by it; `sward upgrade` changes a file of the earlier form"),
+        );
+    }
+    if let (Some(number), None) = (&number, walk.ask("birds")) {
+        let found = "the house: `number` without `birds`";
+        findings.push(
+            Finding::error("houses-number", &number.place, found)
+                .accepts("`number` and `birds`, the birds of a flock in each house")
+                .fix("add a line `birds: 24000`, or take `number` out"),
+        );
+    }
+    number.zip(birds)
 }
 
 fn clean_out(node: &Node, findings: &mut Findings) -> Option<WrittenCleanOut> {

@@ -46,6 +46,22 @@ pub fn read(folder: &Path) -> (Written, Findings) {
 /// lines of it changed.
 #[must_use]
 pub fn read_with(folder: &Path, main: &str, changes: &[Change]) -> (Written, Findings) {
+    let (texts, mut findings) = texts_of(folder, main);
+    let sheet = |named: &At<String>| sheet_in(folder, named);
+    let (mut written, more) = read_texts(&texts, main, changes, &sheet);
+    // The file that is missing was reported already.
+    written.boundaries_lost |= texts.fields.is_none();
+    findings.extend(more);
+    (written, findings)
+}
+
+/// The files of a farm folder as text, without the laboratories' tables.
+#[must_use]
+pub fn texts(folder: &Path) -> (FarmText, Findings) {
+    texts_of(folder, MAIN)
+}
+
+fn texts_of(folder: &Path, main: &str) -> (FarmText, Findings) {
     let mut findings = Findings::new();
     let mut get = |name: &str, most: u64, fix: &str| match file::read(&folder.join(name), most) {
         Ok(bytes) => text::decode(name, bytes).map_err(|f| findings.push(*f)).ok(),
@@ -74,12 +90,7 @@ pub fn read_with(folder: &Path, main: &str, changes: &[Change]) -> (Written, Fin
             *text = get(name, most, "");
         }
     }
-    let sheet = |named: &At<String>| sheet_in(folder, named);
-    let (mut written, more) = read_texts(&texts, main, changes, &sheet);
-    // The file that is missing was told already.
-    written.boundaries_lost |= texts.fields.is_none();
-    findings.extend(more);
-    (written, findings)
+    (texts, findings)
 }
 
 /// A laboratory's table in the farm folder; its name holds no path.

@@ -1,6 +1,8 @@
 //! `farm.yaml`, from the top: the farm, its plan, prices and spreader.
 
+use crate::farm::upgrade::VERSION;
 use crate::farm::written::{Herd, Person, Prices, Spreader, Written};
+use crate::farm::years::whole;
 use crate::farm::{Change, change, days, fertilizer, fields, figures, labs, litter, soils, sure, tickets};
 use crate::findings::{Finding, Findings};
 use crate::text::{self, Kind, Node, Walker, key_of};
@@ -13,6 +15,7 @@ pub(super) fn read(file: &str, text: &str, changes: &[Change], written: &mut Wri
     let Some(top) = Walker::new("the farm", &tree, findings) else {
         return;
     };
+    version(&top, findings);
     written.name = top.need_text("farm", "the farm's name", findings).map(|t| t.value).unwrap_or_default();
     written.note = top.text("note", findings).map(|t| t.value);
     written.place = top.need_text("place", "whose rules apply, for example us-nc", findings);
@@ -59,6 +62,19 @@ pub(super) fn read(file: &str, text: &str, changes: &[Change], written: &mut Wri
         fields::read(node, written, findings);
     }
     top.finish(findings);
+}
+
+/// The version of the file's form; without one it is of the first.
+fn version(top: &Walker<'_>, findings: &mut Findings) {
+    let Some(version) = whole::<u32>(top, "version", 1, 1_000_000, findings) else { return };
+    if version.value > VERSION {
+        let found = format!("the file is of version {}; this program reads up to version {VERSION}", version.value);
+        findings.push(
+            Finding::error("version", &version.place, found)
+                .accepts(format!("`version: {VERSION}` or lower"))
+                .fix("use a newer version of the program"),
+        );
+    }
 }
 
 fn person(part: &'static str, node: &Node, findings: &mut Findings) -> Option<Person> {

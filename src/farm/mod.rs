@@ -24,6 +24,7 @@ mod schema;
 mod soils;
 mod sure;
 mod tickets;
+mod upgrade;
 mod words;
 mod written;
 mod years;
@@ -32,7 +33,9 @@ pub use calibration::{Covered, LoadRun, LoadWeight, Made, PanRow, SheetRuns, Wri
 pub use change::Change;
 pub use days::{HaulTime, MONTHS, WrittenCleanOut, WrittenDays, WrittenHouse, WrittenStorage, WrittenWork};
 pub use fertilizer::{CarryOver, Fertilizer, Shop};
-pub use folder::{CALIBRATION, FIELDS, FarmText, KEEPOUTS, MAIN, SOILS, read, read_text, read_text_with, read_with};
+pub use folder::{
+    CALIBRATION, FIELDS, FarmText, KEEPOUTS, MAIN, SOILS, read, read_text, read_text_with, read_with, texts,
+};
 pub use keepouts::{OWNERS, feature_key, is_neighbor};
 pub use labs::{LabFile, Labs};
 pub use on_hand::{Counted, DensityOf, Flocks, Form, LoadOf, OnHand, Pile, Ticket};
@@ -40,5 +43,6 @@ pub use schema::schema;
 pub use soils::{Attribute, Soil, SoilNames};
 pub use sure::Sure;
 pub use tickets::{TICKET_COLUMNS, TicketNames};
+pub use upgrade::{Step, Upgraded, VERSION, upgrade};
 pub use words::{Basis, FEATURES, PileShape, Rating, Stored, Taken, Texture, Use};
 pub use written::*;

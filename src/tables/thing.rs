@@ -63,8 +63,6 @@ things! {
     PileHeight = "pile_height", ["ft"];
     /// Birds in one house.
     BirdsInHouse = "birds_in_house", ["birds"];
-    /// Birds of all the houses of an entry.
-    Birds = "birds", ["birds"];
     /// Flocks in a year.
     FlocksYear = "flocks_year", ["flocks"];
     /// Flocks since litter was taken out.

@@ -5,13 +5,14 @@
 //! JSON) document whose every value knows its line and column, and a walker
 //! that reports every problem instead of stopping at the first; tables that
 //! other programs saved, through a map of their columns; what the name of a
-//! coordinate system says. Never here: what any
+//! coordinate system says; changes to a text by the places of its parser. Never here: what any
 //! key means.
 
 mod cells;
 mod column;
 mod crs;
 mod decode;
+mod edit;
 pub mod file;
 mod measured;
 mod node;
@@ -23,6 +24,7 @@ pub use cells::{Cell, cells, shown};
 pub use column::{Column, columns, name_in_unit};
 pub use crs::{Named, crs_finding, crs_name, named};
 pub use decode::decode;
+pub use edit::{Edit, edited, offset};
 pub use measured::{DAY_FORMS, day_in, measured};
 pub use node::{Kind, Node};
 pub use parse::parse;

@@ -2,6 +2,7 @@
 
 use crate::check::plausible::{DECIMAL, FEET, Overrule, Row, Rows, TONS, shown, tidy};
 use crate::farm::{Fertilizer, Prices, Shop, Spreader, Written, WrittenDays, WrittenHouse};
+use crate::findings::At;
 use crate::tables::Thing;
 use crate::units::Quantity;
 
@@ -116,17 +117,17 @@ fn birds(house: &WrittenHouse, rows: &mut Rows<'_>) {
     let sure = Overrule::Sure(house.sure.as_ref(), "the house");
     let kind = house.kind.as_ref().map_or("", |k| k.value.as_str());
     let scope = [("material", kind)];
-    let usual = house
-        .birds
+    let each = house.birds.as_ref().map(|(_, each)| At { value: f64::from(each.value), place: each.place.clone() });
+    let usual = each
         .as_ref()
-        .is_none_or(|birds| rows.number((Thing::Birds, "birds"), (&whose, "birds"), birds, sure).usual());
+        .is_none_or(|birds| rows.number((Thing::BirdsInHouse, "birds"), (&whose, "birds"), birds, sure).usual());
     if let Some(flocks) = &house.flocks {
         rows.number((Thing::FlocksYear, "flocks"), (&whose, "flocks"), flocks, sure);
     }
     if let Some(tons) = &house.tons_per_1000 {
         rows.quantity(Thing::LitterOf1000, &scope, (&whose, "tons_per_1000"), tons, sure);
     }
-    let thousands = house.birds.as_ref().map(|b| b.value / 1_000.0).filter(|t| usual && *t > 0.0);
+    let thousands = house.all_birds().map(|birds| birds / 1_000.0).filter(|t| usual && *t > 0.0);
     let Some(thousands) = thousands else { return };
     if let (Some(made), Some(flocks)) = (&house.made, &house.flocks) {
         let value = made.value.get() / thousands / flocks.value;

@@ -1,5 +1,6 @@
 //! The keys at the top of farm.yaml, and the small blocks under them.
 
+use crate::farm::VERSION;
 use crate::farm::schema::forms::{
     NUMBER, above_zero, any_of, block, by_name, date, like, list, may, need, plain, quantity, sure, text, whole, yes_no,
 };
@@ -19,6 +20,11 @@ pub(super) fn farm() -> Value {
         ])
     };
     let mut farm = block(vec![
+        may(
+            "version",
+            "The version of the file's form; `sward upgrade` raises it",
+            whole(1, i64::from(VERSION), VERSION.into()),
+        ),
         need("farm", "The farm's name", text("Two Chimney Farm")),
         may("note", "A remark on the farm", text("hay and stockers")),
         need("place", "Whose rules hold; `sward tables` lists their figures", text("us")),

@@ -3,7 +3,7 @@
 use crate::farm::MONTHS;
 use crate::farm::days::WEEKDAYS;
 use crate::farm::schema::forms::{
-    above_zero, any_of, block, by_name, date, given, list, may, need, plain, quantity, sure, text, words,
+    above_zero, any_of, block, by_name, date, given, list, may, need, plain, quantity, sure, text, whole, words,
 };
 use crate::units::{MilesPerHour, Minutes, Percent, Tons};
 use serde_json::{Value, json};
@@ -47,15 +47,19 @@ pub(super) fn house() -> Value {
         need("tons", "How much comes out", quantity::<Tons>("190 tons")),
         need("lot", "The lot that it goes to", text("clean-out")),
     ]);
-    block(vec![
+    let mut house = block(vec![
         need("name", "A name for the house, or for several together", text("1-3")),
         may("kind", "The kind of litter that it makes", text("broiler litter")),
-        may("birds", "Birds of one flock, in all houses of this entry", plain(1.0, 10_000_000.0, 72_000.0)),
+        may("number", "How many houses", whole(1, 1_000, 3)),
+        may("birds", "Birds of a flock in each house", whole(1, 1_000_000, 24_000)),
         may("flocks", "Flocks a year", plain(0.1, 20.0, 5.5)),
         may("tons_per_1000", "Litter of a flock of 1,000 birds, as you have counted it", quantity::<Tons>("1.1 tons")),
         may("made", "A year's litter by your own record", quantity::<Tons>("250 tons")),
         may("lot", "The lot into which it is carried as it is made", text("clean-out")),
         may("clean_outs", "Planned clean-outs", list(clean_out)),
         sure(),
-    ])
+    ]);
+    let counted = ["number", "birds"];
+    house["anyOf"] = json!([given(&counted, &counted), given(&[], &counted)]);
+    house
 }
