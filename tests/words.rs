@@ -87,7 +87,7 @@ fn the_list_is_kept_well() {
 
 #[test]
 fn a_refused_phrase_is_found_wherever_it_is_written() {
-    let code = "fn f() {\n    // mend\n    let _ = format!(\"the field \\\n        rests on it\");\n    g(r#\"mend: \"this\"\"#, '\"', \"mender\");\n}\n";
+    let code = "fn f() {\n    // mend\n    let _ = format!(\"the field \\\n        rests on it {told}\");\n    g(r#\"mend: \"this\"\"#, '\"', \"mender\");\n}\n";
     let found = faults(&sentences::of_code("a.rs", code));
     assert_eq!(found.len(), 2, "{found:?}");
     assert!(found[0].starts_with("a.rs:3: `rests on`"), "{found:?}");

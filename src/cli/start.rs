@@ -4,6 +4,7 @@ use crate::cli::args::StartArgs;
 use crate::cli::whole::{self, Refused};
 use crate::cli::{Exit, out, schema};
 use crate::farm::{FIELDS, KEEPOUTS, MAIN};
+use crate::write;
 
 /// The schema, which the first line of the new farm.yaml names. That line is
 /// read by the language server of YAML that editors use; its form was
@@ -29,7 +30,8 @@ pub(super) fn run(args: &StartArgs) -> Exit {
         }
         Err(Refused::There(names)) => {
             let names = names.join(", ");
-            out::say(&format!("{} holds a {names} already; nothing was written\n", folder.display()));
+            let line = format!("{} holds {names} already; nothing was written", folder.display());
+            out::say(&write::wrapped(&line, "", "  ", out::width()));
             Exit::Usage
         }
         Err(Refused::Failed(e)) => {

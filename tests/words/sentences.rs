@@ -102,9 +102,12 @@ fn closes(text: &str) -> usize {
     end.map_or(text.len(), |(i, _)| i)
 }
 
-/// A literal as it is shown: escapes are spaces.
+/// A literal as it is shown: escapes are spaces, and the name of what is put in is no word.
 fn plain(literal: &str) -> String {
-    literal.replace("\\\n", " ").replace("\\n", " ").replace("\\\"", "\"").replace("\\u{a0}", " ")
+    let mut pieces = literal.split('{');
+    let first = pieces.next().unwrap_or_default().to_string();
+    let shown = pieces.fold(first, |text, piece| text + "{" + piece.find('}').map_or(piece, |end| &piece[end..]));
+    shown.replace("\\\n", " ").replace("\\n", " ").replace("\\\"", "\"").replace("\\u{a0}", " ")
 }
 
 /// The text between the tags of a template.
