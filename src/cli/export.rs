@@ -103,6 +103,9 @@ fn made(args: &ExportArgs, planned: &Planned) -> Result<Made, String> {
         Format::Shapefile => shapefile(output, &write::rates(audited, ready, ground))?,
     };
     let plan = audited.plan();
+    if args.format != Format::Csv {
+        made.remarks.extend(write::left_out(audited, ready, ground));
+    }
     let table = args.table.unwrap_or(Table::Plan);
     if table == Table::Plan && plan.fields.iter().all(|field| field.applications.is_empty()) {
         made.remarks.push("the plan spreads nothing, so that there is no job in it".to_string());

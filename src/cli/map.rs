@@ -15,6 +15,9 @@ pub(super) fn run(args: &MapArgs) -> Exit {
     let driving = plan::driving(audited.plan(), ready, ground);
     let Some(folder) = &args.output else {
         out::result(&if args.geojson {
+            for told in write::left_out(audited, ready, ground) {
+                out::say(&write::wrapped(&told, "", "  ", out::width()));
+            }
             write::map_geojson(audited, ready, ground, &driving)
         } else {
             write::map_json(audited, ready, ground, &driving)

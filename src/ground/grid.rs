@@ -192,6 +192,33 @@ impl FromIterator<Ground> for Ground {
     }
 }
 
+/// A place in whole steps of any size.
+pub(super) type Place = [i64; 2];
+
+/// Cleans polygons in whole steps, whose rings may cross after rounding: what their outer rings
+/// wind around, less what their holes wind around. What comes out neither crosses itself nor
+/// touches itself but at a spot, and stands on whole steps again.
+pub(super) fn clean(parts: &[Vec<Vec<Place>>]) -> Result<Vec<Vec<Vec<Place>>>, Broken> {
+    let turned = |(number, ring): (usize, &Vec<Place>)| {
+        let mut ring: Ring = ring.iter().map(|&[x, y]| IntPoint::new(x, y)).collect();
+        if (twice_area(&ring) < 0) == (number == 0) {
+            ring.reverse();
+        }
+        ring
+    };
+    let rings: Vec<Ring> = parts.iter().flat_map(|part| part.iter().enumerate().map(turned)).collect();
+    let rings: Vec<&Ring> = rings.iter().collect();
+    roomy(&rings, &[])?;
+    let shapes = guarded(|| {
+        let corners = rings.iter().map(|ring| ring.len()).sum();
+        let mut overlay = Overlay::new_custom(corners, IntOverlayOptions::ogc(), Solver::AUTO);
+        rings.iter().for_each(|ring| overlay.add_contour(ring, ShapeType::Subject));
+        overlay.overlay(OverlayRule::Subject, FillRule::Positive)
+    })?;
+    let places = |ring: Ring| ring.into_iter().map(|at| [at.x, at.y]).collect();
+    Ok(shapes.into_iter().map(|shape| shape.into_iter().map(places).collect()).collect())
+}
+
 /// One result of overlaying two sets of rings under the non-zero rule, dust left out.
 fn overlay(subject: &[&Ring], clip: &[&Ring], rule: OverlayRule) -> Result<Ground, Broken> {
     roomy(subject, clip)?;

@@ -22,6 +22,7 @@ pub mod shape;
 mod simple;
 pub mod spreadable;
 mod union;
+pub mod written;
 
 pub use county::{Acres, Gathered, Surroundings, Unfit};
 pub use cover::covered;
@@ -32,3 +33,4 @@ pub use plane::{Plane, SQUARE_FEET_PER_ACRE};
 pub use setback::{KeepOut, MOST_PIECES};
 pub use shape::{RingPlace, ShapeFault};
 pub use spreadable::{Cut, Refused, Zone, cut};
+pub use written::{ROUNDED_FEET, Written, written};

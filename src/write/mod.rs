@@ -29,7 +29,7 @@ pub use binder::{Papers, binder};
 pub use calibrate::{Wanted, calibrated, calibrated_json};
 pub use compare::{compared, compared_json};
 pub use days::{days, days_json};
-pub use export::{CsvTable, csv_table, phone, rates};
+pub use export::{CsvTable, csv_table, left_out, phone, rates};
 pub use findings::findings;
 pub use json::{
     coverage_json, findings_json, limits_json, plan_json, plan_with_json, tables_json, tally_json, why_json, years_json,

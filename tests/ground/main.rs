@@ -23,3 +23,4 @@ mod laws;
 mod passes;
 mod setbacks;
 mod shapes;
+mod written;

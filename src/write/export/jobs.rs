@@ -3,8 +3,10 @@
 use crate::audit::Audited;
 use crate::balance::Surveyed;
 use crate::check::Ready;
+use crate::ground::written;
 use crate::plan::answer::Application;
-use crate::write::map::degrees::{in_degrees, to_hundredths};
+use crate::units::number_text;
+use crate::write::map::degrees::to_hundredths;
 use crate::write::map::sights;
 use crate::write::sheet::map::Sight;
 use geo::MultiPolygon;
@@ -29,12 +31,30 @@ pub(super) fn fields<'a>(audited: &'a Audited, ready: &'a Ready, ground: &'a [Su
     sights(audited, ready, ground, &[])
 }
 
+/// What is told of ground that an export leaves out, a field a sentence.
+#[must_use]
+pub fn left_out(audited: &Audited, ready: &Ready, ground: &[Surveyed]) -> Vec<String> {
+    let mut told = Vec::new();
+    for sight in fields(audited, ready, ground).iter().filter(|sight| !sight.plan.applications.is_empty()) {
+        let cut = &sight.surveyed.cut;
+        let acres = written(&cut.plane, &cut.spreadable).left_out;
+        if acres > 0.0 {
+            told.push(format!(
+                "field {}: {} ac too narrow to write with seven decimals of a degree were left out",
+                sight.plan.id,
+                number_text(acres, 3)
+            ));
+        }
+    }
+    told
+}
+
 /// The jobs, field by field in the order of farm.yaml, each field's by day.
 pub(super) fn jobs<'a>(audited: &'a Audited, ready: &'a Ready, ground: &'a [Surveyed]) -> Vec<Job<'a>> {
     let mut jobs = Vec::new();
     for sight in fields(audited, ready, ground) {
         let cut = &sight.surveyed.cut;
-        let ground = in_degrees(&cut.plane, &cut.spreadable);
+        let ground = written(&cut.plane, &cut.spreadable).shape;
         jobs.extend(sight.plan.applications.iter().map(|on| Job { sight, on, ground: ground.clone() }));
     }
     jobs

@@ -10,5 +10,6 @@ mod phone;
 mod rates;
 
 pub use csv_tables::{CsvTable, csv_table};
+pub use jobs::left_out;
 pub use phone::phone;
 pub use rates::rates;

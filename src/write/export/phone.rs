@@ -6,10 +6,9 @@ use crate::audit::Audited;
 use crate::balance::Surveyed;
 use crate::check::Ready;
 use crate::exchange::{Folder, Look, Marked, Placemark, kml};
-use crate::ground::Zone;
+use crate::ground::{Zone, written};
 use crate::plan::answer::KeptOff;
 use crate::units::number_text;
-use crate::write::map::degrees::in_degrees;
 use crate::write::map::field::{distance, thing};
 use crate::write::page::{plain, tons};
 use crate::write::sheet::map::Sight;
@@ -77,7 +76,7 @@ fn keep_off(sight: &Sight<'_>) -> Vec<Placemark> {
     let cut = &sight.surveyed.cut;
     let why = sight.plan.why_none();
     let mark = |name: String, lines: Vec<String>, shape: &MultiPolygon<f64>| {
-        let ground = in_degrees(&cut.plane, shape);
+        let ground = written(&cut.plane, shape).shape;
         let there = !ground.0.is_empty();
         let at = Marked::Ground(ground);
         there.then_some(Placemark { name, lines, look: Some(KEEP_OFF.id), data: Vec::new(), at })

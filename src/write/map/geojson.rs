@@ -1,10 +1,11 @@
 //! The ground to spread on, an application a feature, as `GeoJSON` (RFC 7946).
 
-use super::degrees::{in_degrees, to_hundredths};
+use super::degrees::to_hundredths;
 use super::sights;
 use crate::audit::Audited;
 use crate::balance::{Driving, Surveyed};
 use crate::check::Ready;
+use crate::ground::written;
 use geo::Polygon;
 use serde_json::{Value, json};
 
@@ -15,7 +16,7 @@ pub fn map_geojson(audited: &Audited, ready: &Ready, ground: &[Surveyed], drivin
     let mut features: Vec<Value> = Vec::new();
     for sight in sights(audited, ready, ground, driving) {
         let cut = &sight.surveyed.cut;
-        let shape = in_degrees(&cut.plane, &cut.spreadable);
+        let shape = written(&cut.plane, &cut.spreadable).shape;
         let polygons: Vec<_> = shape.iter().map(rings).collect();
         let geometry = match polygons.as_slice() {
             [one] => json!({ "type": "Polygon", "coordinates": one }),
