@@ -16,6 +16,8 @@ mod damaged;
 mod faults;
 #[path = "import/formats.rs"]
 mod formats;
+#[path = "import/keepouts.rs"]
+mod keepouts;
 #[path = "import/projections.rs"]
 mod projections;
 #[path = "import/shapefiles.rs"]

@@ -395,10 +395,33 @@ pub(super) struct AcresArgs {
 }
 
 #[derive(Debug, ClapArgs)]
+#[command(group = clap::ArgGroup::new("written").args(["output", "farm"]))]
 pub(super) struct ImportArgs {
     /// The files: .kml, .kmz, .shp (with .dbf and .prj beside it), .geojson, or a .zip of them
     #[arg(required = true, value_name = "FILE")]
     pub(super) files: Vec<PathBuf>,
+    /// Take what litter keeps away from in place of the fields: wells, houses,
+    /// streams, ponds, roads and the like, as points, lines and areas
+    #[arg(long, conflicts_with = "farm")]
+    pub(super) keepouts: bool,
+    /// Take everything, and write fields.geojson and keepouts.geojson into this
+    /// farm folder
+    #[arg(long, value_name = "FOLDER", conflicts_with = "output")]
+    pub(super) farm: Option<PathBuf>,
+    /// What a thing is, as in --kind "Old cabin=dwelling"; NAME is that of a
+    /// feature, a value of it, its folder, its layer or its file. Repeat it as
+    /// often as needed
+    #[arg(long = "kind", value_name = "NAME=KIND", value_parser = crate::cli::ground::name_and_kind)]
+    pub(super) kinds: Vec<(String, String)>,
+    /// What everything is that neither its names nor --kind tell
+    #[arg(long, value_name = "KIND")]
+    pub(super) rest: Option<String>,
+    /// Take only these: a name, a kind, or points, lines, areas. Repeatable
+    #[arg(long, value_name = "WHAT")]
+    pub(super) only: Vec<String>,
+    /// Leave these out: a name, a kind, or points, lines, areas. Repeatable
+    #[arg(long, value_name = "WHAT")]
+    pub(super) leave_out: Vec<String>,
     /// The property that holds the ids; found by itself when not given
     #[arg(long, value_name = "PROPERTY")]
     pub(super) id_from: Option<String>,
@@ -409,7 +432,7 @@ pub(super) struct ImportArgs {
     /// Put boundaries that cross themselves in order, as all the ground they run around
     #[arg(long)]
     pub(super) fix: bool,
-    /// Close lines into fields
+    /// Close lines into areas
     #[arg(long)]
     pub(super) close: bool,
     /// The file to write; standard output when not given
@@ -418,8 +441,9 @@ pub(super) struct ImportArgs {
     /// Write over the file that is there
     #[arg(long)]
     pub(super) force: bool,
-    /// Print a report in JSON in place of words (needs -o for the boundaries)
-    #[arg(long, requires = "output")]
+    /// Print a report in JSON in place of words (needs -o or --farm for the
+    /// features)
+    #[arg(long, requires = "written")]
     pub(super) json: bool,
 }
 

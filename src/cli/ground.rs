@@ -2,16 +2,14 @@
 
 use crate::cli::args::{GroundCommand, ImportArgs};
 use crate::cli::{Exit, acres, input, out, whole};
-use crate::exchange::{self, Imported, Options, Source};
+use crate::exchange::{self, Imported, Options, Source, Take};
+use crate::farm::{FIELDS, KEEPOUTS};
 use crate::findings::{Finding, Findings, Place};
 use crate::plan::answer::SCHEMA;
 use crate::text::file::MOST_GROUND;
 use crate::write;
 use geo::Coord;
 use std::path::Path;
-
-/// Files that lie beside a shapefile and belong to it.
-const BESIDE: [&str; 2] = ["dbf", "prj"];
 
 pub(super) fn run(command: &GroundCommand) -> Exit {
     match command {
@@ -23,8 +21,23 @@ pub(super) fn run(command: &GroundCommand) -> Exit {
 fn import(args: &ImportArgs) -> Exit {
     let mut unread = Findings::new();
     let sources: Vec<Source> = args.files.iter().filter_map(|path| source(path, &mut unread)).collect();
-    let options = Options { id_from: args.id_from.clone(), near: args.near, fix: args.fix, close: args.close };
-    let Imported { fields, findings } = exchange::import(&sources, &options);
+    let take = match (&args.farm, args.keepouts) {
+        (Some(_), _) => Take::Both,
+        (None, true) => Take::KeepOuts,
+        (None, false) => Take::Fields,
+    };
+    let options = Options {
+        id_from: args.id_from.clone(),
+        near: args.near,
+        fix: args.fix,
+        close: args.close,
+        take,
+        kinds: args.kinds.clone(),
+        rest: args.rest.clone(),
+        only: args.only.clone(),
+        leave_out: args.leave_out.clone(),
+    };
+    let Imported { fields, things, findings } = exchange::import(&sources, &options);
     unread.extend(findings);
     let failed = unread.has_errors();
     if args.json {
@@ -32,6 +45,7 @@ fn import(args: &ImportArgs) -> Exit {
             "schema": SCHEMA,
             "errors": failed,
             "fields": if failed { &[] } else { fields.as_slice() },
+            "things": if failed { &[] } else { things.as_slice() },
             "findings": unread.sorted(),
         });
         out::result(&format!("{report:#}\n"));
@@ -40,12 +54,26 @@ fn import(args: &ImportArgs) -> Exit {
             out::say(&write::findings(&unread, &|place| line_of(&sources, place), out::width()));
             out::say("\n");
         }
-        out::say(&if failed { "nothing was written\n".to_string() } else { exchange::talk(&fields) });
+        out::say(&if failed { "nothing was written\n".to_string() } else { exchange::talk(&fields, &things) });
     }
     if failed {
         return Exit::Errors;
     }
-    let text = exchange::geojson(&fields);
+    let boundaries = || exchange::fields_geojson(&fields, &things);
+    let keepouts = || exchange::keepouts_geojson(&things);
+    if let Some(folder) = &args.farm {
+        let mut files = Vec::new();
+        // An empty file of keep-outs would say that there is nothing to keep away from.
+        if things.iter().any(|thing| !thing.with_fields) {
+            files.push((KEEPOUTS, keepouts()));
+        }
+        if !fields.is_empty() || things.iter().any(|thing| thing.with_fields) {
+            files.push((FIELDS, boundaries()));
+        }
+        let files: Vec<(&str, &[u8])> = files.iter().map(|(name, text)| (*name, text.as_bytes())).collect();
+        return whole::into(folder, &files, "", args.force);
+    }
+    let text = if args.keepouts { keepouts() } else { boundaries() };
     whole::text(args.output.as_deref(), &text, args.force)
 }
 
@@ -60,7 +88,7 @@ fn source(path: &Path, findings: &mut Findings) -> Option<Source> {
         }
     };
     let shapefile = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("shp"));
-    let beside = BESIDE.iter().filter(|_| shapefile).filter_map(|ending| {
+    let beside = exchange::BESIDE.iter().filter(|_| shapefile).filter_map(|ending| {
         let spellings = [(*ending).to_string(), ending.to_uppercase()];
         let bytes = spellings.iter().find_map(|own| read(&path.with_extension(own)).ok())?;
         Some(((*ending).to_string(), bytes))
@@ -91,5 +119,15 @@ pub(super) fn lonlat(text: &str) -> Result<Coord<f64>, String> {
         Some(&[x, y]) if x.abs() <= 180.0 && y.abs() <= 85.0 => Ok(Coord { x, y }),
         Some([x, y]) if x.abs() <= 85.0 && y.abs() <= 180.0 => Err(format!("longitude comes first: --near={y},{x}")),
         _ => Err("longitude and latitude in degrees, as in --near=-79.5,35.7".to_string()),
+    }
+}
+
+/// Reads `NAME=KIND`; a name may have a `=` of its own.
+pub(super) fn name_and_kind(text: &str) -> Result<(String, String), String> {
+    match text.rsplit_once('=') {
+        Some((name, kind)) if !name.trim().is_empty() && !kind.trim().is_empty() => {
+            Ok((name.trim().to_string(), kind.trim().to_string()))
+        }
+        _ => Err("a name and a kind, as in --kind \"Old cabin=dwelling\"".to_string()),
     }
 }

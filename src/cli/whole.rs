@@ -33,15 +33,25 @@ impl From<io::Error> for Refused {
 
 /// Writes documents of a farm; earlier ones stay unless `force` is set.
 pub(super) fn documents(folder: &Path, list: &[Document], farm: &Path, force: bool) -> Exit {
+    let files: Vec<(&str, &[u8])> = list.iter().map(|d| (d.name, d.bytes.as_slice())).collect();
+    let exit = into(folder, &files, ": open it in a browser to read it on a phone or print it", force);
+    if matches!(exit, Exit::Done) {
+        let names: Vec<&str> = list.iter().map(|d| d.name).collect();
+        companions::documents(folder, &names, farm);
+    }
+    exit
+}
+
+/// Writes files into a folder and says which; earlier ones stay unless `force` is set.
+pub(super) fn into(folder: &Path, files: &[(&str, &[u8])], hint: &str, force: bool) -> Exit {
     let shown = |names: &[&str]| {
         let paths: Vec<String> = names.iter().map(|name| folder.join(name).display().to_string()).collect();
         paths.join(", ")
     };
-    let names: Vec<&str> = list.iter().map(|d| d.name).collect();
-    match save(folder, list.iter().map(|d| (d.name, d.bytes.as_slice())), force) {
+    let names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();
+    match save(folder, files.iter().copied(), force) {
         Ok(()) => {
-            out::say(&format!("wrote {}: open it in a browser to read it on a phone or print it\n", shown(&names)));
-            companions::documents(folder, &names, farm);
+            out::say(&format!("wrote {}{hint}\n", shown(&names)));
             Exit::Done
         }
         Err(Refused::There(there)) => {

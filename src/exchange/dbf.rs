@@ -11,6 +11,35 @@ pub(super) struct Table {
     /// The rows, each with one text a column. Rows marked as deleted are rows: their shapes are
     /// still there.
     pub(super) rows: Vec<Vec<String>>,
+    /// Cells with letters that could not be read.
+    pub(super) unread: usize,
+}
+
+/// How the letters of a table are written.
+#[derive(Clone, Copy, PartialEq)]
+enum Letters {
+    /// UTF-8, or else one byte a letter as Western Windows has it.
+    Western,
+    /// A code page that is not read.
+    Other,
+}
+
+/// What the `.cpg` file says, or else the mark in the table's head.
+fn letters(head: &[u8], cpg: Option<&[u8]>) -> Letters {
+    let said: String = cpg
+        .map(|bytes| String::from_utf8_lossy(bytes).to_ascii_lowercase())
+        .unwrap_or_default()
+        .chars()
+        .filter(char::is_ascii_alphanumeric)
+        .collect();
+    if !said.is_empty() {
+        let western = ["utf8", "65001", "1252", "88591", "latin1", "ascii", "885915"];
+        return if western.iter().any(|own| said.contains(own)) { Letters::Western } else { Letters::Other };
+    }
+    match head.get(29) {
+        None | Some(0 | 3 | 0x57 | 0x58 | 0x59) => Letters::Western,
+        Some(_) => Letters::Other,
+    }
 }
 
 impl Table {
@@ -18,7 +47,8 @@ impl Table {
     ///
     /// # Errors
     /// Says what is wrong with its form.
-    pub(super) fn read(bytes: &[u8]) -> Result<Table, String> {
+    pub(super) fn read(bytes: &[u8], cpg: Option<&[u8]>) -> Result<Table, String> {
+        let letters = letters(bytes, cpg);
         let short = || "it is cut off".to_string();
         let pair = |at: usize| Some(usize::from(u16::from_le_bytes(bytes.get(at..at + 2)?.try_into().ok()?)));
         let rows: [u8; 4] = bytes.get(4..8).and_then(|b| b.try_into().ok()).ok_or_else(short)?;
@@ -35,7 +65,7 @@ impl Table {
             let own = bytes.get(at..at + 32).ok_or_else(short)?;
             let name: Vec<u8> = own.iter().take(11).copied().take_while(|b| *b != 0).collect();
             let length = own.get(16).copied().map_or(0, usize::from);
-            table.names.push(text_of(&name));
+            table.names.push(text_of(&name, letters).0);
             columns.push(start..start + length);
             start += length;
         }
@@ -48,18 +78,53 @@ impl Table {
         }
         for row in 0..rows {
             let own = bytes.get(head + row * width..head + (row + 1) * width).ok_or_else(short)?;
-            table.rows.push(columns.iter().map(|c| own.get(c.clone()).map_or_else(String::new, text_of)).collect());
+            let mut cells = Vec::with_capacity(columns.len());
+            for column in &columns {
+                let (text, whole) = text_of(own.get(column.clone()).unwrap_or_default(), letters);
+                table.unread += usize::from(!whole);
+                cells.push(text);
+            }
+            table.rows.push(cells);
         }
         Ok(table)
     }
 }
 
-/// The text of a value: UTF-8, or else one byte a letter as Western Windows has it, where all
-/// letters of the older set (Latin-1) stand at their own number.
-fn text_of(bytes: &[u8]) -> String {
-    let text = match std::str::from_utf8(bytes) {
-        Ok(text) => text.to_string(),
-        Err(_) => bytes.iter().map(|b| char::from(*b)).collect(),
+/// Letters that Western Windows has where the older set (Latin-1) has none, from 0x80.
+const WINDOWS: [char; 32] = [
+    '\u{20ac}', '\u{fffd}', '\u{201a}', '\u{192}', '\u{201e}', '\u{2026}', '\u{2020}', '\u{2021}', '\u{2c6}',
+    '\u{2030}', '\u{160}', '\u{2039}', '\u{152}', '\u{fffd}', '\u{17d}', '\u{fffd}', '\u{fffd}', '\u{2018}',
+    '\u{2019}', '\u{201c}', '\u{201d}', '\u{2022}', '\u{2013}', '\u{2014}', '\u{2dc}', '\u{2122}', '\u{161}',
+    '\u{203a}', '\u{153}', '\u{fffd}', '\u{17e}', '\u{178}',
+];
+
+/// The text of a value, and whether all of it could be read.
+fn text_of(bytes: &[u8], letters: Letters) -> (String, bool) {
+    let western = |byte: &u8| match byte {
+        0x80..=0x9F => WINDOWS.get(usize::from(*byte - 0x80)).copied().unwrap_or('\u{fffd}'),
+        byte => char::from(*byte),
     };
-    text.trim_matches(|c: char| c.is_whitespace() || c == '\0').to_string()
+    let text: String = match std::str::from_utf8(bytes) {
+        Ok(text) => text.to_string(),
+        Err(_) if letters == Letters::Western => bytes.iter().map(western).collect(),
+        Err(_) => bytes.iter().map(|b| if b.is_ascii() { char::from(*b) } else { '\u{fffd}' }).collect(),
+    };
+    let whole = !text.contains('\u{fffd}');
+    (text.trim_matches(|c: char| c.is_whitespace() || c == '\0').to_string(), whole)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn letters_by_their_code_page() {
+        let read = |bytes: &[u8], cpg: Option<&[u8]>| text_of(bytes, letters(&[0; 32], cpg));
+        assert_eq!(read("Río Seco".as_bytes(), None), ("Río Seco".to_string(), true));
+        assert_eq!(read(b"R\xEDo \x93Seco\x94", None), ("Río “Seco”".to_string(), true));
+        assert_eq!(read(b"R\xEDo", Some(b"1252")), ("Río".to_string(), true));
+        assert_eq!(read("Río".as_bytes(), Some(b"UTF-8\n")), ("Río".to_string(), true));
+        assert_eq!(read(b"R\xA1o", Some(b"OEM 850")), ("R\u{fffd}o".to_string(), false));
+        assert_eq!(read(b"Rio", Some(b"OEM 850")), ("Rio".to_string(), true));
+    }
 }

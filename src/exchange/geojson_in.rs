@@ -5,7 +5,7 @@ use crate::exchange::given::{Bundle, Corners, Given};
 use crate::exchange::prj::{self, ACCEPTED};
 use crate::findings::{Finding, Findings, Place};
 use crate::text::{self, crs_name};
-use geo::coord;
+use geo::{Coord, coord};
 use serde_json::Value;
 
 /// Deepest nesting of geometry collections that is read.
@@ -54,10 +54,13 @@ pub(super) fn read(name: &str, text: &str, findings: &mut Findings) -> Option<Bu
             return None;
         }
     };
+    // Programs write the layer's name beside the features.
+    let layer = value.get("name").and_then(Value::as_str).map(str::to_string);
     let places = places(name, text);
     for (i, feature) in features.iter().enumerate() {
         let place = places.get(i).cloned().unwrap_or_else(|| whole.clone());
-        file.features.extend(one(i + 1, feature, place, findings));
+        let given = one(i + 1, feature, place, findings);
+        file.features.extend(given.map(|given| Given { within: layer.iter().cloned().collect(), ..given }));
     }
     Some(file)
 }
@@ -138,8 +141,8 @@ fn shape(geometry: &Value, given: &mut Given, depth: usize) -> Result<(), String
                 given.lines.push(line(own, &mut given.heights)?);
             }
         }
-        "Point" => given.points += 1,
-        "MultiPoint" => given.points += list(coordinates)?.len(),
+        "Point" => given.spots.push(position(coordinates, "its point", &mut given.heights)?),
+        "MultiPoint" => given.spots.extend(line(coordinates, &mut given.heights)?),
         "GeometryCollection" if depth < DEEPEST => {
             for own in list(geometry.get("geometries").unwrap_or(&Value::Null))? {
                 shape(own, given, depth + 1)?;
@@ -167,11 +170,15 @@ fn polygon(value: &Value, heights: &mut usize) -> Result<Option<Vec<Corners>>, S
 fn line(value: &Value, heights: &mut usize) -> Result<Corners, String> {
     let mut corners = Corners::new();
     for (i, position) in list(value)?.iter().enumerate() {
-        let numbers = list(position)?;
-        let pair = numbers.first().and_then(Value::as_f64).zip(numbers.get(1).and_then(Value::as_f64));
-        let (x, y) = pair.ok_or_else(|| format!("corner {} has fewer than two numbers", i + 1))?;
-        *heights += usize::from(numbers.len() > 2);
-        corners.push(coord! { x: x, y: y });
+        corners.push(self::position(position, &format!("corner {}", i + 1), heights)?);
     }
     Ok(corners)
+}
+
+fn position(value: &Value, what: &str, heights: &mut usize) -> Result<Coord<f64>, String> {
+    let numbers = list(value)?;
+    let pair = numbers.first().and_then(Value::as_f64).zip(numbers.get(1).and_then(Value::as_f64));
+    let (x, y) = pair.ok_or_else(|| format!("{what} has fewer than two numbers"))?;
+    *heights += usize::from(numbers.len() > 2);
+    Ok(coord! { x: x, y: y })
 }

@@ -11,7 +11,7 @@ pub struct Source {
     pub name: String,
     /// What is in it.
     pub bytes: Vec<u8>,
-    /// Files of the same name beside it, by their ending in lower case: `dbf`, `prj`.
+    /// Files of the same name beside it, by their ending in lower case: `dbf`, `prj`, `cpg`.
     pub beside: Vec<(String, Vec<u8>)>,
 }
 
@@ -24,6 +24,9 @@ impl Source {
 
 /// The corners of a ring or a line, in the numbers of the file.
 pub(super) type Corners = Vec<Coord<f64>>;
+
+/// Properties that hold a name.
+pub(super) const NAMES: [&str; 7] = ["name", "field_name", "fieldname", "field name", "label", "title", "full_name"];
 
 /// One feature of a file.
 #[derive(Clone, Debug, Default)]
@@ -40,8 +43,14 @@ pub(super) struct Given {
     pub(super) loose: Vec<Corners>,
     /// Lines that are no rings.
     pub(super) lines: Vec<Corners>,
-    /// How many points it has.
-    pub(super) points: usize,
+    /// Points.
+    pub(super) spots: Corners,
+    /// The folders it lies in, the innermost first; then its layer and its file.
+    pub(super) within: Vec<String>,
+    /// How many of these are folders.
+    pub(super) folders: usize,
+    /// Whether the user said what it is.
+    pub(super) chosen: bool,
     /// How many corners carried a height.
     pub(super) heights: usize,
 }
@@ -53,22 +62,57 @@ impl Given {
         found.map(|(_, value)| value.trim()).filter(|value| !value.is_empty())
     }
 
+    /// Its name, when a property holds one.
+    pub(super) fn name(&self) -> Option<&str> {
+        NAMES.iter().find_map(|key| self.property(key))
+    }
+
+    /// What it is called by where a user names it: its name, or else its number.
+    pub(super) fn called(&self) -> &str {
+        self.name().unwrap_or(&self.label)
+    }
+
+    /// All names by which a user may speak of it, the nearest first.
+    pub(super) fn names(&self) -> impl Iterator<Item = &str> {
+        let values = self.properties.iter().map(|(_, value)| value.as_str());
+        let own = self.name().into_iter().chain([self.label.as_str()]);
+        own.chain(values).chain(self.within.iter().map(String::as_str)).filter(|name| !name.trim().is_empty())
+    }
+
+    /// Whether this is the name of one of its folders.
+    pub(super) fn in_folder(&self, name: &str) -> bool {
+        self.within.iter().take(self.folders).any(|own| own == name)
+    }
+
+    /// How it is drawn and where it lies, in brackets.
+    pub(super) fn lies(&self) -> String {
+        let drawn = if !self.parts.is_empty() || !self.loose.is_empty() {
+            "an area"
+        } else if self.lines.is_empty() {
+            "a point"
+        } else {
+            "a line"
+        };
+        self.within.first().map_or_else(|| format!(" ({drawn})"), |folder| format!(" ({drawn} in {folder})"))
+    }
+
     /// All its corners.
     pub(super) fn corners(&self) -> impl Iterator<Item = Coord<f64>> {
-        self.parts.iter().flatten().chain(&self.loose).chain(&self.lines).flatten().copied()
+        let rings = self.parts.iter().flatten().chain(&self.loose).chain(&self.lines);
+        rings.flatten().chain(&self.spots).copied()
     }
 
     /// Changes every corner.
     pub(super) fn change(&mut self, change: impl Fn(Coord<f64>) -> Coord<f64>) {
         let rings = self.parts.iter_mut().flatten().chain(&mut self.loose).chain(&mut self.lines);
-        for corner in rings.flatten() {
+        for corner in rings.flatten().chain(&mut self.spots) {
             *corner = change(*corner);
         }
     }
 
     /// Whether it has nothing to draw at all.
     pub(super) fn empty(&self) -> bool {
-        self.points == 0 && self.corners().next().is_none()
+        self.corners().next().is_none()
     }
 }
 

@@ -1,14 +1,13 @@
 //! Ids and names of fields, from whatever properties a file has.
 
-use crate::exchange::given::Given;
+use crate::exchange::given::{Given, NAMES};
+use crate::exchange::phrase::tidy;
 use crate::findings::{Finding, Findings, Place, nearest};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Properties that may hold an id, the likeliest first.
 const LIKELY: [&str; 9] =
     ["id", "field_id", "fieldid", "field", "name", "field_name", "fieldname", "field name", "label"];
-/// Properties that hold a name.
-const NAMES: [&str; 4] = ["name", "field_name", "fieldname", "field name"];
 /// Longest id that is made of a name.
 const LONGEST: usize = 40;
 
@@ -32,7 +31,7 @@ pub(super) fn assign(fields: &[Given], asked: Option<&str>, findings: &mut Findi
     let mut used: BTreeMap<String, Place> = BTreeMap::new();
     let mut all = Vec::new();
     for (number, given) in fields.iter().enumerate() {
-        let name = NAMES.iter().find_map(|n| given.property(n)).map(str::to_string);
+        let name = given.name().map(str::to_string);
         let written = from.as_deref().and_then(|from| given.property(from));
         let made = written.or(name.as_deref()).map(slug).filter(|id| !id.is_empty());
         let mut id = made.unwrap_or_else(|| format!("F{}", number + 1));
@@ -83,11 +82,6 @@ fn not_there(fields: &[Given], name: &str) -> Finding {
         Some(near) => finding.fix(format!("did you mean `{near}`?")),
         None => finding.fix("leave --id-from out to have ids made from the names"),
     }
-}
-
-/// A text on one line.
-fn tidy(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ").chars().filter(|c| !c.is_control()).collect()
 }
 
 /// An id that needs no quotes: letters, digits, `-`, `_` and `.`.

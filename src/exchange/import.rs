@@ -1,20 +1,34 @@
-//! The way through: files as given -> degrees -> whereabouts -> rings -> faults -> fields.
+//! The way through: files as given -> degrees -> what each is -> whereabouts -> rings -> faults ->
+//! fields and things.
 
 use crate::exchange::claims::{self, Claimed};
-use crate::exchange::given::{Bundle, Corners, Given, Source};
+use crate::exchange::given::{Bundle, Given, Source};
+use crate::exchange::kinds::Kind;
+use crate::exchange::phrase::counted;
 use crate::exchange::prj::System;
 use crate::exchange::project::Projection;
-use crate::exchange::rings::{self, Useless};
-use crate::exchange::{geojson_in, ids, kml, roles, shp, whereabouts, zip};
+use crate::exchange::sort::{Sorted, leave_out, sort};
+use crate::exchange::things::{Thing, things};
+use crate::exchange::{areas, ids, roles, unpack, whereabouts};
 use crate::findings::{Finding, Findings, Place};
-use crate::ground::{self, ShapeFault};
-use crate::text;
-use crate::units::number_text;
-use geo::{Coord, CoordsIter, LineString, MapCoords, MultiPolygon, Polygon, coord};
+use crate::ground;
+use geo::{Coord, CoordsIter, MultiPolygon, coord};
 use serde::Serialize;
 
 /// Overlaps below this many acres come from two people drawing one fence.
 const NOTICED_ACRES: f64 = 0.05;
+
+/// What is made of the files.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Take {
+    /// The fields with their gates, and the stacks.
+    #[default]
+    Fields,
+    /// What litter keeps away from.
+    KeepOuts,
+    /// Everything.
+    Both,
+}
 
 /// What the user asks for.
 #[derive(Clone, Debug, Default)]
@@ -25,8 +39,18 @@ pub struct Options {
     pub near: Option<Coord<f64>>,
     /// Whether boundaries that cross themselves or lie over themselves are put in order.
     pub fix: bool,
-    /// Whether lines are closed into fields.
+    /// Whether lines are closed into areas.
     pub close: bool,
+    /// What is made of the files.
+    pub take: Take,
+    /// Names of features, values, folders, layers or files, each with what they are.
+    pub kinds: Vec<(String, String)>,
+    /// What all else is.
+    pub rest: Option<String>,
+    /// Names or kinds of what alone is taken; everything where there are none.
+    pub only: Vec<String>,
+    /// Names or kinds of what is left out.
+    pub leave_out: Vec<String>,
 }
 
 /// A clean field.
@@ -52,37 +76,88 @@ pub struct Field {
 pub struct Imported {
     /// The fields, in the order of the files.
     pub fields: Vec<Field>,
+    /// Gates, stacks and what litter keeps away from, in the order of the files.
+    pub things: Vec<Thing>,
     /// What was changed, refused or is worth knowing.
     pub findings: Findings,
 }
 
-/// Reads boundaries of any format that is taken. Never panics, whatever the bytes.
+/// Reads boundaries and things of any format that is taken. Never panics, whatever the bytes.
 #[must_use]
 pub fn import(sources: &[Source], options: &Options) -> Imported {
     let mut findings = Findings::new();
     let mut given = Vec::new();
     for source in sources {
-        for file in files(source, &mut findings) {
-            given.extend(in_degrees(file, options, &mut findings));
+        for file in unpack::files(source, &mut findings) {
+            given.extend(in_degrees(file, &mut findings));
         }
     }
-    let given = whereabouts::check(given, options.near, &mut findings);
-    let mut fields = Vec::new();
+    let Sorted { fields, things: kept } = sort(given, options, &mut findings);
+    let (fields, kept) = in_place(fields, kept, options, &mut findings);
     let mut turned = 0;
+    let fields = clean_fields(fields, options, &mut turned, &mut findings);
+    let things = things(kept, options, &mut turned, &mut findings);
+    let whole = sources.first().map_or_else(Place::default, |source| Place::file(&source.name));
+    if turned > 0 {
+        let rings = counted(turned, "ring");
+        let found = format!("{rings} ran the other way around than RFC 7946 requires; turned around");
+        findings.push(Finding::note("import-turned", &whole, found));
+    }
+    let nothing = match options.take {
+        Take::Fields => fields.is_empty(),
+        Take::KeepOuts => things.is_empty(),
+        Take::Both => fields.is_empty() && things.is_empty(),
+    };
+    if nothing && !findings.has_errors() {
+        let (found, fix) = match options.take {
+            Take::KeepOuts => ("nothing to keep away from was found", "see what was left out"),
+            Take::Fields | Take::Both => {
+                ("no boundary was found", "draw the fields as areas; --close takes lines as boundaries")
+            }
+        };
+        findings.push(
+            Finding::error("import-nothing", &whole, found)
+                .accepts("features in KML, KMZ, a shapefile or GeoJSON")
+                .fix(fix),
+        );
+    }
+    Imported { fields, things, findings }
+}
+
+/// Holds all features together against where the farm lies; those that are refused are taken out.
+fn in_place(
+    fields: Vec<Given>,
+    things: Vec<(Given, &'static Kind)>,
+    options: &Options,
+    findings: &mut Findings,
+) -> (Vec<Given>, Vec<(Given, &'static Kind)>) {
+    let of_fields = fields.into_iter().map(|given| (given, None));
+    let all: Vec<_> = of_fields.chain(things.into_iter().map(|(given, kind)| (given, Some(kind)))).collect();
+    let mut own = (Vec::new(), Vec::new());
+    for (given, kind) in whereabouts::check(all, options.near, findings) {
+        match kind {
+            Some(kind) => own.1.push((given, kind)),
+            None => own.0.push(given),
+        }
+    }
+    own
+}
+
+/// The fields with their rings in order, their ids and their acres.
+fn clean_fields(given: Vec<Given>, options: &Options, turned: &mut usize, findings: &mut Findings) -> Vec<Field> {
     let mut sound = Vec::new();
-    for own in given {
-        if let Some(shape) = shape(&own, options, &mut turned, &mut findings) {
+    for mut own in given {
+        lines(&mut own, options, findings);
+        if own.parts.is_empty() {
+            continue;
+        }
+        if let Some(shape) = areas::shape(&own, options.fix, turned, findings) {
             sound.push((own, shape));
         }
     }
-    if turned > 0 {
-        let rings = if turned == 1 { "1 ring" } else { &format!("{turned} rings") };
-        let place = sound.first().map_or_else(Place::default, |(own, _)| Place::file(&own.place.file));
-        let found = format!("{rings} ran the other way around than RFC 7946 requires; turned around");
-        findings.push(Finding::note("import-turned", &place, found));
-    }
     let (given, shapes): (Vec<Given>, Vec<_>) = sound.into_iter().unzip();
-    let called = ids::assign(&given, options.id_from.as_deref(), &mut findings).unwrap_or_default();
+    let called = ids::assign(&given, options.id_from.as_deref(), findings).unwrap_or_default();
+    let mut fields = Vec::new();
     for ((own, shape), called) in given.into_iter().zip(shapes).zip(called) {
         match ground::cut(&shape, &[], 0.0) {
             Ok(cut) => fields.push(Field {
@@ -96,103 +171,25 @@ pub fn import(sources: &[Source], options: &Options) -> Imported {
             Err(why) => findings.push(Finding::error("import-shape", &own.place, format!("{}: {why}", own.label))),
         }
     }
-    overlaps(&fields, &mut findings);
-    tell_claims(&fields, &mut findings);
-    if fields.is_empty() && !findings.has_errors() {
-        let place = sources.first().map_or_else(Place::default, |source| Place::file(&source.name));
-        findings.push(
-            Finding::error("import-nothing", &place, "no boundary was found")
-                .accepts("polygons in KML, KMZ, a shapefile or GeoJSON")
-                .fix("draw the fields as areas; --close takes lines as boundaries"),
-        );
-    }
-    Imported { fields, findings }
+    overlaps(&fields, findings);
+    tell_claims(&fields, findings);
+    fields
 }
 
-/// The files in a source: one, or those that are packed in it.
-fn files(source: &Source, findings: &mut Findings) -> Vec<Bundle> {
-    if !zip::is_zip(&source.bytes) {
-        return file(source, findings).into_iter().collect();
-    }
-    let ends = |name: &str, ending: &str| name.to_ascii_lowercase().ends_with(ending);
-    let wanted = [".kml", ".shp", ".dbf", ".prj", ".geojson", ".json"];
-    // What Macs add beside every file is none of it.
-    let wants = |name: &str| !name.starts_with("__MACOSX") && wanted.iter().any(|ending| ends(name, ending));
-    let place = Place::file(&source.name);
-    let entries = match zip::entries(&source.bytes, wants) {
-        Ok(entries) => entries,
-        Err(why) => {
-            findings.push(
-                Finding::error("import-zip", &place, why).fix("unpack it, and give the files in it by themselves"),
-            );
-            return Vec::new();
-        }
-    };
-    let mut read = Vec::new();
-    for (name, bytes) in entries.iter().filter(|(name, _)| !ends(name, ".dbf") && !ends(name, ".prj")) {
-        let stem = name.rsplit_once('.').map_or(name.as_str(), |(stem, _)| stem);
-        let beside = ["dbf", "prj"].iter().filter_map(|ending| {
-            let (_, bytes) = entries.iter().find(|(own, _)| own.eq_ignore_ascii_case(&format!("{stem}.{ending}")))?;
-            Some(((*ending).to_string(), bytes.clone()))
-        });
-        let inner = Source { name: format!("{}/{name}", source.name), bytes: bytes.clone(), beside: beside.collect() };
-        read.extend(file(&inner, findings));
-    }
-    if entries.is_empty() {
-        findings.push(
-            Finding::error("import-zip", &place, "the packed file has no KML, shapefile or GeoJSON")
-                .accepts("a .kmz, or a .zip with a .kml, .geojson or .shp in it"),
-        );
-    }
-    read
-}
-
-/// One file, by what its bytes begin with.
-fn file(source: &Source, findings: &mut Findings) -> Option<Bundle> {
-    if shp::is_shapefile(&source.bytes) {
-        return shp::read(source, findings);
-    }
-    let text = text::decode(&source.name, source.bytes.clone()).map_err(|found| findings.push(*found)).ok()?;
-    match text.trim_start().chars().next() {
-        Some('<') => kml::read(&source.name, &text, findings),
-        Some('{') => geojson_in::read(&source.name, &text, findings),
-        other => {
-            let found = if other.is_some() { "the file is of no kind that is read" } else { "the file is empty" };
-            findings.push(
-                Finding::error("import-kind", &Place::file(&source.name), found)
-                    .accepts("KML, KMZ, a shapefile (.shp with .dbf and .prj beside it), GeoJSON"),
-            );
-            None
-        }
-    }
-}
-
-/// The features that are boundaries, in degrees, with the roles of their rings.
-fn in_degrees(file: Bundle, options: &Options, findings: &mut Findings) -> Vec<Given> {
+/// The features of a file in degrees, with the roles of their rings.
+fn in_degrees(file: Bundle, findings: &mut Findings) -> Vec<Given> {
     let whole = Place::file(&file.name);
     let mut kept = Vec::new();
-    let (mut points, mut heights) = (0, 0);
+    let mut heights = 0;
     if let Some(datum) = file.system.as_ref().and_then(|system| system.nad83.as_ref()) {
         let found =
             format!("its numbers are on {datum} and were taken as WGS84; the two lie within 5 ft of each other");
         findings.push(Finding::note("import-datum", &whole, found));
     }
     for mut given in file.features {
-        if given.empty() {
-            let found = format!("{} has no geometry", given.label);
-            findings.push(
-                Finding::error("import-empty", &given.place, found).fix("draw it again, or take it out of the file"),
-            );
-            continue;
-        }
         if let Some(system) = &file.system
             && !unprojected(&mut given, system, findings)
         {
-            continue;
-        }
-        lines(&mut given, options.close, findings);
-        if given.parts.is_empty() && given.loose.is_empty() {
-            points += usize::from(given.points > 0);
             continue;
         }
         heights += given.heights;
@@ -202,18 +199,9 @@ fn in_degrees(file: Bundle, options: &Options, findings: &mut Findings) -> Vec<G
         roles::rehome(&mut given, findings);
         kept.push(given);
     }
-    if points > 0 {
-        let are = if points == 1 {
-            "1 feature is a point, not a field".to_string()
-        } else {
-            format!("{points} features are points, not fields")
-        };
-        let found = format!("{are}; left out");
-        findings.push(Finding::note("import-points", &whole, found));
-    }
     if heights > 0 {
-        let corners = if heights == 1 { "1 corner".to_string() } else { format!("{heights} corners") };
-        let found = format!("{corners} carried a height; a boundary is flat, and the heights were dropped");
+        let corners = counted(heights, "corner");
+        let found = format!("{corners} carried a height; a map is flat, and the heights were dropped");
         findings.push(Finding::note("import-heights", &whole, found));
     }
     kept
@@ -221,7 +209,7 @@ fn in_degrees(file: Bundle, options: &Options, findings: &mut Findings) -> Vec<G
 
 /// Turns the numbers of a feature into degrees. False where that cannot be, which is told.
 fn unprojected(given: &mut Given, system: &System, findings: &mut Findings) -> bool {
-    if system.projection == Projection::Degrees {
+    if system.projection == Projection::Degrees || given.empty() {
         return true;
     }
     let all: Vec<Coord<f64>> = given.corners().collect();
@@ -249,155 +237,34 @@ fn unprojected(given: &mut Given, system: &System, findings: &mut Findings) -> b
     true
 }
 
-/// Lines become rings where that was asked for, and are told where not.
-fn lines(given: &mut Given, close: bool, findings: &mut Findings) {
+/// Lines become rings where that was asked for; lines and points that are no fields are told.
+fn lines(given: &mut Given, options: &Options, findings: &mut Findings) {
+    if !given.spots.is_empty() {
+        let found = format!("{} has {}, and a field is an area", given.label, counted(given.spots.len(), "point"));
+        let alone = given.parts.is_empty() && given.lines.is_empty();
+        findings.push(if alone {
+            Finding::error("import-points", &given.place, found)
+                .fix(format!("draw it as an area, say what it is with --kind, or {}", leave_out(given)))
+        } else {
+            Finding::note("import-points", &given.place, format!("{found}; the points were left out"))
+        });
+    }
     for line in std::mem::take(&mut given.lines) {
         let label = &given.label;
-        if close {
+        if options.close {
             let found = format!("{label}: a line of {} corners was closed into a field", line.len());
             findings.push(Finding::warning("import-closed", &given.place, found).fix("check it on a map"));
             given.parts.push(vec![line]);
-        } else {
-            let found = format!("{label} is a line of {} corners, not an area; left out", line.len());
-            findings.push(
-                Finding::warning("import-line", &given.place, found)
-                    .fix("if it runs around a field, --close takes it as the boundary"),
-            );
+            continue;
         }
-    }
-}
-
-/// The boundary of a feature, its rings in order and its faults fixed or told.
-fn shape(given: &Given, options: &Options, turned: &mut usize, findings: &mut Findings) -> Option<MultiPolygon<f64>> {
-    let parts: Option<Vec<Polygon<f64>>> =
-        given.parts.iter().enumerate().map(|(i, part)| polygon(given, i, part, turned, findings)).collect();
-    let shape = MultiPolygon(parts?);
-    let faults: Vec<ShapeFault> = ground::faults(&shape).into_iter().filter(ShapeFault::serious).collect();
-    if faults.is_empty() {
-        return Some(shape);
-    }
-    let label = &given.label;
-    let fixable = faults.iter().all(|fault| {
-        use ShapeFault as F;
-        matches!(
-            fault,
-            F::SelfCrossing { .. }
-                | F::HoleOutside { .. }
-                | F::HolesOverlap { .. }
-                | F::PartsOverlap { .. }
-                | F::Spike { .. }
-        )
-    });
-    if let Some(cleaned) = Some(&shape).filter(|_| options.fix && fixable).and_then(cleaned) {
-        let parts = cleaned.0.len();
-        let into = if parts == 1 { "1 part".to_string() } else { format!("{parts} parts") };
-        let why = faults.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ");
-        let found = format!("{label}: {why}; put in order as all the ground the line runs around, in {into}");
-        findings.push(
-            Finding::warning("import-fixed-shape", &given.place, found)
-                .fix("check it on a map: the line may have been meant another way"),
-        );
-        return Some(cleaned);
-    }
-    for fault in faults {
-        let finding = Finding::error("import-shape", &given.place, format!("{label}: {fault}"));
-        findings.push(match fault {
-            ShapeFault::TooWide => finding.fix("fix its coordinates; no field is 34 miles wide"),
-            ShapeFault::OutOfRange { .. } => finding.fix("export it again as WGS84 (EPSG:4326)"),
-            _ if fixable => finding.fix("draw it again; or take all the ground it runs around, with --fix"),
-            _ => finding.fix("draw it again, corner by corner around the field"),
-        });
-    }
-    None
-}
-
-/// A shape as the ground it winds around, when that leaves nothing to refuse.
-fn cleaned(shape: &MultiPolygon<f64>) -> Option<MultiPolygon<f64>> {
-    let cut = ground::cut(shape, &[], 0.0).ok()?;
-    let back = cut.plane.shape_to_lonlat(&cut.boundary).map_coords(rings::rounded);
-    let sound = !ground::faults(&back).iter().any(ShapeFault::serious);
-    (sound && back.coords_iter().next().is_some()).then_some(back)
-}
-
-/// One part with its holes. `None` when its outer ring is unusable, which is told.
-fn polygon(
-    given: &Given,
-    part: usize,
-    rings: &[Corners],
-    turned: &mut usize,
-    findings: &mut Findings,
-) -> Option<Polygon<f64>> {
-    let mut made = Vec::new();
-    for (number, corners) in rings.iter().enumerate() {
-        let of = match (part, number) {
-            (0, 0) => given.label.clone(),
-            (_, 0) => format!("{}, part {}", given.label, part + 1),
-            _ => format!("{}, hole {number}", given.label),
+        let found = format!("{label} is a line of {} corners, not an area; left out", line.len());
+        // Where everything is asked for, nothing is left out without the user's word.
+        let finding = match options.take {
+            Take::Fields => Finding::warning("import-line", &given.place, found),
+            Take::KeepOuts | Take::Both => Finding::error("import-line", &given.place, found),
         };
-        let ring = match rings::fix(corners) {
-            Ok(ring) => ring,
-            Err(Useless::TooFew(count)) if number > 0 => {
-                let found = format!("{of}: a ring of {count} different corners encloses no ground; left out");
-                findings.push(Finding::note("import-ring", &given.place, found));
-                continue;
-            }
-            Err(why) => {
-                findings.push(useless(&of, &why, &given.place));
-                return None;
-            }
-        };
-        tell_ring(&of, &ring, &given.place, findings);
-        let mut corners = ring.corners;
-        let clockwise = rings::twice_area(&corners) < 0.0;
-        // Outer rings run counter-clockwise and holes clockwise.
-        if clockwise == (number == 0) {
-            corners.reverse();
-            // Where the format asks for the other way, turning is no change worth telling.
-            *turned += usize::from(given.place.line > 0);
-        }
-        made.push(LineString(corners));
-    }
-    let mut made = made.into_iter();
-    Some(Polygon::new(made.next()?, made.collect()))
-}
-
-fn useless(of: &str, why: &Useless, place: &Place) -> Finding {
-    match why {
-        Useless::NotANumber(corner) => {
-            Finding::error("import-ring", place, format!("{of}: corner {corner} is not a number"))
-                .accepts("longitude and latitude in degrees")
-        }
-        Useless::TooFew(count) => Finding::error(
-            "import-ring",
-            place,
-            format!("{of}: a ring of {count} different corners encloses no ground"),
-        )
-        .accepts("at least three different corners")
-        .fix("draw it again, or take it out of the file"),
-    }
-}
-
-/// What was changed in a ring.
-fn tell_ring(of: &str, ring: &rings::Ring, place: &Place, findings: &mut Findings) {
-    if let Some(feet) = ring.open {
-        let found = format!("{of}: the ring was open, its ends {} ft apart; closed", number_text(feet, 0));
-        findings.push(Finding::note("import-closed", place, found));
-    }
-    if ring.doubles > 0 {
-        let corners = if ring.doubles == 1 { "1 corner".to_string() } else { format!("{} corners", ring.doubles) };
-        findings.push(Finding::note(
-            "import-doubles",
-            place,
-            format!("{of}: {corners} repeated the one before; taken out"),
-        ));
-    }
-    if let Some(tip) = ring.spikes.first() {
-        let more = if ring.spikes.len() > 1 { format!(" and {} more", ring.spikes.len() - 1) } else { String::new() };
-        let found = format!(
-            "{of}: the line ran out and straight back at longitude {:.6}, latitude {:.6}{more}; taken out",
-            tip.x, tip.y
-        );
-        findings.push(Finding::note("import-spikes", place, found));
+        let fix = "if it runs around a field, --close takes it as the boundary; --keepouts takes streams and roads";
+        findings.push(finding.fix(fix));
     }
 }
 

@@ -19,6 +19,9 @@ pub(super) fn read(name: &str, text: &str, findings: &mut Findings) -> Option<Bu
         lines: Lines::new(name, text),
         file: Bundle { name: name.to_string(), ..Bundle::default() },
         path: Vec::new(),
+        folders: Vec::new(),
+        opened: Vec::new(),
+        homes: Vec::new(),
         open: None,
         text: String::new(),
         text_at: 0,
@@ -72,6 +75,12 @@ struct State<'a> {
     file: Bundle,
     /// Names of the open elements, without prefix.
     path: Vec<String>,
+    /// All folders.
+    folders: Vec<Folder>,
+    /// The folders that are open.
+    opened: Vec<usize>,
+    /// The folder of each placemark.
+    homes: Vec<Option<usize>>,
     /// The placemark that is being read.
     open: Option<Given>,
     text: String,
@@ -131,6 +140,15 @@ impl State<'_> {
                     open.parts.push(Vec::new());
                 }
             }
+            "Track" => {
+                if let Some(open) = &mut self.open {
+                    open.lines.push(Vec::new());
+                }
+            }
+            "Folder" | "Document" => {
+                self.folders.push(Folder { within: self.opened.last().copied(), name: String::new() });
+                self.opened.push(self.folders.len() - 1);
+            }
             _ => {}
         }
         self.path.push(name);
@@ -146,18 +164,28 @@ impl State<'_> {
             "value" if parent == "Data" => self.property(&self.key.clone(), &text),
             "SimpleData" => self.property(&self.key.clone(), &text),
             "coordinates" => return self.coordinates(&text),
-            "Track" | "coord" => {
-                if let Some(open) = &mut self.open {
-                    open.points += usize::from(name == "coord");
+            "name" if parent == "Folder" || parent == "Document" => {
+                if let Some(folder) = self.opened.last().and_then(|i| self.folders.get_mut(*i)) {
+                    folder.name = text.trim().to_string();
                 }
             }
+            "Folder" | "Document" => {
+                self.opened.pop();
+            }
+            "coord" => return self.coordinates(&text.split_whitespace().collect::<Vec<_>>().join(",")),
             "Placemark" => {
                 if let Some(mut given) = self.open.take() {
                     given.parts.retain(|part| !part.is_empty());
+                    given.lines.retain(|line| !line.is_empty());
+                    self.homes.push(self.opened.last().copied());
                     if let Some(called) = given.property("name").map(str::to_string) {
                         given.label = called;
                     }
-                    self.file.features.extend(Some(given).filter(|_| !self.refused));
+                    if self.refused {
+                        self.homes.pop();
+                    } else {
+                        self.file.features.push(given);
+                    }
                 }
             }
             _ => {}
@@ -189,7 +217,7 @@ impl State<'_> {
         };
         self.spaced |= numbers.spaced;
         let (hole, polygon, ring) = (self.inside("innerBoundaryIs"), self.inside("Polygon"), self.inside("LinearRing"));
-        let line = self.inside("LineString");
+        let (line, track) = (self.inside("LineString"), self.inside("Track"));
         let Some(open) = &mut self.open else { return true };
         if numbers.corners.is_empty() {
             return true;
@@ -203,8 +231,10 @@ impl State<'_> {
             open.parts.push(vec![numbers.corners]);
         } else if line {
             open.lines.push(numbers.corners);
+        } else if let Some(track) = open.lines.last_mut().filter(|_| track) {
+            track.extend(numbers.corners);
         } else {
-            open.points += numbers.corners.len();
+            open.spots.extend(numbers.corners);
         }
         true
     }
@@ -219,8 +249,27 @@ impl State<'_> {
             let found = "spaces stand around the commas between numbers; they were passed over";
             self.findings.push(Finding::note("import-numbers", &self.lines.place(0), found));
         }
+        // A folder may say its name after what is in it.
+        for (given, home) in self.file.features.iter_mut().zip(&self.homes) {
+            let mut at = *home;
+            while let Some(folder) = at.and_then(|i| self.folders.get(i)) {
+                given.within.extend(Some(folder.name.clone()).filter(|name| !name.is_empty()));
+                // The whole document is named like a file.
+                if folder.within.is_some() {
+                    given.folders = given.within.len();
+                }
+                at = folder.within;
+            }
+        }
         Some(self.file)
     }
+}
+
+/// A folder or the whole document.
+struct Folder {
+    /// Which folder it lies in.
+    within: Option<usize>,
+    name: String,
 }
 
 /// A ring of a polygon: a hole, or the outer ring; a second outer ring begins a part of its own.

@@ -6,7 +6,9 @@
 //! KML, shapefiles and CSV. Never here: files and folders (the command line reads
 //! and writes them), a farm's words, rules.
 
+mod areas;
 mod cells;
+mod choices;
 mod claims;
 mod corners;
 mod csv_out;
@@ -19,9 +21,11 @@ mod given;
 mod grid_unit;
 mod ids;
 mod import;
+mod kinds;
 mod kml;
 mod kml_numbers;
 mod kml_out;
+mod phrase;
 mod place;
 mod prj;
 mod project;
@@ -29,7 +33,10 @@ mod rings;
 mod roles;
 mod shp;
 mod shp_out;
+mod sort;
 mod talk;
+mod things;
+mod unpack;
 
 mod whereabouts;
 mod wkt;
@@ -41,12 +48,14 @@ pub use claims::Claimed;
 pub use csv_out::csv;
 pub use dbf_out::{Column, CutShort, Kind};
 pub use features::{Beside, Feature, features, places};
-pub use geojson_out::geojson;
+pub use geojson_out::{fields_geojson, keepouts_geojson};
 pub use given::Source;
-pub use import::{Field, Imported, Options, import};
+pub use import::{Field, Imported, Options, Take, import};
 pub use kml_out::{Folder, Look, Marked, Placemark, kml};
 pub use prj::{Refused, System, read as read_prj};
 pub use project::{Ellipsoid, Grid, Method, Projection};
 pub use shp_out::{FileSet, Layer, Record, shapefile};
 pub use talk::talk;
+pub use things::Thing;
+pub use unpack::BESIDE;
 pub use zip_out::zip;

@@ -6,6 +6,7 @@
 
 use crate::exchange::dbf::Table;
 use crate::exchange::given::{Bundle, Corners, Given, Source};
+use crate::exchange::phrase::counted;
 use crate::exchange::prj::{self, ACCEPTED};
 use crate::findings::{Finding, Findings, Place};
 use geo::{Coord, coord};
@@ -77,8 +78,19 @@ fn table(source: &Source, records: usize, findings: &mut Findings) -> Option<Opt
         );
         return Some(None);
     };
-    let wrong = match Table::read(bytes) {
-        Ok(table) if table.rows.len() == records => return Some(Some(table)),
+    let wrong = match Table::read(bytes, source.beside("cpg")) {
+        Ok(table) if table.rows.len() == records => {
+            if table.unread > 0 {
+                let found = format!(
+                    "letters of {} in the .dbf file are in a code page that is not read; a mark stands in their place",
+                    counted(table.unread, "cell")
+                );
+                let finding =
+                    Finding::warning("import-letters", &place, found).accepts("UTF-8, Windows-1252 or Latin-1");
+                findings.push(finding.fix("ask for the table in UTF-8, with its .cpg file, or mend the names by hand"));
+            }
+            return Some(Some(table));
+        }
         Ok(table) => format!("the .dbf file has {} rows and the .shp file {records} shapes", table.rows.len()),
         Err(why) => format!("the .dbf file cannot be read: {why}"),
     };
@@ -136,14 +148,14 @@ fn shape(content: &[u8]) -> Result<Given, String> {
     let kind = little(content, 0).ok_or("it is empty")?;
     match kind {
         0 => {}
-        1 | 11 | 21 => given.points = 1,
-        8 | 18 | 28 => given.points = little(content, 36).unwrap_or(1).max(1) as usize,
+        1 | 11 | 21 => given.spots.push(corner(content, 4)?),
+        8 | 18 | 28 => given.spots = spots(content)?,
         3 | 13 | 23 => given.lines = rings(content)?,
         5 | 15 | 25 => given.loose = rings(content)?,
         31 => return Err("it is a surface in space (MultiPatch), not a boundary".to_string()),
         other => return Err(format!("its kind is {other}, which the format does not know")),
     }
-    if matches!(kind, 13 | 15) {
+    if matches!(kind, 11 | 13 | 15 | 18) {
         given.heights = given.corners().count();
     }
     Ok(given)
@@ -164,19 +176,28 @@ fn rings(content: &[u8]) -> Result<Vec<Corners>, String> {
     let mut starts: Vec<usize> = (0..parts).map(|i| count(44 + 4 * i)).collect::<Result<_, _>>()?;
     starts.push(points);
     let from = 44 + 4 * parts;
-    let corner = |i: usize| -> Result<Coord<f64>, String> {
-        let at = from + 16 * i;
-        let pair = double(content, at).zip(double(content, at + 8));
-        pair.map(|(x, y)| coord! { x: x, y: y }).ok_or_else(|| "it is cut off".to_string())
-    };
     let mut all = Vec::new();
     for (start, end) in starts.iter().zip(starts.iter().skip(1)) {
         if start > end || *end > points {
             return Err("its rings do not follow each other".to_string());
         }
-        all.push((*start..*end).map(corner).collect::<Result<_, _>>()?);
+        all.push((*start..*end).map(|i| corner(content, from + 16 * i)).collect::<Result<_, _>>()?);
     }
     Ok(all)
+}
+
+/// The points of a record of many.
+fn spots(content: &[u8]) -> Result<Corners, String> {
+    let points = little(content, 36).and_then(|n| usize::try_from(n).ok()).ok_or("it is cut off")?;
+    if points.checked_mul(16).is_none_or(|bytes| bytes > content.len()) {
+        return Err(format!("it says {points} points, which are not there"));
+    }
+    (0..points).map(|i| corner(content, 40 + 16 * i)).collect()
+}
+
+fn corner(content: &[u8], at: usize) -> Result<Coord<f64>, String> {
+    let pair = double(content, at).zip(double(content, at.saturating_add(8)));
+    pair.map(|(x, y)| coord! { x: x, y: y }).ok_or_else(|| "it is cut off".to_string())
 }
 
 fn four(bytes: &[u8], at: usize) -> Option<[u8; 4]> {

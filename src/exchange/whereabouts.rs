@@ -41,17 +41,17 @@ fn middle(given: &Given) -> Option<Coord<f64>> {
     finite.then(|| (low + high) / 2.0)
 }
 
-/// Holds every field against where the farm lies. Fields that are refused are taken out.
-pub(super) fn check(fields: Vec<Given>, said: Option<Coord<f64>>, findings: &mut Findings) -> Vec<Given> {
-    let middles: Vec<Option<Coord<f64>>> = fields.iter().map(middle).collect();
+/// Holds everything against where the farm lies. What is refused is taken out.
+pub(super) fn check<K>(all: Vec<(Given, K)>, said: Option<Coord<f64>>, findings: &mut Findings) -> Vec<(Given, K)> {
+    let middles: Vec<Option<Coord<f64>>> = all.iter().map(|(given, _)| middle(given)).collect();
     let known: Vec<Coord<f64>> = middles.iter().flatten().copied().collect();
     let farm = said.or_else(|| most_lie(&known));
-    let alone = fields.len() < 2;
+    let alone = all.len() < 2;
     let mut kept = Vec::new();
-    for (mut given, middle) in fields.into_iter().zip(middles) {
+    for ((mut given, kind), middle) in all.into_iter().zip(middles) {
         // A corner that is no number is told with its ring.
         let Some(at) = middle else {
-            kept.push(given);
+            kept.push((given, kind));
             continue;
         };
         let finding = match farm {
@@ -64,7 +64,7 @@ pub(super) fn check(fields: Vec<Given>, said: Option<Coord<f64>>, findings: &mut
             findings.push(finding);
         }
         if !refused {
-            kept.push(given);
+            kept.push((given, kind));
         }
     }
     kept

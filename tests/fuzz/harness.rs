@@ -126,7 +126,13 @@ pub fn import(bytes: &[u8]) {
     };
     let own = if beside.is_empty() { rest } else { &rest[2 * third..] };
     let source = Source { name: format!("case.{ending}"), bytes: own.to_vec(), beside };
-    let options = Options { id_from: None, near: None, fix: kind & 16 != 0, close: kind & 32 != 0 };
+    let options = Options {
+        fix: kind & 16 != 0,
+        close: kind & 32 != 0,
+        take: [exchange::Take::Fields, exchange::Take::KeepOuts, exchange::Take::Both][usize::from(*kind >> 6) % 3],
+        rest: (kind & 64 != 0).then(|| "dwelling".to_string()),
+        ..Options::default()
+    };
     let imported = exchange::import(&[source], &options);
     for field in &imported.fields {
         assert!(field.acres.is_finite() && field.acres >= 0.0, "{} ac", field.acres);

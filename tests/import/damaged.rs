@@ -4,7 +4,7 @@
 use crate::damage::{self, Blow, Dice};
 use crate::made::*;
 use std::time::{Duration, Instant};
-use sward::exchange::{Options, Source, geojson, import};
+use sward::exchange::{Options, Source, fields_geojson, import};
 
 /// Damaged files of each kind.
 const CASES: u64 = 5_000;
@@ -56,7 +56,8 @@ fn tried(name: &str, damage: impl Fn(&mut Dice) -> Source) -> u64 {
         through += 1;
         assert!(!got.fields.is_empty(), "{name}: case {case} came to nothing and nobody was told");
         // What is written is sound: read again it has no error and the same acres.
-        let again = import(&[source("again.json", geojson(&got.fields).as_bytes())], &Options::default());
+        let again =
+            import(&[source("again.json", fields_geojson(&got.fields, &got.things).as_bytes())], &Options::default());
         assert!(!again.findings.has_errors(), "{name}: case {case}: {:#?}", told(&again));
         for (one, two) in got.fields.iter().zip(&again.fields) {
             assert!((one.acres - two.acres).abs() < 0.01, "{name}: case {case}");

@@ -75,7 +75,7 @@ fn the_wrong_way_around_is_turned_and_said() {
     let got = plain(collection(&[feature(A, &rings)]));
     sound(&got);
     assert!(found(&got, Severity::Note, "import-turned").contains("2 rings"));
-    let text = sward::exchange::geojson(&got.fields);
+    let text = sward::exchange::fields_geojson(&got.fields, &got.things);
     let again = plain(source("again.json", text.as_bytes()));
     sound(&again);
     assert_eq!(again.findings.sorted().len(), 1, "only the ids are told: {:#?}", told(&again));
@@ -224,7 +224,7 @@ fn empty_shapes_lines_and_points() {
     let got = plain(file.clone());
     refused(&got, "import-nothing", &["no boundary"]);
     assert!(found(&got, Severity::Warning, "import-line").contains("left out"));
-    assert!(found(&got, Severity::Note, "import-points").contains("left out"));
+    assert!(found(&got, Severity::Warning, "import-points").contains("left out: 1 feature (feature 2)"));
     let closed = import(&[file], &Options { close: true, ..Options::default() });
     sound(&closed);
     assert!((closed.fields[0].acres - acres(&[ring(0.0, 0.0, 4.0, 3.0)])).abs() < 0.01);
@@ -246,7 +246,7 @@ fn acres_that_the_file_claims_are_held_against_the_ground() {
     assert!(claimed.difference.abs() < 0.01 && claimed.property == "CALC_ACRES");
     let off = plain(file(format!("\"Acres\": \"{:.1} ac\"", right + 3.0)));
     assert!(found(&off, Severity::Warning, "import-acres").contains("field A measures 29.7"), "{:#?}", told(&off));
-    assert!(sward::exchange::talk(&off.fields).contains("ac less"));
+    assert!(sward::exchange::talk(&off.fields, &off.things).contains("ac less"));
     let hectares = plain(file(format!("\"hectares\": {}", right * 0.404_685_642_24)));
     assert!(hectares.fields[0].claimed.as_ref().unwrap().difference.abs() < 0.01);
 }

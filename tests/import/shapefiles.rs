@@ -4,7 +4,7 @@ use crate::made::*;
 use shapefile::dbase::{FieldValue, Record, TableWriterBuilder};
 use shapefile::{Point, PointZ, Polygon, PolygonRing, PolygonZ};
 use std::path::Path;
-use sward::exchange::{Source, geojson};
+use sward::exchange::{Source, fields_geojson};
 use sward::findings::Severity;
 
 const NAD83: &str = "GEOGCS[\"GCS_North_American_1983\",DATUM[\"D_North_American_1983\",SPHEROID[\"GRS_1980\",6378137.0,298.257222101]],PRIMEM[\"Greenwich\",0.0],UNIT[\"Degree\",0.0174532925199433]]";
@@ -76,7 +76,7 @@ fn holes_out_of_order_go_to_the_part_they_lie_in() {
     }
     assert_eq!((got.fields[0].id.as_str(), got.fields[1].id.as_str()), ("Twins", "Hill"));
     // The same as GeoJSON: the same acres to a hundredth.
-    let again = plain(source("a.json", geojson(&got.fields).as_bytes()));
+    let again = plain(source("a.json", fields_geojson(&got.fields, &got.things).as_bytes()));
     sound(&again);
     for (one, two) in got.fields.iter().zip(&again.fields) {
         assert!((one.acres - two.acres).abs() < 0.01 && one.id == two.id);
