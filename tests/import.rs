@@ -18,6 +18,8 @@ mod faults;
 mod formats;
 #[path = "import/keepouts.rs"]
 mod keepouts;
+#[path = "import/layers.rs"]
+mod layers;
 #[path = "import/projections.rs"]
 mod projections;
 #[path = "import/shapefiles.rs"]

@@ -83,7 +83,7 @@ impl<'o> Choices<'o> {
             let finding = Finding::error("import-choice", &Place::default(), found).accepts(list.join(", "));
             findings.push(match nearest(name, known.iter().copied()) {
                 Some(near) => finding.fix(format!("did you mean `{near}`?")),
-                None => finding.fix("write a name as it stands in the file"),
+                None => finding.fix("copy a name from the file"),
             });
         }
     }

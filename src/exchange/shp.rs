@@ -87,7 +87,7 @@ fn table(source: &Source, records: usize, findings: &mut Findings) -> Option<Opt
                 );
                 let finding =
                     Finding::warning("import-letters", &place, found).accepts("UTF-8, Windows-1252 or Latin-1");
-                findings.push(finding.fix("ask for the table in UTF-8, with its .cpg file, or mend the names by hand"));
+                findings.push(finding.fix("ask for the table in UTF-8, with its .cpg file, or fix the names by hand"));
             }
             return Some(Some(table));
         }

@@ -59,7 +59,7 @@ fn xml_bombs_are_not_unfolded() {
 }
 
 /// A packed file with stored entries, or one deflated in a single stored block.
-fn zipped(entries: &[(&str, &[u8])]) -> Vec<u8> {
+pub(crate) fn zipped(entries: &[(&str, &[u8])]) -> Vec<u8> {
     let (mut all, mut directory) = (Vec::new(), Vec::new());
     for (name, bytes) in entries {
         let start = all.len() as u32;
