@@ -249,13 +249,19 @@ def boundaries():
     ids = np.array([f["properties"]["id"] for f in features], dtype=object)
     shapes = np.array([shapely.geometry.shape(f["geometry"]) for f in features])
     real = dict(zip(ids, map(acres, shapes)))
-    north = pyproj.Transformer.from_crs(4326, 32617, always_xy=True)
-    meters = shapely.transform(shapes, lambda at: np.column_stack(north.transform(at[:, 0], at[:, 1])))
+    def drawn(code):
+        grid = pyproj.CRS(code)
+        to = pyproj.Transformer.from_crs(grid.geodetic_crs, grid, always_xy=True)
+        return shapely.transform(shapes, lambda at: np.column_stack(to.transform(at[:, 0], at[:, 1])))
+
+    # Albers, State Plane in both feet and in meters, UTM, on WGS84 and realizations of NAD83.
+    grids = ("EPSG:32617", "EPSG:26917", "EPSG:5070", "EPSG:2264", "EPSG:32119", "EPSG:6543", "EPSG:2273")
     ways = (
         ("in: KML", "KML", "in.kml", shapes, "EPSG:4326"),
         ("in: GeoJSON", "GeoJSON", "in.geojson", shapes, "EPSG:4326"),
         ("in: shapefile", "ESRI Shapefile", "in4326.shp", shapes, "EPSG:4326"),
-        ("in: shapefile in UTM 17 north", "ESRI Shapefile", "in32617.shp", meters, "EPSG:32617"),
+        *((f"in: shapefile in {code}", "ESRI Shapefile", f"in{code[5:]}.shp", drawn(code), code) for code in grids),
+        *((f"in: GeoJSON in {code}", "GeoJSON", f"in{code[5:]}.geojson", drawn(code), code) for code in grids),
     )
     for what, driver, name, ground, crs in ways:
         path, column = f"{out}/{name}", "Name" if driver == "KML" else "NAME"
@@ -269,10 +275,35 @@ def boundaries():
         say(what, wrong, f"{len(got)} fields, acres off by {max(off.values(), default=0):.5f} at most")
 
 
+def keepouts():
+    """The demo farm's keep-outs written by OGR, a layer a kind of shape; read with their kinds and lengths."""
+    with open("fields/keepouts.geojson") as file:
+        features = json.load(file)["features"]
+    real = sorted((f["properties"]["kind"], f["properties"]["name"]) for f in features)
+    size = lambda f: EARTH.geometry_length(shapely.geometry.shape(f["geometry"]))
+    total = sum(map(size, features))
+    for driver, ending in (("GeoJSON", "geojson"), ("ESRI Shapefile", "shp")):
+        paths = []
+        for kind in ("Point", "LineString", "Polygon"):
+            own = [f for f in features if f["geometry"]["type"] == kind]
+            columns = [np.array([f["properties"][key] for f in own], dtype=object) for key in ("kind", "name")]
+            wkb = shapely.to_wkb(np.array([shapely.geometry.shape(f["geometry"]) for f in own]))
+            paths.append(f"{out}/keep{kind}.{ending}")
+            pyogrio.raw.write(paths[-1], wkb, columns, ["kind", "name"], geometry_type=kind, crs="EPSG:4326", driver=driver)
+        run("ground", "import", *paths, "--keepouts", "-o", f"{out}/keep.json", "--force")
+        with open(f"{out}/keep.json") as file:
+            got = json.load(file)["features"]
+        wrong = [] if sorted((f["properties"]["kind"], f["properties"]["name"]) for f in got) == real else ["other kinds or names"]
+        length = sum(map(size, got))
+        wrong += [] if close(length, total, 0.1) else [f"{length:.1f} m of lines, not {total:.1f}"]
+        say(f"in: keep-outs as {driver}", wrong, f"{len(got)} keep-outs, {length:.1f} m of lines")
+
+
 ground = geojson()
 kml(ground)
 shapefile(ground)
 tables()
 boundaries()
+keepouts()
 print("OGR and the program agree" if not faults else f"{len(faults)} differences")
 sys.exit(1 if faults else 0)

@@ -301,11 +301,9 @@ fn method(numbers: &Numbers<'_>, called: &str, name: &str) -> Result<(Method, (f
             let azimuth = numbers.needed("azimuth", &words)?;
             let turn = numbers.angle(&["rectifiedgridangle", "anglefromrectifiedtoskewgrid"]).unwrap_or(azimuth);
             let centered = kind.ends_with("azimuthcenter") || kind.ends_with("variantb");
-            if !centered
-                && !(kind.ends_with("azimuthnaturalorigin")
-                    || kind.ends_with("varianta")
-                    || kind == "hotineobliquemercator")
-            {
+            let natural =
+                kind.ends_with("azimuthnaturalorigin") || kind.ends_with("varianta") || kind == "hotineobliquemercator";
+            if !(centered || natural) {
                 return Err(format!("`{name}` is drawn in `{called}`, which is not known here").into());
             }
             let scale = numbers.scale().ok_or_else(no_scale)?;

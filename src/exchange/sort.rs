@@ -170,10 +170,11 @@ fn with_around(mut signs: Vec<Vec<&'static Kind>>, given: &Given) -> Vec<Vec<&'s
         kinds.retain(|kind| fits(kind, given));
         let fields = kinds.iter().all(|kind| kind.is_field()) && !given.in_folder(text);
         let against = signs.iter().any(|sign| !sign.iter().any(|kind| kinds.contains(kind)));
-        if !kinds.is_empty() && !(fields && against) {
-            signs.push(kinds);
-            break;
+        if kinds.is_empty() || fields && against {
+            continue;
         }
+        signs.push(kinds);
+        break;
     }
     signs
 }
