@@ -129,12 +129,43 @@ fn a_folder_without_a_farm_is_told_with_code_1() {
     held("plan-no-such-folder", root(), &["plan", "nowhere"], 1);
 }
 
-/// A new folder checks and plans just as it is.
+/// What a person would write into a new folder: every example of its farm.yaml
+/// but one, and the two example files as they are.
+fn filled_in(farm: &Path, template: &str, left_out: Option<usize>) {
+    let lines = template.lines().enumerate().map(|(i, line)| match line.split_once("# for example: ") {
+        Some((key, rest)) if left_out != Some(i) => format!("{} {}", key.trim_end(), rest.split(';').next().unwrap()),
+        _ => line.to_string(),
+    });
+    std::fs::write(farm.join("farm.yaml"), lines.collect::<Vec<_>>().join("\n") + "\n").unwrap();
+    for name in ["fields", "keepouts"] {
+        std::fs::copy(farm.join(format!("{name}.example.geojson")), farm.join(format!("{name}.geojson"))).unwrap();
+    }
+}
+
+/// A new folder says what is to be filled in, and no plan can be made before.
 #[test]
-fn start_makes_a_farm_that_plans() {
+fn start_makes_a_farm_that_plans_only_when_it_is_filled_in() {
     let folder = tempfile::tempdir().unwrap();
     held("start", folder.path(), &["start", "my-farm"], 0);
-    held("start-check", folder.path(), &["check", "my-farm", "--on", "2027-02-01"], 0);
+    held("start-check", folder.path(), &["check", "my-farm", "--on", "2027-02-01"], 1);
+    let empty = sward(folder.path(), &["plan", "my-farm", "--on", "2027-02-01"]);
+    assert!(empty.code == 1 && empty.out.is_empty(), "{}", empty.out);
+    let farm = folder.path().join("my-farm");
+    let template = std::fs::read_to_string(farm.join("farm.yaml")).unwrap();
+    // A farm may do without these; everything else is asked for, by its line.
+    let free = ["region", "name", "texture", "ammonium_n", "ph"];
+    let mut blanks = 0;
+    for (i, line) in template.lines().enumerate().filter(|(_, line)| line.contains("# for example: ")) {
+        filled_in(&farm, &template, Some(i));
+        let said = sward(folder.path(), &["check", "my-farm", "--on", "2027-02-01"]);
+        let key = line.trim().split(':').next().unwrap();
+        let named = [format!("farm.yaml:{}:", i + 1), format!("`{key}`")].iter().any(|name| said.out.contains(name));
+        assert!(free.contains(&key) || said.code == 1 && named, "`{key}` left blank\n{}{}", said.out, said.err);
+        blanks += 1;
+    }
+    assert!(blanks > 25, "{blanks} blanks");
+    filled_in(&farm, &template, None);
+    held("start-filled-check", folder.path(), &["check", "my-farm", "--on", "2027-02-01"], 0);
     held("start-plan", folder.path(), &["plan", "my-farm", "--on", "2027-02-01"], 0);
     held("start-days", folder.path(), &["days", "my-farm", "--on", "2027-02-01"], 1);
     let again = sward(folder.path(), &["start", "my-farm"]);

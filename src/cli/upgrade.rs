@@ -11,7 +11,9 @@ use std::io;
 use std::path::Path;
 
 pub(super) fn run(args: &UpgradeArgs) -> Exit {
-    let (texts, mut findings) = farm::texts(&args.folder);
+    let (texts, found) = farm::texts(&args.folder);
+    // Boundaries may still be missing while farm.yaml is filled in.
+    let mut findings = if texts.main.is_none() { found } else { Findings::new() };
     let files = farm::upgrade(&texts, &mut findings);
     if findings.has_errors() {
         out::say("nothing was changed\n\n");

@@ -76,11 +76,18 @@ fn texts_of(folder: &Path, main: &str) -> (FarmText, Findings) {
         }
     };
     let elsewhere = "name the farm folder: `sward plan FOLDER`; `sward start FOLDER` makes a new one";
+    // In a folder with a farm.yaml it is the drawing that is missing.
+    let boundaries = if folder.join(main).exists() {
+        "draw each field as a polygon with its `id`; `sward ground import FILE -o FOLDER/fields.geojson` makes the \
+         file from a phone's KML, a shapefile or another GeoJSON"
+    } else {
+        elsewhere
+    };
     let nothing = "draw the wells, streams, ponds, houses and roads near the fields into it; \
         an empty FeatureCollection says that there is nothing to keep away from";
     let mut texts = FarmText {
         main: get(main, file::MOST_WRITTEN, elsewhere),
-        fields: get(FIELDS, file::MOST_GROUND, elsewhere),
+        fields: get(FIELDS, file::MOST_GROUND, boundaries),
         keepouts: get(KEEPOUTS, file::MOST_GROUND, nothing),
         ..FarmText::default()
     };
