@@ -51,7 +51,7 @@ fn coincidences_by_hand() {
     same(&vec![well(); 300], one);
     let creek: Vec<[f64; 2]> = (0..=996).map(|n| [f64::from(n) - 500.0, 700.0]).collect();
     let creek = (path(&creek), 50.0);
-    let both = takes(&[creek.clone()]) + one;
+    let both = takes(std::slice::from_ref(&creek)) + one;
     same(&[well(), creek.clone(), well()], both);
     // Concentric disks, and a disk that touches another from inside.
     same(&[well(), (point(0.0, 0.0), 50.0), (point(0.0, 0.0), 99.9)], one);
