@@ -133,6 +133,20 @@ fn consent_counts_where_the_rule_hears_of_it() {
     let told = &field(&eased, "J1").eased;
     assert_eq!((told.len(), told[0].feet, told[0].instead_of), (1, 60.0, 200.0), "{told:?}");
     assert!(told[0].why.contains("R. Swink in writing"), "{told:?}");
+    // A consent to a distance holds to that distance, and never to less than the rule eases to.
+    let to = |to: &str| {
+        let consent = format!(
+            "\"name\": \"Swink house\", \"consent\": {{\"by\": \"R. Swink\", \"on\": \"2026-10-01\", \"to\": \"{to}\"}}"
+        );
+        let keepouts = demo::instead(&demo::file(farm::KEEPOUTS), "\"name\": \"Swink house\"", &consent);
+        let texts = FarmText { keepouts: Some(keepouts), ..demo::texts() };
+        let made = demo::made_with(&texts, &demo::tables_with(&figure));
+        let eased = field(&made, "J1").eased.first().map(|e| (e.feet, e.instead_of));
+        (eased, made.plan().findings.iter().any(|f| f.code == "consent-to"))
+    };
+    assert_eq!(to("100 ft"), (Some((100.0, 200.0)), false));
+    assert_eq!(to("10 ft"), (Some((60.0, 200.0)), true));
+    assert_eq!(to("400 ft"), (None, true));
     // The place's own tables hear of none: the distance stays, and that is said.
     let deaf = demo::made(&texts);
     assert_eq!(field(&deaf, "J1").acres, field(&full, "J1").acres);

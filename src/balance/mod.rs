@@ -16,6 +16,7 @@ mod notebook;
 mod phosphorus;
 mod supply;
 mod survey;
+mod untouched;
 mod windows;
 
 pub use driving::{Driving, LoadEnd, Loads, Spreading, driving};

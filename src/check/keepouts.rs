@@ -8,11 +8,15 @@ use crate::check::ready::{Above, KeepOut, operation};
 use crate::farm::{Written, WrittenKeepOut};
 use crate::findings::{At, Finding, Findings, Origin, Place};
 use crate::tables::{Book, Sourced, Topic};
+use crate::text::Signed;
 use crate::units::Quantity;
 
 pub(super) fn check(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Vec<KeepOut> {
     let large = written.large.as_ref().is_some_and(|l| l.value);
     written.keepouts.iter().flat_map(|k| &k.above).for_each(|field| field_there(field, written, findings));
+    for keep in &written.keepouts {
+        dates(keep, written, findings);
+    }
     written.keepouts.iter().filter_map(|k| keepout(k, &Rule { book, large }, findings)).collect()
 }
 
@@ -93,7 +97,7 @@ fn settled(keep: &WrittenKeepOut, said: Said, rule: &Rule<'_>) -> Option<(f64, O
     let own = keep
         .setback
         .as_ref()
-        .map(|(feet, by)| (feet.value.get(), Origin::Said { place: feet.place.clone(), by: by.clone() }));
+        .map(|(feet, by)| (feet.value.get(), Origin::Said { place: feet.place.clone(), by: by.value.text.clone() }));
     let kind = keep.kind.value.as_str();
     match (rule.distance(kind, said), own) {
         (Some(figure), Some(own)) if own.0 > figure.value => Some(own),
@@ -106,15 +110,15 @@ fn settled(keep: &WrittenKeepOut, said: Said, rule: &Rule<'_>) -> Option<(f64, O
 fn keepout(written: &WrittenKeepOut, rule: &Rule<'_>, findings: &mut Findings) -> Option<KeepOut> {
     let plain = Said::plainly(written.thing());
     let said = Said { consent: written.consent.is_some(), ..plain };
-    let Some((feet, origin)) = settled(written, said, rule) else {
+    let Some((ruled, origin)) = settled(written, said, rule) else {
         findings.push(ask(written, rule.book));
         return None;
     };
-    let full = settled(written, plain, rule).map_or(feet, |(feet, _)| feet);
+    own_setback(written, plain, rule, findings);
+    unsaid(written, plain, rule, findings);
+    let full = settled(written, plain, rule).map_or(ruled, |(feet, _)| feet);
+    let feet = consented(written, ruled, full, rule, findings);
     let eased = full > feet;
-    if let Some(consent) = written.consent.as_ref().filter(|_| !eased) {
-        findings.push(unheard(written, &consent.place, "consent", feet, rule.book));
-    }
     let above = (!written.above.is_empty())
         .then(|| settled(written, Said { above: true, ..said }, rule))
         .flatten()
@@ -126,7 +130,7 @@ fn keepout(written: &WrittenKeepOut, rule: &Rule<'_>, findings: &mut Findings) -
         })
         .map(|(feet, origin)| Above {
             fields: written.above.iter().map(|f| f.value.clone()).collect(),
-            by: written.above_by.clone().unwrap_or_default(),
+            by: written.above_by.as_ref().map(|by| by.value.text.clone()).unwrap_or_default(),
             feet,
             origin,
         });
@@ -136,17 +140,148 @@ fn keepout(written: &WrittenKeepOut, rule: &Rule<'_>, findings: &mut Findings) -
         feet,
         origin,
         full,
-        consent: written.consent.as_ref().filter(|_| eased).map(|c| c.value.clone()),
+        consent: written.consent.as_ref().filter(|_| eased).map(|c| c.by.clone()),
         above,
         geometry: written.geometry.clone(),
     })
 }
 
+/// The distance that a consent leaves: what it names, and never less than what
+/// the rule eases to. Without a rule that eases, the full distance.
+fn consented(keep: &WrittenKeepOut, ruled: f64, full: f64, rule: &Rule<'_>, findings: &mut Findings) -> f64 {
+    let Some(consent) = &keep.consent else { return ruled };
+    if ruled >= full {
+        findings.push(unheard(keep, &consent.on.place, "consent", full, rule.book));
+        return full;
+    }
+    let Some(to) = &consent.to else { return ruled };
+    let asked = to.value.get();
+    let holds = asked.clamp(ruled, full);
+    let said = format!("{}: the consent is to {}", keep.name, to.value);
+    if asked < ruled {
+        findings.push(
+            Finding::warning(
+                "consent-to",
+                &to.place,
+                format!("{said}; the rule eases to no less than {} ft", feet(ruled)),
+            )
+            .accepts(format!("{} ft, which holds", feet(ruled))),
+        );
+    } else if asked >= full {
+        findings.push(
+            Finding::warning(
+                "consent-to",
+                &to.place,
+                format!("{said}, and eases nothing: {} ft hold without it", feet(full)),
+            )
+            .accepts(format!("from {} to {} ft", feet(ruled), feet(full))),
+        );
+    }
+    holds
+}
+
+/// Feet below which a distance of the farm's own looks like a slip: our own choice.
+const SHORT_FEET: f64 = 10.0;
+/// Feet beyond which it does: our own choice.
+const WIDE_FEET: f64 = 1_000.0;
+
+/// A setback of the farm's own that the rule passes over, or that is not usual.
+fn own_setback(keep: &WrittenKeepOut, plain: Said, rule: &Rule<'_>, findings: &mut Findings) {
+    let Some((own, _)) = &keep.setback else { return };
+    let name = &keep.name;
+    let place = &rule.book.place().name;
+    let width = own.value.get();
+    let figure = rule.distance(&keep.kind.value, plain).map(|figure| figure.value);
+    if let Some(ruled) = figure.filter(|ruled| width < *ruled) {
+        let found = format!(
+            "{name}: its setback {} is narrower than the {} ft of {place}, which hold all the same",
+            own.value,
+            feet(ruled)
+        );
+        findings.push(
+            Finding::warning("setback-narrow", &own.place, found)
+                .accepts(format!("{} ft or more", feet(ruled)))
+                .fix("write the wider distance, or take `setback` and `setback_by` out"),
+        );
+        return;
+    }
+    let slip = width < SHORT_FEET || width > WIDE_FEET;
+    if let (true, Some((least, most))) = (slip, rule.book.range_of(Topic::Setback)) {
+        let short = if width < SHORT_FEET { "short" } else { "wide" };
+        let found = format!("{name}: its setback {} looks too {short}", own.value);
+        findings.push(
+            Finding::warning("setback-unusual", &own.place, found)
+                .accepts(format!("the tables of {place} ask from {} to {} ft of other things", feet(least), feet(most)))
+                .fix("check the number and its unit"),
+        );
+    }
+}
+
+/// What the grower does not say and the rule asks for counts against the farm;
+/// that is told.
+fn unsaid(keep: &WrittenKeepOut, plain: Said, rule: &Rule<'_>, findings: &mut Findings) {
+    let kind = keep.kind.value.as_str();
+    let distance = |said| rule.distance(kind, said).map(|figure| figure.value);
+    let own_word = keep.setback.as_ref().map(|(own, _)| own.value.get());
+    let Some(held) = distance(plain).filter(|held| own_word.is_none_or(|own| own < *held)) else { return };
+    let asked = [
+        (keep.neighbor.is_none(), Said { own: true, ..plain }, "whose it is", "a neighbor's", "\"owner\": \"own\""),
+        (
+            keep.strip.is_none(),
+            Said { strip: true, ..plain },
+            "whether a vegetated strip lies along it",
+            "without one",
+            "\"vegetated_strip\": true",
+        ),
+    ];
+    for (unsaid, other, what, taken, write) in asked {
+        if let Some(less) = distance(other).filter(|less| unsaid && *less < held) {
+            let found = format!("{}: it does not say {what}; taken as {taken}, {} ft", keep.name, feet(held));
+            findings.push(
+                Finding::warning("keepout-unsaid", &keep.place, found)
+                    .accepts(format!("{write}, where it is so: then {} ft", feet(less)))
+                    .fix("say it either way"),
+            );
+        }
+    }
+}
+
+/// First year of which a written word is still believed.
+const FIRST_YEAR: i16 = 1950;
+
+/// A word that somebody gave after the plan ends, or long before anyone's time.
+fn dates(keep: &WrittenKeepOut, farm: &Written, findings: &mut Findings) {
+    let Some((_, last)) = &farm.span else { return };
+    let signed = |by: &At<Signed>, what| (what, At { value: by.value.on, place: by.place.clone() });
+    let said = [
+        keep.consent.as_ref().map(|consent| ("consent", consent.on.clone())),
+        keep.setback.as_ref().map(|(_, by)| signed(by, "setback_by")),
+        keep.above_by.as_ref().map(|by| signed(by, "above_by")),
+    ];
+    for (what, on) in said.into_iter().flatten() {
+        let why = if on.value > last.value {
+            format!("after the plan ends ({})", last.value)
+        } else if on.value.year() < FIRST_YEAR {
+            format!("before {FIRST_YEAR}")
+        } else {
+            continue;
+        };
+        let found = format!("{}: `{what}` is dated {}, {why}", keep.name, on.value);
+        findings.push(Finding::error("who-when", &on.place, found).fix("check the year"));
+    }
+}
+
+/// Feet as a person writes them.
+fn feet(feet: f64) -> String {
+    crate::units::trimmed(feet)
+}
+
 /// A condition that the place's rule does not know changes nothing.
 fn unheard(keep: &WrittenKeepOut, place: &Place, what: &str, feet: f64, book: &Book<'_>) -> Finding {
     let found = format!("{}: the rule of {} has no exception for {what}", keep.name, book.place().name);
-    Finding::note("no-exception", place, found)
+    Finding::warning("no-exception", place, found)
         .accepts(format!("the distance stays {} ft", crate::units::trimmed(feet)))
+        .fix("take it out, or ask the planner whether a rule allows it")
 }
 
 fn ask(keep: &WrittenKeepOut, book: &Book<'_>) -> Finding {

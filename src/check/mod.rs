@@ -7,6 +7,7 @@
 mod calibration;
 pub mod county;
 mod days;
+mod drawn;
 mod fields;
 mod figures;
 mod keepouts;
@@ -15,6 +16,7 @@ mod lots;
 mod on_hand;
 mod pile;
 mod plausible;
+mod points;
 mod ready;
 mod shapes;
 mod uncounted;
@@ -49,6 +51,8 @@ fn checked(
     lonlat::check(written, findings);
     let shapes = shapes::check(written, findings);
     shapes::soils(written, findings);
+    drawn::check(written, findings);
+    points::check(written, findings);
     let (from, to) = written.span.clone()?;
     let book = book(written, tables, from.value, findings)?;
     let said = figures::check(written, &book, findings);
@@ -222,6 +226,18 @@ fn lot_there(lot: &At<String>, written: &Written, findings: &mut Findings) {
 fn field_there(field: &At<String>, written: &Written, findings: &mut Findings) {
     if !written.field_ids().any(|id| id == field.value) {
         findings.push(unknown_id("field", &field.value, &field.place, written.field_ids()));
+    }
+}
+
+/// Most names that one message shows.
+const MOST_NAMES: usize = 5;
+
+/// A few names of many, for a message.
+fn few(names: &[&str]) -> String {
+    let shown = names.iter().take(MOST_NAMES).copied().collect::<Vec<_>>().join(", ");
+    match names.len().saturating_sub(MOST_NAMES) {
+        0 => shown,
+        more => format!("{shown} and {more} more"),
     }
 }
 

@@ -102,7 +102,7 @@ fn analysis(text: At<String>, findings: &mut Findings) -> Option<At<[f64; 3]>> {
 fn carry_over(node: &Node, findings: &mut Findings) -> Option<CarryOver> {
     let walk = Walker::new("the carry-over", node, findings)?;
     let keeps = walk.need_quantity("keeps", findings);
-    let by = walk.need_text("by", "who says so", findings);
+    let by = walk.need_name("by", "who says so", findings);
     let on = walk.need_date("on", findings);
     walk.finish(findings);
     Some(CarryOver { keeps: keeps?, by: by?.value, on: on?.value })

@@ -143,7 +143,7 @@ fn rating(node: &Node, findings: &mut Findings) -> Option<Rated> {
     let rating = walk
         .need_text("rating", &Rating::WORDS.join(", "), findings)
         .and_then(|t| choice(t, Rating::WHAT, Rating::WORDS, Rating::named, findings));
-    let by = walk.need_text("by", "the planner who rated the field", findings);
+    let by = walk.need_name("by", "the planner who rated the field", findings);
     let on = walk.need_date("on", findings);
     walk.finish(findings);
     Some(Rated { rating: rating?, by: by?.value, on: on? })

@@ -11,7 +11,7 @@ pub(super) fn read(node: &Node, findings: &mut Findings) -> Option<WrittenFigure
     let topic = walk.need_text("topic", "a topic, as `sward tables` lists them", findings);
     let applies = walk.ask("applies").map_or(Some(Vec::new()), |node| applies(node, findings));
     let value = walk.need_text("value", "a number and its unit", findings).and_then(|t| value(t, findings));
-    let by = walk.need_text("by", "who said so", findings);
+    let by = walk.need_name("by", "who said so", findings);
     let on = walk.need_date("on", findings);
     walk.finish(findings);
     let (value, unit) = value?;

@@ -1,8 +1,8 @@
 //! GeoJSON (RFC 7946) features with the place of each in the file.
 
 use crate::findings::{Finding, Findings, Place, Severity};
-use crate::text::{self, Node};
-use geo::Geometry;
+use crate::text::{self, Kind, Node};
+use geo::{CoordsIter, Geometry};
 
 /// A feature: its properties with places, and its geometry.
 pub(super) struct Feature {
@@ -12,6 +12,8 @@ pub(super) struct Feature {
     pub(super) geometry: Geometry<f64>,
     /// Where the feature starts.
     pub(super) place: Place,
+    /// The feature's own `id`, beside its properties.
+    pub(super) own_id: Option<String>,
 }
 
 /// The features of a file.
@@ -23,13 +25,108 @@ pub(super) struct Collection {
     pub(super) unread: Vec<String>,
     /// False when the file as a whole could not be read.
     pub(super) whole: bool,
+    /// How many features the file lists, read or not.
+    listed: usize,
+    /// Features whose numbers have few decimals.
+    rough: Vec<Rough>,
+}
+
+/// A feature drawn with few decimals.
+struct Rough {
+    /// What it is called.
+    name: String,
+    /// Most decimals of any of its numbers.
+    decimals: usize,
+    /// Where it starts.
+    place: Place,
+}
+
+/// Decimals of a degree at and below which a corner is told as rough: our own
+/// choice; one more decimal places a corner within four feet.
+const FEW_DECIMALS: usize = 4;
+/// Feet in a degree of latitude: 60 nautical miles of 1,852 m, each by definition.
+const FEET_PER_DEGREE: f64 = 60.0 * 1_852.0 / 0.3048;
+/// Most names that a message shows.
+const MOST_NAMES: usize = 4;
+
+impl Collection {
+    /// Whether the file lists nothing at all.
+    pub(super) fn read_none(&self) -> bool {
+        self.listed == 0
+    }
+
+    /// Tells once of all features that are drawn with few decimals.
+    pub(super) fn coarse(&self, file: &str, findings: &mut Findings) {
+        let (Some(first), Some(fewest)) = (self.rough.first(), self.rough.iter().map(|r| r.decimals).min()) else {
+            return;
+        };
+        let names: Vec<&str> = self.rough.iter().take(MOST_NAMES).map(|r| r.name.as_str()).collect();
+        let more = self.rough.len().saturating_sub(MOST_NAMES);
+        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        let step = FEET_PER_DEGREE / 10f64.powi(i32::try_from(fewest).unwrap_or_default());
+        let decimals = if fewest == 1 { "decimal" } else { "decimals" };
+        let found = format!(
+            "{file}: {} of {} features are drawn with {FEW_DECIMALS} decimals of a degree or fewer ({}{more}); \
+             {fewest} {decimals} place a corner only to the nearest {} ft",
+            self.rough.len(),
+            self.listed,
+            names.join(", "),
+            crate::units::number_text(step, 0)
+        );
+        findings.push(
+            Finding::warning("coordinates-rough", &first.place, found)
+                .accepts("6 decimals, which place a corner within a foot")
+                .fix("export the file again with 6 decimals, or draw these again"),
+        );
+    }
+}
+
+/// A file without a feature: nothing is kept away from, and that is told.
+pub(super) fn none_read(file: &str) -> Finding {
+    Finding::warning("keepouts-none", &Place::file(file), "the file lists nothing to keep away from")
+        .accepts("the wells, streams, ponds, ditches, houses, roads and property lines near the fields")
+        .fix("draw them; leave the list empty only where there is truly none near any field")
+}
+
+/// Most decimals of any longitude or latitude below a node; none for a number
+/// with a power of ten, which no one can count.
+fn most_decimals(node: &Node) -> Option<usize> {
+    match &node.kind {
+        Kind::List(items) if items.iter().any(|item| item.scalar().is_some()) => {
+            items.iter().take(2).map(|item| decimals(item.scalar()?)).try_fold(0, |most, d| Some(most.max(d?)))
+        }
+        Kind::List(items) => items.iter().map(most_decimals).try_fold(0, |most, d| Some(most.max(d?))),
+        _ => None,
+    }
+}
+
+fn decimals(number: &str) -> Option<usize> {
+    let plain = !number.contains(['e', 'E']);
+    plain.then(|| number.split_once('.').map_or(0, |(_, after)| after.len()))
+}
+
+/// A feature with few decimals, when it is one. Numbers that are no degrees
+/// are told elsewhere.
+fn rough(node: &Node, geometry: &Geometry<f64>, place: &Place) -> Option<Rough> {
+    if geometry.coords_iter().any(|at| at.x.abs() > 180.0 || at.y.abs() > 180.0) {
+        return None;
+    }
+    let decimals = most_decimals(node.get("geometry")?.get("coordinates")?).filter(|d| *d <= FEW_DECIMALS)?;
+    let of = |key: &str| node.get("properties")?.get(key)?.scalar().map(str::trim).filter(|text| !text.is_empty());
+    let name = match (of("name").or_else(|| of("id")), of("kind"), of("field").or_else(|| of("lot"))) {
+        (Some(name), _, _) => name.to_string(),
+        (None, Some(kind), Some(what)) => format!("{kind} of {what}"),
+        (None, kind, _) => kind.unwrap_or("one without a name").to_string(),
+    };
+    Some(Rough { name, decimals, place: place.clone() })
 }
 
 /// A line that is only a dot was not drawn to its end.
 fn dot_for_a_line(geometry: &Geometry<f64>) -> bool {
+    let dot = |line: &geo::LineString<f64>| !line.0.iter().any(|at| Some(at) != line.0.first());
     match geometry {
-        Geometry::LineString(line) => line.0.len() < 2,
-        Geometry::MultiLineString(lines) => lines.0.iter().any(|l| l.0.len() < 2),
+        Geometry::LineString(line) => dot(line),
+        Geometry::MultiLineString(lines) => lines.0.iter().any(dot),
         Geometry::GeometryCollection(all) => all.0.iter().any(dot_for_a_line),
         _ => false,
     }
@@ -61,38 +158,21 @@ pub(super) fn features(file: &str, text: &str, findings: &mut Findings) -> Colle
     };
     let tree = text::parse(file, text, findings);
     let nodes = tree.as_ref().and_then(|t| t.get("features")).map(Node::items).unwrap_or_default();
-    let mut read = Collection { whole: true, ..Collection::default() };
+    let mut read = Collection { whole: true, listed: nodes.len(), ..Collection::default() };
     for (i, feature) in collection.features.into_iter().enumerate() {
         let node = nodes.get(i);
         let place = node.map_or_else(|| Place::file(file), |n| n.place.clone());
-        if let Some(place) = node.and_then(|n| short_position(n.get("geometry")?)) {
-            read.unread.extend(node.and_then(id_of));
-            findings.push(
-                Finding::error("geojson", place, "a corner of the feature has fewer than two numbers")
-                    .accepts("longitude and latitude, as in [-79.5, 35.7]"),
-            );
-            continue;
-        }
-        let geometry = feature.geometry.map(|g| Geometry::<f64>::try_from(g.value));
-        if !matches!(geometry, Some(Ok(_))) {
-            read.unread.extend(node.and_then(id_of));
-        }
-        match geometry {
-            Some(Ok(geometry)) if dot_for_a_line(&geometry) => findings.push(
-                Finding::error("geojson", &place, "a line of the feature has a single corner")
-                    .accepts("two corners or more in every line; a Point for a single place")
-                    .fix("draw the line again, or make it a Point"),
-            ),
-            Some(Ok(geometry)) => {
-                let properties = node.and_then(|n| n.get("properties")).cloned();
-                read.features.push(Feature { properties, geometry, place });
+        match shape_of(node, feature.geometry, &place) {
+            Ok(geometry) => {
+                let properties = node.and_then(|n| n.get("properties")).filter(|n| n.kind != Kind::Empty).cloned();
+                read.rough.extend(node.and_then(|node| rough(node, &geometry, &place)));
+                let own_id = node.and_then(|n| n.get("id")?.scalar()).map(str::to_string);
+                read.features.push(Feature { properties, geometry, place, own_id });
             }
-            Some(Err(e)) => {
-                findings.push(Finding::error("geojson", &place, format!("the feature's geometry cannot be read: {e}")))
+            Err(finding) => {
+                read.unread.extend(node.and_then(id_of));
+                findings.push(*finding);
             }
-            None => findings.push(
-                Finding::error("geojson", &place, "the feature has no geometry").fix("draw it again or take it out"),
-            ),
         }
     }
     read
@@ -108,6 +188,36 @@ fn refused_crs(file: &str, collection: &geojson::FeatureCollection, findings: &m
         findings.push(finding);
     }
     refused
+}
+
+/// The geometry of a feature, or why there is none.
+fn shape_of(
+    node: Option<&Node>,
+    geometry: Option<geojson::Geometry>,
+    place: &Place,
+) -> Result<Geometry<f64>, Box<Finding>> {
+    if let Some(place) = node.and_then(|n| short_position(n.get("geometry")?)) {
+        return Err(Box::new(
+            Finding::error("geojson", place, "a corner of the feature has fewer than two numbers")
+                .accepts("longitude and latitude, as in [-79.5, 35.7]"),
+        ));
+    }
+    let error = |found: String| Box::new(Finding::error("geojson", place, found));
+    let again = "draw it again or take it out";
+    let Some(geometry) = geometry else {
+        return Err(Box::new(error("the feature has no geometry".to_string()).fix(again)));
+    };
+    let geometry = Geometry::<f64>::try_from(geometry.value)
+        .map_err(|e| error(format!("the feature's geometry cannot be read: {e}")))?;
+    if dot_for_a_line(&geometry) {
+        let found = "a line of the feature has a single corner or none".to_string();
+        let finding = error(found).accepts("two corners or more in every line; a Point for a single place");
+        return Err(Box::new(finding.fix("draw the line again, or make it a Point")));
+    }
+    if geometry.coords_iter().next().is_none() {
+        return Err(Box::new(error("the feature's geometry has no corner at all".to_string()).fix(again)));
+    }
+    Ok(geometry)
 }
 
 /// A position with fewer than two numbers, on which the conversion would fail.

@@ -79,7 +79,7 @@ fn version(top: &Walker<'_>, findings: &mut Findings) {
 
 fn person(part: &'static str, node: &Node, findings: &mut Findings) -> Option<Person> {
     let walk = Walker::new(format!("the {part}"), node, findings)?;
-    let name = walk.need_text("name", "a name", findings);
+    let name = walk.need_name("name", "a name", findings);
     let phone = walk.text("phone", findings).map(|t| t.value);
     let certificate = walk.text("certificate", findings).map(|t| t.value);
     walk.finish(findings);

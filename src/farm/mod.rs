@@ -20,6 +20,7 @@ mod labs;
 mod litter;
 mod main_file;
 mod on_hand;
+mod properties;
 mod schema;
 mod soils;
 mod sure;

@@ -5,6 +5,7 @@ use crate::farm::{
     Basis, OnHand, Rating, Soil, SoilNames, Stored, Sure, Texture, Use, WrittenCalibration, WrittenWork,
 };
 use crate::findings::{At, Place};
+use crate::text::Signed;
 use crate::units::{
     Acres, Days, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerTon, Miles, Percent, Ppm,
     RollWeight, Tons, TonsPerAcre, Yield,
@@ -444,6 +445,17 @@ pub struct NamedPoint {
     pub at: Coord<f64>,
 }
 
+/// A neighbor's consent to a smaller distance.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Consent {
+    /// Who, and when, in one line.
+    pub by: String,
+    /// When.
+    pub on: At<Date>,
+    /// To which distance; the rule's eased one where none is named.
+    pub to: Option<At<Feet>>,
+}
+
 /// Something that litter keeps away from.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WrittenKeepOut {
@@ -455,14 +467,14 @@ pub struct WrittenKeepOut {
     pub strip: Option<At<bool>>,
     /// Whether it belongs to a neighbor.
     pub neighbor: Option<At<bool>>,
-    /// Who consented in writing to a smaller distance, and when.
-    pub consent: Option<At<String>>,
+    /// Consent in writing to a smaller distance.
+    pub consent: Option<Consent>,
     /// Fields that do not drain to it, because it lies above them.
     pub above: Vec<At<String>>,
     /// Who saw that it lies above them, and when.
-    pub above_by: Option<String>,
+    pub above_by: Option<At<Signed>>,
     /// The grower's own distance, with who asked for it.
-    pub setback: Option<(At<Feet>, String)>,
+    pub setback: Option<(At<Feet>, At<Signed>)>,
     /// Its geometry in longitude and latitude.
     pub geometry: Geometry<f64>,
     /// Where its entry starts.

@@ -126,6 +126,20 @@ impl<'a> Book<'a> {
         }
     }
 
+    /// The least and the most of the numbers above 0 that the place, and those
+    /// it lies within, hold on a topic: what is usual there.
+    #[must_use]
+    pub fn range_of(&self, topic: Topic) -> Option<(f64, f64)> {
+        let within = self.place.within.as_ref().and_then(|key| self.tables.places.get(key));
+        let figures = std::iter::once(self.place).chain(within).flat_map(|place| &place.figures);
+        let numbers = figures.filter(|f| f.topic == topic).filter_map(|f| match edition_on(f, self.on)?.shape {
+            Shape::Number(value) => Some(value).filter(|value| *value > 0.0),
+            _ => None,
+        });
+        numbers
+            .fold(None, |range, n| Some(range.map_or((n, n), |(least, most): (f64, f64)| (least.min(n), most.max(n)))))
+    }
+
     /// A number, or a curve evaluated by `shape_at`.
     #[must_use]
     pub fn shape(&self, topic: Topic, scope: &[(&str, &str)]) -> Option<Sourced<Shape>> {

@@ -18,6 +18,7 @@ mod measured;
 mod node;
 mod parse;
 mod sheet;
+mod signed;
 mod walk;
 
 pub use cells::{Cell, cells, shown};
@@ -29,4 +30,5 @@ pub use measured::{DAY_FORMS, day_in, measured};
 pub use node::{Kind, Node};
 pub use parse::parse;
 pub use sheet::{Row, Sheet, sheet};
-pub use walk::{NO_DAY, Walker, day, key_of};
+pub use signed::{Unsigned, names_somebody, refuses, signed};
+pub use walk::{NO_DAY, Signed, Walker, day, key_of};

@@ -2,7 +2,7 @@
 //! problem on the way.
 
 use crate::findings::{At, Finding, Findings, Place, nearest};
-use crate::text::{Kind, Node};
+use crate::text::{Kind, Node, Unsigned, names_somebody, signed};
 use crate::units::{self, Quantity, Refusal};
 use std::cell::RefCell;
 
@@ -12,6 +12,15 @@ pub struct Walker<'a> {
     place: Place,
     entries: &'a [(String, Place, Node)],
     asked: RefCell<Vec<&'static str>>,
+}
+
+/// A line that says who said something, and when.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Signed {
+    /// The line as written.
+    pub text: String,
+    /// The day in it.
+    pub on: jiff::civil::Date,
 }
 
 /// What is said of a word that `day` does not take.
@@ -47,6 +56,12 @@ impl<'a> Walker<'a> {
                 None
             }
         }
+    }
+
+    /// What the block is called in messages.
+    #[must_use]
+    pub fn what(&self) -> &str {
+        &self.what
     }
 
     /// Where the block starts.
@@ -99,10 +114,43 @@ impl<'a> Walker<'a> {
 
     fn text_of(&self, key: &str, node: &Node, findings: &mut Findings) -> Option<At<String>> {
         match node.scalar() {
+            Some(text) if text.trim().is_empty() => {
+                let found = format!("{}: `{key}` is empty", self.what);
+                findings.push(
+                    Finding::error("empty-text", &node.place, found)
+                        .accepts("a word or a line of text")
+                        .fix(format!("write it, or take `{key}` out")),
+                );
+                None
+            }
             Some(text) => Some(At { value: text.trim().to_string(), place: node.place.clone() }),
             None => {
                 let found = format!("{}: `{key}` is {}", self.what, node.describe());
                 findings.push(Finding::error("not-text-value", &node.place, found).accepts("a word or a line of text"));
+                None
+            }
+        }
+    }
+
+    /// Who says so, under `key`, which must be there and name somebody.
+    pub fn need_name(&self, key: &'static str, accepts: &str, findings: &mut Findings) -> Option<At<String>> {
+        let text = self.need_text(key, accepts, findings)?;
+        if names_somebody(&text.value) {
+            return Some(text);
+        }
+        let found = format!("{}: `{key}` is `{}`, which names nobody", self.what, text.value);
+        findings
+            .push(Finding::error("name-missing", &text.place, found).accepts(accepts).fix("write the person's name"));
+        None
+    }
+
+    /// Who says so, and when, in one line under `key`, when there is any.
+    pub fn signed(&self, key: &'static str, findings: &mut Findings) -> Option<At<Signed>> {
+        let text = self.text(key, findings)?;
+        match signed(&text.value) {
+            Ok(on) => Some(At { value: Signed { text: text.value, on }, place: text.place }),
+            Err(lacks) => {
+                findings.push(unsigned(&self.what, key, &text, lacks));
                 None
             }
         }
@@ -226,16 +274,13 @@ impl<'a> Walker<'a> {
         words
     }
 
-    /// As `finish`, for files that other programs write: a key that looks like
-    /// a slip of a known one is an error, any other foreign key is left alone.
-    pub fn finish_loosely(self, findings: &mut Findings) {
-        let asked = self.asked.borrow();
-        for (key, place, _) in self.entries.iter().filter(|(key, _, _)| !asked.contains(&key.as_str())) {
-            if let Some(near) = nearest(key, asked.iter().copied()) {
-                let found = format!("{}: the key `{key}` is not known", self.what);
-                findings.push(Finding::error("key-unknown", place, found).fix(format!("did you mean `{near}`?")));
-            }
-        }
+    /// The keys that nobody asked for, each with its place, and those that
+    /// somebody did: for files that other programs write too.
+    #[must_use]
+    pub fn unread(self) -> (Vec<(&'a str, &'a Place)>, Vec<&'static str>) {
+        let asked = self.asked.into_inner();
+        let entries = self.entries.iter().filter(|(key, _, _)| !asked.contains(&key.as_str()));
+        (entries.map(|(key, place, _)| (key.as_str(), place)).collect(), asked)
     }
 
     /// Reports every key that nobody asked for, with the nearest known one.
@@ -254,6 +299,14 @@ impl<'a> Walker<'a> {
             });
         }
     }
+}
+
+/// A line that should say who and when, and does not.
+fn unsigned(what: &str, key: &str, text: &At<String>, lacks: Unsigned) -> Finding {
+    let found = format!("{what}: `{key}` is `{}`, without {}", text.value, lacks.missing());
+    Finding::error("who-when", &text.place, found)
+        .accepts("who said so and on which day, as in `Dell Farrow, 2026-10-20`")
+        .fix("write the person's name and the date")
 }
 
 fn refused<Q: Quantity>(what: &str, key: &str, text: &At<String>, refusal: &Refusal) -> Finding {

@@ -2,7 +2,7 @@
 
 use crate::farm::fields::SOIL_UNITS;
 use crate::farm::schema::forms::{
-    NUMBER, any_of, block, by_name, date, empty, like, list, may, need, plain, quantity, sure, text, whole, words,
+    NUMBER, any_of, block, by_name, date, empty, like, list, may, name, need, plain, quantity, sure, text, whole, words,
 };
 use crate::farm::{Rating, Texture, Use};
 use crate::units::{Acres, Days, Feet, LbPerAcre, LbPerTon, Miles, Percent, RollWeight, TonsPerAcre, Yield};
@@ -57,7 +57,7 @@ fn grazed() -> Value {
 fn rating() -> Value {
     block(vec![
         need("rating", "The rating", words(Rating::WORDS)),
-        need("by", "The planner who rated the field", text("Avery Lunsford")),
+        need("by", "The planner who rated the field", name("Avery Lunsford")),
         need("on", "When", date("2026-11-09")),
     ])
 }

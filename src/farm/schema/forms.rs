@@ -133,7 +133,12 @@ pub(super) fn by_name(of: Value, name: &str) -> Value {
 
 /// Words, as they stand. What looks like a number is taken as it is written.
 pub(super) fn text(example: &str) -> Value {
-    json!({"type": ["string", "number", "boolean"], "examples": [example]})
+    json!({"type": ["string", "number", "boolean"], "minLength": 1, "examples": [example]})
+}
+
+/// Somebody's name: a word with two letters or more.
+pub(super) fn name(example: &str) -> Value {
+    like(r"\p{L}\S*\p{L}", "the name of a person or an office", example)
 }
 
 /// Text of a certain make.

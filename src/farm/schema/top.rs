@@ -2,7 +2,7 @@
 
 use crate::farm::VERSION;
 use crate::farm::schema::forms::{
-    NUMBER, above_zero, any_of, block, by_name, date, like, list, may, need, plain, quantity, sure, text, whole, yes_no,
+    NUMBER, above_zero, any_of, block, by_name, date, like, list, may, name, need, plain, quantity, sure, text, whole, yes_no,
 };
 use crate::farm::schema::{field, files, litter, work};
 use crate::units::{
@@ -14,7 +14,7 @@ use serde_json::{Value, json};
 pub(super) fn farm() -> Value {
     let person = || {
         block(vec![
-            need("name", "The name", text("Dell Farrow")),
+            need("name", "The name", name("Dell Farrow")),
             may("phone", "Telephone", text("919-555-0114")),
             may("certificate", "Licence or certificate", text("DEMO-0000")),
         ])
@@ -102,7 +102,7 @@ fn fertilizer() -> Value {
 fn carry_over() -> Value {
     block(vec![
         need("keeps", "The share of its nitrogen that is kept", quantity::<Percent>("80 %")),
-        need("by", "Who says so", text("Dell Farrow")),
+        need("by", "Who says so", name("Dell Farrow")),
         need("on", "When", date("2027-02-01")),
     ])
 }
@@ -134,7 +134,7 @@ fn figure() -> Value {
         need("topic", "The topic, as `sward tables` lists them", text("rate_most")),
         may("applies", "What it applies to", by_name(text("tall_fescue"), "forage")),
         need("value", "The figure", value),
-        need("by", "Who said so", text("Avery Lunsford")),
+        need("by", "Who said so", name("Avery Lunsford")),
         need("on", "When", date("2026-11-01")),
     ])
 }

@@ -1,0 +1,245 @@
+//! Properties of a GeoJSON feature that the program does not read. Other
+//! programs write many of their own; one that reads as if it moved a limit is
+//! an error, the rest is told once a file.
+
+use crate::findings::{Finding, Findings, Place, nearest};
+use crate::text::{Kind, Node};
+use std::collections::BTreeMap;
+
+/// Words for a distance to keep, in the names of foreign properties.
+const DISTANCES: &[&str] = &[
+    "buf",
+    "buff",
+    "buffer",
+    "buffers",
+    "clearance",
+    "dist",
+    "distance",
+    "feet",
+    "foot",
+    "ft",
+    "keepaway",
+    "keepoff",
+    "meters",
+    "metres",
+    "nospread",
+    "offset",
+    "radius",
+    "setback",
+    "standoff",
+    "wide",
+    "width",
+    "yards",
+];
+
+/// Foreign names for what a property of ours says.
+const MEANT: &[(&str, &[&str])] = &[
+    ("kind", &["category", "class", "feature", "featuretype", "ftype", "type"]),
+    ("owner", &["neighbor", "neighbour", "landowner", "own", "ownedby", "ownership"]),
+    ("vegetated_strip", &["filterstrip", "grass", "grassed", "strip", "vegetated", "vegetation"]),
+    ("consent", &["agreement", "easement", "permission", "signed", "waiver"]),
+    ("above", &["downhill", "upgradient", "uphill", "upslope", "upstream"]),
+    ("setback_by", &["askedby", "by", "requiredby", "who"]),
+    ("field", &["of", "opensto"]),
+    ("lot", &["litter", "of"]),
+];
+
+/// Names that mapping programs write on their own: numbers of rows, sizes,
+/// colors.
+const MAPPING: &[&str] = &[
+    "area",
+    "color",
+    "colour",
+    "created",
+    "date",
+    "description",
+    "edited",
+    "fid",
+    "fill",
+    "gid",
+    "globalid",
+    "id",
+    "layer",
+    "marker",
+    "modified",
+    "oid",
+    "opacity",
+    "path",
+    "perimeter",
+    "shape",
+    "stroke",
+    "style",
+    "styleurl",
+    "timestamp",
+    "tessellate",
+    "uuid",
+    "visibility",
+    "objectid",
+    "ogcfid",
+    "length",
+    "leng",
+];
+
+/// A name with nothing but its letters and digits, small.
+fn squeezed(name: &str) -> String {
+    name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
+}
+
+/// The words of a name: parted by signs, digits, or a capital after a small letter.
+fn parts(name: &str) -> Vec<String> {
+    let mut words = vec![String::new()];
+    let mut small = false;
+    for c in name.chars() {
+        if !c.is_alphabetic() || (small && c.is_uppercase()) {
+            words.push(String::new());
+        }
+        small = c.is_lowercase();
+        if let (true, Some(word)) = (c.is_alphabetic(), words.last_mut()) {
+            word.extend(c.to_lowercase());
+        }
+    }
+    words.retain(|word| !word.is_empty());
+    words
+}
+
+fn a_distance(name: &str) -> bool {
+    let whole = squeezed(name);
+    ["buffer", "setback", "standoff", "clearance"].iter().any(|word| whole.contains(word))
+        || parts(name).iter().any(|part| DISTANCES.contains(&part.as_str()))
+}
+
+/// The known property that a foreign one slipped from: the same but for case
+/// and signs, or nearly the same.
+fn slip_of<'a>(name: &str, known: &[&'a str]) -> Option<&'a str> {
+    let whole = squeezed(name);
+    let same = known.iter().find(|key| squeezed(key) == whole).copied();
+    let near = |key: &&&str| whole.len() > 3 && nearest(&whole, [squeezed(key).as_str()]).is_some();
+    same.or_else(|| known.iter().filter(|key| key.len() > 3).find(near).copied())
+}
+
+/// The known property that a foreign name means by another word.
+fn meant_by<'a>(name: &str, known: &[&'a str]) -> Option<&'a str> {
+    let whole = squeezed(name);
+    let means = |key: &&&str| MEANT.iter().any(|(ours, theirs)| ours == *key && theirs.contains(&whole.as_str()));
+    known.iter().find(means).copied()
+}
+
+/// A feature whose properties were read.
+pub(super) struct Read<'a> {
+    /// What it is called in messages.
+    pub(super) what: &'a str,
+    /// Properties that nobody asked for.
+    pub(super) unread: Vec<(&'a str, &'a Place)>,
+    /// Properties that are known.
+    pub(super) known: &'a [&'static str],
+    /// Those of them that the feature has.
+    pub(super) given: Vec<&'static str>,
+}
+
+/// The harmless properties of a file, gathered to be told once.
+#[derive(Default)]
+pub(super) struct Unread {
+    names: BTreeMap<String, (usize, Place)>,
+}
+
+impl Unread {
+    /// Sorts the unread properties of a feature: loud ones are findings now.
+    pub(super) fn of(&mut self, read: &Read<'_>, findings: &mut Findings) {
+        for (name, place) in &read.unread {
+            let slip = slip_of(name, read.known);
+            let meant = slip.or_else(|| meant_by(name, read.known));
+            let label = |key: &str| key == "name";
+            let fix = match meant {
+                _ if slip.is_none() && a_distance(name) => distance_fix(read.known),
+                Some(key) if !label(key) && !read.given.contains(&key) => format!("did you mean `{key}`?"),
+                Some(key) if slip.is_some() && a_distance(key) => {
+                    format!("did you mean `{key}`? It is given already; take `{name}` out")
+                }
+                _ => {
+                    let told = self.names.entry((*name).to_string()).or_insert_with(|| (0, (*place).clone()));
+                    told.0 += 1;
+                    continue;
+                }
+            };
+            let found = format!("{}: the property `{name}` is not read", read.what);
+            let known = format!("one of {}", read.known.join(", "));
+            findings.push(Finding::error("property-unknown", place, found).accepts(known).fix(fix));
+        }
+    }
+
+    /// One line for the names that mapping programs write, one for all others.
+    pub(super) fn tell(self, known: &[&'static str], findings: &mut Findings) {
+        let mapping = |name: &str| {
+            let whole = squeezed(name);
+            MAPPING.contains(&whole.as_str())
+                || parts(name).first().is_some_and(|part| MAPPING.contains(&part.as_str()))
+        };
+        let (theirs, others): (Vec<_>, Vec<_>) = self.names.iter().partition(|(name, _)| mapping(name));
+        for (names, ours) in [(theirs, false), (others, true)] {
+            let Some((_, (_, first))) = names.first() else { continue };
+            let shown: Vec<String> = names.iter().take(MOST_NAMES).map(|(name, (n, _))| counted(name, *n)).collect();
+            let more = names.len().saturating_sub(MOST_NAMES);
+            let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+            let found = format!("properties that are not read: {}{more}", shown.join(", "));
+            let accepts = format!("what is read: {}", known.join(", "));
+            findings.push(if ours {
+                Finding::warning("properties-unread", first, found)
+                    .accepts(accepts)
+                    .fix("if one of them says something of these, write it under that name; else leave it")
+            } else {
+                Finding::note("properties-unread", first, found).accepts(accepts)
+            });
+        }
+    }
+}
+
+/// Most names that a summary shows.
+const MOST_NAMES: usize = 6;
+
+fn counted(name: &str, times: usize) -> String {
+    let features = if times == 1 { "feature" } else { "features" };
+    format!("`{name}` ({times} {features})")
+}
+
+fn distance_fix(known: &[&'static str]) -> String {
+    if known.contains(&"setback") {
+        "write a distance as \"setback\": \"100 ft\" and who asked for it as \"setback_by\": \"name, date\"".to_string()
+    } else {
+        "a distance belongs to a feature of keepouts.geojson, as \"setback\": \"100 ft\"; take it out here".to_string()
+    }
+}
+
+/// A property that may hold a field's id under another name, with its value.
+pub(super) fn boundary_id_in(properties: &Node) -> Option<(&str, &str)> {
+    let Kind::Map(entries) = &properties.kind else { return None };
+    let own = |(name, _, value): &'_ &(String, Place, Node)| {
+        let whole = squeezed(name);
+        ["id", "fieldid", "field", "fieldname", "fieldno", "fieldnumber", "name"].contains(&whole.as_str())
+            && value.scalar().is_some_and(|text| !text.trim().is_empty())
+    };
+    let (name, _, value) = entries.iter().find(own)?;
+    Some((name, value.scalar()?))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const KNOWN: &[&str] = &["kind", "name", "vegetated_strip", "owner", "setback", "setback_by"];
+
+    #[test]
+    fn slips_and_distances_are_told_from_what_other_programs_write() {
+        for (name, key) in
+            [("setbackby", "setback_by"), ("SETBACK", "setback"), ("Owner", "owner"), ("setbak", "setback")]
+        {
+            assert_eq!(slip_of(name, KNOWN), Some(key), "{name}");
+        }
+        for name in ["buffer", "BUFF_DIST", "bufferFt", "setback_ft", "width", "dist_m", "Radius"] {
+            assert!(a_distance(name), "{name}");
+        }
+        for name in ["OBJECTID", "Shape_Length", "DISTRICT", "gid", "lat", "county", "acres", "color", "note"] {
+            assert!(!a_distance(name) && slip_of(name, KNOWN).is_none() && meant_by(name, KNOWN).is_none(), "{name}");
+        }
+        assert_eq!(meant_by("type", KNOWN), Some("kind"));
+    }
+}
