@@ -194,6 +194,8 @@ fn every_source_is_named_and_used() {
         used.extend(figure.editions.iter().map(|e| &e.source));
         used.extend(figure.others.iter().map(|o| &o.source));
     }
+    let outlines = tables.outlines.sources();
+    used.extend(outlines.iter().map(|(source, _)| source));
     let there: BTreeSet<&String> = tables.sources.keys().collect();
     assert_eq!(used, there);
     for (_, figure) in figures(&tables) {

@@ -8,12 +8,13 @@
 mod demo;
 
 use serde_json::{Value, json};
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock};
 use sward::farm::{self, FarmText};
 use sward::findings::{Finding, Findings, Severity};
+use sward::pipeline::{Figures, Question};
 use sward::tables::Tables;
 
-static TABLES: LazyLock<Tables> = LazyLock::new(|| demo::tables_with(""));
+static TABLES: LazyLock<Arc<Tables>> = LazyLock::new(|| Arc::new(demo::tables_with("")));
 
 /// The two map files of the demo farm.
 struct Maps {
@@ -100,13 +101,8 @@ fn told(maps: &Maps, main: Option<String>) -> Findings {
     if main.is_some() {
         texts.main = main;
     }
-    let (written, mut findings) = farm::read_text(&texts);
-    let (ready, found) = sward::check::check(&written, &Default::default(), &TABLES);
-    findings.extend(found);
-    if let Some(ready) = ready {
-        findings.extend(sward::balance::survey(&ready).1);
-    }
-    findings
+    let figures = Figures::Loaded(TABLES.clone());
+    Question { figures, ..demo::asked(&texts) }.check().findings
 }
 
 /// What is expected of a slip.

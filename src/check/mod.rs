@@ -15,6 +15,7 @@ mod lonlat;
 mod lots;
 mod on_hand;
 mod pile;
+mod place;
 mod plausible;
 mod points;
 mod ready;
@@ -53,6 +54,7 @@ fn checked(
     shapes::soils(written, findings);
     drawn::check(written, findings);
     points::check(written, findings);
+    place::check(written, tables, findings);
     let (from, to) = written.span.clone()?;
     let book = book(written, tables, from.value, findings)?;
     let said = figures::check(written, &book, findings);

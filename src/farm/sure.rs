@@ -21,7 +21,7 @@ pub(super) fn read(walk: &Walker<'_>, findings: &mut Findings) -> Option<Sure> {
 
 fn sure(node: &Node, findings: &mut Findings) -> Option<Sure> {
     let walk = Walker::new("the block `sure`", node, findings)?;
-    let by = walk.need_text("by", "the name of whoever looked and is sure", findings);
+    let by = walk.need_name("by", "the name of whoever looked and is sure", findings);
     let on = walk.need_date("on", findings);
     walk.finish(findings);
     Some(Sure { by: by?.value, on: on? })

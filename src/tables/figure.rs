@@ -1,7 +1,7 @@
 //! A figure and the tables that hold it.
 
 use crate::findings::{Known, Place};
-use crate::tables::Topic;
+use crate::tables::{Outlines, Topic};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -184,4 +184,6 @@ pub struct Tables {
     pub places: BTreeMap<String, PlaceTable>,
     /// Sources by key.
     pub sources: BTreeMap<String, Source>,
+    /// Where the states end.
+    pub outlines: Outlines,
 }

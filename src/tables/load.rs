@@ -1,13 +1,14 @@
 //! Reading `reference/`: every record is checked, every fault reported.
 
 use crate::cores;
-use crate::findings::{Finding, Findings, Known, Place};
-use crate::tables::figure::{
-    Edition, Figure, Inherits, MonthDay, Other, PlaceTable, Season, Shape, Source, Step, Tables,
-};
+use crate::findings::{Finding, Findings, Place};
+use crate::tables::figure::{Edition, Figure, Inherits, Other, PlaceTable, Season, Shape, Source, Step, Tables};
+use crate::tables::outlines::{self, Outlines};
 use crate::tables::thing::Thing;
 use crate::tables::topic::{Form, Topic};
-use crate::tables::written::{WrittenEdition, WrittenFigure, WrittenOther, WrittenPlace, WrittenSource};
+use crate::tables::written::{
+    WrittenEdition, WrittenFigure, WrittenOther, WrittenPlace, WrittenSource, known, month_day, scalar_text,
+};
 use crate::text::{self, Kind, Node};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -127,11 +128,24 @@ impl Loader {
     }
 
     fn all(mut self, files: &[&ReferenceFile]) -> (Tables, Findings) {
-        for ((path, text), parsed) in files.iter().zip(cores::each(files, |file| parsed(file))) {
+        let (outlines, files): (Vec<_>, Vec<_>) = files.iter().copied().partition(|(path, _)| path == outlines::FILE);
+        for ((path, text), parsed) in files.iter().zip(cores::each(&files, |file| parsed(file))) {
             self.file(path, text, parsed);
         }
+        self.outlines(&outlines);
         self.cross_check();
         (self.tables, self.findings)
+    }
+
+    /// The outlines, looked at as a whole only where everything is.
+    fn outlines(&mut self, files: &[&ReferenceFile]) {
+        self.tables.outlines = Outlines::of_texts(files.iter().map(|(_, text)| text.as_str()));
+        for (source, place) in self.tables.outlines.sources() {
+            self.used.entry(source).or_insert(place);
+        }
+        if !self.part {
+            self.findings.extend(self.tables.outlines.faults());
+        }
     }
 
     fn file(&mut self, path: &str, text: &str, parsed: Parsed) {
@@ -142,7 +156,11 @@ impl Loader {
         };
         match path.rsplit_once('/') {
             None if path == "sources.yaml" => self.sources(&tree, parsed.records),
-            None => self.fault(&Place::file(&shown), "a file beside the places", "sources.yaml, or a folder a place"),
+            None => self.fault(
+                &Place::file(&shown),
+                "a file beside the places",
+                "sources.yaml, states.yaml, or a folder a place",
+            ),
             Some((place, "place.yaml")) => self.place(place, &shown, text),
             Some((place, _)) => self.figures(place, &tree, parsed.records),
         }
@@ -466,24 +484,5 @@ impl Loader {
         for (line, found) in faults {
             self.fault(&line, found, "one figure a question, every place and source there and used");
         }
-    }
-}
-
-fn known(word: &str) -> Option<Known> {
-    [Known::Read, Known::Memory, Known::CommonPractice].into_iter().find(|k| k.word() == word)
-}
-
-fn month_day(text: &str) -> Option<MonthDay> {
-    let (month, day) = text.split_once('-')?;
-    let found = MonthDay { month: month.parse().ok()?, day: day.parse().ok()? };
-    // A leap year takes every day that exists in any year.
-    Date::new(2024, found.month, found.day).ok().map(|_| found)
-}
-
-fn scalar_text(value: &serde_yaml::Value) -> String {
-    match value {
-        serde_yaml::Value::String(s) => s.clone(),
-        serde_yaml::Value::Bool(b) => (if *b { "yes" } else { "no" }).to_string(),
-        other => serde_yaml::to_string(other).unwrap_or_default().trim().to_string(),
     }
 }

@@ -8,6 +8,7 @@ mod coverage;
 mod figure;
 mod load;
 mod lookup;
+mod outlines;
 mod thing;
 mod topic;
 mod written;
@@ -17,5 +18,6 @@ pub use figure::{Band, Edition, Figure, Inherits, MonthDay, Other, PlaceTable, S
 pub use load::{ReferenceFile, built_in, load, load_for, read_folder};
 pub use lookup::{Book, Said, Sourced};
 pub(crate) use lookup::{class_of, curve_at};
+pub use outlines::{Outline, Outlines};
 pub use thing::Thing;
 pub use topic::{Form, Safe, TOPICS, Topic};

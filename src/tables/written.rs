@@ -1,8 +1,10 @@
 //! The records of `reference/` as they are written, before they are checked.
 //! Everything is optional here, so that each missing part is reported by
-//! name instead of stopping the reading.
+//! name instead of stopping the reading; and the small words in them.
 
-use crate::tables::Band;
+use crate::findings::Known;
+use crate::tables::{Band, MonthDay};
+use jiff::civil::Date;
 use serde::{Deserialize, Deserializer};
 use std::collections::BTreeMap;
 
@@ -136,4 +138,26 @@ pub(super) struct WrittenOther {
     pub(super) at: Option<String>,
     pub(super) known: Option<String>,
     pub(super) why_not: Option<String>,
+}
+
+/// How a figure is known, by its word.
+pub(super) fn known(word: &str) -> Option<Known> {
+    [Known::Read, Known::Memory, Known::CommonPractice].into_iter().find(|k| k.word() == word)
+}
+
+/// A day of any year, as in `03-15`.
+pub(super) fn month_day(text: &str) -> Option<MonthDay> {
+    let (month, day) = text.split_once('-')?;
+    let found = MonthDay { month: month.parse().ok()?, day: day.parse().ok()? };
+    // A leap year takes every day that exists in any year.
+    Date::new(2024, found.month, found.day).ok().map(|_| found)
+}
+
+/// A value as text; yes and no as such.
+pub(super) fn scalar_text(value: &serde_yaml::Value) -> String {
+    match value {
+        serde_yaml::Value::String(s) => s.clone(),
+        serde_yaml::Value::Bool(b) => (if *b { "yes" } else { "no" }).to_string(),
+        other => serde_yaml::to_string(other).unwrap_or_default().trim().to_string(),
+    }
 }

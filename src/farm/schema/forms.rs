@@ -101,7 +101,7 @@ pub(super) fn empty(name: &'static str, says: &str) -> Key {
 /// The block by which somebody stands for values far from what is usual.
 pub(super) fn sure() -> Key {
     let block =
-        block(vec![need("by", "Who looked and is sure", text("Dell Farrow")), need("on", "When", date("2027-02-01"))]);
+        block(vec![need("by", "Who looked and is sure", name("Dell Farrow")), need("on", "When", date("2027-02-01"))]);
     may("sure", "Who is sure of values in this block that lie far from what is usual", block)
 }
 

@@ -2,7 +2,8 @@
 
 use crate::farm::VERSION;
 use crate::farm::schema::forms::{
-    NUMBER, above_zero, any_of, block, by_name, date, like, list, may, name, need, plain, quantity, sure, text, whole, yes_no,
+    NUMBER, above_zero, any_of, block, by_name, date, like, list, may, name, need, plain, quantity, sure, text, whole,
+    yes_no,
 };
 use crate::farm::schema::{field, files, litter, work};
 use crate::units::{
