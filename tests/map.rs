@@ -302,7 +302,7 @@ fn ground_is_told_to_the_hundredth() {
     let line = |lon: f64| {
         format!(
             "{{\"type\": \"Feature\", \"properties\": {{\"kind\": \"property line\", \"name\": \"wire\", \
-             \"setback\": \"20 ft\", \"setback_by\": \"a test\"}}, \"geometry\": {{\"type\": \"LineString\", \
+             \"setback\": \"20 ft\", \"setback_by\": \"a test, 2026-10-20\"}}, \"geometry\": {{\"type\": \"LineString\", \
              \"coordinates\": [[{lon}, 35.72], [{lon}, 35.74]]}}}},"
         )
     };

@@ -375,7 +375,7 @@ impl Farm {
                 // Where the tables hold no distance the grower must give one.
                 if let Some(feet) = k.feet.or((!known).then_some(35.0)) {
                     let (value, unit) = if style.metric { (feet * METRE, "m") } else { (feet, "ft") };
-                    write!(properties, r#","setback":"{value} {unit}","setback_by":"any, 2026""#).unwrap();
+                    write!(properties, r#","setback":"{value} {unit}","setback_by":"Any One, 2026-01-15""#).unwrap();
                 }
                 let geometry = match kind {
                     "perennial stream" => format!(
