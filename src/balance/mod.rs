@@ -26,6 +26,7 @@ pub use notebook::{How, Notebook, Op, Step, StepId, Worth};
 pub use phosphorus::{Basis, Phosphorus};
 pub use supply::Supply;
 pub use survey::{Haul, SoilPart, Surveyed, survey};
+pub use untouched::idle_keepouts;
 pub use windows::Window;
 
 use crate::check::{Bar, Ready};

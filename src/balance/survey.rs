@@ -1,6 +1,5 @@
 //! The fields of a farm measured: setbacks cut, acres counted, miles taken.
 
-use crate::balance::untouched;
 use crate::check::{Detour, Field, Lot, Ready};
 use crate::farm::FIELDS;
 use crate::findings::{Finding, Findings, Origin, Place};
@@ -73,10 +72,6 @@ pub fn survey(ready: &Ready) -> (Vec<Surveyed>, Findings) {
                     .fix(refused.fix()),
             ),
         }
-    }
-    if surveyed.len() == ready.fields.len() {
-        let charged = surveyed.iter().flat_map(|s| s.cut.zones.iter().map(|zone| zone.index)).collect();
-        untouched::told(ready, &charged).into_iter().for_each(|f| findings.push(f));
     }
     (surveyed, findings)
 }

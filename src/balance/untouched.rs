@@ -1,6 +1,7 @@
 //! Keep-outs that take nothing of any field: told once, with how far the
 //! farthest of them lie, because one in the wrong place protects nothing.
 
+use crate::balance::Surveyed;
 use crate::check::{KeepOut, Ready};
 use crate::farm::KEEPOUTS;
 use crate::findings::{Finding, Place};
@@ -14,9 +15,12 @@ const FAR_MILES: f64 = 1.0;
 /// Most names that the message shows.
 const MOST_NAMES: usize = 4;
 
-/// The keep-outs that touch no field, if any. `charged` are those that ground
-/// was charged to; one behind a wider distance than its own is charged none.
-pub(super) fn told(ready: &Ready, charged: &BTreeSet<usize>) -> Option<Finding> {
+/// The keep-outs that touch no field, if any. All fields of the farm must have
+/// been read and measured: one that is missing may be the one that is touched.
+#[must_use]
+pub fn idle_keepouts(ready: &Ready, surveyed: &[Surveyed]) -> Option<Finding> {
+    // Ground within two distances is charged to one of them only.
+    let charged: BTreeSet<usize> = surveyed.iter().flat_map(|s| s.cut.zones.iter().map(|zone| zone.index)).collect();
     let touches = |index: usize, keep: &KeepOut| charged.contains(&index) || alone(ready, keep);
     // A line without a distance takes nothing wherever it lies.
     let takes = |keep: &KeepOut| keep.feet > 0.0 || area(&keep.geometry);

@@ -124,6 +124,8 @@ impl<'a> Question<'a> {
             ground = surveyed;
         }
         let ready = ready.filter(|_| !findings.has_errors());
+        let idle = ready.as_ref().and_then(|ready| balance::idle_keepouts(ready, &ground));
+        idle.into_iter().for_each(|finding| findings.push(finding));
         Checked { tables, ready, ground, findings }
     }
 
