@@ -12,6 +12,7 @@ pub(super) fn today() -> Date {
 }
 
 /// Whether so much time is over since.
+#[expect(clippy::disallowed_methods, reason = "the age of a left-over file is no matter of the plan")]
 pub(super) fn is_over(since: SystemTime, time: Duration) -> bool {
     SystemTime::now().duration_since(since).is_ok_and(|age| age > time)
 }

@@ -68,8 +68,8 @@ pub(super) fn of_code(file: &str, code: &str) -> Vec<Sentence> {
                 found.extend(one(file, line, &plain(&rest[start..end])));
             }
             end + close.len()
-        } else if rest.starts_with("'\\") {
-            2 + rest[2..].char_indices().skip(1).find(|(_, c)| *c == '\'').map_or(0, |(i, _)| i + 1)
+        } else if let Some(escaped) = rest.strip_prefix("'\\") {
+            2 + escaped.char_indices().skip(1).find(|(_, c)| *c == '\'').map_or(0, |(i, _)| i + 1)
         } else if rest.starts_with("'\"'") {
             3
         } else {
