@@ -56,7 +56,6 @@ fn field(
                 .fix("write the laboratory's report in; or close the field with `closed: no soil test yet`"),
         ),
     }
-    rated_before_the_plan(written, book, findings);
     most_of_nothing(written, findings);
     enough_years(written, book, findings);
     earlier_is_earlier(written, book, findings);
@@ -157,14 +156,9 @@ fn as_the_place_reports(field: &WrittenField, test: &SoilTest, book: &Book<'_>, 
 }
 
 /// A soil test older than the place takes bars the field until it is sampled
-/// again; one dated after the plan's start cannot be.
+/// again.
 fn stale(field: &WrittenField, test: &SoilTest, large: bool, book: &Book<'_>, findings: &mut Findings) -> Option<Bar> {
     let sampled = &test.sampled;
-    if sampled.value > book.on() {
-        let found =
-            format!("field {}: the soil test is dated {}, after the plan starts", field.id.value, sampled.value);
-        findings.push(Finding::warning("sampled-later", &sampled.place, found).fix("check the year"));
-    }
     let aged = last_day(sampled.value, Topic::SoilSampleAge, operation(large), book)?;
     if aged.last >= book.on() {
         return None;
@@ -191,16 +185,6 @@ fn most_of_nothing(field: &WrittenField, findings: &mut Findings) {
             .accepts("the most tons per acre for the year, usually 1 or more")
             .fix("if no litter is to go on it, write `closed:` with the reason; else take `most` out"),
     );
-}
-
-fn rated_before_the_plan(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) {
-    if let Some(rated) = field.rating.as_ref().filter(|r| r.on.value > book.on()) {
-        let found = format!(
-            "field {}: the phosphorus rating is dated {}, after the plan starts",
-            field.id.value, rated.on.value
-        );
-        findings.push(Finding::warning("rated-later", &rated.on.place, found).fix("check the year"));
-    }
 }
 
 /// A goal from past years needs as many years as the place asks for, each

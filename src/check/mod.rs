@@ -57,6 +57,9 @@ fn checked(
     place::check(written, tables, findings);
     let (from, to) = written.span.clone()?;
     let book = book(written, tables, from.value, findings)?;
+    if !plausible::starts(&from, on, &book, findings) {
+        return None;
+    }
     let said = figures::check(written, &book, findings);
     let book = book.with(&said);
     let region = region(written, &book, findings);
@@ -70,7 +73,7 @@ fn checked(
     herds(written, findings);
     lots_named(written, findings);
     log(written, happened, findings);
-    plausible::check(written, happened, &shapes, &lots, &book, findings);
+    plausible::check(written, happened, &shapes, &lots, on, &book, findings);
     let ready = Ready {
         name: written.name.clone(),
         note: written.note.clone(),

@@ -42,7 +42,7 @@ pub struct CarryOver {
     /// Who says so.
     pub by: String,
     /// When.
-    pub on: Date,
+    pub on: At<Date>,
 }
 
 pub(super) fn read(top: &Walker<'_>, findings: &mut Findings) -> Shop {
@@ -105,5 +105,5 @@ fn carry_over(node: &Node, findings: &mut Findings) -> Option<CarryOver> {
     let by = walk.need_name("by", "who says so", findings);
     let on = walk.need_date("on", findings);
     walk.finish(findings);
-    Some(CarryOver { keeps: keeps?, by: by?.value, on: on?.value })
+    Some(CarryOver { keeps: keeps?, by: by?.value, on: on? })
 }

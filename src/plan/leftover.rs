@@ -54,7 +54,7 @@ pub(super) fn leftover(
         keeps: ready.shop.carry_over.as_ref().map(|c| Keeps {
             percent: c.keeps.value.get(),
             by: c.by.clone(),
-            on: c.on,
+            on: c.on.value,
         }),
         like: model.map(|(like, _)| like),
         lots: left,

@@ -65,6 +65,12 @@ impl<'a> Book<'a> {
         self.on
     }
 
+    /// The same tables as they stood on another day.
+    #[must_use]
+    pub fn as_on(self, on: Date) -> Book<'a> {
+        Book { on, ..self }
+    }
+
     /// The papers of a figure in one edition.
     fn cite(&self, (figure, edition): Found<'_>) -> Cite {
         if let Some(said) = self.said.iter().find(|s| std::ptr::eq(&s.figure, figure)) {

@@ -173,6 +173,30 @@ things! {
     LogLoad = "log_load", ["tons"];
     /// Hay of one cutting.
     CutYield = "cut_yield", ["tons/ac"];
+    /// From the sampling of litter, or a ticket, to the plan's day.
+    SampleDays = "sample_days", ["days before"];
+    /// From the sampling of the soil.
+    SoilSampleDays = "soil_sample_days", ["days before"];
+    /// From the calibration of the spreader.
+    CalibrationDays = "calibration_days", ["days before"];
+    /// From the rating of a field.
+    RatingDays = "rating_days", ["days before"];
+    /// From the day since which a lot lies there.
+    LotDays = "lot_days", ["days before"];
+    /// From the day on which somebody said something.
+    SaidDays = "said_days", ["days before"];
+    /// From an entry of the log.
+    LogDays = "log_days", ["days before"];
+    /// To the first day of the plan.
+    PlanAhead = "plan_ahead", ["days ahead"];
+    /// To a planned clean-out.
+    CleanOutAhead = "clean_out_ahead", ["days ahead"];
+    /// From the year of a yield.
+    YieldYears = "yield_years", ["years before"];
+    /// From the year of earlier litter.
+    EarlierYears = "earlier_years", ["years before"];
+    /// To the last year in which phosphate rests.
+    BankedYears = "banked_years", ["years ahead"];
     /// Rain of one entry.
     RainInches = "rain_inches", ["inches"];
 }

@@ -5,6 +5,7 @@
 //! Lives here: which values there are, and what may have slipped. Never here:
 //! what is usual; that is data.
 
+mod dates;
 mod field;
 mod litter;
 mod log;
@@ -18,18 +19,29 @@ use crate::record::Happened;
 use crate::tables::{Band, Book, Thing};
 use crate::units::{Quantity, number_text, trimmed};
 use geo::{Area, MultiPolygon};
+use jiff::civil::Date;
 use std::collections::BTreeMap;
 
+/// Whether the plan starts near the day as of which it is made. Where it does
+/// not, no table and no day of the farm fits it.
+pub(super) fn starts(from: &At<Date>, on: Date, book: &Book<'_>, findings: &mut Findings) -> bool {
+    dates::starts(from, on, &mut Rows { book: &book.as_on(on.max(from.value)), findings })
+}
+
+/// Everything else; what is usual is that of the later of the plan's days.
 pub(super) fn check(
     written: &Written,
     happened: &Happened,
     shapes: &BTreeMap<String, MultiPolygon<f64>>,
     lots: &[Lot],
+    on: Date,
     book: &Book<'_>,
     findings: &mut Findings,
 ) {
+    dates::planned(written, findings);
     let acres: BTreeMap<&str, f64> =
         shapes.iter().filter_map(|(id, shape)| Some((id.as_str(), drawn(shape)?))).collect();
+    let book = &book.as_on(on.max(book.on()));
     let mut rows = Rows { book, findings };
     let load = written.spreader.as_ref().and_then(|s| work::machine(s, &mut rows));
     for lot in &written.lots {
@@ -39,10 +51,12 @@ pub(super) fn check(
         field::field(written, acres.get(written.id.value.as_str()).copied(), &mut rows);
     }
     work::all(written, load, &mut rows);
+    dates::all(written, on, &mut rows);
     for entry in &happened.entries {
         let field = entry.field.as_ref().and_then(|id| written.fields.iter().find(|f| f.id.value == id.value));
         let acres = field.and_then(|f| acres.get(f.id.value.as_str()).copied());
         log::entry(entry, field, acres, &mut rows);
+        dates::entry(entry, on, &mut rows);
     }
 }
 
@@ -79,6 +93,8 @@ struct Row<'a> {
     overrule: Overrule<'a>,
     /// The likelier first; none where a factor explains nothing.
     slips: &'a [&'a [Slip]],
+    /// What to ask where no slip explains it.
+    hint: &'a str,
 }
 
 impl<'a> Row<'a> {
@@ -89,11 +105,25 @@ impl<'a> Row<'a> {
         place: &'a Place,
         overrule: Overrule<'a>,
     ) -> Row<'a> {
-        Row { thing, scope: &[], value, unit, says, place, overrule, slips: &[] }
+        Row {
+            thing,
+            scope: &[],
+            value,
+            unit,
+            says,
+            place,
+            overrule,
+            slips: &[],
+            hint: "compare it and its unit with where it came from",
+        }
     }
 
     fn scope(self, scope: &'a [(&'a str, &'a str)]) -> Row<'a> {
         Row { scope, ..self }
+    }
+
+    fn hint(self, hint: &'a str) -> Row<'a> {
+        Row { hint, ..self }
     }
 
     fn slips(self, slips: &'a [&'a [Slip]]) -> Row<'a> {
@@ -108,6 +138,8 @@ enum Overrule<'a> {
     Sure(Option<&'a Sure>, &'static str),
     /// An entry of the log is a warning at most: it says what was done.
     Logged,
+    /// By nothing.
+    Never,
 }
 
 /// How a value lies to its band.
@@ -171,10 +203,10 @@ impl Rows<'_> {
             return Lies::Usual;
         }
         let told = format!("{}; usual is {}", row.says, range(usual, row.unit));
-        let hint = slip(row, usual).unwrap_or_else(|| "compare it and its unit with where it came from".to_string());
+        let hint = slip(row, usual).unwrap_or_else(|| row.hint.to_string());
         let sure = match row.overrule {
             Overrule::Sure(sure, _) => sure,
-            Overrule::Logged => None,
+            Overrule::Logged | Overrule::Never => None,
         };
         let sure = sure.map(|s| format!("{told}; {} is sure of it ({})", s.by, s.on.value));
         let outside = !within(row.value, wide);
@@ -185,6 +217,7 @@ impl Rows<'_> {
             (_, Overrule::Logged, _) => Finding::warning("unusual", row.place, told)
                 .fix(format!("{hint}; a slip is corrected with `sward log correct`")),
             (false, _, None) => Finding::warning("unusual", row.place, told).fix(hint),
+            (true, Overrule::Never, _) => Finding::error("implausible", row.place, told).fix(hint),
             (true, Overrule::Sure(_, block), None) => Finding::error("implausible", row.place, told)
                 .fix(format!("{hint}; if it is right, add `sure: {{by: name, on: date}}` to {block}")),
         };

@@ -1,0 +1,243 @@
+//! Days and years: how long before or after the day as of which the plan is
+//! made, and in what order.
+
+use crate::check::plausible::{Lies, Overrule, Row, Rows};
+use crate::farm::{OnHand, Sure, Written, WrittenCalibration, WrittenField, WrittenLot};
+use crate::findings::{At, Finding, Findings, Place};
+use crate::record::{Entry, What};
+use crate::tables::Thing;
+use jiff::civil::Date;
+
+const YEAR: &str = "is the year right?";
+const BEFORE: &str = "years before";
+const AHEAD: &str = "years ahead";
+
+/// Holds days against the day as of which the plan is made.
+pub(super) struct Days<'a, 'b> {
+    pub(super) on: Date,
+    pub(super) rows: &'a mut Rows<'b>,
+}
+
+/// Whether the plan starts near enough to its day.
+pub(super) fn starts(from: &At<Date>, on: Date, rows: &mut Rows<'_>) -> bool {
+    Days { on, rows }.ahead(Thing::PlanAhead, "the plan starts", from, Overrule::Never) != Lies::Outside
+}
+
+pub(super) fn all(written: &Written, on: Date, rows: &mut Rows<'_>) {
+    let mut days = Days { on, rows };
+    for lot in &written.lots {
+        days.lot(lot);
+    }
+    for field in &written.fields {
+        days.field(field);
+    }
+    if let Some(spreader) = &written.spreader {
+        let sure = Overrule::Sure(spreader.sure.as_ref(), "the spreader");
+        if let Some(calibrated) = &spreader.calibrated {
+            days.before(Thing::CalibrationDays, "the spreader was calibrated", calibrated, sure);
+        }
+        for run in written.calibration.iter().flat_map(runs) {
+            days.before(Thing::CalibrationDays, "a calibration run was made", run, sure);
+        }
+    }
+    for house in &written.work.houses {
+        let says = format!("house {}: a clean-out is planned", house.name.value);
+        for clean_out in &house.clean_outs {
+            let sure = Overrule::Sure(house.sure.as_ref(), "the house");
+            days.ahead(Thing::CleanOutAhead, &says, &clean_out.date, sure);
+        }
+    }
+    for figure in &written.figures {
+        days.before(Thing::SaidDays, "the figure was given", &figure.on, Overrule::Never);
+    }
+    if let Some(keeps) = &written.shop.carry_over {
+        days.before(Thing::SaidDays, "the carry-over was said", &keeps.on, Overrule::Never);
+    }
+    for sure in sures(written) {
+        days.before(Thing::SaidDays, &format!("{} was sure", sure.by), &sure.on, Overrule::Never);
+    }
+}
+
+/// Days of all runs of a calibration.
+fn runs(calibration: &WrittenCalibration) -> Vec<&At<Date>> {
+    let made = calibration.sheets.iter().map(|s| &s.made).chain(calibration.loads.iter().map(|l| &l.made));
+    made.chain(calibration.pans.iter().map(|p| &p.made)).map(|m| &m.date).collect()
+}
+
+/// Everybody who is sure of something.
+fn sures(written: &Written) -> Vec<&Sure> {
+    let lots = written.lots.iter().flat_map(|l| l.sure.iter().chain(l.analysis.iter().flat_map(|a| &a.sure)));
+    let fields = written.fields.iter().flat_map(|f| f.sure.iter().chain(f.soil_test.iter().flat_map(|t| &t.sure)));
+    let machine = written.spreader.iter().flat_map(|s| &s.sure).chain(written.prices.iter().flat_map(|p| &p.sure));
+    let work = &written.work;
+    let days = work.days.iter().flat_map(|d| &d.sure).chain(work.houses.iter().flat_map(|h| &h.sure));
+    let kept = work.storage.iter().flat_map(|s| &s.sure).chain(written.shop.products.iter().flat_map(|p| &p.sure));
+    lots.chain(fields).chain(machine).chain(days).chain(kept).collect()
+}
+
+impl Days<'_, '_> {
+    /// Something that lies before the plan's day.
+    fn before(&mut self, thing: Thing, says: &str, at: &At<Date>, overrule: Overrule<'_>) {
+        let days = (self.on - at.value).get_days();
+        self.judge((thing, "days before"), days, says, at, overrule);
+    }
+
+    /// Something that lies after it.
+    fn ahead(&mut self, thing: Thing, says: &str, at: &At<Date>, overrule: Overrule<'_>) -> Lies {
+        let days = (at.value - self.on).get_days();
+        self.judge((thing, "days ahead"), days, says, at, overrule)
+    }
+
+    fn judge(
+        &mut self,
+        (thing, unit): (Thing, &str),
+        days: i32,
+        says: &str,
+        at: &At<Date>,
+        overrule: Overrule<'_>,
+    ) -> Lies {
+        let apart = (at.value - self.on).get_days();
+        let side = if apart < 0 { "before" } else { "after" };
+        let says =
+            format!("{says} on {}, {} days {side} {}, the day of the plan", at.value, apart.unsigned_abs(), self.on);
+        let row = Row::new(thing, (f64::from(days), unit), says, &at.place, overrule);
+        self.rows.judge(&row.hint(YEAR))
+    }
+
+    /// A year, counted from that of the plan's day.
+    fn years(&mut self, (thing, unit): (Thing, &str), says: &str, year: &At<i16>, overrule: Overrule<'_>) {
+        let ahead = f64::from(year.value) - f64::from(self.on.year());
+        let value = if unit == AHEAD { ahead } else { -ahead };
+        let says = format!("{says} {}, and the plan's day is {}", year.value, self.on);
+        self.rows.judge(&Row::new(thing, (value, unit), says, &year.place, overrule).hint(YEAR));
+    }
+
+    fn lot(&mut self, lot: &WrittenLot) {
+        let whose = format!("lot {}", lot.id.value);
+        let sure = Overrule::Sure(lot.sure.as_ref(), "the lot");
+        if let Some(since) = &lot.since {
+            self.before(Thing::LotDays, &format!("{whose} lies there since a day,"), since, sure);
+        }
+        if let OnHand::Tickets(tickets) = &lot.on_hand.value {
+            for ticket in tickets {
+                let says = format!("{whose}: ticket {} was written", ticket.number.value);
+                self.before(Thing::SampleDays, &says, &ticket.date, sure);
+            }
+        }
+        let Some(analysis) = &lot.analysis else { return };
+        let sure = Overrule::Sure(analysis.sure.as_ref().or(lot.sure.as_ref()), "the analysis or the lot");
+        self.before(Thing::SampleDays, &format!("{whose} was sampled"), &analysis.sampled, sure);
+        if let Some(since) = lot.since.as_ref().filter(|since| since.value > analysis.sampled.value) {
+            let found = format!(
+                "{whose} lies there since {}, and was sampled on {}, before that",
+                since.value, analysis.sampled.value
+            );
+            self.rows.findings.push(
+                Finding::warning("since-after-sample", &since.place, found)
+                    .accepts("a sample of the litter that lies there now")
+                    .fix("correct one of the days; where litter came in later, sample the lot again")
+                    .also(&analysis.sampled.place, "the sample"),
+            );
+        }
+    }
+
+    fn field(&mut self, field: &WrittenField) {
+        let whose = format!("field {}", field.id.value);
+        let sure = Overrule::Sure(field.sure.as_ref(), "the field");
+        if let Some(test) = &field.soil_test {
+            let sure = Overrule::Sure(test.sure.as_ref().or(field.sure.as_ref()), "the soil test or the field");
+            self.before(Thing::SoilSampleDays, &format!("{whose}: the soil was sampled"), &test.sampled, sure);
+        }
+        if let Some(rated) = &field.rating {
+            self.before(Thing::RatingDays, &format!("{whose} was rated"), &rated.on, sure);
+        }
+        for year in &field.yields {
+            self.years((Thing::YieldYears, BEFORE), &format!("{whose} yielded in"), &year.year, sure);
+        }
+        for earlier in &field.earlier {
+            self.years((Thing::EarlierYears, BEFORE), &format!("{whose} got litter in"), &earlier.year, sure);
+        }
+        if let Some(until) = &field.banked_until {
+            self.years((Thing::BankedYears, AHEAD), &format!("{whose}: phosphate rests until"), until, sure);
+        }
+    }
+}
+
+/// Planned cuttings and grazing: of the plan's years, each once, in order.
+pub(super) fn planned(written: &Written, findings: &mut Findings) {
+    let Some((from, to)) = &written.span else { return };
+    let span = format!("{} to {}", from.value, to.value);
+    let years = from.value.year()..=to.value.year();
+    for field in &written.fields {
+        let id = &field.id.value;
+        let mut other_year = |code, what: &str, day: Date, place: &Place| {
+            if years.contains(&day.year()) {
+                return;
+            }
+            let found = format!("field {id}: {what} on {day}, in another year than the plan of {span}");
+            findings.push(
+                Finding::error(code, place, found)
+                    .accepts("days of a year that the plan touches")
+                    .fix("correct the year, or take it out: this plan does not count it"),
+            );
+        };
+        for cutting in &field.cuttings {
+            other_year("cutting-year", "a cutting is planned", cutting.value, &cutting.place);
+        }
+        for (first, last) in &field.grazed {
+            if !years.contains(&last.value.year()) {
+                other_year("grazed-year", "grazing begins", first.value, &first.place);
+            }
+        }
+        for pair in field.cuttings.windows(2) {
+            order(id, &pair[0], &pair[1], findings);
+        }
+    }
+}
+
+/// Two cuttings that follow each other in the list.
+fn order(id: &str, first: &At<Date>, second: &At<Date>, findings: &mut Findings) {
+    let finding = match first.value.cmp(&second.value) {
+        std::cmp::Ordering::Less => return,
+        std::cmp::Ordering::Equal => {
+            let found = format!("field {id}: the cutting of {} is listed twice", second.value);
+            Finding::error("cutting-twice", &second.place, found)
+                .accepts("every cutting once")
+                .fix("correct one of the two days, or take it out")
+        }
+        std::cmp::Ordering::Greater => {
+            let found = format!("field {id}: the cutting of {} is listed after that of {}", second.value, first.value);
+            Finding::warning("cuttings-order", &second.place, found)
+                .accepts("cuttings in the order of the calendar")
+                .fix("check the months, then put them in order")
+        }
+    };
+    findings.push(finding.also(&first.place, "the one before it"));
+}
+
+/// The days that a text names.
+fn days_in(text: &str) -> impl Iterator<Item = Date> + '_ {
+    text.split(|c: char| !(c.is_ascii_digit() || c == '-')).filter_map(crate::text::day)
+}
+
+/// An entry of the log: its own day, and papers of a later day than that.
+pub(super) fn entry(entry: &Entry, on: Date, rows: &mut Rows<'_>) {
+    let at = At { value: entry.date, place: entry.place.clone() };
+    let mut days = Days { on, rows };
+    days.before(Thing::LogDays, &format!("the log has a {}", entry.what.word()), &at, Overrule::Logged);
+    if entry.what == What::Graze || entry.what == What::Rain {
+        return;
+    }
+    for (column, what) in [("analysis", "an analysis"), ("soil_test", "a soil test"), ("calibrated", "a calibration")] {
+        let text = entry.word(column);
+        let later = days_in(text).find(|day| *day > entry.date);
+        if let Some(day) = later {
+            let found = format!("{} of {} rests on {what} of {day}, which is later", entry.what.word(), entry.date);
+            days.rows.findings.push(
+                Finding::warning("papers-later", &entry.place, found)
+                    .accepts(format!("{what} of {} or before", entry.date))
+                    .fix("correct the entry with `sward log correct`"),
+            );
+        }
+    }
+}
