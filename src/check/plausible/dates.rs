@@ -6,6 +6,7 @@ use crate::farm::{OnHand, Sure, Written, WrittenCalibration, WrittenField, Writt
 use crate::findings::{At, Finding, Findings, Place};
 use crate::record::{Entry, What};
 use crate::tables::Thing;
+use crate::units::grouped;
 use jiff::civil::Date;
 
 const YEAR: &str = "is the year right?";
@@ -79,6 +80,8 @@ impl Days<'_, '_> {
     /// Something that lies before the plan's day.
     fn before(&mut self, thing: Thing, says: &str, at: &At<Date>, overrule: Overrule<'_>) {
         let days = (self.on - at.value).get_days();
+        // Nobody can be sure of what is still to come.
+        let overrule = if days < 0 && !matches!(overrule, Overrule::Logged) { Overrule::Never } else { overrule };
         self.judge((thing, "days before"), days, says, at, overrule);
     }
 
@@ -98,8 +101,12 @@ impl Days<'_, '_> {
     ) -> Lies {
         let apart = (at.value - self.on).get_days();
         let side = if apart < 0 { "before" } else { "after" };
-        let says =
-            format!("{says} on {}, {} days {side} {}, the day of the plan", at.value, apart.unsigned_abs(), self.on);
+        let says = format!(
+            "{says} on {}, {} days {side} {}, the day of the plan",
+            at.value,
+            grouped(i64::from(apart.abs())),
+            self.on
+        );
         let row = Row::new(thing, (f64::from(days), unit), says, &at.place, overrule);
         self.rows.judge(&row.hint(YEAR))
     }
@@ -232,7 +239,7 @@ pub(super) fn entry(entry: &Entry, on: Date, rows: &mut Rows<'_>) {
         let text = entry.word(column);
         let later = days_in(text).find(|day| *day > entry.date);
         if let Some(day) = later {
-            let found = format!("{} of {} rests on {what} of {day}, which is later", entry.what.word(), entry.date);
+            let found = format!("{} of {} relies on {what} of {day}, which is later", entry.what.word(), entry.date);
             days.rows.findings.push(
                 Finding::warning("papers-later", &entry.place, found)
                     .accepts(format!("{what} of {} or before", entry.date))
