@@ -6,7 +6,7 @@
 //! so it still holds when the inside is built anew.
 
 // Each test program uses its own part of this.
-#![allow(dead_code)]
+#![allow(dead_code, unused_imports)]
 
 mod farm;
 mod tables;
