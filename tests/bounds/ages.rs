@@ -163,3 +163,38 @@ fn rest_lasts_until_the_forage_has_carried_it_off() {
         assert_eq!(through(2.001), Some(2029), "{}", place.key);
     }
 }
+
+/// A goal from past years: as many of them as the place asks for, none older
+/// than it looks at.
+#[test]
+fn a_goal_needs_the_years_the_place_asks_for() {
+    for place in PLACES {
+        let stated = planned(&Farm::new(place));
+        let number = |topic| stated.figures().hay(topic, &[]).unwrap() as i32;
+        let (best, of) = (number(Topic::YieldBest), number(Topic::YieldOf));
+        assert!(1 < best && best < of);
+        let few = |years: &[i32]| {
+            let year = |y: &i32| json!({"year": y.to_string(), "tons": "4 tons/ac"});
+            let yields: Vec<_> = years.iter().map(year).collect();
+            let farm = Farm::new(place).with("fields.A.yield_goal", json!(null)).with("fields.A.yields", yields);
+            checked(&farm).codes().contains("yield-years")
+        };
+        let latest: Vec<i32> = (0..best).map(|back| 2026 - back).collect();
+        assert!(!few(&latest), "{}: {latest:?}", place.key);
+        assert!(few(&latest[1..]), "{}: {:?}", place.key, &latest[1..]);
+        let with =
+            |back: i32| -> Vec<i32> { latest[..latest.len() - 1].iter().copied().chain([2026 - back]).collect() };
+        assert!(!few(&with(of - 1)), "{}: the oldest that counts", place.key);
+        assert!(few(&with(of)), "{}: a year too old", place.key);
+        assert!(few(&with(0)), "{}: a year twice", place.key);
+        // A bumper year counts as long as it is looked at.
+        let goal = |bumper: i32| {
+            let year = |y: i32, tons: i32| json!({"year": y.to_string(), "tons": format!("{tons} tons/ac")});
+            let yields: Vec<_> = latest.iter().map(|y| year(*y, 2)).chain([year(2026 - bumper, 2 + best)]).collect();
+            let farm = Farm::new(place).with("fields.A.yield_goal", json!(null)).with("fields.A.yields", yields);
+            planned(&farm).number("A", "/goal/tons")
+        };
+        assert!((goal(of - 1) - 3.0).abs() < 1e-9, "{}: {}", place.key, goal(of - 1));
+        assert!((goal(of) - 2.0).abs() < 1e-9, "{}: {}", place.key, goal(of));
+    }
+}

@@ -99,3 +99,13 @@ fn a_point_nearly_right_is_told() {
         assert!(errors(wrong.clone()), "{wrong}");
     }
 }
+
+/// Stock may come and go on one day; it never goes before it came.
+#[test]
+fn grazing_in_the_log_ends_no_earlier_than_it_begins() {
+    let errors = |until: &str| {
+        let line = format!("date,what,field,until\n2027-04-10,graze,A,{until}\n");
+        sward::record::read_text(&line).1.has_errors()
+    };
+    assert_eq!(["2027-04-09", "2027-04-10", "2027-04-11"].map(errors), [true, false, false]);
+}

@@ -120,6 +120,16 @@ fn a_limit_of_the_year_holds_over_its_seasons() {
     }
 }
 
+/// A cutting parts a season in two: both parts together keep to its share.
+#[test]
+fn a_seasons_share_holds_over_its_parts() {
+    for place in PLACES {
+        let whole = loose(Farm::new(place)).with("fields.A.cuttings", serde_json::json!(["2027-03-20"]));
+        let base = whole.with("spreader.most", "3 tons/ac");
+        bites(&base, "a season's share over two parts", AT_ONCE[0].1, 4.5);
+    }
+}
+
 /// What the log shows counts against every limit of the year.
 #[test]
 fn what_was_spread_counts_against_the_year() {

@@ -147,6 +147,9 @@ fn nothing_goes_on_while_stock_grazes() {
         let first = |to: &str| days(&planned(&grazed(to))).0;
         assert_eq!(first(MIDDLE), later(MIDDLE, 1), "{}", place.key);
         assert_eq!(first(&later(MIDDLE, -1)), MIDDLE, "{}", place.key);
+        let (opens, _) = season(place, "spring");
+        assert_eq!(first(&opens), later(&opens, 1), "{}: grazed on the season's first day", place.key);
+        assert_eq!(first(&later(&opens, -1)), opens, "{}: grazed to the day before", place.key);
         let text = planned(&grazed(MIDDLE)).text;
         assert!(passed_limits(&text, &grazed(MIDDLE)).is_empty());
         assert!(!passed_limits(&text, &grazed(&later(MIDDLE, 1))).is_empty(), "{}: on its last day", place.key);

@@ -62,6 +62,19 @@ fn rates_pounds_and_loads_go_together() {
     }
 }
 
+/// Acres to spread on are taken down to the hundredth, never up.
+#[test]
+fn acres_are_taken_down() {
+    for place in PLACES {
+        let plan = plan(place);
+        for field in list(&plan.json, "fields") {
+            let (gross, acres) = (number(field, "/gross_acres"), number(field, "/acres"));
+            assert!((gross * 100.0).fract() > 0.5, "{gross}: the farm no longer tries it");
+            assert!((acres - (gross * 100.0).floor() / 100.0).abs() < 1e-9, "{}: {acres} of {gross}", place.key);
+        }
+    }
+}
+
 /// What a field gets is what its lots hold, and what is short is the rest.
 #[test]
 fn what_goes_on_is_what_the_lots_hold() {
