@@ -77,19 +77,6 @@ fn a_pile_on_the_last_day_it_may_lie_open() {
 }
 
 #[test]
-fn papers_dated_after_the_plan_starts_are_told() {
-    for place in PLACES {
-        for (path, code) in
-            [("fields.A.soil_test.sampled", "sampled-later"), ("fields.A.phosphorus_rating.on", "rated-later")]
-        {
-            let told = |day: String| planned(&Farm::new(place).with(path, day)).codes().contains(code);
-            assert!(!told(later(FROM, 0)), "{}: {path} on the first day", place.key);
-            assert!(told(later(FROM, 1)), "{}: {path} a day later", place.key);
-        }
-    }
-}
-
-#[test]
 fn earlier_litter_lies_before_the_plans_year() {
     for place in PLACES {
         let earlier = |year: i32| {

@@ -48,6 +48,12 @@ const GAP_FT: f64 = 340.0;
 /// Feet in a degree of latitude; fields need not be square to the inch.
 const FEET_A_DEGREE: f64 = 364_000.0;
 
+/// Test values lie where it serves the test; somebody stands for each block.
+fn sure(mut block: Value) -> Value {
+    block["sure"] = json!({"by": "a planner", "on": "2026-11-09"});
+    block
+}
+
 /// A farm folder in the making.
 #[derive(Clone, Debug)]
 pub(crate) struct Farm {
@@ -69,14 +75,15 @@ impl Farm {
     /// to the end of May: one season in either state.
     pub(crate) fn new(place: &'static Place) -> Farm {
         let top = json!({
+            "version": 2,
             "farm": "Kettle Run",
             "place": place.key,
             "region": place.region,
             "plan": {"from": "2027-02-15", "to": "2027-05-31"},
-            "prices": {"n": "0.80 $/lb", "p2o5": "0.60 $/lb", "k2o": "0.40 $/lb", "litter_sold": "0 $/ton",
-                "loading_spreading": "0.50 $/ton", "hauling": "0 $/ton-mile"},
-            "spreader": {"swath": "30 ft", "load": "8 tons", "step": "0.25 tons/ac", "least": "1 ton/ac",
-                "most": "6 tons/ac", "calibrated": "2026-09-14"},
+            "prices": sure(json!({"n": "0.80 $/lb", "p2o5": "0.60 $/lb", "k2o": "0.40 $/lb",
+                "litter_sold": "0 $/ton", "loading_spreading": "0.50 $/ton", "hauling": "0 $/ton-mile"})),
+            "spreader": sure(json!({"swath": "30 ft", "load": "8 tons", "step": "0.25 tons/ac", "least": "1 ton/ac",
+                "most": "6 tons/ac", "calibrated": "2026-09-14"})),
             "litter": [],
             "fields": [],
         });
@@ -91,11 +98,12 @@ impl Farm {
 
     /// Another lot: 500 tons of weak litter in a shed.
     pub(crate) fn lot(mut self, id: &str) -> Farm {
-        let lot = json!({
+        let lot = sure(json!({
             "lot": id, "kind": "broiler litter", "on_hand": "500 tons", "stored": "shed",
-            "analysis": {"lab": "a laboratory", "sampled": "2027-01-20", "basis": "as received", "moisture": "25 %",
-                "total_n": "20 lb/ton", "ammonium_n": "4 lb/ton", "p2o5": "2 lb/ton", "k2o": "1 lb/ton"},
-        });
+            "analysis": sure(json!({"lab": "a laboratory", "sampled": "2027-01-20", "basis": "as received",
+                "moisture": "25 %", "total_n": "20 lb/ton", "ammonium_n": "4 lb/ton", "p2o5": "2 lb/ton",
+                "k2o": "1 lb/ton"})),
+        }));
         self.top["litter"].as_array_mut().unwrap().push(lot);
         self
     }
@@ -103,12 +111,12 @@ impl Farm {
     /// Another field of some ten acres, east of those that are there.
     pub(crate) fn field(mut self, id: &str) -> Farm {
         let unit = self.place.unit;
-        let field = json!({
+        let field = sure(json!({
             "id": id, "forage": "tall fescue", "use": "hay", "texture": "fine", "yield_goal": "4 tons/ac",
-            "soil_test": {"lab": "a laboratory", "sampled": "2026-10-06", "extractant": self.place.extractant,
-                "p": format!("40 {unit}"), "k": format!("60 {unit}"), "ph": "6.0"},
+            "soil_test": sure(json!({"lab": "a laboratory", "sampled": "2026-10-06",
+                "extractant": self.place.extractant, "p": format!("40 {unit}"), "k": format!("60 {unit}"), "ph": "6.0"})),
             "phosphorus_rating": {"rating": "low", "by": "a planner", "on": "2026-11-09"},
-        });
+        }));
         self.top["fields"].as_array_mut().unwrap().push(field);
         self
     }
