@@ -21,6 +21,7 @@ mod points;
 mod ready;
 mod shapes;
 mod uncounted;
+mod unused;
 
 pub use calibration::{Calibration, Measured, SetFor, Thrown, Way, calibration};
 pub use days::{CleanOut, House, Made, Pace, Share, Storage, Work};
@@ -103,6 +104,7 @@ fn checked(
         said: said.clone(),
     };
     uncounted::check(&ready, written, &book, findings);
+    unused::check(&ready, written, findings);
     Some(ready)
 }
 

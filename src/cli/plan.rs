@@ -84,6 +84,12 @@ fn changed(args: &PlanArgs, question: &Question<'_>) -> Exit {
             write::wrapped(&line, "", "  ", width)
         }
     };
+    if before.is_ok() && differs.none() {
+        text.push_str("\nWHY NOTHING CHANGES\n");
+        for reason in plan::idle(under.audited.plan(), &args.changes) {
+            text.push_str(&write::wrapped(&write::plain(&reason), "- ", "  ", width));
+        }
+    }
     text.push('\n');
     text.push_str(&told(&under));
     out::result(&text);

@@ -39,7 +39,8 @@ impl std::fmt::Display for Change {
 
 impl Change {
     /// What findings name in place of a file.
-    fn file(&self) -> String {
+    #[must_use]
+    pub fn file(&self) -> String {
         format!("--with {}", self.key)
     }
 }
