@@ -22,11 +22,11 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("cores", &[]),
     ("check", &["units", "findings", "text", "farm", "record", "tables", "ground", "calibrate"]),
     ("balance", &["units", "findings", "text", "farm", "tables", "check", "ground"]),
-    ("plan", &["cores", "units", "findings", "farm", "record", "tables", "check", "balance", "solve"]),
+    ("plan", &["cores", "units", "findings", "text", "farm", "record", "tables", "check", "balance", "solve"]),
     // Of `plan` only the answer's types; never balance or ground.
     ("audit", &["cores", "units", "findings", "text", "farm", "record", "tables", "check", "plan"]),
     ("write", &["units", "findings", "tables", "calibrate", "check", "ground", "exchange", "balance", "plan", "audit"]),
-    ("pipeline", &["findings", "farm", "record", "tables", "check", "balance", "plan", "audit"]),
+    ("pipeline", &["findings", "text", "farm", "record", "tables", "check", "balance", "plan", "audit"]),
     (
         "cli",
         &[

@@ -5,7 +5,8 @@ use crate::findings::{Finding, Place};
 use crate::plan::answer::{Plan, SCHEMA};
 use serde::Deserialize;
 
-const FIX: &str = "print it again: `sward plan FOLDER --json > plan.json`";
+/// How to get a plan that can be read.
+pub const PRINT_AGAIN: &str = "print it again: `sward plan FOLDER --json > plan.json`";
 
 /// Only what says how to read the rest.
 #[derive(Deserialize)]
@@ -14,12 +15,12 @@ struct Head {
     schema: Option<serde_json::Value>,
 }
 
-/// Reads a plan.
+/// Reads a plan, and the same word for word.
 ///
 /// # Errors
 /// When the text is no JSON, no plan, or a plan of another form.
-pub fn read(file: &str, text: &str) -> Result<Plan, Box<Finding>> {
-    let refuse = |code, place: &Place, found: String| Box::new(Finding::error(code, place, found).fix(FIX));
+pub fn read(file: &str, text: &str) -> Result<(Plan, serde_json::Value), Box<Finding>> {
+    let refuse = |code, place: &Place, found: String| Box::new(Finding::error(code, place, found).fix(PRINT_AGAIN));
     let head: Head = serde_json::from_str(text).map_err(|e| {
         let code = if e.is_data() { "plan-data" } else { "plan-form" };
         refuse(code, &place(file, &e), format!("this is not a plan in JSON: {}", said(&e)))
@@ -35,10 +36,13 @@ pub fn read(file: &str, text: &str) -> Result<Plan, Box<Finding>> {
                 (_, None) => "the plan has no `schema`".to_string(),
             };
             let finding = Finding::error("plan-schema", &Place::file(file), found);
-            return Err(Box::new(finding.accepts(format!("schema {SCHEMA}, which this program prints")).fix(FIX)));
+            return Err(Box::new(
+                finding.accepts(format!("schema {SCHEMA}, which this program prints")).fix(PRINT_AGAIN),
+            ));
         }
     }
-    serde_json::from_str(text).map_err(|e| refuse("plan-data", &place(file, &e), format!("the plan: {}", said(&e))))
+    let data = |e: serde_json::Error| refuse("plan-data", &place(file, &e), format!("the plan: {}", said(&e)));
+    Ok((serde_json::from_str(text).map_err(data)?, serde_json::from_str(text).map_err(data)?))
 }
 
 fn place(file: &str, error: &serde_json::Error) -> Place {

@@ -8,6 +8,7 @@
 mod acres;
 mod buy;
 mod file;
+mod new_plan;
 mod nutrients;
 mod pounds;
 mod record;
@@ -17,7 +18,8 @@ mod soil;
 mod under;
 mod verdict;
 
-pub use file::read;
+pub use file::{PRINT_AGAIN, read};
+pub use new_plan::{Difference, NewPlan, Standing, against};
 pub use verdict::{Reason, Verdict, Verdicts, verdicts};
 
 use crate::check::{Field, Ready};

@@ -56,14 +56,18 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     }
     let spread = ready.lots.iter().map(|l| ready.spread_on(&plan.id, &l.id, None).tons() / plan.acres);
     let rate: f64 = plan.applications.iter().map(|a| a.rate).chain(spread).sum();
-    let caps = [
-        field.written.most.as_ref().map(|m| m.value.get()),
-        book.number(Topic::RateMostYear, &ready.scope(&words)).map(|f| f.value),
-    ];
-    if let Some(cap) = caps.into_iter().flatten().find(|cap| rate > cap + SLACK) {
+    let own = field.written.most.as_ref().map(|m| m.value.get());
+    let mut caps = plan.applications.iter().map(|a| most(Topic::RateMostYear, &a.lot, field, ready, book)).chain(own);
+    if let Some(cap) = caps.find(|cap| rate > cap + SLACK) {
         say(format!("{rate:.2} tons/ac where {cap} is the most"));
     }
     soil::check(plan, field, ready, book, &mut say);
+    at_once(plan, field, ready, book, &mut say);
+}
+
+/// The most of one application: nitrogen, and tons of its kind of litter.
+fn at_once(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, say: &mut dyn FnMut(String)) {
+    let words = field.scope();
     let n_at_once = book.number(Topic::NAtOnce, &ready.scope(&words)).map_or(f64::INFINITY, |f| f.value);
     for a in &plan.applications {
         let n = ready
@@ -73,11 +77,19 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
         if n > n_at_once + SLACK {
             say(format!("{n:.2} lb/ac of nitrogen at once, which may be {n_at_once:.2}"));
         }
+        let most = most(Topic::RateMost, &a.lot, field, ready, book);
+        if a.rate > most + SLACK {
+            say(format!("{:.2} tons/ac at once, which may be {most:.2}", a.rate));
+        }
     }
-    let at_once = book.number(Topic::RateMost, &ready.scope(&words)).map_or(f64::INFINITY, |f| f.value);
-    if plan.applications.iter().any(|a| a.rate > at_once + SLACK) {
-        say(format!("more than {at_once} tons/ac at once"));
-    }
+}
+
+/// The most tons per acre of a lot's kind of litter.
+fn most(topic: Topic, lot: &str, field: &Field, ready: &Ready, book: &Book<'_>) -> f64 {
+    let words = field.scope();
+    let mut scope = ready.scope(&words);
+    scope.extend(ready.lot(lot).map(|lot| ("material", lot.kind.as_str())));
+    book.number(topic, &scope).map_or(f64::INFINITY, |f| f.value)
 }
 
 /// Available nitrogen and phosphate in a ton of a lot as spread, lb.
@@ -250,6 +262,7 @@ fn metals_stop(field: &Field, book: &Book<'_>) -> bool {
     let forage = [("forage", field.written.forage.value.as_str())];
     [(&test.zinc, Topic::SoilZincStop), (&test.copper, Topic::SoilCopperStop)].into_iter().any(|(value, topic)| {
         let stop = book.number(topic, &forage);
-        matches!((value, stop), (Some(v), Some(s)) if v.value.unit == s.unit && v.value.value >= s.value)
+        // In another unit nobody can tell, so it stops.
+        matches!((value, stop), (Some(v), Some(s)) if v.value.unit != s.unit || v.value.value >= s.value)
     })
 }

@@ -186,6 +186,14 @@ pub(super) fn plan(plan: &Plan, ready: &Ready, findings: &mut Findings) {
     money(plan, ready, findings);
 }
 
+/// What a plan is worth, dollars: fertilizer replaced, less spreading and
+/// hauling, less what its litter would have sold for.
+pub(super) fn worth(plan: &Plan, ready: &Ready) -> Option<f64> {
+    let (money, prices) = (plan.money.as_ref()?, ready.prices.as_ref()?);
+    let planned: f64 = plan.lots.iter().map(|l| l.planned.tons()).sum();
+    Some(money.replaced - money.spreading - planned * prices.litter_sold.value.get())
+}
+
 fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
     let mut say = |what: String| findings.push(fault("money", what));
     let (Some(shown), Some(prices)) = (&plan.money, &ready.prices) else {

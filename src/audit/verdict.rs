@@ -1,6 +1,6 @@
 //! What the audit says of a plan from a file: pass or fail, field by field.
 
-use crate::audit::parts;
+use crate::audit::{NewPlan, parts};
 use crate::check::Ready;
 use crate::findings::Findings;
 use crate::plan::answer::{Plan, SCHEMA};
@@ -24,6 +24,8 @@ pub struct Verdicts {
     pub fields: Vec<Verdict>,
     /// What is wrong with the plan as a whole: lots, sums, dollars.
     pub whole: Vec<Reason>,
+    /// What the new plan says.
+    pub new_plan: NewPlan,
 }
 
 /// The verdict on one field.
@@ -78,6 +80,7 @@ pub fn verdicts(plan: &Plan, ready: &Ready, tables: &Tables) -> Verdicts {
         passes: whole.is_empty() && fields.iter().all(|f| f.passes),
         fields,
         whole,
+        new_plan: NewPlan::default(),
     }
 }
 

@@ -56,7 +56,7 @@ pub(super) fn weigh(
         .zip(supplies)
         .map(|(lot, supply)| {
             let n_in = supply::by_window(&mut desk, lot, &supply, &windows);
-            let limits = limits::of(&mut desk, &supply, n, &open, &windows, &n_in);
+            let limits = limits::of(&mut desk, lot, &supply, n, &open, &windows, &n_in);
             LotBalance { supply, n_in, limits }
         })
         .collect();

@@ -3,7 +3,7 @@
 use crate::balance::desk::Desk;
 use crate::balance::field::Open;
 use crate::balance::{Op, StepId, Supply, Window};
-use crate::check::Bar;
+use crate::check::{Bar, Lot};
 use crate::findings::Origin;
 use crate::tables::Topic;
 use crate::units::Quantity;
@@ -80,6 +80,7 @@ pub struct Limit {
 /// The limits of a lot on a field, smallest first.
 pub(super) fn of(
     desk: &mut Desk<'_>,
+    lot: &Lot,
     supply: &Supply,
     need: StepId,
     open: &Open,
@@ -103,7 +104,7 @@ pub(super) fn of(
         limits.extend(used_up(desk, LimitKind::Phosphorus, "the P2O5 allowed", left, supply.per_ton.p2o5));
     }
     for (kind, topic) in [(LimitKind::YearMost, Topic::RateMostYear), (LimitKind::ApplicationMost, Topic::RateMost)] {
-        if let Some(figure) = desk.number(topic, &[]) {
+        if let Some(figure) = desk.number(topic, &[("material", &lot.kind)]) {
             let step = desk.notes.figure(kind.word(), &figure, "tons/ac");
             limits.push(Limit { kind, rate: figure.value, step });
         }

@@ -148,9 +148,13 @@ fn as_the_place_reports(field: &WrittenField, test: &SoilTest, book: &Book<'_>, 
     };
     unit("p", &test.p, &place.p_unit);
     unit("k", &test.k, &place.k_unit);
-    for (key, value) in [("zinc", &test.zinc), ("copper", &test.copper)] {
+    for (key, value, topic) in
+        [("zinc", &test.zinc, Topic::SoilZincStop), ("copper", &test.copper, Topic::SoilCopperStop)]
+    {
         if let Some(value) = value {
-            unit(key, value, &place.p_unit);
+            // A limit in another unit than the test would never be met.
+            let stop = book.number(topic, &[("forage", &field.forage.value)]).map(|stop| stop.unit.to_string());
+            unit(key, value, &stop.or_else(|| place.p_unit.clone()));
         }
     }
 }

@@ -64,7 +64,7 @@ pub(super) enum Command {
     Tally(TallyArgs),
     /// Two farms, or two farm files, side by side: what differs
     Compare(CompareArgs),
-    /// Every limit of a printed plan reached again: pass or fail, field by field
+    /// A printed plan checked: every limit again, every figure against a new plan
     Audit(AuditArgs),
     /// A new farm folder with comments, to fill in
     Start(StartArgs),
@@ -154,11 +154,8 @@ pub(super) struct AuditArgs {
     /// The farm folder
     #[arg(default_value = ".")]
     pub(super) folder: PathBuf,
-    /// Print JSON
-    #[arg(long)]
-    pub(super) json: bool,
     #[command(flatten)]
-    pub(super) basis: BasisArgs,
+    pub(super) common: CommonArgs,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -2,7 +2,8 @@
 
 use crate::farm::{Change, Written, boundaries, calibration, keepouts, labs, main_file, soils};
 use crate::findings::{At, Finding, Findings, Place};
-use crate::text::{self, file};
+use crate::text::{self, Mark, file};
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -130,12 +131,29 @@ pub fn read_text_with(texts: &FarmText, changes: &[Change]) -> (Written, Finding
     read_texts(texts, MAIN, changes, &|file| texts.sheets.get(&file.value).cloned().ok_or_else(|| no_sheet(file)))
 }
 
+/// The files that are always read, by their marks.
+fn marks(texts: &FarmText, main: &str) -> Vec<Mark> {
+    let FarmText { main: farm, fields, keepouts, soils, calibration, .. } = texts;
+    let files =
+        [(main, farm), (FIELDS, fields), (KEEPOUTS, keepouts), (SOILS, soils), (CALIBRATION, calibration)].into_iter();
+    files.filter_map(|(name, text)| Some(Mark::of(name, text.as_ref()?))).collect()
+}
+
 fn read_texts(texts: &FarmText, main: &str, changes: &[Change], sheet: labs::Fetch<'_>) -> (Written, Findings) {
     let mut findings = Findings::new();
-    let mut written = Written::default();
+    let mut written = Written { files: marks(texts, main), ..Written::default() };
     if let Some(text) = &texts.main {
         main_file::read(main, text, changes, &mut written, &mut findings);
-        labs::read(&mut written, sheet, &mut findings);
+        let read = RefCell::new(Vec::new());
+        let sheet = |file: &At<String>| {
+            let text = sheet(file)?;
+            read.borrow_mut().push(Mark::of(&file.value, &text));
+            Ok(text)
+        };
+        labs::read(&mut written, &sheet, &mut findings);
+        written.files.extend(read.into_inner());
+        written.files.sort();
+        written.files.dedup();
     }
     if let Some(text) = &texts.fields {
         boundaries::read(text, &mut written, &mut findings);

@@ -5,7 +5,7 @@ use crate::farm::{
     Basis, OnHand, Rating, Soil, SoilNames, Stored, Sure, Texture, Use, WrittenCalibration, WrittenWork,
 };
 use crate::findings::{At, Place};
-use crate::text::Signed;
+use crate::text::{Mark, Signed};
 use crate::units::{
     Acres, Days, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerTon, Miles, Percent, Ppm,
     RollWeight, Tons, TonsPerAcre, Yield,
@@ -32,6 +32,8 @@ pub struct Written {
     pub people: Vec<Person>,
     /// First and last day of the plan.
     pub span: Option<(At<Date>, At<Date>)>,
+    /// The files that were read, each with the mark of its text.
+    pub files: Vec<Mark>,
     /// The day as of which the plan is made; today when not stated.
     pub as_of: Option<At<Date>>,
     /// Prices, when given.

@@ -2,7 +2,8 @@
 
 use crate::farm::{self, Change, FarmText, Written};
 use crate::findings::Findings;
-use crate::record::{self, Happened};
+use crate::record::{self, Happened, LOG};
+use crate::text::Mark;
 use std::path::Path;
 
 /// A farm folder.
@@ -22,6 +23,15 @@ pub enum Folder<'a> {
         /// Its log; empty when nothing was done yet.
         log: &'a str,
     },
+}
+
+/// What a folder held.
+pub(super) struct Read {
+    pub(super) written: Written,
+    pub(super) happened: Happened,
+    /// The mark of the log, where there is one.
+    pub(super) log: Option<Mark>,
+    pub(super) findings: Findings,
 }
 
 impl<'a> Folder<'a> {
@@ -58,12 +68,16 @@ impl<'a> Folder<'a> {
     }
 
     /// What was written and what was done.
-    pub(super) fn read(self, changes: &[Change]) -> (Written, Happened, Findings) {
-        let ((written, mut findings), (happened, found)) = match self {
-            Folder::Disk { path, main } => (farm::read_with(path, main, changes), record::read(path)),
-            Folder::Memory { texts, log } => (farm::read_text_with(texts, changes), record::read_text(log)),
+    pub(super) fn read(self, changes: &[Change]) -> Read {
+        let ((written, mut findings), (happened, log, found)) = match self {
+            Folder::Disk { path, main } => (farm::read_with(path, main, changes), record::read_marked(path)),
+            Folder::Memory { texts, log } => {
+                let (happened, found) = record::read_text(log);
+                let mark = (!log.is_empty()).then(|| Mark::of(LOG, log));
+                (farm::read_text_with(texts, changes), (happened, mark, found))
+            }
         };
         findings.extend(found);
-        (written, happened, findings)
+        Read { written, happened, log, findings }
     }
 }

@@ -6,17 +6,21 @@
 //! tests. Never here: a rule, the clock, printing.
 
 mod folder;
+mod printed;
 
 pub use folder::Folder;
+pub use printed::{Printed, Remade, audit};
 
 use crate::audit::{self, Audited};
 use crate::balance::{self, Balance, Surveyed};
 use crate::check::{self, Ready};
-use crate::farm::{Change, Written};
+use crate::farm::Change;
 use crate::findings::Findings;
-use crate::plan::{self, Choose, LeastCost};
-use crate::record::Happened;
+use crate::plan::answer::{Made, TablesMark};
+use crate::plan::{self, Choose, LeastCost, Plan};
 use crate::tables::{self, Tables};
+use crate::text::Mark;
+use folder::Read;
 use jiff::civil::Date;
 use std::path::Path;
 use std::sync::Arc;
@@ -69,6 +73,8 @@ pub struct Checked {
     pub ground: Vec<Surveyed>,
     /// Everything that was found.
     pub findings: Findings,
+    /// What a plan of it is made from and by.
+    pub made: Made,
 }
 
 /// A farm whose every need, supply and limit is known.
@@ -84,6 +90,8 @@ pub struct Weighed {
     pub balance: Balance,
     /// Everything that was found.
     pub findings: Findings,
+    /// What a plan of it is made from and by.
+    pub made: Made,
 }
 
 /// A farm with its finished plan.
@@ -111,10 +119,24 @@ impl<'a> Question<'a> {
     /// Reads, checks and measures the farm.
     #[must_use]
     pub fn check(&self) -> Checked {
-        let (written, happened, found) = self.folder.read(self.changes);
-        let (tables, mut findings) = self.figures.load(written.place.as_ref().map(|place| place.value.as_str()));
+        let Read { written, happened, log, findings: found } = self.folder.read(self.changes);
+        let place = written.place.as_ref().map(|place| place.value.as_str());
+        let (tables, mut findings) = self.figures.load(place);
         findings.extend(found);
-        let (on, happened) = self.day.of(&written, happened);
+        let (on, log_until) = match self.day {
+            Day::Asked(day) => (day, Some(day)),
+            Day::Stated { today } => (written.as_of.as_ref().map_or(today, |day| day.value), None),
+        };
+        let happened = log_until.map_or_else(|| happened.clone(), |day| happened.until(day));
+        let files: Vec<Mark> = written.files.iter().cloned().chain(log).collect();
+        let made = Made {
+            program: env!("CARGO_PKG_VERSION").to_string(),
+            tables: TablesMark { own: tables.own, sha256: place.map(|p| tables.mark(p)).unwrap_or_default() },
+            log_until,
+            changes: self.changes.iter().map(ToString::to_string).collect(),
+            folder: Mark::over(&files),
+            files,
+        };
         let (ready, found) = check::check(&written, &happened, &tables, on);
         findings.extend(found);
         let mut ground = Vec::new();
@@ -126,7 +148,7 @@ impl<'a> Question<'a> {
         let ready = ready.filter(|_| !findings.has_errors());
         let idle = ready.as_ref().and_then(|ready| balance::idle_keepouts(ready, &ground));
         idle.into_iter().for_each(|finding| findings.push(finding));
-        Checked { tables, ready, ground, findings }
+        Checked { tables, ready, ground, findings, made }
     }
 
     /// Makes the plan and audits it.
@@ -144,13 +166,13 @@ impl Checked {
     /// # Errors
     /// Everything that was found, when something stands in the way.
     pub fn weigh(self) -> Result<Weighed, Findings> {
-        let Checked { tables, ready, ground, mut findings } = self;
+        let Checked { tables, ready, ground, mut findings, made } = self;
         let Some(ready) = ready else {
             return Err(findings);
         };
         let (balance, found) = balance::weigh(&ready, &tables, &ground);
         findings.extend(found);
-        Ok(Weighed { tables, ready, ground, balance, findings })
+        Ok(Weighed { tables, ready, ground, balance, findings, made })
     }
 }
 
@@ -160,19 +182,9 @@ impl Weighed {
     /// # Errors
     /// What the audit found, when the plan does not pass.
     pub fn plan(self, chooser: &dyn Choose) -> Result<Planned, Findings> {
-        let Weighed { tables, ready, ground, balance, findings } = self;
-        let made = plan::make(&ready, &tables, &ground, &balance, chooser, &findings);
-        audit::audit(made, &ready, &tables).map(|audited| Planned { tables, ready, ground, balance, audited })
-    }
-}
-
-impl Day {
-    /// The day, and what had happened by then.
-    fn of(self, written: &Written, happened: Happened) -> (Date, Happened) {
-        match self {
-            Day::Asked(day) => (day, happened.until(day)),
-            Day::Stated { today } => (written.as_of.as_ref().map_or(today, |day| day.value), happened),
-        }
+        let Weighed { tables, ready, ground, balance, findings, made } = self;
+        let plan = Plan { made, ..plan::make(&ready, &tables, &ground, &balance, chooser, &findings) };
+        audit::audit(plan, &ready, &tables).map(|audited| Planned { tables, ready, ground, balance, audited })
     }
 }
 
@@ -194,6 +206,6 @@ impl Figures<'_> {
             },
         }
         let (tables, findings) = place.map_or_else(|| tables::load(&files), |place| tables::load_for(&files, place));
-        (Arc::new(tables), findings)
+        (Arc::new(Tables { own: matches!(self, Figures::With(_)), ..tables }), findings)
     }
 }

@@ -5,7 +5,7 @@ use crate::balance::{Balance, Npk, Surveyed};
 use crate::check::{Contents, KeepOut, Lot, Ready};
 use crate::farm::Use;
 use crate::findings::{Cite, Finding, Findings, Known, Origin};
-use crate::plan::answer::{Application, Caution, FieldPlan, LotTally, Money, Plan, SCHEMA};
+use crate::plan::answer::{Application, Caution, FieldPlan, LotTally, Made, Money, Plan, SCHEMA};
 use crate::plan::choose::Choose;
 use crate::plan::field::Sight;
 use crate::plan::problem::problem;
@@ -54,6 +54,7 @@ pub fn make(
         from: ready.from,
         to: ready.to,
         as_of: ready.as_of,
+        made: Made::default(),
         choice,
         money: money(ready, &fields, &lots),
         buy: buy::buy(ready, balance, &fields, &lots),

@@ -6,7 +6,7 @@ use crate::record::columns::COLUMNS;
 use crate::record::entry::{Cells, read_cells};
 use crate::record::happened::Happened;
 use crate::record::replay::{Line, replay};
-use crate::text::{Cell, file};
+use crate::text::{Cell, Mark, file};
 use std::path::Path;
 
 /// The log's file name.
@@ -22,13 +22,23 @@ pub(super) fn at(line: usize, column: usize) -> Place {
 /// Reads the log of a farm folder; a farm without one has done nothing yet.
 #[must_use]
 pub fn read(folder: &Path) -> (Happened, Findings) {
+    let (happened, _, findings) = read_marked(folder);
+    (happened, findings)
+}
+
+/// The same with the mark of the log, where there is one.
+#[must_use]
+pub fn read_marked(folder: &Path) -> (Happened, Option<Mark>, Findings) {
     match shared(&folder.join(LOG)) {
-        Ok(bytes) => read_bytes(&bytes),
-        Err(e) if e.kind() == std::io::ErrorKind::NotFound => (Happened::default(), Findings::new()),
+        Ok(bytes) => {
+            let (happened, findings) = read_bytes(&bytes);
+            (happened, Some(Mark::of(LOG, &String::from_utf8_lossy(&bytes))), findings)
+        }
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => (Happened::default(), None, Findings::new()),
         Err(e) => {
             let mut findings = Findings::new();
             findings.push(Finding::error("cannot-read", &Place::file(LOG), format!("{LOG} cannot be read: {e}")));
-            (Happened::default(), findings)
+            (Happened::default(), None, findings)
         }
     }
 }

@@ -19,5 +19,5 @@ pub use cells::{LONGEST_CELL, guarded, tidy, unguarded};
 pub use columns::{Asked, COLUMNS, What, asked, spreadsheet_safe};
 pub use entry::{Cells, Entry, read_cells};
 pub use happened::{Happened, Struck};
-pub use lines::{LOG, SET_ASIDE, read, read_bytes, read_text};
+pub use lines::{LOG, SET_ASIDE, read, read_bytes, read_marked, read_text};
 pub use tickets::{Names, Ticket, tickets};

@@ -2,6 +2,7 @@
 
 use crate::findings::{Known, Place};
 use crate::tables::{Outlines, Topic};
+use crate::text::Mark;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -186,4 +187,8 @@ pub struct Tables {
     pub sources: BTreeMap<String, Source>,
     /// Where the states end.
     pub outlines: Outlines,
+    /// The files they were read from, by their marks.
+    pub files: Vec<Mark>,
+    /// Whether some of those are the user's own.
+    pub own: bool,
 }

@@ -9,7 +9,7 @@ use crate::tables::topic::{Form, Topic};
 use crate::tables::written::{
     WrittenEdition, WrittenFigure, WrittenOther, WrittenPlace, WrittenSource, known, month_day, scalar_text,
 };
-use crate::text::{self, Kind, Node};
+use crate::text::{self, Kind, Mark, Node};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -128,6 +128,7 @@ impl Loader {
     }
 
     fn all(mut self, files: &[&ReferenceFile]) -> (Tables, Findings) {
+        self.tables.files = files.iter().map(|(path, text)| Mark::of(path, text)).collect();
         let (outlines, files): (Vec<_>, Vec<_>) = files.iter().copied().partition(|(path, _)| path == outlines::FILE);
         for ((path, text), parsed) in files.iter().zip(cores::each(&files, |file| parsed(file))) {
             self.file(path, text, parsed);

@@ -2,6 +2,7 @@
 
 use crate::findings::Cite;
 use crate::tables::{Band, Edition, Figure, Inherits, PlaceTable, Safe, Season, Shape, Step, Tables, Thing, Topic};
+use crate::text::Mark;
 use jiff::civil::Date;
 
 /// A value with its papers.
@@ -42,6 +43,24 @@ impl Tables {
     #[must_use]
     pub fn book(&self, place: &str, on: Date) -> Option<Book<'_>> {
         self.places.get(place).map(|place| Book { tables: self, place, on, said: &[] })
+    }
+}
+
+impl Tables {
+    /// One mark over the files that hold for a place: its own, those of the
+    /// places it lies within, and the sources.
+    #[must_use]
+    pub fn mark(&self, place: &str) -> String {
+        let mut folders = vec![place];
+        while let Some(next) = folders.last().and_then(|last| self.places.get(*last)?.within.as_deref()) {
+            if folders.contains(&next) {
+                break;
+            }
+            folders.push(next);
+        }
+        let holds = |file: &str| file.rsplit_once('/').is_none_or(|(folder, _)| folders.contains(&folder));
+        let files: Vec<Mark> = self.files.iter().filter(|mark| holds(&mark.file)).cloned().collect();
+        Mark::over(&files)
     }
 }
 

@@ -1,6 +1,6 @@
 //! The verdict of an audit: pass or FAIL, field by field.
 
-use crate::audit::{Reason, Verdicts};
+use crate::audit::{Difference, NewPlan, Reason, Standing, Verdicts};
 use crate::units::number_text;
 use crate::write::page::{plain, wrapped};
 
@@ -9,7 +9,10 @@ use crate::write::page::{plain, wrapped};
 pub fn audited(found: &Verdicts, width: usize) -> String {
     let mut text =
         wrapped(&plain(&format!("{}: audit of a plan, {} to {}", found.farm, found.from, found.to)), "", "  ", width);
-    text.push_str("Every limit reached again from farm.yaml, the maps and the tables.\n\n");
+    let how = "Every limit is calculated again from farm.yaml, the maps and the tables. Every figure is compared \
+        with a new plan, made as of the same day.";
+    text.push_str(&wrapped(how, "", "  ", width));
+    text.push('\n');
     for field in &found.fields {
         let rate = match field.rate {
             Some(rate) if rate > 0.0 => format!("{} tons/ac", number_text(rate, 2)),
@@ -23,12 +26,50 @@ pub fn audited(found: &Verdicts, width: usize) -> String {
     let line = format!("{} The plan as a whole: lots, sums, dollars", word(found.whole.is_empty()));
     text.push_str(&wrapped(&line, "", "       ", width));
     text.push_str(&reasons(&found.whole, width));
-    let failed = found.fields.iter().filter(|f| !f.passes).count() + usize::from(!found.whole.is_empty());
+    let line = format!("{} Against a new plan: {}", word(found.new_plan.differ == 0), standing(&found.new_plan));
+    text.push_str(&wrapped(&plain(&line), "", "       ", width));
+    text.push_str(&differences(&found.new_plan, width));
+    let failed = found.fields.iter().filter(|f| !f.passes).count()
+        + usize::from(!found.whole.is_empty())
+        + usize::from(found.new_plan.differ > 0);
     text.push_str(&match failed {
         0 => "\nThe plan passes.\n".to_string(),
         1 => "\nThe plan FAILS in 1 part.\n".to_string(),
         n => format!("\nThe plan FAILS in {n} parts.\n"),
     });
+    text
+}
+
+/// How the plan stands to the new one.
+fn standing(new: &NewPlan) -> String {
+    let since = [
+        (!new.files.is_empty()).then(|| format!("changed since in the farm folder: {}", new.files.join(", "))),
+        (!new.editions.is_empty()).then(|| new.editions.join("; ")),
+    ];
+    let since: Vec<String> = since.into_iter().flatten().collect();
+    let since = since.join("; ");
+    match (new.standing, since.is_empty()) {
+        (Standing::Same, true) => "every figure is the same".to_string(),
+        (Standing::Same, false) => format!("every figure is the same ({since})"),
+        (Standing::Altered, _) => {
+            format!("ALTERED. The folder, tables and program are the same, {} not", count(new.differ))
+        }
+        (Standing::FolderChanged, _) => format!("THE FOLDER CHANGED, {} not the same; {since}", count(new.differ)),
+        (Standing::OtherEdition, _) => format!("OTHER EDITION, {} not the same; {since}", count(new.differ)),
+    }
+}
+
+fn count(differ: usize) -> String {
+    if differ == 1 { "1 value is".to_string() } else { format!("{differ} values are") }
+}
+
+fn differences(new: &NewPlan, width: usize) -> String {
+    let one = |d: &Difference| format!("{}: the plan says {}; the new plan says {}", d.at, d.shown, d.new);
+    let mut text: String =
+        new.differences.iter().map(|d| wrapped(&plain(&one(d)), "     - ", "       ", width)).collect();
+    if new.differ > new.differences.len() {
+        text.push_str(&format!("     - and {} more\n", new.differ - new.differences.len()));
+    }
     text
 }
 

@@ -97,3 +97,13 @@ pub(crate) fn asked(texts: &FarmText) -> Question<'_> {
 pub(crate) fn told(texts: &FarmText) -> Findings {
     asked(texts).check().findings
 }
+
+/// What a farm in a place whose tables ask it must say of phosphate and potash.
+pub(crate) fn said_needs() -> String {
+    let one = |topic| {
+        format!(
+            "  - {{topic: {topic}, applies: {{forage: tall_fescue}}, value: 60 lb/ac, by: the soil report, on: 2026-12-20}}\n"
+        )
+    };
+    format!("figures:\n{}{}", one("p2o5_need"), one("k2o_need"))
+}

@@ -5,6 +5,7 @@ mod buy;
 mod choice;
 mod field;
 mod leftover;
+mod made;
 mod years;
 
 pub use buy::{Amount, Bill, Bought, Buy, FieldBuy, Go};
@@ -14,6 +15,7 @@ pub use field::{
     SoilRow,
 };
 pub use leftover::{Keeps, LeftLot, Leftover, Like};
+pub use made::{Made, TablesMark};
 pub use years::{Leaving, YearField, YearLot, YearRow};
 
 use crate::balance::{Haul, LimitKind};
@@ -24,7 +26,7 @@ use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 /// Version of the answer's form. Raised when a name changes its meaning.
-pub const SCHEMA: u32 = 3;
+pub const SCHEMA: u32 = 4;
 
 /// A whole plan.
 #[derive(Clone, Debug, Serialize, Deserialize)]
@@ -45,6 +47,8 @@ pub struct Plan {
     pub to: Date,
     /// The day as of which it is made.
     pub as_of: Date,
+    /// What it was made from and by.
+    pub made: Made,
     /// The fields, in the order of farm.yaml.
     pub fields: Vec<FieldPlan>,
     /// The lots, in the order of farm.yaml.

@@ -1,0 +1,236 @@
+//! A printed plan against the new plan: every figure, word by word.
+
+use crate::audit::{Reason, Verdicts, shown};
+use crate::check::Ready;
+use crate::plan::answer::{Made, Plan};
+use serde::Serialize;
+use serde_json::Value;
+
+/// Most differences that are told one by one.
+const TOLD: usize = 40;
+/// Most letters of a value that are shown.
+const LETTERS: usize = 60;
+/// Two runs of the same sums on two machines stray by far less of a number.
+const SHARE: f64 = 1e-9;
+/// A plan worth less by so much is another plan, dollars.
+const POORER: f64 = 1.0;
+/// By these a list's items go, where they have one.
+const NAMES: [&str; 11] = ["id", "lot", "kind", "item", "name", "product", "file", "metal", "of", "limit", "about"];
+
+/// What the new plan says of a printed one.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct NewPlan {
+    /// How the printed plan stands to it.
+    pub standing: Standing,
+    /// Files of the farm folder that are not as they were.
+    pub files: Vec<String>,
+    /// What else is not as it was: the program, the tables.
+    pub editions: Vec<String>,
+    /// How many values differ.
+    pub differ: usize,
+    /// The first of them.
+    pub differences: Vec<Difference>,
+}
+
+/// How a printed plan stands to the new plan.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Standing {
+    /// Every value is the same.
+    #[default]
+    Same,
+    /// Folder, tables and program are those it was made with, and a value is
+    /// not.
+    Altered,
+    /// Files of the folder are not those it was made from.
+    FolderChanged,
+    /// The tables or the program are not those it was made with.
+    OtherEdition,
+}
+
+/// A value that differs.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Difference {
+    /// Where it is in the plan.
+    pub at: String,
+    /// What the printed plan says.
+    pub shown: String,
+    /// What the new plan says.
+    pub new: String,
+}
+
+/// Adds to the verdicts what the new plan says. Either plan comes with
+/// itself word for word.
+#[must_use]
+pub fn against(
+    mut verdicts: Verdicts,
+    (plan, printed): (&Plan, &Value),
+    (new, words): (&Plan, &Value),
+    ready: &Ready,
+) -> Verdicts {
+    let mut found = Vec::new();
+    differ("", &without_made(printed), &without_made(words), &mut found);
+    for field in &mut verdicts.fields {
+        let own = format!("fields[{}]", field.id);
+        let values = found
+            .iter()
+            .filter(|d| d.at.strip_prefix(&own).is_some_and(|rest| rest.is_empty() || rest.starts_with('.')));
+        let count = values.count();
+        if count > 0 {
+            let found =
+                format!("{count} of its values {} not those of the new plan", if count == 1 { "is" } else { "are" });
+            field.reasons.push(Reason { code: "altered".to_string(), found });
+            field.passes = false;
+        }
+    }
+    let (files, editions) = (files(&plan.made, &new.made), editions(&plan.made, &new.made));
+    let standing = match (found.is_empty(), files.is_empty(), editions.is_empty()) {
+        (true, _, _) => Standing::Same,
+        (_, false, _) => Standing::FolderChanged,
+        (_, _, false) => Standing::OtherEdition,
+        _ => Standing::Altered,
+    };
+    if let Some((here, best)) = shown::worth(plan, ready).zip(shown::worth(new, ready)).filter(|(a, b)| a + POORER < *b)
+    {
+        let proven = if plan.choice.proof.proven { " and claims to be proven the best" } else { "" };
+        let found =
+            format!("the plan is worth ${here:.0}{proven}; the new plan, within the same limits, is worth ${best:.0}");
+        verdicts.whole.push(Reason { code: "poorer".to_string(), found });
+    }
+    verdicts.passes &= found.is_empty() && verdicts.whole.is_empty();
+    let differ = found.len();
+    found.truncate(TOLD);
+    verdicts.new_plan = NewPlan { standing, files, editions, differ, differences: found };
+    verdicts
+}
+
+/// What a plan was made from is told in words, not value by value.
+fn without_made(plan: &Value) -> Value {
+    let mut plan = plan.clone();
+    if let Some(map) = plan.as_object_mut() {
+        map.remove("made");
+    }
+    plan
+}
+
+fn files(then: &Made, now: &Made) -> Vec<String> {
+    let mark = |made: &Made, file: &str| made.files.iter().find(|m| m.file == file).map(|m| m.sha256.clone());
+    let mut names: Vec<&str> = then.files.iter().chain(&now.files).map(|m| m.file.as_str()).collect();
+    names.sort_unstable();
+    names.dedup();
+    let mut changed: Vec<String> =
+        names.into_iter().filter(|file| mark(then, file) != mark(now, file)).map(cut).collect();
+    if changed.is_empty() && then.folder != now.folder {
+        changed.push("the mark over all files".to_string());
+    }
+    changed
+}
+
+fn editions(then: &Made, now: &Made) -> Vec<String> {
+    let mut found = Vec::new();
+    if then.program != now.program {
+        found.push(format!("made with version {} of the program; this is {}", cut(&then.program), now.program));
+    }
+    if then.tables != now.tables {
+        found.push(match (then.tables.own, now.tables.own) {
+            (true, false) => "made with figures of the user's own: name their folder with --reference".to_string(),
+            (false, true) => "made with the built-in figures alone: leave --reference out".to_string(),
+            _ => "made with other tables of published figures".to_string(),
+        });
+    }
+    found
+}
+
+fn differ(at: &str, printed: &Value, new: &Value, found: &mut Vec<Difference>) {
+    match (printed, new) {
+        (Value::Object(a), Value::Object(b)) => {
+            for (key, value) in a {
+                let at = if at.is_empty() { cut(key) } else { format!("{at}.{}", cut(key)) };
+                match b.get(key) {
+                    Some(other) => differ(&at, value, other, found),
+                    None => tell(at, Some(value), None, found),
+                }
+            }
+            for (key, value) in b.iter().filter(|(key, _)| !a.contains_key(*key)) {
+                let at = if at.is_empty() { key.clone() } else { format!("{at}.{key}") };
+                tell(at, None, Some(value), found);
+            }
+        }
+        (Value::Array(a), Value::Array(b)) => lists(at, a, b, found),
+        (Value::Number(a), Value::Number(b)) => {
+            let same = a == b
+                || a.as_f64().zip(b.as_f64()).is_some_and(|(a, b)| {
+                    let whole = a.fract() == 0.0 && b.fract() == 0.0;
+                    !whole && (a - b).abs() <= SHARE * b.abs()
+                });
+            if !same {
+                tell(at.to_string(), Some(printed), Some(new), found);
+            }
+        }
+        _ if printed == new => {}
+        _ => tell(at.to_string(), Some(printed), Some(new), found),
+    }
+}
+
+/// Lists whose items go by a name of their own are compared name by name.
+fn lists(at: &str, a: &[Value], b: &[Value], found: &mut Vec<Difference>) {
+    let Some((names, others)) = names(a).zip(names(b)) else {
+        for i in 0..a.len().max(b.len()) {
+            let at = format!("{at}[{}]", i + 1);
+            match (a.get(i), b.get(i)) {
+                (Some(a), Some(b)) => differ(&at, a, b, found),
+                (a, b) => tell(at, a, b, found),
+            }
+        }
+        return;
+    };
+    for (name, value) in names.iter().zip(a) {
+        let at = format!("{at}[{}]", cut(name));
+        match others.iter().position(|other| other == name) {
+            Some(i) => differ(&at, value, &b[i], found),
+            None => tell(at, Some(value), None, found),
+        }
+    }
+    for (name, value) in others.iter().zip(b).filter(|(name, _)| !names.contains(name)) {
+        tell(format!("{at}[{name}]"), None, Some(value), found);
+    }
+    let mut sorted = (names.clone(), others.clone());
+    sorted.0.sort_unstable();
+    sorted.1.sort_unstable();
+    if names != others && sorted.0 == sorted.1 {
+        found.push(Difference {
+            at: format!("{at}, its order"),
+            shown: cut(&names.join(", ")),
+            new: cut(&others.join(", ")),
+        });
+    }
+}
+
+/// The names of a list's items, where each has one of its own.
+fn names(list: &[Value]) -> Option<Vec<&str>> {
+    let named = |key: &&str| -> Option<Vec<&str>> {
+        let names: Option<Vec<&str>> = list.iter().map(|item| item.get(*key)?.as_str()).collect();
+        let mut sorted = names.clone()?;
+        sorted.sort_unstable();
+        sorted.windows(2).all(|two| two[0] != two[1]).then_some(names?)
+    };
+    if list.is_empty() {
+        return Some(Vec::new());
+    }
+    NAMES.iter().find_map(named)
+}
+
+fn tell(at: String, printed: Option<&Value>, new: Option<&Value>, found: &mut Vec<Difference>) {
+    let text = |value: Option<&Value>| match value {
+        None => "not there".to_string(),
+        Some(Value::String(text)) => cut(text),
+        Some(value) => cut(&value.to_string()),
+    };
+    found.push(Difference { at, shown: text(printed), new: text(new) });
+}
+
+/// The first letters of a stranger's words.
+fn cut(text: &str) -> String {
+    let short: String = text.chars().take(LETTERS).collect();
+    if short.len() < text.len() { short + "..." } else { short }
+}

@@ -1,0 +1,88 @@
+//! A plan that was printed, held against its farm and against the plan that is
+//! made again: as of the same day, with the same lines changed.
+
+use crate::audit::{self, Verdicts};
+use crate::farm::Change;
+use crate::findings::{Finding, Findings, Place};
+use crate::pipeline::{Day, Figures, Folder, Planned, Question};
+use crate::plan::answer::Plan;
+use crate::plan::{self, Differences};
+use serde_json::{Value, json};
+
+/// A plan as it was printed.
+#[derive(Clone, Debug)]
+pub struct Printed {
+    plan: Plan,
+    /// The same, word for word.
+    words: Value,
+    changes: Vec<Change>,
+}
+
+impl Printed {
+    /// Reads a plan that `sward plan --json` printed.
+    ///
+    /// # Errors
+    /// When the text is no such plan.
+    pub fn read(file: &str, text: &str) -> Result<Printed, Box<Finding>> {
+        let (plan, words) = audit::read(file, text)?;
+        let changes: Result<Vec<Change>, String> = plan.made.changes.iter().map(|change| change.parse()).collect();
+        let changes = changes.map_err(|why| {
+            let found = format!("the plan: `made.changes` holds what is no change: {why}");
+            Box::new(Finding::error("plan-data", &Place::file(file), found).fix(audit::PRINT_AGAIN))
+        })?;
+        Ok(Printed { plan, words, changes })
+    }
+
+    /// What was asked when it was made, of a folder as it is now.
+    fn question<'a>(&'a self, folder: Folder<'a>, figures: &Figures<'a>) -> Question<'a> {
+        let today = self.plan.as_of;
+        let day = self.plan.made.log_until.map_or(Day::Stated { today }, Day::Asked);
+        Question { folder, changes: &self.changes, figures: figures.clone(), day }
+    }
+}
+
+/// A new plan of a farm, to hold a printed one against.
+#[derive(Debug)]
+pub struct Remade {
+    planned: Planned,
+    /// As it would be printed.
+    words: Value,
+}
+
+/// Audits a printed plan, as of its own day and with its own changes.
+///
+/// # Errors
+/// Everything that was found, when the farm has no plan now.
+pub fn audit(printed: &Printed, folder: Folder<'_>, figures: &Figures<'_>) -> Result<Verdicts, Findings> {
+    Ok(Remade::of(printed, folder, figures)?.judge(printed))
+}
+
+impl Remade {
+    /// Makes a new plan as of the day of a printed one, with its changes.
+    ///
+    /// # Errors
+    /// Everything that was found, when the farm has no plan now.
+    pub fn of(printed: &Printed, folder: Folder<'_>, figures: &Figures<'_>) -> Result<Remade, Findings> {
+        let asked = printed.question(folder, figures);
+        let planned = asked.plan()?;
+        let plan = planned.audited.plan();
+        let mut words = json!(plan);
+        if !asked.changes.is_empty() {
+            let before = Question { changes: &[], ..asked.clone() }.plan();
+            let differs = before.map_or_else(|_| Differences::default(), |b| plan::differences(b.audited.plan(), plan));
+            words["with"] = json!({ "changes": plan.made.changes, "differs": differs });
+        }
+        // Through text and back, as the printed one came: both parse alike.
+        let words = serde_json::from_str(&words.to_string()).unwrap_or(words);
+        Ok(Remade { planned, words })
+    }
+
+    /// Every limit of a printed plan again, and every value of it against this
+    /// plan.
+    #[must_use]
+    pub fn judge(&self, printed: &Printed) -> Verdicts {
+        let Planned { ready, tables, audited, .. } = &self.planned;
+        let verdicts = audit::verdicts(&printed.plan, ready, tables);
+        audit::against(verdicts, (&printed.plan, &printed.words), (audited.plan(), &self.words), ready)
+    }
+}
