@@ -35,14 +35,23 @@ fn farm(place: &str, region: &str, test: &str, span: &str) -> FarmText {
          spreader: {{swath: 30 ft, load: 8 tons, step: 0.05 tons/ac, least: 0.1 tons/ac, most: 8 tons/ac}}\n\
          litter:\n  - lot: shed\n    kind: broiler litter\n    on_hand: 4000 tons\n    stored: shed\n    analysis:\n      \
          lab: state lab\n      sampled: 2027-01-20\n      basis: as received\n      moisture: 25 %\n      \
-         total_n: 38 lb/ton\n      ammonium_n: 6 lb/ton\n      p2o5: 8 lb/ton\n      k2o: 40 lb/ton\n\
+         total_n: 38 lb/ton\n      ammonium_n: 6 lb/ton\n      p2o5: 13 lb/ton\n      k2o: 40 lb/ton\n\
          {said}fields:\n  - id: F1\n    forage: tall fescue\n    use: hay\n    texture: fine\n    yield_goal: 5 tons/ac\n    \
          phosphorus_rating: {{rating: low, by: a planner, on: 2027-01-10}}\n    soil_test: {{lab: state lab, \
          sampled: 2026-12-20, {test}}}\n"
     );
-    let square = r#"{"type":"FeatureCollection","features":[{"type":"Feature","properties":{"id":"F1"},"geometry":{"type":"Polygon","coordinates":[[[-79.5,35.7],[-79.4967,35.7],[-79.4967,35.7027],[-79.5,35.7027],[-79.5,35.7]]]}}]}"#;
+    // Within the place, as the check asks.
+    let (west, south) = match place {
+        "us-al" => (-86.8, 32.9),
+        "us-va" => (-79.5, 37.7),
+        _ => (-79.5, 35.7),
+    };
+    let (east, north) = (west + 0.0033, south + 0.0027);
+    let square = format!(
+        r#"{{"type":"FeatureCollection","features":[{{"type":"Feature","properties":{{"id":"F1"}},"geometry":{{"type":"Polygon","coordinates":[[[{west:.6},{south:.6}],[{east:.6},{south:.6}],[{east:.6},{north:.6}],[{west:.6},{north:.6}],[{west:.6},{south:.6}]]]}}}}]}}"#
+    );
     let none = r#"{"type":"FeatureCollection","features":[]}"#;
-    FarmText { main: Some(main), fields: Some(square.into()), keepouts: Some(none.into()), ..FarmText::default() }
+    FarmText { main: Some(main), fields: Some(square), keepouts: Some(none.into()), ..FarmText::default() }
 }
 
 const YEAR: &str = "from: 2027-02-16, to: 2027-10-31";
@@ -206,11 +215,12 @@ fn a_stop_in_another_unit_is_no_stop_passed_over() {
 }
 
 /// The log's nitrogen of a season counts too: the auditor refuses a chooser
-/// that starts the season anew.
+/// that starts the season over.
 #[test]
-fn a_season_started_anew_after_the_log() {
-    for texts in [farm("us-nc", "piedmont", INDEX, YEAR), farm("us-va", "piedmont", LB, YEAR)] {
-        let log = "date,what,lot,field,tons\n2027-02-20,spread,shed,F1,20\n";
+fn a_season_started_over_after_the_log() {
+    let spring = "from: 2027-02-16, to: 2027-04-30";
+    for texts in [farm("us-nc", "piedmont", INDEX, spring), farm("us-va", "piedmont", LB, spring)] {
+        let log = "date,what,lot,field,tons\n2027-03-05,spread,shed,F1,30\n";
         let folder = sward::pipeline::Folder::Memory { texts: &texts, log };
         let question = Question { folder, figures: Figures::Loaded(built_in()), ..demo::asked(&texts) };
         let forgets = Blind(|p: &mut Problem| {
@@ -221,7 +231,7 @@ fn a_season_started_anew_after_the_log() {
             p.fields[0].n_allowed = need;
         });
         let weighed = question.check().weigh().unwrap_or_else(|f| panic!("{:?}", f.sorted()));
-        assert!(weighed.ready.from <= date(2027, 2, 20) && !weighed.ready.happened.entries.is_empty());
+        assert!(weighed.ready.from <= date(2027, 3, 5) && !weighed.ready.happened.entries.is_empty());
         let told = weighed.plan(&forgets).err().unwrap_or_else(|| panic!("the plan passes the audit"));
         assert!(told.sorted().iter().any(|f| f.found.contains("of nitrogen")), "{:?}", told.sorted());
     }

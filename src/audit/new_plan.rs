@@ -79,7 +79,7 @@ pub fn against(
         if count > 0 {
             let found =
                 format!("{count} of its values {} not those of the new plan", if count == 1 { "is" } else { "are" });
-            field.reasons.push(Reason { code: "altered".to_string(), found });
+            field.reasons.push(Reason { code: "differs".to_string(), found });
             field.passes = false;
         }
     }
@@ -99,6 +99,8 @@ pub fn against(
     }
     verdicts.passes &= found.is_empty() && verdicts.whole.is_empty();
     let differ = found.len();
+    // What goes on first, then the fields, then the rest.
+    found.sort_by_key(|d| (!d.at.contains("].applications"), !d.at.starts_with("fields")));
     found.truncate(TOLD);
     verdicts.new_plan = NewPlan { standing, files, editions, differ, differences: found };
     verdicts

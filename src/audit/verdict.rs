@@ -18,6 +18,10 @@ pub struct Verdicts {
     pub from: jiff::civil::Date,
     /// Its last day.
     pub to: jiff::civil::Date,
+    /// The day as of which the plan was made.
+    pub as_of: jiff::civil::Date,
+    /// Lines of farm.yaml that read otherwise for it, as `--with` takes them.
+    pub changes: Vec<String>,
     /// Whether nothing is wrong.
     pub passes: bool,
     /// The verdict on every field of the farm.
@@ -77,6 +81,8 @@ pub fn verdicts(plan: &Plan, ready: &Ready, tables: &Tables) -> Verdicts {
         farm: ready.name.clone(),
         from: ready.from,
         to: ready.to,
+        as_of: plan.as_of,
+        changes: plan.made.changes.clone(),
         passes: whole.is_empty() && fields.iter().all(|f| f.passes),
         fields,
         whole,

@@ -7,8 +7,13 @@ use crate::write::page::{plain, wrapped};
 /// The verdicts on a terminal.
 #[must_use]
 pub fn audited(found: &Verdicts, width: usize) -> String {
-    let mut text =
-        wrapped(&plain(&format!("{}: audit of a plan, {} to {}", found.farm, found.from, found.to)), "", "  ", width);
+    let Verdicts { farm, from, to, as_of, changes, .. } = found;
+    let head = format!("{farm}: audit of a plan, {from} to {to}, as of {as_of}");
+    let mut text = wrapped(&plain(&head), "", "  ", width);
+    if !changes.is_empty() {
+        let line = format!("It is a plan of what farm.yaml does not say: with {}.", changes.join(", "));
+        text.push_str(&wrapped(&plain(&line), "", "  ", width));
+    }
     let how = "Every limit is calculated again from farm.yaml, the maps and the tables. Every figure is compared \
         with a new plan, made as of the same day.";
     text.push_str(&wrapped(how, "", "  ", width));

@@ -149,7 +149,7 @@ const SHOWN: [&str; 6] = ["shown", "money", "buy", "tally", "whole", "acres"];
 pub(crate) fn passed_limits(text: &str, farm: &Farm) -> BTreeSet<String> {
     let Checked { tables, ready, findings } = checked(farm);
     let ready = ready.unwrap_or_else(|| panic!("{:?}", findings.sorted()));
-    let plan = audit::read("plan.json", text).unwrap_or_else(|f| panic!("{f:?}"));
+    let (plan, _) = audit::read("plan.json", text).unwrap_or_else(|f| panic!("{f:?}"));
     let verdicts = audit::verdicts(&plan, &ready, &tables);
     let reasons = verdicts.fields.iter().flat_map(|f| &f.reasons);
     reasons.map(|r| r.code.clone()).filter(|code| !SHOWN.contains(&code.as_str())).collect()
@@ -159,7 +159,7 @@ pub(crate) fn passed_limits(text: &str, farm: &Farm) -> BTreeSet<String> {
 pub(crate) fn verdict_codes(text: &str, farm: &Farm) -> BTreeSet<String> {
     let Checked { tables, ready, findings } = checked(farm);
     let ready = ready.unwrap_or_else(|| panic!("{:?}", findings.sorted()));
-    let plan = audit::read("plan.json", text).unwrap_or_else(|f| panic!("{f:?}"));
+    let (plan, _) = audit::read("plan.json", text).unwrap_or_else(|f| panic!("{f:?}"));
     let verdicts = audit::verdicts(&plan, &ready, &tables);
     verdicts.fields.iter().flat_map(|f| &f.reasons).chain(&verdicts.whole).map(|r| r.code.clone()).collect()
 }
