@@ -14,6 +14,7 @@ mod corners;
 mod csv_out;
 mod dbf;
 mod dbf_out;
+mod epsg;
 mod features;
 mod geojson_in;
 mod geojson_out;

@@ -4,6 +4,7 @@
 //! conformal, Albers and Hotine's oblique Mercator; the web maps' Mercator; all on WGS84 or NAD83,
 //! in both forms of well-known text. Everything else is refused by the name that stands there.
 
+use crate::exchange::epsg::well_known_text;
 use crate::exchange::grid_unit::unit_of;
 use crate::exchange::project::{Ellipsoid, Grid, Method, Projection};
 use crate::exchange::wkt::Wkt;
@@ -99,8 +100,8 @@ pub(super) fn by_name(name: &str) -> Result<System, Refused> {
     if last.eq_ignore_ascii_case("crs27") {
         return Err(nad27(name));
     }
-    let known = last.parse().ok().and_then(crs_definitions::from_code);
-    known.map_or_else(|| Err(format!("`{name}` is a system that is not known here").into()), |known| read(known.wkt))
+    let known = last.parse().ok().and_then(well_known_text);
+    known.map_or_else(|| Err(format!("`{name}` is a system that is not known here").into()), |known| read(&known))
 }
 
 /// Letters and digits only, in lower case: names are spelled many ways.
