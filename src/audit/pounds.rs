@@ -13,7 +13,8 @@ const SLACK: f64 = 1e-6;
 pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, findings: &mut Findings) {
     let spreader = &ready.spreader;
     let (step, least, most) = (spreader.step.value.get(), spreader.least.value.get(), spreader.most.value.get());
-    let load = (spreader.load.value.get() * 2_000.0).floor() as i64;
+    // A hair up: a metric load of whole pounds comes out of its factors a last bit short.
+    let load = (spreader.load.value.get() * 2_000.0 + 1e-6).floor() as i64;
     let trips = field.applications.saturating_sub(ready.days_spread(field.id()));
     if plan.applications.len() > trips {
         let found = format!("field {}: {} applications where {trips} may follow", plan.id, plan.applications.len());
