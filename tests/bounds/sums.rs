@@ -119,3 +119,13 @@ fn the_dollars_add_up() {
         assert_eq!(number(money, "/replaced"), number(money, "/without_litter") - number(money, "/still_to_buy"));
     }
 }
+
+#[test]
+fn a_metric_load_of_whole_pounds_is_so_many() {
+    for place in PLACES {
+        // 10,000 lb, a last bit below by the factors.
+        let plan = planned(&Farm::new(place).with("spreader.load", "4.5359237 t"));
+        let loads: i64 = plan.spread("A").iter().map(|a| a["loads"].as_i64().unwrap()).sum();
+        assert!(loads > 1, "{}", place.key);
+    }
+}
