@@ -29,7 +29,7 @@ fn farm(fields: &[&str], more: &str) -> FarmText {
     texture: fine
     yield_goal: 3.5 tons/ac
     soil_test: {{lab: l, sampled: 2026-10-20, extractant: mehlich-3, p: 30 index, k: 40 index}}
-    phosphorus_rating: {{rating: low, by: x, on: 2026-11-01}}
+    phosphorus_rating: {{rating: low, by: a planner, on: 2026-11-01}}
 "
         )
     };

@@ -205,7 +205,7 @@ fn own_setback(keep: &WrittenKeepOut, plain: Said, rule: &Rule<'_>, findings: &m
         );
         return;
     }
-    let slip = width < SHORT_FEET || width > WIDE_FEET;
+    let slip = !(SHORT_FEET..=WIDE_FEET).contains(&width);
     if let (true, Some((least, most))) = (slip, rule.book.range_of(Topic::Setback)) {
         let short = if width < SHORT_FEET { "short" } else { "wide" };
         let found = format!("{name}: its setback {} looks too {short}", own.value);
