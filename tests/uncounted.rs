@@ -31,6 +31,10 @@ const PLACES: [[&str; 4]; 6] = [
     ["us-al", "north", "mehlich-1", "lb/ac"],
 ];
 
+/// Longitude and latitude well inside each of them, in their order.
+const INSIDE: [(f64, f64); 6] =
+    [(-79.5, 35.7), (-83.5, 32.9), (-78.5, 37.4), (-77.3, 39.4), (-81.2, 34.2), (-86.9, 34.5)];
+
 /// A farm of three fields; F1 may carry more keys.
 fn texts([place, region, extractant, unit]: [&str; 4], (from, to): (&str, &str), more: &str) -> FarmText {
     let mut main = format!(
@@ -42,6 +46,9 @@ fn texts([place, region, extractant, unit]: [&str; 4], (from, to): (&str, &str),
          fields:\n"
     );
     let mut features = Vec::new();
+    let at = PLACES.iter().position(|other| other[0] == place).unwrap();
+    let (lon, south) = INSIDE[at];
+    let north = south + 0.0027;
     for (i, more) in [more, "", "    most: 0.9 tons/ac\n"].iter().enumerate() {
         main.push_str(&format!(
             "  - id: F{}\n    forage: tall fescue\n    use: hay\n    texture: fine\n    yield_goal: 4 tons/ac\n    \
@@ -49,10 +56,10 @@ fn texts([place, region, extractant, unit]: [&str; 4], (from, to): (&str, &str),
              sampled: 2026-12-20\n      extractant: {extractant}\n      p: 90 {unit}\n      k: 60 {unit}\n{more}",
             i + 1
         ));
-        let west = -79.5 + 0.01 * i as f64;
+        let west = lon + 0.01 * i as f64;
         let east = west + 0.0033;
         features.push(format!(
-            r#"{{"type":"Feature","properties":{{"id":"F{}"}},"geometry":{{"type":"Polygon","coordinates":[[[{west},35.7],[{east},35.7],[{east},35.7027],[{west},35.7027],[{west},35.7]]]}}}}"#,
+            r#"{{"type":"Feature","properties":{{"id":"F{}"}},"geometry":{{"type":"Polygon","coordinates":[[[{west},{south}],[{east},{south}],[{east},{north}],[{west},{north}],[{west},{south}]]]}}}}"#,
             i + 1
         ));
     }
