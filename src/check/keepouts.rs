@@ -194,7 +194,7 @@ fn own_setback(keep: &WrittenKeepOut, plain: Said, rule: &Rule<'_>, findings: &m
     let figure = rule.distance(&keep.kind.value, plain).map(|figure| figure.value);
     if let Some(ruled) = figure.filter(|ruled| width < *ruled) {
         let found = format!(
-            "{name}: its setback {} is narrower than the {} ft of {place}, which hold all the same",
+            "{name}: its setback {} is narrower than the {} ft that {place} requires, which is used instead",
             own.value,
             feet(ruled)
         );
