@@ -71,7 +71,7 @@ fn fields_kept_off(lot: &WrittenLot, farm: &Written, findings: &mut Findings) ->
         .inspect(|field| {
             if !farm.field_ids().any(|id| id == field.value) {
                 let known = farm.field_ids().chain(std::iter::once("grazed ground"));
-                findings.push(unknown_id("field", &field.value, &field.place, known));
+                unknown_id("field", field, known, findings);
             }
         })
         .map(|field| field.value.clone())

@@ -32,6 +32,10 @@ use crate::farm::Written;
 use crate::findings::{At, Finding, Findings, Origin, Place, nearest};
 use crate::record::Happened;
 use crate::tables::{Book, Tables, Topic};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Most known ids that a message lists.
+const MOST_LISTED: usize = 40;
 use jiff::civil::Date;
 
 /// Checks everything, as of a day. `Ready` comes back only when nothing stops the plan.
@@ -216,23 +220,28 @@ fn herds(written: &Written, findings: &mut Findings) {
 }
 
 fn log(written: &Written, happened: &Happened, findings: &mut Findings) {
+    let (lots, fields): (BTreeSet<&str>, BTreeSet<&str>) = (written.lot_ids().collect(), written.field_ids().collect());
     for entry in &happened.entries {
-        entry.lot.iter().for_each(|lot| lot_there(lot, written, findings));
-        entry.field.iter().for_each(|field| field_there(field, written, findings));
+        if let Some(lot) = entry.lot.as_ref().filter(|lot| !lots.contains(lot.value.as_str())) {
+            unknown_id("lot", lot, written.lot_ids(), findings);
+        }
+        if let Some(field) = entry.field.as_ref().filter(|field| !fields.contains(field.value.as_str())) {
+            unknown_id("field", field, written.field_ids(), findings);
+        }
     }
 }
 
 /// A lot that is named must be there.
 fn lot_there(lot: &At<String>, written: &Written, findings: &mut Findings) {
     if !written.lot_ids().any(|id| id == lot.value) {
-        findings.push(unknown_id("lot", &lot.value, &lot.place, written.lot_ids()));
+        unknown_id("lot", lot, written.lot_ids(), findings);
     }
 }
 
 /// A field that is named must be there.
 fn field_there(field: &At<String>, written: &Written, findings: &mut Findings) {
     if !written.field_ids().any(|id| id == field.value) {
-        findings.push(unknown_id("field", &field.value, &field.place, written.field_ids()));
+        unknown_id("field", field, written.field_ids(), findings);
     }
 }
 
@@ -249,27 +258,33 @@ fn few(names: &[&str]) -> String {
 }
 
 /// An id that names nothing.
-fn unknown_id<'a>(what: &str, id: &str, place: &Place, known: impl Iterator<Item = &'a str>) -> Finding {
+fn unknown_id<'a>(what: &str, id: &At<String>, known: impl Iterator<Item = &'a str>, findings: &mut Findings) {
+    let finding = Finding::error("id-unknown", &id.place, format!("no {what} is called `{}`", id.value));
+    if findings.are_many() {
+        return findings.push(finding);
+    }
     let known: Vec<&str> = known.collect();
-    let finding = Finding::error("id-unknown", place, format!("no {what} is called `{id}`")).accepts(known.join(", "));
-    match nearest(id, known.iter().copied()) {
+    let more = if known.len() > MOST_LISTED { ", ..." } else { "" };
+    let listed: Vec<&str> = known.iter().copied().take(MOST_LISTED).collect();
+    let finding = finding.accepts(listed.join(", ") + more);
+    findings.push(match nearest(&id.value, known.iter().copied()) {
         Some(near) => finding.fix(format!("did you mean `{near}`?")),
         None => finding.fix(format!("add the {what} to farm.yaml, or take the name out")),
-    }
+    });
 }
 
 /// Two entries with one id.
 fn twice<'a>(what: &str, ids: impl Iterator<Item = &'a At<String>>, findings: &mut Findings) {
-    let mut seen: Vec<&At<String>> = Vec::new();
+    let mut seen: BTreeMap<&str, &At<String>> = BTreeMap::new();
     for id in ids {
-        match seen.iter().find(|s| s.value == id.value) {
+        match seen.get(id.value.as_str()) {
             Some(first) => findings.push(
                 Finding::error("id-twice", &id.place, format!("two {what} are called `{}`", id.value))
                     .accepts("every id once")
                     .fix("give one of them another id")
                     .also(&first.place, "the first one"),
             ),
-            None => seen.push(id),
+            None => drop(seen.insert(&id.value, id)),
         }
     }
 }

@@ -4,7 +4,10 @@ use crate::cli::args::BasisArgs;
 use crate::cli::{Exit, clock, out};
 use crate::findings::{Findings, Place};
 use crate::pipeline::{Day, Figures, Folder, Planned, Question};
+use crate::text::{self, file};
 use crate::write;
+use std::cell::RefCell;
+use std::collections::BTreeMap;
 use std::path::Path;
 
 /// What is asked of a farm folder, as the command line has it.
@@ -39,12 +42,36 @@ pub(super) fn refuse(findings: &Findings, folder: &Path, json: bool) -> Exit {
 /// A line of a file of the farm folder, to be shown beside a finding.
 pub(super) fn line_of(folder: &Path) -> impl Fn(&Place) -> Option<String> {
     let folder = folder.to_path_buf();
+    // Each file is read once, however many findings it has.
+    let read: RefCell<BTreeMap<String, Option<Shown>>> = RefCell::default();
     move |place| {
         if place.file.contains(['/', '\\']) {
             return None;
         }
-        let bytes = crate::text::file::read(&folder.join(&place.file), crate::text::file::MOST_GROUND).ok()?;
-        let text = crate::text::decode(&place.file, bytes).ok()?;
-        text.lines().nth(place.line.checked_sub(1)?).map(str::to_string)
+        let mut read = read.borrow_mut();
+        let file = read.entry(place.file.clone()).or_insert_with(|| {
+            let bytes = file::read(&folder.join(&place.file), file::MOST_GROUND).ok()?;
+            Some(Shown::of(text::decode(&place.file, bytes).ok()?))
+        });
+        file.as_ref()?.line(place.line)
+    }
+}
+
+/// A text, and where its lines start.
+struct Shown {
+    text: String,
+    starts: Vec<usize>,
+}
+
+impl Shown {
+    fn of(text: String) -> Shown {
+        let ends = text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(at, _)| at + 1);
+        Shown { starts: std::iter::once(0).chain(ends).collect(), text }
+    }
+
+    /// A line, counted from 1.
+    fn line(&self, number: usize) -> Option<String> {
+        let start = *self.starts.get(number.checked_sub(1)?)?;
+        self.text.get(start..)?.lines().next().map(str::to_string)
     }
 }

@@ -91,11 +91,11 @@ pub fn run() -> ExitCode {
 
 /// Help and version, which were asked for, or what is wrong with the arguments.
 fn usage(told: &clap::Error) -> ExitCode {
-    let text = told.render().ansi().to_string();
     if told.use_stderr() {
-        out::say(&text);
+        // It quotes the command line, so that it goes without colors.
+        out::say(&told.render().to_string());
     } else {
-        out::result(&text);
+        out::styled(&told.render().ansi().to_string());
     }
     if out::is_lost() { ExitCode::FAILURE } else { ExitCode::from(u8::try_from(told.exit_code()).unwrap_or(2)) }
 }

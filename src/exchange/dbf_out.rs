@@ -1,6 +1,7 @@
 //! The table of a shapefile, out (dBase III).
 
 use crate::exchange::cells::{Cell, fixed};
+use crate::findings::is_hidden;
 use jiff::civil::Date;
 
 /// Most bytes of a text: its length stands in one byte, of which 255 is kept free.
@@ -99,7 +100,7 @@ fn shown(column: &Column, cell: &Cell, row: usize, cut: &mut Vec<CutShort>) -> R
         (_, Cell::Empty) => Ok(String::new()),
         (Kind::Text, Cell::Text(text)) => {
             // A line end or a zero would end the text for some readers.
-            let text: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+            let text: String = text.chars().map(|c| if c.is_control() || is_hidden(c) { ' ' } else { c }).collect();
             let left = (0..=text.len().min(LONGEST)).rev().find(|at| text.is_char_boundary(*at)).unwrap_or(0);
             if left < text.len() {
                 cut.push(CutShort { row, column: column.name, had: text.len(), left });

@@ -1,6 +1,7 @@
 //! KML 2.2 out (OGC 07-147r2): folders of placemarks, each with its words, its
 //! data and its ground or spot. No link, no picture, no script.
 
+use crate::findings::is_hidden;
 use geo::orient::Direction;
 use geo::{Coord, LineString, MultiPolygon, Orient, Polygon};
 use quick_xml::Writer;
@@ -89,7 +90,7 @@ fn text(xml: &mut Xml, element: &str, text: &str) -> io::Result<()> {
 /// A text without what XML forbids. Phones show names and descriptions as HTML,
 /// so that no sign may open an element there either.
 fn legible(text: &str) -> String {
-    let kept = text.chars().filter(|c| (!c.is_control() || *c == '\n') && !matches!(c, '\u{fffe}' | '\u{ffff}'));
+    let kept = text.chars().filter(|c| !is_hidden(*c) && (!c.is_control() || *c == '\n'));
     kept.map(|c| match c {
         '<' => '‹',
         '>' => '›',

@@ -1,5 +1,7 @@
 //! Pieces of sentences: counts and lists.
 
+use crate::findings::is_hidden;
+
 /// Most names in one list.
 const MOST_NAMED: usize = 40;
 
@@ -17,5 +19,10 @@ pub(super) fn listed<S: AsRef<str>>(all: &[S]) -> String {
 
 /// A text on one line.
 pub(super) fn tidy(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ").chars().filter(|c| !c.is_control()).collect()
+    text.split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ")
+        .chars()
+        .filter(|c| !c.is_control() && !is_hidden(*c))
+        .collect()
 }

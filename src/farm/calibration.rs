@@ -162,7 +162,7 @@ fn setting(node: &Node, findings: &mut Findings) -> Option<(At<MilesPerHour>, Se
     let own: Vec<_> = entries.iter().filter(|(key, _, _)| key != "speed").collect();
     let mut words = Vec::new();
     for (key, place, value) in &own {
-        let short = |text: &str| text.chars().count() <= LONGEST && !text.chars().any(char::is_control);
+        let short = |text: &str| text.chars().count() <= LONGEST && !text.contains(char::is_control);
         match value.scalar().map(str::trim).filter(|text| short(text) && short(key)) {
             Some(text) => words.push((key.clone(), text.to_string())),
             None => findings.push(

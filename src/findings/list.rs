@@ -2,6 +2,9 @@
 
 use crate::findings::{Finding, Severity};
 
+/// So many findings are many; fewer of them are shown.
+const MANY: usize = 200;
+
 /// Findings of one run.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Findings(Vec<Finding>);
@@ -33,6 +36,13 @@ impl Findings {
     #[must_use]
     pub fn count(&self, severity: Severity) -> usize {
         self.0.iter().filter(|f| f.severity == severity).count()
+    }
+
+    /// Whether there are so many already that nobody reads another one to its
+    /// end: no near word is sought for it, and no list of known ones is made.
+    #[must_use]
+    pub fn are_many(&self) -> bool {
+        self.0.len() >= MANY
     }
 
     /// Whether there is none.

@@ -1,15 +1,18 @@
 //! What was found wrong, missing or worth knowing, and where it stands.
 //!
 //! Lives here: one finding, its place in a file, the papers of a figure, the
-//! list that collects and sorts findings, and the nearest known word. Never
+//! list that collects and sorts findings, the nearest known word, and hidden
+//! characters. Never
 //! here: control flow; a finding is data, whoever holds the list decides.
 
 mod finding;
+mod hidden;
 mod list;
 mod nearest;
 mod origin;
 
 pub use finding::{Finding, Severity};
+pub use hidden::{hidden, is_hidden, visible};
 pub use list::Findings;
 pub use nearest::nearest;
 pub use origin::{At, Cite, Known, Origin, Place};

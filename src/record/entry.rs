@@ -1,6 +1,6 @@
 //! The cells of one entry, checked.
 
-use crate::findings::{At, Finding, Findings, Place, nearest};
+use crate::findings::{At, Finding, Findings, Place, hidden, nearest};
 use crate::record::cells::LONGEST_CELL;
 use crate::record::columns::{METHODS, SOILS, What};
 use crate::text::shown;
@@ -178,9 +178,10 @@ impl Reading<'_> {
     fn clean(&mut self) {
         let cells: Vec<(&'static str, String)> = self.cells.iter().map(|(c, v)| (*c, v.clone())).collect();
         for (column, text) in cells {
-            if text.chars().any(char::is_control) {
+            let tab = || text.contains(char::is_control).then(|| "U+0009, a tab".to_string());
+            if let Some(what) = hidden(&text).or_else(tab) {
                 let nul = text.contains('\0');
-                let found = format!("`{column}` holds a control character{}", if nul { ", a zero byte" } else { "" });
+                let found = format!("`{column}` holds the character {what}");
                 let fix = if nul {
                     "a file saved as UTF-16 looks like this: save it as UTF-8"
                 } else {

@@ -109,7 +109,8 @@ fn corrections(book: &Book<'_>, findings: &mut Findings) -> BTreeMap<usize, Vec<
         match book.by_id.get(old) {
             Some(corrected) => by.entry(*corrected).or_default().push(i),
             None => {
-                let near = nearest(old, book.by_id.keys().map(String::as_str));
+                let known = book.by_id.keys().map(String::as_str);
+                let near = if findings.are_many() { None } else { nearest(old, known) };
                 let fix = near.map_or_else(
                     || "name an entry of this log; `sward tally` lists their ids".to_string(),
                     |n| format!("did you mean `{n}`?"),

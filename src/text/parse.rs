@@ -1,8 +1,9 @@
 //! Text to tree. JSON is read too, since every JSON text is YAML.
 
-use crate::findings::{Finding, Findings, Place};
-use crate::text::{Kind, Node};
+use crate::findings::{Finding, Findings, Place, hidden, visible};
+use crate::text::{Kind, Node, shown};
 use saphyr_parser::{Event, Marker, Parser, ScalarStyle, Span};
+use std::collections::BTreeMap;
 
 /// Deepest nesting that is read; a farm file needs five levels.
 const DEEPEST: usize = 64;
@@ -76,7 +77,12 @@ struct Open {
 
 enum Filling {
     List(Vec<Node>),
-    Map { entries: Vec<(String, Place, Node)>, key: Option<(String, Place)> },
+    /// With the places of all keys so far.
+    Map {
+        entries: Vec<(String, Place, Node)>,
+        key: Option<(String, Place)>,
+        seen: BTreeMap<String, Place>,
+    },
 }
 
 struct Builder<'a> {
@@ -108,6 +114,7 @@ impl Builder<'_> {
             }
             Event::Scalar(text, style, anchor, _) => {
                 self.no_anchor(anchor, &place);
+                self.no_hidden(&text, &place);
                 let plain = style == ScalarStyle::Plain;
                 let empty = plain && (text.is_empty() || text == "~" || text == "null");
                 let kind = if empty { Kind::Empty } else { Kind::Scalar(text.into_owned()) };
@@ -115,7 +122,7 @@ impl Builder<'_> {
             }
             Event::SequenceStart(anchor, _) => self.open(anchor, place, Filling::List(Vec::new())),
             Event::MappingStart(anchor, _) => {
-                self.open(anchor, place, Filling::Map { entries: Vec::new(), key: None });
+                self.open(anchor, place, Filling::Map { entries: Vec::new(), key: None, seen: BTreeMap::new() });
             }
             Event::SequenceEnd | Event::MappingEnd => self.close(),
             Event::Nothing | Event::StreamStart | Event::StreamEnd | Event::DocumentEnd => {}
@@ -130,6 +137,16 @@ impl Builder<'_> {
     fn no_anchor(&mut self, anchor: usize, place: &Place) {
         if anchor != 0 {
             self.refuse("anchor", place, "an anchor (`&name`) is here", "every value written out");
+        }
+    }
+
+    /// Said of every value and key, also where they are written with escapes.
+    fn no_hidden(&mut self, text: &str, place: &Place) {
+        if let Some(what) = hidden(text) {
+            let found = format!("`{}` holds the character {what}", shown(&visible(text)));
+            let finding =
+                Finding::error("hidden-character", place, found).accepts("letters and signs that can be seen");
+            self.findings.push(finding.fix("type the text again; a copied one may carry such characters along"));
         }
     }
 
@@ -158,7 +175,7 @@ impl Builder<'_> {
         };
         match &mut open.filling {
             Filling::List(items) => items.push(node),
-            Filling::Map { entries, key } => match key.take() {
+            Filling::Map { entries, key, seen } => match key.take() {
                 Some((name, at)) => {
                     // A block's own mark lies past its first key's colon: the key is the place to show.
                     entries.push((name, at, node));
@@ -177,13 +194,14 @@ impl Builder<'_> {
                             return;
                         }
                     };
-                    if let Some((_, first, _)) = entries.iter().find(|(k, _, _)| *k == name) {
+                    if let Some(first) = seen.get(&name) {
                         let found = format!("the key `{name}` is written twice");
                         let finding = Finding::error("key-twice", &node.place, found)
                             .fix("keep one of the two")
                             .also(first, "first written here");
                         self.findings.push(finding);
                     }
+                    seen.entry(name.clone()).or_insert_with(|| node.place.clone());
                     *key = Some((name, node.place));
                 }
             },

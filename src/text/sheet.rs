@@ -1,7 +1,7 @@
 //! A table that a laboratory, a scale or a spreadsheet saved as CSV: a line of
 //! names, then rows whose cells know their places.
 
-use crate::findings::{At, Finding, Findings, Place};
+use crate::findings::{At, Finding, Findings, Place, hidden};
 use crate::text::cells::{Cell, cells};
 
 /// Longest cell, in characters.
@@ -94,8 +94,10 @@ fn row(file: &str, number: usize, line: &str, comma: char, findings: &mut Findin
     };
     let mut sound = true;
     for Cell { text, column } in &list {
-        if text.chars().any(char::is_control) {
-            fault(*column, "the cell holds a control character".to_string(), "plain text", "take it out of the line");
+        if let Some(what) =
+            hidden(text).or_else(|| text.contains(char::is_control).then(|| "U+0009, a tab".to_string()))
+        {
+            fault(*column, format!("the cell holds the character {what}"), "plain text", "take it out of the line");
             sound = false;
         }
         let length = text.chars().count();

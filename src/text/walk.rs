@@ -290,6 +290,14 @@ impl<'a> Walker<'a> {
             if asked.contains(&key.as_str()) {
                 continue;
             }
+            if findings.are_many() {
+                findings.push(Finding::error(
+                    "key-unknown",
+                    place,
+                    format!("{}: the key `{key}` is not known", self.what),
+                ));
+                continue;
+            }
             let known = asked.iter().copied().collect::<Vec<_>>();
             let found = format!("{}: the key `{key}` is not known", self.what);
             let finding = Finding::error("key-unknown", place, found).accepts(format!("one of {}", known.join(", ")));

@@ -3,15 +3,22 @@
 use crate::findings::{Finding, Findings, Place, Severity};
 use crate::write::page::{plain, wrapped};
 
-/// All findings, errors first. `line_of` gives a line of a file, when it is at
+/// More findings than these are counted, not shown: the first of them are to be
+/// fixed first.
+const MOST_SHOWN: usize = 100;
+
+/// The findings, errors first. `line_of` gives a line of a file, when it is at
 /// hand, so that it can be shown.
 #[must_use]
 pub fn findings(list: &Findings, line_of: &dyn Fn(&Place) -> Option<String>, width: usize) -> String {
     let sorted = list.sorted();
     let mut text = String::new();
-    for finding in &sorted {
+    for finding in sorted.iter().take(MOST_SHOWN) {
         text.push_str(&one(finding, line_of, width));
         text.push('\n');
+    }
+    if let Some(more) = sorted.len().checked_sub(MOST_SHOWN).filter(|more| *more > 0) {
+        text.push_str(&format!("and {more} more, which are not shown\n\n"));
     }
     let of = |severity| sorted.iter().filter(|f| f.severity == severity).count();
     let count = |severity, word: &str| match of(severity) {

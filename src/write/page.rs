@@ -1,5 +1,6 @@
 //! Lines and tables of a page of a given width.
 
+use crate::findings::is_hidden;
 use crate::units::{Pounds, number_text};
 use comfy_table::{CellAlignment, Table, presets};
 
@@ -99,8 +100,7 @@ pub(super) fn from_memory(plan: &crate::plan::answer::Plan, width: usize) -> Str
 /// what follows or show it backwards.
 #[must_use]
 pub fn plain(text: &str) -> String {
-    let turns = |c: char| matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-    text.chars().filter(|c| !c.is_control() && !turns(*c)).collect()
+    text.chars().filter(|c| !c.is_control() && !is_hidden(*c)).collect()
 }
 
 /// Tons to the hundredth.

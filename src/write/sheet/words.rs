@@ -1,7 +1,7 @@
 //! Days, tons and places in the words of the sheets.
 
 use crate::balance::Haul;
-use crate::findings::{Known, Origin};
+use crate::findings::{Known, Origin, is_hidden};
 use crate::plan::answer::{Caution, Plan};
 use crate::units::{number_text, trimmed};
 use geo::Coord;
@@ -79,8 +79,7 @@ pub(in crate::write) fn rate_text(rate: f64) -> String {
 /// Text without what XML forbids or what could turn the letters after it
 /// around: control characters, non-characters, marks of direction.
 pub(in crate::write) fn xml(text: &str) -> String {
-    let turns = |c: char| matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-    text.chars().filter(|c| !c.is_control() && !turns(*c) && !matches!(c, '\u{fffe}' | '\u{ffff}')).collect()
+    text.chars().filter(|c| !c.is_control() && !is_hidden(*c)).collect()
 }
 
 /// A caution with how it is known.
