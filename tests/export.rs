@@ -49,7 +49,7 @@ fn hostile() -> Made {
     let main = demo::instead(&main, "farm: Two Chimney Farm", &format!("farm: '{HTML}'"));
     let main = main.replace("crust", PATH);
     let swap = |text: Option<String>| text.map(|t| t.replace("\"crust\"", &format!("\"{PATH}\"")));
-    let keepouts = texts.keepouts.map(|t| demo::instead(&t, "\"name\": \"Dam Pond\"", "\"name\": \"<b>\\u0000@pond\""));
+    let keepouts = texts.keepouts.map(|t| demo::instead(&t, "\"name\": \"Dam Pond\"", "\"name\": \"<b>@pond\""));
     demo::made(&FarmText {
         main: Some(main),
         fields: swap(texts.fields),

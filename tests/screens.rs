@@ -287,8 +287,10 @@ fn names_cannot_command_the_terminal() {
     }
     for args in [&["plan"][..], &["days"], &["limits"], &["check"], &["why", "B1"]] {
         let ended = sward(folder.path(), args);
-        assert_eq!(ended.code, 0, "{args:?} {}", ended.out);
-        readable(&args.join(" "), &ended.out);
-        assert!(!ended.out.contains('\u{202e}'), "{args:?}");
+        assert_eq!(ended.code, 1, "{args:?} {}", ended.out);
+        let said = ended.out + &ended.err;
+        assert!(said.contains("[hidden-character]"), "{args:?}: {said}");
+        readable(&args.join(" "), &said);
+        assert!(!said.contains('\u{202e}'), "{args:?}");
     }
 }
