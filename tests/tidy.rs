@@ -183,12 +183,14 @@ fn nothing_forbidden_stands_in_the_source() {
         .collect();
     assert!(!places.is_empty());
     for (path, text) in sources("src") {
+        let tests = text.lines().position(|line| line == "#[cfg(test)]").unwrap_or(usize::MAX);
         for (i, line) in text.lines().enumerate() {
             let at = format!("{path}:{}: {line}", i + 1);
             for word in ["TODO", "FIXME", "XXX", "unimplemented!", "todo!", "HashMap", "HashSet"] {
                 assert!(!line.contains(word), "{at}");
             }
-            let code = line.split("//").next().unwrap_or("");
+            // What a test of the file does is not what the program does.
+            let code = if i < tests { line.split("//").next().unwrap_or("") } else { "" };
             let reads_clock = ["SystemTime", "Instant::now", "Zoned::now", "ZonedDateTime::now", "Timestamp::now"];
             let may_read_clock = path == "src/cli/clock.rs";
             assert!(may_read_clock || !reads_clock.iter().any(|w| code.contains(w)), "{at}");
