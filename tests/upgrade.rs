@@ -80,6 +80,31 @@ fn what_only_a_person_can_write_is_listed() {
     assert_eq!(open[0].place.to_string(), "farm.yaml:5:5");
 }
 
+/// A consent of one line becomes who and when; one that says more is a person's to write.
+#[test]
+fn a_consent_says_by_whom_and_on_which_day() {
+    let of = |consent: &str| {
+        let keepouts = file(farm::KEEPOUTS);
+        let kind = "\"kind\": \"dwelling\"";
+        let keepouts = instead(&keepouts, kind, &format!("{kind}, \"consent\": {consent}"));
+        let mut findings = Findings::new();
+        let texts = FarmText { main: Some(earlier()), keepouts: Some(keepouts.clone()), ..FarmText::default() };
+        let files = farm::upgrade(&texts, &mut findings);
+        assert!(!findings.has_errors());
+        (keepouts, files[1].clone())
+    };
+    let (before, done) = of("\"R. \\\"Ray\\\" Swink, 2026-10-01\"");
+    let now = r#""consent": {"by":"R. \"Ray\" Swink","on":"2026-10-01"}"#;
+    assert_eq!(done.after, instead(&before, "\"consent\": \"R. \\\"Ray\\\" Swink, 2026-10-01\"", now));
+    for open in ["\"R. Swink\"", "\"R. Swink, 2026-10-01; to 60 ft\"", "\"refused by R. Swink, 2026-10-01\"", "true"] {
+        let (before, done) = of(open);
+        assert!(done.steps.len() == 1 && done.steps[0].edit.is_none(), "{open}");
+        assert_eq!(done.after, before);
+    }
+    let (before, done) = of("{\"by\": \"R. Swink\", \"on\": \"2026-10-01\"}");
+    assert!(done.steps.is_empty() && done.after == before);
+}
+
 /// However a file is cut off or damaged, it ends in a finding or in a text that can be read.
 #[test]
 fn a_damaged_file_is_refused_or_read() {

@@ -86,10 +86,9 @@ fn failed(folder: &Path, e: &io::Error) -> Exit {
 
 /// Whether the new texts need no upgrade any more.
 fn again(due: &[&Upgraded]) -> bool {
-    let texts = farm::FarmText {
-        main: due.iter().find(|file| file.file == farm::MAIN).map(|file| file.after.clone()),
-        ..farm::FarmText::default()
-    };
+    let after = |name: &str| due.iter().find(|file| file.file == name).map(|file| file.after.clone());
+    let texts =
+        farm::FarmText { main: after(farm::MAIN), keepouts: after(farm::KEEPOUTS), ..farm::FarmText::default() };
     let mut findings = Findings::new();
     let left = farm::upgrade(&texts, &mut findings);
     !findings.has_errors() && left.iter().all(|file| file.steps.is_empty())

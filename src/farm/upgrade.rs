@@ -1,9 +1,11 @@
 //! Older forms of a farm folder's files and how each is written now. A further
 //! form is one entry of `FORMS`; the version goes up with it.
 
-use crate::farm::{FarmText, MAIN};
+use crate::farm::{FarmText, KEEPOUTS, MAIN};
 use crate::findings::{Findings, Place};
 use crate::text::{self, Edit, Kind, Node};
+use jiff::civil::Date;
+use serde_json::json;
 
 /// The version of the forms that this program reads, as `version:` in farm.yaml.
 pub const VERSION: u32 = 2;
@@ -63,24 +65,31 @@ struct Form {
 
 const FORMS: &[Form] = &[
     Form { file: MAIN, since: 2, find: birds_of_each_house },
+    Form { file: KEEPOUTS, since: 2, find: consent },
     // The last of the list: it says that all of the above is done.
     Form { file: MAIN, since: VERSION, find: version },
 ];
 
 /// What an upgrade changes in the files of a farm folder.
 pub fn upgrade(texts: &FarmText, findings: &mut Findings) -> Vec<Upgraded> {
-    let files = [(MAIN, &texts.main)];
-    files.into_iter().filter_map(|(file, text)| one(file, text.as_ref()?, findings)).collect()
+    let files = [(MAIN, &texts.main), (KEEPOUTS, &texts.keepouts)];
+    let trees: Vec<(&str, &str, Node)> = files
+        .into_iter()
+        .filter_map(|(file, text)| Some((file, text.as_deref()?)))
+        .filter_map(|(file, text)| Some((file, text, text::parse(file, text, findings)?)))
+        .collect();
+    // The version of farm.yaml is that of the folder.
+    let main = trees.iter().find(|(file, ..)| *file == MAIN);
+    let written = main.map_or(1, |(.., tree)| version_of(tree));
+    trees.iter().map(|(file, text, tree)| one(file, text, tree, written)).collect()
 }
 
-fn one(file: &'static str, text: &str, findings: &mut Findings) -> Option<Upgraded> {
-    let tree = text::parse(file, text, findings)?;
-    let written = version_of(&tree);
+fn one(file: &'static str, text: &str, tree: &Node, written: u32) -> Upgraded {
     let due = FORMS.iter().filter(|form| form.file == file && form.since > written);
-    let mut steps: Vec<Step> = due.flat_map(|form| (form.find)(text, &tree)).collect();
+    let mut steps: Vec<Step> = due.flat_map(|form| (form.find)(text, tree)).collect();
     steps.sort_by_key(|step| (step.place.line, step.place.column));
     let edits: Vec<Edit> = steps.iter().filter_map(|step| step.edit.clone()).collect();
-    Some(Upgraded { file, before: text.to_string(), after: text::edited(text, &edits), steps })
+    Upgraded { file, before: text.to_string(), after: text::edited(text, &edits), steps }
 }
 
 /// The version that a file says; without one it is of the first.
@@ -116,6 +125,38 @@ fn birds_of_each_house(text: &str, tree: &Node) -> Vec<Step> {
             })
         })
         .collect()
+}
+
+/// Up to version 1 a consent was one line of text.
+fn consent(text: &str, tree: &Node) -> Vec<Step> {
+    let features = tree.get("features").map(Node::items).unwrap_or_default();
+    let given = features.iter().filter_map(|feature| feature.get("properties")?.get("consent"));
+    given
+        .filter_map(|node| {
+            let said = node.scalar()?;
+            let by_and_on =
+                signed_at_the_end(said).map(|(by, on)| json!({ "by": by, "on": on.to_string() }).to_string());
+            let edit = by_and_on.and_then(|now| Edit::value(text, &node.place, said, &now));
+            let says = match edit {
+                Some(_) => {
+                    "a consent says `by` whom and `on` which day; add `to`, the distance agreed on, where the \
+                            paper names one"
+                }
+                None => {
+                    "a consent says `by` whom, `on` which day and `to` which distance: {\"by\": \"R. Swink\", \
+                         \"on\": \"2026-10-01\", \"to\": \"100 ft\"}; write it from the paper"
+                }
+            };
+            Some(Step { place: node.place.clone(), edit, says: says.to_string() })
+        })
+        .collect()
+}
+
+/// Who signed, and the day, where the line ends with it and says nothing else.
+fn signed_at_the_end(said: &str) -> Option<(&str, Date)> {
+    let on = text::signed(said).ok().filter(|_| !text::refuses(said))?;
+    let by = said.trim().trim_end_matches('.').strip_suffix(&on.to_string())?.trim_end_matches([' ', ',', ';', ':']);
+    text::names_somebody(by).then_some((by, on))
 }
 
 /// The version itself, in the first line that holds a key.
