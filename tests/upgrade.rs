@@ -184,3 +184,9 @@ fn a_file_that_cannot_be_read_is_left_alone() {
         assert_eq!(names(folder.path()).len(), 3);
     }
 }
+
+#[test]
+fn a_file_of_a_newer_form_is_refused() {
+    let (_, findings) = upgraded(&instead(&file(farm::MAIN), "\nversion: 2\n", "\nversion: 3\n"));
+    assert!(findings.sorted().iter().any(|f| f.code == "version"), "{findings:?}");
+}

@@ -19,7 +19,16 @@ pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
     }
     let mut unread = Unread::default();
     for feature in collection.features {
-        written.keepouts.extend(keepout(feature, &mut unread, findings));
+        // Whatever the reason: a thing that is not read is an error, or its setback would be gone.
+        let (place, mut found) = (feature.place.clone(), Findings::new());
+        let read = keepout(feature, &mut unread, &mut found);
+        if read.is_none() && !found.has_errors() {
+            let words = "a property of this feature holds nothing, so the feature cannot be read";
+            let finding = Finding::error("keepout-empty", &place, words).accepts("a value for every property");
+            found.push(finding.fix("write what belongs there, or take the empty property out"));
+        }
+        findings.extend(found);
+        written.keepouts.extend(read);
     }
     unread.tell(KNOWN, findings);
 }

@@ -1,6 +1,6 @@
 //! `farm.yaml`, from the top: the farm, its plan, prices and spreader.
 
-use crate::farm::upgrade::VERSION;
+use crate::farm::upgrade::too_new;
 use crate::farm::written::{Herd, Person, Prices, Spreader, Written};
 use crate::farm::years::whole;
 use crate::farm::{Change, change, days, fertilizer, fields, figures, labs, litter, soils, sure, tickets};
@@ -67,13 +67,8 @@ pub(super) fn read(file: &str, text: &str, changes: &[Change], written: &mut Wri
 /// The version of the file's form; without one it is of the first.
 fn version(top: &Walker<'_>, findings: &mut Findings) {
     let Some(version) = whole::<u32>(top, "version", 1, 1_000_000, findings) else { return };
-    if version.value > VERSION {
-        let found = format!("the file is of version {}; this program reads up to version {VERSION}", version.value);
-        findings.push(
-            Finding::error("version", &version.place, found)
-                .accepts(format!("`version: {VERSION}` or lower"))
-                .fix("use a newer version of the program"),
-        );
+    if let Some(finding) = too_new(version.value, &version.place) {
+        findings.push(finding);
     }
 }
 

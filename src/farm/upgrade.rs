@@ -2,7 +2,7 @@
 //! form is one entry of `FORMS`; the version goes up with it.
 
 use crate::farm::{FarmText, KEEPOUTS, MAIN};
-use crate::findings::{Findings, Place};
+use crate::findings::{Finding, Findings, Place};
 use crate::text::{self, Edit, Kind, Node};
 use jiff::civil::Date;
 use serde_json::json;
@@ -81,6 +81,10 @@ pub fn upgrade(texts: &FarmText, findings: &mut Findings) -> Vec<Upgraded> {
     // The version of farm.yaml is that of the folder.
     let main = trees.iter().find(|(file, ..)| *file == MAIN);
     let written = main.map_or(1, |(.., tree)| version_of(tree));
+    let node = main.and_then(|(.., tree)| tree.get("version"));
+    if let Some(finding) = node.and_then(|node| too_new(written, &node.place)) {
+        findings.push(finding);
+    }
     trees.iter().map(|(file, text, tree)| one(file, text, tree, written)).collect()
 }
 
@@ -90,6 +94,13 @@ fn one(file: &'static str, text: &str, tree: &Node, written: u32) -> Upgraded {
     steps.sort_by_key(|step| (step.place.line, step.place.column));
     let edits: Vec<Edit> = steps.iter().filter_map(|step| step.edit.clone()).collect();
     Upgraded { file, before: text.to_string(), after: text::edited(text, &edits), steps }
+}
+
+/// A file of a form that is newer than this program.
+pub(super) fn too_new(version: u32, place: &Place) -> Option<Finding> {
+    let found = format!("the file is of version {version}; this program reads up to version {VERSION}");
+    let finding = || Finding::error("version", place, found).accepts(format!("`version: {VERSION}` or lower"));
+    (version > VERSION).then(|| finding().fix("use a newer version of the program"))
 }
 
 /// The version that a file says; without one it is of the first.

@@ -129,7 +129,8 @@ fn what_does_not_fit_is_told() {
 fn a_plan_that_spreads_nothing_says_so() {
     let folder = tempfile::tempdir().unwrap();
     let main = farm(folder.path());
-    let none = main.replace("litter_sold: 5 $/ton", "litter_sold: 900 $/ton");
+    let sure = "litter_sold: 900 $/ton\n  sure: {by: Dell Farrow, on: 2027-01-20}";
+    let none = main.replace("  litter_sold: 5 $/ton ", &format!("  {sure} "));
     assert_ne!(main, none);
     std::fs::write(folder.path().join("farm.yaml"), none).unwrap();
     let at = folder.path().to_str().unwrap();
