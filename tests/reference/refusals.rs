@@ -33,9 +33,9 @@ fn broken() -> Vec<Broken> {
         changed("unknown unit", "unit: ft", "unit: yd", "unit `yd`"),
         changed("no what", "  what: of a test\n", "", "no `what`"),
         changed("no seen", "  seen: 2026-11-25\n", "", "no `seen`"),
-        changed("half a date seen", "seen: 2026-11-25", "seen: 2026-11", "seen `2026-11` is no date"),
-        changed("half a date", "2020-01-01:", "2020-01:", "is no date"),
-        changed("a day that is not", "2020-01-01:", "2021-02-29:", "is no date"),
+        changed("half a date seen", "seen: 2026-11-25", "seen: 2026-11", "seen `2026-11` is not a date"),
+        changed("half a date", "2020-01-01:", "2020-01:", "is not a date"),
+        changed("a day that is not", "2020-01-01:", "2021-02-29:", "is not a date"),
         changed("no source", "      source: book\n", "", "lacks its papers: source"),
         changed("unknown source", "source: book", "source: leaflet", "source `leaflet` is not in sources.yaml"),
         changed("no at", "      at: p. 1\n", "", "lacks its papers: at"),
@@ -133,7 +133,7 @@ fn folders_and_files_are_held_too() {
     let unused = file("sources.yaml", "spare: {title: A, publisher: B, year: 2020}\n");
     let half = file("sources.yaml", "spare: {title: A}\n");
     for (more, path, said) in [
-        (nowhere, "zz-b/place.yaml", "`zy` is no place"),
+        (nowhere, "zz-b/place.yaml", "`zy` is not a place"),
         (asks, "zz-b/place.yaml", "asks: `settback`"),
         (how, "zz-b/place.yaml", "setback: sometimes"),
         (topic, "zz-b/place.yaml", "settback: replaces"),

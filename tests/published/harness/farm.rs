@@ -56,17 +56,18 @@ impl Default for Soil {
 }
 
 impl Given {
-    /// `farm.yaml`: what the case gives, and what the program asks for besides.
+    /// `farm.yaml`: what the case gives, and what the program asks for besides. What it leaves out
+    /// is zero, which no farm's litter is: the case is sure of it.
     fn farm_yaml(&self) -> Outcome<String> {
         let base = format!(
             "farm: published example
 place: {}
 plan: {{from: {DAY}, to: 2027-10-31}}
-spreader: {{swath: 30 ft, load: 8 tons, step: 0.25 tons/ac, least: 0.25 tons/ac, most: 100 tons/ac}}
+spreader: {{swath: 30 ft, load: 8 tons, step: 0.25 tons/ac, least: 0.25 tons/ac, most: 100 tons/ac, sure: {{by: The case, on: {DAY}}}}}
 litter:
-- {{lot: pile, kind: broiler litter, on_hand: 400 tons, stored: shed}}
+- {{lot: pile, kind: broiler litter, on_hand: 400 tons, stored: shed, sure: {{by: The case, on: {DAY}}}}}
 fields:
-- {{id: F, forage: tall fescue, use: hay, texture: fine, yield_goal: 1 ton/ac}}
+- {{id: F, forage: tall fescue, use: hay, texture: fine, yield_goal: 1 ton/ac, sure: {{by: The case, on: {DAY}}}}}
 ",
             self.place.as_deref().unwrap_or(MADE)
         );
