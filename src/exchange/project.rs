@@ -135,7 +135,7 @@ pub enum Projection {
     Drawn(Box<Drawn>),
 }
 
-/// A grid that can be reckoned back.
+/// A grid that can be calculated back.
 #[derive(Clone)]
 pub struct Drawn {
     grid: Grid,
