@@ -131,8 +131,9 @@ def things_of(parts, size):
 def one(number):
     """A field with its plane, its shape in degrees and its things."""
     farm, own = divmod(number, A_FARM)
-    lon = -120 + (farm % 20) * 2.1 + (own % 5) * 0.03
-    lat = 27 + (farm // 20) * 3.0 + (own // 5) * 0.03
+    # All within the state whose rules the farms are planned by, or `map` would refuse them.
+    lon = -81 + (farm % 20) * 0.2 + (own % 5) * 0.03
+    lat = 35 + (farm // 20) * 0.2 + (own // 5) * 0.03
     here = pyproj.Proj(proj="laea", lon_0=lon, lat_0=lat, ellps="WGS84")
 
     def degrees(points):
@@ -204,8 +205,11 @@ FIELD = """  - id: {id}
 
 
 def keepouts(made):
-    said = {"kind": "rock outcrop", "setback_by": "the test, 2027-01-05"}
-    return [feature(written, setback=f"{feet:g} ft", **said) for _, _, things in made for written, _, feet in things]
+    """Kinds that the place has no distance for, as they may be drawn: the setback is the test's own."""
+    said = {"setback_by": "the test, 2027-01-05"}
+    kind = lambda written: "ditch" if "Line" in written.geom_type else "rock outcrop"
+    things = [(written, feet) for _, _, things in made for written, _, feet in things]
+    return [feature(written, kind=kind(written), setback=f"{feet:g} ft", **said) for written, feet in things]
 
 
 def spread_on(made, first):
