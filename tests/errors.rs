@@ -58,9 +58,16 @@ fn said_of_all(command: &str) -> BTreeMap<String, String> {
 
 /// What `sward` says of a folder, with the exit code on top.
 fn said(command: &str, name: &str) -> String {
-    // A farm that states no day is held on one after all that is dated in it.
-    let stated = std::fs::read_to_string(errors().join(name).join("farm.yaml")).is_ok_and(|t| t.contains("as_of:"));
-    let day: &[&str] = if stated { &[] } else { &["--on", "2027-12-31"] };
+    // A farm that states no day is held on the first of its plan, or where it
+    // has a log, on one after all that is dated in it.
+    let folder = errors().join(name);
+    let stated = std::fs::read_to_string(folder.join("farm.yaml")).is_ok_and(|t| t.contains("as_of:"));
+    let logged = folder.join("log.csv").exists();
+    let day: &[&str] = match (stated, logged) {
+        (true, _) => &[],
+        (_, true) => &["--on", "2027-10-31"],
+        _ => &["--on", "2027-02-15"],
+    };
     let done = Command::new(env!("CARGO_BIN_EXE_sward"))
         .args([command, name])
         .args(day)

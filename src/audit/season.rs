@@ -1,4 +1,5 @@
-//! Days: every application inside a season of its forage and inside the plan.
+//! Days: every application inside a season of its forage and inside what is
+//! left of the plan on its day.
 
 use crate::audit::fault;
 use crate::check::{Field, Ready};
@@ -13,7 +14,7 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     for a in &plan.applications {
         let season = seasons.iter().find(|(name, _)| *name == a.season).map(|(_, s)| s.value);
         let inside = season.is_some_and(|s| open_on(s, a.first) && open_on(s, a.last));
-        if !inside || a.first < ready.from || a.last > ready.to || a.last < a.first {
+        if !inside || a.first < ready.from.max(ready.as_of) || a.last > ready.to || a.last < a.first {
             findings.push(fault(
                 "season",
                 format!("field {}: {} to {} lies outside the season `{}`", plan.id, a.first, a.last, a.season),

@@ -1,10 +1,12 @@
 //! One field's whole balance, put together.
 
 use crate::balance::desk::Desk;
+use crate::balance::overrun::Logged;
 use crate::balance::{
-    FieldBalance, LotBalance, Npk, Supply, Surveyed, erosion, goal, lime, limits, need, phosphorus, supply, windows,
+    FieldBalance, LotBalance, Npk, Supply, Surveyed, Window, erosion, goal, lime, limits, need, overrun, phosphorus,
+    supply, windows,
 };
-use crate::check::{Field, Lot, Ready};
+use crate::check::{Field, Ready};
 use crate::findings::Findings;
 use crate::tables::{Book, Topic};
 use crate::units::down_to;
@@ -41,25 +43,20 @@ pub(super) fn weigh(
     };
     let acres = down_to(surveyed.cut.acres, 0.01);
     open.take_off_what_is_done(&desk, &supplies, acres);
-    let mut windows = windows::of(ready, field, book);
-    // Every piece of a season shares what the season may take.
-    let mut spans: Vec<(String, (Date, Date))> = windows.iter().map(|w| (w.season.clone(), w.season_days)).collect();
-    spans.sort();
-    spans.dedup();
-    for window in &mut windows {
-        let mine = spans.iter().filter(|(season, _)| *season == window.season);
-        window.n_done = mine.map(|(_, days)| nitrogen_done(&desk, &supplies, acres, Some(*days))).sum();
-    }
+    let log = Logged { supplies: &supplies, acres };
+    let (mut windows, still_open) = windows_with_done(&desk, &log);
+    overrun::check(&mut desk, &log, n, phosphorus.allowed, &windows);
     let lots = ready
         .lots
         .iter()
-        .zip(supplies)
+        .zip(supplies.iter().copied())
         .map(|(lot, supply)| {
             let n_in = supply::by_window(&mut desk, lot, &supply, &windows);
-            let limits = limits::of(&mut desk, lot, &supply, n, &open, &windows, &n_in);
+            let limits = limits::of(&mut desk, lot, &supply, n, &open, &windows[..still_open], &n_in);
             LotBalance { supply, n_in, limits }
         })
         .collect();
+    let past = windows.split_off(still_open);
     FieldBalance {
         acres,
         goal,
@@ -73,19 +70,28 @@ pub(super) fn weigh(
         soil_loss,
         n_at_once,
         windows,
+        past,
         lots,
         notes: desk.notes,
         bars: desk.bars,
     }
 }
 
-/// Available nitrogen that the log shows on the field within some days, lb/ac.
-fn nitrogen_done(desk: &Desk<'_>, supplies: &[Supply], acres: f64, within: Option<(Date, Date)>) -> f64 {
-    let lots = desk.ready.lots.iter().zip(supplies);
-    let pounds_of_n = |(lot, supply): (&Lot, &Supply)| {
-        desk.ready.spread_on(desk.field.id(), &lot.id, within).tons() * desk.notes.value(supply.per_ton.n)
-    };
-    if acres > 0.0 { lots.map(pounds_of_n).sum::<f64>() / acres } else { 0.0 }
+/// The windows, those that are over last, with the nitrogen that the log shows
+/// in their seasons; and how many are still open.
+fn windows_with_done(desk: &Desk<'_>, log: &Logged<'_>) -> (Vec<Window>, usize) {
+    let (mut windows, past) = windows::of(desk.ready, desk.field, desk.book);
+    let still_open = windows.len();
+    windows.extend(past);
+    // Every piece of a season shares what the season may take.
+    let mut spans: Vec<(String, (Date, Date))> = windows.iter().map(|w| (w.season.clone(), w.season_days)).collect();
+    spans.sort();
+    spans.dedup();
+    for window in &mut windows {
+        let mine = spans.iter().filter(|(season, _)| *season == window.season);
+        window.n_done = mine.map(|(_, days)| log.of(desk, Some(*days), |s| Some(s.per_ton.n))).sum();
+    }
+    (windows, still_open)
 }
 
 /// What is still open in the plan's year.

@@ -13,6 +13,7 @@ mod lime;
 mod limits;
 mod need;
 mod notebook;
+mod overrun;
 mod phosphorus;
 mod supply;
 mod survey;
@@ -94,6 +95,8 @@ pub struct FieldBalance {
     pub n_at_once: Option<StepId>,
     /// When litter may go on.
     pub windows: Vec<Window>,
+    /// Days that were open and are over on the day of the plan.
+    pub past: Vec<Window>,
     /// Per lot, what a ton supplies and what caps its rate.
     pub lots: Vec<LotBalance>,
 }
@@ -103,7 +106,8 @@ pub struct FieldBalance {
 pub struct LotBalance {
     /// What a ton supplies in the first year.
     pub supply: Supply,
-    /// Available nitrogen of a ton in each of the field's windows.
+    /// Available nitrogen of a ton in each of the field's windows, those that are
+    /// over last.
     pub n_in: Vec<StepId>,
     /// Every limit on its rate on this field.
     pub limits: Vec<Limit>,

@@ -1,4 +1,5 @@
-//! When litter may go on a field: the seasons of its forage, cut to the plan.
+//! When litter may go on a field: the seasons of its forage, cut to the plan
+//! and to the days that are still to come.
 
 use crate::check::{Field, Ready};
 use crate::findings::Cite;
@@ -77,8 +78,16 @@ fn clear_of_closed(open: (Date, Date), closed: Option<Season>) -> Option<(Date, 
     })
 }
 
-/// The windows of a field that fall into the plan, in order of days.
-pub(super) fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> Vec<Window> {
+/// The windows of a field, in order of days: those that are open on or after
+/// the day of the plan, and the days before it that were open and are over.
+pub(super) fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> (Vec<Window>, Vec<Window>) {
+    let open = within(ready, field, book, (ready.open_from(), ready.to));
+    let past = ready.open_from().yesterday().map(|last| within(ready, field, book, (ready.from, last.min(ready.to))));
+    (open, past.unwrap_or_default())
+}
+
+/// The windows of a field within some days of the plan.
+fn within(ready: &Ready, field: &Field, book: &Book<'_>, days: (Date, Date)) -> Vec<Window> {
     let words = field.scope();
     let scope = ready.scope(&words);
     let closed = book.closed_days(ready.region.as_deref());
@@ -93,16 +102,17 @@ pub(super) fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> Vec<Window> {
             let Some((opens, closes)) = figure.value.days_in(year) else {
                 continue;
             };
-            let open = (opens.max(ready.from), closes.min(ready.to));
+            let season_days = (opens.max(ready.from), closes.min(ready.to));
+            let open = (season_days.0.max(days.0), season_days.1.min(days.1));
             if open.0 > open.1 {
                 continue;
             }
-            let days = (wait.as_ref().map_or(0.0, |w| w.value) as i32).max(0);
+            let clear_days = (wait.as_ref().map_or(0.0, |w| w.value) as i32).max(0);
             let clear = field
                 .written
                 .grazed
                 .iter()
-                .try_fold(open, |open, (from, to)| clear_of(open, (from.value, to.value), days));
+                .try_fold(open, |open, (from, to)| clear_of(open, (from.value, to.value), clear_days));
             let clear = clear.and_then(|open| clear_of_closed(open, closed.as_ref().map(|c| c.value)));
             let Some((first, last)) = clear.filter(|(first, last)| first <= last) else { continue };
             let cut = (first, last) != open;
@@ -118,7 +128,7 @@ pub(super) fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> Vec<Window> {
                     cite: figure.cite.clone(),
                     graze_wait: wait.clone().filter(|_| cut),
                     after_cutting,
-                    season_days: open,
+                    season_days,
                 });
             }
         }

@@ -65,6 +65,7 @@ fn checked(
     if !plausible::starts(&from, on, &book, findings) {
         return None;
     }
+    plausible::ends(written, on, findings);
     let said = figures::check(written, &book, findings);
     let book = book.with(&said);
     let region = region(written, &book, findings);

@@ -265,6 +265,13 @@ impl Ready {
         tables.book(&self.place, self.from).map(|book| book.with(&self.said))
     }
 
+    /// The first day on which anything can still be planned: that of the plan,
+    /// or the day as of which it is made, where that is later.
+    #[must_use]
+    pub fn open_from(&self) -> Date {
+        self.from.max(self.as_of)
+    }
+
     /// The lot with this id.
     #[must_use]
     pub fn lot(&self, id: &str) -> Option<&Lot> {
@@ -322,6 +329,16 @@ impl Ready {
             .filter(|e| within.is_none_or(|(first, last)| (first..=last).contains(&e.date)))
             .map(|e| e.amount)
             .sum()
+    }
+
+    /// The line of the log's last spreading on a field since the plan's first
+    /// day; `within` narrows it to some days, first and last included.
+    #[must_use]
+    pub fn last_spread(&self, field: &str, within: Option<(Date, Date)>) -> Option<&Place> {
+        let spread = self.done().filter(|e| e.what == What::Spread);
+        let on_field = spread.filter(|e| e.field.as_ref().is_some_and(|f| f.value == field));
+        let inside = on_field.filter(|e| within.is_none_or(|(first, last)| (first..=last).contains(&e.date)));
+        inside.max_by_key(|e| e.date).map(|e| &e.place)
     }
 
     /// Days of the plan on which litter was already spread on a field.

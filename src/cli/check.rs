@@ -7,7 +7,8 @@ use crate::write;
 
 pub(super) fn run(args: &FarmArgs) -> Exit {
     let checked = load::question(Folder::disk(&args.folder), &args.basis).check();
-    let findings = &checked.findings;
+    // What shows only once every limit is calculated belongs here too.
+    let findings = &checked.weigh().map_or_else(|found| found, |weighed| weighed.findings);
     out::result(&if args.json {
         write::findings_json(findings)
     } else {

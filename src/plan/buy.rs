@@ -179,7 +179,7 @@ impl Site<'_> {
         let windows = &self.weighed.windows;
         let shared = windows.iter().any(|w| w.n_share_cite.is_some());
         if !shared {
-            let within = self.ready.from..=self.ready.to;
+            let within = self.ready.open_from()..=self.ready.to;
             let cuttings: Vec<Date> = self.plan.cuttings.iter().copied().filter(|c| within.contains(c)).collect();
             if self.usage == Use::Pasture || cuttings.len() < 2 {
                 return Vec::new();
@@ -211,10 +211,12 @@ impl Site<'_> {
                 parts.push(Part { season, from: mine().map(|w| w.first).next(), after: None, n: room * fits });
             } else {
                 let each = room * fits / after.len() as f64;
+                // A cutting that is over is no date to wait for any more.
+                let open = self.ready.open_from();
                 parts.extend(after.iter().map(|c| Part {
                     season: season.clone(),
-                    from: None,
-                    after: Some(*c),
+                    from: (*c < open).then_some(open),
+                    after: (*c >= open).then_some(*c),
                     n: each,
                 }));
             }

@@ -3,7 +3,8 @@
 use crate::balance::{FieldBalance, LimitKind, Npk, StepId, Surveyed};
 use crate::check::{Field, Ready};
 use crate::plan::answer::{
-    Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, Held, HeldBy, KeptOff, LotLimits, NextLimit, PhosphorusRow,
+    Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, Held, HeldBy, KeptOff, LotLimits, NextLimit, Past,
+    PhosphorusRow,
 };
 use crate::plan::problem::{Entry, Problem};
 use crate::plan::{holds, jobs, outlook, soils};
@@ -66,6 +67,7 @@ impl Sight<'_> {
                 .map(|(lot, weighed)| LotLimits { lot: lot.id.clone(), limits: weighed.limits.clone() })
                 .collect(),
             windows: weighed.windows.clone(),
+            past: self.past(),
             cuttings: written.cuttings.iter().map(|c| c.value).collect(),
             grazed: written.grazed.iter().map(|(from, to)| (from.value, to.value)).collect(),
             sheep: field.sheep,
@@ -136,6 +138,15 @@ impl Sight<'_> {
             .collect();
         list.sort_by(|a, b| (a.first, a.last, &a.lot).cmp(&(b.first, b.last, &b.lot)));
         list
+    }
+
+    /// Windows that are over, and what the log shows in them.
+    fn past(&self) -> Vec<Past> {
+        let id = self.field.id();
+        let logged = |days| self.ready.lots.iter().map(|lot| self.ready.spread_on(id, &lot.id, Some(days))).sum();
+        let past = self.weighed.past.iter();
+        past.map(|w| Past { season: w.season.clone(), first: w.first, last: w.last, spread: logged((w.first, w.last)) })
+            .collect()
     }
 
     /// What holds the field where it is.

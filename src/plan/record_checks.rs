@@ -73,7 +73,7 @@ fn ground(entry: &Entry, field: &Field, weighed: &FieldBalance, findings: &mut F
         let found = format!("litter was spread on {id} on {date}, and the plan allows no litter there: {}", bar.why);
         findings.push(Finding::warning("tally-barred", &entry.place, found).fix(bar.fix.clone()));
     }
-    let open = weighed.windows.iter().any(|w| (w.first..=w.last).contains(&date));
+    let open = weighed.windows.iter().chain(&weighed.past).any(|w| (w.first..=w.last).contains(&date));
     if weighed.bars.is_empty() && !open {
         let found = format!("litter was spread on {id} on {date}, outside every window of the plan");
         let fix = "see that the day is right; `sward plan` shows the windows".to_string();

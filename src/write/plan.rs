@@ -10,6 +10,8 @@ use crate::write::days::in_short;
 use crate::write::leftover::leftover;
 use crate::write::page::{day, drawn, from_memory, plain, table, tons, widths, wrapped};
 use crate::write::tally::{LOT_HEAD, counted};
+use jiff::civil::Date;
+use std::collections::BTreeMap;
 
 /// The whole plan.
 #[must_use]
@@ -31,6 +33,7 @@ pub fn plan_with_days(audited: &Audited, days: Option<&Days>, width: usize) -> S
     text.push_str("WHAT GOES WHERE\n");
     text.push_str(&fields(plan, width));
     text.push_str(&no_litter(plan, width));
+    text.push_str(&past(plan, width));
     text.push_str(&days.map(|d| in_short(d, width)).unwrap_or_default());
     text.push_str("\nNUTRIENTS, lb per acre: needed, put on, and short (-) or over (+)\n");
     text.push_str(&nutrients(plan, width));
@@ -118,6 +121,31 @@ fn no_litter(plan: &Plan, width: usize) -> String {
         for why in field.why_none() {
             text.push_str(&wrapped(&plain(&format!("{}: {why}", title(field))), "  ", "    ", width));
         }
+    }
+    text
+}
+
+/// Windows that were over on the day of the plan, with what the log shows in
+/// them: what is not there was not done.
+fn past(plan: &Plan, width: usize) -> String {
+    let mut windows: BTreeMap<(Date, Date, &str), Vec<String>> = BTreeMap::new();
+    for field in plan.fields.iter().filter(|f| f.bars.is_empty()) {
+        for over in &field.past {
+            let spread = match over.spread {
+                Pounds(0) => "nothing".to_string(),
+                spread => format!("{} tons", tons(spread)),
+            };
+            let at = windows.entry((over.first, over.last, &over.season)).or_default();
+            at.push(plain(&format!("{} {spread}", field.id)));
+        }
+    }
+    if windows.is_empty() {
+        return String::new();
+    }
+    let mut text = format!("Over before {}, so nothing is planned there. The log shows:\n", day(plan.as_of));
+    for ((first, last, season), fields) in windows {
+        let line = format!("{season}, {} to {}: {}", day(first), day(last), fields.join(", "));
+        text.push_str(&wrapped(&line, "  ", "    ", width));
     }
     text
 }

@@ -37,6 +37,16 @@ pub fn why(field: &FieldPlan, balance: &FieldBalance, width: usize) -> String {
             text.push_str(&wrapped(&format!("share: {cite}"), "      ", "      ", width));
         }
     }
+    for over in &field.past {
+        let line = format!(
+            "{} {} to {} is over; the log shows {} tons",
+            over.season,
+            over.first,
+            over.last,
+            tons(over.spread)
+        );
+        text.push_str(&wrapped(&line, "  ", "    ", width));
+    }
     text.push_str("\nLIMITS, tons per acre, smallest first\n");
     text.push_str(&limits(field));
     text.push_str("\nTHE PLAN\n");

@@ -208,7 +208,12 @@ impl Farm {
 
     /// `farm.yaml`.
     pub(crate) fn main(&self) -> String {
-        serde_json::to_string_pretty(&self.top).unwrap()
+        let mut top = self.top.clone();
+        // Made on its first day, unless a test says otherwise.
+        if top["plan"]["as_of"].is_null() {
+            top["plan"]["as_of"] = top["plan"]["from"].clone();
+        }
+        serde_json::to_string_pretty(&top).unwrap()
     }
 
     /// `log.csv`; empty where nothing was logged.

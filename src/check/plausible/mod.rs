@@ -28,6 +28,18 @@ pub(super) fn starts(from: &At<Date>, on: Date, book: &Book<'_>, findings: &mut 
     dates::starts(from, on, &mut Rows { book: &book.as_on(on.max(from.value)), findings })
 }
 
+/// A plan whose last day is over has nothing left to plan.
+pub(super) fn ends(written: &Written, on: Date, findings: &mut Findings) {
+    let Some((from, to)) = written.span.as_ref().filter(|(_, to)| to.value < on) else { return };
+    let found = format!("the plan ends on {}, and its day is {on}: every window of it is over", to.value);
+    findings.push(
+        Finding::warning("plan-over", &to.place, found)
+            .accepts("a plan whose last day is still to come")
+            .fix("set `plan.from` and `plan.to` to the days to plan; `--on` asks for an earlier day")
+            .also(&from.place, "the plan's first day"),
+    );
+}
+
 /// Everything else; what is usual is that of the later of the plan's days.
 pub(super) fn check(
     written: &Written,

@@ -3,6 +3,7 @@
 use super::{Application, Held, HeldBy};
 use crate::balance::{Basis, Limit, LimitKind, Npk, Window};
 use crate::findings::Origin;
+use crate::units::Pounds;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
@@ -121,6 +122,9 @@ pub struct FieldPlan {
     pub limits: Vec<LotLimits>,
     /// When litter may go on.
     pub windows: Vec<Window>,
+    /// Windows that were over on the day of the plan.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub past: Vec<Past>,
     /// Planned cuttings.
     pub cuttings: Vec<Date>,
     /// Planned grazing, first and last day.
@@ -135,6 +139,19 @@ pub struct FieldPlan {
     pub metals: Vec<MetalRow>,
     /// Where soil phosphorus and potassium are heading: an estimate.
     pub outlook: Vec<Outlook>,
+}
+
+/// A window that was over on the day of the plan: nothing is planned there.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Past {
+    /// Name of the season.
+    pub season: String,
+    /// First day.
+    pub first: Date,
+    /// Last day before the day of the plan.
+    pub last: Date,
+    /// What the log shows in it.
+    pub spread: Pounds,
 }
 
 impl FieldPlan {
@@ -171,6 +188,7 @@ impl FieldPlan {
                 format!("{} allows {rate} tons/ac, less than the spreader's lowest even rate", by.word())
             }
             Held::Value => "litter would cost more than it saves".to_string(),
+            Held::NoSeason if !self.past.is_empty() => "every window of this plan is over".to_string(),
             Held::NoSeason => "no season of its forage falls into the plan, clear of grazing".to_string(),
             by => format!("limited by {}", by.word()),
         }]

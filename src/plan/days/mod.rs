@@ -223,7 +223,7 @@ fn dates(first: Date, last: Date) -> Vec<Date> {
 #[must_use]
 pub fn days(plan: &Plan, ready: &Ready, from: Date, lost: &[Lost]) -> Option<Days> {
     let pace = ready.work.pace.as_ref()?;
-    let from = from.max(plan.from);
+    let from = from.max(plan.from).max(plan.as_of);
     let calendar = dates(from, plan.to);
     let shares: Vec<f64> =
         calendar.iter().map(|day| if lost.iter().any(|l| l.on(*day)) { 0.0 } else { pace.share_on(*day) }).collect();

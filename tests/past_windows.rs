@@ -1,0 +1,155 @@
+//! A window that is over on the day of the plan gets nothing, in no report;
+//! the plan names it with what the log shows in it.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod kit;
+
+use kit::{Farm, PLACES, checked, later, passed_limits, planned, sward};
+use serde_json::Value;
+
+/// A farm over spring and fall, made on a day.
+fn year(place: &'static kit::Place, as_of: &str) -> Farm {
+    Farm::new(place)
+        .with("plan.to", "2027-10-31")
+        .with("plan.as_of", as_of)
+        .with("days", serde_json::json!({"tons_per_day": "90 tons", "fit": "50 %"}))
+}
+
+/// Every first day of an application in a plan.
+fn firsts(plan: &Value) -> Vec<String> {
+    let fields = plan["fields"].as_array().unwrap();
+    let all = fields.iter().flat_map(|f| f["applications"].as_array().unwrap());
+    all.map(|a| a["first"].as_str().unwrap().to_string()).collect()
+}
+
+#[test]
+fn august_plans_no_spring() {
+    for place in PLACES {
+        let plan = planned(&year(place, "2027-08-20"));
+        let firsts = firsts(&plan.json);
+        assert!(!firsts.is_empty(), "{}: the fall is still to come", place.key);
+        assert!(firsts.iter().all(|first| first.as_str() >= "2027-08-20"), "{}: {firsts:?}", place.key);
+        let windows = plan.field("A")["windows"].as_array().unwrap();
+        assert!(windows.iter().all(|w| w["first"].as_str().unwrap() >= "2027-08-20"), "{}: {windows:?}", place.key);
+        let past = plan.field("A")["past"].as_array().unwrap();
+        assert!(!past.is_empty() && past.iter().all(|p| p["spread"] == 0), "{}: {past:?}", place.key);
+        assert!(past.iter().all(|p| p["last"].as_str().unwrap() < "2027-08-20"), "{}: {past:?}", place.key);
+    }
+}
+
+#[test]
+fn a_plan_made_before_its_first_day_is_as_it_was() {
+    for place in PLACES {
+        let [before, on_it] = ["2027-01-25", "2027-02-15"].map(|day| planned(&year(place, day)));
+        let fields = |plan: &kit::Planned| plan.json["fields"].clone();
+        assert_eq!(fields(&before), fields(&on_it), "{}", place.key);
+        assert!(before.field("A").get("past").is_none(), "{}", place.key);
+    }
+}
+
+#[test]
+fn the_last_day_of_a_window_is_still_open() {
+    for place in PLACES {
+        let spring = planned(&year(place, "2027-02-15"));
+        let (_, last) = spring.figures().season("spring");
+        let last = format!("2027-{last}");
+        let days = |as_of: &str| {
+            let plan = planned(&year(place, as_of));
+            let windows = plan.field("A")["windows"].as_array().unwrap().clone();
+            let of_spring: Vec<(String, String)> = windows
+                .iter()
+                .filter(|w| w["season"] == "spring")
+                .map(|w| (w["first"].as_str().unwrap().to_string(), w["last"].as_str().unwrap().to_string()))
+                .collect();
+            of_spring
+        };
+        assert_eq!(days(&last), [(last.clone(), last.clone())], "{}", place.key);
+        assert!(days(&later(&last, 1)).is_empty(), "{}", place.key);
+    }
+}
+
+#[test]
+fn what_was_spread_in_spring_is_shown_and_counts() {
+    for place in PLACES {
+        let farm = year(place, "2027-08-20").logged("2027-03-01", "spread", "heap", "A", "10");
+        let plan = planned(&farm);
+        let past = plan.field("A")["past"].as_array().unwrap();
+        let logged: i64 = past.iter().map(|p| p["spread"].as_i64().unwrap()).sum();
+        assert_eq!(logged, 20_000, "{}: {past:?}", place.key);
+        assert!(plan.number("A", "/done/n") > 0.0, "{}", place.key);
+        assert!(!plan.tally_codes().contains("tally-window"), "{}: {:?}", place.key, plan.tally_codes());
+    }
+}
+
+#[test]
+fn the_auditor_stops_a_window_that_is_over() {
+    for place in PLACES {
+        let spring = planned(&year(place, "2027-02-15"));
+        assert!(passed_limits(&spring.text, &year(place, "2027-02-15")).is_empty(), "{}", place.key);
+        let caught = passed_limits(&spring.text, &year(place, "2027-08-20"));
+        assert!(caught.contains("season"), "{}: {caught:?}", place.key);
+    }
+}
+
+#[test]
+fn a_plan_that_is_over_is_reported() {
+    for place in PLACES {
+        let told = checked(&year(place, "2027-11-01"));
+        assert!(told.codes().contains("plan-over"), "{}: {:?}", place.key, told.codes());
+        assert!(!checked(&year(place, "2027-10-31")).codes().contains("plan-over"), "{}", place.key);
+        let plan = planned(&year(place, "2027-11-01"));
+        assert!(firsts(&plan.json).is_empty(), "{}", place.key);
+    }
+}
+
+#[test]
+fn every_report_keeps_to_the_days_still_to_come() {
+    for place in PLACES {
+        let folder = year(place, "2027-02-15").folder();
+        let run = |args: &[&str]| {
+            let done = sward(folder.path(), args);
+            assert_eq!(done.code, 0, "{}: {args:?} {}{}", place.key, done.out, done.err);
+            done.out
+        };
+        let on = "--on=2027-08-20";
+        let json = |text: &str| -> Value { serde_json::from_str(text).unwrap() };
+        let days = json(&run(&["days", ".", on, "--json"]));
+        assert_eq!(days["from"], "2027-08-20", "{}", place.key);
+        assert!(days["rows"].as_array().unwrap().iter().all(|r| r["first"].as_str().unwrap() >= "2027-08-20"));
+        // Asked of an earlier day, the calendar still begins on the day of the plan.
+        assert_eq!(json(&run(&["days", ".", on, "--from", "2027-03-01", "--json"]))["from"], "2027-08-20");
+        let terminal = run(&["plan", ".", on]);
+        assert!(terminal.contains("Over before Aug 20") && terminal.contains("A nothing"), "{}: {terminal}", place.key);
+        let years = json(&run(&["plan", ".", on, "--years", "2", "--json"]));
+        let rates = |year: usize| years["years"][year]["fields"][0]["rates"].as_array().unwrap().len();
+        assert!(rates(0) < rates(1), "{}: the year after has its spring again: {years}", place.key);
+        run(&["sheets", ".", on, "-o", "out"]);
+        let sheets = std::fs::read_to_string(folder.path().join("out/sheets.html")).unwrap();
+        let (_, last) = planned(&year(place, "2027-02-15")).figures().season("spring");
+        let last: jiff::civil::Date = format!("2027-{last}").parse().unwrap();
+        let last = last.strftime("%b %-d").to_string();
+        assert!(!sheets.contains(&last), "{}: the spring's last day, {last}", place.key);
+        std::fs::write(folder.path().join("plan.json"), run(&["plan", ".", on, "--json"])).unwrap();
+        run(&["audit", "plan.json", "."]);
+    }
+}
+
+/// The way out of `spread-uncounted`, followed to the letter, gives a plan
+/// that counts the spring and plans only what is still to come.
+#[test]
+fn the_fix_of_a_forgotten_spring_plans_the_fall() {
+    for place in PLACES {
+        let august = year(place, "2027-08-20").with("plan.from", "2027-08-20");
+        let august = august.logged("2027-03-01", "spread", "heap", "A", "10");
+        let stopped = checked(&august);
+        assert!(stopped.ready.is_none(), "{}", place.key);
+        let findings = stopped.findings.sorted();
+        let fix = findings.iter().find(|f| f.code == "spread-uncounted").unwrap().fix.clone().unwrap();
+        let from = fix.split("`plan.from` to ").nth(1).unwrap()[..10].to_string();
+        let plan = planned(&august.with("plan.from", from.as_str()));
+        let firsts = firsts(&plan.json);
+        assert!(!firsts.is_empty() && firsts.iter().all(|f| f.as_str() >= "2027-08-20"), "{}: {firsts:?}", place.key);
+    }
+}
