@@ -213,9 +213,12 @@ fn inches(text: &str) -> Option<f64> {
     number(bare.trim()).filter(|n| (0.0..=100.0).contains(n))
 }
 
+/// Days that one rain can cost at most: those of a year, as long as a plan runs.
+const MOST_DAYS: f64 = 366.0;
+
 fn days(text: &str) -> Option<f64> {
     let days = quantity::<Days>(text).or_else(|_| quantity::<Days>(&format!("{text} days"))).ok()?;
-    Some(days.get())
+    Some(days.get()).filter(|days| *days <= MOST_DAYS)
 }
 
 fn acres(text: &str) -> Option<f64> {
@@ -246,7 +249,7 @@ pub fn read_cells(cells: &Cells, at: &dyn Fn(&str) -> Place, findings: &mut Find
     let acres = line.value("acres", "acres, more than 0", acres);
     let until = line.value("until", "a date, written as 2027-03-15", day);
     let inches = line.value("inches", "inches from 0 to 100", inches);
-    let days = line.value("days", "days, not below 0", days);
+    let days = line.value("days", "days, from 0 to 366", days);
     let bales = line.value("bales", "a number of bales above 0", positive);
     line.choice("method", &METHODS);
     line.choice("soil", &SOILS);
