@@ -283,6 +283,51 @@ fn no_signal_leaves_a_file_behind() {
     assert!(stopped > 0, "{stopped} stopped, {whole} whole");
 }
 
+/// What a kill leaves is cleared by the next run at once, whichever writer it is.
+#[test]
+fn what_a_kill_left_is_cleared_by_the_next_run() {
+    let folder = farm();
+    let path = folder.path();
+    fs::create_dir(path.join("elsewhere")).unwrap();
+    fs::write(path.join("elsewhere/real.json"), "old").unwrap();
+    symlink("elsewhere/real.json", path.join("link.json")).unwrap();
+    let writers: [(&[&str], &str); 9] = [
+        (&["sheets", "-o", "out"], "out"),
+        (&["sheets", "-o", "out", "--pdf", "--force"], "out"),
+        (&["binder", "-o", "out"], "out"),
+        (&["map", "-o", "out"], "out"),
+        (&["export", "shapefile", "-o", "out"], "out"),
+        (&["export", "csv", "-o", "out"], "out"),
+        (&["schema", "-o", "out/s.json"], "out"),
+        (&["ground", "import", "fields.geojson", "-o", "out/f.geojson"], "out"),
+        (&["schema", "-o", "link.json", "--force"], "elsewhere"),
+    ];
+    for (args, into) in writers {
+        fs::create_dir_all(path.join(into)).unwrap();
+        fs::write(path.join(into).join(".sward-left.tmp"), "half").unwrap();
+        let (code, _, err) = run(path, args);
+        assert_eq!(code, 0, "{args:?}: {err}");
+        assert_eq!(leftovers(&path.join(into)), Vec::<String>::new(), "{args:?}");
+    }
+}
+
+#[test]
+fn what_is_no_folder_is_called_by_its_name() {
+    let folder = farm();
+    let path = folder.path();
+    let commands: [&[&str]; 5] =
+        [&["sheets"], &["binder"], &["map"], &["export", "csv"], &["ground", "import", "fields.geojson"]];
+    for args in commands {
+        let option = if args[0] == "ground" { "--farm" } else { "-o" };
+        for (to, is) in [("/dev/null", "a pipe, device or socket"), ("farm.yaml", "a file"), ("farm.yaml/x", "a file")]
+        {
+            let (code, _, err) = run(path, &[args, &[option, to, "--force"]].concat());
+            let not = format!("{} is {is}, not a folder", to.trim_end_matches("/x"));
+            assert!(code != 0 && flat(&err).contains(&not), "{args:?} {to}: {code} {err}");
+        }
+    }
+}
+
 #[test]
 fn files_of_an_earlier_run_beside_new_ones_are_reported() {
     let folder = farm();

@@ -3,7 +3,7 @@
 
 use crate::cli::clock;
 use std::collections::BTreeSet;
-use std::fs::File;
+use std::fs::{File, TryLockError};
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -14,8 +14,12 @@ use tempfile::{Builder, NamedTempFile};
 const BEGINS: &str = ".sward-";
 /// How they end: what is being written, and what is kept until all is written.
 const ENDS: [&str; 2] = [".tmp", ".old"];
-/// No writer takes so long; what is older, and held by nobody, is a leftover.
+/// No writer takes so long; what is older, and locked by nobody, is a leftover also where
+/// locks say nothing.
 const OLD: Duration = Duration::from_secs(60);
+
+/// How often a file is made again that another run cleared in the moment before it was locked.
+const MOST_TRIES: usize = 100;
 
 /// The files of this run. Whoever holds them is not ended by a signal.
 static PENDING: Mutex<BTreeSet<PathBuf>> = Mutex::new(BTreeSet::new());
@@ -36,13 +40,22 @@ pub(super) fn create(folder: &Path, replaces: bool) -> io::Result<NamedTempFile>
         builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
     }
     watch();
-    let mut pending = held();
-    let file = builder.tempfile_in(folder)?;
-    pending.insert(file.path().to_path_buf());
-    drop(pending);
-    // A system without locks goes by the age alone.
-    let _ = file.as_file().try_lock();
-    Ok(file)
+    let mut last = None;
+    for _ in 0..MOST_TRIES {
+        let mut pending = held();
+        let file = builder.tempfile_in(folder)?;
+        pending.insert(file.path().to_path_buf());
+        drop(pending);
+        // A system without locks goes by the age alone.
+        let taken = matches!(file.as_file().try_lock(), Err(TryLockError::WouldBlock));
+        if !taken && file.path().exists() {
+            return Ok(file);
+        }
+        // Another run cleared it before it was locked.
+        held().remove(file.path());
+        last = Some(file);
+    }
+    last.ok_or_else(|| io::Error::other("files beside it are cleared as they are written"))
 }
 
 /// The name under which an old file is kept until its successor stands.
@@ -51,24 +64,34 @@ pub(super) fn kept_beside(new: &Path) -> PathBuf {
 }
 
 /// Removes what runs that were killed left in a folder. A file that another
-/// run is writing is younger, or locked.
+/// run is writing is locked, or younger where locks say nothing.
 pub(super) fn clear(folder: &Path) {
     let Ok(entries) = std::fs::read_dir(folder) else { return };
     for path in entries.filter_map(|entry| Some(entry.ok()?.path())) {
         let name = path.file_name().and_then(|name| name.to_str()).unwrap_or_default();
         let ours = name.starts_with(BEGINS) && ENDS.iter().any(|end| name.ends_with(end));
         let plain = ours && std::fs::symlink_metadata(&path).is_ok_and(|of| of.is_file());
-        if plain && is_left(&path) {
-            // It is out of nobody's way; the next run tries again.
-            let _ = std::fs::remove_file(&path);
+        if plain {
+            remove_if_left(&path, name.ends_with(ENDS[0]));
         }
     }
 }
 
-fn is_left(path: &Path) -> bool {
-    let Ok(file) = File::open(path) else { return false };
-    let old = file.metadata().and_then(|of| of.modified()).is_ok_and(|changed| clock::is_over(changed, OLD));
-    old && !matches!(file.try_lock(), Err(std::fs::TryLockError::WouldBlock))
+/// Removes a file that a killed run left. Whoever writes one holds its lock from the first, so
+/// that one without is left over; an old file that is kept may be a copy, which has no lock.
+fn remove_if_left(path: &Path, written: bool) {
+    let Ok(file) = File::open(path) else { return };
+    let old = || file.metadata().and_then(|of| of.modified()).is_ok_and(|changed| clock::is_over(changed, OLD));
+    let left = match file.try_lock() {
+        Ok(()) => written || old(),
+        Err(TryLockError::WouldBlock) => false,
+        Err(TryLockError::Error(_)) => old(),
+    };
+    if left {
+        // While it is locked, so that nobody begins to write it. Where it cannot be removed, the
+        // next run tries again.
+        let _ = std::fs::remove_file(path);
+    }
 }
 
 /// From now on a signal that ends the program removes its pending files first.
@@ -112,7 +135,9 @@ mod tests {
         }
         let written = old(".sward-e.tmp");
         written.lock().unwrap();
+        // Just left behind, and a copy that is kept for the moment.
         File::create(at(".sward-f.tmp")).unwrap();
+        File::create(at(".sward-h.old")).unwrap();
         std::fs::create_dir(at(".sward-g.tmp")).unwrap();
         clear(folder.path());
         let mut left: Vec<String> =
@@ -120,7 +145,7 @@ mod tests {
         left.sort();
         assert_eq!(
             left,
-            [".other-d.tmp", ".sward-e.tmp", ".sward-f.tmp", ".sward-g.tmp", ".sward-notes", "sward-c.tmp"]
+            [".other-d.tmp", ".sward-e.tmp", ".sward-g.tmp", ".sward-h.old", ".sward-notes", "sward-c.tmp"]
         );
     }
 }

@@ -121,7 +121,7 @@ pub(super) fn save<'a, N: AsRef<Path>>(
     files: impl IntoIterator<Item = (N, &'a [u8])>,
     force: bool,
 ) -> Result<(), Refused> {
-    fs::create_dir_all(folder)?;
+    make(folder)?;
     pending::clear(folder);
     let (mut goals, mut there) = (Vec::new(), Vec::new());
     for (name, bytes) in files {
@@ -145,6 +145,20 @@ pub(super) fn save<'a, N: AsRef<Path>>(
     placed(ready, &mut pending)
 }
 
+/// Makes a folder where there is none; says what stands in its way.
+fn make(folder: &Path) -> io::Result<()> {
+    let there = folder.ancestors().filter(|path| !path.as_os_str().is_empty());
+    // The nearest that is there: whatever it lies in is a folder.
+    let nearest = there.filter_map(|path| Some((path, fs::metadata(path).ok()?))).next();
+    match nearest {
+        Some((path, of)) if !of.is_dir() => {
+            let what = if of.is_file() { "a file" } else { "a pipe, device or socket" };
+            Err(io::Error::other(format!("{} is {what}, not a folder", path.display())))
+        }
+        _ => fs::create_dir_all(folder),
+    }
+}
+
 /// What stands in a place: nothing, or the file that a link may lead to.
 fn before(path: &Path) -> io::Result<Option<(PathBuf, Metadata)>> {
     match fs::symlink_metadata(path) {
@@ -163,6 +177,10 @@ fn before(path: &Path) -> io::Result<Option<(PathBuf, Metadata)>> {
 fn beside(name: String, path: PathBuf, before: Option<(PathBuf, Metadata)>, bytes: &[u8]) -> io::Result<Ready> {
     let place = before.as_ref().map_or(path, |(real, _)| real.clone());
     let folder = place.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    if before.is_some() {
+        // A link may lead into another folder.
+        pending::clear(folder);
+    }
     let mut file = pending::create(folder, before.is_some())?;
     file.write_all(bytes)?;
     if let Some((_, of)) = &before {
