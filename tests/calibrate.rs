@@ -145,6 +145,21 @@ fn the_half_rate_rule() {
     assert_eq!(flat.half_rate(), None, "no side falls to half");
 }
 
+/// The widest swath at a limit: a row that just keeps it counts, one that is a
+/// hair more uneven does not.
+#[test]
+fn the_widest_swath_keeps_its_limit_to_the_last() {
+    let spread = Pattern::new(5.0, vec![1.0, 4.0, 7.0, 9.0, 8.0, 6.0, 3.0, 1.0]).unwrap();
+    let rows = spread.overlaps();
+    assert!(rows.len() > 3);
+    for row in rows.iter().filter(|row| row.worse() > 1.0) {
+        assert!(spread.widest(row.worse()).unwrap() >= row.swath_ft, "{row:?}");
+        let below = spread.widest(row.worse() * 0.999_999).unwrap_or(0.0);
+        assert!(rows.iter().all(|r| r.swath_ft != below || r.worse() < row.worse()), "{row:?}: {below}");
+        assert_ne!(below, row.swath_ft);
+    }
+}
+
 // --- settings ---------------------------------------------------------------
 
 fn run(words: &str, mph: f64, rate: f64) -> Run {
