@@ -182,8 +182,7 @@ fn in_degrees(file: Bundle, findings: &mut Findings) -> Vec<Given> {
     let mut kept = Vec::new();
     let mut heights = 0;
     if let Some(datum) = file.system.as_ref().and_then(|system| system.nad83.as_ref()) {
-        let found =
-            format!("its numbers are on {datum} and were taken as WGS84; the two lie within 5 ft of each other");
+        let found = format!("its numbers are on {datum} and were taken as WGS84, which lies a few feet from it");
         findings.push(Finding::note("import-datum", &whole, found));
     }
     for mut given in file.features {

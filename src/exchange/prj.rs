@@ -112,7 +112,7 @@ fn bare(name: &str) -> String {
 fn nad27(name: &str) -> Refused {
     Refused {
         why: format!(
-            "the datum of `{name}` is NAD27, tens to hundreds of feet from WGS84; the shift differs from place to place and \
+            "the datum of `{name}` is NAD27, up to hundreds of feet from WGS84; the shift differs from place to place and \
              takes grid files that are not built in"
         ),
         fix: "in the program it comes from, export it as WGS84 (EPSG:4326) with the NADCON shift from NAD27",

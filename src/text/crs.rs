@@ -58,7 +58,7 @@ pub fn crs_finding(file: &str, said: &Named) -> Option<Finding> {
     match said {
         Named::Wgs84 => None,
         Named::Nad83(name) => {
-            let found = format!("its `crs` is `{name}`, taken as WGS84; the two lie within 5 ft of each other");
+            let found = format!("its `crs` is `{name}`, taken as WGS84, which lies a few feet from it");
             Some(Finding::note("geojson-crs", &whole, found).accepts("WGS84 (EPSG:4326), without this note"))
         }
         Named::Other(name) => Some(

@@ -126,6 +126,41 @@ fn fields_over_each_other_are_refused_with_the_acres() {
     sound(&plain(collection(&[feature(A, &[ring(0.0, 0.0, 4.0, 4.0)]), feature(B, &[ring(4.0, 0.0, 4.0, 4.0)])])));
 }
 
+/// Two people who draw one fence differ by less than a twentieth of an acre.
+#[test]
+fn an_overlap_counts_past_a_twentieth_of_an_acre() {
+    let over = |wide: f64| {
+        let fields = [ring(0.0, 0.0, 4.0, 4.0), ring(4.0 - wide, 0.0, 4.0, 4.0)];
+        let acres = acres(&[ring(4.0 - wide, 0.0, wide, 4.0)]);
+        (acres, plain(collection(&[feature(A, &fields[..1]), feature(B, &fields[1..])])))
+    };
+    let per_step = over(1.0).0;
+    for (want, counts) in [(0.045, false), (0.049, false), (0.051, true), (0.055, true)] {
+        let (acres, got) = over(want / per_step);
+        assert!((acres - want).abs() < 0.000_5, "{acres}");
+        assert_eq!(got.findings.has_errors(), counts, "{want}: {:#?}", told(&got));
+    }
+}
+
+/// A tenth of an acre and two in a hundred: past both, the file's own acres are asked about.
+#[test]
+fn claimed_acres_are_asked_about_past_both_measures() {
+    let asked = |ring: &[(f64, f64)], off: f64| {
+        let claim = acres(std::slice::from_ref(&ring.to_vec())) + off;
+        let file = feature(&format!(r#"{{"id": "A", "Acres": {claim:.6}}}"#), &[ring.to_vec()]);
+        told(&plain(collection(&[file]))).iter().any(|line| line.contains("import-acres"))
+    };
+    // Of some 1.2 ac a tenth of an acre decides, of some 30 the share.
+    let (small, large) = (ring(0.0, 0.0, 0.7, 0.7), ring(0.0, 0.0, 4.0, 3.0));
+    for (field, most) in [(&small, 0.1), (&large, 0.02 * acres(std::slice::from_ref(&large)))] {
+        for sign in [1.0, -1.0] {
+            // The share is of the claim, which is that much more or less itself.
+            assert!(!asked(field, sign * most * 0.95), "{most} {sign}");
+            assert!(asked(field, sign * most * 1.05), "{most} {sign}");
+        }
+    }
+}
+
 fn changed(change: fn((f64, f64)) -> (f64, f64)) -> String {
     feature(A, &[ring(0.0, 0.0, 4.0, 3.0).into_iter().map(change).collect()])
 }

@@ -193,6 +193,9 @@ fn shapes_that_protect_too_little_are_refused_and_the_others_told() {
     refused(&one(open.clone()), "import-drawn", &["pond drawn as a line"]);
     let closed = with(&collection(&[open]), Options { take: Take::KeepOuts, close: true, ..Options::default() });
     assert!(matches!(closed.things[0].shape, Geometry::Polygon(_)));
+    // Out and back is no way around anything.
+    let there_and_back = line(&named("Dam Pond"), &[(0.0, 0.0), (1.0, 0.0), (0.0, 0.0)]);
+    refused(&one(there_and_back), "import-drawn", &["pond drawn as a line"]);
     let around = one(line(&named("Dam Pond"), &[(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 0.0)]));
     assert!(matches!(around.things[0].shape, Geometry::Polygon(_)));
     assert!(found(&around, Severity::Warning, "import-closed").contains("Dam Pond"));

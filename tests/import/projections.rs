@@ -138,7 +138,7 @@ fn codes_on_other_datums_and_numbers_that_do_not_fit_are_refused() {
     refused(&plain(old("EPSG:2264", &own)), "import-projected", &["its numbers are degrees", "North Carolina"]);
     let nad83 = plain(old("EPSG:4269", &own));
     sound(&nad83);
-    assert!(found(&nad83, Severity::Note, "import-datum").contains("within 5 ft"));
+    assert!(found(&nad83, Severity::Note, "import-datum").contains("a few feet from it"));
 }
 
 /// A grid with the most common numbers.
