@@ -590,14 +590,14 @@ fn kin_of_how_keepouts_are_drawn() {
         (
             "a well with two decimals",
             |m| m.keep(WELL)["geometry"] = shape("Point", json!([-79.47, 35.73])),
-            Warning("coordinates-rough", &[WELL, "2 decimals", "3,646 ft"]),
+            Warning("coordinates-rough", &[WELL, "2 decimals", "2,348 ft"]),
         ),
         (
             "all keep-outs with four decimals",
             |m| {
                 each_corner(&mut m.keepouts, &|x, y| ((x * 1e4).round() / 1e4, (y * 1e4).round() / 1e4));
             },
-            Warning("coordinates-rough", &["15 of 15", "36 ft", "and 11 more"]),
+            Warning("coordinates-rough", &["corners are written with 4 decimals", "23 ft", "and 11 more"]),
         ),
         (
             "what a mapping program adds",
@@ -764,7 +764,7 @@ fn kin_of_fields_gates_and_stacks() {
         (
             "a gate with three decimals",
             |m| m.gate("B1")["geometry"] = shape("Point", json!([-79.472, 35.732])),
-            Warning("coordinates-rough", &["gate of B1", "3 decimals", "365 ft"]),
+            Warning("coordinates-rough", &["gate of B1", "3 decimals", "235 ft"]),
         ),
         (
             "a field moved onto its neighbor",

@@ -24,7 +24,8 @@ pub fn idle_keepouts(ready: &Ready, surveyed: &[Surveyed]) -> Option<Finding> {
     let touches = |index: usize, keep: &KeepOut| charged.contains(&index) || alone(ready, keep);
     // A line without a distance takes nothing wherever it lies.
     let takes = |keep: &KeepOut| keep.feet > 0.0 || area(&keep.geometry);
-    let idle = ready.keepouts.iter().enumerate().filter(|(index, keep)| takes(keep) && !touches(*index, keep));
+    let idle =
+        ready.keepouts.iter().enumerate().filter(|(index, keep)| takes(keep) && !keep.far && !touches(*index, keep));
     let fields: Vec<Rect<f64>> = ready.fields.iter().filter_map(|field| field.shape.bounding_rect()).collect();
     let mut idle: Vec<(f64, &str)> = idle.map(|(_, keep)| (miles_off(keep, &fields), keep.name.as_str())).collect();
     // The farthest first; those equally far as the file has them.

@@ -2,7 +2,7 @@
 //! what. There is no farm here, so that nobody's own word is asked for.
 
 use crate::check::keepouts::{Thing, ruled, unanswered};
-use crate::check::lonlat::{again, swapped, unsigned};
+use crate::check::lonlat::{again, lonlat_text, swapped, unsigned};
 use crate::farm::{FEATURES, OWNERS, feature_key, is_neighbor};
 use crate::findings::{Finding, Place, nearest};
 use crate::ground::lonlat::{NEAR_DEGREES, POLAR_DEGREES, credible};
@@ -150,7 +150,7 @@ pub fn unfit(name: &str, why: &Unfit) -> Vec<Finding> {
             let one = |fault: &ShapeFault| {
                 error("boundary", format!("{name}: {fault}")).fix(match fault {
                     ShapeFault::OutOfRange { at, .. } => again(*at),
-                    _ => "draw the boundary again, corner by corner around the field".to_string(),
+                    _ => fault.fix().to_string(),
                 })
             };
             faults.iter().map(one).collect()
@@ -176,7 +176,7 @@ pub fn field_off_the_map(name: &str, at: Coord<f64>) -> Option<Finding> {
         if at.y.abs() > POLAR_DEGREES && at.x.abs() < POLAR_DEGREES {
             swapped(name, &Place::default(), at)
         } else {
-            let found = format!("{name} lies at longitude {}, latitude {}, where no hay is cut", at.x, at.y);
+            let found = format!("{name} lies at {}, where no hay is cut", lonlat_text(at));
             error("off-the-map", found).fix("export the file again as WGS84 (EPSG:4326)")
         }
     })

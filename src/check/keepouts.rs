@@ -10,14 +10,23 @@ use crate::findings::{At, Finding, Findings, Origin, Place};
 use crate::tables::{Book, Sourced, Topic};
 use crate::text::Signed;
 use crate::units::Quantity;
+use std::collections::BTreeSet;
 
-pub(super) fn check(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Vec<KeepOut> {
+/// `far` are the places in the list of those that were reported as lying far from every boundary.
+pub(super) fn check(
+    written: &Written,
+    far: &BTreeSet<usize>,
+    book: &Book<'_>,
+    findings: &mut Findings,
+) -> Vec<KeepOut> {
     let large = written.large.as_ref().is_some_and(|l| l.value);
     written.keepouts.iter().flat_map(|k| &k.above).for_each(|field| field_there(field, written, findings));
     for keep in &written.keepouts {
         dates(keep, written, findings);
     }
-    written.keepouts.iter().filter_map(|k| keepout(k, &Rule { book, large }, findings)).collect()
+    let rule = Rule { book, large };
+    let all = written.keepouts.iter().enumerate();
+    all.filter_map(|(number, k)| Some(KeepOut { far: far.contains(&number), ..keepout(k, &rule, findings)? })).collect()
 }
 
 /// What the tables ask of a thing: its kind, and what is said of it.
@@ -142,6 +151,7 @@ fn keepout(written: &WrittenKeepOut, rule: &Rule<'_>, findings: &mut Findings) -
         full,
         consent: written.consent.as_ref().filter(|_| eased).map(|c| c.by.clone()),
         above,
+        far: false,
         geometry: written.geometry.clone(),
     })
 }

@@ -54,7 +54,7 @@ fn checked(
     on: Date,
     findings: &mut Findings,
 ) -> Option<Ready> {
-    lonlat::check(written, findings);
+    let far = lonlat::check(written, findings);
     let shapes = shapes::check(written, findings);
     shapes::soils(written, findings);
     drawn::check(written, findings);
@@ -75,7 +75,7 @@ fn checked(
     let lots = lots::check(written, &book, findings);
     let work = days::check(written, region.as_deref(), &book, findings);
     let fields = fields::check(written, &shapes, &book, findings);
-    let keepouts = keepouts::check(written, &book, findings);
+    let keepouts = keepouts::check(written, &far, &book, findings);
     herds(written, findings);
     lots_named(written, findings);
     log(written, happened, findings);

@@ -188,6 +188,8 @@ pub struct KeepOut {
     pub consent: Option<String>,
     /// Where it lies above fields, and the rule asks less there.
     pub above: Option<Above>,
+    /// Whether it lies so far from every boundary that this was reported by itself.
+    pub far: bool,
     /// Geometry in longitude and latitude.
     pub geometry: Geometry<f64>,
 }

@@ -42,7 +42,7 @@ pub(super) fn check(written: &Written, findings: &mut Findings) -> BTreeMap<Stri
             findings.push(if fault.serious() {
                 Finding::error("boundary", &id.place, found).fix(match fault {
                     ground::ShapeFault::OutOfRange { at, .. } => again(at),
-                    _ => "draw the boundary again, corner by corner around the field".to_string(),
+                    _ => fault.fix().to_string(),
                 })
             } else {
                 Finding::note("boundary", &id.place, found)

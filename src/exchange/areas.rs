@@ -51,6 +51,7 @@ pub(super) fn shape(
             ShapeFault::TooWide => finding.fix("fix its coordinates; nothing on a farm is 34 miles wide"),
             ShapeFault::OutOfRange { .. } => finding.fix("export it again as WGS84 (EPSG:4326)"),
             _ if fixable => finding.fix("draw it again; or take all the ground it runs around, with --fix"),
+            ShapeFault::HolesFill { .. } => finding.fix(fault.fix()),
             _ => finding.fix("draw it again, corner by corner around the field"),
         });
     }

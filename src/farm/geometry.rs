@@ -2,6 +2,7 @@
 
 use crate::findings::{Finding, Findings, Place, Severity};
 use crate::text::{self, Kind, Node};
+use crate::units::number_text;
 use geo::{CoordsIter, Geometry};
 
 /// A feature: its properties with places, and its geometry.
@@ -31,18 +32,23 @@ pub(super) struct Collection {
     rough: Vec<Rough>,
 }
 
-/// A feature drawn with few decimals.
+/// A feature of which half the corners or more are written with few decimals.
 struct Rough {
     /// What it is called.
     name: String,
-    /// Most decimals of any of its numbers.
+    /// How many corners it has, and how many of them are rough.
+    corners: usize,
+    rough: usize,
+    /// Most decimals of those that are rough; zeros at the end say nothing.
     decimals: usize,
+    /// Latitude of its first corner.
+    latitude: f64,
     /// Where it starts.
     place: Place,
 }
 
-/// Decimals of a degree at and below which a corner is told as rough: our own
-/// choice; one more decimal places a corner within four feet.
+/// Decimals of a degree at and below which a corner is rough: our own choice;
+/// one more decimal places a corner within four feet.
 const FEW_DECIMALS: usize = 4;
 /// Feet in a degree of latitude: 60 nautical miles of 1,852 m, each by definition.
 const FEET_PER_DEGREE: f64 = 60.0 * 1_852.0 / 0.3048;
@@ -57,21 +63,22 @@ impl Collection {
 
     /// Tells once of all features that are drawn with few decimals.
     pub(super) fn coarse(&self, file: &str, findings: &mut Findings) {
-        let (Some(first), Some(fewest)) = (self.rough.first(), self.rough.iter().map(|r| r.decimals).min()) else {
+        let (Some(first), Some(worst)) = (self.rough.first(), self.rough.iter().min_by_key(|r| r.decimals)) else {
             return;
         };
         let names: Vec<&str> = self.rough.iter().take(MOST_NAMES).map(|r| r.name.as_str()).collect();
         let more = self.rough.len().saturating_sub(MOST_NAMES);
         let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-        let step = FEET_PER_DEGREE / 10f64.powi(i32::try_from(fewest).unwrap_or_default());
-        let decimals = if fewest == 1 { "decimal" } else { "decimals" };
+        let sum = |of: fn(&Rough) -> usize| self.rough.iter().map(of).sum::<usize>();
+        let (corners, rough) = (sum(|r| r.corners), sum(|r| r.rough));
+        let are = if rough == 1 { "corner is" } else { "corners are" };
+        let of = if rough == corners { format!("{rough} {are}") } else { format!("{rough} of {corners} corners are") };
         let found = format!(
-            "{file}: {} of {} features are drawn with {FEW_DECIMALS} decimals of a degree or fewer ({}{more}); \
-             {fewest} {decimals} place a corner only to the nearest {} ft",
-            self.rough.len(),
-            self.listed,
+            "{file}: {of} written with {FEW_DECIMALS} decimals of a degree or fewer ({}{more}); rounded to {}, a corner \
+             can lie {} off",
             names.join(", "),
-            crate::units::number_text(step, 0)
+            decimals_text(worst.decimals),
+            far_text(worst.off_feet())
         );
         findings.push(
             Finding::warning("coordinates-rough", &first.place, found)
@@ -81,6 +88,29 @@ impl Collection {
     }
 }
 
+impl Rough {
+    /// Feet that a corner can lie off where it was rounded: half a step north or south, and half
+    /// a step east or west.
+    fn off_feet(&self) -> f64 {
+        let half = FEET_PER_DEGREE / 10f64.powi(i32::try_from(self.decimals).unwrap_or_default()) / 2.0;
+        half.hypot(half * self.latitude.to_radians().cos())
+    }
+}
+
+fn decimals_text(decimals: usize) -> String {
+    match decimals {
+        0 => "whole degrees".to_string(),
+        1 => "1 decimal".to_string(),
+        more => format!("{more} decimals"),
+    }
+}
+
+/// A distance in feet, or in miles where it is long.
+fn far_text(feet: f64) -> String {
+    let (value, decimals, unit) = if feet < 5_280.0 { (feet, 0, "ft") } else { (feet / 5_280.0, 1, "miles") };
+    format!("{} {unit}", number_text(value, decimals))
+}
+
 /// A file without a feature: nothing is kept away from, and that is told.
 pub(super) fn none_read(file: &str) -> Finding {
     Finding::warning("keepouts-none", &Place::file(file), "the file lists nothing to keep away from")
@@ -88,37 +118,54 @@ pub(super) fn none_read(file: &str) -> Finding {
         .fix("draw them; leave the list empty only where there is truly none near any field")
 }
 
-/// Most decimals of any longitude or latitude below a node; none for a number
-/// with a power of ten, which no one can count.
-fn most_decimals(node: &Node) -> Option<usize> {
-    match &node.kind {
-        Kind::List(items) if items.iter().any(|item| item.scalar().is_some()) => {
-            items.iter().take(2).map(|item| decimals(item.scalar()?)).try_fold(0, |most, d| Some(most.max(d?)))
-        }
-        Kind::List(items) => items.iter().map(most_decimals).try_fold(0, |most, d| Some(most.max(d?))),
-        _ => None,
+/// The corners below a node, each with its two numbers as they are written; of a
+/// ring, the last corner repeats the first and is passed over.
+fn each_corner(node: &Node, each: &mut dyn FnMut([&str; 2])) {
+    let Kind::List(items) = &node.kind else { return };
+    if let [Some(x), Some(y), ..] = items.iter().map(Node::scalar).collect::<Vec<_>>().as_slice() {
+        each([x, y]);
+        return;
     }
+    let text = |node: &Node| node.items().iter().map(|n| n.scalar().map(str::to_string)).collect::<Option<Vec<_>>>();
+    let ring =
+        items.len() > 3 && items.first().and_then(text).is_some_and(|first| items.last().and_then(text) == Some(first));
+    let open = items.len() - usize::from(ring);
+    items.iter().take(open).for_each(|item| each_corner(item, each));
 }
 
-fn decimals(number: &str) -> Option<usize> {
+/// Decimals of a number; none of one with a power of ten, which no one can count.
+fn decimals(number: &str) -> Option<&str> {
     let plain = !number.contains(['e', 'E']);
-    plain.then(|| number.split_once('.').map_or(0, |(_, after)| after.len()))
+    plain.then(|| number.split_once('.').map_or("", |(_, after)| after))
 }
 
 /// A feature with few decimals, when it is one. Numbers that are no degrees
-/// are told elsewhere.
+/// are reported elsewhere.
 fn rough(node: &Node, geometry: &Geometry<f64>, place: &Place) -> Option<Rough> {
     if geometry.coords_iter().any(|at| at.x.abs() > 180.0 || at.y.abs() > 180.0) {
         return None;
     }
-    let decimals = most_decimals(node.get("geometry")?.get("coordinates")?).filter(|d| *d <= FEW_DECIMALS)?;
+    let (mut corners, mut rough, mut most) = (0, 0, 0);
+    each_corner(node.get("geometry")?.get("coordinates")?, &mut |numbers| {
+        corners += 1;
+        let [Some(x), Some(y)] = numbers.map(decimals) else { return };
+        if x.len().max(y.len()) <= FEW_DECIMALS {
+            rough += 1;
+            most = [x, y].iter().map(|own| own.trim_end_matches('0').len()).fold(most, usize::max);
+        }
+    });
+    // A few corners of many end in zeros by chance.
+    if rough == 0 || rough * 2 < corners {
+        return None;
+    }
     let of = |key: &str| node.get("properties")?.get(key)?.scalar().map(str::trim).filter(|text| !text.is_empty());
     let name = match (of("name").or_else(|| of("id")), of("kind"), of("field").or_else(|| of("lot"))) {
         (Some(name), _, _) => name.to_string(),
         (None, Some(kind), Some(what)) => format!("{kind} of {what}"),
         (None, kind, _) => kind.unwrap_or("one without a name").to_string(),
     };
-    Some(Rough { name, decimals, place: place.clone() })
+    let latitude = geometry.coords_iter().next()?.y;
+    Some(Rough { name, corners, rough, decimals: most, latitude, place: place.clone() })
 }
 
 /// A line that is only a dot was not drawn to its end.

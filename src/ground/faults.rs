@@ -17,6 +17,10 @@ pub const MOST_FAULTS: usize = 50;
 /// that were drawn twice differ by about as much.
 pub const NOTICED_SQUARE_FEET: f64 = 50.0;
 
+/// Holes that leave less than this share of a part are a slip: a strip of grass around other
+/// ground has more. Our own choice.
+const LEAST_LEFT: f64 = 0.01;
+
 /// A ring and its place in the boundary.
 type PlacedRing<'a> = (RingPlace, &'a LineString<f64>);
 
@@ -217,7 +221,9 @@ fn overlaps(shape: &MultiPolygon<f64>, plane: &Plane, found: &mut Vec<ShapeFault
         let hole = |(number, line)| Placed::new(RingPlace { part, ring: number + 1 }, ring_ground(line, plane));
         let holes: Vec<Placed> = polygon.interiors().iter().enumerate().filter_map(hole).collect();
         if !holes.is_empty() {
-            let outer: Vec<_> = ring_ground(polygon.exterior(), plane).rings().collect();
+            let inside = ring_ground(polygon.exterior(), plane);
+            filled(part, polygon, &inside, plane, found);
+            let outer: Vec<_> = inside.rings().collect();
             for Placed { ring, ground, .. } in &holes {
                 let outside = ground.without(&outer).unwrap_or_default();
                 found.extend(noticed(&outside, plane).map(|at| ShapeFault::HoleOutside { ring: *ring, at }));
@@ -233,6 +239,16 @@ fn overlaps(shape: &MultiPolygon<f64>, plane: &Plane, found: &mut Vec<ShapeFault
     }
     for (ring, other, at) in pairs(&parts, plane) {
         found.push(ShapeFault::PartsOverlap { ring, other, at });
+    }
+}
+
+/// Whether the holes of a part leave next to nothing of it.
+fn filled(part: usize, polygon: &Polygon<f64>, inside: &Ground, plane: &Plane, found: &mut Vec<ShapeFault>) {
+    let whole = Ground::from_shape(&plane.shape_to_feet(&MultiPolygon(vec![polygon.clone()]))).unwrap_or_default();
+    let acres = |ground: &Ground| ground.square_feet() / SQUARE_FEET_PER_ACRE;
+    let (inside, left) = (acres(inside), acres(&whole));
+    if inside > 0.0 && left < LEAST_LEFT * inside {
+        found.push(ShapeFault::HolesFill { ring: RingPlace { part, ring: 0 }, inside, left });
     }
 }
 

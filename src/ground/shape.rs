@@ -7,6 +7,7 @@ use std::fmt;
 use geo::Coord;
 
 use super::plane::{MOST_LATITUDE, MOST_SPAN_DEGREES};
+use crate::units::coordinate_text;
 
 /// Which ring of a boundary: part (polygon) of the multipolygon, and ring in it, 0 = the outer
 /// one, 1 and up = holes. Both count from 0.
@@ -97,6 +98,15 @@ pub enum ShapeFault {
         /// A corner of the ground that is in both.
         at: Coord<f64>,
     },
+    /// Holes leave next to nothing of a part.
+    HolesFill {
+        /// Outer ring of the part.
+        ring: RingPlace,
+        /// Acres inside of it.
+        inside: f64,
+        /// Acres that the holes leave.
+        left: f64,
+    },
     /// A ring encloses no ground.
     ZeroArea {
         /// Which ring.
@@ -109,6 +119,15 @@ impl ShapeFault {
     #[must_use]
     pub fn serious(&self) -> bool {
         !matches!(self, ShapeFault::DuplicatePoint { .. } | ShapeFault::SelfTouch { .. })
+    }
+
+    /// How to fix it in a field's boundary.
+    #[must_use]
+    pub fn fix(&self) -> &'static str {
+        match self {
+            ShapeFault::HolesFill { .. } => "take the hole out, or draw it where no litter goes",
+            _ => "draw the boundary again, corner by corner around the field",
+        }
     }
 
     /// Where it is, if it is at one place that can be shown on a map.
@@ -124,7 +143,12 @@ impl ShapeFault {
             | F::HoleOutside { at, .. }
             | F::HolesOverlap { at, .. }
             | F::PartsOverlap { at, .. } => Some(at),
-            F::Empty | F::TooWide | F::TooFewPoints { .. } | F::NotFinite { .. } | F::ZeroArea { .. } => None,
+            F::Empty
+            | F::TooWide
+            | F::TooFewPoints { .. }
+            | F::NotFinite { .. }
+            | F::HolesFill { .. }
+            | F::ZeroArea { .. } => None,
         }
     }
 }
@@ -150,9 +174,19 @@ impl fmt::Display for ShapeFault {
             F::HoleOutside { .. } => write!(f, "a hole reaches outside the boundary"),
             F::HolesOverlap { .. } => write!(f, "two holes overlap"),
             F::PartsOverlap { .. } => write!(f, "two parts overlap"),
+            F::HolesFill { inside, left, .. } if left < 0.005 => {
+                write!(f, "a hole takes all of the {inside:.2} ac inside the line")
+            }
+            F::HolesFill { inside, left, .. } => {
+                write!(f, "a hole takes all but {left:.2} of the {inside:.2} ac inside the line")
+            }
             F::ZeroArea { .. } => write!(f, "a ring encloses no ground"),
         }?;
         match self.at() {
+            // Numbers that are no degrees are shown as they were written.
+            Some(at) if matches!(self, F::OutOfRange { .. }) => {
+                write!(f, " at longitude {}, latitude {}", coordinate_text(at.x), coordinate_text(at.y))
+            }
             Some(at) => write!(f, " at longitude {:.6}, latitude {:.6}", at.x, at.y),
             None => Ok(()),
         }

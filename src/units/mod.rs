@@ -14,4 +14,4 @@ pub use parse::{Refusal, accepted, number, quantity};
 pub use pounds::{POUNDS_PER_TON, Pounds};
 pub use quantity::*;
 pub use round::{down_to, whole_down};
-pub use show::{grouped, number_text, trimmed};
+pub use show::{coordinate_text, grouped, number_text, trimmed};

@@ -32,6 +32,21 @@ pub fn number_text(value: f64, decimals: usize) -> String {
     if rest.is_empty() { format!("{sign}{whole}") } else { format!("{sign}{whole}.{rest}") }
 }
 
+/// A coordinate as it was written, with seven decimals at most; one that is far beyond all maps,
+/// by its power of ten.
+#[must_use]
+pub fn coordinate_text(value: f64) -> String {
+    if !value.is_finite() {
+        return "not a number".to_string();
+    }
+    if value.abs() >= 1e12 {
+        return format!("{value:.1e}");
+    }
+    let text = format!("{value:.7}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" { "0".to_string() } else { text.to_string() }
+}
+
 /// A number with as many decimals as it needs, four at most: `0.5`, `58`.
 #[must_use]
 pub fn trimmed(value: f64) -> String {
@@ -45,6 +60,17 @@ mod tests {
 
     #[test]
     fn people_can_read_them() {
+        for (value, text) in [
+            (-79.5, "-79.5"),
+            (35.701_123_4, "35.7011234"),
+            (-77.405_123_000_000_01, "-77.405123"),
+            (1_850_000.0, "1850000"),
+            (-1e-9, "0"),
+            (1e200, "1.0e200"),
+            (f64::NAN, "not a number"),
+        ] {
+            assert_eq!(coordinate_text(value), text);
+        }
         assert_eq!(grouped(-1_234_567), "-1,234,567");
         assert_eq!(grouped(0), "0");
         assert_eq!(number_text(1_234.5, 2), "1,234.50");
