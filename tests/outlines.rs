@@ -122,8 +122,8 @@ fn broken_outlines_are_refused_all_at_once() {
     };
     assert_eq!(said(format!("{about}{sound}")), "");
     let rows = [
-        ("  name: Zed\n", "", "no `name`"),
-        ("  name: Zed\n", "  name: Zed\n  area: 4\n", "the key `area`"),
+        ("  name: Zed\n", "", "`name:` is missing"),
+        ("  name: Zed\n", "  name: Zed\n  area: 4\n", "the key `area` is not known"),
         ("-80 35 -79 36", "-80 35 -79 40", "`box` does not fit"),
         ("-80 35 -79 36", "-80 35 -79", "`box` does not fit"),
         ("-80 35, -79 35, -79 36, -80 36", "-80 35, -79 35", "ring 1 cannot be read"),
@@ -139,7 +139,9 @@ fn broken_outlines_are_refused_all_at_once() {
     let all =
         said(format!("{about}us-yy:\n  rings:\n    - \"1 2\"\n{}", demo::instead(sound, "name: Zed", "names: Zed")));
     assert!(all.matches("outline `us-yy`").count() >= 3 && all.contains("the key `names`"), "{all}");
-    assert!(said(format!("{}{sound}", demo::instead(about, "3 miles", "3"))).contains("`true_to` is no distance"));
+    assert!(
+        said(format!("{}{sound}", demo::instead(about, "3 miles", "3"))).contains("`true_to` is `3`, without a unit")
+    );
     assert!(said(format!("{}{sound}", demo::instead(about, "source: trade", "source: nowhere"))).contains("`nowhere`"));
 }
 

@@ -195,7 +195,7 @@ fn every_source_is_named_and_used() {
         used.extend(figure.others.iter().map(|o| &o.source));
     }
     let outlines = tables.outlines.sources();
-    used.extend(outlines.iter().map(|(source, _)| source));
+    used.extend(outlines.iter().map(|source| &source.value));
     let there: BTreeSet<&String> = tables.sources.keys().collect();
     assert_eq!(used, there);
     for (_, figure) in figures(&tables) {

@@ -1,10 +1,9 @@
 //! The fields of `farm.yaml` with their soil tests.
 
-use crate::farm::litter::choice;
 use crate::farm::written::{Heading, Rated, SoilTest, SoilValue, Written, WrittenField};
 use crate::farm::{Rating, Texture, Use, sure, years};
 use crate::findings::{At, Finding, Findings};
-use crate::text::{self, Node, Walker, key_of};
+use crate::text::{self, Node, Walker, choice, key_of};
 use crate::units::number;
 use jiff::civil::Date;
 

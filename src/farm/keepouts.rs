@@ -5,7 +5,7 @@ use crate::farm::properties::{Read, Unread};
 use crate::farm::written::{Consent, Written, WrittenKeepOut};
 use crate::farm::{FEATURES, KEEPOUTS};
 use crate::findings::{At, Finding, Findings, nearest};
-use crate::text::{Kind, Node, Walker, key_of, refuses, signed};
+use crate::text::{Kind, Node, Walker, choice, key_of, refuses, signed};
 
 /// The properties that are read.
 const KNOWN: &[&str] =
@@ -203,7 +203,7 @@ fn kind_of(text: At<String>, findings: &mut Findings) -> Option<At<String>> {
 }
 
 fn owner_of(text: At<String>, findings: &mut Findings) -> Option<At<bool>> {
-    crate::farm::litter::choice(text, "owner", OWNERS, is_neighbor, findings)
+    choice(text, "owner", OWNERS, is_neighbor, findings)
 }
 
 /// The words for whose a thing is.

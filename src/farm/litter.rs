@@ -2,8 +2,8 @@
 
 use crate::farm::written::{Analysis, Content, Written, WrittenLot};
 use crate::farm::{Basis, Stored, on_hand, sure};
-use crate::findings::{At, Finding, Findings, nearest};
-use crate::text::{Node, Walker, key_of};
+use crate::findings::{At, Finding, Findings};
+use crate::text::{Node, Walker, choice, key_of};
 use crate::units::{LbPerTon, Quantity};
 
 pub(super) fn read(node: &Node, written: &mut Written, findings: &mut Findings) {
@@ -147,28 +147,6 @@ fn content(walk: &Walker<'_>, oxide: &'static str, element: &'static str, findin
                         .fix(format!("add a line `{oxide}: ... lb/ton`")),
                 );
             }
-            None
-        }
-    }
-}
-
-/// One of a few words.
-pub(super) fn choice<T>(
-    text: At<String>,
-    what: &str,
-    words: &[&'static str],
-    named: fn(&str) -> Option<T>,
-    findings: &mut Findings,
-) -> Option<At<T>> {
-    match named(&text.value) {
-        Some(value) => Some(At { value, place: text.place }),
-        None => {
-            let found = format!("the {what} `{}` is not known", text.value);
-            let finding = Finding::error("word-unknown", &text.place, found).accepts(words.join(", "));
-            findings.push(match nearest(&text.value, words.iter().copied()) {
-                Some(near) => finding.fix(format!("did you mean `{near}`?")),
-                None => finding,
-            });
             None
         }
     }

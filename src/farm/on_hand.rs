@@ -2,11 +2,10 @@
 //! tickets, loads, the measures of a pile, the houses that made it.
 
 use crate::farm::calibration::{above_zero, net_of};
-use crate::farm::litter::choice;
 use crate::farm::words::{PileShape, Taken};
 use crate::farm::years::need_whole;
 use crate::findings::{At, Finding, Findings};
-use crate::text::{Kind, Node, Walker};
+use crate::text::{Kind, Node, Walker, choice};
 use crate::units::{BirdWeight, Density, Length, Tons, Weight};
 use jiff::civil::Date;
 

@@ -9,9 +9,9 @@ mod figure;
 mod load;
 mod lookup;
 mod outlines;
+mod read;
 mod thing;
 mod topic;
-mod written;
 
 pub use coverage::{Answer, CHECKS_NEEDED, Coverage, Question, Status};
 pub use figure::{Band, Edition, Figure, Inherits, MonthDay, Other, PlaceTable, Season, Shape, Source, Step, Tables};

@@ -3,9 +3,9 @@
 //! A plan asks for one outline or a few, so that a record is parsed when it is
 //! asked for; [`Outlines::faults`] looks at all of them.
 
-use crate::findings::{Finding, Findings, Place};
-use crate::text::{self, Kind, Node};
-use crate::units::{self, Miles, Quantity, number};
+use crate::findings::{At, Finding, Findings, Place};
+use crate::text::{self, Node, Walker};
+use crate::units::{Miles, Quantity, number};
 use geo::{Coord, Rect, coord};
 use std::collections::BTreeMap;
 
@@ -13,8 +13,6 @@ use std::collections::BTreeMap;
 pub(super) const FILE: &str = "states.yaml";
 /// The record with the papers of all outlines.
 const ABOUT: &str = "about";
-/// What that record must say.
-const PAPERS: &str = "source, at, known, seen and true_to";
 /// Degrees by which a `box` may miss its rings: it is written with two decimals.
 const BOX_DEGREES: f64 = 0.006;
 
@@ -25,6 +23,8 @@ pub struct Outline {
     pub key: String,
     /// Name.
     pub name: String,
+    /// The box around its rings.
+    pub bounds: Rect<f64>,
     /// Its rings in longitude and latitude; ground in an odd number of them is in it.
     pub rings: Vec<Vec<Coord<f64>>>,
 }
@@ -46,31 +46,23 @@ struct Record<'a> {
 }
 
 impl Record<'_> {
-    fn place(&self) -> Place {
-        Place { file: format!("reference/{FILE}"), line: self.line, column: 1 }
+    /// What `read` makes of the record.
+    fn read<T>(
+        &self,
+        what: &str,
+        findings: &mut Findings,
+        read: impl FnOnce(Walker<'_>, &mut Findings) -> Option<T>,
+    ) -> Option<T> {
+        let tree = text::parse_part((&format!("reference/{FILE}"), self.line), self.text, findings)?;
+        read(Walker::new(what, tree.get(self.key)?, findings)?, findings)
     }
+}
 
-    fn fault(&self, found: &str, accepts: &str) -> Finding {
-        Finding::error("reference", &self.place(), format!("outline `{}`: {found}", self.key)).accepts(accepts)
-    }
-
-    /// The line of a plain value, without a look at all the rest.
-    fn value(&self, name: &str) -> Option<&str> {
-        let line = self.text.lines().find_map(|line| line.strip_prefix("  ")?.strip_prefix(name)?.strip_prefix(':'))?;
-        Some(line.trim().trim_matches('"'))
-    }
-
-    /// Miles within which a line may lie wrong; 0 when that is not said.
-    fn true_to(&self) -> f64 {
-        self.value("true_to").and_then(|text| units::quantity::<Miles>(text).ok()).map_or(0.0, Quantity::get)
-    }
-
-    fn bounds(&self) -> Option<Rect<f64>> {
-        let ends: Vec<f64> = self.value("box")?.split_whitespace().map(number).collect::<Option<_>>()?;
-        let [west, south, east, north] = ends.as_slice() else { return None };
-        let right = west <= east && south <= north;
-        right.then(|| Rect::new(coord! { x: *west, y: *south }, coord! { x: *east, y: *north }))
-    }
+/// What holds for all outlines of a file.
+struct Papers {
+    source: At<String>,
+    /// Miles within which a line may lie wrong.
+    true_to: f64,
 }
 
 /// The records of a file: from each line that starts with a key to the next.
@@ -99,22 +91,22 @@ impl Outlines {
         records.filter(|record| record.key != ABOUT).map(|record| (record.key, record)).collect()
     }
 
-    /// The papers of every file.
-    fn papers(&self) -> Vec<Record<'_>> {
-        self.texts.iter().flat_map(|text| records(text)).filter(|record| record.key == ABOUT).collect()
+    /// The papers of every file that has them.
+    fn papers(&self, findings: &mut Findings) -> Vec<Papers> {
+        let records = self.texts.iter().flat_map(|text| records(text)).filter(|record| record.key == ABOUT);
+        records.filter_map(|record| record.read("`about`", findings, papers)).collect()
     }
 
     /// The keys of the sources of the outlines.
     #[must_use]
-    pub fn sources(&self) -> Vec<(String, Place)> {
-        let named = |about: Record<'_>| Some((about.value("source")?.to_string(), about.place()));
-        self.papers().into_iter().filter_map(named).collect()
+    pub fn sources(&self) -> Vec<At<String>> {
+        self.papers(&mut Findings::new()).into_iter().map(|papers| papers.source).collect()
     }
 
     /// Miles within which a line may lie wrong.
     #[must_use]
     pub fn true_to(&self) -> f64 {
-        self.papers().iter().map(Record::true_to).fold(0.0, f64::max)
+        self.papers(&mut Findings::new()).iter().map(|papers| papers.true_to).fold(0.0, f64::max)
     }
 
     /// The outline of a place; a broken one is a finding.
@@ -132,14 +124,11 @@ impl Outlines {
     /// Every outline whose box comes within so many degrees of a place.
     #[must_use]
     pub fn around(&self, at: Coord<f64>, degrees: f64, findings: &mut Findings) -> Vec<Outline> {
-        let near = |record: &Record<'_>| {
-            record.bounds().is_none_or(|bounds| {
-                let (low, high) = (bounds.min(), bounds.max());
-                (low.x - degrees..=high.x + degrees).contains(&at.x)
-                    && (low.y - degrees..=high.y + degrees).contains(&at.y)
-            })
+        let near = |outline: &Outline| {
+            let (low, high) = (outline.bounds.min(), outline.bounds.max());
+            (low.x - degrees..=high.x + degrees).contains(&at.x) && (low.y - degrees..=high.y + degrees).contains(&at.y)
         };
-        self.all().into_values().filter(near).filter_map(|record| outline(record, findings)).collect()
+        self.all().into_values().filter_map(|record| outline(record, findings)).filter(near).collect()
     }
 
     /// Everything wrong with the outlines.
@@ -147,24 +136,14 @@ impl Outlines {
     pub fn faults(&self) -> Findings {
         let mut findings = Findings::new();
         for text in &self.texts {
-            let _ = text::parse(&format!("reference/{FILE}"), text, &mut findings);
-        }
-        let papers = self.papers();
-        if papers.len() < self.texts.len() {
-            let place = Place::file(&format!("reference/{FILE}"));
-            let found = "the outlines have no record `about`";
-            findings.push(Finding::error("reference", &place, found).accepts(PAPERS));
-        }
-        for about in papers {
-            for name in ["source", "at", "known", "seen", "true_to"] {
-                if about.value(name).is_none_or(str::is_empty) {
-                    findings.push(about.fault(&format!("no `{name}`"), PAPERS));
-                }
-            }
-            if about.true_to() <= 0.0 {
-                findings.push(about.fault("`true_to` is no distance", "miles, as in `3 miles`"));
+            if !records(text).iter().any(|record| record.key == ABOUT) {
+                let place = Place::file(&format!("reference/{FILE}"));
+                let found = "the outlines have no record `about`";
+                findings
+                    .push(Finding::error("reference", &place, found).accepts("source, at, known, seen and true_to"));
             }
         }
+        self.papers(&mut findings);
         for record in self.all().into_values() {
             let _ = outline(record, &mut findings);
         }
@@ -172,45 +151,64 @@ impl Outlines {
     }
 }
 
+/// Reads the papers of a file; every fault is a finding.
+fn papers(walk: Walker<'_>, findings: &mut Findings) -> Option<Papers> {
+    let source = walk.need_text("source", "a key of sources.yaml", findings);
+    walk.need_text("at", "the place in that source", findings);
+    walk.need_text("known", "how it is known", findings);
+    walk.need_date("seen", findings);
+    let true_to = walk.need_quantity::<Miles>("true_to", findings);
+    walk.finish(findings);
+    if let Some(none) = true_to.as_ref().filter(|miles| miles.value.get() <= 0.0) {
+        let found = "`about`: `true_to` is no distance";
+        findings.push(Finding::error("reference", &none.place, found).accepts("miles, as in `3 miles`"));
+    }
+    Some(Papers { source: source?, true_to: true_to?.value.get() })
+}
+
 /// Reads a record; every fault is a finding.
 fn outline(record: Record<'_>, findings: &mut Findings) -> Option<Outline> {
-    let mut sound = true;
-    let mut fault = |found: &str, accepts: &str| {
-        sound = false;
-        findings.push(record.fault(found, accepts));
-    };
-    let mut quiet = Findings::new();
-    let tree = text::parse(FILE, record.text, &mut quiet);
-    let node = tree.as_ref().and_then(|tree| tree.get(record.key));
-    let Some(Kind::Map(entries)) = node.map(|node| &node.kind) else {
-        fault("is no block of keys", "name, box and rings");
-        return None;
-    };
-    for (key, _, _) in entries.iter().filter(|(key, _, _)| !["name", "box", "rings"].contains(&key.as_str())) {
-        fault(&format!("the key `{key}`"), "name, box and rings");
-    }
-    let code = record.key.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-');
-    if !code {
-        fault("is no key of a place", "the key of its folder, as in us-xx");
-    }
-    let name = node.and_then(|n| n.get("name")?.scalar()).unwrap_or_default().trim();
-    if name.is_empty() {
-        fault("no `name`", "the name of the place");
-    }
-    let lists = node.and_then(|n| n.get("rings")).map(Node::items).unwrap_or_default();
-    let rings: Vec<Option<Vec<Coord<f64>>>> = lists.iter().map(|list| ring(list.scalar()?)).collect();
-    if rings.is_empty() || rings.iter().any(Option::is_none) {
-        let which = rings.iter().position(Option::is_none).map_or_else(String::new, |n| format!(" {}", n + 1));
-        fault(
-            &format!("ring{which} cannot be read"),
-            "three corners or more, each longitude and latitude, as in \"-84.3 34.9, -84.2 34.9, -84.2 35\"",
-        );
-    }
-    let rings: Vec<Vec<Coord<f64>>> = rings.into_iter().flatten().collect();
-    if !record.bounds().is_some_and(|bounds| bounds_fit(bounds, &rings)) {
-        fault("`box` does not fit the rings", "west, south, east and north end of all rings");
-    }
-    sound.then(|| Outline { key: record.key.to_string(), name: name.to_string(), rings })
+    let key = record.key;
+    record.read(&format!("outline `{key}`"), findings, |walk, findings| {
+        let mut fault = |place: &Place, found: &str, accepts: &str| {
+            let found = format!("outline `{key}`: {found}");
+            findings.push(Finding::error("reference", place, found).accepts(accepts));
+        };
+        if !key.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-') {
+            let place = Place { line: record.line, column: 1, ..walk.place().clone() };
+            fault(&place, "is no key of a place", "the key of its folder, as in us-xx");
+        }
+        let lists = walk.ask("rings").map(Node::items).unwrap_or_default();
+        let rings: Vec<Vec<Coord<f64>>> = lists.iter().filter_map(|list| list.scalar().and_then(ring)).collect();
+        if rings.is_empty() || rings.len() < lists.len() {
+            let bad = lists.iter().position(|list| list.scalar().and_then(ring).is_none());
+            let place = bad.and_then(|n| lists.get(n)).map_or_else(|| walk.place(), |list| &list.place);
+            let which = bad.map_or_else(String::new, |n| format!(" {}", n + 1));
+            let accepts =
+                "three corners or more, each longitude and latitude, as in \"-84.3 34.9, -84.2 34.9, -84.2 35\"";
+            fault(place, &format!("ring{which} cannot be read"), accepts);
+        }
+        let name = walk.need_text("name", "the name of the place", findings);
+        let written = walk.need_text("box", ENDS, findings);
+        walk.finish(findings);
+        let bounds = written.as_ref().and_then(|text| bounds(&text.value)).filter(|bounds| bounds_fit(*bounds, &rings));
+        if let (Some(text), None) = (&written, bounds) {
+            let found = format!("outline `{key}`: `box` does not fit the rings");
+            findings.push(Finding::error("reference", &text.place, found).accepts(ENDS));
+        }
+        let whole = !rings.is_empty() && rings.len() == lists.len();
+        whole.then_some(Outline { key: key.to_string(), name: name?.value, bounds: bounds?, rings })
+    })
+}
+
+/// What a `box` holds.
+const ENDS: &str = "west, south, east and north end of all rings";
+
+fn bounds(text: &str) -> Option<Rect<f64>> {
+    let ends: Vec<f64> = text.split_whitespace().map(number).collect::<Option<_>>()?;
+    let [west, south, east, north] = ends.as_slice() else { return None };
+    let right = west <= east && south <= north;
+    right.then(|| Rect::new(coord! { x: *west, y: *south }, coord! { x: *east, y: *north }))
 }
 
 fn ring(text: &str) -> Option<Vec<Coord<f64>>> {

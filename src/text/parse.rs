@@ -11,12 +11,17 @@ const DEEPEST: usize = 64;
 /// Reads one document. Everything wrong with its form is a finding; a tree
 /// comes back only when the whole text could be read.
 pub fn parse(file: &str, text: &str, findings: &mut Findings) -> Option<Node> {
-    let mut builder = Builder { file, stack: Vec::new(), done: None, documents: 0, findings, broken: false };
+    parse_part((file, 1), text, findings)
+}
+
+/// As [`parse`], for a part of a file that starts in a line of it.
+pub fn parse_part((file, first): (&str, usize), text: &str, findings: &mut Findings) -> Option<Node> {
+    let mut builder = Builder { file, first, stack: Vec::new(), done: None, documents: 0, findings, broken: false };
     for step in Parser::new_from_str(text) {
         match step {
             Ok((event, span)) => builder.take(event, span),
             Err(error) => {
-                let place = place(file, error.marker());
+                let place = builder.place(error.marker());
                 let (found, fix) = plainly(error.info());
                 builder.findings.push(Finding::error("form", &place, found).fix(fix));
                 builder.broken = true;
@@ -65,10 +70,6 @@ fn plainly(info: &str) -> (String, &'static str) {
     }
 }
 
-fn place(file: &str, mark: &Marker) -> Place {
-    Place { file: file.to_string(), line: mark.line(), column: mark.col() + 1 }
-}
-
 /// A list or block that is still being filled.
 struct Open {
     place: Place,
@@ -87,6 +88,8 @@ enum Filling {
 
 struct Builder<'a> {
     file: &'a str,
+    /// The line in which the text starts.
+    first: usize,
     stack: Vec<Open>,
     done: Option<Node>,
     documents: usize,
@@ -95,8 +98,12 @@ struct Builder<'a> {
 }
 
 impl Builder<'_> {
+    fn place(&self, mark: &Marker) -> Place {
+        Place { file: self.file.to_string(), line: mark.line() + self.first - 1, column: mark.col() + 1 }
+    }
+
     fn take(&mut self, event: Event<'_>, span: Span) {
-        let place = place(self.file, &span.start);
+        let place = self.place(&span.start);
         match event {
             Event::DocumentStart(_) => {
                 self.documents += 1;

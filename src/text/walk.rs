@@ -70,6 +70,17 @@ impl<'a> Walker<'a> {
         &self.place
     }
 
+    /// Every entry of the block, for one whose keys are the writer's own.
+    #[must_use]
+    pub fn entries(&self) -> &'a [(String, Place, Node)] {
+        self.entries
+    }
+
+    /// The block of keys under `key`, when there is one; `what` names it in messages.
+    pub fn block(&self, key: &'static str, what: impl Into<String>, findings: &mut Findings) -> Option<Walker<'a>> {
+        self.ask(key).and_then(|node| Walker::new(what, node, findings))
+    }
+
     /// The value under `key`, when anything is written there.
     pub fn ask(&self, key: &'static str) -> Option<&'a Node> {
         let mut asked = self.asked.borrow_mut();
@@ -241,6 +252,18 @@ impl<'a> Walker<'a> {
         Some(At { value, place: text.place })
     }
 
+    /// The plain number under `key`, which must be there: one whose unit stands
+    /// elsewhere.
+    pub fn need_number(&self, key: &'static str, accepts: &str, findings: &mut Findings) -> Option<At<f64>> {
+        let text = self.need_text(key, accepts, findings)?;
+        let value = units::number(&text.value);
+        if value.is_none() {
+            let found = format!("{}: `{key}` is `{}`", self.what, text.value);
+            findings.push(Finding::error("not-a-number", &text.place, found).accepts(accepts));
+        }
+        value.map(|value| At { value, place: text.place })
+    }
+
     /// The list under `key`; an empty list when there is none.
     pub fn list(&self, key: &'static str, findings: &mut Findings) -> &'a [Node] {
         match self.ask(key) {
@@ -307,6 +330,26 @@ impl<'a> Walker<'a> {
             });
         }
     }
+}
+
+/// One of the words of a list, with what it stands for.
+pub fn choice<T>(
+    text: At<String>,
+    what: &str,
+    words: &[&'static str],
+    named: impl Fn(&str) -> Option<T>,
+    findings: &mut Findings,
+) -> Option<At<T>> {
+    let value = named(&text.value);
+    if value.is_none() {
+        let found = format!("the {what} `{}` is not known", text.value);
+        let finding = Finding::error("word-unknown", &text.place, found).accepts(words.join(", "));
+        findings.push(match nearest(&text.value, words.iter().copied()) {
+            Some(near) => finding.fix(format!("did you mean `{near}`?")),
+            None => finding,
+        });
+    }
+    value.map(|value| At { value, place: text.place })
 }
 
 /// A line that should say who and when, and does not.

@@ -3,10 +3,9 @@
 
 use crate::farm::Basis;
 use crate::farm::labs::cells::Takes;
-use crate::farm::litter::choice;
 use crate::farm::tickets;
 use crate::findings::{At, Finding, Findings, Place};
-use crate::text::{Column, Kind, Node, Walker, columns};
+use crate::text::{Column, Kind, Node, Walker, choice, columns};
 
 /// One of the two kinds of report, and what its file must give.
 pub(super) struct Form {

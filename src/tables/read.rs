@@ -1,0 +1,337 @@
+//! The records of one file of `reference/`: every one is checked, and every
+//! fault reported at its line.
+
+use crate::findings::{At, Finding, Findings, Known, Place};
+use crate::tables::figure::{
+    Band, Edition, Figure, Inherits, MonthDay, Other, PlaceTable, Season, Shape, Source, Step,
+};
+use crate::tables::thing::Thing;
+use crate::tables::topic::{Form, TOPICS, Topic};
+use crate::text::{self, Kind, Node, Walker, choice, key_of};
+use crate::units;
+use jiff::civil::Date;
+use std::collections::BTreeMap;
+
+/// Where a figure's source is looked for.
+const SOURCE: &str = "a key of sources.yaml";
+/// Where in a source.
+const AT: &str = "the section, table or page";
+/// A date of a figure.
+const DATE: &str = "a full date, for example 2026-11-25";
+/// How a figure can be known.
+const KNOWN: [Known; 3] = [Known::Read, Known::Memory, Known::CommonPractice];
+
+/// What stands in one file.
+#[derive(Default)]
+pub(super) struct Records {
+    /// Sources by key, each with its line.
+    pub(super) sources: Vec<(String, Place, Source)>,
+    /// The place that the file describes.
+    pub(super) place: Option<(PlaceTable, Place)>,
+    /// Figures of a place.
+    pub(super) figures: Vec<Figure>,
+    /// The sources that figures name, each with its line.
+    pub(super) used: Vec<At<String>>,
+    /// What is wrong.
+    pub(super) findings: Findings,
+}
+
+impl Records {
+    /// Reads a file by its path below `reference/`.
+    pub(super) fn of(path: &str, text: &str) -> Records {
+        let mut records = Records::default();
+        let file = format!("reference/{path}");
+        let folder = path.rsplit_once('/');
+        if folder.is_none() && path != "sources.yaml" {
+            let finding = Finding::error("reference", &Place::file(&file), "a file beside the places");
+            records.findings.push(finding.accepts("sources.yaml, states.yaml, or a folder a place"));
+            return records;
+        }
+        let tree = text::parse(&file, text, &mut records.findings);
+        let Some(walk) = tree.as_ref().and_then(|tree| Walker::new("the file", tree, &mut records.findings)) else {
+            return records;
+        };
+        match folder {
+            Some((place, "place.yaml")) => records.place(place, walk),
+            _ => {
+                for (key, line, node) in walk.entries() {
+                    match folder {
+                        None => records.source(key, line, node),
+                        Some((place, _)) => records.figure(place, key, line, node),
+                    }
+                }
+            }
+        }
+        records
+    }
+
+    fn fault(&mut self, place: &Place, found: impl Into<String>, accepts: impl Into<String>) {
+        self.findings.push(Finding::error("reference", place, found).accepts(accepts));
+    }
+
+    fn source(&mut self, key: &str, line: &Place, node: &Node) {
+        let findings = &mut self.findings;
+        let Some(walk) = Walker::new(format!("source `{key}`"), node, findings) else { return };
+        let title = walk.need_text("title", "the title as printed", findings);
+        let publisher = walk.need_text("publisher", "who published it", findings);
+        let year = walk.need_text("year", "a year, or a span of years", findings);
+        let address = walk.text("address", findings);
+        walk.text("note", findings);
+        walk.finish(findings);
+        if let (Some(title), Some(publisher), Some(year)) = (title, publisher, year) {
+            let address = address.map(|a| a.value);
+            let source = Source { title: title.value, publisher: publisher.value, year: year.value, address };
+            self.sources.push((key.to_string(), line.clone(), source));
+        }
+    }
+
+    fn place(&mut self, key: &str, walk: Walker<'_>) {
+        let findings = &mut self.findings;
+        let line = walk.place().clone();
+        let name = walk.need_text("name", "the name of the place", findings);
+        let decides = walk.need_text("decides", "who has the last word there", findings);
+        let within = walk.text("within", findings);
+        let regions = walk.words("regions", findings);
+        let test = walk.block("soil_test", "`soil_test`", findings);
+        let mut of_test = |key| test.as_ref().and_then(|test| test.text(key, findings)).map(|text| text.value);
+        let [extractant, p_unit, k_unit] = ["extractant", "p_unit", "k_unit"].map(&mut of_test);
+        if let Some(test) = test {
+            test.finish(findings);
+        }
+        let inherits = inherits(&walk, findings);
+        let asks = walk.words("asks", findings).into_iter().filter_map(|word| topic(word, findings)).collect();
+        let checks = walk.words("checks", findings).into_iter().map(|word| word.value).collect();
+        walk.text("note", findings);
+        walk.finish(findings);
+        let (Some(name), Some(decides)) = (name, decides) else { return };
+        let table = PlaceTable {
+            key: key.to_string(),
+            name: name.value,
+            within: within.as_ref().map(|w| w.value.clone()),
+            decides: decides.value,
+            regions: regions.iter().map(|r| key_of(&r.value)).collect(),
+            extractant: extractant.map(|e| key_of(&e)),
+            p_unit,
+            k_unit,
+            inherits,
+            asks,
+            checks,
+            figures: Vec::new(),
+        };
+        self.place = Some((table, within.map_or(line, |w| w.place)));
+    }
+
+    fn figure(&mut self, of: &str, id: &str, line: &Place, node: &Node) {
+        let findings = &mut self.findings;
+        let Some(walk) = Walker::new(format!("figure `{id}`"), node, findings) else { return };
+        let named = walk.need_text("topic", "what kind of figure it is", findings);
+        let topic = named.and_then(|word| topic(word, findings));
+        let what = walk.need_text("what", "what the figure is, in words", findings);
+        let unit = walk.need_text("unit", "the unit of its value; `none` for words and days", findings);
+        if let (Some(unit), Some(topic)) = (&unit, topic)
+            && !topic.units().is_empty()
+            && !topic.units().contains(&unit.value.as_str())
+        {
+            let found = format!("figure `{id}`: `unit` is `{}`", unit.value);
+            findings.push(Finding::error("reference", &unit.place, found).accepts(topic.units().join(", ")));
+        }
+        let applies = applies(&walk, topic, findings);
+        let seen = walk.need_date("seen", findings);
+        let dated = walk.need("from", "a block of dates, each with a value and its papers", findings);
+        let dated = dated.and_then(|node| Walker::new(format!("figure `{id}`: `from`"), node, findings));
+        let others = walk.list("others", findings);
+        let mut editions = Vec::new();
+        for (date, place, node) in dated.iter().flat_map(Walker::entries) {
+            editions.extend(self.edition(id, topic, (date, place), node));
+        }
+        editions.sort_by_key(|e| e.from);
+        let others = others.iter().filter_map(|node| self.other(id, node)).collect();
+        walk.finish(&mut self.findings);
+        let (Some(topic), Some(what), Some(unit), Some(seen)) = (topic, what, unit, seen) else { return };
+        let [id, of] = [id, of].map(str::to_string);
+        let (what, unit, seen, line) = (what.value, unit.value, seen.value, line.clone());
+        let figure = Figure { id, of, topic, what, unit, applies, editions, seen, others, line };
+        if let Some((found, accepts)) = (topic == Topic::Plausible).then(|| Thing::fault(&figure)).flatten() {
+            self.fault(&figure.line, found, accepts);
+        }
+        self.figures.push(figure);
+    }
+
+    fn edition(
+        &mut self,
+        id: &str,
+        topic: Option<Topic>,
+        (date, place): (&str, &Place),
+        node: &Node,
+    ) -> Option<Edition> {
+        let from = text::day(date);
+        if from.is_none() {
+            self.fault(place, format!("figure `{id}`: `{date}` is {}", text::NO_DAY), DATE);
+        }
+        let findings = &mut self.findings;
+        let walk = Walker::new(format!("figure `{id}` from {date}"), node, findings)?;
+        let shape = shape(&walk, node, topic?, findings);
+        let note = walk.text("note", findings).map(|note| note.value);
+        let (source, at, known) = self.papers(&walk)?;
+        walk.finish(&mut self.findings);
+        Some(Edition { from: from?, shape: shape?, source, at, known, note })
+    }
+
+    fn other(&mut self, id: &str, node: &Node) -> Option<Other> {
+        let findings = &mut self.findings;
+        let walk = Walker::new(format!("figure `{id}`: an entry of `others`"), node, findings)?;
+        let value = walk.need_text("value", "what that source says", findings);
+        let why_not = walk.need_text("why_not", "why it is not the one in force", findings);
+        let papers = self.papers(&walk);
+        walk.finish(&mut self.findings);
+        let (source, at, known) = papers?;
+        Some(Other { value: value?.value, source, at, known, why_not: why_not?.value })
+    }
+
+    /// Source, place in it, and how it is known.
+    fn papers(&mut self, walk: &Walker<'_>) -> Option<(String, String, Known)> {
+        let findings = &mut self.findings;
+        let source = walk.need_text("source", SOURCE, findings);
+        let at = walk.need_text("at", AT, findings);
+        let words = KNOWN.map(Known::word);
+        let known = walk.need_text("known", &words.join(", "), findings).and_then(|word| {
+            choice(word, "word for `known`", &words, |word| KNOWN.into_iter().find(|k| k.word() == word), findings)
+        });
+        self.used.extend(source.clone());
+        Some((source?.value, at?.value, known?.value))
+    }
+}
+
+/// A topic by its key.
+fn topic(word: At<String>, findings: &mut Findings) -> Option<Topic> {
+    let keys: Vec<&'static str> = TOPICS.iter().map(|t| t.key()).collect();
+    choice(word, "topic", &keys, Topic::named, findings).map(|topic| topic.value)
+}
+
+/// How each topic stands to the wider place.
+fn inherits(walk: &Walker<'_>, findings: &mut Findings) -> BTreeMap<Topic, Inherits> {
+    const HOW: [(&str, Inherits); 3] = [
+        ("from_within", Inherits::FromWithin),
+        ("stricter_of", Inherits::StricterOf),
+        ("replaces", Inherits::Replaces),
+    ];
+    let words = HOW.map(|(word, _)| word);
+    let block = walk.block("inherits", "`inherits`", findings);
+    let mut inherits = BTreeMap::new();
+    for (key, place, node) in block.iter().flat_map(Walker::entries) {
+        let topic = topic(At { value: key.clone(), place: place.clone() }, findings);
+        let word = At { value: node.scalar().unwrap_or_default().to_string(), place: node.place.clone() };
+        let named = |word: &str| HOW.into_iter().find(|(name, _)| *name == word).map(|(_, how)| how);
+        let how = choice(word, &format!("word after `{key}:`"), &words, named, findings);
+        inherits.extend(topic.zip(how.map(|how| how.value)));
+    }
+    inherits
+}
+
+/// What a figure applies to; only the scope keys of its topic are known.
+fn applies(walk: &Walker<'_>, topic: Option<Topic>, findings: &mut Findings) -> BTreeMap<String, String> {
+    let Some(block) = walk.block("applies", format!("{}: `applies`", walk.what()), findings) else {
+        return BTreeMap::new();
+    };
+    let Some(topic) = topic else { return BTreeMap::new() };
+    let mut applies = BTreeMap::new();
+    for key in topic.scope() {
+        if let Some(word) = block.text(key, findings) {
+            applies.insert((*key).to_string(), key_of(&word.value));
+        }
+    }
+    block.finish(findings);
+    applies
+}
+
+/// The value of an edition, in the form of its topic. `value: null` says that
+/// the figure no longer holds.
+fn shape(walk: &Walker<'_>, node: &Node, topic: Topic, findings: &mut Findings) -> Option<Shape> {
+    if node.get("value").is_some_and(|value| value.kind == Kind::Empty) {
+        walk.ask("value");
+        return Some(Shape::Withdrawn);
+    }
+    match topic.form() {
+        Form::NumberOrCurve if walk.ask("curve").is_some() => {
+            let block = walk.block("curve", format!("{}: the curve", walk.what()), findings)?;
+            let [a, b, c] = ["a", "b", "c"].map(|key| block.need_number(key, "a number", findings));
+            block.finish(findings);
+            Some(Shape::Curve { a: a?.value, b: b?.value, c: c?.value })
+        }
+        Form::Number | Form::NumberOrCurve => {
+            let value = walk.need_number("value", NOT_BELOW_ZERO, findings)?;
+            if value.value < 0.0 {
+                let found = format!("{}: `value` is {}", walk.what(), value.value);
+                findings.push(Finding::error("out-of-range", &value.place, found).accepts(NOT_BELOW_ZERO));
+            }
+            Some(Shape::Number(value.value))
+        }
+        Form::Steps => steps(walk, findings),
+        Form::Season => {
+            walk.need("season", "a block of `opens` and `closes`, each month-day", findings)?;
+            let block = walk.block("season", format!("{}: `season`", walk.what()), findings)?;
+            let [opens, closes] = ["opens", "closes"].map(|key| month_day(&block, key, findings));
+            block.finish(findings);
+            Some(Shape::Season(Season { opens: opens?, closes: closes? }))
+        }
+        Form::Words => walk.need_text("words", "a word or a sentence", findings).map(|words| Shape::Words(words.value)),
+        Form::Band => band(walk, findings),
+    }
+}
+
+/// The numbers that a figure may have.
+const NOT_BELOW_ZERO: &str = "a number, 0 or more";
+
+fn steps(walk: &Walker<'_>, findings: &mut Findings) -> Option<Shape> {
+    const ACCEPTS: &str = "rising `up_to` values and a last step without one";
+    let list = walk.need("steps", ACCEPTS, findings)?;
+    let mut steps = Vec::new();
+    for node in walk.list("steps", findings) {
+        let step = Walker::new(format!("{}: a step", walk.what()), node, findings)?;
+        let up_to = step.ask("up_to").map(|_| step.need_number("up_to", "a number", findings));
+        let is = step.need_text("is", "the class", findings);
+        step.finish(findings);
+        steps.push(Step { up_to: up_to.map(|u| u.map(|u| u.value)).unwrap_or(None), is: is?.value });
+    }
+    let ends: Vec<f64> = steps.iter().map(|step| step.up_to.unwrap_or(f64::INFINITY)).collect();
+    if !ends.is_sorted_by(|a, b| a < b) || ends.last().is_none_or(|last| last.is_finite()) {
+        let found = format!("{}: its steps overlap or leave a gap", walk.what());
+        findings.push(Finding::error("reference", &list.place, found).accepts(ACCEPTS));
+        return None;
+    }
+    Some(Shape::Steps(steps))
+}
+
+/// A day of any year, as in `03-15`.
+fn month_day(block: &Walker<'_>, key: &'static str, findings: &mut Findings) -> Option<MonthDay> {
+    const ACCEPTS: &str = "month and day, for example 03-15";
+    let text = block.need_text(key, ACCEPTS, findings)?;
+    // A leap year takes every day that exists in any year.
+    let day = format!("2024-{}", text.value).parse::<Date>().ok().filter(|_| text.value.len() == 5);
+    if day.is_none() {
+        let found = format!("{}: `{key}` is `{}`, which is no day of a year", block.what(), text.value);
+        findings.push(Finding::error("date", &text.place, found).accepts(ACCEPTS));
+    }
+    day.map(|day| MonthDay { month: day.month(), day: day.day() })
+}
+
+/// What is usual, which lies within what can be at all.
+fn band(walk: &Walker<'_>, findings: &mut Findings) -> Option<Shape> {
+    const ACCEPTS: &str = "`usual: [least, most]` within `wide: [least, most]`";
+    let written = walk.need("band", ACCEPTS, findings)?;
+    let block = walk.block("band", format!("{}: the band", walk.what()), findings)?;
+    let pair = |key| -> Option<(f64, f64)> {
+        let numbers: Vec<f64> =
+            block.ask(key)?.items().iter().map(|n| units::number(n.scalar()?)).collect::<Option<_>>()?;
+        <[f64; 2]>::try_from(numbers).ok().map(|[least, most]| (least, most))
+    };
+    let band = pair("usual").zip(pair("wide")).map(|(usual, wide)| Band { usual, wide });
+    block.finish(findings);
+    let rises = |b: &Band| b.wide.0 <= b.usual.0 && b.usual.0 < b.usual.1 && b.usual.1 <= b.wide.1;
+    let band = band.filter(rises);
+    if band.is_none() {
+        let found = format!("{}: the band does not rise, or its usual range is not within the wide one", walk.what());
+        findings.push(Finding::error("reference", &written.place, found).accepts(ACCEPTS));
+    }
+    band.map(Shape::Band)
+}
