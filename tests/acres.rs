@@ -165,6 +165,38 @@ fn a_thousand_faults_do_not_flood_the_screen() {
 }
 
 #[test]
+fn properties_that_are_not_read_are_named_once() {
+    let fields: Vec<String> = (0..300)
+        .map(|n| field(&format!(r#"{{"OBJECTID": {n}, "id": "F{n}", "Soil": "a"}}"#), 0.01 * f64::from(n)))
+        .collect();
+    let wells = [
+        well(r#"{"kind": "well", "setback": "100 ft", "setback_by": "Dell Farrow, 2026-10-20", "Driller": "x"}"#),
+        well(r#"{"kind": "well", "setback": "100 ft", "consent": "Dell Farrow, 2026-10-20"}"#),
+    ];
+    let done = acres(&collection(&fields), &collection(&wells), &[]);
+    assert_eq!(done.code, Some(0), "{}", done.err);
+    let err = done.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    for said in ["`OBJECTID` (300 features)", "`Soil` (300 features)", "`Driller` (1 feature)"] {
+        assert_eq!(err.matches(said).count(), 1, "{said}: {err}");
+    }
+    assert!(err.contains("`consent`, `setback_by` count in a farm's plan only"), "{err}");
+    assert!(err.contains("k.geojson:2:1: warning") && err.contains("f.geojson:2:1: note"), "{err}");
+    // What reads as a distance would be taken for one.
+    let buffer = well(r#"{"kind": "well", "setback": "100 ft", "buffer": 300}"#);
+    let done = acres(&collection(&fields), &collection(&[wells[0].clone(), buffer]), &[]);
+    assert_eq!((done.code, done.out.as_str()), (Some(1), ""), "{}", done.err);
+    assert!(done.err.contains("k.geojson:3:1: error [property-unknown]"), "{}", done.err);
+    // Very many names do not flood the screen.
+    let many: Vec<String> = (0..2_000).map(|n| format!("\"p{n}\": 1")).collect();
+    let done = acres(
+        &collection(&[field(&format!("{{\"id\": 1, {}}}", many.join(", ")), 0.0)]),
+        &collection(&wells[..1]),
+        &[],
+    );
+    assert!(done.code == Some(0) && done.err.len() < 3_000, "{}", done.err.len());
+}
+
+#[test]
 fn a_keepout_far_away_is_a_warning() {
     let far = feature(r#"{"setback": "10 ft"}"#, "Point", "[-90, 40]");
     let ended = acres(&collection(&[field(r#"{"id": "A"}"#, 0.0)]), &collection(&[far]), &[]);

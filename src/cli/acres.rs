@@ -8,7 +8,8 @@ use crate::check::county::{self, Distances, Lies};
 use crate::cli::args::AcresArgs;
 use crate::cli::ground::{line_in, read};
 use crate::cli::{Exit, input, load, out};
-use crate::exchange::{self, Beside, Feature};
+use crate::exchange::{self, Beside, Feature, Foreign};
+use crate::farm::properties::{self, Met};
 use crate::findings::{Finding, Findings, Place, nearest};
 use crate::ground::{Acres, Gathered, Surroundings};
 use crate::plan::answer::SCHEMA;
@@ -32,6 +33,13 @@ const ALL_CHECKED: usize = 100;
 const ONE_CHECKED_OF: usize = 100;
 /// Most findings that are told of one file.
 const MOST_TOLD: usize = 100;
+
+/// The properties of a field that are asked for. A name is for maps only, and the others belong to
+/// the points of gates and stacks.
+const OF_A_FIELD: &[&str] = &["id", "name", "kind", "field", "lot"];
+/// Those of a keep-out that count on a farm, where somebody answers for them; here the distance of
+/// the place holds.
+const OF_A_FARM: &[&str] = &["consent", "above", "above_by", "setback_by"];
 
 /// What is wrong with a feature, by its number in the file; 0 is the file itself.
 type Told = (usize, Finding);
@@ -130,9 +138,9 @@ fn shared_out(receive: &Mutex<Receiver<Vec<Feature>>>, surroundings: &Surroundin
 }
 
 /// Reads the fields and hands them over batch by batch; gives what is wrong with the file.
-fn read_fields(path: &Path, send: SyncSender<Vec<Feature>>) -> Option<Told> {
+fn read_fields(path: &Path, send: SyncSender<Vec<Feature>>) -> Vec<Told> {
     let mut batch = Vec::with_capacity(BATCH);
-    let wrong = each(path, &["id"], &mut |feature| {
+    let wrong = each(path, OF_A_FIELD, &mut |feature| {
         batch.push(feature);
         if batch.len() == BATCH {
             // Nobody takes it only when the program ends anyway.
@@ -164,18 +172,63 @@ fn read_things(path: &Path, mut distances: Distances<'_>) -> Things {
     things
 }
 
-/// Hands over every feature of a file; gives what is wrong with the file as a whole.
-fn each(path: &Path, asked: &[&str], take: &mut dyn FnMut(Feature)) -> Option<Told> {
+/// Hands over every feature of a file; gives what is wrong with the file as a whole, and which
+/// properties of it are not read.
+fn each(path: &Path, asked: &'static [&'static str], take: &mut dyn FnMut(Feature)) -> Vec<Told> {
+    let mut given = vec![false; asked.len()];
+    let read = whole(path, asked, &mut |feature| {
+        for (place, _) in &feature.properties {
+            given.get_mut(*place).into_iter().for_each(|given| *given = true);
+        }
+        take(feature);
+    });
+    match read {
+        Ok((crs, foreign)) => {
+            let given: Vec<&str> = asked.iter().zip(given).filter(|(_, given)| *given).map(|(key, _)| *key).collect();
+            crs.into_iter().map(|finding| (0, finding)).chain(unread(asked, &given, &foreign)).collect()
+        }
+        Err(told) => vec![told],
+    }
+}
+
+/// What is said of the properties that are not read. They stand at the first feature that has them.
+fn unread(asked: &'static [&'static str], given: &[&'static str], foreign: &[Foreign]) -> Vec<Told> {
+    let met: Vec<Met<'_>> = foreign
+        .iter()
+        .filter(|foreign| !OF_A_FARM.contains(&foreign.name.as_str()))
+        // The number of the feature, until places are sought.
+        .map(|own| Met { name: &own.name, times: own.times, place: Place { line: own.first, ..Place::default() } })
+        .collect();
+    let mut findings = Findings::new();
+    properties::unread(asked, given, &met, &mut findings);
+    let farms: Vec<String> = foreign
+        .iter()
+        .filter(|own| OF_A_FARM.contains(&own.name.as_str()))
+        .map(|own| format!("`{}`", own.name))
+        .collect();
+    if !farms.is_empty() && asked != OF_A_FIELD {
+        let found = format!("{} count in a farm's plan only, and ease no distance here", farms.join(", "));
+        findings.push(Finding::note("properties-unread", &Place::default(), found));
+    }
+    let told = |finding: &&Finding| (finding.place.line, (*finding).clone());
+    findings.sorted().iter().map(|finding| told(&finding)).collect()
+}
+
+/// What a file says of its numbers, and its properties that were not asked for.
+type Read = (Option<Finding>, Vec<Foreign>);
+
+/// Hands over every feature of a file.
+fn whole(path: &Path, asked: &[&str], take: &mut dyn FnMut(Feature)) -> Result<Read, Told> {
     let name = input::name(path);
     let whole = Place::file(&name);
     let text = match read(path).map(|bytes| text::decode(&name, bytes)) {
         Ok(Ok(text)) => text,
-        Ok(Err(finding)) => return Some((0, *finding)),
-        Err(e) => return Some((0, Finding::error("cannot-read", &whole, format!("the file cannot be read: {e}")))),
+        Ok(Err(finding)) => return Err((0, *finding)),
+        Err(e) => return Err((0, Finding::error("cannot-read", &whole, format!("the file cannot be read: {e}")))),
     };
     let finding = match exchange::features(&text, asked, take) {
-        Ok(Beside { kind: Some(kind), listed: true, crs }) if kind == "FeatureCollection" => {
-            crs.and_then(|crs| text::crs_finding(&name, &crs))?
+        Ok(Beside { kind: Some(kind), listed: true, crs, foreign }) if kind == "FeatureCollection" => {
+            return Ok((crs.and_then(|crs| text::crs_finding(&name, &crs)), foreign));
         }
         Ok(_) => Finding::error("geojson", &whole, "the file is JSON but no FeatureCollection")
             .accepts("a FeatureCollection (RFC 7946) in longitude and latitude"),
@@ -188,7 +241,7 @@ fn each(path: &Path, asked: &[&str], take: &mut dyn FnMut(Feature)) -> Option<To
                 .fix("export it again, or look near this place for a missing comma or bracket")
         }
     };
-    Some((0, finding))
+    Err((0, finding))
 }
 
 /// Measures fields until there are no more.
@@ -204,7 +257,8 @@ fn work(receive: &Mutex<Receiver<Vec<Feature>>>, surroundings: &Surroundings) ->
 }
 
 fn field(Feature { number, geometry, properties, id }: Feature, surroundings: &Surroundings, done: &mut Done) {
-    let id = county::id_of(properties.first().map(|(_, id)| id)).or_else(|| county::id_of(id.as_ref()));
+    let id = county::id_of(properties.iter().find(|(place, _)| *place == 0).map(|(_, id)| id))
+        .or_else(|| county::id_of(id.as_ref()));
     let name = id.as_ref().map_or_else(|| format!("feature {number}"), |id| format!("field {id}"));
     let shape = match geometry {
         // A gate or a stack, as a farm's file has them.

@@ -4,6 +4,8 @@
 //! it is read, with its geometry and those few properties that are asked for. What cannot be read
 //! of one feature is told with it and does not stop the others.
 
+use std::cell::RefCell;
+use std::collections::BTreeMap;
 use std::fmt;
 
 use geo::{Geometry, GeometryCollection};
@@ -31,6 +33,23 @@ pub struct Feature {
     pub id: Option<Value>,
 }
 
+/// A property that was not asked for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Foreign {
+    /// Its name.
+    pub name: String,
+    /// How many features have it.
+    pub times: usize,
+    /// The number of the first of them, from 1.
+    pub first: usize,
+}
+
+/// Most different names of foreign properties that are kept; an office's file has some twenty.
+const MOST_FOREIGN: usize = 1_000;
+
+/// Foreign properties as they are met.
+type Met = RefCell<BTreeMap<String, Foreign>>;
+
 /// What stands beside the features.
 #[derive(Debug, Default, PartialEq)]
 pub struct Beside {
@@ -40,6 +59,8 @@ pub struct Beside {
     pub crs: Option<Named>,
     /// Whether it holds a list of features.
     pub listed: bool,
+    /// Properties that were not asked for, by name.
+    pub foreign: Vec<Foreign>,
 }
 
 /// Reads the features of a collection and hands over each; `asked` names the properties that are
@@ -50,9 +71,10 @@ pub struct Beside {
 pub fn features(text: &str, asked: &[&str], each: &mut dyn FnMut(Feature)) -> Result<Beside, serde_json::Error> {
     let mut reader = serde_json::Deserializer::from_str(text);
     let mut number = 0;
-    let beside = Collection { asked, number: &mut number, each }.deserialize(&mut reader)?;
+    let met = Met::default();
+    let beside = Collection { asked, met: &met, number: &mut number, each }.deserialize(&mut reader)?;
     reader.end()?;
-    Ok(beside)
+    Ok(Beside { foreign: met.into_inner().into_values().collect(), ..beside })
 }
 
 /// Where features stand in a text that [`features`] could read, for telling what is wrong with
@@ -143,9 +165,44 @@ impl Visitor<'_> for Key<'_> {
     }
 }
 
+/// The name of a property, as its place in the list of those asked for; others are counted.
+struct Name<'r>(One<'r>);
+
+impl<'de> DeserializeSeed<'de> for Name<'_> {
+    type Value = Option<usize>;
+
+    fn deserialize<D: Deserializer<'de>>(self, reader: D) -> Result<Option<usize>, D::Error> {
+        reader.deserialize_str(self)
+    }
+}
+
+impl Visitor<'_> for Name<'_> {
+    type Value = Option<usize>;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "the name of a property")
+    }
+
+    fn visit_str<E>(self, name: &str) -> Result<Option<usize>, E> {
+        let One { asked, met, number } = self.0;
+        let place = asked.iter().position(|own| *own == name);
+        if place.is_none() {
+            let mut met = met.borrow_mut();
+            if let Some(foreign) = met.get_mut(name) {
+                foreign.times += 1;
+            } else if met.len() < MOST_FOREIGN {
+                let foreign = Foreign { name: name.to_string(), times: 1, first: number };
+                met.insert(name.to_string(), foreign);
+            }
+        }
+        Ok(place)
+    }
+}
+
 /// The whole file.
 struct Collection<'r> {
     asked: &'r [&'r str],
+    met: &'r Met,
     number: &'r mut usize,
     each: &'r mut dyn FnMut(Feature),
 }
@@ -178,7 +235,12 @@ impl<'de> Visitor<'de> for Collection<'_> {
                 }
                 Some(2) => {
                     beside.listed = true;
-                    map.next_value_seed(List { asked: self.asked, number: self.number, each: self.each })?;
+                    map.next_value_seed(List {
+                        asked: self.asked,
+                        met: self.met,
+                        number: self.number,
+                        each: self.each,
+                    })?;
                 }
                 _ => {
                     map.next_value::<IgnoredAny>()?;
@@ -199,6 +261,7 @@ impl<'de> Visitor<'de> for Collection<'_> {
 /// The list of features.
 struct List<'r> {
     asked: &'r [&'r str],
+    met: &'r Met,
     number: &'r mut usize,
     each: &'r mut dyn FnMut(Feature),
 }
@@ -219,7 +282,9 @@ impl<'de> Visitor<'de> for List<'_> {
     }
 
     fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<(), A::Error> {
-        while let Some(mut feature) = list.next_element_seed(One { asked: self.asked })? {
+        while let Some(mut feature) =
+            list.next_element_seed(One { asked: self.asked, met: self.met, number: *self.number + 1 })?
+        {
             *self.number += 1;
             feature.number = *self.number;
             (self.each)(feature);
@@ -232,6 +297,8 @@ impl<'de> Visitor<'de> for List<'_> {
 #[derive(Clone, Copy)]
 struct One<'r> {
     asked: &'r [&'r str],
+    met: &'r Met,
+    number: usize,
 }
 
 impl Feature {
@@ -260,7 +327,7 @@ impl<'de> Visitor<'de> for One<'_> {
         while let Some(key) = map.next_key_seed(Key(&["geometry", "properties", "id"]))? {
             match key {
                 Some(0) => feature.geometry = map.next_value_seed(Shape { depth: 0 })?,
-                Some(1) => feature.properties = map.next_value_seed(Properties(self.asked))?,
+                Some(1) => feature.properties = map.next_value_seed(Properties(self))?,
                 Some(2) => feature.id = Some(map.next_value()?),
                 _ => {
                     map.next_value::<IgnoredAny>()?;
@@ -279,7 +346,7 @@ impl<'de> Visitor<'de> for One<'_> {
 }
 
 /// The properties asked for.
-struct Properties<'r>(&'r [&'r str]);
+struct Properties<'r>(One<'r>);
 
 impl<'de> DeserializeSeed<'de> for Properties<'_> {
     type Value = Vec<(usize, Value)>;
@@ -298,7 +365,7 @@ impl<'de> Visitor<'de> for Properties<'_> {
 
     fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Self::Value, A::Error> {
         let mut kept = Vec::new();
-        while let Some(key) = map.next_key_seed(Key(self.0))? {
+        while let Some(key) = map.next_key_seed(Name(self.0))? {
             match key {
                 Some(place) => kept.push((place, map.next_value()?)),
                 None => {

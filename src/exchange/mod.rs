@@ -48,7 +48,7 @@ pub use cells::Cell;
 pub use claims::Claimed;
 pub use csv_out::csv;
 pub use dbf_out::{Column, CutShort, Kind};
-pub use features::{Beside, Feature, features, places};
+pub use features::{Beside, Feature, Foreign, features, places};
 pub use geojson_out::{fields_geojson, keepouts_geojson};
 pub use given::Source;
 pub use import::{Field, Imported, Options, Take, import};

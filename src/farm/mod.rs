@@ -20,7 +20,7 @@ mod labs;
 mod litter;
 mod main_file;
 mod on_hand;
-mod properties;
+pub mod properties;
 mod schema;
 mod soils;
 mod sure;

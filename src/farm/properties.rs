@@ -193,6 +193,33 @@ impl Unread {
     }
 }
 
+/// A property of a file's features that is not read, met so many times.
+#[derive(Clone, Debug)]
+pub struct Met<'a> {
+    /// Its name.
+    pub name: &'a str,
+    /// How many features have it.
+    pub times: usize,
+    /// The first of them.
+    pub place: Place,
+}
+
+/// What is said of the properties of a file that is read feature by feature: those that read as if
+/// they moved a distance are an error each, all others are named in one line. `known` are the names
+/// that are read, `given` those of them that the file has.
+pub fn unread(known: &[&'static str], given: &[&'static str], met: &[Met<'_>], findings: &mut Findings) {
+    let mut all = Unread::default();
+    for Met { name, times, place } in met {
+        let what = format!("{times} {}", if *times == 1 { "feature" } else { "features" });
+        let read = Read { what: &what, unread: vec![(name, place)], known, given: given.to_vec() };
+        all.of(&read, findings);
+        if let Some(told) = all.names.get_mut(*name) {
+            told.0 = *times;
+        }
+    }
+    all.tell(known, findings);
+}
+
 /// Most names that a summary shows.
 const MOST_NAMES: usize = 6;
 
