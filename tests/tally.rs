@@ -296,9 +296,9 @@ fn what_is_wrong_with_the_record_is_told() {
         "2027-07-01",
     ];
     let said = sward(path, &late);
-    assert!(said.err.contains("4.00 tons more went out of `crust`"), "{}", said.err);
+    assert!(said.err.contains("lot `crust` is overdrawn on 2027-07-01 by 4.00 tons"), "{}", said.err);
     let now = tally(path, &[]);
-    for code in ["tally-overdrawn", "tally-window", "tally-soil"] {
+    for code in ["log-overdrawn", "tally-window", "log-soil"] {
         assert!(codes(&now).contains(&code), "{code}: {:?}", codes(&now));
     }
     assert_eq!(lot(&now, "crust")["on_hand"], -8_000);
@@ -443,7 +443,7 @@ proptest! {
             let row = tally.lots.iter().find(|l| l.id == *id).unwrap();
             prop_assert_eq!(row.on_hand.0, opening + sum(0) + sum(1) - sum(2) - sum(3));
             prop_assert_eq!(row.left.0, row.on_hand.0 - row.planned.0);
-            let lowest = tally.findings.iter().any(|f| f.code == "tally-overdrawn" && f.found.contains(&format!("`{id}`")));
+            let lowest = tally.findings.iter().any(|f| f.code == "log-overdrawn" && f.found.contains(&format!("`{id}`")));
             prop_assert!(lowest || row.on_hand.0 >= 0, "an overdrawn lot is told");
         }
         let all = &tally.all_lots;

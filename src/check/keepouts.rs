@@ -21,6 +21,7 @@ pub(super) fn check(
 ) -> Vec<KeepOut> {
     let large = written.large.as_ref().is_some_and(|l| l.value);
     written.keepouts.iter().flat_map(|k| &k.above).for_each(|field| field_there(field, written, findings));
+    consent_of_the_farm(written, findings);
     for keep in &written.keepouts {
         dates(keep, written, findings);
     }
@@ -154,6 +155,36 @@ fn keepout(written: &WrittenKeepOut, rule: &Rule<'_>, findings: &mut Findings) -
         far: false,
         geometry: written.geometry.clone(),
     })
+}
+
+/// A consent that the grower gave himself.
+fn consent_of_the_farm(written: &Written, findings: &mut Findings) {
+    let words = |text: &str| -> Vec<String> {
+        text.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).map(str::to_lowercase).collect()
+    };
+    let grower = written.people.iter().filter(|p| p.part == "grower").map(|p| p.name.as_str());
+    let own: Vec<(&str, Vec<String>)> = grower.chain([written.name.as_str()]).map(|name| (name, words(name))).collect();
+    for keep in &written.keepouts {
+        let Some(consent) = &keep.consent else { continue };
+        let by = words(&consent.by);
+        // A family name alone may be the neighbor's too.
+        let same = |name: &[String]| match name.len() {
+            0 => false,
+            1 => by.split_first().is_some_and(|(first, rest)| *first == name[0] && rest.iter().all(|w| is_number(w))),
+            n => by.windows(n).any(|part| part == name),
+        };
+        let Some((name, _)) = own.iter().find(|(_, name)| same(name)) else { continue };
+        let found = format!("{}: the consent is by `{name}`, which is this farm's own name or grower", keep.name);
+        findings.push(
+            Finding::warning("consent-own", &consent.on.place, found)
+                .accepts("the neighbor whose house, well or line it is")
+                .fix("write who signed; take `consent` out where no neighbor did"),
+        );
+    }
+}
+
+fn is_number(word: &str) -> bool {
+    word.chars().all(|c| c.is_ascii_digit())
 }
 
 /// The distance that a consent leaves: what it names, and never less than what

@@ -11,6 +11,7 @@ mod drawn;
 mod fields;
 mod figures;
 mod keepouts;
+mod log;
 mod lonlat;
 mod lots;
 mod on_hand;
@@ -25,14 +26,16 @@ mod unused;
 
 pub use calibration::{Calibration, Measured, SetFor, Thrown, Way, calibration};
 pub use days::{CleanOut, House, Made, Pace, Share, Storage, Work};
+pub use log::logged;
 pub use on_hand::{Counting, on_hand};
 pub use ready::{Above, Aged, Bar, Contents, Detour, Field, FieldScope, KeepOut, Lot, Ready, Typical};
+pub use uncounted::UNCOUNTED;
 
 use crate::farm::Written;
 use crate::findings::{At, Finding, Findings, Origin, Place, nearest};
 use crate::record::Happened;
 use crate::tables::{Book, Tables, Topic};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// Most known ids that a message lists.
 const MOST_LISTED: usize = 40;
@@ -78,7 +81,7 @@ fn checked(
     let keepouts = keepouts::check(written, &far, &book, findings);
     herds(written, findings);
     lots_named(written, findings);
-    log(written, happened, findings);
+    log::names(written, happened, findings);
     plausible::check(written, happened, &shapes, &lots, on, &book, findings);
     let ready = Ready {
         name: written.name.clone(),
@@ -108,6 +111,7 @@ fn checked(
         happened: happened.clone(),
         said: said.clone(),
     };
+    log::logged(&ready, &book, findings);
     uncounted::check(&ready, written, &book, findings);
     unused::check(&ready, written, findings);
     Some(ready)
@@ -218,18 +222,6 @@ fn lots_named(written: &Written, findings: &mut Findings) {
 
 fn herds(written: &Written, findings: &mut Findings) {
     written.herds.iter().flat_map(|h| &h.fields).for_each(|field| field_there(field, written, findings));
-}
-
-fn log(written: &Written, happened: &Happened, findings: &mut Findings) {
-    let (lots, fields): (BTreeSet<&str>, BTreeSet<&str>) = (written.lot_ids().collect(), written.field_ids().collect());
-    for entry in &happened.entries {
-        if let Some(lot) = entry.lot.as_ref().filter(|lot| !lots.contains(lot.value.as_str())) {
-            unknown_id("lot", lot, written.lot_ids(), findings);
-        }
-        if let Some(field) = entry.field.as_ref().filter(|field| !fields.contains(field.value.as_str())) {
-            unknown_id("field", field, written.field_ids(), findings);
-        }
-    }
 }
 
 /// A lot that is named must be there.

@@ -19,6 +19,9 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
+/// The errors by which a plan leaves out entries that it must count.
+pub const UNCOUNTED: [&str; 2] = ["spread-uncounted", "bank-uncounted"];
+
 /// First and last day of a plan.
 type Span = (Date, Date);
 

@@ -183,6 +183,7 @@ pub(super) struct BasisArgs {
 #[derive(Debug, ClapArgs)]
 pub(super) struct WhyArgs {
     /// Id of the field
+    #[arg(value_parser = crate::cli::input::name_given)]
     pub(super) field: String,
     /// The farm folder
     #[arg(default_value = ".")]
@@ -411,16 +412,16 @@ pub(super) struct ImportArgs {
     #[arg(long = "kind", value_name = "NAME=KIND", value_parser = crate::cli::ground::name_and_kind)]
     pub(super) kinds: Vec<(String, String)>,
     /// What everything is that neither its names nor --kind tell
-    #[arg(long, value_name = "KIND")]
+    #[arg(long, value_name = "KIND", value_parser = crate::cli::input::name_given)]
     pub(super) rest: Option<String>,
     /// Take only these: a name, a kind, or points, lines, areas. Repeatable
-    #[arg(long, value_name = "WHAT")]
+    #[arg(long, value_name = "WHAT", value_parser = crate::cli::input::name_given)]
     pub(super) only: Vec<String>,
     /// Leave these out: a name, a kind, or points, lines, areas. Repeatable
-    #[arg(long, value_name = "WHAT")]
+    #[arg(long, value_name = "WHAT", value_parser = crate::cli::input::name_given)]
     pub(super) leave_out: Vec<String>,
     /// The property that holds the ids; found by itself when not given
-    #[arg(long, value_name = "PROPERTY")]
+    #[arg(long, value_name = "PROPERTY", value_parser = crate::cli::input::name_given)]
     pub(super) id_from: Option<String>,
     /// Where the farm lies, as in --near=-79.5,35.7: fields with swapped or
     /// unsigned numbers are then put right

@@ -43,6 +43,9 @@ pub(super) struct EntryArgs {
     /// A remark
     #[arg(long, value_name = "TEXT")]
     pub(super) note: Option<String>,
+    /// Who looked again and is sure of an entry that is far from usual
+    #[arg(long, value_name = "NAME")]
+    pub(super) sure: Option<String>,
     /// The day taken for today
     #[arg(long, value_name = "DATE", hide = true)]
     pub(super) today: Option<Date>,
@@ -136,6 +139,9 @@ pub(super) struct TicketsArgs {
     /// A remark
     #[arg(long, value_name = "TEXT")]
     pub(super) note: Option<String>,
+    /// Who looked again and is sure of tickets that are far from usual
+    #[arg(long, value_name = "NAME")]
+    pub(super) sure: Option<String>,
     /// The day taken for today
     #[arg(long, value_name = "DATE", hide = true)]
     pub(super) today: Option<Date>,

@@ -6,7 +6,7 @@ use crate::exchange::{self, Imported, Options, Source, Take};
 use crate::farm::{FIELDS, KEEPOUTS};
 use crate::findings::{Finding, Findings, Place};
 use crate::plan::answer::SCHEMA;
-use crate::text::file::MOST_GROUND;
+use crate::text::{self, file::MOST_GROUND};
 use crate::write;
 use geo::Coord;
 use std::path::Path;
@@ -123,10 +123,10 @@ pub(super) fn lonlat(text: &str) -> Result<Coord<f64>, String> {
 }
 
 /// Reads `NAME=KIND`; a name may have a `=` of its own.
-pub(super) fn name_and_kind(text: &str) -> Result<(String, String), String> {
-    match text.rsplit_once('=') {
+pub(super) fn name_and_kind(given: &str) -> Result<(String, String), String> {
+    match given.rsplit_once('=') {
         Some((name, kind)) if !name.trim().is_empty() && !kind.trim().is_empty() => {
-            Ok((name.trim().to_string(), kind.trim().to_string()))
+            Ok((text::composed(name.trim()), kind.trim().to_string()))
         }
         _ => Err("a name and a kind, as in --kind \"Old cabin=dwelling\"".to_string()),
     }

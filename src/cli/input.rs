@@ -1,6 +1,6 @@
 //! What a command is given to read: a file, or standard input as `-`.
 
-use crate::text::file;
+use crate::text::{self, file};
 use std::io;
 use std::path::Path;
 use std::sync::OnceLock;
@@ -28,4 +28,10 @@ pub(super) fn name(path: &Path) -> String {
 /// Whether `-` is given: standard input, or standard output for what is written.
 pub(super) fn is_standard(path: &Path) -> bool {
     path.as_os_str() == STANDARD
+}
+
+/// Words of the command line that name something, accents composed. A folder or
+/// a file keeps the name that the disk has.
+pub(super) fn name_given(given: &str) -> Result<String, std::convert::Infallible> {
+    Ok(text::composed(given))
 }

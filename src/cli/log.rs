@@ -1,15 +1,14 @@
 //! `sward log ...`: one entry into `log.csv`.
 
-use crate::check;
 use crate::cli::args_log::{EntryArgs, LogCommand, RepairArgs};
 use crate::cli::log_cells::{self, Given};
 use crate::cli::{Exit, clock, load, log_tickets, out};
-use crate::farm::{self, Written, WrittenLot};
+use crate::farm::{self, Written};
 use crate::findings::{Finding, Findings, Place, nearest};
-use crate::pipeline::Figures;
+use crate::pipeline::{Day, Figures, Folder, Judged, Question};
 use crate::record::{self, Cells, Entry, LOG, What};
 use crate::tables::Topic;
-use crate::units::{Pounds, number_text};
+use crate::units::number_text;
 use crate::write;
 use jiff::ToSpan;
 use jiff::civil::Date;
@@ -78,6 +77,9 @@ fn entry(args: &EntryArgs, what: What, given: Given) -> Exit {
     if let Some(note) = args.note.as_ref().map(|n| record::tidy(n)).filter(|n| !n.is_empty()) {
         cells.insert("note", note);
     }
+    if let Some(sure) = args.sure.as_ref().map(|s| record::tidy(s)).filter(|s| !s.is_empty()) {
+        cells.insert("sure", sure);
+    }
     cells.insert("what", what.word().to_string());
     log(&args.folder, what, cells, today, true)
 }
@@ -116,6 +118,7 @@ fn log(folder: &Path, what: What, mut cells: Cells, today: Date, ask: bool) -> E
         out::say(&wanted(what, &missing, &written));
         return Exit::Usage;
     }
+    log_cells::sure_since(today, &mut cells);
     let place = Place::file(&format!("sward log {}", what.word()));
     let mut findings = Findings::new();
     let entry = record::read_cells(&cells, &|_| place.clone(), &mut findings);
@@ -133,16 +136,37 @@ fn log(folder: &Path, what: What, mut cells: Cells, today: Date, ask: bool) -> E
         return refuse(findings.sorted().into_iter().map(put_right).collect(), folder, Exit::Usage);
     };
     log_cells::in_house_units(&entry, &mut cells);
+    let judged = Question::of(Folder::disk(folder), Day::Stated { today }).judge(std::slice::from_ref(&entry));
+    if judged.refuses() {
+        out::say("nothing was logged\n\n");
+        return refuse(judged.findings, folder, Exit::Usage);
+    }
     match record::append(folder, &cells, clock::salt()) {
         Ok(id) => {
             out::result(&logged(&id, &entry, &cells));
             for line in taken {
                 out::result(&write::wrapped(&write::plain(&line), "  ", "    ", out::width()));
             }
-            afterwards(folder, &entry, &written);
+            afterwards(&entry, &written);
+            beside(judged, &load::line_of(folder));
             Exit::Done
         }
         Err(finding) => refuse(vec![*finding], folder, Exit::Errors),
+    }
+}
+
+/// What was found of entries that stand now.
+pub(super) fn beside(judged: Judged, line: &dyn Fn(&Place) -> Option<String>) {
+    if !judged.whole {
+        note(
+            "the farm has errors elsewhere, so limits, windows and bars were not checked: `sward check` names them"
+                .to_string(),
+        );
+    }
+    if !judged.findings.is_empty() {
+        let mut findings = Findings::new();
+        judged.findings.into_iter().for_each(|f| findings.push(f));
+        out::say(&format!("\n{}", write::findings(&findings, line, out::width())));
     }
 }
 
@@ -252,7 +276,8 @@ fn logged(id: &str, entry: &Entry, cells: &Cells) -> String {
         line.push_str(&format!(", to {}", get("to")));
     }
     if !get("corrects").is_empty() {
-        line.push_str(&format!(", in place of {}", get("corrects")));
+        let how = if entry.what == What::Void { "takes back" } else { "in place of" };
+        line.push_str(&format!(", {how} {}", get("corrects")));
     }
     write::wrapped(&write::plain(&line), "", "  ", out::width())
 }
@@ -262,50 +287,17 @@ pub(super) fn note(text: String) {
     out::say(&write::wrapped(&write::plain(&text), "note: ", "  ", out::width()));
 }
 
-/// What to know once an entry stands: a day outside the plan, a lot with less
-/// than nothing in it, errors elsewhere in the log.
-fn afterwards(folder: &Path, entry: &Entry, written: &Written) {
+/// What to know once an entry stands: a day outside the plan. A void counts on
+/// any day, and rain before the plan may cost days of it.
+fn afterwards(entry: &Entry, written: &Written) {
     let span = written.span.as_ref().map(|(from, to)| (from.value, to.value));
-    let within = |date: Date| span.is_none_or(|(from, to)| (from..=to).contains(&date));
-    if let Some((from, to)) = span.filter(|_| !within(entry.date)) {
-        note(format!("{} lies outside the plan's days, {from} to {to}: plan and tally do not count it", entry.date));
+    let outside = span.filter(|(from, to)| !(*from..=*to).contains(&entry.date));
+    let who = match entry.what {
+        What::Void => return,
+        What::Rain => "the tally does",
+        _ => "plan and tally do",
+    };
+    if let Some((from, to)) = outside {
+        note(format!("{} lies outside the plan's days, {from} to {to}: {who} not count it", entry.date));
     }
-    let (happened, findings) = record::read(folder);
-    if findings.has_errors() {
-        note(format!("{LOG} has errors in other lines: `sward check` names them"));
-    }
-    if let Some(lot) = &entry.lot {
-        overdrawn(&happened, &lot.value, written);
-    }
-}
-
-/// A lot out of which more went than was in it.
-pub(super) fn overdrawn(happened: &record::Happened, lot: &str, written: &Written) {
-    let Some(lot) = written.lots.iter().find(|w| w.id.value == lot) else { return };
-    let span = written.span.as_ref().map(|(from, to)| (from.value, to.value));
-    let within = |date: Date| span.is_none_or(|(from, to)| (from..=to).contains(&date));
-    let Some(mut left) = opening(lot, written) else { return };
-    for e in happened.entries.iter().filter(|e| within(e.date)) {
-        if e.lot.as_ref().is_some_and(|l| l.value == lot.id.value) {
-            match e.what {
-                What::Spread | What::Haul => left -= e.amount,
-                What::Bring | What::CleanOut => left += e.amount,
-                What::Rain | What::Cut | What::Graze | What::Void => {}
-            }
-        }
-    }
-    if left.0 < 0 {
-        let over = number_text(-left.tons(), 2);
-        note(format!("by the log, {over} tons more went out of `{}` than were in it", lot.id.value));
-    }
-}
-
-/// The pounds that a lot opens with; a pile and flocks are calculated by the
-/// tables of the farm's place.
-fn opening(lot: &WrittenLot, written: &Written) -> Option<Pounds> {
-    let place = written.place.as_ref()?;
-    let on = written.span.as_ref()?.0.value;
-    let (tables, _) = Figures::BuiltIn.load(Some(&place.value));
-    let book = tables.book(&place.value, on)?;
-    check::on_hand(lot, &book, &mut Findings::new()).map(|(pounds, _)| pounds)
 }

@@ -178,6 +178,13 @@ fn short(value: f64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_string()
 }
 
+/// Whoever is sure of an entry is so since a day: today, unless one is given.
+pub(super) fn sure_since(today: Date, cells: &mut Cells) {
+    if let Some(sure) = cells.get_mut("sure").filter(|sure| sure.parse::<record::Sure>().is_err()) {
+        *sure = format!("{sure}, {today}");
+    }
+}
+
 /// The cells of an entry with some of them put right.
 pub(super) fn corrected(old: &Entry, set: &[String]) -> Result<Cells, String> {
     let mut cells = old.cells.clone();
@@ -208,6 +215,11 @@ pub(super) fn corrected(old: &Entry, set: &[String]) -> Result<Cells, String> {
     let (by_loads, by_scale) = old.counted();
     let derived = [by_scale, by_loads].contains(&Some(old.amount));
     let weighed = touched.iter().any(|c| ["loads", "load", "tickets"].contains(c));
+    // Nobody was sure yet of what is new.
+    let words = ["sure", "note", "after", "operator", "certificate"];
+    if !touched.contains(&"sure") && touched.iter().any(|c| !words.contains(c)) {
+        cells.remove("sure");
+    }
     if weighed && derived && !touched.contains(&"tons") {
         cells.remove("tons");
     }

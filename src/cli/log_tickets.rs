@@ -5,12 +5,12 @@ use crate::cli::log_cells::{self, Given};
 use crate::cli::{Exit, clock, ground, input, load, log, out};
 use crate::farm::{self, TicketNames, Written};
 use crate::findings::{Finding, Findings, Place};
-use crate::record::{self, Appended, Cells, LOG, Ticket, What};
+use crate::pipeline::{Day, Folder, Judged, Question};
+use crate::record::{self, Appended, Cells, Ticket, What};
 use crate::text::{self, file::MOST_TABLE};
 use crate::units::{Pounds, number_text};
 use crate::write;
 use jiff::civil::Date;
-use std::path::Path;
 
 pub(super) fn run(args: &TicketsArgs) -> Exit {
     let what = match args.kind {
@@ -18,10 +18,12 @@ pub(super) fn run(args: &TicketsArgs) -> Exit {
         TicketKind::Bring => What::Bring,
         TicketKind::Spread => What::Spread,
     };
-    let common = log_cells::cells(given(args));
+    let today = args.today.unwrap_or_else(clock::today);
+    let mut common = log_cells::cells(given(args));
+    log_cells::sure_since(today, &mut common);
     let strange: Vec<String> = common
         .keys()
-        .filter(|column| **column != "note" && !what.columns().contains(column))
+        .filter(|column| !["note", "sure"].contains(*column) && !what.columns().contains(column))
         .map(|column| format!("--{column}"))
         .collect();
     if !strange.is_empty() {
@@ -38,16 +40,21 @@ pub(super) fn run(args: &TicketsArgs) -> Exit {
         None => return refuse(no_names(found), args),
     };
     let mut findings = Findings::new();
-    let today = args.today.unwrap_or_else(clock::today);
     let tickets = read(args, names, what, &mut findings);
     let tickets: Vec<Ticket> = tickets.into_iter().map(|t| entry(t, &common, &written, today, &mut findings)).collect();
     if findings.has_errors() {
         return refuse(findings, args);
     }
+    let judged = judge(args, &tickets, today);
+    if judged.refuses() {
+        judged.findings.into_iter().for_each(|f| findings.push(f));
+        return refuse(findings, args);
+    }
     match record::append_tickets(&args.folder, &tickets, clock::salt()) {
         Ok(done) => {
             out::result(&told(&tickets, &done, args, what));
-            afterwards(&args.folder, &tickets, &done, &written);
+            afterwards(&tickets, &done, &written);
+            with_lines(args, |line| log::beside(judged, line));
             Exit::Done
         }
         Err(list) => {
@@ -75,6 +82,7 @@ fn given(args: &TicketsArgs) -> Given {
         ("method", args.method.clone()),
         ("certificate", args.certificate.clone()),
         ("note", args.note.clone()),
+        ("sure", args.sure.clone()),
     ]
 }
 
@@ -120,7 +128,7 @@ fn entry(mut ticket: Ticket, common: &Cells, written: &Written, today: Date, fin
     }
     let Some(what) = ticket.cells.get("what").and_then(|word| What::named(word)) else { return ticket };
     log_cells::take_from_farm(what, &mut ticket.cells, written);
-    let place = |column: &str| ticket.places.get(column).unwrap_or(&ticket.place).clone();
+    let place = |column: &str| at(&ticket, column);
     let mut found = Findings::new();
     let entry = record::read_cells(&ticket.cells, &place, &mut found);
     for column in ["lot", "field"] {
@@ -146,16 +154,30 @@ fn entry(mut ticket: Ticket, common: &Cells, written: &Written, today: Date, fin
     ticket
 }
 
+/// What check and tally will say of the tickets that are new.
+fn judge(args: &TicketsArgs, tickets: &[Ticket], today: Date) -> Judged {
+    let entry = |ticket: &Ticket| record::read_cells(&ticket.cells, &|column| at(ticket, column), &mut Findings::new());
+    let new: Vec<_> = record::not_there(&args.folder, tickets).into_iter().filter_map(entry).collect();
+    Question::of(Folder::disk(&args.folder), Day::Stated { today }).judge(&new)
+}
+
+/// Where a cell of a ticket came from.
+fn at(ticket: &Ticket, column: &str) -> Place {
+    ticket.places.get(column).unwrap_or(&ticket.place).clone()
+}
+
 fn refuse(findings: Findings, args: &TicketsArgs) -> Exit {
+    out::say("nothing was logged\n\n");
+    with_lines(args, |line| out::say(&write::findings(&findings, line, out::width())));
+    Exit::Errors
+}
+
+/// Shows something beside lines of the scale's file and of the farm's.
+fn with_lines(args: &TicketsArgs, show: impl FnOnce(&dyn Fn(&Place) -> Option<String>)) {
     let name = input::name(&args.file);
     let bytes = input::read(&args.file, MOST_TABLE).unwrap_or_default();
     let of_farm = load::line_of(&args.folder);
-    let line = |place: &Place| {
-        if place.file == name { ground::line_in(&bytes, place.line) } else { of_farm(place) }
-    };
-    out::say("nothing was logged\n\n");
-    out::say(&write::findings(&findings, &line, out::width()));
-    Exit::Errors
+    show(&|place| if place.file == name { ground::line_in(&bytes, place.line) } else { of_farm(place) });
 }
 
 fn tons(pounds: Pounds) -> String {
@@ -201,7 +223,7 @@ fn told(tickets: &[Ticket], done: &[Appended], args: &TicketsArgs, what: What) -
 }
 
 /// What to know once the tickets stand.
-fn afterwards(folder: &Path, tickets: &[Ticket], done: &[Appended], written: &Written) {
+fn afterwards(tickets: &[Ticket], done: &[Appended], written: &Written) {
     let new: Vec<&Ticket> =
         tickets.iter().zip(done).filter(|(_, d)| matches!(d, Appended::New(_))).map(|(t, _)| t).collect();
     if new.is_empty() {
@@ -227,12 +249,4 @@ fn afterwards(folder: &Path, tickets: &[Ticket], done: &[Appended], written: &Wr
             "the record still needs {list}: `sward log correct ID --set ...`; `sward tally` lists what is open"
         ));
     }
-    let (happened, findings) = record::read(folder);
-    if findings.has_errors() {
-        log::note(format!("{LOG} has errors in other lines: `sward check` names them"));
-    }
-    let mut lots: Vec<&String> = new.iter().filter_map(|t| t.cells.get("lot")).collect();
-    lots.sort();
-    lots.dedup();
-    lots.into_iter().for_each(|lot| log::overdrawn(&happened, lot, written));
 }

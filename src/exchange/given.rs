@@ -2,6 +2,7 @@
 
 use crate::exchange::prj::System;
 use crate::findings::Place;
+use crate::text::composed;
 use geo::Coord;
 
 /// A file as it came, and the files that belong to it.
@@ -56,6 +57,12 @@ pub(super) struct Given {
 }
 
 impl Given {
+    /// Composes the accents of everything that names it.
+    pub(super) fn compose(&mut self) {
+        let names = self.properties.iter_mut().flat_map(|(name, value)| [name, value]);
+        names.chain(&mut self.within).chain([&mut self.label]).for_each(|text| *text = composed(text));
+    }
+
     /// The value of a property, its name in any case.
     pub(super) fn property(&self, name: &str) -> Option<&str> {
         let found = self.properties.iter().find(|(own, _)| own.eq_ignore_ascii_case(name));

@@ -92,6 +92,7 @@ pub fn import(sources: &[Source], options: &Options) -> Imported {
             given.extend(in_degrees(file, &mut findings));
         }
     }
+    given.iter_mut().for_each(Given::compose);
     let Sorted { fields, things: kept } = sort(given, options, &mut findings);
     let (fields, kept) = in_place(fields, kept, options, &mut findings);
     let mut turned = 0;

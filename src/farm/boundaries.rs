@@ -85,7 +85,7 @@ fn boundary(
     let what = format!("field {}", id.value);
     walk.ask("name");
     let (foreign, _) = walk.unread();
-    let foreign = foreign.into_iter().filter(|(name, _)| *name != "kind").collect();
+    let foreign = foreign.into_iter().filter(|(name, ..)| *name != "kind").collect();
     unread.of(&Read { what: &what, unread: foreign, known: OF_A_FIELD, given: OF_A_FIELD.to_vec() }, findings);
     written.boundaries.push(Boundary { id, shape });
 }

@@ -21,13 +21,13 @@ const DEEPEST: usize = 16;
 impl std::str::FromStr for Change {
     type Err = String;
 
-    fn from_str(text: &str) -> Result<Change, String> {
-        let (key, value) = text.split_once('=').ok_or("KEY=VALUE, for example prices.n=0.70 $/lb")?;
+    fn from_str(given: &str) -> Result<Change, String> {
+        let (key, value) = given.split_once('=').ok_or("KEY=VALUE, for example prices.n=0.70 $/lb")?;
         let key = key.trim();
         if key.is_empty() || key.split('.').any(str::is_empty) || key.split('.').count() > DEEPEST {
             return Err(format!("`{key}` is not a path of keys such as fields.B1.yield_goal"));
         }
-        Ok(Change { key: key.to_string(), value: value.trim().to_string() })
+        Ok(Change { key: text::composed(key), value: value.trim().to_string() })
     }
 }
 

@@ -2,6 +2,7 @@
 
 use crate::farm::geometry::{Feature, features, none_read};
 use crate::farm::properties::{Read, Unread};
+use crate::farm::words::{OWNERS, is_neighbor};
 use crate::farm::written::{Consent, Written, WrittenKeepOut};
 use crate::farm::{FEATURES, KEEPOUTS};
 use crate::findings::{At, Finding, Findings, nearest};
@@ -204,19 +205,6 @@ fn kind_of(text: At<String>, findings: &mut Findings) -> Option<At<String>> {
 
 fn owner_of(text: At<String>, findings: &mut Findings) -> Option<At<bool>> {
     choice(text, "owner", OWNERS, is_neighbor, findings)
-}
-
-/// The words for whose a thing is.
-pub const OWNERS: &[&str] = &["own", "neighbor"];
-
-/// What a word of [`OWNERS`] says.
-#[must_use]
-pub fn is_neighbor(word: &str) -> Option<bool> {
-    match word {
-        "own" => Some(false),
-        "neighbor" | "neighbour" => Some(true),
-        _ => None,
-    }
 }
 
 /// The key of a word of [`FEATURES`].

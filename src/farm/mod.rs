@@ -37,7 +37,7 @@ pub use fertilizer::{CarryOver, Fertilizer, Shop};
 pub use folder::{
     CALIBRATION, FIELDS, FarmText, KEEPOUTS, MAIN, SOILS, read, read_text, read_text_with, read_with, texts,
 };
-pub use keepouts::{OWNERS, feature_key, is_neighbor};
+pub use keepouts::feature_key;
 pub use labs::{LabFile, Labs};
 pub use on_hand::{Counted, DensityOf, Flocks, Form, LoadOf, OnHand, Pile, Ticket};
 pub use schema::schema;
@@ -45,5 +45,5 @@ pub use soils::{Attribute, Soil, SoilNames};
 pub use sure::Sure;
 pub use tickets::{TICKET_COLUMNS, TicketNames};
 pub use upgrade::{Step, Upgraded, VERSION, upgrade};
-pub use words::{Basis, FEATURES, PileShape, Rating, Stored, Taken, Texture, Use};
+pub use words::{Basis, FEATURES, OWNERS, PileShape, Rating, Stored, Taken, Texture, Use, is_neighbor};
 pub use written::*;

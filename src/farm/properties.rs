@@ -1,7 +1,8 @@
 //! Properties of a GeoJSON feature that the program does not read. Other
-//! programs write many of their own; one that reads as if it moved a limit is
-//! an error, the rest is told once a file.
+//! programs write many of their own; one that reads as if it moved a setback is
+//! an error, the rest is named once a file.
 
+use crate::farm::words::is_neighbor;
 use crate::findings::{Finding, Findings, Place, nearest};
 use crate::text::{Kind, Node};
 use std::collections::BTreeMap;
@@ -31,6 +32,10 @@ const DISTANCES: &[&str] = &[
     "width",
     "yards",
 ];
+
+/// Words that mean a distance to keep even on a field, where nothing has one.
+/// How wide or long a field is, offices write down for reasons of their own.
+const SETBACKS: &[&str] = &["buf", "buff", "keepaway", "keepoff", "nospread"];
 
 /// Foreign names for what a property of ours says.
 const MEANT: &[(&str, &[&str])] = &[
@@ -103,9 +108,26 @@ fn parts(name: &str) -> Vec<String> {
 }
 
 fn a_distance(name: &str) -> bool {
+    a_setback(name) || parts(name).iter().any(|part| DISTANCES.contains(&part.as_str()))
+}
+
+fn a_setback(name: &str) -> bool {
     let whole = squeezed(name);
     ["buffer", "setback", "standoff", "clearance"].iter().any(|word| whole.contains(word))
-        || parts(name).iter().any(|part| DISTANCES.contains(&part.as_str()))
+        || parts(name).iter().any(|part| SETBACKS.contains(&part.as_str()))
+}
+
+/// Whether a value can say anything: a distance that is no distance, or an
+/// owner who is a person's name, is an office's own remark.
+fn may_be(key: Option<&str>, value: Option<&Node>) -> bool {
+    let Some(value) = value else { return true };
+    let text = value.scalar().map(str::trim);
+    match (key, text) {
+        (_, Some("")) => false,
+        (None | Some("setback"), Some(text)) => text.chars().any(|c| ('1'..='9').contains(&c)),
+        (Some("owner"), Some(text)) => is_neighbor(&text.to_lowercase()).is_some(),
+        _ => value.kind != Kind::Empty,
+    }
 }
 
 /// The known property that a foreign one slipped from: the same but for case
@@ -128,8 +150,8 @@ fn meant_by<'a>(name: &str, known: &[&'a str]) -> Option<&'a str> {
 pub(super) struct Read<'a> {
     /// What it is called in messages.
     pub(super) what: &'a str,
-    /// Properties that nobody asked for.
-    pub(super) unread: Vec<(&'a str, &'a Place)>,
+    /// Properties that nobody asked for, each with its value where that is kept.
+    pub(super) unread: Vec<(&'a str, &'a Place, Option<&'a Node>)>,
     /// Properties that are known.
     pub(super) known: &'a [&'static str],
     /// Those of them that the feature has.
@@ -145,19 +167,24 @@ pub(super) struct Unread {
 impl Unread {
     /// Sorts the unread properties of a feature: loud ones are findings now.
     pub(super) fn of(&mut self, read: &Read<'_>, findings: &mut Findings) {
-        for (name, place) in &read.unread {
+        for (name, place, value) in &read.unread {
             let slip = slip_of(name, read.known);
             let meant = slip.or_else(|| meant_by(name, read.known));
             let label = |key: &str| key == "name";
+            let has_distances = read.known.contains(&"setback");
+            let distance = slip.is_none() && if has_distances { a_distance(name) } else { a_setback(name) };
             let fix = match meant {
-                _ if slip.is_none() && a_distance(name) => distance_fix(read.known),
+                _ if !may_be(meant.filter(|_| !distance), *value) && (distance || meant.is_some()) => {
+                    self.gather(name, place);
+                    continue;
+                }
+                _ if distance => distance_fix(read.known),
                 Some(key) if !label(key) && !read.given.contains(&key) => format!("did you mean `{key}`?"),
                 Some(key) if slip.is_some() && a_distance(key) => {
                     format!("did you mean `{key}`? It is given already; take `{name}` out")
                 }
                 _ => {
-                    let told = self.names.entry((*name).to_string()).or_insert_with(|| (0, (*place).clone()));
-                    told.0 += 1;
+                    self.gather(name, place);
                     continue;
                 }
             };
@@ -165,6 +192,11 @@ impl Unread {
             let known = format!("one of {}", read.known.join(", "));
             findings.push(Finding::error("property-unknown", place, found).accepts(known).fix(fix));
         }
+    }
+
+    fn gather(&mut self, name: &str, place: &Place) {
+        let told = self.names.entry(name.to_string()).or_insert_with(|| (0, place.clone()));
+        told.0 += 1;
     }
 
     /// One line for the names that mapping programs write, one for all others.
@@ -211,7 +243,7 @@ pub fn unread(known: &[&'static str], given: &[&'static str], met: &[Met<'_>], f
     let mut all = Unread::default();
     for Met { name, times, place } in met {
         let what = format!("{times} {}", if *times == 1 { "feature" } else { "features" });
-        let read = Read { what: &what, unread: vec![(name, place)], known, given: given.to_vec() };
+        let read = Read { what: &what, unread: vec![(name, place, None)], known, given: given.to_vec() };
         all.of(&read, findings);
         if let Some(told) = all.names.get_mut(*name) {
             told.0 = *times;
@@ -221,7 +253,7 @@ pub fn unread(known: &[&'static str], given: &[&'static str], met: &[Met<'_>], f
 }
 
 /// Most names that a summary shows.
-const MOST_NAMES: usize = 6;
+const MOST_NAMES: usize = 40;
 
 fn counted(name: &str, times: usize) -> String {
     let features = if times == 1 { "feature" } else { "features" };

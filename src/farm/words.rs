@@ -117,3 +117,16 @@ pub const FEATURES: &[&str] = &[
     "rock outcrop",
     "steep ground",
 ];
+
+/// The words for whose a thing is.
+pub const OWNERS: &[&str] = &["own", "neighbor"];
+
+/// What a word of [`OWNERS`] says.
+#[must_use]
+pub fn is_neighbor(word: &str) -> Option<bool> {
+    match word {
+        "own" => Some(false),
+        "neighbor" | "neighbour" => Some(true),
+        _ => None,
+    }
+}

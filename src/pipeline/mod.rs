@@ -15,9 +15,10 @@ use crate::audit::{self, Audited};
 use crate::balance::{self, Balance, Surveyed};
 use crate::check::{self, Ready};
 use crate::farm::Change;
-use crate::findings::Findings;
+use crate::findings::{Finding, Findings, Place, Severity};
 use crate::plan::answer::{Made, TablesMark};
 use crate::plan::{self, Choose, LeastCost, Plan};
+use crate::record::Entry;
 use crate::tables::{self, Tables};
 use crate::text::Mark;
 use folder::Read;
@@ -109,6 +110,26 @@ pub struct Planned {
     pub audited: Audited,
 }
 
+/// What is said of entries that are not in the log yet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Judged {
+    /// What is said of them.
+    pub findings: Vec<Finding>,
+    /// Whether everything could be judged: nothing else in the farm's files
+    /// stands in the way of a plan.
+    pub whole: bool,
+}
+
+impl Judged {
+    /// Whether an entry cannot be as it was given. That a plan's days leave it
+    /// out is the plan's fault: what was done is logged.
+    #[must_use]
+    pub fn refuses(&self) -> bool {
+        let of_entry = |f: &&Finding| f.severity == Severity::Error && !check::UNCOUNTED.contains(&f.code.as_ref());
+        self.findings.iter().any(|f| of_entry(&f))
+    }
+}
+
 impl<'a> Question<'a> {
     /// A farm folder as it stands, with the built-in figures.
     #[must_use]
@@ -119,6 +140,30 @@ impl<'a> Question<'a> {
     /// Reads, checks and measures the farm.
     #[must_use]
     pub fn check(&self) -> Checked {
+        self.check_with(&[])
+    }
+
+    /// What check and tally will say of entries once they stand in the log.
+    /// Where the farm has errors of its own, only what check can judge.
+    #[must_use]
+    pub fn judge(&self, new: &[Entry]) -> Judged {
+        let mut checked = self.check_with(new);
+        let mut findings = std::mem::take(&mut checked.findings);
+        if let Ok(Weighed { tables, ready, balance, findings: found, .. }) = checked.weigh() {
+            findings.extend(found);
+            findings.extend(plan::shown_by_record(&ready, &tables, &balance));
+        }
+        let mine = |place: &Place| new.iter().any(|entry| entry.place == *place);
+        // How many lie outside the plan's days is said of the whole log.
+        let about = |f: &&Finding| {
+            f.code != "tally-outside" && (mine(&f.place) || f.also.as_ref().is_some_and(|(place, _)| mine(place)))
+        };
+        let (mine, others): (Vec<&Finding>, Vec<&Finding>) = findings.sorted().into_iter().partition(about);
+        let whole = others.iter().all(|f| f.severity != Severity::Error);
+        Judged { findings: mine.into_iter().cloned().collect(), whole }
+    }
+
+    fn check_with(&self, new: &[Entry]) -> Checked {
         let Read { written, happened, log, findings: found } = self.folder.read(self.changes);
         let place = written.place.as_ref().map(|place| place.value.as_str());
         let (tables, mut findings) = self.figures.load(place);
@@ -128,6 +173,7 @@ impl<'a> Question<'a> {
             Day::Stated { today } => (written.as_of.as_ref().map_or(today, |day| day.value), None),
         };
         let happened = log_until.map_or_else(|| happened.clone(), |day| happened.until(day));
+        let happened = new.iter().fold(happened, |happened, entry| happened.with(entry));
         let files: Vec<Mark> = written.files.iter().cloned().chain(log).collect();
         let made = Made {
             program: env!("CARGO_PKG_VERSION").to_string(),

@@ -37,4 +37,6 @@ pub use leftover::break_even_miles;
 pub use make::{cites, make};
 pub use mix::{Mix, Product, cheapest, implied};
 pub use problem::{Choice, Entry, Problem, ProblemField, ProblemLot, Span, problem};
-pub use tally::{Actual, FieldRow, Gap, Hauled, Kept, LotRow, Opening, SpreadRow, Tally, actual, tally};
+pub use tally::{
+    Actual, FieldRow, Gap, Hauled, Kept, LotRow, Opening, SpreadRow, Tally, actual, shown as shown_by_record, tally,
+};

@@ -1,11 +1,11 @@
 //! What the record shows that somebody must look at.
 
 use crate::balance::{Balance, FieldBalance};
-use crate::check::{Field, Lot, Ready};
-use crate::findings::{Finding, Findings, Place};
-use crate::plan::tally::{FieldRow, sorted};
-use crate::record::{Entry, LOG, What};
-use crate::tables::{Tables, Topic};
+use crate::check::{self, Field, Lot, Ready};
+use crate::findings::{Finding, Findings};
+use crate::plan::tally::FieldRow;
+use crate::record::{Entry, What};
+use crate::tables::Tables;
 use crate::units::{Pounds, number_text};
 
 /// Two counts of the same litter that lie further apart than this share are
@@ -23,16 +23,17 @@ pub(super) fn all(ready: &Ready, tables: &Tables, balance: &Balance, fields: &[F
         if let Some((field, weighed)) = at.and_then(|i| Some((ready.fields.get(i)?, balance.fields.get(i)?))) {
             ground(entry, field, weighed, &mut findings);
         }
-        soil(entry, ready, tables, &mut findings);
     }
     for lot in &ready.lots {
-        overdrawn(ready, lot, &mut findings);
         barred(ready, lot, &mut findings);
     }
     for field in fields {
-        allowed(field, &mut findings);
+        allowed(field, ready, &mut findings);
     }
     outside(ready, &mut findings);
+    if let Some(book) = ready.book(tables) {
+        check::logged(ready, &book, &mut findings);
+    }
     findings
 }
 
@@ -90,39 +91,6 @@ fn ground(entry: &Entry, field: &Field, weighed: &FieldBalance, findings: &mut F
     }
 }
 
-/// Soil on which the place has spreading stop.
-fn soil(entry: &Entry, ready: &Ready, tables: &Tables, findings: &mut Findings) {
-    let state = entry.word("soil");
-    let stops = ready.book(tables).map(|b| b.all_words(Topic::Stop, "when")).unwrap_or_default();
-    if let Some((_, words)) = stops.into_iter().find(|(when, _)| when == state) {
-        let found = format!("the soil is written down as `{state}`: {}", words.value.trim_end_matches('.'));
-        let finding = Finding::warning("tally-soil", &entry.place, found).accepts(words.cite.to_string());
-        findings.push(finding.fix("tell the planner; a slip of the pen is corrected with `sward log correct`"));
-    }
-}
-
-/// The first day on which more went out of a lot than was in it. What came in
-/// on a day counts before what went out on it.
-fn overdrawn(ready: &Ready, lot: &Lot, findings: &mut Findings) {
-    let mine = |e: &&Entry| e.what.moves_litter() && e.lot.as_ref().is_some_and(|l| l.value == lot.id);
-    let mut entries = sorted(ready.done().filter(mine));
-    let gains = |e: &Entry| matches!(e.what, What::Bring | What::CleanOut);
-    entries.sort_by_key(|e| (e.date, !gains(e)));
-    let mut left = lot.on_hand;
-    for entry in entries {
-        left = if gains(entry) { left + entry.amount } else { left - entry.amount };
-        if left.0 < 0 {
-            let found = format!("lot `{}` is overdrawn on {} by {}", lot.id, entry.date, Pounds(-left.0));
-            findings.push(
-                Finding::warning("tally-overdrawn", &entry.place, found)
-                    .fix("more went out than was there: count the lot again, or correct an entry")
-                    .also(&lot.place, "the lot"),
-            );
-            return;
-        }
-    }
-}
-
 fn barred(ready: &Ready, lot: &Lot, findings: &mut Findings) {
     let Some(bar) = &lot.barred else { return };
     let spread = |e: &&Entry| e.what == What::Spread && e.lot.as_ref().is_some_and(|l| l.value == lot.id);
@@ -134,17 +102,19 @@ fn barred(ready: &Ready, lot: &Lot, findings: &mut Findings) {
 }
 
 /// More on a field than it may get.
-fn allowed(field: &FieldRow, findings: &mut Findings) {
+fn allowed(field: &FieldRow, ready: &Ready, findings: &mut Findings) {
     let sums = &field.sums;
+    let mine = |e: &&Entry| e.what == What::Spread && e.field.as_ref().is_some_and(|f| f.value == sums.field);
+    let Some(last) = ready.done().filter(mine).last() else { return };
     let mut say = |what: &str, on: f64, allowed: f64| {
-        if sums.entries > 0 && on > allowed + SHOWN {
+        if on > allowed + SHOWN {
             let found = format!(
                 "{} got {} lb/ac of {what}, and {} are allowed",
                 sums.field,
                 number_text(on, 1),
                 number_text(allowed, 1)
             );
-            findings.push(Finding::warning("tally-over", &Place::file(LOG), found).fix("tell the planner"));
+            findings.push(Finding::warning("tally-over", &last.place, found).fix("tell the planner"));
         }
     };
     say("available N", sums.on.n, sums.n_allowed);

@@ -3,7 +3,7 @@
 
 use crate::balance::{Balance, FieldBalance, Npk};
 use crate::check::{Counting, Lot, Ready};
-use crate::findings::{Cite, Finding, Place};
+use crate::findings::{Cite, Finding, Findings, Place};
 use crate::plan::answer::{Plan, SCHEMA};
 use crate::plan::record_checks;
 use crate::record::{Entry, What, asked};
@@ -226,14 +226,20 @@ pub fn tally(ready: &Ready, tables: &Tables, balance: &Balance, plan: &Plan) -> 
         rain: rain.fold((0.0, 0.0), |(i, d), e| (i + e.inches.unwrap_or(0.0), d + e.days.unwrap_or(0.0))),
         keep: kept.map(|k| Kept { years: k.value, cite: k.cite }),
         gaps: sorted(ready.done()).into_iter().filter_map(gap).collect(),
-        findings: record_checks::all(ready, tables, balance, &fields).sorted().into_iter().cloned().collect(),
+        findings: shown(ready, tables, balance).sorted().into_iter().cloned().collect(),
         lots,
         fields,
     }
 }
 
+/// What the record shows that somebody must look at.
+#[must_use]
+pub fn shown(ready: &Ready, tables: &Tables, balance: &Balance) -> Findings {
+    record_checks::all(ready, tables, balance, &fields(ready, balance))
+}
+
 /// Entries by day, then by id, whatever order they were written in.
-pub(super) fn sorted<'a>(entries: impl Iterator<Item = &'a Entry>) -> Vec<&'a Entry> {
+fn sorted<'a>(entries: impl Iterator<Item = &'a Entry>) -> Vec<&'a Entry> {
     let mut list: Vec<&Entry> = entries.collect();
     list.sort_by(|a, b| (a.date, &a.id).cmp(&(b.date, &b.id)));
     list

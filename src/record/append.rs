@@ -6,7 +6,7 @@ use crate::record::cells::{header, line};
 use crate::record::columns::COLUMNS;
 use crate::record::entry::Cells;
 use crate::record::id;
-use crate::record::lines::{LOG, SET_ASIDE, half_line, half_line_found, lines, not_utf8};
+use crate::record::lines::{LOG, SET_ASIDE, bytes, half_line, half_line_found, lines, not_utf8};
 use crate::record::replay::Line;
 use crate::record::tickets::Ticket;
 use crate::text;
@@ -48,6 +48,7 @@ pub fn append(folder: &Path, cells: &Cells, salt: u64) -> Result<String, Refused
     }
     let mut ids = taken(&known);
     let (id, text) = with_id(cells, salt, &mut ids);
+    reads_back(&text)?;
     add(&mut file, folder, &before, text)?;
     Ok(id)
 }
@@ -81,6 +82,10 @@ pub fn append_tickets(folder: &Path, tickets: &[Ticket], salt: u64) -> Result<Ve
             Ok(Some(id)) => done.push(Appended::There(id)),
             Ok(None) => {
                 let (id, line) = with_id(&ticket.cells, salt, &mut ids);
+                if let Err(finding) = reads_back(&line) {
+                    wrong.push(Finding { place: ticket.place.clone(), ..*finding });
+                    continue;
+                }
                 text.push_str(&line);
                 done.push(Appended::New(id));
             }
@@ -94,6 +99,13 @@ pub fn append_tickets(folder: &Path, tickets: &[Ticket], salt: u64) -> Result<Ve
         add(&mut file, folder, &before, text).map_err(one)?;
     }
     Ok(done)
+}
+
+/// The tickets that are not in the log yet.
+#[must_use]
+pub fn not_there<'a>(folder: &Path, tickets: &'a [Ticket]) -> Vec<&'a Ticket> {
+    let known = lines(&bytes(folder).unwrap_or_default(), &mut Findings::new());
+    tickets.iter().filter(|ticket| matches!(there(ticket, &known), Ok(None))).collect()
 }
 
 /// The id under which a ticket is in the log. Lines that were corrected or
@@ -149,6 +161,16 @@ fn with_id(cells: &Cells, salt: u64, taken: &mut BTreeSet<String>) -> (String, S
     cells.insert("id", id.clone());
     let text = line(&cells);
     (id, text)
+}
+
+/// Nothing is written that could not be read again.
+fn reads_back(line: &str) -> Result<(), Refused> {
+    let mut findings = Findings::new();
+    lines((header() + line).as_bytes(), &mut findings);
+    let Some(first) = findings.sorted().into_iter().next() else { return Ok(()) };
+    let found = format!("nothing was logged: as a line of {LOG}, {}", first.found);
+    let accepts = first.accepted.clone().unwrap_or_default();
+    Err(Box::new(Finding::error("log-line", &Place::file(LOG), found).accepts(accepts)))
 }
 
 /// Adds lines behind the others, with the line of names where it is wanted.

@@ -31,11 +31,11 @@ pub fn unguarded(cell: &str) -> &str {
 }
 
 /// A value as it may stand in a cell: one line, no control characters, no
-/// space at its ends.
+/// space at its ends, accents composed.
 #[must_use]
 pub fn tidy(value: &str) -> String {
     let spaced: String = value.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
-    spaced.split_whitespace().collect::<Vec<_>>().join(" ")
+    text::composed(&spaced.split_whitespace().collect::<Vec<_>>().join(" "))
 }
 
 fn quoted(cell: &str) -> String {

@@ -3,7 +3,7 @@
 
 /// Every column, in the order in which the program writes them. A file may
 /// hold some of them, in any order.
-pub const COLUMNS: [&str; 36] = [
+pub const COLUMNS: [&str; 37] = [
     "id",
     "date",
     "what",
@@ -39,6 +39,7 @@ pub const COLUMNS: [&str; 36] = [
     "days",
     "bales",
     "corrects",
+    "sure",
     "note",
 ];
 
@@ -96,8 +97,8 @@ impl What {
         matches!(self, What::Spread | What::Haul | What::Bring | What::CleanOut)
     }
 
-    /// The columns that say something of it, besides id, date, what, corrects
-    /// and note, which every entry has.
+    /// The columns that say something of it, besides id, date, what, corrects,
+    /// sure and note, which every entry has.
     #[must_use]
     pub fn columns(self) -> &'static [&'static str] {
         match self {

@@ -42,10 +42,38 @@ pub struct Entry {
     pub days: Option<f64>,
     /// Bales or rolls of a cutting.
     pub bales: Option<f64>,
+    /// Who is sure of values that lie far from what is usual.
+    pub sure: Option<Sure>,
     /// Every cell as written.
     pub cells: Cells,
     /// Where it stands.
     pub place: Place,
+}
+
+/// Somebody who looked again and is sure of an entry.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sure {
+    /// Who.
+    pub by: String,
+    /// Since when.
+    pub on: Date,
+}
+
+impl std::fmt::Display for Sure {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}, {}", self.by, self.on)
+    }
+}
+
+impl std::str::FromStr for Sure {
+    type Err = ();
+
+    /// A name, a comma and a day, as in `Dell Farrow, 2027-03-16`.
+    fn from_str(text: &str) -> Result<Sure, ()> {
+        let (by, on) = text.rsplit_once(',').ok_or(())?;
+        let (by, on) = (by.trim(), day(on.trim()).ok_or(())?);
+        if by.is_empty() { Err(()) } else { Ok(Sure { by: by.to_string(), on }) }
+    }
 }
 
 impl Entry {
@@ -106,7 +134,11 @@ impl Reading<'_> {
             } else {
                 "is"
             };
-            let name = if column == "tickets" { "scale tickets" } else { column };
+            let name = match column {
+                "tickets" => "scale tickets",
+                "sure" => "name in `sure`",
+                _ => column,
+            };
             self.fault(column, format!("the {name} {verb} `{}`", shown(&text)), accepts);
         }
         value
@@ -137,7 +169,7 @@ impl Reading<'_> {
     /// needs is there.
     fn fits(&mut self, what: What) {
         let mine = what.columns();
-        let common = ["id", "date", "what", "corrects", "note"];
+        let common = ["id", "date", "what", "corrects", "sure", "note"];
         let strange: Vec<&str> =
             self.cells.keys().copied().filter(|c| !mine.contains(c) && !common.contains(c)).collect();
         let (word, list) = (what.word(), if mine.is_empty() { "a note".to_string() } else { mine.join(", ") });
@@ -204,6 +236,10 @@ fn mass(text: &str) -> Option<Pounds> {
     Some(Pounds::from_tons_down(tons.get()))
 }
 
+fn day(text: &str) -> Option<Date> {
+    text.parse::<Date>().ok().filter(|_| text.len() == 10)
+}
+
 fn positive(text: &str) -> Option<f64> {
     number(text).filter(|n| *n > 0.0 && *n <= 1_000_000.0)
 }
@@ -231,7 +267,6 @@ fn acres(text: &str) -> Option<f64> {
 pub fn read_cells(cells: &Cells, at: &dyn Fn(&str) -> Place, findings: &mut Findings) -> Option<Entry> {
     let mut line = Reading { cells, at, findings, sound: true };
     line.clean();
-    let day = |text: &str| text.parse::<Date>().ok().filter(|_| text.len() == 10);
     let date = line.value("date", "a date, written as 2027-03-15", day);
     if line.get("date").is_empty() {
         line.fault("date", "the line has no date", "a date, written as 2027-03-15");
@@ -251,6 +286,7 @@ pub fn read_cells(cells: &Cells, at: &dyn Fn(&str) -> Place, findings: &mut Find
     let inches = line.value("inches", "inches from 0 to 100", inches);
     let days = line.value("days", "days, from 0 to 366", days);
     let bales = line.value("bales", "a number of bales above 0", positive);
+    let sure = line.value("sure", "a name and a day: `Dell Farrow, 2027-03-16`", |text| text.parse::<Sure>().ok());
     line.choice("method", &METHODS);
     line.choice("soil", &SOILS);
     if date.zip(until).is_some_and(|(first, last)| last < first) {
@@ -275,6 +311,7 @@ pub fn read_cells(cells: &Cells, at: &dyn Fn(&str) -> Place, findings: &mut Find
         inches,
         days,
         bales,
+        sure,
         cells: cells.clone(),
         place: at("date"),
     };

@@ -35,6 +35,18 @@ impl Happened {
         self.entries.iter().find(|e| e.id == id)
     }
 
+    /// The same with one more entry behind the others; what it corrects or
+    /// declares void no longer stands.
+    #[must_use]
+    pub fn with(&self, entry: &Entry) -> Happened {
+        let old = entry.word("corrects");
+        let mut entries: Vec<Entry> = self.entries.iter().filter(|e| old.is_empty() || e.id != old).cloned().collect();
+        if entry.what != What::Void {
+            entries.push(entry.clone());
+        }
+        Happened { entries, struck: self.struck.clone() }
+    }
+
     /// What happened up to a day, that day included.
     #[must_use]
     pub fn until(&self, last: Date) -> Happened {

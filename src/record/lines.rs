@@ -29,7 +29,7 @@ pub fn read(folder: &Path) -> (Happened, Findings) {
 /// The same with the mark of the log, where there is one.
 #[must_use]
 pub fn read_marked(folder: &Path) -> (Happened, Option<Mark>, Findings) {
-    match shared(&folder.join(LOG)) {
+    match bytes(folder) {
         Ok(bytes) => {
             let (happened, findings) = read_bytes(&bytes);
             (happened, Some(Mark::of(LOG, &String::from_utf8_lossy(&bytes))), findings)
@@ -43,10 +43,10 @@ pub fn read_marked(folder: &Path) -> (Happened, Option<Mark>, Findings) {
     }
 }
 
-/// The bytes of a file while nobody writes into it. Where the system knows no
+/// The bytes of a log while nobody writes into it. Where the system knows no
 /// locks, or on a disk that may not be written, it is read all the same.
-fn shared(path: &Path) -> std::io::Result<Vec<u8>> {
-    let log = file::open(path)?;
+pub(super) fn bytes(folder: &Path) -> std::io::Result<Vec<u8>> {
+    let log = file::open(&folder.join(LOG))?;
     let _ = log.lock_shared();
     file::limited(log, file::MOST_LOG)
 }
@@ -108,7 +108,6 @@ pub(super) fn lines(bytes: &[u8], findings: &mut Findings) -> Vec<Line> {
         findings.push(half_line_found(line));
     }
     let mut columns: Option<Vec<Option<&'static str>>> = None;
-    let mut part = 0;
     for (i, raw) in bytes.split(|b| *b == b'\n').enumerate() {
         let line = i + 1;
         if half == Some(line) {
@@ -116,7 +115,6 @@ pub(super) fn lines(bytes: &[u8], findings: &mut Findings) -> Vec<Line> {
         }
         let Some(cells) = cells_of(raw, line, findings) else { continue };
         if is_header(&cells) {
-            part += 1;
             columns = Some(header(&cells, line, findings));
             continue;
         }
@@ -124,7 +122,7 @@ pub(super) fn lines(bytes: &[u8], findings: &mut Findings) -> Vec<Line> {
             findings.push(no_header(&cells, line));
             return list;
         };
-        list.extend(entry(&cells, columns, line, part, findings));
+        list.extend(entry(&cells, columns, line, findings));
     }
     list
 }
@@ -220,13 +218,7 @@ fn header(cells: &[Cell], line: usize, findings: &mut Findings) -> Vec<Option<&'
 }
 
 /// One entry.
-fn entry(
-    cells: &[Cell],
-    columns: &[Option<&'static str>],
-    line: usize,
-    part: usize,
-    findings: &mut Findings,
-) -> Option<Line> {
+fn entry(cells: &[Cell], columns: &[Option<&'static str>], line: usize, findings: &mut Findings) -> Option<Line> {
     let beyond = cells.iter().skip(columns.len()).find(|c| !c.text.is_empty());
     let has_id = columns.iter().position(|c| *c == Some("id")).and_then(|i| cells.get(i));
     let has_id = has_id.is_some_and(|c| !c.text.is_empty());
@@ -258,5 +250,5 @@ fn entry(
     };
     let read = read_cells(&named, &place, findings);
     let corrects = place("corrects");
-    Some(Line { cells: named, entry: read, at: at(line, 1), corrects, part })
+    Some(Line { cells: named, entry: read, at: at(line, 1), corrects })
 }

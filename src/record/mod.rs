@@ -14,10 +14,10 @@ mod lines;
 mod replay;
 mod tickets;
 
-pub use append::{Appended, append, append_tickets, set_aside};
+pub use append::{Appended, append, append_tickets, not_there, set_aside};
 pub use cells::{LONGEST_CELL, guarded, tidy, unguarded};
 pub use columns::{Asked, COLUMNS, What, asked, spreadsheet_safe};
-pub use entry::{Cells, Entry, read_cells};
+pub use entry::{Cells, Entry, Sure, read_cells};
 pub use happened::{Happened, Struck};
 pub use lines::{LOG, SET_ASIDE, read, read_bytes, read_marked, read_text};
 pub use tickets::{Names, Ticket, tickets};

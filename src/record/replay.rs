@@ -17,8 +17,6 @@ pub(super) struct Line {
     pub(super) at: Place,
     /// Where it names the entry that it corrects.
     pub(super) corrects: Place,
-    /// Under which header of the file it stands.
-    pub(super) part: usize,
 }
 
 impl Line {
@@ -65,23 +63,12 @@ pub(super) fn replay(lines: &[Line], findings: &mut Findings) -> Happened {
 /// its content and of how many such lines stand before it.
 fn book<'a>(lines: &'a [Line], findings: &mut Findings) -> Book<'a> {
     let mut book = Book { lines: Vec::new(), by_id: BTreeMap::new() };
-    let mut alike: BTreeMap<&Cells, (u64, &Line)> = BTreeMap::new();
+    let mut alike: BTreeMap<&Cells, u64> = BTreeMap::new();
     for line in lines {
         let own = line.cells.get("id");
         let id = own.cloned().unwrap_or_else(|| {
-            let (count, first) = alike.entry(&line.cells).or_insert((0, line));
+            let count = alike.entry(&line.cells).or_insert(0);
             *count += 1;
-            if *count > 1 && first.part != line.part {
-                findings.push(
-                    Finding::warning(
-                        "log-alike",
-                        &line.at,
-                        "the line is the same as one of another log that was put into this file; neither has an id, so both count",
-                    )
-                    .fix("if it is the same litter, take one of the two lines out")
-                    .also(&first.at, "the other line"),
-                );
-            }
             id::of(&line.cells, *count)
         });
         let Some(first) = book.by_id.get(&id).and_then(|i| book.lines.get(*i)) else {

@@ -169,6 +169,8 @@ things! {
     LogRate = "log_rate", ["tons/ac"];
     /// Acres of an entry over the acres of the field.
     LogAcres = "log_acres", ["times"];
+    /// Litter of one entry.
+    LogTons = "log_tons", ["tons"];
     /// Load of an entry, spread or hauled.
     LogLoad = "log_load", ["tons"];
     /// Hay of one cutting.

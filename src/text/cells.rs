@@ -1,5 +1,7 @@
 //! A line parted into cells, each with the column where it begins.
 
+use crate::text::composed;
+
 /// A cell of a line, with the column of its first character, from 1.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Cell {
@@ -36,7 +38,7 @@ pub fn cells(line: &str, comma: char) -> Option<Vec<Cell>> {
             }
             text.push(c);
         }
-        cells.push(Cell { text: text.trim().to_string(), column });
+        cells.push(Cell { text: composed(text.trim()), column });
         if !more {
             return Some(cells);
         }

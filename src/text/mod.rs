@@ -10,6 +10,7 @@
 
 mod cells;
 mod column;
+mod composed;
 mod crs;
 mod decode;
 mod edit;
@@ -24,6 +25,7 @@ mod walk;
 
 pub use cells::{Cell, cells, shown};
 pub use column::{Column, columns, name_in_unit};
+pub use composed::composed;
 pub use crs::{Named, crs_finding, crs_name, named};
 pub use decode::decode;
 pub use edit::{Edit, edited, offset};

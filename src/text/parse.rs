@@ -1,7 +1,7 @@
 //! Text to tree. JSON is read too, since every JSON text is YAML.
 
 use crate::findings::{Finding, Findings, Place, hidden, visible};
-use crate::text::{Kind, Node, shown};
+use crate::text::{Kind, Node, composed, shown};
 use saphyr_parser::{Event, Marker, Parser, ScalarStyle, Span};
 use std::collections::BTreeMap;
 
@@ -22,7 +22,8 @@ pub fn parse_part((file, first): (&str, usize), text: &str, findings: &mut Findi
             Ok((event, span)) => builder.take(event, span),
             Err(error) => {
                 let place = builder.place(error.marker());
-                let (found, fix) = plainly(error.info());
+                let line = text.lines().nth(error.marker().line().saturating_sub(1)).unwrap_or_default();
+                let (found, fix) = closed_early(line).unwrap_or_else(|| plainly(error.info()));
                 builder.findings.push(Finding::error("form", &place, found).fix(fix));
                 builder.broken = true;
             }
@@ -45,7 +46,7 @@ pub fn parse_part((file, first): (&str, usize), text: &str, findings: &mut Findi
 }
 
 /// The reader's words for the commonest slips, said plainly; its own otherwise.
-fn plainly(info: &str) -> (String, &'static str) {
+fn plainly(info: &str) -> (String, String) {
     const SLIPS: [(&str, &str, &str); 5] = [
         ("tab", "a tab is here where only spaces may be", "indent with spaces"),
         (
@@ -62,12 +63,49 @@ fn plainly(info: &str) -> (String, &'static str) {
         ("flow", "a bracket opened above is not closed before this place", "close every { with } and every [ with ]"),
     ];
     match SLIPS.iter().find(|(said, _, _)| info.contains(said)) {
-        Some((_, found, fix)) => ((*found).to_string(), fix),
+        Some((_, found, fix)) => ((*found).to_string(), (*fix).to_string()),
         None => (
             format!("the text cannot be read here: {info}"),
-            "check this line and the one above for a missing quote, colon, space or bracket",
+            "check this line and the one above for a missing quote, colon, space or bracket".to_string(),
         ),
     }
+}
+
+/// A quoted text that its own apostrophe or inch mark ends: what to write.
+fn closed_early(line: &str) -> Option<(String, String)> {
+    let signs: Vec<char> = line.chars().collect();
+    let after = |from: usize| signs.iter().skip(from).find(|c| !c.is_whitespace()).copied();
+    let ends = |from: usize| after(from).is_none_or(|c| ",]}:#".contains(c));
+    let mut at = 0;
+    while at < signs.len() {
+        let quote = signs[at];
+        let before = signs[..at].iter().rev().find(|c| !c.is_whitespace());
+        let opens = ['\'', '"'].contains(&quote) && before.is_none_or(|c| ":,[{-".contains(*c));
+        let close = |from: usize| (from..signs.len()).find(|i| signs[*i] == quote);
+        let Some(mut end) = close(at + 1).filter(|_| opens) else {
+            at += 1;
+            continue;
+        };
+        // A doubled quote, or one behind a backslash, stands for itself.
+        while (quote == '\'' && signs.get(end + 1) == Some(&quote)) || (quote == '"' && signs[end - 1] == '\\') {
+            end = close(end + if quote == '"' { 1 } else { 2 })?;
+        }
+        if ends(end + 1) {
+            at = end + 1;
+            continue;
+        }
+        let last = (end + 1..signs.len()).find(|i| signs[*i] == quote && ends(i + 1)).unwrap_or(signs.len());
+        let words: String = signs[at + 1..last].iter().collect();
+        let words = words.trim_end();
+        let (other, name) = if quote == '\'' { ('"', "an apostrophe") } else { ('\'', "a quote") };
+        let found = format!("{name} inside a quoted text ends it: {}", shown(&signs[at..].iter().collect::<String>()));
+        let fix = match words.contains(other) {
+            false => format!("write {other}{}{other}", shown(words)),
+            true => "put the whole text on lines of its own below `>`, without quotes".to_string(),
+        };
+        return Some((found, fix));
+    }
+    None
 }
 
 /// A list or block that is still being filled.
@@ -124,7 +162,7 @@ impl Builder<'_> {
                 self.no_hidden(&text, &place);
                 let plain = style == ScalarStyle::Plain;
                 let empty = plain && (text.is_empty() || text == "~" || text == "null");
-                let kind = if empty { Kind::Empty } else { Kind::Scalar(text.into_owned()) };
+                let kind = if empty { Kind::Empty } else { Kind::Scalar(composed(&text)) };
                 self.value(Node { kind, place });
             }
             Event::SequenceStart(anchor, _) => self.open(anchor, place, Filling::List(Vec::new())),

@@ -297,13 +297,13 @@ impl<'a> Walker<'a> {
         words
     }
 
-    /// The keys that nobody asked for, each with its place, and those that
+    /// The keys that nobody asked for, each with its place and value, and those that
     /// somebody did: for files that other programs write too.
     #[must_use]
-    pub fn unread(self) -> (Vec<(&'a str, &'a Place)>, Vec<&'static str>) {
+    pub fn unread(self) -> (Vec<(&'a str, &'a Place, Option<&'a Node>)>, Vec<&'static str>) {
         let asked = self.asked.into_inner();
         let entries = self.entries.iter().filter(|(key, _, _)| !asked.contains(&key.as_str()));
-        (entries.map(|(key, place, _)| (key.as_str(), place)).collect(), asked)
+        (entries.map(|(key, place, node)| (key.as_str(), place, Some(node))).collect(), asked)
     }
 
     /// Reports every key that nobody asked for, with the nearest known one.

@@ -67,7 +67,7 @@ fn a_lot_is_overdrawn_by_the_first_pound_past_its_last() {
         };
         for (tons, over, on_hand) in [("29.9995 tons", false, 1), ("30 tons", false, 0), ("30.0005 tons", true, 0)] {
             let plan = lot(tons);
-            assert_eq!(plan.tally_codes().contains("tally-overdrawn"), over, "{}: {tons}", place.key);
+            assert_eq!(plan.tally_codes().contains("log-overdrawn"), over, "{}: {tons}", place.key);
             assert_eq!(plan.lot("heap")["on_hand"], on_hand, "{}: {tons}", place.key);
             assert_eq!(plan.rate("A"), 0.0, "{}: {tons}", place.key);
         }
@@ -77,7 +77,7 @@ fn a_lot_is_overdrawn_by_the_first_pound_past_its_last() {
             let farm = Farm::new(place).with("litter.heap.on_hand", "30 tons");
             let farm = farm.logged("2027-03-05", "spread", "heap", "A", "40 tons");
             let plan = planned(&farm.logged(day, "bring", "heap", "", "10 tons"));
-            assert_eq!(plan.tally_codes().contains("tally-overdrawn"), over, "{}: brought {day}", place.key);
+            assert_eq!(plan.tally_codes().contains("log-overdrawn"), over, "{}: brought {day}", place.key);
             assert_eq!(plan.lot("heap")["on_hand"], 0, "{}", place.key);
         }
     }

@@ -81,7 +81,7 @@ impl Days<'_, '_> {
     fn before(&mut self, thing: Thing, says: &str, at: &At<Date>, overrule: Overrule<'_>) {
         let days = (self.on - at.value).get_days();
         // Nobody can be sure of what is still to come.
-        let overrule = if days < 0 && !matches!(overrule, Overrule::Logged) { Overrule::Never } else { overrule };
+        let overrule = if days < 0 && !matches!(overrule, Overrule::Warns) { Overrule::Never } else { overrule };
         self.judge((thing, "days before"), days, says, at, overrule);
     }
 
@@ -231,7 +231,8 @@ fn days_in(text: &str) -> impl Iterator<Item = Date> + '_ {
 pub(super) fn entry(entry: &Entry, on: Date, rows: &mut Rows<'_>) {
     let at = At { value: entry.date, place: entry.place.clone() };
     let mut days = Days { on, rows };
-    days.before(Thing::LogDays, &format!("the log has a {}", entry.what.word()), &at, Overrule::Logged);
+    // What was done stands, however long ago the plan was made.
+    days.before(Thing::LogDays, &format!("the log has a {}", entry.what.word()), &at, Overrule::Warns);
     if entry.what == What::Graze || entry.what == What::Rain {
         return;
     }

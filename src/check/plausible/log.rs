@@ -1,26 +1,28 @@
 //! Entries of the log: the rate that an entry comes to, its acres and loads.
-//! What was done stands, so that nothing here is more than a warning.
 
-use crate::check::plausible::{DECIMAL, Overrule, Row, Rows, TONS, shown, tidy};
+use crate::check::plausible::{DECIMAL, Overrule, POUNDS, Row, Rows, Slip, TONS, shown, tidy};
 use crate::farm::WrittenField;
 use crate::record::{Entry, What};
 use crate::tables::Thing;
 
 pub(super) fn entry(entry: &Entry, field: Option<&WrittenField>, drawn: Option<f64>, rows: &mut Rows<'_>) {
     let least = rows.least(Thing::LogRate).unwrap_or_default();
-    let mut say = |thing: Thing, value: f64, unit: &str, says: String| -> bool {
+    let mut judge = |thing: Thing, value: f64, unit: &str, says: String, slips: &[&[Slip]]| -> bool {
         let says = format!("{} of {}: {says}", entry.what.word(), entry.date);
-        let row = Row::new(thing, (value, unit), says, &entry.place, Overrule::Logged);
-        rows.judge(&row.slips(&[TONS, DECIMAL])).usual()
+        rows.judge(&Row::new(thing, (value, unit), says, &entry.place, Overrule::Logged(entry)).slips(slips)).usual()
     };
     let id = field.map_or("the field", |f| f.id.value.as_str());
     let tons = entry.amount.tons();
-    let mut usual = true;
+    let moves = entry.what.moves_litter();
+    let says = format!("{} tons of litter", tidy(tons));
+    let mut usual = !moves || judge(Thing::LogTons, tons, "tons", says, &[POUNDS, DECIMAL]);
     if let (What::Spread, Some(acres), Some(drawn)) = (entry.what, entry.acres, drawn) {
         let times = acres / drawn;
         let says = format!("{} ac, {} times the {} ac of {id}", tidy(acres), tidy(times), tidy(drawn));
-        usual = say(Thing::LogAcres, times, "times", says);
+        usual &= judge(Thing::LogAcres, times, "times", says, &[DECIMAL]);
     }
+    let mut say =
+        |thing: Thing, value: f64, unit: &str, says: String| judge(thing, value, unit, says, &[TONS, DECIMAL]);
     // Without acres it went on the whole field or on less: too thin is not known.
     let rate = entry.acres.or(drawn).map(|acres| (acres, tons / acres));
     let rate = rate.filter(|(_, rate)| entry.acres.is_some() || *rate > least);
@@ -28,7 +30,7 @@ pub(super) fn entry(entry: &Entry, field: Option<&WrittenField>, drawn: Option<f
         let says = format!("{} tons on {} ac are {}", tidy(tons), tidy(acres), shown(rate, "tons/ac"));
         say(Thing::LogRate, rate, "tons/ac", says);
     }
-    if entry.what.moves_litter() {
+    if moves {
         let by_count = entry.loads.filter(|n| *n > 0.0).map(|n| tons / n);
         if let Some(load) = entry.load.map(|p| p.tons()).or(by_count) {
             say(Thing::LogLoad, load, "tons", format!("a load of {} tons", tidy(load)));

@@ -11,11 +11,11 @@ mod litter;
 mod log;
 mod work;
 
-use crate::check::Lot;
+use crate::check::{Lot, log::say_so};
 use crate::farm::{Sure, Written};
 use crate::findings::{At, Finding, Findings, Place};
 use crate::ground::{Plane, SQUARE_FEET_PER_ACRE};
-use crate::record::Happened;
+use crate::record::{Entry, Happened};
 use crate::tables::{Band, Book, Thing};
 use crate::units::{Quantity, number_text, trimmed};
 use geo::{Area, MultiPolygon};
@@ -89,6 +89,8 @@ const DECIMAL: &[Slip] =
 /// Pounds for tons, or tons for pounds; ten times as much is likelier still.
 const TONS: &[Slip] =
     &[(10.0, POINT), (0.1, POINT), (2_000.0, "are they tons, not pounds?"), (1.0 / 2_000.0, "are they pounds?")];
+/// Pounds for tons of a whole entry, which is likelier than a point.
+const POUNDS: &[Slip] = &[(1.0 / 2_000.0, "are they pounds?")];
 /// Inches for feet.
 const FEET: &[Slip] = &[(1.0 / 12.0, "are they inches?"), (12.0, "are they feet?")];
 
@@ -148,8 +150,10 @@ impl<'a> Row<'a> {
 enum Overrule<'a> {
     /// By whoever is sure of it, written into this block.
     Sure(Option<&'a Sure>, &'static str),
-    /// An entry of the log is a warning at most: it says what was done.
-    Logged,
+    /// By whoever is sure of this entry of the log.
+    Logged(&'a Entry),
+    /// By nothing, and it stops nothing.
+    Warns,
     /// By nothing.
     Never,
 }
@@ -217,18 +221,24 @@ impl Rows<'_> {
         let told = format!("{}; usual is {}", row.says, range(usual, row.unit));
         let hint = slip(row, usual).unwrap_or_else(|| row.hint.to_string());
         let sure = match row.overrule {
-            Overrule::Sure(sure, _) => sure,
-            Overrule::Logged | Overrule::Never => None,
+            Overrule::Sure(sure, _) => sure.map(|s| (&s.by, s.on.value)),
+            Overrule::Logged(entry) => entry.sure.as_ref().map(|s| (&s.by, s.on)),
+            Overrule::Never | Overrule::Warns => None,
         };
-        let sure = sure.map(|s| format!("{told}; {} is sure of it ({})", s.by, s.on.value));
+        let sure = sure.map(|(by, on)| format!("{told}; {by} is sure of it ({on})"));
         let outside = !within(row.value, wide);
         let finding = match (outside, row.overrule, sure) {
             (false, _, Some(sure)) => Finding::note("sure", row.place, sure),
             (true, _, Some(sure)) => Finding::warning("sure", row.place, sure)
-                .fix("take `sure` out when the value is corrected: it covers the whole block"),
-            (_, Overrule::Logged, _) => Finding::warning("unusual", row.place, told)
-                .fix(format!("{hint}; a slip is corrected with `sward log correct`")),
+                .fix("take `sure` out when the value is corrected: it covers everything beside it"),
+            (false, Overrule::Logged(_), None) | (_, Overrule::Warns, None) => {
+                Finding::warning("unusual", row.place, told)
+                    .fix(format!("{hint}; a slip is corrected with `sward log correct`"))
+            }
             (false, _, None) => Finding::warning("unusual", row.place, told).fix(hint),
+            (true, Overrule::Logged(entry), None) => {
+                Finding::error("implausible", row.place, told).fix(format!("{hint}; if it is right, {}", say_so(entry)))
+            }
             (true, Overrule::Never, _) => Finding::error("implausible", row.place, told).fix(hint),
             (true, Overrule::Sure(_, block), None) => Finding::error("implausible", row.place, told)
                 .fix(format!("{hint}; if it is right, add `sure: {{by: name, on: date}}` to {block}")),

@@ -1,0 +1,114 @@
+//! What the log shows that somebody must look at, whatever is planned: names
+//! that are not there, the same entry twice, soil on which the place has
+//! spreading stop, lots out of which more went than was in them.
+
+use crate::check::{Lot, Ready, unknown_id};
+use crate::farm::Written;
+use crate::findings::{Finding, Findings};
+use crate::record::{Entry, Happened, What};
+use crate::tables::{Book, Topic};
+use crate::units::{Pounds, number_text};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Lots and fields are those of the farm.
+pub(super) fn names(written: &Written, happened: &Happened, findings: &mut Findings) {
+    let (lots, fields): (BTreeSet<&str>, BTreeSet<&str>) = (written.lot_ids().collect(), written.field_ids().collect());
+    for entry in &happened.entries {
+        if let Some(lot) = entry.lot.as_ref().filter(|lot| !lots.contains(lot.value.as_str())) {
+            unknown_id("lot", lot, written.lot_ids(), findings);
+        }
+        if let Some(field) = entry.field.as_ref().filter(|field| !fields.contains(field.value.as_str())) {
+            unknown_id("field", field, written.field_ids(), findings);
+        }
+    }
+}
+
+/// How somebody says that an entry is right as it is.
+pub(super) fn say_so(entry: &Entry) -> String {
+    match entry.id.as_str() {
+        "" => "say who is sure: `--sure NAME` here, or `sward log correct ID --set sure=NAME` later".to_string(),
+        id => format!("say who is sure of it: `sward log correct {id} --set sure=NAME`"),
+    }
+}
+
+/// What makes two entries look like one that was logged twice. A scale gives
+/// every ticket another number.
+fn same(entry: &Entry) -> Vec<String> {
+    let words = ["lot", "field", "operator", "to", "from", "ticket_number", "until", "inches", "days", "bales"];
+    let words = words.map(|column| entry.word(column).to_string());
+    let who = [entry.date.to_string(), entry.what.word().to_string(), entry.amount.0.to_string()];
+    who.into_iter().chain(words).collect()
+}
+
+/// Entries that say the same as one before them.
+fn twice(entries: &[Entry], findings: &mut Findings) {
+    let mut seen: BTreeMap<Vec<String>, &Entry> = BTreeMap::new();
+    for entry in entries {
+        let Some(first) = seen.insert(same(entry), entry) else { continue };
+        let on = entry.field.as_ref().map_or(String::new(), |field| format!(" on {}", field.value));
+        let how_much = if entry.what.moves_litter() { format!(", {}", tons(entry.amount)) } else { String::new() };
+        let found = format!(
+            "this {}{on} of {}{how_much}, is in the log already, as `{}`: both count",
+            entry.what.word(),
+            entry.date,
+            first.id
+        );
+        let finding = match &entry.sure {
+            Some(sure) => {
+                Finding::note("log-twice", &entry.place, format!("{found}; {} is sure of it ({})", sure.by, sure.on))
+            }
+            None => Finding::warning("log-twice", &entry.place, found).accepts("every entry once").fix(format!(
+                "if it was done once, `sward log void {} --note \"logged twice\"`; if it was done twice, {}",
+                first.id,
+                say_so(entry)
+            )),
+        };
+        findings.push(finding.also(&first.place, "the first of them"));
+    }
+}
+
+/// What the log shows beside a farm that is known.
+pub fn logged(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
+    twice(&ready.happened.entries, findings);
+    let stops = book.all_words(Topic::Stop, "when");
+    for entry in ready.done().filter(|e| e.what == What::Spread) {
+        let state = entry.word("soil");
+        let Some((_, words)) = stops.iter().find(|(when, _)| when == state) else { continue };
+        let found = format!("the soil is written down as `{state}`: {}", words.value.trim_end_matches('.'));
+        let finding = Finding::warning("log-soil", &entry.place, found).accepts(words.cite.to_string());
+        findings.push(finding.fix("tell the planner; a slip of the pen is corrected with `sward log correct`"));
+    }
+    for lot in &ready.lots {
+        overdrawn(ready, lot, findings);
+    }
+}
+
+/// The first day on which more went out of a lot than was in it. What came in
+/// on a day counts before what went out on it.
+fn overdrawn(ready: &Ready, lot: &Lot, findings: &mut Findings) {
+    let mine = |e: &&Entry| e.what.moves_litter() && e.lot.as_ref().is_some_and(|l| l.value == lot.id);
+    let gains = |e: &Entry| matches!(e.what, What::Bring | What::CleanOut);
+    let mut entries: Vec<&Entry> = ready.done().filter(mine).collect();
+    entries.sort_by(|a, b| (a.date, !gains(a), &a.id).cmp(&(b.date, !gains(b), &b.id)));
+    let mut left = lot.on_hand;
+    let mut first: Option<(&Entry, Pounds)> = None;
+    for entry in entries {
+        left = if gains(entry) { left + entry.amount } else { left - entry.amount };
+        first = first.or_else(|| (left.0 < 0).then_some((entry, left)));
+    }
+    let Some((entry, then)) = first else { return };
+    let found = format!("lot `{}` is overdrawn on {} by {}", lot.id, entry.date, tons(Pounds(-then.0)));
+    let finding = Finding::warning("log-overdrawn", &entry.place, found)
+        .fix("more went out than was there: count the lot again, or correct an entry");
+    let written_last = ready.done().filter(mine).filter(|e| !gains(e)).last().filter(|e| e.id != entry.id);
+    findings.push(match written_last.filter(|_| left.0 < 0) {
+        Some(last) => {
+            finding.also(&last.place, format!("with the last entry out of it, {} short", tons(Pounds(-left.0))))
+        }
+        None => finding.also(&lot.place, "the lot"),
+    });
+}
+
+fn tons(pounds: Pounds) -> String {
+    format!("{} tons", number_text(pounds.tons(), 2))
+}

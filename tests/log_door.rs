@@ -1,0 +1,239 @@
+//! `sward log` judges an entry before it is written, by the rules of check and
+//! tally; and names are the same whichever way their accents are written.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod demo;
+mod kit;
+
+use kit::{Ended, sward};
+use std::path::Path;
+
+const FILES: [&str; 4] = ["farm.yaml", "fields.geojson", "keepouts.geojson", "soils.geojson"];
+
+fn folder() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    for name in FILES {
+        std::fs::write(folder.path().join(name), demo::file(name)).unwrap();
+    }
+    folder
+}
+
+fn log_of(folder: &Path) -> String {
+    std::fs::read_to_string(folder.join("log.csv")).unwrap_or_default()
+}
+
+fn log(folder: &Path, kind: &str, given: &[(&str, &str)]) -> Ended {
+    let mut args = vec!["log", kind, "--today", "2027-11-30"];
+    for (option, value) in given {
+        args.extend([*option, *value]);
+    }
+    sward(folder, &args)
+}
+
+/// A spreading on B1, 24.71 acres, with some of it said otherwise.
+fn spread(folder: &Path, other: &[(&str, &str)]) -> Ended {
+    let plain = [
+        ("--lot", "clean-out"),
+        ("--field", "B1"),
+        ("--acres", "24"),
+        ("--tons", "54"),
+        ("--loads", "7"),
+        ("--method", "surface"),
+        ("--weather", "clear"),
+        ("--before", "dry"),
+        ("--wind", "none"),
+        ("--soil", "moist"),
+        ("--operator", "RH"),
+        ("--basis", "plan"),
+        ("--date", "2027-03-15"),
+    ];
+    let said = plain.into_iter().filter(|(option, _)| !other.iter().any(|(new, _)| new == option));
+    log(folder, "spread", &said.chain(other.iter().copied()).collect::<Vec<_>>())
+}
+
+fn haul(folder: &Path, other: &[(&str, &str)]) -> Ended {
+    let plain = [("--lot", "clean-out"), ("--to", "x"), ("--address", "x"), ("--use", "x"), ("--analysis", "x")];
+    log(folder, "haul", &plain.iter().chain(other).copied().chain([("--date", "2027-03-16")]).collect::<Vec<_>>())
+}
+
+/// The id of an entry that was logged.
+fn id(ended: &Ended) -> String {
+    assert_eq!(ended.code, 0, "{}{}", ended.out, ended.err);
+    ended.out.strip_prefix("logged ").unwrap().split(':').next().unwrap().to_string()
+}
+
+#[test]
+fn what_cannot_be_is_refused_and_not_written() {
+    let folder = folder();
+    let path = folder.path();
+    for (other, says) in [
+        (&[("--tons", "71740")][..], "35.87 tons would be usual: are they pounds?"),
+        (&[("--acres", "239")], "9.67 times the 24.71 ac of B1"),
+        (&[("--acres", "1e-9")], "[implausible]"),
+        (&[("--tons", "500")], "20.83 tons/ac"),
+        (&[("--tons", "54"), ("--loads", "1")], "a load of 54 tons"),
+    ] {
+        let ended = spread(path, other);
+        assert_eq!(ended.code, 2, "{other:?}: {}{}", ended.out, ended.err);
+        assert!(ended.err.starts_with("nothing was logged"), "{}", ended.err);
+        let told = ended.err.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(told.contains(says) && told.contains("--sure NAME"), "{other:?}: {told}");
+    }
+    assert!(haul(path, &[("--tons", "48000")]).err.contains("are they pounds?"));
+    assert!(log(path, "rain", &[("--inches", "80"), ("--date", "2027-03-01")]).err.contains("80 inches"));
+    assert!(
+        log(path, "cut", &[("--field", "B1"), ("--tons", "400"), ("--date", "2027-05-20")]).err.contains("tons/ac")
+    );
+    assert_eq!(log_of(path), "");
+}
+
+#[test]
+fn whoever_is_sure_has_it_written_but_not_what_no_reader_takes() {
+    let folder = folder();
+    let path = folder.path();
+    let sure = [("--tons", "500"), ("--sure", "Dell Farrow")];
+    let ended = spread(path, &sure);
+    let entry = id(&ended);
+    assert!(ended.err.contains("warning [sure]") && ended.err.contains("Dell Farrow is sure"), "{}", ended.err);
+    assert!(log_of(path).contains("\"Dell Farrow, 2027-11-30\""));
+    assert_eq!(sward(path, &["check"]).code, 0);
+    let before = log_of(path);
+    let ended = spread(path, &[("--acres", "1e-9"), ("--sure", "Dell Farrow")]);
+    assert!(ended.code == 1 && ended.err.contains("the acres are `0`"), "{}", ended.err);
+    assert_eq!(log_of(path), before);
+    // What is corrected later is not covered by what somebody was sure of.
+    let more = sward(path, &["log", "correct", &entry, "--set", "tons=600", "--today", "2027-11-30"]);
+    assert!(more.code == 2 && more.err.contains("[implausible]"), "{}", more.err);
+    let more =
+        sward(path, &["log", "correct", &entry, "--set", "tons=600", "--set", "sure=AL", "--today", "2027-11-30"]);
+    assert!(more.code == 0 && log_of(path).contains("\"AL, 2027-11-30\""), "{}{}", more.out, more.err);
+}
+
+#[test]
+fn the_place_the_field_and_the_lot_are_told_at_once() {
+    let folder = folder();
+    let path = folder.path();
+    for soil in ["frozen", "saturated", "snow"] {
+        assert!(spread(path, &[("--soil", soil), ("--weather", soil)]).err.contains("warning [log-soil]"), "{soil}");
+    }
+    let late = spread(path, &[("--date", "2027-10-30"), ("--lot", "crust")]);
+    assert!(late.err.contains("warning [tally-window]") && late.err.contains("[tally-over]"), "{}", late.err);
+    assert!(spread(path, &[("--acres", "25.5"), ("--date", "2027-03-20")]).err.contains("[tally-acres]"));
+    let over = haul(path, &[("--tons", "900")]);
+    assert!(over.err.contains("lot `clean-out` is overdrawn on 2027-03-16"), "{}", over.err);
+    // Also where another entry was the first to overdraw it.
+    let more = haul(path, &[("--tons", "10"), ("--operator", "later")]);
+    assert!(more.err.contains("with the last entry out of it"), "{}", more.err);
+    let check = sward(path, &["check"]).out;
+    assert!(check.contains("log-soil") && check.contains("log-overdrawn"), "{check}");
+}
+
+#[test]
+fn the_same_entry_twice_is_told_with_the_way_out() {
+    let folder = folder();
+    let path = folder.path();
+    let first = id(&spread(path, &[]));
+    let again = spread(path, &[]);
+    let second = id(&again);
+    assert!(again.err.contains("log-twice") && again.err.contains(&format!("sward log void {first}")), "{}", again.err);
+    assert!(sward(path, &["check"]).out.contains("log-twice"));
+    assert!(sward(path, &["tally"]).out.contains("is in the log already"));
+    // It was done twice, and somebody says so.
+    assert_eq!(sward(path, &["log", "correct", &second, "--set", "sure=RH", "--today", "2027-11-30"]).code, 0);
+    assert!(!sward(path, &["check"]).out.contains("warning [log-twice]"));
+    // The way out that was named is one.
+    let third = spread(path, &[]);
+    let said = third.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    let named = said.split("`sward log void ").nth(1).unwrap().split(' ').next().unwrap().to_string();
+    for old in [named, first] {
+        assert_eq!(sward(path, &["log", "void", &old, "--note", "twice", "--today", "2027-11-30"]).code, 0, "{old}");
+    }
+    assert!(!sward(path, &["check"]).out.contains("log-twice"));
+    // Another field, day, person or ticket is another entry.
+    for other in [("--field", "B2"), ("--date", "2027-03-17"), ("--operator", "AL"), ("--ticket-number", "12")] {
+        assert!(!spread(path, &[other]).err.contains("log-twice"), "{other:?}");
+    }
+}
+
+#[test]
+fn a_void_says_nothing_of_the_plans_days() {
+    let folder = folder();
+    let path = folder.path();
+    let entry = id(&spread(path, &[]));
+    let used = |path: &Path| sward(path, &["tally", "--json"]).out.contains("\"spread\": 108000");
+    assert!(used(path));
+    let ended = sward(path, &["log", "void", &entry, "--note", "no", "--today", "2027-11-30"]);
+    assert!(ended.out.contains(&format!("takes back {entry}")), "{}", ended.out);
+    assert_eq!(ended.err, "", "a void of a day after the plan counts");
+    assert!(!used(path));
+    // Rain before the plan may cost days of it; spreading then stops the plan, and that is told.
+    let rain = log(path, "rain", &[("--days", "3"), ("--date", "2027-02-13")]);
+    let said = rain.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.ends_with("the tally does not count it") && !said.contains("plan and"), "{said}");
+    let early = spread(path, &[("--date", "2027-02-01")]);
+    assert!(early.code == 0 && early.err.contains("[spread-uncounted]"), "{}{}", early.out, early.err);
+    assert_eq!(sward(path, &["plan"]).code, 1);
+}
+
+#[test]
+fn a_farm_with_errors_says_what_was_not_judged() {
+    let folder = folder();
+    let path = folder.path();
+    let main = demo::file("farm.yaml").replace("on_hand: 430 tons", "on_hand: 430");
+    std::fs::write(path.join("farm.yaml"), main).unwrap();
+    let ended = spread(path, &[]);
+    assert!(ended.code == 0 && ended.err.contains("the farm has errors elsewhere"), "{}{}", ended.out, ended.err);
+}
+
+const COMPOSED: &str = "Pr\u{e9}";
+const PARTED: &str = "Pre\u{301}";
+
+/// The demo farm with a field and a lot of such names, each file in its own form.
+#[test]
+fn accents_match_in_either_form_through_every_door() {
+    for (ours, theirs) in [(COMPOSED, PARTED), (PARTED, COMPOSED)] {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path();
+        let named = |text: String, name: &str| text.replace("B1", name).replace("clean-out", &format!("{name} tas"));
+        for (file, name) in FILES.into_iter().zip([ours, theirs, theirs, ours]) {
+            std::fs::write(path.join(file), named(demo::file(file), name)).unwrap();
+        }
+        let check = sward(path, &["check"]);
+        assert_eq!(check.code, 0, "{}", check.out);
+        let lot = format!("{theirs} tas");
+        let entry = id(&spread(path, &[("--field", theirs), ("--lot", &lot)]));
+        let hand = format!("date,what,lot,field,tons\n2027-03-18,spread,{theirs} tas,{theirs},1\n");
+        std::fs::write(path.join("log.csv"), log_of(path) + &hand).unwrap();
+        let tally: serde_json::Value = serde_json::from_str(&sward(path, &["tally", "--json"]).out).unwrap();
+        assert_eq!(tally["lots"][0]["spread"], 110_000, "{tally}");
+        // The same entry in the other form is the same entry.
+        let again = spread(path, &[("--field", ours), ("--lot", &format!("{ours} tas"))]);
+        assert!(again.err.contains("log-twice") && again.err.contains(&entry), "{}", again.err);
+        assert_eq!(sward(path, &["why", theirs]).code, 0);
+        let with = format!("fields.{theirs}.most=1 ton/ac");
+        assert_eq!(sward(path, &["plan", "--with", &with]).code, 0);
+        let scale = format!("Ticket,Date,Stoff,Net\n71,2027-03-20,{theirs} tas,16000\n");
+        std::fs::write(path.join("scale.csv"), scale).unwrap();
+        let columns =
+            "tickets:\n  columns: {ticket: Ticket, date: Date in year-month-day, lot: Stoff, net: Net in lb}\n";
+        std::fs::write(path.join("farm.yaml"), named(demo::file("farm.yaml"), ours) + columns).unwrap();
+        let args = ["log", "tickets", "scale.csv", "--kind", "haul", "--to", "x", "--today", "2027-11-30"];
+        let tickets = sward(path, &args);
+        assert_eq!(tickets.code, 0, "{}{}", tickets.out, tickets.err);
+    }
+}
+
+/// Names of foreign boundaries, and what the command line calls them.
+#[test]
+fn imported_names_match_in_either_form() {
+    let folder = tempfile::tempdir().unwrap();
+    let ring = "[[[-79.50,35.70],[-79.49,35.70],[-79.49,35.71],[-79.50,35.70]]]";
+    let layer = format!(
+        r#"{{"type":"FeatureCollection","features":[{{"type":"Feature","properties":{{"id":"{PARTED}"}},"geometry":{{"type":"Polygon","coordinates":{ring}}}}}]}}"#
+    );
+    std::fs::write(folder.path().join("layer.geojson"), layer).unwrap();
+    let ended = sward(folder.path(), &["ground", "import", "layer.geojson", "--only", COMPOSED]);
+    assert!(ended.code == 0 && ended.out.contains(COMPOSED), "{}{}", ended.out, ended.err);
+}
