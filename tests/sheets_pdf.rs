@@ -12,8 +12,8 @@ use sward::write::{self, Paper};
 
 fn pdf(paper: Paper, change: impl Fn(String) -> String) -> (Audited, Vec<u8>) {
     let Made { audited, ready, ground, driving, .. } = demo::made(&demo::with_main(change));
-    let bytes = write::sheets_pdf(&audited, &ready, &ground, &driving, paper);
-    (audited, bytes)
+    let printed = write::sheets_pdf(&audited, &ready, &ground, &driving, paper);
+    (audited, printed.bytes)
 }
 
 fn places(bytes: &[u8], of: &[u8]) -> Vec<usize> {
@@ -122,4 +122,58 @@ fn long_and_hostile_names_stay_on_the_paper_and_inside_their_strings() {
     }
     // A letter that the fonts lack is a question mark, not a broken file.
     assert!(pages.iter().any(|p| texts(p).iter().any(|t| t.starts_with("\u{d8}rsted ? Farm"))));
+}
+
+/// The same without the rims of words on a map, which are set twice.
+fn filled(page: &str) -> Vec<String> {
+    let pieces = page.split("BT\n").skip(1).filter(|piece| !piece.contains("\n1 Tr"));
+    pieces.flat_map(texts).collect()
+}
+
+/// Words by letters and digits alone, sorted.
+fn words(text: &str) -> Vec<String> {
+    let plain = |word: &str| word.chars().filter(|c| c.is_alphanumeric()).collect::<String>().to_lowercase();
+    let mut words: Vec<String> = text.split_whitespace().map(plain).filter(|word| !word.is_empty()).collect();
+    words.sort();
+    words
+}
+
+/// The letters and words of HTML, each element apart.
+fn read(html: &str) -> String {
+    let mut text = String::new();
+    for part in html.split('<').skip(1) {
+        text.push(' ');
+        text.push_str(part.split_once('>').map_or("", |(_, after)| after));
+    }
+    text.replace("&#38;", "&").replace("&#39;", "'").replace("&#34;", "\"").replace("&#60;", "<").replace("&#62;", ">")
+}
+
+/// Both are written from one description: a word in one alone is lost in the other.
+#[test]
+fn the_pdf_has_the_words_of_the_html() {
+    let lost = |main: String| {
+        let main = instead(&main, "name: Creek Bottom", "name: 'Prés & Champs d''Été <b>bas</b>'");
+        instead(&main, "name: Dell Farrow", "name: 'Zoë Núñez'")
+    };
+    let Made { audited, ready, ground, driving, .. } = demo::made(&demo::with_main(lost));
+    let html = write::sheets(&audited, &ready, &ground, &driving);
+    let printed = write::sheets_pdf(&audited, &ready, &ground, &driving, Paper::LETTER);
+    let pages = drawn(&printed.bytes);
+    let sections: Vec<&str> = html.split("<section").skip(1).collect();
+    assert_eq!(sections.len(), pages.len(), "every sheet is one page");
+    for (section, page) in sections.iter().zip(&pages) {
+        // The browser numbers the steps by itself.
+        let own = |t: &String| section.contains("<ol") && ["1.", "2.", "3.", "4.", "5."].contains(&t.as_str());
+        let set: Vec<String> = filled(page).into_iter().filter(|t| !own(t)).collect();
+        assert_eq!(words(&set.join(" ")), words(&read(section)), "{section:.60}");
+    }
+    assert_eq!(printed.lacking, "");
+}
+
+#[test]
+fn letters_that_the_fonts_lack_are_named() {
+    let texts = demo::with_main(|main| instead(&main, "farm: Two Chimney Farm", "farm: 'Żółw Łódź ☃ é'"));
+    let Made { audited, ready, ground, driving, .. } = demo::made(&texts);
+    let printed = write::sheets_pdf(&audited, &ready, &ground, &driving, Paper::LETTER);
+    assert_eq!(printed.lacking, "łŁźŻ☃".chars().collect::<std::collections::BTreeSet<_>>().iter().collect::<String>());
 }

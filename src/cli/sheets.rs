@@ -2,7 +2,7 @@
 
 use crate::cli::args::{PaperSize, SheetsArgs};
 use crate::cli::whole::{Document, documents};
-use crate::cli::{Exit, load};
+use crate::cli::{Exit, load, out};
 use crate::plan;
 use crate::write;
 
@@ -20,8 +20,15 @@ pub(super) fn run(args: &SheetsArgs) -> Exit {
             PaperSize::Letter => write::Paper::LETTER,
             PaperSize::A4 => write::Paper::A4,
         };
-        let bytes = write::sheets_pdf(audited, ready, ground, &driving, paper);
-        list.push(Document { name: "sheets.pdf", bytes });
+        let printed = write::sheets_pdf(audited, ready, ground, &driving, paper);
+        if !printed.lacking.is_empty() {
+            let letters: Vec<String> = printed.lacking.chars().map(String::from).collect();
+            out::say(&format!(
+                "sheets.pdf shows {} as ?: its fonts lack these letters; print sheets.html from a browser instead\n",
+                letters.join(" ")
+            ));
+        }
+        list.push(Document { name: "sheets.pdf", bytes: printed.bytes });
     }
     documents(&args.output, &list, &args.folder, args.force)
 }

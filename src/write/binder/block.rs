@@ -33,12 +33,12 @@ pub(super) struct Drawing {
 /// A table.
 pub(super) struct Grid {
     pub(super) title: String,
-    pub(super) head: Vec<Head>,
+    pub(super) head: Vec<ColumnHead>,
     pub(super) rows: Vec<Vec<Cell>>,
 }
 
 /// The head of a column.
-pub(super) struct Head {
+pub(super) struct ColumnHead {
     pub(super) text: &'static str,
     pub(super) right: bool,
 }
@@ -60,8 +60,10 @@ impl Block {
     /// A table; heads that end in `>` stand over numbers, which are set to the
     /// right.
     pub(super) fn table(title: &str, heads: &[&'static str], rows: Vec<Vec<String>>) -> Block {
-        let head: Vec<Head> =
-            heads.iter().map(|h| Head { text: h.strip_suffix('>').unwrap_or(h), right: h.ends_with('>') }).collect();
+        let head: Vec<ColumnHead> = heads
+            .iter()
+            .map(|h| ColumnHead { text: h.strip_suffix('>').unwrap_or(h), right: h.ends_with('>') })
+            .collect();
         let rows = rows.into_iter().map(|row| {
             let cells = row.into_iter().zip(&head);
             cells.map(|(text, head)| Cell { text, right: head.right }).collect()

@@ -1,7 +1,7 @@
 //! The budget of every field, its limits, its ratings and where they lead.
 
 use super::block::Block;
-use super::{Papers, or_dash, shown};
+use super::papers::{Papers, or_dash, shown};
 use crate::balance::Npk;
 use crate::plan::answer::{FieldPlan, Plan};
 use crate::units::{number_text, trimmed};

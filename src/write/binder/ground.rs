@@ -1,7 +1,7 @@
 //! People, period, maps, soils, setbacks and slopes.
 
 use super::block::Block;
-use super::{Papers, or_dash, shown};
+use super::papers::{Papers, or_dash, shown};
 use crate::check::{KeepOut, Ready};
 use crate::findings::Origin;
 use crate::plan::answer::{FieldPlan, Plan};

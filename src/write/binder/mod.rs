@@ -9,50 +9,17 @@
 mod block;
 mod budget;
 mod ground;
+mod papers;
 mod rates;
 mod tests_and_goals;
 mod upkeep;
 
-use crate::audit::Audited;
-use crate::balance::{Balance, Driving, Surveyed};
-use crate::check::Ready;
-use crate::findings::Cite;
-use crate::plan::answer::{ItemState, Plan};
-use crate::plan::days::Days;
-use crate::plan::{Actual, Tally};
+use crate::plan::answer::ItemState;
 use crate::write::map::{Picture, pictures};
 use crate::write::sheet::words::{day, days, xml};
 use askama::Template;
 use block::Block;
-
-/// What the binder is made from.
-#[derive(Clone, Copy, Debug)]
-pub struct Papers<'a> {
-    /// The plan, which passed the audit.
-    pub audited: &'a Audited,
-    /// The farm.
-    pub ready: &'a Ready,
-    /// The balance of every field.
-    pub balance: &'a Balance,
-    /// The ground of every field.
-    pub ground: &'a [Surveyed],
-    /// The runs of every field, as `plan::driving` lays them.
-    pub driving: &'a [Option<Driving>],
-    /// The calendar, where the farm says how fast it spreads.
-    pub days: Option<&'a Days>,
-    /// What the log comes to.
-    pub tally: &'a Tally,
-    /// What was done against what is allowed.
-    pub actual: &'a [Actual],
-    /// Every published figure that the plan rests on, each once.
-    pub cites: &'a [Cite],
-}
-
-impl Papers<'_> {
-    fn plan(&self) -> &Plan {
-        self.audited.plan()
-    }
-}
+pub use papers::Papers;
 
 /// One item of the list.
 struct Section {
@@ -67,7 +34,7 @@ struct Section {
 }
 
 #[derive(Template)]
-#[template(path = "binder.html", config = "src/write/sheet/askama.toml")]
+#[template(path = "binder.html", config = "src/write/askama.toml")]
 struct Binder {
     farm: String,
     note: String,
@@ -159,13 +126,4 @@ fn blocks(papers: &Papers<'_>, pictures: &[Picture], item: &str) -> Vec<Block> {
 fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
-}
-
-/// A name of the farm, fit to be shown.
-fn shown(id: &str, name: &str) -> String {
-    xml(&format!("{id} {name}"))
-}
-
-fn or_dash(text: Option<String>) -> String {
-    text.unwrap_or_else(|| "-".to_string())
 }

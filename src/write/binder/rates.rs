@@ -1,7 +1,7 @@
 //! What goes on which field and when, how, and the reckoning behind it.
 
 use super::block::Block;
-use super::{Papers, or_dash, shown};
+use super::papers::{Papers, or_dash, shown};
 use crate::findings::Cite;
 use crate::plan::answer::FieldPlan;
 use crate::units::{Quantity, number_text, trimmed};

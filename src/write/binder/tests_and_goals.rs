@@ -1,7 +1,7 @@
 //! Soil and litter tests, forage, yield goals, and where nutrients come from.
 
 use super::block::Block;
-use super::{Papers, or_dash, shown};
+use super::papers::{Papers, or_dash, shown};
 use crate::check::{Contents, Ready};
 use crate::plan::answer::{FieldPlan, GoalFrom, Plan};
 use crate::units::{Quantity, number_text, trimmed};
@@ -145,7 +145,12 @@ pub(super) fn sources(papers: &Papers<'_>) -> Vec<Block> {
         let on: Vec<&str> = h.fields.iter().map(|f| f.value.as_str()).collect();
         vec![xml(&h.kind), h.head.to_string(), xml(&on.join(", "))]
     });
-    blocks.push(Block::table_or("no livestock in farm.yaml", "Animals", &["Kind", "Head>", "On"], herds.collect()));
+    blocks.push(Block::table_or(
+        "no livestock in farm.yaml",
+        "Animals",
+        &["Kind", "ColumnHead>", "On"],
+        herds.collect(),
+    ));
     if let Some(days) = papers.days {
         let made = days.made.iter().map(|h| vec![xml(&h.name), number_text(h.tons, 0)]);
         let rows: Vec<Vec<String>> = made.collect();

@@ -1,8 +1,8 @@
 //! Guidance, review, calibration, tests again, the log, safety, record forms.
 
 use super::block::Block;
+use super::papers::{Papers, or_dash, shown};
 use super::rates::{ACROSS, xml_lines};
-use super::{Papers, or_dash, shown};
 use crate::check::Contents;
 use crate::plan::answer::{Caution, Plan};
 use crate::units::{Quantity, trimmed};
@@ -11,11 +11,7 @@ use crate::write::sheet::words::{day, rate_text, said, xml};
 use crate::write::{actual, tally};
 
 fn sentences<'a>(list: impl Iterator<Item = &'a Caution>) -> Vec<String> {
-    list.map(|c| {
-        let said = said(c);
-        format!("{}{}", said.text, said.known)
-    })
-    .collect()
+    list.map(|c| said(c).text()).collect()
 }
 
 /// About animals, people and fire rather than about spreading.

@@ -7,8 +7,8 @@ use crate::ground::written;
 use crate::plan::answer::Application;
 use crate::units::number_text;
 use crate::write::map::degrees::to_hundredths;
-use crate::write::map::sights;
-use crate::write::sheet::map::Sight;
+use crate::write::sight::Sight;
+use crate::write::sight::sights;
 use geo::MultiPolygon;
 
 /// One application on one field.

@@ -1,19 +1,25 @@
 //! The overview of the farm: every field on one sheet of ground.
 
 use super::field::{cut_to, rate};
-use super::keeps::{self, Line, Name};
+use super::keeps;
 use super::legend::Legend;
+use super::whole::Whole;
 use crate::check::Ready;
 use crate::ground::Plane;
-use crate::plan::answer::{FieldPlan, Plan};
+use crate::plan::answer::{Application, FieldPlan, Plan};
 use crate::units::number_text;
 use crate::write::page::tons;
-use crate::write::sheet::frame::{Frame, short};
+use crate::write::sheet::drawing::{
+    ALL, Drawing, HEM, ID_IDLE, ID_ON, OFF, RULE, Shape, Side, WHAT_IDLE, WHAT_ON, short, style, svg, text,
+};
+use crate::write::sheet::frame::Frame;
 use crate::write::sheet::labels::{Labels, inside};
-use crate::write::sheet::map::{Bar, Mark, Pin, Sight, bar, pinned};
-use crate::write::sheet::words::{days, rate_text, xml};
+use crate::write::sheet::map::beside_pin;
+use crate::write::sheet::signs;
+use crate::write::sheet::words::{days, en, rate_text, xml};
+use crate::write::sight::Sight;
 use askama::Template;
-use geo::{Coord, MapCoords, MultiPolygon};
+use geo::{Coord, MultiPolygon, coord};
 
 /// Width of the picture: on a phone held upright its words are still those of
 /// a newspaper.
@@ -24,60 +30,19 @@ const TALLEST: f64 = 620.0;
 const TOP: f64 = 62.0;
 const FOOT: f64 = 38.0;
 
-/// One field on the overview.
-struct Drawn {
-    boundary: String,
-    spread: String,
-    zones: Vec<String>,
-    idle: bool,
-    label: Option<Mark>,
-    /// Whether there is room for rate and acres under the id.
-    tall: bool,
-    id: String,
-    rate: String,
-    acres: String,
-}
-
 #[derive(Template)]
-#[template(path = "farm.svg", escape = "html", config = "src/write/sheet/askama.toml")]
-struct Picture {
+#[template(path = "farm.svg", escape = "html", config = "src/write/askama.toml")]
+struct Overview {
     width: String,
     height: String,
     right: String,
     label: String,
-    hatch: &'static str,
     farm: String,
     title_fit: String,
     sub: String,
-    fields: Vec<Drawn>,
-    things: Vec<Line>,
-    signs: Vec<Mark>,
-    gates: Vec<Mark>,
-    stacks: Vec<Pin>,
-    names: Vec<Name>,
-    foot: String,
-    bar: Bar,
-    legend: Legend,
-}
-
-/// The ground of the whole farm: one plane for it, and a frame around it.
-pub(super) struct Whole<'a> {
-    pub(super) plane: Plane,
-    pub(super) frame: Frame,
-    pub(super) ready: &'a Ready,
-    pub(super) sights: &'a [Sight<'a>],
-}
-
-impl Whole<'_> {
-    /// A shape on a field's plane, in feet on the plane of the farm.
-    fn carried(&self, shape: &MultiPolygon<f64>, from: &Plane) -> MultiPolygon<f64> {
-        shape.map_coords(|at| self.plane.to_feet(from.to_lonlat(at)))
-    }
-
-    /// A place in longitude and latitude, in the picture.
-    pub(super) fn at(&self, place: Coord<f64>) -> Coord<f64> {
-        self.frame.at(self.plane.to_feet(place))
-    }
+    style: String,
+    drawing: String,
+    legend: String,
 }
 
 /// The overview; `alone` where nothing else tells acres and rates.
@@ -104,17 +69,27 @@ fn whole<'a>(ready: &'a Ready, sights: &'a [Sight<'a>]) -> Option<Whole<'a>> {
 fn picture(plan: &Plan, whole: &Whole<'_>, alone: bool) -> String {
     let frame = &whole.frame;
     let mut labels = Labels::new(frame);
-    let mark = |at: Coord<f64>| Mark { x: short(at.x), y: short(at.y), text: String::new() };
     let seen = |place: Coord<f64>| Some(whole.at(place)).filter(|at| frame.holds(*at));
     let gates: Vec<Coord<f64>> = whole.ready.fields.iter().filter_map(|f| f.gate).filter_map(seen).collect();
     gates.iter().for_each(|at| labels.take(*at, 15.0, 15.0));
-    for at in whole.ready.lots.iter().filter_map(|l| l.stack).filter_map(seen) {
-        labels.take(at, 20.0, 20.0);
-    }
+    let stacks = whole.ready.lots.iter().filter_map(|l| Some((l, seen(l.stack?)?)));
+    stacks.clone().for_each(|(_, at)| labels.take(at, 20.0, 20.0));
     let signs = keeps::signs(whole, &mut labels);
-    let fields = whole.sights.iter().map(|s| field(whole, s, &mut labels)).collect();
-    let stacks = stacks(whole, &mut labels);
+    let (mut shapes, mut ids) = (Vec::new(), Vec::new());
+    for sight in whole.sights {
+        shapes.extend(ground(whole, sight));
+        ids.extend(id(whole, sight, &mut labels));
+    }
+    shapes.extend(keeps::lines(whole).into_iter().chain(signs));
+    shapes.extend(gates.iter().flat_map(|at| signs::gate(*at, 6.5)));
+    for (lot, at) in stacks {
+        shapes.extend(signs::stack(at));
+        shapes.push(beside_pin(&mut labels, at, &cut_to(&xml(&lot.id), 16)));
+    }
     let (names, lettered) = keeps::names(whole, &mut labels);
+    shapes.extend(names.into_iter().chain(ids).chain(signs::foot(frame)));
+    let below = [0.0, WIDTH].map(|x| coord! { x: x, y: frame.height + FOOT });
+    shapes.push(Shape::Lines(vec![below.to_vec()], RULE));
     let mut legend = Legend::below(TOP + frame.height + FOOT + 2.0, WIDTH);
     if alone {
         field_rows(&mut legend, plan, whole);
@@ -127,70 +102,63 @@ fn picture(plan: &Plan, whole: &Whole<'_>, alone: bool) -> String {
     }
     let farm = cut_to(&xml(&plan.farm), 60);
     let wide = WIDTH - 28.0;
-    let picture = Picture {
+    let picture = Overview {
         width: short(WIDTH),
         height: short(legend.bottom + 10.0),
         right: short(WIDTH - 10.0),
         label: xml(&format!("Map of {}, north up", plan.farm)),
-        hatch: "no-spread",
         title_fit: if farm.chars().count() as f64 * 11.6 > wide { short(wide) } else { String::new() },
         farm,
         sub: xml(&format!("Where litter goes, {}, {}", days(plan.from, plan.to), plan.place_name)),
-        fields,
-        things: keeps::lines(whole),
-        signs,
-        gates: gates.into_iter().map(mark).collect(),
-        stacks,
-        names,
-        foot: short(frame.height),
-        bar: bar(frame),
-        legend,
+        style: style(),
+        drawing: Drawing { index: 1, wide: WIDTH, tall: frame.height + FOOT, shapes }.svg(),
+        legend: svg(&legend.shapes, 1),
     };
     // Writing to a string does not fail.
     picture.render().unwrap_or_default()
 }
 
-fn field(whole: &Whole<'_>, sight: &Sight<'_>, labels: &mut Labels) -> Drawn {
+/// The ground of a field, and where no litter goes on it.
+fn ground(whole: &Whole<'_>, sight: &Sight<'_>) -> Vec<Shape> {
+    let cut = &sight.surveyed.cut;
+    let carried = |shape: &MultiPolygon<f64>| whole.frame.rings(&whole.carried(shape, &cut.plane));
+    let mut shapes = vec![
+        Shape::Area(carried(&cut.boundary), ALL),
+        Shape::Area(carried(&cut.spreadable), signs::ground(sight.plan.applications.is_empty())),
+    ];
+    shapes.extend(cut.zones.iter().map(|z| Shape::Area(carried(&z.shape), OFF)));
+    shapes.push(Shape::Area(carried(&cut.boundary), HEM));
+    shapes
+}
+
+/// The id of a field, with rate and acres below it where there is room.
+fn id(whole: &Whole<'_>, sight: &Sight<'_>, labels: &mut Labels) -> Vec<Shape> {
     let (plan, cut) = (sight.plan, &sight.surveyed.cut);
-    let frame = &whole.frame;
-    let carried = |shape: &MultiPolygon<f64>| whole.carried(shape, &cut.plane);
-    let (boundary, spread) = (carried(&cut.boundary), carried(&cut.spreadable));
     let idle = plan.applications.is_empty();
     let id = cut_to(&xml(&plan.id), 10);
     let rate = if idle { "no litter".to_string() } else { rates(plan) };
     let letters = id.chars().count().max(rate.chars().count()).max(8) as f64;
     // Where nothing is left to spread on, the words stand in the field.
-    let mut places = inside(&spread);
+    let mut places = inside(&whole.carried(&cut.spreadable, &cut.plane));
     if places.is_empty() {
-        places = inside(&boundary);
+        places = inside(&whole.carried(&cut.boundary, &cut.plane));
     }
-    let drawn = || places.iter().map(|p| frame.at(*p));
+    let drawn = || places.iter().map(|p| whole.frame.at(*p));
     let tall = labels.first_free(drawn(), 6.4 * letters, 44.0);
     let spot = tall.or_else(|| labels.first_free(drawn(), 11.0 * id.chars().count() as f64, 16.0));
-    let spot = spot.or_else(|| drawn().next());
-    Drawn {
-        boundary: frame.rings(&boundary),
-        spread: frame.rings(&spread),
-        zones: cut.zones.iter().map(|z| frame.rings(&carried(&z.shape))).collect(),
-        idle,
-        label: spot.map(|at| Mark { x: short(at.x), y: short(at.y), text: String::new() }),
-        tall: tall.is_some(),
-        id,
-        rate,
-        acres: format!("{} ac", number_text(plan.acres, 2)),
+    let Some(at) = spot.or_else(|| drawn().next()) else { return Vec::new() };
+    let (big, small) = if idle { (ID_IDLE, WHAT_IDLE) } else { (ID_ON, WHAT_ON) };
+    let line = |down, set, what: &str| text(at, down, Side::Middle, set, what);
+    if tall.is_none() {
+        return vec![line(5.0, big, &id)];
     }
+    let acres = en::acres(number_text(plan.acres, 2));
+    vec![line(-7.0, big, &id), line(7.0, small, &rate), line(20.0, small, &acres)]
 }
 
 /// `2.25 t/ac`, of each application.
 fn rates(plan: &FieldPlan) -> String {
     rate(plan).replace(" tons/ac", " t/ac")
-}
-
-fn stacks(whole: &Whole<'_>, labels: &mut Labels) -> Vec<Pin> {
-    let lots = whole.ready.lots.iter().filter_map(|l| Some((l, whole.plane.to_feet(l.stack?))));
-    lots.filter(|(_, at)| whole.frame.holds(whole.frame.at(*at)))
-        .map(|(lot, at)| pinned(&whole.frame, labels, at, cut_to(&xml(&lot.id), 16)))
-        .collect()
 }
 
 fn field_rows(legend: &mut Legend, plan: &Plan, whole: &Whole<'_>) {
@@ -203,7 +171,7 @@ fn field_rows(legend: &mut Legend, plan: &Plan, whole: &Whole<'_>) {
             let why = field.why_none().join(". ");
             vec![format!("No litter: {why}")]
         } else {
-            let one = |a: &crate::plan::answer::Application| {
+            let one = |a: &Application| {
                 format!(
                     "{} tons/ac of {}, {}: {} tons",
                     rate_text(a.rate),

@@ -6,10 +6,12 @@ use crate::findings::{Known, Origin};
 use crate::plan::answer::{FieldPlan, KeptOff, Plan};
 use crate::units::{number_text, trimmed};
 use crate::write::page::tons;
-use crate::write::sheet::frame::{WIDTH, short};
-use crate::write::sheet::map::{Map, Sight, map};
+use crate::write::sheet::drawing::{short, style, svg};
+use crate::write::sheet::frame::WIDTH;
+use crate::write::sheet::map::map;
 use crate::write::sheet::runs;
 use crate::write::sheet::words::{days, rate_text, xml};
+use crate::write::sight::Sight;
 use askama::Template;
 
 /// Most height of the drawing: a phone held upright shows it whole.
@@ -18,8 +20,8 @@ const TALLEST: f64 = 440.0;
 const TOP: f64 = 60.0;
 
 #[derive(Template)]
-#[template(path = "field.svg", escape = "html", config = "src/write/sheet/askama.toml")]
-struct Picture {
+#[template(path = "field.svg", escape = "html", config = "src/write/askama.toml")]
+struct FieldPicture {
     height: String,
     label: String,
     id: String,
@@ -31,16 +33,15 @@ struct Picture {
     title_fit: String,
     sub: String,
     sub_fit: String,
-    map: Option<Map>,
-    hatch: String,
-    right: String,
-    legend: Legend,
+    style: String,
+    drawing: String,
+    legend: String,
 }
 
 pub(super) fn draw(plan: &Plan, sight: &Sight<'_>) -> String {
     let field = sight.plan;
     let map = map(1, TALLEST, &rate(field), sight);
-    let drawn = map.as_ref().and_then(|m| m.height.parse::<f64>().ok()).unwrap_or(0.0);
+    let drawn = map.as_ref().map_or(0.0, |m| m.tall);
     let mut legend = Legend::below(TOP + drawn + 4.0, WIDTH);
     spreading(&mut legend, sight);
     kept_off(&mut legend, sight);
@@ -54,7 +55,7 @@ pub(super) fn draw(plan: &Plan, sight: &Sight<'_>) -> String {
         if text.chars().count() as f64 * letter > room { short(room) } else { String::new() }
     };
     let acres = number_text(field.acres, 2);
-    let picture = Picture {
+    let picture = FieldPicture {
         height: short(legend.bottom + 10.0),
         label: xml(&format!("Map of {} {}: {acres} spreadable acres, north up", field.id, field.name)),
         tag_width: short(tag),
@@ -62,13 +63,12 @@ pub(super) fn draw(plan: &Plan, sight: &Sight<'_>) -> String {
         title_left: short(tag + 20.0),
         title_fit: fit(&name, 11.6),
         sub_fit: fit(&sub, 6.4),
-        hatch: map.as_ref().map(|m| m.hatch.clone()).unwrap_or_default(),
-        right: short(WIDTH - 14.0),
         id,
         name,
         sub,
-        map,
-        legend,
+        style: style(),
+        drawing: map.map(|m| m.svg()).unwrap_or_default(),
+        legend: svg(&legend.shapes, 1),
     };
     // Writing to a string does not fail.
     picture.render().unwrap_or_default()

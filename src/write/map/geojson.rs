@@ -1,11 +1,11 @@
 //! The ground to spread on, an application a feature, as `GeoJSON` (RFC 7946).
 
 use super::degrees::to_hundredths;
-use super::sights;
 use crate::audit::Audited;
 use crate::balance::{Driving, Surveyed};
 use crate::check::Ready;
 use crate::ground::written;
+use crate::write::sight::sights;
 use geo::Polygon;
 use serde_json::{Value, json};
 

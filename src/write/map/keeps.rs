@@ -1,39 +1,28 @@
 //! What litter keeps away from, on the overview: drawn by its kind, named
 //! where there is room, lettered where there is not.
 
-use super::farm::Whole;
 use super::legend::Legend;
+use super::whole::Whole;
 use crate::check::{KeepOut, Ready};
 use crate::findings::Origin;
 use crate::units::{number_text, trimmed};
-use crate::write::sheet::frame::short;
+use crate::write::sheet::drawing::{
+    BOUNDARY, BRANCH, DITCH, HOUSE, NAME, POND, ROAD, ROAD_IN, ROCK, STREAM, Shape, Side, text,
+};
 use crate::write::sheet::labels::Labels;
-use crate::write::sheet::map::{Mark, parts};
+use crate::write::sheet::map::parts;
+use crate::write::sheet::signs::{house, spot, well};
 use crate::write::sheet::words::xml;
 use geo::{BoundingRect, Coord, Geometry, LineString, coord};
 
 /// About the width of a letter of a name.
-const LETTER: f64 = 6.4;
+const LETTER_WIDE: f64 = 6.4;
 /// Longest name on the picture.
 const LONGEST: usize = 36;
 /// Height of a name.
 const TALL: f64 = 14.0;
 /// Places tried along a line.
 const TRIED: usize = 24;
-
-/// A line or outline of the picture, with its class.
-pub(super) struct Line {
-    pub(super) class: &'static str,
-    pub(super) path: String,
-}
-
-/// A name or letter on the picture.
-pub(super) struct Name {
-    pub(super) x: String,
-    pub(super) y: String,
-    pub(super) text: String,
-    pub(super) letter: bool,
-}
 
 /// How a kind is drawn: the class of its line or area, and the sign of a point.
 fn looks(kind: &str) -> (&'static str, &'static str) {
@@ -77,33 +66,29 @@ fn drawn(whole: &Whole<'_>, keep: &KeepOut) -> (Vec<LineString<f64>>, Vec<Coord<
 }
 
 /// Lines and outlines, areas first so that no line is hidden.
-pub(super) fn lines(whole: &Whole<'_>) -> Vec<Line> {
-    let mut found: Vec<Line> = whole
-        .ready
-        .keepouts
-        .iter()
-        .map(|keep| {
-            let class = looks(&keep.kind).0;
-            let area = matches!(keep.geometry, Geometry::Polygon(_) | Geometry::MultiPolygon(_));
-            // A road or creek drawn as an area has no middle line to draw twice.
-            let class = match class {
-                "stream" | "branch" | "ditch" if area => "pond",
-                "road" | "line" if area => "rock",
-                "pond" if !area => "branch",
-                "rock" | "house" if !area => "line",
-                class => class,
-            };
-            Line { class, path: whole.frame.lines(drawn(whole, keep).0.iter()) }
-        })
-        .filter(|line| !line.path.is_empty())
-        .collect();
-    let rank = |class: &str| usize::from(!matches!(class, "pond" | "rock" | "house"));
-    found.sort_by_key(|line| rank(line.class));
-    found
+pub(super) fn lines(whole: &Whole<'_>) -> Vec<Shape> {
+    let (mut areas, mut lines) = (Vec::new(), Vec::new());
+    for keep in &whole.ready.keepouts {
+        let area = matches!(keep.geometry, Geometry::Polygon(_) | Geometry::MultiPolygon(_));
+        let path = whole.frame.lines(drawn(whole, keep).0.iter());
+        // A road or creek drawn as an area has no middle line to draw twice.
+        match (looks(&keep.kind).0, area) {
+            ("stream" | "branch" | "ditch" | "pond", true) => areas.push(Shape::Lines(path, POND)),
+            ("road" | "line" | "rock", true) => areas.push(Shape::Lines(path, ROCK)),
+            ("house", true) => areas.push(Shape::Lines(path, HOUSE)),
+            ("stream", false) => lines.push(Shape::Lines(path, STREAM)),
+            ("branch" | "pond", false) => lines.push(Shape::Lines(path, BRANCH)),
+            ("ditch", false) => lines.push(Shape::Lines(path, DITCH)),
+            ("road", false) => lines.extend([Shape::Lines(path.clone(), ROAD), Shape::Lines(path, ROAD_IN)]),
+            _ => lines.push(Shape::Lines(path, BOUNDARY)),
+        }
+    }
+    areas.extend(lines);
+    areas
 }
 
 /// Signs of houses, wells and other points.
-pub(super) fn signs(whole: &Whole<'_>, labels: &mut Labels) -> Vec<Mark> {
+pub(super) fn signs(whole: &Whole<'_>, labels: &mut Labels) -> Vec<Shape> {
     let mut found = Vec::new();
     for keep in &whole.ready.keepouts {
         let mut at: Vec<Coord<f64>> = drawn(whole, keep).1.into_iter().map(|p| whole.frame.at(p)).collect();
@@ -112,14 +97,18 @@ pub(super) fn signs(whole: &Whole<'_>, labels: &mut Labels) -> Vec<Mark> {
         }
         for at in at.into_iter().filter(|at| whole.frame.holds(*at)) {
             labels.take(at, 14.0, 14.0);
-            found.push(Mark { x: short(at.x), y: short(at.y), text: looks(&keep.kind).1.to_string() });
+            found.extend(match looks(&keep.kind).1 {
+                "house" => house(at),
+                "well" => well(at),
+                _ => spot(at),
+            });
         }
     }
     found
 }
 
 /// Names on the picture, and by keep-out the letter of those without room.
-pub(super) fn names(whole: &Whole<'_>, labels: &mut Labels) -> (Vec<Name>, Vec<String>) {
+pub(super) fn names(whole: &Whole<'_>, labels: &mut Labels) -> (Vec<Shape>, Vec<String>) {
     let mut names = Vec::new();
     let mut letters = Vec::new();
     let mut next = 0;
@@ -128,19 +117,16 @@ pub(super) fn names(whole: &Whole<'_>, labels: &mut Labels) -> (Vec<Name>, Vec<S
         let mut letter = String::new();
         if !places.is_empty() {
             let name = super::field::cut_to(&xml(&keep.name), LONGEST);
-            let wide = LETTER * name.chars().count() as f64;
-            let spot = labels.first_free(around(&places, wide).into_iter(), wide, TALL);
-            let text = if spot.is_some() {
-                name
-            } else {
+            let wide = LETTER_WIDE * name.chars().count() as f64;
+            let free = labels.first_free(around(&places, wide).into_iter(), wide, TALL);
+            if free.is_none() {
                 letter = letter_of(next);
                 next += 1;
-                letter.clone()
-            };
-            let spot = spot.or_else(|| labels.first_free(around(&places, 12.0).into_iter(), 12.0, TALL));
-            if let Some(at) = spot.or_else(|| places.first().copied()) {
-                names.push(Name { x: short(at.x), y: short(at.y), text, letter: !letter.is_empty() });
             }
+            let spot = free.or_else(|| labels.first_free(around(&places, 12.0).into_iter(), 12.0, TALL));
+            let what = if letter.is_empty() { &name } else { &letter };
+            let at = spot.or_else(|| places.first().copied());
+            names.extend(at.map(|at| text(at, 4.0, Side::Middle, NAME, what)));
         }
         letters.push(letter);
     }

@@ -1,11 +1,10 @@
 //! The measures of every field, as JSON. Names stay; new ones may come.
 
-use super::sights;
 use crate::audit::Audited;
 use crate::balance::{Driving, Surveyed};
 use crate::check::Ready;
 use crate::plan::answer::SCHEMA;
-use crate::write::sheet::map::Sight;
+use crate::write::sight::{Sight, sights};
 use serde_json::{Value, json};
 
 /// Ground, zones, miles and runs of every field. Acres are as measured; `acres`

@@ -15,11 +15,12 @@ mod keeps;
 mod legend;
 mod measures;
 mod names;
+mod whole;
 
 use crate::audit::Audited;
 use crate::balance::{Driving, Surveyed};
 use crate::check::Ready;
-use crate::write::sheet::map::Sight;
+use crate::write::sight::sights;
 
 pub use geojson::map_geojson;
 pub use measures::map_json;
@@ -54,23 +55,4 @@ pub(super) fn pictures(
     let overview = Picture { name: "farm.svg".to_string(), svg: farm::draw(audited.plan(), ready, &sights, alone) };
     let fields = sights.iter().zip(names).map(|(s, name)| Picture { name, svg: field::draw(audited.plan(), s) });
     std::iter::once(overview).chain(fields).collect()
-}
-
-/// Everything that is known of every field, in the order of farm.yaml.
-pub(in crate::write) fn sights<'a>(
-    audited: &'a Audited,
-    ready: &'a Ready,
-    ground: &'a [Surveyed],
-    driving: &'a [Option<Driving>],
-) -> Vec<Sight<'a>> {
-    let fields = audited.plan().fields.iter().zip(&ready.fields).zip(ground).enumerate();
-    fields
-        .map(|(at, ((plan, field), surveyed))| Sight {
-            plan,
-            field,
-            surveyed,
-            ready,
-            driving: driving.get(at).and_then(Option::as_ref),
-        })
-        .collect()
 }

@@ -1,174 +1,186 @@
-//! The cover and the list of fields that get no litter.
+//! The cover, what to take care of, and the fields that get no litter.
 
-use super::words::{Said, Spot, day, days_of, one_year, rate_text, said, spot};
+use super::model::{Column, Head, Kind, Leaf, Part, Table};
+use super::words::line::{Line, Look};
+use super::words::{day, days, days_of, en, one_year, rate_text, said, spot};
 use crate::check::Ready;
-use crate::plan::answer::{FieldPlan, Plan};
+use crate::plan::answer::{FieldPlan, LotTally, Plan};
 use crate::units::{Pounds, Quantity, number_text, trimmed};
 use crate::write::page::tons;
 
-/// What to do when litter spills: common practice.
-const SPILL: [&str; 5] = [
-    "Stop the spreader and the truck. Warn traffic.",
-    "Contain it: bank soil or hay around it.",
-    "Keep it out of ditches, drains, streams, ponds and wells.",
-    "Call the grower. In an emergency call 911. Ask at once whether the state must be notified.",
-    "Scrape it up dry, put it back on the stack, write it down.",
-];
-
-/// Somebody to call.
-pub(super) struct Call {
-    pub(super) part: &'static str,
-    pub(super) name: String,
-    pub(super) phone: String,
-    pub(super) certificate: String,
+/// The cover; `order` holds the places of the fields with pages.
+pub(super) fn cover(plan: &Plan, ready: &Ready, order: &[usize]) -> Leaf {
+    let (span, place) = (days(plan.from, plan.to), &plan.place_name);
+    let under = match &ready.county {
+        Some(county) => en::litter_in_county(span, county, place),
+        None => en::litter_to_spread(span, place),
+    };
+    let spreader = &ready.spreader;
+    let [load, swath] = [trimmed(spreader.load.value.get()), trimmed(spreader.swath.value.get())];
+    let calibrated = ready.calibrated().map_or(en::NEVER_CALIBRATED.to_string(), |on| en::calibrated(day(on)));
+    let mut blocks = vec![
+        Part::Heading(en::THE_WORK),
+        Part::Table(route(plan, order)),
+        Part::Heading(en::BY_LOT),
+        Part::Table(lots(plan, ready)),
+        Part::Say(en::spreader(&spreader.name, en::in_tons(load), en::feet(swath), calibrated)),
+        Part::Stops(plan.stops.iter().map(said).collect()),
+        Part::Heading(en::IF_SPILLED),
+        Part::List { steps: true, lines: en::SPILL.map(Line::plain).to_vec() },
+        call(ready),
+    ];
+    for person in &ready.people {
+        let number = person.certificate.as_ref();
+        blocks.extend(number.map(|n| Part::Say(Line::plain(en::certificate(&person.name, person.part, n)))));
+    }
+    blocks.push(Part::Say(en::decides(&ready.decides)));
+    let head = Head {
+        title: plan.farm.clone(),
+        under,
+        beside: en::FIELD_SHEETS.to_string(),
+        small: en::fields_with(order.len(), plan.fields.len() - order.len()),
+        ..Head::default()
+    };
+    Leaf { id: "cover".to_string(), dense: None, head, blocks }
 }
 
-/// One application in the order of work.
-pub(super) struct Stop {
-    pub(super) sheet: usize,
-    pub(super) window: String,
-    pub(super) id: String,
-    pub(super) name: String,
-    pub(super) lot: String,
-    pub(super) rate: String,
-    pub(super) acres: String,
-    pub(super) tons: String,
-    pub(super) loads: i64,
-    pub(super) sample: String,
+fn column(head: &'static str, label: &'static str, share: f32, kind: Kind) -> Column {
+    Column { head, label, share, kind }
 }
 
-/// One lot.
-pub(super) struct LotRow {
-    pub(super) id: String,
-    pub(super) kind: String,
-    pub(super) stored: String,
-    pub(super) on_hand: String,
-    pub(super) planned: String,
-    pub(super) left: String,
-    pub(super) good_until: String,
-    pub(super) stack: Option<Spot>,
+/// A line of plain words.
+fn line(text: impl Into<String>) -> Line {
+    Line::plain(text)
 }
 
-/// The spreader.
-pub(super) struct Machine {
-    pub(super) name: String,
-    pub(super) swath: String,
-    pub(super) load: String,
-    pub(super) calibrated: String,
-}
-
-/// The cover.
-pub(super) struct Cover {
-    pub(super) county: String,
-    pub(super) route: Vec<Stop>,
-    pub(super) tons: String,
-    pub(super) loads: i64,
-    pub(super) lots: Vec<LotRow>,
-    pub(super) cautions: Vec<Said>,
-    pub(super) record: Vec<String>,
-    pub(super) spill: [&'static str; 5],
-}
-
-/// A field that gets none.
-pub(super) struct Without {
-    pub(super) id: String,
-    pub(super) name: String,
-    pub(super) acres: String,
-    pub(super) why: Vec<(String, String)>,
-}
-
-/// The cover; `sheets` are the places of the fields with pages, in order.
-pub(super) fn cover(plan: &Plan, ready: &Ready, sheets: &[usize]) -> Cover {
-    let mut route: Vec<(jiff::civil::Date, jiff::civil::Date, usize, Stop)> = Vec::new();
+/// Every application in the order of work.
+fn route(plan: &Plan, order: &[usize]) -> Table {
     let year = one_year(plan);
-    for (n, field) in sheets.iter().enumerate().filter_map(|(n, at)| Some((n + 1, plan.fields.get(*at)?))) {
+    let mut rows = Vec::new();
+    for (n, field) in order.iter().enumerate().filter_map(|(n, at)| Some((n + 1, plan.fields.get(*at)?))) {
         for a in &field.applications {
-            let stop = Stop {
-                sheet: n,
-                window: days_of(year, a.first, a.last),
-                id: field.id.clone(),
-                name: field.name.clone(),
-                lot: a.lot.clone(),
-                rate: rate_text(a.rate),
-                acres: number_text(field.acres, 2),
-                tons: tons(a.pounds),
-                loads: a.loads,
-                sample: match a.analysis_good_until {
-                    Some(good) if good < a.first => "sample first".to_string(),
-                    Some(good) if good < a.last => format!("to {}", day(good)),
-                    Some(_) => "good".to_string(),
-                    None => String::new(),
-                },
+            let sample = match a.analysis_good_until {
+                Some(good) if good < a.first => en::SAMPLE_FIRST.to_string(),
+                Some(good) if good < a.last => en::up_to(day(good)),
+                Some(_) => en::GOOD.to_string(),
+                None => String::new(),
             };
-            route.push((a.first, a.last, n, stop));
+            let row = vec![
+                Line::of(Look::Link(format!("#sheet-{n}")), n.to_string()),
+                line(days_of(year, a.first, a.last)),
+                en::field(&field.id, &field.name),
+                line(a.lot.as_str()),
+                Line::bold(rate_text(a.rate)),
+                line(number_text(field.acres, 2)),
+                line(tons(a.pounds)),
+                line(a.loads.to_string()),
+                line(sample),
+                Line::default(),
+            ];
+            rows.push((a.first, a.last, n, row));
         }
     }
-    route.sort_by_key(|(first, last, n, _)| (*first, *last, *n));
+    rows.sort_by_key(|(first, last, n, _)| (*first, *last, *n));
+    let mut rows: Vec<Vec<Line>> = rows.into_iter().map(|(_, _, _, row)| row).collect();
     let all = || plan.fields.iter().flat_map(|f| &f.applications);
     let pounds: Pounds = all().map(|a| a.pounds).sum();
-    Cover {
-        county: ready.county.clone().unwrap_or_default(),
-        route: route.into_iter().map(|(_, _, _, stop)| stop).collect(),
-        tons: tons(pounds),
-        loads: all().map(|a| a.loads).sum(),
-        lots: lots(plan, ready),
-        cautions: plan.cautions.iter().map(said).collect(),
-        spill: SPILL,
-        record: plan.record_items.iter().map(|r| r.text.clone()).collect(),
-    }
+    let mut sum = vec![Line::default(); 10];
+    sum[0] = line(en::ALL);
+    sum[6] = line(tons(pounds));
+    sum[7] = line(all().map(|a| a.loads).sum::<i64>().to_string());
+    rows.push(sum);
+    let columns = vec![
+        column(en::SHEET, en::SHEET, 0.06, Kind::Text),
+        column(en::DAYS, "", 0.145, Kind::Short),
+        column(en::FIELD, "", 0.19, Kind::Field),
+        column(en::LOT, en::LOT, 0.115, Kind::Short),
+        column(en::TONS_AC, en::TONS_AC, 0.075, Kind::Number),
+        column(en::ACRES, en::ACRES, 0.075, Kind::Number),
+        column(en::TONS, en::TONS, 0.075, Kind::Number),
+        column(en::LOADS, en::LOADS, 0.065, Kind::Number),
+        column(en::ANALYSIS, en::ANALYSIS, 0.145, Kind::Short),
+        column(en::DONE, en::DONE, 0.055, Kind::Tick),
+    ];
+    Table { columns, rows, sum: true, route: true }
 }
 
-fn lots(plan: &Plan, ready: &Ready) -> Vec<LotRow> {
-    plan.lots
-        .iter()
-        .map(|l| {
-            let lot = ready.lot(&l.id);
-            LotRow {
-                id: l.id.clone(),
-                kind: l.kind.clone(),
-                stored: lot.map(|l| l.stored.word().to_string()).unwrap_or_default(),
-                on_hand: tons(l.on_hand),
-                planned: tons(l.planned),
-                left: tons(l.left),
-                good_until: l.analysis_good_until.map(day).unwrap_or_default(),
-                stack: lot.and_then(|l| l.stack).map(spot),
-            }
-        })
-        .collect()
-}
-
-/// The spreader.
-pub(super) fn machine(ready: &Ready) -> Machine {
-    let spreader = &ready.spreader;
-    Machine {
-        name: spreader.name.clone(),
-        swath: format!("{} ft", trimmed(spreader.swath.value.get())),
-        load: format!("{} tons", trimmed(spreader.load.value.get())),
-        calibrated: ready.calibrated().map(day).unwrap_or_default(),
-    }
+fn lots(plan: &Plan, ready: &Ready) -> Table {
+    let row = |l: &LotTally| {
+        let lot = ready.lot(&l.id);
+        vec![
+            en::lot_of(&l.id, &l.kind),
+            line(lot.map(|l| l.stored.word()).unwrap_or_default()),
+            line(tons(l.on_hand)),
+            Line::bold(tons(l.planned)),
+            line(tons(l.left)),
+            line(l.analysis_good_until.map_or(en::NOT_ANALYZED.to_string(), day)),
+            lot.and_then(|l| l.stack).map_or_else(|| line(en::NOT_DRAWN), spot),
+        ]
+    };
+    let columns = vec![
+        column(en::LOT, "", 0.22, Kind::Text),
+        column(en::STORED, en::STORED, 0.14, Kind::Text),
+        column(en::ON_HAND, en::ON_HAND_TONS, 0.10, Kind::Number),
+        column(en::TO_SPREAD, en::TO_SPREAD_TONS, 0.10, Kind::Number),
+        column(en::LEFT_AFTER, en::LEFT_AFTER_TONS, 0.10, Kind::Number),
+        column(en::GOOD_THROUGH, en::GOOD_THROUGH, 0.14, Kind::Text),
+        column(en::STACK, en::STACK, 0.20, Kind::Text),
+    ];
+    Table { columns, rows: plan.lots.iter().map(row).collect(), sum: false, route: false }
 }
 
 /// Whom to call.
-pub(super) fn people(ready: &Ready) -> Vec<Call> {
-    ready
-        .people
-        .iter()
-        .map(|p| Call {
-            part: p.part,
-            name: p.name.clone(),
-            phone: p.phone.clone().unwrap_or_default(),
-            certificate: p.certificate.clone().unwrap_or_default(),
-        })
-        .collect()
+pub(super) fn call(ready: &Ready) -> Part {
+    let capital = |text: &str| text.chars().take(1).flat_map(char::to_uppercase).chain(text.chars().skip(1)).collect();
+    let people = ready.people.iter().map(|p| {
+        let part: String = capital(p.part);
+        match &p.phone {
+            Some(phone) => en::call_at(part, &p.name, phone),
+            None => en::call(part, &p.name),
+        }
+    });
+    Part::Call(std::iter::once(en::emergency()).chain(people).collect())
 }
 
-/// The fields that get none, and why.
-pub(super) fn without(plan: &Plan) -> Vec<Without> {
-    plan.fields
-        .iter()
-        .filter(|f| f.applications.is_empty())
-        .map(|f| Without { id: f.id.clone(), name: f.name.clone(), acres: number_text(f.gross_acres, 2), why: why(f) })
-        .collect()
+/// What to take care of on every field.
+pub(super) fn care(plan: &Plan) -> Leaf {
+    let blocks = vec![
+        Part::List { steps: false, lines: plan.cautions.iter().map(said).collect() },
+        Part::Heading(en::RECORD),
+        Part::List { steps: false, lines: plan.record_items.iter().map(|r| line(r.text.as_str())).collect() },
+        Part::Heading(en::AGREED),
+        Part::Sign(&en::SIGN),
+    ];
+    leaf("care", en::TAKE_CARE, plan, blocks)
+}
+
+/// The fields that get none, and why; nothing where every field gets some.
+pub(super) fn without(plan: &Plan) -> Option<Leaf> {
+    let fields = plan.fields.iter().filter(|f| f.applications.is_empty());
+    let rows: Vec<Vec<Line>> = fields
+        .flat_map(|f| {
+            let row = |(reason, fix)| {
+                vec![en::field(&f.id, &f.name), line(number_text(f.gross_acres, 2)), line(reason), line(fix)]
+            };
+            why(f).into_iter().map(row).collect::<Vec<_>>()
+        })
+        .collect();
+    let columns = vec![
+        column(en::FIELD, "", 0.26, Kind::Field),
+        column(en::ACRES_IN_ALL, en::ACRES_IN_ALL, 0.12, Kind::Number),
+        column(en::WHY_NONE, en::WHY_NONE, 0.33, Kind::Text),
+        column(en::WOULD_CHANGE, en::WOULD_CHANGE, 0.29, Kind::Text),
+    ];
+    if rows.is_empty() {
+        return None;
+    }
+    let table = Part::Table(Table { columns, rows, sum: false, route: true });
+    Some(leaf("no-litter", en::WITHOUT, plan, vec![table, Part::Say(line(en::CALL_BEFORE))]))
+}
+
+fn leaf(id: &str, title: &str, plan: &Plan, blocks: Vec<Part>) -> Leaf {
+    let head = Head { title: title.to_string(), beside: plan.farm.clone(), ..Head::default() };
+    Leaf { id: id.to_string(), dense: None, head, blocks }
 }
 
 /// Each reason, and what would change it where the plan says so.

@@ -3,6 +3,7 @@
 //! Layout only: no length here is ever shown as a number, but for the scale
 //! bar, whose length is chosen and not measured.
 
+use super::drawing::Path;
 use geo::{BoundingRect, Contains, Coord, LineString, MultiPolygon, coord};
 
 /// Width of a field's picture, in its own units: about one CSS pixel on a phone.
@@ -77,17 +78,19 @@ impl Frame {
     /// Whether a box of the picture (its middle, width and height) lies on a
     /// shape, as far as fifteen spots of it can tell.
     pub(in crate::write) fn over(&self, shape: &MultiPolygon<f64>, middle: Coord<f64>, wide: f64, tall: f64) -> bool {
-        [-0.5, -0.25, 0.0, 0.25, 0.5].iter().any(|x| {
-            [-0.5, 0.0, 0.5].iter().any(|y| shape.contains(&self.feet(middle + coord! { x: x * wide, y: y * tall })))
-        })
+        self.spots(middle, wide, tall).any(|spot| shape.contains(&spot))
     }
 
     /// Whether a whole box of the picture lies on a shape, as far as those
     /// fifteen spots can tell.
     pub(in crate::write) fn within(&self, shape: &MultiPolygon<f64>, middle: Coord<f64>, wide: f64, tall: f64) -> bool {
-        [-0.5, -0.25, 0.0, 0.25, 0.5].iter().all(|x| {
-            [-0.5, 0.0, 0.5].iter().all(|y| shape.contains(&self.feet(middle + coord! { x: x * wide, y: y * tall })))
-        })
+        self.spots(middle, wide, tall).all(|spot| shape.contains(&spot))
+    }
+
+    /// Fifteen spots of a box of the picture, in feet.
+    fn spots(&self, middle: Coord<f64>, wide: f64, tall: f64) -> impl Iterator<Item = Coord<f64>> {
+        let across = [-0.5, -0.25, 0.0, 0.25, 0.5].into_iter();
+        across.flat_map(move |x| [-0.5, 0.0, 0.5].map(|y| self.feet(middle + coord! { x: x * wide, y: y * tall })))
     }
 
     /// Whether a place of the picture lies in it, a little off its edge.
@@ -120,37 +123,26 @@ impl Frame {
         (best, best * self.scale)
     }
 
-    /// A shape in the picture: every ring closed.
-    pub(in crate::write) fn rings(&self, shape: &MultiPolygon<f64>) -> String {
-        let mut path = String::new();
-        for polygon in shape {
-            for ring in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
-                let open = ring.0.len().saturating_sub(usize::from(ring.is_closed()));
-                for (i, corner) in ring.0.iter().take(open).enumerate() {
-                    path.push(if i == 0 { 'M' } else { 'L' });
-                    path.push_str(&place(self.at(*corner)));
-                }
-                path.push('Z');
-            }
-        }
-        path
+    /// The rings of a shape in the picture, each without its last corner.
+    pub(in crate::write) fn rings(&self, shape: &MultiPolygon<f64>) -> Path {
+        let rings = shape.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
+        let open = |ring: &LineString<f64>| ring.0.len().saturating_sub(usize::from(ring.is_closed()));
+        rings.map(|ring| ring.0.iter().take(open(ring)).map(|corner| self.at(*corner)).collect()).collect()
     }
 
     /// Lines in the picture, cut off at its edge; empty when none comes in.
-    pub(in crate::write) fn lines<'a>(&self, lines: impl Iterator<Item = &'a LineString<f64>>) -> String {
-        let mut path = String::new();
+    pub(in crate::write) fn lines<'a>(&self, lines: impl Iterator<Item = &'a LineString<f64>>) -> Path {
+        let mut path: Path = Vec::new();
         for line in lines {
             let mut last = None;
             for stretch in line.lines() {
                 let Some((a, b)) = self.clip(self.at(stretch.start), self.at(stretch.end)) else {
                     continue;
                 };
-                if last != Some(a) {
-                    path.push('M');
-                    path.push_str(&place(a));
+                match path.last_mut().filter(|_| last == Some(a)) {
+                    Some(part) => part.push(b),
+                    None => path.push(vec![a, b]),
                 }
-                path.push('L');
-                path.push_str(&place(b));
                 last = Some(b);
             }
         }
@@ -185,17 +177,6 @@ impl Frame {
     }
 }
 
-/// A place as `12.3 45.6`.
-pub(in crate::write) fn place(at: Coord<f64>) -> String {
-    format!("{} {}", short(at.x), short(at.y))
-}
-
-/// A number of the picture, with one decimal.
-pub(in crate::write) fn short(value: f64) -> String {
-    let text = format!("{value:.1}");
-    text.strip_suffix(".0").unwrap_or(&text).to_string()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -211,7 +192,7 @@ mod tests {
         let (south, north) = (frame.at(coord! {x: 0.0, y: 0.0}), frame.at(coord! {x: 0.0, y: 1000.0}));
         assert!(north.y < south.y);
         assert!(frame.holds(south) && frame.holds(north));
-        assert_eq!(frame.rings(&square()).matches('Z').count(), 1);
+        assert_eq!(frame.rings(&square())[0].len(), 4);
         assert!((frame.bearing(coord! {x: 5000.0, y: 500.0}) - 90.0).abs() < 1e-9);
     }
 
@@ -228,9 +209,9 @@ mod tests {
         let frame = Frame::around(&square(), &[], 300.0).unwrap();
         let through = LineString::from(vec![(-9e5, 500.0), (500.0, 500.0), (9e5, 500.0)]);
         let path = frame.lines([&through].into_iter());
-        assert_eq!(path.matches('M').count(), 1, "{path}");
-        assert!(path.starts_with("M1 ") && path.contains("L399 "), "{path}");
+        assert_eq!(path.len(), 1, "{path:?}");
+        assert!((path[0][0].x - 1.0).abs() < 1e-6 && (path[0][2].x - 399.0).abs() < 1e-6, "{path:?}");
         let outside = LineString::from(vec![(-9e5, 9e5), (9e5, 9e5)]);
-        assert_eq!(frame.lines([&outside].into_iter()), "");
+        assert!(frame.lines([&outside].into_iter()).is_empty());
     }
 }

@@ -1,17 +1,19 @@
-//! The map of one field, as the texts that the template draws.
+//! The map of one field, as a list of shapes.
 
-use super::frame::{Frame, short};
+use super::drawing::{ALL, BIG_IDLE, BIG_ON, BY, Drawing, EDGE, FOOT, NO, OFF, RATE_ON, RUN, Shape, Side, THING, text};
+use super::frame::Frame;
 use super::labels::{Labels, inside};
-use super::runs;
-use super::words::xml;
-use crate::balance::{Driving, Surveyed};
-use crate::check::{Field, Ready};
+use super::words::{en, xml};
+use super::{runs, signs};
+use crate::balance::Surveyed;
+use crate::check::Ready;
 use crate::plan::answer::FieldPlan;
 use crate::units::number_text;
+use crate::write::sight::Sight;
 use geo::{Coord, Geometry, LineString, MultiPolygon, coord};
 
 /// Height of the foot: north arrow, scale bar, ways to the stacks.
-const FOOT: f64 = 38.0;
+const FOOT_TALL: f64 = 38.0;
 /// Height of one line of the foot.
 const FOOT_LINE: f64 = 20.0;
 /// Width and height of the words NO SPREAD in the picture.
@@ -19,91 +21,15 @@ const WORDS: (f64, f64) = (70.0, 13.0);
 /// Width and height of the word in the ground alone.
 const WORD: (f64, f64) = (72.0, 18.0);
 /// Width and height of a zone's number.
-const NUMBER: (f64, f64) = (18.0, 18.0);
+const DISC: (f64, f64) = (18.0, 18.0);
 /// About the width of a letter beside a gate or stack.
-const LETTER: f64 = 6.5;
+const LETTER_WIDE: f64 = 6.5;
 /// At most so many zones carry the words; the others only their number.
 const WORDED: usize = 3;
 
-/// A spot of the picture with something to say.
-pub(in crate::write) struct Mark {
-    pub(in crate::write) x: String,
-    pub(in crate::write) y: String,
-    pub(in crate::write) text: String,
-}
-
-/// A gate or stack, with its word to one side.
-pub(in crate::write) struct Pin {
-    pub(in crate::write) x: String,
-    pub(in crate::write) y: String,
-    pub(in crate::write) dx: String,
-    pub(in crate::write) dy: String,
-    pub(in crate::write) anchor: &'static str,
-    pub(in crate::write) text: String,
-}
-
-/// The way to a stack outside the picture.
-pub(in crate::write) struct Way {
-    pub(in crate::write) y: String,
-    /// Degrees clockwise from north.
-    pub(in crate::write) turn: String,
-    pub(in crate::write) text: String,
-}
-
-/// The scale bar.
-pub(in crate::write) struct Bar {
-    pub(in crate::write) half: String,
-    pub(in crate::write) length: String,
-    pub(in crate::write) text: String,
-}
-
-/// What one map is drawn from.
-#[derive(Clone, Copy)]
-pub(in crate::write) struct Sight<'a> {
-    pub(in crate::write) plan: &'a FieldPlan,
-    pub(in crate::write) field: &'a Field,
-    pub(in crate::write) surveyed: &'a Surveyed,
-    pub(in crate::write) ready: &'a Ready,
-    pub(in crate::write) driving: Option<&'a Driving>,
-}
-
-/// One map.
-pub(in crate::write) struct Map {
-    /// Id of the hatching, its own in the whole file.
-    pub(in crate::write) hatch: String,
-    pub(in crate::write) height: String,
-    /// Upper edge of the foot.
-    pub(in crate::write) foot: String,
-    pub(in crate::write) field: String,
-    pub(in crate::write) spread: String,
-    /// No litter goes on the field.
-    pub(in crate::write) idle: bool,
-    /// The runs, as many of them as can be told apart.
-    pub(in crate::write) runs: String,
-    /// Where the first run starts, with its direction in degrees.
-    pub(in crate::write) start: Option<Mark>,
-    /// Where the last run ends.
-    pub(in crate::write) end: Option<Mark>,
-    /// Where loads run out.
-    pub(in crate::write) loads: Vec<Mark>,
-    /// The rate, where the page around the map does not say it.
-    pub(in crate::write) rate: String,
-    pub(in crate::write) zones: Vec<String>,
-    /// Outlines of what the zones belong to.
-    pub(in crate::write) things: Vec<String>,
-    pub(in crate::write) dots: Vec<Mark>,
-    pub(in crate::write) numbers: Vec<Mark>,
-    pub(in crate::write) words: Vec<Mark>,
-    pub(in crate::write) ground: Option<Mark>,
-    pub(in crate::write) gate: Option<Pin>,
-    pub(in crate::write) stacks: Vec<Pin>,
-    pub(in crate::write) ways: Vec<Way>,
-    pub(in crate::write) bar: Bar,
-}
-
 /// Draws a field in a picture of at most this height. None when the field has no ground to draw.
 /// `index` tells the hatchings of one file apart; `rate` stands in the ground, unless it is empty.
-pub(in crate::write) fn map(index: usize, tallest: f64, rate: &str, sight: &Sight<'_>) -> Option<Map> {
+pub(in crate::write) fn map(index: usize, tallest: f64, rate: &str, sight: &Sight<'_>) -> Option<Drawing> {
     let Sight { plan, field, surveyed, ready, driving } = *sight;
     let cut = &surveyed.cut;
     let gate = field.gate.map(|g| cut.plane.to_feet(g));
@@ -115,48 +41,37 @@ pub(in crate::write) fn map(index: usize, tallest: f64, rate: &str, sight: &Sigh
     for spot in spots.iter().filter(|at| shown(at)) {
         labels.take(frame.at(*spot), 20.0, 20.0);
     }
-    let drawn = driving.map(|d| runs::drawn(&frame, &mut labels, d)).unwrap_or_default();
-    let gate = gate.filter(shown).map(|at| pinned(&frame, &mut labels, at, "gate".to_string()));
+    let (runs, marks) = driving.map(|d| runs::drawn(&frame, &mut labels, d)).unwrap_or_default();
+    let gate = gate.filter(shown).map(|at| {
+        let at = frame.at(at);
+        [signs::gate(at, 8.5), vec![beside_pin(&mut labels, at, en::GATE_HERE)]].concat()
+    });
     let many = stacks.len() > 1;
     let (near, far): (Vec<Stack>, Vec<Stack>) = stacks.into_iter().partition(|s| shown(&s.at));
-    // One stack needs no name: the page has it beside the rate.
-    let word = |s: &Stack| {
-        if many { format!("{} stack", clipped(&s.lot)) } else { "stack".to_string() }
-    };
-    let stacks: Vec<Pin> = near.iter().map(|s| pinned(&frame, &mut labels, s.at, word(s))).collect();
-    let (things, dots) = things(&frame, surveyed, ready);
-    let ground = ground(&frame, &mut labels, plan, rate, &cut.spreadable);
-    let (numbers, words) = numbers(&frame, &mut labels, surveyed);
-    let foot = FOOT.max(FOOT_LINE * far.len() as f64 + 14.0);
-    Some(Map {
-        hatch: format!("no-spread-{index}"),
-        height: short(frame.height + foot),
-        foot: short(frame.height),
-        field: frame.rings(&cut.boundary),
-        spread: frame.rings(&cut.spreadable),
-        idle: plan.applications.is_empty(),
-        runs: drawn.path,
-        start: drawn.start,
-        end: drawn.end,
-        loads: drawn.loads,
-        rate: rate.to_string(),
-        zones: cut.zones.iter().map(|z| frame.rings(&z.shape)).collect(),
-        things,
-        dots,
-        numbers,
-        words,
-        ground,
-        gate,
-        stacks,
-        ways: ways(&frame, &far),
-        bar: bar(&frame),
-    })
-}
-
-/// The scale bar of a frame.
-pub(in crate::write) fn bar(frame: &Frame) -> Bar {
-    let (feet, length) = frame.bar();
-    Bar { half: short(length / 2.0), length: short(length), text: format!("{} ft", number_text(feet, 0)) }
+    let mut pins: Vec<Shape> = Vec::new();
+    for stack in &near {
+        // One stack needs no name: the page has it beside the rate.
+        let word = if many { en::stack_of(clipped(&stack.lot)) } else { en::STACK_HERE.to_string() };
+        let at = frame.at(stack.at);
+        pins.extend(signs::stack(at));
+        pins.push(beside_pin(&mut labels, at, &word));
+    }
+    let words = ground_words(&frame, &mut labels, plan, rate, &cut.spreadable);
+    let numbers = numbers(&frame, &mut labels, surveyed);
+    let idle = plan.applications.is_empty();
+    let zones = cut.zones.iter().map(|z| Shape::Area(frame.rings(&z.shape), OFF));
+    let mut shapes = vec![
+        Shape::Area(frame.rings(&cut.boundary), ALL),
+        Shape::Area(frame.rings(&cut.spreadable), signs::ground(idle)),
+        Shape::Lines(runs, RUN),
+    ];
+    shapes.extend(zones);
+    shapes.push(Shape::Area(frame.rings(&cut.boundary), EDGE));
+    shapes.extend(things(&frame, surveyed, ready));
+    shapes.extend(marks.into_iter().chain(words).chain(numbers).chain(pins).chain(gate.into_iter().flatten()));
+    shapes.extend(signs::foot(&frame).into_iter().chain(ways(&frame, &far)));
+    let foot = FOOT_TALL.max(FOOT_LINE * far.len() as f64 + 14.0);
+    Some(Drawing { index, wide: frame.width, tall: frame.height + foot, shapes })
 }
 
 /// The stack of a lot that this field gets.
@@ -179,37 +94,37 @@ fn stacks(plan: &FieldPlan, ready: &Ready, surveyed: &Surveyed) -> Vec<Stack> {
     found
 }
 
-/// A gate or stack with its word on whichever side is free.
-pub(in crate::write) fn pinned(frame: &Frame, labels: &mut Labels, feet: Coord<f64>, word: String) -> Pin {
-    let at = frame.at(feet);
-    let wide = LETTER * word.chars().count() as f64;
-    let sides = [(12.0, 4.0, "start"), (-12.0, 4.0, "end"), (0.0, 22.0, "middle"), (0.0, -14.0, "middle")];
-    let middle = |(dx, dy, anchor): &(f64, f64, &str)| {
-        let off = match *anchor {
-            "start" => dx + wide / 2.0,
-            "end" => dx - wide / 2.0,
-            _ => *dx,
+/// The word of a gate or stack, on whichever side is free.
+pub(in crate::write) fn beside_pin(labels: &mut Labels, at: Coord<f64>, word: &str) -> Shape {
+    let wide = LETTER_WIDE * word.chars().count() as f64;
+    let sides =
+        [(12.0, 4.0, Side::Left), (-12.0, 4.0, Side::Right), (0.0, 22.0, Side::Middle), (0.0, -14.0, Side::Middle)];
+    let middle = |(dx, dy, side): &(f64, f64, Side)| {
+        let off = match *side {
+            Side::Left => dx + wide / 2.0,
+            Side::Right => dx - wide / 2.0,
+            Side::Middle => *dx,
         };
         at + coord! { x: off, y: dy - 4.0 }
     };
     let free = labels.first_free(sides.iter().map(middle), wide, 13.0);
-    let side = sides.iter().find(|s| Some(middle(s)) == free);
-    let (dx, dy, anchor) = side.copied().unwrap_or(sides[0]);
-    Pin { x: short(at.x), y: short(at.y), dx: short(dx), dy: short(dy), anchor, text: word }
+    let (dx, dy, side) = sides.iter().find(|s| Some(middle(s)) == free).copied().unwrap_or(sides[0]);
+    text(at + coord! { x: dx, y: 0.0 }, dy, side, BY, word)
 }
 
-fn ways(frame: &Frame, far: &[Stack]) -> Vec<Way> {
-    far.iter()
-        .enumerate()
-        .map(|(i, stack)| Way {
-            y: short(frame.height + 17.0 + FOOT_LINE * i as f64),
-            turn: short(frame.bearing(stack.at)),
-            text: match stack.miles {
-                Some(miles) => format!("{} stack, {} mi", clipped(&stack.lot), number_text(miles, 2)),
-                None => format!("{} stack", clipped(&stack.lot)),
-            },
-        })
-        .collect()
+/// The ways to stacks outside the picture.
+fn ways(frame: &Frame, far: &[Stack]) -> Vec<Shape> {
+    let way = |(i, stack): (usize, &Stack)| {
+        let at = coord! { x: 204.0, y: frame.height + 17.0 + FOOT_LINE * i as f64 };
+        let lot = clipped(&stack.lot);
+        let word = match stack.miles {
+            Some(miles) => en::stack_miles(lot, number_text(miles, 2)),
+            None => en::stack_of(lot),
+        };
+        let beside = at + coord! { x: 14.0, y: 0.0 };
+        [signs::away(at, frame.bearing(stack.at)), text(beside, 4.0, Side::Left, FOOT, &word)]
+    };
+    far.iter().enumerate().flat_map(way).collect()
 }
 
 /// A name short enough for the picture; the page gives it in full.
@@ -223,15 +138,15 @@ fn clipped(name: &str) -> String {
 }
 
 /// The words in the ground to spread on.
-fn ground(
+fn ground_words(
     frame: &Frame,
     labels: &mut Labels,
     plan: &FieldPlan,
     rate: &str,
     spreadable: &MultiPolygon<f64>,
-) -> Option<Mark> {
+) -> Vec<Shape> {
     let places = inside(spreadable);
-    let best = frame.at(*places.first()?);
+    let Some(best) = places.first().map(|p| frame.at(*p)) else { return Vec::new() };
     let (wide, tall) = if rate.is_empty() { (104.0, 38.0) } else { ((7.6 * rate.len() as f64).max(96.0), 54.0) };
     let drawn = || places.iter().map(|p| frame.at(*p));
     let whole = |at: &Coord<f64>| frame.within(spreadable, *at, wide, tall);
@@ -239,13 +154,21 @@ fn ground(
     let at = at.or_else(|| labels.first_free(drawn(), wide, tall));
     // Where even that is taken, the one word must do: the page has the acres.
     let small = if at.is_none() { labels.first_free(drawn(), WORD.0, WORD.1) } else { None };
-    let text = if small.is_some() { String::new() } else { format!("{} ac", number_text(plan.acres, 2)) };
     let at = at.or(small).unwrap_or(best);
-    Some(Mark { x: short(at.x), y: short(at.y), text })
+    let (set, word) = if plan.applications.is_empty() { (BIG_IDLE, en::NO_LITTER) } else { (BIG_ON, en::SPREAD_HERE) };
+    let line = |down: f64, set, what: &str| text(at, down, Side::Middle, set, what);
+    if small.is_some() {
+        return vec![line(6.0, set, word)];
+    }
+    let acres = en::acres(number_text(plan.acres, 2));
+    if rate.is_empty() {
+        return vec![line(-3.0, set, word), line(15.0, set, &acres)];
+    }
+    vec![line(-9.0, set, word), line(8.0, set, &acres), line(23.0, RATE_ON, rate)]
 }
 
-/// The number of every zone, and the words of the largest ones.
-fn numbers(frame: &Frame, labels: &mut Labels, surveyed: &Surveyed) -> (Vec<Mark>, Vec<Mark>) {
+/// The words of the largest zones, then the number of every zone.
+fn numbers(frame: &Frame, labels: &mut Labels, surveyed: &Surveyed) -> Vec<Shape> {
     let cut = &surveyed.cut;
     let mut order: Vec<usize> = (0..cut.zones.len()).collect();
     order.sort_by(|a, b| cut.zones[*b].acres.total_cmp(&cut.zones[*a].acres).then(a.cmp(b)));
@@ -258,10 +181,10 @@ fn numbers(frame: &Frame, labels: &mut Labels, surveyed: &Surveyed) -> (Vec<Mark
         let near = || [(0.0, -13.0), (0.0, 13.0), (13.0, 0.0), (-13.0, 0.0)].into_iter();
         let close = || drawn().flat_map(|at| near().map(move |(x, y)| at + coord! { x: x, y: y }));
         let at = labels
-            .first_free(drawn(), NUMBER.0, NUMBER.1)
-            .or_else(|| labels.first_free(close(), NUMBER.0, NUMBER.1))
+            .first_free(drawn(), DISC.0, DISC.1)
+            .or_else(|| labels.first_free(close(), DISC.0, DISC.1))
             .unwrap_or_else(|| frame.at(*best));
-        numbers.push(Mark { x: short(at.x), y: short(at.y), text: (zone + 1).to_string() });
+        numbers.extend(signs::number(at, &(zone + 1).to_string()));
         spots.push(at);
     }
     // All numbers first, so that no word takes the place of one.
@@ -272,11 +195,10 @@ fn numbers(frame: &Frame, labels: &mut Labels, surveyed: &Surveyed) -> (Vec<Mark
         let spot = labels
             .first_free(beside().filter(clear), WORDS.0, WORDS.1)
             .or_else(|| labels.first_free(beside().filter(|_| rank == 0), WORDS.0, WORDS.1));
-        if let Some(p) = spot {
-            words.push(Mark { x: short(p.x), y: short(p.y), text: "NO SPREAD".to_string() });
-        }
+        words.extend(spot.map(|p| text(p, 4.0, Side::Middle, NO, en::NO_SPREAD_HERE)));
     }
-    (numbers, words)
+    words.extend(numbers);
+    words
 }
 
 /// Places for words around a number: left, right, above, below, corners.
@@ -288,24 +210,18 @@ fn beside(at: Coord<f64>) -> Vec<Coord<f64>> {
         .collect()
 }
 
-/// What the zones belong to: lines, and spots where it is a point.
-fn things(frame: &Frame, surveyed: &Surveyed, ready: &Ready) -> (Vec<String>, Vec<Mark>) {
+/// What the zones belong to: lines, then crosses where it is a point.
+fn things(frame: &Frame, surveyed: &Surveyed, ready: &Ready) -> Vec<Shape> {
     let (mut paths, mut dots) = (Vec::new(), Vec::new());
-    for zone in &surveyed.cut.zones {
-        let Some(keep) = ready.keepouts.get(zone.index) else {
-            continue;
-        };
+    for keep in surveyed.cut.zones.iter().filter_map(|zone| ready.keepouts.get(zone.index)) {
         let drawn = surveyed.cut.plane.geometry_to_feet(&keep.geometry);
         let (mut lines, mut points) = (Vec::new(), Vec::new());
         parts(&drawn, &mut lines, &mut points);
-        let path = frame.lines(lines.iter());
-        if !path.is_empty() {
-            paths.push(path);
-        }
-        let seen = points.into_iter().map(|p| frame.at(p)).filter(|p| frame.holds(*p));
-        dots.extend(seen.map(|p| Mark { x: short(p.x), y: short(p.y), text: String::new() }));
+        paths.push(Shape::Lines(frame.lines(lines.iter()), THING));
+        dots.extend(points.into_iter().map(|p| frame.at(p)).filter(|p| frame.holds(*p)).map(signs::cross));
     }
-    (paths, dots)
+    paths.extend(dots);
+    paths
 }
 
 /// The lines and points of a geometry.

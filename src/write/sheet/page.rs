@@ -1,8 +1,13 @@
-//! The page of one field, as the texts that the template sets.
+//! The page of one field.
 
-use super::map::{Map, Sight, map};
+use super::cover::call;
+use super::map::map;
+use super::model::{Fact, Group, Head, Key, Leaf, Meaning, Part, Spreading};
 use super::runs;
-use super::words::{Said, Spot, day, day_of, days, days_of, one_year, rate_text, said, spot, way};
+use super::signs::Swatch;
+use super::words::line::Line;
+use super::words::{day, day_of, days, days_of, en, one_year, rate_text, said, spot, way};
+use crate::check::SetFor;
 use crate::check::{Field, Ready};
 use crate::findings::{Known, Origin};
 use crate::ground::feet_per_load;
@@ -10,192 +15,128 @@ use crate::plan::answer::{Application, Caution, FieldPlan, KeptOff, Plan};
 use crate::units::{Quantity, number_text, trimmed};
 use crate::write::calibrate::in_short;
 use crate::write::page::tons;
+use crate::write::sight::Sight;
 
-/// One application.
-pub(super) struct Job {
-    /// `Spreading 1 of 2`; empty when there is but one.
-    pub(super) count: String,
-    pub(super) lot: String,
-    pub(super) kind: String,
-    pub(super) stored: String,
-    pub(super) season: String,
-    pub(super) rate: String,
-    pub(super) acres: String,
-    pub(super) tons: String,
-    pub(super) loads: i64,
-    pub(super) last_load: String,
-    pub(super) window: String,
-    pub(super) run: String,
-    /// The speed to drive, by the last calibration; empty without one.
-    pub(super) setting: String,
-    /// What else is set, and a word where nobody has tried it so.
-    pub(super) setting_more: String,
-    /// Which way to drive, and how many runs; empty when no run fits.
-    pub(super) drive: String,
-    pub(super) stack: Option<Spot>,
-    pub(super) miles: String,
-    pub(super) way: String,
-    /// Nothing may be spread on the analysis that the plan rests on.
-    pub(super) sample_first: String,
-    /// Something may, up to a day inside the window.
-    pub(super) not_after: String,
-    /// The analysis lasts the whole window.
-    pub(super) good_until: String,
-}
-
-impl Job {
-    /// What must not be missed: it stands white on black.
-    pub(super) fn warnings(&self) -> Vec<String> {
-        let mut list = Vec::new();
-        if !self.sample_first.is_empty() {
-            list.push(format!(
-                "SAMPLE FIRST. This lot's analysis expired {}. Do not spread on it: sample again and re-run the plan.",
-                self.sample_first
-            ));
-        }
-        if !self.not_after.is_empty() {
-            list.push(format!("Do not spread after {} on this analysis: sample again.", self.not_after));
-        }
-        list
-    }
-}
-
-/// One row of the legend.
-pub(super) struct Zone {
-    pub(super) number: usize,
-    pub(super) name: String,
-    pub(super) kind: String,
-    pub(super) feet: String,
-    pub(super) acres: String,
-    pub(super) mark: &'static str,
-}
-
-/// One page.
-pub(super) struct Page {
-    pub(super) number: usize,
-    pub(super) id: String,
-    pub(super) name: String,
-    pub(super) forage: String,
-    pub(super) usage: String,
-    pub(super) span: String,
-    pub(super) gross: String,
-    pub(super) acres: String,
-    pub(super) map: Option<Map>,
-    pub(super) zones: Vec<Zone>,
-    /// Acres too narrow for the spreader; empty when there are none.
-    pub(super) narrow: String,
-    /// Acres in which water stands; empty when there are none.
-    pub(super) wet: String,
-    /// What the lines on the map mean; empty when there are none.
-    pub(super) runs: String,
-    pub(super) from_memory: bool,
-    pub(super) jobs: Vec<Job>,
-    /// What is the same for several jobs, told once beside the map.
-    pub(super) drive: String,
-    pub(super) stack: Option<Spot>,
-    pub(super) miles: String,
-    pub(super) way: String,
-    pub(super) gate: Option<Spot>,
-    pub(super) cuttings: Vec<String>,
-    pub(super) grazed: Vec<String>,
-    pub(super) cautions: Vec<Said>,
-    /// Class of the page: how much it has to hold.
-    pub(super) dense: &'static str,
-    /// One for every row to fill in by hand.
-    pub(super) rows: Vec<usize>,
-}
-
-/// The page of a field.
-pub(super) fn page(number: usize, plan: &Plan, sight: &Sight<'_>) -> Option<Page> {
-    let Sight { plan: field, field: written, surveyed, ready, driving } = *sight;
-    let zones: Vec<Zone> = field.kept_off.iter().enumerate().map(|(i, k)| zone(i + 1, k)).collect();
-    let of = field.applications.len();
-    let mut jobs: Vec<Job> = field.applications.iter().enumerate().map(|(i, a)| job(i + 1, of, a, sight)).collect();
+/// The page of a field, the `number`th of so many.
+pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &Sight<'_>) -> Option<Leaf> {
+    let Sight { plan: field, field: written, ready, driving, .. } = *sight;
+    let count = field.applications.len();
+    let mut jobs: Vec<Spreading> =
+        field.applications.iter().enumerate().map(|(i, a)| job(i + 1, count, a, sight)).collect();
     let shared = shared(&mut jobs);
     let first = field.applications.iter().map(|a| a.first).min()?;
     let last = field.applications.iter().map(|a| a.last).max()?;
-    let cautions: Vec<Said> = plan.cautions.iter().filter(|c| matters(c, field, written, ready)).map(said).collect();
-    let year = one_year(plan);
-    let wet = field.wet_acres() >= 0.05;
-    let dense = density(jobs.len(), zones.len() + 2 * cautions.len() + beside_the_map(&jobs, wet));
-    // The line on wet ground takes its room from the map.
-    // So does how to set the spreader.
+    let cautions: Vec<Line> = plan.cautions.iter().filter(|c| matters(c, field, written, ready)).map(said).collect();
+    let wet = field.wet_acres() >= LEAST_WET;
+    let lines = field.kept_off.len() + 2 * cautions.len() + beside_the_map(&jobs, field, wet);
+    let dense = density(count, lines);
+    // The line on wet ground takes its room from the map, and so does how to set the spreader.
     let setting = SETTING_LINE * setting_lines(&jobs) as f64;
-    let tall = tallest(dense, driving.is_some()) - setting - if wet { WET_LINE } else { 0.0 } + shared.room();
-    let narrow = surveyed.cut.sliver_acres;
-    Some(Page {
-        number,
-        id: field.id.clone(),
-        name: field.name.clone(),
-        forage: field.forage.clone(),
-        usage: field.usage.clone(),
-        span: days(first, last),
-        gross: number_text(field.gross_acres, 2),
-        acres: number_text(field.acres, 2),
-        map: map(number, tall, "", sight),
-        runs: driving.map(runs::told).unwrap_or_default(),
-        wet: if wet { number_text(field.wet_acres(), 1) } else { String::new() },
-        narrow: if narrow >= LEAST_SHOWN { number_text(narrow, 2) } else { String::new() },
-        from_memory: zones.iter().any(|z| !z.mark.is_empty()),
-        gate: written.gate.map(spot),
-        cuttings: field.cuttings.iter().map(|d| day_of(year, *d)).collect(),
-        grazed: field.grazed.iter().map(|(from, to)| days_of(year, *from, *to)).collect(),
-        dense,
-        rows: (0..if jobs.len() == 3 { 3 } else { 2 }).collect(),
-        zones,
-        jobs,
-        drive: shared.drive,
-        stack: shared.stack,
-        miles: shared.miles,
-        way: shared.way,
-        cautions,
-    })
-}
-
-/// What is the same for all jobs of a page with several.
-#[derive(Default)]
-struct Shared {
-    drive: String,
-    stack: Option<Spot>,
-    miles: String,
-    way: String,
-}
-
-impl Shared {
-    /// Height that the boxes of the jobs no longer take, in units of the
-    /// picture: the map gets it.
-    fn room(&self) -> f64 {
-        let lines = [(!self.drive.is_empty(), 1.0), (self.stack.is_some(), 1.0), (!self.miles.is_empty(), 2.0)];
-        lines.iter().filter(|(there, _)| *there).map(|(_, lines)| lines * SHARED_LINE).sum()
+    let tall = tallest(dense, driving.is_some()) - setting - if wet { WET_LINE } else { 0.0 } + room(&shared);
+    let beside = [Part::Facts(facts(plan, sight, shared))];
+    let mut care = Vec::new();
+    if !cautions.is_empty() {
+        care = vec![Part::Heading(en::ON_THIS_FIELD), Part::List { steps: false, lines: cautions }];
     }
+    let mut jobs: Vec<Part> = jobs.into_iter().map(Part::Spreading).collect();
+    let single = count == 1;
+    let map_side = Part::Group(Group::MapSide, map_side(number, tall, sight));
+    let (mut blocks, mut job_side, mut facts) = (Vec::new(), Vec::new(), Vec::from(beside));
+    if single {
+        job_side.append(&mut jobs);
+    } else {
+        blocks.push(Part::Group(Group::Jobs, jobs));
+        facts.append(&mut care);
+    }
+    job_side.push(Part::Group(Group::Facts, facts));
+    blocks.push(Part::Group(Group::Two, vec![map_side, Part::Group(Group::JobSide, job_side)]));
+    blocks.push(Part::Stops(plan.stops.iter().map(said).collect()));
+    if single {
+        blocks.push(Part::Group(Group::Spare, care));
+    }
+    blocks.push(Part::Heading(en::WRITE_DOWN));
+    blocks.push(Part::Write(if count == 3 { 3 } else { 2 }));
+    blocks.push(call(ready));
+    let head = Head {
+        tag: field.id.clone(),
+        title: field.name.clone(),
+        under: en::forage(&field.forage, &field.usage, days(first, last)),
+        beside: en::sheet_of(number, of),
+        small: plan.farm.clone(),
+    };
+    Some(Leaf { id: format!("sheet-{number}"), dense: Some(dense), head, blocks })
 }
 
-/// Height of a line in the box of a job.
-const SHARED_LINE: f64 = 17.0;
+/// The map, and what its signs mean.
+fn map_side(number: usize, tall: f64, sight: &Sight<'_>) -> Vec<Part> {
+    let (field, mut side) = (sight.plan, Vec::new());
+    let acres = number_text(field.acres, 2);
+    if let Some(drawing) = map(number, tall, "", sight) {
+        side.push(Part::Map { label: en::map_of(&field.id, &field.name, &acres), drawing });
+    }
+    let row = |sign, what, feet, acres| Meaning { sign, what, feet, acres };
+    let none = Line::default;
+    let ground = en::ground(number_text(field.gross_acres, 2));
+    let mut ground = vec![row(Swatch::Spread, ground, none(), Line::bold(acres))];
+    if let Some(driving) = sight.driving {
+        let marked = runs::marked(driving);
+        let what = if marked { en::lines_and_loads(runs::whose(driving)) } else { en::lines() };
+        ground.push(row(Swatch::Runs, what, none(), none()));
+    }
+    let mut zones: Vec<Meaning> = field.kept_off.iter().enumerate().map(|(i, k)| zone(i + 1, k)).collect();
+    let narrow = sight.surveyed.cut.sliver_acres;
+    if narrow >= LEAST_SHOWN {
+        zones.push(row(Swatch::Blank, Line::plain(en::BLANK), none(), Line::plain(number_text(narrow, 2))));
+    }
+    side.push(Part::Key(Key { index: number, ground, zones }));
+    if field.kept_off.iter().any(from_memory) {
+        side.push(Part::Note(en::ASK));
+    }
+    side
+}
 
-/// Takes out of the jobs what is the same for all of them.
-fn shared(jobs: &mut [Job]) -> Shared {
-    let mut shared = Shared::default();
-    let (Some(first), true) = (jobs.first(), jobs.len() > 1) else { return shared };
-    let place = |j: &Job| j.stack.as_ref().map(|s| s.link.clone());
-    let [drive, stack, haul] = [
-        jobs.iter().all(|j| j.drive == first.drive),
-        jobs.iter().all(|j| place(j) == place(first)),
-        jobs.iter().all(|j| (&j.miles, &j.way) == (&first.miles, &first.way)),
+/// What there is to know of a field besides its jobs.
+fn facts(plan: &Plan, sight: &Sight<'_>, shared: Vec<Fact>) -> Vec<Fact> {
+    let (field, year) = (sight.plan, one_year(plan));
+    let or_none =
+        |list: Vec<String>| Line::plain(if list.is_empty() { en::NONE_PLANNED.to_string() } else { list.join("; ") });
+    let cuttings = field.cuttings.iter().map(|d| day_of(year, *d)).collect();
+    let grazed = field.grazed.iter().map(|(from, to)| days_of(year, *from, *to)).collect();
+    let mut facts = vec![
+        Fact(en::GATE, sight.field.gate.map_or_else(|| Line::plain(en::NO_GATE), spot)),
+        Fact(en::CUT, or_none(cuttings)),
+        Fact(en::GRAZED, or_none(grazed)),
     ];
-    for job in jobs {
-        if drive {
-            shared.drive = std::mem::take(&mut job.drive);
-        }
-        if stack {
-            shared.stack = job.stack.take();
-        }
-        if haul {
-            (shared.miles, shared.way) = (std::mem::take(&mut job.miles), std::mem::take(&mut job.way));
+    facts.extend(shared);
+    facts.push(Fact(en::SPREADER, Line::plain(sight.ready.spreader.name.clone())));
+    if field.wet_acres() >= LEAST_WET {
+        facts.push(Fact(en::WET, en::wet(number_text(field.wet_acres(), 1))));
+    }
+    facts
+}
+
+/// Takes out of the jobs of a page what is the same for all of them.
+fn shared(jobs: &mut [Spreading]) -> Vec<Fact> {
+    let mut shared = Vec::new();
+    for name in [en::STACK, en::HAUL, en::DRIVE] {
+        let find = |job: &Spreading| job.facts.iter().find(|f| f.0 == name).cloned();
+        let Some(fact) = jobs.first().filter(|_| jobs.len() > 1).and_then(find) else { continue };
+        if jobs.iter().all(|job| job.facts.contains(&fact)) {
+            jobs.iter_mut().for_each(|job| job.facts.retain(|f| *f != fact));
+            shared.push(fact);
         }
     }
     shared
 }
+
+/// Height that the boxes of the jobs no longer take, in units of the picture:
+/// the map gets it.
+fn room(shared: &[Fact]) -> f64 {
+    shared.iter().map(|f| if f.0 == en::HAUL { 2.0 * SHARED_LINE } else { SHARED_LINE }).sum()
+}
+
+/// Height of a line in the box of a job.
+const SHARED_LINE: f64 = 17.0;
 
 /// Height of the line on wet ground, in units of the picture.
 const WET_LINE: f64 = 44.0;
@@ -207,19 +148,22 @@ const SETTING_LINE: f64 = 21.0;
 const SETTING_LETTERS: usize = 28;
 
 /// Most lines that the setting takes in the box of a job.
-fn setting_lines(jobs: &[Job]) -> usize {
-    let letters = |j: &Job| j.setting.chars().count() + 1 + j.setting_more.chars().count();
-    jobs.iter().map(|j| 1 + letters(j) / SETTING_LETTERS).max().unwrap_or(0)
+fn setting_lines(jobs: &[Spreading]) -> usize {
+    let settings = jobs.iter().flat_map(|job| &job.facts).filter(|f| f.0 == en::SET);
+    settings.map(|Fact(_, set)| 1 + set.text().chars().count() / SETTING_LETTERS).max().unwrap_or(0)
 }
+
+/// Least wet ground that is worth a line.
+const LEAST_WET: f64 = 0.05;
 
 /// Least area that is shown with two decimals.
 const LEAST_SHOWN: f64 = 0.005;
 
 /// Lines that a single job may take beside the map beyond the usual ones: that
 /// column is the taller one, and a smaller map does not make it shorter.
-fn beside_the_map(jobs: &[Job], wet: bool) -> usize {
-    let [job] = jobs else { return 0 };
-    let sample = if job.sample_first.is_empty() { 0 } else { 4 };
+fn beside_the_map(jobs: &[Spreading], field: &FieldPlan, wet: bool) -> usize {
+    let ([_], [a]) = (jobs, field.applications.as_slice()) else { return 0 };
+    let sample = if a.analysis_good_until.is_some_and(|good| good < a.first) { 4 } else { 0 };
     // The column is narrow: a third line of a setting breaks more often than not.
     let setting = [0, 0, 2, 6].get(setting_lines(jobs)).copied().unwrap_or(12);
     sample + setting + if wet { 2 } else { 0 }
@@ -249,55 +193,64 @@ fn tallest(dense: &str, runs: bool) -> f64 {
     }
 }
 
-fn job(number: usize, of: usize, a: &Application, sight: &Sight<'_>) -> Job {
+/// One spreading, the `number`th of so many.
+fn job(number: usize, of: usize, a: &Application, sight: &Sight<'_>) -> Spreading {
     let Sight { plan: field, ready, driving, .. } = *sight;
     let lot = ready.lot(&a.lot);
-    let spreader = &ready.spreader;
-    let run = feet_per_load(spreader.load.value.get(), a.rate, spreader.swath.value.get());
+    let (load, swath) = (ready.spreader.load.value.get(), ready.spreader.swath.value.get());
+    let count = if of > 1 { en::spreading_of(number, of) } else { String::new() };
+    let kind = lot.map(|l| l.kind.replace('_', " ")).unwrap_or_default();
+    let stored = lot.map(|l| en::stored(l.stored.word())).unwrap_or_default();
+    let loads = en::loads(a.loads, en::in_tons(trimmed(load)), tons(a.last_load));
+    let mut facts = vec![
+        Fact(en::SPREAD_ON, Line::plain(en::acres(number_text(field.acres, 2)))),
+        Fact(en::IN_ALL, Line::plain(en::in_tons(tons(a.pounds)))),
+        Fact(en::LOADS, loads),
+    ];
+    let mut add = |name, line: Option<Line>| facts.extend(line.map(|line| Fact(name, line)));
+    let run = feet_per_load(load, a.rate, swath);
+    add(en::LOAD_RUNS, run.map(|feet| en::load_runs(number_text(feet, 0), en::feet(trimmed(swath)))));
     let set = ready.calibration.as_ref().and_then(|c| c.setting_for(a.rate));
-    let (setting, setting_more) = set.as_ref().map(in_short).unwrap_or_default();
-    let mut job = Job {
-        count: if of > 1 { format!("Spreading {number} of {of}") } else { String::new() },
-        lot: a.lot.clone(),
-        kind: lot.map(|l| l.kind.replace('_', " ")).unwrap_or_default(),
-        stored: lot.map(|l| l.stored.word().to_string()).unwrap_or_default(),
-        season: a.season.replace('_', " "),
-        rate: rate_text(a.rate),
-        acres: number_text(field.acres, 2),
-        tons: tons(a.pounds),
-        loads: a.loads,
-        last_load: tons(a.last_load),
-        window: days(a.first, a.last),
-        run: run.map(|feet| number_text(feet, 0)).unwrap_or_default(),
-        setting,
-        setting_more,
-        drive: driving.map(runs::way).unwrap_or_default(),
-        stack: lot.and_then(|l| l.stack).map(spot),
-        miles: a.haul.as_ref().map(|h| number_text(h.miles, 2)).unwrap_or_default(),
-        way: a.haul.as_ref().map(way).unwrap_or_default(),
-        sample_first: String::new(),
-        not_after: String::new(),
-        good_until: String::new(),
-    };
+    add(en::SET, Some(set.as_ref().map_or_else(|| Line::plain(en::NEVER_CALIBRATED), setting)));
+    add(en::DRIVE, driving.map(|d| Line::plain(runs::way(d))));
+    add(en::STACK, lot.and_then(|l| l.stack).map(spot));
+    add(en::HAUL, a.haul.as_ref().map(|h| en::haul(number_text(h.miles, 2), way(h))));
+    let mut warnings = Vec::new();
     match a.analysis_good_until {
-        Some(good) if good < a.first => job.sample_first = day(good),
-        Some(good) if good < a.last => job.not_after = day(good),
-        Some(good) => job.good_until = day(good),
+        Some(good) if good < a.first => warnings.push(en::sample(day(good))),
+        Some(good) if good < a.last => warnings.push(en::not_after(day(good))),
+        Some(good) => add(en::ANALYSIS, Some(Line::plain(en::good_through(day(good))))),
         None => {}
     }
-    job
+    Spreading {
+        when: days(a.first, a.last),
+        lot: en::job_lot(count, a.season.replace('_', " "), &a.lot, kind, stored),
+        rate: rate_text(a.rate),
+        warnings,
+        facts,
+    }
 }
 
-fn zone(number: usize, kept: &KeptOff) -> Zone {
-    let memory = matches!(&kept.origin, Origin::Figure(cite) if cite.known == Known::Memory);
-    Zone {
-        number,
-        name: kept.name.clone(),
-        // `Tin Cup Road (road)` says nothing twice over.
-        kind: if kept.name.to_lowercase().contains(&kept.kind) { String::new() } else { kept.kind.clone() },
-        feet: if kept.feet > 0.0 { format!("{} ft", trimmed(kept.feet)) } else { "off it".to_string() },
-        acres: if kept.acres >= LEAST_SHOWN { number_text(kept.acres, 2) } else { "under 0.01".to_string() },
-        mark: if memory { "*" } else { "" },
+fn setting(set: &SetFor) -> Line {
+    let (setting, more) = in_short(set);
+    if more.is_empty() { Line::plain(setting) } else { en::with_more(setting, more) }
+}
+
+fn from_memory(kept: &KeptOff) -> bool {
+    matches!(&kept.origin, Origin::Figure(cite) if cite.known == Known::Memory)
+}
+
+fn zone(number: usize, kept: &KeptOff) -> Meaning {
+    // `Tin Cup Road (road)` says nothing twice over.
+    let plain = kept.name.to_lowercase().contains(&kept.kind);
+    let name = if plain { kept.name.clone() } else { en::named(&kept.name, &kept.kind) };
+    let feet = if kept.feet > 0.0 { en::feet(trimmed(kept.feet)) } else { en::OFF_IT.to_string() };
+    let acres = if kept.acres >= LEAST_SHOWN { number_text(kept.acres, 2) } else { en::UNDER.to_string() };
+    Meaning {
+        sign: Swatch::Zone(number),
+        what: Line::plain(name),
+        feet: Line::bold(feet).and(Line::plain(if from_memory(kept) { "*" } else { "" })),
+        acres: Line::plain(acres),
     }
 }
 

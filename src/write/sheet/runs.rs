@@ -1,9 +1,11 @@
 //! The runs on a map: as many lines as can be told apart, where the first one
 //! starts, where loads run out, where the last run ends.
 
-use super::frame::{Frame, short};
+use super::drawing::{Path, Shape};
+use super::frame::Frame;
 use super::labels::Labels;
-use super::map::Mark;
+use super::signs;
+use super::words::en;
 use crate::balance::{Driving, Loads};
 use crate::units::number_text;
 use geo::{Coord, LineString};
@@ -16,40 +18,29 @@ const MOST_LOADS: usize = 24;
 /// Most headings that are named.
 const NAMED: usize = 3;
 
-/// What is drawn of the runs.
-#[derive(Default)]
-pub(super) struct Drawn {
-    pub(super) path: String,
-    pub(super) start: Option<Mark>,
-    pub(super) end: Option<Mark>,
-    pub(super) loads: Vec<Mark>,
-}
-
-pub(super) fn drawn(frame: &Frame, labels: &mut Labels, driving: &Driving) -> Drawn {
+/// The lines of the runs, and the marks that lie over everything.
+pub(super) fn drawn(frame: &Frame, labels: &mut Labels, driving: &Driving) -> (Path, Vec<Shape>) {
     let lines: Vec<[Coord<f64>; 2]> = driving.lines().collect();
     let every = (APART / frame.drawn(driving.swath_ft).max(0.01)).ceil().clamp(1.0, 1000.0) as usize;
     let shown: Vec<LineString<f64>> = lines.iter().step_by(every).map(|line| LineString(line.to_vec())).collect();
-    let mark = |at: Coord<f64>, text: String| {
-        let at = frame.at(at);
-        Mark { x: short(at.x), y: short(at.y), text }
-    };
-    let start = lines.first().map(|[from, to]| {
-        let way = *to - *from;
-        mark(*from, short(way.x.atan2(way.y).to_degrees()))
-    });
-    let end = lines.last().map(|[_, to]| mark(*to, String::new()));
-    for spot in lines.first().map(|l| l[0]).into_iter().chain(lines.last().map(|l| l[1])) {
+    let (first, last) = (lines.first(), lines.last());
+    for spot in first.map(|l| l[0]).into_iter().chain(last.map(|l| l[1])) {
         labels.take(frame.at(spot), 12.0, 12.0);
     }
-    let mut loads = Vec::new();
+    let mut marks = Vec::new();
     let ends = shown_loads(driving).map_or(&[][..], |l| &l.ends);
     let out = || ends.iter().take(ends.len().saturating_sub(1)).filter(|e| e.empty);
     let step = out().count().div_ceil(MOST_LOADS).max(1);
     for end in out().skip(step - 1).step_by(step) {
         labels.take(frame.at(end.at), 18.0, 18.0);
-        loads.push(mark(end.at, end.load.to_string()));
+        marks.extend(signs::load(frame.at(end.at), &end.load.to_string()));
     }
-    Drawn { path: frame.lines(shown.iter()), start, end, loads }
+    marks.extend(first.map(|[from, to]| {
+        let way = *to - *from;
+        signs::start(frame.at(*from), way.x.atan2(way.y).to_degrees())
+    }));
+    marks.extend(last.map(|[_, to]| signs::end(frame.at(*to))));
+    (frame.lines(shown.iter()), marks)
 }
 
 /// The spreading whose loads are marked: the first, for marks of several would
@@ -60,24 +51,17 @@ fn shown_loads(driving: &Driving) -> Option<&Loads> {
 
 /// `40 deg, 23 runs`; with several pieces `47 runs: 78, then 105 deg`.
 pub(in crate::write) fn way(driving: &Driving) -> String {
-    let runs = if driving.runs == 1 { "1 run".to_string() } else { format!("{} runs", driving.runs) };
+    let runs = if driving.runs == 1 { en::ONE_RUN.to_string() } else { en::runs(driving.runs) };
     let headings: Vec<String> = driving.pieces.iter().map(|p| number_text(p.heading_deg, 0)).collect();
     match headings.as_slice() {
-        [one] => format!("{one} deg, {runs}"),
-        some if some.len() <= NAMED => format!("{runs}: {} deg", some.join(", then ")),
+        [one] => en::one_heading(one, runs),
+        some if some.len() <= NAMED => en::some_headings(runs, some.join(en::THEN)),
         many => {
             let most = driving.pieces.iter().max_by(|a, b| a.run_ft.total_cmp(&b.run_ft));
             let heading = most.map(|p| number_text(p.heading_deg, 0)).unwrap_or_default();
-            format!("{runs} in {} pieces, mostly {heading} deg", many.len())
+            en::many_headings(runs, many.len(), heading)
         }
     }
-}
-
-/// What the lines and marks of the map mean, short enough for one line of its
-/// legend.
-pub(in crate::write) fn told(driving: &Driving) -> String {
-    let loads = if marked(driving) { format!("; 1: load 1{} runs out here", whose(driving)) } else { String::new() };
-    format!("from arrow to square{loads}")
 }
 
 /// Whether loads are marked: the last one is not, for it ends with the field.
@@ -89,5 +73,5 @@ pub(in crate::write) fn marked(driving: &Driving) -> bool {
 pub(in crate::write) fn whose(driving: &Driving) -> &'static str {
     let same =
         |l: &Loads| shown_loads(driving).is_some_and(|first| (first.feet_per_load - l.feet_per_load).abs() < 1.0);
-    if driving.loads.iter().all(same) { "" } else { " of spreading 1" }
+    if driving.loads.iter().all(same) { "" } else { en::OF_SPREADING_1 }
 }

@@ -4,41 +4,33 @@
 //! Lives here: layout on paper. Never here: a text or number that the HTML
 //! sheets do not have; both are made from the same `Sheets`. The letters are
 //! those of Helvetica in the Windows-1252 code: a letter outside of it is shown
-//! as a question mark.
+//! as a question mark, and is named to whoever asked for the file.
 
-mod cover;
+mod desk;
 mod ink;
-mod map;
-mod page;
-mod parts;
+mod shapes;
 mod widths;
 
-use super::Sheets;
+use super::model::Sheets;
+pub use desk::Paper;
 use ink::Ink;
 use pdf_writer::types::{ActionType, AnnotationType};
 use pdf_writer::{Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
+use std::collections::BTreeSet;
 
-/// A sheet of paper, in points.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Paper {
-    wide: f32,
-    tall: f32,
-    margin: f32,
-}
-
-impl Paper {
-    /// 8.5 by 11 inches.
-    pub const LETTER: Paper = Paper { wide: 612.0, tall: 792.0, margin: 36.0 };
-    /// 210 by 297 millimetres.
-    pub const A4: Paper = Paper { wide: 595.28, tall: 841.89, margin: 36.0 };
+/// A finished file.
+pub struct Printed {
+    /// The file.
+    pub bytes: Vec<u8>,
+    /// The letters that it shows as question marks, each once.
+    pub lacking: String,
 }
 
 /// The whole file.
-pub(super) fn pdf(sheets: &Sheets, paper: Paper) -> Vec<u8> {
-    let mut pages = cover::front(sheets, paper);
-    pages.extend(sheets.pages.iter().map(|page| page::draw(sheets, page, paper)));
-    pages.extend(cover::without(sheets, paper));
-    bound(sheets, pages, paper)
+pub(super) fn pdf(sheets: &Sheets, paper: Paper) -> Printed {
+    let pages: Vec<Ink> = sheets.leaves.iter().flat_map(|leaf| desk::pages(sheets, leaf, paper)).collect();
+    let lacking: BTreeSet<char> = pages.iter().flat_map(|page| page.lacking.iter().copied()).collect();
+    Printed { bytes: bound(sheets, pages, paper), lacking: lacking.into_iter().collect() }
 }
 
 /// Numbers the objects of a file.
@@ -57,8 +49,7 @@ fn bound(sheets: &Sheets, pages: Vec<Ink>, paper: Paper) -> Vec<u8> {
     let mut pdf = Pdf::new();
     let [catalog, tree, plain, bold, info] = std::array::from_fn(|_| numbers.next());
     pdf.catalog(catalog).pages(tree);
-    let title = format!("Field sheets: {}, {}", sheets.farm, sheets.span);
-    pdf.document_info(info).title(TextStr(&title)).creator(TextStr("sward"));
+    pdf.document_info(info).title(TextStr(&sheets.title)).creator(TextStr("sward"));
     for (id, name) in [(plain, &b"Helvetica"[..]), (bold, &b"Helvetica-Bold"[..])] {
         pdf.type1_font(id).base_font(Name(name)).encoding_predefined(Name(b"WinAnsiEncoding"));
     }

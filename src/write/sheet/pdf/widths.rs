@@ -19,21 +19,22 @@ pub(super) fn width(text: &str, face: Face, size: f32) -> f32 {
         Face::Bold => &BOLD,
     };
     let code = |byte: u8| byte.checked_sub(32).and_then(|at| table.get(usize::from(at)));
-    let sum: u32 = coded(text).into_iter().map(|b| u32::from(code(b).copied().unwrap_or(0))).sum();
+    let sum: u32 = coded(text).0.into_iter().map(|b| u32::from(code(b).copied().unwrap_or(0))).sum();
     sum as f32 * size / 1000.0
 }
 
 /// Windows-1252 codes 128 to 159; a blank stands where there is none.
 const HIGH: &str = "€ ‚ƒ„…†‡ˆ‰Š‹Œ Ž  ‘’“”•–—˜™š›œ žŸ";
 
-/// A text in the fonts' code; a letter that they lack becomes a question mark.
-pub(super) fn coded(text: &str) -> Vec<u8> {
-    text.chars()
-        .map(|letter| match u32::from(letter) {
-            code @ (32..=126 | 160..=255) => u8::try_from(code).unwrap_or(b'?'),
-            _ => HIGH.chars().zip(128..).find(|(high, _)| *high == letter).map_or(b'?', |(_, code)| code),
-        })
-        .collect()
+/// A text in the fonts' code, and the letters that they lack: each becomes a
+/// question mark.
+pub(super) fn coded(text: &str) -> (Vec<u8>, Vec<char>) {
+    let code = |letter: char| match u32::from(letter) {
+        code @ (32..=126 | 160..=255) => u8::try_from(code).ok(),
+        _ => HIGH.chars().zip(128..).find(|(high, _)| *high == letter).map(|(_, code)| code),
+    };
+    let lacking = text.chars().filter(|letter| code(*letter).is_none()).collect();
+    (text.chars().map(|letter| code(letter).unwrap_or(b'?')).collect(), lacking)
 }
 
 /// Helvetica.
@@ -76,7 +77,7 @@ mod tests {
     fn letters_have_their_width_and_code() {
         assert_eq!(width("AV i", Face::Plain, 1000.0), 667.0 + 667.0 + 278.0 + 222.0);
         assert_eq!(width("0", Face::Bold, 10.0), 5.56);
-        assert_eq!(coded("a·é–…☃"), [b'a', 0xB7, 0xE9, 0x96, 0x85, b'?']);
+        assert_eq!(coded("a·é–…☃"), (vec![b'a', 0xB7, 0xE9, 0x96, 0x85, b'?'], vec!['☃']));
         assert_eq!(HIGH.chars().count(), 32);
     }
 }

@@ -1,39 +1,27 @@
 //! Days, tons and places in the words of the sheets.
 
+pub(in crate::write) mod en;
+pub(in crate::write) mod line;
+
 use crate::balance::Haul;
 use crate::findings::{Known, Origin, is_hidden};
 use crate::plan::answer::{Caution, Plan};
 use crate::units::{number_text, trimmed};
 use geo::Coord;
 use jiff::civil::Date;
+use line::{Line, Look};
 
-/// A place with its link.
-pub(in crate::write) struct Spot {
-    /// `geo:35.734143,-79.470350` (RFC 5870: latitude first).
-    pub(in crate::write) link: String,
-    pub(in crate::write) text: String,
-}
-
-/// A sentence of the tables.
-pub(in crate::write) struct Said {
-    pub(in crate::write) text: String,
-    /// How it is known, where that is not from its source.
-    pub(in crate::write) known: &'static str,
-}
-
-/// A place in longitude and latitude.
-pub(in crate::write) fn spot(at: Coord<f64>) -> Spot {
-    Spot { link: format!("geo:{:.6},{:.6}", at.y, at.x), text: format!("{:.5}, {:.5}", at.y, at.x) }
+/// A place, linked as `geo:35.734143,-79.470350` (RFC 5870: latitude first).
+pub(in crate::write) fn spot(at: Coord<f64>) -> Line {
+    Line::of(Look::Link(format!("geo:{:.6},{:.6}", at.y, at.x)), format!("{:.5}, {:.5}", at.y, at.x))
 }
 
 /// How long the road is known to be.
 pub(in crate::write) fn way(haul: &Haul) -> String {
     match (haul.straight, haul.detour) {
-        (_, None) => "by the grower's own count".to_string(),
-        (Some(straight), Some(times)) if times > 1.0 => {
-            format!("by road: {} in a straight line x {}", number_text(straight, 2), trimmed(times))
-        }
-        _ => "in a straight line".to_string(),
+        (_, None) => en::OWN_COUNT.to_string(),
+        (Some(straight), Some(times)) if times > 1.0 => en::by_road(number_text(straight, 2), trimmed(times)),
+        _ => en::STRAIGHT.to_string(),
     }
 }
 
@@ -82,16 +70,26 @@ pub(in crate::write) fn xml(text: &str) -> String {
     text.chars().filter(|c| !c.is_control() && !is_hidden(*c)).collect()
 }
 
-/// A caution with how it is known.
-pub(in crate::write) fn said(caution: &Caution) -> Said {
-    Said {
-        text: caution.text.clone(),
-        known: match &caution.origin {
-            Origin::Figure(cite) if cite.known == Known::Memory => " (from memory, not read in its source)",
-            Origin::Figure(cite) if cite.known == Known::CommonPractice => " (common practice)",
-            _ => "",
-        },
+/// Text fit to stand in HTML or SVG.
+pub(in crate::write) fn escaped(text: &str) -> String {
+    let mut safe = String::with_capacity(text.len());
+    for letter in text.chars() {
+        match letter {
+            '&' | '<' | '>' | '"' | '\'' => safe += &format!("&#{};", u32::from(letter)),
+            _ => safe.push(letter),
+        }
     }
+    safe
+}
+
+/// A caution, with how it is known where that is not from its source.
+pub(in crate::write) fn said(caution: &Caution) -> Line {
+    let known = match &caution.origin {
+        Origin::Figure(cite) if cite.known == Known::Memory => en::FROM_MEMORY,
+        Origin::Figure(cite) if cite.known == Known::CommonPractice => en::COMMON_PRACTICE,
+        _ => "",
+    };
+    Line::plain(caution.text.as_str()).and(Line::of(Look::Small, known))
 }
 
 #[cfg(test)]
@@ -102,8 +100,8 @@ mod tests {
     #[test]
     fn a_link_names_latitude_first() {
         let spot = spot(geo::coord! { x: -79.47035, y: 35.734143 });
-        assert_eq!(spot.link, "geo:35.734143,-79.470350");
-        assert_eq!(spot.text, "35.73414, -79.47035");
+        assert_eq!(spot.0[0].0, Look::Link("geo:35.734143,-79.470350".to_string()));
+        assert_eq!(spot.text(), "35.73414, -79.47035");
     }
 
     #[test]

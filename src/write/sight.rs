@@ -1,0 +1,35 @@
+//! Everything that is known of a field, for whoever draws or exports it.
+
+use crate::audit::Audited;
+use crate::balance::{Driving, Surveyed};
+use crate::check::{Field, Ready};
+use crate::plan::answer::FieldPlan;
+
+/// What is known of one field.
+#[derive(Clone, Copy)]
+pub(super) struct Sight<'a> {
+    pub(super) plan: &'a FieldPlan,
+    pub(super) field: &'a Field,
+    pub(super) surveyed: &'a Surveyed,
+    pub(super) ready: &'a Ready,
+    pub(super) driving: Option<&'a Driving>,
+}
+
+/// Every field, in the order of farm.yaml.
+pub(super) fn sights<'a>(
+    audited: &'a Audited,
+    ready: &'a Ready,
+    ground: &'a [Surveyed],
+    driving: &'a [Option<Driving>],
+) -> Vec<Sight<'a>> {
+    let fields = audited.plan().fields.iter().zip(&ready.fields).zip(ground).enumerate();
+    fields
+        .map(|(at, ((plan, field), surveyed))| Sight {
+            plan,
+            field,
+            surveyed,
+            ready,
+            driving: driving.get(at).and_then(Option::as_ref),
+        })
+        .collect()
+}
