@@ -11,15 +11,15 @@ use geo::{Coord, coord};
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(in crate::write) struct Color(pub(in crate::write) u32);
 
-pub(in crate::write) const INK: Color = Color(0x1b_1a_17);
-pub(in crate::write) const PLUM: Color = Color(0x4a_25_45);
-pub(in crate::write) const LINE: Color = Color(0xb9_b3_a2);
-pub(in crate::write) const WHITE: Color = Color(0xff_ff_ff);
-const STRAW: Color = Color(0xf1_e6_bd);
-const GREY: Color = Color(0xc9_c9_c4);
-const STEEL: Color = Color(0x52_60_6a);
-const WATER: Color = Color(0x3d_6b_86);
-const NIGHT: Color = Color(0x25_32_3b);
+pub(in crate::write) const INK: Color = Color(0x1b1a17);
+pub(in crate::write) const PLUM: Color = Color(0x4a2545);
+pub(in crate::write) const LINE: Color = Color(0xb9b3a2);
+pub(in crate::write) const WHITE: Color = Color(0xffffff);
+const STRAW: Color = Color(0xf1e6bd);
+const GREY: Color = Color(0xc9c9c4);
+const STEEL: Color = Color(0x52606a);
+const WATER: Color = Color(0x3d6b86);
+const NIGHT: Color = Color(0x25323b);
 
 /// What an area is filled with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -65,10 +65,10 @@ use Fill::{Flat, Hatch, None as Bare, Pattern};
 pens! {
     ALL = pen("all", Flat(WHITE), INK, 0.0);
     SPREAD = pen("spread", Flat(STRAW), INK, 1.0);
-    IDLE = dashed("idle", Flat(GREY), Color(0x6b_67_5e), 1.0, &[3.0, 2.0]);
+    IDLE = dashed("idle", Flat(GREY), Color(0x6b675e), 1.0, &[3.0, 2.0]);
     OFF = pen("off", Hatch, PLUM, 0.8);
     EDGE = pen("edge", Bare, INK, 2.6);
-    RUN = pen("run", Bare, Color(0x7d_74_5a), 0.7);
+    RUN = pen("run", Bare, Color(0x7d745a), 0.7);
     THING = dashed("thing", Bare, STEEL, 2.0, &[7.0, 3.0, 1.5, 3.0]);
     DOT = pen("dot", Bare, STEEL, 2.4);
     GO = pen("go", Flat(INK), WHITE, 1.0);
@@ -83,7 +83,7 @@ pens! {
     STREAM = pen("stream", Bare, WATER, 3.6);
     BRANCH = dashed("branch", Bare, WATER, 2.4, &[8.0, 4.0]);
     DITCH = dashed("ditch", Bare, WATER, 1.6, &[2.0, 2.5]);
-    ROAD = pen("road", Bare, Color(0x3b_38_32), 6.0);
+    ROAD = pen("road", Bare, Color(0x3b3832), 6.0);
     ROAD_IN = pen("road-in", Bare, WHITE, 3.2);
     BOUNDARY = dashed("line", Bare, INK, 1.1, &[10.0, 3.0, 2.0, 3.0, 2.0, 3.0]);
     HOUSE = pen("house", Flat(INK), WHITE, 1.2);

@@ -154,7 +154,8 @@ fn cell(column: &Column, line: &Line, sum: bool) -> String {
         Kind::Number => " class=\"r\"",
         Kind::Tick => " class=\"tick\"",
     };
-    let named = !column.label.is_empty() && (tick || !line.is_empty()) && !(sum && column.kind != Kind::Number);
+    let labelled = !column.label.is_empty() && (!sum || column.kind == Kind::Number);
+    let named = labelled && (tick || !line.is_empty());
     let label = if named { format!(" data-is=\"{}\"", column.label) } else { String::new() };
     format!("<td{class}{label}>{}</td>", if tick { "<i></i>".to_string() } else { words(line) })
 }

@@ -8,8 +8,8 @@ use pdf_writer::{Content, Name, Rect, Str};
 use std::collections::BTreeSet;
 
 pub(super) use crate::write::sheet::drawing::{LINE, PLUM, Side, WHITE};
-pub(super) const SOFT: Color = Color(0x6b_67_5e);
-pub(super) const RED: Color = Color(0x8f_1d_14);
+pub(super) const SOFT: Color = Color(0x6b675e);
+pub(super) const RED: Color = Color(0x8f1d14);
 
 /// How text is set.
 #[derive(Clone, Copy, Debug, PartialEq)]
