@@ -65,7 +65,7 @@ fn said(command: &str, name: &str) -> String {
     let logged = folder.join("log.csv").exists();
     let day: &[&str] = match (stated, logged) {
         (true, _) => &[],
-        (_, true) => &["--on", "2027-10-31"],
+        (_, true) => &["--on", "2027-03-15"],
         _ => &["--on", "2027-02-15"],
     };
     let done = Command::new(env!("CARGO_BIN_EXE_sward"))

@@ -216,6 +216,8 @@ fn the_days_that_the_fix_names_do_plan() {
             let from = day("`plan.from` to ").or_else(|| day("may start is "));
             let to = day("`plan.to` to ").unwrap_or(span.1.to_string());
             let from = from.unwrap_or(span.0.to_string());
+            let after = from.as_str() > span.1;
+            assert!(!after || fix.contains("`plan.to` after it"), "{fix}");
             let to = to.max(from.clone());
             let (ready, found) = checked(&texts(PLACES[0], (&from, &to), ""), log, &tables);
             assert!(ready.is_some(), "{span:?} {log}{fix}\n{:?}", coded(&found, "spread-uncounted"));

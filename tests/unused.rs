@@ -18,8 +18,9 @@ fn idle(changes: &[&str]) -> Vec<String> {
     let changes: Vec<Change> = changes.iter().map(|c| Change::from_str(c).unwrap()).collect();
     let before = asked(&texts).plan().unwrap();
     let under = Question { changes: &changes, ..asked(&texts) }.plan().unwrap();
-    assert!(plan::differences(before.audited.plan(), under.audited.plan()).none());
-    plan::idle(under.audited.plan(), &changes)
+    let (differs, why) = plan::differs_or_why(before.audited.plan(), under.audited.plan(), &changes);
+    assert!(differs.none());
+    why
 }
 
 #[test]

@@ -108,7 +108,8 @@ pub(super) fn holds(
             let solids = if a.basis.value == Basis::Dry { (100.0 - a.moisture.value.get()) / 100.0 } else { 1.0 };
             // 141.9446 g of P2O5 hold 61.9476 g of P.
             let oxide = if a.p.oxide { 1.0 } else { 141.944_6 / 61.947_6 };
-            let n = match share {
+            let by_pools = book.by_pools(&scope) && a.ammonium_n.is_some();
+            let n = match share.filter(|_| !by_pools) {
                 Some(share) => a.total_n.value.get() * share,
                 None => {
                     let get = |part: &Option<crate::findings::At<crate::units::LbPerTon>>| {

@@ -67,6 +67,7 @@ pub(super) fn check(desk: &mut Desk<'_>, log: &Logged<'_>, need: StepId, p2o5: O
             let on = log.of(desk, None, metal);
             say(desk, None, (what, "lb/ac"), on, most.value);
         }
+        total(desk, log, what, topic, metal);
     }
     let own = desk.field.written.most.as_ref().map(|most| most.value.get());
     let lots = || desk.ready.lots.iter().filter(|l| desk.ready.spread_on(desk.field.id(), &l.id, None).0 > 0);
@@ -75,6 +76,36 @@ pub(super) fn check(desk: &mut Desk<'_>, log: &Logged<'_>, need: StepId, p2o5: O
         let on = log.sum(desk, None, |_| 1.0);
         say(desk, None, ("litter", "tons/ac"), on, most);
     }
+}
+
+/// A metal stays in the soil: the place's most over all years counts every
+/// entry of the log, also those outside the plan's days. Reported once the most
+/// of one year could pass it.
+fn total(desk: &mut Desk<'_>, log: &Logged<'_>, metal: &str, a_year: Topic, per_ton: fn(&Supply) -> Option<StepId>) {
+    let Some(most) = desk.number(Topic::MetalLoadTotal, &[("nutrient", metal)]) else { return };
+    let a_year = desk.number(a_year, &[]).map_or(0.0, |figure| figure.value);
+    let id = desk.field.id();
+    let lots = desk.ready.lots.iter().zip(log.supplies);
+    let pounds: f64 = lots
+        .filter_map(|(lot, supply)| {
+            Some(desk.ready.spread_ever(id, &lot.id).tons() * desk.notes.value(per_ton(supply)?))
+        })
+        .sum();
+    let on = if log.acres > 0.0 { pounds / log.acres } else { 0.0 };
+    if on <= 0.0 || on + a_year <= most.value + SHOWN {
+        return;
+    }
+    let found = format!(
+        "field {id}: the log shows {} lb/ac of {metal} over all years, and {} may ever go on",
+        number_text(on, 1),
+        number_text(most.value, 0)
+    );
+    let place = desk.field.written.place.clone();
+    desk.findings.push(
+        Finding::warning("metal-total", &place, found)
+            .accepts(format!("at most {} lb/ac in all: {}", number_text(most.value, 0), most.cite))
+            .fix(format!("test the soil for {metal} and ask the planner; litter from before the log counts too")),
+    );
 }
 
 fn say(desk: &mut Desk<'_>, within: Option<(Date, Date)>, (what, unit): (&str, &str), on: f64, allowed: f64) {

@@ -53,7 +53,9 @@ fn available(desk: &mut Desk<'_>, lot: &Lot, total: StepId, season: Option<&str>
     let scope = desk.field.availability(lot, desk.ready.large, season);
     let put = if desk.field.placement == "surface" { "spread on top" } else { "worked in" };
     let (book, notes) = (desk.book, &mut desk.notes);
-    if let Some(share) = book.number(Topic::NAvailable, &scope) {
+    let share = book.number(Topic::NAvailable, &scope);
+    let pools = book.by_pools(&scope) && lot.ammonium().is_some();
+    if let Some(share) = share.filter(|_| !pools) {
         let share = notes.figure(format!("share of total N available this year, {put}"), &share, "");
         return Some(notes.reckon(format!("available N of {id}"), "lb/ton", Op::Times, &[total, share]));
     }

@@ -8,6 +8,7 @@ use crate::findings::{At, Finding, Findings, Origin, nearest};
 use crate::tables::{Book, Topic};
 use crate::units::{Quantity, number, trimmed};
 use geo::MultiPolygon;
+use jiff::civil::Date;
 use std::collections::BTreeMap;
 
 /// Words that say that a herd is sheep, which copper harms most.
@@ -20,18 +21,19 @@ pub(super) fn check(
     written: &Written,
     shapes: &BTreeMap<String, MultiPolygon<f64>>,
     book: &Book<'_>,
+    open: Date,
     findings: &mut Findings,
 ) -> Vec<Field> {
     twice("fields", written.fields.iter().map(|f| &f.id), findings);
     written.points.iter().filter(|p| !p.stack).for_each(|gate| field_there(&gate.of, written, findings));
-    written.fields.iter().filter_map(|f| field(f, written, shapes, book, findings)).collect()
+    written.fields.iter().filter_map(|f| field(f, written, shapes, (book, open), findings)).collect()
 }
 
 fn field(
     written: &WrittenField,
     farm: &Written,
     shapes: &BTreeMap<String, MultiPolygon<f64>>,
-    book: &Book<'_>,
+    (book, open): (&Book<'_>, Date),
     findings: &mut Findings,
 ) -> Option<Field> {
     forage_known(written, book, findings);
@@ -47,7 +49,7 @@ fn field(
     match &written.soil_test {
         Some(test) => {
             as_the_place_reports(written, test, book, findings);
-            bars.extend(stale(written, test, large, book, findings));
+            bars.extend(stale(written, test, large, (book, open), findings));
         }
         None if written.closed.is_some() => {}
         None => findings.push(
@@ -161,10 +163,16 @@ fn as_the_place_reports(field: &WrittenField, test: &SoilTest, book: &Book<'_>, 
 
 /// A soil test older than the place takes bars the field until it is sampled
 /// again.
-fn stale(field: &WrittenField, test: &SoilTest, large: bool, book: &Book<'_>, findings: &mut Findings) -> Option<Bar> {
+fn stale(
+    field: &WrittenField,
+    test: &SoilTest,
+    large: bool,
+    (book, open): (&Book<'_>, Date),
+    findings: &mut Findings,
+) -> Option<Bar> {
     let sampled = &test.sampled;
     let aged = last_day(sampled.value, Topic::SoilSampleAge, operation(large), book)?;
-    if aged.last >= book.on() {
+    if aged.last >= open {
         return None;
     }
     let found = format!("field {}: the soil test of {} expired {}", field.id.value, sampled.value, aged.last);

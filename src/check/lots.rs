@@ -6,10 +6,11 @@ use crate::farm::{Stored, Written, WrittenLot};
 use crate::findings::{At, Finding, Findings, nearest};
 use crate::tables::{Book, Topic};
 use crate::text::key_of;
+use crate::units::Quantity;
 use jiff::ToSpan;
 use jiff::civil::Date;
 
-pub(super) fn check(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Vec<Lot> {
+pub(super) fn check(written: &Written, book: &Book<'_>, open: Date, findings: &mut Findings) -> Vec<Lot> {
     twice("lots", written.lots.iter().map(|l| &l.id), findings);
     if written.lots.is_empty() && written.unread.is_empty() {
         let place = crate::findings::Place::file(crate::farm::MAIN);
@@ -19,23 +20,31 @@ pub(super) fn check(written: &Written, book: &Book<'_>, findings: &mut Findings)
     }
     let large = written.large.as_ref().is_some_and(|l| l.value);
     written.points.iter().filter(|p| p.stack).for_each(|stack| lot_there(&stack.of, written, findings));
-    written.lots.iter().filter_map(|l| lot(l, written, large, book, findings)).collect()
+    written.lots.iter().filter_map(|l| lot(l, written, large, (book, open), findings)).collect()
 }
 
-fn lot(written: &WrittenLot, farm: &Written, large: bool, book: &Book<'_>, findings: &mut Findings) -> Option<Lot> {
+fn lot(
+    written: &WrittenLot,
+    farm: &Written,
+    large: bool,
+    (book, open): (&Book<'_>, Date),
+    findings: &mut Findings,
+) -> Option<Lot> {
     let operation = operation(large);
     kind_known(written, book, findings);
+    all_water(written, findings);
     let contents = match &written.analysis {
         Some(analysis) => Some(Contents::Analysis(Box::new(analysis.clone()))),
         None => typical(written, book, findings).map(|t| Contents::Typical(Box::new(t))),
     };
     let good_until = written.analysis.as_ref().and_then(|a| {
         let aged = last_day(a.sampled.value, Topic::LitterSampleAge, operation, book)?;
-        sample_age(&written.id, &a.sampled, &aged, book, findings);
+        sample_age(&written.id, &a.sampled, &aged, (book, open), findings);
         Some(aged)
     });
-    let barred = written.analysis.as_ref().and_then(|a| too_old(&written.id, &a.sampled, operation, book, findings));
-    let uncovered_until = outside(written, operation, book, findings);
+    let barred =
+        written.analysis.as_ref().and_then(|a| too_old(&written.id, &a.sampled, operation, (book, open), findings));
+    let uncovered_until = outside(written, operation, (book, open), findings);
     let on_hand = on_hand(written, book, findings);
     let stack = farm.points.iter().find(|p| p.stack && p.of.value == written.id.value).map(|p| p.at);
     let (on_hand, counting) = on_hand?;
@@ -126,6 +135,17 @@ fn needs_ammonium(lot: &WrittenLot, book: &Book<'_>, findings: &mut Findings) {
     );
 }
 
+/// Litter that is water alone holds nothing, so that no limit would stop it.
+fn all_water(lot: &WrittenLot, findings: &mut Findings) {
+    let Some(moisture) = lot.analysis.as_ref().map(|a| &a.moisture).filter(|m| m.value.get() >= 100.0) else { return };
+    let found = format!("lot `{}`: `moisture` is {}: nothing but water", lot.id.value, moisture.value);
+    findings.push(
+        Finding::error("moisture-all", &moisture.place, found)
+            .accepts("moisture below 100 %")
+            .fix("does the report give dry matter? then moisture is 100 less that"),
+    );
+}
+
 fn typical(lot: &WrittenLot, book: &Book<'_>, findings: &mut Findings) -> Option<Typical> {
     let get =
         |nutrient| book.number(Topic::LitterTypical, &[("material", lot.kind.value.as_str()), ("nutrient", nutrient)]);
@@ -164,16 +184,22 @@ pub(super) fn last_day(since: Date, topic: Topic, operation: &str, book: &Book<'
     Some(Aged { since, last, days, cite: figure.cite })
 }
 
-fn sample_age(lot: &At<String>, sampled: &At<Date>, aged: &Aged, book: &Book<'_>, findings: &mut Findings) {
-    if aged.last >= book.on() {
+fn sample_age(
+    lot: &At<String>,
+    sampled: &At<Date>,
+    aged: &Aged,
+    (book, open): (&Book<'_>, Date),
+    findings: &mut Findings,
+) {
+    if aged.last >= open {
         return;
     }
     let found = format!(
-        "lot `{}`: the analysis of {} is {} days old on {}, the plan's first day",
+        "lot `{}`: the analysis of {} is {} days old on {open}, {}",
         lot.value,
         sampled.value,
-        (book.on() - sampled.value).get_days(),
-        book.on()
+        (open - sampled.value).get_days(),
+        if open == book.on() { "the plan's first day" } else { "the day of the plan" }
     );
     findings.push(
         Finding::warning("litter-sample-old", &sampled.place, found)
@@ -187,11 +213,11 @@ fn too_old(
     lot: &At<String>,
     sampled: &At<Date>,
     operation: &str,
-    book: &Book<'_>,
+    (book, open): (&Book<'_>, Date),
     findings: &mut Findings,
 ) -> Option<Bar> {
     let aged = last_day(sampled.value, Topic::LitterSampleStop, operation, book)?;
-    if aged.last >= book.on() {
+    if aged.last >= open {
         return None;
     }
     let found =
@@ -208,7 +234,12 @@ fn too_old(
     })
 }
 
-fn outside(lot: &WrittenLot, operation: &str, book: &Book<'_>, findings: &mut Findings) -> Option<Aged> {
+fn outside(
+    lot: &WrittenLot,
+    operation: &str,
+    (book, open): (&Book<'_>, Date),
+    findings: &mut Findings,
+) -> Option<Aged> {
     if lot.stored.value != Stored::OutsideUncovered {
         return None;
     }
@@ -218,7 +249,7 @@ fn outside(lot: &WrittenLot, operation: &str, book: &Book<'_>, findings: &mut Fi
         return None;
     };
     let aged = last_day(since.value, Topic::StockpileDays, operation, book)?;
-    if aged.last < book.on() {
+    if aged.last < open {
         let found = format!("lot `{}` lies outside uncovered since {}", lot.id.value, since.value);
         findings.push(
             Finding::warning("stockpile-old", &lot.stored.place, found)

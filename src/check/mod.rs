@@ -20,6 +20,7 @@ mod place;
 mod plausible;
 mod points;
 mod ready;
+mod room;
 mod shapes;
 mod uncounted;
 mod unused;
@@ -75,9 +76,12 @@ fn checked(
     spreader(written, findings);
     let calibration = calibration(written, &book, findings);
     let detour = detour(written, &book);
-    let lots = lots::check(written, &book, findings);
+    // What is planned goes on no earlier than on this day.
+    let open = on.max(from.value);
+    let lots = lots::check(written, &book, open, findings);
     let work = days::check(written, region.as_deref(), &book, findings);
-    let fields = fields::check(written, &shapes, &book, findings);
+    room::check(written, &work, &lots, findings);
+    let fields = fields::check(written, &shapes, &book, open, findings);
     let keepouts = keepouts::check(written, &far, &book, findings);
     herds(written, findings);
     lots_named(written, findings);

@@ -3,10 +3,10 @@
 
 use crate::check::{Calibration, Counting, Work};
 use crate::farm::{Analysis, Herd, Person, Prices, Rating, Shop, Soil, Spreader, Stored, Use, WrittenField};
-use crate::findings::{Cite, Origin, Place};
+use crate::findings::{At, Cite, Origin, Place};
 use crate::record::{Entry, Happened, What};
 use crate::tables::{Book, Said, Sourced, Tables};
-use crate::units::Pounds;
+use crate::units::{LbPerTon, Pounds};
 use geo::{Coord, Geometry, MultiPolygon};
 use jiff::civil::Date;
 
@@ -237,6 +237,15 @@ pub struct Detour {
 }
 
 impl Lot {
+    /// Ammonium nitrogen, where the analysis tells it from the rest.
+    #[must_use]
+    pub fn ammonium(&self) -> Option<&At<LbPerTon>> {
+        match &self.contents {
+            Contents::Analysis(analysis) => analysis.ammonium_n.as_ref(),
+            Contents::Typical(_) => None,
+        }
+    }
+
     /// Why none of it may go on a field, by the grower's own word.
     #[must_use]
     pub fn kept_from(&self, field: &Field) -> Option<&'static str> {
@@ -331,6 +340,13 @@ impl Ready {
             .filter(|e| within.is_none_or(|(first, last)| (first..=last).contains(&e.date)))
             .map(|e| e.amount)
             .sum()
+    }
+
+    /// Pounds of a lot that the log shows on a field, in the plan's days or not.
+    #[must_use]
+    pub fn spread_ever(&self, field: &str, lot: &str) -> Pounds {
+        let spread = self.happened.on_field(field, What::Spread);
+        spread.filter(|e| e.lot.as_ref().is_some_and(|l| l.value == lot)).map(|e| e.amount).sum()
     }
 
     /// The line of the log's last spreading on a field since the plan's first

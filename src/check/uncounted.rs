@@ -184,10 +184,14 @@ fn limits_of_year(ready: &Ready, field: &Field, capped: bool, book: &Book<'_>) -
     let words = field.scope();
     let scope = ready.scope(&words);
     let has = |topic| book.number(topic, &scope).is_some();
+    let of_a_kind = ready.lots.iter().any(|lot| {
+        let with_kind: Vec<(&str, &str)> = scope.iter().copied().chain([("material", lot.kind.as_str())]).collect();
+        book.number(Topic::RateMostYear, &with_kind).is_some()
+    });
     let all = [
         ("nitrogen", true),
         ("phosphorus", capped),
-        ("tons", field.written.most.is_some() || has(Topic::RateMostYear)),
+        ("tons", field.written.most.is_some() || of_a_kind),
         ("zinc", has(Topic::ZincLoadYear)),
         ("copper", has(Topic::CopperLoadYear)),
         ("applications", true),
@@ -237,7 +241,12 @@ fn spread(on: &Spread<'_>, entries: &[&Entry], span: Span, fix: &str, findings: 
 fn other_days(record: &Record<'_>, span: Span) -> String {
     let Some((from, to)) = record.days_that_count_all(span) else {
         let start = match record.clear_from(span) {
-            Some(day) => format!("the first day on which a plan may start is {day}"),
+            Some(day) if day > span.1 => {
+                format!(
+                    "the first day on which a plan may start is {day}: set `plan.from` to {day} and `plan.to` after it"
+                )
+            }
+            Some(day) => format!("the first day on which a plan may start is {day}: set `plan.from` to {day}"),
             None => "see that the dates of the log are right".to_string(),
         };
         return format!("no plan of a year holds every entry that counts; {start}");

@@ -12,6 +12,7 @@ pub(super) fn check(ready: &Ready, written: &Written, findings: &mut Findings) {
     hauls(ready, written, findings);
     detour(ready, written, findings);
     shop(written, findings);
+    carry_over(written, findings);
     fit(ready, written, findings);
     first(ready, written, findings);
     for field in &written.fields {
@@ -94,6 +95,14 @@ fn shop(written: &Written, findings: &mut Findings) {
             found.to_string(),
             "list what can be bought under `fertilizer:`, or take `fertilizer_spreading` out",
         ));
+    }
+}
+
+/// Litter carried over is worth something by its prices alone.
+fn carry_over(written: &Written, findings: &mut Findings) {
+    if let Some(said) = written.shop.carry_over.as_ref().filter(|_| written.prices.is_none()) {
+        let found = "`carry_over` changes nothing, because the farm gives no `prices` to say what the litter is worth";
+        findings.push(unused(&said.keeps.place, found.to_string(), "give `prices`, or take `carry_over` out"));
     }
 }
 

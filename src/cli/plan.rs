@@ -64,13 +64,13 @@ fn changed(args: &PlanArgs, question: &Question<'_>) -> Exit {
     };
     // The file itself may have errors that the change fixes.
     let before = Question { changes: &[], ..question.clone() }.plan();
-    let differs = match &before {
-        Ok(before) => plan::differences(before.audited.plan(), under.audited.plan()),
-        Err(_) => plan::Differences::default(),
+    let (differs, idle) = match &before {
+        Ok(before) => plan::differs_or_why(before.audited.plan(), under.audited.plan(), &args.changes),
+        Err(_) => Default::default(),
     };
     let changes: Vec<String> = args.changes.iter().map(ToString::to_string).collect();
     if json {
-        out::result(&write::plan_with_json(&under.audited, &changes, &differs));
+        out::result(&write::plan_with_json(&under.audited, &changes, &differs, &idle));
         return Exit::Done;
     }
     let width = out::width();
@@ -84,10 +84,10 @@ fn changed(args: &PlanArgs, question: &Question<'_>) -> Exit {
             write::wrapped(&line, "", "  ", width)
         }
     };
-    if before.is_ok() && differs.none() {
+    if !idle.is_empty() {
         text.push_str("\nWHY NOTHING CHANGES\n");
-        for reason in plan::idle(under.audited.plan(), &args.changes) {
-            text.push_str(&write::wrapped(&write::plain(&reason), "- ", "  ", width));
+        for reason in &idle {
+            text.push_str(&write::wrapped(&write::plain(reason), "- ", "  ", width));
         }
     }
     text.push('\n');

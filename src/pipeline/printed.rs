@@ -69,8 +69,11 @@ impl Remade {
         let mut words = json!(plan);
         if !asked.changes.is_empty() {
             let before = Question { changes: &[], ..asked.clone() }.plan();
-            let differs = before.map_or_else(|_| Differences::default(), |b| plan::differences(b.audited.plan(), plan));
-            words["with"] = json!({ "changes": plan.made.changes, "differs": differs });
+            let (differs, idle) = before.map_or_else(
+                |_| (Differences::default(), Vec::new()),
+                |b| plan::differs_or_why(b.audited.plan(), plan, asked.changes),
+            );
+            words["with"] = json!({ "changes": plan.made.changes, "differs": differs, "idle": idle });
         }
         // Through text and back, as the printed one came: both parse alike.
         let words = serde_json::from_str(&words.to_string()).unwrap_or(words);

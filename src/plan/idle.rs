@@ -2,11 +2,20 @@
 
 use crate::farm::Change;
 use crate::plan::answer::{FieldPlan, Plan};
+use crate::plan::compare::{Differences, differences};
+
+/// What a plan with some changes differs in from the one without; where it
+/// does not differ, the reasons.
+#[must_use]
+pub fn differs_or_why(before: &Plan, with: &Plan, changes: &[Change]) -> (Differences, Vec<String>) {
+    let differs = differences(before, with);
+    let why = if differs.none() { idle(with, changes) } else { Vec::new() };
+    (differs, why)
+}
 
 /// For every change a reason, where the plan itself has one: what was found of
 /// that line, or why its field or its lot gets no litter.
-#[must_use]
-pub fn idle(plan: &Plan, changes: &[Change]) -> Vec<String> {
+fn idle(plan: &Plan, changes: &[Change]) -> Vec<String> {
     changes.iter().map(|change| format!("{}: {}", change.key, reason(plan, change))).collect()
 }
 

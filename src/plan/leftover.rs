@@ -3,6 +3,7 @@
 use crate::balance::{Balance, FieldBalance, LotBalance, Npk};
 use crate::check::{Lot, Ready};
 use crate::farm::Use;
+use crate::findings::Finding;
 use crate::plan::answer::{FieldPlan, Held, Keeps, LeftLot, Leftover, Like, LotTally};
 use crate::units::{Pounds, Quantity};
 
@@ -60,6 +61,16 @@ pub(super) fn leftover(
         lots: left,
         room,
     }
+}
+
+/// A carry-over that is said, where nothing is left to carry over.
+pub(super) fn warning(ready: &Ready, leftover: &Leftover) -> Option<Finding> {
+    let said = ready.shop.carry_over.as_ref().filter(|_| leftover.pounds <= Pounds(0))?;
+    let found = "`carry_over` changes nothing, because this plan leaves no litter for next year";
+    Some(
+        Finding::warning("no-effect", &said.keeps.place, found)
+            .fix("nothing needs to be done; or take `carry_over` out"),
+    )
 }
 
 /// The widest hay field of the farm's most common forage: its need without

@@ -44,6 +44,8 @@ pub fn make(
     let choice = explain::explain(&question, chooser, &chosen, &fields, load, ready.prices.is_some());
     let lots: Vec<LotTally> = ready.lots.iter().map(|l| tally(ready, l, &fields)).collect();
     let cites = cites(ready, balance);
+    let leftover = leftover::leftover(ready, balance, &fields, &lots, dry_room(ready));
+    let told = buy::warnings(ready, &fields).into_iter().chain(leftover::warning(ready, &leftover));
     let rests_on = |known: Known| cites.iter().filter(|c| c.known == known).cloned().collect();
     Plan {
         schema: SCHEMA,
@@ -58,13 +60,13 @@ pub fn make(
         choice,
         money: money(ready, &fields, &lots),
         buy: buy::buy(ready, balance, &fields, &lots),
-        leftover: leftover::leftover(ready, balance, &fields, &lots, dry_room(ready)),
+        leftover,
         cautions: book.as_ref().map(|b| cautions(ready, b, &fields, &lots)).unwrap_or_default(),
         planner_notes: book.as_ref().map(|b| sentences(b, Topic::PlannerNote, "when")).unwrap_or_default(),
         stops: book.as_ref().map(|b| sentences(b, Topic::Stop, "when")).unwrap_or_default(),
         record_items: book.as_ref().map(|b| sentences(b, Topic::RecordItem, "item")).unwrap_or_default(),
         items: book.as_ref().map(|b| items::check(ready, b, &fields)).unwrap_or_default(),
-        findings: found.sorted().into_iter().cloned().chain(buy::warnings(ready, &fields)).collect::<Vec<Finding>>(),
+        findings: found.sorted().into_iter().cloned().chain(told).collect::<Vec<Finding>>(),
         soils_by: ready.soils_by.clone(),
         from_memory: rests_on(Known::Memory),
         said: rests_on(Known::Said),

@@ -31,7 +31,7 @@ pub use answer::Plan;
 pub use choose::{Choose, Chosen, LeastCost};
 pub use compare::{Cell, Differ, Differences, differences};
 pub use driving::driving;
-pub use idle::idle;
+pub use idle::differs_or_why;
 pub use jobs::put_on;
 pub use leftover::break_even_miles;
 pub use make::{cites, make};

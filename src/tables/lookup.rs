@@ -141,6 +141,19 @@ impl<'a> Book<'a> {
         published.or_else(said)
     }
 
+    /// Whether the available nitrogen of litter goes by its organic and its
+    /// ammonium part: where both shares are known, and no share of the total
+    /// is, or only a wider place's while that of the organic part is its own.
+    #[must_use]
+    pub fn by_pools(&self, scope: &[(&str, &str)]) -> bool {
+        let own = |topic| self.find(topic, scope).map(|(figure, _)| figure.of == self.place.key);
+        match (own(Topic::NAvailable), own(Topic::NOrganicAvailable), own(Topic::NAmmoniumKept)) {
+            (_, None, _) | (_, _, None) => false,
+            (None, ..) => true,
+            (Some(total), Some(organic), Some(_)) => organic && !total,
+        }
+    }
+
     /// A number.
     #[must_use]
     pub fn number(&self, topic: Topic, scope: &[(&str, &str)]) -> Option<Sourced<f64>> {

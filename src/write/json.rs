@@ -30,14 +30,14 @@ pub fn years_json(farm: &str, rows: &[YearRow], assumed: &[&str]) -> String {
 /// A plan made with something changed, and what differs from the plan of the
 /// file: the plan's own names, and `with` beside them.
 #[must_use]
-pub fn plan_with_json(audited: &Audited, changes: &[String], differs: &Differences) -> String {
+pub fn plan_with_json(audited: &Audited, changes: &[String], differs: &Differences, idle: &[String]) -> String {
     #[derive(serde::Serialize)]
     struct Changed<'a> {
         #[serde(flatten)]
         plan: &'a Plan,
         with: Value,
     }
-    text(&Changed { plan: audited.plan(), with: json!({ "changes": changes, "differs": differs }) })
+    text(&Changed { plan: audited.plan(), with: json!({ "changes": changes, "differs": differs, "idle": idle }) })
 }
 
 /// All findings.

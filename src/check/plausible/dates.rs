@@ -66,7 +66,7 @@ fn runs(calibration: &WrittenCalibration) -> Vec<&At<Date>> {
 }
 
 /// Everybody who is sure of something.
-fn sures(written: &Written) -> Vec<&Sure> {
+pub(super) fn sures(written: &Written) -> Vec<&Sure> {
     let lots = written.lots.iter().flat_map(|l| l.sure.iter().chain(l.analysis.iter().flat_map(|a| &a.sure)));
     let fields = written.fields.iter().flat_map(|f| f.sure.iter().chain(f.soil_test.iter().flat_map(|t| &t.sure)));
     let machine = written.spreader.iter().flat_map(|s| &s.sure).chain(written.prices.iter().flat_map(|p| &p.sure));

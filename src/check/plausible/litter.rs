@@ -37,8 +37,9 @@ fn contents(whose: &str, kind: &str, analysis: &Analysis, sure: Overrule<'_>, ro
     let scope = [("material", kind)];
     let moisture = rows.quantity(Thing::LitterMoisture, &scope, (whose, "moisture"), &analysis.moisture, sure);
     let dry = analysis.basis.value == Basis::Dry;
-    // Nothing can be told of a dry report by a moisture that is wrong.
-    if dry && moisture == Lies::Outside {
+    // Nothing can be told of a dry report by a moisture that nobody is sure of.
+    let sure_of_it = matches!(sure, Overrule::Sure(Some(_), _));
+    if dry && moisture == Lies::Outside && !sure_of_it {
         return;
     }
     let kept = if dry { 1.0 - analysis.moisture.value.get() / 100.0 } else { 1.0 };

@@ -25,7 +25,7 @@ use std::collections::BTreeMap;
 /// Whether the plan starts near the day as of which it is made. Where it does
 /// not, no table and no day of the farm fits it.
 pub(super) fn starts(from: &At<Date>, on: Date, book: &Book<'_>, findings: &mut Findings) -> bool {
-    dates::starts(from, on, &mut Rows { book: &book.as_on(on.max(from.value)), findings })
+    dates::starts(from, on, &mut Rows { book: &book.as_on(on.max(from.value)), findings, covers: Vec::new() })
 }
 
 /// A plan whose last day is over has nothing left to plan.
@@ -54,7 +54,7 @@ pub(super) fn check(
     let acres: BTreeMap<&str, f64> =
         shapes.iter().filter_map(|(id, shape)| Some((id.as_str(), drawn(shape)?))).collect();
     let book = &book.as_on(on.max(book.on()));
-    let mut rows = Rows { book, findings };
+    let mut rows = Rows { book, findings, covers: Vec::new() };
     let load = written.spreader.as_ref().and_then(|s| work::machine(s, &mut rows));
     for lot in &written.lots {
         litter::lot(lot, lots, load, &mut rows);
@@ -69,6 +69,19 @@ pub(super) fn check(
         let acres = field.and_then(|f| acres.get(f.id.value.as_str()).copied());
         log::entry(entry, field, acres, &mut rows);
         dates::entry(entry, on, &mut rows);
+    }
+    covers_nothing(written, &mut rows);
+}
+
+/// Somebody is sure of a block in which every value is usual: there a slip of
+/// later would be let through.
+fn covers_nothing(written: &Written, rows: &mut Rows<'_>) {
+    for sure in dates::sures(written).into_iter().filter(|sure| !rows.covers.contains(&sure.on.place)) {
+        let found = format!("`sure` by {} changes nothing: every value it stands beside is usual", sure.by);
+        rows.findings.push(
+            Finding::note("no-effect", &sure.on.place, found)
+                .fix("take `sure` out, so that a slip made later is still noticed"),
+        );
     }
 }
 
@@ -176,6 +189,8 @@ impl Lies {
 struct Rows<'a> {
     book: &'a Book<'a>,
     findings: &'a mut Findings,
+    /// Where a `sure` stands that covers a value which is not usual.
+    covers: Vec<Place>,
 }
 
 impl Rows<'_> {
@@ -225,6 +240,9 @@ impl Rows<'_> {
             Overrule::Logged(entry) => entry.sure.as_ref().map(|s| (&s.by, s.on)),
             Overrule::Never | Overrule::Warns => None,
         };
+        if let Overrule::Sure(Some(sure), _) = row.overrule {
+            self.covers.push(sure.on.place.clone());
+        }
         let sure = sure.map(|(by, on)| format!("{told}; {by} is sure of it ({on})"));
         let outside = !within(row.value, wide);
         let finding = match (outside, row.overrule, sure) {
