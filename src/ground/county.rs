@@ -12,7 +12,7 @@ use rstar::{AABB, RTree};
 
 use super::agree::Left;
 use super::faults::{faults, too_wide};
-use super::grid::Ground;
+use super::grid::{Broken, Ground};
 use super::outline::Arcs;
 use super::plane::{MOST_LATITUDE, Plane, SQUARE_FEET_PER_ACRE, feet_per_degree, in_range};
 use super::reach::Reach;
@@ -236,7 +236,8 @@ impl Surroundings {
             return Err(Unfit::Refused(Refused::TooMany));
         }
         let overlaid = |arcs| self.overlaid(field, &plane, &near, arcs).map_err(Unfit::Refused);
-        let Some(left) = self.left_of(&near, &plane, &rings) else {
+        let left = self.left_of(&near, &plane, &rings).map_err(|broken| Unfit::Refused(broken.into()))?;
+        let Some(left) = left else {
             return Ok(acres(gross, overlaid(Arcs::Fine)?));
         };
         if !near.is_empty() && (check || corners > UNCHECKED_PIECES) {
@@ -247,12 +248,17 @@ impl Surroundings {
 
     /// What is left of a field in closed form, by its rings on a plane; `None` where rounding
     /// stands in its way.
-    pub(super) fn left(&self, field: &MultiPolygon<f64>, plane: &Plane, rings: &[Vec<Coord<f64>>]) -> Option<Left> {
+    pub(super) fn left(
+        &self,
+        field: &MultiPolygon<f64>,
+        plane: &Plane,
+        rings: &[Vec<Coord<f64>>],
+    ) -> Result<Option<Left>, Broken> {
         self.left_of(&self.near(field), plane, rings)
     }
 
-    fn left_of(&self, near: &[What], plane: &Plane, rings: &[Vec<Coord<f64>>]) -> Option<Left> {
-        let mut whole = Whole::new(rings)?;
+    fn left_of(&self, near: &[What], plane: &Plane, rings: &[Vec<Coord<f64>>]) -> Result<Option<Left>, Broken> {
+        let Some(mut whole) = Whole::new(rings) else { return Ok(None) };
         self.take(near, plane, &mut whole);
         whole.left()
     }

@@ -45,6 +45,8 @@ pub(super) enum Broken {
     Crowded,
     /// More stretches than [`MOST_PIECES`](super::setback::MOST_PIECES) are near.
     TooMany,
+    /// So many lie close together that adding up their edges would not end soon.
+    Close,
 }
 
 /// Clean ground: parts that do not overlap, each an outer ring (counter-clockwise) and its holes

@@ -80,6 +80,8 @@ pub enum Refused {
     },
     /// More than [`MOST_PIECES`] stretches are within reach of the field.
     TooMany,
+    /// Corners within reach are so close together that the work would not end soon.
+    Close,
     /// Lines near the field cross each other more often than there is room for.
     Crowded,
     /// Two ways to count the acres that are left differ.
@@ -116,6 +118,9 @@ impl fmt::Display for Refused {
             Refused::TooMany => {
                 write!(f, "the keep-outs have more than {MOST_PIECES} corners within reach of the field")
             }
+            Refused::Close => {
+                write!(f, "the keep-outs within reach of the field have very many corners very close together")
+            }
             Refused::Crowded => write!(
                 f,
                 "lines of the boundary, or of a keep-out near it, cross each other more than {MOST_MEETINGS} times"
@@ -136,7 +141,7 @@ impl Refused {
     #[must_use]
     pub fn fix(&self) -> &'static str {
         match self {
-            Refused::TooMany => "thin out the corners of the keep-outs: one every few feet is enough",
+            Refused::TooMany | Refused::Close => "thin out the corners of the keep-outs: one every few feet is enough",
             Refused::Crowded => "draw the boundary, and the keep-outs near it, without lines that cross",
             Refused::KeepOutPlace { .. } | Refused::KeepOutDistance { .. } => "correct the keep-out",
             Refused::Differ { .. } => {
@@ -153,6 +158,7 @@ impl From<Broken> for Refused {
             Broken::Engine => Refused::Broken,
             Broken::Crowded => Refused::Crowded,
             Broken::TooMany => Refused::TooMany,
+            Broken::Close => Refused::Close,
         }
     }
 }
@@ -227,7 +233,7 @@ fn closed(
     let mut gathered = Gathered::default();
     near.iter().try_for_each(|(thing, _)| gathered.add(thing.geometry, thing.feet))?;
     let rings: Vec<_> = boundary.rings().collect();
-    Ok(gathered.done().left(field, plane, &rings))
+    Ok(gathered.done().left(field, plane, &rings)?)
 }
 
 /// What each thing takes of the ground, in order of index, and what is left.
