@@ -21,7 +21,7 @@ const DOORS: &[Door] = &[
     ("fields.A.soil_test.buffer_ph", &["2", "9"], &["1.9", "9.1"]),
     ("fields.A.soil_test.acidity", &["0", "50"], &["-0.1", "50.1"]),
     ("fields.A.soil_test.p", &["0 index", "20000 index"], &["-1 index", "20001 index", "40", "40 lb/ton"]),
-    ("litter.heap.analysis.moisture", &["0 %", "100 %"], &["100.1 %", "-1 %"]),
+    ("litter.heap.analysis.moisture", &["0 %", "99.9 %"], &["100 %", "100.1 %", "-1 %"]),
     ("litter.heap.analysis.total_n", &["4 lb/ton", "2000 lb/ton", "100 %"], &["3.9 lb/ton", "2001 lb/ton"]),
     ("litter.heap.analysis.p2o5", &["0 lb/ton", "2000 lb/ton"], &["2000.1 lb/ton", "-1 lb/ton"]),
     ("litter.heap.on_hand", &["0 tons", "1000000 tons"], &["1000001 tons", "-1 tons"]),
