@@ -187,7 +187,7 @@ fn each(path: &Path, asked: &'static [&'static str], take: &mut dyn FnMut(Featur
             let given: Vec<&str> = asked.iter().zip(given).filter(|(_, given)| *given).map(|(key, _)| *key).collect();
             crs.into_iter().map(|finding| (0, finding)).chain(unread(asked, &given, &foreign)).collect()
         }
-        Err(told) => vec![told],
+        Err(finding) => vec![(0, *finding)],
     }
 }
 
@@ -210,21 +210,20 @@ fn unread(asked: &'static [&'static str], given: &[&'static str], foreign: &[For
         let found = format!("{} count in a farm's plan only, and ease no distance here", farms.join(", "));
         findings.push(Finding::note("properties-unread", &Place::default(), found));
     }
-    let told = |finding: &&Finding| (finding.place.line, (*finding).clone());
-    findings.sorted().iter().map(|finding| told(&finding)).collect()
+    findings.sorted().into_iter().map(|finding| (finding.place.line, finding.clone())).collect()
 }
 
 /// What a file says of its numbers, and its properties that were not asked for.
 type Read = (Option<Finding>, Vec<Foreign>);
 
 /// Hands over every feature of a file.
-fn whole(path: &Path, asked: &[&str], take: &mut dyn FnMut(Feature)) -> Result<Read, Told> {
+fn whole(path: &Path, asked: &[&str], take: &mut dyn FnMut(Feature)) -> Result<Read, Box<Finding>> {
     let name = input::name(path);
     let whole = Place::file(&name);
     let text = match read(path).map(|bytes| text::decode(&name, bytes)) {
         Ok(Ok(text)) => text,
-        Ok(Err(finding)) => return Err((0, *finding)),
-        Err(e) => return Err((0, Finding::error("cannot-read", &whole, format!("the file cannot be read: {e}")))),
+        Ok(Err(finding)) => return Err(finding),
+        Err(e) => return Err(Box::new(Finding::error("cannot-read", &whole, format!("the file cannot be read: {e}")))),
     };
     let finding = match exchange::features(&text, asked, take) {
         Ok(Beside { kind: Some(kind), listed: true, crs, foreign }) if kind == "FeatureCollection" => {
@@ -241,7 +240,7 @@ fn whole(path: &Path, asked: &[&str], take: &mut dyn FnMut(Feature)) -> Result<R
                 .fix("export it again, or look near this place for a missing comma or bracket")
         }
     };
-    Err((0, finding))
+    Err(Box::new(finding))
 }
 
 /// Measures fields until there are no more.
