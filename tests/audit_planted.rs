@@ -18,6 +18,7 @@ use sward::audit::{Standing, Verdicts};
 use sward::farm::FarmText;
 use sward::pipeline::{Figures, Folder, Printed, Question, Remade, audit};
 use sward::plan::{Choose, Chosen, LeastCost, Problem};
+use sward::text::sum_of;
 use sward::write::plan_json;
 
 /// A farm with its printed plan, and a new plan.
@@ -241,9 +242,34 @@ fn other_tables_and_another_program_are_told() {
     let mut old = farm.plan.clone();
     old["made"]["program"] = json!("0.0.1");
     old["fields"][0]["n_allowed"] = json!(1.0);
+    old["made"]["sum"] = json!(sum_of(&old));
     let verdicts = farm.judge(&old);
     assert!(!verdicts.passes && verdicts.new_plan.standing == Standing::OtherEdition);
     assert!(verdicts.new_plan.editions[0].contains("0.0.1"), "{:?}", verdicts.new_plan);
+}
+
+/// What a plan was made from cannot be altered beside a figure, or alone: the
+/// mark over all of it is another's then.
+#[test]
+fn marks_that_were_altered_are_reported_and_excuse_nothing() {
+    for farm in [&*DEMO, &*VIRGINIA] {
+        for at in ["/made/folder", "/made/program", "/made/tables/sha256", "/made/files/0/sha256", "/made/files/0/file"] {
+            let mut bad = farm.plan.clone();
+            *bad.pointer_mut(at).unwrap() = json!("0.0.1");
+            for rate in [false, true] {
+                if rate {
+                    bad["fields"][0]["n_allowed"] = json!(1.0);
+                }
+                let found = farm.judge(&bad);
+                assert!(!found.passes && found.new_plan.standing == Standing::Altered, "{at}: {:#?}", found.new_plan);
+                assert!(found.new_plan.differences.iter().any(|d| d.at == "made.sum"));
+            }
+        }
+        // In other words, without spaces, it is still the plan that was printed.
+        let mut older = farm.plan.clone();
+        older["made"]["sum"] = json!("");
+        assert!(farm.judge(&older).passes, "nothing in it is altered, and nothing changed since");
+    }
 }
 
 /// A plan under `--with`, or as of a day, is planned again the same way.

@@ -3,6 +3,7 @@
 use crate::audit::{Reason, Verdicts, shown};
 use crate::check::Ready;
 use crate::plan::answer::{Made, Plan};
+use crate::text::sum_of;
 use serde::Serialize;
 use serde_json::Value;
 
@@ -39,8 +40,8 @@ pub enum Standing {
     /// Every value is the same.
     #[default]
     Same,
-    /// Folder, tables and program are those it was made with, and a value is
-    /// not.
+    /// Values are not those that were printed: the mark over all of it is
+    /// another's, or nothing else changed.
     Altered,
     /// Files of the folder are not those it was made from.
     FolderChanged,
@@ -84,8 +85,16 @@ pub fn against(
         }
     }
     let (files, editions) = (files(&plan.made, &new.made), editions(&plan.made, &new.made));
+    let whole = plan.made.sum == sum_of(printed);
+    let other = !files.is_empty() || !editions.is_empty();
+    // Without its own mark a plan says nothing of what it was made from.
+    if !whole && other {
+        let at = "made.sum".to_string();
+        found.push(Difference { at, shown: cut(&plan.made.sum), new: "the mark of another text".to_string() });
+    }
     let standing = match (found.is_empty(), files.is_empty(), editions.is_empty()) {
         (true, _, _) => Standing::Same,
+        _ if !whole => Standing::Altered,
         (_, false, _) => Standing::FolderChanged,
         (_, _, false) => Standing::OtherEdition,
         _ => Standing::Altered,

@@ -182,6 +182,7 @@ impl<'a> Question<'a> {
             changes: self.changes.iter().map(ToString::to_string).collect(),
             folder: Mark::over(&files),
             files,
+            sum: String::new(),
         };
         let (ready, found) = check::check(&written, &happened, &tables, on);
         findings.extend(found);

@@ -1,6 +1,7 @@
 //! A mark by which a text is known again: a checksum over its contents.
 
 use serde::{Deserialize, Serialize};
+use serde_json::Value;
 use sha2::{Digest, Sha256};
 
 /// A file that was read, and the mark of what it held.
@@ -25,6 +26,30 @@ impl Mark {
         let mut sorted: Vec<&Mark> = marks.iter().collect();
         sorted.sort();
         sum(sorted.into_iter().flat_map(|mark| [mark.file.as_str(), "\n", mark.sha256.as_str(), "\n"]))
+    }
+}
+
+/// The mark of a document but for the mark itself: a member `sum` of its member
+/// `made`. Spaces and the order of keys do not count, nor what two readers of
+/// JSON make of the last digits of a number.
+#[must_use]
+pub fn sum_of(document: &Value) -> String {
+    let mut bare = document.clone();
+    if let Some(made) = bare.get_mut("made").and_then(Value::as_object_mut) {
+        made.remove("sum");
+    }
+    rounded(&mut bare);
+    sum([bare.to_string().as_str()])
+}
+
+fn rounded(value: &mut Value) {
+    match value {
+        Value::Array(list) => list.iter_mut().for_each(rounded),
+        Value::Object(map) => map.values_mut().for_each(rounded),
+        Value::Number(number) if number.is_f64() => {
+            *value = Value::String(format!("{:.11e}", number.as_f64().unwrap_or_default()));
+        }
+        _ => {}
     }
 }
 

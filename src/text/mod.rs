@@ -29,7 +29,7 @@ pub use composed::composed;
 pub use crs::{Named, crs_finding, crs_name, named};
 pub use decode::decode;
 pub use edit::{Edit, edited, offset};
-pub use mark::Mark;
+pub use mark::{Mark, sum_of};
 pub use measured::{DAY_FORMS, day_in, measured};
 pub use node::{Kind, Node};
 pub use parse::{parse, parse_part};

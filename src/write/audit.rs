@@ -56,8 +56,11 @@ fn standing(new: &NewPlan) -> String {
     match (new.standing, since.is_empty()) {
         (Standing::Same, true) => "every figure is the same".to_string(),
         (Standing::Same, false) => format!("every figure is the same ({since})"),
-        (Standing::Altered, _) => {
+        (Standing::Altered, true) => {
             format!("ALTERED. The folder, tables and program are the same, {} not", count(new.differ))
+        }
+        (Standing::Altered, false) => {
+            format!("ALTERED. The plan is not the one that was printed: {} not the same; {since}", count(new.differ))
         }
         (Standing::FolderChanged, _) => format!("THE FOLDER CHANGED, {} not the same; {since}", count(new.differ)),
         (Standing::OtherEdition, _) => format!("OTHER EDITION, {} not the same; {since}", count(new.differ)),

@@ -5,6 +5,7 @@ use crate::balance::FieldBalance;
 use crate::findings::Findings;
 use crate::plan::answer::{FieldPlan, Plan, SCHEMA, YearRow};
 use crate::plan::{Actual, Differences, Tally};
+use crate::text::sum_of;
 use crate::tables::{Answer, Book, CHECKS_NEEDED, Coverage};
 use crate::write::tables::{Listed, day_of};
 use serde_json::{Value, json};
@@ -15,10 +16,17 @@ fn text(value: &impl serde::Serialize) -> String {
     serde_json::to_string_pretty(value).map(|t| t + "\n").unwrap_or_default()
 }
 
+/// A plan as text, with the mark over all of it.
+fn marked(plan: &impl serde::Serialize) -> String {
+    let bare = text(plan);
+    let sum = serde_json::from_str(&bare).map(|document: Value| sum_of(&document)).unwrap_or_default();
+    bare.replacen("\"sum\": \"\"", &format!("\"sum\": \"{sum}\""), 1)
+}
+
 /// The whole plan, as `plan::answer` documents it.
 #[must_use]
 pub fn plan_json(audited: &Audited) -> String {
-    text(audited.plan())
+    marked(audited.plan())
 }
 
 /// Several years, as `plan::answer::YearRow` documents them.
@@ -37,7 +45,7 @@ pub fn plan_with_json(audited: &Audited, changes: &[String], differs: &Differenc
         plan: &'a Plan,
         with: Value,
     }
-    text(&Changed { plan: audited.plan(), with: json!({ "changes": changes, "differs": differs, "idle": idle }) })
+    marked(&Changed { plan: audited.plan(), with: json!({ "changes": changes, "differs": differs, "idle": idle }) })
 }
 
 /// All findings.

@@ -19,6 +19,9 @@ pub struct Made {
     pub folder: String,
     /// Those files, each with its own mark.
     pub files: Vec<Mark>,
+    /// One mark over the rest of the document, set when it is printed.
+    #[serde(default)]
+    pub sum: String,
 }
 
 /// Which figures a plan was made with.
