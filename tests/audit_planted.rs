@@ -253,7 +253,8 @@ fn other_tables_and_another_program_are_told() {
 #[test]
 fn marks_that_were_altered_are_reported_and_excuse_nothing() {
     for farm in [&*DEMO, &*VIRGINIA] {
-        for at in ["/made/folder", "/made/program", "/made/tables/sha256", "/made/files/0/sha256", "/made/files/0/file"] {
+        for at in ["/made/folder", "/made/program", "/made/tables/sha256", "/made/files/0/sha256", "/made/files/0/file"]
+        {
             let mut bad = farm.plan.clone();
             *bad.pointer_mut(at).unwrap() = json!("0.0.1");
             for rate in [false, true] {

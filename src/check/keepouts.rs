@@ -332,10 +332,12 @@ fn ask(keep: &WrittenKeepOut, book: &Book<'_>) -> Finding {
 /// The tables hold no distance for a thing.
 pub(super) fn unanswered(name: &str, thing: Thing<'_>, book: &Book<'_>, place: &Place) -> Finding {
     let what = thing.kind.replace('_', " ");
+    // A strip along the bank matters only to water for which the place has a distance with one.
+    let eased = ruled(Thing { strip: Some(true), ..thing }, false, book).is_some();
     let strip = match thing.strip {
-        Some(false) => " without a vegetated strip",
-        None => " (and nothing says whether a vegetated strip lies along it)",
-        Some(true) => "",
+        Some(false) if eased => " without a vegetated strip",
+        None if eased => " (and nothing says whether a vegetated strip lies along it)",
+        _ => "",
     };
     let found = format!("{name}: the tables of {} have no distance for a {what}{strip}", book.place().name);
     Finding::error("setback-asked", place, found)

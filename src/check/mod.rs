@@ -154,7 +154,8 @@ fn region(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Option
         None if regions.is_empty() => None,
         None => {
             let place = written.place.as_ref().map(|p| p.place.clone()).unwrap_or_default();
-            let found = format!("seasons in {} go by region, and the farm does not name its own", book.place().name);
+            let found =
+                format!("some figures of {} differ by region, and the farm does not name its own", book.place().name);
             findings.push(
                 Finding::error("region-missing", &place, found)
                     .accepts(shown)

@@ -58,13 +58,13 @@ pub(super) struct AmountArgs {
     #[arg(long, value_name = "ID")]
     pub(super) lot: Option<String>,
     /// How much: 54, "54 tons", "108000 lb"
-    #[arg(long, value_name = "TONS", conflicts_with = "ticket")]
+    #[arg(long, allow_negative_numbers = true, value_name = "TONS", conflicts_with = "ticket")]
     pub(super) tons: Option<String>,
     /// How many loads
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, allow_negative_numbers = true, value_name = "NUMBER")]
     pub(super) loads: Option<String>,
     /// Weight of one load: "8.1 tons"
-    #[arg(long, value_name = "TONS")]
+    #[arg(long, allow_negative_numbers = true, value_name = "TONS")]
     pub(super) load: Option<String>,
     /// What the scale said of a load; once a load
     #[arg(long, value_name = "TONS")]
@@ -157,7 +157,7 @@ pub(super) struct SpreadArgs {
     #[arg(long, value_name = "ID")]
     pub(super) field: Option<String>,
     /// Acres covered
-    #[arg(long, value_name = "ACRES")]
+    #[arg(long, allow_negative_numbers = true, value_name = "ACRES")]
     pub(super) acres: Option<String>,
     /// surface or incorporated
     #[arg(long, value_name = "HOW")]
@@ -253,10 +253,10 @@ pub(super) struct RainArgs {
     #[command(flatten)]
     pub(super) entry: EntryArgs,
     /// Inches of rain
-    #[arg(long, value_name = "INCHES")]
+    #[arg(long, allow_negative_numbers = true, value_name = "INCHES")]
     pub(super) inches: Option<String>,
     /// Days on which nothing could be spread
-    #[arg(long, value_name = "DAYS")]
+    #[arg(long, allow_negative_numbers = true, value_name = "DAYS")]
     pub(super) days: Option<String>,
 }
 
@@ -268,10 +268,10 @@ pub(super) struct CutArgs {
     #[arg(long, value_name = "ID")]
     pub(super) field: Option<String>,
     /// Tons of hay
-    #[arg(long, value_name = "TONS")]
+    #[arg(long, allow_negative_numbers = true, value_name = "TONS")]
     pub(super) tons: Option<String>,
     /// Bales or rolls
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, allow_negative_numbers = true, value_name = "NUMBER")]
     pub(super) bales: Option<String>,
 }
 

@@ -101,6 +101,16 @@ pub(super) fn spoken_of(name: &str) -> Vec<&'static Kind> {
     kinds().iter().filter(|kind| found.contains(&kind.kind.as_str())).collect()
 }
 
+/// Whether the words of a name say that it is something else, and no kind.
+pub(super) fn says_else(name: &str) -> bool {
+    let own = tokens(name);
+    let other = |words: &String| {
+        let words = tokens(words);
+        own.windows(words.len().max(1)).any(|run| run == words.as_slice())
+    };
+    TABLE.other.iter().any(other) && spoken_of(name).is_empty()
+}
+
 /// All phrases, in words, with the kind they speak of.
 fn phrases() -> impl Iterator<Item = (&'static [String], Option<&'static str>)> {
     static PHRASES: LazyLock<Vec<(Vec<String>, Option<&'static str>)>> = LazyLock::new(|| {
@@ -158,6 +168,8 @@ mod tests {
         ] {
             assert_eq!(says(name), kinds, "{name}");
         }
+        assert!(says_else("Poultry house 1") && says_else("Broiler houses"));
+        assert!(!says_else("Poultry house well") && !says_else("Swink's house") && !says_else("Spot 4"));
         for kind in kinds() {
             assert_eq!(named(&kind.kind.replace(' ', "_")), Some(kind));
             assert_eq!(says(&kind.kind), [kind.kind.as_str()], "a kind's own word speaks of it");

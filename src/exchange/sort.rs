@@ -140,6 +140,10 @@ fn is(given: &mut Given, choices: &mut Choices<'_>) -> Is {
         return Is::Sure(kind);
     }
     let name = given.name().map(speak).unwrap_or_default();
+    // A poultry house in a layer of houses is none of them.
+    if attribute.is_empty() && given.name().is_some_and(kinds::says_else) {
+        return Is::Unsaid;
+    }
     let signs: Vec<Vec<&'static Kind>> =
         [attribute, name.clone()].into_iter().filter(|sign| !sign.is_empty()).collect();
     let signs = with_around(signs, given);

@@ -44,18 +44,18 @@ pub(super) fn things(
     findings: &mut Findings,
 ) -> Vec<Thing> {
     let mut made = Vec::new();
-    let mut wanted: BTreeMap<&str, Vec<String>> = BTreeMap::new();
-    let mut told: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    let mut wanted: BTreeMap<&str, (Place, Vec<String>)> = BTreeMap::new();
+    let mut told: BTreeMap<&str, (Place, Vec<String>)> = BTreeMap::new();
     let mut passed_over: Vec<String> = Vec::new();
     for (given, kind) in all {
         let Some(shape) = shape(&given, kind, options, turned, findings) else { continue };
         let said = said(&given, &mut passed_over);
         for key in kind.ask.iter().filter(|key| !said.contains_key(key.as_str())) {
-            wanted.entry(key).or_default().push(given.label.clone());
+            note_of(&mut wanted, key, &given);
         }
         let open = !given.chosen && !given.names().any(|name| kind.surely(name));
         if let Some(say) = kind.say.as_ref().filter(|_| open) {
-            told.entry(say).or_default().push(given.label.clone());
+            note_of(&mut told, say, &given);
         }
         made.push(Thing {
             kind: kind.kind.clone(),
@@ -68,18 +68,18 @@ pub(super) fn things(
     }
     let whole = made.first().map_or_else(Place::default, |thing| Place::file(&thing.from.file));
     names(&mut made, &whole, findings);
-    for (say, labels) in told {
+    for (say, (file, labels)) in told {
         let found = format!("{say}: {}", listed(&labels));
         findings.push(
-            Finding::warning("import-taken", &whole, found)
+            Finding::warning("import-taken", &file, found)
                 .fix("where one dries up part of the year, import it with --kind \"NAME=intermittent stream\""),
         );
     }
-    for (key, labels) in wanted {
+    for (key, (file, labels)) in wanted {
         let (what, accepted) = wanting(key);
         let found = format!("{what}: {}", listed(&labels));
         findings.push(
-            Finding::warning("import-fill-in", &whole, found)
+            Finding::warning("import-fill-in", &file, found)
                 .accepts(accepted)
                 .fix(format!("add \"{key}\" to the properties of each, in the file that is written")),
         );
@@ -91,6 +91,12 @@ pub(super) fn things(
         findings.push(Finding::note("import-properties", &whole, found));
     }
     made
+}
+
+/// Adds a thing to those of which the same is told, under the file of the first.
+fn note_of<'a>(of: &mut BTreeMap<&'a str, (Place, Vec<String>)>, key: &'a str, given: &Given) {
+    let (_, labels) = of.entry(key).or_insert_with(|| (Place::file(&given.place.file), Vec::new()));
+    labels.push(given.label.clone());
 }
 
 /// What a key is for, and what may be filled in.

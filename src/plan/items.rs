@@ -28,8 +28,8 @@ fn missing(remark: impl Into<String>) -> Found {
 
 fn state(item: &str, ready: &Ready, book: &Book<'_>, fields: &[FieldPlan]) -> Found {
     match item {
-        "operator" => person(ready, "grower"),
-        "planner" => person(ready, "planner"),
+        "operator" => by_hand(person(ready, "grower"), "the address"),
+        "planner" => by_hand(person(ready, "planner"), "the date and the signature"),
         "period" => there(format!("{} to {}", ready.from, ready.to)),
         "map" => there("fields.geojson, and the field sheets"),
         "soil_map" if ready.soils_by.is_some() => there("soils.geojson, and the binder's table"),
@@ -56,6 +56,14 @@ fn person(ready: &Ready, part: &str) -> Found {
         None => missing(format!("no `{part}:` in farm.yaml")),
         Some(p) if part == "planner" && p.certificate.is_none() => missing(format!("{}: no certificate given", p.name)),
         Some(p) => there(p.name.clone()),
+    }
+}
+
+/// What farm.yaml has no key for is written in on paper.
+fn by_hand((state, remark): Found, what: &str) -> Found {
+    match state {
+        ItemState::There => (ItemState::Outside, format!("{remark}; {what}: written in by hand")),
+        _ => (state, remark),
     }
 }
 
@@ -122,12 +130,12 @@ fn ratings(ready: &Ready) -> Found {
 /// Fields on which the plan raises soil phosphorus need a word on when that
 /// ends.
 fn drawdown(fields: &[FieldPlan]) -> Found {
-    let rises = |f: &&FieldPlan| f.outlook.iter().any(|o| o.of == "P" && o.per_year > 0.0);
+    let rises = |f: &&FieldPlan| f.done.p2o5 + f.supplied.p2o5 > f.removed.p2o5;
     let rising: Vec<&str> = fields.iter().filter(rises).map(|f| f.id.as_str()).collect();
     if rising.is_empty() {
-        there("soil phosphorus rises on no field")
+        there("no field gets more P2O5 than its crop removes")
     } else {
-        missing(format!("soil phosphorus rises on {}; say at which level it stops", ids(rising)))
+        missing(format!("more P2O5 than the crop removes on {}; say at which level it stops", ids(rising)))
     }
 }
 

@@ -275,7 +275,7 @@ pub fn read_cells(cells: &Cells, at: &dyn Fn(&str) -> Place, findings: &mut Find
     if let Some(what) = what {
         line.fits(what);
     }
-    let tons = line.value("tons", "tons of litter, not below 0", mass);
+    let tons = line.value("tons", "tons of litter, 0 to 1,000,000", mass);
     let loads = line.value("loads", "a number of loads above 0", positive);
     let load = line.value("load", "the weight of a load, for example 8.1 tons", |t| mass(t).filter(|p| p.0 > 0));
     let tickets = line.value("tickets", "weights with a plus between them: 14.32 + 13.9", |text| {

@@ -5,8 +5,8 @@ use crate::balance::FieldBalance;
 use crate::findings::Findings;
 use crate::plan::answer::{FieldPlan, Plan, SCHEMA, YearRow};
 use crate::plan::{Actual, Differences, Tally};
-use crate::text::sum_of;
 use crate::tables::{Answer, Book, CHECKS_NEEDED, Coverage};
+use crate::text::sum_of;
 use crate::write::tables::{Listed, day_of};
 use serde_json::{Value, json};
 

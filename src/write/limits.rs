@@ -1,7 +1,7 @@
 //! The planner's table: phosphorus first.
 
 use crate::audit::Audited;
-use crate::plan::answer::{FieldPlan, Plan};
+use crate::plan::answer::{FieldPlan, Outlook, Plan, years_ahead};
 use crate::units::{number_text, trimmed};
 use crate::write::page::{drawn, from_memory, plain, table, widths, wrapped};
 use crate::write::plan::typical_mark;
@@ -86,16 +86,11 @@ fn outlook(plan: &Plan, width: usize) -> String {
         let p = field.outlook.iter().find(|o| o.of == "P");
         let metal = |name| field.metals.iter().find(|m| m.metal == name);
         let load = |name| or_dash(metal(name).map(|m| number_text(m.load, 2)));
-        let years = |name| or_dash(metal(name).and_then(|m| m.years).map(|y| number_text(y, 0)));
+        let years = |name| or_dash(metal(name).and_then(|m| m.years).map(years_ahead));
         t.add_row(vec![
             plain(&field.id),
             or_dash(p.map(|p| signed(p.per_year))),
-            or_dash(p.and_then(|p| {
-                Some(match (p.next_class.as_ref()?, p.years?) {
-                    (class, years) if years < 1.0 => format!("{class} this year"),
-                    (class, years) => format!("{class} in {}", number_text(years, 0)),
-                })
-            })),
+            or_dash(p.and_then(Outlook::next)),
             or_dash(field.phosphorus.rests_through.map(|y| y.to_string())),
             or_dash(field.soil_loss.map(|l| number_text(l, 2))),
             load("zinc"),

@@ -2,7 +2,7 @@
 
 use crate::balance::{Basis, FieldBalance, How, LimitKind, Notebook, Op, Step, StepId, Worth};
 use crate::findings::Origin;
-use crate::plan::answer::{FieldPlan, Held};
+use crate::plan::answer::{FieldPlan, Held, years_ahead};
 use crate::units::{number_text, trimmed};
 use crate::write::page::{day, plain, tons, wrapped};
 
@@ -57,7 +57,7 @@ pub fn why(field: &FieldPlan, balance: &FieldBalance, width: usize) -> String {
 fn ground(field: &FieldPlan, width: usize) -> String {
     let mut text = format!("  {:>9} ac inside the boundary\n", number_text(field.gross_acres, 2));
     for k in &field.kept_off {
-        let lead = format!("  {:>9} ac", format!("-{}", number_text(k.acres, 2)));
+        let lead = format!("  {:>9} ac", taken_off(k.acres));
         let what = format!("within {} ft of {} ({})", trimmed(k.feet), plain(&k.name), k.kind);
         text.push_str(&wrapped(&what, &format!("{lead} "), "               ", width));
         text.push_str(&wrapped(&origin(&k.origin), "               ", "               ", width));
@@ -75,13 +75,21 @@ fn ground(field: &FieldPlan, width: usize) -> String {
         text.push_str(&wrapped(&origin(&e.origin), "               ", "               ", width));
     }
     if field.slivers > 0 {
-        let lead = format!("  {:>9} ac", format!("-{}", number_text(field.sliver_acres, 2)));
+        let lead = format!("  {:>9} ac", taken_off(field.sliver_acres));
         let parts = if field.slivers == 1 { "part" } else { "parts" };
         let what = format!("left blank: {} {parts} into which the swath does not fit", field.slivers);
         text.push_str(&wrapped(&what, &format!("{lead} "), "               ", width));
     }
     text.push_str(&format!("  {:>9} spreadable acres (rounded down to 0.01)\n", number_text(field.acres, 2)));
     text
+}
+
+/// Acres that are not spread, however few.
+fn taken_off(acres: f64) -> String {
+    match number_text(acres, 2) {
+        none if none == "0.00" && acres > 0.0 => "< 0.01".to_string(),
+        shown => format!("-{shown}"),
+    }
 }
 
 /// The mapped soils, where a map is given.
@@ -219,10 +227,7 @@ fn outcome(field: &FieldPlan, width: usize) -> String {
         text.push_str(&wrapped(&line, "  ", "    ", width));
     }
     for o in &field.outlook {
-        let next = match (&o.next_class, o.years) {
-            (Some(class), Some(years)) => format!("; {class} in {} years", number_text(years, 0)),
-            _ => String::new(),
-        };
+        let next = o.next_in_words().map_or_else(String::new, |next| format!("; {next}"));
         let line = format!(
             "soil-test {}, year after year like this: {} {} a year{next} (estimate)",
             o.of,
@@ -232,8 +237,7 @@ fn outcome(field: &FieldPlan, width: usize) -> String {
         text.push_str(&wrapped(&line, "  ", "    ", width));
     }
     for m in &field.metals {
-        let years =
-            m.years.map_or(String::new(), |y| format!("; {} years of it to the place's stop", number_text(y, 0)));
+        let years = m.years.map_or(String::new(), |y| format!("; {} years of it to the place's stop", years_ahead(y)));
         text.push_str(&wrapped(
             &format!("{}: {} lb/ac this year{years}", m.metal, number_text(m.load, 2)),
             "  ",

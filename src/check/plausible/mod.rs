@@ -251,15 +251,14 @@ impl Rows<'_> {
                 .fix("take `sure` out when the value is corrected: it covers everything beside it"),
             (false, Overrule::Logged(_), None) | (_, Overrule::Warns, None) => {
                 Finding::warning("unusual", row.place, told)
-                    .fix(format!("{hint}; a slip is corrected with `sward log correct`"))
+                    .fix(and_then(&hint, "correct a slip with `sward log correct`"))
             }
             (false, _, None) => Finding::warning("unusual", row.place, told).fix(hint),
-            (true, Overrule::Logged(entry), None) => {
-                Finding::error("implausible", row.place, told).fix(format!("{hint}; if it is right, {}", say_so(entry)))
-            }
+            (true, Overrule::Logged(entry), None) => Finding::error("implausible", row.place, told)
+                .fix(and_then(&hint, &format!("if it is right, {}", say_so(entry)))),
             (true, Overrule::Never, _) => Finding::error("implausible", row.place, told).fix(hint),
             (true, Overrule::Sure(_, block), None) => Finding::error("implausible", row.place, told)
-                .fix(format!("{hint}; if it is right, add `sure: {{by: name, on: date}}` to {block}")),
+                .fix(and_then(&hint, &format!("if it is right, add `sure: {{by: name, on: date}}` to {block}"))),
         };
         let at_all = if outside { format!("{}; ", range(wide, row.unit)) } else { String::new() };
         self.findings.push(finding.accepts(format!("{at_all}usual range by {}", found.cite)));
@@ -267,8 +266,16 @@ impl Rows<'_> {
     }
 }
 
-/// The first slip that explains the value.
+/// Two things to do, the first of which may be a question.
+fn and_then(first: &str, then: &str) -> String {
+    if first.ends_with('?') { format!("{first} Or {then}") } else { format!("{first}; {then}") }
+}
+
+/// The first slip that explains the value; none for a ratio, which nobody wrote.
 fn slip(row: &Row<'_>, usual: (f64, f64)) -> Option<String> {
+    if row.unit == "times" {
+        return None;
+    }
     let fits = |(factor, _): &&Slip| row.value != 0.0 && within(row.value * factor, usual);
     let (factor, asks) = row.slips.iter().copied().flatten().find(fits)?;
     Some(format!("{} would be usual: {asks}", shown(row.value * factor, row.unit)))
@@ -283,6 +290,9 @@ fn within(value: f64, (least, most): (f64, f64)) -> bool {
 fn range((least, most): (f64, f64), unit: &str) -> String {
     match unit {
         "pH" => format!("{} to {}", shown(least, unit), trimmed(most)),
+        "days before" if least < 0.0 => {
+            format!("at most {} days before it, or {} days after", tidy(most), tidy(-least))
+        }
         _ => format!("{} to {}", trimmed(least), shown(most, unit)),
     }
 }

@@ -236,6 +236,36 @@ pub struct Outlook {
     pub years: Option<f64>,
 }
 
+/// Beyond so many years a forecast by one year's figures says nothing: our own choice.
+const FORESEEN: f64 = 30.0;
+
+/// How many years, a begun one as a whole one.
+#[must_use]
+pub fn years_ahead(years: f64) -> String {
+    let whole = (years - 1e-9).ceil().max(1.0);
+    if whole > FORESEEN { format!("over {FORESEEN}") } else { format!("{whole}") }
+}
+
+impl Outlook {
+    /// The next class and in how many years it is reached.
+    #[must_use]
+    pub fn next(&self) -> Option<String> {
+        let (class, years) = (self.next_class.as_ref()?, self.years?);
+        Some(if years < 1.0 { format!("{class} this year") } else { format!("{class} in {}", years_ahead(years)) })
+    }
+
+    /// The same where no heading speaks of years.
+    #[must_use]
+    pub fn next_in_words(&self) -> Option<String> {
+        let unit = match self.years? {
+            years if years < 1.0 => "",
+            years if years <= 1.0 + 1e-9 => " year",
+            _ => " years",
+        };
+        self.next().map(|next| next + unit)
+    }
+}
+
 /// Ground that one thing keeps litter off.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct KeptOff {
@@ -302,4 +332,24 @@ pub struct NextLimit {
     pub rate: f64,
     /// Tons per acre above the limit that holds.
     pub further: f64,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_begun_year_is_a_year_and_no_forecast_goes_beyond_30() {
+        for (years, said) in [(1.0, "1"), (1.43, "2"), (30.0, "30"), (30.1, "over 30")] {
+            assert_eq!(years_ahead(years), said);
+        }
+        let class = Some("high".to_string());
+        let on =
+            |years| Outlook { of: "P".into(), per_year: 1.0, unit: "index".into(), next_class: class.clone(), years };
+        for (years, said) in [(0.4, "this year"), (1.0, "in 1 year"), (1.4, "in 2 years"), (480.0, "in over 30 years")]
+        {
+            assert_eq!(on(Some(years)).next_in_words(), Some(format!("high {said}")));
+        }
+        assert_eq!(on(None).next(), None);
+    }
 }

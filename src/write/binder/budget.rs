@@ -3,7 +3,7 @@
 use super::block::Block;
 use super::papers::{Papers, or_dash, shown};
 use crate::balance::Npk;
-use crate::plan::answer::{FieldPlan, Plan};
+use crate::plan::answer::{FieldPlan, Outlook, Plan};
 use crate::units::{number_text, trimmed};
 use crate::write::sheet::words::{day, xml};
 
@@ -98,7 +98,7 @@ pub(super) fn drawdown(plan: &Plan) -> Vec<Block> {
                 f.phosphorus.soil.map(|v| format!("{} {}", trimmed(v), f.phosphorus.unit.as_deref().unwrap_or(""))),
             ),
             or_dash(p.map(|p| format!("{:+.1}", p.per_year))),
-            or_dash(p.and_then(|p| Some(format!("{} in {} years", p.next_class.as_ref()?, number_text(p.years?, 0))))),
+            or_dash(p.and_then(Outlook::next_in_words)),
             or_dash(f.phosphorus.rests_through.map(|y| y.to_string())),
             metal("zinc"),
             metal("copper"),
@@ -106,12 +106,8 @@ pub(super) fn drawdown(plan: &Plan) -> Vec<Block> {
     };
     let heads =
         ["Field", "Soil P", "a year>", "Next class, about", "No phosphate through", "Zinc, lb/ac>", "Copper, lb/ac>"];
-    let rising: Vec<String> = plan
-        .fields
-        .iter()
-        .filter(|f| f.outlook.iter().any(|o| o.of == "P" && o.per_year > 0.0))
-        .map(|f| xml(&f.id))
-        .collect();
+    let rising: Vec<String> =
+        plan.fields.iter().filter(|f| f.done.p2o5 + f.supplied.p2o5 > f.removed.p2o5).map(|f| xml(&f.id)).collect();
     let mut blocks = vec![
         Block::Say("If every year were like this plan: an estimate.".to_string()),
         Block::table("", &heads, plan.fields.iter().map(row).collect()),
