@@ -18,6 +18,7 @@ mod soil;
 mod under;
 mod verdict;
 
+pub use crate::text::sum_of;
 pub use file::{PRINT_AGAIN, read};
 pub use new_plan::{Difference, NewPlan, Standing, against};
 pub use verdict::{Reason, Verdict, Verdicts, verdicts};

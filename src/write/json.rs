@@ -1,12 +1,11 @@
 //! JSON: the same answers for other programs. Names stay; new ones may come.
 
-use crate::audit::Audited;
+use crate::audit::{Audited, sum_of};
 use crate::balance::FieldBalance;
 use crate::findings::Findings;
 use crate::plan::answer::{FieldPlan, Plan, SCHEMA, YearRow};
 use crate::plan::{Actual, Differences, Tally};
 use crate::tables::{Answer, Book, CHECKS_NEEDED, Coverage};
-use crate::text::sum_of;
 use crate::write::tables::{Listed, day_of};
 use serde_json::{Value, json};
 
