@@ -4,7 +4,7 @@
 
 use crate::farm::words::is_neighbor;
 use crate::findings::{Finding, Findings, Place, nearest};
-use crate::text::{Kind, Node};
+use crate::text::{self, Kind, Node};
 use std::collections::BTreeMap;
 
 /// Words for a distance to keep, in the names of foreign properties.
@@ -151,7 +151,7 @@ pub(super) struct Read<'a> {
     /// What it is called in messages.
     pub(super) what: &'a str,
     /// Properties that nobody asked for, each with its value where that is kept.
-    pub(super) unread: Vec<(&'a str, &'a Place, Option<&'a Node>)>,
+    pub(super) unread: text::Unread<'a>,
     /// Properties that are known.
     pub(super) known: &'a [&'static str],
     /// Those of them that the feature has.

@@ -35,4 +35,4 @@ pub use node::{Kind, Node};
 pub use parse::{parse, parse_part};
 pub use sheet::{Row, Sheet, sheet};
 pub use signed::{Unsigned, names_somebody, refuses, signed};
-pub use walk::{NO_DAY, Signed, Walker, choice, day, key_of};
+pub use walk::{NO_DAY, Signed, Unread, Walker, choice, day, key_of};

@@ -6,6 +6,9 @@ use crate::text::{Kind, Node, Unsigned, names_somebody, signed};
 use crate::units::{self, Quantity, Refusal};
 use std::cell::RefCell;
 
+/// Keys that nobody asked for, each with its place, and its value where that is kept.
+pub type Unread<'a> = Vec<(&'a str, &'a Place, Option<&'a Node>)>;
+
 /// A block of keys being read. `finish` reports every key nobody asked for.
 pub struct Walker<'a> {
     what: String,
@@ -300,7 +303,7 @@ impl<'a> Walker<'a> {
     /// The keys that nobody asked for, each with its place and value, and those that
     /// somebody did: for files that other programs write too.
     #[must_use]
-    pub fn unread(self) -> (Vec<(&'a str, &'a Place, Option<&'a Node>)>, Vec<&'static str>) {
+    pub fn unread(self) -> (Unread<'a>, Vec<&'static str>) {
         let asked = self.asked.into_inner();
         let entries = self.entries.iter().filter(|(key, _, _)| !asked.contains(&key.as_str()));
         (entries.map(|(key, place, node)| (key.as_str(), place, Some(node))).collect(), asked)

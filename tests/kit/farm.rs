@@ -173,7 +173,7 @@ impl Farm {
 
     /// A line of the log that goes by scale tickets.
     pub(crate) fn ticketed(mut self, date: &str, what: &str, lot: &str, field: &str, tickets: &str) -> Farm {
-        self.log.push(format!("{date},{what},{lot},{field},,{tickets}"));
+        self.log.push(format!("{date},{what},{lot},{field},,{tickets},\"a planner, 2026-11-09\""));
         self
     }
 
@@ -221,7 +221,7 @@ impl Farm {
         if self.log.is_empty() {
             return String::new();
         }
-        format!("date,what,lot,field,tons,tickets\n{}\n", self.log.join("\n"))
+        format!("date,what,lot,field,tons,tickets,sure\n{}\n", self.log.join("\n"))
     }
 
     /// The files as text.
