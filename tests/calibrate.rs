@@ -19,7 +19,9 @@ use sward::farm::FarmText;
 use sward::findings::Severity;
 use sward::ground::feet_per_load;
 use sward::pipeline::{Figures, Question};
-use sward::{tables, write};
+use sward::tables::{self, Scope};
+use sward::units::Quantity;
+use sward::write;
 
 /// A number to the digits that are printed.
 fn printed(value: f64, text: &str) {
@@ -59,9 +61,9 @@ fn sheets_have_the_acres_that_are_printed() {
 fn a_load_by_its_bucket() {
     let tables = demo::tables_with("");
     let book = tables.book("us-nc", jiff::civil::date(2027, 2, 15)).unwrap();
-    let factor = book.number(tables::Topic::BucketFactor, &[]).unwrap();
-    assert_eq!((factor.value, factor.cite.known.word()), (1.5, "read"));
-    let density = bucket_density(20.0, factor.value).unwrap();
+    let factor = book.get(tables::topic::BUCKET_FACTOR, &Scope::new()).unwrap();
+    assert_eq!((factor.value.get(), factor.cite.known.word()), (1.5, "read"));
+    let density = bucket_density(20.0, factor.value.get()).unwrap();
     printed(density, "30");
     // Five gallons of 231 cubic inches: the exact factor is 1.496.
     printed(1.0 / (5.0 * 231.0 / 1_728.0), "1.496");
@@ -383,8 +385,8 @@ fn an_old_calibration_is_told_where_the_place_says_so() {
     assert_eq!(codes(&other, &aged(153)), [("calibration-date".to_string(), line)]);
     let south = built_in();
     let book = south.book("us-sc", jiff::civil::date(2027, 2, 15)).unwrap();
-    let figure = book.number(tables::Topic::CalibrationAge, &[("operation", "ordinary")]).unwrap();
-    assert_eq!((figure.value, figure.cite.known.word()), (365.0, "read"));
+    let figure = book.get(tables::topic::CALIBRATION_AGE, &Scope::new().large(false)).unwrap();
+    assert_eq!((figure.value.get(), figure.cite.known.word()), (365.0, "read"));
 }
 
 /// Several mistakes of the file at once, each with its line; nothing panics.

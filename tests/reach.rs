@@ -4,7 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use std::collections::BTreeSet;
-use sward::tables::{Inherits, Shape, Topic, built_in, load};
+use sward::tables::{Inherits, Scope, Shape, built_in, load, topic};
 
 /// A day on which every table of today is in force.
 const ON: jiff::civil::Date = jiff::civil::date(2027, 2, 15);
@@ -32,14 +32,14 @@ fn every_own_row_is_found_by_its_own_scope() {
                 never.insert(id);
                 continue;
             }
-            let scope: Vec<(&str, &str)> = figure.applies.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect();
+            let scope: Scope<'_> = figure.applies.iter().collect();
             let found = book.shape(figure.topic, &scope).map(|found| found.cite.figure);
             // Of two limits the stricter holds, whoever wrote it.
             let stricter = place.inherits.get(&figure.topic) == Some(&Inherits::StricterOf);
             if found.as_ref() != Some(&id) && !(stricter && found.is_some()) {
                 never.insert(id);
             }
-            for (key, value) in scope.iter().filter(|(key, _)| *key == "region") {
+            for (key, value) in scope.words().filter(|(key, _)| *key == "region") {
                 assert!(place.regions.iter().any(|r| r == value), "{}: no {key} {value}", figure.id);
             }
         }
@@ -54,20 +54,14 @@ fn an_own_share_of_a_part_is_not_hidden_by_a_wider_share_of_the_whole() {
     let mut hidden = BTreeSet::new();
     for place in tables.places.values() {
         let book = tables.book(&place.key, ON).unwrap();
-        let parts = [Topic::NOrganicAvailable, Topic::NAmmoniumKept];
+        let parts = [topic::N_ORGANIC_AVAILABLE.into(), topic::N_AMMONIUM_KEPT.into()];
         for figure in place.figures.iter().filter(|f| parts.contains(&f.topic)) {
             // Later years go by the organic part alone, whatever the first does.
             if figure.applies.get("year").is_some_and(|year| year != "1") {
                 continue;
             }
-            let mut scope: Vec<(&str, &str)> = figure.applies.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect();
-            for (key, word) in
-                [("material", "broiler_litter"), ("placement", "surface"), ("days", "none"), ("year", "1")]
-            {
-                if !figure.applies.contains_key(key) {
-                    scope.push((key, word));
-                }
-            }
+            let usual = Scope::new().material("broiler_litter").placement("surface").days("none").year("1");
+            let scope = figure.applies.iter().fold(usual, |scope, (key, word)| scope.with(key, word));
             if !book.by_pools(&scope) {
                 hidden.insert(format!("{}/{}", figure.of, figure.id));
             }

@@ -16,7 +16,7 @@ mod laws;
 use std::collections::BTreeMap;
 use sward::findings::{Findings, Severity};
 use sward::record::{COLUMNS, Cells, Happened, What, asked, read_text};
-use sward::tables::Topic;
+use sward::tables::topic;
 use sward::units::Pounds;
 
 /// A line out of cells, written by another library than the program's.
@@ -286,7 +286,7 @@ fn every_item_of_the_tables_has_a_place() {
     let mut items = 0;
     for key in tables.places.keys() {
         let book = tables.book(key, jiff::civil::Date::constant(2027, 1, 1)).unwrap();
-        for (item, _) in book.all_words(Topic::RecordItem, "item") {
+        for (item, _) in book.all_words(topic::RECORD_ITEM, "item") {
             items += 1;
             let columns = places.get(item.as_str()).unwrap_or_else(|| panic!("{key}: no place for `{item}`"));
             assert!(columns.iter().all(|c| COLUMNS.contains(c)));

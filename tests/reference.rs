@@ -19,7 +19,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use sward::findings::Known;
 use sward::tables::{
-    self, Answer, Book, CHECKS_NEEDED, Figure, Form, Inherits, Safe, Season, Shape, Status, Tables, Topic,
+    self, Answer, Book, CHECKS_NEEDED, Figure, Form, Inherits, Safe, Scope, Season, Shape, Status, Tables, Topic, topic,
 };
 
 fn root() -> PathBuf {
@@ -35,8 +35,8 @@ fn built_in() -> Tables {
     tables
 }
 
-fn scope(figure: &Figure) -> Vec<(&str, &str)> {
-    figure.applies.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect()
+fn scope(figure: &Figure) -> Scope<'_> {
+    figure.applies.iter().collect()
 }
 
 fn book<'a>(tables: &'a Tables, place: &str, on: Date) -> Book<'a> {
@@ -215,8 +215,8 @@ fn scope_words_are_known() {
     let tables = built_in();
     let mut known: BTreeMap<&str, BTreeSet<String>> = BTreeMap::new();
     for coverage in tables.coverage(Date::MAX) {
-        for (key, value) in coverage.questions.into_iter().flat_map(|q| q.scope) {
-            known.entry(key).or_default().insert(value);
+        for (key, value) in coverage.questions.iter().flat_map(|q| q.scope.words()) {
+            known.entry(key).or_default().insert(value.to_string());
         }
     }
     for (key, more) in [
@@ -268,10 +268,10 @@ fn windows_keep_out_of_closed_days() {
     for place in tables.places.values() {
         let book = book(&tables, &place.key, Date::MAX);
         for region in &place.regions {
-            let found = book.shape(Topic::ClosedDays, &[("region", region)]);
-            let Some(Shape::Season(closed)) = found.map(|f| f.value) else { continue };
-            for forage in book.values_of(Topic::SeasonOpen, "forage") {
-                for (name, window) in book.seasons(&[("forage", &forage), ("use", "hay"), ("region", region)]) {
+            let found = book.get(topic::CLOSED_DAYS, &Scope::new().region(region));
+            let Some(closed) = found.map(|f| f.value) else { continue };
+            for forage in book.values_of(topic::SEASON_OPEN, "forage") {
+                for (name, window) in book.seasons(&Scope::new().forage(&forage).usage("hay").region(region)) {
                     let mut day = date(2028, 1, 1);
                     while day.year() == 2028 {
                         let both = holds(closed, day) && holds(window.value, day);

@@ -13,7 +13,8 @@ use sward::farm::{self, FarmText};
 use sward::findings::{Finding, Severity};
 use sward::pipeline::{Day, Figures, Folder, Question};
 use sward::record;
-use sward::tables::{self, Shape, Tables, Thing, Topic};
+use sward::tables::{self, Scope, Shape, Tables, Thing, topic};
+use sward::units::{Quantity, SoilScale};
 
 static TABLES: LazyLock<Arc<Tables>> = LazyLock::new(|| Arc::new(tables::load(&tables::built_in()).0));
 
@@ -186,11 +187,10 @@ fn no_printed_litter_is_called_unusual() {
     let mut seen = 0;
     for place in TABLES.places.keys() {
         let book = TABLES.book(place, Date::MAX).unwrap();
-        let figures = book.all(Some(Topic::LitterTypical));
+        let figures = book.all(Some(topic::LITTER_TYPICAL.into()));
         for (figure, edition, _) in &figures {
             let Some((_, thing)) = things.iter().find(|(n, _)| *n == figure.applies["nutrient"]) else { continue };
-            let scope = [("material", figure.applies["material"].as_str()), ("unit", figure.unit.as_str())];
-            let band = book.band(*thing, &scope).unwrap();
+            let band = book.band(*thing, &figure.unit, &Scope::new().material(&figure.applies["material"])).unwrap();
             let Shape::Number(own) = edition.shape else { panic!("{}", figure.id) };
             let others = figure.others.iter().filter_map(|o| o.value.parse::<f64>().ok());
             for value in others.chain([own]) {
@@ -198,15 +198,17 @@ fn no_printed_litter_is_called_unusual() {
                 seen += 1;
             }
         }
-        let kinds = book.values_of(Topic::LitterTypical, "material");
+        let kinds = book.values_of(topic::LITTER_TYPICAL, "material");
         for kind in kinds {
-            let typical = |nutrient| book.number(Topic::LitterTypical, &[("material", &kind), ("nutrient", nutrient)]);
+            let scope = Scope::new().material(&kind);
+            let typical = |nutrient: &str| {
+                book.get(topic::LITTER_TYPICAL, &scope.clone().nutrient(nutrient.to_string())).map(|f| f.value.get())
+            };
             let (Some(n), Some(p), Some(k)) = (typical("total_n"), typical("p2o5"), typical("k2o")) else { continue };
-            let scope = [("material", kind.as_str())];
-            let ratio = book.band(Thing::P2o5PerN, &scope).unwrap().value;
-            assert!(within(ratio, p.value / n.value), "{place}, {kind}: {}", p.value / n.value);
-            let sum = n.value + p.value + k.value;
-            let together = book.band(Thing::LitterNutrients, &scope).unwrap().value;
+            let ratio = book.band(Thing::P2o5PerN, "times", &scope).unwrap().value;
+            assert!(within(ratio, p / n), "{place}, {kind}: {}", p / n);
+            let sum = n + p + k;
+            let together = book.band(Thing::LitterNutrients, "lb/ton", &scope).unwrap().value;
             assert!(within(together, sum), "{place}, {kind}: {sum}");
         }
     }
@@ -222,9 +224,9 @@ fn no_ordinary_farm_is_called_unusual() {
         let book = TABLES.book(&place.key, Date::MAX).unwrap();
         let region = place.regions.first().map_or(String::new(), |r| format!("region: {r}\n"));
         let extractant = place.extractant.as_deref().unwrap_or("mehlich_3").replace('_', "-");
-        let unit = place.p_unit.as_deref().unwrap_or("ppm");
-        let mut forages = book.values_of(Topic::NPerTon, "forage");
-        forages.extend(book.values_of(Topic::NRate, "forage"));
+        let unit = place.p_unit.map_or("ppm", SoilScale::word);
+        let mut forages = book.values_of(topic::N_PER_TON, "forage");
+        forages.extend(book.values_of(topic::N_RATE, "forage"));
         for forage in &forages {
             for (p, k, goal, moisture) in [(8, 40, 2.0, 18), (60, 110, 3.5, 25), (220, 300, 5.0, 35)] {
                 let text = format!(
@@ -254,7 +256,7 @@ fn every_quantity_has_its_band_in_every_place() {
         let book = TABLES.book(place, Date::MAX).unwrap();
         for thing in Thing::ALL {
             for unit in thing.units() {
-                let band = book.band(*thing, &[("unit", unit)]);
+                let band = book.band(*thing, unit, &Scope::new());
                 assert!(band.is_some_and(|b| b.unit == *unit), "{place}: {} in {unit}", thing.key());
             }
         }

@@ -25,8 +25,7 @@ const STRAY: f64 = 20.0;
 const RADIUS_FT: f64 = 6_371_008.8 / 0.3048;
 
 pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, findings: &mut Findings) {
-    let keepouts: Vec<(&Geometry<f64>, f64)> =
-        ready.keepouts.iter().map(|k| (&k.geometry, k.from(field.id()).0)).collect();
+    let keepouts: Vec<(&Geometry<f64>, f64)> = ready.keepouts.iter().map(|k| (&k.geometry, k.from(field).0)).collect();
     let counted = count(&field.shape, &keepouts);
     let slack = TOLERANCE * counted.gross + counted.stray;
     if plan.acres > counted.spreadable + slack {

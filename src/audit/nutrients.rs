@@ -6,8 +6,8 @@ use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::{Basis, Measure, Use};
 use crate::findings::Findings;
 use crate::plan::answer::FieldPlan;
-use crate::tables::{Book, Shape, Topic};
-use crate::units::Quantity;
+use crate::tables::{Book, Of, Rate, Scope, topic};
+use crate::units::{Quantity, TonsPerAcre};
 
 /// A thousandth of a pound an acre: sums of a few products stray far less.
 const SLACK: f64 = 1e-3;
@@ -40,11 +40,8 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     if n > need + SLACK {
         say(format!("{n:.2} lb/ac of nitrogen where the crop needs {need:.2}"));
     }
-    let words = field.scope();
     for a in &plan.applications {
-        let mut scope = ready.scope(&words);
-        scope.push(("season", &a.season));
-        let share = book.number(Topic::NSplit, &scope).map_or(1.0, |s| s.value);
+        let share = book.get(topic::N_SPLIT, &ready.scope(field).season(&a.season)).map_or(1.0, |s| s.value.get());
         let n = loads(Some(&a.season), |(n, _)| n);
         if n > need * share + SLACK {
             say(format!("{n:.2} lb/ac of nitrogen in one season, which may take {:.2}", need * share));
@@ -57,7 +54,7 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     let spread = ready.lots.iter().map(|l| ready.spread_on(&plan.id, &l.id, None).tons() / plan.acres);
     let rate: f64 = plan.applications.iter().map(|a| a.rate).chain(spread).sum();
     let own = field.written.most.as_ref().map(|m| m.value.get());
-    let mut caps = plan.applications.iter().map(|a| most(Topic::RateMostYear, &a.lot, field, ready, book)).chain(own);
+    let mut caps = plan.applications.iter().map(|a| most(topic::RATE_MOST_YEAR, &a.lot, field, ready, book)).chain(own);
     if let Some(cap) = caps.find(|cap| rate > cap + SLACK) {
         say(format!("{rate:.2} tons/ac where {cap} is the most"));
     }
@@ -67,8 +64,7 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
 
 /// The most of one application: nitrogen, and tons of its kind of litter.
 fn at_once(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, say: &mut dyn FnMut(String)) {
-    let words = field.scope();
-    let n_at_once = book.number(Topic::NAtOnce, &ready.scope(&words)).map_or(f64::INFINITY, |f| f.value);
+    let n_at_once = book.get(topic::N_AT_ONCE, &ready.scope(field)).map_or(f64::INFINITY, |f| f.value.get());
     for a in &plan.applications {
         let n = ready
             .lot(&a.lot)
@@ -77,7 +73,7 @@ fn at_once(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, say:
         if n > n_at_once + SLACK {
             say(format!("{n:.2} lb/ac of nitrogen at once, which may be {n_at_once:.2}"));
         }
-        let most = most(Topic::RateMost, &a.lot, field, ready, book);
+        let most = most(topic::RATE_MOST, &a.lot, field, ready, book);
         if a.rate > most + SLACK {
             say(format!("{:.2} tons/ac at once, which may be {most:.2}", a.rate));
         }
@@ -85,11 +81,9 @@ fn at_once(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, say:
 }
 
 /// The most tons per acre of a lot's kind of litter.
-fn most(topic: Topic, lot: &str, field: &Field, ready: &Ready, book: &Book<'_>) -> f64 {
-    let words = field.scope();
-    let mut scope = ready.scope(&words);
-    scope.extend(ready.lot(lot).map(|lot| ("material", lot.kind.as_str())));
-    book.number(topic, &scope).map_or(f64::INFINITY, |f| f.value)
+fn most(topic: Of<TonsPerAcre>, lot: &str, field: &Field, ready: &Ready, book: &Book<'_>) -> f64 {
+    let scope = ready.scope(field).material(ready.lot(lot).map(|lot| &lot.kind));
+    book.get(topic, &scope).map_or(f64::INFINITY, |f| f.value.get())
 }
 
 /// Available nitrogen and phosphate in a ton of a lot as spread, lb.
@@ -101,9 +95,9 @@ pub(super) fn holds(
     book: &Book<'_>,
 ) -> Option<(f64, f64)> {
     let scope = field.availability(lot, ready.large, season);
-    let share = book.number(Topic::NAvailable, &scope).map(|f| f.value);
+    let share = book.get(topic::N_AVAILABLE, &scope).map(|f| f.value.get());
     match &lot.contents {
-        Contents::Typical(typical) => Some((typical.total_n.value * share?, typical.p2o5.value)),
+        Contents::Typical(typical) => Some((typical.total_n.value.get() * share?, typical.p2o5.value.get())),
         Contents::Analysis(a) => {
             let solids = if a.basis.value == Basis::Dry { (100.0 - a.moisture.value.get()) / 100.0 } else { 1.0 };
             // 141.9446 g of P2O5 hold 61.9476 g of P.
@@ -116,8 +110,8 @@ pub(super) fn holds(
                         part.as_ref().map_or(0.0, |p| p.value.get())
                     };
                     let (ammonium, nitrate) = (get(&a.ammonium_n), get(&a.nitrate_n));
-                    let organic = book.number(Topic::NOrganicAvailable, &scope)?.value;
-                    let kept = book.number(Topic::NAmmoniumKept, &scope)?.value;
+                    let organic = book.get(topic::N_ORGANIC_AVAILABLE, &scope)?.value.get();
+                    let kept = book.get(topic::N_AMMONIUM_KEPT, &scope)?.value.get();
                     (a.total_n.value.get() - ammonium - nitrate) * organic + ammonium * kept + nitrate
                 }
             };
@@ -128,20 +122,19 @@ pub(super) fn holds(
 
 pub(super) fn nitrogen_need(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
     let written = &field.written;
-    let words = field.scope();
-    let scope = ready.scope(&words);
+    let scope = ready.scope(field);
     let legume = written.legume.as_ref().map_or(0.0, |l| l.value.get());
-    let none = book.number(Topic::NLegumeNone, &[("forage", &words.forage)]);
-    if written.legume.is_some() && none.is_some_and(|f| legume >= f.value) {
+    let none = book.get(topic::N_LEGUME_NONE, &scope);
+    if written.legume.is_some() && none.is_some_and(|f| legume >= f.value.get()) {
         return Some(0.0);
     }
     let cut = match written.usage.value {
         Use::Hay => 0.0,
-        Use::Pasture | Use::HayThenGrazed => book.number(Topic::NGrazingCut, &scope).map_or(0.0, |f| f.value),
+        Use::Pasture | Use::HayThenGrazed => book.get(topic::N_GRAZING_CUT, &scope).map_or(0.0, |f| f.value.get()),
     };
     let goal = yield_goal(plan, field, book)?;
-    let by_yield = book.number(Topic::NPerTon, &scope).map(|f| f.value * goal * (1.0 - cut));
-    let by_rate = book.number(Topic::NRate, &scope).map(|f| f.value);
+    let by_yield = book.get(topic::N_PER_TON, &scope).map(|f| f.value.get() * goal * (1.0 - cut));
+    let by_rate = book.get(topic::N_RATE, &scope).map(|f| f.value.get());
     let gross = match (by_yield, by_rate) {
         (Some(a), Some(b)) => a.min(b),
         (a, b) => a.or(b)?,
@@ -152,8 +145,9 @@ pub(super) fn nitrogen_need(plan: &FieldPlan, field: &Field, ready: &Ready, book
         .iter()
         .filter_map(|e| {
             let year = (i32::from(ready.from.year()) - i32::from(e.year.value) + 1).to_string();
-            let scope = [("material", e.kind.value.as_str()), ("year", year.as_str())];
-            Some(e.rate.value.get() * e.organic_n.value.get() * book.number(Topic::NOrganicAvailable, &scope)?.value)
+            let scope = Scope::new().material(&e.kind.value).year(year);
+            let released = book.get(topic::N_ORGANIC_AVAILABLE, &scope)?.value.get();
+            Some(e.rate.value.get() * e.organic_n.value.get() * released)
         })
         .sum();
     Some((gross - other - released).max(0.0))
@@ -172,8 +166,8 @@ pub(super) fn yield_goal(plan: &FieldPlan, field: &Field, book: &Book<'_>) -> Op
     if written.yields.is_empty() {
         return written.survey_yield.as_ref().map(|s| s.value.get());
     }
-    let best = book.number(Topic::YieldBest, &[])?.value;
-    let of = book.number(Topic::YieldOf, &[])?.value;
+    let best = book.get(topic::YIELD_BEST, &Scope::new())?.value.get();
+    let of = book.get(topic::YIELD_OF, &Scope::new())?.value.get();
     let last = written.yields.iter().map(|y| y.year.value).max()?;
     let mut tons: Vec<f64> = written
         .yields
@@ -195,10 +189,11 @@ pub(super) fn yield_goal(plan: &FieldPlan, field: &Field, book: &Book<'_>) -> Op
 pub(super) fn p2o5_allowed(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
     let written = &field.written;
     let rated = written.rating.as_ref().map(|r| r.rating.value.key());
-    let by_rating = rated.and_then(|r| book.words(Topic::PBasisRating, &[("rating", &r)])).map(|w| w.value);
+    let by_rating = rated.and_then(|r| book.get(topic::P_BASIS_RATING, &Scope::new().rating(r))).map(|w| w.value);
     let by_test = written.soil_test.as_ref().and_then(|test| {
-        let steps = book.steps(Topic::PBasisTest, &ready.soil_scope(field))?;
-        steps.value.into_iter().find(|s| s.up_to.is_none_or(|u| test.p.value.value <= u)).map(|s| s.is)
+        let basis = book.get(topic::P_BASIS_TEST, &ready.soil_scope(field))?.value;
+        // On another scale nobody can tell, so it allows nothing.
+        Some(basis.class_of(test.p.value).unwrap_or_default().to_string())
     });
     let words: Vec<String> = by_rating.into_iter().chain(by_test).collect();
     if words.is_empty() {
@@ -217,15 +212,13 @@ fn removal(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> O
     if written.banked_until.as_ref().is_some_and(|u| u.value >= ready.from.year()) {
         return Some(0.0);
     }
-    let words = field.scope();
-    let mut scope = ready.scope(&words);
-    let mut carried = yield_goal(plan, field, book)? * book.number(Topic::P2o5PerTon, &scope)?.value;
+    let scope = ready.scope(field);
+    let mut carried = yield_goal(plan, field, book)? * book.get(topic::P2O5_PER_TON, &scope)?.value.get();
     if written.usage.value == Use::Pasture {
-        scope.push(("nutrient", "p2o5"));
-        carried *= book.number(Topic::GrazingKeeps, &scope).map_or(1.0, |f| f.value);
+        carried *= book.get(topic::GRAZING_KEEPS, &scope.nutrient("p2o5")).map_or(1.0, |f| f.value.get());
     }
     let rating = written.rating.as_ref().map(|r| r.rating.value.key()).unwrap_or_default();
-    let most = book.number(Topic::PBankYears, &[("rating", &rating)]).map_or(1.0, |f| f.value);
+    let most = book.get(topic::P_BANK_YEARS, &Scope::new().rating(rating)).map_or(1.0, |f| f.value.get());
     Some(carried * written.bank_years.as_ref().map_or(1.0, |y| f64::from(y.value).min(most)))
 }
 
@@ -233,26 +226,21 @@ fn removal(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> O
 pub(super) fn asked_by_test(field: &Field, ready: &Ready, book: &Book<'_>, phosphate: bool) -> Option<f64> {
     let test = field.written.soil_test.as_ref()?;
     let (value, classes, need) = if phosphate {
-        (test.p.value.value, Topic::SoilPClass, Topic::P2o5Need)
+        (test.p.value, topic::SOIL_P_CLASS, topic::P2O5_NEED)
     } else {
-        (test.k.value.value, Topic::SoilKClass, Topic::K2oNeed)
+        (test.k.value, topic::SOIL_K_CLASS, topic::K2O_NEED)
     };
-    let words = field.scope();
-    let mut scope = ready.scope(&words);
-    let class = book
-        .steps(classes, &ready.soil_scope(field))
-        .and_then(|steps| steps.value.into_iter().find(|s| s.up_to.is_none_or(|u| value <= u)))
-        .map(|s| crate::text::key_of(&s.is));
-    if let Some(class) = &class {
-        scope.push(("class", class));
-    }
-    match book.shape(need, &scope)?.value {
-        Shape::Number(n) => Some(n),
-        // Past its lowest point the parabola would turn up again.
-        Shape::Curve { a, b, c } if a > 0.0 && value > b / (2.0 * a) => Some((c - b * b / (4.0 * a)).max(0.0)),
-        Shape::Curve { a, b, c } => Some((a * value * value - b * value + c).max(0.0)),
-        _ => None,
-    }
+    let classes = book.get(classes, &ready.soil_scope(field)).map(|classes| classes.value);
+    let class = classes.as_ref().and_then(|classes| classes.class_of(value)).map(crate::text::key_of);
+    let (a, b, c, over) = match book.get(need, &ready.scope(field).class(class))?.value {
+        Rate::Flat(rate) => return Some(rate.get()),
+        Rate::Curve { a, b, c, over } => (a, b, c, over),
+    };
+    let value = value.on(over?)?;
+    // Past its lowest point the parabola would turn up again.
+    let past = a > 0.0 && value > b / (2.0 * a);
+    let asked = if past { c - b * b / (4.0 * a) } else { a * value * value - b * value + c };
+    Some(asked.max(0.0))
 }
 
 /// Zinc or copper in the soil at or past the place's stop.
@@ -260,10 +248,11 @@ fn metals_stop(field: &Field, book: &Book<'_>) -> bool {
     let Some(test) = &field.written.soil_test else {
         return false;
     };
-    let forage = [("forage", field.written.forage.value.as_str())];
-    [(&test.zinc, Topic::SoilZincStop), (&test.copper, Topic::SoilCopperStop)].into_iter().any(|(value, topic)| {
-        let stop = book.number(topic, &forage);
-        // In another unit nobody can tell, so it stops.
-        matches!((value, stop), (Some(v), Some(s)) if v.value.unit != s.unit || v.value.value >= s.value)
+    let forage = Scope::new().forage(&field.written.forage.value);
+    [(&test.zinc, topic::SOIL_ZINC_STOP), (&test.copper, topic::SOIL_COPPER_STOP)].into_iter().any(|(value, topic)| {
+        let (Some(value), Some(stop)) = (value, book.get(topic, &forage)) else { return false };
+        let stop = stop.value;
+        // On another scale nobody can tell, so it stops.
+        value.value.on(stop.scale).zip(stop.on(stop.scale)).is_none_or(|(value, stop)| value >= stop)
     })
 }

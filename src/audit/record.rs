@@ -7,13 +7,12 @@ use crate::check::{Field, Ready};
 use crate::findings::Findings;
 use crate::plan::answer::FieldPlan;
 use crate::record::{Entry, What};
-use crate::tables::{Book, Season, Topic};
+use crate::tables::{Book, Scope, Season, topic};
 use crate::units::number_text;
 use jiff::civil::Date;
 
 pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
-    let words = field.scope();
-    let seasons = book.seasons(&ready.scope(&words));
+    let seasons = book.seasons(&ready.scope(field));
     let outside = |e: &&Entry| e.date < ready.from || ready.to < e.date;
     for entry in ready.happened.on_field(field.id(), What::Spread).filter(outside) {
         let same_year = [ready.from, ready.to].iter().any(|day| day.year() == entry.date.year());
@@ -75,12 +74,12 @@ fn banked(field: &Field, day: Date, ready: &Ready, book: &Book<'_>) -> bool {
         return false;
     }
     let rating = written.rating.as_ref().map(|r| r.rating.value.key()).unwrap_or_default();
-    let by_removal = book.words(Topic::PBasisRating, &[("rating", &rating)]).is_some_and(|w| w.value == "removal")
-        || written.soil_test.as_ref().is_some_and(|test| {
-            let steps = book.steps(Topic::PBasisTest, &ready.soil_scope(field)).map(|s| s.value).unwrap_or_default();
-            let step = steps.into_iter().find(|s| s.up_to.is_none_or(|most| test.p.value.value <= most));
-            step.is_some_and(|s| s.is == "removal")
-        });
+    let by_removal =
+        book.get(topic::P_BASIS_RATING, &Scope::new().rating(rating)).is_some_and(|w| w.value == "removal")
+            || written.soil_test.as_ref().is_some_and(|test| {
+                let basis = book.get(topic::P_BASIS_TEST, &ready.soil_scope(field));
+                basis.is_some_and(|basis| basis.value.class_of(test.p.value) == Some("removal"))
+            });
     let apart =
         (i32::from(ready.from.year()) - i32::from(day.year())).max(i32::from(day.year()) - i32::from(ready.to.year()));
     by_removal && apart < years

@@ -5,12 +5,12 @@ use crate::audit::fault;
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
 use crate::plan::answer::FieldPlan;
-use crate::tables::{Book, Season, Topic};
+use crate::tables::{Book, Scope, Season, topic};
+use crate::units::Quantity;
 use jiff::civil::Date;
 
 pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
-    let words = field.scope();
-    let seasons = book.seasons(&ready.scope(&words));
+    let seasons = book.seasons(&ready.scope(field));
     for a in &plan.applications {
         let season = seasons.iter().find(|(name, _)| *name == a.season).map(|(_, s)| s.value);
         let inside = season.is_some_and(|s| open_on(s, a.first) && open_on(s, a.last));
@@ -20,7 +20,7 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
                 format!("field {}: {} to {} lies outside the season `{}`", plan.id, a.first, a.last, a.season),
             ));
         }
-        let closed = book.closed_days(ready.region.as_deref()).map(|c| c.value);
+        let closed = book.get(topic::CLOSED_DAYS, &Scope::new().region(ready.region.as_ref())).map(|c| c.value);
         if closed.is_some_and(|c| days(a.first.max(ready.from), a.last.min(ready.to)).any(|day| open_on(c, day))) {
             findings.push(fault("season", format!("field {}: {} to {} meets closed days", plan.id, a.first, a.last)));
         }
@@ -30,7 +30,7 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
                 format!("field {}: {} to {} spans the cutting of {}", plan.id, a.first, a.last, cut.value),
             ));
         }
-        let wait = book.number(Topic::GrazeWait, &ready.scope(&words)).map_or(0.0, |f| f.value);
+        let wait = book.get(topic::GRAZE_WAIT, &ready.scope(field)).map_or(0.0, |f| f.value.get());
         for (from, to) in &field.written.grazed {
             let days_before = f64::from((from.value - a.last).get_days());
             if days_before < wait && a.first <= to.value {
@@ -46,8 +46,7 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
 
 /// The days of a season that fall into the plan, year by year.
 pub(super) fn spans(name: &str, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec<(Date, Date)> {
-    let words = field.scope();
-    let seasons = book.seasons(&ready.scope(&words));
+    let seasons = book.seasons(&ready.scope(field));
     let Some(season) = seasons.iter().find(|(n, _)| n == name).map(|(_, s)| s.value) else { return Vec::new() };
     let mut spans: Vec<(Date, Date)> = Vec::new();
     for day in days(ready.from, ready.to).filter(|day| open_on(season, *day)) {

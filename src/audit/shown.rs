@@ -124,7 +124,7 @@ fn holds(lot: &str, field: &Field, season: Option<&str>, ready: &Ready, book: &B
     let lot = ready.lot(lot)?;
     let (n, p2o5) = nutrients::holds(lot, field, season, ready, book)?;
     let k2o = match &lot.contents {
-        Contents::Typical(typical) => typical.k2o.value,
+        Contents::Typical(typical) => typical.k2o.value.get(),
         Contents::Analysis(a) => {
             let solids = if a.basis.value == Basis::Dry { (100.0 - a.moisture.value.get()) / 100.0 } else { 1.0 };
             // 94.1960 g of K2O hold 78.1966 g of K.

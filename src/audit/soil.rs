@@ -4,28 +4,28 @@ use crate::audit::under;
 use crate::check::{Contents, Field, Ready};
 use crate::farm::Basis;
 use crate::plan::answer::FieldPlan;
-use crate::tables::{Book, Shape, Step, Topic};
-use crate::units::Quantity;
+use crate::tables::{Book, Classes, Of, Rate, Scope, topic};
+use crate::units::{Percent, Quantity, number};
 
 /// Far below any limit in use.
 const SLACK: f64 = 1e-3;
 
 pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, say: &mut dyn FnMut(String)) {
-    let most = book.number(Topic::SoilLossMost, &[]).map_or(f64::INFINITY, |f| f.value);
+    let most = book.get(topic::SOIL_LOSS_MOST, &Scope::new()).map_or(f64::INFINITY, |f| f.value.get());
     // A slope counted by points is not the measured one to the last figure.
     let mapped = field.written.erosion.as_ref().is_some_and(|e| e.slope.is_none());
     let slack = if mapped { 0.05 * most } else { SLACK };
     if let Some(loss) = soil_loss(field, ready, book).filter(|loss| *loss > most + slack) {
         say(format!("it loses {loss:.2} tons/ac of soil, over {most:.2}, and gets litter"));
     }
-    for (topic, zinc) in [(Topic::ZincLoadYear, true), (Topic::CopperLoadYear, false)] {
-        let Some(most) = book.number(topic, &[]) else { continue };
+    for (topic, zinc) in [(topic::ZINC_LOAD_YEAR, true), (topic::COPPER_LOAD_YEAR, false)] {
+        let Some(most) = book.get(topic, &Scope::new()).map(|most| most.value.get()) else { continue };
         let planned = plan.applications.iter().map(|a| (a.lot.as_str(), a.rate));
         let spread = |id: &str| ready.spread_on(&plan.id, id, None).tons() / plan.acres;
         let spread = ready.lots.iter().map(|l| (l.id.as_str(), spread(&l.id)));
         let load: f64 = planned.chain(spread).map(|(lot, rate)| rate * metal(lot, zinc, ready)).sum();
-        if load > most.value + SLACK {
-            say(format!("{load:.2} lb/ac of {} in a year, where {} is the most", topic.key(), most.value));
+        if load > most + SLACK {
+            say(format!("{load:.2} lb/ac of {} in a year, where {most} is the most", topic.key()));
         }
     }
 }
@@ -41,22 +41,20 @@ fn metal(lot: &str, zinc: bool, ready: &Ready) -> f64 {
 /// The Universal Soil Loss Equation in one line.
 fn soil_loss(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
     let e = field.written.erosion.as_ref()?;
-    let step = |topic: Topic, at: f64| {
-        let steps: Vec<Step> = book.steps(topic, &[])?.value;
-        steps.into_iter().find(|s| s.up_to.is_none_or(|u| at <= u))?.is.parse::<f64>().ok()
+    let step = |topic: Of<Classes<Percent>>, at: f64| {
+        number(book.get(topic, &Scope::new())?.value.class_of(Percent::new(at).ok()?)?)
     };
     let slope = match &e.slope {
         Some(slope) => slope.value.get(),
         None => under::mean(field, ready, |soil| soil.slope.as_ref().map(|s| s.value.get()))?,
     };
     let sine = (slope / 100.0).atan().sin();
-    let by_slope = match book.shape(Topic::SoilLossSlope, &[])?.value {
-        Shape::Curve { a, b, c } => a * sine * sine - b * sine + c,
-        Shape::Number(n) => n,
-        _ => return None,
+    let by_slope = match book.get(topic::SOIL_LOSS_SLOPE, &Scope::new())?.value {
+        Rate::Curve { a, b, c, .. } => a * sine * sine - b * sine + c,
+        Rate::Flat(factor) => factor.get(),
     };
-    let by_length = (e.length.value.get() / book.number(Topic::SoilLossLength, &[])?.value)
-        .powf(step(Topic::SoilLossExponent, slope)?);
-    let cover = step(Topic::SoilLossCover, e.cover.value.get())?;
+    let by_length = (e.length.value.get() / book.get(topic::SOIL_LOSS_LENGTH, &Scope::new())?.value.get())
+        .powf(step(topic::SOIL_LOSS_EXPONENT, slope)?);
+    let cover = step(topic::SOIL_LOSS_COVER, e.cover.value.get())?;
     Some(e.rain.value * e.erodibility.value * by_length * by_slope * cover)
 }

@@ -2,9 +2,9 @@
 //! notebook that fills up.
 
 use crate::balance::{Notebook, StepId};
-use crate::check::{Bar, Field, FieldScope, Ready};
+use crate::check::{Bar, Field, Ready};
 use crate::findings::{Finding, Findings, Origin};
-use crate::tables::{Book, Sourced, Topic};
+use crate::tables::{Book, Of, Scope, Sourced, Topic, Value};
 
 /// Everything a step of one field may look at or write into.
 pub(super) struct Desk<'a> {
@@ -14,39 +14,27 @@ pub(super) struct Desk<'a> {
     pub(super) notes: Notebook,
     pub(super) bars: Vec<Bar>,
     pub(super) findings: &'a mut Findings,
-    words: FieldScope,
 }
 
 impl<'a> Desk<'a> {
     pub(super) fn new(ready: &'a Ready, field: &'a Field, book: &'a Book<'a>, findings: &'a mut Findings) -> Desk<'a> {
-        Desk {
-            ready,
-            field,
-            book,
-            notes: Notebook::default(),
-            bars: field.bars.clone(),
-            findings,
-            words: field.scope(),
-        }
+        Desk { ready, field, book, notes: Notebook::default(), bars: field.bars.clone(), findings }
     }
 
-    /// A number for this field; `more` narrows the question.
-    pub(super) fn number(&self, topic: Topic, more: &[(&'static str, &str)]) -> Option<Sourced<f64>> {
-        let mut scope = self.ready.scope(&self.words);
-        scope.extend_from_slice(more);
-        self.book.number(topic, &scope)
+    /// A figure for this field.
+    pub(super) fn get<T: Value>(&self, topic: Of<T>) -> Option<Sourced<T>> {
+        self.book.get(topic, &self.scope())
     }
 
-    /// A number or curve for this field.
-    pub(super) fn shape(&self, topic: Topic, more: &[(&'static str, &str)]) -> Option<Sourced<crate::tables::Shape>> {
-        let mut scope = self.ready.scope(&self.words);
-        scope.extend_from_slice(more);
-        self.book.shape(topic, &scope)
+    /// What questions about this field say.
+    pub(super) fn scope(&self) -> Scope<'a> {
+        self.ready.scope(self.field)
     }
 
     /// Bars the field because the tables lack a figure, and takes 0 for it:
     /// nothing is guessed at.
-    pub(super) fn lacking(&mut self, topic: Topic, what: &str) -> StepId {
+    pub(super) fn lacking(&mut self, topic: impl Into<Topic>, what: &str) -> StepId {
+        let topic = topic.into();
         let forage = &self.field.written.forage.place;
         let place = &self.book.place().name;
         let found = format!("field {}: the tables of {place} have no {} for it", self.field.id(), topic.key());

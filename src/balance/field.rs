@@ -8,7 +8,7 @@ use crate::balance::{
 };
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
-use crate::tables::{Book, Topic};
+use crate::tables::{Book, topic};
 use crate::units::down_to;
 use jiff::civil::Date;
 
@@ -24,18 +24,18 @@ pub(super) fn weigh(
     let n = need::nitrogen(&mut desk, goal);
     let removed = need::removed(&mut desk, goal);
     let soil_p = need::soil_p(&mut desk);
-    let p2o5 = need::asked(&mut desk, Topic::P2o5Need, soil_p, "P2O5 the soil test calls for");
+    let p2o5 = need::asked(&mut desk, topic::P2O5_NEED, soil_p, "P2O5 the soil test calls for");
     need::soil_mg(&mut desk);
     let soil_k = need::soil_k(&mut desk);
-    let k2o = need::asked(&mut desk, Topic::K2oNeed, soil_k, "K2O the soil test calls for");
+    let k2o = need::asked(&mut desk, topic::K2O_NEED, soil_k, "K2O the soil test calls for");
     let needed = Npk { n, p2o5, k2o };
     let phosphorus = phosphorus::of(&mut desk, soil_p, &needed, &removed);
     let supplies: Vec<Supply> = ready.lots.iter().filter_map(|l| supply::of(&mut desk, l)).collect();
     limits::metals(&mut desk);
     let soil_loss = erosion::of(&mut desk, &surveyed.soils);
     let lime = lime::of(&mut desk);
-    let n_at_once = desk.number(Topic::NAtOnce, &[]);
-    let n_at_once = n_at_once.map(|most| desk.notes.figure("most N in one application", &most, "lb/ac"));
+    let n_at_once = desk.get(topic::N_AT_ONCE);
+    let n_at_once = n_at_once.map(|most| desk.notes.figure("most N in one application", &most));
     let mut open = Open {
         left: Npk { n: desk.notes.value(n), p2o5: desk.notes.value(p2o5), k2o: desk.notes.value(k2o) },
         p2o5_left: phosphorus.allowed.map(|a| desk.notes.value(a)),

@@ -5,7 +5,7 @@ use crate::balance::desk::Desk;
 use crate::balance::{Op, SoilPart, StepId};
 use crate::farm::{Measure, Soil, YieldYear};
 use crate::findings::{Origin, Place};
-use crate::tables::Topic;
+use crate::tables::topic;
 use crate::units::{POUNDS_PER_TON, Quantity};
 
 /// Writes the yield goal into the notebook, tons of dry hay per acre.
@@ -20,16 +20,20 @@ pub(super) fn of(desk: &mut Desk<'_>, soils: &[SoilPart]) -> StepId {
     if !written.says_yield() {
         return of_soils(desk, soils);
     }
-    let best = desk.number(Topic::YieldBest, &[]);
-    let of = desk.number(Topic::YieldOf, &[]);
-    let (Some(best), Some(of)) = (best, of) else { return desk.lacking(Topic::YieldBest, "yield goal") };
+    let best = desk.get(topic::YIELD_BEST);
+    let of = desk.get(topic::YIELD_OF);
+    let (Some(best), Some(of)) = (best, of) else { return desk.lacking(topic::YIELD_BEST, "yield goal") };
     let latest = written.yields.iter().map(|y| y.year.value).max().unwrap_or_default();
-    let counts = desk.notes.figure("best years that make the goal", &best, "years");
-    desk.notes.figure("latest years that are looked at", &of, "years");
-    let mut years: Vec<StepId> =
-        written.yields.iter().filter(|y| f64::from(latest - y.year.value) < of.value).map(|y| year(desk, y)).collect();
+    let counts = desk.notes.figure("best years that make the goal", &best);
+    desk.notes.figure("latest years that are looked at", &of);
+    let mut years: Vec<StepId> = written
+        .yields
+        .iter()
+        .filter(|y| f64::from(latest - y.year.value) < of.value.get())
+        .map(|y| year(desk, y))
+        .collect();
     years.sort_by(|a, b| desk.notes.value(*b).total_cmp(&desk.notes.value(*a)));
-    years.truncate(crate::units::whole_down(best.value).unsigned_abs() as usize);
+    years.truncate(crate::units::whole_down(best.value.get()).unsigned_abs() as usize);
     let sum = desk.notes.reckon("best years together", "tons/ac", Op::Sum, &years);
     desk.notes.reckon("yield goal, dry hay", "tons/ac", Op::Over, &[sum, counts])
 }
@@ -40,7 +44,7 @@ fn of_soils(desk: &mut Desk<'_>, soils: &[SoilPart]) -> StepId {
     weighted(desk, soils, "yield goal, from the soils under the field", "tons/ac", |soil| {
         soil.yield_for(&forage).map(|tons| (tons.value.get(), tons.place.clone()))
     })
-    .unwrap_or_else(|| desk.lacking(Topic::NPerTon, "yield goal"))
+    .unwrap_or_else(|| desk.lacking(topic::N_PER_TON, "yield goal"))
 }
 
 /// A property of the soils under a field, weighted by acres; soils that lack

@@ -4,7 +4,8 @@
 use crate::balance::desk::Desk;
 use crate::balance::{Op, StepId};
 use crate::findings::Origin;
-use crate::tables::Topic;
+use crate::tables::topic;
+use crate::units::Quantity;
 
 /// Lime for a field.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -23,26 +24,26 @@ pub struct Lime {
 pub(super) fn of(desk: &mut Desk<'_>) -> Option<Lime> {
     let test = desk.field.written.soil_test.as_ref()?;
     let ph = test.ph.as_ref()?;
-    let target = desk.number(Topic::TargetPh, &[])?;
-    let zero = desk.number(Topic::LimeZeroPh, &[])?;
+    let target = desk.get(topic::TARGET_PH)?;
+    let zero = desk.get(topic::LIME_ZERO_PH)?;
     if test.buffer_ph.is_none() && test.acidity.is_none() {
         return None;
     }
-    let target_step = desk.notes.figure("pH that the forage is limed to", &target, "pH");
-    let zero_step = desk.notes.figure("buffer pH without acidity", &zero, "pH");
+    let target_step = desk.notes.figure("pH that the forage is limed to", &target);
+    let zero_step = desk.notes.figure("buffer pH without acidity", &zero);
     let ph_step = desk.notes.written("pH", ph.value, "pH", ph);
     let acidity = match (&test.acidity, &test.buffer_ph) {
         (Some(acidity), _) => desk.notes.written("acidity", acidity.value, "meq/100 cm3", acidity),
         (None, Some(buffer)) => {
-            let per = desk.number(Topic::LimePerPh, &[])?;
+            let per = desk.get(topic::LIME_PER_PH)?;
             let buffer = desk.notes.written("buffer pH", buffer.value, "pH", buffer);
             let below = desk.notes.reckon("buffer pH below that", "pH", Op::Less, &[zero_step, buffer]);
-            let per = desk.notes.figure("acidity per unit of buffer pH", &per, "meq/100 cm3");
+            let per = desk.notes.figure("acidity per unit of buffer pH", &per);
             desk.notes.reckon("acidity", "meq/100 cm3", Op::Times, &[below, per])
         }
         (None, None) => return None,
     };
-    let needed = if ph.value >= target.value || ph.value >= zero.value {
+    let needed = if ph.value >= target.value.get() || ph.value >= zero.value.get() {
         desk.notes.given("lime", 0.0, "tons/ac", Origin::Definition("the pH is high enough".into()))
     } else {
         let up = desk.notes.reckon("pH to gain", "pH", Op::Less, &[target_step, ph_step]);
@@ -50,14 +51,14 @@ pub(super) fn of(desk: &mut Desk<'_>) -> Option<Lime> {
         let factor = desk.notes.reckon("share of the acidity to take up", "", Op::Over, &[up, span]);
         desk.notes.reckon("lime", "tons/ac", Op::Times, &[acidity, factor])
     };
-    let at_once = match desk.number(Topic::LimeMost, &[]) {
+    let at_once = match desk.get(topic::LIME_MOST) {
         Some(most) => {
-            let most = desk.notes.figure("most lime on a stand at once", &most, "tons/ac");
+            let most = desk.notes.figure("most lime on a stand at once", &most);
             desk.notes.reckon("lime at once", "tons/ac", Op::Least, &[needed, most])
         }
         None => needed,
     };
-    let again = desk.number(Topic::LimeEvery, &[]);
-    let again = again.map(|every| desk.notes.figure("months before more lime", &every, "months"));
+    let again = desk.get(topic::LIME_EVERY);
+    let again = again.map(|every| desk.notes.figure("months before more lime", &every));
     Some(Lime { needed, at_once, again })
 }

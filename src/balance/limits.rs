@@ -5,7 +5,7 @@ use crate::balance::field::Open;
 use crate::balance::{Op, StepId, Supply, Window};
 use crate::check::{Bar, Lot};
 use crate::findings::Origin;
-use crate::tables::Topic;
+use crate::tables::topic;
 use crate::units::Quantity;
 use serde::{Deserialize, Serialize};
 
@@ -97,25 +97,27 @@ pub(super) fn of(
         seasons.push(&window.season);
         limits.extend(season_share(desk, window, need, *per_ton));
     }
-    if let Some(most) = desk.number(Topic::NAtOnce, &[]) {
-        limits.extend(used_up(desk, LimitKind::NAtOnce, "the N allowed at once", most.value, supply.per_ton.n));
+    if let Some(most) = desk.get(topic::N_AT_ONCE) {
+        limits.extend(used_up(desk, LimitKind::NAtOnce, "the N allowed at once", most.value.get(), supply.per_ton.n));
     }
     if let Some(left) = open.p2o5_left {
         limits.extend(used_up(desk, LimitKind::Phosphorus, "the P2O5 allowed", left, supply.per_ton.p2o5));
     }
-    for (kind, topic) in [(LimitKind::YearMost, Topic::RateMostYear), (LimitKind::ApplicationMost, Topic::RateMost)] {
-        if let Some(figure) = desk.number(topic, &[("material", &lot.kind)]) {
-            let step = desk.notes.figure(kind.word(), &figure, "tons/ac");
-            limits.push(Limit { kind, rate: figure.value, step });
+    for (kind, topic) in [(LimitKind::YearMost, topic::RATE_MOST_YEAR), (LimitKind::ApplicationMost, topic::RATE_MOST)]
+    {
+        if let Some(figure) = desk.book.get(topic, &desk.scope().material(&lot.kind)) {
+            let step = desk.notes.figure(kind.word(), &figure);
+            limits.push(Limit { kind, rate: figure.value.get(), step });
         }
     }
-    for (kind, topic, per_ton) in
-        [(LimitKind::Zinc, Topic::ZincLoadYear, supply.zinc), (LimitKind::Copper, Topic::CopperLoadYear, supply.copper)]
-    {
-        if let (Some(most), Some(per_ton)) = (desk.number(topic, &[]), per_ton)
+    for (kind, topic, per_ton) in [
+        (LimitKind::Zinc, topic::ZINC_LOAD_YEAR, supply.zinc),
+        (LimitKind::Copper, topic::COPPER_LOAD_YEAR, supply.copper),
+    ] {
+        if let (Some(most), Some(per_ton)) = (desk.get(topic), per_ton)
             && desk.notes.value(per_ton) > 0.0
         {
-            let most = desk.notes.figure(format!("most {}", kind.word()), &most, "lb/ac");
+            let most = desk.notes.figure(format!("most {}", kind.word()), &most);
             let what = format!("rate that uses up the {}", kind.word());
             let step = desk.notes.reckon(what, "tons/ac", Op::Over, &[most, per_ton]);
             limits.push(Limit { kind, rate: desk.notes.value(step), step });
@@ -168,17 +170,20 @@ fn used_up(desk: &mut Desk<'_>, kind: LimitKind, what: &str, left: f64, per_ton:
 pub(super) fn metals(desk: &mut Desk<'_>) {
     let Some(test) = &desk.field.written.soil_test else { return };
     for (name, value, topic) in
-        [("zinc", &test.zinc, Topic::SoilZincStop), ("copper", &test.copper, Topic::SoilCopperStop)]
+        [("zinc", &test.zinc, topic::SOIL_ZINC_STOP), ("copper", &test.copper, topic::SOIL_COPPER_STOP)]
     {
-        let (Some(value), Some(stop)) = (value, desk.number(topic, &[])) else { continue };
-        desk.notes.written(format!("soil-test {name}"), value.value.value, value.value.unit, value);
-        desk.notes.figure(format!("soil-test {name} at which no litter is allowed"), &stop, value.value.unit);
-        if value.value.value >= stop.value && value.value.unit == stop.unit {
+        let (Some(value), Some(stop)) = (value, desk.get(topic)) else { continue };
+        let (number, unit) = value.value.shown();
+        let (most, most_unit) = stop.value.shown();
+        desk.notes.written(format!("soil-test {name}"), number, unit, value);
+        let what = format!("soil-test {name} at which no litter is allowed");
+        desk.notes.given(what, most, most_unit, Origin::Figure(stop.cite.clone()));
+        // On another scale nobody can tell, so none is allowed.
+        let held = value.value.on(stop.value.scale);
+        if held.is_none_or(|held| held >= most) {
+            let is = if held.is_some() { "meets or exceeds" } else { "cannot be compared with" };
             desk.bars.push(Bar {
-                why: format!(
-                    "soil-test {name} {} {} meets or exceeds the limit of {}",
-                    value.value.value, stop.unit, stop.value
-                ),
+                why: format!("soil-test {name} {} {is} the limit of {}", value.value, stop.value),
                 fix: "no litter here; ask the planner".to_string(),
                 origin: Origin::Figure(stop.cite),
             });

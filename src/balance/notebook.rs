@@ -3,7 +3,8 @@
 //! calculated.
 
 use crate::findings::{At, Cite, Origin};
-use crate::tables::{Shape, Sourced, curve_at};
+use crate::tables::{Rate, Sourced, curve_at};
+use crate::units::Quantity;
 use serde::Serialize;
 
 /// A step's number in its notebook.
@@ -149,26 +150,19 @@ impl Notebook {
     }
 
     /// A published number.
-    pub fn figure(&mut self, what: impl Into<String>, figure: &Sourced<f64>, unit: &'static str) -> StepId {
-        self.given(what, figure.value, unit, Origin::Figure(figure.cite.clone()))
+    pub fn figure<Q: Quantity>(&mut self, what: impl Into<String>, figure: &Sourced<Q>) -> StepId {
+        self.given(what, figure.value.get(), shown::<Q>(), Origin::Figure(figure.cite.clone()))
     }
 
     /// A published number or curve, the curve read at `at`.
-    pub fn shape(
-        &mut self,
-        what: impl Into<String>,
-        shape: &Sourced<Shape>,
-        at: StepId,
-        unit: &'static str,
-    ) -> Option<StepId> {
-        match shape.value {
-            Shape::Number(value) => Some(self.given(what, value, unit, Origin::Figure(shape.cite.clone()))),
-            Shape::Curve { a, b, c } => {
+    pub fn rate<Q: Quantity>(&mut self, what: impl Into<String>, rate: &Sourced<Rate<Q>>, at: StepId) -> StepId {
+        let cite = rate.cite.clone();
+        match rate.value {
+            Rate::Flat(value) => self.given(what, value.get(), shown::<Q>(), Origin::Figure(cite)),
+            Rate::Curve { a, b, c, .. } => {
                 let value = curve_at(a, b, c, self.value(at));
-                let how = How::Curve { a, b, c, at, cite: shape.cite.clone() };
-                Some(self.push(what, Worth::Number(value), unit, how))
+                self.push(what, Worth::Number(value), shown::<Q>(), How::Curve { a, b, c, at, cite })
             }
-            _ => None,
         }
     }
 
@@ -202,5 +196,13 @@ impl Notebook {
             Op::Sine => (first / 100.0).atan().sin(),
         };
         self.push(what, Worth::Number(value), unit, How::Reckoned { op, of: of.to_vec() })
+    }
+}
+
+/// The unit of a quantity as the notebook shows it: a plain factor shows none.
+fn shown<Q: Quantity>() -> &'static str {
+    match Q::UNIT {
+        "share" | "times" | "factor" => "",
+        unit => unit,
     }
 }

@@ -6,8 +6,8 @@ use crate::balance::{StepId, Supply, Window};
 use crate::check::Lot;
 use crate::farm::MAIN;
 use crate::findings::{Finding, Place};
-use crate::tables::Topic;
-use crate::units::{Quantity, number_text};
+use crate::tables::{Of, topic};
+use crate::units::{LbPerAcre, Quantity, number_text};
 use jiff::civil::Date;
 
 /// Slack of a hundredth, as pounds per acre are shown.
@@ -60,18 +60,19 @@ pub(super) fn check(desk: &mut Desk<'_>, log: &Logged<'_>, need: StepId, p2o5: O
         }
     }
     for (what, topic, metal) in [
-        ("zinc", Topic::ZincLoadYear, (|s| s.zinc) as fn(&Supply) -> Option<StepId>),
-        ("copper", Topic::CopperLoadYear, |s| s.copper),
+        ("zinc", topic::ZINC_LOAD_YEAR, (|s| s.zinc) as fn(&Supply) -> Option<StepId>),
+        ("copper", topic::COPPER_LOAD_YEAR, |s| s.copper),
     ] {
-        if let Some(most) = desk.number(topic, &[]) {
+        if let Some(most) = desk.get(topic) {
             let on = log.of(desk, None, metal);
-            say(desk, None, (what, "lb/ac"), on, most.value);
+            say(desk, None, (what, "lb/ac"), on, most.value.get());
         }
         total(desk, log, what, topic, metal);
     }
     let own = desk.field.written.most.as_ref().map(|most| most.value.get());
     let lots = || desk.ready.lots.iter().filter(|l| desk.ready.spread_on(desk.field.id(), &l.id, None).0 > 0);
-    let of_place = lots().filter_map(|l| desk.number(Topic::RateMostYear, &[("material", &l.kind)])).map(|f| f.value);
+    let of_place = |l: &Lot| desk.book.get(topic::RATE_MOST_YEAR, &desk.scope().material(&l.kind));
+    let of_place = lots().filter_map(of_place).map(|most| most.value.get());
     if let Some(most) = own.into_iter().chain(of_place).min_by(f64::total_cmp) {
         let on = log.sum(desk, None, |_| 1.0);
         say(desk, None, ("litter", "tons/ac"), on, most);
@@ -81,9 +82,16 @@ pub(super) fn check(desk: &mut Desk<'_>, log: &Logged<'_>, need: StepId, p2o5: O
 /// A metal stays in the soil: the place's most over all years counts every
 /// entry of the log, also those outside the plan's days. Reported once the most
 /// of one year could pass it.
-fn total(desk: &mut Desk<'_>, log: &Logged<'_>, metal: &str, a_year: Topic, per_ton: fn(&Supply) -> Option<StepId>) {
-    let Some(most) = desk.number(Topic::MetalLoadTotal, &[("nutrient", metal)]) else { return };
-    let a_year = desk.number(a_year, &[]).map_or(0.0, |figure| figure.value);
+fn total(
+    desk: &mut Desk<'_>,
+    log: &Logged<'_>,
+    metal: &str,
+    a_year: Of<LbPerAcre>,
+    per_ton: fn(&Supply) -> Option<StepId>,
+) {
+    let Some(most) = desk.book.get(topic::METAL_LOAD_TOTAL, &desk.scope().nutrient(metal)) else { return };
+    let (most, cite) = (most.value.get(), most.cite);
+    let a_year = desk.get(a_year).map_or(0.0, |figure| figure.value.get());
     let id = desk.field.id();
     let lots = desk.ready.lots.iter().zip(log.supplies);
     let pounds: f64 = lots
@@ -92,18 +100,18 @@ fn total(desk: &mut Desk<'_>, log: &Logged<'_>, metal: &str, a_year: Topic, per_
         })
         .sum();
     let on = if log.acres > 0.0 { pounds / log.acres } else { 0.0 };
-    if on <= 0.0 || on + a_year <= most.value + SHOWN {
+    if on <= 0.0 || on + a_year <= most + SHOWN {
         return;
     }
     let found = format!(
         "field {id}: the log shows {} lb/ac of {metal} over all years, and {} may ever go on",
         number_text(on, 1),
-        number_text(most.value, 0)
+        number_text(most, 0)
     );
     let place = desk.field.written.place.clone();
     desk.findings.push(
         Finding::warning("metal-total", &place, found)
-            .accepts(format!("at most {} lb/ac in all: {}", number_text(most.value, 0), most.cite))
+            .accepts(format!("at most {} lb/ac in all: {}", number_text(most, 0), cite))
             .fix(format!("test the soil for {metal} and ask the planner; litter from before the log counts too")),
     );
 }

@@ -4,7 +4,7 @@ use crate::balance::desk::Desk;
 use crate::balance::need::Soil;
 use crate::balance::{Npk, StepId};
 use crate::findings::Origin;
-use crate::tables::{Topic, class_of};
+use crate::tables::{Scope, topic};
 
 /// What caps phosphate on a field, in order of strictness.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
@@ -77,8 +77,8 @@ fn of_removal(desk: &mut Desk<'_>, removed: StepId) -> StepId {
     let Some(years) = &written.bank_years else { return removed };
     let rating = desk.field.rating.map(|r| r.key()).unwrap_or_default();
     let asked = desk.notes.written("years of removal at once", f64::from(years.value), "years", years);
-    let most = match desk.number(Topic::PBankYears, &[("rating", &rating)]) {
-        Some(figure) => desk.notes.figure("most years the place allows", &figure, "years"),
+    let most = match desk.book.get(topic::P_BANK_YEARS, &desk.scope().rating(rating)) {
+        Some(figure) => desk.notes.figure("most years the place allows", &figure),
         None => {
             desk.notes.given("most years the place allows", 1.0, "years", Origin::Definition("no figure: one".into()))
         }
@@ -104,7 +104,7 @@ fn basis(desk: &mut Desk<'_>, soil: Option<Soil>) -> (Basis, StepId) {
 
 fn by_rating(desk: &mut Desk<'_>) -> Option<(Basis, StepId)> {
     let rated = desk.field.written.rating.as_ref()?;
-    let words = desk.book.words(Topic::PBasisRating, &[("rating", &rated.rating.value.key())])?;
+    let words = desk.book.get(topic::P_BASIS_RATING, &Scope::new().rating(rated.rating.value.key()))?;
     let what = format!("site risk rating by {}, {}", rated.by, rated.on.value);
     let origin = Origin::Line(rated.rating.place.clone());
     let rating = desk.notes.word(what, rated.rating.value.word(), origin);
@@ -114,9 +114,10 @@ fn by_rating(desk: &mut Desk<'_>) -> Option<(Basis, StepId)> {
 
 fn by_test(desk: &mut Desk<'_>, soil: Option<Soil>) -> Option<(Basis, StepId)> {
     let soil = soil?;
-    let steps = desk.book.steps(Topic::PBasisTest, &desk.ready.soil_scope(desk.field))?;
-    let word = class_of(&steps.value, desk.notes.value(soil.value))?.to_string();
-    let why = desk.notes.class("phosphorus basis by the soil test", word.clone(), soil.value, steps.cite);
+    let basis = desk.book.get(topic::P_BASIS_TEST, &desk.ready.soil_scope(desk.field))?;
+    // On another scale nobody can tell: a word nobody knows is the strictest.
+    let word = basis.value.class_of(soil.tested).unwrap_or("not known").to_string();
+    let why = desk.notes.class("phosphorus basis by the soil test", word.clone(), soil.value, basis.cite);
     Some((named(&word), why))
 }
 

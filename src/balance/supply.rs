@@ -5,7 +5,7 @@ use crate::balance::{Notebook, Npk, Op, StepId, Window};
 use crate::check::{Contents, Lot};
 use crate::farm::{Analysis, Basis, Content};
 use crate::findings::{At, Origin};
-use crate::tables::{Sourced, Topic};
+use crate::tables::{Sourced, topic};
 use crate::units::{K2O_PER_K, LbPerTon, P2O5_PER_P, Ppm, Quantity};
 
 /// What a ton of one lot supplies, in lb per ton as spread.
@@ -28,9 +28,9 @@ pub(super) fn of(desk: &mut Desk<'_>, lot: &Lot) -> Option<Supply> {
     let contents = match &lot.contents {
         Contents::Analysis(analysis) => as_spread(lot, analysis, notes),
         Contents::Typical(typical) => {
-            let mut of = |nutrient: &str, figure: &Sourced<f64>| {
+            let mut of = |nutrient: &str, figure: &Sourced<LbPerTon>| {
                 let what = format!("{nutrient} of {} (typical: no analysis)", lot.id);
-                notes.figure(what, figure, "lb/ton")
+                notes.figure(what, figure)
             };
             Npk { n: of("total N", &typical.total_n), p2o5: of("P2O5", &typical.p2o5), k2o: of("K2O", &typical.k2o) }
         }
@@ -53,14 +53,14 @@ fn available(desk: &mut Desk<'_>, lot: &Lot, total: StepId, season: Option<&str>
     let scope = desk.field.availability(lot, desk.ready.large, season);
     let put = if desk.field.placement == "surface" { "spread on top" } else { "worked in" };
     let (book, notes) = (desk.book, &mut desk.notes);
-    let share = book.number(Topic::NAvailable, &scope);
+    let share = book.get(topic::N_AVAILABLE, &scope);
     let pools = book.by_pools(&scope) && lot.ammonium().is_some();
     if let Some(share) = share.filter(|_| !pools) {
-        let share = notes.figure(format!("share of total N available this year, {put}"), &share, "");
+        let share = notes.figure(format!("share of total N available this year, {put}"), &share);
         return Some(notes.reckon(format!("available N of {id}"), "lb/ton", Op::Times, &[total, share]));
     }
-    let released = book.number(Topic::NOrganicAvailable, &scope)?;
-    let kept = book.number(Topic::NAmmoniumKept, &scope)?;
+    let released = book.get(topic::N_ORGANIC_AVAILABLE, &scope)?;
+    let kept = book.get(topic::N_AMMONIUM_KEPT, &scope)?;
     let Contents::Analysis(analysis) = &lot.contents else { return None };
     let dry = dry_share(id, analysis, notes);
     let ammonium = reported(&format!("ammonium N of {id}"), analysis.ammonium_n.as_ref()?, None, dry, notes);
@@ -69,9 +69,9 @@ fn available(desk: &mut Desk<'_>, lot: &Lot, total: StepId, season: Option<&str>
     let mut mineral = vec![total, ammonium];
     mineral.extend(nitrate);
     let organic = notes.reckon(format!("organic N of {id}"), "lb/ton", Op::Less, &mineral);
-    let released = notes.figure("share of organic N released this year", &released, "");
+    let released = notes.figure("share of organic N released this year", &released);
     let from_organic = notes.reckon("N released from organic N", "lb/ton", Op::Times, &[organic, released]);
-    let kept = notes.figure(format!("share of ammonium N kept, {put}"), &kept, "");
+    let kept = notes.figure(format!("share of ammonium N kept, {put}"), &kept);
     let from_ammonium = notes.reckon("ammonium N kept", "lb/ton", Op::Times, &[ammonium, kept]);
     let mut parts = vec![from_organic, from_ammonium];
     parts.extend(nitrate);
@@ -81,7 +81,7 @@ fn available(desk: &mut Desk<'_>, lot: &Lot, total: StepId, season: Option<&str>
 /// Available nitrogen per ton in each window: the same step in all, unless the
 /// place tells seasons apart.
 pub(super) fn by_window(desk: &mut Desk<'_>, lot: &Lot, supply: &Supply, windows: &[Window]) -> Vec<StepId> {
-    let topics = [Topic::NAvailable, Topic::NOrganicAvailable, Topic::NAmmoniumKept];
+    let topics = [topic::N_AVAILABLE, topic::N_ORGANIC_AVAILABLE, topic::N_AMMONIUM_KEPT];
     let seasonal = topics.iter().any(|t| !desk.book.values_of(*t, "season").is_empty());
     windows
         .iter()

@@ -57,7 +57,7 @@ pub fn survey(ready: &Ready) -> (Vec<Surveyed>, Findings) {
             .keepouts
             .iter()
             .enumerate()
-            .map(|(index, k)| ground::KeepOut { index, geometry: &k.geometry, feet: k.from(field.id()).0 })
+            .map(|(index, k)| ground::KeepOut { index, geometry: &k.geometry, feet: k.from(field).0 })
             .collect();
         match ground::cut(&field.shape, &keep, swath) {
             Ok(cut) => {
@@ -84,7 +84,9 @@ fn eased(ready: &Ready, field: &Field) -> Vec<usize> {
         ground::cut(&field.shape, &one, 0.0).is_ok_and(|cut| !cut.zones.is_empty())
     };
     let all = ready.keepouts.iter().enumerate();
-    all.filter(|(_, k)| k.eased(field.id()).is_some() && reaches(&k.geometry, k.full)).map(|(index, _)| index).collect()
+    all.filter(|(_, k)| k.eased(field).is_some() && reaches(&k.geometry, k.of(field).full))
+        .map(|(index, _)| index)
+        .collect()
 }
 
 /// The way from every lot to one field.

@@ -23,7 +23,7 @@ pub fn idle_keepouts(ready: &Ready, surveyed: &[Surveyed]) -> Option<Finding> {
     let charged: BTreeSet<usize> = surveyed.iter().flat_map(|s| s.cut.zones.iter().map(|zone| zone.index)).collect();
     let touches = |index: usize, keep: &KeepOut| charged.contains(&index) || alone(ready, keep);
     // A line without a distance takes nothing wherever it lies.
-    let takes = |keep: &KeepOut| keep.feet > 0.0 || area(&keep.geometry);
+    let takes = |keep: &KeepOut| ready.fields.iter().any(|f| keep.of(f).feet > 0.0) || area(&keep.geometry);
     let idle =
         ready.keepouts.iter().enumerate().filter(|(index, keep)| takes(keep) && !keep.far && !touches(*index, keep));
     let fields: Vec<Rect<f64>> = ready.fields.iter().filter_map(|field| field.shape.bounding_rect()).collect();
@@ -51,10 +51,11 @@ pub fn idle_keepouts(ready: &Ready, surveyed: &[Surveyed]) -> Option<Finding> {
 /// Whether it would take ground of some field if nothing else did.
 fn alone(ready: &Ready, keep: &KeepOut) -> bool {
     let near = |field: &&crate::check::Field| {
-        field.shape.bounding_rect().is_some_and(|rect| miles_off(keep, &[rect]) * 5_280.0 <= keep.feet * 1.01 + 1.0)
+        let reach = keep.from(field).0 * 1.01 + 1.0;
+        field.shape.bounding_rect().is_some_and(|rect| miles_off(keep, &[rect]) * 5_280.0 <= reach)
     };
     ready.fields.iter().filter(near).any(|field| {
-        let one = [ground::KeepOut { index: 0, geometry: &keep.geometry, feet: keep.from(field.id()).0 }];
+        let one = [ground::KeepOut { index: 0, geometry: &keep.geometry, feet: keep.from(field).0 }];
         ground::cut(&field.shape, &one, 0.0).is_ok_and(|cut| !cut.zones.is_empty())
     })
 }

@@ -3,7 +3,8 @@
 
 use crate::check::{Field, Ready};
 use crate::findings::Cite;
-use crate::tables::{Book, Season, Sourced, Topic};
+use crate::tables::{Book, Season, Sourced, topic};
+use crate::units::{Days, Quantity};
 use jiff::ToSpan;
 use jiff::civil::Date;
 
@@ -25,7 +26,7 @@ pub struct Window {
     /// The figure behind the days.
     pub cite: Cite,
     /// The days that stock must wait, where planned grazing cut the window.
-    pub graze_wait: Option<Sourced<f64>>,
+    pub graze_wait: Option<Sourced<Days>>,
     /// The planned cutting that it follows, where one falls into the season.
     pub after_cutting: Option<Date>,
     /// First and last day of the whole season, within the plan.
@@ -88,15 +89,12 @@ pub(super) fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> (Vec<Window>,
 
 /// The windows of a field within some days of the plan.
 fn within(ready: &Ready, field: &Field, book: &Book<'_>, days: (Date, Date)) -> Vec<Window> {
-    let words = field.scope();
-    let scope = ready.scope(&words);
-    let closed = book.closed_days(ready.region.as_deref());
-    let wait = book.number(Topic::GrazeWait, &scope);
+    let scope = ready.scope(field);
+    let closed = book.get(topic::CLOSED_DAYS, &scope);
+    let wait = book.get(topic::GRAZE_WAIT, &scope);
     let mut windows = Vec::new();
     for (season, figure) in book.seasons(&scope) {
-        let mut with_season = scope.clone();
-        with_season.push(("season", &season));
-        let share = book.number(Topic::NSplit, &with_season);
+        let share = book.get(topic::N_SPLIT, &scope.clone().season(&season));
         // A season that opened last year may still be open when the plan starts.
         for year in ready.from.year().saturating_sub(1)..=ready.to.year() {
             let Some((opens, closes)) = figure.value.days_in(year) else {
@@ -107,7 +105,7 @@ fn within(ready: &Ready, field: &Field, book: &Book<'_>, days: (Date, Date)) -> 
             if open.0 > open.1 {
                 continue;
             }
-            let clear_days = (wait.as_ref().map_or(0.0, |w| w.value) as i32).max(0);
+            let clear_days = (wait.as_ref().map_or(0.0, |w| w.value.get()) as i32).max(0);
             let clear = field
                 .written
                 .grazed
@@ -122,7 +120,7 @@ fn within(ready: &Ready, field: &Field, book: &Book<'_>, days: (Date, Date)) -> 
                     season: season.clone(),
                     first,
                     last,
-                    n_share: share.as_ref().map_or(1.0, |s| s.value),
+                    n_share: share.as_ref().map_or(1.0, |s| s.value.get()),
                     n_done: 0.0,
                     n_share_cite: share.as_ref().map(|s| s.cite.clone()),
                     cite: figure.cite.clone(),

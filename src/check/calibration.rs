@@ -2,12 +2,11 @@
 //! place and against the spreader of farm.yaml.
 
 use crate::calibrate::{self, Overlap, Pattern, Run, Sure};
-use crate::check::ready::operation;
 use crate::farm::{Covered, LoadRun, LoadWeight, Made, PanRow, SheetRuns, Spreader, Written};
 use crate::findings::{Finding, Findings, Place};
 use crate::ground::feet_per_load;
-use crate::tables::{Book, Sourced, Topic};
-use crate::units::{Quantity, number_text, trimmed};
+use crate::tables::{Book, Scope, Sourced, topic};
+use crate::units::{Feet, Percent, Quantity, Times, number_text, trimmed};
 use jiff::ToSpan;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -29,13 +28,13 @@ pub struct Calibration {
     /// Day of the last one.
     pub last: Date,
     /// Most unevenness of the overlapped swath that is published.
-    pub limit: Option<Sourced<f64>>,
+    pub limit: Option<Sourced<Percent>>,
     /// What else is said of that, with how it is known; kept, not used.
     pub other_limits: Vec<String>,
     /// Least number of runs over a sheet that is published.
-    pub runs_least: Option<Sourced<f64>>,
+    pub runs_least: Option<Sourced<Times>>,
     /// How far to spread before the sheets.
-    pub start_ft: Option<Sourced<f64>>,
+    pub start_ft: Option<Sourced<Feet>>,
     /// How a pattern is judged and fixed.
     pub advice: Vec<Sourced<String>>,
     /// What others found on litter spreaders.
@@ -211,12 +210,12 @@ pub fn calibration(written: &Written, book: &Book<'_>, findings: &mut Findings) 
     }
     runs.extend(file.iter().flat_map(|f| &f.sheets).filter_map(|s| by_sheets(s, swath)));
     runs.extend(file.iter().flat_map(|f| &f.pans).filter_map(|p| by_pans(p, swath)));
-    let limit = book.number(Topic::SpreadCv, &[]);
+    let limit = book.get(topic::SPREAD_CV, &Scope::new());
     let patterns: Vec<Thrown> =
-        file.iter().flat_map(|f| &f.pans).filter_map(|p| thrown(p, limit.as_ref().map(|l| l.value))).collect();
+        file.iter().flat_map(|f| &f.pans).filter_map(|p| thrown(p, limit.as_ref().map(|l| l.value.get()))).collect();
     let last = file.and_then(|f| f.last());
     let large = written.large.as_ref().is_some_and(|l| l.value);
-    let good_until = age(spreader, written, last, operation(large), book, findings);
+    let good_until = age(spreader, written, last, large, book, findings);
     let calibration = Calibration {
         swath_ft: swath,
         load_tons: spreader.load.value.get(),
@@ -225,10 +224,10 @@ pub fn calibration(written: &Written, book: &Book<'_>, findings: &mut Findings) 
         last: last?,
         limit,
         other_limits: other_limits(book),
-        runs_least: book.number(Topic::CalibrationRuns, &[]),
-        start_ft: book.number(Topic::CalibrationStart, &[]),
-        advice: book.all_words(Topic::SpreadPattern, "item").into_iter().map(|(_, words)| words).collect(),
-        found_elsewhere: book.words(Topic::SpreadCvFound, &[]),
+        runs_least: book.get(topic::CALIBRATION_RUNS, &Scope::new()),
+        start_ft: book.get(topic::CALIBRATION_START, &Scope::new()),
+        advice: book.all_words(topic::SPREAD_PATTERN, "item").into_iter().map(|(_, words)| words).collect(),
+        found_elsewhere: book.get(topic::SPREAD_CV_FOUND, &Scope::new()),
         good_until,
     };
     too_wide(&calibration, spreader, findings);
@@ -237,7 +236,7 @@ pub fn calibration(written: &Written, book: &Book<'_>, findings: &mut Findings) 
 
 /// What other sources say of the limit on unevenness.
 fn other_limits(book: &Book<'_>) -> Vec<String> {
-    let figures = book.all(Some(Topic::SpreadCv));
+    let figures = book.all(Some(topic::SPREAD_CV.into()));
     let others = figures.iter().flat_map(|(figure, _, _)| &figure.others);
     others.map(|o| format!("{} ({}). {}", o.value, o.known.word(), o.why_not)).collect()
 }
@@ -276,7 +275,7 @@ fn by_load(load: &LoadRun, swath: f64, book: &Book<'_>, findings: &mut Findings)
     let (way, tons, on) = match &load.load {
         LoadWeight::Weighed(tons) => (Way::WeighedLoad, tons.value.get(), format!("{} weighed", tons.value)),
         LoadWeight::Bucket { net, volume } => {
-            let Some(factor) = book.number(Topic::BucketFactor, &[]) else {
+            let Some(factor) = book.get(topic::BUCKET_FACTOR, &Scope::new()) else {
                 let found = format!("the tables of {} have no bucket_factor to weigh a load by", book.place().name);
                 findings.push(
                     Finding::error("calibration-figure", &net.place, found)
@@ -284,12 +283,12 @@ fn by_load(load: &LoadRun, swath: f64, book: &Book<'_>, findings: &mut Findings)
                 );
                 return None;
             };
-            let density = calibrate::bucket_density(net.value.get(), factor.value)?;
+            let density = calibrate::bucket_density(net.value.get(), factor.value.get())?;
             let tons = density * volume.value.get() / 2_000.0;
             let on = format!(
                 "bucket {} x {} x {} / 2,000 = {} tons",
                 net.value,
-                trimmed(factor.value),
+                trimmed(factor.value.get()),
                 volume.value,
                 number_text(tons, 2)
             );
@@ -369,7 +368,7 @@ fn too_wide(calibration: &Calibration, spreader: &Spreader, findings: &mut Findi
     let at_swath = at.map_or("the row of pans is not wider than the swath".to_string(), |o| {
         format!("at the swath it is uneven by {} %", number_text(o.worse(), 0))
     });
-    let benchmark = format!("at most {} %: {}", trimmed(limit.value), limit.cite);
+    let benchmark = format!("at most {} %: {}", trimmed(limit.value.get()), limit.cite);
     let finding = match pattern.widest_ft {
         Some(widest) if swath <= widest + 1e-6 => return,
         Some(widest) => {
@@ -398,7 +397,7 @@ fn age(
     spreader: &Spreader,
     written: &Written,
     measured: Option<Date>,
-    operation: &str,
+    large: bool,
     book: &Book<'_>,
     findings: &mut Findings,
 ) -> Option<Date> {
@@ -414,14 +413,14 @@ fn age(
         );
     }
     let last = said.map(|s| s.value).max(measured)?;
-    let figure = book.number(Topic::CalibrationAge, &[("operation", operation)])?;
-    let until = last.checked_add((figure.value as i32).days()).ok()?;
+    let figure = book.get(topic::CALIBRATION_AGE, &Scope::new().large(large))?;
+    let until = last.checked_add((figure.value.get() as i32).days()).ok()?;
     if until < book.on() {
         let place = said.map(|s| &s.place).or(written.calibration.as_ref().and(Some(&spreader.swath.place)))?;
         let found = format!("the spreader was last calibrated on {last}; that expired {until}");
         findings.push(
             Finding::warning("calibration-old", place, found)
-                .accepts(format!("at most {} days: {}", trimmed(figure.value), figure.cite))
+                .accepts(format!("at most {} days: {}", trimmed(figure.value.get()), figure.cite))
                 .fix("calibrate it before anything is spread, and write it into calibration.yaml"),
         );
     }

@@ -4,7 +4,7 @@
 use crate::check::lot_there;
 use crate::farm::{HaulTime, MONTHS, Written, WrittenDays, WrittenHouse};
 use crate::findings::{Finding, Findings, Origin, Place};
-use crate::tables::{Book, Topic};
+use crate::tables::{Book, Scope, topic};
 use crate::units::{Pounds, Quantity};
 use jiff::ToSpan;
 use jiff::civil::{Date, Weekday};
@@ -147,10 +147,8 @@ fn pace(days: &WrittenDays, written: &Written, region: Option<&str>, book: &Book
             if let Some(share) = own(i) {
                 return Some(Share { share: share.value.get() / 100.0, origin: Origin::Line(share.place.clone()) });
             }
-            let scope: Vec<(&str, &str)> =
-                std::iter::once(("month", *month)).chain(region.map(|r| ("region", r))).collect();
-            let figure = book.number(Topic::FitShare, &scope)?;
-            Some(Share { share: figure.value.clamp(0.0, 1.0), origin: Origin::Figure(figure.cite) })
+            let figure = book.get(topic::FIT_SHARE, &Scope::new().month(*month).region(region))?;
+            Some(Share { share: figure.value.get(), origin: Origin::Figure(figure.cite) })
         })
         .collect();
     let without: Vec<&str> = months_of(written)
@@ -224,8 +222,8 @@ fn house(house: &WrittenHouse, written: &Written, book: &Book<'_>, findings: &mu
     let per_1000 = match (&house.tons_per_1000, &house.kind) {
         (Some(own), _) => Some(Made { tons: own.value.get(), origin: Origin::Line(own.place.clone()) }),
         (None, Some(kind)) => book
-            .number(Topic::LitterMade, &[("material", &kind.value)])
-            .map(|f| Made { tons: f.value, origin: Origin::Figure(f.cite) }),
+            .get(topic::LITTER_MADE, &Scope::new().material(&kind.value))
+            .map(|f| Made { tons: f.value.get(), origin: Origin::Figure(f.cite) }),
         (None, None) => None,
     };
     let birds = house.all_birds();

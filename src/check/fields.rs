@@ -1,12 +1,12 @@
 //! Checks of the fields: names, forages, soil tests and their age.
 
 use crate::check::lots::last_day;
-use crate::check::ready::{Bar, Field, operation};
+use crate::check::ready::{Bar, Field, INCORPORATED, SURFACE, words};
 use crate::check::{field_there, twice};
-use crate::farm::{Measure, SoilTest, SoilValue, Written, WrittenField};
+use crate::farm::{Measure, SoilTest, Written, WrittenField};
 use crate::findings::{At, Finding, Findings, Origin, nearest};
-use crate::tables::{Book, Topic};
-use crate::units::{Quantity, number, trimmed};
+use crate::tables::{Book, Classes, Of, Rate, Scope, topic};
+use crate::units::{Quantity, SoilScale, SoilValue, number};
 use geo::MultiPolygon;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -48,7 +48,7 @@ fn field(
     let large = farm.large.as_ref().is_some_and(|l| l.value);
     match &written.soil_test {
         Some(test) => {
-            as_the_place_reports(written, test, book, findings);
+            as_the_place_reports(written, test, farm, book, findings);
             bars.extend(stale(written, test, large, (book, open), findings));
         }
         None if written.closed.is_some() => {}
@@ -80,9 +80,8 @@ fn field(
 /// Most applications that a field gets in the year; as many as a season has
 /// parts where the tables do not say.
 fn applications(field: &WrittenField, book: &Book<'_>) -> usize {
-    let usage = field.usage.value.key();
-    let scope = [("forage", field.forage.value.as_str()), ("use", usage.as_str())];
-    let most = book.number(Topic::Applications, &scope).map_or(f64::from(MOST_APPLICATIONS), |f| f.value);
+    let most = book.get(topic::APPLICATIONS, &words(field));
+    let most = most.map_or(f64::from(MOST_APPLICATIONS), |f| f.value.get());
     crate::units::whole_down(most).clamp(1, i64::from(MOST_APPLICATIONS)) as usize
 }
 
@@ -94,13 +93,18 @@ fn grazed_by_sheep(field: &WrittenField, farm: &Written) -> bool {
 
 /// A forage is known when the tables hold its nitrogen need.
 fn forage_known(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) {
-    let usage = field.usage.value.key();
-    let scope = [("forage", field.forage.value.as_str()), ("use", usage.as_str()), ("texture", "fine")];
-    if book.number(Topic::NPerTon, &scope).or_else(|| book.number(Topic::NRate, &scope)).is_some() {
+    // Where the tables go by texture, any of theirs will do: without one the field is barred.
+    let textures = book.values_of(topic::N_RATE, "texture");
+    let by_rate = |texture: &String| book.get(topic::N_RATE, &words(field).texture(texture)).is_some();
+    let scope = words(field);
+    if book.get(topic::N_PER_TON, &scope).is_some()
+        || book.get(topic::N_RATE, &scope).is_some()
+        || textures.iter().any(by_rate)
+    {
         return;
     }
-    let mut known = book.values_of(Topic::NPerTon, "forage");
-    known.extend(book.values_of(Topic::NRate, "forage"));
+    let mut known = book.values_of(topic::N_PER_TON, "forage");
+    known.extend(book.values_of(topic::N_RATE, "forage"));
     known.sort();
     known.dedup();
     let found = format!(
@@ -118,7 +122,13 @@ fn forage_known(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) 
 }
 
 /// The report must use the extractant and the units of the place's tables.
-fn as_the_place_reports(field: &WrittenField, test: &SoilTest, book: &Book<'_>, findings: &mut Findings) {
+fn as_the_place_reports(
+    field: &WrittenField,
+    test: &SoilTest,
+    farm: &Written,
+    book: &Book<'_>,
+    findings: &mut Findings,
+) {
     let place = book.place();
     if let Some(wanted) = place.extractant.as_ref().filter(|w| **w != test.extractant.value) {
         let found =
@@ -133,32 +143,57 @@ fn as_the_place_reports(field: &WrittenField, test: &SoilTest, book: &Book<'_>, 
                 .fix("one extractant's result cannot be turned into another's: sample again for a laboratory that uses it"),
         );
     }
-    let mut unit = |key: &str, value: &At<SoilValue>, wanted: &Option<String>| {
-        if let Some(wanted) = wanted.as_ref().filter(|w| **w != value.value.unit) {
-            let found = format!(
-                "field {}: soil-test `{key}` is {} {}",
-                field.id.value,
-                trimmed(value.value.value),
-                value.value.unit
-            );
+    for (key, value, scale, whose) in scales_asked(field, test, farm, book) {
+        if value.value.scale != scale {
+            let found = format!("field {}: soil-test `{key}` is {}", field.id.value, value.value);
+            let scale = scale.word();
             findings.push(
                 Finding::error("soil-unit", &value.place, found)
-                    .accepts(format!("{wanted}, as the tables of {} have it", place.name))
-                    .fix(format!("write the report's value in {wanted}, or ask the laboratory for it")),
+                    .accepts(format!("{scale}, as {whose} of {} have it", place.name))
+                    .fix(format!("write the report's value in {scale}, or ask the laboratory for it")),
             );
         }
-    };
-    unit("p", &test.p, &place.p_unit);
-    unit("k", &test.k, &place.k_unit);
-    for (key, value, topic) in
-        [("zinc", &test.zinc, Topic::SoilZincStop), ("copper", &test.copper, Topic::SoilCopperStop)]
-    {
-        if let Some(value) = value {
-            // A limit in another unit than the test would never be met.
-            let stop = book.number(topic, &[("forage", &field.forage.value)]).map(|stop| stop.unit.to_string());
-            unit(key, value, &stop.or_else(|| place.p_unit.clone()));
-        }
     }
+}
+
+/// The scale in which a figure needs each value of a soil test: the place's
+/// own, and that of every figure the value is compared with.
+fn scales_asked<'a>(
+    field: &WrittenField,
+    test: &'a SoilTest,
+    farm: &Written,
+    book: &Book<'_>,
+) -> Vec<(&'static str, &'a At<SoilValue>, SoilScale, &'static str)> {
+    let place = book.place();
+    let region = farm.region.as_ref().map(|region| &region.value);
+    let soil = Scope::new().extractant(&test.extractant.value).region(region);
+    let classes = |topic: Of<Classes<SoilValue>>| {
+        let ends = book.get(topic, &soil).map(|classes| classes.value);
+        ends.and_then(|ends| ends.iter().find_map(|(end, _)| end.map(|end| end.scale)))
+    };
+    let curve = |topic| match book.get(topic, &words(field)).map(|rate| rate.value) {
+        Some(Rate::Curve { over, .. }) => over,
+        _ => None,
+    };
+    let stop = |topic: Of<SoilValue>| book.get(topic, &words(field)).map(|stop| stop.value.scale);
+    let (tables, limit) = ("the tables", "the limits");
+    let asked = [
+        ("p", Some(&test.p), place.p_unit, tables),
+        ("p", Some(&test.p), classes(topic::SOIL_P_CLASS), "the classes"),
+        ("p", Some(&test.p), classes(topic::P_BASIS_TEST), "the phosphorus rules"),
+        ("p", Some(&test.p), curve(topic::P2O5_NEED), "the needs"),
+        ("k", Some(&test.k), place.k_unit, tables),
+        ("k", Some(&test.k), classes(topic::SOIL_K_CLASS), "the classes"),
+        ("k", Some(&test.k), curve(topic::K2O_NEED), "the needs"),
+        ("mg", test.mg.as_ref(), classes(topic::SOIL_MG_CLASS), "the classes"),
+        ("zinc", test.zinc.as_ref(), stop(topic::SOIL_ZINC_STOP).or(place.p_unit), limit),
+        ("copper", test.copper.as_ref(), stop(topic::SOIL_COPPER_STOP).or(place.p_unit), limit),
+    ];
+    let mut asked: Vec<_> =
+        asked.into_iter().filter_map(|(key, value, scale, whose)| Some((key, value?, scale?, whose))).collect();
+    // One finding a value and scale.
+    asked.dedup_by_key(|(key, _, scale, _)| (*key, *scale));
+    asked
 }
 
 /// A soil test older than the place takes bars the field until it is sampled
@@ -171,7 +206,7 @@ fn stale(
     findings: &mut Findings,
 ) -> Option<Bar> {
     let sampled = &test.sampled;
-    let aged = last_day(sampled.value, Topic::SoilSampleAge, operation(large), book)?;
+    let aged = last_day(sampled.value, topic::SOIL_SAMPLE_AGE, large, book)?;
     if aged.last >= open {
         return None;
     }
@@ -205,7 +240,8 @@ fn enough_years(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) 
     if field.yield_goal.is_some() || field.yields.is_empty() {
         return;
     }
-    let (Some(best), Some(of)) = (book.number(Topic::YieldBest, &[]), book.number(Topic::YieldOf, &[])) else {
+    let (Some(best), Some(of)) = (book.get(topic::YIELD_BEST, &Scope::new()), book.get(topic::YIELD_OF, &Scope::new()))
+    else {
         let found = format!(
             "field {}: the tables of {} do not say how a yield goal is calculated",
             field.id.value,
@@ -216,20 +252,20 @@ fn enough_years(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) 
     };
     let latest = field.yields.iter().map(|y| y.year.value).max().unwrap_or_default();
     let mut years: Vec<i16> =
-        field.yields.iter().map(|y| y.year.value).filter(|y| f64::from(latest - y) < of.value).collect();
+        field.yields.iter().map(|y| y.year.value).filter(|y| f64::from(latest - y) < of.value.get()).collect();
     years.sort_unstable();
     let written = years.len();
     years.dedup();
-    if years.len() < written || (years.len() as f64) < best.value {
+    if years.len() < written || (years.len() as f64) < best.value.get() {
         let found = format!(
             "field {}: {} yields of different years among the latest {}",
             field.id.value,
             years.len(),
-            of.value
+            of.value.get()
         );
         findings.push(
             Finding::error("yield-years", &field.place, found)
-                .accepts(format!("the best {} of the latest {} years: {}", best.value, of.value, best.cite))
+                .accepts(format!("the best {} of the latest {} years: {}", best.value.get(), of.value.get(), best.cite))
                 .fix("add years, each once, or state a `yield_goal`"),
         );
     }
@@ -259,10 +295,10 @@ fn earlier_is_earlier(field: &WrittenField, book: &Book<'_>, findings: &mut Find
 fn banked_as_allowed(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) {
     let Some(years) = field.bank_years.as_ref().filter(|y| y.value > 1) else { return };
     let rating = field.rating.as_ref().map(|r| r.rating.value.key()).unwrap_or_default();
-    let most = book.number(Topic::PBankYears, &[("rating", &rating)]);
+    let most = book.get(topic::P_BANK_YEARS, &Scope::new().rating(rating));
     let accepts = match &most {
-        Some(most) if f64::from(years.value) <= most.value => return,
-        Some(most) => format!("at most {}: {}", most.value, most.cite),
+        Some(most) if f64::from(years.value) <= most.value.get() => return,
+        Some(most) => format!("at most {}: {}", most.value.get(), most.cite),
         None => format!("1: the tables of {} have no number of years", book.place().name),
     };
     let found = format!("field {}: phosphate of {} years at once", field.id.value, years.value);
@@ -272,11 +308,11 @@ fn banked_as_allowed(field: &WrittenField, book: &Book<'_>, findings: &mut Findi
 /// Where litter ends up, and the days until then as the tables step them: the
 /// latest step that is not past the days, so that no nitrogen is counted out
 /// too early.
-fn placing(field: &WrittenField, book: &Book<'_>) -> (&'static str, String) {
-    let Some(worked_in) = &field.worked_in else { return ("surface", "none".to_string()) };
-    let steps = book.values_of(Topic::NAmmoniumKept, "days");
+pub(super) fn placing(field: &WrittenField, book: &Book<'_>) -> (&'static str, String) {
+    let Some(worked_in) = &field.worked_in else { return (SURFACE, "none".to_string()) };
+    let steps = book.values_of(topic::N_AMMONIUM_KEPT, "days");
     let mut steps: Vec<(f64, &String)> = steps.iter().filter_map(|s| Some((number(s)?, s))).collect();
     steps.sort_by(|a, b| a.0.total_cmp(&b.0));
     let within = steps.iter().rev().find(|(days, _)| *days <= worked_in.value.get()).or(steps.first());
-    ("incorporated", within.map_or_else(|| "none".to_string(), |(_, key)| (*key).clone()))
+    (INCORPORATED, within.map_or_else(|| "none".to_string(), |(_, key)| (*key).clone()))
 }

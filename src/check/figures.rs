@@ -3,7 +3,7 @@
 
 use crate::farm::{Written, WrittenFigure};
 use crate::findings::{Cite, Finding, Findings, Known, nearest};
-use crate::tables::{Book, Edition, Figure, Form, Said, Shape, TOPICS, Topic};
+use crate::tables::{Book, Edition, Figure, Form, Said, Scope, Shape, TOPICS, Topic};
 use jiff::civil::Date;
 
 pub(super) fn check(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Vec<Said> {
@@ -12,18 +12,19 @@ pub(super) fn check(written: &Written, book: &Book<'_>, findings: &mut Findings)
 
 fn figure(written: &WrittenFigure, book: &Book<'_>, findings: &mut Findings) -> Option<Said> {
     let topic = topic(written, findings)?;
-    let mut scope: Vec<(&str, &str)> = Vec::new();
+    let mut scope = Scope::new();
     for (key, value) in &written.applies {
         if topic.scope().contains(&key.value.as_str()) {
-            scope.push((&key.value, value));
+            scope = scope.with(&key.value, value);
         } else {
             let found = format!("the figure: `{}` is not a scope of {}", key.value, topic.key());
             findings.push(Finding::error("figure-scope", &key.place, found).accepts(topic.scope().join(", ")));
         }
     }
-    if !topic.units().contains(&written.unit.as_str()) {
-        let found = format!("the figure: the unit is `{}`", written.unit);
-        findings.push(Finding::error("figure-unit", &written.value.place, found).accepts(topic.units().join(", ")));
+    let shape = Shape::Number(written.value.value);
+    if !topic.takes(&shape, &written.unit) {
+        let found = format!("the figure: it is {} {}", written.value.value, written.unit);
+        findings.push(Finding::error("figure-unit", &written.value.place, found).accepts(topic.accepts()));
     }
     if let Some(there) = book.shape(topic, &scope) {
         let found = format!("the tables of {} have {} for this already", book.place().name, topic.key());
@@ -41,14 +42,8 @@ fn figure(written: &WrittenFigure, book: &Book<'_>, findings: &mut Findings) -> 
         at: "farm.yaml".to_string(),
         known: Known::Said,
     };
-    let edition = Edition {
-        from: Date::MIN,
-        shape: Shape::Number(written.value.value),
-        source: String::new(),
-        at: String::new(),
-        known: Known::Said,
-        note: None,
-    };
+    let edition =
+        Edition { from: Date::MIN, shape, source: String::new(), at: String::new(), known: Known::Said, note: None };
     let figure = Figure {
         id: format!("{}.said", topic.key()),
         of: "farm".to_string(),

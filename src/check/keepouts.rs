@@ -4,12 +4,12 @@
 //! field.
 
 use crate::check::field_there;
-use crate::check::ready::{Above, KeepOut, operation};
+use crate::check::ready::{Above, INCORPORATED, KeepOut, SURFACE};
 use crate::farm::{Written, WrittenKeepOut};
 use crate::findings::{At, Finding, Findings, Origin, Place};
-use crate::tables::{Book, Sourced, Topic};
+use crate::tables::{Book, Scope, Sourced, topic};
 use crate::text::Signed;
-use crate::units::Quantity;
+use crate::units::{Feet, Quantity};
 use std::collections::BTreeSet;
 
 /// `far` are the places in the list of those that were reported as lying far from every boundary.
@@ -25,9 +25,37 @@ pub(super) fn check(
     for keep in &written.keepouts {
         dates(keep, written, findings);
     }
-    let rule = Rule { book, large };
+    let by = |placement| Rule { book, large, placement };
+    let on_top = written.fields.iter().any(|f| f.worked_in.is_none()) || written.fields.is_empty();
+    let worked_in = written.fields.iter().any(|f| f.worked_in.is_some());
+    let mut one = |keep: &WrittenKeepOut| match (on_top, worked_in) {
+        (true, true) => either_way(keep, &by(SURFACE), &by(INCORPORATED), findings),
+        (true, false) => keepout(keep, &by(SURFACE), findings),
+        (false, _) => keepout(keep, &by(INCORPORATED), findings),
+    };
     let all = written.keepouts.iter().enumerate();
-    all.filter_map(|(number, k)| Some(KeepOut { far: far.contains(&number), ..keepout(k, &rule, findings)? })).collect()
+    all.filter_map(|(number, keep)| Some(KeepOut { far: far.contains(&number), ..one(keep)? })).collect()
+}
+
+/// A keep-out of a farm with fields of both placements; what is wrong either
+/// way is said once.
+fn either_way(
+    keep: &WrittenKeepOut,
+    on_top: &Rule<'_>,
+    worked_in: &Rule<'_>,
+    findings: &mut Findings,
+) -> Option<KeepOut> {
+    let mut whole = keepout(keep, on_top, findings)?;
+    let mut more = Findings::new();
+    let Some(other) = keepout(keep, worked_in, &mut more) else {
+        findings.extend(more);
+        return None;
+    };
+    let distances = |keep: &KeepOut| (keep.feet, keep.full, keep.above.as_ref().map(|above| above.feet));
+    if distances(&other) != distances(&whole) {
+        whole.worked_in = Some(Box::new(other));
+    }
+    Some(whole)
 }
 
 /// What the tables ask of a thing: its kind, and what is said of it.
@@ -50,15 +78,18 @@ impl WrittenKeepOut {
 
 /// The distance of the rule in feet; 0 where it speaks of others only.
 pub(super) fn ruled(thing: Thing<'_>, large: bool, book: &Book<'_>) -> Option<f64> {
-    let rule = Rule { book, large };
+    let rule = Rule { book, large, placement: SURFACE };
     let said = Said::plainly(thing);
-    rule.distance(thing.kind, said).map(|f| f.value).or_else(|| rule.speaks_of_others(thing.kind, said).then_some(0.0))
+    rule.distance(thing.kind, said)
+        .map(|f| f.value.get())
+        .or_else(|| rule.speaks_of_others(thing.kind, said).then_some(0.0))
 }
 
 /// The tables, and the words that every question has in common.
 struct Rule<'a> {
     book: &'a Book<'a>,
     large: bool,
+    placement: &'static str,
 }
 
 /// What a question may say of a feature. What the grower does not say counts
@@ -80,18 +111,17 @@ impl Said {
 
 impl Rule<'_> {
     /// The strictest published distance that fits.
-    fn distance(&self, kind: &str, said: Said) -> Option<Sourced<f64>> {
+    fn distance(&self, kind: &str, said: Said) -> Option<Sourced<Feet>> {
         let word = |yes: bool| if yes { "yes" } else { "no" };
-        let scope = [
-            ("feature", kind),
-            ("strip", word(said.strip)),
-            ("owner", if said.own { "own" } else { "neighbor" }),
-            ("consent", word(said.consent)),
-            ("lies", if said.above { "above" } else { "below" }),
-            ("operation", operation(self.large)),
-            ("placement", "surface"),
-        ];
-        self.book.number(Topic::Setback, &scope)
+        let scope = Scope::new()
+            .feature(kind)
+            .strip(word(said.strip))
+            .owner(if said.own { "own" } else { "neighbor" })
+            .consent(word(said.consent))
+            .lies(if said.above { "above" } else { "below" })
+            .large(self.large)
+            .placement(self.placement);
+        self.book.get(topic::SETBACK, &scope)
     }
 
     /// Whether the rule speaks of neighbors only, or only of what lies below a
@@ -110,8 +140,8 @@ fn settled(keep: &WrittenKeepOut, said: Said, rule: &Rule<'_>) -> Option<(f64, O
         .map(|(feet, by)| (feet.value.get(), Origin::Said { place: feet.place.clone(), by: by.value.text.clone() }));
     let kind = keep.kind.value.as_str();
     match (rule.distance(kind, said), own) {
-        (Some(figure), Some(own)) if own.0 > figure.value => Some(own),
-        (Some(figure), _) => Some((figure.value, Origin::Figure(figure.cite))),
+        (Some(figure), Some(own)) if own.0 > figure.value.get() => Some(own),
+        (Some(figure), _) => Some((figure.value.get(), Origin::Figure(figure.cite))),
         (None, Some(own)) => Some(own),
         (None, None) => rule.speaks_of_others(kind, said).then(|| (0.0, Origin::Line(keep.place.clone()))),
     }
@@ -153,6 +183,7 @@ fn keepout(written: &WrittenKeepOut, rule: &Rule<'_>, findings: &mut Findings) -
         consent: written.consent.as_ref().filter(|_| eased).map(|c| c.by.clone()),
         above,
         far: false,
+        worked_in: None,
         geometry: written.geometry.clone(),
     })
 }
@@ -232,7 +263,7 @@ fn own_setback(keep: &WrittenKeepOut, plain: Said, rule: &Rule<'_>, findings: &m
     let name = &keep.name;
     let place = &rule.book.place().name;
     let width = own.value.get();
-    let figure = rule.distance(&keep.kind.value, plain).map(|figure| figure.value);
+    let figure = rule.distance(&keep.kind.value, plain).map(|figure| figure.value.get());
     if let Some(ruled) = figure.filter(|ruled| width < *ruled) {
         let found = format!(
             "{name}: its setback {} is narrower than the {} ft that {place} requires, which is used instead",
@@ -247,12 +278,17 @@ fn own_setback(keep: &WrittenKeepOut, plain: Said, rule: &Rule<'_>, findings: &m
         return;
     }
     let slip = !(SHORT_FEET..=WIDE_FEET).contains(&width);
-    if let (true, Some((least, most))) = (slip, rule.book.range_of(Topic::Setback)) {
+    let usual = Feet::new(0.0).ok().and_then(|above| rule.book.range_of(topic::SETBACK, above));
+    if let (true, Some((least, most))) = (slip, usual) {
         let short = if width < SHORT_FEET { "short" } else { "wide" };
         let found = format!("{name}: its setback {} looks too {short}", own.value);
         findings.push(
             Finding::warning("setback-unusual", &own.place, found)
-                .accepts(format!("the tables of {place} ask from {} to {} ft of other things", feet(least), feet(most)))
+                .accepts(format!(
+                    "the tables of {place} ask from {} to {} ft of other things",
+                    feet(least.get()),
+                    feet(most.get())
+                ))
                 .fix("check the number and its unit"),
         );
     }
@@ -262,7 +298,7 @@ fn own_setback(keep: &WrittenKeepOut, plain: Said, rule: &Rule<'_>, findings: &m
 /// that is told.
 fn unsaid(keep: &WrittenKeepOut, plain: Said, rule: &Rule<'_>, findings: &mut Findings) {
     let kind = keep.kind.value.as_str();
-    let distance = |said| rule.distance(kind, said).map(|figure| figure.value);
+    let distance = |said| rule.distance(kind, said).map(|figure| figure.value.get());
     let own_word = keep.setback.as_ref().map(|(own, _)| own.value.get());
     let Some(held) = distance(plain).filter(|held| own_word.is_none_or(|own| own < *held)) else { return };
     let asked = [

@@ -6,7 +6,7 @@ use crate::check::{Lot, Ready, unknown_id};
 use crate::farm::Written;
 use crate::findings::{Finding, Findings};
 use crate::record::{Entry, Happened, What};
-use crate::tables::{Book, Topic};
+use crate::tables::{Book, topic};
 use crate::units::{Pounds, number_text};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -70,7 +70,7 @@ fn twice(entries: &[Entry], findings: &mut Findings) {
 /// What the log shows beside a farm that is known.
 pub fn logged(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     twice(&ready.happened.entries, findings);
-    let stops = book.all_words(Topic::Stop, "when");
+    let stops = book.all_words(topic::STOP, "when");
     for entry in ready.done().filter(|e| e.what == What::Spread) {
         let state = entry.word("soil");
         let Some((_, words)) = stops.iter().find(|(when, _)| when == state) else { continue };

@@ -1,12 +1,13 @@
 //! Checks of the lots: kinds, analyses and their age, piles outside.
 
-use crate::check::ready::{Aged, Bar, Contents, Lot, Typical, operation};
+use crate::check::fields::placing;
+use crate::check::ready::{Aged, Bar, Contents, Lot, SURFACE, Typical};
 use crate::check::{lot_there, on_hand, twice, unknown_id};
 use crate::farm::{Stored, Written, WrittenLot};
 use crate::findings::{At, Finding, Findings, nearest};
-use crate::tables::{Book, Topic};
+use crate::tables::{Book, Of, Scope, topic};
 use crate::text::key_of;
-use crate::units::Quantity;
+use crate::units::{Days, Quantity};
 use jiff::ToSpan;
 use jiff::civil::Date;
 
@@ -30,21 +31,20 @@ fn lot(
     (book, open): (&Book<'_>, Date),
     findings: &mut Findings,
 ) -> Option<Lot> {
-    let operation = operation(large);
-    kind_known(written, book, findings);
+    kind_known(written, farm, book, findings);
     all_water(written, findings);
     let contents = match &written.analysis {
         Some(analysis) => Some(Contents::Analysis(Box::new(analysis.clone()))),
         None => typical(written, book, findings).map(|t| Contents::Typical(Box::new(t))),
     };
     let good_until = written.analysis.as_ref().and_then(|a| {
-        let aged = last_day(a.sampled.value, Topic::LitterSampleAge, operation, book)?;
+        let aged = last_day(a.sampled.value, topic::LITTER_SAMPLE_AGE, large, book)?;
         sample_age(&written.id, &a.sampled, &aged, (book, open), findings);
         Some(aged)
     });
     let barred =
-        written.analysis.as_ref().and_then(|a| too_old(&written.id, &a.sampled, operation, (book, open), findings));
-    let uncovered_until = outside(written, operation, (book, open), findings);
+        written.analysis.as_ref().and_then(|a| too_old(&written.id, &a.sampled, large, (book, open), findings));
+    let uncovered_until = outside(written, large, (book, open), findings);
     let on_hand = on_hand(written, book, findings);
     let stack = farm.points.iter().find(|p| p.stack && p.of.value == written.id.value).map(|p| p.at);
     let (on_hand, counting) = on_hand?;
@@ -88,30 +88,48 @@ fn fields_kept_off(lot: &WrittenLot, farm: &Written, findings: &mut Findings) ->
 }
 
 /// A kind is known when the tables say how much of its nitrogen is available.
-fn kind_known(lot: &WrittenLot, book: &Book<'_>, findings: &mut Findings) {
-    let scope = [("material", lot.kind.value.as_str()), ("placement", "surface")];
-    let pools = [("material", lot.kind.value.as_str()), ("placement", "surface"), ("year", "1"), ("days", "none")];
-    let by_pools =
-        book.number(Topic::NOrganicAvailable, &pools).is_some() && book.number(Topic::NAmmoniumKept, &pools).is_some();
-    if by_pools && book.number(Topic::NAvailable, &scope).is_none() {
+fn kind_known(lot: &WrittenLot, farm: &Written, book: &Book<'_>, findings: &mut Findings) {
+    // Wherever the farm's fields have it: on top, or worked in.
+    let mut placings: Vec<_> = farm.fields.iter().map(|field| placing(field, book)).collect();
+    if placings.is_empty() {
+        placings.push((SURFACE, "none".to_string()));
+    }
+    let asked = |(placement, days): &(&'static str, String)| {
+        Scope::new().material(&lot.kind.value).placement(*placement).days(days.clone()).year("1")
+    };
+    let asked: Vec<Scope<'_>> = placings.iter().map(asked).collect();
+    let by_share = |scope: &Scope<'_>| book.get(topic::N_AVAILABLE, scope).is_some();
+    let by_pools = |scope: &Scope<'_>| {
+        book.get(topic::N_ORGANIC_AVAILABLE, scope).is_some() && book.get(topic::N_AMMONIUM_KEPT, scope).is_some()
+    };
+    let others: Vec<&Scope<'_>> = asked.iter().filter(|scope| !by_share(scope)).collect();
+    if !others.is_empty() && others.iter().all(|scope| by_pools(scope)) {
         return needs_ammonium(lot, book, findings);
     }
-    let mut known = book.values_of(Topic::NAvailable, "material");
-    known.extend(book.values_of(Topic::LitterTypical, "material"));
+    let only_worked_in =
+        !others.is_empty() && others.len() < asked.len() && others.iter().all(|s| s.get("placement") != Some(SURFACE));
+    let mut known = book.values_of(topic::N_AVAILABLE, "material");
+    known.extend(book.values_of(topic::LITTER_TYPICAL, "material"));
     known.sort();
     known.dedup();
     // A share that holds for every kind says nothing of a word nobody knows.
     let named = known.is_empty() || known.contains(&lot.kind.value);
-    if named && book.number(Topic::NAvailable, &scope).is_some() {
+    if named && others.is_empty() {
         return;
     }
     let found = format!(
-        "the tables of {} have no available-N figure for `{}`",
+        "the tables of {} have no available-N figure for `{}`{}",
         book.place().name,
-        lot.kind.value.replace('_', " ")
+        lot.kind.value.replace('_', " "),
+        if only_worked_in { " that is worked in, as on a field of this farm" } else { "" }
     );
     let shown: Vec<String> = known.iter().map(|k| k.replace('_', " ")).collect();
     let finding = Finding::error("kind-unknown", &lot.kind.place, found).accepts(shown.join(", "));
+    if only_worked_in {
+        return findings.push(finding.fix(
+            "ask the planner for the share, or take `worked_in` out: then the field is planned as spread on top",
+        ));
+    }
     findings.push(match nearest(&lot.kind.value, known.iter().map(String::as_str)) {
         Some(near) => finding.fix(format!("did you mean `{}`?", near.replace('_', " "))),
         None => finding,
@@ -148,7 +166,7 @@ fn all_water(lot: &WrittenLot, findings: &mut Findings) {
 
 fn typical(lot: &WrittenLot, book: &Book<'_>, findings: &mut Findings) -> Option<Typical> {
     let get =
-        |nutrient| book.number(Topic::LitterTypical, &[("material", lot.kind.value.as_str()), ("nutrient", nutrient)]);
+        |nutrient: &str| book.get(topic::LITTER_TYPICAL, &Scope::new().material(&lot.kind.value).nutrient(nutrient));
     match (get("total_n"), get("p2o5"), get("k2o")) {
         (Some(total_n), Some(p2o5), Some(k2o)) => {
             let found = format!(
@@ -177,9 +195,9 @@ fn typical(lot: &WrittenLot, book: &Book<'_>, findings: &mut Findings) -> Option
 }
 
 /// The last day of something that may be so many days old.
-pub(super) fn last_day(since: Date, topic: Topic, operation: &str, book: &Book<'_>) -> Option<Aged> {
-    let figure = book.number(topic, &[("operation", operation)])?;
-    let days = figure.value;
+pub(super) fn last_day(since: Date, topic: Of<Days>, large: bool, book: &Book<'_>) -> Option<Aged> {
+    let figure = book.get(topic, &Scope::new().large(large))?;
+    let days = figure.value.get();
     let last = since.checked_add((days as i32).days()).ok()?;
     Some(Aged { since, last, days, cite: figure.cite })
 }
@@ -212,11 +230,11 @@ fn sample_age(
 fn too_old(
     lot: &At<String>,
     sampled: &At<Date>,
-    operation: &str,
+    large: bool,
     (book, open): (&Book<'_>, Date),
     findings: &mut Findings,
 ) -> Option<Bar> {
-    let aged = last_day(sampled.value, Topic::LitterSampleStop, operation, book)?;
+    let aged = last_day(sampled.value, topic::LITTER_SAMPLE_STOP, large, book)?;
     if aged.last >= open {
         return None;
     }
@@ -234,12 +252,7 @@ fn too_old(
     })
 }
 
-fn outside(
-    lot: &WrittenLot,
-    operation: &str,
-    (book, open): (&Book<'_>, Date),
-    findings: &mut Findings,
-) -> Option<Aged> {
+fn outside(lot: &WrittenLot, large: bool, (book, open): (&Book<'_>, Date), findings: &mut Findings) -> Option<Aged> {
     if lot.stored.value != Stored::OutsideUncovered {
         return None;
     }
@@ -248,7 +261,7 @@ fn outside(
         findings.push(Finding::error("since-missing", &lot.stored.place, found).fix("add a line `since: 2027-01-05`"));
         return None;
     };
-    let aged = last_day(since.value, Topic::StockpileDays, operation, book)?;
+    let aged = last_day(since.value, topic::STOCKPILE_DAYS, large, book)?;
     if aged.last < open {
         let found = format!("lot `{}` lies outside uncovered since {}", lot.id.value, since.value);
         findings.push(

@@ -29,13 +29,14 @@ pub use calibration::{Calibration, Measured, SetFor, Thrown, Way, calibration};
 pub use days::{CleanOut, House, Made, Pace, Share, Storage, Work};
 pub use log::logged;
 pub use on_hand::{Counting, on_hand};
-pub use ready::{Above, Aged, Bar, Contents, Detour, Field, FieldScope, KeepOut, Lot, Ready, Typical};
+pub use ready::{Above, Aged, Bar, Contents, Detour, Field, KeepOut, Lot, Ready, Typical};
 pub use uncounted::UNCOUNTED;
 
 use crate::farm::Written;
 use crate::findings::{At, Finding, Findings, Origin, Place, nearest};
 use crate::record::Happened;
-use crate::tables::{Book, Tables, Topic};
+use crate::tables::{Book, Scope, Tables, topic};
+use crate::units::Quantity;
 use std::collections::BTreeMap;
 
 /// Most known ids that a message lists.
@@ -167,7 +168,6 @@ fn region(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Option
 }
 
 fn spreader(written: &Written, findings: &mut Findings) {
-    use crate::units::Quantity;
     let Some(spreader) = &written.spreader else {
         return;
     };
@@ -211,8 +211,8 @@ fn detour(written: &Written, book: &Book<'_>) -> Detour {
     if let Some(times) = &written.detour {
         return Detour { times: times.value, origin: Origin::Line(times.place.clone()) };
     }
-    match book.number(Topic::Detour, &[]) {
-        Some(figure) => Detour { times: figure.value, origin: Origin::Figure(figure.cite) },
+    match book.get(topic::DETOUR, &Scope::new()) {
+        Some(figure) => Detour { times: figure.value.get(), origin: Origin::Figure(figure.cite) },
         None => Detour { times: 1.0, origin: Origin::Definition("the straight line".into()) },
     }
 }

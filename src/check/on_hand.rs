@@ -4,7 +4,7 @@
 use crate::check::pile;
 use crate::farm::{Counted, DensityOf, Flocks, LoadOf, OnHand, Pile, Taken, Ticket, WrittenLot};
 use crate::findings::{At, Finding, Findings, Origin};
-use crate::tables::{Book, Sourced, Topic};
+use crate::tables::{Book, Of, Scope, Sourced, Value, topic};
 use crate::units::{Pounds, Quantity, number_text, trimmed, whole_down};
 use serde::{Deserialize, Serialize};
 
@@ -116,21 +116,23 @@ fn by_pile(
             Some(certain(volume * density.value.get(), text, "as good as the density that was given", vec![line]))
         }
         Some(DensityOf::Bucket(net)) => {
-            let factor = number(Topic::BucketFactor, &[], "a bucket's weight", &lot.on_hand, book, findings)?;
-            let density = crate::calibrate::bucket_density(net.value.get(), factor.value)?;
-            let text = from(&format!("{} lb/ft3 (bucket {} x {})", trimmed(density), net.value, trimmed(factor.value)));
+            let factor =
+                number(topic::BUCKET_FACTOR, &Scope::new(), "a bucket's weight", &lot.on_hand, book, findings)?;
+            let density = crate::calibrate::bucket_density(net.value.get(), factor.value.get())?;
+            let text =
+                from(&format!("{} lb/ft3 (bucket {} x {})", trimmed(density), net.value, trimmed(factor.value.get())));
             let origins = vec![line, Origin::Figure(factor.cite)];
             Some(certain(volume * density, text, "as good as the bucket", origins))
         }
         None => {
-            let mut end = |end| {
-                let scope = [("end", end), ("material", lot.kind.value.as_str())];
-                number(Topic::LitterDensity, &scope, "the weight of a pile", &lot.on_hand, book, findings)
+            let mut end = |end: &str| {
+                let scope = Scope::new().end(end).material(&lot.kind.value);
+                number(topic::LITTER_DENSITY, &scope, "the weight of a pile", &lot.on_hand, book, findings)
             };
             let (low, high) = (end("low")?, end("high")?);
-            let text = from(&format!("{} to {} lb/ft3", trimmed(low.value), trimmed(high.value)));
+            let text = from(&format!("{} to {} lb/ft3", trimmed(low.value.get()), trimmed(high.value.get())));
             let sure = "by published densities that lie far apart; the low end counts: weigh a bucket";
-            Some(between(volume * low.value, volume * high.value, text, sure, vec![line], [low, high]))
+            Some(between(volume * low.value.get(), volume * high.value.get(), text, sure, vec![line], [low, high]))
         }
     }
 }
@@ -154,25 +156,33 @@ fn by_houses(
     );
     match (&flocks.weight, flocks.taken.value) {
         (Some(weight), Taken::Whole) => {
-            let mut end = |end| {
-                number(Topic::LitterPerWeight, &[("end", end)], "the litter of a flock", &lot.on_hand, book, findings)
+            let mut end = |end: &str| {
+                number(
+                    topic::LITTER_PER_WEIGHT,
+                    &Scope::new().end(end),
+                    "the litter of a flock",
+                    &lot.on_hand,
+                    book,
+                    findings,
+                )
             };
             let (low, high) = (end("low")?, end("high")?);
             let live = birds * weight.value.get();
             let text = format!("{from} at {}, whole litter", weight.value);
             let sure = format!(
                 "by {} to {} lb of litter a pound of live weight; the low end counts: count the loads",
-                trimmed(low.value),
-                trimmed(high.value)
+                trimmed(low.value.get()),
+                trimmed(high.value.get())
             );
-            Some(between(live * low.value, live * high.value, text, &sure, vec![line], [low, high]))
+            Some(between(live * low.value.get(), live * high.value.get(), text, &sure, vec![line], [low, high]))
         }
         (_, taken) => {
             let material = if taken == Taken::Cake { "broiler_cake" } else { "broiler_litter" };
-            let scope = [("material", material)];
-            let made = number(Topic::LitterMade, &scope, "the litter of a flock", &lot.on_hand, book, findings)?;
-            let text = format!("{from}, {} litter at {} tons a flock of 1,000", taken.word(), trimmed(made.value));
-            let pounds = birds / 1_000.0 * made.value * 2_000.0;
+            let scope = Scope::new().material(material);
+            let made = number(topic::LITTER_MADE, &scope, "the litter of a flock", &lot.on_hand, book, findings)?;
+            let text =
+                format!("{from}, {} litter at {} tons a flock of 1,000", taken.word(), trimmed(made.value.get()));
+            let pounds = birds / 1_000.0 * made.value.get() * 2_000.0;
             let sure = "by one published figure; others differ by half: count the loads";
             Some(certain(pounds, text, sure, vec![line, Origin::Figure(made.cite)]))
         }
@@ -181,13 +191,13 @@ fn by_houses(
 
 /// Tons between two figures. The books open with the low end, so that nothing
 /// is planned that may not be there.
-fn between(
+fn between<Q>(
     low: f64,
     high: f64,
     from: String,
     sure: &str,
     mut origins: Vec<Origin>,
-    figures: [Sourced<f64>; 2],
+    figures: [Sourced<Q>; 2],
 ) -> (Pounds, Counting) {
     origins.extend(figures.map(|f| Origin::Figure(f.cite)));
     let (low, high) = (Pounds(whole_down(low)), Pounds(whole_down(high.max(low))));
@@ -195,15 +205,15 @@ fn between(
 }
 
 /// A figure that must be there for a way of counting.
-fn number(
-    topic: Topic,
-    scope: &[(&str, &str)],
+fn number<Q: Value>(
+    topic: Of<Q>,
+    scope: &Scope<'_>,
     what: &str,
     at: &At<OnHand>,
     book: &Book<'_>,
     findings: &mut Findings,
-) -> Option<Sourced<f64>> {
-    let figure = book.number(topic, scope);
+) -> Option<Sourced<Q>> {
+    let figure = book.get(topic, scope);
     if figure.is_none() {
         let found = format!("the tables of {} have no {} to calculate {what}", book.place().name, topic.key());
         findings.push(

@@ -5,10 +5,21 @@ use crate::check::{Calibration, Counting, Work};
 use crate::farm::{Analysis, Herd, Person, Prices, Rating, Shop, Soil, Spreader, Stored, Use, WrittenField};
 use crate::findings::{At, Cite, Origin, Place};
 use crate::record::{Entry, Happened, What};
-use crate::tables::{Book, Said, Sourced, Tables};
+use crate::tables::{Book, Said, Scope, Sourced, Tables};
 use crate::units::{LbPerTon, Pounds};
 use geo::{Coord, Geometry, MultiPolygon};
 use jiff::civil::Date;
+
+/// Where litter is that nobody works in.
+pub(super) const SURFACE: &str = "surface";
+/// Where litter is that is worked in.
+pub(super) const INCORPORATED: &str = "incorporated";
+
+/// What a field alone says: what grows, for what, and on which soil.
+pub(super) fn words(field: &WrittenField) -> Scope<'_> {
+    let texture = field.texture.as_ref().map(|texture| texture.value.key());
+    Scope::new().forage(&field.forage.value).usage(field.usage.value.key()).texture(texture)
+}
 
 /// A farm that passed every check.
 #[derive(Clone, Debug)]
@@ -130,11 +141,11 @@ pub enum Contents {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Typical {
     /// Total nitrogen.
-    pub total_n: Sourced<f64>,
+    pub total_n: Sourced<LbPerTon>,
     /// Phosphate.
-    pub p2o5: Sourced<f64>,
+    pub p2o5: Sourced<LbPerTon>,
     /// Potash.
-    pub k2o: Sourced<f64>,
+    pub k2o: Sourced<LbPerTon>,
 }
 
 /// A field.
@@ -190,6 +201,9 @@ pub struct KeepOut {
     pub above: Option<Above>,
     /// Whether it lies so far from every boundary that this was reported by itself.
     pub far: bool,
+    /// The same for fields whose litter is worked in, where the rule asks
+    /// another distance there.
+    pub worked_in: Option<Box<KeepOut>>,
     /// Geometry in longitude and latitude.
     pub geometry: Geometry<f64>,
 }
@@ -208,22 +222,35 @@ pub struct Above {
 }
 
 impl KeepOut {
+    /// The keep-out as it is for one field: the rule may ask another distance
+    /// where litter is worked in.
+    #[must_use]
+    pub fn of(&self, field: &Field) -> &KeepOut {
+        self.worked_in.as_deref().filter(|_| field.placement == INCORPORATED).unwrap_or(self)
+    }
+
     /// The distance in feet from one field, and who says so.
     #[must_use]
-    pub fn from(&self, field: &str) -> (f64, &Origin) {
-        match self.above.as_ref().filter(|a| a.fields.iter().any(|f| f == field)) {
+    pub fn from(&self, field: &Field) -> (f64, &Origin) {
+        let own = self.of(field);
+        match own.above(field) {
             Some(above) => (above.feet, &above.origin),
-            None => (self.feet, &self.origin),
+            None => (own.feet, &own.origin),
         }
     }
 
     /// Why one field keeps less than the full distance, when it does.
     #[must_use]
-    pub fn eased(&self, field: &str) -> Option<String> {
-        match self.above.as_ref().filter(|a| a.fields.iter().any(|f| f == field)) {
+    pub fn eased(&self, field: &Field) -> Option<String> {
+        let own = self.of(field);
+        match own.above(field) {
             Some(above) => Some(format!("it lies above the field ({})", above.by)),
-            None => self.consent.as_ref().map(|by| format!("consent of {by}")),
+            None => own.consent.as_ref().map(|by| format!("consent of {by}")),
         }
+    }
+
+    fn above(&self, field: &Field) -> Option<&Above> {
+        self.above.as_ref().filter(|above| above.fields.iter().any(|id| id == field.id()))
     }
 }
 
@@ -295,31 +322,17 @@ impl Ready {
         self.fields.iter().find(|f| f.written.id.value == id)
     }
 
-    /// The scope in which every figure for a field is looked up.
+    /// What every question about a field says.
     #[must_use]
-    pub fn scope<'a>(&'a self, field: &'a FieldScope) -> Vec<(&'static str, &'a str)> {
-        let mut scope = vec![
-            ("forage", field.forage.as_str()),
-            ("use", field.usage.as_str()),
-            ("operation", operation(self.large)),
-            ("placement", "surface"),
-        ];
-        if let Some(texture) = &field.texture {
-            scope.push(("texture", texture));
-        }
-        if let Some(region) = &self.region {
-            scope.push(("region", region));
-        }
-        scope
+    pub fn scope<'a>(&'a self, field: &'a Field) -> Scope<'a> {
+        words(&field.written).large(self.large).placement(field.placement).region(self.region.as_ref())
     }
 
-    /// The scope in which figures on a field's soil test are looked up: its
-    /// extractant, and the farm's region.
+    /// What questions about a field's soil test say.
     #[must_use]
-    pub fn soil_scope<'a>(&'a self, field: &'a Field) -> Vec<(&'static str, &'a str)> {
-        let extractant = field.written.soil_test.as_ref().map_or("", |t| t.extractant.value.as_str());
-        let region = self.region.as_deref().map(|r| ("region", r));
-        std::iter::once(("extractant", extractant)).chain(region).collect()
+    pub fn soil_scope<'a>(&'a self, field: &'a Field) -> Scope<'a> {
+        let extractant = field.written.soil_test.as_ref().map(|test| &test.extractant.value);
+        Scope::new().extractant(extractant).region(self.region.as_ref())
     }
 
     /// Pounds of a lot that were spread, hauled off, brought or cleaned out
@@ -373,56 +386,18 @@ impl Ready {
     }
 }
 
-/// The word by which rules tell large operations from others.
-pub(super) fn operation(large: bool) -> &'static str {
-    if large { "large" } else { "ordinary" }
-}
-
-/// The words by which a field's figures are looked up.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct FieldScope {
-    /// Forage key.
-    pub forage: String,
-    /// Use key.
-    pub usage: String,
-    /// Texture key.
-    pub texture: Option<String>,
-}
-
 impl Field {
-    /// The scope in which the availability of a lot's nitrogen is looked up:
-    /// in its first year, in a season where the place tells seasons apart.
+    /// What questions about the availability of a lot's nitrogen say: in its
+    /// first year, in a season where the place tells seasons apart.
     #[must_use]
-    pub fn availability<'a>(
-        &'a self,
-        lot: &'a Lot,
-        large: bool,
-        season: Option<&'a str>,
-    ) -> Vec<(&'static str, &'a str)> {
-        let mut scope = vec![
-            ("material", lot.kind.as_str()),
-            ("placement", self.placement),
-            ("days", self.days.as_str()),
-            ("year", "1"),
-            ("operation", operation(large)),
-        ];
-        scope.extend(season.map(|s| ("season", s)));
-        scope
+    pub fn availability<'a>(&'a self, lot: &'a Lot, large: bool, season: Option<&'a str>) -> Scope<'a> {
+        let scope = Scope::new().material(&lot.kind).placement(self.placement).days(&self.days);
+        scope.year("1").large(large).season(season)
     }
 
     /// Id of the field.
     #[must_use]
     pub fn id(&self) -> &str {
         &self.written.id.value
-    }
-
-    /// The words by which its figures are looked up.
-    #[must_use]
-    pub fn scope(&self) -> FieldScope {
-        FieldScope {
-            forage: self.written.forage.value.clone(),
-            usage: self.written.usage.value.key(),
-            texture: self.written.texture.as_ref().map(|t| t.value.key()),
-        }
     }
 }

@@ -9,12 +9,12 @@
 //! - phosphate banked with `bank_years`: over as many calendar years before and
 //!   after, unless `banked_until` says that the entry was rested off.
 
-use crate::check::{Field, Ready};
+use crate::check::{Field, Lot, Ready};
 use crate::farm::{OnHand, Written, WrittenLot};
 use crate::findings::{Finding, Findings};
 use crate::record::{Entry, What};
-use crate::tables::{Book, Season, Topic, class_of};
-use crate::units::{Pounds, number_text};
+use crate::tables::{Book, Of, Scope, Season, topic};
+use crate::units::{LbPerAcre, Pounds, Quantity, number_text};
 use jiff::ToSpan;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -168,32 +168,26 @@ fn listed(words: &[&str]) -> String {
 /// The seasons that limit nitrogen by themselves: those with a share of their
 /// own, and those that a calendar year cuts in two.
 fn seasons(ready: &Ready, field: &Field, book: &Book<'_>) -> Vec<Counting> {
-    let words = field.scope();
-    let scope = ready.scope(&words);
+    let scope = ready.scope(field);
     let limited = |name: &str, season: &Season| {
-        let mut with_season = scope.clone();
-        with_season.push(("season", name));
         let over_new_year = season.closes < season.opens;
-        over_new_year || book.number(Topic::NSplit, &with_season).is_some_and(|share| share.value < 1.0)
+        over_new_year
+            || book.get(topic::N_SPLIT, &scope.clone().season(name)).is_some_and(|share| share.value.get() < 1.0)
     };
     let all = book.seasons(&scope).into_iter().map(|(name, season)| Counting { name, season: season.value });
     all.filter(|c| limited(&c.name, &c.season)).collect()
 }
 
 fn limits_of_year(ready: &Ready, field: &Field, capped: bool, book: &Book<'_>) -> Vec<&'static str> {
-    let words = field.scope();
-    let scope = ready.scope(&words);
-    let has = |topic| book.number(topic, &scope).is_some();
-    let of_a_kind = ready.lots.iter().any(|lot| {
-        let with_kind: Vec<(&str, &str)> = scope.iter().copied().chain([("material", lot.kind.as_str())]).collect();
-        book.number(Topic::RateMostYear, &with_kind).is_some()
-    });
+    let scope = ready.scope(field);
+    let most = |lot: &Lot| book.get(topic::RATE_MOST_YEAR, &scope.clone().material(&lot.kind)).is_some();
+    let has = |topic: Of<LbPerAcre>| book.get(topic, &scope).is_some();
     let all = [
         ("nitrogen", true),
         ("phosphorus", capped),
-        ("tons", field.written.most.is_some() || of_a_kind),
-        ("zinc", has(Topic::ZincLoadYear)),
-        ("copper", has(Topic::CopperLoadYear)),
+        ("tons", field.written.most.is_some() || ready.lots.iter().any(most)),
+        ("zinc", has(topic::ZINC_LOAD_YEAR)),
+        ("copper", has(topic::COPPER_LOAD_YEAR)),
         ("applications", true),
     ];
     all.into_iter().filter(|(_, holds)| *holds).map(|(name, _)| name).collect()
@@ -202,10 +196,11 @@ fn limits_of_year(ready: &Ready, field: &Field, capped: bool, book: &Book<'_>) -
 /// Whether phosphate is capped on a field, and whether by what the forage
 /// carries off, which may be banked.
 fn phosphorus(ready: &Ready, field: &Field, book: &Book<'_>) -> (bool, bool) {
-    let rated = field.rating.and_then(|r| book.words(Topic::PBasisRating, &[("rating", &r.key())])).map(|w| w.value);
+    let rating = |r: crate::farm::Rating| book.get(topic::P_BASIS_RATING, &Scope::new().rating(r.key()));
+    let rated = field.rating.and_then(rating).map(|w| w.value);
     let tested = field.written.soil_test.as_ref().and_then(|test| {
-        let steps = book.steps(Topic::PBasisTest, &ready.soil_scope(field))?.value;
-        class_of(&steps, test.p.value.value).map(str::to_string)
+        let basis = book.get(topic::P_BASIS_TEST, &ready.soil_scope(field))?.value;
+        basis.class_of(test.p.value).map(str::to_string)
     });
     let words: Vec<String> = rated.into_iter().chain(tested).collect();
     (words.is_empty() || words.iter().any(|w| w != "nitrogen"), words.iter().any(|w| w == "removal"))

@@ -7,7 +7,7 @@ use crate::farm::{self, Written};
 use crate::findings::{Finding, Findings, Place, nearest};
 use crate::pipeline::{Day, Figures, Folder, Judged, Question};
 use crate::record::{self, Cells, Entry, LOG, What};
-use crate::tables::Topic;
+use crate::tables::topic;
 use crate::units::number_text;
 use crate::write;
 use jiff::ToSpan;
@@ -185,7 +185,7 @@ fn wanted(what: What, missing: &[log_cells::Missing], written: &Written) -> Stri
         .as_ref()
         .zip(written.span.as_ref())
         .and_then(|(place, (from, _))| tables.book(&place.value, from.value));
-    let items = book.map(|b| b.all_words(Topic::RecordItem, "item")).unwrap_or_default();
+    let items = book.map(|b| b.all_words(topic::RECORD_ITEM, "item")).unwrap_or_default();
     let count = if missing.len() == 1 { "1 item is".to_string() } else { format!("{} items are", missing.len()) };
     let mut text = format!("nothing was logged: {count} missing for `sward log {}`\n", what.word());
     for one in missing {

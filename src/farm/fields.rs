@@ -1,10 +1,10 @@
 //! The fields of `farm.yaml` with their soil tests.
 
-use crate::farm::written::{Heading, Rated, SoilTest, SoilValue, Written, WrittenField};
+use crate::farm::written::{Heading, Rated, SoilTest, Written, WrittenField};
 use crate::farm::{Rating, Texture, Use, sure, years};
 use crate::findings::{At, Finding, Findings};
 use crate::text::{self, Node, Walker, choice, key_of};
-use crate::units::number;
+use crate::units::{SoilScale, SoilValue, number};
 use jiff::civil::Date;
 
 pub(super) fn read(node: &Node, written: &mut Written, findings: &mut Findings) {
@@ -181,27 +181,16 @@ pub(super) fn soil_test(node: &Node, findings: &mut Findings) -> Option<SoilTest
 }
 
 const SOIL_ACCEPTS: &str = "a number and the unit of the report: index, ppm or lb/ac";
-/// The most that a soil-test value may be, in any of its units.
-const SOIL_MOST: f64 = 20_000.0;
-/// How the units of a soil test may be written, and which unit each means.
-pub(super) const SOIL_UNITS: [(&str, &str); 5] =
-    [("index", "index"), ("ppm", "ppm"), ("mg/kg", "ppm"), ("lb/ac", "lb/ac"), ("lb/acre", "lb/ac")];
-
-/// The unit that a spelling means.
-pub(super) fn soil_unit(spelling: &str) -> Option<&'static str> {
-    SOIL_UNITS.iter().find(|(known, _)| *known == spelling).map(|(_, unit)| *unit)
-}
 
 fn soil_value(key: &str, text: At<String>, findings: &mut Findings) -> Option<At<SoilValue>> {
     let (digits, unit) = text.value.split_once(char::is_whitespace).unwrap_or((text.value.as_str(), ""));
-    let unit = soil_unit(unit.trim());
-    let value = number(digits).filter(|v| (0.0..=SOIL_MOST).contains(v));
-    match (value, unit) {
-        (Some(value), Some(unit)) => Some(At { value: SoilValue { value, unit }, place: text.place }),
-        _ => {
+    let scale = SoilScale::named(unit.trim());
+    match number(digits).zip(scale).and_then(|(number, scale)| SoilValue::new(number, scale)) {
+        Some(value) => Some(At { value, place: text.place }),
+        None => {
             let fault = match number(digits) {
                 None => "which does not start with a plain number",
-                Some(_) if value.is_none() => "which no soil test can show",
+                Some(number) if !(0.0..=SoilValue::MOST).contains(&number) => "which no soil test can show",
                 Some(_) if digits.len() == text.value.len() => "without the unit of the report",
                 Some(_) => "in a unit that is not known",
             };

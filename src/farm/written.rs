@@ -8,7 +8,7 @@ use crate::findings::{At, Place};
 use crate::text::{Mark, Signed};
 use crate::units::{
     Acres, Days, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerTon, Miles, Percent, Ppm,
-    RollWeight, Tons, TonsPerAcre, Yield,
+    RollWeight, SoilValue, Tons, TonsPerAcre, Yield,
 };
 use geo::{Coord, Geometry, MultiPolygon};
 use jiff::civil::Date;
@@ -416,15 +416,6 @@ pub struct SoilTest {
     pub copper: Option<At<SoilValue>>,
     /// Who is sure of values far from what is usual.
     pub sure: Option<Sure>,
-}
-
-/// A soil-test result with the unit of its laboratory.
-#[derive(Clone, Debug, PartialEq)]
-pub struct SoilValue {
-    /// The number.
-    pub value: f64,
-    /// `index`, `ppm` or `lb/ac`.
-    pub unit: &'static str,
 }
 
 /// A field's boundary.

@@ -198,9 +198,9 @@ impl Sight<'_> {
                 Some(KeptOff {
                     name: keep.name.clone(),
                     kind: keep.kind.replace('_', " "),
-                    feet: keep.from(self.field.id()).0,
+                    feet: keep.from(self.field).0,
                     acres: zone.acres,
-                    origin: keep.from(self.field.id()).1.clone(),
+                    origin: keep.from(self.field).1.clone(),
                 })
             })
             .collect()
@@ -208,17 +208,16 @@ impl Sight<'_> {
 
     /// Keep-outs that keep less than the rule's full distance, and why.
     fn eased(&self) -> Vec<Eased> {
-        let id = self.field.id();
         let keeps = self.surveyed.eased.iter().filter_map(|index| self.ready.keepouts.get(*index));
         keeps
             .filter_map(|keep| {
                 Some(Eased {
                     name: keep.name.clone(),
                     kind: keep.kind.replace('_', " "),
-                    feet: keep.from(id).0,
-                    instead_of: keep.full,
-                    why: keep.eased(id)?,
-                    origin: keep.from(id).1.clone(),
+                    feet: keep.from(self.field).0,
+                    instead_of: keep.of(self.field).full,
+                    why: keep.eased(self.field)?,
+                    origin: keep.from(self.field).1.clone(),
                 })
             })
             .collect()

@@ -3,11 +3,11 @@
 
 use crate::check::{Contents, Ready};
 use crate::plan::answer::{FieldPlan, GoalFrom, ItemState, PlanItem};
-use crate::tables::{Book, Topic};
+use crate::tables::{Book, topic};
 
 /// Holds the farm and its plan against the list.
 pub(super) fn check(ready: &Ready, book: &Book<'_>, fields: &[FieldPlan]) -> Vec<PlanItem> {
-    book.all_words(Topic::PlanItem, "item")
+    book.all_words(topic::PLAN_ITEM, "item")
         .into_iter()
         .map(|(item, words)| {
             let (state, remark) = state(&item, ready, book, fields);

@@ -11,7 +11,7 @@ use crate::plan::field::Sight;
 use crate::plan::problem::problem;
 use crate::plan::tally::{LotRow, books};
 use crate::plan::{buy, explain, items, leftover};
-use crate::tables::{Book, Tables, Topic};
+use crate::tables::{Book, Of, Tables, topic};
 use crate::units::{Pounds, Quantity};
 
 /// Makes the plan. `found` are the findings of the checks, to be shown with it.
@@ -62,9 +62,9 @@ pub fn make(
         buy: buy::buy(ready, balance, &fields, &lots),
         leftover,
         cautions: book.as_ref().map(|b| cautions(ready, b, &fields, &lots)).unwrap_or_default(),
-        planner_notes: book.as_ref().map(|b| sentences(b, Topic::PlannerNote, "when")).unwrap_or_default(),
-        stops: book.as_ref().map(|b| sentences(b, Topic::Stop, "when")).unwrap_or_default(),
-        record_items: book.as_ref().map(|b| sentences(b, Topic::RecordItem, "item")).unwrap_or_default(),
+        planner_notes: book.as_ref().map(|b| sentences(b, topic::PLANNER_NOTE, "when")).unwrap_or_default(),
+        stops: book.as_ref().map(|b| sentences(b, topic::STOP, "when")).unwrap_or_default(),
+        record_items: book.as_ref().map(|b| sentences(b, topic::RECORD_ITEM, "item")).unwrap_or_default(),
         items: book.as_ref().map(|b| items::check(ready, b, &fields)).unwrap_or_default(),
         findings: found.sorted().into_iter().cloned().chain(told).collect::<Vec<Finding>>(),
         soils_by: ready.soils_by.clone(),
@@ -129,7 +129,7 @@ fn dry_room(ready: &Ready) -> Option<f64> {
     (!stores.is_empty()).then(|| stores.iter().map(|store| store.room.tons()).sum())
 }
 
-fn sentences(book: &Book<'_>, topic: Topic, key: &str) -> Vec<Caution> {
+fn sentences(book: &Book<'_>, topic: Of<String>, key: &str) -> Vec<Caution> {
     book.all_words(topic, key)
         .into_iter()
         .map(|(about, words)| Caution { about, text: words.value, origin: Origin::Figure(words.cite) })
@@ -145,7 +145,7 @@ fn cautions(ready: &Ready, book: &Book<'_>, fields: &[FieldPlan], lots: &[LotTal
     let sheep = spread().any(|(f, _)| f.sheep);
     let left: i64 = lots.iter().map(|l| l.left.0).sum();
     let horses = ready.herds.iter().any(|h| h.kind.to_lowercase().contains("horse"));
-    sentences(book, Topic::Caution, "when")
+    sentences(book, topic::CAUTION, "when")
         .into_iter()
         .filter(|c| match c.about.as_str() {
             "graze" | "graze_carcass" | "tetany" => grazed,
@@ -187,7 +187,8 @@ pub fn cites(ready: &Ready, balance: &Balance) -> Vec<Cite> {
 
 /// The figures behind a keep-out's distances.
 fn setback_figures(keep: &KeepOut) -> impl Iterator<Item = &Cite> {
-    let origins = std::iter::once(&keep.origin).chain(keep.above.as_ref().map(|a| &a.origin));
+    let either = std::iter::once(keep).chain(keep.worked_in.as_deref());
+    let origins = either.flat_map(|keep| std::iter::once(&keep.origin).chain(keep.above.as_ref().map(|a| &a.origin)));
     origins.filter_map(|origin| match origin {
         Origin::Figure(cite) => Some(cite),
         _ => None,

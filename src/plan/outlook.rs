@@ -2,9 +2,11 @@
 //! test is heading. All but lime are estimates.
 
 use crate::balance::{Lime, Npk};
+use crate::findings::At;
 use crate::plan::answer::{Application, LimeRow, MetalRow, Outlook};
 use crate::plan::field::Sight;
-use crate::tables::{Step, Topic};
+use crate::tables::{Classes, Of, PerUnit, Scope, topic};
+use crate::units::SoilValue;
 
 /// Lime for people.
 pub(super) fn lime(sight: &Sight<'_>, lime: Lime) -> LimeRow {
@@ -19,16 +21,22 @@ pub(super) fn lime(sight: &Sight<'_>, lime: Lime) -> LimeRow {
 /// the load stays in the soil.
 pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<MetalRow> {
     let (Some(book), Some(test)) = (sight.book, &sight.field.written.soil_test) else { return Vec::new() };
-    let forage = [("forage", sight.field.written.forage.value.as_str())];
-    let by = [("extractant", test.extractant.value.as_str())];
-    let metal = |name: &'static str, soil: Option<f64>, stop: Topic, unit: Topic, load: f64| {
-        let stop = book.number(stop, &forage).map(|f| f.value);
-        let per_unit = book.number(unit, &by).map(|f| f.value);
+    let forage = Scope::new().forage(&sight.field.written.forage.value);
+    let by = Scope::new().extractant(&test.extractant.value);
+    let metal = |name: &str, soil: &Option<At<SoilValue>>, stop: Of<SoilValue>, unit: Of<PerUnit>, load: f64| {
+        let soil = soil.as_ref().map(|soil| soil.value);
+        let stop = book.get(stop, &forage).map(|f| f.value);
+        let per_unit = book.get(unit, &by).map(|f| f.value);
+        // Only on one scale do the three come to years.
+        let left = |soil: SoilValue, stop: SoilValue, per_unit: PerUnit| {
+            Some((stop.on(soil.scale)? - soil.on(soil.scale)?) * per_unit.on(soil.scale)? / load)
+        };
         let years = match (soil, stop, per_unit) {
-            (Some(soil), Some(stop), Some(per_unit)) if load > 0.0 => Some(((stop - soil) * per_unit / load).max(0.0)),
+            (Some(soil), Some(stop), Some(per_unit)) if load > 0.0 => left(soil, stop, per_unit).map(|y| y.max(0.0)),
             _ => None,
         };
-        MetalRow { metal: name.to_string(), load, soil, stop, years }
+        let number = |value: Option<SoilValue>| value.map(|value| value.shown().0);
+        MetalRow { metal: name.to_string(), load, soil: number(soil), stop: number(stop), years }
     };
     let load = |zinc: bool| -> Option<f64> {
         applications
@@ -41,10 +49,8 @@ pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<Met
             })
             .sum()
     };
-    let soil = |value: &Option<crate::findings::At<crate::farm::SoilValue>>| value.as_ref().map(|v| v.value.value);
-    let zinc = load(true).map(|l| metal("zinc", soil(&test.zinc), Topic::SoilZincStop, Topic::ZincPerUnit, l));
-    let copper =
-        load(false).map(|l| metal("copper", soil(&test.copper), Topic::SoilCopperStop, Topic::CopperPerUnit, l));
+    let zinc = load(true).map(|l| metal("zinc", &test.zinc, topic::SOIL_ZINC_STOP, topic::ZINC_PER_UNIT, l));
+    let copper = load(false).map(|l| metal("copper", &test.copper, topic::SOIL_COPPER_STOP, topic::COPPER_PER_UNIT, l));
     zinc.into_iter().chain(copper).filter(|m| m.load > 0.0).collect()
 }
 
@@ -53,31 +59,31 @@ pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<Met
 pub(super) fn soil(sight: &Sight<'_>, on: Npk<f64>, removed: Npk<f64>) -> Vec<Outlook> {
     let (Some(book), Some(test)) = (sight.book, &sight.field.written.soil_test) else { return Vec::new() };
     let by = sight.ready.soil_scope(sight.field);
-    let one = |of: &str, value: &crate::farm::SoilValue, classes: Topic, per_unit: Topic, surplus: f64| {
-        let per_unit = book.number(per_unit, &by).filter(|f| f.value > 0.0)?.value;
-        let per_year = surplus / per_unit;
-        let steps = book.steps(classes, &by).map(|s| s.value).unwrap_or_default();
-        let next = next_class(&steps, value.value, per_year);
+    let one = |of: &str, value: SoilValue, classes: Of<Classes<SoilValue>>, per_unit: Of<PerUnit>, surplus: f64| {
+        let per_year = surplus / book.get(per_unit, &by)?.value.on(value.scale)?;
+        let (number, unit) = value.shown();
+        let next = book.get(classes, &by).and_then(|classes| next_class(&classes.value, value, per_year));
         Some(Outlook {
             of: of.to_string(),
             per_year,
-            unit: value.unit.to_string(),
-            years: next.as_ref().map(|(edge, _)| (edge - value.value) / per_year),
+            unit: unit.to_string(),
+            years: next.as_ref().map(|(edge, _)| (edge - number) / per_year),
             next_class: next.map(|(_, class)| class),
         })
     };
-    let p = one("P", &test.p.value, Topic::SoilPClass, Topic::P2o5PerUnit, on.p2o5 - removed.p2o5);
-    let k = one("K", &test.k.value, Topic::SoilKClass, Topic::K2oPerUnit, on.k2o - removed.k2o);
+    let p = one("P", test.p.value, topic::SOIL_P_CLASS, topic::P2O5_PER_UNIT, on.p2o5 - removed.p2o5);
+    let k = one("K", test.k.value, topic::SOIL_K_CLASS, topic::K2O_PER_UNIT, on.k2o - removed.k2o);
     p.into_iter().chain(k).collect()
 }
 
 /// The edge and the class that a value moves towards.
-fn next_class(steps: &[Step], value: f64, per_year: f64) -> Option<(f64, String)> {
-    let here = steps.iter().position(|s| s.up_to.is_none_or(|u| value <= u))?;
+fn next_class(classes: &Classes<SoilValue>, value: SoilValue, per_year: f64) -> Option<(f64, String)> {
+    let all: Vec<(Option<f64>, &str)> =
+        classes.iter().map(|(end, is)| (end.and_then(|end| end.on(value.scale)), is)).collect();
+    let here = classes.position(value)?;
     if per_year > 0.0 {
-        let edge = steps[here].up_to?;
-        return Some((edge, steps.get(here + 1)?.is.clone()));
+        return Some((all[here].0?, all.get(here + 1)?.1.to_string()));
     }
-    let below = steps.get(here.checked_sub(1)?)?;
-    (per_year < 0.0).then_some((below.up_to?, below.is.clone()))
+    let below = all.get(here.checked_sub(1)?)?;
+    (per_year < 0.0).then_some((below.0?, below.1.to_string()))
 }

@@ -7,8 +7,8 @@ use crate::findings::{Cite, Finding, Findings, Place};
 use crate::plan::answer::{Plan, SCHEMA};
 use crate::plan::record_checks;
 use crate::record::{Entry, What, asked};
-use crate::tables::{Tables, Topic};
-use crate::units::Pounds;
+use crate::tables::{Scope, Tables, topic};
+use crate::units::{Pounds, Quantity};
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -202,8 +202,7 @@ pub fn tally(ready: &Ready, tables: &Tables, balance: &Balance, plan: &Plan) -> 
     let fields = fields(ready, balance);
     let sum = |get: &dyn Fn(&FieldRow) -> f64| fields.iter().map(|f| get(f) * f.sums.acres).sum::<f64>();
     let pounds_on = Npk { n: sum(&|f| f.sums.on.n), p2o5: sum(&|f| f.sums.on.p2o5), k2o: sum(&|f| f.sums.on.k2o) };
-    let operation = if ready.large { "large" } else { "ordinary" };
-    let kept = ready.book(tables).and_then(|b| b.number(Topic::RecordsYears, &[("operation", operation)]));
+    let kept = ready.book(tables).and_then(|b| b.get(topic::RECORDS_YEARS, &Scope::new().large(ready.large)));
     let of =
         |kinds: &[What]| sorted(ready.done().filter(|e| kinds.contains(&e.what))).into_iter().map(hauled).collect();
     let rain = ready.done().filter(|e| e.what == What::Rain);
@@ -224,7 +223,7 @@ pub fn tally(ready: &Ready, tables: &Tables, balance: &Balance, plan: &Plan) -> 
         hauled: of(&[What::Haul]),
         gained: of(&[What::Bring, What::CleanOut]),
         rain: rain.fold((0.0, 0.0), |(i, d), e| (i + e.inches.unwrap_or(0.0), d + e.days.unwrap_or(0.0))),
-        keep: kept.map(|k| Kept { years: k.value, cite: k.cite }),
+        keep: kept.map(|k| Kept { years: k.value.get(), cite: k.cite }),
         gaps: sorted(ready.done()).into_iter().filter_map(gap).collect(),
         findings: shown(ready, tables, balance).sorted().into_iter().cloned().collect(),
         lots,

@@ -162,7 +162,7 @@ fn grow_older(field: &mut Field, plan: &FieldPlan, lots: &[Lot], year: i16) -> O
         test.sampled.value = later(test.sampled.value)?;
         for outlook in &plan.outlook {
             let value = if outlook.of == "P" { &mut test.p } else { &mut test.k };
-            value.value.value = (value.value.value + outlook.per_year).max(0.0);
+            value.value = value.value.moved(outlook.per_year);
         }
     }
     if let Some(through) = plan.phosphorus.rests_through {

@@ -3,7 +3,8 @@
 //! or nobody.
 
 use crate::findings::Known;
-use crate::tables::{Book, PlaceTable, Sourced, Tables, Thing, Topic};
+use crate::tables::{Book, Classes, Of, PlaceTable, Scope, Sourced, Tables, Thing, Topic, topic};
+use crate::units::SoilValue;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
 
@@ -69,7 +70,7 @@ pub struct Question {
     /// The topic that is looked up first.
     pub topic: &'static str,
     /// The scope in which it is asked.
-    pub scope: Vec<(&'static str, String)>,
+    pub scope: Scope<'static>,
     /// Who answers.
     pub answer: Answer,
     /// How the answer is known, when a figure gives it.
@@ -191,21 +192,13 @@ impl Asker<'_> {
         if regions.is_empty() { vec![None] } else { regions.iter().cloned().map(Some).collect() }
     }
 
-    fn look(&self, topic: Topic, scope: &[(&'static str, String)]) -> Found {
-        let scope: Vec<(&str, &str)> = scope.iter().map(|(k, v)| (*k, v.as_str())).collect();
-        found(self.book.shape(topic, &scope))
+    fn look(&self, topic: impl Into<Topic>, scope: &Scope<'_>) -> Found {
+        found(self.book.shape(topic.into(), scope))
     }
 
     /// Writes a question down with its answer. `asked` are the topics of which
     /// the grower may be asked instead.
-    fn note(
-        &mut self,
-        subject: &'static str,
-        topic: Topic,
-        scope: Vec<(&'static str, String)>,
-        found: Found,
-        asked: &[Topic],
-    ) {
+    fn note(&mut self, subject: &'static str, scope: Scope<'static>, found: Found, asked: &[Topic]) {
         let answer = match &found {
             Some((figure, _)) if figure.split('/').next() == Some(self.place().key.as_str()) => Answer::Own,
             Some(_) => Answer::Wider,
@@ -213,95 +206,79 @@ impl Asker<'_> {
             None => Answer::Nothing,
         };
         let (figure, known) = found.unzip();
-        self.questions.push(Question { subject, topic: topic.key(), scope, answer, known, figure });
+        let topic = asked.first().map_or("", |topic| topic.key());
+        self.questions.push(Question { subject, topic, scope, answer, known, figure });
     }
 
     /// The usual question: one topic in one scope.
-    fn ask(&mut self, subject: &'static str, topic: Topic, scope: &[(&'static str, &str)]) {
-        let scope: Vec<(&'static str, String)> = scope.iter().map(|(k, v)| (*k, (*v).to_string())).collect();
+    fn ask(&mut self, subject: &'static str, topic: impl Into<Topic>, scope: Scope<'static>) {
+        let topic = topic.into();
         let found = self.look(topic, &scope);
-        self.note(subject, topic, scope, found, &[topic]);
+        self.note(subject, scope, found, &[topic]);
     }
 
     fn forages(&mut self) {
         for forage in FORAGES {
-            for topic in [Topic::P2o5PerTon, Topic::K2oPerTon] {
-                self.ask("carried off", topic, &[("forage", forage)]);
+            for topic in [topic::P2O5_PER_TON, topic::K2O_PER_TON] {
+                self.ask("carried off", topic, Scope::new().forage(forage));
             }
             for usage in USES {
-                let scope = vec![("forage", forage.to_string()), ("use", usage.to_string())];
+                let scope = Scope::new().forage(forage).usage(usage);
                 self.nitrogen(&scope);
                 self.needs(&scope);
-                self.ask("lime", Topic::TargetPh, &[("forage", forage), ("use", usage)]);
+                self.ask("lime", topic::TARGET_PH, scope.clone());
                 self.seasons(&scope);
             }
         }
         for usage in ["pasture", "hay_then_grazed"] {
-            self.ask("grazing", Topic::NGrazingCut, &[("use", usage)]);
+            self.ask("grazing", topic::N_GRAZING_CUT, Scope::new().usage(usage));
         }
         for nutrient in ["n", "p2o5", "k2o"] {
-            self.ask("grazing", Topic::GrazingKeeps, &[("nutrient", nutrient), ("use", "pasture")]);
+            self.ask("grazing", topic::GRAZING_KEEPS, Scope::new().nutrient(nutrient).usage("pasture"));
         }
-        self.ask("nitrogen need", Topic::NLegumeNone, &[("forage", "tall_fescue")]);
+        self.ask("nitrogen need", topic::N_LEGUME_NONE, Scope::new().forage("tall_fescue"));
     }
 
     /// Nitrogen by the yield goal or by a rate.
-    fn nitrogen(&mut self, scope: &[(&'static str, String)]) {
-        let mut with_texture = scope.to_vec();
-        with_texture.push(("texture", "fine".to_string()));
-        let found = self.look(Topic::NPerTon, scope).or_else(|| self.look(Topic::NRate, &with_texture));
-        self.note("nitrogen need", Topic::NPerTon, scope.to_vec(), found, &[Topic::NPerTon, Topic::NRate]);
+    fn nitrogen(&mut self, scope: &Scope<'static>) {
+        let by_rate = || self.look(topic::N_RATE, &scope.clone().texture("fine"));
+        let found = self.look(topic::N_PER_TON, scope).or_else(by_rate);
+        self.note("nitrogen need", scope.clone(), found, &[topic::N_PER_TON.into(), topic::N_RATE.into()]);
     }
 
     /// What the soil test asks for, in every class of the place; the first
     /// class without a figure leaves the question open.
-    fn needs(&mut self, scope: &[(&'static str, String)]) {
-        for (need, class) in [(Topic::P2o5Need, Topic::SoilPClass), (Topic::K2oNeed, Topic::SoilKClass)] {
-            let mut found = self.look(need, scope);
-            if found.is_none() {
-                let classes = self.classes(class);
-                let by_class: Vec<Found> = classes
-                    .into_iter()
-                    .map(|class| {
-                        let mut scope = scope.to_vec();
-                        scope.push(("class", class));
-                        self.look(need, &scope)
-                    })
-                    .collect();
-                found = by_class.iter().all(Option::is_some).then(|| weakest(by_class)).flatten();
-            }
-            self.note("soil test need", need, scope.to_vec(), found, &[need]);
+    fn needs(&mut self, scope: &Scope<'static>) {
+        for (need, class) in [(topic::P2O5_NEED, topic::SOIL_P_CLASS), (topic::K2O_NEED, topic::SOIL_K_CLASS)] {
+            let by_class = || {
+                let classes = self.classes(class).into_iter();
+                let by_class: Vec<Found> = classes.map(|class| self.look(need, &scope.clone().class(class))).collect();
+                by_class.iter().all(Option::is_some).then(|| weakest(by_class)).flatten()
+            };
+            let found = self.look(need, scope).or_else(by_class);
+            self.note("soil test need", scope.clone(), found, &[need.into()]);
         }
     }
 
     /// Every class of a soil test, over all regions.
-    fn classes(&self, topic: Topic) -> BTreeSet<String> {
-        let mut classes = BTreeSet::new();
-        for region in self.regions() {
-            let scope = self.soil_scope(region);
-            let scope: Vec<(&str, &str)> = scope.iter().map(|(k, v)| (*k, v.as_str())).collect();
-            let steps = self.book.steps(topic, &scope).map(|s| s.value).unwrap_or_default();
-            classes.extend(steps.iter().map(|s| crate::text::key_of(&s.is)));
-        }
-        classes
+    fn classes(&self, topic: Of<Classes<SoilValue>>) -> BTreeSet<String> {
+        let all = self.regions().into_iter().filter_map(|region| self.book.get(topic, &self.soil_scope(region)));
+        all.flat_map(|classes| classes.value.iter().map(|(_, is)| crate::text::key_of(is)).collect::<Vec<_>>())
+            .collect()
     }
 
-    fn soil_scope(&self, region: Option<String>) -> Vec<(&'static str, String)> {
+    fn soil_scope(&self, region: Option<String>) -> Scope<'static> {
         let extractant = self.place().extractant.clone().unwrap_or_else(|| "mehlich_3".to_string());
-        let mut scope = vec![("extractant", extractant)];
-        scope.extend(region.map(|r| ("region", r)));
-        scope
+        Scope::new().extractant(extractant).region(region)
     }
 
     /// At least one window in every region.
-    fn seasons(&mut self, scope: &[(&'static str, String)]) {
+    fn seasons(&mut self, scope: &Scope<'static>) {
         for region in self.regions() {
-            let mut scope = scope.to_vec();
-            scope.extend(region.map(|r| ("region", r)));
-            let words: Vec<(&str, &str)> = scope.iter().map(|(k, v)| (*k, v.as_str())).collect();
-            let windows = self.book.seasons(&words);
+            let scope = scope.clone().region(region);
+            let windows = self.book.seasons(&scope);
             let found = weakest(windows.into_iter().map(|(_, s)| Some((s.cite.figure, s.cite.known))).collect());
-            self.note("seasons", Topic::SeasonOpen, scope, found, &[Topic::SeasonOpen]);
+            self.note("seasons", scope, found, &[topic::SEASON_OPEN.into()]);
         }
     }
 
@@ -309,96 +286,100 @@ impl Asker<'_> {
     fn soil(&mut self) {
         for region in self.regions() {
             let scope = self.soil_scope(region);
-            for (topic, need) in [(Topic::SoilPClass, Topic::P2o5Need), (Topic::SoilKClass, Topic::K2oNeed)] {
+            for (topic, need) in [(topic::SOIL_P_CLASS, topic::P2O5_NEED), (topic::SOIL_K_CLASS, topic::K2O_NEED)] {
                 let found = self.look(topic, &scope);
-                self.note("soil classes", topic, scope.clone(), found, &[topic, need]);
+                self.note("soil classes", scope.clone(), found, &[topic.into(), need.into()]);
             }
-            for topic in [Topic::P2o5PerUnit, Topic::K2oPerUnit] {
-                let found = self.look(topic, &scope);
-                self.note("soil test change", topic, scope.clone(), found, &[topic]);
+            for topic in [topic::P2O5_PER_UNIT, topic::K2O_PER_UNIT] {
+                self.ask("soil test change", topic, scope.clone());
             }
         }
-        for topic in [Topic::SoilZincCaution, Topic::SoilZincStop, Topic::SoilCopperCaution, Topic::SoilCopperStop] {
-            self.ask("soil metals", topic, &[("forage", "tall_fescue")]);
+        for topic in
+            [topic::SOIL_ZINC_CAUTION, topic::SOIL_ZINC_STOP, topic::SOIL_COPPER_CAUTION, topic::SOIL_COPPER_STOP]
+        {
+            self.ask("soil metals", topic, Scope::new().forage("tall_fescue"));
         }
     }
 
     fn litter(&mut self) {
         for material in MATERIALS {
-            let scope = [("material", material), ("placement", "surface"), ("year", "1"), ("days", "none")]
-                .map(|(k, v)| (k, v.to_string()));
+            let short = Scope::new().material(material).placement("surface");
+            let scope = short.clone().year("1").days("none");
             let pools = || {
-                let organic = self.look(Topic::NOrganicAvailable, &scope)?;
-                let kept = self.look(Topic::NAmmoniumKept, &scope)?;
+                let organic = self.look(topic::N_ORGANIC_AVAILABLE, &scope)?;
+                let kept = self.look(topic::N_AMMONIUM_KEPT, &scope)?;
                 weakest(vec![Some(organic), Some(kept)])
             };
-            let found = self.look(Topic::NAvailable, &scope).or_else(pools);
-            let short = scope.into_iter().take(2).collect();
-            self.note("litter nitrogen", Topic::NAvailable, short, found, &[Topic::NAvailable]);
+            let found = self.look(topic::N_AVAILABLE, &scope).or_else(pools);
+            self.note("litter nitrogen", short, found, &[topic::N_AVAILABLE.into()]);
             for nutrient in ["total_n", "p2o5", "k2o"] {
-                self.ask("typical litter", Topic::LitterTypical, &[("material", material), ("nutrient", nutrient)]);
+                let scope = Scope::new().material(material).nutrient(nutrient);
+                self.ask("typical litter", topic::LITTER_TYPICAL, scope);
             }
         }
     }
 
     fn phosphorus(&mut self) {
         for rating in RATINGS {
-            self.ask("phosphorus basis", Topic::PBasisRating, &[("rating", rating)]);
+            self.ask("phosphorus basis", topic::P_BASIS_RATING, Scope::new().rating(rating));
         }
-        self.ask("phosphorus basis", Topic::PBankYears, &[("rating", "low")]);
+        self.ask("phosphorus basis", topic::P_BANK_YEARS, Scope::new().rating("low"));
     }
 
-    /// What a rule says of a neighbor's house or well holds for both owners.
+    /// On top and worked in. What a rule says of a neighbor's house or well
+    /// holds for both owners.
     fn setbacks(&mut self) {
-        let more = [("owner", "neighbor"), ("operation", "ordinary"), ("placement", "surface")];
-        let with_strip = WATERS.iter().flat_map(|f| [(*f, "no"), (*f, "yes")]);
-        for (feature, strip) in with_strip.chain(FEATURES.iter().map(|f| (*f, "no"))) {
-            let mut scope = vec![("feature", feature), ("strip", strip)];
-            scope.extend(more);
-            self.ask("setbacks", Topic::Setback, &scope);
+        for placement in ["surface", "incorporated"] {
+            let with_strip = WATERS.iter().flat_map(|f| [(*f, "no"), (*f, "yes")]);
+            for (feature, strip) in with_strip.chain(FEATURES.iter().map(|f| (*f, "no"))) {
+                let scope = Scope::new().feature(feature).strip(strip).owner("neighbor").large(false);
+                self.ask("setbacks", topic::SETBACK, scope.placement(placement));
+            }
         }
         for feature in PILE_FEATURES {
-            self.ask("piles", Topic::StockpileSetback, &[("feature", feature), ("operation", "ordinary")]);
+            self.ask("piles", topic::STOCKPILE_SETBACK, Scope::new().feature(feature).large(false));
         }
     }
 
     fn ages(&mut self) {
-        for (subject, topic) in [
-            ("ages", Topic::LitterSampleAge),
-            ("ages", Topic::SoilSampleAge),
-            ("piles", Topic::StockpileDays),
-            ("records", Topic::RecordsYears),
-        ] {
-            self.ask(subject, topic, &[("operation", "ordinary")]);
+        let ages: [(&'static str, Topic); 4] = [
+            ("ages", topic::LITTER_SAMPLE_AGE.into()),
+            ("ages", topic::SOIL_SAMPLE_AGE.into()),
+            ("piles", topic::STOCKPILE_DAYS.into()),
+            ("records", topic::RECORDS_YEARS.into()),
+        ];
+        for (subject, topic) in ages {
+            self.ask(subject, topic, Scope::new().large(false));
         }
     }
 
     fn rest(&mut self) {
         for when in STOPS {
-            self.ask("stop conditions", Topic::Stop, &[("when", when)]);
+            self.ask("stop conditions", topic::STOP, Scope::new().when(when));
         }
-        for topic in [Topic::LimeZeroPh, Topic::LimePerPh, Topic::LimeMost, Topic::LimeEvery] {
-            self.ask("lime", topic, &[("use", "hay")]);
+        let lime: [Topic; 4] =
+            [topic::LIME_ZERO_PH.into(), topic::LIME_PER_PH.into(), topic::LIME_MOST.into(), topic::LIME_EVERY.into()];
+        for topic in lime {
+            self.ask("lime", topic, Scope::new().usage("hay"));
         }
-        for topic in [Topic::YieldBest, Topic::YieldOf] {
-            self.ask("yield goal", topic, &[]);
+        for topic in [topic::YIELD_BEST, topic::YIELD_OF] {
+            self.ask("yield goal", topic, Scope::new());
         }
-        self.ask("soil loss", Topic::SoilLossMost, &[]);
+        self.ask("soil loss", topic::SOIL_LOSS_MOST, Scope::new());
         for thing in Thing::ALL {
-            let scope: Vec<(&'static str, String)> = vec![("thing", thing.key().to_string())];
             let found = self.bands(*thing);
-            self.note("what is usual", Topic::Plausible, scope, found, &[]);
+            self.note("what is usual", Scope::new().thing(thing.key()), found, &[topic::PLAUSIBLE.into()]);
         }
-        let items = self.book.all_words(Topic::PlanItem, "item");
+        let items = self.book.all_words(topic::PLAN_ITEM, "item");
         let found = weakest(items.into_iter().map(|(_, s)| Some((s.cite.figure, s.cite.known))).collect());
-        self.note("plan contents", Topic::PlanItem, Vec::new(), found, &[]);
+        self.note("plan contents", Scope::new(), found, &[topic::PLAN_ITEM.into()]);
     }
 }
 
 impl Asker<'_> {
     /// The bands of a thing: every unit that it is written in needs one.
     fn bands(&self, thing: Thing) -> Found {
-        let of_unit = |unit: &&str| self.book.band(thing, &[("unit", unit)]).map(|b| (b.cite.figure, b.cite.known));
+        let of_unit = |unit: &&str| self.book.band(thing, unit, &Scope::new()).map(|b| (b.cite.figure, b.cite.known));
         let all: Vec<Found> = thing.units().iter().map(of_unit).collect();
         all.iter().all(Option::is_some).then(|| weakest(all)).flatten()
     }

@@ -3,6 +3,7 @@
 use crate::findings::{Known, Place};
 use crate::tables::{Outlines, Topic};
 use crate::text::Mark;
+use crate::units::SoilScale;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -70,6 +71,8 @@ pub enum Shape {
         b: f64,
         /// Value at zero.
         c: f64,
+        /// The scale of the soil test it is over; none for one over a plain number.
+        over: Option<SoilScale>,
     },
     /// Days of the year.
     Season(Season),
@@ -154,9 +157,9 @@ pub struct PlaceTable {
     /// Extractant of the place's soil tests, when it has one.
     pub extractant: Option<String>,
     /// Unit of soil-test phosphorus.
-    pub p_unit: Option<String>,
+    pub p_unit: Option<SoilScale>,
     /// Unit of soil-test potassium.
-    pub k_unit: Option<String>,
+    pub k_unit: Option<SoilScale>,
     /// How each topic inherits from `within`.
     pub inherits: BTreeMap<Topic, Inherits>,
     /// Topics of which the grower is asked where no figure answers.

@@ -1,7 +1,9 @@
 //! Looking a figure up: by place, date and scope.
 
 use crate::findings::Cite;
-use crate::tables::{Band, Edition, Figure, Inherits, PlaceTable, Safe, Season, Shape, Step, Tables, Thing, Topic};
+use crate::tables::{
+    Band, Edition, Figure, Inherits, Of, PlaceTable, Safe, Scope, Season, Shape, Tables, Thing, Topic, Value, topic,
+};
 use crate::text::Mark;
 use jiff::civil::Date;
 
@@ -10,7 +12,7 @@ use jiff::civil::Date;
 pub struct Sourced<T> {
     /// The value.
     pub value: T,
-    /// Its unit.
+    /// The unit that the figure is written in.
     pub unit: String,
     /// Its papers.
     pub cite: Cite,
@@ -112,12 +114,7 @@ impl<'a> Book<'a> {
     }
 
     /// The best fitting figure: most scope keys named, earlier keys first.
-    fn best_of(
-        &self,
-        figures: impl Iterator<Item = &'a Figure>,
-        topic: Topic,
-        scope: &[(&str, &str)],
-    ) -> Option<Found<'a>> {
+    fn best_of(&self, figures: impl Iterator<Item = &'a Figure>, topic: Topic, scope: &Scope<'_>) -> Option<Found<'a>> {
         figures
             .filter(|f| f.topic == topic && fits(f, scope))
             .filter_map(|f| Some((f, edition_on(f, self.on)?)))
@@ -125,7 +122,7 @@ impl<'a> Book<'a> {
     }
 
     /// The figure in force, with the place's inheritance applied.
-    fn find(&self, topic: Topic, scope: &[(&str, &str)]) -> Option<Found<'a>> {
+    fn find(&self, topic: Topic, scope: &Scope<'_>) -> Option<Found<'a>> {
         let own = self.best_of(self.place.figures.iter(), topic, scope);
         let within = self.place.within.as_ref().and_then(|k| self.tables.places.get(k));
         let wider = || within.and_then(|w| self.best_of(w.figures.iter(), topic, scope));
@@ -134,7 +131,7 @@ impl<'a> Book<'a> {
             None | Some(Inherits::Replaces) => own,
             Some(Inherits::FromWithin) => own.or_else(wider),
             Some(Inherits::StricterOf) => match (own, wider()) {
-                (Some(a), Some(b)) => Some(stricter(topic.safe(), a, b)),
+                (Some(a), Some(b)) => Some(stricter(topic, a, b)),
                 (a, b) => a.or(b),
             },
         };
@@ -145,116 +142,77 @@ impl<'a> Book<'a> {
     /// ammonium part: where both shares are known, and no share of the total
     /// is, or only a wider place's while that of the organic part is its own.
     #[must_use]
-    pub fn by_pools(&self, scope: &[(&str, &str)]) -> bool {
-        let own = |topic| self.find(topic, scope).map(|(figure, _)| figure.of == self.place.key);
-        match (own(Topic::NAvailable), own(Topic::NOrganicAvailable), own(Topic::NAmmoniumKept)) {
+    pub fn by_pools(&self, scope: &Scope<'_>) -> bool {
+        let own = |topic: Topic| self.find(topic, scope).map(|(figure, _)| figure.of == self.place.key);
+        match (
+            own(topic::N_AVAILABLE.into()),
+            own(topic::N_ORGANIC_AVAILABLE.into()),
+            own(topic::N_AMMONIUM_KEPT.into()),
+        ) {
             (_, None, _) | (_, _, None) => false,
             (None, ..) => true,
             (Some(total), Some(organic), Some(_)) => organic && !total,
         }
     }
 
-    /// A number.
+    /// The value of a topic for a question, in the topic's own unit.
     #[must_use]
-    pub fn number(&self, topic: Topic, scope: &[(&str, &str)]) -> Option<Sourced<f64>> {
-        let found = self.find(topic, scope)?;
-        match found.1.shape {
-            Shape::Number(value) => Some(self.sourced(found, value)),
-            _ => None,
-        }
+    pub fn get<T: Value>(&self, of: Of<T>, scope: &Scope<'_>) -> Option<Sourced<T>> {
+        let found = self.find(of.into(), scope)?;
+        let value = T::of(&found.1.shape, &found.0.unit)?;
+        Some(self.sourced(found, value))
     }
 
-    /// The least and the most of the numbers above 0 that the place, and those
-    /// it lies within, hold on a topic: what is usual there.
+    /// What is written of a topic for a question, in the unit it is written in.
     #[must_use]
-    pub fn range_of(&self, topic: Topic) -> Option<(f64, f64)> {
-        let within = self.place.within.as_ref().and_then(|key| self.tables.places.get(key));
-        let figures = std::iter::once(self.place).chain(within).flat_map(|place| &place.figures);
-        let numbers = figures.filter(|f| f.topic == topic).filter_map(|f| match edition_on(f, self.on)?.shape {
-            Shape::Number(value) => Some(value).filter(|value| *value > 0.0),
-            _ => None,
-        });
-        numbers
-            .fold(None, |range, n| Some(range.map_or((n, n), |(least, most): (f64, f64)| (least.min(n), most.max(n)))))
-    }
-
-    /// A number, or a curve evaluated by `shape_at`.
-    #[must_use]
-    pub fn shape(&self, topic: Topic, scope: &[(&str, &str)]) -> Option<Sourced<Shape>> {
+    pub fn shape(&self, topic: Topic, scope: &Scope<'_>) -> Option<Sourced<Shape>> {
         let found = self.find(topic, scope)?;
         Some(self.sourced(found, found.1.shape.clone()))
     }
 
-    /// Classes.
+    /// The least and the most of the values above 0 that the place, and those
+    /// it lies within, hold on a topic: what is usual there.
     #[must_use]
-    pub fn steps(&self, topic: Topic, scope: &[(&str, &str)]) -> Option<Sourced<Vec<Step>>> {
-        let found = self.find(topic, scope)?;
-        match &found.1.shape {
-            Shape::Steps(steps) => Some(self.sourced(found, steps.clone())),
-            _ => None,
-        }
+    pub fn range_of<T: Value + PartialOrd + Copy>(&self, of: Of<T>, above: T) -> Option<(T, T)> {
+        let within = self.place.within.as_ref().and_then(|key| self.tables.places.get(key));
+        let figures = std::iter::once(self.place).chain(within).flat_map(|place| &place.figures);
+        let values = figures.filter(|f| f.topic == of);
+        let values = values.filter_map(|f| T::of(&edition_on(f, self.on)?.shape, &f.unit)).filter(|v| *v > above);
+        values.fold(None, |range, v| {
+            let (least, most) = range.unwrap_or((v, v));
+            Some((if v < least { v } else { least }, if v > most { v } else { most }))
+        })
     }
 
-    /// A word or sentence.
+    /// What a value usually is, and what it can be at all, in a unit that it
+    /// is written in.
     #[must_use]
-    pub fn words(&self, topic: Topic, scope: &[(&str, &str)]) -> Option<Sourced<String>> {
-        let found = self.find(topic, scope)?;
-        match &found.1.shape {
-            Shape::Words(words) => Some(self.sourced(found, words.clone())),
-            _ => None,
-        }
-    }
-
-    /// What a value usually is, and what it can be at all.
-    #[must_use]
-    pub fn band(&self, thing: Thing, scope: &[(&str, &str)]) -> Option<Sourced<Band>> {
-        let mut full = vec![("thing", thing.key())];
-        full.extend(scope);
-        let found = self.find(Topic::Plausible, &full)?;
-        match found.1.shape {
-            Shape::Band(band) => Some(self.sourced(found, band)),
-            _ => None,
-        }
+    pub fn band(&self, thing: Thing, unit: &str, scope: &Scope<'_>) -> Option<Sourced<Band>> {
+        let scope = scope.clone().thing(thing.key()).unit(unit.to_string());
+        self.get(topic::PLAUSIBLE, &scope).filter(|band| band.unit == unit)
     }
 
     /// Every season that fits, each under its name (`spring`, `fall`): the
     /// best fitting figure of each name.
     #[must_use]
-    pub fn seasons(&self, scope: &[(&str, &str)]) -> Vec<(String, Sourced<Season>)> {
-        self.values_of(Topic::SeasonOpen, "season")
-            .into_iter()
-            .filter_map(|name| {
-                let mut full = scope.to_vec();
-                full.push(("season", &name));
-                let found = self.find(Topic::SeasonOpen, &full)?;
-                match found.1.shape {
-                    Shape::Season(season) => Some((name.clone(), self.sourced(found, season))),
-                    _ => None,
-                }
-            })
-            .collect()
-    }
-
-    /// Days on which nothing is spread, whatever the season; for a region of
-    /// the place where it has several.
-    #[must_use]
-    pub fn closed_days(&self, region: Option<&str>) -> Option<Sourced<Season>> {
-        let scope: Vec<(&str, &str)> = region.iter().map(|r| ("region", *r)).collect();
-        let found = self.find(Topic::ClosedDays, &scope)?;
-        match found.1.shape {
-            Shape::Season(season) => Some(self.sourced(found, season)),
-            _ => None,
-        }
+    pub fn seasons(&self, scope: &Scope<'_>) -> Vec<(String, Sourced<Season>)> {
+        let names = self.values_of(topic::SEASON_OPEN, "season").into_iter();
+        let season = |name: String| {
+            let found = self.get(topic::SEASON_OPEN, &scope.clone().season(&name))?;
+            Some((name, found))
+        };
+        names.filter_map(season).collect()
     }
 
     /// Every sentence of a topic, under the value of one scope key, in the
     /// order of the tables: the place's own first.
     #[must_use]
-    pub fn all_words(&self, topic: Topic, key: &str) -> Vec<(String, Sourced<String>)> {
-        self.values_of(topic, key)
-            .into_iter()
-            .filter_map(|value| Some((value.clone(), self.words(topic, &[(key, &value)])?)))
-            .collect()
+    pub fn all_words(&self, topic: Of<String>, key: &str) -> Vec<(String, Sourced<String>)> {
+        let said = |value: String| {
+            let found = self.get(topic, &Scope::new().with(key, &value))?;
+            Some((value, found))
+        };
+        self.values_of(topic, key).into_iter().filter_map(said).collect()
     }
 
     /// Every figure in force here, the wider place's own left out where this
@@ -281,7 +239,8 @@ impl<'a> Book<'a> {
     /// Every value that a scope key takes in a topic, here or in the wider
     /// place where it is inherited, in the order of the tables.
     #[must_use]
-    pub fn values_of(&self, topic: Topic, key: &str) -> Vec<String> {
+    pub fn values_of(&self, topic: impl Into<Topic>, key: &str) -> Vec<String> {
+        let topic = topic.into();
         let within = self.place.within.as_ref().and_then(|k| self.tables.places.get(k));
         let inherits = matches!(self.place.inherits.get(&topic), Some(Inherits::FromWithin | Inherits::StricterOf));
         let wider = within.filter(|_| inherits);
@@ -296,8 +255,8 @@ impl<'a> Book<'a> {
     }
 }
 
-fn fits(figure: &Figure, scope: &[(&str, &str)]) -> bool {
-    figure.applies.iter().all(|(key, value)| scope.iter().any(|(k, v)| k == key && v == value))
+fn fits(figure: &Figure, scope: &Scope<'_>) -> bool {
+    figure.applies.iter().all(|(key, value)| scope.get(key) == Some(value))
 }
 
 /// Earlier scope keys weigh more.
@@ -315,12 +274,15 @@ fn edition_on(figure: &Figure, on: Date) -> Option<&Edition> {
     figure.editions.iter().rfind(|e| e.from <= on).filter(|e| e.shape != Shape::Withdrawn)
 }
 
-/// The stricter of two numbers; for anything else the first.
-fn stricter<'a>(safe: Safe, a: Found<'a>, b: Found<'a>) -> Found<'a> {
-    let (Shape::Number(x), Shape::Number(y)) = (&a.1.shape, &b.1.shape) else {
-        return a;
+/// The stricter of two numbers, each in its own unit; for anything else the first.
+fn stricter<'a>(topic: Topic, a: Found<'a>, b: Found<'a>) -> Found<'a> {
+    let units = topic.units();
+    let number = |(figure, edition): Found<'_>| match edition.shape {
+        Shape::Number(number) => Some(number * crate::units::factor(&units, &figure.unit)?),
+        _ => None,
     };
-    let second = match safe {
+    let (Some(x), Some(y)) = (number(a), number(b)) else { return a };
+    let second = match topic.safe() {
         Safe::Larger => y > x,
         Safe::Smaller => y < x,
         Safe::Neither => false,
@@ -345,20 +307,4 @@ impl Season {
         let closes = day(if over { year.checked_add(1)? } else { year }, self.closes)?;
         Some((opens, closes))
     }
-}
-
-/// The class of a value: the first step at or above it.
-#[must_use]
-pub(crate) fn class_of(steps: &[Step], value: f64) -> Option<&str> {
-    steps.iter().find(|s| s.up_to.is_none_or(|u| value <= u)).map(|s| s.is.as_str())
-}
-
-/// Value of a curve at `x`: `a x^2 - b x + c`, flat past its lowest point and
-/// never below zero.
-#[must_use]
-pub(crate) fn curve_at(a: f64, b: f64, c: f64, x: f64) -> f64 {
-    // A curve that only rises or only falls has no lowest point to its right.
-    let lowest = if a > 0.0 && b > 0.0 { b / (2.0 * a) } else { f64::INFINITY };
-    let x = x.clamp(0.0, lowest);
-    (a * x * x - b * x + c).max(0.0)
 }

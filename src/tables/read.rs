@@ -1,14 +1,15 @@
 //! The records of one file of `reference/`: every one is checked, and every
 //! fault reported at its line.
 
-use crate::findings::{At, Finding, Findings, Known, Place};
+use crate::findings::{At, Finding, Findings, Known, Place, nearest};
 use crate::tables::figure::{
     Band, Edition, Figure, Inherits, MonthDay, Other, PlaceTable, Season, Shape, Source, Step,
 };
 use crate::tables::thing::Thing;
-use crate::tables::topic::{Form, TOPICS, Topic};
+use crate::tables::topic::{self, TOPICS, Topic};
+use crate::tables::value::Form;
 use crate::text::{self, Kind, Node, Walker, choice, key_of};
-use crate::units;
+use crate::units::{self, SoilScale};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -93,13 +94,13 @@ impl Records {
         let within = walk.text("within", findings);
         let regions = walk.words("regions", findings);
         let test = walk.block("soil_test", "`soil_test`", findings);
-        let mut of_test = |key| test.as_ref().and_then(|test| test.text(key, findings)).map(|text| text.value);
+        let mut of_test = |key| test.as_ref().and_then(|test| test.text(key, findings));
         let [extractant, p_unit, k_unit] = ["extractant", "p_unit", "k_unit"].map(&mut of_test);
         if let Some(test) = test {
             test.finish(findings);
         }
         let inherits = inherits(&walk, findings);
-        let asks = walk.words("asks", findings).into_iter().filter_map(|word| topic(word, findings)).collect();
+        let asks = walk.words("asks", findings).into_iter().filter_map(|word| topic_of(word, findings)).collect();
         let checks = walk.words("checks", findings).into_iter().map(|word| word.value).collect();
         walk.text("note", findings);
         walk.finish(findings);
@@ -110,9 +111,9 @@ impl Records {
             within: within.as_ref().map(|w| w.value.clone()),
             decides: decides.value,
             regions: regions.iter().map(|r| key_of(&r.value)).collect(),
-            extractant: extractant.map(|e| key_of(&e)),
-            p_unit,
-            k_unit,
+            extractant: extractant.map(|e| key_of(&e.value)),
+            p_unit: p_unit.and_then(|unit| scale(unit, findings)),
+            k_unit: k_unit.and_then(|unit| scale(unit, findings)),
             inherits,
             asks,
             checks,
@@ -125,16 +126,10 @@ impl Records {
         let findings = &mut self.findings;
         let Some(walk) = Walker::new(format!("figure `{id}`"), node, findings) else { return };
         let named = walk.need_text("topic", "what kind of figure it is", findings);
-        let topic = named.and_then(|word| topic(word, findings));
+        let topic = named.and_then(|word| topic_of(word, findings));
         let what = walk.need_text("what", "what the figure is, in words", findings);
         let unit = walk.need_text("unit", "the unit of its value; `none` for words and days", findings);
-        if let (Some(unit), Some(topic)) = (&unit, topic)
-            && !topic.units().is_empty()
-            && !topic.units().contains(&unit.value.as_str())
-        {
-            let found = format!("figure `{id}`: `unit` is `{}`", unit.value);
-            findings.push(Finding::error("reference", &unit.place, found).accepts(topic.units().join(", ")));
-        }
+        let unit = unit.filter(|unit| topic.is_none_or(|topic| unit_fits(&walk, topic, unit, findings)));
         let applies = applies(&walk, topic, findings);
         let seen = walk.need_date("seen", findings);
         let dated = walk.need("from", "a block of dates, each with a value and its papers", findings);
@@ -142,7 +137,17 @@ impl Records {
         let others = walk.list("others", findings);
         let mut editions = Vec::new();
         for (date, place, node) in dated.iter().flat_map(Walker::entries) {
-            editions.extend(self.edition(id, topic, (date, place), node));
+            let Some(edition) = self.edition(id, topic, (date, place), node) else { continue };
+            if let (Some(topic), Some(unit)) = (topic, &unit)
+                && edition.shape != Shape::Withdrawn
+                && !topic.takes(&edition.shape, &unit.value)
+            {
+                let value = node.get("value");
+                let written = value.and_then(Node::scalar).unwrap_or("its value in");
+                let found = format!("figure `{id}` from {date}: {written} {} is out of bounds", unit.value);
+                self.fault(value.map_or(place, |value| &value.place), found, topic.accepts());
+            }
+            editions.push(edition);
         }
         editions.sort_by_key(|e| e.from);
         let others = others.iter().filter_map(|node| self.other(id, node)).collect();
@@ -151,7 +156,7 @@ impl Records {
         let [id, of] = [id, of].map(str::to_string);
         let (what, unit, seen, line) = (what.value, unit.value, seen.value, line.clone());
         let figure = Figure { id, of, topic, what, unit, applies, editions, seen, others, line };
-        if let Some((found, accepts)) = (topic == Topic::Plausible).then(|| Thing::fault(&figure)).flatten() {
+        if let Some((found, accepts)) = (topic == topic::PLAUSIBLE).then(|| Thing::fault(&figure)).flatten() {
             self.fault(&figure.line, found, accepts);
         }
         self.figures.push(figure);
@@ -203,9 +208,30 @@ impl Records {
 }
 
 /// A topic by its key.
-fn topic(word: At<String>, findings: &mut Findings) -> Option<Topic> {
+fn topic_of(word: At<String>, findings: &mut Findings) -> Option<Topic> {
     let keys: Vec<&'static str> = TOPICS.iter().map(|t| t.key()).collect();
     choice(word, "topic", &keys, Topic::named, findings).map(|topic| topic.value)
+}
+
+/// The scale of a soil test by its name.
+fn scale(word: At<String>, findings: &mut Findings) -> Option<SoilScale> {
+    let names = SoilScale::SPELLINGS.map(|(name, _)| name);
+    choice(word, "unit of a soil test", &names, SoilScale::named, findings).map(|scale| scale.value)
+}
+
+/// Whether a figure of a topic may be written in a unit.
+fn unit_fits(walk: &Walker<'_>, topic: Topic, unit: &At<String>, findings: &mut Findings) -> bool {
+    let units = topic.units();
+    if units.is_empty() || units::factor(&units, &unit.value).is_some() {
+        return true;
+    }
+    let found = format!("{}: `unit` is `{}`", walk.what(), unit.value);
+    let finding = Finding::error("unit-unknown", &unit.place, found).accepts(topic.accepts());
+    findings.push(match nearest(&unit.value, units.iter().map(|(name, _)| *name)) {
+        Some(near) => finding.fix(format!("did you mean `{near}`?")),
+        None => finding.fix("convert the value, or look whether the topic is the right one"),
+    });
+    false
 }
 
 /// How each topic stands to the wider place.
@@ -219,7 +245,7 @@ fn inherits(walk: &Walker<'_>, findings: &mut Findings) -> BTreeMap<Topic, Inher
     let block = walk.block("inherits", "`inherits`", findings);
     let mut inherits = BTreeMap::new();
     for (key, place, node) in block.iter().flat_map(Walker::entries) {
-        let topic = topic(At { value: key.clone(), place: place.clone() }, findings);
+        let topic = topic_of(At { value: key.clone(), place: place.clone() }, findings);
         let word = At { value: node.scalar().unwrap_or_default().to_string(), place: node.place.clone() };
         let named = |word: &str| HOW.into_iter().find(|(name, _)| *name == word).map(|(_, how)| how);
         let how = choice(word, &format!("word after `{key}:`"), &words, named, findings);
@@ -255,17 +281,15 @@ fn shape(walk: &Walker<'_>, node: &Node, topic: Topic, findings: &mut Findings) 
         Form::NumberOrCurve if walk.ask("curve").is_some() => {
             let block = walk.block("curve", format!("{}: the curve", walk.what()), findings)?;
             let [a, b, c] = ["a", "b", "c"].map(|key| block.need_number(key, "a number", findings));
+            // A curve over a soil test says on which scale that is.
+            let over = block.need_text("over", "index, ppm or lb/ac of the soil test, or sine", findings)?;
+            let over = if over.value == "sine" { None } else { Some(scale(over, findings)?) };
             block.finish(findings);
-            Some(Shape::Curve { a: a?.value, b: b?.value, c: c?.value })
+            Some(Shape::Curve { a: a?.value, b: b?.value, c: c?.value, over })
         }
-        Form::Number | Form::NumberOrCurve => {
-            let value = walk.need_number("value", NOT_BELOW_ZERO, findings)?;
-            if value.value < 0.0 {
-                let found = format!("{}: `value` is {}", walk.what(), value.value);
-                findings.push(Finding::error("out-of-range", &value.place, found).accepts(NOT_BELOW_ZERO));
-            }
-            Some(Shape::Number(value.value))
-        }
+        Form::Number | Form::NumberOrCurve => walk
+            .need_number("value", "a number; its unit stands under `unit`", findings)
+            .map(|n| Shape::Number(n.value)),
         Form::Steps => steps(walk, findings),
         Form::Season => {
             walk.need("season", "a block of `opens` and `closes`, each month-day", findings)?;
@@ -278,9 +302,6 @@ fn shape(walk: &Walker<'_>, node: &Node, topic: Topic, findings: &mut Findings) 
         Form::Band => band(walk, findings),
     }
 }
-
-/// The numbers that a figure may have.
-const NOT_BELOW_ZERO: &str = "a number, 0 or more";
 
 fn steps(walk: &Walker<'_>, findings: &mut Findings) -> Option<Shape> {
     const ACCEPTS: &str = "rising `up_to` values and a last step without one";

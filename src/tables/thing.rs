@@ -216,7 +216,12 @@ impl Thing {
             let keys: Vec<&str> = Thing::ALL.iter().map(|t| t.key()).collect();
             return Some((format!("figure `{}` has no `thing` that is known", figure.id), keys.join(", ")));
         };
-        let fits = thing.units().contains(&figure.unit.as_str());
-        (!fits).then(|| (format!("figure `{}`: unit `{}`", figure.id, figure.unit), thing.units().join(", ")))
+        let unit = figure.unit.as_str();
+        // Where a thing is written in several units, a band is asked for by its own.
+        let said = figure.applies.get("unit").map(String::as_str).or((thing.units().len() == 1).then_some(unit));
+        let fits = thing.units().contains(&unit) && said == Some(unit);
+        let found =
+            || format!("figure `{}`: `unit` is `{unit}`, and under `applies` {}", figure.id, said.unwrap_or("none"));
+        (!fits).then(|| (found(), format!("one of {} in both places", thing.units().join(", "))))
     }
 }

@@ -1,21 +1,15 @@
-//! The kinds of figure the program asks for: name, form, unit and scope.
+//! The kinds of figure the program asks for: name, value, unit and scope.
+//!
+//! A topic such as [`SETBACK`] knows what its values are: a look-up by it
+//! answers in feet, whatever accepted unit the figure is written in.
 
-/// What form the values of a topic have.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Form {
-    /// One number.
-    Number,
-    /// Classes by a soil-test value.
-    Steps,
-    /// One number, or a curve over the soil-test value.
-    NumberOrCurve,
-    /// Days of the year between which something may be done.
-    Season,
-    /// A word or a sentence.
-    Words,
-    /// What is usual, and what can be at all.
-    Band,
-}
+use crate::tables::value::{Classes, Form, PerUnit, Rate, Value};
+use crate::tables::{Band, Season, Shape};
+use crate::units::{
+    Acidity, Days, Density, Factor, Feet, LbPerAcre, LbPerLb, LbPerTon, Months, Percent, Ph, Ppm, Share, SoilValue,
+    Times, Tons, TonsPerAcre, Years,
+};
+use std::marker::PhantomData;
 
 /// Which way a figure becomes stricter.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,45 +22,95 @@ pub enum Safe {
     Neither,
 }
 
+/// A kind of figure; its order is that of the list.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Topic(Line);
+
+/// A kind of figure whose values are `T`.
+pub struct Of<T>(Topic, PhantomData<fn() -> T>);
+
+impl<T> Clone for Of<T> {
+    fn clone(&self) -> Of<T> {
+        *self
+    }
+}
+
+impl<T> Copy for Of<T> {}
+
+impl<T> From<Of<T>> for Topic {
+    fn from(of: Of<T>) -> Topic {
+        of.0
+    }
+}
+
+impl<T> PartialEq<Of<T>> for Topic {
+    fn eq(&self, of: &Of<T>) -> bool {
+        *self == of.0
+    }
+}
+
+impl<T> Of<T> {
+    /// The key in `reference/`.
+    #[must_use]
+    pub fn key(self) -> &'static str {
+        self.0.key()
+    }
+}
+
 macro_rules! topics {
-    ($($(#[$doc:meta])* $Name:ident = $key:literal, $form:ident, [$($unit:literal),*], $safe:ident, [$($scope:literal),*];)+) => {
-        /// A kind of figure.
+    ($($(#[$doc:meta])* $NAME:ident: $Value:ty = $key:literal, $safe:ident, [$($scope:literal),*];)+) => {
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-        pub enum Topic { $($(#[$doc])* $Name,)+ }
+        #[allow(non_camel_case_types)]
+        enum Line { $($NAME,)+ }
+
+        $($(#[$doc])* pub const $NAME: Of<$Value> = Of(Topic(Line::$NAME), PhantomData);)+
 
         /// Every topic, in the order they are listed for a reader.
-        pub const TOPICS: &[Topic] = &[$(Topic::$Name),+];
+        pub const TOPICS: &[Topic] = &[$(Topic(Line::$NAME)),+];
 
         impl Topic {
             /// The key in `reference/`.
             #[must_use]
             pub fn key(self) -> &'static str {
-                match self { $(Topic::$Name => $key,)+ }
+                match self.0 { $(Line::$NAME => $key,)+ }
             }
 
             /// The form of its values.
             #[must_use]
             pub fn form(self) -> Form {
-                match self { $(Topic::$Name => Form::$form,)+ }
+                match self.0 { $(Line::$NAME => <$Value>::FORM,)+ }
             }
 
-            /// The units it may be given in; none for words and seasons.
+            /// The units it may be given in, each with its factor to the unit
+            /// that its values are kept in; none for bands.
             #[must_use]
-            pub fn units(self) -> &'static [&'static str] {
-                match self { $(Topic::$Name => &[$($unit),*],)+ }
+            pub fn units(self) -> Vec<(&'static str, f64)> {
+                match self.0 { $(Line::$NAME => <$Value>::units(),)+ }
+            }
+
+            /// What units and numbers are accepted, for a message.
+            #[must_use]
+            pub fn accepts(self) -> String {
+                match self.0 { $(Line::$NAME => <$Value>::accepts(),)+ }
+            }
+
+            /// Whether a written value in a written unit is one of its values.
+            #[must_use]
+            pub fn takes(self, shape: &Shape, unit: &str) -> bool {
+                match self.0 { $(Line::$NAME => <$Value>::of(shape, unit).is_some(),)+ }
             }
 
             /// Which way it becomes stricter.
             #[must_use]
             pub fn safe(self) -> Safe {
-                match self { $(Topic::$Name => Safe::$safe,)+ }
+                match self.0 { $(Line::$NAME => Safe::$safe,)+ }
             }
 
             /// The scope keys it may apply to; an earlier key weighs more
             /// when two figures fit a question equally well.
             #[must_use]
             pub fn scope(self) -> &'static [&'static str] {
-                match self { $(Topic::$Name => &[$($scope),*],)+ }
+                match self.0 { $(Line::$NAME => &[$($scope),*],)+ }
             }
         }
     };
@@ -74,159 +118,159 @@ macro_rules! topics {
 
 topics! {
     /// Nitrogen need per ton of the yield goal.
-    NPerTon = "n_per_ton", Number, ["lb/ton"], Smaller, ["forage", "use"];
+    N_PER_TON: LbPerTon = "n_per_ton", Smaller, ["forage", "use"];
     /// Nitrogen rate for a year where a place gives it without a yield.
-    NRate = "n_rate", Number, ["lb/ac"], Smaller, ["forage", "use", "texture"];
+    N_RATE: LbPerAcre = "n_rate", Smaller, ["forage", "use", "texture"];
     /// Share taken off the nitrogen need when the forage is grazed.
-    NGrazingCut = "n_grazing_cut", Number, ["share"], Larger, ["use"];
+    N_GRAZING_CUT: Share = "n_grazing_cut", Larger, ["use"];
     /// Legume share of the stand at or above which no nitrogen is applied.
-    NLegumeNone = "n_legume_none", Number, ["%"], Smaller, ["forage"];
+    N_LEGUME_NONE: Percent = "n_legume_none", Smaller, ["forage"];
     /// Largest share of the year's nitrogen need in one season.
-    NSplit = "n_split", Number, ["share"], Smaller, ["forage", "season", "use", "region"];
+    N_SPLIT: Share = "n_split", Smaller, ["forage", "season", "use", "region"];
     /// Most available nitrogen in one application.
-    NAtOnce = "n_at_once", Number, ["lb/ac"], Smaller, ["forage", "use"];
+    N_AT_ONCE: LbPerAcre = "n_at_once", Smaller, ["forage", "use"];
     /// Share of total nitrogen available in the first year.
-    NAvailable = "n_available", Number, ["share"], Neither, ["material", "placement", "season"];
+    N_AVAILABLE: Share = "n_available", Neither, ["material", "placement", "season"];
     /// Share of organic nitrogen released in a year after spreading.
-    NOrganicAvailable = "n_organic_available", Number, ["share"], Neither, ["material", "year", "season"];
+    N_ORGANIC_AVAILABLE: Share = "n_organic_available", Neither, ["material", "year", "season"];
     /// Share of ammonium nitrogen kept after spreading.
-    NAmmoniumKept = "n_ammonium_kept", Number, ["share"], Neither, ["material", "placement", "days", "season"];
+    N_AMMONIUM_KEPT: Share = "n_ammonium_kept", Neither, ["material", "placement", "days", "season"];
     /// Classes of soil-test phosphorus.
-    SoilPClass = "soil_p_class", Steps, ["index", "ppm", "lb/ac"], Neither, ["extractant", "region"];
+    SOIL_P_CLASS: Classes<SoilValue> = "soil_p_class", Neither, ["extractant", "region"];
     /// Classes of soil-test potassium.
-    SoilKClass = "soil_k_class", Steps, ["index", "ppm", "lb/ac"], Neither, ["extractant", "region"];
+    SOIL_K_CLASS: Classes<SoilValue> = "soil_k_class", Neither, ["extractant", "region"];
     /// Classes of soil-test magnesium.
-    SoilMgClass = "soil_mg_class", Steps, ["index", "ppm", "lb/ac"], Neither, ["extractant", "region"];
+    SOIL_MG_CLASS: Classes<SoilValue> = "soil_mg_class", Neither, ["extractant", "region"];
     /// Phosphate that the soil test asks for.
-    P2o5Need = "p2o5_need", NumberOrCurve, ["lb/ac"], Neither, ["forage", "use", "class"];
+    P2O5_NEED: Rate<LbPerAcre> = "p2o5_need", Neither, ["forage", "use", "class"];
     /// Potash that the soil test asks for.
-    K2oNeed = "k2o_need", NumberOrCurve, ["lb/ac"], Neither, ["forage", "use", "class"];
+    K2O_NEED: Rate<LbPerAcre> = "k2o_need", Neither, ["forage", "use", "class"];
     /// Nitrogen carried off per ton of hay.
-    NRemovedPerTon = "n_removed_per_ton", Number, ["lb/ton"], Smaller, ["forage"];
+    N_REMOVED_PER_TON: LbPerTon = "n_removed_per_ton", Smaller, ["forage"];
     /// Phosphate carried off per ton of hay.
-    P2o5PerTon = "p2o5_per_ton", Number, ["lb/ton"], Smaller, ["forage"];
+    P2O5_PER_TON: LbPerTon = "p2o5_per_ton", Smaller, ["forage"];
     /// Potash carried off per ton of hay.
-    K2oPerTon = "k2o_per_ton", Number, ["lb/ton"], Smaller, ["forage"];
+    K2O_PER_TON: LbPerTon = "k2o_per_ton", Smaller, ["forage"];
     /// Share of what is eaten that grazing animals carry off.
-    GrazingKeeps = "grazing_keeps", Number, ["share"], Smaller, ["nutrient", "use"];
+    GRAZING_KEEPS: Share = "grazing_keeps", Smaller, ["nutrient", "use"];
     /// Phosphorus basis by the planner's site risk rating.
-    PBasisRating = "p_basis_rating", Words, ["words", "none"], Neither, ["rating"];
+    P_BASIS_RATING: String = "p_basis_rating", Neither, ["rating"];
     /// Phosphorus basis by soil test.
-    PBasisTest = "p_basis_test", Steps, ["index", "ppm", "lb/ac"], Neither, ["extractant", "region"];
+    P_BASIS_TEST: Classes<SoilValue> = "p_basis_test", Neither, ["extractant", "region"];
     /// Most years of crop removal in one application.
-    PBankYears = "p_bank_years", Number, ["years"], Smaller, ["rating"];
+    P_BANK_YEARS: Years = "p_bank_years", Smaller, ["rating"];
     /// Most litter in one application.
-    RateMost = "rate_most", Number, ["tons/ac"], Smaller, ["forage", "material", "use"];
+    RATE_MOST: TonsPerAcre = "rate_most", Smaller, ["forage", "material", "use"];
     /// Most litter in one year.
-    RateMostYear = "rate_most_year", Number, ["tons/ac"], Smaller, ["forage", "material", "use"];
+    RATE_MOST_YEAR: TonsPerAcre = "rate_most_year", Smaller, ["forage", "material", "use"];
     /// Most applications of litter in one year.
-    Applications = "applications", Number, ["times"], Smaller, ["forage", "use"];
+    APPLICATIONS: Times = "applications", Smaller, ["forage", "use"];
     /// Least distance from a feature.
-    Setback = "setback", Number, ["ft"], Larger, ["feature", "strip", "owner", "consent", "lies", "operation", "placement"];
+    SETBACK: Feet = "setback", Larger, ["feature", "strip", "owner", "consent", "lies", "operation", "placement"];
     /// Miles by road for a mile in a straight line.
-    Detour = "detour", Number, ["times"], Neither, [];
+    DETOUR: Times = "detour", Neither, [];
     /// Days of the year on which litter may go on.
-    SeasonOpen = "season", Season, ["month-day", "season", "none"], Neither, ["season", "forage", "use", "region"];
+    SEASON_OPEN: Season = "season", Neither, ["season", "forage", "use", "region"];
     /// Days of the year on which nothing is spread, whatever the season.
-    ClosedDays = "closed_days", Season, ["month-day", "none"], Neither, ["region"];
+    CLOSED_DAYS: Season = "closed_days", Neither, ["region"];
     /// Days from spreading until stock may graze.
-    GrazeWait = "graze_wait", Number, ["days"], Larger, ["use"];
+    GRAZE_WAIT: Days = "graze_wait", Larger, ["use"];
     /// Most age of a litter analysis when it is spread.
-    LitterSampleAge = "litter_sample_age", Number, ["days"], Smaller, ["operation"];
+    LITTER_SAMPLE_AGE: Days = "litter_sample_age", Smaller, ["operation"];
     /// Age of a litter analysis from which no plan may rest on it.
-    LitterSampleStop = "litter_sample_stop", Number, ["days"], Smaller, ["operation"];
+    LITTER_SAMPLE_STOP: Days = "litter_sample_stop", Smaller, ["operation"];
     /// Most age of a soil test.
-    SoilSampleAge = "soil_sample_age", Number, ["days"], Smaller, ["operation"];
+    SOIL_SAMPLE_AGE: Days = "soil_sample_age", Smaller, ["operation"];
     /// Most days that litter may lie outside uncovered.
-    StockpileDays = "stockpile_days", Number, ["days"], Smaller, ["operation"];
+    STOCKPILE_DAYS: Days = "stockpile_days", Smaller, ["operation"];
     /// Least distance of a pile from a feature.
-    StockpileSetback = "stockpile_setback", Number, ["ft"], Larger, ["feature", "operation"];
+    STOCKPILE_SETBACK: Feet = "stockpile_setback", Larger, ["feature", "operation"];
     /// Soil zinc from which to take care.
-    SoilZincCaution = "soil_zinc_caution", Number, ["index", "ppm", "lb/ac"], Smaller, ["forage"];
+    SOIL_ZINC_CAUTION: SoilValue = "soil_zinc_caution", Smaller, ["forage"];
     /// Soil zinc from which no litter goes on.
-    SoilZincStop = "soil_zinc_stop", Number, ["index", "ppm", "lb/ac"], Smaller, ["forage"];
+    SOIL_ZINC_STOP: SoilValue = "soil_zinc_stop", Smaller, ["forage"];
     /// Soil copper from which to take care.
-    SoilCopperCaution = "soil_copper_caution", Number, ["index", "ppm", "lb/ac"], Smaller, ["forage"];
+    SOIL_COPPER_CAUTION: SoilValue = "soil_copper_caution", Smaller, ["forage"];
     /// Soil copper from which no litter goes on.
-    SoilCopperStop = "soil_copper_stop", Number, ["index", "ppm", "lb/ac"], Smaller, ["forage"];
+    SOIL_COPPER_STOP: SoilValue = "soil_copper_stop", Smaller, ["forage"];
     /// Pounds on an acre that raise the soil zinc by one unit.
-    ZincPerUnit = "zinc_per_unit", Number, ["lb/ac"], Smaller, ["extractant"];
+    ZINC_PER_UNIT: PerUnit = "zinc_per_unit", Smaller, ["extractant"];
     /// Pounds on an acre that raise the soil copper by one unit.
-    CopperPerUnit = "copper_per_unit", Number, ["lb/ac"], Smaller, ["extractant"];
+    COPPER_PER_UNIT: PerUnit = "copper_per_unit", Smaller, ["extractant"];
     /// Most zinc in one year.
-    ZincLoadYear = "zinc_load_year", Number, ["lb/ac"], Smaller, [];
+    ZINC_LOAD_YEAR: LbPerAcre = "zinc_load_year", Smaller, [];
     /// Most copper in one year.
-    CopperLoadYear = "copper_load_year", Number, ["lb/ac"], Smaller, [];
+    COPPER_LOAD_YEAR: LbPerAcre = "copper_load_year", Smaller, [];
     /// Most of a metal ever put on an acre.
-    MetalLoadTotal = "metal_load_total", Number, ["lb/ac"], Smaller, ["nutrient"];
+    METAL_LOAD_TOTAL: LbPerAcre = "metal_load_total", Smaller, ["nutrient"];
     /// Most of a metal in dry litter that is spread.
-    MetalCeiling = "metal_ceiling", Number, ["ppm"], Smaller, ["nutrient"];
+    METAL_CEILING: Ppm = "metal_ceiling", Smaller, ["nutrient"];
     /// Pounds of phosphate that move the soil-test phosphorus by one unit.
-    P2o5PerUnit = "p2o5_per_unit", Number, ["lb/ac"], Neither, ["extractant", "region"];
+    P2O5_PER_UNIT: PerUnit = "p2o5_per_unit", Neither, ["extractant", "region"];
     /// Pounds of potash that move the soil-test potassium by one unit.
-    K2oPerUnit = "k2o_per_unit", Number, ["lb/ac"], Neither, ["extractant", "region"];
+    K2O_PER_UNIT: PerUnit = "k2o_per_unit", Neither, ["extractant", "region"];
     /// How many of the latest years make the yield goal: the best ones.
-    YieldBest = "yield_best", Number, ["years"], Neither, [];
+    YIELD_BEST: Years = "yield_best", Neither, [];
     /// How many of the latest years are looked at for the yield goal.
-    YieldOf = "yield_of", Number, ["years"], Neither, [];
+    YIELD_OF: Years = "yield_of", Neither, [];
     /// pH that a forage is limed to.
-    TargetPh = "target_ph", Number, ["pH"], Neither, ["forage", "use"];
+    TARGET_PH: Ph = "target_ph", Neither, ["forage", "use"];
     /// Buffer pH at which no acidity is left.
-    LimeZeroPh = "lime_zero_ph", Number, ["pH"], Neither, [];
+    LIME_ZERO_PH: Ph = "lime_zero_ph", Neither, [];
     /// Acidity per unit of buffer pH below that.
-    LimePerPh = "lime_per_ph", Number, ["meq/100 cm3"], Neither, [];
+    LIME_PER_PH: Acidity = "lime_per_ph", Neither, [];
     /// Most lime on an established stand at once.
-    LimeMost = "lime_most", Number, ["tons/ac"], Smaller, ["use"];
+    LIME_MOST: TonsPerAcre = "lime_most", Smaller, ["use"];
     /// Months between two limings of an established stand.
-    LimeEvery = "lime_every", Number, ["months"], Larger, ["use"];
+    LIME_EVERY: Months = "lime_every", Larger, ["use"];
     /// Most soil loss of ground that gets litter.
-    SoilLossMost = "soil_loss_most", Number, ["tons/ac"], Smaller, [];
+    SOIL_LOSS_MOST: TonsPerAcre = "soil_loss_most", Smaller, [];
     /// Slope-length exponent of the soil loss equation, by slope.
-    SoilLossExponent = "soil_loss_exponent", Steps, ["%"], Neither, [];
+    SOIL_LOSS_EXPONENT: Classes<Percent> = "soil_loss_exponent", Neither, [];
     /// Cover factor of grass, by the share of ground it covers.
-    SoilLossCover = "soil_loss_cover", Steps, ["%"], Neither, [];
+    SOIL_LOSS_COVER: Classes<Percent> = "soil_loss_cover", Neither, [];
     /// Slope factor of the soil loss equation over the sine of the slope.
-    SoilLossSlope = "soil_loss_slope", NumberOrCurve, ["factor"], Neither, [];
+    SOIL_LOSS_SLOPE: Rate<Factor> = "soil_loss_slope", Neither, [];
     /// Length of the reference slope of the soil loss equation.
-    SoilLossLength = "soil_loss_length", Number, ["ft"], Neither, [];
+    SOIL_LOSS_LENGTH: Feet = "soil_loss_length", Neither, [];
     /// An item that a nutrient management plan must hold.
-    PlanItem = "plan_item", Words, ["words", "none"], Neither, ["item"];
+    PLAN_ITEM: String = "plan_item", Neither, ["item"];
     /// Share of a month's days that are fit for field work.
-    FitShare = "fit_share", Number, ["share"], Neither, ["month", "region"];
+    FIT_SHARE: Share = "fit_share", Neither, ["month", "region"];
     /// Litter that a flock of 1,000 birds makes.
-    LitterMade = "litter_made", Number, ["tons"], Neither, ["material"];
+    LITTER_MADE: Tons = "litter_made", Neither, ["material"];
     /// Litter that a pound of live weight makes.
-    LitterPerWeight = "litter_per_weight", Number, ["lb/lb"], Neither, ["end"];
+    LITTER_PER_WEIGHT: LbPerLb = "litter_per_weight", Neither, ["end"];
     /// What a cubic foot of litter weighs, where nobody has weighed a bucket.
-    LitterDensity = "litter_density", Number, ["lb/ft3"], Neither, ["end", "material"];
+    LITTER_DENSITY: Density = "litter_density", Neither, ["end", "material"];
     /// What a kind of litter usually holds.
-    LitterTypical = "litter_typical", Number, ["lb/ton", "ppm", "%"], Neither, ["material", "nutrient"];
+    LITTER_TYPICAL: LbPerTon = "litter_typical", Neither, ["material", "nutrient"];
     /// Pounds in a cubic foot for a pound in a 5-gallon bucket.
-    BucketFactor = "bucket_factor", Number, ["times"], Neither, [];
+    BUCKET_FACTOR: Times = "bucket_factor", Neither, [];
     /// Most unevenness of the overlapped swath of a spreader.
-    SpreadCv = "spread_cv", Number, ["%"], Smaller, [];
+    SPREAD_CV: Percent = "spread_cv", Smaller, [];
     /// What unevenness was found on spreaders at work.
-    SpreadCvFound = "spread_cv_found", Words, ["words", "none"], Neither, [];
+    SPREAD_CV_FOUND: String = "spread_cv_found", Neither, [];
     /// How a sound pattern is told from a poor one, and what to do about it.
-    SpreadPattern = "spread_pattern", Words, ["words", "none"], Neither, ["item"];
+    SPREAD_PATTERN: String = "spread_pattern", Neither, ["item"];
     /// Most age of a spreader calibration.
-    CalibrationAge = "calibration_age", Number, ["days"], Smaller, ["operation"];
+    CALIBRATION_AGE: Days = "calibration_age", Smaller, ["operation"];
     /// Least distance that a spreader runs before it reaches the sheets.
-    CalibrationStart = "calibration_start", Number, ["ft"], Larger, [];
+    CALIBRATION_START: Feet = "calibration_start", Larger, [];
     /// Least number of runs over a sheet.
-    CalibrationRuns = "calibration_runs", Number, ["times"], Larger, [];
+    CALIBRATION_RUNS: Times = "calibration_runs", Larger, [];
     /// How long the records are kept.
-    RecordsYears = "records_years", Number, ["years"], Larger, ["operation"];
+    RECORDS_YEARS: Years = "records_years", Larger, ["operation"];
     /// One thing to write down of an application.
-    RecordItem = "record_item", Words, ["words", "none"], Neither, ["item", "operation"];
+    RECORD_ITEM: String = "record_item", Neither, ["item", "operation"];
     /// A caution for the plan and the sheet.
-    Caution = "caution", Words, ["words", "none"], Neither, ["when"];
+    CAUTION: String = "caution", Neither, ["when"];
     /// A remark for whoever checks the limits.
-    PlannerNote = "planner_note", Words, ["words", "none"], Neither, ["when"];
+    PLANNER_NOTE: String = "planner_note", Neither, ["when"];
     /// A condition in which the applicator stops.
-    Stop = "stop", Words, ["words", "none"], Neither, ["when"];
+    STOP: String = "stop", Neither, ["when"];
     /// What a value that a farm writes usually is, and what it can be at all.
-    Plausible = "plausible", Band, [], Neither, ["thing", "material", "forage", "unit"];
+    PLAUSIBLE: Band = "plausible", Neither, ["thing", "material", "forage", "unit"];
 }
 
 impl Topic {

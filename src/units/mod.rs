@@ -9,9 +9,11 @@ mod pounds;
 mod quantity;
 mod round;
 mod show;
+mod soil;
 
-pub use parse::{Refusal, accepted, number, quantity};
+pub use parse::{Refusal, accepted, factor, in_unit, number, quantity};
 pub use pounds::{POUNDS_PER_TON, Pounds};
 pub use quantity::*;
 pub use round::{down_to, whole_down};
 pub use show::{coordinate_text, grouped, number_text, trimmed};
+pub use soil::{SoilScale, SoilValue};

@@ -73,13 +73,27 @@ pub fn quantity<Q: Quantity>(text: &str) -> Result<Q, Refusal> {
     if unit.is_empty() {
         return Err(Refusal::NoUnit);
     }
-    let wanted = tidy_unit(unit);
-    let factor = Q::SPELLINGS
-        .iter()
-        .find(|(spelling, _)| tidy_unit(spelling) == wanted)
-        .map(|(_, factor)| *factor)
-        .ok_or_else(|| Refusal::ForeignUnit(unit.to_string()))?;
+    in_unit(value, unit)
+}
+
+/// A number in one of the units that a quantity is written in.
+///
+/// # Errors
+/// When the quantity does not have that unit, or the value is outside its bounds.
+pub fn in_unit<Q: Quantity>(value: f64, unit: &str) -> Result<Q, Refusal> {
+    let factor = factor(Q::SPELLINGS, unit).ok_or_else(|| Refusal::ForeignUnit(unit.to_string()))?;
     Q::new(value * factor)
+}
+
+/// The factor of a unit in a list of spellings.
+#[must_use]
+pub fn factor(spellings: &[(&str, f64)], unit: &str) -> Option<f64> {
+    let exact = spellings.iter().find(|(spelling, _)| *spelling == unit);
+    let same = || {
+        let wanted = tidy_unit(unit);
+        spellings.iter().find(|(spelling, _)| tidy_unit(spelling) == wanted)
+    };
+    exact.or_else(same).map(|(_, factor)| *factor)
 }
 
 /// One spelling of a unit: lower case, no spaces, `per` as a slash, and no

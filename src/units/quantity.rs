@@ -67,6 +67,13 @@ macro_rules! quantities {
                 s.serialize_f64(self.0)
             }
         }
+
+        impl<'de> serde::Deserialize<'de> for $Name {
+            fn deserialize<D: serde::Deserializer<'de>>(d: D) -> Result<$Name, D::Error> {
+                let value = f64::deserialize(d)?;
+                $Name::new(value).map_err(|_| serde::de::Error::custom("out of bounds"))
+            }
+        }
     )+};
 }
 
@@ -132,6 +139,22 @@ quantities! {
         ["lb/ac" = 1.0, "lbs/ac" = 1.0, "kg/ha" = POUNDS_PER_KG / ACRES_PER_HECTARE];
     /// A share of a whole, in percent.
     Percent, "share", "%", 0.0..=100.0, ["%" = 1.0, "percent" = 1.0];
+    /// A share of a whole, as a part of one.
+    Share, "share", "share", 0.0..=1.0, ["share" = 1.0, "%" = 0.01, "percent" = 0.01];
+    /// How many times something is, or may be done.
+    Times, "number", "times", 0.0..=100_000.0, ["times" = 1.0];
+    /// A plain factor of a formula.
+    Factor, "factor", "factor", 0.0..=100_000.0, ["factor" = 1.0];
+    /// A span of years.
+    Years, "years", "years", 0.0..=1_000.0, ["years" = 1.0, "year" = 1.0, "months" = 1.0 / 12.0];
+    /// A span of months.
+    Months, "months", "months", 0.0..=1_200.0, ["months" = 1.0, "month" = 1.0, "years" = 12.0, "year" = 12.0];
+    /// The pH of a soil, in water or in a buffer.
+    Ph, "pH", "pH", 0.0..=14.0, ["pH" = 1.0];
+    /// Acidity of a soil.
+    Acidity, "acidity", "meq/100 cm3", 0.0..=100.0, ["meq/100 cm3" = 1.0];
+    /// Pounds of one thing for a pound of another.
+    LbPerLb, "ratio", "lb/lb", 0.0..=1_000.0, ["lb/lb" = 1.0, "kg/kg" = 1.0];
     /// A trace content in parts per million (mg/kg).
     Ppm, "trace content", "ppm", 0.0..=1_000_000.0,
         ["ppm" = 1.0, "mg/kg" = 1.0, "lb/ton" = 500.0, "%" = 10_000.0];

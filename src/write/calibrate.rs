@@ -4,7 +4,7 @@
 use crate::calibrate::{Overlap, Sure};
 use crate::check::{Calibration, SetFor, Thrown, Way};
 use crate::plan::answer::SCHEMA;
-use crate::units::{number_text, trimmed};
+use crate::units::{Quantity, number_text, trimmed};
 use crate::write::page::{drawn, plain, table, widths, wrapped};
 use serde::Serialize;
 use serde_json::json;
@@ -96,12 +96,13 @@ fn measured(calibration: &Calibration, width: usize) -> String {
 fn sheets(calibration: &Calibration, width: usize) -> String {
     let sheets = || calibration.runs.iter().filter(|r| r.way == Way::Sheets);
     let mut text = String::new();
-    if let Some(least) = calibration.runs_least.as_ref().filter(|l| sheets().any(|r| (r.runs as f64) < l.value)) {
-        let line = format!("Fewer than {} runs over a sheet say little ({}).", trimmed(least.value), least.cite);
+    if let Some(least) = calibration.runs_least.as_ref().filter(|l| sheets().any(|r| (r.runs as f64) < l.value.get())) {
+        let line = format!("Fewer than {} runs over a sheet say little ({}).", trimmed(least.value.get()), least.cite);
         text.push_str(&wrapped(&line, "", "  ", width));
     }
     if let Some(start) = calibration.start_ft.as_ref().filter(|_| sheets().next().is_some()) {
-        let line = format!("Start spreading at least {} ft before the sheets ({}).", trimmed(start.value), start.cite);
+        let line =
+            format!("Start spreading at least {} ft before the sheets ({}).", trimmed(start.value.get()), start.cite);
         text.push_str(&wrapped(&line, "", "  ", width));
     }
     text
@@ -209,13 +210,13 @@ fn verdict(pattern: &Thrown, calibration: &Calibration, width: usize) -> String 
         say(match pattern.widest_ft {
             Some(widest) => format!(
                 "Widest swath of at most {} %: {} ft. The limit is for fertilizer: {}",
-                trimmed(limit.value),
+                trimmed(limit.value.get()),
                 trimmed(widest),
                 limit.cite
             ),
             None => format!(
                 "No swath reaches {} % or less. The limit is for fertilizer: {}",
-                trimmed(limit.value),
+                trimmed(limit.value.get()),
                 limit.cite
             ),
         });

@@ -147,7 +147,7 @@ fn others(tables: &Tables, figure: &Figure) -> Vec<ListedOther> {
 fn numbers(shape: &Shape) -> ListedShape {
     match shape {
         Shape::Number(n) => ListedShape::Number(*n),
-        Shape::Curve { a, b, c } => ListedShape::Curve { a: *a, b: *b, c: *c },
+        Shape::Curve { a, b, c, .. } => ListedShape::Curve { a: *a, b: *b, c: *c },
         Shape::Steps(steps) => {
             ListedShape::Classes(steps.iter().map(|s| ListedClass { up_to: s.up_to, is: s.is.clone() }).collect())
         }
@@ -165,7 +165,7 @@ fn month_day(day: crate::tables::MonthDay) -> String {
 fn shape(shape: &Shape, unit: &str) -> String {
     match shape {
         Shape::Number(n) => format!("{} {unit}", trimmed(*n)),
-        Shape::Curve { a, b, c } => {
+        Shape::Curve { a, b, c, .. } => {
             let sign = if *b < 0.0 { '+' } else { '-' };
             format!("{a} x^2 {sign} {} x + {c} {unit}", b.abs())
         }

@@ -3,7 +3,7 @@
 use crate::balance::{Basis, FieldBalance, How, LimitKind, Notebook, Op, Step, StepId, Worth};
 use crate::findings::Origin;
 use crate::plan::answer::{FieldPlan, Held, years_ahead};
-use crate::units::{number_text, trimmed};
+use crate::units::{Quantity, number_text, trimmed};
 use crate::write::page::{day, plain, tons, wrapped};
 
 /// Every step of a field, its limits in order, and what the plan does there.
@@ -30,7 +30,7 @@ pub fn why(field: &FieldPlan, balance: &FieldBalance, width: usize) -> String {
             text.push_str(&format!("      after the cutting of {cut}\n"));
         }
         if let Some(wait) = &w.graze_wait {
-            let line = format!("kept {} days clear of grazing: {}", trimmed(wait.value), wait.cite);
+            let line = format!("kept {} days clear of grazing: {}", trimmed(wait.value.get()), wait.cite);
             text.push_str(&wrapped(&line, "      ", "      ", width));
         }
         if let Some(cite) = &w.n_share_cite {

@@ -4,10 +4,11 @@
 use crate::FROM;
 use crate::kit::{Farm, PLACES, checked, figure, later, passed_limits, planned, verdict_codes};
 use serde_json::json;
-use sward::tables::Topic;
+use sward::tables::{Of, topic};
+use sward::units::Days;
 
 /// An age in days for a farm whose figure is `topic`.
-fn days(farm: &Farm, topic: Topic) -> i32 {
+fn days(farm: &Farm, topic: Of<Days>) -> i32 {
     planned(farm).figures().hay(topic, &[]).expect("the place has an age") as i32
 }
 
@@ -15,7 +16,7 @@ fn days(farm: &Farm, topic: Topic) -> i32 {
 fn a_soil_test_on_its_last_good_day() {
     for place in PLACES {
         let farm = Farm::new(place);
-        let most = days(&farm, Topic::SoilSampleAge);
+        let most = days(&farm, topic::SOIL_SAMPLE_AGE);
         let aged = |days: i32| farm.clone().with("fields.A.soil_test.sampled", later(FROM, -days));
         for (age, good) in [(most - 1, true), (most, true), (most + 1, false)] {
             let plan = planned(&aged(age));
@@ -33,7 +34,7 @@ fn a_soil_test_on_its_last_good_day() {
 fn a_litter_analysis_on_its_last_good_day() {
     for place in PLACES {
         let farm = Farm::new(place);
-        let most = days(&farm, Topic::LitterSampleAge);
+        let most = days(&farm, topic::LITTER_SAMPLE_AGE);
         for (age, good) in [(most - 1, true), (most, true), (most + 1, false)] {
             let sampled = later(FROM, -age);
             let plan = planned(&farm.clone().with("litter.heap.analysis.sampled", sampled.clone()));
@@ -68,7 +69,7 @@ fn a_litter_analysis_on_the_last_day_a_plan_may_rest_on_it() {
 fn a_pile_on_the_last_day_it_may_lie_open() {
     for place in PLACES {
         let farm = Farm::new(place).with("litter.heap.stored", "outside uncovered");
-        let most = days(&farm.clone().with("litter.heap.since", FROM), Topic::StockpileDays);
+        let most = days(&farm.clone().with("litter.heap.since", FROM), topic::STOCKPILE_DAYS);
         for (age, good) in [(most - 1, true), (most, true), (most + 1, false)] {
             let codes = planned(&farm.clone().with("litter.heap.since", later(FROM, -age))).codes();
             assert_eq!(!codes.contains("stockpile-old"), good, "{}, {age} days", place.key);
@@ -158,7 +159,7 @@ fn a_goal_needs_the_years_the_place_asks_for() {
     for place in PLACES {
         let stated = planned(&Farm::new(place));
         let number = |topic| stated.figures().hay(topic, &[]).unwrap() as i32;
-        let (best, of) = (number(Topic::YieldBest), number(Topic::YieldOf));
+        let (best, of) = (number(topic::YIELD_BEST), number(topic::YIELD_OF));
         assert!(1 < best && best < of);
         let few = |years: &[i32]| {
             let year = |y: &i32| json!({"year": y.to_string(), "tons": "4 tons/ac"});

@@ -3,7 +3,7 @@
 //! the audit refuses the plan made before; a hundredth more changes nothing.
 
 use crate::kit::{Farm, PLACES, PlaceFigures, figure, passed_limits, planned};
-use sward::tables::Topic;
+use sward::tables::topic;
 
 /// A setting of the spreader and one below, tons/ac.
 const AT: f64 = 3.5;
@@ -47,7 +47,7 @@ fn metal(farm: Farm, metal: &str, rate: f64) -> Farm {
 const OF_A_YEAR: &[(&str, Set)] = &[
     ("the nitrogen need", |farm, figures, rate| by_other_n(farm, figures, 1.0, rate)),
     ("a year's phosphate by the rating", |farm, figures, rate| {
-        let allowed = 4.0 * figures.hay(Topic::P2o5PerTon, &[]).unwrap();
+        let allowed = 4.0 * figures.hay(topic::P2O5_PER_TON, &[]).unwrap();
         let farm = farm.with("fields.A.phosphorus_rating.rating", "high");
         farm.with("litter.heap.analysis.p2o5", format!("{} lb/ton", allowed / rate))
     }),

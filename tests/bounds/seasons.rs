@@ -3,7 +3,7 @@
 
 use crate::kit::{Farm, PLACES, Place, Planned, figure, later, passed_limits, planned};
 use serde_json::{Value, json};
-use sward::tables::Topic;
+use sward::tables::topic;
 
 /// A day in the middle of the spring season of either state.
 const MIDDLE: &str = "2027-03-20";
@@ -123,7 +123,7 @@ fn a_season_over_new_year_is_one_season() {
 #[test]
 fn the_wait_after_spreading_ends_with_the_first_day_of_grazing() {
     for place in PLACES {
-        let wait = planned(&farm(place)).figures().hay(Topic::GrazeWait, &[]).unwrap() as i32;
+        let wait = planned(&farm(place)).figures().hay(topic::GRAZE_WAIT, &[]).unwrap() as i32;
         assert!(wait > 1);
         let grazed = |from: &str| {
             let grazing = json!([{"from": from, "to": "2027-07-31"}]);

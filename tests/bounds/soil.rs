@@ -3,7 +3,7 @@
 
 use crate::kit::{Farm, PLACES, Place, checked, figure, passed_limits, planned, verdict_codes};
 use serde_json::json;
-use sward::tables::Topic;
+use sward::tables::topic;
 
 /// A farm whose place goes by the soil test too: nitrogen up to 100, removal
 /// up to 200, nothing above.
@@ -97,7 +97,7 @@ fn a_stand_with_legume_at_the_bound_feeds_itself() {
 fn soil_test_classes_end_where_the_table_says() {
     for place in PLACES {
         let plan = planned(&Farm::new(place));
-        let steps = plan.figures().steps(Topic::SoilPClass);
+        let steps = plan.figures().steps(topic::SOIL_P_CLASS);
         assert!(steps.len() > 1, "{} has classes", place.key);
         for (i, (up_to, is)) in steps.iter().enumerate() {
             let Some(up_to) = up_to else { continue };

@@ -20,9 +20,10 @@ use std::path::Path;
 use std::process::{Command, Stdio};
 use std::sync::Arc;
 use sward::audit;
+use sward::balance::How;
 use sward::check::Ready;
 use sward::farm::FarmText;
-use sward::findings::Findings;
+use sward::findings::{Findings, Origin};
 use sward::pipeline::{self, Day, Figures, Folder, Question};
 use sward::plan;
 use sward::tables::Tables;
@@ -70,6 +71,8 @@ pub(crate) struct Planned {
     pub(crate) json: Value,
     /// What `sward tally --json` prints.
     pub(crate) tally: Value,
+    /// The figures that some step of a field is calculated from.
+    pub(crate) used: BTreeSet<String>,
 }
 
 /// Plans a farm, which must be sound; the plan must pass the audit.
@@ -83,7 +86,15 @@ pub(crate) fn planned(farm: &Farm) -> Planned {
     let tally = serde_json::from_str(&sward::write::tally_json(&tally)).unwrap();
     let text = sward::write::plan_json(&made.audited);
     let json = serde_json::from_str(&text).unwrap();
-    Planned { tables: made.tables, ready: made.ready, findings, text, json, tally }
+    let steps = made.balance.fields.iter().flat_map(|field| field.notes.steps());
+    let used = steps.filter_map(|step| match &step.how {
+        How::From(Origin::Figure(cite)) | How::Curve { cite, .. } | How::Class { cite, .. } => {
+            Some(cite.figure.clone())
+        }
+        _ => None,
+    });
+    let used = used.collect();
+    Planned { tables: made.tables, ready: made.ready, findings, text, json, tally, used }
 }
 
 impl Planned {

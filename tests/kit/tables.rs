@@ -5,7 +5,8 @@ use super::farm::Place;
 use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock, Mutex};
 use sward::check::Ready;
-use sward::tables::{self, Book, Shape, Tables, Topic};
+use sward::tables::{self, Book, Classes, Of, Scope, Tables, topic};
+use sward::units::{Quantity, Share, SoilValue};
 
 static BUILT_IN: LazyLock<Vec<tables::ReferenceFile>> = LazyLock::new(tables::built_in);
 /// Tables that were loaded once, by place and figures of the tests.
@@ -57,34 +58,34 @@ impl<'a> PlaceFigures<'a> {
     }
 
     /// A number for tall fescue hay on fine ground, which must be there.
-    pub(crate) fn hay(&self, topic: Topic, more: &[(&str, &str)]) -> Option<f64> {
-        let mut scope = vec![("forage", "tall_fescue"), ("use", "hay"), ("texture", "fine"), ("operation", "ordinary")];
-        scope.extend(self.ready.region.as_deref().map(|r| ("region", r)));
-        scope.extend_from_slice(more);
-        self.book.number(topic, &scope).map(|f| f.value)
+    pub(crate) fn hay<Q: Quantity>(&self, topic: Of<Q>, more: &[(&str, &str)]) -> Option<f64> {
+        let scope = Scope::new().forage("tall_fescue").usage("hay").texture("fine").large(false);
+        let scope = scope.region(self.ready.region.as_ref());
+        let scope = more.iter().fold(scope, |scope, (key, word)| scope.with(key, *word));
+        self.book.get(topic, &scope).map(|f| f.value.get())
     }
 
     /// A number by its whole scope.
-    pub(crate) fn number(&self, topic: Topic, scope: &[(&str, &str)]) -> Option<f64> {
-        self.book.number(topic, scope).map(|f| f.value)
+    pub(crate) fn number<Q: Quantity>(&self, topic: Of<Q>, scope: &[(&str, &str)]) -> Option<f64> {
+        self.book.get(topic, &scope.iter().copied().collect()).map(|f| f.value.get())
     }
 
     /// Nitrogen that tall fescue hay needs for a yield goal of so many tons.
     pub(crate) fn need(&self, goal: f64) -> f64 {
-        let by_yield = self.hay(Topic::NPerTon, &[]).map(|per_ton| per_ton * goal);
-        let by_rate = self.hay(Topic::NRate, &[]);
+        let by_yield = self.hay(topic::N_PER_TON, &[]).map(|per_ton| per_ton * goal);
+        let by_rate = self.hay(topic::N_RATE, &[]);
         by_yield.into_iter().chain(by_rate).fold(f64::INFINITY, f64::min)
     }
 
     /// Available nitrogen in a ton of broiler litter on top, by its total and
     /// ammonium nitrogen.
     pub(crate) fn available(&self, total: f64, ammonium: f64) -> f64 {
-        let scope = [("material", "broiler_litter"), ("placement", "surface"), ("days", "none"), ("year", "1")];
-        let number = |topic| self.book.number(topic, &scope).map(|f| f.value);
-        match number(Topic::NAvailable) {
+        let scope = Scope::new().material("broiler_litter").placement("surface").days("none").year("1");
+        let number = |topic: Of<Share>| self.book.get(topic, &scope).map(|f| f.value.get());
+        match number(topic::N_AVAILABLE) {
             Some(share) => total * share,
             None => {
-                let (organic, kept) = (number(Topic::NOrganicAvailable), number(Topic::NAmmoniumKept));
+                let (organic, kept) = (number(topic::N_ORGANIC_AVAILABLE), number(topic::N_AMMONIUM_KEPT));
                 (total - ammonium) * organic.unwrap() + ammonium * kept.unwrap()
             }
         }
@@ -92,7 +93,7 @@ impl<'a> PlaceFigures<'a> {
 
     /// The season of tall fescue hay of this name: `02-15`, `03-31`.
     pub(crate) fn season(&self, name: &str) -> (String, String) {
-        let scope = [("forage", "tall_fescue"), ("use", "hay"), ("region", self.ready.region.as_deref().unwrap())];
+        let scope = Scope::new().forage("tall_fescue").usage("hay").region(self.ready.region.as_ref());
         let seasons = self.book.seasons(&scope);
         let season = seasons.iter().find(|(n, _)| n == name).expect("the season is there").1.value;
         let day = |d: tables::MonthDay| format!("{:02}-{:02}", d.month, d.day);
@@ -100,11 +101,9 @@ impl<'a> PlaceFigures<'a> {
     }
 
     /// The steps of a topic on the soil test: up to what, and the word.
-    pub(crate) fn steps(&self, topic: Topic) -> Vec<(Option<f64>, String)> {
-        let scope = self.ready.soil_scope(&self.ready.fields[0]);
-        match self.book.shape(topic, &scope).map(|s| s.value) {
-            Some(Shape::Steps(steps)) => steps.into_iter().map(|s| (s.up_to, s.is)).collect(),
-            _ => Vec::new(),
-        }
+    pub(crate) fn steps(&self, topic: Of<Classes<SoilValue>>) -> Vec<(Option<f64>, String)> {
+        let found = self.book.get(topic, &self.ready.soil_scope(&self.ready.fields[0]));
+        let class = |(end, is): (Option<SoilValue>, &str)| (end.map(|end| end.shown().0), is.to_string());
+        found.map(|classes| classes.value.iter().map(class).collect()).unwrap_or_default()
     }
 }

@@ -2,7 +2,8 @@
 
 use crate::made::{SOURCES, figure, file, place, sound};
 use jiff::civil::{Date, date};
-use sward::tables::{Shape, Tables, Topic};
+use sward::tables::{Of, Scope, Shape, Tables, topic};
+use sward::units::Quantity;
 
 /// `setback` larger is stricter, `soil_sample_age` smaller.
 fn nested(how: &str, own: &str) -> Tables {
@@ -20,9 +21,9 @@ fn nested(how: &str, own: &str) -> Tables {
     ])
 }
 
-fn asked(tables: &Tables, topic: Topic, scope: &[(&str, &str)]) -> Option<(f64, String)> {
-    let found = tables.book("zz-a", Date::MAX).unwrap().number(topic, scope)?;
-    Some((found.value, found.cite.figure))
+fn asked<Q: Quantity>(tables: &Tables, topic: Of<Q>, feature: Option<&str>) -> Option<(f64, String)> {
+    let found = tables.book("zz-a", Date::MAX).unwrap().get(topic, &Scope::new().feature(feature))?;
+    Some((found.value.get(), found.cite.figure))
 }
 
 fn own(well: &str, age: &str) -> String {
@@ -31,35 +32,35 @@ fn own(well: &str, age: &str) -> String {
         + &figure("p_basis_rating.low", "p_basis_rating", "none", "rating: low", "words: removal")
 }
 
-const WELL: &[(&str, &str)] = &[("feature", "well")];
-const POND: &[(&str, &str)] = &[("feature", "pond")];
+const WELL: Option<&str> = Some("well");
+const POND: Option<&str> = Some("pond");
 
 #[test]
 fn replaces_counts_its_own_only() {
     let tables = nested("replaces", &own("value: 50", "value: 2000"));
-    assert_eq!(asked(&tables, Topic::Setback, WELL), Some((50.0, "zz-a/setback.well".to_string())));
-    assert_eq!(asked(&tables, Topic::Setback, POND), None);
-    assert_eq!(asked(&tables, Topic::SoilSampleAge, &[]).unwrap().0, 2000.0);
+    assert_eq!(asked(&tables, topic::SETBACK, WELL), Some((50.0, "zz-a/setback.well".to_string())));
+    assert_eq!(asked(&tables, topic::SETBACK, POND), None);
+    assert_eq!(asked(&tables, topic::SOIL_SAMPLE_AGE, None).unwrap().0, 2000.0);
 }
 
 #[test]
 fn from_within_fills_the_gaps() {
     let tables = nested("from_within", &own("value: 50", "value: 2000"));
-    assert_eq!(asked(&tables, Topic::Setback, WELL), Some((50.0, "zz-a/setback.well".to_string())));
-    assert_eq!(asked(&tables, Topic::Setback, POND), Some((60.0, "zz/setback.pond".to_string())));
+    assert_eq!(asked(&tables, topic::SETBACK, WELL), Some((50.0, "zz-a/setback.well".to_string())));
+    assert_eq!(asked(&tables, topic::SETBACK, POND), Some((60.0, "zz/setback.pond".to_string())));
 }
 
 #[test]
 fn stricter_of_takes_the_stricter_whichever_way_it_lies() {
     let lax = nested("stricter_of", &own("value: 50", "value: 2000"));
-    assert_eq!(asked(&lax, Topic::Setback, WELL), Some((100.0, "zz/setback.well".to_string())));
-    assert_eq!(asked(&lax, Topic::SoilSampleAge, &[]), Some((1000.0, "zz/soil_sample_age".to_string())));
-    assert_eq!(asked(&lax, Topic::Setback, POND).unwrap().0, 60.0);
+    assert_eq!(asked(&lax, topic::SETBACK, WELL), Some((100.0, "zz/setback.well".to_string())));
+    assert_eq!(asked(&lax, topic::SOIL_SAMPLE_AGE, None), Some((1000.0, "zz/soil_sample_age".to_string())));
+    assert_eq!(asked(&lax, topic::SETBACK, POND).unwrap().0, 60.0);
     let strict = nested("stricter_of", &own("value: 150", "value: 500"));
-    assert_eq!(asked(&strict, Topic::Setback, WELL), Some((150.0, "zz-a/setback.well".to_string())));
-    assert_eq!(asked(&strict, Topic::SoilSampleAge, &[]), Some((500.0, "zz-a/soil_sample_age".to_string())));
+    assert_eq!(asked(&strict, topic::SETBACK, WELL), Some((150.0, "zz-a/setback.well".to_string())));
+    assert_eq!(asked(&strict, topic::SOIL_SAMPLE_AGE, None), Some((500.0, "zz-a/soil_sample_age".to_string())));
     // Of words neither is stricter: the place's own stand.
-    let words = lax.book("zz-a", Date::MAX).unwrap().words(Topic::PBasisRating, &[("rating", "low")]).unwrap();
+    let words = lax.book("zz-a", Date::MAX).unwrap().get(topic::P_BASIS_RATING, &Scope::new().rating("low")).unwrap();
     assert_eq!((words.value.as_str(), words.cite.figure.as_str()), ("removal", "zz-a/p_basis_rating.low"));
 }
 
@@ -72,13 +73,16 @@ fn null_withdraws_from_its_day_on() {
         1,
     );
     let tables = nested("from_within", &well);
-    let on = |day| tables.book("zz-a", day).unwrap().number(Topic::Setback, WELL).map(|f| f.value);
+    let on =
+        |day| tables.book("zz-a", day).unwrap().get(topic::SETBACK, &Scope::new().feature(WELL)).map(|f| f.value.get());
     assert_eq!(on(date(2019, 12, 31)), None);
     assert_eq!(on(date(2020, 1, 1)), Some(150.0));
     assert_eq!(on(date(2024, 6, 30)), Some(150.0));
     assert_eq!(on(date(2024, 7, 1)), Some(100.0));
     let listed = tables.book("zz-a", date(2024, 7, 1)).unwrap();
-    assert!(listed.all(Some(Topic::Setback)).iter().all(|(f, e, _)| f.of == "zz" && e.shape != Shape::Withdrawn));
+    assert!(
+        listed.all(Some(topic::SETBACK.into())).iter().all(|(f, e, _)| f.of == "zz" && e.shape != Shape::Withdrawn)
+    );
 }
 
 /// A change in the law is a new date; the old one still answers for its days.
@@ -90,9 +94,9 @@ fn the_edition_of_the_day_holds() {
         1,
     );
     let tables = nested("replaces", &well);
-    let on = |day| tables.book("zz-a", day).unwrap().number(Topic::Setback, WELL).unwrap();
-    assert_eq!(on(date(2024, 12, 31)).value, 150.0);
-    assert_eq!((on(date(2025, 1, 1)).value, on(date(2025, 1, 1)).cite.at.as_str()), (200.0, "p. 3"));
+    let on = |day| tables.book("zz-a", day).unwrap().get(topic::SETBACK, &Scope::new().feature(WELL)).unwrap();
+    assert_eq!(on(date(2024, 12, 31)).value.get(), 150.0);
+    assert_eq!((on(date(2025, 1, 1)).value.get(), on(date(2025, 1, 1)).cite.at.as_str()), (200.0, "p. 3"));
 }
 
 /// A user's own folder follows the built-in files: the same id takes the
@@ -104,16 +108,16 @@ fn a_users_folder_replaces_a_figure() {
     let (key, built_in) = tables
         .places
         .iter()
-        .find_map(|(k, p)| Some((k, p.figures.iter().find(|f| f.topic == Topic::SoilSampleAge)?)))
+        .find_map(|(k, p)| Some((k, p.figures.iter().find(|f| f.topic == topic::SOIL_SAMPLE_AGE)?)))
         .unwrap();
-    let before = tables.book(key, Date::MAX).unwrap().number(Topic::SoilSampleAge, &[]).unwrap().value;
+    let before = tables.book(key, Date::MAX).unwrap().get(topic::SOIL_SAMPLE_AGE, &Scope::new()).unwrap().value;
     files.push(file("own.yaml", ""));
     files.pop();
     files.push(file(&format!("{key}/mine.yaml"), &figure(&built_in.id, "soil_sample_age", "days", "", "value: 77")));
     files.push(file("sources.yaml", SOURCES));
     let tables = sound(&files);
-    let after = tables.book(key, Date::MAX).unwrap().number(Topic::SoilSampleAge, &[]).unwrap();
-    assert_eq!(after.value, 77.0);
-    assert_ne!(before, 77.0);
+    let after = tables.book(key, Date::MAX).unwrap().get(topic::SOIL_SAMPLE_AGE, &Scope::new()).unwrap();
+    assert_eq!(after.value.get(), 77.0);
+    assert_ne!(before.get(), 77.0);
     assert_eq!(after.cite.title, "A Book");
 }

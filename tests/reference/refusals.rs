@@ -77,7 +77,7 @@ fn broken() -> Vec<Broken> {
         ),
         changed("no value", "      value: 100\n", "", "`value:` is missing", (9, 7)),
         changed("two values", "value: 100", "value: 100\n      words: far", "the key `words` is not known", (10, 7)),
-        changed("below zero", "value: 100", "value: -1", "`value` is -1", (9, 14)),
+        changed("below zero", "value: 100", "value: -1", "-1 ft is out of bounds", (9, 14)),
         changed("no number", "value: 100", "value: .nan", "`value` is `.nan`", (9, 14)),
         changed("words for a number", "value: 100", "words: far", "`value:` is missing", (9, 7)),
         changed("no editions", from, "", "`from:` is missing", (3, 3)),

@@ -3,14 +3,14 @@
 use crate::check::plausible::{DECIMAL, Overrule, Row, Rows, TONS, shown, tidy};
 use crate::farm::{Erosion, Measure, SoilTest, Sure, WrittenField, YieldYear};
 use crate::findings::At;
-use crate::tables::Thing;
+use crate::tables::{Scope, Thing};
 use crate::units::Quantity;
 
 pub(super) fn field(field: &WrittenField, acres: Option<f64>, rows: &mut Rows<'_>) {
     let whose = format!("field {}", field.id.value);
     let whose = whose.as_str();
     let sure = Overrule::Sure(field.sure.as_ref(), "the field");
-    let forage = [("forage", field.forage.value.as_str())];
+    let forage = Scope::new().forage(&field.forage.value);
     for (key, goal) in [("yield_goal", &field.yield_goal), ("survey_yield", &field.survey_yield)] {
         if let Some(goal) = goal {
             rows.quantity(Thing::HayYield, &forage, (whose, key), goal, sure);
@@ -20,23 +20,23 @@ pub(super) fn field(field: &WrittenField, acres: Option<f64>, rows: &mut Rows<'_
         one_year(whose, &forage, year, acres, sure, rows);
     }
     if let Some(legume) = &field.legume {
-        rows.quantity(Thing::LegumeShare, &[], (whose, "legume"), legume, sure);
+        rows.quantity(Thing::LegumeShare, &Scope::new(), (whose, "legume"), legume, sure);
     }
     if let Some(other) = &field.other_n {
-        rows.quantity(Thing::OtherN, &[], (whose, "other_n"), other, sure);
+        rows.quantity(Thing::OtherN, &Scope::new(), (whose, "other_n"), other, sure);
     }
     if let Some(most) = field.most.as_ref().filter(|m| m.value.get() > 0.0) {
-        rows.quantity(Thing::FieldMost, &[], (whose, "most"), most, sure);
+        rows.quantity(Thing::FieldMost, &Scope::new(), (whose, "most"), most, sure);
     }
     if let Some(days) = &field.worked_in {
-        rows.quantity(Thing::WorkedIn, &[], (whose, "worked_in"), days, sure);
+        rows.quantity(Thing::WorkedIn, &Scope::new(), (whose, "worked_in"), days, sure);
     }
     for (_, miles) in &field.miles {
-        rows.quantity(Thing::HaulMiles, &[], (whose, "miles"), miles, sure);
+        rows.quantity(Thing::HaulMiles, &Scope::new(), (whose, "miles"), miles, sure);
     }
     for earlier in &field.earlier {
-        rows.quantity(Thing::EarlierRate, &[], (whose, "rate"), &earlier.rate, sure);
-        rows.quantity(Thing::OrganicN, &[], (whose, "organic_n"), &earlier.organic_n, sure);
+        rows.quantity(Thing::EarlierRate, &Scope::new(), (whose, "rate"), &earlier.rate, sure);
+        rows.quantity(Thing::OrganicN, &Scope::new(), (whose, "organic_n"), &earlier.organic_n, sure);
     }
     if let Some(erosion) = &field.erosion {
         slope(whose, erosion, sure, rows);
@@ -49,7 +49,7 @@ pub(super) fn field(field: &WrittenField, acres: Option<f64>, rows: &mut Rows<'_
 /// One year's yield; the sum of rolls only where its parts are usual.
 fn one_year(
     whose: &str,
-    forage: &[(&str, &str)],
+    forage: &Scope<'_>,
     year: &YieldYear,
     drawn: Option<f64>,
     sure: Overrule<'_>,
@@ -63,8 +63,8 @@ fn one_year(
         }
         Measure::Rolls { rolls, weight, moisture, acres } => (rolls, weight, moisture, acres),
     };
-    let mut usual = rows.quantity(Thing::RollWeight, &[], (&whose, "roll_weight"), weight, sure).usual();
-    usual &= rows.quantity(Thing::RollMoisture, &[], (&whose, "moisture"), moisture, sure).usual();
+    let mut usual = rows.quantity(Thing::RollWeight, &Scope::new(), (&whose, "roll_weight"), weight, sure).usual();
+    usual &= rows.quantity(Thing::RollMoisture, &Scope::new(), (&whose, "moisture"), moisture, sure).usual();
     let off = acres.value.get();
     if let Some(drawn) = drawn {
         let value = off / drawn;
@@ -90,12 +90,12 @@ fn one_year(
 
 fn slope(whose: &str, erosion: &Erosion, sure: Overrule<'_>, rows: &mut Rows<'_>) {
     if let Some(slope) = &erosion.slope {
-        rows.quantity(Thing::FieldSlope, &[], (whose, "slope"), slope, sure);
+        rows.quantity(Thing::FieldSlope, &Scope::new(), (whose, "slope"), slope, sure);
     }
-    rows.quantity(Thing::SlopeLength, &[], (whose, "length"), &erosion.length, sure);
+    rows.quantity(Thing::SlopeLength, &Scope::new(), (whose, "length"), &erosion.length, sure);
     rows.number((Thing::Erodibility, "factor"), (whose, "erodibility"), &erosion.erodibility, sure);
     rows.number((Thing::RainFactor, "factor"), (whose, "rain"), &erosion.rain, sure);
-    rows.quantity(Thing::GrassCover, &[], (whose, "cover"), &erosion.cover, sure);
+    rows.quantity(Thing::GrassCover, &Scope::new(), (whose, "cover"), &erosion.cover, sure);
 }
 
 fn soil(whose: &str, test: &SoilTest, field: Option<&Sure>, rows: &mut Rows<'_>) {
@@ -110,8 +110,8 @@ fn soil(whose: &str, test: &SoilTest, field: Option<&Sure>, rows: &mut Rows<'_>)
     ];
     for (thing, key, at) in values {
         let Some(At { value: soil, place }) = at else { continue };
-        let says = format!("{whose}: `{key}` is {}", shown(soil.value, soil.unit));
-        let (value, unit) = (soil.value, soil.unit);
+        let (value, unit) = soil.shown();
+        let says = format!("{whose}: `{key}` is {}", shown(value, unit));
         rows.judge(&Row::new(thing, (value, unit), says, place, sure).slips(&[DECIMAL]));
     }
     for (thing, unit, key, at) in [

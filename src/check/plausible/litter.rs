@@ -6,7 +6,7 @@ use crate::farm::{
     Analysis, Basis, Content, Counted, DensityOf, Flocks, Form, LoadOf, OnHand, Pile, Ticket, WrittenLot,
 };
 use crate::findings::{At, Place};
-use crate::tables::Thing;
+use crate::tables::{Scope, Thing};
 use crate::units::{K2O_PER_K, LbPerTon, P2O5_PER_P, Quantity};
 
 /// Pounds in a ton, and in a ton of one percent.
@@ -34,7 +34,7 @@ pub(super) fn lot(lot: &WrittenLot, lots: &[Lot], spreader: Option<f64>, rows: &
 /// What the report says, turned into what the spreader carries: as received,
 /// phosphorus and potassium as oxides.
 fn contents(whose: &str, kind: &str, analysis: &Analysis, sure: Overrule<'_>, rows: &mut Rows<'_>) {
-    let scope = [("material", kind)];
+    let scope = Scope::new().material(kind);
     let moisture = rows.quantity(Thing::LitterMoisture, &scope, (whose, "moisture"), &analysis.moisture, sure);
     let dry = analysis.basis.value == Basis::Dry;
     // Nothing can be told of a dry report by a moisture that nobody is sure of.
@@ -113,7 +113,7 @@ fn parts(analysis: &Analysis) -> Vec<Part<'_>> {
 }
 
 /// Ammonium and nitrate as shares of total nitrogen.
-fn shares(whose: &str, scope: &[(&str, &str)], analysis: &Analysis, sure: Overrule<'_>, rows: &mut Rows<'_>) {
+fn shares(whose: &str, scope: &Scope<'_>, analysis: &Analysis, sure: Overrule<'_>, rows: &mut Rows<'_>) {
     let total = analysis.total_n.value.get();
     if total <= 0.0 {
         return;
@@ -137,7 +137,7 @@ fn shares(whose: &str, scope: &[(&str, &str)], analysis: &Analysis, sure: Overru
 /// What single contents that are usual come to beside each other.
 fn together(
     whose: &str,
-    scope: &[(&str, &str)],
+    scope: &Scope<'_>,
     analysis: &Analysis,
     [n, p2o5, k2o]: [f64; 3],
     sure: Overrule<'_>,
@@ -190,7 +190,7 @@ fn loads(whose: &str, counted: &Counted, spreader: Option<f64>, sure: Overrule<'
     let mut usual = true;
     for load in list {
         let tons: f64 = load.value.get();
-        let lies = rows.quantity(Thing::CountedLoad, &[], (whose, "load"), load, sure);
+        let lies = rows.quantity(Thing::CountedLoad, &Scope::new(), (whose, "load"), load, sure);
         usual &= lies.usual();
         if let Some(own) = spreader.filter(|_| lies.usual()) {
             let value = tons / own;
@@ -211,15 +211,19 @@ fn measured(whose: &str, pile: &Pile, sure: Overrule<'_>, rows: &mut Rows<'_>) -
     let (thing, place) = (Thing::PileHeight, &height.place);
     let high = rows.judge(&Row::new(thing, (value, "ft"), says, place, sure).slips(&[FEET, DECIMAL]));
     let weight = match &pile.density {
-        Some(DensityOf::Said(density)) => rows.quantity(Thing::LitterWeight, &[], (whose, "density"), density, sure),
-        Some(DensityOf::Bucket(bucket)) => rows.quantity(Thing::BucketWeight, &[], (whose, "bucket"), bucket, sure),
+        Some(DensityOf::Said(density)) => {
+            rows.quantity(Thing::LitterWeight, &Scope::new(), (whose, "density"), density, sure)
+        }
+        Some(DensityOf::Bucket(bucket)) => {
+            rows.quantity(Thing::BucketWeight, &Scope::new(), (whose, "bucket"), bucket, sure)
+        }
         None => Lies::Usual,
     };
     high.usual() && weight.usual()
 }
 
 fn born(whose: &str, kind: &str, flocks: &Flocks, sure: Overrule<'_>, rows: &mut Rows<'_>) -> bool {
-    let scope = [("material", kind)];
+    let scope = Scope::new().material(kind);
     let whole = |at: &At<u32>| At { value: f64::from(at.value), place: at.place.clone() };
     let birds = rows.number((Thing::BirdsInHouse, "birds"), (whose, "birds"), &whole(&flocks.birds), sure);
     let times = rows.number((Thing::FlocksSince, "flocks"), (whose, "flocks"), &whole(&flocks.flocks), sure);

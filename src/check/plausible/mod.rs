@@ -16,7 +16,7 @@ use crate::farm::{Sure, Written};
 use crate::findings::{At, Finding, Findings, Place};
 use crate::ground::{Plane, SQUARE_FEET_PER_ACRE};
 use crate::record::{Entry, Happened};
-use crate::tables::{Band, Book, Thing};
+use crate::tables::{Band, Book, Scope, Thing};
 use crate::units::{Quantity, number_text, trimmed};
 use geo::{Area, MultiPolygon};
 use jiff::civil::Date;
@@ -111,7 +111,7 @@ const FEET: &[Slip] = &[(1.0 / 12.0, "are they inches?"), (12.0, "are they feet?
 struct Row<'a> {
     thing: Thing,
     /// To what kind of litter or forage it belongs.
-    scope: &'a [(&'a str, &'a str)],
+    scope: Scope<'a>,
     value: f64,
     unit: &'a str,
     /// Whose it is, its key and the value, as in "lot shed: `p2o5` is 24 lb/ton".
@@ -134,7 +134,7 @@ impl<'a> Row<'a> {
     ) -> Row<'a> {
         Row {
             thing,
-            scope: &[],
+            scope: Scope::new(),
             value,
             unit,
             says,
@@ -145,8 +145,8 @@ impl<'a> Row<'a> {
         }
     }
 
-    fn scope(self, scope: &'a [(&'a str, &'a str)]) -> Row<'a> {
-        Row { scope, ..self }
+    fn scope(self, scope: &Scope<'a>) -> Row<'a> {
+        Row { scope: scope.clone(), ..self }
     }
 
     fn hint(self, hint: &'a str) -> Row<'a> {
@@ -198,7 +198,7 @@ impl Rows<'_> {
     fn quantity<Q: Quantity>(
         &mut self,
         thing: Thing,
-        scope: &[(&str, &str)],
+        scope: &Scope<'_>,
         (whose, key): (&str, &str),
         at: &At<Q>,
         overrule: Overrule<'_>,
@@ -222,13 +222,12 @@ impl Rows<'_> {
 
     /// The least that is usual.
     fn least(&self, thing: Thing) -> Option<f64> {
-        self.book.band(thing, &[]).map(|found| found.value.usual.0)
+        let unit = thing.units().first()?;
+        self.book.band(thing, unit, &Scope::new()).map(|found| found.value.usual.0)
     }
 
     fn judge(&mut self, row: &Row<'_>) -> Lies {
-        let mut scope = row.scope.to_vec();
-        scope.push(("unit", row.unit));
-        let Some(found) = self.book.band(row.thing, &scope).filter(|b| b.unit == row.unit) else { return Lies::Usual };
+        let Some(found) = self.book.band(row.thing, row.unit, &row.scope) else { return Lies::Usual };
         let Band { usual, wide } = found.value;
         if within(row.value, usual) {
             return Lies::Usual;

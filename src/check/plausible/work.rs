@@ -3,7 +3,7 @@
 use crate::check::plausible::{DECIMAL, FEET, Overrule, Row, Rows, TONS, shown, tidy};
 use crate::farm::{Fertilizer, Prices, Shop, Spreader, Written, WrittenDays, WrittenHouse};
 use crate::findings::At;
-use crate::tables::Thing;
+use crate::tables::{Scope, Thing};
 use crate::units::Quantity;
 
 /// `load` is a usual load of the spreader.
@@ -21,7 +21,7 @@ pub(super) fn all(written: &Written, load: Option<f64>, rows: &mut Rows<'_>) {
     for storage in &written.work.storage {
         let whose = format!("storage {}", storage.name.value);
         let sure = Overrule::Sure(storage.sure.as_ref(), "the storage");
-        rows.quantity(Thing::StorageRoom, &[], (&whose, "room"), &storage.room, sure);
+        rows.quantity(Thing::StorageRoom, &Scope::new(), (&whose, "room"), &storage.room, sure);
     }
     plan(written, rows);
 }
@@ -43,7 +43,7 @@ pub(super) fn machine(spreader: &Spreader, rows: &mut Rows<'_>) -> Option<f64> {
         (Thing::SpreaderLeast, "least", &spreader.least),
         (Thing::SpreaderMost, "most", &spreader.most),
     ] {
-        rows.quantity(thing, &[], (whose, key), rate, sure);
+        rows.quantity(thing, &Scope::new(), (whose, key), rate, sure);
     }
     load.usual().then_some(value)
 }
@@ -55,11 +55,11 @@ fn quoted(prices: &Prices, rows: &mut Rows<'_>) {
         (Thing::PriceP2o5, "p2o5", &prices.p2o5),
         (Thing::PriceK2o, "k2o", &prices.k2o),
     ] {
-        rows.quantity(thing, &[], (whose, key), price, sure);
+        rows.quantity(thing, &Scope::new(), (whose, key), price, sure);
     }
-    rows.quantity(Thing::PriceLitter, &[], (whose, "litter_sold"), &prices.litter_sold, sure);
-    rows.quantity(Thing::PriceSpreading, &[], (whose, "loading_spreading"), &prices.spreading, sure);
-    rows.quantity(Thing::PriceHauling, &[], (whose, "hauling"), &prices.hauling, sure);
+    rows.quantity(Thing::PriceLitter, &Scope::new(), (whose, "litter_sold"), &prices.litter_sold, sure);
+    rows.quantity(Thing::PriceSpreading, &Scope::new(), (whose, "loading_spreading"), &prices.spreading, sure);
+    rows.quantity(Thing::PriceHauling, &Scope::new(), (whose, "hauling"), &prices.hauling, sure);
 }
 
 /// What has no block of its own is never more than a warning: its `wide` is
@@ -70,32 +70,33 @@ fn shop(shop: &Shop, rows: &mut Rows<'_>) {
         bag(product, rows);
     }
     if let Some(going) = &shop.spreading {
-        rows.quantity(Thing::PriceGoing, &[], ("the farm", "fertilizer_spreading"), going, farm);
+        rows.quantity(Thing::PriceGoing, &Scope::new(), ("the farm", "fertilizer_spreading"), going, farm);
     }
     if let Some(keeps) = &shop.carry_over {
-        rows.quantity(Thing::LitterKeeps, &[], ("the carry-over", "keeps"), &keeps.keeps, farm);
+        rows.quantity(Thing::LitterKeeps, &Scope::new(), ("the carry-over", "keeps"), &keeps.keeps, farm);
     }
 }
 
 fn bag(product: &Fertilizer, rows: &mut Rows<'_>) {
     let whose = format!("fertilizer {}", product.name.value);
     let sure = Overrule::Sure(product.sure.as_ref(), "the product");
-    rows.quantity(Thing::PriceFertilizer, &[], (&whose, "price"), &product.price, sure);
+    rows.quantity(Thing::PriceFertilizer, &Scope::new(), (&whose, "price"), &product.price, sure);
     if let Some(most) = &product.most {
-        rows.quantity(Thing::FertilizerMost, &[], (&whose, "most"), most, sure);
+        rows.quantity(Thing::FertilizerMost, &Scope::new(), (&whose, "most"), most, sure);
     }
 }
 
 fn pace(days: &WrittenDays, load: Option<f64>, rows: &mut Rows<'_>) {
     let (whose, sure) = ("the days", Overrule::Sure(days.sure.as_ref(), "`days`"));
-    let mut usual = rows.quantity(Thing::TonsPerDay, &[], (whose, "tons_per_day"), &days.tons_per_day, sure).usual();
+    let mut usual =
+        rows.quantity(Thing::TonsPerDay, &Scope::new(), (whose, "tons_per_day"), &days.tons_per_day, sure).usual();
     for (_, share) in &days.fit {
-        rows.quantity(Thing::FitDays, &[], (whose, "fit"), share, sure);
+        rows.quantity(Thing::FitDays, &Scope::new(), (whose, "fit"), share, sure);
     }
     let Some(haul) = &days.haul else { return };
-    rows.quantity(Thing::RoadSpeed, &[], (whose, "speed"), &haul.speed, sure);
+    rows.quantity(Thing::RoadSpeed, &Scope::new(), (whose, "speed"), &haul.speed, sure);
     for (key, time) in [("loading", &haul.loading), ("emptying", &haul.emptying)] {
-        usual &= rows.quantity(Thing::LoadTime, &[], (whose, key), time, sure).usual();
+        usual &= rows.quantity(Thing::LoadTime, &Scope::new(), (whose, key), time, sure).usual();
     }
     if let Some(load) = load.filter(|_| usual) {
         let minutes = haul.loading.value.get() + haul.emptying.value.get();
@@ -116,7 +117,7 @@ fn birds(house: &WrittenHouse, rows: &mut Rows<'_>) {
     let whose = format!("house {}", house.name.value);
     let sure = Overrule::Sure(house.sure.as_ref(), "the house");
     let kind = house.kind.as_ref().map_or("", |k| k.value.as_str());
-    let scope = [("material", kind)];
+    let scope = Scope::new().material(kind);
     let each = house.birds.as_ref().map(|(_, each)| At { value: f64::from(each.value), place: each.place.clone() });
     let usual = each
         .as_ref()

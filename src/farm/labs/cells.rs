@@ -1,9 +1,9 @@
 //! What a column may hold, and one cell of it turned into what a person would
 //! write: with the unit that farm.yaml states, or refused.
 
-use crate::farm::fields::{SOIL_UNITS, soil_unit};
 use crate::findings::{At, Finding, Findings};
 use crate::text::{Column, DAY_FORMS, Sheet, day_in, measured, shown};
+use crate::units::SoilScale;
 use crate::units::{LbPerTon, Percent, Ppm, Quantity, quantity};
 
 /// What a column holds.
@@ -41,7 +41,7 @@ impl Takes {
             Takes::Words | Takes::Bare => Vec::new(),
             Takes::Day => DAY_FORMS.to_vec(),
             Takes::Acidity => ACIDITY.to_vec(),
-            Takes::Soil => SOIL_UNITS.iter().map(|(spelling, _)| *spelling).collect(),
+            Takes::Soil => SoilScale::SPELLINGS.iter().map(|(spelling, _)| *spelling).collect(),
             Takes::Share => of::<Percent>(),
             Takes::Content => of::<LbPerTon>(),
             Takes::Trace => of::<Ppm>(),
@@ -61,7 +61,7 @@ impl Takes {
         match self {
             Takes::Words | Takes::Bare | Takes::Day => false,
             Takes::Acidity => ACIDITY.contains(&a),
-            Takes::Soil => soil_unit(a).is_some() && soil_unit(a) == soil_unit(b),
+            Takes::Soil => SoilScale::named(a).is_some() && SoilScale::named(a) == SoilScale::named(b),
             Takes::Share => one::<Percent>(a).is_some() && one::<Percent>(a) == one::<Percent>(b),
             Takes::Content => one::<LbPerTon>(a).is_some() && one::<LbPerTon>(a) == one::<LbPerTon>(b),
             Takes::Trace => one::<Ppm>(a).is_some() && one::<Ppm>(a) == one::<Ppm>(b),

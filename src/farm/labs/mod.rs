@@ -98,8 +98,8 @@ impl Report for SoilTest {
         let bare =
             [("ph", self.ph.as_ref()), ("buffer_ph", self.buffer_ph.as_ref()), ("acidity", self.acidity.as_ref())];
         let values = values.into_iter().filter_map(|(key, v)| {
-            let v = &v?.value;
-            Some((key, format!("{} {}", v.value, v.unit)))
+            let (number, unit) = v?.value.shown();
+            Some((key, format!("{number} {unit}")))
         });
         let bare = bare.into_iter().filter_map(|(key, v)| Some((key, v?.value.to_string())));
         std::iter::once(("extractant", self.extractant.value.clone())).chain(values).chain(bare).collect()

@@ -1,10 +1,10 @@
 //! A field with its soil test, its years and its grazing.
 
-use crate::farm::fields::SOIL_UNITS;
 use crate::farm::schema::forms::{
     NUMBER, any_of, block, by_name, date, empty, like, list, may, name, need, plain, quantity, sure, text, whole, words,
 };
 use crate::farm::{Rating, Texture, Use};
+use crate::units::SoilScale;
 use crate::units::{Acres, Days, Feet, LbPerAcre, LbPerTon, Miles, Percent, RollWeight, TonsPerAcre, Yield};
 use serde_json::Value;
 
@@ -63,7 +63,7 @@ fn rating() -> Value {
 }
 
 fn soil_test() -> Value {
-    let units: Vec<&str> = SOIL_UNITS.iter().map(|(spelling, _)| *spelling).collect();
+    let units: Vec<&str> = SoilScale::SPELLINGS.iter().map(|(spelling, _)| *spelling).collect();
     let pattern = format!("^\\s*{NUMBER}\\s+({})\\s*$", units.join("|"));
     let value = || like(&pattern, &format!("a number and the unit of the report: {}", units.join(", ")), "46 index");
     block(vec![

@@ -8,25 +8,20 @@ use crate::units::{Quantity, number_text, trimmed};
 use crate::write::page::tons;
 use crate::write::sheet::words::{day, days, xml};
 
-fn measured(value: f64, unit: &str) -> String {
-    format!("{} {unit}", trimmed(value))
-}
-
 pub(super) fn soil_tests(papers: &Papers<'_>) -> Vec<Block> {
     let rows = papers.ready.fields.iter().zip(&papers.plan().fields).map(|(field, planned)| {
         let name = shown(&planned.id, &planned.name);
         let Some(test) = &field.written.soil_test else {
             return vec![name, "MISSING".to_string()].into_iter().chain((0..7).map(|_| "-".to_string())).collect();
         };
-        let [zinc, copper] =
-            [&test.zinc, &test.copper].map(|v| or_dash(v.as_ref().map(|v| measured(v.value.value, v.value.unit))));
+        let [zinc, copper] = [&test.zinc, &test.copper].map(|v| or_dash(v.as_ref().map(|v| v.value.to_string())));
         vec![
             name,
             format!("{}, {}", day(test.sampled.value), xml(&test.lab)),
             test.extractant.value.replace('_', " "),
-            measured(test.p.value.value, test.p.value.unit),
+            test.p.value.to_string(),
             or_dash(planned.phosphorus.class.clone()),
-            measured(test.k.value.value, test.k.value.unit),
+            test.k.value.to_string(),
             or_dash(test.ph.as_ref().map(|ph| trimmed(ph.value))),
             zinc,
             copper,
@@ -85,9 +80,9 @@ pub(super) fn litter_tests(ready: &Ready) -> Vec<Block> {
             let text = format!(
                 "a litter analysis of {}; the plan takes typical contents, {}-{}-{} pounds of N, P2O5 and K2O a ton ({})",
                 xml(&lot.id),
-                trimmed(typical.total_n.value),
-                trimmed(typical.p2o5.value),
-                trimmed(typical.k2o.value),
+                trimmed(typical.total_n.value.get()),
+                trimmed(typical.p2o5.value.get()),
+                trimmed(typical.k2o.value.get()),
                 typical.total_n.cite
             );
             blocks.push(Block::Wanting(text));

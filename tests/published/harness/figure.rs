@@ -8,7 +8,7 @@ use serde_yaml::{Mapping, Value};
 use std::collections::BTreeMap;
 use sward::balance::Notebook;
 use sward::findings::Origin;
-use sward::tables::{self, Shape, Tables, Topic};
+use sward::tables::{self, Scope, Shape, Tables, Topic, topic};
 
 /// One row of a case's own tables: a figure without its papers.
 #[derive(Deserialize)]
@@ -45,7 +45,7 @@ pub(crate) fn looked_up(given: &Given, built_in: &Tables) -> Outcome<Ask> {
     let on = given.on.as_deref().unwrap_or(DAY).parse().map_err(|_| "`on` is no date")?;
     let book = tables.book(place, on).ok_or(format!("no tables of `{place}`"))?;
     let topic = Topic::named(&given.topic).ok_or(format!("no topic `{}`", given.topic))?;
-    let scope: Vec<(&str, &str)> = given.scope.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect();
+    let scope: Scope<'_> = given.scope.iter().collect();
     let found = book.shape(topic, &scope).ok_or("the tables have no such figure")?;
     let unit = found.unit.clone();
     if let Shape::Words(words) = found.value {
@@ -53,10 +53,15 @@ pub(crate) fn looked_up(given: &Given, built_in: &Tables) -> Outcome<Ask> {
     }
     let mut notes = Notebook::default();
     let at = notes.given("read at", given.at.unwrap_or(0.0), "", Origin::Definition("the case".into()));
-    let step = notes
-        .shape("figure", &found, at, "")
-        .ok_or("neither a number nor a curve; a class is asked for with `field`")?;
-    let value = notes.value(step);
+    let rates = [topic::P2O5_NEED, topic::K2O_NEED].into_iter().filter(|rate| topic == *rate);
+    let rate = rates.filter_map(|rate| book.get(rate, &scope)).map(|rate| notes.rate("figure", &rate, at)).next();
+    let slope = (topic == topic::SOIL_LOSS_SLOPE).then(|| book.get(topic::SOIL_LOSS_SLOPE, &scope)).flatten();
+    let step = rate.or_else(|| slope.map(|slope| notes.rate("figure", &slope, at)));
+    let value = match (step, found.value) {
+        (Some(step), _) => notes.value(step),
+        (None, Shape::Number(value)) => value,
+        _ => return Err("neither a number nor a curve; a class is asked for with `field`".to_string()),
+    };
     Ok(one(move || Answer::Number(value, unit.clone())))
 }
 
@@ -128,7 +133,8 @@ impl Row {
     /// As `reference/` has it, with the papers that the loader asks for.
     fn written(&self) -> Outcome<Value> {
         let topic = Topic::named(&self.topic).ok_or(format!("no topic `{}`", self.topic))?;
-        let unit = self.unit.clone().unwrap_or_else(|| topic.units().first().copied().unwrap_or("none").to_string());
+        let unit =
+            self.unit.clone().unwrap_or_else(|| topic.units().first().map_or("none", |(unit, _)| unit).to_string());
         let mut edition = Mapping::new();
         for (key, value) in [("steps", &self.steps), ("curve", &self.curve), ("words", &self.words)] {
             if let Some(value) = value {

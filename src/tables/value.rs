@@ -1,0 +1,273 @@
+//! What the values of a topic are: a quantity of its own unit, a soil-test
+//! value on its scale, classes, a curve, days, words or a band. A figure keeps
+//! its value and unit as written; here they become one of these, or nothing.
+
+use crate::tables::{Band, Season, Shape, Step};
+use crate::units::{self, LbPerAcre, Quantity, SoilScale, SoilValue};
+
+/// What form the values of a topic have.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Form {
+    /// One number.
+    Number,
+    /// Classes by a value.
+    Steps,
+    /// One number, or a curve.
+    NumberOrCurve,
+    /// Days of the year between which something may be done.
+    Season,
+    /// A word or a sentence.
+    Words,
+    /// What is usual, and what can be at all.
+    Band,
+}
+
+/// The value of a topic's figures.
+pub trait Value: Sized {
+    /// The form in which it is written.
+    const FORM: Form;
+
+    /// The units in which it may be written, with the factor to its own; none
+    /// where they follow from something else.
+    fn units() -> Vec<(&'static str, f64)>;
+
+    /// What is accepted, for a message.
+    #[must_use]
+    fn accepts() -> String {
+        Self::units().iter().map(|(name, _)| *name).collect::<Vec<_>>().join(", ")
+    }
+
+    /// What is written, with its unit, as such a value; none for another form,
+    /// another unit or a number out of bounds.
+    fn of(shape: &Shape, unit: &str) -> Option<Self>;
+}
+
+impl<Q: Quantity> Value for Q {
+    const FORM: Form = Form::Number;
+
+    fn units() -> Vec<(&'static str, f64)> {
+        Q::SPELLINGS.to_vec()
+    }
+
+    fn accepts() -> String {
+        units::accepted::<Q>()
+    }
+
+    fn of(shape: &Shape, unit: &str) -> Option<Q> {
+        let Shape::Number(number) = shape else { return None };
+        units::in_unit(*number, unit).ok()
+    }
+}
+
+impl Value for SoilValue {
+    const FORM: Form = Form::Number;
+
+    fn units() -> Vec<(&'static str, f64)> {
+        SoilScale::SPELLINGS.map(|(name, _)| (name, 1.0)).to_vec()
+    }
+
+    fn of(shape: &Shape, unit: &str) -> Option<SoilValue> {
+        let Shape::Number(number) = shape else { return None };
+        SoilValue::new(*number, SoilScale::named(unit)?)
+    }
+}
+
+/// Pounds on an acre that move a soil test by one unit of a scale.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PerUnit {
+    pounds: LbPerAcre,
+    scale: SoilScale,
+}
+
+impl PerUnit {
+    /// The unit on each scale.
+    const UNITS: [(&'static str, SoilScale); 3] = [
+        ("lb/ac per index", SoilScale::Index),
+        ("lb/ac per ppm", SoilScale::Ppm),
+        ("lb/ac per lb/ac", SoilScale::LbPerAcre),
+    ];
+
+    /// Pounds for one unit of a scale; none on another scale, and none where
+    /// nothing moves the test.
+    #[must_use]
+    pub fn on(self, scale: SoilScale) -> Option<f64> {
+        (self.scale == scale && self.pounds.get() > 0.0).then(|| self.pounds.get())
+    }
+}
+
+impl Value for PerUnit {
+    const FORM: Form = Form::Number;
+
+    fn units() -> Vec<(&'static str, f64)> {
+        PerUnit::UNITS.map(|(name, _)| (name, 1.0)).to_vec()
+    }
+
+    fn of(shape: &Shape, unit: &str) -> Option<PerUnit> {
+        let Shape::Number(number) = shape else { return None };
+        let (_, scale) = PerUnit::UNITS.into_iter().find(|(name, _)| *name == unit)?;
+        Some(PerUnit { pounds: LbPerAcre::new(*number).ok()?, scale })
+    }
+}
+
+/// A value that has its place among classes.
+pub trait Classed: Value + Copy {
+    /// Whether it is at or below another; none on another scale.
+    fn at_most(self, other: Self) -> Option<bool>;
+}
+
+impl<Q: Quantity> Classed for Q {
+    fn at_most(self, other: Q) -> Option<bool> {
+        Some(self.get() <= other.get())
+    }
+}
+
+impl Classed for SoilValue {
+    fn at_most(self, other: SoilValue) -> Option<bool> {
+        Some(self.on(other.scale)? <= other.on(other.scale)?)
+    }
+}
+
+/// Classes in ascending order, each up to a value; the last without one.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Classes<T>(Vec<(Option<T>, String)>);
+
+impl<T: Classed> Classes<T> {
+    /// Every class with its upper end.
+    pub fn iter(&self) -> impl Iterator<Item = (Option<T>, &str)> {
+        self.0.iter().map(|(up_to, is)| (*up_to, is.as_str()))
+    }
+
+    /// Which class a value is in: the first whose end is not below it. None on
+    /// another scale.
+    #[must_use]
+    pub fn position(&self, value: T) -> Option<usize> {
+        let ends = self.0.iter().map(|(up_to, _)| up_to.map_or(Some(true), |end| value.at_most(end)));
+        let within: Vec<bool> = ends.collect::<Option<_>>()?;
+        within.into_iter().position(|within| within)
+    }
+
+    /// The class of a value.
+    #[must_use]
+    pub fn class_of(&self, value: T) -> Option<&str> {
+        self.0.get(self.position(value)?).map(|(_, is)| is.as_str())
+    }
+}
+
+impl<T: Classed> Value for Classes<T> {
+    const FORM: Form = Form::Steps;
+
+    fn units() -> Vec<(&'static str, f64)> {
+        T::units()
+    }
+
+    fn accepts() -> String {
+        T::accepts()
+    }
+
+    fn of(shape: &Shape, unit: &str) -> Option<Classes<T>> {
+        let Shape::Steps(steps) = shape else { return None };
+        let class = |Step { up_to, is }: &Step| match up_to {
+            Some(end) => Some((Some(T::of(&Shape::Number(*end), unit)?), is.clone())),
+            None => Some((None, is.clone())),
+        };
+        steps.iter().map(class).collect::<Option<_>>().map(Classes)
+    }
+}
+
+/// One number, or `a x^2 - b x + c`, never below zero and flat past its lowest
+/// point.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Rate<Q> {
+    /// One number.
+    Flat(Q),
+    /// A curve over a value.
+    Curve {
+        /// Factor of the square.
+        a: f64,
+        /// Factor of the value, taken off.
+        b: f64,
+        /// Value at zero.
+        c: f64,
+        /// The scale of the soil test it is over; none for one over a plain number.
+        over: Option<SoilScale>,
+    },
+}
+
+impl<Q> Rate<Q> {
+    /// Whether it can be read at a soil-test value: a curve only on its scale.
+    #[must_use]
+    pub fn takes(&self, value: SoilValue) -> bool {
+        match self {
+            Rate::Flat(_) => true,
+            Rate::Curve { over, .. } => *over == Some(value.scale),
+        }
+    }
+}
+
+impl<Q: Quantity> Value for Rate<Q> {
+    const FORM: Form = Form::NumberOrCurve;
+
+    fn units() -> Vec<(&'static str, f64)> {
+        Q::units()
+    }
+
+    fn accepts() -> String {
+        Q::accepts()
+    }
+
+    fn of(shape: &Shape, unit: &str) -> Option<Rate<Q>> {
+        let Shape::Curve { a, b, c, over } = *shape else { return Q::of(shape, unit).map(Rate::Flat) };
+        let factor = units::factor(Q::SPELLINGS, unit)?;
+        Some(Rate::Curve { a: a * factor, b: b * factor, c: c * factor, over })
+    }
+}
+
+/// Value of a curve at `x`: `a x^2 - b x + c`, flat past its lowest point and
+/// never below zero.
+#[must_use]
+pub(crate) fn curve_at(a: f64, b: f64, c: f64, x: f64) -> f64 {
+    // A curve that only rises or only falls has no lowest point to its right.
+    let lowest = if a > 0.0 && b > 0.0 { b / (2.0 * a) } else { f64::INFINITY };
+    let x = x.clamp(0.0, lowest);
+    (a * x * x - b * x + c).max(0.0)
+}
+
+impl Value for Season {
+    const FORM: Form = Form::Season;
+
+    fn units() -> Vec<(&'static str, f64)> {
+        ["none", "month-day", "season"].map(|name| (name, 1.0)).to_vec()
+    }
+
+    fn of(shape: &Shape, _: &str) -> Option<Season> {
+        let Shape::Season(season) = shape else { return None };
+        Some(*season)
+    }
+}
+
+impl Value for String {
+    const FORM: Form = Form::Words;
+
+    fn units() -> Vec<(&'static str, f64)> {
+        ["none", "words"].map(|name| (name, 1.0)).to_vec()
+    }
+
+    fn of(shape: &Shape, _: &str) -> Option<String> {
+        let Shape::Words(words) = shape else { return None };
+        Some(words.clone())
+    }
+}
+
+impl Value for Band {
+    const FORM: Form = Form::Band;
+
+    /// They are those of the thing that the band is for.
+    fn units() -> Vec<(&'static str, f64)> {
+        Vec::new()
+    }
+
+    fn of(shape: &Shape, _: &str) -> Option<Band> {
+        let Shape::Band(band) = shape else { return None };
+        Some(*band)
+    }
+}

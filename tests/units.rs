@@ -1,0 +1,276 @@
+//! Units: a figure or a line of the farm in another unit gives the same plan or
+//! is refused, never another plan without a word; and what a field's placement
+//! changes.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod kit;
+
+use kit::{Farm, NC, PLACES, Place, checked, figure, planned};
+use serde_json::{Value, json};
+use std::collections::BTreeSet;
+use sward::tables::{self, Figure, Shape};
+use sward::units::{Feet, LbPerAcre, LbPerTon, Percent, Ppm, Quantity, Tons, TonsPerAcre};
+
+/// Units of which most are foreign to any one topic or line.
+const UNITS: [&str; 16] = [
+    "lb/ac", "lb/ton", "tons/ac", "tons", "%", "share", "ft", "days", "ppm", "years", "times", "index", "pH", "months",
+    "$/ton", "miles",
+];
+
+/// A unit and another one, with how many of that one are one of the first.
+const SAME: [(&str, &str, f64); 12] = [
+    ("lb/ton", "kg/t", 0.5),
+    ("lb/ac", "kg/ha", 1.120_851_156),
+    ("tons/ac", "lb/ac", 2_000.0),
+    ("tons", "lb", 2_000.0),
+    ("ft", "m", 0.3048),
+    ("days", "hours", 24.0),
+    ("%", "percent", 1.0),
+    ("$/lb", "$/kg", 2.204_622_622),
+    ("$/ton", "$/t", 1.102_311_311),
+    ("ppm", "mg/kg", 1.0),
+    ("share", "%", 100.0),
+    ("years", "months", 12.0),
+];
+
+/// Whether two plans say the same, but for what a conversion rounds and for
+/// the marks of what they were made from.
+fn same(a: &Value, b: &Value) -> bool {
+    match (a, b) {
+        (Value::Number(x), Value::Number(y)) => {
+            let (x, y) = (x.as_f64().unwrap(), y.as_f64().unwrap());
+            (x - y).abs() <= 1e-6 * x.abs().max(1.0)
+        }
+        (Value::Array(x), Value::Array(y)) => x.len() == y.len() && x.iter().zip(y).all(|(x, y)| same(x, y)),
+        (Value::Object(x), Value::Object(y)) => {
+            x.len() == y.len() && x.iter().all(|(key, x)| key == "made" || y.get(key).is_some_and(|y| same(x, y)))
+        }
+        _ => a == b,
+    }
+}
+
+/// A farm on which many figures have their say.
+fn farm(place: &'static Place) -> Farm {
+    let unit = place.unit;
+    let farm = Farm::new(place).keepout(200.0, json!({"kind": "well", "name": "the well"}));
+    farm.with("litter.heap.analysis.zinc", "300 ppm")
+        .with("litter.heap.analysis.copper", "200 ppm")
+        .with("fields.A.soil_test.zinc", format!("90 {unit}"))
+        .with("fields.A.soil_test.copper", format!("80 {unit}"))
+        .with("fields.A.other_n", "10 lb/ac")
+        .with("fields.A.legume", "5 %")
+        .with("fields.A.most", "5 tons/ac")
+}
+
+/// A figure as `reference/` has it, in another unit and with other numbers.
+fn rewritten(figure: &Figure, unit: &str, factor: f64) -> String {
+    let edition = figure.editions.last().unwrap();
+    let Shape::Number(number) = edition.shape else { panic!("{} is no number", figure.id) };
+    let applies: Vec<String> = figure.applies.iter().map(|(key, word)| format!("{key}: \"{word}\"")).collect();
+    format!(
+        "{}:\n  topic: {}\n  what: of a test\n  unit: \"{unit}\"\n  applies: {{{}}}\n  from:\n    {}:\n      \
+         value: {}\n      source: {}\n      at: \"{}\"\n      known: {}\n  seen: 2026-11-25\n",
+        figure.id,
+        figure.topic.key(),
+        applies.join(", "),
+        edition.from,
+        number * factor,
+        edition.source,
+        edition.at.replace('"', "'"),
+        edition.known.word(),
+    )
+}
+
+/// Every figure of numbers of a farm's place that its plan goes by.
+fn used(plan: &kit::Planned) -> Vec<&Figure> {
+    let text = plan.json.to_string();
+    let place = &plan.tables.places[&plan.ready.place];
+    let named = |figure: &&Figure| {
+        let key = format!("{}/{}", figure.of, figure.id);
+        plan.used.contains(&key) || text.contains(&format!("\"{key}\""))
+    };
+    let number = |figure: &&Figure| matches!(figure.editions.last().map(|e| &e.shape), Some(Shape::Number(_)));
+    place.figures.iter().filter(named).filter(number).collect()
+}
+
+#[test]
+fn a_figure_in_another_unit_gives_the_same_plan() {
+    let mut seen = 0;
+    for place in PLACES {
+        let farm = farm(place);
+        let before = planned(&farm);
+        for figure in used(&before) {
+            let Some((_, unit, factor)) = SAME.iter().find(|(unit, _, _)| *unit == figure.unit) else { continue };
+            let after = planned(&farm.clone().figure(rewritten(figure, unit, *factor)));
+            assert!(same(&before.json, &after.json), "{}: {} in {unit}", figure.id, figure.unit);
+            seen += 1;
+        }
+    }
+    assert!(seen > 8, "only {seen} figures");
+}
+
+/// In a unit that the topic is not measured in, the tables are refused: with
+/// the figure's line and what is accepted.
+#[test]
+fn a_figure_in_a_foreign_unit_is_refused() {
+    let (all, _) = tables::load(&tables::built_in());
+    let source = ("sources.yaml".to_string(), "book: {title: A, publisher: B, year: 2020}\n".to_string());
+    let place = ("zz/place.yaml".to_string(), "name: Z\ndecides: a test\n".to_string());
+    let mut seen = BTreeSet::new();
+    for figure in all.places.values().flat_map(|place| &place.figures) {
+        if !matches!(figure.editions.last().map(|e| &e.shape), Some(Shape::Number(_))) || !seen.insert(figure.topic) {
+            continue;
+        }
+        let accepted = figure.topic.units();
+        let foreign = UNITS.iter().filter(|unit| !accepted.iter().any(|(name, _)| name == *unit));
+        for unit in foreign {
+            let text = rewritten(figure, unit, 1.0);
+            let (_, found) = tables::load(&[source.clone(), place.clone(), ("zz/a.yaml".to_string(), text)]);
+            let told = found.sorted().into_iter().find(|f| f.code == "unit-unknown");
+            let told = told.unwrap_or_else(|| panic!("{} in {unit} passes", figure.id));
+            assert_eq!((told.place.line, told.place.column), (4, 9), "{}", figure.id);
+            assert!(told.accepted.is_some());
+        }
+    }
+    assert!(seen.len() > 40, "only {} topics", seen.len());
+}
+
+/// The units in which a line that is written in this one may be written too.
+fn spellings(unit: &str) -> Vec<&'static str> {
+    fn of<Q: Quantity>() -> Vec<&'static str> {
+        Q::SPELLINGS.iter().map(|(name, _)| *name).collect()
+    }
+    match unit {
+        "lb/ton" => of::<LbPerTon>(),
+        "lb/ac" => of::<LbPerAcre>(),
+        "tons/ac" | "ton/ac" => of::<TonsPerAcre>(),
+        "tons" => of::<Tons>(),
+        "ft" => of::<Feet>(),
+        "%" => of::<Percent>(),
+        "ppm" => of::<Ppm>(),
+        _ => vec![],
+    }
+}
+
+/// Every line of the farm that is a number with its unit: its path and text.
+fn lines(here: &Value, path: &str, all: &mut Vec<(String, String)>) {
+    match here {
+        Value::Object(map) => map.iter().for_each(|(key, value)| lines(value, &format!("{path}.{key}"), all)),
+        Value::Array(list) => {
+            for entry in list {
+                if let Some(id) = entry["id"].as_str().or(entry["lot"].as_str()) {
+                    lines(entry, &format!("{path}.{id}"), all);
+                }
+            }
+        }
+        Value::String(text) => {
+            if text.split_once(' ').is_some_and(|(number, _)| number.parse::<f64>().is_ok()) {
+                all.push((path.trim_start_matches('.').to_string(), text.clone()));
+            }
+        }
+        _ => {}
+    }
+}
+
+#[test]
+fn a_line_of_the_farm_in_another_unit_gives_the_same_plan_or_a_word() {
+    let (mut converted, mut refused) = (0, 0);
+    for place in PLACES {
+        let farm = farm(place);
+        let before = planned(&farm);
+        let mut all = Vec::new();
+        lines(&serde_json::from_str(&farm.main()).unwrap(), "", &mut all);
+        for (path, text) in all {
+            let (number, unit) = text.split_once(' ').unwrap();
+            if let Some((_, other, factor)) = SAME.iter().find(|(known, _, _)| *known == unit) {
+                let number = number.parse::<f64>().unwrap() * factor;
+                let now = farm.clone().with(&path, format!("{number} {other}"));
+                if !checked(&now).findings.has_errors() {
+                    assert!(same(&before.json["fields"], &planned(&now).json["fields"]), "{path}: {number} {other}");
+                    converted += 1;
+                }
+            }
+            // A soil test has its laboratory's scale, which no other is taken for.
+            let known = if path.contains("soil_test") { Vec::new() } else { spellings(unit) };
+            for foreign in UNITS.iter().filter(|foreign| **foreign != unit && !known.contains(foreign)) {
+                let now = farm.clone().with(&path, format!("{number} {foreign}"));
+                assert!(checked(&now).findings.has_errors(), "{path}: `{text}` in {foreign} passes");
+                refused += 1;
+            }
+        }
+    }
+    assert!(converted > 20 && refused > 400, "{converted} converted, {refused} refused");
+}
+
+/// Seen: a limit of 50 ppm beside a test of 900 lb/ac stopped nothing.
+#[test]
+fn a_limit_on_another_scale_than_the_test_is_named() {
+    for place in PLACES {
+        for metal in ["zinc", "copper"] {
+            let stop = figure(&format!("soil_{metal}_stop"), "ppm", "forage: tall_fescue", "value: 50");
+            let key = format!("fields.A.soil_test.{metal}");
+            let farm = Farm::new(place).figure(stop).with(&key, format!("900 {}", place.unit));
+            let found = checked(&farm).found("soil-unit");
+            assert_eq!(found, [format!("field A: soil-test `{metal}` is 900 {}", place.unit)], "{}", place.key);
+            let same_scale = farm.with(&key, "900 ppm");
+            assert_eq!(planned(&same_scale).bars("A"), 1, "{}", place.key);
+        }
+    }
+}
+
+/// Seen: classes in ppm were applied to a test in lb/ac.
+#[test]
+fn classes_on_another_scale_than_the_test_are_named() {
+    for place in PLACES {
+        let scope = format!("extractant: {}", place.extractant.replace('-', "_"));
+        let scope = format!("{scope}, region: {}", place.region);
+        for (topic, key) in [("soil_p_class.own", "p"), ("soil_k_class.own", "k"), ("p_basis_test.piedmont", "p")] {
+            let steps = "steps: [{up_to: 30, is: low}, {is: high}]";
+            let farm = Farm::new(place).figure(figure(topic, "ppm", &scope, steps));
+            let found = checked(&farm).found("soil-unit");
+            assert_eq!(found.len(), 1, "{}: {topic}: {found:?}", place.key);
+            assert!(found[0].contains(&format!("`{key}`")), "{found:?}");
+        }
+    }
+}
+
+/// Seen: 3 % of typical litter were taken as 3 lb a ton.
+#[test]
+fn typical_contents_in_percent_are_percent() {
+    let plain = |unit: &str, value: &str| {
+        let typical = |nutrient: &str| {
+            figure("litter_typical", unit, &format!("material: broiler_litter, nutrient: {nutrient}"), value)
+        };
+        let farm = ["total_n", "p2o5", "k2o"].iter().fold(Farm::new(&NC), |farm, n| farm.figure(typical(n)));
+        planned(&farm.with("litter.heap.analysis", json!(null))).json["fields"].clone()
+    };
+    let (percent, pounds) = (plain("%", "value: 3"), plain("lb/ton", "value: 60"));
+    assert!(same(&percent, &pounds), "{percent} and {pounds}");
+    assert!(!percent.is_null());
+}
+
+/// A place that asks less of litter that is worked in: each field by its own
+/// placement, the wider distance where it is spread on top.
+#[test]
+fn a_distance_by_placement_is_that_of_the_field() {
+    for place in PLACES {
+        let of = |placement: &str, feet: u32| {
+            let scope =
+                format!("feature: spring, placement: {placement}, operation: ordinary, strip: no, owner: neighbor");
+            figure("setback", "ft", &scope, &format!("value: {feet}"))
+        };
+        let farm = Farm::new(place).figure(of("surface", 400)).figure(of("incorporated", 200));
+        let farm = farm.field("B").keepout(500.0, json!({"kind": "spring", "name": "the spring"}));
+        let feet = |farm: &Farm, field: &str| {
+            let plan = planned(farm);
+            plan.field(field)["kept_off"][0]["feet"].as_f64().unwrap()
+        };
+        assert_eq!((feet(&farm, "A"), feet(&farm, "B")), (400.0, 400.0), "{}", place.key);
+        let one = farm.clone().with("fields.B.worked_in", "1 days");
+        assert_eq!((feet(&one, "A"), feet(&one, "B")), (400.0, 200.0), "{}", place.key);
+        let both = one.with("fields.A.worked_in", "1 days");
+        assert_eq!((feet(&both, "A"), feet(&both, "B")), (200.0, 200.0), "{}", place.key);
+    }
+}
