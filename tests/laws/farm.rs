@@ -21,7 +21,7 @@ pub(crate) const KINDS: [&str; 3] = ["broiler litter", "broiler cake", "turkey l
 pub(crate) const SPANS: [(&str, &str); 4] = [
     ("2027-02-15", "2027-10-31"),
     ("2027-01-01", "2027-12-31"),
-    ("2026-08-20", "2027-07-31"),
+    ("2027-02-01", "2028-01-20"),
     ("2027-04-10", "2027-06-30"),
 ];
 /// Kinds of keep-outs and whether the tables know their distance.
