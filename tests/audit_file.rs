@@ -226,10 +226,10 @@ fn damaged_text_is_told() {
     let whole = TEXT.as_str();
     let cut = &whole[..whole.len() / 2];
     let deep = "[".repeat(200_000);
-    let deep_in = format!("{{\"schema\": 4, \"farm\": {deep}");
-    let other = whole.replacen("\"schema\": 4", "\"schema\": 1", 1);
-    let none = whole.replacen("\"schema\": 4,", "", 1);
-    let twice = whole.replacen("\"schema\": 4,", "\"schema\": 4, \"farm\": \"x\",", 1);
+    let deep_in = format!("{{\"schema\": 5, \"farm\": {deep}");
+    let other = whole.replacen("\"schema\": 5", "\"schema\": 1", 1);
+    let none = whole.replacen("\"schema\": 5,", "", 1);
+    let twice = whole.replacen("\"schema\": 5,", "\"schema\": 5, \"farm\": \"x\",", 1);
     let word = whole.replacen("\"acres\": 24.0", "\"acres\": \"24\"", 1);
     let huge = whole.replacen("\"acres\": 24.0", "\"acres\": 1e999", 1);
     let nan = whole.replacen("\"acres\": 24.0", "\"acres\": NaN", 1);
@@ -241,14 +241,14 @@ fn damaged_text_is_told() {
         ("{", "plan-form"),
         ("null", "plan-data"),
         ("[]", "plan-data"),
-        ("[4]", "plan-data"),
+        ("[5]", "plan-data"),
         ("{}", "plan-schema"),
         ("farm: Two Chimney Farm", "plan-form"),
-        ("{\"schema\": 4}", "plan-data"),
+        ("{\"schema\": 5}", "plan-data"),
         ("{\"schema\": \"2\"}", "plan-schema"),
-        ("{\"schema\": 4.5}", "plan-schema"),
+        ("{\"schema\": 5.5}", "plan-schema"),
         ("{\"schema\": 18446744073709551616}", "plan-schema"),
-        ("{\"schema\": 4, \"errors\": true, \"findings\": []}", "plan-data"),
+        ("{\"schema\": 5, \"errors\": true, \"findings\": []}", "plan-data"),
         (cut, "plan-form"),
         (&deep, "plan-"),
         (&deep_in, "plan-"),

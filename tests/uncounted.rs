@@ -232,7 +232,11 @@ fn the_auditor_counts_the_log_towards_the_tons_of_the_year() {
     assert!(audit::faults(&made, &ready, &TABLES).is_empty());
     ready.happened = record::read_text("date,what,lot,field,tons\n2027-02-20,spread,shed,F3,8\n").0;
     let faults = audit::faults(&made, &ready, &TABLES);
-    assert!(faults.sorted().iter().any(|f| f.found.contains("tons/ac where 0.9 is the most")), "{:?}", faults.sorted());
+    assert!(
+        faults.sorted().iter().any(|f| f.found.contains("tons/ac where the most is 0.90")),
+        "{:?}",
+        faults.sorted()
+    );
 }
 
 #[test]

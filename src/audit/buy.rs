@@ -32,21 +32,27 @@ pub(super) fn field(plan: &Plan, field: &FieldPlan, ready: &Ready, findings: &mu
     if (mix.acres - field.acres).abs() > 1e-6 {
         say(format!("fertilizer is bought for {:.2} of {:.2} ac", mix.acres, field.acres));
     }
-    let capped = field.phosphorus.allowed.is_some() && field.short.p2o5 < TRIFLE;
+    let on = field.done.p2o5 + field.supplied.p2o5;
+    let most_p2o5 = field.phosphorus.allowed.map_or(f64::INFINITY, |allowed| (allowed - on).max(0.0));
     let holds = |name: &String| ready.shop.products.iter().any(|p| p.name.value == *name && p.analysis.value[1] > 0.0);
-    let for_phosphate = capped && mix.left_out.iter().all(holds);
+    let for_phosphate = most_p2o5.is_finite() && mix.left_out.iter().all(holds);
     if !for_phosphate && !mix.left_out.is_empty() {
         say("products are left out of its mix without a reason".to_string());
     }
     let Some(brought) = brought(mix, ready) else {
         return say("its mix holds a product that farm.yaml does not name, or less than none of one".to_string());
     };
+    if brought[1] > most_p2o5 + SLACK {
+        say(format!("its mix brings {:.2} lb/ac P2O5 where {most_p2o5:.2} is still allowed", brought[1]));
+    }
     let (unmet, over) = ([mix.unmet.n, mix.unmet.p2o5, mix.unmet.k2o], [mix.over.n, mix.over.p2o5, mix.over.k2o]);
     for (i, what) in ["N", "P2O5", "K2O"].into_iter().enumerate() {
         let asked = if short[i] < TRIFLE { 0.0 } else { short[i] };
         let offered = |p: &&Fertilizer| !mix.left_out.contains(&p.name.value);
         let sold = ready.shop.products.iter().filter(offered).any(|p| p.analysis.value[i] > 0.0);
-        if !near(brought[i] + unmet[i] - over[i], asked, SLACK) || (sold && unmet[i] > SLACK) {
+        let may = if i == 1 { asked.min(most_p2o5) } else { asked };
+        let may = if may < TRIFLE { 0.0 } else { may };
+        if !near(brought[i] + unmet[i] - over[i], asked, SLACK) || (sold && brought[i] + SLACK < may) {
             say(format!("its mix brings {:.2} lb/ac {what} where {asked:.2} are short", brought[i]));
         }
     }

@@ -8,6 +8,7 @@
 mod acres;
 mod buy;
 mod file;
+mod log;
 mod new_plan;
 mod nutrients;
 mod pounds;
@@ -90,7 +91,7 @@ fn parts(plan: &Plan, ready: &Ready, tables: &Tables) -> Vec<(Option<usize>, Fin
                 nutrients::check(field, written, ready, &book, &mut findings);
                 season::check(field, written, ready, &book, &mut findings);
                 record::check(field, written, ready, &book, &mut findings);
-                pounds::field(field, written, ready, &mut findings);
+                pounds::field(field, written, ready, &book, &mut findings);
                 shown::field(field, written, ready, &book, &mut findings);
                 buy::field(plan, field, ready, &mut findings);
             }

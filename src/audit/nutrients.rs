@@ -1,16 +1,21 @@
 //! Nitrogen and phosphorus calculated again, straight from the farm's lines and
 //! the tables, as a total per acre instead of a rate per ton.
 
+use crate::audit::log::{self, Load};
 use crate::audit::{fault, season, soil};
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::{Basis, Measure, Use};
 use crate::findings::Findings;
 use crate::plan::answer::FieldPlan;
+use crate::record::What;
 use crate::tables::{Book, Of, Rate, Scope, topic};
 use crate::units::{Quantity, TonsPerAcre};
 
 /// A thousandth of a pound an acre: sums of a few products stray far less.
 const SLACK: f64 = 1e-3;
+
+/// Two figures that are shown alike.
+const SHOWN: f64 = 0.05;
 
 pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     let mut say = |what: String| findings.push(fault("nutrients", format!("field {}: {what}", plan.id)));
@@ -20,46 +25,83 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     if !field.bars.is_empty() || metals_stop(field, book) {
         say("it gets litter where none is allowed".to_string());
     }
-    // What the plan puts on and what the log shows, in the year or in the days
-    // of one application's season.
-    let loads = |season: Option<&str>, pick: fn((f64, f64)) -> f64| -> f64 {
-        let spans = season.map_or_else(|| vec![(ready.from, ready.to)], |s| season::spans(s, field, ready, book));
-        let now = plan.applications.iter().filter(|a| season.is_none_or(|s| s == a.season));
-        let now = now.map(|a| (a.lot.as_str(), Some(a.season.as_str()), a.rate));
-        let before = spans.iter().flat_map(|days| {
-            let rate = |lot: &str| ready.spread_on(&plan.id, lot, Some(*days)).tons() / plan.acres;
-            ready.lots.iter().map(move |l| (l.id.as_str(), None, rate(&l.id)))
-        });
-        let of = |lot: &str, season: Option<&str>| holds(ready.lot(lot)?, field, season, ready, book).map(pick);
-        now.chain(before).filter_map(|(id, season, rate)| Some(rate * of(id, season)?)).sum()
-    };
-    let Some(need) = nitrogen_need(plan, field, ready, book) else {
+    if nitrogen_need(plan, field, ready, book).is_none() {
         return say("no nitrogen figure".to_string());
-    };
-    let n = loads(None, |(n, _)| n);
-    if n > need + SLACK {
-        say(format!("{n:.2} lb/ac of nitrogen where the crop needs {need:.2}"));
     }
-    for a in &plan.applications {
-        let share = book.get(topic::N_SPLIT, &ready.scope(field).season(&a.season)).map_or(1.0, |s| s.value.get());
-        let n = loads(Some(&a.season), |(n, _)| n);
-        if n > need * share + SLACK {
-            say(format!("{n:.2} lb/ac of nitrogen in one season, which may take {:.2}", need * share));
+    for load in loads(plan, field, ready, book) {
+        let on = load.logged + load.planned;
+        // What the log alone is over is no fault of the plan.
+        if load.planned > 0.0 && on > load.allowed + SLACK {
+            say(format!("{on:.2} {} {:.2}", load.what, load.allowed));
         }
     }
-    let p2o5 = loads(None, |(_, p)| p);
-    if let Some(allowed) = p2o5_allowed(plan, field, ready, book).filter(|allowed| p2o5 > allowed + SLACK) {
-        say(format!("{p2o5:.2} lb/ac of P2O5 where {allowed:.2} is allowed"));
-    }
-    let spread = ready.lots.iter().map(|l| ready.spread_on(&plan.id, &l.id, None).tons() / plan.acres);
-    let rate: f64 = plan.applications.iter().map(|a| a.rate).chain(spread).sum();
-    let own = field.written.most.as_ref().map(|m| m.value.get());
-    let mut caps = plan.applications.iter().map(|a| most(topic::RATE_MOST_YEAR, &a.lot, field, ready, book)).chain(own);
-    if let Some(cap) = caps.find(|cap| rate > cap + SLACK) {
-        say(format!("{rate:.2} tons/ac where {cap} is the most"));
-    }
-    soil::check(plan, field, ready, book, &mut say);
+    soil::check(field, ready, book, &mut say);
     at_once(plan, field, ready, book, &mut say);
+}
+
+/// Where the log alone is over a limit, whatever the plan adds.
+pub(super) fn log_over(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Findings {
+    let mut findings = Findings::new();
+    let mut say = |what: String| findings.push(fault("log-over", format!("field {}: the log puts on {what}", plan.id)));
+    let logged = log::spread(field, plan.acres, (ready.from, ready.to), ready, book);
+    if !logged.is_empty() && (!field.bars.is_empty() || metals_stop(field, book)) {
+        say("litter where none is allowed".to_string());
+    }
+    for load in loads(plan, field, ready, book).iter().filter(|l| l.logged > l.allowed + SHOWN) {
+        say(format!("{:.2} {} {:.2}", load.logged, load.what, load.allowed));
+    }
+    let n_most = book.get(topic::N_AT_ONCE, &ready.scope(field)).map_or(f64::INFINITY, |f| f.value.get());
+    for s in &logged {
+        let n =
+            ready.lot(&s.lot).and_then(|lot| holds(lot, field, s.season.as_deref(), ready, book)).map_or(0.0, |h| h.0);
+        let (n, most) = (n * s.rate, most(topic::RATE_MOST, &s.lot, field, ready, book));
+        if n > n_most + SHOWN {
+            say(format!("{n:.2} lb/ac of nitrogen at once on {}, which may be {n_most:.2}", s.date));
+        }
+        if s.rate > most + SHOWN {
+            say(format!("{:.2} tons/ac at once on {}, which may be {most:.2}", s.rate, s.date));
+        }
+    }
+    findings
+}
+
+/// Every limit that all of log and plan together must keep.
+fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec<Load> {
+    let logged = |days| log::spread(field, plan.acres, days, ready, book);
+    let year = logged((ready.from, ready.to));
+    let of = |lot: &str, season: Option<&str>| holds(ready.lot(lot)?, field, season, ready, book);
+    let on = |list: &[log::Spread], pick: fn((f64, f64)) -> f64| {
+        log::densest(list, &|s| s.rate * of(&s.lot, s.season.as_deref()).map_or(0.0, pick))
+    };
+    let put = |season: Option<&str>, pick: fn((f64, f64)) -> f64| -> f64 {
+        let mine = plan.applications.iter().filter(|a| season.is_none_or(|s| s == a.season));
+        mine.filter_map(|a| Some(a.rate * pick(of(&a.lot, Some(&a.season))?))).fold(0.0, |sum, one| sum + one)
+    };
+    let load = |what: &str, logged, planned, allowed| Load { what: what.to_string(), logged, planned, allowed };
+    let mut loads = Vec::new();
+    if let Some(need) = nitrogen_need(plan, field, ready, book) {
+        let n: fn((f64, f64)) -> f64 = |(n, _)| n;
+        loads.push(load("lb/ac of nitrogen where the crop needs", on(&year, n), put(None, n), need));
+        let scope = ready.scope(field);
+        for (season, _) in book.seasons(&scope) {
+            let Some(share) = book.get(topic::N_SPLIT, &scope.clone().season(&season)) else { continue };
+            let spans = season::spans(&season, field, ready, book);
+            let before: f64 = spans.into_iter().map(|days| on(&logged(days), n)).sum();
+            let what = "lb/ac of nitrogen in one season, which may take";
+            loads.push(load(what, before, put(Some(&season), n), need * share.value.get()));
+        }
+    }
+    if let Some(allowed) = p2o5_allowed(plan, field, ready, book) {
+        let what = "lb/ac of P2O5 where the most is";
+        loads.push(load(what, on(&year, |(_, p)| p), put(None, |(_, p)| p), allowed));
+    }
+    let lots = plan.applications.iter().map(|a| &a.lot).chain(year.iter().map(|s| &s.lot));
+    let caps = lots.map(|lot| most(topic::RATE_MOST_YEAR, lot, field, ready, book));
+    let cap = caps.chain(field.written.most.as_ref().map(|m| m.value.get())).fold(f64::INFINITY, f64::min);
+    let planned = plan.applications.iter().map(|a| a.rate).fold(0.0, |sum, one| sum + one);
+    loads.push(load("tons/ac where the most is", log::densest(&year, &|s| s.rate), planned, cap));
+    loads.extend(soil::metal_loads(plan, &year, ready, book));
+    loads
 }
 
 /// The most of one application: nitrogen, and tons of its kind of litter.
@@ -219,7 +261,27 @@ fn removal(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> O
     }
     let rating = written.rating.as_ref().map(|r| r.rating.value.key()).unwrap_or_default();
     let most = book.get(topic::P_BANK_YEARS, &Scope::new().rating(rating)).map_or(1.0, |f| f.value.get());
-    Some(carried * written.bank_years.as_ref().map_or(1.0, |y| f64::from(y.value).min(most)))
+    let at_once = carried * written.bank_years.as_ref().map_or(1.0, |y| f64::from(y.value).min(most));
+    Some((at_once - left_of_earlier_years(plan, field, carried, ready, book)).max(0.0))
+}
+
+/// Phosphate of earlier years that is not carried off when the plan's year begins:
+/// whichever year one starts from, what went on since less what came off since.
+fn left_of_earlier_years(plan: &FieldPlan, field: &Field, a_year: f64, ready: &Ready, book: &Book<'_>) -> f64 {
+    let (from, rested) = (ready.from.year(), field.written.banked_until.as_ref().map_or(i16::MIN, |u| u.value));
+    let mut years: Vec<i16> = ready.happened.on_field(field.id(), What::Spread).map(|e| e.date.year()).collect();
+    years.retain(|year| *year < from && *year > rested);
+    years.sort_unstable_by(|a, b| b.cmp(a));
+    years.dedup();
+    let (mut on, mut most) = (0.0, 0.0_f64);
+    for year in years {
+        let day = |month, day| jiff::civil::Date::new(year, month, day).unwrap_or(ready.from);
+        let logged = log::spread(field, plan.acres, (day(1, 1), day(12, 31)), ready, book);
+        let p2o5 = |s: &log::Spread| ready.lot(&s.lot).and_then(|lot| holds(lot, field, None, ready, book));
+        on += log::densest(&logged, &|s| s.rate * p2o5(s).map_or(0.0, |(_, p)| p));
+        most = most.max(on - a_year * f64::from(from - year));
+    }
+    most
 }
 
 /// Phosphate, or else potash, that the soil test asks for, lb/ac.

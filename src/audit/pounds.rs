@@ -1,21 +1,23 @@
 //! Pounds and settings: the grid, the loads, and every lot's tally.
 
-use crate::audit::fault;
+use crate::audit::{fault, log};
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
 use crate::plan::answer::{FieldPlan, Plan};
 use crate::record::What;
+use crate::tables::Book;
 use crate::units::{Pounds, Quantity};
 
 /// Slack for a rate on the grid, far below any setting.
 const SLACK: f64 = 1e-6;
 
-pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, findings: &mut Findings) {
+pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     let spreader = &ready.spreader;
     let (step, least, most) = (spreader.step.value.get(), spreader.least.value.get(), spreader.most.value.get());
     // A hair up: a metric load of whole pounds comes out of its factors a last bit short.
     let load = (spreader.load.value.get() * 2_000.0 + 1e-6).floor() as i64;
-    let trips = field.applications.saturating_sub(ready.days_spread(field.id()));
+    let logged = log::spread(field, plan.acres, (ready.from, ready.to), ready, book);
+    let trips = field.applications.saturating_sub(log::trips(&logged));
     if plan.applications.len() > trips {
         let found = format!("field {}: {} applications where {trips} may follow", plan.id, plan.applications.len());
         findings.push(fault("applications", found));

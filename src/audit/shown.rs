@@ -1,7 +1,7 @@
 //! The other figures that a reader of the plan sees: what a field needs and
 //! gets, how far the litter is hauled, what the whole costs.
 
-use crate::audit::{fault, near, nutrients};
+use crate::audit::{fault, log, near, nutrients};
 use crate::check::{Contents, Field, Ready};
 use crate::farm::Basis;
 use crate::findings::Findings;
@@ -55,14 +55,10 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     same("the N put on", plan.supplied.n, on(|(n, _, _)| n));
     same("the P2O5 put on", plan.supplied.p2o5, on(|(_, p, _)| p));
     same("the K2O put on", plan.supplied.k2o, on(|(_, _, k)| k));
-    let logged = |pick: fn((f64, f64, f64)) -> f64| -> f64 {
-        let lots = ready.lots.iter();
-        lots.filter_map(|lot| {
-            let tons = ready.spread_on(&plan.id, &lot.id, None).tons();
-            (tons > 0.0 && plan.acres > 0.0)
-                .then_some(tons / plan.acres * pick(holds(&lot.id, field, None, ready, book)?))
-        })
-        .sum()
+    let year = log::spread(field, plan.acres, (ready.from, ready.to), ready, book);
+    let logged = |pick: fn((f64, f64, f64)) -> f64| {
+        let of = |s: &log::Spread| holds(&s.lot, field, s.season.as_deref(), ready, book).map_or(0.0, pick);
+        log::densest(&year, &|s| s.rate * of(s))
     };
     for (what, need, done, put, short, over, before) in [
         ("N", plan.need.n, plan.done.n, plan.supplied.n, plan.short.n, plan.over.n, logged(|(n, _, _)| n)),
@@ -77,16 +73,14 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
         ),
         ("K2O", plan.need.k2o, plan.done.k2o, plan.supplied.k2o, plan.short.k2o, plan.over.k2o, logged(|(_, _, k)| k)),
     ] {
-        same(&format!("the {what} already on"), done, before.min(need));
+        same(&format!("the {what} already on"), done, before);
         same(&format!("the {what} short"), short, (need - done - put).max(0.0));
-        same(&format!("the {what} over"), over, (put - (need - done)).max(0.0));
+        same(&format!("the {what} over"), over, (done + put - need).max(0.0));
     }
     if let (Some(shown), Some(found)) = (plan.phosphorus.allowed, nutrients::p2o5_allowed(plan, field, ready, book)) {
         same("the P2O5 allowed", shown, found);
     }
-    if plan.phosphorus.planned + SLACK < plan.supplied.p2o5 {
-        same("the P2O5 planned", plan.phosphorus.planned, plan.supplied.p2o5);
-    }
+    same("the P2O5 planned", plan.phosphorus.planned, plan.done.p2o5 + plan.supplied.p2o5);
     hauls(plan, field, ready, findings);
 }
 
@@ -205,8 +199,10 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
     let pound = [prices.n.value.get(), prices.p2o5.value.get(), prices.k2o.value.get()];
     let worth = |lb: [f64; 3]| lb.iter().zip(pound).map(|(lb, dollars)| lb * dollars).sum::<f64>();
     let short = |f: &FieldPlan| f.acres * worth([f.short.n, f.short.p2o5, f.short.k2o]);
-    let open =
-        |f: &FieldPlan| f.acres * worth([f.need.n - f.done.n, f.need.p2o5 - f.done.p2o5, f.need.k2o - f.done.k2o]);
+    let open = |f: &FieldPlan| {
+        let left = [f.need.n - f.done.n, f.need.p2o5 - f.done.p2o5, f.need.k2o - f.done.k2o];
+        f.acres * worth(left.map(|lb| lb.max(0.0)))
+    };
     let still: f64 = plan.fields.iter().map(short).sum();
     let without: f64 = plan.fields.iter().map(open).sum();
     let applied = plan.fields.iter().flat_map(|f| &f.applications);

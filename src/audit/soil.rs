@@ -1,16 +1,17 @@
 //! Soil loss, zinc and copper calculated again.
 
+use crate::audit::log::{self, Load};
 use crate::audit::under;
 use crate::check::{Contents, Field, Ready};
 use crate::farm::Basis;
 use crate::plan::answer::FieldPlan;
 use crate::tables::{Book, Classes, Of, Rate, Scope, topic};
-use crate::units::{Percent, Quantity, number};
+use crate::units::{LbPerAcre, Percent, Quantity, number};
 
 /// Far below any limit in use.
 const SLACK: f64 = 1e-3;
 
-pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, say: &mut dyn FnMut(String)) {
+pub(super) fn check(field: &Field, ready: &Ready, book: &Book<'_>, say: &mut dyn FnMut(String)) {
     let most = book.get(topic::SOIL_LOSS_MOST, &Scope::new()).map_or(f64::INFINITY, |f| f.value.get());
     // A slope counted by points is not the measured one to the last figure.
     let mapped = field.written.erosion.as_ref().is_some_and(|e| e.slope.is_none());
@@ -18,16 +19,21 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     if let Some(loss) = soil_loss(field, ready, book).filter(|loss| *loss > most + slack) {
         say(format!("it loses {loss:.2} tons/ac of soil, over {most:.2}, and gets litter"));
     }
-    for (topic, zinc) in [(topic::ZINC_LOAD_YEAR, true), (topic::COPPER_LOAD_YEAR, false)] {
-        let Some(most) = book.get(topic, &Scope::new()).map(|most| most.value.get()) else { continue };
-        let planned = plan.applications.iter().map(|a| (a.lot.as_str(), a.rate));
-        let spread = |id: &str| ready.spread_on(&plan.id, id, None).tons() / plan.acres;
-        let spread = ready.lots.iter().map(|l| (l.id.as_str(), spread(&l.id)));
-        let load: f64 = planned.chain(spread).map(|(lot, rate)| rate * metal(lot, zinc, ready)).sum();
-        if load > most + SLACK {
-            say(format!("{load:.2} lb/ac of {} in a year, where {most} is the most", topic.key()));
-        }
-    }
+}
+
+/// Zinc and copper of log and plan in a year.
+pub(super) fn metal_loads(plan: &FieldPlan, logged: &[log::Spread], ready: &Ready, book: &Book<'_>) -> Vec<Load> {
+    let topics = [(topic::ZINC_LOAD_YEAR, "zinc", true), (topic::COPPER_LOAD_YEAR, "copper", false)];
+    let of = |(topic, name, zinc): (Of<LbPerAcre>, &str, bool)| {
+        let planned = plan.applications.iter().map(|a| a.rate * metal(&a.lot, zinc, ready));
+        Some(Load {
+            what: format!("lb/ac of {name} in a year where the most is"),
+            logged: log::densest(logged, &|s| s.rate * metal(&s.lot, zinc, ready)),
+            planned: planned.fold(0.0, |sum, one| sum + one),
+            allowed: book.get(topic, &Scope::new())?.value.get(),
+        })
+    };
+    topics.into_iter().filter_map(of).collect()
 }
 
 /// Pounds of zinc or copper in a ton as spread.

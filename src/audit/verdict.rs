@@ -1,6 +1,6 @@
 //! What the audit says of a plan from a file: pass or fail, field by field.
 
-use crate::audit::{NewPlan, parts};
+use crate::audit::{NewPlan, nutrients, parts};
 use crate::check::Ready;
 use crate::findings::Findings;
 use crate::plan::answer::{Plan, SCHEMA};
@@ -46,6 +46,10 @@ pub struct Verdict {
     pub rate: Option<f64>,
     /// What is wrong.
     pub reasons: Vec<Reason>,
+    /// Where the log alone is over a limit: no fault of the plan, and no plan can
+    /// take it back.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub log_over: Vec<Reason>,
 }
 
 /// One reason.
@@ -61,12 +65,15 @@ pub struct Reason {
 #[must_use]
 pub fn verdicts(plan: &Plan, ready: &Ready, tables: &Tables) -> Verdicts {
     let (mut fields, mut whole) = (Vec::new(), Vec::new());
+    let book = ready.book(tables);
     for (index, findings) in parts(plan, ready, tables) {
         let Some(field) = index.and_then(|i| ready.fields.get(i)) else {
             whole.extend(reasons(&findings, None));
             continue;
         };
         let planned = plan.fields.iter().find(|f| f.id == field.id());
+        let over = planned.zip(book.as_ref()).map(|(f, book)| nutrients::log_over(f, field, ready, book));
+        let log_over = over.map_or_else(Vec::new, |over| reasons(&over, Some(field.id())));
         let reasons = reasons(&findings, Some(field.id()));
         fields.push(Verdict {
             id: field.id().to_string(),
@@ -74,6 +81,7 @@ pub fn verdicts(plan: &Plan, ready: &Ready, tables: &Tables) -> Verdicts {
             passes: reasons.is_empty(),
             rate: planned.map(|f| f.applications.iter().map(|a| a.rate).fold(0.0, |sum, rate| sum + rate)),
             reasons,
+            log_over,
         });
     }
     Verdicts {

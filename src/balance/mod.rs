@@ -4,6 +4,7 @@
 //! caps the rate, and the notebook in which every number stands with its
 //! formula and source. Never here: choices, reading, printing.
 
+mod banked;
 mod desk;
 mod driving;
 mod erosion;
@@ -11,6 +12,7 @@ mod field;
 mod goal;
 mod lime;
 mod limits;
+mod logged;
 mod need;
 mod notebook;
 mod overrun;
@@ -83,8 +85,16 @@ pub struct FieldBalance {
     pub phosphorus: Phosphorus,
     /// Phosphate still allowed after what is already spread, lb/ac.
     pub p2o5_left: Option<f64>,
-    /// Tons per acre already spread in the plan's year.
-    pub done: f64,
+    /// Phosphate of earlier years that the forage has not carried off yet, lb/ac.
+    pub p2o5_carried: f64,
+    /// What the log put on the densest ground in the plan's days, lb/ac.
+    pub done: Npk<f64>,
+    /// The same in tons of litter per acre.
+    pub tons_done: f64,
+    /// Zinc and copper of it, lb/ac; none where an analysis does not say.
+    pub metals_done: [Option<f64>; 2],
+    /// How often the field was gone over by the log.
+    pub trips_done: usize,
     /// What bars the field outright.
     pub bars: Vec<Bar>,
     /// Lime, where the soil test and the place say how much.

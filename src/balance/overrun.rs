@@ -2,10 +2,10 @@
 //! there, and whoever checks limits must know.
 
 use crate::balance::desk::Desk;
+use crate::balance::logged::Logged;
 use crate::balance::{StepId, Supply, Window};
-use crate::check::Lot;
-use crate::farm::MAIN;
-use crate::findings::{Finding, Place};
+use crate::check::{Laid, Ready};
+use crate::findings::{At, Finding, Place};
 use crate::tables::{Of, topic};
 use crate::units::{LbPerAcre, Quantity, number_text};
 use jiff::civil::Date;
@@ -13,98 +13,170 @@ use jiff::civil::Date;
 /// Slack of a hundredth, as pounds per acre are shown.
 const SHOWN: f64 = 0.05;
 
-/// What the log shows on a field of so many acres.
-pub(super) struct Logged<'a> {
-    pub(super) supplies: &'a [Supply],
-    pub(super) acres: f64,
+/// Zinc or copper of a ton, where the analysis gives it.
+type Metal = fn(&Supply) -> Option<StepId>;
+
+const METALS: [(&str, Of<LbPerAcre>, Metal); 2] =
+    [("zinc", topic::ZINC_LOAD_YEAR, |s| s.zinc), ("copper", topic::COPPER_LOAD_YEAR, |s| s.copper)];
+
+/// What is told of a field's log.
+struct Told<'a, 'd> {
+    desk: &'a mut Desk<'d>,
+    /// The line of the last spreading.
+    last: Place,
+    /// Whether a part of the field was done.
+    part: bool,
 }
 
-impl Logged<'_> {
-    /// Pounds an acre within some days, of what a ton of each lot holds.
-    pub(super) fn of(
-        &self,
-        desk: &Desk<'_>,
-        within: Option<(Date, Date)>,
-        per_ton: impl Fn(&Supply) -> Option<StepId>,
-    ) -> f64 {
-        self.sum(desk, within, |supply| per_ton(supply).map_or(0.0, |step| desk.notes.value(step)))
-    }
+/// A limit, with its unit.
+type What<'a> = (&'a str, &'static str);
 
-    fn sum(&self, desk: &Desk<'_>, within: Option<(Date, Date)>, per_ton: impl Fn(&Supply) -> f64) -> f64 {
-        if self.acres <= 0.0 {
-            return 0.0;
-        }
-        let lots = desk.ready.lots.iter().zip(self.supplies);
-        let put_on = |(lot, supply): (&Lot, &Supply)| {
-            desk.ready.spread_on(desk.field.id(), &lot.id, within).tons() * per_ton(supply)
-        };
-        lots.map(put_on).sum::<f64>() / self.acres
+/// One warning a limit that the log passes, and one for a field done in part.
+pub(super) fn check(
+    desk: &mut Desk<'_>,
+    log: &Logged<'_>,
+    supplies: &[Supply],
+    need: StepId,
+    p2o5: Option<StepId>,
+    windows: &[Window],
+) {
+    for (metal, a_year, per_ton) in METALS {
+        total(desk, log.acres, supplies, metal, a_year, per_ton);
+    }
+    let Some((_, last)) = log.laid.entries().max_by_key(|(_, e)| e.date) else { return };
+    let (need, p2o5) = (desk.notes.value(need), p2o5.map(|step| desk.notes.value(step)));
+    let part = log.laid.part();
+    let mut told = Told { desk, last: last.place.clone(), part: part.is_some() };
+    told.bars();
+    told.of_the_year(log, need, p2o5);
+    told.of_the_seasons(need, windows);
+    told.at_once(log);
+    if let Some(part) = part {
+        told.part(part, log.acres);
     }
 }
 
-/// One warning a limit of the year or of a season that the log passes.
-pub(super) fn check(desk: &mut Desk<'_>, log: &Logged<'_>, need: StepId, p2o5: Option<StepId>, windows: &[Window]) {
-    let need = desk.notes.value(need);
-    let n = log.of(desk, None, |s| Some(s.per_ton.n));
-    say(desk, None, ("available N", "lb/ac"), n, need);
-    if let Some(allowed) = p2o5.map(|step| desk.notes.value(step)) {
-        let on = log.of(desk, None, |s| Some(s.per_ton.p2o5));
-        say(desk, None, ("P2O5", "lb/ac"), on, allowed);
-    }
-    let mut seasons: Vec<&str> = Vec::new();
-    for window in windows.iter().filter(|w| w.n_share < 1.0) {
-        if !seasons.contains(&window.season.as_str()) {
-            seasons.push(&window.season);
-            let what = format!("available N in {}", window.season.replace('_', " "));
-            say(desk, Some(window.season_days), (&what, "lb/ac"), window.n_done, need * window.n_share);
+impl Told<'_, '_> {
+    /// Litter where none is allowed.
+    fn bars(&mut self) {
+        for bar in self.desk.bars.clone() {
+            let found =
+                format!("field {}: the log shows litter, and none is allowed: {}", self.desk.field.id(), bar.why);
+            self.desk.findings.push(Finding::warning("logged-barred", &self.last, found).fix(bar.fix));
         }
     }
-    for (what, topic, metal) in [
-        ("zinc", topic::ZINC_LOAD_YEAR, (|s| s.zinc) as fn(&Supply) -> Option<StepId>),
-        ("copper", topic::COPPER_LOAD_YEAR, |s| s.copper),
-    ] {
-        if let Some(most) = desk.get(topic) {
-            let on = log.of(desk, None, metal);
-            say(desk, None, (what, "lb/ac"), on, most.value.get());
+
+    /// The limits that all entries together must keep.
+    fn of_the_year(&mut self, log: &Logged<'_>, need: f64, p2o5: Option<f64>) {
+        let on = log.npk();
+        self.say("logged-over", ("available N", "lb/ac"), on.n, need);
+        if let Some(allowed) = p2o5 {
+            self.say("logged-over", ("P2O5", "lb/ac"), on.p2o5, allowed);
         }
-        total(desk, log, what, topic, metal);
+        for ((what, topic, _), on) in METALS.into_iter().zip(log.metals()) {
+            if let (Some(on), Some(most)) = (on, self.desk.get(topic)) {
+                self.say("logged-over", (what, "lb/ac"), on, most.value.get());
+            }
+        }
+        let ready = self.desk.ready;
+        let own = self.desk.field.written.most.as_ref().map(|most| most.value.get());
+        let kinds: Vec<&str> = log.laid.entries().filter_map(|(_, e)| kind(ready, e.lot.as_ref()?)).collect();
+        let of_place = kinds
+            .iter()
+            .filter_map(|kind| self.desk.book.get(topic::RATE_MOST_YEAR, &self.desk.scope().material(*kind)));
+        let most = own.into_iter().chain(of_place.map(|f| f.value.get())).min_by(f64::total_cmp);
+        if let Some(most) = most {
+            self.say("logged-over", ("litter", "tons/ac"), log.tons(), most);
+        }
     }
-    let own = desk.field.written.most.as_ref().map(|most| most.value.get());
-    let lots = || desk.ready.lots.iter().filter(|l| desk.ready.spread_on(desk.field.id(), &l.id, None).0 > 0);
-    let of_place = |l: &Lot| desk.book.get(topic::RATE_MOST_YEAR, &desk.scope().material(&l.kind));
-    let of_place = lots().filter_map(of_place).map(|most| most.value.get());
-    if let Some(most) = own.into_iter().chain(of_place).min_by(f64::total_cmp) {
-        let on = log.sum(desk, None, |_| 1.0);
-        say(desk, None, ("litter", "tons/ac"), on, most);
+
+    /// The share of nitrogen that a season may take.
+    fn of_the_seasons(&mut self, need: f64, windows: &[Window]) {
+        let mut seasons: Vec<&str> = Vec::new();
+        for window in windows.iter().filter(|w| w.n_share < 1.0) {
+            if !seasons.contains(&window.season.as_str()) {
+                seasons.push(&window.season);
+                let what = format!("available N in {}", window.season.replace('_', " "));
+                self.say("logged-over", (&what, "lb/ac"), window.n_done, need * window.n_share);
+            }
+        }
     }
+
+    /// The limits that each entry must keep on its own acres.
+    fn at_once(&mut self, log: &Logged<'_>) {
+        let ready = self.desk.ready;
+        let n_most = self.desk.get(topic::N_AT_ONCE).map(|most| most.value.get());
+        for (_, entry) in log.laid.entries() {
+            let rate = log.laid.rate(entry);
+            let kind = entry.lot.as_ref().and_then(|at| kind(ready, at)).unwrap_or_default();
+            let most =
+                self.desk.book.get(topic::RATE_MOST, &self.desk.scope().material(kind)).map(|most| most.value.get());
+            self.last = entry.place.clone();
+            for (what, unit, on, most) in
+                [("available N", "lb/ac", log.n_of(&entry.id, rate), n_most), ("litter", "tons/ac", rate, most)]
+            {
+                let what = format!("{what} at once on {}", entry.date);
+                most.into_iter().for_each(|most| self.say("logged-at-once", (&what, unit), on, most));
+            }
+        }
+    }
+
+    fn part(&mut self, part: f64, acres: f64) {
+        let found = format!(
+            "field {}: {} of {} ac were done; the plan keeps the limits on the part that was done",
+            self.desk.field.id(),
+            number_text(part, 2),
+            number_text(acres, 2)
+        );
+        let fix = "log the rest, or plan the part that is not done as a field of its own";
+        self.desk.findings.push(Finding::warning("logged-part", &self.last, found).fix(fix));
+    }
+
+    fn say(&mut self, code: &'static str, (what, unit): What<'_>, on: f64, allowed: f64) {
+        if on <= allowed + SHOWN {
+            return;
+        }
+        let amount = |value: f64| number_text(value, if unit == "tons/ac" { 2 } else { 1 });
+        let found = format!(
+            "field {}: the log shows {} {unit} of {what}{}, and {} are allowed: {} too much",
+            self.desk.field.id(),
+            amount(on),
+            if self.part { " on the part that was done" } else { "" },
+            amount(allowed),
+            amount(on - allowed)
+        );
+        let fix = "check the entries with `sward tally`; if they are right, tell the planner: no more is planned there";
+        self.desk.findings.push(
+            Finding::warning(code, &self.last, found)
+                .accepts(format!("at most {} {unit} of {what}", amount(allowed)))
+                .fix(fix),
+        );
+    }
+}
+
+/// The kind of litter of a lot.
+fn kind<'r>(ready: &'r Ready, lot: &At<String>) -> Option<&'r str> {
+    ready.lot(&lot.value).map(|lot| lot.kind.as_str())
 }
 
 /// A metal stays in the soil: the place's most over all years counts every
 /// entry of the log, also those outside the plan's days. Reported once the most
 /// of one year could pass it.
-fn total(
-    desk: &mut Desk<'_>,
-    log: &Logged<'_>,
-    metal: &str,
-    a_year: Of<LbPerAcre>,
-    per_ton: fn(&Supply) -> Option<StepId>,
-) {
+fn total(desk: &mut Desk<'_>, acres: f64, supplies: &[Supply], metal: &str, a_year: Of<LbPerAcre>, per_ton: Metal) {
     let Some(most) = desk.book.get(topic::METAL_LOAD_TOTAL, &desk.scope().nutrient(metal)) else { return };
     let (most, cite) = (most.value.get(), most.cite);
     let a_year = desk.get(a_year).map_or(0.0, |figure| figure.value.get());
-    let id = desk.field.id();
-    let lots = desk.ready.lots.iter().zip(log.supplies);
-    let pounds: f64 = lots
-        .filter_map(|(lot, supply)| {
-            Some(desk.ready.spread_ever(id, &lot.id).tons() * desk.notes.value(per_ton(supply)?))
-        })
-        .sum();
-    let on = if log.acres > 0.0 { pounds / log.acres } else { 0.0 };
+    let ready = desk.ready;
+    let on = Laid::of(ready, desk.field, desk.book, acres, (Date::MIN, Date::MAX)).densest(&|entry| {
+        let lot = entry.lot.as_ref().and_then(|at| ready.lots.iter().position(|l| l.id == at.value));
+        lot.and_then(|i| per_ton(supplies.get(i)?)).map_or(0.0, |step| desk.notes.value(step))
+    });
     if on <= 0.0 || on + a_year <= most + SHOWN {
         return;
     }
     let found = format!(
-        "field {id}: the log shows {} lb/ac of {metal} over all years, and {} may ever go on",
+        "field {}: the log shows {} lb/ac of {metal} over all years, and {} may ever go on",
+        desk.field.id(),
         number_text(on, 1),
         number_text(most, 0)
     );
@@ -113,26 +185,5 @@ fn total(
         Finding::warning("metal-total", &place, found)
             .accepts(format!("at most {} lb/ac in all: {}", number_text(most, 0), cite))
             .fix(format!("test the soil for {metal} and ask the planner; litter from before the log counts too")),
-    );
-}
-
-fn say(desk: &mut Desk<'_>, within: Option<(Date, Date)>, (what, unit): (&str, &str), on: f64, allowed: f64) {
-    if on <= allowed + SHOWN {
-        return;
-    }
-    let id = desk.field.id();
-    let last = desk.ready.last_spread(id, within);
-    let place = last.cloned().unwrap_or_else(|| Place::file(MAIN));
-    let amount = |value: f64| number_text(value, if unit == "tons/ac" { 2 } else { 1 });
-    let found = format!(
-        "field {id}: the log shows {} {unit} of {what}, and {} are allowed: {} too much",
-        amount(on),
-        amount(allowed),
-        amount(on - allowed)
-    );
-    desk.findings.push(
-        Finding::warning("logged-over", &place, found)
-            .accepts(format!("at most {} {unit} of {what}", amount(allowed)))
-            .fix("check the entries with `sward tally`; if they are right, tell the planner: no more is planned there"),
     );
 }

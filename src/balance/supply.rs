@@ -1,12 +1,13 @@
 //! What a ton of litter supplies in its first year.
 
 use crate::balance::desk::Desk;
-use crate::balance::{Notebook, Npk, Op, StepId, Window};
+use crate::balance::{Notebook, Npk, Op, StepId};
 use crate::check::{Contents, Lot};
 use crate::farm::{Analysis, Basis, Content};
 use crate::findings::{At, Origin};
 use crate::tables::{Sourced, topic};
 use crate::units::{K2O_PER_K, LbPerTon, P2O5_PER_P, Ppm, Quantity};
+use std::collections::BTreeMap;
 
 /// What a ton of one lot supplies, in lb per ton as spread.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -78,18 +79,15 @@ fn available(desk: &mut Desk<'_>, lot: &Lot, total: StepId, season: Option<&str>
     Some(notes.reckon(format!("available N of {id}"), "lb/ton", Op::Sum, &parts))
 }
 
-/// Available nitrogen per ton in each window: the same step in all, unless the
-/// place tells seasons apart.
-pub(super) fn by_window(desk: &mut Desk<'_>, lot: &Lot, supply: &Supply, windows: &[Window]) -> Vec<StepId> {
+/// Available nitrogen per ton in each season; empty unless the place tells
+/// seasons apart.
+pub(super) fn by_season(desk: &mut Desk<'_>, lot: &Lot, supply: &Supply, seasons: &[&str]) -> BTreeMap<String, StepId> {
     let topics = [topic::N_AVAILABLE, topic::N_ORGANIC_AVAILABLE, topic::N_AMMONIUM_KEPT];
-    let seasonal = topics.iter().any(|t| !desk.book.values_of(*t, "season").is_empty());
-    windows
-        .iter()
-        .map(|w| {
-            let own = seasonal.then(|| available(desk, lot, supply.total_n, Some(&w.season))).flatten();
-            own.unwrap_or(supply.per_ton.n)
-        })
-        .collect()
+    if topics.iter().all(|t| desk.book.values_of(*t, "season").is_empty()) {
+        return BTreeMap::new();
+    }
+    let own = |season: &&str| Some(((*season).to_string(), available(desk, lot, supply.total_n, Some(season))?));
+    seasons.iter().filter_map(own).collect()
 }
 
 /// Zinc or copper in a ton as spread.

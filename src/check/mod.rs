@@ -11,6 +11,7 @@ mod drawn;
 mod fields;
 mod figures;
 mod keepouts;
+mod laid;
 mod log;
 mod lonlat;
 mod lots;
@@ -27,6 +28,7 @@ mod unused;
 
 pub use calibration::{Calibration, Measured, SetFor, Thrown, Way, calibration};
 pub use days::{CleanOut, House, Made, Pace, Share, Storage, Work};
+pub use laid::Laid;
 pub use log::logged;
 pub use on_hand::{Counting, on_hand};
 pub use ready::{Above, Aged, Bar, Contents, Detour, Field, KeepOut, Lot, Ready, Typical};

@@ -343,41 +343,12 @@ impl Ready {
         self.done().filter(mine).map(|e| e.amount).sum()
     }
 
-    /// Pounds of a lot already spread on a field since the plan's first day;
-    /// `within` narrows it to some days, first and last included.
+    /// Pounds of litter spread on a field within some days, first and last
+    /// included.
     #[must_use]
-    pub fn spread_on(&self, field: &str, lot: &str, within: Option<(Date, Date)>) -> Pounds {
-        self.done()
-            .filter(|e| e.what == What::Spread && e.lot.as_ref().is_some_and(|l| l.value == lot))
-            .filter(|e| e.field.as_ref().is_some_and(|f| f.value == field))
-            .filter(|e| within.is_none_or(|(first, last)| (first..=last).contains(&e.date)))
-            .map(|e| e.amount)
-            .sum()
-    }
-
-    /// Pounds of a lot that the log shows on a field, in the plan's days or not.
-    #[must_use]
-    pub fn spread_ever(&self, field: &str, lot: &str) -> Pounds {
+    pub fn spread_on(&self, field: &str, (first, last): (Date, Date)) -> Pounds {
         let spread = self.happened.on_field(field, What::Spread);
-        spread.filter(|e| e.lot.as_ref().is_some_and(|l| l.value == lot)).map(|e| e.amount).sum()
-    }
-
-    /// The line of the log's last spreading on a field since the plan's first
-    /// day; `within` narrows it to some days, first and last included.
-    #[must_use]
-    pub fn last_spread(&self, field: &str, within: Option<(Date, Date)>) -> Option<&Place> {
-        let spread = self.done().filter(|e| e.what == What::Spread);
-        let on_field = spread.filter(|e| e.field.as_ref().is_some_and(|f| f.value == field));
-        let inside = on_field.filter(|e| within.is_none_or(|(first, last)| (first..=last).contains(&e.date)));
-        inside.max_by_key(|e| e.date).map(|e| &e.place)
-    }
-
-    /// Days of the plan on which litter was already spread on a field.
-    #[must_use]
-    pub fn days_spread(&self, field: &str) -> usize {
-        let on_field = self.done().filter(|e| e.what == What::Spread);
-        let days = on_field.filter(|e| e.field.as_ref().is_some_and(|f| f.value == field)).map(|e| e.date);
-        days.collect::<std::collections::BTreeSet<_>>().len()
+        spread.filter(|e| (first..=last).contains(&e.date)).map(|e| e.amount).sum()
     }
 
     /// Entries of the log that fall into the plan.

@@ -280,7 +280,7 @@ fn banked(on: &Spread<'_>, span: Span, findings: &mut Findings) {
         .accepts(format!("`bank_years` on a field that got no litter in the {around} before or after the plan"))
         .fix(format!(
             "set `banked_until:` to the last year whose phosphate was put on then, {last} at most; \
-             if it was one year's, take `bank_years` out"
+             if it was one year's, take `bank_years` out: what is over one year's removal still counts"
         ));
     if let Some(keys) = &written.bank_years {
         finding = finding.also(&keys.place, "the years at once");

@@ -10,13 +10,12 @@ use crate::record::{self, Cells, Entry, LOG, What};
 use crate::tables::topic;
 use crate::units::number_text;
 use crate::write;
-use jiff::ToSpan;
 use jiff::civil::Date;
 use std::path::Path;
 
-/// Days before the plan's first day from which an entry is still taken; an
-/// earlier one has a slip in its year.
-const DAYS_BEFORE: i64 = 366;
+/// Calendar years before the plan's first from which an entry is still taken: as
+/// many as `bank_years` can look back. An earlier one has a slip in its year.
+const YEARS_BEFORE: i16 = 9;
 
 pub(super) fn run(command: &LogCommand) -> Exit {
     match command {
@@ -228,10 +227,13 @@ pub(super) fn days(entry: &Entry, written: &Written, today: Date, place: &Place,
         fault(format!("{last} is still to come"), format!("a day up to today, {today}"));
     }
     if let Some((from, _)) = &written.span {
-        let earliest = from.value.checked_sub(DAYS_BEFORE.days()).unwrap_or(Date::MIN);
+        let earliest = Date::new(from.value.year().saturating_sub(YEARS_BEFORE), 1, 1).unwrap_or(Date::MIN);
         if entry.date < earliest {
             fault(
-                format!("{} is more than a year before the plan's first day, {}", entry.date, from.value),
+                format!(
+                    "{} is more than {YEARS_BEFORE} years before the plan, which begins {}",
+                    entry.date, from.value
+                ),
                 format!("a day from {earliest} on"),
             );
         }

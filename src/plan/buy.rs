@@ -6,7 +6,7 @@ use crate::check::Ready;
 use crate::farm::{Fertilizer, Use};
 use crate::findings::Finding;
 use crate::plan::answer::{Amount, Bill, Bought, Buy, FieldBuy, FieldPlan, Go, LotTally};
-use crate::plan::mix::{Mix, Product, cheapest, implied};
+use crate::plan::mix::{Mix, Product, cheapest, cheapest_within, implied};
 use crate::units::{POUNDS_PER_TON, Quantity};
 use jiff::civil::Date;
 
@@ -93,6 +93,21 @@ pub(super) fn warnings(ready: &Ready, fields: &[FieldPlan]) -> Vec<Finding> {
     .collect()
 }
 
+/// The cheapest mix of some products with no more than so much phosphate, the
+/// products that it may use, and those left out because they hold phosphate.
+fn mixed(all: Vec<Product>, short: Npk<f64>, most_p2o5: f64) -> (Vec<Product>, Vec<Product>, Mix) {
+    let p2o5 = short.p2o5.min(most_p2o5);
+    if (most_p2o5.is_infinite() || p2o5 >= TRIFLE)
+        && let Some(mix) = cheapest_within(&all, &Npk { p2o5, ..short }, most_p2o5)
+    {
+        return (all, Vec::new(), mix);
+    }
+    // A blend must not bring phosphate to ground where it is capped.
+    let (out, products): (Vec<Product>, Vec<Product>) = all.into_iter().partition(|p| p.holds.p2o5 > 0.0);
+    let mix = cheapest(&products, &short);
+    (products, out, mix)
+}
+
 /// The products as pounds in a pound and dollars a pound.
 fn on_offer(products: &[Fertilizer]) -> Vec<Product> {
     products
@@ -112,29 +127,32 @@ impl Site<'_> {
         if self.plan.acres <= 0.0 || short == Npk::default() {
             return None;
         }
+        let most_p2o5 = self.p2o5_allowed_yet(litter);
         let all = on_offer(&self.ready.shop.products);
-        // A blend must not bring phosphate to ground where it is capped.
-        let capped = self.plan.phosphorus.allowed.is_some() && short.p2o5 <= 0.0;
-        let (out, products): (Vec<Product>, Vec<Product>) = all.into_iter().partition(|p| capped && p.holds.p2o5 > 0.0);
-        let mix = cheapest(&products, &short);
+        let (products, out, mix) = mixed(all, short, most_p2o5.unwrap_or(f64::INFINITY));
         let brought = products
             .iter()
             .zip(&mix.pounds)
             .fold(Npk::default(), |sum: Npk<f64>, (p, lb)| sum.with(p.holds, |sum, holds| sum + lb * holds));
-        let over = brought.with(short.with(mix.unmet, |s, u| s - u), |on, need| {
-            let over = on - need;
-            if over < 1e-6 { 0.0 } else { over }
-        });
+        let beyond = |more: f64, less: f64| if more - less < 1e-6 { 0.0 } else { more - less };
         Some(FieldBuy {
             id: self.plan.id.clone(),
             acres: self.plan.acres,
             short,
-            over,
-            unmet: mix.unmet,
+            most_p2o5,
+            over: brought.with(short, beyond),
+            unmet: short.with(brought, beyond),
             goes: self.goes(&products, &mix, short.n, litter),
             mix: amounts(&products, |i| mix.pounds[i]),
             left_out: out.into_iter().map(|p| p.name).collect(),
         })
+    }
+
+    /// Phosphate that may still go on after the log, and after the litter of the
+    /// plan where it counts; none where it is not capped.
+    fn p2o5_allowed_yet(&self, litter: bool) -> Option<f64> {
+        let on = self.plan.done.p2o5 + if litter { self.plan.supplied.p2o5 } else { 0.0 };
+        self.plan.phosphorus.allowed.map(|allowed| (allowed - on).max(0.0))
     }
 
     /// When the mix goes on. Products with nitrogen go by the parts of what is

@@ -1,6 +1,6 @@
 //! One field of the plan: what goes on, what it needs, what holds it.
 
-use crate::balance::{FieldBalance, LimitKind, Npk, StepId, Surveyed};
+use crate::balance::{Basis, FieldBalance, LimitKind, Npk, StepId, Surveyed};
 use crate::check::{Field, Ready};
 use crate::plan::answer::{
     Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, Held, HeldBy, KeptOff, LotLimits, NextLimit, Past,
@@ -38,7 +38,7 @@ impl Sight<'_> {
         let need = weighed.need.map(value);
         let removed = weighed.removed.map(value);
         let supplied = self.supplied(&applications);
-        let done = need.with(weighed.left, |need, left| need - left);
+        let done = weighed.done;
         let on = done.with(supplied, |done, put| done + put);
         let written = &field.written;
         let held = self.held();
@@ -53,10 +53,10 @@ impl Sight<'_> {
             eased: self.eased(),
             slivers: surveyed.cut.slivers,
             sliver_acres: surveyed.cut.sliver_acres,
-            phosphorus: self.phosphorus(supplied.p2o5, removed.p2o5),
+            phosphorus: self.phosphorus(on.p2o5, removed.p2o5),
             n_allowed: need.n,
             short: weighed.left.with(supplied, |left, put| (left - put).max(0.0)),
-            over: supplied.with(weighed.left, |put, left| (put - left).max(0.0)),
+            over: on.with(need, |on, need| (on - need).max(0.0)),
             bars: self.bars(),
             next: self.next(&held, &applications),
             held,
@@ -143,7 +143,7 @@ impl Sight<'_> {
     /// Windows that are over, and what the log shows in them.
     fn past(&self) -> Vec<Past> {
         let id = self.field.id();
-        let logged = |days| self.ready.lots.iter().map(|lot| self.ready.spread_on(id, &lot.id, Some(days))).sum();
+        let logged = |days| self.ready.spread_on(id, days);
         let past = self.weighed.past.iter();
         past.map(|w| Past { season: w.season.clone(), first: w.first, last: w.last, spread: logged((w.first, w.last)) })
             .collect()
@@ -223,21 +223,15 @@ impl Sight<'_> {
             .collect()
     }
 
-    fn phosphorus(&self, supplied: f64, removed: f64) -> PhosphorusRow {
+    fn phosphorus(&self, planned: f64, removed: f64) -> PhosphorusRow {
         let (notes, phosphorus) = (&self.weighed.notes, &self.weighed.phosphorus);
-        let allowed = phosphorus.allowed.map(|a| self.value(a));
-        let already = match (allowed, self.weighed.p2o5_left) {
-            (Some(allowed), Some(left)) => (allowed - left).max(0.0),
-            _ => 0.0,
-        };
-        let planned = already + supplied;
         PhosphorusRow {
             soil: phosphorus.soil.map(|s| self.value(s)),
             unit: phosphorus.soil.map(|s| notes.step(s).unit.to_string()),
             class: phosphorus.class.map(|c| notes.word_of(c)),
             rating: self.field.rating.map(|r| r.word().to_string()),
             basis: phosphorus.basis,
-            allowed,
+            allowed: phosphorus.allowed.map(|a| self.value(a)),
             planned,
             rests_through: self.rests_through(planned, removed),
         }
@@ -245,11 +239,12 @@ impl Sight<'_> {
 
     /// A banked field rests until the forage has carried off what was put on.
     fn rests_through(&self, planned: f64, removed: f64) -> Option<i16> {
-        self.field.written.bank_years.as_ref()?;
-        if removed <= 0.0 || planned <= removed {
+        let banks = self.weighed.phosphorus.basis == Basis::Removal || self.field.written.bank_years.is_some();
+        let on = planned + self.weighed.p2o5_carried;
+        if !banks || removed <= 0.0 || on <= removed * (1.0 + 1e-9) {
             return None;
         }
-        let years = (planned / removed - 1e-9).ceil().min(100.0) as i16;
+        let years = (on / removed - 1e-9).ceil().min(100.0) as i16;
         self.ready.from.year().checked_add(years - 1)
     }
 }

@@ -105,7 +105,7 @@ fn money(ready: &Ready, fields: &[FieldPlan], lots: &[LotTally]) -> Option<Money
     };
     let sum = |get: &dyn Fn(&FieldPlan) -> f64| fields.iter().map(get).sum::<f64>();
     // To the dollar, so that what is printed adds up.
-    let without_litter = sum(&|f| f.acres * worth(&f.need.with(f.done, |need, done| need - done))).round();
+    let without_litter = sum(&|f| f.acres * worth(&f.need.with(f.done, |need, done| (need - done).max(0.0)))).round();
     let still_to_buy = sum(&|f| f.acres * worth(&f.short)).round();
     let spreading = sum(&|f| {
         let per_ton = |a: &Application| {

@@ -1,8 +1,8 @@
 //! The cheapest mix of fertilizers that meets what a field is short of.
 //!
-//! A linear program with three rows: at its cheapest corner there are at most
-//! as many products as nutrients, each of the nutrients met to the pound or
-//! met over by a product that another one needs. The corners are few, so all
+//! A linear program with a row a nutrient, and one more where phosphate is capped:
+//! at its cheapest corner there are at most as many products as rows, each of the
+//! nutrients met to the pound or met over by a product that another one needs. The corners are few, so all
 //! of them are tried; nothing is left to a tolerance of an iteration.
 
 use crate::balance::Npk;
@@ -39,6 +39,9 @@ pub(super) fn row(npk: &Npk<f64>) -> [f64; 3] {
     [npk.n, npk.p2o5, npk.k2o]
 }
 
+/// Phosphate in a row of the three.
+const P2O5: usize = 1;
+
 /// A corner of the program: the products in it and the nutrients met exactly.
 struct Corner {
     products: Vec<usize>,
@@ -51,6 +54,14 @@ struct Corner {
 /// first by name.
 #[must_use]
 pub fn cheapest(products: &[Product], need: &Npk<f64>) -> Mix {
+    let none = || Mix { pounds: vec![0.0; products.len()], unmet: *need, cost: 0.0 };
+    cheapest_within(products, need, f64::INFINITY).unwrap_or_else(none)
+}
+
+/// The cheapest mix that brings no more than so much phosphate; none where the
+/// needs cannot be met without more.
+#[must_use]
+pub(super) fn cheapest_within(products: &[Product], need: &Npk<f64>, most_p2o5: f64) -> Option<Mix> {
     let mut need = need.map(|lb| if lb.is_finite() { lb.max(0.0) } else { 0.0 });
     let mut unmet = Npk::default();
     for (need, unmet, holds) in [
@@ -67,18 +78,15 @@ pub fn cheapest(products: &[Product], need: &Npk<f64>) -> Mix {
         names.sort_unstable();
         names.join("\n")
     };
-    let all = corners(products, &need);
+    let all = corners(products, &need, most_p2o5);
     let least = all.iter().map(|c| c.cost).fold(f64::INFINITY, f64::min);
     let cheap = all.into_iter().filter(|c| c.cost <= least + SAME * least.abs());
-    let best = cheap.min_by_key(|c| (c.products.len(), names(c)));
-    let mut mix = Mix { pounds: vec![0.0; products.len()], unmet, cost: 0.0 };
-    if let Some(best) = best {
-        mix.cost = best.cost;
-        for (product, pounds) in best.products.iter().zip(best.pounds) {
-            mix.pounds[*product] = pounds;
-        }
+    let best = cheap.min_by_key(|c| (c.products.len(), names(c)))?;
+    let mut mix = Mix { pounds: vec![0.0; products.len()], unmet, cost: best.cost };
+    for (product, pounds) in best.products.iter().zip(best.pounds) {
+        mix.pounds[*product] = pounds;
     }
-    mix
+    Some(mix)
 }
 
 /// What a pound more of each nutrient costs where all three are bought in this
@@ -88,7 +96,7 @@ pub fn cheapest(products: &[Product], need: &Npk<f64>) -> Mix {
 pub fn implied(products: &[Product], need: &Npk<f64>) -> Npk<Option<f64>> {
     let least = cheapest(products, need);
     let wanted = need.with(least.unmet, |need, unmet| (need - unmet).max(0.0));
-    let mut all = corners(products, &wanted);
+    let mut all = corners(products, &wanted, f64::INFINITY);
     all.sort_by(|a, b| a.cost.total_cmp(&b.cost).then_with(|| a.products.cmp(&b.products)));
     let prices = all.iter().filter(|c| c.cost <= least.cost + SAME * least.cost).find_map(|corner| {
         // The nutrients met exactly carry the products' whole price.
@@ -110,18 +118,24 @@ pub fn implied(products: &[Product], need: &Npk<f64>) -> Npk<Option<f64>> {
     Npk { n: get(0), p2o5: get(1), k2o: get(2) }
 }
 
-/// Every corner at which all needs are met.
-fn corners(products: &[Product], need: &Npk<f64>) -> Vec<Corner> {
+/// Every corner at which all needs are met, with no more than so much phosphate.
+fn corners(products: &[Product], need: &Npk<f64>, most_p2o5: f64) -> Vec<Corner> {
     let need = row(need);
     let wanted: Vec<usize> = (0..3).filter(|r| need[*r] > NOTHING).collect();
+    let mut bounds: Vec<(usize, f64)> = wanted.iter().map(|r| (*r, need[*r])).collect();
+    if most_p2o5.is_finite() && most_p2o5 > need[P2O5] + NOTHING {
+        bounds.push((P2O5, most_p2o5));
+    }
     let mut found = Vec::new();
-    for tight in subsets(&wanted) {
+    for met in subsets(&bounds) {
+        let tight: Vec<usize> = met.iter().map(|(r, _)| *r).collect();
         for chosen in choices(products.len(), tight.len()) {
             let system = tight.iter().map(|r| chosen.iter().map(|p| row(&products[*p].holds)[*r]).collect()).collect();
-            let Some(pounds) = solve(system, tight.iter().map(|r| need[*r]).collect()) else { continue };
+            let Some(pounds) = solve(system, met.iter().map(|(_, lb)| *lb).collect()) else { continue };
             let held =
                 |r: usize| -> f64 { chosen.iter().zip(&pounds).map(|(p, lb)| row(&products[*p].holds)[r] * lb).sum() };
-            let sound = pounds.iter().all(|lb| lb.is_finite() && *lb > NOTHING);
+            let sound = pounds.iter().all(|lb| lb.is_finite() && *lb > NOTHING)
+                && held(P2O5) <= most_p2o5 * (1.0 + 1e-12) + NOTHING;
             if sound && wanted.iter().all(|r| held(*r) >= need[*r] * (1.0 - 1e-12) - NOTHING) {
                 let cost = chosen.iter().zip(&pounds).map(|(p, lb)| products[*p].price * lb).sum();
                 found.push(Corner { products: chosen, pounds, tight: tight.clone(), cost });
@@ -132,13 +146,13 @@ fn corners(products: &[Product], need: &Npk<f64>) -> Vec<Corner> {
 }
 
 /// Every part of a few things, the whole and nothing included.
-fn subsets(of: &[usize]) -> Vec<Vec<usize>> {
+fn subsets<T: Copy>(of: &[T]) -> Vec<Vec<T>> {
     (0..1_usize << of.len())
-        .map(|bits| of.iter().enumerate().filter(|(i, _)| bits >> i & 1 == 1).map(|(_, r)| *r).collect())
+        .map(|bits| of.iter().enumerate().filter(|(i, _)| bits >> i & 1 == 1).map(|(_, one)| *one).collect())
         .collect()
 }
 
-/// Every choice of so many out of so many, in order; of three at most.
+/// Every choice of so many out of so many, in order; of four at most.
 fn choices(count: usize, size: usize) -> Vec<Vec<usize>> {
     let mut all: Vec<Vec<usize>> = vec![Vec::new()];
     for _ in 0..size {
@@ -153,7 +167,7 @@ fn choices(count: usize, size: usize) -> Vec<Vec<usize>> {
     all
 }
 
-/// Solves a system of at most three rows; none when it has no single answer.
+/// Solves a system of a few rows; none when it has no single answer.
 fn solve(mut rows: Vec<Vec<f64>>, mut right: Vec<f64>) -> Option<Vec<f64>> {
     let n = right.len();
     for column in 0..n {

@@ -17,7 +17,7 @@ pub(super) fn lime(sight: &Sight<'_>, lime: Lime) -> LimeRow {
     }
 }
 
-/// Zinc and copper of the plan, and the years to the place's stop when all of
+/// Zinc and copper of log and plan, and the years to the place's stop when all of
 /// the load stays in the soil.
 pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<MetalRow> {
     let (Some(book), Some(test)) = (sight.book, &sight.field.written.soil_test) else { return Vec::new() };
@@ -39,7 +39,8 @@ pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<Met
         MetalRow { metal: name.to_string(), load, soil: number(soil), stop: number(stop), years }
     };
     let load = |zinc: bool| -> Option<f64> {
-        applications
+        let [zinc_done, copper_done] = sight.weighed.metals_done;
+        let planned: Option<f64> = applications
             .iter()
             .map(|a| {
                 let lot = sight.ready.lots.iter().position(|l| l.id == a.lot)?;
@@ -47,7 +48,8 @@ pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<Met
                 let per_ton = if zinc { supply.zinc } else { supply.copper };
                 Some(a.rate * sight.value(per_ton?))
             })
-            .sum()
+            .sum();
+        Some(planned? + if zinc { zinc_done } else { copper_done }?)
     };
     let zinc = load(true).map(|l| metal("zinc", &test.zinc, topic::SOIL_ZINC_STOP, topic::ZINC_PER_UNIT, l));
     let copper = load(false).map(|l| metal("copper", &test.copper, topic::SOIL_COPPER_STOP, topic::COPPER_PER_UNIT, l));

@@ -203,7 +203,7 @@ pub fn problem(ready: &Ready, balance: &Balance, ground: &[Surveyed]) -> Problem
         }
     }
     Problem {
-        fields: balance.fields.iter().zip(&ready.fields).map(|(b, f)| field(ready, b, f)).collect(),
+        fields: balance.fields.iter().zip(&ready.fields).map(|(b, f)| field(b, f)).collect(),
         lots: ready.lots.iter().map(|litter| lot(ready, litter)).collect(),
         spans: spans(ready, &choices),
         choices,
@@ -254,7 +254,7 @@ fn days_weight(ready: &Ready, miles: f64) -> f64 {
     pace.map_or(1.0, |pace| pace.tons_per_day / pace.tons_at(Some(miles)).max(1e-6))
 }
 
-fn field(ready: &Ready, balance: &FieldBalance, field: &Field) -> ProblemField {
+fn field(balance: &FieldBalance, field: &Field) -> ProblemField {
     // Caps on the year's tons count over all lots together: where a lot's
     // metals make one tighter, it holds for every lot.
     let rate_allowed = balance
@@ -262,7 +262,7 @@ fn field(ready: &Ready, balance: &FieldBalance, field: &Field) -> ProblemField {
         .iter()
         .flat_map(|l| &l.limits)
         .filter(|l| l.kind.tons_in_a_year())
-        .map(|l| (l.rate - balance.done).max(0.0))
+        .map(|l| (l.rate - balance.tons_done).max(0.0))
         .fold(f64::INFINITY, f64::min);
     ProblemField {
         hundredths: (balance.acres * 100.0).round() as i64,
@@ -270,8 +270,6 @@ fn field(ready: &Ready, balance: &FieldBalance, field: &Field) -> ProblemField {
         n_allowed: balance.left.n,
         p2o5_allowed: balance.p2o5_left.unwrap_or(f64::INFINITY),
         rate_allowed,
-        // A field spread over several days was gone over once, as far as the
-        // log shows; the days count, so that no trip too many is planned.
-        applications: field.applications.saturating_sub(ready.days_spread(field.id())),
+        applications: field.applications.saturating_sub(balance.trips_done),
     }
 }

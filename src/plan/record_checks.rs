@@ -117,9 +117,9 @@ fn allowed(field: &FieldRow, ready: &Ready, findings: &mut Findings) {
             findings.push(Finding::warning("tally-over", &last.place, found).fix("tell the planner"));
         }
     };
-    say("available N", sums.on.n, sums.n_allowed);
+    say("available N", sums.densest.n, sums.n_allowed);
     if let Some(most) = sums.p2o5_allowed {
-        say("P2O5", sums.on.p2o5, most);
+        say("P2O5", sums.densest.p2o5, most);
     }
 }
 

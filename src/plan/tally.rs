@@ -102,6 +102,9 @@ pub struct Actual {
     pub pounds: Pounds,
     /// Available nitrogen, phosphate, potash, lb/ac.
     pub on: Npk<f64>,
+    /// The same on the densest ground that the entries can make: this is held
+    /// against the limits.
+    pub densest: Npk<f64>,
     /// Total nitrogen, lb/ac.
     pub total_n: f64,
     /// Available nitrogen allowed in the plan's year, lb/ac.
@@ -225,10 +228,19 @@ pub fn tally(ready: &Ready, tables: &Tables, balance: &Balance, plan: &Plan) -> 
         rain: rain.fold((0.0, 0.0), |(i, d), e| (i + e.inches.unwrap_or(0.0), d + e.days.unwrap_or(0.0))),
         keep: kept.map(|k| Kept { years: k.value.get(), cite: k.cite }),
         gaps: sorted(ready.done()).into_iter().filter_map(gap).collect(),
-        findings: shown(ready, tables, balance).sorted().into_iter().cloned().collect(),
+        findings: all_findings(ready, tables, balance, plan),
         lots,
         fields,
     }
+}
+
+/// What the record shows, and what the plan told of single entries and of fields
+/// done in part.
+fn all_findings(ready: &Ready, tables: &Tables, balance: &Balance, plan: &Plan) -> Vec<Finding> {
+    let mut findings = shown(ready, tables, balance);
+    let of_plan = plan.findings.iter().filter(|f| ["logged-at-once", "logged-part"].contains(&&*f.code));
+    of_plan.for_each(|finding| findings.push(finding.clone()));
+    findings.sorted().into_iter().cloned().collect()
 }
 
 /// What the record shows that somebody must look at.
@@ -333,6 +345,7 @@ fn fields(ready: &Ready, balance: &Balance) -> Vec<FieldRow> {
                     entries: spread.len(),
                     pounds: spread.iter().map(|s| s.pounds).sum(),
                     on: Npk { n: per_acre(&|s| s.on.n), p2o5: per_acre(&|s| s.on.p2o5), k2o: per_acre(&|s| s.on.k2o) },
+                    densest: weighed.done,
                     total_n: per_acre(&|s| s.total_n),
                     n_allowed: value(weighed.need.n),
                     p2o5_allowed: weighed.phosphorus.allowed.map(value),

@@ -27,6 +27,7 @@ pub fn audited(found: &Verdicts, width: usize) -> String {
         let line = format!("{} {} {}: {rate}", word(field.passes), field.id, field.name);
         text.push_str(&wrapped(&plain(&line), "", "       ", width));
         text.push_str(&reasons(&field.reasons, width));
+        text.push_str(&reasons(&field.log_over, width));
     }
     let line = format!("{} The plan as a whole: lots, sums, dollars", word(found.whole.is_empty()));
     text.push_str(&wrapped(&line, "", "       ", width));
@@ -37,11 +38,20 @@ pub fn audited(found: &Verdicts, width: usize) -> String {
     let failed = found.fields.iter().filter(|f| !f.passes).count()
         + usize::from(!found.whole.is_empty())
         + usize::from(found.new_plan.differ > 0);
-    text.push_str(&match failed {
-        0 => "\nThe plan passes.\n".to_string(),
-        1 => "\nThe plan FAILS in 1 part.\n".to_string(),
-        n => format!("\nThe plan FAILS in {n} parts.\n"),
-    });
+    let verdict = match failed {
+        0 => "The plan passes.".to_string(),
+        1 => "The plan FAILS in 1 part.".to_string(),
+        n => format!("The plan FAILS in {n} parts."),
+    };
+    let over: Vec<&str> = found.fields.iter().filter(|f| !f.log_over.is_empty()).map(|f| f.id.as_str()).collect();
+    let log = match over.is_empty() {
+        true => String::new(),
+        false => {
+            format!(" The LOG IS OVER a limit on {}: that litter is on, and no plan takes it back.", over.join(", "))
+        }
+    };
+    text.push('\n');
+    text.push_str(&wrapped(&plain(&(verdict + &log)), "", "  ", width));
     text
 }
 

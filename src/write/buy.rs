@@ -69,6 +69,13 @@ fn some(of: &Npk<f64>) -> Option<String> {
     (!list.is_empty()).then(|| list.join(", "))
 }
 
+/// P2O5 that is short and may not be bought, because no more is allowed here.
+fn not_allowed(field: &FieldBuy) -> Option<String> {
+    let most = field.most_p2o5.filter(|most| *most + 0.5 <= field.short.p2o5 && field.unmet.p2o5 >= 0.5)?;
+    let bought = field.short.p2o5 - field.unmet.p2o5;
+    Some(format!("{} of {} ({} still allowed)", whole(bought), whole(field.short.p2o5), whole(most)))
+}
+
 fn remarks(buy: &Buy, width: usize) -> String {
     let mut text = String::new();
     let list = |get: &dyn Fn(&FieldBuy) -> Option<String>| -> Vec<String> {
@@ -79,11 +86,21 @@ fn remarks(buy: &Buy, width: usize) -> String {
             text.push_str(&wrapped(&plain(&format!("{lead} {}.", list.join("; "))), "", "  ", width));
         }
     };
-    say("Left unmet, lb/ac, since no product here has it:", list(&|f| some(&f.unmet)));
+    let sold = buy.products.iter().any(|p| p.analysis.p2o5 > 0.0);
+    let capped = |f: &FieldBuy| not_allowed(f).filter(|_| sold);
+    say("P2O5 bought, lb/ac, of what is short, because the phosphorus limit allows no more:", list(&capped));
+    let unmet = |f: &FieldBuy| match capped(f) {
+        Some(_) => some(&Npk { p2o5: 0.0, ..f.unmet }),
+        None => some(&f.unmet),
+    };
+    let left_out = |f: &FieldBuy| !f.left_out.is_empty();
+    say("Left unmet, lb/ac, since no product here has it:", list(&|f| unmet(f).filter(|_| !left_out(f))));
+    say("Left unmet, lb/ac, since no product without P2O5 has it:", list(&|f| unmet(f).filter(|_| left_out(f))));
     say("Comes with the mix beyond what is short, lb/ac:", list(&|f| some(&f.over)));
-    let capped: Vec<String> = buy.fields.iter().filter(|f| !f.left_out.is_empty()).map(|f| f.id.clone()).collect();
-    if !capped.is_empty() {
-        let ids = vec![capped.join(", ")];
+    let without: Vec<String> =
+        buy.fields.iter().filter(|f| !f.left_out.is_empty() && capped(f).is_none()).map(|f| f.id.clone()).collect();
+    if !without.is_empty() {
+        let ids = vec![without.join(", ")];
         say("Without products that contain P2O5, since phosphate is capped and none is short:", ids);
     }
     text

@@ -38,6 +38,18 @@ pub fn findings(list: &Findings, line_of: &dyn Fn(&Place) -> Option<String>, wid
     text
 }
 
+/// Every warning in a line, as a list; nothing where there is none.
+pub(super) fn warnings(list: &[Finding], width: usize) -> String {
+    let warnings = list.iter().filter(|f| f.severity == Severity::Warning);
+    warnings.map(|f| wrapped(&plain(&in_a_line(f)), "- ", "  ", width)).collect()
+}
+
+/// What was found, where, and how to fix it.
+pub(super) fn in_a_line(finding: &Finding) -> String {
+    let fix = finding.fix.as_ref().map_or(String::new(), |fix| format!(": {fix}"));
+    format!("{} ({}){fix}", finding.found, finding.place)
+}
+
 fn one(finding: &Finding, line_of: &dyn Fn(&Place) -> Option<String>, width: usize) -> String {
     let mut text = format!("{}: {} [{}]\n", finding.place, finding.severity.word(), finding.code);
     text.push_str(&excerpt(&finding.place, line_of, width));

@@ -89,7 +89,7 @@ pub fn limits_json(audited: &Audited, actual: &[Actual]) -> String {
         })
         .collect();
     text(
-        &json!({ "schema": SCHEMA, "farm": plan.farm, "place": plan.place, "from": plan.from, "to": plan.to, "as_of": plan.as_of, "fields": fields }),
+        &json!({ "schema": SCHEMA, "farm": plan.farm, "place": plan.place, "from": plan.from, "to": plan.to, "as_of": plan.as_of, "fields": fields, "findings": plan.findings }),
     )
 }
 

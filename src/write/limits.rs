@@ -3,6 +3,7 @@
 use crate::audit::Audited;
 use crate::plan::answer::{FieldPlan, Outlook, Plan, years_ahead};
 use crate::units::{number_text, trimmed};
+use crate::write::findings::warnings;
 use crate::write::page::{drawn, from_memory, plain, table, widths, wrapped};
 use crate::write::plan::typical_mark;
 
@@ -40,6 +41,11 @@ pub fn limits(audited: &Audited, width: usize) -> String {
     text.push_str(&wrapped(&legend, "", "  ", width));
     if plan.lots.iter().any(|l| l.typical) {
         text.push_str("* relies on typical contents from the tables: no analysis\n");
+    }
+    let check = warnings(&plan.findings, width);
+    if !check.is_empty() {
+        text.push_str("\nCHECK THESE\n");
+        text.push_str(&check);
     }
     let barred: Vec<&FieldPlan> = plan.fields.iter().filter(|f| !f.bars.is_empty()).collect();
     if !barred.is_empty() {

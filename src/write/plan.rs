@@ -1,12 +1,13 @@
 //! The plan on a terminal of 80 columns: fields, nutrients, lots, cautions.
 
 use crate::audit::Audited;
-use crate::findings::{Known, Origin, Severity};
+use crate::findings::{Known, Origin};
 use crate::plan::answer::{Application, FieldPlan, GoalFrom, HeldBy, LotTally, Plan};
 use crate::plan::days::Days;
 use crate::units::{Pounds, grouped, number_text};
 use crate::write::buy::buy;
 use crate::write::days::in_short;
+use crate::write::findings::warnings;
 use crate::write::leftover::leftover;
 use crate::write::page::{day, drawn, from_memory, plain, table, tons, widths, wrapped};
 use crate::write::tally::{LOT_HEAD, counted};
@@ -276,11 +277,7 @@ fn lots(plan: &Plan, width: usize) -> String {
 }
 
 fn look_at(plan: &Plan, width: usize) -> String {
-    let mut text = String::new();
-    for finding in plan.findings.iter().filter(|f| f.severity == Severity::Warning) {
-        let fix = finding.fix.as_ref().map_or(String::new(), |m| format!(": {m}"));
-        text.push_str(&wrapped(&plain(&format!("{} ({}){fix}", finding.found, finding.place)), "- ", "  ", width));
-    }
+    let mut text = warnings(&plan.findings, width);
     let past: Vec<String> = plan
         .fields
         .iter()

@@ -5,6 +5,7 @@ use crate::check::Counting;
 use crate::findings::{Finding, Severity};
 use crate::plan::{Actual, FieldRow, Hauled, LotRow, SpreadRow, Tally};
 use crate::units::{Pounds, grouped, number_text};
+use crate::write::findings::in_a_line;
 use crate::write::page::{day, drawn, plain, table, tons, wrapped};
 use jiff::civil::Date;
 
@@ -238,8 +239,7 @@ fn came_and_went(title: &str, none: &str, list: &[Hauled], width: usize) -> Stri
 fn look_at(findings: &[Finding], width: usize) -> String {
     let mut text = String::new();
     for finding in findings.iter().filter(|f| f.severity != Severity::Error) {
-        let fix = finding.fix.as_ref().map_or(String::new(), |m| format!(": {m}"));
-        text.push_str(&wrapped(&plain(&format!("{} ({}){fix}", finding.found, finding.place)), "- ", "  ", width));
+        text.push_str(&wrapped(&plain(&in_a_line(finding)), "- ", "  ", width));
     }
     if text.is_empty() { "- nothing\n".to_string() } else { text }
 }

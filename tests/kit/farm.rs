@@ -167,13 +167,19 @@ impl Farm {
 
     /// A line of the log: date, what, lot, field, tons.
     pub(crate) fn logged(mut self, date: &str, what: &str, lot: &str, field: &str, tons: &str) -> Farm {
-        self.log.push(format!("{date},{what},{lot},{field},{tons},"));
+        self.log.push(format!("{date},{what},{lot},{field},{tons},,,"));
+        self
+    }
+
+    /// A line of the log that covered so many acres of the field.
+    pub(crate) fn part(mut self, date: &str, lot: &str, field: &str, tons: &str, acres: &str) -> Farm {
+        self.log.push(format!("{date},spread,{lot},{field},{tons},,,{acres}"));
         self
     }
 
     /// A line of the log that goes by scale tickets.
     pub(crate) fn ticketed(mut self, date: &str, what: &str, lot: &str, field: &str, tickets: &str) -> Farm {
-        self.log.push(format!("{date},{what},{lot},{field},,{tickets},\"a planner, 2026-11-09\""));
+        self.log.push(format!("{date},{what},{lot},{field},,{tickets},\"a planner, 2026-11-09\","));
         self
     }
 
@@ -221,7 +227,7 @@ impl Farm {
         if self.log.is_empty() {
             return String::new();
         }
-        format!("date,what,lot,field,tons,tickets,sure\n{}\n", self.log.join("\n"))
+        format!("date,what,lot,field,tons,tickets,sure,acres\n{}\n", self.log.join("\n"))
     }
 
     /// The files as text.

@@ -41,17 +41,20 @@ pub struct FieldBuy {
     pub id: String,
     /// Acres it is bought for: those to spread litter on.
     pub acres: f64,
-    /// What the mix must meet.
+    /// What is short.
     pub short: Npk<f64>,
     /// The mix.
     pub mix: Vec<Amount>,
     /// What comes with the mix beyond what is short.
     pub over: Npk<f64>,
-    /// What no product can meet.
+    /// What the mix does not meet.
     pub unmet: Npk<f64>,
+    /// Most P2O5 that the limit still allows after litter; none where phosphate is
+    /// not capped.
+    pub most_p2o5: Option<f64>,
     /// When it goes on.
     pub goes: Vec<Go>,
-    /// Products left out, because phosphate is capped here and none is short.
+    /// Products left out, because they hold phosphate and it is capped here.
     pub left_out: Vec<String>,
 }
 

@@ -98,7 +98,7 @@ pub struct FieldPlan {
     pub soils: Vec<SoilRow>,
     /// Needed in the plan's year, lb/ac.
     pub need: Npk<f64>,
-    /// Already supplied by what the log shows, lb/ac.
+    /// Put on by what the log shows, all of it, lb per acre of the densest ground.
     pub done: Npk<f64>,
     /// Supplied by the plan, lb/ac.
     pub supplied: Npk<f64>,
@@ -135,7 +135,7 @@ pub struct FieldPlan {
     pub lime: Option<LimeRow>,
     /// Soil loss in tons per acre and year, where slope and soil are given.
     pub soil_loss: Option<f64>,
-    /// Zinc and copper that the plan puts on.
+    /// Zinc and copper that log and plan put on.
     pub metals: Vec<MetalRow>,
     /// Where soil phosphorus and potassium are heading: an estimate.
     pub outlook: Vec<Outlook>,
@@ -298,8 +298,8 @@ pub struct PhosphorusRow {
     pub allowed: Option<f64>,
     /// Phosphate planned, with what is already on, lb/ac.
     pub planned: f64,
-    /// Last year in which the field then rests from phosphate, where the plan
-    /// puts on several years of removal.
+    /// Last year in which the field then rests from phosphate, where several
+    /// years of removal are on.
     pub rests_through: Option<i16>,
 }
 

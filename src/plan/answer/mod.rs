@@ -26,7 +26,7 @@ use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 /// Version of the answer's form. Raised when a name changes its meaning.
-pub const SCHEMA: u32 = 4;
+pub const SCHEMA: u32 = 5;
 
 /// A whole plan.
 #[derive(Clone, Debug, Serialize, Deserialize)]

@@ -3,8 +3,10 @@
 use super::block::Block;
 use super::papers::{Papers, or_dash, shown};
 use crate::balance::Npk;
+use crate::findings::Severity;
 use crate::plan::answer::{FieldPlan, Outlook, Plan};
 use crate::units::{number_text, trimmed};
+use crate::write::findings::in_a_line;
 use crate::write::sheet::words::{day, xml};
 
 fn three(of: &Npk<f64>) -> [String; 3] {
@@ -26,7 +28,7 @@ fn table(title: &str, plan: &Plan, columns: &[Three]) -> Block {
 /// Need, what is on, what the plan puts on, what is short and what is over;
 /// then every limit.
 pub(super) fn budget(plan: &Plan) -> Vec<Block> {
-    vec![
+    let mut blocks = vec![
         Block::Say("Pounds per acre in the plan's year; nitrogen as far as it is available.".to_string()),
         table(
             "Nutrients needed and what the plan applies",
@@ -39,7 +41,13 @@ pub(super) fn budget(plan: &Plan) -> Vec<Block> {
             &[("Short: N>", |f| f.short), ("Over: N>", |f| f.over), ("Carried off: N>", |f| f.removed)],
         ),
         limits(plan),
-    ]
+    ];
+    let warnings = plan.findings.iter().filter(|f| f.severity == Severity::Warning);
+    let check: Vec<String> = warnings.map(|f| xml(&in_a_line(f))).collect();
+    if !check.is_empty() {
+        blocks.extend([Block::Say("Check these:".to_string()), Block::List(check)]);
+    }
+    blocks
 }
 
 fn limits(plan: &Plan) -> Block {

@@ -1,0 +1,107 @@
+//! What the log put on a field, counted again: the densest ground that its entries
+//! can make, and the trips. The rule stands in DEVELOPERS.md.
+
+use crate::audit::season::open_on;
+use crate::check::{Field, Ready};
+use crate::record::What;
+use crate::tables::Book;
+use jiff::civil::Date;
+use std::collections::BTreeMap;
+
+/// Acres that are two in a hundred more than a field's are still the field's.
+const WHOLE: f64 = 1.02;
+
+/// What log and plan put on, against what one limit allows.
+pub(super) struct Load {
+    /// How the two numbers are joined in a sentence.
+    pub(super) what: String,
+    pub(super) logged: f64,
+    pub(super) planned: f64,
+    pub(super) allowed: f64,
+}
+
+/// A spreading of the log.
+#[derive(Clone, Debug)]
+pub(super) struct Spread {
+    pub(super) lot: String,
+    pub(super) date: Date,
+    /// The season that was open.
+    pub(super) season: Option<String>,
+    /// Tons per acre on its own acres.
+    pub(super) rate: f64,
+    /// Its own acres as a share of the field's.
+    share: f64,
+    /// Season, year of its opening, cuttings and grazings before: what is the same
+    /// in all of these is one window.
+    window: (Option<String>, i16, usize, usize),
+}
+
+/// The spreadings of a field in the days from first to last.
+pub(super) fn spread(
+    field: &Field,
+    acres: f64,
+    (first, last): (Date, Date),
+    ready: &Ready,
+    book: &Book<'_>,
+) -> Vec<Spread> {
+    let seasons = book.seasons(&ready.scope(field));
+    let written = &field.written;
+    let entries = ready.happened.on_field(field.id(), What::Spread);
+    let counted = entries.filter(|e| e.date >= first && e.date <= last && e.amount.0 > 0 && acres > 0.0);
+    let one = |e: &crate::record::Entry| {
+        let open = seasons.iter().find(|(_, s)| open_on(s.value, e.date));
+        // A season over New Year opened in the year before.
+        let since = |s: crate::tables::Season| (e.date.month(), e.date.day()) < (s.opens.month, s.opens.day);
+        let opened = e.date.year() - open.map_or(0, |(_, s)| i16::from(since(s.value)));
+        let season = open.map(|(name, _)| name.clone());
+        let cut = written.cuttings.iter().filter(|c| c.value < e.date).count();
+        let grazed = written.grazed.iter().filter(|(from, _)| from.value < e.date).count();
+        let share = e.acres.map_or(1.0, |own| own / acres);
+        let share = if share * WHOLE < 1.0 { share } else { 1.0 };
+        Spread {
+            lot: e.lot.as_ref().map(|l| l.value.clone()).unwrap_or_default(),
+            date: e.date,
+            rate: e.amount.tons() / (share * acres),
+            share,
+            window: (season.clone(), if season.is_some() { opened } else { 0 }, cut, grazed),
+            season,
+        }
+    };
+    counted.map(one).collect()
+}
+
+/// The spreadings by window, with the shares of the field that they add up to.
+fn by_window(list: &[Spread]) -> (f64, Vec<(f64, Vec<&Spread>)>) {
+    let mut windows: BTreeMap<_, (f64, Vec<&Spread>)> = BTreeMap::new();
+    for one in list {
+        let window = windows.entry(&one.window).or_default();
+        window.0 += one.share;
+        window.1.push(one);
+    }
+    (list.iter().map(|s| s.share).sum(), windows.into_values().collect())
+}
+
+/// The most on any acre of something that each spreading brings per acre.
+pub(super) fn densest(list: &[Spread], brings: &dyn Fn(&Spread) -> f64) -> f64 {
+    let (all, windows) = by_window(list);
+    let greatest = |spread: &[&Spread]| spread.iter().map(|s| brings(s)).fold(0.0, f64::max);
+    if all <= WHOLE {
+        return windows.iter().map(|(_, spread)| greatest(spread)).fold(0.0, f64::max);
+    }
+    let of = |(share, spread): &(f64, Vec<&Spread>)| match *share <= WHOLE {
+        true => greatest(spread),
+        false => spread.iter().map(|s| brings(s)).fold(0.0, |sum, one| sum + one),
+    };
+    windows.iter().map(of).fold(0.0, |sum, one| sum + one)
+}
+
+/// How often the field was gone over.
+pub(super) fn trips(list: &[Spread]) -> usize {
+    let of = |(share, spread): &(f64, Vec<&Spread>)| {
+        let mut days: Vec<Date> = spread.iter().map(|s| s.date).collect();
+        days.sort();
+        days.dedup();
+        if *share <= WHOLE { 1 } else { days.len() }
+    };
+    by_window(list).1.iter().map(of).sum()
+}

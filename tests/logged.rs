@@ -1,0 +1,193 @@
+//! What was logged counts in full, on the acres on which it lies: the same figures
+//! whether litter is planned or logged, and a word where it is over a limit.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod kit;
+
+use kit::{Farm, PLACES, Place, figure, planned, sward, verdict_codes};
+use serde_json::{Value, json};
+use sward::audit;
+
+/// Litter with phosphate in it, on a field that is held to removal.
+fn farm(place: &'static Place) -> Farm {
+    Farm::new(place).with("litter.heap.analysis.p2o5", "30 lb/ton").with("fields.A.phosphorus_rating.rating", "high")
+}
+
+/// The fields of the audit of a plan's own text, as `sward audit --json` has them.
+fn audited(text: &str, farm: &Farm) -> Value {
+    let kit::Checked { tables, ready, .. } = kit::checked(farm);
+    let (plan, _) = audit::read("plan.json", text).unwrap();
+    serde_json::to_value(audit::verdicts(&plan, &ready.unwrap(), &tables).fields).unwrap()
+}
+
+#[test]
+fn the_same_litter_has_the_same_figures_planned_or_logged() {
+    for place in PLACES {
+        let before = planned(&farm(place).with("fields.A.most", "1.5 tons/ac"));
+        let rate = before.rate("A");
+        assert!(rate >= 1.0, "{}: {}", place.key, before.field("A"));
+        let tons = rate * before.number("A", "/acres");
+        let logged = farm(place).with("fields.A.most", "1.5 tons/ac");
+        let logged = logged.logged("2027-03-01", "spread", "heap", "A", &format!("{tons:.3}"));
+        let after = planned(&logged);
+        assert_eq!(after.rate("A"), 0.0, "{}", place.key);
+        for nutrient in ["n", "p2o5", "k2o"] {
+            let on = |plan: &kit::Planned| {
+                plan.number("A", &format!("/done/{nutrient}")) + plan.number("A", &format!("/supplied/{nutrient}"))
+            };
+            let over = |plan: &kit::Planned| plan.number("A", &format!("/over/{nutrient}"));
+            assert!((on(&before) - on(&after)).abs() < 0.05, "{} {nutrient}", place.key);
+            assert!((over(&before) - over(&after)).abs() < 0.05, "{} {nutrient}", place.key);
+        }
+        let p = |plan: &kit::Planned| plan.number("A", "/phosphorus/planned");
+        assert!(p(&after) > 20.0 && (p(&before) - p(&after)).abs() < 0.05, "{}: {}", place.key, p(&after));
+        let outlook = |plan: &kit::Planned| plan.field("A")["outlook"][0]["per_year"].as_f64().unwrap_or_default();
+        assert!((outlook(&before) - outlook(&after)).abs() < 0.01, "{}", place.key);
+    }
+}
+
+#[test]
+fn litter_over_a_limit_is_told_everywhere() {
+    for place in PLACES {
+        let farm = farm(place).with("fields.A.phosphorus_rating.rating", "very high");
+        let farm = farm.logged("2027-03-01", "spread", "heap", "A", "100");
+        let plan = planned(&farm);
+        let put_on = plan.number("A", "/phosphorus/planned");
+        assert!((put_on - 3_000.0 / plan.number("A", "/acres")).abs() < 0.1, "{}: {put_on}", place.key);
+        let told = |found: &str| {
+            found.starts_with("field A: the log shows ") && found.contains("lb/ac of P2O5, and 0.0 are allowed")
+        };
+        let found: Vec<String> = plan.findings.sorted().iter().map(|f| f.found.clone()).collect();
+        assert!(found.iter().any(|f| told(f)), "{} {found:?}", place.key);
+        assert!(plan.tally_codes().contains("tally-over"), "{}", plan.tally);
+        let fields = audited(&plan.text, &farm);
+        assert_eq!(fields[0]["passes"], true, "{fields}");
+        assert!(fields[0]["log_over"].to_string().contains("P2O5 where the most is 0.00"), "{fields}");
+        let folder = farm.folder();
+        for command in ["check", "plan", "limits"] {
+            let out = sward(folder.path(), &[command, "--on", "2027-05-31"]).out;
+            let words = out.split_whitespace().collect::<Vec<_>>().join(" ");
+            assert!(words.contains("lb/ac of P2O5, and 0.0 are allowed"), "{command}: {out}");
+        }
+        let out = sward(folder.path(), &["limits", "--json", "--on", "2027-05-31"]).out;
+        assert!(out.contains("logged-over"), "{out}");
+        let out = sward(folder.path(), &["binder", "-o", "out", "--on", "2027-05-31"]);
+        let binder = std::fs::read_to_string(folder.path().join("out/binder.html"))
+            .unwrap_or_else(|e| panic!("{e} {}", out.err));
+        assert!(binder.contains("of P2O5, and 0.0 are allowed"));
+    }
+}
+
+#[test]
+fn half_a_field_keeps_its_limit_on_the_half_that_was_done() {
+    for place in PLACES {
+        let whole = planned(&farm(place));
+        let allowed = whole.number("A", "/phosphorus/allowed");
+        // Nine tenths of what is allowed, on half of the field.
+        let tons = 0.9 * allowed / 30.0 * 5.0;
+        let half = farm(place).part("2027-03-01", "heap", "A", &format!("{tons:.2}"), "5");
+        let plan = planned(&half);
+        let on = plan.number("A", "/done/p2o5");
+        assert!((on - 0.9 * allowed).abs() < 0.2, "{}: {on} of {allowed}", place.key);
+        assert_eq!(plan.rate("A"), 0.0, "{}: {}", place.key, plan.field("A"));
+        assert!(plan.codes().contains("logged-part") && !plan.codes().contains("logged-over"), "{:?}", plan.codes());
+        assert_eq!(verdict_codes(&plan.text, &half).len(), 0);
+        // The plan as if the half were spread over all is refused.
+        let passed = verdict_codes(&whole.text, &half);
+        assert!(passed.contains("nutrients"), "{}: {passed:?}", place.key);
+        // Twice what is allowed on the half is told, though the field's mean is not over.
+        let double = farm(place).part("2027-03-01", "heap", "A", &format!("{:.2}", 2.0 * allowed / 30.0 * 5.0), "5");
+        let plan = planned(&double);
+        assert!(
+            plan.codes().contains("logged-over") && plan.tally_codes().contains("tally-over"),
+            "{:?}",
+            plan.codes()
+        );
+        assert!(audited(&plan.text, &double)[0]["log_over"].to_string().contains("P2O5"));
+        // The other half, side by side: the densest counts. Once more: both.
+        let both = half.clone().part("2027-03-02", "heap", "A", &format!("{tons:.2}"), "4.9");
+        let beside = planned(&both).number("A", "/done/p2o5");
+        assert!((beside - 0.9 * allowed * 5.0 / 4.9).abs() < 0.3, "{}: {beside}", place.key);
+        let again = planned(&both.part("2027-03-03", "heap", "A", &format!("{tons:.2}"), "5"));
+        assert!(again.number("A", "/done/p2o5") > 2.6 * allowed, "{}: {}", place.key, again.field("A"));
+    }
+}
+
+#[test]
+fn two_days_of_one_job_are_one_trip() {
+    for place in PLACES {
+        let most = figure("applications", "times", "forage: tall_fescue, use: hay", "value: 2");
+        // The cutting parts the season: one trip before it, one after.
+        let farm = Farm::new(place).figure(most).with("fields.A.cuttings", json!(["2027-04-10"]));
+        let once = farm.clone().logged("2027-02-16", "spread", "heap", "A", "20");
+        let twice = farm.part("2027-02-16", "heap", "A", "10", "4.95").part("2027-02-17", "heap", "A", "10", "4.95");
+        let (once, plan) = (planned(&once), planned(&twice));
+        assert_eq!(once.spread("A").len(), 1, "{}", once.field("A"));
+        assert_eq!(plan.days("A"), once.days("A"), "{}: {}", place.key, plan.field("A"));
+    }
+}
+
+#[test]
+fn what_is_bought_keeps_the_phosphorus_limit() {
+    for place in PLACES {
+        let said = json!([{"topic": "p2o5_need", "value": "300 lb/ac", "by": "a planner", "on": "2026-11-09"},
+            {"topic": "k2o_need", "value": "80 lb/ac", "by": "a planner", "on": "2026-11-09"}]);
+        let farm = match place.asks_needs {
+            true => farm(place).with("figures", said),
+            false => farm(place).with("fields.A.soil_test.p", "2 index").with("fields.A.most", "1 ton/ac"),
+        };
+        let products = json!([
+            {"name": "urea", "analysis": "46-0-0", "price": "500 $/ton"},
+            {"name": "DAP", "analysis": "18-46-0", "price": "700 $/ton"},
+            {"name": "potash", "analysis": "0-0-60", "price": "450 $/ton"}]);
+        let farm = farm.with("fertilizer", products);
+        let plan = planned(&farm);
+        let allowed = plan.number("A", "/phosphorus/allowed");
+        let short = plan.number("A", "/short/p2o5");
+        let on = plan.number("A", "/done/p2o5") + plan.number("A", "/supplied/p2o5");
+        assert!(short > allowed - on + 1.0, "{}: {}", place.key, plan.field("A"));
+        let field = &plan.json["buy"]["fields"][0];
+        let of = |name: &str| {
+            let mix = field["mix"].as_array().unwrap();
+            mix.iter().find(|m| m["product"] == name).map_or(0.0, |m| m["pounds"].as_f64().unwrap())
+        };
+        assert!(of("DAP") * 0.46 <= allowed - on + 0.01, "{}: {field}", place.key);
+        let folder = farm.folder();
+        let out = sward(folder.path(), &["plan", "--on", "2027-02-15"]).out;
+        let words = out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(words.contains("because the phosphorus limit allows no more: A: "), "{out}");
+        // A plan that buys more is refused.
+        let mut json: Value = plan.json.clone();
+        json["buy"]["fields"][0]["mix"] = json!([{"product": "DAP", "pounds": 400.0}]);
+        assert!(verdict_codes(&json.to_string(), &farm).contains("buy"));
+    }
+}
+
+#[test]
+fn phosphate_of_several_years_is_not_forgotten() {
+    for place in PLACES {
+        let allowed = |farm: &Farm| planned(farm).number("A", "/phosphorus/allowed");
+        let a_year = allowed(&farm(place));
+        let tons = |years: f64| format!("{:.3}", years * a_year / 30.0 * planned(&farm(place)).number("A", "/acres"));
+        let earlier = |day: &str, years: f64| farm(place).logged(day, "spread", "heap", "A", &tons(years));
+        // A year's removal and less is nobody's business now.
+        assert!((allowed(&earlier("2026-04-10", 1.0)) - a_year).abs() < 0.1);
+        // Of two and a half years' half a year's is left in the third year.
+        assert!((allowed(&earlier("2025-04-10", 2.5)) - 0.5 * a_year).abs() < 0.1, "{}", place.key);
+        let farm = earlier("2026-04-10", 2.5);
+        let plan = planned(&farm);
+        assert_eq!(plan.number("A", "/phosphorus/allowed"), 0.0, "{}", place.key);
+        assert_eq!(plan.rate("A"), 0.0);
+        assert_eq!(plan.field("A")["phosphorus"]["rests_through"], 2028, "{}", plan.field("A"));
+        assert!(plan.codes().contains("log-banked"), "{:?}", plan.codes());
+        assert_eq!(verdict_codes(&plan.text, &farm).len(), 0);
+        // A plan that forgets it is refused.
+        let forgetful = planned(&self::farm(place));
+        assert!(verdict_codes(&forgetful.text, &farm).contains("nutrients"));
+        // Rested off, by the grower's word.
+        let rested = farm.with("fields.A.banked_until", 2026);
+        assert!((allowed(&rested) - a_year).abs() < 0.1, "{}", place.key);
+    }
+}
