@@ -146,7 +146,7 @@ fn values_are_checked_at_the_door() {
         (&["--date", "2027-01-04"], "before the lot was piled"),
         (&["--date", "3/15/2027"], "a date, written as 2027-03-15"),
         (&["--tons", "0"], "more than 0 tons"),
-        (&["--tons", "-3"], "tons of litter, not below 0"),
+        (&["--tons", "-3"], "tons of litter, 0 to 1,000,000"),
         (&["--tons", "12 bushels"], "the tons are `12 bushels`"),
         (&["--acres", "0"], "acres, more than 0"),
         (&["--soil", "satured"], "did you mean `saturated`?"),
