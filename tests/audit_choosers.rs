@@ -13,6 +13,7 @@ use sward::findings::Findings;
 use sward::pipeline::{Figures, Question, Weighed};
 use sward::plan::{Choose, Chosen, LeastCost, Problem};
 use sward::tables::{self, Tables};
+use sward::units::SoilScale;
 
 /// A chooser that sees another question than it was asked.
 struct Blind<F: Fn(&mut Problem) + Sync>(F);
@@ -196,7 +197,7 @@ fn a_stop_in_another_unit_is_no_stop_passed_over() {
         let question = Question { figures: Figures::Loaded(Arc::clone(&tables)), ..demo::asked(&texts) };
         let mut planned = question.plan().unwrap_or_else(|f| panic!("{:?}", f.sorted()));
         let zinc = planned.ready.fields[0].written.soil_test.as_mut().unwrap().zinc.as_mut().unwrap();
-        zinc.value.unit = if other == "ppm" { "ppm" } else { "lb/ac" };
+        zinc.value.scale = SoilScale::named(other).unwrap();
         let faults = sward::audit::faults(planned.audited.plan(), &planned.ready, &tables);
         assert!(
             faults.sorted().iter().any(|f| f.found.contains("gets litter where none is allowed")),

@@ -145,7 +145,7 @@ fn a_file_is_read_however_it_was_saved() {
     let by_commas = read(BLOCKS, SOIL_ROWS, LITTER_ROWS).0;
     let numbers = |of: &Written| {
         let tests = of.fields.iter().filter_map(|f| f.soil_test.as_ref());
-        tests.map(|t| (t.sampled.value, t.p.value.clone(), t.k.value.clone())).collect::<Vec<_>>()
+        tests.map(|t| (t.sampled.value, t.p.value, t.k.value)).collect::<Vec<_>>()
     };
     let quoted = SOIL_ROWS.lines().map(|l| format!("\"{}\"\n", l.replace(',', "\",\""))).collect::<String>();
     for rows in [
@@ -298,7 +298,7 @@ fn the_newer_of_two_tests_is_used_and_told() {
     {
         let (written, findings) = with_own(sampled, p);
         let test = written.fields[0].soil_test.clone().unwrap();
-        assert_eq!((test.p.value.value, test.p.place.file.as_str()), (used, file));
+        assert_eq!((test.p.value.shown().0, test.p.place.file.as_str()), (used, file));
         let list = told(&findings);
         assert!(list.len() == 1 && list[0].starts_with(&format!("note report-used {file}:")), "{list:#?}");
     }
@@ -315,7 +315,7 @@ fn of_several_rows_the_newest_holds_and_two_of_a_day_agree() {
     let (written, findings) =
         read(BLOCKS, &soil_rows("CB-1,2/3/2026,60,70,6.1,1,1\nCB-1,2/3/2024,1,1,6,1,1\n"), LITTER_ROWS);
     assert!(findings.is_empty(), "{:#?}", told(&findings));
-    assert_eq!(written.fields[0].soil_test.as_ref().unwrap().p.value.value, 60.0);
+    assert_eq!(written.fields[0].soil_test.as_ref().unwrap().p.value.shown().0, 60.0);
     let (_, findings) = read(BLOCKS, &soil_rows("CB-1,11/12/2025,46,61,6,110,88\n"), LITTER_ROWS);
     assert!(findings.is_empty(), "the same twice is the same: {:#?}", told(&findings));
     let line = one(&soil_rows("CB-1,11/12/2025,46,62,6,110,88\n"));
@@ -345,7 +345,7 @@ fn several_files_are_read() {
     texts.sheets.insert("older.csv".to_string(), "F,D,P,K\nB1,2022-01-01,1,1\nB2,2026-01-01,77,7\n".to_string());
     let (written, findings) = farm::read_text(&texts);
     assert!(findings.is_empty(), "{:#?}", told(&findings));
-    let p = |i: usize| written.fields[i].soil_test.as_ref().unwrap().p.value.value;
+    let p = |i: usize| written.fields[i].soil_test.as_ref().unwrap().p.value.shown().0;
     assert_eq!((p(0), p(1)), (46.0, 77.0));
 }
 

@@ -165,10 +165,8 @@ fn lines(here: &Value, path: &str, all: &mut Vec<(String, String)>) {
                 }
             }
         }
-        Value::String(text) => {
-            if text.split_once(' ').is_some_and(|(number, _)| number.parse::<f64>().is_ok()) {
-                all.push((path.trim_start_matches('.').to_string(), text.clone()));
-            }
+        Value::String(text) if text.split_once(' ').is_some_and(|(number, _)| number.parse::<f64>().is_ok()) => {
+            all.push((path.trim_start_matches('.').to_string(), text.clone()));
         }
         _ => {}
     }

@@ -278,7 +278,7 @@ fn edition_on(figure: &Figure, on: Date) -> Option<&Edition> {
 fn stricter<'a>(topic: Topic, a: Found<'a>, b: Found<'a>) -> Found<'a> {
     let units = topic.units();
     let number = |(figure, edition): Found<'_>| match edition.shape {
-        Shape::Number(number) => Some(number * crate::units::factor(&units, &figure.unit)?),
+        Shape::Number(number) => Some(number * crate::units::factor(units, &figure.unit)?),
         _ => None,
     };
     let (Some(x), Some(y)) = (number(a), number(b)) else { return a };

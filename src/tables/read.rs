@@ -222,7 +222,7 @@ fn scale(word: At<String>, findings: &mut Findings) -> Option<SoilScale> {
 /// Whether a figure of a topic may be written in a unit.
 fn unit_fits(walk: &Walker<'_>, topic: Topic, unit: &At<String>, findings: &mut Findings) -> bool {
     let units = topic.units();
-    if units.is_empty() || units::factor(&units, &unit.value).is_some() {
+    if units.is_empty() || units::factor(units, &unit.value).is_some() {
         return true;
     }
     let found = format!("{}: `unit` is `{}`", walk.what(), unit.value);

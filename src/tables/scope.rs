@@ -39,12 +39,12 @@ impl<'a, W: Word<'a>> Word<'a> for Option<W> {
 pub struct Scope<'a>(Vec<(&'static str, Cow<'a, str>)>);
 
 macro_rules! words {
-    ($($(#[$doc:meta])* $name:ident = $key:literal;)+) => {
+    ($($name:ident = $key:literal),+ $(,)?) => {
         /// Every key of a scope.
         pub const KEYS: &[&str] = &[$($key),+];
 
         impl<'a> Scope<'a> {
-            $($(#[$doc])*
+            $(#[doc = concat!("With the word under `", $key, "`; see reference/about.md.")]
             #[must_use]
             pub fn $name(self, word: impl Word<'a>) -> Scope<'a> {
                 self.with($key, word)
@@ -54,56 +54,11 @@ macro_rules! words {
 }
 
 words! {
-    /// What grows.
-    forage = "forage";
-    /// What becomes of it.
-    usage = "use";
-    /// The texture of the soil.
-    texture = "texture";
-    /// The region of the place.
-    region = "region";
-    /// The season of the year.
-    season = "season";
-    /// The kind of litter.
-    material = "material";
-    /// On top, or worked in.
-    placement = "placement";
-    /// Days until it is worked in.
-    days = "days";
-    /// Years since it was spread, from 1.
-    year = "year";
-    /// What it holds.
-    nutrient = "nutrient";
-    /// The extractant of a soil test.
-    extractant = "extractant";
-    /// The class of a soil test.
-    class = "class";
-    /// The planner's rating of a site.
-    rating = "rating";
-    /// What litter keeps away from.
-    feature = "feature";
-    /// Whether a vegetated strip lies along it.
-    strip = "strip";
-    /// Whose it is.
-    owner = "owner";
-    /// Whether somebody consented.
-    consent = "consent";
-    /// Whether it lies above or below a field.
-    lies = "lies";
-    /// Large or ordinary.
-    operation = "operation";
-    /// A month by its name.
-    month = "month";
-    /// The low or the high end of a range.
-    end = "end";
-    /// An item of a list.
-    item = "item";
-    /// What a sentence is about.
-    when = "when";
-    /// A quantity that a farm writes.
-    thing = "thing";
-    /// Its unit.
-    unit = "unit";
+    forage = "forage", usage = "use", texture = "texture", region = "region", season = "season",
+    material = "material", placement = "placement", days = "days", year = "year", nutrient = "nutrient",
+    extractant = "extractant", class = "class", rating = "rating", feature = "feature", strip = "strip",
+    owner = "owner", consent = "consent", lies = "lies", operation = "operation", month = "month", end = "end",
+    item = "item", when = "when", thing = "thing", unit = "unit",
 }
 
 impl<'a> Scope<'a> {

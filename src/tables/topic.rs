@@ -60,7 +60,8 @@ impl<T> Of<T> {
 macro_rules! topics {
     ($($(#[$doc:meta])* $NAME:ident: $Value:ty = $key:literal, $safe:ident, [$($scope:literal),*];)+) => {
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-        #[allow(non_camel_case_types)]
+        // The constants of the topics give them their names.
+        #[allow(non_camel_case_types, clippy::upper_case_acronyms)]
         enum Line { $($NAME,)+ }
 
         $($(#[$doc])* pub const $NAME: Of<$Value> = Of(Topic(Line::$NAME), PhantomData);)+
@@ -84,8 +85,8 @@ macro_rules! topics {
             /// The units it may be given in, each with its factor to the unit
             /// that its values are kept in; none for bands.
             #[must_use]
-            pub fn units(self) -> Vec<(&'static str, f64)> {
-                match self.0 { $(Line::$NAME => <$Value>::units(),)+ }
+            pub fn units(self) -> &'static [(&'static str, f64)] {
+                match self.0 { $(Line::$NAME => <$Value>::UNITS,)+ }
             }
 
             /// What units and numbers are accepted, for a message.

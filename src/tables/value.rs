@@ -29,12 +29,12 @@ pub trait Value: Sized {
 
     /// The units in which it may be written, with the factor to its own; none
     /// where they follow from something else.
-    fn units() -> Vec<(&'static str, f64)>;
+    const UNITS: &'static [(&'static str, f64)];
 
     /// What is accepted, for a message.
     #[must_use]
     fn accepts() -> String {
-        Self::units().iter().map(|(name, _)| *name).collect::<Vec<_>>().join(", ")
+        Self::UNITS.iter().map(|(name, _)| *name).collect::<Vec<_>>().join(", ")
     }
 
     /// What is written, with its unit, as such a value; none for another form,
@@ -44,10 +44,7 @@ pub trait Value: Sized {
 
 impl<Q: Quantity> Value for Q {
     const FORM: Form = Form::Number;
-
-    fn units() -> Vec<(&'static str, f64)> {
-        Q::SPELLINGS.to_vec()
-    }
+    const UNITS: &'static [(&'static str, f64)] = Q::SPELLINGS;
 
     fn accepts() -> String {
         units::accepted::<Q>()
@@ -61,10 +58,7 @@ impl<Q: Quantity> Value for Q {
 
 impl Value for SoilValue {
     const FORM: Form = Form::Number;
-
-    fn units() -> Vec<(&'static str, f64)> {
-        SoilScale::SPELLINGS.map(|(name, _)| (name, 1.0)).to_vec()
-    }
+    const UNITS: &'static [(&'static str, f64)] = &[("index", 1.0), ("ppm", 1.0), ("mg/kg", 1.0), ("lb/ac", 1.0)];
 
     fn of(shape: &Shape, unit: &str) -> Option<SoilValue> {
         let Shape::Number(number) = shape else { return None };
@@ -80,13 +74,6 @@ pub struct PerUnit {
 }
 
 impl PerUnit {
-    /// The unit on each scale.
-    const UNITS: [(&'static str, SoilScale); 3] = [
-        ("lb/ac per index", SoilScale::Index),
-        ("lb/ac per ppm", SoilScale::Ppm),
-        ("lb/ac per lb/ac", SoilScale::LbPerAcre),
-    ];
-
     /// Pounds for one unit of a scale; none on another scale, and none where
     /// nothing moves the test.
     #[must_use]
@@ -97,14 +84,12 @@ impl PerUnit {
 
 impl Value for PerUnit {
     const FORM: Form = Form::Number;
-
-    fn units() -> Vec<(&'static str, f64)> {
-        PerUnit::UNITS.map(|(name, _)| (name, 1.0)).to_vec()
-    }
+    const UNITS: &'static [(&'static str, f64)] =
+        &[("lb/ac per index", 1.0), ("lb/ac per ppm", 1.0), ("lb/ac per lb/ac", 1.0)];
 
     fn of(shape: &Shape, unit: &str) -> Option<PerUnit> {
         let Shape::Number(number) = shape else { return None };
-        let (_, scale) = PerUnit::UNITS.into_iter().find(|(name, _)| *name == unit)?;
+        let scale = SoilScale::named(unit.strip_prefix("lb/ac per ")?)?;
         Some(PerUnit { pounds: LbPerAcre::new(*number).ok()?, scale })
     }
 }
@@ -155,10 +140,7 @@ impl<T: Classed> Classes<T> {
 
 impl<T: Classed> Value for Classes<T> {
     const FORM: Form = Form::Steps;
-
-    fn units() -> Vec<(&'static str, f64)> {
-        T::units()
-    }
+    const UNITS: &'static [(&'static str, f64)] = T::UNITS;
 
     fn accepts() -> String {
         T::accepts()
@@ -206,10 +188,7 @@ impl<Q> Rate<Q> {
 
 impl<Q: Quantity> Value for Rate<Q> {
     const FORM: Form = Form::NumberOrCurve;
-
-    fn units() -> Vec<(&'static str, f64)> {
-        Q::units()
-    }
+    const UNITS: &'static [(&'static str, f64)] = Q::UNITS;
 
     fn accepts() -> String {
         Q::accepts()
@@ -234,10 +213,7 @@ pub(crate) fn curve_at(a: f64, b: f64, c: f64, x: f64) -> f64 {
 
 impl Value for Season {
     const FORM: Form = Form::Season;
-
-    fn units() -> Vec<(&'static str, f64)> {
-        ["none", "month-day", "season"].map(|name| (name, 1.0)).to_vec()
-    }
+    const UNITS: &'static [(&'static str, f64)] = &[("none", 1.0), ("month-day", 1.0), ("season", 1.0)];
 
     fn of(shape: &Shape, _: &str) -> Option<Season> {
         let Shape::Season(season) = shape else { return None };
@@ -247,10 +223,7 @@ impl Value for Season {
 
 impl Value for String {
     const FORM: Form = Form::Words;
-
-    fn units() -> Vec<(&'static str, f64)> {
-        ["none", "words"].map(|name| (name, 1.0)).to_vec()
-    }
+    const UNITS: &'static [(&'static str, f64)] = &[("none", 1.0), ("words", 1.0)];
 
     fn of(shape: &Shape, _: &str) -> Option<String> {
         let Shape::Words(words) = shape else { return None };
@@ -262,9 +235,7 @@ impl Value for Band {
     const FORM: Form = Form::Band;
 
     /// They are those of the thing that the band is for.
-    fn units() -> Vec<(&'static str, f64)> {
-        Vec::new()
-    }
+    const UNITS: &'static [(&'static str, f64)] = &[];
 
     fn of(shape: &Shape, _: &str) -> Option<Band> {
         let Shape::Band(band) = shape else { return None };
