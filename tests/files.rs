@@ -81,6 +81,68 @@ fn a_result_that_cannot_be_written_is_an_error() {
     }
 }
 
+/// What is logged stays logged, and whoever cannot read the answer is told so.
+#[test]
+fn an_entry_whose_answer_is_lost_is_said_to_be_in_the_log() {
+    let folder = farm();
+    let rain = ["log", "rain", ".", "--date", "2027-03-01", "--inches", "0.8", "--today", "2027-03-02"];
+    let full = File::options().write(true).open("/dev/full").unwrap();
+    let (code, _, err) = ended(sward(folder.path(), &rain).stdout(full).output().unwrap());
+    assert_eq!(code, 1, "{err}");
+    let log = fs::read_to_string(folder.path().join("log.csv")).unwrap();
+    let id = log.lines().nth(1).and_then(|line| line.split(',').next()).unwrap();
+    assert!(
+        !id.is_empty() && flat(&err).contains(&format!("the entry is in log.csv as {id}: do not log it again")),
+        "{err}"
+    );
+}
+
+/// No report takes the place of a file that the farm is read from, whatever is
+/// asked; the import of ground may write the file that it is for.
+#[test]
+fn no_report_takes_the_place_of_a_file_of_the_farm() {
+    let folder = farm();
+    let path = folder.path();
+    fs::write(path.join("log.csv"), "id,date,what\n").unwrap();
+    symlink("farm.yaml", path.join("plan.geojson")).unwrap();
+    let before = |name: &str| fs::read(path.join(name)).ok();
+    for name in [
+        "farm.yaml",
+        "fields.geojson",
+        "keepouts.geojson",
+        "soils.geojson",
+        "calibration.yaml",
+        "log.csv",
+        "plan.geojson",
+    ] {
+        let was = before(name);
+        for args in [&["export", "geojson", ".", "-o", name, "--force"][..], &["schema", "-o", name, "--force"]] {
+            let (code, _, err) = run(path, args);
+            assert_ne!(code, 0, "{args:?}");
+            assert!(flat(&err).contains("is a file of the farm itself"), "{args:?}: {err}");
+            assert_eq!(before(name), was, "{args:?}");
+        }
+    }
+    // Nor where none is yet, nor in a folder beside.
+    fs::create_dir(path.join("out")).unwrap();
+    let (code, _, err) = run(path, &["export", "geojson", ".", "-o", "out/farm.yaml"]);
+    assert!(code != 0 && flat(&err).contains("is a file of the farm itself"), "{err}");
+    // A laboratory's file of the farm is one, too.
+    let main = demo::file("farm.yaml")
+        + "soil_tests: {file: lab.csv, lab: L, extractant: mehlich-3, \
+           columns: {field: F, sampled: S in year-month-day, p: P in index, k: K in index}}\n";
+    fs::write(path.join("farm.yaml"), main).unwrap();
+    fs::write(path.join("lab.csv"), "F,S,P,K\n").unwrap();
+    let (code, _, err) = run(path, &["schema", "-o", "lab.csv", "--force"]);
+    assert!(code != 0 && flat(&err).contains("is a file of the farm itself"), "{err}");
+    // Ground is written where ground belongs.
+    fs::copy(path.join("fields.geojson"), path.join("drawn.geojson")).unwrap();
+    let (code, _, err) = run(path, &["ground", "import", "drawn.geojson", "-o", "fields.geojson", "--force"]);
+    assert_eq!(code, 0, "{err}");
+    let (code, _, err) = run(path, &["ground", "import", "drawn.geojson", "-o", "keepouts.geojson", "--force"]);
+    assert!(code != 0 && flat(&err).contains("is a file of the farm itself"), "{err}");
+}
+
 #[test]
 fn only_regular_files_are_read() {
     let names =

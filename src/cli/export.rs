@@ -153,7 +153,7 @@ fn save(output: &Path, made: &Made, force: bool) -> Exit {
     let files = made.files.iter().map(|(name, bytes)| (name.as_str(), bytes.as_slice()));
     let names: Vec<&str> = made.files.iter().map(|(name, _)| name.as_str()).collect();
     let (folder, listed) = (made.folder.display(), names.join(", "));
-    match (whole::save(&made.folder, files, force), names.as_slice()) {
+    match (whole::reports(&made.folder, files, force), names.as_slice()) {
         (Ok(()), [_]) => tell(&format!("wrote {}", output.display()), Exit::Done),
         (Ok(()), _) => {
             tell(&format!("wrote into {folder}: {listed}"), Exit::Done);

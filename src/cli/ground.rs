@@ -73,8 +73,8 @@ fn import(args: &ImportArgs) -> Exit {
         let files: Vec<(&str, &[u8])> = files.iter().map(|(name, text)| (*name, text.as_bytes())).collect();
         return whole::into(folder, &files, "", args.force);
     }
-    let text = if args.keepouts { keepouts() } else { boundaries() };
-    whole::text(args.output.as_deref(), &text, args.force)
+    let (name, text) = if args.keepouts { (KEEPOUTS, keepouts()) } else { (FIELDS, boundaries()) };
+    whole::text(args.output.as_deref(), &text, Some(name), args.force)
 }
 
 /// A file with what lies beside it.

@@ -54,7 +54,8 @@ pub(super) fn run(command: &LogCommand) -> Exit {
 fn repair(args: &RepairArgs) -> Exit {
     match record::set_aside(&args.folder) {
         Ok(true) => {
-            out::result(&format!("the half line at the end of {LOG} is set aside; log its entry again\n"));
+            let done = format!("the half line at the end of {LOG} is set aside; log its entry again\n");
+            out::done(&done, &done);
             Exit::Done
         }
         Ok(false) => {
@@ -142,10 +143,9 @@ fn log(folder: &Path, what: What, mut cells: Cells, today: Date, ask: bool) -> E
     }
     match record::append(folder, &cells, clock::salt()) {
         Ok(id) => {
-            out::result(&logged(&id, &entry, &cells));
-            for line in taken {
-                out::result(&write::wrapped(&write::plain(&line), "  ", "    ", out::width()));
-            }
+            let page = |line: &String| write::wrapped(&write::plain(line), "  ", "    ", out::width());
+            let text = logged(&id, &entry, &cells) + &taken.iter().map(page).collect::<String>();
+            out::done(&text, &format!("the entry is in {LOG} as {id}: do not log it again\n"));
             afterwards(&entry, &written);
             beside(judged, &load::line_of(folder));
             Exit::Done

@@ -6,7 +6,7 @@ use crate::cli::{Exit, clock, ground, input, load, log, out};
 use crate::farm::{self, TicketNames, Written};
 use crate::findings::{Finding, Findings, Place};
 use crate::pipeline::{Day, Folder, Judged, Question};
-use crate::record::{self, Appended, Cells, Ticket, What};
+use crate::record::{self, Appended, Cells, LOG, Ticket, What};
 use crate::text::{self, file::MOST_TABLE};
 use crate::units::{Pounds, number_text};
 use crate::write;
@@ -52,7 +52,8 @@ pub(super) fn run(args: &TicketsArgs) -> Exit {
     }
     match record::append_tickets(&args.folder, &tickets, clock::salt()) {
         Ok(done) => {
-            out::result(&told(&tickets, &done, args, what));
+            let stands = format!("the tickets are in {LOG}: {}\n", ids(&done).join(", "));
+            out::done(&told(&tickets, &done, args, what), &stands);
             afterwards(&tickets, &done, &written);
             with_lines(args, |line| log::beside(judged, line));
             Exit::Done
@@ -63,6 +64,15 @@ pub(super) fn run(args: &TicketsArgs) -> Exit {
             refuse(findings, args)
         }
     }
+}
+
+/// The entries of the log in which the tickets stand.
+fn ids(done: &[Appended]) -> Vec<&str> {
+    done.iter()
+        .map(|d| match d {
+            Appended::New(id) | Appended::There(id) => id.as_str(),
+        })
+        .collect()
 }
 
 /// The cells that the options give to every ticket.

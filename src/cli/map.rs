@@ -26,7 +26,7 @@ pub(super) fn run(args: &MapArgs) -> Exit {
     };
     let pictures = write::maps(audited, ready, ground, &driving);
     let names: Vec<&str> = pictures.iter().map(|p| p.name.as_str()).collect();
-    match whole::save(folder, pictures.iter().map(|p| (p.name.as_str(), p.svg.as_bytes())), args.force) {
+    match whole::reports(folder, pictures.iter().map(|p| (p.name.as_str(), p.svg.as_bytes())), args.force) {
         Ok(()) => {
             out::say(&format!("wrote {} maps into {}: start with farm.svg\n", pictures.len(), folder.display()));
             companions::maps(folder, &names);

@@ -20,6 +20,15 @@ pub(super) fn result(text: &str) {
     written(&legible(text));
 }
 
+/// Prints a result of something that is done for good. Where it cannot be
+/// printed, standard error says that it is done, or it would be done again.
+pub(super) fn done(text: &str, stands: &str) {
+    result(text);
+    if is_lost() {
+        say(stands);
+    }
+}
+
 /// Prints a text of the program's own, which may be in colors.
 pub(super) fn styled(text: &str) {
     written(text);

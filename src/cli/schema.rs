@@ -5,7 +5,7 @@ use crate::cli::{Exit, whole};
 use crate::farm;
 
 pub(super) fn run(args: &SchemaArgs) -> Exit {
-    whole::text(args.output.as_deref(), &text(), args.force)
+    whole::text(args.output.as_deref(), &text(), None, args.force)
 }
 
 /// The schema as it is printed.

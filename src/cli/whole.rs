@@ -2,6 +2,8 @@
 //! written over only where that was asked for, and only if it is a file.
 
 use crate::cli::{Exit, companions, input, out, pending};
+use crate::farm::{self, CALIBRATION, FIELDS, KEEPOUTS, MAIN, SOILS};
+use crate::record::LOG;
 use crate::text::file;
 use std::collections::BTreeSet;
 use std::fs::{self, File, Metadata};
@@ -49,7 +51,8 @@ pub(super) fn into(folder: &Path, files: &[(&str, &[u8])], hint: &str, force: bo
         paths.join(", ")
     };
     let names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();
-    match save(folder, files.iter().copied(), force) {
+    let clear = files.iter().try_for_each(|(name, _)| no_farm_file(&folder.join(name), Some(name)));
+    match clear.and_then(|()| save(folder, files.iter().copied(), force)) {
         Ok(()) => {
             out::say(&format!("wrote {}{hint}\n", shown(&names)));
             Exit::Done
@@ -66,15 +69,18 @@ pub(super) fn into(folder: &Path, files: &[(&str, &[u8])], hint: &str, force: bo
     }
 }
 
-/// Prints a text, or writes it into a file whole or not at all, and says so.
-pub(super) fn text(path: Option<&Path>, text: &str, force: bool) -> Exit {
+/// Prints a text, or writes it into a file whole or not at all, and says so. No
+/// file of the farm gives way to it but the one that it is meant for.
+pub(super) fn text(path: Option<&Path>, text: &str, but: Option<&str>, force: bool) -> Exit {
     let Some(path) = path.filter(|path| !input::is_standard(path)) else {
         out::result(text);
         return Exit::Done;
     };
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let written = match path.file_name() {
-        Some(name) if folder.is_dir() => save(folder, [(name, text.as_bytes())], force),
+        Some(name) if folder.is_dir() => {
+            no_farm_file(path, but).and_then(|()| save(folder, [(name, text.as_bytes())], force))
+        }
         Some(_) => Err(Refused::Failed(io::Error::from(ErrorKind::NotFound))),
         None => Err(Refused::Failed(io::Error::from(ErrorKind::IsADirectory))),
     };
@@ -112,6 +118,41 @@ struct Placed {
     kept: Option<PathBuf>,
     /// That one, still locked.
     _old: Option<File>,
+}
+
+/// The files that a farm is read from, which no report may take the place of.
+const OF_THE_FARM: [&str; 6] = [MAIN, FIELDS, KEEPOUTS, SOILS, CALIBRATION, LOG];
+
+/// Refuses a place in which a file of the farm itself stands or belongs, also
+/// where a link leads to it or a laboratory gave it; `but` is the file of the
+/// farm that is meant to be written, if any.
+fn no_farm_file(path: &Path, but: Option<&str>) -> Result<(), Refused> {
+    let real = fs::canonicalize(path).ok();
+    let own = [Some(path), real.as_deref()].into_iter().flatten().find(|path| {
+        let Some(name) = path.file_name().and_then(|name| name.to_str()) else { return false };
+        let other = |own: &str| own.eq_ignore_ascii_case(name) && but != Some(own);
+        OF_THE_FARM.iter().any(|own| other(own)) || (but != Some(name) && read_by_a_farm(path, name))
+    });
+    let Some(own) = own else { return Ok(()) };
+    let why = format!("{} is a file of the farm itself; write to another name", own.display());
+    Err(Refused::Failed(io::Error::other(why)))
+}
+
+/// Whether the farm in whose folder a file stands reads it.
+fn read_by_a_farm(path: &Path, name: &str) -> bool {
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    path.exists() && folder.join(MAIN).exists() && farm::read(folder).0.files.iter().any(|file| file.file == name)
+}
+
+/// Writes all files or none, and none in the place of a file of the farm's own.
+pub(super) fn reports<'a>(
+    folder: &Path,
+    files: impl IntoIterator<Item = (&'a str, &'a [u8])>,
+    force: bool,
+) -> Result<(), Refused> {
+    let files: Vec<(&str, &[u8])> = files.into_iter().collect();
+    files.iter().try_for_each(|(name, _)| no_farm_file(&folder.join(name), None))?;
+    save(folder, files, force)
 }
 
 /// Writes all files or none: all of them beside their places first, then each
