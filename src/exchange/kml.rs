@@ -13,6 +13,15 @@ use quick_xml::events::{BytesStart, Event};
 /// Deepest nesting that is read.
 const DEEPEST: usize = 128;
 
+/// What may hold or show ground and is not read, and what becomes of it.
+const UNREAD: [(&str, &str, &str); 5] = [
+    ("NetworkLink", "network link", "points to another file, which is not read"),
+    ("GroundOverlay", "picture over the ground", "has no boundary in it, and is not read"),
+    ("ScreenOverlay", "picture over the screen", "has no boundary in it, and is not read"),
+    ("PhotoOverlay", "photograph", "has no boundary in it, and is not read"),
+    ("Tour", "tour", "has no boundary in it, and is not read"),
+];
+
 /// Reads the text of a KML file. `None` when its form is broken.
 pub(super) fn read(name: &str, text: &str, findings: &mut Findings) -> Option<Bundle> {
     let mut state = State {
@@ -27,6 +36,7 @@ pub(super) fn read(name: &str, text: &str, findings: &mut Findings) -> Option<Bu
         text_at: 0,
         key: String::new(),
         spaced: false,
+        unread: None,
         refused: false,
         findings,
     };
@@ -88,6 +98,8 @@ struct State<'a> {
     /// Name of the piece of data that is being read.
     key: String,
     spaced: bool,
+    /// Where something of [`UNREAD`] starts, and its name.
+    unread: Option<(usize, String)>,
     /// Whether the placemark that is being read was refused already.
     refused: bool,
     findings: &'a mut Findings,
@@ -135,6 +147,7 @@ impl State<'_> {
                 let named = start.attributes().flatten().find(|a| a.key.local_name().into_inner() == "name");
                 self.key = named.map_or_else(String::new, |a| a.value.to_string());
             }
+            unread if UNREAD.iter().any(|(own, ..)| *own == unread) => self.unread = Some((at, String::new())),
             "Polygon" => {
                 if let Some(open) = &mut self.open {
                     open.parts.push(Vec::new());
@@ -161,6 +174,11 @@ impl State<'_> {
         let parent = self.path.last().map_or("", String::as_str);
         match name.as_str() {
             "name" if parent == "Placemark" => self.property("name", &text),
+            "name" if UNREAD.iter().any(|(own, ..)| *own == parent) => {
+                if let Some((_, name)) = &mut self.unread {
+                    *name = text.trim().to_string();
+                }
+            }
             "value" if parent == "Data" => self.property(&self.key.clone(), &text),
             "SimpleData" => self.property(&self.key.clone(), &text),
             "coordinates" => return self.coordinates(&text),
@@ -188,9 +206,22 @@ impl State<'_> {
                     }
                 }
             }
-            _ => {}
+            other => self.pass_over(other),
         }
         true
+    }
+
+    /// Reports what is not read, where an element of it ends.
+    fn pass_over(&mut self, element: &str) {
+        let Some((_, what, why)) = UNREAD.iter().find(|(own, ..)| *own == element) else { return };
+        let Some((at, name)) = self.unread.take() else { return };
+        let named = if name.is_empty() { String::new() } else { format!(" `{name}`") };
+        let fix = match element {
+            "NetworkLink" => "open it in a map program, save what it shows as a KML file, and import that file too",
+            _ => "where a boundary shows in it, draw it in a map program and export it again",
+        };
+        let found = format!("the {what}{named} {why}");
+        self.findings.push(Finding::warning("import-unread", &self.lines.place(at), found).fix(fix));
     }
 
     fn property(&mut self, key: &str, value: &str) {

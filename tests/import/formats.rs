@@ -50,6 +50,29 @@ fn broken_kml_is_refused_with_its_place() {
     refused(&plain(source("a.xml", b"<a><b></a>")), "import-kml", &["not whole XML"]);
 }
 
+/// What leads elsewhere or is only a picture is named, with its place.
+#[test]
+fn kml_that_points_elsewhere_is_named() {
+    let barn = placemark("Barn", &ring(0.0, 0.0, 4.0, 3.0));
+    let got = plain(kml(&format!(
+        "<NetworkLink><name>County parcels</name><Link><href>http://example.invalid/a.kml</href></Link></NetworkLink>\
+         {barn}<Folder><name>Scans</name><GroundOverlay><name>Soil map</name><LatLonBox><north>35.8</north></LatLonBox>\
+         </GroundOverlay></Folder><ScreenOverlay/>"
+    )));
+    sound(&got);
+    assert_eq!(got.fields.len(), 1);
+    let told: Vec<String> =
+        got.findings.sorted().iter().filter(|f| f.code == "import-unread").map(|f| f.found.clone()).collect();
+    assert_eq!(
+        told,
+        [
+            "the network link `County parcels` points to another file, which is not read",
+            "the picture over the ground `Soil map` has no boundary in it, and is not read",
+            "the picture over the screen has no boundary in it, and is not read",
+        ]
+    );
+}
+
 #[test]
 fn xml_bombs_are_not_unfolded() {
     let bomb = "<?xml version=\"1.0\"?><!DOCTYPE kml [<!ENTITY a \"aaaaaaaaaa\"><!ENTITY b \"&a;&a;&a;&a;&a;&a;&a;&a;\">]><kml><Placemark><name>&b;</name></Placemark></kml>";
