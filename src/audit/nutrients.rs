@@ -230,6 +230,9 @@ pub(super) fn yield_goal(plan: &FieldPlan, field: &Field, book: &Book<'_>) -> Op
 /// Phosphate allowed, lb/ac; none where nitrogen alone caps the rate.
 pub(super) fn p2o5_allowed(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
     let written = &field.written;
+    if rests(field, ready) {
+        return Some(0.0);
+    }
     let rated = written.rating.as_ref().map(|r| r.rating.value.key());
     let by_rating = rated.and_then(|r| book.get(topic::P_BASIS_RATING, &Scope::new().rating(r))).map(|w| w.value);
     let by_test = written.soil_test.as_ref().and_then(|test| {
@@ -248,12 +251,14 @@ pub(super) fn p2o5_allowed(plan: &FieldPlan, field: &Field, ready: &Ready, book:
     words.iter().any(|w| w == "removal").then(|| removal(plan, field, ready, book).unwrap_or(0.0))
 }
 
+/// Whether an earlier spreading is still being carried off, on whatever basis.
+fn rests(field: &Field, ready: &Ready) -> bool {
+    field.written.banked_until.as_ref().is_some_and(|u| u.value >= ready.from.year())
+}
+
 /// Phosphate of as many years of removal as are allowed at once, lb/ac.
 fn removal(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
     let written = &field.written;
-    if written.banked_until.as_ref().is_some_and(|u| u.value >= ready.from.year()) {
-        return Some(0.0);
-    }
     let scope = ready.scope(field);
     let mut carried = yield_goal(plan, field, book)? * book.get(topic::P2O5_PER_TON, &scope)?.value.get();
     if written.usage.value == Use::Pasture {
@@ -287,6 +292,9 @@ fn left_of_earlier_years(plan: &FieldPlan, field: &Field, a_year: f64, ready: &R
 /// Phosphate, or else potash, that the soil test asks for, lb/ac.
 pub(super) fn asked_by_test(field: &Field, ready: &Ready, book: &Book<'_>, phosphate: bool) -> Option<f64> {
     let test = field.written.soil_test.as_ref()?;
+    if phosphate && rests(field, ready) {
+        return Some(0.0);
+    }
     let (value, classes, need) = if phosphate {
         (test.p.value, topic::SOIL_P_CLASS, topic::P2O5_NEED)
     } else {

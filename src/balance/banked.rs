@@ -19,8 +19,7 @@ pub(super) fn take_off(
     acres: f64,
 ) -> f64 {
     let until = desk.field.written.banked_until.as_ref().map(|until| until.value);
-    let rests = until.is_some_and(|until| desk.ready.from.year() <= until);
-    let Some(allowed) = phosphorus.allowed.filter(|_| phosphorus.basis == Basis::Removal && !rests) else { return 0.0 };
+    let Some(allowed) = phosphorus.allowed.filter(|_| phosphorus.basis == Basis::Removal) else { return 0.0 };
     let a_year = desk.notes.value(removed);
     let (mut carried, mut last) = (0.0_f64, None);
     for year in years(desk).into_iter().filter(|year| until.is_none_or(|until| *year > until)) {

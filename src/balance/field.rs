@@ -4,7 +4,7 @@ use crate::balance::desk::Desk;
 use crate::balance::logged::Logged;
 use crate::balance::{
     FieldBalance, LotBalance, Npk, StepId, Supply, Surveyed, Window, banked, erosion, goal, lime, limits, need,
-    overrun, phosphorus, supply, windows,
+    overrun, phosphorus, since_test, supply, windows,
 };
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
@@ -26,6 +26,7 @@ pub(super) fn weigh(
     let removed = need::removed(&mut desk, goal);
     let soil_p = need::soil_p(&mut desk);
     let p2o5 = need::asked(&mut desk, topic::P2O5_NEED, soil_p, "P2O5 the soil test calls for");
+    let p2o5 = phosphorus::needed(&mut desk, p2o5);
     need::soil_mg(&mut desk);
     let soil_k = need::soil_k(&mut desk);
     let k2o = need::asked(&mut desk, topic::K2O_NEED, soil_k, "K2O the soil test calls for");
@@ -47,6 +48,7 @@ pub(super) fn weigh(
     logged.look_up(&desk, &supplies, &n_in);
     nitrogen_done(&desk, &logged, &mut windows);
     overrun::check(&mut desk, &logged, &supplies, n, phosphorus.allowed, &windows);
+    since_test::check(&mut desk, phosphorus.basis, &supplies, acres);
     let done = logged.npk();
     let open = Open::after(&desk, done, &needed, phosphorus.allowed);
     let lots = ready.lots.iter().zip(supplies).zip(&n_in).map(|((lot, supply), by_season)| {

@@ -17,6 +17,7 @@ mod need;
 mod notebook;
 mod overrun;
 mod phosphorus;
+mod since_test;
 mod supply;
 mod survey;
 mod untouched;
@@ -29,7 +30,7 @@ pub use notebook::{How, Notebook, Op, Step, StepId, Worth};
 pub use phosphorus::{Basis, Phosphorus};
 pub use supply::Supply;
 pub use survey::{Haul, SoilPart, Surveyed, survey};
-pub use untouched::idle_keepouts;
+pub use untouched::{bare_keepouts, idle_keepouts};
 pub use windows::Window;
 
 use crate::check::{Bar, Ready};

@@ -19,6 +19,8 @@ pub enum Basis {
     SoilTest,
     /// None at all.
     None,
+    /// None in these years: an earlier spreading carried phosphate for them.
+    Rests,
 }
 
 impl Basis {
@@ -30,6 +32,7 @@ impl Basis {
             Basis::Removal => "removal",
             Basis::SoilTest => "soil test",
             Basis::None => "none",
+            Basis::Rests => "rests",
         }
     }
 }
@@ -54,11 +57,17 @@ pub struct Phosphorus {
 /// by soil test, phosphate is held to what the soil test asks for: a rate above
 /// that is what a site risk assessment is asked for.
 pub(super) fn of(desk: &mut Desk<'_>, soil: Option<Soil>, need: &Npk<StepId>, removed: &Npk<StepId>) -> Phosphorus {
-    let (basis, why) = basis(desk, soil);
+    let (basis, why) = match (basis(desk, soil), resting(desk)) {
+        // Where no year allows any, the rest does not matter.
+        ((Basis::None, why), _) => (Basis::None, why),
+        (_, Some(rest)) => (Basis::Rests, rest),
+        (found, None) => found,
+    };
     let allowed = match basis {
         Basis::Nitrogen => None,
         Basis::Removal => Some(of_removal(desk, removed.p2o5)),
         Basis::SoilTest => Some(need.p2o5),
+        Basis::Rests => Some(why),
         Basis::None => {
             Some(desk.notes.given("P2O5 allowed", 0.0, "lb/ac", Origin::Definition("the basis allows none".into())))
         }
@@ -66,14 +75,26 @@ pub(super) fn of(desk: &mut Desk<'_>, soil: Option<Soil>, need: &Npk<StepId>, re
     Phosphorus { soil: soil.map(|s| s.value), class: soil.and_then(|s| s.class), basis, why, allowed }
 }
 
+/// Nothing while an earlier spreading is still being carried off, whatever the
+/// basis: the grower wrote down until when.
+fn resting(desk: &mut Desk<'_>) -> Option<StepId> {
+    let until = desk.field.written.resting(desk.ready.from.year())?;
+    let what = format!("P2O5 allowed while the field rests through {}", until.value);
+    Some(desk.notes.written(what, 0.0, "lb/ac", until))
+}
+
+/// What the crop needs besides what is in the ground: nothing while the field
+/// rests, since the phosphate of these years is there.
+pub(super) fn needed(desk: &mut Desk<'_>, asked: StepId) -> StepId {
+    let Some(until) = desk.field.written.resting(desk.ready.from.year()) else { return asked };
+    let what = format!("P2O5 to add while the field rests through {}", until.value);
+    desk.notes.written(what, 0.0, "lb/ac", until)
+}
+
 /// One year's removal; several at once where the grower banks and the place
-/// allows it; nothing while an earlier spreading is still being carried off.
+/// allows it.
 fn of_removal(desk: &mut Desk<'_>, removed: StepId) -> StepId {
     let written = &desk.field.written;
-    if let Some(until) = written.banked_until.as_ref().filter(|u| desk.ready.from.year() <= u.value) {
-        let what = format!("P2O5 allowed while the field rests through {}", until.value);
-        return desk.notes.written(what, 0.0, "lb/ac", until);
-    }
     let Some(years) = &written.bank_years else { return removed };
     let rating = desk.field.rating.map(|r| r.key()).unwrap_or_default();
     let asked = desk.notes.written("years of removal at once", f64::from(years.value), "years", years);

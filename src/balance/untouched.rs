@@ -7,7 +7,7 @@ use crate::farm::KEEPOUTS;
 use crate::findings::{Finding, Place};
 use crate::ground::{self, Plane};
 use crate::units::number_text;
-use geo::{BoundingRect, Geometry, Rect};
+use geo::{BoundingRect, Contains, Geometry, Point, Rect};
 use std::collections::BTreeSet;
 
 /// Miles from every field past which a keep-out looks misplaced: our own choice.
@@ -46,6 +46,43 @@ pub fn idle_keepouts(ready: &Ready, surveyed: &[Surveyed]) -> Option<Finding> {
     } else {
         Finding::note("keepouts-idle", &place, found).accepts("their distances end before the nearest field begins")
     })
+}
+
+/// Points in a field that keep no litter off, because nothing asks a distance of
+/// them: a house of the farm's own is such a one.
+#[must_use]
+pub fn bare_keepouts(ready: &Ready) -> Option<Finding> {
+    let within = |keep: &KeepOut| {
+        let points = spots(&keep.geometry);
+        let fields = ready.fields.iter().filter(|field| keep.from(field).0 <= 0.0);
+        fields.into_iter().find(|field| points.iter().any(|at| field.shape.contains(at))).map(|field| field.id())
+    };
+    let named = ready.keepouts.iter().filter_map(|keep| {
+        let field = within(keep)?;
+        Some(format!("{} ({}, in field {field})", keep.name, keep.kind.replace('_', " ")))
+    });
+    let named: Vec<String> = named.collect();
+    let more = named.len().saturating_sub(MOST_NAMES);
+    let shown = named.iter().take(MOST_NAMES).cloned().collect::<Vec<_>>().join("; ");
+    let more = if more > 0 { format!("; and {more} more") } else { String::new() };
+    let found = match named.len() {
+        0 => return None,
+        1 => format!("1 keep-out in a field keeps no litter off, since its distance is 0 ft: {shown}"),
+        n => format!("{n} keep-outs in fields keep no litter off, since their distance is 0 ft: {shown}{more}"),
+    };
+    Some(Finding::note("keepouts-bare", &Place::file(KEEPOUTS), found).fix(
+        "to keep litter off, draw the outline as a Polygon, or add \"setback\": \"... ft\" and \"setback_by\": \"name, date\"",
+    ))
+}
+
+/// The points of a geometry.
+fn spots(geometry: &Geometry<f64>) -> Vec<Point<f64>> {
+    match geometry {
+        Geometry::Point(point) => vec![*point],
+        Geometry::MultiPoint(points) => points.0.clone(),
+        Geometry::GeometryCollection(all) => all.0.iter().flat_map(spots).collect(),
+        _ => Vec::new(),
+    }
 }
 
 /// Whether it would take ground of some field if nothing else did.

@@ -203,7 +203,8 @@ fn phosphorus(ready: &Ready, field: &Field, book: &Book<'_>) -> (bool, bool) {
         basis.class_of(test.p.value).map(str::to_string)
     });
     let words: Vec<String> = rated.into_iter().chain(tested).collect();
-    (words.is_empty() || words.iter().any(|w| w != "nitrogen"), words.iter().any(|w| w == "removal"))
+    let rests = field.written.resting(ready.from.year()).is_some();
+    (rests || words.is_empty() || words.iter().any(|w| w != "nitrogen"), words.iter().any(|w| w == "removal"))
 }
 
 fn tons(pounds: Pounds) -> String {

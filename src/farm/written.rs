@@ -305,6 +305,12 @@ pub struct WrittenField {
 }
 
 impl WrittenField {
+    /// The last year of rest from phosphate, where a year is one of rest.
+    #[must_use]
+    pub fn resting(&self, year: i16) -> Option<&At<i16>> {
+        self.banked_until.as_ref().filter(|until| year <= until.value)
+    }
+
     /// The grower's own miles from a lot: those that name it before those that
     /// name none.
     #[must_use]

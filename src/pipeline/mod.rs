@@ -194,7 +194,8 @@ impl<'a> Question<'a> {
         }
         let ready = ready.filter(|_| !findings.has_errors());
         let idle = ready.as_ref().and_then(|ready| balance::idle_keepouts(ready, &ground));
-        idle.into_iter().for_each(|finding| findings.push(finding));
+        let bare = ready.as_ref().and_then(balance::bare_keepouts);
+        idle.into_iter().chain(bare).for_each(|finding| findings.push(finding));
         Checked { tables, ready, ground, findings, made }
     }
 

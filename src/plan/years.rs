@@ -209,7 +209,7 @@ fn row(year: &Year) -> YearRow {
         n_short: field.short.n,
         soil_p: field.phosphorus.soil,
         soil_p_unit: field.phosphorus.unit.clone(),
-        rests: farm.written.banked_until.as_ref().is_some_and(|until| until.value >= plan.from.year()),
+        rests: farm.written.resting(plan.from.year()).is_some(),
         rests_through: field.phosphorus.rests_through,
         held: field.held.by,
     });

@@ -268,6 +268,7 @@ fn for_more(field: &FieldPlan) -> Option<&'static str> {
             Basis::Removal => {
                 "litter with less phosphate, more hay carried off, or several years at once where allowed"
             }
+            Basis::Rests => "the end of the rest, which `banked_until` in farm.yaml sets",
             Basis::None | Basis::Nitrogen => "years of hay without phosphate, then a new soil test and rating",
         },
         Held::Zinc | Held::Copper => "litter with less of it",

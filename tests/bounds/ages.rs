@@ -130,6 +130,38 @@ fn a_field_rests_through_its_last_year() {
     }
 }
 
+/// Whatever limits the phosphate else: rated to go by nitrogen, or not rated. No
+/// phosphate is bought for it either.
+#[test]
+fn a_field_rests_on_any_basis() {
+    for place in PLACES {
+        let farm = Farm::new(place).with(
+            "fertilizer",
+            json!([
+                {"name": "urea", "analysis": "46-0-0", "price": "520 $/ton"},
+                {"name": "triple super", "analysis": "0-46-0", "price": "640 $/ton"},
+            ]),
+        );
+        let unrated = farm.clone().with("fields.A.phosphorus_rating", serde_json::Value::Null);
+        for farm in [farm, unrated.with("fields.A.soil_test.p", format!("5 {}", place.unit))] {
+            let until = |year: i32| farm.clone().with("fields.A.banked_until", year.to_string());
+            let bought = |plan: &crate::kit::Planned| {
+                let all = plan.json["buy"]["products"].as_array().unwrap().clone();
+                all.iter().find(|p| p["name"] == "triple super").map_or(0.0, |p| p["tons"].as_f64().unwrap())
+            };
+            let before = planned(&until(2026));
+            assert!(before.rate("A") > 0.0, "{}", place.key);
+            let rests = planned(&until(2027));
+            assert_eq!(rests.rate("A"), 0.0, "{}", place.key);
+            assert_eq!(rests.number("A", "/phosphorus/allowed"), 0.0, "{}", place.key);
+            assert_eq!(rests.field("A")["phosphorus"]["basis"], "rests", "{}", place.key);
+            assert_eq!(bought(&rests), 0.0, "{}", place.key);
+            assert!(passed_limits(&before.text, &until(2026)).is_empty());
+            assert!(!passed_limits(&before.text, &until(2027)).is_empty(), "{}: the audit passes it", place.key);
+        }
+    }
+}
+
 /// The year through which a field rests afterward: until the forage has carried
 /// off what was put on.
 #[test]

@@ -179,7 +179,10 @@ impl FieldPlan {
                 (Basis::SoilTest, _) => {
                     "no phosphate allowed: the soil test calls for none, and the field has no risk rating".to_string()
                 }
-                (Basis::Removal, _) => "no phosphate allowed: an earlier spreading covered these years".to_string(),
+                (Basis::Rests, _) => {
+                    "no phosphate allowed: the field rests after an earlier spreading, by `banked_until`".to_string()
+                }
+                (Basis::Removal, _) => "no phosphate allowed: the forage carries none off".to_string(),
                 (_, Some(rating)) => format!("no phosphate allowed: rated {rating}"),
                 (_, None) => "no phosphate allowed by its soil test".to_string(),
             },

@@ -1,0 +1,72 @@
+//! Litter that went on after the soil was sampled and before the plan's days:
+//! the test does not show its phosphate, and where phosphorus goes by nitrogen or
+//! by the test itself, no limit of the plan counts it.
+
+use crate::balance::desk::Desk;
+use crate::balance::{Basis, Supply};
+use crate::findings::{Finding, Place};
+use crate::units::number_text;
+use jiff::civil::Date;
+
+/// One spreading.
+struct Spread<'a> {
+    date: Date,
+    place: &'a Place,
+    kind: &'a str,
+    tons: f64,
+    /// Phosphate in it, lb.
+    p2o5: f64,
+}
+
+pub(super) fn check(desk: &mut Desk<'_>, basis: Basis, supplies: &[Supply], acres: f64) {
+    // By removal, what is not carried off yet is taken off; else none is allowed.
+    if !matches!(basis, Basis::Nitrogen | Basis::SoilTest) {
+        return;
+    }
+    let (ready, field) = (desk.ready, desk.field);
+    let Some(sampled) = field.written.soil_test.as_ref().map(|test| &test.sampled) else { return };
+    let spread: Vec<Spread<'_>> = ready
+        .spread_before(field.id(), sampled.value)
+        .filter_map(|entry| {
+            let of = entry.lot.as_ref()?;
+            let (lot, supply) = ready.lots.iter().zip(supplies).find(|(lot, _)| lot.id == of.value)?;
+            let tons = entry.amount.tons();
+            let p2o5 = tons * desk.notes.value(supply.per_ton.p2o5);
+            Some(Spread { date: entry.date, place: &entry.place, kind: &lot.kind, tons, p2o5 })
+        })
+        .collect();
+    let pounds: f64 = spread.iter().map(|s| s.p2o5).sum();
+    let Some(last) = spread.iter().max_by_key(|s| s.date).filter(|_| pounds >= 0.5) else { return };
+    let an_acre = if acres > 0.0 { format!(" ({} lb/ac)", number_text(pounds / acres, 1)) } else { String::new() };
+    let found = format!(
+        "field {}: {} lb of P2O5{an_acre} went on with litter after the soil was sampled on {}, {}{}; no limit of this \
+         plan counts it",
+        field.id(),
+        number_text(pounds, 0),
+        sampled.value,
+        if spread.len() == 1 { "on " } else { "last on " },
+        last.date,
+    );
+    let mut fix = "sample the soil again; until then set `most:` lower, or `banked_until:` to the last year that this \
+                   phosphate is for"
+        .to_string();
+    // A year that `earlier` has is not offered again.
+    let told = |s: &&Spread<'_>| field.written.earlier.iter().any(|earlier| earlier.year.value == s.date.year());
+    if let Some(first) = spread.iter().find(|s| !told(s)).filter(|_| acres > 0.0) {
+        let same = spread.iter().filter(|s| s.kind == first.kind && s.date.year() == first.date.year());
+        let tons: f64 = same.map(|s| s.tons).sum();
+        fix.push_str(&format!(
+            ". For the nitrogen that it still gives, add `earlier: [{{year: {}, kind: {}, rate: {} tons/ac, organic_n: \
+             ... lb/ton}}]`",
+            first.date.year(),
+            first.kind.replace('_', " "),
+            number_text(tons / acres, 2)
+        ));
+    }
+    desk.findings.push(
+        Finding::warning("spread-since-test", last.place, found)
+            .accepts("a soil test taken after the litter that it is to show")
+            .fix(fix)
+            .also(&sampled.place, "the day of sampling"),
+    );
+}
