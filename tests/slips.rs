@@ -255,10 +255,46 @@ fn every_quantity_has_its_band_in_every_place() {
     for place in TABLES.places.keys() {
         let book = TABLES.book(place, Date::MAX).unwrap();
         for thing in Thing::ALL {
-            for unit in thing.units() {
+            for unit in thing.units().iter().filter(|_| *thing != Thing::SaidFigure) {
                 let band = book.band(*thing, unit, &Scope::new());
                 assert!(band.is_some_and(|b| b.unit == *unit), "{place}: {} in {unit}", thing.key());
             }
         }
     }
+}
+
+/// Every figure that a farm may give has a band in the units in which values of
+/// its topic are kept, and what the tables print of it is usual.
+#[test]
+fn every_figure_of_a_farms_own_has_its_band() {
+    let numbers =
+        tables::TOPICS.iter().filter(|t| matches!(t.form(), tables::Form::Number | tables::Form::NumberOrCurve));
+    let book = TABLES.book("us", Date::MAX).unwrap();
+    let band = |topic: tables::Topic, unit: &str| {
+        let unit = unit.split(" per ").next().unwrap();
+        book.band(Thing::SaidFigure, unit, &Scope::new().topic(topic.key())).map(|band| band.value.usual)
+    };
+    let mut seen = 0;
+    for topic in numbers {
+        let units = topic.units();
+        let scales = units.iter().any(|(name, _)| *name == "index");
+        let kept: Vec<&str> = match scales {
+            true => vec!["index", "ppm", "lb/ac"],
+            false => units.iter().filter(|(_, factor)| *factor == 1.0).map(|(name, _)| *name).collect(),
+        };
+        assert!(kept.iter().any(|unit| band(*topic, unit).is_some()), "{}", topic.key());
+        assert!(!scales || kept.iter().all(|unit| band(*topic, unit).is_some()), "{}", topic.key());
+        for figure in TABLES.places.values().flat_map(|place| &place.figures).filter(|f| f.topic == *topic) {
+            let factor = sward::units::factor(&topic.units(), &figure.unit).unwrap();
+            let own = Some(figure.unit.as_str()).filter(|_| scales).and_then(|unit| band(*topic, unit));
+            let usual = own.or_else(|| kept.iter().find_map(|unit| band(*topic, unit))).unwrap();
+            for edition in &figure.editions {
+                let Shape::Number(value) = edition.shape else { continue };
+                let value = value * factor;
+                assert!(usual.0 <= value && value <= usual.1, "{}: {value}, usual {usual:?}", figure.id);
+                seen += 1;
+            }
+        }
+    }
+    assert!(seen > 200, "only {seen} figures");
 }

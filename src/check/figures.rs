@@ -1,26 +1,106 @@
 //! Checks of the figures that the farm gives itself: they count only where
 //! the tables hold none.
 
-use crate::farm::{Written, WrittenFigure};
+use crate::farm::{FEATURES, MONTHS, OWNERS, Rating, Texture, Use, Written, WrittenFigure};
 use crate::findings::{Cite, Finding, Findings, Known, nearest};
 use crate::tables::{Book, Edition, Figure, Form, Said, Scope, Shape, TOPICS, Topic};
+use crate::text::key_of;
 use jiff::civil::Date;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub(super) fn check(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Vec<Said> {
-    written.figures.iter().filter_map(|f| figure(f, book, findings)).collect()
+    twice(&written.figures, findings);
+    written.figures.iter().filter_map(|f| figure(f, written, book, findings)).collect()
 }
 
-fn figure(written: &WrittenFigure, book: &Book<'_>, findings: &mut Findings) -> Option<Said> {
-    let topic = topic(written, findings)?;
-    let mut scope = Scope::new();
-    for (key, value) in &written.applies {
-        if topic.scope().contains(&key.value.as_str()) {
-            scope = scope.with(&key.value, value);
-        } else {
-            let found = format!("the figure: `{}` is not a scope of {}", key.value, topic.key());
-            findings.push(Finding::error("figure-scope", &key.place, found).accepts(topic.scope().join(", ")));
+/// Two figures of one topic for the same things: nobody knows which holds.
+fn twice(figures: &[WrittenFigure], findings: &mut Findings) {
+    let of = |figure: &WrittenFigure| -> (String, BTreeMap<String, String>) {
+        let applies = figure.applies.iter().map(|(key, value)| (key.value.clone(), value.clone()));
+        (figure.topic.value.clone(), applies.collect())
+    };
+    let mut seen: BTreeMap<_, &WrittenFigure> = BTreeMap::new();
+    for figure in figures {
+        match seen.get(&of(figure)) {
+            Some(first) => findings.push(
+                Finding::error(
+                    "figure-twice",
+                    &figure.topic.place,
+                    format!("two figures are given of {} for the same", figure.topic.value),
+                )
+                .accepts("one figure of a topic for the same `applies`")
+                .fix("take one of them out, or say with `applies` what each is for")
+                .also(&first.topic.place, "the first one"),
+            ),
+            None => drop(seen.insert(of(figure), figure)),
         }
     }
+}
+
+/// Words that a scope key may hold besides those of the tables: the farm's own,
+/// and those that every farm chooses from.
+fn words(key: &str, farm: &Written, book: &Book<'_>) -> BTreeSet<String> {
+    let keys = |words: &[&str]| words.iter().map(|word| key_of(word)).collect();
+    let own: Vec<String> = match key {
+        "forage" => farm.fields.iter().map(|f| f.forage.value.clone()).collect(),
+        "material" => farm.lots.iter().map(|lot| lot.kind.value.clone()).collect(),
+        "extractant" => {
+            farm.fields.iter().filter_map(|f| Some(f.soil_test.as_ref()?.extractant.value.clone())).collect()
+        }
+        "region" => book.place().regions.clone(),
+        "use" => keys(Use::WORDS),
+        "texture" => keys(Texture::WORDS),
+        "rating" => keys(Rating::WORDS),
+        "feature" => keys(FEATURES),
+        "owner" => keys(OWNERS),
+        "month" => keys(&MONTHS),
+        "operation" => keys(&["large", "ordinary"]),
+        "strip" | "consent" => keys(&["yes", "no"]),
+        _ => Vec::new(),
+    };
+    let mut words = book.words_of(key);
+    words.extend(own);
+    words
+}
+
+/// The scope of a figure; what is no key of its topic or a word that nobody
+/// knows is reported, because such a figure would never be asked for.
+fn scope<'a>(
+    written: &'a WrittenFigure,
+    topic: Topic,
+    farm: &Written,
+    book: &Book<'_>,
+    findings: &mut Findings,
+) -> Scope<'a> {
+    let mut scope = Scope::new();
+    for (key, value) in &written.applies {
+        if !topic.scope().contains(&key.value.as_str()) {
+            let found = format!("the figure: a figure of {} cannot be given by `{}`", topic.key(), key.value);
+            let accepts = match topic.scope() {
+                [] => "no `applies`: it holds for the whole farm".to_string(),
+                keys => format!("`applies` with any of {}", keys.join(", ")),
+            };
+            findings.push(Finding::error("figure-scope", &key.place, found).accepts(accepts));
+            continue;
+        }
+        let known = words(&key.value, farm, book);
+        if !known.is_empty() && !known.contains(value) {
+            let found = format!("the figure: neither the tables nor the farm know the {} `{value}`", key.value);
+            let finding = Finding::error("figure-word", &key.place, found)
+                .accepts(known.iter().map(String::as_str).collect::<Vec<_>>().join(", "));
+            findings.push(match nearest(value, known.iter().map(String::as_str)) {
+                Some(near) => finding.fix(format!("did you mean `{near}`?")),
+                None => finding,
+            });
+        }
+        scope = scope.with(&key.value, value);
+    }
+    scope
+}
+
+fn figure(written: &WrittenFigure, farm: &Written, book: &Book<'_>, findings: &mut Findings) -> Option<Said> {
+    let topic = topic(written, findings)?;
+    let scope = scope(written, topic, farm, book, findings);
     let shape = Shape::Number(written.value.value);
     if !topic.takes(&shape, &written.unit) {
         let found = format!("the figure: it is {} {}", written.value.value, written.unit);

@@ -7,7 +7,7 @@ use crate::check::field_there;
 use crate::check::ready::{Above, INCORPORATED, KeepOut, SURFACE};
 use crate::farm::{Written, WrittenKeepOut};
 use crate::findings::{At, Finding, Findings, Origin, Place};
-use crate::tables::{Book, Scope, Sourced, topic};
+use crate::tables::{self, Book, Scope, Sourced, topic};
 use crate::text::Signed;
 use crate::units::{Feet, Quantity};
 use std::collections::BTreeSet;
@@ -252,11 +252,6 @@ fn consented(keep: &WrittenKeepOut, ruled: f64, full: f64, rule: &Rule<'_>, find
     holds
 }
 
-/// Feet below which a distance of the farm's own looks like a slip: our own choice.
-const SHORT_FEET: f64 = 10.0;
-/// Feet beyond which it does: our own choice.
-const WIDE_FEET: f64 = 1_000.0;
-
 /// A setback of the farm's own that the rule passes over, or that is not usual.
 fn own_setback(keep: &WrittenKeepOut, plain: Said, rule: &Rule<'_>, findings: &mut Findings) {
     let Some((own, _)) = &keep.setback else { return };
@@ -277,21 +272,19 @@ fn own_setback(keep: &WrittenKeepOut, plain: Said, rule: &Rule<'_>, findings: &m
         );
         return;
     }
-    let slip = !(SHORT_FEET..=WIDE_FEET).contains(&width);
-    let usual = Feet::new(0.0).ok().and_then(|above| rule.book.range_of(topic::SETBACK, above));
-    if let (true, Some((least, most))) = (slip, usual) {
-        let short = if width < SHORT_FEET { "short" } else { "wide" };
-        let found = format!("{name}: its setback {} looks too {short}", own.value);
-        findings.push(
-            Finding::warning("setback-unusual", &own.place, found)
-                .accepts(format!(
-                    "the tables of {place} ask from {} to {} ft of other things",
-                    feet(least.get()),
-                    feet(most.get())
-                ))
-                .fix("check the number and its unit"),
-        );
+    let usual = Scope::new().feature(keep.kind.value.as_str());
+    let Some(band) = rule.book.band(tables::Thing::OwnSetback, Feet::UNIT, &usual) else { return };
+    let (least, most) = band.value.usual;
+    if (least..=most).contains(&width) {
+        return;
     }
+    let (looks, kind) = (if width < least { "short" } else { "wide" }, keep.kind.value.replace('_', " "));
+    let found = format!("{name}: its setback {} looks too {looks} for its kind ({kind})", own.value);
+    findings.push(
+        Finding::warning("setback-unusual", &own.place, found)
+            .accepts(format!("{} to {} ft; usual range by {}", feet(least), feet(most), band.cite))
+            .fix("check the number and its unit against what the planner or the district asked for"),
+    );
 }
 
 /// What the grower does not say and the rule asks for counts against the farm;

@@ -23,6 +23,7 @@ mod points;
 mod ready;
 mod room;
 mod shapes;
+mod stacks;
 mod uncounted;
 mod unused;
 
@@ -86,6 +87,7 @@ fn checked(
     room::check(written, &work, &lots, findings);
     let fields = fields::check(written, &shapes, &book, open, findings);
     let keepouts = keepouts::check(written, &far, &book, findings);
+    stacks::check(written, &book, findings);
     herds(written, findings);
     lots_named(written, findings);
     log::names(written, happened, findings);

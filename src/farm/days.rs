@@ -151,6 +151,7 @@ fn days(node: &Node, findings: &mut Findings) -> Option<WrittenDays> {
     let sure = sure::read(&walk, findings);
     let place = walk.place().clone();
     let asked = ["speed", "loading", "emptying"].iter().filter(|key| walk.ask(key).is_some()).count();
+    walk.filled(&["not_on"], findings);
     walk.finish(findings);
     let haul = match (speed, loading, emptying) {
         (Some(speed), Some(loading), Some(emptying)) => {

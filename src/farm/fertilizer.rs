@@ -73,6 +73,7 @@ fn product(node: &Node, findings: &mut Findings) -> Option<Fertilizer> {
     let price = walk.need_quantity("price", findings);
     let most = walk.quantity::<LbPerAcre>("most", findings);
     let sure = sure::read(&walk, findings);
+    walk.filled(&["most"], findings);
     walk.finish(findings);
     if let Some(none) = most.as_ref().filter(|m| m.value.get() <= 0.0) {
         let finding = Finding::error("fertilizer-most", &none.place, "the fertilizer: `most` is nothing");

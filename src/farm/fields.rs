@@ -3,7 +3,7 @@
 use crate::farm::written::{Heading, Rated, SoilTest, Written, WrittenField};
 use crate::farm::{Rating, Texture, Use, sure, years};
 use crate::findings::{At, Finding, Findings};
-use crate::text::{self, Node, Walker, choice, key_of};
+use crate::text::{self, Kind, Node, Walker, choice, key_of};
 use crate::units::{SoilScale, SoilValue, number};
 use jiff::civil::Date;
 
@@ -30,9 +30,7 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
     let yields = years::yields(&walk, findings);
     let survey_yield = walk.quantity("survey_yield", findings);
     let worked_in = walk.quantity("worked_in", findings);
-    if !soils {
-        years::some_yield(&walk, findings);
-    }
+    years::some_yield(&walk, soils, findings);
     let earlier = years::earlier(&walk, findings);
     let bank_years = years::whole(&walk, "bank_years", 1, 10, findings);
     let banked_until = years::whole(&walk, "banked_until", 1950, 2200, findings);
@@ -43,14 +41,15 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
     let rating = rated.and_then(|n| rating(n, findings));
     let other_n = walk.quantity("other_n", findings);
     let most = walk.quantity("most", findings);
-    let only_lots = walk.words("only_lots", findings);
-    let closed = walk.text("closed", findings);
+    let only_lots = only_lots(&walk, findings);
+    let closed = closed(&walk, findings);
     let miles = walk.quantities("miles", findings);
     let heading = walk.text("heading", findings).and_then(|t| heading(t, findings));
     let cuttings = walk.list("cuttings", findings).iter().filter_map(|n| bare_date(n, findings)).collect();
     let grazed = walk.list("grazed", findings).iter().filter_map(|n| grazed(n, findings)).collect();
     let sure = sure::read(&walk, findings);
     let place = walk.place().clone();
+    walk.filled(LIMITING, findings);
     walk.finish(findings);
     if (soil.is_some() && soil_test.is_none()) || (rated.is_some() && rating.is_none()) {
         return None;
@@ -84,6 +83,41 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
         sure,
         place,
     })
+}
+
+/// Keys of a field that keep litter off it or lessen it.
+const LIMITING: &[&str] =
+    &["legume", "earlier", "banked_until", "phosphorus_rating", "other_n", "most", "only_lots", "closed", "grazed"];
+
+/// The only lots that a field may get; a list without any would let all of them on.
+fn only_lots(walk: &Walker<'_>, findings: &mut Findings) -> Vec<At<String>> {
+    let list = walk.ask("only_lots").filter(|node| matches!(&node.kind, Kind::List(items) if items.is_empty()));
+    if let Some(list) = list {
+        let found = format!("{}: `only_lots` names no lot", walk.what());
+        findings.push(
+            Finding::error("only-lots-none", &list.place, found)
+                .accepts("the lots that the field may get, as in `[clean-out]`")
+                .fix("name them; if no litter is to go on it, write `closed:` with the reason"),
+        );
+    }
+    walk.words("only_lots", findings)
+}
+
+/// Words after `closed:` that say that a field is open, where its reason belongs.
+pub(super) const NOT_CLOSED: &[&str] = &["no", "n", "false", "off", "open", "none"];
+
+/// Why a field is closed; nobody's reason is `no`.
+fn closed(walk: &Walker<'_>, findings: &mut Findings) -> Option<At<String>> {
+    let closed = walk.text("closed", findings)?;
+    if NOT_CLOSED.contains(&key_of(&closed.value).as_str()) {
+        let found = format!("{}: `closed` is `{}`: is the field open or closed?", walk.what(), closed.value);
+        findings.push(
+            Finding::error("closed-or-open", &closed.place, found)
+                .accepts("the reason why no litter goes on it, as in `closed: wet until May`")
+                .fix("take `closed` out where the field is open; else write why it is closed"),
+        );
+    }
+    Some(closed)
 }
 
 /// Which way to drive: degrees, or along the long side.

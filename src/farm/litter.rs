@@ -40,6 +40,7 @@ fn lot(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenLot> {
     let analysis = node.and_then(|n| analysis(n, findings));
     let sure = sure::read(&walk, findings);
     let place = walk.place().clone();
+    walk.filled(&["not_on"], findings);
     walk.finish(findings);
     if liquid || (node.is_some() && analysis.is_none()) {
         return None;
@@ -140,6 +141,7 @@ fn content(walk: &Walker<'_>, oxide: &'static str, element: &'static str, findin
         (None, Some(value)) => Some(Content { value, oxide: false }),
         (None, None) => {
             if walk.ask(oxide).is_none() && walk.ask(element).is_none() {
+                walk.told(&[oxide, element]);
                 let found = format!("the litter analysis: `{oxide}` (or `{element}`) is missing");
                 findings.push(
                     Finding::error("key-missing", walk.place(), found)

@@ -61,6 +61,7 @@ pub(super) fn read(file: &str, text: &str, changes: &[Change], written: &mut Wri
     for node in list {
         fields::read(node, written, findings);
     }
+    top.filled(&["large_operation"], findings);
     top.finish(findings);
 }
 

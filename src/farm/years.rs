@@ -4,16 +4,28 @@
 use crate::farm::fields::plain;
 use crate::farm::written::{Earlier, Erosion, Measure, YieldYear};
 use crate::findings::{At, Finding, Findings};
-use crate::text::{Node, Walker, key_of};
+use crate::text::{Kind, Node, Walker, key_of};
 
 /// The yields of past years.
 pub(super) fn yields(walk: &Walker<'_>, findings: &mut Findings) -> Vec<YieldYear> {
+    let list = walk.ask("yields").filter(|node| matches!(&node.kind, Kind::List(items) if items.is_empty()));
+    if let Some(list) = list {
+        let found = format!("{}: `yields` lists no year", walk.what());
+        findings.push(
+            Finding::error("yields-none", &list.place, found)
+                .accepts("a line for each past year, as in `- {year: 2026, tons: 3.2 tons/ac}`")
+                .fix("add the years, or take `yields` out and give a `yield_goal`"),
+        );
+    }
     walk.list("yields", findings).iter().filter_map(|n| one_yield(n, findings)).collect()
 }
 
-/// A field needs a yield goal, past yields or the soil survey's yield.
-pub(super) fn some_yield(walk: &Walker<'_>, findings: &mut Findings) {
-    if ["yield_goal", "yields", "survey_yield"].iter().all(|key| walk.ask(key).is_none()) {
+/// A field needs a yield goal, past yields or the soil survey's yield, where no
+/// mapped soils give one.
+pub(super) fn some_yield(walk: &Walker<'_>, soils: bool, findings: &mut Findings) {
+    let keys = ["yield_goal", "yields", "survey_yield"];
+    if !soils && keys.iter().all(|key| walk.ask(key).is_none()) {
+        walk.told(&keys);
         let found = "the field: none of `yield_goal`, `yields` and `survey_yield` is given";
         findings.push(
             Finding::error("key-missing", walk.place(), found)

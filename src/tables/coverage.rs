@@ -337,7 +337,7 @@ impl Asker<'_> {
             }
         }
         for feature in PILE_FEATURES {
-            self.ask("piles", topic::STOCKPILE_SETBACK, Scope::new().feature(feature).large(false));
+            self.ask("piles", topic::STOCKPILE_SETBACK, Scope::new().feature(feature).owner("neighbor").large(false));
         }
     }
 
@@ -366,7 +366,8 @@ impl Asker<'_> {
             self.ask("yield goal", topic, Scope::new());
         }
         self.ask("soil loss", topic::SOIL_LOSS_MOST, Scope::new());
-        for thing in Thing::ALL {
+        // A figure of a farm's own has its bands by topic, and stands where these lack one.
+        for thing in Thing::ALL.iter().filter(|thing| **thing != Thing::SaidFigure) {
             let found = self.bands(*thing);
             self.note("what is usual", Scope::new().thing(thing.key()), found, &[topic::PLAUSIBLE.into()]);
         }

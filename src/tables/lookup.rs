@@ -4,8 +4,9 @@ use crate::findings::Cite;
 use crate::tables::{
     Band, Edition, Figure, Inherits, Of, PlaceTable, Safe, Scope, Season, Shape, Tables, Thing, Topic, Value, topic,
 };
-use crate::text::Mark;
+use crate::text::{Mark, key_of};
 use jiff::civil::Date;
+use std::collections::BTreeSet;
 
 /// A value with its papers.
 #[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
@@ -163,6 +164,21 @@ impl<'a> Book<'a> {
         Some(self.sourced(found, value))
     }
 
+    /// Every word that the figures at hand hold under a scope key, classes too.
+    #[must_use]
+    pub fn words_of(&self, key: &str) -> BTreeSet<String> {
+        let figures = || self.tables.places.values().flat_map(|place| &place.figures);
+        let mut words: BTreeSet<String> = figures().filter_map(|f| f.applies.get(key)).cloned().collect();
+        if key == "class" {
+            let steps = figures().flat_map(|f| &f.editions).filter_map(|e| match &e.shape {
+                Shape::Steps(steps) => Some(steps),
+                _ => None,
+            });
+            words.extend(steps.flatten().map(|step| key_of(&step.is)));
+        }
+        words
+    }
+
     /// What is written of a topic for a question, in the unit it is written in.
     #[must_use]
     pub fn shape(&self, topic: Topic, scope: &Scope<'_>) -> Option<Sourced<Shape>> {
@@ -170,25 +186,11 @@ impl<'a> Book<'a> {
         Some(self.sourced(found, found.1.shape.clone()))
     }
 
-    /// The least and the most of the values above 0 that the place, and those
-    /// it lies within, hold on a topic: what is usual there.
-    #[must_use]
-    pub fn range_of<T: Value + PartialOrd + Copy>(&self, of: Of<T>, above: T) -> Option<(T, T)> {
-        let within = self.place.within.as_ref().and_then(|key| self.tables.places.get(key));
-        let figures = std::iter::once(self.place).chain(within).flat_map(|place| &place.figures);
-        let values = figures.filter(|f| f.topic == of);
-        let values = values.filter_map(|f| T::of(&edition_on(f, self.on)?.shape, &f.unit)).filter(|v| *v > above);
-        values.fold(None, |range, v| {
-            let (least, most) = range.unwrap_or((v, v));
-            Some((if v < least { v } else { least }, if v > most { v } else { most }))
-        })
-    }
-
     /// What a value usually is, and what it can be at all, in a unit that it
     /// is written in.
     #[must_use]
     pub fn band(&self, thing: Thing, unit: &str, scope: &Scope<'_>) -> Option<Sourced<Band>> {
-        let scope = scope.clone().thing(thing.key()).unit(unit.to_string());
+        let scope = scope.clone().thing(thing.key()).unit(key_of(unit));
         self.get(topic::PLAUSIBLE, &scope).filter(|band| band.unit == unit)
     }
 

@@ -275,6 +275,7 @@ fn applies(walk: &Walker<'_>, topic: Option<Topic>, findings: &mut Findings) -> 
 fn shape(walk: &Walker<'_>, node: &Node, topic: Topic, findings: &mut Findings) -> Option<Shape> {
     if node.get("value").is_some_and(|value| value.kind == Kind::Empty) {
         walk.ask("value");
+        walk.told(&["value"]);
         return Some(Shape::Withdrawn);
     }
     match topic.form() {

@@ -58,7 +58,7 @@ words! {
     material = "material", placement = "placement", days = "days", year = "year", nutrient = "nutrient",
     extractant = "extractant", class = "class", rating = "rating", feature = "feature", strip = "strip",
     owner = "owner", consent = "consent", lies = "lies", operation = "operation", month = "month", end = "end",
-    item = "item", when = "when", thing = "thing", unit = "unit",
+    item = "item", when = "when", thing = "thing", topic = "topic", unit = "unit",
 }
 
 impl<'a> Scope<'a> {

@@ -2,6 +2,7 @@
 //! with the units in which it is written.
 
 use crate::tables::Figure;
+use crate::text::key_of;
 
 macro_rules! things {
     ($($(#[$doc:meta])* $Name:ident = $key:literal, [$($unit:literal),+];)+) => {
@@ -201,6 +202,10 @@ things! {
     BankedYears = "banked_years", ["years ahead"];
     /// Rain of one entry.
     RainInches = "rain_inches", ["inches"];
+    /// A figure of the farm's own, by its topic.
+    SaidFigure = "said_figure", ["%", "days", "factor", "ft", "index", "lb/ac", "lb/ft3", "lb/lb", "lb/ton", "meq/100 cm3", "months", "pH", "ppm", "share", "times", "tons", "tons/ac", "years"];
+    /// A distance of the farm's own from a keep-out.
+    OwnSetback = "own_setback", ["ft"];
 }
 
 impl Thing {
@@ -218,10 +223,16 @@ impl Thing {
         };
         let unit = figure.unit.as_str();
         // Where a thing is written in several units, a band is asked for by its own.
-        let said = figure.applies.get("unit").map(String::as_str).or((thing.units().len() == 1).then_some(unit));
-        let fits = thing.units().contains(&unit) && said == Some(unit);
-        let found =
-            || format!("figure `{}`: `unit` is `{unit}`, and under `applies` {}", figure.id, said.unwrap_or("none"));
+        let own = key_of(unit);
+        let said = figure.applies.get("unit").or((thing.units().len() == 1).then_some(&own));
+        let fits = thing.units().contains(&unit) && said == Some(&own);
+        let found = || {
+            format!(
+                "figure `{}`: `unit` is `{unit}`, and under `applies` {}",
+                figure.id,
+                said.map_or("none", String::as_str)
+            )
+        };
         (!fits).then(|| (found(), format!("one of {} in both places", thing.units().join(", "))))
     }
 }

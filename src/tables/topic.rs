@@ -185,7 +185,7 @@ topics! {
     /// Most days that litter may lie outside uncovered.
     STOCKPILE_DAYS: Days = "stockpile_days", Smaller, ["operation"];
     /// Least distance of a pile from a feature.
-    STOCKPILE_SETBACK: Feet = "stockpile_setback", Larger, ["feature", "operation"];
+    STOCKPILE_SETBACK: Feet = "stockpile_setback", Larger, ["feature", "owner", "operation"];
     /// Soil zinc from which to take care.
     SOIL_ZINC_CAUTION: SoilValue = "soil_zinc_caution", Smaller, ["forage"];
     /// Soil zinc from which no litter goes on.
@@ -271,7 +271,7 @@ topics! {
     /// A condition in which the applicator stops.
     STOP: String = "stop", Neither, ["when"];
     /// What a value that a farm writes usually is, and what it can be at all.
-    PLAUSIBLE: Band = "plausible", Neither, ["thing", "material", "forage", "unit"];
+    PLAUSIBLE: Band = "plausible", Neither, ["thing", "material", "forage", "feature", "topic", "unit"];
 }
 
 impl Topic {

@@ -15,6 +15,8 @@ pub struct Walker<'a> {
     place: Place,
     entries: &'a [(String, Place, Node)],
     asked: RefCell<Vec<&'static str>>,
+    /// Keys with nothing after them that were reported already.
+    told: RefCell<Vec<&'static str>>,
 }
 
 /// A line that says who said something, and when.
@@ -51,7 +53,7 @@ impl<'a> Walker<'a> {
             Kind::Map(entries) => {
                 // A block starts where its first key stands.
                 let place = entries.first().map_or_else(|| node.place.clone(), |(_, p, _)| p.clone());
-                Some(Walker { what, place, entries, asked: RefCell::default() })
+                Some(Walker { what, place, entries, asked: RefCell::default(), told: RefCell::default() })
             }
             _ => {
                 let found = format!("{what} is {}", node.describe());
@@ -98,6 +100,7 @@ impl<'a> Walker<'a> {
         let node = self.ask(key);
         if node.is_none() {
             let empty = self.entries.iter().find(|(k, _, _)| k == key).map(|(_, p, _)| p);
+            self.told(&[key]);
             let found = match empty {
                 Some(_) => format!("{}: nothing is written after `{key}:`", self.what),
                 None => format!("{}: `{key}:` is missing", self.what),
@@ -187,7 +190,12 @@ impl<'a> Walker<'a> {
     pub fn quantity_of<Q: Quantity>(&self, key: &str, node: &Node, findings: &mut Findings) -> Option<At<Q>> {
         let text = self.text_of(key, node, findings)?;
         match units::quantity::<Q>(&text.value) {
-            Ok(value) => Some(At { value, place: text.place }),
+            Ok(value) => {
+                if units::says_t(&text.value) {
+                    findings.push(metric(&self.what, key, &text, &value));
+                }
+                Some(At { value, place: text.place })
+            }
             Err(refusal) => {
                 findings.push(refused::<Q>(&self.what, key, &text, &refusal));
                 None
@@ -309,8 +317,41 @@ impl<'a> Walker<'a> {
         (entries.map(|(key, place, node)| (key.as_str(), place, Some(node))).collect(), asked)
     }
 
-    /// Reports every key that nobody asked for, with the nearest known one.
+    /// Where a key stands that has nothing after it. What a change took away
+    /// stands in no line.
+    fn started(&self, key: &str) -> Option<&'a Place> {
+        let entry = self.entries.iter().find(|(own, _, node)| own == key && node.kind == Kind::Empty);
+        entry.map(|(_, place, _)| place).filter(|place| place.line > 0)
+    }
+
+    /// Takes note of keys whose absence was reported.
+    pub fn told(&self, keys: &[&'static str]) {
+        self.told.borrow_mut().extend(keys);
+    }
+
+    /// Keys that keep litter off or lessen it: one that was started and has
+    /// nothing after it is an error, since whoever began it counts on it.
+    pub fn filled(&self, keys: &[&'static str], findings: &mut Findings) {
+        for key in keys {
+            let Some(place) = self.started(key) else { continue };
+            self.told(&[key]);
+            let found = format!("{}: nothing is written after `{key}:`, so it would limit nothing", self.what);
+            findings.push(
+                Finding::error("limit-empty", place, found).fix(format!("write it, or take the line `{key}:` out")),
+            );
+        }
+    }
+
+    /// Reports keys with nothing after them, and every key that nobody asked
+    /// for, with the nearest known one.
     pub fn finish(self, findings: &mut Findings) {
+        for key in self.asked.borrow().iter().filter(|key| !self.told.borrow().contains(key)) {
+            if let Some(place) = self.started(key) {
+                let found = format!("{}: nothing is written after `{key}:`, so it changes nothing", self.what);
+                findings
+                    .push(Finding::note("key-empty", place, found).fix("write it, or put `#` in front of the line"));
+            }
+        }
         let asked = self.asked.borrow();
         for (key, place, _) in self.entries {
             if asked.contains(&key.as_str()) {
@@ -361,6 +402,20 @@ fn unsigned(what: &str, key: &str, text: &At<String>, lacks: Unsigned) -> Findin
     Finding::error("who-when", &text.place, found)
         .accepts("who said so and on which day, as in `Dell Farrow, 2026-10-20`")
         .fix("write the person's name and the date")
+}
+
+/// A `t`, which was taken for what it is.
+fn metric<Q: Quantity>(what: &str, key: &str, text: &At<String>, value: &Q) -> Finding {
+    let written = &text.value;
+    let digits = written.trim_end_matches(['t', 'T']).trim_end();
+    let found = format!(
+        "{what}: `{key}` is `{written}`, and t is the metric ton: that is {} {}",
+        units::number_text(value.get(), 2),
+        Q::UNIT
+    );
+    Finding::warning("unit-metric-ton", &text.place, found)
+        .accepts("tons of 2,000 lb; or tonnes, which are 1,000 kg")
+        .fix(format!("write `{key}: {digits} tons` if short tons are meant, else `{key}: {digits} tonnes`"))
 }
 
 fn refused<Q: Quantity>(what: &str, key: &str, text: &At<String>, refusal: &Refusal) -> Finding {

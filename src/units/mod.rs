@@ -11,7 +11,7 @@ mod round;
 mod show;
 mod soil;
 
-pub use parse::{Refusal, accepted, factor, in_unit, number, quantity};
+pub use parse::{Refusal, accepted, factor, in_unit, number, quantity, says_t};
 pub use pounds::{POUNDS_PER_TON, Pounds};
 pub use quantity::*;
 pub use round::{down_to, whole_down};

@@ -96,6 +96,13 @@ pub fn factor(spellings: &[(&str, f64)], unit: &str) -> Option<f64> {
     exact.or_else(same).map(|(_, factor)| *factor)
 }
 
+/// Whether the unit of a written quantity is the letter t, which means the metric
+/// ton and is often written for the short one.
+#[must_use]
+pub fn says_t(text: &str) -> bool {
+    tidy_unit(split(text).1) == "t"
+}
+
 /// One spelling of a unit: lower case, no spaces, `per` as a slash, and no
 /// dollar sign in front (a price may be written `0.62 $/lb` or `$0.62/lb`).
 fn tidy_unit(unit: &str) -> String {

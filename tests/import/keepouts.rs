@@ -386,9 +386,9 @@ fn a_map_becomes_a_farm_that_checks_clean() {
     fill("keepouts.geojson", r#""kind": "well""#, r#""kind": "well", "owner": "own""#);
     fill("keepouts.geojson", r#""kind": "dwelling""#, r#""kind": "dwelling", "owner": "neighbor""#);
     fill("keepouts.geojson", r#""kind": "perennial stream""#, r#""kind": "perennial stream", "vegetated_strip": true"#);
-    let (code, text) = sward(&["check", "."]);
+    let (code, text) = sward(&["check", ".", "--on", "2027-02-15"]);
     assert_eq!(code, Some(0), "{text}");
-    assert_eq!(sward(&["plan", "."]).0, Some(0));
+    assert_eq!(sward(&["plan", ".", "--on", "2027-02-15"]).0, Some(0));
     let kinds: BTreeSet<&str> = ["perennial stream", "well", "dwelling"].into();
     let written = std::fs::read_to_string(at("keepouts.geojson")).unwrap();
     assert!(kinds.iter().all(|kind| written.contains(kind)) && !written.contains("Pin 7"));

@@ -6,10 +6,12 @@ use crate::farm::{OnHand, Sure, Written, WrittenCalibration, WrittenField, Writt
 use crate::findings::{At, Finding, Findings, Place};
 use crate::record::{Entry, What};
 use crate::tables::Thing;
+use crate::text::Signed;
 use crate::units::grouped;
 use jiff::civil::Date;
 
 const YEAR: &str = "is the year right?";
+const LOGGED_YEAR: &str = "is the year right? a slip is corrected with `sward log correct`";
 const BEFORE: &str = "years before";
 const AHEAD: &str = "years ahead";
 
@@ -54,6 +56,17 @@ pub(super) fn all(written: &Written, on: Date, rows: &mut Rows<'_>) {
     if let Some(keeps) = &written.shop.carry_over {
         days.before(Thing::SaidDays, "the carry-over was said", &keeps.on, Overrule::Never);
     }
+    for keep in &written.keepouts {
+        let by = |at: &At<Signed>| At { value: at.value.on, place: at.place.clone() };
+        for (what, on) in [
+            ("setback_by", keep.setback.as_ref().map(|(_, at)| by(at))),
+            ("consent", keep.consent.as_ref().map(|consent| consent.on.clone())),
+            ("above_by", keep.above_by.as_ref().map(by)),
+        ] {
+            let Some(on) = on else { continue };
+            days.before(Thing::SaidDays, &format!("{}: `{what}` was given", keep.name), &on, Overrule::Warns);
+        }
+    }
     for sure in sures(written) {
         days.before(Thing::SaidDays, &format!("{} was sure", sure.by), &sure.on, Overrule::Never);
     }
@@ -80,9 +93,22 @@ impl Days<'_, '_> {
     /// Something that lies before the plan's day.
     fn before(&mut self, thing: Thing, says: &str, at: &At<Date>, overrule: Overrule<'_>) {
         let days = (self.on - at.value).get_days();
+        if days < 0 && matches!(thing, Thing::SampleDays | Thing::SoilSampleDays | Thing::RatingDays) {
+            return self.to_come(says, at);
+        }
         // Nobody can be sure of what is still to come.
         let overrule = if days < 0 && !matches!(overrule, Overrule::Warns) { Overrule::Never } else { overrule };
         self.judge((thing, "days before"), days, says, at, overrule);
+    }
+
+    /// What a laboratory or a planner found on a later day cannot be known yet.
+    fn to_come(&mut self, says: &str, at: &At<Date>) {
+        let found = format!("{says} on {}, after {}, the day of the plan", at.value, self.on);
+        self.rows.findings.push(
+            Finding::error("not-yet-known", &at.place, found)
+                .accepts(format!("a day up to {}", self.on))
+                .fix("correct the date; or make the plan as of that day or later (`plan.as_of`, or `--on`)"),
+        );
     }
 
     /// Something that lies after it.
@@ -108,7 +134,8 @@ impl Days<'_, '_> {
             self.on
         );
         let row = Row::new(thing, (f64::from(days), unit), says, &at.place, overrule);
-        self.rows.judge(&row.hint(YEAR))
+        let hint = if thing == Thing::LogDays { LOGGED_YEAR } else { YEAR };
+        self.rows.judge(&row.hint(hint))
     }
 
     /// A year, counted from that of the plan's day.

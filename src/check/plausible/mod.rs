@@ -7,6 +7,7 @@
 
 mod dates;
 mod field;
+mod figures;
 mod litter;
 mod log;
 mod work;
@@ -61,6 +62,9 @@ pub(super) fn check(
     }
     for written in &written.fields {
         field::field(written, acres.get(written.id.value.as_str()).copied(), &mut rows);
+    }
+    for figure in &written.figures {
+        figures::figure(figure, &mut rows);
     }
     work::all(written, load, &mut rows);
     dates::all(written, on, &mut rows);
@@ -248,10 +252,9 @@ impl Rows<'_> {
             (false, _, Some(sure)) => Finding::note("sure", row.place, sure),
             (true, _, Some(sure)) => Finding::warning("sure", row.place, sure)
                 .fix("take `sure` out when the value is corrected: it covers everything beside it"),
-            (false, Overrule::Logged(_), None) | (_, Overrule::Warns, None) => {
-                Finding::warning("unusual", row.place, told)
-                    .fix(and_then(&hint, "correct a slip with `sward log correct`"))
-            }
+            (_, Overrule::Warns, None) => Finding::warning("unusual", row.place, told).fix(hint),
+            (false, Overrule::Logged(_), None) => Finding::warning("unusual", row.place, told)
+                .fix(and_then(&hint, "correct a slip with `sward log correct`")),
             (false, _, None) => Finding::warning("unusual", row.place, told).fix(hint),
             (true, Overrule::Logged(entry), None) => Finding::error("implausible", row.place, told)
                 .fix(and_then(&hint, &format!("if it is right, {}", say_so(entry)))),

@@ -1,7 +1,9 @@
 //! A field with its soil test, its years and its grazing.
 
+use crate::farm::fields::NOT_CLOSED;
 use crate::farm::schema::forms::{
-    NUMBER, any_of, block, by_name, date, empty, like, list, may, name, need, plain, quantity, sure, text, whole, words,
+    NUMBER, any_of, block, by_name, date, empty, filled, like, list, may, name, need, plain, quantity, some, sure,
+    text, text_but, whole, words,
 };
 use crate::farm::{Rating, Texture, Use};
 use crate::units::SoilScale;
@@ -17,21 +19,21 @@ pub(super) fn field() -> Value {
         need("forage", "The forage", text("tall fescue")),
         need("use", "What becomes of it", words(Use::WORDS)),
         may("texture", "The texture of the soil", words(Texture::WORDS)),
-        may("legume", "The share of legumes in the stand", quantity::<Percent>("30 %")),
+        filled("legume", "The share of legumes in the stand", quantity::<Percent>("30 %")),
         may("yield_goal", "The yield goal in dry hay", quantity::<Yield>("3.5 tons/ac")),
-        may("yields", "Past years, in place of a yield goal", list(year())),
+        may("yields", "Past years, in place of a yield goal", some(year())),
         may("survey_yield", "The soil survey's yield, where nothing better is known", quantity::<Yield>("3 tons/ac")),
         may("worked_in", "Days until litter is worked in; it stays on top otherwise", quantity::<Days>("2 days")),
-        may("earlier", "Litter of earlier years that still gives nitrogen", list(earlier())),
+        filled("earlier", "Litter of earlier years that still gives nitrogen", list(earlier())),
         may("bank_years", "Years of phosphate removal put on at once", whole(1, 10, 2)),
-        may("banked_until", "The last year without phosphate", whole(1950, 2200, 2028)),
+        filled("banked_until", "The last year without phosphate", whole(1950, 2200, 2028)),
         may("erosion", "What the soil loss equation needs", erosion()),
         may("soil_test", "The laboratory's report, as it is printed", soil_test()),
-        may("phosphorus_rating", "The planner's site risk rating for phosphorus", rating()),
-        may("other_n", "Nitrogen from anything else this year", quantity::<LbPerAcre>("20 lb/ac")),
-        may("most", "Your own most for the year", quantity::<TonsPerAcre>("3 tons/ac")),
-        may("only_lots", "The only lots that it may get", list(text("clean-out"))),
-        may("closed", "Why no litter goes on it", text("wet until May")),
+        filled("phosphorus_rating", "The planner's site risk rating for phosphorus", rating()),
+        filled("other_n", "Nitrogen from anything else this year", quantity::<LbPerAcre>("20 lb/ac")),
+        filled("most", "Your own most for the year", quantity::<TonsPerAcre>("3 tons/ac")),
+        filled("only_lots", "The only lots that it may get", some(text("clean-out"))),
+        filled("closed", "Why no litter goes on it", text_but(NOT_CLOSED, "wet until May")),
         may(
             "miles",
             "By road from the stack, of all lots or of each",
@@ -39,7 +41,7 @@ pub(super) fn field() -> Value {
         ),
         may("heading", "Which way it is driven", heading()),
         may("cuttings", "Planned cuttings", list(date("2027-05-14"))),
-        may("grazed", "Planned grazing", list(grazed())),
+        filled("grazed", "Planned grazing", list(grazed())),
         sure(),
     ])
 }

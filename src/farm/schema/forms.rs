@@ -21,6 +21,11 @@ pub(super) fn may(name: &'static str, says: &str, form: Value) -> Key {
     Key { name, form: or_nothing(described(form, says)), needed: false }
 }
 
+/// A key that may be left out, and has something after it where it stands.
+pub(super) fn filled(name: &'static str, says: &str, form: Value) -> Key {
+    Key { name, form: described(form, says), needed: false }
+}
+
 /// What it is, then how it is written.
 fn described(mut form: Value, says: &str) -> Value {
     let how = form.get("description").and_then(Value::as_str).map(|how| format!("; {how}")).unwrap_or_default();
@@ -110,6 +115,13 @@ pub(super) fn list(of: Value) -> Value {
     json!({"type": "array", "items": of})
 }
 
+/// A list with something in it.
+pub(super) fn some(of: Value) -> Value {
+    let mut form = list(of);
+    form["minItems"] = json!(1);
+    form
+}
+
 /// One of several forms.
 pub(super) fn any_of(forms: Vec<Value>) -> Value {
     let examples = forms.first().and_then(|f| f.get("examples")).cloned();
@@ -134,6 +146,15 @@ pub(super) fn by_name(of: Value, name: &str) -> Value {
 /// Words, as they stand. What looks like a number is taken as it is written.
 pub(super) fn text(example: &str) -> Value {
     json!({"type": ["string", "number", "boolean"], "minLength": 1, "examples": [example]})
+}
+
+/// Words, but none of these alone.
+pub(super) fn text_but(words: &[&str], example: &str) -> Value {
+    let words: Vec<String> = words.iter().map(|word| loose(word)).collect();
+    let mut form = text(example);
+    form["pattern"] = json!(format!("^(?!\\s*({})\\s*$)", words.join("|")));
+    form["not"] = json!({"enum": [false]});
+    form
 }
 
 /// Somebody's name: a word with two letters or more.

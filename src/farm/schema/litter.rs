@@ -1,6 +1,8 @@
 //! A lot of litter and its analysis.
 
-use crate::farm::schema::forms::{block, date, list, may, need, one_out_of, quantity, sure, text, words, yes_no};
+use crate::farm::schema::forms::{
+    block, date, filled, list, may, need, one_out_of, quantity, sure, text, words, yes_no,
+};
 use crate::farm::schema::on_hand;
 use crate::farm::{Basis, Stored};
 use crate::units::{LbPerTon, Percent, Ppm};
@@ -17,7 +19,7 @@ pub(super) fn lot() -> Value {
         need("stored", "Where it lies", words(Stored::WORDS)),
         may("since", "Since when it lies there", date("2027-01-05")),
         may("use_first", "Whether it is to be used before the others", yes_no()),
-        may("not_on", "Ids of fields, or `grazed ground`, on which none of it may go", list(text("R2"))),
+        filled("not_on", "Ids of fields, or `grazed ground`, on which none of it may go", list(text("R2"))),
         may("analysis", "The laboratory's report, copied as it is printed", analysis()),
         sure(),
     ])

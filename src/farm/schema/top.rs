@@ -2,8 +2,8 @@
 
 use crate::farm::VERSION;
 use crate::farm::schema::forms::{
-    NUMBER, above_zero, any_of, block, by_name, date, like, list, may, name, need, plain, quantity, sure, text, whole,
-    yes_no,
+    NUMBER, above_zero, any_of, block, by_name, date, filled, like, list, may, name, need, plain, quantity, sure, text,
+    whole, yes_no,
 };
 use crate::farm::schema::{field, files, litter, work};
 use crate::units::{
@@ -31,7 +31,7 @@ pub(super) fn farm() -> Value {
         need("place", "Whose rules hold; `sward tables` lists their figures", text("us")),
         may("region", "The region of the place", text("piedmont")),
         may("county", "The county", text("Hollin")),
-        may("large_operation", "Whether the federal rule for large operations holds here", yes_no()),
+        filled("large_operation", "Whether the federal rule for large operations holds here", yes_no()),
         may("grower", "Who farms", person()),
         may("applicator", "Who spreads", person()),
         may("planner", "Who plans", person()),
@@ -95,7 +95,7 @@ fn fertilizer() -> Value {
         need("name", "The product", text("urea")),
         need("analysis", "The analysis on the bag", like(&pattern, "percent of N, P2O5 and K2O", "46-0-0")),
         need("price", "What a ton costs", quantity::<DollarsPerTon>("655 $/ton")),
-        may("most", "The most pounds per acre in one application", above_zero::<LbPerAcre>("250 lb/ac")),
+        filled("most", "The most pounds per acre in one application", above_zero::<LbPerAcre>("250 lb/ac")),
         sure(),
     ])
 }

@@ -3,7 +3,7 @@
 use crate::farm::MONTHS;
 use crate::farm::days::WEEKDAYS;
 use crate::farm::schema::forms::{
-    above_zero, any_of, block, by_name, date, given, list, may, need, plain, quantity, sure, text, whole, words,
+    above_zero, any_of, block, by_name, date, filled, given, list, may, need, plain, quantity, sure, text, whole, words,
 };
 use crate::units::{MilesPerHour, Minutes, Percent, Tons};
 use serde_json::{Value, json};
@@ -19,7 +19,7 @@ pub(super) fn days() -> Value {
         may("loading", "Loading a load", quantity::<Minutes>("14 minutes")),
         may("emptying", "Spreading a load", quantity::<Minutes>("16 minutes")),
         may("fit", "Days fit to spread, of all days: of all months, or of each", any_of(vec![fit(), months])),
-        may("not_on", "Days of the week on which nothing is spread", list(words(&WEEKDAYS.map(|(name, _)| name)))),
+        filled("not_on", "Days of the week on which nothing is spread", list(words(&WEEKDAYS.map(|(name, _)| name)))),
         sure(),
     ]);
     // A long haul takes time only where all three are known.
