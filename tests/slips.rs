@@ -285,7 +285,7 @@ fn every_figure_of_a_farms_own_has_its_band() {
         assert!(kept.iter().any(|unit| band(*topic, unit).is_some()), "{}", topic.key());
         assert!(!scales || kept.iter().all(|unit| band(*topic, unit).is_some()), "{}", topic.key());
         for figure in TABLES.places.values().flat_map(|place| &place.figures).filter(|f| f.topic == *topic) {
-            let factor = sward::units::factor(&topic.units(), &figure.unit).unwrap();
+            let factor = sward::units::factor(topic.units(), &figure.unit).unwrap();
             let own = Some(figure.unit.as_str()).filter(|_| scales).and_then(|unit| band(*topic, unit));
             let usual = own.or_else(|| kept.iter().find_map(|unit| band(*topic, unit))).unwrap();
             for edition in &figure.editions {

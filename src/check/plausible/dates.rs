@@ -94,7 +94,7 @@ impl Days<'_, '_> {
     fn before(&mut self, thing: Thing, says: &str, at: &At<Date>, overrule: Overrule<'_>) {
         let days = (self.on - at.value).get_days();
         if days < 0 && matches!(thing, Thing::SampleDays | Thing::SoilSampleDays | Thing::RatingDays) {
-            return self.to_come(says, at);
+            return self.lies_ahead(says, at);
         }
         // Nobody can be sure of what is still to come.
         let overrule = if days < 0 && !matches!(overrule, Overrule::Warns) { Overrule::Never } else { overrule };
@@ -102,7 +102,7 @@ impl Days<'_, '_> {
     }
 
     /// What a laboratory or a planner found on a later day cannot be known yet.
-    fn to_come(&mut self, says: &str, at: &At<Date>) {
+    fn lies_ahead(&mut self, says: &str, at: &At<Date>) {
         let found = format!("{says} on {}, after {}, the day of the plan", at.value, self.on);
         self.rows.findings.push(
             Finding::error("not-yet-known", &at.place, found)

@@ -8,7 +8,7 @@ use crate::units::{self, SoilScale};
 pub(super) fn figure(figure: &WrittenFigure, rows: &mut Rows<'_>) {
     let (key, unit) = (figure.topic.value.as_str(), figure.unit.as_str());
     let units = Topic::named(key).map(Topic::units).unwrap_or_default();
-    let Some(factor) = units::factor(&units, unit) else { return };
+    let Some(factor) = units::factor(units, unit) else { return };
     // The bands are in the unit in which the values are kept; those of soil tests
     // are kept on the scale of their laboratory.
     let scale = SoilScale::named(unit).filter(|_| units.iter().any(|(name, _)| *name == SoilScale::Index.word()));
