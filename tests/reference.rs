@@ -213,6 +213,9 @@ fn every_source_is_named_and_used() {
 #[test]
 fn scope_words_are_known() {
     let tables = built_in();
+    for topic in tables::TOPICS {
+        assert!(topic.scope().iter().all(|key| tables::KEYS.contains(key)), "{}", topic.key());
+    }
     let mut known: BTreeMap<&str, BTreeSet<String>> = BTreeMap::new();
     for coverage in tables.coverage(Date::MAX) {
         for (key, value) in coverage.questions.iter().flat_map(|q| q.scope.words()) {
