@@ -36,7 +36,9 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
         }
     }
     soil::check(field, ready, book, &mut say);
-    at_once(plan, field, ready, book, &mut say);
+    for a in &plan.applications {
+        at_once((&a.lot, Some(&a.season), a.rate), ("at once", SLACK), field, ready, book, &mut say);
+    }
 }
 
 /// Where the log alone is over a limit, whatever the plan adds.
@@ -50,17 +52,9 @@ pub(super) fn log_over(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Bo
     for load in loads(plan, field, ready, book).iter().filter(|l| l.logged > l.allowed + SHOWN) {
         say(format!("{:.2} {} {:.2}", load.logged, load.what, load.allowed));
     }
-    let n_most = book.get(topic::N_AT_ONCE, &ready.scope(field)).map_or(f64::INFINITY, |f| f.value.get());
     for s in &logged {
-        let n =
-            ready.lot(&s.lot).and_then(|lot| holds(lot, field, s.season.as_deref(), ready, book)).map_or(0.0, |h| h.0);
-        let (n, most) = (n * s.rate, most(topic::RATE_MOST, &s.lot, field, ready, book));
-        if n > n_most + SHOWN {
-            say(format!("{n:.2} lb/ac of nitrogen at once on {}, which may be {n_most:.2}", s.date));
-        }
-        if s.rate > most + SHOWN {
-            say(format!("{:.2} tons/ac at once on {}, which may be {most:.2}", s.rate, s.date));
-        }
+        let when = format!("at once on {}", s.date);
+        at_once((&s.lot, s.season.as_deref(), s.rate), (&when, SHOWN), field, ready, book, &mut say);
     }
     findings
 }
@@ -104,21 +98,23 @@ fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec
     loads
 }
 
-/// The most of one application: nitrogen, and tons of its kind of litter.
-fn at_once(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, say: &mut dyn FnMut(String)) {
-    let n_at_once = book.get(topic::N_AT_ONCE, &ready.scope(field)).map_or(f64::INFINITY, |f| f.value.get());
-    for a in &plan.applications {
-        let n = ready
-            .lot(&a.lot)
-            .and_then(|l| holds(l, field, Some(&a.season), ready, book))
-            .map_or(0.0, |(n, _)| n * a.rate);
-        if n > n_at_once + SLACK {
-            say(format!("{n:.2} lb/ac of nitrogen at once, which may be {n_at_once:.2}"));
-        }
-        let most = most(topic::RATE_MOST, &a.lot, field, ready, book);
-        if a.rate > most + SLACK {
-            say(format!("{:.2} tons/ac at once, which may be {most:.2}", a.rate));
-        }
+/// The most of one application, planned or logged: nitrogen, and tons of its kind of litter.
+fn at_once(
+    (lot, season, rate): (&str, Option<&str>, f64),
+    (when, slack): (&str, f64),
+    field: &Field,
+    ready: &Ready,
+    book: &Book<'_>,
+    say: &mut dyn FnMut(String),
+) {
+    let n_most = book.get(topic::N_AT_ONCE, &ready.scope(field)).map_or(f64::INFINITY, |f| f.value.get());
+    let n = ready.lot(lot).and_then(|lot| holds(lot, field, season, ready, book)).map_or(0.0, |(n, _)| n * rate);
+    if n > n_most + slack {
+        say(format!("{n:.2} lb/ac of nitrogen {when}, which may be {n_most:.2}"));
+    }
+    let most = most(topic::RATE_MOST, lot, field, ready, book);
+    if rate > most + slack {
+        say(format!("{rate:.2} tons/ac {when}, which may be {most:.2}"));
     }
 }
 

@@ -54,8 +54,8 @@ fn put_on(desk: &Desk<'_>, supplies: &[Supply], acres: f64, year: i16) -> f64 {
     let day = |month, day| Date::new(year, month, day).unwrap_or(desk.ready.from);
     let laid = Laid::of(desk.ready, desk.field, desk.book, acres, (day(1, 1), day(12, 31)));
     laid.densest(&|entry| {
-        let lot = entry.lot.as_ref().and_then(|at| desk.ready.lots.iter().position(|l| l.id == at.value));
-        lot.and_then(|i| supplies.get(i)).map_or(0.0, |supply| desk.notes.value(supply.per_ton.p2o5))
+        let supply = desk.ready.lot_of(entry).and_then(|lot| supplies.get(lot));
+        supply.map_or(0.0, |supply| desk.notes.value(supply.per_ton.p2o5))
     })
 }
 

@@ -40,7 +40,7 @@ impl<'a> Logged<'a> {
     pub(super) fn look_up(&mut self, desk: &Desk<'_>, supplies: &[Supply], n_in: &[BTreeMap<String, StepId>]) {
         let value = |step: StepId| desk.notes.value(step);
         for (season, entry) in self.laid.entries() {
-            let lot = entry.lot.as_ref().and_then(|at| desk.ready.lots.iter().position(|l| l.id == at.value));
+            let lot = desk.ready.lot_of(entry);
             let Some((supply, n_in)) = lot.and_then(|i| Some((supplies.get(i)?, n_in.get(i)?))) else { continue };
             let n = season.and_then(|s| n_in.get(s)).copied().unwrap_or(supply.per_ton.n);
             let npk = Npk { n, ..supply.per_ton }.map(value);

@@ -168,8 +168,8 @@ fn total(desk: &mut Desk<'_>, acres: f64, supplies: &[Supply], metal: &str, a_ye
     let a_year = desk.get(a_year).map_or(0.0, |figure| figure.value.get());
     let ready = desk.ready;
     let on = Laid::of(ready, desk.field, desk.book, acres, (Date::MIN, Date::MAX)).densest(&|entry| {
-        let lot = entry.lot.as_ref().and_then(|at| ready.lots.iter().position(|l| l.id == at.value));
-        lot.and_then(|i| per_ton(supplies.get(i)?)).map_or(0.0, |step| desk.notes.value(step))
+        let step = ready.lot_of(entry).and_then(|lot| per_ton(supplies.get(lot)?));
+        step.map_or(0.0, |step| desk.notes.value(step))
     });
     if on <= 0.0 || on + a_year <= most + SHOWN {
         return;

@@ -28,8 +28,8 @@ pub(super) fn check(desk: &mut Desk<'_>, basis: Basis, supplies: &[Supply], acre
     let spread: Vec<Spread<'_>> = ready
         .spread_before(field.id(), sampled.value)
         .filter_map(|entry| {
-            let of = entry.lot.as_ref()?;
-            let (lot, supply) = ready.lots.iter().zip(supplies).find(|(lot, _)| lot.id == of.value)?;
+            let at = ready.lot_of(entry)?;
+            let (lot, supply) = (ready.lots.get(at)?, supplies.get(at)?);
             let tons = entry.amount.tons();
             let p2o5 = tons * desk.notes.value(supply.per_ton.p2o5);
             Some(Spread { date: entry.date, place: &entry.place, kind: &lot.kind, tons, p2o5 })

@@ -310,6 +310,18 @@ impl Ready {
         self.from.max(self.as_of)
     }
 
+    /// Which of the lots has this id: what is known lot by lot stands in their order.
+    #[must_use]
+    pub fn lot_at(&self, id: &str) -> Option<usize> {
+        self.lots.iter().position(|lot| lot.id == id)
+    }
+
+    /// Which of the lots an entry of the log is about.
+    #[must_use]
+    pub fn lot_of(&self, entry: &Entry) -> Option<usize> {
+        self.lot_at(&entry.lot.as_ref()?.value)
+    }
+
     /// The lot with this id.
     #[must_use]
     pub fn lot(&self, id: &str) -> Option<&Lot> {

@@ -163,15 +163,13 @@ pub(super) fn beside(judged: Judged, line: &dyn Fn(&Place) -> Option<String>) {
         );
     }
     if !judged.findings.is_empty() {
-        let mut findings = Findings::new();
-        judged.findings.into_iter().for_each(|f| findings.push(f));
+        let findings: Findings = judged.findings.into_iter().collect();
         out::say(&format!("\n{}", write::findings(&findings, line, out::width())));
     }
 }
 
 fn refuse(list: Vec<Finding>, folder: &Path, exit: Exit) -> Exit {
-    let mut findings = Findings::new();
-    list.into_iter().for_each(|f| findings.push(f));
+    let findings: Findings = list.into_iter().collect();
     out::say(&write::findings(&findings, &load::line_of(folder), out::width()));
     exit
 }

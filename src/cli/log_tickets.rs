@@ -58,11 +58,7 @@ pub(super) fn run(args: &TicketsArgs) -> Exit {
             with_lines(args, |line| log::beside(judged, line));
             Exit::Done
         }
-        Err(list) => {
-            let mut findings = Findings::new();
-            list.into_iter().for_each(|f| findings.push(f));
-            refuse(findings, args)
-        }
+        Err(list) => refuse(list.into_iter().collect(), args),
     }
 }
 

@@ -90,25 +90,28 @@ pub(super) fn named(word: &str) -> Option<&'static Kind> {
 
 /// The kinds that the words of a name speak of, each once, in the order of the table.
 pub(super) fn spoken_of(name: &str) -> Vec<&'static Kind> {
-    let own = tokens(name);
-    let mut found: Vec<&'static str> = Vec::new();
-    let mut at = 0;
-    while let Some(rest) = own.get(at..).filter(|rest| !rest.is_empty()) {
-        let longest = phrases().filter(|(words, _)| rest.starts_with(words)).max_by_key(|(words, _)| words.len());
-        at += longest.as_ref().map_or(1, |(words, _)| words.len());
-        found.extend(longest.and_then(|(_, kind)| kind));
-    }
-    kinds().iter().filter(|kind| found.contains(&kind.kind.as_str())).collect()
+    let found = phrases_of(name);
+    kinds().iter().filter(|kind| found.contains(&Some(kind.kind.as_str()))).collect()
 }
 
 /// Whether the words of a name say that it is something else, and no kind.
 pub(super) fn says_else(name: &str) -> bool {
+    let found = phrases_of(name);
+    !found.is_empty() && found.iter().all(Option::is_none)
+}
+
+/// The kinds of the phrases in a name, of several that begin alike the longest; none for
+/// those of something else.
+fn phrases_of(name: &str) -> Vec<Option<&'static str>> {
     let own = tokens(name);
-    let other = |words: &String| {
-        let words = tokens(words);
-        own.windows(words.len().max(1)).any(|run| run == words.as_slice())
-    };
-    TABLE.other.iter().any(other) && spoken_of(name).is_empty()
+    let mut found = Vec::new();
+    let mut at = 0;
+    while let Some(rest) = own.get(at..).filter(|rest| !rest.is_empty()) {
+        let longest = phrases().filter(|(words, _)| rest.starts_with(words)).max_by_key(|(words, _)| words.len());
+        at += longest.as_ref().map_or(1, |(words, _)| words.len());
+        found.extend(longest.map(|(_, kind)| kind));
+    }
+    found
 }
 
 /// All phrases, in words, with the kind they speak of.

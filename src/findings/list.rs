@@ -9,6 +9,12 @@ const MANY: usize = 200;
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Findings(Vec<Finding>);
 
+impl FromIterator<Finding> for Findings {
+    fn from_iter<T: IntoIterator<Item = Finding>>(list: T) -> Findings {
+        Findings(list.into_iter().collect())
+    }
+}
+
 impl Findings {
     /// An empty list.
     #[must_use]

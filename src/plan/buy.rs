@@ -257,7 +257,7 @@ impl Site<'_> {
             .iter()
             .filter(|a| litter && a.season == season)
             .filter_map(|a| {
-                let lot = self.weighed.lots.get(self.ready.lots.iter().position(|l| l.id == a.lot)?)?;
+                let lot = self.weighed.lots.get(self.ready.lot_at(&a.lot)?)?;
                 let window = windows.iter().position(|w| w.season == a.season && w.first == a.first)?;
                 Some(a.rate * value(*lot.n_in.get(window)?))
             })

@@ -183,7 +183,7 @@ impl Sight<'_> {
     /// The next larger limit of the lot that the field gets, or of the first.
     fn next(&self, held: &HeldBy, applications: &[Application]) -> Option<NextLimit> {
         let at = held.rate?;
-        let main = applications.first().and_then(|a| self.ready.lots.iter().position(|l| l.id == a.lot));
+        let main = applications.first().and_then(|a| self.ready.lot_at(&a.lot));
         let limits = &self.weighed.lots.get(main.unwrap_or(0))?.limits;
         let next = limits.iter().find(|l| l.rate > at + 1e-6)?;
         Some(NextLimit { kind: next.kind, rate: next.rate, further: next.rate - at })

@@ -130,8 +130,7 @@ fn ratings(ready: &Ready) -> Found {
 /// Fields on which the plan raises soil phosphorus need a word on when that
 /// ends.
 fn drawdown(fields: &[FieldPlan]) -> Found {
-    let rises = |f: &&FieldPlan| f.done.p2o5 + f.supplied.p2o5 > f.removed.p2o5;
-    let rising: Vec<&str> = fields.iter().filter(rises).map(|f| f.id.as_str()).collect();
+    let rising: Vec<&str> = fields.iter().filter(|f| f.gains_p2o5()).map(|f| f.id.as_str()).collect();
     if rising.is_empty() {
         there("no field gets more P2O5 than its crop removes")
     } else {

@@ -8,7 +8,7 @@ use crate::plan::answer::Application;
 /// it is available in the plan's year, in the season it goes on.
 #[must_use]
 pub fn put_on(ready: &Ready, weighed: &FieldBalance, application: &Application) -> Npk<f64> {
-    let lot = ready.lots.iter().position(|l| l.id == application.lot);
+    let lot = ready.lot_at(&application.lot);
     let Some(lot) = lot.and_then(|i| weighed.lots.get(i)) else { return Npk::default() };
     let window = weighed.windows.iter().position(|w| w.first == application.first && w.season == application.season);
     let n = window.and_then(|w| lot.n_in.get(w)).copied().unwrap_or(lot.supply.per_ton.n);

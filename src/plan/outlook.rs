@@ -43,7 +43,7 @@ pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<Met
         let planned: Option<f64> = applications
             .iter()
             .map(|a| {
-                let lot = sight.ready.lots.iter().position(|l| l.id == a.lot)?;
+                let lot = sight.ready.lot_at(&a.lot)?;
                 let supply = &sight.weighed.lots.get(lot)?.supply;
                 let per_ton = if zinc { supply.zinc } else { supply.copper };
                 Some(a.rate * sight.value(per_ton?))

@@ -364,7 +364,7 @@ fn spread(ready: &Ready, weighed: &FieldBalance, entry: &Entry) -> SpreadRow {
     let lot = entry.lot.as_ref().map_or("", |l| l.value.as_str());
     let acres = entry.acres.unwrap_or(weighed.acres);
     let rate = if acres > 0.0 { entry.amount.tons() / acres } else { 0.0 };
-    let of = ready.lots.iter().position(|l| l.id == lot).and_then(|i| weighed.lots.get(i));
+    let of = ready.lot_at(lot).and_then(|i| weighed.lots.get(i));
     let window = weighed.windows.iter().chain(&weighed.past).position(|w| (w.first..=w.last).contains(&entry.date));
     let (on, total_n) = of.map_or((Npk::default(), 0.0), |of| {
         let n = window.and_then(|w| of.n_in.get(w)).copied().unwrap_or(of.supply.per_ton.n);

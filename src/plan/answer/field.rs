@@ -155,6 +155,12 @@ pub struct Past {
 }
 
 impl FieldPlan {
+    /// Whether log and plan put on more phosphate than the forage carries off.
+    #[must_use]
+    pub fn gains_p2o5(&self) -> bool {
+        self.done.p2o5 + self.supplied.p2o5 > self.removed.p2o5
+    }
+
     /// Acres in which water stands, by the soil map.
     #[must_use]
     pub fn wet_acres(&self) -> f64 {

@@ -114,8 +114,7 @@ pub(super) fn drawdown(plan: &Plan) -> Vec<Block> {
     };
     let heads =
         ["Field", "Soil P", "a year>", "Next class, about", "No phosphate through", "Zinc, lb/ac>", "Copper, lb/ac>"];
-    let rising: Vec<String> =
-        plan.fields.iter().filter(|f| f.done.p2o5 + f.supplied.p2o5 > f.removed.p2o5).map(|f| xml(&f.id)).collect();
+    let rising: Vec<String> = plan.fields.iter().filter(|f| f.gains_p2o5()).map(|f| xml(&f.id)).collect();
     let mut blocks = vec![
         Block::Say("If every year were like this plan: an estimate.".to_string()),
         Block::table("", &heads, plan.fields.iter().map(row).collect()),
