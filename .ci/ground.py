@@ -184,7 +184,7 @@ def run(*args):
 FARM = """farm: Made-up Farm
 place: us-nc
 region: piedmont
-plan: {from: 2027-02-15, to: 2027-10-31}
+plan: {from: 2027-02-15, to: 2027-10-31, as_of: 2027-02-01}
 spreader: {swath: 10 ft, load: 8 tons, step: 0.25 tons/ac, least: 0.25 ton/ac, most: 6 tons/ac}
 litter:
   - lot: shed
