@@ -3,7 +3,7 @@
 use crate::findings::{At, Finding, Findings, Place, hidden, nearest};
 use crate::record::cells::LONGEST_CELL;
 use crate::record::columns::{METHODS, SOILS, What};
-use crate::text::shown;
+use crate::text::{names_somebody, shown};
 use crate::units::{Acres, Days, Pounds, Quantity, Tons, number, quantity};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -72,7 +72,7 @@ impl std::str::FromStr for Sure {
     fn from_str(text: &str) -> Result<Sure, ()> {
         let (by, on) = text.rsplit_once(',').ok_or(())?;
         let (by, on) = (by.trim(), day(on.trim()).ok_or(())?);
-        if by.is_empty() { Err(()) } else { Ok(Sure { by: by.to_string(), on }) }
+        names_somebody(by).then(|| Sure { by: by.to_string(), on }).ok_or(())
     }
 }
 
@@ -318,4 +318,22 @@ pub fn read_cells(cells: &Cells, at: &dyn Fn(&str) -> Place, findings: &mut Find
     let (by_loads, by_scale) = entry.counted();
     entry.amount = tons.or(by_scale).or(by_loads).unwrap_or_default();
     Some(entry)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn whoever_is_sure_has_a_name() {
+        assert_eq!(
+            "Dell Farrow, 2027-03-16".parse::<Sure>().map(|sure| sure.to_string()),
+            Ok("Dell Farrow, 2027-03-16".into())
+        );
+        for nobody in
+            ["no, 2027-03-16", "yes, 2027-03-16", ", 2027-03-16", "2027-03-16", "Dell Farrow", "Dell Farrow, 2027-03"]
+        {
+            assert!(nobody.parse::<Sure>().is_err(), "{nobody}");
+        }
+    }
 }
