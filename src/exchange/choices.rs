@@ -1,10 +1,45 @@
 //! What the user chose: what a thing is, and what is left out.
 
 use crate::exchange::given::Given;
-use crate::exchange::import::Options;
 use crate::exchange::kinds::{self, Kind};
-use crate::findings::{Finding, Findings, Place, nearest};
+use crate::findings::{Finding, Findings, Place};
+use geo::Coord;
 use std::collections::BTreeSet;
+
+/// What is made of the files.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Take {
+    /// The fields with their gates, and the stacks.
+    #[default]
+    Fields,
+    /// What litter keeps away from.
+    KeepOuts,
+    /// Everything.
+    Both,
+}
+
+/// What the user asks for.
+#[derive(Clone, Debug, Default)]
+pub struct Options {
+    /// The property that holds the ids.
+    pub id_from: Option<String>,
+    /// Longitude and latitude near which the farm lies.
+    pub near: Option<Coord<f64>>,
+    /// Whether boundaries that cross themselves or lie over themselves are put in order.
+    pub fix: bool,
+    /// Whether lines are closed into areas.
+    pub close: bool,
+    /// What is made of the files.
+    pub take: Take,
+    /// Names of features, values, folders, layers or files, each with what they are.
+    pub kinds: Vec<(String, String)>,
+    /// What all else is.
+    pub rest: Option<String>,
+    /// Names or kinds of what alone is taken; everything where there are none.
+    pub only: Vec<String>,
+    /// Names or kinds of what is left out.
+    pub leave_out: Vec<String>,
+}
 
 /// The options of the user, each with whether anything met it.
 pub(super) struct Choices<'o> {
@@ -24,10 +59,7 @@ impl<'o> Choices<'o> {
             if kind.is_none() {
                 let found = format!("{option}: `{word}` is not a kind of thing");
                 let finding = Finding::error("import-choice", &Place::default(), found).accepts(kinds::accepted());
-                findings.push(match nearest(word, kinds::kinds().iter().map(|kind| kind.kind.as_str())) {
-                    Some(near) => finding.fix(format!("did you mean `{near}`?")),
-                    None => finding,
-                });
+                findings.push(finding.near(word, kinds::kinds().iter().map(|kind| kind.kind.as_str())));
             }
             kind
         };
@@ -49,9 +81,9 @@ impl<'o> Choices<'o> {
     pub(super) fn left_out(&mut self, given: &Given, kind: Option<&Kind>) -> bool {
         let speaks = |what: &&'o String| {
             let drawn = match what.to_lowercase().as_str() {
-                "points" => given.parts.is_empty() && given.loose.is_empty() && given.lines.is_empty(),
+                "points" => given.only_points(),
                 "lines" => !given.lines.is_empty(),
-                "areas" => !given.parts.is_empty() || !given.loose.is_empty(),
+                "areas" => given.has_areas(),
                 _ => false,
             };
             // A kind's word, also in the plural, speaks of the kind.
@@ -80,11 +112,12 @@ impl<'o> Choices<'o> {
             let known: BTreeSet<&str> = all.iter().flat_map(Given::names).collect();
             let list: Vec<String> = known.iter().take(20).map(|name| format!("`{name}`")).collect();
             let found = format!("{option}: no feature, value, folder, layer or file is called `{name}`");
-            let finding = Finding::error("import-choice", &Place::default(), found).accepts(list.join(", "));
-            findings.push(match nearest(name, known.iter().copied()) {
-                Some(near) => finding.fix(format!("did you mean `{near}`?")),
-                None => finding.fix("copy a name from the file"),
-            });
+            findings.push(
+                Finding::error("import-choice", &Place::default(), found)
+                    .accepts(list.join(", "))
+                    .fix("copy a name from the file")
+                    .near(name, known.iter().copied()),
+            );
         }
     }
 }

@@ -93,7 +93,7 @@ impl Given {
 
     /// How it is drawn and where it lies, in brackets.
     pub(super) fn lies(&self) -> String {
-        let drawn = if !self.parts.is_empty() || !self.loose.is_empty() {
+        let drawn = if self.has_areas() {
             "an area"
         } else if self.lines.is_empty() {
             "a point"
@@ -101,6 +101,21 @@ impl Given {
             "a line"
         };
         self.within.first().map_or_else(|| format!(" ({drawn})"), |folder| format!(" ({drawn} in {folder})"))
+    }
+
+    /// Whether it has areas, with or without lines and points.
+    pub(super) fn has_areas(&self) -> bool {
+        !self.parts.is_empty() || !self.loose.is_empty()
+    }
+
+    /// Whether it has neither areas nor lines.
+    pub(super) fn only_points(&self) -> bool {
+        !self.has_areas() && self.lines.is_empty()
+    }
+
+    /// The option that leaves it out.
+    pub(super) fn left_out_by(&self) -> String {
+        format!("--leave-out \"{}\"", self.called())
     }
 
     /// All its corners.

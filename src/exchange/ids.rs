@@ -2,7 +2,7 @@
 
 use crate::exchange::given::{Given, NAMES};
 use crate::exchange::phrase::tidy;
-use crate::findings::{Finding, Findings, Place, nearest};
+use crate::findings::{Finding, Findings, Place};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Properties that may hold an id, the likeliest first.
@@ -76,12 +76,10 @@ fn not_there(fields: &[Given], name: &str) -> Finding {
     let place = fields.first().map_or_else(Place::default, |f| Place::file(&f.place.file));
     let list: Vec<&str> = known.iter().copied().take(30).collect();
     let accepted = if list.is_empty() { "nothing: the fields have no properties".to_string() } else { list.join(", ") };
-    let finding =
-        Finding::error("import-id-from", &place, format!("no field has the property `{name}`")).accepts(accepted);
-    match nearest(name, known.iter().copied()) {
-        Some(near) => finding.fix(format!("did you mean `{near}`?")),
-        None => finding.fix("leave --id-from out to have ids made from the names"),
-    }
+    Finding::error("import-id-from", &place, format!("no field has the property `{name}`"))
+        .accepts(accepted)
+        .fix("leave --id-from out to have ids made from the names")
+        .near(name, known.iter().copied())
 }
 
 /// An id that needs no quotes: letters, digits, `-`, `_` and `.`.

@@ -1,13 +1,14 @@
 //! The way through: files as given -> degrees -> what each is -> whereabouts -> rings -> faults ->
 //! fields and things.
 
+use crate::exchange::choices::{Options, Take};
 use crate::exchange::claims::{self, Claimed};
 use crate::exchange::given::{Bundle, Given, Source};
 use crate::exchange::kinds::Kind;
 use crate::exchange::phrase::counted;
 use crate::exchange::prj::System;
 use crate::exchange::project::Projection;
-use crate::exchange::sort::{Sorted, leave_out, sort};
+use crate::exchange::sort::{Sorted, sort};
 use crate::exchange::things::{Thing, things};
 use crate::exchange::{areas, ids, roles, unpack, whereabouts};
 use crate::findings::{Finding, Findings, Place};
@@ -17,41 +18,6 @@ use serde::Serialize;
 
 /// Overlaps below this many acres come from two people drawing one fence.
 const NOTICED_ACRES: f64 = 0.05;
-
-/// What is made of the files.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Take {
-    /// The fields with their gates, and the stacks.
-    #[default]
-    Fields,
-    /// What litter keeps away from.
-    KeepOuts,
-    /// Everything.
-    Both,
-}
-
-/// What the user asks for.
-#[derive(Clone, Debug, Default)]
-pub struct Options {
-    /// The property that holds the ids.
-    pub id_from: Option<String>,
-    /// Longitude and latitude near which the farm lies.
-    pub near: Option<Coord<f64>>,
-    /// Whether boundaries that cross themselves or lie over themselves are put in order.
-    pub fix: bool,
-    /// Whether lines are closed into areas.
-    pub close: bool,
-    /// What is made of the files.
-    pub take: Take,
-    /// Names of features, values, folders, layers or files, each with what they are.
-    pub kinds: Vec<(String, String)>,
-    /// What all else is.
-    pub rest: Option<String>,
-    /// Names or kinds of what alone is taken; everything where there are none.
-    pub only: Vec<String>,
-    /// Names or kinds of what is left out.
-    pub leave_out: Vec<String>,
-}
 
 /// A clean field.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -244,7 +210,7 @@ fn lines(given: &mut Given, options: &Options, findings: &mut Findings) {
         let alone = given.parts.is_empty() && given.lines.is_empty();
         findings.push(if alone {
             Finding::error("import-points", &given.place, found)
-                .fix(format!("draw it as an area, say what it is with --kind, or {}", leave_out(given)))
+                .fix(format!("draw it as an area, say what it is with --kind, or {}", given.left_out_by()))
         } else {
             Finding::note("import-points", &given.place, format!("{found}; the points were left out"))
         });

@@ -38,20 +38,20 @@ mod sort;
 mod talk;
 mod things;
 mod unpack;
-
 mod whereabouts;
 mod wkt;
 mod zip;
 mod zip_out;
 
 pub use cells::Cell;
+pub use choices::{Options, Take};
 pub use claims::Claimed;
 pub use csv_out::csv;
 pub use dbf_out::{Column, CutShort, Kind};
 pub use features::{Beside, Feature, Foreign, features, places};
 pub use geojson_out::{fields_geojson, keepouts_geojson};
 pub use given::Source;
-pub use import::{Field, Imported, Options, Take, import};
+pub use import::{Field, Imported, import};
 pub use kml_out::{Folder, Look, Marked, Placemark, kml};
 pub use prj::{Refused, System, read as read_prj};
 pub use project::{Ellipsoid, Grid, Method, Projection};

@@ -38,6 +38,11 @@ pub(super) fn rounded(at: Coord<f64>) -> Coord<f64> {
     coord! { x: (at.x * STEP).round() / STEP, y: (at.y * STEP).round() / STEP }
 }
 
+/// Whether a line runs back to where it began, around ground.
+pub(super) fn closed(line: &[Coord<f64>]) -> bool {
+    line.len() > 3 && line.first() == line.last()
+}
+
 /// Puts a ring in order.
 pub(super) fn fix(corners: &[Coord<f64>]) -> Result<Ring, Useless> {
     if let Some(at) = corners.iter().position(|at| !at.x.is_finite() || !at.y.is_finite()) {

@@ -3,11 +3,11 @@
 //!
 //! Where these do not say it, or say two things, nothing is guessed: the feature is asked about.
 
-use crate::exchange::choices::Choices;
+use crate::exchange::choices::{Choices, Options, Take};
 use crate::exchange::given::Given;
-use crate::exchange::import::{Options, Take};
 use crate::exchange::kinds::{self, Drawn, Goes, Kind};
 use crate::exchange::phrase::{counted, listed};
+use crate::exchange::rings;
 use crate::findings::{Finding, Findings, Place};
 
 /// Attributes that say what a thing is.
@@ -63,7 +63,7 @@ pub(super) fn sort(mut all: Vec<Given>, options: &Options, findings: &mut Findin
         }
         if given.empty() {
             let found = format!("{} has no geometry", given.label);
-            let fix = format!("draw it again, take it out of the file, or {}", leave_out(&given));
+            let fix = format!("draw it again, take it out of the file, or {}", given.left_out_by());
             findings.push(Finding::error("import-empty", &given.place, found).fix(fix));
             continue;
         }
@@ -85,13 +85,13 @@ fn for_fields(
     told: &mut Told,
     findings: &mut Findings,
 ) {
-    let only_points = given.parts.is_empty() && given.loose.is_empty() && given.lines.is_empty();
+    let only_points = given.only_points();
     match is {
         Is::Sure(kind) | Is::Named(kind) if kind.goes == Goes::Fields && !kind.is_field() && only_points => {
             sorted.things.push((given, kind));
         }
         Is::Sure(kind) if !kind.is_field() => told.elsewhere.push(given),
-        Is::Named(kind) if !kind.is_field() && (only_points || given.parts.is_empty() && given.loose.is_empty()) => {
+        Is::Named(kind) if !kind.is_field() && (only_points || !given.has_areas()) => {
             told.elsewhere.push(given);
         }
         Is::Unsaid if only_points && choices.rest.is_none_or(Kind::is_field) => told.elsewhere.push(given),
@@ -99,7 +99,7 @@ fn for_fields(
             let found = format!("{} is called like a {} and was taken as a field", given.label, kind.kind);
             findings.push(Finding::warning("import-what", &given.place, found).fix(format!(
                 "if it is none, {}, or say --kind {}",
-                leave_out(&given),
+                given.left_out_by(),
                 assigned(&given, &kind.kind)
             )));
             sorted.fields.push(given);
@@ -185,9 +185,9 @@ fn with_around(mut signs: Vec<Vec<&'static Kind>>, given: &Given) -> Vec<Vec<&'s
 
 /// Whether a thing of a kind can be drawn as a feature is.
 fn fits(kind: &Kind, given: &Given) -> bool {
-    let areas = !given.parts.is_empty() || !given.loose.is_empty();
+    let areas = given.has_areas();
     let takes = |drawn: &[Drawn]| drawn.iter().any(|own| kind.shapes.contains(own));
-    let closed = given.lines.iter().all(|line| line.len() > 3 && line.first() == line.last());
+    let closed = given.lines.iter().all(|line| rings::closed(line));
     (!areas || takes(&[Drawn::Area, Drawn::Outline, Drawn::Loose]))
         && (given.lines.is_empty() || takes(&[Drawn::Line]) || closed && takes(&[Drawn::Area]))
         && (areas || given.spots.is_empty() || takes(&[Drawn::Point]))
@@ -197,11 +197,6 @@ fn fits(kind: &Kind, given: &Given) -> bool {
 fn fitting(kinds: Vec<&'static Kind>, given: &Given) -> Vec<&'static Kind> {
     let some: Vec<&'static Kind> = kinds.iter().copied().filter(|kind| fits(kind, given)).collect();
     if some.is_empty() { kinds } else { some }
-}
-
-/// The option that leaves a feature out.
-pub(super) fn leave_out(given: &Given) -> String {
-    format!("--leave-out \"{}\"", given.called())
 }
 
 /// What stands behind `--kind` to say what a feature is.
@@ -248,7 +243,7 @@ impl Told {
             findings.push(Finding::error("import-what", &given.place, found).accepts(kinds::accepted()).fix(format!(
                 "say it with --kind {}, or {}",
                 assigned(given, "KIND"),
-                leave_out(given)
+                given.left_out_by()
             )));
         }
         if more > 0 {

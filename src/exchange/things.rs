@@ -1,11 +1,10 @@
 //! Gates, stacks and what litter keeps away from: points, lines and areas, put in order with the
 //! same care as fields.
 
+use crate::exchange::choices::Options;
 use crate::exchange::given::{Corners, Given};
-use crate::exchange::import::Options;
 use crate::exchange::kinds::{Drawn, Goes, Kind};
 use crate::exchange::phrase::{counted, listed, tidy};
-use crate::exchange::sort::leave_out;
 use crate::exchange::{areas, rings};
 use crate::findings::{Finding, Findings, Place};
 use geo::{
@@ -269,14 +268,13 @@ fn misdrawn(given: &Given, kind: &Kind, drawn: &str) -> Finding {
         if drawn == "a line" && ways.contains(&"an area") { "; --close closes lines that run around it" } else { "" };
     Finding::error("import-drawn", &given.place, found)
         .accepts(format!("{} for a {}", ways.join(" or "), kind.kind))
-        .fix(format!("draw it again{close}; or {}", leave_out(given)))
+        .fix(format!("draw it again{close}; or {}", given.left_out_by()))
 }
 
 /// Turns lines that run back to where they began, or all lines where that is asked for, into areas.
 fn close(given: &mut Given, all: bool, findings: &mut Findings) {
     for line in std::mem::take(&mut given.lines) {
-        let closed = line.len() > 3 && line.first() == line.last();
-        if closed || all {
+        if all || rings::closed(&line) {
             let found = format!("{}: a line of {} corners was closed into an area", given.label, line.len());
             findings.push(Finding::warning("import-closed", &given.place, found).fix("check it on a map"));
             given.parts.push(vec![line]);
@@ -313,7 +311,7 @@ fn lines(given: &Given, findings: &mut Findings) -> Option<Vec<LineString<f64>>>
             findings.push(
                 Finding::error("import-ring", &given.place, found)
                     .accepts("at least two different corners")
-                    .fix(format!("draw it again, or {}", leave_out(given))),
+                    .fix(format!("draw it again, or {}", given.left_out_by())),
             );
             return None;
         }

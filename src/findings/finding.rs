@@ -1,6 +1,6 @@
 //! One finding.
 
-use crate::findings::Place;
+use crate::findings::{Place, nearest};
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 
@@ -90,6 +90,15 @@ impl Finding {
     pub fn fix(mut self, text: impl Into<String>) -> Finding {
         self.fix = Some(text.into());
         self
+    }
+
+    /// Asks whether the nearest of the known words was meant, where one is near: the better fix.
+    #[must_use]
+    pub fn near<'a>(self, word: &str, known: impl IntoIterator<Item = &'a str>) -> Finding {
+        match nearest(word, known) {
+            Some(near) => self.fix(format!("did you mean `{near}`?")),
+            None => self,
+        }
     }
 
     /// Adds a second place.

@@ -1,7 +1,7 @@
 //! How the columns of a foreign table are called, and the unit of each: a map
 //! that stands in farm.yaml, so that nothing about the table is guessed.
 
-use crate::findings::{Finding, Findings, Place, nearest};
+use crate::findings::{Finding, Findings, Place};
 use crate::text::{Kind, Node, Sheet, Walker};
 
 /// A column of a foreign table: what it is to us, and what the table calls it.
@@ -67,12 +67,12 @@ impl Column {
         }
         let names = || sheet.names.iter().map(|n| n.value.as_str()).filter(|n| !n.is_empty());
         let found = format!("`{}`: {} has no column `{}`", self.key, sheet.file, self.name);
-        let finding = Finding::error("column-missing", &self.place, found)
-            .accepts(format!("a name of its first line: {}", names().collect::<Vec<_>>().join(", ")));
-        findings.push(match nearest(&self.name, names()) {
-            Some(near) => finding.fix(format!("did you mean `{near}`?")),
-            None => finding.fix(format!("write the column's name as it is in the first line of {}", sheet.file)),
-        });
+        findings.push(
+            Finding::error("column-missing", &self.place, found)
+                .accepts(format!("a name of its first line: {}", names().collect::<Vec<_>>().join(", ")))
+                .fix(format!("write the column's name as it is in the first line of {}", sheet.file))
+                .near(&self.name, names()),
+        );
         None
     }
 }

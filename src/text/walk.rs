@@ -2,7 +2,7 @@
 //! problem on the way.
 
 use crate::findings::{At, Finding, Findings, Place, nearest};
-use crate::text::{Kind, Node, Unsigned, names_somebody, signed};
+use crate::text::{Kind, NO_DAY, Node, Unsigned, day, names_somebody, signed};
 use crate::units::{self, Quantity, Refusal};
 use std::cell::RefCell;
 
@@ -26,16 +26,6 @@ pub struct Signed {
     pub text: String,
     /// The day in it.
     pub on: jiff::civil::Date,
-}
-
-/// What is said of a word that `day` does not take.
-pub const NO_DAY: &str = "not a date; write YYYY-MM-DD";
-
-/// A day written as year-month-day in ten characters, and in no other way.
-#[must_use]
-pub fn day(text: &str) -> Option<jiff::civil::Date> {
-    let plain = text.len() == 10 && text.is_ascii();
-    text.parse().ok().filter(|_| plain)
 }
 
 /// The key form of a word in the trade: `Tall fescue` becomes `tall_fescue`.
@@ -357,21 +347,15 @@ impl<'a> Walker<'a> {
             if asked.contains(&key.as_str()) {
                 continue;
             }
+            let finding = Finding::error("key-unknown", place, format!("{}: the key `{key}` is not known", self.what));
             if findings.are_many() {
-                findings.push(Finding::error(
-                    "key-unknown",
-                    place,
-                    format!("{}: the key `{key}` is not known", self.what),
-                ));
+                findings.push(finding);
                 continue;
             }
             let known = asked.iter().copied().collect::<Vec<_>>();
-            let found = format!("{}: the key `{key}` is not known", self.what);
-            let finding = Finding::error("key-unknown", place, found).accepts(format!("one of {}", known.join(", ")));
-            findings.push(match nearest(key, known.iter().copied()) {
-                Some(near) => finding.fix(format!("did you mean `{near}`?")),
-                None => finding.fix("take the line out, or put `#` in front of it to keep it as a remark"),
-            });
+            let finding = finding.accepts(format!("one of {}", known.join(", ")));
+            let fix = "take the line out, or put `#` in front of it to keep it as a remark";
+            findings.push(finding.fix(fix).near(key, known.iter().copied()));
         }
     }
 }
@@ -388,10 +372,7 @@ pub fn choice<T>(
     if value.is_none() {
         let found = format!("the {what} `{}` is not known", text.value);
         let finding = Finding::error("word-unknown", &text.place, found).accepts(words.join(", "));
-        findings.push(match nearest(&text.value, words.iter().copied()) {
-            Some(near) => finding.fix(format!("did you mean `{near}`?")),
-            None => finding,
-        });
+        findings.push(finding.near(&text.value, words.iter().copied()));
     }
     value.map(|value| At { value, place: text.place })
 }
