@@ -4,6 +4,10 @@
 // A test ends where something is not as it should be.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+#[path = "tidy/imports.rs"]
+mod imports;
+
+use imports::Crate;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -49,6 +53,9 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ),
 ];
 
+/// Rooms in which files still use each other in a circle. None is added.
+const CIRCULAR: &[&str] = &["ground", "tables", "balance", "plan", "audit", "cli"];
+
 /// Longest file, in lines.
 const FILE_LINES: usize = 500;
 /// Longest function, in lines.
@@ -92,21 +99,29 @@ fn room_of(path: &str) -> Option<&str> {
     path.strip_prefix("src/")?.split_once('/').map(|(room, _)| room)
 }
 
+/// A text without what a test of the file does.
+fn without_tests((name, text): (String, String)) -> (String, String) {
+    let code = text.split("\n#[cfg(test)]\nmod tests").next().unwrap_or_default();
+    (name, code.to_string())
+}
+
 #[test]
 fn rooms_import_only_what_the_table_allows() {
     let table: BTreeMap<&str, &[&str]> = MAY_IMPORT.iter().copied().collect();
     let mut wrong = Vec::new();
-    for (path, text) in sources("src") {
-        let Some(room) = room_of(&path) else { continue };
+    let sources = sources("src");
+    let all = Crate::read(&sources);
+    for (path, text) in &sources {
+        assert!(!text.contains("super::super"), "{path}: super::super");
+        let Some(room) = room_of(path) else { continue };
         let allowed = table.get(room).unwrap_or_else(|| panic!("{path}: the room `{room}` is not in the table"));
-        for (i, line) in text.lines().enumerate() {
-            for part in line.split("crate::").skip(1) {
-                let named: String = part.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
-                if table.contains_key(named.as_str()) && named != room && !allowed.contains(&named.as_str()) {
-                    wrong.push(format!("{path}:{}: `{room}` imports `{named}`", i + 1));
-                }
+        for import in all.imports(path) {
+            let Some(named) = import.to.first().map(String::as_str).filter(|named| table.contains_key(named)) else {
+                continue;
+            };
+            if named != room && !allowed.contains(&named) {
+                wrong.push(format!("{path}:{}: `{room}` imports `{named}`", import.line));
             }
-            assert!(!line.contains("super::super"), "{path}:{}: super::super", i + 1);
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
@@ -114,11 +129,46 @@ fn rooms_import_only_what_the_table_allows() {
 
 #[test]
 fn the_auditor_sees_only_the_answer_of_the_plan() {
-    for (path, text) in sources("src/audit") {
-        for line in text.lines().filter(|l| l.contains("crate::plan")) {
-            assert!(line.contains("crate::plan::answer"), "{path}: {line}");
+    let sources = sources("src/audit");
+    let all = Crate::read(&sources);
+    for (path, _) in &sources {
+        for import in all.imports(path).iter().filter(|import| import.to.first().is_some_and(|room| room == "plan")) {
+            assert!(import.to.get(1).is_some_and(|file| file == "answer"), "{path}:{}", import.line);
         }
     }
+}
+
+/// What a file uses stands below it, so that it can be read from below.
+#[test]
+fn no_files_of_a_room_use_each_other() {
+    let sources: Vec<(String, String)> = sources("src").into_iter().map(without_tests).collect();
+    let all = Crate::read(&sources);
+    let mut wrong = Vec::new();
+    for (room, _) in MAY_IMPORT.iter().filter(|(room, _)| !CIRCULAR.contains(room)) {
+        for circle in all.circles(room) {
+            wrong.push(format!("{room}: these files use each other: {}", circle.join(", ")));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn imports_are_read_in_every_form() {
+    let source = |name: &str, text: &str| (name.to_string(), text.to_string());
+    let sources = [
+        source("src/a/mod.rs", "mod x;\nmod y;\npub use x::{One, Two};\nfn top() { y::run() }\n"),
+        source("src/a/x.rs", "use crate::{\n    b::{self, c::Three},\n    a::y,\n};\n// use crate::d;\n"),
+        source("src/a/y.rs", "fn run() -> super::One { crate::b::four() }\n"),
+        source("src/b/mod.rs", "use crate::a::Two as Other;\n"),
+    ];
+    let all = Crate::read(&sources);
+    let to = |name: &str| all.imports(name).iter().map(|i| i.to.join("::")).collect::<Vec<_>>();
+    assert_eq!(to("src/a/mod.rs"), ["a::x::One", "a::x::Two", "a::y::run"]);
+    assert_eq!(to("src/a/x.rs"), ["b", "b::c::Three", "a::y"]);
+    assert_eq!(to("src/a/y.rs"), ["a::One", "b::four"]);
+    assert_eq!(to("src/b/mod.rs"), ["a::Two"]);
+    assert_eq!(all.circles("a"), [["src/a/x.rs", "src/a/y.rs"]]);
+    assert!(all.circles("b").is_empty());
 }
 
 /// One way from a folder to a plan: no front and no test takes the steps by

@@ -1,7 +1,7 @@
 //! Checks of the blocks `days:`, `storage:` and `houses:`: every month has
 //! its share of fit days, every lot is known, every house says enough.
 
-use crate::check::lot_there;
+use crate::check::names::{lot_there, twice};
 use crate::farm::{HaulTime, MONTHS, Written, WrittenDays, WrittenHouse};
 use crate::findings::{Finding, Findings, Origin, Place};
 use crate::tables::{Book, Scope, topic};
@@ -128,8 +128,8 @@ impl Pace {
 pub(super) fn check(written: &Written, region: Option<&str>, book: &Book<'_>, findings: &mut Findings) -> Work {
     let work = &written.work;
     let pace = work.days.as_ref().map(|days| pace(days, written, region, book, findings));
-    super::twice("storages", work.storage.iter().map(|s| &s.name), findings);
-    super::twice("houses", work.houses.iter().map(|h| &h.name), findings);
+    twice("storages", work.storage.iter().map(|s| &s.name), findings);
+    twice("houses", work.houses.iter().map(|h| &h.name), findings);
     let storage = storage(written, findings);
     let houses = work.houses.iter().map(|h| house(h, written, book, findings)).collect();
     Work { pace, storage, houses }

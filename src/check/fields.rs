@@ -1,8 +1,8 @@
 //! Checks of the fields: names, forages, soil tests and their age.
 
-use crate::check::lots::last_day;
+use crate::check::aged::last_day;
+use crate::check::names::{field_there, twice};
 use crate::check::ready::{Bar, Field, INCORPORATED, SURFACE, words};
-use crate::check::{field_there, twice};
 use crate::farm::{Measure, SoilTest, Written, WrittenField};
 use crate::findings::{At, Finding, Findings, Origin, nearest};
 use crate::tables::{Book, Classes, Of, Rate, Scope, topic};

@@ -3,7 +3,7 @@
 //! distance where a neighbor consents, or speak only of what lies below a
 //! field.
 
-use crate::check::field_there;
+use crate::check::names::field_there;
 use crate::check::ready::{Above, INCORPORATED, KeepOut, SURFACE};
 use crate::farm::{Written, WrittenKeepOut};
 use crate::findings::{At, Finding, Findings, Origin, Place};

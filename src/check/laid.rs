@@ -11,7 +11,7 @@
 //! An entry without acres covered the whole field. Lives here: which entries lie
 //! beside each other. Never here: what a ton holds.
 
-use crate::check::{Field, Ready};
+use crate::check::ready::{Field, Ready};
 use crate::record::{Entry, What};
 use crate::tables::{Book, Season, Sourced};
 use jiff::civil::Date;

@@ -2,7 +2,8 @@
 //! that are not there, the same entry twice, soil on which the place has
 //! spreading stop, lots out of which more went than was in them.
 
-use crate::check::{Lot, Ready, unknown_id};
+use crate::check::names::unknown_id;
+use crate::check::ready::{Lot, Ready};
 use crate::farm::Written;
 use crate::findings::{Finding, Findings};
 use crate::record::{Entry, Happened, What};

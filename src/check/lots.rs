@@ -1,14 +1,15 @@
 //! Checks of the lots: kinds, analyses and their age, piles outside.
 
+use crate::check::aged::{Aged, last_day};
 use crate::check::fields::placing;
-use crate::check::ready::{Aged, Bar, Contents, Lot, SURFACE, Typical};
-use crate::check::{lot_there, on_hand, twice, unknown_id};
+use crate::check::names::{lot_there, twice, unknown_id};
+use crate::check::on_hand;
+use crate::check::ready::{Bar, Contents, Lot, SURFACE, Typical};
 use crate::farm::{Stored, Written, WrittenLot};
 use crate::findings::{At, Finding, Findings, nearest};
-use crate::tables::{Book, Of, Scope, topic};
+use crate::tables::{Book, Scope, topic};
 use crate::text::key_of;
-use crate::units::{Days, Quantity};
-use jiff::ToSpan;
+use crate::units::Quantity;
 use jiff::civil::Date;
 
 pub(super) fn check(written: &Written, book: &Book<'_>, open: Date, findings: &mut Findings) -> Vec<Lot> {
@@ -192,14 +193,6 @@ fn typical(lot: &WrittenLot, book: &Book<'_>, findings: &mut Findings) -> Option
             None
         }
     }
-}
-
-/// The last day of something that may be so many days old.
-pub(super) fn last_day(since: Date, topic: Of<Days>, large: bool, book: &Book<'_>) -> Option<Aged> {
-    let figure = book.get(topic, &Scope::new().large(large))?;
-    let days = figure.value.get();
-    let last = since.checked_add((days as i32).days()).ok()?;
-    Some(Aged { since, last, days, cite: figure.cite })
 }
 
 fn sample_age(

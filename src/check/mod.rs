@@ -4,6 +4,7 @@
 //! function a check, all findings at once. Never here: arithmetic of
 //! nutrients, choices.
 
+mod aged;
 mod calibration;
 pub mod county;
 mod days;
@@ -15,6 +16,7 @@ mod laid;
 mod log;
 mod lonlat;
 mod lots;
+mod names;
 mod on_hand;
 mod pile;
 mod place;
@@ -27,23 +29,22 @@ mod stacks;
 mod uncounted;
 mod unused;
 
+pub use aged::Aged;
 pub use calibration::{Calibration, Measured, SetFor, Thrown, Way, calibration};
 pub use days::{CleanOut, House, Made, Pace, Share, Storage, Work};
 pub use laid::Laid;
 pub use log::logged;
 pub use on_hand::{Counting, on_hand};
-pub use ready::{Above, Aged, Bar, Contents, Detour, Field, KeepOut, Lot, Ready, Typical};
+pub use ready::{Above, Bar, Contents, Detour, Field, KeepOut, Lot, Ready, Typical};
 pub use uncounted::UNCOUNTED;
 
+use crate::check::names::{field_there, lot_there};
 use crate::farm::Written;
-use crate::findings::{At, Finding, Findings, Origin, Place, nearest};
+use crate::findings::{Finding, Findings, Origin, Place, nearest};
 use crate::record::Happened;
 use crate::tables::{Book, Scope, Tables, topic};
 use crate::units::Quantity;
-use std::collections::BTreeMap;
 
-/// Most known ids that a message lists.
-const MOST_LISTED: usize = 40;
 use jiff::civil::Date;
 
 /// Checks everything, as of a day. `Ready` comes back only when nothing stops the plan.
@@ -231,62 +232,4 @@ fn lots_named(written: &Written, findings: &mut Findings) {
 
 fn herds(written: &Written, findings: &mut Findings) {
     written.herds.iter().flat_map(|h| &h.fields).for_each(|field| field_there(field, written, findings));
-}
-
-/// A lot that is named must be there.
-fn lot_there(lot: &At<String>, written: &Written, findings: &mut Findings) {
-    if !written.lot_ids().any(|id| id == lot.value) {
-        unknown_id("lot", lot, written.lot_ids(), findings);
-    }
-}
-
-/// A field that is named must be there.
-fn field_there(field: &At<String>, written: &Written, findings: &mut Findings) {
-    if !written.field_ids().any(|id| id == field.value) {
-        unknown_id("field", field, written.field_ids(), findings);
-    }
-}
-
-/// Most names that one message shows.
-const MOST_NAMES: usize = 5;
-
-/// A few names of many, for a message.
-fn few(names: &[&str]) -> String {
-    let shown = names.iter().take(MOST_NAMES).copied().collect::<Vec<_>>().join(", ");
-    match names.len().saturating_sub(MOST_NAMES) {
-        0 => shown,
-        more => format!("{shown} and {more} more"),
-    }
-}
-
-/// An id that names nothing.
-fn unknown_id<'a>(what: &str, id: &At<String>, known: impl Iterator<Item = &'a str>, findings: &mut Findings) {
-    let finding = Finding::error("id-unknown", &id.place, format!("no {what} is called `{}`", id.value));
-    if findings.are_many() {
-        return findings.push(finding);
-    }
-    let known: Vec<&str> = known.collect();
-    let more = if known.len() > MOST_LISTED { ", ..." } else { "" };
-    let listed: Vec<&str> = known.iter().copied().take(MOST_LISTED).collect();
-    let finding = finding.accepts(listed.join(", ") + more);
-    findings.push(match nearest(&id.value, known.iter().copied()) {
-        Some(near) => finding.fix(format!("did you mean `{near}`?")),
-        None => finding.fix(format!("add the {what} to farm.yaml, or take the name out")),
-    });
-}
-
-/// Two entries with one id.
-fn twice<'a>(what: &str, ids: impl Iterator<Item = &'a At<String>>, findings: &mut Findings) {
-    let mut seen: BTreeMap<&str, &At<String>> = BTreeMap::new();
-    for id in ids {
-        match seen.get(id.value.as_str()) {
-            Some(first) => findings.push(
-                Finding::error("id-twice", &id.place, format!("two {what} are called `{}`", id.value))
-                    .accepts("every id once")
-                    .fix("give one of them another id")
-                    .also(&first.place, "the first one"),
-            ),
-            None => drop(seen.insert(&id.value, id)),
-        }
-    }
 }

@@ -1,8 +1,8 @@
 //! Whether the fields lie where the farm says that its rules come from: in the
 //! state of `place`, or close enough to its line that nobody can tell.
 
-use crate::check::few;
 use crate::check::lonlat::unsigned;
+use crate::check::names::few;
 use crate::farm::{Boundary, Written};
 use crate::findings::{At, Finding, Findings};
 use crate::ground::lonlat::{most_lie, near};

@@ -1,6 +1,7 @@
 //! Checks of the gates and the stacks: one gate a field, at the field; one
 //! stack a lot, within hauling distance.
 
+use crate::check::names::few;
 use crate::farm::{NamedPoint, Written};
 use crate::findings::{Finding, Findings, Place};
 use crate::ground::{Plane, miles};
@@ -104,7 +105,7 @@ fn without_a_gate(written: &Written, findings: &mut Findings) {
     let found = format!(
         "{} {fields} no gate ({}); the haul is measured to the middle of the field",
         without.len(),
-        super::few(&without)
+        few(&without)
     );
     findings.push(
         Finding::warning("gate-missing", &Place::file(crate::farm::FIELDS), found)

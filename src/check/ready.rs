@@ -1,9 +1,12 @@
 //! The farm, ready to be calculated with: every name known, every boundary
 //! sound, every distance with its source.
 
-use crate::check::{Calibration, Counting, Work};
+use crate::check::aged::Aged;
+use crate::check::calibration::Calibration;
+use crate::check::days::Work;
+use crate::check::on_hand::Counting;
 use crate::farm::{Analysis, Herd, Person, Prices, Rating, Shop, Soil, Spreader, Stored, Use, WrittenField};
-use crate::findings::{At, Cite, Origin, Place};
+use crate::findings::{At, Origin, Place};
 use crate::record::{Entry, Happened, What};
 use crate::tables::{Book, Said, Scope, Sourced, Tables};
 use crate::units::{LbPerTon, Pounds};
@@ -113,19 +116,6 @@ pub struct Lot {
     pub stack: Option<Coord<f64>>,
     /// Where its entry starts.
     pub place: Place,
-}
-
-/// A last day, and the figure behind it.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Aged {
-    /// The day counted from.
-    pub since: Date,
-    /// The last day.
-    pub last: Date,
-    /// Days allowed.
-    pub days: f64,
-    /// The figure.
-    pub cite: Cite,
 }
 
 /// What is known of a lot's contents.

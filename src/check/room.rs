@@ -1,6 +1,7 @@
 //! Litter on hand that does not go into the storage it is said to lie in.
 
-use crate::check::{Lot, Work};
+use crate::check::days::Work;
+use crate::check::ready::Lot;
 use crate::farm::Written;
 use crate::findings::{Finding, Findings};
 use crate::units::{Pounds, number_text};

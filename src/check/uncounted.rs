@@ -9,7 +9,7 @@
 //! - phosphate banked with `bank_years`: over as many calendar years before and
 //!   after, unless `banked_until` says that the entry was rested off.
 
-use crate::check::{Field, Lot, Ready};
+use crate::check::ready::{Field, Lot, Ready};
 use crate::farm::{OnHand, Written, WrittenLot};
 use crate::findings::{Finding, Findings};
 use crate::record::{Entry, What};

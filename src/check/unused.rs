@@ -2,7 +2,7 @@
 //! distance, a key that another one overrules, a word for something that is not
 //! there. It is named, since whoever wrote it counts on it.
 
-use crate::check::Ready;
+use crate::check::ready::Ready;
 use crate::farm::{MONTHS, Written, WrittenField, WrittenHouse};
 use crate::findings::{Finding, Findings, Place};
 use crate::units::Quantity;

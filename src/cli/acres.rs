@@ -6,8 +6,8 @@
 
 use crate::check::county::{self, Distances, Lies};
 use crate::cli::args::AcresArgs;
-use crate::cli::ground::{line_in, read};
-use crate::cli::{Exit, input, load, out};
+use crate::cli::exit::Exit;
+use crate::cli::{input, load, out};
 use crate::exchange::{self, Beside, Feature, Foreign};
 use crate::farm::properties::{self, Met};
 use crate::findings::{Finding, Findings, Place, nearest};
@@ -220,7 +220,7 @@ type Read = (Option<Finding>, Vec<Foreign>);
 fn whole(path: &Path, asked: &[&str], take: &mut dyn FnMut(Feature)) -> Result<Read, Box<Finding>> {
     let name = input::name(path);
     let whole = Place::file(&name);
-    let text = match read(path).map(|bytes| text::decode(&name, bytes)) {
+    let text = match input::ground(path).map(|bytes| text::decode(&name, bytes)) {
         Ok(Ok(text)) => text,
         Ok(Err(finding)) => return Err(finding),
         Err(e) => return Err(Box::new(Finding::error("cannot-read", &whole, format!("the file cannot be read: {e}")))),
@@ -360,7 +360,7 @@ fn put(path: &Path, mut told: Vec<Told>, findings: &mut Findings) {
     told.sort_by_key(|(number, finding)| (finding.severity, *number));
     let more = told.len().saturating_sub(MOST_TOLD);
     told.truncate(MOST_TOLD);
-    let text = read(path).ok().and_then(|bytes| text::decode(&name, bytes).ok()).unwrap_or_default();
+    let text = input::ground(path).ok().and_then(|bytes| text::decode(&name, bytes).ok()).unwrap_or_default();
     let numbers: Vec<usize> = told.iter().map(|(number, _)| *number).collect();
     let places = exchange::places(&name, &text, &numbers);
     for ((number, mut finding), place) in told.into_iter().zip(places) {
@@ -385,10 +385,11 @@ fn refuse(findings: &Findings, args: &AcresArgs) -> Exit {
 }
 
 fn tell(findings: &Findings, args: &AcresArgs) {
-    let files = [&args.fields, &args.keepouts].map(|path| (path.display().to_string(), read(path).unwrap_or_default()));
+    let files = [&args.fields, &args.keepouts]
+        .map(|path| (path.display().to_string(), input::ground(path).unwrap_or_default()));
     let line_of = |place: &Place| {
         let (_, bytes) = files.iter().find(|(name, _)| *name == place.file)?;
-        line_in(bytes, place.line)
+        input::line_in(bytes, place.line)
     };
     out::say(&write::findings(findings, &line_of, out::width()));
 }

@@ -1,6 +1,7 @@
 //! The arguments. Help texts live here, and nowhere else.
 
 use crate::cli::args_log::LogCommand;
+use crate::cli::input;
 use crate::farm::Change;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 use jiff::civil::Date;
@@ -183,7 +184,7 @@ pub(super) struct BasisArgs {
 #[derive(Debug, ClapArgs)]
 pub(super) struct WhyArgs {
     /// Id of the field
-    #[arg(value_parser = crate::cli::input::name_given)]
+    #[arg(value_parser = input::name_given)]
     pub(super) field: String,
     /// The farm folder
     #[arg(default_value = ".")]
@@ -201,7 +202,7 @@ pub(super) struct CalibrateArgs {
     #[arg(default_value = ".")]
     pub(super) folder: PathBuf,
     /// Set it for this rate too, as in --rate "2 tons/ac"; may be given again
-    #[arg(long = "rate", value_name = "RATE", value_parser = crate::cli::calibrate::rate)]
+    #[arg(long = "rate", value_name = "RATE", value_parser = input::rate)]
     pub(super) rates: Vec<f64>,
     /// Print JSON
     #[arg(long)]
@@ -409,23 +410,23 @@ pub(super) struct ImportArgs {
     /// What a thing is, as in --kind "Old cabin=dwelling"; NAME is that of a
     /// feature, a value of it, its folder, its layer or its file. Repeat it as
     /// often as needed
-    #[arg(long = "kind", value_name = "NAME=KIND", value_parser = crate::cli::ground::name_and_kind)]
+    #[arg(long = "kind", value_name = "NAME=KIND", value_parser = input::name_and_kind)]
     pub(super) kinds: Vec<(String, String)>,
     /// What everything is that neither its names nor --kind tell
-    #[arg(long, value_name = "KIND", value_parser = crate::cli::input::name_given)]
+    #[arg(long, value_name = "KIND", value_parser = input::name_given)]
     pub(super) rest: Option<String>,
     /// Take only these: a name, a kind, or points, lines, areas. Repeatable
-    #[arg(long, value_name = "WHAT", value_parser = crate::cli::input::name_given)]
+    #[arg(long, value_name = "WHAT", value_parser = input::name_given)]
     pub(super) only: Vec<String>,
     /// Leave these out: a name, a kind, or points, lines, areas. Repeatable
-    #[arg(long, value_name = "WHAT", value_parser = crate::cli::input::name_given)]
+    #[arg(long, value_name = "WHAT", value_parser = input::name_given)]
     pub(super) leave_out: Vec<String>,
     /// The property that holds the ids; found by itself when not given
-    #[arg(long, value_name = "PROPERTY", value_parser = crate::cli::input::name_given)]
+    #[arg(long, value_name = "PROPERTY", value_parser = input::name_given)]
     pub(super) id_from: Option<String>,
     /// Where the farm lies, as in --near=-79.5,35.7: fields with swapped or
     /// unsigned numbers are then put right
-    #[arg(long, value_name = "LON,LAT", allow_hyphen_values = true, value_parser = crate::cli::ground::lonlat)]
+    #[arg(long, value_name = "LON,LAT", allow_hyphen_values = true, value_parser = input::lonlat)]
     pub(super) near: Option<geo::Coord<f64>>,
     /// Put boundaries that cross themselves in order, as all the ground they run around
     #[arg(long)]

@@ -1,8 +1,9 @@
 //! `sward audit PLAN.json`.
 
 use crate::cli::args::AuditArgs;
+use crate::cli::exit::Exit;
 use crate::cli::load::{figures, refuse};
-use crate::cli::{Exit, input, out};
+use crate::cli::{input, out};
 use crate::findings::{Finding, Findings, Place};
 use crate::pipeline::{self, Folder, Printed};
 use crate::{text, write};

@@ -1,8 +1,9 @@
 //! `sward binder -o FOLDER`.
 
 use crate::cli::args::BinderArgs;
+use crate::cli::exit::Exit;
+use crate::cli::load;
 use crate::cli::whole::{Document, documents};
-use crate::cli::{Exit, load};
 use crate::pipeline::Planned;
 use crate::plan::{self, days};
 use crate::write;

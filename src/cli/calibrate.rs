@@ -1,11 +1,11 @@
 //! `sward calibrate`.
 
 use crate::cli::args::CalibrateArgs;
-use crate::cli::{Exit, load, out};
+use crate::cli::exit::Exit;
+use crate::cli::{load, out};
 use crate::farm::CALIBRATION;
 use crate::findings::{Finding, Findings, Place};
 use crate::plan::Plan;
-use crate::units::{self, Quantity, TonsPerAcre};
 use crate::write::{self, Wanted};
 
 pub(super) fn run(args: &CalibrateArgs) -> Exit {
@@ -52,10 +52,4 @@ fn rates(plan: &Plan) -> Vec<Wanted> {
         }
     }
     all
-}
-
-/// A rate on the command line.
-pub(super) fn rate(text: &str) -> Result<f64, String> {
-    let read = units::quantity::<TonsPerAcre>(text).map(Quantity::get);
-    read.ok().filter(|rate| *rate > 0.0).ok_or_else(|| units::accepted::<TonsPerAcre>() + ", above 0")
 }

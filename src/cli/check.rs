@@ -1,7 +1,8 @@
 //! `sward check`.
 
 use crate::cli::args::FarmArgs;
-use crate::cli::{Exit, load, out};
+use crate::cli::exit::Exit;
+use crate::cli::{load, out};
 use crate::pipeline::Folder;
 use crate::write;
 

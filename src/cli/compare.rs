@@ -1,7 +1,8 @@
 //! `sward compare A B`.
 
 use crate::cli::args::CompareArgs;
-use crate::cli::{Exit, load, out};
+use crate::cli::exit::Exit;
+use crate::cli::{load, out};
 use crate::pipeline::Folder;
 use crate::plan;
 use crate::write;

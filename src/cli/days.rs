@@ -1,7 +1,8 @@
 //! `sward days`.
 
 use crate::cli::args::DaysArgs;
-use crate::cli::{Exit, load, out};
+use crate::cli::exit::Exit;
+use crate::cli::{load, out};
 use crate::farm::MAIN;
 use crate::findings::{Finding, Findings, Place};
 use crate::plan::days;

@@ -1,8 +1,9 @@
 //! `sward export FORMAT [FOLDER] -o FILE`: the plan for other programs.
 
 use crate::cli::args::{ExportArgs, Format, Table};
+use crate::cli::exit::Exit;
 use crate::cli::whole::{self, Refused};
-use crate::cli::{Exit, companions, input, load, out};
+use crate::cli::{companions, input, load, out};
 use crate::exchange::{self, Cell, CutShort, Layer};
 use crate::pipeline::Planned;
 use crate::write::{self, CsvTable};

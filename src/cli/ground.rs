@@ -1,14 +1,13 @@
 //! `sward ground import FILE...`; `ground acres` is in `acres`.
 
 use crate::cli::args::{GroundCommand, ImportArgs};
-use crate::cli::{Exit, acres, input, out, whole};
+use crate::cli::exit::Exit;
+use crate::cli::{acres, input, out, whole};
 use crate::exchange::{self, Imported, Options, Source, Take};
 use crate::farm::{FIELDS, KEEPOUTS};
 use crate::findings::{Finding, Findings, Place};
 use crate::plan::answer::SCHEMA;
-use crate::text::{self, file::MOST_GROUND};
 use crate::write;
-use geo::Coord;
 use std::path::Path;
 
 pub(super) fn run(command: &GroundCommand) -> Exit {
@@ -80,7 +79,7 @@ fn import(args: &ImportArgs) -> Exit {
 /// A file with what lies beside it.
 fn source(path: &Path, findings: &mut Findings) -> Option<Source> {
     let name = input::name(path);
-    let bytes = match read(path) {
+    let bytes = match input::ground(path) {
         Ok(bytes) => bytes,
         Err(e) => {
             findings.push(Finding::error("cannot-read", &Place::file(&name), format!("the file cannot be read: {e}")));
@@ -90,44 +89,14 @@ fn source(path: &Path, findings: &mut Findings) -> Option<Source> {
     let shapefile = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("shp"));
     let beside = exchange::BESIDE.iter().filter(|_| shapefile).filter_map(|ending| {
         let spellings = [(*ending).to_string(), ending.to_uppercase()];
-        let bytes = spellings.iter().find_map(|own| read(&path.with_extension(own)).ok())?;
+        let bytes = spellings.iter().find_map(|own| input::ground(&path.with_extension(own)).ok())?;
         Some(((*ending).to_string(), bytes))
     });
     Some(Source { beside: beside.collect(), name, bytes })
 }
 
-pub(super) fn read(path: &Path) -> std::io::Result<Vec<u8>> {
-    input::read(path, MOST_GROUND)
-}
-
 /// A line of a source, to be shown beside a finding.
 fn line_of(sources: &[Source], place: &Place) -> Option<String> {
     let source = sources.iter().find(|source| source.name == place.file)?;
-    line_in(&source.bytes, place.line)
-}
-
-/// A line of a file, counted from 1.
-pub(super) fn line_in(bytes: &[u8], line: usize) -> Option<String> {
-    let line = bytes.split(|b| *b == b'\n').nth(line.checked_sub(1)?)?;
-    std::str::from_utf8(line).ok().map(str::to_string)
-}
-
-/// Reads `LON,LAT`.
-pub(super) fn lonlat(text: &str) -> Result<Coord<f64>, String> {
-    let numbers: Option<Vec<f64>> = text.split(',').map(|n| n.trim().parse().ok()).collect();
-    match numbers.as_deref() {
-        Some(&[x, y]) if x.abs() <= 180.0 && y.abs() <= 85.0 => Ok(Coord { x, y }),
-        Some([x, y]) if x.abs() <= 85.0 && y.abs() <= 180.0 => Err(format!("longitude comes first: --near={y},{x}")),
-        _ => Err("longitude and latitude in degrees, as in --near=-79.5,35.7".to_string()),
-    }
-}
-
-/// Reads `NAME=KIND`; a name may have a `=` of its own.
-pub(super) fn name_and_kind(given: &str) -> Result<(String, String), String> {
-    match given.rsplit_once('=') {
-        Some((name, kind)) if !name.trim().is_empty() && !kind.trim().is_empty() => {
-            Ok((text::composed(name.trim()), kind.trim().to_string()))
-        }
-        _ => Err("a name and a kind, as in --kind \"Old cabin=dwelling\"".to_string()),
-    }
+    input::line_in(&source.bytes, place.line)
 }

@@ -1,7 +1,8 @@
 //! Asks the pipeline, and prints what stands in the way of a plan.
 
 use crate::cli::args::BasisArgs;
-use crate::cli::{Exit, clock, out};
+use crate::cli::exit::Exit;
+use crate::cli::{clock, out};
 use crate::findings::{Findings, Place};
 use crate::pipeline::{Day, Figures, Folder, Planned, Question};
 use crate::text::{self, file};

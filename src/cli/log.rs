@@ -1,8 +1,9 @@
 //! `sward log ...`: one entry into `log.csv`.
 
 use crate::cli::args_log::{EntryArgs, LogCommand, RepairArgs};
+use crate::cli::exit::Exit;
 use crate::cli::log_cells::{self, Given};
-use crate::cli::{Exit, clock, load, log_tickets, out};
+use crate::cli::{clock, load, log_tickets, out};
 use crate::farm::{self, Written};
 use crate::findings::{Finding, Findings, Place, nearest};
 use crate::pipeline::{Day, Figures, Folder, Judged, Question};

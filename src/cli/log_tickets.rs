@@ -1,8 +1,9 @@
 //! `sward log tickets`: a scale's file of tickets into `log.csv`.
 
 use crate::cli::args_log::{TicketKind, TicketsArgs};
+use crate::cli::exit::Exit;
 use crate::cli::log_cells::{self, Given};
-use crate::cli::{Exit, clock, ground, input, load, log, out};
+use crate::cli::{clock, input, load, log, out};
 use crate::farm::{self, TicketNames, Written};
 use crate::findings::{Finding, Findings, Place};
 use crate::pipeline::{Day, Folder, Judged, Question};
@@ -183,7 +184,7 @@ fn with_lines(args: &TicketsArgs, show: impl FnOnce(&dyn Fn(&Place) -> Option<St
     let name = input::name(&args.file);
     let bytes = input::read(&args.file, MOST_TABLE).unwrap_or_default();
     let of_farm = load::line_of(&args.folder);
-    show(&|place| if place.file == name { ground::line_in(&bytes, place.line) } else { of_farm(place) });
+    show(&|place| if place.file == name { input::line_in(&bytes, place.line) } else { of_farm(place) });
 }
 
 fn tons(pounds: Pounds) -> String {

@@ -1,8 +1,9 @@
 //! `sward map`: pictures, ground for other programs, measures.
 
 use crate::cli::args::MapArgs;
+use crate::cli::exit::Exit;
 use crate::cli::whole::{self, Refused};
-use crate::cli::{Exit, companions, load, out};
+use crate::cli::{companions, load, out};
 use crate::plan;
 use crate::write;
 

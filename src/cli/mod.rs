@@ -14,6 +14,7 @@ mod clock;
 mod companions;
 mod compare;
 mod days;
+mod exit;
 mod export;
 mod ground;
 mod input;
@@ -39,17 +40,6 @@ mod why;
 use args::{Args, Command};
 use clap::Parser;
 use std::process::ExitCode;
-
-/// How a command ended.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Exit {
-    /// Done.
-    Done,
-    /// The farm or the plan has errors.
-    Errors,
-    /// The command line was wrong.
-    Usage,
-}
 
 /// Runs the program on its command line.
 #[must_use]
@@ -81,12 +71,7 @@ pub fn run() -> ExitCode {
         Command::Completions(a) => shell::completions(a),
         Command::Man => shell::man(),
     };
-    match exit {
-        _ if out::is_lost() => ExitCode::FAILURE,
-        Exit::Done => ExitCode::SUCCESS,
-        Exit::Errors => ExitCode::from(1),
-        Exit::Usage => ExitCode::from(2),
-    }
+    if out::is_lost() { ExitCode::FAILURE } else { exit.into() }
 }
 
 /// Help and version, which were asked for, or what is wrong with the arguments.

@@ -2,7 +2,8 @@
 
 use crate::audit;
 use crate::cli::args::PlanArgs;
-use crate::cli::{Exit, load, out};
+use crate::cli::exit::Exit;
+use crate::cli::{load, out};
 use crate::pipeline::{Folder, Planned, Question};
 use crate::plan::years::{self, ASSUMED, Year};
 use crate::plan::{self, LeastCost, days};

@@ -1,7 +1,8 @@
 //! `sward schema`: what farm.yaml may hold, for editors.
 
 use crate::cli::args::SchemaArgs;
-use crate::cli::{Exit, whole};
+use crate::cli::exit::Exit;
+use crate::cli::whole;
 use crate::farm;
 
 pub(super) fn run(args: &SchemaArgs) -> Exit {

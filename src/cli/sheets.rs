@@ -1,8 +1,9 @@
 //! `sward sheets -o FOLDER`.
 
 use crate::cli::args::{PaperSize, SheetsArgs};
+use crate::cli::exit::Exit;
 use crate::cli::whole::{Document, documents};
-use crate::cli::{Exit, load, out};
+use crate::cli::{load, out};
 use crate::plan;
 use crate::write;
 

@@ -2,7 +2,8 @@
 //! they cannot fall behind them.
 
 use crate::cli::args::{Args, CompletionsArgs};
-use crate::cli::{Exit, out};
+use crate::cli::exit::Exit;
+use crate::cli::out;
 use clap::{Command, CommandFactory};
 use clap_mangen::Man;
 use std::io;

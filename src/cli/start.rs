@@ -1,8 +1,9 @@
 //! `sward start FOLDER`.
 
 use crate::cli::args::StartArgs;
+use crate::cli::exit::Exit;
 use crate::cli::whole::{self, Refused};
-use crate::cli::{Exit, out, schema};
+use crate::cli::{out, schema};
 use crate::farm::{FIELDS, KEEPOUTS, MAIN};
 use crate::write;
 use std::path::Path;

@@ -1,7 +1,8 @@
 //! `sward tables`.
 
 use crate::cli::args::TablesArgs;
-use crate::cli::{Exit, load, out};
+use crate::cli::exit::Exit;
+use crate::cli::{load, out};
 use crate::findings::nearest;
 use crate::tables::{Coverage, TOPICS, Tables, Topic};
 use crate::write;

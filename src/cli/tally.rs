@@ -1,7 +1,8 @@
 //! `sward tally`.
 
 use crate::cli::args::TallyArgs;
-use crate::cli::{Exit, load, out};
+use crate::cli::exit::Exit;
+use crate::cli::{load, out};
 use crate::plan;
 use crate::write;
 

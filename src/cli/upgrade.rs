@@ -1,8 +1,9 @@
 //! `sward upgrade`: older forms of the folder's files, written as they are now.
 
 use crate::cli::args::UpgradeArgs;
+use crate::cli::exit::Exit;
 use crate::cli::whole::{self, Refused};
-use crate::cli::{Exit, load, out};
+use crate::cli::{load, out};
 use crate::farm::{self, Upgraded};
 use crate::findings::Findings;
 use crate::text::file;

@@ -1,7 +1,8 @@
 //! Files into a folder: all of them whole, or none. What is there already is
 //! written over only where that was asked for, and only if it is a file.
 
-use crate::cli::{Exit, companions, input, out, pending};
+use crate::cli::exit::Exit;
+use crate::cli::{companions, input, out, pending};
 use crate::farm::{self, CALIBRATION, FIELDS, KEEPOUTS, MAIN, SOILS};
 use crate::record::LOG;
 use crate::text::file;

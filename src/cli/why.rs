@@ -1,7 +1,8 @@
 //! `sward why FIELD`.
 
 use crate::cli::args::WhyArgs;
-use crate::cli::{Exit, load, out};
+use crate::cli::exit::Exit;
+use crate::cli::{load, out};
 use crate::findings::nearest;
 use crate::write;
 

@@ -1,6 +1,6 @@
 //! `fields.geojson`: the fields' boundaries, their gates, and the stacks.
 
-use crate::farm::FIELDS;
+use crate::farm::files::FIELDS;
 use crate::farm::geometry::{Feature, features};
 use crate::farm::properties::{Read, Unread, boundary_id_in};
 use crate::farm::written::{Boundary, NamedPoint, Written};

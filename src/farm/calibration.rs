@@ -1,7 +1,7 @@
 //! `calibration.yaml`: what the grower measured behind the spreader, on
 //! sheets, by loads and in pans.
 
-use crate::farm::years::need_whole;
+use crate::farm::numbers::{above_zero, need_whole, net_of};
 use crate::findings::{At, Finding, Findings, Place};
 use crate::text::{self, Kind, Node, Walker};
 use crate::units::{Acres, CubicFeet, Feet, Length, MilesPerHour, Quantity, Tons, Weight};
@@ -222,29 +222,6 @@ fn net_weight(walk: &Walker<'_>, node: &Node, findings: &mut Findings) -> Option
     net_of(gross?, &empty?, "empty", findings)
 }
 
-/// Gross less what it weighs without litter.
-pub(super) fn net_of(
-    gross: At<Weight>,
-    empty: &At<Weight>,
-    called: &str,
-    findings: &mut Findings,
-) -> Option<At<Weight>> {
-    let net = gross.value.get() - empty.value.get();
-    match Weight::new(net).ok().filter(|n| n.get() > 0.0) {
-        Some(value) => Some(At { value, place: gross.place }),
-        None => {
-            let found = format!("gross {} is not above {called} {}", gross.value, empty.value);
-            findings.push(
-                Finding::error("gross-below-empty", &gross.place, found)
-                    .accepts("a gross weight above the empty one")
-                    .fix("compare with the ticket: are the two mixed up?")
-                    .also(&empty.place, called),
-            );
-            None
-        }
-    }
-}
-
 fn load_run(node: &Node, findings: &mut Findings) -> Option<LoadRun> {
     let walk = Walker::new("the load", node, findings)?;
     let made = made(&walk, findings);
@@ -340,14 +317,4 @@ fn neither(walk: &Walker<'_>, found: &str, accepts: &str) -> Finding {
 /// One thing said in two ways.
 fn twice(node: &Node, found: &str) -> Finding {
     Finding::error("given-twice", &node.place, found).accepts("one of the two")
-}
-
-/// A quantity that must not be nothing.
-pub(super) fn above_zero<Q: Quantity>(read: Option<At<Q>>, key: &str, findings: &mut Findings) -> Option<At<Q>> {
-    let at = read?;
-    if at.value.get() > 0.0 {
-        return Some(at);
-    }
-    findings.push(Finding::error("zero", &at.place, format!("`{key}` is 0")).accepts("more than 0"));
-    None
 }

@@ -2,8 +2,9 @@
 //! blocks `days:`, `storage:` and `houses:` of farm.yaml, as written. Never
 //! here: a published figure, or any reckoning with days.
 
-use crate::farm::years::whole;
-use crate::farm::{Sure, fields, sure};
+use crate::farm::numbers::{plain, whole};
+use crate::farm::sure;
+use crate::farm::sure::Sure;
 use crate::findings::{At, Finding, Findings, Place, nearest};
 use crate::text::{Kind, Node, Walker, key_of};
 use crate::units::{MilesPerHour, Minutes, Percent, Quantity, Tons};
@@ -269,7 +270,7 @@ fn house(node: &Node, findings: &mut Findings) -> Option<WrittenHouse> {
     let kind = walk.text("kind", findings).map(|t| t.map(|k| key_of(&k)));
     let counted = walk.ask("number").is_some() || walk.ask("birds").is_some();
     let birds = birds(&walk, findings);
-    let flocks = fields::plain(&walk, "flocks", 0.1..=20.0, findings);
+    let flocks = plain(&walk, "flocks", 0.1..=20.0, findings);
     let tons_per_1000 = walk.quantity("tons_per_1000", findings);
     let made = walk.quantity("made", findings);
     let lot = walk.text("lot", findings);

@@ -1,7 +1,8 @@
 //! Fertilizer that can be bought: what stands on the bag and what a ton costs.
 //! With it, what the grower says litter keeps until next year.
 
-use crate::farm::{Sure, sure};
+use crate::farm::sure;
+use crate::farm::sure::Sure;
 use crate::findings::{At, Finding, Findings};
 use crate::text::{Node, Walker};
 use crate::units::{DollarsPerAcre, DollarsPerTon, LbPerAcre, Percent, Quantity, number};

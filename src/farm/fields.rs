@@ -1,7 +1,9 @@
 //! The fields of `farm.yaml` with their soil tests.
 
+use crate::farm::numbers::{plain, whole};
+use crate::farm::words::{Rating, Texture, Use};
 use crate::farm::written::{Heading, Rated, SoilTest, Written, WrittenField};
-use crate::farm::{Rating, Texture, Use, sure, years};
+use crate::farm::{sure, years};
 use crate::findings::{At, Finding, Findings};
 use crate::text::{self, Kind, Node, Walker, choice, key_of};
 use crate::units::{SoilScale, SoilValue, number};
@@ -32,8 +34,8 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
     let worked_in = walk.quantity("worked_in", findings);
     years::some_yield(&walk, soils, findings);
     let earlier = years::earlier(&walk, findings);
-    let bank_years = years::whole(&walk, "bank_years", 1, 10, findings);
-    let banked_until = years::whole(&walk, "banked_until", 1950, 2200, findings);
+    let bank_years = whole(&walk, "bank_years", 1, 10, findings);
+    let banked_until = whole(&walk, "banked_until", 1950, 2200, findings);
     let erosion = walk.ask("erosion").and_then(|n| years::erosion(n, soils, findings));
     let soil = walk.ask("soil_test");
     let soil_test = soil.and_then(|n| soil_test(n, findings));
@@ -234,25 +236,6 @@ fn soil_value(key: &str, text: At<String>, findings: &mut Findings) -> Option<At
                     .accepts(format!("{SOIL_ACCEPTS}; not below 0"))
                     .fix(format!("write it as on the report, for example `{key}: 84 index`")),
             );
-            None
-        }
-    }
-}
-
-/// A number that has no unit, such as a pH.
-pub(super) fn plain(
-    walk: &Walker<'_>,
-    key: &'static str,
-    bounds: std::ops::RangeInclusive<f64>,
-    findings: &mut Findings,
-) -> Option<At<f64>> {
-    let text = walk.text(key, findings)?;
-    match number(&text.value).filter(|v| bounds.contains(v)) {
-        Some(value) => Some(At { value, place: text.place }),
-        None => {
-            let found = format!("`{key}` is `{}`", text.value);
-            let accepts = format!("a number from {} to {}, without a unit", bounds.start(), bounds.end());
-            findings.push(Finding::error("plain-number", &text.place, found).accepts(accepts));
             None
         }
     }

@@ -1,41 +1,13 @@
 //! The farm folder: which files, and reading them all.
 
-use crate::farm::{Change, Written, boundaries, calibration, keepouts, labs, main_file, soils};
+use crate::farm::change::Change;
+use crate::farm::files::{CALIBRATION, FIELDS, FarmText, KEEPOUTS, MAIN, SOILS};
+use crate::farm::written::Written;
+use crate::farm::{boundaries, calibration, keepouts, labs, main_file, soils};
 use crate::findings::{At, Finding, Findings, Place};
 use crate::text::{self, Mark, file};
 use std::cell::RefCell;
-use std::collections::BTreeMap;
 use std::path::Path;
-
-/// The main file.
-pub const MAIN: &str = "farm.yaml";
-/// The boundaries.
-pub const FIELDS: &str = "fields.geojson";
-/// What litter keeps away from.
-pub const KEEPOUTS: &str = "keepouts.geojson";
-
-/// What a soil survey maps under the fields; a farm may go without.
-pub const SOILS: &str = "soils.geojson";
-
-/// What was measured behind the spreader; a farm may go without.
-pub const CALIBRATION: &str = "calibration.yaml";
-
-/// The files as text.
-#[derive(Clone, Debug, Default)]
-pub struct FarmText {
-    /// `farm.yaml`.
-    pub main: Option<String>,
-    /// `fields.geojson`.
-    pub fields: Option<String>,
-    /// `keepouts.geojson`.
-    pub keepouts: Option<String>,
-    /// `soils.geojson`.
-    pub soils: Option<String>,
-    /// The laboratories' tables, by the names that `farm.yaml` gives them.
-    pub sheets: BTreeMap<String, String>,
-    /// `calibration.yaml`.
-    pub calibration: Option<String>,
-}
 
 /// Reads a farm folder.
 #[must_use]
@@ -165,7 +137,7 @@ fn read_texts(texts: &FarmText, main: &str, changes: &[Change], sheet: labs::Fet
         written.calibration = calibration::read(CALIBRATION, text, &mut findings);
     }
     match (&texts.soils, &written.soil_names) {
-        (Some(text), _) => soils::read(text, &mut written, &mut findings),
+        (Some(text), names) => written.soils = soils::read(text, names.as_ref(), &mut findings),
         (None, Some(names)) => findings.push(
             Finding::error("file-missing", &names.place, format!("the soils are named, and the folder has no {SOILS}"))
                 .fix("put the soil survey's polygons into the folder, or take `soils:` out"),

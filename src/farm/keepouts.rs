@@ -1,10 +1,11 @@
 //! `keepouts.geojson`: what litter keeps away from.
 
+use crate::farm::files::KEEPOUTS;
 use crate::farm::geometry::{Feature, features, none_read};
 use crate::farm::properties::{Read, Unread};
+use crate::farm::words::FEATURES;
 use crate::farm::words::{OWNERS, is_neighbor};
 use crate::farm::written::{Consent, Written, WrittenKeepOut};
-use crate::farm::{FEATURES, KEEPOUTS};
 use crate::findings::{At, Finding, Findings, nearest};
 use crate::text::{Kind, Node, Walker, choice, key_of, refuses, signed};
 

@@ -1,7 +1,8 @@
 //! The lots of litter and their analyses.
 
+use crate::farm::words::{Basis, Stored};
 use crate::farm::written::{Analysis, Content, Written, WrittenLot};
-use crate::farm::{Basis, Stored, on_hand, sure};
+use crate::farm::{on_hand, sure};
 use crate::findings::{At, Finding, Findings};
 use crate::text::{Node, Walker, choice, key_of};
 use crate::units::{LbPerTon, Quantity};

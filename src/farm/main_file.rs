@@ -1,9 +1,10 @@
 //! `farm.yaml`, from the top: the farm, its plan, prices and spreader.
 
+use crate::farm::change::Change;
+use crate::farm::numbers::{plain, whole};
 use crate::farm::upgrade::too_new;
 use crate::farm::written::{Herd, Person, Prices, Spreader, Written};
-use crate::farm::years::whole;
-use crate::farm::{Change, change, days, fertilizer, fields, figures, labs, litter, soils, sure, tickets};
+use crate::farm::{change, days, fertilizer, fields, figures, labs, litter, soils, sure, tickets};
 use crate::findings::{Finding, Findings};
 use crate::text::{self, Kind, Node, Walker, key_of};
 
@@ -37,7 +38,7 @@ pub(super) fn read(file: &str, text: &str, changes: &[Change], written: &mut Wri
     if let Some(node) = top.need("spreader", "a block with swath, load, step, least and most", findings) {
         written.spreader = spreader(node, findings);
     }
-    written.detour = fields::plain(&top, "detour", 1.0..=5.0, findings);
+    written.detour = plain(&top, "detour", 1.0..=5.0, findings);
     for node in top.list("litter", findings) {
         litter::read(node, written, findings);
     }

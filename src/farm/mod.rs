@@ -13,12 +13,14 @@ mod days;
 mod fertilizer;
 mod fields;
 mod figures;
+mod files;
 mod folder;
 mod geometry;
 mod keepouts;
 mod labs;
 mod litter;
 mod main_file;
+mod numbers;
 mod on_hand;
 pub mod properties;
 mod schema;
@@ -34,9 +36,8 @@ pub use calibration::{Covered, LoadRun, LoadWeight, Made, PanRow, SheetRuns, Wri
 pub use change::Change;
 pub use days::{HaulTime, MONTHS, WrittenCleanOut, WrittenDays, WrittenHouse, WrittenStorage, WrittenWork};
 pub use fertilizer::{CarryOver, Fertilizer, Shop};
-pub use folder::{
-    CALIBRATION, FIELDS, FarmText, KEEPOUTS, MAIN, SOILS, read, read_text, read_text_with, read_with, texts,
-};
+pub use files::{CALIBRATION, FIELDS, FarmText, KEEPOUTS, MAIN, SOILS};
+pub use folder::{read, read_text, read_text_with, read_with, texts};
 pub use keepouts::feature_key;
 pub use labs::{LabFile, Labs};
 pub use on_hand::{Counted, DensityOf, Flocks, Form, LoadOf, OnHand, Pile, Ticket};

@@ -1,9 +1,8 @@
 //! The tons on hand: said outright, or by what they were calculated from: scale
 //! tickets, loads, the measures of a pile, the houses that made it.
 
-use crate::farm::calibration::{above_zero, net_of};
+use crate::farm::numbers::{above_zero, need_whole, net_of};
 use crate::farm::words::{PileShape, Taken};
-use crate::farm::years::need_whole;
 use crate::findings::{At, Finding, Findings};
 use crate::text::{Kind, Node, Walker, choice};
 use crate::units::{BirdWeight, Density, Length, Tons, Weight};

@@ -1,9 +1,8 @@
 //! `soils.geojson`: what a soil survey maps under the fields, read through the
 //! names that `soils:` in farm.yaml gives to its attributes.
 
+use crate::farm::files::{MAIN, SOILS};
 use crate::farm::geometry::{Feature, features};
-use crate::farm::written::Written;
-use crate::farm::{MAIN, SOILS};
 use crate::findings::{At, Finding, Findings, Place};
 use crate::text::{Kind, Node, Walker, key_of, name_in_unit};
 use crate::units::{self, Percent, Quantity, Yield, number};
@@ -103,18 +102,17 @@ fn attribute(text: &str) -> Attribute {
 }
 
 /// Reads the polygons.
-pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
-    let Some(names) = written.soil_names.clone() else {
+pub(super) fn read(text: &str, names: Option<&SoilNames>, findings: &mut Findings) -> Vec<Soil> {
+    let Some(names) = names else {
         findings.push(
             Finding::note("soils-unread", &Place::file(SOILS), format!("{SOILS} is not read"))
                 .fix(format!("name its attributes under `soils:` in {MAIN}")),
         );
-        return;
+        return Vec::new();
     };
     let mut met = vec![false; names.yields.len()];
-    for feature in features(SOILS, text, findings).features {
-        written.soils.extend(soil(feature, &names, &mut met, findings));
-    }
+    let features = features(SOILS, text, findings).features;
+    let soils = features.into_iter().filter_map(|feature| soil(feature, names, &mut met, findings)).collect();
     for ((_, attribute), met) in names.yields.iter().zip(met) {
         if !met {
             let found = format!("no soil of {SOILS} has an attribute `{}`", attribute.name);
@@ -124,6 +122,7 @@ pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
             );
         }
     }
+    soils
 }
 
 fn soil(feature: Feature, names: &SoilNames, met: &mut [bool], findings: &mut Findings) -> Option<Soil> {

@@ -1,7 +1,7 @@
 //! Older forms of a farm folder's files and how each is written now. A further
 //! form is one entry of `FORMS`; the version goes up with it.
 
-use crate::farm::{FarmText, KEEPOUTS, MAIN};
+use crate::farm::files::{FarmText, KEEPOUTS, MAIN};
 use crate::findings::{Finding, Findings, Place};
 use crate::text::{self, Edit, Kind, Node};
 use jiff::civil::Date;

@@ -1,9 +1,12 @@
 //! The farm as it was written: everything read and in its bounds, nothing
 //! yet held against the tables or against the other files.
 
-use crate::farm::{
-    Basis, OnHand, Rating, Soil, SoilNames, Stored, Sure, Texture, Use, WrittenCalibration, WrittenWork,
-};
+use crate::farm::calibration::WrittenCalibration;
+use crate::farm::days::WrittenWork;
+use crate::farm::on_hand::OnHand;
+use crate::farm::soils::{Soil, SoilNames};
+use crate::farm::sure::Sure;
+use crate::farm::words::{Basis, Rating, Stored, Texture, Use};
 use crate::findings::{At, Place};
 use crate::text::{Mark, Signed};
 use crate::units::{

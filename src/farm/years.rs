@@ -1,9 +1,9 @@
 //! What a field's past years say: yields, earlier litter, banked phosphate;
 //! and the slope for the soil loss equation.
 
-use crate::farm::fields::plain;
+use crate::farm::numbers::{need_plain, need_whole, plain};
 use crate::farm::written::{Earlier, Erosion, Measure, YieldYear};
-use crate::findings::{At, Finding, Findings};
+use crate::findings::{Finding, Findings};
 use crate::text::{Kind, Node, Walker, key_of};
 
 /// The yields of past years.
@@ -95,48 +95,4 @@ pub(super) fn erosion(node: &Node, soils: bool, findings: &mut Findings) -> Opti
         return None;
     }
     Some(Erosion { slope, length: length?, erodibility: erodibility?, rain: rain?, cover: cover? })
-}
-
-fn need_plain(
-    walk: &Walker<'_>,
-    key: &'static str,
-    bounds: std::ops::RangeInclusive<f64>,
-    findings: &mut Findings,
-) -> Option<At<f64>> {
-    walk.need(key, "a number without a unit", findings)?;
-    plain(walk, key, bounds, findings)
-}
-
-pub(super) fn need_whole<T: TryFrom<i64>>(
-    walk: &Walker<'_>,
-    key: &'static str,
-    least: i64,
-    most: i64,
-    findings: &mut Findings,
-) -> Option<At<T>> {
-    walk.need(key, "a whole number", findings)?;
-    whole(walk, key, least, most, findings)
-}
-
-/// A whole number, such as a year.
-pub(super) fn whole<T: TryFrom<i64>>(
-    walk: &Walker<'_>,
-    key: &'static str,
-    least: i64,
-    most: i64,
-    findings: &mut Findings,
-) -> Option<At<T>> {
-    let text = walk.text(key, findings)?;
-    let read = text.value.parse::<i64>().ok().filter(|n| (least..=most).contains(n)).and_then(|n| T::try_from(n).ok());
-    match read {
-        Some(value) => Some(At { value, place: text.place }),
-        None => {
-            let found = format!("`{key}` is `{}`", text.value);
-            findings.push(
-                Finding::error("whole-number", &text.place, found)
-                    .accepts(format!("a whole number from {least} to {most}")),
-            );
-            None
-        }
-    }
 }

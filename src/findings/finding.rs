@@ -1,6 +1,7 @@
 //! One finding.
 
-use crate::findings::{Place, nearest};
+use crate::findings::nearest::nearest;
+use crate::findings::origin::Place;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 

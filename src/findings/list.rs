@@ -1,6 +1,6 @@
 //! The list of findings: collected in any order, shown by file and line.
 
-use crate::findings::{Finding, Severity};
+use crate::findings::finding::{Finding, Severity};
 
 /// So many findings are many; fewer of them are shown.
 const MANY: usize = 200;

@@ -4,7 +4,8 @@
 use crate::audit::{self, Verdicts};
 use crate::farm::Change;
 use crate::findings::{Finding, Findings, Place};
-use crate::pipeline::{Day, Figures, Folder, Planned, Question};
+use crate::pipeline::folder::Folder;
+use crate::pipeline::{Day, Figures, Planned, Question};
 use crate::plan::answer::Plan;
 use crate::plan::{self, Differences};
 use serde_json::{Value, json};

@@ -2,9 +2,9 @@
 //! anybody is told so.
 
 use crate::findings::{Finding, Findings, Place};
+use crate::record::cells::Cells;
 use crate::record::cells::{header, line};
 use crate::record::columns::COLUMNS;
-use crate::record::entry::Cells;
 use crate::record::id;
 use crate::record::lines::{LOG, SET_ASIDE, bytes, half_line, half_line_found, lines, not_utf8};
 use crate::record::replay::Line;

@@ -1,8 +1,11 @@
 //! One line of the log as cells, and cells as one line.
 
 use crate::record::columns::{COLUMNS, spreadsheet_safe};
-use crate::record::entry::Cells;
 use crate::text::{self, Cell};
+use std::collections::BTreeMap;
+
+/// The cells of an entry that are not empty, by column.
+pub type Cells = BTreeMap<&'static str, String>;
 
 /// Longest cell, in characters.
 pub const LONGEST_CELL: usize = 2_000;

@@ -1,15 +1,11 @@
 //! The cells of one entry, checked.
 
 use crate::findings::{At, Finding, Findings, Place, hidden, nearest};
-use crate::record::cells::LONGEST_CELL;
+use crate::record::cells::{Cells, LONGEST_CELL};
 use crate::record::columns::{METHODS, SOILS, What};
 use crate::text::{names_somebody, shown};
 use crate::units::{Acres, Days, Pounds, Quantity, Tons, number, quantity};
 use jiff::civil::Date;
-use std::collections::BTreeMap;
-
-/// The cells of an entry that are not empty, by column.
-pub type Cells = BTreeMap<&'static str, String>;
 
 /// One entry of the log.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,6 +1,6 @@
 //! The id of an entry, by which a correction names it.
 
-use crate::record::entry::Cells;
+use crate::record::cells::Cells;
 
 /// Letters and digits of an id: none that looks like another, and no vowel,
 /// so that no word comes out.

@@ -1,9 +1,10 @@
 //! Reading `log.csv`, line by line.
 
 use crate::findings::{Finding, Findings, Place, nearest};
+use crate::record::cells::Cells;
 use crate::record::cells::split;
 use crate::record::columns::COLUMNS;
-use crate::record::entry::{Cells, read_cells};
+use crate::record::entry::read_cells;
 use crate::record::happened::Happened;
 use crate::record::replay::{Line, replay};
 use crate::text::{Cell, Mark, file};

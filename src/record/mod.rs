@@ -15,9 +15,9 @@ mod replay;
 mod tickets;
 
 pub use append::{Appended, append, append_tickets, not_there, set_aside};
-pub use cells::{LONGEST_CELL, guarded, tidy, unguarded};
+pub use cells::{Cells, LONGEST_CELL, guarded, tidy, unguarded};
 pub use columns::{Asked, COLUMNS, What, asked, spreadsheet_safe};
-pub use entry::{Cells, Entry, Sure, read_cells};
+pub use entry::{Entry, Sure, read_cells};
 pub use happened::{Happened, Struck};
 pub use lines::{LOG, SET_ASIDE, read, read_bytes, read_marked, read_text};
 pub use tickets::{Names, Ticket, tickets};

@@ -2,8 +2,9 @@
 //! followed, voids taken out.
 
 use crate::findings::{Finding, Findings, Place, nearest};
+use crate::record::cells::Cells;
 use crate::record::columns::What;
-use crate::record::entry::{Cells, Entry};
+use crate::record::entry::Entry;
 use crate::record::happened::{Happened, Struck};
 use crate::record::id;
 use std::collections::BTreeMap;

@@ -2,9 +2,9 @@
 //! checked to the pound.
 
 use crate::findings::{At, Finding, Findings, Place};
+use crate::record::cells::Cells;
 use crate::record::cells::tidy;
 use crate::record::columns::What;
-use crate::record::entry::Cells;
 use crate::text::{Column, Row, Sheet, day_in, measured, shown};
 use crate::units::{POUNDS_PER_TON, Pounds, Quantity, Tons, quantity};
 use std::collections::BTreeMap;

@@ -1,7 +1,7 @@
 //! Days and years: how long before or after the day as of which the plan is
 //! made, and in what order.
 
-use crate::check::plausible::{Lies, Overrule, Row, Rows};
+use crate::check::plausible::rows::{Lies, Overrule, Row, Rows};
 use crate::farm::{OnHand, Sure, Written, WrittenCalibration, WrittenField, WrittenLot};
 use crate::findings::{At, Finding, Findings, Place};
 use crate::record::{Entry, What};

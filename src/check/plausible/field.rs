@@ -1,6 +1,6 @@
 //! A field: its hay, its soil test, its slope.
 
-use crate::check::plausible::{DECIMAL, Overrule, Row, Rows, TONS, shown, tidy};
+use crate::check::plausible::rows::{DECIMAL, Overrule, Row, Rows, TONS, shown, tidy};
 use crate::farm::{Erosion, Measure, SoilTest, Sure, WrittenField, YieldYear};
 use crate::findings::At;
 use crate::tables::{Scope, Thing};

@@ -1,6 +1,6 @@
 //! Figures that the farm gives itself.
 
-use crate::check::plausible::{DECIMAL, Overrule, Row, Rows, shown};
+use crate::check::plausible::rows::{DECIMAL, Overrule, Row, Rows, shown};
 use crate::farm::WrittenFigure;
 use crate::tables::{Scope, Thing, Topic};
 use crate::units::{self, SoilScale};

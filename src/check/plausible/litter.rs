@@ -1,7 +1,7 @@
 //! A lot of litter: what it holds, and how much of it there is.
 
-use crate::check::Lot;
-use crate::check::plausible::{DECIMAL, FEET, Lies, Overrule, Row, Rows, Slip, TONS, shown, tidy};
+use crate::check::plausible::rows::{DECIMAL, FEET, Lies, Overrule, Row, Rows, Slip, TONS, shown, tidy};
+use crate::check::ready::Lot;
 use crate::farm::{
     Analysis, Basis, Content, Counted, DensityOf, Flocks, Form, LoadOf, OnHand, Pile, Ticket, WrittenLot,
 };

@@ -1,6 +1,6 @@
 //! Entries of the log: the rate that an entry comes to, its acres and loads.
 
-use crate::check::plausible::{DECIMAL, Overrule, POUNDS, Row, Rows, Slip, TONS, shown, tidy};
+use crate::check::plausible::rows::{DECIMAL, Overrule, POUNDS, Row, Rows, Slip, TONS, shown, tidy};
 use crate::farm::WrittenField;
 use crate::record::{Entry, What};
 use crate::tables::Thing;

@@ -1,6 +1,6 @@
 //! The spreader, prices, days, houses and herds.
 
-use crate::check::plausible::{DECIMAL, FEET, Overrule, Row, Rows, TONS, shown, tidy};
+use crate::check::plausible::rows::{DECIMAL, FEET, Overrule, Row, Rows, TONS, shown, tidy};
 use crate::farm::{Fertilizer, Prices, Shop, Spreader, Written, WrittenDays, WrittenHouse};
 use crate::findings::At;
 use crate::tables::{Scope, Thing};

@@ -1,9 +1,9 @@
 //! The blocks `soil_tests:` and `analyses:`: which file, what is said of all
 //! its rows, and how its columns are called.
 
-use crate::farm::Basis;
 use crate::farm::labs::cells::Takes;
 use crate::farm::tickets;
+use crate::farm::words::Basis;
 use crate::findings::{At, Finding, Findings, Place};
 use crate::text::{Column, Kind, Node, Walker, choice, columns};
 
@@ -70,6 +70,13 @@ pub(super) const LITTER: Form = Form {
         ("copper", Takes::Trace),
     ],
 };
+
+/// The files that farm.yaml names.
+#[derive(Clone, Debug, Default)]
+pub struct Labs {
+    pub(super) soil: Files,
+    pub(super) litter: Files,
+}
 
 /// The files of one kind.
 #[derive(Clone, Debug, Default)]

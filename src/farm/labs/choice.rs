@@ -1,9 +1,9 @@
 //! Which of several reports holds: the newest. Two of the same day that say
 //! different things are an error; nothing is guessed between them.
 
-use crate::farm::MAIN;
-use crate::farm::labs::Report;
+use crate::farm::files::MAIN;
 use crate::farm::labs::block::Form;
+use crate::farm::labs::report::Report;
 use crate::findings::{Finding, Findings};
 
 /// The report that holds, out of the one in farm.yaml and those of the files.

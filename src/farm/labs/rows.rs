@@ -3,7 +3,7 @@
 
 use crate::farm::labs::block::{Form, LabFile};
 use crate::farm::labs::cells::{Takes, cell, unit_fits};
-use crate::farm::labs::{Report, stranger};
+use crate::farm::labs::report::{Report, stranger};
 use crate::findings::{Finding, Findings, Severity};
 use crate::text::{Column, Kind, Node, Row, Sheet, shown};
 

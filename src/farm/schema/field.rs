@@ -5,7 +5,7 @@ use crate::farm::schema::forms::{
     NUMBER, any_of, block, by_name, date, empty, filled, like, list, may, name, need, plain, quantity, some, sure,
     text, text_but, whole, words,
 };
-use crate::farm::{Rating, Texture, Use};
+use crate::farm::words::{Rating, Texture, Use};
 use crate::units::SoilScale;
 use crate::units::{Acres, Days, Feet, LbPerAcre, LbPerTon, Miles, Percent, RollWeight, TonsPerAcre, Yield};
 use serde_json::Value;

@@ -1,9 +1,10 @@
 //! The blocks that say how other people's tables call their columns.
 
-use crate::farm::Basis;
-use crate::farm::TICKET_COLUMNS;
-use crate::farm::labs::{Takes, column_keys, needed_columns};
+use crate::farm::labs::Takes;
+use crate::farm::labs::{column_keys, needed_columns};
 use crate::farm::schema::forms::{any_of, block, by_name, like, list, may, need, one_out_of, one_unit, text, words};
+use crate::farm::tickets::TICKET_COLUMNS;
+use crate::farm::words::Basis;
 use crate::text::DAY_FORMS;
 use crate::units::{Quantity, Tons};
 use serde_json::{Value, json};

@@ -4,7 +4,7 @@ use crate::farm::schema::forms::{
     block, date, filled, list, may, need, one_out_of, quantity, sure, text, words, yes_no,
 };
 use crate::farm::schema::on_hand;
-use crate::farm::{Basis, Stored};
+use crate::farm::words::{Basis, Stored};
 use crate::units::{LbPerTon, Percent, Ppm};
 use serde_json::Value;
 

@@ -5,7 +5,7 @@ use crate::farm::on_hand::WAYS;
 use crate::farm::schema::forms::{
     Key, above_zero, any_of, block, date, empty, in_one_way, list, may, need, one_out_of, quantity, text, whole, words,
 };
-use crate::farm::{PileShape, Taken};
+use crate::farm::words::{PileShape, Taken};
 use crate::units::{BirdWeight, Density, Length, Tons, Weight};
 use serde_json::{Value, json};
 

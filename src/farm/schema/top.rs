@@ -1,11 +1,11 @@
 //! The keys at the top of farm.yaml, and the small blocks under them.
 
-use crate::farm::VERSION;
 use crate::farm::schema::forms::{
     NUMBER, above_zero, any_of, block, by_name, date, filled, like, list, may, name, need, plain, quantity, sure, text,
     whole, yes_no,
 };
 use crate::farm::schema::{field, files, litter, work};
+use crate::farm::upgrade::VERSION;
 use crate::units::{
     DollarsPerAcre, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, Percent, Tons, TonsPerAcre,
 };

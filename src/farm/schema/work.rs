@@ -1,6 +1,6 @@
 //! When litter gets spread, where it is kept, and what makes it.
 
-use crate::farm::MONTHS;
+use crate::farm::days::MONTHS;
 use crate::farm::days::WEEKDAYS;
 use crate::farm::schema::forms::{
     above_zero, any_of, block, by_name, date, filled, given, list, may, need, plain, quantity, sure, text, whole, words,
