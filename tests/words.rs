@@ -64,7 +64,7 @@ fn no_sentence_reads_foreign() {
     for (part, least) in [
         ("src/check/", 200),
         ("src/write/", 400),
-        ("src/write/sheet/words/en.rs", 10),
+        ("src/write/words/en.rs", 10),
         ("src/cli/start/farm.yaml", 10),
         ("reference/us/", 200),
         ("README.md", 20),

@@ -1,12 +1,11 @@
 //! The binder: the whole plan as one printable document, for the planner's
 //! review and the grower's shelf. One HTML file that needs nothing else.
 //!
-//! Lives here: the sections, in the order of the list of what a plan must
-//! hold, and the templates that set them. Never here: a number that the plan,
-//! the balance or the log does not hold. What is missing is marked as missing
-//! where it would stand.
+//! Lives here: the sections as leaves of parts (`write::leaf`), in the order of
+//! the list of what a plan must hold; its words are in `words::en`. Never here: a
+//! number that the plan, the balance or the log does not hold. What is missing is
+//! marked as missing where it would stand.
 
-mod block;
 mod budget;
 mod ground;
 mod papers;
@@ -14,83 +13,84 @@ mod rates;
 mod tests_and_goals;
 mod upkeep;
 
-use crate::plan::answer::ItemState;
+use crate::plan::answer::{ItemState, PlanItem};
+use crate::write::leaf::{Document, Leaf, Part, Table, html};
 use crate::write::map::{Picture, pictures};
-use crate::write::sheet::words::{day, days, xml};
-use askama::Template;
-use block::Block;
+use crate::write::words::line::{Line, Look};
+use crate::write::words::{day, days, en};
 pub use papers::Papers;
-
-/// One item of the list.
-struct Section {
-    number: usize,
-    title: String,
-    /// `there`, `missing`, ...: also the class that colours it.
-    state: &'static str,
-    /// What a reader is told of it.
-    remark: String,
-    cite: String,
-    blocks: Vec<Block>,
-}
-
-#[derive(Template)]
-#[template(path = "binder.html", config = "src/write/askama.toml")]
-struct Binder {
-    farm: String,
-    note: String,
-    place: String,
-    county: String,
-    span: String,
-    as_of: String,
-    people: Vec<Vec<String>>,
-    wanting: usize,
-    sections: Vec<Section>,
-    sources: Vec<Block>,
-    notebooks: Vec<Block>,
-    close: Vec<Block>,
-}
+use papers::{say, table};
 
 /// The whole file.
 #[must_use]
 pub fn binder(papers: &Papers<'_>) -> String {
     let (plan, ready) = (papers.plan(), papers.ready);
     let pictures = pictures(papers.audited, ready, papers.ground, papers.driving, false);
-    let sections: Vec<Section> = plan
-        .items
-        .iter()
-        .enumerate()
-        .map(|(at, item)| Section {
-            number: at + 1,
-            title: capital(&item.text),
-            state: item.state.word(),
-            remark: item.remark.clone(),
-            cite: item.cite.to_string(),
-            blocks: blocks(papers, &pictures, &item.item),
-        })
-        .collect();
-    let wanting = plan.items.iter().filter(|i| matches!(i.state, ItemState::Missing | ItemState::Stale)).count();
-    let binder = Binder {
-        farm: xml(&plan.farm),
-        note: ready.note.as_deref().map(xml).unwrap_or_default(),
-        place: plan.place_name.clone(),
-        county: ready.county.as_deref().map(xml).unwrap_or_default(),
-        span: days(plan.from, plan.to),
-        as_of: day(plan.as_of),
-        people: ground::people(ready),
-        wanting,
-        sections,
-        sources: rates::sources(papers),
-        notebooks: rates::notebooks(papers),
-        close: upkeep::close(plan),
+    let mut leaves = vec![leaf("front", front(papers))];
+    for (number, item) in (1..).zip(&plan.items) {
+        let state = state_of(item).and(Line::plain(en::required_by(&item.remark, &item.cite)));
+        let mut parts = vec![Part::Item(number, capital(&item.text), state)];
+        parts.extend(section(papers, &pictures, &item.item));
+        leaves.push(leaf(&anchor(number), parts));
+    }
+    let sources = vec![Part::Title(en::FIGURES), say(en::EVERY_FIGURE), rates::sources(papers)];
+    leaves.push(leaf("sources", sources));
+    leaves.push(leaf("close", upkeep::close(plan)));
+    let line_by_line = vec![Part::Title(en::LINE_BY_LINE), say(en::EVERY_NUMBER)];
+    leaves.push(leaf("notebooks", line_by_line.into_iter().chain(rates::notebooks(papers)).collect()));
+    html(&Document {
+        title: en::binder_title(&plan.farm, days(plan.from, plan.to)),
+        style: include_str!("binder.css").to_string(),
+        leaves,
+        foot: Default::default(),
+    })
+}
+
+fn leaf(id: &str, blocks: Vec<Part>) -> Leaf {
+    Leaf { id: id.to_string(), dense: None, head: None, blocks }
+}
+
+fn anchor(number: usize) -> String {
+    format!("item-{number}")
+}
+
+fn state_of(item: &PlanItem) -> Line {
+    Line::of(Look::Mark, item.state.word())
+}
+
+/// The farm, its people, and the list of what is in the binder.
+fn front(papers: &Papers<'_>) -> Vec<Part> {
+    let (plan, ready) = (papers.plan(), papers.ready);
+    let rules = match &ready.county {
+        Some(county) => en::county_rules(county, &plan.place_name),
+        None => en::rules(&plan.place_name),
     };
-    // Writing to a string does not fail; should it ever, an empty file is
-    // plain to see where half a binder is not.
-    binder.render().unwrap_or_default()
+    let plan_of = en::litter_plan(days(plan.from, plan.to), day(plan.as_of));
+    let mut parts = vec![Part::Front(plan.farm.clone(), [plan_of, rules])];
+    parts.extend(ready.note.as_deref().map(say));
+    parts.push(table("", &[""; 4], ground::people(ready)));
+    let wanting = plan.items.iter().filter(|i| matches!(i.state, ItemState::Missing | ItemState::Stale)).count();
+    let missing = if wanting == 0 { Line::plain(en::NONE_MISSING) } else { en::wanting(wanting, plan.items.len()) };
+    let link = |to: String, text: String| Line::of(Look::Link(format!("#{to}")), text);
+    let items = (1..).zip(&plan.items).map(|(number, item)| {
+        let title = link(anchor(number), capital(&item.text));
+        vec![Line::plain(number.to_string()), title, state_of(item), Line::plain(item.remark.as_str())]
+    });
+    let last = [("sources", en::FIGURES), ("close", en::WHO_DECIDES), ("notebooks", en::LINE_BY_LINE)];
+    let last = last.map(|(to, text)| {
+        vec![Line::default(), link(to.to_string(), text.to_string()), Line::default(), Line::default()]
+    });
+    parts.extend([
+        Part::Title(en::IN_HERE),
+        Part::Say(missing.and(Line::plain(en::OUTSIDE))),
+        Part::Table(Table::grid("", en::CONTENTS, items.chain(last))),
+    ]);
+    parts
 }
 
 /// What stands under an item of the list; an item that a place adds and this
 /// program knows nothing of gets room to write.
-fn blocks(papers: &Papers<'_>, pictures: &[Picture], item: &str) -> Vec<Block> {
+fn section(papers: &Papers<'_>, pictures: &[Picture], item: &str) -> Vec<Part> {
     match item {
         "operator" => ground::operator(papers.ready),
         "planner" => ground::planner(papers.ready),
@@ -119,7 +119,7 @@ fn blocks(papers: &Papers<'_>, pictures: &[Picture], item: &str) -> Vec<Block> {
         "log" => upkeep::log(papers),
         "safety" => upkeep::safety(papers.plan()),
         "records" => upkeep::records(papers.plan()),
-        _ => vec![Block::Wanting("not kept in the farm folder; write it here".to_string())],
+        _ => vec![Part::Wanting(en::NOT_KEPT.to_string())],
     }
 }
 

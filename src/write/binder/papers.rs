@@ -1,4 +1,4 @@
-//! What the binder is made from, and how it shows names and gaps.
+//! What the binder is made from, and how its sections show names, gaps and tables.
 
 use crate::audit::Audited;
 use crate::balance::{Balance, Driving, Surveyed};
@@ -7,7 +7,8 @@ use crate::findings::Cite;
 use crate::plan::answer::Plan;
 use crate::plan::days::Days;
 use crate::plan::{Actual, Tally};
-use crate::write::sheet::words::xml;
+use crate::write::leaf::{Part, Table};
+use crate::write::words::line::Line;
 
 /// What the binder is made from.
 #[derive(Clone, Copy, Debug)]
@@ -38,11 +39,39 @@ impl Papers<'_> {
     }
 }
 
-/// A name of the farm, fit to be shown.
+/// `B1 Creek Bottom`.
 pub(super) fn shown(id: &str, name: &str) -> String {
-    xml(&format!("{id} {name}"))
+    format!("{id} {name}")
 }
 
 pub(super) fn or_dash(text: Option<String>) -> String {
     text.unwrap_or_else(|| "-".to_string())
+}
+
+pub(super) fn say(text: impl Into<String>) -> Part {
+    Part::Say(Line::plain(text))
+}
+
+pub(super) fn list(sentences: impl Iterator<Item = String>) -> Part {
+    Part::List { steps: false, lines: sentences.map(Line::plain).collect() }
+}
+
+/// A table under its title, which may be empty; heads that end in `>` stand over numbers.
+pub(super) fn table(title: &'static str, heads: &[&'static str], rows: impl IntoIterator<Item = Vec<String>>) -> Part {
+    Part::Table(Table::grid(title, heads, rows))
+}
+
+/// The same, or what is wanting where it has no rows.
+pub(super) fn table_or(
+    wanting: &str,
+    title: &'static str,
+    heads: &[&'static str],
+    rows: impl IntoIterator<Item = Vec<String>>,
+) -> Part {
+    let table = Table::grid(title, heads, rows);
+    if table.rows.is_empty() { Part::Wanting(wanting.to_string()) } else { Part::Table(table) }
+}
+
+pub(super) fn form(title: &'static str, heads: &[&'static str], rows: usize) -> Part {
+    Part::Table(Table::form(title, heads, rows))
 }

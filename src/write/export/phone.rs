@@ -11,8 +11,8 @@ use crate::plan::answer::KeptOff;
 use crate::units::number_text;
 use crate::write::map::field::{distance, thing};
 use crate::write::page::{plain, tons};
-use crate::write::sheet::words::{days, days_of, one_year, rate_text};
 use crate::write::sight::Sight;
+use crate::write::words::{days, days_of, one_year, rate_text};
 use geo::{Coord, MultiPolygon};
 
 /// How ground to spread on and ground to keep off is drawn.

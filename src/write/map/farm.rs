@@ -8,16 +8,16 @@ use crate::check::Ready;
 use crate::ground::Plane;
 use crate::plan::answer::{Application, FieldPlan, Plan};
 use crate::units::number_text;
-use crate::write::page::tons;
-use crate::write::sheet::drawing::{
+use crate::write::drawing::field::beside_pin;
+use crate::write::drawing::frame::Frame;
+use crate::write::drawing::labels::{Labels, inside};
+use crate::write::drawing::signs;
+use crate::write::drawing::{
     ALL, Drawing, HEM, ID_IDLE, ID_ON, OFF, RULE, Shape, Side, WHAT_IDLE, WHAT_ON, short, style, svg, text,
 };
-use crate::write::sheet::frame::Frame;
-use crate::write::sheet::labels::{Labels, inside};
-use crate::write::sheet::map::beside_pin;
-use crate::write::sheet::signs;
-use crate::write::sheet::words::{days, en, rate_text, xml};
+use crate::write::page::tons;
 use crate::write::sight::Sight;
+use crate::write::words::{days, en, rate_text, xml};
 use askama::Template;
 use geo::{Coord, MultiPolygon, coord};
 

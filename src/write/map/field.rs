@@ -5,13 +5,13 @@ use super::legend::Legend;
 use crate::findings::{Known, Origin};
 use crate::plan::answer::{FieldPlan, KeptOff, Plan};
 use crate::units::{number_text, trimmed};
+use crate::write::drawing::field::map;
+use crate::write::drawing::frame::WIDTH;
+use crate::write::drawing::runs;
+use crate::write::drawing::{short, style, svg};
 use crate::write::page::tons;
-use crate::write::sheet::drawing::{short, style, svg};
-use crate::write::sheet::frame::WIDTH;
-use crate::write::sheet::map::map;
-use crate::write::sheet::runs;
-use crate::write::sheet::words::{days, rate_text, xml};
 use crate::write::sight::Sight;
+use crate::write::words::{days, rate_text, xml};
 use askama::Template;
 
 /// Most height of the drawing: a phone held upright shows it whole.

@@ -6,13 +6,13 @@ use super::whole::Whole;
 use crate::check::{KeepOut, Ready};
 use crate::findings::Origin;
 use crate::units::{number_text, trimmed};
-use crate::write::sheet::drawing::{
+use crate::write::drawing::field::parts;
+use crate::write::drawing::labels::Labels;
+use crate::write::drawing::signs::{house, spot, well};
+use crate::write::drawing::{
     BOUNDARY, BRANCH, DITCH, HOUSE, NAME, POND, ROAD, ROAD_IN, ROCK, STREAM, Shape, Side, text,
 };
-use crate::write::sheet::labels::Labels;
-use crate::write::sheet::map::parts;
-use crate::write::sheet::signs::{house, spot, well};
-use crate::write::sheet::words::xml;
+use crate::write::words::xml;
 use geo::{BoundingRect, Coord, Geometry, LineString, coord};
 
 /// About the width of a letter of a name.

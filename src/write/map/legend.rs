@@ -1,12 +1,12 @@
 //! The legend below a picture: rows with a sign, words broken to lines, and a
 //! number at the right edge.
 
-use crate::write::sheet::drawing::{
+use crate::write::drawing::signs;
+use crate::write::drawing::{
     BAR, BOUNDARY, BRANCH, DITCH, HEAD, IDLE, LETTER, Letters, OFF, POND, ROAD, ROAD_IN, ROCK, ROW, RULE, SPREAD,
     STREAM, STRONG, Shape, Side, moved, text,
 };
-use crate::write::sheet::signs;
-use crate::write::sheet::words::xml;
+use crate::write::words::xml;
 use geo::coord;
 
 /// Height of a line of words.

@@ -2,7 +2,7 @@
 
 use crate::check::Ready;
 use crate::ground::Plane;
-use crate::write::sheet::frame::Frame;
+use crate::write::drawing::frame::Frame;
 use crate::write::sight::Sight;
 use geo::{Coord, MapCoords, MultiPolygon};
 

@@ -1,12 +1,12 @@
 //! The cover, what to take care of, and the fields that get no litter.
 
-use super::model::{Column, Head, Kind, Leaf, Part, Table};
-use super::words::line::{Line, Look};
-use super::words::{day, days, days_of, en, one_year, rate_text, said, spot};
 use crate::check::Ready;
 use crate::plan::answer::{FieldPlan, LotTally, Plan};
 use crate::units::{Pounds, Quantity, number_text, trimmed};
+use crate::write::leaf::{Column, Head, Kind, Leaf, Part, Ruled, Table};
 use crate::write::page::tons;
+use crate::write::words::line::{Line, Look};
+use crate::write::words::{day, days, days_of, en, one_year, rate_text, said, spot};
 
 /// The cover; `order` holds the places of the fields with pages.
 pub(super) fn cover(plan: &Plan, ready: &Ready, order: &[usize]) -> Leaf {
@@ -19,9 +19,7 @@ pub(super) fn cover(plan: &Plan, ready: &Ready, order: &[usize]) -> Leaf {
     let [load, swath] = [trimmed(spreader.load.value.get()), trimmed(spreader.swath.value.get())];
     let calibrated = ready.calibrated().map_or(en::NEVER_CALIBRATED.to_string(), |on| en::calibrated(day(on)));
     let mut blocks = vec![
-        Part::Heading(en::THE_WORK),
         Part::Table(route(plan, order)),
-        Part::Heading(en::BY_LOT),
         Part::Table(lots(plan, ready)),
         Part::Say(en::spreader(&spreader.name, en::in_tons(load), en::feet(swath), calibrated)),
         Part::Stops(plan.stops.iter().map(said).collect()),
@@ -41,7 +39,7 @@ pub(super) fn cover(plan: &Plan, ready: &Ready, order: &[usize]) -> Leaf {
         small: en::fields_with(order.len(), plan.fields.len() - order.len()),
         ..Head::default()
     };
-    Leaf { id: "cover".to_string(), dense: None, head, blocks }
+    Leaf { id: "cover".to_string(), dense: None, head: Some(head), blocks }
 }
 
 fn column(head: &'static str, label: &'static str, share: f32, kind: Kind) -> Column {
@@ -101,7 +99,7 @@ fn route(plan: &Plan, order: &[usize]) -> Table {
         column(en::ANALYSIS, en::ANALYSIS, 0.145, Kind::Short),
         column(en::DONE, en::DONE, 0.055, Kind::Tick),
     ];
-    Table { columns, rows, sum: true, route: true }
+    Table { title: en::THE_WORK, columns, rows, sum: true, ruled: Ruled::Route }
 }
 
 fn lots(plan: &Plan, ready: &Ready) -> Table {
@@ -126,7 +124,8 @@ fn lots(plan: &Plan, ready: &Ready) -> Table {
         column(en::GOOD_THROUGH, en::GOOD_THROUGH, 0.14, Kind::Text),
         column(en::STACK, en::STACK, 0.20, Kind::Text),
     ];
-    Table { columns, rows: plan.lots.iter().map(row).collect(), sum: false, route: false }
+    let rows = plan.lots.iter().map(row).collect();
+    Table { title: en::BY_LOT, columns, rows, sum: false, ruled: Ruled::Sheet }
 }
 
 /// Whom to call.
@@ -174,13 +173,13 @@ pub(super) fn without(plan: &Plan) -> Option<Leaf> {
     if rows.is_empty() {
         return None;
     }
-    let table = Part::Table(Table { columns, rows, sum: false, route: true });
+    let table = Part::Table(Table { title: "", columns, rows, sum: false, ruled: Ruled::Route });
     Some(leaf("no-litter", en::WITHOUT, plan, vec![table, Part::Say(line(en::CALL_BEFORE))]))
 }
 
 fn leaf(id: &str, title: &str, plan: &Plan, blocks: Vec<Part>) -> Leaf {
     let head = Head { title: title.to_string(), beside: plan.farm.clone(), ..Head::default() };
-    Leaf { id: id.to_string(), dense: None, head, blocks }
+    Leaf { id: id.to_string(), dense: None, head: Some(head), blocks }
 }
 
 /// Each reason, and what would change it where the plan says so.

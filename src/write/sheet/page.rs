@@ -1,12 +1,6 @@
 //! The page of one field.
 
 use super::cover::call;
-use super::map::map;
-use super::model::{Fact, Group, Head, Key, Leaf, Meaning, Part, Spreading};
-use super::runs;
-use super::signs::Swatch;
-use super::words::line::Line;
-use super::words::{day, day_of, days, days_of, en, one_year, rate_text, said, spot, way};
 use crate::check::SetFor;
 use crate::check::{Field, Ready};
 use crate::findings::{Known, Origin};
@@ -14,8 +8,14 @@ use crate::ground::feet_per_load;
 use crate::plan::answer::{Application, Caution, FieldPlan, KeptOff, Plan};
 use crate::units::{Quantity, number_text, trimmed};
 use crate::write::calibrate::in_short;
+use crate::write::drawing::field::map;
+use crate::write::drawing::runs;
+use crate::write::drawing::signs::Swatch;
+use crate::write::leaf::{Fact, Group, Head, Key, Leaf, Meaning, Part, Spreading};
 use crate::write::page::tons;
 use crate::write::sight::Sight;
+use crate::write::words::line::Line;
+use crate::write::words::{day, day_of, days, days_of, en, one_year, rate_text, said, spot, way};
 
 /// The page of a field, the `number`th of so many.
 pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &Sight<'_>) -> Option<Leaf> {
@@ -64,7 +64,7 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &Sight<'_>) -> 
         beside: en::sheet_of(number, of),
         small: plan.farm.clone(),
     };
-    Some(Leaf { id: format!("sheet-{number}"), dense: Some(dense), head, blocks })
+    Some(Leaf { id: format!("sheet-{number}"), dense: Some(dense), head: Some(head), blocks })
 }
 
 /// The map, and what its signs mean.

@@ -3,11 +3,11 @@
 
 use super::ink::{Ink, LINE, PLUM, RED, SOFT, Side, Type, WHITE};
 use super::shapes;
-use crate::write::sheet::drawing::INK;
-use crate::write::sheet::model::{Column, Fact, Group, Head, Key, Kind, Leaf, Meaning, Part, Sheets, Spreading, Table};
-use crate::write::sheet::signs::swatch;
-use crate::write::sheet::words::en;
-use crate::write::sheet::words::line::Line;
+use crate::write::drawing::INK;
+use crate::write::drawing::signs::swatch;
+use crate::write::leaf::{Column, Document, Fact, Group, Head, Key, Kind, Leaf, Meaning, Part, Spreading, Table};
+use crate::write::words::en;
+use crate::write::words::line::Line;
 
 /// A sheet of paper, in points.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,12 +35,12 @@ const GAP: f32 = 10.0;
 const CELL_GAP: f32 = 6.0;
 
 /// The pages of a leaf.
-pub(super) fn pages(sheets: &Sheets, leaf: &Leaf, paper: Paper) -> Vec<Ink> {
+pub(super) fn pages(sheets: &Document, leaf: &Leaf, paper: Paper) -> Vec<Ink> {
     let mut size = 1.0;
     loop {
         let mut desk = Desk::new(sheets, paper, size, leaf.dense.is_none());
         let wide = paper.wide - 2.0 * paper.margin;
-        let y = desk.head(&leaf.head, paper.margin, wide);
+        let y = leaf.head.as_ref().map_or(paper.margin, |head| desk.head(head, paper.margin, wide));
         desk.blocks(&leaf.blocks, paper.margin, y, wide);
         // Below a third nobody could read it: then the end is cut off.
         if desk.fits || size < 0.33 {
@@ -55,7 +55,7 @@ pub(super) fn pages(sheets: &Sheets, leaf: &Leaf, paper: Paper) -> Vec<Ink> {
 struct Desk<'a> {
     ink: Ink,
     pages: Vec<Ink>,
-    sheets: &'a Sheets,
+    sheets: &'a Document,
     paper: Paper,
     size: f32,
     runs_on: bool,
@@ -63,7 +63,7 @@ struct Desk<'a> {
 }
 
 impl<'a> Desk<'a> {
-    fn new(sheets: &'a Sheets, paper: Paper, size: f32, runs_on: bool) -> Desk<'a> {
+    fn new(sheets: &'a Document, paper: Paper, size: f32, runs_on: bool) -> Desk<'a> {
         Desk { ink: Ink::new(paper.tall), pages: Vec::new(), sheets, paper, size, runs_on, fits: true }
     }
 
@@ -152,12 +152,7 @@ impl<'a> Desk<'a> {
 
     fn block(&mut self, block: &Part, x: f32, y: f32, wide: f32) -> f32 {
         match block {
-            Part::Heading(text) => {
-                let set = Type::bold(9.0 * self.size.max(0.6)).color(PLUM);
-                let y = self.room(y, 40.0) + 5.0 * self.size;
-                self.ink.text(x, y + set.size, set, Side::Left, &text.to_uppercase());
-                y + set.size + 3.0
-            }
+            Part::Heading(text) => self.heading(text, x, y),
             Part::Say(line) => {
                 let set = self.plain(9.5);
                 let y = self.room(y, set.lines(line, wide).len() as f32 * set.leading() + 5.0) + 3.0;
@@ -184,10 +179,24 @@ impl<'a> Desk<'a> {
             Part::Key(key) => self.key(key, x, y, wide),
             // Set by `blocks`, which knows what comes below.
             Part::Write(_) => y,
+            // Of the binder alone, which is printed from its HTML.
+            Part::Front(..)
+            | Part::Title(_)
+            | Part::Item(..)
+            | Part::Wanting(_)
+            | Part::Picture { .. }
+            | Part::Set(_) => y,
             Part::Call(lines) => self.call(lines, x, y, wide),
             Part::Sign(names) => self.sign(names, x, y, wide),
             Part::Group(group, inner) => self.group(*group, inner, x, y, wide),
         }
+    }
+
+    fn heading(&mut self, text: &str, x: f32, y: f32) -> f32 {
+        let set = Type::bold(9.0 * self.size.max(0.6)).color(PLUM);
+        let y = self.room(y, 40.0) + 5.0 * self.size;
+        self.ink.text(x, y + set.size, set, Side::Left, &text.to_uppercase());
+        y + set.size + 3.0
     }
 
     fn group(&mut self, group: Group, inner: &[Part], x: f32, y: f32, wide: f32) -> f32 {
@@ -245,6 +254,7 @@ impl<'a> Desk<'a> {
         let (set, small) = (Type::plain(9.0), Type::plain(8.0).color(SOFT));
         let sum = if table.sum { table.rows.len() - 1 } else { table.rows.len() };
         let heads: Vec<Line> = table.columns.iter().map(|column| Line::plain(column.head)).collect();
+        let top = if table.title.is_empty() { top } else { self.heading(table.title, x, top) };
         let mut y = self.room(top, 30.0);
         y = self.row(&table.columns, &heads, small, false, (x, y, wide)) + 2.0;
         for (n, cells) in table.rows.iter().enumerate() {

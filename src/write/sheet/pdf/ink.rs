@@ -1,13 +1,13 @@
 //! One page as it is drawn: from the upper left corner down, in points.
 
 use super::widths::{Face, coded, width};
-use crate::write::sheet::drawing::{Color, INK};
-use crate::write::sheet::words::line::{Line, Look};
+use crate::write::drawing::{Color, INK};
+use crate::write::words::line::{Line, Look};
 use pdf_writer::types::{LineJoinStyle, TextRenderingMode};
 use pdf_writer::{Content, Name, Rect, Str};
 use std::collections::BTreeSet;
 
-pub(super) use crate::write::sheet::drawing::{LINE, PLUM, Side, WHITE};
+pub(super) use crate::write::drawing::{LINE, PLUM, Side, WHITE};
 pub(super) const SOFT: Color = Color(0x6b675e);
 pub(super) const RED: Color = Color(0x8f1d14);
 
@@ -60,7 +60,7 @@ impl Type {
     fn look(self, look: &Look) -> (Type, &str) {
         match look {
             Look::Plain => (self, ""),
-            Look::Bold => (Type { face: Face::Bold, ..self }, ""),
+            Look::Bold | Look::Mark => (Type { face: Face::Bold, ..self }, ""),
             Look::Small => (Type { face: Face::Plain, size: self.size * 0.92, ..self }, ""),
             Look::Soft => (Type { face: Face::Plain, ..self }.color(SOFT), ""),
             Look::Link(to) => (self, to),

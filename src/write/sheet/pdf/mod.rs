@@ -2,7 +2,7 @@
 //! pages of the HTML file, drawn by hand in points.
 //!
 //! Lives here: layout on paper. Never here: a text or number that the HTML
-//! sheets do not have; both are made from the same `Sheets`. The letters are
+//! sheets do not have; both are made from the same `Document`. The letters are
 //! those of Helvetica in the Windows-1252 code: a letter outside of it is shown
 //! as a question mark, and is named to whoever asked for the file.
 
@@ -11,7 +11,7 @@ mod ink;
 mod shapes;
 mod widths;
 
-use super::model::Sheets;
+use crate::write::leaf::Document;
 pub use desk::Paper;
 use ink::Ink;
 use pdf_writer::types::{ActionType, AnnotationType};
@@ -27,7 +27,7 @@ pub struct Printed {
 }
 
 /// The whole file.
-pub(super) fn pdf(sheets: &Sheets, paper: Paper) -> Printed {
+pub(super) fn pdf(sheets: &Document, paper: Paper) -> Printed {
     let pages: Vec<Ink> = sheets.leaves.iter().flat_map(|leaf| desk::pages(sheets, leaf, paper)).collect();
     let lacking: BTreeSet<char> = pages.iter().flat_map(|page| page.lacking.iter().copied()).collect();
     Printed { bytes: bound(sheets, pages, paper), lacking: lacking.into_iter().collect() }
@@ -44,7 +44,7 @@ impl Numbers {
 }
 
 /// Binds pages to a file.
-fn bound(sheets: &Sheets, pages: Vec<Ink>, paper: Paper) -> Vec<u8> {
+fn bound(sheets: &Document, pages: Vec<Ink>, paper: Paper) -> Vec<u8> {
     let mut numbers = Numbers(0);
     let mut pdf = Pdf::new();
     let [catalog, tree, plain, bold, info] = std::array::from_fn(|_| numbers.next());

@@ -2,7 +2,7 @@
 
 use super::ink::{Ink, Type, WHITE};
 use super::widths::Face;
-use crate::write::sheet::drawing::{Drawing, Fill, Path, Pen, RIM, Shape, around};
+use crate::write::drawing::{Drawing, Fill, Path, Pen, RIM, Shape, around};
 use geo::Coord;
 
 /// Between the lines of the hatching, in units of the picture.

@@ -9,6 +9,8 @@ pub(in crate::write) enum Look {
     Small,
     /// What somebody is, before the name.
     Soft,
+    /// The state of something, in a frame.
+    Mark,
     /// Leads to this address.
     Link(String),
 }
@@ -23,6 +25,12 @@ const LESS: char = '\u{E000}';
 /// What a farm says, fit to be put into marked words.
 pub(super) fn kept(text: &str) -> String {
     text.replace('<', &LESS.to_string())
+}
+
+impl From<String> for Line {
+    fn from(text: String) -> Line {
+        Line::plain(text)
+    }
 }
 
 impl Line {

@@ -1,12 +1,12 @@
-//! The sheets as one HTML file: no script, no clock, no link but to places
-//! (`geo:`) and to its own leaves; every word of the farm is escaped.
+//! Sheets or a binder as one HTML file: no script, no clock, no link but to
+//! places (`geo:`) and to its own leaves; every word of the farm is escaped.
 
-use super::drawing::{short, style, svg};
-use super::model::{Column, Fact, Group, Head, Key, Kind, Leaf, Meaning, Part, Sheets, Spreading, Table};
-use super::signs::swatch;
-use super::words::en;
-use super::words::escaped;
-use super::words::line::{Line, Look};
+use super::{Column, Document, Fact, Group, Head, Key, Kind, Leaf, Meaning, Part, Ruled, Spreading, Table};
+use crate::write::drawing::signs::swatch;
+use crate::write::drawing::{short, svg};
+use crate::write::words::en;
+use crate::write::words::escaped;
+use crate::write::words::line::{Line, Look};
 
 /// The eight-sided sign before the stop conditions.
 const OCTAGON: &str = "<path d=\"M19 2H45L62 19V45L45 62H19L2 45V19Z\" fill=\"#8f1d14\" stroke=\"#1b1a17\" \
@@ -14,15 +14,14 @@ const OCTAGON: &str = "<path d=\"M19 2H45L62 19V45L45 62H19L2 45V19Z\" fill=\"#8
     style=\"fill:#fff\">";
 
 /// The whole file.
-pub(super) fn html(sheets: &Sheets) -> String {
-    let leaves: String = sheets.leaves.iter().map(|leaf| section(leaf, &sheets.foot)).collect();
+pub(in crate::write) fn html(document: &Document) -> String {
+    let leaves: String = document.leaves.iter().map(|leaf| section(leaf, &document.foot)).collect();
     format!(
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n<title>{}</title>\n\
-         <style>\n{}{}</style>\n</head>\n<body>\n{leaves}</body>\n</html>\n",
-        escaped(&sheets.title),
-        include_str!("sheet.css"),
-        style()
+         <style>\n{}</style>\n</head>\n<body>\n{leaves}</body>\n</html>\n",
+        escaped(&document.title),
+        document.style
     )
 }
 
@@ -50,6 +49,7 @@ fn words(line: &Line) -> String {
             Look::Bold => element("b", "", &text),
             Look::Small => element("small", "", &text),
             Look::Soft => element("i", "", &text),
+            Look::Mark => element("span", &format!("state {text}"), &text),
             Look::Link(to) => format!("<a href=\"{}\">{text}</a>", escaped(to)),
         }
     };
@@ -57,12 +57,15 @@ fn words(line: &Line) -> String {
 }
 
 fn section(leaf: &Leaf, foot: &[String; 3]) -> String {
+    let Some(head) = &leaf.head else {
+        return format!("<section id=\"{}\">\n{}</section>\n", leaf.id, blocks(&leaf.blocks));
+    };
     let class = leaf.dense.map_or("page".to_string(), |dense| format!("page sheet {dense}"));
     let foot: String = foot.iter().map(|part| some("span", part)).collect();
     format!(
         "<section class=\"{class}\" id=\"{}\">\n{}\n{}{}\n</section>\n",
         leaf.id,
-        header(&leaf.head, leaf.id == "cover"),
+        header(head, leaf.id == "cover"),
         blocks(&leaf.blocks),
         element("footer", "foot-line", &foot)
     )
@@ -91,6 +94,22 @@ fn block(block: &Part) -> String {
             element("ul", if lines.len() == 1 { "care lone" } else { "care" }, &each("li", lines))
         }
         Part::Table(table) => self::table(table),
+        Part::Front(title, under) => {
+            let under = under.each_ref().map(|line| escaped(line)).join("<br>");
+            some("h1", title) + &element("p", "sub", &under)
+        }
+        Part::Title(text) => some("h2", text),
+        Part::Item(number, title, state) => {
+            let number = element("span", "no", &number.to_string());
+            let title = element("h2", "", &format!("{number} {}", escaped(title)));
+            element("header", "", &(title + &element("p", "asked", &words(state))))
+        }
+        Part::Wanting(text) => element("p", "wanting", &(element("b", "", en::MISSING) + " " + &escaped(text))),
+        Part::Picture { address, shows, wide } => {
+            let class = if *wide { " class=\"whole\"" } else { "" };
+            format!("<img{class} alt=\"{}\" src=\"{address}\">", escaped(shows))
+        }
+        Part::Set(text) => element("pre", "", &escaped(text)),
         Part::Stops(lines) => {
             let (sign, list) = (en::STOP_SIGN, element("ul", "", &each("li", lines)));
             let svg = format!("<svg viewBox=\"0 0 64 64\" role=\"img\" aria-label=\"{sign}\">{OCTAGON}{}", en::STOP);
@@ -115,7 +134,9 @@ fn block(block: &Part) -> String {
             let urgent = lines.first().map(|line| element("span", "urgent", &words(line)) + "\n").unwrap_or_default();
             element("div", "call", &(urgent + &each("span", lines.iter().skip(1))))
         }
-        Part::Sign(names) => element("div", "sign", &names.iter().map(|name| some("div", name)).collect::<String>()),
+        Part::Sign(names) => {
+            element("div", "sign", &names.iter().map(|name| element("div", "", name)).collect::<String>())
+        }
         Part::Group(group, inner) => {
             let class = match group {
                 Group::Two => "two",
@@ -141,8 +162,16 @@ fn table(table: &Table) -> String {
         element("tr", if sum { "tot" } else { "" }, &cells) + "\n"
     };
     let rows: String = table.rows.iter().enumerate().map(row).collect();
-    let inside = element("thead", "", &element("tr", "", &heads)) + "\n" + &element("tbody", "", &rows);
-    element("table", if table.route { "flow route" } else { "flow" }, &inside)
+    let bare = table.columns.iter().all(|column| column.head.is_empty());
+    let heads = if bare { String::new() } else { element("thead", "", &element("tr", "", &heads)) + "\n" };
+    let set = |class| element("table", class, &(heads + &element("tbody", "", &rows)));
+    let set = match table.ruled {
+        Ruled::Sheet => set("flow"),
+        Ruled::Route => set("flow route"),
+        Ruled::Binder => element("div", "wide", &set("grid")),
+        Ruled::Form => element("div", "wide", &set("form")),
+    };
+    if table.title.is_empty() { set } else { some("h3", table.title) + "\n" + &set }
 }
 
 fn cell(column: &Column, line: &Line, sum: bool) -> String {

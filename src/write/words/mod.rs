@@ -70,12 +70,13 @@ pub(in crate::write) fn xml(text: &str) -> String {
     text.chars().filter(|c| !c.is_control() && !is_hidden(*c)).collect()
 }
 
-/// Text fit to stand in HTML or SVG.
+/// Text fit to stand in HTML or SVG, without what could not be seen there.
 pub(in crate::write) fn escaped(text: &str) -> String {
     let mut safe = String::with_capacity(text.len());
     for letter in text.chars() {
         match letter {
             '&' | '<' | '>' | '"' | '\'' => safe += &format!("&#{};", u32::from(letter)),
+            hidden if hidden != '\n' && (hidden.is_control() || is_hidden(hidden)) => {}
             _ => safe.push(letter),
         }
     }

@@ -4,7 +4,13 @@
 //! How each thing looks stands once, in the tables of pens and letters: the
 //! style sheet of the SVG comes from them too.
 
-use super::words::escaped;
+pub(in crate::write) mod field;
+pub(in crate::write) mod frame;
+pub(in crate::write) mod labels;
+pub(in crate::write) mod runs;
+pub(in crate::write) mod signs;
+
+use crate::write::words::escaped;
 use geo::{Coord, coord};
 
 /// A color: red, green, blue, a byte each.

@@ -3,7 +3,7 @@
 //! Layout only: no length here is ever shown as a number, but for the scale
 //! bar, whose length is chosen and not measured.
 
-use super::drawing::Path;
+use super::Path;
 use geo::{BoundingRect, Contains, Coord, LineString, MultiPolygon, coord};
 
 /// Width of a field's picture, in its own units: about one CSS pixel on a phone.

@@ -1,12 +1,12 @@
 //! The signs of maps and legends, each around its place.
 
-use super::drawing::{
+use super::frame::Frame;
+use super::{
     BAR, DOT, Drawing, FOOT, FULL, GO, HOUSE, IDLE, LOAD, LOAD_NUMBER, NORTH, NUMBER, NUMERAL, OFF, PIN, PIN_LETTER,
     Pen, RULE, RUN, SPOT, SPREAD, Shape, Side, around, rect, text,
 };
-use super::frame::Frame;
-use super::words::en;
 use crate::units::number_text;
+use crate::write::words::en;
 use geo::{Coord, coord};
 use std::f64::consts::SQRT_2;
 

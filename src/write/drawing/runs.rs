@@ -1,13 +1,13 @@
 //! The runs on a map: as many lines as can be told apart, where the first one
 //! starts, where loads run out, where the last run ends.
 
-use super::drawing::{Path, Shape};
 use super::frame::Frame;
 use super::labels::Labels;
 use super::signs;
-use super::words::en;
+use super::{Path, Shape};
 use crate::balance::{Driving, Loads};
 use crate::units::number_text;
+use crate::write::words::en;
 use geo::{Coord, LineString};
 
 /// Least distance between drawn lines; of closer ones only every second, third

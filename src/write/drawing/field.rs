@@ -1,15 +1,15 @@
 //! The map of one field, as a list of shapes.
 
-use super::drawing::{ALL, BIG_IDLE, BIG_ON, BY, Drawing, EDGE, FOOT, NO, OFF, RATE_ON, RUN, Shape, Side, THING, text};
 use super::frame::Frame;
 use super::labels::{Labels, inside};
-use super::words::{en, xml};
+use super::{ALL, BIG_IDLE, BIG_ON, BY, Drawing, EDGE, FOOT, NO, OFF, RATE_ON, RUN, Shape, Side, THING, text};
 use super::{runs, signs};
 use crate::balance::Surveyed;
 use crate::check::Ready;
 use crate::plan::answer::FieldPlan;
 use crate::units::number_text;
 use crate::write::sight::Sight;
+use crate::write::words::{en, xml};
 use geo::{Coord, Geometry, LineString, MultiPolygon, coord};
 
 /// Height of the foot: north arrow, scale bar, ways to the stacks.
