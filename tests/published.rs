@@ -14,6 +14,8 @@ mod compare;
 mod farm;
 #[path = "published/harness/figure.rs"]
 mod figure;
+#[path = "published/harness/tool.rs"]
+mod tool;
 
 use compare::{Answer, compare, expected, kept};
 use geo::{LineString, MultiPolygon, Polygon};
@@ -81,6 +83,10 @@ enum Reckon {
     Quantity,
     Constant,
     LoadRun,
+    LoadRate,
+    Sheet,
+    Pans,
+    Fertilizer,
     Area,
 }
 
@@ -204,6 +210,10 @@ fn reckon(kind: Reckon, given: &Value, built_in: &Tables) -> Outcome<Ask> {
             let feet = ground::feet_per_load(load, rate, swath).ok_or("the program gives no distance")?;
             Ok(number(feet, "ft"))
         }
+        Reckon::LoadRate => tool::load(&read(given)?),
+        Reckon::Sheet => tool::sheet(&read(given)?).map(|(value, unit)| number(value, unit)),
+        Reckon::Pans => tool::half_rate(&read(given)?).map(|(value, unit)| number(value, unit)),
+        Reckon::Fertilizer => tool::fertilizer(&read(given)?),
         Reckon::Area => {
             let given: AreaGiven = read(given)?;
             let cut = ground::cut(&rectangle(&given)?, &[], 0.0).map_err(|e| e.to_string())?;
@@ -257,7 +267,7 @@ struct LoadGiven {
     swath: String,
 }
 
-/// A rectangle from its south-west corner.
+/// A rectangle from its south-west corner, or the half of it on that corner.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct AreaGiven {
@@ -265,6 +275,8 @@ struct AreaGiven {
     north: String,
     lon: f64,
     lat: f64,
+    #[serde(default)]
+    half: bool,
 }
 
 /// The corners come from another library's geodesics, so that the program's
@@ -278,7 +290,9 @@ fn rectangle(given: &AreaGiven) -> Outcome<MultiPolygon<f64>> {
     let south_west = (given.lat, given.lon);
     let south_east = go(south_west, 90.0, east);
     let (north_west, north_east) = (go(south_west, 0.0, north), go(south_east, 0.0, north));
-    let ring: Vec<(f64, f64)> =
-        [south_west, south_east, north_east, north_west].iter().map(|(lat, lon)| (*lon, *lat)).collect();
+    let corners = [south_west, south_east, north_east, north_west];
+    let left_out = given.half.then_some(2);
+    let corners = corners.iter().enumerate().filter(|(i, _)| Some(*i) != left_out);
+    let ring: Vec<(f64, f64)> = corners.map(|(_, (lat, lon))| (*lon, *lat)).collect();
     Ok(MultiPolygon(vec![Polygon::new(LineString::from(ring), vec![])]))
 }

@@ -78,11 +78,15 @@ pub(crate) fn compare(ours: &Answer, expected: &Expected) -> Outcome<String> {
 fn span(printed: &str, within: Option<&str>, unit: &str, into: &str) -> Outcome<(f64, f64)> {
     let decimals = printed.split_once('.').map_or(0, |(_, after)| after.len());
     let half = format!("0.{}5", "0".repeat(decimals));
+    let plain = |text: &str| units::number(text).ok_or(format!("`{text}` is no number"));
     let turned = |text: &str| match unit == into {
-        true => units::number(text).ok_or(format!("`{text}` is no number")),
+        true => plain(text),
         false => Ok(kept(quantity_in(into)?, &format!("{text} {unit}"))?.0),
     };
-    Ok((turned(printed)?, turned(within.unwrap_or(&half))?))
+    let value = turned(printed)?;
+    // A slack may be smaller than anything that the quantity can be, so it is turned as the value is.
+    let per_unit = if plain(printed)? == 0.0 { turned("1")? } else { value / plain(printed)? };
+    Ok((value, plain(within.unwrap_or(&half))? * per_unit))
 }
 
 /// Within the slack, but for what a float cannot tell.
@@ -101,11 +105,19 @@ pub(crate) fn kept(quantity: &str, text: &str) -> Outcome<(f64, &'static str)> {
     match quantity {
         "area" => by::<units::Acres>(text),
         "distance" => by::<units::Feet>(text),
+        "length" => by::<units::Length>(text),
+        "volume" => by::<units::CubicFeet>(text),
+        "weight" => by::<units::Weight>(text),
+        "density" => by::<units::Density>(text),
+        "way" => by::<units::Miles>(text),
+        "speed" => by::<units::MilesPerHour>(text),
         "tons" => by::<units::Tons>(text),
         "rate" => by::<units::TonsPerAcre>(text),
         "content" => by::<units::LbPerTon>(text),
         "nutrient per acre" => by::<units::LbPerAcre>(text),
         "trace content" => by::<units::Ppm>(text),
+        "price of a pound" => by::<units::DollarsPerLb>(text),
+        "price of a ton" => by::<units::DollarsPerTon>(text),
         other => Err(format!("the harness knows no quantity `{other}`")),
     }
 }
@@ -114,7 +126,12 @@ pub(crate) fn kept(quantity: &str, text: &str) -> Outcome<(f64, &'static str)> {
 pub(crate) fn quantity_in(unit: &str) -> Outcome<&'static str> {
     let all = [
         ("ac", "area"),
-        ("ft", "distance"),
+        ("ft", "length"),
+        ("ft3", "volume"),
+        ("lb", "weight"),
+        ("lb/ft3", "density"),
+        ("miles", "way"),
+        ("mph", "speed"),
         ("tons", "tons"),
         ("tons/ac", "rate"),
         ("lb/ton", "content"),

@@ -2,13 +2,15 @@
 
 use crate::compare::Answer;
 use crate::figure::{DAY, MADE, Row, made_tables};
-use crate::{Ask, Outcome, told};
+use crate::{Ask, Outcome, one, told};
 use serde::Deserialize;
 use serde_yaml::Mapping;
 use std::sync::Arc;
 use sward::balance::{FieldBalance, LimitKind, Notebook, StepId, Worth};
+use sward::check::Lot;
 use sward::farm;
 use sward::pipeline::{Day, Figures, Folder, Question};
+use sward::plan::LeastCost;
 use sward::tables::Tables;
 
 #[derive(Deserialize)]
@@ -24,6 +26,12 @@ pub(crate) struct Given {
     /// Lines of the field in farm.yaml.
     #[serde(default)]
     field: Mapping,
+    /// Lines of the lot in farm.yaml, `on_hand` among them.
+    #[serde(default)]
+    lot: Mapping,
+    /// Lines of `prices:` in farm.yaml.
+    #[serde(default)]
+    prices: Mapping,
     #[serde(default)]
     soil: Soil,
 }
@@ -89,6 +97,10 @@ fields:
         if let Some(lot) = first(&mut farm, "litter") {
             lot.insert("analysis".into(), analysis.into());
             lot.extend(kind.map(|k| ("kind".into(), k)));
+            lot.extend(self.lot.clone());
+        }
+        if !self.prices.is_empty() {
+            farm.insert("prices".into(), self.priced()?.into());
         }
         if let Some(field) = first(&mut farm, "fields") {
             let soil = [
@@ -115,6 +127,18 @@ fields:
     }
 }
 
+impl Given {
+    /// The prices that the case gives; the program asks for all of them, and those that it leaves
+    /// out cost nothing.
+    fn priced(&self) -> Outcome<Mapping> {
+        let free = "{n: 0 $/lb, p2o5: 0 $/lb, k2o: 0 $/lb, litter_sold: 0 $/ton, loading_spreading: 0 $/ton,
+            hauling: 0 $/ton-mile, sure: {by: The case, on: 2027-03-01}}";
+        let mut prices: Mapping = serde_yaml::from_str(free).map_err(|e| e.to_string())?;
+        prices.extend(self.prices.clone());
+        Ok(prices)
+    }
+}
+
 fn first<'a>(farm: &'a mut Mapping, list: &str) -> Option<&'a mut Mapping> {
     farm.get_mut(list)?.as_sequence_mut()?.first_mut()?.as_mapping_mut()
 }
@@ -130,8 +154,30 @@ pub(crate) fn weighed(given: &Given, built_in: &Tables) -> Outcome<Ask> {
     let question = Question::of(Folder::memory(&texts), Day::Stated { today: DAY.parse().map_err(|_| DAY)? });
     let question = Question { figures: Figures::Loaded(Arc::new(tables.clone())), ..question };
     let mut weighed = question.check().weigh().map_err(|findings| told(&findings))?;
+    if !given.prices.is_empty() {
+        let planned = weighed.plan(&LeastCost::default()).map_err(|findings| told(&findings))?;
+        let worth = planned.audited.plan().leftover.lots.first().and_then(|lot| lot.worth);
+        let worth = worth.ok_or("the plan gives no worth of a ton")?;
+        return Ok(one(move || Answer::Number(worth, "$/ton".to_string())));
+    }
+    let lot = weighed.ready.lots.pop().ok_or("the farm holds no lot")?;
     let field = weighed.balance.fields.pop().ok_or("the balance holds no field")?;
-    Ok(Box::new(move |name| answer(&field, name)))
+    Ok(Box::new(move |name| match name.starts_with("on_hand") {
+        true => on_hand(&lot, name),
+        false => answer(&field, name),
+    }))
+}
+
+/// The tons of the lot, or their bounds.
+fn on_hand(lot: &Lot, name: &str) -> Outcome<Answer> {
+    let bounds = lot.counting.as_ref().map(|counting| (counting.low, counting.high));
+    let pounds = match (name, bounds) {
+        ("on_hand", _) => lot.on_hand,
+        ("on_hand_low", Some((low, _))) => low,
+        ("on_hand_high", Some((_, high))) => high,
+        _ => return Err("asked of a lot are on_hand, and of a counted one on_hand_low and on_hand_high".to_string()),
+    };
+    Ok(Answer::Number(pounds.tons(), "tons".to_string()))
 }
 
 /// One answer of a balance: by its short name, or a step of the notebook by
@@ -180,7 +226,8 @@ fn of_worth(worth: &Worth, unit: &str) -> Answer {
 }
 
 fn step_named(notes: &Notebook, what: &str) -> Outcome<Answer> {
-    let found: Vec<_> = notes.steps().iter().filter(|s| s.what == what).collect();
+    let is = |s: &&sward::balance::Step| s.what == what || format!("{} in {}", s.what, s.unit) == what;
+    let found: Vec<_> = notes.steps().iter().filter(is).collect();
     match found.as_slice() {
         [step] => Ok(of_worth(&step.value, step.unit)),
         _ => {
