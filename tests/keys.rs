@@ -12,7 +12,7 @@ use std::collections::BTreeSet;
 use std::str::FromStr;
 use sward::farm::{self, Change, FarmText};
 use sward::findings::Findings;
-use sward::pipeline::{Planned, Question};
+use sward::pipeline::{Planned, Question, Weighed};
 use sward::plan::{self, days};
 use sward::write;
 
@@ -82,7 +82,7 @@ fn every_optional_key_has_a_line_and_every_line_a_key() {
 
 /// One of the things that a key may change; none for a word that is none of them.
 fn shown(planned: &Planned, effect: &str) -> Option<String> {
-    let Planned { tables, ready, ground, balance, audited } = planned;
+    let Planned { weighed: Weighed { tables, ready, ground, balance, .. }, audited } = planned;
     let of = audited.plan();
     let calendar = || days::days(of, ready, of.from, &days::lost(ready));
     match effect {

@@ -20,7 +20,7 @@ use std::sync::{Arc, LazyLock};
 use sward::balance::{self, Balance, LimitKind, Surveyed};
 use sward::check::Ready;
 use sward::farm::FarmText;
-use sward::pipeline::{Checked, Day, Figures, Folder, Planned, Question};
+use sward::pipeline::{Checked, Day, Figures, Folder, Planned, Question, Weighed};
 use sward::plan::answer::{FieldPlan, LotLimits};
 use sward::plan::{LeastCost, Plan};
 use sward::tables::Tables;
@@ -56,7 +56,7 @@ fn measured(text: &FarmText) -> Checked {
 fn run(text: &FarmText) -> Run {
     let weighed = measured(text).weigh().expect("nothing stands in its way");
     assert!(!weighed.findings.has_errors(), "{:?}", weighed.findings);
-    let Planned { ready, ground, balance, audited, .. } =
+    let Planned { weighed: Weighed { ready, ground, balance, .. }, audited } =
         weighed.plan(&LeastCost::default()).expect("the plan passes the audit");
     Run { ready, ground, balance, plan: audited.plan().clone() }
 }

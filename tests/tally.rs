@@ -14,7 +14,7 @@ use std::process::Command;
 use std::sync::{Arc, LazyLock};
 use sward::balance::Balance;
 use sward::check::Ready;
-use sward::pipeline::{Figures, Folder, Planned, Question};
+use sward::pipeline::{Figures, Folder, Planned, Question, Weighed};
 use sward::plan::Tally;
 use sward::tables::Tables;
 use sward::{plan, record, tables};
@@ -413,7 +413,8 @@ fn tallied(log: &str) -> (Ready, Balance, Tally) {
     let texts = demo::texts();
     let folder = Folder::Memory { texts: &texts, log };
     let question = Question { folder, figures: Figures::Loaded(Arc::clone(&TABLES)), ..demo::asked(&texts) };
-    let Planned { ready, balance, audited, .. } = question.plan().unwrap_or_else(|f| panic!("{log}\n{f:?}"));
+    let Planned { weighed: Weighed { ready, balance, .. }, audited } =
+        question.plan().unwrap_or_else(|f| panic!("{log}\n{f:?}"));
     let tally = plan::tally(&ready, &TABLES, &balance, audited.plan());
     (ready, balance, tally)
 }

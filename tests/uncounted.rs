@@ -92,8 +92,8 @@ fn answer(texts: &FarmText, log: &str, tables: &Arc<Tables>) -> (Plan, Ready) {
     let log = format!("id,date,what,lot,field,tons,corrects\n{log}");
     let (folder, figures) = (Folder::Memory { texts, log: &log }, Figures::Loaded(Arc::clone(tables)));
     let planned = Question { folder, figures, ..demo::asked(texts) }.plan();
-    let Planned { audited, ready, .. } = planned.unwrap_or_else(|f| panic!("{:?}", f.sorted()));
-    (audited.plan().clone(), ready)
+    let Planned { audited, weighed } = planned.unwrap_or_else(|f| panic!("{:?}", f.sorted()));
+    (audited.plan().clone(), weighed.ready)
 }
 
 /// Whether check and auditor stop for an entry on F1 of a day.

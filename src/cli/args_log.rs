@@ -1,80 +1,41 @@
-//! The command line of `sward log`: what each kind of entry may say.
+//! The command line of `sward log`: which columns each kind of entry may fill,
+//! and by which option.
 
-use clap::{Args as ClapArgs, Subcommand};
+use crate::record::{self, Cells, What};
+use clap::error::ErrorKind;
+use clap::{Arg, ArgAction, ArgMatches, Args, Command, Error, FromArgMatches, Subcommand};
 use jiff::civil::Date;
 use std::path::PathBuf;
 
-#[derive(Debug, Subcommand)]
+/// What `sward log` is to do.
+#[derive(Debug)]
 pub(super) enum LogCommand {
-    /// Litter was spread on a field
-    Spread(SpreadArgs),
-    /// Litter left the farm
-    Haul(HaulArgs),
-    /// Litter came to the farm
-    Bring(BringArgs),
-    /// Houses were cleaned out into a lot
-    CleanOut(CleanOutArgs),
-    /// It rained, or rain cost days
-    Rain(RainArgs),
-    /// A field was cut
-    Cut(CutArgs),
-    /// Stock grazed a field
-    Graze(GrazeArgs),
-    /// A scale's file of tickets: an entry a ticket, all of them or none
-    Tickets(Box<TicketsArgs>),
-    /// Something in an entry was wrong: a new entry takes its place
+    /// Log an entry.
+    Entry(What, EntryArgs),
+    /// Log a scale's file of tickets.
+    Tickets(TicketsArgs),
+    /// Put an entry right.
     Correct(CorrectArgs),
-    /// An entry does not hold at all
-    Void(VoidArgs),
-    /// Sets half a line at the end of log.csv aside, as a power cut leaves it
-    #[command(alias = "mend")]
+    /// Set half a last line aside.
     Repair(RepairArgs),
 }
 
-/// What every entry takes.
-#[derive(Debug, ClapArgs)]
-pub(super) struct EntryArgs {
+// The farm whose log it is; a doc comment would stand in the help of every command.
+#[derive(Debug, Args)]
+pub(super) struct FarmLog {
     /// The farm folder
     #[arg(default_value = ".")]
     pub(super) folder: PathBuf,
-    /// The day, as 2027-03-15; today when not given
-    #[arg(long, value_name = "DATE")]
-    pub(super) date: Option<String>,
-    /// A remark
-    #[arg(long, value_name = "TEXT")]
-    pub(super) note: Option<String>,
-    /// Who looked again and is sure of an entry that is far from usual
-    #[arg(long, value_name = "NAME")]
-    pub(super) sure: Option<String>,
     /// The day taken for today
     #[arg(long, value_name = "DATE", hide = true)]
     pub(super) today: Option<Date>,
 }
 
-/// How much litter: tons, or loads and the weight of a load, or scale tickets.
-#[derive(Debug, ClapArgs)]
-pub(super) struct AmountArgs {
-    /// Id of the lot
-    #[arg(long, value_name = "ID")]
-    pub(super) lot: Option<String>,
-    /// How much: 54, "54 tons", "108000 lb"
-    #[arg(long, allow_negative_numbers = true, value_name = "TONS", conflicts_with = "ticket")]
-    pub(super) tons: Option<String>,
-    /// How many loads
-    #[arg(long, allow_negative_numbers = true, value_name = "NUMBER")]
-    pub(super) loads: Option<String>,
-    /// Weight of one load: "8.1 tons"
-    #[arg(long, allow_negative_numbers = true, value_name = "TONS")]
-    pub(super) load: Option<String>,
-    /// What the scale said of a load; once a load
-    #[arg(long, value_name = "TONS")]
-    pub(super) ticket: Vec<String>,
-    /// The numbers of the scale tickets: "1201, 1202"
-    #[arg(long, value_name = "NUMBERS")]
-    pub(super) ticket_number: Option<String>,
-    /// Who did it
-    #[arg(long, value_name = "NAME")]
-    pub(super) operator: Option<String>,
+/// One entry: its cells, by column.
+#[derive(Debug)]
+pub(super) struct EntryArgs {
+    pub(super) farm: FarmLog,
+    pub(super) cells: Cells,
 }
 
 /// What the tickets of a file are.
@@ -85,238 +46,276 @@ pub(super) enum TicketKind {
     Spread,
 }
 
-/// What is not in the file is given once, for every ticket without it.
-#[derive(Debug, ClapArgs)]
-pub(super) struct TicketsArgs {
+impl TicketKind {
+    /// The kind of their entries.
+    pub(super) fn what(self) -> What {
+        match self {
+            TicketKind::Haul => What::Haul,
+            TicketKind::Bring => What::Bring,
+            TicketKind::Spread => What::Spread,
+        }
+    }
+}
+
+#[derive(Debug, Args)]
+pub(super) struct TicketsFile {
     /// The file, as the scale saved it; farm.yaml names its columns under `tickets:`
     #[arg(value_name = "FILE.csv")]
     pub(super) file: PathBuf,
-    /// The farm folder
-    #[arg(default_value = ".")]
-    pub(super) folder: PathBuf,
     /// What the tickets are
     #[arg(long, value_enum)]
     pub(super) kind: TicketKind,
-    /// Id of the lot, for tickets that do not say
-    #[arg(long, value_name = "ID")]
-    pub(super) lot: Option<String>,
-    /// Id of the field, for tickets that do not say
-    #[arg(long, value_name = "ID")]
-    pub(super) field: Option<String>,
-    /// Who did it, for tickets that do not say
-    #[arg(long, value_name = "NAME")]
-    pub(super) operator: Option<String>,
-    /// Who received it, for tickets that do not say
-    #[arg(long, value_name = "NAME")]
-    pub(super) to: Option<String>,
-    /// Where it came from, for tickets that do not say
-    #[arg(long, value_name = "NAME")]
-    pub(super) from: Option<String>,
-    /// Address of the receiver or of the source
-    #[arg(long, value_name = "TEXT")]
-    pub(super) address: Option<String>,
-    /// What it is to be used for
-    #[arg(long = "use", value_name = "TEXT")]
-    pub(super) usage: Option<String>,
-    /// Where it is to be spread: locality and nearest stream
-    #[arg(long, value_name = "TEXT")]
-    pub(super) land: Option<String>,
-    /// Permit number of the source
-    #[arg(long, value_name = "NUMBER")]
-    pub(super) permit: Option<String>,
-    /// The analysis given along, or "none given"
-    #[arg(long, value_name = "TEXT")]
-    pub(super) analysis: Option<String>,
-    /// What the rate is based on
-    #[arg(long, value_name = "TEXT")]
-    pub(super) basis: Option<String>,
-    /// surface or incorporated
-    #[arg(long, value_name = "HOW")]
-    pub(super) method: Option<String>,
-    /// The applicator's certificate, where the state has one
-    #[arg(long, value_name = "NUMBER")]
-    pub(super) certificate: Option<String>,
-    /// A remark
-    #[arg(long, value_name = "TEXT")]
-    pub(super) note: Option<String>,
-    /// Who looked again and is sure of tickets that are far from usual
-    #[arg(long, value_name = "NAME")]
-    pub(super) sure: Option<String>,
-    /// The day taken for today
-    #[arg(long, value_name = "DATE", hide = true)]
-    pub(super) today: Option<Date>,
 }
 
-#[derive(Debug, ClapArgs)]
-pub(super) struct SpreadArgs {
-    #[command(flatten)]
-    pub(super) entry: EntryArgs,
-    #[command(flatten)]
-    pub(super) amount: AmountArgs,
-    /// Id of the field
-    #[arg(long, value_name = "ID")]
-    pub(super) field: Option<String>,
-    /// Acres covered
-    #[arg(long, allow_negative_numbers = true, value_name = "ACRES")]
-    pub(super) acres: Option<String>,
-    /// surface or incorporated
-    #[arg(long, value_name = "HOW")]
-    pub(super) method: Option<String>,
-    /// Weather when spread
-    #[arg(long, value_name = "TEXT")]
-    pub(super) weather: Option<String>,
-    /// Weather of the 24 hours before
-    #[arg(long, value_name = "TEXT")]
-    pub(super) before: Option<String>,
-    /// Weather of the 24 hours after, once it is known
-    #[arg(long, value_name = "TEXT")]
-    pub(super) after: Option<String>,
-    /// Wind: "SW 5 mph"
-    #[arg(long, value_name = "TEXT")]
-    pub(super) wind: Option<String>,
-    /// dry, moist, wet, saturated, frozen or snow
-    #[arg(long, value_name = "STATE")]
-    pub(super) soil: Option<String>,
-    /// The applicator's certificate, where the state has one
-    #[arg(long, value_name = "NUMBER")]
-    pub(super) certificate: Option<String>,
-    /// What the rate is based on: "plan", or why it differs from it
-    #[arg(long, value_name = "TEXT")]
-    pub(super) basis: Option<String>,
-    /// The litter analysis used; the lot's own in farm.yaml when not given
-    #[arg(long, value_name = "TEXT")]
-    pub(super) analysis: Option<String>,
+/// A file of tickets. What is not in it is given once, for every ticket without it.
+#[derive(Debug)]
+pub(super) struct TicketsArgs {
+    pub(super) of: TicketsFile,
+    pub(super) farm: FarmLog,
+    pub(super) cells: Cells,
 }
 
-#[derive(Debug, ClapArgs)]
-pub(super) struct HaulArgs {
-    #[command(flatten)]
-    pub(super) entry: EntryArgs,
-    #[command(flatten)]
-    pub(super) amount: AmountArgs,
-    /// Who received it
-    #[arg(long, value_name = "NAME")]
-    pub(super) to: Option<String>,
-    /// Address of the receiver
-    #[arg(long, value_name = "TEXT")]
-    pub(super) address: Option<String>,
-    /// What it is to be used for
-    #[arg(long = "use", value_name = "TEXT")]
-    pub(super) usage: Option<String>,
-    /// The analysis given along, or "none given"
-    #[arg(long, value_name = "TEXT")]
-    pub(super) analysis: Option<String>,
-    /// Where it is to be spread: locality and nearest stream
-    #[arg(long, value_name = "TEXT")]
-    pub(super) land: Option<String>,
-    /// The signed receipt
-    #[arg(long, value_name = "TEXT")]
-    pub(super) receipt: Option<String>,
-    /// How the receiver sets the rate
-    #[arg(long, value_name = "TEXT")]
-    pub(super) basis: Option<String>,
-}
-
-#[derive(Debug, ClapArgs)]
-pub(super) struct BringArgs {
-    #[command(flatten)]
-    pub(super) entry: EntryArgs,
-    #[command(flatten)]
-    pub(super) amount: AmountArgs,
-    /// Where it came from
-    #[arg(long, value_name = "NAME")]
-    pub(super) from: Option<String>,
-    /// Address of the source
-    #[arg(long, value_name = "TEXT")]
-    pub(super) address: Option<String>,
-    /// Permit number of the source
-    #[arg(long, value_name = "NUMBER")]
-    pub(super) permit: Option<String>,
-    /// The analysis that came along
-    #[arg(long, value_name = "TEXT")]
-    pub(super) analysis: Option<String>,
-    /// The signed receipt
-    #[arg(long, value_name = "TEXT")]
-    pub(super) receipt: Option<String>,
-}
-
-#[derive(Debug, ClapArgs)]
-pub(super) struct CleanOutArgs {
-    #[command(flatten)]
-    pub(super) entry: EntryArgs,
-    #[command(flatten)]
-    pub(super) amount: AmountArgs,
-}
-
-#[derive(Debug, ClapArgs)]
-pub(super) struct RainArgs {
-    #[command(flatten)]
-    pub(super) entry: EntryArgs,
-    /// Inches of rain
-    #[arg(long, allow_negative_numbers = true, value_name = "INCHES")]
-    pub(super) inches: Option<String>,
-    /// Days on which nothing could be spread
-    #[arg(long, allow_negative_numbers = true, value_name = "DAYS")]
-    pub(super) days: Option<String>,
-}
-
-#[derive(Debug, ClapArgs)]
-pub(super) struct CutArgs {
-    #[command(flatten)]
-    pub(super) entry: EntryArgs,
-    /// Id of the field
-    #[arg(long, value_name = "ID")]
-    pub(super) field: Option<String>,
-    /// Tons of hay
-    #[arg(long, allow_negative_numbers = true, value_name = "TONS")]
-    pub(super) tons: Option<String>,
-    /// Bales or rolls
-    #[arg(long, allow_negative_numbers = true, value_name = "NUMBER")]
-    pub(super) bales: Option<String>,
-}
-
-#[derive(Debug, ClapArgs)]
-pub(super) struct GrazeArgs {
-    #[command(flatten)]
-    pub(super) entry: EntryArgs,
-    /// Id of the field
-    #[arg(long, value_name = "ID")]
-    pub(super) field: Option<String>,
-    /// First day; same as --date
-    #[arg(long, value_name = "DATE", conflicts_with = "date")]
-    pub(super) from: Option<String>,
-    /// Last day
-    #[arg(long, value_name = "DATE")]
-    pub(super) to: Option<String>,
-}
-
-#[derive(Debug, ClapArgs)]
+#[derive(Debug, Args)]
 pub(super) struct CorrectArgs {
     /// Id of the entry, as `sward tally` shows it
     pub(super) id: String,
-    /// The farm folder
-    #[arg(default_value = ".")]
-    pub(super) folder: PathBuf,
+    #[command(flatten)]
+    pub(super) farm: FarmLog,
     /// What is put right: a column of log.csv and its new words, as in
     /// --set tons=52.5 or --set "after=dry"; nothing behind the = empties it
     #[arg(long = "set", value_name = "COLUMN=WORDS", required = true)]
     pub(super) set: Vec<String>,
-    /// The day taken for today
-    #[arg(long, value_name = "DATE", hide = true)]
-    pub(super) today: Option<Date>,
 }
 
-#[derive(Debug, ClapArgs)]
+#[derive(Debug, Args)]
 pub(super) struct VoidArgs {
     /// Id of the entry, as `sward tally` shows it
     pub(super) id: String,
-    #[command(flatten)]
-    pub(super) entry: EntryArgs,
 }
 
-#[derive(Debug, ClapArgs)]
+#[derive(Debug, Args)]
 pub(super) struct RepairArgs {
     /// The farm folder
     #[arg(default_value = ".")]
     pub(super) folder: PathBuf,
+}
+
+/// An option that fills a column of the log.
+#[derive(Clone, Copy)]
+struct CellOption {
+    column: &'static str,
+    /// The option, where it is not called as the column.
+    long: &'static str,
+    /// What is to be given, as help shows it.
+    value: &'static str,
+    help: &'static str,
+    /// An option that says the same in another way.
+    not_with: Option<&'static str>,
+}
+
+const fn option(column: &'static str, value: &'static str, help: &'static str) -> CellOption {
+    CellOption { column, long: column, value, help, not_with: None }
+}
+
+impl CellOption {
+    const fn called(self, long: &'static str) -> CellOption {
+        CellOption { long, ..self }
+    }
+
+    const fn not_with(self, other: &'static str) -> CellOption {
+        CellOption { not_with: Some(other), ..self }
+    }
+
+    fn arg(&self) -> Arg {
+        let action = if self.column == TICKET.column { ArgAction::Append } else { ArgAction::Set };
+        let arg = Arg::new(self.long).long(self.long).value_name(self.value).help(self.help).action(action);
+        arg.allow_negative_numbers(NUMBERS.contains(&self.column)).conflicts_with_all(self.not_with)
+    }
+}
+
+/// Columns that hold a number, with or without its unit.
+const NUMBERS: [&str; 7] = ["tons", "loads", "load", "acres", "inches", "days", "bales"];
+
+const DATE: CellOption = option("date", "DATE", "The day, as 2027-03-15; today when not given");
+const NOTE: CellOption = option("note", "TEXT", "A remark");
+const SURE: CellOption = option("sure", "NAME", "Who looked again and is sure of an entry that is far from usual");
+const LOT: CellOption = option("lot", "ID", "Id of the lot");
+const TONS: CellOption = option("tons", "TONS", "How much: 54, \"54 tons\", \"108000 lb\"").not_with(TICKET.long);
+const LOADS: CellOption = option("loads", "NUMBER", "How many loads");
+const LOAD: CellOption = option("load", "TONS", "Weight of one load: \"8.1 tons\"");
+const TICKET: CellOption = option("tickets", "TONS", "What the scale said of a load; once a load").called("ticket");
+const TICKET_NUMBER: CellOption =
+    option("ticket_number", "NUMBERS", "The numbers of the scale tickets: \"1201, 1202\"").called("ticket-number");
+const OPERATOR: CellOption = option("operator", "NAME", "Who did it");
+const FIELD: CellOption = option("field", "ID", "Id of the field");
+const METHOD: CellOption = option("method", "HOW", "surface or incorporated");
+const CERTIFICATE: CellOption =
+    option("certificate", "NUMBER", "The applicator's certificate, where the state has one");
+const TO: CellOption = option("to", "NAME", "Who received it");
+const FROM: CellOption = option("from", "NAME", "Where it came from");
+const USE: CellOption = option("use", "TEXT", "What it is to be used for");
+const LAND: CellOption = option("land", "TEXT", "Where it is to be spread: locality and nearest stream");
+const PERMIT: CellOption = option("permit", "NUMBER", "Permit number of the source");
+const RECEIPT: CellOption = option("receipt", "TEXT", "The signed receipt");
+const GIVEN_ALONG: CellOption = option("analysis", "TEXT", "The analysis given along, or \"none given\"");
+
+/// What every entry takes.
+const EVERY: &[CellOption] = &[DATE, NOTE, SURE];
+/// How much litter: tons, or loads and the weight of a load, or scale tickets.
+const AMOUNT: &[CellOption] = &[LOT, TONS, LOADS, LOAD, TICKET, TICKET_NUMBER, OPERATOR];
+
+/// The kinds of entries: what happened, and what it may say.
+const KINDS: [(What, &str, &[&[CellOption]]); 8] = [
+    (What::Spread, "Litter was spread on a field", &[EVERY, AMOUNT, SPREAD]),
+    (What::Haul, "Litter left the farm", &[EVERY, AMOUNT, HAUL]),
+    (What::Bring, "Litter came to the farm", &[EVERY, AMOUNT, BRING]),
+    (What::CleanOut, "Houses were cleaned out into a lot", &[EVERY, AMOUNT]),
+    (What::Rain, "It rained, or rain cost days", &[EVERY, RAIN]),
+    (What::Cut, "A field was cut", &[EVERY, CUT]),
+    (What::Graze, "Stock grazed a field", &[EVERY, GRAZE]),
+    (What::Void, "An entry does not hold at all", &[EVERY]),
+];
+
+const SPREAD: &[CellOption] = &[
+    FIELD,
+    option("acres", "ACRES", "Acres covered"),
+    METHOD,
+    option("weather", "TEXT", "Weather when spread"),
+    option("before", "TEXT", "Weather of the 24 hours before"),
+    option("after", "TEXT", "Weather of the 24 hours after, once it is known"),
+    option("wind", "TEXT", "Wind: \"SW 5 mph\""),
+    option("soil", "STATE", "dry, moist, wet, saturated, frozen or snow"),
+    CERTIFICATE,
+    option("basis", "TEXT", "What the rate is based on: \"plan\", or why it differs from it"),
+    option("analysis", "TEXT", "The litter analysis used; the lot's own in farm.yaml when not given"),
+];
+
+const HAUL: &[CellOption] = &[
+    TO,
+    option("address", "TEXT", "Address of the receiver"),
+    USE,
+    GIVEN_ALONG,
+    LAND,
+    RECEIPT,
+    option("basis", "TEXT", "How the receiver sets the rate"),
+];
+
+const BRING: &[CellOption] = &[
+    FROM,
+    option("address", "TEXT", "Address of the source"),
+    PERMIT,
+    option("analysis", "TEXT", "The analysis that came along"),
+    RECEIPT,
+];
+
+const RAIN: &[CellOption] =
+    &[option("inches", "INCHES", "Inches of rain"), option("days", "DAYS", "Days on which nothing could be spread")];
+
+const CUT: &[CellOption] = &[FIELD, option("tons", "TONS", "Tons of hay"), option("bales", "NUMBER", "Bales or rolls")];
+
+const GRAZE: &[CellOption] = &[
+    FIELD,
+    option("date", "DATE", "First day; same as --date").called("from").not_with(DATE.long),
+    option("until", "DATE", "Last day").called("to"),
+];
+
+/// What a ticket that does not say is given.
+const TICKETS: &[CellOption] = &[
+    option("lot", "ID", "Id of the lot, for tickets that do not say"),
+    option("field", "ID", "Id of the field, for tickets that do not say"),
+    option("operator", "NAME", "Who did it, for tickets that do not say"),
+    option("to", "NAME", "Who received it, for tickets that do not say"),
+    option("from", "NAME", "Where it came from, for tickets that do not say"),
+    option("address", "TEXT", "Address of the receiver or of the source"),
+    USE,
+    LAND,
+    PERMIT,
+    GIVEN_ALONG,
+    option("basis", "TEXT", "What the rate is based on"),
+    METHOD,
+    CERTIFICATE,
+    NOTE,
+    option("sure", "NAME", "Who looked again and is sure of tickets that are far from usual"),
+];
+
+/// A command with options that fill cells.
+fn with_cells(command: Command, options: &[&[CellOption]]) -> Command {
+    options.iter().copied().flatten().fold(FarmLog::augment_args(command), |command, own| command.arg(own.arg()))
+}
+
+/// The cells that the options give, in one line each; empty ones are none.
+fn cells(options: &[&[CellOption]], matches: &mut ArgMatches) -> Cells {
+    let mut cells = Cells::new();
+    for own in options.iter().copied().flatten() {
+        let Some(given) = matches.remove_many::<String>(own.long) else { continue };
+        let words = record::tidy(&given.collect::<Vec<_>>().join(" + "));
+        if !words.is_empty() {
+            cells.insert(own.column, words);
+        }
+    }
+    cells
+}
+
+/// What may be given of one kind of entry.
+fn options_of(what: What) -> &'static [&'static [CellOption]] {
+    KINDS.iter().find(|(own, _, _)| *own == what).map_or(&[], |(_, _, options)| options)
+}
+
+impl Subcommand for LogCommand {
+    fn augment_subcommands(command: Command) -> Command {
+        let own = |word: &'static str, about: &'static str| Command::new(word).about(about);
+        let entry = |(what, about, options): (What, &'static str, &[&[CellOption]])| {
+            let command = own(what.word(), about);
+            let command = if what == What::Void { VoidArgs::augment_args(command) } else { command };
+            with_cells(command, options)
+        };
+        let tickets = own("tickets", "A scale's file of tickets: an entry a ticket, all of them or none");
+        let correct = own("correct", "Something in an entry was wrong: a new entry takes its place");
+        let repair = own("repair", "Sets half a line at the end of log.csv aside, as a power cut leaves it");
+        let [kinds @ .., void] = KINDS.map(entry);
+        let command = command.subcommands(kinds).subcommand(with_cells(TicketsFile::augment_args(tickets), &[TICKETS]));
+        let command = command.subcommand(CorrectArgs::augment_args(correct)).subcommand(void);
+        command.subcommand(RepairArgs::augment_args(repair).alias("mend"))
+    }
+
+    fn augment_subcommands_for_update(command: Command) -> Command {
+        LogCommand::augment_subcommands(command)
+    }
+
+    fn has_subcommand(name: &str) -> bool {
+        ["tickets", "correct", "repair"].contains(&name) || What::named(name).is_some()
+    }
+}
+
+impl FromArgMatches for LogCommand {
+    fn from_arg_matches(matches: &ArgMatches) -> Result<LogCommand, Error> {
+        LogCommand::from_arg_matches_mut(&mut matches.clone())
+    }
+
+    fn from_arg_matches_mut(matches: &mut ArgMatches) -> Result<LogCommand, Error> {
+        let none = || Error::raw(ErrorKind::MissingSubcommand, "say what is to be logged\n");
+        let (name, mut own) = matches.remove_subcommand().ok_or_else(none)?;
+        Ok(match name.as_str() {
+            "tickets" => LogCommand::Tickets(TicketsArgs {
+                of: TicketsFile::from_arg_matches_mut(&mut own)?,
+                farm: FarmLog::from_arg_matches_mut(&mut own)?,
+                cells: cells(&[TICKETS], &mut own),
+            }),
+            "correct" => LogCommand::Correct(CorrectArgs::from_arg_matches_mut(&mut own)?),
+            "repair" => LogCommand::Repair(RepairArgs::from_arg_matches_mut(&mut own)?),
+            word => {
+                let what = What::named(word).ok_or_else(none)?;
+                let mut cells = cells(options_of(what), &mut own);
+                if what == What::Void {
+                    cells.insert("corrects", record::tidy(&VoidArgs::from_arg_matches_mut(&mut own)?.id));
+                }
+                LogCommand::Entry(what, EntryArgs { farm: FarmLog::from_arg_matches_mut(&mut own)?, cells })
+            }
+        })
+    }
+
+    fn update_from_arg_matches(&mut self, matches: &ArgMatches) -> Result<(), Error> {
+        *self = LogCommand::from_arg_matches(matches)?;
+        Ok(())
+    }
 }

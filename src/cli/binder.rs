@@ -4,7 +4,7 @@ use crate::cli::args::BinderArgs;
 use crate::cli::exit::Exit;
 use crate::cli::load;
 use crate::cli::whole::{Document, documents};
-use crate::pipeline::Planned;
+use crate::pipeline::{Planned, Weighed};
 use crate::plan::{self, days};
 use crate::write;
 
@@ -13,7 +13,7 @@ pub(super) fn run(args: &BinderArgs) -> Exit {
         Ok(planned) => planned,
         Err(exit) => return exit,
     };
-    let Planned { tables, ready, ground, balance, audited } = &planned;
+    let Planned { weighed: Weighed { tables, ready, ground, balance, .. }, audited } = &planned;
     let plan = audited.plan();
     let calendar = days::days(plan, ready, plan.from, &days::lost(ready));
     let papers = write::Papers {

@@ -5,7 +5,7 @@ use crate::cli::exit::Exit;
 use crate::cli::whole::{self, Refused};
 use crate::cli::{companions, input, load, out};
 use crate::exchange::{self, Cell, CutShort, Layer};
-use crate::pipeline::Planned;
+use crate::pipeline::{Planned, Weighed};
 use crate::write::{self, CsvTable};
 use std::path::{Path, PathBuf};
 
@@ -81,7 +81,7 @@ fn split(output: Option<&PathBuf>) -> (PathBuf, String) {
 }
 
 fn made(args: &ExportArgs, planned: &Planned) -> Result<Made, String> {
-    let Planned { audited, ready, ground, balance, .. } = planned;
+    let Planned { weighed: Weighed { ready, ground, balance, .. }, audited } = planned;
     let output = args.output.as_ref();
     let one = |bytes: Vec<u8>| {
         let (folder, name) = split(output);

@@ -5,7 +5,7 @@ use crate::cli::exit::Exit;
 use crate::cli::{acres, input, out, whole};
 use crate::exchange::{self, Imported, Options, Source, Take};
 use crate::farm::{FIELDS, KEEPOUTS};
-use crate::findings::{Finding, Findings, Place};
+use crate::findings::{Findings, Place};
 use crate::plan::answer::SCHEMA;
 use crate::write;
 use std::path::Path;
@@ -82,7 +82,7 @@ fn source(path: &Path, findings: &mut Findings) -> Option<Source> {
     let bytes = match input::ground(path) {
         Ok(bytes) => bytes,
         Err(e) => {
-            findings.push(Finding::error("cannot-read", &Place::file(&name), format!("the file cannot be read: {e}")));
+            findings.push(input::unreadable(&name, e));
             return None;
         }
     };

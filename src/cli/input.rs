@@ -1,6 +1,7 @@
 //! What a command is given to read: a file, or standard input as `-`; and the
 //! words of the command line that stand for more than themselves.
 
+use crate::findings::{Finding, Place};
 use crate::text::{self, file};
 use crate::units::{self, Quantity, TonsPerAcre};
 use geo::Coord;
@@ -21,6 +22,11 @@ pub(super) fn read(path: &Path, most: u64) -> io::Result<Vec<u8>> {
     }
     let read = READ.get_or_init(|| file::limited(io::stdin().lock(), most).map_err(|e| e.to_string()));
     read.clone().map_err(io::Error::other)
+}
+
+/// What is said of a file that cannot be read.
+pub(super) fn unreadable(name: &str, why: impl std::fmt::Display) -> Finding {
+    Finding::error("cannot-read", &Place::file(name), format!("the file cannot be read: {why}"))
 }
 
 /// Reads a file of boundaries or keep-outs.

@@ -21,8 +21,8 @@ mod input;
 mod limits;
 mod load;
 mod log;
-mod log_cells;
 mod log_tickets;
+mod log_told;
 mod map;
 mod out;
 mod pending;
@@ -48,27 +48,27 @@ pub fn run() -> ExitCode {
         Ok(args) => args,
         Err(told) => return usage(&told),
     };
-    let exit = match &args.command {
-        Command::Plan(a) => plan::run(a),
-        Command::Check(a) => check::run(a),
-        Command::Calibrate(a) => calibrate::run(a),
-        Command::Why(a) => why::run(a),
-        Command::Days(a) => days::run(a),
-        Command::Limits(a) => limits::run(a),
-        Command::Sheets(a) => sheets::run(a),
-        Command::Binder(a) => binder::run(a),
-        Command::Map(a) => map::run(a),
-        Command::Export(a) => export::run(a),
-        Command::Tables(a) => tables::run(a),
-        Command::Log(c) => log::run(c),
-        Command::Tally(a) => tally::run(a),
-        Command::Compare(a) => compare::run(a),
-        Command::Audit(a) => audit::run(a),
-        Command::Start(a) => start::run(a),
-        Command::Ground(c) => ground::run(c),
-        Command::Upgrade(a) => upgrade::run(a),
-        Command::Schema(a) => schema::run(a),
-        Command::Completions(a) => shell::completions(a),
+    let exit = match args.command {
+        Command::Plan(a) => plan::run(&a),
+        Command::Check(a) => check::run(&a),
+        Command::Calibrate(a) => calibrate::run(&a),
+        Command::Why(a) => why::run(&a),
+        Command::Days(a) => days::run(&a),
+        Command::Limits(a) => limits::run(&a),
+        Command::Sheets(a) => sheets::run(&a),
+        Command::Binder(a) => binder::run(&a),
+        Command::Map(a) => map::run(&a),
+        Command::Export(a) => export::run(&a),
+        Command::Tables(a) => tables::run(&a),
+        Command::Log(c) => log::run(*c),
+        Command::Tally(a) => tally::run(&a),
+        Command::Compare(a) => compare::run(&a),
+        Command::Audit(a) => audit::run(&a),
+        Command::Start(a) => start::run(&a),
+        Command::Ground(c) => ground::run(&c),
+        Command::Upgrade(a) => upgrade::run(&a),
+        Command::Schema(a) => schema::run(&a),
+        Command::Completions(a) => shell::completions(&a),
         Command::Man => shell::man(),
     };
     if out::is_lost() { ExitCode::FAILURE } else { exit.into() }

@@ -4,7 +4,7 @@ use crate::audit;
 use crate::cli::args::PlanArgs;
 use crate::cli::exit::Exit;
 use crate::cli::{load, out};
-use crate::pipeline::{Folder, Planned, Question};
+use crate::pipeline::{Folder, Planned, Question, Weighed};
 use crate::plan::years::{self, ASSUMED, Year};
 use crate::plan::{self, LeastCost, days};
 use crate::write;
@@ -38,7 +38,7 @@ fn told(planned: &Planned) -> String {
 
 /// Several years; each year's plan passes the audit or nothing is printed.
 fn ahead(planned: &Planned, count: usize, json: bool) -> Exit {
-    let Planned { tables, ready, ground, .. } = planned;
+    let Weighed { tables, ready, ground, .. } = &planned.weighed;
     let ahead: Vec<Year> = years::years(ready, tables, ground, &LeastCost::default(), count);
     for year in &ahead {
         let faults = audit::faults(&year.plan, &year.ready, tables);

@@ -15,6 +15,12 @@ impl FromIterator<Finding> for Findings {
     }
 }
 
+impl From<Finding> for Findings {
+    fn from(finding: Finding) -> Findings {
+        Findings(vec![finding])
+    }
+}
+
 impl Findings {
     /// An empty list.
     #[must_use]

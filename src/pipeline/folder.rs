@@ -1,9 +1,8 @@
 //! Where a farm's files are: on disk or in memory.
 
 use crate::farm::{self, Change, FarmText, Written};
-use crate::findings::Findings;
-use crate::record::{self, Happened, LOG};
-use crate::text::Mark;
+use crate::findings::{Finding, Findings};
+use crate::record;
 use std::path::Path;
 
 /// A farm folder.
@@ -23,15 +22,6 @@ pub enum Folder<'a> {
         /// Its log; empty when nothing was done yet.
         log: &'a str,
     },
-}
-
-/// What a folder held.
-pub(super) struct Read {
-    pub(super) written: Written,
-    pub(super) happened: Happened,
-    /// The mark of the log, where there is one.
-    pub(super) log: Option<Mark>,
-    pub(super) findings: Findings,
 }
 
 impl<'a> Folder<'a> {
@@ -67,17 +57,19 @@ impl<'a> Folder<'a> {
         Folder::Memory { texts, log: "" }
     }
 
-    /// What was written and what was done.
-    pub(super) fn read(self, changes: &[Change]) -> Read {
-        let ((written, mut findings), (happened, log, found)) = match self {
-            Folder::Disk { path, main } => (farm::read_with(path, main, changes), record::read_marked(path)),
-            Folder::Memory { texts, log } => {
-                let (happened, found) = record::read_text(log);
-                let mark = (!log.is_empty()).then(|| Mark::of(LOG, log));
-                (farm::read_text_with(texts, changes), (happened, mark, found))
-            }
-        };
-        findings.extend(found);
-        Read { written, happened, log, findings }
+    /// What was written, and what was found in it.
+    pub(super) fn written(self, changes: &[Change]) -> (Written, Findings) {
+        match self {
+            Folder::Disk { path, main } => farm::read_with(path, main, changes),
+            Folder::Memory { texts, .. } => farm::read_text_with(texts, changes),
+        }
+    }
+
+    /// The bytes of the log; none where nothing was done yet.
+    pub(super) fn log(self) -> Result<Option<Vec<u8>>, Box<Finding>> {
+        match self {
+            Folder::Disk { path, .. } => record::bytes(path),
+            Folder::Memory { log, .. } => Ok((!log.is_empty()).then(|| log.as_bytes().to_vec())),
+        }
     }
 }

@@ -5,7 +5,8 @@ use crate::audit::{self, Verdicts};
 use crate::farm::Change;
 use crate::findings::{Finding, Findings, Place};
 use crate::pipeline::folder::Folder;
-use crate::pipeline::{Day, Figures, Planned, Question};
+use crate::pipeline::question::{Day, Figures, Question};
+use crate::pipeline::stages::Planned;
 use crate::plan::answer::Plan;
 use crate::plan::{self, Differences};
 use serde_json::{Value, json};
@@ -85,8 +86,9 @@ impl Remade {
     /// plan.
     #[must_use]
     pub fn judge(&self, printed: &Printed) -> Verdicts {
-        let Planned { ready, tables, audited, .. } = &self.planned;
-        let verdicts = audit::verdicts(&printed.plan, ready, tables);
-        audit::against(verdicts, (&printed.plan, &printed.words), (audited.plan(), &self.words), ready)
+        let planned = &self.planned;
+        let verdicts = audit::verdicts(&printed.plan, &planned.ready, &planned.tables);
+        let again = (planned.audited.plan(), &self.words);
+        audit::against(verdicts, (&printed.plan, &printed.words), again, &planned.ready)
     }
 }

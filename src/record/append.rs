@@ -2,11 +2,10 @@
 //! anybody is told so.
 
 use crate::findings::{Finding, Findings, Place};
-use crate::record::cells::Cells;
-use crate::record::cells::{header, line};
-use crate::record::columns::COLUMNS;
+use crate::record::cells::{Cells, header, line};
+use crate::record::columns::{COLUMNS, LOG};
 use crate::record::id;
-use crate::record::lines::{LOG, SET_ASIDE, bytes, half_line, half_line_found, lines, not_utf8};
+use crate::record::lines::{SET_ASIDE, half_line, half_line_found, lines, not_utf8};
 use crate::record::replay::Line;
 use crate::record::tickets::Ticket;
 use crate::text;
@@ -101,10 +100,10 @@ pub fn append_tickets(folder: &Path, tickets: &[Ticket], salt: u64) -> Result<Ve
     Ok(done)
 }
 
-/// The tickets that are not in the log yet.
+/// The tickets that are not in a log yet.
 #[must_use]
-pub fn not_there<'a>(folder: &Path, tickets: &'a [Ticket]) -> Vec<&'a Ticket> {
-    let known = lines(&bytes(folder).unwrap_or_default(), &mut Findings::new());
+pub fn not_there<'a>(log: &[u8], tickets: &'a [Ticket]) -> Vec<&'a Ticket> {
+    let known = lines(log, &mut Findings::new());
     tickets.iter().filter(|ticket| matches!(there(ticket, &known), Ok(None))).collect()
 }
 

@@ -1,6 +1,9 @@
 //! The columns of the log, the kinds of entries, and which of the one belongs
 //! to which of the other.
 
+/// The log's file name.
+pub const LOG: &str = "log.csv";
+
 /// Every column, in the order in which the program writes them. A file may
 /// hold some of them, in any order.
 pub const COLUMNS: [&str; 37] = [

@@ -1,7 +1,7 @@
 //! Everything that happened, as the entries that stand say it.
 
-use crate::findings::Place;
-use crate::record::columns::What;
+use crate::findings::{Place, nearest};
+use crate::record::columns::{LOG, What};
 use crate::record::entry::Entry;
 use crate::units::Pounds;
 use jiff::civil::Date;
@@ -33,6 +33,25 @@ impl Happened {
     #[must_use]
     pub fn entry(&self, id: &str) -> Option<&Entry> {
         self.entries.iter().find(|e| e.id == id)
+    }
+
+    /// The entry that stands under this id, to be corrected or declared void.
+    ///
+    /// # Errors
+    /// Why none does.
+    pub fn standing(&self, id: &str) -> Result<&Entry, String> {
+        if let Some(entry) = self.entry(id) {
+            return Ok(entry);
+        }
+        Err(match self.struck.iter().find(|s| s.id == id) {
+            Some(s) if s.void => format!("the entry `{id}` was declared void by `{}`", s.by),
+            Some(s) => format!("the entry `{id}` was corrected by `{}`: name that one", s.by),
+            None => {
+                let near = nearest(id, self.entries.iter().map(|e| e.id.as_str()))
+                    .map_or("`sward tally` lists the ids".to_string(), |n| format!("did you mean `{n}`?"));
+                format!("{LOG} has no entry `{id}` in force; {near}")
+            }
+        })
     }
 
     /// The same with one more entry behind the others; what it corrects or

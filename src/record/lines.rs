@@ -1,17 +1,14 @@
 //! Reading `log.csv`, line by line.
 
 use crate::findings::{Finding, Findings, Place, nearest};
-use crate::record::cells::Cells;
-use crate::record::cells::split;
-use crate::record::columns::COLUMNS;
+use crate::record::cells::{Cells, split};
+use crate::record::columns::{COLUMNS, LOG};
 use crate::record::entry::read_cells;
 use crate::record::happened::Happened;
 use crate::record::replay::{Line, replay};
-use crate::text::{Cell, Mark, file};
+use crate::text::{Cell, file};
 use std::path::Path;
 
-/// The log's file name.
-pub const LOG: &str = "log.csv";
 /// Stands at the end of half a line that was set aside.
 pub const SET_ASIDE: &str = " #set aside: half a line";
 
@@ -20,36 +17,31 @@ pub(super) fn at(line: usize, column: usize) -> Place {
     Place { file: LOG.to_string(), line, column }
 }
 
-/// Reads the log of a farm folder; a farm without one has done nothing yet.
-#[must_use]
-pub fn read(folder: &Path) -> (Happened, Findings) {
-    let (happened, _, findings) = read_marked(folder);
-    (happened, findings)
-}
-
-/// The same with the mark of the log, where there is one.
-#[must_use]
-pub fn read_marked(folder: &Path) -> (Happened, Option<Mark>, Findings) {
-    match bytes(folder) {
-        Ok(bytes) => {
-            let (happened, findings) = read_bytes(&bytes);
-            (happened, Some(Mark::of(LOG, &String::from_utf8_lossy(&bytes))), findings)
-        }
-        Err(e) if e.kind() == std::io::ErrorKind::NotFound => (Happened::default(), None, Findings::new()),
-        Err(e) => {
-            let mut findings = Findings::new();
-            findings.push(Finding::error("cannot-read", &Place::file(LOG), format!("{LOG} cannot be read: {e}")));
-            (Happened::default(), None, findings)
-        }
+/// The bytes of a folder's log while nobody writes into it; none where nothing was
+/// done yet. Where the system knows no locks, or on a disk that may not be written,
+/// it is read all the same.
+///
+/// # Errors
+/// Why it cannot be read.
+pub fn bytes(folder: &Path) -> Result<Option<Vec<u8>>, Box<Finding>> {
+    let read = file::open(&folder.join(LOG)).and_then(|log| {
+        let _ = log.lock_shared();
+        file::limited(log, file::MOST_LOG)
+    });
+    match read {
+        Ok(bytes) => Ok(Some(bytes)),
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(None),
+        Err(e) => Err(Box::new(Finding::error("cannot-read", &Place::file(LOG), format!("{LOG} cannot be read: {e}")))),
     }
 }
 
-/// The bytes of a log while nobody writes into it. Where the system knows no
-/// locks, or on a disk that may not be written, it is read all the same.
-pub(super) fn bytes(folder: &Path) -> std::io::Result<Vec<u8>> {
-    let log = file::open(&folder.join(LOG))?;
-    let _ = log.lock_shared();
-    file::limited(log, file::MOST_LOG)
+/// Reads the log of a farm folder; a farm without one has done nothing yet.
+#[must_use]
+pub fn read(folder: &Path) -> (Happened, Findings) {
+    match bytes(folder) {
+        Ok(bytes) => read_bytes(&bytes.unwrap_or_default()),
+        Err(finding) => (Happened::default(), Findings::from(*finding)),
+    }
 }
 
 /// Reads the log from its text.

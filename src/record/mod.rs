@@ -7,6 +7,7 @@
 mod append;
 mod cells;
 mod columns;
+mod draft;
 mod entry;
 mod happened;
 mod id;
@@ -16,8 +17,9 @@ mod tickets;
 
 pub use append::{Appended, append, append_tickets, not_there, set_aside};
 pub use cells::{Cells, LONGEST_CELL, guarded, tidy, unguarded};
-pub use columns::{Asked, COLUMNS, What, asked, spreadsheet_safe};
+pub use columns::{Asked, COLUMNS, LOG, What, asked, spreadsheet_safe};
+pub use draft::{corrected, in_house_units, missing, sure_since};
 pub use entry::{Entry, Sure, read_cells};
 pub use happened::{Happened, Struck};
-pub use lines::{LOG, SET_ASIDE, read, read_bytes, read_marked, read_text};
+pub use lines::{SET_ASIDE, bytes, read, read_bytes, read_text};
 pub use tickets::{Names, Ticket, tickets};

@@ -2,8 +2,7 @@
 //! checked to the pound.
 
 use crate::findings::{At, Finding, Findings, Place};
-use crate::record::cells::Cells;
-use crate::record::cells::tidy;
+use crate::record::cells::{Cells, tidy};
 use crate::record::columns::What;
 use crate::text::{Column, Row, Sheet, day_in, measured, shown};
 use crate::units::{POUNDS_PER_TON, Pounds, Quantity, Tons, quantity};
@@ -22,6 +21,14 @@ pub struct Ticket {
     pub places: BTreeMap<&'static str, Place>,
     /// Where it stands.
     pub place: Place,
+}
+
+impl Ticket {
+    /// Where a cell came from.
+    #[must_use]
+    pub fn at(&self, column: &str) -> Place {
+        self.places.get(column).unwrap_or(&self.place).clone()
+    }
 }
 
 /// Ids by what the scale calls them.

@@ -11,7 +11,7 @@ use sward::balance::{Balance, Driving, Surveyed};
 use sward::check::Ready;
 use sward::farm::{self, FarmText};
 use sward::findings::Findings;
-use sward::pipeline::{Day, Figures, Folder, Planned, Question};
+use sward::pipeline::{Day, Figures, Folder, Planned, Question, Weighed};
 use sward::plan::{self, Plan};
 use sward::tables::{self, Tables};
 
@@ -79,7 +79,7 @@ pub(crate) fn made(texts: &FarmText) -> Made {
 /// The whole way; the farm must be sound and the plan must pass the audit.
 pub(crate) fn made_with(texts: &FarmText, tables: &Tables) -> Made {
     let question = Question { figures: Figures::Loaded(Arc::new(tables.clone())), ..asked(texts) };
-    let Planned { ready, ground, balance, audited, .. } =
+    let Planned { weighed: Weighed { ready, ground, balance, .. }, audited } =
         question.plan().unwrap_or_else(|f| panic!("{:?}", f.sorted()));
     let driving = plan::driving(audited.plan(), &ready, &ground);
     Made { ready, ground, weighed: balance, audited, driving }

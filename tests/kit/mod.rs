@@ -94,7 +94,8 @@ pub(crate) fn planned(farm: &Farm) -> Planned {
         _ => None,
     });
     let used = used.collect();
-    Planned { tables: made.tables, ready: made.ready, findings, text, json, tally, used }
+    let pipeline::Weighed { tables, ready, .. } = made.weighed;
+    Planned { tables, ready, findings, text, json, tally, used }
 }
 
 impl Planned {

@@ -4,20 +4,20 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The path of a module or of what stands in it.
-pub type Path = Vec<String>;
+pub(crate) type Path = Vec<String>;
 
 /// One path that a file names.
-pub struct Import {
+pub(crate) struct Import {
     /// Where it leads, from the crate's root.
-    pub to: Path,
+    pub(crate) to: Path,
     /// Whether the file only hands it on to others (`pub use`).
-    pub handed_on: bool,
+    pub(crate) handed_on: bool,
     /// The line it stands in.
-    pub line: usize,
+    pub(crate) line: usize,
 }
 
 /// Source files and what they import.
-pub struct Crate {
+pub(crate) struct Crate {
     files: BTreeMap<Path, File>,
 }
 
@@ -28,7 +28,7 @@ struct File {
 
 impl Crate {
     /// Reads sources, each with its name, such as `src/farm/mod.rs`.
-    pub fn read(sources: &[(String, String)]) -> Crate {
+    pub(crate) fn read(sources: &[(String, String)]) -> Crate {
         let modules: BTreeSet<Path> = sources.iter().map(|(name, _)| module(name)).collect();
         let file = |(name, text): &(String, String)| {
             let file = File { name: name.clone(), imports: imports(&module(name), text, &modules) };
@@ -38,13 +38,13 @@ impl Crate {
     }
 
     /// What a file imports.
-    pub fn imports(&self, name: &str) -> &[Import] {
+    pub(crate) fn imports(&self, name: &str) -> &[Import] {
         self.files.get(&module(name)).map_or(&[], |file| file.imports.as_slice())
     }
 
     /// The circles of files inside a room: each of their files uses all of the
     /// others, directly or by way of more files of the room.
-    pub fn circles(&self, room: &str) -> Vec<Vec<&str>> {
+    pub(crate) fn circles(&self, room: &str) -> Vec<Vec<&str>> {
         let files: Vec<&Path> = self.files.keys().filter(|path| path.first().is_some_and(|own| own == room)).collect();
         let uses: BTreeMap<&Path, BTreeSet<&Path>> = files.iter().map(|path| (*path, self.used_by(path))).collect();
         let reached: BTreeMap<&Path, BTreeSet<&Path>> = files.iter().map(|path| (*path, reach(path, &uses))).collect();

@@ -1,0 +1,98 @@
+//! An entry before it stands in the log, held against the farm as written: its
+//! names, its day, its amount; and what the farm says for it.
+
+use crate::check::names::unknown_id;
+use crate::farm::{CALIBRATION, Written};
+use crate::findings::{At, Finding, Findings, Place};
+use crate::record::{self, Cells, Entry, What};
+use jiff::civil::Date;
+
+/// Calendar years before the plan's first from which an entry is still taken: as
+/// many as `bank_years` can look back. An earlier one has a slip in its year.
+const YEARS_BEFORE: i16 = 9;
+
+/// Reads the cells of a new entry and holds them against the farm. `place` says
+/// where a column's cell stands.
+#[must_use]
+pub fn entry(
+    cells: &Cells,
+    written: &Written,
+    today: Date,
+    place: &dyn Fn(&str) -> Place,
+    findings: &mut Findings,
+) -> Option<Entry> {
+    let entry = record::read_cells(cells, place, findings);
+    let named = |column: &str| Some(At { value: cells.get(column)?.clone(), place: place(column) });
+    if let Some(lot) = named("lot").filter(|lot| !written.lot_ids().any(|id| id == lot.value)) {
+        unknown_id("lot", &lot, written.lot_ids(), findings);
+    }
+    if let Some(field) = named("field").filter(|field| !written.field_ids().any(|id| id == field.value)) {
+        unknown_id("field", &field, written.field_ids(), findings);
+    }
+    let entry = entry?;
+    day(&entry, written, today, &place("date"), findings);
+    if entry.what.moves_litter() && entry.amount.0 <= 0 {
+        let finding = Finding::error("log-line", &place("tons"), "the amount is 0");
+        findings.push(finding.accepts("more than 0 tons"));
+    }
+    Some(entry)
+}
+
+/// The day is one on which it can have been done.
+fn day(entry: &Entry, written: &Written, today: Date, place: &Place, findings: &mut Findings) {
+    let mut fault = |found: String, accepts: String| {
+        findings.push(Finding::error("log-date", place, found).accepts(accepts));
+    };
+    let last = entry.until.unwrap_or(entry.date).max(entry.date);
+    if last > today {
+        fault(format!("{last} is still to come"), format!("a day up to today, {today}"));
+    }
+    if let Some((from, _)) = &written.span {
+        let earliest = Date::new(from.value.year().saturating_sub(YEARS_BEFORE), 1, 1).unwrap_or(Date::MIN);
+        if entry.date < earliest {
+            let (day, begins) = (entry.date, from.value);
+            fault(
+                format!("{day} is more than {YEARS_BEFORE} years before the plan, which begins {begins}"),
+                format!("a day from {earliest} on"),
+            );
+        }
+    }
+    let lot = entry.lot.as_ref().and_then(|l| written.lots.iter().find(|w| w.id.value == l.value));
+    let since = lot.and_then(|l| l.since.as_ref()).filter(|_| matches!(entry.what, What::Spread | What::Haul));
+    if let Some(since) = since.filter(|s| entry.date < s.value) {
+        fault(
+            format!("{} is before the lot was piled, {} ({})", entry.date, since.value, since.place),
+            format!("a day from {} on", since.value),
+        );
+    }
+}
+
+/// Fills in what the farm folder says of the tests and the spreader behind an
+/// application; what was filled in comes back, a line each.
+pub fn fill_in(what: What, cells: &mut Cells, written: &Written) -> Vec<String> {
+    if what != What::Spread {
+        return Vec::new();
+    }
+    let lot = written.lots.iter().find(|l| cells.get("lot") == Some(&l.id.value));
+    let field = written.fields.iter().find(|f| cells.get("field") == Some(&f.id.value));
+    let report = |day: &At<Date>, lab: &str| (format!("{}, {lab}", day.value), day.place.file.clone());
+    let analysis = lot.and_then(|l| l.analysis.as_ref()).map(|a| report(&a.sampled, &a.lab));
+    let soil = field.and_then(|f| f.soil_test.as_ref()).map(|t| report(&t.sampled, &t.lab));
+    // The later of the day that farm.yaml tells and the last measurement.
+    let told = written.spreader.as_ref().and_then(|s| s.calibrated.as_ref());
+    let told = told.map(|day| (day.value, day.place.file.clone()));
+    let last = written.calibration.as_ref().and_then(|c| c.last()).map(|day| (day, CALIBRATION.to_string()));
+    let calibrated = told.max(last).map(|(day, file)| (day.to_string(), file));
+    let mut filled = Vec::new();
+    for (column, words, value) in [
+        ("analysis", "litter analysis", analysis),
+        ("soil_test", "soil test", soil),
+        ("calibrated", "spreader calibrated", calibrated),
+    ] {
+        let Some((value, file)) = value.filter(|_| !cells.contains_key(column)) else { continue };
+        let value = record::tidy(&value);
+        filled.push(format!("{words}, from {file}: {value}"));
+        cells.insert(column, value);
+    }
+    filled
+}

@@ -1,0 +1,209 @@
+//! The one way of an entry into the log: read, filled in from the farm, held
+//! against it, and judged as check and tally will once it stands.
+
+use crate::check;
+use crate::farm::{self, TicketNames};
+use crate::findings::{Cite, Finding, Findings, Place, Severity};
+use crate::pipeline::opened::Opened;
+use crate::plan;
+use crate::record::{self, Asked, Cells, Entry, Ticket, What};
+use crate::tables::topic;
+use crate::text;
+use jiff::civil::Date;
+
+/// An entry that may be added to the log.
+#[derive(Debug)]
+pub struct NewEntry {
+    /// The entry.
+    pub entry: Entry,
+    /// Its cells, as they are to be written.
+    pub cells: Cells,
+    /// What the farm folder said for it, a line each.
+    pub filled_in: Vec<String>,
+    /// What check and tally say of it.
+    pub judged: Judged,
+}
+
+/// Why nothing can be logged.
+#[derive(Debug)]
+pub enum NotLogged {
+    /// The farm cannot be read.
+    NoFarm(Findings),
+    /// The entry lacks something; what the record must include, with its source.
+    Incomplete(Vec<Asked>, Vec<(String, Cite)>),
+    /// Something in it is wrong.
+    Wrong(Findings),
+}
+
+/// What is said of entries that are not in the log yet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Judged {
+    /// What is said of them.
+    pub findings: Vec<Finding>,
+    /// Whether everything could be judged: nothing else in the farm's files
+    /// stands in the way of a plan.
+    pub whole: bool,
+}
+
+impl Judged {
+    /// Whether an entry cannot be as it was given. That a plan's days leave it
+    /// out is the plan's fault: what was done is logged.
+    #[must_use]
+    pub fn refuses(&self) -> bool {
+        let of_entry = |f: &Finding| f.severity == Severity::Error && !check::UNCOUNTED.contains(&f.code.as_ref());
+        self.findings.iter().any(of_entry)
+    }
+}
+
+impl Opened {
+    /// Takes a new entry from its cells. `all` asks for what the record needs
+    /// beyond the tally; a correction is not asked again.
+    ///
+    /// # Errors
+    /// Why it cannot be logged.
+    pub fn entry(&self, what: What, mut cells: Cells, today: Date, all: bool) -> Result<NewEntry, NotLogged> {
+        if self.is_unread() {
+            return Err(NotLogged::NoFarm(self.findings.clone()));
+        }
+        let filled_in = if all { check::fill_in(what, &mut cells, &self.written) } else { Vec::new() };
+        let missing = record::missing(what, &cells, all);
+        if !missing.is_empty() {
+            let asked_by = self.asked_by(&missing);
+            return Err(NotLogged::Incomplete(missing, asked_by));
+        }
+        record::sure_since(today, &mut cells);
+        let place = Place::file(&format!("sward log {}", what.word()));
+        let mut found = Findings::new();
+        let entry = check::entry(&cells, &self.written, today, &|_| place.clone(), &mut found);
+        let (Some(entry), false) = (entry, found.has_errors()) else {
+            // What is to be fixed is the entry at hand, not a line of the log.
+            let at_hand =
+                |f: &Finding| Finding { fix: f.fix.clone().filter(|fix| fix.starts_with("did")), ..f.clone() };
+            return Err(NotLogged::Wrong(found.sorted().into_iter().map(at_hand).collect()));
+        };
+        record::in_house_units(&entry, &mut cells);
+        let judged = self.judge(std::slice::from_ref(&entry));
+        if judged.refuses() {
+            return Err(NotLogged::Wrong(judged.findings.into_iter().collect()));
+        }
+        Ok(NewEntry { entry, cells, filled_in, judged })
+    }
+
+    /// Takes scale tickets from the text of a scale's file; `common` fills the
+    /// cells that a ticket leaves open.
+    ///
+    /// # Errors
+    /// Everything that was found, when one of them cannot be logged.
+    pub fn tickets(
+        &self,
+        (file, text): (&str, Result<String, Box<Finding>>),
+        what: What,
+        common: &Cells,
+        today: Date,
+    ) -> Result<(Vec<Ticket>, Judged), Findings> {
+        if self.is_unread() {
+            return Err(self.findings.clone());
+        }
+        let Some(names) = &self.written.tickets else { return Err(self.no_ticket_names()) };
+        let mut findings = Findings::new();
+        let tickets = read_tickets(file, text, names, what, &mut findings);
+        let tickets: Vec<Ticket> =
+            tickets.into_iter().map(|ticket| self.ticket(ticket, common, today, &mut findings)).collect();
+        if findings.has_errors() {
+            return Err(findings);
+        }
+        let new = record::not_there(&self.log, &tickets);
+        let entry = |ticket: &&Ticket| record::read_cells(&ticket.cells, &|c| ticket.at(c), &mut Findings::new());
+        let new: Vec<Entry> = new.iter().filter_map(entry).collect();
+        let judged = self.judge(&new);
+        if judged.refuses() {
+            findings.extend(judged.findings.into_iter().collect());
+            return Err(findings);
+        }
+        Ok((tickets, judged))
+    }
+
+    /// A ticket as an entry of the farm's, checked as when it is logged by hand.
+    fn ticket(&self, mut ticket: Ticket, common: &Cells, today: Date, findings: &mut Findings) -> Ticket {
+        for (column, value) in common {
+            ticket.cells.entry(column).or_insert_with(|| value.clone());
+        }
+        let Some(what) = ticket.cells.get("what").and_then(|word| What::named(word)) else { return ticket };
+        check::fill_in(what, &mut ticket.cells, &self.written);
+        let mut found = Findings::new();
+        let entry = check::entry(&ticket.cells, &self.written, today, &|column| ticket.at(column), &mut found);
+        // What is to be fixed stands in the scale's file, not in the log.
+        for finding in found.sorted() {
+            let near = finding.fix.as_deref().filter(|fix| fix.starts_with("did"));
+            let fix = near.unwrap_or(match finding.code.as_ref() {
+                "id-unknown" => "say under `tickets:` in farm.yaml what the scale calls it, in `lots:` or `fields:`",
+                "log-line" => "correct the line; what holds for all lines may be given as an option, as in --lot crust",
+                _ => "compare it with the paper ticket",
+            });
+            findings.push(finding.clone().fix(fix));
+        }
+        if let Some(entry) = entry {
+            record::in_house_units(&entry, &mut ticket.cells);
+        }
+        ticket
+    }
+
+    /// What check and tally will say of entries once they stand in the log.
+    /// Where the farm has errors of its own, only what check can judge.
+    #[must_use]
+    pub fn judge(&self, new: &[Entry]) -> Judged {
+        let mut checked = self.check_with(new);
+        let mut findings = std::mem::take(&mut checked.findings);
+        if let Ok(weighed) = checked.weigh() {
+            findings.extend(weighed.findings);
+            findings.extend(plan::shown_by_record(&weighed.ready, &weighed.tables, &weighed.balance));
+        }
+        let mine = |place: &Place| new.iter().any(|entry| entry.place == *place);
+        // How many lie outside the plan's days is said of the whole log.
+        let about = |f: &&Finding| {
+            f.code != "tally-outside" && (mine(&f.place) || f.also.as_ref().is_some_and(|(place, _)| mine(place)))
+        };
+        let (mine, others): (Vec<&Finding>, Vec<&Finding>) = findings.sorted().into_iter().partition(about);
+        let whole = others.iter().all(|f| f.severity != Severity::Error);
+        Judged { findings: mine.into_iter().cloned().collect(), whole }
+    }
+
+    /// What the record must include of what is missing, in the place's words.
+    fn asked_by(&self, missing: &[Asked]) -> Vec<(String, Cite)> {
+        let written = &self.written;
+        let (place, span) = (written.place.as_ref(), written.span.as_ref());
+        let book = place.zip(span).and_then(|(place, (from, _))| self.tables.book(&place.value, from.value));
+        let items = book.map(|book| book.all_words(topic::RECORD_ITEM, "item")).unwrap_or_default();
+        let asking = items.into_iter().filter(|(item, _)| missing.iter().any(|(_, own, _)| own == item));
+        asking.map(|(_, words)| (words.value.clone(), words.cite)).collect()
+    }
+
+    /// Why the columns of a scale's file are not known: `tickets:` is missing, or wrong.
+    fn no_ticket_names(&self) -> Findings {
+        if self.findings.has_errors() {
+            return self.findings.clone();
+        }
+        let found = "farm.yaml does not say what the file calls its columns";
+        let finding = Finding::error("tickets-unnamed", &Place::file(farm::MAIN), found)
+            .accepts("a block `tickets:` with `columns: {ticket: Ticket, date: Date in month/day/year, lot: Material, gross: Gross in lb, tare: Tare in lb, net: Net in lb}`")
+            .fix("write the names as they are in the first line of the file");
+        [finding].into_iter().collect()
+    }
+}
+
+/// The tickets of a file that are sound so far; the findings tell the rest.
+fn read_tickets(
+    file: &str,
+    text: Result<String, Box<Finding>>,
+    names: &TicketNames,
+    what: What,
+    findings: &mut Findings,
+) -> Vec<Ticket> {
+    let text = text.map_err(|finding| findings.push(*finding)).ok();
+    let Some((sheet, sound)) = text.and_then(|text| text::sheet(file, &text, findings)) else { return Vec::new() };
+    if sheet.rows.is_empty() && sound {
+        let finding = Finding::error("sheet-empty", &Place::file(file), "the file has no ticket");
+        findings.push(finding.accepts("a line for each ticket below the line of names"));
+    }
+    record::tickets(&sheet, &names.columns, what, (&names.lots, &names.fields), findings)
+}

@@ -1,0 +1,125 @@
+//! A farm folder once its files are read: what checks, plans and log entries
+//! start from.
+
+use crate::balance;
+use crate::check;
+use crate::farm::Written;
+use crate::findings::Findings;
+use crate::pipeline::question::{Day, Question};
+use crate::pipeline::stages::{Checked, Planned};
+use crate::plan::LeastCost;
+use crate::plan::answer::{Made, TablesMark};
+use crate::record::LOG;
+use crate::record::{self, Entry, Happened};
+use crate::tables::Tables;
+use crate::text::Mark;
+use jiff::civil::Date;
+use std::sync::Arc;
+
+/// A farm whose files are read, with the figures of its place.
+#[derive(Debug)]
+pub struct Opened {
+    /// The tables.
+    pub tables: Arc<Tables>,
+    /// What the farm's files say.
+    pub written: Written,
+    /// What was found in them.
+    pub findings: Findings,
+    /// Everything that the log shows.
+    pub happened: Happened,
+    /// The log as it is.
+    pub(super) log: Vec<u8>,
+    /// What was found in tables and log.
+    beside: Findings,
+    /// The day as of which the farm is looked at.
+    on: Date,
+    made: Made,
+}
+
+impl Question<'_> {
+    /// Reads the farm's files and the figures of its place.
+    #[must_use]
+    pub fn open(&self) -> Opened {
+        let (written, findings) = self.folder.written(self.changes);
+        let place = written.place.as_ref().map(|place| place.value.as_str());
+        let (tables, mut beside) = self.figures.load(place);
+        let log = self.folder.log().unwrap_or_else(|finding| {
+            beside.push(*finding);
+            None
+        });
+        let (happened, found) = record::read_bytes(log.as_deref().unwrap_or_default());
+        beside.extend(found);
+        let (on, log_until) = match self.day {
+            Day::Asked(day) => (day, Some(day)),
+            Day::Stated { today } => (written.as_of.as_ref().map_or(today, |day| day.value), None),
+        };
+        let marked = log.as_deref().map(|log| Mark::of(LOG, &String::from_utf8_lossy(log)));
+        let files: Vec<Mark> = written.files.iter().cloned().chain(marked).collect();
+        let made = Made {
+            program: env!("CARGO_PKG_VERSION").to_string(),
+            tables: TablesMark { own: tables.own, sha256: place.map(|p| tables.mark(p)).unwrap_or_default() },
+            log_until,
+            changes: self.changes.iter().map(ToString::to_string).collect(),
+            folder: Mark::over(&files),
+            files,
+            sum: String::new(),
+        };
+        Opened { tables, written, findings, happened, log: log.unwrap_or_default(), beside, on, made }
+    }
+
+    /// Reads, checks and measures the farm.
+    #[must_use]
+    pub fn check(&self) -> Checked {
+        self.open().check()
+    }
+
+    /// Makes the plan and audits it.
+    ///
+    /// # Errors
+    /// Everything that was found, when there is no plan.
+    pub fn plan(&self) -> Result<Planned, Findings> {
+        self.check().weigh()?.plan(&LeastCost::default())
+    }
+}
+
+impl Opened {
+    /// Checks and measures the farm.
+    #[must_use]
+    pub fn check(&self) -> Checked {
+        self.check_with(&[])
+    }
+
+    /// The same with entries that are not in the log yet.
+    pub(super) fn check_with(&self, new: &[Entry]) -> Checked {
+        let happened = self.made.log_until.map_or_else(|| self.happened.clone(), |day| self.happened.until(day));
+        let happened = new.iter().fold(happened, |happened, entry| happened.with(entry));
+        let mut findings = self.beside.clone();
+        findings.extend(self.findings.clone());
+        let (ready, found) = check::check(&self.written, &happened, &self.tables, self.on);
+        findings.extend(found);
+        let mut ground = Vec::new();
+        if let Some(ready) = &ready {
+            let (surveyed, found) = balance::survey(ready);
+            findings.extend(found);
+            ground = surveyed;
+        }
+        let ready = ready.filter(|_| !findings.has_errors());
+        let idle = ready.as_ref().and_then(|ready| balance::idle_keepouts(ready, &ground));
+        let bare = ready.as_ref().and_then(balance::bare_keepouts);
+        idle.into_iter().chain(bare).for_each(|finding| findings.push(finding));
+        Checked { tables: Arc::clone(&self.tables), ready, ground, findings, made: self.made.clone() }
+    }
+
+    /// Whether nothing of the farm could be read that an entry could be about.
+    pub(super) fn is_unread(&self) -> bool {
+        let Written { lots, fields, unread, .. } = &self.written;
+        lots.is_empty() && fields.is_empty() && unread.is_empty()
+    }
+
+    /// First and last day of the plan, where a day lies outside of them.
+    #[must_use]
+    pub fn days_without(&self, day: Date) -> Option<(Date, Date)> {
+        let span = self.written.span.as_ref().map(|(from, to)| (from.value, to.value));
+        span.filter(|(from, to)| !(*from..=*to).contains(&day))
+    }
+}

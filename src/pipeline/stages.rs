@@ -1,0 +1,89 @@
+//! The stages of a farm on the way to its plan, and the steps between them.
+
+use crate::audit::{self, Audited};
+use crate::balance::{self, Balance, Surveyed};
+use crate::check::Ready;
+use crate::findings::Findings;
+use crate::plan::answer::Made;
+use crate::plan::{self, Choose, Plan};
+use crate::tables::Tables;
+use std::ops::Deref;
+use std::sync::Arc;
+
+/// A farm that was read and checked.
+#[derive(Debug)]
+pub struct Checked {
+    /// The tables.
+    pub tables: Arc<Tables>,
+    /// The farm, when nothing stands in its way.
+    pub ready: Option<Ready>,
+    /// Its fields as measured, when they could be.
+    pub ground: Vec<Surveyed>,
+    /// Everything that was found.
+    pub findings: Findings,
+    /// What a plan of it is made from and by.
+    pub made: Made,
+}
+
+/// A farm whose every need, supply and limit is known.
+#[derive(Debug)]
+pub struct Weighed {
+    /// The tables.
+    pub tables: Arc<Tables>,
+    /// The farm.
+    pub ready: Ready,
+    /// Its fields as measured.
+    pub ground: Vec<Surveyed>,
+    /// Every need, supply and limit.
+    pub balance: Balance,
+    /// Everything that was found.
+    pub findings: Findings,
+    /// What a plan of it is made from and by.
+    pub made: Made,
+}
+
+/// A farm with its finished plan, and all that is known of it.
+#[derive(Debug)]
+pub struct Planned {
+    /// The farm, and every need, supply and limit.
+    pub weighed: Weighed,
+    /// The plan.
+    pub audited: Audited,
+}
+
+impl Deref for Planned {
+    type Target = Weighed;
+
+    fn deref(&self) -> &Weighed {
+        &self.weighed
+    }
+}
+
+impl Checked {
+    /// Calculates every need, supply and limit.
+    ///
+    /// # Errors
+    /// Everything that was found, when something stands in the way.
+    pub fn weigh(self) -> Result<Weighed, Findings> {
+        let Checked { tables, ready, ground, mut findings, made } = self;
+        let Some(ready) = ready else {
+            return Err(findings);
+        };
+        let (balance, found) = balance::weigh(&ready, &tables, &ground);
+        findings.extend(found);
+        Ok(Weighed { tables, ready, ground, balance, findings, made })
+    }
+}
+
+impl Weighed {
+    /// Chooses, and audits what was chosen.
+    ///
+    /// # Errors
+    /// What the audit found, when the plan does not pass.
+    pub fn plan(self, chooser: &dyn Choose) -> Result<Planned, Findings> {
+        let Weighed { tables, ready, ground, balance, findings, made } = &self;
+        let plan = plan::make(ready, tables, ground, balance, chooser, findings);
+        let audited = audit::audit(Plan { made: made.clone(), ..plan }, ready, tables)?;
+        Ok(Planned { weighed: self, audited })
+    }
+}

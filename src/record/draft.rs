@@ -1,0 +1,109 @@
+//! An entry on its way into the log: what it lacks, how its line is written,
+//! and an earlier one with some of its cells put right.
+
+use crate::findings::nearest;
+use crate::record::cells::{Cells, tidy};
+use crate::record::columns::{Asked, COLUMNS, What, asked};
+use crate::record::entry::{Entry, Sure};
+use crate::units::Pounds;
+use jiff::civil::Date;
+
+/// What an entry needs and does not have. `all` asks for what the record needs
+/// beyond the tally too.
+#[must_use]
+pub fn missing(what: What, cells: &Cells, all: bool) -> Vec<Asked> {
+    let has = |column: &str| cells.contains_key(column);
+    let mut list: Vec<Asked> = Vec::new();
+    if what.moves_litter() {
+        list.push(("lot", "material", "id of the lot"));
+    }
+    if what.columns().contains(&"field") {
+        list.push(("field", "field_and_acres", "id of the field"));
+    }
+    if what.moves_litter() && !has("tickets") && !(has("loads") && has("load")) {
+        list.push(("tons", "amount", "how much"));
+    }
+    if what == What::Rain && !has("days") {
+        list.push(("inches", "weather", "inches of rain"));
+    }
+    if what == What::Void {
+        list.push(("note", "", "why it does not hold"));
+    }
+    if all {
+        list.extend(asked(what).iter().filter(|(column, _, _)| !(*column == "loads" && has("tickets"))));
+    }
+    list.retain(|(column, _, _)| !has(column));
+    list
+}
+
+/// Writes masses in tons and ground in acres, without a unit; the tons always
+/// stand in the line, so that a person can read it.
+pub fn in_house_units(entry: &Entry, cells: &mut Cells) {
+    let tons = |p: Pounds| short(p.tons());
+    if entry.what.moves_litter() || entry.amount.0 > 0 {
+        cells.insert("tons", tons(entry.amount));
+    }
+    if let Some(load) = entry.load {
+        cells.insert("load", tons(load));
+    }
+    if !entry.tickets.is_empty() {
+        cells.insert("tickets", entry.tickets.iter().map(|t| tons(*t)).collect::<Vec<_>>().join(" + "));
+    }
+    if let Some(acres) = entry.acres {
+        cells.insert("acres", short(acres));
+    }
+}
+
+/// Up to four decimals: a pound is 0.0005 tons.
+fn short(value: f64) -> String {
+    let text = format!("{value:.4}");
+    text.trim_end_matches('0').trim_end_matches('.').to_string()
+}
+
+/// Whoever is sure of an entry is so since a day: today, unless one is given.
+pub fn sure_since(today: Date, cells: &mut Cells) {
+    if let Some(sure) = cells.get_mut("sure").filter(|sure| sure.parse::<Sure>().is_err()) {
+        *sure = format!("{sure}, {today}");
+    }
+}
+
+/// The cells of an entry with some of them put right, each a column and its new
+/// words; no words empty it.
+///
+/// # Errors
+/// What is wrong with the name of a column.
+pub fn corrected(old: &Entry, set: &[(&str, &str)]) -> Result<Cells, String> {
+    let mut cells = old.cells.clone();
+    cells.remove("id");
+    cells.insert("corrects", old.id.clone());
+    let may: Vec<&'static str> =
+        COLUMNS.into_iter().filter(|column| !["id", "what", "corrects"].contains(column)).collect();
+    let mut touched: Vec<&'static str> = Vec::new();
+    for (name, words) in set {
+        let name = name.trim().to_lowercase();
+        let Some(column) = may.iter().copied().find(|column| *column == name) else {
+            let near = nearest(&name, may.iter().copied()).map_or(String::new(), |n| format!("; did you mean `{n}`?"));
+            return Err(format!("`{name}` is no column that can be set{near} (columns: {})", may.join(", ")));
+        };
+        let words = tidy(words);
+        if words.is_empty() {
+            cells.remove(column);
+        } else {
+            cells.insert(column, words);
+        }
+        touched.push(column);
+    }
+    // Tons that came from loads or tickets follow them.
+    let (by_loads, by_scale) = old.counted();
+    let derived = [by_scale, by_loads].contains(&Some(old.amount));
+    let weighed = touched.iter().any(|c| ["loads", "load", "tickets"].contains(c));
+    // Nobody was sure yet of what is new.
+    let words = ["sure", "note", "after", "operator", "certificate"];
+    if !touched.contains(&"sure") && touched.iter().any(|c| !words.contains(c)) {
+        cells.remove("sure");
+    }
+    if weighed && derived && !touched.contains(&"tons") {
+        cells.remove("tons");
+    }
+    Ok(cells)
+}
