@@ -8,6 +8,7 @@ mod demo;
 
 use jiff::civil::date;
 use std::sync::Arc;
+use sward::balance::LimitKind;
 use sward::farm::FarmText;
 use sward::findings::Findings;
 use sward::pipeline::{Figures, Question, Weighed};
@@ -123,7 +124,7 @@ fn closed_days_that_the_windows_leave_out() {
 
 #[test]
 fn the_most_tons_at_once_passed_over() {
-    let no_most = Blind(|p: &mut Problem| p.choices.iter_mut().for_each(|c| c.most = 8.0));
+    let no_most = Blind(|p: &mut Problem| p.lift(LimitKind::ApplicationMost));
     for (texts, tables) in [
         // Alabama's own, for one kind of litter.
         (farm("us-al", "central", LB, YEAR), built_in()),
@@ -152,10 +153,9 @@ fn a_most_for_one_kind_of_litter_holds_for_it() {
 #[test]
 fn five_pounds_more_than_a_season_may_take() {
     let slack = Blind(|p: &mut Problem| {
-        for choice in &mut p.choices {
-            choice.n_window += 5.0;
-            choice.n_at_once = f64::INFINITY;
-        }
+        p.lift(LimitKind::NAtOnce);
+        let caps = p.fields.iter_mut().flat_map(|f| &mut f.caps);
+        caps.filter(|cap| cap.kind == LimitKind::SeasonShare).for_each(|cap| cap.allowed += 5.0);
     });
     for texts in [
         farm("us-nc", "piedmont", INDEX, "from: 2027-02-16, to: 2027-04-30"),
@@ -225,11 +225,10 @@ fn a_season_started_over_after_the_log() {
         let folder = sward::pipeline::Folder::Memory { texts: &texts, log };
         let question = Question { folder, figures: Figures::Loaded(built_in()), ..demo::asked(&texts) };
         let forgets = Blind(|p: &mut Problem| {
-            let need = p.fields[0].n_allowed * 2.0;
-            for choice in &mut p.choices {
-                (choice.n_window, choice.n_at_once) = (need, f64::INFINITY);
-            }
-            p.fields[0].n_allowed = need;
+            p.lift(LimitKind::NAtOnce);
+            p.lift(LimitKind::SeasonShare);
+            let need = p.fields[0].caps.iter_mut().find(|cap| cap.kind == LimitKind::Nitrogen).unwrap();
+            need.allowed *= 2.0;
         });
         let weighed = question.check().weigh().unwrap_or_else(|f| panic!("{:?}", f.sorted()));
         assert!(weighed.ready.from <= date(2027, 3, 5) && !weighed.ready.happened.entries.is_empty());

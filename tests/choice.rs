@@ -7,9 +7,9 @@
 mod demo;
 
 use jiff::civil::{Date, date};
-use sward::balance::Npk;
+use sward::balance::{Counted, LimitKind, Npk, Over};
 use sward::plan::answer::FieldPlan;
-use sward::plan::{Choice, Choose, Chosen, Entry, LeastCost, Problem, ProblemField, ProblemLot, Span};
+use sward::plan::{Cap, Choice, Choose, Chosen, Entry, LeastCost, Problem, ProblemField, ProblemLot, Span};
 use sward::units::Pounds;
 
 /// A die that falls the same way on every run.
@@ -29,6 +29,25 @@ impl Dice {
 const SPRING: (Date, Date) = (date(2027, 2, 15), date(2027, 3, 31));
 const FALL: (Date, Date) = (date(2027, 8, 15), date(2027, 9, 30));
 
+/// Caps of a field of these farms: of the year, of the seasons, of each application by
+/// its choice.
+fn cap(kind: LimitKind, over: Over, counts: Counted, allowed: f64) -> Cap {
+    Cap { kind, over, counts, allowed }
+}
+
+/// What a choice uses of its field's caps.
+fn uses(caps: &[Cap], per_ton: &Npk<f64>, own: &[usize]) -> Vec<f64> {
+    let of = |(index, cap): (usize, &Cap)| match (cap.over, cap.counts) {
+        (Over::Year, Counted::N) => per_ton.n,
+        (Over::Year, Counted::P2o5) => per_ton.p2o5,
+        (Over::Year, _) => 1.0,
+        _ if !own.contains(&index) => 0.0,
+        (_, Counted::N) => per_ton.n,
+        _ => 1.0,
+    };
+    caps.iter().enumerate().map(of).collect()
+}
+
 /// A small farm of every kind: scarce and ample lots, tight and loose limits,
 /// days that bind and none.
 fn farm(dice: &mut Dice) -> Problem {
@@ -39,13 +58,20 @@ fn farm(dice: &mut Dice) -> Problem {
             first: false,
         })
         .collect();
-    let fields: Vec<ProblemField> = (0..=dice.below(5))
+    let mut fields: Vec<ProblemField> = (0..=dice.below(5))
         .map(|_| ProblemField {
             hundredths: 300 + dice.below(2_500) as i64,
             need: Npk { n: dice.between(0.0, 200.0), p2o5: dice.between(0.0, 90.0), k2o: dice.between(0.0, 120.0) },
-            n_allowed: dice.between(20.0, 200.0),
-            p2o5_allowed: if dice.below(2) == 0 { f64::INFINITY } else { dice.between(0.0, 200.0) },
-            rate_allowed: dice.between(1.0, 4.0),
+            caps: vec![
+                cap(LimitKind::Nitrogen, Over::Year, Counted::N, dice.between(20.0, 200.0)),
+                cap(
+                    LimitKind::Phosphorus,
+                    Over::Year,
+                    Counted::P2o5,
+                    if dice.below(2) == 0 { f64::INFINITY } else { dice.between(0.0, 200.0) },
+                ),
+                cap(LimitKind::YearMost, Over::Year, Counted::Tons, dice.between(1.0, 4.0)),
+            ],
             applications: 1 + dice.below(2) as usize,
         })
         .collect();
@@ -54,25 +80,29 @@ fn farm(dice: &mut Dice) -> Problem {
         .map(|_| Npk { n: dice.between(15.0, 35.0), p2o5: dice.between(20.0, 60.0), k2o: dice.between(20.0, 60.0) })
         .collect();
     let mut choices = Vec::new();
-    for field in 0..fields.len() {
+    for (field, own) in fields.iter_mut().enumerate() {
         for (window, (first, last)) in [SPRING, FALL].into_iter().enumerate().take(1 + dice.below(2) as usize) {
+            let season = own.caps.len();
+            own.caps.push(cap(LimitKind::SeasonShare, Over::Season, Counted::N, dice.between(10.0, 120.0)));
             for (lot, per_ton) in per_ton.iter().enumerate() {
+                let most = dice.between(1.0, 3.5);
+                own.caps.push(cap(LimitKind::ApplicationMost, Over::Once, Counted::Tons, most));
                 choices.push(Choice {
                     field,
                     lot,
                     window,
                     first,
                     last,
-                    season: window,
                     per_ton: *per_ton,
-                    most: dice.between(1.0, 3.5),
-                    n_window: dice.between(10.0, 120.0),
-                    n_at_once: f64::INFINITY,
+                    uses: uses(&own.caps, per_ton, &[season, own.caps.len() - 1]),
                     cost: dice.between(5.0, 12.0),
                     days_weight: dice.between(1.0, 1.5),
                 });
             }
         }
+    }
+    for choice in &mut choices {
+        choice.uses.resize(fields[choice.field].caps.len(), 0.0);
     }
     let spans = if dice.below(2) == 0 {
         Vec::new()
@@ -92,13 +122,22 @@ fn farm(dice: &mut Dice) -> Problem {
     }
 }
 
+/// Most tons per acre of one application of a choice.
+fn most(problem: &Problem, choice: usize) -> f64 {
+    let c = &problem.choices[choice];
+    let caps = problem.fields[c.field].caps.iter().zip(&c.uses);
+    let once = caps.filter(|(cap, used)| cap.over == Over::Once && **used > 0.0);
+    once.map(|(cap, used)| cap.allowed / used).fold(f64::INFINITY, f64::min)
+}
+
 /// What a plan breaks, calculated from the problem's own numbers; and its worth.
 fn judged(problem: &Problem, entries: &[Entry]) -> Result<f64, String> {
     let mut worth = 0.0;
     let (mut lots, mut spans) = (vec![0; problem.lots.len()], vec![0; problem.spans.len()]);
     for (index, field) in problem.fields.iter().enumerate() {
         let own: Vec<&Entry> = entries.iter().filter(|e| problem.choices[e.choice].field == index).collect();
-        let (mut on, mut rate, mut seasons) = (Npk::<f64>::default(), 0.0, [0.0; 2]);
+        let mut on = Npk::<f64>::default();
+        let mut used = vec![0.0; field.caps.len()];
         let mut windows: Vec<usize> = own.iter().map(|e| problem.choices[e.choice].window).collect();
         windows.sort_unstable();
         windows.dedup();
@@ -108,15 +147,11 @@ fn judged(problem: &Problem, entries: &[Entry]) -> Result<f64, String> {
         for entry in own {
             let c = &problem.choices[entry.choice];
             let r = entry.steps as f64 * problem.step;
-            if r < problem.least - 1e-9 || r > c.most + 1e-6 {
+            if r < problem.least - 1e-9 || r > most(problem, entry.choice) + 1e-6 {
                 return Err(format!("rate {r}"));
             }
             on = Npk { n: on.n + r * c.per_ton.n, p2o5: on.p2o5 + r * c.per_ton.p2o5, k2o: on.k2o + r * c.per_ton.k2o };
-            rate += r;
-            seasons[c.season] += r * c.per_ton.n;
-            if seasons[c.season] > c.n_window + 1e-5 {
-                return Err("season".to_string());
-            }
+            used.iter_mut().zip(&c.uses).for_each(|(used, own)| *used += r * own);
             let pounds = (r * field.hundredths as f64 / 100.0 * 2_000.0 + 1e-6).floor() as i64;
             lots[c.lot] += pounds;
             for (span, used) in problem.spans.iter().zip(&mut spans) {
@@ -126,7 +161,8 @@ fn judged(problem: &Problem, entries: &[Entry]) -> Result<f64, String> {
             }
             worth -= pounds as f64 / 2_000.0 * (c.cost + problem.lots[c.lot].worth_left);
         }
-        if on.n > field.n_allowed + 1e-5 || on.p2o5 > field.p2o5_allowed + 1e-5 || rate > field.rate_allowed + 1e-6 {
+        let passed = |(cap, used): (&Cap, &f64)| cap.over != Over::Once && *used > cap.allowed + 1e-5;
+        if field.caps.iter().zip(&used).any(passed) {
             return Err("field".to_string());
         }
         let paid = on.n.min(field.need.n) * problem.worth.n
@@ -151,8 +187,8 @@ fn brute(problem: &Problem) -> f64 {
             .iter()
             .enumerate()
             .filter(|(_, c)| c.field == field)
-            .flat_map(|(choice, c)| {
-                let most = (c.most / problem.step + 1e-9).floor() as i64;
+            .flat_map(|(choice, _)| {
+                let most = (most(problem, choice) / problem.step + 1e-9).floor() as i64;
                 (2..=most).map(move |steps| Entry { choice, steps })
             })
             .collect();
@@ -195,8 +231,8 @@ fn chosen(problem: &Problem) -> Chosen {
 fn size(problem: &Problem) -> f64 {
     (0..problem.fields.len())
         .map(|field| {
-            let own = problem.choices.iter().filter(|c| c.field == field);
-            let one: f64 = own.map(|c| (c.most / problem.step - 1.0).max(0.0)).sum();
+            let own = (0..problem.choices.len()).filter(|c| problem.choices[*c].field == field);
+            let one: f64 = own.map(|c| (most(problem, c) / problem.step - 1.0).max(0.0)).sum();
             1.0 + one + one * one / 2.0
         })
         .product()
@@ -222,6 +258,11 @@ fn no_plan_of_a_small_farm_is_worth_more() {
     }
 }
 
+fn loosen(problem: &mut Problem, kind: LimitKind, more: f64) {
+    let caps = problem.fields.iter_mut().flat_map(|f| &mut f.caps);
+    caps.filter(|cap| cap.kind == kind).for_each(|cap| cap.allowed += more);
+}
+
 #[test]
 fn more_litter_cheaper_litter_and_looser_limits_never_cost() {
     let mut dice = Dice(5);
@@ -231,8 +272,8 @@ fn more_litter_cheaper_litter_and_looser_limits_never_cost() {
         let mut others: [Problem; 5] = std::array::from_fn(|_| problem.clone());
         others[0].lots[0].pounds += Pounds(9_999);
         others[1].choices.iter_mut().for_each(|c| c.cost *= 0.9);
-        others[2].fields.iter_mut().for_each(|f| f.p2o5_allowed += 7.0);
-        others[3].choices.iter_mut().for_each(|c| c.n_window += 3.0);
+        loosen(&mut others[2], LimitKind::Phosphorus, 7.0);
+        loosen(&mut others[3], LimitKind::SeasonShare, 3.0);
         others[4].spans.iter_mut().for_each(|s| s.pounds += Pounds(5_000));
         for (which, other) in others.iter().enumerate() {
             let worth = chosen(other).worth;
@@ -314,7 +355,7 @@ fn the_plan_says_how_good_it_is_and_what_things_cost() {
     let gains = money.replaced - money.spreading - spread * 5.0;
     assert!((gains - choice.proof.worth).abs() < 2.0, "{gains} and {}", choice.proof.worth);
     // Phosphorus holds fields here, and costs; lifting it can only help.
-    let phosphorus = choice.limits.iter().find(|l| l.limit == sward::plan::answer::Held::Phosphorus).unwrap();
+    let phosphorus = choice.limits.iter().find(|l| l.limit == LimitKind::Phosphorus).unwrap();
     assert!(phosphorus.worth > 0.0 && phosphorus.fields >= 3, "{phosphorus:?}");
     let next = choice.next.as_ref().unwrap();
     assert!(next.less >= 0.0 && !next.swaps.is_empty(), "{next:?}");

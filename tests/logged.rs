@@ -9,6 +9,7 @@ mod kit;
 use kit::{Farm, PLACES, Place, figure, planned, sward, verdict_codes};
 use serde_json::{Value, json};
 use sward::audit;
+use sward::pipeline::{Checked, Day, Folder, Question};
 
 /// Litter with phosphate in it, on a field that is held to removal.
 fn farm(place: &'static Place) -> Farm {
@@ -190,4 +191,82 @@ fn phosphate_of_several_years_is_not_forgotten() {
         let rested = farm.with("fields.A.banked_until", 2026);
         assert!((allowed(&rested) - a_year).abs() < 0.1, "{}", place.key);
     }
+}
+
+#[test]
+fn every_logged_amount_is_a_line_of_the_walk() {
+    for place in PLACES {
+        let farm = farm(place).with("fields.A.most", "3 tons/ac");
+        let farm =
+            farm.part("2027-03-01", "heap", "A", "5", "5").logged("2027-03-02", "spread", "heap", "A", "10 tons");
+        let plan = planned(&farm);
+        let logged = 10.0 / plan.number("A", "/acres") + 1.0;
+        // What may still go on, here as for nitrogen and phosphate.
+        let limits = plan.field("A")["limits"][0]["limits"].as_array().unwrap();
+        let most = limits.iter().find(|l| l["kind"] == "grower_most").unwrap()["rate"].as_f64().unwrap();
+        assert!((most - (3.0 - logged)).abs() < 1e-9, "{}: {most}", place.key);
+        let folder = farm.folder();
+        let out = sward(folder.path(), &["why", "A", "--on", "2027-03-31"]).out;
+        let words = out.split_whitespace().collect::<Vec<_>>().join(" ");
+        for line in [
+            "litter spread on 2027-03-01 = 5 tons written in log.csv:2",
+            "litter spread on 2027-03-02 = 10 tons written in log.csv:3",
+            "P2O5 that it put on = 30 lb/ac",
+            "the most that these make on one acre: [",
+            "N need, still open = ",
+            "grower's own most, still open = ",
+        ] {
+            assert!(words.contains(line), "{}, {line}: {out}", place.key);
+        }
+    }
+}
+
+#[test]
+fn a_metal_is_counted_in_pounds_whichever_lot_brings_it() {
+    for place in PLACES {
+        // 500 ppm of a ton are a pound; two pounds an acre are allowed.
+        let farm = Farm::new(place).lot("pile").with("litter.heap.on_hand", "2 tons");
+        let farm = farm.figure(figure("zinc_load_year", "lb/ac", "", "value: 2"));
+        let metal = |farm: Farm, heap: &str, pile: &str| {
+            farm.with("litter.heap.analysis.zinc", heap).with("litter.pile.analysis.zinc", pile)
+        };
+        let rate = |farm: Farm| planned(&farm).rate("A");
+        assert_eq!(rate(metal(farm.clone(), "500 ppm", "500 ppm")), 2.0, "{}", place.key);
+        // A lot that is not spread there lowers nothing.
+        assert_eq!(rate(metal(farm.clone(), "500 ppm", "250 ppm")), 4.0, "{}", place.key);
+        // A pound is on already, whatever a ton of the other lot holds.
+        let tons = format!("{:.4}", planned(&farm).number("A", "/acres"));
+        let logged = metal(farm.with("litter.heap.on_hand", "50 tons"), "500 ppm", "250 ppm");
+        let logged = logged.logged("2027-02-20", "spread", "heap", "A", &tons).with("litter.heap.not_on", json!(["A"]));
+        assert_eq!(rate(logged.with("plan.as_of", "2027-03-01")), 2.0, "{}", place.key);
+    }
+}
+
+/// Check refuses a lot of which nothing says how much nitrogen counts; the balance by
+/// itself leaves it out, and the lots after it keep their own.
+#[test]
+fn a_lot_without_a_supply_shifts_no_other() {
+    let farm = farm(PLACES[1]).lot("pile").with("litter.pile.analysis.p2o5", "20 lb/ton");
+    let farm = farm.logged("2027-03-01", "spread", "pile", "A", "10 tons");
+    let (texts, log) = (farm.texts(), farm.log_text());
+    let checked = || {
+        let today = jiff::civil::date(2027, 12, 31);
+        Question::of(Folder::Memory { texts: &texts, log: &log }, Day::Stated { today }).check()
+    };
+    let weighed = |checked: Checked| checked.weigh().unwrap().balance.fields.remove(0);
+    let before = weighed(checked());
+    let mut without = checked();
+    let lot = &mut without.ready.as_mut().unwrap().lots[0];
+    lot.kind = "unheard of".to_string();
+    if let sward::check::Contents::Analysis(analysis) = &mut lot.contents {
+        analysis.ammonium_n = None;
+    }
+    let after = weighed(without);
+    assert!(after.lot(0).is_none() && before.lots.len() == 2 && after.lots.len() == 1);
+    let rates = |field: &sward::balance::FieldBalance| {
+        let limits = field.lot(1).unwrap().limits.iter();
+        limits.map(|l| (l.kind, l.rate)).collect::<Vec<_>>()
+    };
+    assert_eq!(rates(&before), rates(&after));
+    assert_eq!(before.done(), after.done());
 }

@@ -25,7 +25,7 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("solve", &[]),
     ("cores", &[]),
     ("check", &["units", "findings", "text", "farm", "record", "tables", "ground", "calibrate"]),
-    ("balance", &["units", "findings", "text", "farm", "tables", "check", "ground"]),
+    ("balance", &["units", "findings", "text", "farm", "record", "tables", "check", "ground"]),
     ("plan", &["cores", "units", "findings", "text", "farm", "record", "tables", "check", "balance", "solve"]),
     // Of `plan` only the answer's types; never balance or ground.
     ("audit", &["cores", "units", "findings", "text", "farm", "record", "tables", "check", "plan"]),

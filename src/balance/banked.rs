@@ -14,7 +14,7 @@ use std::collections::BTreeSet;
 pub(super) fn take_off(
     desk: &mut Desk<'_>,
     phosphorus: &mut Phosphorus,
-    supplies: &[Supply],
+    supplies: &[Option<Supply>],
     removed: StepId,
     acres: f64,
 ) -> f64 {
@@ -50,11 +50,11 @@ fn years(desk: &Desk<'_>) -> BTreeSet<i16> {
 }
 
 /// Phosphate that the log put on in a year, lb/ac.
-fn put_on(desk: &Desk<'_>, supplies: &[Supply], acres: f64, year: i16) -> f64 {
+fn put_on(desk: &Desk<'_>, supplies: &[Option<Supply>], acres: f64, year: i16) -> f64 {
     let day = |month, day| Date::new(year, month, day).unwrap_or(desk.ready.from);
     let laid = Laid::of(desk.ready, desk.field, desk.book, acres, (day(1, 1), day(12, 31)));
     laid.densest(&|entry| {
-        let supply = desk.ready.lot_of(entry).and_then(|lot| supplies.get(lot));
+        let supply = desk.ready.lot_of(entry).and_then(|lot| supplies.get(lot)?.as_ref());
         supply.map_or(0.0, |supply| desk.notes.value(supply.per_ton.p2o5))
     })
 }

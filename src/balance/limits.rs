@@ -1,169 +1,189 @@
-//! Every limit on the rate of one lot on one field, by name.
+//! The limits of a field, one row each, and what each allows of a lot.
+//!
+//! A new limit is a row here, its kind and words in `limit`, and its figure's topic;
+//! the audit reaches it again by its own code.
 
 use crate::balance::desk::Desk;
-use crate::balance::field::Open;
-use crate::balance::{Op, StepId, Supply, Window};
+use crate::balance::logged::Logged;
+use crate::balance::{Counted, Limit, LimitKind, LotLimit, Op, Over, PutOn, StepId, Supply, Window};
 use crate::check::{Bar, Lot};
 use crate::findings::Origin;
-use crate::tables::topic;
-use crate::units::Quantity;
-use serde::{Deserialize, Serialize};
+use crate::tables::{Of, topic};
+use crate::units::{LbPerAcre, Quantity};
+use jiff::civil::Date;
+use std::collections::BTreeMap;
 
-/// Which limit.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum LimitKind {
-    /// The crop's nitrogen need of the year.
-    Nitrogen,
-    /// The share of nitrogen that one season may take.
-    SeasonShare,
-    /// The most nitrogen in one application.
-    NAtOnce,
-    /// Phosphate allowed in the year.
-    Phosphorus,
-    /// The place's most zinc in a year.
-    Zinc,
-    /// The place's most copper in a year.
-    Copper,
-    /// The place's most tons per acre in a year.
-    YearMost,
-    /// The grower's own most tons per acre.
-    GrowerMost,
-    /// The place's most tons per acre in one application.
-    ApplicationMost,
-    /// The spreader's highest even rate.
-    SpreaderMost,
+/// Limits that a figure of the place sets, in pounds.
+const IN_POUNDS: [(LimitKind, Over, Counted, Of<LbPerAcre>, &str); 3] = [
+    (LimitKind::NAtOnce, Over::Once, Counted::N, topic::N_AT_ONCE, "most N in one application"),
+    (LimitKind::Zinc, Over::Year, Counted::Zinc, topic::ZINC_LOAD_YEAR, "most zinc in a year"),
+    (LimitKind::Copper, Over::Year, Counted::Copper, topic::COPPER_LOAD_YEAR, "most copper in a year"),
+];
+
+/// A row before the log is taken off.
+struct Row {
+    kind: LimitKind,
+    over: Over,
+    counts: Counted,
+    allowed: StepId,
 }
 
-impl LimitKind {
-    /// The name for people.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            LimitKind::Nitrogen => "nitrogen need",
-            LimitKind::SeasonShare => "nitrogen limit for the season",
-            LimitKind::NAtOnce => "N at once",
-            LimitKind::Phosphorus => "phosphorus",
-            LimitKind::Zinc => "zinc in a year",
-            LimitKind::Copper => "copper in a year",
-            LimitKind::YearMost => "most in a year",
-            LimitKind::GrowerMost => "grower's own most",
-            LimitKind::ApplicationMost => "most at once",
-            LimitKind::SpreaderMost => "spreader's most",
+/// Rows as they are written.
+struct Rows<'a, 'd> {
+    desk: &'a mut Desk<'d>,
+    put_on: &'a PutOn,
+    rows: Vec<Limit>,
+}
+
+/// Every limit of a field, in the order of its kinds.
+pub(super) fn rows(
+    desk: &mut Desk<'_>,
+    logged: &Logged<'_>,
+    put_on: &PutOn,
+    need: StepId,
+    p2o5: Option<StepId>,
+    windows: &mut [Window],
+) -> Vec<Limit> {
+    let mut rows = Rows { desk, put_on, rows: Vec::new() };
+    rows.year(LimitKind::Nitrogen, Counted::N, need);
+    rows.seasons(logged, need, windows);
+    if let Some(allowed) = p2o5 {
+        rows.year(LimitKind::Phosphorus, Counted::P2o5, allowed);
+    }
+    for (kind, over, counts, topic, what) in IN_POUNDS {
+        if let Some(most) = rows.desk.get(topic) {
+            let allowed = rows.desk.notes.figure(what, &most);
+            rows.push(Row { kind, over, counts, allowed }, None, None);
+        }
+    }
+    rows.of_a_kind_of_litter();
+    if let Some(most) = &rows.desk.field.written.most {
+        let allowed = rows.desk.notes.written(LimitKind::GrowerMost.word(), most.value.get(), "tons/ac", most);
+        rows.year(LimitKind::GrowerMost, Counted::Tons, allowed);
+    }
+    let most = &rows.desk.ready.spreader.most;
+    let kind = LimitKind::SpreaderMost;
+    let allowed = rows.desk.notes.written(kind.word(), most.value.get(), "tons/ac", most);
+    rows.push(Row { kind, over: Over::Once, counts: Counted::Tons, allowed }, None, None);
+    let mut rows = rows.rows;
+    rows.sort_by_key(|row| row.kind);
+    rows
+}
+
+impl Rows<'_, '_> {
+    fn year(&mut self, kind: LimitKind, counts: Counted, allowed: StepId) {
+        self.push(Row { kind, over: Over::Year, counts, allowed }, None, None);
+    }
+
+    /// Adds a row; on one season with its name and what the log put on in it.
+    fn push(&mut self, row: Row, season: Option<(&str, Option<StepId>)>, litter: Option<&str>) {
+        let Row { kind, over, counts, allowed } = row;
+        let done = match over {
+            Over::Year => self.put_on.get(counts),
+            Over::Season => season.and_then(|(_, done)| done),
+            Over::Once => None,
+        };
+        let left = done.map_or(allowed, |done| {
+            let what = format!("{}, still open", allowance(kind, season.map(|(season, _)| season)));
+            self.desk.notes.reckon(what, counts.unit(), Op::Less, &[allowed, done])
+        });
+        let season = season.map(|(season, _)| season.to_string());
+        self.rows.push(Limit { kind, over, season, counts, litter: litter.map(str::to_string), allowed, done, left });
+    }
+
+    /// The shares of nitrogen that seasons may take, where the place sets some, and
+    /// what the log shows in the windows' seasons. Every piece of a season shares it.
+    fn seasons(&mut self, logged: &Logged<'_>, need: StepId, windows: &mut [Window]) {
+        let mut openings: BTreeMap<String, Vec<(Date, Date)>> = BTreeMap::new();
+        let mut order: Vec<String> = Vec::new();
+        for window in windows.iter() {
+            let own = openings.entry(window.season.clone()).or_default();
+            if own.is_empty() {
+                order.push(window.season.clone());
+            }
+            if !own.contains(&window.season_days) {
+                own.push(window.season_days);
+            }
+        }
+        for season in order {
+            let days = openings.remove(&season).unwrap_or_default();
+            let done = logged.n_in(self.desk, &season, &days);
+            let n_done = done.map_or(0.0, |step| self.desk.notes.value(step));
+            let mut share = None;
+            for window in windows.iter_mut().filter(|w| w.season == season) {
+                window.n_done = n_done;
+                share = share.or_else(|| Some((window.n_share, window.n_share_cite.clone()?)));
+            }
+            let Some((share, cite)) = share else { continue };
+            let notes = &mut self.desk.notes;
+            let share = notes.given(format!("share of N in {season}"), share, "", Origin::Figure(cite));
+            let allowed = notes.reckon(format!("N in {season}"), "lb/ac", Op::Times, &[need, share]);
+            let row = Row { kind: LimitKind::SeasonShare, over: Over::Season, counts: Counted::N, allowed };
+            self.push(row, Some((&season, done)), None);
         }
     }
 
-    /// Whether it caps the year's tons, whatever they hold of N and P2O5.
-    #[must_use]
-    pub fn tons_in_a_year(self) -> bool {
-        matches!(self, LimitKind::Zinc | LimitKind::Copper | LimitKind::YearMost | LimitKind::GrowerMost)
-    }
-
-    /// Whether it caps one application rather than the year.
-    #[must_use]
-    pub fn at_once(self) -> bool {
-        matches!(self, LimitKind::ApplicationMost | LimitKind::SpreaderMost)
+    /// Tons that the place sets for a kind of litter.
+    fn of_a_kind_of_litter(&mut self) {
+        let mut kinds: Vec<&str> = Vec::new();
+        for lot in &self.desk.ready.lots {
+            if !kinds.contains(&lot.kind.as_str()) {
+                kinds.push(&lot.kind);
+            }
+        }
+        for (kind, over, topic) in [
+            (LimitKind::YearMost, Over::Year, topic::RATE_MOST_YEAR),
+            (LimitKind::ApplicationMost, Over::Once, topic::RATE_MOST),
+        ] {
+            for litter in &kinds {
+                if let Some(most) = self.desk.book.get(topic, &self.desk.scope().material(*litter)) {
+                    let allowed = self.desk.notes.figure(kind.word(), &most);
+                    self.push(Row { kind, over, counts: Counted::Tons, allowed }, None, Some(litter));
+                }
+            }
+        }
     }
 }
 
-/// One limit.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Limit {
-    /// Which.
-    pub kind: LimitKind,
-    /// Most tons per acre that it allows.
-    pub rate: f64,
-    /// The step it rests on.
-    pub step: StepId,
-}
-
-/// The limits of a lot on a field, smallest first.
-pub(super) fn of(
+/// What every limit allows of a lot, smallest first; nothing is said of limits on
+/// what its litter does not hold, or on seasons that are over.
+pub(super) fn of_lot(
     desk: &mut Desk<'_>,
     lot: &Lot,
     supply: &Supply,
-    need: StepId,
-    open: &Open,
+    rows: &[Limit],
     windows: &[Window],
     n_in: &[StepId],
-) -> Vec<Limit> {
+) -> Vec<LotLimit> {
     let mut limits = Vec::new();
-    limits.extend(used_up(desk, LimitKind::Nitrogen, "the N need", open.left.n, supply.per_ton.n));
-    let mut seasons: Vec<&str> = Vec::new();
-    for (window, per_ton) in windows.iter().zip(n_in).filter(|(w, _)| w.n_share < 1.0) {
-        if seasons.contains(&window.season.as_str()) {
+    for row in rows.iter().filter(|row| row.is_for(&lot.kind)) {
+        let window = windows.iter().position(|w| row.season.as_ref() == Some(&w.season));
+        if row.over == Over::Season && window.is_none() {
             continue;
         }
-        seasons.push(&window.season);
-        limits.extend(season_share(desk, window, need, *per_ton));
-    }
-    if let Some(most) = desk.get(topic::N_AT_ONCE) {
-        limits.extend(used_up(desk, LimitKind::NAtOnce, "the N allowed at once", most.value.get(), supply.per_ton.n));
-    }
-    if let Some(left) = open.p2o5_left {
-        limits.extend(used_up(desk, LimitKind::Phosphorus, "the P2O5 allowed", left, supply.per_ton.p2o5));
-    }
-    for (kind, topic) in [(LimitKind::YearMost, topic::RATE_MOST_YEAR), (LimitKind::ApplicationMost, topic::RATE_MOST)]
-    {
-        if let Some(figure) = desk.book.get(topic, &desk.scope().material(&lot.kind)) {
-            let step = desk.notes.figure(kind.word(), &figure);
-            limits.push(Limit { kind, rate: figure.value.get(), step });
-        }
-    }
-    for (kind, topic, per_ton) in [
-        (LimitKind::Zinc, topic::ZINC_LOAD_YEAR, supply.zinc),
-        (LimitKind::Copper, topic::COPPER_LOAD_YEAR, supply.copper),
-    ] {
-        if let (Some(most), Some(per_ton)) = (desk.get(topic), per_ton)
-            && desk.notes.value(per_ton) > 0.0
-        {
-            let most = desk.notes.figure(format!("most {}", kind.word()), &most);
-            let what = format!("rate that uses up the {}", kind.word());
-            let step = desk.notes.reckon(what, "tons/ac", Op::Over, &[most, per_ton]);
-            limits.push(Limit { kind, rate: desk.notes.value(step), step });
-        }
-    }
-    let own = desk.field.written.most.as_ref().map(|m| (LimitKind::GrowerMost, m));
-    let spreader = (LimitKind::SpreaderMost, &desk.ready.spreader.most);
-    for (kind, most) in own.into_iter().chain([spreader]) {
-        let rate = most.value.get();
-        let step = desk.notes.written(kind.word(), rate, "tons/ac", most);
-        limits.push(Limit { kind, rate, step });
+        let step = match window.and_then(|at| n_in.get(at)).copied().or_else(|| supply.of(row.counts)) {
+            _ if row.counts == Counted::Tons => row.left,
+            Some(per_ton) if desk.notes.value(per_ton) > 0.0 => {
+                let what = format!("rate that uses up the {}", allowance(row.kind, row.season.as_deref()));
+                desk.notes.reckon(what, "tons/ac", Op::Over, &[row.left, per_ton])
+            }
+            _ => continue,
+        };
+        limits.push(LotLimit { kind: row.kind, rate: desk.notes.value(step), step });
     }
     limits.sort_by(|a, b| a.rate.total_cmp(&b.rate).then(a.kind.cmp(&b.kind)));
     limits
 }
 
-/// The rate that uses up a season's share of the year's nitrogen need.
-fn season_share(desk: &mut Desk<'_>, window: &Window, need: StepId, per_ton: StepId) -> Option<Limit> {
-    let cite = window.n_share_cite.clone()?;
-    if desk.notes.value(per_ton) <= 0.0 {
-        return None;
+/// What a limit hands out and a rate uses up.
+fn allowance(kind: LimitKind, season: Option<&str>) -> String {
+    match (kind, season) {
+        (_, Some(season)) => format!("N of {season}"),
+        (LimitKind::Nitrogen, _) => "N need".to_string(),
+        (LimitKind::NAtOnce, _) => "N allowed at once".to_string(),
+        (LimitKind::Phosphorus, _) => "P2O5 allowed".to_string(),
+        (kind, _) => kind.word().to_string(),
     }
-    let season = &window.season;
-    let share = desk.notes.given(format!("share of N in {season}"), window.n_share, "", Origin::Figure(cite));
-    let mut part = desk.notes.reckon(format!("N in {season}"), "lb/ac", Op::Times, &[need, share]);
-    if window.n_done > 0.0 {
-        let logged = Origin::Definition("log.csv".into());
-        let done = desk.notes.given(format!("N on in {season} already"), window.n_done, "lb/ac", logged);
-        part = desk.notes.reckon(format!("N in {season}, still open"), "lb/ac", Op::Less, &[part, done]);
-    }
-    let what = format!("rate that uses up the N of {season}");
-    let step = desk.notes.reckon(what, "tons/ac", Op::Over, &[part, per_ton]);
-    Some(Limit { kind: LimitKind::SeasonShare, rate: desk.notes.value(step), step })
-}
-
-/// The rate at which what is still open of a nutrient is used up; none for
-/// litter that holds nothing of it.
-fn used_up(desk: &mut Desk<'_>, kind: LimitKind, what: &str, left: f64, per_ton: StepId) -> Option<Limit> {
-    if desk.notes.value(per_ton) <= 0.0 {
-        return None;
-    }
-    let origin = Origin::Definition("after what the log shows".into());
-    let left = desk.notes.given(format!("{what}, still open"), left, "lb/ac", origin);
-    let what = format!("rate that uses up {what}");
-    let step = desk.notes.reckon(what, "tons/ac", Op::Over, &[left, per_ton]);
-    Some(Limit { kind, rate: desk.notes.value(step), step })
 }
 
 /// Zinc or copper in the soil past the place's limit bars the field.

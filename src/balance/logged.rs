@@ -1,25 +1,47 @@
-//! What the log put on a field in the plan's days, per acre of its densest ground.
+//! What the log put on a field in the plan's days, per acre of its densest ground:
+//! each amount a step that rests on the log's line.
 
 use crate::balance::desk::Desk;
-use crate::balance::{Npk, StepId, Supply};
+use crate::balance::{Counted, Op, StepId, Supply};
 use crate::check::Laid;
+use crate::findings::Origin;
+use crate::record::Entry;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
-/// What a ton of an entry holds, lb.
-#[derive(Clone, Copy, Default)]
-struct Holds {
-    npk: Npk<f64>,
-    zinc: Option<f64>,
-    copper: Option<f64>,
+/// What the log put on in all, by what is counted. Nothing is nowhere.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct PutOn {
+    steps: Vec<(Counted, StepId)>,
+    /// What the analysis of a logged lot does not tell.
+    untold: Vec<Counted>,
+    /// How often the field was gone over.
+    pub trips: usize,
 }
+
+impl PutOn {
+    /// So much on an acre of the densest ground; none where nothing was logged.
+    #[must_use]
+    pub fn get(&self, counted: Counted) -> Option<StepId> {
+        self.steps.iter().find(|(own, _)| *own == counted).map(|(_, step)| *step)
+    }
+
+    /// Whether the analyses of all that was logged tell it.
+    #[must_use]
+    pub fn told(&self, counted: Counted) -> bool {
+        !self.untold.contains(&counted)
+    }
+}
+
+/// Steps of one entry: what it put on its own acres.
+type Steps = Vec<(Counted, StepId)>;
 
 /// What the log put on a field.
 pub(super) struct Logged<'a> {
     pub(super) laid: Laid<'a>,
     pub(super) acres: f64,
     /// By the id of the entry.
-    holds: BTreeMap<&'a str, Holds>,
+    put: BTreeMap<&'a str, Steps>,
 }
 
 impl<'a> Logged<'a> {
@@ -27,7 +49,7 @@ impl<'a> Logged<'a> {
     pub(super) fn of(desk: &Desk<'a>, acres: f64) -> Logged<'a> {
         let days = (desk.ready.from, desk.ready.to);
         let laid = Laid::of(desk.ready, desk.field, desk.book, acres, days);
-        Logged { laid, acres, holds: BTreeMap::new() }
+        Logged { laid, acres, put: BTreeMap::new() }
     }
 
     /// The seasons in which something was logged.
@@ -35,52 +57,84 @@ impl<'a> Logged<'a> {
         self.laid.entries().filter_map(|(season, _)| season)
     }
 
-    /// Looks up what every entry holds. Nitrogen counts as in the season that
-    /// was open when it went on, lot by lot in `n_in`.
-    pub(super) fn look_up(&mut self, desk: &Desk<'_>, supplies: &[Supply], n_in: &[BTreeMap<String, StepId>]) {
-        let value = |step: StepId| desk.notes.value(step);
+    /// Writes down what every entry put on its own acres. Nitrogen counts as in the
+    /// season that was open when it went on, lot by lot in `n_in`.
+    pub(super) fn write(
+        &mut self,
+        desk: &mut Desk<'_>,
+        supplies: &[Option<Supply>],
+        n_in: &[BTreeMap<String, StepId>],
+    ) {
         for (season, entry) in self.laid.entries() {
+            let rate = rate(desk, &self.laid, entry);
+            let mut steps = vec![(Counted::Tons, rate)];
             let lot = desk.ready.lot_of(entry);
-            let Some((supply, n_in)) = lot.and_then(|i| Some((supplies.get(i)?, n_in.get(i)?))) else { continue };
-            let n = season.and_then(|s| n_in.get(s)).copied().unwrap_or(supply.per_ton.n);
-            let npk = Npk { n, ..supply.per_ton }.map(value);
-            self.holds.insert(&entry.id, Holds { npk, zinc: supply.zinc.map(value), copper: supply.copper.map(value) });
+            let supply = lot.and_then(|at| Some((supplies.get(at)?.as_ref()?, n_in.get(at)?)));
+            for counted in Counted::ALL {
+                let Some((supply, n_in)) = supply else { continue };
+                let in_season = season.filter(|_| counted == Counted::N).and_then(|season| n_in.get(season));
+                let Some(per_ton) = in_season.copied().or_else(|| supply.of(counted)) else { continue };
+                let what = format!("{} that it put on", counted.word());
+                steps.push((counted, desk.notes.reckon(what, "lb/ac", Op::Times, &[rate, per_ton])));
+            }
+            self.put.insert(&entry.id, steps);
         }
     }
 
-    /// Available nitrogen that an entry put on its own acres, lb/ac.
-    pub(super) fn n_of(&self, id: &str, rate: f64) -> f64 {
-        rate * self.holds.get(id).map_or(0.0, |holds| holds.npk.n)
+    /// What an entry put on its own acres.
+    pub(super) fn of_entry(&self, entry: &Entry, counted: Counted) -> Option<StepId> {
+        let steps = self.put.get(entry.id.as_str())?;
+        steps.iter().find(|(own, _)| *own == counted).map(|(_, step)| *step)
     }
 
-    fn most(&self, laid: &Laid<'_>, of: fn(&Holds) -> f64) -> f64 {
-        laid.densest(&|entry| self.holds.get(entry.id.as_str()).map_or(0.0, of))
-    }
-
-    /// Nutrients put on, lb/ac.
-    pub(super) fn npk(&self) -> Npk<f64> {
-        let most = |of| self.most(&self.laid, of);
-        Npk { n: most(|h| h.npk.n), p2o5: most(|h| h.npk.p2o5), k2o: most(|h| h.npk.k2o) }
-    }
-
-    /// Zinc and copper put on, lb/ac; none where an analysis does not say.
-    pub(super) fn metals(&self) -> [Option<f64>; 2] {
-        let most = |of: fn(&Holds) -> Option<f64>| {
-            self.holds
-                .values()
-                .all(|h| of(h).is_some())
-                .then(|| self.laid.densest(&|entry| self.holds.get(entry.id.as_str()).and_then(of).unwrap_or_default()))
+    /// What all entries put on.
+    pub(super) fn in_all(&self, desk: &mut Desk<'_>) -> PutOn {
+        let untold = |counted: &Counted| self.put.values().any(|steps| !steps.iter().any(|(own, _)| own == counted));
+        let in_all = |counted: Counted| {
+            let what = format!("{} that the log put on", counted.word());
+            Some((counted, self.densest(desk, &self.laid, what, counted)?))
         };
-        [most(|h| h.zinc), most(|h| h.copper)]
+        PutOn {
+            untold: Counted::ALL.into_iter().filter(untold).collect(),
+            steps: Counted::ALL.into_iter().filter_map(in_all).collect(),
+            trips: self.laid.trips(),
+        }
     }
 
-    /// Litter put on, tons/ac.
-    pub(super) fn tons(&self) -> f64 {
-        self.laid.densest(&|_| 1.0)
+    /// Available nitrogen put on in a season, all its openings together; none where
+    /// nothing was logged in it.
+    pub(super) fn n_in(&self, desk: &mut Desk<'_>, season: &str, openings: &[(Date, Date)]) -> Option<StepId> {
+        let what = format!("N on in {season} already");
+        let one = |days: &(Date, Date)| {
+            let laid = Laid::of(desk.ready, desk.field, desk.book, self.acres, *days);
+            self.densest(desk, &laid, what.clone(), Counted::N)
+        };
+        let steps: Vec<StepId> = openings.iter().filter_map(one).collect();
+        match steps[..] {
+            [] => None,
+            [one] => Some(one),
+            _ => Some(desk.notes.reckon(what, "lb/ac", Op::Sum, &steps)),
+        }
     }
 
-    /// Available nitrogen put on in some days, lb/ac.
-    pub(super) fn n_within(&self, desk: &Desk<'_>, days: (Date, Date)) -> f64 {
-        self.most(&Laid::of(desk.ready, desk.field, desk.book, self.acres, days), |h| h.npk.n)
+    /// The most on any acre of what some entries put on.
+    fn densest(&self, desk: &mut Desk<'_>, laid: &Laid<'_>, what: String, counted: Counted) -> Option<StepId> {
+        let of: Vec<(&Entry, StepId)> =
+            laid.entries().filter_map(|(_, entry)| Some((entry, self.of_entry(entry, counted)?))).collect();
+        match of[..] {
+            [] => None,
+            [(_, one)] => Some(one),
+            _ => Some(desk.notes.densest(what, counted.unit(), laid, &of)),
+        }
     }
+}
+
+/// Tons per acre of one entry on its own acres.
+fn rate(desk: &mut Desk<'_>, laid: &Laid<'_>, entry: &Entry) -> StepId {
+    let line = Origin::Line(entry.place.clone());
+    let covered = laid.covered(entry);
+    let by = if entry.acres == Some(covered) { line.clone() } else { Origin::Measured };
+    let tons = desk.notes.given(format!("litter spread on {}", entry.date), entry.amount.tons(), "tons", line);
+    let acres = desk.notes.given("ground that it went on", covered, "ac", by);
+    desk.notes.reckon(format!("litter spread on {}", entry.date), "tons/ac", Op::Over, &[tons, acres])
 }

@@ -2,7 +2,9 @@
 //! from. The arithmetic is done here, so that what is shown is what was
 //! calculated.
 
+use crate::check::Laid;
 use crate::findings::{At, Cite, Origin};
+use crate::record::Entry;
 use crate::tables::{Rate, Sourced, curve_at};
 use crate::units::Quantity;
 use serde::Serialize;
@@ -63,6 +65,11 @@ pub enum How {
         /// How.
         op: Op,
         /// From which steps.
+        of: Vec<StepId>,
+    },
+    /// The most on any acre that some spreadings can make: `check::Laid`.
+    Densest {
+        /// What each put on its own acres.
         of: Vec<StepId>,
     },
     /// Read off a curve at an earlier step.
@@ -178,6 +185,21 @@ impl Notebook {
             Worth::Word(word) => word.clone(),
             Worth::Number(value) => crate::units::trimmed(*value),
         }
+    }
+
+    /// The most on any acre that some spreadings can make, each with the step of
+    /// what it put on its own acres.
+    pub fn densest(
+        &mut self,
+        what: impl Into<String>,
+        unit: &'static str,
+        laid: &Laid<'_>,
+        put: &[(&Entry, StepId)],
+    ) -> StepId {
+        let of = |entry: &Entry| put.iter().find(|(own, _)| own.id == entry.id);
+        let value = laid.densest_of(&|entry| of(entry).map_or(0.0, |(_, step)| self.value(*step)));
+        let of = put.iter().map(|(_, step)| *step).collect();
+        self.push(what, Worth::Number(value), unit, How::Densest { of })
     }
 
     /// Puts earlier steps together.

@@ -18,7 +18,7 @@ struct Spread<'a> {
     p2o5: f64,
 }
 
-pub(super) fn check(desk: &mut Desk<'_>, basis: Basis, supplies: &[Supply], acres: f64) {
+pub(super) fn check(desk: &mut Desk<'_>, basis: Basis, supplies: &[Option<Supply>], acres: f64) {
     // By removal, what is not carried off yet is taken off; else none is allowed.
     if !matches!(basis, Basis::Nitrogen | Basis::SoilTest) {
         return;
@@ -29,7 +29,7 @@ pub(super) fn check(desk: &mut Desk<'_>, basis: Basis, supplies: &[Supply], acre
         .spread_before(field.id(), sampled.value)
         .filter_map(|entry| {
             let at = ready.lot_of(entry)?;
-            let (lot, supply) = (ready.lots.get(at)?, supplies.get(at)?);
+            let (lot, supply) = (ready.lots.get(at)?, supplies.get(at)?.as_ref()?);
             let tons = entry.amount.tons();
             let p2o5 = tons * desk.notes.value(supply.per_ton.p2o5);
             Some(Spread { date: entry.date, place: &entry.place, kind: &lot.kind, tons, p2o5 })

@@ -56,9 +56,13 @@ impl<'a> Laid<'a> {
     /// The most that lies on any acre of what a ton of each entry holds.
     #[must_use]
     pub fn densest(&self, holds: &dyn Fn(&Entry) -> f64) -> f64 {
-        let most = |entries: &[&Entry], join: fn(f64, f64) -> f64| {
-            entries.iter().map(|e| self.rate(e) * holds(e)).fold(0.0, join)
-        };
+        self.densest_of(&|entry| self.rate(entry) * holds(entry))
+    }
+
+    /// The most that lies on any acre of what each entry put on its own acres.
+    #[must_use]
+    pub fn densest_of(&self, put: &dyn Fn(&Entry) -> f64) -> f64 {
+        let most = |entries: &[&Entry], join: fn(f64, f64) -> f64| entries.iter().map(|e| put(e)).fold(0.0, join);
         if self.fits(self.entries().map(|(_, e)| e)) {
             return self.windows.values().map(|w| most(w, f64::max)).fold(0.0, f64::max);
         }
@@ -93,7 +97,8 @@ impl<'a> Laid<'a> {
 
     /// Acres that an entry covered; those of the field where they are as good as
     /// the whole.
-    fn covered(&self, entry: &Entry) -> f64 {
+    #[must_use]
+    pub fn covered(&self, entry: &Entry) -> f64 {
         entry.acres.filter(|acres| acres * FITS < self.acres).unwrap_or(self.acres)
     }
 

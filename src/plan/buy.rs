@@ -1,11 +1,11 @@
 //! Fertilizer still to buy: the cheapest mix a field, when it goes on, and what
 //! the farm pays with the litter and without it.
 
-use crate::balance::{Balance, FieldBalance, Npk};
+use crate::balance::{Balance, FieldBalance, Limit, LimitKind, Npk};
 use crate::check::Ready;
 use crate::farm::{Fertilizer, Use};
 use crate::findings::Finding;
-use crate::plan::answer::{Amount, Bill, Bought, Buy, FieldBuy, FieldPlan, Go, LotTally};
+use crate::plan::answer::{Amount, Application, Bill, Bought, Buy, FieldBuy, FieldPlan, Go, LotTally};
 use crate::plan::mix::{Mix, Product, cheapest, cheapest_within, implied};
 use crate::units::{POUNDS_PER_TON, Quantity};
 use jiff::civil::Date;
@@ -45,7 +45,7 @@ pub(super) fn buy(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lots: 
     let with_litter = bill(ready, &with).with(
         prices.map(|p| tons(&|l| l.planned) * p.spreading.value.get()),
         prices.map(|p| {
-            let miles = |a: &crate::plan::answer::Application| a.haul.as_ref().map_or(0.0, |h| h.miles);
+            let miles = |a: &Application| a.haul.as_ref().map_or(0.0, |h| h.miles);
             planned.map(|a| a.pounds.tons() * miles(a)).sum::<f64>() * p.hauling.value.get()
         }),
         prices.map(|p| tons(&|l| l.left) * p.litter_sold.value.get()),
@@ -127,7 +127,7 @@ impl Site<'_> {
         if self.plan.acres <= 0.0 || short == Npk::default() {
             return None;
         }
-        let most_p2o5 = self.p2o5_allowed_yet(litter);
+        let most_p2o5 = self.weighed.limit(LimitKind::Phosphorus).map(|limit| self.room(limit, litter));
         let all = on_offer(&self.ready.shop.products);
         let (products, out, mix) = mixed(all, short, most_p2o5.unwrap_or(f64::INFINITY));
         let brought = products
@@ -148,11 +148,17 @@ impl Site<'_> {
         })
     }
 
-    /// Phosphate that may still go on after the log, and after the litter of the
-    /// plan where it counts; none where it is not capped.
-    fn p2o5_allowed_yet(&self, litter: bool) -> Option<f64> {
-        let on = self.plan.done.p2o5 + if litter { self.plan.supplied.p2o5 } else { 0.0 };
-        self.plan.phosphorus.allowed.map(|allowed| (allowed - on).max(0.0))
+    /// What a limit still allows after the log, and after the litter of the plan where
+    /// it counts.
+    fn room(&self, limit: &Limit, litter: bool) -> f64 {
+        let put = |a: &Application| {
+            let lot = self.weighed.lot(self.ready.lot_at(&a.lot)?)?;
+            let window = self.weighed.windows.iter().position(|w| w.season == a.season && w.first == a.first)?;
+            Some(a.rate * self.weighed.per_ton(lot, limit.counts, Some(window))?)
+        };
+        let within = |a: &&Application| litter && limit.season.as_ref().is_none_or(|season| *season == a.season);
+        let planned: f64 = self.plan.applications.iter().filter(within).filter_map(put).sum();
+        (self.weighed.value(limit.left) - planned).max(0.0)
     }
 
     /// When the mix goes on. Products with nitrogen go by the parts of what is
@@ -165,7 +171,8 @@ impl Site<'_> {
             parts.push(Part { season: None, from, after: None, n: 1.0 });
         }
         let whole: f64 = parts.iter().map(|p| p.n).sum();
-        let at_once = self.weighed.n_at_once.map_or(f64::INFINITY, |step| self.weighed.notes.value(step));
+        let at_once = self.weighed.limit(LimitKind::NAtOnce);
+        let at_once = at_once.map_or(f64::INFINITY, |limit| self.weighed.value(limit.allowed));
         let go = |(index, part): (usize, &Part)| {
             let share = part.n / whole;
             let pounds = |i: usize| match products[i].holds.n > 0.0 {
@@ -211,7 +218,7 @@ impl Site<'_> {
                 seasons.push(&window.season);
             }
         }
-        let room: Vec<f64> = seasons.iter().map(|s| self.room(s, litter)).collect();
+        let room: Vec<f64> = seasons.iter().map(|s| self.room_in(s, litter)).collect();
         let all: f64 = room.iter().sum();
         let waits = n - all > TRIFLE;
         let fits = match all > 0.0 {
@@ -246,23 +253,12 @@ impl Site<'_> {
         parts
     }
 
-    /// Nitrogen that a season may still take.
-    fn room(&self, season: &str, litter: bool) -> f64 {
-        let windows = &self.weighed.windows;
-        let Some(first) = windows.iter().find(|w| w.season == season) else { return 0.0 };
-        let value = |step| self.weighed.notes.value(step);
-        let planned: f64 = self
-            .plan
-            .applications
-            .iter()
-            .filter(|a| litter && a.season == season)
-            .filter_map(|a| {
-                let lot = self.weighed.lots.get(self.ready.lot_at(&a.lot)?)?;
-                let window = windows.iter().position(|w| w.season == a.season && w.first == a.first)?;
-                Some(a.rate * value(*lot.n_in.get(window)?))
-            })
-            .sum();
-        (self.plan.need.n * first.n_share - first.n_done - planned).max(0.0)
+    /// Nitrogen that a season may still take: of the whole year where it has no share
+    /// of its own.
+    fn room_in(&self, season: &str, litter: bool) -> f64 {
+        let own = self.weighed.limits.iter().find(|limit| limit.season.as_deref() == Some(season));
+        let limit = own.or_else(|| self.weighed.limit(LimitKind::Nitrogen));
+        limit.map_or(0.0, |limit| self.room(limit, litter))
     }
 }
 

@@ -3,11 +3,13 @@
 //!
 //! Each is the same question asked again with one thing changed.
 
+use crate::balance::LimitKind;
 use crate::cores;
-use crate::plan::answer::{ChoiceRow, DayWorth, FieldPlan, Held, LimitCost, LoadWorth, NextBest, Proof, Swap};
+use crate::plan::answer::{ChoiceRow, DayWorth, FieldPlan, LimitCost, LoadWorth, NextBest, Proof, Swap};
 use crate::plan::choose::{Choose, Chosen};
 use crate::plan::problem::{Entry, Problem};
 use crate::units::Pounds;
+use std::collections::BTreeSet;
 
 /// The next-best plan is sought on farms of up to so many fields: each field
 /// costs one more question.
@@ -79,42 +81,17 @@ fn loads(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen, load: Pounds)
 
 /// What each kind of limit that holds somewhere costs the farm.
 fn limits(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen, fields: &[FieldPlan]) -> Vec<LimitCost> {
-    let kinds = [
-        Held::Phosphorus,
-        Held::SeasonShare,
-        Held::NAtOnce,
-        Held::YearMost,
-        Held::GrowerMost,
-        Held::Zinc,
-        Held::Copper,
-        Held::ApplicationMost,
-        Held::SpreaderMost,
-    ];
-    let held = |limit: Held| -> Vec<usize> {
-        fields.iter().enumerate().filter(|(_, f)| f.held.by == limit).map(|(index, _)| index).collect()
-    };
-    let holding: Vec<(Held, Vec<usize>)> =
-        kinds.into_iter().map(|limit| (limit, held(limit))).filter(|(_, held)| !held.is_empty()).collect();
-    cores::each(&holding, |(limit, held)| {
-        let without = lifted(problem, *limit, held);
-        LimitCost { limit: *limit, fields: held.len(), worth: gain(&chooser.roughly(&without), chosen) }
+    let held = |kind: LimitKind| fields.iter().filter(|f| f.held.by == kind).count();
+    let caps = problem.fields.iter().flat_map(|f| &f.caps).map(|cap| cap.kind);
+    // The need is no limit that could go; phosphorus first.
+    let holding: BTreeSet<(bool, LimitKind)> = caps
+        .filter(|kind| *kind != LimitKind::Nitrogen && held(*kind) > 0)
+        .map(|kind| (kind != LimitKind::Phosphorus, kind))
+        .collect();
+    cores::each(&holding.into_iter().collect::<Vec<_>>(), |(_, limit)| {
+        let gained = gain(&chooser.roughly(&problem.without(*limit)), chosen);
+        LimitCost { limit: *limit, fields: held(*limit), worth: gained }
     })
-}
-
-/// The problem without one kind of limit. Caps on the year's tons are lifted
-/// only where that one holds: the chooser sees the tightest of them.
-fn lifted(problem: &Problem, limit: Held, held: &[usize]) -> Problem {
-    let mut free = problem.clone();
-    match limit {
-        Held::Phosphorus => free.fields.iter_mut().for_each(|f| f.p2o5_allowed = f64::INFINITY),
-        Held::SeasonShare => free.choices.iter_mut().for_each(|c| c.n_window = f64::INFINITY),
-        Held::NAtOnce => free.choices.iter_mut().for_each(|c| c.n_at_once = f64::INFINITY),
-        Held::ApplicationMost | Held::SpreaderMost => {
-            free.choices.iter_mut().filter(|c| held.contains(&c.field)).for_each(|c| c.most = f64::INFINITY);
-        }
-        _ => held.iter().for_each(|f| free.fields[*f].rate_allowed = f64::INFINITY),
-    }
-    free
 }
 
 /// What one more day of spreading in the tightest span would bring.

@@ -3,8 +3,7 @@
 use crate::balance::{Basis, FieldBalance, LimitKind, Npk, StepId, Surveyed};
 use crate::check::{Field, Ready};
 use crate::plan::answer::{
-    Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, Held, HeldBy, KeptOff, LotLimits, NextLimit, Past,
-    PhosphorusRow,
+    Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, HeldBy, KeptOff, LotLimits, NextLimit, Past, PhosphorusRow,
 };
 use crate::plan::problem::{Entry, Problem};
 use crate::plan::{holds, jobs, outlook, soils};
@@ -38,7 +37,7 @@ impl Sight<'_> {
         let need = weighed.need.map(value);
         let removed = weighed.removed.map(value);
         let supplied = self.supplied(&applications);
-        let done = weighed.done;
+        let done = weighed.done();
         let on = done.with(supplied, |done, put| done + put);
         let written = &field.written;
         let held = self.held();
@@ -55,16 +54,17 @@ impl Sight<'_> {
             sliver_acres: surveyed.cut.sliver_acres,
             phosphorus: self.phosphorus(on.p2o5, removed.p2o5),
             n_allowed: need.n,
-            short: weighed.left.with(supplied, |left, put| (left - put).max(0.0)),
+            short: weighed.left().with(supplied, |left, put| (left - put).max(0.0)),
             over: on.with(need, |on, need| (on - need).max(0.0)),
             bars: self.bars(),
             next: self.next(&held, &applications),
             held,
-            limits: ready
+            limits: weighed
                 .lots
                 .iter()
-                .zip(&weighed.lots)
-                .map(|(lot, weighed)| LotLimits { lot: lot.id.clone(), limits: weighed.limits.clone() })
+                .filter_map(|own| {
+                    Some(LotLimits { lot: ready.lots.get(own.lot)?.id.clone(), limits: own.limits.clone() })
+                })
                 .collect(),
             windows: weighed.windows.clone(),
             past: self.past(),
@@ -153,38 +153,19 @@ impl Sight<'_> {
     fn held(&self) -> HeldBy {
         let plain = |by| HeldBy { by, rate: None, below_even: false };
         if !self.weighed.bars.is_empty() {
-            return plain(Held::Barred);
+            return plain(LimitKind::Barred);
         }
         if self.weighed.acres <= 0.0 {
-            return plain(Held::NoGround);
+            return plain(LimitKind::NoGround);
         }
-        let found = holds::held(self.question, self.entries, self.index);
-        // The chooser sees one cap for the year and one for the application;
-        // the balance knows whose they are.
-        let tightest = |only: &dyn Fn(LimitKind) -> bool| {
-            let limits = self.weighed.lots.iter().flat_map(|l| &l.limits).filter(|l| only(l.kind));
-            limits.min_by(|a, b| a.rate.total_cmp(&b.rate).then(a.kind.cmp(&b.kind))).map(|l| l.kind)
-        };
-        let by = match found.by {
-            Held::YearMost => match tightest(&LimitKind::tons_in_a_year) {
-                Some(LimitKind::GrowerMost) => Held::GrowerMost,
-                Some(LimitKind::Zinc) => Held::Zinc,
-                Some(LimitKind::Copper) => Held::Copper,
-                _ => Held::YearMost,
-            },
-            Held::ApplicationMost if tightest(&LimitKind::at_once) == Some(LimitKind::SpreaderMost) => {
-                Held::SpreaderMost
-            }
-            by => by,
-        };
-        HeldBy { by, ..found }
+        holds::held(self.question, self.entries, self.index)
     }
 
     /// The next larger limit of the lot that the field gets, or of the first.
     fn next(&self, held: &HeldBy, applications: &[Application]) -> Option<NextLimit> {
         let at = held.rate?;
         let main = applications.first().and_then(|a| self.ready.lot_at(&a.lot));
-        let limits = &self.weighed.lots.get(main.unwrap_or(0))?.limits;
+        let limits = &self.weighed.lot(main.unwrap_or(0))?.limits;
         let next = limits.iter().find(|l| l.rate > at + 1e-6)?;
         Some(NextLimit { kind: next.kind, rate: next.rate, further: next.rate - at })
     }

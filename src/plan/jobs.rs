@@ -9,8 +9,7 @@ use crate::plan::answer::Application;
 #[must_use]
 pub fn put_on(ready: &Ready, weighed: &FieldBalance, application: &Application) -> Npk<f64> {
     let lot = ready.lot_at(&application.lot);
-    let Some(lot) = lot.and_then(|i| weighed.lots.get(i)) else { return Npk::default() };
+    let Some(lot) = lot.and_then(|at| weighed.lot(at)) else { return Npk::default() };
     let window = weighed.windows.iter().position(|w| w.first == application.first && w.season == application.season);
-    let n = window.and_then(|w| lot.n_in.get(w)).copied().unwrap_or(lot.supply.per_ton.n);
-    Npk { n, ..lot.supply.per_ton }.map(|id| application.rate * weighed.notes.value(id))
+    weighed.npk_per_ton(lot, window).map(|lb| application.rate * lb)
 }

@@ -1,10 +1,10 @@
 //! What the leftover litter means: ground that it would feed, money, miles.
 
-use crate::balance::{Balance, FieldBalance, LotBalance, Npk};
+use crate::balance::{Balance, FieldBalance, LimitKind, LotBalance, Npk};
 use crate::check::{Lot, Ready};
 use crate::farm::Use;
 use crate::findings::Finding;
-use crate::plan::answer::{FieldPlan, Held, Keeps, LeftLot, Leftover, Like, LotTally};
+use crate::plan::answer::{FieldPlan, Keeps, LeftLot, Leftover, Like, LotTally};
 use crate::units::{Pounds, Quantity};
 
 /// Miles at which hauling eats up what a ton is worth beyond its fixed costs;
@@ -35,7 +35,7 @@ pub(super) fn leftover(
         .enumerate()
         .filter(|(_, tally)| tally.left.0 > 0)
         .map(|(i, tally)| {
-            let weighed = model.as_ref().and_then(|(_, weighed)| Some((*weighed, weighed.lots.get(i)?)));
+            let weighed = model.as_ref().and_then(|(_, weighed)| Some((*weighed, weighed.lot(i)?)));
             lot(ready, ready.lots.get(i), tally, model.as_ref().map(|(like, _)| like), weighed)
         })
         .collect();
@@ -47,7 +47,7 @@ pub(super) fn leftover(
         pounds,
         average_rate,
         acres_more: if average_rate > 0.0 { pounds.tons() / average_rate } else { 0.0 },
-        acres_wanting: fields.iter().filter(|f| f.held.by == Held::TonsOnHand).map(|f| f.acres).sum(),
+        acres_wanting: fields.iter().filter(|f| f.held.by == LimitKind::TonsOnHand).map(|f| f.acres).sum(),
         sale_value: ready.prices.as_ref().map(|p| pounds.tons() * p.litter_sold.value.get()),
         acres_by_p2o5: sum(&|l| l.acres_by_p2o5),
         acres_by_n: sum(&|l| l.acres_by_n),

@@ -1,8 +1,8 @@
 //! What may be done on one field in the plan's year: every mix of applications
 //! that passes none of the field's own limits.
 
-use crate::balance::Npk;
-use crate::plan::problem::{Choice, Entry, Problem};
+use crate::balance::{Npk, Over};
+use crate::plan::problem::{Cap, Choice, Entry, Problem};
 use crate::units::Pounds;
 
 /// One way to treat a field.
@@ -43,16 +43,13 @@ fn binding(problem: &Problem) -> Vec<bool> {
         let own = |field: usize| problem.choices.iter().filter(inside).filter(move |c| c.field == field);
         let (mut most, mut heaviest) = (0.0, 1.0_f64);
         for (field, limits) in problem.fields.iter().enumerate() {
-            let by = |allowed: f64, holds: fn(&Npk<f64>) -> f64| {
-                let least = own(field).map(|c| holds(&c.per_ton)).fold(f64::INFINITY, f64::min);
-                if least > 0.0 { allowed / least } else { f64::INFINITY }
+            // What every choice uses some of caps the tons of all together, or of one.
+            let by = |(index, cap): (usize, &Cap)| {
+                let least = own(field).map(|c| c.uses[index]).fold(f64::INFINITY, f64::min);
+                let times = if cap.over == Over::Once { limits.applications as f64 } else { 1.0 };
+                if least > 0.0 { cap.allowed / least * times } else { f64::INFINITY }
             };
-            let trips = own(field).map(|c| c.most).fold(0.0, f64::max) * limits.applications as f64;
-            let rate = limits
-                .rate_allowed
-                .min(trips)
-                .min(by(limits.n_allowed, |held| held.n))
-                .min(by(limits.p2o5_allowed, |held| held.p2o5));
+            let rate = limits.caps.iter().enumerate().map(by).fold(f64::INFINITY, f64::min);
             let weight = own(field).map(|c| c.days_weight).fold(0.0, f64::max);
             heaviest = heaviest.max(weight);
             most += rate.max(0.0) * limits.hundredths as f64 / 100.0 * 2_000.0 * weight;
@@ -82,7 +79,6 @@ fn mixes(problem: &Problem, field: usize, spans: &[Vec<usize>]) -> Vec<Mix> {
 #[derive(Clone, Copy, Debug, Default)]
 struct Load {
     supplied: Npk<f64>,
-    rate: f64,
     /// Loading, spreading and hauling, and what the litter would be worth.
     spent: f64,
 }
@@ -112,7 +108,7 @@ impl Walk<'_> {
             if self.taken.iter().any(|e| self.problem.choices[e.choice].window == window) {
                 continue;
             }
-            for steps in self.problem.least_steps()..=self.most_steps(choice, load) {
+            for steps in self.problem.least_steps()..=self.most_steps(choice) {
                 let entry = Entry { choice, steps };
                 let more = self.with(load, entry);
                 let gained = self.worth(more);
@@ -148,34 +144,22 @@ impl Walk<'_> {
 
     fn with(&self, load: Load, entry: Entry) -> Load {
         let rate = self.problem.rate(entry.steps);
-        let Choice { per_ton, cost, lot, .. } = self.problem.choices[entry.choice];
+        let Choice { per_ton, cost, lot, .. } = &self.problem.choices[entry.choice];
         let tons = self.problem.pounds(self.field, entry.steps).tons();
         Load {
-            supplied: load.supplied.with(per_ton, |sum, per_ton| sum + rate * per_ton),
-            rate: load.rate + rate,
-            spent: load.spent + tons * (cost + self.problem.lots[lot].worth_left),
+            supplied: load.supplied.with(*per_ton, |sum, per_ton| sum + rate * per_ton),
+            spent: load.spent + tons * (cost + self.problem.lots[*lot].worth_left),
         }
     }
 
-    /// Most steps that a choice may take on top of a load.
-    fn most_steps(&self, choice: usize, load: Load) -> i64 {
+    /// Most steps that a choice may take on top of what is taken.
+    fn most_steps(&self, choice: usize) -> i64 {
         let (problem, c) = (self.problem, &self.problem.choices[choice]);
-        let field = &problem.fields[self.field];
-        let by = |left: f64, held: f64| {
-            if held > 0.0 { (left + SLACK).max(0.0) / held } else { f64::INFINITY }
+        let by = |(cap, held): (usize, &f64)| {
+            let room = || problem.room(cap, c, self.taken.iter());
+            if *held > 0.0 { (room() + SLACK).max(0.0) / held } else { f64::INFINITY }
         };
-        let same_season = |e: &&Entry| problem.choices[e.choice].season == c.season;
-        let in_season: f64 = self.taken.iter().filter(same_season).map(|e| n_of(problem, e)).sum();
-        let most = [
-            c.most,
-            field.rate_allowed - load.rate,
-            by(field.n_allowed - load.supplied.n, c.per_ton.n),
-            by(c.n_window - in_season, c.per_ton.n),
-            by(c.n_at_once, c.per_ton.n),
-            by(field.p2o5_allowed - load.supplied.p2o5, c.per_ton.p2o5),
-        ]
-        .into_iter()
-        .fold(f64::INFINITY, f64::min);
+        let most = c.uses.iter().enumerate().map(by).fold(f64::INFINITY, f64::min);
         // A spreader never goes past 100 tons an acre: the bound of a rate.
         (most.clamp(0.0, 100.0) / problem.step + 1e-9).floor() as i64
     }
@@ -212,8 +196,4 @@ impl Walk<'_> {
             self.found.push(Mix { entries: self.taken.clone(), worth, lots, spans });
         }
     }
-}
-
-fn n_of(problem: &Problem, entry: &Entry) -> f64 {
-    problem.rate(entry.steps) * problem.choices[entry.choice].per_ton.n
 }

@@ -36,7 +36,7 @@ pub use jobs::put_on;
 pub use leftover::break_even_miles;
 pub use make::{cites, make};
 pub use mix::{Mix, Product, cheapest, implied};
-pub use problem::{Choice, Entry, Problem, ProblemField, ProblemLot, Span, problem};
+pub use problem::{Cap, Choice, Entry, Problem, ProblemField, ProblemLot, Span, problem};
 pub use tally::{
     Actual, FieldRow, Gap, Hauled, Kept, LotRow, Opening, SpreadRow, Tally, actual, shown as shown_by_record, tally,
 };

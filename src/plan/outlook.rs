@@ -1,7 +1,7 @@
 //! What the plan does to the soil: lime, zinc and copper, and where the soil
 //! test is heading. All but lime are estimates.
 
-use crate::balance::{Lime, Npk};
+use crate::balance::{Counted, Lime, Npk};
 use crate::findings::At;
 use crate::plan::answer::{Application, LimeRow, MetalRow, Outlook};
 use crate::plan::field::Sight;
@@ -38,21 +38,15 @@ pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<Met
         let number = |value: Option<SoilValue>| value.map(|value| value.shown().0);
         MetalRow { metal: name.to_string(), load, soil: number(soil), stop: number(stop), years }
     };
-    let load = |zinc: bool| -> Option<f64> {
-        let [zinc_done, copper_done] = sight.weighed.metals_done;
-        let planned: Option<f64> = applications
-            .iter()
-            .map(|a| {
-                let lot = sight.ready.lot_at(&a.lot)?;
-                let supply = &sight.weighed.lots.get(lot)?.supply;
-                let per_ton = if zinc { supply.zinc } else { supply.copper };
-                Some(a.rate * sight.value(per_ton?))
-            })
-            .sum();
-        Some(planned? + if zinc { zinc_done } else { copper_done }?)
+    let load = |counted: Counted| -> Option<f64> {
+        let weighed = sight.weighed;
+        let per_ton = |a: &Application| weighed.per_ton(weighed.lot(sight.ready.lot_at(&a.lot)?)?, counted, None);
+        let planned: Option<f64> = applications.iter().map(|a| Some(a.rate * per_ton(a)?)).sum();
+        Some(planned? + weighed.put_on.told(counted).then(|| weighed.done_of(counted))?)
     };
-    let zinc = load(true).map(|l| metal("zinc", &test.zinc, topic::SOIL_ZINC_STOP, topic::ZINC_PER_UNIT, l));
-    let copper = load(false).map(|l| metal("copper", &test.copper, topic::SOIL_COPPER_STOP, topic::COPPER_PER_UNIT, l));
+    let zinc = load(Counted::Zinc).map(|l| metal("zinc", &test.zinc, topic::SOIL_ZINC_STOP, topic::ZINC_PER_UNIT, l));
+    let copper = load(Counted::Copper);
+    let copper = copper.map(|l| metal("copper", &test.copper, topic::SOIL_COPPER_STOP, topic::COPPER_PER_UNIT, l));
     zinc.into_iter().chain(copper).filter(|m| m.load > 0.0).collect()
 }
 

@@ -1,7 +1,7 @@
 //! The question that a chooser is asked, in plain numbers: nothing of files,
 //! tables or forages is left in it, so that any chooser can answer it.
 
-use crate::balance::{Balance, FieldBalance, Npk, Surveyed};
+use crate::balance::{Balance, Counted, FieldBalance, Limit, LimitKind, Npk, Over, Surveyed};
 use crate::check::{Field, Lot, Ready};
 use crate::plan::days::capacity;
 use crate::plan::tally::books;
@@ -41,14 +41,23 @@ pub struct ProblemField {
     pub hundredths: i64,
     /// Nutrients still needed, lb/ac.
     pub need: Npk<f64>,
-    /// Available nitrogen still allowed, lb/ac.
-    pub n_allowed: f64,
-    /// Phosphate still allowed, lb/ac; infinite where only nitrogen counts.
-    pub p2o5_allowed: f64,
-    /// Litter still allowed in the year, tons/ac.
-    pub rate_allowed: f64,
+    /// Its limits.
+    pub caps: Vec<Cap>,
     /// Most applications in the year.
     pub applications: usize,
+}
+
+/// A limit as the chooser sees it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Cap {
+    /// Which.
+    pub kind: LimitKind,
+    /// Over what it is counted. That of a season counts the choices that use it.
+    pub over: Over,
+    /// What it counts.
+    pub counts: Counted,
+    /// What may still go on, lb/ac or tons/ac; infinite where it is lifted.
+    pub allowed: f64,
 }
 
 /// Days in which only so much can be spread. What must go out within the span
@@ -75,8 +84,8 @@ pub struct ProblemLot {
     pub first: bool,
 }
 
-/// One lot on one field in one window, at any setting from the lowest even
-/// rate to `most`.
+/// One lot on one field in one window, at any setting from the lowest even rate to
+/// what the field's caps allow.
 #[derive(Clone, Debug)]
 pub struct Choice {
     /// Which field.
@@ -89,16 +98,11 @@ pub struct Choice {
     pub first: Date,
     /// Last day of the window.
     pub last: Date,
-    /// Which season of the field: the pieces of a season share its nitrogen.
-    pub season: usize,
     /// What a ton supplies, lb.
     pub per_ton: Npk<f64>,
-    /// Most tons per acre in this application, before the grid.
-    pub most: f64,
-    /// Available nitrogen allowed in this window, lb/ac.
-    pub n_window: f64,
-    /// Available nitrogen allowed in this one application, lb/ac.
-    pub n_at_once: f64,
+    /// What a ton uses of each of the field's caps, in their order; 0 of one that
+    /// does not bind it.
+    pub uses: Vec<f64>,
     /// Loading, spreading and hauling a ton.
     pub cost: f64,
     /// Tons beside the stack that could be spread in the time that a ton takes
@@ -149,6 +153,30 @@ impl Problem {
         entries.iter().filter(inside).map(|e| self.time_pounds(e)).sum()
     }
 
+    /// What one cap of a field still allows a choice on top of some applications of
+    /// its field, in what the cap counts.
+    pub(super) fn room<'e>(&self, cap: usize, choice: &Choice, others: impl Iterator<Item = &'e Entry>) -> f64 {
+        let Cap { over, allowed, .. } = self.fields[choice.field].caps[cap];
+        if over == Over::Once {
+            return allowed;
+        }
+        others.fold(allowed, |room, e| room - self.rate(e.steps) * self.choices[e.choice].uses[cap])
+    }
+
+    /// The question without one kind of limit.
+    #[must_use]
+    pub fn without(&self, kind: LimitKind) -> Problem {
+        let mut free = self.clone();
+        free.lift(kind);
+        free
+    }
+
+    /// Lifts one kind of limit on every field.
+    pub fn lift(&mut self, kind: LimitKind) {
+        let caps = self.fields.iter_mut().flat_map(|f| &mut f.caps);
+        caps.filter(|cap| cap.kind == kind).for_each(|cap| cap.allowed = f64::INFINITY);
+    }
+
     /// Fewest steps that spread evenly.
     #[must_use]
     pub fn least_steps(&self) -> i64 {
@@ -172,30 +200,23 @@ pub fn problem(ready: &Ready, balance: &Balance, ground: &[Surveyed]) -> Problem
         if !field.bars.is_empty() || field.acres <= 0.0 {
             continue;
         }
-        for (window, season) in field.windows.iter().enumerate() {
-            for (lot, weighed) in field.lots.iter().enumerate() {
+        for (window, days) in field.windows.iter().enumerate() {
+            for weighed in &field.lots {
+                let lot = weighed.lot;
                 let (Some(litter), Some(farm_field)) = (ready.lots.get(lot), ready.fields.get(f)) else { continue };
                 if litter.barred.is_some() || litter.kept_from(farm_field).is_some() {
                     continue;
                 }
-                let value = |id| field.notes.value(id);
-                let n = weighed.n_in.get(window).copied().unwrap_or(weighed.supply.per_ton.n);
-                let per_ton = Npk { n, ..weighed.supply.per_ton }.map(value);
-                let most =
-                    weighed.limits.iter().filter(|l| l.kind.at_once()).map(|l| l.rate).fold(f64::INFINITY, f64::min);
                 let haul = ground.get(f).and_then(|g| g.hauls.get(lot)?.as_ref());
                 let miles = haul.map_or(0.0, |haul| haul.miles);
                 choices.push(Choice {
                     field: f,
                     lot,
                     window,
-                    first: season.first,
-                    last: season.last,
-                    season: field.windows.iter().position(|w| w.season == season.season).unwrap_or(window),
-                    per_ton,
-                    most,
-                    n_at_once: field.n_at_once.map_or(f64::INFINITY, value),
-                    n_window: (field.notes.value(field.need.n) * season.n_share - season.n_done).max(0.0),
+                    first: days.first,
+                    last: days.last,
+                    per_ton: field.npk_per_ton(weighed, Some(window)),
+                    uses: field.limits.iter().map(|cap| field.use_of(cap, weighed, &litter.kind, window)).collect(),
                     cost: spreading + hauling * miles,
                     days_weight: days_weight(ready, miles),
                 });
@@ -255,21 +276,16 @@ fn days_weight(ready: &Ready, miles: f64) -> f64 {
 }
 
 fn field(balance: &FieldBalance, field: &Field) -> ProblemField {
-    // Caps on the year's tons count over all lots together: where a lot's
-    // metals make one tighter, it holds for every lot.
-    let rate_allowed = balance
-        .lots
-        .iter()
-        .flat_map(|l| &l.limits)
-        .filter(|l| l.kind.tons_in_a_year())
-        .map(|l| (l.rate - balance.tons_done).max(0.0))
-        .fold(f64::INFINITY, f64::min);
+    let cap = |limit: &Limit| Cap {
+        kind: limit.kind,
+        over: limit.over,
+        counts: limit.counts,
+        allowed: balance.value(limit.left),
+    };
     ProblemField {
         hundredths: (balance.acres * 100.0).round() as i64,
-        need: balance.left,
-        n_allowed: balance.left.n,
-        p2o5_allowed: balance.p2o5_left.unwrap_or(f64::INFINITY),
-        rate_allowed,
-        applications: field.applications.saturating_sub(balance.trips_done),
+        need: balance.left(),
+        caps: balance.limits.iter().map(cap).collect(),
+        applications: field.applications.saturating_sub(balance.put_on.trips),
     }
 }

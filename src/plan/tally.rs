@@ -345,7 +345,7 @@ fn fields(ready: &Ready, balance: &Balance) -> Vec<FieldRow> {
                     entries: spread.len(),
                     pounds: spread.iter().map(|s| s.pounds).sum(),
                     on: Npk { n: per_acre(&|s| s.on.n), p2o5: per_acre(&|s| s.on.p2o5), k2o: per_acre(&|s| s.on.k2o) },
-                    densest: weighed.done,
+                    densest: weighed.done(),
                     total_n: per_acre(&|s| s.total_n),
                     n_allowed: value(weighed.need.n),
                     p2o5_allowed: weighed.phosphorus.allowed.map(value),
@@ -364,12 +364,10 @@ fn spread(ready: &Ready, weighed: &FieldBalance, entry: &Entry) -> SpreadRow {
     let lot = entry.lot.as_ref().map_or("", |l| l.value.as_str());
     let acres = entry.acres.unwrap_or(weighed.acres);
     let rate = if acres > 0.0 { entry.amount.tons() / acres } else { 0.0 };
-    let of = ready.lot_at(lot).and_then(|i| weighed.lots.get(i));
+    let of = ready.lot_at(lot).and_then(|at| weighed.lot(at));
     let window = weighed.windows.iter().chain(&weighed.past).position(|w| (w.first..=w.last).contains(&entry.date));
     let (on, total_n) = of.map_or((Npk::default(), 0.0), |of| {
-        let n = window.and_then(|w| of.n_in.get(w)).copied().unwrap_or(of.supply.per_ton.n);
-        let per_ton = Npk { n, ..of.supply.per_ton };
-        (per_ton.map(|id| weighed.notes.value(id) * rate), weighed.notes.value(of.supply.total_n) * rate)
+        (weighed.npk_per_ton(of, window).map(|lb| lb * rate), weighed.value(of.supply.total_n) * rate)
     });
     SpreadRow {
         id: entry.id.clone(),

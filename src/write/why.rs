@@ -2,7 +2,7 @@
 
 use crate::balance::{Basis, FieldBalance, How, LimitKind, Notebook, Op, Step, StepId, Worth};
 use crate::findings::Origin;
-use crate::plan::answer::{FieldPlan, Held, years_ahead};
+use crate::plan::answer::{FieldPlan, years_ahead};
 use crate::units::{Quantity, number_text, trimmed};
 use crate::write::page::{day, plain, tons, wrapped};
 
@@ -147,6 +147,7 @@ fn how(how: &How, notes: &Notebook) -> String {
             Op::Power => joined(of, " to the power of "),
             Op::Sine => format!("sine of the angle of {}", joined(of, " ")),
         },
+        How::Densest { of } => format!("the most that these make on one acre: {}", joined(of, ", ")),
         How::Curve { a, b, c, at, cite } => {
             let x = notes.value(*at);
             format!(
@@ -182,8 +183,7 @@ fn limits(field: &FieldPlan) -> String {
     for lot in &field.limits {
         text.push_str(&format!("  lot {}\n", plain(&lot.lot)));
         for limit in &lot.limits {
-            let once = limit.kind.at_once() || matches!(limit.kind, LimitKind::SeasonShare | LimitKind::NAtOnce);
-            let at_once = if once { " (at once)" } else { "" };
+            let at_once = if limit.kind.in_part_of_the_year() { " (at once)" } else { "" };
             text.push_str(&format!(
                 "  {:>8}  {}{at_once}  [{}]\n",
                 number_text(limit.rate, 2),
@@ -257,13 +257,13 @@ fn outcome(field: &FieldPlan, width: usize) -> String {
 /// What would have to change for a higher rate.
 fn for_more(field: &FieldPlan) -> Option<&'static str> {
     Some(match field.held.by {
-        Held::Barred => return None,
-        Held::NoGround => "a setback that the planner agrees to narrow, such as one with a vegetated strip",
-        Held::NoSeason => "a plan whose days reach a season of the forage",
-        Held::Nitrogen => "a higher yield goal that past yields bear out, or less nitrogen from elsewhere",
-        Held::SeasonShare => "the rest in another season of this plan",
-        Held::NAtOnce => "a second application after a cutting",
-        Held::Phosphorus => match field.phosphorus.basis {
+        LimitKind::Barred => return None,
+        LimitKind::NoGround => "a setback that the planner agrees to narrow, such as one with a vegetated strip",
+        LimitKind::NoSeason => "a plan whose days reach a season of the forage",
+        LimitKind::Nitrogen => "a higher yield goal that past yields bear out, or less nitrogen from elsewhere",
+        LimitKind::SeasonShare => "the rest in another season of this plan",
+        LimitKind::NAtOnce => "a second application after a cutting",
+        LimitKind::Phosphorus => match field.phosphorus.basis {
             Basis::SoilTest => "a site risk rating by the planner",
             Basis::Removal => {
                 "litter with less phosphate, more hay carried off, or several years at once where allowed"
@@ -271,13 +271,13 @@ fn for_more(field: &FieldPlan) -> Option<&'static str> {
             Basis::Rests => "the end of the rest, which `banked_until` in farm.yaml sets",
             Basis::None | Basis::Nitrogen => "years of hay without phosphate, then a new soil test and rating",
         },
-        Held::Zinc | Held::Copper => "litter with less of it",
-        Held::YearMost | Held::ApplicationMost => "nothing: the place sets it",
-        Held::GrowerMost => "your own `most` in farm.yaml",
-        Held::SpreaderMost => "a second pass in another season",
-        Held::Applications => "a heavier rate in the trips there are",
-        Held::Days => "more tons a day, or a second spreader",
-        Held::TonsOnHand => "more litter",
-        Held::Value => "costlier fertilizer, or litter that costs less to spread or brings less when sold",
+        LimitKind::Zinc | LimitKind::Copper => "litter with less of it",
+        LimitKind::YearMost | LimitKind::ApplicationMost => "nothing: the place sets it",
+        LimitKind::GrowerMost => "your own `most` in farm.yaml",
+        LimitKind::SpreaderMost => "a second pass in another season",
+        LimitKind::Applications => "a heavier rate in the trips there are",
+        LimitKind::Days => "more tons a day, or a second spreader",
+        LimitKind::TonsOnHand => "more litter",
+        LimitKind::Value => "costlier fertilizer, or litter that costs less to spread or brings less when sold",
     })
 }

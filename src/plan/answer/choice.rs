@@ -1,6 +1,6 @@
 //! The answer on the choice itself: types only.
 
-use super::Held;
+use crate::balance::LimitKind;
 use crate::units::Pounds;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
@@ -52,7 +52,7 @@ pub struct LoadWorth {
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct LimitCost {
     /// Which.
-    pub limit: Held,
+    pub limit: LimitKind,
     /// On how many fields it holds.
     pub fields: usize,
     /// What the plan would gain without it, the other limits kept.

@@ -1,7 +1,7 @@
 //! The answer for one field: types only.
 
-use super::{Application, Held, HeldBy};
-use crate::balance::{Basis, Limit, LimitKind, Npk, Window};
+use super::{Application, HeldBy};
+use crate::balance::{Basis, LimitKind, LotLimit, Npk, Window};
 use crate::findings::Origin;
 use crate::units::Pounds;
 use jiff::civil::Date;
@@ -180,8 +180,8 @@ impl FieldPlan {
         }
         let p = &self.phosphorus;
         vec![match self.held.by {
-            Held::Nitrogen if self.need.n <= 0.0 => "the stand needs no added nitrogen".to_string(),
-            Held::Phosphorus if p.allowed.is_some_and(|a| a <= 0.0) => match (p.basis, &p.rating) {
+            LimitKind::Nitrogen if self.need.n <= 0.0 => "the stand needs no added nitrogen".to_string(),
+            LimitKind::Phosphorus if p.allowed.is_some_and(|a| a <= 0.0) => match (p.basis, &p.rating) {
                 (Basis::SoilTest, _) => {
                     "no phosphate allowed: the soil test calls for none, and the field has no risk rating".to_string()
                 }
@@ -196,9 +196,9 @@ impl FieldPlan {
                 let rate = crate::units::number_text(self.held.rate.unwrap_or_default(), 2);
                 format!("{} allows {rate} tons/ac, less than the spreader's lowest even rate", by.word())
             }
-            Held::Value => "litter would cost more than it saves".to_string(),
-            Held::NoSeason if !self.past.is_empty() => "every window of this plan is over".to_string(),
-            Held::NoSeason => "no season of its forage falls into the plan, clear of grazing".to_string(),
+            LimitKind::Value => "litter would cost more than it saves".to_string(),
+            LimitKind::NoSeason if !self.past.is_empty() => "every window of this plan is over".to_string(),
+            LimitKind::NoSeason => "no season of its forage falls into the plan, clear of grazing".to_string(),
             by => format!("limited by {}", by.word()),
         }]
     }
@@ -329,7 +329,7 @@ pub struct LotLimits {
     /// Which lot.
     pub lot: String,
     /// Its limits, smallest first.
-    pub limits: Vec<Limit>,
+    pub limits: Vec<LotLimit>,
 }
 
 /// The limit that would hold next.

@@ -151,77 +151,11 @@ impl ItemState {
     }
 }
 
-/// What holds a field where it is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Held {
-    /// Barred outright.
-    Barred,
-    /// No ground left to spread on.
-    NoGround,
-    /// No season falls into the plan.
-    NoSeason,
-    /// The crop's nitrogen need.
-    Nitrogen,
-    /// The share of nitrogen that one season may take.
-    SeasonShare,
-    /// The most nitrogen in one application.
-    NAtOnce,
-    /// Phosphorus.
-    Phosphorus,
-    /// Zinc in a year.
-    Zinc,
-    /// Copper in a year.
-    Copper,
-    /// The place's most in a year.
-    YearMost,
-    /// The grower's own most.
-    GrowerMost,
-    /// The place's most at once.
-    ApplicationMost,
-    /// The spreader's highest even rate.
-    SpreaderMost,
-    /// The most applications in a year, or one a window.
-    Applications,
-    /// The days on which litter can be spread.
-    Days,
-    /// No litter is left.
-    TonsOnHand,
-    /// More litter would cost more than it saves.
-    Value,
-}
-
-impl Held {
-    /// The name for people; a limit goes by the name it has in the balance.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Held::Barred => "no litter",
-            Held::NoGround => "no ground left",
-            Held::NoSeason => "no season in plan",
-            Held::Nitrogen => LimitKind::Nitrogen.word(),
-            Held::SeasonShare => LimitKind::SeasonShare.word(),
-            Held::NAtOnce => LimitKind::NAtOnce.word(),
-            Held::Phosphorus => LimitKind::Phosphorus.word(),
-            Held::Zinc => LimitKind::Zinc.word(),
-            Held::Copper => LimitKind::Copper.word(),
-            Held::YearMost => LimitKind::YearMost.word(),
-            Held::GrowerMost => LimitKind::GrowerMost.word(),
-            Held::ApplicationMost => LimitKind::ApplicationMost.word(),
-            Held::SpreaderMost => LimitKind::SpreaderMost.word(),
-            Held::Applications => "trips in a year",
-            Held::Days => "days to spread",
-            Held::TonsOnHand => "tons on hand",
-            Held::Value => "no gain in more",
-        }
-    }
-}
-
 /// What holds a field, with its number.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct HeldBy {
     /// Which limit.
-    pub by: Held,
+    pub by: LimitKind,
     /// Tons per acre of the field's main lot that it allows in the year (for
     /// a limit on one application: in that application).
     pub rate: Option<f64>,

@@ -1,6 +1,7 @@
 //! The answer for several years: types only.
 
-use super::{Held, Money};
+use super::Money;
+use crate::balance::LimitKind;
 use crate::units::Pounds;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -42,7 +43,7 @@ pub struct YearField {
     /// Last year in which it rests, when this year banks phosphate.
     pub rests_through: Option<i16>,
     /// What holds it.
-    pub held: Held,
+    pub held: LimitKind,
 }
 
 /// A lot in one year.

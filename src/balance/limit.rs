@@ -1,0 +1,183 @@
+//! What a limit is: which, over what, what it counts, how much it allows.
+//!
+//! Every limit on litter is one row of a field (`limits::rows`). The chooser, what
+//! is said to hold a field, the price of a limit, the warnings on the log and the
+//! fertilizer all go through these rows, so that a new limit is one row more.
+
+use crate::balance::StepId;
+use serde::{Deserialize, Serialize};
+
+/// What limits a field: a limit on the rate, or what else there is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum LimitKind {
+    /// Barred outright.
+    Barred,
+    /// No ground left to spread on.
+    NoGround,
+    /// No season falls into the plan.
+    NoSeason,
+    /// The crop's nitrogen need of the year.
+    Nitrogen,
+    /// The share of nitrogen that one season may take.
+    SeasonShare,
+    /// The most nitrogen in one application.
+    NAtOnce,
+    /// Phosphate allowed in the year.
+    Phosphorus,
+    /// The place's most zinc in a year.
+    Zinc,
+    /// The place's most copper in a year.
+    Copper,
+    /// The place's most tons per acre in a year.
+    YearMost,
+    /// The grower's own most tons per acre.
+    GrowerMost,
+    /// The place's most tons per acre in one application.
+    ApplicationMost,
+    /// The spreader's highest even rate.
+    SpreaderMost,
+    /// The most applications in a year, or one a window.
+    Applications,
+    /// The days on which litter can be spread.
+    Days,
+    /// No litter is left.
+    TonsOnHand,
+    /// More litter would cost more than it saves.
+    Value,
+}
+
+impl LimitKind {
+    /// The name for people.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            LimitKind::Barred => "no litter",
+            LimitKind::NoGround => "no ground left",
+            LimitKind::NoSeason => "no season in plan",
+            LimitKind::Nitrogen => "nitrogen need",
+            LimitKind::SeasonShare => "nitrogen limit for the season",
+            LimitKind::NAtOnce => "N at once",
+            LimitKind::Phosphorus => "phosphorus",
+            LimitKind::Zinc => "zinc in a year",
+            LimitKind::Copper => "copper in a year",
+            LimitKind::YearMost => "most in a year",
+            LimitKind::GrowerMost => "grower's own most",
+            LimitKind::ApplicationMost => "most at once",
+            LimitKind::SpreaderMost => "spreader's most",
+            LimitKind::Applications => "trips in a year",
+            LimitKind::Days => "days to spread",
+            LimitKind::TonsOnHand => "tons on hand",
+            LimitKind::Value => "no gain in more",
+        }
+    }
+
+    /// Whether it caps one season or one application rather than the year.
+    #[must_use]
+    pub fn in_part_of_the_year(self) -> bool {
+        matches!(
+            self,
+            LimitKind::SeasonShare | LimitKind::NAtOnce | LimitKind::ApplicationMost | LimitKind::SpreaderMost
+        )
+    }
+}
+
+/// Over what a limit is counted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Over {
+    /// All that log and plan put on in the plan's days.
+    Year,
+    /// All that they put on in one season.
+    Season,
+    /// Each application by itself.
+    Once,
+}
+
+/// What of litter a limit counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Counted {
+    /// Available nitrogen, by the season that it goes on in.
+    N,
+    /// Phosphate.
+    P2o5,
+    /// Potash.
+    K2o,
+    /// Zinc.
+    Zinc,
+    /// Copper.
+    Copper,
+    /// The litter itself.
+    Tons,
+}
+
+impl Counted {
+    /// All of them.
+    pub const ALL: [Counted; 6] =
+        [Counted::Tons, Counted::N, Counted::P2o5, Counted::K2o, Counted::Zinc, Counted::Copper];
+
+    /// The name for people.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Counted::N => "available N",
+            Counted::P2o5 => "P2O5",
+            Counted::K2o => "K2O",
+            Counted::Zinc => "zinc",
+            Counted::Copper => "copper",
+            Counted::Tons => "litter",
+        }
+    }
+
+    /// The unit of so much on an acre.
+    #[must_use]
+    pub fn unit(self) -> &'static str {
+        if self == Counted::Tons { "tons/ac" } else { "lb/ac" }
+    }
+}
+
+/// A limit of one field.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Limit {
+    /// Which.
+    pub kind: LimitKind,
+    /// Over what it is counted.
+    pub over: Over,
+    /// The season, where it is counted over one.
+    pub season: Option<String>,
+    /// What it counts.
+    pub counts: Counted,
+    /// The kind of litter that it is set for; none where it is set for all.
+    pub litter: Option<String>,
+    /// All that it allows.
+    pub allowed: StepId,
+    /// What the log put on of it; none where that is nothing.
+    pub done: Option<StepId>,
+    /// What it still allows after the log.
+    pub left: StepId,
+}
+
+impl Limit {
+    /// Whether it limits a kind of litter. One on the year counts every litter, also
+    /// where it is set for one kind: the smallest of a farm's kinds holds.
+    #[must_use]
+    pub fn binds(&self, kind: &str) -> bool {
+        self.over != Over::Once || self.is_for(kind)
+    }
+
+    /// Whether it is set for a kind of litter.
+    #[must_use]
+    pub fn is_for(&self, kind: &str) -> bool {
+        self.litter.as_ref().is_none_or(|own| own == kind)
+    }
+}
+
+/// What a limit allows of one lot.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct LotLimit {
+    /// Which.
+    pub kind: LimitKind,
+    /// Most tons per acre that it allows.
+    pub rate: f64,
+    /// The step it rests on.
+    pub step: StepId,
+}

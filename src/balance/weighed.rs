@@ -1,0 +1,126 @@
+//! The balance of a farm: types, and what is read off them.
+
+use crate::balance::{Counted, Lime, Limit, LimitKind, LotLimit, Notebook, Npk, Over, Phosphorus, PutOn, StepId};
+use crate::balance::{Supply, Window};
+use crate::check::Bar;
+
+/// The balance of the whole farm; fields and lots in the order written.
+#[derive(Clone, Debug)]
+pub struct Balance {
+    /// The fields.
+    pub fields: Vec<FieldBalance>,
+}
+
+/// The balance of one field.
+#[derive(Clone, Debug)]
+pub struct FieldBalance {
+    /// All steps, in the order they were taken.
+    pub notes: Notebook,
+    /// Acres to spread on, down to the hundredth.
+    pub acres: f64,
+    /// The yield goal, tons of dry hay per acre.
+    pub goal: StepId,
+    /// What the crop asks for in the plan's year, lb/ac.
+    pub need: Npk<StepId>,
+    /// What the forage carries off, lb/ac.
+    pub removed: Npk<StepId>,
+    /// Class, basis and allowance of phosphorus.
+    pub phosphorus: Phosphorus,
+    /// Phosphate of earlier years that the forage has not carried off yet, lb/ac.
+    pub p2o5_carried: f64,
+    /// What the log put on the densest ground in the plan's days.
+    pub put_on: PutOn,
+    /// Every limit on litter, whatever the lot.
+    pub limits: Vec<Limit>,
+    /// What bars the field outright.
+    pub bars: Vec<Bar>,
+    /// Lime, where the soil test and the place say how much.
+    pub lime: Option<Lime>,
+    /// Soil loss, where the farm gives slope and soil.
+    pub soil_loss: Option<StepId>,
+    /// When litter may go on.
+    pub windows: Vec<Window>,
+    /// Days that were open and are over on the day of the plan.
+    pub past: Vec<Window>,
+    /// Per lot, what a ton supplies and what caps its rate.
+    pub lots: Vec<LotBalance>,
+}
+
+/// One lot on one field.
+#[derive(Clone, Debug)]
+pub struct LotBalance {
+    /// Which lot of the farm.
+    pub lot: usize,
+    /// What a ton supplies in the first year.
+    pub supply: Supply,
+    /// Available nitrogen of a ton in each of the field's windows, those that are
+    /// over last.
+    pub n_in: Vec<StepId>,
+    /// What every limit allows of it on this field, smallest first.
+    pub limits: Vec<LotLimit>,
+}
+
+impl FieldBalance {
+    /// The number of a step.
+    #[must_use]
+    pub fn value(&self, step: StepId) -> f64 {
+        self.notes.value(step)
+    }
+
+    /// A limit that there is one of on a field.
+    #[must_use]
+    pub fn limit(&self, kind: LimitKind) -> Option<&Limit> {
+        self.limits.iter().find(|limit| limit.kind == kind)
+    }
+
+    /// What the log put on of something, per acre of the densest ground.
+    #[must_use]
+    pub fn done_of(&self, counted: Counted) -> f64 {
+        self.put_on.get(counted).map_or(0.0, |step| self.value(step))
+    }
+
+    /// Nutrients that the log put on, lb/ac.
+    #[must_use]
+    pub fn done(&self) -> Npk<f64> {
+        Npk { n: self.done_of(Counted::N), p2o5: self.done_of(Counted::P2o5), k2o: self.done_of(Counted::K2o) }
+    }
+
+    /// Of the need, what the log has not met, lb/ac.
+    #[must_use]
+    pub fn left(&self) -> Npk<f64> {
+        self.need.with(self.done(), |need, done| (self.value(need) - done).max(0.0))
+    }
+
+    /// A lot on this field.
+    #[must_use]
+    pub fn lot(&self, at: usize) -> Option<&LotBalance> {
+        self.lots.iter().find(|own| own.lot == at)
+    }
+
+    /// What a ton of a lot puts on of something in one of the field's windows: 1 of
+    /// tons; none where the analysis does not tell.
+    #[must_use]
+    pub fn per_ton(&self, lot: &LotBalance, counted: Counted, window: Option<usize>) -> Option<f64> {
+        let in_window = window.filter(|_| counted == Counted::N).and_then(|at| lot.n_in.get(at)).copied();
+        match counted {
+            Counted::Tons => Some(1.0),
+            _ => in_window.or_else(|| lot.supply.of(counted)).map(|step| self.value(step)),
+        }
+    }
+
+    /// Nutrients that a ton of a lot puts on in one of the field's windows, lb.
+    #[must_use]
+    pub fn npk_per_ton(&self, lot: &LotBalance, window: Option<usize>) -> Npk<f64> {
+        let n = window.and_then(|at| lot.n_in.get(at)).copied().unwrap_or(lot.supply.per_ton.n);
+        Npk { n, ..lot.supply.per_ton }.map(|step| self.value(step))
+    }
+
+    /// What a ton of a lot of some kind uses of a limit when it goes on in a window:
+    /// nothing where the limit does not bind there.
+    #[must_use]
+    pub fn use_of(&self, limit: &Limit, lot: &LotBalance, kind: &str, window: usize) -> f64 {
+        let season = self.windows.get(window).map(|w| w.season.as_str());
+        let binds = limit.binds(kind) && (limit.over != Over::Season || limit.season.as_deref() == season);
+        self.per_ton(lot, limit.counts, Some(window)).filter(|_| binds).unwrap_or(0.0)
+    }
+}
