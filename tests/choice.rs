@@ -7,9 +7,9 @@
 mod demo;
 
 use jiff::civil::{Date, date};
-use sward::balance::{Counted, LimitKind, Npk, Over};
+use sward::balance::{Counts, LimitKind, Npk, Over};
 use sward::plan::answer::FieldPlan;
-use sward::plan::{Cap, Choice, Choose, Chosen, Entry, LeastCost, Problem, ProblemField, ProblemLot, Span};
+use sward::plan::{Cap, Choice, Choose, Chosen, LeastCost, Pick, Problem, ProblemField, ProblemLot, Span};
 use sward::units::Pounds;
 
 /// A die that falls the same way on every run.
@@ -31,18 +31,18 @@ const FALL: (Date, Date) = (date(2027, 8, 15), date(2027, 9, 30));
 
 /// Caps of a field of these farms: of the year, of the seasons, of each application by
 /// its choice.
-fn cap(kind: LimitKind, over: Over, counts: Counted, allowed: f64) -> Cap {
+fn cap(kind: LimitKind, over: Over, counts: Counts, allowed: f64) -> Cap {
     Cap { kind, over, counts, allowed }
 }
 
 /// What a choice uses of its field's caps.
 fn uses(caps: &[Cap], per_ton: &Npk<f64>, own: &[usize]) -> Vec<f64> {
     let of = |(index, cap): (usize, &Cap)| match (cap.over, cap.counts) {
-        (Over::Year, Counted::N) => per_ton.n,
-        (Over::Year, Counted::P2o5) => per_ton.p2o5,
+        (Over::Year, Counts::N) => per_ton.n,
+        (Over::Year, Counts::P2o5) => per_ton.p2o5,
         (Over::Year, _) => 1.0,
         _ if !own.contains(&index) => 0.0,
-        (_, Counted::N) => per_ton.n,
+        (_, Counts::N) => per_ton.n,
         _ => 1.0,
     };
     caps.iter().enumerate().map(of).collect()
@@ -63,14 +63,14 @@ fn farm(dice: &mut Dice) -> Problem {
             hundredths: 300 + dice.below(2_500) as i64,
             need: Npk { n: dice.between(0.0, 200.0), p2o5: dice.between(0.0, 90.0), k2o: dice.between(0.0, 120.0) },
             caps: vec![
-                cap(LimitKind::Nitrogen, Over::Year, Counted::N, dice.between(20.0, 200.0)),
+                cap(LimitKind::Nitrogen, Over::Year, Counts::N, dice.between(20.0, 200.0)),
                 cap(
                     LimitKind::Phosphorus,
                     Over::Year,
-                    Counted::P2o5,
+                    Counts::P2o5,
                     if dice.below(2) == 0 { f64::INFINITY } else { dice.between(0.0, 200.0) },
                 ),
-                cap(LimitKind::YearMost, Over::Year, Counted::Tons, dice.between(1.0, 4.0)),
+                cap(LimitKind::YearMost, Over::Year, Counts::Tons, dice.between(1.0, 4.0)),
             ],
             applications: 1 + dice.below(2) as usize,
         })
@@ -83,10 +83,10 @@ fn farm(dice: &mut Dice) -> Problem {
     for (field, own) in fields.iter_mut().enumerate() {
         for (window, (first, last)) in [SPRING, FALL].into_iter().enumerate().take(1 + dice.below(2) as usize) {
             let season = own.caps.len();
-            own.caps.push(cap(LimitKind::SeasonShare, Over::Season, Counted::N, dice.between(10.0, 120.0)));
+            own.caps.push(cap(LimitKind::SeasonShare, Over::Season, Counts::N, dice.between(10.0, 120.0)));
             for (lot, per_ton) in per_ton.iter().enumerate() {
                 let most = dice.between(1.0, 3.5);
-                own.caps.push(cap(LimitKind::ApplicationMost, Over::Once, Counted::Tons, most));
+                own.caps.push(cap(LimitKind::ApplicationMost, Over::Once, Counts::Tons, most));
                 choices.push(Choice {
                     field,
                     lot,
@@ -131,11 +131,11 @@ fn most(problem: &Problem, choice: usize) -> f64 {
 }
 
 /// What a plan breaks, calculated from the problem's own numbers; and its worth.
-fn judged(problem: &Problem, entries: &[Entry]) -> Result<f64, String> {
+fn judged(problem: &Problem, entries: &[Pick]) -> Result<f64, String> {
     let mut worth = 0.0;
     let (mut lots, mut spans) = (vec![0; problem.lots.len()], vec![0; problem.spans.len()]);
     for (index, field) in problem.fields.iter().enumerate() {
-        let own: Vec<&Entry> = entries.iter().filter(|e| problem.choices[e.choice].field == index).collect();
+        let own: Vec<&Pick> = entries.iter().filter(|e| problem.choices[e.choice].field == index).collect();
         let mut on = Npk::<f64>::default();
         let mut used = vec![0.0; field.caps.len()];
         let mut windows: Vec<usize> = own.iter().map(|e| problem.choices[e.choice].window).collect();
@@ -181,15 +181,15 @@ fn judged(problem: &Problem, entries: &[Entry]) -> Result<f64, String> {
 
 /// The most worth of all plans, every one of them looked at.
 fn brute(problem: &Problem) -> f64 {
-    fn ways(problem: &Problem, field: usize) -> Vec<Vec<Entry>> {
-        let one: Vec<Entry> = problem
+    fn ways(problem: &Problem, field: usize) -> Vec<Vec<Pick>> {
+        let one: Vec<Pick> = problem
             .choices
             .iter()
             .enumerate()
             .filter(|(_, c)| c.field == field)
             .flat_map(|(choice, _)| {
                 let most = (most(problem, choice) / problem.step + 1e-9).floor() as i64;
-                (2..=most).map(move |steps| Entry { choice, steps })
+                (2..=most).map(move |steps| Pick { choice, steps })
             })
             .collect();
         let mut ways = vec![Vec::new()];
@@ -200,10 +200,10 @@ fn brute(problem: &Problem) -> f64 {
         ways.retain(|way| judged_alone(problem, way));
         ways
     }
-    fn judged_alone(problem: &Problem, way: &[Entry]) -> bool {
+    fn judged_alone(problem: &Problem, way: &[Pick]) -> bool {
         judged(problem, way).is_ok()
     }
-    fn deeper(problem: &Problem, all: &[Vec<Vec<Entry>>], taken: &mut Vec<Entry>, best: &mut f64) {
+    fn deeper(problem: &Problem, all: &[Vec<Vec<Pick>>], taken: &mut Vec<Pick>, best: &mut f64) {
         let Some((first, rest)) = all.split_first() else {
             if let Ok(worth) = judged(problem, taken) {
                 *best = best.max(worth);

@@ -1,7 +1,7 @@
 //! Acres counted again: points strewn evenly over the field, each one in or
 //! out.
 
-use crate::audit::fault;
+use crate::audit::fault::fault;
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
 use crate::plan::answer::FieldPlan;

@@ -1,7 +1,7 @@
 //! Fertilizer to buy: every mix meets what is short, goes on in full, and costs
 //! what its products cost. That it is the cheapest is not asked here.
 
-use crate::audit::{fault, near};
+use crate::audit::fault::{fault, near};
 use crate::check::Ready;
 use crate::farm::Fertilizer;
 use crate::findings::Findings;

@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 const WHOLE: f64 = 1.02;
 
 /// What log and plan put on, against what one limit allows.
-pub(super) struct Load {
+pub(super) struct LimitLoad {
     /// How the two numbers are joined in a sentence.
     pub(super) what: String,
     pub(super) logged: f64,
@@ -22,7 +22,7 @@ pub(super) struct Load {
 
 /// A spreading of the log.
 #[derive(Clone, Debug)]
-pub(super) struct Spread {
+pub(super) struct LoggedSpread {
     pub(super) lot: String,
     pub(super) date: Date,
     /// The season that was open.
@@ -43,7 +43,7 @@ pub(super) fn spread(
     (first, last): (Date, Date),
     ready: &Ready,
     book: &Book<'_>,
-) -> Vec<Spread> {
+) -> Vec<LoggedSpread> {
     let seasons = book.seasons(&ready.scope(field));
     let written = &field.written;
     let entries = ready.happened.on_field(field.id(), What::Spread);
@@ -58,7 +58,7 @@ pub(super) fn spread(
         let grazed = written.grazed.iter().filter(|(from, _)| from.value < e.date).count();
         let share = e.acres.map_or(1.0, |own| own / acres);
         let share = if share * WHOLE < 1.0 { share } else { 1.0 };
-        Spread {
+        LoggedSpread {
             lot: e.lot.as_ref().map(|l| l.value.clone()).unwrap_or_default(),
             date: e.date,
             rate: e.amount.tons() / (share * acres),
@@ -71,8 +71,8 @@ pub(super) fn spread(
 }
 
 /// The spreadings by window, with the shares of the field that they add up to.
-fn by_window(list: &[Spread]) -> (f64, Vec<(f64, Vec<&Spread>)>) {
-    let mut windows: BTreeMap<_, (f64, Vec<&Spread>)> = BTreeMap::new();
+fn by_window(list: &[LoggedSpread]) -> (f64, Vec<(f64, Vec<&LoggedSpread>)>) {
+    let mut windows: BTreeMap<_, (f64, Vec<&LoggedSpread>)> = BTreeMap::new();
     for one in list {
         let window = windows.entry(&one.window).or_default();
         window.0 += one.share;
@@ -82,13 +82,13 @@ fn by_window(list: &[Spread]) -> (f64, Vec<(f64, Vec<&Spread>)>) {
 }
 
 /// The most on any acre of something that each spreading brings per acre.
-pub(super) fn densest(list: &[Spread], brings: &dyn Fn(&Spread) -> f64) -> f64 {
+pub(super) fn densest(list: &[LoggedSpread], brings: &dyn Fn(&LoggedSpread) -> f64) -> f64 {
     let (all, windows) = by_window(list);
-    let greatest = |spread: &[&Spread]| spread.iter().map(|s| brings(s)).fold(0.0, f64::max);
+    let greatest = |spread: &[&LoggedSpread]| spread.iter().map(|s| brings(s)).fold(0.0, f64::max);
     if all <= WHOLE {
         return windows.iter().map(|(_, spread)| greatest(spread)).fold(0.0, f64::max);
     }
-    let of = |(share, spread): &(f64, Vec<&Spread>)| match *share <= WHOLE {
+    let of = |(share, spread): &(f64, Vec<&LoggedSpread>)| match *share <= WHOLE {
         true => greatest(spread),
         false => spread.iter().map(|s| brings(s)).fold(0.0, |sum, one| sum + one),
     };
@@ -96,8 +96,8 @@ pub(super) fn densest(list: &[Spread], brings: &dyn Fn(&Spread) -> f64) -> f64 {
 }
 
 /// How often the field was gone over.
-pub(super) fn trips(list: &[Spread]) -> usize {
-    let of = |(share, spread): &(f64, Vec<&Spread>)| {
+pub(super) fn trips(list: &[LoggedSpread]) -> usize {
+    let of = |(share, spread): &(f64, Vec<&LoggedSpread>)| {
         let mut days: Vec<Date> = spread.iter().map(|s| s.date).collect();
         days.sort();
         days.dedup();

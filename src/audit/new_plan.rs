@@ -1,10 +1,10 @@
 //! A printed plan against the new plan: every figure, word by word.
 
-use crate::audit::{Reason, Verdicts, shown};
+use crate::audit::shown;
+use crate::audit::verdict::{Difference, NewPlan, Reason, Standing, Verdicts};
 use crate::check::Ready;
 use crate::plan::answer::{Made, Plan};
 use crate::text::sum_of;
-use serde::Serialize;
 use serde_json::Value;
 
 /// Most differences that are told one by one.
@@ -17,48 +17,6 @@ const SHARE: f64 = 1e-9;
 const POORER: f64 = 1.0;
 /// By these a list's items go, where they have one.
 const NAMES: [&str; 11] = ["id", "lot", "kind", "item", "name", "product", "file", "metal", "of", "limit", "about"];
-
-/// What the new plan says of a printed one.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
-pub struct NewPlan {
-    /// How the printed plan stands to it.
-    pub standing: Standing,
-    /// Files of the farm folder that are not as they were.
-    pub files: Vec<String>,
-    /// What else is not as it was: the program, the tables.
-    pub editions: Vec<String>,
-    /// How many values differ.
-    pub differ: usize,
-    /// The first of them.
-    pub differences: Vec<Difference>,
-}
-
-/// How a printed plan stands to the new plan.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Standing {
-    /// Every value is the same.
-    #[default]
-    Same,
-    /// Values are not those that were printed: the mark over all of it is
-    /// another's, or nothing else changed.
-    Altered,
-    /// Files of the folder are not those it was made from.
-    FolderChanged,
-    /// The tables or the program are not those it was made with.
-    OtherEdition,
-}
-
-/// A value that differs.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Difference {
-    /// Where it is in the plan.
-    pub at: String,
-    /// What the printed plan says.
-    pub shown: String,
-    /// What the new plan says.
-    pub new: String,
-}
 
 /// Adds to the verdicts what the new plan says. Either plan comes with
 /// itself word for word.

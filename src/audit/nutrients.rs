@@ -1,10 +1,12 @@
 //! Nitrogen and phosphorus calculated again, straight from the farm's lines and
 //! the tables, as a total per acre instead of a rate per ton.
 
-use crate::audit::log::{self, Load};
-use crate::audit::{fault, season, soil};
+use crate::audit::fault::fault;
+use crate::audit::goal::yield_goal;
+use crate::audit::log::{self, LimitLoad};
+use crate::audit::{season, soil};
 use crate::check::{Contents, Field, Lot, Ready};
-use crate::farm::{Basis, Measure, Use};
+use crate::farm::{Basis, Use};
 use crate::findings::Findings;
 use crate::plan::answer::FieldPlan;
 use crate::record::What;
@@ -60,18 +62,18 @@ pub(super) fn log_over(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Bo
 }
 
 /// Every limit that all of log and plan together must keep.
-fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec<Load> {
+fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec<LimitLoad> {
     let logged = |days| log::spread(field, plan.acres, days, ready, book);
     let year = logged((ready.from, ready.to));
     let of = |lot: &str, season: Option<&str>| holds(ready.lot(lot)?, field, season, ready, book);
-    let on = |list: &[log::Spread], pick: fn((f64, f64)) -> f64| {
+    let on = |list: &[log::LoggedSpread], pick: fn((f64, f64)) -> f64| {
         log::densest(list, &|s| s.rate * of(&s.lot, s.season.as_deref()).map_or(0.0, pick))
     };
     let put = |season: Option<&str>, pick: fn((f64, f64)) -> f64| -> f64 {
         let mine = plan.applications.iter().filter(|a| season.is_none_or(|s| s == a.season));
         mine.filter_map(|a| Some(a.rate * pick(of(&a.lot, Some(&a.season))?))).fold(0.0, |sum, one| sum + one)
     };
-    let load = |what: &str, logged, planned, allowed| Load { what: what.to_string(), logged, planned, allowed };
+    let load = |what: &str, logged, planned, allowed| LimitLoad { what: what.to_string(), logged, planned, allowed };
     let mut loads = Vec::new();
     if let Some(need) = nitrogen_need(plan, field, ready, book) {
         let n: fn((f64, f64)) -> f64 = |(n, _)| n;
@@ -191,38 +193,6 @@ pub(super) fn nitrogen_need(plan: &FieldPlan, field: &Field, ready: &Ready, book
     Some((gross - other - released).max(0.0))
 }
 
-/// The yield goal as stated, or the mean of the best years, tons/ac. That of
-/// the mapped soils is counted by itself, in `under`.
-pub(super) fn yield_goal(plan: &FieldPlan, field: &Field, book: &Book<'_>) -> Option<f64> {
-    let written = &field.written;
-    if !written.says_yield() {
-        return Some(plan.goal.tons);
-    }
-    if let Some(goal) = &written.yield_goal {
-        return Some(goal.value.get());
-    }
-    if written.yields.is_empty() {
-        return written.survey_yield.as_ref().map(|s| s.value.get());
-    }
-    let best = book.get(topic::YIELD_BEST, &Scope::new())?.value.get();
-    let of = book.get(topic::YIELD_OF, &Scope::new())?.value.get();
-    let last = written.yields.iter().map(|y| y.year.value).max()?;
-    let mut tons: Vec<f64> = written
-        .yields
-        .iter()
-        .filter(|y| f64::from(y.year.value) > f64::from(last) - of)
-        .map(|y| match &y.measure {
-            Measure::Tons(t) => t.value.get(),
-            Measure::Rolls { rolls, weight, moisture, acres } => {
-                let dry_pounds = rolls.value * weight.value.get() * (100.0 - moisture.value.get()) / 100.0;
-                dry_pounds / 2_000.0 / acres.value.get()
-            }
-        })
-        .collect();
-    tons.sort_by(|a, b| b.total_cmp(a));
-    Some(tons.iter().take(best.max(0.0) as usize).sum::<f64>() / best)
-}
-
 /// Phosphate allowed, lb/ac; none where nitrogen alone caps the rate.
 pub(super) fn p2o5_allowed(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
     let written = &field.written;
@@ -278,7 +248,7 @@ fn left_of_earlier_years(plan: &FieldPlan, field: &Field, a_year: f64, ready: &R
     for year in years {
         let day = |month, day| jiff::civil::Date::new(year, month, day).unwrap_or(ready.from);
         let logged = log::spread(field, plan.acres, (day(1, 1), day(12, 31)), ready, book);
-        let p2o5 = |s: &log::Spread| ready.lot(&s.lot).and_then(|lot| holds(lot, field, None, ready, book));
+        let p2o5 = |s: &log::LoggedSpread| ready.lot(&s.lot).and_then(|lot| holds(lot, field, None, ready, book));
         on += log::densest(&logged, &|s| s.rate * p2o5(s).map_or(0.0, |(_, p)| p));
         most = most.max(on - a_year * f64::from(from - year));
     }

@@ -1,6 +1,7 @@
 //! Pounds and settings: the grid, the loads, and every lot's tally.
 
-use crate::audit::{fault, log};
+use crate::audit::fault::fault;
+use crate::audit::log;
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
 use crate::plan::answer::{FieldPlan, Plan};

@@ -1,7 +1,7 @@
 //! The log again: no spreading that a limit must count lies outside the plan's
 //! days, where the sums of the other checks would miss it.
 
-use crate::audit::fault;
+use crate::audit::fault::fault;
 use crate::audit::season::open_on;
 use crate::check::{Field, Ready};
 use crate::findings::Findings;

@@ -1,7 +1,7 @@
 //! Days: every application inside a season of its forage and inside what is
 //! left of the plan on its day.
 
-use crate::audit::fault;
+use crate::audit::fault::fault;
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
 use crate::plan::answer::FieldPlan;

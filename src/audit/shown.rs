@@ -1,7 +1,8 @@
 //! The other figures that a reader of the plan sees: what a field needs and
 //! gets, how far the litter is hauled, what the whole costs.
 
-use crate::audit::{fault, log, near, nutrients};
+use crate::audit::fault::{fault, near};
+use crate::audit::{log, nutrients};
 use crate::check::{Contents, Field, Ready};
 use crate::farm::Basis;
 use crate::findings::Findings;
@@ -57,7 +58,7 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     same("the K2O put on", plan.supplied.k2o, on(|(_, _, k)| k));
     let year = log::spread(field, plan.acres, (ready.from, ready.to), ready, book);
     let logged = |pick: fn((f64, f64, f64)) -> f64| {
-        let of = |s: &log::Spread| holds(&s.lot, field, s.season.as_deref(), ready, book).map_or(0.0, pick);
+        let of = |s: &log::LoggedSpread| holds(&s.lot, field, s.season.as_deref(), ready, book).map_or(0.0, pick);
         log::densest(&year, &|s| s.rate * of(s))
     };
     for (what, need, done, put, short, over, before) in [

@@ -1,6 +1,6 @@
 //! Soil loss, zinc and copper calculated again.
 
-use crate::audit::log::{self, Load};
+use crate::audit::log::{self, LimitLoad};
 use crate::audit::under;
 use crate::check::{Contents, Field, Ready};
 use crate::farm::Basis;
@@ -22,11 +22,16 @@ pub(super) fn check(field: &Field, ready: &Ready, book: &Book<'_>, say: &mut dyn
 }
 
 /// Zinc and copper of log and plan in a year.
-pub(super) fn metal_loads(plan: &FieldPlan, logged: &[log::Spread], ready: &Ready, book: &Book<'_>) -> Vec<Load> {
+pub(super) fn metal_loads(
+    plan: &FieldPlan,
+    logged: &[log::LoggedSpread],
+    ready: &Ready,
+    book: &Book<'_>,
+) -> Vec<LimitLoad> {
     let topics = [(topic::ZINC_LOAD_YEAR, "zinc", true), (topic::COPPER_LOAD_YEAR, "copper", false)];
     let of = |(topic, name, zinc): (Of<LbPerAcre>, &str, bool)| {
         let planned = plan.applications.iter().map(|a| a.rate * metal(&a.lot, zinc, ready));
-        Some(Load {
+        Some(LimitLoad {
             what: format!("lb/ac of {name} in a year where the most is"),
             logged: log::densest(logged, &|s| s.rate * metal(&s.lot, zinc, ready)),
             planned: planned.fold(0.0, |sum, one| sum + one),

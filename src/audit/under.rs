@@ -1,8 +1,8 @@
 //! The mapped soils under a field, found again by points strewn over it.
 
 use crate::audit::acres::{strewn, within};
-use crate::audit::fault;
-use crate::audit::nutrients::yield_goal;
+use crate::audit::fault::fault;
+use crate::audit::goal::yield_goal;
 use crate::check::{Field, Ready};
 use crate::farm::Soil;
 use crate::findings::Findings;

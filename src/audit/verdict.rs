@@ -1,6 +1,7 @@
 //! What the audit says of a plan from a file: pass or fail, field by field.
 
-use crate::audit::{NewPlan, nutrients, parts};
+use crate::audit::nutrients;
+use crate::audit::parts::parts;
 use crate::check::Ready;
 use crate::findings::Findings;
 use crate::plan::answer::{Plan, SCHEMA};
@@ -59,6 +60,48 @@ pub struct Reason {
     pub code: String,
     /// The reason, with its figures.
     pub found: String,
+}
+
+/// What the new plan says of a printed one.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct NewPlan {
+    /// How the printed plan stands to it.
+    pub standing: Standing,
+    /// Files of the farm folder that are not as they were.
+    pub files: Vec<String>,
+    /// What else is not as it was: the program, the tables.
+    pub editions: Vec<String>,
+    /// How many values differ.
+    pub differ: usize,
+    /// The first of them.
+    pub differences: Vec<Difference>,
+}
+
+/// How a printed plan stands to the new plan.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Standing {
+    /// Every value is the same.
+    #[default]
+    Same,
+    /// Values are not those that were printed: the mark over all of it is
+    /// another's, or nothing else changed.
+    Altered,
+    /// Files of the folder are not those it was made from.
+    FolderChanged,
+    /// The tables or the program are not those it was made with.
+    OtherEdition,
+}
+
+/// A value that differs.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Difference {
+    /// Where it is in the plan.
+    pub at: String,
+    /// What the printed plan says.
+    pub shown: String,
+    /// What the new plan says.
+    pub new: String,
 }
 
 /// Audits a plan against its farm and the tables.

@@ -95,7 +95,7 @@ pub enum Over {
 
 /// What of litter a limit counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Counted {
+pub enum Counts {
     /// Available nitrogen, by the season that it goes on in.
     N,
     /// Phosphate.
@@ -110,28 +110,27 @@ pub enum Counted {
     Tons,
 }
 
-impl Counted {
+impl Counts {
     /// All of them.
-    pub const ALL: [Counted; 6] =
-        [Counted::Tons, Counted::N, Counted::P2o5, Counted::K2o, Counted::Zinc, Counted::Copper];
+    pub const ALL: [Counts; 6] = [Counts::Tons, Counts::N, Counts::P2o5, Counts::K2o, Counts::Zinc, Counts::Copper];
 
     /// The name for people.
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
-            Counted::N => "available N",
-            Counted::P2o5 => "P2O5",
-            Counted::K2o => "K2O",
-            Counted::Zinc => "zinc",
-            Counted::Copper => "copper",
-            Counted::Tons => "litter",
+            Counts::N => "available N",
+            Counts::P2o5 => "P2O5",
+            Counts::K2o => "K2O",
+            Counts::Zinc => "zinc",
+            Counts::Copper => "copper",
+            Counts::Tons => "litter",
         }
     }
 
     /// The unit of so much on an acre.
     #[must_use]
     pub fn unit(self) -> &'static str {
-        if self == Counted::Tons { "tons/ac" } else { "lb/ac" }
+        if self == Counts::Tons { "tons/ac" } else { "lb/ac" }
     }
 }
 
@@ -145,7 +144,7 @@ pub struct Limit {
     /// The season, where it is counted over one.
     pub season: Option<String>,
     /// What it counts.
-    pub counts: Counted,
+    pub counts: Counts,
     /// The kind of litter that it is set for; none where it is set for all.
     pub litter: Option<String>,
     /// All that it allows.

@@ -5,7 +5,7 @@
 
 use crate::balance::desk::Desk;
 use crate::balance::logged::Logged;
-use crate::balance::{Counted, Limit, LimitKind, LotLimit, Op, Over, PutOn, StepId, Supply, Window};
+use crate::balance::{Counts, Limit, LimitKind, LotLimit, Op, Over, PutOn, StepId, Supply, Window};
 use crate::check::{Bar, Lot};
 use crate::findings::Origin;
 use crate::tables::{Of, topic};
@@ -14,22 +14,22 @@ use jiff::civil::Date;
 use std::collections::BTreeMap;
 
 /// Limits that a figure of the place sets, in pounds.
-const IN_POUNDS: [(LimitKind, Over, Counted, Of<LbPerAcre>, &str); 3] = [
-    (LimitKind::NAtOnce, Over::Once, Counted::N, topic::N_AT_ONCE, "most N in one application"),
-    (LimitKind::Zinc, Over::Year, Counted::Zinc, topic::ZINC_LOAD_YEAR, "most zinc in a year"),
-    (LimitKind::Copper, Over::Year, Counted::Copper, topic::COPPER_LOAD_YEAR, "most copper in a year"),
+const IN_POUNDS: [(LimitKind, Over, Counts, Of<LbPerAcre>, &str); 3] = [
+    (LimitKind::NAtOnce, Over::Once, Counts::N, topic::N_AT_ONCE, "most N in one application"),
+    (LimitKind::Zinc, Over::Year, Counts::Zinc, topic::ZINC_LOAD_YEAR, "most zinc in a year"),
+    (LimitKind::Copper, Over::Year, Counts::Copper, topic::COPPER_LOAD_YEAR, "most copper in a year"),
 ];
 
 /// A row before the log is taken off.
-struct Row {
+struct Draft {
     kind: LimitKind,
     over: Over,
-    counts: Counted,
+    counts: Counts,
     allowed: StepId,
 }
 
-/// Rows as they are written.
-struct Rows<'a, 'd> {
+/// Writer as they are written.
+struct Writer<'a, 'd> {
     desk: &'a mut Desk<'d>,
     put_on: &'a PutOn,
     rows: Vec<Limit>,
@@ -44,40 +44,40 @@ pub(super) fn rows(
     p2o5: Option<StepId>,
     windows: &mut [Window],
 ) -> Vec<Limit> {
-    let mut rows = Rows { desk, put_on, rows: Vec::new() };
-    rows.year(LimitKind::Nitrogen, Counted::N, need);
+    let mut rows = Writer { desk, put_on, rows: Vec::new() };
+    rows.year(LimitKind::Nitrogen, Counts::N, need);
     rows.seasons(logged, need, windows);
     if let Some(allowed) = p2o5 {
-        rows.year(LimitKind::Phosphorus, Counted::P2o5, allowed);
+        rows.year(LimitKind::Phosphorus, Counts::P2o5, allowed);
     }
     for (kind, over, counts, topic, what) in IN_POUNDS {
         if let Some(most) = rows.desk.get(topic) {
             let allowed = rows.desk.notes.figure(what, &most);
-            rows.push(Row { kind, over, counts, allowed }, None, None);
+            rows.push(Draft { kind, over, counts, allowed }, None, None);
         }
     }
     rows.of_a_kind_of_litter();
     if let Some(most) = &rows.desk.field.written.most {
         let allowed = rows.desk.notes.written(LimitKind::GrowerMost.word(), most.value.get(), "tons/ac", most);
-        rows.year(LimitKind::GrowerMost, Counted::Tons, allowed);
+        rows.year(LimitKind::GrowerMost, Counts::Tons, allowed);
     }
     let most = &rows.desk.ready.spreader.most;
     let kind = LimitKind::SpreaderMost;
     let allowed = rows.desk.notes.written(kind.word(), most.value.get(), "tons/ac", most);
-    rows.push(Row { kind, over: Over::Once, counts: Counted::Tons, allowed }, None, None);
+    rows.push(Draft { kind, over: Over::Once, counts: Counts::Tons, allowed }, None, None);
     let mut rows = rows.rows;
     rows.sort_by_key(|row| row.kind);
     rows
 }
 
-impl Rows<'_, '_> {
-    fn year(&mut self, kind: LimitKind, counts: Counted, allowed: StepId) {
-        self.push(Row { kind, over: Over::Year, counts, allowed }, None, None);
+impl Writer<'_, '_> {
+    fn year(&mut self, kind: LimitKind, counts: Counts, allowed: StepId) {
+        self.push(Draft { kind, over: Over::Year, counts, allowed }, None, None);
     }
 
     /// Adds a row; on one season with its name and what the log put on in it.
-    fn push(&mut self, row: Row, season: Option<(&str, Option<StepId>)>, litter: Option<&str>) {
-        let Row { kind, over, counts, allowed } = row;
+    fn push(&mut self, row: Draft, season: Option<(&str, Option<StepId>)>, litter: Option<&str>) {
+        let Draft { kind, over, counts, allowed } = row;
         let done = match over {
             Over::Year => self.put_on.get(counts),
             Over::Season => season.and_then(|(_, done)| done),
@@ -118,7 +118,7 @@ impl Rows<'_, '_> {
             let notes = &mut self.desk.notes;
             let share = notes.given(format!("share of N in {season}"), share, "", Origin::Figure(cite));
             let allowed = notes.reckon(format!("N in {season}"), "lb/ac", Op::Times, &[need, share]);
-            let row = Row { kind: LimitKind::SeasonShare, over: Over::Season, counts: Counted::N, allowed };
+            let row = Draft { kind: LimitKind::SeasonShare, over: Over::Season, counts: Counts::N, allowed };
             self.push(row, Some((&season, done)), None);
         }
     }
@@ -138,7 +138,7 @@ impl Rows<'_, '_> {
             for litter in &kinds {
                 if let Some(most) = self.desk.book.get(topic, &self.desk.scope().material(*litter)) {
                     let allowed = self.desk.notes.figure(kind.word(), &most);
-                    self.push(Row { kind, over, counts: Counted::Tons, allowed }, None, Some(litter));
+                    self.push(Draft { kind, over, counts: Counts::Tons, allowed }, None, Some(litter));
                 }
             }
         }
@@ -162,7 +162,7 @@ pub(super) fn of_lot(
             continue;
         }
         let step = match window.and_then(|at| n_in.get(at)).copied().or_else(|| supply.of(row.counts)) {
-            _ if row.counts == Counted::Tons => row.left,
+            _ if row.counts == Counts::Tons => row.left,
             Some(per_ton) if desk.notes.value(per_ton) > 0.0 => {
                 let what = format!("rate that uses up the {}", allowance(row.kind, row.season.as_deref()));
                 desk.notes.reckon(what, "tons/ac", Op::Over, &[row.left, per_ton])

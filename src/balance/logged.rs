@@ -2,7 +2,7 @@
 //! each amount a step that rests on the log's line.
 
 use crate::balance::desk::Desk;
-use crate::balance::{Counted, Op, StepId, Supply};
+use crate::balance::{Counts, Op, StepId, Supply};
 use crate::check::Laid;
 use crate::findings::Origin;
 use crate::record::Entry;
@@ -12,9 +12,9 @@ use std::collections::BTreeMap;
 /// What the log put on in all, by what is counted. Nothing is nowhere.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct PutOn {
-    steps: Vec<(Counted, StepId)>,
+    steps: Vec<(Counts, StepId)>,
     /// What the analysis of a logged lot does not tell.
-    untold: Vec<Counted>,
+    untold: Vec<Counts>,
     /// How often the field was gone over.
     pub trips: usize,
 }
@@ -22,19 +22,19 @@ pub struct PutOn {
 impl PutOn {
     /// So much on an acre of the densest ground; none where nothing was logged.
     #[must_use]
-    pub fn get(&self, counted: Counted) -> Option<StepId> {
+    pub fn get(&self, counted: Counts) -> Option<StepId> {
         self.steps.iter().find(|(own, _)| *own == counted).map(|(_, step)| *step)
     }
 
     /// Whether the analyses of all that was logged tell it.
     #[must_use]
-    pub fn told(&self, counted: Counted) -> bool {
+    pub fn told(&self, counted: Counts) -> bool {
         !self.untold.contains(&counted)
     }
 }
 
 /// Steps of one entry: what it put on its own acres.
-type Steps = Vec<(Counted, StepId)>;
+type Steps = Vec<(Counts, StepId)>;
 
 /// What the log put on a field.
 pub(super) struct Logged<'a> {
@@ -67,12 +67,12 @@ impl<'a> Logged<'a> {
     ) {
         for (season, entry) in self.laid.entries() {
             let rate = rate(desk, &self.laid, entry);
-            let mut steps = vec![(Counted::Tons, rate)];
+            let mut steps = vec![(Counts::Tons, rate)];
             let lot = desk.ready.lot_of(entry);
             let supply = lot.and_then(|at| Some((supplies.get(at)?.as_ref()?, n_in.get(at)?)));
-            for counted in Counted::ALL {
+            for counted in Counts::ALL {
                 let Some((supply, n_in)) = supply else { continue };
-                let in_season = season.filter(|_| counted == Counted::N).and_then(|season| n_in.get(season));
+                let in_season = season.filter(|_| counted == Counts::N).and_then(|season| n_in.get(season));
                 let Some(per_ton) = in_season.copied().or_else(|| supply.of(counted)) else { continue };
                 let what = format!("{} that it put on", counted.word());
                 steps.push((counted, desk.notes.reckon(what, "lb/ac", Op::Times, &[rate, per_ton])));
@@ -82,21 +82,21 @@ impl<'a> Logged<'a> {
     }
 
     /// What an entry put on its own acres.
-    pub(super) fn of_entry(&self, entry: &Entry, counted: Counted) -> Option<StepId> {
+    pub(super) fn of_entry(&self, entry: &Entry, counted: Counts) -> Option<StepId> {
         let steps = self.put.get(entry.id.as_str())?;
         steps.iter().find(|(own, _)| *own == counted).map(|(_, step)| *step)
     }
 
     /// What all entries put on.
     pub(super) fn in_all(&self, desk: &mut Desk<'_>) -> PutOn {
-        let untold = |counted: &Counted| self.put.values().any(|steps| !steps.iter().any(|(own, _)| own == counted));
-        let in_all = |counted: Counted| {
+        let untold = |counted: &Counts| self.put.values().any(|steps| !steps.iter().any(|(own, _)| own == counted));
+        let in_all = |counted: Counts| {
             let what = format!("{} that the log put on", counted.word());
             Some((counted, self.densest(desk, &self.laid, what, counted)?))
         };
         PutOn {
-            untold: Counted::ALL.into_iter().filter(untold).collect(),
-            steps: Counted::ALL.into_iter().filter_map(in_all).collect(),
+            untold: Counts::ALL.into_iter().filter(untold).collect(),
+            steps: Counts::ALL.into_iter().filter_map(in_all).collect(),
             trips: self.laid.trips(),
         }
     }
@@ -107,7 +107,7 @@ impl<'a> Logged<'a> {
         let what = format!("N on in {season} already");
         let one = |days: &(Date, Date)| {
             let laid = Laid::of(desk.ready, desk.field, desk.book, self.acres, *days);
-            self.densest(desk, &laid, what.clone(), Counted::N)
+            self.densest(desk, &laid, what.clone(), Counts::N)
         };
         let steps: Vec<StepId> = openings.iter().filter_map(one).collect();
         match steps[..] {
@@ -118,7 +118,7 @@ impl<'a> Logged<'a> {
     }
 
     /// The most on any acre of what some entries put on.
-    fn densest(&self, desk: &mut Desk<'_>, laid: &Laid<'_>, what: String, counted: Counted) -> Option<StepId> {
+    fn densest(&self, desk: &mut Desk<'_>, laid: &Laid<'_>, what: String, counted: Counts) -> Option<StepId> {
         let of: Vec<(&Entry, StepId)> =
             laid.entries().filter_map(|(_, entry)| Some((entry, self.of_entry(entry, counted)?))).collect();
         match of[..] {

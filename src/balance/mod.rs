@@ -29,7 +29,7 @@ mod windows;
 pub use driving::{Driving, LoadEnd, Loads, Spreading, driving};
 pub use field::weigh;
 pub use lime::Lime;
-pub use limit::{Counted, Limit, LimitKind, LotLimit, Over};
+pub use limit::{Counts, Limit, LimitKind, LotLimit, Over};
 pub use logged::PutOn;
 pub use notebook::{How, Notebook, Op, Step, StepId, Worth};
 pub use npk::Npk;

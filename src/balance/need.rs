@@ -106,20 +106,20 @@ fn carried_off(desk: &mut Desk<'_>, goal: StepId, topic: Of<LbPerTon>, nutrient:
 
 /// A soil-test value and the class it falls into.
 #[derive(Clone, Copy)]
-pub(super) struct Soil {
+pub(super) struct Tested {
     pub(super) value: StepId,
     pub(super) tested: SoilValue,
     pub(super) class: Option<StepId>,
 }
 
 /// The soil test's phosphorus; none without a test.
-pub(super) fn soil_p(desk: &mut Desk<'_>) -> Option<Soil> {
+pub(super) fn soil_p(desk: &mut Desk<'_>) -> Option<Tested> {
     let test = desk.field.written.soil_test.as_ref()?;
     Some(soil(desk, "soil-test P", &test.p, topic::SOIL_P_CLASS))
 }
 
 /// The soil test's potassium; none without a test.
-pub(super) fn soil_k(desk: &mut Desk<'_>) -> Option<Soil> {
+pub(super) fn soil_k(desk: &mut Desk<'_>) -> Option<Tested> {
     let test = desk.field.written.soil_test.as_ref()?;
     Some(soil(desk, "soil-test K", &test.k, topic::SOIL_K_CLASS))
 }
@@ -131,18 +131,18 @@ pub(super) fn soil_mg(desk: &mut Desk<'_>) {
     }
 }
 
-fn soil(desk: &mut Desk<'_>, what: &str, written: &At<SoilValue>, topic: Of<Classes<SoilValue>>) -> Soil {
+fn soil(desk: &mut Desk<'_>, what: &str, written: &At<SoilValue>, topic: Of<Classes<SoilValue>>) -> Tested {
     let (number, unit) = written.value.shown();
     let value = desk.notes.written(what, number, unit, written);
     let class = desk.book.get(topic, &desk.ready.soil_scope(desk.field)).and_then(|classes| {
         let class = classes.value.class_of(written.value)?.to_string();
         Some(desk.notes.class(format!("class of {what}"), class, value, classes.cite))
     });
-    Soil { value, tested: written.value, class }
+    Tested { value, tested: written.value, class }
 }
 
 /// What the soil test asks for: a curve over its value, or a rate by class.
-pub(super) fn asked(desk: &mut Desk<'_>, topic: Of<Rate<LbPerAcre>>, soil: Option<Soil>, what: &str) -> StepId {
+pub(super) fn asked(desk: &mut Desk<'_>, topic: Of<Rate<LbPerAcre>>, soil: Option<Tested>, what: &str) -> StepId {
     let Some(soil) = soil else {
         return desk.notes.given(what, 0.0, "lb/ac", Origin::Definition("no soil test".into()));
     };

@@ -3,7 +3,7 @@
 
 use crate::balance::desk::Desk;
 use crate::balance::logged::Logged;
-use crate::balance::{Counted, Limit, LimitKind, Over, StepId, Supply};
+use crate::balance::{Counts, Limit, LimitKind, Over, StepId, Supply};
 use crate::check::Laid;
 use crate::findings::{Finding, Place};
 use crate::record::Entry;
@@ -25,7 +25,7 @@ struct Told<'a, 'd> {
 
 /// One warning a limit that the log passes, and one for a field done in part.
 pub(super) fn check(desk: &mut Desk<'_>, log: &Logged<'_>, supplies: &[Option<Supply>], limits: &[Limit]) {
-    for (metal, a_year) in [(Counted::Zinc, topic::ZINC_LOAD_YEAR), (Counted::Copper, topic::COPPER_LOAD_YEAR)] {
+    for (metal, a_year) in [(Counts::Zinc, topic::ZINC_LOAD_YEAR), (Counts::Copper, topic::COPPER_LOAD_YEAR)] {
         total(desk, log.acres, supplies, metal, a_year);
     }
     let Some((_, last)) = log.laid.entries().max_by_key(|(_, e)| e.date) else { return };
@@ -96,13 +96,13 @@ impl Told<'_, '_> {
         self.desk.findings.push(Finding::warning("logged-part", &self.last, found).fix(fix));
     }
 
-    fn say(&mut self, code: &'static str, (counted, when): (Counted, &str), on: StepId, allowed: StepId) {
+    fn say(&mut self, code: &'static str, (counted, when): (Counts, &str), on: StepId, allowed: StepId) {
         let (on, allowed) = (self.desk.notes.value(on), self.desk.notes.value(allowed));
         if on <= allowed + SHOWN {
             return;
         }
         let (unit, what) = (counted.unit(), format!("{}{when}", counted.word()));
-        let amount = |value: f64| number_text(value, if counted == Counted::Tons { 2 } else { 1 });
+        let amount = |value: f64| number_text(value, if counted == Counts::Tons { 2 } else { 1 });
         let found = format!(
             "field {}: the log shows {} {unit} of {what}{}, and {} are allowed: {} too much",
             self.desk.field.id(),
@@ -123,7 +123,7 @@ impl Told<'_, '_> {
 /// A metal stays in the soil: the place's most over all years counts every
 /// entry of the log, also those outside the plan's days. Reported once the most
 /// of one year could pass it.
-fn total(desk: &mut Desk<'_>, acres: f64, supplies: &[Option<Supply>], counted: Counted, a_year: Of<LbPerAcre>) {
+fn total(desk: &mut Desk<'_>, acres: f64, supplies: &[Option<Supply>], counted: Counts, a_year: Of<LbPerAcre>) {
     let metal = counted.word();
     let Some(most) = desk.book.get(topic::METAL_LOAD_TOTAL, &desk.scope().nutrient(metal)) else { return };
     let (most, cite) = (most.value.get(), most.cite);

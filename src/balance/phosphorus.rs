@@ -1,7 +1,7 @@
 //! Phosphorus: class, basis and what is allowed.
 
 use crate::balance::desk::Desk;
-use crate::balance::need::Soil;
+use crate::balance::need::Tested;
 use crate::balance::{Npk, StepId};
 use crate::findings::Origin;
 use crate::tables::{Scope, topic};
@@ -40,9 +40,9 @@ impl Basis {
 /// Phosphorus of one field.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Phosphorus {
-    /// Soil-test value.
+    /// Tested-test value.
     pub soil: Option<StepId>,
-    /// Soil-test class.
+    /// Tested-test class.
     pub class: Option<StepId>,
     /// What caps phosphate.
     pub basis: Basis,
@@ -56,7 +56,7 @@ pub struct Phosphorus {
 /// Reckons what is allowed. Without a rating, and where the place has no rule
 /// by soil test, phosphate is held to what the soil test asks for: a rate above
 /// that is what a site risk assessment is asked for.
-pub(super) fn of(desk: &mut Desk<'_>, soil: Option<Soil>, need: &Npk<StepId>, removed: &Npk<StepId>) -> Phosphorus {
+pub(super) fn of(desk: &mut Desk<'_>, soil: Option<Tested>, need: &Npk<StepId>, removed: &Npk<StepId>) -> Phosphorus {
     let (basis, why) = match (basis(desk, soil), resting(desk)) {
         // Where no year allows any, the rest does not matter.
         ((Basis::None, why), _) => (Basis::None, why),
@@ -111,7 +111,7 @@ fn of_removal(desk: &mut Desk<'_>, removed: StepId) -> StepId {
 
 /// By the planner's rating, by the place's rule for the soil test, or the
 /// stricter where both say something.
-fn basis(desk: &mut Desk<'_>, soil: Option<Soil>) -> (Basis, StepId) {
+fn basis(desk: &mut Desk<'_>, soil: Option<Tested>) -> (Basis, StepId) {
     match (by_rating(desk), by_test(desk, soil)) {
         (Some(a), Some(b)) if b.0 > a.0 => b,
         (Some(a), _) => a,
@@ -133,7 +133,7 @@ fn by_rating(desk: &mut Desk<'_>) -> Option<(Basis, StepId)> {
     Some((named(&words.value), why))
 }
 
-fn by_test(desk: &mut Desk<'_>, soil: Option<Soil>) -> Option<(Basis, StepId)> {
+fn by_test(desk: &mut Desk<'_>, soil: Option<Tested>) -> Option<(Basis, StepId)> {
     let soil = soil?;
     let basis = desk.book.get(topic::P_BASIS_TEST, &desk.ready.soil_scope(desk.field))?;
     // On another scale nobody can tell: a word nobody knows is the strictest.

@@ -1,7 +1,7 @@
 //! What a ton of litter supplies in its first year.
 
 use crate::balance::desk::Desk;
-use crate::balance::{Counted, Notebook, Npk, Op, StepId};
+use crate::balance::{Counts, Notebook, Npk, Op, StepId};
 use crate::check::{Contents, Lot};
 use crate::farm::{Analysis, Basis, Content};
 use crate::findings::{At, Origin};
@@ -26,14 +26,14 @@ impl Supply {
     /// What a ton holds of something that a limit counts, nitrogen as over the year;
     /// none where the analysis does not tell, and of the tons themselves.
     #[must_use]
-    pub fn of(&self, counted: Counted) -> Option<StepId> {
+    pub fn of(&self, counted: Counts) -> Option<StepId> {
         match counted {
-            Counted::N => Some(self.per_ton.n),
-            Counted::P2o5 => Some(self.per_ton.p2o5),
-            Counted::K2o => Some(self.per_ton.k2o),
-            Counted::Zinc => self.zinc,
-            Counted::Copper => self.copper,
-            Counted::Tons => None,
+            Counts::N => Some(self.per_ton.n),
+            Counts::P2o5 => Some(self.per_ton.p2o5),
+            Counts::K2o => Some(self.per_ton.k2o),
+            Counts::Zinc => self.zinc,
+            Counts::Copper => self.copper,
+            Counts::Tons => None,
         }
     }
 }

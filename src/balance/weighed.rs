@@ -1,6 +1,6 @@
 //! The balance of a farm: types, and what is read off them.
 
-use crate::balance::{Counted, Lime, Limit, LimitKind, LotLimit, Notebook, Npk, Over, Phosphorus, PutOn, StepId};
+use crate::balance::{Counts, Lime, Limit, LimitKind, LotLimit, Notebook, Npk, Over, Phosphorus, PutOn, StepId};
 use crate::balance::{Supply, Window};
 use crate::check::Bar;
 
@@ -75,14 +75,14 @@ impl FieldBalance {
 
     /// What the log put on of something, per acre of the densest ground.
     #[must_use]
-    pub fn done_of(&self, counted: Counted) -> f64 {
+    pub fn done_of(&self, counted: Counts) -> f64 {
         self.put_on.get(counted).map_or(0.0, |step| self.value(step))
     }
 
     /// Nutrients that the log put on, lb/ac.
     #[must_use]
     pub fn done(&self) -> Npk<f64> {
-        Npk { n: self.done_of(Counted::N), p2o5: self.done_of(Counted::P2o5), k2o: self.done_of(Counted::K2o) }
+        Npk { n: self.done_of(Counts::N), p2o5: self.done_of(Counts::P2o5), k2o: self.done_of(Counts::K2o) }
     }
 
     /// Of the need, what the log has not met, lb/ac.
@@ -100,10 +100,10 @@ impl FieldBalance {
     /// What a ton of a lot puts on of something in one of the field's windows: 1 of
     /// tons; none where the analysis does not tell.
     #[must_use]
-    pub fn per_ton(&self, lot: &LotBalance, counted: Counted, window: Option<usize>) -> Option<f64> {
-        let in_window = window.filter(|_| counted == Counted::N).and_then(|at| lot.n_in.get(at)).copied();
+    pub fn per_ton(&self, lot: &LotBalance, counted: Counts, window: Option<usize>) -> Option<f64> {
+        let in_window = window.filter(|_| counted == Counts::N).and_then(|at| lot.n_in.get(at)).copied();
         match counted {
-            Counted::Tons => Some(1.0),
+            Counts::Tons => Some(1.0),
             _ => in_window.or_else(|| lot.supply.of(counted)).map(|step| self.value(step)),
         }
     }

@@ -6,7 +6,7 @@ use crate::check::Ready;
 use crate::farm::{Fertilizer, Use};
 use crate::findings::Finding;
 use crate::plan::answer::{Amount, Application, Bill, Bought, Buy, FieldBuy, FieldPlan, Go, LotTally};
-use crate::plan::mix::{Mix, Product, cheapest, cheapest_within, implied};
+use crate::plan::blend::{Blend, Product, cheapest, cheapest_within, implied};
 use crate::units::{POUNDS_PER_TON, Quantity};
 use jiff::civil::Date;
 
@@ -95,7 +95,7 @@ pub(super) fn warnings(ready: &Ready, fields: &[FieldPlan]) -> Vec<Finding> {
 
 /// The cheapest mix of some products with no more than so much phosphate, the
 /// products that it may use, and those left out because they hold phosphate.
-fn mixed(all: Vec<Product>, short: Npk<f64>, most_p2o5: f64) -> (Vec<Product>, Vec<Product>, Mix) {
+fn mixed(all: Vec<Product>, short: Npk<f64>, most_p2o5: f64) -> (Vec<Product>, Vec<Product>, Blend) {
     let p2o5 = short.p2o5.min(most_p2o5);
     if (most_p2o5.is_infinite() || p2o5 >= TRIFLE)
         && let Some(mix) = cheapest_within(&all, &Npk { p2o5, ..short }, most_p2o5)
@@ -163,7 +163,7 @@ impl Site<'_> {
 
     /// When the mix goes on. Products with nitrogen go by the parts of what is
     /// short of it; the others all go first.
-    fn goes(&self, products: &[Product], mix: &Mix, short: f64, litter: bool) -> Vec<Go> {
+    fn goes(&self, products: &[Product], mix: &Blend, short: f64, litter: bool) -> Vec<Go> {
         let n: f64 = products.iter().zip(&mix.pounds).map(|(p, lb)| lb * p.holds.n).sum();
         let mut parts = if n > 0.0 && short > 0.0 { self.parts(short, litter) } else { Vec::new() };
         if parts.is_empty() {

@@ -4,8 +4,8 @@
 //! Lives here: a farm's question put as a pool of options for `solve`, and its
 //! answer read back. Never here: the search itself, or what a limit is.
 
-use crate::plan::mixes::{Mix, all_mixes};
-use crate::plan::problem::{Entry, Problem};
+use crate::plan::options::{FieldOption, all_options};
+use crate::plan::problem::{Pick, Problem};
 use crate::solve::{Answer, Pool, Target, solve};
 
 /// Anything that answers a `Problem`.
@@ -24,7 +24,7 @@ pub trait Choose: Sync {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Chosen {
     /// The applications.
-    pub entries: Vec<Entry>,
+    pub entries: Vec<Pick>,
     /// What they are worth: needed nutrients replaced, less spreading and
     /// hauling, less what the litter would bring if it were left. Dollars, or
     /// pounds of needed nutrients where the farm gives no prices.
@@ -63,7 +63,7 @@ impl Choose for LeastCost {
     }
 
     fn choose(&self, problem: &Problem) -> Chosen {
-        let mut all = all_mixes(problem);
+        let mut all = all_options(problem);
         let mut must = None;
         if let Some((field, entries)) = &problem.not {
             all[*field].retain(|mix| mix.entries != *entries);
@@ -83,13 +83,13 @@ impl LeastCost {
     /// Favors the lots that are to be used first until no more of them can be
     /// placed. A fixed tonnage would do instead, but a limit from below takes
     /// from the solver most of what it may leave out.
-    fn first_lots(&self, problem: &Problem, all: &[Vec<Mix>], must: Option<usize>, plain: Chosen) -> Chosen {
-        let first = |e: &Entry| problem.lots[problem.choices[e.choice].lot].first;
+    fn first_lots(&self, problem: &Problem, all: &[Vec<FieldOption>], must: Option<usize>, plain: Chosen) -> Chosen {
+        let first = |e: &Pick| problem.lots[problem.choices[e.choice].lot].first;
         let used = |chosen: &Chosen| -> i64 {
             let entries = chosen.entries.iter().filter(|e| first(e));
             entries.map(|e| problem.pounds(problem.choices[e.choice].field, e.steps).0).sum()
         };
-        let alone: Vec<Vec<Mix>> =
+        let alone: Vec<Vec<FieldOption>> =
             all.iter().map(|mixes| mixes.iter().filter(|m| m.entries.iter().all(first)).cloned().collect()).collect();
         let even = vec![0.0; problem.lots.len()];
         let goal = used(&self.solved(problem, &alone, None, &even));
@@ -106,9 +106,11 @@ impl LeastCost {
 
     /// Solves with each lot favored by so many dollars a ton; the worth told is
     /// without them. `must` is a field that has to get something.
-    fn solved(&self, problem: &Problem, all: &[Vec<Mix>], must: Option<usize>, favors: &[f64]) -> Chosen {
-        let favor = |mix: &Mix| -> f64 { mix.lots.iter().map(|(lot, pounds)| favors[*lot] * pounds.tons()).sum() };
-        let units = |mix: &Mix| ((mix.worth + favor(mix)) * UNITS).round() as i64 - TRIP * mix.entries.len() as i64;
+    fn solved(&self, problem: &Problem, all: &[Vec<FieldOption>], must: Option<usize>, favors: &[f64]) -> Chosen {
+        let favor =
+            |mix: &FieldOption| -> f64 { mix.lots.iter().map(|(lot, pounds)| favors[*lot] * pounds.tons()).sum() };
+        let units =
+            |mix: &FieldOption| ((mix.worth + favor(mix)) * UNITS).round() as i64 - TRIP * mix.entries.len() as i64;
         // More than every mix of every other field together can bring.
         let push = all.iter().flatten().map(|mix| units(mix).max(0)).fold(1, i64::saturating_add);
         let push = must.map_or(0, |_| push.min(i64::MAX / 1_000));
@@ -126,7 +128,7 @@ impl LeastCost {
 }
 
 /// The question as a pool: the lots' pounds, then the spans' pounds.
-fn pool(problem: &Problem, all: &[Vec<Mix>], units: &dyn Fn(usize, &Mix) -> i64) -> Option<Pool> {
+fn pool(problem: &Problem, all: &[Vec<FieldOption>], units: &dyn Fn(usize, &FieldOption) -> i64) -> Option<Pool> {
     let lots = problem.lots.iter().map(|lot| lot.pounds.0.max(0));
     let spans = problem.spans.iter().map(|span| span.pounds.0.max(0));
     let mut pool = Pool::new(lots.chain(spans).collect()).ok()?;
@@ -143,12 +145,12 @@ fn pool(problem: &Problem, all: &[Vec<Mix>], units: &dyn Fn(usize, &Mix) -> i64)
     Some(pool)
 }
 
-fn read(all: &[Vec<Mix>], answer: &Answer, push: i64, favor: &dyn Fn(&Mix) -> f64) -> Chosen {
+fn read(all: &[Vec<FieldOption>], answer: &Answer, push: i64, favor: &dyn Fn(&FieldOption) -> f64) -> Chosen {
     let taken = all.iter().zip(&answer.taken);
-    let taken: Vec<&Mix> = taken.filter_map(|(mixes, taken)| mixes.get((*taken)?)).collect();
+    let taken: Vec<&FieldOption> = taken.filter_map(|(mixes, taken)| mixes.get((*taken)?)).collect();
     let worth: f64 = taken.iter().map(|mix| mix.worth).sum();
     let favored: f64 = taken.iter().map(|mix| favor(mix)).sum();
-    let entries: Vec<Entry> = taken.iter().flat_map(|mix| mix.entries.iter().copied()).collect();
+    let entries: Vec<Pick> = taken.iter().flat_map(|mix| mix.entries.iter().copied()).collect();
     // The trips of the plan taken are given back; the bound counts them too.
     let trips = TRIP * entries.len() as i64;
     let bound = (answer.bound - i128::from(push - trips)) as f64 / UNITS - favored;

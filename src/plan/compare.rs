@@ -6,7 +6,7 @@ use serde::Serialize;
 /// What one plan says.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(untagged)]
-pub enum Cell {
+pub enum Fact {
     /// It says nothing of this.
     Nothing,
     /// A number.
@@ -25,9 +25,9 @@ pub struct Differ {
     /// Unit of a number.
     pub unit: &'static str,
     /// The first plan.
-    pub a: Cell,
+    pub a: Fact,
     /// The second plan.
-    pub b: Cell,
+    pub b: Fact,
 }
 
 /// Two plans held against each other.
@@ -60,7 +60,7 @@ const SAME: f64 = 1e-6;
 impl Differ {
     fn differs(&self) -> bool {
         match (&self.a, &self.b) {
-            (Cell::Number(a), Cell::Number(b)) => (a - b).abs() > SAME,
+            (Fact::Number(a), Fact::Number(b)) => (a - b).abs() > SAME,
             (a, b) => a != b,
         }
     }
@@ -69,21 +69,21 @@ impl Differ {
     #[must_use]
     pub fn change(&self) -> Option<f64> {
         match (&self.a, &self.b) {
-            (Cell::Number(a), Cell::Number(b)) => Some(b - a),
+            (Fact::Number(a), Fact::Number(b)) => Some(b - a),
             _ => None,
         }
     }
 }
 
 /// Everything one plan says of one field or lot, in a fixed order.
-type Facts = Vec<(String, &'static str, Cell)>;
+type Facts = Vec<(String, &'static str, Fact)>;
 
 /// Holds two plans against each other.
 #[must_use]
 pub fn differences(a: &Plan, b: &Plan) -> Differences {
     let about = |p: &Plan| -> Facts {
         [("farm", &p.farm), ("place", &p.place_name)]
-            .map(|(what, word)| (what.to_string(), "", Cell::Word(word.clone())))
+            .map(|(what, word)| (what.to_string(), "", Fact::Word(word.clone())))
             .into_iter()
             .chain([("first day", p.from), ("last day", p.to)].map(|(w, d)| (w.to_string(), "", word(d))))
             .collect()
@@ -112,7 +112,7 @@ fn each<T>(a: &[T], b: &[T], id: impl Fn(&T) -> &String, facts: impl Fn(&T) -> F
 fn held(of: Option<&str>, a: Facts, b: Facts) -> Vec<Differ> {
     let find = |list: &Facts, what: &str, unit: &str| list.iter().position(|(w, u, _)| w == what && *u == unit);
     let get =
-        |list: &Facts, what: &str, unit: &str| find(list, what, unit).map_or(Cell::Nothing, |i| list[i].2.clone());
+        |list: &Facts, what: &str, unit: &str| find(list, what, unit).map_or(Fact::Nothing, |i| list[i].2.clone());
     let only_b = b.iter().filter(|(what, unit, _)| find(&a, what, unit).is_none());
     a.iter()
         .chain(only_b)
@@ -126,35 +126,35 @@ fn held(of: Option<&str>, a: Facts, b: Facts) -> Vec<Differ> {
         .collect()
 }
 
-fn word(of: impl std::fmt::Display) -> Cell {
-    Cell::Word(of.to_string())
+fn word(of: impl std::fmt::Display) -> Fact {
+    Fact::Word(of.to_string())
 }
 
 fn field(f: &FieldPlan) -> Facts {
     let mut facts: Facts = vec![
-        ("acres".to_string(), "ac", Cell::Number(f.acres)),
+        ("acres".to_string(), "ac", Fact::Number(f.acres)),
         ("limited by".to_string(), "", word(f.held.by.word())),
     ];
     for a in &f.applications {
         let after = a.after_cutting.map_or(String::new(), |c| format!(", after {}", c.strftime("%b %-d")));
         let what = format!("{}, {}{after}", a.lot, a.season);
-        facts.push((what.clone(), "tons/ac", Cell::Number(a.rate)));
-        facts.push((what, "tons", Cell::Number(a.pounds.tons())));
+        facts.push((what.clone(), "tons/ac", Fact::Number(a.rate)));
+        facts.push((what, "tons", Fact::Number(a.pounds.tons())));
     }
     let short = [("N", f.short.n), ("P2O5", f.short.p2o5), ("K2O", f.short.k2o)];
-    facts.extend(short.map(|(what, lb)| (format!("{what} short"), "lb/ac", Cell::Number(lb))));
+    facts.extend(short.map(|(what, lb)| (format!("{what} short"), "lb/ac", Fact::Number(lb))));
     facts
 }
 
 fn lot(l: &LotTally) -> Facts {
-    let tons = |what: &str, pounds: crate::units::Pounds| (what.to_string(), "tons", Cell::Number(pounds.tons()));
+    let tons = |what: &str, pounds: crate::units::Pounds| (what.to_string(), "tons", Fact::Number(pounds.tons()));
     vec![tons("on hand", l.on_hand), tons("planned", l.planned), tons("left", l.left)]
 }
 
 /// The sums of a plan. Dollars of fertilizer are those of the products where
 /// the farm names some, else those of `prices`.
 fn sums(p: &Plan) -> Facts {
-    let number = |what: &str, unit, value| (what.to_string(), unit, Cell::Number(value));
+    let number = |what: &str, unit, value| (what.to_string(), unit, Fact::Number(value));
     let spread: f64 = p.fields.iter().filter(|f| !f.applications.is_empty()).map(|f| f.acres).sum();
     let planned: f64 = p.lots.iter().map(|l| l.planned.tons()).sum();
     let mut facts = vec![

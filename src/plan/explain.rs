@@ -7,7 +7,7 @@ use crate::balance::LimitKind;
 use crate::cores;
 use crate::plan::answer::{ChoiceRow, DayWorth, FieldPlan, LimitCost, LoadWorth, NextBest, Proof, Swap};
 use crate::plan::choose::{Choose, Chosen};
-use crate::plan::problem::{Entry, Problem};
+use crate::plan::problem::{Pick, Problem};
 use crate::units::Pounds;
 use std::collections::BTreeSet;
 
@@ -130,8 +130,8 @@ fn next_best(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen) -> Option
         }
     }
     let best = best.filter(|b| b.worth >= chosen.worth * (1.0 - NEAR))?;
-    let rates = |entries: &[Entry]| -> Vec<(usize, usize, usize, f64)> {
-        let row = |e: &Entry| {
+    let rates = |entries: &[Pick]| -> Vec<(usize, usize, usize, f64)> {
+        let row = |e: &Pick| {
             let c = &problem.choices[e.choice];
             (c.field, c.lot, c.window, problem.rate(e.steps))
         };
@@ -158,8 +158,8 @@ fn next_best(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen) -> Option
 }
 
 /// What is chosen on one field, in order.
-fn on_field(problem: &Problem, entries: &[Entry], field: usize) -> Vec<Entry> {
-    let mut own: Vec<Entry> = entries.iter().copied().filter(|e| problem.choices[e.choice].field == field).collect();
+fn on_field(problem: &Problem, entries: &[Pick], field: usize) -> Vec<Pick> {
+    let mut own: Vec<Pick> = entries.iter().copied().filter(|e| problem.choices[e.choice].field == field).collect();
     own.sort_by_key(|e| (e.choice, e.steps));
     own
 }

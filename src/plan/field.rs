@@ -1,34 +1,14 @@
 //! One field of the plan: what goes on, what it needs, what holds it.
 
-use crate::balance::{Basis, FieldBalance, LimitKind, Npk, StepId, Surveyed};
-use crate::check::{Field, Ready};
+use crate::balance::{Basis, LimitKind, Npk};
 use crate::plan::answer::{
     Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, HeldBy, KeptOff, LotLimits, NextLimit, Past, PhosphorusRow,
 };
-use crate::plan::problem::{Entry, Problem};
+use crate::plan::sight::Sight;
 use crate::plan::{holds, jobs, outlook, soils};
-use crate::tables::Book;
 use crate::units::{Pounds, Quantity};
 
-/// Everything that is known of one field once the choice is made.
-#[derive(Clone, Copy)]
-pub(super) struct Sight<'a> {
-    pub(super) ready: &'a Ready,
-    pub(super) field: &'a Field,
-    pub(super) weighed: &'a FieldBalance,
-    pub(super) surveyed: &'a Surveyed,
-    pub(super) book: Option<&'a Book<'a>>,
-    pub(super) question: &'a Problem,
-    pub(super) entries: &'a [Entry],
-    pub(super) index: usize,
-}
-
 impl Sight<'_> {
-    /// The number of a step.
-    pub(super) fn value(&self, id: StepId) -> f64 {
-        self.weighed.notes.value(id)
-    }
-
     /// The field of the plan.
     pub(super) fn plan(&self) -> FieldPlan {
         let Sight { ready, field, weighed, surveyed, .. } = *self;

@@ -1,8 +1,8 @@
 //! Which limit holds a field: what would be passed first by one more step.
 
-use crate::balance::{Counted, LimitKind, Over};
+use crate::balance::{Counts, LimitKind, Over};
 use crate::plan::answer::HeldBy;
-use crate::plan::problem::{Cap, Entry, Problem};
+use crate::plan::problem::{Cap, Pick, Problem};
 use crate::units::Pounds;
 
 /// A limit that one more step would pass, with the most tons per acre that it
@@ -12,7 +12,7 @@ struct Passed {
     by: LimitKind,
     /// Over what it is counted and what it counts, of a cap: two caps on the same
     /// stop the same.
-    on: Option<(Over, Counted)>,
+    on: Option<(Over, Counts)>,
     rate: f64,
 }
 
@@ -30,7 +30,7 @@ impl Passed {
 const SLACK: f64 = 1e-6;
 
 /// What holds a field after the choice was made.
-pub(super) fn held(problem: &Problem, entries: &[Entry], field: usize) -> HeldBy {
+pub(super) fn held(problem: &Problem, entries: &[Pick], field: usize) -> HeldBy {
     let plain = |by| HeldBy { by, rate: None, below_even: false };
     let choices: Vec<usize> = (0..problem.choices.len()).filter(|c| problem.choices[*c].field == field).collect();
     let passed: Vec<Vec<Passed>> = choices.iter().map(|c| passed_by_one_more(problem, entries, *c)).collect();
@@ -61,17 +61,17 @@ pub(super) fn held(problem: &Problem, entries: &[Entry], field: usize) -> HeldBy
     }
 }
 
-fn steps_of(entries: &[Entry], choice: usize) -> i64 {
+fn steps_of(entries: &[Pick], choice: usize) -> i64 {
     entries.iter().filter(|e| e.choice == choice).map(|e| e.steps).sum()
 }
 
 /// Every limit that a choice would pass at its next step.
-fn passed_by_one_more(problem: &Problem, entries: &[Entry], choice: usize) -> Vec<Passed> {
+fn passed_by_one_more(problem: &Problem, entries: &[Pick], choice: usize) -> Vec<Passed> {
     let c = &problem.choices[choice];
     let field = &problem.fields[c.field];
     let now = steps_of(entries, choice);
     let next = if now == 0 { problem.least_steps() } else { now + 1 };
-    let own = |e: &&Entry| e.choice != choice && problem.choices[e.choice].field == c.field;
+    let own = |e: &&Pick| e.choice != choice && problem.choices[e.choice].field == c.field;
     let rate = problem.rate(next);
     let passes = |(cap, held): (usize, &f64)| {
         let Cap { kind, over, counts, allowed } = field.caps[cap];
@@ -83,12 +83,12 @@ fn passed_by_one_more(problem: &Problem, entries: &[Entry], choice: usize) -> Ve
         })
     };
     let mut passed: Vec<Passed> = c.uses.iter().enumerate().filter_map(passes).collect();
-    let on_same: Vec<&Entry> = entries.iter().filter(own).collect();
+    let on_same: Vec<&Pick> = entries.iter().filter(own).collect();
     let window_taken = on_same.iter().any(|e| problem.choices[e.choice].window == c.window);
     if now == 0 && (window_taken || on_same.len() >= field.applications) {
         passed.push(Passed::other(LimitKind::Applications));
     }
-    let time = |steps| problem.time_pounds(&Entry { choice, steps });
+    let time = |steps| problem.time_pounds(&Pick { choice, steps });
     let more = time(next) - time(now);
     let full = |span: usize| problem.pounds_in(span, entries) + more > problem.spans[span].pounds;
     if problem.spans_around(c).any(full) {

@@ -5,6 +5,7 @@
 //! beyond adding up what was chosen.
 
 pub mod answer;
+mod blend;
 mod buy;
 mod choose;
 mod compare;
@@ -18,25 +19,25 @@ mod items;
 mod jobs;
 mod leftover;
 mod make;
-mod mix;
-mod mixes;
+mod options;
 mod outlook;
 mod problem;
 mod record_checks;
+mod sight;
 mod soils;
 mod tally;
+mod tally_rows;
 pub mod years;
 
 pub use answer::Plan;
+pub use blend::{Blend, Product, cheapest, implied};
 pub use choose::{Choose, Chosen, LeastCost};
-pub use compare::{Cell, Differ, Differences, differences};
+pub use compare::{Differ, Differences, Fact, differences};
 pub use driving::driving;
 pub use idle::differs_or_why;
 pub use jobs::put_on;
 pub use leftover::break_even_miles;
 pub use make::{cites, make};
-pub use mix::{Mix, Product, cheapest, implied};
-pub use problem::{Cap, Choice, Entry, Problem, ProblemField, ProblemLot, Span, problem};
-pub use tally::{
-    Actual, FieldRow, Gap, Hauled, Kept, LotRow, Opening, SpreadRow, Tally, actual, shown as shown_by_record, tally,
-};
+pub use problem::{Cap, Choice, Pick, Problem, ProblemField, ProblemLot, Span, problem};
+pub use tally::{actual, shown as shown_by_record, tally};
+pub use tally_rows::{Actual, FieldRow, Gap, Hauled, Kept, LotRow, Opening, SpreadRow, Tally};

@@ -1,10 +1,10 @@
 //! What the plan does to the soil: lime, zinc and copper, and where the soil
 //! test is heading. All but lime are estimates.
 
-use crate::balance::{Counted, Lime, Npk};
+use crate::balance::{Counts, Lime, Npk};
 use crate::findings::At;
 use crate::plan::answer::{Application, LimeRow, MetalRow, Outlook};
-use crate::plan::field::Sight;
+use crate::plan::sight::Sight;
 use crate::tables::{Classes, Of, PerUnit, Scope, topic};
 use crate::units::SoilValue;
 
@@ -38,14 +38,14 @@ pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<Met
         let number = |value: Option<SoilValue>| value.map(|value| value.shown().0);
         MetalRow { metal: name.to_string(), load, soil: number(soil), stop: number(stop), years }
     };
-    let load = |counted: Counted| -> Option<f64> {
+    let load = |counted: Counts| -> Option<f64> {
         let weighed = sight.weighed;
         let per_ton = |a: &Application| weighed.per_ton(weighed.lot(sight.ready.lot_at(&a.lot)?)?, counted, None);
         let planned: Option<f64> = applications.iter().map(|a| Some(a.rate * per_ton(a)?)).sum();
         Some(planned? + weighed.put_on.told(counted).then(|| weighed.done_of(counted))?)
     };
-    let zinc = load(Counted::Zinc).map(|l| metal("zinc", &test.zinc, topic::SOIL_ZINC_STOP, topic::ZINC_PER_UNIT, l));
-    let copper = load(Counted::Copper);
+    let zinc = load(Counts::Zinc).map(|l| metal("zinc", &test.zinc, topic::SOIL_ZINC_STOP, topic::ZINC_PER_UNIT, l));
+    let copper = load(Counts::Copper);
     let copper = copper.map(|l| metal("copper", &test.copper, topic::SOIL_COPPER_STOP, topic::COPPER_PER_UNIT, l));
     zinc.into_iter().chain(copper).filter(|m| m.load > 0.0).collect()
 }

@@ -1,7 +1,7 @@
 //! The question that a chooser is asked, in plain numbers: nothing of files,
 //! tables or forages is left in it, so that any chooser can answer it.
 
-use crate::balance::{Balance, Counted, FieldBalance, Limit, LimitKind, Npk, Over, Surveyed};
+use crate::balance::{Balance, Counts, FieldBalance, Limit, LimitKind, Npk, Over, Surveyed};
 use crate::check::{Field, Lot, Ready};
 use crate::plan::days::capacity;
 use crate::plan::tally::books;
@@ -24,7 +24,7 @@ pub struct Problem {
     pub a_day: Option<Pounds>,
     /// What may not be chosen on one field, its applications in order: so that
     /// the next-best plan can be asked for.
-    pub not: Option<(usize, Vec<Entry>)>,
+    pub not: Option<(usize, Vec<Pick>)>,
     /// Distance between two settings, tons/ac.
     pub step: f64,
     /// Lowest even rate, tons/ac.
@@ -55,7 +55,7 @@ pub struct Cap {
     /// Over what it is counted. That of a season counts the choices that use it.
     pub over: Over,
     /// What it counts.
-    pub counts: Counted,
+    pub counts: Counts,
     /// What may still go on, lb/ac or tons/ac; infinite where it is lifted.
     pub allowed: f64,
 }
@@ -112,7 +112,7 @@ pub struct Choice {
 
 /// One application that was chosen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Entry {
+pub struct Pick {
     /// Which choice.
     pub choice: usize,
     /// Setting, in steps of the grid.
@@ -142,20 +142,20 @@ impl Problem {
     }
 
     /// Pounds of an application as they count against a span: up to the pound.
-    pub(super) fn time_pounds(&self, entry: &Entry) -> Pounds {
+    pub(super) fn time_pounds(&self, entry: &Pick) -> Pounds {
         let c = &self.choices[entry.choice];
         Pounds((self.pounds(c.field, entry.steps).0 as f64 * c.days_weight).ceil() as i64)
     }
 
     /// What of some applications must go out within a span.
-    pub(super) fn pounds_in(&self, span: usize, entries: &[Entry]) -> Pounds {
-        let inside = |e: &&Entry| self.spans_around(&self.choices[e.choice]).any(|around| around == span);
+    pub(super) fn pounds_in(&self, span: usize, entries: &[Pick]) -> Pounds {
+        let inside = |e: &&Pick| self.spans_around(&self.choices[e.choice]).any(|around| around == span);
         entries.iter().filter(inside).map(|e| self.time_pounds(e)).sum()
     }
 
     /// What one cap of a field still allows a choice on top of some applications of
     /// its field, in what the cap counts.
-    pub(super) fn room<'e>(&self, cap: usize, choice: &Choice, others: impl Iterator<Item = &'e Entry>) -> f64 {
+    pub(super) fn room<'e>(&self, cap: usize, choice: &Choice, others: impl Iterator<Item = &'e Pick>) -> f64 {
         let Cap { over, allowed, .. } = self.fields[choice.field].caps[cap];
         if over == Over::Once {
             return allowed;

@@ -3,7 +3,7 @@
 use crate::balance::{Balance, FieldBalance};
 use crate::check::{self, Field, Lot, Ready};
 use crate::findings::{Finding, Findings};
-use crate::plan::tally::FieldRow;
+use crate::plan::tally_rows::FieldRow;
 use crate::record::{Entry, What};
 use crate::tables::Tables;
 use crate::units::{Pounds, number_text};

@@ -1,7 +1,7 @@
 //! The mapped soils under a field, for whoever reads the plan.
 
 use crate::plan::answer::SoilRow;
-use crate::plan::field::Sight;
+use crate::plan::sight::Sight;
 use crate::units::Quantity;
 
 /// A row for each soil, those mapped alike together, the widest first.

@@ -1,7 +1,7 @@
 //! Two plans side by side: only what differs.
 
 use crate::plan::answer::SCHEMA;
-use crate::plan::{Cell, Differ, Differences};
+use crate::plan::{Differ, Differences, Fact};
 use crate::units::number_text;
 use crate::write::page::{drawn, plain, table, widths, wrapped};
 
@@ -63,10 +63,10 @@ fn decimals(unit: &str) -> usize {
     if matches!(unit, "$" | "lb" | "lb/ac") { 0 } else { 2 }
 }
 
-fn cell(cell: &Cell, unit: &str) -> String {
+fn cell(cell: &Fact, unit: &str) -> String {
     match cell {
-        Cell::Nothing => "-".to_string(),
-        Cell::Number(n) => number_text(*n, decimals(unit)),
-        Cell::Word(word) => plain(word),
+        Fact::Nothing => "-".to_string(),
+        Fact::Number(n) => number_text(*n, decimals(unit)),
+        Fact::Word(word) => plain(word),
     }
 }

@@ -2,7 +2,7 @@
 //! and how the figures are known.
 
 use crate::findings::Origin;
-use crate::plan::days::{Chance, Days, Row};
+use crate::plan::days::{Chance, DayRow, Days};
 use crate::units::{number_text, trimmed};
 use crate::write::page::{day, drawn, plain, table, tons, widths, wrapped};
 use jiff::civil::Date;
@@ -83,7 +83,7 @@ fn percent(share: f64) -> String {
     format!("{} %", number_text(shown, 0))
 }
 
-fn title(row: &Row) -> String {
+fn title(row: &DayRow) -> String {
     plain(&format!("{} {}", row.field, row.name))
 }
 
@@ -92,7 +92,7 @@ fn calendar(days: &Days, width: usize) -> String {
     let mut t = table(&head, &[4, 5, 6, 7], width);
     let field = u16::try_from(width.saturating_sub(60)).unwrap_or(20);
     widths(&mut t, &[7, 7, field, 11, 7, 6, 6, 8, 8]);
-    let mut order: Vec<&Row> = days.rows.iter().collect();
+    let mut order: Vec<&DayRow> = days.rows.iter().collect();
     // A row without a day comes last; the sort keeps the order of work.
     order.sort_by_key(|r| (r.begins.is_none(), r.begins));
     for row in &order {

@@ -6,8 +6,8 @@
 //! this; the middle is the same.
 
 use crate::cores;
+use crate::plan::days::calendar::{Chance, RUNS};
 use crate::plan::days::order::{Job, work};
-use crate::plan::days::{Chance, RUNS};
 use jiff::civil::Date;
 
 /// Numbers that look random and are the same on every machine: a counter

@@ -4,184 +4,19 @@
 //! Lives here: reckoning with days of a finished plan. Never here: any say in
 //! what goes where, or whether a day lies in a window.
 
+mod calendar;
 mod chance;
 mod order;
 mod store;
 
+pub use calendar::{Chance, DayPiece, DayRow, Days, Flag, FlagKind, HouseMade, Lost, MonthShare, RUNS, SeasonChance};
+
 use crate::check::{Pace, Ready};
-use crate::findings::Origin;
 use crate::plan::answer::{Plan, SCHEMA};
 use crate::units::{Pounds, number_text};
 use jiff::ToSpan;
 use jiff::civil::Date;
 use order::Job;
-use serde::Serialize;
-
-/// How often the season is run through.
-pub const RUNS: u32 = 4_000;
-
-/// When the spreading gets done.
-#[derive(Clone, Debug, Serialize)]
-pub struct Days {
-    /// Version of the answer's form.
-    pub schema: u32,
-    /// Name of the farm.
-    pub farm: String,
-    /// First day of the calendar.
-    pub from: Date,
-    /// Last day of the plan.
-    pub to: Date,
-    /// Tons spread in a day's work beside the stack.
-    pub tons_per_day: f64,
-    /// Whether a longer haul takes more time.
-    pub haul_counts: bool,
-    /// Days of the week on which nothing is spread.
-    pub not_on: Vec<String>,
-    /// Days lost to rain, by the log.
-    pub lost: Vec<Date>,
-    /// Every application, in the order of work.
-    pub rows: Vec<Row>,
-    /// The applications of each season together, by their first day.
-    pub seasons: Vec<Season>,
-    /// All of them together.
-    pub all: Chance,
-    /// How often the season was run through for the chances.
-    pub runs: u32,
-    /// What to do something about.
-    pub flags: Vec<Flag>,
-    /// Shares of fit days of the months of the calendar.
-    pub shares: Vec<MonthShare>,
-    /// Litter that the houses make.
-    pub made: Vec<HouseMade>,
-}
-
-/// One application with its dates.
-#[derive(Clone, Debug, Serialize)]
-pub struct Row {
-    /// Field.
-    pub field: String,
-    /// Its name.
-    pub name: String,
-    /// Lot.
-    pub lot: String,
-    /// Season of its window.
-    pub season: String,
-    /// First day of its window.
-    pub first: Date,
-    /// Last day of its window.
-    pub last: Date,
-    /// Litter planned.
-    pub pounds: Pounds,
-    /// Loads.
-    pub loads: i64,
-    /// Miles from the stack, where known.
-    pub miles: Option<f64>,
-    /// Tons spread in a day's work at that distance.
-    pub tons_per_day: f64,
-    /// Days of work.
-    pub work_days: f64,
-    /// First day on which it is expected to be worked on.
-    pub begins: Option<Date>,
-    /// Day on which it is expected to be done, or broken off.
-    pub ends: Option<Date>,
-    /// What is expected to get onto the field on each day. With `unfit` it
-    /// adds up to `pounds`.
-    pub by_day: Vec<Piece>,
-    /// What does not fit into its window.
-    pub unfit: Pounds,
-    /// The chance of it.
-    pub chance: Chance,
-}
-
-/// What is expected to be spread on a day.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct Piece {
-    /// The day.
-    pub date: Date,
-    /// How much.
-    pub pounds: Pounds,
-}
-
-/// How sure a date is.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct Chance {
-    /// Day by which it is done with 50 % chance; none when the chance of
-    /// getting it done in its window at all is less.
-    pub half: Option<Date>,
-    /// Day by which it is done with 80 % chance.
-    pub four_in_five: Option<Date>,
-    /// Chance that it is done in its window, 0 to 1.
-    pub inside: f64,
-}
-
-/// All applications of a season.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Season {
-    /// Its name.
-    pub season: String,
-    /// The chance of getting all of them done.
-    pub chance: Chance,
-}
-
-/// Something to do something about.
-#[derive(Clone, Debug, Serialize)]
-pub struct Flag {
-    /// What kind.
-    pub kind: FlagKind,
-    /// The field, lot or storage.
-    pub about: String,
-    /// What is the matter.
-    pub found: String,
-    /// What would help.
-    pub fix: String,
-    /// The day by which it must be done.
-    pub by: Option<Date>,
-}
-
-/// Kinds of flags.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum FlagKind {
-    /// More tons than fit into the window.
-    Unfit,
-    /// It fits, but the chance is less than four in five.
-    Tight,
-    /// A pile that lies uncovered too long.
-    Pile,
-    /// A storage that fills up.
-    Storage,
-}
-
-/// Share of a month's days that are fit.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct MonthShare {
-    /// The month.
-    pub month: &'static str,
-    /// The share, 0 to 1.
-    pub share: f64,
-    /// Who says so.
-    pub origin: Origin,
-}
-
-/// Litter that a house makes.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct HouseMade {
-    /// The house.
-    pub name: String,
-    /// Tons a year.
-    pub tons: f64,
-    /// Who says so.
-    pub origin: Origin,
-}
-
-/// Days lost to rain or anything else, from a day on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Lost {
-    /// The first of them.
-    pub date: Date,
-    /// How many.
-    pub days: u16,
-}
 
 /// The days lost to rain by the log. An entry that says no days counts for the
 /// one it rained on.
@@ -190,13 +25,6 @@ pub fn lost(ready: &Ready) -> Vec<Lost> {
     let rain = ready.happened.rain();
     let whole = |days: Option<f64>| days.map_or(1, |days| days.ceil().clamp(0.0, 366.0) as u16);
     rain.map(|(date, _, days)| Lost { date, days: whole(days) }).collect()
-}
-
-impl Lost {
-    fn on(&self, day: Date) -> bool {
-        let gone = (day - self.date).get_days();
-        gone >= 0 && gone < i32::from(self.days)
-    }
 }
 
 /// Tons that can be expected to be spread from one day to another, both
@@ -249,7 +77,7 @@ pub fn days(plan: &Plan, ready: &Ready, from: Date, lost: &[Lost]) -> Option<Day
         haul_counts: pace.haul.is_some(),
         not_on: pace.not_on.iter().map(|day| format!("{day:?}")).collect(),
         lost: calendar.iter().copied().filter(|day| lost.iter().any(|l| l.on(*day))).collect(),
-        seasons: seasons.into_iter().zip(together).map(|(season, chance)| Season { season, chance }).collect(),
+        seasons: seasons.into_iter().zip(together).map(|(season, chance)| SeasonChance { season, chance }).collect(),
         all,
         runs: RUNS,
         flags,
@@ -260,14 +88,14 @@ pub fn days(plan: &Plan, ready: &Ready, from: Date, lost: &[Lost]) -> Option<Day
 }
 
 /// Every application, in the order of work, without its dates.
-fn rows(plan: &Plan, ready: &Ready, pace: &Pace) -> Vec<Row> {
+fn rows(plan: &Plan, ready: &Ready, pace: &Pace) -> Vec<DayRow> {
     let never = Chance { half: None, four_in_five: None, inside: 0.0 };
-    let mut rows: Vec<Row> = Vec::new();
+    let mut rows: Vec<DayRow> = Vec::new();
     for field in &plan.fields {
         for a in field.applications.iter().filter(|a| a.pounds.0 > 0) {
             let miles = a.haul.as_ref().map(|h| h.miles);
             let tons_per_day = pace.tons_at(miles);
-            rows.push(Row {
+            rows.push(DayRow {
                 field: field.id.clone(),
                 name: field.name.clone(),
                 lot: a.lot.clone(),
@@ -293,7 +121,7 @@ fn rows(plan: &Plan, ready: &Ready, pace: &Pace) -> Vec<Row> {
             .filter(|l| l.stored == crate::farm::Stored::OutsideUncovered)
             .and_then(|l| l.uncovered_until.as_ref())
     };
-    let may_lie = |row: &Row| uncovered(&row.lot).map_or(Date::MAX, |aged| aged.last);
+    let may_lie = |row: &DayRow| uncovered(&row.lot).map_or(Date::MAX, |aged| aged.last);
     rows.sort_by(|a, b| {
         (a.last, a.first, may_lie(a), &a.lot)
             .cmp(&(b.last, b.first, may_lie(b), &b.lot))
@@ -304,7 +132,7 @@ fn rows(plan: &Plan, ready: &Ready, pace: &Pace) -> Vec<Row> {
 }
 
 /// The seasons of the rows, each with the places of its rows.
-fn seasons(rows: &[Row]) -> (Vec<String>, Vec<Vec<usize>>) {
+fn seasons(rows: &[DayRow]) -> (Vec<String>, Vec<Vec<usize>>) {
     let mut names: Vec<(Date, String)> = Vec::new();
     for row in rows {
         match names.iter_mut().find(|(_, name)| *name == row.season) {
@@ -318,21 +146,21 @@ fn seasons(rows: &[Row]) -> (Vec<String>, Vec<Vec<usize>>) {
     (names.into_iter().map(|(_, name)| name).collect(), groups)
 }
 
-fn job(row: &Row, calendar: &[Date]) -> Job {
+fn job(row: &DayRow, calendar: &[Date]) -> Job {
     let first = calendar.iter().position(|day| *day >= row.first).unwrap_or(calendar.len());
     let last = calendar.iter().rposition(|day| *day <= row.last);
     Job { first, last, need: row.work_days }
 }
 
 /// The dates to be expected: every day brings its share of a day's work.
-fn expect(rows: &mut [Row], jobs: &[Job], shares: &[f64], calendar: &[Date]) {
+fn expect(rows: &mut [DayRow], jobs: &[Job], shares: &[f64], calendar: &[Date]) {
     order::work(jobs, shares.iter().copied(), |job, day, _, left| {
         let (Some(row), Some(date)) = (rows.get_mut(job), calendar.get(day)) else { return };
         // To the pound: what the day leaves, down, and on the last day nothing.
         let still = Pounds(((left / row.work_days) * row.pounds.0 as f64 - 1e-6).ceil() as i64);
         let piece = row.unfit - still;
         if piece.0 > 0 {
-            row.by_day.push(Piece { date: *date, pounds: piece });
+            row.by_day.push(DayPiece { date: *date, pounds: piece });
             row.unfit = still;
         }
     });
@@ -343,7 +171,7 @@ fn expect(rows: &mut [Row], jobs: &[Job], shares: &[f64], calendar: &[Date]) {
 }
 
 /// What does not fit, and what may not.
-fn unfit(rows: &[Row], jobs: &[Job], shares: &[f64], pace: &Pace) -> Vec<Flag> {
+fn unfit(rows: &[DayRow], jobs: &[Job], shares: &[f64], pace: &Pace) -> Vec<Flag> {
     let enough = enough(jobs, shares, pace);
     let mut flags = Vec::new();
     for (row, job) in rows.iter().zip(jobs) {

@@ -4,18 +4,18 @@
 use crate::check::{House, Ready, Storage};
 use crate::farm::Stored;
 use crate::plan::answer::Plan;
-use crate::plan::days::{Flag, FlagKind, Row};
+use crate::plan::days::calendar::{DayRow, Flag, FlagKind};
 use crate::units::{Pounds, number_text};
 use jiff::civil::Date;
 
 /// Pounds of some lots that the calendar has spread by the end of a day.
-fn spread_by(rows: &[Row], lots: &[String], day: Date) -> Pounds {
+fn spread_by(rows: &[DayRow], lots: &[String], day: Date) -> Pounds {
     let of = rows.iter().filter(|r| lots.contains(&r.lot)).flat_map(|r| &r.by_day);
     of.filter(|piece| piece.date <= day).map(|piece| piece.pounds).sum()
 }
 
 /// Lots that still lie outside uncovered when they may no longer.
-pub(super) fn piles(ready: &Ready, plan: &Plan, rows: &[Row]) -> Vec<Flag> {
+pub(super) fn piles(ready: &Ready, plan: &Plan, rows: &[DayRow]) -> Vec<Flag> {
     let mut flags = Vec::new();
     for lot in ready.lots.iter().filter(|l| l.stored == Stored::OutsideUncovered) {
         let (Some(aged), Some(tally)) = (&lot.uncovered_until, plan.lots.iter().find(|t| t.id == lot.id)) else {
@@ -53,11 +53,11 @@ pub(super) fn piles(ready: &Ready, plan: &Plan, rows: &[Row]) -> Vec<Flag> {
 }
 
 /// The first day on which more lies in a storage than goes in.
-pub(super) fn full(ready: &Ready, plan: &Plan, rows: &[Row], dates: &[Date]) -> Vec<Flag> {
+pub(super) fn full(ready: &Ready, plan: &Plan, rows: &[DayRow], dates: &[Date]) -> Vec<Flag> {
     ready.work.storage.iter().filter_map(|storage| one(storage, ready, plan, rows, dates)).collect()
 }
 
-fn one(storage: &Storage, ready: &Ready, plan: &Plan, rows: &[Row], dates: &[Date]) -> Option<Flag> {
+fn one(storage: &Storage, ready: &Ready, plan: &Plan, rows: &[DayRow], dates: &[Date]) -> Option<Flag> {
     let held: Pounds = plan.lots.iter().filter(|t| storage.lots.contains(&t.id)).map(|t| t.on_hand).sum();
     let first = *dates.first()?;
     // Litter comes in before any goes out on the same day.

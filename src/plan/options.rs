@@ -2,14 +2,14 @@
 //! that passes none of the field's own limits.
 
 use crate::balance::{Npk, Over};
-use crate::plan::problem::{Cap, Choice, Entry, Problem};
+use crate::plan::problem::{Cap, Choice, Pick, Problem};
 use crate::units::Pounds;
 
 /// One way to treat a field.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Mix {
+pub(super) struct FieldOption {
     /// The applications, one a window at most.
-    pub(super) entries: Vec<Entry>,
+    pub(super) entries: Vec<Pick>,
     /// What it is worth, in dollars (or pounds of nutrient).
     pub(super) worth: f64,
     /// Pounds of each lot that it takes.
@@ -26,7 +26,7 @@ const SLACK: f64 = 1e-6;
 const MOST_MIXES: usize = 60_000;
 
 /// Every mix of every field.
-pub(super) fn all_mixes(problem: &Problem) -> Vec<Vec<Mix>> {
+pub(super) fn all_options(problem: &Problem) -> Vec<Vec<FieldOption>> {
     let binding = binding(problem);
     let spans: Vec<Vec<usize>> =
         problem.choices.iter().map(|c| problem.spans_around(c).filter(|span| binding[*span]).collect()).collect();
@@ -60,7 +60,7 @@ fn binding(problem: &Problem) -> Vec<bool> {
 }
 
 /// Every mix that is worth more than each smaller mix in it, in a fixed order.
-fn mixes(problem: &Problem, field: usize, spans: &[Vec<usize>]) -> Vec<Mix> {
+fn mixes(problem: &Problem, field: usize, spans: &[Vec<usize>]) -> Vec<FieldOption> {
     let choices: Vec<usize> = (0..problem.choices.len()).filter(|c| problem.choices[*c].field == field).collect();
     let mut most = problem.fields[field].applications;
     if most == 0 {
@@ -68,7 +68,7 @@ fn mixes(problem: &Problem, field: usize, spans: &[Vec<usize>]) -> Vec<Mix> {
     }
     loop {
         let mut walk = Walk { problem, field, choices: &choices, spans, most, taken: Vec::new(), found: Vec::new() };
-        if walk.deeper(0, Load::default(), 0.0).is_some() || most == 1 {
+        if walk.deeper(0, OnField::default(), 0.0).is_some() || most == 1 {
             return walk.found;
         }
         most -= 1;
@@ -77,7 +77,7 @@ fn mixes(problem: &Problem, field: usize, spans: &[Vec<usize>]) -> Vec<Mix> {
 
 /// What some applications put on the field.
 #[derive(Clone, Copy, Debug, Default)]
-struct Load {
+struct OnField {
     supplied: Npk<f64>,
     /// Loading, spreading and hauling, and what the litter would be worth.
     spent: f64,
@@ -91,14 +91,14 @@ struct Walk<'a> {
     spans: &'a [Vec<usize>],
     most: usize,
     /// The applications of the mix at hand.
-    taken: Vec<Entry>,
-    found: Vec<Mix>,
+    taken: Vec<Pick>,
+    found: Vec<FieldOption>,
 }
 
 impl Walk<'_> {
     /// Adds one more application from `start` on; `None` when there are too
     /// many mixes.
-    fn deeper(&mut self, start: usize, load: Load, worth: f64) -> Option<()> {
+    fn deeper(&mut self, start: usize, load: OnField, worth: f64) -> Option<()> {
         if self.taken.len() >= self.most {
             return Some(());
         }
@@ -109,7 +109,7 @@ impl Walk<'_> {
                 continue;
             }
             for steps in self.problem.least_steps()..=self.most_steps(choice) {
-                let entry = Entry { choice, steps };
+                let entry = Pick { choice, steps };
                 let more = self.with(load, entry);
                 let gained = self.worth(more);
                 // Needs that are met pay once: what gains nothing here gains
@@ -137,16 +137,16 @@ impl Walk<'_> {
     fn every_part_pays(&self, worth: f64) -> bool {
         (0..self.taken.len().saturating_sub(1)).all(|without| {
             let others = self.taken.iter().enumerate().filter(|(i, _)| *i != without);
-            let less = others.fold(Load::default(), |less, (_, e)| self.with(less, *e));
+            let less = others.fold(OnField::default(), |less, (_, e)| self.with(less, *e));
             self.worth(less) < worth
         })
     }
 
-    fn with(&self, load: Load, entry: Entry) -> Load {
+    fn with(&self, load: OnField, entry: Pick) -> OnField {
         let rate = self.problem.rate(entry.steps);
         let Choice { per_ton, cost, lot, .. } = &self.problem.choices[entry.choice];
         let tons = self.problem.pounds(self.field, entry.steps).tons();
-        Load {
+        OnField {
             supplied: load.supplied.with(*per_ton, |sum, per_ton| sum + rate * per_ton),
             spent: load.spent + tons * (cost + self.problem.lots[*lot].worth_left),
         }
@@ -165,7 +165,7 @@ impl Walk<'_> {
     }
 
     /// Needed nutrients that a load replaces, less what is spent on it.
-    fn worth(&self, load: Load) -> f64 {
+    fn worth(&self, load: OnField) -> f64 {
         let field = &self.problem.fields[self.field];
         let saved = field.need.with(load.supplied, f64::min).with(self.problem.worth, |lb, price| lb * price);
         field.hundredths as f64 / 100.0 * (saved.n + saved.p2o5 + saved.k2o) - load.spent
@@ -193,7 +193,7 @@ impl Walk<'_> {
         let fits = lots.iter().all(|(lot, pounds)| *pounds <= problem.lots[*lot].pounds)
             && spans.iter().all(|(span, pounds)| *pounds <= problem.spans[*span].pounds);
         if fits {
-            self.found.push(Mix { entries: self.taken.clone(), worth, lots, spans });
+            self.found.push(FieldOption { entries: self.taken.clone(), worth, lots, spans });
         }
     }
 }

@@ -20,7 +20,7 @@ pub struct Product {
 
 /// A mix, in the order of the products.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Mix {
+pub struct Blend {
     /// Pounds of each product.
     pub pounds: Vec<f64>,
     /// What cannot be met, because no product holds it.
@@ -53,15 +53,15 @@ struct Corner {
 /// The cheapest mix. Of equal ones that with the fewest products, then the
 /// first by name.
 #[must_use]
-pub fn cheapest(products: &[Product], need: &Npk<f64>) -> Mix {
-    let none = || Mix { pounds: vec![0.0; products.len()], unmet: *need, cost: 0.0 };
+pub fn cheapest(products: &[Product], need: &Npk<f64>) -> Blend {
+    let none = || Blend { pounds: vec![0.0; products.len()], unmet: *need, cost: 0.0 };
     cheapest_within(products, need, f64::INFINITY).unwrap_or_else(none)
 }
 
 /// The cheapest mix that brings no more than so much phosphate; none where the
 /// needs cannot be met without more.
 #[must_use]
-pub(super) fn cheapest_within(products: &[Product], need: &Npk<f64>, most_p2o5: f64) -> Option<Mix> {
+pub(super) fn cheapest_within(products: &[Product], need: &Npk<f64>, most_p2o5: f64) -> Option<Blend> {
     let mut need = need.map(|lb| if lb.is_finite() { lb.max(0.0) } else { 0.0 });
     let mut unmet = Npk::default();
     for (need, unmet, holds) in [
@@ -82,7 +82,7 @@ pub(super) fn cheapest_within(products: &[Product], need: &Npk<f64>, most_p2o5: 
     let least = all.iter().map(|c| c.cost).fold(f64::INFINITY, f64::min);
     let cheap = all.into_iter().filter(|c| c.cost <= least + SAME * least.abs());
     let best = cheap.min_by_key(|c| (c.products.len(), names(c)))?;
-    let mut mix = Mix { pounds: vec![0.0; products.len()], unmet, cost: best.cost };
+    let mut mix = Blend { pounds: vec![0.0; products.len()], unmet, cost: best.cost };
     for (product, pounds) in best.products.iter().zip(best.pounds) {
         mix.pounds[*product] = pounds;
     }

@@ -1,0 +1,26 @@
+//! Everything that is known of one field once the choice is made.
+
+use crate::balance::{FieldBalance, StepId, Surveyed};
+use crate::check::{Field, Ready};
+use crate::plan::problem::{Pick, Problem};
+use crate::tables::Book;
+
+/// Everything that is known of one field once the choice is made.
+#[derive(Clone, Copy)]
+pub(super) struct Sight<'a> {
+    pub(super) ready: &'a Ready,
+    pub(super) field: &'a Field,
+    pub(super) weighed: &'a FieldBalance,
+    pub(super) surveyed: &'a Surveyed,
+    pub(super) book: Option<&'a Book<'a>>,
+    pub(super) question: &'a Problem,
+    pub(super) entries: &'a [Pick],
+    pub(super) index: usize,
+}
+
+impl Sight<'_> {
+    /// The number of a step.
+    pub(super) fn value(&self, id: StepId) -> f64 {
+        self.weighed.notes.value(id)
+    }
+}
