@@ -46,7 +46,7 @@ pub fn read(file: &str, text: &str) -> Result<(Plan, serde_json::Value), Box<Fin
 }
 
 fn place(file: &str, error: &serde_json::Error) -> Place {
-    Place { file: file.to_string(), line: error.line(), column: error.column().max(1) }
+    Place { file: file.into(), line: error.line(), column: error.column().max(1) }
 }
 
 /// The reader's words without the place, which is shown in front.

@@ -75,12 +75,12 @@ pub fn fill_in(what: What, cells: &mut Cells, written: &Written) -> Vec<String> 
     }
     let lot = written.lots.iter().find(|l| cells.get("lot") == Some(&l.id.value));
     let field = written.fields.iter().find(|f| cells.get("field") == Some(&f.id.value));
-    let report = |day: &At<Date>, lab: &str| (format!("{}, {lab}", day.value), day.place.file.clone());
+    let report = |day: &At<Date>, lab: &str| (format!("{}, {lab}", day.value), day.place.file.to_string());
     let analysis = lot.and_then(|l| l.analysis.as_ref()).map(|a| report(&a.sampled, &a.lab));
     let soil = field.and_then(|f| f.soil_test.as_ref()).map(|t| report(&t.sampled, &t.lab));
     // The later of the day that farm.yaml tells and the last measurement.
     let told = written.spreader.as_ref().and_then(|s| s.calibrated.as_ref());
-    let told = told.map(|day| (day.value, day.place.file.clone()));
+    let told = told.map(|day| (day.value, day.place.file.to_string()));
     let last = written.calibration.as_ref().and_then(|c| c.last()).map(|day| (day, CALIBRATION.to_string()));
     let calibrated = told.max(last).map(|(day, file)| (day.to_string(), file));
     let mut filled = Vec::new();

@@ -232,7 +232,7 @@ fn whole(path: &Path, asked: &[&str], take: &mut dyn FnMut(Feature)) -> Result<R
         Ok(_) => Finding::error("geojson", &whole, "the file is JSON but no FeatureCollection")
             .accepts("a FeatureCollection (RFC 7946) in longitude and latitude"),
         Err(e) => {
-            let place = Place { file: name, line: e.line(), column: e.column().max(1) };
+            let place = Place { file: name.into(), line: e.line(), column: e.column().max(1) };
             let said = e.to_string();
             let said = said.split(" at line ").next().unwrap_or_default();
             Finding::error("geojson", &place, format!("the file is not GeoJSON: {said}"))
@@ -388,7 +388,7 @@ fn tell(findings: &Findings, args: &AcresArgs) {
     let files = [&args.fields, &args.keepouts]
         .map(|path| (path.display().to_string(), input::ground(path).unwrap_or_default()));
     let line_of = |place: &Place| {
-        let (_, bytes) = files.iter().find(|(name, _)| *name == place.file)?;
+        let (_, bytes) = files.iter().find(|(name, _)| **name == *place.file)?;
         input::line_in(bytes, place.line)
     };
     out::say(&write::findings(findings, &line_of, out::width()));

@@ -97,6 +97,6 @@ fn source(path: &Path, findings: &mut Findings) -> Option<Source> {
 
 /// A line of a source, to be shown beside a finding.
 fn line_of(sources: &[Source], place: &Place) -> Option<String> {
-    let source = sources.iter().find(|source| source.name == place.file)?;
+    let source = sources.iter().find(|source| source.name == *place.file)?;
     input::line_in(&source.bytes, place.line)
 }

@@ -3,7 +3,7 @@
 use crate::cli::args::BasisArgs;
 use crate::cli::exit::Exit;
 use crate::cli::{clock, out};
-use crate::findings::{Findings, Place};
+use crate::findings::{FileName, Findings, Place};
 use crate::pipeline::{Day, Figures, Folder, Planned, Question};
 use crate::text::{self, file};
 use crate::write;
@@ -44,14 +44,14 @@ pub(super) fn refuse(findings: &Findings, folder: &Path, json: bool) -> Exit {
 pub(super) fn line_of(folder: &Path) -> impl Fn(&Place) -> Option<String> {
     let folder = folder.to_path_buf();
     // Each file is read once, however many findings it has.
-    let read: RefCell<BTreeMap<String, Option<Shown>>> = RefCell::default();
+    let read: RefCell<BTreeMap<FileName, Option<Shown>>> = RefCell::default();
     move |place| {
         if place.file.contains(['/', '\\']) {
             return None;
         }
         let mut read = read.borrow_mut();
         let file = read.entry(place.file.clone()).or_insert_with(|| {
-            let bytes = file::read(&folder.join(&place.file), file::MOST_GROUND).ok()?;
+            let bytes = file::read(&folder.join(place.file.as_str()), file::MOST_GROUND).ok()?;
             Some(Shown::of(text::decode(&place.file, bytes).ok()?))
         });
         file.as_ref()?.line(place.line)

@@ -79,7 +79,7 @@ impl Scale {
     fn with_lines(&self, folder: &Path, show: impl FnOnce(&dyn Fn(&Place) -> Option<String>)) {
         let bytes = self.bytes.as_deref().unwrap_or_default();
         let of_farm = load::line_of(folder);
-        show(&|place| if place.file == self.name { input::line_in(bytes, place.line) } else { of_farm(place) });
+        show(&|place| if *place.file == self.name { input::line_in(bytes, place.line) } else { of_farm(place) });
     }
 }
 

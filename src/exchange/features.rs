@@ -96,7 +96,7 @@ pub fn places(file: &str, text: &str, numbers: &[usize]) -> Vec<Place> {
             |before| {
                 let line = before.bytes().filter(|b| *b == b'\n').count() + 1;
                 let column = before.rsplit('\n').next().unwrap_or_default().chars().count() + 1;
-                Place { file: file.to_string(), line, column }
+                Place { file: file.into(), line, column }
             },
         )
     };

@@ -17,7 +17,7 @@ pub(super) fn read(name: &str, text: &str, findings: &mut Findings) -> Option<Bu
     let value: Value = match serde_json::from_str(text) {
         Ok(value) => value,
         Err(e) => {
-            let place = Place { file: name.to_string(), line: e.line(), column: e.column().max(1) };
+            let place = Place { file: name.into(), line: e.line(), column: e.column().max(1) };
             findings.push(
                 Finding::error("geojson", &place, format!("the file is not JSON: {}", said(&e)))
                     .accepts("GeoJSON (RFC 7946) in longitude and latitude")

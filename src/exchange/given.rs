@@ -60,7 +60,7 @@ impl Given {
     /// Composes the accents of everything that names it.
     pub(super) fn compose(&mut self) {
         let names = self.properties.iter_mut().flat_map(|(name, value)| [name, value]);
-        names.chain(&mut self.within).chain([&mut self.label]).for_each(|text| *text = composed(text));
+        names.chain(&mut self.within).chain([&mut self.label]).for_each(|text| *text = composed(text.as_str()));
     }
 
     /// The value of a property, its name in any case.

@@ -1,6 +1,6 @@
 //! Lines and columns of places in a text.
 
-use crate::findings::Place;
+use crate::findings::{FileName, Place};
 
 /// Columns up to which letters are counted one by one.
 const FAR: usize = 10_000;
@@ -12,7 +12,7 @@ fn letters(bytes: &[u8]) -> usize {
 
 /// Where the lines of a text begin.
 pub(super) struct Lines<'a> {
-    file: String,
+    file: FileName,
     text: &'a str,
     starts: Vec<usize>,
 }
@@ -21,7 +21,7 @@ impl<'a> Lines<'a> {
     /// Looks for the lines of a text once.
     pub(super) fn new(file: &str, text: &'a str) -> Lines<'a> {
         let after = text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(i, _)| i + 1);
-        Lines { file: file.to_string(), text, starts: std::iter::once(0).chain(after).collect() }
+        Lines { file: file.into(), text, starts: std::iter::once(0).chain(after).collect() }
     }
 
     /// The place of a byte.

@@ -304,7 +304,7 @@ fn not_geojson(file: &str, message: &str) -> Finding {
         Some((what, line.parse().ok()?, column.parse().ok()?))
     });
     let (what, line, column) = split.unwrap_or((message, 0, 0));
-    let place = Place { file: file.to_string(), line, column: column.max(usize::from(line > 0)) };
+    let place = Place { file: file.into(), line, column: column.max(usize::from(line > 0)) };
     Finding::error("geojson", &place, format!("the file is not GeoJSON: {what}"))
         .accepts("a FeatureCollection (RFC 7946) in longitude and latitude")
         .fix("export it again, or look near this place for a missing comma or bracket")

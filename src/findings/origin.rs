@@ -3,12 +3,64 @@
 
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
+use std::sync::Arc;
+
+/// The name of a file, held once for all the places in it.
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(from = "String", into = "String")]
+pub struct FileName(Arc<str>);
+
+impl FileName {
+    /// The name.
+    #[must_use]
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl std::ops::Deref for FileName {
+    type Target = str;
+
+    fn deref(&self) -> &str {
+        &self.0
+    }
+}
+
+impl PartialEq<&str> for FileName {
+    fn eq(&self, name: &&str) -> bool {
+        self.as_str() == *name
+    }
+}
+
+impl From<&str> for FileName {
+    fn from(name: &str) -> FileName {
+        FileName(name.into())
+    }
+}
+
+impl From<String> for FileName {
+    fn from(name: String) -> FileName {
+        FileName(name.into())
+    }
+}
+
+impl From<FileName> for String {
+    fn from(name: FileName) -> String {
+        name.as_str().to_string()
+    }
+}
+
+impl std::fmt::Display for FileName {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self)
+    }
+}
 
 /// A place in a file. Lines and columns count from 1; 0 means the whole file.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Place {
     /// File name as the reader knows it, relative to the farm folder.
-    pub file: String,
+    pub file: FileName,
     /// Line, from 1.
     pub line: usize,
     /// Column in characters, from 1.
@@ -19,7 +71,7 @@ impl Place {
     /// The whole of a file.
     #[must_use]
     pub fn file(name: &str) -> Place {
-        Place { file: name.to_string(), line: 0, column: 0 }
+        Place { file: name.into(), line: 0, column: 0 }
     }
 }
 

@@ -21,7 +21,7 @@ fn idle(plan: &Plan, changes: &[Change]) -> Vec<String> {
 
 fn reason(plan: &Plan, change: &Change) -> String {
     let file = change.file();
-    let about = |place: &crate::findings::Place| place.file == file;
+    let about = |place: &crate::findings::Place| place.file.as_str() == file;
     let found = plan.findings.iter().find(|f| about(&f.place) || f.also.as_ref().is_some_and(|(also, _)| about(also)));
     if let Some(found) = found {
         return found.found.clone();

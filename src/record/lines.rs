@@ -14,7 +14,7 @@ pub const SET_ASIDE: &str = " #set aside: half a line";
 
 /// A place in the log.
 pub(super) fn at(line: usize, column: usize) -> Place {
-    Place { file: LOG.to_string(), line, column }
+    Place { file: LOG.into(), line, column }
 }
 
 /// The bytes of a folder's log while nobody writes into it; none where nothing was

@@ -1,11 +1,13 @@
 //! One form for letters with accents: `é` may be one character or an `e` with
 //! an accent behind it, and a reader cannot see which.
 
+use std::borrow::Cow;
 use unicode_normalization::UnicodeNormalization;
 
 /// The text with its accents composed (Unicode NFC), as names are compared.
 /// Everything that is read in goes through here.
 #[must_use]
-pub fn composed(text: &str) -> String {
-    if text.is_ascii() { text.to_string() } else { text.nfc().collect() }
+pub fn composed<'a>(text: impl Into<Cow<'a, str>>) -> String {
+    let text = text.into();
+    if text.is_ascii() { text.into_owned() } else { text.nfc().collect() }
 }

@@ -30,7 +30,7 @@ pub fn decode(file: &str, bytes: Vec<u8>) -> Result<String, Box<Finding>> {
             return String::from_utf8(bytes).map_err(|e| {
                 let at = e.utf8_error().valid_up_to();
                 let line = e.as_bytes()[..at].iter().filter(|b| **b == b'\n').count() + 1;
-                let place = Place { file: file.to_string(), line, column: 1 };
+                let place = Place { file: file.into(), line, column: 1 };
                 not_text(&place)
             });
         }

@@ -92,7 +92,7 @@ mod tests {
     use super::*;
 
     fn at(line: usize, column: usize) -> Place {
-        Place { file: "farm.yaml".to_string(), line, column }
+        Place { file: "farm.yaml".into(), line, column }
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! Text to tree. JSON is read too, since every JSON text is YAML.
 
-use crate::findings::{Finding, Findings, Place, hidden, visible};
+use crate::findings::{FileName, Finding, Findings, Place, hidden, visible};
 use crate::text::{Kind, Node, composed, shown};
 use saphyr_parser::{Event, Marker, Parser, ScalarStyle, Span};
 use std::collections::BTreeMap;
@@ -16,6 +16,7 @@ pub fn parse(file: &str, text: &str, findings: &mut Findings) -> Option<Node> {
 
 /// As [`parse`], for a part of a file that starts in a line of it.
 pub fn parse_part((file, first): (&str, usize), text: &str, findings: &mut Findings) -> Option<Node> {
+    let file = FileName::from(file);
     let mut builder = Builder { file, first, stack: Vec::new(), done: None, documents: 0, findings, broken: false };
     for step in Parser::new_from_str(text) {
         match step {
@@ -37,7 +38,7 @@ pub fn parse_part((file, first): (&str, usize), text: &str, findings: &mut Findi
         None => {
             let found = "the file is empty";
             builder.findings.push(
-                Finding::error("empty-file", &Place::file(file), found)
+                Finding::error("empty-file", &Place { file: builder.file, ..Place::default() }, found)
                     .fix("`sward start FOLDER` makes a farm folder with every key explained"),
             );
             None
@@ -116,16 +117,38 @@ struct Open {
 
 enum Filling {
     List(Vec<Node>),
-    /// With the places of all keys so far.
-    Map {
-        entries: Vec<(String, Place, Node)>,
-        key: Option<(String, Place)>,
-        seen: BTreeMap<String, Place>,
-    },
+    Map { entries: Vec<(String, Place, Node)>, key: Option<(String, Place)>, seen: Seen },
+}
+
+/// So many keys are looked through one by one.
+const FEW_KEYS: usize = 16;
+
+/// The keys of a block so far, put in order once there are many.
+#[derive(Default)]
+struct Seen {
+    at: BTreeMap<String, usize>,
+    /// How many entries are in order.
+    taken: usize,
+}
+
+impl Seen {
+    /// Where a key was first written.
+    fn first<'e>(&mut self, name: &str, entries: &'e [(String, Place, Node)]) -> Option<&'e Place> {
+        let first = if entries.len() <= FEW_KEYS {
+            entries.iter().position(|(key, _, _)| key == name)
+        } else {
+            for (at, (key, _, _)) in entries.iter().enumerate().skip(self.taken) {
+                self.at.entry(key.clone()).or_insert(at);
+            }
+            self.taken = entries.len();
+            self.at.get(name).copied()
+        };
+        entries.get(first?).map(|(_, place, _)| place)
+    }
 }
 
 struct Builder<'a> {
-    file: &'a str,
+    file: FileName,
     /// The line in which the text starts.
     first: usize,
     stack: Vec<Open>,
@@ -137,7 +160,7 @@ struct Builder<'a> {
 
 impl Builder<'_> {
     fn place(&self, mark: &Marker) -> Place {
-        Place { file: self.file.to_string(), line: mark.line() + self.first - 1, column: mark.col() + 1 }
+        Place { file: self.file.clone(), line: mark.line() + self.first - 1, column: mark.col() + 1 }
     }
 
     fn take(&mut self, event: Event<'_>, span: Span) {
@@ -162,12 +185,12 @@ impl Builder<'_> {
                 self.no_hidden(&text, &place);
                 let plain = style == ScalarStyle::Plain;
                 let empty = plain && (text.is_empty() || text == "~" || text == "null");
-                let kind = if empty { Kind::Empty } else { Kind::Scalar(composed(&text)) };
+                let kind = if empty { Kind::Empty } else { Kind::Scalar(composed(text)) };
                 self.value(Node { kind, place });
             }
             Event::SequenceStart(anchor, _) => self.open(anchor, place, Filling::List(Vec::new())),
             Event::MappingStart(anchor, _) => {
-                self.open(anchor, place, Filling::Map { entries: Vec::new(), key: None, seen: BTreeMap::new() });
+                self.open(anchor, place, Filling::Map { entries: Vec::new(), key: None, seen: Seen::default() });
             }
             Event::SequenceEnd | Event::MappingEnd => self.close(),
             Event::Nothing | Event::StreamStart | Event::StreamEnd | Event::DocumentEnd => {}
@@ -239,14 +262,13 @@ impl Builder<'_> {
                             return;
                         }
                     };
-                    if let Some(first) = seen.get(&name) {
+                    if let Some(first) = seen.first(&name, entries) {
                         let found = format!("the key `{name}` is written twice");
                         let finding = Finding::error("key-twice", &node.place, found)
                             .fix("keep one of the two")
                             .also(first, "first written here");
                         self.findings.push(finding);
                     }
-                    seen.entry(name.clone()).or_insert_with(|| node.place.clone());
                     *key = Some((name, node.place));
                 }
             },

@@ -79,7 +79,7 @@ fn parted_by(line: &str) -> char {
 }
 
 fn row(file: &str, number: usize, line: &str, comma: char, findings: &mut Findings) -> Option<Row> {
-    let place = |column| Place { file: file.to_string(), line: number, column };
+    let place = |column| Place { file: file.into(), line: number, column };
     let mut fault = |column: usize, found: String, accepts: &str, fix: &str| {
         findings.push(Finding::error("sheet-line", &place(column), found).accepts(accepts).fix(fix));
     };
