@@ -9,6 +9,9 @@
 // A test ends where something is not as it should be.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+#[path = "kit/listed.rs"]
+mod listed;
+
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -82,6 +85,7 @@ fn said(command: &str, name: &str) -> String {
     if command == "check" {
         assert_eq!(err, "", "{name}: `check` prints on standard output");
     }
+    let out = if out.contains("[place-unknown]") { listed::places_cut(&out) } else { out };
     format!("exit {code}\n\n{out}")
 }
 

@@ -6,6 +6,9 @@
 // A test ends where something is not as it should be.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+#[path = "kit/listed.rs"]
+mod listed;
+
 use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -55,7 +58,8 @@ fn held(name: &str, folder: &Path, args: &[&str], code: i32) -> Ended {
     readable(name, &ended.err);
     let mut now = format!("$ sward {}\nexit {}\n\n{}", args.join(" "), ended.code, ended.out);
     if !ended.err.is_empty() {
-        now.push_str(&format!("\non standard error:\n{}", ended.err));
+        let err = if ended.err.contains("\nplaces: ") { listed::places_cut(&ended.err) } else { ended.err.clone() };
+        now.push_str(&format!("\non standard error:\n{err}"));
     }
     let path = root().join("tests/screens").join(format!("{name}.txt"));
     if std::env::var_os("UPDATE_EXPECTED").is_some() {

@@ -11,22 +11,8 @@ use std::collections::BTreeSet;
 /// Published examples that a place needs before it counts as complete.
 pub const CHECKS_NEEDED: usize = 3;
 
-/// The forages that a place should know.
-const FORAGES: [&str; 8] = [
-    "tall_fescue",
-    "orchardgrass",
-    "timothy",
-    "cool_season_grass_with_clover",
-    "hybrid_bermudagrass",
-    "common_bermudagrass",
-    "bahiagrass",
-    "bermudagrass_overseeded",
-];
-/// What they are grown for.
+/// What forages are grown for.
 const USES: [&str; 3] = ["hay", "pasture", "hay_then_grazed"];
-/// The kinds of litter.
-const MATERIALS: [&str; 6] =
-    ["broiler_litter", "broiler_litter_stockpiled", "broiler_cake", "breeder_litter", "layer_litter", "turkey_litter"];
 /// Water, of which the question is asked with and without a vegetated strip.
 const WATERS: [&str; 5] = ["perennial_stream", "intermittent_stream", "ditch", "pond", "wetland"];
 /// Everything else that litter keeps away from.
@@ -192,6 +178,20 @@ impl Asker<'_> {
         if regions.is_empty() { vec![None] } else { regions.iter().cloned().map(Some).collect() }
     }
 
+    /// The words that the tables know under a key of a topic, those of the
+    /// wider place first: what has a figure there is a forage or a litter.
+    fn words(&self, topic: impl Into<Topic>, key: &str) -> Vec<String> {
+        let topic = topic.into();
+        let rows = self.book.wider(topic).into_iter().chain([self.place()]).flat_map(|place| place.of(topic));
+        let mut words: Vec<String> = Vec::new();
+        for word in rows.filter_map(|figure| figure.applies.get(key)) {
+            if !words.contains(word) {
+                words.push(word.clone());
+            }
+        }
+        words
+    }
+
     fn look(&self, topic: impl Into<Topic>, scope: &Scope<'_>) -> Found {
         found(self.book.shape(topic.into(), scope))
     }
@@ -202,7 +202,7 @@ impl Asker<'_> {
         let answer = match &found {
             Some((figure, _)) if figure.split('/').next() == Some(self.place().key.as_str()) => Answer::Own,
             Some(_) => Answer::Wider,
-            None if asked.iter().any(|t| self.place().asks.contains(t)) => Answer::Asked,
+            None if asked.iter().any(|topic| self.book.asks(*topic)) => Answer::Asked,
             None => Answer::Nothing,
         };
         let (figure, known) = found.unzip();
@@ -218,12 +218,12 @@ impl Asker<'_> {
     }
 
     fn forages(&mut self) {
-        for forage in FORAGES {
+        for forage in self.words(topic::P2O5_PER_TON, "forage") {
             for topic in [topic::P2O5_PER_TON, topic::K2O_PER_TON] {
-                self.ask("carried off", topic, Scope::new().forage(forage));
+                self.ask("carried off", topic, Scope::new().forage(forage.clone()));
             }
             for usage in USES {
-                let scope = Scope::new().forage(forage).usage(usage);
+                let scope = Scope::new().forage(forage.clone()).usage(usage);
                 self.nitrogen(&scope);
                 self.needs(&scope);
                 self.ask("lime", topic::TARGET_PH, scope.clone());
@@ -277,7 +277,7 @@ impl Asker<'_> {
         for region in self.regions() {
             let scope = scope.clone().region(region);
             let windows = self.book.seasons(&scope);
-            let found = weakest(windows.into_iter().map(|(_, s)| Some((s.cite.figure, s.cite.known))).collect());
+            let found = weakest(windows.into_iter().map(|(_, window)| found(Some(window))).collect());
             self.note("seasons", scope, found, &[topic::SEASON_OPEN.into()]);
         }
     }
@@ -302,8 +302,8 @@ impl Asker<'_> {
     }
 
     fn litter(&mut self) {
-        for material in MATERIALS {
-            let short = Scope::new().material(material).placement("surface");
+        for material in self.words(topic::LITTER_TYPICAL, "material") {
+            let short = Scope::new().material(material.clone()).placement("surface");
             let scope = short.clone().year("1").days("none");
             let pools = || {
                 let organic = self.look(topic::N_ORGANIC_AVAILABLE, &scope)?;
@@ -313,7 +313,7 @@ impl Asker<'_> {
             let found = self.look(topic::N_AVAILABLE, &scope).or_else(pools);
             self.note("litter nitrogen", short, found, &[topic::N_AVAILABLE.into()]);
             for nutrient in ["total_n", "p2o5", "k2o"] {
-                let scope = Scope::new().material(material).nutrient(nutrient);
+                let scope = Scope::new().material(material.clone()).nutrient(nutrient);
                 self.ask("typical litter", topic::LITTER_TYPICAL, scope);
             }
         }
@@ -372,15 +372,13 @@ impl Asker<'_> {
             self.note("what is usual", Scope::new().thing(thing.key()), found, &[topic::PLAUSIBLE.into()]);
         }
         let items = self.book.all_words(topic::PLAN_ITEM, "item");
-        let found = weakest(items.into_iter().map(|(_, s)| Some((s.cite.figure, s.cite.known))).collect());
+        let found = weakest(items.into_iter().map(|(_, item)| found(Some(item))).collect());
         self.note("plan contents", Scope::new(), found, &[topic::PLAN_ITEM.into()]);
     }
-}
 
-impl Asker<'_> {
     /// The bands of a thing: every unit that it is written in needs one.
     fn bands(&self, thing: Thing) -> Found {
-        let of_unit = |unit: &&str| self.book.band(thing, unit, &Scope::new()).map(|b| (b.cite.figure, b.cite.known));
+        let of_unit = |unit: &&str| found(self.book.band(thing, unit, &Scope::new()));
         let all: Vec<Found> = thing.units().iter().map(of_unit).collect();
         all.iter().all(Option::is_some).then(|| weakest(all)).flatten()
     }

@@ -160,14 +160,33 @@ pub struct PlaceTable {
     pub p_unit: Option<SoilScale>,
     /// Unit of soil-test potassium.
     pub k_unit: Option<SoilScale>,
-    /// How each topic inherits from `within`.
-    pub inherits: BTreeMap<Topic, Inherits>,
-    /// Topics of which the grower is asked where no figure answers.
+    /// The topics that do not come from `within` as most do; see [`PlaceTable::inherits`].
+    pub exceptions: BTreeMap<Topic, Inherits>,
+    /// Topics of which the grower is asked where no figure answers, besides
+    /// those of which the wider place asks.
     pub asks: Vec<Topic>,
     /// Names of the published examples that hold the program to this place.
     pub checks: Vec<String>,
-    /// Its figures by topic.
+    /// Its figures, those of one topic side by side.
     pub figures: Vec<Figure>,
+    /// Where it is described in `reference/`.
+    pub line: Place,
+}
+
+impl PlaceTable {
+    /// How a topic stands to the place it lies within: where nothing else is
+    /// said, a figure that is missing here comes from there.
+    #[must_use]
+    pub fn inherits(&self, topic: Topic) -> Inherits {
+        self.exceptions.get(&topic).copied().unwrap_or(Inherits::FromWithin)
+    }
+
+    /// Its figures of a topic, in the order of the files.
+    pub(super) fn of(&self, topic: Topic) -> &[Figure] {
+        let start = self.figures.partition_point(|figure| figure.topic < topic);
+        let figures = self.figures.get(start..).unwrap_or_default();
+        figures.get(..figures.partition_point(|figure| figure.topic == topic)).unwrap_or_default()
+    }
 }
 
 /// How a topic of a place stands to the place it lies within.

@@ -7,7 +7,7 @@ use crate::tables::outlines::{self, Outlines};
 use crate::tables::read::Records;
 use crate::tables::topic::Topic;
 use crate::text::{self, Mark};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 static REFERENCE: include_dir::Dir<'_> = include_dir::include_dir!("$CARGO_MANIFEST_DIR/reference");
@@ -24,13 +24,19 @@ pub fn built_in() -> Vec<ReferenceFile> {
         folders.extend(folder.dirs());
         for file in folder.files() {
             let path = file.path().to_string_lossy().replace('\\', "/");
-            if let (true, Some(text)) = (path.ends_with(".yaml"), file.contents_utf8()) {
+            if let (true, Some(text)) = (is_read(&path), file.contents_utf8()) {
                 files.push((path, text.to_string()));
             }
         }
     }
     files.sort();
     files
+}
+
+/// Whether a file below `reference/` holds figures: YAML, and not of the
+/// template of a place.
+fn is_read(path: &str) -> bool {
+    path.ends_with(".yaml") && !path.starts_with('_')
 }
 
 /// The YAML files of a folder laid out as `reference/`, to be used with or
@@ -51,8 +57,10 @@ pub fn read_folder(folder: &Path) -> Result<Vec<ReferenceFile>, Box<Finding>> {
             let name = path.file_name().unwrap_or_default().to_string_lossy().to_string();
             if path.is_dir() && below.is_empty() {
                 folders.push((path, format!("{name}/")));
-            } else if name.ends_with(".yaml") {
-                let label = format!("{below}{name}");
+                continue;
+            }
+            let label = format!("{below}{name}");
+            if is_read(&label) {
                 let bytes = text::file::read(&path, text::file::MOST_FIGURES).map_err(|e| fail(&path, e))?;
                 files.push((label.clone(), text::decode(&label, bytes)?));
             }
@@ -94,11 +102,9 @@ struct Loader {
     part: bool,
     tables: Tables,
     findings: Findings,
-    /// Sources that are named, each with the first line that does.
-    used: BTreeMap<String, Place>,
+    /// Every source that is named, where it is.
+    used: Vec<At<String>>,
     source_lines: BTreeMap<String, Place>,
-    /// The line of every place that says what it lies within.
-    place_lines: BTreeMap<String, Place>,
     /// Figures whose place has no `place.yaml` (yet).
     waiting: Vec<Figure>,
 }
@@ -121,22 +127,15 @@ impl Loader {
             self.source_lines.insert(key.clone(), line);
             self.tables.sources.insert(key, source);
         }
-        for At { value, place } in records.used {
-            self.used.entry(value).or_insert(place);
-        }
-        if let Some((table, line)) = records.place {
-            self.place_lines.insert(table.key.clone(), line);
-            self.tables.places.insert(table.key.clone(), table);
-        }
+        self.used.extend(records.used);
+        self.tables.places.extend(records.place.map(|table| (table.key.clone(), table)));
         self.waiting.extend(records.figures);
     }
 
     /// The outlines, looked at as a whole only where everything is.
     fn outlines(&mut self, files: &[&ReferenceFile]) {
         self.tables.outlines = Outlines::of_texts(files.iter().map(|(_, text)| text.as_str()));
-        for At { value, place } in self.tables.outlines.sources() {
-            self.used.entry(value).or_insert(place);
-        }
+        self.used.extend(self.tables.outlines.sources());
         if !self.part {
             self.findings.extend(self.tables.outlines.faults());
         }
@@ -149,22 +148,26 @@ impl Loader {
         let mut fault = |line: &Place, found: String, accepts: &str| {
             self.findings.push(Finding::error("reference", line, found).accepts(accepts));
         };
-        for figure in std::mem::take(&mut self.waiting) {
+        // Of two of one id the later counts, where the later stands.
+        let mut seen = BTreeSet::new();
+        let mut latest: Vec<Figure> = std::mem::take(&mut self.waiting);
+        latest.reverse();
+        latest.retain(|figure| seen.insert((figure.of.clone(), figure.id.clone())));
+        for figure in latest.into_iter().rev() {
             let Some(place) = self.tables.places.get_mut(&figure.of) else {
                 let found = format!("the folder `{}` has no place.yaml", figure.of);
                 fault(&figure.line, found, "a place.yaml in every folder");
                 continue;
             };
-            place.figures.retain(|f| f.id != figure.id);
             place.figures.push(figure);
         }
+        // A look-up goes to the figures of its topic.
+        self.tables.places.values_mut().for_each(|place| place.figures.sort_by_key(|figure| figure.topic));
         let places = &self.tables.places;
         let keys = places.keys().map(String::as_str).collect::<Vec<_>>().join(", ");
         for place in places.values() {
-            if let Some(within) = place.within.as_ref().filter(|within| !places.contains_key(*within))
-                && let Some(line) = self.place_lines.get(&place.key)
-            {
-                fault(line, format!("within: `{within}` is not a place"), &keys);
+            if let Some(within) = place.within.as_ref().filter(|within| !places.contains_key(*within)) {
+                fault(&place.line, format!("within: `{within}` is not a place"), &keys);
             }
             let mut seen: BTreeMap<(Topic, &BTreeMap<String, String>), &Figure> = BTreeMap::new();
             for figure in &place.figures {
@@ -175,11 +178,11 @@ impl Loader {
             }
         }
         for (key, line) in &self.source_lines {
-            if !self.part && !self.used.contains_key(key) {
+            if !self.part && !self.used.iter().any(|used| used.value == *key) {
                 fault(line, format!("no figure uses the source `{key}`"), "sources that some figure names");
             }
         }
-        for (key, line) in &self.used {
+        for At { value: key, place: line } in &self.used {
             if !self.tables.sources.contains_key(key) {
                 let found = format!("source `{key}` is not in sources.yaml");
                 let near = nearest(key, self.tables.sources.keys().map(String::as_str));

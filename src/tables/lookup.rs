@@ -2,7 +2,8 @@
 
 use crate::findings::Cite;
 use crate::tables::{
-    Band, Edition, Figure, Inherits, Of, PlaceTable, Safe, Scope, Season, Shape, Tables, Thing, Topic, Value, topic,
+    Band, Edition, Figure, Inherits, Of, PlaceTable, Safe, Scope, Season, Shape, TOPICS, Tables, Thing, Topic, Value,
+    topic,
 };
 use crate::text::{Mark, key_of};
 use jiff::civil::Date;
@@ -115,28 +116,37 @@ impl<'a> Book<'a> {
     }
 
     /// The best fitting figure: most scope keys named, earlier keys first.
-    fn best_of(&self, figures: impl Iterator<Item = &'a Figure>, topic: Topic, scope: &Scope<'_>) -> Option<Found<'a>> {
+    fn best_of(&self, figures: impl Iterator<Item = &'a Figure>, scope: &Scope<'_>) -> Option<Found<'a>> {
         figures
-            .filter(|f| f.topic == topic && fits(f, scope))
+            .filter(|f| fits(f, scope))
             .filter_map(|f| Some((f, edition_on(f, self.on)?)))
-            .max_by_key(|(f, _)| (f.applies.len(), weight(f), std::cmp::Reverse(f.id.clone())))
+            .max_by_key(|&(f, _)| (f.applies.len(), weight(f), std::cmp::Reverse(&f.id)))
+    }
+
+    /// The wider place, if figures of a topic are taken from there.
+    pub(super) fn wider(&self, topic: Topic) -> Option<&'a PlaceTable> {
+        let wider = self.tables.places.get(self.place.within.as_ref()?)?;
+        (self.place.inherits(topic) != Inherits::Replaces).then_some(wider)
     }
 
     /// The figure in force, with the place's inheritance applied.
     fn find(&self, topic: Topic, scope: &Scope<'_>) -> Option<Found<'a>> {
-        let own = self.best_of(self.place.figures.iter(), topic, scope);
-        let within = self.place.within.as_ref().and_then(|k| self.tables.places.get(k));
-        let wider = || within.and_then(|w| self.best_of(w.figures.iter(), topic, scope));
-        let said = || self.best_of(self.said.iter().map(|s| &s.figure), topic, scope);
-        let published = match self.place.inherits.get(&topic) {
-            None | Some(Inherits::Replaces) => own,
-            Some(Inherits::FromWithin) => own.or_else(wider),
-            Some(Inherits::StricterOf) => match (own, wider()) {
-                (Some(a), Some(b)) => Some(stricter(topic, a, b)),
-                (a, b) => a.or(b),
-            },
+        let own = self.best_of(self.place.of(topic).iter(), scope);
+        let wider = || self.wider(topic).and_then(|wider| self.best_of(wider.of(topic).iter(), scope));
+        let said = || self.best_of(self.said.iter().map(|s| &s.figure).filter(|f| f.topic == topic), scope);
+        let published = match own {
+            Some(own) if self.place.inherits(topic) == Inherits::StricterOf => {
+                Some(wider().map_or(own, |wider| stricter(topic, own, wider)))
+            }
+            own => own.or_else(wider),
         };
         published.or_else(said)
+    }
+
+    /// Whether the grower is asked about a topic where no figure answers.
+    pub(super) fn asks(&self, topic: Topic) -> bool {
+        let wider = self.place.within.as_ref().and_then(|key| self.tables.places.get(key));
+        std::iter::once(self.place).chain(wider).any(|place| place.asks.contains(&topic))
     }
 
     /// Whether the available nitrogen of litter goes by its organic and its
@@ -221,34 +231,25 @@ impl<'a> Book<'a> {
     /// place does not inherit them; by topic, then by id.
     #[must_use]
     pub fn all(&self, topic: Option<Topic>) -> Vec<(&'a Figure, &'a Edition, Cite)> {
-        let within = self.place.within.as_ref().and_then(|k| self.tables.places.get(k));
-        let inherited = |f: &&Figure| {
-            matches!(self.place.inherits.get(&f.topic), Some(Inherits::FromWithin | Inherits::StricterOf))
-        };
-        let wider = within.into_iter().flat_map(|w| &w.figures).filter(inherited);
-        let mut all: Vec<Found<'a>> = self
-            .place
-            .figures
-            .iter()
-            .chain(wider)
-            .filter(|f| topic.is_none_or(|t| f.topic == t))
-            .filter_map(|f| Some((f, edition_on(f, self.on)?)))
-            .collect();
+        let topics = TOPICS.iter().copied().filter(|t| topic.is_none_or(|topic| topic == *t));
+        let figures = topics.flat_map(|topic| self.rows(topic));
+        let mut all: Vec<Found<'a>> = figures.filter_map(|f| Some((f, edition_on(f, self.on)?))).collect();
         all.sort_by(|(a, _), (b, _)| (a.topic, &a.of, &a.id).cmp(&(b.topic, &b.of, &b.id)));
         all.into_iter().map(|found| (found.0, found.1, self.cite(found))).collect()
+    }
+
+    /// The figures of a topic: the place's own, then those of the wider place
+    /// where they are taken from there.
+    fn rows(&self, topic: Topic) -> impl Iterator<Item = &'a Figure> + use<'a> {
+        std::iter::once(self.place).chain(self.wider(topic)).flat_map(move |place| place.of(topic))
     }
 
     /// Every value that a scope key takes in a topic, here or in the wider
     /// place where it is inherited, in the order of the tables.
     #[must_use]
     pub fn values_of(&self, topic: impl Into<Topic>, key: &str) -> Vec<String> {
-        let topic = topic.into();
-        let within = self.place.within.as_ref().and_then(|k| self.tables.places.get(k));
-        let inherits = matches!(self.place.inherits.get(&topic), Some(Inherits::FromWithin | Inherits::StricterOf));
-        let wider = within.filter(|_| inherits);
         let mut values: Vec<String> = Vec::new();
-        let figures = std::iter::once(self.place).chain(wider).flat_map(|p| &p.figures);
-        for value in figures.filter(|f| f.topic == topic).filter_map(|f| f.applies.get(key)) {
+        for value in self.rows(topic.into()).filter_map(|f| f.applies.get(key)) {
             if !values.contains(value) {
                 values.push(value.clone());
             }

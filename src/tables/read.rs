@@ -13,6 +13,8 @@ use crate::units::{self, SoilScale};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
+/// The file of sources, of a place or of all.
+const SOURCES: &str = "sources.yaml";
 /// Where a figure's source is looked for.
 const SOURCE: &str = "a key of sources.yaml";
 /// Where in a source.
@@ -28,7 +30,7 @@ pub(super) struct Records {
     /// Sources by key, each with its line.
     pub(super) sources: Vec<(String, Place, Source)>,
     /// The place that the file describes.
-    pub(super) place: Option<(PlaceTable, Place)>,
+    pub(super) place: Option<PlaceTable>,
     /// Figures of a place.
     pub(super) figures: Vec<Figure>,
     /// The sources that figures name, each with its line.
@@ -43,7 +45,7 @@ impl Records {
         let mut records = Records::default();
         let file = format!("reference/{path}");
         let folder = path.rsplit_once('/');
-        if folder.is_none() && path != "sources.yaml" {
+        if folder.is_none() && path != SOURCES {
             let finding = Finding::error("reference", &Place::file(&file), "a file beside the places");
             records.findings.push(finding.accepts("sources.yaml, states.yaml, or a folder a place"));
             return records;
@@ -57,7 +59,7 @@ impl Records {
             _ => {
                 for (key, line, node) in walk.entries() {
                     match folder {
-                        None => records.source(key, line, node),
+                        None | Some((_, SOURCES)) => records.source(key, line, node),
                         Some((place, _)) => records.figure(place, key, line, node),
                     }
                 }
@@ -99,7 +101,7 @@ impl Records {
         if let Some(test) = test {
             test.finish(findings);
         }
-        let inherits = inherits(&walk, findings);
+        let exceptions = inherits(&walk, findings);
         let asks = walk.words("asks", findings).into_iter().filter_map(|word| topic_of(word, findings)).collect();
         let checks = walk.words("checks", findings).into_iter().map(|word| word.value).collect();
         walk.text("note", findings);
@@ -114,12 +116,13 @@ impl Records {
             extractant: extractant.map(|e| key_of(&e.value)),
             p_unit: p_unit.and_then(|unit| scale(unit, findings)),
             k_unit: k_unit.and_then(|unit| scale(unit, findings)),
-            inherits,
+            exceptions,
             asks,
             checks,
             figures: Vec::new(),
+            line: within.map_or(line, |w| w.place),
         };
-        self.place = Some((table, within.map_or(line, |w| w.place)));
+        self.place = Some(table);
     }
 
     fn figure(&mut self, of: &str, id: &str, line: &Place, node: &Node) {
@@ -209,8 +212,11 @@ impl Records {
 
 /// A topic by its key.
 fn topic_of(word: At<String>, findings: &mut Findings) -> Option<Topic> {
-    let keys: Vec<&'static str> = TOPICS.iter().map(|t| t.key()).collect();
-    choice(word, "topic", &keys, Topic::named, findings).map(|topic| topic.value)
+    // There are hundreds of figures, and nearly all name their topic rightly.
+    Topic::named(&word.value).or_else(|| {
+        let keys: Vec<&'static str> = TOPICS.iter().map(|t| t.key()).collect();
+        choice(word, "topic", &keys, Topic::named, findings).map(|topic| topic.value)
+    })
 }
 
 /// The scale of a soil test by its name.
@@ -234,7 +240,7 @@ fn unit_fits(walk: &Walker<'_>, topic: Topic, unit: &At<String>, findings: &mut 
     false
 }
 
-/// How each topic stands to the wider place.
+/// The topics that stand to the wider place otherwise than most do.
 fn inherits(walk: &Walker<'_>, findings: &mut Findings) -> BTreeMap<Topic, Inherits> {
     const HOW: [(&str, Inherits); 3] = [
         ("from_within", Inherits::FromWithin),

@@ -81,7 +81,7 @@ impl Figures {
         let of = |place: &str| {
             self.all.iter().filter(|f| f.place == place).filter(fits).max_by_key(|f| f.applies.len()).map(|f| &f.value)
         };
-        let wider = self.inherits.get(topic).is_some_and(|how| how == "from_within");
+        let wider = !self.inherits.contains_key(topic);
         of("us-nc").or_else(|| of("us").filter(|_| wider))
     }
 
