@@ -2,39 +2,37 @@
 
 use crate::audit::{Difference, NewPlan, Reason, Standing, Verdicts};
 use crate::units::number_text;
-use crate::write::page::{plain, wrapped};
+use crate::write::json::text;
+use crate::write::page::Page;
 
 /// The verdicts on a terminal.
 #[must_use]
 pub fn audited(found: &Verdicts, width: usize) -> String {
     let Verdicts { farm, from, to, as_of, changes, .. } = found;
     let head = format!("{farm}: audit of a plan, {from} to {to}, as of {as_of}");
-    let mut text = wrapped(&plain(&head), "", "  ", width);
+    let mut page = Page::titled(head, width);
     if !changes.is_empty() {
-        let line = format!("It is a plan of what farm.yaml does not say: with {}.", changes.join(", "));
-        text.push_str(&wrapped(&plain(&line), "", "  ", width));
+        page.say(format!("It is a plan of what farm.yaml does not say: with {}.", changes.join(", ")));
     }
-    let how = "Every limit is calculated again from farm.yaml, the maps and the tables. Every figure is compared \
-        with a new plan, made as of the same day.";
-    text.push_str(&wrapped(how, "", "  ", width));
-    text.push('\n');
+    page.say(
+        "Every limit is calculated again from farm.yaml, the maps and the tables. Every figure is compared \
+         with a new plan, made as of the same day.",
+    );
+    page.line("");
     for field in &found.fields {
         let rate = match field.rate {
             Some(rate) if rate > 0.0 => format!("{} tons/ac", number_text(rate, 2)),
             Some(_) => "no litter".to_string(),
             None => "not in the plan".to_string(),
         };
-        let line = format!("{} {} {}: {rate}", word(field.passes), field.id, field.name);
-        text.push_str(&wrapped(&plain(&line), "", "       ", width));
-        text.push_str(&reasons(&field.reasons, width));
-        text.push_str(&reasons(&field.log_over, width));
+        part(&mut page, field.passes, format!("{} {}: {rate}", field.id, field.name));
+        reasons(&mut page, &field.reasons);
+        reasons(&mut page, &field.log_over);
     }
-    let line = format!("{} The plan as a whole: lots, sums, dollars", word(found.whole.is_empty()));
-    text.push_str(&wrapped(&line, "", "       ", width));
-    text.push_str(&reasons(&found.whole, width));
-    let line = format!("{} Against a new plan: {}", word(found.new_plan.differ == 0), standing(&found.new_plan));
-    text.push_str(&wrapped(&plain(&line), "", "       ", width));
-    text.push_str(&differences(&found.new_plan, width));
+    part(&mut page, found.whole.is_empty(), "The plan as a whole: lots, sums, dollars".to_string());
+    reasons(&mut page, &found.whole);
+    part(&mut page, found.new_plan.differ == 0, format!("Against a new plan: {}", standing(&found.new_plan)));
+    differences(&mut page, &found.new_plan);
     let failed = found.fields.iter().filter(|f| !f.passes).count()
         + usize::from(!found.whole.is_empty())
         + usize::from(found.new_plan.differ > 0);
@@ -50,9 +48,9 @@ pub fn audited(found: &Verdicts, width: usize) -> String {
             format!(" The LOG IS OVER a limit on {}: that litter is on, and no plan takes it back.", over.join(", "))
         }
     };
-    text.push('\n');
-    text.push_str(&wrapped(&plain(&(verdict + &log)), "", "  ", width));
-    text
+    page.line("");
+    page.say(verdict + &log);
+    page.done()
 }
 
 /// How the plan stands to the new one.
@@ -81,26 +79,30 @@ fn count(differ: usize) -> String {
     if differ == 1 { "1 value is".to_string() } else { format!("{differ} values are") }
 }
 
-fn differences(new: &NewPlan, width: usize) -> String {
-    let one = |d: &Difference| format!("{}: the plan says {}; the new plan says {}", d.at, d.shown, d.new);
-    let mut text: String =
-        new.differences.iter().map(|d| wrapped(&plain(&one(d)), "     - ", "       ", width)).collect();
-    if new.differ > new.differences.len() {
-        text.push_str(&format!("     - and {} more\n", new.differ - new.differences.len()));
+fn differences(page: &mut Page, new: &NewPlan) {
+    for Difference { at, shown, new } in &new.differences {
+        beneath(page, format!("{at}: the plan says {shown}; the new plan says {new}"));
     }
-    text
+    if new.differ > new.differences.len() {
+        beneath(page, format!("and {} more", new.differ - new.differences.len()));
+    }
 }
 
 /// The verdicts for other programs.
 #[must_use]
 pub fn audited_json(found: &Verdicts) -> String {
-    serde_json::to_string_pretty(found).map(|t| t + "\n").unwrap_or_default()
+    text(found)
 }
 
-fn word(passes: bool) -> &'static str {
-    if passes { "pass" } else { "FAIL" }
+/// A part of the plan, and whether it passes.
+fn part(page: &mut Page, passes: bool, what: String) {
+    page.wrapped(format!("{} {what}", if passes { "pass" } else { "FAIL" }), "", "       ");
 }
 
-fn reasons(list: &[Reason], width: usize) -> String {
-    list.iter().map(|r| wrapped(&plain(&format!("{} [{}]", r.found, r.code)), "     - ", "       ", width)).collect()
+fn beneath(page: &mut Page, line: String) {
+    page.wrapped(line, "     - ", "       ");
+}
+
+fn reasons(page: &mut Page, list: &[Reason]) {
+    list.iter().for_each(|r| beneath(page, format!("{} [{}]", r.found, r.code)));
 }

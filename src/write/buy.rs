@@ -4,47 +4,40 @@
 use crate::balance::Npk;
 use crate::plan::answer::{Buy, FieldBuy, Go, Plan};
 use crate::units::{number_text, trimmed};
-use crate::write::page::{day, drawn, plain, table, widths, wrapped};
+use crate::write::page::{Page, day, whole};
 
 /// The section, heading included; nothing where the farm names no products.
-pub(super) fn buy(plan: &Plan, width: usize) -> String {
-    let Some(buy) = &plan.buy else { return String::new() };
-    let mut text = "\nBUY, the cheapest fertilizer for what is short, lb of product per acre\n".to_string();
+pub(super) fn buy(page: &mut Page, plan: &Plan) {
+    let Some(buy) = &plan.buy else { return };
+    page.heading("BUY, the cheapest fertilizer for what is short, lb of product per acre");
     if buy.fields.is_empty() {
-        text.push_str("Nothing is short.\n");
+        page.line("Nothing is short.");
     } else {
-        text.push_str(&mixes(plan, buy, width));
-        text.push_str(&remarks(buy, width));
-        text.push('\n');
-        text.push_str(&products(buy, width));
+        mixes(page, plan, buy);
+        remarks(page, buy);
+        page.line("");
+        products(page, buy);
     }
-    text.push('\n');
-    text.push_str(&bills(buy, width));
-    text
+    page.line("");
+    bills(page, buy);
 }
 
-fn whole(value: f64) -> String {
-    number_text(value, 0)
-}
-
-fn mixes(plan: &Plan, buy: &Buy, width: usize) -> String {
-    let mut t = table(&["Field", "Acres", "Product", "lb/ac", "When"], &[1, 3], width);
-    let last = u16::try_from(width.saturating_sub(54)).unwrap_or(26);
-    widths(&mut t, &[22, 8, 16, 8, last]);
-    for field in &buy.fields {
+fn mixes(page: &mut Page, plan: &Plan, buy: &Buy) {
+    let rows = buy.fields.iter().flat_map(|field| {
         let name = plan.fields.iter().find(|f| f.id == field.id).map_or("", |f| f.name.as_str());
-        let mut lead = [plain(&format!("{} {name}", field.id)), number_text(field.acres, 2)];
+        let mut amounts: Vec<[String; 3]> = Vec::new();
         for amount in &field.mix {
             let goes: Vec<String> = field.goes.iter().filter_map(|g| goes_on(g, &amount.product)).collect();
-            let [title, acres] = std::mem::take(&mut lead);
-            t.add_row(vec![title, acres, plain(&amount.product), whole(amount.pounds), goes.join("\n")]);
+            amounts.push([amount.product.clone(), whole(amount.pounds), goes.join("\n")]);
         }
-        if field.mix.is_empty() {
-            let [title, acres] = lead;
-            t.add_row(vec![title, acres, "-".into(), "-".into(), "-".into()]);
+        if amounts.is_empty() {
+            amounts.push(["-"; 3].map(String::from));
         }
-    }
-    drawn(&t, 1, width)
+        // The field stands in its first row alone.
+        let mut lead = [format!("{} {name}", field.id), number_text(field.acres, 2)];
+        amounts.into_iter().map(move |amount| std::mem::take(&mut lead).into_iter().chain(amount).collect())
+    });
+    page.table_of(&["Field", "Acres>", "Product", "lb/ac>", "When"], &[22, 8, 16, 8, 0], rows);
 }
 
 /// `163 after Jun 10`; `2 x 150 from Apr 1`.
@@ -76,14 +69,13 @@ fn not_allowed(field: &FieldBuy) -> Option<String> {
     Some(format!("{} of {} ({} still allowed)", whole(bought), whole(field.short.p2o5), whole(most)))
 }
 
-fn remarks(buy: &Buy, width: usize) -> String {
-    let mut text = String::new();
+fn remarks(page: &mut Page, buy: &Buy) {
     let list = |get: &dyn Fn(&FieldBuy) -> Option<String>| -> Vec<String> {
         buy.fields.iter().filter_map(|f| Some(format!("{}: {}", f.id, get(f)?))).collect()
     };
     let mut say = |lead: &str, list: Vec<String>| {
         if !list.is_empty() {
-            text.push_str(&wrapped(&plain(&format!("{lead} {}.", list.join("; "))), "", "  ", width));
+            page.say(format!("{lead} {}.", list.join("; ")));
         }
     };
     let sold = buy.products.iter().any(|p| p.analysis.p2o5 > 0.0);
@@ -103,52 +95,39 @@ fn remarks(buy: &Buy, width: usize) -> String {
         let ids = vec![without.join(", ")];
         say("Without products that contain P2O5, since phosphate is capped and none is short:", ids);
     }
-    text
 }
 
-fn products(buy: &Buy, width: usize) -> String {
-    let mut t = table(&["Product", "N-P2O5-K2O", "$/ton", "Tons", "Dollars"], &[2, 3, 4], width);
-    widths(&mut t, &[22, 14, 10, 10, 10]);
-    for p in &buy.products {
+fn products(page: &mut Page, buy: &Buy) {
+    let rows = buy.products.iter().map(|p| {
         let bag = [p.analysis.n, p.analysis.p2o5, p.analysis.k2o].map(trimmed).join("-");
-        t.add_row(vec![plain(&p.name), bag, number_text(p.price, 0), number_text(p.tons, 2), whole(p.dollars)]);
-    }
+        vec![p.name.clone(), bag, whole(p.price), number_text(p.tons, 2), whole(p.dollars)]
+    });
     let (tons, dollars) = buy.products.iter().fold((0.0, 0.0), |(t, d), p| (t + p.tons, d + p.dollars));
-    t.add_row(vec!["All".to_string(), String::new(), String::new(), number_text(tons, 2), whole(dollars)]);
-    drawn(&t, 1, width)
+    let all = ["All", "", "", &number_text(tons, 2), &whole(dollars)].map(String::from).to_vec();
+    let heads = ["Product", "N-P2O5-K2O", "$/ton>", "Tons>", "Dollars>"];
+    page.table_of(&heads, &[22, 14, 10, 10, 10], rows.chain([all]));
 }
 
-fn bills(buy: &Buy, width: usize) -> String {
-    let mut t = table(&["Dollars in the plan's year", "With litter", "Without litter"], &[1, 2], width);
-    widths(&mut t, &[36, 14, 16]);
+fn bills(page: &mut Page, buy: &Buy) {
     let (a, b) = (&buy.with_litter, &buy.without_litter);
-    let mut row = |what: &str, a: f64, b: f64| {
-        t.add_row(vec![what.to_string(), whole(a), whole(b)]);
-    };
-    row("fertilizer", a.fertilizer, b.fertilizer);
-    row("spreading fertilizer", a.fertilizer_spreading, b.fertilizer_spreading);
     let parts = [
+        ("fertilizer", Some(a.fertilizer), Some(b.fertilizer)),
+        ("spreading fertilizer", Some(a.fertilizer_spreading), Some(b.fertilizer_spreading)),
         ("loading and spreading litter", a.litter_spreading, b.litter_spreading),
         ("hauling litter", a.hauling, b.hauling),
         ("litter left, sold at the shed", a.litter_left.map(|d| -d), b.litter_left.map(|d| -d)),
+        ("together", Some(a.total), Some(b.total)),
     ];
-    for (what, a, b) in parts {
-        if let (Some(a), Some(b)) = (a, b) {
-            row(what, a, b);
-        }
-    }
-    row("together", a.total, b.total);
-    let mut text = drawn(&t, 1, width);
-    let dollars = |v: f64| format!("${}", whole(v));
+    let rows = parts.iter().filter_map(|(what, a, b)| Some(vec![(*what).to_string(), whole((*a)?), whole((*b)?)]));
+    page.table_of(&["Dollars in the plan's year", "With litter>", "Without litter>"], &[36, 14, 16], rows);
     let line = match buy.saved {
-        saved if saved > 0.0 => format!("The litter saves {}.", dollars(saved)),
-        saved if saved < 0.0 => format!("The litter costs {} more than it saves.", dollars(-saved)),
+        saved if saved > 0.0 => format!("The litter saves ${}.", whole(saved)),
+        saved if saved < 0.0 => format!("The litter costs ${} more than it saves.", whole(-saved)),
         _ => "With or without litter, it costs the same.".to_string(),
     };
     let rest = match a.litter_left {
         Some(_) => "Without litter, all of it is sold at the shed and every need is met with commercial fertilizer.",
         None => "No prices in farm.yaml: what litter costs to spread and what it sells for is left out.",
     };
-    text.push_str(&wrapped(&format!("{line} {rest}"), "", "  ", width));
-    text
+    page.say(format!("{line} {rest}"));
 }

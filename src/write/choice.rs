@@ -2,19 +2,17 @@
 
 use crate::plan::answer::{NextBest, Plan};
 use crate::units::{grouped, number_text, trimmed};
-use crate::write::page::{day, plain, wrapped};
+use crate::write::page::{Page, day};
 
 /// The proof, the worth of one more load, what limits cost, the next-best plan.
-pub(super) fn choice(plan: &Plan, width: usize) -> String {
+pub(super) fn choice(page: &mut Page, plan: &Plan) {
     let choice = &plan.choice;
-    let mut text = String::new();
-    let mut say = |line: &str| text.push_str(&wrapped(&plain(line), "- ", "  ", width));
     let proof = &choice.proof;
     let worth = |amount: f64| worth(amount, choice.in_dollars);
     if !choice.in_dollars {
-        say("No prices are given: litter goes where it replaces the most pounds of needed nutrients.");
+        page.item("No prices are given: litter goes where it replaces the most pounds of needed nutrients.");
     }
-    say(&if proof.worth <= 0.0 {
+    page.item(if proof.worth <= 0.0 {
         "No plan is worth more than spreading nothing.".to_string()
     } else if proof.proven && proof.gap < 0.000_001 {
         format!("This plan gains {}; no other gains more (proven).", worth(proof.worth))
@@ -26,7 +24,7 @@ pub(super) fn choice(plan: &Plan, width: usize) -> String {
     for load in &choice.loads {
         let Some(lot) = plan.lots.get(load.lot) else { continue };
         let tons = trimmed(load.pounds.tons());
-        say(&if load.worth > 0.0 {
+        page.item(if load.worth > 0.0 {
             format!("One more load ({tons} tons) of {} would gain {}.", lot.id, worth(load.worth))
         } else {
             format!("One more load of {} would gain nothing here.", lot.id)
@@ -34,7 +32,7 @@ pub(super) fn choice(plan: &Plan, width: usize) -> String {
     }
     if let Some(more) = &choice.day {
         let span = format!("{} to {}", day(more.first), day(more.last));
-        say(&if more.worth > 0.0 {
+        page.item(if more.worth > 0.0 {
             format!("One more day of spreading ({span}) would gain {}.", worth(more.worth))
         } else {
             format!("Days do not run short: one more ({span}) would gain nothing.")
@@ -42,16 +40,15 @@ pub(super) fn choice(plan: &Plan, width: usize) -> String {
     }
     for cost in &choice.limits {
         let fields = if cost.fields == 1 { "1 field".to_string() } else { format!("{} fields", cost.fields) };
-        say(&if cost.worth > 0.0 {
+        page.item(if cost.worth > 0.0 {
             format!("The limit \"{}\" holds on {fields} and costs about {} here.", cost.limit.word(), worth(cost.worth))
         } else {
             format!("The limit \"{}\" holds on {fields} and costs nothing.", cost.limit.word())
         });
     }
     if let Some(next) = &choice.next {
-        say(&next_best(next, plan, &worth(next.less)));
+        page.item(next_best(next, plan, &worth(next.less)));
     }
-    text
 }
 
 /// `$1,234`, or pounds of nutrients where there are no prices.

@@ -4,37 +4,34 @@
 use crate::findings::Origin;
 use crate::plan::days::{Chance, DayRow, Days};
 use crate::units::{number_text, trimmed};
-use crate::write::page::{day, drawn, plain, table, tons, widths, wrapped};
-use jiff::civil::Date;
+use crate::write::json::text;
+use crate::write::page::{Page, day, or_dash, tons, whole};
 
 /// The whole calendar.
 #[must_use]
 pub fn days(days: &Days, width: usize) -> String {
-    let mut text = format!("{}: days of spreading {} to {}\n", plain(&days.farm), days.from, days.to);
-    text.push_str(&wrapped(&pace(days), "", "  ", width));
-    text.push_str("\nEXPECTED ORDER\n");
+    let mut page = Page::new(width);
+    page.line(format!("{}: days of spreading {} to {}", days.farm, days.from, days.to));
+    page.say(pace(days));
+    page.heading("EXPECTED ORDER");
     if days.rows.is_empty() {
-        text.push_str("The plan has nothing left to spread.\n");
+        page.line("The plan has nothing left to spread.");
     } else {
-        text.push_str(&calendar(days, width));
-        text.push_str("\nHOW SURE THAT IS\n");
-        text.push_str(&chances(days, width));
+        calendar(&mut page, days);
+        page.heading("HOW SURE THAT IS");
+        chances(&mut page, days);
     }
-    text.push_str("\nCHECK THESE\n");
-    if days.flags.is_empty() {
-        text.push_str("- nothing\n");
-    }
-    for flag in &days.flags {
-        text.push_str(&wrapped(&plain(&format!("{}: {}", flag.found, flag.fix)), "- ", "  ", width));
-    }
-    text.push_str("\nHOW THIS IS KNOWN\n");
-    text.push_str(&known(days, width));
-    text
+    page.heading("CHECK THESE");
+    let mut flags = Page::new(width);
+    days.flags.iter().for_each(|flag| flags.item(format!("{}: {}", flag.found, flag.fix)));
+    page.list(flags);
+    page.heading("HOW THIS IS KNOWN");
+    known(&mut page, days);
+    page.done()
 }
 
 /// What the dates mean for a reader of the plan, in two lines at most.
-#[must_use]
-pub(super) fn in_short(days: &Days, width: usize) -> String {
+pub(super) fn in_short(page: &mut Page, days: &Days) {
     let of = |chance: &Chance| match (chance.half, chance.four_in_five) {
         (Some(half), Some(sure)) => format!("by {} with 50 % chance, {} with 80 %", day(half), day(sure)),
         _ => format!("in time with {} chance", percent(chance.inside)),
@@ -42,17 +39,17 @@ pub(super) fn in_short(days: &Days, width: usize) -> String {
     let parts: Vec<String> =
         days.seasons.iter().map(|s| format!("{} {}", s.season.replace('_', " "), of(&s.chance))).collect();
     match parts.len() {
-        0 => String::new(),
+        0 => {}
         // More than two seasons would not go into two lines.
-        1 | 2 => wrapped(&plain(&format!("Done: {}: `sward days`.", parts.join("; "))), "", "  ", width),
-        _ => wrapped(&format!("Done: all {}: `sward days`.", of(&days.all)), "", "  ", width),
+        1 | 2 => page.say(format!("Done: {}: `sward days`.", parts.join("; "))),
+        _ => page.say(format!("Done: all {}: `sward days`.", of(&days.all))),
     }
 }
 
 /// The calendar as JSON.
 #[must_use]
 pub fn days_json(days: &Days) -> String {
-    serde_json::to_string_pretty(days).map(|t| t + "\n").unwrap_or_default()
+    text(days)
 }
 
 fn pace(days: &Days) -> String {
@@ -69,10 +66,6 @@ fn pace(days: &Days) -> String {
     line
 }
 
-fn or_dash(date: Option<Date>) -> String {
-    date.map_or_else(|| "-".to_string(), day)
-}
-
 fn percent(share: f64) -> String {
     // Never 100 % of what can fail, nor 0 % of what can happen.
     let shown = match (share * 100.0).round() {
@@ -84,64 +77,49 @@ fn percent(share: f64) -> String {
 }
 
 fn title(row: &DayRow) -> String {
-    plain(&format!("{} {}", row.field, row.name))
+    format!("{} {}", row.field, row.name)
 }
 
-fn calendar(days: &Days, width: usize) -> String {
-    let head = ["From", "To", "Field", "Lot", "Tons", "Loads", "Miles", "Days of\nwork", "Window\ncloses"];
-    let mut t = table(&head, &[4, 5, 6, 7], width);
-    let field = u16::try_from(width.saturating_sub(60)).unwrap_or(20);
-    widths(&mut t, &[7, 7, field, 11, 7, 6, 6, 8, 8]);
+fn calendar(page: &mut Page, days: &Days) {
     let mut order: Vec<&DayRow> = days.rows.iter().collect();
     // A row without a day comes last; the sort keeps the order of work.
     order.sort_by_key(|r| (r.begins.is_none(), r.begins));
-    for row in &order {
-        t.add_row(vec![
-            or_dash(row.begins),
-            or_dash(row.ends),
+    let rows = order.iter().map(|row| {
+        vec![
+            or_dash(row.begins.map(day)),
+            or_dash(row.ends.map(day)),
             title(row),
-            plain(&row.lot),
+            row.lot.clone(),
             tons(row.pounds),
             row.loads.to_string(),
-            row.miles.map_or_else(|| "-".to_string(), |m| number_text(m, 1)),
+            or_dash(row.miles.map(|m| number_text(m, 1))),
             number_text(row.work_days, 1),
             day(row.last),
-        ]);
-    }
+        ]
+    });
     let tons: f64 = order.iter().map(|r| r.pounds.tons()).sum();
     let loads: i64 = order.iter().map(|r| r.loads).sum();
     let work: f64 = order.iter().map(|r| r.work_days).sum();
     let all = ["", "", "all", "", &number_text(tons, 2), &loads.to_string(), "", &number_text(work, 1), ""];
-    t.add_row(all.map(String::from).to_vec());
-    drawn(&t, 2, width)
+    let heads = ["From", "To", "Field", "Lot", "Tons>", "Loads>", "Miles>", "Days of\nwork>", "Window\ncloses"];
+    page.table_of(&heads, &[7, 7, 0, 11, 7, 6, 6, 8, 8], rows.chain([all.map(String::from).to_vec()]));
 }
 
-fn chances(days: &Days, width: usize) -> String {
-    let head = ["Field", "Window", "50 %:\ndone by", "80 %:\ndone by", "Chance in\nwindow"];
-    let mut t = table(&head, &[4], width);
+fn chances(page: &mut Page, days: &Days) {
     let row = |name: String, window: String, chance: &Chance| {
-        vec![name, window, or_dash(chance.half), or_dash(chance.four_in_five), percent(chance.inside)]
+        let [half, sure] = [chance.half, chance.four_in_five].map(|on| or_dash(on.map(day)));
+        vec![name, window, half, sure, percent(chance.inside)]
     };
-    for r in &days.rows {
-        t.add_row(row(title(r), format!("{} - {}", day(r.first), day(r.last)), &r.chance));
-    }
-    if days.seasons.len() > 1 {
-        for season in &days.seasons {
-            t.add_row(row(
-                plain(&format!("all of {}", season.season.replace('_', " "))),
-                String::new(),
-                &season.chance,
-            ));
-        }
-    }
-    t.add_row(row("all".to_string(), String::new(), &days.all));
-    let mut text = drawn(&t, 2, width);
-    let line = format!(
+    let each = days.rows.iter().map(|r| row(title(r), format!("{} - {}", day(r.first), day(r.last)), &r.chance));
+    let seasons = days.seasons.iter().filter(|_| days.seasons.len() > 1);
+    let seasons = seasons.map(|s| row(format!("all of {}", s.season.replace('_', " ")), String::new(), &s.chance));
+    let all = row("all".to_string(), String::new(), &days.all);
+    let heads = ["Field", "Window", "50 %:\ndone by", "80 %:\ndone by", "Chance in\nwindow>"];
+    page.table(&heads, each.chain(seasons).chain([all]));
+    page.say(format!(
         "The season run through {} times, each day fit or not by its month's share, always the same draws. Wet days come in spells, which is left out: late dates may run later.",
-        number_text(f64::from(days.runs), 0)
-    );
-    text.push_str(&wrapped(&line, "", "  ", width));
-    text
+        whole(f64::from(days.runs))
+    ));
 }
 
 fn origin(origin: &Origin) -> String {
@@ -155,32 +133,24 @@ fn origin(origin: &Origin) -> String {
 }
 
 /// Each source once, with the months it speaks of.
-fn known(days: &Days, width: usize) -> String {
+fn known(page: &mut Page, days: &Days) {
     let mut groups: Vec<(String, Vec<String>)> = Vec::new();
     for share in &days.shares {
         let month: String =
             share.month.chars().enumerate().map(|(i, c)| if i == 0 { c.to_ascii_uppercase() } else { c }).collect();
-        let said = format!("{month} {} %", number_text(share.share * 100.0, 0));
+        let said = format!("{month} {} %", whole(share.share * 100.0));
         let by = origin(&share.origin);
         match groups.iter_mut().find(|(known, _)| *known == by) {
             Some((_, months)) => months.push(said),
             None => groups.push((by, vec![said])),
         }
     }
-    let mut text = String::new();
     for (by, months) in groups {
-        text.push_str(&wrapped(&plain(&format!("Days fit: {} ({by})", months.join(", "))), "- ", "  ", width));
+        page.item(format!("Days fit: {} ({by})", months.join(", ")));
     }
     for house in &days.made {
-        let line = format!(
-            "House {} makes {} tons a year ({})",
-            house.name,
-            number_text(house.tons, 0),
-            origin(&house.origin)
-        );
-        text.push_str(&wrapped(&plain(&line), "- ", "  ", width));
+        let (tons, by) = (whole(house.tons), origin(&house.origin));
+        page.item(format!("House {} makes {tons} tons a year ({by})", house.name));
     }
-    let order = "Order: the window that closes first comes first, then stack by stack, the short haul first. With one spreader that gets everything done in time whenever any order does.";
-    text.push_str(&wrapped(order, "- ", "  ", width));
-    text
+    page.item("Order: the window that closes first comes first, then stack by stack, the short haul first. With one spreader that gets everything done in time whenever any order does.");
 }

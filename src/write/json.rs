@@ -11,7 +11,7 @@ use serde_json::{Value, json};
 
 /// A document as text. Everything here is made of numbers, words and lists,
 /// which always can be written.
-fn text(value: &impl serde::Serialize) -> String {
+pub(super) fn text(value: &impl serde::Serialize) -> String {
     serde_json::to_string_pretty(value).map(|t| t + "\n").unwrap_or_default()
 }
 

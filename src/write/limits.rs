@@ -1,100 +1,94 @@
 //! The planner's table: phosphorus first.
 
 use crate::audit::Audited;
-use crate::plan::answer::{FieldPlan, Outlook, Plan, years_ahead};
+use crate::plan::answer::{Outlook, Plan, years_ahead};
 use crate::units::{number_text, trimmed};
 use crate::write::findings::warnings;
-use crate::write::page::{drawn, from_memory, plain, table, widths, wrapped};
+use crate::write::page::{Page, from_memory, or_dash, whole};
 use crate::write::plan::typical_mark;
 
 /// One row a field, then what bars a field.
 #[must_use]
 pub fn limits(audited: &Audited, width: usize) -> String {
     let plan = audited.plan();
-    let Plan { from, to, as_of, place_name, .. } = plan;
-    let head = format!("{}: limits {from} to {to}, as of {as_of}, {place_name}", plain(&plan.farm));
-    let mut text = wrapped(&head, "", "  ", width);
-    text.push_str("P2O5 and available N in lb per acre and plan.\n\n");
-    let head = [
+    let Plan { farm, from, to, as_of, place_name, .. } = plan;
+    let mut page = Page::titled(format!("{farm}: limits {from} to {to}, as of {as_of}, {place_name}"), width);
+    page.line("P2O5 and available N in lb per acre and plan.");
+    page.line("");
+    fields(&mut page, plan);
+    let mut warned = Page::new(width);
+    warnings(&mut warned, &plan.findings);
+    if !warned.is_empty() {
+        page.heading("CHECK THESE");
+        page.list(warned);
+    }
+    if plan.fields.iter().any(|f| !f.bars.is_empty()) {
+        page.heading("NO LITTER");
+    }
+    for field in &plan.fields {
+        for bar in &field.bars {
+            page.item(format!("{} {}: {}; {}", field.id, field.name, bar.why, bar.fix));
+        }
+    }
+    outlook(&mut page, plan);
+    items(&mut page, plan);
+    page.heading("FOR THE PLANNER");
+    plan.planner_notes.iter().for_each(|note| page.item(&note.text));
+    page.item(format!("Who decides: {}", plan.decides));
+    from_memory(&mut page, plan);
+    page.done()
+}
+
+fn fields(page: &mut Page, plan: &Plan) {
+    let rows = plan.fields.iter().map(|field| {
+        let p = &field.phosphorus;
+        vec![
+            format!("{}{}", field.id, typical_mark(plan, field)),
+            or_dash(p.soil.map(trimmed)),
+            or_dash(p.class.clone()),
+            or_dash(p.rating.clone()),
+            p.basis.word().to_string(),
+            or_dash(p.allowed.map(whole)),
+            whole(p.planned),
+            whole(field.removed.p2o5),
+            whole(field.n_allowed),
+            whole(field.done.n + field.supplied.n),
+            field.held.by.word().to_string(),
+        ]
+    });
+    let heads = [
         "Field",
-        "Soil\nP",
+        "Soil\nP>",
         "Class",
         "Rated",
         "Basis",
-        "P2O5\nallow",
-        "P2O5\nplan",
-        "P2O5\ntaken",
-        "N\nallow",
-        "N\nplan",
+        "P2O5\nallow>",
+        "P2O5\nplan>",
+        "P2O5\ntaken>",
+        "N\nallow>",
+        "N\nplan>",
         "Limited by",
     ];
-    let mut t = table(&head, &[1, 5, 6, 7, 8, 9], width);
-    for field in &plan.fields {
-        t.add_row(row(plan, field));
-    }
-    text.push_str(&drawn(&t, 2, width));
+    page.table(&heads, rows);
     let unit = plan.fields.iter().find_map(|f| f.phosphorus.unit.clone()).unwrap_or_default();
-    let legend = format!(
+    page.line("");
+    page.say(format!(
         "Soil P in {unit}. Basis: what caps phosphate (nitrogen: only the N need does; removal: what the forage carries off; soil test: what the test asks for, when the field has no risk rating). Removed: carried off by the forage."
-    );
-    text.push('\n');
-    text.push_str(&wrapped(&legend, "", "  ", width));
+    ));
     if plan.lots.iter().any(|l| l.typical) {
-        text.push_str("* relies on typical contents from the tables: no analysis\n");
+        page.line("* relies on typical contents from the tables: no analysis");
     }
-    let check = warnings(&plan.findings, width);
-    if !check.is_empty() {
-        text.push_str("\nCHECK THESE\n");
-        text.push_str(&check);
-    }
-    let barred: Vec<&FieldPlan> = plan.fields.iter().filter(|f| !f.bars.is_empty()).collect();
-    if !barred.is_empty() {
-        text.push_str("\nNO LITTER\n");
-    }
-    for field in barred {
-        for bar in &field.bars {
-            text.push_str(&wrapped(
-                &plain(&format!("{} {}: {}; {}", field.id, field.name, bar.why, bar.fix)),
-                "- ",
-                "  ",
-                width,
-            ));
-        }
-    }
-    text.push_str(&outlook(plan, width));
-    text.push_str(&items(plan, width));
-    text.push_str("\nFOR THE PLANNER\n");
-    for note in &plan.planner_notes {
-        text.push_str(&wrapped(&note.text, "- ", "  ", width));
-    }
-    text.push_str(&wrapped(&format!("Who decides: {}", plain(&plan.decides)), "- ", "  ", width));
-    text.push_str(&from_memory(plan, width));
-    text
 }
 
 /// Where phosphorus is heading, lime, soil loss, zinc and copper.
-fn outlook(plan: &Plan, width: usize) -> String {
-    let head = [
-        "Field",
-        "Soil P\na year",
-        "next class\nand years",
-        "Rests\nthrough",
-        "Soil\nloss",
-        "Zn\nlb/ac",
-        "years\nto stop",
-        "Cu\nlb/ac",
-        "years\nto stop",
-        "Lime\nt/ac",
-    ];
-    let mut t = table(&head, &[1, 4, 5, 6, 7, 8, 9], width);
-    for field in &plan.fields {
-        let or_dash = |v: Option<String>| v.unwrap_or_else(|| "-".to_string());
+fn outlook(page: &mut Page, plan: &Plan) {
+    let rows = plan.fields.iter().map(|field| {
         let p = field.outlook.iter().find(|o| o.of == "P");
         let metal = |name| field.metals.iter().find(|m| m.metal == name);
         let load = |name| or_dash(metal(name).map(|m| number_text(m.load, 2)));
         let years = |name| or_dash(metal(name).and_then(|m| m.years).map(years_ahead));
-        t.add_row(vec![
-            plain(&field.id),
+        vec![
+            field.id.clone(),
             or_dash(p.map(|p| signed(p.per_year))),
             or_dash(p.and_then(Outlook::next)),
             or_dash(field.phosphorus.rests_through.map(|y| y.to_string())),
@@ -104,11 +98,22 @@ fn outlook(plan: &Plan, width: usize) -> String {
             load("copper"),
             years("copper"),
             or_dash(field.lime.as_ref().map(|l| number_text(l.needed, 2))),
-        ]);
-    }
-    let mut text = "\nWHERE IT LEADS, if every year were like this plan: an estimate\n".to_string();
-    text.push_str(&drawn(&t, 2, width));
-    text
+        ]
+    });
+    let heads = [
+        "Field",
+        "Soil P\na year>",
+        "next class\nand years",
+        "Rests\nthrough",
+        "Soil\nloss>",
+        "Zn\nlb/ac>",
+        "years\nto stop>",
+        "Cu\nlb/ac>",
+        "years\nto stop>",
+        "Lime\nt/ac>",
+    ];
+    page.heading("WHERE IT LEADS, if every year were like this plan: an estimate");
+    page.table(&heads, rows);
 }
 
 fn signed(value: f64) -> String {
@@ -117,40 +122,15 @@ fn signed(value: f64) -> String {
 }
 
 /// What a plan must hold, item by item.
-fn items(plan: &Plan, width: usize) -> String {
+fn items(page: &mut Page, plan: &Plan) {
     if plan.items.is_empty() {
-        return String::new();
+        return;
     }
-    let mut t = table(&["The plan must include", "State", "What is there, or missing"], &[], width);
-    let last = u16::try_from(width.saturating_sub(46)).unwrap_or(34);
-    widths(&mut t, &[37, 9, last]);
-    for item in &plan.items {
-        t.add_row(vec![plain(&item.text), item.state.word().to_string(), plain(&item.remark)]);
-    }
-    let mut text = "\nPLAN CONTENT\n".to_string();
-    text.push_str(&drawn(&t, 1, width));
+    let rows = plan.items.iter().map(|i| vec![i.text.clone(), i.state.word().to_string(), i.remark.clone()]);
+    page.heading("PLAN CONTENT");
+    page.table_of(&["The plan must include", "State", "What is there, or missing"], &[37, 9, 0], rows);
     let mut sources: Vec<String> = plan.items.iter().map(|i| i.cite.to_string()).collect();
     sources.sort();
     sources.dedup();
-    text.push_str(&wrapped(&format!("List after: {}", sources.join("; ")), "", "  ", width));
-    text
-}
-
-fn row(plan: &Plan, field: &FieldPlan) -> Vec<String> {
-    let p = &field.phosphorus;
-    let whole = |v: f64| number_text(v, 0);
-    let or_dash = |v: &Option<String>| v.as_deref().map_or_else(|| "-".to_string(), plain);
-    vec![
-        plain(&format!("{}{}", field.id, typical_mark(plan, field))),
-        p.soil.map_or_else(|| "-".to_string(), trimmed),
-        or_dash(&p.class),
-        or_dash(&p.rating),
-        p.basis.word().to_string(),
-        p.allowed.map_or_else(|| "-".to_string(), whole),
-        whole(p.planned),
-        whole(field.removed.p2o5),
-        whole(field.n_allowed),
-        whole(field.done.n + field.supplied.n),
-        field.held.by.word().to_string(),
-    ]
+    page.say(format!("List after: {}", sources.join("; ")));
 }

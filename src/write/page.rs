@@ -1,46 +1,123 @@
-//! Lines and tables of a page of a given width.
+//! Pages of a given width for a terminal: lines, lists, headings and tables.
 
 use crate::findings::is_hidden;
+use crate::plan::answer::Plan;
 use crate::units::{Pounds, number_text};
-use comfy_table::{CellAlignment, Table, presets};
+use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Width, presets};
+use std::collections::BTreeMap;
 
-/// A table without frames: a rule under the head, columns apart by space.
-/// Columns named in `right` hold numbers.
-pub(super) fn table(head: &[&str], right: &[usize], width: usize) -> Table {
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING);
-    table.set_content_arrangement(comfy_table::ContentArrangement::Dynamic);
-    table.set_width(u16::try_from(width).unwrap_or(80));
-    table.set_header(head.to_vec());
-    for (i, column) in table.column_iter_mut().enumerate() {
-        column.set_padding((0, 1));
-        if right.contains(&i) {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
-    }
-    table
+/// A page that grows from the top down. Nothing that a farm is called can move
+/// the cursor in it, hide what follows or show it backwards.
+pub(super) struct Page {
+    text: String,
+    width: usize,
 }
 
-/// Gives every column its width, spacing included.
-pub(super) fn widths(table: &mut Table, widths: &[u16]) {
-    for (column, width) in table.column_iter_mut().zip(widths) {
-        column.set_constraint(comfy_table::ColumnConstraint::Absolute(comfy_table::Width::Fixed(*width)));
+impl Page {
+    /// A page without a line.
+    pub(super) fn new(width: usize) -> Page {
+        Page { text: String::new(), width }
     }
-}
 
-/// A table as text, without spaces at the ends of its lines, a rule under its
-/// head.
-pub(super) fn drawn(table: &Table, head_lines: usize, width: usize) -> String {
-    let mut text = String::new();
-    for (i, line) in table.lines().enumerate() {
-        if i == head_lines {
-            text.push_str(&"-".repeat(width));
-            text.push('\n');
-        }
-        text.push_str(line.trim_end());
-        text.push('\n');
+    /// A page that begins by saying what it is.
+    pub(super) fn titled(title: impl AsRef<str>, width: usize) -> Page {
+        let mut page = Page::new(width);
+        page.say(title);
+        page
     }
-    text
+
+    /// Letters across it.
+    pub(super) fn width(&self) -> usize {
+        self.width
+    }
+
+    /// Whether nothing stands on it yet.
+    pub(super) fn is_empty(&self) -> bool {
+        self.text.is_empty()
+    }
+
+    /// What stands on it.
+    pub(super) fn done(self) -> String {
+        self.text
+    }
+
+    /// A heading, apart from what stands above it.
+    pub(super) fn heading(&mut self, text: impl AsRef<str>) {
+        self.line("");
+        self.line(text);
+    }
+
+    /// A line as long as it is.
+    pub(super) fn line(&mut self, text: impl AsRef<str>) {
+        self.text.push_str(&plain(text.as_ref()));
+        self.text.push('\n');
+    }
+
+    /// A sentence.
+    pub(super) fn say(&mut self, text: impl AsRef<str>) {
+        self.wrapped(text, "", "  ");
+    }
+
+    /// A sentence of a list.
+    pub(super) fn item(&mut self, text: impl AsRef<str>) {
+        self.wrapped(text, "- ", "  ");
+    }
+
+    /// A sentence that belongs to the one above.
+    pub(super) fn under(&mut self, text: impl AsRef<str>) {
+        self.wrapped(text, "  ", "    ");
+    }
+
+    /// A sentence whose first and further lines begin so.
+    pub(super) fn wrapped(&mut self, text: impl AsRef<str>, first: &str, indent: &str) {
+        self.text.push_str(&wrapped(text.as_ref(), first, indent, self.width));
+    }
+
+    /// A list that says so where there is nothing in it.
+    pub(super) fn list(&mut self, list: Page) {
+        if list.is_empty() {
+            self.item("nothing");
+        }
+        self.text.push_str(&list.text);
+    }
+
+    /// A table without frames: a rule under the heads, columns apart by space.
+    /// Heads that end in `>` stand over numbers.
+    pub(super) fn table(&mut self, heads: &[&str], rows: impl IntoIterator<Item = Vec<String>>) {
+        self.table_of(heads, &[], rows);
+    }
+
+    /// The same with the width of every column, spacing included; 0 takes what is left.
+    pub(super) fn table_of(&mut self, heads: &[&str], widths: &[usize], rows: impl IntoIterator<Item = Vec<String>>) {
+        let mut table = Table::new();
+        table.load_style(presets::NOTHING);
+        table.set_content_arrangement(ContentArrangement::Dynamic);
+        table.set_width(u16::try_from(self.width).unwrap_or(80));
+        table.set_header(heads.iter().map(|head| head.trim_end_matches('>')));
+        for row in rows {
+            let clean = |cell: &String| cell.lines().map(plain).collect::<Vec<_>>().join("\n");
+            table.add_row(row.iter().map(clean));
+        }
+        for (column, head) in table.column_iter_mut().zip(heads) {
+            column.set_padding((0, 1));
+            if head.ends_with('>') {
+                column.set_cell_alignment(CellAlignment::Right);
+            }
+        }
+        let left = self.width.saturating_sub(widths.iter().sum());
+        for (column, width) in table.column_iter_mut().zip(widths) {
+            let width = if *width == 0 { left } else { *width };
+            column.set_constraint(ColumnConstraint::Absolute(Width::Fixed(u16::try_from(width).unwrap_or(u16::MAX))));
+        }
+        let head_lines = heads.iter().map(|head| head.lines().count()).max().unwrap_or(1);
+        for (i, line) in table.lines().enumerate() {
+            if i == head_lines {
+                self.line("-".repeat(self.width));
+            }
+            self.text.push_str(line.trim_end());
+            self.text.push('\n');
+        }
+    }
 }
 
 /// Text broken at spaces to lines of at most `width`, each with `indent` in
@@ -49,7 +126,7 @@ pub fn wrapped(text: &str, first: &str, indent: &str, width: usize) -> String {
     let mut out = String::new();
     let mut line = first.to_string();
     let mut empty = true;
-    for word in text.split_whitespace() {
+    for word in text.split_whitespace().map(plain).filter(|word| !word.is_empty()) {
         let length = line.chars().count() + word.chars().count() + usize::from(!empty);
         if !empty && length > width {
             out.push_str(line.trim_end());
@@ -60,7 +137,7 @@ pub fn wrapped(text: &str, first: &str, indent: &str, width: usize) -> String {
         if !empty {
             line.push(' ');
         }
-        line.push_str(word);
+        line.push_str(&word);
         empty = false;
     }
     out.push_str(line.trim_end());
@@ -74,25 +151,32 @@ pub(super) fn day(date: jiff::civil::Date) -> String {
 }
 
 /// Which figures from memory the plan rests on: by topic, with their count.
-pub(super) fn from_memory(plan: &crate::plan::answer::Plan, width: usize) -> String {
-    let mut topics: std::collections::BTreeMap<&str, usize> = std::collections::BTreeMap::new();
+pub(super) fn from_memory(page: &mut Page, plan: &Plan) {
+    let mut topics: BTreeMap<&str, usize> = BTreeMap::new();
     for cite in &plan.from_memory {
         *topics.entry(cite.figure.split('.').next().unwrap_or(&cite.figure)).or_default() += 1;
     }
-    let mut text = String::new();
     if !topics.is_empty() {
         let names: Vec<String> = topics.iter().map(|(topic, n)| format!("{topic} ({n})")).collect();
-        let line = format!(
+        page.item(format!(
             "Relies on figures from memory, not read in their source: {}. Check them first; `sward why FIELD` marks each.",
             names.join(", ")
-        );
-        text.push_str(&wrapped(&line, "- ", "  ", width));
+        ));
     }
     for said in &plan.said {
-        let line = format!("Relies on the farm's own {}, given by {}, {}.", said.figure, said.publisher, said.year);
-        text.push_str(&wrapped(&plain(&line), "- ", "  ", width));
+        let (figure, by, year) = (&said.figure, &said.publisher, &said.year);
+        page.item(format!("Relies on the farm's own {figure}, given by {by}, {year}."));
     }
-    text
+}
+
+/// What may be missing from a table.
+pub(super) fn or_dash(text: Option<String>) -> String {
+    text.unwrap_or_else(|| "-".to_string())
+}
+
+/// A number without decimals.
+pub(super) fn whole(value: f64) -> String {
+    number_text(value, 0)
 }
 
 /// Text without control characters and without the marks that turn the

@@ -6,11 +6,12 @@ use crate::plan::answer::{Application, FieldPlan, GoalFrom, HeldBy, LotTally, Pl
 use crate::plan::days::Days;
 use crate::units::{Pounds, grouped, number_text};
 use crate::write::buy::buy;
+use crate::write::choice::choice;
 use crate::write::days::in_short;
 use crate::write::findings::warnings;
 use crate::write::leftover::leftover;
-use crate::write::page::{day, drawn, from_memory, plain, table, tons, widths, wrapped};
-use crate::write::tally::{LOT_HEAD, counted};
+use crate::write::page::{Page, day, from_memory, tons, whole};
+use crate::write::tally::{LOT_HEADS, counted};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -24,39 +25,35 @@ pub fn plan(audited: &Audited, width: usize) -> String {
 #[must_use]
 pub fn plan_with_days(audited: &Audited, days: Option<&Days>, width: usize) -> String {
     let plan = audited.plan();
-    let mut text = String::new();
-    let head = format!("{}: litter plan {} to {}, as of {}", plain(&plan.farm), plan.from, plan.to, plan.as_of);
-    text.push_str(&wrapped(&head, "", "  ", width));
-    text.push_str(&format!(
-        "Rules of {} ({}). Rates are tons per acre, as-is (wet) basis.\n\n",
-        plan.place_name, plan.place
-    ));
-    text.push_str("WHAT GOES WHERE\n");
-    text.push_str(&fields(plan, width));
-    text.push_str(&no_litter(plan, width));
-    text.push_str(&past(plan, width));
-    text.push_str(&days.map(|d| in_short(d, width)).unwrap_or_default());
-    text.push_str("\nNUTRIENTS, lb per acre: needed, put on, and short (-) or over (+)\n");
-    text.push_str(&nutrients(plan, width));
-    text.push_str(&to_buy(plan, width));
-    text.push_str(&buy(plan, width));
-    text.push_str("\nLITTER, to the pound\n");
-    text.push_str(&lots(plan, width));
-    text.push_str(&leftover(&plan.leftover, width));
-    text.push_str("\nTHE CHOICE\n");
-    text.push_str(&super::choice::choice(plan, width));
-    text.push_str("\nCHECK THESE\n");
-    text.push_str(&look_at(plan, width));
-    text.push_str("\nCAUTIONS\n");
-    for caution in plan.stops.iter().chain(&plan.cautions) {
-        text.push_str(&wrapped(&caution.text, "- ", "  ", width));
+    let Plan { farm, from, to, as_of, .. } = plan;
+    let mut page = Page::titled(format!("{farm}: litter plan {from} to {to}, as of {as_of}"), width);
+    page.line(format!("Rules of {} ({}). Rates are tons per acre, as-is (wet) basis.", plan.place_name, plan.place));
+    page.heading("WHAT GOES WHERE");
+    fields(&mut page, plan);
+    no_litter(&mut page, plan);
+    past(&mut page, plan);
+    if let Some(days) = days {
+        in_short(&mut page, days);
     }
-    text
+    page.heading("NUTRIENTS, lb per acre: needed, put on, and short (-) or over (+)");
+    nutrients(&mut page, plan);
+    to_buy(&mut page, plan);
+    buy(&mut page, plan);
+    page.heading("LITTER, to the pound");
+    lots(&mut page, plan);
+    leftover(&mut page, &plan.leftover);
+    page.heading("THE CHOICE");
+    choice(&mut page, plan);
+    page.heading("CHECK THESE");
+    look_at(&mut page, plan);
+    page.heading("CAUTIONS");
+    plan.stops.iter().chain(&plan.cautions).for_each(|caution| page.item(&caution.text));
+    page.done()
 }
 
 /// `B1 Creek Bottom`, for the first column.
 fn title(field: &FieldPlan) -> String {
-    plain(&format!("{} {}", field.id, field.name))
+    format!("{} {}", field.id, field.name)
 }
 
 fn held(held: &HeldBy) -> String {
@@ -68,26 +65,18 @@ fn held(held: &HeldBy) -> String {
     }
 }
 
-fn fields(plan: &Plan, width: usize) -> String {
-    let head =
-        ["Field", "Forage\nand use", "Acres", "Lot", "Tons\n/ac", "Tons", "Loads", "Window", "Limited by\n(tons/ac)"];
-    let mut t = table(&head, &[2, 4, 5, 6], width);
-    // What is wider than 80 goes to the last column.
-    let last = u16::try_from(width.saturating_sub(67)).unwrap_or(13);
-    widths(&mut t, &[13, 13, 7, 10, 5, 7, 6, 7, last]);
+fn fields(page: &mut Page, plan: &Plan) {
+    let mut rows = Vec::new();
     for field in &plan.fields {
         let lead = [title(field), format!("{}\n{}", field.forage, field.usage), number_text(field.acres, 2)];
         if field.applications.is_empty() {
-            let mut row = lead.to_vec();
-            row.extend(["-", "-", "-", "-", "-"].map(String::from));
-            row.push(held(&field.held));
-            t.add_row(row);
+            let none = ["-"; 5].map(String::from);
+            rows.push(lead.iter().cloned().chain(none).chain([held(&field.held)]).collect());
         }
         for (i, a) in field.applications.iter().enumerate() {
-            let mut row = if i == 0 { lead.to_vec() } else { vec![String::new(); 3] };
-            row.extend(application(a, plan.lots.iter().any(|l| l.id == a.lot && l.typical)));
-            row.push(if i == 0 { held(&field.held) } else { String::new() });
-            t.add_row(row);
+            let once = |text: String| if i == 0 { text } else { String::new() };
+            let what = application(a, plan.lots.iter().any(|l| l.id == a.lot && l.typical));
+            rows.push(lead.iter().cloned().map(once).chain(what).chain([once(held(&field.held))]).collect());
         }
     }
     let all = || plan.fields.iter().flat_map(|f| &f.applications);
@@ -95,8 +84,21 @@ fn fields(plan: &Plan, width: usize) -> String {
     let pounds: Pounds = all().map(|a| a.pounds).sum();
     let loads: i64 = all().map(|a| a.loads).sum();
     let total = ["Spread on", "", &number_text(acres, 2), "", "", &tons(pounds), &loads.to_string(), "", ""];
-    t.add_row(total.map(String::from).to_vec());
-    drawn(&t, 2, width)
+    rows.push(total.map(String::from).to_vec());
+    let heads = [
+        "Field",
+        "Forage\nand use",
+        "Acres>",
+        "Lot",
+        "Tons\n/ac>",
+        "Tons>",
+        "Loads>",
+        "Window",
+        "Limited by\n(tons/ac)",
+    ];
+    // What is wider than 80 goes to the last column.
+    let last = page.width().saturating_sub(67);
+    page.table_of(&heads, &[13, 13, 7, 10, 5, 7, 6, 7, last], rows);
 }
 
 /// A star where a number rests on typical contents instead of an analysis.
@@ -107,7 +109,7 @@ pub(super) fn typical_mark(plan: &Plan, field: &FieldPlan) -> &'static str {
 
 fn application(a: &Application, typical: bool) -> [String; 5] {
     [
-        plain(&format!("{}{}", a.lot, if typical { "*" } else { "" })),
+        format!("{}{}", a.lot, if typical { "*" } else { "" }),
         number_text(a.rate, 2),
         tons(a.pounds),
         a.loads.to_string(),
@@ -116,19 +118,15 @@ fn application(a: &Application, typical: bool) -> [String; 5] {
 }
 
 /// Why a field gets none, and what would change that.
-fn no_litter(plan: &Plan, width: usize) -> String {
-    let mut text = String::new();
+fn no_litter(page: &mut Page, plan: &Plan) {
     for field in &plan.fields {
-        for why in field.why_none() {
-            text.push_str(&wrapped(&plain(&format!("{}: {why}", title(field))), "  ", "    ", width));
-        }
+        field.why_none().iter().for_each(|why| page.under(format!("{}: {why}", title(field))));
     }
-    text
 }
 
 /// Windows that were over on the day of the plan, with what the log shows in
 /// them: what is not there was not done.
-fn past(plan: &Plan, width: usize) -> String {
+fn past(page: &mut Page, plan: &Plan) {
     let mut windows: BTreeMap<(Date, Date, &str), Vec<String>> = BTreeMap::new();
     for field in plan.fields.iter().filter(|f| f.bars.is_empty()) {
         for over in &field.past {
@@ -137,147 +135,123 @@ fn past(plan: &Plan, width: usize) -> String {
                 spread => format!("{} tons", tons(spread)),
             };
             let at = windows.entry((over.first, over.last, &over.season)).or_default();
-            at.push(plain(&format!("{} {spread}", field.id)));
+            at.push(format!("{} {spread}", field.id));
         }
     }
-    if windows.is_empty() {
-        return String::new();
+    if !windows.is_empty() {
+        page.line(format!("Over before {}, so nothing is planned there. The log shows:", day(plan.as_of)));
     }
-    let mut text = format!("Over before {}, so nothing is planned there. The log shows:\n", day(plan.as_of));
     for ((first, last, season), fields) in windows {
-        let line = format!("{season}, {} to {}: {}", day(first), day(last), fields.join(", "));
-        text.push_str(&wrapped(&line, "  ", "    ", width));
+        page.under(format!("{season}, {} to {}: {}", day(first), day(last), fields.join(", ")));
     }
-    text
 }
 
-fn nutrients(plan: &Plan, width: usize) -> String {
-    let head = [
-        "Field",
-        "N\nneed",
-        "P2O5\nneed",
-        "K2O\nneed",
-        "N\non",
-        "P2O5\non",
-        "K2O\non",
-        "N\n-/+",
-        "P2O5\n-/+",
-        "K2O\n-/+",
-    ];
-    let mut t = table(&head, &[1, 2, 3, 4, 5, 6, 7, 8, 9], width);
-    for field in &plan.fields {
-        let whole = |v: f64| number_text(v, 0);
-        let signed = |short: f64, over: f64| match (whole(short).as_str(), whole(over).as_str()) {
-            ("0", "0") => "0".to_string(),
-            (short, "0") => format!("-{short}"),
-            (_, over) => format!("+{over}"),
-        };
-        let on = |done: f64, put: f64| whole(done + put);
-        t.add_row(vec![
+fn nutrients(page: &mut Page, plan: &Plan) {
+    let signed = |short: f64, over: f64| match (whole(short).as_str(), whole(over).as_str()) {
+        ("0", "0") => "0".to_string(),
+        (short, "0") => format!("-{short}"),
+        (_, over) => format!("+{over}"),
+    };
+    let rows = plan.fields.iter().map(|field| {
+        let FieldPlan { need, done, supplied, short, over, .. } = field;
+        vec![
             format!("{}{}", title(field), typical_mark(plan, field)),
-            whole(field.need.n),
-            whole(field.need.p2o5),
-            whole(field.need.k2o),
-            on(field.done.n, field.supplied.n),
-            on(field.done.p2o5, field.supplied.p2o5),
-            on(field.done.k2o, field.supplied.k2o),
-            signed(field.short.n, field.over.n),
-            signed(field.short.p2o5, field.over.p2o5),
-            signed(field.short.k2o, field.over.k2o),
-        ]);
-    }
-    drawn(&t, 2, width)
+            whole(need.n),
+            whole(need.p2o5),
+            whole(need.k2o),
+            whole(done.n + supplied.n),
+            whole(done.p2o5 + supplied.p2o5),
+            whole(done.k2o + supplied.k2o),
+            signed(short.n, over.n),
+            signed(short.p2o5, over.p2o5),
+            signed(short.k2o, over.k2o),
+        ]
+    });
+    let heads = [
+        "Field",
+        "N\nneed>",
+        "P2O5\nneed>",
+        "K2O\nneed>",
+        "N\non>",
+        "P2O5\non>",
+        "K2O\non>",
+        "N\n-/+>",
+        "P2O5\n-/+>",
+        "K2O\n-/+>",
+    ];
+    page.table(&heads, rows);
 }
 
-fn to_buy(plan: &Plan, width: usize) -> String {
-    let pounds = |get: fn(&FieldPlan) -> f64| plan.fields.iter().map(|f| f.acres * get(f)).sum::<f64>();
-    let buy = format!(
+fn to_buy(page: &mut Page, plan: &Plan) {
+    let pounds = |get: fn(&FieldPlan) -> f64| whole(plan.fields.iter().map(|f| f.acres * get(f)).sum::<f64>());
+    page.say(format!(
         "Fertilizer still to buy if every need is to be met: {} lb N, {} lb P2O5, {} lb K2O.",
-        number_text(pounds(|f| f.short.n), 0),
-        number_text(pounds(|f| f.short.p2o5), 0),
-        number_text(pounds(|f| f.short.k2o), 0)
-    );
-    let mut text = wrapped(&buy, "", "  ", width);
+        pounds(|f| f.short.n),
+        pounds(|f| f.short.p2o5),
+        pounds(|f| f.short.k2o)
+    ));
     let limed: Vec<String> = plan
         .fields
         .iter()
         .filter_map(|f| Some((f, f.lime.as_ref().filter(|l| l.at_once > 0.0)?)))
-        .map(|(f, l)| format!("{} {} tons/ac", plain(&f.id), number_text(l.at_once, 2)))
+        .map(|(f, l)| format!("{} {} tons/ac", f.id, number_text(l.at_once, 2)))
         .collect();
     if !limed.is_empty() {
-        text.push_str(&wrapped(&format!("Lime now, by the soil test: {}.", limed.join(", ")), "", "  ", width));
+        page.say(format!("Lime now, by the soil test: {}.", limed.join(", ")));
     }
     match &plan.money {
         // By the pound only where no product is named: see the section BUY.
         _ if plan.buy.is_some() => {}
-        Some(m) => {
-            let dollars = |v: f64| format!("${}", number_text(v, 0));
-            let line = format!(
-                "That is {3} of fertilizer. Without litter it would be {0}: the litter replaces {1}, and loading, spreading and hauling it costs {2}.",
-                dollars(m.without_litter),
-                dollars(m.replaced),
-                dollars(m.spreading),
-                dollars(m.still_to_buy),
-            );
-            text.push_str(&wrapped(&line, "", "  ", width));
-        }
-        None => text.push_str("No prices in farm.yaml: litter goes where a ton replaces the most nutrients.\n"),
+        Some(m) => page.say(format!(
+            "That is ${3} of fertilizer. Without litter it would be ${0}: the litter replaces ${1}, and loading, spreading and hauling it costs ${2}.",
+            whole(m.without_litter),
+            whole(m.replaced),
+            whole(m.spreading),
+            whole(m.still_to_buy),
+        )),
+        None => page.line("No prices in farm.yaml: litter goes where a ton replaces the most nutrients."),
     }
-    text
 }
 
-fn lots(plan: &Plan, width: usize) -> String {
+fn lots(page: &mut Page, plan: &Plan) {
     // Litter out of the houses has a column only where there is some.
     let made = plan.lots.iter().any(|l| l.made.0 != 0);
-    let mut head = vec![
-        "Lot",
-        "Opening\nlb",
-        "+ brought\nlb",
-        "- spread\nlb",
-        "- hauled\nlb",
-        "= on hand\nlb",
-        "planned\nlb",
-        "left\nlb",
-        "left\ntons",
-    ];
-    if made {
-        head = LOT_HEAD.into_iter().chain(["left\ntons"]).collect();
-    }
-    let mut t = table(&head, &[1, 2, 3, 4, 5, 6, 7, 8, 9], width);
-    let row = |name: String, l: &LotTally| {
+    let row = |l: &LotTally| {
+        let mark = if l.typical { "*" } else { "" };
         let lb = |p: Pounds| grouped(p.0);
-        let mut cells = vec![
-            name,
-            lb(l.opening),
-            lb(l.brought),
-            lb(l.spread),
-            lb(l.hauled),
-            lb(l.on_hand),
-            lb(l.planned),
-            lb(l.left),
-            tons(l.left),
-        ];
-        if made {
-            cells.insert(2, lb(l.made));
-        }
+        let mut cells = vec![format!("{}{mark}", l.id), lb(l.opening)];
+        cells.extend(made.then(|| lb(l.made)));
+        cells.extend([l.brought, l.spread, l.hauled, l.on_hand, l.planned, l.left].map(lb));
+        cells.push(tons(l.left));
         cells
     };
-    for lot in &plan.lots {
-        let mark = if lot.typical { "*" } else { "" };
-        t.add_row(row(plain(&format!("{}{mark}", lot.id)), lot));
-    }
-    let mut text = drawn(&t, 2, width);
+    let heads = if made {
+        LOT_HEADS.into_iter().chain(["left\ntons>"]).collect()
+    } else {
+        vec![
+            "Lot",
+            "Opening\nlb>",
+            "+ brought\nlb>",
+            "- spread\nlb>",
+            "- hauled\nlb>",
+            "= on hand\nlb>",
+            "planned\nlb>",
+            "left\nlb>",
+            "left\ntons>",
+        ]
+    };
+    page.table(&heads, plan.lots.iter().map(row));
     if plan.lots.iter().any(|l| l.typical) {
-        text.push_str("* no analysis: typical contents from the tables\n");
+        page.line("* no analysis: typical contents from the tables");
     }
     for lot in &plan.lots {
-        text.push_str(&lot.counting.as_ref().map(|c| counted(&lot.id, c, width)).unwrap_or_default());
+        lot.counting.iter().for_each(|counting| counted(page, &lot.id, counting));
     }
-    text
 }
 
-fn look_at(plan: &Plan, width: usize) -> String {
-    let mut text = warnings(&plan.findings, width);
+fn look_at(page: &mut Page, plan: &Plan) {
+    let mut own = Page::new(page.width());
+    warnings(&mut own, &plan.findings);
     let past: Vec<String> = plan
         .fields
         .iter()
@@ -286,9 +260,10 @@ fn look_at(plan: &Plan, width: usize) -> String {
         .map(|(f, a)| format!("{} ({})", f.id, a.season))
         .collect();
     if !past.is_empty() {
-        let line =
-            format!("The lot's analysis runs out before the window closes: {}. Sample again in time.", past.join(", "));
-        text.push_str(&wrapped(&line, "- ", "  ", width));
+        own.item(format!(
+            "The lot's analysis runs out before the window closes: {}. Sample again in time.",
+            past.join(", ")
+        ));
     }
     let mapped: Vec<String> = plan
         .fields
@@ -298,11 +273,10 @@ fn look_at(plan: &Plan, width: usize) -> String {
         .collect();
     if !mapped.is_empty() {
         let by = plan.soils_by.as_deref().unwrap_or("the soil map");
-        let line = format!(
+        own.item(format!(
             "No yield goal is written; taken from the soils under the field ({by}): {}. Your own bale counts are better.",
             mapped.join(", ")
-        );
-        text.push_str(&wrapped(&plain(&line), "- ", "  ", width));
+        ));
     }
     let wet: Vec<String> = plan
         .fields
@@ -311,30 +285,17 @@ fn look_at(plan: &Plan, width: usize) -> String {
         .map(|f| format!("{} {} ac", f.id, number_text(f.wet_acres(), 1)))
         .collect();
     if !wet.is_empty() {
-        let line = format!(
+        own.item(format!(
             "Poorly drained by the soil map: {}. Check the ground before driving a loaded truck onto it.",
             wet.join(", ")
-        );
-        text.push_str(&wrapped(&line, "- ", "  ", width));
-    }
-    let practice = plan.fields.iter().flat_map(|f| &f.windows).any(|w| w.cite.known == Known::CommonPractice);
-    if practice {
-        text.push_str(&wrapped(
-            "Some windows are common practice, without a published source: `sward tables season` shows which.",
-            "- ",
-            "  ",
-            width,
         ));
     }
-    text.push_str(&from_memory(plan, width));
-    let said = plan.fields.iter().flat_map(|f| &f.kept_off).filter(|k| matches!(k.origin, Origin::Said { .. })).count();
-    if said > 0 {
-        text.push_str(&wrapped(
-            "Some setbacks are the farm's own (`setback_by` in keepouts.geojson), not published ones.",
-            "- ",
-            "  ",
-            width,
-        ));
+    if plan.fields.iter().flat_map(|f| &f.windows).any(|w| w.cite.known == Known::CommonPractice) {
+        own.item("Some windows are common practice, without a published source: `sward tables season` shows which.");
     }
-    if text.is_empty() { "- nothing\n".to_string() } else { text }
+    from_memory(&mut own, plan);
+    if plan.fields.iter().flat_map(|f| &f.kept_off).any(|k| matches!(k.origin, Origin::Said { .. })) {
+        own.item("Some setbacks are the farm's own (`setback_by` in keepouts.geojson), not published ones.");
+    }
+    page.list(own);
 }

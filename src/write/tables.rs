@@ -4,7 +4,7 @@
 use crate::findings::{Cite, Known};
 use crate::tables::{Answer, Band, Book, CHECKS_NEEDED, Coverage, Figure, Question, Shape, Status, Tables, Topic};
 use crate::units::trimmed;
-use crate::write::page::{drawn, plain, table, widths, wrapped};
+use crate::write::page::Page;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -193,27 +193,26 @@ fn shape(shape: &Shape, unit: &str) -> String {
 #[must_use]
 pub fn tables(book: &Book<'_>, list: &[Listed], coverage: Option<&Coverage>, width: usize) -> String {
     let on = day_of(book).map_or("the latest figures".to_string(), |day| format!("figures in force on {day}"));
-    let mut text = format!("{} ({}), {on}\n", book.place().name, book.place().key);
+    let mut page = Page::new(width);
+    page.line(format!("{} ({}), {on}", book.place().name, book.place().key));
     let mut topic = "";
     for figure in list {
         if figure.topic != topic {
             topic = figure.topic;
-            text.push_str(&format!("\n{}\n", topic.to_uppercase()));
+            page.heading(topic.to_uppercase());
         }
-        text.push_str(&one(figure, width));
+        one(&mut page, figure);
     }
     let count = |known| list.iter().filter(|f| f.cite.known == known).count();
-    text.push_str(&format!(
-        "\n{} figures: {} read, {} common practice, {} from memory\n",
+    page.heading(format!(
+        "{} figures: {} read, {} common practice, {} from memory",
         list.len(),
         count(Known::Read),
         count(Known::CommonPractice),
         count(Known::Memory)
     ));
-    if let Some(coverage) = coverage {
-        text.push_str(&wrapped(&plain(&line(coverage)), "", "  ", width));
-    }
-    text
+    coverage.into_iter().for_each(|coverage| page.say(line(coverage)));
+    page.done()
 }
 
 /// The day that was asked for; none for the latest figures.
@@ -221,10 +220,10 @@ pub(super) fn day_of(book: &Book<'_>) -> Option<String> {
     Some(book.on()).filter(|on| *on != jiff::civil::Date::MAX).map(|on| on.to_string())
 }
 
-fn one(figure: &Listed, width: usize) -> String {
+fn one(page: &mut Page, figure: &Listed) {
     let applies = if figure.applies.is_empty() { String::new() } else { format!(" ({})", figure.applies) };
-    let mut text = wrapped(&plain(&format!("{}: {}{applies}", figure.value, figure.what)), "- ", "  ", width);
-    let mut under = |line: String| text.push_str(&wrapped(&plain(&line), "    ", "    ", width));
+    page.item(format!("{}: {}{applies}", figure.value, figure.what));
+    let mut under = |line: String| page.wrapped(line, "    ", "    ");
     under(format!("{}: {}, since {}", figure.cite.figure, figure.cite, figure.from));
     if let Some(note) = &figure.note {
         under(format!("note: {note}"));
@@ -232,7 +231,6 @@ fn one(figure: &Listed, width: usize) -> String {
     for other in &figure.others {
         under(format!("not used: {} ({}). {}", other.value, other.cite, other.why_not));
     }
-    text
 }
 
 /// What one place answers, in a line.
@@ -262,44 +260,36 @@ fn status(status: Status) -> &'static str {
 /// What the tables of every place answer: a row a place, then what is missing.
 #[must_use]
 pub fn coverage(all: &[Coverage], width: usize) -> String {
-    let mut text = String::from("What the tables of each place answer\n\n");
-    let head = ["place", "here", "wider", "asked", "none", "read", "pract.", "memory", "checks", "status"];
-    let mut rows = table(&head, &[1, 2, 3, 4, 5, 6, 7, 8], width);
-    for c in all {
-        let mut row = vec![plain(&c.place)];
-        row.extend([Answer::Own, Answer::Wider, Answer::Asked, Answer::Nothing].map(|a| c.count(a).to_string()));
-        row.extend([c.read, c.common_practice, c.memory, c.checks.len()].map(|n| n.to_string()));
-        row.push(status(c.status).to_string());
-        rows.add_row(row);
-    }
-    widths(&mut rows, &[10, 6, 7, 7, 6, 6, 8, 8, 8, 10]);
-    text.push_str(&drawn(&rows, 1, width));
-    text.push_str(&wrapped(
+    let mut page = Page::new(width);
+    page.line("What the tables of each place answer");
+    page.line("");
+    let rows = all.iter().map(|c| {
+        let answers = [Answer::Own, Answer::Wider, Answer::Asked, Answer::Nothing].map(|a| c.count(a));
+        let numbers = answers.into_iter().chain([c.read, c.common_practice, c.memory, c.checks.len()]);
+        let numbers = numbers.map(|n| n.to_string());
+        std::iter::once(c.place.to_string()).chain(numbers).chain([status(c.status).to_string()]).collect()
+    });
+    let heads = ["place", "here>", "wider>", "asked>", "none>", "read>", "pract.>", "memory>", "checks>", "status"];
+    page.table_of(&heads, &[10, 6, 7, 7, 6, 6, 8, 8, 8, 10], rows);
+    page.line("");
+    page.wrapped(
         "here, wider, asked, none: questions answered by the place, by the place it lies within, by the grower, not answered. read, pract., memory: how the place's own figures are known.",
-        "\n",
-        "",
-        width,
-    ));
-    text.push_str(&wrapped(
-        &format!(
-            "Complete: every question has an answer or is asked, no answer is from memory, and {CHECKS_NEEDED} published examples agree. Anything less is partial."
-        ),
         "",
         "",
-        width,
-    ));
+    );
+    page.wrapped(
+        format!("Complete: every question has an answer or is asked, no answer is from memory, and {CHECKS_NEEDED} published examples agree. Anything less is partial."),
+        "",
+        "",
+    );
     for c in all {
-        text.push_str(&format!("\n{} ({})\n", plain(&c.name), plain(&c.place)));
+        page.heading(format!("{} ({})", c.name, c.place));
         let of = |pick: &dyn Fn(&Question) -> bool| subjects(c.questions.iter().filter(|q| pick(q)));
-        for (what, which) in [
-            ("no answer", of(&|q| q.answer == Answer::Nothing)),
-            ("asked of the grower", of(&|q| q.answer == Answer::Asked)),
-            ("from memory", of(&|q| q.known == Some(Known::Memory))),
-        ] {
-            text.push_str(&wrapped(&format!("{what}: {which}"), "- ", "  ", width));
-        }
+        page.item(format!("no answer: {}", of(&|q| q.answer == Answer::Nothing)));
+        page.item(format!("asked of the grower: {}", of(&|q| q.answer == Answer::Asked)));
+        page.item(format!("from memory: {}", of(&|q| q.known == Some(Known::Memory))));
     }
-    text
+    page.done()
 }
 
 /// Subjects with the number of their questions, in words.

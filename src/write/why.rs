@@ -4,84 +4,54 @@ use crate::balance::{Basis, FieldBalance, How, LimitKind, Notebook, Op, Step, St
 use crate::findings::Origin;
 use crate::plan::answer::{FieldPlan, years_ahead};
 use crate::units::{Quantity, number_text, trimmed};
-use crate::write::page::{day, plain, tons, wrapped};
+use crate::write::page::{Page, day, tons};
 
 /// Every step of a field, its limits in order, and what the plan does there.
 #[must_use]
 pub fn why(field: &FieldPlan, balance: &FieldBalance, width: usize) -> String {
-    let mut text = format!("{}: {}, {}\n\n", plain(&format!("{} {}", field.id, field.name)), field.forage, field.usage);
-    text.push_str("GROUND\n");
-    text.push_str(&ground(field, width));
-    text.push_str(&soils(field, width));
-    text.push_str("\nSTEP BY STEP\n");
-    for (i, step) in balance.notes.steps().iter().enumerate() {
-        text.push_str(&one(i, step, &balance.notes, width));
+    let mut page = Page::new(width);
+    page.line(format!("{} {}: {}, {}", field.id, field.name, field.forage, field.usage));
+    page.heading("GROUND");
+    ground(&mut page, field);
+    soils(&mut page, field);
+    page.heading("STEP BY STEP");
+    for (number, step) in (1..).zip(balance.notes.steps()) {
+        page.wrapped(format!("{} = {}", step.what, worth(step)), &format!("{number:>3}  "), DEEP);
+        page.wrapped(how(&step.how, &balance.notes), DEEP, DEEP);
     }
-    text.push_str("\nWHEN\n");
-    for w in &field.windows {
-        let share = if w.n_share < 1.0 {
-            format!(", at most {}% of the year's N", trimmed(w.n_share * 100.0))
-        } else {
-            String::new()
-        };
-        text.push_str(&wrapped(&format!("{} {} to {}{share}", w.season, w.first, w.last), "  ", "    ", width));
-        text.push_str(&wrapped(&w.cite.to_string(), "      ", "      ", width));
-        if let Some(cut) = w.after_cutting {
-            text.push_str(&format!("      after the cutting of {cut}\n"));
-        }
-        if let Some(wait) = &w.graze_wait {
-            let line = format!("kept {} days clear of grazing: {}", trimmed(wait.value.get()), wait.cite);
-            text.push_str(&wrapped(&line, "      ", "      ", width));
-        }
-        if let Some(cite) = &w.n_share_cite {
-            text.push_str(&wrapped(&format!("share: {cite}"), "      ", "      ", width));
-        }
-    }
-    for over in &field.past {
-        let line = format!(
-            "{} {} to {} is over; the log shows {} tons",
-            over.season,
-            over.first,
-            over.last,
-            tons(over.spread)
-        );
-        text.push_str(&wrapped(&line, "  ", "    ", width));
-    }
-    text.push_str("\nLIMITS, tons per acre, smallest first\n");
-    text.push_str(&limits(field));
-    text.push_str("\nTHE PLAN\n");
-    text.push_str(&outcome(field, width));
-    text
+    page.heading("WHEN");
+    windows(&mut page, field);
+    page.heading("LIMITS, tons per acre, smallest first");
+    limits(&mut page, field);
+    page.heading("THE PLAN");
+    outcome(&mut page, field);
+    page.done()
 }
 
-fn ground(field: &FieldPlan, width: usize) -> String {
-    let mut text = format!("  {:>9} ac inside the boundary\n", number_text(field.gross_acres, 2));
+/// What stands before a line below a step.
+const DEEP: &str = "       ";
+/// What stands before a line below a number of acres.
+const DEEPER: &str = "               ";
+
+fn ground(page: &mut Page, field: &FieldPlan) {
+    page.line(format!("  {:>9} ac inside the boundary", number_text(field.gross_acres, 2)));
     for k in &field.kept_off {
-        let lead = format!("  {:>9} ac", taken_off(k.acres));
-        let what = format!("within {} ft of {} ({})", trimmed(k.feet), plain(&k.name), k.kind);
-        text.push_str(&wrapped(&what, &format!("{lead} "), "               ", width));
-        text.push_str(&wrapped(&origin(&k.origin), "               ", "               ", width));
+        let what = format!("within {} ft of {} ({})", trimmed(k.feet), k.name, k.kind);
+        page.wrapped(what, &format!("  {:>9} ac ", taken_off(k.acres)), DEEPER);
+        page.wrapped(origin(&k.origin), DEEPER, DEEPER);
     }
     for e in &field.eased {
-        let what = format!(
-            "{} ({}): {} ft instead of {}, because {}",
-            plain(&e.name),
-            e.kind,
-            trimmed(e.feet),
-            trimmed(e.instead_of),
-            plain(&e.why)
-        );
-        text.push_str(&wrapped(&what, "            ", "               ", width));
-        text.push_str(&wrapped(&origin(&e.origin), "               ", "               ", width));
+        let (feet, before) = (trimmed(e.feet), trimmed(e.instead_of));
+        let what = format!("{} ({}): {feet} ft instead of {before}, because {}", e.name, e.kind, e.why);
+        page.wrapped(what, "            ", DEEPER);
+        page.wrapped(origin(&e.origin), DEEPER, DEEPER);
     }
     if field.slivers > 0 {
-        let lead = format!("  {:>9} ac", taken_off(field.sliver_acres));
         let parts = if field.slivers == 1 { "part" } else { "parts" };
         let what = format!("left blank: {} {parts} into which the swath does not fit", field.slivers);
-        text.push_str(&wrapped(&what, &format!("{lead} "), "               ", width));
+        page.wrapped(what, &format!("  {:>9} ac ", taken_off(field.sliver_acres)), DEEPER);
     }
-    text.push_str(&format!("  {:>9} spreadable acres (rounded down to 0.01)\n", number_text(field.acres, 2)));
-    text
+    page.line(format!("  {:>9} spreadable acres (rounded down to 0.01)", number_text(field.acres, 2)));
 }
 
 /// Acres that are not spread, however few.
@@ -93,11 +63,10 @@ fn taken_off(acres: f64) -> String {
 }
 
 /// The mapped soils, where a map is given.
-fn soils(field: &FieldPlan, width: usize) -> String {
-    if field.soils.is_empty() {
-        return String::new();
+fn soils(page: &mut Page, field: &FieldPlan) {
+    if !field.soils.is_empty() {
+        page.heading("SOILS");
     }
-    let mut text = "\nSOILS\n".to_string();
     for soil in &field.soils {
         let said = [
             soil.tons.map(|tons| format!("{} tons/ac of hay", trimmed(tons))),
@@ -106,18 +75,36 @@ fn soils(field: &FieldPlan, width: usize) -> String {
             soil.hydrologic_group.as_ref().map(|group| format!("hydrologic group {group}")),
         ];
         let said: Vec<String> = said.into_iter().flatten().collect();
-        let line = plain(&format!("{}: {}", soil.name, said.join(", ")));
         let lead = format!("  {:>9} ac ", number_text(soil.acres, 2));
-        text.push_str(&wrapped(&line, &lead, "               ", width));
+        page.wrapped(format!("{}: {}", soil.name, said.join(", ")), &lead, DEEPER);
     }
-    text
 }
 
-fn one(i: usize, step: &Step, notes: &Notebook, width: usize) -> String {
-    let number = format!("{:>3}  ", i + 1);
-    let mut text = wrapped(&plain(&format!("{} = {}", step.what, worth(step))), &number, "       ", width);
-    text.push_str(&wrapped(&plain(&how(&step.how, notes)), "       ", "       ", width));
-    text
+fn windows(page: &mut Page, field: &FieldPlan) {
+    const BELOW: &str = "      ";
+    for w in &field.windows {
+        let share = if w.n_share < 1.0 {
+            format!(", at most {}% of the year's N", trimmed(w.n_share * 100.0))
+        } else {
+            String::new()
+        };
+        page.under(format!("{} {} to {}{share}", w.season, w.first, w.last));
+        page.wrapped(w.cite.to_string(), BELOW, BELOW);
+        if let Some(cut) = w.after_cutting {
+            page.line(format!("{BELOW}after the cutting of {cut}"));
+        }
+        if let Some(wait) = &w.graze_wait {
+            let line = format!("kept {} days clear of grazing: {}", trimmed(wait.value.get()), wait.cite);
+            page.wrapped(line, BELOW, BELOW);
+        }
+        if let Some(cite) = &w.n_share_cite {
+            page.wrapped(format!("share: {cite}"), BELOW, BELOW);
+        }
+    }
+    for over in &field.past {
+        let (season, spread) = (&over.season, tons(over.spread));
+        page.under(format!("{season} {} to {} is over; the log shows {spread} tons", over.first, over.last));
+    }
 }
 
 fn worth(step: &Step) -> String {
@@ -175,83 +162,59 @@ pub(super) fn origin(from: &Origin) -> String {
     }
 }
 
-fn limits(field: &FieldPlan) -> String {
-    let mut text = String::new();
+fn limits(page: &mut Page, field: &FieldPlan) {
     for bar in &field.bars {
-        text.push_str(&format!("  0.00  no litter: {}\n", plain(&bar.why)));
+        page.line(format!("  0.00  no litter: {}", bar.why));
     }
     for lot in &field.limits {
-        text.push_str(&format!("  lot {}\n", plain(&lot.lot)));
+        page.line(format!("  lot {}", lot.lot));
         for limit in &lot.limits {
             let at_once = if limit.kind.in_part_of_the_year() { " (at once)" } else { "" };
-            text.push_str(&format!(
-                "  {:>8}  {}{at_once}  [{}]\n",
-                number_text(limit.rate, 2),
-                limit.kind.word(),
-                limit.step.number()
-            ));
+            let (rate, step) = (number_text(limit.rate, 2), limit.step.number());
+            page.line(format!("  {rate:>8}  {}{at_once}  [{step}]", limit.kind.word()));
         }
     }
-    text
 }
 
-fn outcome(field: &FieldPlan, width: usize) -> String {
-    let mut text = String::new();
+fn outcome(page: &mut Page, field: &FieldPlan) {
     for a in &field.applications {
-        let line = format!(
+        page.under(format!(
             "{}: {} tons/ac of {} on {} ac = {} tons ({}), {} to {}",
             a.season,
             number_text(a.rate, 2),
-            plain(&a.lot),
+            a.lot,
             number_text(field.acres, 2),
             tons(a.pounds),
             a.pounds,
             day(a.first),
             day(a.last)
-        );
-        text.push_str(&wrapped(&line, "  ", "    ", width));
+        ));
     }
     if field.applications.is_empty() {
-        text.push_str("  no litter\n");
+        page.under("no litter");
     }
     let rate = field.held.rate.map_or(String::new(), |r| format!(" at {} tons/ac", number_text(r, 2)));
     let even = if field.held.below_even { ", below the spreader's lowest even rate" } else { "" };
-    text.push_str(&wrapped(&format!("limited by: {}{rate}{even}", field.held.by.word()), "  ", "    ", width));
+    page.under(format!("limited by: {}{rate}{even}", field.held.by.word()));
     if let Some(next) = &field.next {
-        let line = format!(
-            "next: {} at {} tons/ac, {} further",
-            next.kind.word(),
-            number_text(next.rate, 2),
-            number_text(next.further, 2)
-        );
-        text.push_str(&wrapped(&line, "  ", "    ", width));
+        let (rate, further) = (number_text(next.rate, 2), number_text(next.further, 2));
+        page.under(format!("next: {} at {rate} tons/ac, {further} further", next.kind.word()));
     }
     for o in &field.outlook {
         let next = o.next_in_words().map_or_else(String::new, |next| format!("; {next}"));
-        let line = format!(
+        page.under(format!(
             "soil-test {}, year after year like this: {} {} a year{next} (estimate)",
             o.of,
             number_text(o.per_year, 1),
             o.unit
-        );
-        text.push_str(&wrapped(&line, "  ", "    ", width));
+        ));
     }
     for m in &field.metals {
         let years = m.years.map_or(String::new(), |y| format!("; {} years of it to the place's stop", years_ahead(y)));
-        text.push_str(&wrapped(
-            &format!("{}: {} lb/ac this year{years}", m.metal, number_text(m.load, 2)),
-            "  ",
-            "    ",
-            width,
-        ));
+        page.under(format!("{}: {} lb/ac this year{years}", m.metal, number_text(m.load, 2)));
     }
-    for bar in &field.bars {
-        text.push_str(&wrapped(&plain(&format!("for more: {}", bar.fix)), "  ", "    ", width));
-    }
-    if let Some(more) = for_more(field) {
-        text.push_str(&wrapped(&format!("for more: {more}"), "  ", "    ", width));
-    }
-    text
+    let more = field.bars.iter().map(|bar| bar.fix.as_str()).chain(for_more(field));
+    more.for_each(|more| page.under(format!("for more: {more}")));
 }
 
 /// What would have to change for a higher rate.

@@ -2,35 +2,31 @@
 
 use crate::plan::answer::{YearField, YearRow};
 use crate::units::{Pounds, grouped, number_text};
-use crate::write::page::{drawn, plain, table, tons, wrapped};
+use crate::write::page::{Page, or_dash, tons};
 
 /// Rates by field and year, the litter of every year, what must leave.
 #[must_use]
 pub fn years(farm: &str, rows: &[YearRow], assumed: &[&str], width: usize) -> String {
     let Some(first) = rows.first() else { return String::new() };
-    let mut text = format!("{}: {} years from {}\n", plain(farm), rows.len(), first.from);
-    text.push_str("\nTONS PER ACRE BY FIELD AND YEAR, and the soil-test P it begins with\n");
-    text.push_str(&fields(first, rows, width));
-    text.push_str("\nLITTER, tons\n");
-    text.push_str(&litter(rows, width));
-    text.push_str("\nTAKEN FOR GRANTED\n");
-    for line in assumed {
-        text.push_str(&wrapped(line, "- ", "  ", width));
-    }
-    text
+    let mut page = Page::new(width);
+    page.line(format!("{farm}: {} years from {}", rows.len(), first.from));
+    page.heading("TONS PER ACRE BY FIELD AND YEAR, and the soil-test P it begins with");
+    fields(&mut page, first, rows);
+    page.heading("LITTER, tons");
+    litter(&mut page, rows);
+    page.heading("TAKEN FOR GRANTED");
+    assumed.iter().for_each(|line| page.item(line));
+    page.done()
 }
 
-fn fields(first: &YearRow, rows: &[YearRow], width: usize) -> String {
+fn fields(page: &mut Page, first: &YearRow, rows: &[YearRow]) {
     let years: Vec<String> = rows.iter().map(|row| row.from.year().to_string()).collect();
-    let mut head = vec!["Field"];
-    head.extend(years.iter().map(String::as_str));
-    let mut t = table(&head, &[], width);
-    for (place, field) in first.fields.iter().enumerate() {
-        let mut cells = vec![plain(&field.id)];
-        cells.extend(rows.iter().map(|row| row.fields.get(place).map(cell).unwrap_or_default()));
-        t.add_row(cells);
-    }
-    drawn(&t, 0, width)
+    let heads: Vec<&str> = std::iter::once("Field").chain(years.iter().map(String::as_str)).collect();
+    let row = |(place, field): (usize, &YearField)| {
+        let cells = rows.iter().map(|row| row.fields.get(place).map(cell).unwrap_or_default());
+        std::iter::once(field.id.clone()).chain(cells).collect()
+    };
+    page.table(&heads, first.fields.iter().enumerate().map(row));
 }
 
 /// `2.25 + 2.25`, and below it the soil test; a field that rests says so.
@@ -46,43 +42,36 @@ fn cell(field: &YearField) -> String {
     format!("{rates}\n{soil}")
 }
 
-fn litter(rows: &[YearRow], width: usize) -> String {
-    let head = ["Year", "Lot", "Made", "Opening", "Spread", "Left", "Must leave"];
-    let mut t = table(&head, &[2, 3, 4, 5, 6], width);
-    for row in rows {
-        for (place, lot) in row.lots.iter().enumerate() {
-            let year = if place == 0 { row.from.year().to_string() } else { String::new() };
+fn litter(page: &mut Page, rows: &[YearRow]) {
+    let lots = rows.iter().flat_map(|row| {
+        row.lots.iter().enumerate().map(move |(place, lot)| {
+            let once = |text: String| if place == 0 { text } else { String::new() };
             let over: Pounds = row.leaving.iter().map(|l| l.pounds).sum();
-            let leaves = match (place, over.0) {
-                (0, 1..) => tons(over),
-                _ => String::new(),
-            };
-            let made = if lot.made.0 > 0 { tons(lot.made) } else { "-".to_string() };
-            t.add_row(vec![year, plain(&lot.id), made, tons(lot.opening), tons(lot.planned), tons(lot.left), leaves]);
-        }
-    }
-    let mut text = drawn(&t, 0, width);
+            let leaves = if over.0 > 0 { once(tons(over)) } else { String::new() };
+            let made = or_dash((lot.made.0 > 0).then(|| tons(lot.made)));
+            let year = once(row.from.year().to_string());
+            vec![year, lot.id.clone(), made, tons(lot.opening), tons(lot.planned), tons(lot.left), leaves]
+        })
+    });
+    page.table(&["Year", "Lot", "Made>", "Opening>", "Spread>", "Left>", "Must leave>"], lots);
     for row in rows {
         for gone in &row.leaving {
-            let line = format!(
+            page.say(format!(
                 "After the plan of {}: {} tons over the {} tons that {} holds must be sold or hauled off before the next.",
                 row.to.year(),
                 tons(gone.pounds),
                 tons(gone.room),
-                plain(&gone.storage)
-            );
-            text.push_str(&wrapped(&line, "", "  ", width));
+                gone.storage
+            ));
         }
         if let Some(money) = &row.money {
-            let line = format!(
+            page.say(format!(
                 "{}: the litter replaces ${} of fertilizer, spreading and hauling cost ${}, and ${} of fertilizer is still to buy.",
                 row.from.year(),
                 grouped(money.replaced.round() as i64),
                 grouped(money.spreading.round() as i64),
                 grouped(money.still_to_buy.round() as i64)
-            );
-            text.push_str(&wrapped(&line, "", "  ", width));
+            ));
         }
     }
-    text
 }
