@@ -11,13 +11,13 @@ use serde_json::{Value, json};
 use std::path::Path;
 use std::process::Command;
 use std::sync::LazyLock;
-use sward::pipeline::{Figures, Folder, Printed, Question, Remade};
+use sward::pipeline::{Figures, Folder, PrintedPlan, Question, Remade};
 
 static TEXT: LazyLock<String> = LazyLock::new(|| sward::write::plan_json(&demo::made(&demo::texts()).audited));
 
 /// The demo's plan made anew, once for all that is held against it.
 static REMADE: LazyLock<Remade> = LazyLock::new(|| {
-    let printed = Printed::read("plan.json", &TEXT).unwrap();
+    let printed = PrintedPlan::read("plan.json", &TEXT).unwrap();
     Remade::of(&printed, Folder::memory(&demo::texts()), &Figures::BuiltIn).unwrap()
 });
 
@@ -152,7 +152,7 @@ fn every_figure_changed_in_the_file_is_found() {
         let at = bad.pointer_mut(pointer).unwrap_or_else(|| panic!("the plan has no {pointer}"));
         assert_ne!(*at, value, "{pointer} is that already");
         *at = value.clone();
-        let printed = Printed::read("plan.json", &bad.to_string()).unwrap_or_else(|e| panic!("{pointer}: {e:?}"));
+        let printed = PrintedPlan::read("plan.json", &bad.to_string()).unwrap_or_else(|e| panic!("{pointer}: {e:?}"));
         let verdicts = serde_json::to_value(REMADE.judge(&printed)).unwrap();
         let reasons = verdicts["fields"].as_array().unwrap().iter().flat_map(|f| f["reasons"].as_array().unwrap());
         let reasons: Vec<&Value> = reasons.chain(verdicts["whole"].as_array().unwrap()).collect();

@@ -16,7 +16,7 @@ use std::process::Command;
 use std::sync::LazyLock;
 use sward::audit::{Standing, Verdicts};
 use sward::farm::FarmText;
-use sward::pipeline::{Figures, Folder, Printed, Question, Remade, audit};
+use sward::pipeline::{Figures, Folder, PrintedPlan, Question, Remade, audit};
 use sward::plan::{Choose, Chosen, LeastCost, Problem};
 use sward::text::sum_of;
 use sward::write::plan_json;
@@ -32,13 +32,13 @@ impl Farm {
     fn new(texts: FarmText) -> Farm {
         let planned = demo::asked(&texts).plan().unwrap_or_else(|f| panic!("{:?}", f.sorted()));
         let text = plan_json(&planned.audited);
-        let printed = Printed::read("plan.json", &text).unwrap();
+        let printed = PrintedPlan::read("plan.json", &text).unwrap();
         let remade = Remade::of(&printed, Folder::memory(&texts), &Figures::BuiltIn).unwrap();
         Farm { plan: serde_json::from_str(&text).unwrap(), remade, texts }
     }
 
     fn judge(&self, plan: &Value) -> Verdicts {
-        let printed = Printed::read("plan.json", &plan.to_string()).unwrap_or_else(|f| panic!("{f:?}"));
+        let printed = PrintedPlan::read("plan.json", &plan.to_string()).unwrap_or_else(|f| panic!("{f:?}"));
         self.remade.judge(&printed)
     }
 }
@@ -160,7 +160,7 @@ fn any_single_value_altered_is_reported() {
             _ => continue,
         };
         // Words of a fixed list and days do not read with a dot behind them.
-        let Ok(printed) = Printed::read("plan.json", &bad.to_string()) else { continue };
+        let Ok(printed) = PrintedPlan::read("plan.json", &bad.to_string()) else { continue };
         read += 1;
         if farm.remade.judge(&printed).passes {
             missed.push(path.clone());
@@ -208,7 +208,7 @@ fn a_poorer_plan_is_told_as_such() {
 #[test]
 fn a_folder_that_changed_since_is_named() {
     let farm = &*DEMO;
-    let printed = Printed::read("plan.json", &farm.plan.to_string()).unwrap();
+    let printed = PrintedPlan::read("plan.json", &farm.plan.to_string()).unwrap();
     let judged =
         |texts: &FarmText, log: &str| audit(&printed, Folder::Memory { texts, log }, &Figures::BuiltIn).unwrap();
     let dearer = demo::with_main(|main| demo::instead(&main, "  n: 0.74 $/lb", "  n: 0.75 $/lb"));
@@ -235,7 +235,7 @@ fn other_tables_and_another_program_are_told() {
     let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("reference/us-nc/nitrogen.yaml");
     let text = std::fs::read_to_string(file).unwrap();
     std::fs::write(own.path().join("us-nc/nitrogen.yaml"), text).unwrap();
-    let printed = Printed::read("plan.json", &farm.plan.to_string()).unwrap();
+    let printed = PrintedPlan::read("plan.json", &farm.plan.to_string()).unwrap();
     // The same figures from elsewhere: the plan passes, and it is told.
     let same = audit(&printed, Folder::memory(&farm.texts), &Figures::With(own.path())).unwrap();
     assert!(same.passes && same.new_plan.editions.len() == 1, "{same:#?}");
@@ -282,7 +282,7 @@ fn changes_and_day_are_those_of_the_plan() {
     let planned = Question { changes: &changes, day, ..demo::asked(&texts) }.plan().unwrap();
     let mut plan: Value = serde_json::from_str(&plan_json(&planned.audited)).unwrap();
     let judged = |plan: &Value| {
-        let printed = Printed::read("plan.json", &plan.to_string()).unwrap();
+        let printed = PrintedPlan::read("plan.json", &plan.to_string()).unwrap();
         audit(&printed, Folder::memory(&texts), &Figures::BuiltIn).unwrap()
     };
     // The library prints it without what differs from the plan of the file.
@@ -291,7 +291,7 @@ fn changes_and_day_are_those_of_the_plan() {
     plan["made"]["changes"] = json!([]);
     assert!(!judged(&plan).passes, "the prices are not those of the farm");
     plan["made"]["changes"] = json!(["prices.n"]);
-    assert!(Printed::read("plan.json", &plan.to_string()).is_err());
+    assert!(PrintedPlan::read("plan.json", &plan.to_string()).is_err());
     // A day that neither farm.yaml nor --on gave.
     let mut other = DEMO.plan.clone();
     other["as_of"] = json!("2027-01-01");

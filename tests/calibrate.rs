@@ -12,7 +12,7 @@ use std::path::Path;
 use std::process::Command;
 use std::sync::Arc;
 use sward::calibrate::{
-    Overlap, Pattern, Run, Sure, acres_run, bucket_density, load_rate, over_width, pounds_per_minute, setting,
+    Certainty, Overlap, Pattern, Run, acres_run, bucket_density, load_rate, over_width, pounds_per_minute, setting,
     sheet_rate,
 };
 use sward::farm::FarmText;
@@ -172,12 +172,12 @@ fn run(words: &str, mph: f64, rate: f64) -> Run {
 fn the_setting_says_how_sure_it_is() {
     let runs = [run("gate 4", 8.0, 1.6), run("gate 4", 12.0, 1.05), run("gate 8", 7.0, 3.0)];
     let set = |rate| setting(rate, &runs).unwrap();
-    assert_eq!((set(1.6).run, set(1.6).mph, set(1.6).sure), (0, 8.0, Sure::Measured));
+    assert_eq!((set(1.6).run, set(1.6).mph, set(1.6).sure), (0, 8.0, Certainty::Measured));
     let between = set(1.28);
-    assert_eq!((between.run, between.sure), (1, Sure::Between));
+    assert_eq!((between.run, between.sure), (1, Certainty::Between));
     printed(between.mph, "9.84");
     // Slower than anything that was measured on that gate.
-    assert_eq!((set(4.0).run, set(4.0).sure), (2, Sure::Beyond));
+    assert_eq!((set(4.0).run, set(4.0).sure), (2, Certainty::Beyond));
     printed(set(4.0).mph, "5.25");
     assert_eq!(setting(2.0, &[]), None);
 }
@@ -236,7 +236,7 @@ proptest! {
         let (whole, half) = (setting(wanted, &runs).unwrap(), setting(wanted / 2.0, &runs).unwrap());
         prop_assert!((half.mph / whole.mph - 2.0).abs() < 1e-9);
         prop_assert!((whole.mph * wanted - mph * rate).abs() < 1e-9 * mph * rate);
-        prop_assert!((whole.sure == Sure::Beyond) == ((whole.mph * 10.0).round() != (mph * 10.0).round()));
+        prop_assert!((whole.sure == Certainty::Beyond) == ((whole.mph * 10.0).round() != (mph * 10.0).round()));
     }
 
     /// Whatever the numbers are: an answer that is a number, or none.
@@ -301,7 +301,7 @@ fn the_demo_farm_has_nothing_to_mend() {
     assert_eq!(calibration.sound().len(), 4);
     for rate in [1.0, 1.25, 2.25, 3.0] {
         let set = calibration.setting_for(rate).unwrap();
-        assert!(set.sure != Sure::Beyond, "{set:?}");
+        assert!(set.sure != Certainty::Beyond, "{set:?}");
         let run = calibration.runs.iter().find(|r| r.rate_at_swath == set.measured_rate).unwrap();
         assert!((set.mph * rate - run.mph * run.rate_at_swath).abs() < 1e-9, "{set:?}");
     }
@@ -318,7 +318,7 @@ fn a_run_at_another_lane_is_turned_into_the_farms_swath() {
     printed(calibration.runs[0].rate_at_swath, "1.33");
     let set = calibration.setting_for(2.0).unwrap();
     printed(set.mph, "5.33");
-    assert_eq!((set.setting.as_str(), set.sure), ("gate 6 in", Sure::Beyond));
+    assert_eq!((set.setting.as_str(), set.sure), ("gate 6 in", Certainty::Beyond));
     printed(set.load_runs_ft.unwrap(), "5808");
 }
 

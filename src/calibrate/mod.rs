@@ -10,4 +10,4 @@ mod setting;
 
 pub use pattern::{Overlap, Pattern, Uneven};
 pub use rate::{acres_run, bucket_density, load_rate, over_width, pounds_per_minute, sheet_rate};
-pub use setting::{Run, Setting, Sure, setting};
+pub use setting::{Certainty, Run, Setting, setting};

@@ -17,7 +17,7 @@ pub struct Run {
 /// How sure a setting is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Sure {
+pub enum Certainty {
     /// Measured just so, to a tenth of a mile an hour.
     Measured,
     /// Reckoned, at a speed between two that were measured at that setting.
@@ -34,7 +34,7 @@ pub struct Setting {
     /// The speed to drive, in miles an hour.
     pub mph: f64,
     /// How sure it is.
-    pub sure: Sure,
+    pub sure: Certainty,
 }
 
 /// The setting for `wanted` tons per acre: new speed = old speed x measured
@@ -52,11 +52,11 @@ pub fn setting(wanted: f64, runs: &[Run]) -> Option<Setting> {
         let alike = || runs.iter().filter(|r| r.words == run.words && sound(r)).map(|r| r.mph);
         let (slow, fast) = (alike().fold(f64::INFINITY, f64::min), alike().fold(0.0, f64::max));
         let sure = if tenths(mph) == tenths(run.mph) {
-            Sure::Measured
+            Certainty::Measured
         } else if (slow..=fast).contains(&mph) {
-            Sure::Between
+            Certainty::Between
         } else {
-            Sure::Beyond
+            Certainty::Beyond
         };
         Some(((run.rate / wanted).ln().abs(), Setting { run: i, mph, sure }))
     };

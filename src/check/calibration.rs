@@ -1,8 +1,8 @@
 //! What was measured behind the spreader, held against the figures of the
 //! place and against the spreader of farm.yaml.
 
-use crate::calibrate::{self, Overlap, Pattern, Run, Sure};
-use crate::farm::{Covered, LoadRun, LoadWeight, Made, PanRow, SheetRuns, Spreader, Written};
+use crate::calibrate::{self, Certainty, Overlap, Pattern, Run};
+use crate::farm::{Covered, LoadRun, LoadWeight, PanRow, RunSettings, SheetRuns, Spreader, Written};
 use crate::findings::{Finding, Findings, Place};
 use crate::ground::feet_per_load;
 use crate::tables::{Book, Scope, Sourced, topic};
@@ -47,7 +47,7 @@ pub struct Calibration {
 /// setting was measured in several ways.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Way {
+pub enum MeasuredWay {
     /// A weighed load over measured ground.
     WeighedLoad,
     /// A load by its bucket weight over measured ground.
@@ -58,15 +58,15 @@ pub enum Way {
     Pans,
 }
 
-impl Way {
+impl MeasuredWay {
     /// The word for people.
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
-            Way::WeighedLoad => "weighed load",
-            Way::BucketLoad => "load by bucket",
-            Way::Sheets => "sheets",
-            Way::Pans => "pans",
+            MeasuredWay::WeighedLoad => "weighed load",
+            MeasuredWay::BucketLoad => "load by bucket",
+            MeasuredWay::Sheets => "sheets",
+            MeasuredWay::Pans => "pans",
         }
     }
 }
@@ -75,7 +75,7 @@ impl Way {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Measured {
     /// How.
-    pub way: Way,
+    pub way: MeasuredWay,
     /// When.
     pub date: Date,
     /// What was set beside the speed, as the grower names it.
@@ -139,7 +139,7 @@ pub struct SetFor {
     /// Distance between passes.
     pub swath_ft: f64,
     /// How sure it is.
-    pub sure: Sure,
+    pub sure: Certainty,
     /// Feet until a full load runs out.
     pub load_runs_ft: Option<f64>,
     /// Pounds a minute that leave the spreader.
@@ -242,7 +242,14 @@ fn other_limits(book: &Book<'_>) -> Vec<String> {
 }
 
 /// A rate out of its parts; none where it comes to no number.
-fn measured(way: Way, made: &Made, lane_ft: f64, rates: &[f64], swath: f64, how: String) -> Option<Measured> {
+fn measured(
+    way: MeasuredWay,
+    made: &RunSettings,
+    lane_ft: f64,
+    rates: &[f64],
+    swath: f64,
+    how: String,
+) -> Option<Measured> {
     let rate = rates.iter().sum::<f64>() / rates.len() as f64;
     let between = (rates.len() > 1)
         .then(|| (rates.iter().copied().fold(f64::INFINITY, f64::min), rates.iter().copied().fold(0.0, f64::max)));
@@ -265,7 +272,7 @@ fn measured(way: Way, made: &Made, lane_ft: f64, rates: &[f64], swath: f64, how:
 }
 
 /// What was set beside the speed, as in `gate 6 in, spinner 600 rpm`.
-fn words(made: &Made) -> String {
+fn words(made: &RunSettings) -> String {
     let words: Vec<String> =
         made.words.iter().map(|(key, value)| format!("{} {value}", key.replace('_', " "))).collect();
     words.join(", ")
@@ -273,7 +280,7 @@ fn words(made: &Made) -> String {
 
 fn by_load(load: &LoadRun, swath: f64, book: &Book<'_>, findings: &mut Findings) -> Option<Measured> {
     let (way, tons, on) = match &load.load {
-        LoadWeight::Weighed(tons) => (Way::WeighedLoad, tons.value.get(), format!("{} weighed", tons.value)),
+        LoadWeight::Weighed(tons) => (MeasuredWay::WeighedLoad, tons.value.get(), format!("{} weighed", tons.value)),
         LoadWeight::Bucket { net, volume } => {
             let Some(factor) = book.get(topic::BUCKET_FACTOR, &Scope::new()) else {
                 let found = format!("the tables of {} have no bucket_factor to weigh a load by", book.place().name);
@@ -292,7 +299,7 @@ fn by_load(load: &LoadRun, swath: f64, book: &Book<'_>, findings: &mut Findings)
                 volume.value,
                 number_text(tons, 2)
             );
-            (Way::BucketLoad, tons, on)
+            (MeasuredWay::BucketLoad, tons, on)
         }
     };
     let (acres, lane, over) = match &load.ground {
@@ -321,7 +328,8 @@ fn by_sheets(sheets: &SheetRuns, swath: f64) -> Option<Measured> {
     let lane = sheets.lane.as_ref().map_or(swath, |l| l.value.get());
     let mean = sheets.net.iter().map(|w| w.value.get()).sum::<f64>() / sheets.net.len() as f64;
     let how = format!("{} lb x 21.78 / {} ft2", number_text(mean, 2), number_text(area, 1));
-    let mut run = measured(Way::Sheets, &sheets.made, lane, &rates, swath, how).filter(|_| !rates.is_empty())?;
+    let mut run =
+        measured(MeasuredWay::Sheets, &sheets.made, lane, &rates, swath, how).filter(|_| !rates.is_empty())?;
     if sheets.passes.value < PASSES {
         run.left_out =
             Some("the sheet did not get the passes on both sides of it: that is not the rate of a field".to_string());
@@ -336,7 +344,7 @@ fn by_pans(row: &PanRow, swath: f64) -> Option<Measured> {
     let area = length.value.get() * width.value.get();
     let rate = calibrate::sheet_rate(mean, area)?;
     let how = format!("{} lb on a pan of {} ft2 at {} ft", number_text(mean, 3), number_text(area, 2), trimmed(swath));
-    measured(Way::Pans, &row.made, swath, &[rate], swath, how)
+    measured(MeasuredWay::Pans, &row.made, swath, &[rate], swath, how)
 }
 
 fn pattern(row: &PanRow) -> Option<Pattern> {

@@ -1,10 +1,10 @@
 //! Checks of a county's fields and keep-outs: the distance of each thing, and what is wrong with
 //! what. There is no farm here, so that nobody's own word is asked for.
 
-use crate::check::keepouts::{Thing, ruled, unanswered};
+use crate::check::keepouts::{KeepOutFacts, ruled, unanswered};
 use crate::check::lonlat::{again, lonlat_text, swapped, unsigned};
 use crate::farm::{FEATURES, OWNERS, feature_key, is_neighbor};
-use crate::findings::{Finding, Place, nearest};
+use crate::findings::{Finding, Place};
 use crate::ground::lonlat::{NEAR_DEGREES, POLAR_DEGREES, credible};
 use crate::ground::{Refused, ShapeFault, Unfit};
 use crate::tables::Book;
@@ -78,12 +78,12 @@ impl<'a> Distances<'a> {
         let feet = *self
             .known
             .entry((kind.clone(), strip, neighbor))
-            .or_insert_with(|| ruled(Thing { kind: &kind, strip, neighbor }, large, &book));
+            .or_insert_with(|| ruled(KeepOutFacts { kind: &kind, strip, neighbor }, large, &book));
         match (feet, own) {
             (Some(feet), own) => Ok(feet.max(own.unwrap_or(0.0))),
             (None, Some(own)) => Ok(own),
             (None, None) => {
-                let thing = Thing { kind: &kind, strip, neighbor };
+                let thing = KeepOutFacts { kind: &kind, strip, neighbor };
                 Err(Box::new(unanswered(&name(), thing, &book, &Place::default())))
             }
         }
@@ -121,10 +121,7 @@ fn word<T>(
     }
     let finding = error("word-unknown", format!("{}: the {key} `{text}` is not known", name()));
     let finding = finding.accepts(words.join(", "));
-    Err(Box::new(match nearest(&text, words.iter().copied()) {
-        Some(near) => finding.fix(format!("did you mean `{near}`?")),
-        None => finding,
-    }))
+    Err(Box::new(finding.near(&text, words.iter().copied())))
 }
 
 /// The id of a field: a word or a number.
@@ -184,7 +181,7 @@ pub fn field_off_the_map(name: &str, at: Coord<f64>) -> Option<Finding> {
 
 /// How a thing lies to the fields.
 #[derive(Debug)]
-pub enum Lies {
+pub enum KeepOutLies {
     /// Among them, or near.
     Near,
     /// Where it can take nothing of any of them.
@@ -195,7 +192,7 @@ pub enum Lies {
 
 /// How a thing lies to the box around all fields.
 #[must_use]
-pub fn lies(number: usize, at: Coord<f64>, fields: Rect<f64>) -> Lies {
+pub fn lies(number: usize, at: Coord<f64>, fields: Rect<f64>) -> KeepOutLies {
     let (low, high) = (fields.min(), fields.max());
     let near = |at: Coord<f64>| {
         (low.x - NEAR_DEGREES..=high.x + NEAR_DEGREES).contains(&at.x)
@@ -203,13 +200,13 @@ pub fn lies(number: usize, at: Coord<f64>, fields: Rect<f64>) -> Lies {
     };
     let name = format!("feature {number}");
     if near(at) {
-        Lies::Near
+        KeepOutLies::Near
     } else if near(Coord { x: at.y, y: at.x }) {
-        Lies::Wrong(Box::new(swapped(&name, &Place::default(), at)))
+        KeepOutLies::Wrong(Box::new(swapped(&name, &Place::default(), at)))
     } else if near(Coord { x: -at.x, y: at.y }) {
-        Lies::Wrong(Box::new(unsigned(&name, &Place::default(), at)))
+        KeepOutLies::Wrong(Box::new(unsigned(&name, &Place::default(), at)))
     } else {
-        Lies::Far
+        KeepOutLies::Far
     }
 }
 

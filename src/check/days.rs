@@ -66,10 +66,10 @@ pub struct House {
     /// Flocks a year.
     pub flocks: Option<f64>,
     /// Litter that a flock of 1,000 birds makes.
-    pub per_1000: Option<Made>,
+    pub per_1000: Option<LitterMade>,
     /// Litter made in a year: the grower's record, else birds/1,000 x flocks
     /// x litter of 1,000 birds.
-    pub a_year: Option<Made>,
+    pub a_year: Option<LitterMade>,
     /// The lot into which litter is carried as it is made. Without one the
     /// litter lies in the house until a clean-out.
     pub lot: Option<String>,
@@ -79,7 +79,7 @@ pub struct House {
 
 /// Tons of litter, and who says so.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Made {
+pub struct LitterMade {
     /// How many.
     pub tons: f64,
     /// Who says so.
@@ -220,19 +220,19 @@ fn house(house: &WrittenHouse, written: &Written, book: &Book<'_>, findings: &mu
         lot_there(lot, written, findings);
     }
     let per_1000 = match (&house.tons_per_1000, &house.kind) {
-        (Some(own), _) => Some(Made { tons: own.value.get(), origin: Origin::Line(own.place.clone()) }),
+        (Some(own), _) => Some(LitterMade { tons: own.value.get(), origin: Origin::Line(own.place.clone()) }),
         (None, Some(kind)) => book
             .get(topic::LITTER_MADE, &Scope::new().material(&kind.value))
-            .map(|f| Made { tons: f.value.get(), origin: Origin::Figure(f.cite) }),
+            .map(|f| LitterMade { tons: f.value.get(), origin: Origin::Figure(f.cite) }),
         (None, None) => None,
     };
     let birds = house.all_birds();
     let flocks = house.flocks.as_ref().map(|f| f.value);
     let calculated = || {
         let made = per_1000.as_ref()?;
-        Some(Made { tons: birds? / 1_000.0 * flocks? * made.tons, origin: made.origin.clone() })
+        Some(LitterMade { tons: birds? / 1_000.0 * flocks? * made.tons, origin: made.origin.clone() })
     };
-    let own = house.made.as_ref().map(|m| Made { tons: m.value.get(), origin: Origin::Line(m.place.clone()) });
+    let own = house.made.as_ref().map(|m| LitterMade { tons: m.value.get(), origin: Origin::Line(m.place.clone()) });
     let a_year = own.or_else(calculated);
     says_enough(house, a_year.is_some(), book, findings);
     if let Some(plan_starts) = written.span.as_ref().map(|(from, _)| from.value) {

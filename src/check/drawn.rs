@@ -9,7 +9,7 @@ use crate::units::number_text;
 use geo::{Area, Coord, CoordsIter, Geometry, LineString, MultiPolygon, Polygon};
 
 /// The forms that a kind may be drawn in, and the most acres of one area.
-struct Form {
+struct DrawnForm {
     kinds: &'static [&'static str],
     point: bool,
     line: bool,
@@ -19,8 +19,8 @@ struct Form {
     accepts: &'static str,
 }
 
-const FORMS: &[Form] = &[
-    Form {
+const FORMS: &[DrawnForm] = &[
+    DrawnForm {
         kinds: &["perennial_stream", "intermittent_stream", "ditch"],
         point: false,
         line: true,
@@ -28,7 +28,7 @@ const FORMS: &[Form] = &[
         most_acres: 1_000.0,
         accepts: "a LineString along it, or a Polygon of the water where it is wide",
     },
-    Form {
+    DrawnForm {
         kinds: &["road"],
         point: false,
         line: true,
@@ -36,7 +36,7 @@ const FORMS: &[Form] = &[
         most_acres: 1_000.0,
         accepts: "a LineString along it, or a Polygon of the right-of-way",
     },
-    Form {
+    DrawnForm {
         kinds: &["property_line"],
         point: false,
         line: true,
@@ -44,7 +44,7 @@ const FORMS: &[Form] = &[
         most_acres: 0.0,
         accepts: "a LineString along it; a Polygon would take all the ground in it",
     },
-    Form {
+    DrawnForm {
         kinds: &["pond", "wetland", "steep_ground"],
         point: false,
         line: false,
@@ -52,8 +52,8 @@ const FORMS: &[Form] = &[
         most_acres: 2_000.0,
         accepts: "a Polygon around it",
     },
-    Form { kinds: &["well", "spring"], point: true, line: false, area: true, most_acres: 0.5, accepts: "a Point" },
-    Form {
+    DrawnForm { kinds: &["well", "spring"], point: true, line: false, area: true, most_acres: 0.5, accepts: "a Point" },
+    DrawnForm {
         kinds: &["dwelling", "public_building"],
         point: true,
         line: false,
@@ -61,7 +61,7 @@ const FORMS: &[Form] = &[
         most_acres: 20.0,
         accepts: "a Polygon of its walls, or a Point",
     },
-    Form {
+    DrawnForm {
         kinds: &["sinkhole", "rock_outcrop"],
         point: true,
         line: false,
@@ -92,7 +92,7 @@ pub(super) fn check(written: &Written, findings: &mut Findings) {
     }
 }
 
-fn drawn(keep: &WrittenKeepOut, form: &Form, findings: &mut Findings) {
+fn drawn(keep: &WrittenKeepOut, form: &DrawnForm, findings: &mut Findings) {
     let mut wrong = Vec::new();
     forms(&keep.geometry, form, &mut wrong);
     let kind = keep.kind.value.replace('_', " ");
@@ -117,7 +117,7 @@ fn drawn(keep: &WrittenKeepOut, form: &Form, findings: &mut Findings) {
 }
 
 /// How the parts of a geometry are drawn that do not fit the kind.
-fn forms(geometry: &Geometry<f64>, form: &Form, wrong: &mut Vec<&'static str>) {
+fn forms(geometry: &Geometry<f64>, form: &DrawnForm, wrong: &mut Vec<&'static str>) {
     match geometry {
         Geometry::Point(_) if !form.point => wrong.push("a Point"),
         Geometry::MultiPoint(_) if !form.point => wrong.push("a MultiPoint"),

@@ -4,7 +4,7 @@ use crate::check::aged::last_day;
 use crate::check::names::{field_there, twice};
 use crate::check::ready::{Bar, Field, INCORPORATED, SURFACE, words};
 use crate::farm::{Measure, SoilTest, Written, WrittenField};
-use crate::findings::{At, Finding, Findings, Origin, nearest};
+use crate::findings::{At, Finding, Findings, Origin};
 use crate::tables::{Book, Classes, Of, Rate, Scope, topic};
 use crate::units::{Quantity, SoilScale, SoilValue, number};
 use geo::MultiPolygon;
@@ -115,10 +115,7 @@ fn forage_known(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) 
     );
     let shown: Vec<String> = known.iter().map(|k| k.replace('_', " ")).collect();
     let finding = Finding::error("forage-unknown", &field.forage.place, found).accepts(shown.join(", "));
-    findings.push(match nearest(&field.forage.value, known.iter().map(String::as_str)) {
-        Some(near) => finding.fix(format!("did you mean `{}`?", near.replace('_', " "))),
-        None => finding,
-    });
+    findings.push(finding.near(&field.forage.value.replace('_', " "), shown.iter().map(String::as_str)));
 }
 
 /// The report must use the extractant and the units of the place's tables.

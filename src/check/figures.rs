@@ -2,7 +2,7 @@
 //! the tables hold none.
 
 use crate::farm::{FEATURES, MONTHS, OWNERS, Rating, Texture, Use, Written, WrittenFigure};
-use crate::findings::{Cite, Finding, Findings, Known, nearest};
+use crate::findings::{Cite, Finding, Findings, Known};
 use crate::tables::{Book, Edition, Figure, Form, Said, Scope, Shape, TOPICS, Topic};
 use crate::text::key_of;
 use jiff::civil::Date;
@@ -88,10 +88,7 @@ fn scope<'a>(
             let found = format!("the figure: neither the tables nor the farm know the {} `{value}`", key.value);
             let finding = Finding::error("figure-word", &key.place, found)
                 .accepts(known.iter().map(String::as_str).collect::<Vec<_>>().join(", "));
-            findings.push(match nearest(value, known.iter().map(String::as_str)) {
-                Some(near) => finding.fix(format!("did you mean `{near}`?")),
-                None => finding,
-            });
+            findings.push(finding.near(value, known.iter().map(String::as_str)));
         }
         scope = scope.with(&key.value, value);
     }
@@ -147,10 +144,7 @@ fn topic(written: &WrittenFigure, findings: &mut Findings) -> Option<Topic> {
         let found = format!("the figure: `{}` is not a topic with numbers", written.topic.value);
         let finding = Finding::error("topic-unknown", &written.topic.place, found)
             .accepts(numbers().collect::<Vec<_>>().join(", "));
-        findings.push(match nearest(&written.topic.value, numbers()) {
-            Some(near) => finding.fix(format!("did you mean `{near}`?")),
-            None => finding,
-        });
+        findings.push(finding.near(&written.topic.value, numbers()));
     }
     topic
 }

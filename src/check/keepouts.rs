@@ -60,7 +60,7 @@ fn either_way(
 
 /// What the tables ask of a thing: its kind, and what is said of it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Thing<'a> {
+pub(super) struct KeepOutFacts<'a> {
     /// Its kind, as a key of the tables.
     pub(super) kind: &'a str,
     /// Whether a strip of permanent vegetation lies along it.
@@ -70,16 +70,16 @@ pub(super) struct Thing<'a> {
 }
 
 impl WrittenKeepOut {
-    fn thing(&self) -> Thing<'_> {
+    fn thing(&self) -> KeepOutFacts<'_> {
         let said = |at: &Option<At<bool>>| at.as_ref().map(|at| at.value);
-        Thing { kind: &self.kind.value, strip: said(&self.strip), neighbor: said(&self.neighbor) }
+        KeepOutFacts { kind: &self.kind.value, strip: said(&self.strip), neighbor: said(&self.neighbor) }
     }
 }
 
 /// The distance of the rule in feet; 0 where it speaks of others only.
-pub(super) fn ruled(thing: Thing<'_>, large: bool, book: &Book<'_>) -> Option<f64> {
+pub(super) fn ruled(thing: KeepOutFacts<'_>, large: bool, book: &Book<'_>) -> Option<f64> {
     let rule = Rule { book, large, placement: SURFACE };
-    let said = Said::plainly(thing);
+    let said = DistanceFacts::plainly(thing);
     rule.distance(thing.kind, said)
         .map(|f| f.value.get())
         .or_else(|| rule.speaks_of_others(thing.kind, said).then_some(0.0))
@@ -95,23 +95,23 @@ struct Rule<'a> {
 /// What a question may say of a feature. What the grower does not say counts
 /// against it: no strip, a neighbor's, no consent, below the field.
 #[derive(Clone, Copy)]
-struct Said {
+struct DistanceFacts {
     strip: bool,
     own: bool,
     consent: bool,
     above: bool,
 }
 
-impl Said {
-    fn plainly(thing: Thing<'_>) -> Said {
+impl DistanceFacts {
+    fn plainly(thing: KeepOutFacts<'_>) -> DistanceFacts {
         let (strip, own) = (thing.strip == Some(true), thing.neighbor == Some(false));
-        Said { strip, own, consent: false, above: false }
+        DistanceFacts { strip, own, consent: false, above: false }
     }
 }
 
 impl Rule<'_> {
     /// The strictest published distance that fits.
-    fn distance(&self, kind: &str, said: Said) -> Option<Sourced<Feet>> {
+    fn distance(&self, kind: &str, said: DistanceFacts) -> Option<Sourced<Feet>> {
         let word = |yes: bool| if yes { "yes" } else { "no" };
         let scope = Scope::new()
             .feature(kind)
@@ -126,14 +126,14 @@ impl Rule<'_> {
 
     /// Whether the rule speaks of neighbors only, or only of what lies below a
     /// field: all else then has no distance.
-    fn speaks_of_others(&self, kind: &str, said: Said) -> bool {
-        let others = [Said { own: false, ..said }, Said { above: false, ..said }];
+    fn speaks_of_others(&self, kind: &str, said: DistanceFacts) -> bool {
+        let others = [DistanceFacts { own: false, ..said }, DistanceFacts { above: false, ..said }];
         others.into_iter().any(|other| self.distance(kind, other).is_some())
     }
 }
 
 /// A distance with who says so, or `None` where nobody does.
-fn settled(keep: &WrittenKeepOut, said: Said, rule: &Rule<'_>) -> Option<(f64, Origin)> {
+fn settled(keep: &WrittenKeepOut, said: DistanceFacts, rule: &Rule<'_>) -> Option<(f64, Origin)> {
     let own = keep
         .setback
         .as_ref()
@@ -148,8 +148,8 @@ fn settled(keep: &WrittenKeepOut, said: Said, rule: &Rule<'_>) -> Option<(f64, O
 }
 
 fn keepout(written: &WrittenKeepOut, rule: &Rule<'_>, findings: &mut Findings) -> Option<KeepOut> {
-    let plain = Said::plainly(written.thing());
-    let said = Said { consent: written.consent.is_some(), ..plain };
+    let plain = DistanceFacts::plainly(written.thing());
+    let said = DistanceFacts { consent: written.consent.is_some(), ..plain };
     let Some((ruled, origin)) = settled(written, said, rule) else {
         findings.push(ask(written, rule.book));
         return None;
@@ -160,7 +160,7 @@ fn keepout(written: &WrittenKeepOut, rule: &Rule<'_>, findings: &mut Findings) -
     let feet = consented(written, ruled, full, rule, findings);
     let eased = full > feet;
     let above = (!written.above.is_empty())
-        .then(|| settled(written, Said { above: true, ..said }, rule))
+        .then(|| settled(written, DistanceFacts { above: true, ..said }, rule))
         .flatten()
         .filter(|(lesser, _)| {
             if *lesser >= feet {
@@ -253,7 +253,7 @@ fn consented(keep: &WrittenKeepOut, ruled: f64, full: f64, rule: &Rule<'_>, find
 }
 
 /// A setback of the farm's own that the rule passes over, or that is not usual.
-fn own_setback(keep: &WrittenKeepOut, plain: Said, rule: &Rule<'_>, findings: &mut Findings) {
+fn own_setback(keep: &WrittenKeepOut, plain: DistanceFacts, rule: &Rule<'_>, findings: &mut Findings) {
     let Some((own, _)) = &keep.setback else { return };
     let name = &keep.name;
     let place = &rule.book.place().name;
@@ -289,16 +289,22 @@ fn own_setback(keep: &WrittenKeepOut, plain: Said, rule: &Rule<'_>, findings: &m
 
 /// What the grower does not say and the rule asks for counts against the farm;
 /// that is told.
-fn unsaid(keep: &WrittenKeepOut, plain: Said, rule: &Rule<'_>, findings: &mut Findings) {
+fn unsaid(keep: &WrittenKeepOut, plain: DistanceFacts, rule: &Rule<'_>, findings: &mut Findings) {
     let kind = keep.kind.value.as_str();
     let distance = |said| rule.distance(kind, said).map(|figure| figure.value.get());
     let own_word = keep.setback.as_ref().map(|(own, _)| own.value.get());
     let Some(held) = distance(plain).filter(|held| own_word.is_none_or(|own| own < *held)) else { return };
     let asked = [
-        (keep.neighbor.is_none(), Said { own: true, ..plain }, "whose it is", "a neighbor's", "\"owner\": \"own\""),
+        (
+            keep.neighbor.is_none(),
+            DistanceFacts { own: true, ..plain },
+            "whose it is",
+            "a neighbor's",
+            "\"owner\": \"own\"",
+        ),
         (
             keep.strip.is_none(),
-            Said { strip: true, ..plain },
+            DistanceFacts { strip: true, ..plain },
             "whether a vegetated strip lies along it",
             "without one",
             "\"vegetated_strip\": true",
@@ -359,10 +365,10 @@ fn ask(keep: &WrittenKeepOut, book: &Book<'_>) -> Finding {
 }
 
 /// The tables hold no distance for a thing.
-pub(super) fn unanswered(name: &str, thing: Thing<'_>, book: &Book<'_>, place: &Place) -> Finding {
+pub(super) fn unanswered(name: &str, thing: KeepOutFacts<'_>, book: &Book<'_>, place: &Place) -> Finding {
     let what = thing.kind.replace('_', " ");
     // A strip along the bank matters only to water for which the place has a distance with one.
-    let eased = ruled(Thing { strip: Some(true), ..thing }, false, book).is_some();
+    let eased = ruled(KeepOutFacts { strip: Some(true), ..thing }, false, book).is_some();
     let strip = match thing.strip {
         Some(false) if eased => " without a vegetated strip",
         None if eased => " (and nothing says whether a vegetated strip lies along it)",

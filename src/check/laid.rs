@@ -22,13 +22,13 @@ const FITS: f64 = 1.02;
 
 /// The days between which a field is gone over once: the season with its opening
 /// day, the cuttings and grazings before.
-type Window = (Option<(Date, String)>, usize, usize);
+type LaidWindow = (Option<(Date, String)>, usize, usize);
 
 /// The spreadings of one field in some days.
 #[derive(Clone, Debug)]
 pub struct Laid<'a> {
     acres: f64,
-    windows: BTreeMap<Window, Vec<&'a Entry>>,
+    windows: BTreeMap<LaidWindow, Vec<&'a Entry>>,
 }
 
 impl<'a> Laid<'a> {
@@ -36,7 +36,7 @@ impl<'a> Laid<'a> {
     #[must_use]
     pub fn of(ready: &'a Ready, field: &'a Field, book: &Book<'_>, acres: f64, days: (Date, Date)) -> Laid<'a> {
         let seasons = book.seasons(&ready.scope(field));
-        let mut windows: BTreeMap<Window, Vec<&Entry>> = BTreeMap::new();
+        let mut windows: BTreeMap<LaidWindow, Vec<&Entry>> = BTreeMap::new();
         let counts = |e: &&Entry| e.amount.0 > 0 && (days.0..=days.1).contains(&e.date) && acres > 0.0;
         for entry in ready.happened.on_field(field.id(), What::Spread).filter(counts) {
             let cuttings = field.written.cuttings.iter().filter(|cut| cut.value < entry.date).count();

@@ -6,7 +6,7 @@ use crate::check::names::{lot_there, twice, unknown_id};
 use crate::check::on_hand;
 use crate::check::ready::{Bar, Contents, Lot, SURFACE, Typical};
 use crate::farm::{Stored, Written, WrittenLot};
-use crate::findings::{At, Finding, Findings, nearest};
+use crate::findings::{At, Finding, Findings};
 use crate::tables::{Book, Scope, topic};
 use crate::text::key_of;
 use crate::units::Quantity;
@@ -131,10 +131,7 @@ fn kind_known(lot: &WrittenLot, farm: &Written, book: &Book<'_>, findings: &mut 
             "ask the planner for the share, or take `worked_in` out: then the field is planned as spread on top",
         ));
     }
-    findings.push(match nearest(&lot.kind.value, known.iter().map(String::as_str)) {
-        Some(near) => finding.fix(format!("did you mean `{}`?", near.replace('_', " "))),
-        None => finding,
-    });
+    findings.push(finding.near(&lot.kind.value.replace('_', " "), shown.iter().map(String::as_str)));
 }
 
 /// A place that works by pools needs ammonium in the analysis.

@@ -31,8 +31,8 @@ mod uncounted;
 mod unused;
 
 pub use aged::Aged;
-pub use calibration::{Calibration, Measured, SetFor, Thrown, Way, calibration};
-pub use days::{CleanOut, House, Made, Pace, Share, Storage, Work};
+pub use calibration::{Calibration, Measured, MeasuredWay, SetFor, Thrown, calibration};
+pub use days::{CleanOut, House, LitterMade, Pace, Share, Storage, Work};
 pub use entry::{entry, fill_in};
 pub use laid::Laid;
 pub use log::logged;
@@ -42,7 +42,7 @@ pub use uncounted::UNCOUNTED;
 
 use crate::check::names::{field_there, lot_there};
 use crate::farm::Written;
-use crate::findings::{Finding, Findings, Origin, Place, nearest};
+use crate::findings::{Finding, Findings, Origin, Place};
 use crate::record::Happened;
 use crate::tables::{Book, Scope, Tables, topic};
 use crate::units::Quantity;
@@ -137,26 +137,24 @@ fn book<'a>(written: &Written, tables: &'a Tables, on: Date, findings: &mut Find
         let known: Vec<&str> = tables.places.keys().map(String::as_str).collect();
         let found = format!("there are no tables for the place `{}`", place.value);
         let finding = Finding::error("place-unknown", &place.place, found).accepts(known.join(", "));
-        findings.push(match nearest(&place.value, known.iter().copied()) {
-            Some(near) => finding.fix(format!("did you mean `{near}`?")),
-            None => finding.fix("a new place is a folder of data: reference/about.md says how to add one"),
-        });
+        findings.push(
+            finding
+                .fix("a new place is a folder of data: reference/about.md says how to add one")
+                .near(&place.value, known.iter().copied()),
+        );
     }
     book
 }
 
 fn region(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Option<String> {
     let regions = &book.place().regions;
-    let shown = regions.iter().map(|r| r.replace('_', " ")).collect::<Vec<_>>().join(", ");
+    let shown: Vec<String> = regions.iter().map(|r| r.replace('_', " ")).collect();
     match &written.region {
         Some(region) if regions.contains(&region.value) => Some(region.value.clone()),
         Some(region) => {
             let found = format!("{} has no region `{}`", book.place().name, region.value.replace('_', " "));
-            let finding = Finding::error("region-unknown", &region.place, found).accepts(shown);
-            findings.push(match nearest(&region.value, regions.iter().map(String::as_str)) {
-                Some(near) => finding.fix(format!("did you mean `{}`?", near.replace('_', " "))),
-                None => finding,
-            });
+            let finding = Finding::error("region-unknown", &region.place, found).accepts(shown.join(", "));
+            findings.push(finding.near(&region.value.replace('_', " "), shown.iter().map(String::as_str)));
             None
         }
         None if regions.is_empty() => None,
@@ -166,7 +164,7 @@ fn region(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Option
                 format!("some figures of {} differ by region, and the farm does not name its own", book.place().name);
             findings.push(
                 Finding::error("region-missing", &place, found)
-                    .accepts(shown)
+                    .accepts(shown.join(", "))
                     .fix("add a line `region: ...` under `place:`"),
             );
             None

@@ -1,7 +1,7 @@
 //! Ids that name nothing, and ids that name two things.
 
 use crate::farm::Written;
-use crate::findings::{At, Finding, Findings, nearest};
+use crate::findings::{At, Finding, Findings};
 use std::collections::BTreeMap;
 
 /// Most known ids that a message lists.
@@ -48,10 +48,11 @@ pub(super) fn unknown_id<'a>(
     let more = if known.len() > MOST_LISTED { ", ..." } else { "" };
     let listed: Vec<&str> = known.iter().copied().take(MOST_LISTED).collect();
     let finding = finding.accepts(listed.join(", ") + more);
-    findings.push(match nearest(&id.value, known.iter().copied()) {
-        Some(near) => finding.fix(format!("did you mean `{near}`?")),
-        None => finding.fix(format!("add the {what} to farm.yaml, or take the name out")),
-    });
+    findings.push(
+        finding
+            .fix(format!("add the {what} to farm.yaml, or take the name out"))
+            .near(&id.value, known.iter().copied()),
+    );
 }
 
 /// Two entries with one id.

@@ -2,7 +2,7 @@
 //! they are, and what they rest on.
 
 use crate::check::pile;
-use crate::farm::{Counted, DensityOf, Flocks, LoadOf, OnHand, Pile, Taken, Ticket, WrittenLot};
+use crate::farm::{DensityOf, Flocks, LoadOf, LoadsCounted, OnHand, OnHandTicket, Pile, Taken, WrittenLot};
 use crate::findings::{At, Finding, Findings, Origin};
 use crate::tables::{Book, Of, Scope, Sourced, Value, topic};
 use crate::units::{Pounds, Quantity, number_text, trimmed, whole_down};
@@ -53,7 +53,7 @@ pub fn on_hand(lot: &WrittenLot, book: &Book<'_>, findings: &mut Findings) -> Op
     Some((pounds, Some(counting)))
 }
 
-fn by_tickets(tickets: &[Ticket], line: Origin) -> (Pounds, Counting) {
+fn by_tickets(tickets: &[OnHandTicket], line: Origin) -> (Pounds, Counting) {
     // A ticket is to the pound; one in kilograms comes close to one.
     let pounds: Pounds = tickets.iter().map(|t| Pounds(whole_down(t.net.value.get()))).sum();
     let days = || tickets.iter().map(|t| t.date.value);
@@ -69,7 +69,7 @@ fn by_tickets(tickets: &[Ticket], line: Origin) -> (Pounds, Counting) {
 
 /// Counted loads. The weighed ones count as weighed, the others as their mean;
 /// at least and at most as if every other load were the lightest or heaviest.
-fn by_loads(counted: &Counted, line: Origin) -> (Pounds, Counting) {
+fn by_loads(counted: &LoadsCounted, line: Origin) -> (Pounds, Counting) {
     let count = f64::from(counted.count.value);
     let loads = |tons: f64| format!("{} loads of {} tons", counted.count.value, number_text(tons, 2));
     match &counted.each {

@@ -23,7 +23,7 @@ use std::collections::BTreeMap;
 pub const UNCOUNTED: [&str; 2] = ["spread-uncounted", "bank-uncounted"];
 
 /// First and last day of a plan.
-type Span = (Date, Date);
+type PlanDays = (Date, Date);
 
 /// Rounds of moving a plan's days that are tried before giving up.
 const ROUNDS: usize = 50;
@@ -32,7 +32,7 @@ const ROUNDS: usize = 50;
 const DAYS_AHEAD: usize = 800;
 
 pub(super) fn check(ready: &Ready, written: &Written, book: &Book<'_>, findings: &mut Findings) {
-    let record = Record::of(ready, book);
+    let record = LoggedSpreading::of(ready, book);
     let span = (ready.from, ready.to);
     let left_out = record.left_out(span);
     if !left_out.is_empty() {
@@ -48,10 +48,10 @@ pub(super) fn check(ready: &Ready, written: &Written, book: &Book<'_>, findings:
 }
 
 /// A field with its spreadings and what its limits count over.
-struct Spread<'a> {
+struct FieldSpreadings<'a> {
     field: &'a Field,
     entries: Vec<&'a Entry>,
-    seasons: Vec<Counting>,
+    seasons: Vec<LimitedSeason>,
     /// The limits that count over a calendar year.
     of_year: Vec<&'static str>,
     /// Years of removal that the plan may put on at once.
@@ -59,18 +59,18 @@ struct Spread<'a> {
 }
 
 /// A season whose nitrogen is limited by itself.
-struct Counting {
+struct LimitedSeason {
     name: String,
     season: Season,
 }
 
 /// Every spreading of the log, by field.
-struct Record<'a> {
-    fields: Vec<Spread<'a>>,
+struct LoggedSpreading<'a> {
+    fields: Vec<FieldSpreadings<'a>>,
 }
 
-impl<'a> Record<'a> {
-    fn of(ready: &'a Ready, book: &Book<'_>) -> Record<'a> {
+impl<'a> LoggedSpreading<'a> {
+    fn of(ready: &'a Ready, book: &Book<'_>) -> LoggedSpreading<'a> {
         let mut on: BTreeMap<&str, Vec<&Entry>> = BTreeMap::new();
         for entry in ready.happened.entries.iter().filter(|e| e.what == What::Spread && e.amount.0 > 0) {
             entry.field.iter().for_each(|field| on.entry(&field.value).or_default().push(entry));
@@ -80,7 +80,7 @@ impl<'a> Record<'a> {
             entries.sort_by_key(|e| e.date);
             let (capped, banks) = phosphorus(ready, field, book);
             let asked = field.written.bank_years.as_ref();
-            Some(Spread {
+            Some(FieldSpreadings {
                 field,
                 entries,
                 seasons: seasons(ready, field, book),
@@ -92,12 +92,12 @@ impl<'a> Record<'a> {
                 },
             })
         });
-        Record { fields: with_entries.collect() }
+        LoggedSpreading { fields: with_entries.collect() }
     }
 
     /// The entries that some days leave out and a limit must count, by field.
-    fn left_out(&self, span: Span) -> Vec<(&Spread<'a>, Vec<&'a Entry>)> {
-        let of = |field: &Spread<'a>| -> Vec<&'a Entry> {
+    fn left_out(&self, span: PlanDays) -> Vec<(&FieldSpreadings<'a>, Vec<&'a Entry>)> {
+        let of = |field: &FieldSpreadings<'a>| -> Vec<&'a Entry> {
             let entries = field.entries.iter().copied();
             entries.filter(|e| !within(span, e.date) && !field.limits_that_count(span, e.date).is_empty()).collect()
         };
@@ -106,7 +106,7 @@ impl<'a> Record<'a> {
 
     /// Days of at most a year around the plan's first day that count every
     /// entry they must.
-    fn days_that_count_all(&self, plan: Span) -> Option<Span> {
+    fn days_that_count_all(&self, plan: PlanDays) -> Option<PlanDays> {
         let mut days = plan;
         for _ in 0..ROUNDS {
             let out: Vec<Date> = self.left_out(days).iter().flat_map(|(_, e)| e).map(|e| e.date).collect();
@@ -123,16 +123,16 @@ impl<'a> Record<'a> {
     }
 
     /// The first day after the plan's own from which nothing is left out.
-    fn clear_from(&self, plan: Span) -> Option<Date> {
+    fn clear_from(&self, plan: PlanDays) -> Option<Date> {
         let later = std::iter::successors(plan.0.tomorrow().ok(), |day| day.tomorrow().ok()).take(DAYS_AHEAD);
         let clear = |day: &Date| self.left_out((*day, plan.1.max(*day))).is_empty();
         later.into_iter().find(clear)
     }
 }
 
-impl Spread<'_> {
+impl FieldSpreadings<'_> {
     /// The limits of a plan for some days that count an entry of a day.
-    fn limits_that_count(&self, span: Span, day: Date) -> Vec<String> {
+    fn limits_that_count(&self, span: PlanDays, day: Date) -> Vec<String> {
         let mut limits = Vec::new();
         if (span.0.year()..=span.1.year()).contains(&day.year()) {
             limits.push(format!("{} of {}", listed(&self.of_year), day.year()));
@@ -148,7 +148,7 @@ impl Spread<'_> {
     }
 }
 
-fn within((first, last): Span, day: Date) -> bool {
+fn within((first, last): PlanDays, day: Date) -> bool {
     first <= day && day <= last
 }
 
@@ -167,14 +167,14 @@ fn listed(words: &[&str]) -> String {
 
 /// The seasons that limit nitrogen by themselves: those with a share of their
 /// own, and those that a calendar year cuts in two.
-fn seasons(ready: &Ready, field: &Field, book: &Book<'_>) -> Vec<Counting> {
+fn seasons(ready: &Ready, field: &Field, book: &Book<'_>) -> Vec<LimitedSeason> {
     let scope = ready.scope(field);
     let limited = |name: &str, season: &Season| {
         let over_new_year = season.closes < season.opens;
         over_new_year
             || book.get(topic::N_SPLIT, &scope.clone().season(name)).is_some_and(|share| share.value.get() < 1.0)
     };
-    let all = book.seasons(&scope).into_iter().map(|(name, season)| Counting { name, season: season.value });
+    let all = book.seasons(&scope).into_iter().map(|(name, season)| LimitedSeason { name, season: season.value });
     all.filter(|c| limited(&c.name, &c.season)).collect()
 }
 
@@ -219,7 +219,7 @@ fn what(entry: &Entry) -> String {
 }
 
 /// One finding a field; the first of its entries stands for all.
-fn spread(on: &Spread<'_>, entries: &[&Entry], span: Span, fix: &str, findings: &mut Findings) {
+fn spread(on: &FieldSpreadings<'_>, entries: &[&Entry], span: PlanDays, fix: &str, findings: &mut Findings) {
     let Some(first) = entries.first() else { return };
     let side = if first.date < span.0 { "before the plan's first day" } else { "after the plan's last day" };
     let more = match entries.len() {
@@ -234,7 +234,7 @@ fn spread(on: &Spread<'_>, entries: &[&Entry], span: Span, fix: &str, findings: 
 }
 
 /// The days to plan instead.
-fn other_days(record: &Record<'_>, span: Span) -> String {
+fn other_days(record: &LoggedSpreading<'_>, span: PlanDays) -> String {
     let Some((from, to)) = record.days_that_count_all(span) else {
         let start = match record.clear_from(span) {
             Some(day) if day > span.1 => {
@@ -261,7 +261,7 @@ fn other_days(record: &Record<'_>, span: Span) -> String {
 }
 
 /// Phosphate of several years at once counts what went on in all of them.
-fn banked(on: &Spread<'_>, span: Span, findings: &mut Findings) {
+fn banked(on: &FieldSpreadings<'_>, span: PlanDays, findings: &mut Findings) {
     let (years, written) = (on.bank_years, &on.field.written);
     let rested = written.banked_until.as_ref().map(|until| until.value);
     if years < 2 || rested.is_some_and(|until| span.0.year() <= until) {

@@ -62,7 +62,7 @@ pub(super) enum Command {
     #[command(subcommand)]
     Log(Box<LogCommand>),
     /// Totals of the log: lots to the pound, fields, what left the farm
-    Tally(TallyArgs),
+    Tally(FarmArgs),
     /// Two farms, or two farm files, side by side: what differs
     Compare(CompareArgs),
     /// A printed plan checked: every limit again, every figure against a new plan
@@ -111,12 +111,19 @@ pub(super) struct CompletionsArgs {
 
 #[derive(Debug, ClapArgs)]
 pub(super) struct FarmArgs {
-    /// The farm folder
-    #[arg(default_value = ".")]
-    pub(super) folder: PathBuf,
     /// Print JSON
     #[arg(long)]
     pub(super) json: bool,
+    #[command(flatten)]
+    pub(super) farm: PlannedFarm,
+}
+
+// The farm that is planned, and what it is planned by.
+#[derive(Debug, ClapArgs)]
+pub(super) struct PlannedFarm {
+    /// The farm folder
+    #[arg(default_value = ".")]
+    pub(super) folder: PathBuf,
     #[command(flatten)]
     pub(super) basis: BasisArgs,
 }
@@ -169,7 +176,7 @@ pub(super) struct CommonArgs {
     pub(super) reference: Option<PathBuf>,
 }
 
-/// What every report that plans goes by.
+// What every report that plans goes by.
 #[derive(Debug, ClapArgs)]
 pub(super) struct BasisArgs {
     /// Plan as of this day (2027-03-15), with the log only up to that day; else
@@ -186,14 +193,8 @@ pub(super) struct WhyArgs {
     /// Id of the field
     #[arg(value_parser = input::name_given)]
     pub(super) field: String,
-    /// The farm folder
-    #[arg(default_value = ".")]
-    pub(super) folder: PathBuf,
-    /// Print JSON
-    #[arg(long)]
-    pub(super) json: bool,
     #[command(flatten)]
-    pub(super) basis: BasisArgs,
+    pub(super) farm: FarmArgs,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -213,24 +214,15 @@ pub(super) struct CalibrateArgs {
 
 #[derive(Debug, ClapArgs)]
 pub(super) struct DaysArgs {
-    /// The farm folder
-    #[arg(default_value = ".")]
-    pub(super) folder: PathBuf,
     /// First day to work on (2027-03-15); the plan's first day when not given
     #[arg(long, value_name = "DATE")]
     pub(super) from: Option<Date>,
-    /// Print JSON
-    #[arg(long)]
-    pub(super) json: bool,
     #[command(flatten)]
-    pub(super) basis: BasisArgs,
+    pub(super) farm: FarmArgs,
 }
 
 #[derive(Debug, ClapArgs)]
 pub(super) struct SheetsArgs {
-    /// The farm folder
-    #[arg(default_value = ".")]
-    pub(super) folder: PathBuf,
     /// Folder to write sheets.html into; it is made if need be
     #[arg(short, long, value_name = "FOLDER")]
     pub(super) output: PathBuf,
@@ -244,7 +236,7 @@ pub(super) struct SheetsArgs {
     #[arg(long)]
     pub(super) force: bool,
     #[command(flatten)]
-    pub(super) basis: BasisArgs,
+    pub(super) farm: PlannedFarm,
 }
 
 /// A size of paper.
@@ -258,9 +250,6 @@ pub(super) enum PaperSize {
 
 #[derive(Debug, ClapArgs)]
 pub(super) struct BinderArgs {
-    /// The farm folder
-    #[arg(default_value = ".")]
-    pub(super) folder: PathBuf,
     /// Folder to write binder.html into; it is made if need be
     #[arg(short, long, value_name = "FOLDER")]
     pub(super) output: PathBuf,
@@ -268,15 +257,12 @@ pub(super) struct BinderArgs {
     #[arg(long)]
     pub(super) force: bool,
     #[command(flatten)]
-    pub(super) basis: BasisArgs,
+    pub(super) farm: PlannedFarm,
 }
 
 #[derive(Debug, ClapArgs)]
 #[command(group = clap::ArgGroup::new("form").required(true).args(["output", "geojson", "json"]))]
 pub(super) struct MapArgs {
-    /// The farm folder
-    #[arg(default_value = ".")]
-    pub(super) folder: PathBuf,
     /// Folder to write farm.svg and one field-ID.svg a field into; made if need be
     #[arg(short, long, value_name = "FOLDER")]
     pub(super) output: Option<PathBuf>,
@@ -290,7 +276,7 @@ pub(super) struct MapArgs {
     #[arg(long, conflicts_with_all = ["geojson", "json"])]
     pub(super) force: bool,
     #[command(flatten)]
-    pub(super) basis: BasisArgs,
+    pub(super) farm: PlannedFarm,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -300,9 +286,6 @@ pub(super) struct ExportArgs {
     /// shapefile: the ground of every job with its rate in tons per acre
     #[arg(value_enum)]
     pub(super) format: Format,
-    /// The farm folder
-    #[arg(default_value = ".")]
-    pub(super) folder: PathBuf,
     /// The file to write. csv without --table takes a folder; so does shapefile,
     /// or a name that ends in .shp or .zip. Without -o, a single text goes to
     /// standard output
@@ -310,12 +293,12 @@ pub(super) struct ExportArgs {
     pub(super) output: Option<PathBuf>,
     /// Only this table of csv: a job, a lot or a product a row
     #[arg(long, value_enum)]
-    pub(super) table: Option<Table>,
+    pub(super) table: Option<TableOption>,
     /// Write over earlier files
     #[arg(long, requires = "output")]
     pub(super) force: bool,
     #[command(flatten)]
-    pub(super) basis: BasisArgs,
+    pub(super) farm: PlannedFarm,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -327,7 +310,7 @@ pub(super) enum Format {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum Table {
+pub(super) enum TableOption {
     Plan,
     Leftover,
     Fertilizer,
@@ -444,16 +427,4 @@ pub(super) struct ImportArgs {
     /// features)
     #[arg(long, requires = "written")]
     pub(super) json: bool,
-}
-
-#[derive(Debug, ClapArgs)]
-pub(super) struct TallyArgs {
-    /// The farm folder
-    #[arg(default_value = ".")]
-    pub(super) folder: PathBuf,
-    /// Print JSON
-    #[arg(long)]
-    pub(super) json: bool,
-    #[command(flatten)]
-    pub(super) basis: BasisArgs,
 }

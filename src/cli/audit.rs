@@ -4,8 +4,8 @@ use crate::cli::args::AuditArgs;
 use crate::cli::exit::Exit;
 use crate::cli::load::{figures, refuse};
 use crate::cli::{input, out};
-use crate::findings::{Finding, Findings, Place};
-use crate::pipeline::{self, Folder, Printed};
+use crate::findings::{Finding, Place};
+use crate::pipeline::{self, Folder, PrintedPlan};
 use crate::{text, write};
 use std::path::Path;
 
@@ -14,9 +14,7 @@ pub(super) fn run(args: &AuditArgs) -> Exit {
     let printed = match plan(&args.plan) {
         Ok(printed) => printed,
         Err(finding) => {
-            let mut findings = Findings::new();
-            findings.push(*finding);
-            return refuse(&findings, Path::new("."), json);
+            return refuse(&(*finding).into(), Path::new("."), json);
         }
     };
     let figures = figures(args.common.reference.as_deref());
@@ -28,12 +26,12 @@ pub(super) fn run(args: &AuditArgs) -> Exit {
     if verdicts.passes { Exit::Done } else { Exit::Errors }
 }
 
-fn plan(path: &Path) -> Result<Printed, Box<Finding>> {
+fn plan(path: &Path) -> Result<PrintedPlan, Box<Finding>> {
     let name = input::name(path);
     let cannot = |why: String| {
         let finding = Finding::error("cannot-read", &Place::file(&name), format!("the plan cannot be read: {why}"));
         Box::new(finding.fix("`sward plan FOLDER --json > plan.json` prints one"))
     };
     let bytes = input::read(path, text::file::MOST_PLAN).map_err(|e| cannot(e.to_string()))?;
-    Printed::read(&name, &text::decode(&name, bytes)?)
+    PrintedPlan::read(&name, &text::decode(&name, bytes)?)
 }

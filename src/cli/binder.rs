@@ -3,16 +3,13 @@
 use crate::cli::args::BinderArgs;
 use crate::cli::exit::Exit;
 use crate::cli::load;
-use crate::cli::whole::{Document, documents};
+use crate::cli::whole::{FarmDocument, documents};
 use crate::pipeline::{Planned, Weighed};
 use crate::plan::{self, days};
 use crate::write;
 
-pub(super) fn run(args: &BinderArgs) -> Exit {
-    let planned = match load::planned(&args.folder, &args.basis, false) {
-        Ok(planned) => planned,
-        Err(exit) => return exit,
-    };
+pub(super) fn run(args: &BinderArgs) -> Result<Exit, Exit> {
+    let planned = load::planned(&args.farm, false)?;
     let Planned { weighed: Weighed { tables, ready, ground, balance, .. }, audited } = &planned;
     let plan = audited.plan();
     let calendar = days::days(plan, ready, plan.from, &days::lost(ready));
@@ -27,6 +24,6 @@ pub(super) fn run(args: &BinderArgs) -> Exit {
         actual: &plan::actual(ready, balance),
         cites: &plan::cites(ready, balance),
     };
-    let html = Document { name: "binder.html", bytes: write::binder(&papers).into_bytes() };
-    documents(&args.output, &[html], &args.folder, args.force)
+    let html = FarmDocument { name: "binder.html", bytes: write::binder(&papers).into_bytes() };
+    Ok(documents(&args.output, &[html], &args.farm.folder, args.force))
 }

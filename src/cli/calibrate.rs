@@ -4,28 +4,23 @@ use crate::cli::args::CalibrateArgs;
 use crate::cli::exit::Exit;
 use crate::cli::{load, out};
 use crate::farm::CALIBRATION;
-use crate::findings::{Finding, Findings, Place};
+use crate::findings::{Finding, Place};
 use crate::plan::Plan;
 use crate::write::{self, Wanted};
 
-pub(super) fn run(args: &CalibrateArgs) -> Exit {
+pub(super) fn run(args: &CalibrateArgs) -> Result<Exit, Exit> {
     let folder = &args.folder;
-    let planned = match load::planned(folder, &args.basis, args.json) {
-        Ok(planned) => planned,
-        Err(exit) => return exit,
-    };
+    let planned = load::planned_in(folder, &args.basis, args.json)?;
     let ready = &planned.ready;
     let Some(calibration) = &ready.calibration else {
-        let mut findings = Findings::new();
         let example = "weighed: 8.02 tons, width: 30 ft, distance: 3,700 ft";
-        findings.push(
+        let finding =
             Finding::error("calibration-missing", &Place::file(CALIBRATION), "the folder has no calibration.yaml")
                 .accepts("a file with at least one of the lists `sheets:`, `loads:` and `pans:`")
                 .fix(format!(
                     "weigh a load and pace its run, then write `loads: [{{date: 2027-02-01, setting: {{gate: 6 in, speed: 8 mph}}, {example}}}]`"
-                )),
-        );
-        return load::refuse(&findings, folder, args.json);
+                ));
+        return Err(load::refuse(&finding.into(), folder, args.json));
     };
     let mut wanted = rates(planned.audited.plan());
     wanted.extend(args.rates.iter().map(|rate| Wanted { rate: *rate, goes_to: Vec::new() }));
@@ -36,7 +31,7 @@ pub(super) fn run(args: &CalibrateArgs) -> Exit {
     } else {
         write::calibrated(&ready.name, &ready.spreader.name, calibration, &wanted, out::width())
     });
-    Exit::Done
+    Ok(Exit::Done)
 }
 
 /// The rates of a plan, each with the fields that get it.

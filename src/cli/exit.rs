@@ -13,6 +13,13 @@ pub(super) enum Exit {
     Usage,
 }
 
+/// A command that ended before it was done, and one that went through.
+impl From<Result<Exit, Exit>> for Exit {
+    fn from(ended: Result<Exit, Exit>) -> Exit {
+        ended.unwrap_or_else(|exit| exit)
+    }
+}
+
 impl From<Exit> for ExitCode {
     fn from(exit: Exit) -> ExitCode {
         match exit {

@@ -1,8 +1,8 @@
 //! `sward export FORMAT [FOLDER] -o FILE`: the plan for other programs.
 
-use crate::cli::args::{ExportArgs, Format, Table};
+use crate::cli::args::{ExportArgs, Format, TableOption};
 use crate::cli::exit::Exit;
-use crate::cli::whole::{self, Refused};
+use crate::cli::whole::{self, NotWritten};
 use crate::cli::{companions, input, load, out};
 use crate::exchange::{self, Cell, CutShort, Layer};
 use crate::pipeline::{Planned, Weighed};
@@ -15,24 +15,18 @@ const STEM: &str = "spread";
 const BEGINS: usize = 24;
 
 /// Files to write, and what is to be told of them.
-struct Made {
+struct ExportFiles {
     folder: PathBuf,
     files: Vec<(String, Vec<u8>)>,
     remarks: Vec<String>,
 }
 
-pub(super) fn run(args: &ExportArgs) -> Exit {
+pub(super) fn run(args: &ExportArgs) -> Result<Exit, Exit> {
     if let Err(wrong) = aim(args) {
-        return tell(&wrong, Exit::Usage);
+        return Err(tell(&wrong, Exit::Usage));
     }
-    let planned = match load::planned(&args.folder, &args.basis, false) {
-        Ok(planned) => planned,
-        Err(exit) => return exit,
-    };
-    let made = match made(args, &planned) {
-        Ok(made) => made,
-        Err(why) => return tell(&format!("nothing was written: {why}"), Exit::Errors),
-    };
+    let planned = load::planned(&args.farm, false)?;
+    let made = made(args, &planned).map_err(|why| tell(&format!("nothing was written: {why}"), Exit::Errors))?;
     let exit = match args.output.as_ref().filter(|output| !input::is_standard(output)) {
         Some(output) => save(output, &made, args.force),
         None => {
@@ -46,7 +40,7 @@ pub(super) fn run(args: &ExportArgs) -> Exit {
             tell(remark, exit);
         });
     }
-    exit
+    Ok(exit)
 }
 
 fn tell(text: &str, exit: Exit) -> Exit {
@@ -80,22 +74,22 @@ fn split(output: Option<&PathBuf>) -> (PathBuf, String) {
     (parent.unwrap_or(Path::new(".")).to_path_buf(), name.unwrap_or_default())
 }
 
-fn made(args: &ExportArgs, planned: &Planned) -> Result<Made, String> {
+fn made(args: &ExportArgs, planned: &Planned) -> Result<ExportFiles, String> {
     let Planned { weighed: Weighed { ready, ground, balance, .. }, audited } = planned;
     let output = args.output.as_ref();
     let one = |bytes: Vec<u8>| {
         let (folder, name) = split(output);
-        Made { folder, files: vec![(name, bytes)], remarks: Vec::new() }
+        ExportFiles { folder, files: vec![(name, bytes)], remarks: Vec::new() }
     };
     let mut made = match args.format {
         Format::Csv => {
-            let csv = |table: Table| write::csv_table(table.rows(), audited, ready, ground, balance);
+            let csv = |table: TableOption| write::csv_table(table.rows(), audited, ready, ground, balance);
             match args.table {
                 Some(table) => one(csv(table)?),
                 None => {
-                    let files = Table::ALL.map(|table| Ok((table.file().to_string(), csv(table)?)));
+                    let files = TableOption::ALL.map(|table| Ok((table.file().to_string(), csv(table)?)));
                     let files = files.into_iter().collect::<Result<_, String>>()?;
-                    Made { folder: output.cloned().unwrap_or_default(), files, remarks: Vec::new() }
+                    ExportFiles { folder: output.cloned().unwrap_or_default(), files, remarks: Vec::new() }
                 }
             }
         }
@@ -107,11 +101,11 @@ fn made(args: &ExportArgs, planned: &Planned) -> Result<Made, String> {
     if args.format != Format::Csv {
         made.remarks.extend(write::left_out(audited, ready, ground));
     }
-    let table = args.table.unwrap_or(Table::Plan);
-    if table == Table::Plan && plan.fields.iter().all(|field| field.applications.is_empty()) {
+    let table = args.table.unwrap_or(TableOption::Plan);
+    if table == TableOption::Plan && plan.fields.iter().all(|field| field.applications.is_empty()) {
         made.remarks.push("the plan spreads nothing, so that there is no job in it".to_string());
     }
-    let fertilizer = args.format == Format::Csv && args.table.is_none_or(|t| t == Table::Fertilizer);
+    let fertilizer = args.format == Format::Csv && args.table.is_none_or(|t| t == TableOption::Fertilizer);
     if fertilizer && plan.buy.is_none() {
         made.remarks.push("farm.yaml names no fertilizer, so that the table of it is empty".to_string());
     }
@@ -119,7 +113,7 @@ fn made(args: &ExportArgs, planned: &Planned) -> Result<Made, String> {
 }
 
 /// The files of a shapefile: in a folder, under a name of the user's, or packed.
-fn shapefile(output: Option<&PathBuf>, layer: &Layer) -> Result<Made, String> {
+fn shapefile(output: Option<&PathBuf>, layer: &Layer) -> Result<ExportFiles, String> {
     let set = exchange::shapefile(layer)?;
     let remarks = set.cut.iter().map(|cut| cut_short(cut, layer)).collect();
     let ends = |ending: &str| output.and_then(|p| p.extension()).is_some_and(|own| own.eq_ignore_ascii_case(ending));
@@ -127,13 +121,13 @@ fn shapefile(output: Option<&PathBuf>, layer: &Layer) -> Result<Made, String> {
     let (folder, name) = split(output);
     if ends("zip") {
         let files: Vec<(String, Vec<u8>)> = named(STEM);
-        return Ok(Made { folder, files: vec![(name, exchange::zip(&files)?)], remarks });
+        return Ok(ExportFiles { folder, files: vec![(name, exchange::zip(&files)?)], remarks });
     }
     if ends("shp") {
         let stem = name.rsplit_once('.').map_or(name.as_str(), |(stem, _)| stem);
-        return Ok(Made { folder, files: named(stem), remarks });
+        return Ok(ExportFiles { folder, files: named(stem), remarks });
     }
-    Ok(Made { folder: output.cloned().unwrap_or_default(), files: named(STEM), remarks })
+    Ok(ExportFiles { folder: output.cloned().unwrap_or_default(), files: named(STEM), remarks })
 }
 
 /// What was cut, with the text as it now stands in front.
@@ -150,7 +144,7 @@ fn cut_short(cut: &CutShort, layer: &Layer) -> String {
     )
 }
 
-fn save(output: &Path, made: &Made, force: bool) -> Exit {
+fn save(output: &Path, made: &ExportFiles, force: bool) -> Exit {
     let files = made.files.iter().map(|(name, bytes)| (name.as_str(), bytes.as_slice()));
     let names: Vec<&str> = made.files.iter().map(|(name, _)| name.as_str()).collect();
     let (folder, listed) = (made.folder.display(), names.join(", "));
@@ -161,36 +155,36 @@ fn save(output: &Path, made: &Made, force: bool) -> Exit {
             companions::shapefile(&made.folder, &names);
             Exit::Done
         }
-        (Err(Refused::There(_)), [_]) => {
+        (Err(NotWritten::There(_)), [_]) => {
             tell(&format!("{} is there already; --force writes over it", output.display()), Exit::Usage)
         }
-        (Err(Refused::There(there)), _) => {
+        (Err(NotWritten::There(there)), _) => {
             let there = there.join(", ");
             let text = format!("{folder} holds {there} already; nothing was written. --force writes over them");
             tell(&text, Exit::Usage)
         }
-        (Err(Refused::Failed(e)), _) => {
+        (Err(NotWritten::Failed(e)), _) => {
             tell(&format!("{} cannot be written: {e}; nothing was changed", output.display()), Exit::Errors)
         }
     }
 }
 
-impl Table {
-    const ALL: [Table; 3] = [Table::Plan, Table::Leftover, Table::Fertilizer];
+impl TableOption {
+    const ALL: [TableOption; 3] = [TableOption::Plan, TableOption::Leftover, TableOption::Fertilizer];
 
     fn rows(self) -> CsvTable {
         match self {
-            Table::Plan => CsvTable::Plan,
-            Table::Leftover => CsvTable::Leftover,
-            Table::Fertilizer => CsvTable::Fertilizer,
+            TableOption::Plan => CsvTable::Plan,
+            TableOption::Leftover => CsvTable::Leftover,
+            TableOption::Fertilizer => CsvTable::Fertilizer,
         }
     }
 
     fn file(self) -> &'static str {
         match self {
-            Table::Plan => "plan.csv",
-            Table::Leftover => "leftover.csv",
-            Table::Fertilizer => "fertilizer.csv",
+            TableOption::Plan => "plan.csv",
+            TableOption::Leftover => "leftover.csv",
+            TableOption::Fertilizer => "fertilizer.csv",
         }
     }
 }

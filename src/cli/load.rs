@@ -1,10 +1,11 @@
 //! Asks the pipeline, and prints what stands in the way of a plan.
 
-use crate::cli::args::BasisArgs;
+use crate::cli::args::{BasisArgs, FarmArgs, PlannedFarm};
 use crate::cli::exit::Exit;
 use crate::cli::{clock, out};
-use crate::findings::{FileName, Findings, Place};
+use crate::findings::{FileName, Findings, Place, nearest};
 use crate::pipeline::{Day, Figures, Folder, Planned, Question};
+use crate::tables::Tables;
 use crate::text::{self, file};
 use crate::write;
 use std::cell::RefCell;
@@ -26,8 +27,30 @@ fn day(basis: &BasisArgs) -> Day {
 }
 
 /// Makes the plan of a farm folder, or prints what stands in its way.
-pub(super) fn planned(folder: &Path, basis: &BasisArgs, json: bool) -> Result<Planned, Exit> {
+pub(super) fn planned(farm: &PlannedFarm, json: bool) -> Result<Planned, Exit> {
+    planned_in(&farm.folder, &farm.basis, json)
+}
+
+pub(super) fn planned_in(folder: &Path, basis: &BasisArgs, json: bool) -> Result<Planned, Exit> {
     question(Folder::disk(folder), basis).plan().map_err(|findings| refuse(&findings, folder, json))
+}
+
+/// The same for a report, in words or in JSON.
+pub(super) fn reported(args: &FarmArgs) -> Result<Planned, Exit> {
+    planned(&args.farm, args.json)
+}
+
+/// Says what is not known, and lists what is, with the nearest of it.
+pub(super) fn unknown<'a>(said: &str, word: &str, what: &str, known: impl IntoIterator<Item = &'a str>) -> Exit {
+    let known: Vec<&str> = known.into_iter().collect();
+    let near = nearest(word, known.iter().copied()).map_or(String::new(), |n| format!("; did you mean `{n}`?"));
+    out::say(&format!("{said} `{word}`{near}\n{what}: {}\n", known.join(", ")));
+    Exit::Usage
+}
+
+/// There are no tables for a place.
+pub(super) fn no_tables(tables: &Tables, place: &str) -> Exit {
+    unknown("there are no tables for", place, "places", tables.places.keys().map(String::as_str))
 }
 
 /// Prints what stands in the way.

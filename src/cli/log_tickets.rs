@@ -6,7 +6,7 @@ use crate::cli::log_told::{beside, not_logged, note, opened};
 use crate::cli::{clock, input, load, out};
 use crate::findings::{Finding, Findings, Place};
 use crate::pipeline::Opened;
-use crate::record::{self, Appended, LOG, Ticket, What};
+use crate::record::{self, Appended, LOG, ScaleTicket, What};
 use crate::text::{self, file::MOST_TABLE};
 use crate::units::{Pounds, number_text};
 use crate::write;
@@ -92,9 +92,9 @@ fn count(n: usize) -> String {
 }
 
 /// What was logged, and what was there already.
-fn told(tickets: &[Ticket], done: &[Appended], file: &str, what: What) -> String {
+fn told(tickets: &[ScaleTicket], done: &[Appended], file: &str, what: What) -> String {
     let pairs = || tickets.iter().zip(done);
-    let new: Vec<(&Ticket, &String)> =
+    let new: Vec<(&ScaleTicket, &String)> =
         pairs().filter_map(|(t, d)| if let Appended::New(id) = d { Some((t, id)) } else { None }).collect();
     let there: Vec<String> = pairs()
         .filter_map(|(t, d)| if let Appended::There(id) = d { Some(format!("{} ({id})", t.number)) } else { None })
@@ -126,10 +126,10 @@ fn told(tickets: &[Ticket], done: &[Appended], file: &str, what: What) -> String
 }
 
 /// What to know once the tickets stand.
-fn afterwards(tickets: &[Ticket], done: &[Appended], opened: &Opened, what: What) {
-    let new: Vec<&Ticket> =
+fn afterwards(tickets: &[ScaleTicket], done: &[Appended], opened: &Opened, what: What) {
+    let new: Vec<&ScaleTicket> =
         tickets.iter().zip(done).filter(|(_, d)| matches!(d, Appended::New(_))).map(|(t, _)| t).collect();
-    let outside = |t: &&Ticket| opened.days_without(t.cells.get("date")?.parse().ok()?);
+    let outside = |t: &&ScaleTicket| opened.days_without(t.cells.get("date")?.parse().ok()?);
     let outside: Vec<_> = new.iter().filter_map(outside).collect();
     if let Some((from, to)) = outside.first() {
         let many = count(outside.len());

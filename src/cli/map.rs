@@ -2,16 +2,13 @@
 
 use crate::cli::args::MapArgs;
 use crate::cli::exit::Exit;
-use crate::cli::whole::{self, Refused};
+use crate::cli::whole::{self, NotWritten};
 use crate::cli::{companions, load, out};
 use crate::plan;
 use crate::write;
 
-pub(super) fn run(args: &MapArgs) -> Exit {
-    let planned = match load::planned(&args.folder, &args.basis, args.json) {
-        Ok(planned) => planned,
-        Err(exit) => return exit,
-    };
+pub(super) fn run(args: &MapArgs) -> Result<Exit, Exit> {
+    let planned = load::planned(&args.farm, args.json)?;
     let (audited, ready, ground) = (&planned.audited, &planned.ready, &planned.ground);
     let driving = plan::driving(audited.plan(), ready, ground);
     let Some(folder) = &args.output else {
@@ -23,25 +20,25 @@ pub(super) fn run(args: &MapArgs) -> Exit {
         } else {
             write::map_json(audited, ready, ground, &driving)
         });
-        return Exit::Done;
+        return Ok(Exit::Done);
     };
     let pictures = write::maps(audited, ready, ground, &driving);
     let names: Vec<&str> = pictures.iter().map(|p| p.name.as_str()).collect();
-    match whole::reports(folder, pictures.iter().map(|p| (p.name.as_str(), p.svg.as_bytes())), args.force) {
+    Ok(match whole::reports(folder, pictures.iter().map(|p| (p.name.as_str(), p.svg.as_bytes())), args.force) {
         Ok(()) => {
             out::say(&format!("wrote {} maps into {}: start with farm.svg\n", pictures.len(), folder.display()));
             companions::maps(folder, &names);
             Exit::Done
         }
-        Err(Refused::There(there)) => {
+        Err(NotWritten::There(there)) => {
             let (at, names) = (folder.display(), there.join(", "));
             let told = format!("{at} holds {names} already; nothing was written. --force writes over them");
             out::say(&write::wrapped(&told, "", "  ", out::width()));
             Exit::Usage
         }
-        Err(Refused::Failed(e)) => {
+        Err(NotWritten::Failed(e)) => {
             out::say(&format!("the maps cannot be written into {}: {e}; nothing was changed\n", folder.display()));
             Exit::Errors
         }
-    }
+    })
 }

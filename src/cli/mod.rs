@@ -39,6 +39,7 @@ mod why;
 
 use args::{Args, Command};
 use clap::Parser;
+use exit::Exit;
 use std::process::ExitCode;
 
 /// Runs the program on its command line.
@@ -48,20 +49,20 @@ pub fn run() -> ExitCode {
         Ok(args) => args,
         Err(told) => return usage(&told),
     };
-    let exit = match args.command {
+    let exit: Exit = match args.command {
         Command::Plan(a) => plan::run(&a),
         Command::Check(a) => check::run(&a),
-        Command::Calibrate(a) => calibrate::run(&a),
-        Command::Why(a) => why::run(&a),
-        Command::Days(a) => days::run(&a),
-        Command::Limits(a) => limits::run(&a),
-        Command::Sheets(a) => sheets::run(&a),
-        Command::Binder(a) => binder::run(&a),
-        Command::Map(a) => map::run(&a),
-        Command::Export(a) => export::run(&a),
+        Command::Calibrate(a) => calibrate::run(&a).into(),
+        Command::Why(a) => why::run(&a).into(),
+        Command::Days(a) => days::run(&a).into(),
+        Command::Limits(a) => limits::run(&a).into(),
+        Command::Sheets(a) => sheets::run(&a).into(),
+        Command::Binder(a) => binder::run(&a).into(),
+        Command::Map(a) => map::run(&a).into(),
+        Command::Export(a) => export::run(&a).into(),
         Command::Tables(a) => tables::run(&a),
         Command::Log(c) => log::run(*c),
-        Command::Tally(a) => tally::run(&a),
+        Command::Tally(a) => tally::run(&a).into(),
         Command::Compare(a) => compare::run(&a),
         Command::Audit(a) => audit::run(&a),
         Command::Start(a) => start::run(&a),

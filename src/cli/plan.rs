@@ -10,8 +10,8 @@ use crate::plan::{self, LeastCost, days};
 use crate::write;
 
 pub(super) fn run(args: &PlanArgs) -> Exit {
-    let (folder, json) = (&args.farm.folder, args.farm.json);
-    let question = load::question(Folder::disk(folder), &args.farm.basis);
+    let (folder, json) = (&args.farm.farm.folder, args.farm.json);
+    let question = load::question(Folder::disk(folder), &args.farm.farm.basis);
     let question = Question { changes: &args.changes, ..question };
     if !args.changes.is_empty() && args.years.is_none() {
         return changed(args, &question);
@@ -58,7 +58,7 @@ fn ahead(planned: &Planned, count: usize, json: bool) -> Exit {
 
 /// The plan under `--with`, after what differs from the plan of the file.
 fn changed(args: &PlanArgs, question: &Question<'_>) -> Exit {
-    let (folder, json) = (&args.farm.folder, args.farm.json);
+    let (folder, json) = (&args.farm.farm.folder, args.farm.json);
     let under = match question.plan() {
         Ok(planned) => planned,
         Err(findings) => return load::refuse(&findings, folder, json),

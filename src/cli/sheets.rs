@@ -2,20 +2,17 @@
 
 use crate::cli::args::{PaperSize, SheetsArgs};
 use crate::cli::exit::Exit;
-use crate::cli::whole::{Document, documents};
+use crate::cli::whole::{FarmDocument, documents};
 use crate::cli::{load, out};
 use crate::plan;
 use crate::write;
 
-pub(super) fn run(args: &SheetsArgs) -> Exit {
-    let planned = match load::planned(&args.folder, &args.basis, false) {
-        Ok(planned) => planned,
-        Err(exit) => return exit,
-    };
+pub(super) fn run(args: &SheetsArgs) -> Result<Exit, Exit> {
+    let planned = load::planned(&args.farm, false)?;
     let (audited, ready, ground) = (&planned.audited, &planned.ready, &planned.ground);
     let driving = plan::driving(audited.plan(), ready, ground);
     let html = write::sheets(audited, ready, ground, &driving);
-    let mut list = vec![Document { name: "sheets.html", bytes: html.into_bytes() }];
+    let mut list = vec![FarmDocument { name: "sheets.html", bytes: html.into_bytes() }];
     if args.pdf {
         let paper = match args.paper {
             PaperSize::Letter => write::Paper::LETTER,
@@ -29,7 +26,7 @@ pub(super) fn run(args: &SheetsArgs) -> Exit {
                 letters.join(" ")
             ));
         }
-        list.push(Document { name: "sheets.pdf", bytes: printed.bytes });
+        list.push(FarmDocument { name: "sheets.pdf", bytes: printed.bytes });
     }
-    documents(&args.output, &list, &args.folder, args.force)
+    Ok(documents(&args.output, &list, &args.farm.folder, args.force))
 }

@@ -2,7 +2,7 @@
 
 use crate::cli::args::StartArgs;
 use crate::cli::exit::Exit;
-use crate::cli::whole::{self, Refused};
+use crate::cli::whole::{self, NotWritten};
 use crate::cli::{out, schema};
 use crate::farm::{FIELDS, KEEPOUTS, MAIN};
 use crate::write;
@@ -40,8 +40,8 @@ pub(super) fn run(args: &StartArgs) -> Exit {
             out::say(&write::wrapped(&text, "", "", out::width()));
             Exit::Done
         }
-        Err(Refused::There(names)) => there(folder, &names.join(", ")),
-        Err(Refused::Failed(e)) => {
+        Err(NotWritten::There(names)) => there(folder, &names.join(", ")),
+        Err(NotWritten::Failed(e)) => {
             out::say(&format!("{} cannot be written: {e}\n", folder.display()));
             Exit::Errors
         }

@@ -40,11 +40,7 @@ pub(super) fn run(args: &TablesArgs) -> Exit {
 /// is said under the whole list only.
 fn list(args: &TablesArgs, tables: &Tables, topic: Option<Topic>, on: Date) -> Exit {
     let Some(book) = tables.book(&args.place, on) else {
-        let keys: Vec<&str> = tables.places.keys().map(String::as_str).collect();
-        let near =
-            nearest(&args.place, keys.iter().copied()).map_or(String::new(), |n| format!("; did you mean `{n}`?"));
-        out::say(&format!("there are no tables for `{}`{near}\nplaces: {}\n", args.place, keys.join(", ")));
-        return Exit::Usage;
+        return load::no_tables(tables, &args.place);
     };
     let figures = write::listed(tables, &book, topic);
     let coverage = topic.is_none().then(|| Coverage::of(&book));

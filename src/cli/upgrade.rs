@@ -2,7 +2,7 @@
 
 use crate::cli::args::UpgradeArgs;
 use crate::cli::exit::Exit;
-use crate::cli::whole::{self, Refused};
+use crate::cli::whole::{self, NotWritten};
 use crate::cli::{load, out};
 use crate::farm::{self, Upgraded};
 use crate::findings::Findings;
@@ -75,8 +75,8 @@ fn saved(folder: &Path, due: &[&Upgraded]) -> Exit {
             }
             Exit::Done
         }
-        Err(Refused::There(names)) => failed(folder, &io::Error::other(names.join(", "))),
-        Err(Refused::Failed(e)) => failed(folder, &e),
+        Err(NotWritten::There(names)) => failed(folder, &io::Error::other(names.join(", "))),
+        Err(NotWritten::Failed(e)) => failed(folder, &e),
     }
 }
 
@@ -102,8 +102,8 @@ fn kept(folder: &Path, name: &str) -> io::Result<String> {
         let copy = format!("{name}.{number}");
         match whole::save(folder, [(&copy, bytes.as_slice())], false) {
             Ok(()) => return Ok(copy),
-            Err(Refused::There(_)) => {}
-            Err(Refused::Failed(e)) => return Err(e),
+            Err(NotWritten::There(_)) => {}
+            Err(NotWritten::Failed(e)) => return Err(e),
         }
     }
     Err(io::Error::from(io::ErrorKind::AlreadyExists))

@@ -14,28 +14,28 @@ use tempfile::NamedTempFile;
 
 /// A file to be written.
 #[derive(Clone, Debug)]
-pub(super) struct Document {
+pub(super) struct FarmDocument {
     pub(super) name: &'static str,
     pub(super) bytes: Vec<u8>,
 }
 
 /// Why nothing was written.
 #[derive(Debug)]
-pub(super) enum Refused {
+pub(super) enum NotWritten {
     /// Files of these names are there already.
     There(Vec<String>),
     /// The system refused.
     Failed(io::Error),
 }
 
-impl From<io::Error> for Refused {
-    fn from(e: io::Error) -> Refused {
-        Refused::Failed(e)
+impl From<io::Error> for NotWritten {
+    fn from(e: io::Error) -> NotWritten {
+        NotWritten::Failed(e)
     }
 }
 
 /// Writes documents of a farm; earlier ones stay unless `force` is set.
-pub(super) fn documents(folder: &Path, list: &[Document], farm: &Path, force: bool) -> Exit {
+pub(super) fn documents(folder: &Path, list: &[FarmDocument], farm: &Path, force: bool) -> Exit {
     let files: Vec<(&str, &[u8])> = list.iter().map(|d| (d.name, d.bytes.as_slice())).collect();
     let exit = into(folder, &files, ": open it in a browser to read it on a phone or print it", force);
     if matches!(exit, Exit::Done) {
@@ -58,12 +58,12 @@ pub(super) fn into(folder: &Path, files: &[(&str, &[u8])], hint: &str, force: bo
             out::say(&format!("wrote {}{hint}\n", shown(&names)));
             Exit::Done
         }
-        Err(Refused::There(there)) => {
+        Err(NotWritten::There(there)) => {
             let there: Vec<&str> = there.iter().map(String::as_str).collect();
             out::say(&format!("{} is there already; --force writes over it\n", shown(&there)));
             Exit::Usage
         }
-        Err(Refused::Failed(e)) => {
+        Err(NotWritten::Failed(e)) => {
             out::say(&format!("{} cannot be written: {e}\n", shown(&names)));
             Exit::Errors
         }
@@ -82,19 +82,19 @@ pub(super) fn text(path: Option<&Path>, text: &str, but: Option<&str>, force: bo
         Some(name) if folder.is_dir() => {
             no_farm_file(path, but).and_then(|()| save(folder, [(name, text.as_bytes())], force))
         }
-        Some(_) => Err(Refused::Failed(io::Error::from(ErrorKind::NotFound))),
-        None => Err(Refused::Failed(io::Error::from(ErrorKind::IsADirectory))),
+        Some(_) => Err(NotWritten::Failed(io::Error::from(ErrorKind::NotFound))),
+        None => Err(NotWritten::Failed(io::Error::from(ErrorKind::IsADirectory))),
     };
     match written {
         Ok(()) => {
             out::say(&format!("wrote {}\n", path.display()));
             Exit::Done
         }
-        Err(Refused::There(_)) => {
+        Err(NotWritten::There(_)) => {
             out::say(&format!("{} is there already; --force writes over it\n", path.display()));
             Exit::Usage
         }
-        Err(Refused::Failed(e)) => {
+        Err(NotWritten::Failed(e)) => {
             out::say(&format!("{} cannot be written: {e}\n", path.display()));
             Exit::Errors
         }
@@ -102,7 +102,7 @@ pub(super) fn text(path: Option<&Path>, text: &str, but: Option<&str>, force: bo
 }
 
 /// A file that is written beside its place and waits to be moved there.
-struct Ready {
+struct FileReady {
     name: String,
     file: NamedTempFile,
     place: PathBuf,
@@ -113,7 +113,7 @@ struct Ready {
 }
 
 /// A file that stands in its place.
-struct Placed {
+struct FilePlaced {
     place: PathBuf,
     /// Where the one before it is kept; none where there was none.
     kept: Option<PathBuf>,
@@ -127,7 +127,7 @@ const OF_THE_FARM: [&str; 6] = [MAIN, FIELDS, KEEPOUTS, SOILS, CALIBRATION, LOG]
 /// Refuses a place in which a file of the farm itself stands or belongs, also
 /// where a link leads to it or a laboratory gave it; `but` is the file of the
 /// farm that is meant to be written, if any.
-fn no_farm_file(path: &Path, but: Option<&str>) -> Result<(), Refused> {
+fn no_farm_file(path: &Path, but: Option<&str>) -> Result<(), NotWritten> {
     let real = fs::canonicalize(path).ok();
     let own = [Some(path), real.as_deref()].into_iter().flatten().find(|path| {
         let Some(name) = path.file_name().and_then(|name| name.to_str()) else { return false };
@@ -136,7 +136,7 @@ fn no_farm_file(path: &Path, but: Option<&str>) -> Result<(), Refused> {
     });
     let Some(own) = own else { return Ok(()) };
     let why = format!("{} is a file of the farm itself; write to another name", own.display());
-    Err(Refused::Failed(io::Error::other(why)))
+    Err(NotWritten::Failed(io::Error::other(why)))
 }
 
 /// Whether the farm in whose folder a file stands reads it.
@@ -150,7 +150,7 @@ pub(super) fn reports<'a>(
     folder: &Path,
     files: impl IntoIterator<Item = (&'a str, &'a [u8])>,
     force: bool,
-) -> Result<(), Refused> {
+) -> Result<(), NotWritten> {
     let files: Vec<(&str, &[u8])> = files.into_iter().collect();
     files.iter().try_for_each(|(name, _)| no_farm_file(&folder.join(name), None))?;
     save(folder, files, force)
@@ -162,7 +162,7 @@ pub(super) fn save<'a, N: AsRef<Path>>(
     folder: &Path,
     files: impl IntoIterator<Item = (N, &'a [u8])>,
     force: bool,
-) -> Result<(), Refused> {
+) -> Result<(), NotWritten> {
     make(folder)?;
     pending::clear(folder);
     let (mut goals, mut there) = (Vec::new(), Vec::new());
@@ -176,7 +176,7 @@ pub(super) fn save<'a, N: AsRef<Path>>(
         goals.push((name, path, before, bytes));
     }
     if !there.is_empty() {
-        return Err(Refused::There(there));
+        return Err(NotWritten::There(there));
     }
     let mut ready = Vec::new();
     for (name, path, before, bytes) in goals {
@@ -216,7 +216,7 @@ fn before(path: &Path) -> io::Result<Option<(PathBuf, Metadata)>> {
 }
 
 /// Writes a file beside its place.
-fn beside(name: String, path: PathBuf, before: Option<(PathBuf, Metadata)>, bytes: &[u8]) -> io::Result<Ready> {
+fn beside(name: String, path: PathBuf, before: Option<(PathBuf, Metadata)>, bytes: &[u8]) -> io::Result<FileReady> {
     let place = before.as_ref().map_or(path, |(real, _)| real.clone());
     let folder = place.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     if before.is_some() {
@@ -233,23 +233,23 @@ fn beside(name: String, path: PathBuf, before: Option<(PathBuf, Metadata)>, byte
     let old = before.and_then(|(real, _)| File::open(real).ok());
     // Where it cannot be locked, its age is all that protects it.
     let _ = old.as_ref().map(File::try_lock);
-    Ok(Ready { name, file, place, replaces, old })
+    Ok(FileReady { name, file, place, replaces, old })
 }
 
-fn placed(ready: Vec<Ready>, pending: &mut BTreeSet<PathBuf>) -> Result<(), Refused> {
+fn placed(ready: Vec<FileReady>, pending: &mut BTreeSet<PathBuf>) -> Result<(), NotWritten> {
     let several = ready.len() > 1;
-    let mut done: Vec<Placed> = Vec::new();
-    for Ready { name, file, place, replaces, old } in ready {
+    let mut done: Vec<FilePlaced> = Vec::new();
+    for FileReady { name, file, place, replaces, old } in ready {
         let beside = file.path().to_path_buf();
         match moved(file, &place, replaces, several) {
             Ok(kept) => {
                 pending.remove(&beside);
-                done.push(Placed { place, kept, _old: old });
+                done.push(FilePlaced { place, kept, _old: old });
             }
             Err(e) => {
                 put_back(done);
                 let there = e.kind() == ErrorKind::AlreadyExists;
-                return Err(if there { Refused::There(vec![name]) } else { Refused::Failed(e) });
+                return Err(if there { NotWritten::There(vec![name]) } else { NotWritten::Failed(e) });
             }
         }
     }
@@ -280,8 +280,8 @@ fn moved(file: NamedTempFile, place: &Path, replaces: bool, several: bool) -> io
 }
 
 /// The first error is the one to tell; this is as far as fixing goes.
-fn put_back(done: Vec<Placed>) {
-    for Placed { place, kept, .. } in done.into_iter().rev() {
+fn put_back(done: Vec<FilePlaced>) {
+    for FilePlaced { place, kept, .. } in done.into_iter().rev() {
         let _ = match kept {
             Some(kept) => fs::rename(kept, place),
             None => fs::remove_file(place),

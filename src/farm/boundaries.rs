@@ -1,8 +1,8 @@
 //! `fields.geojson`: the fields' boundaries, their gates, and the stacks.
 
 use crate::farm::files::FIELDS;
-use crate::farm::geometry::{Feature, features};
-use crate::farm::properties::{Read, Unread, boundary_id_in};
+use crate::farm::geometry::{FarmFeature, features};
+use crate::farm::properties::{PropertyReader, UnreadProperties, boundary_id_in};
 use crate::farm::written::{Boundary, NamedPoint, Written};
 use crate::findings::{At, Finding, Findings};
 use crate::text::{Node, Walker};
@@ -21,7 +21,7 @@ pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
     collection.coarse(FIELDS, findings);
     written.boundaries_lost = !collection.whole;
     written.boundaries_unread.append(&mut collection.unread);
-    let mut unread = Unread::default();
+    let mut unread = UnreadProperties::default();
     for feature in collection.features {
         let Some(node) = &feature.properties else {
             let found = "the feature has no properties";
@@ -52,10 +52,10 @@ pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
 /// Offices' files carry other properties too; only `id` is asked for.
 fn boundary(
     node: &Node,
-    feature: &Feature,
+    feature: &FarmFeature,
     shape: MultiPolygon<f64>,
     written: &mut Written,
-    unread: &mut Unread,
+    unread: &mut UnreadProperties,
     findings: &mut Findings,
 ) {
     let Some(walk) = Walker::new("the boundary", node, findings) else { return };
@@ -86,11 +86,18 @@ fn boundary(
     walk.ask("name");
     let (foreign, _) = walk.unread();
     let foreign = foreign.into_iter().filter(|(name, ..)| *name != "kind").collect();
-    unread.of(&Read { what: &what, unread: foreign, known: OF_A_FIELD, given: OF_A_FIELD.to_vec() }, findings);
+    unread
+        .of(&PropertyReader { what: &what, unread: foreign, known: OF_A_FIELD, given: OF_A_FIELD.to_vec() }, findings);
     written.boundaries.push(Boundary { id, shape });
 }
 
-fn named_point(node: &Node, at: geo::Coord<f64>, written: &mut Written, unread: &mut Unread, findings: &mut Findings) {
+fn named_point(
+    node: &Node,
+    at: geo::Coord<f64>,
+    written: &mut Written,
+    unread: &mut UnreadProperties,
+    findings: &mut Findings,
+) {
     let Some(walk) = Walker::new("the point", node, findings) else {
         return;
     };
@@ -118,7 +125,7 @@ fn named_point(node: &Node, at: geo::Coord<f64>, written: &mut Written, unread: 
     let known = if stack == Some(true) { OF_A_STACK } else { OF_A_GATE };
     let given = known.iter().copied().filter(|key| walk.ask(key).is_some()).collect();
     let (foreign, _) = walk.unread();
-    unread.of(&Read { what: "the point", unread: foreign, known, given }, findings);
+    unread.of(&PropertyReader { what: "the point", unread: foreign, known, given }, findings);
     if let (Some(of), Some(stack)) = (of, stack) {
         written.points.push(NamedPoint { stack, of, at });
     }

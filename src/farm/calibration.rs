@@ -40,7 +40,7 @@ type SetWords = Vec<(String, String)>;
 
 /// When, and how the spreader was set.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Made {
+pub struct RunSettings {
     /// The day.
     pub date: At<Date>,
     /// Speed on the ground.
@@ -55,7 +55,7 @@ pub struct Made {
 #[derive(Clone, Debug, PartialEq)]
 pub struct SheetRuns {
     /// When and how.
-    pub made: Made,
+    pub made: RunSettings,
     /// Length of the sheet.
     pub length: At<Length>,
     /// Width of the sheet.
@@ -72,7 +72,7 @@ pub struct SheetRuns {
 #[derive(Clone, Debug, PartialEq)]
 pub struct LoadRun {
     /// When and how.
-    pub made: Made,
+    pub made: RunSettings,
     /// How much was on.
     pub load: LoadWeight,
     /// The ground it covered.
@@ -116,7 +116,7 @@ pub enum Covered {
 #[derive(Clone, Debug, PartialEq)]
 pub struct PanRow {
     /// When and how.
-    pub made: Made,
+    pub made: RunSettings,
     /// From the middle of a pan to the middle of the next.
     pub spacing: At<Length>,
     /// Length and width of a pan.
@@ -145,13 +145,13 @@ pub(super) fn read(file: &str, text: &str, findings: &mut Findings) -> Option<Wr
     Some(read)
 }
 
-fn made(walk: &Walker<'_>, findings: &mut Findings) -> Option<Made> {
+fn made(walk: &Walker<'_>, findings: &mut Findings) -> Option<RunSettings> {
     let date = walk.need_date("date", findings);
     let setting = walk
         .need("setting", "a block with `speed` and your own words, as in {gate: 6 in, speed: 8 mph}", findings)
         .and_then(|node| setting(node, findings));
     let (speed, words) = setting?;
-    Some(Made { date: date?, speed, words, place: walk.place().clone() })
+    Some(RunSettings { date: date?, speed, words, place: walk.place().clone() })
 }
 
 /// The speed, and every other key as the grower names it.

@@ -1,7 +1,7 @@
 //! One line of `farm.yaml` as if it read otherwise: `KEY=VALUE`, put into the
 //! tree before anything is read from it, so that every check sees it.
 
-use crate::findings::{Finding, Findings, Place, nearest};
+use crate::findings::{Finding, Findings, Place};
 use crate::text::{self, Kind, Node};
 
 /// One change.
@@ -122,10 +122,7 @@ fn put(node: &mut Node, parts: &[&str], value: Node, file: &str) -> Result<(), B
                 None => {
                     let finding = Finding::error("with-entry", &place, format!("no entry is called `{first}`"));
                     let finding = finding.accepts(format!("one of {}", known.join(", ")));
-                    Err(Box::new(match nearest(first, known.iter().map(String::as_str)) {
-                        Some(near) => finding.fix(format!("did you mean `{near}`?")),
-                        None => finding,
-                    }))
+                    Err(Box::new(finding.near(first, known.iter().map(String::as_str))))
                 }
             }
         }

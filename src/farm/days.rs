@@ -5,7 +5,7 @@
 use crate::farm::numbers::{plain, whole};
 use crate::farm::sure;
 use crate::farm::sure::Sure;
-use crate::findings::{At, Finding, Findings, Place, nearest};
+use crate::findings::{At, Finding, Findings, Place};
 use crate::text::{Kind, Node, Walker, key_of};
 use crate::units::{MilesPerHour, Minutes, Percent, Quantity, Tons};
 use jiff::civil::{Date, Weekday};
@@ -198,10 +198,7 @@ fn fit(walk: &Walker<'_>, findings: &mut Findings) -> Vec<(Option<usize>, At<Per
             None => {
                 let found = format!("the days: `fit` names `{}`, which is not a month", month.value);
                 let finding = Finding::error("month-unknown", &month.place, found).accepts(MONTHS.join(", "));
-                findings.push(match nearest(&month.value, MONTHS) {
-                    Some(near) => finding.fix(format!("did you mean `{near}`?")),
-                    None => finding,
-                });
+                findings.push(finding.near(&month.value, MONTHS));
             }
         }
     }
@@ -219,10 +216,7 @@ fn weekdays(walk: &Walker<'_>, findings: &mut Findings) -> Vec<Weekday> {
                 let found = format!("the days: `not_on` holds {}, which is not a day of the week", node.describe());
                 let names = WEEKDAYS.map(|(name, _)| name);
                 let finding = Finding::error("weekday-unknown", &node.place, found).accepts(names.join(", "));
-                findings.push(match nearest(word, names) {
-                    Some(near) => finding.fix(format!("did you mean `{near}`?")),
-                    None => finding,
-                });
+                findings.push(finding.near(word, names));
             }
         }
     }

@@ -6,7 +6,7 @@ use crate::units::number_text;
 use geo::{CoordsIter, Geometry};
 
 /// A feature: its properties with places, and its geometry.
-pub(super) struct Feature {
+pub(super) struct FarmFeature {
     /// The properties, as a tree.
     pub(super) properties: Option<Node>,
     /// The geometry in longitude and latitude.
@@ -19,9 +19,9 @@ pub(super) struct Feature {
 
 /// The features of a file.
 #[derive(Default)]
-pub(super) struct Collection {
+pub(super) struct FarmFeatures {
     /// Those that could be read.
-    pub(super) features: Vec<Feature>,
+    pub(super) features: Vec<FarmFeature>,
     /// Ids of those that could not.
     pub(super) unread: Vec<String>,
     /// False when the file as a whole could not be read.
@@ -55,7 +55,7 @@ const FEET_PER_DEGREE: f64 = 60.0 * 1_852.0 / 0.3048;
 /// Most names that a message shows.
 const MOST_NAMES: usize = 4;
 
-impl Collection {
+impl FarmFeatures {
     /// Whether the file lists nothing at all.
     pub(super) fn read_none(&self) -> bool {
         self.listed == 0
@@ -181,11 +181,11 @@ fn dot_for_a_line(geometry: &Geometry<f64>) -> bool {
 
 /// Reads the features of a collection; each one that cannot be read is a
 /// finding of its own.
-pub(super) fn features(file: &str, text: &str, findings: &mut Findings) -> Collection {
+pub(super) fn features(file: &str, text: &str, findings: &mut Findings) -> FarmFeatures {
     let collection = match text.parse::<geojson::GeoJson>() {
         Ok(geojson::GeoJson::FeatureCollection(collection)) => {
             if refused_crs(file, &collection, findings) {
-                return Collection::default();
+                return FarmFeatures::default();
             }
             collection
         }
@@ -196,16 +196,16 @@ pub(super) fn features(file: &str, text: &str, findings: &mut Findings) -> Colle
                     .accepts("a FeatureCollection (RFC 7946)")
                     .fix("put it into the list `features` of a FeatureCollection"),
             );
-            return Collection::default();
+            return FarmFeatures::default();
         }
         Err(e) => {
             findings.push(not_geojson(file, &e.to_string()));
-            return Collection::default();
+            return FarmFeatures::default();
         }
     };
     let tree = text::parse(file, text, findings);
     let nodes = tree.as_ref().and_then(|t| t.get("features")).map(Node::items).unwrap_or_default();
-    let mut read = Collection { whole: true, listed: nodes.len(), ..Collection::default() };
+    let mut read = FarmFeatures { whole: true, listed: nodes.len(), ..FarmFeatures::default() };
     for (i, feature) in collection.features.into_iter().enumerate() {
         let node = nodes.get(i);
         let place = node.map_or_else(|| Place::file(file), |n| n.place.clone());
@@ -214,7 +214,7 @@ pub(super) fn features(file: &str, text: &str, findings: &mut Findings) -> Colle
                 let properties = node.and_then(|n| n.get("properties")).filter(|n| n.kind != Kind::Empty).cloned();
                 read.rough.extend(node.and_then(|node| rough(node, &geometry, &place)));
                 let own_id = node.and_then(|n| n.get("id")?.scalar()).map(str::to_string);
-                read.features.push(Feature { properties, geometry, place, own_id });
+                read.features.push(FarmFeature { properties, geometry, place, own_id });
             }
             Err(finding) => {
                 read.unread.extend(node.and_then(id_of));

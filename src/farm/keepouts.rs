@@ -1,8 +1,8 @@
 //! `keepouts.geojson`: what litter keeps away from.
 
 use crate::farm::files::KEEPOUTS;
-use crate::farm::geometry::{Feature, features, none_read};
-use crate::farm::properties::{Read, Unread};
+use crate::farm::geometry::{FarmFeature, features, none_read};
+use crate::farm::properties::{PropertyReader, UnreadProperties};
 use crate::farm::words::FEATURES;
 use crate::farm::words::{OWNERS, is_neighbor};
 use crate::farm::written::{Consent, Written, WrittenKeepOut};
@@ -19,7 +19,7 @@ pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
     if collection.whole && collection.read_none() {
         findings.push(none_read(KEEPOUTS));
     }
-    let mut unread = Unread::default();
+    let mut unread = UnreadProperties::default();
     for feature in collection.features {
         // Whatever the reason: a thing that is not read is an error, or its setback would be gone.
         let (place, mut found) = (feature.place.clone(), Findings::new());
@@ -35,7 +35,7 @@ pub(super) fn read(text: &str, written: &mut Written, findings: &mut Findings) {
     unread.tell(KNOWN, findings);
 }
 
-fn keepout(feature: Feature, unread: &mut Unread, findings: &mut Findings) -> Option<WrittenKeepOut> {
+fn keepout(feature: FarmFeature, unread: &mut UnreadProperties, findings: &mut Findings) -> Option<WrittenKeepOut> {
     let Some(node) = &feature.properties else {
         findings.push(
             Finding::error("keepout-kind", &feature.place, "the feature does not say what it is")
@@ -72,7 +72,7 @@ fn keepout(feature: Feature, unread: &mut Unread, findings: &mut Findings) -> Op
     lost |= apart(&walk, ("setback", "setback_by"), findings) || apart(&walk, ("above", "above_by"), findings);
     let given = KNOWN.iter().copied().filter(|key| walk.ask(key).is_some()).collect();
     let (foreign, _) = walk.unread();
-    unread.of(&Read { what: &what, unread: foreign, known: KNOWN, given }, findings);
+    unread.of(&PropertyReader { what: &what, unread: foreign, known: KNOWN, given }, findings);
     let kind = kind.filter(|_| !lost)?;
     let name = name.unwrap_or_else(|| kind.value.replace('_', " "));
     Some(WrittenKeepOut {

@@ -17,9 +17,9 @@ pub enum OnHand {
     /// So many, as the grower says.
     Said(Tons),
     /// Weighed over a scale.
-    Tickets(Vec<Ticket>),
+    Tickets(Vec<OnHandTicket>),
     /// Loads that were counted.
-    Loads(Counted),
+    Loads(LoadsCounted),
     /// A pile that was measured.
     Pile(Pile),
     /// Reckoned from the birds.
@@ -28,7 +28,7 @@ pub enum OnHand {
 
 /// One scale ticket.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Ticket {
+pub struct OnHandTicket {
     /// Its number.
     pub number: At<String>,
     /// Its day.
@@ -39,7 +39,7 @@ pub struct Ticket {
 
 /// Loads that were counted.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Counted {
+pub struct LoadsCounted {
     /// How many.
     pub count: At<u32>,
     /// What one holds.
@@ -59,14 +59,14 @@ pub enum LoadOf {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Pile {
     /// Its form.
-    pub form: Form,
+    pub form: PileForm,
     /// How its weight by volume is known; none when by the tables.
     pub density: Option<DensityOf>,
 }
 
 /// The form of a pile with its measures.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Form {
+pub enum PileForm {
     /// A round heap.
     Cone {
         /// Once around its foot.
@@ -149,9 +149,9 @@ pub(super) fn read(walk: &Walker<'_>, findings: &mut Findings) -> Option<At<OnHa
     value.map(|value| At { value, place })
 }
 
-fn tickets(walk: &Walker<'_>, findings: &mut Findings) -> Option<Vec<Ticket>> {
+fn tickets(walk: &Walker<'_>, findings: &mut Findings) -> Option<Vec<OnHandTicket>> {
     let list = walk.list("tickets", findings);
-    let read: Vec<Ticket> = list.iter().filter_map(|n| ticket(n, findings)).collect();
+    let read: Vec<OnHandTicket> = list.iter().filter_map(|n| ticket(n, findings)).collect();
     let mut twice = false;
     for (i, ticket) in read.iter().enumerate() {
         if let Some(first) = read[..i].iter().find(|t| t.number.value == ticket.number.value) {
@@ -176,7 +176,7 @@ fn not_empty(walk: &Walker<'_>, key: &'static str, accepts: &str, findings: &mut
     }
 }
 
-fn ticket(node: &Node, findings: &mut Findings) -> Option<Ticket> {
+fn ticket(node: &Node, findings: &mut Findings) -> Option<OnHandTicket> {
     let walk = Walker::new("the ticket", node, findings)?;
     let number = walk.need_text("number", "the number on the ticket", findings);
     let date = walk.need_date("date", findings);
@@ -194,10 +194,10 @@ fn ticket(node: &Node, findings: &mut Findings) -> Option<Ticket> {
         above_zero(walk.need_quantity("net", findings), "net", findings)
     };
     walk.finish(findings);
-    Some(Ticket { number: number?, date: date?, net: net? })
+    Some(OnHandTicket { number: number?, date: date?, net: net? })
 }
 
-fn loads(node: &Node, findings: &mut Findings) -> Option<Counted> {
+fn loads(node: &Node, findings: &mut Findings) -> Option<LoadsCounted> {
     let walk = Walker::new("the loads", node, findings)?;
     let count: Option<At<u32>> = need_whole(&walk, "count", 1, 100_000, findings);
     let each = if walk.ask("load").is_some() {
@@ -216,7 +216,7 @@ fn loads(node: &Node, findings: &mut Findings) -> Option<Counted> {
         (whole && fits).then_some(LoadOf::Weighed(read))
     };
     walk.finish(findings);
-    Some(Counted { count: count?, each: each? })
+    Some(LoadsCounted { count: count?, each: each? })
 }
 
 /// The weight of a load as the grower says it, and how many were weighed.
@@ -263,7 +263,7 @@ fn pile(node: &Node, findings: &mut Findings) -> Option<Pile> {
     let form = match shape.as_ref().map(|s| s.value) {
         Some(PileShape::Cone) => {
             let (around, height) = (need("around", findings), need("height", findings));
-            around.zip(height).map(|(around, height)| Form::Cone { around, height })
+            around.zip(height).map(|(around, height)| PileForm::Cone { around, height })
         }
         Some(PileShape::Windrow) => {
             let [width, height, length] = ["width", "height", "length"].map(|key| need(key, findings));
@@ -279,7 +279,7 @@ fn pile(node: &Node, findings: &mut Findings) -> Option<Pile> {
         Some(PileShape::Bin) => {
             let [width, length, height] = ["width", "length", "height"].map(|key| need(key, findings));
             match (width, length, height) {
-                (Some(width), Some(length), Some(height)) => Some(Form::Bin { width, length, height }),
+                (Some(width), Some(length), Some(height)) => Some(PileForm::Bin { width, length, height }),
                 _ => None,
             }
         }
@@ -300,7 +300,7 @@ fn windrow(
     height: At<Length>,
     length: At<Length>,
     findings: &mut Findings,
-) -> Option<Form> {
+) -> Option<PileForm> {
     let mut fits = true;
     if length.value < width.value {
         fits = false;
@@ -320,7 +320,7 @@ fn windrow(
                 .also(&width.place, "the width"),
         );
     }
-    fits.then_some(Form::Windrow { width, top, height, length })
+    fits.then_some(PileForm::Windrow { width, top, height, length })
 }
 
 /// The weight by volume, when it was measured; an outer none is a mistake.

@@ -147,7 +147,7 @@ fn meant_by<'a>(name: &str, known: &[&'a str]) -> Option<&'a str> {
 }
 
 /// A feature whose properties were read.
-pub(super) struct Read<'a> {
+pub(super) struct PropertyReader<'a> {
     /// What it is called in messages.
     pub(super) what: &'a str,
     /// Properties that nobody asked for, each with its value where that is kept.
@@ -160,13 +160,13 @@ pub(super) struct Read<'a> {
 
 /// The harmless properties of a file, gathered to be told once.
 #[derive(Default)]
-pub(super) struct Unread {
+pub(super) struct UnreadProperties {
     names: BTreeMap<String, (usize, Place)>,
 }
 
-impl Unread {
+impl UnreadProperties {
     /// Sorts the unread properties of a feature: loud ones are findings now.
-    pub(super) fn of(&mut self, read: &Read<'_>, findings: &mut Findings) {
+    pub(super) fn of(&mut self, read: &PropertyReader<'_>, findings: &mut Findings) {
         for (name, place, value) in &read.unread {
             let slip = slip_of(name, read.known);
             let meant = slip.or_else(|| meant_by(name, read.known));
@@ -227,7 +227,7 @@ impl Unread {
 
 /// A property of a file's features that is not read, met so many times.
 #[derive(Clone, Debug)]
-pub struct Met<'a> {
+pub struct ForeignProperty<'a> {
     /// Its name.
     pub name: &'a str,
     /// How many features have it.
@@ -239,11 +239,11 @@ pub struct Met<'a> {
 /// What is said of the properties of a file that is read feature by feature: those that read as if
 /// they moved a distance are an error each, all others are named in one line. `known` are the names
 /// that are read, `given` those of them that the file has.
-pub fn unread(known: &[&'static str], given: &[&'static str], met: &[Met<'_>], findings: &mut Findings) {
-    let mut all = Unread::default();
-    for Met { name, times, place } in met {
+pub fn unread(known: &[&'static str], given: &[&'static str], met: &[ForeignProperty<'_>], findings: &mut Findings) {
+    let mut all = UnreadProperties::default();
+    for ForeignProperty { name, times, place } in met {
         let what = format!("{times} {}", if *times == 1 { "feature" } else { "features" });
-        let read = Read { what: &what, unread: vec![(name, place, None)], known, given: given.to_vec() };
+        let read = PropertyReader { what: &what, unread: vec![(name, place, None)], known, given: given.to_vec() };
         all.of(&read, findings);
         if let Some(told) = all.names.get_mut(*name) {
             told.0 = *times;

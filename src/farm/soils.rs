@@ -2,7 +2,7 @@
 //! names that `soils:` in farm.yaml gives to its attributes.
 
 use crate::farm::files::{MAIN, SOILS};
-use crate::farm::geometry::{Feature, features};
+use crate::farm::geometry::{FarmFeature, features};
 use crate::findings::{At, Finding, Findings, Place};
 use crate::text::{Kind, Node, Walker, key_of, name_in_unit};
 use crate::units::{self, Percent, Quantity, Yield, number};
@@ -125,7 +125,7 @@ pub(super) fn read(text: &str, names: Option<&SoilNames>, findings: &mut Finding
     soils
 }
 
-fn soil(feature: Feature, names: &SoilNames, met: &mut [bool], findings: &mut Findings) -> Option<Soil> {
+fn soil(feature: FarmFeature, names: &SoilNames, met: &mut [bool], findings: &mut Findings) -> Option<Soil> {
     let shape = match feature.geometry {
         Geometry::Polygon(polygon) => MultiPolygon(vec![polygon]),
         Geometry::MultiPolygon(shape) => shape,

@@ -12,7 +12,7 @@ pub const VERSION: u32 = 2;
 
 /// One place that changes.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Step {
+pub struct UpgradeStep {
     /// Where.
     pub place: Place,
     /// The change of the text; none where only a person can make it.
@@ -31,7 +31,7 @@ pub struct Upgraded {
     /// What it is to hold.
     pub after: String,
     /// The changes, by line.
-    pub steps: Vec<Step>,
+    pub steps: Vec<UpgradeStep>,
 }
 
 /// A line longer than this is shown by the piece that changes.
@@ -40,7 +40,7 @@ const LONGEST: usize = 70;
 impl Upgraded {
     /// The lines around a change, as they are and as they are to be.
     #[must_use]
-    pub fn lines(&self, step: &Step) -> (Vec<String>, Vec<String>) {
+    pub fn lines(&self, step: &UpgradeStep) -> (Vec<String>, Vec<String>) {
         let Some(edit) = &step.edit else { return (Vec::new(), Vec::new()) };
         let start = self.before[..edit.from].rfind('\n').map_or(0, |end| end + 1);
         let end = self.before[edit.to..].find('\n').map_or(self.before.len(), |end| edit.to + end);
@@ -56,18 +56,18 @@ impl Upgraded {
 }
 
 /// A form that was taken up to some version.
-struct Form {
+struct OldForm {
     file: &'static str,
     /// The version from which on it is written otherwise.
     since: u32,
-    find: fn(&str, &Node) -> Vec<Step>,
+    find: fn(&str, &Node) -> Vec<UpgradeStep>,
 }
 
-const FORMS: &[Form] = &[
-    Form { file: MAIN, since: 2, find: birds_of_each_house },
-    Form { file: KEEPOUTS, since: 2, find: consent },
+const FORMS: &[OldForm] = &[
+    OldForm { file: MAIN, since: 2, find: birds_of_each_house },
+    OldForm { file: KEEPOUTS, since: 2, find: consent },
     // The last of the list: it says that all of the above is done.
-    Form { file: MAIN, since: VERSION, find: version },
+    OldForm { file: MAIN, since: VERSION, find: version },
 ];
 
 /// What an upgrade changes in the files of a farm folder.
@@ -90,7 +90,7 @@ pub fn upgrade(texts: &FarmText, findings: &mut Findings) -> Vec<Upgraded> {
 
 fn one(file: &'static str, text: &str, tree: &Node, written: u32) -> Upgraded {
     let due = FORMS.iter().filter(|form| form.file == file && form.since > written);
-    let mut steps: Vec<Step> = due.flat_map(|form| (form.find)(text, tree)).collect();
+    let mut steps: Vec<UpgradeStep> = due.flat_map(|form| (form.find)(text, tree)).collect();
     steps.sort_by_key(|step| (step.place.line, step.place.column));
     let edits: Vec<Edit> = steps.iter().filter_map(|step| step.edit.clone()).collect();
     Upgraded { file, before: text.to_string(), after: text::edited(text, &edits), steps }
@@ -116,7 +116,7 @@ fn entries(node: &Node) -> &[(String, Place, Node)] {
 }
 
 /// Up to version 1 `birds` of `houses:` were those of all houses of the entry.
-fn birds_of_each_house(text: &str, tree: &Node) -> Vec<Step> {
+fn birds_of_each_house(text: &str, tree: &Node) -> Vec<UpgradeStep> {
     let houses = tree.get("houses").map(Node::items).unwrap_or_default();
     let together = houses.iter().filter(|house| house.get("number").is_none_or(|n| n.kind == Kind::Empty));
     together
@@ -124,7 +124,7 @@ fn birds_of_each_house(text: &str, tree: &Node) -> Vec<Step> {
             let (_, place, birds) = entries(house).iter().find(|(key, _, _)| key == "birds")?;
             let named = house.get("name").and_then(Node::scalar).unwrap_or_default();
             let birds = birds.scalar()?;
-            Some(Step {
+            Some(UpgradeStep {
                 place: place.clone(),
                 // An empty `number` is a line of its own, which a person fills in.
                 edit: house.get("number").is_none().then(|| Edit::key_before(text, place, "number: 1")).flatten(),
@@ -139,7 +139,7 @@ fn birds_of_each_house(text: &str, tree: &Node) -> Vec<Step> {
 }
 
 /// Up to version 1 a consent was one line of text.
-fn consent(text: &str, tree: &Node) -> Vec<Step> {
+fn consent(text: &str, tree: &Node) -> Vec<UpgradeStep> {
     let features = tree.get("features").map(Node::items).unwrap_or_default();
     let given = features.iter().filter_map(|feature| feature.get("properties")?.get("consent"));
     given
@@ -158,7 +158,7 @@ fn consent(text: &str, tree: &Node) -> Vec<Step> {
                          \"on\": \"2026-10-01\", \"to\": \"100 ft\"}; write it from the paper"
                 }
             };
-            Some(Step { place: node.place.clone(), edit, says: says.to_string() })
+            Some(UpgradeStep { place: node.place.clone(), edit, says: says.to_string() })
         })
         .collect()
 }
@@ -171,7 +171,7 @@ fn signed_at_the_end(said: &str) -> Option<(&str, Date)> {
 }
 
 /// The version itself, in the first line that holds a key.
-fn version(text: &str, tree: &Node) -> Vec<Step> {
+fn version(text: &str, tree: &Node) -> Vec<UpgradeStep> {
     let now = format!("version: {VERSION}");
     let edit = match entries(tree).iter().find(|(key, _, _)| key == "version") {
         Some((_, _, value)) => value
@@ -183,5 +183,5 @@ fn version(text: &str, tree: &Node) -> Vec<Step> {
         Some((place, edit)) => (place.clone(), Some(edit)),
         None => (tree.place.clone(), None),
     };
-    vec![Step { place, edit, says: format!("`{now}` says that the file is written in the present form") }]
+    vec![UpgradeStep { place, edit, says: format!("`{now}` says that the file is written in the present form") }]
 }

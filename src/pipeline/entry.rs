@@ -6,7 +6,7 @@ use crate::farm::{self, TicketNames};
 use crate::findings::{Cite, Finding, Findings, Place, Severity};
 use crate::pipeline::opened::Opened;
 use crate::plan;
-use crate::record::{self, Asked, Cells, Entry, Ticket, What};
+use crate::record::{self, Asked, Cells, Entry, ScaleTicket, What};
 use crate::tables::topic;
 use crate::text;
 use jiff::civil::Date;
@@ -100,20 +100,20 @@ impl Opened {
         what: What,
         common: &Cells,
         today: Date,
-    ) -> Result<(Vec<Ticket>, Judged), Findings> {
+    ) -> Result<(Vec<ScaleTicket>, Judged), Findings> {
         if self.is_unread() {
             return Err(self.findings.clone());
         }
         let Some(names) = &self.written.tickets else { return Err(self.no_ticket_names()) };
         let mut findings = Findings::new();
         let tickets = read_tickets(file, text, names, what, &mut findings);
-        let tickets: Vec<Ticket> =
+        let tickets: Vec<ScaleTicket> =
             tickets.into_iter().map(|ticket| self.ticket(ticket, common, today, &mut findings)).collect();
         if findings.has_errors() {
             return Err(findings);
         }
         let new = record::not_there(&self.log, &tickets);
-        let entry = |ticket: &&Ticket| record::read_cells(&ticket.cells, &|c| ticket.at(c), &mut Findings::new());
+        let entry = |ticket: &&ScaleTicket| record::read_cells(&ticket.cells, &|c| ticket.at(c), &mut Findings::new());
         let new: Vec<Entry> = new.iter().filter_map(entry).collect();
         let judged = self.judge(&new);
         if judged.refuses() {
@@ -124,7 +124,7 @@ impl Opened {
     }
 
     /// A ticket as an entry of the farm's, checked as when it is logged by hand.
-    fn ticket(&self, mut ticket: Ticket, common: &Cells, today: Date, findings: &mut Findings) -> Ticket {
+    fn ticket(&self, mut ticket: ScaleTicket, common: &Cells, today: Date, findings: &mut Findings) -> ScaleTicket {
         for (column, value) in common {
             ticket.cells.entry(column).or_insert_with(|| value.clone());
         }
@@ -163,7 +163,9 @@ impl Opened {
         let about = |f: &&Finding| {
             f.code != "tally-outside" && (mine(&f.place) || f.also.as_ref().is_some_and(|(place, _)| mine(place)))
         };
-        let (mine, others): (Vec<&Finding>, Vec<&Finding>) = findings.sorted().into_iter().partition(about);
+        let (mut mine, others): (Vec<&Finding>, Vec<&Finding>) = findings.sorted().into_iter().partition(about);
+        let all = mine.clone();
+        mine.retain(|finding| !all.iter().any(|other| says_more(other, finding)));
         let whole = others.iter().all(|f| f.severity != Severity::Error);
         Judged { findings: mine.into_iter().cloned().collect(), whole }
     }
@@ -191,6 +193,17 @@ impl Opened {
     }
 }
 
+/// Whether one finding says all that the other says at the same place: what the log
+/// does to a field is said by its balance, and again by the tally.
+fn says_more(one: &Finding, other: &Finding) -> bool {
+    one.place == other.place
+        && match (one.code.as_ref(), other.code.as_ref()) {
+            ("logged-over", "tally-over") => true,
+            ("logged-barred", "tally-barred") => one.fix == other.fix,
+            _ => false,
+        }
+}
+
 /// The tickets of a file that are sound so far; the findings tell the rest.
 fn read_tickets(
     file: &str,
@@ -198,7 +211,7 @@ fn read_tickets(
     names: &TicketNames,
     what: What,
     findings: &mut Findings,
-) -> Vec<Ticket> {
+) -> Vec<ScaleTicket> {
     let text = text.map_err(|finding| findings.push(*finding)).ok();
     let Some((sheet, sound)) = text.and_then(|text| text::sheet(file, &text, findings)) else { return Vec::new() };
     if sheet.rows.is_empty() && sound {

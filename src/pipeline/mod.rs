@@ -6,6 +6,7 @@
 //! figures, which day, which lines changed. Every front calls it, and so do the
 //! tests. Never here: a rule, the clock, printing.
 
+mod county;
 mod entry;
 mod folder;
 mod opened;
@@ -13,9 +14,10 @@ mod printed;
 mod question;
 mod stages;
 
+pub use county::{FeatureFile, acres};
 pub use entry::{Judged, NewEntry, NotLogged};
 pub use folder::Folder;
 pub use opened::Opened;
-pub use printed::{Printed, Remade, audit};
+pub use printed::{PrintedPlan, Remade, audit};
 pub use question::{Day, Figures, Question};
 pub use stages::{Checked, Planned, Weighed};

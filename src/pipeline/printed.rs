@@ -13,26 +13,26 @@ use serde_json::{Value, json};
 
 /// A plan as it was printed.
 #[derive(Clone, Debug)]
-pub struct Printed {
+pub struct PrintedPlan {
     plan: Plan,
     /// The same, word for word.
     words: Value,
     changes: Vec<Change>,
 }
 
-impl Printed {
+impl PrintedPlan {
     /// Reads a plan that `sward plan --json` printed.
     ///
     /// # Errors
     /// When the text is no such plan.
-    pub fn read(file: &str, text: &str) -> Result<Printed, Box<Finding>> {
+    pub fn read(file: &str, text: &str) -> Result<PrintedPlan, Box<Finding>> {
         let (plan, words) = audit::read(file, text)?;
         let changes: Result<Vec<Change>, String> = plan.made.changes.iter().map(|change| change.parse()).collect();
         let changes = changes.map_err(|why| {
             let found = format!("the plan: `made.changes` holds what is no change: {why}");
             Box::new(Finding::error("plan-data", &Place::file(file), found).fix(audit::PRINT_AGAIN))
         })?;
-        Ok(Printed { plan, words, changes })
+        Ok(PrintedPlan { plan, words, changes })
     }
 
     /// What was asked when it was made, of a folder as it is now.
@@ -55,7 +55,7 @@ pub struct Remade {
 ///
 /// # Errors
 /// Everything that was found, when the farm has no plan now.
-pub fn audit(printed: &Printed, folder: Folder<'_>, figures: &Figures<'_>) -> Result<Verdicts, Findings> {
+pub fn audit(printed: &PrintedPlan, folder: Folder<'_>, figures: &Figures<'_>) -> Result<Verdicts, Findings> {
     Ok(Remade::of(printed, folder, figures)?.judge(printed))
 }
 
@@ -64,7 +64,7 @@ impl Remade {
     ///
     /// # Errors
     /// Everything that was found, when the farm has no plan now.
-    pub fn of(printed: &Printed, folder: Folder<'_>, figures: &Figures<'_>) -> Result<Remade, Findings> {
+    pub fn of(printed: &PrintedPlan, folder: Folder<'_>, figures: &Figures<'_>) -> Result<Remade, Findings> {
         let asked = printed.question(folder, figures);
         let planned = asked.plan()?;
         let plan = planned.audited.plan();
@@ -85,7 +85,7 @@ impl Remade {
     /// Every limit of a printed plan again, and every value of it against this
     /// plan.
     #[must_use]
-    pub fn judge(&self, printed: &Printed) -> Verdicts {
+    pub fn judge(&self, printed: &PrintedPlan) -> Verdicts {
         let planned = &self.planned;
         let verdicts = audit::verdicts(&printed.plan, &planned.ready, &planned.tables);
         let again = (planned.audited.plan(), &self.words);

@@ -4,7 +4,7 @@
 use crate::findings::nearest;
 use crate::record::cells::{Cells, tidy};
 use crate::record::columns::{Asked, COLUMNS, What, asked};
-use crate::record::entry::{Entry, Sure};
+use crate::record::entry::{Entry, LogSure};
 use crate::units::Pounds;
 use jiff::civil::Date;
 
@@ -62,7 +62,7 @@ fn short(value: f64) -> String {
 
 /// Whoever is sure of an entry is so since a day: today, unless one is given.
 pub fn sure_since(today: Date, cells: &mut Cells) {
-    if let Some(sure) = cells.get_mut("sure").filter(|sure| sure.parse::<Sure>().is_err()) {
+    if let Some(sure) = cells.get_mut("sure").filter(|sure| sure.parse::<LogSure>().is_err()) {
         *sure = format!("{sure}, {today}");
     }
 }

@@ -39,7 +39,7 @@ pub struct Entry {
     /// Bales or rolls of a cutting.
     pub bales: Option<f64>,
     /// Who is sure of values that lie far from what is usual.
-    pub sure: Option<Sure>,
+    pub sure: Option<LogSure>,
     /// Every cell as written.
     pub cells: Cells,
     /// Where it stands.
@@ -48,27 +48,27 @@ pub struct Entry {
 
 /// Somebody who looked again and is sure of an entry.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Sure {
+pub struct LogSure {
     /// Who.
     pub by: String,
     /// Since when.
     pub on: Date,
 }
 
-impl std::fmt::Display for Sure {
+impl std::fmt::Display for LogSure {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(f, "{}, {}", self.by, self.on)
     }
 }
 
-impl std::str::FromStr for Sure {
+impl std::str::FromStr for LogSure {
     type Err = ();
 
     /// A name, a comma and a day, as in `Dell Farrow, 2027-03-16`.
-    fn from_str(text: &str) -> Result<Sure, ()> {
+    fn from_str(text: &str) -> Result<LogSure, ()> {
         let (by, on) = text.rsplit_once(',').ok_or(())?;
         let (by, on) = (by.trim(), day(on.trim()).ok_or(())?);
-        names_somebody(by).then(|| Sure { by: by.to_string(), on }).ok_or(())
+        names_somebody(by).then(|| LogSure { by: by.to_string(), on }).ok_or(())
     }
 }
 
@@ -95,14 +95,14 @@ fn times(loads: f64, each: Pounds) -> Pounds {
 }
 
 /// A line under examination.
-struct Reading<'a> {
+struct EntryReading<'a> {
     cells: &'a Cells,
     at: &'a dyn Fn(&str) -> Place,
     findings: &'a mut Findings,
     sound: bool,
 }
 
-impl Reading<'_> {
+impl EntryReading<'_> {
     fn get(&self, column: &str) -> &str {
         self.cells.get(column).map_or("", String::as_str)
     }
@@ -261,7 +261,7 @@ fn acres(text: &str) -> Option<f64> {
 /// Reads an entry out of its cells, and reports everything that is wrong with
 /// it. `at` tells where a cell stands.
 pub fn read_cells(cells: &Cells, at: &dyn Fn(&str) -> Place, findings: &mut Findings) -> Option<Entry> {
-    let mut line = Reading { cells, at, findings, sound: true };
+    let mut line = EntryReading { cells, at, findings, sound: true };
     line.clean();
     let date = line.value("date", "a date, written as 2027-03-15", day);
     if line.get("date").is_empty() {
@@ -282,7 +282,7 @@ pub fn read_cells(cells: &Cells, at: &dyn Fn(&str) -> Place, findings: &mut Find
     let inches = line.value("inches", "inches from 0 to 100", inches);
     let days = line.value("days", "days, from 0 to 366", days);
     let bales = line.value("bales", "a number of bales above 0", positive);
-    let sure = line.value("sure", "a name and a day: `Dell Farrow, 2027-03-16`", |text| text.parse::<Sure>().ok());
+    let sure = line.value("sure", "a name and a day: `Dell Farrow, 2027-03-16`", |text| text.parse::<LogSure>().ok());
     line.choice("method", &METHODS);
     line.choice("soil", &SOILS);
     if date.zip(until).is_some_and(|(first, last)| last < first) {
@@ -323,13 +323,13 @@ mod tests {
     #[test]
     fn whoever_is_sure_has_a_name() {
         assert_eq!(
-            "Dell Farrow, 2027-03-16".parse::<Sure>().map(|sure| sure.to_string()),
+            "Dell Farrow, 2027-03-16".parse::<LogSure>().map(|sure| sure.to_string()),
             Ok("Dell Farrow, 2027-03-16".into())
         );
         for nobody in
             ["no, 2027-03-16", "yes, 2027-03-16", ", 2027-03-16", "2027-03-16", "Dell Farrow", "Dell Farrow, 2027-03"]
         {
-            assert!(nobody.parse::<Sure>().is_err(), "{nobody}");
+            assert!(nobody.parse::<LogSure>().is_err(), "{nobody}");
         }
     }
 }

@@ -5,7 +5,7 @@ use crate::record::cells::{Cells, split};
 use crate::record::columns::{COLUMNS, LOG};
 use crate::record::entry::read_cells;
 use crate::record::happened::Happened;
-use crate::record::replay::{Line, replay};
+use crate::record::replay::{LogLine, replay};
 use crate::text::{Cell, file};
 use std::path::Path;
 
@@ -90,7 +90,7 @@ pub(super) fn half_line_found(line: usize) -> Finding {
 
 /// Every entry of the log; a file may hold several headers, each for the
 /// lines below it.
-pub(super) fn lines(bytes: &[u8], findings: &mut Findings) -> Vec<Line> {
+pub(super) fn lines(bytes: &[u8], findings: &mut Findings) -> Vec<LogLine> {
     let mut list = Vec::new();
     if let Some(finding) = not_utf8(bytes) {
         findings.push(finding);
@@ -211,7 +211,7 @@ fn header(cells: &[Cell], line: usize, findings: &mut Findings) -> Vec<Option<&'
 }
 
 /// One entry.
-fn entry(cells: &[Cell], columns: &[Option<&'static str>], line: usize, findings: &mut Findings) -> Option<Line> {
+fn entry(cells: &[Cell], columns: &[Option<&'static str>], line: usize, findings: &mut Findings) -> Option<LogLine> {
     let beyond = cells.iter().skip(columns.len()).find(|c| !c.text.is_empty());
     let has_id = columns.iter().position(|c| *c == Some("id")).and_then(|i| cells.get(i));
     let has_id = has_id.is_some_and(|c| !c.text.is_empty());
@@ -243,5 +243,5 @@ fn entry(cells: &[Cell], columns: &[Option<&'static str>], line: usize, findings
     };
     let read = read_cells(&named, &place, findings);
     let corrects = place("corrects");
-    Some(Line { cells: named, entry: read, at: at(line, 1), corrects })
+    Some(LogLine { cells: named, entry: read, at: at(line, 1), corrects })
 }

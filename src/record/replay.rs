@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 
 /// A line of the log.
 #[derive(Clone, Debug)]
-pub(super) struct Line {
+pub(super) struct LogLine {
     pub(super) cells: Cells,
     /// None when something is wrong with it.
     pub(super) entry: Option<Entry>,
@@ -20,7 +20,7 @@ pub(super) struct Line {
     pub(super) corrects: Place,
 }
 
-impl Line {
+impl LogLine {
     fn corrected(&self) -> Option<&str> {
         self.cells.get("corrects").map(String::as_str)
     }
@@ -31,14 +31,14 @@ impl Line {
 }
 
 /// The lines by id, copies left out.
-struct Book<'a> {
+struct LogBook<'a> {
     /// In the order written.
-    lines: Vec<(String, &'a Line)>,
+    lines: Vec<(String, &'a LogLine)>,
     by_id: BTreeMap<String, usize>,
 }
 
 /// Replays the log.
-pub(super) fn replay(lines: &[Line], findings: &mut Findings) -> Happened {
+pub(super) fn replay(lines: &[LogLine], findings: &mut Findings) -> Happened {
     let book = book(lines, findings);
     let by = corrections(&book, findings);
     circles(&book, findings);
@@ -62,8 +62,8 @@ pub(super) fn replay(lines: &[Line], findings: &mut Findings) -> Happened {
 
 /// The id of every line. A line without one, written by hand, gets one out of
 /// its content and of how many such lines stand before it.
-fn book<'a>(lines: &'a [Line], findings: &mut Findings) -> Book<'a> {
-    let mut book = Book { lines: Vec::new(), by_id: BTreeMap::new() };
+fn book<'a>(lines: &'a [LogLine], findings: &mut Findings) -> LogBook<'a> {
+    let mut book = LogBook { lines: Vec::new(), by_id: BTreeMap::new() };
     let mut alike: BTreeMap<&Cells, u64> = BTreeMap::new();
     for line in lines {
         let own = line.cells.get("id");
@@ -90,7 +90,7 @@ fn book<'a>(lines: &'a [Line], findings: &mut Findings) -> Book<'a> {
 }
 
 /// Which lines correct a line, by their places in the book.
-fn corrections(book: &Book<'_>, findings: &mut Findings) -> BTreeMap<usize, Vec<usize>> {
+fn corrections(book: &LogBook<'_>, findings: &mut Findings) -> BTreeMap<usize, Vec<usize>> {
     let mut by: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for (i, (_, line)) in book.lines.iter().enumerate() {
         let Some(old) = line.corrected() else { continue };
@@ -115,7 +115,7 @@ fn corrections(book: &Book<'_>, findings: &mut Findings) -> BTreeMap<usize, Vec<
 }
 
 /// Entries that correct each other in a circle: none of them stands.
-fn circles(book: &Book<'_>, findings: &mut Findings) {
+fn circles(book: &LogBook<'_>, findings: &mut Findings) {
     let older = |i: usize| book.lines[i].1.corrected().and_then(|old| book.by_id.get(old)).copied();
     // 0 not seen, 1 on the way being walked, 2 done.
     let mut state = vec![0_u8; book.lines.len()];
@@ -145,7 +145,7 @@ fn circles(book: &Book<'_>, findings: &mut Findings) {
 /// Two people corrected the same entry: which of the two holds is not for the
 /// program to say. A correction that was itself declared void is out of the
 /// way; a void beside a correction is not.
-fn branches(book: &Book<'_>, by: &BTreeMap<usize, Vec<usize>>, findings: &mut Findings) {
+fn branches(book: &LogBook<'_>, by: &BTreeMap<usize, Vec<usize>>, findings: &mut Findings) {
     let newer = |i: usize| by.get(&i).map(Vec::as_slice).unwrap_or_default();
     let is_void = |i: usize| book.lines[i].1.is_void();
     for root in 0..book.lines.len() {
@@ -175,7 +175,7 @@ fn branches(book: &Book<'_>, by: &BTreeMap<usize, Vec<usize>>, findings: &mut Fi
     }
 }
 
-fn rivalry(id: &str, first: &(String, &Line), second: &(String, &Line)) -> Finding {
+fn rivalry(id: &str, first: &(String, &LogLine), second: &(String, &LogLine)) -> Finding {
     let found = format!("the entry `{id}` was corrected twice, as `{}` and as `{}`", first.0, second.0);
     let fix = format!("say which one holds: `sward log void` the other, or name `{}` in its `corrects`", first.0);
     Finding::error("log-corrects", &second.1.at, found)

@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 
 /// One ticket, as the entry that it makes.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Ticket {
+pub struct ScaleTicket {
     /// Its number.
     pub number: String,
     /// The litter's weight.
@@ -23,7 +23,7 @@ pub struct Ticket {
     pub place: Place,
 }
 
-impl Ticket {
+impl ScaleTicket {
     /// Where a cell came from.
     #[must_use]
     pub fn at(&self, column: &str) -> Place {
@@ -35,17 +35,17 @@ impl Ticket {
 pub type Names = [(At<String>, At<String>)];
 
 /// A column that was found in the table.
-struct Mapped<'a> {
+struct TicketColumn<'a> {
     column: &'a Column,
     at: usize,
     unit: &'a str,
 }
 
 /// A row under examination.
-struct Reading<'a> {
+struct TicketReading<'a> {
     sheet: &'a Sheet,
     row: &'a Row,
-    mapped: &'a [Mapped<'a>],
+    mapped: &'a [TicketColumn<'a>],
 }
 
 /// Reads the tickets of a table, as far as they are sound; the rest is told.
@@ -56,21 +56,21 @@ pub fn tickets(
     what: What,
     (lots, fields): (&Names, &Names),
     findings: &mut Findings,
-) -> Vec<Ticket> {
+) -> Vec<ScaleTicket> {
     let wanted =
         |key: &str| matches!(key, "ticket" | "date" | "gross" | "tare" | "net") || what.columns().contains(&key);
     let used: Vec<&Column> = columns.iter().filter(|c| wanted(c.key)).collect();
     let mut mapped = Vec::new();
     for column in &used {
         let found = column.find(sheet, findings).filter(|(_, unit)| unit_fits(column, unit, findings));
-        mapped.extend(found.map(|(at, unit)| Mapped { column, at, unit }));
+        mapped.extend(found.map(|(at, unit)| TicketColumn { column, at, unit }));
     }
     if mapped.len() < used.len() {
         return Vec::new();
     }
-    let mut list: Vec<Ticket> = Vec::new();
+    let mut list: Vec<ScaleTicket> = Vec::new();
     for row in &sheet.rows {
-        let reading = Reading { sheet, row, mapped: &mapped };
+        let reading = TicketReading { sheet, row, mapped: &mapped };
         let Some(ticket) = reading.ticket(what, lots, fields, findings) else { continue };
         if let Some(first) = list.iter().find(|t| t.number == ticket.number) {
             let found = format!("the ticket `{}` is here twice", shown(&ticket.number));
@@ -118,9 +118,9 @@ fn pounds_in(unit: &str) -> Option<f64> {
     quantity::<Tons>(&format!("1 {unit}")).ok().map(|tons| tons.get() * POUNDS_PER_TON as f64)
 }
 
-impl Reading<'_> {
+impl TicketReading<'_> {
     /// The column with this key and its cell, when something stands in it.
-    fn cell(&self, key: &str) -> Option<(&Mapped<'_>, &At<String>)> {
+    fn cell(&self, key: &str) -> Option<(&TicketColumn<'_>, &At<String>)> {
         let mapped = self.mapped.iter().find(|m| m.column.key == key)?;
         Some((mapped, self.row.cells.get(mapped.at).filter(|c| !c.value.is_empty())?))
     }
@@ -131,7 +131,7 @@ impl Reading<'_> {
         at.and_then(|at| self.row.cells.get(at)).map_or(&self.row.place, |c| &c.place).clone()
     }
 
-    fn ticket(&self, what: What, lots: &Names, fields: &Names, findings: &mut Findings) -> Option<Ticket> {
+    fn ticket(&self, what: What, lots: &Names, fields: &Names, findings: &mut Findings) -> Option<ScaleTicket> {
         let number = self.cell("ticket").map(|(_, c)| tidy(&c.value)).filter(|n| !n.is_empty());
         if number.is_none() {
             findings.push(
@@ -174,7 +174,7 @@ impl Reading<'_> {
             places.insert(mapped.column.key, cell.place.clone());
             cells.insert(mapped.column.key, value);
         }
-        Some(Ticket { number, net, cells, places, place: self.row.place.clone() })
+        Some(ScaleTicket { number, net, cells, places, place: self.row.place.clone() })
     }
 
     /// The litter's weight: the net weight, which is gross less tare to the
@@ -222,7 +222,7 @@ impl Reading<'_> {
 }
 
 /// A weight to the nearest pound.
-fn mass(mapped: &Mapped<'_>, cell: &At<String>, sheet: &Sheet, findings: &mut Findings) -> Option<Pounds> {
+fn mass(mapped: &TicketColumn<'_>, cell: &At<String>, sheet: &Sheet, findings: &mut Findings) -> Option<Pounds> {
     let unit = pounds_in(mapped.unit)?;
     let same = |own: &str| pounds_in(own) == Some(unit);
     let digits = measured(mapped.column, mapped.unit, cell, sheet, &same, findings)?;

@@ -1,8 +1,8 @@
 //! The calibration on a terminal of 80 columns, and as JSON: what was
 //! measured, how to set the spreader, how even it lies.
 
-use crate::calibrate::{Overlap, Sure};
-use crate::check::{Calibration, SetFor, Thrown, Way};
+use crate::calibrate::{Certainty, Overlap};
+use crate::check::{Calibration, MeasuredWay, SetFor, Thrown};
 use crate::plan::answer::SCHEMA;
 use crate::units::{Quantity, number_text, trimmed};
 use crate::write::json::text;
@@ -86,7 +86,7 @@ fn measured(page: &mut Page, calibration: &Calibration) {
 
 /// What is published on runs over sheets, where there are such.
 fn sheets(page: &mut Page, calibration: &Calibration) {
-    let sheets = || calibration.runs.iter().filter(|r| r.way == Way::Sheets);
+    let sheets = || calibration.runs.iter().filter(|r| r.way == MeasuredWay::Sheets);
     if let Some(least) = calibration.runs_least.as_ref().filter(|l| sheets().any(|r| (r.runs as f64) < l.value.get())) {
         let runs = trimmed(least.value.get());
         page.say(format!("Fewer than {runs} runs over a sheet say little ({}).", least.cite));
@@ -100,9 +100,9 @@ fn sheets(page: &mut Page, calibration: &Calibration) {
 /// How sure a setting is, in a word or two.
 pub(super) fn sure(set: &SetFor) -> &'static str {
     match set.sure {
-        Sure::Measured => "measured",
-        Sure::Between => "between runs",
-        Sure::Beyond => "try it first",
+        Certainty::Measured => "measured",
+        Certainty::Between => "between runs",
+        Certainty::Beyond => "try it first",
     }
 }
 
@@ -131,7 +131,7 @@ fn settings(page: &mut Page, calibration: &Calibration, wanted: &[Wanted]) {
         trimmed(calibration.swath_ft),
         trimmed(calibration.load_tons)
     ));
-    if sets.iter().flatten().any(|set| set.sure == Sure::Beyond) {
+    if sets.iter().flatten().any(|set| set.sure == Certainty::Beyond) {
         page.say("Try it first: the speed lies beyond those at which that setting was measured. Run it over sheets or with a weighed load before the field.");
     }
     if calibration.sound().len() > 1 {
@@ -203,7 +203,7 @@ fn verdict(page: &mut Page, pattern: &Thrown, calibration: &Calibration) {
 /// What a sheet prints of the setting for a rate: the speed; what else is set,
 /// with a word where nobody has tried it so. The swath stands in the line above.
 pub(super) fn in_short(set: &SetFor) -> (String, String) {
-    let untried = (set.sure == Sure::Beyond).then(|| sure(set));
+    let untried = (set.sure == Certainty::Beyond).then(|| sure(set));
     let words = Some(set.setting.as_str()).filter(|s| !s.is_empty());
     let more: Vec<&str> = words.into_iter().chain(untried).collect();
     (format!("{} mph", number_text(set.mph, 1)), more.join(", "))
@@ -221,7 +221,7 @@ mod tests {
             setting: "gate 6 in".to_string(),
             mph: 8.04,
             swath_ft: 30.0,
-            sure: Sure::Beyond,
+            sure: Certainty::Beyond,
             load_runs_ft: Some(5_808.0),
             lb_per_minute: None,
             measured_on: date(2026, 9, 14),

@@ -1,7 +1,7 @@
 //! Days and years: how long before or after the day as of which the plan is
 //! made, and in what order.
 
-use crate::check::plausible::rows::{Lies, Overrule, Row, Rows};
+use crate::check::plausible::rows::{Judge, JudgedValue, Overrule, Plausibility};
 use crate::farm::{OnHand, Sure, Written, WrittenCalibration, WrittenField, WrittenLot};
 use crate::findings::{At, Finding, Findings, Place};
 use crate::record::{Entry, What};
@@ -16,18 +16,18 @@ const BEFORE: &str = "years before";
 const AHEAD: &str = "years ahead";
 
 /// Holds days against the day as of which the plan is made.
-pub(super) struct Days<'a, 'b> {
+pub(super) struct DayJudge<'a, 'b> {
     pub(super) on: Date,
-    pub(super) rows: &'a mut Rows<'b>,
+    pub(super) rows: &'a mut Judge<'b>,
 }
 
 /// Whether the plan starts near enough to its day.
-pub(super) fn starts(from: &At<Date>, on: Date, rows: &mut Rows<'_>) -> bool {
-    Days { on, rows }.ahead(Thing::PlanAhead, "the plan starts", from, Overrule::Never) != Lies::Outside
+pub(super) fn starts(from: &At<Date>, on: Date, rows: &mut Judge<'_>) -> bool {
+    DayJudge { on, rows }.ahead(Thing::PlanAhead, "the plan starts", from, Overrule::Never) != Plausibility::Outside
 }
 
-pub(super) fn all(written: &Written, on: Date, rows: &mut Rows<'_>) {
-    let mut days = Days { on, rows };
+pub(super) fn all(written: &Written, on: Date, rows: &mut Judge<'_>) {
+    let mut days = DayJudge { on, rows };
     for lot in &written.lots {
         days.lot(lot);
     }
@@ -89,7 +89,7 @@ pub(super) fn sures(written: &Written) -> Vec<&Sure> {
     lots.chain(fields).chain(machine).chain(days).chain(kept).collect()
 }
 
-impl Days<'_, '_> {
+impl DayJudge<'_, '_> {
     /// Something that lies before the plan's day.
     fn before(&mut self, thing: Thing, says: &str, at: &At<Date>, overrule: Overrule<'_>) {
         let days = (self.on - at.value).get_days();
@@ -112,7 +112,7 @@ impl Days<'_, '_> {
     }
 
     /// Something that lies after it.
-    fn ahead(&mut self, thing: Thing, says: &str, at: &At<Date>, overrule: Overrule<'_>) -> Lies {
+    fn ahead(&mut self, thing: Thing, says: &str, at: &At<Date>, overrule: Overrule<'_>) -> Plausibility {
         let days = (at.value - self.on).get_days();
         self.judge((thing, "days ahead"), days, says, at, overrule)
     }
@@ -124,7 +124,7 @@ impl Days<'_, '_> {
         says: &str,
         at: &At<Date>,
         overrule: Overrule<'_>,
-    ) -> Lies {
+    ) -> Plausibility {
         let apart = (at.value - self.on).get_days();
         let side = if apart < 0 { "before" } else { "after" };
         let says = format!(
@@ -133,7 +133,7 @@ impl Days<'_, '_> {
             grouped(i64::from(apart.abs())),
             self.on
         );
-        let row = Row::new(thing, (f64::from(days), unit), says, &at.place, overrule);
+        let row = JudgedValue::new(thing, (f64::from(days), unit), says, &at.place, overrule);
         let hint = if thing == Thing::LogDays { LOGGED_YEAR } else { YEAR };
         self.rows.judge(&row.hint(hint))
     }
@@ -143,7 +143,7 @@ impl Days<'_, '_> {
         let ahead = f64::from(year.value) - f64::from(self.on.year());
         let value = if unit == AHEAD { ahead } else { -ahead };
         let says = format!("{says} {}, and the plan's day is {}", year.value, self.on);
-        self.rows.judge(&Row::new(thing, (value, unit), says, &year.place, overrule).hint(YEAR));
+        self.rows.judge(&JudgedValue::new(thing, (value, unit), says, &year.place, overrule).hint(YEAR));
     }
 
     fn lot(&mut self, lot: &WrittenLot) {
@@ -255,9 +255,9 @@ fn days_in(text: &str) -> impl Iterator<Item = Date> + '_ {
 }
 
 /// An entry of the log: its own day, and papers of a later day than that.
-pub(super) fn entry(entry: &Entry, on: Date, rows: &mut Rows<'_>) {
+pub(super) fn entry(entry: &Entry, on: Date, rows: &mut Judge<'_>) {
     let at = At { value: entry.date, place: entry.place.clone() };
-    let mut days = Days { on, rows };
+    let mut days = DayJudge { on, rows };
     // What was done stands, however long ago the plan was made.
     days.before(Thing::LogDays, &format!("the log has a {}", entry.what.word()), &at, Overrule::Warns);
     if entry.what == What::Graze || entry.what == What::Rain {

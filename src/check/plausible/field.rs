@@ -1,12 +1,12 @@
 //! A field: its hay, its soil test, its slope.
 
-use crate::check::plausible::rows::{DECIMAL, Overrule, Row, Rows, TONS, shown, tidy};
+use crate::check::plausible::rows::{DECIMAL, Judge, JudgedValue, Overrule, TONS, shown, tidy};
 use crate::farm::{Erosion, Measure, SoilTest, Sure, WrittenField, YieldYear};
 use crate::findings::At;
 use crate::tables::{Scope, Thing};
 use crate::units::Quantity;
 
-pub(super) fn field(field: &WrittenField, acres: Option<f64>, rows: &mut Rows<'_>) {
+pub(super) fn field(field: &WrittenField, acres: Option<f64>, rows: &mut Judge<'_>) {
     let whose = format!("field {}", field.id.value);
     let whose = whose.as_str();
     let sure = Overrule::Sure(field.sure.as_ref(), "the field");
@@ -53,7 +53,7 @@ fn one_year(
     year: &YieldYear,
     drawn: Option<f64>,
     sure: Overrule<'_>,
-    rows: &mut Rows<'_>,
+    rows: &mut Judge<'_>,
 ) {
     let whose = format!("{whose}, {}", year.year.value);
     let (rolls, weight, moisture, acres) = match &year.measure {
@@ -75,7 +75,7 @@ fn one_year(
             tidy(drawn)
         );
         let (thing, place) = (Thing::YieldAcres, &acres.place);
-        let row = Row::new(thing, (value, "times"), says, place, sure).slips(&[DECIMAL]);
+        let row = JudgedValue::new(thing, (value, "times"), says, place, sure).slips(&[DECIMAL]);
         usual &= rows.judge(&row).usual();
     }
     if usual && off > 0.0 {
@@ -83,12 +83,12 @@ fn one_year(
         let value = rolls.value * weight.value.get() * dry / 2_000.0 / off;
         let says = format!("{whose}: {} rolls come to {} of dry hay", tidy(rolls.value), shown(value, "tons/ac"));
         let (thing, place) = (Thing::HayYield, &rolls.place);
-        let row = Row::new(thing, (value, "tons/ac"), says, place, sure).scope(forage).slips(&[TONS, DECIMAL]);
+        let row = JudgedValue::new(thing, (value, "tons/ac"), says, place, sure).scope(forage).slips(&[TONS, DECIMAL]);
         rows.judge(&row);
     }
 }
 
-fn slope(whose: &str, erosion: &Erosion, sure: Overrule<'_>, rows: &mut Rows<'_>) {
+fn slope(whose: &str, erosion: &Erosion, sure: Overrule<'_>, rows: &mut Judge<'_>) {
     if let Some(slope) = &erosion.slope {
         rows.quantity(Thing::FieldSlope, &Scope::new(), (whose, "slope"), slope, sure);
     }
@@ -98,7 +98,7 @@ fn slope(whose: &str, erosion: &Erosion, sure: Overrule<'_>, rows: &mut Rows<'_>
     rows.quantity(Thing::GrassCover, &Scope::new(), (whose, "cover"), &erosion.cover, sure);
 }
 
-fn soil(whose: &str, test: &SoilTest, field: Option<&Sure>, rows: &mut Rows<'_>) {
+fn soil(whose: &str, test: &SoilTest, field: Option<&Sure>, rows: &mut Judge<'_>) {
     let sure = Overrule::Sure(test.sure.as_ref().or(field), "the soil test or the field");
     let whose = format!("{whose}, soil test");
     let values = [
@@ -112,7 +112,7 @@ fn soil(whose: &str, test: &SoilTest, field: Option<&Sure>, rows: &mut Rows<'_>)
         let Some(At { value: soil, place }) = at else { continue };
         let (value, unit) = soil.shown();
         let says = format!("{whose}: `{key}` is {}", shown(value, unit));
-        rows.judge(&Row::new(thing, (value, unit), says, place, sure).slips(&[DECIMAL]));
+        rows.judge(&JudgedValue::new(thing, (value, unit), says, place, sure).slips(&[DECIMAL]));
     }
     for (thing, unit, key, at) in [
         (Thing::SoilPh, "pH", "ph", &test.ph),

@@ -1,11 +1,11 @@
 //! Figures that the farm gives itself.
 
-use crate::check::plausible::rows::{DECIMAL, Overrule, Row, Rows, shown};
+use crate::check::plausible::rows::{DECIMAL, Judge, JudgedValue, Overrule, shown};
 use crate::farm::WrittenFigure;
 use crate::tables::{Scope, Thing, Topic};
 use crate::units::{self, SoilScale};
 
-pub(super) fn figure(figure: &WrittenFigure, rows: &mut Rows<'_>) {
+pub(super) fn figure(figure: &WrittenFigure, rows: &mut Judge<'_>) {
     let (key, unit) = (figure.topic.value.as_str(), figure.unit.as_str());
     let units = Topic::named(key).map(Topic::units).unwrap_or_default();
     let Some(factor) = units::factor(units, unit) else { return };
@@ -21,7 +21,12 @@ pub(super) fn figure(figure: &WrittenFigure, rows: &mut Rows<'_>) {
     let banded = |name: &&&str| rows.book.band(Thing::SaidFigure, name, &scope).is_some();
     let Some(kept) = kept.iter().find(banded) else { return };
     let says = format!("the figure: {key} is {}", shown(figure.value.value, unit));
-    let row =
-        Row::new(Thing::SaidFigure, (figure.value.value * factor, kept), says, &figure.value.place, Overrule::Never);
+    let row = JudgedValue::new(
+        Thing::SaidFigure,
+        (figure.value.value * factor, kept),
+        says,
+        &figure.value.place,
+        Overrule::Never,
+    );
     rows.judge(&row.scope(&scope).slips(&[DECIMAL]));
 }

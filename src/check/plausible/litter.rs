@@ -1,9 +1,11 @@
 //! A lot of litter: what it holds, and how much of it there is.
 
-use crate::check::plausible::rows::{DECIMAL, FEET, Lies, Overrule, Row, Rows, Slip, TONS, shown, tidy};
+use crate::check::plausible::rows::{
+    DECIMAL, FEET, Judge, JudgedValue, Overrule, Plausibility, Slip, TONS, shown, tidy,
+};
 use crate::check::ready::Lot;
 use crate::farm::{
-    Analysis, Basis, Content, Counted, DensityOf, Flocks, Form, LoadOf, OnHand, Pile, Ticket, WrittenLot,
+    Analysis, Basis, Content, DensityOf, Flocks, LoadOf, LoadsCounted, OnHand, OnHandTicket, Pile, PileForm, WrittenLot,
 };
 use crate::findings::{At, Place};
 use crate::tables::{Scope, Thing};
@@ -15,7 +17,7 @@ const OXIDE: &[Slip] = &[(P2O5_PER_P, "does the report give P, the element? then
 const ELEMENT: &[Slip] = &[(1.0 / P2O5_PER_P, "does the report give P2O5, the oxide? then the key is `p2o5`")];
 const METAL: &[Slip] = &[(10_000.0, "is it percent?"), (500.0, "is it lb/ton?"), (0.002, "is it ppm?")];
 
-pub(super) fn lot(lot: &WrittenLot, lots: &[Lot], spreader: Option<f64>, rows: &mut Rows<'_>) {
+pub(super) fn lot(lot: &WrittenLot, lots: &[Lot], spreader: Option<f64>, rows: &mut Judge<'_>) {
     let whose = format!("lot {}", lot.id.value);
     if let Some(analysis) = &lot.analysis {
         let sure = Overrule::Sure(analysis.sure.as_ref().or(lot.sure.as_ref()), "the analysis or the lot");
@@ -27,19 +29,19 @@ pub(super) fn lot(lot: &WrittenLot, lots: &[Lot], spreader: Option<f64>, rows: &
     if let Some(pounds) = pounds.filter(|_| parts) {
         let says = format!("{whose}: {} tons are on hand", tidy(pounds.tons()));
         let (value, place) = (pounds.tons(), &lot.on_hand.place);
-        rows.judge(&Row::new(Thing::OnHand, (value, "tons"), says, place, sure).slips(&[TONS, DECIMAL]));
+        rows.judge(&JudgedValue::new(Thing::OnHand, (value, "tons"), says, place, sure).slips(&[TONS, DECIMAL]));
     }
 }
 
 /// What the report says, turned into what the spreader carries: as received,
 /// phosphorus and potassium as oxides.
-fn contents(whose: &str, kind: &str, analysis: &Analysis, sure: Overrule<'_>, rows: &mut Rows<'_>) {
+fn contents(whose: &str, kind: &str, analysis: &Analysis, sure: Overrule<'_>, rows: &mut Judge<'_>) {
     let scope = Scope::new().material(kind);
     let moisture = rows.quantity(Thing::LitterMoisture, &scope, (whose, "moisture"), &analysis.moisture, sure);
     let dry = analysis.basis.value == Basis::Dry;
     // Nothing can be told of a dry report by a moisture that nobody is sure of.
     let sure_of_it = matches!(sure, Overrule::Sure(Some(_), _));
-    if dry && moisture == Lies::Outside && !sure_of_it {
+    if dry && moisture == Plausibility::Outside && !sure_of_it {
         return;
     }
     let kept = if dry { 1.0 - analysis.moisture.value.get() / 100.0 } else { 1.0 };
@@ -53,8 +55,9 @@ fn contents(whose: &str, kind: &str, analysis: &Analysis, sure: Overrule<'_>, ro
             (false, _) => format!("{written}, {} of the oxide as received", shown(as_received, part.unit)),
         };
         let says = format!("{whose}: `{}` is {becomes}", part.key);
-        let row =
-            Row::new(part.thing, (as_received, part.unit), says, part.place, sure).scope(&scope).slips(part.slips);
+        let row = JudgedValue::new(part.thing, (as_received, part.unit), says, part.place, sure)
+            .scope(&scope)
+            .slips(part.slips);
         judged.push((rows.judge(&row), as_received));
     }
     shares(whose, &scope, analysis, sure, rows);
@@ -66,7 +69,7 @@ fn contents(whose: &str, kind: &str, analysis: &Analysis, sure: Overrule<'_>, ro
 }
 
 /// One content of a report.
-struct Part<'a> {
+struct ReportedContent<'a> {
     thing: Thing,
     key: &'static str,
     value: f64,
@@ -77,9 +80,14 @@ struct Part<'a> {
     slips: &'static [&'static [Slip]],
 }
 
-impl<'a> Part<'a> {
-    fn new<Q: Quantity>(thing: Thing, key: &'static str, at: &'a At<Q>, slips: &'static [&'static [Slip]]) -> Part<'a> {
-        Part { thing, key, value: at.value.get(), unit: Q::UNIT, oxide: 1.0, place: &at.place, slips }
+impl<'a> ReportedContent<'a> {
+    fn new<Q: Quantity>(
+        thing: Thing,
+        key: &'static str,
+        at: &'a At<Q>,
+        slips: &'static [&'static [Slip]],
+    ) -> ReportedContent<'a> {
+        ReportedContent { thing, key, value: at.value.get(), unit: Q::UNIT, oxide: 1.0, place: &at.place, slips }
     }
 
     /// Under the key of the oxide or of the element.
@@ -89,31 +97,31 @@ impl<'a> Part<'a> {
         content: &'a Content,
         pounds: f64,
         slips: &'static [&'static [Slip]],
-    ) -> Part<'a> {
-        let part = Part::new(thing, if content.oxide { oxide } else { element }, &content.value, slips);
-        Part { oxide: if content.oxide { 1.0 } else { pounds }, ..part }
+    ) -> ReportedContent<'a> {
+        let part = ReportedContent::new(thing, if content.oxide { oxide } else { element }, &content.value, slips);
+        ReportedContent { oxide: if content.oxide { 1.0 } else { pounds }, ..part }
     }
 }
 
 /// Nitrogen, phosphorus, potassium; then the metals that are given.
-fn parts(analysis: &Analysis) -> Vec<Part<'_>> {
+fn parts(analysis: &Analysis) -> Vec<ReportedContent<'_>> {
     let (n, p, k) = (&analysis.total_n, &analysis.p, &analysis.k);
     let either: &'static [&'static [Slip]] =
         if p.oxide { &[OXIDE, PERCENT, DECIMAL] } else { &[ELEMENT, PERCENT, DECIMAL] };
     let mut parts = vec![
-        Part::new(Thing::LitterTotalN, "total_n", n, &[PERCENT, DECIMAL]),
-        Part::of(Thing::LitterP2o5, ["p2o5", "p"], p, P2O5_PER_P, either),
-        Part::of(Thing::LitterK2o, ["k2o", "k"], k, K2O_PER_K, &[PERCENT, DECIMAL]),
+        ReportedContent::new(Thing::LitterTotalN, "total_n", n, &[PERCENT, DECIMAL]),
+        ReportedContent::of(Thing::LitterP2o5, ["p2o5", "p"], p, P2O5_PER_P, either),
+        ReportedContent::of(Thing::LitterK2o, ["k2o", "k"], k, K2O_PER_K, &[PERCENT, DECIMAL]),
     ];
     let metals = [(Thing::LitterZinc, "zinc", &analysis.zinc), (Thing::LitterCopper, "copper", &analysis.copper)];
     for (thing, key, metal) in metals {
-        parts.extend(metal.as_ref().map(|m| Part::new(thing, key, m, &[METAL, DECIMAL])));
+        parts.extend(metal.as_ref().map(|m| ReportedContent::new(thing, key, m, &[METAL, DECIMAL])));
     }
     parts
 }
 
 /// Ammonium and nitrate as shares of total nitrogen.
-fn shares(whose: &str, scope: &Scope<'_>, analysis: &Analysis, sure: Overrule<'_>, rows: &mut Rows<'_>) {
+fn shares(whose: &str, scope: &Scope<'_>, analysis: &Analysis, sure: Overrule<'_>, rows: &mut Judge<'_>) {
     let total = analysis.total_n.value.get();
     if total <= 0.0 {
         return;
@@ -130,7 +138,7 @@ fn shares(whose: &str, scope: &Scope<'_>, analysis: &Analysis, sure: Overrule<'_
             tidy(value),
             analysis.total_n.value
         );
-        rows.judge(&Row::new(thing, (value, "%"), says, &part.place, sure).scope(scope));
+        rows.judge(&JudgedValue::new(thing, (value, "%"), says, &part.place, sure).scope(scope));
     }
 }
 
@@ -141,12 +149,12 @@ fn together(
     analysis: &Analysis,
     [n, p2o5, k2o]: [f64; 3],
     sure: Overrule<'_>,
-    rows: &mut Rows<'_>,
+    rows: &mut Judge<'_>,
 ) {
     let says = format!("{whose}: {} lb of P2O5 for a lb of total nitrogen", tidy(p2o5 / n));
     let place = &analysis.p.value.place;
     let slips = &[if analysis.p.oxide { OXIDE } else { ELEMENT }];
-    rows.judge(&Row::new(Thing::P2o5PerN, (p2o5 / n, "times"), says, place, sure).scope(scope).slips(slips));
+    rows.judge(&JudgedValue::new(Thing::P2o5PerN, (p2o5 / n, "times"), says, place, sure).scope(scope).slips(slips));
     let sum = n + p2o5 + k2o;
     let says = format!("{whose}: nitrogen, P2O5 and K2O come to {} as received", shown(sum, LbPerTon::UNIT));
     let dry = 1.0 - analysis.moisture.value.get() / 100.0;
@@ -155,12 +163,13 @@ fn together(
         Basis::Dry => (1.0 / dry, "does the report give them as received? then write `basis: as received`"),
     };
     let (place, slips) = (&analysis.basis.place, &[&[(factor, asks)][..]]);
-    let row = Row::new(Thing::LitterNutrients, (sum, LbPerTon::UNIT), says, place, sure).scope(scope).slips(slips);
+    let row =
+        JudgedValue::new(Thing::LitterNutrients, (sum, LbPerTon::UNIT), says, place, sure).scope(scope).slips(slips);
     rows.judge(&row);
 }
 
 /// What the tons rest on; true when all of it is usual.
-fn counted(whose: &str, lot: &WrittenLot, spreader: Option<f64>, sure: Overrule<'_>, rows: &mut Rows<'_>) -> bool {
+fn counted(whose: &str, lot: &WrittenLot, spreader: Option<f64>, sure: Overrule<'_>, rows: &mut Judge<'_>) -> bool {
     match &lot.on_hand.value {
         OnHand::Said(_) => true,
         OnHand::Tickets(list) => tickets(whose, list, sure, rows),
@@ -170,19 +179,19 @@ fn counted(whose: &str, lot: &WrittenLot, spreader: Option<f64>, sure: Overrule<
     }
 }
 
-fn tickets(whose: &str, list: &[Ticket], sure: Overrule<'_>, rows: &mut Rows<'_>) -> bool {
+fn tickets(whose: &str, list: &[OnHandTicket], sure: Overrule<'_>, rows: &mut Judge<'_>) -> bool {
     let mut usual = true;
     for ticket in list {
         let tons = ticket.net.value.get() / 2_000.0;
         let says = format!("{whose}: ticket {} is over {} tons", ticket.number.value, tidy(tons));
         let (thing, place) = (Thing::CountedLoad, &ticket.net.place);
-        let row = Row::new(thing, (tons, "tons"), says, place, sure).slips(&[TONS, DECIMAL]);
+        let row = JudgedValue::new(thing, (tons, "tons"), says, place, sure).slips(&[TONS, DECIMAL]);
         usual &= rows.judge(&row).usual();
     }
     usual
 }
 
-fn loads(whose: &str, counted: &Counted, spreader: Option<f64>, sure: Overrule<'_>, rows: &mut Rows<'_>) -> bool {
+fn loads(whose: &str, counted: &LoadsCounted, spreader: Option<f64>, sure: Overrule<'_>, rows: &mut Judge<'_>) -> bool {
     let list: Vec<&At<_>> = match &counted.each {
         LoadOf::Said(load, _) => vec![load],
         LoadOf::Weighed(weighed) => weighed.iter().collect(),
@@ -196,20 +205,20 @@ fn loads(whose: &str, counted: &Counted, spreader: Option<f64>, sure: Overrule<'
             let value = tons / own;
             let says = format!("{whose}: a load is {}, {} times a load of the spreader", load.value, tidy(value));
             let (thing, place) = (Thing::LoadOfSpreader, &load.place);
-            rows.judge(&Row::new(thing, (value, "times"), says, place, sure).slips(&[DECIMAL]));
+            rows.judge(&JudgedValue::new(thing, (value, "times"), says, place, sure).slips(&[DECIMAL]));
         }
     }
     usual
 }
 
-fn measured(whose: &str, pile: &Pile, sure: Overrule<'_>, rows: &mut Rows<'_>) -> bool {
+fn measured(whose: &str, pile: &Pile, sure: Overrule<'_>, rows: &mut Judge<'_>) -> bool {
     let height = match &pile.form {
-        Form::Cone { height, .. } | Form::Windrow { height, .. } | Form::Bin { height, .. } => height,
+        PileForm::Cone { height, .. } | PileForm::Windrow { height, .. } | PileForm::Bin { height, .. } => height,
     };
     let value = height.value.get();
     let says = format!("{whose}: the pile is {} high", height.value);
     let (thing, place) = (Thing::PileHeight, &height.place);
-    let high = rows.judge(&Row::new(thing, (value, "ft"), says, place, sure).slips(&[FEET, DECIMAL]));
+    let high = rows.judge(&JudgedValue::new(thing, (value, "ft"), says, place, sure).slips(&[FEET, DECIMAL]));
     let weight = match &pile.density {
         Some(DensityOf::Said(density)) => {
             rows.quantity(Thing::LitterWeight, &Scope::new(), (whose, "density"), density, sure)
@@ -217,16 +226,16 @@ fn measured(whose: &str, pile: &Pile, sure: Overrule<'_>, rows: &mut Rows<'_>) -
         Some(DensityOf::Bucket(bucket)) => {
             rows.quantity(Thing::BucketWeight, &Scope::new(), (whose, "bucket"), bucket, sure)
         }
-        None => Lies::Usual,
+        None => Plausibility::Usual,
     };
     high.usual() && weight.usual()
 }
 
-fn born(whose: &str, kind: &str, flocks: &Flocks, sure: Overrule<'_>, rows: &mut Rows<'_>) -> bool {
+fn born(whose: &str, kind: &str, flocks: &Flocks, sure: Overrule<'_>, rows: &mut Judge<'_>) -> bool {
     let scope = Scope::new().material(kind);
     let whole = |at: &At<u32>| At { value: f64::from(at.value), place: at.place.clone() };
     let birds = rows.number((Thing::BirdsInHouse, "birds"), (whose, "birds"), &whole(&flocks.birds), sure);
     let times = rows.number((Thing::FlocksSince, "flocks"), (whose, "flocks"), &whole(&flocks.flocks), sure);
     let weight = flocks.weight.as_ref().map(|w| rows.quantity(Thing::BirdWeight, &scope, (whose, "weight"), w, sure));
-    birds.usual() && times.usual() && weight.is_none_or(Lies::usual)
+    birds.usual() && times.usual() && weight.is_none_or(Plausibility::usual)
 }

@@ -1,15 +1,16 @@
 //! Entries of the log: the rate that an entry comes to, its acres and loads.
 
-use crate::check::plausible::rows::{DECIMAL, Overrule, POUNDS, Row, Rows, Slip, TONS, shown, tidy};
+use crate::check::plausible::rows::{DECIMAL, Judge, JudgedValue, Overrule, POUNDS, Slip, TONS, shown, tidy};
 use crate::farm::WrittenField;
 use crate::record::{Entry, What};
 use crate::tables::Thing;
 
-pub(super) fn entry(entry: &Entry, field: Option<&WrittenField>, drawn: Option<f64>, rows: &mut Rows<'_>) {
+pub(super) fn entry(entry: &Entry, field: Option<&WrittenField>, drawn: Option<f64>, rows: &mut Judge<'_>) {
     let least = rows.least(Thing::LogRate).unwrap_or_default();
     let mut judge = |thing: Thing, value: f64, unit: &str, says: String, slips: &[&[Slip]]| -> bool {
         let says = format!("{} of {}: {says}", entry.what.word(), entry.date);
-        rows.judge(&Row::new(thing, (value, unit), says, &entry.place, Overrule::Logged(entry)).slips(slips)).usual()
+        rows.judge(&JudgedValue::new(thing, (value, unit), says, &entry.place, Overrule::Logged(entry)).slips(slips))
+            .usual()
     };
     let id = field.map_or("the field", |f| f.id.value.as_str());
     let tons = entry.amount.tons();

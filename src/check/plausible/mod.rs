@@ -21,13 +21,13 @@ use crate::record::Happened;
 use crate::tables::Book;
 use geo::{Area, MultiPolygon};
 use jiff::civil::Date;
-use rows::Rows;
+use rows::Judge;
 use std::collections::BTreeMap;
 
 /// Whether the plan starts near the day as of which it is made. Where it does
 /// not, no table and no day of the farm fits it.
 pub(super) fn starts(from: &At<Date>, on: Date, book: &Book<'_>, findings: &mut Findings) -> bool {
-    dates::starts(from, on, &mut Rows { book: &book.as_on(on.max(from.value)), findings, covers: Vec::new() })
+    dates::starts(from, on, &mut Judge { book: &book.as_on(on.max(from.value)), findings, covers: Vec::new() })
 }
 
 /// A plan whose last day is over has nothing left to plan.
@@ -56,7 +56,7 @@ pub(super) fn check(
     let acres: BTreeMap<&str, f64> =
         shapes.iter().filter_map(|(id, shape)| Some((id.as_str(), drawn(shape)?))).collect();
     let book = &book.as_on(on.max(book.on()));
-    let mut rows = Rows { book, findings, covers: Vec::new() };
+    let mut rows = Judge { book, findings, covers: Vec::new() };
     let load = written.spreader.as_ref().and_then(|s| work::machine(s, &mut rows));
     for lot in &written.lots {
         litter::lot(lot, lots, load, &mut rows);
@@ -80,7 +80,7 @@ pub(super) fn check(
 
 /// Somebody is sure of a block in which every value is usual: there a slip of
 /// later would be let through.
-fn covers_nothing(written: &Written, rows: &mut Rows<'_>) {
+fn covers_nothing(written: &Written, rows: &mut Judge<'_>) {
     for sure in dates::sures(written).into_iter().filter(|sure| !rows.covers.contains(&sure.on.place)) {
         let found = format!("`sure` by {} changes nothing: every value it stands beside is usual", sure.by);
         rows.findings.push(

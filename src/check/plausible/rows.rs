@@ -24,7 +24,7 @@ pub(super) const POUNDS: &[Slip] = &[(1.0 / 2_000.0, "are they pounds?")];
 pub(super) const FEET: &[Slip] = &[(1.0 / 12.0, "are they inches?"), (12.0, "are they feet?")];
 
 /// One value.
-pub(super) struct Row<'a> {
+pub(super) struct JudgedValue<'a> {
     thing: Thing,
     /// To what kind of litter or forage it belongs.
     scope: Scope<'a>,
@@ -40,15 +40,15 @@ pub(super) struct Row<'a> {
     hint: &'a str,
 }
 
-impl<'a> Row<'a> {
+impl<'a> JudgedValue<'a> {
     pub(super) fn new(
         thing: Thing,
         (value, unit): (f64, &'a str),
         says: String,
         place: &'a Place,
         overrule: Overrule<'a>,
-    ) -> Row<'a> {
-        Row {
+    ) -> JudgedValue<'a> {
+        JudgedValue {
             thing,
             scope: Scope::new(),
             value,
@@ -61,16 +61,16 @@ impl<'a> Row<'a> {
         }
     }
 
-    pub(super) fn scope(self, scope: &Scope<'a>) -> Row<'a> {
-        Row { scope: scope.clone(), ..self }
+    pub(super) fn scope(self, scope: &Scope<'a>) -> JudgedValue<'a> {
+        JudgedValue { scope: scope.clone(), ..self }
     }
 
-    pub(super) fn hint(self, hint: &'a str) -> Row<'a> {
-        Row { hint, ..self }
+    pub(super) fn hint(self, hint: &'a str) -> JudgedValue<'a> {
+        JudgedValue { hint, ..self }
     }
 
-    pub(super) fn slips(self, slips: &'a [&'a [Slip]]) -> Row<'a> {
-        Row { slips, ..self }
+    pub(super) fn slips(self, slips: &'a [&'a [Slip]]) -> JudgedValue<'a> {
+        JudgedValue { slips, ..self }
     }
 }
 
@@ -89,27 +89,27 @@ pub(super) enum Overrule<'a> {
 
 /// How a value lies to its band.
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum Lies {
+pub(super) enum Plausibility {
     Usual,
     Unusual,
     Outside,
 }
 
-impl Lies {
+impl Plausibility {
     pub(super) fn usual(self) -> bool {
-        self == Lies::Usual
+        self == Plausibility::Usual
     }
 }
 
 /// Judges row by row.
-pub(super) struct Rows<'a> {
+pub(super) struct Judge<'a> {
     pub(super) book: &'a Book<'a>,
     pub(super) findings: &'a mut Findings,
     /// Where a `sure` stands that covers a value which is not usual.
     pub(super) covers: Vec<Place>,
 }
 
-impl Rows<'_> {
+impl Judge<'_> {
     /// A quantity as it is written under a key.
     pub(super) fn quantity<Q: Quantity>(
         &mut self,
@@ -118,10 +118,10 @@ impl Rows<'_> {
         (whose, key): (&str, &str),
         at: &At<Q>,
         overrule: Overrule<'_>,
-    ) -> Lies {
+    ) -> Plausibility {
         let value = at.value.get();
         let says = format!("{whose}: `{key}` is {}", shown(value, Q::UNIT));
-        self.judge(&Row::new(thing, (value, Q::UNIT), says, &at.place, overrule).scope(scope).slips(&[DECIMAL]))
+        self.judge(&JudgedValue::new(thing, (value, Q::UNIT), says, &at.place, overrule).scope(scope).slips(&[DECIMAL]))
     }
 
     /// A number without a unit, or whose unit follows from its key.
@@ -131,9 +131,9 @@ impl Rows<'_> {
         (whose, key): (&str, &str),
         at: &At<f64>,
         overrule: Overrule<'_>,
-    ) -> Lies {
+    ) -> Plausibility {
         let says = format!("{whose}: `{key}` is {}", trimmed(at.value));
-        self.judge(&Row::new(thing, (at.value, unit), says, &at.place, overrule).slips(&[DECIMAL]))
+        self.judge(&JudgedValue::new(thing, (at.value, unit), says, &at.place, overrule).slips(&[DECIMAL]))
     }
 
     /// The least that is usual.
@@ -142,11 +142,11 @@ impl Rows<'_> {
         self.book.band(thing, unit, &Scope::new()).map(|found| found.value.usual.0)
     }
 
-    pub(super) fn judge(&mut self, row: &Row<'_>) -> Lies {
-        let Some(found) = self.book.band(row.thing, row.unit, &row.scope) else { return Lies::Usual };
+    pub(super) fn judge(&mut self, row: &JudgedValue<'_>) -> Plausibility {
+        let Some(found) = self.book.band(row.thing, row.unit, &row.scope) else { return Plausibility::Usual };
         let Band { usual, wide } = found.value;
         if within(row.value, usual) {
-            return Lies::Usual;
+            return Plausibility::Usual;
         }
         let told = format!("{}; usual is {}", row.says, range(usual, row.unit));
         let hint = slip(row, usual).unwrap_or_else(|| row.hint.to_string());
@@ -176,7 +176,7 @@ impl Rows<'_> {
         };
         let at_all = if outside { format!("{}; ", range(wide, row.unit)) } else { String::new() };
         self.findings.push(finding.accepts(format!("{at_all}usual range by {}", found.cite)));
-        if outside { Lies::Outside } else { Lies::Unusual }
+        if outside { Plausibility::Outside } else { Plausibility::Unusual }
     }
 }
 
@@ -186,7 +186,7 @@ fn and_then(first: &str, then: &str) -> String {
 }
 
 /// The first slip that explains the value; none for a ratio, which nobody wrote.
-fn slip(row: &Row<'_>, usual: (f64, f64)) -> Option<String> {
+fn slip(row: &JudgedValue<'_>, usual: (f64, f64)) -> Option<String> {
     if row.unit == "times" {
         return None;
     }

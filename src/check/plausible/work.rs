@@ -1,13 +1,13 @@
 //! The spreader, prices, days, houses and herds.
 
-use crate::check::plausible::rows::{DECIMAL, FEET, Overrule, Row, Rows, TONS, shown, tidy};
+use crate::check::plausible::rows::{DECIMAL, FEET, Judge, JudgedValue, Overrule, TONS, shown, tidy};
 use crate::farm::{Fertilizer, Prices, Shop, Spreader, Written, WrittenDays, WrittenHouse};
 use crate::findings::At;
 use crate::tables::{Scope, Thing};
 use crate::units::Quantity;
 
 /// `load` is a usual load of the spreader.
-pub(super) fn all(written: &Written, load: Option<f64>, rows: &mut Rows<'_>) {
+pub(super) fn all(written: &Written, load: Option<f64>, rows: &mut Judge<'_>) {
     if let Some(prices) = &written.prices {
         quoted(prices, rows);
     }
@@ -27,17 +27,17 @@ pub(super) fn all(written: &Written, load: Option<f64>, rows: &mut Rows<'_>) {
 }
 
 /// The spreader; back comes its load, where that is usual.
-pub(super) fn machine(spreader: &Spreader, rows: &mut Rows<'_>) -> Option<f64> {
+pub(super) fn machine(spreader: &Spreader, rows: &mut Judge<'_>) -> Option<f64> {
     let (whose, sure) = ("the spreader", Overrule::Sure(spreader.sure.as_ref(), "the spreader"));
     let swath = &spreader.swath;
     let says = format!("{whose}: `swath` is {}", swath.value);
     let (value, place) = (swath.value.get(), &swath.place);
-    rows.judge(&Row::new(Thing::Swath, (value, "ft"), says, place, sure).slips(&[FEET, DECIMAL]));
+    rows.judge(&JudgedValue::new(Thing::Swath, (value, "ft"), says, place, sure).slips(&[FEET, DECIMAL]));
     let load = &spreader.load;
     let says = format!("{whose}: `load` is {}", load.value);
     let (value, place) = (load.value.get(), &load.place);
     let thing = Thing::SpreaderLoad;
-    let load = rows.judge(&Row::new(thing, (value, "tons"), says, place, sure).slips(&[TONS, DECIMAL]));
+    let load = rows.judge(&JudgedValue::new(thing, (value, "tons"), says, place, sure).slips(&[TONS, DECIMAL]));
     for (thing, key, rate) in [
         (Thing::SpreaderStep, "step", &spreader.step),
         (Thing::SpreaderLeast, "least", &spreader.least),
@@ -48,7 +48,7 @@ pub(super) fn machine(spreader: &Spreader, rows: &mut Rows<'_>) -> Option<f64> {
     load.usual().then_some(value)
 }
 
-fn quoted(prices: &Prices, rows: &mut Rows<'_>) {
+fn quoted(prices: &Prices, rows: &mut Judge<'_>) {
     let (whose, sure) = ("the prices", Overrule::Sure(prices.sure.as_ref(), "`prices`"));
     for (thing, key, price) in [
         (Thing::PriceN, "n", &prices.n),
@@ -64,7 +64,7 @@ fn quoted(prices: &Prices, rows: &mut Rows<'_>) {
 
 /// What has no block of its own is never more than a warning: its `wide` is
 /// what the reader takes.
-fn shop(shop: &Shop, rows: &mut Rows<'_>) {
+fn shop(shop: &Shop, rows: &mut Judge<'_>) {
     let farm = Overrule::Sure(None, "the farm");
     for product in &shop.products {
         bag(product, rows);
@@ -77,7 +77,7 @@ fn shop(shop: &Shop, rows: &mut Rows<'_>) {
     }
 }
 
-fn bag(product: &Fertilizer, rows: &mut Rows<'_>) {
+fn bag(product: &Fertilizer, rows: &mut Judge<'_>) {
     let whose = format!("fertilizer {}", product.name.value);
     let sure = Overrule::Sure(product.sure.as_ref(), "the product");
     rows.quantity(Thing::PriceFertilizer, &Scope::new(), (&whose, "price"), &product.price, sure);
@@ -86,7 +86,7 @@ fn bag(product: &Fertilizer, rows: &mut Rows<'_>) {
     }
 }
 
-fn pace(days: &WrittenDays, load: Option<f64>, rows: &mut Rows<'_>) {
+fn pace(days: &WrittenDays, load: Option<f64>, rows: &mut Judge<'_>) {
     let (whose, sure) = ("the days", Overrule::Sure(days.sure.as_ref(), "`days`"));
     let mut usual =
         rows.quantity(Thing::TonsPerDay, &Scope::new(), (whose, "tons_per_day"), &days.tons_per_day, sure).usual();
@@ -109,11 +109,11 @@ fn pace(days: &WrittenDays, load: Option<f64>, rows: &mut Rows<'_>) {
             tidy(value)
         );
         let (thing, place) = (Thing::WorkHours, &days.tons_per_day.place);
-        rows.judge(&Row::new(thing, (value, "hours"), says, place, sure));
+        rows.judge(&JudgedValue::new(thing, (value, "hours"), says, place, sure));
     }
 }
 
-fn birds(house: &WrittenHouse, rows: &mut Rows<'_>) {
+fn birds(house: &WrittenHouse, rows: &mut Judge<'_>) {
     let whose = format!("house {}", house.name.value);
     let sure = Overrule::Sure(house.sure.as_ref(), "the house");
     let kind = house.kind.as_ref().map_or("", |k| k.value.as_str());
@@ -135,7 +135,7 @@ fn birds(house: &WrittenHouse, rows: &mut Rows<'_>) {
         let says =
             format!("{whose}: {} a year come to {} for a flock of 1,000 birds", made.value, shown(value, "tons"));
         let (thing, place) = (Thing::LitterOf1000, &made.place);
-        rows.judge(&Row::new(thing, (value, "tons"), says, place, sure).scope(&scope).slips(&[TONS, DECIMAL]));
+        rows.judge(&JudgedValue::new(thing, (value, "tons"), says, place, sure).scope(&scope).slips(&[TONS, DECIMAL]));
     }
     for clean_out in &house.clean_outs {
         let value = clean_out.tons.value.get() / thousands;
@@ -145,15 +145,15 @@ fn birds(house: &WrittenHouse, rows: &mut Rows<'_>) {
             shown(value, "tons")
         );
         let (thing, place) = (Thing::CleanOutOf1000, &clean_out.tons.place);
-        rows.judge(&Row::new(thing, (value, "tons"), says, place, sure).scope(&scope).slips(&[TONS, DECIMAL]));
+        rows.judge(&JudgedValue::new(thing, (value, "tons"), says, place, sure).scope(&scope).slips(&[TONS, DECIMAL]));
     }
 }
 
 /// Days of the plan.
-fn plan(written: &Written, rows: &mut Rows<'_>) {
+fn plan(written: &Written, rows: &mut Judge<'_>) {
     let Some((from, to)) = &written.span else { return };
     let value = f64::from((to.value - from.value).get_days() + 1);
     let says = format!("the plan runs from {} to {}: {} days", from.value, to.value, tidy(value));
     let (thing, place) = (Thing::PlanDays, &to.place);
-    rows.judge(&Row::new(thing, (value, "days"), says, place, Overrule::Sure(None, "the plan")));
+    rows.judge(&JudgedValue::new(thing, (value, "days"), says, place, Overrule::Sure(None, "the plan")));
 }

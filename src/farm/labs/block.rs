@@ -8,7 +8,7 @@ use crate::findings::{At, Finding, Findings, Place};
 use crate::text::{Column, Kind, Node, Walker, choice, columns};
 
 /// One of the two kinds of report, and what its file must give.
-pub(super) struct Form {
+pub(super) struct ReportForm {
     /// The key in farm.yaml.
     pub(super) key: &'static str,
     /// What the block is called in messages.
@@ -26,7 +26,7 @@ pub(super) struct Form {
 }
 
 /// Soil tests, by field.
-pub(super) const SOIL: Form = Form {
+pub(super) const SOIL: ReportForm = ReportForm {
     key: "soil_tests",
     what: "the soil tests",
     report: "soil test",
@@ -48,7 +48,7 @@ pub(super) const SOIL: Form = Form {
 };
 
 /// Litter analyses, by lot.
-pub(super) const LITTER: Form = Form {
+pub(super) const LITTER: ReportForm = ReportForm {
     key: "analyses",
     what: "the analyses",
     report: "litter analysis",
@@ -100,7 +100,7 @@ pub struct LabFile {
 }
 
 /// The block under the key of the form, or a list of such blocks.
-pub(super) fn files(top: &Walker<'_>, form: &Form, findings: &mut Findings) -> Files {
+pub(super) fn files(top: &Walker<'_>, form: &ReportForm, findings: &mut Findings) -> Files {
     let nodes: &[Node] = match top.ask(form.key) {
         None => return Files::default(),
         Some(node) => match &node.kind {
@@ -113,7 +113,7 @@ pub(super) fn files(top: &Walker<'_>, form: &Form, findings: &mut Findings) -> F
     Files { list: read.into_iter().flatten().collect(), lost }
 }
 
-fn file(node: &Node, form: &Form, findings: &mut Findings) -> Option<LabFile> {
+fn file(node: &Node, form: &ReportForm, findings: &mut Findings) -> Option<LabFile> {
     let walk = Walker::new(form.what, node, findings)?;
     let file = walk.need_text("file", ACCEPTS, findings).and_then(|file| in_the_folder(file, findings));
     let mut said = Vec::new();
@@ -160,7 +160,7 @@ fn in_the_folder(file: At<String>, findings: &mut Findings) -> Option<At<String>
 }
 
 /// Whether every needed column is named, and each of them once.
-fn all_needed(node: &Node, list: &[Column], form: &Form, findings: &mut Findings) -> bool {
+fn all_needed(node: &Node, list: &[Column], form: &ReportForm, findings: &mut Findings) -> bool {
     let mut sound = true;
     for group in form.needs {
         let named: Vec<&Column> = list.iter().filter(|c| group.contains(&c.key)).collect();

@@ -2,13 +2,13 @@
 //! different things are an error; nothing is guessed between them.
 
 use crate::farm::files::MAIN;
-use crate::farm::labs::block::Form;
+use crate::farm::labs::block::ReportForm;
 use crate::farm::labs::report::Report;
 use crate::findings::{Finding, Findings};
 
 /// The report that holds, out of the one in farm.yaml and those of the files.
 pub(super) fn settled<R: Report>(
-    form: &Form,
+    form: &ReportForm,
     id: &str,
     own: Option<R>,
     filed: Vec<R>,
@@ -43,7 +43,7 @@ pub(super) fn settled<R: Report>(
     Some(held)
 }
 
-fn agree<R: Report>(form: &Form, id: &str, first: &R, second: &R, findings: &mut Findings) {
+fn agree<R: Report>(form: &ReportForm, id: &str, first: &R, second: &R, findings: &mut Findings) {
     let (a, b) = (first.says(), second.says());
     let word = |list: &[(&str, String)], key: &str| {
         list.iter().find(|(k, _)| *k == key).map_or("nothing".to_string(), |(_, value)| value.clone())

@@ -18,7 +18,7 @@ pub(super) use cells::Takes;
 use crate::farm::written::Written;
 use crate::findings::{At, Finding, Findings};
 use crate::text::{self, Walker};
-use block::{Files, Form, LITTER, SOIL};
+use block::{Files, LITTER, ReportForm, SOIL};
 use choice::settled;
 use report::{Holder, stranger};
 use std::collections::{BTreeMap, BTreeSet};
@@ -51,7 +51,7 @@ pub(super) fn read(written: &mut Written, fetch: Fetch<'_>, findings: &mut Findi
 }
 
 fn all<H: Holder>(
-    form: &Form,
+    form: &ReportForm,
     files: &Files,
     holders: &mut Vec<H>,
     unread: &mut Vec<String>,
@@ -102,7 +102,7 @@ fn all<H: Holder>(
 }
 
 /// `samples:` names fields or lots of the farm.
-fn ids_known(form: &Form, file: &LabFile, ids: &[String], findings: &mut Findings) {
+fn ids_known(form: &ReportForm, file: &LabFile, ids: &[String], findings: &mut Findings) {
     for (id, _) in file.samples.iter().filter(|(id, _)| !ids.contains(&id.value)) {
         findings.push(stranger(form, &id.place, format!("no {} is called `{}`", form.id, id.value), &id.value, ids));
     }

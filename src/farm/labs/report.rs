@@ -1,9 +1,9 @@
 //! One laboratory report and what it belongs to, of either kind.
 
-use crate::farm::labs::block::Form;
+use crate::farm::labs::block::ReportForm;
 use crate::farm::written::{Analysis, SoilTest, WrittenField, WrittenLot};
 use crate::farm::{fields, litter};
-use crate::findings::{At, Finding, Findings, Place, nearest};
+use crate::findings::{At, Finding, Findings, Place};
 use crate::text::Node;
 use jiff::civil::Date;
 
@@ -98,10 +98,7 @@ impl Report for Analysis {
 }
 
 /// An id that the farm does not have.
-pub(super) fn stranger(form: &Form, place: &Place, found: String, id: &str, ids: &[String]) -> Finding {
+pub(super) fn stranger(form: &ReportForm, place: &Place, found: String, id: &str, ids: &[String]) -> Finding {
     let finding = Finding::error("id-unknown", place, found).accepts(ids.join(", "));
-    match nearest(id, ids.iter().map(String::as_str)) {
-        Some(near) => finding.fix(format!("did you mean `{near}`?")),
-        None => finding.fix(format!("write the id of a {} in farm.yaml", form.id)),
-    }
+    finding.fix(format!("write the id of a {} in farm.yaml", form.id)).near(id, ids.iter().map(String::as_str))
 }

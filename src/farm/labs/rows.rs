@@ -1,14 +1,14 @@
 //! From the rows of a laboratory's file to reports: whose sample it is, and
 //! the cells as the block that a person would write.
 
-use crate::farm::labs::block::{Form, LabFile};
+use crate::farm::labs::block::{LabFile, ReportForm};
 use crate::farm::labs::cells::{Takes, cell, unit_fits};
 use crate::farm::labs::report::{Report, stranger};
 use crate::findings::{Finding, Findings, Severity};
 use crate::text::{Column, Kind, Node, Row, Sheet, shown};
 
 /// A column that was found in the table.
-struct Mapped<'a> {
+struct ReportColumn<'a> {
     column: &'a Column,
     takes: Takes,
     at: usize,
@@ -18,7 +18,7 @@ struct Mapped<'a> {
 /// Reports by id; none for one whose row cannot be read. None when the table
 /// lacks a column or a unit. `sound` says whether every line could be read.
 pub(super) fn read<R: Report>(
-    form: &Form,
+    form: &ReportForm,
     file: &LabFile,
     (sheet, sound): (&Sheet, bool),
     ids: &[String],
@@ -29,7 +29,7 @@ pub(super) fn read<R: Report>(
         let takes = form.columns.iter().find(|(key, _)| *key == column.key).map(|(_, takes)| *takes)?;
         let found = column.find(sheet, findings);
         let found = found.filter(|(_, unit)| unit_fits(takes, column, unit, findings));
-        mapped.extend(found.map(|(at, unit)| Mapped { column, takes, at, unit }));
+        mapped.extend(found.map(|(at, unit)| ReportColumn { column, takes, at, unit }));
     }
     if mapped.len() < file.columns.len() {
         return None;
@@ -62,7 +62,7 @@ pub(super) fn read<R: Report>(
 
 /// The fields or lots that the sample of a row belongs to.
 fn owners(
-    form: &Form,
+    form: &ReportForm,
     file: &LabFile,
     row: &Row,
     whose: usize,
@@ -103,16 +103,16 @@ enum Block {
 }
 
 fn block(
-    form: &Form,
+    form: &ReportForm,
     file: &LabFile,
     sheet: &Sheet,
     row: &Row,
-    mapped: &[Mapped<'_>],
+    mapped: &[ReportColumn<'_>],
     findings: &mut Findings,
 ) -> Block {
     let mut entries = Vec::new();
     let mut sound = true;
-    for Mapped { column, takes, at, unit } in mapped.iter().filter(|m| m.column.key != form.id) {
+    for ReportColumn { column, takes, at, unit } in mapped.iter().filter(|m| m.column.key != form.id) {
         let Some(filled) = row.cells.get(*at) else { continue };
         let needed = form.needs.iter().any(|group| group.contains(&column.key));
         let text = if !filled.value.is_empty() {
@@ -159,9 +159,8 @@ fn samples_there(file: &LabFile, sheet: &Sheet, whose: usize, findings: &mut Fin
         names.dedup();
         let finding = Finding::error("sample-missing", &name.place, found)
             .accepts(format!("a name of its column: {}", names.join(", ")));
-        findings.push(match crate::findings::nearest(&name.value, names) {
-            Some(near) => finding.fix(format!("did you mean `{near}`?")),
-            None => finding.fix("correct the name, or take it out until the laboratory's file has it"),
-        });
+        findings.push(
+            finding.fix("correct the name, or take it out until the laboratory's file has it").near(&name.value, names),
+        );
     }
 }

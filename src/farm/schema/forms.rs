@@ -5,25 +5,25 @@ use crate::units::{self, Quantity};
 use serde_json::{Map, Value, json};
 
 /// A key of a block.
-pub(super) struct Key {
+pub(super) struct SchemaKey {
     name: &'static str,
     form: Value,
     needed: bool,
 }
 
 /// A key that must be there.
-pub(super) fn need(name: &'static str, says: &str, form: Value) -> Key {
-    Key { name, form: described(form, says), needed: true }
+pub(super) fn need(name: &'static str, says: &str, form: Value) -> SchemaKey {
+    SchemaKey { name, form: described(form, says), needed: true }
 }
 
 /// A key that may be left out, or have nothing after it.
-pub(super) fn may(name: &'static str, says: &str, form: Value) -> Key {
-    Key { name, form: or_nothing(described(form, says)), needed: false }
+pub(super) fn may(name: &'static str, says: &str, form: Value) -> SchemaKey {
+    SchemaKey { name, form: or_nothing(described(form, says)), needed: false }
 }
 
 /// A key that may be left out, and has something after it where it stands.
-pub(super) fn filled(name: &'static str, says: &str, form: Value) -> Key {
-    Key { name, form: described(form, says), needed: false }
+pub(super) fn filled(name: &'static str, says: &str, form: Value) -> SchemaKey {
+    SchemaKey { name, form: described(form, says), needed: false }
 }
 
 /// What it is, then how it is written.
@@ -54,7 +54,7 @@ fn or_nothing(mut form: Value) -> Value {
 }
 
 /// A block of keys, and no others.
-pub(super) fn block(keys: Vec<Key>) -> Value {
+pub(super) fn block(keys: Vec<SchemaKey>) -> Value {
     let needed: Vec<&str> = keys.iter().filter(|k| k.needed).map(|k| k.name).collect();
     let mut form = json!({"type": "object", "additionalProperties": false});
     if !needed.is_empty() {
@@ -99,12 +99,12 @@ pub(super) fn given(keys: &[&'static str], all: &[&'static str]) -> Value {
 
 /// A key that another form of the same block has; here nothing may stand after
 /// it.
-pub(super) fn empty(name: &'static str, says: &str) -> Key {
-    Key { name, form: json!({"type": "null", "description": says}), needed: false }
+pub(super) fn empty(name: &'static str, says: &str) -> SchemaKey {
+    SchemaKey { name, form: json!({"type": "null", "description": says}), needed: false }
 }
 
 /// The block by which somebody stands for values far from what is usual.
-pub(super) fn sure() -> Key {
+pub(super) fn sure() -> SchemaKey {
     let block =
         block(vec![need("by", "Who looked and is sure", name("Dell Farrow")), need("on", "When", date("2027-02-01"))]);
     may("sure", "Who is sure of values in this block that lie far from what is usual", block)

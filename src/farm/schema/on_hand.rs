@@ -3,7 +3,8 @@
 
 use crate::farm::on_hand::WAYS;
 use crate::farm::schema::forms::{
-    Key, above_zero, any_of, block, date, empty, in_one_way, list, may, need, one_out_of, quantity, text, whole, words,
+    SchemaKey, above_zero, any_of, block, date, empty, in_one_way, list, may, need, one_out_of, quantity, text, whole,
+    words,
 };
 use crate::farm::words::{PileShape, Taken};
 use crate::units::{BirdWeight, Density, Length, Tons, Weight};
@@ -82,7 +83,7 @@ fn pile() -> Value {
 
 /// A pile of one shape; what its litter weighs is measured in one way or not
 /// at all.
-fn shaped(shape: PileShape, says: &str, measures: Vec<Key>) -> Value {
+fn shaped(shape: PileShape, says: &str, measures: Vec<SchemaKey>) -> Value {
     let mut keys = vec![need("shape", says, words(&[shape.word()]))];
     keys.extend(measures);
     let weighs = "What a cubic foot weighs; the tables' range without it and `bucket`";
