@@ -196,7 +196,8 @@ fn a_stop_in_another_unit_is_no_stop_passed_over() {
     for (texts, tables, other, own) in cases {
         let question = Question { figures: Figures::Loaded(Arc::clone(&tables)), ..demo::asked(&texts) };
         let mut planned = question.plan().unwrap_or_else(|f| panic!("{:?}", f.sorted()));
-        let zinc = planned.weighed.ready.fields[0].written.soil_test.as_mut().unwrap().zinc.as_mut().unwrap();
+        let field = Arc::make_mut(&mut planned.weighed.ready.fields[0]);
+        let zinc = field.written.soil_test.as_mut().unwrap().zinc.as_mut().unwrap();
         zinc.value.scale = SoilScale::named(other).unwrap();
         let faults = sward::audit::faults(planned.audited.plan(), &planned.ready, &tables);
         assert!(

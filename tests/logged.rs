@@ -262,9 +262,9 @@ fn a_lot_without_a_supply_shifts_no_other() {
         analysis.ammonium_n = None;
     }
     let after = weighed(without);
-    assert!(after.lot(0).is_none() && before.lots.len() == 2 && after.lots.len() == 1);
+    assert!(after.lot("heap").is_none() && before.lots.len() == 2 && after.lots.len() == 1);
     let rates = |field: &sward::balance::FieldBalance| {
-        let limits = field.lot(1).unwrap().limits.iter();
+        let limits = field.lot("pile").unwrap().limits.iter();
         limits.map(|l| (l.kind, l.rate)).collect::<Vec<_>>()
     };
     assert_eq!(rates(&before), rates(&after));

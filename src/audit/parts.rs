@@ -7,6 +7,7 @@ use crate::cores;
 use crate::findings::Findings;
 use crate::plan::answer::{Application, FieldPlan, Plan};
 use crate::tables::Tables;
+use std::sync::Arc;
 
 /// More applications of one field are nobody's plan: what is checked pair by
 /// pair would never end.
@@ -20,7 +21,7 @@ pub(super) fn parts(plan: &Plan, ready: &Ready, tables: &Tables) -> Vec<(Option<
         whole.push(fault("tables", "the tables of the farm's place are gone".to_string()));
         return vec![(None, whole)];
     };
-    let one = |written: &Field| {
+    let one = |written: &Arc<Field>| {
         let mut findings = Findings::new();
         match plan.fields.iter().find(|f| f.id == written.id()) {
             None => findings.push(fault("whole", format!("field {}: it is missing from the plan", written.id()))),

@@ -46,7 +46,7 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
 }
 
 pub(super) fn lots(plan: &Plan, ready: &Ready, findings: &mut Findings) {
-    for (tally, lot) in plan.lots.iter().zip(&ready.lots) {
+    for (tally, lot) in plan.lots.iter().filter_map(|tally| Some((tally, ready.lot(&tally.id)?))) {
         let mut say = |what: String| findings.push(fault("tally", format!("lot {}: {what}", tally.id)));
         if tally.id != lot.id || tally.opening != lot.on_hand {
             say(format!("opening {} where the farm says {}", tally.opening, lot.on_hand));

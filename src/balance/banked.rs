@@ -2,7 +2,8 @@
 
 use crate::balance::desk::Desk;
 use crate::balance::phosphorus::{Basis, Phosphorus};
-use crate::balance::{Op, StepId, Supply};
+use crate::balance::supply::Supplied;
+use crate::balance::{Op, StepId};
 use crate::check::Laid;
 use crate::findings::{Finding, Origin};
 use crate::units::number_text;
@@ -14,7 +15,7 @@ use std::collections::BTreeSet;
 pub(super) fn take_off(
     desk: &mut Desk<'_>,
     phosphorus: &mut Phosphorus,
-    supplies: &[Option<Supply>],
+    supplied: &[Supplied<'_>],
     removed: StepId,
     acres: f64,
 ) -> f64 {
@@ -25,7 +26,7 @@ pub(super) fn take_off(
     for year in years(desk).into_iter().filter(|year| until.is_none_or(|until| *year > until)) {
         let between = last.map_or(0, |last: i16| year - last - 1);
         carried = (carried - a_year * f64::from(between)).max(0.0);
-        carried = (carried + put_on(desk, supplies, acres, year) - a_year).max(0.0);
+        carried = (carried + put_on(desk, supplied, acres, year) - a_year).max(0.0);
         last = Some(year);
     }
     let since = last.map_or(0, |last| desk.ready.from.year() - last - 1);
@@ -50,12 +51,12 @@ fn years(desk: &Desk<'_>) -> BTreeSet<i16> {
 }
 
 /// Phosphate that the log put on in a year, lb/ac.
-fn put_on(desk: &Desk<'_>, supplies: &[Option<Supply>], acres: f64, year: i16) -> f64 {
+fn put_on(desk: &Desk<'_>, supplied: &[Supplied<'_>], acres: f64, year: i16) -> f64 {
     let day = |month, day| Date::new(year, month, day).unwrap_or(desk.ready.from);
     let laid = Laid::of(desk.ready, desk.field, desk.book, acres, (day(1, 1), day(12, 31)));
     laid.densest(&|entry| {
-        let supply = desk.ready.lot_of(entry).and_then(|lot| supplies.get(lot)?.as_ref());
-        supply.map_or(0.0, |supply| desk.notes.value(supply.per_ton.p2o5))
+        let own = Supplied::of_entry(supplied, entry);
+        own.map_or(0.0, |own| desk.notes.value(own.supply.per_ton.p2o5))
     })
 }
 

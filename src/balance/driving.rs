@@ -26,6 +26,8 @@ pub struct Spreading {
 /// The runs over one field.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Driving {
+    /// Id of the field.
+    pub field: String,
     /// Distance between runs, in feet.
     pub swath_ft: f64,
     /// What decides the headings: the fewest runs, or the grower.
@@ -80,10 +82,11 @@ impl Driving {
 /// Lays the runs over a field for what is spread there; none when nothing is,
 /// or when no run fits.
 #[must_use]
-pub fn driving(ready: &Ready, field: &Field, surveyed: &Surveyed, spreadings: &[Spreading]) -> Option<Driving> {
+pub fn driving(ready: &Ready, surveyed: &Surveyed, spreadings: &[Spreading]) -> Option<Driving> {
     if spreadings.is_empty() {
         return None;
     }
+    let field: &Field = &surveyed.field;
     let swath_ft = ready.spreader.swath.value.get();
     let asked = field.written.heading.as_ref().map(|h| h.value);
     let laid = surveyed.cut.spreadable.iter().map(|part| (part, piece(part, swath_ft, asked)));
@@ -91,6 +94,7 @@ pub fn driving(ready: &Ready, field: &Field, surveyed: &Surveyed, spreadings: &[
     let from = field.gate.map(|gate| surveyed.cut.plane.to_feet(gate));
     let pieces = in_order(laid, from);
     let mut driving = Driving {
+        field: field.id().to_string(),
         swath_ft,
         heading_by: match asked {
             Some(Heading::Degrees(_)) => "the grower's heading",

@@ -2,15 +2,15 @@
 
 use crate::balance::desk::Desk;
 use crate::balance::logged::Logged;
+use crate::balance::supply::Supplied;
 use crate::balance::{
-    Balance, FieldBalance, LotBalance, Npk, StepId, Supply, Surveyed, Window, banked, erosion, goal, lime, limits,
-    need, overrun, phosphorus, since_test, supply, windows,
+    Balance, FieldBalance, LotBalance, Npk, StepId, Surveyed, Window, banked, erosion, goal, lime, limits, need,
+    overrun, phosphorus, since_test, supply, windows,
 };
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
 use crate::tables::{Book, Tables, topic};
 use crate::units::down_to;
-use std::collections::BTreeMap;
 
 /// Reckons the balance. Findings come back for figures that the tables lack;
 /// such a field is barred, not guessed at.
@@ -19,14 +19,13 @@ pub fn weigh(ready: &Ready, tables: &Tables, ground: &[Surveyed]) -> (Balance, F
     let mut findings = Findings::new();
     let mut fields = Vec::new();
     if let Some(book) = ready.book(tables) {
-        for (farm_field, surveyed) in ready.fields.iter().zip(ground) {
-            fields.push(one(ready, farm_field, surveyed, &book, &mut findings));
-        }
+        fields.extend(ground.iter().map(|surveyed| one(ready, surveyed, &book, &mut findings)));
     }
     (Balance { fields }, findings)
 }
 
-fn one(ready: &Ready, field: &Field, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findings) -> FieldBalance {
+fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findings) -> FieldBalance {
+    let field: &Field = &surveyed.field;
     let mut desk = Desk::new(ready, field, book, findings);
     let goal = goal::of(&mut desk, &surveyed.soils);
     let n = need::nitrogen(&mut desk, goal);
@@ -39,33 +38,32 @@ fn one(ready: &Ready, field: &Field, surveyed: &Surveyed, book: &Book<'_>, findi
     let k2o = need::asked(&mut desk, topic::K2O_NEED, soil_k, "K2O the soil test calls for");
     let need = Npk { n, p2o5, k2o };
     let mut phosphorus = phosphorus::of(&mut desk, soil_p, &need, &removed);
-    // One for each lot, so that every list of lots runs alike.
-    let supplies: Vec<Option<Supply>> = ready.lots.iter().map(|l| supply::of(&mut desk, l)).collect();
+    let mut supplied: Vec<Supplied<'_>> =
+        ready.lots.iter().filter_map(|lot| Some(Supplied::new(lot, supply::of(&mut desk, lot)?))).collect();
     limits::metals(&mut desk);
     let soil_loss = erosion::of(&mut desk, &surveyed.soils);
     let lime = lime::of(&mut desk);
     let acres = down_to(surveyed.cut.acres, 0.01);
-    let p2o5_carried = banked::take_off(&mut desk, &mut phosphorus, &supplies, removed.p2o5, acres);
+    let p2o5_carried = banked::take_off(&mut desk, &mut phosphorus, &supplied, removed.p2o5, acres);
     let mut logged = Logged::of(&desk, acres);
     let (mut windows, past) = windows::of(ready, field, book);
     let still_open = windows.len();
     windows.extend(past);
-    let n_in = nitrogen_in(&mut desk, &supplies, &windows, &logged);
-    logged.write(&mut desk, &supplies, &n_in);
+    nitrogen_in(&mut desk, &mut supplied, &windows, &logged);
+    logged.write(&mut desk, &supplied);
     let put_on = logged.in_all(&mut desk);
     let limits = limits::rows(&mut desk, &logged, &put_on, n, phosphorus.allowed, &mut windows);
-    overrun::check(&mut desk, &logged, &supplies, &limits);
-    since_test::check(&mut desk, phosphorus.basis, &supplies, acres);
-    let supplied = supplies.into_iter().enumerate().filter_map(|(at, supply)| Some((at, supply?)));
-    let lots = supplied.map(|(at, supply)| {
-        let in_window = |w: &Window| n_in[at].get(&w.season).copied().unwrap_or(supply.per_ton.n);
-        let n_in: Vec<StepId> = windows.iter().map(in_window).collect();
-        let limits = limits::of_lot(&mut desk, &ready.lots[at], &supply, &limits, &windows[..still_open], &n_in);
-        LotBalance { lot: at, supply, n_in, limits }
+    overrun::check(&mut desk, &logged, &supplied, &limits);
+    since_test::check(&mut desk, phosphorus.basis, &supplied, acres);
+    let lots = supplied.into_iter().map(|own| {
+        let n_in: Vec<StepId> = windows.iter().map(|w| own.n_in(Some(&w.season))).collect();
+        let limits = limits::of_lot(&mut desk, &own, &limits, &windows[..still_open]);
+        LotBalance { id: own.lot.id.clone(), supply: own.supply, n_in, limits }
     });
     let lots = lots.collect();
     let past = windows.split_off(still_open);
     FieldBalance {
+        surveyed: surveyed.clone(),
         acres,
         goal,
         need,
@@ -86,21 +84,14 @@ fn one(ready: &Ready, field: &Field, surveyed: &Surveyed, book: &Book<'_>, findi
 
 /// Available nitrogen of a ton of each lot by season, for the seasons of the
 /// plan and of the log.
-fn nitrogen_in(
-    desk: &mut Desk<'_>,
-    supplies: &[Option<Supply>],
-    windows: &[Window],
-    logged: &Logged<'_>,
-) -> Vec<BTreeMap<String, StepId>> {
+fn nitrogen_in(desk: &mut Desk<'_>, supplied: &mut [Supplied<'_>], windows: &[Window], logged: &Logged<'_>) {
     let mut seasons: Vec<&str> = Vec::new();
     for season in windows.iter().map(|w| w.season.as_str()).chain(logged.seasons()) {
         if !seasons.contains(&season) {
             seasons.push(season);
         }
     }
-    let ready = desk.ready;
-    let by_season = |(lot, supply): (_, &Option<Supply>)| {
-        supply.as_ref().map_or_else(BTreeMap::new, |supply| supply::by_season(desk, lot, supply, &seasons))
-    };
-    ready.lots.iter().zip(supplies).map(by_season).collect()
+    for own in supplied {
+        own.by_season = supply::by_season(desk, own.lot, &own.supply, &seasons);
+    }
 }

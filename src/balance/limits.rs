@@ -5,8 +5,9 @@
 
 use crate::balance::desk::Desk;
 use crate::balance::logged::Logged;
-use crate::balance::{Counts, Limit, LimitKind, LotLimit, Op, Over, PutOn, StepId, Supply, Window};
-use crate::check::{Bar, Lot};
+use crate::balance::supply::Supplied;
+use crate::balance::{Counts, Limit, LimitKind, LotLimit, Op, Over, PutOn, StepId, Window};
+use crate::check::Bar;
 use crate::findings::Origin;
 use crate::tables::{Of, topic};
 use crate::units::{LbPerAcre, Quantity};
@@ -147,21 +148,18 @@ impl Writer<'_, '_> {
 
 /// What every limit allows of a lot, smallest first; nothing is said of limits on
 /// what its litter does not hold, or on seasons that are over.
-pub(super) fn of_lot(
-    desk: &mut Desk<'_>,
-    lot: &Lot,
-    supply: &Supply,
-    rows: &[Limit],
-    windows: &[Window],
-    n_in: &[StepId],
-) -> Vec<LotLimit> {
+pub(super) fn of_lot(desk: &mut Desk<'_>, own: &Supplied<'_>, rows: &[Limit], windows: &[Window]) -> Vec<LotLimit> {
     let mut limits = Vec::new();
-    for row in rows.iter().filter(|row| row.is_for(&lot.kind)) {
-        let window = windows.iter().position(|w| row.season.as_ref() == Some(&w.season));
-        if row.over == Over::Season && window.is_none() {
+    for row in rows.iter().filter(|row| row.is_for(&own.lot.kind)) {
+        // A season that is over is no limit on what is planned.
+        if row.season.as_ref().is_some_and(|season| !windows.iter().any(|w| w.season == *season)) {
             continue;
         }
-        let step = match window.and_then(|at| n_in.get(at)).copied().or_else(|| supply.of(row.counts)) {
+        let per_ton = match &row.season {
+            Some(season) => Some(own.n_in(Some(season))),
+            None => own.supply.of(row.counts),
+        };
+        let step = match per_ton {
             _ if row.counts == Counts::Tons => row.left,
             Some(per_ton) if desk.notes.value(per_ton) > 0.0 => {
                 let what = format!("rate that uses up the {}", allowance(row.kind, row.season.as_deref()));

@@ -2,7 +2,8 @@
 //! each amount a step that rests on the log's line.
 
 use crate::balance::desk::Desk;
-use crate::balance::{Counts, Op, StepId, Supply};
+use crate::balance::supply::Supplied;
+use crate::balance::{Counts, Op, StepId};
 use crate::check::Laid;
 use crate::findings::Origin;
 use crate::record::Entry;
@@ -58,22 +59,18 @@ impl<'a> Logged<'a> {
     }
 
     /// Writes down what every entry put on its own acres. Nitrogen counts as in the
-    /// season that was open when it went on, lot by lot in `n_in`.
-    pub(super) fn write(
-        &mut self,
-        desk: &mut Desk<'_>,
-        supplies: &[Option<Supply>],
-        n_in: &[BTreeMap<String, StepId>],
-    ) {
+    /// season that was open when it went on.
+    pub(super) fn write(&mut self, desk: &mut Desk<'_>, supplied: &[Supplied<'_>]) {
         for (season, entry) in self.laid.entries() {
             let rate = rate(desk, &self.laid, entry);
             let mut steps = vec![(Counts::Tons, rate)];
-            let lot = desk.ready.lot_of(entry);
-            let supply = lot.and_then(|at| Some((supplies.get(at)?.as_ref()?, n_in.get(at)?)));
+            let own = Supplied::of_entry(supplied, entry);
             for counted in Counts::ALL {
-                let Some((supply, n_in)) = supply else { continue };
-                let in_season = season.filter(|_| counted == Counts::N).and_then(|season| n_in.get(season));
-                let Some(per_ton) = in_season.copied().or_else(|| supply.of(counted)) else { continue };
+                let per_ton = own.and_then(|own| match counted {
+                    Counts::N => Some(own.n_in(season)),
+                    _ => own.supply.of(counted),
+                });
+                let Some(per_ton) = per_ton else { continue };
                 let what = format!("{} that it put on", counted.word());
                 steps.push((counted, desk.notes.reckon(what, "lb/ac", Op::Times, &[rate, per_ton])));
             }

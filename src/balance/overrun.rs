@@ -3,7 +3,8 @@
 
 use crate::balance::desk::Desk;
 use crate::balance::logged::Logged;
-use crate::balance::{Counts, Limit, LimitKind, Over, StepId, Supply};
+use crate::balance::supply::Supplied;
+use crate::balance::{Counts, Limit, LimitKind, Over, StepId};
 use crate::check::Laid;
 use crate::findings::{Finding, Place};
 use crate::record::Entry;
@@ -24,9 +25,9 @@ struct Told<'a, 'd> {
 }
 
 /// One warning a limit that the log passes, and one for a field done in part.
-pub(super) fn check(desk: &mut Desk<'_>, log: &Logged<'_>, supplies: &[Option<Supply>], limits: &[Limit]) {
+pub(super) fn check(desk: &mut Desk<'_>, log: &Logged<'_>, supplied: &[Supplied<'_>], limits: &[Limit]) {
     for (metal, a_year) in [(Counts::Zinc, topic::ZINC_LOAD_YEAR), (Counts::Copper, topic::COPPER_LOAD_YEAR)] {
-        total(desk, log.acres, supplies, metal, a_year);
+        total(desk, log.acres, supplied, metal, a_year);
     }
     let Some((_, last)) = log.laid.entries().max_by_key(|(_, e)| e.date) else { return };
     let part = log.laid.part();
@@ -52,7 +53,7 @@ impl Told<'_, '_> {
     /// then those that each must keep on its own acres.
     fn limits(&mut self, log: &Logged<'_>, limits: &[Limit]) {
         let ready = self.desk.ready;
-        let kind = |entry: &Entry| ready.lot_of(entry).and_then(|at| ready.lots.get(at)).map(|lot| lot.kind.as_str());
+        let kind = |entry: &Entry| ready.lot_of(entry).map(|lot| lot.kind.as_str());
         let kinds: Vec<&str> = log.laid.entries().filter_map(|(_, entry)| kind(entry)).collect();
         for over in [Over::Year, Over::Season] {
             let rows: Vec<&Limit> =
@@ -123,14 +124,14 @@ impl Told<'_, '_> {
 /// A metal stays in the soil: the place's most over all years counts every
 /// entry of the log, also those outside the plan's days. Reported once the most
 /// of one year could pass it.
-fn total(desk: &mut Desk<'_>, acres: f64, supplies: &[Option<Supply>], counted: Counts, a_year: Of<LbPerAcre>) {
+fn total(desk: &mut Desk<'_>, acres: f64, supplied: &[Supplied<'_>], counted: Counts, a_year: Of<LbPerAcre>) {
     let metal = counted.word();
     let Some(most) = desk.book.get(topic::METAL_LOAD_TOTAL, &desk.scope().nutrient(metal)) else { return };
     let (most, cite) = (most.value.get(), most.cite);
     let a_year = desk.get(a_year).map_or(0.0, |figure| figure.value.get());
     let ready = desk.ready;
     let on = Laid::of(ready, desk.field, desk.book, acres, (Date::MIN, Date::MAX)).densest(&|entry| {
-        let step = ready.lot_of(entry).and_then(|lot| supplies.get(lot)?.as_ref()?.of(counted));
+        let step = Supplied::of_entry(supplied, entry).and_then(|own| own.supply.of(counted));
         step.map_or(0.0, |step| desk.notes.value(step))
     });
     if on <= 0.0 || on + a_year <= most + SHOWN {

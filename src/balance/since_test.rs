@@ -2,8 +2,9 @@
 //! the test does not show its phosphate, and where phosphorus goes by nitrogen or
 //! by the test itself, no limit of the plan counts it.
 
+use crate::balance::Basis;
 use crate::balance::desk::Desk;
-use crate::balance::{Basis, Supply};
+use crate::balance::supply::Supplied;
 use crate::findings::{Finding, Place};
 use crate::units::number_text;
 use jiff::civil::Date;
@@ -18,7 +19,7 @@ struct Spread<'a> {
     p2o5: f64,
 }
 
-pub(super) fn check(desk: &mut Desk<'_>, basis: Basis, supplies: &[Option<Supply>], acres: f64) {
+pub(super) fn check(desk: &mut Desk<'_>, basis: Basis, supplied: &[Supplied<'_>], acres: f64) {
     // By removal, what is not carried off yet is taken off; else none is allowed.
     if !matches!(basis, Basis::Nitrogen | Basis::SoilTest) {
         return;
@@ -28,11 +29,10 @@ pub(super) fn check(desk: &mut Desk<'_>, basis: Basis, supplies: &[Option<Supply
     let spread: Vec<Spread<'_>> = ready
         .spread_before(field.id(), sampled.value)
         .filter_map(|entry| {
-            let at = ready.lot_of(entry)?;
-            let (lot, supply) = (ready.lots.get(at)?, supplies.get(at)?.as_ref()?);
+            let own = Supplied::of_entry(supplied, entry)?;
             let tons = entry.amount.tons();
-            let p2o5 = tons * desk.notes.value(supply.per_ton.p2o5);
-            Some(Spread { date: entry.date, place: &entry.place, kind: &lot.kind, tons, p2o5 })
+            let p2o5 = tons * desk.notes.value(own.supply.per_ton.p2o5);
+            Some(Spread { date: entry.date, place: &entry.place, kind: &own.lot.kind, tons, p2o5 })
         })
         .collect();
     let pounds: f64 = spread.iter().map(|s| s.p2o5).sum();

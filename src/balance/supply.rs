@@ -5,6 +5,7 @@ use crate::balance::{Counts, Notebook, Npk, Op, StepId};
 use crate::check::{Contents, Lot};
 use crate::farm::{Analysis, Basis, Content};
 use crate::findings::{At, Origin};
+use crate::record::Entry;
 use crate::tables::{Sourced, topic};
 use crate::units::{K2O_PER_K, LbPerTon, P2O5_PER_P, Ppm, Quantity};
 use std::collections::BTreeMap;
@@ -35,6 +36,31 @@ impl Supply {
             Counts::Copper => self.copper,
             Counts::Tons => None,
         }
+    }
+}
+
+/// A lot with what it supplies on one field.
+pub(super) struct Supplied<'a> {
+    pub(super) lot: &'a Lot,
+    pub(super) supply: Supply,
+    /// Available nitrogen per ton in the seasons that the place tells apart.
+    pub(super) by_season: BTreeMap<String, StepId>,
+}
+
+impl<'a> Supplied<'a> {
+    pub(super) fn new(lot: &'a Lot, supply: Supply) -> Supplied<'a> {
+        Supplied { lot, supply, by_season: BTreeMap::new() }
+    }
+
+    /// Available nitrogen per ton in a season, or where none is known.
+    pub(super) fn n_in(&self, season: Option<&str>) -> StepId {
+        season.and_then(|season| self.by_season.get(season)).copied().unwrap_or(self.supply.per_ton.n)
+    }
+
+    /// That of the lot of an entry of the log.
+    pub(super) fn of_entry<'s>(all: &'s [Supplied<'a>], entry: &Entry) -> Option<&'s Supplied<'a>> {
+        let id = &entry.lot.as_ref()?.value;
+        all.iter().find(|own| own.lot.id == *id)
     }
 }
 

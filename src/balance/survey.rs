@@ -6,16 +6,20 @@ use crate::findings::{Finding, Findings, Origin, Place};
 use crate::ground::{self, Cut};
 use crate::units::Quantity;
 use geo::Centroid;
+use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// One field measured.
 #[derive(Clone, Debug)]
 pub struct Surveyed {
+    /// The field, as it was checked.
+    pub field: Arc<Field>,
     /// Boundary, zones and spreadable ground.
-    pub cut: Cut,
-    /// The way from each lot's stack to the gate (to the middle of the field
-    /// where no gate is drawn); none where no stack is drawn and the grower
-    /// gives no miles.
-    pub hauls: Vec<Option<Haul>>,
+    pub cut: Arc<Cut>,
+    /// By the lot, the way from its stack to the gate (to the middle of the field
+    /// where no gate is drawn); none where no stack is drawn and the grower gives
+    /// no miles.
+    pub hauls: BTreeMap<String, Haul>,
     /// The soils under it, in order of the farm's list.
     pub soils: Vec<SoilPart>,
     /// Keep-outs that would take more of the field but for a consent, or for
@@ -65,7 +69,13 @@ pub fn survey(ready: &Ready) -> (Vec<Surveyed>, Findings) {
                 if ready.soils_by.is_some() && !field.written.says_yield() {
                     enough_soil(ready, field, &cut, &soils).into_iter().for_each(|f| findings.push(f));
                 }
-                surveyed.push(Surveyed { cut, hauls: hauls(ready, field), soils, eased: eased(ready, field) });
+                surveyed.push(Surveyed {
+                    field: Arc::clone(field),
+                    cut: Arc::new(cut),
+                    hauls: hauls(ready, field),
+                    soils,
+                    eased: eased(ready, field),
+                });
             }
             Err(refused) => findings.push(
                 Finding::error("cut", &Place::file(FIELDS), format!("field {}: {refused}", field.id()))
@@ -90,7 +100,7 @@ fn eased(ready: &Ready, field: &Field) -> Vec<usize> {
 }
 
 /// The way from every lot to one field.
-fn hauls(ready: &Ready, field: &Field) -> Vec<Option<Haul>> {
+fn hauls(ready: &Ready, field: &Field) -> BTreeMap<String, Haul> {
     let to = field.gate.or_else(|| field.shape.centroid().map(|c| c.0));
     let haul = |lot: &Lot| {
         let straight = lot.stack.zip(to).map(|(from, to)| ground::miles(from, to));
@@ -102,7 +112,7 @@ fn hauls(ready: &Ready, field: &Field) -> Vec<Option<Haul>> {
         let miles = straight? * times;
         Some(Haul { miles, straight, detour: Some(*times), origin: origin.clone() })
     };
-    ready.lots.iter().map(haul).collect()
+    ready.lots.iter().filter_map(|lot| Some((lot.id.clone(), haul(lot)?))).collect()
 }
 
 /// Least share of a field under soils with a yield for which they may stand in

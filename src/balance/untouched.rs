@@ -2,13 +2,14 @@
 //! farthest of them lie, because one in the wrong place protects nothing.
 
 use crate::balance::Surveyed;
-use crate::check::{KeepOut, Ready};
+use crate::check::{Field, KeepOut, Ready};
 use crate::farm::KEEPOUTS;
 use crate::findings::{Finding, Place};
 use crate::ground::{self, Plane};
 use crate::units::number_text;
 use geo::{BoundingRect, Contains, Geometry, Point, Rect};
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// Miles from every field past which a keep-out looks misplaced: our own choice.
 const FAR_MILES: f64 = 1.0;
@@ -87,7 +88,7 @@ fn spots(geometry: &Geometry<f64>) -> Vec<Point<f64>> {
 
 /// Whether it would take ground of some field if nothing else did.
 fn alone(ready: &Ready, keep: &KeepOut) -> bool {
-    let near = |field: &&crate::check::Field| {
+    let near = |field: &&Arc<Field>| {
         let reach = keep.from(field).0 * 1.01 + 1.0;
         field.shape.bounding_rect().is_some_and(|rect| miles_off(keep, &[rect]) * 5_280.0 <= reach)
     };

@@ -1,8 +1,8 @@
 //! The balance of a farm: types, and what is read off them.
 
 use crate::balance::{Counts, Lime, Limit, LimitKind, LotLimit, Notebook, Npk, Over, Phosphorus, PutOn, StepId};
-use crate::balance::{Supply, Window};
-use crate::check::Bar;
+use crate::balance::{Supply, Surveyed, Window};
+use crate::check::{Bar, Field};
 
 /// The balance of the whole farm; fields and lots in the order written.
 #[derive(Clone, Debug)]
@@ -14,6 +14,8 @@ pub struct Balance {
 /// The balance of one field.
 #[derive(Clone, Debug)]
 pub struct FieldBalance {
+    /// The field as it was measured.
+    pub surveyed: Surveyed,
     /// All steps, in the order they were taken.
     pub notes: Notebook,
     /// Acres to spread on, down to the hundredth.
@@ -49,8 +51,8 @@ pub struct FieldBalance {
 /// One lot on one field.
 #[derive(Clone, Debug)]
 pub struct LotBalance {
-    /// Which lot of the farm.
-    pub lot: usize,
+    /// Id of the lot.
+    pub id: String,
     /// What a ton supplies in the first year.
     pub supply: Supply,
     /// Available nitrogen of a ton in each of the field's windows, those that are
@@ -60,7 +62,21 @@ pub struct LotBalance {
     pub limits: Vec<LotLimit>,
 }
 
+impl Balance {
+    /// The field with this id.
+    #[must_use]
+    pub fn field(&self, id: &str) -> Option<&FieldBalance> {
+        self.fields.iter().find(|own| own.field().id() == id)
+    }
+}
+
 impl FieldBalance {
+    /// The field, as it was checked.
+    #[must_use]
+    pub fn field(&self) -> &Field {
+        &self.surveyed.field
+    }
+
     /// The number of a step.
     #[must_use]
     pub fn value(&self, step: StepId) -> f64 {
@@ -93,8 +109,8 @@ impl FieldBalance {
 
     /// A lot on this field.
     #[must_use]
-    pub fn lot(&self, at: usize) -> Option<&LotBalance> {
-        self.lots.iter().find(|own| own.lot == at)
+    pub fn lot(&self, id: &str) -> Option<&LotBalance> {
+        self.lots.iter().find(|own| own.id == id)
     }
 
     /// What a ton of a lot puts on of something in one of the field's windows: 1 of

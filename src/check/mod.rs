@@ -48,6 +48,7 @@ use crate::tables::{Book, Scope, Tables, topic};
 use crate::units::Quantity;
 
 use jiff::civil::Date;
+use std::sync::Arc;
 
 /// Checks everything, as of a day. `Ready` comes back only when nothing stops the plan.
 #[must_use]
@@ -115,7 +116,7 @@ fn checked(
         detour,
         lots,
         work,
-        fields,
+        fields: fields.into_iter().map(Arc::new).collect(),
         herds: written.herds.clone(),
         keepouts,
         soils_by: written.soil_names.as_ref().map(|n| n.source.clone()),

@@ -12,6 +12,7 @@ use crate::tables::{Book, Said, Scope, Sourced, Tables};
 use crate::units::{LbPerTon, Pounds};
 use geo::{Coord, Geometry, MultiPolygon};
 use jiff::civil::Date;
+use std::sync::Arc;
 
 /// Where litter is that nobody works in.
 pub(super) const SURFACE: &str = "surface";
@@ -66,7 +67,7 @@ pub struct Ready {
     /// How fast the litter gets spread, where it is kept, what makes it.
     pub work: Work,
     /// The fields, in the order written.
-    pub fields: Vec<Field>,
+    pub fields: Vec<Arc<Field>>,
     /// Herds and flocks.
     pub herds: Vec<Herd>,
     /// What litter keeps away from.
@@ -300,16 +301,10 @@ impl Ready {
         self.from.max(self.as_of)
     }
 
-    /// Which of the lots has this id: what is known lot by lot stands in their order.
+    /// The lot that an entry of the log is about.
     #[must_use]
-    pub fn lot_at(&self, id: &str) -> Option<usize> {
-        self.lots.iter().position(|lot| lot.id == id)
-    }
-
-    /// Which of the lots an entry of the log is about.
-    #[must_use]
-    pub fn lot_of(&self, entry: &Entry) -> Option<usize> {
-        self.lot_at(&entry.lot.as_ref()?.value)
+    pub fn lot_of(&self, entry: &Entry) -> Option<&Lot> {
+        self.lot(&entry.lot.as_ref()?.value)
     }
 
     /// The lot with this id.
@@ -320,7 +315,7 @@ impl Ready {
 
     /// The field with this id.
     #[must_use]
-    pub fn field(&self, id: &str) -> Option<&Field> {
+    pub fn field(&self, id: &str) -> Option<&Arc<Field>> {
         self.fields.iter().find(|f| f.written.id.value == id)
     }
 

@@ -8,11 +8,11 @@ use crate::write;
 pub(super) fn run(args: &WhyArgs) -> Result<Exit, Exit> {
     let planned = load::reported(&args.farm)?;
     let plan = planned.audited.plan();
-    let Some(i) = plan.fields.iter().position(|f| f.id.eq_ignore_ascii_case(&args.field)) else {
+    let named = plan.fields.iter().find(|f| f.id.eq_ignore_ascii_case(&args.field));
+    let Some((field, balance)) = named.and_then(|field| Some((field, planned.balance.field(&field.id)?))) else {
         let ids = plan.fields.iter().map(|f| f.id.as_str());
         return Err(load::unknown("no field is called", &args.field, "fields", ids));
     };
-    let (field, balance) = (&plan.fields[i], &planned.balance.fields[i]);
     out::result(&if args.farm.json {
         write::why_json(field, balance)
     } else {

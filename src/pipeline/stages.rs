@@ -81,8 +81,8 @@ impl Weighed {
     /// # Errors
     /// What the audit found, when the plan does not pass.
     pub fn plan(self, chooser: &dyn Choose) -> Result<Planned, Findings> {
-        let Weighed { tables, ready, ground, balance, findings, made } = &self;
-        let plan = plan::make(ready, tables, ground, balance, chooser, findings);
+        let Weighed { tables, ready, balance, findings, made, .. } = &self;
+        let plan = plan::make(ready, tables, balance, chooser, findings);
         let audited = audit::audit(Plan { made: made.clone(), ..plan }, ready, tables)?;
         Ok(Planned { weighed: self, audited })
     }

@@ -29,11 +29,9 @@ pub(super) fn buy(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lots: 
         return None;
     }
     let sites = || {
-        ready.fields.iter().zip(&balance.fields).zip(fields).map(|((field, weighed), plan)| Site {
-            ready,
-            weighed,
-            plan,
-            usage: field.written.usage.value,
+        fields.iter().filter_map(|plan| {
+            let weighed = balance.field(&plan.id)?;
+            Some(Site { ready, weighed, plan, usage: weighed.field().written.usage.value })
         })
     };
     let with: Vec<FieldBuy> = sites().filter_map(|s| s.buy(s.plan.short, true)).collect();
@@ -152,7 +150,7 @@ impl Site<'_> {
     /// it counts.
     fn room(&self, limit: &Limit, litter: bool) -> f64 {
         let put = |a: &Application| {
-            let lot = self.weighed.lot(self.ready.lot_at(&a.lot)?)?;
+            let lot = self.weighed.lot(&a.lot)?;
             let window = self.weighed.windows.iter().position(|w| w.season == a.season && w.first == a.first)?;
             Some(a.rate * self.weighed.per_ton(lot, limit.counts, Some(window))?)
         };

@@ -8,11 +8,10 @@ use crate::plan::answer::Plan;
 /// gets no litter.
 #[must_use]
 pub fn driving(plan: &Plan, ready: &Ready, ground: &[Surveyed]) -> Vec<Option<Driving>> {
-    let fields = plan.fields.iter().zip(&ready.fields).zip(ground);
-    fields
-        .map(|((plan, field), surveyed)| {
-            let spreadings = plan.applications.iter().map(|a| Spreading { rate: a.rate, pounds: a.pounds });
-            balance::driving(ready, field, surveyed, &spreadings.collect::<Vec<_>>())
-        })
-        .collect()
+    let one = |surveyed: &Surveyed| {
+        let plan = plan.fields.iter().find(|plan| plan.id == surveyed.field.id())?;
+        let spreadings = plan.applications.iter().map(|a| Spreading { rate: a.rate, pounds: a.pounds });
+        balance::driving(ready, surveyed, &spreadings.collect::<Vec<_>>())
+    };
+    ground.iter().map(one).collect()
 }

@@ -11,7 +11,8 @@ use crate::units::{Pounds, Quantity};
 impl Sight<'_> {
     /// The field of the plan.
     pub(super) fn plan(&self) -> FieldPlan {
-        let Sight { ready, field, weighed, surveyed, .. } = *self;
+        let weighed = self.weighed;
+        let (field, surveyed) = (self.field(), self.surveyed());
         let value = |id| self.value(id);
         let applications = self.applications();
         let need = weighed.need.map(value);
@@ -42,9 +43,7 @@ impl Sight<'_> {
             limits: weighed
                 .lots
                 .iter()
-                .filter_map(|own| {
-                    Some(LotLimits { lot: ready.lots.get(own.lot)?.id.clone(), limits: own.limits.clone() })
-                })
+                .map(|own| LotLimits { lot: own.id.clone(), limits: own.limits.clone() })
                 .collect(),
             windows: weighed.windows.clone(),
             past: self.past(),
@@ -66,7 +65,7 @@ impl Sight<'_> {
     }
 
     fn goal(&self) -> Goal {
-        let written = &self.field.written;
+        let written = &self.field().written;
         let from = match () {
             () if written.yield_goal.is_some() => GoalFrom::Stated,
             () if !written.yields.is_empty() => GoalFrom::PastYears,
@@ -78,7 +77,7 @@ impl Sight<'_> {
 
     fn supplied(&self, applications: &[Application]) -> Npk<f64> {
         applications.iter().fold(Npk::default(), |sum, application| {
-            sum.with(jobs::put_on(self.ready, self.weighed, application), |sum, put| sum + put)
+            sum.with(jobs::put_on(self.weighed, application), |sum, put| sum + put)
         })
     }
 
@@ -92,7 +91,7 @@ impl Sight<'_> {
 
     /// The applications, by first day.
     fn applications(&self) -> Vec<Application> {
-        let Sight { ready, weighed, surveyed, question, .. } = *self;
+        let Sight { ready, weighed, question, .. } = *self;
         let load = Pounds::from_tons_down(ready.spreader.load.value.get()).0.max(1);
         let mine = self.entries.iter().filter(|e| question.choices[e.choice].field == self.index);
         let mut list: Vec<Application> = mine
@@ -111,7 +110,7 @@ impl Sight<'_> {
                     pounds,
                     loads,
                     last_load: Pounds(pounds.0 - (loads - 1).max(0) * load),
-                    haul: surveyed.hauls.get(choice.lot).cloned().flatten(),
+                    haul: self.surveyed().hauls.get(&lot.id).cloned(),
                     analysis_good_until: lot.good_until.as_ref().map(|g| g.last),
                 }
             })
@@ -122,7 +121,7 @@ impl Sight<'_> {
 
     /// Windows that are over, and what the log shows in them.
     fn past(&self) -> Vec<Past> {
-        let id = self.field.id();
+        let id = self.field().id();
         let logged = |days| self.ready.spread_on(id, days);
         let past = self.weighed.past.iter();
         past.map(|w| Past { season: w.season.clone(), first: w.first, last: w.last, spread: logged((w.first, w.last)) })
@@ -144,24 +143,24 @@ impl Sight<'_> {
     /// The next larger limit of the lot that the field gets, or of the first.
     fn next(&self, held: &HeldBy, applications: &[Application]) -> Option<NextLimit> {
         let at = held.rate?;
-        let main = applications.first().and_then(|a| self.ready.lot_at(&a.lot));
-        let limits = &self.weighed.lot(main.unwrap_or(0))?.limits;
+        let main = applications.first().and_then(|a| self.weighed.lot(&a.lot));
+        let limits = &main.or(self.weighed.lots.first())?.limits;
         let next = limits.iter().find(|l| l.rate > at + 1e-6)?;
         Some(NextLimit { kind: next.kind, rate: next.rate, further: next.rate - at })
     }
 
     /// What the setbacks take.
     fn kept_off(&self) -> Vec<KeptOff> {
-        let zones = self.surveyed.cut.zones.iter();
+        let zones = self.surveyed().cut.zones.iter();
         zones
             .filter_map(|zone| {
                 let keep = self.ready.keepouts.get(zone.index)?;
                 Some(KeptOff {
                     name: keep.name.clone(),
                     kind: keep.kind.replace('_', " "),
-                    feet: keep.from(self.field).0,
+                    feet: keep.from(self.field()).0,
                     acres: zone.acres,
-                    origin: keep.from(self.field).1.clone(),
+                    origin: keep.from(self.field()).1.clone(),
                 })
             })
             .collect()
@@ -169,16 +168,16 @@ impl Sight<'_> {
 
     /// Keep-outs that keep less than the rule's full distance, and why.
     fn eased(&self) -> Vec<Eased> {
-        let keeps = self.surveyed.eased.iter().filter_map(|index| self.ready.keepouts.get(*index));
+        let keeps = self.surveyed().eased.iter().filter_map(|index| self.ready.keepouts.get(*index));
         keeps
             .filter_map(|keep| {
                 Some(Eased {
                     name: keep.name.clone(),
                     kind: keep.kind.replace('_', " "),
-                    feet: keep.from(self.field).0,
-                    instead_of: keep.of(self.field).full,
-                    why: keep.eased(self.field)?,
-                    origin: keep.from(self.field).1.clone(),
+                    feet: keep.from(self.field()).0,
+                    instead_of: keep.of(self.field()).full,
+                    why: keep.eased(self.field())?,
+                    origin: keep.from(self.field()).1.clone(),
                 })
             })
             .collect()
@@ -190,7 +189,7 @@ impl Sight<'_> {
             soil: phosphorus.soil.map(|s| self.value(s)),
             unit: phosphorus.soil.map(|s| notes.step(s).unit.to_string()),
             class: phosphorus.class.map(|c| notes.word_of(c)),
-            rating: self.field.rating.map(|r| r.word().to_string()),
+            rating: self.field().rating.map(|r| r.word().to_string()),
             basis: phosphorus.basis,
             allowed: phosphorus.allowed.map(|a| self.value(a)),
             planned,
@@ -200,7 +199,7 @@ impl Sight<'_> {
 
     /// A banked field rests until the forage has carried off what was put on.
     fn rests_through(&self, planned: f64, removed: f64) -> Option<i16> {
-        let banks = self.weighed.phosphorus.basis == Basis::Removal || self.field.written.bank_years.is_some();
+        let banks = self.weighed.phosphorus.basis == Basis::Removal || self.field().written.bank_years.is_some();
         let on = planned + self.weighed.p2o5_carried;
         if !banks || removed <= 0.0 || on <= removed * (1.0 + 1e-9) {
             return None;

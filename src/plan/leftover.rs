@@ -32,11 +32,10 @@ pub(super) fn leftover(
     let model = model(ready, balance, fields);
     let left: Vec<LeftLot> = lots
         .iter()
-        .enumerate()
-        .filter(|(_, tally)| tally.left.0 > 0)
-        .map(|(i, tally)| {
-            let weighed = model.as_ref().and_then(|(_, weighed)| Some((*weighed, weighed.lot(i)?)));
-            lot(ready, ready.lots.get(i), tally, model.as_ref().map(|(like, _)| like), weighed)
+        .filter(|tally| tally.left.0 > 0)
+        .map(|tally| {
+            let weighed = model.as_ref().and_then(|(_, weighed)| Some((*weighed, weighed.lot(&tally.id)?)));
+            lot(ready, ready.lot(&tally.id), tally, model.as_ref().map(|(like, _)| like), weighed)
         })
         .collect();
     let sum = |get: &dyn Fn(&LeftLot) -> Option<f64>| -> Option<f64> {
@@ -80,17 +79,17 @@ fn model<'a>(ready: &Ready, balance: &'a Balance, fields: &[FieldPlan]) -> Optio
     let common = fields
         .iter()
         .max_by(|a, b| acres_of(&a.forage).total_cmp(&acres_of(&b.forage)).then_with(|| b.forage.cmp(&a.forage)))?;
-    let written = |i: usize| ready.fields.get(i).map(|f| &f.written);
-    let rank = |i: usize, f: &FieldPlan| {
-        let own = written(i).is_some_and(|w| w.other_n.is_none() && w.earlier.is_empty());
-        let hay = written(i).is_some_and(|w| w.usage.value == Use::Hay);
+    let written = |f: &FieldPlan| ready.field(&f.id).map(|f| &f.written);
+    let rank = |f: &FieldPlan| {
+        let own = written(f).is_some_and(|w| w.other_n.is_none() && w.earlier.is_empty());
+        let hay = written(f).is_some_and(|w| w.usage.value == Use::Hay);
         (f.need.n > 0.0, hay, own)
     };
-    let (at, plan) = fields
+    let (_, plan) = fields
         .iter()
         .enumerate()
         .filter(|(_, f)| f.forage == common.forage)
-        .max_by(|(i, a), (j, b)| rank(*i, a).cmp(&rank(*j, b)).then(a.acres.total_cmp(&b.acres)).then(j.cmp(i)))?;
+        .max_by(|(i, a), (j, b)| rank(a).cmp(&rank(b)).then(a.acres.total_cmp(&b.acres)).then(j.cmp(i)))?;
     let like = Like {
         field: plan.id.clone(),
         forage: plan.forage.clone(),
@@ -100,7 +99,7 @@ fn model<'a>(ready: &Ready, balance: &'a Balance, fields: &[FieldPlan]) -> Optio
         p2o5: plan.removed.p2o5,
         k2o: plan.removed.k2o,
     };
-    Some((like, balance.fields.get(at)?))
+    Some((like, balance.field(&plan.id)?))
 }
 
 fn lot(

@@ -1,7 +1,7 @@
 //! From the balance to the finished plan: asks the chooser, dates each
 //! application, adds everything up.
 
-use crate::balance::{Balance, Npk, Surveyed};
+use crate::balance::{Balance, Npk};
 use crate::check::{Contents, KeepOut, Lot, Ready};
 use crate::farm::Use;
 use crate::findings::{Cite, Finding, Findings, Known, Origin};
@@ -17,30 +17,14 @@ use crate::units::{Pounds, Quantity};
 
 /// Makes the plan. `found` are the findings of the checks, to be shown with it.
 #[must_use]
-pub fn make(
-    ready: &Ready,
-    tables: &Tables,
-    ground: &[Surveyed],
-    balance: &Balance,
-    chooser: &dyn Choose,
-    found: &Findings,
-) -> Plan {
-    let question = problem(ready, balance, ground);
+pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Choose, found: &Findings) -> Plan {
+    let question = problem(ready, balance);
     let chosen = chooser.choose(&question);
     let entries = &chosen.entries;
     let book = ready.book(tables);
-    let fields: Vec<FieldPlan> = ready
-        .fields
-        .iter()
-        .zip(&balance.fields)
-        .zip(ground)
-        .enumerate()
-        .map(|(index, ((field, weighed), surveyed))| {
-            let sight =
-                Sight { ready, field, weighed, surveyed, book: book.as_ref(), question: &question, entries, index };
-            sight.plan()
-        })
-        .collect();
+    let plan_of =
+        |(index, weighed)| Sight { ready, weighed, book: book.as_ref(), question: &question, entries, index }.plan();
+    let fields: Vec<FieldPlan> = balance.fields.iter().enumerate().map(plan_of).collect();
     let load = Pounds::from_tons_down(ready.spreader.load.value.get());
     let choice = explain::explain(&question, chooser, &chosen, &fields, load, ready.prices.is_some());
     let lots: Vec<LotTally> = ready.lots.iter().map(|l| tally(ready, l, &fields)).collect();
@@ -141,9 +125,10 @@ fn sentences(book: &Book<'_>, topic: Of<String>, key: &str) -> Vec<Caution> {
 /// spread on, those on sheep where sheep do, those on stacks where litter is
 /// left.
 fn cautions(ready: &Ready, book: &Book<'_>, fields: &[FieldPlan], lots: &[LotTally]) -> Vec<Caution> {
-    let spread = || fields.iter().zip(&ready.fields).filter(|(f, _)| !f.applications.is_empty());
-    let grazed = spread().any(|(f, r)| r.written.usage.value != Use::Hay || !f.grazed.is_empty());
-    let sheep = spread().any(|(f, _)| f.sheep);
+    let spread = || fields.iter().filter(|f| !f.applications.is_empty());
+    let stock = |f: &FieldPlan| ready.field(&f.id).is_some_and(|own| own.written.usage.value != Use::Hay);
+    let grazed = spread().any(|f| stock(f) || !f.grazed.is_empty());
+    let sheep = spread().any(|f| f.sheep);
     let left: i64 = lots.iter().map(|l| l.left.0).sum();
     let horses = ready.herds.iter().any(|h| h.kind.to_lowercase().contains("horse"));
     sentences(book, topic::CAUTION, "when")

@@ -20,8 +20,8 @@ pub(super) fn lime(sight: &Sight<'_>, lime: Lime) -> LimeRow {
 /// Zinc and copper of log and plan, and the years to the place's stop when all of
 /// the load stays in the soil.
 pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<MetalRow> {
-    let (Some(book), Some(test)) = (sight.book, &sight.field.written.soil_test) else { return Vec::new() };
-    let forage = Scope::new().forage(&sight.field.written.forage.value);
+    let (Some(book), Some(test)) = (sight.book, &sight.field().written.soil_test) else { return Vec::new() };
+    let forage = Scope::new().forage(&sight.field().written.forage.value);
     let by = Scope::new().extractant(&test.extractant.value);
     let metal = |name: &str, soil: &Option<At<SoilValue>>, stop: Of<SoilValue>, unit: Of<PerUnit>, load: f64| {
         let soil = soil.as_ref().map(|soil| soil.value);
@@ -40,7 +40,7 @@ pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<Met
     };
     let load = |counted: Counts| -> Option<f64> {
         let weighed = sight.weighed;
-        let per_ton = |a: &Application| weighed.per_ton(weighed.lot(sight.ready.lot_at(&a.lot)?)?, counted, None);
+        let per_ton = |a: &Application| weighed.per_ton(weighed.lot(&a.lot)?, counted, None);
         let planned: Option<f64> = applications.iter().map(|a| Some(a.rate * per_ton(a)?)).sum();
         Some(planned? + weighed.put_on.told(counted).then(|| weighed.done_of(counted))?)
     };
@@ -53,8 +53,8 @@ pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<Met
 /// Units of the soil test gained or lost in a year of this plan, and the years
 /// until the next class: surplus over removal, by the place's pounds per unit.
 pub(super) fn soil(sight: &Sight<'_>, on: Npk<f64>, removed: Npk<f64>) -> Vec<Outlook> {
-    let (Some(book), Some(test)) = (sight.book, &sight.field.written.soil_test) else { return Vec::new() };
-    let by = sight.ready.soil_scope(sight.field);
+    let (Some(book), Some(test)) = (sight.book, &sight.field().written.soil_test) else { return Vec::new() };
+    let by = sight.ready.soil_scope(sight.field());
     let one = |of: &str, value: SoilValue, classes: Of<Classes<SoilValue>>, per_unit: Of<PerUnit>, surplus: f64| {
         let per_year = surplus / book.get(per_unit, &by)?.value.on(value.scale)?;
         let (number, unit) = value.shown();

@@ -1,8 +1,8 @@
 //! The question that a chooser is asked, in plain numbers: nothing of files,
 //! tables or forages is left in it, so that any chooser can answer it.
 
-use crate::balance::{Balance, Counts, FieldBalance, Limit, LimitKind, Npk, Over, Surveyed};
-use crate::check::{Field, Lot, Ready};
+use crate::balance::{Balance, Counts, FieldBalance, Limit, LimitKind, Npk, Over};
+use crate::check::{Lot, Ready};
 use crate::plan::days::capacity;
 use crate::plan::tally::books;
 use crate::units::{Pounds, Quantity};
@@ -186,7 +186,7 @@ impl Problem {
 
 /// Puts the question for a farm.
 #[must_use]
-pub fn problem(ready: &Ready, balance: &Balance, ground: &[Surveyed]) -> Problem {
+pub fn problem(ready: &Ready, balance: &Balance) -> Problem {
     let price = |get: fn(&crate::farm::Prices) -> f64, without: f64| ready.prices.as_ref().map_or(without, get);
     let worth = Npk {
         n: price(|p| p.n.value.get(), 1.0),
@@ -201,13 +201,12 @@ pub fn problem(ready: &Ready, balance: &Balance, ground: &[Surveyed]) -> Problem
             continue;
         }
         for (window, days) in field.windows.iter().enumerate() {
-            for weighed in &field.lots {
-                let lot = weighed.lot;
-                let (Some(litter), Some(farm_field)) = (ready.lots.get(lot), ready.fields.get(f)) else { continue };
-                if litter.barred.is_some() || litter.kept_from(farm_field).is_some() {
+            for (lot, litter) in ready.lots.iter().enumerate() {
+                let Some(weighed) = field.lot(&litter.id) else { continue };
+                if litter.barred.is_some() || litter.kept_from(field.field()).is_some() {
                     continue;
                 }
-                let haul = ground.get(f).and_then(|g| g.hauls.get(lot)?.as_ref());
+                let haul = field.surveyed.hauls.get(&litter.id);
                 let miles = haul.map_or(0.0, |haul| haul.miles);
                 choices.push(Choice {
                     field: f,
@@ -224,7 +223,7 @@ pub fn problem(ready: &Ready, balance: &Balance, ground: &[Surveyed]) -> Problem
         }
     }
     Problem {
-        fields: balance.fields.iter().zip(&ready.fields).map(|(b, f)| field(b, f)).collect(),
+        fields: balance.fields.iter().map(field).collect(),
         lots: ready.lots.iter().map(|litter| lot(ready, litter)).collect(),
         spans: spans(ready, &choices),
         choices,
@@ -275,7 +274,7 @@ fn days_weight(ready: &Ready, miles: f64) -> f64 {
     pace.map_or(1.0, |pace| pace.tons_per_day / pace.tons_at(Some(miles)).max(1e-6))
 }
 
-fn field(balance: &FieldBalance, field: &Field) -> ProblemField {
+fn field(balance: &FieldBalance) -> ProblemField {
     let cap = |limit: &Limit| Cap {
         kind: limit.kind,
         over: limit.over,
@@ -286,6 +285,6 @@ fn field(balance: &FieldBalance, field: &Field) -> ProblemField {
         hundredths: (balance.acres * 100.0).round() as i64,
         need: balance.left(),
         caps: balance.limits.iter().map(cap).collect(),
-        applications: field.applications.saturating_sub(balance.put_on.trips),
+        applications: balance.field().applications.saturating_sub(balance.put_on.trips),
     }
 }

@@ -1,7 +1,7 @@
 //! What the record shows that somebody must look at.
 
 use crate::balance::{Balance, FieldBalance};
-use crate::check::{self, Field, Lot, Ready};
+use crate::check::{self, Lot, Ready};
 use crate::findings::{Finding, Findings};
 use crate::plan::tally_rows::FieldRow;
 use crate::record::{Entry, What};
@@ -19,9 +19,8 @@ pub(super) fn all(ready: &Ready, tables: &Tables, balance: &Balance, fields: &[F
     for entry in ready.done() {
         weights(entry, &mut findings);
         let Some(id) = entry.field.as_ref().filter(|_| entry.what == What::Spread) else { continue };
-        let at = ready.fields.iter().position(|f| f.id() == id.value);
-        if let Some((field, weighed)) = at.and_then(|i| Some((ready.fields.get(i)?, balance.fields.get(i)?))) {
-            ground(entry, field, weighed, &mut findings);
+        if let Some(weighed) = balance.field(&id.value) {
+            ground(entry, weighed, &mut findings);
         }
     }
     for lot in &ready.lots {
@@ -68,8 +67,8 @@ fn weights(entry: &Entry, findings: &mut Findings) {
 }
 
 /// The field itself: bars, windows, acres.
-fn ground(entry: &Entry, field: &Field, weighed: &FieldBalance, findings: &mut Findings) {
-    let (id, date) = (field.id(), entry.date);
+fn ground(entry: &Entry, weighed: &FieldBalance, findings: &mut Findings) {
+    let (id, date) = (weighed.field().id(), entry.date);
     for bar in &weighed.bars {
         let found = format!("litter was spread on {id} on {date}, and the plan allows no litter there: {}", bar.why);
         findings.push(Finding::warning("tally-barred", &entry.place, found).fix(bar.fix.clone()));

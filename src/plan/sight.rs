@@ -9,16 +9,24 @@ use crate::tables::Book;
 #[derive(Clone, Copy)]
 pub(super) struct Sight<'a> {
     pub(super) ready: &'a Ready,
-    pub(super) field: &'a Field,
     pub(super) weighed: &'a FieldBalance,
-    pub(super) surveyed: &'a Surveyed,
     pub(super) book: Option<&'a Book<'a>>,
     pub(super) question: &'a Problem,
     pub(super) entries: &'a [Pick],
     pub(super) index: usize,
 }
 
-impl Sight<'_> {
+impl<'a> Sight<'a> {
+    /// The field, as it was checked.
+    pub(super) fn field(&self) -> &'a Field {
+        self.weighed.field()
+    }
+
+    /// The field, as it was measured.
+    pub(super) fn surveyed(&self) -> &'a Surveyed {
+        &self.weighed.surveyed
+    }
+
     /// The number of a step.
     pub(super) fn value(&self, id: StepId) -> f64 {
         self.weighed.notes.value(id)

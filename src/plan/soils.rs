@@ -6,9 +6,9 @@ use crate::units::Quantity;
 
 /// A row for each soil, those mapped alike together, the widest first.
 pub(super) fn rows(sight: &Sight<'_>) -> Vec<SoilRow> {
-    let forage = &sight.field.written.forage.value;
+    let forage = &sight.field().written.forage.value;
     let mut rows: Vec<SoilRow> = Vec::new();
-    for part in &sight.surveyed.soils {
+    for part in &sight.surveyed().soils {
         let Some(soil) = sight.ready.soils.get(part.soil) else { continue };
         let row = SoilRow {
             name: soil.name.clone(),

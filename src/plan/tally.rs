@@ -141,16 +141,16 @@ pub fn actual(ready: &Ready, balance: &Balance) -> Vec<Actual> {
 }
 
 fn fields(ready: &Ready, balance: &Balance) -> Vec<FieldRow> {
-    ready
+    balance
         .fields
         .iter()
-        .zip(&balance.fields)
-        .map(|(field, weighed)| {
+        .map(|weighed| {
+            let field = weighed.field();
             let on_it = |what: What| {
                 let mine = move |e: &&Entry| e.what == what && e.field.as_ref().is_some_and(|f| f.value == field.id());
                 sorted(ready.done().filter(mine))
             };
-            let spread: Vec<SpreadRow> = on_it(What::Spread).iter().map(|e| spread(ready, weighed, e)).collect();
+            let spread: Vec<SpreadRow> = on_it(What::Spread).iter().map(|e| spread(weighed, e)).collect();
             let acres = weighed.acres;
             let per_acre = |get: &dyn Fn(&SpreadRow) -> f64| match acres > 0.0 {
                 true => spread.iter().map(|s| get(s) * s.acres).sum::<f64>() / acres,
@@ -180,11 +180,11 @@ fn fields(ready: &Ready, balance: &Balance) -> Vec<FieldRow> {
 }
 
 /// One spreading, with what its litter holds by the lot's analysis.
-fn spread(ready: &Ready, weighed: &FieldBalance, entry: &Entry) -> SpreadRow {
+fn spread(weighed: &FieldBalance, entry: &Entry) -> SpreadRow {
     let lot = entry.lot.as_ref().map_or("", |l| l.value.as_str());
     let acres = entry.acres.unwrap_or(weighed.acres);
     let rate = if acres > 0.0 { entry.amount.tons() / acres } else { 0.0 };
-    let of = ready.lot_at(lot).and_then(|at| weighed.lot(at));
+    let of = weighed.lot(lot);
     let window = weighed.windows.iter().chain(&weighed.past).position(|w| (w.first..=w.last).contains(&entry.date));
     let (on, total_n) = of.map_or((Npk::default(), 0.0), |of| {
         (weighed.npk_per_ton(of, window).map(|lb| lb * rate), weighed.value(of.supply.total_n) * rate)

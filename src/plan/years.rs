@@ -17,6 +17,8 @@ use crate::tables::Tables;
 use crate::units::{LbPerTon, Pounds, Quantity, TonsPerAcre};
 use jiff::ToSpan;
 use jiff::civil::Date;
+use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// What is taken for granted of the years to come.
 pub const ASSUMED: [&str; 5] = [
@@ -26,6 +28,9 @@ pub const ASSUMED: [&str; 5] = [
     "litter made in a year is there when the next plan starts; litter over the room of its storage leaves the farm",
     "rules and figures are those in force on each plan's first day, as far as they are known today",
 ];
+
+/// Litter made in a year, by the id of its lot.
+pub type Made = BTreeMap<String, Pounds>;
 
 /// One year ahead.
 #[derive(Clone, Debug)]
@@ -39,7 +44,7 @@ pub struct Year {
     /// Litter that does not fit the storage before the next plan starts.
     pub leaving: Vec<Leaving>,
     /// Litter made in the year before, by lot.
-    pub made: Vec<Pounds>,
+    pub made: Made,
 }
 
 /// Plans so many years in a row, the farm's own first.
@@ -47,12 +52,15 @@ pub struct Year {
 pub fn years(ready: &Ready, tables: &Tables, ground: &[Surveyed], chooser: &dyn Choose, count: usize) -> Vec<Year> {
     let mut years: Vec<Year> = Vec::new();
     // Houses do not change: each year makes as much as any other.
-    let a_year: Vec<Pounds> = ready.lots.iter().map(|lot| made_in_a_year(ready, lot)).collect();
-    let mut made = vec![Pounds(0); ready.lots.len()];
+    let a_year: Made = ready.lots.iter().map(|lot| (lot.id.clone(), made_in_a_year(ready, lot))).collect();
+    let mut made = Made::new();
     let mut next = Some(ready.clone());
     while let Some(ready) = next.take() {
-        let (balance, found) = weigh(&ready, tables, ground);
-        let plan = make(&ready, tables, ground, &balance, chooser, &found);
+        // The ground stays; what stands on it is a year older.
+        let older = |s: &Surveyed| Some(Surveyed { field: Arc::clone(ready.field(s.field.id())?), ..s.clone() });
+        let ground: Vec<Surveyed> = ground.iter().filter_map(older).collect();
+        let (balance, found) = weigh(&ready, tables, &ground);
+        let plan = make(&ready, tables, &balance, chooser, &found);
         let leaving = leaving(&ready, &plan, &a_year);
         let year = Year { ready, balance, plan, leaving, made };
         if years.len() + 1 < count {
@@ -66,11 +74,8 @@ pub fn years(ready: &Ready, tables: &Tables, ground: &[Surveyed], chooser: &dyn 
 
 /// What would be over the room of each storage when the next plan starts: what
 /// is left, and what the houses make until then.
-fn leaving(ready: &Ready, plan: &Plan, a_year: &[Pounds]) -> Vec<Leaving> {
-    let comes = |id: &String| {
-        let lot = plan.lots.iter().zip(a_year).find(|(lot, _)| lot.id == *id);
-        lot.map_or(Pounds(0), |(lot, made)| lot.left + *made)
-    };
+fn leaving(ready: &Ready, plan: &Plan, a_year: &Made) -> Vec<Leaving> {
+    let comes = |id: &String| of_lot(plan, a_year, id);
     let stores = ready.work.storage.iter();
     stores
         .filter_map(|store| {
@@ -81,20 +86,27 @@ fn leaving(ready: &Ready, plan: &Plan, a_year: &[Pounds]) -> Vec<Leaving> {
         .collect()
 }
 
+/// What is left of a lot, with what is made until the next plan.
+fn of_lot(plan: &Plan, a_year: &Made, id: &str) -> Pounds {
+    let left = plan.lots.iter().find(|lot| lot.id == id).map_or(Pounds(0), |lot| lot.left);
+    left + a_year.get(id).copied().unwrap_or_default()
+}
+
 /// The farm a year later, with the litter made until then; `None` when the
 /// calendar ends.
-fn after(year: &Year, a_year: &[Pounds]) -> Option<Ready> {
+fn after(year: &Year, a_year: &Made) -> Option<Ready> {
     let mut ready = year.ready.clone();
     ready.from = later(ready.from)?;
     ready.to = later(ready.to)?;
     // What was done lies in the year that is over.
     ready.happened.entries.clear();
-    for ((lot, tally), made) in ready.lots.iter_mut().zip(&year.plan.lots).zip(a_year) {
-        renew_lot(lot, tally.left + *made)?;
+    for lot in &mut ready.lots {
+        renew_lot(lot, of_lot(&year.plan, a_year, &lot.id))?;
     }
     take_off_what_leaves(&mut ready, &year.leaving);
-    for (field, plan) in ready.fields.iter_mut().zip(&year.plan.fields) {
-        grow_older(field, plan, &year.ready.lots, year.ready.from.year())?;
+    for plan in &year.plan.fields {
+        let field = ready.fields.iter_mut().find(|field| field.id() == plan.id)?;
+        grow_older(Arc::make_mut(field), plan, &year.ready.lots, year.ready.from.year())?;
     }
     Some(ready)
 }
@@ -202,20 +214,21 @@ pub fn rows(years: &[Year]) -> Vec<YearRow> {
 
 fn row(year: &Year) -> YearRow {
     let plan = &year.plan;
-    let fields = plan.fields.iter().zip(&year.ready.fields).map(|(field, farm)| YearField {
+    let rests = |id: &str| year.ready.field(id).is_some_and(|f| f.written.resting(plan.from.year()).is_some());
+    let fields = plan.fields.iter().map(|field| YearField {
         id: field.id.clone(),
         rates: field.applications.iter().map(|a| a.rate).collect(),
         pounds: field.applications.iter().map(|a| a.pounds).sum(),
         n_short: field.short.n,
         soil_p: field.phosphorus.soil,
         soil_p_unit: field.phosphorus.unit.clone(),
-        rests: farm.written.resting(plan.from.year()).is_some(),
+        rests: rests(&field.id),
         rests_through: field.phosphorus.rests_through,
         held: field.held.by,
     });
-    let lots = plan.lots.iter().zip(&year.made).map(|(lot, made)| YearLot {
+    let lots = plan.lots.iter().map(|lot| YearLot {
         id: lot.id.clone(),
-        made: *made,
+        made: year.made.get(&lot.id).copied().unwrap_or_default(),
         opening: lot.opening,
         planned: lot.planned,
         left: lot.left,

@@ -22,14 +22,10 @@ pub(super) fn sights<'a>(
     ground: &'a [Surveyed],
     driving: &'a [Option<Driving>],
 ) -> Vec<Sight<'a>> {
-    let fields = audited.plan().fields.iter().zip(&ready.fields).zip(ground).enumerate();
-    fields
-        .map(|(at, ((plan, field), surveyed))| Sight {
-            plan,
-            field,
-            surveyed,
-            ready,
-            driving: driving.get(at).and_then(Option::as_ref),
-        })
-        .collect()
+    let sight = |plan: &'a FieldPlan| {
+        let surveyed = ground.iter().find(|own| own.field.id() == plan.id)?;
+        let driving = driving.iter().flatten().find(|own| own.field == plan.id);
+        Some(Sight { plan, field: &surveyed.field, surveyed, ready, driving })
+    };
+    audited.plan().fields.iter().filter_map(sight).collect()
 }

@@ -48,7 +48,7 @@ fn limits(f: &FieldPlan) -> Vec<String> {
 }
 
 pub(super) fn risk(papers: &Papers<'_>) -> Vec<Part> {
-    let rows = papers.ready.fields.iter().zip(&papers.plan().fields).map(|(field, planned)| {
+    let rows = papers.fields().map(|(field, planned)| {
         let rated = field.written.rating.as_ref();
         vec![
             shown(&planned.id, &planned.name),

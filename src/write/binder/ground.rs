@@ -122,7 +122,7 @@ pub(super) fn dwellings(ready: &Ready) -> Vec<Part> {
 }
 
 pub(super) fn slope(papers: &Papers<'_>) -> Vec<Part> {
-    let rows = papers.ready.fields.iter().zip(&papers.plan().fields).map(|(field, planned)| {
+    let rows = papers.fields().map(|(field, planned)| {
         let erosion = field.written.erosion.as_ref();
         let mapped: Vec<String> =
             planned.soils.iter().filter_map(|s| s.slope).map(|slope| en::percent(trimmed(slope))).collect();

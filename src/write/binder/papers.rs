@@ -2,9 +2,9 @@
 
 use crate::audit::Audited;
 use crate::balance::{Balance, Driving, Surveyed};
-use crate::check::Ready;
+use crate::check::{Field, Ready};
 use crate::findings::Cite;
-use crate::plan::answer::Plan;
+use crate::plan::answer::{FieldPlan, Plan};
 use crate::plan::days::Days;
 use crate::plan::{Actual, Tally};
 use crate::write::leaf::{Part, Table};
@@ -36,6 +36,11 @@ pub struct Papers<'a> {
 impl Papers<'_> {
     pub(super) fn plan(&self) -> &Plan {
         self.audited.plan()
+    }
+
+    /// Every field of the plan, with what the farm says of it.
+    pub(super) fn fields(&self) -> impl Iterator<Item = (&Field, &FieldPlan)> {
+        self.plan().fields.iter().filter_map(|plan| Some((self.ready.field(&plan.id)?.as_ref(), plan)))
     }
 }
 

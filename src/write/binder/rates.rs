@@ -60,7 +60,7 @@ fn calendar(papers: &Papers<'_>) -> Part {
 }
 
 pub(super) fn methods(papers: &Papers<'_>) -> Vec<Part> {
-    let rows = papers.ready.fields.iter().zip(&papers.plan().fields).filter(|(_, p)| !p.applications.is_empty());
+    let rows = papers.fields().filter(|(_, p)| !p.applications.is_empty());
     let rows = rows.map(|(field, planned)| {
         let within = field.written.worked_in.as_ref();
         let how = within.map_or_else(|| en::ON_TOP.to_string(), |days| en::worked_in(trimmed(days.value.get())));
@@ -81,8 +81,8 @@ pub(super) fn calculations(papers: &Papers<'_>) -> Vec<Part> {
 
 /// The notebook of every field, as `sward why` prints it.
 pub(super) fn notebooks(papers: &Papers<'_>) -> impl Iterator<Item = Part> {
-    let fields = papers.plan().fields.iter().zip(&papers.balance.fields);
-    fields.map(|(field, weighed)| Part::Set(why(field, weighed, ACROSS)))
+    let fields = papers.plan().fields.iter();
+    fields.filter_map(|field| Some(Part::Set(why(field, papers.balance.field(&field.id)?, ACROSS))))
 }
 
 /// Every published figure behind the plan, by source.

@@ -9,7 +9,7 @@ use crate::write::page::tons;
 use crate::write::words::{day, days, en};
 
 pub(super) fn soil_tests(papers: &Papers<'_>) -> Vec<Part> {
-    let rows = papers.ready.fields.iter().zip(&papers.plan().fields).map(|(field, planned)| {
+    let rows = papers.fields().map(|(field, planned)| {
         let name = shown(&planned.id, &planned.name);
         let Some(test) = &field.written.soil_test else {
             return [name, en::MISSING.to_string()].into_iter().chain((0..7).map(|_| or_dash(None))).collect();

@@ -60,7 +60,7 @@ pub(super) fn calibration(papers: &Papers<'_>) -> Vec<Part> {
 
 /// When each test falls due.
 pub(super) fn retest(papers: &Papers<'_>) -> Vec<Part> {
-    let soils = papers.ready.fields.iter().zip(&papers.plan().fields).map(|(field, planned)| {
+    let soils = papers.fields().map(|(field, planned)| {
         let test = field.written.soil_test.as_ref();
         vec![shown(&planned.id, &planned.name), en::SOIL.to_string(), or_dash(test.map(|t| day(t.sampled.value)))]
     });

@@ -39,7 +39,7 @@ pub fn csv_table(
     match which {
         CsvTable::Plan => {
             let rows: Vec<Vec<Cell>> =
-                jobs(audited, ready, ground).iter().map(|job| row_of_job(job, ready, plan, balance)).collect();
+                jobs(audited, ready, ground).iter().map(|job| row_of_job(job, balance)).collect();
             csv(&PLAN, &rows)
         }
         CsvTable::Leftover => csv(&LEFTOVER, &plan.lots.iter().map(|lot| row_of_lot(lot, plan)).collect::<Vec<_>>()),
@@ -69,10 +69,9 @@ const PLAN: [&str; 16] = [
     "held_at_tons_per_acre",
 ];
 
-fn row_of_job(job: &Job<'_>, ready: &Ready, plan: &Plan, balance: &Balance) -> Vec<Cell> {
+fn row_of_job(job: &Job<'_>, balance: &Balance) -> Vec<Cell> {
     let (field, on) = (job.sight.plan, job.on);
-    let weighed = plan.fields.iter().zip(&balance.fields).find(|(own, _)| own.id == field.id);
-    let put = weighed.map(|(_, weighed)| put_on(ready, weighed, on));
+    let put = balance.field(&field.id).map(|weighed| put_on(weighed, on));
     vec![
         text(&field.id),
         text(&field.name),

@@ -28,7 +28,7 @@ fn field(sight: &Sight<'_>) -> Value {
     let Sight { plan, surveyed, ready, driving, .. } = *sight;
     let cut = &surveyed.cut;
     let hauls: Vec<Value> =
-        ready.lots.iter().zip(&surveyed.hauls).map(|(lot, haul)| json!({ "lot": lot.id, "haul": haul })).collect();
+        ready.lots.iter().map(|lot| json!({ "lot": lot.id, "haul": surveyed.hauls.get(&lot.id) })).collect();
     json!({
         "id": plan.id,
         "name": plan.name,
