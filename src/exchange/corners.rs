@@ -1,20 +1,54 @@
-//! The coordinates of a GeoJSON geometry, read without knowing its type: the type may come after.
+//! A GeoJSON geometry, read without knowing how deep its coordinates are nested.
 //!
 //! Corners go into one list; where a list of them ends, and a list of such lists, is noted. What
 //! is not as it should be is kept as words, since it is wrong with one feature and not with the
 //! file.
 
-use std::fmt;
+use geo::{Coord, Geometry, GeometryCollection, LineString, MultiLineString, MultiPoint, MultiPolygon, Point, Polygon};
+use serde_json::Value;
 
-use geo::{Coord, Geometry, LineString, MultiLineString, MultiPoint, MultiPolygon, Point, Polygon};
-use serde::de::{DeserializeSeed, Deserializer, IgnoredAny, MapAccess, SeqAccess, Visitor};
-
-/// Deepest nesting: a MultiPolygon's corners stand in four lists.
+/// Deepest nesting of coordinates: a MultiPolygon's corners stand in four lists.
 const DEEPEST: usize = 4;
+/// Deepest nesting of geometry collections that is read.
+const DEEPEST_COLLECTION: usize = 8;
+
+/// The geometry in a text of JSON.
+///
+/// # Errors
+/// Says why it is none.
+pub(super) fn geometry(text: &str) -> Result<Geometry<f64>, String> {
+    let value = serde_json::from_str(text).map_err(|e| {
+        let said = e.to_string();
+        format!("its geometry cannot be read: {}", said.split(" at line ").next().unwrap_or_default())
+    })?;
+    shape(&value, 0)
+}
+
+fn shape(value: &Value, depth: usize) -> Result<Geometry<f64>, String> {
+    let Some(members) = value.as_object() else {
+        let why =
+            if value.is_array() { "a list is where the geometry should be" } else { "the feature has no geometry" };
+        return Err(why.to_string());
+    };
+    let kind = members.get("type").and_then(Value::as_str).ok_or("the geometry has no `type`")?;
+    match members.get("geometries").filter(|_| kind == "GeometryCollection" && depth < DEEPEST_COLLECTION) {
+        Some(Value::Array(all)) => {
+            let all: Result<_, _> = all.iter().map(|own| shape(own, depth + 1)).collect();
+            Ok(Geometry::GeometryCollection(GeometryCollection(all?)))
+        }
+        Some(_) => Err("`geometries` is not a list".to_string()),
+        None => {
+            let coordinates = members.get("coordinates").ok_or_else(|| format!("the {kind} has no coordinates"))?;
+            let mut flat = Flat::default();
+            flat.read(coordinates.as_array().map_or(&[], Vec::as_slice), 0);
+            flat.into_geometry(kind)
+        }
+    }
+}
 
 /// Corners in one list.
 #[derive(Debug, Default)]
-pub(super) struct Flat {
+struct Flat {
     corners: Vec<Coord<f64>>,
     /// How many lists stand around a corner's own.
     depth: Option<usize>,
@@ -25,101 +59,30 @@ pub(super) struct Flat {
     wrong: Option<&'static str>,
 }
 
-/// What one element of a list was.
-pub(super) enum Element {
-    Number(f64),
-    List,
-    Other,
-}
-
-/// Reads coordinates into a list.
-pub(super) struct Corners<'f> {
-    pub(super) flat: &'f mut Flat,
-    /// How many lists stand around it.
-    pub(super) depth: usize,
-}
-
-impl<'de> DeserializeSeed<'de> for Corners<'_> {
-    type Value = Element;
-
-    fn deserialize<D: Deserializer<'de>>(self, reader: D) -> Result<Element, D::Error> {
-        reader.deserialize_any(self)
-    }
-}
-
-impl<'de> Visitor<'de> for Corners<'_> {
-    type Value = Element;
-
-    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "coordinates")
-    }
-
-    fn visit_f64<E>(self, number: f64) -> Result<Element, E> {
-        Ok(Element::Number(number))
-    }
-
-    #[expect(clippy::cast_precision_loss, reason = "a degree has few digits; others are out of range")]
-    fn visit_i64<E>(self, number: i64) -> Result<Element, E> {
-        Ok(Element::Number(number as f64))
-    }
-
-    #[expect(clippy::cast_precision_loss, reason = "a degree has few digits; others are out of range")]
-    fn visit_u64<E>(self, number: u64) -> Result<Element, E> {
-        Ok(Element::Number(number as f64))
-    }
-
-    fn visit_bool<E>(self, _: bool) -> Result<Element, E> {
-        Ok(Element::Other)
-    }
-
-    fn visit_str<E>(self, _: &str) -> Result<Element, E> {
-        Ok(Element::Other)
-    }
-
-    fn visit_unit<E>(self) -> Result<Element, E> {
-        Ok(Element::Other)
-    }
-
-    fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Element, A::Error> {
-        while map.next_entry::<IgnoredAny, IgnoredAny>()?.is_some() {}
-        Ok(Element::Other)
-    }
-
-    fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Element, A::Error> {
-        let Corners { flat, depth } = self;
-        if depth >= DEEPEST {
-            flat.wrong = Some("its coordinates are nested in too many lists");
-            while list.next_element::<IgnoredAny>()?.is_some() {}
-            return Ok(Element::List);
-        }
-        let first = list.next_element_seed(Corners { flat: &mut *flat, depth: depth + 1 })?;
-        let Some(Element::Number(x)) = first else {
-            if first.is_none() && depth > 0 {
-                flat.wrong = Some("a list among its coordinates is empty");
-            }
-            let mut element = first;
-            while let Some(one) = element {
-                if !matches!(one, Element::List) {
-                    flat.wrong = Some("something among its coordinates is not a corner");
-                }
-                element = list.next_element_seed(Corners { flat: &mut *flat, depth: depth + 1 })?;
-            }
-            flat.end(depth);
-            return Ok(Element::List);
-        };
-        let second = list.next_element_seed(Corners { flat: &mut *flat, depth: depth + 1 })?;
-        match second {
-            Some(Element::Number(y)) => flat.corner(depth, Coord { x, y }),
-            None => flat.wrong = Some("a corner of it has fewer than two numbers"),
-            Some(_) => flat.wrong = Some("a corner of it has something that is not a number"),
-        }
-        // A height and anything after it.
-        while list.next_element::<IgnoredAny>()?.is_some() {}
-        Ok(Element::List)
-    }
-}
-
 impl Flat {
+    /// Reads a list that stands in so many others.
+    fn read(&mut self, list: &[Value], depth: usize) {
+        match list {
+            _ if depth >= DEEPEST => self.wrong = Some("its coordinates are nested in too many lists"),
+            [] if depth > 0 => self.wrong = Some("a list among its coordinates is empty"),
+            // A height and anything after it are passed over.
+            [Value::Number(x), rest @ ..] => match (x.as_f64(), rest.first().map(Value::as_f64)) {
+                (Some(x), Some(Some(y))) => self.corner(depth, Coord { x, y }),
+                (_, None) => self.wrong = Some("a corner of it has fewer than two numbers"),
+                _ => self.wrong = Some("a corner of it has something that is not a number"),
+            },
+            all => {
+                for element in all {
+                    match element {
+                        Value::Array(inner) => self.read(inner, depth + 1),
+                        _ => self.wrong = Some("something among its coordinates is not a corner"),
+                    }
+                }
+                self.end(depth);
+            }
+        }
+    }
+
     fn corner(&mut self, depth: usize, at: Coord<f64>) {
         if *self.depth.get_or_insert(depth) != depth {
             self.wrong = Some("its corners are nested at different depths");
@@ -137,7 +100,7 @@ impl Flat {
     }
 
     /// The geometry of a type.
-    pub(super) fn into_geometry(self, kind: &str) -> Result<Geometry<f64>, String> {
+    fn into_geometry(self, kind: &str) -> Result<Geometry<f64>, String> {
         let wanted = match kind {
             "Point" => 0,
             "MultiPoint" | "LineString" => 1,
