@@ -22,7 +22,7 @@ pub fn zip(files: &[(String, Vec<u8>)]) -> Result<Vec<u8>, String> {
         let name_length = u16::try_from(name.len()).map_err(large)?;
         // The same in front of the file and in the list at the end.
         let mut told: Vec<u8> = [VERSION, UTF8, 0, 0, DAY].into_iter().flat_map(u16::to_le_bytes).collect();
-        told.extend([crc32fast::hash(content), size, size].into_iter().flat_map(u32::to_le_bytes));
+        told.extend([rawzip::crc32(content), size, size].into_iter().flat_map(u32::to_le_bytes));
         told.extend([name_length, 0].into_iter().flat_map(u16::to_le_bytes));
         bytes.extend([b"PK\x03\x04", told.as_slice(), name.as_bytes(), content].concat());
         list.extend([b"PK\x01\x02", VERSION.to_le_bytes().as_slice(), &told, &[0; 10]].concat());

@@ -88,9 +88,9 @@ pub(crate) fn zipped(entries: &[(&str, &[u8])]) -> Vec<u8> {
         let start = all.len() as u32;
         let packed = miniz_oxide::deflate::compress_to_vec(bytes, 6);
         let sizes = [(packed.len() as u32).to_le_bytes(), (bytes.len() as u32).to_le_bytes()].concat();
-        let common =
-            [&[20, 0, 0, 0, 8, 0, 0, 0, 0, 0, 0, 0, 0, 0][..], &sizes, &(name.len() as u16).to_le_bytes(), &[0, 0]]
-                .concat();
+        let crc = rawzip::crc32(bytes).to_le_bytes();
+        let lengths = [(name.len() as u16).to_le_bytes(), [0, 0]].concat();
+        let common = [&[20, 0, 0, 0, 8, 0, 0, 0, 0, 0][..], &crc, &sizes, &lengths].concat();
         all.extend([b"PK\x03\x04", common.as_slice(), name.as_bytes(), &packed].concat());
         directory.extend(
             [b"PK\x01\x02\x14\x00", common.as_slice(), &[0; 10], &start.to_le_bytes(), name.as_bytes()].concat(),
@@ -120,6 +120,13 @@ fn kmz_is_unpacked_and_a_bomb_is_not() {
     refused(&plain(source("phone.kmz", &zipped(&[("a.txt", b"x")]))), "import-zip", &["no KML"]);
     let whole = zipped(&[("doc.kml", &inner.bytes)]);
     refused(&plain(source("phone.kmz", &whole[..whole.len() - 30])), "import-zip", &["cut off"]);
+    // A letter that changed on the way: every length still fits.
+    let mut changed = whole.clone();
+    let crc = 14;
+    changed[crc] ^= 1;
+    let listed = whole.len() - 22 - (46 + "doc.kml".len()) + 16;
+    changed[listed] ^= 1;
+    refused(&plain(source("phone.kmz", &changed)), "import-zip", &["damaged"]);
 }
 
 #[test]
