@@ -179,7 +179,7 @@ fn imports_are_read_in_every_form() {
 #[test]
 fn only_the_pipeline_takes_the_steps() {
     let steps = ["check::check(", "balance::survey(", "balance::weigh(", "plan::make(", "audit::audit("];
-    for (path, text) in sources("src").into_iter().chain(sources("tests")) {
+    for (path, text) in sources("src").into_iter().chain(sources("tests")).chain(sources("benches")) {
         if path.starts_with("src/pipeline/") || path == "tests/tidy.rs" {
             continue;
         }

@@ -19,56 +19,34 @@ struct DrawnForm {
     accepts: &'static str,
 }
 
+/// As a point, a line, an area: yes or no.
+const fn form(
+    kinds: &'static [&'static str],
+    [point, line, area]: [bool; 3],
+    most_acres: f64,
+    accepts: &'static str,
+) -> DrawnForm {
+    DrawnForm { kinds, point, line, area, most_acres, accepts }
+}
+
 const FORMS: &[DrawnForm] = &[
-    DrawnForm {
-        kinds: &["perennial_stream", "intermittent_stream", "ditch"],
-        point: false,
-        line: true,
-        area: true,
-        most_acres: 1_000.0,
-        accepts: "a LineString along it, or a Polygon of the water where it is wide",
-    },
-    DrawnForm {
-        kinds: &["road"],
-        point: false,
-        line: true,
-        area: true,
-        most_acres: 1_000.0,
-        accepts: "a LineString along it, or a Polygon of the right-of-way",
-    },
-    DrawnForm {
-        kinds: &["property_line"],
-        point: false,
-        line: true,
-        area: false,
-        most_acres: 0.0,
-        accepts: "a LineString along it; a Polygon would take all the ground in it",
-    },
-    DrawnForm {
-        kinds: &["pond", "wetland", "steep_ground"],
-        point: false,
-        line: false,
-        area: true,
-        most_acres: 2_000.0,
-        accepts: "a Polygon around it",
-    },
-    DrawnForm { kinds: &["well", "spring"], point: true, line: false, area: true, most_acres: 0.5, accepts: "a Point" },
-    DrawnForm {
-        kinds: &["dwelling", "public_building"],
-        point: true,
-        line: false,
-        area: true,
-        most_acres: 20.0,
-        accepts: "a Polygon of its walls, or a Point",
-    },
-    DrawnForm {
-        kinds: &["sinkhole", "rock_outcrop"],
-        point: true,
-        line: false,
-        area: true,
-        most_acres: 200.0,
-        accepts: "a Polygon around it, or a Point",
-    },
+    form(
+        &["perennial_stream", "intermittent_stream", "ditch"],
+        [false, true, true],
+        1_000.0,
+        "a LineString along it, or a Polygon of the water where it is wide",
+    ),
+    form(&["road"], [false, true, true], 1_000.0, "a LineString along it, or a Polygon of the right-of-way"),
+    form(
+        &["property_line"],
+        [false, true, false],
+        0.0,
+        "a LineString along it; a Polygon would take all the ground in it",
+    ),
+    form(&["pond", "wetland", "steep_ground"], [false, false, true], 2_000.0, "a Polygon around it"),
+    form(&["well", "spring"], [true, false, true], 0.5, "a Point"),
+    form(&["dwelling", "public_building"], [true, false, true], 20.0, "a Polygon of its walls, or a Point"),
+    form(&["sinkhole", "rock_outcrop"], [true, false, true], 200.0, "a Polygon around it, or a Point"),
 ];
 
 pub(super) fn check(written: &Written, findings: &mut Findings) {

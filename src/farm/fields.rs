@@ -5,7 +5,7 @@ use crate::farm::words::{Rating, Texture, Use};
 use crate::farm::written::{Heading, Rated, SoilTest, Written, WrittenField};
 use crate::farm::{sure, years};
 use crate::findings::{At, Finding, Findings};
-use crate::text::{self, Kind, Node, Walker, choice, key_of};
+use crate::text::{self, Kind, Node, Walker, key_of};
 use crate::units::{SoilScale, SoilValue, number};
 use jiff::civil::Date;
 
@@ -22,11 +22,8 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
     let id = walk.need_text("id", "a short id, the same as in fields.geojson", findings);
     let name = walk.text("name", findings).map(|t| t.value);
     let forage = walk.need_text("forage", "a forage, for example tall fescue", findings);
-    let usage = walk
-        .need_text("use", &Use::WORDS.join(", "), findings)
-        .and_then(|t| choice(t, Use::WHAT, Use::WORDS, Use::named, findings));
-    let texture =
-        walk.text("texture", findings).and_then(|t| choice(t, Texture::WHAT, Texture::WORDS, Texture::named, findings));
+    let usage = Use::need(&walk, "use", findings);
+    let texture = walk.text("texture", findings).and_then(|t| Texture::read(t, findings));
     let legume = walk.quantity("legume", findings);
     let yield_goal = walk.quantity("yield_goal", findings);
     let yields = years::yields(&walk, findings);
@@ -175,9 +172,7 @@ fn grazed(node: &Node, findings: &mut Findings) -> Option<(At<Date>, At<Date>)> 
 
 fn rating(node: &Node, findings: &mut Findings) -> Option<Rated> {
     let walk = Walker::new("the phosphorus rating", node, findings)?;
-    let rating = walk
-        .need_text("rating", &Rating::WORDS.join(", "), findings)
-        .and_then(|t| choice(t, Rating::WHAT, Rating::WORDS, Rating::named, findings));
+    let rating = Rating::need(&walk, "rating", findings);
     let by = walk.need_name("by", "the planner who rated the field", findings);
     let on = walk.need_date("on", findings);
     walk.finish(findings);

@@ -4,7 +4,7 @@ use crate::farm::words::{Basis, Stored};
 use crate::farm::written::{Analysis, Content, Written, WrittenLot};
 use crate::farm::{on_hand, sure};
 use crate::findings::{At, Finding, Findings};
-use crate::text::{Node, Walker, choice, key_of};
+use crate::text::{Node, Walker, key_of};
 use crate::units::{LbPerTon, Quantity};
 
 pub(super) fn read(node: &Node, written: &mut Written, findings: &mut Findings) {
@@ -31,9 +31,7 @@ fn lot(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenLot> {
     let from = walk.text("from", findings).map(|t| t.value);
     let on_hand = on_hand::read(&walk, findings);
     let counted = walk.text("counted", findings).map(|t| t.value);
-    let stored = walk
-        .need_text("stored", &Stored::WORDS.join(", "), findings)
-        .and_then(|t| choice(t, Stored::WHAT, Stored::WORDS, Stored::named, findings));
+    let stored = Stored::need(&walk, "stored", findings);
     let since = walk.date("since", findings);
     let first = walk.yes_no("use_first", findings);
     let not_on = walk.words("not_on", findings);
@@ -71,9 +69,7 @@ pub(super) fn analysis(node: &Node, findings: &mut Findings) -> Option<Analysis>
     let walk = Walker::new("the litter analysis", node, findings)?;
     let lab = walk.need_text("lab", "the laboratory's name", findings);
     let sampled = walk.need_date("sampled", findings);
-    let basis = walk
-        .need_text("basis", &Basis::WORDS.join(" or "), findings)
-        .and_then(|t| choice(t, Basis::WHAT, Basis::WORDS, Basis::named, findings));
+    let basis = Basis::need(&walk, "basis", findings);
     let moisture = walk.need_quantity("moisture", findings);
     let total_n = walk.need_quantity("total_n", findings);
     let ammonium_n = walk.quantity("ammonium_n", findings);

@@ -4,7 +4,7 @@
 use crate::farm::numbers::{above_zero, need_whole, net_of};
 use crate::farm::words::{PileShape, Taken};
 use crate::findings::{At, Finding, Findings};
-use crate::text::{Kind, Node, Walker, choice};
+use crate::text::{Kind, Node, Walker};
 use crate::units::{BirdWeight, Density, Length, Tons, Weight};
 use jiff::civil::Date;
 
@@ -254,9 +254,7 @@ fn no_more_than(weighed: usize, count: &At<u32>, walk: &Walker<'_>, findings: &m
 
 fn pile(node: &Node, findings: &mut Findings) -> Option<Pile> {
     let walk = Walker::new("the pile", node, findings)?;
-    let shape = walk
-        .need_text("shape", &PileShape::WORDS.join(", "), findings)
-        .and_then(|t| choice(t, PileShape::WHAT, PileShape::WORDS, PileShape::named, findings));
+    let shape = PileShape::need(&walk, "shape", findings);
     let need = |key: &'static str, findings: &mut Findings| -> Option<At<Length>> {
         above_zero(walk.need_quantity(key, findings), key, findings)
     };
@@ -348,9 +346,7 @@ fn flocks(node: &Node, findings: &mut Findings) -> Option<Flocks> {
     let flocks = need_whole(&walk, "flocks", 1, 100, findings);
     let asked = walk.ask("weight").is_some();
     let weight = walk.quantity("weight", findings);
-    let taken = walk
-        .need_text("taken", &Taken::WORDS.join(" or "), findings)
-        .and_then(|t| choice(t, Taken::WHAT, Taken::WORDS, Taken::named, findings));
+    let taken = Taken::need(&walk, "taken", findings);
     walk.finish(findings);
     if asked && weight.is_none() {
         return None;

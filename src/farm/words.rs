@@ -1,5 +1,7 @@
 //! The words a grower may choose from where the program must tell them apart.
 
+use crate::findings::{At, Findings};
+use crate::text::{Walker, choice};
 use serde::Serialize;
 
 macro_rules! words {
@@ -21,6 +23,17 @@ macro_rules! words {
                 let key = crate::text::key_of(word);
                 $(if key == crate::text::key_of($word) { return Some($Name::$Variant); })+
                 None
+            }
+
+            /// The choice under a key that must be there.
+            pub fn need(walk: &Walker<'_>, key: &'static str, findings: &mut Findings) -> Option<At<$Name>> {
+                let or = if $Name::WORDS.len() == 2 { " or " } else { ", " };
+                walk.need_text(key, &$Name::WORDS.join(or), findings).and_then(|text| $Name::read(text, findings))
+            }
+
+            /// The choice that a text names.
+            pub(super) fn read(text: At<String>, findings: &mut Findings) -> Option<At<$Name>> {
+                choice(text, $Name::WHAT, $Name::WORDS, $Name::named, findings)
             }
 
             /// The word as a person writes it.

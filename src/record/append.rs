@@ -20,14 +20,14 @@ const TRIES: u32 = 300;
 /// Wait between two tries.
 const WAIT: Duration = Duration::from_millis(50);
 
-type Refusal = Box<Finding>;
+type NotAppended = Box<Finding>;
 
 /// Appends an entry; its id comes back. `salt` is any number that another
 /// run does not have; it keeps the ids of two people apart.
 ///
 /// # Errors
 /// A finding that says why nothing was written.
-pub fn append(folder: &Path, cells: &Cells, salt: u64) -> Result<String, Refusal> {
+pub fn append(folder: &Path, cells: &Cells, salt: u64) -> Result<String, NotAppended> {
     let mut file = open(folder)?;
     let before = all_of(&mut file)?;
     if let Some(line) = half_line(&before) {
@@ -67,7 +67,7 @@ pub enum Appended {
 /// # Errors
 /// Findings that say why nothing was written.
 pub fn append_tickets(folder: &Path, tickets: &[ScaleTicket], salt: u64) -> Result<Vec<Appended>, Vec<Finding>> {
-    let one = |finding: Refusal| vec![*finding];
+    let one = |finding: NotAppended| vec![*finding];
     let mut file = open(folder).map_err(one)?;
     let before = all_of(&mut file).map_err(one)?;
     if let Some(line) = half_line(&before) {
@@ -109,7 +109,7 @@ pub fn not_there<'a>(log: &[u8], tickets: &'a [ScaleTicket]) -> Vec<&'a ScaleTic
 
 /// The id under which a ticket is in the log. Lines that were corrected or
 /// declared void since count too: the ticket was logged.
-fn there(ticket: &ScaleTicket, known: &[LogLine]) -> Result<Option<String>, Refusal> {
+fn there(ticket: &ScaleTicket, known: &[LogLine]) -> Result<Option<String>, NotAppended> {
     let numbers = |line: &LogLine| {
         let cell = line.cells.get("ticket_number");
         cell.is_some_and(|cell| cell.split([',', ';', '+']).any(|one| one.trim() == ticket.number))
@@ -163,7 +163,7 @@ fn with_id(cells: &Cells, salt: u64, taken: &mut BTreeSet<String>) -> (String, S
 }
 
 /// Nothing is written that could not be read again.
-fn reads_back(line: &str) -> Result<(), Refusal> {
+fn reads_back(line: &str) -> Result<(), NotAppended> {
     let mut findings = Findings::new();
     lines((header() + line).as_bytes(), &mut findings);
     let Some(first) = findings.sorted().into_iter().next() else { return Ok(()) };
@@ -173,7 +173,7 @@ fn reads_back(line: &str) -> Result<(), Refusal> {
 }
 
 /// Adds lines behind the others, with the line of names where it is wanted.
-fn add(file: &mut File, folder: &Path, before: &[u8], text: String) -> Result<(), Refusal> {
+fn add(file: &mut File, folder: &Path, before: &[u8], text: String) -> Result<(), NotAppended> {
     let text = if last_header_is_ours(before) { text } else { header() + &text };
     let text = if before.is_empty() { text } else { in_their_style(before, text) };
     write_whole(file, folder, before.len() as u64, text.as_bytes())
@@ -184,7 +184,7 @@ fn add(file: &mut File, folder: &Path, before: &[u8], text: String) -> Result<()
 ///
 /// # Errors
 /// A finding that says why nothing was written.
-pub fn set_aside(folder: &Path) -> Result<bool, Refusal> {
+pub fn set_aside(folder: &Path) -> Result<bool, NotAppended> {
     let mut file = open(folder)?;
     let before = all_of(&mut file)?;
     if half_line(&before).is_none() {
@@ -212,13 +212,13 @@ fn last_header_is_ours(before: &[u8]) -> bool {
     last.is_some_and(|l| l.trim_end() == COLUMNS.join(","))
 }
 
-fn refused(code: &'static str, found: String, fix: &str) -> Refusal {
+fn refused(code: &'static str, found: String, fix: &str) -> NotAppended {
     Box::new(Finding::error(code, &Place::file(LOG), found).fix(fix))
 }
 
 /// Opens the log for adding to it, and holds its lock. An editor may have put
 /// another file into its place meanwhile; then that one is opened.
-fn open(folder: &Path) -> Result<File, Refusal> {
+fn open(folder: &Path) -> Result<File, NotAppended> {
     let path = folder.join(LOG);
     let cannot = |e: io::Error| {
         let found = format!("nothing was logged: {} cannot be written: {e}", path.display());
@@ -256,7 +256,7 @@ fn same_file(_: &File, _: &Path) -> bool {
     true
 }
 
-fn all_of(file: &mut File) -> Result<Vec<u8>, Refusal> {
+fn all_of(file: &mut File) -> Result<Vec<u8>, NotAppended> {
     let bytes = text::file::limited(file, text::file::MOST_LOG)
         .map_err(|e| refused("cannot-read", format!("{LOG} cannot be read: {e}"), "see that it is a plain file"))?;
     match not_utf8(&bytes) {
@@ -267,7 +267,7 @@ fn all_of(file: &mut File) -> Result<Vec<u8>, Refusal> {
 
 /// Writes the bytes and sees them onto the disk, or takes back what was
 /// written of them.
-fn write_whole(file: &mut File, folder: &Path, length: u64, bytes: &[u8]) -> Result<(), Refusal> {
+fn write_whole(file: &mut File, folder: &Path, length: u64, bytes: &[u8]) -> Result<(), NotAppended> {
     let written = file.write_all(bytes).and_then(|()| file.sync_all());
     let Err(e) = written else {
         // A new file is only found again once its folder is on the disk too.

@@ -38,7 +38,7 @@ pub fn unguarded(cell: &str) -> &str {
 #[must_use]
 pub fn tidy(value: &str) -> String {
     let spaced: String = value.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
-    text::composed(&spaced.split_whitespace().collect::<Vec<_>>().join(" "))
+    text::composed(spaced.split_whitespace().collect::<Vec<_>>().join(" "))
 }
 
 fn quoted(cell: &str) -> String {

@@ -19,18 +19,12 @@ pub(super) fn field(field: &WrittenField, acres: Option<f64>, rows: &mut Judge<'
     for year in &field.yields {
         one_year(whose, &forage, year, acres, sure, rows);
     }
-    if let Some(legume) = &field.legume {
-        rows.quantity(Thing::LegumeShare, &Scope::new(), (whose, "legume"), legume, sure);
-    }
-    if let Some(other) = &field.other_n {
-        rows.quantity(Thing::OtherN, &Scope::new(), (whose, "other_n"), other, sure);
-    }
+    rows.given(Thing::LegumeShare, (whose, "legume"), field.legume.as_ref(), sure);
+    rows.given(Thing::OtherN, (whose, "other_n"), field.other_n.as_ref(), sure);
     if let Some(most) = field.most.as_ref().filter(|m| m.value.get() > 0.0) {
         rows.quantity(Thing::FieldMost, &Scope::new(), (whose, "most"), most, sure);
     }
-    if let Some(days) = &field.worked_in {
-        rows.quantity(Thing::WorkedIn, &Scope::new(), (whose, "worked_in"), days, sure);
-    }
+    rows.given(Thing::WorkedIn, (whose, "worked_in"), field.worked_in.as_ref(), sure);
     for (_, miles) in &field.miles {
         rows.quantity(Thing::HaulMiles, &Scope::new(), (whose, "miles"), miles, sure);
     }
@@ -74,24 +68,24 @@ fn one_year(
             tidy(value),
             tidy(drawn)
         );
-        let (thing, place) = (Thing::YieldAcres, &acres.place);
-        let row = JudgedValue::new(thing, (value, "times"), says, place, sure).slips(&[DECIMAL]);
-        usual &= rows.judge(&row).usual();
+        usual &= rows
+            .judge(&JudgedValue::new(Thing::YieldAcres, (value, "times"), says, &acres.place, sure).slips(&[DECIMAL]))
+            .usual();
     }
     if usual && off > 0.0 {
         let dry = 1.0 - moisture.value.get() / 100.0;
         let value = rolls.value * weight.value.get() * dry / 2_000.0 / off;
         let says = format!("{whose}: {} rolls come to {} of dry hay", tidy(rolls.value), shown(value, "tons/ac"));
-        let (thing, place) = (Thing::HayYield, &rolls.place);
-        let row = JudgedValue::new(thing, (value, "tons/ac"), says, place, sure).scope(forage).slips(&[TONS, DECIMAL]);
-        rows.judge(&row);
+        rows.judge(
+            &JudgedValue::new(Thing::HayYield, (value, "tons/ac"), says, &rolls.place, sure)
+                .scope(forage)
+                .slips(&[TONS, DECIMAL]),
+        );
     }
 }
 
 fn slope(whose: &str, erosion: &Erosion, sure: Overrule<'_>, rows: &mut Judge<'_>) {
-    if let Some(slope) = &erosion.slope {
-        rows.quantity(Thing::FieldSlope, &Scope::new(), (whose, "slope"), slope, sure);
-    }
+    rows.given(Thing::FieldSlope, (whose, "slope"), erosion.slope.as_ref(), sure);
     rows.quantity(Thing::SlopeLength, &Scope::new(), (whose, "length"), &erosion.length, sure);
     rows.number((Thing::Erodibility, "factor"), (whose, "erodibility"), &erosion.erodibility, sure);
     rows.number((Thing::RainFactor, "factor"), (whose, "rain"), &erosion.rain, sure);

@@ -184,9 +184,12 @@ fn tickets(whose: &str, list: &[OnHandTicket], sure: Overrule<'_>, rows: &mut Ju
     for ticket in list {
         let tons = ticket.net.value.get() / 2_000.0;
         let says = format!("{whose}: ticket {} is over {} tons", ticket.number.value, tidy(tons));
-        let (thing, place) = (Thing::CountedLoad, &ticket.net.place);
-        let row = JudgedValue::new(thing, (tons, "tons"), says, place, sure).slips(&[TONS, DECIMAL]);
-        usual &= rows.judge(&row).usual();
+        usual &= rows
+            .judge(
+                &JudgedValue::new(Thing::CountedLoad, (tons, "tons"), says, &ticket.net.place, sure)
+                    .slips(&[TONS, DECIMAL]),
+            )
+            .usual();
     }
     usual
 }
@@ -204,8 +207,9 @@ fn loads(whose: &str, counted: &LoadsCounted, spreader: Option<f64>, sure: Overr
         if let Some(own) = spreader.filter(|_| lies.usual()) {
             let value = tons / own;
             let says = format!("{whose}: a load is {}, {} times a load of the spreader", load.value, tidy(value));
-            let (thing, place) = (Thing::LoadOfSpreader, &load.place);
-            rows.judge(&JudgedValue::new(thing, (value, "times"), says, place, sure).slips(&[DECIMAL]));
+            rows.judge(
+                &JudgedValue::new(Thing::LoadOfSpreader, (value, "times"), says, &load.place, sure).slips(&[DECIMAL]),
+            );
         }
     }
     usual
@@ -217,8 +221,8 @@ fn measured(whose: &str, pile: &Pile, sure: Overrule<'_>, rows: &mut Judge<'_>) 
     };
     let value = height.value.get();
     let says = format!("{whose}: the pile is {} high", height.value);
-    let (thing, place) = (Thing::PileHeight, &height.place);
-    let high = rows.judge(&JudgedValue::new(thing, (value, "ft"), says, place, sure).slips(&[FEET, DECIMAL]));
+    let high = rows
+        .judge(&JudgedValue::new(Thing::PileHeight, (value, "ft"), says, &height.place, sure).slips(&[FEET, DECIMAL]));
     let weight = match &pile.density {
         Some(DensityOf::Said(density)) => {
             rows.quantity(Thing::LitterWeight, &Scope::new(), (whose, "density"), density, sure)

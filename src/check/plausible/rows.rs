@@ -124,6 +124,19 @@ impl Judge<'_> {
         self.judge(&JudgedValue::new(thing, (value, Q::UNIT), says, &at.place, overrule).scope(scope).slips(&[DECIMAL]))
     }
 
+    /// The same of a key that may be left out, whatever kind of litter or forage it is.
+    pub(super) fn given<Q: Quantity>(
+        &mut self,
+        thing: Thing,
+        whose: (&str, &str),
+        at: Option<&At<Q>>,
+        overrule: Overrule<'_>,
+    ) {
+        if let Some(at) = at {
+            self.quantity(thing, &Scope::new(), whose, at, overrule);
+        }
+    }
+
     /// A number without a unit, or whose unit follows from its key.
     pub(super) fn number(
         &mut self,

@@ -69,9 +69,7 @@ fn shop(shop: &Shop, rows: &mut Judge<'_>) {
     for product in &shop.products {
         bag(product, rows);
     }
-    if let Some(going) = &shop.spreading {
-        rows.quantity(Thing::PriceGoing, &Scope::new(), ("the farm", "fertilizer_spreading"), going, farm);
-    }
+    rows.given(Thing::PriceGoing, ("the farm", "fertilizer_spreading"), shop.spreading.as_ref(), farm);
     if let Some(keeps) = &shop.carry_over {
         rows.quantity(Thing::LitterKeeps, &Scope::new(), ("the carry-over", "keeps"), &keeps.keeps, farm);
     }
@@ -81,9 +79,7 @@ fn bag(product: &Fertilizer, rows: &mut Judge<'_>) {
     let whose = format!("fertilizer {}", product.name.value);
     let sure = Overrule::Sure(product.sure.as_ref(), "the product");
     rows.quantity(Thing::PriceFertilizer, &Scope::new(), (&whose, "price"), &product.price, sure);
-    if let Some(most) = &product.most {
-        rows.quantity(Thing::FertilizerMost, &Scope::new(), (&whose, "most"), most, sure);
-    }
+    rows.given(Thing::FertilizerMost, (&whose, "most"), product.most.as_ref(), sure);
 }
 
 fn pace(days: &WrittenDays, load: Option<f64>, rows: &mut Judge<'_>) {
@@ -108,8 +104,7 @@ fn pace(days: &WrittenDays, load: Option<f64>, rows: &mut Judge<'_>) {
             tidy(minutes),
             tidy(value)
         );
-        let (thing, place) = (Thing::WorkHours, &days.tons_per_day.place);
-        rows.judge(&JudgedValue::new(thing, (value, "hours"), says, place, sure));
+        rows.judge(&JudgedValue::new(Thing::WorkHours, (value, "hours"), says, &days.tons_per_day.place, sure));
     }
 }
 
@@ -134,8 +129,11 @@ fn birds(house: &WrittenHouse, rows: &mut Judge<'_>) {
         let value = made.value.get() / thousands / flocks.value;
         let says =
             format!("{whose}: {} a year come to {} for a flock of 1,000 birds", made.value, shown(value, "tons"));
-        let (thing, place) = (Thing::LitterOf1000, &made.place);
-        rows.judge(&JudgedValue::new(thing, (value, "tons"), says, place, sure).scope(&scope).slips(&[TONS, DECIMAL]));
+        rows.judge(
+            &JudgedValue::new(Thing::LitterOf1000, (value, "tons"), says, &made.place, sure)
+                .scope(&scope)
+                .slips(&[TONS, DECIMAL]),
+        );
     }
     for clean_out in &house.clean_outs {
         let value = clean_out.tons.value.get() / thousands;
@@ -144,8 +142,11 @@ fn birds(house: &WrittenHouse, rows: &mut Judge<'_>) {
             clean_out.tons.value,
             shown(value, "tons")
         );
-        let (thing, place) = (Thing::CleanOutOf1000, &clean_out.tons.place);
-        rows.judge(&JudgedValue::new(thing, (value, "tons"), says, place, sure).scope(&scope).slips(&[TONS, DECIMAL]));
+        rows.judge(
+            &JudgedValue::new(Thing::CleanOutOf1000, (value, "tons"), says, &clean_out.tons.place, sure)
+                .scope(&scope)
+                .slips(&[TONS, DECIMAL]),
+        );
     }
 }
 
@@ -154,6 +155,5 @@ fn plan(written: &Written, rows: &mut Judge<'_>) {
     let Some((from, to)) = &written.span else { return };
     let value = f64::from((to.value - from.value).get_days() + 1);
     let says = format!("the plan runs from {} to {}: {} days", from.value, to.value, tidy(value));
-    let (thing, place) = (Thing::PlanDays, &to.place);
-    rows.judge(&JudgedValue::new(thing, (value, "days"), says, place, Overrule::Sure(None, "the plan")));
+    rows.judge(&JudgedValue::new(Thing::PlanDays, (value, "days"), says, &to.place, Overrule::Sure(None, "the plan")));
 }

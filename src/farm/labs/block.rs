@@ -5,7 +5,7 @@ use crate::farm::labs::cells::Takes;
 use crate::farm::tickets;
 use crate::farm::words::Basis;
 use crate::findings::{At, Finding, Findings, Place};
-use crate::text::{Column, Kind, Node, Walker, choice, columns};
+use crate::text::{Column, Kind, Node, Walker, columns};
 
 /// One of the two kinds of report, and what its file must give.
 pub(super) struct ReportForm {
@@ -120,7 +120,7 @@ fn file(node: &Node, form: &ReportForm, findings: &mut Findings) -> Option<LabFi
     for (key, accepts) in form.said {
         let Some(text) = walk.need_text(key, accepts, findings) else { continue };
         // Told here, once, and not at every row.
-        if *key == "basis" && choice(text.clone(), Basis::WHAT, Basis::WORDS, Basis::named, findings).is_none() {
+        if *key == "basis" && Basis::read(text.clone(), findings).is_none() {
             continue;
         }
         let node = Node { kind: Kind::Scalar(text.value), place: text.place.clone() };
