@@ -4,26 +4,13 @@
 // A test ends where something is not as it should be.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use std::path::Path;
-use std::process::Command;
+mod kit;
 
 use geo::Geometry;
+use kit::{Ended, flat, root, sward};
 use proptest::prelude::*;
 use sward::exchange::{Feature, features, places};
 use sward::pipeline::{Day, Folder, Question};
-
-struct Ended {
-    code: Option<i32>,
-    out: String,
-    err: String,
-}
-
-fn sward(folder: &Path, args: &[&str]) -> Ended {
-    let done =
-        Command::new(env!("CARGO_BIN_EXE_sward")).args(args).current_dir(folder).env("NO_COLOR", "1").output().unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    Ended { code: done.status.code(), out: text(done.stdout), err: text(done.stderr) }
-}
 
 /// Writes both files and runs the command on them.
 fn acres(fields: &str, keepouts: &str, more: &[&str]) -> Ended {
@@ -59,7 +46,7 @@ fn well(properties: &str) -> String {
 fn a_table_in_the_order_of_the_file() {
     let fields = [field(r#"{"id": "B"}"#, 0.01), field(r#"{"id": "A, east"}"#, 0.0), field(r#"{"id": 7}"#, 0.02)];
     let ended = acres(&collection(&fields), &collection(&[well(r#"{"setback": "100 ft"}"#)]), &[]);
-    assert_eq!(ended.code, Some(0), "{}", ended.err);
+    assert_eq!(ended.code, 0, "{}", ended.err);
     let lines: Vec<&str> = ended.out.lines().collect();
     assert_eq!(lines[0], "field,gross_acres,spreadable_acres");
     assert!(lines[1].starts_with("B,") && lines[2].starts_with("\"A, east\",") && lines[3].starts_with("7,"));
@@ -99,8 +86,8 @@ fn everything_wrong_is_told_at_once_and_no_table_is_printed() {
         feature(r#"{"setback": "10 ft"}"#, "LineString", "[[-79.5], [-79.5, 35.7]]"),
     ]);
     let ended = acres(&fields, &keepouts, &[]);
-    assert_eq!((ended.code, ended.out.as_str()), (Some(1), ""));
-    let all = ended.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_eq!((ended.code, ended.out.as_str()), (1, ""));
+    let all = flat(&ended.err);
     for part in [
         "f.geojson:3:1: error [boundary]",
         "field tie: the line crosses itself",
@@ -124,7 +111,7 @@ fn everything_wrong_is_told_at_once_and_no_table_is_printed() {
         assert!(all.contains(part), "`{part}` is not in\n{}", ended.err);
     }
     let json = acres(&fields, &keepouts, &["--json"]);
-    assert_eq!(json.code, Some(1));
+    assert_eq!(json.code, 1);
     let json: serde_json::Value = serde_json::from_str(&json.out).unwrap();
     assert_eq!(json["errors"], true);
 }
@@ -146,12 +133,12 @@ fn files_that_are_none() {
         ),
     ] {
         for ended in [acres(text, &good, &[]), acres(&good, text, &[])] {
-            assert_eq!(ended.code, Some(1), "{text}: {}", ended.err);
+            assert_eq!(ended.code, 1, "{text}: {}", ended.err);
             assert!(ended.err.contains(part), "{text}: {}", ended.err);
         }
     }
-    let ended = sward(Path::new("."), &["ground", "acres", "none.geojson", "--keepouts", "neither.geojson"]);
-    assert_eq!(ended.code, Some(1));
+    let ended = sward(root(), &["ground", "acres", "none.geojson", "--keepouts", "neither.geojson"]);
+    assert_eq!(ended.code, 1);
     assert!(ended.err.contains("none.geojson: error [cannot-read]"), "{}", ended.err);
     assert!(ended.err.contains("neither.geojson: error [cannot-read]"), "{}", ended.err);
 }
@@ -160,7 +147,7 @@ fn files_that_are_none() {
 fn a_thousand_faults_do_not_flood_the_screen() {
     let bad = vec![well("{}"); 1000];
     let ended = acres(&collection(&[field(r#"{"id": "A"}"#, 0.0)]), &collection(&bad), &[]);
-    assert_eq!(ended.code, Some(1));
+    assert_eq!(ended.code, 1);
     assert!(ended.err.contains("900 more findings"), "{}", ended.err);
 }
 
@@ -174,8 +161,8 @@ fn properties_that_are_not_read_are_named_once() {
         well(r#"{"kind": "well", "setback": "100 ft", "consent": "Dell Farrow, 2026-10-20"}"#),
     ];
     let done = acres(&collection(&fields), &collection(&wells), &[]);
-    assert_eq!(done.code, Some(0), "{}", done.err);
-    let err = done.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_eq!(done.code, 0, "{}", done.err);
+    let err = flat(&done.err);
     for said in ["`OBJECTID` (300 features)", "`Soil` (300 features)", "`Driller` (1 feature)"] {
         assert_eq!(err.matches(said).count(), 1, "{said}: {err}");
     }
@@ -184,7 +171,7 @@ fn properties_that_are_not_read_are_named_once() {
     // What reads as a distance would be taken for one.
     let buffer = well(r#"{"kind": "well", "setback": "100 ft", "buffer": 300}"#);
     let done = acres(&collection(&fields), &collection(&[wells[0].clone(), buffer]), &[]);
-    assert_eq!((done.code, done.out.as_str()), (Some(1), ""), "{}", done.err);
+    assert_eq!((done.code, done.out.as_str()), (1, ""), "{}", done.err);
     assert!(done.err.contains("k.geojson:3:1: error [property-unknown]"), "{}", done.err);
     // Very many names do not flood the screen.
     let many: Vec<String> = (0..2_000).map(|n| format!("\"p{n}\": 1")).collect();
@@ -193,21 +180,21 @@ fn properties_that_are_not_read_are_named_once() {
         &collection(&wells[..1]),
         &[],
     );
-    assert!(done.code == Some(0) && done.err.len() < 3_000, "{}", done.err.len());
+    assert!(done.code == 0 && done.err.len() < 3_000, "{}", done.err.len());
 }
 
 #[test]
 fn a_keepout_far_away_is_a_warning() {
     let far = feature(r#"{"setback": "10 ft"}"#, "Point", "[-90, 40]");
     let ended = acres(&collection(&[field(r#"{"id": "A"}"#, 0.0)]), &collection(&[far]), &[]);
-    assert_eq!(ended.code, Some(0));
+    assert_eq!(ended.code, 0);
     assert!(ended.err.contains("a keep-out lies far from all fields"), "{}", ended.err);
 }
 
 /// The demo farm's files, with the distances of its place, come to what the farm's own way says.
 #[test]
 fn the_demo_farm_has_the_same_acres() {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let root = root();
     let ended = sward(
         root,
         &[
@@ -221,7 +208,7 @@ fn the_demo_farm_has_the_same_acres() {
             "--json",
         ],
     );
-    assert_eq!(ended.code, Some(0), "{}{}", ended.out, ended.err);
+    assert_eq!(ended.code, 0, "{}{}", ended.out, ended.err);
     let json: serde_json::Value = serde_json::from_str(&ended.out).unwrap();
     let today = Day::Stated { today: jiff::civil::date(2027, 2, 1) };
     let checked = Question::of(Folder::disk(&root.join("fields")), today).check();
@@ -248,7 +235,7 @@ fn a_place_without_a_kind_is_asked() {
     assert!(asked(r#"{"kind": "pond", "vegetated_strip": "yes"}"#).err.contains("true or false"));
     let taken = |properties: &str| {
         let ended = asked(properties);
-        assert_eq!(ended.code, Some(0), "{properties}: {}", ended.err);
+        assert_eq!(ended.code, 0, "{properties}: {}", ended.err);
         let line = ended.out.lines().nth(1).unwrap().to_string();
         let numbers: Vec<f64> = line.split(',').skip(1).map(|n| n.parse().unwrap()).collect();
         numbers[0] - numbers[1]
@@ -258,7 +245,7 @@ fn a_place_without_a_kind_is_asked() {
     assert!(place > 0.7);
     assert!((taken(r#"{"kind": "well", "setback": "1 ft"}"#) - place).abs() < 1e-9);
     assert!(taken(r#"{"kind": "well", "setback": "300 ft"}"#) > 6.0);
-    assert_eq!(acres(&fields, &collection(&[]), &["--place", "us-xx"]).code, Some(2));
+    assert_eq!(acres(&fields, &collection(&[]), &["--place", "us-xx"]).code, 2);
 }
 
 /// All features of a text.

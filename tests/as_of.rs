@@ -4,10 +4,10 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod demo;
+mod kit;
 
 use jiff::civil::{Date, date};
-use std::path::Path;
-use std::process::Command;
+use kit::{at_root, root};
 use sward::farm::FarmText;
 use sward::pipeline::{Day, Folder, Planned, Question};
 use sward::write;
@@ -39,7 +39,7 @@ fn what_is_asked_goes_before_what_is_stated_and_that_before_today() {
 /// README's first command prints the same bytes on any day.
 #[test]
 fn the_demo_plans_the_same_whatever_day_it_is() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("fields");
+    let folder = root().join("fields");
     let on = |today: Date| {
         let planned = planned(&Question::of(Folder::disk(&folder), Day::Stated { today }));
         let days = sward::plan::days::days(planned.audited.plan(), &planned.ready, planned.ready.from, &[]);
@@ -65,14 +65,9 @@ fn the_log_ends_with_the_day_that_is_asked_for() {
 }
 
 fn run(args: &[&str]) -> String {
-    let done = Command::new(env!("CARGO_BIN_EXE_sward"))
-        .args(args)
-        .current_dir(Path::new(env!("CARGO_MANIFEST_DIR")))
-        .env("NO_COLOR", "1")
-        .output()
-        .unwrap();
-    assert_eq!(done.status.code(), Some(0), "{args:?}: {}", String::from_utf8_lossy(&done.stderr));
-    String::from_utf8(done.stdout).unwrap()
+    let (code, out, err) = at_root(args);
+    assert_eq!(code, 0, "{args:?}: {err}");
+    out
 }
 
 #[test]

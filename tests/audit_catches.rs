@@ -5,7 +5,9 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod demo;
+mod kit;
 
+use kit::at_root;
 use std::sync::LazyLock;
 use sward::check::Ready;
 use sward::plan::Plan;
@@ -62,6 +64,15 @@ fn tallied(plan: &mut Plan) {
 
 type Change = fn(&mut Plan);
 
+/// A ton an acre on a field that gets none.
+fn given_litter(p: &mut Plan, of: impl Fn(&FieldPlan) -> bool) {
+    let copied: Application = spread(p).applications[0].clone();
+    let field = pick(p, of);
+    field.applications.push(copied);
+    at_rate(field, 0, 1.0);
+    tallied(p);
+}
+
 /// What is done to the plan, and the code of the finding that must come.
 const CHANGES: &[(&str, &str, Change)] = &[
     ("one step past the season's share of nitrogen", "nutrients", |p| {
@@ -77,11 +88,7 @@ const CHANGES: &[(&str, &str, Change)] = &[
         tallied(p);
     }),
     ("a stand that feeds itself given litter", "nutrients", |p| {
-        let copied: Application = spread(p).applications[0].clone();
-        let field = pick(p, |f| f.id == "C1");
-        field.applications.push(copied);
-        at_rate(field, 0, 1.0);
-        tallied(p);
+        given_litter(p, |f| f.id == "C1");
     }),
     ("a yield goal that the grower did not write", "nutrients", |p| {
         pick(p, |f| f.id == "B1").goal.tons += 0.1;
@@ -182,18 +189,10 @@ const CHANGES: &[(&str, &str, Change)] = &[
         p.fields[0].acres = f64::NAN;
     }),
     ("a barred field given litter", "nutrients", |p| {
-        let copied: Application = spread(p).applications[0].clone();
-        let field = pick(p, |f| !f.bars.is_empty() && f.acres > 0.0);
-        field.applications.push(copied);
-        at_rate(field, 0, 1.0);
-        tallied(p);
+        given_litter(p, |f| !f.bars.is_empty() && f.acres > 0.0);
     }),
     ("a field rated very high given litter", "nutrients", |p| {
-        let copied: Application = spread(p).applications[0].clone();
-        let field = pick(p, |f| f.id == "H2");
-        field.applications.push(copied);
-        at_rate(field, 0, 1.0);
-        tallied(p);
+        given_litter(p, |f| f.id == "H2");
     }),
     ("an application twice", "twice", |p| {
         // Small enough for every limit: only that it is there twice is wrong.
@@ -271,18 +270,11 @@ fn every_change_is_found_in_a_file_too() {
         change(&mut plan);
         let file = tempfile::NamedTempFile::new().unwrap();
         std::fs::write(file.path(), serde_json::to_string(&plan).unwrap()).unwrap();
-        let done = std::process::Command::new(env!("CARGO_BIN_EXE_sward"))
-            .arg("audit")
-            .arg(file.path())
-            .args(["fields", "--json"])
-            .current_dir(env!("CARGO_MANIFEST_DIR"))
-            .output()
-            .unwrap();
-        let out = String::from_utf8(done.stdout).unwrap();
+        let (ended, out, err) = at_root(&["audit", file.path().to_str().unwrap(), "fields", "--json"]);
         let code = if *code == "number" { "plan-data" } else { code };
         let told = out.contains(&format!("\"code\": \"{code}\""));
-        if done.status.code() != Some(1) || !told || !done.stderr.is_empty() {
-            missed.push(format!("{what}: wanted `{code}`, {:?}", done.status.code()));
+        if ended != 1 || !told || !err.is_empty() {
+            missed.push(format!("{what}: wanted `{code}`, {ended}"));
         }
     }
     assert!(CHANGES.len() >= 20);

@@ -8,11 +8,12 @@
 mod demo;
 #[path = "planted/faults.rs"]
 mod faults;
+mod kit;
 
 use faults::{FAULTS, with_litter};
+use kit::{at_root, flat};
 use serde_json::{Value, json};
 use std::path::Path;
-use std::process::Command;
 use std::sync::LazyLock;
 use sward::audit::{Standing, Verdicts};
 use sward::farm::FarmText;
@@ -301,11 +302,10 @@ fn changes_and_day_are_those_of_the_plan() {
 /// The command says it in plain words, and ends with 1.
 #[test]
 fn the_command_tells_and_ends_with_1() {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let folder = tempfile::tempdir().unwrap();
     let run = |args: &[&str]| {
-        let program = Command::new(env!("CARGO_BIN_EXE_sward")).args(args).current_dir(root).output().unwrap();
-        (program.status.code().unwrap(), String::from_utf8(program.stdout).unwrap())
+        let (code, out, _) = at_root(args);
+        (code, out)
     };
     let path = folder.path().join("plan.json");
     let name = path.to_str().unwrap();
@@ -319,10 +319,10 @@ fn the_command_tells_and_ends_with_1() {
     std::fs::write(&path, bad.to_string()).unwrap();
     let (code, told) = run(&["audit", name, "fields"]);
     assert_eq!(code, 1);
-    let flat = told.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(flat.contains("ALTERED. The folder, tables and program are the same, 1 value is not"), "{told}");
-    assert!(flat.contains("fields[B2].phosphorus.rating: the plan says low; the new plan says high"), "{told}");
-    assert!(flat.contains("FAIL B2 Sycamore Bottom"), "{told}");
+    let said = flat(&told);
+    assert!(said.contains("ALTERED. The folder, tables and program are the same, 1 value is not"), "{told}");
+    assert!(said.contains("fields[B2].phosphorus.rating: the plan says low; the new plan says high"), "{told}");
+    assert!(said.contains("FAIL B2 Sycamore Bottom"), "{told}");
     bad["with"]["differs"] = json!({});
     std::fs::write(&path, bad.to_string()).unwrap();
     let (code, told) = run(&["audit", name, "fields", "--json"]);

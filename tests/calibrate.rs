@@ -5,11 +5,11 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod demo;
+mod kit;
 
+use kit::{at_root, demo_folder};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
-use std::path::Path;
-use std::process::Command;
 use std::sync::Arc;
 use sward::calibrate::{
     Certainty, Overlap, Pattern, Run, acres_run, bucket_density, load_rate, over_width, pounds_per_minute, setting,
@@ -182,6 +182,11 @@ fn the_setting_says_how_sure_it_is() {
     assert_eq!(setting(2.0, &[]), None);
 }
 
+/// Any number at all, and some that can be: of the first hardly one gets past the door.
+fn any_number() -> impl Strategy<Value = f64> {
+    prop_oneof![any::<f64>(), 0.5..40.0]
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 300, rng_seed: RngSeed::Fixed(17), ..ProptestConfig::default() })]
 
@@ -242,10 +247,10 @@ proptest! {
     /// Whatever the numbers are: an answer that is a number, or none.
     #[test]
     fn no_number_stops_it(
-        weights in prop::collection::vec(any::<f64>(), 0..12),
-        a in any::<f64>(),
-        b in any::<f64>(),
-        c in any::<f64>(),
+        weights in prop::collection::vec(any_number(), 0..12),
+        a in any_number(),
+        b in any_number(),
+        c in any_number(),
     ) {
         let parts = [
             sheet_rate(a, b), acres_run(a, b), load_rate(a, b), bucket_density(a, b), over_width(a, b, c),
@@ -443,26 +448,15 @@ pan: 3
 
 // --- the command ------------------------------------------------------------
 
-fn sward(args: &[&str]) -> (i32, String, String) {
-    let done = Command::new(env!("CARGO_BIN_EXE_sward"))
-        .args(args)
-        .current_dir(Path::new(env!("CARGO_MANIFEST_DIR")))
-        .env("NO_COLOR", "1")
-        .output()
-        .unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    (done.status.code().unwrap(), text(done.stdout), text(done.stderr))
-}
-
 #[test]
 fn the_command_prints_the_settings_of_the_plan() {
-    let (code, out, err) = sward(&["calibrate", "fields", "--rate", "6 tons/ac"]);
+    let (code, out, err) = at_root(&["calibrate", "fields", "--rate", "6 tons/ac"]);
     assert_eq!((code, err.as_str()), (0, ""));
     for line in out.lines() {
         assert!(line.chars().count() <= 80, "too wide: {line}");
     }
     assert!(out.contains("try it first") && out.contains("n - 1") && out.contains("memory"), "{out}");
-    let (code, json, _) = sward(&["calibrate", "fields", "--json"]);
+    let (code, json, _) = at_root(&["calibrate", "fields", "--json"]);
     let json: serde_json::Value = serde_json::from_str(&json).unwrap();
     assert_eq!((code, json["divisor"].as_str()), (0, Some("n - 1")));
     let settings = json["settings"].as_array().unwrap();
@@ -476,15 +470,12 @@ fn the_command_prints_the_settings_of_the_plan() {
 
 #[test]
 fn a_farm_without_a_calibration_is_told_what_to_do() {
-    let folder = tempfile::tempdir().unwrap();
-    for name in ["farm.yaml", "fields.geojson", "keepouts.geojson", "soils.geojson"] {
-        std::fs::write(folder.path().join(name), demo::file(name)).unwrap();
-    }
-    let (code, out, err) = sward(&["calibrate", folder.path().to_str().unwrap()]);
+    let folder = demo_folder();
+    let (code, out, err) = at_root(&["calibrate", folder.path().to_str().unwrap()]);
     assert_eq!((code, out.as_str()), (1, ""));
     assert!(err.contains("calibration-missing"), "{err}");
-    assert_eq!(sward(&["calibrate", "fields", "--rate", "0 tons/ac"]).0, 2);
-    assert_eq!(sward(&["calibrate", "fields", "--rate", "2"]).0, 2);
+    assert_eq!(at_root(&["calibrate", "fields", "--rate", "0 tons/ac"]).0, 2);
+    assert_eq!(at_root(&["calibrate", "fields", "--rate", "2"]).0, 2);
 }
 
 /// The sheets tell the setting of every job, or that there is none on file.

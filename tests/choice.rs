@@ -5,26 +5,14 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod demo;
+mod kit;
 
 use jiff::civil::{Date, date};
+use kit::Dice;
 use sward::balance::{Counts, LimitKind, Npk, Over};
 use sward::plan::answer::FieldPlan;
 use sward::plan::{Cap, Choice, Choose, Chosen, LeastCost, Pick, Problem, ProblemField, ProblemLot, Span};
 use sward::units::Pounds;
-
-/// A die that falls the same way on every run.
-struct Dice(u64);
-
-impl Dice {
-    fn below(&mut self, many: u64) -> u64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 33) % many
-    }
-
-    fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * self.below(10_001) as f64 / 10_000.0
-    }
-}
 
 const SPRING: (Date, Date) = (date(2027, 2, 15), date(2027, 3, 31));
 const FALL: (Date, Date) = (date(2027, 8, 15), date(2027, 9, 30));

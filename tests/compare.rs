@@ -4,38 +4,21 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod demo;
+mod kit;
 
+use kit::{at_root, change, demo_folder};
 use serde_json::Value;
-use std::path::Path;
-use std::process::Command;
-
-fn root() -> &'static Path {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
-}
-
-/// Exit code, standard output, standard error.
-fn sward(args: &[&str]) -> (i32, String, String) {
-    let done =
-        Command::new(env!("CARGO_BIN_EXE_sward")).args(args).current_dir(root()).env("NO_COLOR", "1").output().unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    let err = text(done.stderr);
-    assert!(!err.contains("panicked"), "{args:?}: {err}");
-    (done.status.code().unwrap(), text(done.stdout), err)
-}
 
 fn json(args: &[&str]) -> Value {
-    let (code, out, err) = sward(args);
+    let (code, out, err) = at_root(args);
     assert_eq!((code, err.as_str()), (0, ""), "{args:?} {out}");
     serde_json::from_str(&out).unwrap()
 }
 
 /// The demo farm in a folder of its own, its main file changed.
-fn farm(change: impl Fn(String) -> String) -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    std::fs::write(folder.path().join("farm.yaml"), change(demo::file("farm.yaml"))).unwrap();
-    for name in ["fields.geojson", "keepouts.geojson", "soils.geojson"] {
-        std::fs::write(folder.path().join(name), demo::file(name)).unwrap();
-    }
+fn farm(other: impl Fn(String) -> String) -> tempfile::TempDir {
+    let folder = demo_folder();
+    change(folder.path(), "farm.yaml", other);
     folder
 }
 
@@ -56,7 +39,7 @@ fn a_farm_does_not_differ_from_itself() {
     for sum in differs["sums"].as_array().unwrap() {
         assert_eq!(sum["a"], sum["b"]);
     }
-    let (code, out, _) = sward(&["compare", "fields", "fields"]);
+    let (code, out, _) = at_root(&["compare", "fields", "fields"]);
     assert!(code == 0 && out.contains("do not differ"), "{out}");
 }
 
@@ -95,9 +78,9 @@ fn two_farm_files_in_one_folder() {
     assert!(!differs["fields"].as_array().unwrap().is_empty());
     // A broken one is told by its own name.
     std::fs::write(folder.path().join("broken.yaml"), "farm: [").unwrap();
-    let (code, _, err) = sward(&["compare", &at("farm.yaml"), &at("broken.yaml")]);
+    let (code, _, err) = at_root(&["compare", &at("farm.yaml"), &at("broken.yaml")]);
     assert!(code == 1 && err.contains("broken.yaml:") && err.starts_with("B, "), "{err}");
-    let (code, _, err) = sward(&["compare", "nowhere", "fields"]);
+    let (code, _, err) = at_root(&["compare", "nowhere", "fields"]);
     assert!(code == 1 && err.contains("A, nowhere"), "{err}");
 }
 
@@ -161,7 +144,7 @@ fn several_changes_go_one_after_the_other() {
         demo::instead(&demo::instead(&text, "n: 0.74 $/lb", "n: 0.5 $/lb"), "least: 1 ton/ac", "least: 2 tons/ac")
     });
     assert_eq!(said(&one), said(&json(&["plan", &file.path().display().to_string(), "--json"])));
-    let (code, out, _) = sward(&["plan", "fields", "--with", "litter.clean-out.on_hand=200 tons"]);
+    let (code, out, _) = at_root(&["plan", "fields", "--with", "litter.clean-out.on_hand=200 tons"]);
     assert_eq!(code, 0);
     let (head, plan) = out.split_once("\nTwo Chimney Farm: litter plan").unwrap();
     assert!(head.contains("TONS AND DOLLARS") && head.contains("B is the plan with litter.clean-out.on_hand=200 tons"));
@@ -185,13 +168,13 @@ fn a_change_that_cannot_be_is_told_by_its_key() {
         ("region=delta", "region-unknown", "delta"),
         ("fields.B1.cuttings=2027-06-01", "not-a-list", "a list"),
     ] {
-        let (exit, _, err) = sward(&["plan", "fields", "--with", change]);
+        let (exit, _, err) = at_root(&["plan", "fields", "--with", change]);
         let key = change.split('=').next().unwrap();
         assert_eq!(exit, 1, "{change}: {err}");
         assert!(err.contains(&format!("--with {key}: error [{code}]")), "{change}: {err}");
         assert!(err.replace("\n    ", " ").replace("\n  ", " ").contains(words), "{change}: {err}");
     }
     for wrong in ["prices.n", "=3", "a..b=1", ".=1"] {
-        assert_eq!(sward(&["plan", "fields", "--with", wrong]).0, 2, "{wrong}");
+        assert_eq!(at_root(&["plan", "fields", "--with", wrong]).0, 2, "{wrong}");
     }
 }

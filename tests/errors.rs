@@ -9,12 +9,13 @@
 // A test ends where something is not as it should be.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod kit;
 #[path = "kit/listed.rs"]
 mod listed;
 
+use kit::sward;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::process::Command;
 use std::sync::LazyLock;
 
 /// Fewest mistakes that must be held; a run over an empty folder proves nothing.
@@ -71,17 +72,8 @@ fn said(command: &str, name: &str) -> String {
         (_, true) => &["--on", "2027-03-15"],
         _ => &["--on", "2027-02-15"],
     };
-    let done = Command::new(env!("CARGO_BIN_EXE_sward"))
-        .args([command, name])
-        .args(day)
-        .current_dir(errors())
-        .env("NO_COLOR", "1")
-        .output()
-        .unwrap();
-    let code = done.status.code().unwrap_or_else(|| panic!("{name}: ended by a signal"));
-    let out = String::from_utf8(done.stdout).unwrap();
-    let err = String::from_utf8(done.stderr).unwrap();
-    assert!(!err.contains("panicked") && code <= 2, "{command} {name}: {err}");
+    let (code, out, err) = sward(&errors(), &[&[command, name], day].concat()).parts();
+    assert!(code <= 2, "{command} {name}: {err}");
     if command == "check" {
         assert_eq!(err, "", "{name}: `check` prints on standard output");
     }

@@ -5,39 +5,27 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod demo;
+mod kit;
 
+use kit::{Ended, command, demo_folder, flat, sward};
 use std::fs::{self, File, Permissions};
 use std::os::unix::fs::{FileTypeExt, MetadataExt, PermissionsExt, symlink};
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
 use std::time::Duration;
 
-fn sward(folder: &Path, args: &[&str]) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_sward"));
-    command.args(args).current_dir(folder).env("NO_COLOR", "1").env_remove("COLUMNS").stdin(Stdio::null());
-    command
-}
-
 fn run(folder: &Path, args: &[&str]) -> (i32, String, String) {
-    ended(sward(folder, args).output().unwrap())
+    sward(folder, args).parts()
 }
 
 fn ended(done: Output) -> (i32, String, String) {
-    let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
-    (done.status.code().expect("ended by itself"), text(done.stdout), text(done.stderr))
-}
-
-/// A sentence that was wrapped, as one line.
-fn flat(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
+    Ended::of(done).parts()
 }
 
 /// The demo farm in a folder of its own.
 fn farm() -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    for name in ["farm.yaml", "fields.geojson", "keepouts.geojson", "soils.geojson", "calibration.yaml"] {
-        fs::write(folder.path().join(name), demo::file(name)).unwrap();
-    }
+    let folder = demo_folder();
+    fs::write(folder.path().join("calibration.yaml"), demo::file("calibration.yaml")).unwrap();
     folder
 }
 
@@ -68,13 +56,13 @@ fn a_result_that_cannot_be_written_is_an_error() {
     ];
     for args in commands {
         let full = File::options().write(true).open("/dev/full").unwrap();
-        let (code, _, err) = ended(sward(folder.path(), args).stdout(full).output().unwrap());
+        let (code, _, err) = ended(command(folder.path(), args).stdout(full).output().unwrap());
         assert_eq!(code, 1, "{args:?}: {err}");
         assert!(err.contains("the result cannot be written to standard output: No space"), "{args:?}: {err}");
     }
     // A reader that stops has what it wants.
     for args in [&["plan"][..], &["plan", "--json"], &["--help"]] {
-        let mut child = sward(folder.path(), args).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+        let mut child = command(folder.path(), args).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
         drop(child.stdout.take());
         let (code, _, err) = ended(child.wait_with_output().unwrap());
         assert_eq!((code, err.as_str()), (0, ""), "{args:?}");
@@ -87,7 +75,7 @@ fn an_entry_whose_answer_is_lost_is_said_to_be_in_the_log() {
     let folder = farm();
     let rain = ["log", "rain", ".", "--date", "2027-03-01", "--inches", "0.8", "--today", "2027-03-02"];
     let full = File::options().write(true).open("/dev/full").unwrap();
-    let (code, _, err) = ended(sward(folder.path(), &rain).stdout(full).output().unwrap());
+    let (code, _, err) = ended(command(folder.path(), &rain).stdout(full).output().unwrap());
     assert_eq!(code, 1, "{err}");
     let log = fs::read_to_string(folder.path().join("log.csv")).unwrap();
     let id = log.lines().nth(1).and_then(|line| line.split(',').next()).unwrap();
@@ -215,7 +203,7 @@ fn a_dash_is_standard_input_and_output() {
     let plan = run(path, &["plan", "--json"]).1;
     fs::write(path.join("plan.json"), &plan).unwrap();
     let given = |name: &str, args: &[&str]| {
-        ended(sward(path, args).stdin(File::open(path.join(name)).unwrap()).output().unwrap())
+        ended(command(path, args).stdin(File::open(path.join(name)).unwrap()).output().unwrap())
     };
     assert_eq!(given("plan.json", &["audit", "-"]), run(path, &["audit", "plan.json"]));
     assert_eq!(
@@ -226,7 +214,7 @@ fn a_dash_is_standard_input_and_output() {
     assert!(!path.join("-").exists());
     // Endless input is refused.
     let (code, out, err) =
-        ended(sward(path, &["audit", "-"]).stdin(File::open("/dev/zero").unwrap()).output().unwrap());
+        ended(command(path, &["audit", "-"]).stdin(File::open("/dev/zero").unwrap()).output().unwrap());
     assert!(code == 1 && flat(&(out + &err)).contains("more than 64 MB"));
 }
 
@@ -290,7 +278,7 @@ fn of_many_writers_at_once_one_has_the_file() {
     for round in 0..10 {
         let name = format!("{round}.json");
         let writers: Vec<_> = (0..6)
-            .map(|_| sward(folder.path(), &["schema", "-o", &name]).stderr(Stdio::null()).spawn().unwrap())
+            .map(|_| command(folder.path(), &["schema", "-o", &name]).stderr(Stdio::null()).spawn().unwrap())
             .collect();
         let codes: Vec<i32> = writers.into_iter().map(|mut w| w.wait().unwrap().code().unwrap()).collect();
         assert_eq!(codes.iter().filter(|c| **c == 0).count(), 1, "{codes:?}");
@@ -327,7 +315,7 @@ fn no_signal_leaves_a_file_behind() {
     let (mut stopped, mut whole) = (0, 0);
     for round in 0..90 {
         let signal = ["INT", "TERM", "HUP"][round % 3];
-        let mut child = sward(path, &["schema", "-o", "s.json", "--force"]).stderr(Stdio::null()).spawn().unwrap();
+        let mut child = command(path, &["schema", "-o", "s.json", "--force"]).stderr(Stdio::null()).spawn().unwrap();
         random = random.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         std::thread::sleep(Duration::from_micros((random >> 33) % 15_000));
         let _ =

@@ -6,7 +6,9 @@
 #[path = "fuzz/harness.rs"]
 #[allow(unreachable_pub)]
 mod harness;
+mod kit;
 
+use kit::{Blow, Dice, damaged};
 use std::path::Path;
 
 /// Cases made from each kept one.
@@ -28,29 +30,9 @@ fn cases(kind: &str) -> Vec<(String, Vec<u8>)> {
 
 /// A case with a few bytes changed; the same on every run.
 fn made(case: &[u8], seed: u64) -> Vec<u8> {
-    let mut state = seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ 0x5DEE_CE66_D1CE_4E5B;
-    let mut next = |below: usize| {
-        state ^= state << 13;
-        state ^= state >> 7;
-        state ^= state << 17;
-        (state % below.max(1) as u64) as usize
-    };
-    let mut bytes = case.to_vec();
-    for _ in 0..=next(4) {
-        let at = next(bytes.len());
-        match next(4) {
-            0 if !bytes.is_empty() => bytes[at] = next(256) as u8,
-            1 if !bytes.is_empty() => drop(bytes.remove(at)),
-            2 => bytes.insert(at, next(256) as u8),
-            _ => {
-                let end = at + next(bytes.len() - at);
-                let piece = bytes[at..end].to_vec();
-                let to = next(bytes.len());
-                bytes.splice(to..to, piece);
-            }
-        }
-    }
-    bytes
+    let any: Vec<[u8; 1]> = (0..=u8::MAX).map(|byte| [byte]).collect();
+    let any: Vec<&[u8]> = any.iter().map(|byte| &byte[..]).collect();
+    damaged(case, &mut Dice::of_case(seed), &[Blow::Change, Blow::Lose, Blow::PutIn, Blow::Again], &any)
 }
 
 #[test]

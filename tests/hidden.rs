@@ -4,32 +4,20 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod demo;
+mod kit;
 
+use kit::{demo_folder, flat, sward};
 use std::path::Path;
-use std::process::Command;
 use sward::findings::{hidden, is_hidden};
 
 const TRICKS: [char; 10] =
     ['\u{1b}', '\u{7}', '\u{7f}', '\u{9b}', '\u{202e}', '\u{2066}', '\u{200b}', '\u{2028}', '\u{ad}', '\u{e0041}'];
 
 fn run(folder: &Path, args: &[&str]) -> (i32, String) {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_sward"));
-    let done = command.args(args).current_dir(folder).env("NO_COLOR", "1").output().unwrap();
-    let said = String::from_utf8(done.stdout).unwrap() + &String::from_utf8(done.stderr).unwrap();
+    let (code, out, err) = sward(folder, args).parts();
+    let said = out + &err;
     assert_eq!(hidden(&said), None, "{args:?}: {said:?}");
-    (done.status.code().unwrap(), said)
-}
-
-fn farm() -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    for name in ["farm.yaml", "fields.geojson", "keepouts.geojson", "soils.geojson"] {
-        std::fs::write(folder.path().join(name), demo::file(name)).unwrap();
-    }
-    folder
-}
-
-fn flat(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
+    (code, said)
 }
 
 #[test]
@@ -53,14 +41,14 @@ fn they_are_refused_at_the_door_by_their_code_point() {
             if file != "farm.yaml" && trick > '\u{ffff}' {
                 continue;
             }
-            let folder = farm();
+            let folder = demo_folder();
             let text = demo::instead(&demo::file(file), old, &new);
             std::fs::write(folder.path().join(file), text).unwrap();
             let (code, said) = run(folder.path(), &["check"]);
             assert_eq!(code, 1, "{file} {named}: {said}");
             assert!(said.contains("[hidden-character]") && flat(&said).contains(&named), "{file} {named}: {said}");
         }
-        let folder = farm();
+        let folder = demo_folder();
         let log = format!("date,what,lot,field,tons,note\n2027-03-01,spread,clean-out,B1,1,a{trick}b\n");
         std::fs::write(folder.path().join("log.csv"), log).unwrap();
         let (code, said) = run(folder.path(), &["check"]);
@@ -70,7 +58,7 @@ fn they_are_refused_at_the_door_by_their_code_point() {
 
 #[test]
 fn none_is_said_again_where_the_command_line_carries_one() {
-    let folder = farm();
+    let folder = demo_folder();
     for trick in TRICKS {
         let word = format!("F{trick}9");
         let commands: [&[&str]; 5] =
@@ -84,7 +72,7 @@ fn none_is_said_again_where_the_command_line_carries_one() {
 
 #[test]
 fn foreign_names_come_in_without_them() {
-    let folder = farm();
+    let folder = demo_folder();
     for trick in TRICKS {
         let feature = format!(
             r#"{{"type":"FeatureCollection","features":[{{"type":"Feature","properties":{{"name":"Ba{trick}rn"}},"geometry":{{"type":"Polygon","coordinates":[[[-79.5,35.7],[-79.49,35.7],[-79.49,35.71],[-79.5,35.7]]]}}}}]}}"#
@@ -122,7 +110,7 @@ fn a_farm_wrong_in_very_many_places_is_told_so() {
         ("entries", others, format!("date,what,lot,field,tons\n{log}")),
     ];
     for (what, text, log) in cases {
-        let folder = farm();
+        let folder = demo_folder();
         std::fs::write(folder.path().join("farm.yaml"), text).unwrap();
         if !log.is_empty() {
             std::fs::write(folder.path().join("log.csv"), log).unwrap();

@@ -5,7 +5,7 @@
 // A test ends where something is not as it should be.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-mod damage;
+mod kit;
 
 #[path = "import/made.rs"]
 mod made;

@@ -4,10 +4,10 @@
 // A test ends where something is not as it should be.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-mod damage;
 mod demo;
+mod kit;
 
-use damage::{Blow, Dice, damaged};
+use kit::{Blow, Dice, damaged, sward};
 use std::collections::BTreeMap;
 use sward::farm::{self, FarmText, Written};
 use sward::findings::{Findings, Severity};
@@ -128,13 +128,8 @@ fn why_names_the_line_of_the_file() {
     for (name, text) in &texts.sheets {
         std::fs::write(folder.path().join(name), text).unwrap();
     }
-    let done = std::process::Command::new(env!("CARGO_BIN_EXE_sward"))
-        .args(["why", "B1"])
-        .current_dir(folder.path())
-        .output()
-        .unwrap();
-    let page = String::from_utf8(done.stdout).unwrap();
-    assert!(done.status.success(), "{page}");
+    let (code, page, _) = sward(folder.path(), &["why", "B1"]).parts();
+    assert_eq!(code, 0, "{page}");
     assert!(page.contains("soil-tests.csv:2:17"), "{page}");
     assert!(page.contains("litter.csv:2:"), "{page}");
 }

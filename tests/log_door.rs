@@ -7,18 +7,8 @@
 mod demo;
 mod kit;
 
-use kit::{Ended, sward};
+use kit::{Ended, change, demo_folder, flat, sward};
 use std::path::Path;
-
-const FILES: [&str; 4] = ["farm.yaml", "fields.geojson", "keepouts.geojson", "soils.geojson"];
-
-fn folder() -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    for name in FILES {
-        std::fs::write(folder.path().join(name), demo::file(name)).unwrap();
-    }
-    folder
-}
 
 fn log_of(folder: &Path) -> String {
     std::fs::read_to_string(folder.join("log.csv")).unwrap_or_default()
@@ -64,9 +54,32 @@ fn id(ended: &Ended) -> String {
     ended.out.strip_prefix("logged ").unwrap().split(':').next().unwrap().to_string()
 }
 
+/// The lot `clean-out` was piled on 2027-01-05, and could be hauled from that day on.
+#[test]
+fn litter_may_go_on_the_day_it_was_piled() {
+    let folder = demo_folder();
+    for (day, refused) in [("2027-01-04", true), ("2027-01-05", false)] {
+        let told = flat(&spread(folder.path(), &[("--date", day)]).err);
+        assert_eq!(told.contains("is before the lot was piled"), refused, "{day}: {told}");
+    }
+}
+
+/// Papers of the day itself are no later ones.
+#[test]
+fn papers_of_a_later_day_are_told_and_those_of_the_day_are_not() {
+    for (day, later) in [("2027-03-16", false), ("2027-03-17", true)] {
+        let folder = demo_folder();
+        let given = [("--lot", "clean-out"), ("--to", "x"), ("--address", "x"), ("--use", "x"), ("--tons", "8")];
+        let papers = format!("lab {day}");
+        let papers = [("--analysis", papers.as_str()), ("--date", "2027-03-16")];
+        let told = log(folder.path(), "haul", &[&given[..], &papers].concat());
+        assert_eq!(told.err.contains("papers-later"), later, "{day}: {}{}", told.out, told.err);
+    }
+}
+
 #[test]
 fn what_cannot_be_is_refused_and_not_written() {
-    let folder = folder();
+    let folder = demo_folder();
     let path = folder.path();
     for (other, says) in [
         (&[("--tons", "71740")][..], "35.87 tons would be usual: are they pounds?"),
@@ -78,7 +91,7 @@ fn what_cannot_be_is_refused_and_not_written() {
         let ended = spread(path, other);
         assert_eq!(ended.code, 2, "{other:?}: {}{}", ended.out, ended.err);
         assert!(ended.err.starts_with("nothing was logged"), "{}", ended.err);
-        let told = ended.err.split_whitespace().collect::<Vec<_>>().join(" ");
+        let told = flat(&ended.err);
         assert!(told.contains(says) && told.contains("--sure NAME"), "{other:?}: {told}");
     }
     assert!(haul(path, &[("--tons", "48000")]).err.contains("are they pounds?"));
@@ -91,7 +104,7 @@ fn what_cannot_be_is_refused_and_not_written() {
 
 #[test]
 fn whoever_is_sure_has_it_written_but_not_what_no_reader_takes() {
-    let folder = folder();
+    let folder = demo_folder();
     let path = folder.path();
     let sure = [("--tons", "500"), ("--sure", "Dell Farrow")];
     let ended = spread(path, &sure);
@@ -113,7 +126,7 @@ fn whoever_is_sure_has_it_written_but_not_what_no_reader_takes() {
 
 #[test]
 fn the_place_the_field_and_the_lot_are_told_at_once() {
-    let folder = folder();
+    let folder = demo_folder();
     let path = folder.path();
     for soil in ["frozen", "saturated", "snow"] {
         assert!(spread(path, &[("--soil", soil), ("--weather", soil)]).err.contains("warning [log-soil]"), "{soil}");
@@ -136,7 +149,7 @@ fn the_place_the_field_and_the_lot_are_told_at_once() {
 
 #[test]
 fn the_same_entry_twice_is_told_with_the_way_out() {
-    let folder = folder();
+    let folder = demo_folder();
     let path = folder.path();
     let first = id(&spread(path, &[]));
     let again = spread(path, &[]);
@@ -149,7 +162,7 @@ fn the_same_entry_twice_is_told_with_the_way_out() {
     assert!(!sward(path, &["check"]).out.contains("warning [log-twice]"));
     // The way out that was named is one.
     let third = spread(path, &[]);
-    let said = third.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flat(&third.err);
     let named = said.split("`sward log void ").nth(1).unwrap().split(' ').next().unwrap().to_string();
     for old in [named, first] {
         assert_eq!(sward(path, &["log", "void", &old, "--note", "twice", "--today", "2027-11-30"]).code, 0, "{old}");
@@ -163,7 +176,7 @@ fn the_same_entry_twice_is_told_with_the_way_out() {
 
 #[test]
 fn a_void_says_nothing_of_the_plans_days() {
-    let folder = folder();
+    let folder = demo_folder();
     let path = folder.path();
     let entry = id(&spread(path, &[]));
     let used = |path: &Path| sward(path, &["tally", "--json"]).out.contains("\"spread\": 108000");
@@ -174,7 +187,7 @@ fn a_void_says_nothing_of_the_plans_days() {
     assert!(!used(path));
     // Rain before the plan may cost days of it; spreading then stops the plan, and that is told.
     let rain = log(path, "rain", &[("--days", "3"), ("--date", "2027-02-13")]);
-    let said = rain.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flat(&rain.err);
     assert!(said.ends_with("the tally does not count it") && !said.contains("plan and"), "{said}");
     let early = spread(path, &[("--date", "2027-02-01")]);
     assert!(early.code == 0 && early.err.contains("[spread-uncounted]"), "{}{}", early.out, early.err);
@@ -183,7 +196,7 @@ fn a_void_says_nothing_of_the_plans_days() {
 
 #[test]
 fn a_farm_with_errors_says_what_was_not_judged() {
-    let folder = folder();
+    let folder = demo_folder();
     let path = folder.path();
     let main = demo::file("farm.yaml").replace("on_hand: 430 tons", "on_hand: 430");
     std::fs::write(path.join("farm.yaml"), main).unwrap();
@@ -198,11 +211,13 @@ const PARTED: &str = "Pre\u{301}";
 #[test]
 fn accents_match_in_either_form_through_every_door() {
     for (ours, theirs) in [(COMPOSED, PARTED), (PARTED, COMPOSED)] {
-        let folder = tempfile::tempdir().unwrap();
+        let folder = demo_folder();
         let path = folder.path();
-        let named = |text: String, name: &str| text.replace("B1", name).replace("clean-out", &format!("{name} tas"));
-        for (file, name) in FILES.into_iter().zip([ours, theirs, theirs, ours]) {
-            std::fs::write(path.join(file), named(demo::file(file), name)).unwrap();
+        let files =
+            [("farm.yaml", ours), ("fields.geojson", theirs), ("keepouts.geojson", theirs), ("soils.geojson", ours)];
+        for (file, name) in files {
+            let named = |text: String| text.replace("B1", name).replace("clean-out", &format!("{name} tas"));
+            change(path, file, named);
         }
         let check = sward(path, &["check"]);
         assert_eq!(check.code, 0, "{}", check.out);
@@ -222,7 +237,7 @@ fn accents_match_in_either_form_through_every_door() {
         std::fs::write(path.join("scale.csv"), scale).unwrap();
         let columns =
             "tickets:\n  columns: {ticket: Ticket, date: Date in year-month-day, lot: Stoff, net: Net in lb}\n";
-        std::fs::write(path.join("farm.yaml"), named(demo::file("farm.yaml"), ours) + columns).unwrap();
+        change(path, "farm.yaml", |text| text + columns);
         let args = ["log", "tickets", "scale.csv", "--kind", "haul", "--to", "x", "--today", "2027-11-30"];
         let tickets = sward(path, &args);
         assert_eq!(tickets.code, 0, "{}{}", tickets.out, tickets.err);

@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, PLACES, Place, figure, planned, sward, verdict_codes};
+use kit::{Farm, PLACES, Place, figure, flat, later, planned, sward, verdict_codes};
 use serde_json::{Value, json};
 use sward::audit;
 use sward::pipeline::{Checked, Day, Folder, Question};
@@ -69,7 +69,7 @@ fn litter_over_a_limit_is_told_everywhere() {
         let folder = farm.folder();
         for command in ["check", "plan", "limits"] {
             let out = sward(folder.path(), &[command, "--on", "2027-05-31"]).out;
-            let words = out.split_whitespace().collect::<Vec<_>>().join(" ");
+            let words = flat(&out);
             assert!(words.contains("lb/ac of P2O5, and 0.0 are allowed"), "{command}: {out}");
         }
         let out = sward(folder.path(), &["limits", "--json", "--on", "2027-05-31"]).out;
@@ -130,6 +130,78 @@ fn two_days_of_one_job_are_one_trip() {
     }
 }
 
+/// Acres that are as good as the field's are the whole of it.
+#[test]
+fn a_fiftieth_of_a_field_less_is_still_all_of_it() {
+    for place in PLACES {
+        let acres = planned(&farm(place)).number("A", "/acres");
+        for (share, part) in [(0.97, true), (0.985, false), (1.0, false)] {
+            let farm = farm(place).part("2027-03-01", "heap", "A", "3", &format!("{:.3}", share * acres));
+            assert_eq!(planned(&farm).codes().contains("logged-part"), part, "{}: {share}", place.key);
+        }
+    }
+}
+
+/// Three halves of a field in one season that runs over New Year lie on each other, whichever
+/// side of it they fell: three trips, and what all of them put on.
+#[test]
+fn what_lies_on_each_other_over_new_year_is_one_window() {
+    for place in PLACES {
+        let scope = "forage: tall_fescue, season: winter, use: hay";
+        let farm = Farm::new(place)
+            .figure(figure("season", "none", scope, "season: {opens: 11-15, closes: 02-10}"))
+            .figure(figure("applications", "times", "forage: tall_fescue, use: hay", "value: 9"))
+            .with("plan.from", "2026-11-10")
+            .with("plan.to", "2027-02-12")
+            .with("litter.heap.analysis.sampled", "2026-10-20")
+            .with("fields.A.phosphorus_rating.on", "2026-10-20");
+        let halves = |days: [&str; 3]| {
+            let farm = days.iter().fold(farm.clone(), |farm, day| farm.part(day, "heap", "A", "5", "5"));
+            planned(&farm).number("A", "/done/p2o5")
+        };
+        let (before, over) =
+            (halves(["2026-11-20", "2026-12-01", "2026-12-10"]), halves(["2026-11-20", "2026-12-01", "2027-01-10"]));
+        assert!(before > 5.9 && (before - over).abs() < 1e-6, "{}: {before} and {over}", place.key);
+    }
+}
+
+/// Litter that goes nowhere saves nothing, and is said to.
+#[test]
+fn litter_that_stays_where_it_is_changes_no_bill() {
+    for place in PLACES {
+        let urea = json!([{"name": "urea", "analysis": "46-0-0", "price": "500 $/ton"}]);
+        let farm = Farm::new(place).with("fertilizer", urea).with("litter.heap.not_on", json!(["A"]));
+        let plan = planned(&farm);
+        assert_eq!(plan.json["buy"]["saved"].as_f64(), Some(0.0), "{}", place.key);
+        let out = sward(farm.folder().path(), &["plan", "--on", "2027-02-15"]).out;
+        assert!(out.contains("With or without litter, it costs the same."), "{out}");
+    }
+}
+
+/// An analysis that is good to the last day of the window is good for all of it; a day less
+/// and plan and sheets say so.
+#[test]
+fn an_analysis_good_to_the_windows_last_day_is_good_for_all_of_it() {
+    let mut seen = 0;
+    for place in PLACES {
+        let plan = planned(&Farm::new(place));
+        let Some(good) = plan.spread("A")[0]["analysis_good_until"].as_str() else { continue };
+        let days = |day: &str| day.parse::<jiff::civil::Date>().unwrap();
+        let more = (days(plan.days("A")[0].1) - days(good)).get_days();
+        for (day, enough) in [(more, true), (more - 1, false)] {
+            let farm = Farm::new(place).with("litter.heap.analysis.sampled", later("2027-01-20", day));
+            let folder = farm.folder();
+            let out = flat(&sward(folder.path(), &["plan"]).out);
+            assert_eq!(!out.contains("analysis runs out before the window closes"), enough, "{}: {out}", place.key);
+            assert_eq!(sward(folder.path(), &["sheets", "-o", "out"]).code, 0);
+            let sheets = std::fs::read_to_string(folder.path().join("out/sheets.html")).unwrap();
+            assert_eq!(sheets.contains(">good<"), enough, "{}: {day}", place.key);
+        }
+        seen += 1;
+    }
+    assert!(seen > 0);
+}
+
 #[test]
 fn what_is_bought_keeps_the_phosphorus_limit() {
     for place in PLACES {
@@ -157,7 +229,7 @@ fn what_is_bought_keeps_the_phosphorus_limit() {
         assert!(of("DAP") * 0.46 <= allowed - on + 0.01, "{}: {field}", place.key);
         let folder = farm.folder();
         let out = sward(folder.path(), &["plan", "--on", "2027-02-15"]).out;
-        let words = out.split_whitespace().collect::<Vec<_>>().join(" ");
+        let words = flat(&out);
         assert!(words.contains("because the phosphorus limit allows no more: A: "), "{out}");
         // A plan that buys more is refused.
         let mut json: Value = plan.json.clone();

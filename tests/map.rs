@@ -5,11 +5,12 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod demo;
+mod kit;
 
 use demo::Made;
 use geo::{Contains, Distance, Euclidean, MultiPolygon, Point, Winding};
+use kit::{command, root};
 use std::collections::BTreeSet;
-use std::process::Command;
 
 use sward::farm::{self, FarmText};
 use sward::ground::{Plane, SQUARE_FEET_PER_ACRE};
@@ -333,7 +334,7 @@ fn two_runs_give_the_same_bytes() {
 }
 
 fn sward(args: &[&str]) -> std::process::Output {
-    Command::new(env!("CARGO_BIN_EXE_sward")).args(args).current_dir(env!("CARGO_MANIFEST_DIR")).output().unwrap()
+    command(root(), args).output().unwrap()
 }
 
 #[test]
@@ -343,12 +344,7 @@ fn the_command_writes_all_or_nothing() {
     let out_text = out.to_str().unwrap();
     let done = sward(&["map", "fields", "-o", out_text]);
     assert!(done.status.success() && done.stdout.is_empty(), "{done:?}");
-    let names = || {
-        let mut names: Vec<String> =
-            std::fs::read_dir(&out).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
-        names.sort();
-        names
-    };
+    let names = || kit::names(&out);
     let all = names();
     assert_eq!(all.len(), 12, "{all:?}");
     // One of them is enough to stop the whole.

@@ -4,9 +4,9 @@
 // A test ends where something is not as it should be.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-mod damage;
+mod kit;
 
-use damage::{Blow, Dice, damaged};
+use kit::{Blow, Dice, damaged};
 use std::path::Path;
 use std::sync::{Arc, LazyLock};
 use sward::farm::FarmText;

@@ -13,6 +13,8 @@ mod kill;
 #[path = "record/laws.rs"]
 mod laws;
 
+mod kit;
+
 use std::collections::BTreeMap;
 use sward::findings::{Findings, Severity};
 use sward::record::{COLUMNS, Cells, Happened, What, asked, read_text};
@@ -34,16 +36,6 @@ fn header() -> String {
 
 fn cells(list: &[(&'static str, &str)]) -> Cells {
     list.iter().map(|(c, v)| (*c, (*v).to_string())).collect()
-}
-
-/// A farm folder of the smallest kind that the log's commands need.
-fn folder() -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    let demo = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("fields");
-    for name in ["farm.yaml", "fields.geojson", "keepouts.geojson", "soils.geojson"] {
-        std::fs::copy(demo.join(name), folder.path().join(name)).unwrap();
-    }
-    folder
 }
 
 /// Code and line of every error.

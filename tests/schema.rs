@@ -7,18 +7,16 @@
 #[path = "schema/walk.rs"]
 mod walk;
 
+mod kit;
+
 use jsonschema::Validator;
+use kit::root;
 use serde_json::{Value, json};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
-use std::process::Command;
 use sward::farm::{self, FarmText};
 use sward::findings::Severity;
 use walk::{Block, Leaf, Step, samples, shown, with, with_stranger, without};
-
-fn root() -> &'static Path {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
-}
 
 fn validator() -> Validator {
     jsonschema::draft7::new(&farm::schema()).unwrap()
@@ -349,9 +347,7 @@ fn a_foreign_unit_a_strange_key_and_a_missing_one_fail() {
 }
 
 fn sward(folder: &Path, args: &[&str]) -> (i32, String, String) {
-    let done = Command::new(env!("CARGO_BIN_EXE_sward")).args(args).current_dir(folder).output().unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    (done.status.code().unwrap(), text(done.stdout), text(done.stderr))
+    kit::sward(folder, args).parts()
 }
 
 #[test]

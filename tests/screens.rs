@@ -6,38 +6,14 @@
 // A test ends where something is not as it should be.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod kit;
 #[path = "kit/listed.rs"]
 mod listed;
 
+use kit::{Ended, change, command, demo_folder, root, sward};
 use std::io::Read;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
-
-fn root() -> &'static Path {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
-}
-
-/// A command as it ended.
-struct Ended {
-    code: i32,
-    out: String,
-    err: String,
-}
-
-fn sward(folder: &Path, args: &[&str]) -> Ended {
-    let done = Command::new(env!("CARGO_BIN_EXE_sward"))
-        .args(args)
-        .current_dir(folder)
-        .env("NO_COLOR", "1")
-        .env_remove("COLUMNS")
-        .output()
-        .unwrap();
-    Ended {
-        code: done.status.code().unwrap_or_else(|| panic!("{args:?}: ended by a signal")),
-        out: String::from_utf8(done.stdout).unwrap(),
-        err: String::from_utf8(done.stderr).unwrap(),
-    }
-}
+use std::process::Stdio;
 
 /// A page that a person reads: narrow, clean, without spaces at line ends.
 fn readable(name: &str, text: &str) {
@@ -260,13 +236,7 @@ fn the_same_command_prints_the_same() {
 #[test]
 fn a_closed_pipe_ends_quietly() {
     for args in [&["plan", "fields"][..], &["tables"], &["plan", "fields", "--json"]] {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_sward"))
-            .args(args)
-            .current_dir(root())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
+        let mut child = command(root(), args).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
         drop(child.stdout.take());
         let mut said = String::new();
         child.stderr.take().unwrap().read_to_string(&mut said).unwrap();
@@ -279,16 +249,14 @@ fn a_closed_pipe_ends_quietly() {
 /// A name out of a file cannot move the cursor or change colors.
 #[test]
 fn names_cannot_command_the_terminal() {
-    let folder = tempfile::tempdir().unwrap();
-    let farm = std::fs::read_to_string(root().join("fields/farm.yaml"))
-        .unwrap()
-        .replace("name: Creek Bottom", r#"name: "Creek\e[2J\a\u009bBottom\u202e\nnext""#)
-        .replace("farm: Two Chimney Farm", r#"farm: "Two\e[31m\r Chimney""#);
-    assert!(farm.contains(r"\u009b"));
-    std::fs::write(folder.path().join("farm.yaml"), farm).unwrap();
-    for file in ["fields.geojson", "keepouts.geojson", "soils.geojson"] {
-        std::fs::copy(root().join("fields").join(file), folder.path().join(file)).unwrap();
-    }
+    let folder = demo_folder();
+    change(folder.path(), "farm.yaml", |farm| {
+        let farm = farm
+            .replace("name: Creek Bottom", r#"name: "Creek\e[2J\a\u009bBottom\u202e\nnext""#)
+            .replace("farm: Two Chimney Farm", r#"farm: "Two\e[31m\r Chimney""#);
+        assert!(farm.contains(r"\u009b") && farm.contains(r"\r Chimney"));
+        farm
+    });
     for args in [&["plan"][..], &["days"], &["limits"], &["check"], &["why", "B1"]] {
         let ended = sward(folder.path(), args);
         assert_eq!(ended.code, 1, "{args:?} {}", ended.out);

@@ -108,7 +108,11 @@ fn the_file_needs_nothing_else() {
         assert!(!html.contains(word), "{word}");
     }
     assert_eq!(html.matches("url(").count(), html.matches("fill=\"url(#no-spread-").count());
-    for link in between(&html, "href=\"", "\"") {
+    let links = between(&html, "href=\"", "\"");
+    for kind in ["geo:", "#sheet-"] {
+        assert!(links.iter().any(|link| link.starts_with(kind)), "no {kind}");
+    }
+    for link in links {
         assert!(link.starts_with("geo:") || link.starts_with("#sheet-"), "{link}");
         if let Some(place) = link.strip_prefix("geo:") {
             let (lat, lon) = place.split_once(',').unwrap();

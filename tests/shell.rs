@@ -4,13 +4,16 @@
 // A test ends where something is not as it should be.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod kit;
+
+use kit::at_root;
 use std::io::Write;
 use std::process::{Command, Stdio};
 
 fn sward(args: &[&str]) -> String {
-    let done = Command::new(env!("CARGO_BIN_EXE_sward")).args(args).env("NO_COLOR", "1").output().unwrap();
-    assert!(done.status.success() && done.stderr.is_empty(), "{args:?}");
-    String::from_utf8(done.stdout).unwrap()
+    let (code, out, err) = at_root(args);
+    assert!(code == 0 && err.is_empty(), "{args:?}");
+    out
 }
 
 /// The commands that a help page lists.

@@ -5,9 +5,12 @@
 // A test ends where something is not as it should be.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod kit;
+
 use jiff::civil::Date;
+use kit::root;
 use serde::Deserialize;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::{Arc, LazyLock};
 use sward::farm::{self, FarmText};
 use sward::findings::{Finding, Severity};
@@ -49,10 +52,6 @@ struct Slip {
     /// The file that is changed.
     #[serde(default)]
     file: Option<String>,
-}
-
-fn root() -> &'static Path {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
 /// A farm: its files, with the name of each.

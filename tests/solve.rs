@@ -4,23 +4,12 @@
 // A test ends where something is not as it should be.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod kit;
+
+use kit::Dice;
 use sward::solve::{Answer, Broken, PRICE_BITS, Pool, Proof, Target, check, prove, solve};
 
 const EXACT: Target = Target { gap: 0, floor: 0, effort: 50_000_000 };
-
-/// Numbers from a seed (splitmix64).
-struct Dice(u64);
-
-impl Dice {
-    fn pick(&mut self, low: i64, high: i64) -> i64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^= z >> 31;
-        low + (z % (high - low + 1) as u64) as i64
-    }
-}
 
 /// Options of a group: worth and uses.
 type Options = Vec<(i64, Vec<(usize, i64)>)>;

@@ -5,12 +5,13 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod demo;
+mod kit;
 
+use kit::{Ended, demo_folder, flat};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use serde_json::Value;
 use std::path::Path;
-use std::process::Command;
 use std::sync::{Arc, LazyLock};
 use sward::balance::Balance;
 use sward::check::Ready;
@@ -19,37 +20,11 @@ use sward::plan::Tally;
 use sward::tables::Tables;
 use sward::{plan, record, tables};
 
-fn folder() -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    for name in ["farm.yaml", "fields.geojson", "keepouts.geojson", "soils.geojson"] {
-        std::fs::write(folder.path().join(name), demo::file(name)).unwrap();
-    }
-    folder
-}
-
-struct Ended {
-    code: i32,
-    out: String,
-    err: String,
-}
-
 /// A command in a farm folder, on a day of the demo farm's year.
 fn sward(folder: &Path, args: &[&str]) -> Ended {
     let logging = args[0] == "log" && args[1] != "repair";
     let more: &[&str] = if logging { &["--today", "2027-11-30"] } else { &[] };
-    let done = Command::new(env!("CARGO_BIN_EXE_sward"))
-        .args(args)
-        .args(more)
-        .current_dir(folder)
-        .env("NO_COLOR", "1")
-        .env_remove("COLUMNS")
-        .output()
-        .unwrap();
-    let ended = Ended {
-        code: done.status.code().unwrap(),
-        out: String::from_utf8(done.stdout).unwrap(),
-        err: String::from_utf8(done.stderr).unwrap(),
-    };
+    let ended = kit::sward(folder, &[args, more].concat());
     for line in ended.out.lines().chain(ended.err.lines()).filter(|l| !l.starts_with('{')) {
         assert!(line.chars().count() <= 80 || args.contains(&"--json"), "too wide: {line}");
         assert!(!line.chars().any(char::is_control), "{line:?}");
@@ -110,7 +85,7 @@ fn lot<'a>(tally: &'a Value, id: &str) -> &'a Value {
 
 #[test]
 fn everything_missing_is_asked_for_at_once() {
-    let folder = folder();
+    let folder = demo_folder();
     let ended = sward(folder.path(), &["log", "spread", "--lot", "clean-out", "--tons", "54"]);
     assert_eq!(ended.code, 2);
     for option in ["field", "acres", "loads", "method", "weather", "before", "wind", "soil", "operator", "basis"] {
@@ -136,7 +111,7 @@ fn everything_missing_is_asked_for_at_once() {
 
 #[test]
 fn values_are_checked_at_the_door() {
-    let folder = folder();
+    let folder = demo_folder();
     let fine = ["--field", "B1", "--loads", "7", "--tons", "54"];
     for (change, word) in [
         (&["--field", "B11"][..], "did you mean `B1`?"),
@@ -159,7 +134,7 @@ fn values_are_checked_at_the_door() {
         args.remove(at + 1);
         let ended = sward(folder.path(), &args.iter().map(String::as_str).collect::<Vec<_>>());
         assert_eq!(ended.code, 2, "{change:?} {}", ended.out);
-        let said = ended.err.split_whitespace().collect::<Vec<_>>().join(" ");
+        let said = flat(&ended.err);
         assert!(said.contains(word) && said.contains("nothing was logged"), "{change:?}: {}", ended.err);
     }
     assert!(!folder.path().join("log.csv").exists());
@@ -170,7 +145,7 @@ fn values_are_checked_at_the_door() {
 
 #[test]
 fn the_tally_balances_and_says_what_was_put_on() {
-    let folder = folder();
+    let folder = demo_folder();
     let path = folder.path();
     let first = spread(path, &["--field", "B1", "--loads", "7", "--load", "7.7 tons"]);
     logged(
@@ -253,7 +228,7 @@ fn the_tally_balances_and_says_what_was_put_on() {
 
 #[test]
 fn what_is_wrong_with_the_record_is_told() {
-    let folder = folder();
+    let folder = demo_folder();
     let path = folder.path();
     // The scale and the loads disagree by more than a twentieth.
     spread(path, &["--field", "B1", "--loads", "7", "--load", "8", "--tons", "50"]);
@@ -332,7 +307,7 @@ fn what_is_wrong_with_the_record_is_told() {
 
 #[test]
 fn an_entry_is_corrected_by_another_and_never_changed() {
-    let folder = folder();
+    let folder = demo_folder();
     let path = folder.path();
     let id = spread(path, &["--field", "B1", "--loads", "7", "--load", "8"]);
     let before = std::fs::read_to_string(path.join("log.csv")).unwrap();
@@ -362,7 +337,7 @@ fn an_entry_is_corrected_by_another_and_never_changed() {
 
 #[test]
 fn half_a_line_is_told_and_set_aside() {
-    let folder = folder();
+    let folder = demo_folder();
     let path = folder.path();
     logged(path, &["log", "rain", "--days", "1", "--date", "2027-03-01"]);
     let whole = std::fs::read(path.join("log.csv")).unwrap();
@@ -380,7 +355,7 @@ fn half_a_line_is_told_and_set_aside() {
 
 #[test]
 fn two_writers_at_once_and_two_logs_put_together() {
-    let (folder, other) = (folder(), folder());
+    let (folder, other) = (demo_folder(), demo_folder());
     let path = folder.path();
     let rain = |path: &Path, day: usize| {
         logged(path, &["log", "rain", "--inches", "0.1", "--date", &format!("2027-03-{:02}", day + 1)])
@@ -400,7 +375,7 @@ fn two_writers_at_once_and_two_logs_put_together() {
 
 #[test]
 fn a_farm_that_did_nothing_has_its_opening_on_hand() {
-    let folder = folder();
+    let folder = demo_folder();
     let now = tally(folder.path(), &[]);
     assert_eq!(lot(&now, "crust")["on_hand"], 192_000);
     assert!(codes(&now).is_empty() && now["fields"] == serde_json::json!([]));

@@ -4,8 +4,10 @@
 // A test ends where something is not as it should be.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod kit;
+
+use kit::{change, demo_folder, page};
 use std::path::Path;
-use std::process::Command;
 use sward::record::{What, read};
 use sward::units::Pounds;
 
@@ -16,6 +18,7 @@ tickets:
   lots: {clean-out: BROILER LITTER}
   fields: {B1: FARROW 1}
 ";
+const NAMED: &str = "Ticket,Date,Material,Field,Gross,Tare,Net,Customer,Driver\n";
 const FILE: &str = "Ticket,Date,Material,Field,Gross,Tare,Net,Customer,Driver\n\
     1201,3/1/2027,BROILER LITTER,FARROW 1,\"55,140\",26500,28640,\"Hollin Co-op, Inc.\",R. Haskett\n\
     1202,3/1/2027,BROILER LITTER,FARROW 1,54300,26500 lb,27800,Hollin Co-op,R. Haskett\n\
@@ -23,33 +26,18 @@ const FILE: &str = "Ticket,Date,Material,Field,Gross,Tare,Net,Customer,Driver\n\
 
 /// The demo farm with the columns of a scale, and a file of tickets.
 fn folder(tickets: &str) -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("fields");
-    for entry in std::fs::read_dir(demo).unwrap() {
-        let path = entry.unwrap().path();
-        std::fs::copy(&path, folder.path().join(path.file_name().unwrap())).unwrap();
-    }
-    let farm = std::fs::read_to_string(folder.path().join("farm.yaml")).unwrap();
-    std::fs::write(folder.path().join("farm.yaml"), farm + NAMES).unwrap();
+    let folder = demo_folder();
+    change(folder.path(), "farm.yaml", |farm| farm + NAMES);
     std::fs::write(folder.path().join("scale.csv"), tickets).unwrap();
     folder
 }
 
 /// Exit code, standard output and standard error.
 fn sward(folder: &Path, args: &[&str]) -> (i32, String, String) {
-    let done = Command::new(env!("CARGO_BIN_EXE_sward"))
-        .args(args)
-        .current_dir(folder)
-        .env("NO_COLOR", "1")
-        .env_remove("COLUMNS")
-        .output()
-        .unwrap();
-    let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
-    let (out, err) = (text(done.stdout), text(done.stderr));
-    for line in out.lines().chain(err.lines()) {
-        assert!(line.chars().count() <= 80 && !line.chars().any(char::is_control), "{line:?}");
-    }
-    (done.status.code().unwrap(), out, err)
+    let ended = kit::sward(folder, args);
+    page(&ended.out);
+    page(&ended.err);
+    ended.parts()
 }
 
 fn tickets(folder: &Path, more: &[&str]) -> (i32, String, String) {
@@ -136,6 +124,27 @@ fn one_bad_line_adds_nothing_and_every_bad_line_is_named() {
         assert!(ended.2.contains(&format!("scale.csv:{line}:")), "line {line}\n{}", ended.2);
     }
     assert!(!ended.2.contains("scale.csv:2:"), "{}", ended.2);
+}
+
+/// Gross less tare is the net weight to the pound: a pound more and a pound less are wrong.
+#[test]
+fn the_net_weight_is_gross_less_tare_to_the_pound() {
+    for (net, sound) in [(27_799, false), (27_800, true), (27_801, false)] {
+        let folder = folder(&format!("{}1202,3/1/2027,crust,,54300,26500,{net},Hollin Co-op,\n", NAMED));
+        let (code, _, err) = tickets(folder.path(), &["haul"]);
+        assert_eq!((code == 0, log(folder.path()).is_some()), (sound, sound), "{net}: {err}");
+    }
+}
+
+/// A weight in another unit is taken to the nearest pound.
+#[test]
+fn a_metric_weight_is_taken_to_the_nearest_pound() {
+    for (tonnes, pounds) in [("10", 22_046), ("9.999", 22_044), ("9.9999", 22_046)] {
+        let folder = folder(&format!("{}1,3/1/2027,crust,,,,{tonnes},Hollin Co-op,\n", NAMED));
+        change(folder.path(), "farm.yaml", |farm| farm.replace("net: Net in lb", "net: Net in t"));
+        assert_eq!(tickets(folder.path(), &["haul"]).0, 0, "{tonnes}");
+        assert_eq!(read(folder.path()).0.moved("crust", What::Haul), Pounds(pounds), "{tonnes}");
+    }
 }
 
 /// Faults that only the farm can see: a lot and a field that are not there, a

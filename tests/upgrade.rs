@@ -5,10 +5,10 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod demo;
+mod kit;
 
 use demo::{file, instead, made, texts, with_main};
-use std::path::Path;
-use std::process::Command;
+use kit::{at_root, names};
 use sward::farm::{self, FarmText, Upgraded};
 use sward::findings::Findings;
 
@@ -125,19 +125,6 @@ fn a_damaged_file_is_refused_or_read() {
     assert!(refused > 5 && read > 50, "{refused} refused, {read} read");
 }
 
-fn sward(args: &[&str]) -> (i32, String, String) {
-    let done = Command::new(env!("CARGO_BIN_EXE_sward")).args(args).output().unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    (done.status.code().unwrap(), text(done.stdout), text(done.stderr))
-}
-
-fn names(folder: &Path) -> Vec<String> {
-    let mut names: Vec<String> =
-        std::fs::read_dir(folder).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
-    names.sort();
-    names
-}
-
 #[test]
 fn the_command_shows_first_and_keeps_what_was_there() {
     let folder = tempfile::tempdir().unwrap();
@@ -150,13 +137,13 @@ fn the_command_shows_first_and_keeps_what_was_there() {
     }
     std::fs::write(folder.path().join("farm.yaml.1"), "mine").unwrap();
 
-    let (code, shown, said) = sward(&["upgrade", at]);
+    let (code, shown, said) = at_root(&["upgrade", at]);
     assert_eq!(code, 0, "{said}");
     assert!(shown.contains("  - # The version") || shown.contains("  + version: 2\n"), "{shown}");
     assert!(shown.contains("  -     birds: 72000") && shown.contains("  +     number: 1\n"), "{shown}");
     assert_eq!(std::fs::read_to_string(&path).unwrap(), before, "nothing is written without --write");
 
-    let (code, _, said) = sward(&["upgrade", at, "--write"]);
+    let (code, _, said) = at_root(&["upgrade", at, "--write"]);
     assert!(code == 0 && said.contains("farm.yaml.2"), "{said}");
     assert_eq!(names(folder.path()), ["farm.yaml", "farm.yaml.1", "farm.yaml.2", farm::FIELDS, farm::KEEPOUTS]);
     assert_eq!(std::fs::read_to_string(folder.path().join("farm.yaml.1")).unwrap(), "mine");
@@ -164,7 +151,7 @@ fn the_command_shows_first_and_keeps_what_was_there() {
     let now = std::fs::read_to_string(&path).unwrap();
     assert_eq!(now, after(&earlier()));
 
-    let (code, shown, said) = sward(&["upgrade", at, "--write"]);
+    let (code, shown, said) = at_root(&["upgrade", at, "--write"]);
     assert!(code == 0 && shown.is_empty() && said.contains("nothing to change"), "{said}");
     assert_eq!(std::fs::read_to_string(&path).unwrap(), now);
 }
@@ -178,7 +165,7 @@ fn a_file_that_cannot_be_read_is_left_alone() {
     }
     for before in ["farm: [", "farm: A\nhouses:\n  - name: a\n    number:\n    birds: 10\n"] {
         std::fs::write(&path, before).unwrap();
-        let (code, _, said) = sward(&["upgrade", at, "--write"]);
+        let (code, _, said) = at_root(&["upgrade", at, "--write"]);
         assert!(code == 1 && said.contains("nothing was changed"), "{said}");
         assert_eq!(std::fs::read_to_string(&path).unwrap(), before);
         assert_eq!(names(folder.path()).len(), 3);

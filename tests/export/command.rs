@@ -1,33 +1,18 @@
 //! The command: what it writes where, what it refuses.
 
-use std::path::Path;
-use std::process::{Command, Output};
+use crate::demo;
+use crate::kit::{change, command, demo_folder, flat, names, root};
+use std::process::Output;
 
 fn sward(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_sward")).args(args).current_dir(env!("CARGO_MANIFEST_DIR")).output().unwrap()
-}
-
-fn names(folder: &Path) -> Vec<String> {
-    let entries = std::fs::read_dir(folder).unwrap();
-    let mut names: Vec<String> = entries.map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
-    names.sort();
-    names
-}
-
-/// The demo farm's files in a folder; the text of its main file.
-fn farm(folder: &Path) -> String {
-    for name in ["fields.geojson", "keepouts.geojson", "soils.geojson", "farm.yaml"] {
-        let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("fields").join(name);
-        std::fs::copy(from, folder.join(name)).unwrap();
-    }
-    std::fs::read_to_string(folder.join("farm.yaml")).unwrap()
+    command(root(), args).output().unwrap()
 }
 
 /// What was said, its lines joined.
 fn said(output: &Output) -> String {
     let text = String::from_utf8(output.stderr.clone()).unwrap();
     assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
+    flat(&text)
 }
 
 #[test]
@@ -113,11 +98,9 @@ fn wrong_use_and_wrong_farms_write_nothing() {
 
 #[test]
 fn what_does_not_fit_is_told() {
-    let folder = tempfile::tempdir().unwrap();
-    let main = farm(folder.path());
-    let long = "Ünï ".repeat(100);
-    let main = main.replace("name: Hog Lot", &format!("name: {}", long.trim()));
-    std::fs::write(folder.path().join("farm.yaml"), main).unwrap();
+    let folder = demo_folder();
+    let long = format!("name: {}", "Ünï ".repeat(100).trim());
+    change(folder.path(), "farm.yaml", |main| main.replace("name: Hog Lot", &long));
     let out = folder.path().join("rates.zip");
     let done = sward(&["export", "shapefile", folder.path().to_str().unwrap(), "-o", out.to_str().unwrap()]);
     assert!(done.status.success(), "{done:?}");
@@ -127,12 +110,10 @@ fn what_does_not_fit_is_told() {
 
 #[test]
 fn a_plan_that_spreads_nothing_says_so() {
-    let folder = tempfile::tempdir().unwrap();
-    let main = farm(folder.path());
+    let folder = demo_folder();
     let sure = "litter_sold: 900 $/ton\n  sure: {by: Dell Farrow, on: 2027-01-20}";
-    let none = main.replace("  litter_sold: 5 $/ton ", &format!("  {sure} "));
-    assert_ne!(main, none);
-    std::fs::write(folder.path().join("farm.yaml"), none).unwrap();
+    let none = |main: String| demo::instead(&main, "  litter_sold: 5 $/ton ", &format!("  {sure} "));
+    change(folder.path(), "farm.yaml", none);
     let at = folder.path().to_str().unwrap();
     let out = folder.path().join("rates");
     let done = sward(&["export", "shapefile", at, "-o", out.to_str().unwrap()]);

@@ -126,6 +126,25 @@ fn long_names_are_cut_between_letters_and_told() {
     }
 }
 
+/// From the triangle on every ring is written, with every corner.
+#[test]
+fn rings_of_few_corners_are_written_too() {
+    let day = jiff::civil::date(2027, 2, 15);
+    for corners in 3..8 {
+        let corner = |n: i32| {
+            let turn = std::f64::consts::TAU * f64::from(n) / f64::from(corners);
+            (-79.5 + 0.001 * turn.cos(), 35.7 + 0.001 * turn.sin())
+        };
+        let ring = geo::LineString::from((0..=corners).map(|n| corner(n % corners)).collect::<Vec<_>>());
+        let shape = geo::MultiPolygon(vec![geo::Polygon::new(ring, Vec::new())]);
+        let columns = vec![Column { name: "NAME", kind: Kind::Text }];
+        let layer = Layer { columns, records: vec![Record { shape, row: vec![Cell::text("a")] }], day };
+        let shapes = read(&exchange::shapefile(&layer).unwrap());
+        let points: usize = shapes[0].0.rings().iter().map(|ring| ring.points().len()).sum();
+        assert_eq!(points, usize::try_from(corners).unwrap() + 1);
+    }
+}
+
 #[test]
 fn an_empty_layer_is_a_whole_file_too() {
     let column = Column { name: "NAME", kind: Kind::Text };

@@ -19,6 +19,8 @@ mod agree;
 mod boundaries;
 mod county;
 mod cutting;
+#[path = "../kit/mod.rs"]
+mod kit;
 mod laws;
 mod passes;
 mod setbacks;

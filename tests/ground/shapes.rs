@@ -3,6 +3,7 @@
 use crate::ground::plane::Plane;
 use crate::ground::setback::KeepOut;
 use crate::ground::spreadable::{Cut, cut};
+pub(crate) use crate::kit::Dice;
 use geo::{Coord, Geometry, LineString, MapCoords, MultiPolygon, Point, Polygon, coord};
 
 /// Middle of the made-up farm.
@@ -87,23 +88,6 @@ pub(crate) fn distance(at: Coord<f64>, line: &[[f64; 2]]) -> f64 {
         return to(corners[0], corners[0]);
     }
     corners.windows(2).map(|pair| to(pair[0], pair[1])).fold(f64::INFINITY, f64::min)
-}
-
-/// A small generator of numbers from 0 to 1, the same on every machine (splitmix64).
-pub(crate) struct Dice(pub u64);
-
-impl Dice {
-    pub(crate) fn roll(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
-    }
-
-    pub(crate) fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + self.roll() * (high - low)
-    }
 }
 
 /// A field of random corners around a middle, star-shaped, so that it never crosses itself.

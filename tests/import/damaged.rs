@@ -1,7 +1,7 @@
 //! Files that were damaged on the way. Whatever comes in, an import answers with fields or
 //! findings, never with a panic, and soon.
 
-use crate::damage::{self, Blow, Dice};
+use crate::kit::{self, Blow, Dice};
 use crate::made::*;
 use std::time::{Duration, Instant};
 use sward::exchange::{Options, Source, fields_geojson, import};
@@ -36,7 +36,7 @@ const PIECES: [&[u8]; 18] = [
 const BLOWS: [Blow; 6] = [Blow::Lose, Blow::LoseRun, Blow::PutIn, Blow::Change, Blow::PutOver, Blow::Digit];
 
 fn damaged(bytes: &[u8], dice: &mut Dice) -> Vec<u8> {
-    damage::damaged(bytes, dice, &BLOWS, &PIECES)
+    kit::damaged(bytes, dice, &BLOWS, &PIECES)
 }
 
 /// Imports every damaged file; how many came through without an error.

@@ -49,6 +49,9 @@ fn repeated_corners_and_spikes_are_taken_out_and_said() {
 fn a_ring_of_two_points_is_refused() {
     let two = vec![HOME, (HOME.0 + 1e-3, HOME.1), HOME];
     refused(&plain(collection(&[feature(A, &[two])])), "import-ring", &["feature 1", "2 different corners"]);
+    // One of three corners on one line encloses nothing.
+    let line = vec![HOME, (HOME.0 + 1e-3, HOME.1), (HOME.0 + 2e-3, HOME.1), HOME];
+    refused(&plain(collection(&[feature(A, &[line])])), "import-shape", &["a ring encloses no ground"]);
     // As a hole it takes nothing away.
     let hole = vec![(HOME.0 + 1e-3, HOME.1 + 1e-3), (HOME.0 + 2e-3, HOME.1 + 1e-3)];
     let got = plain(collection(&[feature(A, &[ring(0.0, 0.0, 4.0, 3.0), hole])]));

@@ -1,7 +1,7 @@
 //! KML, KMZ and GeoJSON as they are met in the wild, and the command itself.
 
+use crate::kit;
 use crate::made::*;
-use assert_cmd::Command;
 use sward::findings::Severity;
 
 #[test]
@@ -176,16 +176,7 @@ fn the_command_writes_whole_files_and_never_over_another() {
     let path = |name: &str| folder.path().join(name);
     std::fs::write(path("phone.kml"), kml(&placemark("Barn", &ring(0.0, 0.0, 4.0, 3.0))).bytes).unwrap();
     std::fs::write(path("bad.kml"), kml(&placemark("Barn", &ring(0.0, 0.0, 4.0, 3.0)[..2])).bytes).unwrap();
-    let run = |args: &[&str]| {
-        let done = Command::new(env!("CARGO_BIN_EXE_sward"))
-            .args(["ground", "import"])
-            .args(args)
-            .current_dir(folder.path())
-            .output()
-            .unwrap();
-        let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
-        (done.status.code().unwrap(), text(done.stdout), text(done.stderr))
-    };
+    let run = |args: &[&str]| kit::sward(folder.path(), &[&["ground", "import"], args].concat()).parts();
     let (code, out, err) = run(&["phone.kml"]);
     assert_eq!(code, 0, "{err}");
     assert!(out.starts_with("{\n  \"type\": \"FeatureCollection\"") && err.contains("1 field, 29.7"), "{err}");

@@ -1,6 +1,7 @@
 //! What litter keeps away from, gates and stacks: every kind, every way of saying it, every shape,
 //! and the way through to a farm that checks clean.
 
+use crate::kit;
 use crate::made::{
     HOME, any, back, collection, corners, feature, found, kml, placemark, plain, refused, ring, source, told,
 };
@@ -348,9 +349,8 @@ fn a_map_becomes_a_farm_that_checks_clean() {
     let folder = tempfile::tempdir().unwrap();
     let at = |name: &str| folder.path().join(name);
     let sward = |args: &[&str]| {
-        let mut command = assert_cmd::Command::cargo_bin("sward").unwrap();
-        let done = command.current_dir(folder.path()).args(args).output().unwrap();
-        (done.status.code(), String::from_utf8_lossy(&done.stderr).to_string() + &String::from_utf8_lossy(&done.stdout))
+        let (code, out, err) = kit::sward(folder.path(), args).parts();
+        (code, err + &out)
     };
     let marks = format!(
         "<Folder><name>Hay ground</name>{}</Folder><Folder><name>Keep off</name>\
@@ -365,18 +365,18 @@ fn a_map_becomes_a_farm_that_checks_clean() {
     let base = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/errors/geojson-single-feature/farm.yaml");
     std::fs::copy(base, at("farm.yaml")).unwrap();
     let (code, text) = sward(&["ground", "import", "phone.kml", "--farm", "."]);
-    assert_eq!(code, Some(1), "{text}");
+    assert_eq!(code, 1, "{text}");
     assert!(text.contains("--kind \"Old cabin=KIND\"") && text.contains("nothing was written"), "{text}");
     assert!(!at("fields.geojson").exists() && !at("keepouts.geojson").exists());
     let answered =
         ["ground", "import", "phone.kml", "--farm", ".", "--kind", "Old cabin=dwelling", "--leave-out", "Pin 7"];
     let (code, text) = sward(&answered);
-    assert_eq!(code, Some(0), "{text}");
+    assert_eq!(code, 0, "{text}");
     for words in ["no owner given: House well, Old cabin", "no field given", "Peña Creek", "1 feature (Pin 7)"] {
         assert!(text.contains(words), "{words}: {text}");
     }
     // Not over a file that is there, and never half.
-    assert_eq!(sward(&answered).0, Some(2));
+    assert_eq!(sward(&answered).0, 2);
     let fill = |name: &str, was: &str, is: &str| {
         let text = std::fs::read_to_string(at(name)).unwrap();
         assert!(text.contains(was), "{text}");
@@ -387,8 +387,8 @@ fn a_map_becomes_a_farm_that_checks_clean() {
     fill("keepouts.geojson", r#""kind": "dwelling""#, r#""kind": "dwelling", "owner": "neighbor""#);
     fill("keepouts.geojson", r#""kind": "perennial stream""#, r#""kind": "perennial stream", "vegetated_strip": true"#);
     let (code, text) = sward(&["check", ".", "--on", "2027-02-15"]);
-    assert_eq!(code, Some(0), "{text}");
-    assert_eq!(sward(&["plan", ".", "--on", "2027-02-15"]).0, Some(0));
+    assert_eq!(code, 0, "{text}");
+    assert_eq!(sward(&["plan", ".", "--on", "2027-02-15"]).0, 0);
     let kinds: BTreeSet<&str> = ["perennial stream", "well", "dwelling"].into();
     let written = std::fs::read_to_string(at("keepouts.geojson")).unwrap();
     assert!(kinds.iter().all(|kind| written.contains(kind)) && !written.contains("Pin 7"));

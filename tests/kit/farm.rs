@@ -66,8 +66,8 @@ pub(crate) struct Farm {
     points: Vec<Value>,
     /// Lines of `log.csv` without the header.
     log: Vec<String>,
-    /// Figures laid over the tables of the place.
-    figures: Vec<String>,
+    /// Figures laid over the tables: the place, and the text.
+    figures: Vec<(String, String)>,
 }
 
 impl Farm {
@@ -201,9 +201,15 @@ impl Farm {
 
     /// A figure of the test's own, laid over the tables of the place; it takes
     /// the place of an earlier one of the same topic and scope.
-    pub(crate) fn figure(mut self, text: String) -> Farm {
-        self.figures.retain(|old| old.lines().next() != text.lines().next());
-        self.figures.push(text);
+    pub(crate) fn figure(self, text: String) -> Farm {
+        let place = self.place.key;
+        self.figure_in(place, text)
+    }
+
+    /// The same, laid over the tables of a wider place.
+    pub(crate) fn figure_in(mut self, place: &str, text: String) -> Farm {
+        self.figures.retain(|(of, old)| of != place || old.lines().next() != text.lines().next());
+        self.figures.push((place.to_string(), text));
         self
     }
 

@@ -8,16 +8,20 @@
 // Each test program uses its own part of this.
 #![allow(dead_code, unused_imports)]
 
+mod damage;
+mod dice;
 mod farm;
+mod run;
 mod tables;
 
+pub(crate) use damage::{Blow, damaged};
+pub(crate) use dice::Dice;
 pub(crate) use farm::{Farm, NC, PLACES, Place};
+pub(crate) use run::*;
 pub(crate) use tables::{PlaceFigures, figure};
 
 use serde_json::Value;
 use std::collections::BTreeSet;
-use std::path::Path;
-use std::process::{Command, Stdio};
 use std::sync::Arc;
 use sward::audit;
 use sward::balance::How;
@@ -180,39 +184,4 @@ pub(crate) fn verdict_codes(text: &str, farm: &Farm) -> BTreeSet<String> {
 pub(crate) fn later(day: &str, days: i32) -> String {
     use jiff::ToSpan;
     day.parse::<jiff::civil::Date>().unwrap().checked_add(days.days()).unwrap().to_string()
-}
-
-/// How the program ended.
-pub(crate) struct Ended {
-    pub(crate) code: i32,
-    pub(crate) out: String,
-    pub(crate) err: String,
-}
-
-/// The program itself, run in a folder.
-pub(crate) fn sward(folder: &Path, args: &[&str]) -> Ended {
-    let done = Command::new(env!("CARGO_BIN_EXE_sward"))
-        .args(args)
-        .current_dir(folder)
-        .env("NO_COLOR", "1")
-        .stdin(Stdio::null())
-        .output()
-        .unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    Ended { code: done.status.code().expect("no signal"), out: text(done.stdout), err: text(done.stderr) }
-}
-
-/// Numbers that look drawn by lot, the same on every run (splitmix64).
-pub(crate) struct Dice(pub(crate) u64);
-
-impl Dice {
-    /// A whole number from the lowest to the highest.
-    pub(crate) fn pick(&mut self, low: i64, high: i64) -> i64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^= z >> 31;
-        low + (z % (high - low + 1) as u64) as i64
-    }
 }

@@ -11,6 +11,8 @@ use sward::units::{Quantity, Share, SoilValue};
 static BUILT_IN: LazyLock<Vec<tables::ReferenceFile>> = LazyLock::new(tables::built_in);
 /// Tables that were loaded once, by place and figures of the tests.
 static LOADED: Mutex<BTreeMap<(&str, String), Arc<Tables>>> = Mutex::new(BTreeMap::new());
+/// So many are kept: a test that changes every figure would fill the memory.
+const MOST_KEPT: usize = 100;
 static SOURCE: LazyLock<String> = LazyLock::new(|| tables::load(&BUILT_IN).0.sources.keys().next().unwrap().clone());
 
 /// The text of a figure: topic, unit, scope and the value's line, such as
@@ -31,18 +33,22 @@ pub(crate) fn figure(topic: &str, unit: &str, applies: &str, value: &str) -> Str
 }
 
 /// The built-in tables with figures laid over those of a place.
-pub(super) fn all_tables(place: &Place, more: &[String]) -> Arc<Tables> {
+pub(super) fn all_tables(place: &Place, more: &[(String, String)]) -> Arc<Tables> {
     let mut kept = LOADED.lock().unwrap_or_else(|broken| broken.into_inner());
-    let key = (place.key, more.join("\n"));
+    let mut laid: BTreeMap<&str, String> = BTreeMap::new();
+    more.iter().for_each(|(of, text)| *laid.entry(of).or_default() += text);
+    let key = (place.key, format!("{laid:?}"));
     if let Some(tables) = kept.get(&key) {
         return tables.clone();
     }
     let mut files = BUILT_IN.clone();
-    files.push((format!("{}/zz_test.yaml", place.key), key.1.clone()));
+    files.extend(laid.into_iter().map(|(of, text)| (format!("{of}/zz_test.yaml"), text)));
     let (tables, found) = tables::load_for(&files, place.key);
     assert!(more.is_empty() || !found.has_errors(), "{:?}", found.sorted());
     let tables = Arc::new(tables);
-    kept.insert(key, tables.clone());
+    if kept.len() < MOST_KEPT {
+        kept.insert(key, tables.clone());
+    }
     tables
 }
 

@@ -1,6 +1,7 @@
 //! Writing into the log: whole lines, one after the other, or nothing.
 
-use super::{cells, errors, folder, header};
+use super::{cells, errors, header};
+use crate::kit::demo_folder;
 use std::path::Path;
 use sward::record::{LOG, SET_ASIDE, What, append, read, set_aside};
 use sward::units::Pounds;
@@ -15,7 +16,7 @@ fn text(folder: &Path) -> String {
 
 #[test]
 fn the_first_entry_brings_the_header_and_the_second_none() {
-    let folder = folder();
+    let folder = demo_folder();
     let one = append(folder.path(), &haul("1"), 1).unwrap();
     let two = append(folder.path(), &haul("1"), 2).unwrap();
     assert_ne!(one, two);
@@ -29,7 +30,7 @@ fn the_first_entry_brings_the_header_and_the_second_none() {
 
 #[test]
 fn an_id_that_is_taken_is_not_given_again() {
-    let folder = folder();
+    let folder = demo_folder();
     let ids: Vec<String> = (0..20).map(|_| append(folder.path(), &haul("1"), 7).unwrap()).collect();
     let mut sorted = ids.clone();
     sorted.sort();
@@ -39,7 +40,7 @@ fn an_id_that_is_taken_is_not_given_again() {
 
 #[test]
 fn an_old_file_gets_the_new_header_once_and_stays() {
-    let folder = folder();
+    let folder = demo_folder();
     let old = "date,what,lot,field,tons,note\r\n2027-03-02,haul,crust,,8,sold\r\n";
     std::fs::write(folder.path().join(LOG), old).unwrap();
     append(folder.path(), &haul("1"), 1).unwrap();
@@ -55,7 +56,7 @@ fn an_old_file_gets_the_new_header_once_and_stays() {
 /// once that is set aside the next entry counts.
 #[test]
 fn no_entry_is_glued_to_half_a_line() {
-    let folder = folder();
+    let folder = demo_folder();
     for tons in ["1", "2", "3"] {
         append(folder.path(), &haul(tons), 1).unwrap();
     }
@@ -89,7 +90,7 @@ fn no_entry_is_glued_to_half_a_line() {
 
 #[test]
 fn many_writers_at_once_lose_nothing() {
-    let folder = folder();
+    let folder = demo_folder();
     let path = folder.path();
     std::thread::scope(|scope| {
         for writer in 0..8_u64 {
@@ -108,7 +109,7 @@ fn many_writers_at_once_lose_nothing() {
 
 #[test]
 fn a_correction_of_what_was_corrected_is_refused_under_the_lock() {
-    let folder = folder();
+    let folder = demo_folder();
     let id = append(folder.path(), &haul("1"), 1).unwrap();
     let mut newer = haul("2");
     newer.insert("corrects", id);
@@ -120,7 +121,7 @@ fn a_correction_of_what_was_corrected_is_refused_under_the_lock() {
 /// A path through a file can be written by nobody, not even by root.
 #[test]
 fn a_folder_that_cannot_be_written_is_told() {
-    let folder = folder();
+    let folder = demo_folder();
     for no_folder in ["farm.yaml", "nowhere"] {
         let refused = append(&folder.path().join(no_folder), &haul("1"), 1).unwrap_err();
         assert_eq!(refused.code, "log-not-written");
@@ -132,7 +133,7 @@ fn a_folder_that_cannot_be_written_is_told() {
 
 #[test]
 fn a_file_in_another_encoding_is_not_added_to() {
-    let folder = folder();
+    let folder = demo_folder();
     let wide: Vec<u8> = std::iter::once(0xFEFF).chain(header().encode_utf16()).flat_map(u16::to_le_bytes).collect();
     std::fs::write(folder.path().join(LOG), &wide).unwrap();
     assert_eq!(append(folder.path(), &haul("1"), 1).unwrap_err().code, "log-utf-16");

@@ -1,6 +1,7 @@
 //! Cells that would do harm, and files that are not what they seem.
 
-use super::{cells, errors, folder, header, line};
+use super::{cells, errors, header, line};
+use crate::kit::demo_folder;
 use sward::record::{
     LOG, LONGEST_CELL, append, guarded, read, read_bytes, read_text, spreadsheet_safe, tidy, unguarded,
 };
@@ -21,7 +22,7 @@ fn a_spreadsheet_runs_nothing_and_the_words_come_back() {
         "#remark",
         "{{ html }}",
     ] {
-        let folder = folder();
+        let folder = demo_folder();
         let entry = cells(&[
             ("date", "2027-03-01"),
             ("what", "haul"),

@@ -1,6 +1,6 @@
 //! Writers killed while they write: a small version of `.ci/kill`.
 
-use super::folder;
+use crate::kit::demo_folder;
 use std::process::{Command, Stdio};
 use std::time::Duration;
 use sward::record::{LOG, read};
@@ -15,7 +15,7 @@ fn rain(folder: &std::path::Path, note: &str) -> Command {
 /// Every entry that was told as logged is there; no other line is half.
 #[test]
 fn nothing_told_as_logged_is_lost_to_a_kill() {
-    let folder = folder();
+    let folder = demo_folder();
     let (mut told, mut asked, mut killed) = (Vec::new(), Vec::new(), 0);
     let mut random = 0x2545_f491_u64;
     // Kills come at any time of a run, however long the machine takes for one.
@@ -65,7 +65,7 @@ fn nothing_told_as_logged_is_lost_to_a_kill() {
 #[cfg(unix)]
 #[test]
 fn a_full_disk_leaves_the_log_as_it_was() {
-    let folder = folder();
+    let folder = demo_folder();
     for i in 0..4 {
         assert!(rain(folder.path(), &format!("entry {i}")).output().unwrap().status.success());
     }

@@ -1,25 +1,7 @@
 //! Files damaged on the way, the same on every run: what a test of hostile
 //! input throws at a reader.
 
-// Each test program uses its own part of this.
-#![allow(dead_code)]
-
-/// Numbers by xorshift: the same on every machine.
-pub(crate) struct Dice(u64);
-
-impl Dice {
-    /// The dice of one case.
-    pub(crate) fn of_case(case: u64) -> Dice {
-        Dice(0x5DEE_CE66_D1CE_4E5B ^ (case + 1).wrapping_mul(0x9E37_79B9_7F4A_7C15))
-    }
-
-    pub(crate) fn below(&mut self, n: usize) -> usize {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        (self.0 % n.max(1) as u64) as usize
-    }
-}
+use super::Dice;
 
 /// One way to damage a file at some place.
 #[derive(Clone, Copy)]
@@ -40,6 +22,8 @@ pub(crate) enum Blow {
     Digit,
     /// A line stands twice.
     LineTwice,
+    /// A piece stands again somewhere else.
+    Again,
 }
 
 /// A file after one to four blows; `pieces` damage more than any single byte does.
@@ -83,6 +67,11 @@ pub(crate) fn damaged(file: &[u8], dice: &mut Dice, blows: &[Blow], pieces: &[&[
                 let end = bytes[at..].iter().position(|b| *b == b'\n').map_or(bytes.len(), |i| at + i + 1);
                 let line = bytes[start..end].to_vec();
                 bytes.splice(start..start, line);
+            }
+            Blow::Again => {
+                let piece = bytes[at..at + dice.below(bytes.len() - at)].to_vec();
+                let to = dice.below(bytes.len());
+                bytes.splice(to..to, piece);
             }
         }
     }
