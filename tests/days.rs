@@ -287,6 +287,22 @@ fn the_order_of_the_file_does_not_matter() {
     assert_eq!(straight, json(&DEMO), "the same twice");
 }
 
+/// Never 100 % of what can fail, nor 0 % of what can happen.
+#[test]
+fn a_chance_is_rounded_to_no_certainty() {
+    let sure = calculated(&DEMO, &DEMO.ready, &[]);
+    for (inside, shown) in [(0.9999, " 99 %"), (0.0001, " 1 %"), (1.0, " 100 %"), (0.0, " 0 %")] {
+        let mut days = sure.clone();
+        days.all.inside = inside;
+        days.rows.iter_mut().for_each(|row| row.chance.inside = inside);
+        days.seasons.iter_mut().for_each(|season| season.chance.inside = inside);
+        let text = sward::write::days(&days, 80);
+        let other = [" 99 %", " 1 %", " 100 %", " 0 %"].into_iter().filter(|other| *other != shown);
+        assert!(text.contains(shown), "{inside}: {text}");
+        assert!(other.into_iter().all(|other| !text.contains(other)), "{inside}: {text}");
+    }
+}
+
 #[test]
 fn the_window_that_closes_first_comes_first() {
     let got = calculated(&DEMO, &DEMO.ready, &[]);

@@ -190,6 +190,8 @@ fn a_season_over_new_year_is_one_season() {
     for (day, counts) in [("2026-12-31", false), ("2028-01-20", true), ("2028-01-21", false)] {
         assert_eq!(stops(&spring, day, &tables), counts, "{day}");
     }
+    // A plan from the last day of the opening on still belongs to it.
+    assert!(stops(&texts(PLACES[0], ("2027-01-20", "2027-12-31"), ""), "2026-12-31", &tables));
     let (_, found) = checked(&year, ",2026-12-01,spread,shed,F1,5,\n", &tables);
     let stop = coded(&found, "spread-uncounted")[0];
     assert!(stop.accepted.as_ref().unwrap().contains("nitrogen of the winter season, 2026-11-10 to 2027-01-20"));
@@ -278,11 +280,16 @@ fn stock_that_was_moved_before_the_first_day_is_told() {
         told.found.contains("2 entries") && told.found.contains("50.00 tons went out, 20.00 tons came in"),
         "{told:?}"
     );
-    let since = FarmText {
-        main: august.main.map(|main| demo::instead(&main, "stored: shed\n", "stored: shed\n    since: 2027-05-01\n")),
-        ..august
+    // Piled on a day: what was moved on it counts, what was moved before does not.
+    let piled = |day: &str| {
+        let since = format!("stored: shed\n    since: {day}\n");
+        let main = august.main.as_ref().map(|main| demo::instead(main, "stored: shed\n", &since));
+        let found = checked(&FarmText { main, ..august.clone() }, log, &TABLES).1;
+        coded(&found, "stock-uncounted").iter().map(|f| f.found.clone()).collect::<String>()
     };
-    assert!(coded(&checked(&since, log, &TABLES).1, "stock-uncounted").is_empty(), "piled after they were moved");
+    assert!(piled("2027-03-01").contains("2 entries"), "{}", piled("2027-03-01"));
+    assert!(piled("2027-03-02").contains("1 entry"), "{}", piled("2027-03-02"));
+    assert_eq!(piled("2027-05-01"), "");
 }
 
 proptest! {
