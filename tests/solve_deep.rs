@@ -70,7 +70,46 @@ impl Question {
     }
 }
 
-fn sound(question: &Question, case: usize) -> Answer {
+/// The answers of a test, and what its cases came to together.
+#[derive(Default)]
+struct Seen {
+    answers: Vec<Answer>,
+    /// The most worth there is.
+    most: i128,
+    /// What the first plans are worth, before any search.
+    first: i128,
+    /// What is worth most after a tenth of the effort.
+    soon: i128,
+}
+
+impl Seen {
+    /// How many answers are like this.
+    fn count(&self, like: impl Fn(&Answer) -> bool) -> usize {
+        self.answers.iter().filter(|a| like(a)).count()
+    }
+
+    /// Holds the sums: every strategy shortens the search or betters the early plans, so that
+    /// one whose result is lost shows here. All are counts, the same on every machine.
+    fn at_most(&self, effort: u64, parts: u64, (first, soon): (i128, i128)) {
+        let sum = |of: fn(&Answer) -> u64| self.answers.iter().map(of).sum::<u64>();
+        let spent = sum(|a| a.effort.labels + a.effort.pairs / 8 + a.effort.rounds);
+        let split = sum(|a| a.effort.parts);
+        // Lost of a million.
+        let lost = |worth: i128| (self.most - worth) * 1_000_000 / self.most;
+        let found = (spent, split, lost(self.first), lost(self.soon));
+        let holds = found.0 <= effort && found.1 <= parts && found.2 <= first && found.3 <= soon;
+        assert!(holds, "effort, parts, lost at first and after a tenth: {found:?}");
+    }
+
+    fn sound(&mut self, question: &Question) {
+        let case = self.answers.len();
+        let answer = sound(question, case, self);
+        self.most += answer.worth;
+        self.answers.push(answer);
+    }
+}
+
+fn sound(question: &Question, case: usize, seen: &mut Seen) -> Answer {
     let pool = question.pool();
     let answer = solve(&pool, &EXACT).unwrap();
     let most = question.best();
@@ -84,14 +123,18 @@ fn sound(question: &Question, case: usize) -> Answer {
         let hasty = solve(&pool, &Target { effort: spent * share / 100, ..EXACT }).unwrap();
         assert_eq!(check(&pool, &hasty.taken), Ok(hasty.worth), "case {case}, {share} %");
         assert!(hasty.worth <= most && most <= hasty.bound, "case {case}, {share} %: {most} and {hasty:?}");
+        match share {
+            0 => seen.first += hasty.worth,
+            10 => seen.soon += hasty.worth,
+            _ => {}
+        }
     }
     answer
 }
 
-/// How often the search met in the middle and how often it branched.
-fn paths(answers: &[Answer]) -> (usize, usize) {
-    let count = |of: &dyn Fn(&Answer) -> bool| answers.iter().filter(|a| of(a)).count();
-    (count(&|a| a.effort.pairs > 0), count(&|a| a.effort.parts > 0))
+/// Whether the search met in the middle.
+fn met(answer: &Answer) -> bool {
+    answer.effort.pairs > 0
 }
 
 /// Options of several uses that cost about what they are worth, so that none is
@@ -111,16 +154,17 @@ fn tight(dice: &mut Dice, resources: usize) -> Options {
 #[test]
 fn torn_groups_are_branched_on_and_proven() {
     let mut dice = Dice(21);
-    let mut answers = Vec::new();
+    let mut seen = Seen::default();
     for case in 0..32 {
         let (resources, most) = if case % 2 == 0 { (5, 6) } else { (6, 4) };
         let stock = (0..resources).map(|_| dice.pick(most * 2 / 3, most)).collect();
         let groups = (0..dice.pick(14, 24)).map(|_| tight(&mut dice, resources)).collect();
-        answers.push(sound(&Question { stock, groups }, case));
+        seen.sound(&Question { stock, groups });
     }
-    let (met, branched) = paths(&answers);
-    let split = answers.iter().filter(|a| a.effort.parts > 2).count();
+    let (met, branched, split) =
+        (seen.count(met), seen.count(|a| a.effort.parts > 0), seen.count(|a| a.effort.parts > 2));
     assert!(met > 20 && branched > 15 && split > 5, "{met} met in the middle, {branched} branched, {split} split");
+    seen.at_most(300_000, 80, (125_000, 55_000));
 }
 
 /// Every option twice, in one of two or three seasons that are as good as each
@@ -128,8 +172,8 @@ fn torn_groups_are_branched_on_and_proven() {
 #[test]
 fn seasons_worth_the_same_are_dealt_and_proven() {
     let mut dice = Dice(22);
-    let mut answers = Vec::new();
-    for case in 0..24 {
+    let mut seen = Seen::default();
+    for _ in 0..24 {
         let seasons = dice.pick(2, 3) as usize;
         let most = if seasons == 2 { 20 } else { 11 };
         let mut stock = vec![dice.pick(20, 30)];
@@ -147,10 +191,10 @@ fn seasons_worth_the_same_are_dealt_and_proven() {
                 amounts.into_iter().flat_map(|(amount, more)| one(amount, amount * 1_000 + more)).collect()
             })
             .collect();
-        answers.push(sound(&Question { stock, groups }, case));
+        seen.sound(&Question { stock, groups });
     }
-    let (met, _) = paths(&answers);
-    assert!(met > 5, "{met} met in the middle");
+    assert!(seen.count(met) > 5, "{} met in the middle", seen.count(met));
+    seen.at_most(9_000, 2, (37_000, 37_000));
 }
 
 /// Options of two applications over two lots and two seasons, as farms have
@@ -158,8 +202,8 @@ fn seasons_worth_the_same_are_dealt_and_proven() {
 #[test]
 fn farms_of_two_lots_and_two_seasons_are_proven() {
     let mut dice = Dice(23);
-    let mut answers = Vec::new();
-    for case in 0..8 {
+    let mut seen = Seen::default();
+    for _ in 0..8 {
         let stock = (0..4).map(|_| dice.pick(8, 12)).collect();
         let groups = (0..dice.pick(12, 20))
             .map(|_| {
@@ -179,8 +223,8 @@ fn farms_of_two_lots_and_two_seasons_are_proven() {
                 options
             })
             .collect();
-        answers.push(sound(&Question { stock, groups }, case));
+        seen.sound(&Question { stock, groups });
     }
-    let (met, _) = paths(&answers);
-    assert!(met > 5, "{met} met in the middle");
+    assert!(seen.count(met) > 5, "{} met in the middle", seen.count(met));
+    seen.at_most(6_000, 1, (16_500, 12_000));
 }
