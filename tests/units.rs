@@ -62,53 +62,88 @@ fn farm(place: &'static Place) -> Farm {
         .with("fields.A.other_n", "10 lb/ac")
         .with("fields.A.legume", "5 %")
         .with("fields.A.most", "5 tons/ac")
+        .with(
+            "fields.A.erosion",
+            json!({"slope": "3 %", "length": "100 ft", "erodibility": "0.24", "rain": "150",
+            "cover": "97 %"}),
+        )
+}
+
+/// A value in a unit of which so many are one of its own; none for what has no unit.
+fn turned(shape: &Shape, times: f64) -> Option<String> {
+    match shape {
+        Shape::Number(number) => Some(format!("value: {}", number * times)),
+        Shape::Steps(steps) => {
+            let end = |up_to: Option<f64>| up_to.map_or(String::new(), |end| format!("up_to: {}, ", end * times));
+            let steps: Vec<String> = steps.iter().map(|s| format!("{{{}is: \"{}\"}}", end(s.up_to), s.is)).collect();
+            Some(format!("steps: [{}]", steps.join(", ")))
+        }
+        Shape::Curve { a, b, c, over } => {
+            let over = over.map_or("sine", |scale| scale.word());
+            Some(format!("curve: {{a: {}, b: {}, c: {}, over: {over}}}", a * times, b * times, c * times))
+        }
+        _ => None,
+    }
 }
 
 /// A figure as `reference/` has it, in another unit and with other numbers.
-fn rewritten(figure: &Figure, unit: &str, factor: f64) -> String {
+fn rewritten(figure: &Figure, unit: &str, times: f64) -> String {
     let edition = figure.editions.last().unwrap();
-    let Shape::Number(number) = edition.shape else { panic!("{} is no number", figure.id) };
     let applies: Vec<String> = figure.applies.iter().map(|(key, word)| format!("{key}: \"{word}\"")).collect();
     format!(
         "{}:\n  topic: {}\n  what: of a test\n  unit: \"{unit}\"\n  applies: {{{}}}\n  from:\n    {}:\n      \
-         value: {}\n      source: {}\n      at: \"{}\"\n      known: {}\n  seen: 2026-11-25\n",
+         {}\n      source: {}\n      at: \"{}\"\n      known: {}\n  seen: 2026-11-25\n",
         figure.id,
         figure.topic.key(),
         applies.join(", "),
         edition.from,
-        number * factor,
+        turned(&edition.shape, times).unwrap(),
         edition.source,
         edition.at.replace('"', "'"),
         edition.known.word(),
     )
 }
 
-/// Every figure of numbers of a farm's place that its plan goes by.
+/// Every figure with a unit that the plan of a farm goes by: of its own place and of the wider
+/// ones from which that takes figures over.
 fn used(plan: &kit::Planned) -> Vec<&Figure> {
     let text = plan.json.to_string();
-    let place = &plan.tables.places[&plan.ready.place];
     let named = |figure: &&Figure| {
         let key = format!("{}/{}", figure.of, figure.id);
         plan.used.contains(&key) || text.contains(&format!("\"{key}\""))
     };
-    let number = |figure: &&Figure| matches!(figure.editions.last().map(|e| &e.shape), Some(Shape::Number(_)));
-    place.figures.iter().filter(named).filter(number).collect()
+    let measured = |figure: &&Figure| turned(&figure.editions.last().unwrap().shape, 1.0).is_some();
+    plan.tables.places.values().flat_map(|place| &place.figures).filter(named).filter(measured).collect()
 }
 
+/// Every unit of the topic in turn, with the numbers turned by its factor: the same plan.
+/// On another scale of soil tests, to which nothing can be turned: the same plan, or a word.
 #[test]
 fn a_figure_in_another_unit_gives_the_same_plan() {
-    let mut seen = 0;
+    let (mut numbers, mut others, mut taken_over, mut refused) = (0, 0, 0, 0);
     for place in PLACES {
         let farm = farm(place);
         let before = planned(&farm);
         for figure in used(&before) {
-            let Some((_, unit, factor)) = SAME.iter().find(|(unit, _, _)| *unit == figure.unit) else { continue };
-            let after = planned(&farm.clone().figure(rewritten(figure, unit, *factor)));
-            assert!(same(&before.json, &after.json), "{}: {} in {unit}", figure.id, figure.unit);
-            seen += 1;
+            let units = figure.topic.units();
+            let own = units.iter().find(|(name, _)| *name == figure.unit).unwrap().1;
+            let on_a_scale = units.iter().any(|(name, _)| name.ends_with("index"));
+            for (unit, factor) in units.iter().filter(|(name, _)| *name != figure.unit) {
+                let now = farm.clone().figure_in(&figure.of, rewritten(figure, unit, own / factor));
+                if on_a_scale && checked(&now).findings.has_errors() {
+                    refused += 1;
+                    continue;
+                }
+                let same = same(&before.json, &planned(&now).json);
+                assert!(same || on_a_scale, "{}/{}: {} in {unit}", figure.of, figure.id, figure.unit);
+                let number = matches!(figure.editions.last().unwrap().shape, Shape::Number(_));
+                *if number { &mut numbers } else { &mut others } += 1;
+                taken_over += usize::from(figure.of != place.key);
+            }
         }
     }
-    assert!(seen > 8, "only {seen} figures");
+    let seen = (numbers, others, taken_over, refused);
+    assert!(numbers > 60 && others > 3 && taken_over > 10 && refused > 3, "{seen:?}");
 }
 
 /// In a unit that the topic is not measured in, the tables are refused: with
