@@ -64,6 +64,17 @@ fn litter_may_go_on_the_day_it_was_piled() {
     }
 }
 
+/// Grazing that is not over yet is still to come, though it has begun.
+#[test]
+fn grazing_is_logged_to_today_and_no_further() {
+    for (until, refused) in [("2027-11-30", false), ("2027-12-01", true)] {
+        let folder = demo_folder();
+        let told = log(folder.path(), "graze", &[("--field", "B1"), ("--date", "2027-11-20"), ("--to", until)]);
+        assert_eq!(told.err.contains("2027-12-01 is still to come"), refused, "{until}: {}{}", told.out, told.err);
+        assert_eq!(log_of(folder.path()).is_empty(), refused, "{until}: {}", told.err);
+    }
+}
+
 /// Papers of the day itself are no later ones.
 #[test]
 fn papers_of_a_later_day_are_told_and_those_of_the_day_are_not() {

@@ -139,6 +139,20 @@ fn a_fiftieth_of_a_field_less_is_still_all_of_it() {
             let farm = farm(place).part("2027-03-01", "heap", "A", "3", &format!("{:.3}", share * acres));
             assert_eq!(planned(&farm).codes().contains("logged-part"), part, "{}: {share}", place.key);
         }
+        let half = format!("{:.3}", 0.4925 * acres);
+        let both = farm(place).part("2027-03-01", "heap", "A", "3", &half).part("2027-03-02", "heap", "A", "3", &half);
+        assert!(!planned(&both).codes().contains("logged-part"), "{}", place.key);
+    }
+}
+
+/// What went on when the soil was sampled is in the test; what went on a day later is not.
+#[test]
+fn litter_of_the_day_of_sampling_is_in_the_soil_test() {
+    for place in PLACES {
+        for (day, told) in [("2026-10-06", false), ("2026-10-07", true)] {
+            let farm = Farm::new(place).logged(day, "spread", "heap", "A", "10");
+            assert_eq!(planned(&farm).codes().contains("spread-since-test"), told, "{}: {day}", place.key);
+        }
     }
 }
 

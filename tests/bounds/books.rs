@@ -83,6 +83,20 @@ fn a_lot_is_overdrawn_by_the_first_pound_past_its_last() {
     }
 }
 
+/// What comes into a lot on a day is there for what goes out of it on that day, whichever was
+/// written down first.
+#[test]
+fn what_came_in_on_a_day_counts_before_what_went_out() {
+    for place in PLACES {
+        for tons in 11..25 {
+            let farm = Farm::new(place).with("litter.heap.on_hand", "10 tons");
+            let farm = farm.logged("2027-03-01", "haul", "heap", "", &tons.to_string());
+            let farm = farm.logged("2027-03-01", "bring", "heap", "", &(tons - 10).to_string());
+            assert!(!planned(&farm).tally_codes().contains("log-overdrawn"), "{}: {tons}", place.key);
+        }
+    }
+}
+
 #[test]
 fn loads_by_ticket_add_up_to_the_pound() {
     for place in PLACES {
