@@ -119,6 +119,12 @@ fn metals_of_all_years_are_counted() {
             over.len() == 1 && over[0].contains("8.0 lb/ac of zinc over all years, and 7 may ever go on"),
             "{over:?}"
         );
+        // 8 lb/ac are on: told where the most of one more year would pass what may ever go on.
+        for (year, told) in [("value: 0.5", false), ("value: 2", true)] {
+            let year = figure("zinc_load_year", "lb/ac", "", year);
+            let plan = planned(&farm.clone().figure(total("value: 9")).figure(year));
+            assert_eq!(plan.codes().contains("metal-total"), told, "{}", place.key);
+        }
         assert!(!planned(&farm.figure(total("value: 900"))).codes().contains("metal-total"), "{}", place.key);
     }
 }

@@ -156,6 +156,68 @@ fn litter_of_the_day_of_sampling_is_in_the_soil_test() {
     }
 }
 
+/// Two weights of one entry are told where they are more than a twentieth apart.
+#[test]
+fn weights_a_twentieth_apart_are_told() {
+    for place in PLACES {
+        for (tickets, told) in [("20900 lb", false), ("21200 lb", true), ("19100 lb", false), ("18900 lb", true)] {
+            let plan = planned(&Farm::new(place).weighed("2027-03-01", "10", tickets));
+            assert_eq!(plan.tally_codes().contains("tally-weights"), told, "{}: {tickets}", place.key);
+        }
+    }
+}
+
+/// Scale tickets count the loads: only an entry without them lacks their number.
+#[test]
+fn loads_are_asked_where_no_ticket_counts_them() {
+    for place in PLACES {
+        let lacks = |farm: Farm| planned(&farm).tally["gaps"][0]["columns"].to_string().contains("\"loads\"");
+        assert!(lacks(Farm::new(place).logged("2027-03-01", "spread", "heap", "A", "10")), "{}", place.key);
+        assert!(!lacks(Farm::new(place).ticketed("2027-03-01", "spread", "heap", "A", "20000 lb")), "{}", place.key);
+    }
+}
+
+/// Where a place tells seasons apart, the tally counts nitrogen as in the season of the day.
+#[test]
+fn the_tally_counts_nitrogen_as_in_its_season() {
+    for place in PLACES {
+        let share = |season: &str, value: &str| {
+            figure(
+                "n_available",
+                "share",
+                &format!("material: broiler_litter, placement: surface, season: {season}"),
+                value,
+            )
+        };
+        let farm = Farm::new(place).logged("2027-03-01", "spread", "heap", "A", "10");
+        let plain = planned(&farm);
+        let plan = planned(&farm.figure(share("spring", "value: 0.2")));
+        let on = |plan: &kit::Planned| plan.tally["fields"][0]["on"]["n"].as_f64().unwrap();
+        assert!((on(&plan) - plan.number("A", "/done/n")).abs() < 1e-6, "{}: {}", place.key, on(&plan));
+        assert!((on(&plan) - on(&plain)).abs() > 1.0, "{}: {} and {}", place.key, on(&plan), on(&plain));
+    }
+}
+
+/// What lies on the field from several years ago is carried off by each year's hay since.
+#[test]
+fn every_year_in_between_carries_phosphate_off() {
+    for place in PLACES {
+        let bare = planned(&farm(place));
+        let a_year = bare.number("A", "/removed/p2o5");
+        let tons = |years: f64| format!("{:.3}", years * a_year / 30.0 * bare.number("A", "/acres"));
+        // 2.6 years' worth in 2024 are 0.6 at the end of 2025; 0.8 more in 2026 leave 0.4.
+        let farm = farm(place).logged("2024-03-01", "spread", "heap", "A", &tons(2.6)).logged(
+            "2026-03-01",
+            "spread",
+            "heap",
+            "A",
+            &tons(0.8),
+        );
+        let allowed = planned(&farm).number("A", "/phosphorus/allowed");
+        assert!((allowed - 0.6 * a_year).abs() < 0.1, "{}: {allowed} of {a_year}", place.key);
+    }
+}
+
 /// Three halves of a field in one season that runs over New Year lie on each other, whichever
 /// side of it they fell: three trips, and what all of them put on.
 #[test]

@@ -183,6 +183,12 @@ impl Farm {
         self
     }
 
+    /// A line of the log with tons and scale tickets.
+    pub(crate) fn weighed(mut self, date: &str, tons: &str, tickets: &str) -> Farm {
+        self.log.push(format!("{date},spread,heap,A,{tons},{tickets},\"a planner, 2026-11-09\","));
+        self
+    }
+
     /// A keep-out with these properties: a point so many feet east of the
     /// middle of the first field.
     pub(crate) fn keepout(mut self, east_ft: f64, properties: Value) -> Farm {
