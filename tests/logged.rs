@@ -333,6 +333,10 @@ fn phosphate_of_several_years_is_not_forgotten() {
         assert_eq!(plan.field("A")["phosphorus"]["rests_through"], 2028, "{}", plan.field("A"));
         assert!(plan.codes().contains("log-banked"), "{:?}", plan.codes());
         assert_eq!(verdict_codes(&plan.text, &farm).len(), 0);
+        let why = sward(farm.folder().path(), &["why", "A", "--on", "2027-02-15"]).out;
+        let words = why.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(words.contains("litter spread on 2026-04-10 = ") && words.contains("written in log.csv:2"), "{why}");
+        assert!(words.contains("P2O5 of earlier years, not carried off yet = "), "{why}");
         // A plan that forgets it is refused.
         let forgetful = planned(&self::farm(place));
         assert!(verdict_codes(&forgetful.text, &farm).contains("nutrients"));

@@ -1,11 +1,12 @@
 //! Phosphate of earlier years that the forage has not carried off yet.
 
 use crate::balance::desk::Desk;
+use crate::balance::logged::Logged;
 use crate::balance::phosphorus::{Basis, Phosphorus};
 use crate::balance::supply::Supplied;
-use crate::balance::{Op, StepId};
+use crate::balance::{Counts, Op, StepId};
 use crate::check::Laid;
-use crate::findings::{Finding, Origin};
+use crate::findings::Finding;
 use crate::units::number_text;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
@@ -21,25 +22,39 @@ pub(super) fn take_off(
 ) -> f64 {
     let until = desk.field.written.banked_until.as_ref().map(|until| until.value);
     let Some(allowed) = phosphorus.allowed.filter(|_| phosphorus.basis == Basis::Removal) else { return 0.0 };
-    let a_year = desk.notes.value(removed);
-    let (mut carried, mut last) = (0.0_f64, None);
+    let mut carried: Option<StepId> = None;
+    let mut last = desk.ready.from.year();
     for year in years(desk).into_iter().filter(|year| until.is_none_or(|until| *year > until)) {
-        let between = last.map_or(0, |last: i16| year - last - 1);
-        carried = (carried - a_year * f64::from(between)).max(0.0);
-        carried = (carried + put_on(desk, supplied, acres, year) - a_year).max(0.0);
-        last = Some(year);
+        carried = carried.and_then(|carried| after(desk, carried, removed, year - last - 1));
+        let on = match (carried, put_on(desk, supplied, acres, year)) {
+            (Some(carried), Some(put)) => {
+                let what = format!("P2O5 on in {year} with what was left");
+                Some(desk.notes.reckon(what, "lb/ac", Op::Sum, &[carried, put]))
+            }
+            (carried, put) => carried.or(put),
+        };
+        carried = on.and_then(|on| after(desk, on, removed, 1));
+        last = year;
     }
-    let since = last.map_or(0, |last| desk.ready.from.year() - last - 1);
-    carried = (carried - a_year * f64::from(since)).max(0.0);
-    if carried <= 0.0 {
-        return 0.0;
-    }
-    let logged = Origin::Definition("log.csv".into());
-    let step = desk.notes.given("P2O5 of earlier years, not carried off yet", carried, "lb/ac", logged);
-    let left = desk.notes.reckon("P2O5 allowed after earlier years", "lb/ac", Op::Less, &[allowed, step]);
+    let since = desk.ready.from.year() - last - 1;
+    let Some(carried) = carried.and_then(|carried| after(desk, carried, removed, since)) else { return 0.0 };
+    let left = desk.notes.reckon("P2O5 allowed after earlier years", "lb/ac", Op::Less, &[allowed, carried]);
     phosphorus.allowed = Some(left);
+    let [carried, a_year, left] = [carried, removed, left].map(|step| desk.notes.value(step));
     tell(desk, carried, a_year, left);
     carried
+}
+
+/// What is left of some phosphate once the forage has carried off some years' share;
+/// none where nothing is.
+fn after(desk: &mut Desk<'_>, on: StepId, removed: StepId, years: i16) -> Option<StepId> {
+    let mut of = vec![on];
+    of.extend((0..years).map(|_| removed));
+    if of.len() == 1 {
+        return Some(on);
+    }
+    let left = desk.notes.reckon("P2O5 of earlier years, not carried off yet", "lb/ac", Op::Less, &of);
+    (desk.notes.value(left) > 0.0).then_some(left)
 }
 
 /// Years before the plan in which litter was spread on the field.
@@ -51,16 +66,14 @@ fn years(desk: &Desk<'_>) -> BTreeSet<i16> {
 }
 
 /// Phosphate that the log put on in a year, lb/ac.
-fn put_on(desk: &Desk<'_>, supplied: &[Supplied<'_>], acres: f64, year: i16) -> f64 {
+fn put_on(desk: &mut Desk<'_>, supplied: &[Supplied<'_>], acres: f64, year: i16) -> Option<StepId> {
     let day = |month, day| Date::new(year, month, day).unwrap_or(desk.ready.from);
-    let laid = Laid::of(desk.ready, desk.field, desk.book, acres, (day(1, 1), day(12, 31)));
-    laid.densest(&|entry| {
-        let own = Supplied::of_entry(supplied, entry);
-        own.map_or(0.0, |own| desk.notes.value(own.supply.per_ton.p2o5))
-    })
+    let mut log = Logged::of(desk, acres, (day(1, 1), day(12, 31)));
+    log.write(desk, supplied, &[Counts::P2o5]);
+    log.densest(desk, &log.laid, format!("P2O5 that the log put on in {year}"), Counts::P2o5)
 }
 
-fn tell(desk: &mut Desk<'_>, carried: f64, a_year: f64, left: StepId) {
+fn tell(desk: &mut Desk<'_>, carried: f64, a_year: f64, left: f64) {
     let field = desk.field;
     let one = |lb: f64| number_text(lb, 1);
     let found = format!(
@@ -69,7 +82,7 @@ fn tell(desk: &mut Desk<'_>, carried: f64, a_year: f64, left: StepId) {
         field.id(),
         one(a_year),
         one(carried),
-        one(desk.notes.value(left))
+        one(left)
     );
     desk.findings.push(
         Finding::warning("log-banked", &field.written.place, found)

@@ -4,8 +4,8 @@ use crate::balance::desk::Desk;
 use crate::balance::logged::Logged;
 use crate::balance::supply::Supplied;
 use crate::balance::{
-    Balance, FieldBalance, LotBalance, Npk, StepId, Surveyed, Window, banked, erosion, goal, lime, limits, need,
-    overrun, phosphorus, since_test, supply, windows,
+    Balance, Counts, FieldBalance, LotBalance, Npk, StepId, Surveyed, Window, banked, erosion, goal, lime, limits,
+    need, overrun, phosphorus, since_test, supply, windows,
 };
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
@@ -45,12 +45,12 @@ fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findi
     let lime = lime::of(&mut desk);
     let acres = down_to(surveyed.cut.acres, 0.01);
     let p2o5_carried = banked::take_off(&mut desk, &mut phosphorus, &supplied, removed.p2o5, acres);
-    let mut logged = Logged::of(&desk, acres);
+    let mut logged = Logged::of(&desk, acres, (ready.from, ready.to));
     let (mut windows, past) = windows::of(ready, field, book);
     let still_open = windows.len();
     windows.extend(past);
     nitrogen_in(&mut desk, &mut supplied, &windows, &logged);
-    logged.write(&mut desk, &supplied);
+    logged.write(&mut desk, &supplied, &Counts::ALL);
     let put_on = logged.in_all(&mut desk);
     let limits = limits::rows(&mut desk, &logged, &put_on, n, phosphorus.allowed, &mut windows);
     overrun::check(&mut desk, &logged, &supplied, &limits);

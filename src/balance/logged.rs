@@ -1,4 +1,4 @@
-//! What the log put on a field in the plan's days, per acre of its densest ground:
+//! What the log put on a field in some days, per acre of its densest ground:
 //! each amount a step that rests on the log's line.
 
 use crate::balance::desk::Desk;
@@ -46,9 +46,8 @@ pub(super) struct Logged<'a> {
 }
 
 impl<'a> Logged<'a> {
-    /// The entries of the plan's days on so many acres.
-    pub(super) fn of(desk: &Desk<'a>, acres: f64) -> Logged<'a> {
-        let days = (desk.ready.from, desk.ready.to);
+    /// The entries of some days on so many acres.
+    pub(super) fn of(desk: &Desk<'a>, acres: f64, days: (Date, Date)) -> Logged<'a> {
         let laid = Laid::of(desk.ready, desk.field, desk.book, acres, days);
         Logged { laid, acres, put: BTreeMap::new() }
     }
@@ -60,12 +59,12 @@ impl<'a> Logged<'a> {
 
     /// Writes down what every entry put on its own acres. Nitrogen counts as in the
     /// season that was open when it went on.
-    pub(super) fn write(&mut self, desk: &mut Desk<'_>, supplied: &[Supplied<'_>]) {
+    pub(super) fn write(&mut self, desk: &mut Desk<'_>, supplied: &[Supplied<'_>], counts: &[Counts]) {
         for (season, entry) in self.laid.entries() {
             let rate = rate(desk, &self.laid, entry);
             let mut steps = vec![(Counts::Tons, rate)];
             let own = Supplied::of_entry(supplied, entry);
-            for counted in Counts::ALL {
+            for counted in counts.iter().copied() {
                 let per_ton = own.and_then(|own| match counted {
                     Counts::N => Some(own.n_in(season)),
                     _ => own.supply.of(counted),
@@ -115,7 +114,13 @@ impl<'a> Logged<'a> {
     }
 
     /// The most on any acre of what some entries put on.
-    fn densest(&self, desk: &mut Desk<'_>, laid: &Laid<'_>, what: String, counted: Counts) -> Option<StepId> {
+    pub(super) fn densest(
+        &self,
+        desk: &mut Desk<'_>,
+        laid: &Laid<'_>,
+        what: String,
+        counted: Counts,
+    ) -> Option<StepId> {
         let of: Vec<(&Entry, StepId)> =
             laid.entries().filter_map(|(_, entry)| Some((entry, self.of_entry(entry, counted)?))).collect();
         match of[..] {
