@@ -4,7 +4,7 @@ use crate::cli::args::{ExportArgs, Format, TableOption};
 use crate::cli::exit::Exit;
 use crate::cli::whole::{self, NotWritten};
 use crate::cli::{companions, input, load, out};
-use crate::exchange::{self, Cell, CutShort, Layer};
+use crate::exchange::{self, CutShort, Layer, TableCell};
 use crate::pipeline::{Planned, Weighed};
 use crate::write::{self, CsvTable};
 use std::path::{Path, PathBuf};
@@ -136,7 +136,7 @@ fn cut_short(cut: &CutShort, layer: &Layer) -> String {
     let at = layer.columns.iter().position(|own| own.name == *column);
     let cell = layer.records.get(row.saturating_sub(1)).zip(at).and_then(|(record, at)| record.row.get(at));
     let begins: String = match cell {
-        Some(Cell::Text(text)) => text.chars().take(BEGINS).collect(),
+        Some(TableCell::Text(text)) => text.chars().take(BEGINS).collect(),
         _ => String::new(),
     };
     format!(

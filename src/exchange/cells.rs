@@ -4,7 +4,7 @@ use jiff::civil::Date;
 
 /// One cell.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Cell {
+pub enum TableCell {
     /// A text of the grower or of this program.
     Text(String),
     /// A number with so many decimals at most.
@@ -15,17 +15,17 @@ pub enum Cell {
     Empty,
 }
 
-impl Cell {
+impl TableCell {
     /// A text.
     #[must_use]
-    pub fn text(text: &str) -> Cell {
-        Cell::Text(text.to_string())
+    pub fn text(text: &str) -> TableCell {
+        TableCell::Text(text.to_string())
     }
 
     /// A number that may not be there.
     #[must_use]
-    pub fn maybe(number: Option<f64>, decimals: usize) -> Cell {
-        number.map_or(Cell::Empty, |number| Cell::Number(number, decimals))
+    pub fn maybe(number: Option<f64>, decimals: usize) -> TableCell {
+        number.map_or(TableCell::Empty, |number| TableCell::Number(number, decimals))
     }
 }
 

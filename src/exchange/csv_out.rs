@@ -1,7 +1,7 @@
 //! Tables for a spreadsheet program: comma-separated values as RFC 4180 has
 //! them, days as ISO 8601 has them, a point before the decimals.
 
-use crate::exchange::cells::{Cell, fixed};
+use crate::exchange::cells::{TableCell, fixed};
 use csv::{Terminator, WriterBuilder};
 
 /// Bytes before a text that is not all ASCII: a spreadsheet program that does
@@ -12,7 +12,7 @@ const MARK: &[u8] = b"\xEF\xBB\xBF";
 ///
 /// # Errors
 /// Says what could not be written.
-pub fn csv(names: &[&str], rows: &[Vec<Cell>]) -> Result<Vec<u8>, String> {
+pub fn csv(names: &[&str], rows: &[Vec<TableCell>]) -> Result<Vec<u8>, String> {
     let mut writer = WriterBuilder::new().terminator(Terminator::CRLF).from_writer(Vec::new());
     let broken = |e: csv::Error| e.to_string();
     writer.write_record(names).map_err(broken)?;
@@ -23,12 +23,12 @@ pub fn csv(names: &[&str], rows: &[Vec<Cell>]) -> Result<Vec<u8>, String> {
     Ok(if table.is_ascii() { table } else { [MARK, &table].concat() })
 }
 
-fn shown(cell: &Cell) -> String {
+fn shown(cell: &TableCell) -> String {
     match cell {
-        Cell::Text(text) => harmless(text),
-        Cell::Number(number, decimals) => fixed(*number, *decimals).map_or_else(String::new, short),
-        Cell::Day(day) => day.to_string(),
-        Cell::Empty => String::new(),
+        TableCell::Text(text) => harmless(text),
+        TableCell::Number(number, decimals) => fixed(*number, *decimals).map_or_else(String::new, short),
+        TableCell::Day(day) => day.to_string(),
+        TableCell::Empty => String::new(),
     }
 }
 
@@ -49,27 +49,27 @@ fn harmless(text: &str) -> String {
 mod tests {
     use super::*;
 
-    fn written(cell: Cell) -> String {
-        String::from_utf8(csv(&["a"], &[vec![cell, Cell::text("z")][..1].to_vec()]).unwrap()).unwrap()
+    fn written(cell: TableCell) -> String {
+        String::from_utf8(csv(&["a"], &[vec![cell, TableCell::text("z")][..1].to_vec()]).unwrap()).unwrap()
     }
 
     #[test]
     fn formulas_become_texts_and_numbers_stay_numbers() {
         for text in ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", " =1", "＝1"] {
-            let table = written(Cell::text(text));
+            let table = written(TableCell::text(text));
             let table = table.trim_start_matches('\u{feff}').trim_start_matches("a\r\n").trim_start_matches('"');
             assert!(table.starts_with('\''), "{text}: {table:?}");
         }
-        assert_eq!(written(Cell::text("Dam Pond")), "a\r\nDam Pond\r\n");
-        assert_eq!(written(Cell::Number(-1.5, 2)), "a\r\n-1.5\r\n");
-        assert_eq!(written(Cell::Number(-0.001, 2)), "a\r\n0\r\n");
-        assert_eq!(written(Cell::Number(1200.0, 0)), "a\r\n1200\r\n");
-        assert_eq!(written(Cell::Day(jiff::civil::date(2027, 3, 5))), "a\r\n2027-03-05\r\n");
+        assert_eq!(written(TableCell::text("Dam Pond")), "a\r\nDam Pond\r\n");
+        assert_eq!(written(TableCell::Number(-1.5, 2)), "a\r\n-1.5\r\n");
+        assert_eq!(written(TableCell::Number(-0.001, 2)), "a\r\n0\r\n");
+        assert_eq!(written(TableCell::Number(1200.0, 0)), "a\r\n1200\r\n");
+        assert_eq!(written(TableCell::Day(jiff::civil::date(2027, 3, 5))), "a\r\n2027-03-05\r\n");
     }
 
     #[test]
     fn quotes_and_letters_keep() {
-        assert_eq!(written(Cell::text("a \"b\", c")), "a\r\n\"a \"\"b\"\", c\"\r\n");
-        assert_eq!(written(Cell::text("Ñ")), "\u{feff}a\r\nÑ\r\n");
+        assert_eq!(written(TableCell::text("a \"b\", c")), "a\r\n\"a \"\"b\"\", c\"\r\n");
+        assert_eq!(written(TableCell::text("Ñ")), "\u{feff}a\r\nÑ\r\n");
     }
 }

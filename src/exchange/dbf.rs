@@ -5,7 +5,7 @@ const MOST_COLUMNS: usize = 255;
 
 /// A table.
 #[derive(Debug, Default)]
-pub(super) struct Table {
+pub(super) struct DbfTable {
     /// Names of the columns.
     pub(super) names: Vec<String>,
     /// The rows, each with one text a column. Rows marked as deleted are rows: their shapes are
@@ -17,7 +17,7 @@ pub(super) struct Table {
 
 /// How the letters of a table are written.
 #[derive(Clone, Copy, PartialEq)]
-enum Letters {
+enum CodePage {
     /// UTF-8, or else one byte a letter as Western Windows has it.
     Western,
     /// A code page that is not read.
@@ -25,7 +25,7 @@ enum Letters {
 }
 
 /// What the `.cpg` file says, or else the mark in the table's head.
-fn letters(head: &[u8], cpg: Option<&[u8]>) -> Letters {
+fn letters(head: &[u8], cpg: Option<&[u8]>) -> CodePage {
     let said: String = cpg
         .map(|bytes| String::from_utf8_lossy(bytes).to_ascii_lowercase())
         .unwrap_or_default()
@@ -34,27 +34,27 @@ fn letters(head: &[u8], cpg: Option<&[u8]>) -> Letters {
         .collect();
     if !said.is_empty() {
         let western = ["utf8", "65001", "1252", "88591", "latin1", "ascii", "885915"];
-        return if western.iter().any(|own| said.contains(own)) { Letters::Western } else { Letters::Other };
+        return if western.iter().any(|own| said.contains(own)) { CodePage::Western } else { CodePage::Other };
     }
     match head.get(29) {
-        None | Some(0 | 3 | 0x57 | 0x58 | 0x59) => Letters::Western,
-        Some(_) => Letters::Other,
+        None | Some(0 | 3 | 0x57 | 0x58 | 0x59) => CodePage::Western,
+        Some(_) => CodePage::Other,
     }
 }
 
-impl Table {
+impl DbfTable {
     /// Reads a table.
     ///
     /// # Errors
     /// Says what is wrong with its form.
-    pub(super) fn read(bytes: &[u8], cpg: Option<&[u8]>) -> Result<Table, String> {
+    pub(super) fn read(bytes: &[u8], cpg: Option<&[u8]>) -> Result<DbfTable, String> {
         let letters = letters(bytes, cpg);
         let short = || "it is cut off".to_string();
         let pair = |at: usize| Some(usize::from(u16::from_le_bytes(bytes.get(at..at + 2)?.try_into().ok()?)));
         let rows: [u8; 4] = bytes.get(4..8).and_then(|b| b.try_into().ok()).ok_or_else(short)?;
         let rows = u32::from_le_bytes(rows) as usize;
         let (head, width) = pair(8).zip(pair(10)).ok_or_else(short)?;
-        let mut table = Table::default();
+        let mut table = DbfTable::default();
         let mut columns = Vec::new();
         let mut start = 1;
         for column in 0..=MOST_COLUMNS {
@@ -90,23 +90,22 @@ impl Table {
     }
 }
 
-/// Letters that Western Windows has where the older set (Latin-1) has none, from 0x80.
-const WINDOWS: [char; 32] = [
-    '\u{20ac}', '\u{fffd}', '\u{201a}', '\u{192}', '\u{201e}', '\u{2026}', '\u{2020}', '\u{2021}', '\u{2c6}',
-    '\u{2030}', '\u{160}', '\u{2039}', '\u{152}', '\u{fffd}', '\u{17d}', '\u{fffd}', '\u{fffd}', '\u{2018}',
-    '\u{2019}', '\u{201c}', '\u{201d}', '\u{2022}', '\u{2013}', '\u{2014}', '\u{2dc}', '\u{2122}', '\u{161}',
-    '\u{203a}', '\u{153}', '\u{fffd}', '\u{17e}', '\u{178}',
-];
+/// Letters that Western Windows (code page 1252) has where the older set (Latin-1) has none, from
+/// 0x80 to 0x9F; a blank stands where there is none.
+pub const WINDOWS_1252: &str = "€ ‚ƒ„…†‡ˆ‰Š‹Œ Ž  ‘’“”•–—˜™š›œ žŸ";
 
 /// The text of a value, and whether all of it could be read.
-fn text_of(bytes: &[u8], letters: Letters) -> (String, bool) {
+fn text_of(bytes: &[u8], letters: CodePage) -> (String, bool) {
     let western = |byte: &u8| match byte {
-        0x80..=0x9F => WINDOWS.get(usize::from(*byte - 0x80)).copied().unwrap_or('\u{fffd}'),
+        0x80..=0x9F => {
+            let letter = WINDOWS_1252.chars().nth(usize::from(*byte - 0x80));
+            letter.filter(|letter| *letter != ' ').unwrap_or('\u{fffd}')
+        }
         byte => char::from(*byte),
     };
     let text: String = match std::str::from_utf8(bytes) {
         Ok(text) => text.to_string(),
-        Err(_) if letters == Letters::Western => bytes.iter().map(western).collect(),
+        Err(_) if letters == CodePage::Western => bytes.iter().map(western).collect(),
         Err(_) => bytes.iter().map(|b| if b.is_ascii() { char::from(*b) } else { '\u{fffd}' }).collect(),
     };
     let whole = !text.contains('\u{fffd}');

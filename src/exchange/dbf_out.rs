@@ -1,6 +1,6 @@
 //! The table of a shapefile, out (dBase III).
 
-use crate::exchange::cells::{Cell, fixed};
+use crate::exchange::cells::{TableCell, fixed};
 use crate::findings::is_hidden;
 use jiff::civil::Date;
 
@@ -13,16 +13,16 @@ const NAME: usize = 10;
 
 /// A column.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Column {
+pub struct DbfColumn {
     /// Its name: ten ASCII letters at most.
     pub name: &'static str,
     /// What its cells are.
-    pub kind: Kind,
+    pub kind: DbfKind,
 }
 
 /// What the cells of a column are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum DbfKind {
     /// Texts.
     Text,
     /// Numbers with so many decimals.
@@ -45,7 +45,7 @@ pub struct CutShort {
 }
 
 /// A table; `day` stands in its head as that of the last change.
-pub(super) fn dbf(columns: &[Column], rows: &[&[Cell]], day: Date) -> Result<(Vec<u8>, Vec<CutShort>), String> {
+pub(super) fn dbf(columns: &[DbfColumn], rows: &[&[TableCell]], day: Date) -> Result<(Vec<u8>, Vec<CutShort>), String> {
     let mut cut = Vec::new();
     let mut texts: Vec<Vec<String>> = Vec::new();
     for (i, row) in rows.iter().enumerate() {
@@ -55,14 +55,14 @@ pub(super) fn dbf(columns: &[Column], rows: &[&[Cell]], day: Date) -> Result<(Ve
     let widths: Vec<usize> = (0..columns.len())
         .map(|c| texts.iter().filter_map(|row| row.get(c)).map(String::len).max().unwrap_or(0))
         .zip(columns)
-        .map(|(longest, column)| if column.kind == Kind::Day { 8 } else { longest.max(1) })
+        .map(|(longest, column)| if column.kind == DbfKind::Day { 8 } else { longest.max(1) })
         .collect();
     let mut bytes = head(columns, &widths, rows.len(), day)?;
     for row in &texts {
         bytes.push(b' ');
         for ((text, width), column) in row.iter().zip(&widths).zip(columns) {
             let pad = " ".repeat(width.saturating_sub(text.len()));
-            let (first, last) = if matches!(column.kind, Kind::Number(_)) { (&pad, text) } else { (text, &pad) };
+            let (first, last) = if matches!(column.kind, DbfKind::Number(_)) { (&pad, text) } else { (text, &pad) };
             bytes.extend(first.bytes().chain(last.bytes()));
         }
     }
@@ -70,7 +70,7 @@ pub(super) fn dbf(columns: &[Column], rows: &[&[Cell]], day: Date) -> Result<(Ve
     Ok((bytes, cut))
 }
 
-fn head(columns: &[Column], widths: &[usize], rows: usize, day: Date) -> Result<Vec<u8>, String> {
+fn head(columns: &[DbfColumn], widths: &[usize], rows: usize, day: Date) -> Result<Vec<u8>, String> {
     let large = |_| "the table is too large for a shapefile".to_string();
     let year = u8::try_from((day.year() - 1900).clamp(0, 255)).unwrap_or(0);
     let mut bytes = vec![3, year, day.month().unsigned_abs(), day.day().unsigned_abs()];
@@ -83,9 +83,9 @@ fn head(columns: &[Column], widths: &[usize], rows: usize, day: Date) -> Result<
         name.resize(NAME + 1, 0);
         bytes.extend(name);
         let (letter, decimals) = match column.kind {
-            Kind::Text => (b'C', 0),
-            Kind::Number(decimals) => (b'N', decimals),
-            Kind::Day => (b'D', 0),
+            DbfKind::Text => (b'C', 0),
+            DbfKind::Number(decimals) => (b'N', decimals),
+            DbfKind::Day => (b'D', 0),
         };
         bytes.extend([letter, 0, 0, 0, 0, u8::try_from(*width).map_err(large)?, decimals]);
         bytes.extend([0; 14]);
@@ -95,10 +95,10 @@ fn head(columns: &[Column], widths: &[usize], rows: usize, day: Date) -> Result<
 }
 
 /// A cell as the table has it.
-fn shown(column: &Column, cell: &Cell, row: usize, cut: &mut Vec<CutShort>) -> Result<String, String> {
+fn shown(column: &DbfColumn, cell: &TableCell, row: usize, cut: &mut Vec<CutShort>) -> Result<String, String> {
     match (column.kind, cell) {
-        (_, Cell::Empty) => Ok(String::new()),
-        (Kind::Text, Cell::Text(text)) => {
+        (_, TableCell::Empty) => Ok(String::new()),
+        (DbfKind::Text, TableCell::Text(text)) => {
             // A line end or a zero would end the text for some readers.
             let text: String = text.chars().map(|c| if c.is_control() || is_hidden(c) { ' ' } else { c }).collect();
             let left = (0..=text.len().min(LONGEST)).rev().find(|at| text.is_char_boundary(*at)).unwrap_or(0);
@@ -107,14 +107,14 @@ fn shown(column: &Column, cell: &Cell, row: usize, cut: &mut Vec<CutShort>) -> R
             }
             Ok(text.get(..left).unwrap_or_default().to_string())
         }
-        (Kind::Number(decimals), Cell::Number(number, _)) => {
+        (DbfKind::Number(decimals), TableCell::Number(number, _)) => {
             let text = fixed(*number, usize::from(decimals)).unwrap_or_default();
             if text.len() > WIDEST {
                 return Err(format!("{text} in column {} has more than {WIDEST} digits", column.name));
             }
             Ok(text)
         }
-        (Kind::Day, Cell::Day(day)) => Ok(day.strftime("%Y%m%d").to_string()),
+        (DbfKind::Day, TableCell::Day(day)) => Ok(day.strftime("%Y%m%d").to_string()),
         (kind, cell) => Err(format!("{cell:?} does not fit into column {} of {kind:?}", column.name)),
     }
 }

@@ -62,7 +62,7 @@ const FIELD: &str = "field";
 
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Table {
+struct KindsFile {
     #[serde(rename = "known")]
     _known: String,
     kinds: Vec<Kind>,
@@ -70,7 +70,8 @@ struct Table {
 }
 
 /// A test holds that the data can be read.
-static TABLE: LazyLock<Table> = LazyLock::new(|| serde_yaml::from_str(include_str!("kinds.yaml")).unwrap_or_default());
+static TABLE: LazyLock<KindsFile> =
+    LazyLock::new(|| serde_yaml::from_str(include_str!("kinds.yaml")).unwrap_or_default());
 
 /// All kinds.
 pub(super) fn kinds() -> &'static [Kind] {
@@ -153,7 +154,7 @@ mod tests {
 
     #[test]
     fn names_speak_of_kinds() {
-        assert!(serde_yaml::from_str::<Table>(include_str!("kinds.yaml")).is_ok());
+        assert!(serde_yaml::from_str::<KindsFile>(include_str!("kinds.yaml")).is_ok());
         assert!(kinds().len() > 10);
         for (name, kinds) in [
             ("Little Quillen Creek", vec!["perennial stream"]),

@@ -86,7 +86,7 @@ struct State<'a> {
     /// Names of the open elements, without prefix.
     path: Vec<String>,
     /// All folders.
-    folders: Vec<Folder>,
+    folders: Vec<FolderRead>,
     /// The folders that are open.
     opened: Vec<usize>,
     /// The folder of each placemark.
@@ -159,7 +159,7 @@ impl State<'_> {
                 }
             }
             "Folder" | "Document" => {
-                self.folders.push(Folder { within: self.opened.last().copied(), name: String::new() });
+                self.folders.push(FolderRead { within: self.opened.last().copied(), name: String::new() });
                 self.opened.push(self.folders.len() - 1);
             }
             _ => {}
@@ -297,7 +297,7 @@ impl State<'_> {
 }
 
 /// A folder or the whole document.
-struct Folder {
+struct FolderRead {
     /// Which folder it lies in.
     within: Option<usize>,
     name: String,

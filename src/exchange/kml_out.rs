@@ -13,7 +13,7 @@ const DECIMALS: usize = 7;
 
 /// How a kind of ground is drawn. Colors are aabbggrr, as the format has them.
 #[derive(Clone, Copy, Debug)]
-pub struct Look {
+pub struct KmlLook {
     /// Its name in the file.
     pub id: &'static str,
     /// Color of the edge.
@@ -48,7 +48,7 @@ pub struct Placemark {
 
 /// Placemarks that belong together.
 #[derive(Clone, Debug)]
-pub struct Folder {
+pub struct KmlFolder {
     /// What it is called.
     pub name: String,
     /// The placemarks.
@@ -61,11 +61,11 @@ type Xml = Writer<Vec<u8>>;
 ///
 /// # Errors
 /// Says what could not be written.
-pub fn kml(name: &str, looks: &[Look], folders: &[Folder]) -> Result<Vec<u8>, String> {
+pub fn kml(name: &str, looks: &[KmlLook], folders: &[KmlFolder]) -> Result<Vec<u8>, String> {
     document(name, looks, folders).map_err(|e| e.to_string())
 }
 
-fn document(name: &str, looks: &[Look], folders: &[Folder]) -> io::Result<Vec<u8>> {
+fn document(name: &str, looks: &[KmlLook], folders: &[KmlFolder]) -> io::Result<Vec<u8>> {
     let mut xml = Writer::new_with_indent(Vec::new(), b' ', 1);
     xml.write_event(Event::Decl(BytesDecl::new("1.0", Some("UTF-8"), None)))?;
     xml.create_element("kml").with_attribute(("xmlns", "http://www.opengis.net/kml/2.2")).write_inner_content(
@@ -99,7 +99,7 @@ fn legible(text: &str) -> String {
     .collect()
 }
 
-fn style(xml: &mut Xml, look: &Look) -> io::Result<()> {
+fn style(xml: &mut Xml, look: &KmlLook) -> io::Result<()> {
     xml.create_element("Style").with_attribute(("id", look.id)).write_inner_content(|xml| {
         xml.create_element("LineStyle").write_inner_content(|xml| {
             text(xml, "color", look.edge)?;
@@ -111,7 +111,7 @@ fn style(xml: &mut Xml, look: &Look) -> io::Result<()> {
     Ok(())
 }
 
-fn folder(xml: &mut Xml, folder: &Folder) -> io::Result<()> {
+fn folder(xml: &mut Xml, folder: &KmlFolder) -> io::Result<()> {
     xml.create_element("Folder").write_inner_content(|xml| {
         text(xml, "name", &folder.name)?;
         folder.marks.iter().try_for_each(|mark| placemark(xml, mark))

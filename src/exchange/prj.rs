@@ -164,14 +164,14 @@ fn geographic(tree: &Wkt) -> Result<Base, Refused> {
 }
 
 /// The numbers of a projection by the many names that they have.
-struct Numbers<'a> {
+struct GridNumbers<'a> {
     name: &'a str,
     tree: &'a Wkt,
     /// Meters in a unit of the grid.
     unit: f64,
 }
 
-impl Numbers<'_> {
+impl GridNumbers<'_> {
     fn find(&self, words: &[&str]) -> Option<&Wkt> {
         words.iter().find_map(|word| self.tree.inner.iter().find(|i| i.word == "PARAMETER" && bare(i.name()) == *word))
     }
@@ -256,7 +256,7 @@ fn projected(tree: &Wkt) -> Result<System, Refused> {
     }
     let conversion = tree.get(&["CONVERSION"]).unwrap_or(tree);
     let called = conversion.get(&["PROJECTION", "METHOD"]).map_or("", Wkt::name);
-    let numbers = Numbers { name, tree: conversion, unit };
+    let numbers = GridNumbers { name, tree: conversion, unit };
     let (method, origin) = method(&numbers, called, name)?;
     let grid = Grid { method, ellipsoid: base.ellipsoid, origin, shift: numbers.shift()?, unit };
     if method == Method::WebMercator && !(grid.shift == (0.0, 0.0) && (unit - 1.0).abs() < 1e-12) {
@@ -267,7 +267,7 @@ fn projected(tree: &Wkt) -> Result<System, Refused> {
 }
 
 /// How a grid is drawn, and its origin.
-fn method(numbers: &Numbers<'_>, called: &str, name: &str) -> Result<(Method, (f64, f64)), Refused> {
+fn method(numbers: &GridNumbers<'_>, called: &str, name: &str) -> Result<(Method, (f64, f64)), Refused> {
     let web = ["webmercator", "pseudomercator"].iter().any(|word| bare(name).contains(word));
     let origin = || Ok::<_, Refused>((numbers.latitude()?, numbers.longitude()?));
     let no_scale = || Refused::from(format!("`{name}` does not say its scale"));

@@ -132,12 +132,12 @@ pub enum Projection {
     /// The numbers are degrees.
     Degrees,
     /// The numbers are those of a grid.
-    Drawn(Box<Drawn>),
+    DrawnGrid(Box<DrawnGrid>),
 }
 
 /// A grid that can be calculated back.
 #[derive(Clone)]
-pub struct Drawn {
+pub struct DrawnGrid {
     grid: Grid,
     from: Proj,
     to: Proj,
@@ -147,7 +147,7 @@ impl std::fmt::Debug for Projection {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Projection::Degrees => write!(f, "degrees"),
-            Projection::Drawn(drawn) => write!(f, "{:?}", drawn.grid),
+            Projection::DrawnGrid(drawn) => write!(f, "{:?}", drawn.grid),
         }
     }
 }
@@ -156,7 +156,7 @@ impl PartialEq for Projection {
     fn eq(&self, other: &Projection) -> bool {
         match (self, other) {
             (Projection::Degrees, Projection::Degrees) => true,
-            (Projection::Drawn(one), Projection::Drawn(other)) => one.grid == other.grid,
+            (Projection::DrawnGrid(one), Projection::DrawnGrid(other)) => one.grid == other.grid,
             _ => false,
         }
     }
@@ -173,14 +173,14 @@ impl Projection {
             text.split(' ').filter(|part| ["+a=", "+b=", "+rf="].iter().any(|own| part.starts_with(own))).collect();
         let read = |text: &str| Proj::from_proj_string(text).map_err(|e| e.to_string());
         let to = read(&format!("+proj=longlat {}", axes.join(" ")))?;
-        Ok(Projection::Drawn(Box::new(Drawn { grid, from: read(&text)?, to })))
+        Ok(Projection::DrawnGrid(Box::new(DrawnGrid { grid, from: read(&text)?, to })))
     }
 
     /// Longitude and latitude in degrees. `None` when the numbers lie nowhere near the ground
     /// that the projection is made for.
     #[must_use]
     pub fn to_lonlat(&self, at: Coord<f64>) -> Option<Coord<f64>> {
-        let Projection::Drawn(drawn) = self else { return Some(at) };
+        let Projection::DrawnGrid(drawn) = self else { return Some(at) };
         let Grid { shift, unit, .. } = drawn.grid;
         let on_earth = |number: f64, shift: f64| (number * unit - shift).abs() <= HALF_AROUND;
         if !(on_earth(at.x, shift.0) && on_earth(at.y, shift.1)) {

@@ -13,16 +13,16 @@ use geo::{Coord, LineString, Polygon, coord};
 const ASKED: usize = 24;
 
 /// A ring to be held against others.
-struct Placed {
+struct PlacedRing {
     polygon: Polygon<f64>,
     low: Coord<f64>,
     high: Coord<f64>,
     area: f64,
 }
 
-impl Placed {
+impl PlacedRing {
     /// `None` when it has no corner or one that is not finite.
-    fn new(corners: &Corners) -> Option<Placed> {
+    fn new(corners: &Corners) -> Option<PlacedRing> {
         let &first = corners.first()?;
         if !corners.iter().all(|at| at.x.is_finite() && at.y.is_finite()) {
             return None;
@@ -31,11 +31,11 @@ impl Placed {
             (coord! { x: low.x.min(at.x), y: low.y.min(at.y) }, coord! { x: high.x.max(at.x), y: high.y.max(at.y) })
         });
         let polygon = Polygon::new(LineString(corners.clone()), Vec::new());
-        Some(Placed { polygon, low, high, area: twice_area(corners) })
+        Some(PlacedRing { polygon, low, high, area: twice_area(corners) })
     }
 
     /// Whether another ring lies in this one. Corners on the line are passed over.
-    fn holds(&self, other: &Placed) -> bool {
+    fn holds(&self, other: &PlacedRing) -> bool {
         let boxed = self.low.x <= other.low.x
             && self.low.y <= other.low.y
             && self.high.x >= other.high.x
@@ -43,7 +43,7 @@ impl Placed {
         boxed && self.area.abs() > other.area.abs() && self.holds_corner(other)
     }
 
-    fn holds_corner(&self, other: &Placed) -> bool {
+    fn holds_corner(&self, other: &PlacedRing) -> bool {
         let lines = other.polygon.exterior().lines().take(ASKED);
         let asked = lines.flat_map(|line| [line.start, (line.start + line.end) / 2.0]);
         let mut told = asked.map(|at| self.polygon.coordinate_position(&at)).filter(|p| *p != CoordPos::OnBoundary);
@@ -54,7 +54,7 @@ impl Placed {
 /// Turns the loose rings of a feature into parts with their holes.
 pub(super) fn sort(given: &mut Given, clockwise: bool, findings: &mut Findings) {
     let loose = std::mem::take(&mut given.loose);
-    let placed: Option<Vec<Placed>> = loose.iter().map(Placed::new).collect();
+    let placed: Option<Vec<PlacedRing>> = loose.iter().map(PlacedRing::new).collect();
     let Some(placed) = placed else {
         // A ring that is unusable by itself is told later.
         given.parts.extend(loose.into_iter().map(|ring| vec![ring]));
@@ -77,7 +77,7 @@ pub(super) fn sort(given: &mut Given, clockwise: bool, findings: &mut Findings) 
     tell_way(given, &placed, &hole, clockwise, findings);
 }
 
-fn holders(placed: &[Placed], ring: &Placed) -> Vec<usize> {
+fn holders(placed: &[PlacedRing], ring: &PlacedRing) -> Vec<usize> {
     let mut held: Vec<usize> = (0..placed.len()).filter(|i| placed.get(*i).is_some_and(|p| p.holds(ring))).collect();
     held.sort_by(|a, b| {
         let area = |i: &usize| placed.get(*i).map_or(0.0, |p| p.area.abs());
@@ -87,7 +87,13 @@ fn holders(placed: &[Placed], ring: &Placed) -> Vec<usize> {
 }
 
 /// Tells rings that run another way than where they lie asks for.
-fn tell_way(given: &Given, placed: &[Placed], hole: &dyn Fn(usize) -> bool, clockwise: bool, findings: &mut Findings) {
+fn tell_way(
+    given: &Given,
+    placed: &[PlacedRing],
+    hole: &dyn Fn(usize) -> bool,
+    clockwise: bool,
+    findings: &mut Findings,
+) {
     let wrong: Vec<usize> = placed
         .iter()
         .enumerate()
@@ -115,14 +121,15 @@ pub(super) fn rehome(given: &mut Given, findings: &mut Findings) {
     if given.parts.len() < 2 || given.parts.iter().all(|part| part.len() < 2) {
         return;
     }
-    let outers: Vec<Option<Placed>> = given.parts.iter().map(|part| part.first().and_then(Placed::new)).collect();
+    let outers: Vec<Option<PlacedRing>> =
+        given.parts.iter().map(|part| part.first().and_then(PlacedRing::new)).collect();
     let mut moves: Vec<(usize, Corners)> = Vec::new();
     for (i, part) in given.parts.iter_mut().enumerate() {
         let mut number = 0;
         part.retain(|ring| {
             number += 1;
-            let Some(hole) = Placed::new(ring).filter(|_| number > 1) else { return true };
-            let holds = |own: &Option<Placed>| own.as_ref().is_some_and(|own| own.holds(&hole));
+            let Some(hole) = PlacedRing::new(ring).filter(|_| number > 1) else { return true };
+            let holds = |own: &Option<PlacedRing>| own.as_ref().is_some_and(|own| own.holds(&hole));
             if outers.get(i).is_some_and(holds) {
                 return true;
             }

@@ -4,7 +4,7 @@
 //! Every count in the file is held against the bytes that are there before anything is set aside
 //! for it.
 
-use crate::exchange::dbf::Table;
+use crate::exchange::dbf::DbfTable;
 use crate::exchange::given::{Bundle, Corners, Given, Source};
 use crate::exchange::phrase::counted;
 use crate::exchange::prj::{self, ACCEPTED};
@@ -69,7 +69,7 @@ pub(super) fn read(source: &Source, findings: &mut Findings) -> Option<Bundle> {
 
 /// The properties, when they fit the shapes. `None` when they do not.
 #[expect(clippy::option_option, reason = "no table is one answer, a wrong table another")]
-fn table(source: &Source, records: usize, findings: &mut Findings) -> Option<Option<Table>> {
+fn table(source: &Source, records: usize, findings: &mut Findings) -> Option<Option<DbfTable>> {
     let place = Place::file(&source.name);
     let Some(bytes) = source.beside("dbf") else {
         let found = "no .dbf file lies beside it: the fields have no names";
@@ -78,7 +78,7 @@ fn table(source: &Source, records: usize, findings: &mut Findings) -> Option<Opt
         );
         return Some(None);
     };
-    let wrong = match Table::read(bytes, source.beside("cpg")) {
+    let wrong = match DbfTable::read(bytes, source.beside("cpg")) {
         Ok(table) if table.rows.len() == records => {
             if table.unread > 0 {
                 let found = format!(

@@ -4,8 +4,8 @@
 //! Outer rings run clockwise, holes the other way, each hole behind the ring
 //! that it lies in.
 
-use crate::exchange::cells::Cell;
-use crate::exchange::dbf_out::{Column, CutShort, dbf};
+use crate::exchange::cells::TableCell;
+use crate::exchange::dbf_out::{CutShort, DbfColumn, dbf};
 use geo::orient::Direction;
 use geo::{BoundingRect, LineString, MultiPolygon, Orient};
 use jiff::civil::Date;
@@ -26,20 +26,20 @@ const HEAD: usize = 100;
 
 /// One shape with its row.
 #[derive(Clone, Debug)]
-pub struct Record {
+pub struct ShapeRecord {
     /// The shape, longitude and latitude in degrees.
     pub shape: MultiPolygon<f64>,
     /// Its cells, one a column.
-    pub row: Vec<Cell>,
+    pub row: Vec<TableCell>,
 }
 
 /// Shapes of one kind with their table.
 #[derive(Clone, Debug)]
 pub struct Layer {
     /// The columns.
-    pub columns: Vec<Column>,
+    pub columns: Vec<DbfColumn>,
     /// The shapes.
-    pub records: Vec<Record>,
+    pub records: Vec<ShapeRecord>,
     /// The day that the table names as that of its last change.
     pub day: Date,
 }
@@ -59,7 +59,7 @@ pub struct FileSet {
 /// Says what the format cannot hold.
 pub fn shapefile(layer: &Layer) -> Result<FileSet, String> {
     let contents: Vec<Vec<u8>> = layer.records.iter().map(|r| content(&r.shape)).collect::<Result<_, _>>()?;
-    let rows: Vec<&[Cell]> = layer.records.iter().map(|r| r.row.as_slice()).collect();
+    let rows: Vec<&[TableCell]> = layer.records.iter().map(|r| r.row.as_slice()).collect();
     let (table, cut) = dbf(&layer.columns, &rows, layer.day)?;
     let (mut shapes, mut index) = (Vec::new(), Vec::new());
     for (i, content) in contents.iter().enumerate() {

@@ -42,7 +42,7 @@ enum Is {
 pub(super) fn sort(mut all: Vec<Given>, options: &Options, findings: &mut Findings) -> Sorted {
     let mut choices = Choices::new(options, findings);
     let mut sorted = Sorted::default();
-    let mut told = Told::default();
+    let mut told = ToldAtOnce::default();
     let said: Vec<Is> = all.iter_mut().map(|given| is(given, &mut choices)).collect();
     let chosen_out: Vec<bool> = all
         .iter()
@@ -82,7 +82,7 @@ fn for_fields(
     is: Is,
     choices: &Choices<'_>,
     sorted: &mut Sorted,
-    told: &mut Told,
+    told: &mut ToldAtOnce,
     findings: &mut Findings,
 ) {
     let only_points = given.only_points();
@@ -110,7 +110,7 @@ fn for_fields(
 }
 
 /// Everything must be one thing or another.
-fn strictly(given: Given, is: Is, take: Take, choices: &Choices<'_>, sorted: &mut Sorted, told: &mut Told) {
+fn strictly(given: Given, is: Is, take: Take, choices: &Choices<'_>, sorted: &mut Sorted, told: &mut ToldAtOnce) {
     let kind = match (is, choices.rest) {
         (Is::Sure(kind) | Is::Named(kind), _) | (_, Some(kind)) => kind,
         (Is::Unsaid, None) => return told.asked.push((given, "nothing says what it is".to_string())),
@@ -206,7 +206,7 @@ fn assigned(given: &Given, kind: &str) -> String {
 
 /// What is told of many features at once.
 #[derive(Default)]
-struct Told {
+struct ToldAtOnce {
     /// Left out because the user said so.
     chosen: Vec<Given>,
     /// No fields, where fields are wanted.
@@ -217,7 +217,7 @@ struct Told {
     asked: Vec<(Given, String)>,
 }
 
-impl Told {
+impl ToldAtOnce {
     fn tell(self, findings: &mut Findings) {
         let place = |all: &[Given]| all.first().map_or_else(Place::default, |given| Place::file(&given.place.file));
         if !self.chosen.is_empty() {

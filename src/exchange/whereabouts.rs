@@ -12,10 +12,10 @@ use crate::units::number_text;
 use geo::{Coord, coord};
 
 /// A way in which numbers go wrong.
-type Way = (&'static str, fn(Coord<f64>) -> Coord<f64>);
+type Slip = (&'static str, fn(Coord<f64>) -> Coord<f64>);
 
 /// The ways in which degrees go wrong, each with how to put them right.
-const WAYS: [Way; 4] = [
+const WAYS: [Slip; 4] = [
     ("longitude and latitude were swapped", |at| coord! { x: at.y, y: at.x }),
     ("the longitude lacked its minus sign", |at| coord! { x: -at.x, y: at.y }),
     ("longitude and latitude were swapped, and the longitude lacked its minus sign", |at| coord! { x: -at.y, y: at.x }),
@@ -72,7 +72,7 @@ pub(super) fn check<K>(all: Vec<(Given, K)>, said: Option<Coord<f64>>, findings:
 
 /// A field that does not lie where the farm does: fixed when just one change brings it there.
 fn away(given: &mut Given, at: Coord<f64>, farm: Coord<f64>) -> Option<Finding> {
-    let fitting: Vec<&Way> = WAYS.iter().filter(|(_, change)| near(change(at), farm)).collect();
+    let fitting: Vec<&Slip> = WAYS.iter().filter(|(_, change)| near(change(at), farm)).collect();
     if let [(how, change)] = fitting.as_slice() {
         given.change(*change);
         let found = format!("{}: {how}; fixed, because it then lies with the farm", given.label);

@@ -7,7 +7,7 @@ use crate::plan::answer::FieldPlan;
 
 /// What is known of one field.
 #[derive(Clone, Copy)]
-pub(super) struct Sight<'a> {
+pub(super) struct FieldSight<'a> {
     pub(super) plan: &'a FieldPlan,
     pub(super) field: &'a Field,
     pub(super) surveyed: &'a Surveyed,
@@ -21,11 +21,11 @@ pub(super) fn sights<'a>(
     ready: &'a Ready,
     ground: &'a [Surveyed],
     driving: &'a [Option<Driving>],
-) -> Vec<Sight<'a>> {
+) -> Vec<FieldSight<'a>> {
     let sight = |plan: &'a FieldPlan| {
         let surveyed = ground.iter().find(|own| own.field.id() == plan.id)?;
         let driving = driving.iter().flatten().find(|own| own.field == plan.id);
-        Some(Sight { plan, field: &surveyed.field, surveyed, ready, driving })
+        Some(FieldSight { plan, field: &surveyed.field, surveyed, ready, driving })
     };
     audited.plan().fields.iter().filter_map(sight).collect()
 }

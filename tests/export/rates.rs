@@ -6,7 +6,7 @@ use demo::Made;
 use shapefile::PolygonRing;
 use shapefile::dbase::FieldValue;
 use std::io::Cursor;
-use sward::exchange::{self, Cell, Column, FileSet, Kind, Layer, Record};
+use sward::exchange::{self, DbfColumn, DbfKind, FileSet, Layer, ShapeRecord, TableCell};
 use sward::write;
 
 fn set(made: &Made) -> FileSet {
@@ -137,8 +137,8 @@ fn rings_of_few_corners_are_written_too() {
         };
         let ring = geo::LineString::from((0..=corners).map(|n| corner(n % corners)).collect::<Vec<_>>());
         let shape = geo::MultiPolygon(vec![geo::Polygon::new(ring, Vec::new())]);
-        let columns = vec![Column { name: "NAME", kind: Kind::Text }];
-        let layer = Layer { columns, records: vec![Record { shape, row: vec![Cell::text("a")] }], day };
+        let columns = vec![DbfColumn { name: "NAME", kind: DbfKind::Text }];
+        let layer = Layer { columns, records: vec![ShapeRecord { shape, row: vec![TableCell::text("a")] }], day };
         let shapes = read(&exchange::shapefile(&layer).unwrap());
         let points: usize = shapes[0].0.rings().iter().map(|ring| ring.points().len()).sum();
         assert_eq!(points, usize::try_from(corners).unwrap() + 1);
@@ -147,16 +147,16 @@ fn rings_of_few_corners_are_written_too() {
 
 #[test]
 fn an_empty_layer_is_a_whole_file_too() {
-    let column = Column { name: "NAME", kind: Kind::Text };
+    let column = DbfColumn { name: "NAME", kind: DbfKind::Text };
     let day = jiff::civil::date(2027, 2, 15);
     let layer = Layer { columns: vec![column], records: Vec::new(), day };
     let empty = exchange::shapefile(&layer).unwrap();
     assert_eq!(read(&empty).len(), 0);
     assert_eq!(file(&empty, "shp").len(), 100);
     // What does not fit is refused, never written wrong.
-    for (kind, cell) in [(Kind::Number(2), Cell::Number(1e30, 2)), (Kind::Day, Cell::text("soon"))] {
-        let record = Record { shape: geo::MultiPolygon(Vec::new()), row: vec![cell] };
-        let layer = Layer { columns: vec![Column { name: "X", kind }], records: vec![record], day };
+    for (kind, cell) in [(DbfKind::Number(2), TableCell::Number(1e30, 2)), (DbfKind::Day, TableCell::text("soon"))] {
+        let record = ShapeRecord { shape: geo::MultiPolygon(Vec::new()), row: vec![cell] };
+        let layer = Layer { columns: vec![DbfColumn { name: "X", kind }], records: vec![record], day };
         assert!(exchange::shapefile(&layer).is_err());
     }
 }

@@ -11,13 +11,13 @@ const TRIED: usize = 60;
 
 /// A box of the picture: middle, and half of width and height.
 #[derive(Clone, Copy, Debug)]
-struct Taken {
+struct TakenBox {
     middle: Coord<f64>,
     half: Coord<f64>,
 }
 
-impl Taken {
-    fn meets(&self, other: &Taken) -> bool {
+impl TakenBox {
+    fn meets(&self, other: &TakenBox) -> bool {
         let off = self.middle - other.middle;
         off.x.abs() < self.half.x + other.half.x && off.y.abs() < self.half.y + other.half.y
     }
@@ -28,7 +28,7 @@ impl Taken {
 pub(in crate::write) struct Labels {
     width: f64,
     height: f64,
-    taken: Vec<Taken>,
+    taken: Vec<TakenBox>,
 }
 
 impl Labels {
@@ -55,7 +55,7 @@ impl Labels {
         Some(found.middle)
     }
 
-    fn inside(&self, b: &Taken) -> bool {
+    fn inside(&self, b: &TakenBox) -> bool {
         b.middle.x - b.half.x >= 1.0
             && b.middle.x + b.half.x <= self.width - 1.0
             && b.middle.y - b.half.y >= 1.0
@@ -63,8 +63,8 @@ impl Labels {
     }
 }
 
-fn boxed(middle: Coord<f64>, wide: f64, tall: f64) -> Taken {
-    Taken { middle, half: coord! { x: wide / 2.0, y: tall / 2.0 } }
+fn boxed(middle: Coord<f64>, wide: f64, tall: f64) -> TakenBox {
+    TakenBox { middle, half: coord! { x: wide / 2.0, y: tall / 2.0 } }
 }
 
 /// Places inside a shape (in feet), the roomiest first; never empty when the

@@ -5,7 +5,7 @@ use super::jobs::{Job, jobs};
 use crate::audit::Audited;
 use crate::balance::{Balance, Surveyed};
 use crate::check::Ready;
-use crate::exchange::{Cell, csv};
+use crate::exchange::{TableCell, csv};
 use crate::plan::answer::{Bought, LeftLot, LotTally, Plan};
 use crate::plan::put_on;
 use crate::write::page::plain;
@@ -38,7 +38,7 @@ pub fn csv_table(
     let plan = audited.plan();
     match which {
         CsvTable::Plan => {
-            let rows: Vec<Vec<Cell>> =
+            let rows: Vec<Vec<TableCell>> =
                 jobs(audited, ready, ground).iter().map(|job| row_of_job(job, balance)).collect();
             csv(&PLAN, &rows)
         }
@@ -69,7 +69,7 @@ const PLAN: [&str; 16] = [
     "held_at_tons_per_acre",
 ];
 
-fn row_of_job(job: &Job<'_>, balance: &Balance) -> Vec<Cell> {
+fn row_of_job(job: &Job<'_>, balance: &Balance) -> Vec<TableCell> {
     let (field, on) = (job.sight.plan, job.on);
     let put = balance.field(&field.id).map(|weighed| put_on(weighed, on));
     vec![
@@ -78,17 +78,17 @@ fn row_of_job(job: &Job<'_>, balance: &Balance) -> Vec<Cell> {
         text(&field.forage),
         text(&field.usage),
         text(&on.lot),
-        Cell::Day(on.first),
-        Cell::Day(on.last),
-        Cell::Number(job.acres(), 2),
-        Cell::Number(on.rate, RATE),
-        Cell::Number(on.pounds.tons(), 4),
-        Cell::Number(on.loads as f64, 0),
-        Cell::maybe(put.map(|p| p.n), 2),
-        Cell::maybe(put.map(|p| p.p2o5), 2),
-        Cell::maybe(put.map(|p| p.k2o), 2),
-        Cell::text(field.held.by.word()),
-        Cell::maybe(field.held.rate, RATE),
+        TableCell::Day(on.first),
+        TableCell::Day(on.last),
+        TableCell::Number(job.acres(), 2),
+        TableCell::Number(on.rate, RATE),
+        TableCell::Number(on.pounds.tons(), 4),
+        TableCell::Number(on.loads as f64, 0),
+        TableCell::maybe(put.map(|p| p.n), 2),
+        TableCell::maybe(put.map(|p| p.p2o5), 2),
+        TableCell::maybe(put.map(|p| p.k2o), 2),
+        TableCell::text(field.held.by.word()),
+        TableCell::maybe(field.held.rate, RATE),
     ]
 }
 
@@ -108,15 +108,15 @@ const LEFTOVER: [&str; 13] = [
     "worth_next_year_dollars",
 ];
 
-fn row_of_lot(lot: &LotTally, plan: &Plan) -> Vec<Cell> {
+fn row_of_lot(lot: &LotTally, plan: &Plan) -> Vec<TableCell> {
     let left = plan.leftover.lots.iter().find(|own| own.lot == lot.id);
-    let of = |get: fn(&LeftLot) -> Option<f64>, decimals| Cell::maybe(left.and_then(get), decimals);
+    let of = |get: fn(&LeftLot) -> Option<f64>, decimals| TableCell::maybe(left.and_then(get), decimals);
     vec![
         text(&lot.id),
         text(&lot.kind),
-        Cell::Number(lot.on_hand.tons(), 4),
-        Cell::Number(lot.planned.tons(), 4),
-        Cell::Number(lot.left.tons(), 4),
+        TableCell::Number(lot.on_hand.tons(), 4),
+        TableCell::Number(lot.planned.tons(), 4),
+        TableCell::Number(lot.left.tons(), 4),
         of(|l| l.rate_by_p2o5, RATE),
         of(|l| l.acres_by_p2o5, 2),
         of(|l| l.rate_by_n, RATE),
@@ -131,19 +131,19 @@ fn row_of_lot(lot: &LotTally, plan: &Plan) -> Vec<Cell> {
 const FERTILIZER: [&str; 7] =
     ["product", "n_percent", "p2o5_percent", "k2o_percent", "price_dollars_per_ton", "tons", "dollars"];
 
-fn row_of_product(product: &Bought) -> Vec<Cell> {
+fn row_of_product(product: &Bought) -> Vec<TableCell> {
     vec![
         text(&product.name),
-        Cell::Number(product.analysis.n, 4),
-        Cell::Number(product.analysis.p2o5, 4),
-        Cell::Number(product.analysis.k2o, 4),
-        Cell::Number(product.price, 2),
-        Cell::Number(product.tons, 4),
-        Cell::Number(product.dollars, 2),
+        TableCell::Number(product.analysis.n, 4),
+        TableCell::Number(product.analysis.p2o5, 4),
+        TableCell::Number(product.analysis.k2o, 4),
+        TableCell::Number(product.price, 2),
+        TableCell::Number(product.tons, 4),
+        TableCell::Number(product.dollars, 2),
     ]
 }
 
 /// A text of the grower, without what could move a cursor.
-fn text(text: &str) -> Cell {
-    Cell::Text(plain(text))
+fn text(text: &str) -> TableCell {
+    TableCell::Text(plain(text))
 }

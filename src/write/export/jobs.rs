@@ -7,13 +7,13 @@ use crate::ground::written;
 use crate::plan::answer::Application;
 use crate::units::number_text;
 use crate::write::map::degrees::to_hundredths;
-use crate::write::sight::Sight;
+use crate::write::sight::FieldSight;
 use crate::write::sight::sights;
 use geo::MultiPolygon;
 
 /// One application on one field.
 pub(super) struct Job<'a> {
-    pub(super) sight: Sight<'a>,
+    pub(super) sight: FieldSight<'a>,
     pub(super) on: &'a Application,
     /// Where it goes, longitude and latitude in degrees.
     pub(super) ground: MultiPolygon<f64>,
@@ -27,7 +27,7 @@ impl Job<'_> {
 }
 
 /// Every field, in the order of farm.yaml.
-pub(super) fn fields<'a>(audited: &'a Audited, ready: &'a Ready, ground: &'a [Surveyed]) -> Vec<Sight<'a>> {
+pub(super) fn fields<'a>(audited: &'a Audited, ready: &'a Ready, ground: &'a [Surveyed]) -> Vec<FieldSight<'a>> {
     sights(audited, ready, ground, &[])
 }
 

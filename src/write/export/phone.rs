@@ -5,19 +5,19 @@ use super::jobs::{Job, fields, jobs};
 use crate::audit::Audited;
 use crate::balance::Surveyed;
 use crate::check::Ready;
-use crate::exchange::{Folder, Look, Marked, Placemark, kml};
+use crate::exchange::{KmlFolder, KmlLook, Marked, Placemark, kml};
 use crate::ground::{Zone, written};
 use crate::plan::answer::KeptOff;
 use crate::units::number_text;
 use crate::write::map::field::{distance, thing};
 use crate::write::page::{plain, tons};
-use crate::write::sight::Sight;
+use crate::write::sight::FieldSight;
 use crate::write::words::{days, days_of, one_year, rate_text};
 use geo::{Coord, MultiPolygon};
 
 /// How ground to spread on and ground to keep off is drawn.
-const SPREAD: Look = Look { id: "spread", edge: "ff1f5a3c", ground: "8066c8e6" };
-const KEEP_OFF: Look = Look { id: "keep-off", edge: "ff2020b0", ground: "80808080" };
+const SPREAD: KmlLook = KmlLook { id: "spread", edge: "ff1f5a3c", ground: "8066c8e6" };
+const KEEP_OFF: KmlLook = KmlLook { id: "keep-off", edge: "ff2020b0", ground: "80808080" };
 
 /// The file.
 ///
@@ -31,13 +31,13 @@ pub fn phone(audited: &Audited, ready: &Ready, ground: &[Surveyed]) -> Result<Ve
         ("No litter here", sights.iter().flat_map(keep_off).collect()),
         ("Gates and stacks", spots(ready)),
     ];
-    let folders = folders.map(|(name, marks): (&str, Vec<Placemark>)| Folder { name: name.to_string(), marks });
+    let folders = folders.map(|(name, marks): (&str, Vec<Placemark>)| KmlFolder { name: name.to_string(), marks });
     let name = format!("{}: litter plan {} to {}", plain(&plan.farm), plan.from, plan.to);
     kml(&name, &[SPREAD, KEEP_OFF], &folders)
 }
 
 /// `B1 Creek Bottom`.
-fn called(sight: &Sight<'_>) -> String {
+fn called(sight: &FieldSight<'_>) -> String {
     plain(&format!("{} {}", sight.plan.id, sight.plan.name))
 }
 
@@ -72,7 +72,7 @@ fn job(job: &Job<'_>, year: Option<i16>) -> Placemark {
 }
 
 /// What to keep off in a field: all of it where it gets no litter.
-fn keep_off(sight: &Sight<'_>) -> Vec<Placemark> {
+fn keep_off(sight: &FieldSight<'_>) -> Vec<Placemark> {
     let cut = &sight.surveyed.cut;
     let why = sight.plan.why_none();
     let mark = |name: String, lines: Vec<String>, shape: &MultiPolygon<f64>| {
@@ -91,7 +91,7 @@ fn keep_off(sight: &Sight<'_>) -> Vec<Placemark> {
             format!("No litter: {}.", plain(&distance(kept))),
             format!("{} acres of {}.", number_text(kept.acres, 2), called(sight)),
         ];
-        mark(format!("{}: {}", plain(&sight.plan.id), plain(&thing(kept))), lines, &zone.shape)
+        mark(format!("{}: {}", plain(&sight.plan.id), plain(&thing(&kept.name, &kept.kind))), lines, &zone.shape)
     };
     zones.filter_map(one).collect()
 }

@@ -4,20 +4,20 @@ use super::jobs::{Job, jobs};
 use crate::audit::Audited;
 use crate::balance::Surveyed;
 use crate::check::Ready;
-use crate::exchange::{Cell, Column, Kind, Layer, Record};
+use crate::exchange::{DbfColumn, DbfKind, Layer, ShapeRecord, TableCell};
 use crate::write::page::plain;
 
 /// The columns: names of ten letters at most, as the format has them. RATE is
 /// in tons per acre.
-const COLUMNS: [Column; 8] = [
-    Column { name: "NAME", kind: Kind::Text },
-    Column { name: "FIELD", kind: Kind::Text },
-    Column { name: "LOT", kind: Kind::Text },
-    Column { name: "RATE", kind: Kind::Number(6) },
-    Column { name: "ACRES", kind: Kind::Number(2) },
-    Column { name: "TONS", kind: Kind::Number(4) },
-    Column { name: "FIRST", kind: Kind::Day },
-    Column { name: "LAST", kind: Kind::Day },
+const COLUMNS: [DbfColumn; 8] = [
+    DbfColumn { name: "NAME", kind: DbfKind::Text },
+    DbfColumn { name: "FIELD", kind: DbfKind::Text },
+    DbfColumn { name: "LOT", kind: DbfKind::Text },
+    DbfColumn { name: "RATE", kind: DbfKind::Number(6) },
+    DbfColumn { name: "ACRES", kind: DbfKind::Number(2) },
+    DbfColumn { name: "TONS", kind: DbfKind::Number(4) },
+    DbfColumn { name: "FIRST", kind: DbfKind::Day },
+    DbfColumn { name: "LAST", kind: DbfKind::Day },
 ];
 
 /// A record a job, in the order of farm.yaml. The day of the table is the plan's
@@ -28,17 +28,17 @@ pub fn rates(audited: &Audited, ready: &Ready, ground: &[Surveyed]) -> Layer {
     Layer { columns: COLUMNS.to_vec(), records, day: audited.plan().from }
 }
 
-fn record(job: Job<'_>) -> Record {
+fn record(job: Job<'_>) -> ShapeRecord {
     let (plan, on) = (job.sight.plan, job.on);
     let row = vec![
-        Cell::Text(plain(&plan.name)),
-        Cell::Text(plain(&plan.id)),
-        Cell::Text(plain(&on.lot)),
-        Cell::Number(on.rate, 6),
-        Cell::Number(job.acres(), 2),
-        Cell::Number(on.pounds.tons(), 4),
-        Cell::Day(on.first),
-        Cell::Day(on.last),
+        TableCell::Text(plain(&plan.name)),
+        TableCell::Text(plain(&plan.id)),
+        TableCell::Text(plain(&on.lot)),
+        TableCell::Number(on.rate, 6),
+        TableCell::Number(job.acres(), 2),
+        TableCell::Number(on.pounds.tons(), 4),
+        TableCell::Day(on.first),
+        TableCell::Day(on.last),
     ];
-    Record { shape: job.ground, row }
+    ShapeRecord { shape: job.ground, row }
 }

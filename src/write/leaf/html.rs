@@ -1,7 +1,9 @@
 //! Sheets or a binder as one HTML file: no script, no clock, no link but to
 //! places (`geo:`) and to its own leaves; every word of the farm is escaped.
 
-use super::{Column, Document, Fact, Group, Head, Key, Kind, Leaf, Meaning, Part, Ruled, Spreading, Table};
+use super::{
+    Column, ColumnKind, Document, Fact, Group, Leaf, MapKey, Meaning, Part, Ruled, SheetHead, Spreading, Table,
+};
 use crate::write::drawing::signs::swatch;
 use crate::write::drawing::{short, svg};
 use crate::write::words::en;
@@ -71,7 +73,7 @@ fn section(leaf: &Leaf, foot: &[String; 3]) -> String {
     )
 }
 
-fn header(head: &Head, first: bool) -> String {
+fn header(head: &SheetHead, first: bool) -> String {
     let long = head.tag.chars().count() > 8 || (!head.tag.is_empty() && head.title.chars().count() > 30);
     let tag = if head.tag.is_empty() { String::new() } else { element("div", "tag", &escaped(&head.tag)) };
     let title = some(if first { "h1" } else { "h2" }, &head.title) + &some("p", &head.under);
@@ -124,7 +126,7 @@ fn block(block: &Part) -> String {
             escaped(label),
             drawing.svg()
         ),
-        Part::Key(key) => self::key(key),
+        Part::MapKey(key) => self::key(key),
         Part::Write(rows) => {
             let heads: String = en::WRITTEN.iter().map(|(head, _)| some("div", head)).collect();
             let row = element("div", "write", &(heads + &element("div", "wide", en::REMARKS))) + "\n";
@@ -153,7 +155,7 @@ fn block(block: &Part) -> String {
 }
 
 fn table(table: &Table) -> String {
-    let head = |column: &Column| element("th", if column.kind == Kind::Number { "r" } else { "" }, column.head);
+    let head = |column: &Column| element("th", if column.kind == ColumnKind::Number { "r" } else { "" }, column.head);
     let heads: String = table.columns.iter().map(head).collect();
     let last = table.rows.len().saturating_sub(1);
     let row = |(n, row): (usize, &Vec<Line>)| {
@@ -175,15 +177,15 @@ fn table(table: &Table) -> String {
 }
 
 fn cell(column: &Column, line: &Line, sum: bool) -> String {
-    let tick = column.kind == Kind::Tick && !sum;
+    let tick = column.kind == ColumnKind::Tick && !sum;
     let class = match column.kind {
-        Kind::Text => "",
-        Kind::Short => " class=\"nb\"",
-        Kind::Field => " class=\"f\"",
-        Kind::Number => " class=\"r\"",
-        Kind::Tick => " class=\"tick\"",
+        ColumnKind::Text => "",
+        ColumnKind::Short => " class=\"nb\"",
+        ColumnKind::Field => " class=\"f\"",
+        ColumnKind::Number => " class=\"r\"",
+        ColumnKind::Tick => " class=\"tick\"",
     };
-    let labelled = !column.label.is_empty() && (!sum || column.kind == Kind::Number);
+    let labelled = !column.label.is_empty() && (!sum || column.kind == ColumnKind::Number);
     let named = labelled && (tick || !line.is_empty());
     let label = if named { format!(" data-is=\"{}\"", column.label) } else { String::new() };
     format!("<td{class}{label}>{}</td>", if tick { "<i></i>".to_string() } else { words(line) })
@@ -209,7 +211,7 @@ fn facts(facts: &[Fact]) -> String {
     element("dl", "", &facts.iter().map(pair).collect::<String>())
 }
 
-fn key(key: &Key) -> String {
+fn key(key: &MapKey) -> String {
     let row = |row: &Meaning| {
         let sign = svg(&swatch(&row.sign, key.index).shapes, key.index);
         let over = 1 + usize::from(row.feet.is_empty()) + usize::from(row.acres.is_empty());

@@ -27,13 +27,13 @@ pub(super) struct Leaf {
     pub(super) id: String,
     /// How close it is set to stay one sheet of paper; none where it may run on.
     pub(super) dense: Option<&'static str>,
-    pub(super) head: Option<Head>,
+    pub(super) head: Option<SheetHead>,
     pub(super) blocks: Vec<Part>,
 }
 
 /// The head of a sheet; empty parts are left out.
 #[derive(Default)]
-pub(super) struct Head {
+pub(super) struct SheetHead {
     /// Stands white on a colored ground.
     pub(super) tag: String,
     pub(super) title: String,
@@ -79,7 +79,7 @@ pub(super) enum Part {
         label: String,
         drawing: Drawing,
     },
-    Key(Key),
+    MapKey(MapKey),
     /// So many rows of boxes to fill in by hand.
     Write(usize),
     /// Whom to call; the first is urgent.
@@ -133,7 +133,7 @@ impl Table {
         rows: impl IntoIterator<Item = Vec<C>>,
     ) -> Table {
         let column = |head: &&'static str| {
-            let kind = if head.ends_with('>') { Kind::Number } else { Kind::Text };
+            let kind = if head.ends_with('>') { ColumnKind::Number } else { ColumnKind::Text };
             Column { head: head.trim_end_matches('>'), label: "", share: 1.0 / heads.len() as f32, kind }
         };
         let rows = rows.into_iter().map(|row| row.into_iter().map(Into::into).collect()).collect();
@@ -154,12 +154,12 @@ pub(super) struct Column {
     pub(super) label: &'static str,
     /// Its share of the width of paper.
     pub(super) share: f32,
-    pub(super) kind: Kind,
+    pub(super) kind: ColumnKind,
 }
 
 /// What a column holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Kind {
+pub(super) enum ColumnKind {
     Text,
     /// Kept in one line.
     Short,
@@ -185,7 +185,7 @@ pub(super) struct Spreading {
 pub(super) struct Fact(pub(super) &'static str, pub(super) Line);
 
 /// The legend of a map.
-pub(super) struct Key {
+pub(super) struct MapKey {
     /// Names the hatching of its map.
     pub(super) index: usize,
     pub(super) ground: Vec<Meaning>,
@@ -208,7 +208,7 @@ mod tests {
     fn numbers_stand_to_the_right() {
         let table = Table::grid("", &["Field", "Acres>"], [vec!["B1".to_string(), "2.00".to_string()]]);
         assert_eq!(table.columns[1].head, "Acres");
-        assert_eq!([Kind::Text, Kind::Number], [0, 1].map(|n| table.columns[n].kind));
+        assert_eq!([ColumnKind::Text, ColumnKind::Number], [0, 1].map(|n| table.columns[n].kind));
         assert_eq!(Table::form("", &["Date"], 3).rows.len(), 3);
     }
 }

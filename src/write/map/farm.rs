@@ -16,7 +16,7 @@ use crate::write::drawing::{
     ALL, Drawing, HEM, ID_IDLE, ID_ON, OFF, RULE, Shape, Side, WHAT_IDLE, WHAT_ON, short, style, svg, text,
 };
 use crate::write::page::tons;
-use crate::write::sight::Sight;
+use crate::write::sight::FieldSight;
 use crate::write::words::{days, en, rate_text, xml};
 use askama::Template;
 use geo::{Coord, MultiPolygon, coord};
@@ -46,12 +46,12 @@ struct Overview {
 }
 
 /// The overview; `alone` where nothing else tells acres and rates.
-pub(super) fn draw(plan: &Plan, ready: &Ready, sights: &[Sight<'_>], alone: bool) -> String {
+pub(super) fn draw(plan: &Plan, ready: &Ready, sights: &[FieldSight<'_>], alone: bool) -> String {
     // A checked farm has fields with ground; should it ever not, there is no map.
     whole(ready, sights).map(|whole| picture(plan, &whole, alone)).unwrap_or_default()
 }
 
-fn whole<'a>(ready: &'a Ready, sights: &'a [Sight<'a>]) -> Option<Whole<'a>> {
+fn whole<'a>(ready: &'a Ready, sights: &'a [FieldSight<'a>]) -> Option<Whole<'a>> {
     let all: MultiPolygon<f64> = ready.fields.iter().flat_map(|f| f.shape.iter().cloned()).collect();
     let plane = Plane::for_shape(&all)?;
     let spots: Vec<Coord<f64>> = ready
@@ -119,7 +119,7 @@ fn picture(plan: &Plan, whole: &Whole<'_>, alone: bool) -> String {
 }
 
 /// The ground of a field, and where no litter goes on it.
-fn ground(whole: &Whole<'_>, sight: &Sight<'_>) -> Vec<Shape> {
+fn ground(whole: &Whole<'_>, sight: &FieldSight<'_>) -> Vec<Shape> {
     let cut = &sight.surveyed.cut;
     let carried = |shape: &MultiPolygon<f64>| whole.frame.rings(&whole.carried(shape, &cut.plane));
     let mut shapes = vec![
@@ -132,7 +132,7 @@ fn ground(whole: &Whole<'_>, sight: &Sight<'_>) -> Vec<Shape> {
 }
 
 /// The id of a field, with rate and acres below it where there is room.
-fn id(whole: &Whole<'_>, sight: &Sight<'_>, labels: &mut Labels) -> Vec<Shape> {
+fn id(whole: &Whole<'_>, sight: &FieldSight<'_>, labels: &mut Labels) -> Vec<Shape> {
     let (plan, cut) = (sight.plan, &sight.surveyed.cut);
     let idle = plan.applications.is_empty();
     let id = cut_to(&xml(&plan.id), 10);

@@ -10,8 +10,8 @@ use crate::write::drawing::frame::WIDTH;
 use crate::write::drawing::runs;
 use crate::write::drawing::{short, style, svg};
 use crate::write::page::tons;
-use crate::write::sight::Sight;
-use crate::write::words::{days, rate_text, xml};
+use crate::write::sight::FieldSight;
+use crate::write::words::{days, en, rate_text, xml};
 use askama::Template;
 
 /// Most height of the drawing: a phone held upright shows it whole.
@@ -38,7 +38,7 @@ struct FieldPicture {
     legend: String,
 }
 
-pub(super) fn draw(plan: &Plan, sight: &Sight<'_>) -> String {
+pub(super) fn draw(plan: &Plan, sight: &FieldSight<'_>) -> String {
     let field = sight.plan;
     let map = map(1, TALLEST, &rate(field), sight);
     let drawn = map.as_ref().map_or(0.0, |m| m.tall);
@@ -80,7 +80,7 @@ pub(super) fn rate(field: &FieldPlan) -> String {
     if rates.is_empty() { String::new() } else { format!("{} tons/ac", rates.join(" + ")) }
 }
 
-fn spreading(legend: &mut Legend, sight: &Sight<'_>) {
+fn spreading(legend: &mut Legend, sight: &FieldSight<'_>) {
     let field = sight.plan;
     let acres = format!("{} ac", number_text(field.acres, 2));
     let of = format!("of {} acres in the field", number_text(field.gross_acres, 2));
@@ -116,13 +116,13 @@ fn spreading(legend: &mut Legend, sight: &Sight<'_>) {
     }
 }
 
-fn kept_off(legend: &mut Legend, sight: &Sight<'_>) {
+fn kept_off(legend: &mut Legend, sight: &FieldSight<'_>) {
     let field = sight.plan;
     if !field.kept_off.is_empty() {
         legend.head("NO SPREAD", "acres");
     }
     for (i, kept) in field.kept_off.iter().enumerate() {
-        let what = thing(kept);
+        let what = thing(&kept.name, &kept.kind);
         let acres = if kept.acres < 0.005 { "under 0.01".to_string() } else { number_text(kept.acres, 2) };
         legend.push("off", &(i + 1).to_string(), &[(&what, true), (&distance(kept), false)], &acres);
     }
@@ -133,17 +133,14 @@ fn kept_off(legend: &mut Legend, sight: &Sight<'_>) {
 }
 
 /// What is kept off: its name, and its kind where the name does not hold it.
-pub(in crate::write) fn thing(kept: &KeptOff) -> String {
-    if kept.name.to_lowercase().contains(&kept.kind) {
-        kept.name.clone()
-    } else {
-        format!("{} ({})", kept.name, kept.kind)
-    }
+/// `Tin Cup Road (road)` says nothing twice over.
+pub(in crate::write) fn thing(name: &str, kind: &str) -> String {
+    if name.to_lowercase().contains(kind) { name.to_string() } else { en::named(name, kind) }
 }
 
 /// How far to keep off, and on whose word.
 pub(in crate::write) fn distance(kept: &KeptOff) -> String {
-    let feet = if kept.feet > 0.0 { format!("keep {} ft off", trimmed(kept.feet)) } else { "keep off it".to_string() };
+    let feet = keep_off(kept.feet);
     match &kept.origin {
         Origin::Said { by, .. } => format!("{feet}, set by {by}"),
         Origin::Figure(cite) if cite.known == Known::Memory => {
@@ -151,6 +148,11 @@ pub(in crate::write) fn distance(kept: &KeptOff) -> String {
         }
         _ => feet,
     }
+}
+
+/// How many feet to keep off.
+pub(super) fn keep_off(feet: f64) -> String {
+    if feet > 0.0 { format!("keep {} ft off", trimmed(feet)) } else { "keep off it".to_string() }
 }
 
 fn closing(legend: &mut Legend, plan: &Plan) {

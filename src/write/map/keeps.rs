@@ -1,11 +1,12 @@
 //! What litter keeps away from, on the overview: drawn by its kind, named
 //! where there is room, lettered where there is not.
 
+use super::field::{cut_to, keep_off, thing};
 use super::legend::Legend;
 use super::whole::Whole;
 use crate::check::{KeepOut, Ready};
 use crate::findings::Origin;
-use crate::units::{number_text, trimmed};
+use crate::units::number_text;
 use crate::write::drawing::field::parts;
 use crate::write::drawing::labels::Labels;
 use crate::write::drawing::signs::{house, spot, well};
@@ -116,7 +117,7 @@ pub(super) fn names(whole: &Whole<'_>, labels: &mut Labels) -> (Vec<Shape>, Vec<
         let places = places(whole, keep);
         let mut letter = String::new();
         if !places.is_empty() {
-            let name = super::field::cut_to(&xml(&keep.name), LONGEST);
+            let name = cut_to(&xml(&keep.name), LONGEST);
             let wide = LETTER_WIDE * name.chars().count() as f64;
             let free = labels.first_free(around(&places, wide).into_iter(), wide, TALL);
             if free.is_none() {
@@ -183,13 +184,8 @@ pub(super) fn rows(legend: &mut Legend, whole: &Whole<'_>, letters: &[String]) {
             some => number_text(some, 2),
         };
         let kind = keep.kind.replace('_', " ");
-        let what = if keep.name.to_lowercase().contains(&kind) {
-            keep.name.clone()
-        } else {
-            format!("{} ({kind})", keep.name)
-        };
-        let feet =
-            if keep.feet > 0.0 { format!("keep {} ft off", trimmed(keep.feet)) } else { "keep off it".to_string() };
+        let what = thing(&keep.name, &kind);
+        let feet = keep_off(keep.feet);
         let feet = match &keep.origin {
             Origin::Said { by, .. } => format!("{feet}, set by {by}"),
             _ => feet,

@@ -4,7 +4,7 @@ use crate::audit::Audited;
 use crate::balance::{Driving, Surveyed};
 use crate::check::Ready;
 use crate::plan::answer::SCHEMA;
-use crate::write::sight::{Sight, sights};
+use crate::write::sight::{FieldSight, sights};
 use serde_json::{Value, json};
 
 /// Ground, zones, miles and runs of every field. Acres are as measured; `acres`
@@ -24,8 +24,8 @@ pub fn map_json(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: 
     serde_json::to_string_pretty(&whole).map(|text| text + "\n").unwrap_or_default()
 }
 
-fn field(sight: &Sight<'_>) -> Value {
-    let Sight { plan, surveyed, ready, driving, .. } = *sight;
+fn field(sight: &FieldSight<'_>) -> Value {
+    let FieldSight { plan, surveyed, ready, driving, .. } = *sight;
     let cut = &surveyed.cut;
     let hauls: Vec<Value> =
         ready.lots.iter().map(|lot| json!({ "lot": lot.id, "haul": surveyed.hauls.get(&lot.id) })).collect();
@@ -48,7 +48,7 @@ fn field(sight: &Sight<'_>) -> Value {
     })
 }
 
-fn drive(driving: &Driving, sight: &Sight<'_>) -> Value {
+fn drive(driving: &Driving, sight: &FieldSight<'_>) -> Value {
     let pieces: Vec<Value> = driving
         .pieces
         .iter()

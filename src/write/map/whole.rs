@@ -3,7 +3,7 @@
 use crate::check::Ready;
 use crate::ground::Plane;
 use crate::write::drawing::frame::Frame;
-use crate::write::sight::Sight;
+use crate::write::sight::FieldSight;
 use geo::{Coord, MapCoords, MultiPolygon};
 
 /// The ground of the whole farm: one plane for it, and a frame around it.
@@ -11,7 +11,7 @@ pub(super) struct Whole<'a> {
     pub(super) plane: Plane,
     pub(super) frame: Frame,
     pub(super) ready: &'a Ready,
-    pub(super) sights: &'a [Sight<'a>],
+    pub(super) sights: &'a [FieldSight<'a>],
 }
 
 impl Whole<'_> {

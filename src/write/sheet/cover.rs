@@ -3,7 +3,7 @@
 use crate::check::Ready;
 use crate::plan::answer::{FieldPlan, LotTally, Plan};
 use crate::units::{Pounds, Quantity, number_text, trimmed};
-use crate::write::leaf::{Column, Head, Kind, Leaf, Part, Ruled, Table};
+use crate::write::leaf::{Column, ColumnKind, Leaf, Part, Ruled, SheetHead, Table};
 use crate::write::page::tons;
 use crate::write::words::line::{Line, Look};
 use crate::write::words::{day, days, days_of, en, one_year, rate_text, said, spot};
@@ -32,17 +32,17 @@ pub(super) fn cover(plan: &Plan, ready: &Ready, order: &[usize]) -> Leaf {
         blocks.extend(number.map(|n| Part::Say(Line::plain(en::certificate(&person.name, person.part, n)))));
     }
     blocks.push(Part::Say(en::decides(&ready.decides)));
-    let head = Head {
+    let head = SheetHead {
         title: plan.farm.clone(),
         under,
         beside: en::FIELD_SHEETS.to_string(),
         small: en::fields_with(order.len(), plan.fields.len() - order.len()),
-        ..Head::default()
+        ..SheetHead::default()
     };
     Leaf { id: "cover".to_string(), dense: None, head: Some(head), blocks }
 }
 
-fn column(head: &'static str, label: &'static str, share: f32, kind: Kind) -> Column {
+fn column(head: &'static str, label: &'static str, share: f32, kind: ColumnKind) -> Column {
     Column { head, label, share, kind }
 }
 
@@ -88,16 +88,16 @@ fn route(plan: &Plan, order: &[usize]) -> Table {
     sum[7] = line(all().map(|a| a.loads).sum::<i64>().to_string());
     rows.push(sum);
     let columns = vec![
-        column(en::SHEET, en::SHEET, 0.06, Kind::Text),
-        column(en::DAYS, "", 0.145, Kind::Short),
-        column(en::FIELD, "", 0.19, Kind::Field),
-        column(en::LOT, en::LOT, 0.115, Kind::Short),
-        column(en::TONS_AC, en::TONS_AC, 0.075, Kind::Number),
-        column(en::ACRES, en::ACRES, 0.075, Kind::Number),
-        column(en::TONS, en::TONS, 0.075, Kind::Number),
-        column(en::LOADS, en::LOADS, 0.065, Kind::Number),
-        column(en::ANALYSIS, en::ANALYSIS, 0.145, Kind::Short),
-        column(en::DONE, en::DONE, 0.055, Kind::Tick),
+        column(en::SHEET, en::SHEET, 0.06, ColumnKind::Text),
+        column(en::DAYS, "", 0.145, ColumnKind::Short),
+        column(en::FIELD, "", 0.19, ColumnKind::Field),
+        column(en::LOT, en::LOT, 0.115, ColumnKind::Short),
+        column(en::TONS_AC, en::TONS_AC, 0.075, ColumnKind::Number),
+        column(en::ACRES, en::ACRES, 0.075, ColumnKind::Number),
+        column(en::TONS, en::TONS, 0.075, ColumnKind::Number),
+        column(en::LOADS, en::LOADS, 0.065, ColumnKind::Number),
+        column(en::ANALYSIS, en::ANALYSIS, 0.145, ColumnKind::Short),
+        column(en::DONE, en::DONE, 0.055, ColumnKind::Tick),
     ];
     Table { title: en::THE_WORK, columns, rows, sum: true, ruled: Ruled::Route }
 }
@@ -116,13 +116,13 @@ fn lots(plan: &Plan, ready: &Ready) -> Table {
         ]
     };
     let columns = vec![
-        column(en::LOT, "", 0.22, Kind::Text),
-        column(en::STORED, en::STORED, 0.14, Kind::Text),
-        column(en::ON_HAND, en::ON_HAND_TONS, 0.10, Kind::Number),
-        column(en::TO_SPREAD, en::TO_SPREAD_TONS, 0.10, Kind::Number),
-        column(en::LEFT_AFTER, en::LEFT_AFTER_TONS, 0.10, Kind::Number),
-        column(en::GOOD_THROUGH, en::GOOD_THROUGH, 0.14, Kind::Text),
-        column(en::STACK, en::STACK, 0.20, Kind::Text),
+        column(en::LOT, "", 0.22, ColumnKind::Text),
+        column(en::STORED, en::STORED, 0.14, ColumnKind::Text),
+        column(en::ON_HAND, en::ON_HAND_TONS, 0.10, ColumnKind::Number),
+        column(en::TO_SPREAD, en::TO_SPREAD_TONS, 0.10, ColumnKind::Number),
+        column(en::LEFT_AFTER, en::LEFT_AFTER_TONS, 0.10, ColumnKind::Number),
+        column(en::GOOD_THROUGH, en::GOOD_THROUGH, 0.14, ColumnKind::Text),
+        column(en::STACK, en::STACK, 0.20, ColumnKind::Text),
     ];
     let rows = plan.lots.iter().map(row).collect();
     Table { title: en::BY_LOT, columns, rows, sum: false, ruled: Ruled::Sheet }
@@ -165,10 +165,10 @@ pub(super) fn without(plan: &Plan) -> Option<Leaf> {
         })
         .collect();
     let columns = vec![
-        column(en::FIELD, "", 0.26, Kind::Field),
-        column(en::ACRES_IN_ALL, en::ACRES_IN_ALL, 0.12, Kind::Number),
-        column(en::WHY_NONE, en::WHY_NONE, 0.33, Kind::Text),
-        column(en::WOULD_CHANGE, en::WOULD_CHANGE, 0.29, Kind::Text),
+        column(en::FIELD, "", 0.26, ColumnKind::Field),
+        column(en::ACRES_IN_ALL, en::ACRES_IN_ALL, 0.12, ColumnKind::Number),
+        column(en::WHY_NONE, en::WHY_NONE, 0.33, ColumnKind::Text),
+        column(en::WOULD_CHANGE, en::WOULD_CHANGE, 0.29, ColumnKind::Text),
     ];
     if rows.is_empty() {
         return None;
@@ -178,7 +178,7 @@ pub(super) fn without(plan: &Plan) -> Option<Leaf> {
 }
 
 fn leaf(id: &str, title: &str, plan: &Plan, blocks: Vec<Part>) -> Leaf {
-    let head = Head { title: title.to_string(), beside: plan.farm.clone(), ..Head::default() };
+    let head = SheetHead { title: title.to_string(), beside: plan.farm.clone(), ..SheetHead::default() };
     Leaf { id: id.to_string(), dense: None, head: Some(head), blocks }
 }
 

@@ -11,15 +11,16 @@ use crate::write::calibrate::in_short;
 use crate::write::drawing::field::map;
 use crate::write::drawing::runs;
 use crate::write::drawing::signs::Swatch;
-use crate::write::leaf::{Fact, Group, Head, Key, Leaf, Meaning, Part, Spreading};
+use crate::write::leaf::{Fact, Group, Leaf, MapKey, Meaning, Part, SheetHead, Spreading};
+use crate::write::map::field::thing;
 use crate::write::page::tons;
-use crate::write::sight::Sight;
+use crate::write::sight::FieldSight;
 use crate::write::words::line::Line;
 use crate::write::words::{day, day_of, days, days_of, en, one_year, rate_text, said, spot, way};
 
 /// The page of a field, the `number`th of so many.
-pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &Sight<'_>) -> Option<Leaf> {
-    let Sight { plan: field, field: written, ready, driving, .. } = *sight;
+pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>) -> Option<Leaf> {
+    let FieldSight { plan: field, field: written, ready, driving, .. } = *sight;
     let count = field.applications.len();
     let mut jobs: Vec<Spreading> =
         field.applications.iter().enumerate().map(|(i, a)| job(i + 1, count, a, sight)).collect();
@@ -57,7 +58,7 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &Sight<'_>) -> 
     blocks.push(Part::Heading(en::WRITE_DOWN));
     blocks.push(Part::Write(if count == 3 { 3 } else { 2 }));
     blocks.push(call(ready));
-    let head = Head {
+    let head = SheetHead {
         tag: field.id.clone(),
         title: field.name.clone(),
         under: en::forage(&field.forage, &field.usage, days(first, last)),
@@ -68,7 +69,7 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &Sight<'_>) -> 
 }
 
 /// The map, and what its signs mean.
-fn map_side(number: usize, tall: f64, sight: &Sight<'_>) -> Vec<Part> {
+fn map_side(number: usize, tall: f64, sight: &FieldSight<'_>) -> Vec<Part> {
     let (field, mut side) = (sight.plan, Vec::new());
     let acres = number_text(field.acres, 2);
     if let Some(drawing) = map(number, tall, "", sight) {
@@ -88,7 +89,7 @@ fn map_side(number: usize, tall: f64, sight: &Sight<'_>) -> Vec<Part> {
     if narrow >= LEAST_SHOWN {
         zones.push(row(Swatch::Blank, Line::plain(en::BLANK), none(), Line::plain(number_text(narrow, 2))));
     }
-    side.push(Part::Key(Key { index: number, ground, zones }));
+    side.push(Part::MapKey(MapKey { index: number, ground, zones }));
     if field.kept_off.iter().any(from_memory) {
         side.push(Part::Note(en::ASK));
     }
@@ -96,7 +97,7 @@ fn map_side(number: usize, tall: f64, sight: &Sight<'_>) -> Vec<Part> {
 }
 
 /// What there is to know of a field besides its jobs.
-fn facts(plan: &Plan, sight: &Sight<'_>, shared: Vec<Fact>) -> Vec<Fact> {
+fn facts(plan: &Plan, sight: &FieldSight<'_>, shared: Vec<Fact>) -> Vec<Fact> {
     let (field, year) = (sight.plan, one_year(plan));
     let or_none =
         |list: Vec<String>| Line::plain(if list.is_empty() { en::NONE_PLANNED.to_string() } else { list.join("; ") });
@@ -194,8 +195,8 @@ fn tallest(dense: &str, runs: bool) -> f64 {
 }
 
 /// One spreading, the `number`th of so many.
-fn job(number: usize, of: usize, a: &Application, sight: &Sight<'_>) -> Spreading {
-    let Sight { plan: field, ready, driving, .. } = *sight;
+fn job(number: usize, of: usize, a: &Application, sight: &FieldSight<'_>) -> Spreading {
+    let FieldSight { plan: field, ready, driving, .. } = *sight;
     let lot = ready.lot(&a.lot);
     let (load, swath) = (ready.spreader.load.value.get(), ready.spreader.swath.value.get());
     let count = if of > 1 { en::spreading_of(number, of) } else { String::new() };
@@ -241,9 +242,7 @@ fn from_memory(kept: &KeptOff) -> bool {
 }
 
 fn zone(number: usize, kept: &KeptOff) -> Meaning {
-    // `Tin Cup Road (road)` says nothing twice over.
-    let plain = kept.name.to_lowercase().contains(&kept.kind);
-    let name = if plain { kept.name.clone() } else { en::named(&kept.name, &kept.kind) };
+    let name = thing(&kept.name, &kept.kind);
     let feet = if kept.feet > 0.0 { en::feet(trimmed(kept.feet)) } else { en::OFF_IT.to_string() };
     let acres = if kept.acres >= LEAST_SHOWN { number_text(kept.acres, 2) } else { en::UNDER.to_string() };
     Meaning {

@@ -5,7 +5,9 @@ use super::ink::{Ink, LINE, PLUM, RED, SOFT, Side, Type, WHITE};
 use super::shapes;
 use crate::write::drawing::INK;
 use crate::write::drawing::signs::swatch;
-use crate::write::leaf::{Column, Document, Fact, Group, Head, Key, Kind, Leaf, Meaning, Part, Spreading, Table};
+use crate::write::leaf::{
+    Column, ColumnKind, Document, Fact, Group, Leaf, MapKey, Meaning, Part, SheetHead, Spreading, Table,
+};
 use crate::write::words::en;
 use crate::write::words::line::Line;
 
@@ -109,7 +111,7 @@ impl<'a> Desk<'a> {
         if self.turned(y, tall) { self.paper.margin } else { y }
     }
 
-    fn head(&mut self, head: &Head, top: f32, wide: f32) -> f32 {
+    fn head(&mut self, head: &SheetHead, top: f32, wide: f32) -> f32 {
         let (left, right) = (self.paper.margin, self.paper.margin + wide);
         let beside = Type::bold(10.5).first_line(&head.beside, wide * 0.3);
         let taken = self.ink.text(right, top + 12.0, Type::bold(10.5), Side::Right, &beside);
@@ -176,7 +178,7 @@ impl<'a> Desk<'a> {
                 self.ink.frame(x, y, wide, end - y, 0.6, LINE);
                 end + 4.0
             }
-            Part::Key(key) => self.key(key, x, y, wide),
+            Part::MapKey(key) => self.key(key, x, y, wide),
             // Set by `blocks`, which knows what comes below.
             Part::Write(_) => y,
             // Of the binder alone, which is printed from its HTML.
@@ -276,10 +278,10 @@ impl<'a> Desk<'a> {
         let (mut x, y, wide) = at;
         let mut end = y + set.leading();
         for (column, line) in columns.iter().zip(cells) {
-            let side = if column.kind == Kind::Number { Side::Right } else { Side::Left };
+            let side = if column.kind == ColumnKind::Number { Side::Right } else { Side::Left };
             let room = wide * column.share - CELL_GAP;
             end = end.max(self.ink.paragraph(x, y, room, set, side, line));
-            if ticks && column.kind == Kind::Tick {
+            if ticks && column.kind == ColumnKind::Tick {
                 self.ink.frame(x, y + 1.0, 9.0, 9.0, 0.9, INK);
             }
             x += wide * column.share;
@@ -338,7 +340,7 @@ impl<'a> Desk<'a> {
         })
     }
 
-    fn key(&mut self, key: &Key, x: f32, top: f32, wide: f32) -> f32 {
+    fn key(&mut self, key: &MapKey, x: f32, top: f32, wide: f32) -> f32 {
         let head = self.plain(8.0).color(SOFT);
         let (right, sign) = (x + wide, 27.0 * self.size);
         let off = right - 52.0 * self.size;

@@ -34,9 +34,9 @@ pub(super) fn pdf(sheets: &Document, paper: Paper) -> Printed {
 }
 
 /// Numbers the objects of a file.
-struct Numbers(i32);
+struct ObjectNumbers(i32);
 
-impl Numbers {
+impl ObjectNumbers {
     fn next(&mut self) -> Ref {
         self.0 += 1;
         Ref::new(self.0)
@@ -45,7 +45,7 @@ impl Numbers {
 
 /// Binds pages to a file.
 fn bound(sheets: &Document, pages: Vec<Ink>, paper: Paper) -> Vec<u8> {
-    let mut numbers = Numbers(0);
+    let mut numbers = ObjectNumbers(0);
     let mut pdf = Pdf::new();
     let [catalog, tree, plain, bold, info] = std::array::from_fn(|_| numbers.next());
     pdf.catalog(catalog).pages(tree);

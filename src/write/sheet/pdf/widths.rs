@@ -5,6 +5,8 @@
 //! widths are those of the Adobe core fonts (from memory), and agree with those
 //! of Liberation Sans, a free font cut to the same widths (read).
 
+use crate::exchange::WINDOWS_1252;
+
 /// Plain or bold.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Face {
@@ -23,15 +25,12 @@ pub(super) fn width(text: &str, face: Face, size: f32) -> f32 {
     sum as f32 * size / 1000.0
 }
 
-/// Windows-1252 codes 128 to 159; a blank stands where there is none.
-const HIGH: &str = "€ ‚ƒ„…†‡ˆ‰Š‹Œ Ž  ‘’“”•–—˜™š›œ žŸ";
-
 /// A text in the fonts' code, and the letters that they lack: each becomes a
 /// question mark.
 pub(super) fn coded(text: &str) -> (Vec<u8>, Vec<char>) {
     let code = |letter: char| match u32::from(letter) {
         code @ (32..=126 | 160..=255) => u8::try_from(code).ok(),
-        _ => HIGH.chars().zip(128..).find(|(high, _)| *high == letter).map(|(_, code)| code),
+        _ => WINDOWS_1252.chars().zip(128..).find(|(high, _)| *high == letter).map(|(_, code)| code),
     };
     let lacking = text.chars().filter(|letter| code(*letter).is_none()).collect();
     (text.chars().map(|letter| code(letter).unwrap_or(b'?')).collect(), lacking)
@@ -78,6 +77,6 @@ mod tests {
         assert_eq!(width("AV i", Face::Plain, 1000.0), 667.0 + 667.0 + 278.0 + 222.0);
         assert_eq!(width("0", Face::Bold, 10.0), 5.56);
         assert_eq!(coded("a·é–…☃"), (vec![b'a', 0xB7, 0xE9, 0x96, 0x85, b'?'], vec!['☃']));
-        assert_eq!(HIGH.chars().count(), 32);
+        assert_eq!(WINDOWS_1252.chars().count(), 32);
     }
 }
