@@ -4,7 +4,7 @@
 //! that was never handed to it. Two ways that share no code do not both lose the same.
 
 use super::plane::SQUARE_FEET_PER_ACRE;
-use super::spreadable::Refused;
+use super::refused::Refused;
 
 /// Acres, and share of a field, by which two ways to count may differ.
 const AGREE_ACRES: f64 = 0.01;

@@ -13,14 +13,13 @@ use rstar::{AABB, RTree};
 use super::agree::Left;
 use super::faults::{faults, too_wide};
 use super::grid::{Broken, Ground};
-use super::outline::Arcs;
 use super::plane::{MOST_LATITUDE, Plane, SQUARE_FEET_PER_ACRE, feet_per_degree, in_range};
 use super::reach::Reach;
+use super::refused::{Refused, check_keep};
 use super::round::{Whole, ring_area};
-use super::setback::{KeepOut, MOST_FEET, MOST_PIECES, pieces, widened};
+use super::setback::{GeometryPart, KeepOut, MOST_PIECES, each_part, pieces, widened};
 use super::shape::ShapeFault;
 use super::simple::plainly_simple;
-use super::spreadable::Refused;
 use super::union::united;
 
 /// Most stretches of a line behind one entry of the index: few enough that a field meets little
@@ -99,19 +98,18 @@ impl Gathered {
     /// Of a polygon the inside belongs to it; with a distance of 0 a point or a line takes nothing.
     ///
     /// # Errors
-    /// When a corner is out of range, or the distance is not from 0 to [`MOST_FEET`]. The index
+    /// When a corner is out of range, or the distance is not from 0 to [`MOST_FEET`](super::setback::MOST_FEET). The index
     /// in it is how many things were added before.
     pub fn add(&mut self, geometry: &Geometry<f64>, feet: f64) -> Result<(), Refused> {
-        let index = self.feet.len();
-        if !(0.0..=MOST_FEET).contains(&feet) {
-            return Err(Refused::KeepOutDistance { index, feet });
-        }
-        if !geometry.coords_iter().all(in_range) {
-            return Err(Refused::KeepOutPlace { index });
-        }
+        check_keep(&KeepOut { index: self.feet.len(), geometry, feet })?;
         self.feet.push(feet);
-        self.geometry(geometry, feet);
-        Ok(())
+        each_part(geometry, &mut |part| {
+            match part {
+                GeometryPart::Line(line) => self.line(line, feet),
+                GeometryPart::Polygon(polygon) => self.polygon(polygon, feet),
+            }
+            Ok(())
+        })
     }
 
     /// Puts everything behind an index.
@@ -119,21 +117,6 @@ impl Gathered {
     pub fn done(mut self) -> Surroundings {
         self.corners.shrink_to_fit();
         Surroundings { corners: self.corners, feet: self.feet, areas: self.areas, tree: RTree::bulk_load(self.entries) }
-    }
-
-    fn geometry(&mut self, geometry: &Geometry<f64>, feet: f64) {
-        match geometry {
-            Geometry::Point(point) => self.line(&[point.0], feet),
-            Geometry::MultiPoint(points) => points.iter().for_each(|point| self.line(&[point.0], feet)),
-            Geometry::Line(line) => self.line(&[line.start, line.end], feet),
-            Geometry::LineString(line) => self.line(&line.0, feet),
-            Geometry::MultiLineString(lines) => lines.iter().for_each(|line| self.line(&line.0, feet)),
-            Geometry::Polygon(polygon) => self.polygon(polygon, feet),
-            Geometry::MultiPolygon(polygons) => polygons.iter().for_each(|polygon| self.polygon(polygon, feet)),
-            Geometry::Rect(rect) => self.polygon(&rect.to_polygon(), feet),
-            Geometry::Triangle(triangle) => self.polygon(&triangle.to_polygon(), feet),
-            Geometry::GeometryCollection(all) => all.iter().for_each(|one| self.geometry(one, feet)),
-        }
     }
 
     fn line(&mut self, line: &[Coord<f64>], feet: f64) {
@@ -235,13 +218,13 @@ impl Surroundings {
         if corners > MOST_PIECES {
             return Err(Unfit::Refused(Refused::TooMany));
         }
-        let overlaid = |arcs| self.overlaid(field, &plane, &near, arcs).map_err(Unfit::Refused);
+        let overlaid = || self.overlaid(field, &plane, &near).map_err(Unfit::Refused);
         let left = self.left_of(&near, &plane, &rings).map_err(|broken| Unfit::Refused(broken.into()))?;
         let Some(left) = left else {
-            return Ok(acres(gross, overlaid(Arcs::Fine)?));
+            return Ok(acres(gross, overlaid()?));
         };
         if !near.is_empty() && (check || corners > UNCHECKED_PIECES) {
-            left.agrees(overlaid(Arcs::Usual)?, gross).map_err(Unfit::Refused)?;
+            left.agrees(overlaid()?, gross).map_err(Unfit::Refused)?;
         }
         Ok(acres(gross, left.square_feet))
     }
@@ -269,19 +252,6 @@ impl Surroundings {
             What::Run { first, last, .. } => (last - first).max(1) as usize,
             What::Inside { .. } => 0,
         }
-    }
-
-    /// The same through the overlay engine, with arcs drawn with a thousand edges: slower, and
-    /// there to be held against.
-    ///
-    /// # Errors
-    /// As [`acres`](Surroundings::acres).
-    pub fn acres_by_overlay(&self, field: &MultiPolygon<f64>) -> Result<Acres, Unfit> {
-        let (plane, rings) = judged(field)?;
-        let gross = rings.iter().map(|ring| ring_area(ring)).sum();
-        self.overlaid(field, &plane, &self.near(field), Arcs::Fine)
-            .map(|left| acres(gross, left))
-            .map_err(Unfit::Refused)
     }
 
     /// Takes everything near out of a field.
@@ -314,20 +284,13 @@ impl Surroundings {
                 }
                 What::Inside { polygon } => {
                     let rings = self.areas.get(polygon as usize).map(|area| area.rings.as_slice()).unwrap_or_default();
-                    let mut rings = rings.iter().map(|ring| self.ring(ring, plane));
+                    let mut rings = rings.iter().map(|ring| opened(self.degrees(ring), plane));
                     if let Some(outer) = rings.next() {
                         whole.take_inside(outer, rings.collect());
                     }
                 }
             }
         }
-    }
-
-    /// A ring in feet, the first corner not repeated.
-    fn ring(&self, ring: &std::ops::Range<Number>, plane: &Plane) -> Vec<Coord<f64>> {
-        let corners = self.degrees(ring);
-        let open = if corners.first() == corners.last() { corners.len().saturating_sub(1) } else { corners.len() };
-        corners.iter().take(open).map(|&at| plane.to_feet(at)).collect()
     }
 
     fn degrees(&self, range: &std::ops::Range<Number>) -> &[Coord<f64>] {
@@ -346,7 +309,7 @@ impl Surroundings {
     }
 
     /// Square feet that are left by the overlay engine.
-    fn overlaid(&self, field: &MultiPolygon<f64>, plane: &Plane, near: &[What], arcs: Arcs) -> Result<f64, Refused> {
+    fn overlaid(&self, field: &MultiPolygon<f64>, plane: &Plane, near: &[What]) -> Result<f64, Refused> {
         let boundary = Ground::from_shape(&plane.shape_to_feet(field))?;
         let reach = Reach::around(boundary.rings().flatten()).ok_or(Refused::Empty)?;
         let mut all = Vec::new();
@@ -356,7 +319,7 @@ impl Surroundings {
             let (thing, geometry) = self.geometry(*what);
             let feet = self.feet.get(thing as usize).copied().unwrap_or_default();
             let thing = KeepOut { index: 0, geometry: &geometry, feet };
-            all.extend(pieces(&thing, plane, reach, arcs, &mut room)?);
+            all.extend(pieces(&thing, plane, reach, &mut room)?);
         }
         Ok(boundary.less(&united(&all)?)?.square_feet())
     }
@@ -402,39 +365,27 @@ fn plainly_sound(field: &MultiPolygon<f64>) -> Option<Flat> {
     let [part] = field.0.as_slice() else { return None };
     let whole = part.interiors().is_empty() && field.coords_iter().all(in_range);
     let plane = Plane::for_shape(field).filter(|_| whole && !too_wide(field))?;
-    let rings = turned(field, &plane);
-    rings.iter().all(|ring| plainly_simple(ring)).then_some((plane, rings))
+    let mut ring = opened(&part.exterior().0, &plane);
+    if ring_area(&ring) < 0.0 {
+        ring.reverse();
+    }
+    plainly_simple(&ring).then(|| (plane, vec![ring]))
 }
 
-/// The rings of a field in feet, the first corner not repeated: outer ones counter-clockwise,
-/// holes clockwise.
-fn turned(field: &MultiPolygon<f64>, plane: &Plane) -> Vec<Vec<Coord<f64>>> {
-    let mut rings = Vec::new();
-    for part in field {
-        for (number, ring) in std::iter::once(part.exterior()).chain(part.interiors()).enumerate() {
-            let mut corners: Vec<Coord<f64>> = ring.0.iter().map(|&at| plane.to_feet(at)).collect();
-            corners.dedup();
-            if corners.len() > 1 && corners.first() == corners.last() {
-                corners.pop();
-            }
-            if (ring_area(&corners) < 0.0) == (number == 0) {
-                corners.reverse();
-            }
-            rings.push(corners);
-        }
+/// A ring in feet, no corner repeated.
+fn opened(ring: &[Coord<f64>], plane: &Plane) -> Vec<Coord<f64>> {
+    let mut corners: Vec<Coord<f64>> = ring.iter().map(|&at| plane.to_feet(at)).collect();
+    corners.dedup();
+    if corners.len() > 1 && corners.first() == corners.last() {
+        corners.pop();
     }
-    rings
+    corners
 }
 
 /// Turns a ring in degrees so that its inside is on its left; `false` when it is not plainly simple.
 fn inside_on_left(ring: &mut [Coord<f64>]) -> bool {
     let Some(&first) = ring.first() else { return false };
-    let plane = Plane::at(first.x, first.y);
-    let mut feet: Vec<Coord<f64>> = ring.iter().map(|&at| plane.to_feet(at)).collect();
-    feet.dedup();
-    if feet.len() > 1 && feet.first() == feet.last() {
-        feet.pop();
-    }
+    let feet = opened(ring, &Plane::at(first.x, first.y));
     let simple = plainly_simple(&feet);
     if simple && ring_area(&feet) < 0.0 {
         ring.reverse();

@@ -4,7 +4,8 @@ use geo::MultiPolygon;
 
 use super::grid::Ground;
 use super::plane::SQUARE_FEET_PER_ACRE;
-use super::spreadable::{Refused, plane_of};
+use super::refused::Refused;
+use super::spreadable::plane_of;
 
 /// Acres of the field (longitude and latitude in degrees) under each cover, in order. Ground
 /// under two covers is charged to the first, so that the parts add up to no more than the field.

@@ -5,7 +5,7 @@
 use geo::line_intersection::{LineIntersection, line_intersection};
 use geo::{Area, Coord, CoordsIter, Line, LineString, MultiPolygon, Polygon};
 
-use super::grid::{Broken, Ground};
+use super::grid::Ground;
 use super::plane::{MOST_SPAN_DEGREES, Plane, SQUARE_FEET_PER_ACRE, in_range};
 use super::reach::Reach;
 use super::shape::{RingPlace, ShapeFault};
@@ -62,7 +62,7 @@ pub fn overlap_acres(a: &MultiPolygon<f64>, b: &MultiPolygon<f64>) -> f64 {
         return 0.0;
     };
     let ground = |shape| Ground::from_shape(&plane.shape_to_feet(shape));
-    let both = ground(a).and_then(|one| common(&one, &ground(b)?));
+    let both = ground(a).and_then(|one| one.common(&ground(b)?));
     both.map_or(0.0, |both| both.square_feet() / SQUARE_FEET_PER_ACRE)
 }
 
@@ -223,9 +223,8 @@ fn overlaps(shape: &MultiPolygon<f64>, plane: &Plane, found: &mut Vec<ShapeFault
         if !holes.is_empty() {
             let inside = ring_ground(polygon.exterior(), plane);
             filled(part, polygon, &inside, plane, found);
-            let outer: Vec<_> = inside.rings().collect();
             for Placed { ring, ground, .. } in &holes {
-                let outside = ground.without(&outer).unwrap_or_default();
+                let outside = ground.less(&inside).unwrap_or_default();
                 found.extend(noticed(&outside, plane).map(|at| ShapeFault::HoleOutside { ring: *ring, at }));
             }
             for (ring, other, at) in pairs(&holes, plane) {
@@ -257,7 +256,7 @@ fn pairs(all: &[Placed], plane: &Plane) -> Vec<(RingPlace, RingPlace, Coord<f64>
     let mut over = Vec::new();
     for (number, one) in all.iter().enumerate() {
         for other in all.iter().skip(number + 1).filter(|other| one.reach.meets(&other.reach)) {
-            let both = common(&one.ground, &other.ground).unwrap_or_default();
+            let both = one.ground.common(&other.ground).unwrap_or_default();
             over.extend(noticed(&both, plane).map(|at| (one.ring, other.ring, at)));
             if over.len() >= MOST_FAULTS {
                 return over;
@@ -271,10 +270,4 @@ fn pairs(all: &[Placed], plane: &Plane) -> Vec<(RingPlace, RingPlace, Coord<f64>
 fn noticed(ground: &Ground, plane: &Plane) -> Option<Coord<f64>> {
     let corner = ground.rings().next()?.first().copied()?;
     (ground.square_feet() > NOTICED_SQUARE_FEET).then(|| plane.to_lonlat(corner))
-}
-
-/// Ground in both of two.
-fn common(one: &Ground, other: &Ground) -> Result<Ground, Broken> {
-    let pieces: Vec<_> = other.rings().collect();
-    one.under(&pieces)
 }

@@ -87,15 +87,9 @@ impl Ground {
         overlay(&rings, &[], OverlayRule::Subject)
     }
 
-    /// The part of this ground under the pieces: rings in feet, counter-clockwise, or clockwise
-    /// for a hole in one of them.
-    pub(super) fn under(&self, pieces: &[Vec<Coord<f64>>]) -> Result<Ground, Broken> {
-        self.overlay(pieces, OverlayRule::Intersect)
-    }
-
-    /// The part of this ground outside of the pieces.
-    pub(super) fn without(&self, pieces: &[Vec<Coord<f64>>]) -> Result<Ground, Broken> {
-        self.overlay(pieces, OverlayRule::Difference)
+    /// The ground in both of two.
+    pub(super) fn common(&self, other: &Ground) -> Result<Ground, Broken> {
+        overlay(&self.all(), &other.all(), OverlayRule::Intersect)
     }
 
     /// The part of this ground outside of other ground.
@@ -132,11 +126,6 @@ impl Ground {
             };
             (extract(OverlayRule::Intersect), extract(OverlayRule::Difference))
         })
-    }
-
-    fn overlay(&self, pieces: &[Vec<Coord<f64>>], rule: OverlayRule) -> Result<Ground, Broken> {
-        let clip: Vec<Ring> = pieces.iter().map(|piece| snap(piece)).collect();
-        overlay(&self.all(), &clip.iter().collect::<Vec<_>>(), rule)
     }
 
     fn all(&self) -> Vec<&Ring> {

@@ -32,24 +32,17 @@ const LARGE_CIRCLE: f64 = 128.0;
 /// Largest distance in feet that is drawn with [`SMALL_CIRCLE`] edges; a little over the usual
 /// 100 ft, which comes widened by a hair.
 const SMALL_FEET: f64 = 101.0;
-/// Edges of a full circle where only acres are asked for.
-const FINE_CIRCLE: f64 = 1024.0;
-/// Edges of a circle as shapes are kept and shown with.
-pub(super) fn usual_circle(radius: f64) -> f64 {
+
+/// Edges of a circle as shapes are drawn, kept and shown with.
+pub(super) fn edges_of_circle(radius: f64) -> f64 {
     if radius <= SMALL_FEET { SMALL_CIRCLE } else { LARGE_CIRCLE }
 }
 
+/// Rings that belong together: only their sum is right.
+pub(super) type Group = Vec<Vec<Coord<f64>>>;
+
 /// A bend that opens a gap below this many feet is none.
 const NO_GAP_FEET: f64 = 1e-6;
-
-/// How many edges an arc gets.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Arcs {
-    /// As many as shapes are kept and shown with.
-    Usual,
-    /// So many that an area is as good as that of true arcs.
-    Fine,
-}
 
 /// Draws rings around lines, all in feet on the plane.
 pub(super) struct Outliner {
@@ -59,9 +52,8 @@ pub(super) struct Outliner {
     pub(super) near: Reach,
     /// Distance in feet on the plane, 0 or more.
     pub(super) radius: f64,
-    arcs: Arcs,
-    /// The rings drawn so far. They belong together: only their sum is right.
-    pub(super) rings: Vec<Vec<Coord<f64>>>,
+    /// The rings drawn so far.
+    pub(super) rings: Group,
 }
 
 /// A stretch of a line, cut to what is near the field.
@@ -95,34 +87,21 @@ impl Run {
         let (left, right) = (vec![first.start + first.left], vec![first.start - first.left]);
         Run { begins, first, last: first, left, right }
     }
-
-    /// The left and the right side as rings, after the last bend led back to the first stretch.
-    fn into_loops(mut self) -> (Vec<Coord<f64>>, Vec<Coord<f64>>) {
-        for side in [&mut self.left, &mut self.right] {
-            // Where that bend cut the corner short, the first stretch begins there.
-            if let (Some(end), Some(start)) = (side.last().copied(), side.first_mut()) {
-                *start = end;
-            }
-        }
-        self.left.reverse();
-        (self.left, self.right)
-    }
 }
 
 impl Outliner {
     /// An outliner for a distance in feet, for a field in this box.
-    pub(super) fn new(field: Reach, radius: f64, arcs: Arcs) -> Outliner {
+    pub(super) fn new(field: Reach, radius: f64) -> Outliner {
         let near = field.grown(radius + SLACK_FEET);
-        Outliner { field, near, radius, arcs, rings: Vec::new() }
+        Outliner { field, near, radius, rings: Vec::new() }
     }
 
     /// Adds what lies within the distance of a line; one corner alone gives a circle.
     pub(super) fn line(&mut self, corners: impl Iterator<Item = Coord<f64>>) {
-        let (mut first, mut before) = (None, None);
+        let mut before = None;
         let mut run: Option<Run> = None;
         let mut begins = true;
         for b in corners {
-            first = first.or(Some(b));
             let Some(a) = before.replace(b).filter(|&a| a != b) else {
                 continue;
             };
@@ -132,30 +111,10 @@ impl Outliner {
             begins = false;
         }
         match (run, before) {
-            (Some(run), _) if run.begins && run.last.own_end && first == before => {
-                self.close_loop(run);
-            }
             (Some(run), _) => self.close(run, true),
             (None, Some(only)) if begins => self.circle(only),
             (None, _) => {}
         }
-    }
-
-    /// Adds a clean ring (first corner not repeated) together with what lies within the distance
-    /// on its right side: of an outer ring that runs counter-clockwise the inside and the ground
-    /// around it, and of its holes, which run clockwise, what is not too far in.
-    pub(super) fn outside(&mut self, ring: &[Coord<f64>]) {
-        let next = ring.iter().cycle().skip(1);
-        let mut stretches = ring.iter().zip(next).filter_map(|(&a, &b)| self.stretch(a, b, (a, b)));
-        let Some(first) = stretches.next() else {
-            return;
-        };
-        let mut run = Run::new(true, first);
-        for stretch in stretches {
-            self.bend(&mut run, stretch);
-        }
-        self.bend(&mut run, first);
-        self.push(run.into_loops().1);
     }
 
     /// A stretch from corner to corner of a line, of which only a part may be asked for.
@@ -233,15 +192,6 @@ impl Outliner {
         self.push(ring);
     }
 
-    /// Closes a run that came back to its start: each side becomes a ring of its own.
-    fn close_loop(&mut self, mut run: Run) {
-        let first = run.first;
-        self.bend(&mut run, first);
-        let (left, right) = run.into_loops();
-        self.push(left);
-        self.push(right);
-    }
-
     /// A full circle.
     fn circle(&mut self, middle: Coord<f64>) {
         let mut ring = Vec::new();
@@ -252,11 +202,7 @@ impl Outliner {
     /// The corners of an arc outside the circle around `middle`: from the direction `from` over
     /// `sweep` (radians, counter-clockwise above 0), without its two ends on the circle.
     fn arc(&self, middle: Coord<f64>, from: f64, sweep: f64, side: &mut Vec<Coord<f64>>) {
-        let circle = match self.arcs {
-            Arcs::Fine => FINE_CIRCLE,
-            Arcs::Usual => usual_circle(self.radius),
-        };
-        let steps = (sweep.abs() / TAU * circle).ceil().max(1.0);
+        let steps = (sweep.abs() / TAU * edges_of_circle(self.radius)).ceil().max(1.0);
         let step = sweep / steps;
         let outside = self.radius / (step / 2.0).cos();
         let mut at = 0.5;

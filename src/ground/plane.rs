@@ -9,8 +9,9 @@
 //! an edge that is straight in longitude and latitude, as `GeoJSON` says it is (RFC 7946, section
 //! 3.1.1), stays straight on the plane.
 
-use geo::{Coord, Geometry, MapCoords, MultiPolygon};
-use geo::{LineString, coord};
+use geo::{Coord, CoordsIter, Geometry, LineString, MapCoords, MultiPolygon, coord};
+
+use super::reach::Reach;
 
 /// Meters in an international foot, exact by definition.
 pub const METERS_PER_FOOT: f64 = 0.3048;
@@ -64,7 +65,7 @@ impl Plane {
     /// `None` when the shape is empty, or holds a corner that is not finite or out of range.
     #[must_use]
     pub fn for_shape(shape: &MultiPolygon<f64>) -> Option<Plane> {
-        let (low, high) = corner_box(shape)?;
+        let Reach { low, high } = Reach::around(shape.coords_iter()).filter(|_| shape.coords_iter().all(in_range))?;
         let middle = (low + high) / 2.0;
         let mut sum = [0.0; 3];
         for polygon in shape {
@@ -144,23 +145,6 @@ impl Plane {
 pub fn in_range(place: Coord<f64>) -> bool {
     // A comparison with NaN is false, and infinity is beyond the range.
     place.x.abs() <= 180.0 && place.y.abs() <= MOST_LATITUDE
-}
-
-/// Lowest and highest corner of a shape, `None` when it is empty or not [`in_range`].
-fn corner_box(shape: &MultiPolygon<f64>) -> Option<(Coord<f64>, Coord<f64>)> {
-    let mut bounds: Option<(Coord<f64>, Coord<f64>)> = None;
-    let rings = shape.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
-    for &place in rings.flat_map(|ring| &ring.0) {
-        if !in_range(place) {
-            return None;
-        }
-        let (low, high) = bounds.unwrap_or((place, place));
-        bounds = Some((
-            coord! { x: low.x.min(place.x), y: low.y.min(place.y) },
-            coord! { x: high.x.max(place.x), y: high.y.max(place.y) },
-        ));
-    }
-    bounds
 }
 
 /// Adds a ring's area and first moments about `middle`, taken positive whichever way the ring

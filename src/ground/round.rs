@@ -24,7 +24,7 @@ use geo::Coord;
 use super::agree::Left;
 use super::curve::{Curve, Round, Stretch, cross};
 use super::grid::Broken;
-use super::outline::usual_circle;
+use super::outline::edges_of_circle;
 use super::reach::Reach;
 
 /// Widening from one piece to the next, in feet, and of the last piece at most: of 50,000 pieces
@@ -327,7 +327,7 @@ impl Sum {
         self.twice += twice * sign;
         self.step = self.step + step * sign;
         if let Curve::Arc { radius, .. } = *curve {
-            let half = PI / usual_circle(radius);
+            let half = PI / edges_of_circle(radius);
             self.drawn += radius * radius * (to - from) / 2.0 * (half.tan() / half - 1.0);
         }
     }

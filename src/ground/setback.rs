@@ -7,7 +7,7 @@
 use geo::{Coord, CoordsIter, Geometry, LineString, MultiPolygon, Polygon};
 
 use super::grid::{Broken, Ground};
-use super::outline::{Arcs, Outliner, SLACK_FEET};
+use super::outline::{Group, Outliner, SLACK_FEET};
 use super::plane::Plane;
 use super::reach::{Reach, clip_ring};
 use super::union::united;
@@ -22,17 +22,11 @@ pub const MOST_PIECES: usize = 50_000;
 /// Added to every distance above 0, in feet, so that rounding onto the grid cannot bite into it.
 const ROUNDING_FEET: f64 = 0.001;
 
-/// Lengths around a polygon as drawn and as cleaned that differ by no more, in feet, are the same.
-const SAME_FEET: f64 = 0.01;
-
 /// Corners of a line up to which its setback is drawn in one piece.
 const SHORT: usize = 64;
 /// Stretches of a longer line that are drawn at once. Where they are short for the distance, the
 /// edges of a few dozen in one piece would cross each other thousands of times.
 const RUN: usize = 8;
-
-/// Rings that belong together: only their sum is right.
-pub(super) type Group = Vec<Vec<Coord<f64>>>;
 
 /// One thing to stay away from.
 #[derive(Debug, Clone, Copy)]
@@ -48,17 +42,43 @@ pub struct KeepOut<'a> {
 
 /// The pieces of one setback that can touch a field, as rings in feet. `field` is the box around
 /// the field, `room` how many more stretches may be near it. Empty when the thing is out of reach.
-pub(super) fn pieces(
-    keep: &KeepOut,
-    plane: &Plane,
-    field: Reach,
-    arcs: Arcs,
-    room: &mut usize,
-) -> Result<Vec<Group>, Broken> {
+pub(super) fn pieces(keep: &KeepOut, plane: &Plane, field: Reach, room: &mut usize) -> Result<Vec<Group>, Broken> {
     let radius = if keep.feet > 0.0 { widened(keep.feet, plane, field) } else { 0.0 };
-    let mut walk = Walk { plane, outliner: Outliner::new(field, radius, arcs), groups: Vec::new(), room };
-    walk.geometry(keep.geometry)?;
+    let mut walk = Walk { plane, outliner: Outliner::new(field, radius), groups: Vec::new(), room };
+    each_part(keep.geometry, &mut |part| match part {
+        GeometryPart::Line(line) => walk.line(line),
+        GeometryPart::Polygon(polygon) => walk.polygon(polygon),
+    })?;
     Ok(walk.groups)
+}
+
+/// What a geometry is made of.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum GeometryPart<'a> {
+    /// Corners that hang together; one alone is a spot.
+    Line(&'a [Coord<f64>]),
+    /// An outer ring and its holes.
+    Polygon(&'a Polygon<f64>),
+}
+
+/// Hands over every line and polygon of a geometry, in order.
+pub(super) fn each_part<E>(
+    geometry: &Geometry<f64>,
+    take: &mut impl FnMut(GeometryPart<'_>) -> Result<(), E>,
+) -> Result<(), E> {
+    use GeometryPart as P;
+    match geometry {
+        Geometry::Point(point) => take(P::Line(&[point.0])),
+        Geometry::MultiPoint(points) => points.iter().try_for_each(|point| take(P::Line(&[point.0]))),
+        Geometry::Line(line) => take(P::Line(&[line.start, line.end])),
+        Geometry::LineString(line) => take(P::Line(&line.0)),
+        Geometry::MultiLineString(lines) => lines.iter().try_for_each(|line| take(P::Line(&line.0))),
+        Geometry::Polygon(polygon) => take(P::Polygon(polygon)),
+        Geometry::MultiPolygon(polygons) => polygons.iter().try_for_each(|polygon| take(P::Polygon(polygon))),
+        Geometry::Rect(rect) => take(P::Polygon(&rect.to_polygon())),
+        Geometry::Triangle(triangle) => take(P::Polygon(&triangle.to_polygon())),
+        Geometry::GeometryCollection(all) => all.iter().try_for_each(|one| each_part(one, take)),
+    }
 }
 
 /// A line in runs that are drawn one by one: a short one whole.
@@ -80,7 +100,7 @@ pub(super) fn within_of_rings(rings: &[Vec<Coord<f64>>], feet: f64) -> Result<Gr
     let Some(field) = Reach::around(rings.iter().flatten().copied()) else {
         return Ok(Ground::default());
     };
-    let mut outliner = Outliner::new(field, feet, Arcs::Usual);
+    let mut outliner = Outliner::new(field, feet);
     let mut groups = Vec::new();
     for ring in rings {
         let closed: Vec<Coord<f64>> = ring.iter().chain(ring.first()).copied().collect();
@@ -102,26 +122,6 @@ struct Walk<'a> {
 }
 
 impl Walk<'_> {
-    fn geometry(&mut self, geometry: &Geometry<f64>) -> Result<(), Broken> {
-        match geometry {
-            Geometry::Point(point) => self.line(&[point.0])?,
-            Geometry::MultiPoint(points) => points.iter().try_for_each(|point| self.line(&[point.0]))?,
-            Geometry::Line(line) => self.line(&[line.start, line.end])?,
-            Geometry::LineString(line) => self.line(&line.0)?,
-            Geometry::MultiLineString(lines) => lines.iter().try_for_each(|line| self.line(&line.0))?,
-            Geometry::Polygon(polygon) => self.polygon(polygon)?,
-            Geometry::MultiPolygon(polygons) => {
-                polygons.iter().try_for_each(|polygon| self.polygon(polygon))?;
-            }
-            Geometry::Rect(rect) => self.polygon(&rect.to_polygon())?,
-            Geometry::Triangle(triangle) => self.polygon(&triangle.to_polygon())?,
-            Geometry::GeometryCollection(all) => {
-                all.iter().try_for_each(|one| self.geometry(one))?;
-            }
-        }
-        Ok(())
-    }
-
     fn line(&mut self, line: &[Coord<f64>]) -> Result<(), Broken> {
         if self.outliner.radius > 0.0 && self.within_reach(line) {
             for run in runs(line).filter(|run| self.within_reach(run)).collect::<Vec<_>>() {
@@ -147,12 +147,6 @@ impl Walk<'_> {
         Ok(())
     }
 
-    /// The rings of a polygon as lines.
-    fn rings(&mut self, polygon: &Polygon<f64>) -> Result<(), Broken> {
-        self.line(&polygon.exterior().0)?;
-        polygon.interiors().iter().try_for_each(|hole| self.line(&hole.0))
-    }
-
     /// A polygon: its inside, and what lies within the distance of its rings.
     fn polygon(&mut self, polygon: &Polygon<f64>) -> Result<(), Broken> {
         if !self.within_reach(&polygon.exterior().0) {
@@ -166,25 +160,17 @@ impl Walk<'_> {
         };
         let holes = polygon.interiors().iter().map(ring).collect();
         let near = Polygon::new(ring(polygon.exterior()), holes);
-        let drawn = perimeter_of(&near);
         let corners = near.coords_count();
-        self.count(corners)?;
         // Cleaned by itself first: a ring that runs the other way, or crosses itself, would
         // otherwise cancel what lies over it.
         let inside: Vec<_> = Ground::from_shape(&MultiPolygon(vec![near]))?.rings().collect();
-        let clean: f64 = inside.iter().map(|ring| perimeter(ring)).sum();
-        if self.outliner.radius <= 0.0 {
-            self.outliner.rings.extend(inside);
-        } else if !inside.is_empty() && (drawn - clean).abs() <= SAME_FEET && corners <= SHORT {
-            for ring in &inside {
-                self.outliner.outside(ring);
-            }
+        if self.outliner.radius > 0.0 {
+            self.line(&polygon.exterior().0)?;
+            polygon.interiors().iter().try_for_each(|hole| self.line(&hole.0))?;
         } else {
-            // It has many corners, or something of the rings encloses nothing, as a spike does,
-            // and was cleaned away. The rings keep their distance as lines do.
-            self.rings(polygon)?;
-            self.outliner.rings.extend(inside);
+            self.count(corners)?;
         }
+        self.outliner.rings.extend(inside);
         self.group();
         Ok(())
     }
@@ -203,11 +189,4 @@ impl Walk<'_> {
 pub(super) fn perimeter(ring: &[Coord<f64>]) -> f64 {
     let next = ring.iter().cycle().skip(1);
     ring.iter().zip(next).map(|(&a, &b)| (b.x - a.x).hypot(b.y - a.y)).sum()
-}
-
-/// Length around all rings of a polygon, in feet.
-fn perimeter_of(polygon: &Polygon<f64>) -> f64 {
-    // The first corner that a closed ring repeats adds no length.
-    let holes = polygon.interiors().iter().map(|hole| perimeter(&hole.0));
-    perimeter(&polygon.exterior().0) + holes.sum::<f64>()
 }

@@ -4,16 +4,16 @@
 //! add up. Which distance a thing needs is not known here; it comes with the [`KeepOut`].
 
 use std::f64::consts::PI;
-use std::fmt;
 
 use geo::{CoordsIter, MultiPolygon};
 
 use super::agree::Left;
 use super::county::Gathered;
-use super::grid::{Broken, Ground, MOST_MEETINGS};
-use super::outline::Arcs;
-use super::plane::{MOST_LATITUDE, MOST_SPAN_DEGREES, Plane, SQUARE_FEET_PER_ACRE, in_range};
+use super::faults::too_wide;
+use super::grid::{Broken, Ground};
+use super::plane::{Plane, SQUARE_FEET_PER_ACRE, in_range};
 use super::reach::Reach;
+use super::refused::{Refused, check_keep};
 use super::setback::{KeepOut, MOST_FEET, MOST_PIECES, perimeter, pieces, within_of_rings};
 use super::union::{Things, united};
 
@@ -29,7 +29,8 @@ pub struct Zone {
     pub shape: MultiPolygon<f64>,
 }
 
-/// One field cut. `gross` = acres of all zones + `acres` + `sliver_acres`, within rounding.
+/// One field cut. Acres of all zones + `acres` + `sliver_acres` are `gross`, within rounding and
+/// what the arcs of the zones, drawn with edges, take more than true ones.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cut {
     /// The plane on which all shapes here lie.
@@ -42,125 +43,12 @@ pub struct Cut {
     pub zones: Vec<Zone>,
     /// The ground left to spread on, in feet. May be empty.
     pub spreadable: MultiPolygon<f64>,
-    /// Acres of it, 0 or more.
+    /// Acres of it in closed form, 0 or more.
     pub acres: f64,
     /// How many parts were dropped as too small for the spreader.
     pub slivers: usize,
     /// Acres of those.
     pub sliver_acres: f64,
-}
-
-/// Why a field could not be cut.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Refused {
-    /// No corner, or no ground inside the boundary.
-    Empty,
-    /// A coordinate of the boundary is not a finite number.
-    NotFinite,
-    /// A coordinate of the boundary is no longitude and latitude, or beyond [`MOST_LATITUDE`].
-    OutOfRange,
-    /// The boundary spans more than [`MOST_SPAN_DEGREES`] (so does one across the date line).
-    TooWide,
-    /// A coordinate of the thing with this index is not finite or out of range.
-    KeepOutPlace {
-        /// [`KeepOut::index`].
-        index: usize,
-    },
-    /// The distance of the thing with this index is not between 0 and [`MOST_FEET`].
-    KeepOutDistance {
-        /// [`KeepOut::index`].
-        index: usize,
-        /// The distance as given, in feet.
-        feet: f64,
-    },
-    /// The sliver width is not between 0 and [`MOST_FEET`].
-    SliverWidth {
-        /// The width as given, in feet.
-        feet: f64,
-    },
-    /// More than [`MOST_PIECES`] stretches are within reach of the field.
-    TooMany,
-    /// Corners within reach are so close together that the work would not end soon.
-    Close,
-    /// Lines near the field cross each other more often than there is room for.
-    Crowded,
-    /// Two ways to count the acres that are left differ.
-    Differ {
-        /// Acres in closed form.
-        closed: f64,
-        /// Acres of the shapes.
-        drawn: f64,
-    },
-    /// The overlay engine failed, or its parts did not add up to the field.
-    Broken,
-}
-
-impl fmt::Display for Refused {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Refused::Empty => write!(f, "the boundary encloses no ground"),
-            Refused::NotFinite => write!(f, "a corner of the boundary is not a number"),
-            Refused::OutOfRange => write!(
-                f,
-                "a corner of the boundary is not a longitude (-180 to 180) and latitude (-{MOST_LATITUDE} to {MOST_LATITUDE})"
-            ),
-            Refused::TooWide => write!(f, "the boundary spans more than {MOST_SPAN_DEGREES} degrees"),
-            Refused::KeepOutPlace { .. } => write!(
-                f,
-                "a corner of the thing to stay away from is not a longitude (-180 to 180) and latitude (-{MOST_LATITUDE} to {MOST_LATITUDE})"
-            ),
-            Refused::KeepOutDistance { feet, .. } => {
-                write!(f, "the distance {feet} ft is not between 0 and {MOST_FEET} ft")
-            }
-            Refused::SliverWidth { feet } => {
-                write!(f, "the sliver width {feet} ft is not between 0 and {MOST_FEET} ft")
-            }
-            Refused::TooMany => {
-                write!(f, "the keep-outs have more than {MOST_PIECES} corners within reach of the field")
-            }
-            Refused::Close => {
-                write!(f, "the keep-outs within reach of the field have very many corners very close together")
-            }
-            Refused::Crowded => write!(
-                f,
-                "lines of the boundary, or of a keep-out near it, cross each other more than {MOST_MEETINGS} times"
-            ),
-            Refused::Differ { closed, drawn } => write!(
-                f,
-                "its spreadable acres are {closed:.3} by arcs and straight lines, but {drawn:.3} by the shapes drawn"
-            ),
-            Refused::Broken => write!(f, "the shape could not be cut"),
-        }
-    }
-}
-
-impl std::error::Error for Refused {}
-
-impl Refused {
-    /// How to fix it.
-    #[must_use]
-    pub fn fix(&self) -> &'static str {
-        match self {
-            Refused::TooMany | Refused::Close => "thin out the corners of the keep-outs: one every few feet is enough",
-            Refused::Crowded => "draw the boundary, and the keep-outs near it, without lines that cross",
-            Refused::KeepOutPlace { .. } | Refused::KeepOutDistance { .. } => "correct the keep-out",
-            Refused::Differ { .. } => {
-                "a setback may be missing from one of the two: draw the boundary again, or the keep-outs near it, and report this"
-            }
-            _ => "draw the boundary again, or the keep-out near it",
-        }
-    }
-}
-
-impl From<Broken> for Refused {
-    fn from(broken: Broken) -> Self {
-        match broken {
-            Broken::Engine => Refused::Broken,
-            Broken::Crowded => Refused::Crowded,
-            Broken::TooMany => Refused::TooMany,
-            Broken::Close => Refused::Close,
-        }
-    }
 }
 
 /// Cuts everything in `keep` out of `field` (longitude and latitude in degrees).
@@ -176,7 +64,7 @@ impl From<Broken> for Refused {
 /// setback left out would be worse than no answer.
 pub fn cut(field: &MultiPolygon<f64>, keep: &[KeepOut], sliver_ft: f64) -> Result<Cut, Refused> {
     let plane = plane_of(field)?;
-    check_keep(keep)?;
+    keep.iter().try_for_each(check_keep)?;
     if !(0.0..=MOST_FEET).contains(&sliver_ft) {
         return Err(Refused::SliverWidth { feet: sliver_ft });
     }
@@ -186,10 +74,13 @@ pub fn cut(field: &MultiPolygon<f64>, keep: &[KeepOut], sliver_ft: f64) -> Resul
     let near = grounds(keep, &plane, reach)?;
     let closed = closed(field, &near, &plane, &boundary)?;
     let (mut zones, left) = charge(&boundary, near)?;
-    if let Some(closed) = closed {
+    if let Some(closed) = &closed {
         closed.agrees(left.square_feet(), boundary.square_feet())?;
     }
+    // The figure is that of true arcs; the shapes lie within it by what arcs drawn with edges take.
+    let more = closed.map_or(0.0, |closed| closed.square_feet - left.square_feet()) / SQUARE_FEET_PER_ACRE;
     let (spreadable, slivers) = drop_slivers(left, sliver_ft)?;
+    let more = if spreadable.is_empty() { 0.0 } else { more };
     // Corners made by a cut are rounded onto the grid: a part that is all of
     // the field can come out larger than it by a hair.
     let gross = acres(&boundary);
@@ -199,13 +90,13 @@ pub fn cut(field: &MultiPolygon<f64>, keep: &[KeepOut], sliver_ft: f64) -> Resul
         boundary: boundary.to_shape(),
         gross,
         zones,
-        acres: acres(&spreadable).min(gross),
+        acres: (acres(&spreadable) + more).clamp(0.0, gross),
         spreadable: spreadable.to_shape(),
         slivers: slivers.len(),
         // Not `sum`, which makes -0 of nothing.
         sliver_acres: slivers.iter().map(acres).fold(0.0, |sum, acres| sum + acres).min(gross),
     };
-    if cut.adds_up() { Ok(cut) } else { Err(Refused::Broken) }
+    if cut.adds_up(more) { Ok(cut) } else { Err(Refused::Broken) }
 }
 
 /// The things within reach with their ground, in the order in which it is charged to them.
@@ -215,7 +106,7 @@ fn grounds<'a>(keep: &'a [KeepOut], plane: &Plane, field: Reach) -> Result<Vec<(
     let mut near = Vec::new();
     let mut room = MOST_PIECES;
     for thing in order {
-        let groups = pieces(thing, plane, field, Arcs::Usual, &mut room)?;
+        let groups = pieces(thing, plane, field, &mut room)?;
         if !groups.is_empty() {
             near.push((thing, united(&groups)?));
         }
@@ -232,6 +123,9 @@ fn closed(
 ) -> Result<Option<Left>, Refused> {
     let mut gathered = Gathered::default();
     near.iter().try_for_each(|(thing, _)| gathered.add(thing.geometry, thing.feet))?;
+    if near.is_empty() {
+        return Ok(None);
+    }
     let rings: Vec<_> = boundary.rings().collect();
     Ok(gathered.done().left(field, plane, &rings)?)
 }
@@ -252,10 +146,11 @@ fn charge(boundary: &Ground, near: Vec<(&KeepOut, Ground)>) -> Result<(Vec<Zone>
 }
 
 impl Cut {
-    /// Whether the parts make the whole, to a ten-thousandth of an acre plus a millionth.
-    fn adds_up(&self) -> bool {
+    /// Whether the parts make the whole, to a ten-thousandth of an acre plus a millionth, where
+    /// the closed form has so many acres more than the shapes.
+    fn adds_up(&self, more: f64) -> bool {
         let zones: f64 = self.zones.iter().map(|zone| zone.acres).sum();
-        let parts = zones + self.acres + self.sliver_acres;
+        let parts = zones + self.acres - more + self.sliver_acres;
         (self.gross - parts).abs() <= 1e-4 + 1e-6 * self.gross
     }
 }
@@ -268,25 +163,10 @@ pub(super) fn plane_of(field: &MultiPolygon<f64>) -> Result<Plane, Refused> {
     if !field.coords_iter().all(in_range) {
         return Err(Refused::OutOfRange);
     }
-    let bounds = Reach::around(field.coords_iter()).ok_or(Refused::Empty)?;
-    let span = bounds.high - bounds.low;
-    if span.x > MOST_SPAN_DEGREES || span.y > MOST_SPAN_DEGREES {
+    if too_wide(field) {
         return Err(Refused::TooWide);
     }
     Plane::for_shape(field).ok_or(Refused::Empty)
-}
-
-/// Refuses a thing whose place or distance cannot be used.
-fn check_keep(keep: &[KeepOut]) -> Result<(), Refused> {
-    for &KeepOut { index, geometry, feet } in keep {
-        if !(0.0..=MOST_FEET).contains(&feet) {
-            return Err(Refused::KeepOutDistance { index, feet });
-        }
-        if !geometry.coords_iter().all(in_range) {
-            return Err(Refused::KeepOutPlace { index });
-        }
-    }
-    Ok(())
 }
 
 /// Parts the ground into what is wide enough and the slivers.

@@ -5,7 +5,7 @@
 //! are gone before the next few come: work and memory grow with the pieces, not with their square.
 
 use super::grid::{Broken, Ground};
-use super::setback::Group;
+use super::outline::Group;
 
 /// Rings, or clean grounds, that are put together at once.
 const AT_ONCE: usize = 8;

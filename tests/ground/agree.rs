@@ -23,7 +23,7 @@ fn left(field: &MultiPolygon<f64>, things: &[Thing]) -> f64 {
     let cut = cut(field, &keep, 0.0).unwrap_or_else(|why| panic!("{why}: {things:?}"));
     whole(&cut);
     // The shapes drawn take a little more for their arcs, never less.
-    assert!(cut.acres <= closed.spreadable + 1e-3, "{} {closed:?} {things:?}", cut.acres);
+    assert!(drawn(&cut) <= closed.spreadable + 1e-3, "{} {closed:?} {things:?}", drawn(&cut));
     closed.spreadable
 }
 

@@ -4,10 +4,11 @@ use std::f64::consts::PI;
 
 use geo::{Geometry, GeometryCollection, LineString, MultiPolygon, Point, Polygon, coord};
 
+use crate::ground::Refused;
 use crate::ground::faults::{faults, overlap_acres};
 use crate::ground::plane::Plane;
 use crate::ground::shape::ShapeFault;
-use crate::ground::spreadable::{Refused, cut};
+use crate::ground::spreadable::cut;
 use crate::shapes::*;
 
 #[test]
