@@ -1,7 +1,9 @@
 //! A figure and the tables that hold it.
 
 use crate::findings::{Known, Place};
-use crate::tables::{Outlines, Topic};
+use crate::tables::outlines::Outlines;
+use crate::tables::topic::Topic;
+use crate::tables::value::Shape;
 use crate::text::Mark;
 use crate::units::SoilScale;
 use jiff::civil::Date;
@@ -18,70 +20,6 @@ pub struct Source {
     pub year: String,
     /// Address where it can be found, when it has one.
     pub address: Option<String>,
-}
-
-/// One class of a stepped figure.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Step {
-    /// At or below this value; none for the last class.
-    pub up_to: Option<f64>,
-    /// The class.
-    pub is: String,
-}
-
-/// A day of any year.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct MonthDay {
-    /// Month, 1 to 12.
-    pub month: i8,
-    /// Day of the month.
-    pub day: i8,
-}
-
-/// The days of a year between which litter may go on; may run over new year.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Season {
-    /// First day.
-    pub opens: MonthDay,
-    /// Last day.
-    pub closes: MonthDay,
-}
-
-/// What a value usually is, and what it can be at all; ends included.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
-pub struct Band {
-    /// Least and most of what is usual; the papers of the figure are for these.
-    pub usual: (f64, f64),
-    /// Least and most of what is taken without somebody being sure of it.
-    pub wide: (f64, f64),
-}
-
-/// The value of a figure.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Shape {
-    /// One number.
-    Number(f64),
-    /// Classes in ascending order.
-    Steps(Vec<Step>),
-    /// `a x^2 - b x + c`, never below zero and flat past its lowest point.
-    Curve {
-        /// Factor of the square.
-        a: f64,
-        /// Factor of the value, taken off.
-        b: f64,
-        /// Value at zero.
-        c: f64,
-        /// The scale of the soil test it is over; none for one over a plain number.
-        over: Option<SoilScale>,
-    },
-    /// Days of the year.
-    Season(Season),
-    /// A word or sentence.
-    Words(String),
-    /// What is usual, and what can be at all.
-    Band(Band),
-    /// The figure no longer holds from this date.
-    Withdrawn,
 }
 
 /// A figure from one date on.

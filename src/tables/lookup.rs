@@ -292,22 +292,3 @@ fn stricter<'a>(topic: Topic, a: Found<'a>, b: Found<'a>) -> Found<'a> {
     };
     if second { b } else { a }
 }
-
-impl Season {
-    /// First and last day of the season that opens in `year`. A season that
-    /// closes before it opens runs over new year.
-    ///
-    /// Returns none only past the end of the calendar.
-    #[must_use]
-    pub fn days_in(&self, year: i16) -> Option<(Date, Date)> {
-        // February 29 is the last of February in other years.
-        let day = |y: i16, d: crate::tables::MonthDay| {
-            let exact = Date::new(y, d.month, d.day).ok();
-            exact.or_else(|| Date::new(y, d.month, 1).ok().map(Date::last_of_month))
-        };
-        let opens = day(year, self.opens)?;
-        let over = self.closes < self.opens;
-        let closes = day(if over { year.checked_add(1)? } else { year }, self.closes)?;
-        Some((opens, closes))
-    }
-}

@@ -16,7 +16,7 @@ pub mod topic;
 mod value;
 
 pub use coverage::{Answer, CHECKS_NEEDED, Coverage, Question, Status};
-pub use figure::{Band, Edition, Figure, Inherits, MonthDay, Other, PlaceTable, Season, Shape, Source, Step, Tables};
+pub use figure::{Edition, Figure, Inherits, Other, PlaceTable, Source, Tables};
 pub use load::{ReferenceFile, built_in, load, load_for, read_folder};
 pub use lookup::{Book, Said, Sourced};
 pub use outlines::{Outline, Outlines};
@@ -24,4 +24,4 @@ pub use scope::{KEYS, Scope};
 pub use thing::Thing;
 pub use topic::{Of, Safe, TOPICS, Topic};
 pub(crate) use value::curve_at;
-pub use value::{Classes, Form, PerUnit, Rate, Value};
+pub use value::{Band, Classes, Form, MonthDay, PerUnit, Rate, Season, Shape, Step, Value};

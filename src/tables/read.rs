@@ -2,12 +2,10 @@
 //! fault reported at its line.
 
 use crate::findings::{At, Finding, Findings, Known, Place, nearest};
-use crate::tables::figure::{
-    Band, Edition, Figure, Inherits, MonthDay, Other, PlaceTable, Season, Shape, Source, Step,
-};
+use crate::tables::figure::{Edition, Figure, Inherits, Other, PlaceTable, Source};
 use crate::tables::thing::Thing;
 use crate::tables::topic::{self, TOPICS, Topic};
-use crate::tables::value::Form;
+use crate::tables::value::{Band, Form, MonthDay, Season, Shape, Step};
 use crate::text::{self, Kind, Node, Walker, choice, key_of};
 use crate::units::{self, SoilScale};
 use jiff::civil::Date;

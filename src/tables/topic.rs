@@ -3,8 +3,7 @@
 //! A topic such as [`SETBACK`] knows what its values are: a look-up by it
 //! answers in feet, whatever accepted unit the figure is written in.
 
-use crate::tables::value::{Classes, Form, PerUnit, Rate, Value};
-use crate::tables::{Band, Season, Shape};
+use crate::tables::value::{Band, Classes, Form, PerUnit, Rate, Season, Shape, Value};
 use crate::units::{
     Acidity, Days, Density, Factor, Feet, LbPerAcre, LbPerLb, LbPerTon, Months, Percent, Ph, Ppm, Share, SoilValue,
     Times, Tons, TonsPerAcre, Years,

@@ -1,9 +1,93 @@
 //! What the values of a topic are: a quantity of its own unit, a soil-test
 //! value on its scale, classes, a curve, days, words or a band. A figure keeps
-//! its value and unit as written; here they become one of these, or nothing.
+//! its value and unit as written ([`Shape`]); here they become one of these, or
+//! nothing.
 
-use crate::tables::{Band, Season, Shape, Step};
 use crate::units::{self, LbPerAcre, Quantity, SoilScale, SoilValue};
+use jiff::civil::Date;
+
+/// One class of a stepped figure.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    /// At or below this value; none for the last class.
+    pub up_to: Option<f64>,
+    /// The class.
+    pub is: String,
+}
+
+/// A day of any year.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct MonthDay {
+    /// Month, 1 to 12.
+    pub month: i8,
+    /// Day of the month.
+    pub day: i8,
+}
+
+/// The days of a year between which litter may go on; may run over new year.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Season {
+    /// First day.
+    pub opens: MonthDay,
+    /// Last day.
+    pub closes: MonthDay,
+}
+
+/// What a value usually is, and what it can be at all; ends included.
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+pub struct Band {
+    /// Least and most of what is usual; the papers of the figure are for these.
+    pub usual: (f64, f64),
+    /// Least and most of what is taken without somebody being sure of it.
+    pub wide: (f64, f64),
+}
+
+/// The value of a figure.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Shape {
+    /// One number.
+    Number(f64),
+    /// Classes in ascending order.
+    Steps(Vec<Step>),
+    /// `a x^2 - b x + c`, never below zero and flat past its lowest point.
+    Curve {
+        /// Factor of the square.
+        a: f64,
+        /// Factor of the value, taken off.
+        b: f64,
+        /// Value at zero.
+        c: f64,
+        /// The scale of the soil test it is over; none for one over a plain number.
+        over: Option<SoilScale>,
+    },
+    /// Days of the year.
+    Season(Season),
+    /// A word or sentence.
+    Words(String),
+    /// What is usual, and what can be at all.
+    Band(Band),
+    /// The figure no longer holds from this date.
+    Withdrawn,
+}
+
+impl Season {
+    /// First and last day of the season that opens in `year`. A season that
+    /// closes before it opens runs over new year.
+    ///
+    /// Returns none only past the end of the calendar.
+    #[must_use]
+    pub fn days_in(&self, year: i16) -> Option<(Date, Date)> {
+        // February 29 is the last of February in other years.
+        let day = |y: i16, d: MonthDay| {
+            let exact = Date::new(y, d.month, d.day).ok();
+            exact.or_else(|| Date::new(y, d.month, 1).ok().map(Date::last_of_month))
+        };
+        let opens = day(year, self.opens)?;
+        let over = self.closes < self.opens;
+        let closes = day(if over { year.checked_add(1)? } else { year }, self.closes)?;
+        Some((opens, closes))
+    }
+}
 
 /// What form the values of a topic have.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
