@@ -24,7 +24,7 @@ use jiff::civil::Date;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use sward::findings::{Findings, Known};
-use sward::tables::{self, Answer, Book, CHECKS_NEEDED, Figure, Inherits, Safe, Scope, Shape, Status, Tables};
+use sward::tables::{self, Book, CHECKS_NEEDED, CoverageAnswer, Figure, Inherits, Safe, Scope, Shape, Status, Tables};
 
 fn root() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
@@ -152,11 +152,11 @@ fn the_status_follows_from_the_answers() {
         let place = &coverage.place;
         assert!(coverage.questions.len() > 200, "{place}: only {} questions", coverage.questions.len());
         for question in &coverage.questions {
-            let given = matches!(question.answer, Answer::Own | Answer::Wider);
+            let given = matches!(question.answer, CoverageAnswer::Own | CoverageAnswer::Wider);
             assert_eq!(given, question.figure.is_some() && question.known.is_some(), "{place}: {question:?}");
         }
         let memory = coverage.questions.iter().any(|q| q.known == Some(Known::Memory));
-        let whole = !memory && coverage.count(Answer::Nothing) == 0 && coverage.checks.len() >= CHECKS_NEEDED;
+        let whole = !memory && coverage.count(CoverageAnswer::Nothing) == 0 && coverage.checks.len() >= CHECKS_NEEDED;
         assert_eq!(coverage.status == Status::Complete, whole, "{place}");
     }
 }

@@ -266,8 +266,9 @@ fn every_quantity_has_its_band_in_every_place() {
 /// its topic are kept, and what the tables print of it is usual.
 #[test]
 fn every_figure_of_a_farms_own_has_its_band() {
-    let numbers =
-        tables::TOPICS.iter().filter(|t| matches!(t.form(), tables::Form::Number | tables::Form::NumberOrCurve));
+    let numbers = tables::TOPICS
+        .iter()
+        .filter(|t| matches!(t.form(), tables::ValueForm::Number | tables::ValueForm::NumberOrCurve));
     let book = TABLES.book("us", Date::MAX).unwrap();
     let band = |topic: tables::Topic, unit: &str| {
         let unit = unit.split(" per ").next().unwrap();

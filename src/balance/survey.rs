@@ -57,11 +57,11 @@ pub fn survey(ready: &Ready) -> (Vec<Surveyed>, Findings) {
     let swath = ready.spreader.swath.value.get();
     let mut surveyed = Vec::new();
     for field in &ready.fields {
-        let keep: Vec<ground::KeepOut<'_>> = ready
+        let keep: Vec<ground::KeepAway<'_>> = ready
             .keepouts
             .iter()
             .enumerate()
-            .map(|(index, k)| ground::KeepOut { index, geometry: &k.geometry, feet: k.from(field).0 })
+            .map(|(index, k)| ground::KeepAway { index, geometry: &k.geometry, feet: k.from(field).0 })
             .collect();
         match ground::cut(&field.shape, &keep, swath) {
             Ok(cut) => {
@@ -90,7 +90,7 @@ pub fn survey(ready: &Ready) -> (Vec<Surveyed>, Findings) {
 /// one that holds.
 fn eased(ready: &Ready, field: &Field) -> Vec<usize> {
     let reaches = |geometry, feet| {
-        let one = [ground::KeepOut { index: 0, geometry, feet }];
+        let one = [ground::KeepAway { index: 0, geometry, feet }];
         ground::cut(&field.shape, &one, 0.0).is_ok_and(|cut| !cut.zones.is_empty())
     };
     let all = ready.keepouts.iter().enumerate();

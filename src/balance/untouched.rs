@@ -93,7 +93,7 @@ fn alone(ready: &Ready, keep: &KeepOut) -> bool {
         field.shape.bounding_rect().is_some_and(|rect| miles_off(keep, &[rect]) * 5_280.0 <= reach)
     };
     ready.fields.iter().filter(near).any(|field| {
-        let one = [ground::KeepOut { index: 0, geometry: &keep.geometry, feet: keep.from(field).0 }];
+        let one = [ground::KeepAway { index: 0, geometry: &keep.geometry, feet: keep.from(field).0 }];
         ground::cut(&field.shape, &one, 0.0).is_ok_and(|cut| !cut.zones.is_empty())
     })
 }

@@ -6,7 +6,7 @@ use crate::check::lonlat::{again, lonlat_text, swapped, unsigned};
 use crate::farm::{FEATURES, OWNERS, feature_key, is_neighbor};
 use crate::findings::{Finding, Place};
 use crate::ground::lonlat::{NEAR_DEGREES, POLAR_DEGREES, credible};
-use crate::ground::{Refused, ShapeFault, Unfit};
+use crate::ground::{CutRefused, ShapeFault, Unfit};
 use crate::tables::Book;
 use crate::units::{self, Feet, Quantity, Refusal};
 use geo::{Coord, Rect};
@@ -157,11 +157,11 @@ pub fn unfit(name: &str, why: &Unfit) -> Vec<Finding> {
 
 /// A thing that cannot be taken for its place or its distance.
 #[must_use]
-pub fn unfit_thing(number: usize, properties: &[(usize, Value)], why: &Refused, at: Option<Coord<f64>>) -> Finding {
+pub fn unfit_thing(number: usize, properties: &[(usize, Value)], why: &CutRefused, at: Option<Coord<f64>>) -> Finding {
     let name = properties.iter().find(|(place, _)| ASKED.get(*place) == Some(&"name")).map(|(_, name)| name);
     let finding = error("keepout-place", format!("{}: {why}", name_of(number, name)));
     match (why, at) {
-        (Refused::KeepOutPlace { .. }, Some(at)) => finding.fix(again(at)),
+        (CutRefused::KeepOutPlace { .. }, Some(at)) => finding.fix(again(at)),
         _ => finding,
     }
 }

@@ -3,12 +3,12 @@
 
 use crate::farm::{FEATURES, MONTHS, OWNERS, Rating, Texture, Use, Written, WrittenFigure};
 use crate::findings::{Cite, Finding, Findings, Known};
-use crate::tables::{Book, Edition, Figure, Form, Said, Scope, Shape, TOPICS, Topic};
+use crate::tables::{Book, Edition, Figure, SaidFigure, Scope, Shape, TOPICS, Topic, ValueForm};
 use crate::text::key_of;
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 
-pub(super) fn check(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Vec<Said> {
+pub(super) fn check(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Vec<SaidFigure> {
     twice(&written.figures, findings);
     written.figures.iter().filter_map(|f| figure(f, written, book, findings)).collect()
 }
@@ -95,7 +95,7 @@ fn scope<'a>(
     scope
 }
 
-fn figure(written: &WrittenFigure, farm: &Written, book: &Book<'_>, findings: &mut Findings) -> Option<Said> {
+fn figure(written: &WrittenFigure, farm: &Written, book: &Book<'_>, findings: &mut Findings) -> Option<SaidFigure> {
     let topic = topic(written, findings)?;
     let scope = scope(written, topic, farm, book, findings);
     let shape = Shape::Number(written.value.value);
@@ -133,12 +133,13 @@ fn figure(written: &WrittenFigure, farm: &Written, book: &Book<'_>, findings: &m
         others: Vec::new(),
         line: written.topic.place.clone(),
     };
-    Some(Said { figure, cite })
+    Some(SaidFigure { figure, cite })
 }
 
 /// A topic whose figures are numbers.
 fn topic(written: &WrittenFigure, findings: &mut Findings) -> Option<Topic> {
-    let numbers = || TOPICS.iter().filter(|t| matches!(t.form(), Form::Number | Form::NumberOrCurve)).map(|t| t.key());
+    let numbers =
+        || TOPICS.iter().filter(|t| matches!(t.form(), ValueForm::Number | ValueForm::NumberOrCurve)).map(|t| t.key());
     let topic = Topic::named(&written.topic.value).filter(|t| numbers().any(|n| n == t.key()));
     if topic.is_none() {
         let found = format!("the figure: `{}` is not a topic with numbers", written.topic.value);

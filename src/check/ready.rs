@@ -8,7 +8,7 @@ use crate::check::on_hand::Counting;
 use crate::farm::{Analysis, Herd, Person, Prices, Rating, Shop, Soil, Spreader, Stored, Use, WrittenField};
 use crate::findings::{At, Origin, Place};
 use crate::record::{Entry, Happened, What};
-use crate::tables::{Book, Said, Scope, Sourced, Tables};
+use crate::tables::{Book, SaidFigure, Scope, Sourced, Tables};
 use crate::units::{LbPerTon, Pounds};
 use geo::{Coord, Geometry, MultiPolygon};
 use jiff::civil::Date;
@@ -79,7 +79,7 @@ pub struct Ready {
     /// What was done since the plan's first day.
     pub happened: Happened,
     /// Figures of the farm's own.
-    pub said: Vec<Said>,
+    pub said: Vec<SaidFigure>,
 }
 
 /// A lot of litter.

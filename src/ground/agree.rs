@@ -4,7 +4,7 @@
 //! that was never handed to it. Two ways that share no code do not both lose the same.
 
 use super::plane::SQUARE_FEET_PER_ACRE;
-use super::refused::Refused;
+use super::refused::CutRefused;
 
 /// Acres, and share of a field, by which two ways to count may differ.
 const AGREE_ACRES: f64 = 0.01;
@@ -20,14 +20,14 @@ pub(super) struct Left {
 
 impl Left {
     /// Holds it against the square feet of the shape that is drawn of it, of a field of so many.
-    pub(super) fn agrees(&self, drawn: f64, gross: f64) -> Result<(), Refused> {
+    pub(super) fn agrees(&self, drawn: f64, gross: f64) -> Result<(), CutRefused> {
         let most = AGREE_ACRES * SQUARE_FEET_PER_ACRE + AGREE_SHARE * gross;
         let off = drawn - self.square_feet;
         if (-most - self.drawn..=most).contains(&off) {
             return Ok(());
         }
         let acres = |feet: f64| feet / SQUARE_FEET_PER_ACRE;
-        Err(Refused::Differ { closed: acres(self.square_feet), drawn: acres(drawn) })
+        Err(CutRefused::Differ { closed: acres(self.square_feet), drawn: acres(drawn) })
     }
 }
 

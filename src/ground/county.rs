@@ -15,9 +15,9 @@ use super::faults::{faults, too_wide};
 use super::grid::{Broken, Ground};
 use super::plane::{MOST_LATITUDE, Plane, SQUARE_FEET_PER_ACRE, feet_per_degree, in_range};
 use super::reach::Reach;
-use super::refused::{Refused, check_keep};
-use super::round::{Whole, ring_area};
-use super::setback::{GeometryPart, KeepOut, MOST_PIECES, each_part, pieces, widened};
+use super::refused::{CutRefused, check_keep};
+use super::round::{WholeField, ring_area};
+use super::setback::{GeometryPart, KeepAway, MOST_PIECES, each_part, pieces, widened};
 use super::shape::ShapeFault;
 use super::simple::plainly_simple;
 use super::union::united;
@@ -32,17 +32,17 @@ const NO_DISTANCE_FEET: f64 = 1e-4;
 const UNCHECKED_PIECES: usize = 300;
 
 /// A field's plane, and its rings in feet on it.
-type Flat = (Plane, Vec<Vec<Coord<f64>>>);
+type FlatField = (Plane, Vec<Vec<Coord<f64>>>);
 
 /// Where in the lists something stands. A county has less than four billion corners.
 type Number = u32;
 
 /// An entry of the index: a box in degrees that holds all ground within the distance.
-type Entry = GeomWithData<Rectangle<[f64; 2]>, What>;
+type IndexEntry = GeomWithData<Rectangle<[f64; 2]>, IndexedPart>;
 
 /// What stands behind an entry of the index.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum What {
+enum IndexedPart {
     /// Corners of the thing that hang together, from the first to the last; whether only the
     /// right side of them matters.
     Run { thing: Number, first: Number, last: Number, right: bool },
@@ -63,7 +63,7 @@ pub struct Gathered {
     corners: Vec<Coord<f64>>,
     feet: Vec<f64>,
     areas: Vec<Area>,
-    entries: Vec<Entry>,
+    entries: Vec<IndexEntry>,
 }
 
 /// Everything to stay away from, to be asked for the acres of fields.
@@ -72,7 +72,7 @@ pub struct Surroundings {
     corners: Vec<Coord<f64>>,
     feet: Vec<f64>,
     areas: Vec<Area>,
-    tree: RTree<Entry>,
+    tree: RTree<IndexEntry>,
 }
 
 /// Acres of one field.
@@ -90,7 +90,7 @@ pub enum Unfit {
     /// What is wrong with its boundary: the serious faults, one at least.
     Faults(Vec<ShapeFault>),
     /// It could not be cut.
-    Refused(Refused),
+    Refused(CutRefused),
 }
 
 impl Gathered {
@@ -100,8 +100,8 @@ impl Gathered {
     /// # Errors
     /// When a corner is out of range, or the distance is not from 0 to [`MOST_FEET`](super::setback::MOST_FEET). The index
     /// in it is how many things were added before.
-    pub fn add(&mut self, geometry: &Geometry<f64>, feet: f64) -> Result<(), Refused> {
-        check_keep(&KeepOut { index: self.feet.len(), geometry, feet })?;
+    pub fn add(&mut self, geometry: &Geometry<f64>, feet: f64) -> Result<(), CutRefused> {
+        check_keep(&KeepAway { index: self.feet.len(), geometry, feet })?;
         self.feet.push(feet);
         each_part(geometry, &mut |part| {
             match part {
@@ -142,7 +142,7 @@ impl Gathered {
         }
         let polygon = number(self.areas.len());
         if let Some(reach) = Reach::around(outer.0.iter().copied()) {
-            self.entries.push(entry(reach, feet, What::Inside { polygon }));
+            self.entries.push(entry(reach, feet, IndexedPart::Inside { polygon }));
             self.areas.push(area);
         }
     }
@@ -167,7 +167,7 @@ impl Gathered {
             let last = (first + number(RUN)).min(corners.end - 1);
             let run = self.corners.get(first as usize..=last as usize).unwrap_or_default();
             if let Some(reach) = Reach::around(run.iter().copied()) {
-                self.entries.push(entry(reach, feet, What::Run { thing, first, last, right }));
+                self.entries.push(entry(reach, feet, IndexedPart::Run { thing, first, last, right }));
             }
             // The next run begins where this one ends; the last corner alone is no run.
             first = if last + 1 == corners.end { corners.end } else { last };
@@ -181,7 +181,7 @@ impl Gathered {
 }
 
 /// An entry whose box, in degrees, is `feet` wider on every side than what it is around.
-fn entry(Reach { low, high }: Reach, feet: f64, what: What) -> Entry {
+fn entry(Reach { low, high }: Reach, feet: f64, what: IndexedPart) -> IndexEntry {
     // A setback is widened a little on the plane, by less than a thousandth and a foot.
     let feet = feet * 1.001 + 1.0;
     let lat = low.y.abs().max(high.y.abs()).min(MOST_LATITUDE);
@@ -212,11 +212,11 @@ impl Surroundings {
 
     fn counted(&self, field: &MultiPolygon<f64>, check: bool) -> Result<Acres, Unfit> {
         let (plane, rings) = judged(field)?;
-        let gross = Whole::new(&rings).ok_or(Unfit::Refused(Refused::Empty))?.area();
+        let gross = WholeField::new(&rings).ok_or(Unfit::Refused(CutRefused::Empty))?.area();
         let near = self.near(field);
         let corners: usize = near.iter().map(|what| self.corners_of(*what)).sum();
         if corners > MOST_PIECES {
-            return Err(Unfit::Refused(Refused::TooMany));
+            return Err(Unfit::Refused(CutRefused::TooMany));
         }
         let overlaid = || self.overlaid(field, &plane, &near).map_err(Unfit::Refused);
         let left = self.left_of(&near, &plane, &rings).map_err(|broken| Unfit::Refused(broken.into()))?;
@@ -240,22 +240,22 @@ impl Surroundings {
         self.left_of(&self.near(field), plane, rings)
     }
 
-    fn left_of(&self, near: &[What], plane: &Plane, rings: &[Vec<Coord<f64>>]) -> Result<Option<Left>, Broken> {
-        let Some(mut whole) = Whole::new(rings) else { return Ok(None) };
+    fn left_of(&self, near: &[IndexedPart], plane: &Plane, rings: &[Vec<Coord<f64>>]) -> Result<Option<Left>, Broken> {
+        let Some(mut whole) = WholeField::new(rings) else { return Ok(None) };
         self.take(near, plane, &mut whole);
         whole.left()
     }
 
     /// How many corners stand behind an entry.
-    fn corners_of(&self, what: What) -> usize {
+    fn corners_of(&self, what: IndexedPart) -> usize {
         match what {
-            What::Run { first, last, .. } => (last - first).max(1) as usize,
-            What::Inside { .. } => 0,
+            IndexedPart::Run { first, last, .. } => (last - first).max(1) as usize,
+            IndexedPart::Inside { .. } => 0,
         }
     }
 
     /// Takes everything near out of a field.
-    fn take(&self, near: &[What], plane: &Plane, whole: &mut Whole) {
+    fn take(&self, near: &[IndexedPart], plane: &Plane, whole: &mut WholeField) {
         let field = whole.reach();
         let feet_of = |thing: Number| self.feet.get(thing as usize).copied().unwrap_or_default();
         // Most things near a field have one of two or three distances.
@@ -270,7 +270,7 @@ impl Surroundings {
         };
         for what in near {
             match *what {
-                What::Run { thing, first, last, right } => {
+                IndexedPart::Run { thing, first, last, right } => {
                     let radius = radius_of(feet_of(thing));
                     let run = self.corners.get(first as usize..=last as usize).unwrap_or_default();
                     let mut before = None;
@@ -282,7 +282,7 @@ impl Surroundings {
                         }
                     }
                 }
-                What::Inside { polygon } => {
+                IndexedPart::Inside { polygon } => {
                     let rings = self.areas.get(polygon as usize).map(|area| area.rings.as_slice()).unwrap_or_default();
                     let mut rings = rings.iter().map(|ring| opened(self.degrees(ring), plane));
                     if let Some(outer) = rings.next() {
@@ -298,39 +298,40 @@ impl Surroundings {
     }
 
     /// What can reach a field, in order of entry.
-    fn near(&self, field: &MultiPolygon<f64>) -> Vec<What> {
+    fn near(&self, field: &MultiPolygon<f64>) -> Vec<IndexedPart> {
         let Some(reach) = Reach::around(field.coords_iter()) else {
             return Vec::new();
         };
         let around = AABB::from_corners(reach.low.into(), reach.high.into());
-        let mut near: Vec<What> = self.tree.locate_in_envelope_intersecting(&around).map(|entry| entry.data).collect();
+        let mut near: Vec<IndexedPart> =
+            self.tree.locate_in_envelope_intersecting(&around).map(|entry| entry.data).collect();
         near.sort_unstable();
         near
     }
 
     /// Square feet that are left by the overlay engine.
-    fn overlaid(&self, field: &MultiPolygon<f64>, plane: &Plane, near: &[What]) -> Result<f64, Refused> {
+    fn overlaid(&self, field: &MultiPolygon<f64>, plane: &Plane, near: &[IndexedPart]) -> Result<f64, CutRefused> {
         let boundary = Ground::from_shape(&plane.shape_to_feet(field))?;
-        let reach = Reach::around(boundary.rings().flatten()).ok_or(Refused::Empty)?;
+        let reach = Reach::around(boundary.rings().flatten()).ok_or(CutRefused::Empty)?;
         let mut all = Vec::new();
         // They were counted; the rings of a polygon come once as its inside and once as lines.
         let mut room = usize::MAX;
         for what in near {
             let (thing, geometry) = self.geometry(*what);
             let feet = self.feet.get(thing as usize).copied().unwrap_or_default();
-            let thing = KeepOut { index: 0, geometry: &geometry, feet };
+            let thing = KeepAway { index: 0, geometry: &geometry, feet };
             all.extend(pieces(&thing, plane, reach, &mut room)?);
         }
         Ok(boundary.less(&united(&all)?)?.square_feet())
     }
 
     /// What stands behind an entry, as a geometry in degrees, and the thing that it belongs to.
-    fn geometry(&self, what: What) -> (Number, Geometry<f64>) {
+    fn geometry(&self, what: IndexedPart) -> (Number, Geometry<f64>) {
         match what {
-            What::Run { thing, first, last, .. } => {
+            IndexedPart::Run { thing, first, last, .. } => {
                 (thing, LineString(self.degrees(&(first..last + 1)).to_vec()).into())
             }
-            What::Inside { polygon } => {
+            IndexedPart::Inside { polygon } => {
                 let Some(area) = self.areas.get(polygon as usize) else {
                     return (0, LineString(Vec::new()).into());
                 };
@@ -343,7 +344,7 @@ impl Surroundings {
 }
 
 /// The plane and the rings in feet of a field, or the serious faults that it has.
-fn judged(field: &MultiPolygon<f64>) -> Result<Flat, Unfit> {
+fn judged(field: &MultiPolygon<f64>) -> Result<FlatField, Unfit> {
     if let Some(sound) = plainly_sound(field) {
         return Ok(sound);
     }
@@ -353,7 +354,7 @@ fn judged(field: &MultiPolygon<f64>) -> Result<Flat, Unfit> {
     if !found.is_empty() {
         return Err(Unfit::Faults(found));
     }
-    let plane = Plane::for_shape(field).ok_or(Unfit::Refused(Refused::Empty))?;
+    let plane = Plane::for_shape(field).ok_or(Unfit::Refused(CutRefused::Empty))?;
     // A hole may stick out of its ring by less than is told as a fault, and parts may lie over
     // each other by as little. What that means is decided in one place, for both ways to count.
     let ground = Ground::from_shape(&plane.shape_to_feet(field)).map_err(|broken| Unfit::Refused(broken.into()))?;
@@ -361,7 +362,7 @@ fn judged(field: &MultiPolygon<f64>) -> Result<Flat, Unfit> {
 }
 
 /// The plane and the rings in feet of a field of one ring that plainly meets itself nowhere.
-fn plainly_sound(field: &MultiPolygon<f64>) -> Option<Flat> {
+fn plainly_sound(field: &MultiPolygon<f64>) -> Option<FlatField> {
     let [part] = field.0.as_slice() else { return None };
     let whole = part.interiors().is_empty() && field.coords_iter().all(in_range);
     let plane = Plane::for_shape(field).filter(|_| whole && !too_wide(field))?;

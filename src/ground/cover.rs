@@ -4,16 +4,16 @@ use geo::MultiPolygon;
 
 use super::grid::Ground;
 use super::plane::SQUARE_FEET_PER_ACRE;
-use super::refused::Refused;
+use super::refused::CutRefused;
 use super::spreadable::plane_of;
 
 /// Acres of the field (longitude and latitude in degrees) under each cover, in order. Ground
 /// under two covers is charged to the first, so that the parts add up to no more than the field.
 ///
 /// # Errors
-/// [`Refused`] when the field itself cannot be measured. A cover that cannot be is taken as
+/// [`CutRefused`] when the field itself cannot be measured. A cover that cannot be is taken as
 /// covering nothing.
-pub fn covered(field: &MultiPolygon<f64>, covers: &[&MultiPolygon<f64>]) -> Result<Vec<f64>, Refused> {
+pub fn covered(field: &MultiPolygon<f64>, covers: &[&MultiPolygon<f64>]) -> Result<Vec<f64>, CutRefused> {
     let plane = plane_of(field)?;
     let mut left = Ground::from_shape(&plane.shape_to_feet(field))?;
     let mut acres = Vec::with_capacity(covers.len());

@@ -201,16 +201,16 @@ fn meeting(ring: RingPlace, a: &Line<f64>, b: &Line<f64>) -> Option<ShapeFault> 
 }
 
 /// Ground to be held against other ground: its ring, its box and itself.
-struct Placed {
+struct PlacedGround {
     ring: RingPlace,
     reach: Reach,
     ground: Ground,
 }
 
-impl Placed {
-    fn new(ring: RingPlace, ground: Ground) -> Option<Placed> {
+impl PlacedGround {
+    fn new(ring: RingPlace, ground: Ground) -> Option<PlacedGround> {
         let reach = Reach::around(ground.rings().flatten())?;
-        Some(Placed { ring, reach, ground })
+        Some(PlacedGround { ring, reach, ground })
     }
 }
 
@@ -218,12 +218,12 @@ impl Placed {
 fn overlaps(shape: &MultiPolygon<f64>, plane: &Plane, found: &mut Vec<ShapeFault>) {
     let mut parts = Vec::new();
     for (part, polygon) in shape.iter().enumerate() {
-        let hole = |(number, line)| Placed::new(RingPlace { part, ring: number + 1 }, ring_ground(line, plane));
-        let holes: Vec<Placed> = polygon.interiors().iter().enumerate().filter_map(hole).collect();
+        let hole = |(number, line)| PlacedGround::new(RingPlace { part, ring: number + 1 }, ring_ground(line, plane));
+        let holes: Vec<PlacedGround> = polygon.interiors().iter().enumerate().filter_map(hole).collect();
         if !holes.is_empty() {
             let inside = ring_ground(polygon.exterior(), plane);
             filled(part, polygon, &inside, plane, found);
-            for Placed { ring, ground, .. } in &holes {
+            for PlacedGround { ring, ground, .. } in &holes {
                 let outside = ground.less(&inside).unwrap_or_default();
                 found.extend(noticed(&outside, plane).map(|at| ShapeFault::HoleOutside { ring: *ring, at }));
             }
@@ -233,7 +233,7 @@ fn overlaps(shape: &MultiPolygon<f64>, plane: &Plane, found: &mut Vec<ShapeFault
         }
         if shape.0.len() > 1 {
             let whole = Ground::from_shape(&plane.shape_to_feet(&MultiPolygon(vec![polygon.clone()])));
-            parts.extend(Placed::new(RingPlace { part, ring: 0 }, whole.unwrap_or_default()));
+            parts.extend(PlacedGround::new(RingPlace { part, ring: 0 }, whole.unwrap_or_default()));
         }
     }
     for (ring, other, at) in pairs(&parts, plane) {
@@ -252,7 +252,7 @@ fn filled(part: usize, polygon: &Polygon<f64>, inside: &Ground, plane: &Plane, f
 }
 
 /// Every pair that lies over each other, with a place in both.
-fn pairs(all: &[Placed], plane: &Plane) -> Vec<(RingPlace, RingPlace, Coord<f64>)> {
+fn pairs(all: &[PlacedGround], plane: &Plane) -> Vec<(RingPlace, RingPlace, Coord<f64>)> {
     let mut over = Vec::new();
     for (number, one) in all.iter().enumerate() {
         for other in all.iter().skip(number + 1).filter(|other| one.reach.meets(&other.reach)) {

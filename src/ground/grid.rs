@@ -19,9 +19,9 @@ use i_overlay::i_float::int::point::IntPoint;
 use super::reach::Reach;
 
 /// Whole type of the grid.
-type Whole = i64;
+type GridStep = i64;
 /// One closed ring of grid points.
-type Ring = Vec<IntPoint<Whole>>;
+type GridRing = Vec<IntPoint<GridStep>>;
 
 /// Grid steps in a foot: a power of two, so that feet and steps change into each other exactly.
 const STEPS_PER_FOOT: f64 = 1_048_576.0;
@@ -52,7 +52,7 @@ pub(super) enum Broken {
 /// Clean ground: parts that do not overlap, each an outer ring (counter-clockwise) and its holes
 /// (clockwise).
 #[derive(Debug, Clone, Default, PartialEq)]
-pub(super) struct Ground(Vec<Vec<Ring>>);
+pub(super) struct Ground(Vec<Vec<GridRing>>);
 
 impl Ground {
     /// Cleans a shape in feet. Every polygon is what its outer ring winds around, less what its
@@ -60,21 +60,21 @@ impl Ground {
     pub(super) fn from_shape(shape: &MultiPolygon<f64>) -> Result<Ground, Broken> {
         let parts = shape.iter().map(|polygon| {
             let outer = snap(&polygon.exterior().0);
-            let holes: Vec<Ring> = polygon.interiors().iter().map(|hole| snap(&hole.0)).collect();
+            let holes: Vec<GridRing> = polygon.interiors().iter().map(|hole| snap(&hole.0)).collect();
             overlay(&[&outer], &holes.iter().collect::<Vec<_>>(), OverlayRule::Difference)
         });
         let mut parts = parts.collect::<Result<Vec<Ground>, Broken>>()?;
         if parts.len() == 1 {
             return Ok(parts.pop().unwrap_or_default());
         }
-        let rings: Vec<&Ring> = parts.iter().flat_map(Ground::all).collect();
+        let rings: Vec<&GridRing> = parts.iter().flat_map(Ground::all).collect();
         overlay(&rings, &[], OverlayRule::Subject)
     }
 
     /// What some rings in feet wind around: counter-clockwise, or clockwise for a hole in one of
     /// them.
     pub(super) fn around<'a>(rings: impl IntoIterator<Item = &'a Vec<Coord<f64>>>) -> Result<Ground, Broken> {
-        let rings: Vec<Ring> = rings.into_iter().map(|ring| snap(ring)).collect();
+        let rings: Vec<GridRing> = rings.into_iter().map(|ring| snap(ring)).collect();
         overlay(&rings.iter().collect::<Vec<_>>(), &[], OverlayRule::Subject)
     }
 
@@ -83,7 +83,7 @@ impl Ground {
         if let [one] = all {
             return Ok(one.borrow().clone());
         }
-        let rings: Vec<&Ring> = all.iter().flat_map(|ground| ground.borrow().all()).collect();
+        let rings: Vec<&GridRing> = all.iter().flat_map(|ground| ground.borrow().all()).collect();
         overlay(&rings, &[], OverlayRule::Subject)
     }
 
@@ -128,7 +128,7 @@ impl Ground {
         })
     }
 
-    fn all(&self) -> Vec<&Ring> {
+    fn all(&self) -> Vec<&GridRing> {
         self.0.iter().flatten().collect()
     }
 
@@ -166,8 +166,8 @@ impl Ground {
 
     /// The shape in feet.
     pub(super) fn to_shape(&self) -> MultiPolygon<f64> {
-        let line = |ring: &Ring| LineString(ring.iter().map(feet).collect());
-        let polygon = |part: &Vec<Ring>| {
+        let line = |ring: &GridRing| LineString(ring.iter().map(feet).collect());
+        let polygon = |part: &Vec<GridRing>| {
             let mut rings = part.iter().map(line);
             let outer = rings.next()?;
             Some(Polygon::new(outer, rings.collect()))
@@ -184,21 +184,21 @@ impl FromIterator<Ground> for Ground {
 }
 
 /// A place in whole steps of any size.
-pub(super) type Place = [i64; 2];
+pub(super) type GridPlace = [i64; 2];
 
 /// Cleans polygons in whole steps, whose rings may cross after rounding: what their outer rings
 /// wind around, less what their holes wind around. What comes out neither crosses itself nor
 /// touches itself but at a spot, and stands on whole steps again.
-pub(super) fn clean(parts: &[Vec<Vec<Place>>]) -> Result<Vec<Vec<Vec<Place>>>, Broken> {
-    let turned = |(number, ring): (usize, &Vec<Place>)| {
-        let mut ring: Ring = ring.iter().map(|&[x, y]| IntPoint::new(x, y)).collect();
+pub(super) fn clean(parts: &[Vec<Vec<GridPlace>>]) -> Result<Vec<Vec<Vec<GridPlace>>>, Broken> {
+    let turned = |(number, ring): (usize, &Vec<GridPlace>)| {
+        let mut ring: GridRing = ring.iter().map(|&[x, y]| IntPoint::new(x, y)).collect();
         if (twice_area(&ring) < 0) == (number == 0) {
             ring.reverse();
         }
         ring
     };
-    let rings: Vec<Ring> = parts.iter().flat_map(|part| part.iter().enumerate().map(turned)).collect();
-    let rings: Vec<&Ring> = rings.iter().collect();
+    let rings: Vec<GridRing> = parts.iter().flat_map(|part| part.iter().enumerate().map(turned)).collect();
+    let rings: Vec<&GridRing> = rings.iter().collect();
     roomy(&rings, &[])?;
     let shapes = guarded(|| {
         let corners = rings.iter().map(|ring| ring.len()).sum();
@@ -206,18 +206,18 @@ pub(super) fn clean(parts: &[Vec<Vec<Place>>]) -> Result<Vec<Vec<Vec<Place>>>, B
         rings.iter().for_each(|ring| overlay.add_contour(ring, ShapeType::Subject));
         overlay.overlay(OverlayRule::Subject, FillRule::Positive)
     })?;
-    let places = |ring: Ring| ring.into_iter().map(|at| [at.x, at.y]).collect();
+    let places = |ring: GridRing| ring.into_iter().map(|at| [at.x, at.y]).collect();
     Ok(shapes.into_iter().map(|shape| shape.into_iter().map(places).collect()).collect())
 }
 
 /// One result of overlaying two sets of rings under the non-zero rule, dust left out.
-fn overlay(subject: &[&Ring], clip: &[&Ring], rule: OverlayRule) -> Result<Ground, Broken> {
+fn overlay(subject: &[&GridRing], clip: &[&GridRing], rule: OverlayRule) -> Result<Ground, Broken> {
     roomy(subject, clip)?;
     guarded(|| without_dust(loaded(subject, clip).overlay(rule, FillRule::NonZero)))
 }
 
 /// Refuses rings of which more sides come near each other than there is room for.
-fn roomy(subject: &[&Ring], clip: &[&Ring]) -> Result<(), Broken> {
+fn roomy(subject: &[&GridRing], clip: &[&GridRing]) -> Result<(), Broken> {
     let rings = || subject.iter().chain(clip).copied();
     let corners: usize = rings().map(Vec::len).sum();
     // So few cannot meet more often.
@@ -225,10 +225,10 @@ fn roomy(subject: &[&Ring], clip: &[&Ring]) -> Result<(), Broken> {
         return Ok(());
     }
     let sides = rings().flat_map(|ring| ring.iter().zip(ring.iter().cycle().skip(1)));
-    let mut boxes: Vec<[Whole; 4]> =
+    let mut boxes: Vec<[GridStep; 4]> =
         sides.map(|(a, b)| [a.x.min(b.x), a.x.max(b.x), a.y.min(b.y), a.y.max(b.y)]).collect();
     boxes.sort_unstable();
-    let mut open: Vec<[Whole; 4]> = Vec::new();
+    let mut open: Vec<[GridStep; 4]> = Vec::new();
     let mut meetings = 0;
     for own in boxes {
         let [west, _, south, north] = own;
@@ -243,7 +243,7 @@ fn roomy(subject: &[&Ring], clip: &[&Ring]) -> Result<(), Broken> {
 }
 
 /// The engine with two sets of rings.
-fn loaded(subject: &[&Ring], clip: &[&Ring]) -> Overlay<Whole> {
+fn loaded(subject: &[&GridRing], clip: &[&GridRing]) -> Overlay<GridStep> {
     let corners = subject.iter().chain(clip).map(|ring| ring.len()).sum();
     let mut overlay = Overlay::new_custom(corners, IntOverlayOptions::default(), SOLVER);
     for ring in subject {
@@ -262,9 +262,9 @@ fn guarded<T>(work: impl FnOnce() -> T) -> Result<T, Broken> {
 }
 
 /// Leaves out parts and holes below [`DUST_SQUARE_FEET`].
-fn without_dust(parts: Vec<Vec<Ring>>) -> Ground {
-    let big = |ring: &Ring| square_feet(twice_area(ring)).abs() >= DUST_SQUARE_FEET;
-    let mut kept: Vec<Vec<Ring>> = parts.into_iter().filter(|part| part.first().is_some_and(big)).collect();
+fn without_dust(parts: Vec<Vec<GridRing>>) -> Ground {
+    let big = |ring: &GridRing| square_feet(twice_area(ring)).abs() >= DUST_SQUARE_FEET;
+    let mut kept: Vec<Vec<GridRing>> = parts.into_iter().filter(|part| part.first().is_some_and(big)).collect();
     for part in &mut kept {
         part.retain(big);
     }
@@ -272,9 +272,9 @@ fn without_dust(parts: Vec<Vec<Ring>>) -> Ground {
 }
 
 /// Twice the signed area of a ring in grid steps, counter-clockwise positive.
-fn twice_area(ring: &Ring) -> i128 {
+fn twice_area(ring: &GridRing) -> i128 {
     let next = ring.iter().cycle().skip(1);
-    let cross = |(a, b): (&IntPoint<Whole>, &IntPoint<Whole>)| {
+    let cross = |(a, b): (&IntPoint<GridStep>, &IntPoint<GridStep>)| {
         i128::from(a.x) * i128::from(b.y) - i128::from(b.x) * i128::from(a.y)
     };
     ring.iter().zip(next).map(cross).sum()
@@ -288,13 +288,13 @@ fn square_feet(twice: i128) -> f64 {
 
 /// A ring in feet onto the grid, to the nearest step.
 #[expect(clippy::cast_possible_truncation, reason = "clamped first; NaN becomes 0 by the language")]
-fn snap(ring: &[Coord<f64>]) -> Ring {
-    let step = |feet: f64| (feet.clamp(-MOST_COORDINATE, MOST_COORDINATE) * STEPS_PER_FOOT).round() as Whole;
+fn snap(ring: &[Coord<f64>]) -> GridRing {
+    let step = |feet: f64| (feet.clamp(-MOST_COORDINATE, MOST_COORDINATE) * STEPS_PER_FOOT).round() as GridStep;
     ring.iter().map(|at| IntPoint::new(step(at.x), step(at.y))).collect()
 }
 
 /// A grid point in feet.
 #[expect(clippy::cast_precision_loss, reason = "coordinates stay below 2^47 steps, exact in a double")]
-fn feet(point: &IntPoint<Whole>) -> Coord<f64> {
+fn feet(point: &IntPoint<GridStep>) -> Coord<f64> {
     Coord { x: point.x as f64 / STEPS_PER_FOOT, y: point.y as f64 / STEPS_PER_FOOT }
 }

@@ -39,7 +39,7 @@ pub(super) fn edges_of_circle(radius: f64) -> f64 {
 }
 
 /// Rings that belong together: only their sum is right.
-pub(super) type Group = Vec<Vec<Coord<f64>>>;
+pub(super) type RingGroup = Vec<Vec<Coord<f64>>>;
 
 /// A bend that opens a gap below this many feet is none.
 const NO_GAP_FEET: f64 = 1e-6;
@@ -53,12 +53,12 @@ pub(super) struct Outliner {
     /// Distance in feet on the plane, 0 or more.
     pub(super) radius: f64,
     /// The rings drawn so far.
-    pub(super) rings: Group,
+    pub(super) rings: RingGroup,
 }
 
 /// A stretch of a line, cut to what is near the field.
 #[derive(Clone, Copy)]
-struct Stretch {
+struct LineStretch {
     start: Coord<f64>,
     end: Coord<f64>,
     /// Whether the ends are the line's own corners or cuts.
@@ -72,20 +72,20 @@ struct Stretch {
 }
 
 /// Stretches that hang together: both sides of the ring, each in the direction of the line.
-struct Run {
+struct OutlineRun {
     /// Whether it holds the beginning of its line.
     begins: bool,
-    first: Stretch,
-    last: Stretch,
+    first: LineStretch,
+    last: LineStretch,
     left: Vec<Coord<f64>>,
     right: Vec<Coord<f64>>,
 }
 
-impl Run {
+impl OutlineRun {
     /// A run of one stretch.
-    fn new(begins: bool, first: Stretch) -> Run {
+    fn new(begins: bool, first: LineStretch) -> OutlineRun {
         let (left, right) = (vec![first.start + first.left], vec![first.start - first.left]);
-        Run { begins, first, last: first, left, right }
+        OutlineRun { begins, first, last: first, left, right }
     }
 }
 
@@ -99,7 +99,7 @@ impl Outliner {
     /// Adds what lies within the distance of a line; one corner alone gives a circle.
     pub(super) fn line(&mut self, corners: impl Iterator<Item = Coord<f64>>) {
         let mut before = None;
-        let mut run: Option<Run> = None;
+        let mut run: Option<OutlineRun> = None;
         let mut begins = true;
         for b in corners {
             let Some(a) = before.replace(b).filter(|&a| a != b) else {
@@ -118,10 +118,10 @@ impl Outliner {
     }
 
     /// A stretch from corner to corner of a line, of which only a part may be asked for.
-    fn stretch(&self, a: Coord<f64>, b: Coord<f64>, (start, end): (Coord<f64>, Coord<f64>)) -> Option<Stretch> {
+    fn stretch(&self, a: Coord<f64>, b: Coord<f64>, (start, end): (Coord<f64>, Coord<f64>)) -> Option<LineStretch> {
         let (way, cut) = (b - a, end - start);
         let whole = way.x.hypot(way.y);
-        (whole > 0.0).then(|| Stretch {
+        (whole > 0.0).then(|| LineStretch {
             start,
             end,
             own_start: start == a,
@@ -134,7 +134,7 @@ impl Outliner {
 
     /// Goes on with the next stretch; a run that it does not hang on to is closed. `begins`: it
     /// is the first stretch of its line.
-    fn follow(&mut self, run: Option<Run>, next: Option<Stretch>, begins: bool) -> Option<Run> {
+    fn follow(&mut self, run: Option<OutlineRun>, next: Option<LineStretch>, begins: bool) -> Option<OutlineRun> {
         match (run, next) {
             (Some(mut run), Some(next)) if run.last.own_end && next.own_start => {
                 self.bend(&mut run, next);
@@ -144,13 +144,13 @@ impl Outliner {
                 if let Some(run) = run {
                     self.close(run, false);
                 }
-                next.map(|next| Run::new(begins && next.own_start, next))
+                next.map(|next| OutlineRun::new(begins && next.own_start, next))
             }
         }
     }
 
     /// Leads both sides around the corner to the next stretch.
-    fn bend(&self, run: &mut Run, next: Stretch) {
+    fn bend(&self, run: &mut OutlineRun, next: LineStretch) {
         let (last, corner) = (run.last, next.start);
         run.last = next;
         let turn = (next.heading - last.heading + PI).rem_euclid(TAU) - PI;
@@ -176,8 +176,8 @@ impl Outliner {
     }
 
     /// Closes a run into one ring. `ends`: its last stretch is the last of the line.
-    fn close(&mut self, run: Run, ends: bool) {
-        let Run { begins, first, last, left, right } = run;
+    fn close(&mut self, run: OutlineRun, ends: bool) {
+        let OutlineRun { begins, first, last, left, right } = run;
         let mut ring = Vec::with_capacity(left.len() + right.len() + 2);
         if begins {
             self.arc(first.start, first.heading + FRAC_PI_2, PI, &mut ring);

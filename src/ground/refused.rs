@@ -6,11 +6,11 @@ use geo::CoordsIter;
 
 use super::grid::{Broken, MOST_MEETINGS};
 use super::plane::{MOST_LATITUDE, MOST_SPAN_DEGREES, in_range};
-use super::setback::{KeepOut, MOST_FEET, MOST_PIECES};
+use super::setback::{KeepAway, MOST_FEET, MOST_PIECES};
 
 /// Why a field could not be cut.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Refused {
+pub enum CutRefused {
     /// No corner, or no ground inside the boundary.
     Empty,
     /// A coordinate of the boundary is not a finite number.
@@ -21,12 +21,12 @@ pub enum Refused {
     TooWide,
     /// A coordinate of the thing with this index is not finite or out of range.
     KeepOutPlace {
-        /// [`KeepOut::index`].
+        /// [`KeepAway::index`].
         index: usize,
     },
     /// The distance of the thing with this index is not between 0 and [`MOST_FEET`].
     KeepOutDistance {
-        /// [`KeepOut::index`].
+        /// [`KeepAway::index`].
         index: usize,
         /// The distance as given, in feet.
         feet: f64,
@@ -53,56 +53,58 @@ pub enum Refused {
     Broken,
 }
 
-impl fmt::Display for Refused {
+impl fmt::Display for CutRefused {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Refused::Empty => write!(f, "the boundary encloses no ground"),
-            Refused::NotFinite => write!(f, "a corner of the boundary is not a number"),
-            Refused::OutOfRange => write!(
+            CutRefused::Empty => write!(f, "the boundary encloses no ground"),
+            CutRefused::NotFinite => write!(f, "a corner of the boundary is not a number"),
+            CutRefused::OutOfRange => write!(
                 f,
                 "a corner of the boundary is not a longitude (-180 to 180) and latitude (-{MOST_LATITUDE} to {MOST_LATITUDE})"
             ),
-            Refused::TooWide => write!(f, "the boundary spans more than {MOST_SPAN_DEGREES} degrees"),
-            Refused::KeepOutPlace { .. } => write!(
+            CutRefused::TooWide => write!(f, "the boundary spans more than {MOST_SPAN_DEGREES} degrees"),
+            CutRefused::KeepOutPlace { .. } => write!(
                 f,
                 "a corner of the thing to stay away from is not a longitude (-180 to 180) and latitude (-{MOST_LATITUDE} to {MOST_LATITUDE})"
             ),
-            Refused::KeepOutDistance { feet, .. } => {
+            CutRefused::KeepOutDistance { feet, .. } => {
                 write!(f, "the distance {feet} ft is not between 0 and {MOST_FEET} ft")
             }
-            Refused::SliverWidth { feet } => {
+            CutRefused::SliverWidth { feet } => {
                 write!(f, "the sliver width {feet} ft is not between 0 and {MOST_FEET} ft")
             }
-            Refused::TooMany => {
+            CutRefused::TooMany => {
                 write!(f, "the keep-outs have more than {MOST_PIECES} corners within reach of the field")
             }
-            Refused::Close => {
+            CutRefused::Close => {
                 write!(f, "the keep-outs within reach of the field have very many corners very close together")
             }
-            Refused::Crowded => write!(
+            CutRefused::Crowded => write!(
                 f,
                 "lines of the boundary, or of a keep-out near it, cross each other more than {MOST_MEETINGS} times"
             ),
-            Refused::Differ { closed, drawn } => write!(
+            CutRefused::Differ { closed, drawn } => write!(
                 f,
                 "its spreadable acres are {closed:.3} by arcs and straight lines, but {drawn:.3} by the shapes drawn"
             ),
-            Refused::Broken => write!(f, "the shape could not be cut"),
+            CutRefused::Broken => write!(f, "the shape could not be cut"),
         }
     }
 }
 
-impl std::error::Error for Refused {}
+impl std::error::Error for CutRefused {}
 
-impl Refused {
+impl CutRefused {
     /// How to fix it.
     #[must_use]
     pub fn fix(&self) -> &'static str {
         match self {
-            Refused::TooMany | Refused::Close => "thin out the corners of the keep-outs: one every few feet is enough",
-            Refused::Crowded => "draw the boundary, and the keep-outs near it, without lines that cross",
-            Refused::KeepOutPlace { .. } | Refused::KeepOutDistance { .. } => "correct the keep-out",
-            Refused::Differ { .. } => {
+            CutRefused::TooMany | CutRefused::Close => {
+                "thin out the corners of the keep-outs: one every few feet is enough"
+            }
+            CutRefused::Crowded => "draw the boundary, and the keep-outs near it, without lines that cross",
+            CutRefused::KeepOutPlace { .. } | CutRefused::KeepOutDistance { .. } => "correct the keep-out",
+            CutRefused::Differ { .. } => {
                 "a setback may be missing from one of the two: draw the boundary again, or the keep-outs near it, and report this"
             }
             _ => "draw the boundary again, or the keep-out near it",
@@ -110,24 +112,24 @@ impl Refused {
     }
 }
 
-impl From<Broken> for Refused {
+impl From<Broken> for CutRefused {
     fn from(broken: Broken) -> Self {
         match broken {
-            Broken::Engine => Refused::Broken,
-            Broken::Crowded => Refused::Crowded,
-            Broken::TooMany => Refused::TooMany,
-            Broken::Close => Refused::Close,
+            Broken::Engine => CutRefused::Broken,
+            Broken::Crowded => CutRefused::Crowded,
+            Broken::TooMany => CutRefused::TooMany,
+            Broken::Close => CutRefused::Close,
         }
     }
 }
 
 /// Refuses a thing whose place or distance cannot be used.
-pub(super) fn check_keep(&KeepOut { index, geometry, feet }: &KeepOut) -> Result<(), Refused> {
+pub(super) fn check_keep(&KeepAway { index, geometry, feet }: &KeepAway) -> Result<(), CutRefused> {
     if !(0.0..=MOST_FEET).contains(&feet) {
-        return Err(Refused::KeepOutDistance { index, feet });
+        return Err(CutRefused::KeepOutDistance { index, feet });
     }
     if !geometry.coords_iter().all(in_range) {
-        return Err(Refused::KeepOutPlace { index });
+        return Err(CutRefused::KeepOutPlace { index });
     }
     Ok(())
 }

@@ -41,17 +41,17 @@ const NO_LENGTH_FEET: f64 = 1e-9;
 
 /// A field in feet, to take ground from.
 #[derive(Debug)]
-pub(super) struct Whole {
+pub(super) struct WholeField {
     /// The sides of its rings: outer ones counter-clockwise, holes clockwise.
     edge: Vec<Stretch>,
     reach: Reach,
-    taken: Vec<Taken>,
+    taken: Vec<TakenStretch>,
     ponds: Vec<Pond>,
 }
 
 /// A stretch to stay away from, as it was handed over.
 #[derive(Debug, Clone, Copy)]
-struct Taken {
+struct TakenStretch {
     a: Coord<f64>,
     b: Coord<f64>,
     radius: f64,
@@ -60,7 +60,7 @@ struct Taken {
 
 /// A field with its pieces made, each a little wider than the one before it.
 #[derive(Debug)]
-struct Made {
+struct MadePieces {
     edge: Vec<Stretch>,
     reach: Reach,
     rounds: Vec<Round>,
@@ -88,7 +88,7 @@ struct Sum {
 
 /// Lists that are filled again and again.
 #[derive(Debug, Default)]
-struct Work {
+struct RoundLists {
     covered: Vec<(f64, f64)>,
     cuts: Vec<f64>,
     bare: Vec<(f64, f64)>,
@@ -97,13 +97,13 @@ struct Work {
     order: Vec<usize>,
 }
 
-impl Whole {
+impl WholeField {
     /// A field by its rings, the first corner not repeated: outer ones counter-clockwise, holes
     /// clockwise. `None` without corners.
-    pub(super) fn new(rings: &[Vec<Coord<f64>>]) -> Option<Whole> {
+    pub(super) fn new(rings: &[Vec<Coord<f64>>]) -> Option<WholeField> {
         let reach = Reach::around(rings.iter().flatten().copied())?;
         let edge = rings.iter().flat_map(|ring| sides(ring)).map(|(a, b)| Stretch::new(a, b)).collect();
-        Some(Whole { edge, reach, taken: Vec::new(), ponds: Vec::new() })
+        Some(WholeField { edge, reach, taken: Vec::new(), ponds: Vec::new() })
     }
 
     /// The box around it.
@@ -120,7 +120,7 @@ impl Whole {
     /// one. `right`: of its two sides only the right one can be an edge, because the left one is
     /// inside of a polygon.
     pub(super) fn take(&mut self, a: Coord<f64>, b: Coord<f64>, radius: f64, right: bool) {
-        self.taken.push(Taken { a, b, radius, right });
+        self.taken.push(TakenStretch { a, b, radius, right });
     }
 
     /// Takes the ground inside a polygon: what its outer ring winds around, less what its holes
@@ -152,13 +152,13 @@ impl Whole {
     }
 
     /// Makes the pieces.
-    fn made(self) -> Made {
+    fn made(self) -> MadePieces {
         let taken = without_doubles(self.taken);
         #[expect(clippy::cast_precision_loss, reason = "a list has fewer than 2^52 items")]
         let step = WIDENED_FEET.min(MOST_WIDENED_FEET / taken.len().max(1) as f64);
         let mut rounds: Vec<Round> = Vec::with_capacity(taken.len());
         let mut widened = 0.0;
-        for Taken { a, b, radius, right } in taken {
+        for TakenStretch { a, b, radius, right } in taken {
             let Some(mut round) = Round::new(a, b, radius + widened, &self.reach) else { continue };
             widened += step;
             round.left = !right;
@@ -170,11 +170,11 @@ impl Whole {
             rounds.push(round);
         }
         let widest = rounds.iter().map(|round| round.reach.high.x - round.reach.low.x).fold(0.0, f64::max);
-        Made { edge: self.edge, reach: self.reach, rounds, ponds: self.ponds, widest }
+        MadePieces { edge: self.edge, reach: self.reach, rounds, ponds: self.ponds, widest }
     }
 }
 
-impl Made {
+impl MadePieces {
     /// How many pieces are asked for all pieces together, at most.
     fn looks(&self) -> usize {
         let mut wests: Vec<f64> = self.rounds.iter().map(|round| round.reach.low.x).collect();
@@ -187,7 +187,7 @@ impl Made {
     /// Walks along everything that is an edge of what is left.
     fn walked(&self) -> Sum {
         let mut sum = Sum::default();
-        let mut work = Work { order: (0..self.rounds.len()).collect(), ..Work::default() };
+        let mut work = RoundLists { order: (0..self.rounds.len()).collect(), ..RoundLists::default() };
         work.order.sort_unstable_by(|one, other| self.west(*one).total_cmp(&self.west(*other)));
         for side in &self.edge {
             let curve = side.curve();
@@ -217,7 +217,7 @@ impl Made {
 
     /// The round beginning of a piece. Where a piece ends that it follows, all but the wedge
     /// between the two lies under that one; so it is asked first, and the others about the wedge.
-    fn round_begin(&self, begin: &Curve, number: usize, work: &mut Work, sum: &mut Sum) {
+    fn round_begin(&self, begin: &Curve, number: usize, work: &mut RoundLists, sum: &mut Sum) {
         let before = self.rounds.get(number.wrapping_sub(1));
         let follows = self.rounds.get(number).is_some_and(|round| round.follows);
         let Some(before) = before.filter(|_| follows) else {
@@ -233,7 +233,7 @@ impl Made {
 
     /// Takes off what counts of a part of a piece's edge: what lies in the field first, because
     /// that is asked sooner, and of that what no other piece covers.
-    fn edge_of_piece(&self, curve: &Curve, number: usize, work: &mut Work, sum: &mut Sum) {
+    fn edge_of_piece(&self, curve: &Curve, number: usize, work: &mut RoundLists, sum: &mut Sum) {
         let reach = curve.reach();
         if !reach.meets(&self.reach) {
             return;
@@ -267,8 +267,8 @@ impl Made {
     }
 
     /// Puts the parts of a curve that no piece but its own covers into `work.bare`.
-    fn bare(&self, curve: &Curve, reach: &Reach, own: usize, work: &mut Work) {
-        let Work { covered, cuts, bare, order, .. } = work;
+    fn bare(&self, curve: &Curve, reach: &Reach, own: usize, work: &mut RoundLists) {
+        let RoundLists { covered, cuts, bare, order, .. } = work;
         covered.clear();
         bare.clear();
         // What begins more than the widest piece's width farther west ends before the curve begins.
@@ -299,9 +299,9 @@ impl Made {
 
 /// Every stretch once, whichever way it runs, with the largest distance that it has: that one
 /// covers the others. The order of the rest stays.
-fn without_doubles(taken: Vec<Taken>) -> Vec<Taken> {
+fn without_doubles(taken: Vec<TakenStretch>) -> Vec<TakenStretch> {
     // Zero and minus zero are one place.
-    let ends = |own: &Taken| {
+    let ends = |own: &TakenStretch| {
         let [a, b] = [own.a, own.b].map(|at| (at.x + 0.0, at.y + 0.0));
         if a <= b { [a.0, a.1, b.0, b.1] } else { [b.0, b.1, a.0, a.1] }
     };

@@ -7,7 +7,7 @@
 use geo::{Coord, CoordsIter, Geometry, LineString, MultiPolygon, Polygon};
 
 use super::grid::{Broken, Ground};
-use super::outline::{Group, Outliner, SLACK_FEET};
+use super::outline::{Outliner, RingGroup, SLACK_FEET};
 use super::plane::Plane;
 use super::reach::{Reach, clip_ring};
 use super::union::united;
@@ -30,7 +30,7 @@ const RUN: usize = 8;
 
 /// One thing to stay away from.
 #[derive(Debug, Clone, Copy)]
-pub struct KeepOut<'a> {
+pub struct KeepAway<'a> {
     /// Place in the caller's list; only handed back.
     pub index: usize,
     /// Where it is, longitude and latitude in degrees. Of a polygon the inside belongs to it.
@@ -42,9 +42,9 @@ pub struct KeepOut<'a> {
 
 /// The pieces of one setback that can touch a field, as rings in feet. `field` is the box around
 /// the field, `room` how many more stretches may be near it. Empty when the thing is out of reach.
-pub(super) fn pieces(keep: &KeepOut, plane: &Plane, field: Reach, room: &mut usize) -> Result<Vec<Group>, Broken> {
+pub(super) fn pieces(keep: &KeepAway, plane: &Plane, field: Reach, room: &mut usize) -> Result<Vec<RingGroup>, Broken> {
     let radius = if keep.feet > 0.0 { widened(keep.feet, plane, field) } else { 0.0 };
-    let mut walk = Walk { plane, outliner: Outliner::new(field, radius), groups: Vec::new(), room };
+    let mut walk = SetbackWalk { plane, outliner: Outliner::new(field, radius), groups: Vec::new(), room };
     each_part(keep.geometry, &mut |part| match part {
         GeometryPart::Line(line) => walk.line(line),
         GeometryPart::Polygon(polygon) => walk.polygon(polygon),
@@ -113,15 +113,15 @@ pub(super) fn within_of_rings(rings: &[Vec<Coord<f64>>], feet: f64) -> Result<Gr
 }
 
 /// Walks a geometry in degrees and hands its lines, in feet, to the outliner.
-struct Walk<'a> {
+struct SetbackWalk<'a> {
     plane: &'a Plane,
     outliner: Outliner,
-    groups: Vec<Group>,
+    groups: Vec<RingGroup>,
     /// How many more stretches may be near.
     room: &'a mut usize,
 }
 
-impl Walk<'_> {
+impl SetbackWalk<'_> {
     fn line(&mut self, line: &[Coord<f64>]) -> Result<(), Broken> {
         if self.outliner.radius > 0.0 && self.within_reach(line) {
             for run in runs(line).filter(|run| self.within_reach(run)).collect::<Vec<_>>() {

@@ -11,7 +11,7 @@ use super::round::sides;
 const CLOSE_FEET: f64 = 1e-5;
 
 /// A side and the ends of its box.
-struct Side {
+struct BoxedSide {
     number: usize,
     a: Coord<f64>,
     b: Coord<f64>,
@@ -27,7 +27,7 @@ pub(super) fn plainly_simple(ring: &[Coord<f64>]) -> bool {
     if ring.len() < 3 {
         return false;
     }
-    let side = |(number, (a, b)): (usize, (Coord<f64>, Coord<f64>))| Side {
+    let side = |(number, (a, b)): (usize, (Coord<f64>, Coord<f64>))| BoxedSide {
         number,
         a,
         b,
@@ -36,9 +36,9 @@ pub(super) fn plainly_simple(ring: &[Coord<f64>]) -> bool {
         south: a.y.min(b.y),
         north: a.y.max(b.y),
     };
-    let mut order: Vec<Side> = sides(ring).enumerate().map(side).collect();
+    let mut order: Vec<BoxedSide> = sides(ring).enumerate().map(side).collect();
     order.sort_unstable_by(|one, other| one.west.total_cmp(&other.west));
-    let clear = |(place, side): (usize, &Side)| {
+    let clear = |(place, side): (usize, &BoxedSide)| {
         let later = order.iter().skip(place + 1).take_while(|other| other.west <= side.east + CLOSE_FEET);
         later.into_iter().all(|other| {
             let apart = other.south > side.north + CLOSE_FEET || side.south > other.north + CLOSE_FEET;
@@ -50,7 +50,7 @@ pub(super) fn plainly_simple(ring: &[Coord<f64>]) -> bool {
 }
 
 /// Whether two sides that share a corner plainly do not run back over each other.
-fn bend(one: &Side, other: &Side) -> bool {
+fn bend(one: &BoxedSide, other: &BoxedSide) -> bool {
     // Which one comes first matters not: both directions are turned together. A triangle's sides
     // are all neighbors, and share but one corner each.
     let (first, next) = if one.b == other.a { (one, other) } else { (other, one) };
@@ -64,11 +64,11 @@ fn bend(one: &Side, other: &Side) -> bool {
 }
 
 /// Whether one of the two has both ends of the other plainly on one side of its line.
-fn plainly_apart(one: &Side, other: &Side) -> bool {
+fn plainly_apart(one: &BoxedSide, other: &BoxedSide) -> bool {
     parts(one, other) || parts(other, one)
 }
 
-fn parts(line: &Side, other: &Side) -> bool {
+fn parts(line: &BoxedSide, other: &BoxedSide) -> bool {
     let way = line.b - line.a;
     let room = CLOSE_FEET * (way.x.abs() + way.y.abs());
     let (first, second) = (cross(way, other.a - line.a), cross(way, other.b - line.a));

@@ -1,7 +1,7 @@
 //! One field cut: what is left to spread on after everything it must stay away from.
 //!
 //! Here lives the order in which ground is charged, the sliver test and the check that the parts
-//! add up. Which distance a thing needs is not known here; it comes with the [`KeepOut`].
+//! add up. Which distance a thing needs is not known here; it comes with the [`KeepAway`].
 
 use std::f64::consts::PI;
 
@@ -13,14 +13,14 @@ use super::faults::too_wide;
 use super::grid::{Broken, Ground};
 use super::plane::{Plane, SQUARE_FEET_PER_ACRE, in_range};
 use super::reach::Reach;
-use super::refused::{Refused, check_keep};
-use super::setback::{KeepOut, MOST_FEET, MOST_PIECES, perimeter, pieces, within_of_rings};
-use super::union::{Things, united};
+use super::refused::{CutRefused, check_keep};
+use super::setback::{KeepAway, MOST_FEET, MOST_PIECES, perimeter, pieces, within_of_rings};
+use super::union::{ThingTree, united};
 
 /// Ground that one thing takes out of a field.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Zone {
-    /// [`KeepOut::index`] of the thing.
+    /// [`KeepAway::index`] of the thing.
     pub index: usize,
     /// Acres charged to it, above 0. Ground within reach of two things is charged once, to the
     /// one with the wider distance; at the same distance to the one with the lower index.
@@ -60,16 +60,16 @@ pub struct Cut {
 /// what was meant is for [`faults`](super::faults::faults) to ask first.
 ///
 /// # Errors
-/// [`Refused`] says which input cannot be used. One unusable thing refuses the field, because a
+/// [`CutRefused`] says which input cannot be used. One unusable thing refuses the field, because a
 /// setback left out would be worse than no answer.
-pub fn cut(field: &MultiPolygon<f64>, keep: &[KeepOut], sliver_ft: f64) -> Result<Cut, Refused> {
+pub fn cut(field: &MultiPolygon<f64>, keep: &[KeepAway], sliver_ft: f64) -> Result<Cut, CutRefused> {
     let plane = plane_of(field)?;
     keep.iter().try_for_each(check_keep)?;
     if !(0.0..=MOST_FEET).contains(&sliver_ft) {
-        return Err(Refused::SliverWidth { feet: sliver_ft });
+        return Err(CutRefused::SliverWidth { feet: sliver_ft });
     }
     let boundary = Ground::from_shape(&plane.shape_to_feet(field))?;
-    let reach = Reach::around(boundary.rings().flatten()).ok_or(Refused::Empty)?;
+    let reach = Reach::around(boundary.rings().flatten()).ok_or(CutRefused::Empty)?;
 
     let near = grounds(keep, &plane, reach)?;
     let closed = closed(field, &near, &plane, &boundary)?;
@@ -96,12 +96,12 @@ pub fn cut(field: &MultiPolygon<f64>, keep: &[KeepOut], sliver_ft: f64) -> Resul
         // Not `sum`, which makes -0 of nothing.
         sliver_acres: slivers.iter().map(acres).fold(0.0, |sum, acres| sum + acres).min(gross),
     };
-    if cut.adds_up(more) { Ok(cut) } else { Err(Refused::Broken) }
+    if cut.adds_up(more) { Ok(cut) } else { Err(CutRefused::Broken) }
 }
 
 /// The things within reach with their ground, in the order in which it is charged to them.
-fn grounds<'a>(keep: &'a [KeepOut], plane: &Plane, field: Reach) -> Result<Vec<(&'a KeepOut<'a>, Ground)>, Broken> {
-    let mut order: Vec<&KeepOut> = keep.iter().collect();
+fn grounds<'a>(keep: &'a [KeepAway], plane: &Plane, field: Reach) -> Result<Vec<(&'a KeepAway<'a>, Ground)>, Broken> {
+    let mut order: Vec<&KeepAway> = keep.iter().collect();
     order.sort_by(|a, b| b.feet.total_cmp(&a.feet).then(a.index.cmp(&b.index)));
     let mut near = Vec::new();
     let mut room = MOST_PIECES;
@@ -117,10 +117,10 @@ fn grounds<'a>(keep: &'a [KeepOut], plane: &Plane, field: Reach) -> Result<Vec<(
 /// What is left in closed form; `None` where rounding stands in its way.
 fn closed(
     field: &MultiPolygon<f64>,
-    near: &[(&KeepOut, Ground)],
+    near: &[(&KeepAway, Ground)],
     plane: &Plane,
     boundary: &Ground,
-) -> Result<Option<Left>, Refused> {
+) -> Result<Option<Left>, CutRefused> {
     let mut gathered = Gathered::default();
     near.iter().try_for_each(|(thing, _)| gathered.add(thing.geometry, thing.feet))?;
     if near.is_empty() {
@@ -131,9 +131,9 @@ fn closed(
 }
 
 /// What each thing takes of the ground, in order of index, and what is left.
-fn charge(boundary: &Ground, near: Vec<(&KeepOut, Ground)>) -> Result<(Vec<Zone>, Ground), Broken> {
+fn charge(boundary: &Ground, near: Vec<(&KeepAway, Ground)>) -> Result<(Vec<Zone>, Ground), Broken> {
     let near = near.into_iter().map(|(thing, ground)| (thing.index, ground)).collect();
-    let Some(things) = Things::new(near)? else {
+    let Some(things) = ThingTree::new(near)? else {
         return Ok((Vec::new(), boundary.clone()));
     };
     let (taken, left) = boundary.clone().split(things.ground())?;
@@ -156,17 +156,17 @@ impl Cut {
 }
 
 /// The plane of a field, or why there is none.
-pub(super) fn plane_of(field: &MultiPolygon<f64>) -> Result<Plane, Refused> {
+pub(super) fn plane_of(field: &MultiPolygon<f64>) -> Result<Plane, CutRefused> {
     if field.coords_iter().any(|at| !at.x.is_finite() || !at.y.is_finite()) {
-        return Err(Refused::NotFinite);
+        return Err(CutRefused::NotFinite);
     }
     if !field.coords_iter().all(in_range) {
-        return Err(Refused::OutOfRange);
+        return Err(CutRefused::OutOfRange);
     }
     if too_wide(field) {
-        return Err(Refused::TooWide);
+        return Err(CutRefused::TooWide);
     }
-    Plane::for_shape(field).ok_or(Refused::Empty)
+    Plane::for_shape(field).ok_or(CutRefused::Empty)
 }
 
 /// Parts the ground into what is wide enough and the slivers.

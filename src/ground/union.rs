@@ -5,13 +5,13 @@
 //! are gone before the next few come: work and memory grow with the pieces, not with their square.
 
 use super::grid::{Broken, Ground};
-use super::outline::Group;
+use super::outline::RingGroup;
 
 /// Rings, or clean grounds, that are put together at once.
 const AT_ONCE: usize = 8;
 
 /// The ground that some groups of rings wind around.
-pub(super) fn united(groups: &[Group]) -> Result<Ground, Broken> {
+pub(super) fn united(groups: &[RingGroup]) -> Result<Ground, Broken> {
     let mut level = Vec::with_capacity(groups.len().div_ceil(AT_ONCE));
     for few in groups.chunks(AT_ONCE) {
         level.push(Ground::around(few.iter().flatten())?);
@@ -29,17 +29,18 @@ pub(super) fn united(groups: &[Group]) -> Result<Ground, Broken> {
 /// Things in order, those before put together pair by pair: whose ground is whose is found by
 /// parting what all of them take in two, again and again.
 #[derive(Debug)]
-pub(super) enum Things {
+pub(super) enum ThingTree {
     /// One thing, by its number.
     One(usize, Ground),
     /// Two groups, the first of which comes before the other, and the ground of both.
-    Two(Box<(Things, Things)>, Ground),
+    Two(Box<(ThingTree, ThingTree)>, Ground),
 }
 
-impl Things {
+impl ThingTree {
     /// Things with their ground, in the order in which ground is charged to them.
-    pub(super) fn new(all: Vec<(usize, Ground)>) -> Result<Option<Things>, Broken> {
-        let mut level: Vec<Things> = all.into_iter().map(|(number, ground)| Things::One(number, ground)).collect();
+    pub(super) fn new(all: Vec<(usize, Ground)>) -> Result<Option<ThingTree>, Broken> {
+        let mut level: Vec<ThingTree> =
+            all.into_iter().map(|(number, ground)| ThingTree::One(number, ground)).collect();
         while level.len() > 1 {
             let mut next = Vec::with_capacity(level.len().div_ceil(2));
             let mut rest = level.into_iter();
@@ -47,7 +48,7 @@ impl Things {
                 next.push(match rest.next() {
                     Some(second) => {
                         let both = Ground::union(&[first.ground(), second.ground()])?;
-                        Things::Two(Box::new((first, second)), both)
+                        ThingTree::Two(Box::new((first, second)), both)
                     }
                     None => first,
                 });
@@ -59,7 +60,7 @@ impl Things {
 
     /// All their ground.
     pub(super) fn ground(&self) -> &Ground {
-        let (Things::One(_, ground) | Things::Two(_, ground)) = self;
+        let (ThingTree::One(_, ground) | ThingTree::Two(_, ground)) = self;
         ground
     }
 
@@ -69,8 +70,8 @@ impl Things {
             return Ok(());
         }
         match self {
-            Things::One(number, _) => parts.push((*number, taken)),
-            Things::Two(both, _) => {
+            ThingTree::One(number, _) => parts.push((*number, taken)),
+            ThingTree::Two(both, _) => {
                 let (first, second) = taken.split(both.0.ground())?;
                 both.0.share(first, parts)?;
                 both.1.share(second, parts)?;

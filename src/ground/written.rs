@@ -11,7 +11,7 @@ use std::cmp::Ordering;
 use geo::orient::Direction;
 use geo::{LineString, MultiPolygon, Orient, Polygon, coord};
 
-use super::grid::{Broken, Ground, Place, clean};
+use super::grid::{Broken, GridPlace, Ground, clean};
 use super::plane::{Plane, SQUARE_FEET_PER_ACRE};
 use super::setback::within_of_rings;
 
@@ -25,11 +25,11 @@ const SMALLER_FEET: [f64; 3] = [0.0, 0.15, 0.5];
 const TOLD_ACRES: f64 = 1e-3;
 
 /// Rings of polygons in steps, the first corner not repeated.
-type Parts = Vec<Vec<Vec<Place>>>;
+type Parts = Vec<Vec<Vec<GridPlace>>>;
 
 /// Ground as it is written.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Written {
+pub struct WrittenGround {
     /// Longitude and latitude in degrees: outer rings counter-clockwise, holes clockwise.
     pub shape: MultiPolygon<f64>,
     /// Acres that are left out because they cannot be written; 0 when that is next to nothing.
@@ -38,7 +38,7 @@ pub struct Written {
 
 /// A shape on a field's plane (feet) as it is written.
 #[must_use]
-pub fn written(plane: &Plane, shape: &MultiPolygon<f64>) -> Written {
+pub fn written(plane: &Plane, shape: &MultiPolygon<f64>) -> WrittenGround {
     // A part by itself where all together cannot be written.
     let parts = whole(plane, shape).unwrap_or_else(|| {
         let alone = |part: &Polygon<f64>| whole(plane, &MultiPolygon(vec![part.clone()])).unwrap_or_default();
@@ -54,7 +54,7 @@ pub fn written(plane: &Plane, shape: &MultiPolygon<f64>) -> Written {
     let degrees = in_degrees(&parts);
     let acres = |shape: &MultiPolygon<f64>| geo::Area::unsigned_area(shape) / SQUARE_FEET_PER_ACRE;
     let lost = acres(shape) - acres(&plane.shape_to_feet(&degrees));
-    Written { shape: degrees, left_out: if lost > TOLD_ACRES { lost } else { 0.0 } }
+    WrittenGround { shape: degrees, left_out: if lost > TOLD_ACRES { lost } else { 0.0 } }
 }
 
 /// All of a shape, rounded and sound; `None` when no way leads there.
@@ -85,7 +85,7 @@ fn kept(plane: &Plane, parts: &Parts, shape: &MultiPolygon<f64>) -> Result<bool,
 fn in_steps(shape: &MultiPolygon<f64>) -> Parts {
     let ring = |line: &LineString<f64>| {
         let step = |degrees: f64| (degrees * STEPS_PER_DEGREE).round() as i64;
-        let mut places: Vec<Place> = line.0.iter().map(|at| [step(at.x), step(at.y)]).collect();
+        let mut places: Vec<GridPlace> = line.0.iter().map(|at| [step(at.x), step(at.y)]).collect();
         places.dedup();
         if places.first() == places.last() {
             places.pop();
@@ -102,7 +102,7 @@ fn in_steps(shape: &MultiPolygon<f64>) -> Parts {
 /// Steps in degrees, rings closed.
 #[expect(clippy::cast_precision_loss, reason = "a longitude has 2^31 steps")]
 fn in_degrees(parts: &Parts) -> MultiPolygon<f64> {
-    let ring = |places: &Vec<Place>| {
+    let ring = |places: &Vec<GridPlace>| {
         let mut line: LineString<f64> = places
             .iter()
             .map(|&[x, y]| coord! { x: x as f64 / STEPS_PER_DEGREE, y: y as f64 / STEPS_PER_DEGREE })
@@ -110,7 +110,7 @@ fn in_degrees(parts: &Parts) -> MultiPolygon<f64> {
         line.close();
         line
     };
-    let part = |rings: &Vec<Vec<Place>>| {
+    let part = |rings: &Vec<Vec<GridPlace>>| {
         let mut rings = rings.iter().map(ring);
         Some(Polygon::new(rings.next()?, rings.collect()))
     };
@@ -118,22 +118,22 @@ fn in_degrees(parts: &Parts) -> MultiPolygon<f64> {
 }
 
 /// A side of a ring, with the ring's number, its own in the ring, and how many the ring has.
-struct Side {
+struct StepSide {
     ring: usize,
     number: usize,
     of: usize,
-    a: Place,
-    b: Place,
+    a: GridPlace,
+    b: GridPlace,
 }
 
 /// Whether no line crosses or runs along another, or touches its own ring. `touching`: rings may
 /// touch each other at a spot. In whole numbers, so that nothing is a matter of rounding.
 fn sound(parts: &Parts, touching: bool) -> bool {
-    let mut sides: Vec<Side> = Vec::new();
+    let mut sides: Vec<StepSide> = Vec::new();
     for (ring, places) in parts.iter().flatten().enumerate() {
         let next = places.iter().cycle().skip(1);
         let of = places.len();
-        sides.extend(places.iter().zip(next).enumerate().map(|(number, (&a, &b))| Side { ring, number, of, a, b }));
+        sides.extend(places.iter().zip(next).enumerate().map(|(number, (&a, &b))| StepSide { ring, number, of, a, b }));
     }
     sides.sort_by_key(|side| (side.a[0].min(side.b[0]), side.ring, side.number));
     sides.iter().enumerate().all(|(place, one)| {
@@ -144,7 +144,7 @@ fn sound(parts: &Parts, touching: bool) -> bool {
 }
 
 /// Whether two sides meet nowhere but where they may.
-fn apart(one: &Side, other: &Side, touching: bool) -> bool {
+fn apart(one: &StepSide, other: &StepSide, touching: bool) -> bool {
     match meeting(one, other) {
         Meeting::None => true,
         Meeting::Spot if one.ring == other.ring => {
@@ -165,8 +165,8 @@ enum Meeting {
     Line,
 }
 
-fn meeting(one: &Side, other: &Side) -> Meeting {
-    let span = |side: &Side| (side.a[1].min(side.b[1]), side.a[1].max(side.b[1]));
+fn meeting(one: &StepSide, other: &StepSide) -> Meeting {
+    let span = |side: &StepSide| (side.a[1].min(side.b[1]), side.a[1].max(side.b[1]));
     let ((south, north), (low, high)) = (span(one), span(other));
     if north < low || high < south {
         return Meeting::None;
@@ -192,7 +192,7 @@ fn meeting(one: &Side, other: &Side) -> Meeting {
 }
 
 /// On which side of a line a place lies: 1 left, 0 on it, -1 right.
-fn turn(side: &Side, at: Place) -> i128 {
+fn turn(side: &StepSide, at: GridPlace) -> i128 {
     let [way, to] = [[side.a, side.b], [side.a, at]].map(|[from, to]| [0, 1].map(|i| i128::from(to[i] - from[i])));
     (way[0] * to[1] - way[1] * to[0]).signum()
 }

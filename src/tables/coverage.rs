@@ -37,7 +37,7 @@ const RATINGS: [&str; 4] = ["low", "medium", "high", "very_high"];
 /// Who answers a question.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Answer {
+pub enum CoverageAnswer {
     /// The place's own figure.
     Own,
     /// The figure of the place it lies within.
@@ -50,7 +50,7 @@ pub enum Answer {
 
 /// One question with its answer.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
-pub struct Question {
+pub struct CoverageQuestion {
     /// The subject, as `setbacks`.
     pub subject: &'static str,
     /// The topic that is looked up first.
@@ -58,7 +58,7 @@ pub struct Question {
     /// The scope in which it is asked.
     pub scope: Scope<'static>,
     /// Who answers.
-    pub answer: Answer,
+    pub answer: CoverageAnswer,
     /// How the answer is known, when a figure gives it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub known: Option<Known>,
@@ -95,7 +95,7 @@ pub struct Coverage {
     /// Published examples that hold the program to this place.
     pub checks: Vec<String>,
     /// Every question.
-    pub questions: Vec<Question>,
+    pub questions: Vec<CoverageQuestion>,
 }
 
 impl Coverage {
@@ -124,7 +124,7 @@ impl Coverage {
             checks: place.checks.clone(),
             questions: asker.questions,
         };
-        let whole = coverage.count(Answer::Nothing) == 0
+        let whole = coverage.count(CoverageAnswer::Nothing) == 0
             && coverage.from_memory().is_empty()
             && coverage.checks.len() >= CHECKS_NEEDED;
         if whole {
@@ -135,13 +135,13 @@ impl Coverage {
 
     /// How many questions are answered in this way.
     #[must_use]
-    pub fn count(&self, answer: Answer) -> usize {
+    pub fn count(&self, answer: CoverageAnswer) -> usize {
         self.questions.iter().filter(|q| q.answer == answer).count()
     }
 
     /// The questions that are answered from memory.
     #[must_use]
-    pub fn from_memory(&self) -> Vec<&Question> {
+    pub fn from_memory(&self) -> Vec<&CoverageQuestion> {
         self.questions.iter().filter(|q| q.known == Some(Known::Memory)).collect()
     }
 }
@@ -157,13 +157,13 @@ impl Tables {
 /// Asks the questions one after another.
 struct Asker<'a> {
     book: &'a Book<'a>,
-    questions: Vec<Question>,
+    questions: Vec<CoverageQuestion>,
 }
 
 /// A figure that answers: its key and how it is known.
-type Found = Option<(String, Known)>;
+type AnsweringFigure = Option<(String, Known)>;
 
-fn found<T>(sourced: Option<Sourced<T>>) -> Found {
+fn found<T>(sourced: Option<Sourced<T>>) -> AnsweringFigure {
     sourced.map(|s| (s.cite.figure, s.cite.known))
 }
 
@@ -192,22 +192,22 @@ impl Asker<'_> {
         words
     }
 
-    fn look(&self, topic: impl Into<Topic>, scope: &Scope<'_>) -> Found {
+    fn look(&self, topic: impl Into<Topic>, scope: &Scope<'_>) -> AnsweringFigure {
         found(self.book.shape(topic.into(), scope))
     }
 
     /// Writes a question down with its answer. `asked` are the topics of which
     /// the grower may be asked instead.
-    fn note(&mut self, subject: &'static str, scope: Scope<'static>, found: Found, asked: &[Topic]) {
+    fn note(&mut self, subject: &'static str, scope: Scope<'static>, found: AnsweringFigure, asked: &[Topic]) {
         let answer = match &found {
-            Some((figure, _)) if figure.split('/').next() == Some(self.place().key.as_str()) => Answer::Own,
-            Some(_) => Answer::Wider,
-            None if asked.iter().any(|topic| self.book.asks(*topic)) => Answer::Asked,
-            None => Answer::Nothing,
+            Some((figure, _)) if figure.split('/').next() == Some(self.place().key.as_str()) => CoverageAnswer::Own,
+            Some(_) => CoverageAnswer::Wider,
+            None if asked.iter().any(|topic| self.book.asks(*topic)) => CoverageAnswer::Asked,
+            None => CoverageAnswer::Nothing,
         };
         let (figure, known) = found.unzip();
         let topic = asked.first().map_or("", |topic| topic.key());
-        self.questions.push(Question { subject, topic, scope, answer, known, figure });
+        self.questions.push(CoverageQuestion { subject, topic, scope, answer, known, figure });
     }
 
     /// The usual question: one topic in one scope.
@@ -252,7 +252,8 @@ impl Asker<'_> {
         for (need, class) in [(topic::P2O5_NEED, topic::SOIL_P_CLASS), (topic::K2O_NEED, topic::SOIL_K_CLASS)] {
             let by_class = || {
                 let classes = self.classes(class).into_iter();
-                let by_class: Vec<Found> = classes.map(|class| self.look(need, &scope.clone().class(class))).collect();
+                let by_class: Vec<AnsweringFigure> =
+                    classes.map(|class| self.look(need, &scope.clone().class(class))).collect();
                 by_class.iter().all(Option::is_some).then(|| weakest(by_class)).flatten()
             };
             let found = self.look(need, scope).or_else(by_class);
@@ -377,15 +378,15 @@ impl Asker<'_> {
     }
 
     /// The bands of a thing: every unit that it is written in needs one.
-    fn bands(&self, thing: Thing) -> Found {
+    fn bands(&self, thing: Thing) -> AnsweringFigure {
         let of_unit = |unit: &&str| found(self.book.band(thing, unit, &Scope::new()));
-        let all: Vec<Found> = thing.units().iter().map(of_unit).collect();
+        let all: Vec<AnsweringFigure> = thing.units().iter().map(of_unit).collect();
         all.iter().all(Option::is_some).then(|| weakest(all)).flatten()
     }
 }
 
 /// Of several figures that answer together, the one that is known worst.
-fn weakest(all: Vec<Found>) -> Found {
+fn weakest(all: Vec<AnsweringFigure>) -> AnsweringFigure {
     let rank = |known: &Known| match known {
         Known::Memory => 0,
         Known::CommonPractice => 1,

@@ -27,12 +27,12 @@ pub struct Book<'a> {
     place: &'a PlaceTable,
     on: Date,
     /// Figures that the farm gives where the tables hold none.
-    said: &'a [Said],
+    said: &'a [SaidFigure],
 }
 
 /// A figure of the farm's own, with who said so.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Said {
+pub struct SaidFigure {
     /// The figure.
     pub figure: Figure,
     /// Who said so, and when.
@@ -40,7 +40,7 @@ pub struct Said {
 }
 
 /// A figure that was found, in its edition of the date.
-type Found<'a> = (&'a Figure, &'a Edition);
+type InForce<'a> = (&'a Figure, &'a Edition);
 
 impl Tables {
     /// The tables of a place as they stood on a date.
@@ -72,7 +72,7 @@ impl<'a> Book<'a> {
     /// The same tables with the farm's own figures, which count only where the
     /// tables hold none.
     #[must_use]
-    pub fn with(self, said: &'a [Said]) -> Book<'a> {
+    pub fn with(self, said: &'a [SaidFigure]) -> Book<'a> {
         Book { said, ..self }
     }
 
@@ -95,7 +95,7 @@ impl<'a> Book<'a> {
     }
 
     /// The papers of a figure in one edition.
-    fn cite(&self, (figure, edition): Found<'_>) -> Cite {
+    fn cite(&self, (figure, edition): InForce<'_>) -> Cite {
         if let Some(said) = self.said.iter().find(|s| std::ptr::eq(&s.figure, figure)) {
             return said.cite.clone();
         }
@@ -111,12 +111,12 @@ impl<'a> Book<'a> {
         }
     }
 
-    fn sourced<T>(&self, found: Found<'_>, value: T) -> Sourced<T> {
+    fn sourced<T>(&self, found: InForce<'_>, value: T) -> Sourced<T> {
         Sourced { value, unit: found.0.unit.clone(), cite: self.cite(found) }
     }
 
     /// The best fitting figure: most scope keys named, earlier keys first.
-    fn best_of(&self, figures: impl Iterator<Item = &'a Figure>, scope: &Scope<'_>) -> Option<Found<'a>> {
+    fn best_of(&self, figures: impl Iterator<Item = &'a Figure>, scope: &Scope<'_>) -> Option<InForce<'a>> {
         figures
             .filter(|f| fits(f, scope))
             .filter_map(|f| Some((f, edition_on(f, self.on)?)))
@@ -130,7 +130,7 @@ impl<'a> Book<'a> {
     }
 
     /// The figure in force, with the place's inheritance applied.
-    fn find(&self, topic: Topic, scope: &Scope<'_>) -> Option<Found<'a>> {
+    fn find(&self, topic: Topic, scope: &Scope<'_>) -> Option<InForce<'a>> {
         let own = self.best_of(self.place.of(topic).iter(), scope);
         let wider = || self.wider(topic).and_then(|wider| self.best_of(wider.of(topic).iter(), scope));
         let said = || self.best_of(self.said.iter().map(|s| &s.figure).filter(|f| f.topic == topic), scope);
@@ -233,7 +233,7 @@ impl<'a> Book<'a> {
     pub fn all(&self, topic: Option<Topic>) -> Vec<(&'a Figure, &'a Edition, Cite)> {
         let topics = TOPICS.iter().copied().filter(|t| topic.is_none_or(|topic| topic == *t));
         let figures = topics.flat_map(|topic| self.rows(topic));
-        let mut all: Vec<Found<'a>> = figures.filter_map(|f| Some((f, edition_on(f, self.on)?))).collect();
+        let mut all: Vec<InForce<'a>> = figures.filter_map(|f| Some((f, edition_on(f, self.on)?))).collect();
         all.sort_by(|(a, _), (b, _)| (a.topic, &a.of, &a.id).cmp(&(b.topic, &b.of, &b.id)));
         all.into_iter().map(|found| (found.0, found.1, self.cite(found))).collect()
     }
@@ -278,9 +278,9 @@ fn edition_on(figure: &Figure, on: Date) -> Option<&Edition> {
 }
 
 /// The stricter of two numbers, each in its own unit; for anything else the first.
-fn stricter<'a>(topic: Topic, a: Found<'a>, b: Found<'a>) -> Found<'a> {
+fn stricter<'a>(topic: Topic, a: InForce<'a>, b: InForce<'a>) -> InForce<'a> {
     let units = topic.units();
-    let number = |(figure, edition): Found<'_>| match edition.shape {
+    let number = |(figure, edition): InForce<'_>| match edition.shape {
         Shape::Number(number) => Some(number * crate::units::factor(units, &figure.unit)?),
         _ => None,
     };

@@ -15,13 +15,13 @@ mod thing;
 pub mod topic;
 mod value;
 
-pub use coverage::{Answer, CHECKS_NEEDED, Coverage, Question, Status};
+pub use coverage::{CHECKS_NEEDED, Coverage, CoverageAnswer, CoverageQuestion, Status};
 pub use figure::{Edition, Figure, Inherits, Other, PlaceTable, Source, Tables};
 pub use load::{ReferenceFile, built_in, load, load_for, read_folder};
-pub use lookup::{Book, Said, Sourced};
+pub use lookup::{Book, SaidFigure, Sourced};
 pub use outlines::{Outline, Outlines};
 pub use scope::{KEYS, Scope};
 pub use thing::Thing;
 pub use topic::{Of, Safe, TOPICS, Topic};
 pub(crate) use value::curve_at;
-pub use value::{Band, Classes, Form, MonthDay, PerUnit, Rate, Season, Shape, Step, Value};
+pub use value::{Band, ClassStep, Classes, MonthDay, PerUnit, Rate, Season, Shape, Value, ValueForm};

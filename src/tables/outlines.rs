@@ -39,13 +39,13 @@ pub struct Outlines {
 
 /// A record of the file: its key, its line, and its text.
 #[derive(Clone, Copy)]
-struct Record<'a> {
+struct OutlineRecord<'a> {
     key: &'a str,
     line: usize,
     text: &'a str,
 }
 
-impl Record<'_> {
+impl OutlineRecord<'_> {
     /// What `read` makes of the record.
     fn read<T>(
         &self,
@@ -59,14 +59,14 @@ impl Record<'_> {
 }
 
 /// What holds for all outlines of a file.
-struct Papers {
+struct OutlinePapers {
     source: At<String>,
     /// Miles within which a line may lie wrong.
     true_to: f64,
 }
 
 /// The records of a file: from each line that starts with a key to the next.
-fn records(text: &str) -> Vec<Record<'_>> {
+fn records(text: &str) -> Vec<OutlineRecord<'_>> {
     let mut starts = Vec::new();
     let mut at = 0;
     for (number, line) in text.split_inclusive('\n').enumerate() {
@@ -77,7 +77,9 @@ fn records(text: &str) -> Vec<Record<'_>> {
     }
     let ends = starts.iter().skip(1).map(|(_, _, at)| *at).chain([text.len()]).collect::<Vec<_>>();
     let whole = starts.iter().zip(ends);
-    whole.map(|(&(key, line, at), end)| Record { key, line, text: text.get(at..end).unwrap_or_default() }).collect()
+    whole
+        .map(|(&(key, line, at), end)| OutlineRecord { key, line, text: text.get(at..end).unwrap_or_default() })
+        .collect()
 }
 
 impl Outlines {
@@ -86,13 +88,13 @@ impl Outlines {
     }
 
     /// Every record but the papers, the one that counts of each key.
-    fn all(&self) -> BTreeMap<&str, Record<'_>> {
+    fn all(&self) -> BTreeMap<&str, OutlineRecord<'_>> {
         let records = self.texts.iter().flat_map(|text| records(text));
         records.filter(|record| record.key != ABOUT).map(|record| (record.key, record)).collect()
     }
 
     /// The papers of every file that has them.
-    fn papers(&self, findings: &mut Findings) -> Vec<Papers> {
+    fn papers(&self, findings: &mut Findings) -> Vec<OutlinePapers> {
         let records = self.texts.iter().flat_map(|text| records(text)).filter(|record| record.key == ABOUT);
         records.filter_map(|record| record.read("`about`", findings, papers)).collect()
     }
@@ -152,7 +154,7 @@ impl Outlines {
 }
 
 /// Reads the papers of a file; every fault is a finding.
-fn papers(walk: Walker<'_>, findings: &mut Findings) -> Option<Papers> {
+fn papers(walk: Walker<'_>, findings: &mut Findings) -> Option<OutlinePapers> {
     let source = walk.need_text("source", "a key of sources.yaml", findings);
     walk.need_text("at", "the place in that source", findings);
     walk.need_text("known", "how it is known", findings);
@@ -163,11 +165,11 @@ fn papers(walk: Walker<'_>, findings: &mut Findings) -> Option<Papers> {
         let found = "`about`: `true_to` is no distance";
         findings.push(Finding::error("reference", &none.place, found).accepts("miles, as in `3 miles`"));
     }
-    Some(Papers { source: source?, true_to: true_to?.value.get() })
+    Some(OutlinePapers { source: source?, true_to: true_to?.value.get() })
 }
 
 /// Reads a record; every fault is a finding.
-fn outline(record: Record<'_>, findings: &mut Findings) -> Option<Outline> {
+fn outline(record: OutlineRecord<'_>, findings: &mut Findings) -> Option<Outline> {
     let key = record.key;
     record.read(&format!("outline `{key}`"), findings, |walk, findings| {
         let mut fault = |place: &Place, found: &str, accepts: &str| {

@@ -5,7 +5,7 @@ use crate::findings::{At, Finding, Findings, Known, Place, nearest};
 use crate::tables::figure::{Edition, Figure, Inherits, Other, PlaceTable, Source};
 use crate::tables::thing::Thing;
 use crate::tables::topic::{self, TOPICS, Topic};
-use crate::tables::value::{Band, Form, MonthDay, Season, Shape, Step};
+use crate::tables::value::{Band, ClassStep, MonthDay, Season, Shape, ValueForm};
 use crate::text::{self, Kind, Node, Walker, choice, key_of};
 use crate::units::{self, SoilScale};
 use jiff::civil::Date;
@@ -283,7 +283,7 @@ fn shape(walk: &Walker<'_>, node: &Node, topic: Topic, findings: &mut Findings) 
         return Some(Shape::Withdrawn);
     }
     match topic.form() {
-        Form::NumberOrCurve if walk.ask("curve").is_some() => {
+        ValueForm::NumberOrCurve if walk.ask("curve").is_some() => {
             let block = walk.block("curve", format!("{}: the curve", walk.what()), findings)?;
             let [a, b, c] = ["a", "b", "c"].map(|key| block.need_number(key, "a number", findings));
             // A curve over a soil test says on which scale that is.
@@ -292,19 +292,21 @@ fn shape(walk: &Walker<'_>, node: &Node, topic: Topic, findings: &mut Findings) 
             block.finish(findings);
             Some(Shape::Curve { a: a?.value, b: b?.value, c: c?.value, over })
         }
-        Form::Number | Form::NumberOrCurve => walk
+        ValueForm::Number | ValueForm::NumberOrCurve => walk
             .need_number("value", "a number; its unit stands under `unit`", findings)
             .map(|n| Shape::Number(n.value)),
-        Form::Steps => steps(walk, findings),
-        Form::Season => {
+        ValueForm::Steps => steps(walk, findings),
+        ValueForm::Season => {
             walk.need("season", "a block of `opens` and `closes`, each month-day", findings)?;
             let block = walk.block("season", format!("{}: `season`", walk.what()), findings)?;
             let [opens, closes] = ["opens", "closes"].map(|key| month_day(&block, key, findings));
             block.finish(findings);
             Some(Shape::Season(Season { opens: opens?, closes: closes? }))
         }
-        Form::Words => walk.need_text("words", "a word or a sentence", findings).map(|words| Shape::Words(words.value)),
-        Form::Band => band(walk, findings),
+        ValueForm::Words => {
+            walk.need_text("words", "a word or a sentence", findings).map(|words| Shape::Words(words.value))
+        }
+        ValueForm::Band => band(walk, findings),
     }
 }
 
@@ -317,7 +319,7 @@ fn steps(walk: &Walker<'_>, findings: &mut Findings) -> Option<Shape> {
         let up_to = step.ask("up_to").map(|_| step.need_number("up_to", "a number", findings));
         let is = step.need_text("is", "the class", findings);
         step.finish(findings);
-        steps.push(Step { up_to: up_to.map(|u| u.map(|u| u.value)).unwrap_or(None), is: is?.value });
+        steps.push(ClassStep { up_to: up_to.map(|u| u.map(|u| u.value)).unwrap_or(None), is: is?.value });
     }
     let ends: Vec<f64> = steps.iter().map(|step| step.up_to.unwrap_or(f64::INFINITY)).collect();
     if !ends.is_sorted_by(|a, b| a < b) || ends.last().is_none_or(|last| last.is_finite()) {

@@ -3,7 +3,7 @@
 //! A topic such as [`SETBACK`] knows what its values are: a look-up by it
 //! answers in feet, whatever accepted unit the figure is written in.
 
-use crate::tables::value::{Band, Classes, Form, PerUnit, Rate, Season, Shape, Value};
+use crate::tables::value::{Band, Classes, PerUnit, Rate, Season, Shape, Value, ValueForm};
 use crate::units::{
     Acidity, Days, Density, Factor, Feet, LbPerAcre, LbPerLb, LbPerTon, Months, Percent, Ph, Ppm, Share, SoilValue,
     Times, Tons, TonsPerAcre, Years,
@@ -23,7 +23,7 @@ pub enum Safe {
 
 /// A kind of figure; its order is that of the list.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Topic(Line);
+pub struct Topic(TopicName);
 
 /// A kind of figure whose values are `T`.
 pub struct Of<T>(Topic, PhantomData<fn() -> T>);
@@ -61,56 +61,56 @@ macro_rules! topics {
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
         // The constants of the topics give them their names.
         #[allow(non_camel_case_types, clippy::upper_case_acronyms)]
-        enum Line { $($NAME,)+ }
+        enum TopicName { $($NAME,)+ }
 
-        $($(#[$doc])* pub const $NAME: Of<$Value> = Of(Topic(Line::$NAME), PhantomData);)+
+        $($(#[$doc])* pub const $NAME: Of<$Value> = Of(Topic(TopicName::$NAME), PhantomData);)+
 
         /// Every topic, in the order they are listed for a reader.
-        pub const TOPICS: &[Topic] = &[$(Topic(Line::$NAME)),+];
+        pub const TOPICS: &[Topic] = &[$(Topic(TopicName::$NAME)),+];
 
         impl Topic {
             /// The key in `reference/`.
             #[must_use]
             pub fn key(self) -> &'static str {
-                match self.0 { $(Line::$NAME => $key,)+ }
+                match self.0 { $(TopicName::$NAME => $key,)+ }
             }
 
             /// The form of its values.
             #[must_use]
-            pub fn form(self) -> Form {
-                match self.0 { $(Line::$NAME => <$Value>::FORM,)+ }
+            pub fn form(self) -> ValueForm {
+                match self.0 { $(TopicName::$NAME => <$Value>::FORM,)+ }
             }
 
             /// The units it may be given in, each with its factor to the unit
             /// that its values are kept in; none for bands.
             #[must_use]
             pub fn units(self) -> &'static [(&'static str, f64)] {
-                match self.0 { $(Line::$NAME => <$Value>::UNITS,)+ }
+                match self.0 { $(TopicName::$NAME => <$Value>::UNITS,)+ }
             }
 
             /// What units and numbers are accepted, for a message.
             #[must_use]
             pub fn accepts(self) -> String {
-                match self.0 { $(Line::$NAME => <$Value>::accepts(),)+ }
+                match self.0 { $(TopicName::$NAME => <$Value>::accepts(),)+ }
             }
 
             /// Whether a written value in a written unit is one of its values.
             #[must_use]
             pub fn takes(self, shape: &Shape, unit: &str) -> bool {
-                match self.0 { $(Line::$NAME => <$Value>::of(shape, unit).is_some(),)+ }
+                match self.0 { $(TopicName::$NAME => <$Value>::of(shape, unit).is_some(),)+ }
             }
 
             /// Which way it becomes stricter.
             #[must_use]
             pub fn safe(self) -> Safe {
-                match self.0 { $(Line::$NAME => Safe::$safe,)+ }
+                match self.0 { $(TopicName::$NAME => Safe::$safe,)+ }
             }
 
             /// The scope keys it may apply to; an earlier key weighs more
             /// when two figures fit a question equally well.
             #[must_use]
             pub fn scope(self) -> &'static [&'static str] {
-                match self.0 { $(Line::$NAME => &[$($scope),*],)+ }
+                match self.0 { $(TopicName::$NAME => &[$($scope),*],)+ }
             }
         }
     };

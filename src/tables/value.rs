@@ -8,7 +8,7 @@ use jiff::civil::Date;
 
 /// One class of a stepped figure.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Step {
+pub struct ClassStep {
     /// At or below this value; none for the last class.
     pub up_to: Option<f64>,
     /// The class.
@@ -48,7 +48,7 @@ pub enum Shape {
     /// One number.
     Number(f64),
     /// Classes in ascending order.
-    Steps(Vec<Step>),
+    Steps(Vec<ClassStep>),
     /// `a x^2 - b x + c`, never below zero and flat past its lowest point.
     Curve {
         /// Factor of the square.
@@ -91,7 +91,7 @@ impl Season {
 
 /// What form the values of a topic have.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Form {
+pub enum ValueForm {
     /// One number.
     Number,
     /// Classes by a value.
@@ -109,7 +109,7 @@ pub enum Form {
 /// The value of a topic's figures.
 pub trait Value: Sized {
     /// The form in which it is written.
-    const FORM: Form;
+    const FORM: ValueForm;
 
     /// The units in which it may be written, with the factor to its own; none
     /// where they follow from something else.
@@ -127,7 +127,7 @@ pub trait Value: Sized {
 }
 
 impl<Q: Quantity> Value for Q {
-    const FORM: Form = Form::Number;
+    const FORM: ValueForm = ValueForm::Number;
     const UNITS: &'static [(&'static str, f64)] = Q::SPELLINGS;
 
     fn accepts() -> String {
@@ -141,7 +141,7 @@ impl<Q: Quantity> Value for Q {
 }
 
 impl Value for SoilValue {
-    const FORM: Form = Form::Number;
+    const FORM: ValueForm = ValueForm::Number;
     const UNITS: &'static [(&'static str, f64)] = &[("index", 1.0), ("ppm", 1.0), ("mg/kg", 1.0), ("lb/ac", 1.0)];
 
     fn of(shape: &Shape, unit: &str) -> Option<SoilValue> {
@@ -167,7 +167,7 @@ impl PerUnit {
 }
 
 impl Value for PerUnit {
-    const FORM: Form = Form::Number;
+    const FORM: ValueForm = ValueForm::Number;
     const UNITS: &'static [(&'static str, f64)] =
         &[("lb/ac per index", 1.0), ("lb/ac per ppm", 1.0), ("lb/ac per lb/ac", 1.0)];
 
@@ -223,7 +223,7 @@ impl<T: Classed> Classes<T> {
 }
 
 impl<T: Classed> Value for Classes<T> {
-    const FORM: Form = Form::Steps;
+    const FORM: ValueForm = ValueForm::Steps;
     const UNITS: &'static [(&'static str, f64)] = T::UNITS;
 
     fn accepts() -> String {
@@ -232,7 +232,7 @@ impl<T: Classed> Value for Classes<T> {
 
     fn of(shape: &Shape, unit: &str) -> Option<Classes<T>> {
         let Shape::Steps(steps) = shape else { return None };
-        let class = |Step { up_to, is }: &Step| match up_to {
+        let class = |ClassStep { up_to, is }: &ClassStep| match up_to {
             Some(end) => Some((Some(T::of(&Shape::Number(*end), unit)?), is.clone())),
             None => Some((None, is.clone())),
         };
@@ -271,7 +271,7 @@ impl<Q> Rate<Q> {
 }
 
 impl<Q: Quantity> Value for Rate<Q> {
-    const FORM: Form = Form::NumberOrCurve;
+    const FORM: ValueForm = ValueForm::NumberOrCurve;
     const UNITS: &'static [(&'static str, f64)] = Q::UNITS;
 
     fn accepts() -> String {
@@ -296,7 +296,7 @@ pub(crate) fn curve_at(a: f64, b: f64, c: f64, x: f64) -> f64 {
 }
 
 impl Value for Season {
-    const FORM: Form = Form::Season;
+    const FORM: ValueForm = ValueForm::Season;
     const UNITS: &'static [(&'static str, f64)] = &[("none", 1.0), ("month-day", 1.0), ("season", 1.0)];
 
     fn of(shape: &Shape, _: &str) -> Option<Season> {
@@ -306,7 +306,7 @@ impl Value for Season {
 }
 
 impl Value for String {
-    const FORM: Form = Form::Words;
+    const FORM: ValueForm = ValueForm::Words;
     const UNITS: &'static [(&'static str, f64)] = &[("none", 1.0), ("words", 1.0)];
 
     fn of(shape: &Shape, _: &str) -> Option<String> {
@@ -316,7 +316,7 @@ impl Value for String {
 }
 
 impl Value for Band {
-    const FORM: Form = Form::Band;
+    const FORM: ValueForm = ValueForm::Band;
 
     /// They are those of the thing that the band is for.
     const UNITS: &'static [(&'static str, f64)] = &[];

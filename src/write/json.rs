@@ -5,7 +5,7 @@ use crate::balance::FieldBalance;
 use crate::findings::Findings;
 use crate::plan::answer::{FieldPlan, Plan, SCHEMA, YearRow};
 use crate::plan::{Actual, Differences, Tally};
-use crate::tables::{Answer, Book, CHECKS_NEEDED, Coverage};
+use crate::tables::{Book, CHECKS_NEEDED, Coverage, CoverageAnswer};
 use crate::write::tables::{Listed, day_of};
 use serde_json::{Value, json};
 
@@ -132,10 +132,10 @@ fn counted(c: &Coverage) -> Value {
         "name": c.name,
         "status": c.status,
         "answered": {
-            "own": c.count(Answer::Own),
-            "wider": c.count(Answer::Wider),
-            "asked": c.count(Answer::Asked),
-            "nothing": c.count(Answer::Nothing),
+            "own": c.count(CoverageAnswer::Own),
+            "wider": c.count(CoverageAnswer::Wider),
+            "asked": c.count(CoverageAnswer::Asked),
+            "nothing": c.count(CoverageAnswer::Nothing),
             "from_memory": c.from_memory().len(),
         },
         "figures": { "read": c.read, "common_practice": c.common_practice, "memory": c.memory },

@@ -2,7 +2,9 @@
 //! what the tables of each place answer.
 
 use crate::findings::{Cite, Known};
-use crate::tables::{Answer, Band, Book, CHECKS_NEEDED, Coverage, Figure, Question, Shape, Status, Tables, Topic};
+use crate::tables::{
+    Band, Book, CHECKS_NEEDED, Coverage, CoverageAnswer, CoverageQuestion, Figure, Shape, Status, Tables, Topic,
+};
 use crate::units::trimmed;
 use crate::write::page::Page;
 use serde::Serialize;
@@ -170,7 +172,7 @@ fn shape(shape: &Shape, unit: &str) -> String {
             format!("{a} x^2 {sign} {} x + {c} {unit}", b.abs())
         }
         Shape::Steps(steps) => {
-            let one = |s: &crate::tables::Step| {
+            let one = |s: &crate::tables::ClassStep| {
                 s.up_to.map_or_else(|| format!("above: {}", s.is), |u| format!("to {} {unit}: {}", trimmed(u), s.is))
             };
             steps.iter().map(one).collect::<Vec<_>>().join(", ")
@@ -240,10 +242,10 @@ fn line(coverage: &Coverage) -> String {
         coverage.name,
         status(coverage.status),
         coverage.questions.len(),
-        coverage.count(Answer::Own),
-        coverage.count(Answer::Wider),
-        coverage.count(Answer::Asked),
-        coverage.count(Answer::Nothing),
+        coverage.count(CoverageAnswer::Own),
+        coverage.count(CoverageAnswer::Wider),
+        coverage.count(CoverageAnswer::Asked),
+        coverage.count(CoverageAnswer::Nothing),
         coverage.from_memory().len(),
         coverage.checks.len().min(CHECKS_NEEDED),
         CHECKS_NEEDED,
@@ -264,7 +266,8 @@ pub fn coverage(all: &[Coverage], width: usize) -> String {
     page.line("What the tables of each place answer");
     page.line("");
     let rows = all.iter().map(|c| {
-        let answers = [Answer::Own, Answer::Wider, Answer::Asked, Answer::Nothing].map(|a| c.count(a));
+        let answers = [CoverageAnswer::Own, CoverageAnswer::Wider, CoverageAnswer::Asked, CoverageAnswer::Nothing]
+            .map(|a| c.count(a));
         let numbers = answers.into_iter().chain([c.read, c.common_practice, c.memory, c.checks.len()]);
         let numbers = numbers.map(|n| n.to_string());
         std::iter::once(c.place.to_string()).chain(numbers).chain([status(c.status).to_string()]).collect()
@@ -284,16 +287,16 @@ pub fn coverage(all: &[Coverage], width: usize) -> String {
     );
     for c in all {
         page.heading(format!("{} ({})", c.name, c.place));
-        let of = |pick: &dyn Fn(&Question) -> bool| subjects(c.questions.iter().filter(|q| pick(q)));
-        page.item(format!("no answer: {}", of(&|q| q.answer == Answer::Nothing)));
-        page.item(format!("asked of the grower: {}", of(&|q| q.answer == Answer::Asked)));
+        let of = |pick: &dyn Fn(&CoverageQuestion) -> bool| subjects(c.questions.iter().filter(|q| pick(q)));
+        page.item(format!("no answer: {}", of(&|q| q.answer == CoverageAnswer::Nothing)));
+        page.item(format!("asked of the grower: {}", of(&|q| q.answer == CoverageAnswer::Asked)));
         page.item(format!("from memory: {}", of(&|q| q.known == Some(Known::Memory))));
     }
     page.done()
 }
 
 /// Subjects with the number of their questions, in words.
-fn subjects<'a>(questions: impl Iterator<Item = &'a Question>) -> String {
+fn subjects<'a>(questions: impl Iterator<Item = &'a CoverageQuestion>) -> String {
     let mut count: BTreeMap<&str, usize> = BTreeMap::new();
     for question in questions {
         *count.entry(question.subject).or_default() += 1;

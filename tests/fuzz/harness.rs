@@ -9,7 +9,7 @@ use geo::{Coord, Geometry, LineString, MultiPolygon, Point, Polygon};
 use std::sync::{Arc, LazyLock};
 use sward::exchange::{self, Options, Source};
 use sward::farm::FarmText;
-use sward::ground::{self, KeepOut};
+use sward::ground::{self, KeepAway};
 use sward::pipeline::{Day, Figures, Folder, Question};
 use sward::tables::{self, Tables};
 
@@ -44,11 +44,11 @@ fn farm(fields: &[u8], keepouts: &[u8]) {
     };
     // Without the main file first: it takes longest, and most cases end here.
     let (written, found) = sward::farm::read_text(&texts);
-    let things: Vec<KeepOut> = written
+    let things: Vec<KeepAway> = written
         .keepouts
         .iter()
         .enumerate()
-        .map(|(index, k)| KeepOut { index, geometry: &k.geometry, feet: 100.0 })
+        .map(|(index, k)| KeepAway { index, geometry: &k.geometry, feet: 100.0 })
         .collect();
     for boundary in &written.boundaries {
         let _ = ground::faults(&boundary.shape);
@@ -62,11 +62,11 @@ fn farm(fields: &[u8], keepouts: &[u8]) {
     let Some(ready) = Question { figures: Figures::Loaded(Arc::clone(&TABLES)), ..question }.check().ready else {
         return;
     };
-    let keep: Vec<KeepOut> = ready
+    let keep: Vec<KeepAway> = ready
         .keepouts
         .iter()
         .enumerate()
-        .map(|(index, k)| KeepOut { index, geometry: &k.geometry, feet: k.feet })
+        .map(|(index, k)| KeepAway { index, geometry: &k.geometry, feet: k.feet })
         .collect();
     for field in &ready.fields {
         cut(&field.shape, &keep);
@@ -79,7 +79,7 @@ fn one_in(many: usize, length: usize) -> bool {
 }
 
 /// Cuts, and holds what comes out against the laws.
-fn cut(shape: &MultiPolygon<f64>, keep: &[KeepOut]) {
+fn cut(shape: &MultiPolygon<f64>, keep: &[KeepAway]) {
     let Ok(cut) = ground::cut(shape, keep, 30.0) else { return };
     let within = |acres: f64| acres.is_finite() && (0.0..=cut.gross).contains(&acres);
     assert!(cut.gross.is_finite() && cut.gross > 0.0, "{} ac in all", cut.gross);
@@ -94,8 +94,8 @@ pub fn coordinates(bytes: &[u8]) {
     let mut bytes = Bytes(bytes);
     let shape = bytes.shape();
     let things: Vec<(Geometry<f64>, f64)> = (0..bytes.below(6)).map(|_| (bytes.geometry(), bytes.distance())).collect();
-    let keep: Vec<KeepOut> =
-        things.iter().enumerate().map(|(index, (geometry, feet))| KeepOut { index, geometry, feet: *feet }).collect();
+    let keep: Vec<KeepAway> =
+        things.iter().enumerate().map(|(index, (geometry, feet))| KeepAway { index, geometry, feet: *feet }).collect();
     let _ = ground::faults(&shape);
     cut(&shape, &keep);
     let other = bytes.shape();

@@ -1,7 +1,7 @@
 //! Edges that fall on each other: the closed form and the shapes drawn must leave the same acres.
 
 use crate::ground::spreadable::cut;
-use crate::ground::{Gathered, Refused, Surroundings, Unfit};
+use crate::ground::{CutRefused, Gathered, Surroundings, Unfit};
 use crate::shapes::*;
 use geo::{Geometry, MapCoords, MultiLineString, MultiPoint, MultiPolygon, Point, Polygon, coord};
 
@@ -157,13 +157,13 @@ fn very_many_corners_in_one_field_are_cut_or_refused_and_never_too_much() {
         (one, other)
     };
     let (one, other) = refused(river(60_000));
-    assert_eq!(one.unwrap_err(), Unfit::Refused(Refused::TooMany));
-    assert_eq!(other.unwrap_err(), Refused::TooMany);
+    assert_eq!(one.unwrap_err(), Unfit::Refused(CutRefused::TooMany));
+    assert_eq!(other.unwrap_err(), CutRefused::TooMany);
     // A pond that is a scribble of 4,000 lines through each other.
     let mut dice = Dice(3);
     let ring: Vec<[f64; 2]> = (0..4000).map(|_| [dice.between(-900.0, 900.0), dice.between(-900.0, 900.0)]).collect();
     let (_, other) = refused(Geometry::Polygon(Polygon::new(field(&ring).0[0].exterior().clone(), vec![])));
-    assert_eq!(other.unwrap_err(), Refused::Crowded);
+    assert_eq!(other.unwrap_err(), CutRefused::Crowded);
 }
 
 #[test]

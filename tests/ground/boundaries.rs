@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use geo::{Geometry, GeometryCollection, LineString, MultiPolygon, Point, Polygon, coord};
 
-use crate::ground::Refused;
+use crate::ground::CutRefused;
 use crate::ground::faults::{faults, overlap_acres};
 use crate::ground::plane::Plane;
 use crate::ground::shape::ShapeFault;
@@ -95,17 +95,17 @@ fn the_overlap_of_two_fields() {
 fn what_cannot_be_used_is_refused_and_never_panics() {
     let good = square(500.0);
     let well = point(0.0, 0.0);
-    assert_eq!(cut(&MultiPolygon(vec![]), &[], 0.0), Err(Refused::Empty));
+    assert_eq!(cut(&MultiPolygon(vec![]), &[], 0.0), Err(CutRefused::Empty));
     let hollow = MultiPolygon(vec![Polygon::new(LineString(vec![]), vec![LineString(vec![])])]);
-    assert_eq!(cut(&hollow, &[], 0.0), Err(Refused::Empty));
-    assert_eq!(cut(&field(&[[0.0, 0.0], [100.0, 0.0]]), &[], 0.0), Err(Refused::Empty));
-    assert_eq!(cut(&field(&[[0.0, 0.0]]), &[], 0.0), Err(Refused::Empty));
+    assert_eq!(cut(&hollow, &[], 0.0), Err(CutRefused::Empty));
+    assert_eq!(cut(&field(&[[0.0, 0.0], [100.0, 0.0]]), &[], 0.0), Err(CutRefused::Empty));
+    assert_eq!(cut(&field(&[[0.0, 0.0]]), &[], 0.0), Err(CutRefused::Empty));
     for (wrong, why) in [
-        (f64::NAN, Refused::NotFinite),
-        (f64::INFINITY, Refused::NotFinite),
-        (1e300, Refused::OutOfRange),
-        (-181.0, Refused::OutOfRange),
-        (-100.0, Refused::TooWide),
+        (f64::NAN, CutRefused::NotFinite),
+        (f64::INFINITY, CutRefused::NotFinite),
+        (1e300, CutRefused::OutOfRange),
+        (-181.0, CutRefused::OutOfRange),
+        (-100.0, CutRefused::TooWide),
     ] {
         let mut bad = good.clone();
         bad.0[0].exterior_mut(|ring| ring.0[2].x = wrong);
@@ -113,12 +113,12 @@ fn what_cannot_be_used_is_refused_and_never_panics() {
         let _ = (faults(&bad), Plane::for_shape(&bad), overlap_acres(&bad, &good));
     }
     for wrong in [f64::NAN, f64::INFINITY, -1.0, 1e9] {
-        assert!(matches!(cut(&good, &[keep(5, &well, wrong)], 0.0), Err(Refused::KeepOutDistance { index: 5, .. })));
-        assert!(matches!(cut(&good, &[], wrong), Err(Refused::SliverWidth { .. })));
+        assert!(matches!(cut(&good, &[keep(5, &well, wrong)], 0.0), Err(CutRefused::KeepOutDistance { index: 5, .. })));
+        assert!(matches!(cut(&good, &[], wrong), Err(CutRefused::SliverWidth { .. })));
     }
     for wrong in [f64::NAN, f64::INFINITY, 1e300, 200.0] {
         let lost = Geometry::Point(Point::new(wrong, 36.0));
-        assert_eq!(cut(&good, &[keep(6, &lost, 10.0)], 0.0), Err(Refused::KeepOutPlace { index: 6 }));
+        assert_eq!(cut(&good, &[keep(6, &lost, 10.0)], 0.0), Err(CutRefused::KeepOutPlace { index: 6 }));
     }
     // Things without corners take nothing.
     for nothing in [

@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 
 use crate::ground::spreadable::cut;
-use crate::ground::{Gathered, Refused, Surroundings, Unfit};
+use crate::ground::{CutRefused, Gathered, Surroundings, Unfit};
 use crate::shapes::*;
 use geo::{Geometry, LineString, MapCoords, MultiPolygon, Point, Polygon};
 use proptest::prelude::*;
@@ -120,11 +120,11 @@ fn what_cannot_be_used_is_refused() {
     assert!(matches!(nothing.acres(&bad), Err(Unfit::Faults(_))));
     let mut gathered = Gathered::default();
     for feet in [f64::NAN, f64::INFINITY, -1.0, 1e9] {
-        assert!(matches!(gathered.add(&point(0.0, 0.0), feet), Err(Refused::KeepOutDistance { .. })));
+        assert!(matches!(gathered.add(&point(0.0, 0.0), feet), Err(CutRefused::KeepOutDistance { .. })));
     }
     for x in [f64::NAN, f64::INFINITY, 1e300, 200.0] {
         let lost = Geometry::Point(Point::new(x, 36.0));
-        assert!(matches!(gathered.add(&lost, 10.0), Err(Refused::KeepOutPlace { .. })));
+        assert!(matches!(gathered.add(&lost, 10.0), Err(CutRefused::KeepOutPlace { .. })));
     }
     // A ring that touches itself is no fault, and one that runs the other way is none either.
     let mut turned = square(660.0);

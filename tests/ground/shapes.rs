@@ -1,7 +1,7 @@
 //! Shapes for the tests, drawn in feet around a place and handed out in degrees.
 
 use crate::ground::plane::Plane;
-use crate::ground::setback::KeepOut;
+use crate::ground::setback::KeepAway;
 use crate::ground::spreadable::{Cut, cut};
 pub(crate) use crate::kit::Dice;
 use geo::{Coord, Geometry, LineString, MapCoords, MultiPolygon, Point, Polygon, coord};
@@ -49,8 +49,8 @@ pub(crate) fn pond(shape: &MultiPolygon<f64>) -> Geometry<f64> {
     Geometry::MultiPolygon(shape.clone())
 }
 
-pub(crate) fn keep(index: usize, geometry: &Geometry<f64>, feet: f64) -> KeepOut<'_> {
-    KeepOut { index, geometry, feet }
+pub(crate) fn keep(index: usize, geometry: &Geometry<f64>, feet: f64) -> KeepAway<'_> {
+    KeepAway { index, geometry, feet }
 }
 
 /// Cuts with one thing and gives the square feet it takes.

@@ -7,7 +7,9 @@ use jiff::civil::{Date, date};
 use std::collections::{BTreeMap, BTreeSet};
 use sward::farm::FEATURES;
 use sward::findings::{Finding, Findings, Known, Place, nearest};
-use sward::tables::{Answer, Edition, Figure, Form, Inherits, PlaceTable, Scope, Season, Tables, Topic, topic};
+use sward::tables::{
+    CoverageAnswer, Edition, Figure, Inherits, PlaceTable, Scope, Season, Tables, Topic, ValueForm, topic,
+};
 
 /// Everything that is missing or wrong in the tables as a whole.
 pub(crate) fn findings(tables: &Tables) -> Findings {
@@ -160,7 +162,7 @@ impl Told {
         for coverage in tables.coverage(Date::MAX) {
             let place = &tables.places[&coverage.place];
             let mut open: BTreeMap<&str, Vec<String>> = BTreeMap::new();
-            for question in coverage.questions.iter().filter(|question| question.answer == Answer::Nothing) {
+            for question in coverage.questions.iter().filter(|question| question.answer == CoverageAnswer::Nothing) {
                 let words: Vec<String> = question.scope.words().map(|(key, word)| format!("{key} {word}")).collect();
                 open.entry(question.topic).or_default().push(words.join(", "));
             }
@@ -188,7 +190,7 @@ impl Told {
 
 /// Whether a farm can give a figure of a topic itself.
 fn said_by_a_farm(topic: Topic) -> bool {
-    matches!(topic.form(), Form::Number | Form::NumberOrCurve)
+    matches!(topic.form(), ValueForm::Number | ValueForm::NumberOrCurve)
 }
 
 /// The file of the template that shows a topic.

@@ -3,7 +3,7 @@
 use crate::made::file;
 use crate::root;
 use std::collections::BTreeMap;
-use sward::tables::{self, Form, ReferenceFile, TOPICS, Topic};
+use sward::tables::{self, ReferenceFile, TOPICS, Topic, ValueForm};
 
 /// The files of the template and their texts.
 pub(crate) fn files() -> Vec<ReferenceFile> {
@@ -40,7 +40,14 @@ fn every_kind_of_figure_is_shown_and_loads_once_its_source_is_named() {
     assert!(shown.values().all(|rows| *rows == 1), "{shown:?}");
     assert!(shown.keys().eq(TOPICS), "{shown:?}");
     let forms = TOPICS.iter().map(|topic| topic.form()).collect::<Vec<_>>();
-    for form in [Form::Number, Form::Steps, Form::NumberOrCurve, Form::Season, Form::Words, Form::Band] {
+    for form in [
+        ValueForm::Number,
+        ValueForm::Steps,
+        ValueForm::NumberOrCurve,
+        ValueForm::Season,
+        ValueForm::Words,
+        ValueForm::Band,
+    ] {
         assert!(forms.contains(&form));
     }
 }

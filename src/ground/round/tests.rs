@@ -3,9 +3,9 @@
 use super::*;
 use geo::coord;
 
-fn square(half: f64) -> Whole {
+fn square(half: f64) -> WholeField {
     let at = |x: f64, y: f64| coord! { x: x * half, y: y * half };
-    Whole::new(&[vec![at(-1.0, -1.0), at(1.0, -1.0), at(1.0, 1.0), at(-1.0, 1.0)]]).unwrap()
+    WholeField::new(&[vec![at(-1.0, -1.0), at(1.0, -1.0), at(1.0, 1.0), at(-1.0, 1.0)]]).unwrap()
 }
 
 fn at(x: f64, y: f64) -> Coord<f64> {
@@ -129,13 +129,13 @@ fn very_many_corners_in_one_place_are_refused_before_they_are_walked() {
     let ring = vec![square(0.0), Coord { x: 100.0, y: 0.0 }, square(100.0), Coord { x: 0.0, y: 100.0 }];
     // Each piece is near each other one: 9,000 squared is within the bound, 11,000 is not.
     for (corners, refused) in [(9_000_u32, false), (11_000, true)] {
-        let mut field = Whole::new(std::slice::from_ref(&ring)).unwrap();
+        let mut field = WholeField::new(std::slice::from_ref(&ring)).unwrap();
         let at = |number: u32| Coord { x: 50.0 + f64::from(number) * 1e-3, y: 50.0 + f64::from(number % 2) };
         (0..corners).for_each(|number| field.take(at(number), at(number + 1), 20.0, false));
         let made = field.made();
         assert_eq!(made.looks() > MOST_LOOKS, refused, "{corners}");
     }
-    let mut field = Whole::new(&[ring]).unwrap();
+    let mut field = WholeField::new(&[ring]).unwrap();
     (0..11_000_u32).for_each(|n| {
         field.take(square(50.0 + f64::from(n) * 1e-4), square(50.0 + f64::from(n + 1) * 1e-4), 20.0, false)
     });
