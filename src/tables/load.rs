@@ -4,7 +4,7 @@ use crate::cores;
 use crate::findings::{At, Finding, Findings, Place, nearest};
 use crate::tables::figure::{Figure, Tables};
 use crate::tables::outlines::{self, Outlines};
-use crate::tables::read::Records;
+use crate::tables::read::{Records, SOURCES};
 use crate::tables::topic::Topic;
 use crate::text::{self, Mark};
 use std::collections::{BTreeMap, BTreeSet};
@@ -91,7 +91,9 @@ pub fn load_for(files: &[ReferenceFile], place: &str) -> (Tables, Findings) {
         needed.push(folder);
         next = text.lines().find_map(|line| line.strip_prefix("within:")).map(str::trim);
     }
-    let needed = |path: &str| path.rsplit_once('/').is_none_or(|(folder, _)| needed.contains(&folder));
+    // A place may name a source that another one keeps.
+    let needed =
+        |path: &str| path.rsplit_once('/').is_none_or(|(folder, file)| file == SOURCES || needed.contains(&folder));
     let files: Vec<&ReferenceFile> = files.iter().filter(|(path, _)| needed(path)).collect();
     Loader { part: true, ..Loader::default() }.all(&files)
 }
@@ -186,7 +188,10 @@ impl Loader {
             if !self.tables.sources.contains_key(key) {
                 let found = format!("source `{key}` is not in sources.yaml");
                 let near = nearest(key, self.tables.sources.keys().map(String::as_str));
-                let fix = near.map_or("add it to sources.yaml".to_string(), |near| format!("did you mean `{near}`?"));
+                let fix = near.map_or_else(
+                    || "add it to sources.yaml, or take the figure out".to_string(),
+                    |near| format!("did you mean `{near}`?"),
+                );
                 let accepts = "a key of sources.yaml";
                 self.findings.push(Finding::error("reference", line, found).accepts(accepts).fix(fix));
             }

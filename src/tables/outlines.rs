@@ -6,7 +6,7 @@
 use crate::findings::{At, Finding, Findings, Place};
 use crate::text::{self, Node, Walker};
 use crate::units::{Miles, Quantity, number};
-use geo::{Coord, Rect, coord};
+use geo::{BoundingRect, Coord, LineString, Rect, coord};
 use std::collections::BTreeMap;
 
 /// The file's name in `reference/`.
@@ -224,16 +224,7 @@ fn ring(text: &str) -> Option<Vec<Coord<f64>>> {
 }
 
 fn bounds_fit(bounds: Rect<f64>, rings: &[Vec<Coord<f64>>]) -> bool {
-    let far = f64::INFINITY;
-    let (low, high) = rings.iter().flatten().fold(
-        (coord! { x: far, y: far }, coord! { x: -far, y: -far }),
-        |(low, high): (Coord<f64>, Coord<f64>), at| {
-            (coord! { x: low.x.min(at.x), y: low.y.min(at.y) }, coord! { x: high.x.max(at.x), y: high.y.max(at.y) })
-        },
-    );
-    let near = |a: f64, b: f64| (a - b).abs() <= BOX_DEGREES;
-    near(bounds.min().x, low.x)
-        && near(bounds.min().y, low.y)
-        && near(bounds.max().x, high.x)
-        && near(bounds.max().y, high.y)
+    let around = rings.iter().flatten().copied().collect::<LineString<f64>>().bounding_rect();
+    let near = |a: Coord<f64>, b: Coord<f64>| (a.x - b.x).abs() <= BOX_DEGREES && (a.y - b.y).abs() <= BOX_DEGREES;
+    around.is_some_and(|around| near(bounds.min(), around.min()) && near(bounds.max(), around.max()))
 }

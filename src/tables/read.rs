@@ -12,7 +12,7 @@ use jiff::civil::Date;
 use std::collections::BTreeMap;
 
 /// The file of sources, of a place or of all.
-const SOURCES: &str = "sources.yaml";
+pub(super) const SOURCES: &str = "sources.yaml";
 /// Where a figure's source is looked for.
 const SOURCE: &str = "a key of sources.yaml";
 /// Where in a source.

@@ -51,7 +51,7 @@ pub(crate) fn changed(tables: &Tables) -> Findings {
                 false => format!("the figures changed: now {}, before {}", differ(&now, &then), differ(&then, &now)),
             };
             let accepts = format!("those of tests/figures/{key}.txt, which somebody read against the sources");
-            let fix = "run `UPDATE_EXPECTED=1 cargo test --test reference`, and read the difference";
+            let fix = "run `UPDATE_EXPECTED=1 cargo test --test reference nothing_is_missing`, and read the difference";
             findings.push(
                 Finding::error("figures", &Place::file(&format!("reference/{key}")), found).accepts(accepts).fix(fix),
             );

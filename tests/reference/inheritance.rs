@@ -1,6 +1,6 @@
 //! Places within places, dates, and a user's own folder.
 
-use crate::made::{SOURCES, figure, file, place, sound};
+use crate::made::{SOURCES, figure, file, good, place, sound};
 use jiff::civil::{Date, date};
 use sward::tables::{Of, Scope, Shape, Tables, topic};
 use sward::units::Quantity;
@@ -120,4 +120,21 @@ fn a_users_folder_replaces_a_figure() {
     assert_eq!(after.value.get(), 77.0);
     assert_ne!(before.get(), 77.0);
     assert_eq!(after.cite.title, "A Book");
+}
+
+/// A source may stand in the folder of one place and be named by another: both
+/// load by themselves.
+#[test]
+fn a_source_of_another_place_is_known() {
+    let files = [
+        place("zz", ""),
+        file("zz/sources.yaml", SOURCES),
+        file("zz/a.yaml", &good()),
+        place("zy", ""),
+        file("zy/a.yaml", &good()),
+    ];
+    for (tables, findings) in [sward::tables::load(&files), sward::tables::load_for(&files, "zy")] {
+        assert!(findings.is_empty(), "{findings:?}");
+        assert_eq!(tables.sources["book"].title, "A Book");
+    }
 }
