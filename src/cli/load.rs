@@ -44,7 +44,8 @@ pub(super) fn reported(args: &FarmArgs) -> Result<Planned, Exit> {
 pub(super) fn unknown<'a>(said: &str, word: &str, what: &str, known: impl IntoIterator<Item = &'a str>) -> Exit {
     let known: Vec<&str> = known.into_iter().collect();
     let near = nearest(word, known.iter().copied()).map_or(String::new(), |n| format!("; did you mean `{n}`?"));
-    out::say(&format!("{said} `{word}`{near}\n{what}: {}\n", known.join(", ")));
+    out::say(&format!("{said} `{word}`{near}\n"));
+    out::say(&write::wrapped(&format!("{what}: {}", known.join(", ")), "", "  ", out::width()));
     Exit::Usage
 }
 
