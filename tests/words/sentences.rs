@@ -64,7 +64,7 @@ pub(super) fn of_code(file: &str, code: &str) -> Vec<Sentence> {
         } else if let Some((start, close)) = opens(rest) {
             let end = start + if close == "\"" { closes(&rest[start..]) } else { rest[start..].find(&close).unwrap() };
             // An older name of a command still works, and is shown nowhere.
-            if !code[..at].ends_with("alias = ") {
+            if !code[..at].ends_with(".alias(") {
                 found.extend(one(file, line, &plain(&rest[start..end])));
             }
             end + close.len()
