@@ -60,7 +60,7 @@ fn farm(dice: &mut Dice) -> Problem {
                 ),
                 cap(LimitKind::YearMost, Over::Year, Counts::Tons, dice.between(1.0, 4.0)),
             ],
-            applications: 1 + dice.below(2) as usize,
+            applications: 1 + dice.below(2),
         })
         .collect();
     let per_ton: Vec<Npk<f64>> = lots
@@ -69,7 +69,7 @@ fn farm(dice: &mut Dice) -> Problem {
         .collect();
     let mut choices = Vec::new();
     for (field, own) in fields.iter_mut().enumerate() {
-        for (window, (first, last)) in [SPRING, FALL].into_iter().enumerate().take(1 + dice.below(2) as usize) {
+        for (window, (first, last)) in [SPRING, FALL].into_iter().enumerate().take(1 + dice.below(2)) {
             let season = own.caps.len();
             own.caps.push(cap(LimitKind::SeasonShare, Over::Season, Counts::N, dice.between(10.0, 120.0)));
             for (lot, per_ton) in per_ton.iter().enumerate() {

@@ -233,3 +233,15 @@ fn moisture_at_its_ends_is_never_silent() {
         assert!(found.iter().any(|f| f.contains("`total_n` is 20 lb/ton dry, 2 lb/ton as received")), "{found:?}");
     }
 }
+
+/// A rating without a row in the tables must not fall away: the soil test alone
+/// would allow more than the rating was made for.
+#[test]
+fn a_rating_without_a_row_allows_nothing() {
+    let farm = Farm::new(&NC).figure(figure("p_basis_rating.low", "none", "rating: low", "value: null"));
+    let told = checked(&farm);
+    assert!(told.codes().contains("rating-without-rule"), "{:?}", told.codes());
+    let plan = planned(&farm);
+    assert_eq!(plan.rate("A"), 0.0);
+    assert!(planned(&Farm::new(&NC)).rate("A") > 0.0);
+}

@@ -58,6 +58,7 @@ fn field(
                 .fix("write the laboratory's report in; or close the field with `closed: no soil test yet`"),
         ),
     }
+    bars.extend(rated_without_a_rule(written, book, findings));
     most_of_nothing(written, findings);
     enough_years(written, book, findings);
     earlier_is_earlier(written, book, findings);
@@ -286,6 +287,24 @@ fn earlier_is_earlier(field: &WrittenField, book: &Book<'_>, findings: &mut Find
                 .fix("litter of the plan's own year belongs in log.csv"),
         );
     }
+}
+
+/// A rating of which the place's tables say nothing allows nothing: what it was
+/// made for must not fall away for want of a row.
+fn rated_without_a_rule(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) -> Option<Bar> {
+    let rated = &field.rating.as_ref()?.rating;
+    if book.get(topic::P_BASIS_RATING, &Scope::new().rating(rated.value.key())).is_some() {
+        return None;
+    }
+    let why = format!("the tables of {} do not say what the rating `{}` allows", book.place().name, rated.value.word());
+    let known = book.values_of(topic::P_BASIS_RATING, "rating").join(", ").replace('_', " ");
+    let fix = "ask the planner, and add the row `p_basis_rating` to the tables";
+    findings.push(
+        Finding::warning("rating-without-rule", &rated.place, format!("field {}: no litter: {why}", field.id.value))
+            .accepts(if known.is_empty() { "no rating at all".to_string() } else { known })
+            .fix(fix),
+    );
+    Some(Bar { why, fix: fix.to_string(), origin: Origin::Line(rated.place.clone()) })
 }
 
 /// Phosphate may be banked only for as many years as the place allows.

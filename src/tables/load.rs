@@ -2,7 +2,7 @@
 
 use crate::cores;
 use crate::findings::{At, Finding, Findings, Place, nearest};
-use crate::tables::figure::{Figure, Tables};
+use crate::tables::figure::{Figure, PlaceTable, Tables};
 use crate::tables::outlines::{self, Outlines};
 use crate::tables::read::{Records, SOURCES};
 use crate::tables::topic::Topic;
@@ -184,6 +184,7 @@ impl Loader {
                 fault(line, format!("no figure uses the source `{key}`"), "sources that some figure names");
             }
         }
+        self.findings.extend(misspelt(&self.tables.places));
         for At { value: key, place: line } in &self.used {
             if !self.tables.sources.contains_key(key) {
                 let found = format!("source `{key}` is not in sources.yaml");
@@ -197,4 +198,41 @@ impl Loader {
             }
         }
     }
+}
+
+/// Keys of a scope whose words are many and open: what is one letter away from a word
+/// that more figures use is a misspelling, and its figure would never answer.
+const OPEN: [&str; 5] = ["forage", "feature", "material", "season", "extractant"];
+
+/// Words under `applies` that no question of a farm can say.
+fn misspelt(places: &BTreeMap<String, PlaceTable>) -> Findings {
+    let mut uses: BTreeMap<(&str, &str), usize> = BTreeMap::new();
+    let all = || places.values().flat_map(|place| place.figures.iter().map(move |figure| (place, figure)));
+    for (key, word) in all().flat_map(|(_, figure)| &figure.applies) {
+        *uses.entry((key, word)).or_default() += 1;
+    }
+    let mut findings = Findings::new();
+    for (place, figure) in all() {
+        for (key, word) in &figure.applies {
+            let found = format!("{}: it applies to the {key} `{word}`", figure.id);
+            let finding = Finding::error("applies-unknown", &figure.line, found);
+            if key == "region" && !place.regions.contains(word) {
+                let known = place.regions.join(", ");
+                let finding = finding.accepts(format!("a region of place.yaml: {known}"));
+                findings.push(finding.near(word, place.regions.iter().map(String::as_str)));
+            } else if OPEN.contains(&key.as_str()) {
+                let own = uses.get(&(key.as_str(), word.as_str())).copied().unwrap_or_default();
+                let letters = |word: &str| word.replace(|c: char| c.is_ascii_digit(), "");
+                let near = |(other, n): &(&str, usize)| {
+                    *n > own && letters(other) != letters(word) && strsim::osa_distance(other, word) == 1
+                };
+                let same_key = uses.iter().filter(|((of, _), _)| of == key).map(|((_, other), n)| (*other, *n));
+                if let Some((other, n)) = same_key.filter(near).max_by_key(|(_, n)| *n) {
+                    let accepts = format!("`{other}`, which {n} figures use");
+                    findings.push(finding.accepts(accepts).fix(format!("did you mean `{other}`?")));
+                }
+            }
+        }
+    }
+    findings
 }

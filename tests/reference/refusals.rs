@@ -177,3 +177,26 @@ fn folders_and_files_are_held_too() {
         assert_eq!(hit.place.file.as_str(), format!("reference/{path}"), "{all:?}");
     }
 }
+
+/// A word under `applies` that no farm can say would leave its figure unused, and
+/// the limit that it sets would never hold.
+#[test]
+fn a_misspelt_word_of_a_scope_is_refused() {
+    let told = |figures: String| {
+        let wells = good() + &figure("setback.large", "setback", "ft", "feature: well, operation: large", "value: 150");
+        let text = wells + &figures;
+        let (_, findings) =
+            load(&[file("sources.yaml", SOURCES), place("zz", "regions: [hills]\n"), file("zz/a.yaml", &text)]);
+        let sorted = findings.sorted();
+        sorted.iter().map(|f| format!("{} {}", f.code, f.fix.clone().unwrap_or_default())).collect::<Vec<_>>()
+    };
+    let spring = |region: &str| {
+        let applies = format!("region: {region}, season: spring");
+        figure("season.a", "season", "none", &applies, "season: {opens: 03-01, closes: 04-01}")
+    };
+    assert!(told(spring("hills")).is_empty());
+    assert_eq!(told(spring("hlils")), ["applies-unknown did you mean `hills`?"]);
+    let other = |feature: &str| figure("setback.x", "setback", "ft", &format!("feature: {feature}"), "value: 9");
+    assert!(told(other("pond")).is_empty());
+    assert_eq!(told(other("wel")), ["applies-unknown did you mean `well`?"]);
+}

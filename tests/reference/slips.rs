@@ -35,15 +35,6 @@ fn slips() -> Vec<(Vec<ReferenceFile>, &'static str, &'static str)> {
             "applies to forage `rye`, which no farm has",
             "a new forage needs `p2o5_per_ton`",
         ),
-        (at("", well().replace("feature: well", "feature: wel")), "feature `wel`", "did you mean `well`?"),
-        (
-            at(
-                "regions: [hills]\n",
-                season("season.a", "season", "region: plains", "season: {opens: 03-01, closes: 04-01}"),
-            ),
-            "region `plains`",
-            "add it to `regions:`",
-        ),
         (at("asks: [p_basis_rating]\n", well()), "`asks` names `p_basis_rating`", "take the word out"),
         (at("checks: [nowhere]\n", well()), "tests/published/nowhere.yaml is not there", "write the example"),
         (

@@ -111,7 +111,12 @@ fn lots(plan: &Plan, ready: &Ready) -> Table {
             line(tons(l.on_hand)),
             Line::bold(tons(l.planned)),
             line(tons(l.left)),
-            line(l.analysis_good_until.map_or(en::NOT_ANALYZED.to_string(), day)),
+            line(match l.analysis_good_until {
+                Some(good) => day(good),
+                None if l.typical => en::NOT_ANALYZED.to_string(),
+                // The place sets no age.
+                None => en::NO_LAST_DAY.to_string(),
+            }),
             lot.and_then(|l| l.stack).map_or_else(|| line(en::NOT_DRAWN), spot),
         ]
     };

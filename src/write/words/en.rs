@@ -98,6 +98,7 @@ words! {
     GOOD_THROUGH = "Analysis good through";
     STACK = "Stack";
     NOT_ANALYZED = "not analyzed";
+    NO_LAST_DAY = "no last day set";
     NOT_DRAWN = "not drawn";
     NEVER_CALIBRATED = "no calibration on file";
     IF_SPILLED = "If litter spills (common practice)";
