@@ -40,9 +40,9 @@ impl Basis {
 /// Phosphorus of one field.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Phosphorus {
-    /// Tested-test value.
+    /// Soil-test value.
     pub soil: Option<StepId>,
-    /// Tested-test class.
+    /// Soil-test class.
     pub class: Option<StepId>,
     /// What caps phosphate.
     pub basis: Basis,

@@ -62,6 +62,13 @@ pub struct LotBalance {
     pub limits: Vec<LotLimit>,
 }
 
+impl LotBalance {
+    /// Available nitrogen of a ton in one of the field's windows, or over the year.
+    fn n_in_window(&self, window: Option<usize>) -> StepId {
+        window.and_then(|at| self.n_in.get(at)).copied().unwrap_or(self.supply.per_ton.n)
+    }
+}
+
 impl Balance {
     /// The field with this id.
     #[must_use]
@@ -117,18 +124,17 @@ impl FieldBalance {
     /// tons; none where the analysis does not tell.
     #[must_use]
     pub fn per_ton(&self, lot: &LotBalance, counted: Counts, window: Option<usize>) -> Option<f64> {
-        let in_window = window.filter(|_| counted == Counts::N).and_then(|at| lot.n_in.get(at)).copied();
         match counted {
             Counts::Tons => Some(1.0),
-            _ => in_window.or_else(|| lot.supply.of(counted)).map(|step| self.value(step)),
+            Counts::N => Some(self.value(lot.n_in_window(window))),
+            _ => lot.supply.of(counted).map(|step| self.value(step)),
         }
     }
 
     /// Nutrients that a ton of a lot puts on in one of the field's windows, lb.
     #[must_use]
     pub fn npk_per_ton(&self, lot: &LotBalance, window: Option<usize>) -> Npk<f64> {
-        let n = window.and_then(|at| lot.n_in.get(at)).copied().unwrap_or(lot.supply.per_ton.n);
-        Npk { n, ..lot.supply.per_ton }.map(|step| self.value(step))
+        Npk { n: lot.n_in_window(window), ..lot.supply.per_ton }.map(|step| self.value(step))
     }
 
     /// What a ton of a lot of some kind uses of a limit when it goes on in a window:

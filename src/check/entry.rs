@@ -1,7 +1,7 @@
 //! An entry before it stands in the log, held against the farm as written: its
 //! names, its day, its amount; and what the farm says for it.
 
-use crate::check::names::unknown_id;
+use crate::check::names::{field_there, lot_there};
 use crate::farm::{CALIBRATION, Written};
 use crate::findings::{At, Finding, Findings, Place};
 use crate::record::{self, Cells, Entry, What};
@@ -23,12 +23,8 @@ pub fn entry(
 ) -> Option<Entry> {
     let entry = record::read_cells(cells, place, findings);
     let named = |column: &str| Some(At { value: cells.get(column)?.clone(), place: place(column) });
-    if let Some(lot) = named("lot").filter(|lot| !written.lot_ids().any(|id| id == lot.value)) {
-        unknown_id("lot", &lot, written.lot_ids(), findings);
-    }
-    if let Some(field) = named("field").filter(|field| !written.field_ids().any(|id| id == field.value)) {
-        unknown_id("field", &field, written.field_ids(), findings);
-    }
+    named("lot").iter().for_each(|lot| lot_there(lot, written, findings));
+    named("field").iter().for_each(|field| field_there(field, written, findings));
     let entry = entry?;
     day(&entry, written, today, &place("date"), findings);
     if entry.what.moves_litter() && entry.amount.0 <= 0 {

@@ -3,7 +3,7 @@
 use crate::cli::args::{BasisArgs, FarmArgs, PlannedFarm};
 use crate::cli::exit::Exit;
 use crate::cli::{clock, out};
-use crate::findings::{FileName, Findings, Place, nearest};
+use crate::findings::{FileName, Findings, Place, or_near};
 use crate::pipeline::{Day, Figures, Folder, Planned, Question};
 use crate::tables::Tables;
 use crate::text::{self, file};
@@ -43,7 +43,7 @@ pub(super) fn reported(args: &FarmArgs) -> Result<Planned, Exit> {
 /// Says what is not known, and lists what is, with the nearest of it.
 pub(super) fn unknown<'a>(said: &str, word: &str, what: &str, known: impl IntoIterator<Item = &'a str>) -> Exit {
     let known: Vec<&str> = known.into_iter().collect();
-    let near = nearest(word, known.iter().copied()).map_or(String::new(), |n| format!("; did you mean `{n}`?"));
+    let near = or_near(word, known.iter().copied());
     out::say(&format!("{said} `{word}`{near}\n"));
     out::say(&write::wrapped(&format!("{what}: {}", known.join(", ")), "", "  ", out::width()));
     Exit::Usage

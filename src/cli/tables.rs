@@ -3,7 +3,6 @@
 use crate::cli::args::TablesArgs;
 use crate::cli::exit::Exit;
 use crate::cli::{load, out};
-use crate::findings::nearest;
 use crate::tables::{Coverage, TOPICS, Tables, Topic};
 use crate::write;
 use jiff::civil::Date;
@@ -24,14 +23,7 @@ pub(super) fn run(args: &TablesArgs) -> Exit {
         None => list(args, &tables, None, on),
         Some(key) => match Topic::named(&crate::text::key_of(key)) {
             Some(topic) => list(args, &tables, Some(topic), on),
-            None => {
-                let keys: Vec<&str> = TOPICS.iter().map(|t| t.key()).collect();
-                let near =
-                    nearest(key, keys.iter().copied()).map_or(String::new(), |n| format!("; did you mean `{n}`?"));
-                out::say(&format!("no topic is called `{key}`{near}\n"));
-                out::say(&write::wrapped(&keys.join(", "), "topics: ", "  ", out::width()));
-                Exit::Usage
-            }
+            None => load::unknown("no topic is called", key, "topics", TOPICS.iter().map(|t| t.key())),
         },
     }
 }

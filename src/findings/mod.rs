@@ -14,5 +14,5 @@ mod origin;
 pub use finding::{Finding, Severity};
 pub use hidden::{hidden, is_hidden, visible};
 pub use list::Findings;
-pub use nearest::nearest;
+pub use nearest::{nearest, or_near};
 pub use origin::{At, Cite, FileName, Known, Origin, Place};

@@ -24,6 +24,12 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
         .map(|(_, k)| k)
 }
 
+/// The question whether the nearest of `known` was meant, to go behind what was
+/// found; nothing where none is near.
+pub fn or_near<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> String {
+    nearest(word, known).map_or(String::new(), |near| format!("; did you mean `{near}`?"))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -313,7 +313,7 @@ fn joined(one: Rect<f64>, other: Rect<f64>) -> Rect<f64> {
     Rect::new(Coord { x: low(x), y: low(y) }, Coord { x: high(x), y: high(y) })
 }
 
-/// CountyKeepOuts that lie nowhere near the fields: in the wrong place they would protect nothing.
+/// Keep-outs that lie nowhere near the fields: in the wrong place they would protect nothing.
 fn lost(around: Rect<f64>, things: &mut CountyKeepOuts) {
     let mut far = Vec::new();
     for &(number, at) in &things.at {

@@ -1,7 +1,7 @@
 //! An entry on its way into the log: what it lacks, how its line is written,
 //! and an earlier one with some of its cells put right.
 
-use crate::findings::nearest;
+use crate::findings::or_near;
 use crate::record::cells::{Cells, tidy};
 use crate::record::columns::{Asked, COLUMNS, What, asked};
 use crate::record::entry::{Entry, LogSure};
@@ -82,7 +82,7 @@ pub fn corrected(old: &Entry, set: &[(&str, &str)]) -> Result<Cells, String> {
     for (name, words) in set {
         let name = name.trim().to_lowercase();
         let Some(column) = may.iter().copied().find(|column| *column == name) else {
-            let near = nearest(&name, may.iter().copied()).map_or(String::new(), |n| format!("; did you mean `{n}`?"));
+            let near = or_near(&name, may.iter().copied());
             return Err(format!("`{name}` is no column that can be set{near} (columns: {})", may.join(", ")));
         };
         let words = tidy(words);

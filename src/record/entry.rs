@@ -1,6 +1,6 @@
 //! The cells of one entry, checked.
 
-use crate::findings::{At, Finding, Findings, Place, hidden, nearest};
+use crate::findings::{At, Finding, Findings, Place, hidden, or_near};
 use crate::record::cells::{Cells, LONGEST_CELL};
 use crate::record::columns::{METHODS, SOILS, What};
 use crate::text::{names_somebody, shown};
@@ -146,7 +146,7 @@ impl EntryReading<'_> {
         if word.is_empty() || words.contains(&word.as_str()) {
             return;
         }
-        let near = nearest(&word, words.iter().copied()).map_or(String::new(), |n| format!("; did you mean `{n}`?"));
+        let near = or_near(&word, words.iter().copied());
         self.fault(column, format!("the {column} is `{}`{near}", shown(&word)), &words.join(", "));
     }
 
@@ -155,7 +155,7 @@ impl EntryReading<'_> {
         let what = What::named(&word);
         if what.is_none() {
             let words = What::ALL.map(What::word);
-            let near = nearest(&word, words).map_or(String::new(), |n| format!("; did you mean `{n}`?"));
+            let near = or_near(&word, words);
             self.fault("what", format!("the entry is a `{}`{near}", shown(&word)), &words.join(", "));
         }
         what

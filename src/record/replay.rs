@@ -1,7 +1,7 @@
 //! From the lines of the log to what stands: copies counted once, corrections
 //! followed, voids taken out.
 
-use crate::findings::{Finding, Findings, Place, nearest};
+use crate::findings::{Finding, Findings, Place};
 use crate::record::cells::Cells;
 use crate::record::columns::What;
 use crate::record::entry::Entry;
@@ -97,17 +97,12 @@ fn corrections(book: &LogBook<'_>, findings: &mut Findings) -> BTreeMap<usize, V
         match book.by_id.get(old) {
             Some(corrected) => by.entry(*corrected).or_default().push(i),
             None => {
+                let found = format!("the log has no entry `{old}` to correct");
+                let finding = Finding::error("log-corrects", &line.corrects, found)
+                    .accepts("the id of an entry")
+                    .fix("name an entry of this log; `sward tally` lists their ids");
                 let known = book.by_id.keys().map(String::as_str);
-                let near = if findings.are_many() { None } else { nearest(old, known) };
-                let fix = near.map_or_else(
-                    || "name an entry of this log; `sward tally` lists their ids".to_string(),
-                    |n| format!("did you mean `{n}`?"),
-                );
-                findings.push(
-                    Finding::error("log-corrects", &line.corrects, format!("the log has no entry `{old}` to correct"))
-                        .accepts("the id of an entry")
-                        .fix(fix),
-                );
+                findings.push(if findings.are_many() { finding } else { finding.near(old, known) });
             }
         }
     }

@@ -1,7 +1,7 @@
 //! Reading `reference/`: which files, and what only the whole of them shows.
 
 use crate::cores;
-use crate::findings::{At, Finding, Findings, Place, nearest};
+use crate::findings::{At, Finding, Findings, Place};
 use crate::tables::figure::{Figure, PlaceTable, Tables};
 use crate::tables::outlines::{self, Outlines};
 use crate::tables::read::{Records, SOURCES};
@@ -188,13 +188,12 @@ impl Loader {
         for At { value: key, place: line } in &self.used {
             if !self.tables.sources.contains_key(key) {
                 let found = format!("source `{key}` is not in sources.yaml");
-                let near = nearest(key, self.tables.sources.keys().map(String::as_str));
-                let fix = near.map_or_else(
-                    || "add it to sources.yaml, or take the figure out".to_string(),
-                    |near| format!("did you mean `{near}`?"),
+                self.findings.push(
+                    Finding::error("reference", line, found)
+                        .accepts("a key of sources.yaml")
+                        .fix("add it to sources.yaml, or take the figure out")
+                        .near(key, self.tables.sources.keys().map(String::as_str)),
                 );
-                let accepts = "a key of sources.yaml";
-                self.findings.push(Finding::error("reference", line, found).accepts(accepts).fix(fix));
             }
         }
     }
@@ -211,28 +210,37 @@ fn misspelt(places: &BTreeMap<String, PlaceTable>) -> Findings {
     for (key, word) in all().flat_map(|(_, figure)| &figure.applies) {
         *uses.entry((key, word)).or_default() += 1;
     }
+    // Many figures share few words: each word is compared once.
+    let open = uses.iter().filter(|((key, _), _)| OPEN.contains(key));
+    let meant: BTreeMap<(&str, &str), (&str, usize)> = open
+        .filter_map(|((key, word), own)| {
+            let near = uses.iter().filter(|((of, other), n)| of == key && *n > own && one_letter_apart(other, word));
+            let ((_, other), n) = near.max_by_key(|(_, n)| **n)?;
+            Some(((*key, *word), (*other, *n)))
+        })
+        .collect();
     let mut findings = Findings::new();
     for (place, figure) in all() {
         for (key, word) in &figure.applies {
-            let found = format!("{}: it applies to the {key} `{word}`", figure.id);
-            let finding = Finding::error("applies-unknown", &figure.line, found);
+            let tell = |accepts: String| {
+                let found = format!("{}: it applies to the {key} `{word}`", figure.id);
+                Finding::error("applies-unknown", &figure.line, found).accepts(accepts)
+            };
             if key == "region" && !place.regions.contains(word) {
                 let known = place.regions.join(", ");
-                let finding = finding.accepts(format!("a region of place.yaml: {known}"));
+                let finding = tell(format!("a region of place.yaml: {known}"));
                 findings.push(finding.near(word, place.regions.iter().map(String::as_str)));
-            } else if OPEN.contains(&key.as_str()) {
-                let own = uses.get(&(key.as_str(), word.as_str())).copied().unwrap_or_default();
-                let letters = |word: &str| word.replace(|c: char| c.is_ascii_digit(), "");
-                let near = |(other, n): &(&str, usize)| {
-                    *n > own && letters(other) != letters(word) && strsim::osa_distance(other, word) == 1
-                };
-                let same_key = uses.iter().filter(|((of, _), _)| of == key).map(|((_, other), n)| (*other, *n));
-                if let Some((other, n)) = same_key.filter(near).max_by_key(|(_, n)| *n) {
-                    let accepts = format!("`{other}`, which {n} figures use");
-                    findings.push(finding.accepts(accepts).fix(format!("did you mean `{other}`?")));
-                }
+            } else if let Some((other, n)) = meant.get(&(key.as_str(), word.as_str())) {
+                let finding = tell(format!("`{other}`, which {n} figures use"));
+                findings.push(finding.fix(format!("did you mean `{other}`?")));
             }
         }
     }
     findings
+}
+
+/// Whether two words differ by one slip of the pen; one digit for another is another word.
+fn one_letter_apart(one: &str, other: &str) -> bool {
+    let letters = |word: &str| word.replace(|c: char| c.is_ascii_digit(), "");
+    strsim::osa_distance(one, other) == 1 && letters(one) != letters(other)
 }

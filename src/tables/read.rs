@@ -1,7 +1,7 @@
 //! The records of one file of `reference/`: every one is checked, and every
 //! fault reported at its line.
 
-use crate::findings::{At, Finding, Findings, Known, Place, nearest};
+use crate::findings::{At, Finding, Findings, Known, Place};
 use crate::tables::figure::{Edition, Figure, Inherits, Other, PlaceTable, Source};
 use crate::tables::thing::Thing;
 use crate::tables::topic::{self, TOPICS, Topic};
@@ -230,11 +230,12 @@ fn unit_fits(walk: &Walker<'_>, topic: Topic, unit: &At<String>, findings: &mut 
         return true;
     }
     let found = format!("{}: `unit` is `{}`", walk.what(), unit.value);
-    let finding = Finding::error("unit-unknown", &unit.place, found).accepts(topic.accepts());
-    findings.push(match nearest(&unit.value, units.iter().map(|(name, _)| *name)) {
-        Some(near) => finding.fix(format!("did you mean `{near}`?")),
-        None => finding.fix("convert the value, or look whether the topic is the right one"),
-    });
+    findings.push(
+        Finding::error("unit-unknown", &unit.place, found)
+            .accepts(topic.accepts())
+            .fix("convert the value, or look whether the topic is the right one")
+            .near(&unit.value, units.iter().map(|(name, _)| *name)),
+    );
     false
 }
 

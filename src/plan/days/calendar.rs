@@ -52,7 +52,7 @@ pub struct DayRow {
     pub name: String,
     /// Lot.
     pub lot: String,
-    /// SeasonChance of its window.
+    /// Season of its window.
     pub season: String,
     /// First day of its window.
     pub first: Date,
