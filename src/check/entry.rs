@@ -1,10 +1,11 @@
 //! An entry before it stands in the log, held against the farm as written: its
 //! names, its day, its amount; and what the farm says for it.
 
-use crate::check::names::{field_there, lot_there};
+use crate::check::names::{field_there, house_there, lot_there};
 use crate::farm::{CALIBRATION, Written};
 use crate::findings::{At, Finding, Findings, Place};
 use crate::record::{self, Cells, Entry, What};
+use crate::units::Grade;
 use jiff::civil::Date;
 
 /// Calendar years before the plan's first from which an entry is still taken: as
@@ -25,6 +26,7 @@ pub fn entry(
     let named = |column: &str| Some(At { value: cells.get(column)?.clone(), place: place(column) });
     named("lot").iter().for_each(|lot| lot_there(lot, written, findings));
     named("field").iter().for_each(|field| field_there(field, written, findings));
+    named("house").iter().for_each(|house| house_there(house, written, findings));
     let entry = entry?;
     day(&entry, written, today, &place("date"), findings);
     if entry.what.moves_litter() && entry.amount.0 <= 0 {
@@ -64,11 +66,27 @@ fn day(entry: &Entry, written: &Written, today: Date, place: &Place, findings: &
 }
 
 /// Fills in what the farm folder says of the tests and the spreader behind an
-/// application; what was filled in comes back, a line each.
+/// application, or of a fertilizer's grade; what was filled in comes back, a line each.
 pub fn fill_in(what: What, cells: &mut Cells, written: &Written) -> Vec<String> {
-    if what != What::Spread {
-        return Vec::new();
+    match what {
+        What::Spread => papers(cells, written),
+        What::Fertilizer => grade(cells, written).into_iter().collect(),
+        _ => Vec::new(),
     }
+}
+
+/// The grade of a product that farm.yaml names.
+fn grade(cells: &mut Cells, written: &Written) -> Option<String> {
+    let name = cells.get("product").filter(|_| !cells.contains_key("grade"))?;
+    let product = written.shop.products.iter().find(|p| p.name.value.eq_ignore_ascii_case(name))?;
+    let grade = Grade(product.analysis.value).to_string();
+    let filled = format!("grade, from {}: {grade}", product.analysis.place.file);
+    cells.insert("grade", grade);
+    Some(filled)
+}
+
+/// The papers behind a spreading.
+fn papers(cells: &mut Cells, written: &Written) -> Vec<String> {
     let lot = written.lots.iter().find(|l| cells.get("lot") == Some(&l.id.value));
     let field = written.fields.iter().find(|f| cells.get("field") == Some(&f.id.value));
     let report = |day: &At<Date>, lab: &str| (format!("{}, {lab}", day.value), day.place.file.to_string());

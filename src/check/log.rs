@@ -2,13 +2,14 @@
 //! that are not there, the same entry twice, soil on which the place has
 //! spreading stop, lots out of which more went than was in them.
 
-use crate::check::names::unknown_id;
+use crate::check::names::{house_there, unknown_id};
 use crate::check::ready::{Lot, Ready};
 use crate::farm::Written;
-use crate::findings::{Finding, Findings};
+use crate::findings::{At, Finding, Findings};
 use crate::record::{Entry, Happened, What};
 use crate::tables::{Book, topic};
 use crate::units::{Pounds, number_text};
+use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Lots and fields are those of the farm.
@@ -21,7 +22,34 @@ pub(super) fn names(written: &Written, happened: &Happened, findings: &mut Findi
         if let Some(field) = entry.field.as_ref().filter(|field| !fields.contains(field.value.as_str())) {
             unknown_id("field", field, written.field_ids(), findings);
         }
+        let house = entry.word("house");
+        if !house.is_empty() {
+            house_there(&At { value: house.to_string(), place: entry.place.clone() }, written, findings);
+        }
+        put_off(entry, written, happened, findings);
     }
+}
+
+/// What is put off was planned, by farm.yaml or by an earlier entry that put it off.
+fn put_off(entry: &Entry, written: &Written, happened: &Happened, findings: &mut Findings) {
+    let Some((planned, new_day)) = entry.moves else { return };
+    let Some(house) = written.work.houses.iter().find(|h| h.name.value == entry.word("house")) else { return };
+    let others = happened.entries.iter().filter(|e| e.id != entry.id && e.word("house") == entry.word("house"));
+    let moved = others.filter_map(|e| e.moves.map(|(_, new_day)| new_day));
+    let mut days: Vec<Date> = house.clean_outs.iter().map(|c| c.date.value).chain(moved).collect();
+    // Whoever wrote the new day into farm.yaml since has nothing to correct.
+    if days.contains(&planned) || house.clean_outs.iter().any(|c| c.date.value == new_day) {
+        return;
+    }
+    days.sort();
+    let days: Vec<String> = days.iter().map(ToString::to_string).collect();
+    let found = format!("house {} has no clean-out planned for {planned}", house.name.value);
+    let accepts = if days.is_empty() { "a day under `clean_outs:` of the house".to_string() } else { days.join(", ") };
+    findings.push(
+        Finding::error("log-put-off", &entry.place, found)
+            .accepts(accepts)
+            .fix("name the day as it stands in farm.yaml, or as the last `put-off` left it"),
+    );
 }
 
 /// How somebody says that an entry is right as it is.
@@ -32,11 +60,36 @@ pub(super) fn say_so(entry: &Entry) -> String {
     }
 }
 
+/// Columns in which two jobs of one kind and day differ.
+const SAME: [&str; 21] = [
+    "lot",
+    "field",
+    "operator",
+    "to",
+    "from",
+    "ticket_number",
+    "until",
+    "inches",
+    "days",
+    "bales",
+    "head",
+    "animal",
+    "product",
+    "grade",
+    "rate",
+    "lab",
+    "order",
+    "truck",
+    "where",
+    "house",
+    "planned",
+];
+
 /// What makes two entries look like one that was logged twice. A scale gives
 /// every ticket another number.
 fn same(entry: &Entry) -> Vec<String> {
-    let words = ["lot", "field", "operator", "to", "from", "ticket_number", "until", "inches", "days", "bales"];
-    let words = words.map(|column| entry.word(column).to_string());
+    let own = entry.what.columns().iter().filter(|column| SAME.contains(column));
+    let words = own.map(|column| entry.word(column).to_string());
     let who = [entry.date.to_string(), entry.what.word().to_string(), entry.amount.0.to_string()];
     who.into_iter().chain(words).collect()
 }

@@ -21,6 +21,14 @@ pub(super) fn field_there(field: &At<String>, written: &Written, findings: &mut 
     }
 }
 
+/// A house that is named must be there.
+pub(super) fn house_there(house: &At<String>, written: &Written, findings: &mut Findings) {
+    let known = || written.work.houses.iter().map(|h| h.name.value.as_str());
+    if !known().any(|name| name == house.value) {
+        unknown_id("house", house, known(), findings);
+    }
+}
+
 /// Most names that one message shows.
 const MOST_NAMES: usize = 5;
 

@@ -134,7 +134,7 @@ impl CellOption {
 }
 
 /// Columns that hold a number, with or without its unit.
-const NUMBERS: [&str; 7] = ["tons", "loads", "load", "acres", "inches", "days", "bales"];
+const NUMBERS: [&str; 9] = ["tons", "loads", "load", "acres", "inches", "days", "bales", "head", "rate"];
 
 const DATE: CellOption = option("date", "DATE", "The day, as 2027-03-15; today when not given");
 const NOTE: CellOption = option("note", "TEXT", "A remark");
@@ -157,6 +157,10 @@ const USE: CellOption = option("use", "TEXT", "What it is to be used for");
 const LAND: CellOption = option("land", "TEXT", "Where it is to be spread: locality and nearest stream");
 const PERMIT: CellOption = option("permit", "NUMBER", "Permit number of the source");
 const RECEIPT: CellOption = option("receipt", "TEXT", "The signed receipt");
+const TRUCK: CellOption = option("truck", "NAME", "Which truck or spreader");
+const LAB: CellOption = option("lab", "NAME", "The laboratory");
+const HEADS: CellOption = option("head", "NUMBER", "How many animals");
+const ANIMAL: CellOption = option("animal", "TEXT", "What they are: cows with calves, stockers, sheep");
 const GIVEN_ALONG: CellOption = option("analysis", "TEXT", "The analysis given along, or \"none given\"");
 
 /// What every entry takes.
@@ -165,15 +169,71 @@ const EVERY: &[CellOption] = &[DATE, NOTE, SURE];
 const AMOUNT: &[CellOption] = &[LOT, TONS, LOADS, LOAD, TICKET, TICKET_NUMBER, OPERATOR];
 
 /// The kinds of entries: what happened, and what it may say.
-const KINDS: [(What, &str, &[&[CellOption]]); 8] = [
+const KINDS: [(What, &str, &[&[CellOption]]); What::ALL.len()] = [
     (What::Spread, "Litter was spread on a field", &[EVERY, AMOUNT, SPREAD]),
     (What::Haul, "Litter left the farm", &[EVERY, AMOUNT, HAUL]),
     (What::Bring, "Litter came to the farm", &[EVERY, AMOUNT, BRING]),
-    (What::CleanOut, "Houses were cleaned out into a lot", &[EVERY, AMOUNT]),
+    (What::CleanOut, "Houses were cleaned out into a lot", &[EVERY, AMOUNT, CLEAN_OUT]),
+    (What::PutOff, "A planned clean-out moves to another day", &[EVERY, PUT_OFF]),
+    (What::Count, "A lot was counted: so much is there", &[EVERY, COUNT]),
+    (What::LotSample, "A sample of a lot went to the laboratory", &[EVERY, &[LOT, LAB]]),
+    (What::Fertilizer, "Commercial fertilizer was spread on a field", &[EVERY, FERTILIZER]),
+    (What::Lime, "Lime was spread on a field", &[EVERY, LIME]),
+    (What::SoilSample, "The soil of a field was sampled", &[EVERY, &[FIELD, LAB]]),
     (What::Rain, "It rained, or rain cost days", &[EVERY, RAIN]),
     (What::Cut, "A field was cut", &[EVERY, CUT]),
-    (What::Graze, "Stock grazed a field", &[EVERY, GRAZE]),
+    (What::Graze, "Stock grazed a field, or went onto it", &[EVERY, GRAZE]),
+    (What::Head, "So many animals are on a field from this day on; 0 when they have left", &[EVERY, HEAD]),
+    (What::FeedHay, "Hay was fed on a field", &[EVERY, FEED_HAY]),
+    (What::Clean, "A truck or spreader was cleaned", &[EVERY, CLEAN]),
     (What::Void, "An entry does not hold at all", &[EVERY]),
+];
+
+const CLEAN_OUT: &[CellOption] = &[option("house", "NAME", "Which house of farm.yaml, where one of several"), TRUCK];
+
+const PUT_OFF: &[CellOption] = &[
+    option("house", "NAME", "The house, as farm.yaml names it"),
+    option("planned", "DATE", "The day for which the clean-out was planned").called("from"),
+    option("new_day", "DATE", "The day to which it moves").called("to"),
+];
+
+const COUNT: &[CellOption] = &[
+    LOT,
+    option("tons", "TONS", "Tons that are there: 40, \"40 tons\", \"80000 lb\""),
+    option("order", "WHEN", "before or after the other entries of its day"),
+    option("how", "TEXT", "How it was counted"),
+];
+
+const FERTILIZER: &[CellOption] = &[
+    FIELD,
+    option("product", "NAME", "Name of the product; farm.yaml says its grade"),
+    option("grade", "N-P-K", "Percent of N, P2O5 and K2O as on the bag: 46-0-0"),
+    option("rate", "RATE", "Pounds of product per acre: \"150 lb/ac\""),
+    option("acres", "ACRES", "Acres covered; the whole field when not given"),
+    METHOD,
+    OPERATOR,
+];
+
+const LIME: &[CellOption] = &[
+    FIELD,
+    option("product", "NAME", "What kind of lime").called("material"),
+    option("rate", "RATE", "How much: \"1.5 tons/ac\" or \"3000 lb/ac\""),
+    option("acres", "ACRES", "Acres covered; the whole field when not given"),
+    OPERATOR,
+];
+
+const HEAD: &[CellOption] = &[FIELD, HEADS, ANIMAL];
+
+const FEED_HAY: &[CellOption] =
+    &[FIELD, option("tons", "TONS", "Tons of hay"), option("bales", "NUMBER", "Bales or rolls")];
+
+const CLEAN: &[CellOption] = &[
+    TRUCK,
+    OPERATOR,
+    option("where", "TEXT", "Where it was cleaned"),
+    option("how", "TEXT", "How: washed, disinfected, with what"),
+    option("from", "NAME", "The farm that it came from"),
+    option("to", "NAME", "The farm that it went to"),
 ];
 
 const SPREAD: &[CellOption] = &[
@@ -188,6 +248,7 @@ const SPREAD: &[CellOption] = &[
     CERTIFICATE,
     option("basis", "TEXT", "What the rate is based on: \"plan\", or why it differs from it"),
     option("analysis", "TEXT", "The litter analysis used; the lot's own in farm.yaml when not given"),
+    TRUCK,
 ];
 
 const HAUL: &[CellOption] = &[
@@ -198,6 +259,7 @@ const HAUL: &[CellOption] = &[
     LAND,
     RECEIPT,
     option("basis", "TEXT", "How the receiver sets the rate"),
+    TRUCK,
 ];
 
 const BRING: &[CellOption] = &[
@@ -206,6 +268,7 @@ const BRING: &[CellOption] = &[
     PERMIT,
     option("analysis", "TEXT", "The analysis that came along"),
     RECEIPT,
+    TRUCK,
 ];
 
 const RAIN: &[CellOption] =
@@ -216,7 +279,10 @@ const CUT: &[CellOption] = &[FIELD, option("tons", "TONS", "Tons of hay"), optio
 const GRAZE: &[CellOption] = &[
     FIELD,
     option("date", "DATE", "First day; same as --date").called("from").not_with(DATE.long),
-    option("until", "DATE", "Last day").called("to"),
+    option("until", "DATE", "Last day; without one the stock are on the field until a later entry says otherwise")
+        .called("to"),
+    HEADS,
+    ANIMAL,
 ];
 
 /// What a ticket that does not say is given.

@@ -102,7 +102,11 @@ fn incomplete(what: What, missing: &[Asked], asked_by: &[(String, Cite)]) -> Str
     let mut text = format!("nothing was logged: {count} missing for `sward log {}`\n", what.word());
     let line = |line: &str| write::wrapped(line, "  ", "      ", out::width());
     for (column, _, words) in missing {
-        let option = if *column == "until" { "to" } else { column };
+        let option = match *column {
+            "planned" => "from",
+            "new_day" => "to",
+            column => column,
+        };
         let or = match *column {
             "tons" if what.moves_litter() => "; or --loads and --load, or --ticket once a load",
             "inches" => "; or --days lost",
@@ -122,35 +126,36 @@ fn incomplete(what: What, missing: &[Asked], asked_by: &[(String, Cite)]) -> Str
 fn logged(id: &str, entry: &Entry, cells: &Cells) -> String {
     let tons = || format!("{} tons", number_text(entry.amount.tons(), 2));
     let get = |column: &str| cells.get(column).map_or("", String::as_str);
-    let mut line = format!("logged {id}: {} {}", entry.what.word(), entry.date);
-    if !get("field").is_empty() {
-        line = format!("logged {id}: {} {}, {}", entry.what.word(), get("field"), entry.date);
-    }
+    let about = if entry.what.moves_litter() { get("field") } else { entry.about() };
+    let about = if about.is_empty() { String::new() } else { format!(" {about},") };
+    let mut line = format!("logged {id}: {}{about} {}", entry.what.word(), entry.date);
+    let mut say = |words: String| line.push_str(&format!(", {words}"));
     if entry.what.moves_litter() {
-        line.push_str(&format!(", {} of {}", tons(), get("lot")));
+        say(format!("{} of {}", tons(), get("lot")));
     }
     if let Some(acres) = entry.acres.filter(|_| entry.what == What::Spread) {
         let rate = number_text(entry.amount.tons() / acres, 2);
-        line.push_str(&format!(", {} acres: {rate} tons/ac", number_text(acres, 2)));
+        say(format!("{} acres: {rate} tons/ac", number_text(acres, 2)));
     }
     if let Some(until) = entry.until {
-        line.push_str(&format!(" to {until}"));
+        say(format!("to {until}"));
     }
     if entry.what == What::Rain {
         let parts = [("inches", get("inches")), ("days lost", get("days"))];
-        for (what, words) in parts.iter().filter(|(_, words)| !words.is_empty()) {
-            line.push_str(&format!(", {words} {what}"));
-        }
+        parts.iter().filter(|(_, words)| !words.is_empty()).for_each(|(what, words)| say(format!("{words} {what}")));
     }
-    if entry.what == What::Cut && entry.amount.0 > 0 {
-        line.push_str(&format!(", {} of hay", tons()));
+    match entry.what {
+        What::Cut | What::FeedHay if entry.amount.0 > 0 => say(format!("{} of hay", tons())),
+        What::Count => say(tons()),
+        What::Haul if !get("to").is_empty() => say(format!("to {}", get("to"))),
+        _ => {}
     }
-    if !get("to").is_empty() {
-        line.push_str(&format!(", to {}", get("to")));
+    if !entry.said().is_empty() {
+        say(entry.said());
     }
     if !get("corrects").is_empty() {
         let how = if entry.what == What::Void { "takes back" } else { "in place of" };
-        line.push_str(&format!(", {how} {}", get("corrects")));
+        say(format!("{how} {}", get("corrects")));
     }
     write::wrapped(&write::plain(&line), "", "  ", out::width())
 }

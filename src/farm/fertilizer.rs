@@ -5,7 +5,7 @@ use crate::farm::sure;
 use crate::farm::sure::Sure;
 use crate::findings::{At, Finding, Findings};
 use crate::text::{Node, Walker};
-use crate::units::{DollarsPerAcre, DollarsPerTon, LbPerAcre, Percent, Quantity, number};
+use crate::units::{DollarsPerAcre, DollarsPerTon, Grade, LbPerAcre, Percent, Quantity};
 use jiff::civil::Date;
 
 /// Everything in farm.yaml that has to do with buying and keeping.
@@ -88,11 +88,9 @@ const ANALYSIS: &str = "percent of N, P2O5 and K2O as on the bag, for example 46
 
 /// Reads `46-0-0`.
 fn analysis(text: At<String>, findings: &mut Findings) -> Option<At<[f64; 3]>> {
-    let shares: Option<Vec<f64>> = text.value.split('-').map(|part| number(part.trim())).collect();
-    let sound = |list: &&[f64; 3]| list.iter().all(|s| *s >= 0.0) && (0.1..=100.0).contains(&list.iter().sum::<f64>());
-    match shares.and_then(|list| <[f64; 3]>::try_from(list).ok()).as_ref().filter(sound) {
-        Some(list) => Some(At { value: *list, place: text.place }),
-        None => {
+    match text.value.parse::<Grade>() {
+        Ok(grade) => Some(At { value: grade.0, place: text.place }),
+        Err(()) => {
             let found = format!("the fertilizer: `analysis` is `{}`", text.value);
             let finding = Finding::error("fertilizer-analysis", &text.place, found).accepts(ANALYSIS);
             findings.push(finding.fix("three numbers with dashes between, 100 together at most"));

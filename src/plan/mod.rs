@@ -40,4 +40,4 @@ pub use leftover::break_even_miles;
 pub use make::{cites, make};
 pub use problem::{Cap, Choice, Pick, Problem, ProblemField, ProblemLot, Span, problem};
 pub use tally::{actual, shown as shown_by_record, tally};
-pub use tally_rows::{Actual, FieldRow, Gap, Hauled, Kept, LotRow, Opening, SpreadRow, Tally};
+pub use tally_rows::{Actual, FieldRow, Gap, Hauled, Kept, LotRow, Opening, OtherRow, SpreadRow, Tally};

@@ -2,14 +2,15 @@
 //! the pound, beside what the plan still means to do.
 
 use crate::balance::{Balance, FieldBalance, Npk};
-use crate::check::{Lot, Ready};
+use crate::check::{Field, Lot, Ready};
 use crate::findings::{Finding, Findings};
 use crate::plan::answer::{Plan, SCHEMA};
 use crate::plan::record_checks;
-use crate::plan::tally_rows::{Actual, FieldRow, Gap, Hauled, Kept, LotRow, Opening, SpreadRow, Tally};
+use crate::plan::tally_rows::{Actual, FieldRow, Gap, Hauled, Kept, LotRow, Opening, OtherRow, SpreadRow, Tally};
 use crate::record::{Entry, What, asked};
 use crate::tables::{Scope, Tables, topic};
 use crate::units::{Pounds, Quantity};
+use jiff::civil::Date;
 
 /// Makes the tally of a farm beside its plan.
 #[must_use]
@@ -45,6 +46,7 @@ pub fn tally(ready: &Ready, tables: &Tables, balance: &Balance, plan: &Plan) -> 
         pounds_on,
         hauled: of(&[What::Haul]),
         gained: of(&[What::Bring, What::CleanOut]),
+        others: sorted(ready.done()).into_iter().filter_map(other).collect(),
         rain: rain.fold((0.0, 0.0), |(i, d), e| (i + e.inches.unwrap_or(0.0), d + e.days.unwrap_or(0.0))),
         keep: kept.map(|k| Kept { years: k.value.get(), cite: k.cite }),
         gaps: sorted(ready.done()).into_iter().filter_map(gap).collect(),
@@ -99,6 +101,19 @@ fn all(lots: &[LotRow]) -> LotRow {
         planned: sum(|l| l.planned),
         left: sum(|l| l.left),
     }
+}
+
+/// An entry that no other table of the tally shows.
+fn other(entry: &Entry) -> Option<OtherRow> {
+    let elsewhere = matches!(entry.what, What::Rain | What::Cut | What::Graze | What::Void);
+    (!entry.what.moves_litter() && !elsewhere).then(|| OtherRow {
+        id: entry.id.clone(),
+        date: entry.date,
+        what: entry.what,
+        about: entry.about().to_string(),
+        pounds: matches!(entry.what, What::Count | What::FeedHay).then_some(entry.amount),
+        said: entry.said(),
+    })
 }
 
 fn hauled(entry: &Entry) -> Hauled {
@@ -171,12 +186,19 @@ fn fields(ready: &Ready, balance: &Balance) -> Vec<FieldRow> {
                     p2o5_allowed: weighed.phosphorus.allowed.map(value),
                 },
                 cut: on_it(What::Cut).iter().map(|e| (e.date, e.amount, e.bales)).collect(),
-                grazed: on_it(What::Graze).iter().map(|e| (e.date, e.until)).collect(),
+                grazed: grazed(ready, field),
                 spread,
             }
         })
         .filter(|f| f.sums.entries > 0 || !f.cut.is_empty() || !f.grazed.is_empty())
         .collect()
+}
+
+/// Grazing of a field that began on a day of the plan.
+fn grazed(ready: &Ready, field: &Field) -> Vec<(Date, Option<Date>)> {
+    let mut days = ready.happened.grazings(field.id());
+    days.retain(|(first, _)| (ready.from..=ready.to).contains(first));
+    days
 }
 
 /// One spreading, with what its litter holds by the lot's analysis.

@@ -39,6 +39,8 @@ pub struct Tally {
     pub hauled: Vec<Hauled>,
     /// Litter that came to the farm or out of its houses.
     pub gained: Vec<Hauled>,
+    /// Everything else that was logged: fertilizer, lime, samples, counts, animals, cleaning.
+    pub others: Vec<OtherRow>,
     /// Inches of rain written down, and days lost to it.
     pub rain: (f64, f64),
     /// How long the place has the record kept.
@@ -161,6 +163,23 @@ pub struct Hauled {
     pub usage: String,
     /// The analysis given along.
     pub analysis: String,
+}
+
+/// An entry without a table of its own.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct OtherRow {
+    /// Id of the entry.
+    pub id: String,
+    /// The day.
+    pub date: Date,
+    /// fertilizer, count ...
+    pub what: What,
+    /// Its field, lot, house or truck.
+    pub about: String,
+    /// Tons, where they are the point of it.
+    pub pounds: Option<Pounds>,
+    /// What it says.
+    pub said: String,
 }
 
 /// How long records are kept.

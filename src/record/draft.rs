@@ -3,8 +3,9 @@
 
 use crate::findings::or_near;
 use crate::record::cells::{Cells, tidy};
-use crate::record::columns::{Asked, COLUMNS, What, asked};
+use crate::record::columns::COLUMNS;
 use crate::record::entry::{Entry, LogSure};
+use crate::record::kinds::{Asked, Need, What, asked};
 use crate::units::Pounds;
 use jiff::civil::Date;
 
@@ -13,19 +14,9 @@ use jiff::civil::Date;
 #[must_use]
 pub fn missing(what: What, cells: &Cells, all: bool) -> Vec<Asked> {
     let has = |column: &str| cells.contains_key(column);
-    let mut list: Vec<Asked> = Vec::new();
-    if what.moves_litter() {
-        list.push(("lot", "material", "id of the lot"));
-    }
-    if what.columns().contains(&"field") {
-        list.push(("field", "field_and_acres", "id of the field"));
-    }
-    if what.moves_litter() && !has("tickets") && !(has("loads") && has("load")) {
-        list.push(("tons", "amount", "how much"));
-    }
-    if what == What::Rain && !has("days") {
-        list.push(("inches", "weather", "inches of rain"));
-    }
+    let said = |need: &&Need| has(need.column) || need.or.iter().any(|other| other.iter().all(|c| has(c)));
+    let needs = what.needs().iter().filter(|need| !said(need));
+    let mut list: Vec<Asked> = needs.map(|need| (need.column, need.item, need.accepts)).collect();
     if what == What::Void {
         list.push(("note", "", "why it does not hold"));
     }
@@ -40,7 +31,7 @@ pub fn missing(what: What, cells: &Cells, all: bool) -> Vec<Asked> {
 /// stand in the line, so that a person can read it.
 pub fn in_house_units(entry: &Entry, cells: &mut Cells) {
     let tons = |p: Pounds| short(p.tons());
-    if entry.what.moves_litter() || entry.amount.0 > 0 {
+    if entry.what.weighs_litter() || entry.amount.0 > 0 {
         cells.insert("tons", tons(entry.amount));
     }
     if let Some(load) = entry.load {
@@ -51,6 +42,12 @@ pub fn in_house_units(entry: &Entry, cells: &mut Cells) {
     }
     if let Some(acres) = entry.acres {
         cells.insert("acres", short(acres));
+    }
+    if let Some(rate) = entry.rate {
+        cells.insert("rate", format!("{} lb/ac", short(rate)));
+    }
+    if let Some(grade) = entry.grade {
+        cells.insert("grade", grade.to_string());
     }
 }
 

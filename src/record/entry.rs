@@ -2,9 +2,12 @@
 
 use crate::findings::{At, Finding, Findings, Place, hidden, or_near};
 use crate::record::cells::{Cells, LONGEST_CELL};
-use crate::record::columns::{METHODS, SOILS, What};
+use crate::record::columns::{METHODS, ORDERS, SOILS};
+use crate::record::kinds::{Need, What};
 use crate::text::{names_somebody, shown};
-use crate::units::{Acres, Days, Pounds, Quantity, Tons, number, quantity};
+use crate::units::{
+    Acres, Days, Grade, LbPerAcre, POUNDS_PER_TON, Pounds, Quantity, Tons, TonsPerAcre, number, quantity,
+};
 use jiff::civil::Date;
 
 /// One entry of the log.
@@ -20,7 +23,7 @@ pub struct Entry {
     pub lot: Option<At<String>>,
     /// Which field: spread on, cut, grazed.
     pub field: Option<At<String>>,
-    /// How much litter; of a cutting, how much hay.
+    /// How much litter; of a cutting or of feeding, how much hay; of a count, what is there.
     pub amount: Pounds,
     /// Acres covered.
     pub acres: Option<f64>,
@@ -36,8 +39,16 @@ pub struct Entry {
     pub inches: Option<f64>,
     /// Days lost to rain.
     pub days: Option<f64>,
-    /// Bales or rolls of a cutting.
+    /// Bales or rolls of a cutting, or fed.
     pub bales: Option<f64>,
+    /// How many animals are on the field from the day on.
+    pub head: Option<f64>,
+    /// What the fertilizer held, as on the bag.
+    pub grade: Option<Grade>,
+    /// Pounds of fertilizer or lime per acre.
+    pub rate: Option<f64>,
+    /// The day for which a clean-out was planned, and the day to which it moves.
+    pub moves: Option<(Date, Date)>,
     /// Who is sure of values that lie far from what is usual.
     pub sure: Option<LogSure>,
     /// Every cell as written.
@@ -77,6 +88,20 @@ impl Entry {
     #[must_use]
     pub fn word(&self, column: &str) -> &str {
         self.cells.get(column).map_or("", String::as_str)
+    }
+
+    /// Whether a count was made before the other entries of its day.
+    #[must_use]
+    pub fn counted_before(&self) -> bool {
+        self.word("order") == "before"
+    }
+
+    /// Pounds of a nutrient per acre that fertilizer put on: nitrogen, phosphate or potash.
+    #[must_use]
+    pub fn fertilizer_on(&self) -> Option<[f64; 3]> {
+        let grade = self.grade.filter(|_| self.what == What::Fertilizer)?;
+        let rate = self.rate?;
+        Some(grade.0.map(|percent| rate * percent / 100.0))
     }
 
     /// The other two ways in which the amount is known: loads times the weight
@@ -125,14 +150,14 @@ impl EntryReading<'_> {
         }
         let value = read(&text);
         if value.is_none() {
-            let verb = if matches!(column, "tons" | "acres" | "loads" | "inches" | "days" | "tickets" | "bales") {
-                "are"
-            } else {
-                "is"
-            };
+            let many = ["tons", "acres", "loads", "inches", "days", "tickets", "bales", "head"];
+            let verb = if many.contains(&column) { "are" } else { "is" };
             let name = match column {
                 "tickets" => "scale tickets",
                 "sure" => "name in `sure`",
+                "head" => "animals",
+                "planned" => "planned day",
+                "new_day" => "new day",
                 _ => column,
             };
             self.fault(column, format!("the {name} {verb} `{}`", shown(&text)), accepts);
@@ -174,31 +199,10 @@ impl EntryReading<'_> {
             self.fault(column, found, &list);
         }
         let empty = |c: &str| self.get(c).is_empty();
-        let no_amount = empty("tons") && empty("tickets") && (empty("loads") || empty("load"));
-        let wants: Vec<(&str, &str)> = [
-            ("lot", "the line names no lot", what.moves_litter() && empty("lot")),
-            ("field", "the line does not say which field", mine.contains(&"field") && empty("field")),
-            ("tons", "the line does not say how much", what.moves_litter() && no_amount),
-            (
-                "inches",
-                "the line says neither how much it rained nor what days it cost",
-                what == What::Rain && empty("inches") && empty("days"),
-            ),
-            ("corrects", "the line does not say which entry is void", what == What::Void && empty("corrects")),
-        ]
-        .into_iter()
-        .filter(|(_, _, wanting)| *wanting)
-        .map(|(column, found, _)| (column, found))
-        .collect();
-        for (column, found) in wants {
-            let accepts = match column {
-                "lot" => "the lot that was moved",
-                "field" => "the id of a field in farm.yaml",
-                "tons" => "`tons`, scale tickets, or `loads` with the weight of a `load`",
-                "inches" => "`inches`, or the `days` lost",
-                _ => "the id of that entry",
-            };
-            self.fault(column, found, accepts);
+        let said = |need: &Need| !empty(need.column) || need.or.iter().any(|all| !all.iter().any(|c| empty(c)));
+        let wanting: Vec<&Need> = what.needs().iter().filter(|need| !said(need)).collect();
+        for need in wanting {
+            self.fault(need.column, format!("the line does not say {}", need.unsaid), need.accepts);
         }
     }
 
@@ -255,7 +259,27 @@ fn days(text: &str) -> Option<f64> {
 
 fn acres(text: &str) -> Option<f64> {
     let acres = quantity::<Acres>(text).or_else(|_| quantity::<Acres>(&format!("{text} ac"))).ok()?;
-    Some(acres.get()).filter(|a| *a > 0.0)
+    Some(acres.get()).filter(|a| *a >= LEAST_ACRES)
+}
+
+/// Least ground that an entry can cover: acres are shown to the hundredth.
+const LEAST_ACRES: f64 = 0.01;
+
+/// Pounds of a product per acre. The unit is asked for: fertilizer is known by
+/// the pound, lime by the ton.
+fn rate(text: &str) -> Option<f64> {
+    let by_ton = || quantity::<TonsPerAcre>(text).map(|rate| rate.get() * POUNDS_PER_TON as f64);
+    let rate = quantity::<LbPerAcre>(text).map(LbPerAcre::get).or_else(|_| by_ton()).ok()?;
+    Some(rate).filter(|rate| (LEAST_RATE..=MOST_RATE).contains(rate))
+}
+
+/// Pounds per acre that one trip can put on: 20 tons of lime at most.
+const MOST_RATE: f64 = 40_000.0;
+/// A tenth of a pound per acre is less than any spreader can hold.
+const LEAST_RATE: f64 = 0.1;
+
+fn head(text: &str) -> Option<f64> {
+    number(text).filter(|n| (0.0..=100_000.0).contains(n) && n.fract() == 0.0)
 }
 
 /// Reads an entry out of its cells, and reports everything that is wrong with
@@ -277,12 +301,19 @@ pub fn read_cells(cells: &Cells, at: &dyn Fn(&str) -> Place, findings: &mut Find
     let tickets = line.value("tickets", "weights with a plus between them: 14.32 + 13.9", |text| {
         text.split('+').map(|one| mass(one.trim()).filter(|p| p.0 > 0)).collect::<Option<Vec<Pounds>>>()
     });
-    let acres = line.value("acres", "acres, more than 0", acres);
+    let acres = line.value("acres", "acres, 0.01 or more", acres);
     let until = line.value("until", "a date, written as 2027-03-15", day);
     let inches = line.value("inches", "inches from 0 to 100", inches);
     let days = line.value("days", "days, from 0 to 366", days);
     let bales = line.value("bales", "a number of bales above 0", positive);
     let sure = line.value("sure", "a name and a day: `Dell Farrow, 2027-03-16`", |text| text.parse::<LogSure>().ok());
+    let head = line.value("head", "a whole number of animals, 0 when they have left", head);
+    let grade =
+        line.value("grade", "percent of N, P2O5 and K2O as on the bag: 46-0-0", |text| text.parse::<Grade>().ok());
+    let rate = line.value("rate", "a rate with its unit: 150 lb/ac or 1.5 tons/ac", rate);
+    let planned = line.value("planned", "a date, written as 2027-03-15", day);
+    let new_day = line.value("new_day", "a date, written as 2027-03-15", day);
+    line.choice("order", &ORDERS);
     line.choice("method", &METHODS);
     line.choice("soil", &SOILS);
     if date.zip(until).is_some_and(|(first, last)| last < first) {
@@ -307,6 +338,10 @@ pub fn read_cells(cells: &Cells, at: &dyn Fn(&str) -> Place, findings: &mut Find
         inches,
         days,
         bales,
+        head,
+        grade,
+        rate,
+        moves: planned.zip(new_day),
         sure,
         cells: cells.clone(),
         place: at("date"),

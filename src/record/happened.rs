@@ -1,8 +1,9 @@
 //! Everything that happened, as the entries that stand say it.
 
 use crate::findings::{Place, nearest};
-use crate::record::columns::{LOG, What};
+use crate::record::columns::LOG;
 use crate::record::entry::Entry;
+use crate::record::kinds::What;
 use crate::units::Pounds;
 use jiff::civil::Date;
 
@@ -93,11 +94,25 @@ impl Happened {
         days
     }
 
-    /// First and last days of grazing on a field, by first day; none for a
-    /// last day that nobody wrote down yet.
+    /// Entries of one kind on a lot.
+    pub fn on_lot<'a>(&'a self, lot: &'a str, what: What) -> impl Iterator<Item = &'a Entry> {
+        self.entries.iter().filter(move |e| e.what == what && e.lot.as_ref().is_some_and(|l| l.value == lot))
+    }
+
+    /// First and last days of grazing on a field, by first day. Grazing whose last day
+    /// nobody wrote down ends when the field is cut, when no head are left on it, or
+    /// when it is grazed anew; none where nothing of that was logged.
     #[must_use]
     pub fn grazings(&self, field: &str) -> Vec<(Date, Option<Date>)> {
-        let mut days: Vec<_> = self.on_field(field, What::Graze).map(|e| (e.date, e.until)).collect();
+        let mine = |e: &&Entry| e.field.as_ref().is_some_and(|f| f.value == field);
+        let mine: Vec<&Entry> = self.entries.iter().filter(mine).collect();
+        let ends = |e: &&Entry| matches!(e.what, What::Cut | What::Graze) || e.head == Some(0.0);
+        let grazings = mine.iter().filter(|e| e.what == What::Graze && e.head != Some(0.0));
+        let ended = |first: Date| {
+            let later = mine.iter().copied().filter(ends).map(|e| e.date).filter(|day| *day > first);
+            later.min()
+        };
+        let mut days: Vec<_> = grazings.map(|e| (e.date, e.until.or_else(|| ended(e.date)))).collect();
         days.sort();
         days
     }

@@ -3,10 +3,10 @@
 
 use crate::findings::{Finding, Findings, Place};
 use crate::record::cells::Cells;
-use crate::record::columns::What;
 use crate::record::entry::Entry;
 use crate::record::happened::{Happened, Struck};
 use crate::record::id;
+use crate::record::kinds::What;
 use std::collections::BTreeMap;
 
 /// A line of the log.

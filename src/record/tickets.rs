@@ -3,7 +3,7 @@
 
 use crate::findings::{At, Finding, Findings, Place};
 use crate::record::cells::{Cells, tidy};
-use crate::record::columns::What;
+use crate::record::kinds::What;
 use crate::text::{Column, Row, Sheet, day_in, measured, shown};
 use crate::units::{POUNDS_PER_TON, Pounds, Quantity, Tons, quantity};
 use std::collections::BTreeMap;

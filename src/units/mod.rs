@@ -4,6 +4,7 @@
 //! value and the units a person may write them in; reading and showing them;
 //! named rounding. Never here: rules, files, anything about one farm.
 
+mod grade;
 mod parse;
 mod pounds;
 mod quantity;
@@ -11,6 +12,7 @@ mod round;
 mod show;
 mod soil;
 
+pub use grade::Grade;
 pub use parse::{Refusal, accepted, factor, in_unit, number, quantity, says_t};
 pub use pounds::{POUNDS_PER_TON, Pounds};
 pub use quantity::*;

@@ -3,7 +3,7 @@
 
 use crate::check::Counting;
 use crate::findings::{Finding, Severity};
-use crate::plan::{Actual, FieldRow, Hauled, LotRow, SpreadRow, Tally};
+use crate::plan::{Actual, FieldRow, Hauled, LotRow, OtherRow, SpreadRow, Tally};
 use crate::units::{Pounds, grouped, number_text};
 use crate::write::findings::in_a_line;
 use crate::write::page::{Page, day, or_dash, tons, whole};
@@ -48,6 +48,7 @@ pub fn tally(tally: &Tally, on: Option<Date>, width: usize) -> String {
     }
     came_and_went(&mut page, "LEFT THE FARM", &tally.hauled);
     came_and_went(&mut page, "CAME IN", &tally.gained);
+    others(&mut page, &tally.others);
     if tally.rain != (0.0, 0.0) {
         let (inches, lost) = (number_text(tally.rain.0, 2), number_text(tally.rain.1, 1));
         page.heading(format!("Rain written down: {inches} inches; days lost: {lost}."));
@@ -222,6 +223,18 @@ fn came_and_went(page: &mut Page, title: &str, list: &[Hauled]) {
     if list.len() > 1 {
         let all: Pounds = list.iter().map(|h| h.pounds).sum();
         page.line(format!("  together {} tons", tons(all)));
+    }
+}
+
+/// Fertilizer, lime, samples, counts, animals, cleaning, put-off clean-outs.
+fn others(page: &mut Page, list: &[OtherRow]) {
+    if !list.is_empty() {
+        page.heading("ALSO LOGGED");
+    }
+    for row in list {
+        let pounds = row.pounds.map_or(String::new(), |pounds| format!(", {} tons", tons(pounds)));
+        let said = if row.said.is_empty() { String::new() } else { format!(", {}", row.said) };
+        page.item(format!("{} {}: {} {}{pounds}{said}", row.date, row.id, row.what.word(), row.about));
     }
 }
 
