@@ -95,7 +95,7 @@ fn what_cannot_be_is_refused_and_not_written() {
     for (other, says) in [
         (&[("--tons", "71740")][..], "35.87 tons would be usual: are they pounds?"),
         (&[("--acres", "239")], "9.67 times the 24.71 ac of B1"),
-        (&[("--acres", "1e-9")], "[implausible]"),
+        (&[("--acres", "0.02")], "[implausible]"),
         (&[("--tons", "500")], "20.83 tons/ac"),
         (&[("--tons", "54"), ("--loads", "1")], "a load of 54 tons"),
     ] {
@@ -125,7 +125,7 @@ fn whoever_is_sure_has_it_written_but_not_what_no_reader_takes() {
     assert_eq!(sward(path, &["check"]).code, 0);
     let before = log_of(path);
     let ended = spread(path, &[("--acres", "1e-9"), ("--sure", "Dell Farrow")]);
-    assert!(ended.code == 1 && ended.err.contains("the acres are `0`"), "{}", ended.err);
+    assert!(ended.code == 2 && ended.err.contains("the acres are `1e-9`"), "{}", ended.err);
     assert_eq!(log_of(path), before);
     // What is corrected later is not covered by what somebody was sure of.
     let more = sward(path, &["log", "correct", &entry, "--set", "tons=600", "--today", "2027-11-30"]);
