@@ -99,7 +99,7 @@ fn everything_missing_is_asked_for_at_once() {
         ("clean-out", &["lot", "tons"]),
         ("rain", &["inches"]),
         ("cut", &["field"]),
-        ("graze", &["field", "to"]),
+        ("graze", &["field"]),
     ] {
         let ended = sward(folder.path(), &["log", kind]);
         assert_eq!(ended.code, 2);
@@ -123,7 +123,7 @@ fn values_are_checked_at_the_door() {
         (&["--tons", "0"], "more than 0 tons"),
         (&["--tons", "-3"], "tons of litter, 0 to 1,000,000"),
         (&["--tons", "12 bushels"], "the tons are `12 bushels`"),
-        (&["--acres", "0"], "acres, more than 0"),
+        (&["--acres", "0"], "acres, 0.01 or more"),
         (&["--soil", "satured"], "did you mean `saturated`?"),
         (&["--method", "thrown"], "surface, incorporated"),
         (&["--loads", "many"], "a number of loads above 0"),
