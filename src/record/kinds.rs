@@ -116,29 +116,7 @@ impl What {
     #[must_use]
     pub fn columns(self) -> &'static [&'static str] {
         match self {
-            What::Spread => &[
-                "lot",
-                "field",
-                "tons",
-                "acres",
-                "loads",
-                "load",
-                "tickets",
-                "ticket_number",
-                "method",
-                "weather",
-                "before",
-                "after",
-                "wind",
-                "soil",
-                "operator",
-                "certificate",
-                "basis",
-                "analysis",
-                "soil_test",
-                "calibrated",
-                "truck",
-            ],
+            What::Spread => SPREAD,
             What::Haul => &[
                 "lot",
                 "tons",
@@ -211,6 +189,31 @@ impl What {
         }
     }
 }
+
+/// What a spreading may say.
+const SPREAD: &[&str] = &[
+    "lot",
+    "field",
+    "tons",
+    "acres",
+    "loads",
+    "load",
+    "tickets",
+    "ticket_number",
+    "method",
+    "weather",
+    "before",
+    "after",
+    "wind",
+    "soil",
+    "operator",
+    "certificate",
+    "basis",
+    "analysis",
+    "soil_test",
+    "calibrated",
+    "truck",
+];
 
 /// A cell that an entry cannot do without.
 #[derive(Debug)]
