@@ -72,6 +72,11 @@ fn every_optional_key_has_a_line_and_every_line_a_key() {
     let mut keys = BTreeSet::new();
     optional(&farm::schema(), "", &mut keys);
     keys.retain(|key| !of_a_table(key));
+    // A record in a list matters as one that stands alone.
+    let alone = keys.clone();
+    keys.retain(|key| {
+        !key.match_indices("[]").any(|(at, _)| alone.contains(&format!("{}{}", &key[..at], &key[at + 2..])))
+    });
     let listed: Vec<String> = list().into_iter().map(|how| how.key).collect();
     let once: BTreeSet<String> = listed.iter().cloned().collect();
     assert_eq!(once.len(), listed.len(), "a key is listed twice");

@@ -287,15 +287,20 @@ fn with_own(sampled: &str, p: &str) -> (Written, Findings) {
 }
 
 #[test]
-fn the_newer_of_two_tests_is_used_and_told() {
+fn the_newer_of_two_tests_is_used_and_the_same_twice_is_told() {
     for (sampled, p, used, file) in
         [("2026-01-05", "50", 50.0, "farm.yaml"), ("2024-01-05", "50", 46.0, SOIL), ("2025-11-12", "46", 46.0, SOIL)]
     {
+        let same_day = sampled == "2025-11-12";
         let (written, findings) = with_own(sampled, p);
         let test = written.fields[0].soil_test.clone().unwrap();
         assert_eq!((test.p.value.shown().0, test.p.place.file.as_str()), (used, file));
         let list = told(&findings);
-        assert!(list.len() == 1 && list[0].starts_with(&format!("note report-used {file}:")), "{list:#?}");
+        let told = list.len() == 1 && list[0].starts_with(&format!("note report-used {file}:"));
+        assert!(if same_day { told } else { list.is_empty() }, "{list:#?}");
+        // Each counts from its own day on.
+        let kept: Vec<_> = written.fields[0].soil_tests.iter().map(|test| test.sampled.value.to_string()).collect();
+        assert!(kept.len() == if same_day { 1 } else { 2 } && kept.contains(&sampled.to_string()), "{kept:?}");
     }
     let (_, findings) = with_own("2025-11-12", "50");
     let sorted = findings.sorted();
@@ -311,6 +316,8 @@ fn of_several_rows_the_newest_holds_and_two_of_a_day_agree() {
         read(BLOCKS, &soil_rows("CB-1,2/3/2026,60,70,6.1,1,1\nCB-1,2/3/2024,1,1,6,1,1\n"), LITTER_ROWS);
     assert!(findings.is_empty(), "{:#?}", told(&findings));
     assert_eq!(written.fields[0].soil_test.as_ref().unwrap().p.value.shown().0, 60.0);
+    let all: Vec<f64> = written.fields[0].soil_tests.iter().map(|test| test.p.value.shown().0).collect();
+    assert_eq!(all, [1.0, 46.0, 60.0], "each counts from its day on");
     let (_, findings) = read(BLOCKS, &soil_rows("CB-1,11/12/2025,46,61,6,110,88\n"), LITTER_ROWS);
     assert!(findings.is_empty(), "the same twice is the same: {:#?}", told(&findings));
     let line = one(&soil_rows("CB-1,11/12/2025,46,62,6,110,88\n"));

@@ -2,10 +2,12 @@
 //! can make, and the trips. The rule stands in DEVELOPERS.md.
 
 use crate::audit::season::open_on;
-use crate::check::{Field, Ready};
+use crate::check::{Contents, Field, Lot, Ready};
+use crate::farm::Analysis;
 use crate::record::What;
-use crate::tables::Book;
+use crate::tables::{Book, Scope};
 use jiff::civil::Date;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// Acres that are two in a hundred more than a field's are still the field's.
@@ -44,12 +46,16 @@ pub(super) fn spread(
     ready: &Ready,
     book: &Book<'_>,
 ) -> Vec<LoggedSpread> {
-    let seasons = book.seasons(&ready.scope(field));
+    let now = book.seasons(&ready.scope(field));
+    // What grew there until a day had seasons of its own.
+    let grew = field.written.before.iter().map(|before| before.until.value);
+    let before: Vec<_> = grew.map(|until| (until, book.seasons(&then(field, until, ready)))).collect();
+    let seasons_of = |day: Date| before.iter().find(|(until, _)| *until >= day).map_or(&now, |(_, seasons)| seasons);
     let written = &field.written;
     let entries = ready.happened.on_field(field.id(), What::Spread);
     let counted = entries.filter(|e| e.date >= first && e.date <= last && e.amount.0 > 0 && acres > 0.0);
     let one = |e: &crate::record::Entry| {
-        let open = seasons.iter().find(|(_, s)| open_on(s.value, e.date));
+        let open = seasons_of(e.date).iter().find(|(_, s)| open_on(s.value, e.date));
         // A season over New Year opened in the year before.
         let since = |s: crate::tables::Season| (e.date.month(), e.date.day()) < (s.opens.month, s.opens.day);
         let opened = e.date.year() - open.map_or(0, |(_, s)| i16::from(since(s.value)));
@@ -68,6 +74,31 @@ pub(super) fn spread(
         }
     };
     counted.map(one).collect()
+}
+
+/// What questions about a field said on a day that lies before a change of it.
+fn then<'a>(field: &'a Field, day: Date, ready: &'a Ready) -> Scope<'a> {
+    let later = || field.written.before.iter().filter(|before| before.until.value >= day);
+    let forage = later().find_map(|before| before.forage.as_ref()).unwrap_or(&field.written.stand.forage);
+    let usage = later().find_map(|before| before.usage.as_ref()).unwrap_or(&field.written.stand.usage);
+    ready.scope(field).forage(&forage.value).usage(usage.value.key())
+}
+
+impl LoggedSpread {
+    /// Its lot, with what a sample of its day or the last one before says of it; the
+    /// first sample where none is as old.
+    pub(super) fn of_lot<'a>(&self, ready: &'a Ready) -> Option<Cow<'a, Lot>> {
+        let lot = ready.lot(&self.lot)?;
+        let day = |analysis: &&Analysis| analysis.sampled.value;
+        let older = lot.analyses.iter().filter(|analysis| analysis.sampled.value <= self.date).max_by_key(day);
+        match older.or_else(|| lot.analyses.iter().min_by_key(day)) {
+            Some(analysis) if lot.analyses.iter().len() > 1 => {
+                let contents = Contents::Analysis(Box::new(analysis.clone()));
+                Some(Cow::Owned(Lot { contents, ..lot.clone() }))
+            }
+            _ => Some(Cow::Borrowed(lot)),
+        }
+    }
 }
 
 /// The spreadings by window, with the shares of the field that they add up to.

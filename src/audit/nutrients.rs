@@ -39,7 +39,8 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     }
     soil::check(field, ready, book, &mut say);
     for a in &plan.applications {
-        at_once((&a.lot, Some(&a.season), a.rate), ("at once", SLACK), field, ready, book, &mut say);
+        let lot = ready.lot(&a.lot);
+        at_once((lot, Some(&a.season), a.rate), ("at once", SLACK), field, ready, book, &mut say);
     }
 }
 
@@ -56,7 +57,8 @@ pub(super) fn log_over(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Bo
     }
     for s in &logged {
         let when = format!("at once on {}", s.date);
-        at_once((&s.lot, s.season.as_deref(), s.rate), (&when, SHOWN), field, ready, book, &mut say);
+        let lot = s.of_lot(ready);
+        at_once((lot.as_deref(), s.season.as_deref(), s.rate), (&when, SHOWN), field, ready, book, &mut say);
     }
     findings
 }
@@ -67,7 +69,8 @@ fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec
     let year = logged((ready.from, ready.to));
     let of = |lot: &str, season: Option<&str>| holds(ready.lot(lot)?, field, season, ready, book);
     let on = |list: &[log::LoggedSpread], pick: fn((f64, f64)) -> f64| {
-        log::densest(list, &|s| s.rate * of(&s.lot, s.season.as_deref()).map_or(0.0, pick))
+        let held = |s: &log::LoggedSpread| holds(s.of_lot(ready)?.as_ref(), field, s.season.as_deref(), ready, book);
+        log::densest(list, &|s| s.rate * held(s).map_or(0.0, pick))
     };
     let put = |season: Option<&str>, pick: fn((f64, f64)) -> f64| -> f64 {
         let mine = plan.applications.iter().filter(|a| season.is_none_or(|s| s == a.season));
@@ -102,7 +105,7 @@ fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec
 
 /// The most of one application, planned or logged: nitrogen, and tons of its kind of litter.
 fn at_once(
-    (lot, season, rate): (&str, Option<&str>, f64),
+    (lot, season, rate): (Option<&Lot>, Option<&str>, f64),
     (when, slack): (&str, f64),
     field: &Field,
     ready: &Ready,
@@ -110,11 +113,11 @@ fn at_once(
     say: &mut dyn FnMut(String),
 ) {
     let n_most = book.get(topic::N_AT_ONCE, &ready.scope(field)).map_or(f64::INFINITY, |f| f.value.get());
-    let n = ready.lot(lot).and_then(|lot| holds(lot, field, season, ready, book)).map_or(0.0, |(n, _)| n * rate);
+    let n = lot.and_then(|lot| holds(lot, field, season, ready, book)).map_or(0.0, |(n, _)| n * rate);
     if n > n_most + slack {
         say(format!("{n:.2} lb/ac of nitrogen {when}, which may be {n_most:.2}"));
     }
-    let most = most(topic::RATE_MOST, lot, field, ready, book);
+    let most = most(topic::RATE_MOST, lot.map_or("", |lot| &lot.id), field, ready, book);
     if rate > most + slack {
         say(format!("{rate:.2} tons/ac {when}, which may be {most:.2}"));
     }
@@ -248,7 +251,7 @@ fn left_of_earlier_years(plan: &FieldPlan, field: &Field, a_year: f64, ready: &R
     for year in years {
         let day = |month, day| jiff::civil::Date::new(year, month, day).unwrap_or(ready.from);
         let logged = log::spread(field, plan.acres, (day(1, 1), day(12, 31)), ready, book);
-        let p2o5 = |s: &log::LoggedSpread| ready.lot(&s.lot).and_then(|lot| holds(lot, field, None, ready, book));
+        let p2o5 = |s: &log::LoggedSpread| holds(s.of_lot(ready)?.as_ref(), field, None, ready, book);
         on += log::densest(&logged, &|s| s.rate * p2o5(s).map_or(0.0, |(_, p)| p));
         most = most.max(on - a_year * f64::from(from - year));
     }

@@ -3,7 +3,7 @@
 
 use crate::audit::fault::{fault, near};
 use crate::audit::{log, nutrients};
-use crate::check::{Contents, Field, Ready};
+use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::Basis;
 use crate::findings::Findings;
 use crate::plan::answer::{FieldPlan, Plan};
@@ -51,14 +51,16 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     }
     let on = |pick: fn((f64, f64, f64)) -> f64| -> f64 {
         let all = plan.applications.iter();
-        all.filter_map(|a| Some(a.rate * pick(holds(&a.lot, field, Some(&a.season), ready, book)?))).sum()
+        all.filter_map(|a| Some(a.rate * pick(holds(ready.lot(&a.lot)?, field, Some(&a.season), ready, book)?))).sum()
     };
     same("the N put on", plan.supplied.n, on(|(n, _, _)| n));
     same("the P2O5 put on", plan.supplied.p2o5, on(|(_, p, _)| p));
     same("the K2O put on", plan.supplied.k2o, on(|(_, _, k)| k));
     let year = log::spread(field, plan.acres, (ready.from, ready.to), ready, book);
     let logged = |pick: fn((f64, f64, f64)) -> f64| {
-        let of = |s: &log::LoggedSpread| holds(&s.lot, field, s.season.as_deref(), ready, book).map_or(0.0, pick);
+        let of = |s: &log::LoggedSpread| {
+            s.of_lot(ready).and_then(|lot| holds(&lot, field, s.season.as_deref(), ready, book)).map_or(0.0, pick)
+        };
         log::densest(&year, &|s| s.rate * of(s))
     };
     for (what, need, done, put, short, over, before) in [
@@ -115,8 +117,7 @@ fn words(plan: &FieldPlan, field: &Field, findings: &mut Findings) {
 }
 
 /// Nitrogen, phosphate and potash of a ton of a lot as spread, lb.
-fn holds(lot: &str, field: &Field, season: Option<&str>, ready: &Ready, book: &Book<'_>) -> Option<(f64, f64, f64)> {
-    let lot = ready.lot(lot)?;
+fn holds(lot: &Lot, field: &Field, season: Option<&str>, ready: &Ready, book: &Book<'_>) -> Option<(f64, f64, f64)> {
     let (n, p2o5) = nutrients::holds(lot, field, season, ready, book)?;
     let k2o = match &lot.contents {
         Contents::Typical(typical) => typical.k2o.value.get(),

@@ -2,7 +2,7 @@
 
 use crate::audit::log::{self, LimitLoad};
 use crate::audit::under;
-use crate::check::{Contents, Field, Ready};
+use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::Basis;
 use crate::plan::answer::FieldPlan;
 use crate::tables::{Book, Classes, Of, Rate, Scope, topic};
@@ -29,11 +29,12 @@ pub(super) fn metal_loads(
     book: &Book<'_>,
 ) -> Vec<LimitLoad> {
     let topics = [(topic::ZINC_LOAD_YEAR, "zinc", true), (topic::COPPER_LOAD_YEAR, "copper", false)];
+    let metal_of = |lot: &str, zinc| ready.lot(lot).map_or(0.0, |lot| metal(lot, zinc));
     let of = |(topic, name, zinc): (Of<LbPerAcre>, &str, bool)| {
-        let planned = plan.applications.iter().map(|a| a.rate * metal(&a.lot, zinc, ready));
+        let planned = plan.applications.iter().map(|a| a.rate * metal_of(&a.lot, zinc));
         Some(LimitLoad {
             what: format!("lb/ac of {name} in a year where the most is"),
-            logged: log::densest(logged, &|s| s.rate * metal(&s.lot, zinc, ready)),
+            logged: log::densest(logged, &|s| s.rate * s.of_lot(ready).map_or(0.0, |lot| metal(&lot, zinc))),
             planned: planned.fold(0.0, |sum, one| sum + one),
             allowed: book.get(topic, &Scope::new())?.value.get(),
         })
@@ -42,8 +43,8 @@ pub(super) fn metal_loads(
 }
 
 /// Pounds of zinc or copper in a ton as spread.
-fn metal(lot: &str, zinc: bool, ready: &Ready) -> f64 {
-    let Some(Contents::Analysis(a)) = ready.lot(lot).map(|l| &l.contents) else { return 0.0 };
+fn metal(lot: &Lot, zinc: bool) -> f64 {
+    let Contents::Analysis(a) = &lot.contents else { return 0.0 };
     let ppm = if zinc { &a.zinc } else { &a.copper };
     let solids = if a.basis.value == Basis::Dry { (100.0 - a.moisture.value.get()) / 100.0 } else { 1.0 };
     ppm.as_ref().map_or(0.0, |p| p.value.get() * solids * 2_000.0 / 1_000_000.0)

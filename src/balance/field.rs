@@ -4,11 +4,12 @@ use crate::balance::desk::Desk;
 use crate::balance::logged::Logged;
 use crate::balance::supply::Supplied;
 use crate::balance::{
-    Balance, Counts, FieldBalance, LotBalance, Npk, StepId, Surveyed, Window, banked, erosion, goal, lime, limits,
-    need, overrun, phosphorus, since_test, supply, windows,
+    Balance, Counts, FieldBalance, LotBalance, Npk, StepId, Surveyed, Window, banked, erosion, goal, held, lime,
+    limits, need, overrun, phosphorus, since_test, windows,
 };
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
+use crate::record::Entry;
 use crate::tables::{Book, Tables, topic};
 use crate::units::down_to;
 
@@ -39,7 +40,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findi
     let need = Npk { n, p2o5, k2o };
     let mut phosphorus = phosphorus::of(&mut desk, soil_p, &need, &removed);
     let mut supplied: Vec<Supplied<'_>> =
-        ready.lots.iter().filter_map(|lot| Some(Supplied::new(lot, supply::of(&mut desk, lot)?))).collect();
+        ready.lots.iter().filter_map(|lot| Supplied::of_lot(&mut desk, lot)).collect();
     limits::metals(&mut desk);
     let soil_loss = erosion::of(&mut desk, &surveyed.soils);
     let lime = lime::of(&mut desk);
@@ -49,7 +50,9 @@ fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findi
     let (mut windows, past) = windows::of(ready, field, book);
     let still_open = windows.len();
     windows.extend(past);
-    nitrogen_in(&mut desk, &mut supplied, &windows, &logged);
+    let spread = held::spread(&desk);
+    nitrogen_in(&mut desk, &mut supplied, &windows, &spread);
+    let held = held::of(&spread, &supplied);
     logged.write(&mut desk, &supplied, &Counts::ALL);
     let put_on = logged.in_all(&mut desk);
     let limits = limits::rows(&mut desk, &logged, &put_on, n, phosphorus.allowed, &mut windows);
@@ -71,6 +74,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findi
         phosphorus,
         p2o5_carried,
         put_on,
+        held,
         limits,
         lime,
         soil_loss,
@@ -84,14 +88,20 @@ fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findi
 
 /// Available nitrogen of a ton of each lot by season, for the seasons of the
 /// plan and of the log.
-fn nitrogen_in(desk: &mut Desk<'_>, supplied: &mut [Supplied<'_>], windows: &[Window], logged: &Logged<'_>) {
-    let mut seasons: Vec<&str> = Vec::new();
-    for season in windows.iter().map(|w| w.season.as_str()).chain(logged.seasons()) {
-        if !seasons.contains(&season) {
-            seasons.push(season);
+fn nitrogen_in(
+    desk: &mut Desk<'_>,
+    supplied: &mut [Supplied<'_>],
+    windows: &[Window],
+    spread: &[(&Entry, Option<String>)],
+) {
+    let mut seasons: Vec<String> = Vec::new();
+    let of_log = spread.iter().filter_map(|(_, season)| season.as_ref());
+    for season in windows.iter().map(|w| &w.season).chain(of_log) {
+        if !seasons.contains(season) {
+            seasons.push(season.clone());
         }
     }
     for own in supplied {
-        own.by_season = supply::by_season(desk, own.lot, &own.supply, &seasons);
+        own.in_seasons(desk, &seasons);
     }
 }

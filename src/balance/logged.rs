@@ -52,11 +52,6 @@ impl<'a> Logged<'a> {
         Logged { laid, acres, put: BTreeMap::new() }
     }
 
-    /// The seasons in which something was logged.
-    pub(super) fn seasons(&self) -> impl Iterator<Item = &str> {
-        self.laid.entries().filter_map(|(season, _)| season)
-    }
-
     /// Writes down what every entry put on its own acres. Nitrogen counts as in the
     /// season that was open when it went on.
     pub(super) fn write(&mut self, desk: &mut Desk<'_>, supplied: &[Supplied<'_>], counts: &[Counts]) {

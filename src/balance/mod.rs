@@ -10,6 +10,7 @@ mod driving;
 mod erosion;
 mod field;
 mod goal;
+mod held;
 mod lime;
 mod limit;
 mod limits;
@@ -28,6 +29,7 @@ mod windows;
 
 pub use driving::{Driving, LoadEnd, Loads, Spreading, driving};
 pub use field::weigh;
+pub use held::Held;
 pub use lime::Lime;
 pub use limit::{Counts, Limit, LimitKind, LotLimit, Over};
 pub use logged::PutOn;

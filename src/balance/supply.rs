@@ -5,9 +5,11 @@ use crate::balance::{Counts, Notebook, Npk, Op, StepId};
 use crate::check::{Contents, Lot};
 use crate::farm::{Analysis, Basis, Content};
 use crate::findings::{At, Origin};
-use crate::record::Entry;
+use crate::record::{Entry, What};
 use crate::tables::{Sourced, topic};
 use crate::units::{K2O_PER_K, LbPerTon, P2O5_PER_P, Ppm, Quantity};
+use jiff::civil::Date;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// What a ton of one lot supplies, in lb per ton as spread.
@@ -41,15 +43,44 @@ impl Supply {
 
 /// A lot with what it supplies on one field.
 pub(super) struct Supplied<'a> {
-    pub(super) lot: &'a Lot,
+    pub(super) lot: Cow<'a, Lot>,
     pub(super) supply: Supply,
+    /// The same by other analyses, those that entries of the log count by.
+    by_others: Vec<(Date, Supplied<'a>)>,
     /// Available nitrogen per ton in the seasons that the place tells apart.
     pub(super) by_season: BTreeMap<String, StepId>,
 }
 
 impl<'a> Supplied<'a> {
-    pub(super) fn new(lot: &'a Lot, supply: Supply) -> Supplied<'a> {
-        Supplied { lot, supply, by_season: BTreeMap::new() }
+    /// What a lot supplies, also by the analyses that were in force when litter of it
+    /// went on the field. None when the tables say nothing of its nitrogen; `check`
+    /// refuses such a lot.
+    pub(super) fn of_lot(desk: &mut Desk<'_>, lot: &'a Lot) -> Option<Supplied<'a>> {
+        let ready = desk.ready;
+        let mut own = Supplied::new(desk, Cow::Borrowed(lot))?;
+        let spread = ready.happened.on_field(desk.field.id(), What::Spread);
+        for entry in spread.filter(|e| e.lot.as_ref().is_some_and(|of| of.value == lot.id)) {
+            let Some(analysis) = lot.other_analysis_on(entry.date) else { continue };
+            let sampled = analysis.sampled.value;
+            if own.by_others.iter().any(|(day, _)| *day == sampled) {
+                continue;
+            }
+            let contents = Contents::Analysis(Box::new(analysis.clone()));
+            let then = Lot { id: format!("{}, sampled {sampled}", lot.id), contents, ..lot.clone() };
+            own.by_others.push((sampled, Supplied::new(desk, Cow::Owned(then))?));
+        }
+        Some(own)
+    }
+
+    fn new(desk: &mut Desk<'_>, lot: Cow<'a, Lot>) -> Option<Supplied<'a>> {
+        let supply = of(desk, &lot)?;
+        Some(Supplied { lot, supply, by_others: Vec::new(), by_season: BTreeMap::new() })
+    }
+
+    /// Writes down the nitrogen of these seasons.
+    pub(super) fn in_seasons(&mut self, desk: &mut Desk<'_>, seasons: &[String]) {
+        self.by_season = by_season(desk, &self.lot, &self.supply, seasons);
+        self.by_others.iter_mut().for_each(|(_, other)| other.in_seasons(desk, seasons));
     }
 
     /// Available nitrogen per ton in a season, or where none is known.
@@ -57,16 +88,18 @@ impl<'a> Supplied<'a> {
         season.and_then(|season| self.by_season.get(season)).copied().unwrap_or(self.supply.per_ton.n)
     }
 
-    /// That of the lot of an entry of the log.
+    /// That of the lot of an entry of the log, by the analysis of the entry's day.
     pub(super) fn of_entry<'s>(all: &'s [Supplied<'a>], entry: &Entry) -> Option<&'s Supplied<'a>> {
         let id = &entry.lot.as_ref()?.value;
-        all.iter().find(|own| own.lot.id == *id)
+        let own = all.iter().find(|own| own.lot.id == *id)?;
+        let then = own.lot.other_analysis_on(entry.date).map(|analysis| analysis.sampled.value);
+        let other = own.by_others.iter().find(|(day, _)| Some(*day) == then);
+        Some(other.map_or(own, |(_, other)| other))
     }
 }
 
-/// Writes the supply of a lot into the notebook. None when the tables say
-/// nothing of its nitrogen; `check` refuses such a lot.
-pub(super) fn of(desk: &mut Desk<'_>, lot: &Lot) -> Option<Supply> {
+/// Writes the supply of a lot into the notebook.
+fn of(desk: &mut Desk<'_>, lot: &Lot) -> Option<Supply> {
     let notes = &mut desk.notes;
     let contents = match &lot.contents {
         Contents::Analysis(analysis) => as_spread(lot, analysis, notes),
@@ -123,12 +156,12 @@ fn available(desk: &mut Desk<'_>, lot: &Lot, total: StepId, season: Option<&str>
 
 /// Available nitrogen per ton in each season; empty unless the place tells
 /// seasons apart.
-pub(super) fn by_season(desk: &mut Desk<'_>, lot: &Lot, supply: &Supply, seasons: &[&str]) -> BTreeMap<String, StepId> {
+fn by_season(desk: &mut Desk<'_>, lot: &Lot, supply: &Supply, seasons: &[String]) -> BTreeMap<String, StepId> {
     let topics = [topic::N_AVAILABLE, topic::N_ORGANIC_AVAILABLE, topic::N_AMMONIUM_KEPT];
     if topics.iter().all(|t| desk.book.values_of(*t, "season").is_empty()) {
         return BTreeMap::new();
     }
-    let own = |season: &&str| Some(((*season).to_string(), available(desk, lot, supply.total_n, Some(season))?));
+    let own = |season: &String| Some((season.clone(), available(desk, lot, supply.total_n, Some(season))?));
     seasons.iter().filter_map(own).collect()
 }
 

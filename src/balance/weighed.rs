@@ -1,8 +1,9 @@
 //! The balance of a farm: types, and what is read off them.
 
 use crate::balance::{Counts, Lime, Limit, LimitKind, LotLimit, Notebook, Npk, Over, Phosphorus, PutOn, StepId};
-use crate::balance::{Supply, Surveyed, Window};
+use crate::balance::{Held, Supply, Surveyed, Window};
 use crate::check::{Bar, Field};
+use std::collections::BTreeMap;
 
 /// The balance of the whole farm; fields and lots in the order written.
 #[derive(Clone, Debug)]
@@ -32,6 +33,8 @@ pub struct FieldBalance {
     pub p2o5_carried: f64,
     /// What the log put on the densest ground in the plan's days.
     pub put_on: PutOn,
+    /// What a ton of each spreading of the log held, by the entry's id.
+    pub held: BTreeMap<String, Held>,
     /// Every limit on litter, whatever the lot.
     pub limits: Vec<Limit>,
     /// What bars the field outright.

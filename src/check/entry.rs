@@ -1,10 +1,12 @@
 //! An entry before it stands in the log, held against the farm as written: its
 //! names, its day, its amount; and what the farm says for it.
 
-use crate::check::names::{field_there, house_there, lot_there};
+use crate::check::names::{house_there, lot_there};
+use crate::check::renamed::field_known;
 use crate::farm::{CALIBRATION, Written};
 use crate::findings::{At, Finding, Findings, Place};
 use crate::record::{self, Cells, Entry, What};
+use crate::text;
 use crate::units::Grade;
 use jiff::civil::Date;
 
@@ -25,7 +27,8 @@ pub fn entry(
     let entry = record::read_cells(cells, place, findings);
     let named = |column: &str| Some(At { value: cells.get(column)?.clone(), place: place(column) });
     named("lot").iter().for_each(|lot| lot_there(lot, written, findings));
-    named("field").iter().for_each(|field| field_there(field, written, findings));
+    let day_of = entry.as_ref().map_or(today, |entry| entry.date);
+    named("field").iter().for_each(|field| field_known(field, day_of, written, findings));
     named("house").iter().for_each(|house| house_there(house, written, findings));
     let entry = entry?;
     day(&entry, written, today, &place("date"), findings);
@@ -88,10 +91,11 @@ fn grade(cells: &mut Cells, written: &Written) -> Option<String> {
 /// The papers behind a spreading.
 fn papers(cells: &mut Cells, written: &Written) -> Vec<String> {
     let lot = written.lots.iter().find(|l| cells.get("lot") == Some(&l.id.value));
-    let field = written.fields.iter().find(|f| cells.get("field") == Some(&f.id.value));
+    let on = cells.get("date").and_then(|day| text::day(day));
+    let field = cells.get("field").zip(on).and_then(|(id, on)| written.logged_fields(id, on).first().copied());
     let report = |day: &At<Date>, lab: &str| (format!("{}, {lab}", day.value), day.place.file.to_string());
-    let analysis = lot.and_then(|l| l.analysis.as_ref()).map(|a| report(&a.sampled, &a.lab));
-    let soil = field.and_then(|f| f.soil_test.as_ref()).map(|t| report(&t.sampled, &t.lab));
+    let analysis = lot.zip(on).and_then(|(l, on)| l.analyses.on(on)).map(|a| report(&a.sampled, &a.lab));
+    let soil = field.zip(on).and_then(|(f, on)| f.soil_tests.on(on)).map(|t| report(&t.sampled, &t.lab));
     // The later of the day that farm.yaml tells and the last measurement.
     let told = written.spreader.as_ref().and_then(|s| s.calibrated.as_ref());
     let told = told.map(|day| (day.value, day.place.file.to_string()));

@@ -37,6 +37,11 @@ fn field(
     findings: &mut Findings,
 ) -> Option<Field> {
     forage_known(written, book, findings);
+    for before in written.before.iter().filter(|b| b.forage.is_some()) {
+        let day = before.until.value;
+        forage_known(&written.as_of(day, day), book, findings);
+    }
+    changes_within(written, farm, findings);
     let mut bars = Vec::new();
     if let Some(closed) = &written.closed {
         bars.push(Bar {
@@ -90,6 +95,30 @@ fn grazed_by_sheep(field: &WrittenField, farm: &Written) -> bool {
     farm.herds.iter().filter(|h| h.fields.iter().any(|f| f.value == field.id.value)).any(|h| {
         h.kind.to_lowercase().split(|c: char| !c.is_alphabetic()).any(|w| SHEEP.contains(&w.trim_end_matches('s')))
     })
+}
+
+/// A plan goes by what grows on its first open day, on all of its days.
+fn changes_within(field: &WrittenField, farm: &Written, findings: &mut Findings) {
+    let Some((_, to)) = &farm.span else { return };
+    let words = |day: Date| {
+        let (forage, usage) = (&field.forage_on(day).value, field.usage_on(day));
+        format!("{} as {}", forage.replace('_', " "), usage.word())
+    };
+    let now = format!("{} as {}", field.forage.value.replace('_', " "), field.usage.value.word());
+    let other = |until: &&At<Date>| until.value.tomorrow().is_ok_and(|next| next <= to.value && words(next) != now);
+    // Changes of before the plan's first open day are behind it.
+    let mut untils = field.before.iter().map(|before| &before.until).filter(|until| words(until.value) == now);
+    let Some(until) = untils.find(other) else { return };
+    let then = until.value.tomorrow().map_or(now.clone(), words);
+    let found = format!(
+        "field {}: {now} until {}, then {then}; the plan goes by {now} on all of its days",
+        field.id.value, until.value
+    );
+    findings.push(
+        Finding::warning("changes-within", &until.place, found)
+            .accepts(format!("a plan that ends by {}, and another one from then on", until.value))
+            .fix("set `plan.to` to that day, or plan the rest of the year once the change is made"),
+    );
 }
 
 /// A forage is known when the tables hold its nitrogen need.

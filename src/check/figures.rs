@@ -1,7 +1,7 @@
 //! Checks of the figures that the farm gives itself: they count only where
 //! the tables hold none.
 
-use crate::farm::{FEATURES, MONTHS, OWNERS, Rating, Texture, Use, Written, WrittenFigure};
+use crate::farm::{FEATURES, MONTHS, OWNERS, Rating, Texture, Use, Written, WrittenField, WrittenFigure};
 use crate::findings::{Cite, Finding, Findings, Known};
 use crate::tables::{Book, Edition, Figure, SaidFigure, Scope, Shape, TOPICS, Topic, ValueForm};
 use crate::text::key_of;
@@ -42,10 +42,10 @@ fn twice(figures: &[WrittenFigure], findings: &mut Findings) {
 fn words(key: &str, farm: &Written, book: &Book<'_>) -> BTreeSet<String> {
     let keys = |words: &[&str]| words.iter().map(|word| key_of(word)).collect();
     let own: Vec<String> = match key {
-        "forage" => farm.fields.iter().map(|f| f.forage.value.clone()).collect(),
+        "forage" => farm.fields.iter().flat_map(forages).collect(),
         "material" => farm.lots.iter().map(|lot| lot.kind.value.clone()).collect(),
         "extractant" => {
-            farm.fields.iter().filter_map(|f| Some(f.soil_test.as_ref()?.extractant.value.clone())).collect()
+            farm.fields.iter().flat_map(|f| f.soil_tests.iter()).map(|test| test.extractant.value.clone()).collect()
         }
         "region" => book.place().regions.clone(),
         "use" => keys(Use::WORDS),
@@ -61,6 +61,12 @@ fn words(key: &str, farm: &Written, book: &Book<'_>) -> BTreeSet<String> {
     let mut words = book.words_of(key);
     words.extend(own);
     words
+}
+
+/// What grows on a field, and what grew on it before.
+fn forages(field: &WrittenField) -> Vec<String> {
+    let before = field.before.iter().filter_map(|before| before.forage.as_ref());
+    before.chain([&field.stand.forage]).map(|forage| forage.value.clone()).collect()
 }
 
 /// The scope of a figure; what is no key of its topic or a word that nobody

@@ -11,9 +11,10 @@
 //! An entry without acres covered the whole field. Lives here: which entries lie
 //! beside each other. Never here: what a ton holds.
 
+use crate::check::open_seasons::OpenSeasons;
 use crate::check::ready::{Field, Ready};
 use crate::record::{Entry, What};
-use crate::tables::{Book, Season, Sourced};
+use crate::tables::Book;
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -35,13 +36,13 @@ impl<'a> Laid<'a> {
     /// What lies on a field of so many spreadable acres, by the log of some days.
     #[must_use]
     pub fn of(ready: &'a Ready, field: &'a Field, book: &Book<'_>, acres: f64, days: (Date, Date)) -> Laid<'a> {
-        let seasons = book.seasons(&ready.scope(field));
+        let seasons = OpenSeasons::of(ready, field, book);
         let mut windows: BTreeMap<LaidWindow, Vec<&Entry>> = BTreeMap::new();
         let counts = |e: &&Entry| e.amount.0 > 0 && (days.0..=days.1).contains(&e.date) && acres > 0.0;
         for entry in ready.happened.on_field(field.id(), What::Spread).filter(counts) {
             let cuttings = field.written.cuttings.iter().filter(|cut| cut.value < entry.date).count();
             let grazings = field.written.grazed.iter().filter(|(from, _)| from.value < entry.date).count();
-            windows.entry((open_on(&seasons, entry.date), cuttings, grazings)).or_default().push(entry);
+            windows.entry((seasons.on(entry.date), cuttings, grazings)).or_default().push(entry);
         }
         Laid { acres, windows }
     }
@@ -105,13 +106,4 @@ impl<'a> Laid<'a> {
     fn fits<'e>(&self, entries: impl Iterator<Item = &'e Entry>) -> bool {
         entries.map(|e| self.covered(e)).sum::<f64>() <= self.acres * FITS
     }
-}
-
-/// The season that is open on a day, with the day it opened.
-fn open_on(seasons: &[(String, Sourced<Season>)], day: Date) -> Option<(Date, String)> {
-    seasons.iter().find_map(|(name, season)| {
-        let years = [day.year().saturating_sub(1), day.year()];
-        let mut openings = years.into_iter().filter_map(|year| season.value.days_in(year));
-        openings.find(|(opens, closes)| (*opens..=*closes).contains(&day)).map(|(opens, _)| (opens, name.clone()))
-    })
 }

@@ -4,6 +4,7 @@
 
 use crate::check::names::{house_there, unknown_id};
 use crate::check::ready::{Lot, Ready};
+use crate::check::renamed::field_known;
 use crate::farm::Written;
 use crate::findings::{At, Finding, Findings};
 use crate::record::{Entry, Happened, What};
@@ -15,12 +16,19 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Lots and fields are those of the farm.
 pub(super) fn names(written: &Written, happened: &Happened, findings: &mut Findings) {
     let (lots, fields): (BTreeSet<&str>, BTreeSet<&str>) = (written.lot_ids().collect(), written.field_ids().collect());
+    let keep_lot = "If the lot is used up, keep it in farm.yaml with `on_hand: 0 tons`";
+    let keep_field = "If the field is given up, keep it in farm.yaml with `closed:` and the reason; if it has a new id, \
+                      say so under `before:`";
     for entry in &happened.entries {
         if let Some(lot) = entry.lot.as_ref().filter(|lot| !lots.contains(lot.value.as_str())) {
-            unknown_id("lot", lot, written.lot_ids(), findings);
+            gone("lot", lot, (written.lot_ids(), keep_lot), findings);
         }
         if let Some(field) = entry.field.as_ref().filter(|field| !fields.contains(field.value.as_str())) {
-            unknown_id("field", field, written.field_ids(), findings);
+            if written.once_called(&field.value).next().is_some() {
+                field_known(field, entry.date, written, findings);
+            } else {
+                gone("field", field, (written.field_ids(), keep_field), findings);
+            }
         }
         let house = entry.word("house");
         if !house.is_empty() {
@@ -50,6 +58,23 @@ fn put_off(entry: &Entry, written: &Written, happened: &Happened, findings: &mut
             .accepts(accepts)
             .fix("name the day as it stands in farm.yaml, or as the last `put-off` left it"),
     );
+}
+
+/// A lot or field of an entry that the farm does not have: misspelt, or gone since.
+fn gone<'a>(
+    what: &str,
+    id: &At<String>,
+    (known, keep): (impl Iterator<Item = &'a str>, &str),
+    findings: &mut Findings,
+) {
+    let mut told = Findings::new();
+    unknown_id(what, id, known, &mut told);
+    for finding in told.sorted() {
+        let near = finding.fix.as_deref().filter(|fix| fix.starts_with("did"));
+        findings.push(
+            finding.clone().fix(format!("{} {keep}", near.unwrap_or("correct the entry with `sward log correct`."))),
+        );
+    }
 }
 
 /// How somebody says that an entry is right as it is.
@@ -98,7 +123,9 @@ fn same(entry: &Entry) -> Vec<String> {
 fn twice(entries: &[Entry], findings: &mut Findings) {
     let mut seen: BTreeMap<Vec<String>, &Entry> = BTreeMap::new();
     for entry in entries {
-        let Some(first) = seen.insert(same(entry), entry) else { continue };
+        // The parts of an entry on a field that was split have one id.
+        let first = seen.insert(same(entry), entry).filter(|first| first.place != entry.place);
+        let Some(first) = first else { continue };
         let on = entry.field.as_ref().map_or(String::new(), |field| format!(" on {}", field.value));
         let how_much = if entry.what.moves_litter() { format!(", {}", tons(entry.amount)) } else { String::new() };
         let found = format!(
@@ -123,6 +150,14 @@ fn twice(entries: &[Entry], findings: &mut Findings) {
 
 /// What the log shows beside a farm that is known.
 pub fn logged(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
+    entries(ready, book, findings);
+    for lot in &ready.lots {
+        overdrawn(ready, lot, findings);
+    }
+}
+
+/// The same of the entries alone, whatever the lots held.
+pub fn entries(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     twice(&ready.happened.entries, findings);
     let stops = book.all_words(topic::STOP, "when");
     for entry in ready.done().filter(|e| e.what == What::Spread) {
@@ -131,9 +166,6 @@ pub fn logged(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
         let found = format!("the soil is written down as `{state}`: {}", words.value.trim_end_matches('.'));
         let finding = Finding::warning("log-soil", &entry.place, found).accepts(words.cite.to_string());
         findings.push(finding.fix("tell the planner; a slip of the pen is corrected with `sward log correct`"));
-    }
-    for lot in &ready.lots {
-        overdrawn(ready, lot, findings);
     }
 }
 

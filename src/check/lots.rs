@@ -9,7 +9,7 @@ use crate::farm::{Stored, Written, WrittenLot};
 use crate::findings::{At, Finding, Findings};
 use crate::tables::{Book, Scope, topic};
 use crate::text::key_of;
-use crate::units::Quantity;
+use crate::units::{Percent, Quantity};
 use jiff::civil::Date;
 
 pub(super) fn check(written: &Written, book: &Book<'_>, open: Date, findings: &mut Findings) -> Vec<Lot> {
@@ -58,6 +58,7 @@ fn lot(
         counted: written.counted.clone(),
         stored: written.stored.value,
         contents: contents?,
+        analyses: written.analyses.clone(),
         good_until,
         uncovered_until,
         barred,
@@ -136,16 +137,20 @@ fn kind_known(lot: &WrittenLot, farm: &Written, book: &Book<'_>, findings: &mut 
 
 /// A place that works by pools needs ammonium in the analysis.
 fn needs_ammonium(lot: &WrittenLot, book: &Book<'_>, findings: &mut Findings) {
-    if lot.analysis.as_ref().is_some_and(|a| a.ammonium_n.is_some()) {
-        return;
-    }
+    let mut without = lot.analyses.iter().filter(|a| a.ammonium_n.is_none());
+    let place = match without.next() {
+        None if lot.analysis.is_some() => return,
+        // One of several is named by its own line.
+        Some(one) if lot.analyses.iter().len() > 1 => &one.sampled.place,
+        _ => &lot.place,
+    };
     let found = format!(
         "lot `{}`: {} calculates nitrogen from organic and ammonium N, and the analysis gives no ammonium",
         lot.id.value,
         book.place().name
     );
     findings.push(
-        Finding::error("ammonium-missing", &lot.place, found)
+        Finding::error("ammonium-missing", place, found)
             .accepts("`ammonium_n` in the analysis")
             .fix("ask the laboratory for ammonium nitrogen"),
     );
@@ -153,7 +158,12 @@ fn needs_ammonium(lot: &WrittenLot, book: &Book<'_>, findings: &mut Findings) {
 
 /// Litter that is water alone holds nothing, so that no limit would stop it.
 fn all_water(lot: &WrittenLot, findings: &mut Findings) {
-    let Some(moisture) = lot.analysis.as_ref().map(|a| &a.moisture).filter(|m| m.value.get() >= 100.0) else { return };
+    for moisture in lot.analyses.iter().map(|a| &a.moisture).filter(|m| m.value.get() >= 100.0) {
+        water(lot, moisture, findings);
+    }
+}
+
+fn water(lot: &WrittenLot, moisture: &At<Percent>, findings: &mut Findings) {
     let found = format!("lot `{}`: `moisture` is {}: nothing but water", lot.id.value, moisture.value);
     findings.push(
         Finding::error("moisture-all", &moisture.place, found)

@@ -12,6 +12,7 @@ mod drawn;
 mod entry;
 mod fields;
 mod figures;
+mod in_year;
 mod keepouts;
 mod laid;
 mod log;
@@ -19,11 +20,13 @@ mod lonlat;
 mod lots;
 mod names;
 mod on_hand;
+mod open_seasons;
 mod pile;
 mod place;
 mod plausible;
 mod points;
 mod ready;
+mod renamed;
 mod room;
 mod shapes;
 mod stacks;
@@ -35,8 +38,9 @@ pub use calibration::{Calibration, Measured, MeasuredWay, SetFor, Thrown, calibr
 pub use days::{CleanOut, House, LitterMade, Pace, Share, Storage, Work};
 pub use entry::{entry, fill_in};
 pub use laid::Laid;
-pub use log::logged;
+pub use log::{entries, logged};
 pub use on_hand::{Counting, on_hand};
+pub use open_seasons::OpenSeasons;
 pub use ready::{Above, Bar, Contents, Detour, Field, KeepOut, Lot, Ready, Typical};
 pub use uncounted::UNCOUNTED;
 
@@ -47,7 +51,9 @@ use crate::record::Happened;
 use crate::tables::{Book, Scope, Tables, topic};
 use crate::units::Quantity;
 
+use geo::MultiPolygon;
 use jiff::civil::Date;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// Checks everything, as of a day. `Ready` comes back only when nothing stops the plan.
@@ -66,11 +72,11 @@ fn checked(
     on: Date,
     findings: &mut Findings,
 ) -> Option<Ready> {
-    let far = lonlat::check(written, findings);
-    let shapes = shapes::check(written, findings);
-    shapes::soils(written, findings);
-    drawn::check(written, findings);
-    points::check(written, findings);
+    let stood = written.span.as_ref().map_or(on, |(from, _)| on.max(from.value));
+    let in_force = written.in_force(stood, on);
+    let written = in_force.as_ref();
+    let (far, shapes) = ground(written, findings);
+    let now = renamed::on_fields_of_now(written, &shapes, happened);
     place::check(written, tables, findings);
     let (from, to) = written.span.clone()?;
     let book = book(written, tables, from.value, findings)?;
@@ -95,7 +101,7 @@ fn checked(
     herds(written, findings);
     lots_named(written, findings);
     log::names(written, happened, findings);
-    plausible::check(written, happened, &shapes, &lots, on, &book, findings);
+    plausible::check(written, &now, &shapes, &lots, on, &book, findings);
     let ready = Ready {
         name: written.name.clone(),
         note: written.note.clone(),
@@ -121,13 +127,23 @@ fn checked(
         keepouts,
         soils_by: written.soil_names.as_ref().map(|n| n.source.clone()),
         soils: written.soils.clone(),
-        happened: happened.clone(),
+        happened: now.into_owned(),
         said: said.clone(),
     };
     log::logged(&ready, &book, findings);
     uncounted::check(&ready, written, &book, findings);
     unused::check(&ready, written, findings);
     Some(ready)
+}
+
+/// What is drawn: which keep-outs lie far away, and the boundaries.
+fn ground(written: &Written, findings: &mut Findings) -> (BTreeSet<usize>, BTreeMap<String, MultiPolygon<f64>>) {
+    let far = lonlat::check(written, findings);
+    let shapes = shapes::check(written, findings);
+    shapes::soils(written, findings);
+    drawn::check(written, findings);
+    points::check(written, findings);
+    (far, shapes)
 }
 
 /// The tables of the farm's place on the plan's first day.

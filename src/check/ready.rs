@@ -5,7 +5,7 @@ use crate::check::aged::Aged;
 use crate::check::calibration::Calibration;
 use crate::check::days::Work;
 use crate::check::on_hand::Counting;
-use crate::farm::{Analysis, Herd, Person, Prices, Rating, Shop, Soil, Spreader, Stored, Use, WrittenField};
+use crate::farm::{Analysis, Dated, Herd, Person, Prices, Rating, Shop, Soil, Spreader, Stored, Use, WrittenField};
 use crate::findings::{At, Origin, Place};
 use crate::record::{Entry, Happened, What};
 use crate::tables::{Book, SaidFigure, Scope, Sourced, Tables};
@@ -101,6 +101,8 @@ pub struct Lot {
     pub stored: Stored,
     /// What it holds.
     pub contents: Contents,
+    /// Every analysis that is known, the oldest first.
+    pub analyses: Dated<Analysis>,
     /// Last day on which its analysis may stand, with the figure that says so.
     pub good_until: Option<Aged>,
     /// Last day on which it may lie outside uncovered.
@@ -255,6 +257,20 @@ pub struct Detour {
 }
 
 impl Lot {
+    /// The analysis by which an entry of a day counts: the newest sampled up to that
+    /// day; before the first one, the first.
+    #[must_use]
+    pub fn analysis_on(&self, day: Date) -> Option<&Analysis> {
+        self.analyses.on(day)
+    }
+
+    /// The analysis of a day, where it is another than that in force.
+    #[must_use]
+    pub fn other_analysis_on(&self, day: Date) -> Option<&Analysis> {
+        let Contents::Analysis(now) = &self.contents else { return None };
+        self.analysis_on(day).filter(|then| self.analyses.iter().len() > 1 && then.sampled.value != now.sampled.value)
+    }
+
     /// Ammonium nitrogen, where the analysis tells it from the rest.
     #[must_use]
     pub fn ammonium(&self) -> Option<&At<LbPerTon>> {
@@ -323,6 +339,13 @@ impl Ready {
     #[must_use]
     pub fn scope<'a>(&'a self, field: &'a Field) -> Scope<'a> {
         words(&field.written).large(self.large).placement(field.placement).region(self.region.as_ref())
+    }
+
+    /// The same, for what grew on it on a day.
+    #[must_use]
+    pub fn scope_on<'a>(&'a self, field: &'a Field, day: Date) -> Scope<'a> {
+        let written = &field.written;
+        self.scope(field).forage(&written.forage_on(day).value).usage(written.usage_on(day).key())
     }
 
     /// What questions about a field's soil test say.

@@ -3,7 +3,7 @@
 //! there. It is named, since whoever wrote it counts on it.
 
 use crate::check::ready::Ready;
-use crate::farm::{MONTHS, Written, WrittenField, WrittenHouse};
+use crate::farm::{MONTHS, SoilTest, Written, WrittenField, WrittenHouse};
 use crate::findings::{Finding, Findings, Place};
 use crate::units::Quantity;
 use jiff::ToSpan;
@@ -147,7 +147,7 @@ fn first(ready: &Ready, written: &Written, findings: &mut Findings) {
 fn yields(field: &WrittenField, findings: &mut Findings) {
     let of = format!("field {}", field.id.value);
     let years = field.yields.first().map(|year| &year.year.place);
-    let goal = field.yield_goal.as_ref().map(|goal| &goal.place);
+    let goal = field.stand.yield_goal.as_ref().map(|goal| &goal.place);
     if let (Some(goal), Some(years)) = (goal, years) {
         findings.push(overruled(years, &of, "yields", ("yield_goal", goal)));
     }
@@ -160,7 +160,12 @@ fn yields(field: &WrittenField, findings: &mut Findings) {
 }
 
 fn soil_test(field: &WrittenField, findings: &mut Findings) {
-    let Some(test) = &field.soil_test else { return };
+    for test in field.soil_tests.iter() {
+        acidity_first(field, test, findings);
+    }
+}
+
+fn acidity_first(field: &WrittenField, test: &SoilTest, findings: &mut Findings) {
     if let (Some(acidity), Some(buffer)) = (&test.acidity, &test.buffer_ph) {
         let of = format!("field {}", field.id.value);
         findings.push(overruled(&buffer.place, &of, "buffer_ph", ("acidity", &acidity.place)));

@@ -62,7 +62,7 @@ pub(super) enum Command {
     #[command(subcommand)]
     Log(Box<LogCommand>),
     /// Totals of the log: lots to the pound, fields, what left the farm
-    Tally(FarmArgs),
+    Tally(TallyArgs),
     /// Two farms, or two farm files, side by side: what differs
     Compare(CompareArgs),
     /// A printed plan checked: every limit again, every figure against a new plan
@@ -116,6 +116,16 @@ pub(super) struct FarmArgs {
     pub(super) json: bool,
     #[command(flatten)]
     pub(super) farm: PlannedFarm,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct TallyArgs {
+    #[command(flatten)]
+    pub(super) farm: FarmArgs,
+    /// A calendar year, whatever days the plan is made for: every entry of it, by
+    /// the tests and analyses of its day
+    #[arg(long, value_parser = clap::value_parser!(i16).range(1950..=2200))]
+    pub(super) year: Option<i16>,
 }
 
 // The farm that is planned, and what it is planned by.

@@ -14,7 +14,7 @@ pub struct Change {
 }
 
 /// By these an entry of a list is called, the first that it has.
-const NAMES: [&str; 6] = ["id", "lot", "name", "year", "topic", "kind"];
+const NAMES: [&str; 9] = ["id", "lot", "name", "year", "topic", "kind", "sampled", "until", "on"];
 /// A path has no more parts than this: a farm file is five levels deep.
 const DEEPEST: usize = 16;
 

@@ -1,7 +1,9 @@
 //! The fields of `farm.yaml` with their soil tests.
 
+use crate::farm::before;
+use crate::farm::dated::records;
 use crate::farm::numbers::{plain, whole};
-use crate::farm::words::{Rating, Texture, Use};
+use crate::farm::words::{Rating, Texture};
 use crate::farm::written::{Heading, Rated, SoilTest, Written, WrittenField};
 use crate::farm::{sure, years};
 use crate::findings::{At, Finding, Findings};
@@ -20,12 +22,9 @@ pub(super) fn read(node: &Node, written: &mut Written, findings: &mut Findings) 
 fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<WrittenField> {
     let walk = Walker::new(format!("field {id}"), node, findings)?;
     let id = walk.need_text("id", "a short id, the same as in fields.geojson", findings);
-    let name = walk.text("name", findings).map(|t| t.value);
-    let forage = walk.need_text("forage", "a forage, for example tall fescue", findings);
-    let usage = Use::need(&walk, "use", findings);
+    let stand = before::stand(&walk, id.as_ref().map_or("", |id| &id.value), findings);
     let texture = walk.text("texture", findings).and_then(|t| Texture::read(t, findings));
     let legume = walk.quantity("legume", findings);
-    let yield_goal = walk.quantity("yield_goal", findings);
     let yields = years::yields(&walk, findings);
     let survey_yield = walk.quantity("survey_yield", findings);
     let worked_in = walk.quantity("worked_in", findings);
@@ -34,10 +33,9 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
     let bank_years = whole(&walk, "bank_years", 1, 10, findings);
     let banked_until = whole(&walk, "banked_until", 1950, 2200, findings);
     let erosion = walk.ask("erosion").and_then(|n| years::erosion(n, soils, findings));
-    let soil = walk.ask("soil_test");
-    let soil_test = soil.and_then(|n| soil_test(n, findings));
-    let rated = walk.ask("phosphorus_rating");
-    let rating = rated.and_then(|n| rating(n, findings));
+    let soil_tests = records(&walk, ("soil_test", "soil tests"), soil_test, findings);
+    let ratings = records(&walk, ("phosphorus_rating", "ratings"), rating, findings);
+    let before = before::read(&walk, findings);
     let other_n = walk.quantity("other_n", findings);
     let most = walk.quantity("most", findings);
     let only_lots = only_lots(&walk, findings);
@@ -50,18 +48,15 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
     let place = walk.place().clone();
     walk.filled(LIMITING, findings);
     walk.finish(findings);
-    if (soil.is_some() && soil_test.is_none()) || (rated.is_some() && rating.is_none()) {
-        return None;
-    }
-    let id = id?;
+    let (stand, soil_tests, ratings) = (stand?, soil_tests?, ratings?);
     Some(WrittenField {
-        name: name.unwrap_or_else(|| id.value.clone()),
-        id,
-        forage: forage?.map(|f| key_of(&f)),
-        usage: usage?,
+        name: stand.name.clone(),
+        id: id?,
+        forage: stand.forage.clone(),
+        usage: stand.usage.clone(),
         texture,
         legume,
-        yield_goal,
+        yield_goal: stand.yield_goal.clone(),
         yields,
         survey_yield,
         worked_in,
@@ -69,8 +64,12 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
         bank_years,
         banked_until,
         erosion,
-        soil_test,
-        rating,
+        soil_test: soil_tests.newest().cloned(),
+        soil_tests,
+        rating: ratings.newest().cloned(),
+        ratings,
+        before: before?,
+        stand,
         other_n,
         most,
         only_lots,

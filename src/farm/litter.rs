@@ -1,5 +1,6 @@
 //! The lots of litter and their analyses.
 
+use crate::farm::dated::records;
 use crate::farm::words::{Basis, Stored};
 use crate::farm::written::{Analysis, Content, Written, WrittenLot};
 use crate::farm::{on_hand, sure};
@@ -35,15 +36,12 @@ fn lot(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenLot> {
     let since = walk.date("since", findings);
     let first = walk.yes_no("use_first", findings);
     let not_on = walk.words("not_on", findings);
-    let node = walk.ask("analysis");
-    let analysis = node.and_then(|n| analysis(n, findings));
+    let analyses = records(&walk, ("analysis", "analyses"), analysis, findings);
     let sure = sure::read(&walk, findings);
     let place = walk.place().clone();
     walk.filled(&["not_on"], findings);
     walk.finish(findings);
-    if liquid || (node.is_some() && analysis.is_none()) {
-        return None;
-    }
+    let analyses = analyses.filter(|_| !liquid)?;
     let kind = kind?.map(|k| key_of(&k));
     Some(WrittenLot {
         id: id?,
@@ -55,7 +53,8 @@ fn lot(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenLot> {
         since,
         first,
         not_on,
-        analysis,
+        analysis: analyses.newest().cloned(),
+        analyses,
         sure,
         place,
     })

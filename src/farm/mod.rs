@@ -6,9 +6,11 @@
 //! value and every problem of form reported. Never here: a published figure,
 //! or a check that needs one.
 
+mod before;
 mod boundaries;
 mod calibration;
 mod change;
+mod dated;
 mod days;
 mod fertilizer;
 mod fields;
@@ -16,6 +18,7 @@ mod figures;
 mod files;
 mod folder;
 mod geometry;
+mod in_force;
 mod keepouts;
 mod labs;
 mod litter;
@@ -32,8 +35,10 @@ mod words;
 mod written;
 mod years;
 
+pub use before::{Before, Stand};
 pub use calibration::{Covered, LoadRun, LoadWeight, PanRow, RunSettings, SheetRuns, WrittenCalibration};
 pub use change::Change;
+pub use dated::{Dated, HasDay};
 pub use days::{HaulTime, MONTHS, WrittenCleanOut, WrittenDays, WrittenHouse, WrittenStorage, WrittenWork};
 pub use fertilizer::{CarryOver, Fertilizer, Shop};
 pub use files::{CALIBRATION, FIELDS, FarmText, KEEPOUTS, MAIN, SOILS};

@@ -1,7 +1,9 @@
 //! The farm as it was written: everything read and in its bounds, nothing
 //! yet held against the tables or against the other files.
 
+use crate::farm::before::{Before, Stand};
 use crate::farm::calibration::WrittenCalibration;
+use crate::farm::dated::Dated;
 use crate::farm::days::WrittenWork;
 use crate::farm::on_hand::OnHand;
 use crate::farm::soils::{Soil, SoilNames};
@@ -83,18 +85,6 @@ pub struct Written {
     /// Ids of fields and lots that were written but could not be read, so
     /// that nothing else complains of their absence.
     pub unread: Vec<String>,
-}
-
-impl Written {
-    /// Ids of all lots, also of those that could not be read.
-    pub fn lot_ids(&self) -> impl Iterator<Item = &str> {
-        self.lots.iter().map(|l| l.id.value.as_str()).chain(self.unread.iter().map(String::as_str))
-    }
-
-    /// Ids of all fields, also of those that could not be read.
-    pub fn field_ids(&self) -> impl Iterator<Item = &str> {
-        self.fields.iter().map(|f| f.id.value.as_str()).chain(self.unread.iter().map(String::as_str))
-    }
 }
 
 /// A figure of the farm's own.
@@ -188,8 +178,10 @@ pub struct WrittenLot {
     pub first: Option<At<bool>>,
     /// Fields, or `grazed ground`, on which none of it may go.
     pub not_on: Vec<At<String>>,
-    /// Its analysis; none when the tables' typical contents must serve.
+    /// The analysis in force; none when the tables' typical contents must serve.
     pub analysis: Option<Analysis>,
+    /// All of them.
+    pub analyses: Dated<Analysis>,
     /// Who is sure of values far from what is usual.
     pub sure: Option<Sure>,
     /// Where its entry starts.
@@ -280,10 +272,18 @@ pub struct WrittenField {
     pub banked_until: Option<At<i16>>,
     /// What the soil loss equation asks for.
     pub erosion: Option<Erosion>,
-    /// Soil test; none when it is missing.
+    /// The soil test in force; none when it is missing.
     pub soil_test: Option<SoilTest>,
-    /// The planner's site risk rating for phosphorus.
+    /// All of them.
+    pub soil_tests: Dated<SoilTest>,
+    /// The planner's site risk rating for phosphorus that is in force.
     pub rating: Option<Rated>,
+    /// All of them.
+    pub ratings: Dated<Rated>,
+    /// What the field was until some days, the earliest first.
+    pub before: Vec<Before>,
+    /// What farm.yaml says of it now, where it was another before.
+    pub stand: Stand,
     /// Nitrogen from anything else in the plan's year.
     pub other_n: Option<At<LbPerAcre>>,
     /// The grower's own highest rate.

@@ -75,6 +75,26 @@ impl Checked {
     }
 }
 
+impl Checked {
+    /// The farm in one calendar year, by what was in force then; none of a year
+    /// outside the calendar.
+    ///
+    /// # Errors
+    /// Everything that was found, when something stands in the way.
+    pub fn weigh_year(self, year: i16) -> Result<Option<Weighed>, Findings> {
+        let Checked { tables, ready, ground, findings, made } = self;
+        let Some(now) = ready else { return Err(findings) };
+        let Some(then) = now.in_year(year) else { return Ok(None) };
+        let field_then = |surveyed: Surveyed| {
+            let at = now.fields.iter().position(|field| field.id() == surveyed.field.id());
+            let field = at.and_then(|at| then.fields.get(at)).cloned();
+            Surveyed { field: field.unwrap_or_else(|| Arc::clone(&surveyed.field)), ..surveyed }
+        };
+        let ground = ground.into_iter().map(field_then).collect();
+        Checked { tables, ready: Some(then), ground, findings, made }.weigh().map(Some)
+    }
+}
+
 impl Weighed {
     /// Chooses, and audits what was chosen.
     ///

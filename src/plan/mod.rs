@@ -39,5 +39,7 @@ pub use jobs::put_on;
 pub use leftover::break_even_miles;
 pub use make::{cites, make};
 pub use problem::{Cap, Choice, Pick, Problem, ProblemField, ProblemLot, Span, problem};
-pub use tally::{actual, shown as shown_by_record, tally};
-pub use tally_rows::{Actual, FieldRow, Gap, Hauled, Kept, LotRow, Opening, OtherRow, SpreadRow, Tally};
+pub use tally::{actual, shown as shown_by_record, tally, tally_of_year};
+pub use tally_rows::{
+    Actual, Done, FieldRow, Gap, Hauled, Kept, LotRow, MovedRow, Opening, OtherRow, SpreadRow, Tally, YearTally,
+};

@@ -15,25 +15,64 @@ const APART: f64 = 0.05;
 const SHOWN: f64 = 0.05;
 
 pub(super) fn all(ready: &Ready, tables: &Tables, balance: &Balance, fields: &[FieldRow]) -> Findings {
-    let mut findings = Findings::new();
-    for entry in ready.done() {
-        weights(entry, &mut findings);
-        let Some(id) = entry.field.as_ref().filter(|_| entry.what == What::Spread) else { continue };
-        if let Some(weighed) = balance.field(&id.value) {
-            ground(entry, weighed, &mut findings);
-        }
-    }
+    let mut findings = of_entries(ready, balance, fields);
     for lot in &ready.lots {
         barred(ready, lot, &mut findings);
-    }
-    for field in fields {
-        allowed(field, ready, &mut findings);
     }
     outside(ready, &mut findings);
     if let Some(book) = ready.book(tables) {
         check::logged(ready, &book, &mut findings);
     }
     findings
+}
+
+/// What the record of one year shows; what was on hand then is not known.
+pub(super) fn of_year(then: &Ready, tables: &Tables, balance: &Balance, fields: &[FieldRow]) -> Findings {
+    let mut findings = of_entries(then, balance, fields);
+    if let Some(book) = then.book(tables) {
+        let mut told = Findings::new();
+        check::entries(then, &book, &mut told);
+        let of_year = |finding: &&Finding| then.done().any(|entry| entry.place == finding.place);
+        told.sorted().into_iter().filter(of_year).for_each(|finding| findings.push(finding.clone()));
+    }
+    findings
+}
+
+/// What single entries and the sums of fields show.
+fn of_entries(ready: &Ready, balance: &Balance, fields: &[FieldRow]) -> Findings {
+    let mut findings = Findings::new();
+    for entry in ready.done() {
+        weights(entry, &mut findings);
+        sampled_later(ready, entry, &mut findings);
+        let Some(id) = entry.field.as_ref().filter(|_| entry.what == What::Spread) else { continue };
+        if let Some(weighed) = balance.field(&id.value) {
+            ground(entry, weighed, &mut findings);
+        }
+    }
+    for field in fields {
+        allowed(field, ready, &mut findings);
+    }
+    findings
+}
+
+/// Litter that counts by a sample of a later day, since none was taken before.
+fn sampled_later(ready: &Ready, entry: &Entry, findings: &mut Findings) {
+    let lot = ready.lot_of(entry).filter(|_| entry.what == What::Spread);
+    let Some(sampled) = lot.and_then(|lot| lot.analysis_on(entry.date)).map(|analysis| &analysis.sampled) else {
+        return;
+    };
+    if sampled.value > entry.date {
+        let found = format!(
+            "the litter spread on {} counts by the analysis of {}: there is none from before it",
+            entry.date, sampled.value
+        );
+        findings.push(
+            Finding::note("tally-sampled-later", &entry.place, found)
+                .accepts("an analysis sampled up to that day")
+                .fix("add the earlier report under `analysis:`, where there is one")
+                .also(&sampled.place, "the analysis"),
+        );
+    }
 }
 
 fn tons(pounds: Pounds) -> String {
@@ -129,10 +168,12 @@ fn outside(ready: &Ready, findings: &mut Findings) {
     let list: Vec<&Entry> = ready.happened.entries.iter().filter(out).collect();
     if let Some(first) = list.first() {
         let found = format!(
-            "{} of the log lie outside the plan's days, {} to {}, and do not count here",
+            "{} of the log lie outside the plan's days, {} to {}, and do not count here; `sward tally --year {}` counts \
+             those of a year",
             if list.len() == 1 { "1 entry".to_string() } else { format!("{} entries", list.len()) },
             ready.from,
-            ready.to
+            ready.to,
+            first.date.year()
         );
         findings.push(Finding::note("tally-outside", &first.place, found));
     }

@@ -6,7 +6,8 @@ use crate::check::{Field, Lot, Ready};
 use crate::findings::{Finding, Findings};
 use crate::plan::answer::{Plan, SCHEMA};
 use crate::plan::record_checks;
-use crate::plan::tally_rows::{Actual, FieldRow, Gap, Hauled, Kept, LotRow, Opening, OtherRow, SpreadRow, Tally};
+use crate::plan::tally_rows::{Actual, Done, FieldRow, Gap, Hauled, Kept, LotRow, MovedRow, Opening, SpreadRow, Tally};
+use crate::plan::tally_rows::{OtherRow, YearTally};
 use crate::record::{Entry, What, asked};
 use crate::tables::{Scope, Tables, topic};
 use crate::units::{Pounds, Quantity};
@@ -23,13 +24,6 @@ pub fn tally(ready: &Ready, tables: &Tables, balance: &Balance, plan: &Plan) -> 
             books(ready, l, planned)
         })
         .collect();
-    let fields = fields(ready, balance);
-    let sum = |get: &dyn Fn(&FieldRow) -> f64| fields.iter().map(|f| get(f) * f.sums.acres).sum::<f64>();
-    let pounds_on = Npk { n: sum(&|f| f.sums.on.n), p2o5: sum(&|f| f.sums.on.p2o5), k2o: sum(&|f| f.sums.on.k2o) };
-    let kept = ready.book(tables).and_then(|b| b.get(topic::RECORDS_YEARS, &Scope::new().large(ready.large)));
-    let of =
-        |kinds: &[What]| sorted(ready.done().filter(|e| kinds.contains(&e.what))).into_iter().map(hauled).collect();
-    let rain = ready.done().filter(|e| e.what == What::Rain);
     Tally {
         schema: SCHEMA,
         farm: ready.name.clone(),
@@ -42,16 +36,56 @@ pub fn tally(ready: &Ready, tables: &Tables, balance: &Balance, plan: &Plan) -> 
             .filter_map(|l| Some(Opening { lot: l.id.clone(), counting: l.counting.clone()? }))
             .collect(),
         all_lots: all(&lots),
+        lots,
+        done: done(ready, tables, balance, all_findings(ready, tables, balance, plan)),
+    }
+}
+
+/// The tally of a calendar year: of the farm as it was in it.
+#[must_use]
+pub fn tally_of_year(then: &Ready, tables: &Tables, balance: &Balance) -> YearTally {
+    let row = |id: &str, moved: &dyn Fn(What) -> Pounds| MovedRow {
+        id: id.to_string(),
+        made: moved(What::CleanOut),
+        brought: moved(What::Bring),
+        spread: moved(What::Spread),
+        hauled: moved(What::Haul),
+    };
+    let lots: Vec<MovedRow> = then.lots.iter().map(|lot| row(&lot.id, &|what| then.moved(&lot.id, what))).collect();
+    let all = row("all", &|what| then.lots.iter().map(|lot| then.moved(&lot.id, what)).sum());
+    let findings = record_checks::of_year(then, tables, balance, &fields(then, balance));
+    YearTally {
+        schema: SCHEMA,
+        farm: then.name.clone(),
+        place_name: then.place_name.clone(),
+        year: then.from.year(),
+        lots,
+        all_lots: all,
+        done: done(then, tables, balance, findings.sorted().into_iter().cloned().collect()),
+    }
+}
+
+/// What was done in the days of the farm.
+fn done(ready: &Ready, tables: &Tables, balance: &Balance, findings: Vec<Finding>) -> Done {
+    let fields = fields(ready, balance);
+    let sum = |get: &dyn Fn(&FieldRow) -> f64| fields.iter().map(|f| get(f) * f.sums.acres).sum::<f64>();
+    let kept = ready.book(tables).and_then(|b| b.get(topic::RECORDS_YEARS, &Scope::new().large(ready.large)));
+    let of =
+        |kinds: &[What]| sorted(ready.done().filter(|e| kinds.contains(&e.what))).into_iter().map(hauled).collect();
+    let rain = ready.done().filter(|e| e.what == What::Rain);
+    let mut gaps: Vec<Gap> = sorted(ready.done()).into_iter().filter_map(gap).collect();
+    // The parts of an entry on a field that was split lack the same.
+    gaps.dedup_by(|a, b| a.id == b.id && a.place == b.place);
+    Done {
         total_n_on: sum(&|f| f.sums.total_n),
-        pounds_on,
+        pounds_on: Npk { n: sum(&|f| f.sums.on.n), p2o5: sum(&|f| f.sums.on.p2o5), k2o: sum(&|f| f.sums.on.k2o) },
         hauled: of(&[What::Haul]),
         gained: of(&[What::Bring, What::CleanOut]),
         others: sorted(ready.done()).into_iter().filter_map(other).collect(),
         rain: rain.fold((0.0, 0.0), |(i, d), e| (i + e.inches.unwrap_or(0.0), d + e.days.unwrap_or(0.0))),
         keep: kept.map(|k| Kept { years: k.value.get(), cite: k.cite }),
-        gaps: sorted(ready.done()).into_iter().filter_map(gap).collect(),
-        findings: all_findings(ready, tables, balance, plan),
-        lots,
+        gaps,
+        findings,
         fields,
     }
 }
@@ -206,10 +240,8 @@ fn spread(weighed: &FieldBalance, entry: &Entry) -> SpreadRow {
     let lot = entry.lot.as_ref().map_or("", |l| l.value.as_str());
     let acres = entry.acres.unwrap_or(weighed.acres);
     let rate = if acres > 0.0 { entry.amount.tons() / acres } else { 0.0 };
-    let of = weighed.lot(lot);
-    let window = weighed.windows.iter().chain(&weighed.past).position(|w| (w.first..=w.last).contains(&entry.date));
-    let (on, total_n) = of.map_or((Npk::default(), 0.0), |of| {
-        (weighed.npk_per_ton(of, window).map(|lb| lb * rate), weighed.value(of.supply.total_n) * rate)
+    let (on, total_n) = weighed.held.get(&entry.id).map_or((Npk::default(), 0.0), |held| {
+        (held.per_ton.map(|step| weighed.value(step) * rate), weighed.value(held.total_n) * rate)
     });
     SpreadRow {
         id: entry.id.clone(),

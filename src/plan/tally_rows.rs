@@ -7,6 +7,7 @@ use crate::record::What;
 use crate::units::Pounds;
 use jiff::civil::Date;
 use serde::Serialize;
+use std::ops::Deref;
 
 /// A whole tally.
 #[derive(Clone, Debug, Serialize)]
@@ -29,6 +30,58 @@ pub struct Tally {
     pub counted: Vec<Opening>,
     /// All lots together.
     pub all_lots: LotRow,
+    /// What was done.
+    #[serde(flatten)]
+    pub done: Done,
+}
+
+impl Deref for Tally {
+    type Target = Done;
+
+    fn deref(&self) -> &Done {
+        &self.done
+    }
+}
+
+/// The tally of one calendar year: by what was in force then, whatever the plan's
+/// days are.
+#[derive(Clone, Debug, Serialize)]
+pub struct YearTally {
+    /// Version of this form.
+    pub schema: u32,
+    /// Name of the farm.
+    pub farm: String,
+    /// Name of the place whose rules hold.
+    pub place_name: String,
+    /// The year.
+    pub year: i16,
+    /// What was moved of the lots, in the order of farm.yaml.
+    pub lots: Vec<MovedRow>,
+    /// Of all lots together.
+    pub all_lots: MovedRow,
+    /// What was done.
+    #[serde(flatten)]
+    pub done: Done,
+}
+
+/// What was moved of one lot in a year.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct MovedRow {
+    /// Id.
+    pub id: String,
+    /// Cleaned out into it.
+    pub made: Pounds,
+    /// Brought.
+    pub brought: Pounds,
+    /// Spread.
+    pub spread: Pounds,
+    /// Hauled off.
+    pub hauled: Pounds,
+}
+
+/// What was done in some days.
+#[derive(Clone, Debug, Serialize)]
+pub struct Done {
     /// Fields with an entry, in the order of farm.yaml.
     pub fields: Vec<FieldRow>,
     /// Nutrients put on the whole farm, in pounds.

@@ -4,7 +4,7 @@ use crate::audit::{Audited, sum_of};
 use crate::balance::FieldBalance;
 use crate::findings::Findings;
 use crate::plan::answer::{FieldPlan, Plan, SCHEMA, YearRow};
-use crate::plan::{Actual, Differences, Tally};
+use crate::plan::{Actual, Differences, Tally, YearTally};
 use crate::tables::{Book, CHECKS_NEEDED, Coverage, CoverageAnswer};
 use crate::write::tables::{Listed, day_of};
 use serde_json::{Value, json};
@@ -56,6 +56,12 @@ pub fn findings_json(findings: &Findings) -> String {
 /// The tally, as `plan::tally` documents it.
 #[must_use]
 pub fn tally_json(tally: &Tally) -> String {
+    text(tally)
+}
+
+/// The tally of a year, as `plan::tally_of_year` documents it.
+#[must_use]
+pub fn year_tally_json(tally: &YearTally) -> String {
     text(tally)
 }
 

@@ -36,7 +36,8 @@ pub use days::{days, days_json};
 pub use export::{CsvTable, csv_table, left_out, phone, rates};
 pub use findings::findings;
 pub use json::{
-    coverage_json, findings_json, limits_json, plan_json, plan_with_json, tables_json, tally_json, why_json, years_json,
+    coverage_json, findings_json, limits_json, plan_json, plan_with_json, tables_json, tally_json, why_json,
+    year_tally_json, years_json,
 };
 pub use limits::limits;
 pub use map::{Picture, map_geojson, map_json, maps};
@@ -44,6 +45,6 @@ pub use page::{plain, wrapped};
 pub use plan::{plan, plan_with_days};
 pub use sheet::{Paper, Printed, sheets, sheets_pdf};
 pub use tables::{Listed, ListedClass, ListedOther, ListedShape, coverage, listed, tables};
-pub use tally::{actual, tally};
+pub use tally::{actual, tally, year_tally};
 pub use why::why;
 pub use years::years;

@@ -3,7 +3,7 @@
 
 use crate::check::Counting;
 use crate::findings::{Finding, Severity};
-use crate::plan::{Actual, FieldRow, Hauled, LotRow, OtherRow, SpreadRow, Tally};
+use crate::plan::{Actual, Done, FieldRow, Hauled, LotRow, MovedRow, OtherRow, SpreadRow, Tally, YearTally};
 use crate::units::{Pounds, grouped, number_text};
 use crate::write::findings::in_a_line;
 use crate::write::page::{Page, day, or_dash, tons, whole};
@@ -37,31 +37,53 @@ pub fn tally(tally: &Tally, on: Option<Date>, width: usize) -> String {
         sources.dedup();
         sources.iter().for_each(|source| page.wrapped(source, "    ", "    "));
     }
+    done(&mut page, &tally.done, tally.all_lots.spread, &tally.place_name);
+    page.done()
+}
+
+/// The tally of a calendar year.
+#[must_use]
+pub fn year_tally(tally: &YearTally, width: usize) -> String {
+    let mut page = Page::titled(format!("{}: tally of {}", tally.farm, tally.year), width);
+    page.heading("LITTER MOVED, to the pound");
+    let all = (tally.lots.len() > 1).then_some(&tally.all_lots);
+    let heads = ["Lot\nlb", "+\nmade>", "+\nbrought>", "-\nspread>", "-\nhauled>"];
+    let row = |l: &MovedRow| {
+        let pounds = [l.made, l.brought, l.spread, l.hauled];
+        std::iter::once(l.id.clone()).chain(pounds.iter().map(|p| grouped(p.0))).collect()
+    };
+    page.table(&heads, tally.lots.iter().chain(all).map(row));
+    page.say("Every entry counts by the analysis, forage and season of its own day.");
+    done(&mut page, &tally.done, tally.all_lots.spread, &tally.place_name);
+    page.done()
+}
+
+/// What was done on the fields, what left and came, and what to look at.
+fn done(page: &mut Page, tally: &Done, spread: Pounds, place: &str) {
     if tally.fields.iter().any(|f| f.sums.entries > 0) {
         page.heading("APPLIED, by field");
-        fields(&mut page, tally);
+        fields(page, tally, spread);
     }
-    hay(&mut page, tally);
+    hay(page, tally);
     if tally.hauled.is_empty() {
         page.heading("LEFT THE FARM");
         page.item("no litter left the farm");
     }
-    came_and_went(&mut page, "LEFT THE FARM", &tally.hauled);
-    came_and_went(&mut page, "CAME IN", &tally.gained);
-    others(&mut page, &tally.others);
+    came_and_went(page, "LEFT THE FARM", &tally.hauled);
+    came_and_went(page, "CAME IN", &tally.gained);
+    others(page, &tally.others);
     if tally.rain != (0.0, 0.0) {
         let (inches, lost) = (number_text(tally.rain.0, 2), number_text(tally.rain.1, 1));
         page.heading(format!("Rain written down: {inches} inches; days lost: {lost}."));
     }
     page.heading("CHECK THESE");
-    look_at(&mut page, &tally.findings);
-    gaps(&mut page, tally);
+    look_at(page, &tally.findings);
+    gaps(page, tally);
     page.heading("KEEP");
-    page.item(kept(tally));
-    page.done()
+    page.item(kept(tally, place));
 }
 
-fn kept(tally: &Tally) -> String {
+fn kept(tally: &Done, place: &str) -> String {
     match &tally.keep {
         Some(keep) => format!(
             "Keep log.csv, farm.yaml, the analyses and the soil tests {} years: {}",
@@ -69,7 +91,7 @@ fn kept(tally: &Tally) -> String {
             keep.cite
         ),
         None => {
-            format!("The tables of {} have no number of years to keep records: ask the planner.", tally.place_name)
+            format!("The tables of {} have no number of years to keep records: ask the planner.", place)
         }
     }
 }
@@ -126,7 +148,7 @@ pub(super) fn counted(page: &mut Page, lot: &str, counting: &Counting) {
     page.say(format!("Opening of {lot}: {}; {range}{}.", counting.from, counting.sure));
 }
 
-fn fields(page: &mut Page, tally: &Tally) {
+fn fields(page: &mut Page, tally: &Done, spread: Pounds) {
     let spread_on = || tally.fields.iter().filter(|f| f.sums.entries > 0);
     let rows = spread_on().flat_map(|field| field.spread.iter().map(spread_row).chain([field_row(field)]));
     let heads = [
@@ -145,14 +167,14 @@ fn fields(page: &mut Page, tally: &Tally) {
     let on = &tally.pounds_on;
     page.say(format!(
         "The farm: {} tons on {} acres; {} lb of nitrogen, of which {} lb are available this year, {} lb P2O5, {} lb K2O.",
-        tons(tally.all_lots.spread),
+        tons(spread),
         number_text(spread_on().map(|f| f.sums.acres).sum(), 2),
         whole(tally.total_n_on),
         whole(on.n),
         whole(on.p2o5),
         whole(on.k2o)
     ));
-    page.say("N all: all nitrogen in it; N: what is available this year. An entry is per acre covered, a field per spreadable acre. By the lot's analysis in farm.yaml.");
+    page.say("N all: all nitrogen in it; N: what is available this year. An entry is per acre covered, a field per spreadable acre. By the lot's analysis of the entry's day.");
 }
 
 fn spread_row(row: &SpreadRow) -> Vec<String> {
@@ -187,7 +209,7 @@ fn field_row(field: &FieldRow) -> Vec<String> {
 }
 
 /// Cuttings and grazing, a line a field.
-fn hay(page: &mut Page, tally: &Tally) {
+fn hay(page: &mut Page, tally: &Done) {
     let cut = |(date, pounds, bales): &(Date, Pounds, Option<f64>)| {
         let tons = if pounds.0 > 0 { format!(", {} tons", tons(*pounds)) } else { String::new() };
         let bales = bales.map_or(String::new(), |bales| format!(", {} bales", whole(bales)));
@@ -245,7 +267,7 @@ fn look_at(page: &mut Page, findings: &[Finding]) {
 }
 
 /// What the record lacks, entry by entry.
-fn gaps(page: &mut Page, tally: &Tally) {
+fn gaps(page: &mut Page, tally: &Done) {
     if !tally.gaps.is_empty() {
         page.heading("STILL TO WRITE DOWN: sward log correct ID --set COLUMN=WORDS");
     }

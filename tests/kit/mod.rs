@@ -52,7 +52,7 @@ impl Checked {
 }
 
 /// What is asked of a farm in memory, at the end of its year.
-fn asked<'a>(texts: &'a FarmText, log: &'a str, farm: &Farm) -> Question<'a> {
+pub(crate) fn asked<'a>(texts: &'a FarmText, log: &'a str, farm: &Farm) -> Question<'a> {
     let today = jiff::civil::date(2027, 12, 31);
     let figures = Figures::Loaded(farm.tables());
     Question { figures, ..Question::of(Folder::Memory { texts, log }, Day::Stated { today }) }

@@ -71,10 +71,17 @@ pub(crate) fn samples(form: &Value) -> Vec<Value> {
     vec![example]
 }
 
-/// Entries of a list that carry a number: no ticket stands there twice.
+/// Entries of a list that carry a number or a day: none stands there twice.
 fn numbered(mut entries: Vec<Value>) -> Vec<Value> {
     for (i, entry) in entries.iter_mut().enumerate().filter(|(_, entry)| entry["number"].is_string()) {
         entry["number"] = json!(format!("{}-{i}", entry["number"].as_str().unwrap()));
+    }
+    // Nor two records of one day.
+    for day in ["sampled", "until"] {
+        for (i, entry) in entries.iter_mut().enumerate().filter(|(_, entry)| entry[day].is_string()) {
+            let text = entry[day].as_str().unwrap();
+            entry[day] = json!(format!("{}{:02}", &text[..8], i + 1));
+        }
     }
     entries
 }

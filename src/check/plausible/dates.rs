@@ -2,7 +2,7 @@
 //! made, and in what order.
 
 use crate::check::plausible::rows::{Judge, JudgedValue, Overrule, Plausibility};
-use crate::farm::{OnHand, Sure, Written, WrittenCalibration, WrittenField, WrittenLot};
+use crate::farm::{Dated, HasDay, OnHand, Sure, Written, WrittenCalibration, WrittenField, WrittenLot};
 use crate::findings::{At, Finding, Findings, Place};
 use crate::record::{Entry, What};
 use crate::tables::Thing;
@@ -80,8 +80,8 @@ fn runs(calibration: &WrittenCalibration) -> Vec<&At<Date>> {
 
 /// Everybody who is sure of something.
 pub(super) fn sures(written: &Written) -> Vec<&Sure> {
-    let lots = written.lots.iter().flat_map(|l| l.sure.iter().chain(l.analysis.iter().flat_map(|a| &a.sure)));
-    let fields = written.fields.iter().flat_map(|f| f.sure.iter().chain(f.soil_test.iter().flat_map(|t| &t.sure)));
+    let lots = written.lots.iter().flat_map(|l| l.sure.iter().chain(l.analyses.iter().flat_map(|a| &a.sure)));
+    let fields = written.fields.iter().flat_map(|f| f.sure.iter().chain(f.soil_tests.iter().flat_map(|t| &t.sure)));
     let machine = written.spreader.iter().flat_map(|s| &s.sure).chain(written.prices.iter().flat_map(|p| &p.sure));
     let work = &written.work;
     let days = work.days.iter().flat_map(|d| &d.sure).chain(work.houses.iter().flat_map(|h| &h.sure));
@@ -109,6 +109,23 @@ impl DayJudge<'_, '_> {
                 .accepts(format!("a day up to {}", self.on))
                 .fix("correct the date; or make the plan as of that day or later (`plan.as_of`, or `--on`)"),
         );
+    }
+
+    /// Of several papers those of later days, while an earlier one holds.
+    fn not_yet<T: HasDay>(&mut self, whose: &str, all: &Dated<T>, in_force: Option<&T>) {
+        let Some(held) = in_force.map(HasDay::day).filter(|day| day.value <= self.on) else { return };
+        for later in all.iter().map(HasDay::day).filter(|day| day.value > self.on) {
+            let found = format!(
+                "{whose} of {} does not count yet: the plan is made as of {}, and that of {} holds",
+                later.value, self.on, held.value
+            );
+            self.rows.findings.push(
+                Finding::warning("not-yet-in-force", &later.place, found)
+                    .accepts(format!("a day up to {}", self.on))
+                    .fix("correct the date; or make the plan as of that day or later (`plan.as_of`, or `--on`)")
+                    .also(&held.place, "the one that holds"),
+            );
+        }
     }
 
     /// Something that lies after it.
@@ -158,6 +175,7 @@ impl DayJudge<'_, '_> {
                 self.before(Thing::SampleDays, &says, &ticket.date, sure);
             }
         }
+        self.not_yet(&format!("{whose}: the analysis"), &lot.analyses, lot.analysis.as_ref());
         let Some(analysis) = &lot.analysis else { return };
         let sure = Overrule::Sure(analysis.sure.as_ref().or(lot.sure.as_ref()), "the analysis or the lot");
         self.before(Thing::SampleDays, &format!("{whose} was sampled"), &analysis.sampled, sure);
@@ -178,6 +196,8 @@ impl DayJudge<'_, '_> {
     fn field(&mut self, field: &WrittenField) {
         let whose = format!("field {}", field.id.value);
         let sure = Overrule::Sure(field.sure.as_ref(), "the field");
+        self.not_yet(&format!("{whose}: the soil test"), &field.soil_tests, field.soil_test.as_ref());
+        self.not_yet(&format!("{whose}: the rating"), &field.ratings, field.rating.as_ref());
         if let Some(test) = &field.soil_test {
             let sure = Overrule::Sure(test.sure.as_ref().or(field.sure.as_ref()), "the soil test or the field");
             self.before(Thing::SoilSampleDays, &format!("{whose}: the soil was sampled"), &test.sampled, sure);

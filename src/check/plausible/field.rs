@@ -35,7 +35,13 @@ pub(super) fn field(field: &WrittenField, acres: Option<f64>, rows: &mut Judge<'
     if let Some(erosion) = &field.erosion {
         slope(whose, erosion, sure, rows);
     }
-    if let Some(test) = &field.soil_test {
+    for before in &field.before {
+        let forage = Scope::new().forage(&field.forage_on(before.until.value).value);
+        if let Some(goal) = &before.yield_goal {
+            rows.quantity(Thing::HayYield, &forage, (whose, "yield_goal"), goal, sure);
+        }
+    }
+    for test in field.soil_tests.iter() {
         soil(whose, test, field.sure.as_ref(), rows);
     }
 }

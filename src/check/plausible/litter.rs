@@ -19,7 +19,7 @@ const METAL: &[Slip] = &[(10_000.0, "is it percent?"), (500.0, "is it lb/ton?"),
 
 pub(super) fn lot(lot: &WrittenLot, lots: &[Lot], spreader: Option<f64>, rows: &mut Judge<'_>) {
     let whose = format!("lot {}", lot.id.value);
-    if let Some(analysis) = &lot.analysis {
+    for analysis in lot.analyses.iter() {
         let sure = Overrule::Sure(analysis.sure.as_ref().or(lot.sure.as_ref()), "the analysis or the lot");
         contents(&whose, &lot.kind.value, analysis, sure, rows);
     }

@@ -14,12 +14,12 @@ mod rows;
 mod work;
 
 use crate::check::ready::Lot;
+use crate::check::renamed::drawn;
 use crate::farm::Written;
 use crate::findings::{At, Finding, Findings};
-use crate::ground::{Plane, SQUARE_FEET_PER_ACRE};
 use crate::record::Happened;
 use crate::tables::Book;
-use geo::{Area, MultiPolygon};
+use geo::MultiPolygon;
 use jiff::civil::Date;
 use rows::Judge;
 use std::collections::BTreeMap;
@@ -88,10 +88,4 @@ fn covers_nothing(written: &Written, rows: &mut Judge<'_>) {
                 .fix("take `sure` out, so that a slip made later is still noticed"),
         );
     }
-}
-
-/// Acres inside a boundary.
-fn drawn(shape: &MultiPolygon<f64>) -> Option<f64> {
-    let feet = Plane::for_shape(shape)?.shape_to_feet(shape);
-    Some(feet.unsigned_area() / SQUARE_FEET_PER_ACRE).filter(|acres| *acres > 0.0)
 }

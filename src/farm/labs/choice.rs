@@ -1,49 +1,48 @@
-//! Which of several reports holds: the newest. Two of the same day that say
-//! different things are an error; nothing is guessed between them.
+//! Several reports of one field or lot: each counts from its own day on. Two of
+//! the same day that say different things are an error; nothing is guessed
+//! between them.
 
+use crate::farm::dated::Dated;
 use crate::farm::files::MAIN;
 use crate::farm::labs::block::ReportForm;
 use crate::farm::labs::report::Report;
 use crate::findings::{Finding, Findings};
 
-/// The report that holds, out of the one in farm.yaml and those of the files.
+/// The reports of a field or lot, each once: those of farm.yaml and of the files.
 pub(super) fn settled<R: Report>(
     form: &ReportForm,
     id: &str,
-    own: Option<R>,
+    own: Dated<R>,
     filed: Vec<R>,
     findings: &mut Findings,
-) -> Option<R> {
-    let both = own.is_some() && !filed.is_empty();
+) -> Dated<R> {
     // The file's stands before the farm's own of the same day.
-    let mut all: Vec<(bool, R)> = filed.into_iter().map(|r| (false, r)).chain(own.map(|r| (true, r))).collect();
-    for (i, (_, first)) in all.iter().enumerate() {
-        let of_that_day = |(_, r): &&(bool, R)| r.sampled().value == first.sampled().value;
-        if let Some((_, second)) = all[i + 1..].iter().find(of_that_day) {
-            agree(form, id, first, second, findings);
+    let all = filed.into_iter().map(|r| (false, r)).chain(own.into_list().into_iter().map(|r| (true, r)));
+    let mut kept: Vec<(bool, R)> = Vec::new();
+    for (own, report) in all {
+        let Some((own_first, first)) = kept.iter().find(|(_, r)| r.day().value == report.day().value) else {
+            kept.push((own, report));
+            continue;
+        };
+        if agree(form, id, first, &report, findings) && own != *own_first {
+            let day = first.day();
+            let found = format!(
+                "{} {id} has the {} of {} in {MAIN} and in a file; the one in the file is used",
+                form.id, form.report, day.value
+            );
+            findings.push(
+                Finding::note("report-used", &day.place, found)
+                    .accepts("every report once")
+                    .fix("take one of the two out; they say the same")
+                    .also(&report.day().place, "the other one"),
+            );
         }
     }
-    let newest = all.iter().map(|(_, r)| r.sampled().value).max()?;
-    let at = all.iter().position(|(_, r)| r.sampled().value == newest)?;
-    let (own, held) = all.swap_remove(at);
-    let other = all.iter().filter(|(o, _)| *o != own).max_by_key(|(_, r)| r.sampled().value);
-    if let Some((_, other)) = other.filter(|_| both) {
-        let day = held.sampled();
-        let found = format!(
-            "{} {id} has a {} in {MAIN} and one in a file; the one of {} is used",
-            form.id, form.report, day.value
-        );
-        findings.push(
-            Finding::note("report-used", &day.place, found)
-                .accepts("the newer of the two; on the same day that of the file")
-                .fix("take the other one out once you no longer need it")
-                .also(&other.sampled().place, format!("the other is of {}", other.sampled().value)),
-        );
-    }
-    Some(held)
+    Dated::new(kept.into_iter().map(|(_, report)| report).collect())
 }
 
-fn agree<R: Report>(form: &ReportForm, id: &str, first: &R, second: &R, findings: &mut Findings) {
+/// Whether two reports of a day say the same.
+fn agree<R: Report>(form: &ReportForm, id: &str, first: &R, second: &R, findings: &mut Findings) -> bool {
     let (a, b) = (first.says(), second.says());
     let word = |list: &[(&str, String)], key: &str| {
         list.iter().find(|(k, _)| *k == key).map_or("nothing".to_string(), |(_, value)| value.clone())
@@ -57,9 +56,9 @@ fn agree<R: Report>(form: &ReportForm, id: &str, first: &R, second: &R, findings
         .map(|key| format!("{key} is {} and {}", word(&a, key), word(&b, key)))
         .collect();
     if apart.is_empty() {
-        return;
+        return true;
     }
-    let day = second.sampled();
+    let day = second.day();
     let found = format!(
         "{} {id}: two {} of {} disagree: {}",
         form.id,
@@ -71,6 +70,7 @@ fn agree<R: Report>(form: &ReportForm, id: &str, first: &R, second: &R, findings
         Finding::error("reports-disagree", &day.place, found)
             .accepts("one report of a day, or several that say the same")
             .fix("check the laboratory's report and take the wrong one out")
-            .also(&first.sampled().place, "the other one"),
+            .also(&first.day().place, "the other one"),
     );
+    false
 }

@@ -41,7 +41,7 @@ pub(super) fn blocks(top: &Walker<'_>, findings: &mut Findings) -> Labs {
     Labs { soil: block::files(top, &SOIL, findings), litter: block::files(top, &LITTER, findings) }
 }
 
-/// Reads the files and gives every field and lot the report that holds.
+/// Reads the files and gives every field and lot its reports.
 pub(super) fn read(written: &mut Written, fetch: Fetch<'_>, findings: &mut Findings) {
     let Labs { soil, litter } = std::mem::take(&mut written.labs);
     let unread = &mut written.unread;
@@ -87,8 +87,10 @@ fn all<H: Holder>(
     }
     for holder in holders.iter_mut() {
         let id = holder.id().value.clone();
-        let own = holder.report().take();
-        *holder.report() = settled(form, &id, own, reports.remove(&id).unwrap_or_default(), findings);
+        let own = std::mem::take(holder.reports());
+        let all = settled(form, &id, own, reports.remove(&id).unwrap_or_default(), findings);
+        *holder.report() = all.newest().cloned();
+        *holder.reports() = all;
     }
     // Whose report could not be read is not blamed for having none.
     holders.retain_mut(|holder| {

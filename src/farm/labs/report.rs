@@ -1,16 +1,15 @@
 //! One laboratory report and what it belongs to, of either kind.
 
+use crate::farm::dated::{Dated, HasDay};
 use crate::farm::labs::block::ReportForm;
 use crate::farm::written::{Analysis, SoilTest, WrittenField, WrittenLot};
 use crate::farm::{fields, litter};
 use crate::findings::{At, Finding, Findings, Place};
 use crate::text::Node;
-use jiff::civil::Date;
 
 /// One laboratory report, of either kind.
-pub(super) trait Report: Sized {
+pub(super) trait Report: HasDay + Clone {
     fn read(node: &Node, findings: &mut Findings) -> Option<Self>;
-    fn sampled(&self) -> &At<Date>;
     /// Every value as text, to tell two reports apart.
     fn says(&self) -> Vec<(&'static str, String)>;
 }
@@ -19,6 +18,9 @@ pub(super) trait Report: Sized {
 pub(super) trait Holder {
     type Of: Report;
     fn id(&self) -> &At<String>;
+    /// All reports of it, in the order of their days.
+    fn reports(&mut self) -> &mut Dated<Self::Of>;
+    /// The one that is in force.
     fn report(&mut self) -> &mut Option<Self::Of>;
 }
 
@@ -26,6 +28,9 @@ impl Holder for WrittenField {
     type Of = SoilTest;
     fn id(&self) -> &At<String> {
         &self.id
+    }
+    fn reports(&mut self) -> &mut Dated<SoilTest> {
+        &mut self.soil_tests
     }
     fn report(&mut self) -> &mut Option<SoilTest> {
         &mut self.soil_test
@@ -37,6 +42,9 @@ impl Holder for WrittenLot {
     fn id(&self) -> &At<String> {
         &self.id
     }
+    fn reports(&mut self) -> &mut Dated<Analysis> {
+        &mut self.analyses
+    }
     fn report(&mut self) -> &mut Option<Analysis> {
         &mut self.analysis
     }
@@ -45,10 +53,6 @@ impl Holder for WrittenLot {
 impl Report for SoilTest {
     fn read(node: &Node, findings: &mut Findings) -> Option<SoilTest> {
         fields::soil_test(node, findings)
-    }
-
-    fn sampled(&self) -> &At<Date> {
-        &self.sampled
     }
 
     fn says(&self) -> Vec<(&'static str, String)> {
@@ -73,10 +77,6 @@ impl Report for SoilTest {
 impl Report for Analysis {
     fn read(node: &Node, findings: &mut Findings) -> Option<Analysis> {
         litter::analysis(node, findings)
-    }
-
-    fn sampled(&self) -> &At<Date> {
-        &self.sampled
     }
 
     fn says(&self) -> Vec<(&'static str, String)> {

@@ -2,8 +2,8 @@
 
 use crate::farm::fields::NOT_CLOSED;
 use crate::farm::schema::forms::{
-    NUMBER, any_of, block, by_name, date, empty, filled, like, list, may, name, need, plain, quantity, some, sure,
-    text, text_but, whole, words,
+    NUMBER, any_of, at_least_one, block, by_name, date, empty, filled, like, list, may, name, need, one_or_several,
+    plain, quantity, some, sure, text, text_but, whole, words,
 };
 use crate::farm::words::{Rating, Texture, Use};
 use crate::units::SoilScale;
@@ -28,8 +28,17 @@ pub(super) fn field() -> Value {
         may("bank_years", "Years of phosphate removal put on at once", whole(1, 10, 2)),
         filled("banked_until", "The last year without phosphate", whole(1950, 2200, 2028)),
         may("erosion", "What the soil loss equation needs", erosion()),
-        may("soil_test", "The laboratory's report, as it is printed", soil_test()),
-        filled("phosphorus_rating", "The planner's site risk rating for phosphorus", rating()),
+        may(
+            "soil_test",
+            "The laboratory's report, as it is printed; or a list of reports, each from its day on",
+            one_or_several(soil_test()),
+        ),
+        filled(
+            "phosphorus_rating",
+            "The planner's site risk rating for phosphorus; or a list of ratings, each from its day on",
+            one_or_several(rating()),
+        ),
+        may("before", "What the field was until a day: the log's entries count by it", list(before())),
         filled("other_n", "Nitrogen from anything else this year", quantity::<LbPerAcre>("20 lb/ac")),
         filled("most", "Your own most for the year", quantity::<TonsPerAcre>("3 tons/ac")),
         filled("only_lots", "The only lots that it may get", some(text("clean-out"))),
@@ -54,6 +63,26 @@ fn heading() -> Value {
 
 fn grazed() -> Value {
     block(vec![need("from", "The first day", date("2027-04-12")), need("to", "The last day", date("2027-06-25"))])
+}
+
+fn before() -> Value {
+    let other = || {
+        vec![
+            need("until", "The last day of it", date("2026-08-15")),
+            may("id", "The id that the log has, of the field or of the whole that was split", text("B0")),
+            may("name", "The field's name then", text("Creek Bottom")),
+            may("use", "What became of it", words(Use::WORDS)),
+        ]
+    };
+    let goal = || quantity::<Yield>("3 tons/ac");
+    let mut with_forage = other();
+    with_forage.push(need("forage", "The forage then", text("orchardgrass")));
+    with_forage.push(need("yield_goal", "Its yield goal in dry hay", goal()));
+    let mut same_forage = other();
+    same_forage.push(empty("forage", "Left out where the forage was the same"));
+    same_forage.push(may("yield_goal", "The yield goal then, in dry hay", goal()));
+    let same_forage = at_least_one(block(same_forage), &["id", "name", "use", "yield_goal"]);
+    any_of(vec![block(with_forage), same_forage])
 }
 
 fn rating() -> Value {

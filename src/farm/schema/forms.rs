@@ -65,6 +65,13 @@ pub(super) fn block(keys: Vec<SchemaKey>) -> Value {
     form
 }
 
+/// A block of which at least one of these keys is given.
+pub(super) fn at_least_one(mut block: Value, keys: &[&'static str]) -> Value {
+    let ways: Vec<Value> = keys.iter().map(|key| given(&[*key], &[*key])).collect();
+    block["anyOf"] = json!(ways);
+    block
+}
+
 /// A block of which just one key out of every group must be there.
 pub(super) fn one_out_of(block: Value, groups: &[&[&'static str]]) -> Value {
     groups.iter().fold(block, |block, group| {
@@ -135,6 +142,11 @@ pub(super) fn any_of(forms: Vec<Value>) -> Value {
         form["examples"] = examples;
     }
     form
+}
+
+/// A block, or a list of at least one such block.
+pub(super) fn one_or_several(of: Value) -> Value {
+    any_of(vec![of.clone(), some(of)])
 }
 
 /// A block whose keys are names of the grower's own.

@@ -1,7 +1,7 @@
 //! A lot of litter and its analysis.
 
 use crate::farm::schema::forms::{
-    block, date, filled, list, may, need, one_out_of, quantity, sure, text, words, yes_no,
+    block, date, filled, list, may, need, one_or_several, one_out_of, quantity, sure, text, words, yes_no,
 };
 use crate::farm::schema::on_hand;
 use crate::farm::words::{Basis, Stored};
@@ -20,7 +20,11 @@ pub(super) fn lot() -> Value {
         may("since", "Since when it lies there", date("2027-01-05")),
         may("use_first", "Whether it is to be used before the others", yes_no()),
         filled("not_on", "Ids of fields, or `grazed ground`, on which none of it may go", list(text("R2"))),
-        may("analysis", "The laboratory's report, copied as it is printed", analysis()),
+        may(
+            "analysis",
+            "The laboratory's report, copied as it is printed; or a list of reports, each from its day on",
+            one_or_several(analysis()),
+        ),
         sure(),
     ])
 }

@@ -1,0 +1,36 @@
+//! What a ton of each entry of the log held: by the analysis, the season and the
+//! forage of its own day, whatever the plan's days are.
+
+use crate::balance::desk::Desk;
+use crate::balance::supply::Supplied;
+use crate::balance::{Npk, StepId};
+use crate::check::OpenSeasons;
+use crate::record::{Entry, What};
+use std::collections::BTreeMap;
+
+/// What a ton of one entry held, lb.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Held {
+    /// Available nitrogen, phosphate, potash.
+    pub per_ton: Npk<StepId>,
+    /// Total nitrogen.
+    pub total_n: StepId,
+}
+
+/// The spreadings of a field, each with the season that was open on its day.
+pub(super) fn spread<'a>(desk: &Desk<'a>) -> Vec<(&'a Entry, Option<String>)> {
+    let (ready, field, book) = (desk.ready, desk.field, desk.book);
+    let seasons = OpenSeasons::of(ready, field, book);
+    let season = |entry: &Entry| seasons.on(entry.date).map(|(_, season)| season);
+    ready.happened.on_field(field.id(), What::Spread).map(|entry| (entry, season(entry))).collect()
+}
+
+/// What a ton of each held, by the id of the entry.
+pub(super) fn of(spread: &[(&Entry, Option<String>)], supplied: &[Supplied<'_>]) -> BTreeMap<String, Held> {
+    let held = |(entry, season): &(&Entry, Option<String>)| {
+        let own = Supplied::of_entry(supplied, entry)?;
+        let per_ton = Npk { n: own.n_in(season.as_deref()), ..own.supply.per_ton };
+        Some((entry.id.clone(), Held { per_ton, total_n: own.supply.total_n }))
+    };
+    spread.iter().filter_map(held).collect()
+}

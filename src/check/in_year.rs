@@ -1,0 +1,75 @@
+//! The farm as it was in one calendar year: by what was known at the end of it,
+//! and with what the log shows until then.
+
+use crate::check::ready::{Contents, Field, Lot, Ready};
+use crate::farm::{Dated, HasDay};
+use jiff::civil::Date;
+use std::sync::Arc;
+
+impl Ready {
+    /// The farm in a calendar year; none where no calendar has it.
+    #[must_use]
+    pub fn in_year(&self, year: i16) -> Option<Ready> {
+        let (from, to) = (Date::new(year, 1, 1).ok()?, Date::new(year, 12, 31).ok()?);
+        let known = self.as_of.min(to).max(from);
+        let mut then = Ready { from, to, as_of: known, happened: self.happened.until(to), ..self.clone() };
+        then.lots.iter_mut().for_each(|lot| lot_then(lot, known));
+        then.fields.iter_mut().for_each(|field| field_then(Arc::make_mut(field), &self.happened, (from, to), known));
+        for (was, is) in self.other_ids(to) {
+            let field = then.fields.iter_mut().find(|field| field.id() == is)?;
+            Arc::make_mut(field).written.id.value.clone_from(&was);
+            for id in then.happened.entries.iter_mut().filter_map(|entry| entry.field.as_mut()) {
+                if id.value == is {
+                    id.value.clone_from(&was);
+                }
+            }
+        }
+        Some(then)
+    }
+
+    /// Fields that the log knew under another id on a day, before the id of now. One
+    /// that was split since has no ground of its own, and none goes by an id that is
+    /// another's now.
+    fn other_ids(&self, day: Date) -> Vec<(String, String)> {
+        let of = |id: &str| self.fields.iter().filter(|f| f.written.id_on(day) == id || f.id() == id).count();
+        let other = |field: &&Arc<Field>| field.written.id_on(day) != field.id() && of(field.written.id_on(day)) == 1;
+        let ids = |field: &Arc<Field>| (field.written.id_on(day).to_string(), field.id().to_string());
+        self.fields.iter().filter(other).map(ids).collect()
+    }
+}
+
+/// Bars and last days are those of the plan's day.
+fn lot_then(lot: &mut Lot, known: Date) {
+    (lot.barred, lot.good_until) = (None, None);
+    if let Some(analysis) = lot.analysis_on(known) {
+        lot.contents = Contents::Analysis(Box::new(analysis.clone()));
+    }
+    lot.analyses = known_by(&lot.analyses, known);
+}
+
+/// What the grower says of one year without a date, a cap or a rest, was not said of
+/// this one; what was cut and grazed is what the log shows.
+fn field_then(field: &mut Field, happened: &crate::record::Happened, (from, to): (Date, Date), known: Date) {
+    let mut written = field.written.as_of(to, known);
+    let at = |value: Date| crate::findings::At { value, place: written.place.clone() };
+    let days = from..=to;
+    let cut = happened.cuttings(field.id()).into_iter().filter(|day| days.contains(day)).map(at).collect();
+    let grazed = happened.grazings(field.id()).into_iter().filter(|(first, _)| days.contains(first));
+    let grazed = grazed.map(|(first, last)| (at(first), at(last.unwrap_or(to)))).collect();
+    (written.cuttings, written.grazed) = (cut, grazed);
+    (written.banked_until, written.other_n, written.most, written.closed) = (None, None, None, None);
+    let before: Vec<_> = written.yields.iter().filter(|y| y.year.value < from.year()).cloned().collect();
+    if !before.is_empty() {
+        written.yields = before;
+    }
+    written.earlier.retain(|earlier| earlier.year.value < from.year());
+    field.rating = written.rating.as_ref().map(|rated| rated.rating.value);
+    field.bars.clear();
+    field.written = written;
+}
+
+/// The records up to a day; the first where there is none.
+fn known_by<T: HasDay + Clone>(all: &Dated<T>, day: Date) -> Dated<T> {
+    let known: Vec<T> = all.iter().filter(|record| record.day().value <= day).cloned().collect();
+    if known.is_empty() { Dated::new(all.iter().take(1).cloned().collect()) } else { Dated::new(known) }
+}

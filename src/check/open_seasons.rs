@@ -1,0 +1,33 @@
+//! The season that was open on a field on a day, for what grew on it then.
+
+use crate::check::ready::{Field, Ready};
+use crate::tables::{Book, Season, Sourced};
+use jiff::civil::Date;
+
+/// The seasons of a field, of its forages one after the other.
+#[derive(Clone, Debug)]
+pub struct OpenSeasons {
+    /// The last day of a forage with its seasons; those of now have none.
+    by_forage: Vec<(Option<Date>, Vec<(String, Sourced<Season>)>)>,
+}
+
+impl OpenSeasons {
+    /// Those of a field.
+    #[must_use]
+    pub fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> OpenSeasons {
+        let untils = field.written.before.iter().map(|before| Some(before.until.value));
+        let until = |until: Option<Date>| (until, book.seasons(&ready.scope_on(field, until.unwrap_or(Date::MAX))));
+        OpenSeasons { by_forage: untils.chain([None]).map(until).collect() }
+    }
+
+    /// The season that is open on a day, with the day it opened.
+    #[must_use]
+    pub fn on(&self, day: Date) -> Option<(Date, String)> {
+        let then = self.by_forage.iter().find(|(until, _)| until.is_none_or(|until| day <= until));
+        then?.1.iter().find_map(|(name, season)| {
+            let years = [day.year().saturating_sub(1), day.year()];
+            let mut openings = years.into_iter().filter_map(|year| season.value.days_in(year));
+            openings.find(|(opens, closes)| (*opens..=*closes).contains(&day)).map(|(opens, _)| (opens, name.clone()))
+        })
+    }
+}

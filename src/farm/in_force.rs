@@ -1,0 +1,117 @@
+//! What of a farm is in force on a day, and what an id names on it.
+
+use crate::farm::before::Before;
+use crate::farm::dated::HasDay;
+use crate::farm::words::Use;
+use crate::farm::written::{Analysis, Rated, SoilTest, Written, WrittenField};
+use crate::findings::At;
+use jiff::civil::Date;
+use std::borrow::Cow;
+
+impl HasDay for SoilTest {
+    fn day(&self) -> &At<Date> {
+        &self.sampled
+    }
+}
+
+impl HasDay for Analysis {
+    fn day(&self) -> &At<Date> {
+        &self.sampled
+    }
+}
+
+impl HasDay for Rated {
+    fn day(&self) -> &At<Date> {
+        &self.on
+    }
+}
+
+impl WrittenField {
+    /// The field as it stood on one day, by what was known on another.
+    #[must_use]
+    pub fn as_of(&self, stood: Date, known: Date) -> WrittenField {
+        let before = |day| self.before.iter().filter(move |b| day <= b.until.value);
+        WrittenField {
+            soil_test: self.soil_tests.on(known).cloned(),
+            rating: self.ratings.on(known).cloned(),
+            name: before(stood).find_map(|b| b.name.clone()).unwrap_or_else(|| self.stand.name.clone()),
+            forage: self.forage_on(stood).clone(),
+            usage: before(stood).find_map(|b| b.usage.clone()).unwrap_or_else(|| self.stand.usage.clone()),
+            yield_goal: before(stood).find_map(|b| b.yield_goal.clone()).or_else(|| self.stand.yield_goal.clone()),
+            ..self.clone()
+        }
+    }
+
+    /// What grew on a day.
+    #[must_use]
+    pub fn forage_on(&self, day: Date) -> &At<String> {
+        let before = self.before.iter().filter(|b| day <= b.until.value);
+        before.filter_map(|b| b.forage.as_ref()).next().unwrap_or(&self.stand.forage)
+    }
+
+    /// What became of it on a day.
+    #[must_use]
+    pub fn usage_on(&self, day: Date) -> Use {
+        let before = self.before.iter().filter(|b| day <= b.until.value);
+        before.filter_map(|b| b.usage.as_ref()).next().unwrap_or(&self.stand.usage).value
+    }
+
+    /// The id that an entry of a day gives it.
+    #[must_use]
+    pub fn id_on(&self, day: Date) -> &str {
+        let before = self.before.iter().filter(|b| day <= b.until.value);
+        &before.filter_map(|b| b.id.as_ref()).next().unwrap_or(&self.id).value
+    }
+
+    /// Whether an entry of the log under some id, of some day, is about this field.
+    fn was(&self, id: &str, day: Date) -> bool {
+        self.id.value == id
+            || self.before.iter().any(|b| day <= b.until.value && b.id.as_ref().is_some_and(|was| was.value == id))
+    }
+}
+
+impl Written {
+    /// Ids of all lots, also of those that could not be read.
+    pub fn lot_ids(&self) -> impl Iterator<Item = &str> {
+        self.lots.iter().map(|l| l.id.value.as_str()).chain(self.unread.iter().map(String::as_str))
+    }
+
+    /// Ids of all fields, also of those that could not be read.
+    pub fn field_ids(&self) -> impl Iterator<Item = &str> {
+        self.fields.iter().map(|f| f.id.value.as_str()).chain(self.unread.iter().map(String::as_str))
+    }
+
+    /// The farm with what is in force: of its stands on one day, of its papers on
+    /// the other.
+    #[must_use]
+    pub fn in_force(&self, stood: Date, known: Date) -> Cow<'_, Written> {
+        let changing = |field: &WrittenField| {
+            !field.before.is_empty() || field.soil_tests.iter().len() > 1 || field.ratings.iter().len() > 1
+        };
+        if !self.fields.iter().any(changing) && self.lots.iter().all(|lot| lot.analyses.iter().len() < 2) {
+            return Cow::Borrowed(self);
+        }
+        let mut now = self.clone();
+        for field in &mut now.fields {
+            *field = field.as_of(stood, known);
+        }
+        for lot in &mut now.lots {
+            lot.analysis = lot.analyses.on(known).cloned();
+        }
+        Cow::Owned(now)
+    }
+
+    /// The fields that an entry of the log is about: one, or after a split all
+    /// that were parts of it.
+    #[must_use]
+    pub fn logged_fields(&self, id: &str, day: Date) -> Vec<&WrittenField> {
+        self.fields.iter().filter(|field| field.was(id, day)).collect()
+    }
+
+    /// Entries of `before:` that know an id, whatever the day.
+    pub fn once_called<'a>(&'a self, id: &'a str) -> impl Iterator<Item = (&'a WrittenField, &'a Before)> {
+        let of = |field: &'a WrittenField| field.before.iter().map(move |before| (field, before));
+        let named = move |before: &Before| before.id.as_ref().is_some_and(|was| was.value == id);
+        self.fields.iter().flat_map(of).filter(move |(_, before)| named(before))
+    }
+}

@@ -1,0 +1,309 @@
+//! What a farm says with a day: soil tests, analyses, ratings, forages and ids of
+//! fields. An entry of the log counts by what was in force on its own day.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod kit;
+
+use kit::{Farm, NC, Place, asked, checked, planned, sward};
+use serde_json::{Value, json};
+use std::collections::BTreeSet;
+use sward::units::Quantity;
+
+const AR: Place = Place {
+    key: "us-ar",
+    region: "rest_of_state",
+    extractant: "mehlich-3",
+    unit: "ppm",
+    asks_needs: true,
+    at: (-92.44, 35.09),
+};
+const GA: Place = Place {
+    key: "us-ga",
+    region: "piedmont",
+    extractant: "mehlich-1",
+    unit: "lb/ac",
+    asks_needs: false,
+    at: (-83.39, 33.95),
+};
+const KY: Place =
+    Place { key: "us-ky", region: "", extractant: "mehlich-3", unit: "lb/ac", asks_needs: false, at: (-84.9, 38.2) };
+const PLACES: [&Place; 4] = [kit::PLACES[0], kit::PLACES[1], &AR, &GA];
+
+fn sure(mut block: Value) -> Value {
+    block["sure"] = json!({"by": "a planner", "on": "2026-11-09"});
+    block
+}
+
+fn analysis(sampled: &str, total_n: &str, p2o5: &str) -> Value {
+    sure(json!({"lab": "a laboratory", "sampled": sampled, "basis": "as received", "moisture": "25 %",
+        "total_n": total_n, "ammonium_n": "4 lb/ton", "p2o5": p2o5, "k2o": "1 lb/ton"}))
+}
+
+fn soil_test(place: &Place, sampled: &str, p: u32) -> Value {
+    sure(json!({"lab": "a laboratory", "sampled": sampled, "extractant": place.extractant,
+        "p": format!("{p} {}", place.unit), "k": format!("60 {}", place.unit), "ph": "6.0"}))
+}
+
+fn rating(on: &str, rating: &str) -> Value {
+    json!({"rating": rating, "by": "a planner", "on": on})
+}
+
+/// A farm of last year's papers, with litter of last year on it.
+fn last_year(place: &'static Place) -> Farm {
+    Farm::new(place)
+        .with("litter.heap.analysis", json!([analysis("2026-01-20", "20 lb/ton", "2 lb/ton")]))
+        .with("fields.A.soil_test", json!([soil_test(place, "2025-10-06", 40)]))
+        .with("fields.A.phosphorus_rating", json!([rating("2025-11-09", "low")]))
+        .logged("2026-03-20", "spread", "heap", "A", "20")
+        .logged("2026-05-02", "cut", "", "A", "15")
+        .logged("2026-09-20", "spread", "heap", "A", "12")
+}
+
+/// What `sward tally --year` prints, as JSON.
+fn year_tally(farm: &Farm, year: i16) -> String {
+    let (texts, log) = (farm.texts(), farm.log_text());
+    let then = asked(&texts, &log, farm).check().weigh_year(year);
+    let then = then.unwrap_or_else(|f| panic!("{}\n{:?}", farm.main(), f.sorted())).unwrap();
+    sward::write::year_tally_json(&sward::plan::tally_of_year(&then.ready, &then.tables, &then.balance))
+}
+
+fn value(text: &str) -> Value {
+    serde_json::from_str(text).unwrap()
+}
+
+/// Next year's papers change no figure of this year's tally, byte for byte; and
+/// each of them changes the next year's.
+#[test]
+fn what_is_found_next_year_changes_no_figure_of_this_one() {
+    for place in PLACES {
+        let farm = last_year(place).logged("2027-03-05", "spread", "heap", "A", "10");
+        let before = year_tally(&farm, 2026);
+        let rows = value(&before)["fields"][0]["spread"].as_array().unwrap().len();
+        assert_eq!(rows, 2, "{}: {before}", place.key);
+        let analyses =
+            json!([analysis("2027-01-20", "50 lb/ton", "40 lb/ton"), analysis("2026-01-20", "20 lb/ton", "2 lb/ton")]);
+        let tests = json!([soil_test(place, "2027-01-06", 300), soil_test(place, "2025-10-06", 40)]);
+        let ratings = json!([rating("2025-11-09", "low"), rating("2027-01-09", "high")]);
+        let forage = json!([{"forage": "tall fescue", "yield_goal": "4 tons/ac", "until": "2026-12-31"}]);
+        let renamed = json!([{"id": "A", "name": "A", "until": "2027-01-31"}]);
+        for (path, new) in [
+            ("litter.heap.analysis", analyses),
+            ("fields.A.soil_test", tests),
+            ("fields.A.phosphorus_rating", ratings),
+            ("fields.A.before", forage),
+            ("fields.A.before", renamed),
+        ] {
+            let mut later = farm.clone().with(path, new.clone());
+            if path.ends_with("before") && new[0]["forage"].is_string() {
+                later = later.with("fields.A.forage", "orchardgrass").with("fields.A.yield_goal", "3 tons/ac");
+            } else if path.ends_with("before") {
+                // Entries of February on are written under the new name.
+                later = renamed_farm(place, new);
+            }
+            let after = year_tally(&later, 2026);
+            assert_eq!(after, before, "{}: {path}", place.key);
+        }
+    }
+}
+
+/// The farm with its field under another name, with an accent.
+fn renamed_farm(place: &'static Place, before: Value) -> Farm {
+    last_year(place).with("fields.A.before", before).with("fields.A.id", "Peña-Nord").logged(
+        "2027-03-05",
+        "spread",
+        "heap",
+        "Peña-Nord",
+        "10",
+    )
+}
+
+/// An entry counts by the newest analysis up to its day, before the first by the
+/// first: calculated by hand.
+#[test]
+fn an_entry_counts_by_the_analysis_of_its_day() {
+    let lots = json!([
+        analysis("2027-02-18", "40 lb/ton", "8 lb/ton"),
+        analysis("2027-03-10", "60 lb/ton", "16 lb/ton"),
+        analysis("2027-04-20", "80 lb/ton", "32 lb/ton")
+    ]);
+    for place in PLACES {
+        let farm = Farm::new(place)
+            .with("plan.as_of", "2027-05-01")
+            .with("litter.heap.analysis", lots.clone())
+            .logged("2027-02-16", "spread", "heap", "A", "1")
+            .logged("2027-03-09", "spread", "heap", "A", "1")
+            .logged("2027-03-10", "spread", "heap", "A", "1")
+            .logged("2027-03-30", "spread", "heap", "A", "1");
+        let made = planned(&farm);
+        let rows = made.tally["fields"][0]["spread"].as_array().unwrap();
+        let held = |row: &Value, of: &str| row[of].as_f64().unwrap() / row["rate"].as_f64().unwrap();
+        let total: Vec<f64> = rows.iter().map(|row| held(row, "total_n").round()).collect();
+        assert_eq!(total, [40.0, 40.0, 60.0, 60.0], "{}", place.key);
+        let p2o5: Vec<f64> = rows
+            .iter()
+            .map(|row| (row["on"]["p2o5"].as_f64().unwrap() / row["rate"].as_f64().unwrap()).round())
+            .collect();
+        assert_eq!(p2o5, [8.0, 8.0, 16.0, 16.0], "{}", place.key);
+        // The limits count the same: each ton on all of the field, one after the other.
+        let acres = made.number("A", "/acres");
+        let done = made.number("A", "/done/p2o5") * acres;
+        assert!((done - 48.0).abs() < 0.1, "{}: {done}", place.key);
+        assert!(made.tally_codes().contains("tally-sampled-later"), "{:?}", made.tally_codes());
+        // What is planned goes by the newest.
+        let (supplied, rate) = (made.number("A", "/supplied/p2o5"), made.rate("A"));
+        assert!((supplied - 32.0 * rate).abs() < 0.01, "{}: {supplied} of {rate}", place.key);
+    }
+}
+
+/// An audit of a plan that took the newest analysis for all of the log notices.
+#[test]
+fn the_audit_counts_the_log_by_its_own_days() {
+    let weak =
+        json!([analysis("2027-02-14", "20 lb/ton", "2 lb/ton"), analysis("2027-03-10", "20 lb/ton", "40 lb/ton")]);
+    let farm = Farm::new(&NC).with("plan.as_of", "2027-03-15").logged("2027-03-01", "spread", "heap", "A", "10");
+    let by_newest = farm.clone().with("litter.heap.analysis", weak[1].clone());
+    let dated = farm.with("litter.heap.analysis", weak);
+    let wrong = planned(&by_newest);
+    assert!(kit::verdict_codes(&planned(&dated).text, &dated).is_empty());
+    assert!(kit::verdict_codes(&wrong.text, &dated).contains("shown"));
+}
+
+/// Kentucky tells seasons apart: what went on outside the plan's days counts by its
+/// own season.
+#[test]
+fn an_entry_outside_the_plans_days_counts_by_its_own_season() {
+    let farm = Farm::new(&KY)
+        .with("region", Value::Null)
+        .with("litter.heap.analysis", json!([analysis("2026-01-20", "40 lb/ton", "2 lb/ton")]))
+        .logged("2026-03-01", "spread", "heap", "A", "20")
+        .logged("2026-09-20", "spread", "heap", "A", "20");
+    let tally = value(&year_tally(&farm, 2026));
+    let rows = tally["fields"][0]["spread"].as_array().unwrap();
+    let ready = checked(&farm).ready.unwrap();
+    let tables = farm.tables();
+    let book = ready.book(&tables).unwrap();
+    let field = &ready.fields[0];
+    let mut shares = BTreeSet::new();
+    for row in rows {
+        let day: jiff::civil::Date = row["date"].as_str().unwrap().parse().unwrap();
+        let seasons = book.seasons(&ready.scope(field));
+        let open = seasons.iter().find(|(_, season)| {
+            let (first, last) = season.value.days_in(day.year()).unwrap();
+            (first..=last).contains(&day)
+        });
+        let season = open.map(|(name, _)| name.as_str());
+        let scope = field.availability(&ready.lots[0], ready.large, season);
+        let share = book.get(sward::tables::topic::N_AVAILABLE, &scope).unwrap().value.get();
+        let n = row["on"]["n"].as_f64().unwrap() / row["total_n"].as_f64().unwrap();
+        assert!((n - share).abs() < 1e-6, "{day}: {n}, {share}");
+        shares.insert(share.to_string());
+    }
+    assert_eq!(shares.len(), 2, "the two seasons differ");
+}
+
+/// A split field: an entry on the whole goes on each part by its acres, or on the
+/// part that it names; the pounds add up.
+#[test]
+fn a_split_field_keeps_the_entries_of_the_whole() {
+    for place in PLACES {
+        let parts = json!([{"id": "Whole", "until": "2027-01-31"}]);
+        let farm = last_year(place)
+            .field("B")
+            .with("fields.B.yield_goal", "3 tons/ac")
+            .with("fields.A.before", parts.clone())
+            .with("fields.B.before", parts)
+            .logged("2026-04-02", "spread", "heap", "Whole", "33.333");
+        let tally = value(&year_tally(&farm, 2026));
+        let fields = tally["fields"].as_array().unwrap();
+        let of = |id: &str| fields.iter().find(|f| f["field"] == id).unwrap();
+        let piece = |id: &str| {
+            let rows = of(id)["spread"].as_array().unwrap();
+            rows.iter().find(|row| row["date"] == "2026-04-02").unwrap()["pounds"].as_i64().unwrap()
+        };
+        assert_eq!(piece("A") + piece("B"), 66_666, "{tally:#}");
+        assert!((piece("A") - piece("B")).abs() < 100, "{tally:#}");
+        assert_eq!(tally["lots"][0]["spread"], 66_666 + 2 * 32_000);
+        let gaps = tally["gaps"].as_array().unwrap();
+        assert_eq!(gaps.len(), 3, "each entry lacks it once: {tally:#}");
+        assert!(!checked(&farm).codes().contains("log-twice"));
+    }
+}
+
+#[test]
+fn an_id_of_before_is_known_until_its_last_day() {
+    let farm = renamed_farm(&NC, json!([{"id": "A", "until": "2026-12-31"}]));
+    assert_eq!(checked(&farm).found("id-unknown"), Vec::<String>::new());
+    let late = farm.logged("2027-03-06", "spread", "heap", "A", "10");
+    let found = checked(&late).found("id-unknown");
+    assert_eq!(found, ["field `A` was so called until 2026-12-31, and the entry is of 2027-03-06"]);
+    let gone = last_year(&NC).logged("2026-06-01", "haul", "old pile", "", "10");
+    let findings = checked(&gone).findings;
+    let told = findings.sorted().into_iter().find(|f| f.code == "id-unknown").unwrap().clone();
+    assert!(told.fix.unwrap().contains("keep it in farm.yaml with `on_hand: 0 tons`"));
+}
+
+/// A forage that ends within the plan is told; the plan goes by the one of its
+/// first open day.
+#[test]
+fn a_plan_goes_by_the_forage_of_its_first_open_day() {
+    let before = json!([{"forage": "tall fescue", "yield_goal": "4 tons/ac", "until": "2027-04-15"}]);
+    let farm = Farm::new(&NC).with("fields.A.forage", "orchardgrass").with("fields.A.before", before);
+    let made = planned(&farm);
+    assert_eq!(made.field("A")["forage"], "tall fescue");
+    assert_eq!(made.number("A", "/goal/tons"), 4.0);
+    assert!(made.codes().contains("changes-within"));
+    let later = planned(&farm.clone().with("plan.as_of", "2027-04-16"));
+    assert_eq!(later.field("A")["forage"], "orchardgrass");
+    assert!(!later.codes().contains("changes-within"));
+    let by_then = farm.with("plan.to", "2027-04-15");
+    assert!(!checked(&by_then).codes().contains("changes-within"));
+}
+
+/// Papers of a day after the plan's are told and do not count yet; with none
+/// before it the plan stops, as nobody can know them.
+#[test]
+fn papers_of_a_later_day_do_not_count_yet() {
+    let two = json!([soil_test(&NC, "2026-10-06", 40), soil_test(&NC, "2027-03-06", 90)]);
+    let farm = Farm::new(&NC).with("fields.A.soil_test", two);
+    let now = planned(&farm);
+    assert!(now.codes().contains("not-yet-in-force"));
+    assert_eq!(now.number("A", "/phosphorus/soil"), 40.0);
+    let later = planned(&farm.clone().with("plan.as_of", "2027-03-06"));
+    assert!(!later.codes().contains("not-yet-in-force"));
+    assert_eq!(later.number("A", "/phosphorus/soil"), 90.0);
+    let alone = checked(&Farm::new(&NC).with("fields.A.soil_test", json!([soil_test(&NC, "2027-03-06", 90)])));
+    assert!(alone.codes().contains("not-yet-known"), "{:?}", alone.codes());
+}
+
+/// The order of a list is no matter, nor whether one record stands in a list.
+#[test]
+fn a_list_says_the_same_in_any_order() {
+    let [old, new] = [soil_test(&NC, "2025-10-06", 30), soil_test(&NC, "2026-10-06", 44)];
+    let plan = |tests: Value| planned(&Farm::new(&NC).with("fields.A.soil_test", tests)).json["fields"].clone();
+    let alone = plan(new.clone());
+    assert_eq!(plan(json!([new.clone()])), alone);
+    assert_eq!(plan(json!([old.clone(), new.clone()])), plan(json!([new, old])));
+}
+
+/// `--with` reaches a record of a list by its day; `tally --year` is a command.
+#[test]
+fn the_program_takes_a_record_by_its_day_and_a_year() {
+    let folder = last_year(&NC).folder();
+    let with = "fields.A.soil_test.2025-10-06.p=90 index";
+    let ended = sward(folder.path(), &["plan", "--with", with]);
+    assert_eq!(ended.code, 0, "{}{}", ended.out, ended.err);
+    let wrong = sward(folder.path(), &["plan", "--with", "fields.A.soil_test.2025-10-07.p=90 index"]);
+    assert!(wrong.code == 1 && wrong.err.contains("2025-10-06"), "{}", wrong.err);
+    let tally = sward(folder.path(), &["tally", "--year", "2026"]);
+    assert_eq!((tally.code, tally.err.as_str()), (0, ""), "{}", tally.out);
+    assert!(tally.out.starts_with("Kettle Run: tally of 2026\n"), "{}", tally.out);
+    kit::page(&tally.out);
+    assert!(tally.out.contains("64,000"), "{}", tally.out);
+    let none = sward(folder.path(), &["tally", "--year", "2025"]);
+    assert!(none.code == 0 && !none.out.contains("APPLIED"), "{}", none.out);
+    assert_eq!(sward(folder.path(), &["tally", "--year", "26"]).code, 2);
+    let codes: BTreeSet<String> = planned(&last_year(&NC)).tally_codes();
+    assert!(codes.contains("tally-outside"), "{codes:?}");
+}
