@@ -2,6 +2,7 @@
 //! that are not there, the same entry twice, soil on which the place has
 //! spreading stop, lots out of which more went than was in them.
 
+use crate::check::broken;
 use crate::check::names::{house_there, unknown_id};
 use crate::check::ready::{Lot, Ready};
 use crate::check::renamed::field_known;
@@ -159,6 +160,8 @@ pub fn logged(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
 /// The same of the entries alone, whatever the lots held.
 pub fn entries(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     twice(&ready.happened.entries, findings);
+    broken::rules(ready, book, findings);
+    ready.lots.iter().for_each(|lot| barred(ready, lot, findings));
     let stops = book.all_words(topic::STOP, "when");
     for entry in ready.done().filter(|e| e.what == What::Spread) {
         let state = entry.word("soil");
@@ -166,6 +169,17 @@ pub fn entries(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
         let found = format!("the soil is written down as `{state}`: {}", words.value.trim_end_matches('.'));
         let finding = Finding::warning("log-soil", &entry.place, found).accepts(words.cite.to_string());
         findings.push(finding.fix("tell the planner; a slip of the pen is corrected with `sward log correct`"));
+    }
+}
+
+/// Litter of a lot that the plan does not allow anywhere.
+fn barred(ready: &Ready, lot: &Lot, findings: &mut Findings) {
+    let Some(bar) = &lot.barred else { return };
+    let spread = |e: &&Entry| e.what == What::Spread && e.lot.as_ref().is_some_and(|l| l.value == lot.id);
+    for entry in ready.done().filter(spread) {
+        let found =
+            format!("lot `{}` was spread on {}, and the plan does not allow the lot: {}", lot.id, entry.date, bar.why);
+        findings.push(Finding::warning("tally-barred", &entry.place, found).fix(bar.fix.clone()));
     }
 }
 

@@ -5,6 +5,7 @@
 //! nutrients, choices.
 
 mod aged;
+mod broken;
 mod calibration;
 pub mod county;
 mod days;

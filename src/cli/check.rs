@@ -9,7 +9,7 @@ use crate::write;
 pub(super) fn run(args: &FarmArgs) -> Exit {
     let checked = load::question(Folder::disk(&args.farm.folder), &args.farm.basis).check();
     // What shows only once every limit is calculated belongs here too.
-    let findings = &checked.weigh().map_or_else(|found| found, |weighed| weighed.findings);
+    let findings = &checked.weigh().map_or_else(|found| found, |weighed| weighed.with_record());
     out::result(&if args.json {
         write::findings_json(findings)
     } else {

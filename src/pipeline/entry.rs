@@ -5,6 +5,7 @@ use crate::check;
 use crate::farm::{self, TicketNames};
 use crate::findings::{Cite, Finding, Findings, Place, Severity};
 use crate::pipeline::opened::Opened;
+use crate::pipeline::stages::says_more;
 use crate::plan;
 use crate::record::{self, Asked, Cells, Entry, ScaleTicket, What};
 use crate::tables::topic;
@@ -191,17 +192,6 @@ impl Opened {
             .fix("write the names as they are in the first line of the file");
         [finding].into_iter().collect()
     }
-}
-
-/// Whether one finding says all that the other says at the same place: what the log
-/// does to a field is said by its balance, and again by the tally.
-fn says_more(one: &Finding, other: &Finding) -> bool {
-    one.place == other.place
-        && match (one.code.as_ref(), other.code.as_ref()) {
-            ("logged-over", "tally-over") => true,
-            ("logged-barred", "tally-barred") => one.fix == other.fix,
-            _ => false,
-        }
 }
 
 /// The tickets of a file that are sound so far; the findings tell the rest.

@@ -48,6 +48,9 @@ impl Question<'_> {
             None
         });
         let (happened, found) = record::read_bytes(log.as_deref().unwrap_or_default());
+        if log.is_some() && found.is_empty() && happened == Happened::default() {
+            beside.push(record::emptied());
+        }
         beside.extend(found);
         let (on, log_until) = match self.day {
             Day::Asked(day) => (day, Some(day)),

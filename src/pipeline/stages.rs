@@ -3,7 +3,7 @@
 use crate::audit::{self, Audited};
 use crate::balance::{self, Balance, Surveyed};
 use crate::check::Ready;
-use crate::findings::Findings;
+use crate::findings::{Finding, Findings};
 use crate::plan::answer::Made;
 use crate::plan::{self, Choose, Plan};
 use crate::tables::Tables;
@@ -96,6 +96,18 @@ impl Checked {
 }
 
 impl Weighed {
+    /// Everything that was found, and what the record shows beside every limit. What
+    /// its field's balance and the tally both say at one line, the balance says.
+    #[must_use]
+    pub fn with_record(&self) -> Findings {
+        let mut all = self.findings.clone();
+        all.extend(plan::shown_by_record(&self.ready, &self.tables, &self.balance));
+        let all = all.sorted();
+        // What a tally leaves out is the tally's to say.
+        let here = all.iter().filter(|one| one.code != "tally-outside");
+        here.filter(|one| !all.iter().any(|other| says_more(other, one))).map(|one| (*one).clone()).collect()
+    }
+
     /// Chooses, and audits what was chosen.
     ///
     /// # Errors
@@ -106,4 +118,15 @@ impl Weighed {
         let audited = audit::audit(Plan { made: made.clone(), ..plan }, ready, tables)?;
         Ok(Planned { weighed: self, audited })
     }
+}
+
+/// Whether one finding says all that the other says at the same place: what the log
+/// does to a field is said by its balance, and again by the tally.
+pub(super) fn says_more(one: &Finding, other: &Finding) -> bool {
+    one.place == other.place
+        && match (one.code.as_ref(), other.code.as_ref()) {
+            ("logged-over", "tally-over") => true,
+            ("logged-barred", "tally-barred") => one.fix == other.fix,
+            _ => false,
+        }
 }

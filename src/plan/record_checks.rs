@@ -1,7 +1,7 @@
 //! What the record shows that somebody must look at.
 
 use crate::balance::{Balance, FieldBalance};
-use crate::check::{self, Lot, Ready};
+use crate::check::{self, Ready};
 use crate::findings::{Finding, Findings};
 use crate::plan::tally_rows::FieldRow;
 use crate::record::{Entry, What};
@@ -16,9 +16,6 @@ const SHOWN: f64 = 0.05;
 
 pub(super) fn all(ready: &Ready, tables: &Tables, balance: &Balance, fields: &[FieldRow]) -> Findings {
     let mut findings = of_entries(ready, balance, fields);
-    for lot in &ready.lots {
-        barred(ready, lot, &mut findings);
-    }
     outside(ready, &mut findings);
     if let Some(book) = ready.book(tables) {
         check::logged(ready, &book, &mut findings);
@@ -126,16 +123,6 @@ fn ground(entry: &Entry, weighed: &FieldBalance, findings: &mut Findings) {
         );
         let fix = "see that the acres are right and that the setbacks were kept";
         findings.push(Finding::warning("tally-acres", &entry.place, found).fix(fix));
-    }
-}
-
-fn barred(ready: &Ready, lot: &Lot, findings: &mut Findings) {
-    let Some(bar) = &lot.barred else { return };
-    let spread = |e: &&Entry| e.what == What::Spread && e.lot.as_ref().is_some_and(|l| l.value == lot.id);
-    for entry in ready.done().filter(spread) {
-        let found =
-            format!("lot `{}` was spread on {}, and the plan does not allow the lot: {}", lot.id, entry.date, bar.why);
-        findings.push(Finding::warning("tally-barred", &entry.place, found).fix(bar.fix.clone()));
     }
 }
 

@@ -94,7 +94,7 @@ fn done(ready: &Ready, tables: &Tables, balance: &Balance, findings: Vec<Finding
 /// done in part.
 fn all_findings(ready: &Ready, tables: &Tables, balance: &Balance, plan: &Plan) -> Vec<Finding> {
     let mut findings = shown(ready, tables, balance);
-    let of_plan = plan.findings.iter().filter(|f| ["logged-at-once", "logged-part"].contains(&&*f.code));
+    let of_plan = plan.findings.iter().filter(|f| ["logged-at-once", "logged-part", "log-empty"].contains(&&*f.code));
     of_plan.for_each(|finding| findings.push(finding.clone()));
     findings.sorted().into_iter().cloned().collect()
 }

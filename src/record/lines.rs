@@ -35,6 +35,14 @@ pub fn bytes(folder: &Path) -> Result<Option<Vec<u8>>, Box<Finding>> {
     }
 }
 
+/// A log that is there and holds no entry: nobody makes such a file but by emptying one.
+#[must_use]
+pub fn emptied() -> Finding {
+    Finding::warning("log-empty", &Place::file(LOG), "the file is there and holds no entry: was it emptied?")
+        .accepts("the entries of what was done; no file where nothing was done yet")
+        .fix("put the file of before back, or delete it if nothing was done")
+}
+
 /// Reads the log of a farm folder; a farm without one has done nothing yet.
 #[must_use]
 pub fn read(folder: &Path) -> (Happened, Findings) {

@@ -24,5 +24,5 @@ pub use draft::{corrected, in_house_units, missing, sure_since};
 pub use entry::{Entry, LogSure, read_cells};
 pub use happened::{Happened, Struck};
 pub use kinds::{Asked, Need, What, asked};
-pub use lines::{SET_ASIDE, bytes, read, read_bytes, read_text};
+pub use lines::{SET_ASIDE, bytes, emptied, read, read_bytes, read_text};
 pub use tickets::{Names, ScaleTicket, tickets};

@@ -189,6 +189,12 @@ impl Farm {
         self
     }
 
+    /// Lines of the log just as they stand, with a line of names of their own.
+    pub(crate) fn lines(mut self, lines: &str) -> Farm {
+        self.log.extend(lines.lines().map(str::to_string));
+        self
+    }
+
     /// A keep-out with these properties: a point so many feet east of the
     /// middle of the first field.
     pub(crate) fn keepout(mut self, east_ft: f64, properties: Value) -> Farm {

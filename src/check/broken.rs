@@ -1,0 +1,220 @@
+//! Rules that an entry of the log broke on its own day, whatever is planned:
+//! stock and litter on one field, lots where they may not go, papers too old,
+//! rain, closed days, cuttings, ticket numbers that stand twice.
+
+use crate::check::aged::{Aged, last_day};
+use crate::check::ready::{Field, Lot, Ready};
+use crate::findings::{At, Finding, Findings};
+use crate::record::{Entry, What};
+use crate::tables::{Book, topic};
+use crate::units::{Quantity, number_text};
+use jiff::civil::Date;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What to do about something that was done.
+const DONE: &str = "tell the planner; a slip of the pen is corrected with `sward log correct`";
+
+/// Everything that the entries of the plan's days broke.
+pub(super) fn rules(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
+    let rained = rained(ready);
+    for entry in ready.done().filter(|e| e.what == What::Spread) {
+        let Some(field) = entry.field.as_ref().and_then(|id| ready.field(&id.value)) else { continue };
+        let spread = SpreadEntry { entry, field, ready, book };
+        findings.extend(spread.test_too_old().into_iter().chain(spread.in_closed_days()).collect());
+        findings.extend(spread.on_a_cutting().into_iter().chain(spread.in_the_rain(&rained)).collect());
+        let Some(lot) = ready.lot_of(entry) else { continue };
+        findings.extend(spread.kept_off(lot).into_iter().chain(spread.analysis_too_old(lot)).collect());
+    }
+    for (field, spreads) in spread_by_field(ready) {
+        grazed(ready, field, &spreads, book, findings);
+    }
+    tickets(ready, findings);
+}
+
+/// The spreadings of every field that has one.
+fn spread_by_field(ready: &Ready) -> Vec<(&Field, Vec<&Entry>)> {
+    let mut by_field: BTreeMap<&str, Vec<&Entry>> = BTreeMap::new();
+    for entry in ready.done().filter(|e| e.what == What::Spread) {
+        by_field.entry(field_id(entry)).or_default().push(entry);
+    }
+    ready.fields.iter().filter_map(|field| Some((field.as_ref(), by_field.remove(field.id())?))).collect()
+}
+
+/// The field of an entry, as it is called now.
+fn field_id(entry: &Entry) -> &str {
+    entry.field.as_ref().map_or("", |field| &field.value)
+}
+
+/// A spreading, with what its field and place say.
+struct SpreadEntry<'a> {
+    entry: &'a Entry,
+    field: &'a Field,
+    ready: &'a Ready,
+    book: &'a Book<'a>,
+}
+
+impl SpreadEntry<'_> {
+    fn warn(&self, code: &'static str, why: &str) -> Finding {
+        let found = format!("litter was spread on {} on {}, {why}", self.field.id(), self.entry.date);
+        Finding::warning(code, &self.entry.place, found).fix(DONE)
+    }
+
+    /// The lot may not go there, or nowhere, by the grower's own word.
+    fn kept_off(&self, lot: &Lot) -> Option<Finding> {
+        let why = lot.kept_from(self.field)?;
+        Some(self.warn("log-kept-off", &format!("out of lot `{}`: {why}", lot.id)).also(&lot.place, "the lot"))
+    }
+
+    fn analysis_too_old(&self, lot: &Lot) -> Option<Finding> {
+        let sampled = &lot.analysis_on(self.entry.date)?.sampled;
+        let aged = last_day(sampled.value, topic::LITTER_SAMPLE_AGE, self.ready.large, self.book)?;
+        let why = format!("and the analysis of lot `{}`, sampled {}, expired {}", lot.id, aged.since, aged.last);
+        self.expired("log-analysis-old", &why, &aged).map(|finding| finding.also(&sampled.place, "the analysis"))
+    }
+
+    fn test_too_old(&self) -> Option<Finding> {
+        let sampled = &self.field.written.soil_tests.on(self.entry.date)?.sampled;
+        let aged = last_day(sampled.value, topic::SOIL_SAMPLE_AGE, self.ready.large, self.book)?;
+        let why = format!("and the soil test of {} expired {}", sampled.value, aged.last);
+        self.expired("log-soil-test-old", &why, &aged).map(|finding| finding.also(&sampled.place, "the soil test"))
+    }
+
+    fn expired(&self, code: &'static str, why: &str, aged: &Aged) -> Option<Finding> {
+        let accepts = format!("at most {} days: {}", aged.days, aged.cite);
+        (aged.last < self.entry.date).then(|| self.warn(code, why).accepts(accepts))
+    }
+
+    fn in_closed_days(&self) -> Option<Finding> {
+        let closed = self.book.get(topic::CLOSED_DAYS, &self.ready.scope(self.field))?;
+        let years = [self.entry.date.year().saturating_sub(1), self.entry.date.year()];
+        let mut spans = years.into_iter().filter_map(|year| closed.value.days_in(year));
+        let (first, last) = spans.find(|(first, last)| (*first..=*last).contains(&self.entry.date))?;
+        let why = format!("and the place has no litter spread from {first} to {last}");
+        Some(self.warn("log-closed", &why).accepts(closed.cite.to_string()))
+    }
+
+    fn on_a_cutting(&self) -> Option<Finding> {
+        let cuttings = self.ready.happened.on_field(self.field.id(), What::Cut);
+        let cut = cuttings.filter(|cut| cut.date == self.entry.date).last()?;
+        Some(self.warn("log-cutting-day", "the day the field was cut").also(&cut.place, "the cutting"))
+    }
+
+    /// Rain that was logged on the day, where the place has spreading stop in rain.
+    fn in_the_rain(&self, rained: &BTreeMap<Date, &Entry>) -> Option<Finding> {
+        let rain = rained.get(&self.entry.date)?;
+        let stops = self.book.all_words(topic::STOP, "when");
+        let (_, words) = stops.iter().find(|(when, _)| when == "rain")?;
+        let inches = rain.inches.map_or(String::new(), |inches| format!("{} inches of ", number_text(inches, 2)));
+        let why = format!("and {inches}rain is logged that day: {}", words.value.trim_end_matches('.'));
+        Some(self.warn("log-rain", &why).accepts(words.cite.to_string()).also(&rain.place, "the rain"))
+    }
+}
+
+/// The days on which it rained, with an entry that says so.
+fn rained(ready: &Ready) -> BTreeMap<Date, &Entry> {
+    let rain = ready.happened.entries.iter().filter(|e| e.what == What::Rain && e.inches.is_some_and(|i| i > 0.0));
+    rain.map(|e| (e.date, e)).collect()
+}
+
+/// The wait between litter and stock on a field.
+struct Wait {
+    days: i32,
+    accepts: String,
+}
+
+impl Wait {
+    fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> Wait {
+        match book.get(topic::GRAZE_WAIT, &ready.scope(field)) {
+            Some(wait) => {
+                let days = wait.value.get().ceil() as i32;
+                Wait { days, accepts: format!("at least {days} days from spreading to grazing: {}", wait.cite) }
+            }
+            None => Wait { days: 0, accepts: "litter on ground without stock".to_string() },
+        }
+    }
+}
+
+/// Litter and stock on one field: stock before the wait is over, and litter onto
+/// ground that is being grazed, logged or planned.
+fn grazed(ready: &Ready, field: &Field, spreads: &[&Entry], book: &Book<'_>, findings: &mut Findings) {
+    let wait = Wait::of(ready, field, book);
+    let ends: BTreeMap<Date, Date> = ready
+        .happened
+        .grazings(field.id())
+        .into_iter()
+        .map(|(first, last)| (first, last.unwrap_or(Date::MAX)))
+        .collect();
+    let logged: Vec<&Entry> =
+        ready.happened.on_field(field.id(), What::Graze).filter(|e| e.head != Some(0.0)).collect();
+    for spread in spreads {
+        for graze in &logged {
+            let last = graze.until.or(ends.get(&graze.date).copied()).unwrap_or(Date::MAX);
+            findings.extend(stock_and_litter(spread, graze, last, &wait).into_iter().collect());
+        }
+        // What was grazed after all is told by its own entry.
+        if !logged.iter().any(|graze| graze.date >= spread.date) {
+            findings.extend(before_planned_grazing(spread, field, &wait).into_iter().collect());
+        }
+    }
+}
+
+/// A spreading and a grazing that were logged, told at the later of the two.
+fn stock_and_litter(spread: &Entry, graze: &Entry, last: Date, wait: &Wait) -> Option<Finding> {
+    let (id, first) = (field_id(spread), graze.date);
+    let apart = (first - spread.date).get_days();
+    let (code, found, at, other) = if (first..=last).contains(&spread.date) {
+        let found = format!("litter was spread on {id} on {}, while stock grazed it (since {first})", spread.date);
+        ("log-onto-stock", found, spread, graze)
+    } else if apart >= 0 && apart < wait.days {
+        let found = format!("stock grazed {id} from {first}, {}", after(apart, spread.date));
+        ("log-grazed-early", format!("{found}, and the wait is {} days", wait.days), graze, spread)
+    } else {
+        return None;
+    };
+    let finding = Finding::warning(code, &at.place, found).accepts(wait.accepts.clone());
+    Some(finding.fix(DONE).also(&other.place, "the other entry"))
+}
+
+/// A spreading with planned grazing before its wait is over.
+fn before_planned_grazing(spread: &Entry, field: &Field, wait: &Wait) -> Option<Finding> {
+    let soon = |(from, to): &&(At<Date>, At<Date>)| {
+        spread.date <= to.value && (from.value - spread.date).get_days() < wait.days
+    };
+    let (from, to) = field.written.grazed.iter().find(soon)?;
+    let found = format!(
+        "litter was spread on {} on {}, and farm.yaml has the field grazed {} to {}: the wait is {} days",
+        field.id(),
+        spread.date,
+        from.value,
+        to.value,
+        wait.days
+    );
+    let finding = Finding::warning("log-grazing-planned", &spread.place, found).accepts(wait.accepts.clone());
+    Some(finding.fix("keep stock off until the wait is over").also(&from.place, "the planned grazing"))
+}
+
+fn after(days: i32, spread: Date) -> String {
+    match days {
+        1 => format!("1 day after litter was spread on {spread}"),
+        days => format!("{days} days after litter was spread on {spread}"),
+    }
+}
+
+/// One scale ticket in two entries.
+fn tickets(ready: &Ready, findings: &mut Findings) {
+    let mut seen: BTreeMap<&str, &Entry> = BTreeMap::new();
+    for entry in &ready.happened.entries {
+        let numbers = entry.word("ticket_number").split([',', ';', '+']).map(str::trim).filter(|n| !n.is_empty());
+        for number in numbers.collect::<BTreeSet<&str>>() {
+            let Some(first) = seen.get(number) else {
+                seen.insert(number, entry);
+                continue;
+            };
+            let found = format!("the scale ticket `{number}` stands in two entries, `{}` and this one", first.id);
+            let finding = Finding::warning("log-ticket-twice", &entry.place, found).accepts("every ticket once");
+            let fix =
+                format!("void the entry that was logged twice (`sward log void {}`), or correct the number", first.id);
+            findings.push(finding.fix(fix).also(&first.place, "the first of them"));
+        }
+    }
+}

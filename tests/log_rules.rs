@@ -1,0 +1,198 @@
+//! What should not have been done is told by `check`, `tally` and `log` alike: stock
+//! and litter on one field, lots where they may not go, papers too old, rain, closed
+//! days, cuttings, tickets that stand twice, a record that was emptied.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod kit;
+
+use kit::{Farm, PLACES, Place, checked, demo_folder, figure, flat, planned, sward};
+
+/// Days after spreading on which the place of these tests lets stock graze.
+fn farm(place: &'static Place) -> Farm {
+    Farm::new(place)
+        .figure(figure("graze_wait", "days", "use: hay", "value: 21"))
+        .figure(figure("litter_sample_age", "days", "operation: ordinary", "value: 60"))
+        .figure(figure("soil_sample_age", "days", "operation: ordinary", "value: 180"))
+}
+
+/// Lines with the columns that these tests fill.
+fn lines(text: &str) -> String {
+    format!("date,what,lot,field,tons,until,inches,ticket_number,head\n{text}")
+}
+
+const RULES: [&str; 11] = [
+    "log-closed",
+    "log-rain",
+    "log-onto-stock",
+    "log-grazed-early",
+    "log-grazing-planned",
+    "log-kept-off",
+    "log-analysis-old",
+    "log-soil-test-old",
+    "log-cutting-day",
+    "log-ticket-twice",
+    "log-empty",
+];
+
+/// The rules that a log breaks, by check; the tally says the same of every one.
+fn broken(farm: Farm, log: &str) -> Vec<&'static str> {
+    let farm = farm.lines(&lines(log));
+    let codes = checked(&farm).codes();
+    let told = planned(&farm).tally_codes();
+    let found: Vec<&str> = RULES.into_iter().filter(|code| codes.contains(*code)).collect();
+    for code in &found {
+        assert!(told.contains(*code), "the tally does not tell {code}: {told:?}");
+    }
+    found
+}
+
+#[test]
+fn stock_and_litter_on_one_field() {
+    let spread = "2027-03-01,spread,heap,A,10,,,,\n";
+    for place in PLACES {
+        for (log, code) in [
+            ("2027-03-21,graze,,A,,2027-04-01,,,\n", Some("log-grazed-early")),
+            ("2027-03-22,graze,,A,,2027-04-01,,,\n", None),
+            ("2027-02-20,graze,,A,,2027-02-28,,,\n", None),
+            ("2027-02-20,graze,,A,,2027-03-01,,,\n", Some("log-onto-stock")),
+            // Stock that went in and never left.
+            ("2027-02-20,graze,,A,,,,,\n", Some("log-onto-stock")),
+            ("2027-02-20,graze,,A,,,,,\n2027-02-26,head,,A,,,,,0\n", None),
+            ("2027-02-20,graze,,A,,,,,\n2027-02-26,head,,A,,,,,5\n", Some("log-onto-stock")),
+            ("2027-03-10,graze,,A,,,,,\n", Some("log-grazed-early")),
+        ] {
+            let found = broken(farm(place), &format!("{spread}{log}"));
+            assert_eq!(found, Vec::from_iter(code), "{}: {log}", place.key);
+        }
+        let planned = |first: &str, last: &str| {
+            let grazed = serde_json::json!([{"from": first, "to": last}]);
+            broken(farm(place).with("fields.A.grazed", grazed), spread)
+        };
+        assert_eq!(planned("2027-03-21", "2027-05-01"), ["log-grazing-planned"]);
+        assert!(planned("2027-03-22", "2027-05-01").is_empty());
+        assert_eq!(planned("2027-02-20", "2027-03-01"), ["log-grazing-planned"]);
+        assert!(planned("2027-02-20", "2027-02-28").is_empty());
+    }
+}
+
+#[test]
+fn lots_papers_cuttings_and_tickets() {
+    let on = |day: &str| format!("{day},spread,heap,A,10,,,,\n");
+    for place in PLACES {
+        assert!(broken(farm(place), &on("2027-03-01")).is_empty());
+        // Sampled 2027-01-20 and good for 60 days.
+        assert!(broken(farm(place), &on("2027-03-21")).is_empty());
+        assert_eq!(broken(farm(place), &on("2027-03-22")), ["log-analysis-old"]);
+        // Sampled 2026-10-06 and good for 180 days, to 2027-04-04.
+        let young = || farm(place).with("litter.heap.analysis.sampled", "2027-02-14");
+        assert!(broken(young(), &on("2027-04-04")).is_empty());
+        assert_eq!(broken(young(), &on("2027-04-05")), ["log-soil-test-old"]);
+        for (path, value) in [("litter.heap.not_on", "A"), ("fields.A.only_lots", "other")] {
+            let kept = farm(place).lot("other").with(path, serde_json::json!([value]));
+            assert_eq!(broken(kept, &on("2027-03-01")), ["log-kept-off"], "{path}");
+        }
+        let cut = |day: &str| broken(farm(place), &format!("{}{day},cut,,A,5,,,,\n", on("2027-03-01")));
+        assert_eq!(cut("2027-03-01"), ["log-cutting-day"]);
+        assert!(cut("2027-03-02").is_empty());
+        let tickets = |one: &str, other: &str| {
+            let line = |day: &str, number: &str| format!("{day},spread,heap,A,2,,,\"{number}\",\n");
+            broken(farm(place), &(line("2027-03-01", one) + &line("2027-03-02", other)))
+        };
+        assert_eq!(tickets("1201, 1202", "1202"), ["log-ticket-twice"]);
+        assert!(tickets("1201, 1202", "1203").is_empty());
+    }
+}
+
+#[test]
+fn closed_days_and_rain() {
+    for place in PLACES {
+        let closed = || farm(place).figure(figure("closed_days", "none", "", "season: {opens: 03-02, closes: 03-10}"));
+        for (day, code) in
+            [("03-01", None), ("03-02", Some("log-closed")), ("03-10", Some("log-closed")), ("03-11", None)]
+        {
+            let found = broken(closed(), &format!("2027-{day},spread,heap,A,10,,,,\n"));
+            assert_eq!(found, Vec::from_iter(code), "{} {day}", place.key);
+        }
+        let rain = |day: &str, inches: &str| {
+            broken(farm(place), &format!("2027-03-01,spread,heap,A,10,,,,\n{day},rain,,,,,{inches},,\n"))
+        };
+        // Both have spreading stop in rain.
+        assert_eq!(rain("2027-03-01", "0.4"), ["log-rain"], "{}", place.key);
+        assert!(rain("2027-03-02", "0.4").is_empty() && rain("2027-03-01", "0").is_empty());
+    }
+}
+
+/// A rule is told where it is logged, and again by check and tally.
+#[test]
+fn log_check_and_tally_say_the_same() {
+    let folder = demo_folder();
+    let path = folder.path();
+    let log = |args: &[&str]| sward(path, &[&["log"], args, &["--today", "2027-11-30"]].concat());
+    let spread = |field: &str, day: &str| {
+        log(&[
+            "spread",
+            "--lot",
+            "clean-out",
+            "--field",
+            field,
+            "--acres",
+            "5",
+            "--tons",
+            "10",
+            "--loads",
+            "2",
+            "--method",
+            "surface",
+            "--weather",
+            "clear",
+            "--before",
+            "dry",
+            "--wind",
+            "none",
+            "--soil",
+            "moist",
+            "--operator",
+            "RH",
+            "--basis",
+            "plan",
+            "--date",
+            day,
+        ])
+    };
+    assert!(!spread("R1", "2027-03-01").err.contains("log-grazed-early"));
+    let early = log(&["graze", "--field", "R1", "--date", "2027-03-10"]);
+    assert!(early.err.contains("log-grazed-early"), "{}{}", early.out, early.err);
+    let onto = spread("R1", "2027-03-12");
+    assert!(onto.err.contains("log-onto-stock"), "{}{}", onto.out, onto.err);
+    for command in ["check", "tally"] {
+        let ended = sward(path, &[command, "--on", "2027-11-30"]);
+        let said = flat(&format!("{}{}", ended.out, ended.err));
+        for words in ["stock grazed R1 from 2027-03-10, 9 days after", "while stock grazed it (since 2027-03-10)"] {
+            assert!(said.contains(words), "{command}: {words}: {said}");
+        }
+    }
+    // Whatever the tally alone knew, check tells too.
+    assert_eq!(spread("B1", "2027-10-30").code, 0);
+    assert!(flat(&sward(path, &["check"]).out).contains("outside every window"));
+}
+
+#[test]
+fn a_record_that_was_emptied_is_told() {
+    let folder = demo_folder();
+    assert!(!sward(folder.path(), &["check"]).out.contains("log-empty"));
+    for text in ["", "date,what,field\n", "\n\n"] {
+        std::fs::write(folder.path().join("log.csv"), text).unwrap();
+        let ended = sward(folder.path(), &["check"]);
+        assert!(ended.out.contains("log-empty") && ended.code == 0, "{text:?}: {}", ended.out);
+        let tally = sward(folder.path(), &["tally"]);
+        assert!(flat(&tally.err).contains("log-empty") || flat(&tally.out).contains("was it emptied"), "{}", tally.out);
+    }
+    // The first entry goes into it as into a new file.
+    assert_eq!(
+        sward(folder.path(), &["log", "rain", "--days", "1", "--date", "2027-03-01", "--today", "2027-11-30"]).code,
+        0
+    );
+    assert!(!sward(folder.path(), &["check"]).out.contains("log-empty"));
+}
