@@ -24,7 +24,7 @@ const GA: Place = Place {
     region: "piedmont",
     extractant: "mehlich-1",
     unit: "lb/ac",
-    asks_needs: false,
+    asks_needs: true,
     at: (-83.39, 33.95),
 };
 const KY: Place =
@@ -69,6 +69,22 @@ fn year_tally(farm: &Farm, year: i16) -> String {
     sward::write::year_tally_json(&sward::plan::tally_of_year(&then.ready, &then.tables, &then.balance))
 }
 
+/// The same page and data, byte for byte, but for the lines of farm.yaml that a
+/// finding points to, which move as it grows.
+fn bytes(farm: &Farm, year: i16) -> String {
+    let text = year_tally(farm, year);
+    let mut json = value(&text);
+    for finding in json["findings"].as_array_mut().unwrap() {
+        finding.as_object_mut().unwrap().remove("also");
+    }
+    let page = {
+        let (texts, log) = (farm.texts(), farm.log_text());
+        let then = asked(&texts, &log, farm).check().weigh_year(year).unwrap().unwrap();
+        sward::write::year_tally(&sward::plan::tally_of_year(&then.ready, &then.tables, &then.balance), 80)
+    };
+    format!("{page}{json:#}")
+}
+
 fn value(text: &str) -> Value {
     serde_json::from_str(text).unwrap()
 }
@@ -79,8 +95,8 @@ fn value(text: &str) -> Value {
 fn what_is_found_next_year_changes_no_figure_of_this_one() {
     for place in PLACES {
         let farm = last_year(place).logged("2027-03-05", "spread", "heap", "A", "10");
-        let before = year_tally(&farm, 2026);
-        let rows = value(&before)["fields"][0]["spread"].as_array().unwrap().len();
+        let before = bytes(&farm, 2026);
+        let rows = value(&year_tally(&farm, 2026))["fields"][0]["spread"].as_array().unwrap().len();
         assert_eq!(rows, 2, "{}: {before}", place.key);
         let analyses =
             json!([analysis("2027-01-20", "50 lb/ton", "40 lb/ton"), analysis("2026-01-20", "20 lb/ton", "2 lb/ton")]);
@@ -102,7 +118,7 @@ fn what_is_found_next_year_changes_no_figure_of_this_one() {
                 // Entries of February on are written under the new name.
                 later = renamed_farm(place, new);
             }
-            let after = year_tally(&later, 2026);
+            let after = bytes(&later, 2026);
             assert_eq!(after, before, "{}: {path}", place.key);
         }
     }
@@ -306,4 +322,136 @@ fn the_program_takes_a_record_by_its_day_and_a_year() {
     assert_eq!(sward(folder.path(), &["tally", "--year", "26"]).code, 2);
     let codes: BTreeSet<String> = planned(&last_year(&NC)).tally_codes();
     assert!(codes.contains("tally-outside"), "{codes:?}");
+}
+
+/// Lists in any order and entries on any day, against a plain count.
+#[test]
+fn any_entry_counts_by_the_newest_analysis_of_before() {
+    for case in 0..12 {
+        let mut dice = kit::Dice::of_case(case);
+        let mut days: Vec<String> = Vec::new();
+        while days.len() < 4 {
+            let day = kit::later("2027-02-15", dice.below(80) as i32);
+            if !days.contains(&day) {
+                days.push(day);
+            }
+        }
+        let n_of = |day: &str| {
+            20.0 + f64::from(day[5..7].parse::<u8>().unwrap()) * 5.0 + day[8..].parse::<f64>().unwrap() / 10.0
+        };
+        let list: Vec<Value> =
+            days.iter().map(|day| analysis(day, &format!("{} lb/ton", n_of(day)), "2 lb/ton")).collect();
+        let mut farm = Farm::new(&NC).with("plan.as_of", "2027-05-31").with("litter.heap.analysis", list);
+        for i in 0..6 {
+            let day = kit::later("2027-02-15", dice.below(90) as i32);
+            farm = farm.logged(&day, "spread", "heap", "A", &format!("{}", 1 + i));
+        }
+        days.sort();
+        let tally = value(&year_tally(&farm, 2027));
+        for row in tally["fields"][0]["spread"].as_array().unwrap() {
+            let date = row["date"].as_str().unwrap();
+            let by = days.iter().rfind(|day| day.as_str() <= date).unwrap_or(&days[0]);
+            let held = row["total_n"].as_f64().unwrap() / row["rate"].as_f64().unwrap();
+            assert!((held - n_of(by)).abs() < 1e-6, "{date} of {days:?}: {held}");
+        }
+    }
+}
+
+/// Seasons go by what grew on the day: summer is none of tall fescue's in North
+/// Carolina, and one of hybrid bermudagrass.
+#[test]
+fn an_entry_falls_into_the_season_of_what_grew_then() {
+    let farm = last_year(&NC).logged("2026-07-02", "spread", "heap", "A", "10");
+    let before = json!([{"forage": "hybrid bermudagrass", "yield_goal": "5 tons/ac", "until": "2026-12-31"}]);
+    let outside = |farm: &Farm| {
+        let tally = value(&year_tally(farm, 2026));
+        let findings = tally["findings"].as_array().unwrap().clone();
+        findings
+            .iter()
+            .filter(|f| f["code"] == "tally-window" && f["found"].as_str().unwrap().contains("2026-07-02"))
+            .count()
+    };
+    assert_eq!(outside(&farm), 1);
+    assert_eq!(outside(&farm.with("fields.A.before", before)), 0);
+}
+
+/// A year before a figure was first kept counts by its first edition.
+#[test]
+fn a_year_before_the_tables_counts_by_their_first_edition() {
+    for place in PLACES {
+        let farm = Farm::new(place)
+            .with(
+                "litter.heap.analysis",
+                json!([
+                    analysis("2018-01-20", "20 lb/ton", "2 lb/ton"),
+                    analysis("2027-01-20", "30 lb/ton", "3 lb/ton")
+                ]),
+            )
+            .logged("2019-03-20", "spread", "heap", "A", "20");
+        let tally = value(&year_tally(&farm, 2019));
+        let row = &tally["fields"][0]["spread"][0];
+        let n = row["on"]["n"].as_f64().unwrap();
+        assert!(n > 0.0 && n <= row["total_n"].as_f64().unwrap(), "{}: {row}", place.key);
+        assert!(!tally["findings"].to_string().contains("tally-barred"), "{}: {}", place.key, tally["findings"]);
+    }
+}
+
+/// A first rating changes nothing of the year before it.
+#[test]
+fn a_first_rating_is_none_of_the_year_before() {
+    let unrated = last_year(&NC).with("fields.A.phosphorus_rating", Value::Null);
+    let rated = unrated.clone().with("fields.A.phosphorus_rating", rating("2027-01-09", "high"));
+    assert_eq!(bytes(&rated, 2026), bytes(&unrated, 2026));
+}
+
+/// A sample that was logged and not reported yet is told, and lifts nothing.
+#[test]
+fn a_sample_without_its_report_is_told() {
+    let farm = Farm::new(&NC).with("plan.as_of", "2027-03-10");
+    let sampled = farm.clone().logged("2027-03-01", "soil-sample", "", "A", "").logged(
+        "2027-03-02",
+        "lot-sample",
+        "heap",
+        "",
+        "",
+    );
+    let told = checked(&sampled).found("sample-unreported");
+    assert_eq!(
+        told,
+        [
+            "field A was sampled on 2027-03-01, and farm.yaml has no report of it",
+            "lot `heap` was sampled on 2027-03-02, and farm.yaml has no report of it"
+        ]
+    );
+    assert_eq!(planned(&sampled).json["fields"], planned(&farm).json["fields"]);
+    let tests = json!([soil_test(&NC, "2026-10-06", 40), soil_test(&NC, "2027-03-01", 41)]);
+    let reported = sampled.with("fields.A.soil_test", tests);
+    assert_eq!(checked(&reported).found("sample-unreported").len(), 1);
+    // One that is still to come on the plan's day is not missed.
+    let before = farm.with("plan.as_of", "2027-02-20").logged("2027-03-01", "soil-sample", "", "A", "");
+    assert!(checked(&before).found("sample-unreported").is_empty());
+}
+
+/// Litter that no limit can count, as no ground is left, is told.
+#[test]
+fn litter_on_a_field_without_ground_is_told() {
+    let well = json!({"kind": "well", "name": "a well", "setback": "2000 ft", "setback_by": "a planner, 2026-11-09"});
+    let farm = Farm::new(&NC).field("B").keepout(0.0, well).logged("2027-03-01", "spread", "heap", "A", "10");
+    let texts = farm.texts();
+    let log = farm.log_text();
+    let weighed = asked(&texts, &log, &farm).check().weigh().unwrap_or_else(|f| panic!("{:?}", f.sorted()));
+    assert!(weighed.findings.sorted().iter().any(|f| f.code == "logged-no-ground"), "{:?}", weighed.findings.sorted());
+}
+
+/// `sward log` takes an id of before on its days, and no longer.
+#[test]
+fn the_log_takes_an_id_of_before_on_its_days() {
+    let folder = renamed_farm(&NC, json!([{"id": "A", "until": "2026-12-31"}])).folder();
+    let cut = |day: &str| {
+        sward(folder.path(), &["log", "cut", "--field", "A", "--tons", "9", "--date", day, "--today", "2027-03-10"])
+    };
+    let old = cut("2026-09-02");
+    assert_eq!(old.code, 0, "{}{}", old.out, old.err);
+    let new = cut("2027-03-02");
+    assert!(new.code != 0 && new.err.contains("was so called until 2026-12-31"), "{}{}", new.out, new.err);
 }

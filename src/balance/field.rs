@@ -51,6 +51,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findi
     let still_open = windows.len();
     windows.extend(past);
     let spread = held::spread(&desk);
+    held::without_ground(&mut desk, &spread, acres);
     nitrogen_in(&mut desk, &mut supplied, &windows, &spread);
     let held = held::of(&spread, &supplied);
     logged.write(&mut desk, &supplied, &Counts::ALL);

@@ -5,6 +5,7 @@ use crate::balance::desk::Desk;
 use crate::balance::supply::Supplied;
 use crate::balance::{Npk, StepId};
 use crate::check::OpenSeasons;
+use crate::findings::Finding;
 use crate::record::{Entry, What};
 use std::collections::BTreeMap;
 
@@ -23,6 +24,19 @@ pub(super) fn spread<'a>(desk: &Desk<'a>) -> Vec<(&'a Entry, Option<String>)> {
     let seasons = OpenSeasons::of(ready, field, book);
     let season = |entry: &Entry| seasons.on(entry.date).map(|(_, season)| season);
     ready.happened.on_field(field.id(), What::Spread).map(|entry| (entry, season(entry))).collect()
+}
+
+/// Litter on a field where none of the ground may get any: no limit counts it.
+pub(super) fn without_ground(desk: &mut Desk<'_>, spread: &[(&Entry, Option<String>)], acres: f64) {
+    let Some((last, _)) = spread.iter().max_by_key(|(entry, _)| entry.date).filter(|_| acres <= 0.0) else { return };
+    let found = format!(
+        "field {}: the log shows litter, and none of its ground may get any, so that no limit counts it",
+        desk.field.id()
+    );
+    desk.findings.push(
+        Finding::warning("logged-no-ground", &last.place, found)
+            .fix("see that the field is right and that the setbacks were kept; then tell the planner"),
+    );
 }
 
 /// What a ton of each held, by the id of the entry.

@@ -12,7 +12,8 @@ impl Ready {
     pub fn in_year(&self, year: i16) -> Option<Ready> {
         let (from, to) = (Date::new(year, 1, 1).ok()?, Date::new(year, 12, 31).ok()?);
         let known = self.as_of.min(to).max(from);
-        let mut then = Ready { from, to, as_of: known, happened: self.happened.until(to), ..self.clone() };
+        let mut then =
+            Ready { from, to, as_of: known, is_past: true, happened: self.happened.until(to), ..self.clone() };
         then.lots.iter_mut().for_each(|lot| lot_then(lot, known));
         then.fields.iter_mut().for_each(|field| field_then(Arc::make_mut(field), &self.happened, (from, to), known));
         for (was, is) in self.other_ids(to) {
@@ -63,6 +64,8 @@ fn field_then(field: &mut Field, happened: &crate::record::Happened, (from, to):
         written.yields = before;
     }
     written.earlier.retain(|earlier| earlier.year.value < from.year());
+    // Nobody had rated it before the first rating.
+    written.rating = written.rating.filter(|rated| rated.on.value <= known);
     field.rating = written.rating.as_ref().map(|rated| rated.rating.value);
     field.bars.clear();
     field.written = written;

@@ -29,6 +29,7 @@ mod points;
 mod ready;
 mod renamed;
 mod room;
+mod samples;
 mod shapes;
 mod stacks;
 mod uncounted;
@@ -73,8 +74,7 @@ fn checked(
     on: Date,
     findings: &mut Findings,
 ) -> Option<Ready> {
-    let stood = written.span.as_ref().map_or(on, |(from, _)| on.max(from.value));
-    let in_force = written.in_force(stood, on);
+    let in_force = written.in_force(on);
     let written = in_force.as_ref();
     let (far, shapes) = ground(written, findings);
     let now = renamed::on_fields_of_now(written, &shapes, happened);
@@ -99,8 +99,7 @@ fn checked(
     let fields = fields::check(written, &shapes, &book, open, findings);
     let keepouts = keepouts::check(written, &far, &book, findings);
     stacks::check(written, &book, findings);
-    herds(written, findings);
-    lots_named(written, findings);
+    ids_named(written, findings);
     log::names(written, happened, findings);
     plausible::check(written, &now, &shapes, &lots, on, &book, findings);
     let ready = Ready {
@@ -116,6 +115,7 @@ fn checked(
         from: from.value,
         to: to.value,
         as_of: on,
+        is_past: false,
         prices: written.prices.clone(),
         shop: written.shop.clone(),
         spreader: written.spreader.clone()?,
@@ -132,6 +132,7 @@ fn checked(
         said: said.clone(),
     };
     log::logged(&ready, &book, findings);
+    samples::check(&ready, findings);
     uncounted::check(&ready, written, &book, findings);
     unused::check(&ready, written, findings);
     Some(ready)
@@ -240,14 +241,11 @@ fn detour(written: &Written, book: &Book<'_>) -> Detour {
     }
 }
 
-/// Lots that a field names are there.
-fn lots_named(written: &Written, findings: &mut Findings) {
+/// Lots that a field names are there, and fields that a herd grazes.
+fn ids_named(written: &Written, findings: &mut Findings) {
     for field in &written.fields {
         let miles_from = field.miles.iter().filter_map(|(lot, _)| lot.as_ref());
         miles_from.chain(&field.only_lots).for_each(|lot| lot_there(lot, written, findings));
     }
-}
-
-fn herds(written: &Written, findings: &mut Findings) {
     written.herds.iter().flat_map(|h| &h.fields).for_each(|field| field_there(field, written, findings));
 }

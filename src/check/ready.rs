@@ -52,6 +52,8 @@ pub struct Ready {
     pub to: Date,
     /// The day as of which it is made.
     pub as_of: Date,
+    /// Whether it is the farm of a calendar year that is looked back at.
+    pub is_past: bool,
     /// Prices, when given.
     pub prices: Option<Prices>,
     /// Fertilizer that can be bought, and what litter keeps over a year.
@@ -307,7 +309,8 @@ impl Ready {
     /// own figures where they hold none.
     #[must_use]
     pub fn book<'a>(&'a self, tables: &'a Tables) -> Option<Book<'a>> {
-        tables.book(&self.place, self.from).map(|book| book.with(&self.said))
+        let book = tables.book(&self.place, self.from).map(|book| book.with(&self.said));
+        if self.is_past { book.map(Book::reaching_back) } else { book }
     }
 
     /// The first day on which anything can still be planned: that of the plan,

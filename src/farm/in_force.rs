@@ -81,10 +81,11 @@ impl Written {
         self.fields.iter().map(|f| f.id.value.as_str()).chain(self.unread.iter().map(String::as_str))
     }
 
-    /// The farm with what is in force: of its stands on one day, of its papers on
-    /// the other.
+    /// The farm with what is in force as of a day: papers up to it, and what grows on
+    /// the first day that can be planned.
     #[must_use]
-    pub fn in_force(&self, stood: Date, known: Date) -> Cow<'_, Written> {
+    pub fn in_force(&self, on: Date) -> Cow<'_, Written> {
+        let stood = self.span.as_ref().map_or(on, |(from, _)| on.max(from.value));
         let changing = |field: &WrittenField| {
             !field.before.is_empty() || field.soil_tests.iter().len() > 1 || field.ratings.iter().len() > 1
         };
@@ -93,10 +94,10 @@ impl Written {
         }
         let mut now = self.clone();
         for field in &mut now.fields {
-            *field = field.as_of(stood, known);
+            *field = field.as_of(stood, on);
         }
         for lot in &mut now.lots {
-            lot.analysis = lot.analyses.on(known).cloned();
+            lot.analysis = lot.analyses.on(on).cloned();
         }
         Cow::Owned(now)
     }

@@ -28,6 +28,8 @@ pub struct Book<'a> {
     on: Date,
     /// Figures that the farm gives where the tables hold none.
     said: &'a [SaidFigure],
+    /// Whether a figure without an edition yet counts by its first.
+    reaches_back: bool,
 }
 
 /// A figure of the farm's own, with who said so.
@@ -46,7 +48,7 @@ impl Tables {
     /// The tables of a place as they stood on a date.
     #[must_use]
     pub fn book(&self, place: &str, on: Date) -> Option<Book<'_>> {
-        self.places.get(place).map(|place| Book { tables: self, place, on, said: &[] })
+        self.places.get(place).map(|place| Book { tables: self, place, on, said: &[], reaches_back: false })
     }
 }
 
@@ -88,6 +90,19 @@ impl<'a> Book<'a> {
         self.on
     }
 
+    /// The same tables for days before they were kept: a figure that has no edition
+    /// yet counts by its first.
+    #[must_use]
+    pub fn reaching_back(self) -> Book<'a> {
+        Book { reaches_back: true, ..self }
+    }
+
+    /// The edition of a figure that is in force.
+    fn edition(&self, figure: &'a Figure) -> Option<&'a Edition> {
+        let first = figure.editions.first().filter(|first| self.reaches_back && self.on < first.from);
+        first.filter(|first| first.shape != Shape::Withdrawn).or_else(|| edition_on(figure, self.on))
+    }
+
     /// The same tables as they stood on another day.
     #[must_use]
     pub fn as_on(self, on: Date) -> Book<'a> {
@@ -119,7 +134,7 @@ impl<'a> Book<'a> {
     fn best_of(&self, figures: impl Iterator<Item = &'a Figure>, scope: &Scope<'_>) -> Option<InForce<'a>> {
         figures
             .filter(|f| fits(f, scope))
-            .filter_map(|f| Some((f, edition_on(f, self.on)?)))
+            .filter_map(|f| Some((f, self.edition(f)?)))
             .max_by_key(|&(f, _)| (f.applies.len(), weight(f), std::cmp::Reverse(&f.id)))
     }
 
@@ -233,7 +248,7 @@ impl<'a> Book<'a> {
     pub fn all(&self, topic: Option<Topic>) -> Vec<(&'a Figure, &'a Edition, Cite)> {
         let topics = TOPICS.iter().copied().filter(|t| topic.is_none_or(|topic| topic == *t));
         let figures = topics.flat_map(|topic| self.rows(topic));
-        let mut all: Vec<InForce<'a>> = figures.filter_map(|f| Some((f, edition_on(f, self.on)?))).collect();
+        let mut all: Vec<InForce<'a>> = figures.filter_map(|f| Some((f, self.edition(f)?))).collect();
         all.sort_by(|(a, _), (b, _)| (a.topic, &a.of, &a.id).cmp(&(b.topic, &b.of, &b.id)));
         all.into_iter().map(|found| (found.0, found.1, self.cite(found))).collect()
     }
