@@ -6,6 +6,8 @@
 
 #[path = "record/append.rs"]
 mod append;
+#[path = "record/histories.rs"]
+mod histories;
 #[path = "record/hostile.rs"]
 mod hostile;
 #[path = "record/kill.rs"]

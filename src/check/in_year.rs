@@ -19,11 +19,11 @@ impl Ready {
         for (was, is) in self.other_ids(to) {
             let field = then.fields.iter_mut().find(|field| field.id() == is)?;
             Arc::make_mut(field).written.id.value.clone_from(&was);
-            for id in then.happened.entries.iter_mut().filter_map(|entry| entry.field.as_mut()) {
-                if id.value == is {
-                    id.value.clone_from(&was);
-                }
+            let mut entries = then.happened.entries.as_ref().clone();
+            for id in entries.iter_mut().filter_map(|entry| entry.field.as_mut()).filter(|id| id.value == is) {
+                id.value.clone_from(&was);
             }
+            then.happened = then.happened.of_entries(entries);
         }
         Some(then)
     }

@@ -20,7 +20,7 @@ pub(super) fn names(written: &Written, happened: &Happened, findings: &mut Findi
     let keep_lot = "If the lot is used up, keep it in farm.yaml with `on_hand: 0 tons`";
     let keep_field = "If the field is given up, keep it in farm.yaml with `closed:` and the reason; if it has a new id, \
                       say so under `before:`";
-    for entry in &happened.entries {
+    for entry in happened.entries.iter() {
         if let Some(lot) = entry.lot.as_ref().filter(|lot| !lots.contains(lot.value.as_str())) {
             gone("lot", lot, (written.lot_ids(), keep_lot), findings);
         }
@@ -111,21 +111,26 @@ const SAME: [&str; 21] = [
     "planned",
 ];
 
-/// What makes two entries look like one that was logged twice. A scale gives
-/// every ticket another number.
-fn same(entry: &Entry) -> Vec<String> {
-    let own = entry.what.columns().iter().filter(|column| SAME.contains(column));
-    let words = own.map(|column| entry.word(column).to_string());
-    let who = [entry.date.to_string(), entry.what.word().to_string(), entry.amount.0.to_string()];
-    who.into_iter().chain(words).collect()
+/// Whether two entries of one kind, day and amount look like one that was logged
+/// twice. A scale gives every ticket another number.
+fn same(one: &Entry, other: &Entry) -> bool {
+    let own = one.what.columns().iter().filter(|column| SAME.contains(column));
+    own.into_iter().all(|column| one.word(column) == other.word(column))
 }
+
+/// What is compared before any other word of two entries.
+type TwiceKey<'a> = (Date, What, Pounds, &'a str, &'a str);
 
 /// Entries that say the same as one before them.
 fn twice(entries: &[Entry], findings: &mut Findings) {
-    let mut seen: BTreeMap<Vec<String>, &Entry> = BTreeMap::new();
+    let mut seen: BTreeMap<TwiceKey<'_>, Vec<&Entry>> = BTreeMap::new();
     for entry in entries {
-        // The parts of an entry on a field that was split have one id.
-        let first = seen.insert(same(entry), entry).filter(|first| first.place != entry.place);
+        // The words are compared only where these agree.
+        let key = (entry.date, entry.what, entry.amount, entry.word("field"), entry.word("ticket_number"));
+        let alike = seen.entry(key).or_default();
+        // The parts of an entry on a field that was split stand in one line.
+        let first = alike.iter().rev().find(|one| one.place != entry.place && same(one, entry)).copied();
+        alike.push(entry);
         let Some(first) = first else { continue };
         let on = entry.field.as_ref().map_or(String::new(), |field| format!(" on {}", field.value));
         let how_much = if entry.what.moves_litter() { format!(", {}", tons(entry.amount)) } else { String::new() };

@@ -42,18 +42,18 @@ pub(super) fn on_fields_of_now<'a>(
     if written.fields.iter().flat_map(|field| &field.before).all(|before| before.id.is_none()) {
         return Cow::Borrowed(happened);
     }
-    let mut now = Happened { entries: Vec::new(), struck: happened.struck.clone() };
-    for entry in &happened.entries {
+    let mut now = Vec::new();
+    for entry in happened.entries.iter() {
         let id = entry.field.as_ref().map_or("", |id| id.value.as_str());
         let fields = if id.is_empty() { Vec::new() } else { written.logged_fields(id, entry.date) };
         if fields.is_empty() {
-            now.entries.push(entry.clone());
+            now.push(entry.clone());
             continue;
         }
         let fields = named_part(entry, fields);
-        now.entries.extend(pieces(entry, &fields, shapes));
+        now.extend(pieces(entry, &fields, shapes));
     }
-    Cow::Owned(now)
+    Cow::Owned(happened.of_entries(now))
 }
 
 /// Of the parts of a split field the one that the entry names, where it does.

@@ -13,6 +13,7 @@ use crate::findings::{At, Origin};
 use crate::plan::answer::{FieldPlan, Leaving, Plan, YearField, YearLot, YearRow};
 use crate::plan::choose::Choose;
 use crate::plan::make::make;
+use crate::record::Happened;
 use crate::tables::Tables;
 use crate::units::{LbPerTon, Pounds, Quantity, TonsPerAcre};
 use jiff::ToSpan;
@@ -99,7 +100,7 @@ fn after(year: &Year, a_year: &Made) -> Option<Ready> {
     ready.from = later(ready.from)?;
     ready.to = later(ready.to)?;
     // What was done lies in the year that is over.
-    ready.happened.entries.clear();
+    ready.happened = Happened::default();
     for lot in &mut ready.lots {
         renew_lot(lot, of_lot(&year.plan, a_year, &lot.id))?;
     }

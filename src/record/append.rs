@@ -5,7 +5,7 @@ use crate::findings::{Finding, Findings, Place};
 use crate::record::cells::{Cells, header, line};
 use crate::record::columns::{COLUMNS, LOG};
 use crate::record::id;
-use crate::record::lines::{SET_ASIDE, half_line, half_line_found, lines, not_utf8};
+use crate::record::lines::{SET_ASIDE, about, half_line, half_line_found, lines, may_be_header, not_utf8};
 use crate::record::replay::LogLine;
 use crate::record::tickets::ScaleTicket;
 use crate::text;
@@ -30,11 +30,23 @@ type NotAppended = Box<Finding>;
 pub fn append(folder: &Path, cells: &Cells, salt: u64) -> Result<String, NotAppended> {
     let mut file = open(folder)?;
     let before = all_of(&mut file)?;
-    if let Some(line) = half_line(&before) {
+    let (id, text) = addition(&before, cells, salt)?;
+    write_whole(&mut file, folder, before.len() as u64, text.as_bytes())?;
+    Ok(id)
+}
+
+/// What is written behind a log to add an entry, with the entry's id. Only the lines
+/// that are about it are read, so that a long log costs no more than a short one.
+///
+/// # Errors
+/// A finding that says why nothing may be written.
+pub fn addition(before: &[u8], cells: &Cells, salt: u64) -> Result<(String, String), NotAppended> {
+    if let Some(line) = half_line(before) {
         return Err(Box::new(half_line_found(line)));
     }
-    let known = lines(&before, &mut Findings::new());
+    let log = String::from_utf8_lossy(before);
     if let Some(old) = cells.get("corrects") {
+        let known = lines(about(&log, old).as_bytes(), &mut Findings::new());
         let newer = known.iter().find(|l| l.cells.get("corrects") == Some(old));
         if let Some(newer) = newer {
             let by = newer.cells.get("id").map_or("a later line", String::as_str);
@@ -45,11 +57,9 @@ pub fn append(folder: &Path, cells: &Cells, salt: u64) -> Result<String, NotAppe
             ));
         }
     }
-    let mut ids = taken(&known);
-    let (id, text) = with_id(cells, salt, &mut ids);
+    let (id, text) = with_id(cells, salt, &mut |id| log.contains(id));
     reads_back(&text)?;
-    add(&mut file, folder, &before, text)?;
-    Ok(id)
+    Ok((id, as_added(before, text)))
 }
 
 /// What became of a ticket.
@@ -80,7 +90,7 @@ pub fn append_tickets(folder: &Path, tickets: &[ScaleTicket], salt: u64) -> Resu
         match there(ticket, &known) {
             Ok(Some(id)) => done.push(Appended::There(id)),
             Ok(None) => {
-                let (id, line) = with_id(&ticket.cells, salt, &mut ids);
+                let (id, line) = with_id(&ticket.cells, salt, &mut |id| !ids.insert(id.to_string()));
                 if let Err(finding) = reads_back(&line) {
                     wrong.push(Finding { place: ticket.place.clone(), ..*finding });
                     continue;
@@ -95,7 +105,8 @@ pub fn append_tickets(folder: &Path, tickets: &[ScaleTicket], salt: u64) -> Resu
         return Err(wrong);
     }
     if !text.is_empty() {
-        add(&mut file, folder, &before, text).map_err(one)?;
+        let text = as_added(&before, text);
+        write_whole(&mut file, folder, before.len() as u64, text.as_bytes()).map_err(one)?;
     }
     Ok(done)
 }
@@ -149,10 +160,10 @@ fn taken(known: &[LogLine]) -> BTreeSet<String> {
 }
 
 /// An id for an entry that no other has, and the entry's line with it.
-fn with_id(cells: &Cells, salt: u64, taken: &mut BTreeSet<String>) -> (String, String) {
+fn with_id(cells: &Cells, salt: u64, taken: &mut dyn FnMut(&str) -> bool) -> (String, String) {
     let mut more = salt;
     let mut id = id::of(cells, more);
-    while !taken.insert(id.clone()) {
+    while taken(&id) {
         more = more.wrapping_add(1);
         id = id::of(cells, more);
     }
@@ -172,11 +183,10 @@ fn reads_back(line: &str) -> Result<(), NotAppended> {
     Err(Box::new(Finding::error("log-line", &Place::file(LOG), found).accepts(accepts)))
 }
 
-/// Adds lines behind the others, with the line of names where it is wanted.
-fn add(file: &mut File, folder: &Path, before: &[u8], text: String) -> Result<(), NotAppended> {
+/// Lines as they are added behind the others, with the line of names where it is wanted.
+fn as_added(before: &[u8], text: String) -> String {
     let text = if last_header_is_ours(before) { text } else { header() + &text };
-    let text = if before.is_empty() { text } else { in_their_style(before, text) };
-    write_whole(file, folder, before.len() as u64, text.as_bytes())
+    if before.is_empty() { text } else { in_their_style(before, text) }
 }
 
 /// Marks half a line at the log's end as set aside, so that entries can be
@@ -205,6 +215,9 @@ fn in_their_style(before: &[u8], text: String) -> String {
 fn last_header_is_ours(before: &[u8]) -> bool {
     let text = String::from_utf8_lossy(before);
     let names = |l: &&str| {
+        if !may_be_header(l) {
+            return false;
+        }
         let cells: Vec<&str> = l.split(',').map(|c| c.trim().trim_matches('"')).collect();
         ["date", "what"].iter().all(|n| cells.iter().any(|c| c.eq_ignore_ascii_case(n)))
     };

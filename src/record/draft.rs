@@ -70,7 +70,7 @@ pub fn sure_since(today: Date, cells: &mut Cells) {
 /// # Errors
 /// What is wrong with the name of a column.
 pub fn corrected(old: &Entry, set: &[(&str, &str)]) -> Result<Cells, String> {
-    let mut cells = old.cells.clone();
+    let mut cells = old.cells.as_ref().clone();
     cells.remove("id");
     cells.insert("corrects", old.id.clone());
     let may: Vec<&'static str> =

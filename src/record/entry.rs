@@ -9,6 +9,7 @@ use crate::units::{
     Acres, Days, Grade, LbPerAcre, POUNDS_PER_TON, Pounds, Quantity, Tons, TonsPerAcre, number, quantity,
 };
 use jiff::civil::Date;
+use std::sync::Arc;
 
 /// One entry of the log.
 #[derive(Clone, Debug, PartialEq)]
@@ -52,7 +53,7 @@ pub struct Entry {
     /// Who is sure of values that lie far from what is usual.
     pub sure: Option<LogSure>,
     /// Every cell as written.
-    pub cells: Cells,
+    pub cells: Arc<Cells>,
     /// Where it stands.
     pub place: Place,
 }
@@ -285,6 +286,12 @@ fn head(text: &str) -> Option<f64> {
 /// Reads an entry out of its cells, and reports everything that is wrong with
 /// it. `at` tells where a cell stands.
 pub fn read_cells(cells: &Cells, at: &dyn Fn(&str) -> Place, findings: &mut Findings) -> Option<Entry> {
+    read_line(&Arc::new(cells.clone()), at, findings)
+}
+
+/// The same for cells that the entry keeps.
+pub(super) fn read_line(all: &Arc<Cells>, at: &dyn Fn(&str) -> Place, findings: &mut Findings) -> Option<Entry> {
+    let cells = all.as_ref();
     let mut line = EntryReading { cells, at, findings, sound: true };
     line.clean();
     let date = line.value("date", "a date, written as 2027-03-15", day);
@@ -343,7 +350,7 @@ pub fn read_cells(cells: &Cells, at: &dyn Fn(&str) -> Place, findings: &mut Find
         rate,
         moves: planned.zip(new_day),
         sure,
-        cells: cells.clone(),
+        cells: Arc::clone(all),
         place: at("date"),
     };
     let (by_loads, by_scale) = entry.counted();

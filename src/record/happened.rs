@@ -1,19 +1,40 @@
 //! Everything that happened, as the entries that stand say it.
 
-use crate::findings::{Place, nearest};
+use crate::findings::{At, Place, nearest};
 use crate::record::columns::LOG;
 use crate::record::entry::Entry;
 use crate::record::kinds::What;
 use crate::units::Pounds;
 use jiff::civil::Date;
+use std::collections::BTreeMap;
+use std::sync::Arc;
 
-/// Everything that happened.
+/// Everything that happened. A copy costs nothing, however long the log is.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Happened {
     /// The entries that stand, in the order written.
-    pub entries: Vec<Entry>,
+    pub entries: Arc<Vec<Entry>>,
     /// Entries that a later one corrected or declared void.
-    pub struck: Vec<Struck>,
+    pub struck: Arc<Vec<Struck>>,
+    /// Which entries are about a field, and which about a lot: a field among
+    /// many is not sought in the whole log.
+    by_field: Arc<Positions>,
+    by_lot: Arc<Positions>,
+}
+
+/// Places in the list of entries, by id.
+type Positions = BTreeMap<String, Vec<usize>>;
+
+fn positions(entries: &[Entry], of: impl Fn(&Entry) -> Option<&At<String>>) -> Arc<Positions> {
+    let mut list = Positions::new();
+    for (i, entry) in entries.iter().enumerate() {
+        let Some(id) = of(entry) else { continue };
+        match list.get_mut(&id.value) {
+            Some(mine) => mine.push(i),
+            None => drop(list.insert(id.value.clone(), vec![i])),
+        }
+    }
+    Arc::new(list)
 }
 
 /// An entry that no longer stands.
@@ -30,6 +51,23 @@ pub struct Struck {
 }
 
 impl Happened {
+    /// What happened, by the entries that stand and those that no longer do.
+    pub(super) fn of(entries: Vec<Entry>, struck: Arc<Vec<Struck>>) -> Happened {
+        let by_field = positions(&entries, |e| e.field.as_ref());
+        let by_lot = positions(&entries, |e| e.lot.as_ref());
+        Happened { entries: Arc::new(entries), struck, by_field, by_lot }
+    }
+
+    /// The same record with other entries.
+    #[must_use]
+    pub fn of_entries(&self, entries: Vec<Entry>) -> Happened {
+        Happened::of(entries, Arc::clone(&self.struck))
+    }
+
+    fn at<'a>(&'a self, positions: &'a Positions, id: &str) -> impl Iterator<Item = &'a Entry> {
+        positions.get(id).into_iter().flatten().filter_map(|i| self.entries.get(*i))
+    }
+
     /// The entry that stands under this id.
     #[must_use]
     pub fn entry(&self, id: &str) -> Option<&Entry> {
@@ -64,26 +102,25 @@ impl Happened {
         if entry.what != What::Void {
             entries.push(entry.clone());
         }
-        Happened { entries, struck: self.struck.clone() }
+        self.of_entries(entries)
     }
 
     /// What happened up to a day, that day included.
     #[must_use]
     pub fn until(&self, last: Date) -> Happened {
         let entries = self.entries.iter().filter(|e| e.date <= last).cloned().collect();
-        Happened { entries, struck: self.struck.clone() }
+        Happened::of(entries, Arc::clone(&self.struck))
     }
 
     /// Pounds of a lot that were moved in one way, on any day.
     #[must_use]
     pub fn moved(&self, lot: &str, what: What) -> Pounds {
-        let mine = |e: &&Entry| e.what == what && e.lot.as_ref().is_some_and(|l| l.value == lot);
-        self.entries.iter().filter(mine).map(|e| e.amount).sum()
+        self.on_lot(lot, what).map(|e| e.amount).sum()
     }
 
     /// Entries of one kind on a field.
     pub fn on_field<'a>(&'a self, field: &'a str, what: What) -> impl Iterator<Item = &'a Entry> {
-        self.entries.iter().filter(move |e| e.what == what && e.field.as_ref().is_some_and(|f| f.value == field))
+        self.at(&self.by_field, field).filter(move |e| e.what == what)
     }
 
     /// Days on which a field was cut, in the order of the calendar.
@@ -96,7 +133,7 @@ impl Happened {
 
     /// Entries of one kind on a lot.
     pub fn on_lot<'a>(&'a self, lot: &'a str, what: What) -> impl Iterator<Item = &'a Entry> {
-        self.entries.iter().filter(move |e| e.what == what && e.lot.as_ref().is_some_and(|l| l.value == lot))
+        self.at(&self.by_lot, lot).filter(move |e| e.what == what)
     }
 
     /// First and last days of grazing on a field, by first day. Grazing whose last day
@@ -104,8 +141,7 @@ impl Happened {
     /// when it is grazed anew; none where nothing of that was logged.
     #[must_use]
     pub fn grazings(&self, field: &str) -> Vec<(Date, Option<Date>)> {
-        let mine = |e: &&Entry| e.field.as_ref().is_some_and(|f| f.value == field);
-        let mine: Vec<&Entry> = self.entries.iter().filter(mine).collect();
+        let mine: Vec<&Entry> = self.at(&self.by_field, field).collect();
         let ends = |e: &&Entry| matches!(e.what, What::Cut | What::Graze) || e.head == Some(0.0);
         let grazings = mine.iter().filter(|e| e.what == What::Graze && e.head != Some(0.0));
         let ended = |first: Date| {

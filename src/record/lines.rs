@@ -3,11 +3,12 @@
 use crate::findings::{Finding, Findings, Place, nearest};
 use crate::record::cells::{Cells, split};
 use crate::record::columns::{COLUMNS, LOG};
-use crate::record::entry::read_cells;
+use crate::record::entry::read_line;
 use crate::record::happened::Happened;
 use crate::record::replay::{LogLine, replay};
 use crate::text::{Cell, file};
 use std::path::Path;
+use std::sync::Arc;
 
 /// Stands at the end of half a line that was set aside.
 pub const SET_ASIDE: &str = " #set aside: half a line";
@@ -169,6 +170,23 @@ fn cells_of(raw: &[u8], line: usize, findings: &mut Findings) -> Option<Vec<Cell
     cells.iter().any(|c| !c.text.is_empty()).then_some(cells)
 }
 
+/// Whether a line may hold the names of the columns, before its cells are parted.
+pub(super) fn may_be_header(line: &str) -> bool {
+    let lower = line.to_ascii_lowercase();
+    lower.contains("date") && lower.contains("what")
+}
+
+/// The log with every line emptied that neither holds a word nor may name the
+/// columns: what is left is read as it was, at the same places.
+pub(super) fn about(log: &str, word: &str) -> String {
+    let kept = |line| if line_holds(line, word) { line } else { "" };
+    log.split('\n').map(kept).collect::<Vec<&str>>().join("\n")
+}
+
+fn line_holds(line: &str, word: &str) -> bool {
+    line.contains(word) || may_be_header(line)
+}
+
 /// The names of the columns stand in a line that has both `date` and `what`.
 fn is_header(cells: &[Cell]) -> bool {
     let holds = |name: &str| cells.iter().any(|c| c.text.eq_ignore_ascii_case(name));
@@ -249,7 +267,8 @@ fn entry(cells: &[Cell], columns: &[Option<&'static str>], line: usize, findings
         let i = columns.iter().position(|c| *c == Some(column));
         at(line, i.and_then(|i| cells.get(i)).map_or(1, |c| c.column))
     };
-    let read = read_cells(&named, &place, findings);
+    let named = Arc::new(named);
+    let read = read_line(&named, &place, findings);
     let corrects = place("corrects");
     Some(LogLine { cells: named, entry: read, at: at(line, 1), corrects })
 }

@@ -17,7 +17,7 @@ mod replay;
 mod said;
 mod tickets;
 
-pub use append::{Appended, append, append_tickets, not_there, set_aside};
+pub use append::{Appended, addition, append, append_tickets, not_there, set_aside};
 pub use cells::{Cells, LONGEST_CELL, guarded, tidy, unguarded};
 pub use columns::{COLUMNS, LOG, spreadsheet_safe};
 pub use draft::{corrected, in_house_units, missing, sure_since};

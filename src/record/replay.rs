@@ -8,11 +8,12 @@ use crate::record::happened::{Happened, Struck};
 use crate::record::id;
 use crate::record::kinds::What;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// A line of the log.
 #[derive(Clone, Debug)]
 pub(super) struct LogLine {
-    pub(super) cells: Cells,
+    pub(super) cells: Arc<Cells>,
     /// None when something is wrong with it.
     pub(super) entry: Option<Entry>,
     pub(super) at: Place,
@@ -43,21 +44,21 @@ pub(super) fn replay(lines: &[LogLine], findings: &mut Findings) -> Happened {
     let by = corrections(&book, findings);
     circles(&book, findings);
     branches(&book, &by, findings);
-    let mut happened = Happened::default();
+    let (mut entries, mut struck) = (Vec::new(), Vec::new());
     for (i, (id, line)) in book.lines.iter().enumerate() {
         match by.get(&i).and_then(|list| list.first()) {
             Some(first) => {
                 let (by, newer) = &book.lines[*first];
                 let (by, void) = (by.clone(), newer.is_void());
-                happened.struck.push(Struck { id: id.clone(), place: line.at.clone(), by, void });
+                struck.push(Struck { id: id.clone(), place: line.at.clone(), by, void });
             }
             None if line.is_void() => {}
             None => {
-                happened.entries.extend(line.entry.clone().map(|e| Entry { id: id.clone(), ..e }));
+                entries.extend(line.entry.clone().map(|e| Entry { id: id.clone(), ..e }));
             }
         }
     }
-    happened
+    Happened::of(entries, Arc::new(struck))
 }
 
 /// The id of every line. A line without one, written by hand, gets one out of
@@ -68,7 +69,7 @@ fn book<'a>(lines: &'a [LogLine], findings: &mut Findings) -> LogBook<'a> {
     for line in lines {
         let own = line.cells.get("id");
         let id = own.cloned().unwrap_or_else(|| {
-            let count = alike.entry(&line.cells).or_insert(0);
+            let count = alike.entry(line.cells.as_ref()).or_insert(0);
             *count += 1;
             id::of(&line.cells, *count)
         });

@@ -69,7 +69,7 @@ pub(super) fn check(
     }
     work::all(written, load, &mut rows);
     dates::all(written, on, &mut rows);
-    for entry in &happened.entries {
+    for entry in happened.entries.iter() {
         let field = entry.field.as_ref().and_then(|id| written.fields.iter().find(|f| f.id.value == id.value));
         let acres = field.and_then(|f| acres.get(f.id.value.as_str()).copied());
         log::entry(entry, field, acres, &mut rows);
