@@ -42,6 +42,7 @@ fn farm(dice: &mut Dice) -> Problem {
     let lots: Vec<ProblemLot> = (0..=dice.below(2))
         .map(|_| ProblemLot {
             pounds: Pounds(dice.below(160_000) as i64),
+            comes: Vec::new(),
             worth_left: dice.between(0.0, 10.0),
             first: false,
         })
@@ -95,7 +96,9 @@ fn farm(dice: &mut Dice) -> Problem {
     let spans = if dice.below(2) == 0 {
         Vec::new()
     } else {
-        [SPRING, FALL].map(|(first, last)| Span { first, last, pounds: Pounds(dice.below(200_000) as i64) }).to_vec()
+        [SPRING, FALL]
+            .map(|(first, last)| Span { first, last, pounds: Pounds(dice.below(200_000) as i64), lot: None })
+            .to_vec()
     };
     Problem {
         fields,
@@ -103,6 +106,8 @@ fn farm(dice: &mut Dice) -> Problem {
         choices,
         a_day: (!spans.is_empty()).then_some(Pounds(40_000)),
         spans,
+        rooms: Vec::new(),
+        outlets: Vec::new(),
         not: None,
         step: 0.5,
         least: 1.0,

@@ -269,29 +269,6 @@ fn banked_phosphate_counts_over_the_years_it_is_for() {
     }
 }
 
-#[test]
-fn stock_that_was_moved_before_the_first_day_is_told() {
-    let august = texts(PLACES[0], ("2027-08-15", "2027-10-31"), "");
-    let log = ",2027-03-01,haul,shed,,50,\n,2027-04-01,bring,shed,,20,\n,2026-12-30,haul,shed,,900,\n";
-    let (ready, found) = checked(&august, log, &TABLES);
-    assert!(ready.is_some());
-    let [told] = coded(&found, "stock-uncounted")[..] else { panic!("{:?}", found.sorted()) };
-    assert!(
-        told.found.contains("2 entries") && told.found.contains("50.00 tons went out, 20.00 tons came in"),
-        "{told:?}"
-    );
-    // Piled on a day: what was moved on it counts, what was moved before does not.
-    let piled = |day: &str| {
-        let since = format!("stored: shed\n    since: {day}\n");
-        let main = august.main.as_ref().map(|main| demo::instead(main, "stored: shed\n", &since));
-        let found = checked(&FarmText { main, ..august.clone() }, log, &TABLES).1;
-        coded(&found, "stock-uncounted").iter().map(|f| f.found.clone()).collect::<String>()
-    };
-    assert!(piled("2027-03-01").contains("2 entries"), "{}", piled("2027-03-01"));
-    assert!(piled("2027-03-02").contains("1 entry"), "{}", piled("2027-03-02"));
-    assert_eq!(piled("2027-05-01"), "");
-}
-
 proptest! {
     #![proptest_config(ProptestConfig {
         cases: 40, rng_seed: RngSeed::Fixed(2027), failure_persistence: None, ..ProptestConfig::default()

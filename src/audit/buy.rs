@@ -134,8 +134,8 @@ pub(super) fn plan(plan: &Plan, ready: &Ready, findings: &mut Findings) {
             say(format!("{what} is ${shown:.0}; recalculated it is ${found:.0}"));
         }
     }
-    if let (Some(prices), Some(left)) = (&ready.prices, bill.litter_left) {
-        let sold = plan.lots.iter().map(|l| l.left.tons()).sum::<f64>() * prices.litter_sold.value.get();
+    if let (Some(price), Some(left)) = (ready.worth_left(), bill.litter_left) {
+        let sold = plan.lots.iter().map(|l| l.left.tons()).sum::<f64>() * price;
         if !near(left, sold, DOLLARS) {
             say(format!("litter left is ${left:.0}; recalculated it is ${sold:.0}"));
         }
@@ -144,5 +144,9 @@ pub(super) fn plan(plan: &Plan, ready: &Ready, findings: &mut Findings) {
 
 fn total(bill: &Bill) -> f64 {
     let get = |part: Option<f64>| part.unwrap_or(0.0);
-    bill.fertilizer + bill.fertilizer_spreading + get(bill.litter_spreading) + get(bill.hauling) - get(bill.litter_left)
+    bill.fertilizer + bill.fertilizer_spreading + get(bill.litter_spreading) + get(bill.hauling)
+        - get(bill.litter_left)
+        - get(bill.litter_sold)
+        + get(bill.litter_bought)
+        + get(bill.disposal)
 }

@@ -19,6 +19,7 @@ mod record;
 mod season;
 mod shown;
 mod soil;
+mod stock;
 mod under;
 mod verdict;
 

@@ -51,6 +51,9 @@ pub(super) fn lots(plan: &Plan, ready: &Ready, findings: &mut Findings) {
         if tally.id != lot.id || tally.opening != lot.on_hand {
             say(format!("opening {} where the farm says {}", tally.opening, lot.on_hand));
         }
+        if tally.counted_on != lot.count.day {
+            say("the farm says otherwise when it was counted".to_string());
+        }
         if tally.counting != lot.counting {
             say("the farm says otherwise where its opening tons come from".to_string());
         }
@@ -72,8 +75,8 @@ pub(super) fn lots(plan: &Plan, ready: &Ready, findings: &mut Findings) {
         if planned != tally.planned {
             say(format!("the fields take {planned}, the tally says {}", tally.planned));
         }
-        if tally.left != tally.on_hand - planned || tally.left.0 < 0 {
-            say(format!("left {} of {}", tally.left, tally.on_hand));
+        if tally.left != tally.on_hand + tally.coming - planned - tally.sold || tally.left.0 < 0 {
+            say(format!("left {} of {} and {} to come", tally.left, tally.on_hand, tally.coming));
         }
     }
     let strangers = plan.fields.iter().flat_map(|f| &f.applications).filter(|a| ready.lot(&a.lot).is_none());

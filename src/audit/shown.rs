@@ -6,7 +6,7 @@ use crate::audit::{log, nutrients};
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::Basis;
 use crate::findings::Findings;
-use crate::plan::answer::{FieldPlan, Plan};
+use crate::plan::answer::{FieldPlan, MustGo, Plan};
 use crate::record::What;
 use crate::tables::Book;
 use crate::units::{Pounds, Quantity};
@@ -186,8 +186,10 @@ pub(super) fn plan(plan: &Plan, ready: &Ready, findings: &mut Findings) {
 /// hauling, less what its litter would have sold for.
 pub(super) fn worth(plan: &Plan, ready: &Ready) -> Option<f64> {
     let (money, prices) = (plan.money.as_ref()?, ready.prices.as_ref()?);
+    let left = if ready.outlets.is_empty() { prices.litter_sold.value.get() } else { 0.0 };
     let planned: f64 = plan.lots.iter().map(|l| l.planned.tons()).sum();
-    Some(money.replaced - money.spreading - planned * prices.litter_sold.value.get())
+    let sold: f64 = plan.sales.iter().map(|s| s.pounds.tons() * (s.price - left)).sum();
+    Some(money.replaced - money.spreading - planned * left + sold)
 }
 
 fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
@@ -215,13 +217,20 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
         })
         .sum();
     let left: Pounds = plan.lots.iter().map(|l| l.left).sum();
-    let sold = left.tons() * prices.litter_sold.value.get();
+    let sold = left.tons() * if ready.outlets.is_empty() { prices.litter_sold.value.get() } else { 0.0 };
+    let by_outlets: f64 = plan.sales.iter().map(|s| s.pounds.tons() * s.price).sum();
+    let bought: f64 = plan.coming.iter().filter_map(|c| Some(c.pounds.tons() * c.price?)).sum();
+    let must = plan.by_when.iter().filter(|row| row.why == MustGo::Room).map(|row| row.must_leave.tons());
+    let rid = prices.disposal.as_ref().filter(|_| !ready.outlets.is_empty()).map_or(0.0, |price| price.value.get());
     for (what, shown, found) in [
         ("fertilizer still to buy", shown.still_to_buy, still),
         ("fertilizer without litter", shown.without_litter, without),
         ("fertilizer replaced", shown.replaced, without - still),
         ("spreading and hauling", shown.spreading, spreading),
         ("the leftover's price", shown.leftover, sold),
+        ("what outlets pay", shown.sold, by_outlets),
+        ("litter that is brought", shown.bought, bought),
+        ("getting rid of litter", shown.disposal, must.sum::<f64>() * rid),
         ("the leftover's price at the shed", plan.leftover.sale_value.unwrap_or(f64::NAN), sold),
     ] {
         if !near(shown, found, DOLLARS) {

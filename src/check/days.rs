@@ -2,7 +2,8 @@
 //! its share of fit days, every lot is known, every house says enough.
 
 use crate::check::names::{lot_there, twice};
-use crate::farm::{HaulTime, MONTHS, Written, WrittenDays, WrittenHouse};
+use crate::check::stock::Comes;
+use crate::farm::{HaulTime, MONTHS, Written, WrittenCleanOut, WrittenDays, WrittenHouse};
 use crate::findings::{Finding, Findings, Origin, Place};
 use crate::tables::{Book, Scope, topic};
 use crate::units::{Pounds, Quantity};
@@ -18,6 +19,25 @@ pub struct Work {
     pub storage: Vec<Storage>,
     /// The houses that make it.
     pub houses: Vec<House>,
+    /// Litter that is to be brought.
+    pub brought: Vec<Brought>,
+}
+
+/// Litter that is to be brought to the farm.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Brought {
+    /// The day.
+    pub date: Date,
+    /// How much.
+    pub pounds: Pounds,
+    /// The lot it comes to.
+    pub lot: String,
+    /// Whose it was; nothing where nobody says.
+    pub from: String,
+    /// Dollars a ton; none where it costs nothing.
+    pub price: Option<f64>,
+    /// Where its entry starts.
+    pub place: Place,
 }
 
 /// How fast the litter gets spread, and how many days are fit for it.
@@ -75,6 +95,8 @@ pub struct House {
     pub lot: Option<String>,
     /// Planned clean-outs, by day.
     pub clean_outs: Vec<CleanOut>,
+    /// Planned cake-outs, by day.
+    pub cake_outs: Vec<CleanOut>,
 }
 
 /// Tons of litter, and who says so.
@@ -95,6 +117,10 @@ pub struct CleanOut {
     pub pounds: Pounds,
     /// The lot it goes to.
     pub lot: String,
+    /// The figure behind its tons, where they go by the birds.
+    pub by: Option<Origin>,
+    /// Where its entry starts.
+    pub place: Place,
 }
 
 impl Pace {
@@ -132,7 +158,18 @@ pub(super) fn check(written: &Written, region: Option<&str>, book: &Book<'_>, fi
     twice("houses", work.houses.iter().map(|h| &h.name), findings);
     let storage = storage(written, findings);
     let houses = work.houses.iter().map(|h| house(h, written, book, findings)).collect();
-    Work { pace, storage, houses }
+    let brought = work.brought.iter();
+    let brought = brought
+        .map(|b| Brought {
+            date: b.date.value,
+            pounds: Pounds::from_tons_down(b.tons.value.get()),
+            lot: b.lot.value.clone(),
+            from: b.from.clone().unwrap_or_default(),
+            price: b.price.as_ref().map(|price| price.value.get()),
+            place: b.date.place.clone(),
+        })
+        .collect();
+    Work { pace, storage, houses, brought }
 }
 
 fn pace(days: &WrittenDays, written: &Written, region: Option<&str>, book: &Book<'_>, findings: &mut Findings) -> Pace {
@@ -216,7 +253,8 @@ fn storage(written: &Written, findings: &mut Findings) -> Vec<Storage> {
 }
 
 fn house(house: &WrittenHouse, written: &Written, book: &Book<'_>, findings: &mut Findings) -> House {
-    for lot in house.lot.iter().chain(house.clean_outs.iter().map(|c| &c.lot)) {
+    let outs = house.clean_outs.iter().chain(&house.cake_outs);
+    for lot in house.lot.iter().chain(outs.map(|c| &c.lot)) {
         lot_there(lot, written, findings);
     }
     let per_1000 = match (&house.tons_per_1000, &house.kind) {
@@ -235,41 +273,70 @@ fn house(house: &WrittenHouse, written: &Written, book: &Book<'_>, findings: &mu
     let own = house.made.as_ref().map(|m| LitterMade { tons: m.value.get(), origin: Origin::Line(m.place.clone()) });
     let a_year = own.or_else(calculated);
     says_enough(house, a_year.is_some(), book, findings);
-    if let Some(plan_starts) = written.span.as_ref().map(|(from, _)| from.value) {
-        for past in house.clean_outs.iter().filter(|c| c.date.value < plan_starts) {
-            let found = format!("the clean-out of {} lies before the plan's first day", past.date.value);
-            findings.push(
-                Finding::warning("clean-out-past", &past.date.place, found)
-                    .accepts("clean-outs that are still to come")
-                    .fix("take it out: what was cleaned out by then is part of the lot's `on_hand`"),
-            );
-        }
-    }
-    let mut clean_outs: Vec<CleanOut> = house
-        .clean_outs
-        .iter()
-        .map(|c| CleanOut {
-            date: c.date.value,
-            pounds: Pounds::from_tons_down(c.tons.value.get()),
-            lot: c.lot.value.clone(),
-        })
-        .collect();
+    let cake = house.cake_outs.iter().filter_map(|out| taken_out(out, house, Comes::CakeOut, &[], book, findings));
+    let mut cake_outs: Vec<CleanOut> = cake.collect();
+    cake_outs.sort_by_key(|out| out.date);
+    let whole = house.clean_outs.iter();
+    let whole = whole.filter_map(|out| taken_out(out, house, Comes::CleanOut, &cake_outs, book, findings));
+    let mut clean_outs: Vec<CleanOut> = whole.collect();
     clean_outs.sort_by(|a, b| (a.date, &a.lot, a.pounds).cmp(&(b.date, &b.lot, b.pounds)));
     let lot = house.lot.as_ref().map(|l| l.value.clone());
-    House { name: house.name.value.clone(), birds, flocks, per_1000, a_year, lot, clean_outs }
+    House { name: house.name.value.clone(), birds, flocks, per_1000, a_year, lot, clean_outs, cake_outs }
+}
+
+/// What is taken out on a day: as the grower says, else the birds of its flocks by
+/// the figure of the tables. What the crust has taken since the clean-out before is
+/// part of the whole litter, so that it is not there any more.
+fn taken_out(
+    out: &WrittenCleanOut,
+    house: &WrittenHouse,
+    what: Comes,
+    cake_outs: &[CleanOut],
+    book: &Book<'_>,
+    findings: &mut Findings,
+) -> Option<CleanOut> {
+    let (date, place) = (out.date.value, &out.date.place);
+    let made = |pounds, by| CleanOut { date, pounds, lot: out.lot.value.clone(), by, place: place.clone() };
+    if let Some(tons) = &out.tons {
+        return Some(made(Pounds::from_tons_down(tons.value.get()), None));
+    }
+    let material = if what == Comes::CakeOut { "broiler_cake" } else { "broiler_litter" };
+    let figure = match (&house.tons_per_1000, what) {
+        (Some(own), Comes::CleanOut) => Some((own.value.get(), Origin::Line(own.place.clone()))),
+        _ => book
+            .get(topic::LITTER_MADE, &Scope::new().material(material))
+            .map(|f| (f.value.get(), Origin::Figure(f.cite))),
+    };
+    let flocks = out.flocks.as_ref().map(|f| f.value).or((what == Comes::CakeOut).then_some(1.0));
+    let (Some((each, by)), Some(birds), Some(flocks)) = (figure, house.all_birds(), flocks) else {
+        let found = format!("house {}: nothing says how much the {} of {date} brings", house.name.value, what.word());
+        findings.push(
+            Finding::error("clean-out-tons", place, found)
+                .accepts("`tons`; or, for broilers, `flocks` since the litter was taken out before, with `number` and `birds` of the house")
+                .fix("add `tons: 190 tons`, as it was last time"),
+        );
+        return None;
+    };
+    let before = house.clean_outs.iter().map(|c| c.date.value).filter(|day| *day < date).max();
+    let since = |day: Date| day <= date && before.is_none_or(|before| before < day);
+    let crust: Pounds = cake_outs.iter().filter(|c| since(c.date)).map(|c| c.pounds).sum();
+    let whole = Pounds::from_tons_down(birds / 1_000.0 * each * flocks);
+    Some(made((whole - crust).max(Pounds(0)), Some(by)))
 }
 
 /// A house that carries litter out, or that gives its birds, says how much
 /// litter that is.
 fn says_enough(house: &WrittenHouse, known: bool, book: &Book<'_>, findings: &mut Findings) {
-    if let (Some(lot), Some(first)) = (&house.lot, house.clean_outs.first()) {
-        let found = format!("house {}: both `lot` and `clean_outs` are given", house.name.value);
+    let outs = house.clean_outs.first().map(|out| ("clean_outs", out));
+    let outs = outs.or(house.cake_outs.first().map(|out| ("cake_outs", out)));
+    if let (Some(lot), Some((key, first))) = (&house.lot, outs) {
+        let found = format!("house {}: both `lot` and `{key}` are given", house.name.value);
         findings.push(
             Finding::error("house-both", &lot.place, found)
                 .accepts(
-                    "`lot` where litter is carried out as it is made, `clean_outs` where it is carried out on days",
+                    "`lot` where litter is carried out as it is made, `clean_outs` and `cake_outs` where it is carried out on days",
                 )
-                .also(&first.date.place, "the first clean-out"),
+                .also(&first.date.place, format!("the first of `{key}`")),
         );
     }
     if known || (house.lot.is_none() && house.birds.is_none() && house.flocks.is_none()) {

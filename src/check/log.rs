@@ -6,6 +6,7 @@ use crate::check::broken;
 use crate::check::names::{house_there, unknown_id};
 use crate::check::ready::{Lot, Ready};
 use crate::check::renamed::field_known;
+use crate::check::stock::gains;
 use crate::farm::Written;
 use crate::findings::{At, Finding, Findings};
 use crate::record::{Entry, Happened, What};
@@ -191,9 +192,7 @@ fn barred(ready: &Ready, lot: &Lot, findings: &mut Findings) {
 /// The first day on which more went out of a lot than was in it. What came in
 /// on a day counts before what went out on it.
 fn overdrawn(ready: &Ready, lot: &Lot, findings: &mut Findings) {
-    let mine = |e: &&Entry| e.what.moves_litter() && e.lot.as_ref().is_some_and(|l| l.value == lot.id);
-    let gains = |e: &Entry| matches!(e.what, What::Bring | What::CleanOut);
-    let mut entries: Vec<&Entry> = ready.done().filter(mine).collect();
+    let mut entries: Vec<&Entry> = ready.since_count(&lot.id).collect();
     entries.sort_by(|a, b| (a.date, !gains(a), &a.id).cmp(&(b.date, !gains(b), &b.id)));
     let mut left = lot.on_hand;
     let mut first: Option<(&Entry, Pounds)> = None;
@@ -205,7 +204,7 @@ fn overdrawn(ready: &Ready, lot: &Lot, findings: &mut Findings) {
     let found = format!("lot `{}` is overdrawn on {} by {}", lot.id, entry.date, tons(Pounds(-then.0)));
     let finding = Finding::warning("log-overdrawn", &entry.place, found)
         .fix("more went out than was there: count the lot again, or correct an entry");
-    let written_last = ready.done().filter(mine).filter(|e| !gains(e)).last().filter(|e| e.id != entry.id);
+    let written_last = ready.since_count(&lot.id).filter(|e| !gains(e)).last().filter(|e| e.id != entry.id);
     findings.push(match written_last.filter(|_| left.0 < 0) {
         Some(last) => {
             finding.also(&last.place, format!("with the last entry out of it, {} short", tons(Pounds(-left.0))))

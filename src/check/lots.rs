@@ -3,8 +3,8 @@
 use crate::check::aged::{Aged, last_day};
 use crate::check::fields::placing;
 use crate::check::names::{lot_there, twice, unknown_id};
-use crate::check::on_hand;
 use crate::check::ready::{Bar, Contents, Lot, SURFACE, Typical};
+use crate::check::{counted, on_hand};
 use crate::farm::{Stored, Written, WrittenLot};
 use crate::findings::{At, Finding, Findings};
 use crate::tables::{Book, Scope, topic};
@@ -54,6 +54,7 @@ fn lot(
         kind: written.kind.value.clone(),
         from: written.from.clone(),
         on_hand,
+        count: counted::written(written),
         counting,
         counted: written.counted.clone(),
         stored: written.stored.value,

@@ -7,6 +7,8 @@
 mod aged;
 mod broken;
 mod calibration;
+mod coming;
+mod counted;
 pub mod county;
 mod days;
 mod drawn;
@@ -22,6 +24,7 @@ mod lots;
 mod names;
 mod on_hand;
 mod open_seasons;
+mod outlets;
 mod pile;
 mod place;
 mod plausible;
@@ -32,18 +35,21 @@ mod room;
 mod samples;
 mod shapes;
 mod stacks;
+mod stock;
 mod uncounted;
 mod unused;
 
 pub use aged::Aged;
 pub use calibration::{Calibration, Measured, MeasuredWay, SetFor, Thrown, calibration};
-pub use days::{CleanOut, House, LitterMade, Pace, Share, Storage, Work};
+pub use coming::SAME_WITHIN;
+pub use days::{Brought, CleanOut, House, LitterMade, Pace, Share, Storage, Work};
 pub use entry::{entry, fill_in};
 pub use laid::Laid;
 pub use log::{entries, logged};
 pub use on_hand::{Counting, on_hand};
 pub use open_seasons::OpenSeasons;
 pub use ready::{Above, Bar, Contents, Detour, Field, KeepOut, Lot, Ready, Typical};
+pub use stock::{Comes, Coming, Count, Outlet};
 pub use uncounted::UNCOUNTED;
 
 use crate::check::names::{field_there, lot_there};
@@ -93,9 +99,7 @@ fn checked(
     let detour = detour(written, &book);
     // What is planned goes on no earlier than on this day.
     let open = on.max(from.value);
-    let lots = lots::check(written, &book, open, findings);
-    let work = days::check(written, region.as_deref(), &book, findings);
-    room::check(written, &work, &lots, findings);
+    let (lots, work, outlets) = litter(written, happened, (&book, open), region.as_deref(), findings);
     let fields = fields::check(written, &shapes, &book, open, findings);
     let keepouts = keepouts::check(written, &far, &book, findings);
     stacks::check(written, &book, findings);
@@ -121,8 +125,10 @@ fn checked(
         spreader: written.spreader.clone()?,
         calibration,
         detour,
+        coming: coming::check(&work, &lots, happened, on, findings),
         lots,
         work,
+        outlets,
         fields: fields.into_iter().map(Arc::new).collect(),
         herds: written.herds.clone(),
         keepouts,
@@ -131,9 +137,10 @@ fn checked(
         happened: now.into_owned(),
         said: said.clone(),
     };
+    room::check(written, &ready, findings);
     log::logged(&ready, &book, findings);
     samples::check(&ready, findings);
-    uncounted::check(&ready, written, &book, findings);
+    uncounted::check(&ready, &book, findings);
     unused::check(&ready, written, findings);
     Some(ready)
 }
@@ -146,6 +153,20 @@ fn ground(written: &Written, findings: &mut Findings) -> (BTreeSet<usize>, BTree
     drawn::check(written, findings);
     points::check(written, findings);
     (far, shapes)
+}
+
+/// The lots as counted, what makes litter, and who takes it.
+fn litter(
+    written: &Written,
+    happened: &Happened,
+    (book, open): (&Book<'_>, Date),
+    region: Option<&str>,
+    findings: &mut Findings,
+) -> (Vec<Lot>, Work, Vec<Outlet>) {
+    let mut lots = lots::check(written, book, open, findings);
+    counted::check(written, happened, &mut lots, findings);
+    let work = days::check(written, region, book, findings);
+    (lots, work, outlets::check(written, happened, findings))
 }
 
 /// The tables of the farm's place on the plan's first day.

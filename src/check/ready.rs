@@ -5,11 +5,12 @@ use crate::check::aged::Aged;
 use crate::check::calibration::Calibration;
 use crate::check::days::Work;
 use crate::check::on_hand::Counting;
+use crate::check::stock::{Coming, Count, Outlet, gains};
 use crate::farm::{Analysis, Dated, Herd, Person, Prices, Rating, Shop, Soil, Spreader, Stored, Use, WrittenField};
 use crate::findings::{At, Origin, Place};
 use crate::record::{Entry, Happened, What};
 use crate::tables::{Book, SaidFigure, Scope, Sourced, Tables};
-use crate::units::{LbPerTon, Pounds};
+use crate::units::{LbPerTon, Pounds, Quantity};
 use geo::{Coord, Geometry, MultiPolygon};
 use jiff::civil::Date;
 use std::sync::Arc;
@@ -68,6 +69,10 @@ pub struct Ready {
     pub lots: Vec<Lot>,
     /// How fast the litter gets spread, where it is kept, what makes it.
     pub work: Work,
+    /// Litter that is still to come, by day.
+    pub coming: Vec<Coming>,
+    /// Who takes litter, dearest first.
+    pub outlets: Vec<Outlet>,
     /// The fields, in the order written.
     pub fields: Vec<Arc<Field>>,
     /// Herds and flocks.
@@ -93,8 +98,10 @@ pub struct Lot {
     pub kind: String,
     /// Where it came from.
     pub from: Option<String>,
-    /// On hand when the plan starts.
+    /// What the last count found.
     pub on_hand: Pounds,
+    /// The last count.
+    pub count: Count,
     /// Where those come from, unless the grower says them outright.
     pub counting: Option<Counting>,
     /// How the tons were counted.
@@ -359,11 +366,33 @@ impl Ready {
     }
 
     /// Pounds of a lot that were spread, hauled off, brought or cleaned out
-    /// since the plan's first day.
+    /// since it was counted last.
     #[must_use]
     pub fn moved(&self, lot: &str, what: What) -> Pounds {
-        let mine = |e: &&Entry| e.what == what && e.lot.as_ref().is_some_and(|l| l.value == lot);
-        self.done().filter(mine).map(|e| e.amount).sum()
+        self.since_count(lot).filter(|e| e.what == what).map(|e| e.amount).sum()
+    }
+
+    /// Entries that moved litter of a lot since it was counted last, whatever
+    /// days a plan is made for.
+    pub fn since_count<'a>(&'a self, lot: &'a str) -> impl Iterator<Item = &'a Entry> {
+        let count = self.lot(lot).map(|lot| lot.count).unwrap_or_default();
+        let mine = move |e: &&Entry| e.what.moves_litter() && e.lot.as_ref().is_some_and(|l| l.value == lot);
+        self.happened.entries.iter().filter(mine).filter(move |e| count.comes_before(e.date))
+    }
+
+    /// Dollars of a ton that is left over: what litter sells for, without bounds; where
+    /// outlets are named, what none of them takes brings nothing. None without prices.
+    #[must_use]
+    pub fn worth_left(&self) -> Option<f64> {
+        let prices = self.prices.as_ref()?;
+        Some(if self.outlets.is_empty() { prices.litter_sold.value.get() } else { 0.0 })
+    }
+
+    /// Pounds of a lot that lie there now: the last count and every entry after
+    /// it. Below zero where more went out than was there.
+    #[must_use]
+    pub fn on_hand(&self, lot: &Lot) -> Pounds {
+        self.since_count(&lot.id).fold(lot.on_hand, |sum, e| if gains(e) { sum + e.amount } else { sum - e.amount })
     }
 
     /// Pounds of litter spread on a field within some days, first and last

@@ -1,15 +1,14 @@
 //! Litter on hand that does not go into the storage it is said to lie in.
 
-use crate::check::days::Work;
-use crate::check::ready::Lot;
+use crate::check::ready::{Lot, Ready};
 use crate::farm::Written;
 use crate::findings::{Finding, Findings};
 use crate::units::{Pounds, number_text};
 
-pub(super) fn check(written: &Written, work: &Work, lots: &[Lot], findings: &mut Findings) {
-    for (store, at) in work.storage.iter().zip(&written.work.storage) {
-        let inside: Vec<&Lot> = lots.iter().filter(|lot| store.lots.contains(&lot.id)).collect();
-        let held: Pounds = inside.iter().map(|lot| lot.on_hand).sum();
+pub(super) fn check(written: &Written, ready: &Ready, findings: &mut Findings) {
+    for (store, at) in ready.work.storage.iter().zip(&written.work.storage) {
+        let inside: Vec<&Lot> = ready.lots.iter().filter(|lot| store.lots.contains(&lot.id)).collect();
+        let held: Pounds = inside.iter().map(|lot| ready.on_hand(lot).max(Pounds(0))).sum();
         let over = held - store.room;
         let Some(first) = inside.first().filter(|_| over > Pounds(0)) else { continue };
         let tons = |pounds: Pounds| number_text(pounds.tons(), 2);

@@ -10,7 +10,6 @@
 //!   after, unless `banked_until` says that the entry was rested off.
 
 use crate::check::ready::{Field, Lot, Ready};
-use crate::farm::{OnHand, Written, WrittenLot};
 use crate::findings::{Finding, Findings};
 use crate::record::{Entry, What};
 use crate::tables::{Book, Of, Scope, Season, topic};
@@ -31,7 +30,7 @@ const ROUNDS: usize = 50;
 /// Days after a plan's first that are tried as a new first day.
 const DAYS_AHEAD: usize = 800;
 
-pub(super) fn check(ready: &Ready, written: &Written, book: &Book<'_>, findings: &mut Findings) {
+pub(super) fn check(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     let record = LoggedSpreading::of(ready, book);
     let span = (ready.from, ready.to);
     let left_out = record.left_out(span);
@@ -41,9 +40,6 @@ pub(super) fn check(ready: &Ready, written: &Written, book: &Book<'_>, findings:
     }
     for field in &record.fields {
         banked(field, span, findings);
-    }
-    for lot in &written.lots {
-        stock(lot, ready, findings);
     }
 }
 
@@ -287,36 +283,4 @@ fn banked(on: &FieldSpreadings<'_>, span: PlanDays, findings: &mut Findings) {
         finding = finding.also(&keys.place, "the years at once");
     }
     findings.push(finding);
-}
-
-/// Litter of a lot that was moved before the plan's first day, and since the
-/// day from which its tons may have been counted.
-fn stock(lot: &WrittenLot, ready: &Ready, findings: &mut Findings) {
-    let weighed = match &lot.on_hand.value {
-        OnHand::Tickets(tickets) => tickets.iter().map(|t| t.date.value).max(),
-        _ => None,
-    };
-    let since = weighed.max(lot.since.as_ref().map(|s| s.value));
-    let since = since.or_else(|| Date::new(ready.from.year(), 1, 1).ok()).unwrap_or(ready.from);
-    let moved = |e: &&Entry| e.what.moves_litter() && e.lot.as_ref().is_some_and(|l| l.value == lot.id.value);
-    let before: Vec<&Entry> =
-        ready.happened.entries.iter().filter(moved).filter(|e| since <= e.date && e.date < ready.from).collect();
-    let Some(first) = before.iter().min_by_key(|e| e.date) else { return };
-    let gains = |e: &&&Entry| matches!(e.what, What::Bring | What::CleanOut);
-    let came: Pounds = before.iter().filter(gains).map(|e| e.amount).sum();
-    let went: Pounds = before.iter().filter(|e| !gains(e)).map(|e| e.amount).sum();
-    let many = if before.len() == 1 { "1 entry".to_string() } else { format!("{} entries", before.len()) };
-    let found = format!(
-        "lot `{}`: {many} of the log before the plan's first day, {}, do not change its tons on hand: {} went out, {} came in",
-        lot.id.value,
-        ready.from,
-        tons(went),
-        tons(came),
-    );
-    findings.push(
-        Finding::warning("stock-uncounted", &first.place, found)
-            .accepts(format!("`on_hand` as it is on {}", ready.from))
-            .fix("see that `on_hand` was counted after these entries; if not, correct it")
-            .also(&lot.on_hand.place, "the tons on hand"),
-    );
 }

@@ -126,10 +126,8 @@ fn fit(ready: &Ready, written: &Written, findings: &mut Findings) {
 fn first(ready: &Ready, written: &Written, findings: &mut Findings) {
     for (lot, written) in ready.lots.iter().zip(&written.lots) {
         let Some(first) = written.first.as_ref().filter(|first| first.value) else { continue };
-        let filled =
-            ready.work.houses.iter().any(|house| {
-                house.lot.as_ref() == Some(&lot.id) || house.clean_outs.iter().any(|out| out.lot == lot.id)
-            });
+        let filled = ready.work.houses.iter().any(|house| house.lot.as_ref() == Some(&lot.id))
+            || ready.coming.iter().any(|coming| coming.lot == lot.id);
         let logged = ready.happened.entries.iter().any(|e| e.lot.as_ref().is_some_and(|of| of.value == lot.id));
         let why = if let Some(bar) = &lot.barred {
             bar.why.clone()

@@ -3,6 +3,7 @@
 //! here: a published figure, or any reckoning with days.
 
 use crate::farm::numbers::{plain, whole};
+use crate::farm::outlets::{self, WrittenBrought, WrittenOutlet};
 use crate::farm::sure;
 use crate::farm::sure::Sure;
 use crate::findings::{At, Finding, Findings, Place};
@@ -37,7 +38,7 @@ pub(super) const WEEKDAYS: [(&str, Weekday); 7] = [
     ("sunday", Weekday::Sunday),
 ];
 
-/// The three blocks.
+/// The blocks on work, storage and litter that comes and goes.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct WrittenWork {
     /// How fast the litter gets spread, and on which days.
@@ -46,6 +47,10 @@ pub struct WrittenWork {
     pub storage: Vec<WrittenStorage>,
     /// The houses that make it.
     pub houses: Vec<WrittenHouse>,
+    /// Litter that is brought to the farm on a day.
+    pub brought: Vec<WrittenBrought>,
+    /// Who takes litter, at which price.
+    pub outlets: Vec<WrittenOutlet>,
 }
 
 /// The block `days:`.
@@ -108,6 +113,8 @@ pub struct WrittenHouse {
     pub lot: Option<At<String>>,
     /// Planned clean-outs.
     pub clean_outs: Vec<WrittenCleanOut>,
+    /// Planned cake-outs: only the crust is taken.
+    pub cake_outs: Vec<WrittenCleanOut>,
     /// Who is sure of values far from what is usual.
     pub sure: Option<Sure>,
     /// Where its entry starts.
@@ -127,8 +134,11 @@ impl WrittenHouse {
 pub struct WrittenCleanOut {
     /// The day.
     pub date: At<Date>,
-    /// How much comes out.
-    pub tons: At<Tons>,
+    /// How much comes out; by the birds and the figure of the tables where it is
+    /// left out.
+    pub tons: Option<At<Tons>>,
+    /// Flocks since the litter was taken out before, where it goes by the birds.
+    pub flocks: Option<At<f64>>,
     /// The lot it goes to.
     pub lot: At<String>,
 }
@@ -138,6 +148,8 @@ pub(super) fn read(top: &Walker<'_>, findings: &mut Findings) -> WrittenWork {
         days: top.ask("days").and_then(|node| days(node, findings)),
         storage: top.list("storage", findings).iter().filter_map(|node| storage(node, findings)).collect(),
         houses: top.list("houses", findings).iter().filter_map(|node| house(node, findings)).collect(),
+        brought: top.list("brought", findings).iter().filter_map(|node| outlets::brought(node, findings)).collect(),
+        outlets: top.list("outlets", findings).iter().filter_map(|node| outlets::outlet(node, findings)).collect(),
     }
 }
 
@@ -268,7 +280,10 @@ fn house(node: &Node, findings: &mut Findings) -> Option<WrittenHouse> {
     let tons_per_1000 = walk.quantity("tons_per_1000", findings);
     let made = walk.quantity("made", findings);
     let lot = walk.text("lot", findings);
-    let clean_outs = walk.list("clean_outs", findings).iter().filter_map(|n| clean_out(n, findings)).collect();
+    let outs = |key, findings: &mut Findings| -> Vec<WrittenCleanOut> {
+        walk.list(key, findings).iter().filter_map(|n| clean_out(n, findings)).collect()
+    };
+    let (clean_outs, cake_outs) = (outs("clean_outs", findings), outs("cake_outs", findings));
     let sure = sure::read(&walk, findings);
     let place = walk.place().clone();
     walk.finish(findings);
@@ -276,7 +291,19 @@ fn house(node: &Node, findings: &mut Findings) -> Option<WrittenHouse> {
     if counted && birds.is_none() {
         return None;
     }
-    Some(WrittenHouse { name: name?, kind, birds, flocks, tons_per_1000, made, lot, clean_outs, sure, place })
+    Some(WrittenHouse {
+        name: name?,
+        kind,
+        birds,
+        flocks,
+        tons_per_1000,
+        made,
+        lot,
+        clean_outs,
+        cake_outs,
+        sure,
+        place,
+    })
 }
 
 /// How many houses there are and the birds in each, as in `on_hand: {houses: ...}`.
@@ -305,8 +332,13 @@ fn birds(walk: &Walker<'_>, findings: &mut Findings) -> Option<(At<u32>, At<u32>
 fn clean_out(node: &Node, findings: &mut Findings) -> Option<WrittenCleanOut> {
     let walk = Walker::new("the clean-out", node, findings)?;
     let date = walk.need_date("date", findings);
-    let tons = walk.need_quantity("tons", findings);
+    let tons = walk.quantity("tons", findings);
+    let flocks = plain(&walk, "flocks", 0.1..=100.0, findings);
     let lot = walk.need_text("lot", "the lot that it goes to", findings);
+    let asked = walk.ask("tons").is_some() || walk.ask("flocks").is_some();
     walk.finish(findings);
-    Some(WrittenCleanOut { date: date?, tons: tons?, lot: lot? })
+    if asked && tons.is_none() && flocks.is_none() {
+        return None;
+    }
+    Some(WrittenCleanOut { date: date?, tons, flocks, lot: lot? })
 }

@@ -1,7 +1,7 @@
 //! The lots of litter and their analyses.
 
 use crate::farm::dated::records;
-use crate::farm::words::{Basis, Stored};
+use crate::farm::words::{Basis, CountOrder, Stored};
 use crate::farm::written::{Analysis, Content, Written, WrittenLot};
 use crate::farm::{on_hand, sure};
 use crate::findings::{At, Finding, Findings};
@@ -32,6 +32,8 @@ fn lot(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenLot> {
     let from = walk.text("from", findings).map(|t| t.value);
     let on_hand = on_hand::read(&walk, findings);
     let counted = walk.text("counted", findings).map(|t| t.value);
+    let counted_on = walk.date("counted_on", findings);
+    let count_order = CountOrder::may(&walk, "count_order", findings);
     let stored = Stored::need(&walk, "stored", findings);
     let since = walk.date("since", findings);
     let first = walk.yes_no("use_first", findings);
@@ -49,6 +51,8 @@ fn lot(node: &Node, id: &str, findings: &mut Findings) -> Option<WrittenLot> {
         from,
         on_hand: on_hand?,
         counted,
+        counted_on,
+        count_order,
         stored: stored?,
         since,
         first,

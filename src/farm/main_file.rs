@@ -113,15 +113,21 @@ fn prices(node: &Node, findings: &mut Findings) -> Option<Prices> {
     let p2o5 = walk.need_quantity("p2o5", findings);
     let k2o = walk.need_quantity("k2o", findings);
     let litter_sold = walk.need_quantity("litter_sold", findings);
+    let disposal = walk.quantity("disposal", findings);
+    let unread = walk.ask("disposal").is_some() && disposal.is_none();
     let spreading = walk.need_quantity("loading_spreading", findings);
     let hauling = walk.need_quantity("hauling", findings);
     let sure = sure::read(&walk, findings);
     walk.finish(findings);
+    if unread {
+        return None;
+    }
     Some(Prices {
         n: n?,
         p2o5: p2o5?,
         k2o: k2o?,
         litter_sold: litter_sold?,
+        disposal,
         spreading: spreading?,
         hauling: hauling?,
         sure,

@@ -31,6 +31,11 @@ macro_rules! words {
                 walk.need_text(key, &$Name::WORDS.join(or), findings).and_then(|text| $Name::read(text, findings))
             }
 
+            /// The choice under a key that may be left out.
+            pub fn may(walk: &Walker<'_>, key: &'static str, findings: &mut Findings) -> Option<At<$Name>> {
+                walk.text(key, findings).and_then(|text| $Name::read(text, findings))
+            }
+
             /// The choice that a text names.
             pub(super) fn read(text: At<String>, findings: &mut Findings) -> Option<At<$Name>> {
                 choice(text, $Name::WHAT, $Name::WORDS, $Name::named, findings)
@@ -52,6 +57,13 @@ macro_rules! words {
 }
 
 words! {
+    /// Whether a count came before or after what else moved on its day.
+    CountOrder, "order of the count" {
+        /// Counted first: what moved on that day is not in it.
+        Before = "before",
+        /// Counted last: what moved on that day is in it.
+        After = "after",
+    }
     /// What becomes of the forage.
     Use, "use" {
         /// Cut and carried off.

@@ -8,7 +8,7 @@ use crate::farm::days::WrittenWork;
 use crate::farm::on_hand::OnHand;
 use crate::farm::soils::{Soil, SoilNames};
 use crate::farm::sure::Sure;
-use crate::farm::words::{Basis, Rating, Stored, Texture, Use};
+use crate::farm::words::{Basis, CountOrder, Rating, Stored, Texture, Use};
 use crate::findings::{At, Place};
 use crate::text::{Mark, Signed};
 use crate::units::{
@@ -128,6 +128,8 @@ pub struct Prices {
     pub k2o: At<DollarsPerLb>,
     /// What a ton of litter sells for at the shed.
     pub litter_sold: At<DollarsPerTon>,
+    /// What it costs to get rid of a ton that nobody takes; nothing where none is given.
+    pub disposal: Option<At<DollarsPerTon>>,
     /// Loading and spreading a ton.
     pub spreading: At<DollarsPerTon>,
     /// Hauling a ton one mile.
@@ -170,6 +172,11 @@ pub struct WrittenLot {
     pub on_hand: At<OnHand>,
     /// How the tons were counted.
     pub counted: Option<String>,
+    /// The day on which they were counted; since when it lies there where none
+    /// is given.
+    pub counted_on: Option<At<Date>>,
+    /// Whether they were counted before or after what else moved on that day.
+    pub count_order: Option<At<CountOrder>>,
     /// Where it lies.
     pub stored: At<Stored>,
     /// Since when it lies there.

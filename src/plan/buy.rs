@@ -7,6 +7,7 @@ use crate::farm::{Fertilizer, Use};
 use crate::findings::Finding;
 use crate::plan::answer::{Amount, Application, Bill, Bought, Buy, FieldBuy, FieldPlan, Go, LotTally};
 use crate::plan::blend::{Blend, Product, cheapest, cheapest_within, implied};
+use crate::plan::comes_and_goes::Trade;
 use crate::units::{POUNDS_PER_TON, Quantity};
 use jiff::civil::Date;
 
@@ -24,7 +25,13 @@ struct Site<'a> {
 }
 
 /// What to buy; none where the farm names no products.
-pub(super) fn buy(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lots: &[LotTally]) -> Option<Buy> {
+pub(super) fn buy(
+    ready: &Ready,
+    balance: &Balance,
+    fields: &[FieldPlan],
+    lots: &[LotTally],
+    (trade, all_sold): (Trade, Option<f64>),
+) -> Option<Buy> {
     if ready.shop.products.is_empty() {
         return None;
     }
@@ -46,13 +53,10 @@ pub(super) fn buy(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lots: 
             let miles = |a: &Application| a.haul.as_ref().map_or(0.0, |h| h.miles);
             planned.map(|a| a.pounds.tons() * miles(a)).sum::<f64>() * p.hauling.value.get()
         }),
-        prices.map(|p| tons(&|l| l.left) * p.litter_sold.value.get()),
+        ready.worth_left().map(|price| tons(&|l| l.left) * price),
     );
-    let without_litter = bill(ready, &without).with(
-        prices.map(|_| 0.0),
-        prices.map(|_| 0.0),
-        prices.map(|p| tons(&|l| l.on_hand) * p.litter_sold.value.get()),
-    );
+    let with_litter = with_litter.trading(ready, trade);
+    let without_litter = bill(ready, &without).with(prices.map(|_| 0.0), prices.map(|_| 0.0), all_sold);
     Some(Buy {
         products: bought(ready, &with),
         fields: with,
@@ -302,6 +306,16 @@ fn bill(ready: &Ready, fields: &[FieldBuy]) -> Bill {
 }
 
 impl Bill {
+    /// The bill with what comes and goes for money, where there is any.
+    fn trading(self, ready: &Ready, trade: Trade) -> Bill {
+        let some = |dollars: f64| (dollars != 0.0).then(|| dollars.round());
+        let litter_sold = (ready.prices.is_some() && !ready.outlets.is_empty()).then(|| trade.sold.round());
+        let (litter_bought, disposal) = (some(trade.bought), some(trade.disposal));
+        let get = |part: Option<f64>| part.unwrap_or(0.0);
+        let total = self.total - get(litter_sold) + get(litter_bought) + get(disposal);
+        Bill { litter_sold, litter_bought, disposal, total, ..self }
+    }
+
     /// The bill with its litter, added up. What is printed adds up, so every
     /// part is whole dollars.
     fn with(self, spreading: Option<f64>, hauling: Option<f64>, left: Option<f64>) -> Bill {

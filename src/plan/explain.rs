@@ -8,6 +8,7 @@ use crate::cores;
 use crate::plan::answer::{ChoiceRow, DayWorth, FieldPlan, LimitCost, LoadWorth, NextBest, Proof, Swap};
 use crate::plan::choose::{Choose, Chosen};
 use crate::plan::problem::{Pick, Problem};
+use crate::plan::resources::{Draw, Resource};
 use crate::units::Pounds;
 use std::collections::BTreeSet;
 
@@ -64,9 +65,10 @@ fn loads(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen, load: Pounds)
             .iter()
             .filter(|e| problem.choices[e.choice].lot == index)
             .map(|e| problem.pounds(problem.choices[e.choice].field, e.steps))
+            .chain(chosen.sales.iter().filter(|sold| sold.lot == index).map(|sold| sold.pounds))
             .sum();
         // A lot of which a load and more is left over is worth what that is.
-        let short = lot.pounds - used < load;
+        let short = lot.pounds - used < load || !lot.comes.is_empty();
         let worth = if short {
             let mut more = problem.clone();
             more.lots[index].pounds += load;
@@ -97,9 +99,14 @@ fn limits(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen, fields: &[Fi
 /// What one more day of spreading in the tightest span would bring.
 fn one_more_day(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen) -> Option<DayWorth> {
     let a_day = problem.a_day?;
-    let room = |span: usize| problem.spans[span].pounds - problem.pounds_in(span, &chosen.entries);
-    let tightest = (0..problem.spans.len()).min_by_key(|span| room(*span))?;
-    let worth = if room(tightest) < a_day {
+    let takes = |resource: &Resource| chosen.entries.iter().map(|e| problem.takes(resource, e)).sum::<Pounds>();
+    let resources = problem.resources();
+    let rooms = resources.iter().filter_map(|resource| match resource.of {
+        Draw::Days { span } => Some((resource.pounds - takes(resource), span)),
+        _ => None,
+    });
+    let (room, tightest) = rooms.min_by_key(|(room, _)| *room)?;
+    let worth = if room < a_day {
         let mut more = problem.clone();
         more.spans.iter_mut().for_each(|span| span.pounds += a_day);
         gain(&chooser.roughly(&more), chosen)

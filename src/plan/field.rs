@@ -111,6 +111,7 @@ impl Sight<'_> {
                     loads,
                     last_load: Pounds(pounds.0 - (loads - 1).max(0) * load),
                     haul: self.surveyed().hauls.get(&lot.id).cloned(),
+                    litter_from: None,
                     analysis_good_until: lot.good_until.as_ref().map(|g| g.last),
                 }
             })
@@ -137,7 +138,7 @@ impl Sight<'_> {
         if self.weighed.acres <= 0.0 {
             return plain(LimitKind::NoGround);
         }
-        holds::held(self.question, self.entries, self.index)
+        holds::held(self.question, self.resources, self.entries, self.index)
     }
 
     /// The next larger limit of the lot that the field gets, or of the first.

@@ -3,6 +3,7 @@
 use crate::balance::{Counts, LimitKind, Over};
 use crate::plan::answer::HeldBy;
 use crate::plan::problem::{Cap, Pick, Problem};
+use crate::plan::resources::{Draw, Resource};
 use crate::units::Pounds;
 
 /// A limit that one more step would pass, with the most tons per acre that it
@@ -30,10 +31,11 @@ impl Passed {
 const SLACK: f64 = 1e-6;
 
 /// What holds a field after the choice was made.
-pub(super) fn held(problem: &Problem, entries: &[Pick], field: usize) -> HeldBy {
+pub(super) fn held(problem: &Problem, resources: &[Resource], entries: &[Pick], field: usize) -> HeldBy {
     let plain = |by| HeldBy { by, rate: None, below_even: false };
     let choices: Vec<usize> = (0..problem.choices.len()).filter(|c| problem.choices[*c].field == field).collect();
-    let passed: Vec<Vec<Passed>> = choices.iter().map(|c| passed_by_one_more(problem, entries, *c)).collect();
+    let passed: Vec<Vec<Passed>> =
+        choices.iter().map(|c| passed_by_one_more(problem, resources, entries, *c)).collect();
     // What stops every way of putting more on; the tightest of those first.
     let everywhere = |p: &Passed| passed.iter().all(|others| others.iter().any(|o| o.same(p)));
     let tightest = |list: &[Passed], only: &dyn Fn(&Passed) -> bool| {
@@ -66,7 +68,7 @@ fn steps_of(entries: &[Pick], choice: usize) -> i64 {
 }
 
 /// Every limit that a choice would pass at its next step.
-fn passed_by_one_more(problem: &Problem, entries: &[Pick], choice: usize) -> Vec<Passed> {
+fn passed_by_one_more(problem: &Problem, resources: &[Resource], entries: &[Pick], choice: usize) -> Vec<Passed> {
     let c = &problem.choices[choice];
     let field = &problem.fields[c.field];
     let now = steps_of(entries, choice);
@@ -88,18 +90,17 @@ fn passed_by_one_more(problem: &Problem, entries: &[Pick], choice: usize) -> Vec
     if now == 0 && (window_taken || on_same.len() >= field.applications) {
         passed.push(Passed::other(LimitKind::Applications));
     }
-    let time = |steps| problem.time_pounds(&Pick { choice, steps });
-    let more = time(next) - time(now);
-    let full = |span: usize| problem.pounds_in(span, entries) + more > problem.spans[span].pounds;
-    if problem.spans_around(c).any(full) {
+    let runs_out = |resource: &Resource| {
+        let others = entries.iter().filter(|e| e.choice != choice).map(|e| problem.takes(resource, e));
+        let takes = problem.takes(resource, &Pick { choice, steps: next });
+        takes.0 > 0 && others.sum::<Pounds>() + takes > resource.pounds
+    };
+    let out: Vec<&Resource> = resources.iter().filter(|resource| runs_out(resource)).collect();
+    if out.iter().any(|resource| matches!(resource.of, Draw::Days { .. })) {
         passed.push(Passed::other(LimitKind::Days));
     }
-    let elsewhere: Pounds = entries
-        .iter()
-        .filter(|e| e.choice != choice && problem.choices[e.choice].lot == c.lot)
-        .map(|e| problem.pounds(problem.choices[e.choice].field, e.steps))
-        .sum();
-    if elsewhere + problem.pounds(c.field, next) > problem.lots[c.lot].pounds {
+    // What a storage cannot keep is not there when a later window opens.
+    if out.iter().any(|resource| !matches!(resource.of, Draw::Days { .. })) {
         passed.push(Passed::other(LimitKind::TonsOnHand));
     }
     passed

@@ -15,15 +15,8 @@ pub fn break_even_miles(worth: f64, fixed: f64, per_ton_mile: f64) -> Option<f64
     (per_ton_mile > 0.0).then(|| ((worth - fixed) / per_ton_mile).max(0.0))
 }
 
-/// What is left and what it means. `room` are the tons for which there is a dry
-/// place.
-pub(super) fn leftover(
-    ready: &Ready,
-    balance: &Balance,
-    fields: &[FieldPlan],
-    lots: &[LotTally],
-    room: Option<f64>,
-) -> Leftover {
+/// What is left and what it means.
+pub(super) fn leftover(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lots: &[LotTally]) -> Leftover {
     let pounds: Pounds = lots.iter().map(|l| l.left).sum();
     let applied = || fields.iter().flat_map(|f| f.applications.iter().map(move |a| (f.acres, a)));
     let planned: f64 = applied().map(|(_, a)| a.pounds.tons()).sum();
@@ -47,7 +40,7 @@ pub(super) fn leftover(
         average_rate,
         acres_more: if average_rate > 0.0 { pounds.tons() / average_rate } else { 0.0 },
         acres_wanting: fields.iter().filter(|f| f.held.by == LimitKind::TonsOnHand).map(|f| f.acres).sum(),
-        sale_value: ready.prices.as_ref().map(|p| pounds.tons() * p.litter_sold.value.get()),
+        sale_value: ready.worth_left().map(|price| pounds.tons() * price),
         acres_by_p2o5: sum(&|l| l.acres_by_p2o5),
         acres_by_n: sum(&|l| l.acres_by_n),
         next_year: sum(&|l| l.next_year),
@@ -57,9 +50,22 @@ pub(super) fn leftover(
             on: c.on.value,
         }),
         like: model.map(|(like, _)| like),
+        over: over(ready, lots),
         lots: left,
-        room,
+        room: room(ready),
     }
+}
+
+/// Tons for which the farm has a dry place; none when it does not say.
+fn room(ready: &Ready) -> Option<f64> {
+    let stores = &ready.work.storage;
+    (!stores.is_empty()).then(|| stores.iter().map(|store| store.room.tons()).sum())
+}
+
+/// What of the leftover does not go into the storage that its lot lies in.
+fn over(ready: &Ready, lots: &[LotTally]) -> Pounds {
+    let left = |ids: &[String]| -> Pounds { lots.iter().filter(|l| ids.contains(&l.id)).map(|l| l.left).sum() };
+    ready.work.storage.iter().map(|store| (left(&store.lots) - store.room).max(Pounds(0))).sum()
 }
 
 /// A carry-over that is said, where nothing is left to carry over.
@@ -142,7 +148,7 @@ fn lot(
         break_even_miles: prices
             .filter(|_| spreadable)
             .and_then(|p| break_even_miles(worth?, p.spreading.value.get(), p.hauling.value.get())),
-        sale_value: prices.map(|p| tons * p.litter_sold.value.get()),
+        sale_value: ready.worth_left().map(|price| tons * price),
         next_year: keeps.and_then(|keeps| Some(tons * worth_of(per_ton.map(|t| Npk { n: t.n * keeps, ..t })?)?)),
     }
 }

@@ -5,13 +5,15 @@ use crate::balance::{Balance, Npk};
 use crate::check::{Contents, KeepOut, Lot, Ready};
 use crate::farm::Use;
 use crate::findings::{Cite, Finding, Findings, Known, Origin};
-use crate::plan::answer::{Application, Caution, FieldPlan, LotTally, Made, Money, Plan, SCHEMA};
+use crate::plan::answer::{Application, Caution, FieldPlan, LotTally, Made, Money, Plan, SCHEMA, Sale};
 use crate::plan::choose::Choose;
+use crate::plan::comes_and_goes::Trade;
 use crate::plan::problem::problem;
 use crate::plan::sight::Sight;
+use crate::plan::stock::StockRun;
 use crate::plan::tally::books;
 use crate::plan::tally_rows::LotRow;
-use crate::plan::{buy, explain, items, leftover};
+use crate::plan::{buy, comes_and_goes, explain, items, leftover};
 use crate::tables::{Book, Of, Tables, topic};
 use crate::units::{Pounds, Quantity};
 
@@ -19,17 +21,25 @@ use crate::units::{Pounds, Quantity};
 #[must_use]
 pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Choose, found: &Findings) -> Plan {
     let question = problem(ready, balance);
+    let resources = question.resources();
     let chosen = chooser.choose(&question);
     let entries = &chosen.entries;
     let book = ready.book(tables);
-    let plan_of =
-        |(index, weighed)| Sight { ready, weighed, book: book.as_ref(), question: &question, entries, index }.plan();
-    let fields: Vec<FieldPlan> = balance.fields.iter().enumerate().map(plan_of).collect();
+    let plan_of = |(index, weighed)| {
+        Sight { ready, weighed, book: book.as_ref(), question: &question, resources: &resources, entries, index }.plan()
+    };
+    let mut fields: Vec<FieldPlan> = balance.fields.iter().enumerate().map(plan_of).collect();
+    let run = StockRun::of(ready, ready.to);
+    comes_and_goes::wait_for_litter(&mut fields, &run, ready.open_from());
+    let sales = comes_and_goes::sales(ready, &question, &chosen);
     let load = Pounds::from_tons_down(ready.spreader.load.value.get());
     let choice = explain::explain(&question, chooser, &chosen, &fields, load, ready.prices.is_some());
-    let lots: Vec<LotTally> = ready.lots.iter().map(|l| tally(ready, l, &fields)).collect();
+    let lots: Vec<LotTally> = ready.lots.iter().map(|l| tally(ready, l, &run, &fields, &sales)).collect();
     let cites = cites(ready, balance);
-    let leftover = leftover::leftover(ready, balance, &fields, &lots, dry_room(ready));
+    let by_when = comes_and_goes::by_when(ready, &run, &fields, &sales);
+    let trade = comes_and_goes::trade(ready, &sales, &by_when);
+    let all_sold = comes_and_goes::all_sold(ready, &question, &run);
+    let leftover = leftover::leftover(ready, balance, &fields, &lots);
     let told = buy::warnings(ready, &fields).into_iter().chain(leftover::warning(ready, &leftover));
     let rests_on = |known: Known| cites.iter().filter(|c| c.known == known).cloned().collect();
     Plan {
@@ -43,8 +53,8 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
         as_of: ready.as_of,
         made: Made::default(),
         choice,
-        money: money(ready, &fields, &lots),
-        buy: buy::buy(ready, balance, &fields, &lots),
+        money: money(ready, &fields, &lots, trade),
+        buy: buy::buy(ready, balance, &fields, &lots, (trade, all_sold)),
         leftover,
         cautions: book.as_ref().map(|b| cautions(ready, b, &fields, &lots)).unwrap_or_default(),
         planner_notes: book.as_ref().map(|b| sentences(b, topic::PLANNER_NOTE, "when")).unwrap_or_default(),
@@ -53,6 +63,9 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
         items: book.as_ref().map(|b| items::check(ready, b, &fields)).unwrap_or_default(),
         findings: found.sorted().into_iter().cloned().chain(told).collect::<Vec<Finding>>(),
         soils_by: ready.soils_by.clone(),
+        coming: comes_and_goes::coming(ready),
+        by_when,
+        sales,
         from_memory: rests_on(Known::Memory),
         said: rests_on(Known::Said),
         fields,
@@ -60,30 +73,36 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
     }
 }
 
-fn tally(ready: &Ready, lot: &Lot, fields: &[FieldPlan]) -> LotTally {
+fn tally(ready: &Ready, lot: &Lot, run: &StockRun, fields: &[FieldPlan], sales: &[Sale]) -> LotTally {
     let planned: Pounds =
         fields.iter().flat_map(|f| &f.applications).filter(|a| a.lot == lot.id).map(|a| a.pounds).sum();
-    let LotRow { id, opening, made, brought, spread, hauled, on_hand, .. } = books(ready, lot, planned);
+    let coming = run.lot(&lot.id).map(|run| run.to_come()).unwrap_or_default();
+    let sold: Pounds = sales.iter().filter(|sale| sale.lot == lot.id).map(|sale| sale.pounds).sum();
+    let books = books(ready, lot, (coming, planned, sold));
+    let LotRow { id, opening, made, brought, spread, hauled, on_hand, .. } = books;
     // A log that spreads more than there was leaves none.
     let on_hand = on_hand.max(Pounds(0));
     LotTally {
         id,
         kind: lot.kind.replace('_', " "),
         opening,
+        counted_on: lot.count.day,
         made,
         brought,
         spread,
         hauled,
         on_hand,
+        coming,
         planned,
-        left: on_hand - planned,
+        sold,
+        left: on_hand + coming - planned - sold,
         analysis_good_until: lot.good_until.as_ref().map(|g| g.last),
         typical: matches!(lot.contents, Contents::Typical(_)),
         counting: lot.counting.clone(),
     }
 }
 
-fn money(ready: &Ready, fields: &[FieldPlan], lots: &[LotTally]) -> Option<Money> {
+fn money(ready: &Ready, fields: &[FieldPlan], lots: &[LotTally], trade: Trade) -> Option<Money> {
     let prices = ready.prices.as_ref()?;
     let worth = |of: &Npk<f64>| {
         of.n * prices.n.value.get() + of.p2o5 * prices.p2o5.value.get() + of.k2o * prices.k2o.value.get()
@@ -104,14 +123,11 @@ fn money(ready: &Ready, fields: &[FieldPlan], lots: &[LotTally]) -> Option<Money
         spreading,
         still_to_buy,
         without_litter,
-        leftover: left * prices.litter_sold.value.get(),
+        leftover: left * ready.worth_left().unwrap_or(0.0),
+        sold: trade.sold,
+        bought: trade.bought,
+        disposal: trade.disposal,
     })
-}
-
-/// Tons for which the farm has a dry place; none when it does not say.
-fn dry_room(ready: &Ready) -> Option<f64> {
-    let stores = &ready.work.storage;
-    (!stores.is_empty()).then(|| stores.iter().map(|store| store.room.tons()).sum())
 }
 
 fn sentences(book: &Book<'_>, topic: Of<String>, key: &str) -> Vec<Caution> {

@@ -8,6 +8,7 @@ pub mod answer;
 mod blend;
 mod buy;
 mod choose;
+mod comes_and_goes;
 mod compare;
 pub mod days;
 mod driving;
@@ -23,22 +24,25 @@ mod options;
 mod outlook;
 mod problem;
 mod record_checks;
+mod resources;
 mod sight;
 mod soils;
+pub mod stock;
 mod tally;
 mod tally_rows;
 pub mod years;
 
 pub use answer::Plan;
 pub use blend::{Blend, Product, cheapest, implied};
-pub use choose::{Choose, Chosen, LeastCost};
+pub use choose::{Choose, Chosen, LeastCost, Sold};
 pub use compare::{Differ, Differences, Fact, differences};
 pub use driving::driving;
 pub use idle::differs_or_why;
 pub use jobs::put_on;
 pub use leftover::break_even_miles;
 pub use make::{cites, make};
-pub use problem::{Cap, Choice, Pick, Problem, ProblemField, ProblemLot, Span, problem};
+pub use problem::{Cap, Choice, Pick, Problem, ProblemField, ProblemLot, ProblemOutlet, Room, Span, problem};
+pub use resources::{Draw, Resource};
 pub use tally::{actual, shown as shown_by_record, tally, tally_of_year};
 pub use tally_rows::{
     Actual, Done, FieldRow, Gap, Hauled, Kept, LotRow, MovedRow, Opening, OtherRow, SpreadRow, Tally, YearTally,

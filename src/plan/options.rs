@@ -3,6 +3,7 @@
 
 use crate::balance::{Npk, Over};
 use crate::plan::problem::{Cap, Choice, Pick, Problem};
+use crate::plan::resources::{Draw, Resource};
 use crate::units::Pounds;
 
 /// One way to treat a field.
@@ -12,10 +13,8 @@ pub(super) struct FieldOption {
     pub(super) entries: Vec<Pick>,
     /// What it is worth, in dollars (or pounds of nutrient).
     pub(super) worth: f64,
-    /// Pounds of each lot that it takes.
-    pub(super) lots: Vec<(usize, Pounds)>,
-    /// Pounds that must go out within each span of days.
-    pub(super) spans: Vec<(usize, Pounds)>,
+    /// Pounds of each resource that it takes.
+    pub(super) takes: Vec<(usize, Pounds)>,
 }
 
 /// Limits are held with this much to spare for the last bits of a division,
@@ -25,12 +24,15 @@ const SLACK: f64 = 1e-6;
 /// field of a real farm comes near it.
 const MOST_MIXES: usize = 60_000;
 
-/// Every mix of every field.
-pub(super) fn all_options(problem: &Problem) -> Vec<Vec<FieldOption>> {
+/// Every mix of every field. Of the resources only those count that may run out.
+pub(super) fn all_options(problem: &Problem, resources: &[Resource]) -> Vec<Vec<FieldOption>> {
     let binding = binding(problem);
-    let spans: Vec<Vec<usize>> =
-        problem.choices.iter().map(|c| problem.spans_around(c).filter(|span| binding[*span]).collect()).collect();
-    (0..problem.fields.len()).map(|field| mixes(problem, field, &spans)).collect()
+    let binds = |resource: &Resource| match resource.of {
+        Draw::Days { span } => binding[span],
+        _ => true,
+    };
+    let counted: Vec<(usize, &Resource)> = resources.iter().enumerate().filter(|(_, r)| binds(r)).collect();
+    (0..problem.fields.len()).map(|field| mixes(problem, field, &counted)).collect()
 }
 
 /// The spans that could be overrun at all, were every field to get as much as
@@ -39,6 +41,9 @@ fn binding(problem: &Problem) -> Vec<bool> {
     let litter: f64 = problem.lots.iter().map(|lot| lot.pounds.0.max(0) as f64).sum();
     let runs_over = |index: usize| {
         let span = &problem.spans[index];
+        if span.lot.is_some() {
+            return true;
+        }
         let inside = |c: &&Choice| span.first <= c.first && c.last <= span.last;
         let own = |field: usize| problem.choices.iter().filter(inside).filter(move |c| c.field == field);
         let (mut most, mut heaviest) = (0.0, 1.0_f64);
@@ -60,14 +65,15 @@ fn binding(problem: &Problem) -> Vec<bool> {
 }
 
 /// Every mix that is worth more than each smaller mix in it, in a fixed order.
-fn mixes(problem: &Problem, field: usize, spans: &[Vec<usize>]) -> Vec<FieldOption> {
+fn mixes(problem: &Problem, field: usize, resources: &[(usize, &Resource)]) -> Vec<FieldOption> {
     let choices: Vec<usize> = (0..problem.choices.len()).filter(|c| problem.choices[*c].field == field).collect();
     let mut most = problem.fields[field].applications;
     if most == 0 {
         return Vec::new();
     }
     loop {
-        let mut walk = Walk { problem, field, choices: &choices, spans, most, taken: Vec::new(), found: Vec::new() };
+        let mut walk =
+            Walk { problem, field, choices: &choices, resources, most, taken: Vec::new(), found: Vec::new() };
         if walk.deeper(0, OnField::default(), 0.0).is_some() || most == 1 {
             return walk.found;
         }
@@ -87,8 +93,8 @@ struct Walk<'a> {
     problem: &'a Problem,
     field: usize,
     choices: &'a [usize],
-    /// By choice, the spans that its window lies in.
-    spans: &'a [Vec<usize>],
+    /// What may run out.
+    resources: &'a [(usize, &'a Resource)],
     most: usize,
     /// The applications of the mix at hand.
     taken: Vec<Pick>,
@@ -171,29 +177,18 @@ impl Walk<'_> {
         field.hundredths as f64 / 100.0 * (saved.n + saved.p2o5 + saved.k2o) - load.spent
     }
 
+    /// Keeps the mix. More than there is of a resource never fits.
     fn keep(&mut self, worth: f64) {
-        let problem = self.problem;
-        let mut lots: Vec<(usize, Pounds)> = Vec::new();
-        let mut spans: Vec<(usize, Pounds)> = Vec::new();
-        let add = |list: &mut Vec<(usize, Pounds)>, key: usize, pounds: Pounds| match list
-            .iter_mut()
-            .find(|(own, _)| *own == key)
-        {
-            Some((_, sum)) => *sum += pounds,
-            None => list.push((key, pounds)),
-        };
-        for entry in &self.taken {
-            let c = &problem.choices[entry.choice];
-            add(&mut lots, c.lot, problem.pounds(self.field, entry.steps));
-            for span in &self.spans[entry.choice] {
-                add(&mut spans, *span, problem.time_pounds(entry));
+        let mut takes: Vec<(usize, Pounds)> = Vec::new();
+        for (index, resource) in self.resources {
+            let sum: Pounds = self.taken.iter().map(|entry| self.problem.takes(resource, entry)).sum();
+            if sum > resource.pounds {
+                return;
+            }
+            if sum.0 > 0 {
+                takes.push((*index, sum));
             }
         }
-        // More than there is of a lot, or than can be hauled in time, never fits.
-        let fits = lots.iter().all(|(lot, pounds)| *pounds <= problem.lots[*lot].pounds)
-            && spans.iter().all(|(span, pounds)| *pounds <= problem.spans[*span].pounds);
-        if fits {
-            self.found.push(FieldOption { entries: self.taken.clone(), worth, lots, spans });
-        }
+        self.found.push(FieldOption { entries: self.taken.clone(), worth, takes });
     }
 }

@@ -4,7 +4,7 @@
 use crate::balance::{Balance, Counts, FieldBalance, Limit, LimitKind, Npk, Over};
 use crate::check::{Lot, Ready};
 use crate::plan::days::capacity;
-use crate::plan::tally::books;
+use crate::plan::stock::{LotRun, StockRun};
 use crate::units::{Pounds, Quantity};
 use jiff::civil::Date;
 use std::collections::BTreeSet;
@@ -18,6 +18,10 @@ pub struct Problem {
     pub lots: Vec<ProblemLot>,
     /// Every way in which a lot may go on a field in one of its windows.
     pub choices: Vec<Choice>,
+    /// Storages with the lots that lie in them.
+    pub rooms: Vec<Room>,
+    /// Who takes litter.
+    pub outlets: Vec<ProblemOutlet>,
     /// Spans of days in which only so much can be spread.
     pub spans: Vec<Span>,
     /// What one day spreads, where days are planned.
@@ -71,13 +75,42 @@ pub struct Span {
     pub last: Date,
     /// Most that can be spread.
     pub pounds: Pounds,
+    /// The lot of which more comes on the first day: windows that are open before
+    /// wait for it too.
+    pub lot: Option<usize>,
+}
+
+/// A storage.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Room {
+    /// The lots that lie in it.
+    pub lots: Vec<usize>,
+    /// How much goes in.
+    pub pounds: Pounds,
+}
+
+/// Who takes litter, at which price.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ProblemOutlet {
+    /// Dollars a ton.
+    pub price: f64,
+    /// Most that is taken; any amount where none is given.
+    pub most: Option<Pounds>,
+    /// First day.
+    pub first: Date,
+    /// Last day.
+    pub last: Date,
+    /// The lots that are taken.
+    pub lots: Vec<usize>,
 }
 
 /// A lot as the chooser sees it.
 #[derive(Clone, Debug)]
 pub struct ProblemLot {
-    /// On hand.
+    /// On hand, and all that comes.
     pub pounds: Pounds,
+    /// What of it comes on later days.
+    pub comes: Vec<(Date, Pounds)>,
     /// What a ton left over is worth.
     pub worth_left: f64,
     /// Whether the grower wants it used before the others.
@@ -134,23 +167,10 @@ impl Problem {
         Pounds::from_tons_down(self.rate(steps) * acres)
     }
 
-    /// The spans that a choice's window lies in.
-    pub(super) fn spans_around(&self, choice: &Choice) -> impl Iterator<Item = usize> {
-        let (first, last) = (choice.first, choice.last);
-        let inside = move |span: &Span| span.first <= first && last <= span.last;
-        self.spans.iter().enumerate().filter(move |(_, span)| inside(span)).map(|(i, _)| i)
-    }
-
     /// Pounds of an application as they count against a span: up to the pound.
     pub(super) fn time_pounds(&self, entry: &Pick) -> Pounds {
         let c = &self.choices[entry.choice];
         Pounds((self.pounds(c.field, entry.steps).0 as f64 * c.days_weight).ceil() as i64)
-    }
-
-    /// What of some applications must go out within a span.
-    pub(super) fn pounds_in(&self, span: usize, entries: &[Pick]) -> Pounds {
-        let inside = |e: &&Pick| self.spans_around(&self.choices[e.choice]).any(|around| around == span);
-        entries.iter().filter(inside).map(|e| self.time_pounds(e)).sum()
     }
 
     /// What one cap of a field still allows a choice on top of some applications of
@@ -222,10 +242,14 @@ pub fn problem(ready: &Ready, balance: &Balance) -> Problem {
             }
         }
     }
+    let run = StockRun::of(ready, ready.to);
+    let lots: Vec<ProblemLot> = ready.lots.iter().zip(&run.lots).map(|(litter, run)| lot(ready, litter, run)).collect();
     Problem {
         fields: balance.fields.iter().map(field).collect(),
-        lots: ready.lots.iter().map(|litter| lot(ready, litter)).collect(),
-        spans: spans(ready, &choices),
+        spans: spans(ready, &choices, &lots),
+        rooms: rooms(ready, &run),
+        outlets: outlets(ready),
+        lots,
         choices,
         a_day: ready.work.pace.as_ref().map(|pace| Pounds::from_tons_down(pace.tons_per_day)),
         not: None,
@@ -235,34 +259,80 @@ pub fn problem(ready: &Ready, balance: &Balance) -> Problem {
     }
 }
 
-/// How much can be expected to be spread from every first day of a window to
-/// every last one; none where the farm plans no days.
-fn spans(ready: &Ready, choices: &[Choice]) -> Vec<Span> {
+/// How much can be expected to be spread from every first day of a window, and from
+/// every day on which litter comes, to every last one; none where the farm plans no
+/// days.
+fn spans(ready: &Ready, choices: &[Choice], lots: &[ProblemLot]) -> Vec<Span> {
     let firsts: BTreeSet<Date> = choices.iter().map(|c| c.first).collect();
     let lasts: BTreeSet<Date> = choices.iter().map(|c| c.last).collect();
     let mut spans = Vec::new();
+    let mut add = |first, last, lot| {
+        if let Some(tons) = capacity(ready, first, last) {
+            spans.push(Span { first, last, pounds: Pounds::from_tons_down(tons), lot });
+        }
+    };
     for &first in &firsts {
         for &last in &lasts {
             // Only spans that a window lies in bind anything.
-            if choices.iter().any(|c| first <= c.first && c.last <= last)
-                && let Some(tons) = capacity(ready, first, last)
-            {
-                spans.push(Span { first, last, pounds: Pounds::from_tons_down(tons) });
+            if choices.iter().any(|c| first <= c.first && c.last <= last) {
+                add(first, last, None);
             }
         }
     }
+    for (lot, own) in lots.iter().enumerate() {
+        // Litter that comes day by day keeps nobody waiting for long.
+        for (day, _) in own.comes.iter().filter(|_| own.comes.len() <= MOST_ARRIVALS) {
+            let waits =
+                |last: Date| choices.iter().any(|c| c.lot == lot && c.first < *day && *day <= c.last && c.last <= last);
+            lasts.iter().filter(|last| waits(**last)).for_each(|last| add(*day, *last, Some(lot)));
+        }
+    }
     spans
+}
+
+/// More arrivals of one lot than this come day by day.
+const MOST_ARRIVALS: usize = 24;
+
+/// The storages. What lies there today lies there, however little goes in.
+fn rooms(ready: &Ready, run: &StockRun) -> Vec<Room> {
+    let stores = ready.work.storage.iter();
+    stores
+        .map(|store| {
+            let inside = || run.lots.iter().enumerate().filter(|(_, lot)| store.lots.contains(&lot.id));
+            let held: Pounds = inside().map(|(_, lot)| lot.on_hand).sum();
+            Room { lots: inside().map(|(index, _)| index).collect(), pounds: store.room.max(held) }
+        })
+        .collect()
+}
+
+/// Who takes litter on a day on which the plan can still give some.
+fn outlets(ready: &Ready) -> Vec<ProblemOutlet> {
+    let priced = ready.outlets.iter().filter(|_| ready.prices.is_some());
+    priced
+        .map(|outlet| {
+            let lots = ready.lots.iter().enumerate().filter(|(_, lot)| outlet.lots.contains(&lot.id));
+            let (first, last) = outlet.days(ready.as_of, ready.to);
+            let open = first <= last;
+            ProblemOutlet {
+                price: outlet.price,
+                most: outlet.left,
+                first,
+                last,
+                lots: lots.map(|(index, _)| index).filter(|_| open).collect(),
+            }
+        })
+        .collect()
 }
 
 /// Without prices a ton of litter counts as this many pounds of nutrient:
 /// enough that of two plans that feed alike the one with less litter is taken.
 const LITTER_SPARED: f64 = 0.001;
 
-fn lot(ready: &Ready, lot: &Lot) -> ProblemLot {
+fn lot(ready: &Ready, lot: &Lot, run: &LotRun) -> ProblemLot {
     ProblemLot {
-        // A log that spreads more than there was leaves none.
-        pounds: books(ready, lot, Pounds(0)).on_hand.max(Pounds(0)),
-        worth_left: ready.prices.as_ref().map_or(LITTER_SPARED, |prices| prices.litter_sold.value.get()),
+        pounds: run.on_hand + run.to_come(),
+        comes: run.comes.clone(),
+        worth_left: ready.worth_left().unwrap_or(LITTER_SPARED),
         first: lot.first,
     }
 }

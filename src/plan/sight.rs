@@ -3,6 +3,7 @@
 use crate::balance::{FieldBalance, StepId, Surveyed};
 use crate::check::{Field, Ready};
 use crate::plan::problem::{Pick, Problem};
+use crate::plan::resources::Resource;
 use crate::tables::Book;
 
 /// Everything that is known of one field once the choice is made.
@@ -12,6 +13,8 @@ pub(super) struct Sight<'a> {
     pub(super) weighed: &'a FieldBalance,
     pub(super) book: Option<&'a Book<'a>>,
     pub(super) question: &'a Problem,
+    /// What the choices draw on.
+    pub(super) resources: &'a [Resource],
     pub(super) entries: &'a [Pick],
     pub(super) index: usize,
 }

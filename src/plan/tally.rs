@@ -20,8 +20,8 @@ pub fn tally(ready: &Ready, tables: &Tables, balance: &Balance, plan: &Plan) -> 
         .lots
         .iter()
         .map(|l| {
-            let planned = plan.lots.iter().find(|p| p.id == l.id).map_or(Pounds(0), |p| p.planned);
-            books(ready, l, planned)
+            let of_plan = plan.lots.iter().find(|p| p.id == l.id);
+            books(ready, l, of_plan.map(|p| (p.coming, p.planned, p.sold)).unwrap_or_default())
         })
         .collect();
     Tally {
@@ -113,13 +113,14 @@ fn sorted<'a>(entries: impl Iterator<Item = &'a Entry>) -> Vec<&'a Entry> {
 }
 
 /// The books of a lot: every other tally of it is read off here.
-pub(super) fn books(ready: &Ready, lot: &Lot, planned: Pounds) -> LotRow {
+pub(super) fn books(ready: &Ready, lot: &Lot, (coming, planned, sold): (Pounds, Pounds, Pounds)) -> LotRow {
     let opening = lot.on_hand;
     let moved = |what| ready.moved(&lot.id, what);
     let (made, brought) = (moved(What::CleanOut), moved(What::Bring));
     let (spread, hauled) = (moved(What::Spread), moved(What::Haul));
     let on_hand = opening + made + brought - spread - hauled;
-    LotRow { id: lot.id.clone(), opening, made, brought, spread, hauled, on_hand, planned, left: on_hand - planned }
+    let left = on_hand + coming - planned - sold;
+    LotRow { id: lot.id.clone(), opening, made, brought, spread, hauled, on_hand, coming, planned, sold, left }
 }
 
 fn all(lots: &[LotRow]) -> LotRow {
@@ -132,7 +133,9 @@ fn all(lots: &[LotRow]) -> LotRow {
         spread: sum(|l| l.spread),
         hauled: sum(|l| l.hauled),
         on_hand: sum(|l| l.on_hand),
+        coming: sum(|l| l.coming),
         planned: sum(|l| l.planned),
+        sold: sum(|l| l.sold),
         left: sum(|l| l.left),
     }
 }

@@ -115,12 +115,12 @@ pub struct Opening {
 }
 
 /// The tally of one lot: on hand = opening + made + brought - spread - hauled,
-/// left = on hand - planned. Below 0 where more went out than was there.
+/// left = on hand + coming - planned - sold. Below 0 where more went out than was there.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct LotRow {
     /// Id.
     pub id: String,
-    /// On hand when the plan starts.
+    /// What the last count found.
     pub opening: Pounds,
     /// Cleaned out into it.
     pub made: Pounds,
@@ -132,8 +132,12 @@ pub struct LotRow {
     pub hauled: Pounds,
     /// On hand.
     pub on_hand: Pounds,
+    /// Still to come within the plan.
+    pub coming: Pounds,
     /// Still planned to be spread.
     pub planned: Pounds,
+    /// Still to be taken by outlets.
+    pub sold: Pounds,
     /// Left.
     pub left: Pounds,
 }

@@ -116,9 +116,14 @@ fn bills(page: &mut Page, buy: &Buy) {
         ("loading and spreading litter", a.litter_spreading, b.litter_spreading),
         ("hauling litter", a.hauling, b.hauling),
         ("litter left, sold at the shed", a.litter_left.map(|d| -d), b.litter_left.map(|d| -d)),
+        ("litter sold to outlets", a.litter_sold.map(|d| -d), None),
+        ("litter brought", a.litter_bought, None),
+        ("getting rid of litter", a.disposal, None),
         ("together", Some(a.total), Some(b.total)),
     ];
-    let rows = parts.iter().filter_map(|(what, a, b)| Some(vec![(*what).to_string(), whole((*a)?), whole((*b)?)]));
+    let rows = parts
+        .iter()
+        .filter_map(|(what, a, b)| Some(vec![(*what).to_string(), whole((*a)?), b.map_or(String::new(), whole)]));
     page.table_of(&["Dollars in the plan's year", "With litter>", "Without litter>"], &[36, 14, 16], rows);
     let line = match buy.saved {
         saved if saved > 0.0 => format!("The litter saves ${}.", whole(saved)),

@@ -1,16 +1,17 @@
 //! What the leftover means, on a terminal.
 
-use crate::plan::answer::{LeftLot, Leftover};
+use crate::plan::answer::{LeftLot, Leftover, Plan};
 use crate::units::number_text;
 use crate::write::page::{Page, or_dash, tons, whole};
 
-pub(super) fn leftover(page: &mut Page, left: &Leftover) {
+pub(super) fn leftover(page: &mut Page, plan: &Plan) {
+    let left = &plan.leftover;
     if left.pounds.0 == 0 {
         page.line("Nothing is left over.");
         return;
     }
     let mut line = format!("Left over: {} = {} tons.", left.pounds, tons(left.pounds));
-    if let Some(value) = left.sale_value {
+    if let Some(value) = left.sale_value.filter(|value| *value > 0.0) {
         line.push_str(&format!(" Sold at the shed it brings ${}.", whole(value)));
     }
     if left.acres_more > 0.0 {
@@ -89,17 +90,17 @@ fn remarks(page: &mut Page, left: &Leftover) {
         }
     }
     if let Some(room) = left.room {
-        let over = left.pounds.tons() - room;
-        let fits = if over > 0.0 {
-            format!("{} tons of it must leave before then", number_text(over, 2))
+        let fits = if left.over.0 > 0 {
+            format!("{} tons of what is left in it must leave", tons(left.over))
         } else {
-            "all of it fits".to_string()
+            "all that is left in it fits".to_string()
         };
         page.say(format!("There is dry room for {} tons: {fits}.", number_text(room, 2)));
     }
     match (&left.keeps, left.next_year) {
         (Some(keeps), Some(value)) => page.say(format!(
-            "Carried over, it is worth ${} next year on such ground, with {} % of its N left ({}, {}).",
+            "Carried over, {} worth ${} next year on such ground, with {} % of its N left ({}, {}).",
+            if left.over.0 > 0 { "all of it, with what must leave, would be" } else { "it is" },
             whole(value),
             whole(keeps.percent),
             keeps.by,

@@ -17,6 +17,7 @@ mod json;
 mod leaf;
 mod leftover;
 mod limits;
+mod litter;
 mod map;
 mod page;
 mod plan;

@@ -2,16 +2,17 @@
 
 use crate::audit::Audited;
 use crate::findings::{Known, Origin};
-use crate::plan::answer::{Application, FieldPlan, GoalFrom, HeldBy, LotTally, Plan};
+use crate::plan::answer::{Application, FieldPlan, GoalFrom, HeldBy, Plan};
 use crate::plan::days::Days;
-use crate::units::{Pounds, grouped, number_text};
+use crate::units::{Pounds, number_text};
 use crate::write::buy::buy;
 use crate::write::choice::choice;
 use crate::write::days::in_short;
 use crate::write::findings::warnings;
 use crate::write::leftover::leftover;
+use crate::write::litter::{LotBooks, books, by_when, of_plan, to_come};
 use crate::write::page::{Page, day, from_memory, tons, whole};
-use crate::write::tally::{LOT_HEADS, counted};
+use crate::write::tally::counted;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -41,7 +42,8 @@ pub fn plan_with_days(audited: &Audited, days: Option<&Days>, width: usize) -> S
     buy(&mut page, plan);
     page.heading("LITTER, to the pound");
     lots(&mut page, plan);
-    leftover(&mut page, &plan.leftover);
+    leftover(&mut page, plan);
+    by_when(&mut page, plan);
     page.heading("THE CHOICE");
     choice(&mut page, plan);
     page.heading("CHECK THESE");
@@ -214,39 +216,15 @@ fn to_buy(page: &mut Page, plan: &Plan) {
 }
 
 fn lots(page: &mut Page, plan: &Plan) {
-    // Litter out of the houses has a column only where there is some.
-    let made = plan.lots.iter().any(|l| l.made.0 != 0);
-    let row = |l: &LotTally| {
-        let mark = if l.typical { "*" } else { "" };
-        let lb = |p: Pounds| grouped(p.0);
-        let mut cells = vec![format!("{}{mark}", l.id), lb(l.opening)];
-        cells.extend(made.then(|| lb(l.made)));
-        cells.extend([l.brought, l.spread, l.hauled, l.on_hand, l.planned, l.left].map(lb));
-        cells.push(tons(l.left));
-        cells
-    };
-    let heads = if made {
-        LOT_HEADS.into_iter().chain(["left\ntons>"]).collect()
-    } else {
-        vec![
-            "Lot",
-            "Opening\nlb>",
-            "+ brought\nlb>",
-            "- spread\nlb>",
-            "- hauled\nlb>",
-            "= on hand\nlb>",
-            "planned\nlb>",
-            "left\nlb>",
-            "left\ntons>",
-        ]
-    };
-    page.table(&heads, plan.lots.iter().map(row));
+    let lots: Vec<LotBooks> = plan.lots.iter().map(of_plan).collect();
+    books(page, &lots, true);
     if plan.lots.iter().any(|l| l.typical) {
         page.line("* no analysis: typical contents from the tables");
     }
     for lot in &plan.lots {
         lot.counting.iter().for_each(|counting| counted(page, &lot.id, counting));
     }
+    to_come(page, plan);
 }
 
 fn look_at(page: &mut Page, plan: &Plan) {

@@ -3,25 +3,13 @@
 
 use crate::check::Counting;
 use crate::findings::{Finding, Severity};
-use crate::plan::{Actual, Done, FieldRow, Hauled, LotRow, MovedRow, OtherRow, SpreadRow, Tally, YearTally};
+use crate::plan::{Actual, Done, FieldRow, Hauled, MovedRow, OtherRow, SpreadRow, Tally, YearTally};
 use crate::units::{Pounds, grouped, number_text};
 use crate::write::findings::in_a_line;
+use crate::write::litter::{LotBooks, books, of_tally};
 use crate::write::page::{Page, day, or_dash, tons, whole};
 use crate::write::why::origin;
 use jiff::civil::Date;
-
-/// Heads of the lots' table where litter out of the houses has a column.
-pub(super) const LOT_HEADS: [&str; 9] = [
-    "Lot\nlb",
-    "\nopening>",
-    "+\nmade>",
-    "+\nbrought>",
-    "-\nspread>",
-    "-\nhauled>",
-    "=\non hand>",
-    "\nplanned>",
-    "\nleft>",
-];
 
 /// The whole tally, as it stood at the end of a day or with all of the log.
 #[must_use]
@@ -30,7 +18,8 @@ pub fn tally(tally: &Tally, on: Option<Date>, width: usize) -> String {
     let mut page = Page::titled(format!("{}: tally {} to {}{until}", tally.farm, tally.from, tally.to), width);
     page.heading("LITTER, to the pound");
     let all = (tally.lots.len() > 1).then_some(&tally.all_lots);
-    page.table(&LOT_HEADS, tally.lots.iter().chain(all).map(lot_row));
+    let lots: Vec<LotBooks> = tally.lots.iter().chain(all).map(of_tally).collect();
+    books(&mut page, &lots, false);
     for opening in &tally.counted {
         counted(&mut page, &opening.lot, &opening.counting);
         let mut sources: Vec<String> = opening.counting.origins.iter().map(origin).collect();
@@ -135,11 +124,6 @@ pub fn actual(list: &[Actual], width: usize) -> String {
 
 fn per_acre(pounds: Pounds, acres: f64) -> String {
     or_dash((acres > 0.0).then(|| number_text(pounds.tons() / acres, 2)))
-}
-
-fn lot_row(l: &LotRow) -> Vec<String> {
-    let pounds = [l.opening, l.made, l.brought, l.spread, l.hauled, l.on_hand, l.planned, l.left];
-    std::iter::once(l.id.clone()).chain(pounds.iter().map(|p| grouped(p.0))).collect()
 }
 
 /// Where the opening tons of a lot come from, and how sure they are.

@@ -45,7 +45,7 @@ pub(super) fn all(written: &Written, on: Date, rows: &mut Judge<'_>) {
     }
     for house in &written.work.houses {
         let says = format!("house {}: a clean-out is planned", house.name.value);
-        for clean_out in &house.clean_outs {
+        for clean_out in house.clean_outs.iter().chain(&house.cake_outs) {
             let sure = Overrule::Sure(house.sure.as_ref(), "the house");
             days.ahead(Thing::CleanOutAhead, &says, &clean_out.date, sure);
         }
@@ -168,6 +168,9 @@ impl DayJudge<'_, '_> {
         let sure = Overrule::Sure(lot.sure.as_ref(), "the lot");
         if let Some(since) = &lot.since {
             self.before(Thing::LotDays, &format!("{whose} lies there since a day,"), since, sure);
+        }
+        if let Some(counted) = &lot.counted_on {
+            self.before(Thing::LotDays, &format!("{whose} was counted"), counted, sure);
         }
         if let OnHand::Tickets(tickets) = &lot.on_hand.value {
             for ticket in tickets {

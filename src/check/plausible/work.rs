@@ -23,6 +23,15 @@ pub(super) fn all(written: &Written, load: Option<f64>, rows: &mut Judge<'_>) {
         let sure = Overrule::Sure(storage.sure.as_ref(), "the storage");
         rows.quantity(Thing::StorageRoom, &Scope::new(), (&whose, "room"), &storage.room, sure);
     }
+    for brought in &written.work.brought {
+        let farm = Overrule::Sure(None, "the farm");
+        rows.given(Thing::PriceLitter, ("the litter brought", "price"), brought.price.as_ref(), farm);
+    }
+    for outlet in &written.work.outlets {
+        let whose = format!("outlet {}", outlet.name.value);
+        let farm = Overrule::Sure(None, "the farm");
+        rows.quantity(Thing::PriceLitter, &Scope::new(), (&whose, "price"), &outlet.price, farm);
+    }
     plan(written, rows);
 }
 
@@ -58,6 +67,7 @@ fn quoted(prices: &Prices, rows: &mut Judge<'_>) {
         rows.quantity(thing, &Scope::new(), (whose, key), price, sure);
     }
     rows.quantity(Thing::PriceLitter, &Scope::new(), (whose, "litter_sold"), &prices.litter_sold, sure);
+    rows.given(Thing::PriceLitter, (whose, "disposal"), prices.disposal.as_ref(), sure);
     rows.quantity(Thing::PriceSpreading, &Scope::new(), (whose, "loading_spreading"), &prices.spreading, sure);
     rows.quantity(Thing::PriceHauling, &Scope::new(), (whose, "hauling"), &prices.hauling, sure);
 }
@@ -135,15 +145,13 @@ fn birds(house: &WrittenHouse, rows: &mut Judge<'_>) {
                 .slips(&[TONS, DECIMAL]),
         );
     }
-    for clean_out in &house.clean_outs {
-        let value = clean_out.tons.value.get() / thousands;
-        let says = format!(
-            "{whose}: a clean-out of {} is {} for every 1,000 birds",
-            clean_out.tons.value,
-            shown(value, "tons")
-        );
+    let outs = house.clean_outs.iter().map(|out| ("clean-out", out));
+    let outs = outs.chain(house.cake_outs.iter().map(|out| ("cake-out", out)));
+    for (word, tons) in outs.filter_map(|(word, out)| Some((word, out.tons.as_ref()?))) {
+        let value = tons.value.get() / thousands;
+        let says = format!("{whose}: a {word} of {} is {} for every 1,000 birds", tons.value, shown(value, "tons"));
         rows.judge(
-            &JudgedValue::new(Thing::CleanOutOf1000, (value, "tons"), says, &clean_out.tons.place, sure)
+            &JudgedValue::new(Thing::CleanOutOf1000, (value, "tons"), says, &tons.place, sure)
                 .scope(&scope)
                 .slips(&[TONS, DECIMAL]),
         );

@@ -4,7 +4,7 @@ use crate::farm::schema::forms::{
     block, date, filled, list, may, need, one_or_several, one_out_of, quantity, sure, text, words, yes_no,
 };
 use crate::farm::schema::on_hand;
-use crate::farm::words::{Basis, Stored};
+use crate::farm::words::{Basis, CountOrder, Stored};
 use crate::units::{LbPerTon, Percent, Ppm};
 use serde_json::Value;
 
@@ -16,6 +16,12 @@ pub(super) fn lot() -> Value {
         may("from", "Which houses it came from", text("houses 1 and 2")),
         need("on_hand", "How much is there", on_hand::on_hand()),
         may("counted", "How it was counted", text("54 truckloads, four of them weighed")),
+        may("counted_on", "The day of the count; `since` without it", date("2027-01-05")),
+        may(
+            "count_order",
+            "Whether it was counted before or after what else moved on that day",
+            words(CountOrder::WORDS),
+        ),
         need("stored", "Where it lies", words(Stored::WORDS)),
         may("since", "Since when it lies there", date("2027-01-05")),
         may("use_first", "Whether it is to be used before the others", yes_no()),

@@ -5,7 +5,7 @@ use crate::farm::days::WEEKDAYS;
 use crate::farm::schema::forms::{
     above_zero, any_of, block, by_name, date, filled, given, list, may, need, plain, quantity, sure, text, whole, words,
 };
-use crate::units::{MilesPerHour, Minutes, Percent, Tons};
+use crate::units::{DollarsPerTon, MilesPerHour, Minutes, Percent, Tons};
 use serde_json::{Value, json};
 
 /// The block `days:`.
@@ -42,11 +42,18 @@ pub(super) fn storage() -> Value {
 
 /// An entry of `houses:`.
 pub(super) fn house() -> Value {
-    let clean_out = block(vec![
-        need("date", "The day", date("2027-06-14")),
-        need("tons", "How much comes out", quantity::<Tons>("190 tons")),
-        need("lot", "The lot that it goes to", text("clean-out")),
-    ]);
+    let out = |tons: &str| {
+        block(vec![
+            need("date", "The day", date("2027-06-14")),
+            may("tons", "How much comes out; without it, what the birds make by the tables", quantity::<Tons>(tons)),
+            may(
+                "flocks",
+                "Flocks since litter was taken out before, where no `tons` are given",
+                plain(0.1, 100.0, 5.0),
+            ),
+            need("lot", "The lot that it goes to", text("clean-out")),
+        ])
+    };
     let mut house = block(vec![
         need("name", "A name for the house, or for several together", text("1-3")),
         may("kind", "The kind of litter that it makes", text("broiler litter")),
@@ -56,10 +63,35 @@ pub(super) fn house() -> Value {
         may("tons_per_1000", "Litter of a flock of 1,000 birds, as you have counted it", quantity::<Tons>("1.1 tons")),
         may("made", "A year's litter by your own record", quantity::<Tons>("250 tons")),
         may("lot", "The lot into which it is carried as it is made", text("clean-out")),
-        may("clean_outs", "Planned clean-outs", list(clean_out)),
+        may("clean_outs", "Planned clean-outs: all of the litter", list(out("190 tons"))),
+        may("cake_outs", "Planned cake-outs: the crust alone", list(out("28 tons"))),
         sure(),
     ]);
     let counted = ["number", "birds"];
     house["anyOf"] = json!([given(&counted, &counted), given(&[], &counted)]);
     house
+}
+
+/// An entry of `brought:`.
+pub(super) fn brought() -> Value {
+    block(vec![
+        need("date", "The day", date("2027-05-03")),
+        need("lot", "The lot that it comes to", text("clean-out")),
+        need("tons", "How much", above_zero::<Tons>("60 tons")),
+        may("price", "What a ton costs, delivered", quantity::<DollarsPerTon>("18 $/ton")),
+        may("from", "Whose it was", text("the next farm")),
+    ])
+}
+
+/// An entry of `outlets:`.
+pub(super) fn outlet() -> Value {
+    block(vec![
+        need("name", "Who takes it", text("the next farm")),
+        need("price", "What a ton brings", quantity::<DollarsPerTon>("12 $/ton")),
+        filled("most", "The most that is taken; without it, all there is", above_zero::<Tons>("96 tons")),
+        filled("from", "The first day, on which what was taken before no longer counts", date("2027-03-01")),
+        filled("to", "The last day", date("2027-05-31")),
+        filled("lots", "The lots that are taken; any without it", list(text("clean-out"))),
+        filled("kinds", "The kinds that are taken; any without it", list(text("broiler litter"))),
+    ])
 }

@@ -95,6 +95,15 @@ pub struct Bill {
     pub hauling: Option<f64>,
     /// What litter not spread sells for.
     pub litter_left: Option<f64>,
+    /// What outlets pay; none where the farm names none.
+    #[serde(default)]
+    pub litter_sold: Option<f64>,
+    /// Litter that is brought for money; none where there is none.
+    #[serde(default)]
+    pub litter_bought: Option<f64>,
+    /// Getting rid of what must leave and nobody takes; none where there is none.
+    #[serde(default)]
+    pub disposal: Option<f64>,
     /// All of it, less what the litter brings.
     pub total: f64,
 }

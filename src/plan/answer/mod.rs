@@ -6,6 +6,7 @@ mod choice;
 mod field;
 mod leftover;
 mod made;
+mod stock;
 mod years;
 
 pub use buy::{Amount, Bill, Bought, Buy, FieldBuy, Go};
@@ -16,6 +17,7 @@ pub use field::{
 };
 pub use leftover::{Keeps, LeftLot, Leftover, Like};
 pub use made::{Made, TablesMark};
+pub use stock::{ByWhen, ComingRow, MustGo, Sale};
 pub use years::{Leaving, YearField, YearLot, YearRow};
 
 use crate::balance::{Haul, LimitKind};
@@ -62,6 +64,15 @@ pub struct Plan {
     pub buy: Option<Buy>,
     /// What the leftover could mean.
     pub leftover: Leftover,
+    /// Litter that is to come within the plan, by day.
+    #[serde(default)]
+    pub coming: Vec<ComingRow>,
+    /// What outlets are to take.
+    #[serde(default)]
+    pub sales: Vec<Sale>,
+    /// What must be gone by when.
+    #[serde(default)]
+    pub by_when: Vec<ByWhen>,
     /// What to take care of.
     pub cautions: Vec<Caution>,
     /// Remarks for whoever checks the limits.
@@ -93,6 +104,10 @@ pub struct Application {
     pub first: Date,
     /// Last day.
     pub last: Date,
+    /// The day from which enough of its lot is there, where that is later than the
+    /// first day: what is there before goes where it is due earlier.
+    #[serde(default)]
+    pub litter_from: Option<Date>,
     /// The planned cutting that it follows, where one falls into the season.
     pub after_cutting: Option<Date>,
     /// Rate in tons per acre.
@@ -171,8 +186,11 @@ pub struct LotTally {
     pub id: String,
     /// Kind.
     pub kind: String,
-    /// On hand when the plan starts.
+    /// What the last count found.
     pub opening: Pounds,
+    /// The day of that count; none where nobody says.
+    #[serde(default)]
+    pub counted_on: Option<Date>,
     /// Cleaned out into it since.
     pub made: Pounds,
     /// Brought since.
@@ -183,9 +201,15 @@ pub struct LotTally {
     pub hauled: Pounds,
     /// On hand now: opening + made + brought - spread - hauled.
     pub on_hand: Pounds,
+    /// To come within the plan.
+    #[serde(default)]
+    pub coming: Pounds,
     /// Planned to be spread.
     pub planned: Pounds,
-    /// Left: on hand - planned.
+    /// To be taken by outlets.
+    #[serde(default)]
+    pub sold: Pounds,
+    /// Left: on hand + coming - planned - sold.
     pub left: Pounds,
     /// Last day on which its analysis may stand.
     pub analysis_good_until: Option<Date>,
@@ -210,6 +234,15 @@ pub struct Money {
     pub without_litter: f64,
     /// What the leftover would sell for.
     pub leftover: f64,
+    /// What the outlets pay.
+    #[serde(default)]
+    pub sold: f64,
+    /// What litter costs that is to be brought.
+    #[serde(default)]
+    pub bought: f64,
+    /// Getting rid of what must leave and nobody takes.
+    #[serde(default)]
+    pub disposal: f64,
 }
 
 /// A caution with its source.

@@ -7,7 +7,7 @@
 
 use crate::cores;
 use crate::plan::days::calendar::{Chance, RUNS};
-use crate::plan::days::order::{Job, work};
+use crate::plan::days::order::{self, Work};
 use jiff::civil::Date;
 
 /// Numbers that look random and are the same on every machine: a counter
@@ -43,16 +43,11 @@ impl Draws {
 const PARTS: u32 = 16;
 
 /// The chance of every job, in their order, and of every group of them.
-pub(super) fn chances(
-    jobs: &[Job],
-    groups: &[Vec<usize>],
-    shares: &[f64],
-    dates: &[Date],
-) -> (Vec<Chance>, Vec<Chance>) {
+pub(super) fn chances(work: &Work<'_>, groups: &[Vec<usize>], dates: &[Date]) -> (Vec<Chance>, Vec<Chance>) {
     let parts: Vec<std::ops::Range<u32>> = (0..PARTS).map(|n| n * RUNS / PARTS..(n + 1) * RUNS / PARTS).collect();
-    let mut each: Vec<Vec<usize>> = vec![Vec::new(); jobs.len()];
+    let mut each: Vec<Vec<usize>> = vec![Vec::new(); work.jobs.len()];
     let mut together: Vec<Vec<usize>> = vec![Vec::new(); groups.len()];
-    for (own, of_groups) in cores::each(&parts, |runs| ends(runs.clone(), jobs, groups, shares)) {
+    for (own, of_groups) in cores::each(&parts, |runs| ends(runs.clone(), work, groups)) {
         each.iter_mut().zip(own).for_each(|(all, days)| all.extend(days));
         together.iter_mut().zip(of_groups).for_each(|(all, days)| all.extend(days));
     }
@@ -69,12 +64,8 @@ pub(super) fn chances(
 
 /// The days on which jobs and groups of them end in some of the runs; nothing
 /// for a run in which one does not.
-fn ends(
-    runs: std::ops::Range<u32>,
-    jobs: &[Job],
-    groups: &[Vec<usize>],
-    shares: &[f64],
-) -> (Vec<Vec<usize>>, Vec<Vec<usize>>) {
+fn ends(runs: std::ops::Range<u32>, work: &Work<'_>, groups: &[Vec<usize>]) -> (Vec<Vec<usize>>, Vec<Vec<usize>>) {
+    let Work { jobs, litter, shares } = *work;
     let mut each: Vec<Vec<usize>> = vec![Vec::new(); jobs.len()];
     let mut together: Vec<Vec<usize>> = vec![Vec::new(); groups.len()];
     let mut done: Vec<Option<usize>> = Vec::new();
@@ -85,7 +76,7 @@ fn ends(
         let days = shares.iter().map(|share| if draws.next() < *share { 1.0 } else { 0.0 });
         done.clear();
         done.resize(jobs.len(), None);
-        work(jobs, days, |job, day, _, left| {
+        order::work(jobs, litter, days, |job, day, _, left| {
             if left <= 0.0 {
                 done[job] = Some(day);
             }

@@ -4,6 +4,7 @@
 //! Lives here: reckoning with days of a finished plan. Never here: any say in
 //! what goes where, or whether a day lies in a window.
 
+pub(in crate::plan) mod by_when;
 mod calendar;
 mod chance;
 mod order;
@@ -12,11 +13,12 @@ mod store;
 pub use calendar::{Chance, DayPiece, DayRow, Days, Flag, FlagKind, HouseMade, Lost, MonthShare, RUNS, SeasonChance};
 
 use crate::check::{Pace, Ready};
-use crate::plan::answer::{Plan, SCHEMA};
+use crate::plan::answer::{FieldPlan, Plan, SCHEMA};
+use crate::plan::stock::{LotRun, StockRun};
 use crate::units::{Pounds, number_text};
 use jiff::ToSpan;
 use jiff::civil::Date;
-use order::Job;
+use order::{Job, Litter, Lying, Work};
 
 /// The days lost to rain by the log. An entry that says no days counts for the
 /// one it rained on.
@@ -52,22 +54,21 @@ fn dates(first: Date, last: Date) -> Vec<Date> {
 pub fn days(plan: &Plan, ready: &Ready, from: Date, lost: &[Lost]) -> Option<Days> {
     let pace = ready.work.pace.as_ref()?;
     let from = from.max(plan.from).max(plan.as_of);
-    let calendar = dates(from, plan.to);
-    let shares: Vec<f64> =
-        calendar.iter().map(|day| if lost.iter().any(|l| l.on(*day)) { 0.0 } else { pace.share_on(*day) }).collect();
-    let mut rows = rows(plan, ready, pace);
-    let jobs: Vec<Job> = rows.iter().map(|row| job(row, &calendar)).collect();
-    expect(&mut rows, &jobs, &shares, &calendar);
+    let run = StockRun::of(ready, plan.to);
+    let Calendar { calendar, shares, mut rows, jobs, litter } =
+        calendar(&plan.fields, ready, pace, (from, plan.to), lost);
+    expect(&mut rows, &jobs, &litter, &shares, &calendar);
     let (seasons, mut groups) = seasons(&rows);
     groups.push((0..rows.len()).collect());
-    let (each, mut together) = chance::chances(&jobs, &groups, &shares, &calendar);
+    let (each, mut together) =
+        chance::chances(&Work { jobs: &jobs, litter: &litter, shares: &shares }, &groups, &calendar);
     let all = together.pop()?;
     for (row, chance) in rows.iter_mut().zip(each) {
         row.chance = chance;
     }
-    let mut flags = unfit(&rows, &jobs, &shares, pace);
+    let mut flags = unfit(&rows, &Work { jobs: &jobs, litter: &litter, shares: &shares }, pace);
     flags.extend(store::piles(ready, plan, &rows));
-    flags.extend(store::full(ready, plan, &rows, &calendar));
+    flags.extend(store::full(&by_when::by_when(ready, &run, &by_when::by_calendar(&rows), &plan.sales)));
     Some(Days {
         schema: SCHEMA,
         farm: plan.farm.clone(),
@@ -87,11 +88,51 @@ pub fn days(plan: &Plan, ready: &Ready, from: Date, lost: &[Lost]) -> Option<Day
     })
 }
 
+/// The applications of a plan with the days on which they are expected; none where
+/// farm.yaml has no block `days:`.
+pub(super) fn expected(fields: &[FieldPlan], ready: &Ready) -> Option<Vec<DayRow>> {
+    let pace = ready.work.pace.as_ref()?;
+    let span = (ready.open_from(), ready.to);
+    let Calendar { calendar, shares, mut rows, jobs, litter } = calendar(fields, ready, pace, span, &lost(ready));
+    expect(&mut rows, &jobs, &litter, &shares, &calendar);
+    Some(rows)
+}
+
+/// Days, work and litter before anything is done.
+struct Calendar {
+    calendar: Vec<Date>,
+    shares: Vec<f64>,
+    rows: Vec<DayRow>,
+    jobs: Vec<Job>,
+    litter: Litter,
+}
+
+fn calendar(fields: &[FieldPlan], ready: &Ready, pace: &Pace, span: (Date, Date), lost: &[Lost]) -> Calendar {
+    let calendar = dates(span.0, span.1);
+    let shares =
+        calendar.iter().map(|day| if lost.iter().any(|l| l.on(*day)) { 0.0 } else { pace.share_on(*day) }).collect();
+    let rows = rows(fields, ready, pace);
+    let jobs = rows.iter().map(|row| job(row, ready, &calendar)).collect();
+    let litter = litter(ready, &StockRun::of(ready, span.1), &calendar);
+    Calendar { calendar, shares, rows, jobs, litter }
+}
+
+/// What lies in the lots on the calendar's first day, and what comes on later ones.
+fn litter(ready: &Ready, run: &StockRun, calendar: &[Date]) -> Litter {
+    let tons = |lot: &LotRun| {
+        let first = calendar.first().copied().unwrap_or(ready.as_of);
+        let later = lot.comes.iter().filter(|(day, _)| *day > first);
+        let place = |day: &Date| usize::try_from((*day - first).get_days()).unwrap_or(0);
+        Lying { tons: lot.by(first).tons(), comes: later.map(|(day, lb)| (place(day), lb.tons())).collect() }
+    };
+    Litter { lots: run.lots.iter().map(tons).collect() }
+}
+
 /// Every application, in the order of work, without its dates.
-fn rows(plan: &Plan, ready: &Ready, pace: &Pace) -> Vec<DayRow> {
+fn rows(fields: &[FieldPlan], ready: &Ready, pace: &Pace) -> Vec<DayRow> {
     let never = Chance { half: None, four_in_five: None, inside: 0.0 };
     let mut rows: Vec<DayRow> = Vec::new();
-    for field in &plan.fields {
+    for field in fields {
         for a in field.applications.iter().filter(|a| a.pounds.0 > 0) {
             let miles = a.haul.as_ref().map(|h| h.miles);
             let tons_per_day = pace.tons_at(miles);
@@ -146,15 +187,16 @@ fn seasons(rows: &[DayRow]) -> (Vec<String>, Vec<Vec<usize>>) {
     (names.into_iter().map(|(_, name)| name).collect(), groups)
 }
 
-fn job(row: &DayRow, calendar: &[Date]) -> Job {
+fn job(row: &DayRow, ready: &Ready, calendar: &[Date]) -> Job {
     let first = calendar.iter().position(|day| *day >= row.first).unwrap_or(calendar.len());
     let last = calendar.iter().rposition(|day| *day <= row.last);
-    Job { first, last, need: row.work_days }
+    let lot = ready.lots.iter().position(|lot| lot.id == row.lot).unwrap_or(usize::MAX);
+    Job { first, last, need: row.work_days, lot, tons: row.pounds.tons() }
 }
 
 /// The dates to be expected: every day brings its share of a day's work.
-fn expect(rows: &mut [DayRow], jobs: &[Job], shares: &[f64], calendar: &[Date]) {
-    order::work(jobs, shares.iter().copied(), |job, day, _, left| {
+fn expect(rows: &mut [DayRow], jobs: &[Job], litter: &Litter, shares: &[f64], calendar: &[Date]) {
+    order::work(jobs, litter, shares.iter().copied(), |job, day, _, left| {
         let (Some(row), Some(date)) = (rows.get_mut(job), calendar.get(day)) else { return };
         // To the pound: what the day leaves, down, and on the last day nothing.
         let still = Pounds(((left / row.work_days) * row.pounds.0 as f64 - 1e-6).ceil() as i64);
@@ -171,8 +213,9 @@ fn expect(rows: &mut [DayRow], jobs: &[Job], shares: &[f64], calendar: &[Date]) 
 }
 
 /// What does not fit, and what may not.
-fn unfit(rows: &[DayRow], jobs: &[Job], shares: &[f64], pace: &Pace) -> Vec<Flag> {
-    let enough = enough(jobs, shares, pace);
+fn unfit(rows: &[DayRow], work: &Work<'_>, pace: &Pace) -> Vec<Flag> {
+    let enough = enough(work, pace);
+    let Work { jobs, shares, .. } = *work;
     let mut flags = Vec::new();
     for (row, job) in rows.iter().zip(jobs) {
         let fit = has_days(job, shares);
@@ -231,13 +274,14 @@ fn has_days(job: &Job, shares: &[f64]) -> bool {
 
 /// The fewest whole tons a day with which everything is expected to get done
 /// that has a day to be done on.
-fn enough(jobs: &[Job], shares: &[f64], pace: &Pace) -> Option<f64> {
+fn enough(work: &Work<'_>, pace: &Pace) -> Option<f64> {
+    let Work { jobs, litter, shares } = *work;
     let all_done = |tons: f64| {
         let times = tons / pace.tons_per_day;
         let faster: Vec<Job> =
             jobs.iter().filter(|j| has_days(j, shares)).map(|j| Job { need: j.need / times, ..j.clone() }).collect();
         let mut done = 0;
-        order::work(&faster, shares.iter().copied(), |_, _, _, left| done += usize::from(left <= 0.0));
+        order::work(&faster, litter, shares.iter().copied(), |_, _, _, left| done += usize::from(left <= 0.0));
         done == faster.len()
     };
     let mut least = pace.tons_per_day.floor();

@@ -10,7 +10,8 @@
 //! so that no field is left half done for another; then the lot that may lie
 //! uncovered for the shortest time; then by lot, so that the loader moves
 //! least; then the shorter haul; then the field's id. The way between fields
-//! does not count. The order is fixed beforehand, so that a faster spreader
+//! does not count. Litter that comes later is waited for; what is there is kept
+//! for the windows that close before more comes. The order is fixed beforehand, so that a faster spreader
 //! never makes anything later.
 
 /// One application as work.
@@ -22,6 +23,56 @@ pub(super) struct Job {
     pub(super) last: Option<usize>,
     /// Work in days.
     pub(super) need: f64,
+    /// Its lot, by its place.
+    pub(super) lot: usize,
+    /// Litter in tons.
+    pub(super) tons: f64,
+}
+
+/// What is to be done, with what, on which days.
+#[derive(Clone, Copy)]
+pub(super) struct Work<'a> {
+    pub(super) jobs: &'a [Job],
+    pub(super) litter: &'a Litter,
+    /// The part of each day's work that can be expected.
+    pub(super) shares: &'a [f64],
+}
+
+/// The litter of every lot.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Litter {
+    pub(super) lots: Vec<Lying>,
+}
+
+/// What lies in a lot on the first day, and what comes on later days, in tons.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Lying {
+    pub(super) tons: f64,
+    pub(super) comes: Vec<(usize, f64)>,
+}
+
+impl Litter {
+    /// What a job may take of its lot on a day: what is there, less what windows that
+    /// close earlier still need of it before more comes. A lot to which nothing comes
+    /// holds all that is planned.
+    fn spare(&self, jobs: &[Job], left: &[f64], job: usize, day: usize) -> f64 {
+        let lot = jobs[job].lot;
+        let Some(lying) = self.lots.get(lot).filter(|lying| !lying.comes.is_empty()) else { return f64::INFINITY };
+        let by = |day: usize| lying.tons + lying.comes.iter().filter(|(on, _)| *on <= day).map(|c| c.1).sum::<f64>();
+        let tons =
+            |job: usize, days: f64| if jobs[job].need > 0.0 { days / jobs[job].need * jobs[job].tons } else { 0.0 };
+        let own = || (0..jobs.len()).filter(|j| jobs[*j].lot == lot);
+        let used: f64 = own().map(|j| tons(j, jobs[j].need - left[j])).sum();
+        let mut spare = by(day) - used;
+        let mut earlier = 0.0;
+        for other in own().take_while(|j| *j < job).filter(|j| left[*j] > 0.0) {
+            // A window that is over takes no more.
+            let Some(last) = jobs[other].last.filter(|last| *last >= day) else { continue };
+            earlier += tons(other, left[other]);
+            spare = spare.min(by(last) - used - earlier);
+        }
+        spare.max(0.0)
+    }
 }
 
 /// Work this small is none: a millionth of a day.
@@ -32,7 +83,12 @@ pub(super) const NOTHING: f64 = 1e-6;
 /// job, day, work done in the piece, work still to do after it.
 ///
 /// What is not done when its window closes is not done at all.
-pub(super) fn work(jobs: &[Job], days: impl Iterator<Item = f64>, mut used: impl FnMut(usize, usize, f64, f64)) {
+pub(super) fn work(
+    jobs: &[Job],
+    litter: &Litter,
+    days: impl Iterator<Item = f64>,
+    mut used: impl FnMut(usize, usize, f64, f64),
+) {
     let mut left: Vec<f64> = jobs.iter().map(|j| j.need).collect();
     // Jobs from here on may still be open; all before are done.
     let mut start = 0;
@@ -52,7 +108,13 @@ pub(super) fn work(jobs: &[Job], days: impl Iterator<Item = f64>, mut used: impl
             if !open || left[job] <= 0.0 {
                 continue;
             }
-            let piece = left[job].min(room);
+            // Litter that is not there yet is not spread.
+            let spare = litter.spare(jobs, &left, job, day);
+            let there = if spare < jobs[job].tons { spare / jobs[job].tons * jobs[job].need } else { f64::INFINITY };
+            let piece = left[job].min(room).min(there);
+            if piece <= NOTHING {
+                continue;
+            }
             room -= piece;
             left[job] -= piece;
             if left[job] <= NOTHING {
@@ -72,7 +134,7 @@ mod tests {
 
     fn done(jobs: &[Job], days: &[f64]) -> Vec<Option<usize>> {
         let mut done = vec![None; jobs.len()];
-        work(jobs, days.iter().copied(), |job, day, _, left| {
+        work(jobs, &Litter::default(), days.iter().copied(), |job, day, _, left| {
             if left <= 0.0 {
                 done[job] = Some(day);
             }
@@ -81,7 +143,7 @@ mod tests {
     }
 
     fn job(first: usize, last: usize, need: f64) -> Job {
-        Job { first, last: Some(last), need }
+        Job { first, last: Some(last), need, lot: 0, tons: need }
     }
 
     #[test]
@@ -97,7 +159,7 @@ mod tests {
     fn a_window_that_closes_leaves_the_rest_undone() {
         let jobs = [job(0, 1, 3.0), job(0, 5, 2.0)];
         assert_eq!(done(&jobs, &[1.0; 6]), [None, Some(3)]);
-        assert_eq!(done(&[Job { first: 0, last: None, need: 1.0 }], &[1.0; 6]), [None]);
+        assert_eq!(done(&[Job { first: 0, last: None, need: 1.0, lot: 0, tons: 1.0 }], &[1.0; 6]), [None]);
     }
 
     #[test]

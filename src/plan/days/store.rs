@@ -1,9 +1,9 @@
 //! What lies where while the calendar runs: piles outside past their days,
 //! and storage that fills up.
 
-use crate::check::{House, Ready, Storage};
+use crate::check::Ready;
 use crate::farm::Stored;
-use crate::plan::answer::Plan;
+use crate::plan::answer::{ByWhen, MustGo, Plan};
 use crate::plan::days::calendar::{DayRow, Flag, FlagKind};
 use crate::units::{Pounds, number_text};
 use jiff::civil::Date;
@@ -52,71 +52,16 @@ pub(super) fn piles(ready: &Ready, plan: &Plan, rows: &[DayRow]) -> Vec<Flag> {
     flags
 }
 
-/// The first day on which more lies in a storage than goes in.
-pub(super) fn full(ready: &Ready, plan: &Plan, rows: &[DayRow], dates: &[Date]) -> Vec<Flag> {
-    ready.work.storage.iter().filter_map(|storage| one(storage, ready, plan, rows, dates)).collect()
-}
-
-fn one(storage: &Storage, ready: &Ready, plan: &Plan, rows: &[DayRow], dates: &[Date]) -> Option<Flag> {
-    let held: Pounds = plan.lots.iter().filter(|t| storage.lots.contains(&t.id)).map(|t| t.on_hand).sum();
-    let first = *dates.first()?;
-    // Litter comes in before any goes out on the same day.
-    let lying = |day: Date| {
-        let out = day.yesterday().map_or(Pounds(0), |before| spread_by(rows, &storage.lots, before));
-        held + brought(ready, storage, first, day) - out
-    };
-    let day = dates.iter().copied().find(|day| lying(*day) > storage.room)?;
-    let room = number_text(storage.room.tons(), 0);
-    let tons = number_text(lying(day).tons(), 1);
-    let mut found = if held > storage.room {
-        format!("{}: {tons} tons lie where {room} tons go in, from the first day on", storage.name)
-    } else {
-        format!("{}: full on {day}: {tons} tons, and {room} tons go in", storage.name)
-    };
-    // What is being spread, or the next window that opens.
-    let from_it = || rows.iter().filter(|r| storage.lots.contains(&r.lot));
-    let next = from_it().filter(|r| r.first > day).min_by_key(|r| (r.first, r.last, &r.field));
-    let under_way: Vec<&str> = from_it()
-        .filter(|r| r.first <= day && r.ends.is_some_and(|ends| ends >= day))
-        .map(|r| r.field.as_str())
-        .collect();
-    match next {
-        _ if !under_way.is_empty() => {
-            found.push_str(&format!("; spreading from it is under way ({})", under_way.join(", ")))
-        }
-        Some(next) => {
-            found.push_str(&format!("; the next window for it opens {} ({}, {})", next.first, next.field, next.season))
-        }
-        None => found.push_str("; no later window in the plan takes any of it"),
-    }
-    Some(Flag {
+/// Every day on which more would lie in a storage than goes in, although the plan's
+/// spreading is done as expected.
+pub(super) fn full(rows: &[ByWhen]) -> Vec<Flag> {
+    let over = rows.iter().filter(|row| row.why == MustGo::Room && row.must_leave.0 > 0);
+    over.map(|row| Flag {
         kind: FlagKind::Storage,
-        about: storage.name.clone(),
-        found,
-        fix: "haul off or sell what is too much, put the clean-out off, or find more room".to_string(),
-        by: Some(day),
+        about: row.about.clone(),
+        found: row.sentence(),
+        fix: "sell or haul it off, put the clean-out off, or find more room".to_string(),
+        by: Some(row.by),
     })
-}
-
-/// Pounds carried into a storage from the first day to the end of another.
-fn brought(ready: &Ready, storage: &Storage, first: Date, day: Date) -> Pounds {
-    ready.work.houses.iter().map(|house| from_house(house, storage, first, day)).sum()
-}
-
-fn from_house(house: &House, storage: &Storage, first: Date, day: Date) -> Pounds {
-    let on_days: Pounds = house
-        .clean_outs
-        .iter()
-        .filter(|c| storage.lots.contains(&c.lot) && c.date >= first && c.date <= day)
-        .map(|c| c.pounds)
-        .sum();
-    let steadily = match (&house.a_year, &house.lot) {
-        (Some(made), Some(lot)) if storage.lots.contains(lot) => {
-            let days = f64::from((day - first).get_days());
-            // A year's litter, spread evenly over its days.
-            Pounds::from_tons_down(made.tons * days / 365.0)
-        }
-        _ => Pounds(0),
-    };
-    on_days + steadily
+    .collect()
 }

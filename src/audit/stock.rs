@@ -1,0 +1,233 @@
+//! Litter on its days, reached again: what is to come by farm and log, that nothing is
+//! used before it is there, that no storage is asked for more than it can keep, that
+//! outlets take what they said, and that what must leave is told.
+
+use crate::audit::fault::{fault, near};
+use crate::check::{Ready, SAME_WITHIN};
+use crate::findings::Findings;
+use crate::plan::answer::{MustGo, Plan};
+use crate::record::What;
+use crate::units::Pounds;
+use jiff::civil::Date;
+use std::collections::BTreeSet;
+
+/// Litter that comes to a lot on a day.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct Arrival {
+    day: Date,
+    lot: String,
+    pounds: i64,
+}
+
+/// Litter that the plan uses or sells between two days.
+struct Out<'a> {
+    lot: &'a str,
+    first: Date,
+    last: Date,
+    pounds: i64,
+}
+
+pub(super) fn check(plan: &Plan, ready: &Ready, findings: &mut Findings) {
+    let mut arrivals = arrivals(ready);
+    let shown: BTreeSet<Arrival> =
+        plan.coming.iter().map(|c| Arrival { day: c.day, lot: c.lot.clone(), pounds: c.pounds.0 }).collect();
+    if shown != arrivals.iter().cloned().collect() || plan.coming.len() != arrivals.len() {
+        findings.push(fault("stock", "what is to come is not what the farm plans and the log leaves open".to_string()));
+    }
+    arrivals.extend(day_by_day(ready));
+    let outs = outs(plan);
+    let books = Books { ready, arrivals, outs };
+    for lot in &ready.lots {
+        books.lot(&lot.id, plan, findings);
+    }
+    books.rooms(plan, findings);
+    outlets(plan, ready, findings);
+}
+
+fn outs(plan: &Plan) -> Vec<Out<'_>> {
+    let spread = plan.fields.iter().flat_map(|f| &f.applications);
+    let spread = spread.map(|a| Out { lot: &a.lot, first: a.first, last: a.last, pounds: a.pounds.0 });
+    let sold = plan.sales.iter().map(|s| Out { lot: &s.lot, first: s.first, last: s.last, pounds: s.pounds.0 });
+    spread.chain(sold).collect()
+}
+
+/// Planned arrivals that are neither in a count nor done nor past.
+fn arrivals(ready: &Ready) -> Vec<Arrival> {
+    struct Planned<'a> {
+        day: Date,
+        lot: &'a str,
+        pounds: i64,
+        whose: &'a str,
+        done_as: What,
+    }
+    let mut planned: Vec<Planned<'_>> = Vec::new();
+    for house in &ready.work.houses {
+        for out in house.clean_outs.iter().chain(&house.cake_outs) {
+            let (whose, done_as) = (house.name.as_str(), What::CleanOut);
+            planned.push(Planned { day: out.date, lot: &out.lot, pounds: out.pounds.0, whose, done_as });
+        }
+    }
+    for b in &ready.work.brought {
+        planned.push(Planned { day: b.date, lot: &b.lot, pounds: b.pounds.0, whose: &b.from, done_as: What::Bring });
+    }
+    let fits = |p: &Planned<'_>, entry: &crate::record::Entry| {
+        let from = entry.word(if entry.what == What::Bring { "from" } else { "house" }).trim();
+        let known = planned
+            .iter()
+            .any(|o| o.done_as == entry.what && !o.whose.is_empty() && o.whose.eq_ignore_ascii_case(from));
+        entry.what == p.done_as
+            && entry.amount.0 > 0
+            && entry.lot.as_ref().is_some_and(|lot| lot.value == p.lot)
+            && (!known || p.whose.eq_ignore_ascii_case(from))
+    };
+    let apart = |a: Date, b: Date| (a - b).get_days().abs();
+    let done = |p: &Planned<'_>| {
+        ready.happened.entries.iter().any(|entry| {
+            let here = (apart(p.day, entry.date), p.day);
+            let nearer = |o: &Planned<'_>| fits(o, entry) && (apart(o.day, entry.date), o.day) < here;
+            fits(p, entry) && here.0 <= SAME_WITHIN && !planned.iter().any(nearer)
+        })
+    };
+    let counted = |p: &Planned<'_>| {
+        let count = ready.lot(p.lot).map(|lot| lot.count).unwrap_or_default();
+        count.day.is_some_and(|day| p.day < day || (p.day == day && count.holds_day))
+    };
+    let open = planned.iter().filter(|p| p.day >= ready.as_of && p.day <= ready.to && !counted(p) && !done(p));
+    open.map(|p| Arrival { day: p.day, lot: p.lot.to_string(), pounds: p.pounds }).collect()
+}
+
+/// What houses bring that are carried out as they make it: the whole pounds of each
+/// day since that of the plan.
+fn day_by_day(ready: &Ready) -> Vec<Arrival> {
+    let mut all = Vec::new();
+    for house in &ready.work.houses {
+        let (Some(lot), Some(made)) = (&house.lot, &house.a_year) else { continue };
+        let (mut day, mut before, mut n) = (ready.as_of, 0, 0);
+        while let Some(next) = day.tomorrow().ok().filter(|next| *next <= ready.to) {
+            n += 1;
+            let now = (made.tons * 2_000.0 * f64::from(n) / 365.0 + 1e-6).floor() as i64;
+            all.push(Arrival { day: next, lot: lot.clone(), pounds: now - before });
+            (day, before) = (next, now);
+        }
+    }
+    all
+}
+
+struct Books<'a> {
+    ready: &'a Ready,
+    arrivals: Vec<Arrival>,
+    outs: Vec<Out<'a>>,
+}
+
+impl Books<'_> {
+    fn held(&self, lot: &str) -> i64 {
+        self.ready.lot(lot).map_or(0, |own| self.ready.on_hand(own).0.max(0))
+    }
+
+    fn came(&self, lots: &[&str], by: Date) -> i64 {
+        let own = self.arrivals.iter().filter(|a| lots.contains(&a.lot.as_str()) && a.day <= by);
+        own.map(|a| a.pounds).sum()
+    }
+
+    /// By every day on which something must be out, what is due by then is there.
+    fn lot(&self, id: &str, plan: &Plan, findings: &mut Findings) {
+        let mut say = |what: String| findings.push(fault("stock", format!("lot {id}: {what}")));
+        let own: Vec<&Out<'_>> = self.outs.iter().filter(|o| o.lot == id).collect();
+        let days: BTreeSet<Date> = own.iter().map(|o| o.last).collect();
+        for day in days {
+            let due: i64 = own.iter().filter(|o| o.last <= day).map(|o| o.pounds).sum();
+            let there = self.held(id) + self.came(&[id], day);
+            if due > there {
+                say(format!("{due} lb are to be out by {day}, and {there} lb are there by then"));
+            }
+        }
+        let tally = plan.lots.iter().find(|l| l.id == id);
+        let (coming, sold) = tally.map(|l| (l.coming.0, l.sold.0)).unwrap_or_default();
+        let (all, sales) = (self.came(&[id], self.ready.to), plan.sales.iter().filter(|s| s.lot == id));
+        let sales: i64 = sales.map(|s| s.pounds.0).sum();
+        if (coming, sold) != (all, sales) {
+            say(format!("{coming} lb to come and {sold} lb to sell; the farm has {all} and the plan {sales}"));
+        }
+        for a in plan.fields.iter().flat_map(|f| &f.applications).filter(|a| a.lot == id) {
+            if a.litter_from.is_some_and(|day| day <= a.first || day > a.last) {
+                say(format!("an application of {} to {} waits for a day outside of it", a.first, a.last));
+            }
+        }
+    }
+
+    /// What opens on a day or later can only use what a storage keeps to that day and
+    /// what comes after it; and what must leave before is told.
+    fn rooms(&self, plan: &Plan, findings: &mut Findings) {
+        for store in &self.ready.work.storage {
+            let lots: Vec<&str> = store.lots.iter().map(String::as_str).collect();
+            let held: i64 = lots.iter().map(|lot| self.held(lot)).sum();
+            let room = store.room.0.max(held);
+            let own: Vec<&Out<'_>> = self.outs.iter().filter(|o| lots.contains(&o.lot)).collect();
+            for first in own.iter().map(|o| o.first).collect::<BTreeSet<Date>>() {
+                for last in own.iter().filter(|o| o.first >= first).map(|o| o.last).collect::<BTreeSet<Date>>() {
+                    let used: i64 = own.iter().filter(|o| o.first >= first && o.last <= last).map(|o| o.pounds).sum();
+                    let kept = (held + self.came(&lots, first)).min(room);
+                    let most = kept + self.came(&lots, last) - self.came(&lots, first);
+                    if used > most {
+                        let what = format!("{used} lb out from {first} to {last}, and it keeps {most} lb of them");
+                        findings.push(fault("room", format!("storage {}: {what}", store.name)));
+                    }
+                }
+            }
+            self.must_leave(plan, &store.name, (held, store.room.0), &lots, findings);
+        }
+    }
+
+    /// Every day on which more lies in a storage than goes in has its row.
+    fn must_leave(&self, plan: &Plan, store: &str, (held, room): (i64, i64), lots: &[&str], findings: &mut Findings) {
+        let rows = || plan.by_when.iter().filter(|row| row.about == store && row.why == MustGo::Room);
+        for row in rows() {
+            let gone: i64 = rows().filter(|other| other.by < row.by).map(|other| other.must_leave.0).sum();
+            let lying = held + self.came(lots, row.by) - gone;
+            let helps = row.room.0 + row.spread.0 + row.sold.0 + row.must_leave.0;
+            if row.lying.0 != lying || row.room.0 != room || helps < lying {
+                let what = format!("{} lie there by {} for {}; it is {lying} lb", row.lying, row.by, row.room);
+                findings.push(fault("room", format!("storage {store}: {what}")));
+            }
+        }
+        // Litter that comes day by day is told once a month.
+        let by_day = self.ready.work.houses.iter().any(|h| h.lot.as_deref().is_some_and(|lot| lots.contains(&lot)));
+        if by_day {
+            return;
+        }
+        let planned: BTreeSet<Date> =
+            plan.coming.iter().filter(|c| lots.contains(&c.lot.as_str())).map(|c| c.day).collect();
+        for day in planned {
+            let gone: i64 = rows().filter(|row| row.by < day).map(|row| row.must_leave.0).sum();
+            if held + self.came(lots, day) - gone > room && !rows().any(|row| row.by == day) {
+                findings.push(fault("room", format!("storage {store}: it is full on {day}, and nothing is told")));
+            }
+        }
+    }
+}
+
+fn outlets(plan: &Plan, ready: &Ready, findings: &mut Findings) {
+    let mut say = |what: String| findings.push(fault("outlet", what));
+    for sale in &plan.sales {
+        let named: String = sale.outlet.chars().take(60).collect();
+        let Some(outlet) = ready.outlets.iter().find(|o| o.name == sale.outlet) else {
+            say(format!("there is no outlet {named}"));
+            continue;
+        };
+        let early = outlet.from.is_some_and(|from| sale.first < from) || sale.first < ready.as_of;
+        let late = outlet.to.is_some_and(|to| sale.last > to) || sale.last > ready.to;
+        if early || late || sale.first > sale.last || !outlet.lots.contains(&sale.lot) || sale.pounds.0 <= 0 {
+            say(format!("{named} does not take {} of {} from {} to {}", sale.pounds, sale.lot, sale.first, sale.last));
+        }
+        if !near(sale.price, outlet.price, 1e-9) {
+            say(format!("{named} pays {} $/ton, not {}", outlet.price, sale.price));
+        }
+    }
+    for outlet in &ready.outlets {
+        let own = || plan.sales.iter().filter(|sale| sale.outlet == outlet.name);
+        let sum: Pounds = own().map(|sale| sale.pounds).sum();
+        if outlet.left.is_some_and(|left| sum > left) {
+            say(format!("{}: {sum} is more than it takes", outlet.name));
+        }
+    }
+}

@@ -1,0 +1,131 @@
+//! Litter that is still to come: planned clean-outs and cake-outs that the log does
+//! not show yet, and litter that is to be brought. One that should be there by now
+//! is told, and counted only where the grower puts it off.
+
+use crate::check::days::{CleanOut, House, Work};
+use crate::check::ready::Lot;
+use crate::check::stock::{Comes, Coming};
+use crate::findings::{Finding, Findings};
+use crate::record::{Entry, Happened};
+use crate::units::{Pounds, number_text};
+use jiff::civil::Date;
+
+/// An entry of the log within so many days of a planned one is that one: the
+/// program's own measure.
+pub const SAME_WITHIN: i32 = 21;
+
+pub(super) fn check(work: &Work, lots: &[Lot], happened: &Happened, on: Date, findings: &mut Findings) -> Vec<Coming> {
+    let planned = planned(work);
+    let done = done(&planned, happened);
+    let mut coming = Vec::new();
+    for (event, done) in planned.into_iter().zip(done) {
+        let Some(lot) = lots.iter().find(|lot| lot.id == event.lot) else { continue };
+        if let Some(counted) = lot.count.day.filter(|_| !lot.count.comes_before(event.day) && done.is_empty()) {
+            in_count(&event, counted, findings);
+        } else if !done.is_empty() {
+            replaced(&event, &done, findings);
+        } else if event.day < on {
+            overdue(&event, on, findings);
+        } else {
+            coming.push(event);
+        }
+    }
+    coming.sort_by(|a, b| (a.day, &a.lot, &a.from, a.what).cmp(&(b.day, &b.lot, &b.from, b.what)));
+    coming
+}
+
+/// Everything that is planned to come, the clean-outs house by house.
+fn planned(work: &Work) -> Vec<Coming> {
+    let of = |house: &House, what: Comes, out: &CleanOut| Coming {
+        day: out.date,
+        lot: out.lot.clone(),
+        pounds: out.pounds,
+        what,
+        from: house.name.clone(),
+        price: None,
+        place: out.place.clone(),
+    };
+    let outs = work.houses.iter().flat_map(|house| {
+        let clean = house.clean_outs.iter().map(move |out| of(house, Comes::CleanOut, out));
+        clean.chain(house.cake_outs.iter().map(move |out| of(house, Comes::CakeOut, out)))
+    });
+    let brought = work.brought.iter().map(|b| Coming {
+        day: b.date,
+        lot: b.lot.clone(),
+        pounds: b.pounds,
+        what: Comes::Brought,
+        from: b.from.clone(),
+        price: b.price,
+        place: b.place.clone(),
+    });
+    outs.chain(brought).collect()
+}
+
+/// By planned event, the entries of the log that it was: each entry goes to the
+/// nearest of its house or, where it names none, of its lot.
+fn done<'a>(planned: &[Coming], happened: &'a Happened) -> Vec<Vec<&'a Entry>> {
+    let mut done: Vec<Vec<&Entry>> = vec![Vec::new(); planned.len()];
+    for entry in &happened.entries {
+        let apart = |event: &Coming| (event.day - entry.date).get_days().abs();
+        let near = planned.iter().enumerate().filter(|(_, event)| is_of(event, entry, planned));
+        let nearest = near.min_by_key(|(_, event)| (apart(event), event.day));
+        if let Some((index, _)) = nearest.filter(|(_, event)| apart(event) <= SAME_WITHIN) {
+            done[index].push(entry);
+        }
+    }
+    done
+}
+
+/// Whether an entry may be a planned event: the same house where it names one of
+/// the plan's, else the same lot.
+fn is_of(event: &Coming, entry: &Entry, planned: &[Coming]) -> bool {
+    if entry.what != event.what.logged_as() || entry.amount.0 == 0 {
+        return false;
+    }
+    let from = entry.word(event.what.named_in()).trim();
+    let same = |name: &str| !name.is_empty() && name.eq_ignore_ascii_case(from);
+    let named = planned.iter().any(|other| other.what.logged_as() == entry.what && same(&other.from));
+    let lot = entry.lot.as_ref().is_some_and(|lot| lot.value == event.lot);
+    lot && (!named || same(&event.from))
+}
+
+fn tons(pounds: Pounds) -> String {
+    format!("{} tons", number_text(pounds.tons(), 2))
+}
+
+/// `the clean-out of house 1-3 planned for 2027-06-14 (190 tons into \`clean-out\`)`.
+fn named(event: &Coming) -> String {
+    let whose = match (event.what, event.from.as_str()) {
+        (_, "") => String::new(),
+        (Comes::Brought, from) => format!(" from {from}"),
+        (_, house) => format!(" of house {house}"),
+    };
+    format!("the {}{whose} planned for {} ({} into `{}`)", event.what.word(), event.day, tons(event.pounds), event.lot)
+}
+
+fn in_count(event: &Coming, counted: Date, findings: &mut Findings) {
+    let found = format!("{} is in the count of {counted} already", named(event));
+    findings
+        .push(Finding::note("coming-counted", &event.place, found).fix("take it out of farm.yaml, or correct its day"));
+}
+
+/// What was logged stands for what was planned.
+fn replaced(event: &Coming, done: &[&Entry], findings: &mut Findings) {
+    let Some(first) = done.iter().min_by_key(|e| e.date) else { return };
+    let sum: Pounds = done.iter().map(|e| e.amount).sum();
+    let found = format!("{} is done: the log has {} of it since {}", named(event), tons(sum), first.date);
+    findings.push(
+        Finding::note("coming-done", &event.place, found)
+            .fix("nothing needs to be done; where it is another one, write their days more than 21 days apart")
+            .also(&first.place, "its entry"),
+    );
+}
+
+fn overdue(event: &Coming, on: Date, findings: &mut Findings) {
+    let found = format!("{} was due before {on}, the day of the plan, and the log does not show it", named(event));
+    findings.push(
+        Finding::warning("coming-overdue", &event.place, found)
+            .accepts("an entry of the log, or a later day")
+            .fix("log it, or put it off to a later day; until then its litter is not counted"),
+    );
+}

@@ -1,0 +1,118 @@
+//! The last count of every lot: what lies there now is that count and every
+//! entry of the log after it, whatever days a plan is made for.
+
+use crate::check::ready::Lot;
+use crate::check::stock::{Count, gains};
+use crate::farm::{CountOrder, OnHand, Written, WrittenLot};
+use crate::findings::{Finding, Findings, Place};
+use crate::record::{Entry, Happened};
+use crate::units::{Pounds, number_text};
+use jiff::civil::Date;
+
+/// The count that farm.yaml gives: `counted_on`, else the last scale ticket, else
+/// the day since when the litter lies there.
+pub(super) fn written(lot: &WrittenLot) -> Count {
+    let day = counted_on(lot).map(|(day, _)| day);
+    Count { day, holds_day: lot.count_order.as_ref().is_some_and(|order| order.value == CountOrder::After) }
+}
+
+fn counted_on(lot: &WrittenLot) -> Option<(Date, &Place)> {
+    let tickets = match &lot.on_hand.value {
+        OnHand::Tickets(tickets) => tickets.iter().map(|t| &t.date).max_by_key(|at| at.value),
+        _ => None,
+    };
+    let at = lot.counted_on.as_ref().or(tickets).or(lot.since.as_ref())?;
+    Some((at.value, &at.place))
+}
+
+pub(super) fn check(written: &Written, happened: &Happened, lots: &mut [Lot], findings: &mut Findings) {
+    for lot in lots {
+        let Some(at) = written.lots.iter().find(|own| own.id.value == lot.id) else { continue };
+        let mine = |e: &&Entry| e.what.moves_litter() && e.lot.as_ref().is_some_and(|l| l.value == lot.id);
+        let entries: Vec<&Entry> = happened.entries.iter().filter(mine).collect();
+        match lot.count.day {
+            None => undated(at, &entries, findings),
+            Some(day) => {
+                if at.count_order.is_none() {
+                    lot.count.holds_day = same_day(at, (lot.on_hand, day), &entries, findings);
+                }
+                held(at, lot.count, &entries, findings);
+            }
+        }
+    }
+}
+
+/// Without a day of the count every entry counts after it, which is told.
+fn undated(lot: &WrittenLot, entries: &[&Entry], findings: &mut Findings) {
+    let Some(first) = entries.iter().min_by_key(|e| e.date) else { return };
+    let found = format!(
+        "lot `{}`: no day says when its tons were counted, so all {} count after it",
+        lot.id.value,
+        many(entries.len())
+    );
+    findings.push(
+        Finding::warning("count-undated", &lot.on_hand.place, found)
+            .accepts("`counted_on`, the day of the count; entries before it are in the count")
+            .fix(format!("add a line `counted_on: {}` with the day of the count", first.date))
+            .also(&first.place, "the first of them"),
+    );
+}
+
+/// Whether entries of the count's own day are in it. Where nobody says, the answer
+/// that leaves less litter holds: what may not be there is not planned.
+fn same_day(
+    lot: &WrittenLot,
+    (tons_counted, day): (Pounds, Date),
+    entries: &[&Entry],
+    findings: &mut Findings,
+) -> bool {
+    let of_day: Vec<&&Entry> = entries.iter().filter(|e| e.date == day && e.amount.0 > 0).collect();
+    let Some(first) = of_day.first() else { return false };
+    let change: Pounds = of_day.iter().map(|e| if gains(e) { e.amount } else { Pounds(-e.amount.0) }).sum();
+    let before = tons_counted + change;
+    let holds = before > tons_counted;
+    let (less, word) = if holds { (tons_counted, "after") } else { (before, "before") };
+    let found = format!(
+        "lot `{}` was counted on {day}, and the log has {} of that day: counted before they moved, {} lay there that evening; counted after, {}. Until you say which, the plan goes by {}",
+        lot.id.value,
+        many(of_day.len()),
+        tons(before),
+        tons(tons_counted),
+        tons(less)
+    );
+    findings.push(
+        Finding::warning("count-same-day", counted_on(lot).map_or(&lot.place, |(_, place)| place), found)
+            .accepts("`count_order: before` or `count_order: after`")
+            .fix(format!("add a line `count_order: {word}` if {} is right, else the other", tons(less)))
+            .also(&first.place, "the first of them"),
+    );
+    holds
+}
+
+/// What the count holds already: entries up to its day are not added again.
+fn held(lot: &WrittenLot, count: Count, entries: &[&Entry], findings: &mut Findings) {
+    let inside: Vec<&&Entry> = entries.iter().filter(|e| !count.comes_before(e.date)).collect();
+    let (Some(last), Some(day)) = (inside.iter().max_by_key(|e| e.date), count.day) else { return };
+    let sum = |came: bool| -> Pounds { inside.iter().filter(|e| gains(e) == came).map(|e| e.amount).sum() };
+    let found = format!(
+        "lot `{}`: the count of {day} holds {} up to then already ({} came, {} went), so that they are not counted again",
+        lot.id.value,
+        many(inside.len()),
+        tons(sum(true)),
+        tons(sum(false))
+    );
+    let place = counted_on(lot).map_or(&lot.place, |(_, place)| place);
+    findings.push(
+        Finding::note("count-holds", place, found)
+            .fix("nothing needs to be done; where the count is older, correct its day")
+            .also(&last.place, "the last of them"),
+    );
+}
+
+fn many(entries: usize) -> String {
+    if entries == 1 { "1 entry of the log".to_string() } else { format!("{entries} entries of the log") }
+}
+
+fn tons(pounds: Pounds) -> String {
+    format!("{} tons", number_text(pounds.tons(), 2))
+}

@@ -1,0 +1,105 @@
+//! Litter that comes and goes on its days: types only.
+
+use crate::check::Comes;
+use crate::units::{Pounds, number_text};
+use jiff::civil::Date;
+use serde::{Deserialize, Serialize};
+
+/// Litter that is to come to a lot within the plan.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ComingRow {
+    /// The day.
+    pub day: Date,
+    /// The lot.
+    pub lot: String,
+    /// How much.
+    pub pounds: Pounds,
+    /// How it comes.
+    pub what: Comes,
+    /// The house, or whose it was.
+    pub from: String,
+    /// Dollars a ton, where it is bought.
+    pub price: Option<f64>,
+}
+
+/// Litter of a lot that an outlet is to take.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Sale {
+    /// Who takes it.
+    pub outlet: String,
+    /// The lot.
+    pub lot: String,
+    /// How much.
+    pub pounds: Pounds,
+    /// Dollars a ton.
+    pub price: f64,
+    /// First day.
+    pub first: Date,
+    /// Last day.
+    pub last: Date,
+}
+
+/// What must be gone from a place by a day.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ByWhen {
+    /// The day: by its evening no more may lie there.
+    pub by: Date,
+    /// The storage or, of a pile that may not lie any longer, the lot.
+    pub about: String,
+    /// What it is.
+    pub why: MustGo,
+    /// How much may lie there then.
+    pub room: Pounds,
+    /// What would lie there, were nothing to leave from the day of the plan on and
+    /// after what had to leave before.
+    pub lying: Pounds,
+    /// What of the plan is spread before.
+    pub spread: Pounds,
+    /// What outlets can take before.
+    pub sold: Pounds,
+    /// What must leave besides.
+    pub must_leave: Pounds,
+    /// Fields with spreading that helps.
+    pub fields: Vec<String>,
+}
+
+/// Why litter must be gone.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum MustGo {
+    /// No more goes into the storage.
+    Room,
+    /// A pile may not lie uncovered any longer.
+    Uncovered,
+}
+
+impl ByWhen {
+    /// What must be gone, in a sentence.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        let tons = |pounds: Pounds| number_text(pounds.tons(), 1);
+        let (lying, room) = (tons(self.lying), tons(self.room));
+        let mut text = match self.why {
+            MustGo::Room => format!("{}: {lying} tons by {}, and {room} tons go in", self.about, self.by),
+            MustGo::Uncovered => {
+                format!("lot {}: {lying} tons, which may lie uncovered to {}", self.about, self.by)
+            }
+        };
+        let mut helps = Vec::new();
+        if self.spread.0 > 0 {
+            helps.push(format!("{} tons are spread before ({})", tons(self.spread), self.fields.join(", ")));
+        }
+        if self.sold.0 > 0 {
+            helps.push(format!("{} tons are sold before", tons(self.sold)));
+        }
+        if helps.is_empty() {
+            helps.push("the plan moves none of it before".to_string());
+        }
+        text.push_str(&format!("; {}", helps.join(", ")));
+        if self.must_leave.0 > 0 {
+            let verb = if self.why == MustGo::Uncovered { "must be covered or leave" } else { "must leave" };
+            text.push_str(&format!("; {} tons more {verb} by then", tons(self.must_leave)));
+        }
+        text
+    }
+}
