@@ -144,28 +144,75 @@ fn an_entry_that_names_its_house_is_of_that_house() {
     (south["name"], south["clean_outs"]) = (json!("south"), json!([out("2027-06-20", "70 tons")]));
     two.as_array_mut().unwrap().push(south);
     let farm = farm(&kit::NC).with("houses", two).with("plan.as_of", "2027-06-10");
-    let texts = |from: &str| {
-        let log = format!("date,what,lot,tons,house\n2027-06-09,clean-out,heap,65,{from}\n");
-        sward::pipeline::Question {
-            figures: sward::pipeline::Figures::Loaded(farm.tables()),
-            ..sward::pipeline::Question::of(
-                sward::pipeline::Folder::Memory { texts: &farm.texts(), log: &log },
-                sward::pipeline::Day::Stated { today: jiff::civil::date(2027, 6, 10) },
-            )
-        }
-        .check()
-        .weigh()
-        .unwrap_or_else(|f| panic!("{:?}", f.sorted()))
-        .ready
-        .coming
-        .iter()
-        .map(|c| c.from.clone())
-        .collect::<Vec<_>>()
+    let texts = |house: &str| -> Vec<String> {
+        let made = with_log(&farm, &format!("date,what,lot,tons,house\n2027-06-09,clean-out,heap,65,{house}\n"));
+        made.ready.coming.iter().map(|c| c.from.clone()).collect()
     };
-    assert_eq!(texts("South"), ["north"]);
+    assert_eq!(texts("south"), ["north"]);
     assert_eq!(texts("north"), ["south"]);
     // Unnamed it is the nearest.
     assert_eq!(texts(""), ["south"]);
+}
+
+/// A farm with a log of its own columns, as of a day.
+fn with_log(farm: &Farm, log: &str) -> sward::pipeline::Planned {
+    let texts = farm.texts();
+    let question = sward::pipeline::Question {
+        figures: sward::pipeline::Figures::Loaded(farm.tables()),
+        ..sward::pipeline::Question::of(
+            sward::pipeline::Folder::Memory { texts: &texts, log },
+            sward::pipeline::Day::Stated { today: jiff::civil::date(2027, 6, 10) },
+        )
+    };
+    let weighed = question.check().weigh().unwrap_or_else(|f| panic!("{:?}", f.sorted()));
+    weighed.plan(&sward::plan::LeastCost::default()).unwrap_or_else(|f| panic!("{:?}", f.sorted()))
+}
+
+#[test]
+fn a_clean_out_that_moves_is_one_entry() {
+    let farm =
+        farm(&kit::NC).with("houses", house(json!([out("2027-06-14", "100 tons")]))).with("plan.as_of", "2027-06-10");
+    let days = |log: &str| -> Vec<String> {
+        let made = with_log(&farm, &format!("date,what,house,planned,new_day\n{log}"));
+        made.ready.coming.iter().map(|c| c.day.to_string()).collect()
+    };
+    assert_eq!(days(""), ["2027-06-14"]);
+    assert_eq!(days("2027-06-09,put-off,north,2027-06-14,2027-07-05\n"), ["2027-07-05"]);
+    for again in ["2027-07-05", "2027-06-14"] {
+        let twice =
+            format!("2027-06-08,put-off,north,2027-06-14,2027-07-05\n2027-06-09,put-off,north,{again},2027-08-01\n");
+        assert_eq!(days(&twice), ["2027-08-01"]);
+    }
+    let none = with_log(&farm, "date,what,house,planned,new_day\n2027-06-09,put-off,east,2027-06-14,2027-07-05\n");
+    assert!(none.findings.sorted().iter().any(|f| f.code == "put-off-none"));
+    // One that was due counts again once it is put off.
+    let due = farm.clone().with("houses", house(json!([out("2027-06-01", "100 tons")])));
+    let coming = |log: &str| with_log(&due, &format!("date,what,house,planned,new_day\n{log}")).ready.coming.len();
+    assert_eq!((coming(""), coming("2027-06-09,put-off,north,2027-06-01,2027-06-22\n")), (0, 1));
+}
+
+#[test]
+fn the_last_count_holds_and_what_comes_after_it() {
+    let on_hand = |log: &str| {
+        let made = with_log(&farm(&kit::NC), &format!("date,what,lot,tons,order,to\n{log}"));
+        let lot = &made.audited.plan().lots[0];
+        (lot.opening.0, lot.on_hand.0, lot.counted_on.unwrap().to_string())
+    };
+    let haul = "2027-04-01,haul,heap,20,,neighbor\n2027-05-02,haul,heap,5,,neighbor\n";
+    assert_eq!(on_hand(haul), (800_000, 750_000, "2027-01-31".to_string()));
+    let count = |order: &str| format!("{haul}2027-05-02,count,heap,300,{order},\n");
+    assert_eq!(on_hand(&count("before")), (600_000, 590_000, "2027-05-02".to_string()));
+    assert_eq!(on_hand(&count("after")), (600_000, 600_000, "2027-05-02".to_string()));
+    // In whatever order two people's lines are put together.
+    let mut lines: Vec<String> = count("before").lines().map(str::to_string).collect();
+    lines.push("2027-05-20,count,heap,250,after,".to_string());
+    for _ in 0..lines.len() {
+        lines.rotate_left(1);
+        assert_eq!(on_hand(&(lines.join("\n") + "\n")), (500_000, 500_000, "2027-05-20".to_string()));
+    }
+    // An older count changes nothing.
+    let old = format!("{haul}2027-01-15,count,heap,900,after,\n");
+    assert_eq!(on_hand(&old).1, 750_000);
 }
 
 #[test]

@@ -64,7 +64,12 @@ fn arrivals(ready: &Ready) -> Vec<Arrival> {
     for house in &ready.work.houses {
         for out in house.clean_outs.iter().chain(&house.cake_outs) {
             let (whose, done_as) = (house.name.as_str(), What::CleanOut);
-            planned.push(Planned { day: out.date, lot: &out.lot, pounds: out.pounds.0, whose, done_as });
+            // Every later entry that puts it off moves it on.
+            let moves = ready.happened.entries.iter().filter(|e| e.word("house").trim().eq_ignore_ascii_case(whose));
+            let day = moves
+                .filter_map(|e| e.moves)
+                .fold(out.date, |day, (from, to)| if from == day || from == out.date { to } else { day });
+            planned.push(Planned { day, lot: &out.lot, pounds: out.pounds.0, whose, done_as });
         }
     }
     for b in &ready.work.brought {

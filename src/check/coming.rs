@@ -15,7 +15,8 @@ use jiff::civil::Date;
 pub const SAME_WITHIN: i32 = 21;
 
 pub(super) fn check(work: &Work, lots: &[Lot], happened: &Happened, on: Date, findings: &mut Findings) -> Vec<Coming> {
-    let planned = planned(work);
+    let mut planned = planned(work);
+    put_off(&mut planned, happened, findings);
     let done = done(&planned, happened);
     let mut coming = Vec::new();
     for (event, done) in planned.into_iter().zip(done) {
@@ -59,6 +60,39 @@ fn planned(work: &Work) -> Vec<Coming> {
         place: b.place.clone(),
     });
     outs.chain(brought).collect()
+}
+
+/// A clean-out that is put off comes on its new day. Where it was put off before,
+/// either day names it.
+fn put_off(planned: &mut [Coming], happened: &Happened, findings: &mut Findings) {
+    let first: Vec<Date> = planned.iter().map(|event| event.day).collect();
+    for entry in &happened.entries {
+        let Some((from, to)) = entry.moves else { continue };
+        let house = entry.word("house").trim();
+        let mut found = false;
+        for (event, first) in planned.iter_mut().zip(&first) {
+            let of_house = event.what != Comes::Brought && event.from.eq_ignore_ascii_case(house);
+            if of_house && (event.day == from || *first == from) {
+                event.day = to;
+                found = true;
+            }
+        }
+        if !found {
+            let days: Vec<String> =
+                planned.iter().filter(|e| e.what != Comes::Brought).map(|e| format!("{} {}", e.from, e.day)).collect();
+            let none = || "none: farm.yaml plans no clean-out".to_string();
+            let accepted = if days.is_empty() { none() } else { days.join(", ") };
+            findings.push(
+                Finding::warning(
+                    "put-off-none",
+                    &entry.place,
+                    format!("nothing is planned for house {house} on {from}"),
+                )
+                .accepts(accepted)
+                .fix("correct the house or the day with `sward log correct`"),
+            );
+        }
+    }
 }
 
 /// By planned event, the entries of the log that it was: each entry goes to the

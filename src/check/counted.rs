@@ -5,7 +5,7 @@ use crate::check::ready::Lot;
 use crate::check::stock::{Count, gains};
 use crate::farm::{CountOrder, OnHand, Written, WrittenLot};
 use crate::findings::{Finding, Findings, Place};
-use crate::record::{Entry, Happened};
+use crate::record::{Entry, Happened, What};
 use crate::units::{Pounds, number_text};
 use jiff::civil::Date;
 
@@ -28,6 +28,16 @@ fn counted_on(lot: &WrittenLot) -> Option<(Date, &Place)> {
 pub(super) fn check(written: &Written, happened: &Happened, lots: &mut [Lot], findings: &mut Findings) {
     for lot in lots {
         let Some(at) = written.lots.iter().find(|own| own.id.value == lot.id) else { continue };
+        let of_lot = |e: &&Entry| e.lot.as_ref().is_some_and(|l| l.value == lot.id);
+        let counts = happened.entries.iter().filter(|e| e.what == What::Count).filter(of_lot);
+        let last = counts.max_by_key(|e| (e.date, !e.counted_before()));
+        if let Some(last) = last.filter(|e| lot.count.day.is_none_or(|day| day <= e.date)) {
+            // The count in the log is the newer one, and says whether it holds its day.
+            lot.on_hand = last.amount;
+            lot.count = Count { day: Some(last.date), holds_day: !last.counted_before() };
+            lot.counting = None;
+            continue;
+        }
         let mine = |e: &&Entry| e.what.moves_litter() && e.lot.as_ref().is_some_and(|l| l.value == lot.id);
         let entries: Vec<&Entry> = happened.entries.iter().filter(mine).collect();
         match lot.count.day {
@@ -46,14 +56,15 @@ pub(super) fn check(written: &Written, happened: &Happened, lots: &mut [Lot], fi
 fn undated(lot: &WrittenLot, entries: &[&Entry], findings: &mut Findings) {
     let Some(first) = entries.iter().min_by_key(|e| e.date) else { return };
     let found = format!(
-        "lot `{}`: no day says when its tons were counted, so all {} count after it",
+        "lot `{}`: no day says when its tons were counted, so that {} {} added to them or taken off",
         lot.id.value,
-        many(entries.len())
+        many(entries.len()),
+        if entries.len() == 1 { "is" } else { "are" }
     );
     findings.push(
         Finding::warning("count-undated", &lot.on_hand.place, found)
             .accepts("`counted_on`, the day of the count; entries before it are in the count")
-            .fix(format!("add a line `counted_on: {}` with the day of the count", first.date))
+            .fix("add a line `counted_on:` with the day on which you counted")
             .also(&first.place, "the first of them"),
     );
 }

@@ -80,7 +80,9 @@ impl ByWhen {
         let tons = |pounds: Pounds| number_text(pounds.tons(), 1);
         let (lying, room) = (tons(self.lying), tons(self.room));
         let mut text = match self.why {
-            MustGo::Room => format!("{}: {lying} tons by {}, and {room} tons go in", self.about, self.by),
+            MustGo::Room => {
+                format!("{} holds {room} tons; on hand and to come by {} are {lying} tons", self.about, self.by)
+            }
             MustGo::Uncovered => {
                 format!("lot {}: {lying} tons, which may lie uncovered to {}", self.about, self.by)
             }
