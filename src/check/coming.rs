@@ -16,7 +16,7 @@ pub const SAME_WITHIN: i32 = 21;
 
 pub(super) fn check(work: &Work, lots: &[Lot], happened: &Happened, on: Date, findings: &mut Findings) -> Vec<Coming> {
     let mut planned = planned(work);
-    put_off(&mut planned, happened, findings);
+    put_off(&mut planned, happened);
     let done = done(&planned, happened);
     let mut coming = Vec::new();
     for (event, done) in planned.into_iter().zip(done) {
@@ -63,34 +63,17 @@ fn planned(work: &Work) -> Vec<Coming> {
 }
 
 /// A clean-out that is put off comes on its new day. Where it was put off before,
-/// either day names it.
-fn put_off(planned: &mut [Coming], happened: &Happened, findings: &mut Findings) {
+/// either day names it. One that names no day is told with the log.
+fn put_off(planned: &mut [Coming], happened: &Happened) {
     let first: Vec<Date> = planned.iter().map(|event| event.day).collect();
-    for entry in &happened.entries {
+    for entry in happened.entries.iter() {
         let Some((from, to)) = entry.moves else { continue };
         let house = entry.word("house").trim();
-        let mut found = false;
         for (event, first) in planned.iter_mut().zip(&first) {
             let of_house = event.what != Comes::Brought && event.from.eq_ignore_ascii_case(house);
             if of_house && (event.day == from || *first == from) {
                 event.day = to;
-                found = true;
             }
-        }
-        if !found {
-            let days: Vec<String> =
-                planned.iter().filter(|e| e.what != Comes::Brought).map(|e| format!("{} {}", e.from, e.day)).collect();
-            let none = || "none: farm.yaml plans no clean-out".to_string();
-            let accepted = if days.is_empty() { none() } else { days.join(", ") };
-            findings.push(
-                Finding::warning(
-                    "put-off-none",
-                    &entry.place,
-                    format!("nothing is planned for house {house} on {from}"),
-                )
-                .accepts(accepted)
-                .fix("correct the house or the day with `sward log correct`"),
-            );
         }
     }
 }
@@ -99,7 +82,7 @@ fn put_off(planned: &mut [Coming], happened: &Happened, findings: &mut Findings)
 /// nearest of its house or, where it names none, of its lot.
 fn done<'a>(planned: &[Coming], happened: &'a Happened) -> Vec<Vec<&'a Entry>> {
     let mut done: Vec<Vec<&Entry>> = vec![Vec::new(); planned.len()];
-    for entry in &happened.entries {
+    for entry in happened.entries.iter() {
         let apart = |event: &Coming| (event.day - entry.date).get_days().abs();
         let near = planned.iter().enumerate().filter(|(_, event)| is_of(event, entry, planned));
         let nearest = near.min_by_key(|(_, event)| (apart(event), event.day));

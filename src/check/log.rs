@@ -46,15 +46,20 @@ fn put_off(entry: &Entry, written: &Written, happened: &Happened, findings: &mut
     let Some(house) = written.work.houses.iter().find(|h| h.name.value == entry.word("house")) else { return };
     let others = happened.entries.iter().filter(|e| e.id != entry.id && e.word("house") == entry.word("house"));
     let moved = others.filter_map(|e| e.moves.map(|(_, new_day)| new_day));
-    let mut days: Vec<Date> = house.clean_outs.iter().map(|c| c.date.value).chain(moved).collect();
+    let outs = || house.clean_outs.iter().chain(&house.cake_outs).map(|out| out.date.value);
+    let mut days: Vec<Date> = outs().chain(moved).collect();
     // Whoever wrote the new day into farm.yaml since has nothing to correct.
-    if days.contains(&planned) || house.clean_outs.iter().any(|c| c.date.value == new_day) {
+    if days.contains(&planned) || outs().any(|day| day == new_day) {
         return;
     }
     days.sort();
     let days: Vec<String> = days.iter().map(ToString::to_string).collect();
     let found = format!("house {} has no clean-out planned for {planned}", house.name.value);
-    let accepts = if days.is_empty() { "a day under `clean_outs:` of the house".to_string() } else { days.join(", ") };
+    let accepts = if days.is_empty() {
+        "a day under `clean_outs:` or `cake_outs:` of the house".to_string()
+    } else {
+        days.join(", ")
+    };
     findings.push(
         Finding::error("log-put-off", &entry.place, found)
             .accepts(accepts)

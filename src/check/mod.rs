@@ -96,7 +96,6 @@ fn checked(
     let region = region(written, &book, findings);
     spreader(written, findings);
     let calibration = calibration(written, &book, findings);
-    let detour = detour(written, &book);
     // What is planned goes on no earlier than on this day.
     let open = on.max(from.value);
     let (lots, work, outlets) = litter(written, happened, (&book, open), region.as_deref(), findings);
@@ -124,7 +123,7 @@ fn checked(
         shop: written.shop.clone(),
         spreader: written.spreader.clone()?,
         calibration,
-        detour,
+        detour: detour(written, &book),
         coming: coming::check(&work, &lots, happened, on, findings),
         lots,
         work,
