@@ -29,8 +29,8 @@ impl Ready {
     }
 
     /// Fields that the log knew under another id on a day, before the id of now. One
-    /// that was split or put together since has no ground of its own, and none goes by an id that is
-    /// another's now.
+    /// that was split or put together since has no ground of its own, and none goes
+    /// by an id that is another's now.
     fn other_ids(&self, day: Date) -> Vec<(String, String)> {
         let of = |id: &str| self.fields.iter().filter(|f| f.written.id_on(day) == id || f.id() == id).count();
         let other = |field: &&Arc<Field>| {
