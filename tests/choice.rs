@@ -11,7 +11,7 @@ use jiff::civil::{Date, date};
 use kit::Dice;
 use sward::balance::{Counts, LimitKind, Npk, Over};
 use sward::plan::answer::FieldPlan;
-use sward::plan::{Cap, Choice, Choose, Chosen, LeastCost, Pick, Problem, ProblemField, ProblemLot, Span};
+use sward::plan::{Cap, Choice, Choose, Chosen, LeastCost, Pick, Problem, ProblemField, ProblemLot, Room, Span};
 use sward::units::Pounds;
 
 const SPRING: (Date, Date) = (date(2027, 2, 15), date(2027, 3, 31));
@@ -40,11 +40,14 @@ fn uses(caps: &[Cap], per_ton: &Npk<f64>, own: &[usize]) -> Vec<f64> {
 /// days that bind and none.
 fn farm(dice: &mut Dice) -> Problem {
     let lots: Vec<ProblemLot> = (0..=dice.below(2))
-        .map(|_| ProblemLot {
-            pounds: Pounds(dice.below(160_000) as i64),
-            comes: Vec::new(),
-            worth_left: dice.between(0.0, 10.0),
-            first: false,
+        .map(|_| {
+            let on_hand = dice.below(160_000) as i64;
+            // Some litter comes in summer, some too late for anything.
+            let days = [date(2027, 6, 14), date(2027, 9, 30), date(2027, 10, 18)];
+            let comes: Vec<(Date, Pounds)> =
+                (0..dice.below(3)).map(|_| (days[dice.below(3)], Pounds(dice.below(90_000) as i64))).collect();
+            let pounds = Pounds(on_hand) + comes.iter().map(|(_, pounds)| *pounds).sum();
+            ProblemLot { pounds, comes, worth_left: dice.between(0.0, 10.0), first: false }
         })
         .collect();
     let mut fields: Vec<ProblemField> = (0..=dice.below(5))
@@ -100,13 +103,17 @@ fn farm(dice: &mut Dice) -> Problem {
             .map(|(first, last)| Span { first, last, pounds: Pounds(dice.below(200_000) as i64), lot: None })
             .to_vec()
     };
+    // What lies in a storage today goes in.
+    let on_hand = lots[0].pounds - lots[0].comes.iter().map(|(_, pounds)| *pounds).sum();
     Problem {
         fields,
         lots,
         choices,
         a_day: (!spans.is_empty()).then_some(Pounds(40_000)),
         spans,
-        rooms: Vec::new(),
+        rooms: (0..dice.below(2))
+            .map(|_| Room { lots: vec![0], pounds: on_hand + Pounds(dice.below(60_000) as i64) })
+            .collect(),
         outlets: Vec::new(),
         not: None,
         step: 0.5,
@@ -163,13 +170,45 @@ fn judged(problem: &Problem, entries: &[Pick]) -> Result<f64, String> {
             + on.k2o.min(field.need.k2o) * problem.worth.k2o;
         worth += field.hundredths as f64 / 100.0 * paid;
     }
-    if lots.iter().zip(&problem.lots).any(|(used, lot)| *used > lot.pounds.0) {
+    if lots.iter().zip(&problem.lots).any(|(used, lot)| *used > lot.pounds.0) || !day_by_day(problem, entries) {
         return Err("lot".to_string());
     }
     if spans.iter().zip(&problem.spans).any(|(used, span)| *used > span.pounds.0) {
         return Err("days".to_string());
     }
     Ok(worth)
+}
+
+/// Whether the litter lies there when it is used and goes into its storage until then,
+/// gone through from one day on which anything changes to the next: whatever can be
+/// spread in spring is, and what a storage cannot keep is lost.
+fn day_by_day(problem: &Problem, entries: &[Pick]) -> bool {
+    let used = |lot: usize, window: (Date, Date)| -> i64 {
+        let own = entries.iter().map(|e| (e, &problem.choices[e.choice]));
+        let own = own.filter(|(_, c)| c.lot == lot && (c.first, c.last) == window);
+        own.map(|(e, c)| problem.pounds(c.field, e.steps).0).sum()
+    };
+    let came = |lot: usize, from: Date, to: Date| -> i64 {
+        let own = problem.lots[lot].comes.iter().filter(|(day, _)| from < *day && *day <= to);
+        own.map(|(_, pounds)| pounds.0).sum()
+    };
+    let start = date(2027, 1, 1);
+    let mut lying: Vec<i64> =
+        (0..problem.lots.len()).map(|lot| problem.lots[lot].pounds.0 - came(lot, start, Date::MAX)).collect();
+    for (lot, lies) in lying.iter_mut().enumerate() {
+        *lies -= used(lot, SPRING);
+    }
+    if lying.iter().any(|lies| *lies < 0) {
+        return false;
+    }
+    // By the first day of the fall the summer's litter lies beside what spring left.
+    for (lot, lies) in lying.iter_mut().enumerate() {
+        *lies += came(lot, start, FALL.0);
+        let room = problem.rooms.iter().find(|room| room.lots == [lot]);
+        *lies = room.map_or(*lies, |room| (*lies).min(room.pounds.0));
+        *lies += came(lot, FALL.0, FALL.1) - used(lot, FALL);
+    }
+    lying.iter().all(|lies| *lies >= 0)
 }
 
 /// The most worth of all plans, every one of them looked at.
@@ -288,6 +327,7 @@ fn the_order_of_fields_and_lots_changes_no_worth() {
         for c in &mut turned.choices {
             (c.field, c.lot) = (fields - 1 - c.field, lots - 1 - c.lot);
         }
+        turned.rooms.iter_mut().flat_map(|room| &mut room.lots).for_each(|lot| *lot = lots - 1 - *lot);
         let (a, b) = (chosen(&problem), chosen(&turned));
         assert!((a.worth - b.worth).abs() < 0.1 + 1e-6 * a.worth, "round {round}: {} and {}", a.worth, b.worth);
         assert_eq!(chosen(&problem), a, "round {round}: not the same twice");
@@ -303,6 +343,9 @@ fn twice_the_acres_and_tons_change_no_rate() {
         let mut doubled = problem.clone();
         doubled.fields.iter_mut().for_each(|f| f.hundredths *= 2);
         doubled.lots.iter_mut().for_each(|l| l.pounds = Pounds(l.pounds.0 * 2));
+        let comes = doubled.lots.iter_mut().flat_map(|l| &mut l.comes);
+        comes.for_each(|(_, pounds)| *pounds = Pounds(pounds.0 * 2));
+        doubled.rooms.iter_mut().for_each(|r| r.pounds = Pounds(r.pounds.0 * 2));
         doubled.spans.iter_mut().for_each(|s| s.pounds = Pounds(s.pounds.0 * 2));
         let (a, b) = (chosen(&problem), chosen(&doubled));
         // Whole pounds round once instead of twice: worth doubles but for that.
@@ -384,14 +427,17 @@ fn years_follow_each_other() {
         assert!(faults.is_empty(), "{}: {:?}", year.plan.from, faults.sorted());
     }
     let rows = sward::plan::years::rows(&years);
-    // To the pound: what is left and what is made make the next opening, less
-    // what must leave.
+    // To the pound: what is left, less what must leave, makes the next opening; each
+    // year has its own clean-outs, on their days.
     for pair in rows.windows(2) {
         let sum = |row: &sward::plan::answer::YearRow, of: fn(&sward::plan::answer::YearLot) -> Pounds| -> i64 {
             row.lots.iter().map(|l| of(l).0).sum()
         };
         let left: i64 = pair[0].leaving.iter().map(|l| l.pounds.0).sum();
-        assert_eq!(sum(&pair[0], |l| l.left) - left + sum(&pair[1], |l| l.made), sum(&pair[1], |l| l.opening));
+        assert_eq!(sum(&pair[0], |l| l.left) - left, sum(&pair[1], |l| l.opening));
+        assert_eq!(sum(&pair[1], |l| l.made), 860_000);
+        let own = sum(&pair[1], |l| l.opening + l.made - l.planned - l.sold);
+        assert_eq!(own, sum(&pair[1], |l| l.left));
     }
     // The field that banks three years of phosphate rests for the two after.
     let h1 = |row: &sward::plan::answer::YearRow| row.fields.iter().find(|f| f.id == "H1").unwrap().clone();

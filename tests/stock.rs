@@ -274,3 +274,134 @@ fn outlets_are_filled_dearest_first() {
     let texts = sold(json!([dear]));
     assert_eq!(texts.0, [("dear".to_string(), 192_000)]);
 }
+
+#[test]
+fn money_stays_put_when_work_is_logged() {
+    let sure = json!({"n": "0.80 $/lb", "p2o5": "0.60 $/lb", "k2o": "0.40 $/lb", "litter_sold": "16 $/ton",
+        "loading_spreading": "2 $/ton", "hauling": "0.30 $/ton-mile", "sure": {"by": "a planner", "on": "2026-11-09"}});
+    for place in PLACES {
+        let base = farm(place).with("prices", sure.clone()).with("fields.A.miles", "2 miles");
+        let before = planned(&base);
+        let mut log = base.logged("2027-02-16", "haul", "heap", "", "60 tons");
+        for id in ["A", "B"] {
+            for a in before.spread(id) {
+                let (day, tons) = (a["first"].as_str().unwrap(), a["pounds"].as_f64().unwrap() / 2_000.0);
+                log = log.logged(day, "spread", "heap", id, &format!("{tons} tons"));
+            }
+        }
+        let all = |plan: &Planned| {
+            let money = &plan.json["money"];
+            let sum = |of: &Value| {
+                let get = |key: &str| of[key].as_f64().unwrap_or(0.0);
+                get("replaced") - get("spreading") + get("leftover") + get("sold") - get("bought") - get("disposal")
+            };
+            (sum(money) + sum(&money["done"]), sum(money))
+        };
+        let after = planned(&log.with("plan.as_of", "2027-11-30"));
+        let ((was, _), (is, to_come)) = (all(&before), all(&after));
+        assert!((was - is).abs() <= 1.5, "{}: {was} before, {is} after", place.key);
+        assert!(was > 960.0 && to_come < was, "{}: {was} {to_come}", place.key);
+        assert!(before.json["money"]["done"].is_null());
+    }
+}
+
+/// Random counts, moves and clean-outs, each day balanced by hand.
+#[test]
+fn random_logs_balance_to_the_pound_and_use_nothing_before_it_is_there() {
+    for seed in 0..40 {
+        let mut dice = kit::Dice::of_case(seed);
+        let day = |n: usize| kit::later("2027-02-01", i32::try_from(n).unwrap());
+        let as_of = 20 + dice.below(120);
+        let counted = dice.below(30);
+        let outs: Vec<(usize, usize)> =
+            (0..dice.below(4)).map(|_| (as_of + dice.below(150), 1 + dice.below(90))).collect();
+        let mut moves: Vec<(usize, &str, usize)> = (0..dice.below(8))
+            .map(|_| (dice.below(as_of), ["haul", "bring", "clean-out"][dice.below(3)], 1 + dice.below(30)))
+            .collect();
+        let listed = |outs: &[(usize, usize)]| -> Vec<Value> {
+            outs.iter().map(|(n, tons)| out(&day(*n), &format!("{tons} tons"))).collect()
+        };
+        let base = farm(PLACES[dice.below(2)])
+            .with("litter.heap.on_hand", "150 tons")
+            .with("litter.heap.counted_on", day(counted))
+            .with("litter.heap.count_order", "before")
+            .with("plan.as_of", day(as_of))
+            .with("plan.from", "2027-02-01")
+            .with("houses", house(Value::from(listed(&outs))));
+        let logged = |moves: &[(usize, &str, usize)]| {
+            moves.iter().fold(base.clone(), |farm, (n, what, tons)| {
+                farm.logged(&day(*n), what, "heap", "", &format!("{tons} tons"))
+            })
+        };
+        let plan = planned(&logged(&moves));
+        // A planned clean-out is done where one is logged within three weeks of it.
+        let mut open = outs.clone();
+        for (n, what, _) in &moves {
+            let near = outs.iter().map(|(o, _)| (o.abs_diff(*n), *o)).min().filter(|(apart, _)| *apart <= 21);
+            if let (Some((_, o)), "clean-out") = (near, *what) {
+                open.retain(|(other, _)| *other != o);
+            }
+        }
+        let signed = |what: &str, tons: usize| if what == "haul" { -(tons as i64) } else { tons as i64 };
+        let now: i64 = 150 + moves.iter().filter(|m| m.0 >= counted).map(|m| signed(m.1, m.2)).sum::<i64>();
+        let to = (0..400).find(|n| day(*n) == "2027-11-30").unwrap();
+        let coming: i64 = open.iter().filter(|(n, _)| *n <= to).map(|(_, tons)| *tons as i64).sum();
+        let [_, on_hand, comes, planned_lb, left] = lot(&plan);
+        assert_eq!((on_hand, comes), (now.max(0) * 2_000, coming * 2_000), "seed {seed}: {moves:?} {outs:?}");
+        assert_eq!(on_hand + comes, planned_lb + left, "seed {seed}");
+        let rows: Vec<&Value> = plan.spread("A").iter().chain(plan.spread("B")).collect();
+        for row in &rows {
+            let last = row["last"].as_str().unwrap();
+            let due = rows.iter().filter(|r| r["last"].as_str().unwrap() <= last);
+            let due: i64 = due.map(|r| r["pounds"].as_i64().unwrap()).sum();
+            let there: i64 = open.iter().filter(|(n, _)| day(*n).as_str() <= last).map(|(_, tons)| *tons as i64).sum();
+            assert!(due <= on_hand + there * 2_000, "seed {seed}: {due} by {last}");
+        }
+        // Two people's lines in another order say the same.
+        moves.reverse();
+        assert_eq!(planned(&logged(&moves)).json["lots"], plan.json["lots"], "seed {seed}");
+    }
+}
+
+#[test]
+fn years_go_by_the_days_that_the_farm_names() {
+    let outs = json!([out("2027-06-14", "100 tons"), out("2027-12-15", "80 tons")]);
+    let made = with_log(&farm(&kit::NC).with("plan.as_of", "2027-02-15").with("houses", house(outs)), "");
+    let years =
+        sward::plan::years::years(&made.ready, &made.tables, &made.ground, &sward::plan::LeastCost::default(), 3);
+    let rows = sward::plan::years::rows(&years);
+    for (n, row) in rows.iter().enumerate() {
+        let lot = &row.lots[0];
+        assert_eq!(lot.made.0, 200_000, "June alone lies in the plan of year {n}");
+        assert_eq!(lot.opening + lot.made, lot.planned + lot.sold + lot.left);
+        let faults = sward::audit::faults(&years[n].plan, &years[n].ready, &made.tables);
+        assert!(faults.is_empty(), "{:?}", faults.sorted());
+    }
+    for pair in rows.windows(2) {
+        // The winter's clean-out is there when the next plan starts.
+        assert_eq!(pair[1].lots[0].opening.0, pair[0].lots[0].left.0 + 160_000);
+    }
+}
+
+/// A plan of one farm held against another: each finds its own fault.
+#[test]
+fn the_audit_knows_what_is_there_on_a_day() {
+    for place in PLACES {
+        let none = farm(place).with("litter.heap.on_hand", "10 tons");
+        let june = none.clone().with("houses", house(json!([out("2027-06-14", "100 tons")])));
+        let plan = planned(&june);
+        let audited = |farm: &Farm| kit::verdict_codes(&plan.text, farm);
+        assert!(audited(&june).is_empty(), "{}: {:?}", place.key, audited(&june));
+        assert!(audited(&none).contains("stock"), "{}: {:?}", place.key, audited(&none));
+        let late = none.clone().with("houses", house(json!([out("2027-11-14", "100 tons")])));
+        assert!(audited(&late).contains("stock"), "{}: {:?}", place.key, audited(&late));
+        let tight = june.clone().with("storage", json!([{"name": "barn", "room": "12 tons", "lots": ["heap"]}]));
+        assert!(audited(&tight).contains("room"), "{}: {:?}", place.key, audited(&tight));
+        let sold = farm(place)
+            .with("prices.litter_sold", "1 $/ton")
+            .with("outlets", json!([{"name": "dear", "price": "9 $/ton", "most": "8 tons"}]));
+        let plan = planned(&sold);
+        let less = sold.with("outlets", json!([{"name": "dear", "price": "9 $/ton", "most": "4 tons"}]));
+        assert!(kit::verdict_codes(&plan.text, &less).contains("outlet"), "{}", place.key);
+    }
+}

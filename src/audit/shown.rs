@@ -237,10 +237,21 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
             say(format!("{what} is ${shown:.0}; recalculated it is ${found:.0}"));
         }
     }
+    let hauled: f64 = ready.done().filter(|e| e.what == What::Haul).map(|e| e.amount.tons() * paid(ready, e)).sum();
+    if !near(shown.done.as_ref().map_or(0.0, |done| done.sold), hauled, DOLLARS) {
+        say(format!("litter that left the farm brought ${hauled:.0}, and the plan shows another sum"));
+    }
     // The log is the farm's own: what it moved is in the tallies already.
     let moved: Pounds = ready.lots.iter().map(|l| ready.moved(&l.id, What::Haul)).sum();
     let reported: Pounds = plan.lots.iter().map(|l| l.hauled).sum();
     if moved != reported {
         say(format!("{reported} are reported as hauled off; the log has {moved}"));
     }
+}
+
+/// Dollars of a ton that left the farm.
+fn paid(ready: &Ready, entry: &crate::record::Entry) -> f64 {
+    let to = entry.word("to").trim();
+    let named = ready.outlets.iter().filter(|outlet| outlet.name.eq_ignore_ascii_case(to)).map(|outlet| outlet.price);
+    named.chain(ready.worth_left()).next().unwrap_or(0.0)
 }

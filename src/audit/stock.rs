@@ -118,6 +118,11 @@ fn day_by_day(ready: &Ready) -> Vec<Arrival> {
     all
 }
 
+/// The sum of pounds; a stranger's plan may name any.
+fn total(pounds: impl Iterator<Item = i64>) -> i64 {
+    pounds.fold(0, i64::saturating_add)
+}
+
 struct Books<'a> {
     ready: &'a Ready,
     arrivals: Vec<Arrival>,
@@ -131,7 +136,7 @@ impl Books<'_> {
 
     fn came(&self, lots: &[&str], by: Date) -> i64 {
         let own = self.arrivals.iter().filter(|a| lots.contains(&a.lot.as_str()) && a.day <= by);
-        own.map(|a| a.pounds).sum()
+        total(own.map(|a| a.pounds))
     }
 
     /// By every day on which something must be out, what is due by then is there.
@@ -140,7 +145,7 @@ impl Books<'_> {
         let own: Vec<&Out<'_>> = self.outs.iter().filter(|o| o.lot == id).collect();
         let days: BTreeSet<Date> = own.iter().map(|o| o.last).collect();
         for day in days {
-            let due: i64 = own.iter().filter(|o| o.last <= day).map(|o| o.pounds).sum();
+            let due = total(own.iter().filter(|o| o.last <= day).map(|o| o.pounds));
             let there = self.held(id) + self.came(&[id], day);
             if due > there {
                 say(format!("{due} lb are to be out by {day}, and {there} lb are there by then"));
@@ -149,7 +154,7 @@ impl Books<'_> {
         let tally = plan.lots.iter().find(|l| l.id == id);
         let (coming, sold) = tally.map(|l| (l.coming.0, l.sold.0)).unwrap_or_default();
         let (all, sales) = (self.came(&[id], self.ready.to), plan.sales.iter().filter(|s| s.lot == id));
-        let sales: i64 = sales.map(|s| s.pounds.0).sum();
+        let sales = total(sales.map(|s| s.pounds.0));
         if (coming, sold) != (all, sales) {
             say(format!("{coming} lb to come and {sold} lb to sell; the farm has {all} and the plan {sales}"));
         }
@@ -170,7 +175,7 @@ impl Books<'_> {
             let own: Vec<&Out<'_>> = self.outs.iter().filter(|o| lots.contains(&o.lot)).collect();
             for first in own.iter().map(|o| o.first).collect::<BTreeSet<Date>>() {
                 for last in own.iter().filter(|o| o.first >= first).map(|o| o.last).collect::<BTreeSet<Date>>() {
-                    let used: i64 = own.iter().filter(|o| o.first >= first && o.last <= last).map(|o| o.pounds).sum();
+                    let used = total(own.iter().filter(|o| o.first >= first && o.last <= last).map(|o| o.pounds));
                     let kept = (held + self.came(&lots, first)).min(room);
                     let most = kept + self.came(&lots, last) - self.came(&lots, first);
                     if used > most {
@@ -187,9 +192,9 @@ impl Books<'_> {
     fn must_leave(&self, plan: &Plan, store: &str, (held, room): (i64, i64), lots: &[&str], findings: &mut Findings) {
         let rows = || plan.by_when.iter().filter(|row| row.about == store && row.why == MustGo::Room);
         for row in rows() {
-            let gone: i64 = rows().filter(|other| other.by < row.by).map(|other| other.must_leave.0).sum();
-            let lying = held + self.came(lots, row.by) - gone;
-            let helps = row.room.0 + row.spread.0 + row.sold.0 + row.must_leave.0;
+            let gone = total(rows().filter(|other| other.by < row.by).map(|other| other.must_leave.0));
+            let lying = (held + self.came(lots, row.by)).saturating_sub(gone);
+            let helps = (row.room + row.spread + row.sold + row.must_leave).0;
             if row.lying.0 != lying || row.room.0 != room || helps < lying {
                 let what = format!("{} lie there by {} for {}; it is {lying} lb", row.lying, row.by, row.room);
                 findings.push(fault("room", format!("storage {store}: {what}")));
@@ -203,8 +208,8 @@ impl Books<'_> {
         let planned: BTreeSet<Date> =
             plan.coming.iter().filter(|c| lots.contains(&c.lot.as_str())).map(|c| c.day).collect();
         for day in planned {
-            let gone: i64 = rows().filter(|row| row.by < day).map(|row| row.must_leave.0).sum();
-            if held + self.came(lots, day) - gone > room && !rows().any(|row| row.by == day) {
+            let gone = total(rows().filter(|row| row.by < day).map(|row| row.must_leave.0));
+            if (held + self.came(lots, day)).saturating_sub(gone) > room && !rows().any(|row| row.by == day) {
                 findings.push(fault("room", format!("storage {store}: it is full on {day}, and nothing is told")));
             }
         }

@@ -13,7 +13,7 @@ use crate::plan::sight::Sight;
 use crate::plan::stock::StockRun;
 use crate::plan::tally::books;
 use crate::plan::tally_rows::LotRow;
-use crate::plan::{buy, comes_and_goes, explain, items, leftover};
+use crate::plan::{buy, comes_and_goes, done, explain, items, leftover};
 use crate::tables::{Book, Of, Tables, topic};
 use crate::units::{Pounds, Quantity};
 
@@ -53,7 +53,7 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
         as_of: ready.as_of,
         made: Made::default(),
         choice,
-        money: money(ready, &fields, &lots, trade),
+        money: money(ready, balance, &fields, &lots, trade),
         buy: buy::buy(ready, balance, &fields, &lots, (trade, all_sold)),
         leftover,
         cautions: book.as_ref().map(|b| cautions(ready, b, &fields, &lots)).unwrap_or_default(),
@@ -102,7 +102,7 @@ fn tally(ready: &Ready, lot: &Lot, run: &StockRun, fields: &[FieldPlan], sales: 
     }
 }
 
-fn money(ready: &Ready, fields: &[FieldPlan], lots: &[LotTally], trade: Trade) -> Option<Money> {
+fn money(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lots: &[LotTally], trade: Trade) -> Option<Money> {
     let prices = ready.prices.as_ref()?;
     let worth = |of: &Npk<f64>| {
         of.n * prices.n.value.get() + of.p2o5 * prices.p2o5.value.get() + of.k2o * prices.k2o.value.get()
@@ -127,6 +127,7 @@ fn money(ready: &Ready, fields: &[FieldPlan], lots: &[LotTally], trade: Trade) -
         sold: trade.sold,
         bought: trade.bought,
         disposal: trade.disposal,
+        done: done::done(ready, balance, fields, prices),
     })
 }
 

@@ -11,6 +11,7 @@ mod choose;
 mod comes_and_goes;
 mod compare;
 pub mod days;
+mod done;
 mod driving;
 mod explain;
 mod field;

@@ -7,12 +7,14 @@
 //! to come; this shows what follows when each year is planned at its best.
 
 use crate::balance::{Balance, Surveyed, weigh};
-use crate::check::{Contents, Field, Lot, Ready};
+use crate::check::{CleanOut, Comes, Coming, Contents, Count, Field, House, Lot, Ready};
 use crate::farm::{Basis, Earlier};
 use crate::findings::{At, Origin};
-use crate::plan::answer::{FieldPlan, Leaving, Plan, YearField, YearLot, YearRow};
+use crate::plan::answer::{FieldPlan, Leaving, MustGo, Plan, YearField, YearLot, YearRow};
 use crate::plan::choose::Choose;
+use crate::plan::comes_and_goes;
 use crate::plan::make::make;
+use crate::plan::stock::StockRun;
 use crate::record::Happened;
 use crate::tables::Tables;
 use crate::units::{LbPerTon, Pounds, Quantity, TonsPerAcre};
@@ -22,16 +24,14 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// What is taken for granted of the years to come.
-pub const ASSUMED: [&str; 5] = [
+pub const ASSUMED: [&str; 6] = [
     "every soil test and litter analysis is renewed when it is due, and the litter stays as it is analysed today",
     "soil tests move as the outlook of `limits` has them: an estimate",
     "ratings, prices, yields, cuttings and grazing stay as they are, a year later each",
-    "litter made in a year is there when the next plan starts; litter over the room of its storage leaves the farm",
+    "houses are cleaned out on the same days of every year, unless farm.yaml names other days; litter over the room of its storage leaves the farm",
+    "litter is brought only on the days that farm.yaml names; a house without `lot`, `clean_outs` or `cake_outs` keeps its litter",
     "rules and figures are those in force on each plan's first day, as far as they are known today",
 ];
-
-/// Litter made in a year, by the id of its lot.
-pub type Made = BTreeMap<String, Pounds>;
 
 /// One year ahead.
 #[derive(Clone, Debug)]
@@ -44,67 +44,130 @@ pub struct Year {
     pub plan: Plan,
     /// Litter that does not fit the storage before the next plan starts.
     pub leaving: Vec<Leaving>,
-    /// Litter made in the year before, by lot.
-    pub made: Made,
+    /// What lies in every lot when the next plan starts, what leaves taken off.
+    pub kept: BTreeMap<String, Pounds>,
+    /// What the houses bring in the year.
+    pub outs: Vec<Coming>,
 }
 
 /// Plans so many years in a row, the farm's own first.
 #[must_use]
 pub fn years(ready: &Ready, tables: &Tables, ground: &[Surveyed], chooser: &dyn Choose, count: usize) -> Vec<Year> {
     let mut years: Vec<Year> = Vec::new();
-    // Houses do not change: each year makes as much as any other.
-    let a_year: Made = ready.lots.iter().map(|lot| (lot.id.clone(), made_in_a_year(ready, lot))).collect();
-    let mut made = Made::new();
     let mut next = Some(ready.clone());
+    // What farm.yaml names, of whichever year.
+    let named = ready.work.houses.clone();
+    let mut outs = outs_of_year(&named, &[], ready.from);
     while let Some(ready) = next.take() {
         // The ground stays; what stands on it is a year older.
         let older = |s: &Surveyed| Some(Surveyed { field: Arc::clone(ready.field(s.field.id())?), ..s.clone() });
         let ground: Vec<Surveyed> = ground.iter().filter_map(older).collect();
         let (balance, found) = weigh(&ready, tables, &ground);
         let plan = make(&ready, tables, &balance, chooser, &found);
-        let leaving = leaving(&ready, &plan, &a_year);
-        let year = Year { ready, balance, plan, leaving, made };
-        if years.len() + 1 < count {
-            next = after(&year, &a_year);
-        }
+        let (leaving, kept) = until_next(&ready, &plan, &outs);
+        let year = Year { ready, balance, plan, leaving, kept, outs };
+        let wanted = years.len() + 1 < count;
+        outs = later(year.ready.from).map(|from| outs_of_year(&named, &year.outs, from)).unwrap_or_default();
+        next = if wanted { after(&year, &outs) } else { None };
         years.push(year);
-        made = a_year.clone();
     }
     years
 }
 
-/// What would be over the room of each storage when the next plan starts: what
-/// is left, and what the houses make until then.
-fn leaving(ready: &Ready, plan: &Plan, a_year: &Made) -> Vec<Leaving> {
-    let comes = |id: &String| of_lot(plan, a_year, id);
-    let stores = ready.work.storage.iter();
-    stores
+/// What the houses bring in the year from a day on: on the days that farm.yaml names
+/// in it; a house of which it names none does as in the year before.
+fn outs_of_year(houses: &[House], before: &[Coming], from: Date) -> Vec<Coming> {
+    let Some(to) = later(from) else { return Vec::new() };
+    let mut outs = Vec::new();
+    for house in houses {
+        let named = [(Comes::CleanOut, &house.clean_outs), (Comes::CakeOut, &house.cake_outs)];
+        let named = named.into_iter().flat_map(|(what, list)| list.iter().map(move |out| (what, out)));
+        let named: Vec<Coming> = named
+            .filter(|(_, out)| from <= out.date && out.date < to)
+            .map(|(what, out)| Coming {
+                day: out.date,
+                lot: out.lot.clone(),
+                pounds: out.pounds,
+                what,
+                from: house.name.clone(),
+                price: None,
+                place: out.place.clone(),
+            })
+            .collect();
+        let again = before.iter().filter(|out| out.what != Comes::Brought && out.from == house.name);
+        let again = again.filter_map(|out| Some(Coming { day: later(out.day)?, ..out.clone() }));
+        outs.extend(if named.is_empty() { again.collect() } else { named });
+    }
+    outs.sort_by(|a, b| (a.day, &a.lot, &a.from).cmp(&(b.day, &b.lot, &b.from)));
+    outs
+}
+
+/// What must leave before the next plan starts, and what then lies in every lot: the
+/// same run of the stock as the plan's own, to the day before.
+fn until_next(ready: &Ready, plan: &Plan, outs: &[Coming]) -> (Vec<Leaving>, BTreeMap<String, Pounds>) {
+    let last = later(ready.from).and_then(|next| next.yesterday().ok()).unwrap_or(ready.to);
+    let mut on = ready.clone();
+    // After the plan's last day the houses go on as in any year.
+    on.coming.retain(|coming| coming.day <= ready.to || coming.what == Comes::Brought);
+    on.coming.extend(outs.iter().filter(|out| out.day > ready.to).cloned());
+    let run = StockRun::of(&on, last);
+    let rows = comes_and_goes::by_when(&on, &run, &plan.fields, &plan.sales);
+    let mut kept: BTreeMap<String, Pounds> = BTreeMap::new();
+    for tally in &plan.lots {
+        let came = run.lot(&tally.id).map(|lot| lot.on_hand + lot.to_come()).unwrap_or_default();
+        kept.insert(tally.id.clone(), (came - tally.planned - tally.sold).max(Pounds(0)));
+    }
+    let leaving: Vec<Leaving> = ready
+        .work
+        .storage
+        .iter()
         .filter_map(|store| {
-            let lies: Pounds = store.lots.iter().map(comes).sum();
-            let over = lies - store.room;
-            (over > Pounds(0)).then(|| Leaving { storage: store.name.clone(), room: store.room, pounds: over })
+            let own = rows.iter().filter(|row| row.why == MustGo::Room && row.about == store.name);
+            let pounds: Pounds = own.map(|row| row.must_leave).sum();
+            (pounds.0 > 0).then(|| Leaving { storage: store.name.clone(), room: store.room, pounds })
         })
-        .collect()
+        .collect();
+    for gone in &leaving {
+        // From the lots of the storage, the last first.
+        let lots = ready.work.storage.iter().find(|s| s.name == gone.storage).map(|s| s.lots.clone());
+        let mut over = gone.pounds;
+        for id in lots.unwrap_or_default().iter().rev() {
+            if let Some(lies) = kept.get_mut(id) {
+                let off = over.min(*lies);
+                *lies -= off;
+                over -= off;
+            }
+        }
+    }
+    (leaving, kept)
 }
 
-/// What is left of a lot, with what is made until the next plan.
-fn of_lot(plan: &Plan, a_year: &Made, id: &str) -> Pounds {
-    let left = plan.lots.iter().find(|lot| lot.id == id).map_or(Pounds(0), |lot| lot.left);
-    left + a_year.get(id).copied().unwrap_or_default()
-}
-
-/// The farm a year later, with the litter made until then; `None` when the
+/// The farm a year later, with the litter that came until then; `None` when the
 /// calendar ends.
-fn after(year: &Year, a_year: &Made) -> Option<Ready> {
+fn after(year: &Year, outs: &[Coming]) -> Option<Ready> {
     let mut ready = year.ready.clone();
     ready.from = later(ready.from)?;
     ready.to = later(ready.to)?;
+    ready.as_of = ready.from;
     // What was done lies in the year that is over.
     ready.happened = Happened::default();
     for lot in &mut ready.lots {
-        renew_lot(lot, of_lot(&year.plan, a_year, &lot.id))?;
+        renew_lot(lot, year.kept.get(&lot.id).copied().unwrap_or_default())?;
     }
-    take_off_what_leaves(&mut ready, &year.leaving);
+    let next = later(ready.from)?;
+    let brought = year.ready.coming.iter().filter(|c| c.what == Comes::Brought && c.day >= ready.from && c.day < next);
+    let brought: Vec<Coming> = brought.cloned().collect();
+    ready.coming = outs.iter().cloned().chain(brought).collect();
+    for house in &mut ready.work.houses {
+        let of = |what: Comes| -> Vec<CleanOut> {
+            outs.iter().filter(|out| out.what == what && out.from == house.name).map(clean_out).collect()
+        };
+        (house.clean_outs, house.cake_outs) = (of(Comes::CleanOut), of(Comes::CakeOut));
+    }
+    for outlet in &mut ready.outlets {
+        (outlet.from, outlet.to) = (outlet.from.and_then(later), outlet.to.and_then(later));
+        outlet.left = outlet.most;
+    }
     for plan in &year.plan.fields {
         let field = ready.fields.iter_mut().find(|field| field.id() == plan.id)?;
         grow_older(Arc::make_mut(field), plan, &year.ready.lots, year.ready.from.year())?;
@@ -112,23 +175,17 @@ fn after(year: &Year, a_year: &Made) -> Option<Ready> {
     Some(ready)
 }
 
+fn clean_out(out: &Coming) -> CleanOut {
+    CleanOut { date: out.day, pounds: out.pounds, lot: out.lot.clone(), by: None, place: out.place.clone() }
+}
+
 fn later(date: Date) -> Option<Date> {
     date.checked_add(1.year()).ok()
 }
 
-/// Litter that the houses of a lot make in a year.
-fn made_in_a_year(ready: &Ready, lot: &Lot) -> Pounds {
-    let first_lot = ready.lots.first().map(|l| l.id.as_str());
-    let houses = ready.work.houses.iter().filter_map(|house| {
-        let into = house.lot.as_deref().or_else(|| house.clean_outs.first().map(|c| c.lot.as_str())).or(first_lot)?;
-        let tons = house.a_year.as_ref()?.tons;
-        (into == lot.id).then(|| Pounds::from_tons_down(tons))
-    });
-    houses.sum()
-}
-
 fn renew_lot(lot: &mut Lot, on_hand: Pounds) -> Option<()> {
     lot.on_hand = on_hand;
+    lot.count = Count::default();
     // What is carried over was not counted anew.
     lot.counting = None;
     lot.barred = None;
@@ -140,21 +197,6 @@ fn renew_lot(lot: &mut Lot, on_hand: Pounds) -> Option<()> {
         analysis.sampled.value = later(analysis.sampled.value)?;
     }
     Some(())
-}
-
-/// What leaves is taken from the lots of its storage, the last first.
-fn take_off_what_leaves(ready: &mut Ready, leaving: &[Leaving]) {
-    for gone in leaving {
-        let mut over = gone.pounds;
-        let lots = ready.work.storage.iter().find(|s| s.name == gone.storage).map(|s| s.lots.clone());
-        for id in lots.unwrap_or_default().iter().rev() {
-            if let Some(lot) = ready.lots.iter_mut().find(|l| l.id == *id) {
-                let off = over.min(lot.on_hand);
-                lot.on_hand -= off;
-                over -= off;
-            }
-        }
-    }
 }
 
 /// A field after a year under its plan.
@@ -229,9 +271,10 @@ fn row(year: &Year) -> YearRow {
     });
     let lots = plan.lots.iter().map(|lot| YearLot {
         id: lot.id.clone(),
-        made: year.made.get(&lot.id).copied().unwrap_or_default(),
-        opening: lot.opening,
+        opening: lot.on_hand,
+        made: lot.coming,
         planned: lot.planned,
+        sold: lot.sold,
         left: lot.left,
     });
     YearRow {

@@ -213,6 +213,17 @@ fn to_buy(page: &mut Page, plan: &Plan) {
         )),
         None => page.line("No prices in farm.yaml: litter goes where a ton replaces the most nutrients."),
     }
+    if let Some(done) = plan.money.as_ref().and_then(|money| money.done.as_ref()) {
+        let bought =
+            if done.bought > 0.0 { format!(", litter brought for ${}", whole(done.bought)) } else { String::new() };
+        page.say(format!(
+            "Done since {}, by the log: litter that replaced ${} of fertilizer, loading, spreading and hauling for ${}, litter sold for ${}{bought}. Every other dollar of this plan is still to come.",
+            day(plan.from),
+            whole(done.replaced),
+            whole(done.spreading),
+            whole(done.sold),
+        ));
+    }
 }
 
 fn lots(page: &mut Page, plan: &Plan) {

@@ -50,10 +50,11 @@ fn litter(page: &mut Page, rows: &[YearRow]) {
             let leaves = if over.0 > 0 { once(tons(over)) } else { String::new() };
             let made = or_dash((lot.made.0 > 0).then(|| tons(lot.made)));
             let year = once(row.from.year().to_string());
-            vec![year, lot.id.clone(), made, tons(lot.opening), tons(lot.planned), tons(lot.left), leaves]
+            let sold = or_dash((lot.sold.0 > 0).then(|| tons(lot.sold)));
+            vec![year, lot.id.clone(), tons(lot.opening), made, tons(lot.planned), sold, tons(lot.left), leaves]
         })
     });
-    page.table(&["Year", "Lot", "Made>", "Opening>", "Spread>", "Left>", "Must leave>"], lots);
+    page.table(&["Year", "Lot", "On hand>", "To come>", "Spread>", "Sold>", "Left>", "Must leave>"], lots);
     for row in rows {
         for gone in &row.leaving {
             page.say(format!(

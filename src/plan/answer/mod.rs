@@ -243,6 +243,23 @@ pub struct Money {
     /// Getting rid of what must leave and nobody takes.
     #[serde(default)]
     pub disposal: f64,
+    /// The same of what is done; none where nothing is.
+    #[serde(default)]
+    pub done: Option<MoneyDone>,
+}
+
+/// Dollars of the work done since the plan's first day, by the log. All else in
+/// `Money` is still to come.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct MoneyDone {
+    /// Fertilizer that what was put on has replaced.
+    pub replaced: f64,
+    /// Loading, spreading and hauling.
+    pub spreading: f64,
+    /// What litter brought that left the farm.
+    pub sold: f64,
+    /// What litter cost that came to it.
+    pub bought: f64,
 }
 
 /// A caution with its source.

@@ -51,12 +51,14 @@ pub struct YearField {
 pub struct YearLot {
     /// Id.
     pub id: String,
-    /// Made since the plan before; it is in the opening.
-    pub made: Pounds,
     /// On hand when the year's plan starts.
     pub opening: Pounds,
+    /// What comes within the plan.
+    pub made: Pounds,
     /// Planned to be spread.
     pub planned: Pounds,
+    /// To be taken by outlets.
+    pub sold: Pounds,
     /// Left when the plan is done.
     pub left: Pounds,
 }

@@ -1,0 +1,54 @@
+//! What the work done since the plan's first day has cost and brought, by the log:
+//! done and to come together stay the same when work is logged as it was planned.
+
+use crate::balance::{Balance, Npk};
+use crate::check::{Ready, SAME_WITHIN};
+use crate::farm::Prices;
+use crate::plan::answer::{FieldPlan, MoneyDone};
+use crate::record::{Entry, What};
+use crate::units::Quantity;
+
+/// The dollars of the log within the plan's days; none where it moved no litter.
+pub(super) fn done(ready: &Ready, balance: &Balance, fields: &[FieldPlan], prices: &Prices) -> Option<MoneyDone> {
+    let moved: Vec<&Entry> = ready.done().filter(|e| e.what.moves_litter()).collect();
+    if moved.is_empty() {
+        return None;
+    }
+    let sum = |what: What, dollars: &dyn Fn(&Entry) -> f64| -> f64 {
+        moved.iter().filter(|e| e.what == what).map(|e| e.amount.tons() * dollars(e)).sum()
+    };
+    let worth = |of: Npk<f64>| {
+        of.n * prices.n.value.get() + of.p2o5 * prices.p2o5.value.get() + of.k2o * prices.k2o.value.get()
+    };
+    let replaced = fields.iter().map(|f| f.acres * worth(f.need.with(f.done, |need, done| need.min(done).max(0.0))));
+    Some(MoneyDone {
+        replaced: replaced.sum(),
+        spreading: sum(What::Spread, &|e| {
+            prices.spreading.value.get() + prices.hauling.value.get() * miles(balance, e)
+        }),
+        sold: sum(What::Haul, &|e| price_of(ready, e)),
+        bought: sum(What::Bring, &|e| cost_of(ready, e)),
+    })
+}
+
+/// Miles from the lot to the field, as for a planned application.
+fn miles(balance: &Balance, entry: &Entry) -> f64 {
+    let field = entry.field.as_ref().and_then(|field| balance.field(&field.value));
+    let haul = field.zip(entry.lot.as_ref()).and_then(|(field, lot)| field.surveyed.hauls.get(&lot.value));
+    haul.map_or(0.0, |haul| haul.miles)
+}
+
+/// What a ton that left the farm brought: the price of the outlet that it went to,
+/// else that of litter left over.
+fn price_of(ready: &Ready, entry: &Entry) -> f64 {
+    let outlet = ready.outlets.iter().find(|outlet| outlet.took(entry));
+    outlet.map(|outlet| outlet.price).or(ready.worth_left()).unwrap_or(0.0)
+}
+
+/// What a ton cost that was brought: the price of the planned one that it was.
+fn cost_of(ready: &Ready, entry: &Entry) -> f64 {
+    let apart = |date: jiff::civil::Date| (date - entry.date).get_days().abs();
+    let own = ready.work.brought.iter().filter(|b| entry.lot.as_ref().is_some_and(|lot| lot.value == b.lot));
+    let nearest = own.filter(|b| apart(b.date) <= SAME_WITHIN).min_by_key(|b| apart(b.date));
+    nearest.and_then(|b| b.price).unwrap_or(0.0)
+}
