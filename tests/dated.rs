@@ -455,3 +455,21 @@ fn the_log_takes_an_id_of_before_on_its_days() {
     let new = cut("2027-03-02");
     assert!(new.code != 0 && new.err.contains("was so called until 2026-12-31"), "{}{}", new.out, new.err);
 }
+
+/// A field put together of two: both of their entries count on it, and a year's tally
+/// does not go by the id of one of them.
+#[test]
+fn a_field_put_together_has_the_entries_of_its_parts() {
+    let parts = json!([{"id": "Upper", "until": "2026-12-31"}, {"id": "Lower", "until": "2026-12-31"}]);
+    let farm = Farm::new(&NC)
+        .with("litter.heap.analysis", json!([analysis("2026-01-20", "20 lb/ton", "2 lb/ton")]))
+        .with("fields.A.before", parts)
+        .part("2026-03-20", "heap", "Upper", "12", "4")
+        .logged("2026-03-21", "spread", "heap", "Lower", "10");
+    let tally = value(&year_tally(&farm, 2026));
+    let field = &tally["fields"][0];
+    assert_eq!((field["field"].as_str(), field["entries"].as_u64()), (Some("A"), Some(2)));
+    assert_eq!(field["pounds"], 44_000);
+    let told = checked(&farm).found("log-part-acres");
+    assert!(told.len() == 1 && told[0].contains("covered `Lower`, a part of field A now"), "{told:?}");
+}

@@ -29,11 +29,14 @@ impl Ready {
     }
 
     /// Fields that the log knew under another id on a day, before the id of now. One
-    /// that was split since has no ground of its own, and none goes by an id that is
-    /// another's now.
+    /// that was split or put together since has no ground of its own, and none goes
+    /// by an id that is another's now.
     fn other_ids(&self, day: Date) -> Vec<(String, String)> {
         let of = |id: &str| self.fields.iter().filter(|f| f.written.id_on(day) == id || f.id() == id).count();
-        let other = |field: &&Arc<Field>| field.written.id_on(day) != field.id() && of(field.written.id_on(day)) == 1;
+        let other = |field: &&Arc<Field>| {
+            let (was, whole) = (field.written.id_on(day), field.written.parts_on(day).is_empty());
+            was != field.id() && whole && of(was) == 1
+        };
         let ids = |field: &Arc<Field>| (field.written.id_on(day).to_string(), field.id().to_string());
         self.fields.iter().filter(other).map(ids).collect()
     }

@@ -5,7 +5,7 @@
 use crate::check::broken;
 use crate::check::names::{house_there, unknown_id};
 use crate::check::ready::{Lot, Ready};
-use crate::check::renamed::field_known;
+use crate::check::renamed::{field_known, part_has_acres};
 use crate::check::stock::gains;
 use crate::farm::Written;
 use crate::findings::{At, Finding, Findings};
@@ -32,6 +32,7 @@ pub(super) fn names(written: &Written, happened: &Happened, findings: &mut Findi
                 gone("field", field, (written.field_ids(), keep_field), findings);
             }
         }
+        part_has_acres(entry, written, findings);
         let house = entry.word("house");
         if !house.is_empty() {
             house_there(&At { value: house.to_string(), place: entry.place.clone() }, written, findings);

@@ -4,11 +4,14 @@ use crate::check::ready::{Field, Ready};
 use crate::tables::{Book, Season, Sourced};
 use jiff::civil::Date;
 
+/// The seasons of a forage, by name.
+type Seasons = Vec<(String, Sourced<Season>)>;
+
 /// The seasons of a field, of its forages one after the other.
 #[derive(Clone, Debug)]
 pub struct OpenSeasons {
     /// The last day of a forage with its seasons; those of now have none.
-    by_forage: Vec<(Option<Date>, Vec<(String, Sourced<Season>)>)>,
+    by_forage: Vec<(Option<Date>, Seasons)>,
 }
 
 impl OpenSeasons {

@@ -33,6 +33,28 @@ pub(super) fn field_known(field: &At<String>, day: Date, written: &Written, find
     );
 }
 
+/// An entry on all of a field that is a part of another now covered that part: how
+/// many acres, nothing else says.
+pub(super) fn part_has_acres(entry: &Entry, written: &Written, findings: &mut Findings) {
+    let Some(id) = entry.field.as_ref().filter(|_| entry.what.is_put_on() && entry.acres.is_none()) else { return };
+    let whole = written.logged_fields(&id.value, entry.date);
+    let Some(whole) = whole.iter().find(|whole| whole.parts_on(entry.date).contains(&id.value.as_str())) else {
+        return;
+    };
+    let found = format!(
+        "the {} of {} covered `{}`, a part of field {} now, and does not say how many acres: it counts as on all of it",
+        entry.what.word(),
+        entry.date,
+        id.value,
+        whole.id.value
+    );
+    findings.push(
+        Finding::warning("log-part-acres", &id.place, found)
+            .accepts("the acres that it covered")
+            .fix(format!("`sward log correct {} --set acres=...`", entry.id)),
+    );
+}
+
 /// The log with every entry on the fields that it is about.
 pub(super) fn on_fields_of_now<'a>(
     written: &Written,

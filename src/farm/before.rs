@@ -67,9 +67,10 @@ pub(super) fn read(walk: &Walker<'_>, findings: &mut Findings) -> Option<Vec<Bef
     };
     let mut sound = true;
     for pair in list.windows(2) {
-        let both = said(&pair[0]).into_iter().zip(said(&pair[1])).find(|((_, a), (_, b))| *a && *b);
         // A field may be put together of two that end on one day.
-        let Some(((key, _), _)) = both.filter(|((key, _), _)| *key != "id") else { continue };
+        let both = said(&pair[0]).into_iter().zip(said(&pair[1]));
+        let mut both = both.filter(|((key, a), (_, b))| *a && *b && *key != "id");
+        let Some(((key, _), _)) = both.next() else { continue };
         if pair[0].until.value == pair[1].until.value {
             sound = false;
             let found = format!("{}: two `before` entries give its `{key}` until {}", walk.what(), pair[1].until.value);

@@ -63,6 +63,17 @@ impl WrittenField {
         &before.filter_map(|b| b.id.as_ref()).next().unwrap_or(&self.id).value
     }
 
+    /// The ids of the fields that it was put together of, on a day: two or more that
+    /// end together.
+    #[must_use]
+    pub fn parts_on(&self, day: Date) -> Vec<&str> {
+        let ids: Vec<&Before> = self.before.iter().filter(|b| day <= b.until.value && b.id.is_some()).collect();
+        let ends = ids.iter().map(|b| b.until.value).min();
+        let together = ids.into_iter().filter(|b| Some(b.until.value) == ends);
+        let parts: Vec<&str> = together.filter_map(|b| b.id.as_ref()).map(|id| id.value.as_str()).collect();
+        if parts.len() > 1 { parts } else { Vec::new() }
+    }
+
     /// Whether an entry of the log under some id, of some day, is about this field.
     fn was(&self, id: &str, day: Date) -> bool {
         self.id.value == id
