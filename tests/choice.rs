@@ -9,11 +9,13 @@ mod kit;
 
 use jiff::civil::{Date, date};
 use kit::Dice;
-use sward::balance::{Counts, LimitKind, Npk, Over};
+use sward::balance::{Counts, LimitKind, Npk, Over, Trips};
 use sward::plan::answer::FieldPlan;
 use sward::plan::{Cap, Choice, Choose, Chosen, LeastCost, Pick, Problem, ProblemField, ProblemLot, Room, Span};
 use sward::units::Pounds;
 
+/// A limit over the whole year.
+const YEAR: Over = Over::Days { first: date(2027, 1, 1), last: date(2027, 12, 31) };
 const SPRING: (Date, Date) = (date(2027, 2, 15), date(2027, 3, 31));
 const FALL: (Date, Date) = (date(2027, 8, 15), date(2027, 9, 30));
 
@@ -26,9 +28,9 @@ fn cap(kind: LimitKind, over: Over, counts: Counts, allowed: f64) -> Cap {
 /// What a choice uses of its field's caps.
 fn uses(caps: &[Cap], per_ton: &Npk<f64>, own: &[usize]) -> Vec<f64> {
     let of = |(index, cap): (usize, &Cap)| match (cap.over, cap.counts) {
-        (Over::Year, Counts::N) => per_ton.n,
-        (Over::Year, Counts::P2o5) => per_ton.p2o5,
-        (Over::Year, _) => 1.0,
+        (over, Counts::N) if over == YEAR => per_ton.n,
+        (over, Counts::P2o5) if over == YEAR => per_ton.p2o5,
+        (over, _) if over == YEAR => 1.0,
         _ if !own.contains(&index) => 0.0,
         (_, Counts::N) => per_ton.n,
         _ => 1.0,
@@ -55,16 +57,16 @@ fn farm(dice: &mut Dice) -> Problem {
             hundredths: 300 + dice.below(2_500) as i64,
             need: Npk { n: dice.between(0.0, 200.0), p2o5: dice.between(0.0, 90.0), k2o: dice.between(0.0, 120.0) },
             caps: vec![
-                cap(LimitKind::Nitrogen, Over::Year, Counts::N, dice.between(20.0, 200.0)),
+                cap(LimitKind::Nitrogen, YEAR, Counts::N, dice.between(20.0, 200.0)),
                 cap(
                     LimitKind::Phosphorus,
-                    Over::Year,
+                    YEAR,
                     Counts::P2o5,
                     if dice.below(2) == 0 { f64::INFINITY } else { dice.between(0.0, 200.0) },
                 ),
-                cap(LimitKind::YearMost, Over::Year, Counts::Tons, dice.between(1.0, 4.0)),
+                cap(LimitKind::YearMost, YEAR, Counts::Tons, dice.between(1.0, 4.0)),
             ],
-            applications: 1 + dice.below(2),
+            trips: vec![Trips { first: date(2027, 1, 1), last: date(2027, 12, 31), most: 1 + dice.below(2) }],
         })
         .collect();
     let per_ton: Vec<Npk<f64>> = lots
@@ -75,7 +77,12 @@ fn farm(dice: &mut Dice) -> Problem {
     for (field, own) in fields.iter_mut().enumerate() {
         for (window, (first, last)) in [SPRING, FALL].into_iter().enumerate().take(1 + dice.below(2)) {
             let season = own.caps.len();
-            own.caps.push(cap(LimitKind::SeasonShare, Over::Season, Counts::N, dice.between(10.0, 120.0)));
+            own.caps.push(cap(
+                LimitKind::SeasonShare,
+                Over::Days { first, last },
+                Counts::N,
+                dice.between(10.0, 120.0),
+            ));
             for (lot, per_ton) in per_ton.iter().enumerate() {
                 let most = dice.between(1.0, 3.5);
                 own.caps.push(cap(LimitKind::ApplicationMost, Over::Once, Counts::Tons, most));
@@ -141,7 +148,7 @@ fn judged(problem: &Problem, entries: &[Pick]) -> Result<f64, String> {
         let mut windows: Vec<usize> = own.iter().map(|e| problem.choices[e.choice].window).collect();
         windows.sort_unstable();
         windows.dedup();
-        if own.len() > field.applications || windows.len() < own.len() {
+        if own.len() > field.applications() || windows.len() < own.len() {
             return Err(format!("{} trips", own.len()));
         }
         for entry in own {

@@ -58,26 +58,29 @@ fn litter_over_a_limit_is_told_everywhere() {
         let put_on = plan.number("A", "/phosphorus/planned");
         assert!((put_on - 3_000.0 / plan.number("A", "/acres")).abs() < 0.1, "{}: {put_on}", place.key);
         let told = |found: &str| {
-            found.starts_with("field A: the log shows ") && found.contains("lb/ac of P2O5, and 0.0 are allowed")
+            found.starts_with("field A: the log shows ") && found.contains("lb/ac of P2O5 in 2027, and 0.0 are allowed")
         };
         let found: Vec<String> = plan.findings.sorted().iter().map(|f| f.found.clone()).collect();
         assert!(found.iter().any(|f| told(f)), "{} {found:?}", place.key);
         assert!(plan.tally_codes().contains("tally-over"), "{}", plan.tally);
         let fields = audited(&plan.text, &farm);
         assert_eq!(fields[0]["passes"], true, "{fields}");
-        assert!(fields[0]["log_over"].to_string().contains("P2O5 where the most is 0.00"), "{fields}");
+        assert!(
+            fields[0]["log_over"].to_string().contains("P2O5 from 2027-01-01 to 2027-12-31 where the most is 0.00"),
+            "{fields}"
+        );
         let folder = farm.folder();
         for command in ["check", "plan", "limits"] {
             let out = sward(folder.path(), &[command, "--on", "2027-05-31"]).out;
             let words = flat(&out);
-            assert!(words.contains("lb/ac of P2O5, and 0.0 are allowed"), "{command}: {out}");
+            assert!(words.contains("lb/ac of P2O5 in 2027, and 0.0 are allowed"), "{command}: {out}");
         }
         let out = sward(folder.path(), &["limits", "--json", "--on", "2027-05-31"]).out;
         assert!(out.contains("logged-over"), "{out}");
         let out = sward(folder.path(), &["binder", "-o", "out", "--on", "2027-05-31"]);
         let binder = std::fs::read_to_string(folder.path().join("out/binder.html"))
             .unwrap_or_else(|e| panic!("{e} {}", out.err));
-        assert!(binder.contains("of P2O5, and 0.0 are allowed"));
+        assert!(binder.contains("of P2O5 in 2027, and 0.0 are allowed"));
     }
 }
 
@@ -227,6 +230,7 @@ fn what_lies_on_each_other_over_new_year_is_one_window() {
         let scope = "forage: tall_fescue, season: winter, use: hay";
         let farm = Farm::new(place)
             .figure(figure("season", "none", scope, "season: {opens: 11-15, closes: 02-10}"))
+            .figure(figure("n_split", "share", scope, "value: 0.9"))
             .figure(figure("applications", "times", "forage: tall_fescue, use: hay", "value: 9"))
             .with("plan.from", "2026-11-10")
             .with("plan.to", "2027-02-12")
@@ -234,7 +238,7 @@ fn what_lies_on_each_other_over_new_year_is_one_window() {
             .with("fields.A.phosphorus_rating.on", "2026-10-20");
         let halves = |days: [&str; 3]| {
             let farm = days.iter().fold(farm.clone(), |farm, day| farm.part(day, "heap", "A", "5", "5"));
-            planned(&farm).number("A", "/done/p2o5")
+            planned(&farm).number("A", "/windows/0/n_done")
         };
         let (before, over) =
             (halves(["2026-11-20", "2026-12-01", "2026-12-10"]), halves(["2026-11-20", "2026-12-01", "2027-01-10"]));

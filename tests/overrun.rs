@@ -63,7 +63,9 @@ fn every_limit_of_the_year_is_reported() {
             .with("fields.A.yield_goal", "3 tons/ac")
             .with("fields.A.most", "3 tons/ac");
         let over = over(&planned(&farm).json);
-        for what in ["available N,", "P2O5,", "available N in spring,", "tons/ac of litter,"] {
+        for what in
+            ["available N in 2027,", "P2O5 in 2027,", "available N in spring from", "tons/ac of litter in 2027,"]
+        {
             assert!(over.iter().any(|found| found.contains(what)), "{} {what}: {over:?}", place.key);
         }
         assert!(over.iter().any(|found| found.contains("and 3.00 are allowed")), "{}: {over:?}", place.key);

@@ -2,10 +2,12 @@
 //! what its products cost. That it is the cheapest is not asked here.
 
 use crate::audit::fault::{fault, near};
-use crate::check::Ready;
+use crate::audit::phosphorus;
+use crate::check::{Field, Ready};
 use crate::farm::Fertilizer;
 use crate::findings::Findings;
 use crate::plan::answer::{Bill, FieldBuy, FieldPlan, Plan};
+use crate::tables::Book;
 use crate::units::Quantity;
 
 /// Less than this is not bought, lb/ac.
@@ -15,7 +17,14 @@ const SLACK: f64 = 0.01;
 /// Dollars are whole; each of a dozen products may round by a half.
 const DOLLARS: f64 = 8.0;
 
-pub(super) fn field(plan: &Plan, field: &FieldPlan, ready: &Ready, findings: &mut Findings) {
+pub(super) fn field(
+    plan: &Plan,
+    field: &FieldPlan,
+    written: &Field,
+    ready: &Ready,
+    book: &Book<'_>,
+    findings: &mut Findings,
+) {
     let Some(buy) = &plan.buy else { return };
     let mut say = |what: String| findings.push(fault("buy", format!("field {}: {what}", field.id)));
     let short = [field.short.n, field.short.p2o5, field.short.k2o];
@@ -32,8 +41,7 @@ pub(super) fn field(plan: &Plan, field: &FieldPlan, ready: &Ready, findings: &mu
     if (mix.acres - field.acres).abs() > 1e-6 {
         say(format!("fertilizer is bought for {:.2} of {:.2} ac", mix.acres, field.acres));
     }
-    let on = field.done.p2o5 + field.supplied.p2o5;
-    let most_p2o5 = field.phosphorus.allowed.map_or(f64::INFINITY, |allowed| (allowed - on).max(0.0));
+    let most_p2o5 = phosphorus::to_buy(field, written, ready, book).unwrap_or(f64::INFINITY);
     let holds = |name: &String| ready.shop.products.iter().any(|p| p.name.value == *name && p.analysis.value[1] > 0.0);
     let for_phosphate = most_p2o5.is_finite() && mix.left_out.iter().all(holds);
     if !for_phosphate && !mix.left_out.is_empty() {

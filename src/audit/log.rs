@@ -1,7 +1,7 @@
 //! What the log put on a field, counted again: the densest ground that its entries
 //! can make, and the trips. The rule stands in DEVELOPERS.md.
 
-use crate::audit::season::open_on;
+use crate::audit::period::open_on;
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::Analysis;
 use crate::record::What;

@@ -3,15 +3,19 @@
 
 use crate::audit::fault::fault;
 use crate::audit::goal::yield_goal;
+use crate::audit::held::holds;
 use crate::audit::log::{self, LimitLoad};
-use crate::audit::{season, soil};
+use crate::audit::period::{self, Days, JANUARY};
+use crate::audit::{phosphorus, soil};
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::{Basis, Use};
 use crate::findings::Findings;
-use crate::plan::answer::FieldPlan;
+use crate::plan::answer::{Application, FieldPlan};
 use crate::record::What;
-use crate::tables::{Book, Of, Rate, Scope, topic};
+use crate::tables::{Book, Of, Scope, topic};
 use crate::units::{Quantity, TonsPerAcre};
+use jiff::ToSpan;
+use jiff::civil::Date;
 
 /// A thousandth of a pound an acre: sums of a few products stray far less.
 const SLACK: f64 = 1e-3;
@@ -27,7 +31,7 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     if !field.bars.is_empty() || metals_stop(field, book) {
         say("it gets litter where none is allowed".to_string());
     }
-    if nitrogen_need(plan, field, ready, book).is_none() {
+    if needs(plan, field, ready, book).is_none() {
         return say("no nitrogen figure".to_string());
     }
     for load in loads(plan, field, ready, book) {
@@ -48,7 +52,7 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
 pub(super) fn log_over(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Findings {
     let mut findings = Findings::new();
     let mut say = |what: String| findings.push(fault("log-over", format!("field {}: the log puts on {what}", plan.id)));
-    let logged = log::spread(field, plan.acres, (ready.from, ready.to), ready, book);
+    let logged = told(plan, field, ready, book);
     if !logged.is_empty() && (!field.bars.is_empty() || metals_stop(field, book)) {
         say("litter where none is allowed".to_string());
     }
@@ -63,44 +67,80 @@ pub(super) fn log_over(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Bo
     findings
 }
 
-/// Every limit that all of log and plan together must keep.
+/// The spreadings of the plan's days and of the growing years that it touches.
+fn told(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec<log::LoggedSpread> {
+    let years = needs(plan, field, ready, book).unwrap_or_default();
+    let first = years.iter().map(|(days, _)| days.0).fold(ready.from, Date::min);
+    let last = years.iter().map(|(days, _)| days.1).fold(ready.to, Date::max);
+    log::spread(field, plan.acres, (first, last), ready, book)
+}
+
+/// Every limit that all of log and plan together must keep over some days.
 fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec<LimitLoad> {
-    let logged = |days| log::spread(field, plan.acres, days, ready, book);
-    let year = logged((ready.from, ready.to));
+    let mut loads = phosphorus::loads(plan, field, ready, book);
+    let n: fn((f64, f64)) -> f64 = |(n, _)| n;
     let of = |lot: &str, season: Option<&str>| holds(ready.lot(lot)?, field, season, ready, book);
-    let on = |list: &[log::LoggedSpread], pick: fn((f64, f64)) -> f64| {
-        let held = |s: &log::LoggedSpread| holds(s.of_lot(ready)?.as_ref(), field, s.season.as_deref(), ready, book);
-        log::densest(list, &|s| s.rate * held(s).map_or(0.0, pick))
+    let held = |s: &log::LoggedSpread| holds(s.of_lot(ready)?.as_ref(), field, s.season.as_deref(), ready, book);
+    let load = |(first, last): Days, what: &str, season: Option<&str>, allowed: f64| {
+        let list = log::spread(field, plan.acres, (first, last), ready, book);
+        let own = |a: &&Application| first <= a.last && a.first <= last && season.is_none_or(|s| s == a.season);
+        let put = plan.applications.iter().filter(own).filter_map(|a| Some(a.rate * of(&a.lot, Some(&a.season))?.0));
+        LimitLoad {
+            what: format!("lb/ac of nitrogen from {first} to {last} where {what}"),
+            logged: log::densest(&list, &|s| s.rate * held(s).map_or(0.0, n)),
+            planned: put.fold(0.0, |sum, one| sum + one),
+            allowed,
+        }
     };
-    let put = |season: Option<&str>, pick: fn((f64, f64)) -> f64| -> f64 {
-        let mine = plan.applications.iter().filter(|a| season.is_none_or(|s| s == a.season));
-        mine.filter_map(|a| Some(a.rate * pick(of(&a.lot, Some(&a.season))?))).fold(0.0, |sum, one| sum + one)
-    };
-    let load = |what: &str, logged, planned, allowed| LimitLoad { what: what.to_string(), logged, planned, allowed };
-    let mut loads = Vec::new();
-    if let Some(need) = nitrogen_need(plan, field, ready, book) {
-        let n: fn((f64, f64)) -> f64 = |(n, _)| n;
-        loads.push(load("lb/ac of nitrogen where the crop needs", on(&year, n), put(None, n), need));
-        let scope = ready.scope(field);
-        for (season, _) in book.seasons(&scope) {
-            let Some(share) = book.get(topic::N_SPLIT, &scope.clone().season(&season)) else { continue };
-            let spans = season::spans(&season, field, ready, book);
-            let before: f64 = spans.into_iter().map(|days| on(&logged(days), n)).sum();
-            let what = "lb/ac of nitrogen in one season, which may take";
-            loads.push(load(what, before, put(Some(&season), n), need * share.value.get()));
+    let years = needs(plan, field, ready, book).unwrap_or_default();
+    if period::growing(field, ready, book).is_some() {
+        loads.extend(years.iter().map(|(days, need)| load(*days, "the crop needs", None, *need)));
+    } else if let Some((_, need)) = years.first() {
+        let ends = plan.applications.iter().flat_map(|a| [a.first, a.last]);
+        let logged = ready.happened.on_field(field.id(), What::Spread).map(|e| e.date);
+        let ends = ends.chain(logged.filter(|date| *date >= period::begins(ready))).chain([period::begins(ready)]);
+        let back = |day: Date| day.checked_sub(1.year()).and_then(Date::tomorrow).unwrap_or(day);
+        loads.extend(ends.map(|day| load((back(day), day), "the crop needs in twelve months", None, *need)));
+    }
+    let scope = ready.scope(field);
+    for (season, figure) in book.seasons(&scope) {
+        let Some(share) = book.get(topic::N_SPLIT, &scope.clone().season(&season)) else { continue };
+        let share = share.value.get();
+        let windows = plan.windows.iter().filter(|w| w.season == season).map(|w| w.first);
+        let planned = plan.applications.iter().filter(|a| a.season == season).map(|a| a.first);
+        let past = plan.past.iter().filter(|w| w.season == season).map(|w| w.first);
+        let open = windows.chain(planned).chain(past).filter(|day| period::open_on(figure.value, *day));
+        let mut openings: Vec<Days> = open.map(|day| period::opening_around(figure.value, day)).collect();
+        openings.sort();
+        openings.dedup();
+        for days in openings {
+            let touches = |year: &&(Days, f64)| year.0.0 <= days.1 && days.0 <= year.0.1;
+            let own = years.iter().filter(touches).chain(years.first());
+            let need = own.map(|(_, need)| *need).fold(f64::INFINITY, f64::min);
+            loads.push(load(days, "the season may take", Some(&season), need * share));
         }
     }
-    if let Some(allowed) = p2o5_allowed(plan, field, ready, book) {
-        let what = "lb/ac of P2O5 where the most is";
-        loads.push(load(what, on(&year, |(_, p)| p), put(None, |(_, p)| p), allowed));
+    for days in period::touched(plan, ready, JANUARY) {
+        loads.extend(of_year(plan, field, days, ready, book));
     }
-    let lots = plan.applications.iter().map(|a| &a.lot).chain(year.iter().map(|s| &s.lot));
-    let caps = lots.map(|lot| most(topic::RATE_MOST_YEAR, lot, field, ready, book));
-    let cap = caps.chain(field.written.most.as_ref().map(|m| m.value.get())).fold(f64::INFINITY, f64::min);
-    let planned = plan.applications.iter().map(|a| a.rate).fold(0.0, |sum, one| sum + one);
-    loads.push(load("tons/ac where the most is", log::densest(&year, &|s| s.rate), planned, cap));
-    loads.extend(soil::metal_loads(plan, &year, ready, book));
+    loads.extend(soil::metals_ever(plan, field, ready, book));
     loads
+}
+
+/// Tons and metals of one calendar year.
+fn of_year(plan: &FieldPlan, field: &Field, days: Days, ready: &Ready, book: &Book<'_>) -> Vec<LimitLoad> {
+    let year = log::spread(field, plan.acres, days, ready, book);
+    let mine = || plan.applications.iter().filter(|a| days.0 <= a.last && a.first <= days.1);
+    let lots = mine().map(|a| &a.lot).chain(year.iter().map(|s| &s.lot));
+    let caps = lots.map(|lot| most(topic::RATE_MOST_YEAR, lot, field, ready, book));
+    let allowed = caps.chain(field.written.most.as_ref().map(|m| m.value.get())).fold(f64::INFINITY, f64::min);
+    let tons = LimitLoad {
+        what: format!("tons/ac in {} where the most is", days.0.year()),
+        logged: log::densest(&year, &|s| s.rate),
+        planned: mine().map(|a| a.rate).fold(0.0, |sum, one| sum + one),
+        allowed,
+    };
+    std::iter::once(tons).chain(soil::metal_loads(plan, &year, days, ready, book)).collect()
 }
 
 /// The most of one application, planned or logged: nitrogen, and tons of its kind of litter.
@@ -129,47 +169,22 @@ fn most(topic: Of<TonsPerAcre>, lot: &str, field: &Field, ready: &Ready, book: &
     book.get(topic, &scope).map_or(f64::INFINITY, |f| f.value.get())
 }
 
-/// Available nitrogen and phosphate in a ton of a lot as spread, lb.
-pub(super) fn holds(
-    lot: &Lot,
-    field: &Field,
-    season: Option<&str>,
-    ready: &Ready,
-    book: &Book<'_>,
-) -> Option<(f64, f64)> {
-    let scope = field.availability(lot, ready.large, season);
-    let share = book.get(topic::N_AVAILABLE, &scope).map(|f| f.value.get());
-    match &lot.contents {
-        Contents::Typical(typical) => Some((typical.total_n.value.get() * share?, typical.p2o5.value.get())),
-        Contents::Analysis(a) => {
-            let solids = if a.basis.value == Basis::Dry { (100.0 - a.moisture.value.get()) / 100.0 } else { 1.0 };
-            // 141.9446 g of P2O5 hold 61.9476 g of P.
-            let oxide = if a.p.oxide { 1.0 } else { 141.944_6 / 61.947_6 };
-            let by_pools = book.by_pools(&scope) && a.ammonium_n.is_some();
-            let n = match share.filter(|_| !by_pools) {
-                Some(share) => a.total_n.value.get() * share,
-                None => {
-                    let get = |part: &Option<crate::findings::At<crate::units::LbPerTon>>| {
-                        part.as_ref().map_or(0.0, |p| p.value.get())
-                    };
-                    let (ammonium, nitrate) = (get(&a.ammonium_n), get(&a.nitrate_n));
-                    let organic = book.get(topic::N_ORGANIC_AVAILABLE, &scope)?.value.get();
-                    let kept = book.get(topic::N_AMMONIUM_KEPT, &scope)?.value.get();
-                    (a.total_n.value.get() - ammonium - nitrate) * organic + ammonium * kept + nitrate
-                }
-            };
-            Some((n * solids, a.p.value.value.get() * oxide * solids))
+/// The growing years that the plan touches, with the nitrogen that the crop needs in
+/// each, lb/ac; none where there is no figure.
+pub(super) fn needs(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<Vec<(Days, f64)>> {
+    let years = match period::growing(field, ready, book) {
+        Some(year) => period::touched(plan, ready, year),
+        None => {
+            let first = plan.windows.iter().map(|w| w.first).min().unwrap_or(period::begins(ready));
+            vec![(first.checked_sub(1.year()).and_then(Date::tomorrow).unwrap_or(first), ready.to)]
         }
-    }
-}
-
-pub(super) fn nitrogen_need(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
+    };
     let written = &field.written;
     let scope = ready.scope(field);
     let legume = written.legume.as_ref().map_or(0.0, |l| l.value.get());
     let none = book.get(topic::N_LEGUME_NONE, &scope);
     if written.legume.is_some() && none.is_some_and(|f| legume >= f.value.get()) {
-        return Some(0.0);
+        return Some(years.into_iter().map(|days| (days, 0.0)).collect());
     }
     let cut = match written.usage.value {
         Use::Hay => 0.0,
@@ -183,103 +198,36 @@ pub(super) fn nitrogen_need(plan: &FieldPlan, field: &Field, ready: &Ready, book
         (a, b) => a.or(b)?,
     };
     let other = written.other_n.as_ref().map_or(0.0, |o| o.value.get());
-    let released: f64 = written
-        .earlier
-        .iter()
-        .filter_map(|e| {
-            let year = (i32::from(ready.from.year()) - i32::from(e.year.value) + 1).to_string();
-            let scope = Scope::new().material(&e.kind.value).year(year);
-            let released = book.get(topic::N_ORGANIC_AVAILABLE, &scope)?.value.get();
-            Some(e.rate.value.get() * e.organic_n.value.get() * released)
-        })
-        .sum();
-    Some((gross - other - released).max(0.0))
+    let need = |days: Days| (days, (gross - other - released(plan, field, days, ready, book)).max(0.0));
+    Some(years.into_iter().map(need).collect())
 }
 
-/// Phosphate allowed, lb/ac; none where nitrogen alone caps the rate.
-pub(super) fn p2o5_allowed(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
-    let written = &field.written;
-    if rests(field, ready) {
-        return Some(0.0);
-    }
-    let rated = written.rating.as_ref().map(|r| r.rating.value.key());
-    let by_rating = rated.and_then(|r| book.get(topic::P_BASIS_RATING, &Scope::new().rating(r))).map(|w| w.value);
-    let by_test = written.soil_test.as_ref().and_then(|test| {
-        let basis = book.get(topic::P_BASIS_TEST, &ready.soil_scope(field))?.value;
-        // On another scale nobody can tell, so it allows nothing.
-        Some(basis.class_of(test.p.value).unwrap_or_default().to_string())
+/// Nitrogen that litter of earlier years gives in a growing year: by the grower's lines,
+/// and by the log where no line speaks of the same year and kind.
+fn released(plan: &FieldPlan, field: &Field, year: Days, ready: &Ready, book: &Book<'_>) -> f64 {
+    let earlier = &field.written.earlier;
+    let share = |kind: &str, of: i16| {
+        let age = (i32::from(year.1.year()) - i32::from(of) + 1).to_string();
+        book.get(topic::N_ORGANIC_AVAILABLE, &Scope::new().material(kind).year(age)).map_or(0.0, |f| f.value.get())
+    };
+    let lines =
+        earlier.iter().map(|e| e.rate.value.get() * e.organic_n.value.get() * share(&e.kind.value, e.year.value));
+    let begins = period::growing(field, ready, book).unwrap_or(JANUARY);
+    let before = ready.happened.on_field(field.id(), What::Spread).filter(|e| e.date < year.0 && plan.acres > 0.0);
+    let logged = before.filter_map(|entry| {
+        let spread = log::spread(field, plan.acres, (entry.date, entry.date), ready, book);
+        let lot = spread.iter().find(|s| entry.lot.as_ref().is_some_and(|l| l.value == s.lot))?.of_lot(ready)?;
+        let of = period::year_around(entry.date, begins).1.year();
+        if earlier.iter().any(|e| e.year.value == of && e.kind.value == lot.kind) {
+            return None;
+        }
+        let Contents::Analysis(a) = &lot.contents else { return None };
+        let solids = if a.basis.value == Basis::Dry { (100.0 - a.moisture.value.get()) / 100.0 } else { 1.0 };
+        let mineral = a.ammonium_n.as_ref()?.value.get() + a.nitrate_n.as_ref().map_or(0.0, |n| n.value.get());
+        let organic = (a.total_n.value.get() - mineral).max(0.0) * solids;
+        Some(entry.amount.tons() / plan.acres * organic * share(&lot.kind, of))
     });
-    let words: Vec<String> = by_rating.into_iter().chain(by_test).collect();
-    if words.is_empty() {
-        return Some(asked_by_test(field, ready, book, true).unwrap_or(0.0));
-    }
-    // The strictest word holds; a word nobody knows allows nothing.
-    if words.iter().any(|w| w != "nitrogen" && w != "removal") {
-        return Some(0.0);
-    }
-    words.iter().any(|w| w == "removal").then(|| removal(plan, field, ready, book).unwrap_or(0.0))
-}
-
-/// Whether an earlier spreading is still being carried off, on whatever basis.
-fn rests(field: &Field, ready: &Ready) -> bool {
-    field.written.banked_until.as_ref().is_some_and(|u| u.value >= ready.from.year())
-}
-
-/// Phosphate of as many years of removal as are allowed at once, lb/ac.
-fn removal(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
-    let written = &field.written;
-    let scope = ready.scope(field);
-    let mut carried = yield_goal(plan, field, book)? * book.get(topic::P2O5_PER_TON, &scope)?.value.get();
-    if written.usage.value == Use::Pasture {
-        carried *= book.get(topic::GRAZING_KEEPS, &scope.nutrient("p2o5")).map_or(1.0, |f| f.value.get());
-    }
-    let rating = written.rating.as_ref().map(|r| r.rating.value.key()).unwrap_or_default();
-    let most = book.get(topic::P_BANK_YEARS, &Scope::new().rating(rating)).map_or(1.0, |f| f.value.get());
-    let at_once = carried * written.bank_years.as_ref().map_or(1.0, |y| f64::from(y.value).min(most));
-    Some((at_once - left_of_earlier_years(plan, field, carried, ready, book)).max(0.0))
-}
-
-/// Phosphate of earlier years that is not carried off when the plan's year begins:
-/// whichever year one starts from, what went on since less what came off since.
-fn left_of_earlier_years(plan: &FieldPlan, field: &Field, a_year: f64, ready: &Ready, book: &Book<'_>) -> f64 {
-    let (from, rested) = (ready.from.year(), field.written.banked_until.as_ref().map_or(i16::MIN, |u| u.value));
-    let mut years: Vec<i16> = ready.happened.on_field(field.id(), What::Spread).map(|e| e.date.year()).collect();
-    years.retain(|year| *year < from && *year > rested);
-    years.sort_unstable_by(|a, b| b.cmp(a));
-    years.dedup();
-    let (mut on, mut most) = (0.0, 0.0_f64);
-    for year in years {
-        let day = |month, day| jiff::civil::Date::new(year, month, day).unwrap_or(ready.from);
-        let logged = log::spread(field, plan.acres, (day(1, 1), day(12, 31)), ready, book);
-        let p2o5 = |s: &log::LoggedSpread| holds(s.of_lot(ready)?.as_ref(), field, None, ready, book);
-        on += log::densest(&logged, &|s| s.rate * p2o5(s).map_or(0.0, |(_, p)| p));
-        most = most.max(on - a_year * f64::from(from - year));
-    }
-    most
-}
-
-/// Phosphate, or else potash, that the soil test asks for, lb/ac.
-pub(super) fn asked_by_test(field: &Field, ready: &Ready, book: &Book<'_>, phosphate: bool) -> Option<f64> {
-    let test = field.written.soil_test.as_ref()?;
-    if phosphate && rests(field, ready) {
-        return Some(0.0);
-    }
-    let (value, classes, need) = if phosphate {
-        (test.p.value, topic::SOIL_P_CLASS, topic::P2O5_NEED)
-    } else {
-        (test.k.value, topic::SOIL_K_CLASS, topic::K2O_NEED)
-    };
-    let classes = book.get(classes, &ready.soil_scope(field)).map(|classes| classes.value);
-    let class = classes.as_ref().and_then(|classes| classes.class_of(value)).map(crate::text::key_of);
-    let (a, b, c, over) = match book.get(need, &ready.scope(field).class(class))?.value {
-        Rate::Flat(rate) => return Some(rate.get()),
-        Rate::Curve { a, b, c, over } => (a, b, c, over),
-    };
-    let value = value.on(over?)?;
-    // Past its lowest point the parabola would turn up again.
-    let past = a > 0.0 && value > b / (2.0 * a);
-    let asked = if past { c - b * b / (4.0 * a) } else { a * value * value - b * value + c };
-    Some(asked.max(0.0))
+    lines.chain(logged).fold(0.0, |sum, one| sum + one)
 }
 
 /// Zinc or copper in the soil at or past the place's stop.

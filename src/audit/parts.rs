@@ -1,7 +1,7 @@
 //! What is wrong with a plan, part by part.
 
 use crate::audit::fault::fault;
-use crate::audit::{acres, buy, nutrients, pounds, record, season, shown, stock, under};
+use crate::audit::{acres, buy, nutrients, pounds, season, shown, stock, under};
 use crate::check::{Field, Ready};
 use crate::cores;
 use crate::findings::Findings;
@@ -34,10 +34,9 @@ pub(super) fn parts(plan: &Plan, ready: &Ready, tables: &Tables) -> Vec<(Option<
                 under::check(field, written, ready, &book, &mut findings);
                 nutrients::check(field, written, ready, &book, &mut findings);
                 season::check(field, written, ready, &book, &mut findings);
-                record::check(field, written, ready, &book, &mut findings);
                 pounds::field(field, written, ready, &book, &mut findings);
                 shown::field(field, written, ready, &book, &mut findings);
-                buy::field(plan, field, ready, &mut findings);
+                buy::field(plan, field, written, ready, &book, &mut findings);
             }
         }
         findings

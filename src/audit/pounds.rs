@@ -2,6 +2,7 @@
 
 use crate::audit::fault::fault;
 use crate::audit::log;
+use crate::audit::period::{self, JANUARY};
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
 use crate::plan::answer::{FieldPlan, Plan};
@@ -17,11 +18,15 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     let (step, least, most) = (spreader.step.value.get(), spreader.least.value.get(), spreader.most.value.get());
     // A hair up: a metric load of whole pounds comes out of its factors a last bit short.
     let load = (spreader.load.value.get() * 2_000.0 + 1e-6).floor() as i64;
-    let logged = log::spread(field, plan.acres, (ready.from, ready.to), ready, book);
-    let trips = field.applications.saturating_sub(log::trips(&logged));
-    if plan.applications.len() > trips {
-        let found = format!("field {}: {} applications where {trips} may follow", plan.id, plan.applications.len());
-        findings.push(fault("applications", found));
+    for (first, last) in period::touched(plan, ready, JANUARY) {
+        let logged = log::spread(field, plan.acres, (first, last), ready, book);
+        let trips = field.applications.saturating_sub(log::trips(&logged));
+        let planned = plan.applications.iter().filter(|a| first <= a.first && a.first <= last).count();
+        if planned > trips {
+            let found =
+                format!("field {}: {planned} applications in {} where {trips} may follow", plan.id, first.year());
+            findings.push(fault("applications", found));
+        }
     }
     for a in &plan.applications {
         if let Some(why) = ready.lot(&a.lot).and_then(|lot| lot.kept_from(field)) {

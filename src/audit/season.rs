@@ -2,10 +2,11 @@
 //! left of the plan on its day.
 
 use crate::audit::fault::fault;
+use crate::audit::period::{self, JANUARY};
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
 use crate::plan::answer::FieldPlan;
-use crate::tables::{Book, Scope, Season, topic};
+use crate::tables::{Book, Scope, topic};
 use crate::units::Quantity;
 use jiff::civil::Date;
 
@@ -13,15 +14,22 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     let seasons = book.seasons(&ready.scope(field));
     for a in &plan.applications {
         let season = seasons.iter().find(|(name, _)| *name == a.season).map(|(_, s)| s.value);
-        let inside = season.is_some_and(|s| open_on(s, a.first) && open_on(s, a.last));
+        let inside = season.is_some_and(|s| period::open_on(s, a.first) && period::open_on(s, a.last));
         if !inside || a.first < ready.from.max(ready.as_of) || a.last > ready.to || a.last < a.first {
             findings.push(fault(
                 "season",
                 format!("field {}: {} to {} lies outside the season `{}`", plan.id, a.first, a.last, a.season),
             ));
         }
+        let years = [Some(JANUARY), period::growing(field, ready, book), period::of_phosphorus(field, ready, book)];
+        if years.into_iter().flatten().any(|year| period::year_around(a.first, year).1 < a.last) {
+            let found = format!("field {}: {} to {} lies in two years, whose limits differ", plan.id, a.first, a.last);
+            findings.push(fault("period", found));
+        }
         let closed = book.get(topic::CLOSED_DAYS, &Scope::new().region(ready.region.as_ref())).map(|c| c.value);
-        if closed.is_some_and(|c| days(a.first.max(ready.from), a.last.min(ready.to)).any(|day| open_on(c, day))) {
+        if closed
+            .is_some_and(|c| days(a.first.max(ready.from), a.last.min(ready.to)).any(|day| period::open_on(c, day)))
+        {
             findings.push(fault("season", format!("field {}: {} to {} meets closed days", plan.id, a.first, a.last)));
         }
         for cut in field.written.cuttings.iter().filter(|c| (a.first..=a.last).contains(&c.value)) {
@@ -44,30 +52,7 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     }
 }
 
-/// The days of a season that fall into the plan, year by year.
-pub(super) fn spans(name: &str, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec<(Date, Date)> {
-    let seasons = book.seasons(&ready.scope(field));
-    let Some(season) = seasons.iter().find(|(n, _)| n == name).map(|(_, s)| s.value) else { return Vec::new() };
-    let mut spans: Vec<(Date, Date)> = Vec::new();
-    for day in days(ready.from, ready.to).filter(|day| open_on(season, *day)) {
-        match spans.last_mut().filter(|(_, last)| last.tomorrow().ok() == Some(day)) {
-            Some(span) => span.1 = day,
-            None => spans.push((day, day)),
-        }
-    }
-    spans
-}
-
 /// Every day from the first to the last.
 fn days(first: Date, last: Date) -> impl Iterator<Item = Date> {
     std::iter::successors(Some(first), |day| day.tomorrow().ok()).take_while(move |day| *day <= last)
-}
-
-/// Whether a season is open on a day, by month and day alone.
-pub(super) fn open_on(season: Season, day: Date) -> bool {
-    let number = |month: i8, day: i8| i32::from(month) * 100 + i32::from(day);
-    let (opens, closes) =
-        (number(season.opens.month, season.opens.day), number(season.closes.month, season.closes.day));
-    let on = number(day.month(), day.day());
-    if opens <= closes { (opens..=closes).contains(&on) } else { on >= opens || on <= closes }
 }

@@ -2,7 +2,7 @@
 //! gets, how far the litter is hauled, what the whole costs.
 
 use crate::audit::fault::{fault, near};
-use crate::audit::{log, nutrients};
+use crate::audit::{held, log, nutrients, phosphorus};
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::Basis;
 use crate::findings::Findings;
@@ -37,7 +37,9 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
             say(format!("{what} is {shown:.2} lb/ac; recalculated it is {found:.2}"));
         }
     };
-    if let Some(need) = nutrients::nitrogen_need(plan, field, ready, book) {
+    let years = nutrients::needs(plan, field, ready, book).unwrap_or_default();
+    let need: f64 = years.iter().map(|(_, need)| need).sum();
+    if !years.is_empty() {
         same("the N need", plan.need.n, need);
         same("the N allowed", plan.n_allowed, need);
     }
@@ -45,8 +47,8 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
         for (what, shown, phosphate) in
             [("the P2O5 need", plan.need.p2o5, true), ("the K2O need", plan.need.k2o, false)]
         {
-            let asked = nutrients::asked_by_test(field, ready, book, phosphate);
-            asked.into_iter().for_each(|asked| same(what, shown, asked));
+            let asked = held::asked_by_test(field, ready, book, phosphate);
+            asked.into_iter().for_each(|asked| same(what, shown, asked * years.len() as f64));
         }
     }
     let on = |pick: fn((f64, f64, f64)) -> f64| -> f64 {
@@ -56,31 +58,28 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     same("the N put on", plan.supplied.n, on(|(n, _, _)| n));
     same("the P2O5 put on", plan.supplied.p2o5, on(|(_, p, _)| p));
     same("the K2O put on", plan.supplied.k2o, on(|(_, _, k)| k));
-    let year = log::spread(field, plan.acres, (ready.from, ready.to), ready, book);
-    let logged = |pick: fn((f64, f64, f64)) -> f64| {
-        let of = |s: &log::LoggedSpread| {
-            s.of_lot(ready).and_then(|lot| holds(&lot, field, s.season.as_deref(), ready, book)).map_or(0.0, pick)
-        };
-        log::densest(&year, &|s| s.rate * of(s))
-    };
-    for (what, need, done, put, short, over, before) in [
-        ("N", plan.need.n, plan.done.n, plan.supplied.n, plan.short.n, plan.over.n, logged(|(n, _, _)| n)),
-        (
-            "P2O5",
-            plan.need.p2o5,
-            plan.done.p2o5,
-            plan.supplied.p2o5,
-            plan.short.p2o5,
-            plan.over.p2o5,
-            logged(|(_, p, _)| p),
-        ),
-        ("K2O", plan.need.k2o, plan.done.k2o, plan.supplied.k2o, plan.short.k2o, plan.over.k2o, logged(|(_, _, k)| k)),
+    let FieldPlan { need, done, left, supplied, short, over, .. } = plan;
+    let picks: [fn((f64, f64, f64)) -> f64; 3] = [|of| of.0, |of| of.1, |of| of.2];
+    for (what, [need, done, left, supplied, short, over], pick) in [
+        ("N", [need.n, done.n, left.n, supplied.n, short.n, over.n], picks[0]),
+        ("P2O5", [need.p2o5, done.p2o5, left.p2o5, supplied.p2o5, short.p2o5, over.p2o5], picks[1]),
+        ("K2O", [need.k2o, done.k2o, left.k2o, supplied.k2o, short.k2o, over.k2o], picks[2]),
     ] {
-        same(&format!("the {what} already on"), done, before);
-        same(&format!("the {what} short"), short, (need - done - put).max(0.0));
-        same(&format!("the {what} over"), over, (done + put - need).max(0.0));
+        // Nitrogen is asked of each year by itself; the others are the same every year.
+        let (mut logged, mut open, mut beyond) = (0.0, 0.0, 0.0);
+        for (days, n) in &years {
+            let asked = if what == "N" { *n } else { need / years.len() as f64 };
+            let list = log::spread(field, plan.acres, *days, ready, book);
+            let held = |s: &log::LoggedSpread| holds(&*s.of_lot(ready)?, field, s.season.as_deref(), ready, book);
+            let on = log::densest(&list, &|s| s.rate * held(s).map_or(0.0, pick));
+            (logged, open, beyond) = (logged + on, open + (asked - on).max(0.0), beyond + (on - asked).max(0.0));
+        }
+        same(&format!("the {what} already on"), done, logged);
+        same(&format!("the {what} that the log leaves to meet"), left, open);
+        same(&format!("the {what} short"), short, (open - supplied).max(0.0));
+        same(&format!("the {what} over"), over, beyond + (supplied - open).max(0.0));
     }
-    if let (Some(shown), Some(found)) = (plan.phosphorus.allowed, nutrients::p2o5_allowed(plan, field, ready, book)) {
+    if let (Some(shown), Some(found)) = (plan.phosphorus.allowed, phosphorus::allowed(plan, field, ready, book)) {
         same("the P2O5 allowed", shown, found);
     }
     same("the P2O5 planned", plan.phosphorus.planned, plan.done.p2o5 + plan.supplied.p2o5);
@@ -118,7 +117,7 @@ fn words(plan: &FieldPlan, field: &Field, findings: &mut Findings) {
 
 /// Nitrogen, phosphate and potash of a ton of a lot as spread, lb.
 fn holds(lot: &Lot, field: &Field, season: Option<&str>, ready: &Ready, book: &Book<'_>) -> Option<(f64, f64, f64)> {
-    let (n, p2o5) = nutrients::holds(lot, field, season, ready, book)?;
+    let (n, p2o5) = held::holds(lot, field, season, ready, book)?;
     let k2o = match &lot.contents {
         Contents::Typical(typical) => typical.k2o.value.get(),
         Contents::Analysis(a) => {
@@ -203,10 +202,7 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
     let pound = [prices.n.value.get(), prices.p2o5.value.get(), prices.k2o.value.get()];
     let worth = |lb: [f64; 3]| lb.iter().zip(pound).map(|(lb, dollars)| lb * dollars).sum::<f64>();
     let short = |f: &FieldPlan| f.acres * worth([f.short.n, f.short.p2o5, f.short.k2o]);
-    let open = |f: &FieldPlan| {
-        let left = [f.need.n - f.done.n, f.need.p2o5 - f.done.p2o5, f.need.k2o - f.done.k2o];
-        f.acres * worth(left.map(|lb| lb.max(0.0)))
-    };
+    let open = |f: &FieldPlan| f.acres * worth([f.left.n, f.left.p2o5, f.left.k2o]);
     let still: f64 = plan.fields.iter().map(short).sum();
     let without: f64 = plan.fields.iter().map(open).sum();
     let applied = plan.fields.iter().flat_map(|f| &f.applications);

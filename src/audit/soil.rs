@@ -1,12 +1,14 @@
 //! Soil loss, zinc and copper calculated again.
 
 use crate::audit::log::{self, LimitLoad};
+use crate::audit::period::Days;
 use crate::audit::under;
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::Basis;
 use crate::plan::answer::FieldPlan;
 use crate::tables::{Book, Classes, Of, Rate, Scope, topic};
 use crate::units::{LbPerAcre, Percent, Quantity, number};
+use jiff::civil::Date;
 
 /// Far below any limit in use.
 const SLACK: f64 = 1e-3;
@@ -25,21 +27,38 @@ pub(super) fn check(field: &Field, ready: &Ready, book: &Book<'_>, say: &mut dyn
 pub(super) fn metal_loads(
     plan: &FieldPlan,
     logged: &[log::LoggedSpread],
+    days: Days,
     ready: &Ready,
     book: &Book<'_>,
 ) -> Vec<LimitLoad> {
     let topics = [(topic::ZINC_LOAD_YEAR, "zinc", true), (topic::COPPER_LOAD_YEAR, "copper", false)];
     let metal_of = |lot: &str, zinc| ready.lot(lot).map_or(0.0, |lot| metal(lot, zinc));
     let of = |(topic, name, zinc): (Of<LbPerAcre>, &str, bool)| {
-        let planned = plan.applications.iter().map(|a| a.rate * metal_of(&a.lot, zinc));
+        let mine = plan.applications.iter().filter(|a| days.0 <= a.last && a.first <= days.1);
+        let planned = mine.map(|a| a.rate * metal_of(&a.lot, zinc));
         Some(LimitLoad {
-            what: format!("lb/ac of {name} in a year where the most is"),
+            what: format!("lb/ac of {name} in {} where the most is", days.0.year()),
             logged: log::densest(logged, &|s| s.rate * s.of_lot(ready).map_or(0.0, |lot| metal(&lot, zinc))),
             planned: planned.fold(0.0, |sum, one| sum + one),
             allowed: book.get(topic, &Scope::new())?.value.get(),
         })
     };
     topics.into_iter().filter_map(of).collect()
+}
+
+/// Zinc and copper that all of the log and the plan put on, whenever it was.
+pub(super) fn metals_ever(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec<LimitLoad> {
+    let all = log::spread(field, plan.acres, (Date::MIN, Date::MAX), ready, book);
+    let of = |(name, zinc): (&str, bool)| {
+        let planned = plan.applications.iter().map(|a| a.rate * ready.lot(&a.lot).map_or(0.0, |lot| metal(lot, zinc)));
+        Some(LimitLoad {
+            what: format!("lb/ac of {name} in all years where the most is"),
+            logged: log::densest(&all, &|s| s.rate * s.of_lot(ready).map_or(0.0, |lot| metal(&lot, zinc))),
+            planned: planned.fold(0.0, |sum, one| sum + one),
+            allowed: book.get(topic::METAL_LOAD_TOTAL, &ready.scope(field).nutrient(name))?.value.get(),
+        })
+    };
+    [("zinc", true), ("copper", false)].into_iter().filter_map(of).collect()
 }
 
 /// Pounds of zinc or copper in a ton as spread.

@@ -2,10 +2,10 @@
 
 use crate::balance::desk::Desk;
 use crate::balance::logged::Logged;
+use crate::balance::periods::plan_days;
 use crate::balance::phosphorus::{Basis, Phosphorus};
 use crate::balance::supply::Supplied;
 use crate::balance::{Counts, Op, StepId};
-use crate::check::Laid;
 use crate::findings::Finding;
 use crate::units::number_text;
 use jiff::civil::Date;
@@ -16,17 +16,18 @@ use std::collections::BTreeSet;
 pub(super) fn take_off(
     desk: &mut Desk<'_>,
     phosphorus: &mut Phosphorus,
+    log: &mut Logged<'_>,
     supplied: &[Supplied<'_>],
     removed: StepId,
-    acres: f64,
 ) -> f64 {
     let until = desk.field.written.banked_until.as_ref().map(|until| until.value);
     let Some(allowed) = phosphorus.allowed.filter(|_| phosphorus.basis == Basis::Removal) else { return 0.0 };
     let mut carried: Option<StepId> = None;
-    let mut last = desk.ready.from.year();
-    for year in years(desk).into_iter().filter(|year| until.is_none_or(|until| *year > until)) {
+    let plan = plan_days(desk.ready).0.year();
+    let mut last = plan;
+    for year in years(log, plan).into_iter().filter(|year| until.is_none_or(|until| *year > until)) {
         carried = carried.and_then(|carried| after(desk, carried, removed, year - last - 1));
-        let on = match (carried, put_on(desk, supplied, acres, year)) {
+        let on = match (carried, put_on(desk, log, supplied, year)) {
             (Some(carried), Some(put)) => {
                 let what = format!("P2O5 on in {year} with what was left");
                 Some(desk.notes.reckon(what, "lb/ac", Op::Sum, &[carried, put]))
@@ -36,7 +37,7 @@ pub(super) fn take_off(
         carried = on.and_then(|on| after(desk, on, removed, 1));
         last = year;
     }
-    let since = desk.ready.from.year() - last - 1;
+    let since = plan - last - 1;
     let Some(carried) = carried.and_then(|carried| after(desk, carried, removed, since)) else { return 0.0 };
     let left = desk.notes.reckon("P2O5 allowed after earlier years", "lb/ac", Op::Less, &[allowed, carried]);
     phosphorus.allowed = Some(left);
@@ -57,20 +58,15 @@ fn after(desk: &mut Desk<'_>, on: StepId, removed: StepId, years: i16) -> Option
     (desk.notes.value(left) > 0.0).then_some(left)
 }
 
-/// Years before the plan in which litter was spread on the field.
-fn years(desk: &Desk<'_>) -> BTreeSet<i16> {
-    let first = desk.ready.from.year();
-    let days = (Date::MIN, desk.ready.from);
-    let laid = Laid::of(desk.ready, desk.field, desk.book, 1.0, days);
-    laid.entries().map(|(_, e)| e.date.year()).filter(|year| *year < first).collect()
+/// Years before that of the plan in which litter was spread on the field.
+fn years(log: &Logged<'_>, plan: i16) -> BTreeSet<i16> {
+    log.laid.entries().map(|(_, e)| e.date.year()).filter(|year| *year < plan).collect()
 }
 
 /// Phosphate that the log put on in a year, lb/ac.
-fn put_on(desk: &mut Desk<'_>, supplied: &[Supplied<'_>], acres: f64, year: i16) -> Option<StepId> {
-    let day = |month, day| Date::new(year, month, day).unwrap_or(desk.ready.from);
-    let mut log = Logged::of(desk, acres, (day(1, 1), day(12, 31)));
-    log.write(desk, supplied, &[Counts::P2o5]);
-    log.densest(desk, &log.laid, format!("P2O5 that the log put on in {year}"), Counts::P2o5)
+fn put_on(desk: &mut Desk<'_>, log: &mut Logged<'_>, supplied: &[Supplied<'_>], year: i16) -> Option<StepId> {
+    let days = (Date::new(year, 1, 1).ok()?, Date::new(year, 12, 31).ok()?);
+    log.on(desk, supplied, days, Counts::P2o5)
 }
 
 fn tell(desk: &mut Desk<'_>, carried: f64, a_year: f64, left: f64) {

@@ -1,11 +1,14 @@
 //! One field's whole balance, put together.
 
 use crate::balance::desk::Desk;
+use crate::balance::limits::Given;
 use crate::balance::logged::Logged;
+use crate::balance::p_spans::PGiven;
+use crate::balance::periods::Span;
 use crate::balance::supply::Supplied;
 use crate::balance::{
-    Balance, Counts, FieldBalance, LotBalance, Npk, StepId, Surveyed, Window, banked, erosion, goal, held, lime,
-    limits, need, overrun, phosphorus, since_test, windows,
+    Balance, Counts, FieldBalance, Limit, LotBalance, Npk, StepId, Surveyed, Window, YearNeed, banked, erosion, goal,
+    held, lime, limits, need, overrun, periods, phosphorus, since_test, windows,
 };
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
@@ -28,8 +31,13 @@ pub fn weigh(ready: &Ready, tables: &Tables, ground: &[Surveyed]) -> (Balance, F
 fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findings) -> FieldBalance {
     let field: &Field = &surveyed.field;
     let mut desk = Desk::new(ready, field, book, findings);
+    let acres = down_to(surveyed.cut.acres, 0.01);
+    let mut logged = Logged::of(&desk, acres);
+    let (mut windows, past) = windows::of(ready, field, book);
+    let capped = phosphorus::is_capped(&desk);
+    let periods = periods::of(&desk, &logged.laid, capped, &mut windows);
     let goal = goal::of(&mut desk, &surveyed.soils);
-    let n = need::nitrogen(&mut desk, goal);
+    let n_by_year = need::nitrogen(&mut desk, &logged, goal, &periods.needs);
     let removed = need::removed(&mut desk, goal);
     let soil_p = need::soil_p(&mut desk);
     let p2o5 = need::asked(&mut desk, topic::P2O5_NEED, soil_p, "P2O5 the soil test calls for");
@@ -37,45 +45,48 @@ fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findi
     need::soil_mg(&mut desk);
     let soil_k = need::soil_k(&mut desk);
     let k2o = need::asked(&mut desk, topic::K2O_NEED, soil_k, "K2O the soil test calls for");
-    let need = Npk { n, p2o5, k2o };
+    let need = Npk { n: n_by_year.first().copied().unwrap_or(goal), p2o5, k2o };
     let mut phosphorus = phosphorus::of(&mut desk, soil_p, &need, &removed);
     let mut supplied: Vec<Supplied<'_>> =
         ready.lots.iter().filter_map(|lot| Supplied::of_lot(&mut desk, lot)).collect();
     limits::metals(&mut desk);
     let soil_loss = erosion::of(&mut desk, &surveyed.soils);
     let lime = lime::of(&mut desk);
-    let acres = down_to(surveyed.cut.acres, 0.01);
-    let p2o5_carried = banked::take_off(&mut desk, &mut phosphorus, &supplied, removed.p2o5, acres);
-    let mut logged = Logged::of(&desk, acres, (ready.from, ready.to));
-    let (mut windows, past) = windows::of(ready, field, book);
+    let p2o5_carried = banked::take_off(&mut desk, &mut phosphorus, &mut logged, &supplied, removed.p2o5);
     let still_open = windows.len();
     windows.extend(past);
     let spread = held::spread(&desk);
     held::without_ground(&mut desk, &spread, acres);
     nitrogen_in(&mut desk, &mut supplied, &windows, &spread);
     let held = held::of(&spread, &supplied);
-    logged.write(&mut desk, &supplied, &Counts::ALL);
-    let put_on = logged.in_all(&mut desk);
-    let limits = limits::rows(&mut desk, &logged, &put_on, n, phosphorus.allowed, &mut windows);
-    overrun::check(&mut desk, &logged, &supplied, &limits);
+    logged.write(&mut desk, &supplied, periods.told(ready), &Counts::ALL);
+    let needs = needs(&mut desk, &mut logged, &supplied, &periods.needs, &n_by_year);
+    let given = Given {
+        periods: &periods,
+        needs: &needs,
+        phosphorus: PGiven { periods: &periods, phosphorus: &phosphorus, removed: removed.p2o5 },
+        supplied: &supplied,
+        open: still_open,
+    };
+    let limits = limits::rows(&mut desk, &mut logged, &given, &mut windows);
+    let p2o5_to_buy = limits::p2o5_to_buy(&mut desk, &mut logged, &given);
+    overrun::check(&mut desk, &logged, &supplied, &limits, periods.told(ready));
     since_test::check(&mut desk, phosphorus.basis, &supplied, acres);
-    let lots = supplied.into_iter().map(|own| {
-        let n_in: Vec<StepId> = windows.iter().map(|w| own.n_in(Some(&w.season))).collect();
-        let limits = limits::of_lot(&mut desk, &own, &limits, &windows[..still_open]);
-        LotBalance { id: own.lot.id.clone(), supply: own.supply, n_in, limits }
-    });
-    let lots = lots.collect();
+    let trips = limits::trips(&desk, &logged, &periods);
+    let lots = supplied.into_iter().map(|own| lot(&mut desk, &own, &limits, &windows, still_open)).collect();
     let past = windows.split_off(still_open);
     FieldBalance {
         surveyed: surveyed.clone(),
         acres,
         goal,
         need,
+        needs,
         removed,
         phosphorus,
         p2o5_carried,
-        put_on,
         held,
+        p2o5_to_buy,
+        trips,
         limits,
         lime,
         soil_loss,
@@ -85,6 +96,28 @@ fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findi
         notes: desk.notes,
         bars: desk.bars,
     }
+}
+
+/// One lot on the field.
+fn lot(desk: &mut Desk<'_>, own: &Supplied<'_>, limits: &[Limit], windows: &[Window], open: usize) -> LotBalance {
+    let n_in: Vec<StepId> = windows.iter().map(|w| own.n_in(Some(&w.season))).collect();
+    let limits = limits::of_lot(desk, own, limits, &windows[..open]);
+    LotBalance { id: own.lot.id.clone(), supply: own.supply, n_in, limits }
+}
+
+/// What each growing year needs and got.
+fn needs(
+    desk: &mut Desk<'_>,
+    logged: &mut Logged<'_>,
+    supplied: &[Supplied<'_>],
+    years: &[Span],
+    n: &[StepId],
+) -> Vec<YearNeed> {
+    let one = |(days, n): (&Span, &StepId)| {
+        let done = logged.in_all(desk, supplied, *days);
+        YearNeed { days: *days, n: *n, done }
+    };
+    years.iter().zip(n).map(one).collect()
 }
 
 /// Available nitrogen of a ton of each lot by season, for the seasons of the

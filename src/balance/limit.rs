@@ -5,6 +5,7 @@
 //! fertilizer all go through these rows, so that a new limit is one row more.
 
 use crate::balance::StepId;
+use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 /// What limits a field: a limit on the rate, or what else there is.
@@ -29,6 +30,10 @@ pub enum LimitKind {
     Zinc,
     /// The place's most copper in a year.
     Copper,
+    /// The most zinc that may ever go on.
+    ZincTotal,
+    /// The most copper that may ever go on.
+    CopperTotal,
     /// The place's most tons per acre in a year.
     YearMost,
     /// The grower's own most tons per acre.
@@ -61,6 +66,8 @@ impl LimitKind {
             LimitKind::Phosphorus => "phosphorus",
             LimitKind::Zinc => "zinc in a year",
             LimitKind::Copper => "copper in a year",
+            LimitKind::ZincTotal => "zinc in all years",
+            LimitKind::CopperTotal => "copper in all years",
             LimitKind::YearMost => "most in a year",
             LimitKind::GrowerMost => "grower's own most",
             LimitKind::ApplicationMost => "most at once",
@@ -83,18 +90,49 @@ impl LimitKind {
 }
 
 /// Over what a limit is counted.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Over {
-    /// All that log and plan put on in the plan's days.
-    Year,
-    /// All that they put on in one season.
-    Season,
+    /// All that log and plan put on in these days, whatever days the plan is for.
+    Days {
+        /// First day.
+        first: Date,
+        /// Last day.
+        last: Date,
+    },
     /// Each application by itself.
     Once,
 }
 
-/// What of litter a limit counts.
+impl Over {
+    /// Those days; none of a limit on one application.
+    #[must_use]
+    pub fn days(self) -> Option<(Date, Date)> {
+        match self {
+            Over::Days { first, last } => Some((first, last)),
+            Over::Once => None,
+        }
+    }
+
+    /// Whether it counts an application that goes on in some days.
+    #[must_use]
+    pub fn holds(self, (from, to): (Date, Date)) -> bool {
+        self.days().is_none_or(|(first, last)| first <= from && to <= last)
+    }
+}
+
+/// How many times a field may be gone over in some days.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Trips {
+    /// First day.
+    pub first: Date,
+    /// Last day.
+    pub last: Date,
+    /// How often, after the log.
+    pub most: usize,
+}
+
+/// What of litter a limit counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Counts {
     /// Available nitrogen, by the season that it goes on in.
     N,
@@ -141,7 +179,7 @@ pub struct Limit {
     pub kind: LimitKind,
     /// Over what it is counted.
     pub over: Over,
-    /// The season, where it is counted over one.
+    /// The season, where it is counted over the opening of one.
     pub season: Option<String>,
     /// What it counts.
     pub counts: Counts,
@@ -153,10 +191,12 @@ pub struct Limit {
     pub done: Option<StepId>,
     /// What it still allows after the log.
     pub left: StepId,
+    /// The open windows that it counts.
+    pub windows: Vec<usize>,
 }
 
 impl Limit {
-    /// Whether it limits a kind of litter. One on the year counts every litter, also
+    /// Whether it limits a kind of litter. One over some days counts every litter, also
     /// where it is set for one kind: the smallest of a farm's kinds holds.
     #[must_use]
     pub fn binds(&self, kind: &str) -> bool {
@@ -175,6 +215,9 @@ impl Limit {
 pub struct LotLimit {
     /// Which.
     pub kind: LimitKind,
+    /// First and last day over which it is counted; none of one application.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub days: Option<(Date, Date)>,
     /// Most tons per acre that it allows.
     pub rate: f64,
     /// The step it rests on.

@@ -1,24 +1,25 @@
 //! The limits of a field, one row each, and what each allows of a lot.
 //!
-//! A new limit is a row here, its kind and words in `limit`, and its figure's topic;
-//! the audit reaches it again by its own code.
+//! A new limit is a row here, its kind and words in `limit`, its days in `periods`, and
+//! its figure's topic; the audit reaches it again by its own code.
 
 use crate::balance::desk::Desk;
 use crate::balance::logged::Logged;
+use crate::balance::p_spans::{self, Allowed, PGiven};
+use crate::balance::periods::{Periods, Span, days_in_words};
 use crate::balance::supply::Supplied;
-use crate::balance::{Counts, Limit, LimitKind, LotLimit, Op, Over, PutOn, StepId, Window};
+use crate::balance::{Counts, Limit, LimitKind, LotLimit, Op, Over, StepId, Trips, Window, YearNeed};
 use crate::check::Bar;
 use crate::findings::Origin;
 use crate::tables::{Of, topic};
 use crate::units::{LbPerAcre, Quantity};
 use jiff::civil::Date;
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 
-/// Limits that a figure of the place sets, in pounds.
-const IN_POUNDS: [(LimitKind, Over, Counts, Of<LbPerAcre>, &str); 3] = [
-    (LimitKind::NAtOnce, Over::Once, Counts::N, topic::N_AT_ONCE, "most N in one application"),
-    (LimitKind::Zinc, Over::Year, Counts::Zinc, topic::ZINC_LOAD_YEAR, "most zinc in a year"),
-    (LimitKind::Copper, Over::Year, Counts::Copper, topic::COPPER_LOAD_YEAR, "most copper in a year"),
+/// Limits on a metal in a year, and for ever.
+const METALS: [(LimitKind, LimitKind, Counts, Of<LbPerAcre>, &str); 2] = [
+    (LimitKind::Zinc, LimitKind::ZincTotal, Counts::Zinc, topic::ZINC_LOAD_YEAR, "most zinc in a year"),
+    (LimitKind::Copper, LimitKind::CopperTotal, Counts::Copper, topic::COPPER_LOAD_YEAR, "most copper in a year"),
 ];
 
 /// A row before the log is taken off.
@@ -26,133 +27,234 @@ struct Draft {
     kind: LimitKind,
     over: Over,
     counts: Counts,
-    allowed: StepId,
+    season: Option<String>,
+    litter: Option<String>,
+    allowed: Allowed,
+    /// The open windows and the entries that it counts.
+    windows: Vec<usize>,
+    entries: BTreeSet<String>,
 }
 
-/// Writer as they are written.
-struct Writer<'a, 'd> {
-    desk: &'a mut Desk<'d>,
-    put_on: &'a PutOn,
-    rows: Vec<Limit>,
+/// What the rows of a field are made from.
+pub(super) struct Given<'x> {
+    pub(super) periods: &'x Periods,
+    pub(super) needs: &'x [YearNeed],
+    pub(super) phosphorus: PGiven<'x>,
+    pub(super) supplied: &'x [Supplied<'x>],
+    /// How many of the windows are still open.
+    pub(super) open: usize,
+}
+
+/// The rows as they are written.
+struct Writer<'w, 'd, 'a> {
+    desk: &'w mut Desk<'d>,
+    logged: &'w mut Logged<'a>,
+    open: Vec<(String, Span)>,
+    drafts: Vec<Draft>,
 }
 
 /// Every limit of a field, in the order of its kinds.
 pub(super) fn rows(
     desk: &mut Desk<'_>,
-    logged: &Logged<'_>,
-    put_on: &PutOn,
-    need: StepId,
-    p2o5: Option<StepId>,
+    logged: &mut Logged<'_>,
+    given: &Given<'_>,
     windows: &mut [Window],
 ) -> Vec<Limit> {
-    let mut rows = Writer { desk, put_on, rows: Vec::new() };
-    rows.year(LimitKind::Nitrogen, Counts::N, need);
-    rows.seasons(logged, need, windows);
-    if let Some(allowed) = p2o5 {
-        rows.year(LimitKind::Phosphorus, Counts::P2o5, allowed);
+    let open = windows[..given.open].iter().map(|w| (w.season.clone(), (w.first, w.last))).collect();
+    let mut rows = Writer { desk, logged, open, drafts: Vec::new() };
+    rows.nitrogen(given);
+    rows.seasons(given, windows);
+    for (days, allowed) in p_spans::of(rows.desk, rows.logged, &given.phosphorus) {
+        rows.over(LimitKind::Phosphorus, days, Counts::P2o5, allowed);
     }
-    for (kind, over, counts, topic, what) in IN_POUNDS {
-        if let Some(most) = rows.desk.get(topic) {
-            let allowed = rows.desk.notes.figure(what, &most);
-            rows.push(Draft { kind, over, counts, allowed }, None, None);
-        }
+    if let Some(most) = rows.desk.get(topic::N_AT_ONCE) {
+        let allowed = rows.desk.notes.figure("most N in one application", &most);
+        rows.at_once(LimitKind::NAtOnce, Counts::N, allowed, None);
     }
-    rows.of_a_kind_of_litter();
+    rows.metals(given.periods);
+    rows.of_a_kind_of_litter(given.periods);
     if let Some(most) = &rows.desk.field.written.most {
         let allowed = rows.desk.notes.written(LimitKind::GrowerMost.word(), most.value.get(), "tons/ac", most);
-        rows.year(LimitKind::GrowerMost, Counts::Tons, allowed);
+        rows.each_year(given.periods, LimitKind::GrowerMost, Counts::Tons, allowed, None);
     }
     let most = &rows.desk.ready.spreader.most;
     let kind = LimitKind::SpreaderMost;
     let allowed = rows.desk.notes.written(kind.word(), most.value.get(), "tons/ac", most);
-    rows.push(Draft { kind, over: Over::Once, counts: Counts::Tons, allowed }, None, None);
-    let mut rows = rows.rows;
+    rows.at_once(kind, Counts::Tons, allowed, None);
+    let mut rows = rows.finish(given.supplied, windows);
     rows.sort_by_key(|row| row.kind);
     rows
 }
 
-impl Writer<'_, '_> {
-    fn year(&mut self, kind: LimitKind, counts: Counts, allowed: StepId) {
-        self.push(Draft { kind, over: Over::Year, counts, allowed }, None, None);
+impl Writer<'_, '_, '_> {
+    /// A row on each application.
+    fn at_once(&mut self, kind: LimitKind, counts: Counts, allowed: StepId, litter: Option<&str>) {
+        let litter = litter.map(str::to_string);
+        let (allowed, windows, entries) = (Allowed::once(allowed), Vec::new(), BTreeSet::new());
+        self.drafts.push(Draft { kind, over: Over::Once, counts, season: None, litter, allowed, windows, entries });
     }
 
-    /// Adds a row; on one season with its name and what the log put on in it.
-    fn push(&mut self, row: Draft, season: Option<(&str, Option<StepId>)>, litter: Option<&str>) {
-        let Draft { kind, over, counts, allowed } = row;
-        let done = match over {
-            Over::Year => self.put_on.get(counts),
-            Over::Season => season.and_then(|(_, done)| done),
-            Over::Once => None,
-        };
-        let left = done.map_or(allowed, |done| {
-            let what = format!("{}, still open", allowance(kind, season.map(|(season, _)| season)));
-            self.desk.notes.reckon(what, counts.unit(), Op::Less, &[allowed, done])
-        });
-        let season = season.map(|(season, _)| season.to_string());
-        self.rows.push(Limit { kind, over, season, counts, litter: litter.map(str::to_string), allowed, done, left });
+    /// A row over some days.
+    fn over(&mut self, kind: LimitKind, days: Span, counts: Counts, allowed: Allowed) {
+        self.over_in(kind, days, counts, allowed, (None, None));
     }
 
-    /// The shares of nitrogen that seasons may take, where the place sets some, and
-    /// what the log shows in the windows' seasons. Every piece of a season shares it.
-    fn seasons(&mut self, logged: &Logged<'_>, need: StepId, windows: &mut [Window]) {
-        let mut openings: BTreeMap<String, Vec<(Date, Date)>> = BTreeMap::new();
-        let mut order: Vec<String> = Vec::new();
-        for window in windows.iter() {
-            let own = openings.entry(window.season.clone()).or_default();
-            if own.is_empty() {
-                order.push(window.season.clone());
-            }
-            if !own.contains(&window.season_days) {
-                own.push(window.season_days);
+    /// A row over some days, on a season or on a kind of litter alone.
+    fn over_in(
+        &mut self,
+        kind: LimitKind,
+        (first, last): Span,
+        counts: Counts,
+        allowed: Allowed,
+        (season, litter): (Option<&str>, Option<&str>),
+    ) {
+        let over = Over::Days { first, last };
+        let counted =
+            |(_, (own, days)): &(usize, &(String, Span))| over.holds(*days) && season.is_none_or(|s| s == own);
+        let windows = self.open.iter().enumerate().filter(counted).map(|(index, _)| index).collect();
+        let entries = self.logged.ids((first, last)).into_iter().map(str::to_string).collect();
+        let (season, litter) = (season.map(str::to_string), litter.map(str::to_string));
+        self.drafts.push(Draft { kind, over, counts, season, litter, allowed, windows, entries });
+    }
+
+    /// A row on each calendar year.
+    fn each_year(&mut self, periods: &Periods, kind: LimitKind, counts: Counts, allowed: StepId, litter: Option<&str>) {
+        for days in &periods.calendar {
+            self.over_in(kind, *days, counts, Allowed::once(allowed), (None, litter));
+        }
+    }
+
+    fn nitrogen(&mut self, given: &Given<'_>) {
+        for days in &given.periods.nitrogen {
+            let need = given.needs.iter().find(|need| need.days == *days).or(given.needs.first());
+            if let Some(need) = need {
+                self.over(LimitKind::Nitrogen, *days, Counts::N, Allowed::once(need.n));
             }
         }
-        for season in order {
-            let days = openings.remove(&season).unwrap_or_default();
-            let done = logged.n_in(self.desk, &season, &days);
-            let n_done = done.map_or(0.0, |step| self.desk.notes.value(step));
-            let mut share = None;
-            for window in windows.iter_mut().filter(|w| w.season == season) {
-                window.n_done = n_done;
-                share = share.or_else(|| Some((window.n_share, window.n_share_cite.clone()?)));
-            }
-            let Some((share, cite)) = share else { continue };
+    }
+
+    /// The share of nitrogen that a season may take, where the place sets one: over the
+    /// whole of each opening, also before the plan's first day and over New Year.
+    fn seasons(&mut self, given: &Given<'_>, windows: &[Window]) {
+        let mut written: Vec<(&str, Span)> = Vec::new();
+        for window in windows {
+            let opening = (window.season.as_str(), window.season_days);
+            let Some(cite) = window.n_share_cite.clone().filter(|_| !written.contains(&opening)) else { continue };
+            let (season, days) = opening;
+            let again = written.iter().any(|(own, _)| *own == season);
+            written.push(opening);
+            // Where an opening lies in two growing years, the smaller need holds.
+            let touches = |need: &&YearNeed| need.days.0 <= days.1 && days.0 <= need.days.1;
             let notes = &mut self.desk.notes;
-            let share = notes.given(format!("share of N in {season}"), share, "", Origin::Figure(cite));
-            let allowed = notes.reckon(format!("N in {season}"), "lb/ac", Op::Times, &[need, share]);
-            let row = Draft { kind: LimitKind::SeasonShare, over: Over::Season, counts: Counts::N, allowed };
-            self.push(row, Some((&season, done)), None);
+            let needs = given.needs.iter().filter(touches).chain(given.needs.first());
+            let Some(need) = needs.map(|need| need.n).min_by(|a, b| notes.value(*a).total_cmp(&notes.value(*b))) else {
+                continue;
+            };
+            let named = if again { format!("{season} {}", days_in_words(days)) } else { season.to_string() };
+            let share = notes.given(format!("share of N in {season}"), window.n_share, "", Origin::Figure(cite));
+            let allowed = notes.reckon(format!("N in {named}"), "lb/ac", Op::Times, &[need, share]);
+            self.over_in(LimitKind::SeasonShare, days, Counts::N, Allowed::once(allowed), (Some(season), None));
+        }
+    }
+
+    /// Zinc and copper, in a year and for ever.
+    fn metals(&mut self, periods: &Periods) {
+        for (year, total, counts, topic, what) in METALS {
+            if let Some(most) = self.desk.get(topic) {
+                let allowed = self.desk.notes.figure(what, &most);
+                self.each_year(periods, year, counts, allowed, None);
+            }
+            let ever = self.desk.book.get(topic::METAL_LOAD_TOTAL, &self.desk.scope().nutrient(counts.word()));
+            if let Some(most) = ever {
+                let allowed = self.desk.notes.figure(format!("most {} in all years", counts.word()), &most);
+                self.over(total, (Date::MIN, Date::MAX), counts, Allowed::once(allowed));
+            }
         }
     }
 
     /// Tons that the place sets for a kind of litter.
-    fn of_a_kind_of_litter(&mut self) {
+    fn of_a_kind_of_litter(&mut self, periods: &Periods) {
         let mut kinds: Vec<&str> = Vec::new();
         for lot in &self.desk.ready.lots {
             if !kinds.contains(&lot.kind.as_str()) {
                 kinds.push(&lot.kind);
             }
         }
-        for (kind, over, topic) in [
-            (LimitKind::YearMost, Over::Year, topic::RATE_MOST_YEAR),
-            (LimitKind::ApplicationMost, Over::Once, topic::RATE_MOST),
-        ] {
+        for (kind, topic) in
+            [(LimitKind::YearMost, topic::RATE_MOST_YEAR), (LimitKind::ApplicationMost, topic::RATE_MOST)]
+        {
             for litter in &kinds {
-                if let Some(most) = self.desk.book.get(topic, &self.desk.scope().material(*litter)) {
-                    let allowed = self.desk.notes.figure(kind.word(), &most);
-                    self.push(Draft { kind, over, counts: Counts::Tons, allowed }, None, Some(litter));
+                let Some(most) = self.desk.book.get(topic, &self.desk.scope().material(*litter)) else { continue };
+                let allowed = self.desk.notes.figure(kind.word(), &most);
+                match kind {
+                    LimitKind::YearMost => self.each_year(periods, kind, Counts::Tons, allowed, Some(litter)),
+                    _ => self.at_once(kind, Counts::Tons, allowed, Some(litter)),
                 }
             }
         }
     }
+
+    /// The rows that say something, with what the log put on.
+    fn finish(mut self, supplied: &[Supplied<'_>], windows: &mut [Window]) -> Vec<Limit> {
+        let says = |at: usize| !self.drafts.iter().enumerate().any(|(other, _)| self.implied(at, other));
+        let said: Vec<bool> = (0..self.drafts.len()).map(says).collect();
+        let mut drafts = std::mem::take(&mut self.drafts);
+        let mut said = said.into_iter();
+        drafts.retain(|_| said.next().unwrap_or(true));
+        let only = |kind: LimitKind| drafts.iter().filter(|draft| draft.kind == kind).count() < 2;
+        let only: Vec<bool> = drafts.iter().map(|draft| only(draft.kind)).collect();
+        drafts.into_iter().zip(only).map(|(draft, only)| self.limit(draft, only, supplied, windows)).collect()
+    }
+
+    /// Whether another row of the same kind counts all that a row counts and allows no
+    /// more.
+    fn implied(&self, row: usize, by: usize) -> bool {
+        let (row, by, first) = (&self.drafts[row], &self.drafts[by], by < row);
+        let same = |draft: &Draft| (draft.kind, draft.counts, draft.season.clone(), draft.litter.clone());
+        if row.over == Over::Once || row.season.is_some() || same(row) != same(by) {
+            return false;
+        }
+        let (less, more) = (by.allowed.value(self.desk), row.allowed.value(self.desk));
+        let all = row.windows.iter().all(|w| by.windows.contains(w)) && row.entries.is_subset(&by.entries);
+        let no_more = all && less <= more;
+        let alike = row.windows.len() == by.windows.len() && row.entries.len() == by.entries.len() && less >= more;
+        no_more && (!alike || first)
+    }
+
+    fn limit(&mut self, draft: Draft, only: bool, supplied: &[Supplied<'_>], windows: &mut [Window]) -> Limit {
+        let Draft { kind, over, counts, season, litter, allowed, windows: counted, .. } = draft;
+        let done = over.days().and_then(|days| self.logged.on(self.desk, supplied, days, counts));
+        let notes = &mut self.desk.notes;
+        if let (Some(days), Some(season)) = (over.days(), &season) {
+            let own = |w: &&mut Window| w.season == *season && w.season_days == days;
+            let on = done.map_or(0.0, |step| notes.value(step));
+            windows.iter_mut().filter(own).for_each(|w| w.n_done = on);
+        }
+        let mut named = allowance(kind, season.as_deref());
+        if let Some(days) = over.days().filter(|_| !only) {
+            named = format!("{named} {}", days_in_words(days));
+        }
+        let allowed = match allowed.more {
+            (_, 0) => allowed.first,
+            (year, years) => {
+                let of: Vec<StepId> = std::iter::once(allowed.first).chain((0..years).map(|_| year)).collect();
+                notes.reckon(named.clone(), counts.unit(), Op::Sum, &of)
+            }
+        };
+        let left = done.map_or(allowed, |done| {
+            notes.reckon(format!("{named}, still open"), counts.unit(), Op::Less, &[allowed, done])
+        });
+        Limit { kind, over, season, counts, litter, allowed, done, left, windows: counted }
+    }
 }
 
 /// What every limit allows of a lot, smallest first; nothing is said of limits on
-/// what its litter does not hold, or on seasons that are over.
+/// what its litter does not hold, or over days in which nothing is planned any more.
 pub(super) fn of_lot(desk: &mut Desk<'_>, own: &Supplied<'_>, rows: &[Limit], windows: &[Window]) -> Vec<LotLimit> {
     let mut limits = Vec::new();
     for row in rows.iter().filter(|row| row.is_for(&own.lot.kind)) {
-        // A season that is over is no limit on what is planned.
-        if row.season.as_ref().is_some_and(|season| !windows.iter().any(|w| w.season == *season)) {
+        let over = row.over != Over::Once && row.windows.is_empty();
+        if over && (row.season.is_some() || !windows.is_empty()) {
             continue;
         }
         let per_ton = match &row.season {
@@ -167,10 +269,27 @@ pub(super) fn of_lot(desk: &mut Desk<'_>, own: &Supplied<'_>, rows: &[Limit], wi
             }
             _ => continue,
         };
-        limits.push(LotLimit { kind: row.kind, rate: desk.notes.value(step), step });
+        limits.push(LotLimit { kind: row.kind, days: row.over.days(), rate: desk.notes.value(step), step });
     }
-    limits.sort_by(|a, b| a.rate.total_cmp(&b.rate).then(a.kind.cmp(&b.kind)));
+    limits.sort_by(|a, b| a.rate.total_cmp(&b.rate).then((a.kind, a.days).cmp(&(b.kind, b.days))));
     limits
+}
+
+/// Phosphate that fertilizer may bring besides the litter of the plan, lb/ac, whenever
+/// it goes on; none where nothing limits it.
+pub(super) fn p2o5_to_buy(desk: &mut Desk<'_>, logged: &mut Logged<'_>, given: &Given<'_>) -> Option<f64> {
+    let spans = p_spans::to_buy(desk, &given.phosphorus);
+    let open = spans.into_iter().map(|(days, allowed)| {
+        let on = logged.on(desk, given.supplied, days, Counts::P2o5).map_or(0.0, |step| desk.notes.value(step));
+        (allowed.value(desk) - on).max(0.0)
+    });
+    open.min_by(f64::total_cmp)
+}
+
+/// How often litter may still go on in each calendar year that the plan touches.
+pub(super) fn trips(desk: &Desk<'_>, logged: &Logged<'_>, periods: &Periods) -> Vec<Trips> {
+    let left = |days: &Span| desk.field.applications.saturating_sub(logged.laid.within(*days).trips());
+    periods.calendar.iter().map(|days| Trips { first: days.0, last: days.1, most: left(days) }).collect()
 }
 
 /// What a limit hands out and a rate uses up.

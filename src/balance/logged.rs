@@ -1,7 +1,11 @@
-//! What the log put on a field in some days, per acre of its densest ground:
-//! each amount a step that rests on the log's line.
+//! What the log put on a field, per acre of its densest ground: each amount a step
+//! that rests on the log's line.
+//!
+//! The log is one record over all years. What a limit counts of it is asked by the days
+//! of the limit.
 
 use crate::balance::desk::Desk;
+use crate::balance::periods::{Span, days_in_words};
 use crate::balance::supply::Supplied;
 use crate::balance::{Counts, Op, StepId};
 use crate::check::Laid;
@@ -16,8 +20,6 @@ pub struct PutOn {
     steps: Vec<(Counts, StepId)>,
     /// What the analysis of a logged lot does not tell.
     untold: Vec<Counts>,
-    /// How often the field was gone over.
-    pub trips: usize,
 }
 
 impl PutOn {
@@ -34,95 +36,119 @@ impl PutOn {
     }
 }
 
-/// Steps of one entry: what it put on its own acres.
-type Steps = Vec<(Counts, StepId)>;
+/// Entries by their ids, and what of them is counted.
+type Asked<'a> = (Counts, Vec<&'a str>);
 
-/// What the log put on a field.
+/// What the log put on a field, over all years.
 pub(super) struct Logged<'a> {
     pub(super) laid: Laid<'a>,
+    /// Its spreadable acres.
     pub(super) acres: f64,
-    /// By the id of the entry.
-    put: BTreeMap<&'a str, Steps>,
+    /// What an entry put on its own acres, by its id; none where the analysis of its
+    /// lot does not tell.
+    put: BTreeMap<(&'a str, Counts), Option<StepId>>,
+    /// What was asked before.
+    densest: BTreeMap<Asked<'a>, StepId>,
 }
 
 impl<'a> Logged<'a> {
-    /// The entries of some days on so many acres.
-    pub(super) fn of(desk: &Desk<'a>, acres: f64, days: (Date, Date)) -> Logged<'a> {
-        let laid = Laid::of(desk.ready, desk.field, desk.book, acres, days);
-        Logged { laid, acres, put: BTreeMap::new() }
+    /// Every entry of the log on a field of so many acres.
+    pub(super) fn of(desk: &Desk<'a>, acres: f64) -> Logged<'a> {
+        let laid = Laid::of(desk.ready, desk.field, desk.book, acres, (Date::MIN, Date::MAX));
+        Logged { laid, acres, put: BTreeMap::new(), densest: BTreeMap::new() }
     }
 
-    /// Writes down what every entry put on its own acres. Nitrogen counts as in the
-    /// season that was open when it went on.
-    pub(super) fn write(&mut self, desk: &mut Desk<'_>, supplied: &[Supplied<'_>], counts: &[Counts]) {
-        for (season, entry) in self.laid.entries() {
-            let rate = rate(desk, &self.laid, entry);
-            let mut steps = vec![(Counts::Tons, rate)];
-            let own = Supplied::of_entry(supplied, entry);
-            for counted in counts.iter().copied() {
-                let per_ton = own.and_then(|own| match counted {
-                    Counts::N => Some(own.n_in(season)),
-                    _ => own.supply.of(counted),
-                });
-                let Some(per_ton) = per_ton else { continue };
-                let what = format!("{} that it put on", counted.word());
-                steps.push((counted, desk.notes.reckon(what, "lb/ac", Op::Times, &[rate, per_ton])));
-            }
-            self.put.insert(&entry.id, steps);
+    /// Writes down what every entry of some days put on its own acres.
+    pub(super) fn write(&mut self, desk: &mut Desk<'_>, supplied: &[Supplied<'_>], days: Span, counts: &[Counts]) {
+        let laid = self.laid.within(days);
+        for (season, entry) in laid.entries() {
+            self.write_entry(desk, supplied, (season, entry), counts);
         }
     }
 
-    /// What an entry put on its own acres.
-    pub(super) fn of_entry(&self, entry: &Entry, counted: Counts) -> Option<StepId> {
-        let steps = self.put.get(entry.id.as_str())?;
-        steps.iter().find(|(own, _)| *own == counted).map(|(_, step)| *step)
+    /// What an entry put on its own acres. Nitrogen counts as in the season that was
+    /// open when it went on.
+    fn write_entry(
+        &mut self,
+        desk: &mut Desk<'_>,
+        supplied: &[Supplied<'_>],
+        (season, entry): (Option<&str>, &'a Entry),
+        counts: &[Counts],
+    ) {
+        let id = entry.id.as_str();
+        let rate = match self.put.get(&(id, Counts::Tons)) {
+            Some(Some(rate)) => *rate,
+            _ => rate(desk, &self.laid, entry),
+        };
+        self.put.insert((id, Counts::Tons), Some(rate));
+        let own = Supplied::of_entry(supplied, entry);
+        for counted in counts.iter().copied() {
+            if self.put.contains_key(&(id, counted)) {
+                continue;
+            }
+            let per_ton = own.and_then(|own| match counted {
+                Counts::N => Some(own.n_in(season)),
+                _ => own.supply.of(counted),
+            });
+            let what = format!("{} that it put on", counted.word());
+            let step = per_ton.map(|per_ton| desk.notes.reckon(what, "lb/ac", Op::Times, &[rate, per_ton]));
+            self.put.insert((id, counted), step);
+        }
     }
 
-    /// What all entries put on.
-    pub(super) fn in_all(&self, desk: &mut Desk<'_>) -> PutOn {
-        let untold = |counted: &Counts| self.put.values().any(|steps| !steps.iter().any(|(own, _)| own == counted));
-        let in_all = |counted: Counts| {
-            let what = format!("{} that the log put on", counted.word());
-            Some((counted, self.densest(desk, &self.laid, what, counted)?))
-        };
+    /// What an entry put on its own acres, where that was written down.
+    pub(super) fn of_entry(&self, entry: &Entry, counted: Counts) -> Option<StepId> {
+        self.put.get(&(entry.id.as_str(), counted)).copied().flatten()
+    }
+
+    /// What all entries of some days put on.
+    pub(super) fn in_all(&mut self, desk: &mut Desk<'_>, supplied: &[Supplied<'_>], days: Span) -> PutOn {
+        self.write(desk, supplied, days, &Counts::ALL);
+        let laid = self.laid.within(days);
+        let untold = |counted: &Counts| laid.entries().any(|(_, entry)| self.of_entry(entry, *counted).is_none());
         PutOn {
             untold: Counts::ALL.into_iter().filter(untold).collect(),
-            steps: Counts::ALL.into_iter().filter_map(in_all).collect(),
-            trips: self.laid.trips(),
+            steps: Counts::ALL
+                .into_iter()
+                .filter_map(|counted| Some((counted, self.on(desk, supplied, days, counted)?)))
+                .collect(),
         }
     }
 
-    /// Available nitrogen put on in a season, all its openings together; none where
-    /// nothing was logged in it.
-    pub(super) fn n_in(&self, desk: &mut Desk<'_>, season: &str, openings: &[(Date, Date)]) -> Option<StepId> {
-        let what = format!("N on in {season} already");
-        let one = |days: &(Date, Date)| {
-            let laid = Laid::of(desk.ready, desk.field, desk.book, self.acres, *days);
-            self.densest(desk, &laid, what.clone(), Counts::N)
-        };
-        let steps: Vec<StepId> = openings.iter().filter_map(one).collect();
-        match steps[..] {
-            [] => None,
-            [one] => Some(one),
-            _ => Some(desk.notes.reckon(what, "lb/ac", Op::Sum, &steps)),
-        }
-    }
-
-    /// The most on any acre of what some entries put on.
-    pub(super) fn densest(
-        &self,
+    /// The most on any acre of what the entries of some days put on; none where
+    /// nothing was logged in them.
+    pub(super) fn on(
+        &mut self,
         desk: &mut Desk<'_>,
-        laid: &Laid<'_>,
-        what: String,
+        supplied: &[Supplied<'_>],
+        days: Span,
         counted: Counts,
     ) -> Option<StepId> {
-        let of: Vec<(&Entry, StepId)> =
+        self.write(desk, supplied, days, &[counted]);
+        let laid = self.laid.within(days);
+        let of: Vec<(&'a Entry, StepId)> =
             laid.entries().filter_map(|(_, entry)| Some((entry, self.of_entry(entry, counted)?))).collect();
-        match of[..] {
-            [] => None,
-            [(_, one)] => Some(one),
-            _ => Some(desk.notes.densest(what, counted.unit(), laid, &of)),
+        let asked = (counted, of.iter().map(|(entry, _)| entry.id.as_str()).collect());
+        if let [(_, one)] = of[..] {
+            return Some(one);
         }
+        if of.is_empty() {
+            return None;
+        }
+        if let Some(known) = self.densest.get(&asked) {
+            return Some(*known);
+        }
+        let dates = || of.iter().map(|(entry, _)| entry.date);
+        let span = (dates().min()?, dates().max()?);
+        let what = format!("{} that the log put on, {}", counted.word(), days_in_words(span));
+        let step = desk.notes.densest(what, counted.unit(), &laid, &of);
+        self.densest.insert(asked, step);
+        Some(step)
+    }
+
+    /// The ids of the entries of some days.
+    pub(super) fn ids(&self, days: Span) -> Vec<&'a str> {
+        self.laid.within(days).entries().map(|(_, entry)| entry.id.as_str()).collect()
     }
 }
 

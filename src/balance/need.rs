@@ -1,56 +1,57 @@
 //! What a field needs and what its forage carries off, lb per acre and year.
 
 use crate::balance::desk::Desk;
-use crate::balance::{Npk, Op, StepId};
+use crate::balance::logged::Logged;
+use crate::balance::periods::Span;
+use crate::balance::{Npk, Op, PutOn, StepId, residual};
 use crate::farm::Use;
 use crate::findings::{At, Origin};
-use crate::tables::{Classes, Of, Rate, Scope, topic};
+use crate::tables::{Classes, Of, Rate, topic};
 use crate::units::{LbPerAcre, LbPerTon, Quantity, SoilValue};
 
-/// Nitrogen need of the plan's year: the yield goal's, or the place's rate, or
+/// A growing year that the plan touches.
+#[derive(Clone, Debug, PartialEq)]
+pub struct YearNeed {
+    /// First and last day.
+    pub days: Span,
+    /// Nitrogen that the crop asks for in it, lb/ac.
+    pub n: StepId,
+    /// What the log put on in it.
+    pub done: PutOn,
+}
+
+/// Nitrogen need of each growing year: the yield goal's, or the place's rate, or
 /// the smaller where the place has both; less other nitrogen.
-pub(super) fn nitrogen(desk: &mut Desk<'_>, goal: StepId) -> StepId {
+pub(super) fn nitrogen(desk: &mut Desk<'_>, log: &Logged<'_>, goal: StepId, years: &[Span]) -> Vec<StepId> {
     if let Some(none) = enough_legume(desk) {
-        return none;
+        return vec![none; years.len()];
     }
     let by_yield = by_yield(desk, goal);
     let by_rate = desk.get(topic::N_RATE).map(|figure| desk.notes.figure("N rate of the place", &figure));
     let gross = match (by_yield, by_rate) {
         (Some(a), Some(b)) => desk.notes.reckon("N of the year, the smaller of the two", "lb/ac", Op::Least, &[a, b]),
         (Some(one), None) | (None, Some(one)) => one,
-        (None, None) => return desk.lacking(topic::N_PER_TON, "N need"),
+        (None, None) => return vec![desk.lacking(topic::N_PER_TON, "N need"); years.len()],
     };
     let mut parts = vec![gross];
     if let Some(other) = &desk.field.written.other_n {
         parts.push(desk.notes.written("N from anything else this year", other.value.get(), "lb/ac", other));
     }
-    parts.extend(carried_over(desk));
-    if parts.len() == 1 { gross } else { desk.notes.reckon("N need", "lb/ac", Op::Less, &parts) }
-}
-
-/// Nitrogen that litter of earlier years still releases, where the place says
-/// how much.
-fn carried_over(desk: &mut Desk<'_>) -> Vec<StepId> {
-    let mut steps = Vec::new();
-    for earlier in &desk.field.written.earlier {
-        let age = desk.ready.from.year() - earlier.year.value;
-        let year = (age + 1).to_string();
-        let scope = Scope::new().material(&earlier.kind.value).year(&year);
-        let Some(share) = desk.book.get(topic::N_ORGANIC_AVAILABLE, &scope) else {
-            let what = format!("N from the litter of {}", earlier.year.value);
-            let none = Origin::Definition("the tables have no release for that year".into());
-            desk.notes.given(what, 0.0, "lb/ac", none);
+    let mut needs: Vec<(Vec<StepId>, StepId)> = Vec::new();
+    for year in years {
+        let mut parts = parts.clone();
+        parts.extend(residual::of(desk, log, *year));
+        if let Some((_, need)) = needs.iter().find(|(own, _)| *own == parts).cloned() {
+            needs.push((parts, need));
             continue;
+        }
+        let need = match parts[..] {
+            [one] => one,
+            _ => desk.notes.reckon("N need", "lb/ac", Op::Less, &parts),
         };
-        let what = format!("litter of {}", earlier.year.value);
-        let rate = desk.notes.written(what, earlier.rate.value.get(), "tons/ac", &earlier.rate);
-        let held = &earlier.organic_n;
-        let organic = desk.notes.written("organic N it held", held.value.get(), "lb/ton", held);
-        let share = desk.notes.figure(format!("share of it released in year {year}"), &share);
-        let what = format!("N from the litter of {}", earlier.year.value);
-        steps.push(desk.notes.reckon(what, "lb/ac", Op::Times, &[rate, organic, share]));
+        needs.push((parts, need));
     }
-    steps
+    needs.into_iter().map(|(_, need)| need).collect()
 }
 
 /// Yield goal times nitrogen per ton, less the share that grazing returns.

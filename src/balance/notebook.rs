@@ -8,6 +8,7 @@ use crate::record::Entry;
 use crate::tables::{Rate, Sourced, curve_at};
 use crate::units::Quantity;
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// A step's number in its notebook.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, serde::Deserialize)]
@@ -196,8 +197,9 @@ impl Notebook {
         laid: &Laid<'_>,
         put: &[(&Entry, StepId)],
     ) -> StepId {
-        let of = |entry: &Entry| put.iter().find(|(own, _)| own.id == entry.id);
-        let value = laid.densest_of(&|entry| of(entry).map_or(0.0, |(_, step)| self.value(*step)));
+        let by_id: BTreeMap<&str, StepId> = put.iter().map(|(entry, step)| (entry.id.as_str(), *step)).collect();
+        let of = |entry: &Entry| by_id.get(entry.id.as_str());
+        let value = laid.densest_of(&|entry| of(entry).map_or(0.0, |step| self.value(*step)));
         let of = put.iter().map(|(_, step)| *step).collect();
         self.push(what, Worth::Number(value), unit, How::Densest { of })
     }

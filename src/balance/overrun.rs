@@ -3,6 +3,7 @@
 
 use crate::balance::desk::Desk;
 use crate::balance::logged::Logged;
+use crate::balance::periods::{Span, days_in_words};
 use crate::balance::supply::Supplied;
 use crate::balance::{Counts, Limit, LimitKind, Over, StepId};
 use crate::check::Laid;
@@ -10,7 +11,6 @@ use crate::findings::{Finding, Place};
 use crate::record::Entry;
 use crate::tables::{Of, topic};
 use crate::units::{LbPerAcre, Quantity, number_text};
-use jiff::civil::Date;
 
 /// Slack of a hundredth, as pounds per acre are shown.
 const SHOWN: f64 = 0.05;
@@ -25,15 +25,19 @@ struct Told<'a, 'd> {
 }
 
 /// One warning a limit that the log passes, and one for a field done in part.
-pub(super) fn check(desk: &mut Desk<'_>, log: &Logged<'_>, supplied: &[Supplied<'_>], limits: &[Limit]) {
+pub(super) fn check(desk: &mut Desk<'_>, log: &Logged<'_>, supplied: &[Supplied<'_>], limits: &[Limit], told: Span) {
     for (metal, a_year) in [(Counts::Zinc, topic::ZINC_LOAD_YEAR), (Counts::Copper, topic::COPPER_LOAD_YEAR)] {
-        total(desk, log.acres, supplied, metal, a_year);
+        total(desk, log, supplied, metal, a_year);
     }
-    let Some((_, last)) = log.laid.entries().max_by_key(|(_, e)| e.date) else { return };
-    let part = log.laid.part();
+    let laid = log.laid.within(told);
+    let Some(last) = log.laid.entries().map(|(_, entry)| entry).max_by_key(|entry| entry.date) else { return };
+    let part = laid.part();
     let mut told = Told { desk, last: last.place.clone(), part: part.is_some() };
-    told.bars();
+    if laid.entries().next().is_some() {
+        told.bars();
+    }
     told.limits(log, limits);
+    told.at_once(log, &laid, limits);
     if let Some(part) = part {
         told.part(part, log.acres);
     }
@@ -49,24 +53,33 @@ impl Told<'_, '_> {
         }
     }
 
-    /// The limits that all entries together must keep, of a year and of a season,
-    /// then those that each must keep on its own acres.
+    /// The limits that all entries of some days must keep together.
     fn limits(&mut self, log: &Logged<'_>, limits: &[Limit]) {
         let ready = self.desk.ready;
-        let kind = |entry: &Entry| ready.lot_of(entry).map(|lot| lot.kind.as_str());
-        let kinds: Vec<&str> = log.laid.entries().filter_map(|(_, entry)| kind(entry)).collect();
-        for over in [Over::Year, Over::Season] {
-            let rows: Vec<&Limit> =
-                limits.iter().filter(|row| row.over == over && kinds.iter().any(|kind| row.is_for(kind))).collect();
-            for row in &rows {
-                // Of two on the same the smaller is told.
-                if let Some(on) = row.done.filter(|_| self.smallest(row, &rows)) {
-                    let when = row.season.as_ref().map_or(String::new(), |s| format!(" in {}", s.replace('_', " ")));
-                    self.say("logged-over", (row.counts, &when), on, row.allowed);
-                }
-            }
+        let kinds_in = |row: &Limit| -> Vec<&str> {
+            let laid = row.over.days().map(|days| log.laid.within(days));
+            let entries = laid.iter().flat_map(|laid| laid.entries());
+            entries.filter_map(|(_, entry)| ready.lot_of(entry)).map(|lot| lot.kind.as_str()).collect()
+        };
+        let rows: Vec<&Limit> = limits.iter().filter(|row| kinds_in(row).iter().any(|kind| row.is_for(kind))).collect();
+        for row in &rows {
+            // Of two on the same the smaller is told.
+            let (Some(on), Some(days)) = (row.done.filter(|_| self.smallest(row, &rows)), row.over.days()) else {
+                continue;
+            };
+            let season = row.season.as_ref().map_or(String::new(), |s| format!(" in {}", s.replace('_', " ")));
+            let when = format!("{season} {}", days_in_words(days));
+            let last = log.laid.within(days).entries().map(|(_, entry)| entry).max_by_key(|entry| entry.date);
+            self.last = last.map_or_else(|| self.last.clone(), |entry| entry.place.clone());
+            self.say("logged-over", (row.counts, &when), on, row.allowed);
         }
-        for (_, entry) in log.laid.entries() {
+    }
+
+    /// The limits that each entry must keep on its own acres.
+    fn at_once(&mut self, log: &Logged<'_>, laid: &Laid<'_>, limits: &[Limit]) {
+        let ready = self.desk.ready;
+        let kind = |entry: &Entry| ready.lot_of(entry).map(|lot| lot.kind.as_str());
+        for (_, entry) in laid.entries() {
             self.last = entry.place.clone();
             let when = format!(" at once on {}", entry.date);
             let set = |row: &&Limit| row.over == Over::Once && row.is_for(kind(entry).unwrap_or_default());
@@ -79,11 +92,11 @@ impl Told<'_, '_> {
         }
     }
 
-    /// Whether no other limit on the same, over the same, allows less.
+    /// Whether no other limit on the same, over the same days, allows less.
     fn smallest(&self, row: &Limit, rows: &[&Limit]) -> bool {
         let allowed = |row: &Limit| (self.desk.notes.value(row.allowed), row.kind);
-        let same = rows.iter().filter(|other| other.counts == row.counts && other.season == row.season);
-        same.map(|other| allowed(other)).all(|other| other >= allowed(row))
+        let same = |other: &&&Limit| (other.counts, &other.season, other.over) == (row.counts, &row.season, row.over);
+        rows.iter().filter(same).map(|other| allowed(other)).all(|other| other >= allowed(row))
     }
 
     fn part(&mut self, part: f64, acres: f64) {
@@ -124,13 +137,12 @@ impl Told<'_, '_> {
 /// A metal stays in the soil: the place's most over all years counts every
 /// entry of the log, also those outside the plan's days. Reported once the most
 /// of one year could pass it.
-fn total(desk: &mut Desk<'_>, acres: f64, supplied: &[Supplied<'_>], counted: Counts, a_year: Of<LbPerAcre>) {
+fn total(desk: &mut Desk<'_>, log: &Logged<'_>, supplied: &[Supplied<'_>], counted: Counts, a_year: Of<LbPerAcre>) {
     let metal = counted.word();
     let Some(most) = desk.book.get(topic::METAL_LOAD_TOTAL, &desk.scope().nutrient(metal)) else { return };
     let (most, cite) = (most.value.get(), most.cite);
     let a_year = desk.get(a_year).map_or(0.0, |figure| figure.value.get());
-    let ready = desk.ready;
-    let on = Laid::of(ready, desk.field, desk.book, acres, (Date::MIN, Date::MAX)).densest(&|entry| {
+    let on = log.laid.densest(&|entry| {
         let step = Supplied::of_entry(supplied, entry).and_then(|own| own.supply.of(counted));
         step.map_or(0.0, |step| desk.notes.value(step))
     });

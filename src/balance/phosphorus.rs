@@ -2,6 +2,7 @@
 
 use crate::balance::desk::Desk;
 use crate::balance::need::Tested;
+use crate::balance::periods;
 use crate::balance::{Npk, StepId};
 use crate::findings::Origin;
 use crate::tables::{Scope, topic};
@@ -48,9 +49,11 @@ pub struct Phosphorus {
     pub basis: Basis,
     /// The step that says why.
     pub why: StepId,
-    /// Phosphate allowed in the plan's year, lb/ac; none where nitrogen alone
-    /// caps the rate.
+    /// Phosphate allowed in the year in which the plan begins, lb/ac, less what
+    /// earlier years left; none where nitrogen alone caps the rate.
     pub allowed: Option<StepId>,
+    /// The same before what earlier years left.
+    pub at_once: Option<StepId>,
 }
 
 /// Reckons what is allowed. Without a rating, and where the place has no rule
@@ -72,13 +75,27 @@ pub(super) fn of(desk: &mut Desk<'_>, soil: Option<Tested>, need: &Npk<StepId>, 
             Some(desk.notes.given("P2O5 allowed", 0.0, "lb/ac", Origin::Definition("the basis allows none".into())))
         }
     };
-    Phosphorus { soil: soil.map(|s| s.value), class: soil.and_then(|s| s.class), basis, why, allowed }
+    Phosphorus { soil: soil.map(|s| s.value), class: soil.and_then(|s| s.class), basis, why, allowed, at_once: allowed }
+}
+
+/// Whether phosphate is held to some amount a year. Where none is allowed it does not
+/// matter over which days.
+pub(super) fn is_capped(desk: &Desk<'_>) -> bool {
+    let rated = desk.field.written.rating.as_ref().and_then(|rated| {
+        let words = desk.book.get(topic::P_BASIS_RATING, &Scope::new().rating(rated.rating.value.key()))?;
+        Some(named(&words.value))
+    });
+    let tested = desk.field.written.soil_test.as_ref().and_then(|test| {
+        let basis = desk.book.get(topic::P_BASIS_TEST, &desk.ready.soil_scope(desk.field))?;
+        Some(named(basis.value.class_of(test.p.value).unwrap_or("not known")))
+    });
+    rated.max(tested).is_none_or(|basis| basis == Basis::Removal)
 }
 
 /// Nothing while an earlier spreading is still being carried off, whatever the
 /// basis: the grower wrote down until when.
 fn resting(desk: &mut Desk<'_>) -> Option<StepId> {
-    let until = desk.field.written.resting(desk.ready.from.year())?;
+    let until = desk.field.written.resting(periods::plan_days(desk.ready).0.year())?;
     let what = format!("P2O5 allowed while the field rests through {}", until.value);
     Some(desk.notes.written(what, 0.0, "lb/ac", until))
 }
@@ -86,7 +103,7 @@ fn resting(desk: &mut Desk<'_>) -> Option<StepId> {
 /// What the crop needs besides what is in the ground: nothing while the field
 /// rests, since the phosphate of these years is there.
 pub(super) fn needed(desk: &mut Desk<'_>, asked: StepId) -> StepId {
-    let Some(until) = desk.field.written.resting(desk.ready.from.year()) else { return asked };
+    let Some(until) = desk.field.written.resting(periods::plan_days(desk.ready).0.year()) else { return asked };
     let what = format!("P2O5 to add while the field rests through {}", until.value);
     desk.notes.written(what, 0.0, "lb/ac", until)
 }

@@ -1,11 +1,11 @@
-//! Litter that went on after the soil was sampled and before the plan's days:
-//! the test does not show its phosphate, and where phosphorus goes by nitrogen or
-//! by the test itself, no limit of the plan counts it.
+//! Litter that went on after the soil was sampled: the test does not show its
+//! phosphate, and where nitrogen alone limits the rate, no limit counts it.
 
 use crate::balance::Basis;
 use crate::balance::desk::Desk;
 use crate::balance::supply::Supplied;
 use crate::findings::{Finding, Place};
+use crate::record::{Entry, What};
 use crate::units::number_text;
 use jiff::civil::Date;
 
@@ -20,14 +20,17 @@ struct Spread<'a> {
 }
 
 pub(super) fn check(desk: &mut Desk<'_>, basis: Basis, supplied: &[Supplied<'_>], acres: f64) {
-    // By removal, what is not carried off yet is taken off; else none is allowed.
-    if !matches!(basis, Basis::Nitrogen | Basis::SoilTest) {
+    // On any other basis the limits on phosphorus count it, or none is allowed.
+    if basis != Basis::Nitrogen {
         return;
     }
     let (ready, field) = (desk.ready, desk.field);
     let Some(sampled) = field.written.soil_test.as_ref().map(|test| &test.sampled) else { return };
+    let after = |entry: &&Entry| entry.amount.0 > 0 && sampled.value < entry.date && entry.date < ready.from;
     let spread: Vec<Spread<'_>> = ready
-        .spread_before(field.id(), sampled.value)
+        .happened
+        .on_field(field.id(), What::Spread)
+        .filter(after)
         .filter_map(|entry| {
             let own = Supplied::of_entry(supplied, entry)?;
             let tons = entry.amount.tons();

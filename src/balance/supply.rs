@@ -154,6 +154,19 @@ fn available(desk: &mut Desk<'_>, lot: &Lot, total: StepId, season: Option<&str>
     Some(notes.reckon(format!("available N of {id}"), "lb/ton", Op::Sum, &parts))
 }
 
+/// Organic nitrogen in a ton as spread, where the analysis tells it from the rest:
+/// total less ammonium and nitrate.
+pub(super) fn organic_n(desk: &mut Desk<'_>, id: &str, analysis: &Analysis) -> Option<StepId> {
+    let notes = &mut desk.notes;
+    let ammonium = analysis.ammonium_n.as_ref()?;
+    let dry = dry_share(id, analysis, notes);
+    let mut parts = vec![reported(&format!("total N of {id}"), &analysis.total_n, None, dry, notes)];
+    parts.push(reported(&format!("ammonium N of {id}"), ammonium, None, dry, notes));
+    let nitrate = analysis.nitrate_n.as_ref();
+    parts.extend(nitrate.map(|n| reported(&format!("nitrate N of {id}"), n, None, dry, notes)));
+    Some(notes.reckon(format!("organic N of {id}"), "lb/ton", Op::Less, &parts))
+}
+
 /// Available nitrogen per ton in each season; empty unless the place tells
 /// seasons apart.
 fn by_season(desk: &mut Desk<'_>, lot: &Lot, supply: &Supply, seasons: &[String]) -> BTreeMap<String, StepId> {

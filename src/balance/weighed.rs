@@ -1,7 +1,7 @@
 //! The balance of a farm: types, and what is read off them.
 
-use crate::balance::{Counts, Lime, Limit, LimitKind, LotLimit, Notebook, Npk, Over, Phosphorus, PutOn, StepId};
-use crate::balance::{Held, Supply, Surveyed, Window};
+use crate::balance::{Counts, Lime, Limit, LimitKind, LotLimit, Notebook, Npk, Over, Phosphorus, StepId};
+use crate::balance::{Held, Supply, Surveyed, Trips, Window, YearNeed};
 use crate::check::{Bar, Field};
 use std::collections::BTreeMap;
 
@@ -23,18 +23,23 @@ pub struct FieldBalance {
     pub acres: f64,
     /// The yield goal, tons of dry hay per acre.
     pub goal: StepId,
-    /// What the crop asks for in the plan's year, lb/ac.
+    /// What the crop asks for in the first of the years that the plan touches, lb/ac.
     pub need: Npk<StepId>,
+    /// The growing years that the plan touches, what each asks for and got.
+    pub needs: Vec<YearNeed>,
     /// What the forage carries off, lb/ac.
     pub removed: Npk<StepId>,
     /// Class, basis and allowance of phosphorus.
     pub phosphorus: Phosphorus,
     /// Phosphate of earlier years that the forage has not carried off yet, lb/ac.
     pub p2o5_carried: f64,
-    /// What the log put on the densest ground in the plan's days.
-    pub put_on: PutOn,
     /// What a ton of each spreading of the log held, by the entry's id.
     pub held: BTreeMap<String, Held>,
+    /// Phosphate that fertilizer may still bring besides the litter of the plan, as if
+    /// it went on at once, lb/ac; none where it is not limited.
+    pub p2o5_to_buy: Option<f64>,
+    /// How often litter may still go on, by calendar year.
+    pub trips: Vec<Trips>,
     /// Every limit on litter, whatever the lot.
     pub limits: Vec<Limit>,
     /// What bars the field outright.
@@ -99,22 +104,54 @@ impl FieldBalance {
         self.limits.iter().find(|limit| limit.kind == kind)
     }
 
-    /// What the log put on of something, per acre of the densest ground.
+    /// What the log put on of something in the growing years that the plan touches, per
+    /// acre of the densest ground.
     #[must_use]
     pub fn done_of(&self, counted: Counts) -> f64 {
-        self.put_on.get(counted).map_or(0.0, |step| self.value(step))
+        self.needs.iter().map(|need| self.done_in(need, counted)).fold(0.0, |sum, one| sum + one)
     }
 
-    /// Nutrients that the log put on, lb/ac.
+    /// Whether the analyses of all that was logged in them tell it.
+    #[must_use]
+    pub fn told(&self, counted: Counts) -> bool {
+        self.needs.iter().all(|need| need.done.told(counted))
+    }
+
+    fn done_in(&self, need: &YearNeed, counted: Counts) -> f64 {
+        need.done.get(counted).map_or(0.0, |step| self.value(step))
+    }
+
+    /// Nutrients that the log put on in them, lb/ac.
     #[must_use]
     pub fn done(&self) -> Npk<f64> {
         Npk { n: self.done_of(Counts::N), p2o5: self.done_of(Counts::P2o5), k2o: self.done_of(Counts::K2o) }
     }
 
-    /// Of the need, what the log has not met, lb/ac.
+    /// What the crop asks for in them, lb/ac.
+    #[must_use]
+    pub fn needed(&self) -> Npk<f64> {
+        self.over_years(|need, _| need)
+    }
+
+    /// Of the need of each year, what the log has not met in it, lb/ac.
     #[must_use]
     pub fn left(&self) -> Npk<f64> {
-        self.need.with(self.done(), |need, done| (self.value(need) - done).max(0.0))
+        self.over_years(|need, done| (need - done).max(0.0))
+    }
+
+    /// What the log put on in a year beyond what the crop asks for in it, lb/ac.
+    #[must_use]
+    pub fn beyond(&self) -> Npk<f64> {
+        self.over_years(|need, done| (done - need).max(0.0))
+    }
+
+    fn over_years(&self, of: fn(f64, f64) -> f64) -> Npk<f64> {
+        self.needs.iter().fold(Npk::default(), |sum: Npk<f64>, year| {
+            let done = |counted| self.done_in(year, counted);
+            let done = Npk { n: done(Counts::N), p2o5: done(Counts::P2o5), k2o: done(Counts::K2o) };
+            let asked = Npk { n: year.n, ..self.need }.map(|step| self.value(step));
+            sum.with(asked.with(done, of), |sum, one| sum + one)
+        })
     }
 
     /// A lot on this field.
@@ -144,8 +181,7 @@ impl FieldBalance {
     /// nothing where the limit does not bind there.
     #[must_use]
     pub fn use_of(&self, limit: &Limit, lot: &LotBalance, kind: &str, window: usize) -> f64 {
-        let season = self.windows.get(window).map(|w| w.season.as_str());
-        let binds = limit.binds(kind) && (limit.over != Over::Season || limit.season.as_deref() == season);
+        let binds = limit.binds(kind) && (limit.over == Over::Once || limit.windows.contains(&window));
         self.per_ton(lot, limit.counts, Some(window)).filter(|_| binds).unwrap_or(0.0)
     }
 }

@@ -29,7 +29,7 @@ pub struct Window {
     pub graze_wait: Option<Sourced<Days>>,
     /// The planned cutting that it follows, where one falls into the season.
     pub after_cutting: Option<Date>,
-    /// First and last day of the whole season, within the plan.
+    /// First and last day of the whole season, whatever days the plan is for.
     pub season_days: (Date, Date),
 }
 
@@ -96,12 +96,12 @@ fn within(ready: &Ready, field: &Field, book: &Book<'_>, days: (Date, Date)) -> 
     for (season, figure) in book.seasons(&scope) {
         let share = book.get(topic::N_SPLIT, &scope.clone().season(&season));
         // A season that opened last year may still be open when the plan starts.
-        for year in ready.from.year().saturating_sub(1)..=ready.to.year() {
+        for year in days.0.year().saturating_sub(1)..=days.1.year() {
             let Some((opens, closes)) = figure.value.days_in(year) else {
                 continue;
             };
-            let season_days = (opens.max(ready.from), closes.min(ready.to));
-            let open = (season_days.0.max(days.0), season_days.1.min(days.1));
+            let season_days = (opens, closes);
+            let open = (opens.max(days.0), closes.min(days.1));
             if open.0 > open.1 {
                 continue;
             }

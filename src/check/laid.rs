@@ -47,6 +47,16 @@ impl<'a> Laid<'a> {
         Laid { acres, windows }
     }
 
+    /// Those of them that went on in some days.
+    #[must_use]
+    pub fn within(&self, (first, last): (Date, Date)) -> Laid<'a> {
+        let inside = |entries: &Vec<&'a Entry>| -> Vec<&'a Entry> {
+            entries.iter().copied().filter(|e| first <= e.date && e.date <= last).collect()
+        };
+        let windows = self.windows.iter().map(|(window, entries)| (window.clone(), inside(entries)));
+        Laid { acres: self.acres, windows: windows.filter(|(_, entries)| !entries.is_empty()).collect() }
+    }
+
     /// Every entry with the season that was open on its day.
     pub fn entries(&self) -> impl Iterator<Item = (Option<&str>, &'a Entry)> {
         self.windows.iter().flat_map(|((season, _, _), entries)| {

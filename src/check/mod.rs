@@ -36,7 +36,6 @@ mod samples;
 mod shapes;
 mod stacks;
 mod stock;
-mod uncounted;
 mod unused;
 
 pub use aged::Aged;
@@ -50,7 +49,6 @@ pub use on_hand::{Counting, on_hand};
 pub use open_seasons::OpenSeasons;
 pub use ready::{Above, Bar, Contents, Detour, Field, KeepOut, Lot, Ready, Typical};
 pub use stock::{Comes, Coming, Count, Outlet};
-pub use uncounted::UNCOUNTED;
 
 use crate::check::names::{field_there, lot_there};
 use crate::farm::Written;
@@ -139,7 +137,6 @@ fn checked(
     room::check(written, &ready, findings);
     log::logged(&ready, &book, findings);
     samples::check(&ready, findings);
-    uncounted::check(&ready, &book, findings);
     unused::check(&ready, written, findings);
     Some(ready)
 }

@@ -403,12 +403,6 @@ impl Ready {
         spread.filter(|e| (first..=last).contains(&e.date)).map(|e| e.amount).sum()
     }
 
-    /// Spreading on a field after a day and before the plan's first.
-    pub fn spread_before<'a>(&'a self, field: &'a str, after: Date) -> impl Iterator<Item = &'a Entry> {
-        let spread = self.happened.on_field(field, What::Spread);
-        spread.filter(move |e| e.amount.0 > 0 && after < e.date && e.date < self.from)
-    }
-
     /// Entries of the log that fall into the plan.
     pub fn done(&self) -> impl Iterator<Item = &Entry> {
         self.happened.entries.iter().filter(|e| e.date >= self.from && e.date <= self.to)

@@ -42,8 +42,7 @@ pub(super) fn buy(
         })
     };
     let with: Vec<FieldBuy> = sites().filter_map(|s| s.buy(s.plan.short, true)).collect();
-    let open = |s: &Site<'_>| s.plan.need.with(s.plan.done, |need, done| (need - done).max(0.0));
-    let without: Vec<FieldBuy> = sites().filter_map(|s| s.buy(open(&s), false)).collect();
+    let without: Vec<FieldBuy> = sites().filter_map(|s| s.buy(s.plan.left, false)).collect();
     let planned = fields.iter().flat_map(|f| &f.applications);
     let tons = |get: &dyn Fn(&LotTally) -> crate::units::Pounds| lots.iter().map(|l| get(l).tons()).sum::<f64>();
     let prices = ready.prices.as_ref();
@@ -129,7 +128,8 @@ impl Site<'_> {
         if self.plan.acres <= 0.0 || short == Npk::default() {
             return None;
         }
-        let most_p2o5 = self.weighed.limit(LimitKind::Phosphorus).map(|limit| self.room(limit, litter));
+        let litter_brings = if litter { self.plan.supplied.p2o5 } else { 0.0 };
+        let most_p2o5 = self.weighed.p2o5_to_buy.map(|most| (most - litter_brings).max(0.0));
         let all = on_offer(&self.ready.shop.products);
         let (products, out, mix) = mixed(all, short, most_p2o5.unwrap_or(f64::INFINITY));
         let brought = products
@@ -158,7 +158,9 @@ impl Site<'_> {
             let window = self.weighed.windows.iter().position(|w| w.season == a.season && w.first == a.first)?;
             Some(a.rate * self.weighed.per_ton(lot, limit.counts, Some(window))?)
         };
-        let within = |a: &&Application| litter && limit.season.as_ref().is_none_or(|season| *season == a.season);
+        let within = |a: &&Application| {
+            litter && limit.over.holds((a.first, a.last)) && limit.season.as_ref().is_none_or(|s| *s == a.season)
+        };
         let planned: f64 = self.plan.applications.iter().filter(within).filter_map(put).sum();
         (self.weighed.value(limit.left) - planned).max(0.0)
     }
@@ -258,9 +260,12 @@ impl Site<'_> {
     /// Nitrogen that a season may still take: of the whole year where it has no share
     /// of its own.
     fn room_in(&self, season: &str, litter: bool) -> f64 {
-        let own = self.weighed.limits.iter().find(|limit| limit.season.as_deref() == Some(season));
-        let limit = own.or_else(|| self.weighed.limit(LimitKind::Nitrogen));
-        limit.map_or(0.0, |limit| self.room(limit, litter))
+        let rooms = |own: &dyn Fn(&Limit) -> bool| -> Vec<f64> {
+            self.weighed.limits.iter().filter(|limit| own(limit)).map(|limit| self.room(limit, litter)).collect()
+        };
+        let own = rooms(&|limit| limit.season.as_deref() == Some(season) && !limit.windows.is_empty());
+        let all = if own.is_empty() { rooms(&|limit| limit.kind == LimitKind::Nitrogen) } else { own };
+        all.into_iter().fold(0.0, |sum, room| sum + room)
     }
 }
 

@@ -15,8 +15,10 @@ impl Sight<'_> {
         let (field, surveyed) = (self.field(), self.surveyed());
         let value = |id| self.value(id);
         let applications = self.applications();
-        let need = weighed.need.map(value);
-        let removed = weighed.removed.map(value);
+        let (need, left, beyond) = (weighed.needed(), weighed.left(), weighed.beyond());
+        let years = weighed.needs.len().max(1) as f64;
+        let a_year = weighed.removed.map(value);
+        let removed = a_year.map(|lb| lb * years);
         let supplied = self.supplied(&applications);
         let done = weighed.done();
         let on = done.with(supplied, |done, put| done + put);
@@ -33,10 +35,11 @@ impl Sight<'_> {
             eased: self.eased(),
             slivers: surveyed.cut.slivers,
             sliver_acres: surveyed.cut.sliver_acres,
-            phosphorus: self.phosphorus(on.p2o5, removed.p2o5),
+            phosphorus: self.phosphorus(on.p2o5, a_year.p2o5),
             n_allowed: need.n,
-            short: weighed.left().with(supplied, |left, put| (left - put).max(0.0)),
-            over: on.with(need, |on, need| (on - need).max(0.0)),
+            short: left.with(supplied, |left, put| (left - put).max(0.0)),
+            over: beyond
+                .with(supplied.with(left, |put, left| (put - left).max(0.0)), |logged, planned| logged + planned),
             bars: self.bars(),
             next: self.next(&held, &applications),
             held,
@@ -53,11 +56,12 @@ impl Sight<'_> {
             lime: weighed.lime.map(|lime| outlook::lime(self, lime)),
             soil_loss: weighed.soil_loss.map(value),
             metals: outlook::metals(self, &applications),
-            outlook: outlook::soil(self, on, removed),
+            outlook: outlook::soil(self, on.with(removed, |on, off| (on - off) / years)),
             goal: self.goal(),
             soils: soils::rows(self),
             need,
             done,
+            left,
             supplied,
             removed,
             applications,
@@ -131,7 +135,7 @@ impl Sight<'_> {
 
     /// What holds the field where it is.
     fn held(&self) -> HeldBy {
-        let plain = |by| HeldBy { by, rate: None, below_even: false };
+        let plain = |by| HeldBy { by, days: None, rate: None, below_even: false };
         if !self.weighed.bars.is_empty() {
             return plain(LimitKind::Barred);
         }
@@ -206,6 +210,6 @@ impl Sight<'_> {
             return None;
         }
         let years = (on / removed - 1e-9).ceil().min(100.0) as i16;
-        self.ready.from.year().checked_add(years - 1)
+        self.ready.open_from().min(self.ready.to).year().checked_add(years - 1)
     }
 }

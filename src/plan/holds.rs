@@ -32,7 +32,7 @@ const SLACK: f64 = 1e-6;
 
 /// What holds a field after the choice was made.
 pub(super) fn held(problem: &Problem, resources: &[Resource], entries: &[Pick], field: usize) -> HeldBy {
-    let plain = |by| HeldBy { by, rate: None, below_even: false };
+    let plain = |by| HeldBy { by, days: None, rate: None, below_even: false };
     let choices: Vec<usize> = (0..problem.choices.len()).filter(|c| problem.choices[*c].field == field).collect();
     let passed: Vec<Vec<Passed>> =
         choices.iter().map(|c| passed_by_one_more(problem, resources, entries, *c)).collect();
@@ -58,6 +58,7 @@ pub(super) fn held(problem: &Problem, resources: &[Resource], entries: &[Pick], 
     let counts = found.on.is_some();
     HeldBy {
         by: found.by,
+        days: found.on.and_then(|(over, _)| over.days()),
         rate: counts.then_some(found.rate),
         below_even: given == 0 && counts && found.rate > SLACK && found.rate < problem.least,
     }
@@ -87,7 +88,7 @@ fn passed_by_one_more(problem: &Problem, resources: &[Resource], entries: &[Pick
     let mut passed: Vec<Passed> = c.uses.iter().enumerate().filter_map(passes).collect();
     let on_same: Vec<&Pick> = entries.iter().filter(own).collect();
     let window_taken = on_same.iter().any(|e| problem.choices[e.choice].window == c.window);
-    if now == 0 && (window_taken || on_same.len() >= field.applications) {
+    if now == 0 && (window_taken || !problem.another_trip(c, on_same.iter().copied())) {
         passed.push(Passed::other(LimitKind::Applications));
     }
     let runs_out = |resource: &Resource| {

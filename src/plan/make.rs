@@ -109,7 +109,7 @@ fn money(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lots: &[LotTall
     };
     let sum = |get: &dyn Fn(&FieldPlan) -> f64| fields.iter().map(get).sum::<f64>();
     // To the dollar, so that what is printed adds up.
-    let without_litter = sum(&|f| f.acres * worth(&f.need.with(f.done, |need, done| (need - done).max(0.0)))).round();
+    let without_litter = sum(&|f| f.acres * worth(&f.left)).round();
     let still_to_buy = sum(&|f| f.acres * worth(&f.short)).round();
     let spreading = sum(&|f| {
         let per_ton = |a: &Application| {

@@ -51,7 +51,7 @@ fn binding(problem: &Problem) -> Vec<bool> {
             // What every choice uses some of caps the tons of all together, or of one.
             let by = |(index, cap): (usize, &Cap)| {
                 let least = own(field).map(|c| c.uses[index]).fold(f64::INFINITY, f64::min);
-                let times = if cap.over == Over::Once { limits.applications as f64 } else { 1.0 };
+                let times = if cap.over == Over::Once { limits.applications() as f64 } else { 1.0 };
                 if least > 0.0 { cap.allowed / least * times } else { f64::INFINITY }
             };
             let rate = limits.caps.iter().enumerate().map(by).fold(f64::INFINITY, f64::min);
@@ -67,7 +67,7 @@ fn binding(problem: &Problem) -> Vec<bool> {
 /// Every mix that is worth more than each smaller mix in it, in a fixed order.
 fn mixes(problem: &Problem, field: usize, resources: &[(usize, &Resource)]) -> Vec<FieldOption> {
     let choices: Vec<usize> = (0..problem.choices.len()).filter(|c| problem.choices[*c].field == field).collect();
-    let mut most = problem.fields[field].applications;
+    let mut most = problem.fields[field].applications();
     if most == 0 {
         return Vec::new();
     }
@@ -112,6 +112,9 @@ impl Walk<'_> {
             let choice = self.choices[place];
             let window = self.problem.choices[choice].window;
             if self.taken.iter().any(|e| self.problem.choices[e.choice].window == window) {
+                continue;
+            }
+            if !self.problem.another_trip(&self.problem.choices[choice], self.taken.iter()) {
                 continue;
             }
             for steps in self.problem.least_steps()..=self.most_steps(choice) {

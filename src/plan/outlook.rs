@@ -42,7 +42,7 @@ pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<Met
         let weighed = sight.weighed;
         let per_ton = |a: &Application| weighed.per_ton(weighed.lot(&a.lot)?, counted, None);
         let planned: Option<f64> = applications.iter().map(|a| Some(a.rate * per_ton(a)?)).sum();
-        Some(planned? + weighed.put_on.told(counted).then(|| weighed.done_of(counted))?)
+        Some(planned? + weighed.told(counted).then(|| weighed.done_of(counted))?)
     };
     let zinc = load(Counts::Zinc).map(|l| metal("zinc", &test.zinc, topic::SOIL_ZINC_STOP, topic::ZINC_PER_UNIT, l));
     let copper = load(Counts::Copper);
@@ -52,7 +52,7 @@ pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<Met
 
 /// Units of the soil test gained or lost in a year of this plan, and the years
 /// until the next class: surplus over removal, by the place's pounds per unit.
-pub(super) fn soil(sight: &Sight<'_>, on: Npk<f64>, removed: Npk<f64>) -> Vec<Outlook> {
+pub(super) fn soil(sight: &Sight<'_>, surplus: Npk<f64>) -> Vec<Outlook> {
     let (Some(book), Some(test)) = (sight.book, &sight.field().written.soil_test) else { return Vec::new() };
     let by = sight.ready.soil_scope(sight.field());
     let one = |of: &str, value: SoilValue, classes: Of<Classes<SoilValue>>, per_unit: Of<PerUnit>, surplus: f64| {
@@ -67,8 +67,8 @@ pub(super) fn soil(sight: &Sight<'_>, on: Npk<f64>, removed: Npk<f64>) -> Vec<Ou
             next_class: next.map(|(_, class)| class),
         })
     };
-    let p = one("P", test.p.value, topic::SOIL_P_CLASS, topic::P2O5_PER_UNIT, on.p2o5 - removed.p2o5);
-    let k = one("K", test.k.value, topic::SOIL_K_CLASS, topic::K2O_PER_UNIT, on.k2o - removed.k2o);
+    let p = one("P", test.p.value, topic::SOIL_P_CLASS, topic::P2O5_PER_UNIT, surplus.p2o5);
+    let k = one("K", test.k.value, topic::SOIL_K_CLASS, topic::K2O_PER_UNIT, surplus.k2o);
     p.into_iter().chain(k).collect()
 }
 

@@ -1,7 +1,7 @@
 //! The question that a chooser is asked, in plain numbers: nothing of files,
 //! tables or forages is left in it, so that any chooser can answer it.
 
-use crate::balance::{Balance, Counts, FieldBalance, Limit, LimitKind, Npk, Over};
+use crate::balance::{Balance, Counts, FieldBalance, Limit, LimitKind, Npk, Over, Trips};
 use crate::check::{Lot, Ready};
 use crate::plan::days::capacity;
 use crate::plan::stock::{LotRun, StockRun};
@@ -47,8 +47,8 @@ pub struct ProblemField {
     pub need: Npk<f64>,
     /// Its limits.
     pub caps: Vec<Cap>,
-    /// Most applications in the year.
-    pub applications: usize,
+    /// Most applications in each calendar year.
+    pub trips: Vec<Trips>,
 }
 
 /// A limit as the chooser sees it.
@@ -56,7 +56,7 @@ pub struct ProblemField {
 pub struct Cap {
     /// Which.
     pub kind: LimitKind,
-    /// Over what it is counted. That of a season counts the choices that use it.
+    /// Over what it is counted: the choices that use some of it.
     pub over: Over,
     /// What it counts.
     pub counts: Counts,
@@ -152,7 +152,28 @@ pub struct Pick {
     pub steps: i64,
 }
 
+impl ProblemField {
+    /// Most applications in all of its years.
+    #[must_use]
+    pub fn applications(&self) -> usize {
+        self.trips.iter().map(|trips| trips.most).sum()
+    }
+}
+
 impl Problem {
+    /// Whether a choice may be one more application beside those that are taken in its
+    /// year.
+    #[must_use]
+    pub fn another_trip<'e>(&self, choice: &Choice, taken: impl Iterator<Item = &'e Pick>) -> bool {
+        let own = |trips: &&Trips| trips.first <= choice.first && choice.last <= trips.last;
+        let Some(own) = self.fields[choice.field].trips.iter().find(own) else { return false };
+        let in_it = |pick: &&Pick| {
+            let other = &self.choices[pick.choice];
+            own.first <= other.first && other.last <= own.last
+        };
+        taken.filter(in_it).count() < own.most
+    }
+
     /// Tons per acre of so many steps.
     #[must_use]
     pub fn rate(&self, steps: i64) -> f64 {
@@ -355,6 +376,6 @@ fn field(balance: &FieldBalance) -> ProblemField {
         hundredths: (balance.acres * 100.0).round() as i64,
         need: balance.left(),
         caps: balance.limits.iter().map(cap).collect(),
-        applications: balance.field().applications.saturating_sub(balance.put_on.trips),
+        trips: balance.trips.clone(),
     }
 }

@@ -24,4 +24,4 @@ pub use scope::{KEYS, Scope};
 pub use thing::Thing;
 pub use topic::{Of, Safe, TOPICS, Topic};
 pub(crate) use value::curve_at;
-pub use value::{Band, ClassStep, Classes, MonthDay, PerUnit, Rate, Season, Shape, Value, ValueForm};
+pub use value::{Band, ClassStep, Classes, GrowingYear, MonthDay, PerUnit, Rate, Season, Shape, Value, ValueForm};

@@ -3,7 +3,7 @@
 //! A topic such as [`SETBACK`] knows what its values are: a look-up by it
 //! answers in feet, whatever accepted unit the figure is written in.
 
-use crate::tables::value::{Band, Classes, PerUnit, Rate, Season, Shape, Value, ValueForm};
+use crate::tables::value::{Band, Classes, GrowingYear, PerUnit, Rate, Season, Shape, Value, ValueForm};
 use crate::units::{
     Acidity, Days, Density, Factor, Feet, LbPerAcre, LbPerLb, LbPerTon, Months, Percent, Ph, Ppm, Share, SoilValue,
     Times, Tons, TonsPerAcre, Years,
@@ -125,6 +125,8 @@ topics! {
     N_GRAZING_CUT: Share = "n_grazing_cut", Larger, ["use"];
     /// Legume share of the stand at or above which no nitrogen is applied.
     N_LEGUME_NONE: Percent = "n_legume_none", Smaller, ["forage"];
+    /// The year over which a forage's nitrogen is counted.
+    GROWING_YEAR: GrowingYear = "growing_year", Neither, ["forage"];
     /// Largest share of the year's nitrogen need in one season.
     N_SPLIT: Share = "n_split", Smaller, ["forage", "season", "use", "region"];
     /// Most available nitrogen in one application.
@@ -157,6 +159,9 @@ topics! {
     P_BASIS_RATING: String = "p_basis_rating", Neither, ["rating"];
     /// Phosphorus basis by soil test.
     P_BASIS_TEST: Classes<SoilValue> = "p_basis_test", Neither, ["extractant", "region"];
+    /// The period over which phosphorus is counted: `calendar_year` or
+    /// `growing_year`; where none is named, any twelve months.
+    P_PERIOD: String = "p_period", Neither, [];
     /// Most years of crop removal in one application.
     P_BANK_YEARS: Years = "p_bank_years", Smaller, ["rating"];
     /// Most litter in one application.

@@ -89,6 +89,35 @@ impl Season {
     }
 }
 
+/// A year of twelve months that begins on a day of its own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct GrowingYear {
+    /// Its first day.
+    pub opens: MonthDay,
+}
+
+impl GrowingYear {
+    /// The year that begins with January.
+    pub const CALENDAR: GrowingYear = GrowingYear { opens: MonthDay { month: 1, day: 1 } };
+
+    /// First and last day of the year that a day lies in.
+    #[must_use]
+    pub fn around(self, day: Date) -> (Date, Date) {
+        let MonthDay { month, day: first } = self.opens;
+        let begins = |year: i16| Date::new(year, month, first).ok();
+        let last = |year: i16| year.checked_add(1).and_then(begins).and_then(|next| next.yesterday().ok());
+        let year = if begins(day.year()).is_some_and(|begins| begins <= day) { day.year() } else { day.year() - 1 };
+        (begins(year).unwrap_or(Date::MIN), last(year).unwrap_or(Date::MAX))
+    }
+
+    /// Every such year that some days touch.
+    #[must_use]
+    pub fn touched(self, (first, last): (Date, Date)) -> Vec<(Date, Date)> {
+        let next = |year: &(Date, Date)| year.1.tomorrow().ok().map(|day| self.around(day));
+        std::iter::successors(Some(self.around(first)), next).take_while(|year| year.0 <= last).collect()
+    }
+}
+
 /// What form the values of a topic have.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ValueForm {
@@ -302,6 +331,19 @@ impl Value for Season {
     fn of(shape: &Shape, _: &str) -> Option<Season> {
         let Shape::Season(season) = shape else { return None };
         Some(*season)
+    }
+}
+
+impl Value for GrowingYear {
+    const FORM: ValueForm = ValueForm::Season;
+    const UNITS: &'static [(&'static str, f64)] = Season::UNITS;
+
+    /// A whole year: it closes on the day before it opens.
+    fn of(shape: &Shape, _: &str) -> Option<GrowingYear> {
+        let Shape::Season(year) = shape else { return None };
+        let next = year.days_in(2001)?.1.tomorrow().ok()?;
+        let opens = MonthDay { month: next.month(), day: next.day() };
+        (opens == year.opens).then_some(GrowingYear { opens })
     }
 }
 

@@ -1,6 +1,6 @@
 //! `why FIELD`: the notebook of a field, line by line.
 
-use crate::balance::{Basis, FieldBalance, How, LimitKind, Notebook, Op, Step, StepId, Worth};
+use crate::balance::{Basis, FieldBalance, How, LimitKind, Notebook, Op, Step, StepId, Worth, days_in_words};
 use crate::findings::Origin;
 use crate::plan::answer::{FieldPlan, years_ahead};
 use crate::units::{Quantity, number_text, trimmed};
@@ -169,9 +169,10 @@ fn limits(page: &mut Page, field: &FieldPlan) {
     for lot in &field.limits {
         page.line(format!("  lot {}", lot.lot));
         for limit in &lot.limits {
-            let at_once = if limit.kind.in_part_of_the_year() { " (at once)" } else { "" };
+            let at_once = if limit.days.is_none() && limit.kind.in_part_of_the_year() { " (at once)" } else { "" };
             let (rate, step) = (number_text(limit.rate, 2), limit.step.number());
-            page.line(format!("  {rate:>8}  {}{at_once}  [{step}]", limit.kind.word()));
+            let days = limit.days.map_or(String::new(), |days| format!(", {}", days_in_words(days)));
+            page.wrapped(format!("{}{at_once}{days}  [{step}]", limit.kind.word()), &format!("  {rate:>8}  "), DEEP);
         }
     }
 }
@@ -195,7 +196,8 @@ fn outcome(page: &mut Page, field: &FieldPlan) {
     }
     let rate = field.held.rate.map_or(String::new(), |r| format!(" at {} tons/ac", number_text(r, 2)));
     let even = if field.held.below_even { ", below the spreader's lowest even rate" } else { "" };
-    page.under(format!("limited by: {}{rate}{even}", field.held.by.word()));
+    let days = field.held.days.map_or(String::new(), |days| format!(", {}", days_in_words(days)));
+    page.under(format!("limited by: {}{rate}{days}{even}", field.held.by.word()));
     if let Some(next) = &field.next {
         let (rate, further) = (number_text(next.rate, 2), number_text(next.further, 2));
         page.under(format!("next: {} at {rate} tons/ac, {further} further", next.kind.word()));
@@ -234,7 +236,7 @@ fn for_more(field: &FieldPlan) -> Option<&'static str> {
             Basis::Rests => "the end of the rest, which `banked_until` in farm.yaml sets",
             Basis::None | Basis::Nitrogen => "years of hay without phosphate, then a new soil test and rating",
         },
-        LimitKind::Zinc | LimitKind::Copper => "litter with less of it",
+        LimitKind::Zinc | LimitKind::Copper | LimitKind::ZincTotal | LimitKind::CopperTotal => "litter with less of it",
         LimitKind::YearMost | LimitKind::ApplicationMost => "nothing: the place sets it",
         LimitKind::GrowerMost => "your own `most` in farm.yaml",
         LimitKind::SpreaderMost => "a second pass in another season",

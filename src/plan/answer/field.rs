@@ -96,17 +96,20 @@ pub struct FieldPlan {
     pub goal: Goal,
     /// The mapped soils under it, the widest first.
     pub soils: Vec<SoilRow>,
-    /// Needed in the plan's year, lb/ac.
+    /// Needed in the growing years that the plan touches, lb/ac.
     pub need: Npk<f64>,
-    /// Put on by what the log shows, all of it, lb per acre of the densest ground.
+    /// Put on in them by what the log shows, lb per acre of the densest ground.
     pub done: Npk<f64>,
+    /// Of the need of each of them, what the log has not met, lb/ac.
+    #[serde(default)]
+    pub left: Npk<f64>,
     /// Supplied by the plan, lb/ac.
     pub supplied: Npk<f64>,
     /// Still short, lb/ac: to be bought as fertilizer if wanted.
     pub short: Npk<f64>,
     /// Over the need, lb/ac.
     pub over: Npk<f64>,
-    /// Carried off by the forage, lb/ac.
+    /// Carried off by the forage in the years that the plan touches, lb/ac.
     pub removed: Npk<f64>,
     /// Phosphorus at a glance.
     pub phosphorus: PhosphorusRow,

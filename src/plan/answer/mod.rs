@@ -171,6 +171,9 @@ impl ItemState {
 pub struct HeldBy {
     /// Which limit.
     pub by: LimitKind,
+    /// First and last day over which it is counted; none of one application.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub days: Option<(Date, Date)>,
     /// Tons per acre of the field's main lot that it allows in the year (for
     /// a limit on one application: in that application).
     pub rate: Option<f64>,

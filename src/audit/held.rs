@@ -1,0 +1,71 @@
+//! What a ton of a lot holds, and what the soil test asks for, straight from the farm's
+//! lines and the tables.
+
+use crate::audit::period;
+use crate::check::{Contents, Field, Lot, Ready};
+use crate::farm::Basis;
+use crate::tables::{Book, Rate, topic};
+use crate::units::Quantity;
+
+/// Available nitrogen and phosphate in a ton of a lot as spread, lb.
+pub(super) fn holds(
+    lot: &Lot,
+    field: &Field,
+    season: Option<&str>,
+    ready: &Ready,
+    book: &Book<'_>,
+) -> Option<(f64, f64)> {
+    let scope = field.availability(lot, ready.large, season);
+    let share = book.get(topic::N_AVAILABLE, &scope).map(|f| f.value.get());
+    match &lot.contents {
+        Contents::Typical(typical) => Some((typical.total_n.value.get() * share?, typical.p2o5.value.get())),
+        Contents::Analysis(a) => {
+            let solids = if a.basis.value == Basis::Dry { (100.0 - a.moisture.value.get()) / 100.0 } else { 1.0 };
+            // 141.9446 g of P2O5 hold 61.9476 g of P.
+            let oxide = if a.p.oxide { 1.0 } else { 141.944_6 / 61.947_6 };
+            let by_pools = book.by_pools(&scope) && a.ammonium_n.is_some();
+            let n = match share.filter(|_| !by_pools) {
+                Some(share) => a.total_n.value.get() * share,
+                None => {
+                    let get = |part: &Option<crate::findings::At<crate::units::LbPerTon>>| {
+                        part.as_ref().map_or(0.0, |p| p.value.get())
+                    };
+                    let (ammonium, nitrate) = (get(&a.ammonium_n), get(&a.nitrate_n));
+                    let organic = book.get(topic::N_ORGANIC_AVAILABLE, &scope)?.value.get();
+                    let kept = book.get(topic::N_AMMONIUM_KEPT, &scope)?.value.get();
+                    (a.total_n.value.get() - ammonium - nitrate) * organic + ammonium * kept + nitrate
+                }
+            };
+            Some((n * solids, a.p.value.value.get() * oxide * solids))
+        }
+    }
+}
+
+/// Whether an earlier spreading is still being carried off, on whatever basis.
+pub(super) fn rests(field: &Field, ready: &Ready) -> bool {
+    field.written.banked_until.as_ref().is_some_and(|u| u.value >= period::begins(ready).year())
+}
+
+/// Phosphate, or else potash, that the soil test asks for, lb/ac.
+pub(super) fn asked_by_test(field: &Field, ready: &Ready, book: &Book<'_>, phosphate: bool) -> Option<f64> {
+    let test = field.written.soil_test.as_ref()?;
+    if phosphate && rests(field, ready) {
+        return Some(0.0);
+    }
+    let (value, classes, need) = if phosphate {
+        (test.p.value, topic::SOIL_P_CLASS, topic::P2O5_NEED)
+    } else {
+        (test.k.value, topic::SOIL_K_CLASS, topic::K2O_NEED)
+    };
+    let classes = book.get(classes, &ready.soil_scope(field)).map(|classes| classes.value);
+    let class = classes.as_ref().and_then(|classes| classes.class_of(value)).map(crate::text::key_of);
+    let (a, b, c, over) = match book.get(need, &ready.scope(field).class(class))?.value {
+        Rate::Flat(rate) => return Some(rate.get()),
+        Rate::Curve { a, b, c, over } => (a, b, c, over),
+    };
+    let value = value.on(over?)?;
+    // Past its lowest point the parabola would turn up again.
+    let past = a > 0.0 && value > b / (2.0 * a);
+    let asked = if past { c - b * b / (4.0 * a) } else { a * value * value - b * value + c };
+    Some(asked.max(0.0))
+}

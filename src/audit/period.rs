@@ -1,0 +1,85 @@
+//! The days over which limits count, found again by walking the calendar.
+
+use crate::check::{Field, Ready};
+use crate::plan::answer::FieldPlan;
+use crate::tables::{Book, Season, topic};
+use jiff::ToSpan;
+use jiff::civil::Date;
+
+/// First and last day.
+pub(super) type Days = (Date, Date);
+
+/// More days than any year or season has.
+const MOST: usize = 400;
+
+/// Month and day on which a year begins.
+pub(super) type Begins = (i8, i8);
+
+/// The year that begins with January.
+pub(super) const JANUARY: Begins = (1, 1);
+
+/// When the growing year of a field's forage begins, where the tables say.
+pub(super) fn growing(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<Begins> {
+    let year = book.get(topic::GROWING_YEAR, &ready.scope(field))?.value;
+    Some((year.opens.month, year.opens.day))
+}
+
+/// When the year begins over which the place counts phosphorus; none where it counts
+/// over any twelve months.
+pub(super) fn of_phosphorus(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<Begins> {
+    match book.get(topic::P_PERIOD, &ready.scope(field))?.value.as_str() {
+        "calendar_year" => Some(JANUARY),
+        "growing_year" => growing(field, ready, book),
+        _ => None,
+    }
+}
+
+/// The year around a day: back to the day it begins, on to the day before the next.
+pub(super) fn year_around(day: Date, begins: Begins) -> Days {
+    let is_first = |day: &Date| (day.month(), day.day()) == begins;
+    let back = std::iter::successors(Some(day), |day| day.yesterday().ok()).take(MOST).find(is_first);
+    let on = std::iter::successors(day.tomorrow().ok(), |day| day.tomorrow().ok()).take(MOST).find(is_first);
+    (back.unwrap_or(day), on.and_then(|next| next.yesterday().ok()).unwrap_or(day))
+}
+
+/// The opening of a season around a day on which it is open.
+pub(super) fn opening_around(season: Season, day: Date) -> Days {
+    let opens = |day: Date| (day.month(), day.day()) == (season.opens.month, season.opens.day);
+    let back = |day: &Date| day.yesterday().ok().filter(|before| !opens(*day) && open_on(season, *before));
+    let on = |day: &Date| day.tomorrow().ok().filter(|next| !opens(*next) && open_on(season, *next));
+    let first = std::iter::successors(Some(day), back).take(MOST).last();
+    let last = std::iter::successors(Some(day), on).take(MOST).last();
+    (first.unwrap_or(day), last.unwrap_or(day))
+}
+
+/// The first day on which the plan may still put something on.
+pub(super) fn begins(ready: &Ready) -> Date {
+    ready.from.max(ready.as_of).min(ready.to)
+}
+
+/// The years that the plan's windows and applications touch.
+pub(super) fn touched(plan: &FieldPlan, ready: &Ready, year: Begins) -> Vec<Days> {
+    let windows = plan.windows.iter().map(|w| w.first);
+    let mut years: Vec<Days> =
+        windows.chain(plan.applications.iter().map(|a| a.first)).map(|day| year_around(day, year)).collect();
+    if years.is_empty() {
+        years.push(year_around(begins(ready), year));
+    }
+    years.sort();
+    years.dedup();
+    years
+}
+
+/// Whether what went on on a day is in the twelve months that end with another.
+pub(super) fn in_twelve_months(went_on: Date, day: Date) -> bool {
+    went_on <= day && went_on.checked_add(1.year()).is_ok_and(|out| out > day)
+}
+
+/// Whether a season is open on a day, by month and day alone.
+pub(super) fn open_on(season: Season, day: Date) -> bool {
+    let number = |month: i8, day: i8| i32::from(month) * 100 + i32::from(day);
+    let (opens, closes) =
+        (number(season.opens.month, season.opens.day), number(season.closes.month, season.closes.day));
+    let on = number(day.month(), day.day());
+    if opens <= closes { (opens..=closes).contains(&on) } else { on >= opens || on <= closes }
+}

@@ -1,0 +1,277 @@
+//! Phosphate calculated again: what is allowed, over which days, and what log and plan
+//! put on in them.
+
+use crate::audit::goal::yield_goal;
+use crate::audit::held::{asked_by_test, holds, rests};
+use crate::audit::log::{self, LimitLoad, LoggedSpread};
+use crate::audit::period::{self, Days, JANUARY, in_twelve_months, year_around};
+use crate::check::{Field, Lot, Ready};
+use crate::farm::Use;
+use crate::plan::answer::FieldPlan;
+use crate::tables::{Book, Scope, topic};
+use crate::units::Quantity;
+use jiff::ToSpan;
+use jiff::civil::Date;
+
+/// By what phosphate is held.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum By {
+    Nothing,
+    Removal,
+    Test,
+    None,
+}
+
+/// What may go on in a field's year, lb/ac.
+struct Rule {
+    by: By,
+    /// In any one year.
+    at_once: f64,
+    /// In the year in which the plan begins, after what earlier years left.
+    allowed: f64,
+    /// What the forage carries off in a year.
+    a_year: f64,
+}
+
+/// A field with what its phosphorus is found by.
+struct Case<'a> {
+    plan: &'a FieldPlan,
+    field: &'a Field,
+    ready: &'a Ready,
+    book: &'a Book<'a>,
+    /// Every spreading of the log.
+    all: Vec<LoggedSpread>,
+}
+
+/// Phosphate allowed, lb/ac; none where nitrogen alone caps the rate.
+pub(super) fn allowed(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
+    let rule = Case::of(plan, field, ready, book).rule();
+    (rule.by != By::Nothing).then_some(rule.allowed)
+}
+
+/// What log and plan put on over every period that counts.
+pub(super) fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec<LimitLoad> {
+    Case::of(plan, field, ready, book).loads()
+}
+
+/// Phosphate that fertilizer may bring besides the litter of the plan; none where
+/// nothing limits it.
+pub(super) fn to_buy(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
+    let case = Case::of(plan, field, ready, book);
+    let (rule, begins) = (case.rule(), period::begins(ready));
+    let own = |days: Days, allowed: f64| allowed - case.logged(|date| days.0 <= date && date <= days.1);
+    let last_year = || match period::of_phosphorus(field, ready, book) {
+        Some(year) => {
+            let years = period::touched(plan, ready, year).into_iter();
+            years.map(|days| own(days, rule.at_once)).fold(f64::INFINITY, f64::min)
+        }
+        None => rule.at_once - case.logged(|date| date >= begins || in_twelve_months(date, begins)),
+    };
+    let this_year = || own(first_year(plan, ready), rule.allowed);
+    let open = match rule.by {
+        By::Nothing => return None,
+        By::None => this_year(),
+        By::Removal => this_year().min(last_year()),
+        By::Test => case.since_test().first().map_or(f64::INFINITY, |l| l.allowed - l.logged).min(last_year()),
+    };
+    Some((open.max(0.0) - plan.supplied.p2o5).max(0.0))
+}
+
+/// The calendar year in which the plan begins.
+fn first_year(plan: &FieldPlan, ready: &Ready) -> Days {
+    period::touched(plan, ready, JANUARY).first().copied().unwrap_or((Date::MIN, Date::MAX))
+}
+
+impl<'a> Case<'a> {
+    fn of(plan: &'a FieldPlan, field: &'a Field, ready: &'a Ready, book: &'a Book<'a>) -> Case<'a> {
+        let all = log::spread(field, plan.acres, (Date::MIN, Date::MAX), ready, book);
+        Case { plan, field, ready, book, all }
+    }
+
+    fn by(&self) -> By {
+        let Case { field, ready, book, .. } = self;
+        let written = &field.written;
+        let rated = written.rating.as_ref().map(|r| r.rating.value.key());
+        let by_rating = rated.and_then(|r| book.get(topic::P_BASIS_RATING, &Scope::new().rating(r))).map(|w| w.value);
+        let by_test = written.soil_test.as_ref().and_then(|test| {
+            let basis = book.get(topic::P_BASIS_TEST, &ready.soil_scope(field))?.value;
+            // On another scale nobody can tell, so it allows nothing.
+            Some(basis.class_of(test.p.value).unwrap_or_default().to_string())
+        });
+        let words: Vec<String> = by_rating.into_iter().chain(by_test).collect();
+        // The strictest word holds; a word nobody knows allows nothing.
+        match () {
+            () if rests(field, ready) || words.iter().any(|w| w != "nitrogen" && w != "removal") => By::None,
+            () if words.is_empty() => By::Test,
+            () if words.iter().any(|w| w == "removal") => By::Removal,
+            () => By::Nothing,
+        }
+    }
+
+    fn rule(&self) -> Rule {
+        let Case { plan, field, ready, book, .. } = *self;
+        let by = self.by();
+        let a_year = carried_off(plan, field, ready, book).unwrap_or(0.0);
+        let (at_once, allowed) = match by {
+            By::Nothing => (f64::INFINITY, f64::INFINITY),
+            By::None => (0.0, 0.0),
+            By::Test => {
+                let asked = asked_by_test(field, ready, book, true).unwrap_or(0.0);
+                (asked, asked)
+            }
+            By::Removal => {
+                let rating = field.written.rating.as_ref().map(|r| r.rating.value.key()).unwrap_or_default();
+                let most = book.get(topic::P_BANK_YEARS, &Scope::new().rating(rating)).map_or(1.0, |f| f.value.get());
+                let years = field.written.bank_years.as_ref().map_or(1.0, |y| f64::from(y.value).min(most));
+                let at_once = a_year * years;
+                (at_once, (at_once - self.left_of_earlier_years(a_year)).max(0.0))
+            }
+        };
+        Rule { by, at_once, allowed, a_year }
+    }
+
+    /// Phosphate of earlier years that is not carried off when the plan's year begins:
+    /// whichever year one starts from, what went on since less what came off since.
+    fn left_of_earlier_years(&self, a_year: f64) -> f64 {
+        let from = period::begins(self.ready).year();
+        let mut years: Vec<i16> = self.years().into_iter().filter(|year| *year < from).collect();
+        years.reverse();
+        let (mut on, mut most) = (0.0, 0.0_f64);
+        for year in years {
+            on += self.logged(|date| date.year() == year);
+            most = most.max(on - a_year * f64::from(from - year));
+        }
+        most
+    }
+
+    /// The calendar years with spreading that were not rested off.
+    fn years(&self) -> Vec<i16> {
+        let rested = self.field.written.banked_until.as_ref().map_or(i16::MIN, |u| u.value);
+        let mut years: Vec<i16> = self.all.iter().map(|s| s.date.year()).filter(|year| *year > rested).collect();
+        years.sort_unstable();
+        years.dedup();
+        years
+    }
+
+    /// Phosphate in a ton of a lot.
+    fn held(&self, lot: Option<&Lot>) -> f64 {
+        let held = lot.and_then(|lot| holds(lot, self.field, None, self.ready, self.book));
+        held.map_or(0.0, |(_, p2o5)| p2o5)
+    }
+
+    /// What the log put on on some days, on the densest ground.
+    fn logged(&self, days: impl Fn(Date) -> bool) -> f64 {
+        let own: Vec<LoggedSpread> = self.all.iter().filter(|s| days(s.date)).cloned().collect();
+        log::densest(&own, &|s| s.rate * self.held(s.of_lot(self.ready).as_deref()))
+    }
+
+    /// What the plan puts on with the applications that may fall into some days.
+    fn planned(&self, own: impl Fn(Days) -> bool) -> f64 {
+        let all = self.plan.applications.iter().filter(|a| own((a.first, a.last)));
+        all.map(|a| a.rate * self.held(self.ready.lot(&a.lot))).fold(0.0, |sum, one| sum + one)
+    }
+
+    fn over(&self, days: Days, allowed: f64) -> LimitLoad {
+        LimitLoad {
+            what: format!("lb/ac of P2O5 from {} to {} where the most is", days.0, days.1),
+            logged: self.logged(|date| days.0 <= date && date <= days.1),
+            planned: self.planned(|own| own.0 <= days.1 && days.0 <= own.1),
+            allowed,
+        }
+    }
+
+    fn loads(&self) -> Vec<LimitLoad> {
+        let (rule, plan, ready) = (self.rule(), self.plan, self.ready);
+        let calendar = period::touched(plan, ready, JANUARY);
+        let of_period = || match period::of_phosphorus(self.field, ready, self.book) {
+            Some(year) => {
+                period::touched(plan, ready, year).into_iter().map(|days| self.over(days, rule.at_once)).collect()
+            }
+            None => self.twelve_months(rule.at_once),
+        };
+        match rule.by {
+            By::Nothing => Vec::new(),
+            By::None => calendar.into_iter().map(|days| self.over(days, 0.0)).collect(),
+            By::Test => of_period().into_iter().chain(self.since_test()).collect(),
+            By::Removal => {
+                let mut loads = of_period();
+                loads.extend(calendar.first().map(|days| self.over(*days, rule.allowed)));
+                loads.extend(calendar.iter().skip(1).flat_map(|last| self.carried(&rule, *last)));
+                loads
+            }
+        }
+    }
+
+    /// From the beginning of any year with litter to the end of one that the plan
+    /// touches: what came off in the years before it makes room again.
+    fn carried(&self, rule: &Rule, last: Days) -> Vec<LimitLoad> {
+        let planned = self.plan.applications.iter().map(|a| a.first.year());
+        let mut years: Vec<i16> = self.years().into_iter().chain(planned).filter(|y| *y <= last.1.year()).collect();
+        years.sort_unstable();
+        years.dedup();
+        let one = |year: i16| {
+            let first = Date::new(year, 1, 1).unwrap_or(Date::MIN);
+            self.over((first, last.1), rule.at_once + f64::from(last.1.year() - year) * rule.a_year)
+        };
+        years.into_iter().map(one).collect()
+    }
+
+    /// Day by day, the twelve months that end with it: what the log shows in them, and
+    /// every application that may have gone on by then.
+    fn twelve_months(&self, allowed: f64) -> Vec<LimitLoad> {
+        let begins = period::begins(self.ready);
+        let logged = self.all.iter().map(|s| s.date).filter(|date| *date >= begins).max();
+        let last = self.plan.applications.iter().map(|a| a.last).chain(logged).fold(begins, Date::max);
+        let mut loads: Vec<LimitLoad> = Vec::new();
+        let mut before: Option<(Vec<bool>, Vec<bool>)> = None;
+        let mut day = begins;
+        while day <= last {
+            let on: Vec<bool> = self.all.iter().map(|s| in_twelve_months(s.date, day)).collect();
+            let planned = |own: Days| own.0 <= day && own.1.checked_add(1.year()).is_ok_and(|out| out > day);
+            let put: Vec<bool> = self.plan.applications.iter().map(|a| planned((a.first, a.last))).collect();
+            let now = Some((on, put));
+            if now != before {
+                loads.push(LimitLoad {
+                    what: format!("lb/ac of P2O5 in the twelve months to {day} where the most is"),
+                    logged: self.logged(|date| in_twelve_months(date, day)),
+                    planned: self.planned(planned),
+                    allowed,
+                });
+                before = now;
+            }
+            let Ok(next) = day.tomorrow() else { break };
+            day = next;
+        }
+        loads
+    }
+
+    /// Since the soil was sampled, by the end of each growing year of the plan: what the
+    /// test asks for in a year, as often as one began since.
+    fn since_test(&self) -> Vec<LimitLoad> {
+        let Case { plan, field, ready, book, .. } = *self;
+        let Some(sampled) = field.written.soil_test.as_ref().map(|test| test.sampled.value) else { return Vec::new() };
+        let asked = asked_by_test(field, ready, book, true).unwrap_or(0.0);
+        let begins = period::growing(field, ready, book);
+        let year = begins.unwrap_or(JANUARY);
+        let ends: Vec<Date> = match begins {
+            Some(year) => period::touched(plan, ready, year).into_iter().map(|days| days.1).collect(),
+            None => vec![ready.to],
+        };
+        let one = |last: Date| {
+            let begun = std::iter::successors(year_around(sampled, year).1.tomorrow().ok(), |day| {
+                year_around(*day, year).1.tomorrow().ok()
+            });
+            let begun = begun.take_while(|first| *first <= last).count().max(1);
+            self.over((sampled, last), asked * begun as f64)
+        };
+        ends.into_iter().filter(|last| sampled <= *last).map(one).collect()
+    }
+}
+
+/// What the forage carries off in a year, lb/ac.
+fn carried_off(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
+    let scope = ready.scope(field);
+    let carried = yield_goal(plan, field, book)? * book.get(topic::P2O5_PER_TON, &scope)?.value.get();
+    let keeps = book.get(topic::GRAZING_KEEPS, &scope.nutrient("p2o5")).map_or(1.0, |f| f.value.get());
+    Some(if field.written.usage.value == Use::Pasture { carried * keeps } else { carried })
+}

@@ -1,0 +1,107 @@
+//! Over which days phosphate is limited, and how much may go on in each.
+
+use crate::balance::desk::Desk;
+use crate::balance::logged::Logged;
+use crate::balance::periods::{self, PPeriod, Periods, Span};
+use crate::balance::{Basis, Phosphorus, StepId};
+use crate::tables::GrowingYear;
+use jiff::civil::Date;
+use std::collections::BTreeSet;
+
+/// What a limit allows in all: some years' worth, the first of them and those after it.
+#[derive(Clone, Copy)]
+pub(super) struct Allowed {
+    /// That of the first.
+    pub(super) first: StepId,
+    /// What each more year adds, and how many there are.
+    pub(super) more: (StepId, u16),
+}
+
+impl Allowed {
+    /// That of one year alone.
+    pub(super) fn once(first: StepId) -> Allowed {
+        Allowed { first, more: (first, 0) }
+    }
+
+    pub(super) fn value(self, desk: &Desk<'_>) -> f64 {
+        desk.notes.value(self.first) + desk.notes.value(self.more.0) * f64::from(self.more.1)
+    }
+}
+
+/// What the spans of phosphorus go by.
+pub(super) struct PGiven<'x> {
+    pub(super) periods: &'x Periods,
+    pub(super) phosphorus: &'x Phosphorus,
+    /// What the forage carries off, of phosphate.
+    pub(super) removed: StepId,
+}
+
+/// The days over which phosphate is limited, with what each allows in all.
+///
+/// By removal and by the soil test: the period of the place, or any twelve months.
+/// Besides, what went on in more years is carried off, or asked for, over those years.
+pub(super) fn of(desk: &Desk<'_>, logged: &Logged<'_>, given: &PGiven<'_>) -> Vec<(Span, Allowed)> {
+    let (periods, phosphorus) = (given.periods, given.phosphorus);
+    let (Some(allowed), Some(at_once)) = (phosphorus.allowed, phosphorus.at_once) else { return Vec::new() };
+    let of_period = periods.phosphorus.iter().map(|days| (*days, Allowed::once(at_once)));
+    match phosphorus.basis {
+        Basis::Nitrogen => Vec::new(),
+        Basis::None | Basis::Rests => periods.calendar.iter().map(|days| (*days, Allowed::once(allowed))).collect(),
+        Basis::Removal => {
+            let first = std::iter::once((periods.year(), Allowed::once(allowed)));
+            let later = over_years(desk, logged, given, at_once);
+            first.chain(of_period).chain(later).collect()
+        }
+        Basis::SoilTest => of_period.chain(since_test(desk, given, at_once)).collect(),
+    }
+}
+
+/// The days over which fertilizer is held to the same, whenever it goes on.
+pub(super) fn to_buy(desk: &Desk<'_>, given: &PGiven<'_>) -> Vec<(Span, Allowed)> {
+    let (periods, phosphorus) = (given.periods, given.phosphorus);
+    let (Some(allowed), Some(at_once)) = (phosphorus.allowed, phosphorus.at_once) else { return Vec::new() };
+    let plan = periods::plan_days(desk.ready);
+    let mut spans = vec![(periods.year(), Allowed::once(allowed))];
+    match periods::p_period(desk) {
+        PPeriod::Year(_) => spans.extend(periods.phosphorus.iter().map(|days| (*days, Allowed::once(at_once)))),
+        PPeriod::TwelveMonths => spans.push(((periods::year_to(plan.0).0, Date::MAX), Allowed::once(at_once))),
+    }
+    match phosphorus.basis {
+        Basis::Nitrogen => Vec::new(),
+        Basis::None | Basis::Rests => spans.into_iter().take(1).collect(),
+        Basis::Removal => spans,
+        Basis::SoilTest => {
+            spans.into_iter().skip(1).chain(since_test(desk, given, at_once).into_iter().take(1)).collect()
+        }
+    }
+}
+
+/// Several calendar years together, up to each that the plan touches after its first:
+/// what may go on at once, and what was carried off in the years before the last.
+fn over_years(desk: &Desk<'_>, logged: &Logged<'_>, given: &PGiven<'_>, at_once: StepId) -> Vec<(Span, Allowed)> {
+    let until = desk.field.written.banked_until.as_ref().map(|until| until.value);
+    let mut years: BTreeSet<i16> = logged.laid.entries().map(|(_, entry)| entry.date.year()).collect();
+    years.extend(given.periods.calendar.iter().map(|(first, _)| first.year()));
+    let mut spans = Vec::new();
+    for (_, last) in given.periods.calendar.iter().skip(1) {
+        for year in years.iter().filter(|year| **year <= last.year() && until.is_none_or(|until| **year > until)) {
+            let first = Date::new(*year, 1, 1).unwrap_or(Date::MIN);
+            let more = u16::try_from(last.year() - year).unwrap_or(0);
+            spans.push(((first, *last), Allowed { first: at_once, more: (given.removed, more) }));
+        }
+    }
+    spans
+}
+
+/// A recommendation is for a year: since the soil was sampled, as many may go on as
+/// growing years began.
+fn since_test(desk: &Desk<'_>, given: &PGiven<'_>, a_year: StepId) -> Vec<(Span, Allowed)> {
+    let Some(sampled) = desk.field.written.soil_test.as_ref().map(|test| test.sampled.value) else { return Vec::new() };
+    let year = periods::growing_year(desk).unwrap_or(GrowingYear::CALENDAR);
+    let last = given.periods.needs.iter().map(|days| days.1).filter(|last| sampled <= *last);
+    let span = |last: Date| {
+        let begun = year.touched((sampled, last)).len().saturating_sub(1).max(1);
+        ((sampled, last), Allowed { first: a_year, more: (a_year, u16::try_from(begun - 1).unwrap_or(0)) })
+    };
+    last.map(span).collect()
+}

@@ -1,0 +1,217 @@
+//! The days over which the limits of a field count.
+//!
+//! Every limit has its own days, whatever days the plan is made for: a growing year,
+//! a calendar year, any twelve months, the years since a soil test, the opening of a
+//! season. A limit counts what the log shows in its days and every window that lies in
+//! them, so windows are cut where its days begin or end.
+
+use crate::balance::Window;
+use crate::balance::desk::Desk;
+use crate::check::{Laid, Ready};
+use crate::tables::{GrowingYear, topic};
+use jiff::ToSpan;
+use jiff::civil::Date;
+use std::collections::BTreeSet;
+
+/// First and last day.
+pub(super) type Span = (Date, Date);
+
+/// Entries this close to each other drop out of the last twelve months together, on
+/// the day of the last of them: a window is not cut once a load.
+const TOGETHER: i32 = 31;
+
+/// Over what phosphorus is counted at a place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum PPeriod {
+    /// Each such year.
+    Year(GrowingYear),
+    /// Any twelve months, as no period is named.
+    TwelveMonths,
+}
+
+/// What is counted over which days on a field.
+pub(super) struct Periods {
+    /// The years of its forage that open windows touch, over which it needs nutrients.
+    pub(super) needs: Vec<Span>,
+    /// The days over which nitrogen is limited: the same, or any twelve months.
+    pub(super) nitrogen: Vec<Span>,
+    /// The calendar years that open windows touch.
+    pub(super) calendar: Vec<Span>,
+    /// The days over which phosphorus is limited.
+    pub(super) phosphorus: Vec<Span>,
+}
+
+impl Periods {
+    /// The days whose entries are reported one by one: those of the plan and of the
+    /// years that it touches.
+    pub(super) fn told(&self, ready: &Ready) -> Span {
+        let first = self.needs.iter().map(|days| days.0).fold(ready.from, Date::min);
+        (first, self.needs.iter().map(|days| days.1).fold(ready.to, Date::max))
+    }
+
+    /// The calendar year in which the plan begins.
+    pub(super) fn year(&self) -> Span {
+        self.calendar.first().copied().unwrap_or((Date::MIN, Date::MAX))
+    }
+}
+
+/// The growing year of the field's forage, where the tables name one.
+pub(super) fn growing_year(desk: &Desk<'_>) -> Option<GrowingYear> {
+    desk.get(topic::GROWING_YEAR).map(|figure| figure.value)
+}
+
+/// Over what the place counts phosphorus. A word that nobody knows is as none.
+pub(super) fn p_period(desk: &Desk<'_>) -> PPeriod {
+    let named = desk.book.get(topic::P_PERIOD, &desk.scope()).map(|figure| figure.value);
+    match (named.as_deref(), growing_year(desk)) {
+        (Some("calendar_year"), _) => PPeriod::Year(GrowingYear::CALENDAR),
+        (Some("growing_year"), Some(year)) => PPeriod::Year(year),
+        _ => PPeriod::TwelveMonths,
+    }
+}
+
+/// Cuts the open windows where days of a limit begin, and says which days those are.
+/// `capped`: whether phosphorus is limited at all.
+pub(super) fn of(desk: &Desk<'_>, laid: &Laid<'_>, capped: bool, open: &mut Vec<Window>) -> Periods {
+    let (growing, p) = (growing_year(desk), p_period(desk));
+    let plan = plan_days(desk.ready);
+    let days = |windows: &[Window]| -> Vec<Span> { windows.iter().map(|w| (w.first, w.last)).collect() };
+    let dates: BTreeSet<Date> = laid.entries().map(|(_, entry)| entry.date).collect();
+    let mut borders: BTreeSet<Date> = BTreeSet::new();
+    let mut years = vec![GrowingYear::CALENDAR];
+    years.extend(growing);
+    if let PPeriod::Year(year) = p {
+        years.push(year);
+    }
+    borders.extend(years.iter().flat_map(|year| year.touched(plan)).map(|(first, _)| first));
+    let rolling = growing.is_none() || (capped && p == PPeriod::TwelveMonths);
+    if rolling {
+        borders.extend(drop_outs(&dates));
+        borders.extend(dates.iter().filter(|day| **day >= plan.0).map(|day| year_to(*day).0));
+    }
+    *open = cut(std::mem::take(open), &borders);
+    let windows = days(open);
+    let touched = |year: GrowingYear| touched(year, &windows, plan);
+    let any = || twelve_months(&windows, &dates, plan);
+    Periods {
+        needs: growing.map_or_else(|| vec![(year_to(first(&windows, plan)).0, plan.1)], touched),
+        nitrogen: growing.map_or_else(any, touched),
+        calendar: touched(GrowingYear::CALENDAR),
+        phosphorus: match p {
+            PPeriod::Year(year) => touched(year),
+            PPeriod::TwelveMonths => any(),
+        },
+    }
+}
+
+/// The days of the plan that are still to come.
+pub(super) fn plan_days(ready: &Ready) -> Span {
+    (ready.open_from().min(ready.to), ready.to)
+}
+
+fn first(windows: &[Span], plan: Span) -> Date {
+    windows.iter().map(|days| days.0).min().unwrap_or(plan.0)
+}
+
+/// The years that windows touch; without a window the year in which the plan begins.
+fn touched(year: GrowingYear, windows: &[Span], plan: Span) -> Vec<Span> {
+    let mut years: BTreeSet<Span> = windows.iter().map(|days| year.around(days.0)).collect();
+    if years.is_empty() {
+        years.insert(year.around(plan.0));
+    }
+    years.into_iter().collect()
+}
+
+/// The twelve months that end with a day. What went on just a year before is not in
+/// them.
+pub(super) fn year_to(day: Date) -> Span {
+    (day.checked_sub(1.year()).and_then(Date::tomorrow).unwrap_or(Date::MIN), day)
+}
+
+/// The spans that hold every twelve months in which a window lies: back from its first
+/// day, to its last; and those up to an entry that is logged for later.
+fn twelve_months(windows: &[Span], dates: &BTreeSet<Date>, plan: Span) -> Vec<Span> {
+    let from = first(windows, plan);
+    let back = |(first, last): &Span| (year_to(*first).0, *last);
+    let later = dates.iter().filter(|day| **day >= from).map(|day| year_to(*day));
+    let mut spans: BTreeSet<Span> = windows.iter().map(back).chain(later).collect();
+    if spans.is_empty() {
+        spans.insert(year_to(plan.0));
+    }
+    spans.into_iter().collect()
+}
+
+/// The first days on which entries are no longer in the last twelve months.
+fn drop_outs(dates: &BTreeSet<Date>) -> Vec<Date> {
+    let mut last: Vec<Date> = Vec::new();
+    let mut since = Date::MIN;
+    for &date in dates {
+        match last.last_mut() {
+            Some(last) if (date - since).get_days() <= TOGETHER => *last = date,
+            _ => {
+                last.push(date);
+                since = date;
+            }
+        }
+    }
+    last.into_iter().filter_map(|day| day.checked_add(1.year()).ok()).collect()
+}
+
+/// Windows in pieces that begin on the borders within them.
+fn cut(windows: Vec<Window>, borders: &BTreeSet<Date>) -> Vec<Window> {
+    let mut pieces = Vec::new();
+    for mut window in windows {
+        let within = borders.range(window.first..=window.last).copied().filter(|day| *day > window.first);
+        for border in within.collect::<Vec<_>>() {
+            let Ok(before) = border.yesterday() else { continue };
+            pieces.push(Window { last: before, ..window.clone() });
+            window.first = border;
+        }
+        pieces.push(window);
+    }
+    pieces.sort_by(|a, b| (a.first, a.last, &a.season).cmp(&(b.first, b.last, &b.season)));
+    pieces
+}
+
+/// Days in words, as in `in 2027` or `from 2026-09-01 to 2027-08-31`.
+#[must_use]
+pub fn days_in_words((first, last): (Date, Date)) -> String {
+    let whole = GrowingYear::CALENDAR;
+    if first == Date::MIN {
+        return if last == Date::MAX { "in all years".to_string() } else { format!("up to {last}") };
+    }
+    let (one, other) = (whole.around(first), whole.around(last));
+    match (first, last) == (one.0, other.1) {
+        true if one == other => format!("in {}", first.year()),
+        true => format!("in {} to {}", first.year(), last.year()),
+        false => format!("from {first} to {last}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use jiff::civil::date;
+
+    #[test]
+    fn twelve_months_leave_out_the_same_day_a_year_before() {
+        assert_eq!(year_to(date(2027, 8, 15)), (date(2026, 8, 16), date(2027, 8, 15)));
+        assert_eq!(year_to(date(2028, 2, 29)), (date(2027, 3, 1), date(2028, 2, 29)));
+        assert_eq!(year_to(date(2029, 2, 28)), (date(2028, 2, 29), date(2029, 2, 28)));
+    }
+
+    #[test]
+    fn entries_of_one_month_drop_out_together() {
+        let dates = BTreeSet::from([date(2026, 3, 1), date(2026, 3, 20), date(2026, 4, 2), date(2026, 9, 1)]);
+        assert_eq!(drop_outs(&dates), [date(2027, 3, 20), date(2027, 4, 2), date(2027, 9, 1)]);
+    }
+
+    #[test]
+    fn days_are_named_by_their_years_where_they_are_whole() {
+        let words = |first, last| days_in_words((first, last));
+        assert_eq!(words(date(2027, 1, 1), date(2027, 12, 31)), "in 2027");
+        assert_eq!(words(date(2025, 1, 1), date(2027, 12, 31)), "in 2025 to 2027");
+        assert_eq!(words(date(2026, 9, 1), date(2027, 8, 31)), "from 2026-09-01 to 2027-08-31");
+        assert_eq!(words(Date::MIN, Date::MAX), "in all years");
+    }
+}
