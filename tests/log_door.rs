@@ -215,6 +215,79 @@ fn a_farm_with_errors_says_what_was_not_judged() {
     assert!(ended.code == 0 && ended.err.contains("the farm has errors elsewhere"), "{}{}", ended.out, ended.err);
 }
 
+const ELSEWHERE: &str = "the farm has errors elsewhere";
+
+/// The log with a haul `a` of the lot, and two people's corrections of it.
+fn rivals(folder: &Path) {
+    let haul =
+        |id: &str, tons: &str, corrects: &str| format!("{id},2027-03-16,haul,clean-out,{tons},x,x,x,x,{corrects}\n");
+    let head = "id,date,what,lot,tons,to,address,use,analysis,corrects\n".to_string();
+    let log = head + &haul("a", "5", "") + &haul("b", "6", "a") + &haul("c", "7", "a");
+    std::fs::write(folder.join("log.csv"), log).unwrap();
+}
+
+fn void(folder: &Path, id: &str) -> Ended {
+    sward(folder, &["log", "void", id, "--note", "no", "--today", "2027-11-30"])
+}
+
+/// Whether the note of errors elsewhere stands, in every way that an entry can meet
+/// them: `check` must agree once the entry is in the log.
+#[test]
+fn the_note_of_errors_elsewhere_is_true_of_the_log_with_the_new_entry() {
+    type Meeting = (&'static str, fn(&Path) -> Ended, bool);
+    let meetings: [Meeting; 7] = [
+        ("a void that ends the quarrel", |folder| void(folder, "b"), false),
+        (
+            "a correction of one rival",
+            |folder| sward(folder, &["log", "correct", "c", "--set", "tons=8", "--today", "2027-11-30"]),
+            true,
+        ),
+        ("an entry that has nothing to do with it", |folder| haul(folder, &[("--tons", "3")]), true),
+        (
+            "a void of the one entry with an unknown field",
+            |folder| {
+                std::fs::write(folder.join("log.csv"), "id,date,what,field\na,2027-05-16,cut,B77\n").unwrap();
+                void(folder, "a")
+            },
+            false,
+        ),
+        (
+            "a void beside a line that cannot be read",
+            |folder| {
+                std::fs::write(folder.join("log.csv"), "id,date,what,field\na,2027-05-16,cut,B1\nb,x,cut,B1\n")
+                    .unwrap();
+                void(folder, "a")
+            },
+            true,
+        ),
+        (
+            "a void beside an error of farm.yaml",
+            |folder| {
+                change(folder, "farm.yaml", |main| main.replace("on_hand: 430 tons", "on_hand: 430"));
+                void(folder, "b")
+            },
+            true,
+        ),
+        (
+            "the first entry of an emptied log",
+            |folder| {
+                std::fs::write(folder.join("log.csv"), "id,date,what,lot\n").unwrap();
+                haul(folder, &[("--tons", "3")])
+            },
+            false,
+        ),
+    ];
+    for (name, meet, stands) in meetings {
+        let folder = demo_folder();
+        rivals(folder.path());
+        let ended = meet(folder.path());
+        assert_eq!(ended.code, 0, "{name}: {}{}", ended.out, ended.err);
+        assert_eq!(ended.err.contains(ELSEWHERE), stands, "{name}: {}", ended.err);
+        let check = sward(folder.path(), &["check"]);
+        assert_eq!(check.code == 1, stands, "{name}: {}", check.out);
+    }
+}
+
 const COMPOSED: &str = "Pr\u{e9}";
 const PARTED: &str = "Pre\u{301}";
 

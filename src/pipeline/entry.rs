@@ -41,8 +41,8 @@ pub enum NotLogged {
 pub struct Judged {
     /// What is said of them.
     pub findings: Vec<Finding>,
-    /// Whether everything could be judged: nothing else in the farm's files
-    /// stands in the way of a plan.
+    /// Whether everything could be judged, or what stands in the way is among the
+    /// findings: nothing else in the farm's files does.
     pub whole: bool,
 }
 
@@ -153,7 +153,9 @@ impl Opened {
     pub fn judge(&self, new: &[Entry]) -> Judged {
         let mut checked = self.check_with(new);
         let mut findings = std::mem::take(&mut checked.findings);
-        if let Ok(weighed) = checked.weigh() {
+        let weighed = checked.weigh();
+        let judged = weighed.is_ok();
+        if let Ok(weighed) = weighed {
             findings.extend(weighed.findings);
             findings.extend(plan::shown_by_record(&weighed.ready, &weighed.tables, &weighed.balance));
         }
@@ -165,7 +167,7 @@ impl Opened {
         let (mut mine, others): (Vec<&Finding>, Vec<&Finding>) = findings.sorted().into_iter().partition(about);
         let all = mine.clone();
         mine.retain(|finding| !all.iter().any(|other| says_more(other, finding)));
-        let whole = others.iter().all(|f| f.severity != Severity::Error);
+        let whole = judged || others.iter().all(|f| f.severity != Severity::Error);
         Judged { findings: mine.into_iter().cloned().collect(), whole }
     }
 

@@ -29,8 +29,10 @@ pub struct Opened {
     pub happened: Happened,
     /// The log as it is.
     pub(super) log: Vec<u8>,
-    /// What was found in tables and log.
+    /// What was found in the tables.
     beside: Findings,
+    /// What was found in the log as it is.
+    in_log: Findings,
     /// The day as of which the farm is looked at.
     on: Date,
     made: Made,
@@ -47,11 +49,10 @@ impl Question<'_> {
             beside.push(*finding);
             None
         });
-        let (happened, found) = record::read_bytes(log.as_deref().unwrap_or_default());
-        if log.is_some() && found.is_empty() && happened == Happened::default() {
-            beside.push(record::emptied());
+        let (happened, mut in_log) = record::read_bytes(log.as_deref().unwrap_or_default());
+        if log.is_some() && in_log.is_empty() && happened == Happened::default() {
+            in_log.push(record::emptied());
         }
-        beside.extend(found);
         let (on, log_until) = match self.day {
             Day::Asked(day) => (day, Some(day)),
             Day::Stated { today } => (written.as_of.as_ref().map_or(today, |day| day.value), None),
@@ -67,7 +68,7 @@ impl Question<'_> {
             files,
             sum: String::new(),
         };
-        Opened { tables, written, findings, happened, log: log.unwrap_or_default(), beside, on, made }
+        Opened { tables, written, findings, happened, log: log.unwrap_or_default(), beside, in_log, on, made }
     }
 
     /// Reads, checks and measures the farm.
@@ -97,6 +98,7 @@ impl Opened {
         let happened = self.made.log_until.map_or_else(|| self.happened.clone(), |day| self.happened.until(day));
         let happened = new.iter().fold(happened, |happened, entry| happened.with(entry));
         let mut findings = self.beside.clone();
+        findings.extend(self.found_in_log(new));
         findings.extend(self.findings.clone());
         let (ready, found) = check::check(&self.written, &happened, &self.tables, self.on);
         findings.extend(found);
@@ -111,6 +113,21 @@ impl Opened {
         let bare = ready.as_ref().and_then(balance::bare_keepouts);
         idle.into_iter().chain(bare).for_each(|finding| findings.push(finding));
         Checked { tables: Arc::clone(&self.tables), ready, ground, findings, made: self.made.clone() }
+    }
+
+    /// What is found in the log once these entries stand in it. They add nothing to a
+    /// sound log, and may well mend one that is not.
+    fn found_in_log(&self, new: &[Entry]) -> Findings {
+        if new.is_empty() || self.in_log.is_empty() {
+            return self.in_log.clone();
+        }
+        let mut log = self.log.clone();
+        for entry in new {
+            // What cannot be added is refused when it is to be written.
+            let Ok((_, text)) = record::addition(&log, &entry.cells, 0) else { return self.in_log.clone() };
+            log.extend(text.bytes());
+        }
+        record::read_bytes(&log).1
     }
 
     /// Whether nothing of the farm could be read that an entry could be about.
