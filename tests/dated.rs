@@ -244,6 +244,12 @@ fn a_split_field_keeps_the_entries_of_the_whole() {
         let gaps = tally["gaps"].as_array().unwrap();
         assert_eq!(gaps.len(), 3, "each entry lacks it once: {tally:#}");
         assert!(!checked(&farm).codes().contains("log-twice"));
+        // The part alone, on a day before it was one.
+        let alone = farm.logged("2026-04-03", "spread", "heap", "B", "7");
+        let tally = value(&year_tally(&alone, 2026));
+        let rows = tally["fields"].as_array().unwrap().iter().flat_map(|f| f["spread"].as_array().unwrap());
+        let alone: Vec<_> = rows.filter(|row| row["date"] == "2026-04-03").map(|row| row["pounds"].clone()).collect();
+        assert_eq!(alone, [14_000], "{tally:#}");
     }
 }
 

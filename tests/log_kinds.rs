@@ -159,3 +159,149 @@ fn grazing_without_an_end_ends_with_a_later_entry() {
     let twice = grazings("2027-06-01,graze,R1,2027-06-09,\n");
     assert_eq!(twice, [(first, Some(date(2027, 6, 1))), (date(2027, 6, 1), Some(date(2027, 6, 9)))]);
 }
+
+/// A haul of two loads to Oak Farm, and what a load more makes of it.
+fn haul(folder: &Path, given: &[&str]) -> String {
+    let plain = ["--lot", "clean-out", "--to", "Oak Farm", "--address", "x", "--use", "x", "--analysis", "x"];
+    let ended = log(folder, "haul", &[&plain[..], given].concat());
+    assert_eq!(ended.code, 0, "{}{}", ended.out, ended.err);
+    ended.out.strip_prefix("logged ").unwrap().split(':').next().unwrap().to_string()
+}
+
+fn load(folder: &Path, id: &str, given: &[&str]) -> Ended {
+    sward(folder, &[&["log", "load", id, "--today", "2027-04-10"][..], given].concat())
+}
+
+#[test]
+fn a_job_is_entered_once_and_then_a_line_a_load() {
+    type Job = (&'static [&'static str], &'static [&'static str], i64, &'static [(&'static str, &'static str)]);
+    let jobs: [Job; 4] = [
+        (&["--loads", "2", "--load", "8 tons"], &[], 48_000, &[("loads", "3"), ("load", "8")]),
+        (&["--loads", "2", "--load", "8 tons"], &["--tons", "7.5"], 47_000, &[("loads", "3"), ("load", "")]),
+        (
+            &["--tons", "16"],
+            &["--tons", "7.5", "--ticket-number", "12"],
+            47_000,
+            &[("loads", ""), ("ticket_number", "12")],
+        ),
+        (
+            &["--ticket", "8", "--ticket", "8.5", "--ticket-number", "1, 2"],
+            &["--ticket", "7.25", "--ticket-number", "3"],
+            47_500,
+            &[("tickets", "8 + 8.5 + 7.25"), ("ticket_number", "1, 2, 3"), ("to", "Oak Farm")],
+        ),
+    ];
+    for (first, more, pounds, cells) in jobs {
+        let folder = demo_folder();
+        let id = haul(folder.path(), first);
+        // The first id stays good, however many loads follow.
+        for _ in 0..2 {
+            let ended = load(folder.path(), &id, more);
+            assert_eq!(ended.code, 0, "{first:?} {more:?}: {}{}", ended.out, ended.err);
+            if entries(folder.path())[0].amount == Pounds(pounds) {
+                let list = entries(folder.path());
+                cells.iter().for_each(|(column, words)| assert_eq!(list[0].word(column), *words, "{column}"));
+            }
+        }
+        let list = entries(folder.path());
+        let two = 2 * pounds - if first.contains(&"--ticket") { 33_000 } else { 32_000 };
+        assert_eq!((list.len(), list[0].amount), (1, Pounds(two)), "{first:?} {more:?}");
+        assert_eq!(sward(folder.path(), &["check"]).code, 0);
+    }
+}
+
+#[test]
+fn a_load_that_cannot_be_added_is_refused_and_not_written() {
+    let folder = demo_folder();
+    let by_ticket = haul(folder.path(), &["--ticket", "8"]);
+    let by_tons = haul(folder.path(), &["--tons", "8"]);
+    let cut = log(folder.path(), "cut", &["--field", "B1", "--tons", "20"]);
+    let cut = cut.out.strip_prefix("logged ").unwrap().split(':').next().unwrap().to_string();
+    let void = haul(folder.path(), &["--tons", "9"]);
+    assert_eq!(sward(folder.path(), &["log", "void", &void, "--note", "no", "--today", "2027-04-10"]).code, 0);
+    let before = std::fs::read(folder.path().join("log.csv")).unwrap();
+    for (id, given, says) in [
+        (&by_ticket, &["--tons", "8"][..], "give --ticket"),
+        (&by_ticket, &[], "--ticket"),
+        (&by_tons, &[], "--tons"),
+        (&by_tons, &["--tons", "much"], "no tons above 0"),
+        (&by_tons, &["--tons", "0"], "no tons above 0"),
+        (&by_tons, &["--tons", "16000"], "are they pounds"),
+        (&cut, &["--tons", "8"], "only litter comes in loads"),
+        (&void, &["--tons", "8"], "declared void"),
+        (&"nothing".to_string(), &["--tons", "8"], "no entry `nothing`"),
+    ] {
+        let ended = load(folder.path(), id, given);
+        assert_eq!(ended.code, 2, "{given:?}: {}{}", ended.out, ended.err);
+        assert!(flat(&ended.err).contains(says), "{given:?}: {}", ended.err);
+    }
+    assert_eq!(std::fs::read(folder.path().join("log.csv")).unwrap(), before);
+}
+
+/// A truck's way over three farms, and one entry that does not name its truck.
+fn trucked() -> tempfile::TempDir {
+    let folder = demo_folder();
+    let lines = [
+        "a1,2027-03-01,haul,clean-out,,8,RH,T4,Old Farm,",
+        "a2,2027-03-20,haul,clean-out,,8,RH,t4,Oak Farm,",
+        "a3,2027-03-22,clean,,,,RH,T4,Birch Farm,Oak  farm",
+        "a4,2027-03-25,spread,clean-out,B1,8,AL,T4,,",
+        "a5,2027-03-26,haul,clean-out,,8,AL,T4,Elm Farm,",
+        "a6,2027-03-26,clean,,,,AL,T4,,",
+        "a7,2027-03-27,haul,clean-out,,8,AL,T9,Ash Farm,",
+        "a8,2027-03-28,spread,clean-out,B1,8,,,,",
+    ];
+    let head = "id,date,what,lot,field,tons,operator,truck,to,from";
+    std::fs::write(folder.path().join("log.csv"), format!("{head}\n{}\n", lines.join("\n"))).unwrap();
+    folder
+}
+
+#[test]
+fn where_a_truck_was_is_told_with_what_the_log_cannot_tell() {
+    let folder = trucked();
+    let ask = |given: &[&str]| sward(folder.path(), &[&["tally", "--on", "2027-03-31", "--json"][..], given].concat());
+    let farms = |given: &[&str]| -> Vec<(String, String, Option<String>)> {
+        let ended = ask(given);
+        let trail: serde_json::Value = serde_json::from_str(&ended.out).expect(&ended.err);
+        let word = |v: &serde_json::Value| v.as_str().map(str::to_string);
+        let of = |f: &serde_json::Value| (word(&f["farm"]).unwrap(), word(&f["last"]).unwrap(), word(&f["cleaned"]));
+        trail["farms"].as_array().unwrap().iter().map(of).collect()
+    };
+    let own = sward(folder.path(), &["tally", "--json"]).out;
+    let own: serde_json::Value = serde_json::from_str(&own).unwrap();
+    let own = own["farm"].as_str().unwrap().to_string();
+    let told = |farm: &str, last: &str, cleaned: &str| {
+        let cleaned = (!cleaned.is_empty()).then(|| format!("2027-03-{cleaned}"));
+        (farm.to_string(), format!("2027-03-{last}"), cleaned)
+    };
+    // Clean on the way to Birch Farm is not clean after it; Oak Farm is one, however it is spaced.
+    let within = [
+        told(&own, "26", "26"),
+        told("Elm Farm", "26", "26"),
+        told("Birch Farm", "22", "26"),
+        told("Oak Farm", "22", "22"),
+    ];
+    let mut seen = farms(&["--truck", "T4", "--within", "21"]);
+    seen[..2].sort_by_key(|(name, _, _)| *name != own);
+    assert_eq!(seen, within);
+    assert_eq!(farms(&["--truck", "T4"]).len(), 5, "Old Farm is further back");
+    assert_eq!(farms(&["--truck", "T9"]), [told(&own, "27", ""), told("Ash Farm", "27", "")]);
+    assert!(farms(&["--truck", "al"]).iter().any(|(farm, _, _)| farm == "Ash Farm"), "by who drove");
+    assert_eq!(farms(&["--truck", "RH", "--within", "5"]), []);
+    let page = flat(&sward(folder.path(), &["tally", "--on", "2027-03-31", "--truck", "T4"]).out);
+    for words in [
+        "log of one farm",
+        "1 entry of these days names no truck: a8",
+        "cleaned that last day",
+        "Old Farm: on 2027-03-01; cleaned 2027-03-22",
+    ] {
+        assert!(page.contains(words), "{words}: {page}");
+    }
+    let unknown = sward(folder.path(), &["tally", "--truck", "T44"]);
+    assert!(unknown.code == 2 && unknown.err.contains("T4"), "{}{}", unknown.out, unknown.err);
+    // A line that cannot be read may name the truck.
+    let log = std::fs::read_to_string(folder.path().join("log.csv")).unwrap()
+        + "a9,2027-03-32,haul,clean-out,,8,AL,T4,Fir Farm,\n";
+    std::fs::write(folder.path().join("log.csv"), log).unwrap();
+    assert_eq!(ask(&["--truck", "T4"]).code, 1);
+}

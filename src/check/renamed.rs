@@ -72,20 +72,9 @@ pub(super) fn on_fields_of_now<'a>(
             now.push(entry.clone());
             continue;
         }
-        let fields = named_part(entry, fields);
         now.extend(pieces(entry, &fields, shapes));
     }
     Cow::Owned(happened.of_entries(now))
-}
-
-/// Of the parts of a split field the one that the entry names, where it does.
-fn named_part<'w>(entry: &Entry, fields: Vec<&'w WrittenField>) -> Vec<&'w WrittenField> {
-    let part = entry.word("part");
-    let named = |field: &&&WrittenField| field.id.value == part || field.name == part;
-    match fields.iter().find(named) {
-        Some(one) => vec![*one],
-        None => fields,
-    }
 }
 
 /// The entry on each of the fields, by their acres; its pounds add up.

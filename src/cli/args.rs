@@ -126,6 +126,13 @@ pub(super) struct TallyArgs {
     /// the tests and analyses of its day
     #[arg(long, value_parser = clap::value_parser!(i16).range(1950..=2200))]
     pub(super) year: Option<i16>,
+    /// Where a truck, spreader or driver was, by the log: which farms, and whether it
+    /// was cleaned since
+    #[arg(long, value_name = "NAME", conflicts_with = "year")]
+    pub(super) truck: Option<String>,
+    /// Only the last so many days of it, as in --within 21
+    #[arg(long, value_name = "DAYS", requires = "truck", value_parser = clap::value_parser!(u16).range(0..=36500))]
+    pub(super) within: Option<u16>,
 }
 
 // The farm that is planned, and what it is planned by.

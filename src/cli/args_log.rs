@@ -14,6 +14,8 @@ pub(super) enum LogCommand {
     Entry(What, EntryArgs),
     /// Log a scale's file of tickets.
     Tickets(TicketsArgs),
+    /// Add a load to an entry, by its id.
+    Load(String, EntryArgs),
     /// Put an entry right.
     Correct(CorrectArgs),
     /// Set half a last line aside.
@@ -90,6 +92,12 @@ pub(super) struct CorrectArgs {
 #[derive(Debug, Args)]
 pub(super) struct VoidArgs {
     /// Id of the entry, as `sward tally` shows it
+    pub(super) id: String,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct LoadOf {
+    /// Id of the job's entry: the first one, or any that a load was added to
     pub(super) id: String,
 }
 
@@ -212,6 +220,7 @@ const FERTILIZER: &[CellOption] = &[
     option("acres", "ACRES", "Acres covered; the whole field when not given"),
     METHOD,
     OPERATOR,
+    TRUCK,
 ];
 
 const LIME: &[CellOption] = &[
@@ -220,6 +229,7 @@ const LIME: &[CellOption] = &[
     option("rate", "RATE", "How much: \"1.5 tons/ac\" or \"3000 lb/ac\""),
     option("acres", "ACRES", "Acres covered; the whole field when not given"),
     OPERATOR,
+    TRUCK,
 ];
 
 const HEAD: &[CellOption] = &[FIELD, HEADS, ANIMAL];
@@ -290,6 +300,7 @@ const TICKETS: &[CellOption] = &[
     option("lot", "ID", "Id of the lot, for tickets that do not say"),
     option("field", "ID", "Id of the field, for tickets that do not say"),
     option("operator", "NAME", "Who did it, for tickets that do not say"),
+    option("truck", "NAME", "Which truck, for tickets that do not say"),
     option("to", "NAME", "Who received it, for tickets that do not say"),
     option("from", "NAME", "Where it came from, for tickets that do not say"),
     option("address", "TEXT", "Address of the receiver or of the source"),
@@ -302,6 +313,16 @@ const TICKETS: &[CellOption] = &[
     CERTIFICATE,
     NOTE,
     option("sure", "NAME", "Who looked again and is sure of tickets that are far from usual"),
+];
+
+/// What a load says of itself.
+const A_LOAD: &[CellOption] = &[
+    option("tons", "TONS", "What it weighed; as much as the loads before when not given").not_with(TICKET.long),
+    TICKET,
+    TICKET_NUMBER,
+    option("acres", "ACRES", "Acres that the whole job has covered by now"),
+    NOTE,
+    SURE,
 ];
 
 /// A command with options that fill cells.
@@ -336,10 +357,12 @@ impl Subcommand for LogCommand {
             with_cells(command, options)
         };
         let tickets = own("tickets", "A scale's file of tickets: an entry a ticket, all of them or none");
+        let load = own("load", "One more load of a job in the log; what the record needs was asked with the first");
         let correct = own("correct", "Something in an entry was wrong: a new entry takes its place");
         let repair = own("repair", "Sets half a line at the end of log.csv aside, as a power cut leaves it");
         let [kinds @ .., void] = KINDS.map(entry);
         let command = command.subcommands(kinds).subcommand(with_cells(TicketsFile::augment_args(tickets), &[TICKETS]));
+        let command = command.subcommand(with_cells(LoadOf::augment_args(load), &[A_LOAD]));
         let command = command.subcommand(CorrectArgs::augment_args(correct)).subcommand(void);
         command.subcommand(RepairArgs::augment_args(repair).alias("mend"))
     }
@@ -349,7 +372,7 @@ impl Subcommand for LogCommand {
     }
 
     fn has_subcommand(name: &str) -> bool {
-        ["tickets", "correct", "repair"].contains(&name) || What::named(name).is_some()
+        ["tickets", "load", "correct", "repair"].contains(&name) || What::named(name).is_some()
     }
 }
 
@@ -367,6 +390,10 @@ impl FromArgMatches for LogCommand {
                 farm: FarmLog::from_arg_matches_mut(&mut own)?,
                 cells: cells(&[TICKETS], &mut own),
             }),
+            "load" => LogCommand::Load(
+                LoadOf::from_arg_matches_mut(&mut own)?.id,
+                EntryArgs { cells: cells(&[A_LOAD], &mut own), farm: FarmLog::from_arg_matches_mut(&mut own)? },
+            ),
             "correct" => LogCommand::Correct(CorrectArgs::from_arg_matches_mut(&mut own)?),
             "repair" => LogCommand::Repair(RepairArgs::from_arg_matches_mut(&mut own)?),
             word => {

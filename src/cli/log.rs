@@ -15,6 +15,7 @@ pub(super) fn run(command: LogCommand) -> Exit {
     match command {
         LogCommand::Entry(what, args) => entry(what, args),
         LogCommand::Tickets(args) => log_tickets::run(args),
+        LogCommand::Load(id, args) => load_of(&id, &args),
         LogCommand::Correct(args) => correct(&args),
         LogCommand::Repair(args) => repair(&args),
     }
@@ -29,6 +30,16 @@ fn entry(what: What, args: EntryArgs) -> Exit {
     cells.entry("date").or_insert_with(|| today.to_string());
     cells.insert("what", what.word().to_string());
     log(&opened, &farm.folder, opened.entry(what, cells, today, true), what)
+}
+
+/// One more load of a job that is in the log.
+fn load_of(id: &str, args: &EntryArgs) -> Exit {
+    let (opened, today) = opened(&args.farm);
+    let new = opened.happened.newest(id).and_then(|old| Ok((old.what, record::with_load(old, &args.cells)?)));
+    match new {
+        Ok((what, cells)) => log(&opened, &args.farm.folder, opened.entry(what, cells, today, false), what),
+        Err(why) => not_logged(&why),
+    }
 }
 
 fn correct(args: &CorrectArgs) -> Exit {

@@ -5,12 +5,16 @@ use crate::cli::exit::Exit;
 use crate::cli::{load, out};
 use crate::pipeline::Folder;
 use crate::plan;
+use crate::text;
 use crate::write;
 
 pub(super) fn run(args: &TallyArgs) -> Result<Exit, Exit> {
     let farm = &args.farm;
     if let Some(year) = args.year {
         return of_year(farm, year);
+    }
+    if let Some(name) = &args.truck {
+        return of_truck(farm, name, args.within);
     }
     let planned = load::reported(farm)?;
     let tally = plan::tally(&planned.ready, &planned.tables, &planned.balance, planned.audited.plan());
@@ -30,5 +34,19 @@ fn of_year(args: &FarmArgs, year: i16) -> Result<Exit, Exit> {
     let Some(then) = weighed else { return Err(Exit::Usage) };
     let tally = plan::tally_of_year(&then.ready, &then.tables, &then.balance);
     out::result(&if args.json { write::year_tally_json(&tally) } else { write::year_tally(&tally, out::width()) });
+    Ok(Exit::Done)
+}
+
+/// Where a truck was needs the log alone: errors of the farm are not in its way.
+fn of_truck(args: &FarmArgs, name: &str, within: Option<u16>) -> Result<Exit, Exit> {
+    let folder = &args.farm.folder;
+    let opened = load::question(Folder::disk(folder), &args.farm.basis).open();
+    let name = text::composed(name);
+    let trail = opened.trail(&name, within).map_err(|findings| load::refuse(&findings, folder, args.json))?;
+    if !opened.happened.names(&name) {
+        let known = opened.happened.trucks_and_drivers();
+        return Err(load::unknown("the log names no truck or driver", &name, "trucks and drivers", known));
+    }
+    out::result(&if args.json { write::trail_json(&trail) } else { write::trail(&trail, out::width()) });
     Ok(Exit::Done)
 }

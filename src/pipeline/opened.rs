@@ -10,9 +10,10 @@ use crate::pipeline::stages::{Checked, Planned};
 use crate::plan::LeastCost;
 use crate::plan::answer::{Made, TablesMark};
 use crate::record::LOG;
-use crate::record::{self, Entry, Happened};
+use crate::record::{self, Entry, Happened, Trail};
 use crate::tables::Tables;
 use crate::text::Mark;
+use jiff::ToSpan;
 use jiff::civil::Date;
 use std::sync::Arc;
 
@@ -113,6 +114,19 @@ impl Opened {
         let bare = ready.as_ref().and_then(balance::bare_keepouts);
         idle.into_iter().chain(bare).for_each(|finding| findings.push(finding));
         Checked { tables: Arc::clone(&self.tables), ready, ground, findings, made: self.made.clone() }
+    }
+
+    /// Where a truck, or whoever drove it, was by the log: in so many days before the
+    /// day of the question, or in all of them.
+    ///
+    /// # Errors
+    /// What is wrong with the log: a line that cannot be read may name the truck.
+    pub fn trail(&self, of: &str, within: Option<u16>) -> Result<Trail, Findings> {
+        if self.in_log.has_errors() {
+            return Err(self.in_log.clone());
+        }
+        let from = within.map(|days| self.on.saturating_sub(i64::from(days).days()));
+        Ok(self.happened.trail(&self.written.name, of, (from, self.on)))
     }
 
     /// What is found in the log once these entries stand in it. They add nothing to a

@@ -4,7 +4,7 @@
 use crate::findings::or_near;
 use crate::record::cells::{Cells, tidy};
 use crate::record::columns::COLUMNS;
-use crate::record::entry::{Entry, LogSure};
+use crate::record::entry::{Entry, LogSure, mass};
 use crate::record::kinds::{Asked, Need, What, asked};
 use crate::units::Pounds;
 use jiff::civil::Date;
@@ -102,5 +102,55 @@ pub fn corrected(old: &Entry, set: &[(&str, &str)]) -> Result<Cells, String> {
     if weighed && derived && !touched.contains(&"tons") {
         cells.remove("tons");
     }
+    Ok(cells)
+}
+
+/// An entry with one more load: by its scale ticket, by its tons, or one more of
+/// the weight that the entry gives for each.
+///
+/// # Errors
+/// Why the load cannot be added.
+pub fn with_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
+    if !old.what.moves_litter() {
+        return Err(format!("`{}` is a `{}`, and only litter comes in loads", old.id, old.what.word()));
+    }
+    let mut cells = old.cells.as_ref().clone();
+    cells.insert("corrects", old.id.clone());
+    cells.retain(|column, _| !["id", "sure"].contains(column));
+    let given = |column: &str| load.get(column).cloned();
+    let by_scale = !old.tickets.is_empty();
+    match (given("tickets"), given("tons")) {
+        (None, Some(_)) if by_scale => {
+            return Err(format!("`{}` is weighed by scale tickets: give --ticket", old.id));
+        }
+        (Some(ticket), _) if by_scale => {
+            cells.insert("tickets", format!("{} + {ticket}", old.word("tickets")));
+            cells.remove("tons");
+        }
+        (Some(weight), _) | (None, Some(weight)) => {
+            let weight = mass(&weight).filter(|p| p.0 > 0);
+            let weight = weight.ok_or_else(|| "the load weighs no tons above 0, as in 8.1".to_string())?;
+            cells.insert("tons", short((old.amount + weight).tons()));
+            if old.load != Some(weight) {
+                cells.remove("load");
+            }
+        }
+        (None, None) => {
+            let each = old.load.filter(|_| !by_scale);
+            let each =
+                each.ok_or_else(|| format!("say what it weighed: --{}", if by_scale { "ticket" } else { "tons" }))?;
+            cells.insert("tons", short((old.amount + each).tons()));
+        }
+    }
+    if let Some(loads) = old.loads {
+        cells.insert("loads", short(loads + 1.0));
+    }
+    if let Some(number) = given("ticket_number") {
+        let before = old.word("ticket_number");
+        cells.insert("ticket_number", if before.is_empty() { number } else { format!("{before}, {number}") });
+    }
+    // What the whole job has covered by now, and what is to be said of it.
+    let kept = ["acres", "sure", "note"].into_iter().filter_map(|column| Some((column, given(column)?)));
+    cells.extend(kept);
     Ok(cells)
 }

@@ -232,7 +232,7 @@ impl EntryReading<'_> {
 }
 
 /// A mass: a bare number is tons.
-fn mass(text: &str) -> Option<Pounds> {
+pub(super) fn mass(text: &str) -> Option<Pounds> {
     let tons = quantity::<Tons>(text).or_else(|_| quantity::<Tons>(&format!("{text} tons"))).ok()?;
     Some(Pounds::from_tons_down(tons.get()))
 }

@@ -93,6 +93,23 @@ impl Happened {
         })
     }
 
+    /// The entry that stands for one that was corrected since, whichever of its ids
+    /// is named.
+    ///
+    /// # Errors
+    /// Why none does.
+    pub fn newest(&self, id: &str) -> Result<&Entry, String> {
+        let mut id = id;
+        // An id is struck once at most on the way, so the way is no longer than the list.
+        for _ in 0..self.struck.len() {
+            match self.struck.iter().find(|s| s.id == id && !s.void) {
+                Some(struck) => id = &struck.by,
+                None => break,
+            }
+        }
+        self.standing(id)
+    }
+
     /// The same with one more entry behind the others; what it corrects or
     /// declares void no longer stands.
     #[must_use]

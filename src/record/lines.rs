@@ -206,6 +206,9 @@ fn no_header(cells: &[Cell], line: usize) -> Finding {
         .fix(fix)
 }
 
+/// A column that many would look for. Which ground a part is stands in no cell.
+const PART: &str = "part";
+
 /// The columns of a header; none where a name is not known.
 fn header(cells: &[Cell], line: usize, findings: &mut Findings) -> Vec<Option<&'static str>> {
     let mut columns: Vec<Option<&'static str>> = Vec::new();
@@ -222,8 +225,11 @@ fn header(cells: &[Cell], line: usize, findings: &mut Findings) -> Vec<Option<&'
         } else if known.is_none() && !name.is_empty() {
             let found = format!("no column of the log is called `{}`", cell.text);
             let finding = Finding::error("log-header", &place, found).accepts(COLUMNS.join(", "));
-            let near = nearest(&name, COLUMNS);
+            let near = nearest(&name, COLUMNS).filter(|_| name != PART);
             findings.push(match near {
+                None if name == PART => finding.fix(
+                    "say in `acres` how much of the field was done; a part by itself is a field of farm.yaml with its own boundary, and its id may stand in `field`, also for days before the field was split",
+                ),
                 Some(near) => finding.fix(format!("did you mean `{near}`?")),
                 None => finding.fix("take the column out, or put its words into `note`"),
             });

@@ -16,13 +16,15 @@ mod lines;
 mod replay;
 mod said;
 mod tickets;
+mod trail;
 
 pub use append::{Appended, addition, append, append_tickets, not_there, set_aside};
 pub use cells::{Cells, LONGEST_CELL, guarded, tidy, unguarded};
 pub use columns::{COLUMNS, LOG, spreadsheet_safe};
-pub use draft::{corrected, in_house_units, missing, sure_since};
+pub use draft::{corrected, in_house_units, missing, sure_since, with_load};
 pub use entry::{Entry, LogSure, read_cells};
 pub use happened::{Happened, Struck};
 pub use kinds::{Asked, Need, What, asked};
 pub use lines::{SET_ASIDE, bytes, emptied, read, read_bytes, read_text};
 pub use tickets::{Names, ScaleTicket, tickets};
+pub use trail::{TouchedFarm, Trail, TruckStop};

@@ -5,6 +5,7 @@ use crate::balance::FieldBalance;
 use crate::findings::Findings;
 use crate::plan::answer::{FieldPlan, Plan, SCHEMA, YearRow};
 use crate::plan::{Actual, Differences, Tally, YearTally};
+use crate::record::Trail;
 use crate::tables::{Book, CHECKS_NEEDED, Coverage, CoverageAnswer};
 use crate::write::tables::{Listed, day_of};
 use serde_json::{Value, json};
@@ -63,6 +64,12 @@ pub fn tally_json(tally: &Tally) -> String {
 #[must_use]
 pub fn year_tally_json(tally: &YearTally) -> String {
     text(tally)
+}
+
+/// Where a truck was, as `record::Trail` documents it.
+#[must_use]
+pub fn trail_json(trail: &Trail) -> String {
+    text(trail)
 }
 
 /// The planner's table; fields on which the log shows litter have it beside

@@ -25,6 +25,7 @@ mod sheet;
 mod sight;
 mod tables;
 mod tally;
+mod trail;
 mod why;
 mod words;
 mod years;
@@ -37,8 +38,8 @@ pub use days::{days, days_json};
 pub use export::{CsvTable, csv_table, left_out, phone, rates};
 pub use findings::findings;
 pub use json::{
-    coverage_json, findings_json, limits_json, plan_json, plan_with_json, tables_json, tally_json, why_json,
-    year_tally_json, years_json,
+    coverage_json, findings_json, limits_json, plan_json, plan_with_json, tables_json, tally_json, trail_json,
+    why_json, year_tally_json, years_json,
 };
 pub use limits::limits;
 pub use map::{Picture, map_geojson, map_json, maps};
@@ -47,5 +48,6 @@ pub use plan::{plan, plan_with_days};
 pub use sheet::{Paper, Printed, sheets, sheets_pdf};
 pub use tables::{Listed, ListedClass, ListedOther, ListedShape, coverage, listed, tables};
 pub use tally::{actual, tally, year_tally};
+pub use trail::trail;
 pub use why::why;
 pub use years::years;
