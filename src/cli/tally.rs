@@ -43,8 +43,8 @@ fn of_truck(args: &FarmArgs, name: &str, within: Option<u16>) -> Result<Exit, Ex
     let opened = load::question(Folder::disk(folder), &args.farm.basis).open();
     let name = text::composed(name);
     let trail = opened.trail(&name, within).map_err(|findings| load::refuse(&findings, folder, args.json))?;
-    if !opened.happened.names(&name) {
-        let known = opened.happened.trucks_and_drivers();
+    if !plan::names_truck(&opened.happened, &name) {
+        let known = plan::trucks_and_drivers(&opened.happened);
         return Err(load::unknown("the log names no truck or driver", &name, "trucks and drivers", known));
     }
     out::result(&if args.json { write::trail_json(&trail) } else { write::trail(&trail, out::width()) });

@@ -7,10 +7,10 @@ use crate::farm::Written;
 use crate::findings::Findings;
 use crate::pipeline::question::{Day, Question};
 use crate::pipeline::stages::{Checked, Planned};
-use crate::plan::LeastCost;
 use crate::plan::answer::{Made, TablesMark};
+use crate::plan::{self, LeastCost, Trail};
 use crate::record::LOG;
-use crate::record::{self, Entry, Happened, Trail};
+use crate::record::{self, Entry, Happened};
 use crate::tables::Tables;
 use crate::text::Mark;
 use jiff::ToSpan;
@@ -126,7 +126,7 @@ impl Opened {
             return Err(self.in_log.clone());
         }
         let from = within.map(|days| self.on.saturating_sub(i64::from(days).days()));
-        Ok(self.happened.trail(&self.written.name, of, (from, self.on)))
+        Ok(plan::trail(&self.happened, &self.written.name, of, (from, self.on)))
     }
 
     /// What is found in the log once these entries stand in it. They add nothing to a

@@ -31,6 +31,7 @@ mod soils;
 pub mod stock;
 mod tally;
 mod tally_rows;
+mod trail;
 pub mod years;
 
 pub use answer::Plan;
@@ -48,3 +49,4 @@ pub use tally::{actual, shown as shown_by_record, tally, tally_of_year};
 pub use tally_rows::{
     Actual, Done, FieldRow, Gap, Hauled, Kept, LotRow, MovedRow, Opening, OtherRow, SpreadRow, Tally, YearTally,
 };
+pub use trail::{TouchedFarm, Trail, TruckStop, names_truck, trail, trucks_and_drivers};

@@ -16,7 +16,6 @@ mod lines;
 mod replay;
 mod said;
 mod tickets;
-mod trail;
 
 pub use append::{Appended, addition, append, append_tickets, not_there, set_aside};
 pub use cells::{Cells, LONGEST_CELL, guarded, tidy, unguarded};
@@ -27,4 +26,3 @@ pub use happened::{Happened, Struck};
 pub use kinds::{Asked, Need, What, asked};
 pub use lines::{SET_ASIDE, bytes, emptied, read, read_bytes, read_text};
 pub use tickets::{Names, ScaleTicket, tickets};
-pub use trail::{TouchedFarm, Trail, TruckStop};

@@ -4,8 +4,7 @@ use crate::audit::{Audited, sum_of};
 use crate::balance::FieldBalance;
 use crate::findings::Findings;
 use crate::plan::answer::{FieldPlan, Plan, SCHEMA, YearRow};
-use crate::plan::{Actual, Differences, Tally, YearTally};
-use crate::record::Trail;
+use crate::plan::{Actual, Differences, Tally, Trail, YearTally};
 use crate::tables::{Book, CHECKS_NEEDED, Coverage, CoverageAnswer};
 use crate::write::tables::{Listed, day_of};
 use serde_json::{Value, json};
@@ -66,7 +65,7 @@ pub fn year_tally_json(tally: &YearTally) -> String {
     text(tally)
 }
 
-/// Where a truck was, as `record::Trail` documents it.
+/// Where a truck was, as `plan::Trail` documents it.
 #[must_use]
 pub fn trail_json(trail: &Trail) -> String {
     text(trail)

@@ -1,7 +1,7 @@
 //! Where a truck was, on a terminal: farms first, then entry by entry, then what
 //! this log cannot know.
 
-use crate::record::{TouchedFarm, Trail, TruckStop};
+use crate::plan::{TouchedFarm, Trail, TruckStop};
 use crate::write::page::Page;
 
 /// Ids that are listed; more are counted.

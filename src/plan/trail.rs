@@ -3,9 +3,8 @@
 //! Lives here: what the log of one farm shows of it. What it did between those
 //! entries is not in this log, and entries that do not name their truck may be its.
 
-use crate::record::entry::Entry;
-use crate::record::happened::Happened;
-use crate::record::kinds::What;
+use crate::plan::answer::SCHEMA;
+use crate::record::{Entry, Happened, What};
 use jiff::civil::Date;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -78,43 +77,41 @@ fn folded(name: &str) -> String {
     name.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase()
 }
 
-impl Happened {
-    /// Every truck and everybody that an entry names, each once.
-    #[must_use]
-    pub fn trucks_and_drivers(&self) -> Vec<&str> {
-        let words = self.entries.iter().flat_map(|entry| ["truck", "operator"].map(|column| entry.word(column)));
-        let by_name: BTreeMap<String, &str> =
-            words.filter(|word| !word.is_empty()).map(|word| (folded(word), word)).collect();
-        by_name.into_values().collect()
-    }
+/// Every truck and everybody that an entry names, each once.
+#[must_use]
+pub fn trucks_and_drivers(happened: &Happened) -> Vec<&str> {
+    let words = happened.entries.iter().flat_map(|entry| ["truck", "operator"].map(|column| entry.word(column)));
+    let by_name: BTreeMap<String, &str> =
+        words.filter(|word| !word.is_empty()).map(|word| (folded(word), word)).collect();
+    by_name.into_values().collect()
+}
 
-    /// Whether an entry names this truck or driver.
-    #[must_use]
-    pub fn names(&self, of: &str) -> bool {
-        let of = folded(of);
-        self.trucks_and_drivers().iter().any(|known| folded(known) == of)
-    }
+/// Whether an entry names this truck or driver.
+#[must_use]
+pub fn names_truck(happened: &Happened, of: &str) -> bool {
+    let of = folded(of);
+    trucks_and_drivers(happened).iter().any(|known| folded(known) == of)
+}
 
-    /// Where a truck, or whoever drove, was in some days up to the last one, by the
-    /// log of a farm.
-    #[must_use]
-    pub fn trail(&self, farm: &str, of: &str, (from, to): (Option<Date>, Date)) -> Trail {
-        let name = folded(of);
-        let within = |entry: &&Entry| entry.date <= to && from.is_none_or(|from| from <= entry.date);
-        let is_it = |entry: &&Entry| ["truck", "operator"].iter().any(|column| folded(entry.word(column)) == name);
-        let mut mine: Vec<&Entry> = self.entries.iter().filter(within).filter(is_it).collect();
-        mine.sort_by_key(|entry| entry.date);
-        let unnamed = self.entries.iter().filter(within).filter(|entry| drives(entry.what) && !is_it(entry));
-        Trail {
-            schema: 1,
-            farm: farm.to_string(),
-            of: of.to_string(),
-            from,
-            to,
-            farms: farms(farm, &mine),
-            stops: mine.iter().map(|entry| stop(entry)).collect(),
-            unnamed: unnamed.filter(|entry| entry.word("truck").is_empty()).map(|entry| entry.id.clone()).collect(),
-        }
+/// Where a truck, or whoever drove, was in some days up to the last one, by the log of
+/// a farm.
+#[must_use]
+pub fn trail(happened: &Happened, farm: &str, of: &str, (from, to): (Option<Date>, Date)) -> Trail {
+    let name = folded(of);
+    let within = |entry: &&Entry| entry.date <= to && from.is_none_or(|from| from <= entry.date);
+    let is_it = |entry: &&Entry| ["truck", "operator"].iter().any(|column| folded(entry.word(column)) == name);
+    let mut mine: Vec<&Entry> = happened.entries.iter().filter(within).filter(is_it).collect();
+    mine.sort_by_key(|entry| entry.date);
+    let others = happened.entries.iter().filter(within).filter(|entry| drives(entry.what) && !is_it(entry));
+    Trail {
+        schema: SCHEMA,
+        farm: farm.to_string(),
+        of: of.to_string(),
+        from,
+        to,
+        farms: farms(farm, &mine),
+        stops: mine.iter().map(|entry| stop(entry)).collect(),
+        unnamed: others.filter(|entry| entry.word("truck").is_empty()).map(|entry| entry.id.clone()).collect(),
     }
 }
 
