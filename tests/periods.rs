@@ -498,7 +498,7 @@ fn cut_at_random(
 #[test]
 fn however_the_years_are_cut_no_limit_is_passed() {
     // More of them on a long run.
-    let cases = std::env::var("SWARD_CASES").ok().and_then(|cases| cases.parse().ok()).unwrap_or(10);
+    let cases = std::env::var_os("SWARD_CASES").map_or(10, |cases| cases.to_str().unwrap().parse().unwrap());
     let config = ProptestConfig {
         cases,
         rng_seed: RngSeed::Fixed(2027),

@@ -142,6 +142,6 @@ fn history(case: u64) {
 
 #[test]
 fn two_phones_and_a_paper_list_come_to_one_record() {
-    let cases = std::env::var("SWARD_HISTORIES").map_or(PLAIN, |many| many.parse().unwrap());
+    let cases = std::env::var_os("SWARD_HISTORIES").map_or(PLAIN, |many| many.to_str().unwrap().parse().unwrap());
     (0..cases).for_each(history);
 }

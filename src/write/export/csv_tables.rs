@@ -92,11 +92,13 @@ fn row_of_job(job: &Job<'_>, balance: &Balance) -> Vec<TableCell> {
     ]
 }
 
-const LEFTOVER: [&str; 13] = [
+const LEFTOVER: [&str; 15] = [
     "lot",
     "kind",
     "on_hand_tons",
+    "to_come_tons",
     "planned_tons",
+    "sold_tons",
     "left_tons",
     "rate_by_p2o5_removed_tons_per_acre",
     "acres_by_p2o5_removed",
@@ -115,7 +117,9 @@ fn row_of_lot(lot: &LotTally, plan: &Plan) -> Vec<TableCell> {
         text(&lot.id),
         text(&lot.kind),
         TableCell::Number(lot.on_hand.tons(), 4),
+        TableCell::Number(lot.coming.tons(), 4),
         TableCell::Number(lot.planned.tons(), 4),
+        TableCell::Number(lot.sold.tons(), 4),
         TableCell::Number(lot.left.tons(), 4),
         of(|l| l.rate_by_p2o5, RATE),
         of(|l| l.acres_by_p2o5, 2),
