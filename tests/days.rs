@@ -80,6 +80,7 @@ fn at(made: &Made, tons_per_day: f64, share: Option<f64>) -> Ready {
     if let Some(share) = share {
         pace.not_on.clear();
         pace.shares.iter_mut().flatten().for_each(|s| s.share = share);
+        pace.spells.clear();
     }
     ready
 }
@@ -291,13 +292,13 @@ fn the_order_of_the_file_does_not_matter() {
 #[test]
 fn a_chance_is_rounded_to_no_certainty() {
     let sure = calculated(&DEMO, &DEMO.ready, &[]);
-    for (inside, shown) in [(0.9999, " 99 %"), (0.0001, " 1 %"), (1.0, " 100 %"), (0.0, " 0 %")] {
+    for (inside, shown) in [(0.9999, "over 99 %"), (0.0001, "under 1 %"), (1.0, "over 99 %"), (0.0, "under 1 %")] {
         let mut days = sure.clone();
         days.all.inside = inside;
         days.rows.iter_mut().for_each(|row| row.chance.inside = inside);
         days.seasons.iter_mut().for_each(|season| season.chance.inside = inside);
         let text = sward::write::days(&days, 80);
-        let other = [" 99 %", " 1 %", " 100 %", " 0 %"].into_iter().filter(|other| *other != shown);
+        let other = ["over 99 %", "under 1 %", " 100 %", " 0 %"].into_iter().filter(|other| *other != shown);
         assert!(text.contains(shown), "{inside}: {text}");
         assert!(other.into_iter().all(|other| !text.contains(other)), "{inside}: {text}");
     }
@@ -486,4 +487,99 @@ fn rain_in_the_log_moves_the_rest() {
         let gone = (piece.date - l.date).get_days();
         gone >= 0 && gone < i32::from(l.days)
     })));
+}
+
+/// Chance that so many days of a window are fit, by powers of the matrix of a chain of
+/// two states beside the count: a day that is not fit is followed by one that is not
+/// with the chance that the grower gives.
+fn in_the_chain(needed: usize, days: usize, fit: f64, wet_after_wet: f64) -> f64 {
+    let wet = 1.0 - fit;
+    // So that the share of wet days is kept from day to day.
+    let wet_after_fit = wet * (1.0 - wet_after_wet) / fit;
+    let states = 2 * (needed + 1);
+    let mut matrix = vec![vec![0.0; states]; states];
+    for count in 0..=needed {
+        let more = (count + 1).min(needed);
+        for (from, to_wet) in [(2 * count, wet_after_wet), (2 * count + 1, wet_after_fit)] {
+            matrix[from][2 * count] += to_wet;
+            matrix[from][2 * more + 1] += 1.0 - to_wet;
+        }
+    }
+    let times = |a: &[Vec<f64>], b: &[Vec<f64>]| -> Vec<Vec<f64>> {
+        let cell = |row: &Vec<f64>, to: usize| (0..states).map(|k| row[k] * b[k][to]).sum();
+        a.iter().map(|row| (0..states).map(|to| cell(row, to)).collect()).collect()
+    };
+    let mut power = matrix.clone();
+    for _ in 2..days {
+        power = times(&power, &matrix);
+    }
+    let done = |start: usize| power[start][2 * needed] + power[start][2 * needed + 1];
+    wet * done(0) + fit * done(2 * 1.min(needed) + 1)
+}
+
+#[test]
+fn wet_spells_by_the_growers_own_count() {
+    // By hand: two days, both fit: 0.5 x 0.7.
+    assert!((in_the_chain(2, 2, 0.5, 0.7) - 0.35).abs() < 1e-12);
+    let error = 4.0 * 0.5 / f64::from(RUNS).sqrt();
+    for (work, fit, wet) in [(14.0, 50, 70), (17.0, 50, 90), (3.0, 20, 85)] {
+        let days_block = format!("days: {{tons_per_day: 1 ton, fit: {fit} %, wet_after_wet: {wet} %}}\n");
+        let own = made(&farm(&["F1"], &days_block));
+        let tons = ONE.plan().fields[0].applications[0].pounds.tons();
+        let got = calculated(&ONE, &at_pace(&own, tons / work), &[]);
+        let exact = in_the_chain(work as usize, 45, f64::from(fit) / 100.0, f64::from(wet) / 100.0);
+        let inside = got.rows[0].chance.inside;
+        assert!((inside - exact).abs() < error, "{work} at {fit} %, {wet} %: {inside} for {exact}");
+        let text = sward::write::days(&got, 80);
+        let said = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(said.contains(&format!("March {wet} %")) && !said.contains("independently"), "{text}");
+    }
+}
+
+/// A farm's own days at another pace.
+fn at_pace(made: &Made, tons_per_day: f64) -> Ready {
+    let mut ready = made.ready.clone();
+    ready.work.pace.as_mut().unwrap().tons_per_day = tons_per_day;
+    ready
+}
+
+/// A place's figure is taken where the grower gives none; where neither says, the page
+/// says that days are drawn independently.
+#[test]
+fn spells_come_from_the_place_or_are_said_to_be_left_out() {
+    let text = farm(&["F1"], &block(10.0, "{february: 40 %, march: 50 %}"));
+    let with = made(&text);
+    let got = calculated(&with, &with.ready, &[]);
+    let march = got.shares.iter().find(|s| s.month == "march").unwrap().spell.clone().unwrap();
+    // us-nc: rain after rain 0.45, after a dry day 0.27; half the days are not fit.
+    assert!((march.stays - 0.18).abs() < 1e-9 && (march.wet_after_wet - (0.5 + 0.18 * 0.5)).abs() < 1e-9, "{march:?}");
+    let mut without = with.ready.clone();
+    without.work.pace.as_mut().unwrap().spells.clear();
+    let page = sward::write::days(&calculated(&with, &without, &[]), 80);
+    let said = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("drawn independently"), "{page}");
+    assert!(!page.contains("100 %"), "{page}");
+}
+
+#[test]
+fn a_spell_shorter_than_chance_is_told() {
+    let said = said("days: {tons_per_day: 9 tons, fit: 40 %, wet_after_wet: 50 %}\n");
+    let (_, severity, found) = said.iter().find(|(c, ..)| c == "wet-after-wet").unwrap();
+    assert!(*severity == Severity::Warning && found.contains("60 % of february, 60 % of march"), "{found}");
+    assert!(said_codes("days: {tons_per_day: 9 tons, fit: 40 %, wet_after_wet: {febuary: 70 %}}\n", "month-unknown"));
+    assert!(said_codes("days: {tons_per_day: 9 tons, fit: 40 %, wet_after_wet: 170 %}\n", "out-of-range"));
+}
+
+fn said_codes(more: &str, code: &str) -> bool {
+    said(more).iter().any(|(c, ..)| c == code)
+}
+
+/// A wet week in the log takes its days from the choice as from the calendar.
+#[test]
+fn rain_in_the_log_takes_days_from_the_choice() {
+    let ready = at(&ONE, 40.0, Some(0.5));
+    let mut wet = ready.clone();
+    wet.happened = sward::record::read_text("date,what,inches,days\n2027-03-03,rain,,4\n").0;
+    assert_eq!(capacity(&ready, date(2027, 3, 1), date(2027, 3, 10)), Some(200.0));
+    assert_eq!(capacity(&wet, date(2027, 3, 1), date(2027, 3, 10)), Some(120.0));
 }

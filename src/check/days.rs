@@ -2,6 +2,7 @@
 //! its share of fit days, every lot is known, every house says enough.
 
 use crate::check::names::{lot_there, twice};
+use crate::check::spells::{self, Spell};
 use crate::check::stock::Comes;
 use crate::farm::{HaulTime, MONTHS, Written, WrittenCleanOut, WrittenDays, WrittenHouse};
 use crate::findings::{Finding, Findings, Origin, Place};
@@ -50,6 +51,9 @@ pub struct Pace {
     /// Share of days fit for field work, January first; there is one for
     /// every month of the plan.
     pub shares: Vec<Option<Share>>,
+    /// How days too wet to spread follow each other, January first; none where nobody
+    /// says.
+    pub spells: Vec<Option<Spell>>,
     /// Days of the week on which nothing is spread.
     pub not_on: Vec<Weekday>,
     /// Where the block starts.
@@ -146,9 +150,20 @@ impl Pace {
         if self.not_on.contains(&day.weekday()) {
             return 0.0;
         }
-        let month = usize::try_from(day.month() - 1).unwrap_or(0);
-        self.shares.get(month).and_then(Option::as_ref).map_or(0.0, |s| s.share)
+        self.shares.get(month_of(day)).and_then(Option::as_ref).map_or(0.0, |s| s.share)
     }
+
+    /// The chance that a day is as the day before, whatever its month's share; 0 where
+    /// nothing says how wet days follow each other.
+    #[must_use]
+    pub fn stays_on(&self, day: Date) -> f64 {
+        self.spells.get(month_of(day)).and_then(Option::as_ref).map_or(0.0, |s| s.stays)
+    }
+}
+
+/// A day's month, as its place in `MONTHS`.
+fn month_of(day: Date) -> usize {
+    usize::try_from(day.month() - 1).unwrap_or(0)
 }
 
 pub(super) fn check(written: &Written, region: Option<&str>, book: &Book<'_>, findings: &mut Findings) -> Work {
@@ -188,11 +203,9 @@ fn pace(days: &WrittenDays, written: &Written, region: Option<&str>, book: &Book
             Some(Share { share: figure.value.get(), origin: Origin::Figure(figure.cite) })
         })
         .collect();
-    let without: Vec<&str> = months_of(written)
-        .into_iter()
-        .filter(|i| shares.get(*i).is_none_or(Option::is_none))
-        .map(|i| MONTHS[i])
-        .collect();
+    let asked = months_of(written);
+    let without: Vec<&str> =
+        asked.iter().copied().filter(|i| shares.get(*i).is_none_or(Option::is_none)).map(|i| MONTHS[i]).collect();
     if let Some(first) = without.first() {
         let found = format!(
             "the days: nothing says how many days of {} are fit for field work, and the tables of {} have no figure",
@@ -205,10 +218,13 @@ fn pace(days: &WrittenDays, written: &Written, region: Option<&str>, book: &Book
                 .fix(format!("write what you have seen over the years, as `fit: {{{first}: 30 %}}`")),
         );
     }
+    let fit: Vec<Option<f64>> = shares.iter().map(|share| Some(share.as_ref()?.share)).collect();
+    let spells = spells::spells(days, &fit, &asked, region, book, findings);
     Pace {
         tons_per_day: days.tons_per_day.value.get(),
         haul: days.haul.clone(),
         shares,
+        spells,
         not_on: days.not_on.clone(),
         place: days.place.clone(),
     }
@@ -220,7 +236,7 @@ fn months_of(written: &Written) -> Vec<usize> {
     let Some((from, to)) = &written.span else { return months };
     let mut day = Some(from.value.first_of_month());
     while let Some(month) = day.filter(|d| *d <= to.value) {
-        let i = usize::try_from(month.month() - 1).unwrap_or(0);
+        let i = month_of(month);
         if !months.contains(&i) {
             months.push(i);
         }

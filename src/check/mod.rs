@@ -34,6 +34,7 @@ mod renamed;
 mod room;
 mod samples;
 mod shapes;
+mod spells;
 mod stacks;
 mod stock;
 mod unused;
@@ -48,6 +49,7 @@ pub use log::{entries, logged};
 pub use on_hand::{Counting, on_hand};
 pub use open_seasons::OpenSeasons;
 pub use ready::{Above, Bar, Contents, Detour, Field, KeepOut, Lot, Ready, Typical};
+pub use spells::Spell;
 pub use stock::{Comes, Coming, Count, Outlet};
 
 use crate::check::names::{field_there, lot_there};

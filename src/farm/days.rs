@@ -62,6 +62,9 @@ pub struct WrittenDays {
     pub haul: Option<HaulTime>,
     /// Share of days fit for field work: of one month, or of all.
     pub fit: Vec<(Option<usize>, At<Percent>)>,
+    /// Share of the days after one too wet to spread that are too wet as well: of one
+    /// month, or of all.
+    pub wet_after_wet: Vec<(Option<usize>, At<Percent>)>,
     /// Days of the week on which nothing is spread.
     pub not_on: Vec<Weekday>,
     /// Who is sure of values far from what is usual.
@@ -159,7 +162,8 @@ fn days(node: &Node, findings: &mut Findings) -> Option<WrittenDays> {
     let speed = walk.quantity("speed", findings);
     let loading = walk.quantity::<Minutes>("loading", findings);
     let emptying = walk.quantity::<Minutes>("emptying", findings);
-    let fit = fit(&walk, findings);
+    let fit = by_month(&walk, "fit", findings);
+    let wet_after_wet = by_month(&walk, "wet_after_wet", findings);
     let not_on = weekdays(&walk, findings);
     let sure = sure::read(&walk, findings);
     let place = walk.place().clone();
@@ -186,7 +190,7 @@ fn days(node: &Node, findings: &mut Findings) -> Option<WrittenDays> {
             None
         }
     };
-    Some(WrittenDays { tons_per_day: tons_per_day?, haul, fit, not_on, sure, place })
+    Some(WrittenDays { tons_per_day: tons_per_day?, haul, fit, wet_after_wet, not_on, sure, place })
 }
 
 fn more_than_0(tons: At<Tons>, findings: &mut Findings) -> Option<At<Tons>> {
@@ -198,23 +202,24 @@ fn more_than_0(tons: At<Tons>, findings: &mut Findings) -> Option<At<Tons>> {
     None
 }
 
-fn fit(walk: &Walker<'_>, findings: &mut Findings) -> Vec<(Option<usize>, At<Percent>)> {
-    let mut fit: Vec<(Option<usize>, At<Percent>)> = Vec::new();
-    for (month, share) in walk.quantities::<Percent>("fit", findings) {
+/// One share for every month, or the months with theirs.
+fn by_month(walk: &Walker<'_>, key: &'static str, findings: &mut Findings) -> Vec<(Option<usize>, At<Percent>)> {
+    let mut shares: Vec<(Option<usize>, At<Percent>)> = Vec::new();
+    for (month, share) in walk.quantities::<Percent>(key, findings) {
         let Some(month) = month else {
-            fit.push((None, share));
+            shares.push((None, share));
             continue;
         };
         match MONTHS.iter().position(|m| *m == key_of(&month.value)) {
-            Some(i) => fit.push((Some(i), share)),
+            Some(i) => shares.push((Some(i), share)),
             None => {
-                let found = format!("the days: `fit` names `{}`, which is not a month", month.value);
+                let found = format!("the days: `{key}` names `{}`, which is not a month", month.value);
                 let finding = Finding::error("month-unknown", &month.place, found).accepts(MONTHS.join(", "));
                 findings.push(finding.near(&month.value, MONTHS));
             }
         }
     }
-    fit
+    shares
 }
 
 fn weekdays(walk: &Walker<'_>, findings: &mut Findings) -> Vec<Weekday> {

@@ -242,6 +242,8 @@ topics! {
     PLAN_ITEM: String = "plan_item", Neither, ["item"];
     /// Share of a month's days that are fit for field work.
     FIT_SHARE: Share = "fit_share", Neither, ["month", "region"];
+    /// How much likelier a day has rain after a day with rain than after one without.
+    RAIN_PERSISTENCE: Share = "rain_persistence", Neither, ["month", "region"];
     /// Litter that a flock of 1,000 birds makes.
     LITTER_MADE: Tons = "litter_made", Neither, ["material"];
     /// Litter that a pound of live weight makes.

@@ -1,11 +1,16 @@
 //! How good the choice is and what it rests on, on a terminal.
 
 use crate::plan::answer::{NextBest, Plan};
+use crate::plan::days::Days;
 use crate::units::{grouped, number_text, trimmed};
+use crate::write::days::percent;
 use crate::write::page::{Page, day};
 
+/// A plan that gets done in time with less chance than this may run short of days.
+const LIKELY: f64 = 0.8;
+
 /// The proof, the worth of one more load, what limits cost, the next-best plan.
-pub(super) fn choice(page: &mut Page, plan: &Plan) {
+pub(super) fn choice(page: &mut Page, plan: &Plan, days: Option<&Days>) {
     let choice = &plan.choice;
     let proof = &choice.proof;
     let worth = |amount: f64| worth(amount, choice.in_dollars);
@@ -32,10 +37,13 @@ pub(super) fn choice(page: &mut Page, plan: &Plan) {
     }
     if let Some(more) = &choice.day {
         let span = format!("{} to {}", day(more.first), day(more.last));
-        page.item(if more.worth > 0.0 {
-            format!("One more day of spreading ({span}) would gain {}.", worth(more.worth))
-        } else {
-            format!("Days do not run short: one more ({span}) would gain nothing.")
+        let unsure = days.filter(|days| days.all.inside < LIKELY).map(|days| percent(days.all.inside));
+        page.item(match (more.worth > 0.0, unsure) {
+            (true, _) => format!("One more day of spreading ({span}) would gain {}.", worth(more.worth)),
+            (false, None) => format!("Days do not run short: one more ({span}) would gain nothing."),
+            (false, Some(chance)) => format!(
+                "In an average year days do not run short: one more ({span}) would gain nothing. But all of it gets done in time with {chance} chance only: `sward days` shows what runs late."
+            ),
         });
     }
     for cost in &choice.limits {

@@ -2,7 +2,7 @@
 //! and how the figures are known.
 
 use crate::findings::Origin;
-use crate::plan::days::{Chance, DayRow, Days};
+use crate::plan::days::{Chance, DayRow, Days, MonthShare};
 use crate::units::{number_text, trimmed};
 use crate::write::json::text;
 use crate::write::page::{Page, day, or_dash, tons, whole};
@@ -66,14 +66,13 @@ fn pace(days: &Days) -> String {
     line
 }
 
-fn percent(share: f64) -> String {
-    // Never 100 % of what can fail, nor 0 % of what can happen.
-    let shown = match (share * 100.0).round() {
-        whole if whole >= 100.0 && share < 1.0 => 99.0,
-        whole if whole <= 0.0 && share > 0.0 => 1.0,
-        whole => whole,
-    };
-    format!("{} %", number_text(shown, 0))
+/// Never 100 % nor 0 %: runs alone make nothing certain.
+pub(super) fn percent(share: f64) -> String {
+    match share * 100.0 {
+        of if of > 99.0 => "over 99 %".to_string(),
+        of if of < 1.0 => "under 1 %".to_string(),
+        of => format!("{} %", number_text(of, 0)),
+    }
 }
 
 fn title(row: &DayRow) -> String {
@@ -116,8 +115,18 @@ fn chances(page: &mut Page, days: &Days) {
     let all = row("all".to_string(), String::new(), &days.all);
     let heads = ["Field", "Window", "50 %:\ndone by", "80 %:\ndone by", "Chance in\nwindow>"];
     page.table(&heads, each.chain(seasons).chain([all]));
+    let spells = days.shares.iter().filter(|s| s.share > 0.0 && s.share < 1.0);
+    let (known, unknown): (Vec<&MonthShare>, Vec<&MonthShare>) = spells.partition(|s| s.spell.is_some());
+    let how = match (known.is_empty(), unknown.is_empty()) {
+        (_, true) => "Wet days come in spells as shown below.".to_string(),
+        (true, false) => "Days are drawn independently. Real wet days come in spells, so late dates may run later and chances may be lower: give your own `wet_after_wet:` under `days:`.".to_string(),
+        (false, false) => {
+            let months: Vec<String> = unknown.iter().map(|s| capital(s.month)).collect();
+            format!("Wet days come in spells as shown below, but {} days are drawn independently: late dates there may run later.", months.join(", "))
+        }
+    };
     page.say(format!(
-        "The season run through {} times, each day fit or not by its month's share, always the same draws. Wet days come in spells, which is left out: late dates may run later.",
+        "The season run through {} times, each day fit or not by its month's share, always the same draws. {how}",
         whole(f64::from(days.runs))
     ));
 }
@@ -132,21 +141,34 @@ fn origin(origin: &Origin) -> String {
     }
 }
 
-/// Each source once, with the months it speaks of.
-fn known(page: &mut Page, days: &Days) {
+/// Shares of months, each source once with the months it speaks of.
+fn by_source<'a>(page: &mut Page, what: &str, shares: impl Iterator<Item = (&'a str, f64, &'a Origin)>) {
     let mut groups: Vec<(String, Vec<String>)> = Vec::new();
-    for share in &days.shares {
-        let month: String =
-            share.month.chars().enumerate().map(|(i, c)| if i == 0 { c.to_ascii_uppercase() } else { c }).collect();
-        let said = format!("{month} {} %", whole(share.share * 100.0));
-        let by = origin(&share.origin);
+    for (month, share, by) in shares {
+        let said = format!("{} {} %", capital(month), whole(share * 100.0));
+        let by = origin(by);
         match groups.iter_mut().find(|(known, _)| *known == by) {
             Some((_, months)) => months.push(said),
             None => groups.push((by, vec![said])),
         }
     }
     for (by, months) in groups {
-        page.item(format!("Days fit: {} ({by})", months.join(", ")));
+        page.item(format!("{what}: {} ({by})", months.join(", ")));
+    }
+}
+
+fn capital(month: &str) -> String {
+    month.chars().enumerate().map(|(i, c)| if i == 0 { c.to_ascii_uppercase() } else { c }).collect()
+}
+
+fn known(page: &mut Page, days: &Days) {
+    let fit = days.shares.iter().map(|s| (s.month, s.share, &s.origin));
+    by_source(page, "Days fit", fit);
+    let spells = days.shares.iter().filter_map(|s| s.spell.as_ref().map(|spell| (s.month, spell)));
+    let spells = spells.map(|(month, spell)| (month, spell.wet_after_wet, &spell.origin));
+    by_source(page, "Of the days after one too wet to spread, too wet as well", spells.clone());
+    if spells.clone().any(|(.., by)| matches!(by, Origin::Figure(_))) {
+        page.item("The figures for spells count rain alone. Ground stays wet after it, so real spells may be longer: your own `wet_after_wet:` under `days:` comes first.");
     }
     for house in &days.made {
         let (tons, by) = (whole(house.tons), origin(&house.origin));

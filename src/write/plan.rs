@@ -45,7 +45,7 @@ pub fn plan_with_days(audited: &Audited, days: Option<&Days>, width: usize) -> S
     leftover(&mut page, plan);
     by_when(&mut page, plan);
     page.heading("THE CHOICE");
-    choice(&mut page, plan);
+    choice(&mut page, plan, days);
     page.heading("CHECK THESE");
     look_at(&mut page, plan);
     page.heading("CAUTIONS");

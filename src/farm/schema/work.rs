@@ -11,14 +11,22 @@ use serde_json::{Value, json};
 /// The block `days:`.
 pub(super) fn days() -> Value {
     let fit = || quantity::<Percent>("45 %");
-    let mut months = by_name(fit(), "february");
-    months["propertyNames"] = words(&MONTHS);
+    let by_month = |share: Value| {
+        let mut months = by_name(share, "february");
+        months["propertyNames"] = words(&MONTHS);
+        months
+    };
     let mut days = block(vec![
         need("tons_per_day", "In a day's work beside the stack", above_zero::<Tons>("32 tons")),
         may("speed", "On the road", quantity::<MilesPerHour>("18 mph")),
         may("loading", "Loading a load", quantity::<Minutes>("14 minutes")),
         may("emptying", "Spreading a load", quantity::<Minutes>("16 minutes")),
-        may("fit", "Days fit to spread, of all days: of all months, or of each", any_of(vec![fit(), months])),
+        may("fit", "Days fit to spread, of all days: of all months, or of each", any_of(vec![fit(), by_month(fit())])),
+        may(
+            "wet_after_wet",
+            "Of the days after one too wet to spread, the share that is too wet as well: of all months, or of each",
+            any_of(vec![quantity::<Percent>("80 %"), by_month(quantity::<Percent>("80 %"))]),
+        ),
         filled("not_on", "Days of the week on which nothing is spread", list(words(&WEEKDAYS.map(|(name, _)| name)))),
         sure(),
     ]);

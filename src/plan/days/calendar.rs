@@ -1,5 +1,6 @@
 //! When the spreading gets done: types only.
 
+use crate::check::Spell;
 use crate::findings::Origin;
 use crate::units::Pounds;
 use jiff::civil::Date;
@@ -149,6 +150,8 @@ pub struct MonthShare {
     pub share: f64,
     /// Who says so.
     pub origin: Origin,
+    /// How the others follow each other; none where nobody says.
+    pub spell: Option<Spell>,
 }
 
 /// Litter that a house makes.

@@ -30,8 +30,8 @@ pub fn lost(ready: &Ready) -> Vec<Lost> {
 }
 
 /// Tons that can be expected to be spread from one day to another, both
-/// counted, beside the stack: days x share of fit days x tons a day. None
-/// where farm.yaml has no block `days:`.
+/// counted, beside the stack: days x share of fit days x tons a day, without the days
+/// that the log shows as lost to rain. None where farm.yaml has no block `days:`.
 ///
 /// All windows draw on the same days: two windows over the same span share
 /// this, they do not each have it. A field with a long haul uses more of it
@@ -39,7 +39,13 @@ pub fn lost(ready: &Ready) -> Vec<Lost> {
 #[must_use]
 pub fn capacity(ready: &Ready, first: Date, last: Date) -> Option<f64> {
     let pace = ready.work.pace.as_ref()?;
-    Some(dates(first, last).iter().map(|day| pace.share_on(*day)).sum::<f64>() * pace.tons_per_day)
+    Some(shares(pace, &dates(first, last), &lost(ready)).iter().sum::<f64>() * pace.tons_per_day)
+}
+
+/// The part of each day's work that can be expected: nothing on a day that is lost.
+fn shares(pace: &Pace, calendar: &[Date], lost: &[Lost]) -> Vec<f64> {
+    let share = |day: &Date| if lost.iter().any(|l| l.on(*day)) { 0.0 } else { pace.share_on(*day) };
+    calendar.iter().map(share).collect()
 }
 
 /// Days from one to another, both counted; none when they are the wrong way
@@ -60,13 +66,14 @@ pub fn days(plan: &Plan, ready: &Ready, from: Date, lost: &[Lost]) -> Option<Day
     expect(&mut rows, &jobs, &litter, &shares, &calendar);
     let (seasons, mut groups) = seasons(&rows);
     groups.push((0..rows.len()).collect());
-    let (each, mut together) =
-        chance::chances(&Work { jobs: &jobs, litter: &litter, shares: &shares }, &groups, &calendar);
+    let stays: Vec<f64> = calendar.iter().map(|day| pace.stays_on(*day)).collect();
+    let work = Work { jobs: &jobs, litter: &litter, shares: &shares, stays: &stays };
+    let (each, mut together) = chance::chances(&work, &groups, &calendar);
     let all = together.pop()?;
     for (row, chance) in rows.iter_mut().zip(each) {
         row.chance = chance;
     }
-    let mut flags = unfit(&rows, &Work { jobs: &jobs, litter: &litter, shares: &shares }, pace);
+    let mut flags = unfit(&rows, &work, pace);
     flags.extend(store::piles(ready, plan, &rows));
     flags.extend(store::full(&by_when::by_when(ready, &run, &by_when::by_calendar(&rows), &plan.sales)));
     Some(Days {
@@ -109,8 +116,7 @@ struct Calendar {
 
 fn calendar(fields: &[FieldPlan], ready: &Ready, pace: &Pace, span: (Date, Date), lost: &[Lost]) -> Calendar {
     let calendar = dates(span.0, span.1);
-    let shares =
-        calendar.iter().map(|day| if lost.iter().any(|l| l.on(*day)) { 0.0 } else { pace.share_on(*day) }).collect();
+    let shares = shares(pace, &calendar, lost);
     let rows = rows(fields, ready, pace);
     let jobs = rows.iter().map(|row| job(row, ready, &calendar)).collect();
     let litter = litter(ready, &StockRun::of(ready, span.1), &calendar);
@@ -275,7 +281,7 @@ fn has_days(job: &Job, shares: &[f64]) -> bool {
 /// The fewest whole tons a day with which everything is expected to get done
 /// that has a day to be done on.
 fn enough(work: &Work<'_>, pace: &Pace) -> Option<f64> {
-    let Work { jobs, litter, shares } = *work;
+    let Work { jobs, litter, shares, .. } = *work;
     let all_done = |tons: f64| {
         let times = tons / pace.tons_per_day;
         let faster: Vec<Job> =
@@ -311,7 +317,8 @@ fn month_shares(pace: &Pace, calendar: &[Date]) -> Vec<MonthShare> {
         let i = usize::try_from(day.month() - 1).unwrap_or(0);
         let (Some(month), Some(Some(share))) = (crate::farm::MONTHS.get(i), pace.shares.get(i)) else { continue };
         if !shares.iter().any(|s| s.month == *month) {
-            shares.push(MonthShare { month, share: share.share, origin: share.origin.clone() });
+            let spell = pace.spells.get(i).cloned().flatten();
+            shares.push(MonthShare { month, share: share.share, origin: share.origin.clone(), spell });
         }
     }
     shares

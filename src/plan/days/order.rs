@@ -36,6 +36,8 @@ pub(super) struct Work<'a> {
     pub(super) litter: &'a Litter,
     /// The part of each day's work that can be expected.
     pub(super) shares: &'a [f64],
+    /// The chance that a day is as the day before, whatever its share.
+    pub(super) stays: &'a [f64],
 }
 
 /// The litter of every lot.
