@@ -178,17 +178,6 @@ fn log_check_and_tally_say_the_same() {
     assert!(flat(&sward(path, &["check"]).out).contains("outside every window"));
 }
 
-/// Until limits count it, fertilizer on the ground is said to be uncounted.
-#[test]
-fn fertilizer_that_no_limit_counts_is_told() {
-    for place in PLACES {
-        let farm = farm(place).lines("date,what,field,grade,rate\n2027-03-01,fertilizer,A,18-46-0,200 lb/ac\n");
-        let told = checked(&farm).found("fertilizer-uncounted");
-        assert!(told.len() == 1 && told[0].contains("36 lb/ac of N, 92 of P2O5 and 0 of K2O on A"), "{told:?}");
-        assert!(planned(&farm).codes().contains("fertilizer-uncounted"), "{}", place.key);
-    }
-}
-
 #[test]
 fn a_record_that_was_emptied_is_told() {
     let folder = demo_folder();

@@ -29,8 +29,10 @@ pub(super) struct LoggedSpread {
     pub(super) date: Date,
     /// The season that was open.
     pub(super) season: Option<String>,
-    /// Tons per acre on its own acres.
+    /// Tons per acre on its own acres; of fertilizer, pounds.
     pub(super) rate: f64,
+    /// Percent of nitrogen, phosphate and potash in fertilizer.
+    grade: [f64; 3],
     /// Its own acres as a share of the field's.
     share: f64,
     /// Season, year of its opening, cuttings and grazings before: what is the same
@@ -42,6 +44,35 @@ pub(super) struct LoggedSpread {
 pub(super) fn spread(
     field: &Field,
     acres: f64,
+    days: (Date, Date),
+    ready: &Ready,
+    book: &Book<'_>,
+) -> Vec<LoggedSpread> {
+    entries(What::Spread, (field, acres), days, ready, book)
+}
+
+/// The fertilizer of such days, by the bag.
+pub(super) fn fertilizer(
+    field: &Field,
+    acres: f64,
+    days: (Date, Date),
+    ready: &Ready,
+    book: &Book<'_>,
+) -> Vec<LoggedSpread> {
+    entries(What::Fertilizer, (field, acres), days, ready, book)
+}
+
+/// Nitrogen, phosphate and potash of fertilizer on the ground that got most of it.
+pub(super) fn of_fertilizer(list: &[LoggedSpread]) -> [f64; 3] {
+    [0, 1, 2].map(|nutrient| {
+        let holds: Vec<LoggedSpread> = list.iter().filter(|s| s.bag(nutrient) > 0.0).cloned().collect();
+        densest(&holds, &|s| s.bag(nutrient))
+    })
+}
+
+fn entries(
+    what: What,
+    (field, acres): (&Field, f64),
     (first, last): (Date, Date),
     ready: &Ready,
     book: &Book<'_>,
@@ -52,8 +83,9 @@ pub(super) fn spread(
     let before: Vec<_> = grew.map(|until| (until, book.seasons(&then(field, until, ready)))).collect();
     let seasons_of = |day: Date| before.iter().find(|(until, _)| *until >= day).map_or(&now, |(_, seasons)| seasons);
     let written = &field.written;
-    let entries = ready.happened.on_field(field.id(), What::Spread);
-    let counted = entries.filter(|e| e.date >= first && e.date <= last && e.amount.0 > 0 && acres > 0.0);
+    let entries = ready.happened.on_field(field.id(), what);
+    let some = |e: &&crate::record::Entry| e.amount.0 > 0 || e.rate.is_some();
+    let counted = entries.filter(|e| e.date >= first && e.date <= last && acres > 0.0).filter(some);
     let one = |e: &crate::record::Entry| {
         let open = seasons_of(e.date).iter().find(|(_, s)| open_on(s.value, e.date));
         // A season over New Year opened in the year before.
@@ -67,7 +99,8 @@ pub(super) fn spread(
         LoggedSpread {
             lot: e.lot.as_ref().map(|l| l.value.clone()).unwrap_or_default(),
             date: e.date,
-            rate: e.amount.tons() / (share * acres),
+            rate: e.rate.unwrap_or(e.amount.tons() / (share * acres)),
+            grade: e.grade.map_or([0.0; 3], |grade| grade.0),
             share,
             window: (season.clone(), if season.is_some() { opened } else { 0 }, cut, grazed),
             season,
@@ -85,6 +118,11 @@ fn then<'a>(field: &'a Field, day: Date, ready: &'a Ready) -> Scope<'a> {
 }
 
 impl LoggedSpread {
+    /// Pounds of a nutrient per acre that fertilizer put on.
+    pub(super) fn bag(&self, nutrient: usize) -> f64 {
+        self.rate * self.grade.get(nutrient).copied().unwrap_or(0.0) / 100.0
+    }
+
     /// Its lot, with what a sample of its day or the last one before says of it; the
     /// first sample where none is as old.
     pub(super) fn of_lot<'a>(&self, ready: &'a Ready) -> Option<Cow<'a, Lot>> {

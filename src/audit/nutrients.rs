@@ -52,7 +52,8 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
 pub(super) fn log_over(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Findings {
     let mut findings = Findings::new();
     let mut say = |what: String| findings.push(fault("log-over", format!("field {}: the log puts on {what}", plan.id)));
-    let logged = told(plan, field, ready, book);
+    let days = told(plan, field, ready, book);
+    let logged = log::spread(field, plan.acres, days, ready, book);
     if !logged.is_empty() && (!field.bars.is_empty() || metals_stop(field, book)) {
         say("litter where none is allowed".to_string());
     }
@@ -64,15 +65,19 @@ pub(super) fn log_over(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Bo
         let lot = s.of_lot(ready);
         at_once((lot.as_deref(), s.season.as_deref(), s.rate), (&when, SHOWN), field, ready, book, &mut say);
     }
+    let n_most = book.get(topic::N_AT_ONCE, &ready.scope(field)).map_or(f64::INFINITY, |f| f.value.get());
+    for bag in log::fertilizer(field, plan.acres, days, ready, book).iter().filter(|bag| bag.bag(0) > n_most + SHOWN) {
+        say(format!("{:.2} lb/ac of nitrogen at once on {}, which may be {n_most:.2}", bag.bag(0), bag.date));
+    }
     findings
 }
 
-/// The spreadings of the plan's days and of the growing years that it touches.
-fn told(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec<log::LoggedSpread> {
+/// The plan's days and the growing years that it touches.
+fn told(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Days {
     let years = needs(plan, field, ready, book).unwrap_or_default();
     let first = years.iter().map(|(days, _)| days.0).fold(ready.from, Date::min);
     let last = years.iter().map(|(days, _)| days.1).fold(ready.to, Date::max);
-    log::spread(field, plan.acres, (first, last), ready, book)
+    (first, last)
 }
 
 /// Every limit that all of log and plan together must keep over some days.
@@ -81,13 +86,14 @@ fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec
     let n: fn((f64, f64)) -> f64 = |(n, _)| n;
     let of = |lot: &str, season: Option<&str>| holds(ready.lot(lot)?, field, season, ready, book);
     let held = |s: &log::LoggedSpread| holds(s.of_lot(ready)?.as_ref(), field, s.season.as_deref(), ready, book);
+    let bagged = |days: Days| log::of_fertilizer(&log::fertilizer(field, plan.acres, days, ready, book))[0];
     let load = |(first, last): Days, what: &str, season: Option<&str>, allowed: f64| {
         let list = log::spread(field, plan.acres, (first, last), ready, book);
         let own = |a: &&Application| first <= a.last && a.first <= last && season.is_none_or(|s| s == a.season);
         let put = plan.applications.iter().filter(own).filter_map(|a| Some(a.rate * of(&a.lot, Some(&a.season))?.0));
         LimitLoad {
             what: format!("lb/ac of nitrogen from {first} to {last} where {what}"),
-            logged: log::densest(&list, &|s| s.rate * held(s).map_or(0.0, n)),
+            logged: log::densest(&list, &|s| s.rate * held(s).map_or(0.0, n)) + bagged((first, last)),
             planned: put.fold(0.0, |sum, one| sum + one),
             allowed,
         }
@@ -97,7 +103,8 @@ fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec
         loads.extend(years.iter().map(|(days, need)| load(*days, "the crop needs", None, *need)));
     } else if let Some((_, need)) = years.first() {
         let ends = plan.applications.iter().flat_map(|a| [a.first, a.last]);
-        let logged = ready.happened.on_field(field.id(), What::Spread).map(|e| e.date);
+        let put_on = [What::Spread, What::Fertilizer].into_iter();
+        let logged = put_on.flat_map(|what| ready.happened.on_field(field.id(), what)).map(|e| e.date);
         let ends = ends.chain(logged.filter(|date| *date >= period::begins(ready))).chain([period::begins(ready)]);
         let back = |day: Date| day.checked_sub(1.year()).and_then(Date::tomorrow).unwrap_or(day);
         loads.extend(ends.map(|day| load((back(day), day), "the crop needs in twelve months", None, *need)));

@@ -41,6 +41,8 @@ struct Case<'a> {
     book: &'a Book<'a>,
     /// Every spreading of the log.
     all: Vec<LoggedSpread>,
+    /// Every fertilizer of the log that holds phosphate.
+    bagged: Vec<LoggedSpread>,
 }
 
 /// Phosphate allowed, lb/ac; none where nitrogen alone caps the rate.
@@ -85,7 +87,9 @@ fn first_year(plan: &FieldPlan, ready: &Ready) -> Days {
 impl<'a> Case<'a> {
     fn of(plan: &'a FieldPlan, field: &'a Field, ready: &'a Ready, book: &'a Book<'a>) -> Case<'a> {
         let all = log::spread(field, plan.acres, (Date::MIN, Date::MAX), ready, book);
-        Case { plan, field, ready, book, all }
+        let mut bagged = log::fertilizer(field, plan.acres, (Date::MIN, Date::MAX), ready, book);
+        bagged.retain(|s| s.bag(1) > 0.0);
+        Case { plan, field, ready, book, all, bagged }
     }
 
     fn by(&self) -> By {
@@ -144,10 +148,15 @@ impl<'a> Case<'a> {
         most
     }
 
+    /// The days on which the log shows phosphate.
+    fn dates(&self) -> impl Iterator<Item = Date> {
+        self.all.iter().chain(&self.bagged).map(|s| s.date)
+    }
+
     /// The calendar years with spreading that were not rested off.
     fn years(&self) -> Vec<i16> {
         let rested = self.field.written.banked_until.as_ref().map_or(i16::MIN, |u| u.value);
-        let mut years: Vec<i16> = self.all.iter().map(|s| s.date.year()).filter(|year| *year > rested).collect();
+        let mut years: Vec<i16> = self.dates().map(Date::year).filter(|year| *year > rested).collect();
         years.sort_unstable();
         years.dedup();
         years
@@ -161,8 +170,10 @@ impl<'a> Case<'a> {
 
     /// What the log put on on some days, on the densest ground.
     fn logged(&self, days: impl Fn(Date) -> bool) -> f64 {
-        let own: Vec<LoggedSpread> = self.all.iter().filter(|s| days(s.date)).cloned().collect();
-        log::densest(&own, &|s| s.rate * self.held(s.of_lot(self.ready).as_deref()))
+        let own =
+            |all: &[LoggedSpread]| -> Vec<LoggedSpread> { all.iter().filter(|s| days(s.date)).cloned().collect() };
+        let litter = log::densest(&own(&self.all), &|s| s.rate * self.held(s.of_lot(self.ready).as_deref()));
+        litter + log::of_fertilizer(&own(&self.bagged))[1]
     }
 
     /// What the plan puts on with the applications that may fall into some days.
@@ -220,13 +231,13 @@ impl<'a> Case<'a> {
     /// every application that may have gone on by then.
     fn twelve_months(&self, allowed: f64) -> Vec<LimitLoad> {
         let begins = period::begins(self.ready);
-        let logged = self.all.iter().map(|s| s.date).filter(|date| *date >= begins).max();
+        let logged = self.dates().filter(|date| *date >= begins).max();
         let last = self.plan.applications.iter().map(|a| a.last).chain(logged).fold(begins, Date::max);
         let mut loads: Vec<LimitLoad> = Vec::new();
         let mut before: Option<(Vec<bool>, Vec<bool>)> = None;
         let mut day = begins;
         while day <= last {
-            let on: Vec<bool> = self.all.iter().map(|s| in_twelve_months(s.date, day)).collect();
+            let on: Vec<bool> = self.dates().map(|date| in_twelve_months(date, day)).collect();
             let planned = |own: Days| own.0 <= day && own.1.checked_add(1.year()).is_ok_and(|out| out > day);
             let put: Vec<bool> = self.plan.applications.iter().map(|a| planned((a.first, a.last))).collect();
             let now = Some((on, put));

@@ -58,9 +58,9 @@ fn after(desk: &mut Desk<'_>, on: StepId, removed: StepId, years: i16) -> Option
     (desk.notes.value(left) > 0.0).then_some(left)
 }
 
-/// Years before that of the plan in which litter was spread on the field.
+/// Years before that of the plan in which phosphate went onto the field.
 fn years(log: &Logged<'_>, plan: i16) -> BTreeSet<i16> {
-    log.laid.entries().map(|(_, e)| e.date.year()).filter(|year| *year < plan).collect()
+    log.dates(Counts::P2o5).map(Date::year).filter(|year| *year < plan).collect()
 }
 
 /// Phosphate that the log put on in a year, lb/ac.
@@ -73,7 +73,7 @@ fn tell(desk: &mut Desk<'_>, carried: f64, a_year: f64, left: f64) {
     let field = desk.field;
     let one = |lb: f64| number_text(lb, 1);
     let found = format!(
-        "{}: litter of earlier years put on more P2O5 than the forage carries off in a year, {} lb/ac; {} lb/ac of it still \
+        "{}: litter and fertilizer of earlier years put on more P2O5 than the forage carries off in a year, {} lb/ac; {} lb/ac of it still \
          count, so {} lb/ac are allowed",
         field.id(),
         one(a_year),

@@ -35,7 +35,8 @@ fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findi
     let mut logged = Logged::of(&desk, acres);
     let (mut windows, past) = windows::of(ready, field, book);
     let capped = phosphorus::is_capped(&desk);
-    let periods = periods::of(&desk, &logged.laid, capped, &mut windows);
+    let dates = [Counts::N, Counts::P2o5].into_iter().flat_map(|counted| logged.dates(counted)).collect();
+    let periods = periods::of(&desk, dates, capped, &mut windows);
     let goal = goal::of(&mut desk, &surveyed.soils);
     let n_by_year = need::nitrogen(&mut desk, &logged, goal, &periods.needs);
     let removed = need::removed(&mut desk, goal);
@@ -51,7 +52,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findi
         ready.lots.iter().filter_map(|lot| Supplied::of_lot(&mut desk, lot)).collect();
     limits::metals(&mut desk);
     let soil_loss = erosion::of(&mut desk, &surveyed.soils);
-    let lime = lime::of(&mut desk);
+    let lime = lime::of(&mut desk, acres);
     let p2o5_carried = banked::take_off(&mut desk, &mut phosphorus, &mut logged, &supplied, removed.p2o5);
     let still_open = windows.len();
     windows.extend(past);
@@ -70,7 +71,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findi
     };
     let limits = limits::rows(&mut desk, &mut logged, &given, &mut windows);
     let p2o5_to_buy = limits::p2o5_to_buy(&mut desk, &mut logged, &given);
-    overrun::check(&mut desk, &logged, &supplied, &limits, periods.told(ready));
+    overrun::check(&mut desk, &mut logged, &supplied, &limits, periods.told(ready));
     since_test::check(&mut desk, phosphorus.basis, &supplied, acres);
     let trips = limits::trips(&desk, &logged, &periods);
     let lots = supplied.into_iter().map(|own| lot(&mut desk, &own, &limits, &windows, still_open)).collect();

@@ -4,14 +4,18 @@
 use crate::balance::desk::Desk;
 use crate::balance::{Op, StepId};
 use crate::findings::Origin;
+use crate::record::What;
 use crate::tables::topic;
-use crate::units::Quantity;
+use crate::units::{POUNDS_PER_TON, Quantity};
+use jiff::civil::Date;
 
 /// Lime for a field.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Lime {
-    /// All that the formula asks for, tons per acre.
+    /// All that the formula asks for, less what the log shows, tons per acre.
     pub needed: StepId,
+    /// Lime that went on since the soil was sampled, by the log, tons per acre.
+    pub logged: Option<StepId>,
     /// Of that, as much as goes on at once, tons per acre.
     pub at_once: StepId,
     /// Months before more may follow.
@@ -19,9 +23,9 @@ pub struct Lime {
 }
 
 /// Writes the lime into the notebook; none where the report gives no acidity
-/// or the place has no formula. A credit for lime of earlier years is for the
-/// planner to take off.
-pub(super) fn of(desk: &mut Desk<'_>) -> Option<Lime> {
+/// or the place has no formula. What the log shows since the soil was sampled is off;
+/// a credit for lime before that is for the planner to take off.
+pub(super) fn of(desk: &mut Desk<'_>, acres: f64) -> Option<Lime> {
     let test = desk.field.written.soil_test.as_ref()?;
     let ph = test.ph.as_ref()?;
     let target = desk.get(topic::TARGET_PH)?;
@@ -51,6 +55,11 @@ pub(super) fn of(desk: &mut Desk<'_>) -> Option<Lime> {
         let factor = desk.notes.reckon("share of the acidity to take up", "", Op::Over, &[up, span]);
         desk.notes.reckon("lime", "tons/ac", Op::Times, &[acidity, factor])
     };
+    let logged = logged(desk, test.sampled.value, acres);
+    let needed = match logged {
+        Some(on) => desk.notes.reckon("lime still to go on", "tons/ac", Op::Less, &[needed, on]),
+        None => needed,
+    };
     let at_once = match desk.get(topic::LIME_MOST) {
         Some(most) => {
             let most = desk.notes.figure("most lime on a stand at once", &most);
@@ -60,5 +69,34 @@ pub(super) fn of(desk: &mut Desk<'_>) -> Option<Lime> {
     };
     let again = desk.get(topic::LIME_EVERY);
     let again = again.map(|every| desk.notes.figure("months before more lime", &every));
-    Some(Lime { needed, at_once, again })
+    Some(Lime { needed, logged, at_once, again })
+}
+
+/// Lime that the log shows since a day, over the whole field; none where it shows none.
+fn logged(desk: &mut Desk<'_>, since: Date, acres: f64) -> Option<StepId> {
+    let (ready, field) = (desk.ready, desk.field);
+    let limed = ready.happened.on_field(field.id(), What::Lime).filter(|entry| entry.date >= since && acres > 0.0);
+    let mut steps = Vec::new();
+    for entry in limed {
+        let line = || Origin::Line(entry.place.clone());
+        let tons = entry.rate.unwrap_or_default() / POUNDS_PER_TON as f64;
+        let rate = desk.notes.given(format!("lime spread on {}", entry.date), tons, "tons/ac", line());
+        steps.push(match entry.acres.filter(|own| *own < acres) {
+            Some(own) => {
+                let share = desk.notes.given("share of the field that it went on", own / acres, "", line());
+                desk.notes.reckon(
+                    format!("lime of {} over the field", entry.date),
+                    "tons/ac",
+                    Op::Times,
+                    &[rate, share],
+                )
+            }
+            None => rate,
+        });
+    }
+    match steps[..] {
+        [] => None,
+        [one] => Some(one),
+        _ => Some(desk.notes.reckon("lime since the soil was sampled", "tons/ac", Op::Sum, &steps)),
+    }
 }

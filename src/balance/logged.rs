@@ -1,6 +1,8 @@
 //! What the log put on a field, per acre of its densest ground: each amount a step
 //! that rests on the log's line.
 //!
+//! Fertilizer lies on the litter, wherever that went: what both put on is added.
+//!
 //! The log is one record over all years. What a limit counts of it is asked by the days
 //! of the limit.
 
@@ -49,13 +51,32 @@ pub(super) struct Logged<'a> {
     put: BTreeMap<(&'a str, Counts), Option<StepId>>,
     /// What was asked before.
     densest: BTreeMap<Asked<'a>, StepId>,
+    fertilizer: Fertilized<'a>,
+    /// What was added up before.
+    both: BTreeMap<(StepId, StepId), StepId>,
 }
 
 impl<'a> Logged<'a> {
     /// Every entry of the log on a field of so many acres.
     pub(super) fn of(desk: &Desk<'a>, acres: f64) -> Logged<'a> {
         let laid = Laid::of(desk.ready, desk.field, desk.book, acres, (Date::MIN, Date::MAX));
-        Logged { laid, acres, put: BTreeMap::new(), densest: BTreeMap::new() }
+        let (put, densest, both) = Default::default();
+        Logged { laid, acres, put, densest, fertilizer: Fertilized::of(desk, acres), both }
+    }
+
+    /// The days of every entry that put some of it on.
+    pub(super) fn dates(&self, counted: Counts) -> impl Iterator<Item = Date> {
+        self.laid.entries().map(|(_, entry)| entry).chain(self.fertilized(counted)).map(|entry| entry.date)
+    }
+
+    /// The entries of fertilizer that put some of it on.
+    pub(super) fn fertilized(&self, counted: Counts) -> impl Iterator<Item = &'a Entry> {
+        self.fertilizer.laid.entries().map(|(_, entry)| entry).filter(move |entry| percent_of(entry, counted) > 0.0)
+    }
+
+    /// What an entry of fertilizer put on its own acres.
+    pub(super) fn of_fertilizer(&mut self, desk: &mut Desk<'_>, entry: &'a Entry, counted: Counts) -> StepId {
+        self.fertilizer.of_entry(desk, entry, counted)
     }
 
     /// Writes down what every entry of some days put on its own acres.
@@ -115,9 +136,27 @@ impl<'a> Logged<'a> {
         }
     }
 
-    /// The most on any acre of what the entries of some days put on; none where
-    /// nothing was logged in them.
+    /// The most on any acre of what the entries of some days put on, litter and
+    /// fertilizer; none where nothing was logged in them.
     pub(super) fn on(
+        &mut self,
+        desk: &mut Desk<'_>,
+        supplied: &[Supplied<'_>],
+        days: Span,
+        counted: Counts,
+    ) -> Option<StepId> {
+        let litter = self.litter_on(desk, supplied, days, counted);
+        match (litter, self.fertilizer.on(desk, days, counted)) {
+            (Some(litter), Some(bought)) => Some(*self.both.entry((litter, bought)).or_insert_with(|| {
+                let what = format!("{} that litter and fertilizer put on", counted.word());
+                desk.notes.reckon(what, counted.unit(), Op::Sum, &[litter, bought])
+            })),
+            (litter, bought) => litter.or(bought),
+        }
+    }
+
+    /// The most on any acre of what the litter of some days put on.
+    fn litter_on(
         &mut self,
         desk: &mut Desk<'_>,
         supplied: &[Supplied<'_>],
@@ -148,8 +187,67 @@ impl<'a> Logged<'a> {
 
     /// The ids of the entries of some days.
     pub(super) fn ids(&self, days: Span) -> Vec<&'a str> {
-        self.laid.within(days).entries().map(|(_, entry)| entry.id.as_str()).collect()
+        let (litter, bought) = (self.laid.within(days), self.fertilizer.laid.within(days));
+        litter.entries().chain(bought.entries()).map(|(_, entry)| entry.id.as_str()).collect()
     }
+}
+
+/// Fertilizer that the log shows on a field, over all years.
+struct Fertilized<'a> {
+    laid: Laid<'a>,
+    /// What an entry put on its own acres, by its id.
+    put: BTreeMap<(&'a str, Counts), StepId>,
+    /// What was asked before.
+    densest: BTreeMap<Asked<'a>, StepId>,
+}
+
+impl<'a> Fertilized<'a> {
+    fn of(desk: &Desk<'a>, acres: f64) -> Fertilized<'a> {
+        let laid = Laid::fertilizer(desk.ready, desk.field, desk.book, acres);
+        Fertilized { laid, put: BTreeMap::new(), densest: BTreeMap::new() }
+    }
+
+    /// The most on any acre of what the fertilizer of some days put on.
+    fn on(&mut self, desk: &mut Desk<'_>, days: Span, counted: Counts) -> Option<StepId> {
+        let laid = self.laid.within(days).only(|entry| percent_of(entry, counted) > 0.0);
+        let entries: Vec<&'a Entry> = laid.entries().map(|(_, entry)| entry).collect();
+        let of: Vec<(&'a Entry, StepId)> =
+            entries.into_iter().map(|entry| (entry, self.of_entry(desk, entry, counted))).collect();
+        match of[..] {
+            [] => None,
+            [(_, one)] => Some(one),
+            _ => {
+                let asked = (counted, of.iter().map(|(entry, _)| entry.id.as_str()).collect());
+                let what = format!("{} that fertilizer put on", counted.word());
+                let densest = || desk.notes.densest(what, counted.unit(), &laid, &of);
+                Some(*self.densest.entry(asked).or_insert_with(densest))
+            }
+        }
+    }
+
+    fn of_entry(&mut self, desk: &mut Desk<'_>, entry: &'a Entry, counted: Counts) -> StepId {
+        *self.put.entry((entry.id.as_str(), counted)).or_insert_with(|| in_fertilizer(desk, entry, counted))
+    }
+}
+
+/// Percent of a nutrient in an entry of fertilizer; none of what no bag is sold by.
+fn percent_of(entry: &Entry, counted: Counts) -> f64 {
+    let [n, p2o5, k2o] = entry.grade.map_or([0.0; 3], |grade| grade.0);
+    match counted {
+        Counts::N => n,
+        Counts::P2o5 => p2o5,
+        Counts::K2o => k2o,
+        Counts::Zinc | Counts::Copper | Counts::Tons => 0.0,
+    }
+}
+
+/// What one entry of fertilizer put on an acre of a nutrient: all of it counts at once.
+fn in_fertilizer(desk: &mut Desk<'_>, entry: &Entry, counted: Counts) -> StepId {
+    let line = || Origin::Line(entry.place.clone());
+    let (on, word) = (entry.date, counted.word());
+    let rate = desk.notes.given(format!("fertilizer spread on {on}"), entry.rate.unwrap_or_default(), "lb/ac", line());
+    let share = desk.notes.given(format!("share of {word} in it"), percent_of(entry, counted) / 100.0, "", line());
+    desk.notes.reckon(format!("{word} in fertilizer of {on}"), "lb/ac", Op::Times, &[rate, share])
 }
 
 /// Tons per acre of one entry on its own acres.

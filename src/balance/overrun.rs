@@ -11,6 +11,7 @@ use crate::findings::{Finding, Place};
 use crate::record::Entry;
 use crate::tables::{Of, topic};
 use crate::units::{LbPerAcre, Quantity, number_text};
+use jiff::civil::Date;
 
 /// Slack of a hundredth, as pounds per acre are shown.
 const SHOWN: f64 = 0.05;
@@ -25,12 +26,18 @@ struct Told<'a, 'd> {
 }
 
 /// One warning a limit that the log passes, and one for a field done in part.
-pub(super) fn check(desk: &mut Desk<'_>, log: &Logged<'_>, supplied: &[Supplied<'_>], limits: &[Limit], told: Span) {
+pub(super) fn check(
+    desk: &mut Desk<'_>,
+    log: &mut Logged<'_>,
+    supplied: &[Supplied<'_>],
+    limits: &[Limit],
+    days: Span,
+) {
     for (metal, a_year) in [(Counts::Zinc, topic::ZINC_LOAD_YEAR), (Counts::Copper, topic::COPPER_LOAD_YEAR)] {
         total(desk, log, supplied, metal, a_year);
     }
-    let laid = log.laid.within(told);
-    let Some(last) = log.laid.entries().map(|(_, entry)| entry).max_by_key(|entry| entry.date) else { return };
+    let laid = log.laid.within(days);
+    let Some(last) = last_of(log, (Date::MIN, Date::MAX)) else { return };
     let part = laid.part();
     let mut told = Told { desk, last: last.place.clone(), part: part.is_some() };
     if laid.entries().next().is_some() {
@@ -38,6 +45,7 @@ pub(super) fn check(desk: &mut Desk<'_>, log: &Logged<'_>, supplied: &[Supplied<
     }
     told.limits(log, limits);
     told.at_once(log, &laid, limits);
+    told.fertilizer_at_once(log, limits, days);
     if let Some(part) = part {
         told.part(part, log.acres);
     }
@@ -56,12 +64,13 @@ impl Told<'_, '_> {
     /// The limits that all entries of some days must keep together.
     fn limits(&mut self, log: &Logged<'_>, limits: &[Limit]) {
         let ready = self.desk.ready;
-        let kinds_in = |row: &Limit| -> Vec<&str> {
-            let laid = row.over.days().map(|days| log.laid.within(days));
-            let entries = laid.iter().flat_map(|laid| laid.entries());
-            entries.filter_map(|(_, entry)| ready.lot_of(entry)).map(|lot| lot.kind.as_str()).collect()
+        let is_met = |row: &&Limit| {
+            let Some(days) = row.over.days() else { return false };
+            let litter = log.laid.within(days);
+            let mut lots = litter.entries().filter_map(|(_, entry)| ready.lot_of(entry));
+            lots.any(|lot| row.is_for(&lot.kind)) || fertilized(log, row.counts, days).next().is_some()
         };
-        let rows: Vec<&Limit> = limits.iter().filter(|row| kinds_in(row).iter().any(|kind| row.is_for(kind))).collect();
+        let rows: Vec<&Limit> = limits.iter().filter(is_met).collect();
         for row in &rows {
             // Of two on the same the smaller is told.
             let (Some(on), Some(days)) = (row.done.filter(|_| self.smallest(row, &rows)), row.over.days()) else {
@@ -69,7 +78,7 @@ impl Told<'_, '_> {
             };
             let season = row.season.as_ref().map_or(String::new(), |s| format!(" in {}", s.replace('_', " ")));
             let when = format!("{season} {}", days_in_words(days));
-            let last = log.laid.within(days).entries().map(|(_, entry)| entry).max_by_key(|entry| entry.date);
+            let last = last_of(log, days);
             self.last = last.map_or_else(|| self.last.clone(), |entry| entry.place.clone());
             self.say("logged-over", (row.counts, &when), on, row.allowed);
         }
@@ -88,6 +97,18 @@ impl Told<'_, '_> {
                 if let Some(on) = log.of_entry(entry, row.counts) {
                     self.say("logged-at-once", (row.counts, &when), on, row.allowed);
                 }
+            }
+        }
+    }
+
+    /// The nitrogen of fertilizer at once.
+    fn fertilizer_at_once(&mut self, log: &mut Logged<'_>, limits: &[Limit], told: Span) {
+        let set = limits.iter().filter(|row| row.over == Over::Once && row.counts == Counts::N);
+        for row in set {
+            for entry in fertilized(log, Counts::N, told).collect::<Vec<_>>() {
+                self.last = entry.place.clone();
+                let on = log.of_fertilizer(self.desk, entry, Counts::N);
+                self.say("logged-at-once", (Counts::N, &format!(" at once on {}", entry.date)), on, row.allowed);
             }
         }
     }
@@ -132,6 +153,18 @@ impl Told<'_, '_> {
                 .fix(fix),
         );
     }
+}
+
+/// The fertilizer of some days that put some of it on.
+fn fertilized<'a>(log: &Logged<'a>, counted: Counts, (first, last): Span) -> impl Iterator<Item = &'a Entry> {
+    log.fertilized(counted).filter(move |entry| first <= entry.date && entry.date <= last)
+}
+
+/// The last entry of some days that put something on.
+fn last_of<'a>(log: &Logged<'a>, days: Span) -> Option<&'a Entry> {
+    let litter = log.laid.within(days);
+    let bought = [Counts::N, Counts::P2o5, Counts::K2o].into_iter().flat_map(|counted| fertilized(log, counted, days));
+    litter.entries().map(|(_, entry)| entry).chain(bought).max_by_key(|entry| entry.date)
 }
 
 /// A metal stays in the soil: the place's most over all years counts every

@@ -3,7 +3,7 @@
 use crate::balance::desk::Desk;
 use crate::balance::logged::Logged;
 use crate::balance::periods::{self, PPeriod, Periods, Span};
-use crate::balance::{Basis, Phosphorus, StepId};
+use crate::balance::{Basis, Counts, Phosphorus, StepId};
 use crate::tables::GrowingYear;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
@@ -80,7 +80,7 @@ pub(super) fn to_buy(desk: &Desk<'_>, given: &PGiven<'_>) -> Vec<(Span, Allowed)
 /// what may go on at once, and what was carried off in the years before the last.
 fn over_years(desk: &Desk<'_>, logged: &Logged<'_>, given: &PGiven<'_>, at_once: StepId) -> Vec<(Span, Allowed)> {
     let until = desk.field.written.banked_until.as_ref().map(|until| until.value);
-    let mut years: BTreeSet<i16> = logged.laid.entries().map(|(_, entry)| entry.date.year()).collect();
+    let mut years: BTreeSet<i16> = logged.dates(Counts::P2o5).map(Date::year).collect();
     years.extend(given.periods.calendar.iter().map(|(first, _)| first.year()));
     let mut spans = Vec::new();
     for (_, last) in given.periods.calendar.iter().skip(1) {

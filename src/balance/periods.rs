@@ -7,7 +7,7 @@
 
 use crate::balance::Window;
 use crate::balance::desk::Desk;
-use crate::check::{Laid, Ready};
+use crate::check::Ready;
 use crate::tables::{GrowingYear, topic};
 use jiff::ToSpan;
 use jiff::civil::Date;
@@ -71,12 +71,11 @@ pub(super) fn p_period(desk: &Desk<'_>) -> PPeriod {
 }
 
 /// Cuts the open windows where days of a limit begin, and says which days those are.
-/// `capped`: whether phosphorus is limited at all.
-pub(super) fn of(desk: &Desk<'_>, laid: &Laid<'_>, capped: bool, open: &mut Vec<Window>) -> Periods {
+/// `dates`: the days of the log on which something went on. `capped`: whether phosphorus is limited at all.
+pub(super) fn of(desk: &Desk<'_>, dates: BTreeSet<Date>, capped: bool, open: &mut Vec<Window>) -> Periods {
     let (growing, p) = (growing_year(desk), p_period(desk));
     let plan = plan_days(desk.ready);
     let days = |windows: &[Window]| -> Vec<Span> { windows.iter().map(|w| (w.first, w.last)).collect() };
-    let dates: BTreeSet<Date> = laid.entries().map(|(_, entry)| entry.date).collect();
     let mut borders: BTreeSet<Date> = BTreeSet::new();
     let mut years = vec![GrowingYear::CALENDAR];
     years.extend(growing);

@@ -28,28 +28,7 @@ pub(super) fn rules(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     for (field, spreads) in spread_by_field(ready) {
         grazed(ready, field, &spreads, book, findings);
     }
-    fertilizer(ready, findings);
     tickets(ready, findings);
-}
-
-/// Fertilizer that no need and no limit counts: said, so that nobody takes the plan
-/// for one that knows of it.
-fn fertilizer(ready: &Ready, findings: &mut Findings) {
-    for entry in ready.done() {
-        let Some([n, p2o5, k2o]) = entry.fertilizer_on() else { continue };
-        let pounds = |on: f64| number_text(on, 0);
-        let found = format!(
-            "fertilizer of {} put {} lb/ac of N, {} of P2O5 and {} of K2O on {}, and no need or limit of the plan counts it",
-            entry.date,
-            pounds(n),
-            pounds(p2o5),
-            pounds(k2o),
-            field_id(entry)
-        );
-        let finding = Finding::warning("fertilizer-uncounted", &entry.place, found)
-            .accepts("its nitrogen under `other_n:` of the field");
-        findings.push(finding.fix("write the nitrogen there; where phosphorus limits the field, ask the planner"));
-    }
 }
 
 /// The spreadings of every field that has one.

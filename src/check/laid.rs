@@ -36,10 +36,25 @@ impl<'a> Laid<'a> {
     /// What lies on a field of so many spreadable acres, by the log of some days.
     #[must_use]
     pub fn of(ready: &'a Ready, field: &'a Field, book: &Book<'_>, acres: f64, days: (Date, Date)) -> Laid<'a> {
+        let litter = |e: &Entry| e.amount.0 > 0 && (days.0..=days.1).contains(&e.date);
+        Laid::of_kind(What::Spread, (ready, field, book), acres, litter)
+    }
+
+    /// The commercial fertilizer that the log shows on such a field, of all days.
+    #[must_use]
+    pub fn fertilizer(ready: &'a Ready, field: &'a Field, book: &Book<'_>, acres: f64) -> Laid<'a> {
+        Laid::of_kind(What::Fertilizer, (ready, field, book), acres, |e| e.fertilizer_on().is_some())
+    }
+
+    fn of_kind(
+        what: What,
+        (ready, field, book): (&'a Ready, &'a Field, &Book<'_>),
+        acres: f64,
+        counts: impl Fn(&Entry) -> bool,
+    ) -> Laid<'a> {
         let seasons = OpenSeasons::of(ready, field, book);
         let mut windows: BTreeMap<LaidWindow, Vec<&Entry>> = BTreeMap::new();
-        let counts = |e: &&Entry| e.amount.0 > 0 && (days.0..=days.1).contains(&e.date) && acres > 0.0;
-        for entry in ready.happened.on_field(field.id(), What::Spread).filter(counts) {
+        for entry in ready.happened.on_field(field.id(), what).filter(|e| acres > 0.0 && counts(e)) {
             let cuttings = field.written.cuttings.iter().filter(|cut| cut.value < entry.date).count();
             let grazings = field.written.grazed.iter().filter(|(from, _)| from.value < entry.date).count();
             windows.entry((seasons.on(entry.date), cuttings, grazings)).or_default().push(entry);
@@ -50,9 +65,14 @@ impl<'a> Laid<'a> {
     /// Those of them that went on in some days.
     #[must_use]
     pub fn within(&self, (first, last): (Date, Date)) -> Laid<'a> {
-        let inside = |entries: &Vec<&'a Entry>| -> Vec<&'a Entry> {
-            entries.iter().copied().filter(|e| first <= e.date && e.date <= last).collect()
-        };
+        self.only(|e| first <= e.date && e.date <= last)
+    }
+
+    /// Some of them.
+    #[must_use]
+    pub fn only(&self, counts: impl Fn(&Entry) -> bool) -> Laid<'a> {
+        let inside =
+            |entries: &Vec<&'a Entry>| -> Vec<&'a Entry> { entries.iter().copied().filter(|e| counts(e)).collect() };
         let windows = self.windows.iter().map(|(window, entries)| (window.clone(), inside(entries)));
         Laid { acres: self.acres, windows: windows.filter(|(_, entries)| !entries.is_empty()).collect() }
     }

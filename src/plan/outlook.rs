@@ -12,6 +12,7 @@ use crate::units::SoilValue;
 pub(super) fn lime(sight: &Sight<'_>, lime: Lime) -> LimeRow {
     LimeRow {
         needed: sight.value(lime.needed),
+        logged: lime.logged.map(|on| sight.value(on)),
         at_once: sight.value(lime.at_once),
         again_months: lime.again.map(|a| sight.value(a)),
     }

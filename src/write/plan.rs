@@ -196,7 +196,10 @@ fn to_buy(page: &mut Page, plan: &Plan) {
         .fields
         .iter()
         .filter_map(|f| Some((f, f.lime.as_ref().filter(|l| l.at_once > 0.0)?)))
-        .map(|(f, l)| format!("{} {} tons/ac", f.id, number_text(l.at_once, 2)))
+        .map(|(f, l)| {
+            let logged = l.logged.map_or(String::new(), |on| format!(" after {} in the log", number_text(on, 2)));
+            format!("{} {} tons/ac{logged}", f.id, number_text(l.at_once, 2))
+        })
         .collect();
     if !limed.is_empty() {
         page.say(format!("Lime now, by the soil test: {}.", limed.join(", ")));

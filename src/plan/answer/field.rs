@@ -210,8 +210,11 @@ impl FieldPlan {
 /// Lime for a field, tons per acre.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct LimeRow {
-    /// All that the formula asks for.
+    /// All that the formula asks for, less what the log shows.
     pub needed: f64,
+    /// Lime that went on since the soil was sampled, by the log.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub logged: Option<f64>,
     /// As much of it as goes on at once.
     pub at_once: f64,
     /// Months before more may follow.
