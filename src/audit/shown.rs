@@ -12,6 +12,9 @@ use crate::tables::Book;
 use crate::units::{Pounds, Quantity};
 use geo::Coord;
 
+/// One of nitrogen, phosphate and potash.
+type Pick = fn((f64, f64, f64)) -> f64;
+
 /// A hundredth of a pound an acre: a figure that strays further is another one.
 const SLACK: f64 = 0.01;
 /// The factor from P to P2O5 is kept to five figures there and calculated from the
@@ -59,7 +62,7 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     same("the P2O5 put on", plan.supplied.p2o5, on(|(_, p, _)| p));
     same("the K2O put on", plan.supplied.k2o, on(|(_, _, k)| k));
     let FieldPlan { need, done, left, supplied, short, over, .. } = plan;
-    let picks: [fn((f64, f64, f64)) -> f64; 3] = [|of| of.0, |of| of.1, |of| of.2];
+    let picks: [Pick; 3] = [|of| of.0, |of| of.1, |of| of.2];
     for (what, [need, done, left, supplied, short, over], pick) in [
         ("N", [need.n, done.n, left.n, supplied.n, short.n, over.n], picks[0]),
         ("P2O5", [need.p2o5, done.p2o5, left.p2o5, supplied.p2o5, short.p2o5, over.p2o5], picks[1]),
