@@ -47,6 +47,7 @@ fn the_demo_plans_the_same_whatever_day_it_is() {
     };
     let [then, later] = [date(2027, 2, 1), date(2035, 8, 15)].map(on);
     assert_eq!(then, later);
+    assert_eq!(then, on(date(2027, 11, 30)));
 }
 
 /// What was done later than the day that is asked for has not happened yet.
@@ -81,6 +82,7 @@ fn every_report_that_plans_takes_a_day_and_the_main_ones_show_it() {
         &["check", "fields"] as &[&str],
         &["why", "B1", "fields"],
         &["days", "fields"],
+        &["today", "fields"],
         &["tally", "fields"],
         &["calibrate", "fields"],
         &["compare", "fields", "fields"],

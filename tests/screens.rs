@@ -74,6 +74,8 @@ fn the_demo_farm_on_the_screen() {
         ("help-plan", &["plan", "--help"], 0),
         ("help-calibrate", &["calibrate", "--help"], 0),
         ("help-days", &["days", "--help"], 0),
+        ("today", &["today", "fields", "--on", "2027-03-10", "--ground", "moist", "--wind", "light"], 0),
+        ("today-frozen", &["today", "fields", "--on", "2027-02-03", "--ground", "frozen"], 0),
         ("help-why", &["why", "--help"], 0),
         ("help-map", &["map", "--help"], 0),
         ("help-export", &["export", "--help"], 0),

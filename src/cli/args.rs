@@ -46,6 +46,8 @@ pub(super) enum Command {
     Why(WhyArgs),
     /// When the spreading gets done: order of work, dates and their chances
     Days(DaysArgs),
+    /// What to spread today: which field first, which not, and why
+    Today(TodayArgs),
     /// The planner's table: phosphorus first
     Limits(FarmArgs),
     /// Field sheets for the applicator: one printable HTML file
@@ -126,6 +128,9 @@ pub(super) struct TallyArgs {
     /// the tests and analyses of its day
     #[arg(long, value_parser = clap::value_parser!(i16).range(1950..=2200))]
     pub(super) year: Option<i16>,
+    /// A plan that was handed out (plan.json): what was done of it, what differs
+    #[arg(long, value_name = "PLAN.json", conflicts_with_all = ["year", "truck"])]
+    pub(super) against: Option<PathBuf>,
     /// Where a truck, spreader or driver was, by the log: which farms, and whether it
     /// was cleaned since
     #[arg(long, value_name = "NAME", conflicts_with = "year")]
@@ -236,6 +241,37 @@ pub(super) struct DaysArgs {
     pub(super) from: Option<Date>,
     #[command(flatten)]
     pub(super) farm: FarmArgs,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct TodayArgs {
+    /// What the ground is like
+    #[arg(long, value_enum)]
+    pub(super) ground: Option<GroundSaid>,
+    /// What the wind is like; strong when dust drifts
+    #[arg(long, value_enum)]
+    pub(super) wind: Option<WindSaid>,
+    /// Rain is forecast
+    #[arg(long)]
+    pub(super) rain_ahead: bool,
+    #[command(flatten)]
+    pub(super) farm: FarmArgs,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum GroundSaid {
+    Dry,
+    Moist,
+    Wet,
+    Frozen,
+    Snow,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum WindSaid {
+    Calm,
+    Light,
+    Strong,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -26,7 +26,8 @@ pub(super) fn run(args: &AuditArgs) -> Exit {
     if verdicts.passes { Exit::Done } else { Exit::Errors }
 }
 
-fn plan(path: &Path) -> Result<PrintedPlan, Box<Finding>> {
+/// A plan as `sward plan --json` printed it.
+pub(super) fn plan(path: &Path) -> Result<PrintedPlan, Box<Finding>> {
     let name = input::name(path);
     let cannot = |why: String| {
         let finding = Finding::error("cannot-read", &Place::file(&name), format!("the plan cannot be read: {why}"));

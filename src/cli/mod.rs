@@ -33,6 +33,7 @@ mod shell;
 mod start;
 mod tables;
 mod tally;
+mod today;
 mod upgrade;
 mod whole;
 mod why;
@@ -55,6 +56,7 @@ pub fn run() -> ExitCode {
         Command::Calibrate(a) => calibrate::run(&a).into(),
         Command::Why(a) => why::run(&a).into(),
         Command::Days(a) => days::run(&a).into(),
+        Command::Today(a) => today::run(&a).into(),
         Command::Limits(a) => limits::run(&a).into(),
         Command::Sheets(a) => sheets::run(&a).into(),
         Command::Binder(a) => binder::run(&a).into(),

@@ -2,11 +2,12 @@
 
 use crate::cli::args::{FarmArgs, TallyArgs};
 use crate::cli::exit::Exit;
-use crate::cli::{load, out};
+use crate::cli::{audit, load, out};
 use crate::pipeline::Folder;
 use crate::plan;
 use crate::text;
 use crate::write;
+use std::path::Path;
 
 pub(super) fn run(args: &TallyArgs) -> Result<Exit, Exit> {
     let farm = &args.farm;
@@ -15,6 +16,9 @@ pub(super) fn run(args: &TallyArgs) -> Result<Exit, Exit> {
     }
     if let Some(name) = &args.truck {
         return of_truck(farm, name, args.within);
+    }
+    if let Some(plan) = &args.against {
+        return of_plan(farm, plan);
     }
     let planned = load::reported(farm)?;
     let tally = plan::tally(&planned.ready, &planned.tables, &planned.balance, planned.audited.plan());
@@ -34,6 +38,17 @@ fn of_year(args: &FarmArgs, year: i16) -> Result<Exit, Exit> {
     let Some(then) = weighed else { return Err(Exit::Usage) };
     let tally = plan::tally_of_year(&then.ready, &then.tables, &then.balance);
     out::result(&if args.json { write::year_tally_json(&tally) } else { write::year_tally(&tally, out::width()) });
+    Ok(Exit::Done)
+}
+
+/// The log beside a plan that was handed out.
+fn of_plan(args: &FarmArgs, path: &Path) -> Result<Exit, Exit> {
+    let printed = audit::plan(path).map_err(|finding| load::refuse(&(*finding).into(), Path::new("."), args.json))?;
+    let folder = &args.farm.folder;
+    let checked = load::question(Folder::disk(folder), &args.farm.basis).check();
+    let Some(ready) = checked.ready else { return Err(load::refuse(&checked.findings, folder, args.json)) };
+    let against = plan::against(printed.plan(), &ready);
+    out::result(&if args.json { write::against_json(&against) } else { write::against(&against, out::width()) });
     Ok(Exit::Done)
 }
 

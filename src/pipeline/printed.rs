@@ -35,6 +35,12 @@ impl PrintedPlan {
         Ok(PrintedPlan { plan, words, changes })
     }
 
+    /// The plan as it was printed; nothing in it is checked.
+    #[must_use]
+    pub fn plan(&self) -> &Plan {
+        &self.plan
+    }
+
     /// What was asked when it was made, of a folder as it is now.
     fn question<'a>(&'a self, folder: Folder<'a>, figures: &Figures<'a>) -> Question<'a> {
         let today = self.plan.as_of;

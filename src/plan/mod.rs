@@ -4,6 +4,7 @@
 //! chooser, and the tally. Never here: printing, or arithmetic of nutrients
 //! beyond adding up what was chosen.
 
+mod against;
 pub mod answer;
 mod blend;
 mod buy;
@@ -34,6 +35,7 @@ mod tally_rows;
 mod trail;
 pub mod years;
 
+pub use against::{Against, AgainstRow, Progress, Unplanned, against};
 pub use answer::Plan;
 pub use blend::{Blend, Product, cheapest, implied};
 pub use choose::{Choose, Chosen, LeastCost, Sold};

@@ -3,6 +3,7 @@
 //! Lives here: one file a form, drawing what was already calculated. Never here:
 //! arithmetic beyond showing a number, reading, choices.
 
+mod against;
 mod audit;
 mod binder;
 mod buy;
@@ -25,11 +26,13 @@ mod sheet;
 mod sight;
 mod tables;
 mod tally;
+mod today;
 mod trail;
 mod why;
 mod words;
 mod years;
 
+pub use against::{against, against_json};
 pub use audit::{audited, audited_json};
 pub use binder::{Papers, binder};
 pub use calibrate::{Wanted, calibrated, calibrated_json};
@@ -48,6 +51,7 @@ pub use plan::{plan, plan_with_days};
 pub use sheet::{Paper, Printed, sheets, sheets_pdf};
 pub use tables::{Listed, ListedClass, ListedOther, ListedShape, coverage, listed, tables};
 pub use tally::{actual, tally, year_tally};
+pub use today::{today, today_json};
 pub use trail::trail;
 pub use why::why;
 pub use years::years;

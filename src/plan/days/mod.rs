@@ -9,11 +9,13 @@ mod calendar;
 mod chance;
 mod order;
 mod store;
+mod today;
 
 pub use calendar::{Chance, DayPiece, DayRow, Days, Flag, FlagKind, HouseMade, Lost, MonthShare, RUNS, SeasonChance};
+pub use today::{Go, Ground, Reason, Today, Wait, Weather, Wind, today};
 
 use crate::check::{Pace, Ready};
-use crate::plan::answer::{FieldPlan, Plan, SCHEMA};
+use crate::plan::answer::{Application, FieldPlan, Plan, SCHEMA};
 use crate::plan::stock::{LotRun, StockRun};
 use crate::units::{Pounds, number_text};
 use jiff::ToSpan;
@@ -162,20 +164,51 @@ fn rows(fields: &[FieldPlan], ready: &Ready, pace: &Pace) -> Vec<DayRow> {
             });
         }
     }
-    let uncovered = |lot: &str| {
-        ready
-            .lot(lot)
-            .filter(|l| l.stored == crate::farm::Stored::OutsideUncovered)
-            .and_then(|l| l.uncovered_until.as_ref())
-    };
-    let may_lie = |row: &DayRow| uncovered(&row.lot).map_or(Date::MAX, |aged| aged.last);
-    rows.sort_by(|a, b| {
-        (a.last, a.first, may_lie(a), &a.lot)
-            .cmp(&(b.last, b.first, may_lie(b), &b.lot))
-            .then(a.miles.unwrap_or(0.0).total_cmp(&b.miles.unwrap_or(0.0)))
-            .then((&a.field, a.pounds).cmp(&(&b.field, b.pounds)))
-    });
+    rows.sort_by(|a, b| Due::of_row(a, ready).cmp(&Due::of_row(b, ready)));
     rows
+}
+
+/// What the order of work goes by, the first thing first.
+struct Due<'a> {
+    last: Date,
+    first: Date,
+    /// The last day on which its lot may lie uncovered.
+    may_lie: Date,
+    lot: &'a str,
+    miles: f64,
+    field: &'a str,
+    pounds: Pounds,
+}
+
+impl<'a> Due<'a> {
+    fn of_row(row: &'a DayRow, ready: &Ready) -> Due<'a> {
+        let DayRow { first, last, lot, field, pounds, .. } = row;
+        Due::new((*first, *last), lot, row.miles, (field, *pounds), ready)
+    }
+
+    fn of(field: &'a FieldPlan, a: &'a Application, ready: &Ready) -> Due<'a> {
+        let miles = a.haul.as_ref().map(|h| h.miles);
+        Due::new((a.first, a.last), &a.lot, miles, (&field.id, a.pounds), ready)
+    }
+
+    fn new(
+        (first, last): (Date, Date),
+        lot: &'a str,
+        miles: Option<f64>,
+        (field, pounds): (&'a str, Pounds),
+        ready: &Ready,
+    ) -> Due<'a> {
+        let outside = ready.lot(lot).filter(|l| l.stored == crate::farm::Stored::OutsideUncovered);
+        let may_lie = outside.and_then(|l| l.uncovered_until.as_ref()).map_or(Date::MAX, |aged| aged.last);
+        Due { last, first, may_lie, lot, miles: miles.unwrap_or(0.0), field, pounds }
+    }
+
+    fn cmp(&self, other: &Due<'_>) -> std::cmp::Ordering {
+        (self.last, self.first, self.may_lie, self.lot)
+            .cmp(&(other.last, other.first, other.may_lie, other.lot))
+            .then(self.miles.total_cmp(&other.miles))
+            .then((self.field, self.pounds).cmp(&(other.field, other.pounds)))
+    }
 }
 
 /// The seasons of the rows, each with the places of its rows.

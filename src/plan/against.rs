@@ -1,0 +1,208 @@
+//! The log beside a plan that was handed out: what was done of it, what differs, what
+//! is still to come, and what the plan knows nothing of.
+
+use crate::check::Ready;
+use crate::plan::answer::{Application, Plan, SCHEMA};
+use crate::record::{Entry, What};
+use crate::units::{Pounds, number_text};
+use jiff::civil::Date;
+use serde::Serialize;
+
+/// Tons that differ by less than this share are as planned: scales and spreaders are
+/// no truer. Our own choice.
+const AS_PLANNED: f64 = 0.05;
+
+/// The log beside a plan.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Against {
+    /// Version of the answer's form.
+    pub schema: u32,
+    /// Name of the farm.
+    pub farm: String,
+    /// The day as of which the plan was made.
+    pub planned_as_of: Date,
+    /// The day as of which the log is looked at.
+    pub as_of: Date,
+    /// Every application of the plan, by its last day.
+    pub rows: Vec<AgainstRow>,
+    /// What was spread since the plan was made and is on none of its rows.
+    pub unplanned: Vec<Unplanned>,
+}
+
+/// An application that was planned, and what was done of it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct AgainstRow {
+    /// Field.
+    pub field: String,
+    /// Lot.
+    pub lot: String,
+    /// First day of its window.
+    pub first: Date,
+    /// Last day of its window.
+    pub last: Date,
+    /// Tons an acre.
+    pub rate: f64,
+    /// Litter planned.
+    pub planned: Pounds,
+    /// Litter spread.
+    pub done: Pounds,
+    /// First and last day of spreading.
+    pub on: Option<(Date, Date)>,
+    /// How far it is.
+    pub state: Progress,
+    /// What differs.
+    pub differs: Vec<String>,
+}
+
+/// How far an application is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Progress {
+    /// As planned or more.
+    Done,
+    /// Less than planned, and its window is not over.
+    Begun,
+    /// Nothing yet, and its window is not over.
+    ToCome,
+    /// Less than planned when its window was over.
+    Short,
+    /// Nothing, and its window is over.
+    NotDone,
+}
+
+impl Progress {
+    /// The word for people.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Progress::Done => "done",
+            Progress::Begun => "begun",
+            Progress::ToCome => "to come",
+            Progress::Short => "short",
+            Progress::NotDone => "not done",
+        }
+    }
+}
+
+/// An entry that is on no row of the plan.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Unplanned {
+    /// The day.
+    pub date: Date,
+    /// Field.
+    pub field: String,
+    /// Lot.
+    pub lot: String,
+    /// How much.
+    pub pounds: Pounds,
+    /// Line of the log.
+    pub line: usize,
+}
+
+/// Sets the log since a plan was made beside it. Litter that the plan counted as done
+/// already is not looked at again.
+#[must_use]
+pub fn against(plan: &Plan, ready: &Ready) -> Against {
+    let mut rows: Vec<(AgainstRow, Vec<&Entry>)> =
+        plan.fields.iter().flat_map(|f| f.applications.iter().map(|a| (row(&f.id, a), Vec::new()))).collect();
+    rows.retain(|(row, _)| row.planned.0 > 0);
+    rows.sort_by(|(a, _), (b, _)| (a.last, a.first, &a.field, &a.lot).cmp(&(b.last, b.first, &b.field, &b.lot)));
+    let mut unplanned = Vec::new();
+    // The plan knew what the log held on its own day.
+    let mut entries: Vec<&Entry> = ready.happened.entries.iter().filter(|e| e.what == What::Spread).collect();
+    entries.retain(|e| e.date > plan.as_of && e.date <= plan.to);
+    entries.sort_by_key(|e| e.date);
+    for entry in entries {
+        match best(&rows, entry) {
+            Some(at) => rows[at].1.push(entry),
+            None => unplanned.push(Unplanned {
+                date: entry.date,
+                field: word(entry.field.as_ref()),
+                lot: word(entry.lot.as_ref()),
+                pounds: entry.amount,
+                line: entry.place.line,
+            }),
+        }
+    }
+    // A log that goes on after the day of the farm is as of its last entry.
+    let last = ready.happened.entries.iter().map(|e| e.date).max();
+    let as_of = last.map_or(ready.as_of, |last| last.max(ready.as_of));
+    let rows = rows.into_iter().map(|(row, entries)| judged(row, &entries, plan, as_of)).collect();
+    Against { schema: SCHEMA, farm: plan.farm.clone(), planned_as_of: plan.as_of, as_of, rows, unplanned }
+}
+
+fn row(field: &str, a: &Application) -> AgainstRow {
+    AgainstRow {
+        field: field.to_string(),
+        lot: a.lot.clone(),
+        first: a.first,
+        last: a.last,
+        rate: a.rate,
+        planned: a.pounds,
+        done: Pounds(0),
+        on: None,
+        state: Progress::ToCome,
+        differs: Vec::new(),
+    }
+}
+
+fn word(of: Option<&crate::findings::At<String>>) -> String {
+    of.map(|of| of.value.clone()).unwrap_or_default()
+}
+
+/// The row that an entry is of: of its field and day before of its field alone, and of
+/// its lot before of another; of equals the one that is still short.
+fn best(rows: &[(AgainstRow, Vec<&Entry>)], entry: &Entry) -> Option<usize> {
+    let lot = word(entry.lot.as_ref());
+    let own = rows.iter().enumerate().filter(|(_, (row, _))| row.field == word(entry.field.as_ref()));
+    own.max_by_key(|(at, (row, entries))| {
+        let in_window = (row.first..=row.last).contains(&entry.date);
+        let done: Pounds = entries.iter().map(|e| e.amount).sum();
+        (in_window, row.lot == lot, done < row.planned, std::cmp::Reverse(*at))
+    })
+    .map(|(at, _)| at)
+}
+
+fn judged(mut row: AgainstRow, entries: &[&Entry], plan: &Plan, as_of: Date) -> AgainstRow {
+    row.done = entries.iter().map(|e| e.amount).sum();
+    row.on = entries.first().zip(entries.last()).map(|(first, last)| (first.date, last.date));
+    let (done, planned) = (row.done.tons(), row.planned.tons());
+    let whole = done >= planned * (1.0 - AS_PLANNED);
+    let over = as_of > row.last;
+    row.state = match (whole, done > 0.0, over) {
+        (true, ..) => Progress::Done,
+        (_, true, true) => Progress::Short,
+        (_, true, false) => Progress::Begun,
+        (_, false, true) => Progress::NotDone,
+        (_, false, false) => Progress::ToCome,
+    };
+    let mut lots: Vec<String> = entries.iter().map(|e| word(e.lot.as_ref())).filter(|lot| *lot != row.lot).collect();
+    lots.sort();
+    lots.dedup();
+    if !lots.is_empty() {
+        row.differs.push(format!("of lot {} instead of {}", lots.join(", "), row.lot));
+    }
+    for entry in entries {
+        if entry.date < row.first || entry.date > row.last {
+            row.differs.push(format!("{} is outside its window, {} to {}", entry.date, row.first, row.last));
+        }
+    }
+    if done > planned * (1.0 + AS_PLANNED) {
+        row.differs.push(format!("{} tons more than planned", number_text(done - planned, 1)));
+    }
+    if row.state == Progress::Short {
+        row.differs.push(format!("{} tons fewer than planned", number_text(planned - done, 1)));
+    }
+    let field = plan.fields.iter().find(|f| f.id == row.field);
+    for entry in entries {
+        let acres = entry.acres.or(field.map(|f| f.acres)).filter(|acres| *acres > 0.0);
+        // A field done in part says nothing of its rate unless its acres are given.
+        let said = acres.filter(|_| entry.acres.is_some() || row.state == Progress::Done && entries.len() == 1);
+        let Some(rate) = said.map(|acres| entry.amount.tons() / acres) else { continue };
+        if (rate - row.rate).abs() > row.rate * AS_PLANNED {
+            let (rate, planned) = (number_text(rate, 2), number_text(row.rate, 2));
+            row.differs.push(format!("{}: {rate} tons/ac instead of {planned}", entry.date));
+        }
+    }
+    row
+}

@@ -1,0 +1,251 @@
+//! What to spread today: which field first, which not, and why, from the plan, the
+//! record, the season and what the grower says of ground and weather.
+
+use crate::check::Ready;
+use crate::findings::{Cite, Origin};
+use crate::plan::answer::{Application, Caution, FieldPlan, Plan, SCHEMA};
+use crate::plan::days::{Due, lost};
+use crate::tables::{Tables, topic};
+use crate::units::{Pounds, Quantity};
+use jiff::ToSpan;
+use jiff::civil::Date;
+use serde::Serialize;
+
+/// What the ground is like.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Ground {
+    /// It carries a loaded truck.
+    Dry,
+    /// It may carry one.
+    Moist,
+    /// Saturated, or standing in water.
+    Wet,
+    /// Frozen.
+    Frozen,
+    /// Under snow.
+    Snow,
+}
+
+/// What the wind is like.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Wind {
+    /// None, or so little that no dust drifts.
+    Calm,
+    /// Some.
+    Light,
+    /// Dust drifts.
+    Strong,
+}
+
+/// What the grower says of the day.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Weather {
+    /// The ground; none where it is not said.
+    pub ground: Option<Ground>,
+    /// The wind; none where it is not said.
+    pub wind: Option<Wind>,
+    /// Whether rain is forecast.
+    pub rain_ahead: bool,
+}
+
+/// What to do on a day.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Today {
+    /// Version of the answer's form.
+    pub schema: u32,
+    /// Name of the farm.
+    pub farm: String,
+    /// The day.
+    pub day: Date,
+    /// What the grower says of it.
+    pub weather: Weather,
+    /// Why nothing goes on today, on any field.
+    pub stops: Vec<Reason>,
+    /// What can be worked on, the first one first.
+    pub go: Vec<Go>,
+    /// What is planned and cannot be worked on yet, or any more.
+    pub wait: Vec<Wait>,
+    /// Fields on which nothing is planned from this day on.
+    pub nothing: Vec<String>,
+    /// What to watch.
+    pub cautions: Vec<Reason>,
+}
+
+/// A sentence, and who says so.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Reason {
+    /// The sentence.
+    pub text: String,
+    /// Who says so; none where it follows from what the grower says.
+    pub origin: Option<Origin>,
+}
+
+/// An application that can be worked on.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Go {
+    /// Field.
+    pub field: String,
+    /// Its name.
+    pub name: String,
+    /// Lot.
+    pub lot: String,
+    /// Tons an acre.
+    pub rate: f64,
+    /// Litter planned.
+    pub pounds: Pounds,
+    /// Last day of its window.
+    pub last: Date,
+    /// Days of work, where farm.yaml says how fast litter gets spread.
+    pub work_days: Option<f64>,
+    /// The day by which its lot must be gone or covered.
+    pub lot_by: Option<Date>,
+    /// The last day of the lot's analysis.
+    pub analysis_until: Option<Date>,
+    /// First day on which stock may graze it, when it is spread today.
+    pub graze_from: Option<Date>,
+    /// The figure for that.
+    pub graze_wait: Option<Cite>,
+    /// The next planned cutting.
+    pub cutting: Option<Date>,
+}
+
+/// An application that has to wait.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Wait {
+    /// Field.
+    pub field: String,
+    /// Its name.
+    pub name: String,
+    /// Lot.
+    pub lot: String,
+    /// First day on which it can be worked on; none where no day is in sight.
+    pub from: Option<Date>,
+    /// Why.
+    pub why: String,
+}
+
+/// What to do on the day as of which a plan is made.
+#[must_use]
+pub fn today(plan: &Plan, ready: &Ready, tables: &Tables, weather: Weather) -> Today {
+    let day = plan.as_of;
+    let mut planned: Vec<(&FieldPlan, &Application)> =
+        plan.fields.iter().flat_map(|f| f.applications.iter().map(move |a| (f, a))).collect();
+    planned.retain(|(_, a)| a.pounds.0 > 0);
+    planned.sort_by(|(f, a), (g, b)| Due::of(f, a, ready).cmp(&Due::of(g, b, ready)));
+    let (mut go, mut wait) = (Vec::new(), Vec::new());
+    for (field, a) in planned {
+        match waits(field, a, ready, day) {
+            Some((from, why)) => {
+                let (field, name) = (field.id.clone(), field.name.clone());
+                wait.push(Wait { field, name, lot: a.lot.clone(), from, why });
+            }
+            None => go.push(work(field, a, ready, tables, day)),
+        }
+    }
+    wait.sort_by_key(|w| (w.from.is_none(), w.from));
+    let nothing = plan.fields.iter().filter(|f| f.applications.iter().all(|a| a.pounds.0 <= 0));
+    let (stops, cautions) = rules(plan, ready, weather);
+    Today {
+        schema: SCHEMA,
+        farm: plan.farm.clone(),
+        day,
+        weather,
+        stops,
+        go,
+        wait,
+        nothing: nothing.map(|f| f.id.clone()).collect(),
+        cautions,
+    }
+}
+
+/// Why an application cannot be worked on, and from when it can.
+fn waits(field: &FieldPlan, a: &Application, ready: &Ready, day: Date) -> Option<(Option<Date>, String)> {
+    if let Some(good) = a.analysis_good_until.filter(|good| *good < day) {
+        return Some((None, format!("the analysis of lot {} expired {good}: sample again", a.lot)));
+    }
+    let grazed = ready.happened.grazings(&field.id).into_iter();
+    let mut grazed = grazed.filter(|(first, last)| *first <= day && last.is_none_or(|last| day <= last));
+    if let Some((first, _)) = grazed.next() {
+        return Some((None, format!("stock grazes it since {first}, by the log")));
+    }
+    if day < a.first {
+        return Some((Some(a.first), format!("opens {}", a.first)));
+    }
+    if a.last < day {
+        return Some((None, format!("closed {}", a.last)));
+    }
+    let there = a.litter_from.filter(|from| day < *from)?;
+    Some((Some(there), format!("enough of lot {} is there from {there}", a.lot)))
+}
+
+fn work(field: &FieldPlan, a: &Application, ready: &Ready, tables: &Tables, day: Date) -> Go {
+    let pace = ready.work.pace.as_ref();
+    let own = ready.field(&field.id);
+    let book = ready.book(tables);
+    let wait = own.zip(book.as_ref()).and_then(|(own, book)| book.get(topic::GRAZE_WAIT, &ready.scope(own)));
+    let after = |days: f64| day.checked_add((days.ceil() as i64).days()).ok();
+    let lot = ready.lot(&a.lot).and_then(|lot| lot.uncovered_until.as_ref());
+    Go {
+        field: field.id.clone(),
+        name: field.name.clone(),
+        lot: a.lot.clone(),
+        rate: a.rate,
+        pounds: a.pounds,
+        last: a.last,
+        work_days: pace.map(|pace| a.pounds.tons() / pace.tons_at(a.haul.as_ref().map(|h| h.miles))),
+        lot_by: lot.map(|aged| aged.last),
+        analysis_until: a.analysis_good_until,
+        graze_from: wait.as_ref().and_then(|wait| after(wait.value.get())),
+        graze_wait: wait.map(|wait| wait.cite),
+        cutting: field.cuttings.iter().copied().find(|cut| *cut > day),
+    }
+}
+
+/// What stops all work on the day, and what to watch.
+fn rules(plan: &Plan, ready: &Ready, weather: Weather) -> (Vec<Reason>, Vec<Reason>) {
+    let (mut stops, mut cautions) = (Vec::new(), Vec::new());
+    let own = |text: String| Reason { text, origin: None };
+    let printed = |about: &str| -> Vec<Reason> {
+        let of = |c: &Caution| Reason { text: c.text.clone(), origin: Some(c.origin.clone()) };
+        plan.stops.iter().filter(|c| c.about == about).map(of).collect()
+    };
+    let day = plan.as_of;
+    if lost(ready).iter().any(|lost| lost.on(day)) {
+        stops.push(own("The log counts this day as lost to rain.".to_string()));
+    }
+    if ready.work.pace.as_ref().is_some_and(|pace| pace.not_on.contains(&day.weekday())) {
+        stops.push(own(format!("Nothing is spread on a {:?}, by `not_on` under `days:`.", day.weekday())));
+    }
+    let ground = match weather.ground {
+        Some(Ground::Wet) => Some(("saturated", "wet")),
+        Some(Ground::Frozen) => Some(("frozen", "frozen")),
+        Some(Ground::Snow) => Some(("snow", "under snow")),
+        _ => None,
+    };
+    if let Some((about, said)) = ground {
+        let rule = printed(about);
+        if rule.is_empty() {
+            cautions.push(own(format!(
+                "The ground is {said}, and the tables of {} say nothing about that: ask before you spread.",
+                plan.place_name
+            )));
+        }
+        stops.extend(rule);
+    }
+    match weather.wind {
+        Some(Wind::Strong) => stops.extend(printed("wind")),
+        Some(Wind::Light) => cautions.extend(printed("wind")),
+        _ => {}
+    }
+    if weather.rain_ahead {
+        cautions.extend(printed("rain"));
+    }
+    if weather.ground == Some(Ground::Moist) {
+        cautions.push(own("Check the ground before driving a loaded truck onto it.".to_string()));
+    }
+    let leaves = plan.by_when.iter().filter(|row| row.must_leave.0 > 0 && row.by >= day);
+    cautions.extend(leaves.take(1).map(|row| own(format!("{}.", row.sentence()))));
+    (stops, cautions)
+}

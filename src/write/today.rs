@@ -1,0 +1,128 @@
+//! What to spread today, on a terminal: some ten lines.
+
+use crate::plan::days::{Go, Ground, Reason, Today, Wait, Wind};
+use crate::units::number_text;
+use crate::write::json::text;
+use crate::write::page::{Page, day};
+use crate::write::why::origin;
+
+/// So many fields are named under each heading; `sward days` has all of them.
+const MOST: usize = 4;
+
+/// What to do on a day.
+#[must_use]
+pub fn today(today: &Today, width: usize) -> String {
+    let mut page = Page::titled(format!("{}: spreading on {}", today.farm, today.day), width);
+    page.say(said(today));
+    if !today.stops.is_empty() {
+        page.heading("NOT TODAY");
+        today.stops.iter().for_each(|reason| page.item(sentence(reason)));
+    }
+    let (first, then) = if today.stops.is_empty() { ("FIRST", "THEN") } else { ("FIRST, WHEN FIT AGAIN", "THEN") };
+    match today.go.split_first() {
+        None => page.say("Nothing that is planned can be spread on this day."),
+        Some((go, rest)) => {
+            page.heading(first);
+            page.item(first_of_all(go, today));
+            if !rest.is_empty() {
+                page.heading(then);
+                rest.iter().take(MOST).for_each(|go| page.item(short(go)));
+                more(&mut page, rest.len());
+            }
+        }
+    }
+    if !today.wait.is_empty() {
+        page.heading("NOT YET");
+        today.wait.iter().take(MOST).for_each(|wait| page.item(waits(wait)));
+        more(&mut page, today.wait.len());
+    }
+    if !today.nothing.is_empty() {
+        page.say(format!("Nothing planned from this day on: {} (`sward why FIELD`).", today.nothing.join(", ")));
+    }
+    if !today.cautions.is_empty() {
+        page.heading("WATCH");
+        today.cautions.iter().for_each(|reason| page.item(sentence(reason)));
+    }
+    page.done()
+}
+
+/// The same as JSON.
+#[must_use]
+pub fn today_json(today: &Today) -> String {
+    text(today)
+}
+
+fn said(today: &Today) -> String {
+    let mut parts = Vec::new();
+    let ground = today.weather.ground.map(|ground| match ground {
+        Ground::Dry => "dry",
+        Ground::Moist => "moist",
+        Ground::Wet => "wet",
+        Ground::Frozen => "frozen",
+        Ground::Snow => "under snow",
+    });
+    let wind = today.weather.wind.map(|wind| match wind {
+        Wind::Calm => "calm",
+        Wind::Light => "light",
+        Wind::Strong => "strong",
+    });
+    parts.push(ground.map_or("Ground not given (`--ground`)".to_string(), |ground| format!("Ground {ground}")));
+    parts.push(wind.map_or("wind not given (`--wind`)".to_string(), |wind| format!("wind {wind}")));
+    if today.weather.rain_ahead {
+        parts.push("rain ahead".to_string());
+    }
+    format!("{}.", parts.join(", "))
+}
+
+fn sentence(reason: &Reason) -> String {
+    match &reason.origin {
+        Some(by) => format!("{} ({})", reason.text, origin(by)),
+        None => reason.text.clone(),
+    }
+}
+
+fn more(page: &mut Page, all: usize) {
+    if all > MOST {
+        page.item(format!("and {} more: `sward days`", all - MOST));
+    }
+}
+
+fn work(go: &Go) -> String {
+    go.work_days.map_or(String::new(), |days| format!(", {} days of work", number_text(days, 1)))
+}
+
+fn short(go: &Go) -> String {
+    let (tons, last) = (number_text(go.pounds.tons(), 1), day(go.last));
+    format!("{} {}: {tons} tons of {}{}; closes {last}", go.field, go.name, go.lot, work(go))
+}
+
+fn first_of_all(go: &Go, today: &Today) -> String {
+    let left = (go.last - today.day).get_days();
+    let mut line = format!(
+        "{} {}: {} tons of {} at {} tons/ac{}. Its window closes first: {}, {left} days from now.",
+        go.field,
+        go.name,
+        number_text(go.pounds.tons(), 1),
+        go.lot,
+        number_text(go.rate, 2),
+        work(go),
+        day(go.last),
+    );
+    if let Some(by) = go.lot_by {
+        line.push_str(&format!(" The pile must be covered or gone by {}.", day(by)));
+    }
+    if let Some(until) = go.analysis_until.filter(|until| *until < go.last) {
+        line.push_str(&format!(" The analysis expires {}.", day(until)));
+    }
+    if let Some(from) = go.graze_from {
+        line.push_str(&format!(" Spread today, it may be grazed from {}.", day(from)));
+    }
+    if let Some(cut) = go.cutting {
+        line.push_str(&format!(" Next planned cutting: {}.", day(cut)));
+    }
+    line
+}
+
+fn waits(wait: &Wait) -> String {
+    format!("{} {}, {}: {}", wait.field, wait.name, wait.lot, wait.why)
+}

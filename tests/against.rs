@@ -1,0 +1,81 @@
+//! The log beside a plan that was handed out.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod kit;
+
+use jiff::ToSpan;
+use kit::{Farm, PLACES, planned};
+use sward::plan::{Against, Plan, Progress, against};
+use sward::write;
+
+/// A plan as it was printed.
+fn handed_out(farm: &Farm) -> Plan {
+    serde_json::from_str(&planned(farm).text).unwrap()
+}
+
+fn beside(plan: &Plan, farm: &Farm) -> Against {
+    let got = against(plan, &planned(farm).ready);
+    let page = write::against(&got, 80);
+    assert!(page.lines().all(|line| line.chars().count() <= 80), "{page}");
+    assert!(got.rows.iter().all(|row| page.contains(row.state.word())), "{page}");
+    got
+}
+
+#[test]
+fn what_was_done_what_differs_and_what_is_to_come() {
+    for place in PLACES {
+        let farm = Farm::new(place).lot("other");
+        let plan = handed_out(&farm);
+        let of = plan.fields[0].applications[0].clone();
+        let field = plan.fields[0].id.clone();
+        let in_time = of.first.max(plan.as_of).checked_add(1.day()).unwrap();
+        let other = if of.lot == "other" { "heap" } else { "other" };
+        let log = |farm: Farm, day: jiff::civil::Date, lot: &str, share: f64| {
+            let tons = format!("{:.2}", of.pounds.tons() * share);
+            farm.logged(&day.to_string(), "spread", lot, &field, &tons)
+        };
+        let row = |got: &Against| got.rows.iter().find(|r| r.field == field && r.first == of.first).unwrap().clone();
+
+        let nothing = beside(&plan, &farm);
+        assert_eq!((row(&nothing).state, row(&nothing).done.0), (Progress::ToCome, 0), "{}", place.key);
+
+        let done = row(&beside(&plan, &log(farm.clone(), in_time, &of.lot, 1.0)));
+        assert_eq!((done.state, done.differs.as_slice()), (Progress::Done, &[] as &[String]), "{}", place.key);
+        assert_eq!(done.on, Some((in_time, in_time)));
+
+        let begun = row(&beside(&plan, &log(farm.clone(), in_time, &of.lot, 0.4)));
+        assert_eq!(begun.state, Progress::Begun);
+        assert!(begun.differs.is_empty(), "{:?}", begun.differs);
+
+        let wrong = row(&beside(&plan, &log(farm.clone(), in_time, other, 1.0)));
+        assert!(wrong.differs[0].contains(&format!("of lot {other} instead of {}", of.lot)), "{:?}", wrong.differs);
+
+        // Half of it, and its window over.
+        let late = log(farm.clone(), in_time, &of.lot, 0.5);
+        let over = of.last.checked_add(1.day()).unwrap();
+        if over <= plan.to {
+            let short = row(&beside(&plan, &late.with("plan.as_of", over.to_string())));
+            assert_eq!(short.state, Progress::Short, "{}", place.key);
+            assert!(short.differs.iter().any(|d| d.contains("fewer than planned")), "{:?}", short.differs);
+        }
+    }
+}
+
+/// Litter on a field that the plan leaves out is told with its line.
+#[test]
+fn an_entry_that_is_on_no_row_is_told() {
+    let farm = Farm::new(PLACES[0]);
+    let mut plan = handed_out(&farm);
+    plan.fields[0].applications.clear();
+    let id = plan.fields[0].id.clone();
+    let day = plan.as_of.checked_add(3.days()).unwrap().to_string();
+    let lot = plan.lots[0].id.clone();
+    let got = beside(&plan, &farm.clone().logged(&day, "spread", &lot, &id, "5"));
+    assert_eq!((got.unplanned.len(), got.unplanned[0].line, got.unplanned[0].pounds.0), (1, 2, 10_000));
+    assert!(write::against(&got, 80).contains("NOT IN THE PLAN"));
+    // What the plan knew already is not looked at again.
+    let before = plan.as_of.to_string();
+    assert!(beside(&plan, &farm.logged(&before, "spread", &lot, &id, "5")).unplanned.is_empty());
+}

@@ -1,0 +1,110 @@
+//! What to spread today: which field first, which not, and why.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod kit;
+
+use kit::{Farm, NC, PLACES, planned};
+use sward::plan::Plan;
+use sward::plan::days::{Ground, Today, Weather, Wind, today};
+use sward::write;
+
+fn on(farm: &Farm, day: &str, weather: Weather) -> Today {
+    let planned = planned(&farm.clone().with("plan.as_of", day));
+    let plan: Plan = serde_json::from_str(&planned.text).unwrap();
+    let today = today(&plan, &planned.ready, &planned.tables, weather);
+    let page = write::today(&today, 80);
+    assert!(page.lines().all(|line| line.chars().count() <= 80), "{page}");
+    assert!(page.contains(&format!("spreading on {day}")), "{page}");
+    let json: serde_json::Value = serde_json::from_str(&write::today_json(&today)).unwrap();
+    assert_eq!(json["day"], day);
+    today
+}
+
+fn said(ground: Ground) -> Weather {
+    Weather { ground: Some(ground), ..Weather::default() }
+}
+
+#[test]
+fn ground_that_stops_work_stops_it_by_the_rule_of_the_place() {
+    for place in PLACES {
+        let farm = Farm::new(place);
+        for (ground, stops) in [
+            (Ground::Dry, false),
+            (Ground::Moist, false),
+            (Ground::Wet, true),
+            (Ground::Frozen, true),
+            (Ground::Snow, true),
+        ] {
+            let got = on(&farm, "2027-03-10", said(ground));
+            assert_eq!(!got.stops.is_empty(), stops, "{} {ground:?}: {:?}", place.key, got.stops);
+            assert!(got.stops.iter().all(|stop| stop.origin.is_some()), "{:?}", got.stops);
+            // What comes first does not hang on the ground.
+            assert!(!got.go.is_empty(), "{}", place.key);
+            assert_eq!(write::today(&got, 80).contains("WHEN FIT AGAIN"), stops);
+        }
+    }
+}
+
+#[test]
+fn wind_and_rain_ahead_are_the_places_own_words() {
+    let farm = Farm::new(&NC);
+    let got = |weather| on(&farm, "2027-03-10", weather);
+    let wind = |wind| Weather { wind: Some(wind), ..Weather::default() };
+    assert!(got(wind(Wind::Calm)).cautions.is_empty() && got(wind(Wind::Calm)).stops.is_empty());
+    assert!(got(wind(Wind::Light)).cautions[0].text.contains("wind"));
+    assert!(got(wind(Wind::Strong)).stops[0].text.contains("wind"));
+    assert!(got(Weather { rain_ahead: true, ..Weather::default() }).cautions[0].text.contains("rain"));
+}
+
+#[test]
+fn a_window_that_is_not_open_is_waited_for() {
+    for place in PLACES {
+        let farm = Farm::new(place);
+        let before = on(&farm, "2027-02-01", Weather::default());
+        assert!(before.go.is_empty() && !before.wait.is_empty(), "{}: {before:?}", place.key);
+        let first = before.wait[0].from.unwrap();
+        assert!(first > before.day && before.wait[0].why.contains(&first.to_string()), "{:?}", before.wait);
+        let page = write::today(&before, 80);
+        assert!(page.contains("NOT YET") && page.contains("Nothing that is planned can be spread"), "{page}");
+        let then = on(&farm, &first.to_string(), Weather::default());
+        assert!(then.go.iter().any(|go| go.field == before.wait[0].field), "{}: {then:?}", place.key);
+    }
+}
+
+#[test]
+fn the_record_is_heard() {
+    let farm = Farm::new(&NC);
+    let dry = on(&farm, "2027-03-10", Weather::default());
+    let field = dry.go[0].field.clone();
+    let rain = farm.clone().lines("date,what,inches,days\n2027-03-09,rain,0.4,1\n");
+    assert!(on(&rain, "2027-03-10", Weather::default()).stops.is_empty(), "an entry without days is for its own day");
+    assert!(on(&rain, "2027-03-09", Weather::default()).stops[0].text.contains("rain"));
+    // Stock on the field keeps litter off.
+    let grazed = farm.logged("2027-03-08", "graze", "", &field, "");
+    let got = on(&grazed, "2027-03-10", Weather::default());
+    assert!(got.go.iter().all(|go| go.field != field), "{got:?}");
+}
+
+#[test]
+fn the_order_is_that_of_the_calendar() {
+    let (code, out, err) = kit::at_root(&["today", "fields", "--on", "2027-02-15", "--json"]);
+    assert_eq!(code, 0, "{err}");
+    let today: serde_json::Value = serde_json::from_str(&out).unwrap();
+    let (_, out, _) = kit::at_root(&["days", "fields", "--on", "2027-02-15", "--json"]);
+    let days: serde_json::Value = serde_json::from_str(&out).unwrap();
+    let ids = |rows: &serde_json::Value| -> Vec<String> {
+        rows.as_array().unwrap().iter().map(|row| row["field"].as_str().unwrap().to_string()).collect()
+    };
+    let first = ids(&today["go"]);
+    let open = days["rows"].as_array().unwrap().iter().filter(|row| row["first"].as_str().unwrap() <= "2027-02-15");
+    let mut open: Vec<String> = open.map(|row| row["field"].as_str().unwrap().to_string()).collect();
+    // Its lot wants a new sample before anything goes on.
+    let (old, expired) = ("B2".to_string(), &today["wait"]);
+    assert!(open.contains(&old) && !first.contains(&old));
+    let waits = expired.as_array().unwrap().iter().find(|wait| wait["field"] == "B2").unwrap();
+    assert!(waits["why"].as_str().unwrap().contains("sample again"), "{waits}");
+    open.retain(|id| *id != old);
+    assert_eq!(first, open);
+}
