@@ -224,6 +224,14 @@ pub struct LotTally {
     pub counting: Option<Counting>,
 }
 
+impl LotTally {
+    /// What lies there once the plan is spread and nothing of it sold.
+    #[must_use]
+    pub fn after_spreading(&self) -> Pounds {
+        self.on_hand + self.coming - self.planned
+    }
+}
+
 /// Dollars of the plan.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Money {

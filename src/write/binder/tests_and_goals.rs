@@ -102,8 +102,9 @@ pub(super) fn sources(papers: &Papers<'_>) -> Vec<Part> {
             l.kind.clone(),
             or_dash(lot.and_then(|l| l.from.clone())),
             tons(l.on_hand),
+            tons(l.coming),
             tons(l.planned),
-            tons(l.left),
+            tons(l.after_spreading()),
             or_dash(counting.or_else(|| lot.and_then(|l| l.counted.clone()))),
         ]
     });

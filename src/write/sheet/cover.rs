@@ -109,8 +109,9 @@ fn lots(plan: &Plan, ready: &Ready) -> Table {
             en::lot_of(&l.id, &l.kind),
             line(lot.map(|l| l.stored.word()).unwrap_or_default()),
             line(tons(l.on_hand)),
+            line(tons(l.coming)),
             Line::bold(tons(l.planned)),
-            line(tons(l.left)),
+            line(tons(l.after_spreading())),
             line(match l.analysis_good_until {
                 Some(good) => day(good),
                 None if l.typical => en::NOT_ANALYZED.to_string(),
@@ -121,12 +122,13 @@ fn lots(plan: &Plan, ready: &Ready) -> Table {
         ]
     };
     let columns = vec![
-        column(en::LOT, "", 0.22, ColumnKind::Text),
-        column(en::STORED, en::STORED, 0.14, ColumnKind::Text),
-        column(en::ON_HAND, en::ON_HAND_TONS, 0.10, ColumnKind::Number),
-        column(en::TO_SPREAD, en::TO_SPREAD_TONS, 0.10, ColumnKind::Number),
-        column(en::LEFT_AFTER, en::LEFT_AFTER_TONS, 0.10, ColumnKind::Number),
-        column(en::GOOD_THROUGH, en::GOOD_THROUGH, 0.14, ColumnKind::Text),
+        column(en::LOT, "", 0.19, ColumnKind::Text),
+        column(en::STORED, en::STORED, 0.12, ColumnKind::Text),
+        column(en::ON_HAND, en::ON_HAND_TONS, 0.09, ColumnKind::Number),
+        column(en::TO_COME, en::TO_COME_TONS, 0.09, ColumnKind::Number),
+        column(en::TO_SPREAD, en::TO_SPREAD_TONS, 0.09, ColumnKind::Number),
+        column(en::LEFT_AFTER, en::LEFT_AFTER_TONS, 0.09, ColumnKind::Number),
+        column(en::GOOD_THROUGH, en::GOOD_THROUGH, 0.13, ColumnKind::Text),
         column(en::STACK, en::STACK, 0.20, ColumnKind::Text),
     ];
     let rows = plan.lots.iter().map(row).collect();

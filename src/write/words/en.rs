@@ -91,6 +91,8 @@ words! {
     STORED = "Stored";
     ON_HAND = "On hand";
     ON_HAND_TONS = "On hand, tons";
+    TO_COME = "To come";
+    TO_COME_TONS = "To come, tons";
     TO_SPREAD = "To spread";
     TO_SPREAD_TONS = "To spread, tons";
     LEFT_AFTER = "Left after";
@@ -305,7 +307,7 @@ rows_of_words! {
     ];
     CROP_HEADS = ["Field", "Forage", "Use", "Cuttings planned", "Grazing planned"];
     GOAL_HEADS = ["Field", "Forage", "Tons of dry hay/ac>", "Where it comes from"];
-    LOT_HEADS = ["Lot", "Kind", "From", "Tons on hand>", "To spread>", "Left>", "How counted"];
+    LOT_HEADS = ["Lot", "Kind", "From", "Tons on hand>", "To come>", "To spread>", "Left>", "How counted"];
     HERD_HEADS = ["Kind", "Head>", "On"];
     HOUSE_HEADS = ["House", "Tons a year>"];
     PRODUCT_HEADS = ["Product", "N-P2O5-K2O", "Tons>"];
