@@ -1,31 +1,31 @@
 //! Several years in a row: what one year's choice does to the next ones.
 //!
 //! Each year is planned like the first, on the farm as the year before left
-//! it: the litter left over and made since, the nitrogen that earlier litter
-//! still gives, phosphate banked and rested, and soil tests where the plan
-//! moves them. A choice over all years at once would need the prices of years
+//! it: the litter left over and made since, what every plan put on as if it stood
+//! in the log, phosphate banked and rested, and soil tests where the plan moves
+//! them. A choice over all years at once would need the prices of years
 //! to come; this shows what follows when each year is planned at its best.
 
 use crate::balance::{Balance, Surveyed, weigh};
 use crate::check::{CleanOut, Comes, Coming, Contents, Count, Field, House, Lot, Ready};
-use crate::farm::{Basis, Earlier};
 use crate::findings::{At, Origin};
 use crate::plan::answer::{FieldPlan, Leaving, MustGo, Plan, YearField, YearLot, YearRow};
 use crate::plan::choose::Choose;
 use crate::plan::comes_and_goes;
 use crate::plan::make::make;
 use crate::plan::stock::StockRun;
-use crate::record::Happened;
+use crate::record::{Entry, Happened};
 use crate::tables::Tables;
-use crate::units::{LbPerTon, Pounds, Quantity, TonsPerAcre};
+use crate::units::Pounds;
 use jiff::ToSpan;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// What is taken for granted of the years to come.
-pub const ASSUMED: [&str; 6] = [
+pub const ASSUMED: [&str; 7] = [
     "every soil test and litter analysis is renewed when it is due, and the litter stays as it is analysed today",
+    "what a plan puts on counts in every later limit from the first day of its window: a job that is done later is done no earlier a year after",
     "soil tests move as the outlook of `limits` has them: an estimate",
     "ratings, prices, yields, cuttings and grazing stay as they are, a year later each",
     "houses are cleaned out on the same days of every year, unless farm.yaml names other days; litter over the room of its storage leaves the farm",
@@ -149,10 +149,10 @@ fn after(year: &Year, outs: &[Coming]) -> Option<Ready> {
     ready.from = later(ready.from)?;
     ready.to = later(ready.to)?;
     ready.as_of = ready.from;
-    // What was done lies in the year that is over.
-    ready.happened = Happened::default();
+    let before = ready.from.yesterday().ok()?;
+    ready.happened = with_plan(&ready.happened, &year.plan, &year.ready, before);
     for lot in &mut ready.lots {
-        renew_lot(lot, year.kept.get(&lot.id).copied().unwrap_or_default())?;
+        renew_lot(lot, year.kept.get(&lot.id).copied().unwrap_or_default(), before)?;
     }
     let next = later(ready.from)?;
     let brought = year.ready.coming.iter().filter(|c| c.what == Comes::Brought && c.day >= ready.from && c.day < next);
@@ -170,9 +170,25 @@ fn after(year: &Year, outs: &[Coming]) -> Option<Ready> {
     }
     for plan in &year.plan.fields {
         let field = ready.fields.iter_mut().find(|field| field.id() == plan.id)?;
-        grow_older(Arc::make_mut(field), plan, &year.ready.lots, year.ready.from.year())?;
+        grow_older(Arc::make_mut(field), plan)?;
     }
     Some(ready)
+}
+
+/// The record, with what a plan puts on as if it was done before the next one: each
+/// application on the first day of its window.
+fn with_plan(happened: &Happened, plan: &Plan, ready: &Ready, last: Date) -> Happened {
+    let mut entries = happened.entries.as_ref().clone();
+    for field in &plan.fields {
+        let Some(place) = ready.field(&field.id).map(|field| field.written.place.clone()) else { continue };
+        for application in &field.applications {
+            let id = format!("{} {} {} {}", plan.from, field.id, application.first, application.lot);
+            let at = |value: &String| At { value: value.clone(), place: place.clone() };
+            let on = (at(&application.lot), at(&field.id));
+            entries.push(Entry::spread(id, application.first.min(last), on, application.pounds, place.clone()));
+        }
+    }
+    happened.of_entries(entries)
 }
 
 fn clean_out(out: &Coming) -> CleanOut {
@@ -183,9 +199,10 @@ fn later(date: Date) -> Option<Date> {
     date.checked_add(1.year()).ok()
 }
 
-fn renew_lot(lot: &mut Lot, on_hand: Pounds) -> Option<()> {
+fn renew_lot(lot: &mut Lot, on_hand: Pounds, counted: Date) -> Option<()> {
     lot.on_hand = on_hand;
-    lot.count = Count::default();
+    // It holds all that the record shows until then.
+    lot.count = Count { day: Some(counted), holds_day: true };
     // What is carried over was not counted anew.
     lot.counting = None;
     lot.barred = None;
@@ -200,7 +217,7 @@ fn renew_lot(lot: &mut Lot, on_hand: Pounds) -> Option<()> {
 }
 
 /// A field after a year under its plan.
-fn grow_older(field: &mut Field, plan: &FieldPlan, lots: &[Lot], year: i16) -> Option<()> {
+fn grow_older(field: &mut Field, plan: &FieldPlan) -> Option<()> {
     // A test that was too old is renewed; every other bar stays.
     field.bars.retain(|bar| !matches!(&bar.origin, Origin::Figure(cite) if cite.figure.contains("soil_sample_age")));
     let written = &mut field.written;
@@ -224,29 +241,7 @@ fn grow_older(field: &mut Field, plan: &FieldPlan, lots: &[Lot], year: i16) -> O
         let place = written.bank_years.as_ref().map_or_else(|| written.place.clone(), |b| b.place.clone());
         written.banked_until = Some(At { value: through, place });
     }
-    for application in &plan.applications {
-        let lot = lots.iter().find(|lot| lot.id == application.lot)?;
-        written.earlier.extend(organic_n(lot).and_then(|organic_n| {
-            let place = lot.place.clone();
-            Some(Earlier {
-                year: At { value: year, place: place.clone() },
-                kind: At { value: lot.kind.clone(), place: place.clone() },
-                rate: At { value: TonsPerAcre::new(application.rate).ok()?, place: place.clone() },
-                organic_n: At { value: LbPerTon::new(organic_n).ok()?, place },
-            })
-        }));
-    }
     Some(())
-}
-
-/// Organic nitrogen in a ton as spread, where the analysis tells it from the
-/// rest: total less ammonium and nitrate.
-fn organic_n(lot: &Lot) -> Option<f64> {
-    let Contents::Analysis(analysis) = &lot.contents else { return None };
-    let ammonium = analysis.ammonium_n.as_ref()?.value.get();
-    let nitrate = analysis.nitrate_n.as_ref().map_or(0.0, |n| n.value.get());
-    let solids = if analysis.basis.value == Basis::Dry { 1.0 - analysis.moisture.value.get() / 100.0 } else { 1.0 };
-    Some(((analysis.total_n.value.get() - ammonium - nitrate) * solids).max(0.0))
 }
 
 /// The years as rows for people and programs.

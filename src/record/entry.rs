@@ -85,6 +85,40 @@ impl std::str::FromStr for LogSure {
 }
 
 impl Entry {
+    /// Litter spread on a whole field, of which nothing else is written down.
+    #[must_use]
+    pub fn spread(
+        id: String,
+        date: Date,
+        (lot, field): (At<String>, At<String>),
+        amount: Pounds,
+        place: Place,
+    ) -> Entry {
+        Entry {
+            id,
+            date,
+            what: What::Spread,
+            lot: Some(lot),
+            field: Some(field),
+            amount,
+            acres: None,
+            loads: None,
+            load: None,
+            tickets: Vec::new(),
+            until: None,
+            inches: None,
+            days: None,
+            bales: None,
+            head: None,
+            grade: None,
+            rate: None,
+            moves: None,
+            sure: None,
+            cells: Arc::default(),
+            place,
+        }
+    }
+
     /// A cell's words; empty where nothing was written.
     #[must_use]
     pub fn word(&self, column: &str) -> &str {
