@@ -1,174 +1,24 @@
 //! Every limit counts by its own days, whatever days a plan is made for: what went on
-//! before is never forgotten, and it is counted here a second way, day by day.
+//! before is never forgotten.
 
 // A test ends where something is not as it should be.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod demo;
+#[path = "periods/farm.rs"]
+mod farm;
 
+use farm::*;
 use jiff::civil::Date;
-use proptest::prelude::*;
-use proptest::test_runner::{RngSeed, TestCaseError, TestRunner};
-use std::sync::{Arc, LazyLock};
+use serde_json::{Value, json};
+use std::sync::Arc;
 use sward::audit;
-use sward::balance::{Balance, Limit, LimitKind};
-use sward::check::Ready;
+use sward::balance::{Limit, LimitKind};
 use sward::farm::FarmText;
-use sward::findings::Severity;
-use sward::pipeline::{Figures, Folder, Planned, Question};
+use sward::pipeline::{Figures, Folder, Question};
 use sward::plan::Plan;
-use sward::record::{self, Happened};
+use sward::record;
 use sward::tables::Tables;
-
-static TABLES: LazyLock<Arc<Tables>> = LazyLock::new(|| Arc::new(demo::tables_with("")));
-
-/// Place, region, extractant, unit of the soil test.
-const PLACES: [[&str; 4]; 6] = [
-    ["us-nc", "piedmont", "mehlich-3", "index"],
-    ["us-ga", "piedmont", "mehlich-1", "lb/ac"],
-    ["us-va", "piedmont", "mehlich-1", "lb/ac"],
-    ["us-md", "piedmont", "mehlich-3", "index"],
-    ["us-sc", "piedmont", "mehlich-1", "lb/ac"],
-    ["us-al", "north", "mehlich-1", "lb/ac"],
-];
-
-/// Longitude and latitude well inside each of them, in their order.
-const INSIDE: [(f64, f64); 6] =
-    [(-79.5, 35.7), (-83.5, 32.9), (-78.5, 37.4), (-77.3, 39.4), (-81.2, 34.2), (-86.9, 34.5)];
-
-/// A farm of three fields; F1 may carry more keys.
-fn texts([place, region, extractant, unit]: [&str; 4], (from, to): (&str, &str), more: &str) -> FarmText {
-    let mut main = format!(
-        "farm: Any Farm\nplace: {place}\nregion: {region}\nplan: {{from: {from}, to: {to}}}\n\
-         spreader: {{swath: 30 ft, load: 8 tons, step: 0.05 tons/ac, least: 0.1 tons/ac, most: 4 tons/ac}}\n\
-         litter:\n  - lot: shed\n    kind: broiler litter\n    on_hand: 4000 tons\n    stored: shed\n    analysis:\n      \
-         lab: state lab\n      sampled: 2027-01-20\n      basis: as received\n      moisture: 25 %\n      \
-         total_n: 58 lb/ton\n      ammonium_n: 10 lb/ton\n      p2o5: 55 lb/ton\n      k2o: 56 lb/ton\n\
-         fields:\n"
-    );
-    let mut features = Vec::new();
-    let at = PLACES.iter().position(|other| other[0] == place).unwrap();
-    let (lon, south) = INSIDE[at];
-    let north = south + 0.0027;
-    for (i, more) in [more, "", "    most: 0.9 tons/ac\n"].iter().enumerate() {
-        main.push_str(&format!(
-            "  - id: F{}\n    forage: tall fescue\n    use: hay\n    texture: fine\n    yield_goal: 4 tons/ac\n    \
-             phosphorus_rating: {{rating: high, by: a planner, on: 2027-01-10}}\n    soil_test:\n      lab: state lab\n      \
-             sampled: 2026-12-20\n      extractant: {extractant}\n      p: 90 {unit}\n      k: 60 {unit}\n{more}",
-            i + 1
-        ));
-        let west = lon + 0.01 * i as f64;
-        let east = west + 0.0033;
-        features.push(format!(
-            r#"{{"type":"Feature","properties":{{"id":"F{}"}},"geometry":{{"type":"Polygon","coordinates":[[[{west},{south}],[{east},{south}],[{east},{north}],[{west},{north}],[{west},{south}]]]}}}}"#,
-            i + 1
-        ));
-    }
-    let all = |features: &str| Some(format!(r#"{{"type":"FeatureCollection","features":[{features}]}}"#));
-    FarmText { main: Some(main), fields: all(&features.join(",")), keepouts: all(""), ..FarmText::default() }
-}
-
-/// One more figure, made up.
-fn figure(topic: &str, applies: &str, value: &str) -> String {
-    let unit = match topic {
-        "growing_year" => "month-day",
-        "metal_load_total" => "lb/ac",
-        "applications" => "times",
-        _ => "none",
-    };
-    format!(
-        "{topic}.made:\n  topic: {topic}\n  what: made up\n  unit: {unit}\n  applies: {{{applies}}}\n  from:\n    \
-         2000-01-01:\n      {value}\n      source: {}\n      at: made up\n      known: memory\n  seen: 2026-11-01\n",
-        demo::any_source()
-    )
-}
-
-fn with(figures: &str) -> Arc<Tables> {
-    Arc::new(demo::tables_with(figures))
-}
-
-/// The log as it is read.
-fn read(log: &str) -> Happened {
-    record::read_text(&format!("id,date,what,lot,field,tons,corrects\n{log}")).0
-}
-
-/// The plan of a farm with a log, the farm and its balance.
-fn weighed(texts: &FarmText, log: &str, tables: &Arc<Tables>) -> (Plan, Ready, Balance) {
-    let log = format!("id,date,what,lot,field,tons,corrects\n{log}");
-    let (folder, figures) = (Folder::Memory { texts, log: &log }, Figures::Loaded(Arc::clone(tables)));
-    let planned = Question { folder, figures, ..demo::asked(texts) }.plan();
-    let Planned { audited, weighed } = planned.unwrap_or_else(|f| {
-        panic!("{:?}", f.sorted().iter().filter(|f| f.severity == Severity::Error).collect::<Vec<_>>())
-    });
-    (audited.plan().clone(), weighed.ready, weighed.balance)
-}
-
-fn answer(texts: &FarmText, log: &str, tables: &Arc<Tables>) -> (Plan, Ready) {
-    let (plan, ready, _) = weighed(texts, log, tables);
-    (plan, ready)
-}
-
-/// Fescue with a winter season over New Year in the first field's place.
-fn winter() -> String {
-    let source = demo::any_source();
-    format!(
-        "season.tall_fescue.winter:\n  topic: season\n  what: winter, made up\n  unit: month-day\n  \
-         applies: {{forage: tall_fescue, season: winter}}\n  from:\n    2000-01-01:\n      \
-         season: {{opens: 11-10, closes: 01-20}}\n      source: {source}\n      at: made up\n      known: memory\n  \
-         seen: 2026-11-01\n"
-    )
-}
-
-fn with_winter() -> Arc<Tables> {
-    with_winter_share()
-}
-
-/// The same with a share of its own for the winter.
-fn with_winter_share() -> Arc<Tables> {
-    let source = demo::any_source();
-    let winter = winter();
-    let share = format!(
-        "n_split.tall_fescue.winter:\n  topic: n_split\n  what: winter share, made up\n  unit: share\n  \
-         applies: {{forage: tall_fescue, season: winter}}\n  from:\n    2000-01-01:\n      value: 0.4\n      \
-         source: {source}\n      at: made up\n      known: memory\n  seen: 2026-11-01\n"
-    );
-    Arc::new(demo::tables_with(&(winter + &share)))
-}
-
-/// The plan as of a day.
-fn as_of(texts: &FarmText, day: &str) -> FarmText {
-    let main = texts.main.as_ref().map(|main| demo::instead(main, "plan: {", &format!("plan: {{as_of: {day}, ")));
-    FarmText { main, ..texts.clone() }
-}
-
-/// The same farm, sampled and rated at the end of 2024.
-fn early(texts: FarmText) -> FarmText {
-    let main = texts.main.as_ref().map(|main| {
-        ["2027-01-20", "2027-01-10", "2026-12-20"]
-            .iter()
-            .fold(main.clone(), |main, day| main.replace(day, "2024-12-20"))
-    });
-    FarmText { main, ..texts }
-}
-
-/// What is planned on F1, tons per acre.
-fn rate(plan: &Plan) -> f64 {
-    plan.fields[0].applications.iter().map(|a| a.rate).sum()
-}
-
-/// What the rows of a kind on F1 count of the log, by their days.
-fn counted(balance: &Balance, kind: LimitKind) -> Vec<((Date, Date), f64)> {
-    let field = balance.field("F1").unwrap();
-    let rows = field.limits.iter().filter(|row| row.kind == kind);
-    rows.map(|row| (row.over.days().unwrap(), row.done.map_or(0.0, |step| field.value(step)))).collect()
-}
-
-/// Whether any row of a kind on F1 counts an entry of a day.
-fn counts(texts: &FarmText, kind: LimitKind, day: &str, tables: &Arc<Tables>) -> bool {
-    let (made, ready, balance) = weighed(texts, &format!(",{day},spread,shed,F1,6,\n"), tables);
-    assert!(audit::faults(&made, &ready, tables).is_empty(), "{day}");
-    counted(&balance, kind).iter().any(|(_, on)| *on > 0.0)
-}
 
 #[test]
 fn april_is_not_forgotten_in_august() {
@@ -405,123 +255,121 @@ fn the_auditor_counts_the_log_towards_the_tons_of_the_year() {
     );
 }
 
-/// One spreading of F1: day, tons per acre, season's nitrogen of a ton.
-type Spread = (Date, f64);
-
-/// Every year's nitrogen, every twelve months of phosphate and every opening of the
-/// winter, added up day by day; the log's own excess aside, what was planned keeps them.
-fn check_days(all: &[Spread], planned: &[Date], most: &Most) -> Result<(), String> {
-    let sum = |own: &dyn Fn(Date) -> bool| all.iter().filter(|s| own(s.0)).map(|s| s.1).sum::<f64>();
-    for day in planned {
-        let n = 29.0 * sum(&|d| d.year() == day.year());
-        if n > most.n + 0.02 {
-            return Err(format!("{n} of nitrogen in {}", day.year()));
-        }
-        if sum(&|d| d.year() == day.year()) > most.tons + 0.001 {
-            return Err(format!("tons in {}", day.year()));
-        }
-        // Every twelve months that hold the day.
-        for ahead in 0..365 {
-            let end = day.checked_add(jiff::Span::new().days(ahead)).unwrap();
-            let begin = end.checked_sub(jiff::Span::new().years(1)).unwrap();
-            let p = 55.0 * sum(&|d| begin < d && d <= end);
-            if p > most.p2o5 + 0.03 {
-                return Err(format!("{p} of phosphate in the year to {end}, {} allowed", most.p2o5));
-            }
-        }
-        let winter = |year: i16| (jiff::civil::date(year, 11, 10), jiff::civil::date(year + 1, 1, 20));
-        for (opens, closes) in [winter(day.year() - 1), winter(day.year())] {
-            let n = 29.0 * sum(&|d| opens <= d && d <= closes);
-            if opens <= *day && *day <= closes && n > most.winter + 0.02 {
-                return Err(format!("{n} of nitrogen in the winter of {opens}"));
-            }
-        }
-    }
-    Ok(())
-}
-
-/// What may go on F1, each by its period.
-#[derive(Debug)]
-struct Most {
-    n: f64,
-    p2o5: f64,
-    winter: f64,
-    tons: f64,
-}
-
-fn day(n: i32) -> Date {
-    jiff::civil::date(2025, 1, 1).checked_add(jiff::Span::new().days(n)).unwrap()
-}
-
-/// Plans over random parts of three years, one after another, each put on in full on the
-/// first or the last day of its windows.
-fn cut_at_random(
-    place: [&str; 4],
-    more: &str,
-    tables: &Arc<Tables>,
-    before: &[(i32, u32)],
-    parts: &[(i32, i32, i32, bool)],
-    winter: f64,
-) -> Result<usize, String> {
-    let whole = early(texts(place, ("2026-01-01", "2026-12-31"), more));
-    let a_year = answer(&as_of(&whole, "2026-01-01"), "", tables).0;
-    let field = &a_year.fields[0];
-    let p2o5 = field.phosphorus.allowed.unwrap_or(f64::INFINITY);
-    // Nitrogen of a ton is known here for the first place alone.
-    let n = if place == PLACES[0] { field.need.n } else { f64::INFINITY };
-    let most = Most { n, p2o5, winter: winter * field.need.n, tons: f64::INFINITY };
-    let mut all: Vec<Spread> = before.iter().map(|(n, tons)| (day(*n), f64::from(*tons) / field.acres)).collect();
-    let mut log: String = before.iter().map(|(n, tons)| format!(",{},spread,shed,F1,{tons},\n", day(*n))).collect();
-    let mut count = 0;
-    for (first, length, later, last) in parts {
-        let (from, to) = (day(*first), day((first + length).min(1094)));
-        let part = early(texts(place, (&from.to_string(), &to.to_string()), more));
-        let part = as_of(&part, &day((first + later).min(1094)).to_string());
-        let (made, ready) = answer(&part, &log, tables);
-        let faults = audit::faults(&made, &ready, tables);
-        if !faults.is_empty() {
-            return Err(format!("{:?}", faults.sorted()));
-        }
-        let on: Vec<Spread> =
-            made.fields[0].applications.iter().map(|a| (if *last { a.last } else { a.first }, a.rate)).collect();
-        for (date, rate) in &on {
-            log.push_str(&format!(",{date},spread,shed,F1,{:.4},\n", rate * made.fields[0].acres));
-        }
-        all.extend(&on);
-        count += on.len();
-        let days: Vec<Date> = on.iter().map(|s| s.0).collect();
-        check_days(&all, &days, &most).map_err(|why| format!("{why}\n{from} to {to}\n{log}"))?;
-    }
-    Ok(count)
-}
-
 #[test]
-fn however_the_years_are_cut_no_limit_is_passed() {
-    // More of them on a long run.
-    let cases = std::env::var_os("SWARD_CASES").map_or(10, |cases| cases.to_str().unwrap().parse().unwrap());
-    let config = ProptestConfig {
-        cases,
-        rng_seed: RngSeed::Fixed(2027),
-        failure_persistence: None,
-        ..ProptestConfig::default()
+fn metals_of_a_year_count_any_twelve_months() {
+    let tables = with(&figure("zinc_load_year", "", "value: 0.5"));
+    let august = texts(PLACES[0], ("2027-08-01", "2027-10-31"), "");
+    let main = august.main.as_ref().map(|main| main.replace("p2o5: 55 lb/ton", "zinc: 400 ppm\n      p2o5: 55 lb/ton"));
+    let zinc = FarmText { main, ..august };
+    for (day, on) in [("2026-08-15", false), ("2026-08-16", true), ("2026-12-31", true), ("2027-08-14", true)] {
+        assert_eq!(counts(&zinc, LimitKind::Zinc, day, &tables), on, "{day}");
+    }
+    // 0.8 lb a ton: what went on last fall leaves the rest of the half pound.
+    let log = ",2026-10-05,spread,shed,F1,8,\n";
+    let (made, mut ready) = answer(&zinc, log, &tables);
+    let acres = made.fields[0].acres;
+    assert!(0.8 * (rate(&made) + 8.0 / acres) <= 0.5 + 1e-6, "{}", rate(&made));
+    // A plan that did not know of it is refused.
+    let (blind, _) = answer(&zinc, "", &tables);
+    assert!(rate(&blind) > rate(&made));
+    ready.happened = read(log);
+    let faults = audit::faults(&blind, &ready, &tables);
+    assert!(faults.sorted().iter().any(|f| f.found.contains("zinc in the twelve months to")), "{:?}", faults.sorted());
+}
+
+/// A season over New Year is cut where the years begin, and is still gone over once.
+#[test]
+fn a_window_that_is_cut_is_gone_over_once() {
+    let tables = with_winter();
+    let low = "    phosphorus_rating: {rating: low, by: a planner, on: 2027-01-10}\n".to_string();
+    let farm = |from: &str| {
+        let texts = texts_of(PLACES[0], (from, "2027-05-31"), &[(90, low.clone())]);
+        let day = from.parse::<Date>().unwrap().yesterday().unwrap();
+        as_of(&early(sampled(texts, &day.to_string())), from)
     };
-    let before = prop::collection::vec((0_i32..1000, 1_u32..6), 0..4);
-    let parts = prop::collection::vec((0_i32..900, 90_i32..366, 0_i32..60, any::<bool>()), 2..5);
-    let winter = with_winter_share();
-    let planned = std::cell::Cell::new(0);
-    let run = TestRunner::new(config).run(&(before, parts), |(before, parts)| {
-        for (place, tables, share) in [
-            (PLACES[0], &*TABLES, f64::INFINITY),
-            (PLACES[0], &winter, 0.4),
-            (PLACES[2], &*TABLES, f64::INFINITY),
-            (PLACES[5], &*TABLES, f64::INFINITY),
-        ] {
-            let found = cut_at_random(place, "", tables, &before, &parts, share);
-            let on = found.map_err(|why| TestCaseError::fail(format!("{place:?} {why}")))?;
-            planned.set(planned.get() + on);
+    let texts = farm("2026-11-01");
+    let winter = |plan: &Plan| plan.fields[0].applications.iter().filter(|a| a.season == "winter").count();
+    let (made, ready) = answer(&texts, "", &tables);
+    let pieces = made.fields[0].windows.iter().filter(|w| w.season == "winter");
+    let days: Vec<String> = pieces.map(|w| format!("{} {}", w.first, w.last)).collect();
+    assert_eq!(days, ["2026-11-10 2026-12-31", "2027-01-01 2027-01-20"]);
+    assert_eq!(winter(&made), 1, "{:?}", made.fields[0].applications);
+    // A plan that goes over it in both pieces is refused.
+    let mut twice = made.clone();
+    let field = &mut twice.fields[0];
+    let mut other = field.applications.iter().find(|a| a.season == "winter").unwrap().clone();
+    let piece = field.windows.iter().find(|w| w.season == "winter" && w.first != other.first).unwrap();
+    (other.first, other.last) = (piece.first, piece.last);
+    field.applications.push(other);
+    let faults = audit::faults(&twice, &ready, &tables);
+    assert!(
+        faults.sorted().iter().any(|f| f.found.contains("two applications in one window")),
+        "{:?}",
+        faults.sorted()
+    );
+    // Where one application a year is allowed, one in December was that of the opening:
+    // the rest of it is closed, and the spring of the new year is not.
+    let tables = with(&(winter_share() + &figure("applications", "forage: tall_fescue, use: hay", "value: 1")));
+    for (day, open) in [("2026-12-15", false), ("2026-11-09", true)] {
+        let log = format!(",{day},spread,shed,F1,6,\n");
+        let (made, ready) = answer(&farm("2027-01-02"), &log, &tables);
+        assert!(audit::faults(&made, &ready, &tables).is_empty());
+        assert_eq!(made.fields[0].applications.len(), 1, "{day}");
+        assert!(open || winter(&made) == 0, "{day}");
+        let mut in_winter = made.clone();
+        let piece = made.fields[0].windows.iter().find(|w| w.season == "winter").unwrap();
+        let only = &mut in_winter.fields[0].applications[0];
+        (only.season, only.first, only.last) = ("winter".to_string(), piece.first, piece.last);
+        let faults = audit::faults(&in_winter, &ready, &tables);
+        let told = faults.sorted().iter().any(|f| f.found.contains("applications from 2026-11-10 to 2027-01-20"));
+        assert_eq!(told, !open, "{day}: {:?}", faults.sorted());
+    }
+}
+
+/// A limit of every period, broken in a printed plan, is named with its days.
+#[test]
+fn a_broken_limit_of_every_period_is_named() {
+    let planted = |texts: &FarmText, log: &str, tables: &Arc<Tables>, named: &[&str]| {
+        let log = format!("id,date,what,lot,field,tons,corrects\n{log}");
+        let (folder, figures) = (Folder::Memory { texts, log: &log }, Figures::Loaded(Arc::clone(tables)));
+        let planned = Question { folder, figures, ..demo::asked(texts) }.plan().unwrap();
+        let mut bad: Value = serde_json::from_str(&sward::write::plan_json(&planned.audited)).unwrap();
+        let list = bad["fields"][0]["applications"].as_array_mut().unwrap();
+        assert!(!list.is_empty(), "{named:?}");
+        list.iter_mut().for_each(|a| a["rate"] = json!(a["rate"].as_f64().unwrap() + 6.0));
+        let (plan, _) = audit::read("plan.json", &bad.to_string()).unwrap();
+        let verdicts = audit::verdicts(&plan, &planned.ready, tables);
+        let told: Vec<&str> = verdicts.fields[0].reasons.iter().map(|r| r.found.as_str()).collect();
+        for named in named {
+            assert!(told.iter().any(|why| why.contains(named)), "{named}: {told:#?}");
         }
-        Ok(())
-    });
-    run.unwrap();
-    assert!(planned.get() > 10, "only {} applications were planned", planned.get());
+    };
+    let nc = PLACES[0];
+    let last_fall = ",2026-09-10,spread,shed,F1,8,\n";
+    let august = texts(nc, ("2027-08-01", "2027-10-31"), "");
+    let twelve =
+        ["of P2O5 in the twelve months to 2027-09-10", "nitrogen from 2027-01-01 to 2027-12-31 where the crop"];
+    planted(&august, last_fall, &TABLES, &twelve);
+    planted(&august, last_fall, &TABLES, &["P2O5 from 2027-01-01 to 2027-12-31"]);
+    // Two growing years, each with its need.
+    let low = "    phosphorus_rating: {rating: low, by: a planner, on: 2027-01-10}\n".to_string();
+    let farm = |from: &str, to: &str, day: &str| {
+        as_of(&early(sampled(texts_of(nc, (from, to), &[(90, low.clone())]), day)), from)
+    };
+    let both = farm("2026-08-01", "2027-05-31", "2026-07-20");
+    let july = with(&figure("growing_year", "forage: tall_fescue", "season: {opens: 07-01, closes: 06-30}"));
+    planted(&both, "", &july, &["nitrogen from 2026-07-01 to 2027-06-30 where the crop needs"]);
+    let years = ["nitrogen from 2026-01-01 to 2026-12-31", "nitrogen from 2027-01-01 to 2027-12-31"];
+    planted(&both, "", &TABLES, &years);
+    // Since the soil test.
+    let tested = texts_of(nc, ("2027-08-01", "2027-10-31"), &[(20, String::new())]);
+    planted(&tested, "", &TABLES, &["P2O5 from 2026-12-20 to 2027-12-31"]);
+    // Metals for ever.
+    let tables = with(&figure("metal_load_total", "nutrient: zinc", "value: 4"));
+    let main = august.main.as_ref().map(|main| main.replace("p2o5: 55 lb/ton", "zinc: 400 ppm\n      p2o5: 55 lb/ton"));
+    let zinc = FarmText { main, ..august.clone() };
+    planted(&zinc, ",2019-03-01,spread,shed,F1,20,\n", &tables, &["zinc in all years"]);
+    // A season over New Year.
+    let winter = farm("2026-11-01", "2027-01-31", "2026-10-20");
+    planted(&winter, "", &with_winter(), &["nitrogen from 2026-11-10 to 2027-01-20 where the season may take"]);
 }

@@ -128,26 +128,26 @@ fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec
         }
     }
     for days in period::touched(plan, ready, JANUARY) {
-        loads.extend(of_year(plan, field, days, ready, book));
+        loads.push(of_year(plan, field, days, ready, book));
     }
+    loads.extend(soil::metal_loads(plan, field, ready, book));
     loads.extend(soil::metals_ever(plan, field, ready, book));
     loads
 }
 
-/// Tons and metals of one calendar year.
-fn of_year(plan: &FieldPlan, field: &Field, days: Days, ready: &Ready, book: &Book<'_>) -> Vec<LimitLoad> {
+/// Tons of one calendar year.
+fn of_year(plan: &FieldPlan, field: &Field, days: Days, ready: &Ready, book: &Book<'_>) -> LimitLoad {
     let year = log::spread(field, plan.acres, days, ready, book);
     let mine = || plan.applications.iter().filter(|a| days.0 <= a.last && a.first <= days.1);
     let lots = mine().map(|a| &a.lot).chain(year.iter().map(|s| &s.lot));
     let caps = lots.map(|lot| most(topic::RATE_MOST_YEAR, lot, field, ready, book));
     let allowed = caps.chain(field.written.most.as_ref().map(|m| m.value.get())).fold(f64::INFINITY, f64::min);
-    let tons = LimitLoad {
+    LimitLoad {
         what: format!("tons/ac in {} where the most is", days.0.year()),
         logged: log::densest(&year, &|s| s.rate),
         planned: mine().map(|a| a.rate).fold(0.0, |sum, one| sum + one),
         allowed,
-    };
-    std::iter::once(tons).chain(soil::metal_loads(plan, &year, days, ready, book)).collect()
+    }
 }
 
 /// The most of one application, planned or logged: nitrogen, and tons of its kind of litter.

@@ -3,6 +3,7 @@
 use crate::audit::fault::fault;
 use crate::audit::log;
 use crate::audit::period::{self, JANUARY};
+use crate::audit::season;
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
 use crate::plan::answer::{FieldPlan, Plan};
@@ -27,6 +28,9 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
                 format!("field {}: {planned} applications in {} where {trips} may follow", plan.id, first.year());
             findings.push(fault("applications", found));
         }
+    }
+    for found in season::gone_over_again(plan, field, ready, book) {
+        findings.push(fault("applications", found));
     }
     for a in &plan.applications {
         if let Some(why) = ready.lot(&a.lot).and_then(|lot| lot.kept_from(field)) {

@@ -2,10 +2,11 @@
 //! left of the plan on its day.
 
 use crate::audit::fault::fault;
+use crate::audit::log;
 use crate::audit::period::{self, JANUARY};
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
-use crate::plan::answer::FieldPlan;
+use crate::plan::answer::{Application, FieldPlan};
 use crate::tables::{Book, Scope, topic};
 use crate::units::Quantity;
 use jiff::civil::Date;
@@ -50,6 +51,51 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
             }
         }
     }
+}
+
+/// Where a plan goes over a field again in one window, whatever years lie in it, or more
+/// often in an opening over New Year than in a year.
+pub(super) fn gone_over_again(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec<String> {
+    let seasons = book.seasons(&ready.scope(field));
+    let mut found = Vec::new();
+    for (at, a) in plan.applications.iter().enumerate() {
+        let Some((_, season)) = seasons.iter().find(|(name, _)| *name == a.season) else { continue };
+        let opening = period::opening_around(season.value, a.first);
+        let inside = |b: &&Application| b.season == a.season && opening.0 <= b.first && b.last <= opening.1;
+        let earlier = || plan.applications[..at].iter().filter(inside);
+        if let Some(b) = earlier().find(|b| is_one_window(a, b, field, ready, book)) {
+            let days = (a.first.min(b.first), a.last.max(b.last));
+            found.push(format!("field {}: two applications in one window, {} to {}", plan.id, days.0, days.1));
+        }
+        let over_new_year = opening.0.year() < opening.1.year() && earlier().next().is_none();
+        let logged = log::trips(&log::spread(field, plan.acres, opening, ready, book));
+        let (planned, most) =
+            (plan.applications.iter().filter(inside).count(), field.applications.saturating_sub(logged));
+        if over_new_year && planned > most {
+            let (first, last) = opening;
+            found.push(format!(
+                "field {}: {planned} applications from {first} to {last} where {most} may follow",
+                plan.id
+            ));
+        }
+    }
+    found
+}
+
+/// Whether no day on which the field is closed lies between two applications of an
+/// opening.
+fn is_one_window(a: &Application, b: &Application, field: &Field, ready: &Ready, book: &Book<'_>) -> bool {
+    let (one, other) = if a.first <= b.first { (a, b) } else { (b, a) };
+    let wait = book.get(topic::GRAZE_WAIT, &ready.scope(field)).map_or(0.0, |f| f.value.get());
+    let closed = book.get(topic::CLOSED_DAYS, &Scope::new().region(ready.region.as_ref())).map(|c| c.value);
+    let written = &field.written;
+    let is_closed = |day: Date| {
+        let waits = |from: Date| f64::from((from - day).get_days()) < wait;
+        written.cuttings.iter().any(|cut| cut.value == day)
+            || written.grazed.iter().any(|(from, to)| waits(from.value) && day <= to.value)
+            || closed.is_some_and(|closed| period::open_on(closed, day))
+    };
+    !days(one.last, other.first).any(is_closed)
 }
 
 /// Every day from the first to the last.

@@ -1,14 +1,17 @@
 //! Soil loss, zinc and copper calculated again.
 
 use crate::audit::log::{self, LimitLoad};
-use crate::audit::period::Days;
+use crate::audit::period;
 use crate::audit::under;
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::Basis;
 use crate::plan::answer::FieldPlan;
+use crate::record::What;
 use crate::tables::{Book, Classes, Of, Rate, Scope, topic};
-use crate::units::{LbPerAcre, Percent, Quantity, number};
+use crate::units::{Percent, Quantity, number};
+use jiff::ToSpan;
 use jiff::civil::Date;
+use std::collections::BTreeSet;
 
 /// Far below any limit in use.
 const SLACK: f64 = 1e-3;
@@ -23,27 +26,31 @@ pub(super) fn check(field: &Field, ready: &Ready, book: &Book<'_>, say: &mut dyn
     }
 }
 
-/// Zinc and copper of log and plan in a year.
-pub(super) fn metal_loads(
-    plan: &FieldPlan,
-    logged: &[log::LoggedSpread],
-    days: Days,
-    ready: &Ready,
-    book: &Book<'_>,
-) -> Vec<LimitLoad> {
+/// Zinc and copper of log and plan in any twelve months: those that end with a day on
+/// which something goes on.
+pub(super) fn metal_loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec<LimitLoad> {
     let topics = [(topic::ZINC_LOAD_YEAR, "zinc", true), (topic::COPPER_LOAD_YEAR, "copper", false)];
     let metal_of = |lot: &str, zinc| ready.lot(lot).map_or(0.0, |lot| metal(lot, zinc));
-    let of = |(topic, name, zinc): (Of<LbPerAcre>, &str, bool)| {
-        let mine = plan.applications.iter().filter(|a| days.0 <= a.last && a.first <= days.1);
-        let planned = mine.map(|a| a.rate * metal_of(&a.lot, zinc));
-        Some(LimitLoad {
-            what: format!("lb/ac of {name} in {} where the most is", days.0.year()),
-            logged: log::densest(logged, &|s| s.rate * s.of_lot(ready).map_or(0.0, |lot| metal(&lot, zinc))),
-            planned: planned.fold(0.0, |sum, one| sum + one),
-            allowed: book.get(topic, &Scope::new())?.value.get(),
-        })
-    };
-    topics.into_iter().filter_map(of).collect()
+    let begins = period::begins(ready);
+    let logged = ready.happened.on_field(field.id(), What::Spread).map(|e| e.date).filter(|day| *day >= begins);
+    let planned = plan.applications.iter().flat_map(|a| [a.first, a.last]);
+    let ends: BTreeSet<Date> = logged.chain(planned).chain([begins]).collect();
+    let mut loads = Vec::new();
+    for (topic, name, zinc) in topics {
+        let Some(most) = book.get(topic, &Scope::new()) else { continue };
+        for day in &ends {
+            let first = day.checked_sub(1.year()).and_then(Date::tomorrow).unwrap_or(*day);
+            let list = log::spread(field, plan.acres, (first, *day), ready, book);
+            let mine = plan.applications.iter().filter(|a| first <= a.last && a.first <= *day);
+            loads.push(LimitLoad {
+                what: format!("lb/ac of {name} in the twelve months to {day} where the most is"),
+                logged: log::densest(&list, &|s| s.rate * s.of_lot(ready).map_or(0.0, |lot| metal(&lot, zinc))),
+                planned: mine.map(|a| a.rate * metal_of(&a.lot, zinc)).fold(0.0, |sum, one| sum + one),
+                allowed: most.value.get(),
+            });
+        }
+    }
+    loads
 }
 
 /// Zinc and copper that all of the log and the plan put on, whenever it was.

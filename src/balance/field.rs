@@ -72,8 +72,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findi
     let limits = limits::rows(&mut desk, &mut logged, &given, &mut windows);
     let p2o5_to_buy = limits::p2o5_to_buy(&mut desk, &mut logged, &given);
     overrun::check(&mut desk, &mut logged, &supplied, &limits, periods.told(ready));
-    since_test::check(&mut desk, phosphorus.basis, &supplied, acres);
-    let trips = limits::trips(&desk, &logged, &periods);
+    since_test::check(&mut desk, phosphorus.basis, &supplied, (acres, periods.told(ready).0));
     let lots = supplied.into_iter().map(|own| lot(&mut desk, &own, &limits, &windows, still_open)).collect();
     let past = windows.split_off(still_open);
     FieldBalance {
@@ -87,7 +86,8 @@ fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findi
         p2o5_carried,
         held,
         p2o5_to_buy,
-        trips,
+        trips: limits::trips(&desk, &logged, &periods),
+        openings: limits::openings(&desk, &logged, &periods, &windows),
         limits,
         lime,
         soil_loss,

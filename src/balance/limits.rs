@@ -162,7 +162,7 @@ impl Writer<'_, '_, '_> {
         for (year, total, counts, topic, what) in METALS {
             if let Some(most) = self.desk.get(topic) {
                 let allowed = self.desk.notes.figure(what, &most);
-                self.each_year(periods, year, counts, allowed, None);
+                periods.metals.iter().for_each(|days| self.over(year, *days, counts, Allowed::once(allowed)));
             }
             let ever = self.desk.book.get(topic::METAL_LOAD_TOTAL, &self.desk.scope().nutrient(counts.word()));
             if let Some(most) = ever {
@@ -290,6 +290,18 @@ pub(super) fn p2o5_to_buy(desk: &mut Desk<'_>, logged: &mut Logged<'_>, given: &
 pub(super) fn trips(desk: &Desk<'_>, logged: &Logged<'_>, periods: &Periods) -> Vec<Trips> {
     let left = |days: &Span| desk.field.applications.saturating_sub(logged.laid.within(*days).trips());
     periods.calendar.iter().map(|days| Trips { first: days.0, last: days.1, most: left(days) }).collect()
+}
+
+/// How often it may still go on in days that are no calendar year: once in a window,
+/// whatever cuts it in pieces; and in an opening over New Year as often as in a year.
+pub(super) fn openings(desk: &Desk<'_>, logged: &Logged<'_>, periods: &Periods, open: &[Window]) -> Vec<Trips> {
+    let once = periods.whole.iter().map(|(first, last)| Trips { first: *first, last: *last, most: 1 });
+    let mut over_new_year: Vec<Span> = open.iter().map(|w| w.season_days).collect();
+    over_new_year.retain(|(opens, closes)| opens.year() < closes.year());
+    over_new_year.sort();
+    over_new_year.dedup();
+    let most = |days: Span| desk.field.applications.saturating_sub(logged.laid.within(days).trips());
+    once.chain(over_new_year.into_iter().map(|days| Trips { first: days.0, last: days.1, most: most(days) })).collect()
 }
 
 /// What a limit hands out and a rate uses up.

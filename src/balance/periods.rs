@@ -39,6 +39,10 @@ pub(super) struct Periods {
     pub(super) calendar: Vec<Span>,
     /// The days over which phosphorus is limited.
     pub(super) phosphorus: Vec<Span>,
+    /// The days over which zinc and copper in a year are limited: any twelve months.
+    pub(super) metals: Vec<Span>,
+    /// Windows that were cut, from end to end: still gone over once.
+    pub(super) whole: Vec<Span>,
 }
 
 impl Periods {
@@ -83,11 +87,13 @@ pub(super) fn of(desk: &Desk<'_>, dates: BTreeSet<Date>, capped: bool, open: &mu
         years.push(year);
     }
     borders.extend(years.iter().flat_map(|year| year.touched(plan)).map(|(first, _)| first));
-    let rolling = growing.is_none() || (capped && p == PPeriod::TwelveMonths);
+    let metals = [topic::ZINC_LOAD_YEAR, topic::COPPER_LOAD_YEAR].into_iter().any(|most| desk.get(most).is_some());
+    let rolling = growing.is_none() || metals || (capped && p == PPeriod::TwelveMonths);
     if rolling {
         borders.extend(drop_outs(&dates));
         borders.extend(dates.iter().filter(|day| **day >= plan.0).map(|day| year_to(*day).0));
     }
+    let whole: Vec<Span> = days(open).into_iter().filter(|days| within(&borders, *days).next().is_some()).collect();
     *open = cut(std::mem::take(open), &borders);
     let windows = days(open);
     let touched = |year: GrowingYear| touched(year, &windows, plan);
@@ -100,6 +106,8 @@ pub(super) fn of(desk: &Desk<'_>, dates: BTreeSet<Date>, capped: bool, open: &mu
             PPeriod::Year(year) => touched(year),
             PPeriod::TwelveMonths => any(),
         },
+        metals: any(),
+        whole,
     }
 }
 
@@ -156,12 +164,16 @@ fn drop_outs(dates: &BTreeSet<Date>) -> Vec<Date> {
     last.into_iter().filter_map(|day| day.checked_add(1.year()).ok()).collect()
 }
 
+/// The borders on which a later piece of some days begins.
+fn within(borders: &BTreeSet<Date>, (first, last): Span) -> impl Iterator<Item = Date> {
+    borders.range(first..=last).copied().filter(move |day| *day > first)
+}
+
 /// Windows in pieces that begin on the borders within them.
 fn cut(windows: Vec<Window>, borders: &BTreeSet<Date>) -> Vec<Window> {
     let mut pieces = Vec::new();
     for mut window in windows {
-        let within = borders.range(window.first..=window.last).copied().filter(|day| *day > window.first);
-        for border in within.collect::<Vec<_>>() {
+        for border in within(borders, (window.first, window.last)).collect::<Vec<_>>() {
             let Ok(before) = border.yesterday() else { continue };
             pieces.push(Window { last: before, ..window.clone() });
             window.first = border;

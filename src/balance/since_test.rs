@@ -19,14 +19,16 @@ struct Spread<'a> {
     p2o5: f64,
 }
 
-pub(super) fn check(desk: &mut Desk<'_>, basis: Basis, supplied: &[Supplied<'_>], acres: f64) {
+/// `begins`: the first day of the growing year in which the plan begins; what went on in
+/// it is what the plan's own days show.
+pub(super) fn check(desk: &mut Desk<'_>, basis: Basis, supplied: &[Supplied<'_>], (acres, begins): (f64, Date)) {
     // On any other basis the limits on phosphorus count it, or none is allowed.
     if basis != Basis::Nitrogen {
         return;
     }
     let (ready, field) = (desk.ready, desk.field);
     let Some(sampled) = field.written.soil_test.as_ref().map(|test| &test.sampled) else { return };
-    let after = |entry: &&Entry| entry.amount.0 > 0 && sampled.value < entry.date && entry.date < ready.from;
+    let after = |entry: &&Entry| entry.amount.0 > 0 && sampled.value < entry.date && entry.date < begins;
     let spread: Vec<Spread<'_>> = ready
         .happened
         .on_field(field.id(), What::Spread)

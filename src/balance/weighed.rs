@@ -3,6 +3,7 @@
 use crate::balance::{Counts, Lime, Limit, LimitKind, LotLimit, Notebook, Npk, Over, Phosphorus, StepId};
 use crate::balance::{Held, Supply, Surveyed, Trips, Window, YearNeed};
 use crate::check::{Bar, Field};
+use jiff::civil::Date;
 use std::collections::BTreeMap;
 
 /// The balance of the whole farm; fields and lots in the order written.
@@ -40,6 +41,8 @@ pub struct FieldBalance {
     pub p2o5_to_buy: Option<f64>,
     /// How often litter may still go on, by calendar year.
     pub trips: Vec<Trips>,
+    /// How often in a window that was cut in pieces, and in a season over New Year.
+    pub openings: Vec<Trips>,
     /// Every limit on litter, whatever the lot.
     pub limits: Vec<Limit>,
     /// What bars the field outright.
@@ -102,6 +105,14 @@ impl FieldBalance {
     #[must_use]
     pub fn limit(&self, kind: LimitKind) -> Option<&Limit> {
         self.limits.iter().find(|limit| limit.kind == kind)
+    }
+
+    /// The days whose spreadings are listed beside these sums: some days, and the growing
+    /// years that they touch.
+    #[must_use]
+    pub fn listed(&self, (from, to): (Date, Date)) -> (Date, Date) {
+        let years = || self.needs.iter().map(|need| need.days);
+        (years().map(|days| days.0).fold(from, Date::min), years().map(|days| days.1).fold(to, Date::max))
     }
 
     /// What the log put on of something in the growing years that the plan touches, per

@@ -49,6 +49,9 @@ pub struct ProblemField {
     pub caps: Vec<Cap>,
     /// Most applications in each calendar year.
     pub trips: Vec<Trips>,
+    /// Most in days that are no calendar year: in a window that is cut in pieces, in a
+    /// season over New Year.
+    pub openings: Vec<Trips>,
 }
 
 /// A limit as the chooser sees it.
@@ -162,16 +165,15 @@ impl ProblemField {
 
 impl Problem {
     /// Whether a choice may be one more application beside those that are taken in its
-    /// year.
+    /// year and in its opening.
     #[must_use]
     pub fn another_trip<'e>(&self, choice: &Choice, taken: impl Iterator<Item = &'e Pick>) -> bool {
-        let own = |trips: &&Trips| trips.first <= choice.first && choice.last <= trips.last;
-        let Some(own) = self.fields[choice.field].trips.iter().find(own) else { return false };
-        let in_it = |pick: &&Pick| {
-            let other = &self.choices[pick.choice];
-            own.first <= other.first && other.last <= own.last
-        };
-        taken.filter(in_it).count() < own.most
+        let in_it = |days: &Trips, other: &Choice| days.first <= other.first && other.last <= days.last;
+        let taken: Vec<&Choice> = taken.map(|pick| &self.choices[pick.choice]).collect();
+        let room = |days: &Trips| taken.iter().filter(|other| in_it(days, other)).count() < days.most;
+        let ProblemField { trips, openings, .. } = &self.fields[choice.field];
+        let is_in_a_year = trips.iter().any(|days| in_it(days, choice));
+        is_in_a_year && trips.iter().chain(openings).filter(|days| in_it(days, choice)).all(room)
     }
 
     /// Tons per acre of so many steps.
@@ -377,5 +379,6 @@ fn field(balance: &FieldBalance) -> ProblemField {
         need: balance.left(),
         caps: balance.limits.iter().map(cap).collect(),
         trips: balance.trips.clone(),
+        openings: balance.openings.clone(),
     }
 }
