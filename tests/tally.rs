@@ -302,9 +302,11 @@ fn what_is_wrong_with_the_record_is_told() {
     );
     assert!(ended.code == 0 && ended.err.contains("outside the plan's days"), "{}", ended.err);
     let now = tally(path, &[]);
-    assert!(codes(&now).contains(&"tally-outside"));
-    // What was hauled off is gone, whatever days the plan is made for.
+    // What was hauled off is gone, whatever days the plan is made for, and it is listed.
     assert_eq!(lot(&now, "clean-out")["hauled"], 2_000);
+    let listed = now["hauled"].as_array().unwrap();
+    assert!(listed.iter().any(|h| h["date"] == "2027-11-20" && h["pounds"] == 2_000), "{listed:?}");
+    assert!(!codes(&now).contains(&"tally-outside"));
 }
 
 #[test]

@@ -403,9 +403,18 @@ impl Ready {
         spread.filter(|e| (first..=last).contains(&e.date)).map(|e| e.amount).sum()
     }
 
-    /// Entries of the log that fall into the plan.
+    /// Entries of the log that fall into the plan: what is reported of them one by one.
+    /// No limit and no stock goes by it; those have days of their own.
     pub fn done(&self) -> impl Iterator<Item = &Entry> {
         self.happened.entries.iter().filter(|e| e.date >= self.from && e.date <= self.to)
+    }
+
+    /// Whether a tally lists what an entry did to its lot: on a day of the plan, or since
+    /// the lot was counted last.
+    #[must_use]
+    pub fn lists(&self, entry: &Entry) -> bool {
+        let since = || self.lot_of(entry).is_some_and(|lot| lot.count.comes_before(entry.date));
+        (self.from..=self.to).contains(&entry.date) || (!self.is_past && entry.what.moves_litter() && since())
     }
 }
 

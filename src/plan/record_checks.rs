@@ -16,7 +16,7 @@ const SHOWN: f64 = 0.05;
 
 pub(super) fn all(ready: &Ready, tables: &Tables, balance: &Balance, fields: &[FieldRow]) -> Findings {
     let mut findings = of_entries(ready, balance, fields);
-    outside(ready, &mut findings);
+    outside(ready, balance, &mut findings);
     if let Some(book) = ready.book(tables) {
         check::logged(ready, &book, &mut findings);
     }
@@ -129,8 +129,7 @@ fn ground(entry: &Entry, weighed: &FieldBalance, findings: &mut Findings) {
 /// More on a field than it may get.
 fn allowed(field: &FieldRow, ready: &Ready, findings: &mut Findings) {
     let sums = &field.sums;
-    let mine = |e: &&Entry| e.what == What::Spread && e.field.as_ref().is_some_and(|f| f.value == sums.field);
-    let Some(last) = ready.done().filter(mine).last() else { return };
+    let Some(last) = field.spread.iter().rev().find_map(|row| ready.happened.entry(&row.id)) else { return };
     let mut say = |what: &str, on: f64, allowed: f64| {
         if on > allowed + SHOWN {
             let found = format!(
@@ -148,16 +147,24 @@ fn allowed(field: &FieldRow, ready: &Ready, findings: &mut Findings) {
     }
 }
 
-/// Entries before the plan's first day or after its last do not count: the
-/// tons on hand in farm.yaml are those of the first day.
-fn outside(ready: &Ready, findings: &mut Findings) {
-    let out = |e: &&Entry| e.date < ready.from || e.date > ready.to;
+/// Entries that no list of the tally shows: of other days than those of the plan, before
+/// the last count of their lot, and in no growing year of the plan.
+fn outside(ready: &Ready, balance: &Balance, findings: &mut Findings) {
+    let days = (ready.from, ready.to);
+    let on_field = |e: &Entry| {
+        let weighed = e.field.as_ref().and_then(|id| balance.field(&id.value));
+        weighed.map(|weighed| weighed.listed(days)).is_some_and(|(first, last)| first <= e.date && e.date <= last)
+    };
+    let out = |e: &&Entry| if e.what == What::Spread { !on_field(e) } else { !ready.lists(e) };
     let list: Vec<&Entry> = ready.happened.entries.iter().filter(out).collect();
     if let Some(first) = list.first() {
         let found = format!(
-            "{} of the log lie outside the plan's days, {} to {}, and do not count here; `sward tally --year {}` counts \
-             those of a year",
-            if list.len() == 1 { "1 entry".to_string() } else { format!("{} entries", list.len()) },
+            "{} not listed here, outside the plan's days, {} to {}. Every limit still counts what falls into its own days; `sward tally --year {}` lists the entries of a year",
+            if list.len() == 1 {
+                "1 entry of the log is".to_string()
+            } else {
+                format!("{} entries of the log are", list.len())
+            },
             ready.from,
             ready.to,
             first.date.year()

@@ -65,13 +65,16 @@ pub fn tally_of_year(then: &Ready, tables: &Tables, balance: &Balance) -> YearTa
     }
 }
 
-/// What was done in the days of the farm.
+/// What was done in the days of the farm; of litter, all that the sums of lots and fields
+/// count.
 fn done(ready: &Ready, tables: &Tables, balance: &Balance, findings: Vec<Finding>) -> Done {
     let fields = fields(ready, balance);
     let sum = |get: &dyn Fn(&FieldRow) -> f64| fields.iter().map(|f| get(f) * f.sums.acres).sum::<f64>();
     let kept = ready.book(tables).and_then(|b| b.get(topic::RECORDS_YEARS, &Scope::new().large(ready.large)));
-    let of =
-        |kinds: &[What]| sorted(ready.done().filter(|e| kinds.contains(&e.what))).into_iter().map(hauled).collect();
+    let listed = |kinds: &[What]| {
+        let mine = ready.happened.entries.iter().filter(|e| kinds.contains(&e.what) && ready.lists(e));
+        sorted(mine).into_iter().map(hauled).collect()
+    };
     let rain = ready.done().filter(|e| e.what == What::Rain);
     let mut gaps: Vec<Gap> = sorted(ready.done()).into_iter().filter_map(gap).collect();
     // The parts of an entry on a field that was split lack the same.
@@ -79,8 +82,8 @@ fn done(ready: &Ready, tables: &Tables, balance: &Balance, findings: Vec<Finding
     Done {
         total_n_on: sum(&|f| f.sums.total_n),
         pounds_on: Npk { n: sum(&|f| f.sums.on.n), p2o5: sum(&|f| f.sums.on.p2o5), k2o: sum(&|f| f.sums.on.k2o) },
-        hauled: of(&[What::Haul]),
-        gained: of(&[What::Bring, What::CleanOut]),
+        hauled: listed(&[What::Haul]),
+        gained: listed(&[What::Bring, What::CleanOut]),
         others: sorted(ready.done()).into_iter().filter_map(other).collect(),
         rain: rain.fold((0.0, 0.0), |(i, d), e| (i + e.inches.unwrap_or(0.0), d + e.days.unwrap_or(0.0))),
         keep: kept.map(|k| Kept { years: k.value.get(), cite: k.cite }),
@@ -198,11 +201,13 @@ fn fields(ready: &Ready, balance: &Balance) -> Vec<FieldRow> {
         .iter()
         .map(|weighed| {
             let field = weighed.field();
-            let on_it = |what: What| {
-                let mine = move |e: &&Entry| e.what == what && e.field.as_ref().is_some_and(|f| f.value == field.id());
-                sorted(ready.done().filter(mine))
+            let days = (ready.from, ready.to);
+            let on_it = |what: What, (first, last): (Date, Date)| {
+                let mine = ready.happened.on_field(field.id(), what);
+                sorted(mine.filter(|e| first <= e.date && e.date <= last))
             };
-            let spread: Vec<SpreadRow> = on_it(What::Spread).iter().map(|e| spread(weighed, e)).collect();
+            let listed = if ready.is_past { days } else { weighed.listed(days) };
+            let spread: Vec<SpreadRow> = on_it(What::Spread, listed).iter().map(|e| spread(weighed, e)).collect();
             let acres = weighed.acres;
             let per_acre = |get: &dyn Fn(&SpreadRow) -> f64| match acres > 0.0 {
                 true => spread.iter().map(|s| get(s) * s.acres).sum::<f64>() / acres,
@@ -222,7 +227,7 @@ fn fields(ready: &Ready, balance: &Balance) -> Vec<FieldRow> {
                     n_allowed: weighed.needed().n,
                     p2o5_allowed: weighed.phosphorus.allowed.map(|lb| value(lb) * weighed.needs.len() as f64),
                 },
-                cut: on_it(What::Cut).iter().map(|e| (e.date, e.amount, e.bales)).collect(),
+                cut: on_it(What::Cut, days).iter().map(|e| (e.date, e.amount, e.bales)).collect(),
                 grazed: grazed(ready, field),
                 spread,
             }
