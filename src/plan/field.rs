@@ -1,6 +1,6 @@
 //! One field of the plan: what goes on, what it needs, what holds it.
 
-use crate::balance::{Basis, LimitKind, Npk};
+use crate::balance::{Basis, Limit, LimitKind, Npk};
 use crate::plan::answer::{
     Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, HeldBy, KeptOff, LotLimits, NextLimit, Past, PhosphorusRow,
 };
@@ -135,14 +135,17 @@ impl Sight<'_> {
 
     /// What holds the field where it is.
     fn held(&self) -> HeldBy {
-        let plain = |by| HeldBy { by, days: None, rate: None, below_even: false };
+        let plain = |by| HeldBy { by, days: None, logged: false, rate: None, below_even: false };
         if !self.weighed.bars.is_empty() {
             return plain(LimitKind::Barred);
         }
         if self.weighed.acres <= 0.0 {
             return plain(LimitKind::NoGround);
         }
-        holds::held(self.question, self.resources, self.entries, self.index)
+        let held = holds::held(self.question, self.resources, self.entries, self.index);
+        let own = |row: &&Limit| row.kind == held.by && row.over.days() == held.days;
+        let logged = held.days.is_some() && self.weighed.limits.iter().filter(own).any(|row| row.done.is_some());
+        HeldBy { logged, ..held }
     }
 
     /// The next larger limit of the lot that the field gets, or of the first.

@@ -32,7 +32,7 @@ const SLACK: f64 = 1e-6;
 
 /// What holds a field after the choice was made.
 pub(super) fn held(problem: &Problem, resources: &[Resource], entries: &[Pick], field: usize) -> HeldBy {
-    let plain = |by| HeldBy { by, days: None, rate: None, below_even: false };
+    let plain = |by| HeldBy { by, days: None, logged: false, rate: None, below_even: false };
     let choices: Vec<usize> = (0..problem.choices.len()).filter(|c| problem.choices[*c].field == field).collect();
     let passed: Vec<Vec<Passed>> =
         choices.iter().map(|c| passed_by_one_more(problem, resources, entries, *c)).collect();
@@ -59,6 +59,7 @@ pub(super) fn held(problem: &Problem, resources: &[Resource], entries: &[Pick], 
     HeldBy {
         by: found.by,
         days: found.on.and_then(|(over, _)| over.days()),
+        logged: false,
         rate: counts.then_some(found.rate),
         below_even: given == 0 && counts && found.rate > SLACK && found.rate < problem.least,
     }

@@ -1,11 +1,11 @@
 //! The planner's table: phosphorus first.
 
 use crate::audit::Audited;
-use crate::plan::answer::{Outlook, Plan, years_ahead};
+use crate::plan::answer::{HeldBy, Outlook, Plan, years_ahead};
 use crate::units::{number_text, trimmed};
 use crate::write::findings::warnings;
 use crate::write::page::{Page, from_memory, or_dash, whole};
-use crate::write::plan::typical_mark;
+use crate::write::plan::{counted_since, typical_mark};
 
 /// One row a field, then what bars a field.
 #[must_use]
@@ -53,7 +53,7 @@ fn fields(page: &mut Page, plan: &Plan) {
             whole(field.removed.p2o5),
             whole(field.n_allowed),
             whole(field.done.n + field.supplied.n),
-            field.held.by.word().to_string(),
+            limited_by(&field.held, plan),
         ]
     });
     let heads = [
@@ -78,6 +78,12 @@ fn fields(page: &mut Page, plan: &Plan) {
     if plan.lots.iter().any(|l| l.typical) {
         page.line("* relies on typical contents from the tables: no analysis");
     }
+}
+
+/// `phosphorus`, and since when it counts where that is a year before the plan's.
+fn limited_by(held: &HeldBy, plan: &Plan) -> String {
+    let since = counted_since(held, plan).map_or(String::new(), |day| format!("\nsince {day}"));
+    format!("{}{since}", held.by.word())
 }
 
 /// Where phosphorus is heading, lime, soil loss, zinc and copper.

@@ -58,13 +58,23 @@ fn title(field: &FieldPlan) -> String {
     format!("{} {}", field.id, field.name)
 }
 
-fn held(held: &HeldBy) -> String {
+fn held(held: &HeldBy, plan: &Plan) -> String {
     let word = held.by.word();
+    let since = counted_since(held, plan).map_or(String::new(), |day| format!("\nsince {day}"));
     match held.rate {
-        Some(rate) if held.below_even => format!("{word}\n({}: too thin)", number_text(rate, 2)),
-        Some(rate) if rate > 0.0 => format!("{word}\n({})", number_text(rate, 2)),
-        _ => word.to_string(),
+        Some(rate) if held.below_even => format!("{word}\n({}: too thin){since}", number_text(rate, 2)),
+        Some(rate) if rate > 0.0 => format!("{word}\n({}){since}", number_text(rate, 2)),
+        _ => format!("{word}{since}"),
     }
+}
+
+/// The first day that the limit counts, where it counts some of the log and that day lies
+/// in a year before those of the plan.
+pub(super) fn counted_since(held: &HeldBy, plan: &Plan) -> Option<Date> {
+    held.days
+        .filter(|_| held.logged)
+        .map(|(first, _)| first)
+        .filter(|first| *first > Date::MIN && first.year() < plan.from.year())
 }
 
 fn fields(page: &mut Page, plan: &Plan) {
@@ -73,12 +83,12 @@ fn fields(page: &mut Page, plan: &Plan) {
         let lead = [title(field), format!("{}\n{}", field.forage, field.usage), number_text(field.acres, 2)];
         if field.applications.is_empty() {
             let none = ["-"; 5].map(String::from);
-            rows.push(lead.iter().cloned().chain(none).chain([held(&field.held)]).collect());
+            rows.push(lead.iter().cloned().chain(none).chain([held(&field.held, plan)]).collect());
         }
         for (i, a) in field.applications.iter().enumerate() {
             let once = |text: String| if i == 0 { text } else { String::new() };
             let what = application(a, plan.lots.iter().any(|l| l.id == a.lot && l.typical));
-            rows.push(lead.iter().cloned().map(once).chain(what).chain([once(held(&field.held))]).collect());
+            rows.push(lead.iter().cloned().map(once).chain(what).chain([once(held(&field.held, plan))]).collect());
         }
     }
     let all = || plan.fields.iter().flat_map(|f| &f.applications);

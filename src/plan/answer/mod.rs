@@ -174,6 +174,9 @@ pub struct HeldBy {
     /// First and last day over which it is counted; none of one application.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub days: Option<(Date, Date)>,
+    /// Whether the log put on something in those days.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub logged: bool,
     /// Tons per acre of the field's main lot that it allows in the year (for
     /// a limit on one application: in that application).
     pub rate: Option<f64>,
