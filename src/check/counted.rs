@@ -86,7 +86,7 @@ fn same_day(
     let found = format!(
         "lot `{}` was counted on {day}, and the log has {} of that day: counted before they moved, {} lay there that evening; counted after, {}. Until you say which, the plan goes by {}",
         lot.id.value,
-        many(of_day.len()),
+        if of_day.len() == 1 { "1 entry".to_string() } else { format!("{} entries", of_day.len()) },
         tons(before),
         tons(tons_counted),
         tons(less)

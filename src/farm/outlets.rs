@@ -80,6 +80,7 @@ pub(super) fn outlet(node: &Node, findings: &mut Findings) -> Option<WrittenOutl
         findings.push(
             Finding::error("outlet-days", &to.place, found)
                 .accepts("a last day on or after the first")
+                .fix("correct `from` or `to`")
                 .also(&from.place, "the first day"),
         );
         return None;
