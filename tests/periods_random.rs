@@ -35,6 +35,9 @@ const TRIPS: usize = 2;
 /// Room in tons per acre in which a plan must find something to spread.
 const ROOM: f64 = 0.5;
 
+/// A season's name, its first and its last month and day.
+type SeasonDays = (String, (i8, i8), (i8, i8));
+
 /// A place with its fields and what counts there.
 struct Case {
     name: &'static str,
@@ -50,7 +53,7 @@ struct Case {
     most: Vec<Most>,
     /// Available nitrogen of a ton by season, and where no season is open.
     n: BTreeMap<String, f64>,
-    seasons: Vec<(String, (i8, i8), (i8, i8))>,
+    seasons: Vec<SeasonDays>,
 }
 
 /// What may go on a field.
