@@ -22,7 +22,7 @@ fn lines(text: &str) -> String {
     format!("date,what,lot,field,tons,until,inches,ticket_number,head\n{text}")
 }
 
-const RULES: [&str; 11] = [
+const RULES: [&str; 12] = [
     "log-closed",
     "log-rain",
     "log-onto-stock",
@@ -32,6 +32,7 @@ const RULES: [&str; 11] = [
     "log-analysis-old",
     "log-soil-test-old",
     "log-cutting-day",
+    "log-cut-early",
     "log-ticket-twice",
     "log-empty",
 ];
@@ -95,7 +96,10 @@ fn lots_papers_cuttings_and_tickets() {
         }
         let cut = |day: &str| broken(farm(place), &format!("{}{day},cut,,A,5,,,,\n", on("2027-03-01")));
         assert_eq!(cut("2027-03-01"), ["log-cutting-day"]);
-        assert!(cut("2027-03-02").is_empty());
+        // The days to keep before a cutting are 21.
+        assert_eq!(cut("2027-03-02"), ["log-cut-early"]);
+        assert_eq!(cut("2027-03-21"), ["log-cut-early"]);
+        assert!(cut("2027-03-22").is_empty());
         let tickets = |one: &str, other: &str| {
             let line = |day: &str, number: &str| format!("{day},spread,heap,A,2,,,\"{number}\",\n");
             broken(farm(place), &(line("2027-03-01", one) + &line("2027-03-02", other)))

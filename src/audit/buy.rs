@@ -3,6 +3,7 @@
 
 use crate::audit::fault::{fault, near};
 use crate::audit::phosphorus;
+use crate::audit::shown::left_price;
 use crate::check::{Field, Ready};
 use crate::farm::Fertilizer;
 use crate::findings::Findings;
@@ -142,8 +143,8 @@ pub(super) fn plan(plan: &Plan, ready: &Ready, findings: &mut Findings) {
             say(format!("{what} is ${shown:.0}; recalculated it is ${found:.0}"));
         }
     }
-    if let (Some(price), Some(left)) = (ready.worth_left(), bill.litter_left) {
-        let sold = plan.lots.iter().map(|l| l.left.tons()).sum::<f64>() * price;
+    if let Some(left) = bill.litter_left {
+        let sold = plan.lots.iter().map(|l| l.left.tons() * left_price(&l.id, ready)).sum::<f64>();
         if !near(left, sold, DOLLARS) {
             say(format!("litter left is ${left:.0}; recalculated it is ${sold:.0}"));
         }

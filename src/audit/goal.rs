@@ -32,6 +32,9 @@ pub(super) fn yield_goal(plan: &FieldPlan, field: &Field, book: &Book<'_>) -> Op
                 let dry_pounds = rolls.value * weight.value.get() * (100.0 - moisture.value.get()) / 100.0;
                 dry_pounds / 2_000.0 / acres.value.get()
             }
+            Measure::Logged { cuttings, acres } => {
+                cuttings.iter().fold(0.0, |sum, hay| sum + hay.tons.value * (1.0 - hay.moisture / 100.0)) / acres
+            }
         })
         .collect();
     tons.sort_by(|a, b| b.total_cmp(a));

@@ -82,7 +82,6 @@ fn entries(
     let grew = field.written.before.iter().map(|before| before.until.value);
     let before: Vec<_> = grew.map(|until| (until, book.seasons(&then(field, until, ready)))).collect();
     let seasons_of = |day: Date| before.iter().find(|(until, _)| *until >= day).map_or(&now, |(_, seasons)| seasons);
-    let written = &field.written;
     let entries = ready.happened.on_field(field.id(), what);
     let some = |e: &&crate::record::Entry| e.amount.0 > 0 || e.rate.is_some();
     let counted = entries.filter(|e| e.date >= first && e.date <= last && acres > 0.0).filter(some);
@@ -92,8 +91,8 @@ fn entries(
         let since = |s: crate::tables::Season| (e.date.month(), e.date.day()) < (s.opens.month, s.opens.day);
         let opened = e.date.year() - open.map_or(0, |(_, s)| i16::from(since(s.value)));
         let season = open.map(|(name, _)| name.clone());
-        let cut = written.cuttings.iter().filter(|c| c.value < e.date).count();
-        let grazed = written.grazed.iter().filter(|(from, _)| from.value < e.date).count();
+        let cut = field.cuttings.iter().filter(|c| c.day < e.date).count();
+        let grazed = field.grazed.iter().filter(|g| g.first < e.date).count();
         let share = e.acres.map_or(1.0, |own| own / acres);
         let share = if share * WHOLE < 1.0 { share } else { 1.0 };
         LoggedSpread {

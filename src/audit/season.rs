@@ -7,8 +7,9 @@ use crate::audit::period::{self, JANUARY};
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
 use crate::plan::answer::{Application, FieldPlan};
+use crate::record::What;
 use crate::tables::{Book, Scope, topic};
-use crate::units::Quantity;
+use crate::units::{Days, Quantity};
 use jiff::civil::Date;
 
 pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
@@ -33,22 +34,60 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
         {
             findings.push(fault("season", format!("field {}: {} to {} meets closed days", plan.id, a.first, a.last)));
         }
-        for cut in field.written.cuttings.iter().filter(|c| (a.first..=a.last).contains(&c.value)) {
-            findings.push(fault(
-                "season",
-                format!("field {}: {} to {} spans the cutting of {}", plan.id, a.first, a.last, cut.value),
-            ));
-        }
-        let wait = book.get(topic::GRAZE_WAIT, &ready.scope(field)).map_or(0.0, |f| f.value.get());
-        for (from, to) in &field.written.grazed {
-            let days_before = f64::from((from.value - a.last).get_days());
-            if days_before < wait && a.first <= to.value {
-                let (from, to) = (from.value, to.value);
-                findings.push(fault(
-                    "grazing",
-                    format!("field {}: spread to {}, grazed {from} to {to}, a wait of {wait} days", plan.id, a.last),
-                ));
-            }
+        cuttings(plan, a, field, ready, book, findings);
+        grazing(plan, a, field, ready, book, findings);
+    }
+}
+
+/// No cutting, logged or still planned, falls into the days of an application or into
+/// the days to keep after them.
+fn cuttings(plan: &FieldPlan, a: &Application, field: &Field, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
+    let keep = cut_wait(field, ready, book);
+    for cut in cut_days(field, ready) {
+        let found = if (a.first..=a.last).contains(&cut) {
+            format!("field {}: {} to {} spans the cutting of {cut}", plan.id, a.first, a.last)
+        } else if a.last < cut && f64::from((cut - a.last).get_days()) < keep {
+            format!("field {}: spread to {}, cut {cut}, and {keep} days are to lie between", plan.id, a.last)
+        } else {
+            continue;
+        };
+        findings.push(fault("season", found));
+    }
+}
+
+/// Days to keep between spreading and a cutting.
+fn cut_wait(field: &Field, ready: &Ready, book: &Book<'_>) -> f64 {
+    let figure = || book.get(topic::CUT_WAIT, &ready.scope(field)).map(|f| f.value);
+    field.written.cut_wait.as_ref().map(|own| own.value).or_else(figure).map_or(0.0, Days::get)
+}
+
+/// Days on which the field was cut by the log, or is still to be cut.
+fn cut_days(field: &Field, ready: &Ready) -> Vec<Date> {
+    let logged: Vec<Date> = ready.happened.on_field(field.id(), What::Cut).map(|e| e.date).collect();
+    // A planned cutting that was dropped has one in the log within three weeks.
+    let near = |day: Date| logged.iter().any(|cut| (*cut - day).get_days().abs() <= 21);
+    let kept = |day: Date| field.cuttings.iter().any(|c| c.day == day && !c.logged);
+    let planned = field.written.cuttings.iter().map(|c| c.value).filter(|day| kept(*day) || !near(*day));
+    logged.iter().copied().chain(planned).collect()
+}
+
+/// First and last days of grazing, planned or logged.
+fn grazed_days(field: &Field, ready: &Ready) -> Vec<(Date, Date)> {
+    let planned = field.written.grazed.iter().map(|(from, to)| (from.value, to.value));
+    // Stock that nobody saw leave is there yet.
+    let logged = ready.happened.grazings(field.id()).into_iter().map(|(from, to)| (from, to.unwrap_or(Date::MAX)));
+    planned.chain(logged).collect()
+}
+
+/// No grazing, logged or planned, falls into the days of an application or into the wait.
+fn grazing(plan: &FieldPlan, a: &Application, field: &Field, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
+    let wait = book.get(topic::GRAZE_WAIT, &ready.scope(field)).map_or(0.0, |f| f.value.get());
+    for (from, to) in grazed_days(field, ready) {
+        let days_before = f64::from((from - a.last).get_days());
+        if days_before < wait.max(1.0) && a.first <= to {
+            let found =
+                format!("field {}: spread to {}, grazed {from} to {to}, a wait of {wait} days", plan.id, a.last);
+            findings.push(fault("grazing", found));
         }
     }
 }
@@ -88,11 +127,12 @@ fn is_one_window(a: &Application, b: &Application, field: &Field, ready: &Ready,
     let (one, other) = if a.first <= b.first { (a, b) } else { (b, a) };
     let wait = book.get(topic::GRAZE_WAIT, &ready.scope(field)).map_or(0.0, |f| f.value.get());
     let closed = book.get(topic::CLOSED_DAYS, &Scope::new().region(ready.region.as_ref())).map(|c| c.value);
-    let written = &field.written;
+    let keep = cut_wait(field, ready, book);
+    let (cuttings, grazings) = (cut_days(field, ready), grazed_days(field, ready));
     let is_closed = |day: Date| {
-        let waits = |from: Date| f64::from((from - day).get_days()) < wait;
-        written.cuttings.iter().any(|cut| cut.value == day)
-            || written.grazed.iter().any(|(from, to)| waits(from.value) && day <= to.value)
+        let within = |from: Date, days: f64| f64::from((from - day).get_days()) < days;
+        cuttings.iter().any(|cut| day <= *cut && within(*cut, keep.max(1.0)))
+            || grazings.iter().any(|(from, to)| within(*from, wait.max(1.0)) && day <= *to)
             || closed.is_some_and(|closed| period::open_on(closed, day))
     };
     !days(one.last, other.first).any(is_closed)

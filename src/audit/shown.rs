@@ -11,6 +11,7 @@ use crate::record::What;
 use crate::tables::Book;
 use crate::units::{Pounds, Quantity};
 use geo::Coord;
+use jiff::civil::Date;
 
 /// One of nitrogen, phosphate and potash.
 type Pick = fn((f64, f64, f64)) -> f64;
@@ -33,7 +34,7 @@ fn apart(a: f64, b: f64) -> bool {
 }
 
 pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
-    words(plan, field, findings);
+    words(plan, field, ready.from, findings);
     let mut say = |what: String| findings.push(fault("shown", format!("field {}: {what}", plan.id)));
     let mut same = |what: &str, shown: f64, found: f64| {
         if apart(shown, found) {
@@ -91,7 +92,7 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
 }
 
 /// Words and days that are copied from the farm.
-fn words(plan: &FieldPlan, field: &Field, findings: &mut Findings) {
+fn words(plan: &FieldPlan, field: &Field, from: Date, findings: &mut Findings) {
     let written = &field.written;
     let mut say = |what: String| findings.push(fault("shown", format!("field {}: {what}", plan.id)));
     for (what, shown, here) in [
@@ -103,18 +104,23 @@ fn words(plan: &FieldPlan, field: &Field, findings: &mut Findings) {
             say(format!("its {what} is `{}`; farm.yaml says `{here}`", shown.chars().take(60).collect::<String>()));
         }
     }
-    if !plan.cuttings.iter().eq(written.cuttings.iter().map(|c| &c.value)) {
-        say("its cuttings are not those of farm.yaml".to_string());
+    if !plan.cuttings.iter().eq(field.cuttings.iter().filter(|c| !c.logged || c.day >= from).map(|c| &c.day)) {
+        say("its cuttings are not those of farm.yaml and the log".to_string());
     }
-    if !plan.grazed.iter().copied().eq(written.grazed.iter().map(|(from, to)| (from.value, to.value))) {
-        say("its grazing is not that of farm.yaml".to_string());
+    if !plan.grazed.iter().copied().eq(field
+        .grazed
+        .iter()
+        .filter(|g| !g.logged || g.last >= from)
+        .map(|g| (g.first, g.last)))
+    {
+        say("its grazing is not that of farm.yaml and the log".to_string());
     }
     if !field.bars.is_empty() && plan.bars.is_empty() {
         say("it may not get litter, and the plan does not say so".to_string());
     }
     for a in &plan.applications {
-        if a.after_cutting.is_some_and(|cut| cut >= a.first || !written.cuttings.iter().any(|c| c.value == cut)) {
-            say(format!("lot {} is spread after a cutting that is not planned", a.lot));
+        if a.after_cutting.is_some_and(|cut| cut >= a.first || !field.cuttings.iter().any(|c| c.day == cut)) {
+            say(format!("lot {} is spread after a cutting that is neither logged nor planned", a.lot));
         }
     }
 }
@@ -188,11 +194,18 @@ pub(super) fn plan(plan: &Plan, ready: &Ready, findings: &mut Findings) {
 /// What a plan is worth, dollars: fertilizer replaced, less spreading and
 /// hauling, less what its litter would have sold for.
 pub(super) fn worth(plan: &Plan, ready: &Ready) -> Option<f64> {
-    let (money, prices) = (plan.money.as_ref()?, ready.prices.as_ref()?);
-    let left = if ready.outlets.is_empty() { prices.litter_sold.value.get() } else { 0.0 };
-    let planned: f64 = plan.lots.iter().map(|l| l.planned.tons()).sum();
-    let sold: f64 = plan.sales.iter().map(|s| s.pounds.tons() * (s.price - left)).sum();
-    Some(money.replaced - money.spreading - planned * left + sold)
+    let money = plan.money.as_ref()?;
+    ready.prices.as_ref()?;
+    let planned: f64 = plan.lots.iter().map(|l| l.planned.tons() * left_price(&l.id, ready)).sum();
+    let sold: f64 = plan.sales.iter().map(|s| s.pounds.tons() * (s.price - left_price(&s.lot, ready))).sum();
+    Some(money.replaced - money.spreading - planned + sold)
+}
+
+/// Dollars of a ton of a lot that no outlet takes.
+pub(super) fn left_price(lot: &str, ready: &Ready) -> f64 {
+    let never_sold = ready.lots.iter().any(|own| own.id == lot && own.never_sold.is_some());
+    let price = ready.prices.as_ref().map_or(0.0, |prices| prices.litter_sold.value.get());
+    if never_sold || !ready.outlets.is_empty() { 0.0 } else { price }
 }
 
 fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
@@ -216,8 +229,7 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
             a.pounds.tons() * (prices.spreading.value.get() + prices.hauling.value.get() * miles)
         })
         .sum();
-    let left: Pounds = plan.lots.iter().map(|l| l.left).sum();
-    let sold = left.tons() * if ready.outlets.is_empty() { prices.litter_sold.value.get() } else { 0.0 };
+    let sold: f64 = plan.lots.iter().map(|l| l.left.tons() * left_price(&l.id, ready)).sum();
     let by_outlets: f64 = plan.sales.iter().map(|s| s.pounds.tons() * s.price).sum();
     let bought: f64 = plan.coming.iter().filter_map(|c| Some(c.pounds.tons() * c.price?)).sum();
     let must = plan.by_when.iter().filter(|row| row.why == MustGo::Room).map(|row| row.must_leave.tons());
@@ -252,6 +264,7 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
 /// Dollars of a ton that left the farm.
 fn paid(ready: &Ready, entry: &crate::record::Entry) -> f64 {
     let to = entry.word("to").trim();
+    let lot = entry.lot.as_ref().map_or("", |lot| lot.value.as_str());
     let named = ready.outlets.iter().filter(|outlet| outlet.name.eq_ignore_ascii_case(to)).map(|outlet| outlet.price);
-    named.chain(ready.worth_left()).next().unwrap_or(0.0)
+    named.chain(std::iter::once(left_price(lot, ready))).next().unwrap_or(0.0)
 }

@@ -90,5 +90,17 @@ fn year(desk: &mut Desk<'_>, year: &YieldYear) -> StepId {
             let tons = desk.notes.reckon("dry hay", "tons", Op::Over, &[pounds, ton]);
             desk.notes.reckon(format!("yield of {y}"), "tons/ac", Op::Over, &[tons, acres])
         }
+        Measure::Logged { cuttings, acres } => {
+            let mut dry_tons = Vec::new();
+            for hay in cuttings {
+                let tons = desk.notes.written(format!("hay cut in {y}, as weighed"), hay.tons.value, "tons", &hay.tons);
+                let wet = desk.notes.written("moisture of the hay", hay.moisture, "%", &hay.tons);
+                let dry = desk.notes.reckon("dry share of the hay", "", Op::Rest, &[wet]);
+                dry_tons.push(desk.notes.reckon("dry hay", "tons", Op::Times, &[tons, dry]));
+            }
+            let tons = desk.notes.reckon(format!("dry hay of {y}"), "tons", Op::Sum, &dry_tons);
+            let acres = desk.notes.given("acres of the field", *acres, "ac", Origin::Measured);
+            desk.notes.reckon(format!("yield of {y}"), "tons/ac", Op::Over, &[tons, acres])
+        }
     }
 }

@@ -7,14 +7,12 @@
 
 use crate::balance::Window;
 use crate::balance::desk::Desk;
+pub(super) use crate::balance::windows::Span;
 use crate::check::Ready;
 use crate::tables::{GrowingYear, topic};
 use jiff::ToSpan;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
-
-/// First and last day.
-pub(super) type Span = (Date, Date);
 
 /// Entries this close to each other drop out of the last twelve months together, on
 /// the day of the last of them: a window is not cut once a load.

@@ -22,13 +22,29 @@ pub(super) fn rules(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
         let spread = SpreadEntry { entry, field, ready, book };
         findings.extend(spread.test_too_old().into_iter().chain(spread.in_closed_days()).collect());
         findings.extend(spread.on_a_cutting().into_iter().chain(spread.in_the_rain(&rained)).collect());
+        findings.extend(spread.before_a_cutting().into_iter().collect());
         let Some(lot) = ready.lot_of(entry) else { continue };
         findings.extend(spread.kept_off(lot).into_iter().chain(spread.analysis_too_old(lot)).collect());
     }
+    findings.extend(ready.done().filter_map(|entry| traded(entry, ready)).collect());
     for (field, spreads) in spread_by_field(ready) {
         grazed(ready, field, &spreads, book, findings);
     }
     tickets(ready, findings);
+}
+
+/// Litter of a kind that is never sold, and left the farm or came to it as litter.
+fn traded(entry: &Entry, ready: &Ready) -> Option<Finding> {
+    let how = match entry.what {
+        What::Haul => "left the farm",
+        What::Bring => "was brought to the farm",
+        _ => return None,
+    };
+    let lot = ready.lot_of(entry)?;
+    let why = lot.never_sold.as_ref()?;
+    let found = format!("{} of lot `{}` {how} on {}: {}", lot.kind.replace('_', " "), lot.id, entry.date, why.value);
+    let finding = Finding::warning("log-never-sold", &entry.place, found).accepts(why.cite.to_string());
+    Some(finding.fix(DONE).also(&lot.place, "the lot"))
 }
 
 /// The spreadings of every field that has one.
@@ -99,6 +115,31 @@ impl SpreadEntry<'_> {
         Some(self.warn("log-cutting-day", "the day the field was cut").also(&cut.place, "the cutting"))
     }
 
+    /// A cutting, logged or planned, before the days to keep are over.
+    fn before_a_cutting(&self) -> Option<Finding> {
+        let wait = self.ready.cut_wait(self.field, self.book)?;
+        let next = self.field.cuttings.iter().find(|cut| cut.day > self.entry.date)?;
+        let days = (next.day - self.entry.date).get_days();
+        if days >= wait.days {
+            return None;
+        }
+        let (id, at) = (self.field.id(), self.entry.date);
+        let accepts = format!("at least {} from spreading to cutting: {}", counted(wait.days), wait.said());
+        let finding = if next.logged {
+            let found = format!("{id} was cut on {}, {} after litter was spread on {at}", next.day, counted(days));
+            Finding::warning("log-cut-early", &next.place, found).also(&self.entry.place, "the litter").fix(DONE)
+        } else {
+            let found = format!(
+                "litter was spread on {id} on {at}, {} before the cutting planned for {}",
+                counted(days),
+                next.day
+            );
+            let finding = Finding::warning("log-cutting-planned", &self.entry.place, found);
+            finding.also(&next.place, "the planned cutting").fix("cut later, or tell the planner")
+        };
+        Some(finding.accepts(accepts))
+    }
+
     /// Rain that was logged on the day, where the place has spreading stop in rain.
     fn in_the_rain(&self, rained: &BTreeMap<Date, &Entry>) -> Option<Finding> {
         let rain = rained.get(&self.entry.date)?;
@@ -144,8 +185,10 @@ fn grazed(ready: &Ready, field: &Field, spreads: &[&Entry], book: &Book<'_>, fin
         .into_iter()
         .map(|(first, last)| (first, last.unwrap_or(Date::MAX)))
         .collect();
-    let logged: Vec<&Entry> =
-        ready.happened.on_field(field.id(), What::Graze).filter(|e| e.head != Some(0.0)).collect();
+    let entries = [What::Graze, What::Head].into_iter().flat_map(|what| ready.happened.on_field(field.id(), what));
+    // Animals that were counted while they grazed are told by the entry of the grazing.
+    let began = |e: &&Entry| e.head != Some(0.0) && (e.what == What::Graze || ends.contains_key(&e.date));
+    let logged: Vec<&Entry> = entries.filter(began).collect();
     for spread in spreads {
         for graze in &logged {
             let last = graze.until.or(ends.get(&graze.date).copied()).unwrap_or(Date::MAX);
@@ -194,10 +237,11 @@ fn before_planned_grazing(spread: &Entry, field: &Field, wait: &Wait) -> Option<
 }
 
 fn after(days: i32, spread: Date) -> String {
-    match days {
-        1 => format!("1 day after litter was spread on {spread}"),
-        days => format!("{days} days after litter was spread on {spread}"),
-    }
+    format!("{} after litter was spread on {spread}", counted(days))
+}
+
+fn counted(days: i32) -> String {
+    if days == 1 { "1 day".to_string() } else { format!("{days} days") }
 }
 
 /// One scale ticket in two entries.

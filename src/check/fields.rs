@@ -3,7 +3,7 @@
 use crate::check::aged::last_day;
 use crate::check::names::{field_there, twice};
 use crate::check::ready::{Bar, Field, INCORPORATED, SURFACE, words};
-use crate::farm::{Measure, SoilTest, Written, WrittenField};
+use crate::farm::{Measure, SoilTest, Use, Written, WrittenField};
 use crate::findings::{At, Finding, Findings, Origin};
 use crate::tables::{Book, Classes, Of, Rate, Scope, topic};
 use crate::units::{Quantity, SoilScale, SoilValue, number};
@@ -74,6 +74,9 @@ fn field(
         written: written.clone(),
         shape: shapes.get(&written.id.value)?.clone(),
         gate,
+        cuttings: Vec::new(),
+        grazed: Vec::new(),
+        stock: written.usage.value != Use::Hay || farm.herds.iter().any(|herd| herd.grazes(written.id.value.as_str())),
         bars,
         applications: applications(written, book),
         placement,
@@ -92,7 +95,7 @@ fn applications(field: &WrittenField, book: &Book<'_>) -> usize {
 }
 
 fn grazed_by_sheep(field: &WrittenField, farm: &Written) -> bool {
-    farm.herds.iter().filter(|h| h.fields.iter().any(|f| f.value == field.id.value)).any(|h| {
+    farm.herds.iter().filter(|herd| herd.grazes(&field.id.value)).any(|h| {
         h.kind.to_lowercase().split(|c: char| !c.is_alphabetic()).any(|w| SHEEP.contains(&w.trim_end_matches('s')))
     })
 }

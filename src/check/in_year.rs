@@ -55,12 +55,8 @@ fn lot_then(lot: &mut Lot, known: Date) {
 /// this one; what was cut and grazed is what the log shows.
 fn field_then(field: &mut Field, happened: &crate::record::Happened, (from, to): (Date, Date), known: Date) {
     let mut written = field.written.as_of(to, known);
-    let at = |value: Date| crate::findings::At { value, place: written.place.clone() };
-    let days = from..=to;
-    let cut = happened.cuttings(field.id()).into_iter().filter(|day| days.contains(day)).map(at).collect();
-    let grazed = happened.grazings(field.id()).into_iter().filter(|(first, _)| days.contains(first));
-    let grazed = grazed.map(|(first, last)| (at(first), at(last.unwrap_or(to)))).collect();
-    (written.cuttings, written.grazed) = (cut, grazed);
+    field.use_of_log_alone(happened, (from, to));
+    (written.cuttings, written.grazed) = (Vec::new(), Vec::new());
     (written.banked_until, written.other_n, written.most, written.closed) = (None, None, None, None);
     let before: Vec<_> = written.yields.iter().filter(|y| y.year.value < from.year()).cloned().collect();
     if !before.is_empty() {

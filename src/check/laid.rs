@@ -55,8 +55,8 @@ impl<'a> Laid<'a> {
         let seasons = OpenSeasons::of(ready, field, book);
         let mut windows: BTreeMap<LaidWindow, Vec<&Entry>> = BTreeMap::new();
         for entry in ready.happened.on_field(field.id(), what).filter(|e| acres > 0.0 && counts(e)) {
-            let cuttings = field.written.cuttings.iter().filter(|cut| cut.value < entry.date).count();
-            let grazings = field.written.grazed.iter().filter(|(from, _)| from.value < entry.date).count();
+            let cuttings = field.cuttings.iter().filter(|cut| cut.day < entry.date).count();
+            let grazings = field.grazed.iter().filter(|grazed| grazed.first < entry.date).count();
             windows.entry((seasons.on(entry.date), cuttings, grazings)).or_default().push(entry);
         }
         Laid { acres, windows }

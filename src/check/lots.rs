@@ -65,6 +65,8 @@ fn lot(
         barred,
         first: written.first.as_ref().is_some_and(|f| f.value),
         not_grazed: written.not_on.iter().any(grazed),
+        never_grazed: book.get(topic::NOT_ON_GRAZED, &Scope::new().material(&written.kind.value)),
+        never_sold: book.get(topic::NOT_SOLD, &Scope::new().material(&written.kind.value)),
         not_on: fields_kept_off(written, farm, findings),
         stack,
         place: written.place.clone(),
@@ -113,6 +115,7 @@ fn kind_known(lot: &WrittenLot, farm: &Written, book: &Book<'_>, findings: &mut 
         !others.is_empty() && others.len() < asked.len() && others.iter().all(|s| s.get("placement") != Some(SURFACE));
     let mut known = book.values_of(topic::N_AVAILABLE, "material");
     known.extend(book.values_of(topic::LITTER_TYPICAL, "material"));
+    known.extend(book.values_of(topic::NOT_ON_GRAZED, "material"));
     known.sort();
     known.dedup();
     // A share that holds for every kind says nothing of a word nobody knows.

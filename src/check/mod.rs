@@ -13,6 +13,7 @@ pub mod county;
 mod days;
 mod drawn;
 mod entry;
+mod field_use;
 mod fields;
 mod figures;
 mod in_year;
@@ -38,6 +39,8 @@ mod spells;
 mod stacks;
 mod stock;
 mod unused;
+mod used;
+mod yield_years;
 
 pub use aged::Aged;
 pub use calibration::{Calibration, Measured, MeasuredWay, SetFor, Thrown, calibration};
@@ -51,6 +54,7 @@ pub use open_seasons::OpenSeasons;
 pub use ready::{Above, Bar, Contents, Detour, Field, KeepOut, Lot, Ready, Typical};
 pub use spells::Spell;
 pub use stock::{Comes, Coming, Count, Outlet};
+pub use used::{CutWait, Cutting, Grazing};
 
 use crate::check::names::{field_there, lot_there};
 use crate::farm::Written;
@@ -99,7 +103,8 @@ fn checked(
     // What is planned goes on no earlier than on this day.
     let open = on.max(from.value);
     let (lots, work, outlets) = litter(written, happened, (&book, open), region.as_deref(), findings);
-    let fields = fields::check(written, &shapes, &book, open, findings);
+    let mut fields = fields::check(written, &shapes, &book, open, findings);
+    fields.iter_mut().for_each(|field| by_log(field, &now, &book, (on, to.value), findings));
     let keepouts = keepouts::check(written, &far, &book, findings);
     stacks::check(written, &book, findings);
     ids_named(written, findings);
@@ -153,6 +158,12 @@ fn ground(written: &Written, findings: &mut Findings) -> (BTreeSet<usize>, BTree
     (far, shapes)
 }
 
+/// What the log says of a field: its cuttings and grazing, and its yields.
+fn by_log(field: &mut Field, happened: &Happened, book: &Book<'_>, days: (Date, Date), findings: &mut Findings) {
+    field.use_by_log(happened, days.0, days.1);
+    yield_years::of_log(field, happened, book, days.0, findings);
+}
+
 /// The lots as counted, what makes litter, and who takes it.
 fn litter(
     written: &Written,
@@ -164,7 +175,8 @@ fn litter(
     let mut lots = lots::check(written, book, open, findings);
     counted::check(written, happened, &mut lots, findings);
     let work = days::check(written, region, book, findings);
-    (lots, work, outlets::check(written, happened, findings))
+    let outlets = outlets::check(written, happened, &lots, findings);
+    (lots, work, outlets)
 }
 
 /// The tables of the farm's place on the plan's first day.

@@ -6,7 +6,8 @@ use crate::check::calibration::Calibration;
 use crate::check::days::Work;
 use crate::check::on_hand::Counting;
 use crate::check::stock::{Coming, Count, Outlet, gains};
-use crate::farm::{Analysis, Dated, Herd, Person, Prices, Rating, Shop, Soil, Spreader, Stored, Use, WrittenField};
+use crate::check::used::{Cutting, Grazing};
+use crate::farm::{Analysis, Dated, Herd, Person, Prices, Rating, Shop, Soil, Spreader, Stored, WrittenField};
 use crate::findings::{At, Origin, Place};
 use crate::record::{Entry, Happened, What};
 use crate::tables::{Book, SaidFigure, Scope, Sourced, Tables};
@@ -124,6 +125,10 @@ pub struct Lot {
     pub not_on: Vec<String>,
     /// Whether none of it may go where stock grazes.
     pub not_grazed: bool,
+    /// Why its kind never goes where stock grazes, by the tables.
+    pub never_grazed: Option<Sourced<String>>,
+    /// Why its kind is neither sold nor brought as litter, by the tables.
+    pub never_sold: Option<Sourced<String>>,
     /// Where its stack is.
     pub stack: Option<Coord<f64>>,
     /// Where its entry starts.
@@ -159,6 +164,13 @@ pub struct Field {
     pub shape: MultiPolygon<f64>,
     /// Its gate.
     pub gate: Option<Coord<f64>>,
+    /// Its cuttings by day: those of the log, and those still planned.
+    pub cuttings: Vec<Cutting>,
+    /// Its grazing by first day: that of the log, and that planned.
+    pub grazed: Vec<Grazing>,
+    /// Whether stock grazes it, or will: by its use, its herds, its planned days of
+    /// grazing and those of the log within a year of the plan.
+    pub stock: bool,
     /// What bars it outright.
     pub bars: Vec<Bar>,
     /// Most applications of litter in the year.
@@ -296,8 +308,11 @@ impl Lot {
         if self.not_on.iter().any(|f| f == field.id()) {
             return Some("the lot is kept off the field");
         }
-        if self.not_grazed && (written.usage.value != Use::Hay || !written.grazed.is_empty()) {
+        if self.not_grazed && field.stock {
             return Some("the lot is kept off ground that is grazed");
+        }
+        if self.never_grazed.is_some() && field.stock {
+            return Some("litter of its kind never goes on ground that is or will be grazed");
         }
         let only = &written.only_lots;
         (!only.is_empty() && !only.iter().any(|l| l.value == self.id)).then_some("the field takes other lots only")
@@ -380,12 +395,14 @@ impl Ready {
         self.happened.entries.iter().filter(mine).filter(move |e| count.comes_before(e.date))
     }
 
-    /// Dollars of a ton that is left over: what litter sells for, without bounds; where
-    /// outlets are named, what none of them takes brings nothing. None without prices.
+    /// Dollars of a ton of a lot that is left over: what litter sells for, without
+    /// bounds; where outlets are named, what none of them takes brings nothing, and so
+    /// does what is never sold. None without prices.
     #[must_use]
-    pub fn worth_left(&self) -> Option<f64> {
+    pub fn worth_left(&self, lot: &str) -> Option<f64> {
         let prices = self.prices.as_ref()?;
-        Some(if self.outlets.is_empty() { prices.litter_sold.value.get() } else { 0.0 })
+        let sells = self.outlets.is_empty() && self.lot(lot).is_none_or(|lot| lot.never_sold.is_none());
+        Some(if sells { prices.litter_sold.value.get() } else { 0.0 })
     }
 
     /// Pounds of a lot that lie there now: the last count and every entry after

@@ -284,7 +284,12 @@ const BRING: &[CellOption] = &[
 const RAIN: &[CellOption] =
     &[option("inches", "INCHES", "Inches of rain"), option("days", "DAYS", "Days on which nothing could be spread")];
 
-const CUT: &[CellOption] = &[FIELD, option("tons", "TONS", "Tons of hay"), option("bales", "NUMBER", "Bales or rolls")];
+const CUT: &[CellOption] = &[
+    FIELD,
+    option("tons", "TONS", "Tons of hay"),
+    option("bales", "NUMBER", "Bales or rolls"),
+    option("moisture", "PERCENT", "Moisture of the hay: with it a year's cuttings count toward the yield goal"),
+];
 
 const GRAZE: &[CellOption] = &[
     FIELD,

@@ -43,6 +43,7 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
     let miles = walk.quantities("miles", findings);
     let heading = walk.text("heading", findings).and_then(|t| heading(t, findings));
     let cuttings = walk.list("cuttings", findings).iter().filter_map(|n| bare_date(n, findings)).collect();
+    let cut_wait = walk.quantity("cut_wait", findings);
     let grazed = walk.list("grazed", findings).iter().filter_map(|n| grazed(n, findings)).collect();
     let sure = sure::read(&walk, findings);
     let place = walk.place().clone();
@@ -76,6 +77,7 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
         closed,
         miles,
         heading,
+        cut_wait,
         cuttings,
         grazed,
         sure,
@@ -84,8 +86,18 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
 }
 
 /// Keys of a field that keep litter off it or lessen it.
-const LIMITING: &[&str] =
-    &["legume", "earlier", "banked_until", "phosphorus_rating", "other_n", "most", "only_lots", "closed", "grazed"];
+const LIMITING: &[&str] = &[
+    "legume",
+    "earlier",
+    "banked_until",
+    "phosphorus_rating",
+    "other_n",
+    "most",
+    "only_lots",
+    "closed",
+    "cut_wait",
+    "grazed",
+];
 
 /// The only lots that a field may get; a list without any would let all of them on.
 fn only_lots(walk: &Walker<'_>, findings: &mut Findings) -> Vec<At<String>> {

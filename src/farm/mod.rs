@@ -35,6 +35,7 @@ mod upgrade;
 mod words;
 mod written;
 mod years;
+mod yields;
 
 pub use before::{Before, Stand};
 pub use calibration::{Covered, LoadRun, LoadWeight, PanRow, RunSettings, SheetRuns, WrittenCalibration};
@@ -55,3 +56,4 @@ pub use tickets::{TICKET_COLUMNS, TicketNames};
 pub use upgrade::{UpgradeStep, Upgraded, VERSION, upgrade};
 pub use words::{Basis, CountOrder, FEATURES, OWNERS, PileShape, Rating, Stored, Taken, Texture, Use, is_neighbor};
 pub use written::*;
+pub use yields::{LoggedHay, Measure, YieldYear};

@@ -9,11 +9,12 @@ use crate::farm::on_hand::OnHand;
 use crate::farm::soils::{Soil, SoilNames};
 use crate::farm::sure::Sure;
 use crate::farm::words::{Basis, CountOrder, Rating, Stored, Texture, Use};
+use crate::farm::yields::YieldYear;
 use crate::findings::{At, Place};
 use crate::text::{Mark, Signed};
 use crate::units::{
-    Acres, Days, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerTon, Miles, Percent, Ppm,
-    RollWeight, SoilValue, Tons, TonsPerAcre, Yield,
+    Days, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerTon, Miles, Percent, Ppm, SoilValue,
+    Tons, TonsPerAcre, Yield,
 };
 use geo::{Coord, Geometry, MultiPolygon};
 use jiff::civil::Date;
@@ -304,6 +305,8 @@ pub struct WrittenField {
     pub miles: Vec<(Option<At<String>>, At<Miles>)>,
     /// Which way the grower wants it driven.
     pub heading: Option<At<Heading>>,
+    /// The grower's own days from spreading to a cutting.
+    pub cut_wait: Option<At<Days>>,
     /// Planned cuttings.
     pub cuttings: Vec<At<Date>>,
     /// Planned grazing.
@@ -337,33 +340,6 @@ pub enum Heading {
     Degrees(f64),
     /// Along the longer side of the ground.
     LongSide,
-}
-
-/// One year's yield, as written.
-#[derive(Clone, Debug, PartialEq)]
-pub struct YieldYear {
-    /// The year.
-    pub year: At<i16>,
-    /// How it was measured.
-    pub measure: Measure,
-}
-
-/// A yield as it was measured.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Measure {
-    /// Tons of dry hay per acre.
-    Tons(At<Yield>),
-    /// Rolls off so many acres.
-    Rolls {
-        /// How many rolls.
-        rolls: At<f64>,
-        /// Weight of a roll as it lies.
-        weight: At<RollWeight>,
-        /// Moisture of the hay.
-        moisture: At<Percent>,
-        /// Acres they came off.
-        acres: At<Acres>,
-    },
 }
 
 /// Litter of an earlier year on a field.

@@ -2,7 +2,8 @@
 //! and the slope for the soil loss equation.
 
 use crate::farm::numbers::{need_plain, need_whole, plain};
-use crate::farm::written::{Earlier, Erosion, Measure, YieldYear};
+use crate::farm::written::{Earlier, Erosion};
+use crate::farm::yields::{Measure, YieldYear};
 use crate::findings::{Finding, Findings};
 use crate::text::{Kind, Node, Walker, key_of};
 

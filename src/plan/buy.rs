@@ -52,7 +52,7 @@ pub(super) fn buy(
             let miles = |a: &Application| a.haul.as_ref().map_or(0.0, |h| h.miles);
             planned.map(|a| a.pounds.tons() * miles(a)).sum::<f64>() * p.hauling.value.get()
         }),
-        ready.worth_left().map(|price| tons(&|l| l.left) * price),
+        prices.map(|_| lots.iter().map(|l| l.left.tons() * ready.worth_left(&l.id).unwrap_or(0.0)).sum()),
     );
     let with_litter = with_litter.trading(ready, trade);
     let without_litter = bill(ready, &without).with(prices.map(|_| 0.0), prices.map(|_| 0.0), all_sold);

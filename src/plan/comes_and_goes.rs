@@ -93,7 +93,7 @@ pub(super) fn trade(ready: &Ready, sales: &[Sale], by_when: &[ByWhen]) -> Trade 
 /// What all litter would bring were none of it spread: the dearest outlet first, and
 /// the rest at what litter left over brings. None without prices.
 pub(super) fn all_sold(ready: &Ready, question: &Problem, run: &StockRun) -> Option<f64> {
-    let left = ready.worth_left()?;
+    ready.prices.as_ref()?;
     // Nobody would bring litter to sell it on.
     let bought = |id: &str| -> Pounds {
         ready.coming.iter().filter(|c| c.lot == id && c.price.is_some() && c.day <= ready.to).map(|c| c.pounds).sum()
@@ -111,7 +111,8 @@ pub(super) fn all_sold(ready: &Ready, question: &Problem, run: &StockRun) -> Opt
             dollars += takes.tons() * outlet.price;
         }
     }
-    Some(dollars + unsold.into_iter().sum::<Pounds>().tons() * left)
+    let left = run.lots.iter().zip(unsold).map(|(lot, left)| left.tons() * ready.worth_left(&lot.id).unwrap_or(0.0));
+    Some(dollars + left.sum::<f64>())
 }
 
 /// What must be gone by when, with the spreading of the plan as it is expected.

@@ -42,7 +42,8 @@ fn miles(balance: &Balance, entry: &Entry) -> f64 {
 /// else that of litter left over.
 fn price_of(ready: &Ready, entry: &Entry) -> f64 {
     let outlet = ready.outlets.iter().find(|outlet| outlet.took(entry));
-    outlet.map(|outlet| outlet.price).or(ready.worth_left()).unwrap_or(0.0)
+    let lot = entry.lot.as_ref().map_or("", |lot| &lot.value);
+    outlet.map(|outlet| outlet.price).or_else(|| ready.worth_left(lot)).unwrap_or(0.0)
 }
 
 /// What a ton cost that was brought: the price of the planned one that it was.

@@ -7,6 +7,7 @@ use crate::plan::answer::{
 use crate::plan::sight::Sight;
 use crate::plan::{holds, jobs, outlook, soils};
 use crate::units::{Pounds, Quantity};
+use jiff::civil::Date;
 
 impl Sight<'_> {
     /// The field of the plan.
@@ -50,8 +51,8 @@ impl Sight<'_> {
                 .collect(),
             windows: weighed.windows.clone(),
             past: self.past(),
-            cuttings: written.cuttings.iter().map(|c| c.value).collect(),
-            grazed: written.grazed.iter().map(|(from, to)| (from.value, to.value)).collect(),
+            cuttings: self.cuttings(),
+            grazed: self.grazed(),
             sheep: field.sheep,
             lime: weighed.lime.map(|lime| outlook::lime(self, lime)),
             soil_loss: weighed.soil_loss.map(value),
@@ -122,6 +123,18 @@ impl Sight<'_> {
             .collect();
         list.sort_by(|a, b| (a.first, a.last, &a.lot).cmp(&(b.first, b.last, &b.lot)));
         list
+    }
+
+    /// Cuttings that are planned, and those of the log since the plan's first day.
+    fn cuttings(&self) -> Vec<Date> {
+        let all = self.field().cuttings.iter();
+        all.filter(|c| !c.logged || c.day >= self.ready.from).map(|c| c.day).collect()
+    }
+
+    /// The same of grazing.
+    fn grazed(&self) -> Vec<(Date, Date)> {
+        let all = self.field().grazed.iter();
+        all.filter(|g| !g.logged || g.last >= self.ready.from).map(|g| (g.first, g.last)).collect()
     }
 
     /// Windows that are over, and what the log shows in them.

@@ -40,7 +40,7 @@ pub(super) fn leftover(ready: &Ready, balance: &Balance, fields: &[FieldPlan], l
         average_rate,
         acres_more: if average_rate > 0.0 { pounds.tons() / average_rate } else { 0.0 },
         acres_wanting: fields.iter().filter(|f| f.held.by == LimitKind::TonsOnHand).map(|f| f.acres).sum(),
-        sale_value: ready.worth_left().map(|price| pounds.tons() * price),
+        sale_value: sum(&|l| l.sale_value).or(ready.prices.as_ref().map(|_| 0.0)),
         acres_by_p2o5: sum(&|l| l.acres_by_p2o5),
         acres_by_n: sum(&|l| l.acres_by_n),
         next_year: sum(&|l| l.next_year),
@@ -134,12 +134,13 @@ fn lot(
     };
     let worth = per_ton.and_then(worth_of);
     // A lot that may not be spread is worth nothing on anybody's ground yet.
-    let spreadable = lot.is_some_and(|l| l.barred.is_none());
+    let spreadable = lot.is_some_and(|l| l.barred.is_none() && l.never_sold.is_none());
     let prices = ready.prices.as_ref();
     let keeps = ready.shop.carry_over.as_ref().map(|c| c.keeps.value.get() / 100.0);
     LeftLot {
         lot: tally.id.clone(),
         pounds: tally.left,
+        where_to: lot.and_then(|lot| lot.never_sold.as_ref()).map(|why| why.value.clone()),
         rate_by_p2o5,
         acres_by_p2o5: rate_by_p2o5.map(|rate| tons / rate),
         rate_by_n,
@@ -148,7 +149,7 @@ fn lot(
         break_even_miles: prices
             .filter(|_| spreadable)
             .and_then(|p| break_even_miles(worth?, p.spreading.value.get(), p.hauling.value.get())),
-        sale_value: ready.worth_left().map(|price| tons * price),
+        sale_value: ready.worth_left(&tally.id).map(|price| tons * price),
         next_year: keeps.and_then(|keeps| Some(tons * worth_of(per_ton.map(|t| Npk { n: t.n * keeps, ..t })?)?)),
     }
 }

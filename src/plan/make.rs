@@ -117,13 +117,12 @@ fn money(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lots: &[LotTall
         };
         f.applications.iter().map(|a| a.pounds.tons() * per_ton(a)).sum()
     });
-    let left: f64 = lots.iter().map(|lot| lot.left.tons()).sum();
     Some(Money {
         replaced: without_litter - still_to_buy,
         spreading,
         still_to_buy,
         without_litter,
-        leftover: left * ready.worth_left().unwrap_or(0.0),
+        leftover: lots.iter().map(|lot| lot.left.tons() * ready.worth_left(&lot.id).unwrap_or(0.0)).sum(),
         sold: trade.sold,
         bought: trade.bought,
         disposal: trade.disposal,
@@ -153,6 +152,7 @@ fn cautions(ready: &Ready, book: &Book<'_>, fields: &[FieldPlan], lots: &[LotTal
         .filter(|c| match c.about.as_str() {
             "graze" | "graze_carcass" | "tetany" => grazed,
             "copper" => sheep,
+            "carcass_compost" => ready.lots.iter().any(|lot| lot.never_grazed.is_some()),
             "horses" => horses,
             "store" | "store_heat" => left > 0,
             _ => true,

@@ -355,7 +355,7 @@ fn lot(ready: &Ready, lot: &Lot, run: &LotRun) -> ProblemLot {
     ProblemLot {
         pounds: run.on_hand + run.to_come(),
         comes: run.comes.clone(),
-        worth_left: ready.worth_left().unwrap_or(LITTER_SPARED),
+        worth_left: ready.worth_left(&lot.id).unwrap_or(LITTER_SPARED),
         first: lot.first,
     }
 }

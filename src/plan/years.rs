@@ -227,6 +227,8 @@ fn grow_older(field: &mut Field, plan: &FieldPlan) -> Option<()> {
     for (from, to) in &mut written.grazed {
         (from.value, to.value) = (later(from.value)?, later(to.value)?);
     }
+    field.plan_use_anew();
+    let written = &mut field.written;
     if let Some(rated) = &mut written.rating {
         rated.on.value = later(rated.on.value)?;
     }

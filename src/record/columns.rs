@@ -5,7 +5,7 @@ pub const LOG: &str = "log.csv";
 
 /// Every column, in the order in which the program writes them. A file may
 /// hold some of them, in any order.
-pub const COLUMNS: [&str; 50] = [
+pub const COLUMNS: [&str; 51] = [
     "id",
     "date",
     "what",
@@ -40,6 +40,7 @@ pub const COLUMNS: [&str; 50] = [
     "inches",
     "days",
     "bales",
+    "moisture",
     "head",
     "animal",
     "product",

@@ -6,7 +6,7 @@ use crate::record::columns::{METHODS, ORDERS, SOILS};
 use crate::record::kinds::{Need, What};
 use crate::text::{names_somebody, shown};
 use crate::units::{
-    Acres, Days, Grade, LbPerAcre, POUNDS_PER_TON, Pounds, Quantity, Tons, TonsPerAcre, number, quantity,
+    Acres, Days, Grade, LbPerAcre, POUNDS_PER_TON, Percent, Pounds, Quantity, Tons, TonsPerAcre, number, quantity,
 };
 use jiff::civil::Date;
 use std::sync::Arc;
@@ -42,6 +42,8 @@ pub struct Entry {
     pub days: Option<f64>,
     /// Bales or rolls of a cutting, or fed.
     pub bales: Option<f64>,
+    /// Percent of moisture of the hay.
+    pub moisture: Option<f64>,
     /// How many animals are on the field from the day on.
     pub head: Option<f64>,
     /// What the fertilizer held, as on the bag.
@@ -313,6 +315,11 @@ const MOST_RATE: f64 = 40_000.0;
 /// A tenth of a pound per acre is less than any spreader can hold.
 const LEAST_RATE: f64 = 0.1;
 
+fn percent(text: &str) -> Option<f64> {
+    let percent = quantity::<Percent>(text).or_else(|_| quantity::<Percent>(&format!("{text} %"))).ok()?;
+    Some(percent.get()).filter(|percent| *percent < 100.0)
+}
+
 fn head(text: &str) -> Option<f64> {
     number(text).filter(|n| (0.0..=100_000.0).contains(n) && n.fract() == 0.0)
 }
@@ -348,6 +355,7 @@ pub(super) fn read_line(all: &Arc<Cells>, at: &dyn Fn(&str) -> Place, findings: 
     let days = line.value("days", "days, from 0 to 366", days);
     let bales = line.value("bales", "a number of bales above 0", positive);
     let sure = line.value("sure", "a name and a day: `Dell Farrow, 2027-03-16`", |text| text.parse::<LogSure>().ok());
+    let moisture = line.value("moisture", "percent of moisture, as in 15 %", percent);
     let head = line.value("head", "a whole number of animals, 0 when they have left", head);
     let grade =
         line.value("grade", "percent of N, P2O5 and K2O as on the bag: 46-0-0", |text| text.parse::<Grade>().ok());
@@ -379,6 +387,7 @@ pub(super) fn read_line(all: &Arc<Cells>, at: &dyn Fn(&str) -> Place, findings: 
         inches,
         days,
         bales,
+        moisture,
         head,
         grade,
         rate,

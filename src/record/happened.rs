@@ -153,19 +153,28 @@ impl Happened {
         self.at(&self.by_lot, lot).filter(move |e| e.what == what)
     }
 
-    /// First and last days of grazing on a field, by first day. Grazing whose last day
-    /// nobody wrote down ends when the field is cut, when no head are left on it, or
-    /// when it is grazed anew; none where nothing of that was logged.
+    /// First and last days of grazing on a field, by first day; animals that are counted
+    /// on it graze it too. Grazing whose last day nobody wrote down ends when the field is
+    /// cut, when no head are left on it, or when it is grazed anew; none where nothing of
+    /// that was logged.
     #[must_use]
     pub fn grazings(&self, field: &str) -> Vec<(Date, Option<Date>)> {
         let mine: Vec<&Entry> = self.at(&self.by_field, field).collect();
-        let ends = |e: &&Entry| matches!(e.what, What::Cut | What::Graze) || e.head == Some(0.0);
-        let grazings = mine.iter().filter(|e| e.what == What::Graze && e.head != Some(0.0));
+        let none_left = |e: &&Entry| e.head == Some(0.0);
+        let ends = |e: &&Entry| matches!(e.what, What::Cut | What::Graze) || none_left(e);
         let ended = |first: Date| {
             let later = mine.iter().copied().filter(ends).map(|e| e.date).filter(|day| *day > first);
             later.min()
         };
-        let mut days: Vec<_> = grazings.map(|e| (e.date, e.until.or_else(|| ended(e.date)))).collect();
+        let began = |what: What| mine.iter().filter(move |e| e.what == what && !none_left(e));
+        let mut days: Vec<_> = began(What::Graze).map(|e| (e.date, e.until.or_else(|| ended(e.date)))).collect();
+        let mut counted: Vec<Date> = began(What::Head).map(|e| e.date).collect();
+        counted.sort();
+        for day in counted {
+            if !days.iter().any(|(first, last)| *first <= day && last.is_none_or(|last| day <= last)) {
+                days.push((day, ended(day)));
+            }
+        }
         days.sort();
         days
     }

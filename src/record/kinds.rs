@@ -160,7 +160,7 @@ impl What {
             What::Lime => &["field", "product", "rate", "acres", "operator", "truck"],
             What::SoilSample => &["field", "lab"],
             What::Rain => &["inches", "days"],
-            What::Cut => &["field", "tons", "bales"],
+            What::Cut => &["field", "tons", "bales", "moisture"],
             What::Graze => &["field", "until", "head", "animal"],
             What::Head => &["field", "head", "animal"],
             What::FeedHay => &["field", "tons", "bales"],

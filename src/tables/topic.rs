@@ -180,6 +180,8 @@ topics! {
     CLOSED_DAYS: Season = "closed_days", Neither, ["region"];
     /// Days from spreading until stock may graze.
     GRAZE_WAIT: Days = "graze_wait", Larger, ["use"];
+    /// Days from spreading to a cutting.
+    CUT_WAIT: Days = "cut_wait", Larger, ["forage", "use"];
     /// Most age of a litter analysis when it is spread.
     LITTER_SAMPLE_AGE: Days = "litter_sample_age", Smaller, ["operation"];
     /// Age of a litter analysis from which no plan may rest on it.
@@ -250,6 +252,10 @@ topics! {
     LITTER_PER_WEIGHT: LbPerLb = "litter_per_weight", Neither, ["end"];
     /// What a cubic foot of litter weighs, where nobody has weighed a bucket.
     LITTER_DENSITY: Density = "litter_density", Neither, ["end", "material"];
+    /// Why a kind of litter never goes where stock grazes or will.
+    NOT_ON_GRAZED: String = "not_on_grazed", Neither, ["material"];
+    /// Why a kind of litter is neither sold nor brought as litter.
+    NOT_SOLD: String = "not_sold", Neither, ["material"];
     /// What a kind of litter usually holds.
     LITTER_TYPICAL: LbPerTon = "litter_typical", Neither, ["material", "nutrient"];
     /// Pounds in a cubic foot for a pound in a 5-gallon bucket.

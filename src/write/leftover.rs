@@ -16,9 +16,10 @@ pub(super) fn leftover(page: &mut Page, plan: &Plan) {
     }
     if left.acres_more > 0.0 {
         line.push_str(&format!(
-            " At this plan's average of {} tons/ac it would cover {} acres of other ground; until then keep it dry or sell it.",
+            " At this plan's average of {} tons/ac it would cover {} acres of other ground; until then keep it dry{}.",
             number_text(left.average_rate, 2),
-            whole(left.acres_more)
+            whole(left.acres_more),
+            if left.lots.iter().all(|lot| lot.where_to.is_some()) { "" } else { " or sell it" }
         ));
     }
     if left.acres_wanting > 0.0 {
@@ -28,6 +29,11 @@ pub(super) fn leftover(page: &mut Page, plan: &Plan) {
         ));
     }
     page.say(line);
+    for lot in &left.lots {
+        if let Some(where_to) = &lot.where_to {
+            page.say(format!("Lot {}, {} tons: {where_to}", lot.lot, tons(lot.pounds)));
+        }
+    }
     outside(page, left);
 }
 

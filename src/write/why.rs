@@ -93,6 +93,15 @@ fn windows(page: &mut Page, field: &FieldPlan) {
         if let Some(cut) = w.after_cutting {
             page.line(format!("{BELOW}after the cutting of {cut}"));
         }
+        if let Some(before) = &w.before_cutting {
+            let line = format!(
+                "ends {} days before the cutting of {}: {}",
+                before.wait.days,
+                before.cutting,
+                before.wait.said()
+            );
+            page.wrapped(line, BELOW, BELOW);
+        }
         if let Some(wait) = &w.graze_wait {
             let line = format!("kept {} days clear of grazing: {}", trimmed(wait.value.get()), wait.cite);
             page.wrapped(line, BELOW, BELOW);

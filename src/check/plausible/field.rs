@@ -61,6 +61,8 @@ fn one_year(
             rows.quantity(Thing::HayYield, forage, (&whose, "tons"), tons, sure);
             return;
         }
+        // Entries of the log are judged one by one.
+        Measure::Logged { .. } => return,
         Measure::Rolls { rolls, weight, moisture, acres } => (rolls, weight, moisture, acres),
     };
     let mut usual = rows.quantity(Thing::RollWeight, &Scope::new(), (&whose, "roll_weight"), weight, sure).usual();

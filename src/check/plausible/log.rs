@@ -54,6 +54,9 @@ pub(super) fn entry(entry: &Entry, field: Option<&WrittenField>, drawn: Option<f
         let pounds = tons * 2_000.0 / bales;
         say(Thing::RollWeight, pounds, "lb", format!("{} bales of {}", tidy(bales), shown(pounds, "lb")));
     }
+    if let Some(moisture) = entry.moisture {
+        say(Thing::RollMoisture, moisture, "%", format!("{} of moisture in the hay", shown(moisture, "%")));
+    }
     if let Some(inches) = entry.inches {
         say(Thing::RainInches, inches, "inches", format!("{} inches of rain", tidy(inches)));
     }

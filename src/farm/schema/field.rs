@@ -41,6 +41,7 @@ pub(super) fn field() -> Value {
         may("before", "What the field was until a day: the log's entries count by it", list(before())),
         filled("other_n", "Nitrogen from anything else this year", quantity::<LbPerAcre>("20 lb/ac")),
         filled("most", "Your own most for the year", quantity::<TonsPerAcre>("3 tons/ac")),
+        filled("cut_wait", "Your own days from spreading to a cutting", quantity::<Days>("28 days")),
         filled("only_lots", "The only lots that it may get", some(text("clean-out"))),
         filled("closed", "Why no litter goes on it", text_but(NOT_CLOSED, "wet until May")),
         may(

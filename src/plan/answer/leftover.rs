@@ -69,6 +69,9 @@ pub struct LeftLot {
     pub lot: String,
     /// What is left.
     pub pounds: Pounds,
+    /// Why it is not sold, and whom to ask where it may go.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub where_to: Option<String>,
     /// Tons per acre that bring the phosphate carried off.
     pub rate_by_p2o5: Option<f64>,
     /// Acres at that rate.

@@ -101,11 +101,16 @@ fn facts(plan: &Plan, sight: &FieldSight<'_>, shared: Vec<Fact>) -> Vec<Fact> {
     let (field, year) = (sight.plan, one_year(plan));
     let or_none =
         |list: Vec<String>| Line::plain(if list.is_empty() { en::NONE_PLANNED.to_string() } else { list.join("; ") });
-    let cuttings = field.cuttings.iter().map(|d| day_of(year, *d)).collect();
+    let cuttings: Vec<String> = field.cuttings.iter().map(|d| day_of(year, *d)).collect();
+    let kept = field.windows.iter().find_map(|w| w.before_cutting.as_ref()).map(|before| before.wait.days);
+    let cut = match kept {
+        Some(days) if !cuttings.is_empty() => en::cut_after(cuttings.join("; "), days),
+        _ => or_none(cuttings),
+    };
     let grazed = field.grazed.iter().map(|(from, to)| days_of(year, *from, *to)).collect();
     let mut facts = vec![
         Fact(en::GATE, sight.field.gate.map_or_else(|| Line::plain(en::NO_GATE), spot)),
-        Fact(en::CUT, or_none(cuttings)),
+        Fact(en::CUT, cut),
         Fact(en::GRAZED, or_none(grazed)),
     ];
     facts.extend(shared);
@@ -264,6 +269,10 @@ fn matters(caution: &Caution, field: &FieldPlan, written: &Field, ready: &Ready)
     match caution.about.as_str() {
         "graze" | "graze_carcass" => grazed,
         "copper" => field.sheep,
+        "carcass_compost" => {
+            let spread = |lot: &str| field.applications.iter().any(|a| a.lot == lot);
+            ready.lots.iter().any(|lot| lot.never_grazed.is_some() && spread(&lot.id))
+        }
         "horses" => herd("horse"),
         "well" => near(&["well", "spring"]),
         "property_line" => near(&["property line", "road", "dwelling", "public building"]),
