@@ -203,6 +203,11 @@ fn template_of(key: &str) -> String {
 /// The words that a farm may have under the keys whose words are fixed.
 fn known_words(tables: &Tables) -> BTreeMap<&'static str, BTreeSet<String>> {
     let mut known: BTreeMap<&str, BTreeSet<String>> = BTreeMap::new();
+    // A kind with a rule of its own may have no typical contents.
+    for place in tables.places.keys() {
+        let ruled = book(tables, place, Date::MAX).values_of(sward::tables::topic::NOT_ON_GRAZED, "material");
+        known.entry("material").or_default().extend(ruled);
+    }
     for coverage in tables.coverage(Date::MAX) {
         for (key, value) in coverage.questions.iter().flat_map(|question| question.scope.words()) {
             known.entry(key).or_default().insert(value.to_string());
