@@ -111,6 +111,7 @@ impl Entry {
             inches: None,
             days: None,
             bales: None,
+            moisture: None,
             head: None,
             grade: None,
             rate: None,
