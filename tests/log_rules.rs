@@ -200,3 +200,13 @@ fn a_record_that_was_emptied_is_told() {
     );
     assert!(!sward(folder.path(), &["check"]).out.contains("log-empty"));
 }
+
+#[test]
+fn what_was_done_in_the_year_before_the_plan_is_told_too() {
+    for place in PLACES {
+        let rained = |day: &str| broken(farm(place), &format!("{day},rain,,,,,0.6,,\n{day},spread,heap,A,1,,,,\n"));
+        for (day, told) in [("2026-11-12", true), ("2027-11-20", true), ("2025-11-12", false)] {
+            assert_eq!(rained(day).contains(&"log-rain"), told, "{}: {day}", place.key);
+        }
+    }
+}

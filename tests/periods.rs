@@ -239,6 +239,12 @@ fn banked_phosphate_counts_from_the_record() {
         let left = made.fields[0].phosphorus.allowed.unwrap();
         assert!((allowed - left - 0.5 * a_year).abs() < 0.1, "{place:?}: {allowed} {left} {a_year}");
         assert!(audit::faults(&made, &ready, &TABLES).is_empty(), "{place:?}");
+        // A plan that begins on the last day of the year before knows as much.
+        let eve = texts(place, ("2026-12-31", "2027-10-31"), "    bank_years: 3\n");
+        let (made, ready) = answer(&eve, &format!(",2026-01-10,spread,shed,F1,{tons},\n"), &TABLES);
+        assert!(made.fields[0].windows.iter().all(|w| w.first.year() == 2027), "{place:?}");
+        assert_eq!(made.fields[0].phosphorus.allowed, Some(left), "{place:?}");
+        assert!(audit::faults(&made, &ready, &TABLES).is_empty(), "{place:?}");
     }
 }
 

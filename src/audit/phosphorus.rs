@@ -134,10 +134,11 @@ impl<'a> Case<'a> {
         Rule { by, at_once, allowed, a_year }
     }
 
-    /// Phosphate of earlier years that is not carried off when the plan's year begins:
+    /// Phosphate of earlier years that is not carried off when the first year in which
+    /// the plan may put some on begins:
     /// whichever year one starts from, what went on since less what came off since.
     fn left_of_earlier_years(&self, a_year: f64) -> f64 {
-        let from = period::begins(self.ready).year();
+        let from = first_year(self.plan, self.ready).0.year();
         let mut years: Vec<i16> = self.years().into_iter().filter(|year| *year < from).collect();
         years.reverse();
         let (mut on, mut most) = (0.0, 0.0_f64);

@@ -2,7 +2,6 @@
 
 use crate::balance::desk::Desk;
 use crate::balance::logged::Logged;
-use crate::balance::periods::plan_days;
 use crate::balance::phosphorus::{Basis, Phosphorus};
 use crate::balance::supply::Supplied;
 use crate::balance::{Counts, Op, StepId};
@@ -13,17 +12,18 @@ use std::collections::BTreeSet;
 
 /// Takes off what is allowed by removal what the log of earlier years put on above
 /// a year's removal: it was several years' phosphate, whatever it was meant as.
+/// `plan`: the first calendar year in which more can go on, whenever the plan begins.
 pub(super) fn take_off(
     desk: &mut Desk<'_>,
     phosphorus: &mut Phosphorus,
     log: &mut Logged<'_>,
     supplied: &[Supplied<'_>],
     removed: StepId,
+    plan: i16,
 ) -> f64 {
     let until = desk.field.written.banked_until.as_ref().map(|until| until.value);
     let Some(allowed) = phosphorus.allowed.filter(|_| phosphorus.basis == Basis::Removal) else { return 0.0 };
     let mut carried: Option<StepId> = None;
-    let plan = plan_days(desk.ready).0.year();
     let mut last = plan;
     for year in years(log, plan).into_iter().filter(|year| until.is_none_or(|until| *year > until)) {
         carried = carried.and_then(|carried| after(desk, carried, removed, year - last - 1));

@@ -53,7 +53,8 @@ fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findi
     limits::metals(&mut desk);
     let soil_loss = erosion::of(&mut desk, &surveyed.soils);
     let lime = lime::of(&mut desk, acres);
-    let p2o5_carried = banked::take_off(&mut desk, &mut phosphorus, &mut logged, &supplied, removed.p2o5);
+    let first_year = periods.calendar.first().map_or(ready.open_from(), |days| days.0).year();
+    let p2o5_carried = banked::take_off(&mut desk, &mut phosphorus, &mut logged, &supplied, removed.p2o5, first_year);
     let still_open = windows.len();
     windows.extend(past);
     let spread = held::spread(&desk);

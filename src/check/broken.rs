@@ -14,10 +14,10 @@ use std::collections::{BTreeMap, BTreeSet};
 /// What to do about something that was done.
 const DONE: &str = "tell the planner; a slip of the pen is corrected with `sward log correct`";
 
-/// Everything that the entries of the plan's days broke.
+/// Everything that the entries of the last year and of the plan broke.
 pub(super) fn rules(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     let rained = rained(ready);
-    for entry in ready.done().filter(|e| e.what == What::Spread) {
+    for entry in ready.judged().filter(|e| e.what == What::Spread) {
         let Some(field) = entry.field.as_ref().and_then(|id| ready.field(&id.value)) else { continue };
         let spread = SpreadEntry { entry, field, ready, book };
         findings.extend(spread.test_too_old().into_iter().chain(spread.in_closed_days()).collect());
@@ -26,7 +26,7 @@ pub(super) fn rules(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
         let Some(lot) = ready.lot_of(entry) else { continue };
         findings.extend(spread.kept_off(lot).into_iter().chain(spread.analysis_too_old(lot)).collect());
     }
-    findings.extend(ready.done().filter_map(|entry| traded(entry, ready)).collect());
+    findings.extend(ready.judged().filter_map(|entry| traded(entry, ready)).collect());
     for (field, spreads) in spread_by_field(ready) {
         grazed(ready, field, &spreads, book, findings);
     }
@@ -50,7 +50,7 @@ fn traded(entry: &Entry, ready: &Ready) -> Option<Finding> {
 /// The spreadings of every field that has one.
 fn spread_by_field(ready: &Ready) -> Vec<(&Field, Vec<&Entry>)> {
     let mut by_field: BTreeMap<&str, Vec<&Entry>> = BTreeMap::new();
-    for entry in ready.done().filter(|e| e.what == What::Spread) {
+    for entry in ready.judged().filter(|e| e.what == What::Spread) {
         by_field.entry(field_id(entry)).or_default().push(entry);
     }
     ready.fields.iter().filter_map(|field| Some((field.as_ref(), by_field.remove(field.id())?))).collect()

@@ -175,7 +175,7 @@ pub fn entries(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     broken::rules(ready, book, findings);
     ready.lots.iter().for_each(|lot| barred(ready, lot, findings));
     let stops = book.all_words(topic::STOP, "when");
-    for entry in ready.done().filter(|e| e.what == What::Spread) {
+    for entry in ready.judged().filter(|e| e.what == What::Spread) {
         let state = entry.word("soil");
         let Some((_, words)) = stops.iter().find(|(when, _)| when == state) else { continue };
         let found = format!("the soil is written down as `{state}`: {}", words.value.trim_end_matches('.'));

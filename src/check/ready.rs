@@ -13,6 +13,7 @@ use crate::record::{Entry, Happened, What};
 use crate::tables::{Book, SaidFigure, Scope, Sourced, Tables};
 use crate::units::{LbPerTon, Pounds, Quantity};
 use geo::{Coord, Geometry, MultiPolygon};
+use jiff::ToSpan;
 use jiff::civil::Date;
 use std::sync::Arc;
 
@@ -418,6 +419,13 @@ impl Ready {
     pub fn spread_on(&self, field: &str, (first, last): (Date, Date)) -> Pounds {
         let spread = self.happened.on_field(field, What::Spread);
         spread.filter(|e| (first..=last).contains(&e.date)).map(|e| e.amount).sum()
+    }
+
+    /// Entries of the log that rules are held against: those of the year before the
+    /// plan and of every day since, as nobody mends what is older.
+    pub fn judged(&self) -> impl Iterator<Item = &Entry> {
+        let since = self.from.checked_sub(1.year()).unwrap_or(Date::MIN);
+        self.happened.entries.iter().filter(move |e| e.date >= since)
     }
 
     /// Entries of the log that fall into the plan: what is reported of them one by one.
