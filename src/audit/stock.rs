@@ -210,7 +210,8 @@ impl Books<'_> {
         for day in planned {
             let gone = total(rows().filter(|row| row.by < day).map(|row| row.must_leave.0));
             if (held + self.came(lots, day)).saturating_sub(gone) > room && !rows().any(|row| row.by == day) {
-                findings.push(fault("room", format!("storage {store}: it is full on {day}, and nothing is told")));
+                findings
+                    .push(fault("room", format!("storage {store}: it is full on {day}, and the plan does not say so")));
             }
         }
     }

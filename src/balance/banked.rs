@@ -2,6 +2,7 @@
 
 use crate::balance::desk::Desk;
 use crate::balance::logged::Logged;
+use crate::balance::periods::Periods;
 use crate::balance::phosphorus::{Basis, Phosphorus};
 use crate::balance::supply::Supplied;
 use crate::balance::{Counts, Op, StepId};
@@ -12,15 +13,15 @@ use std::collections::BTreeSet;
 
 /// Takes off what is allowed by removal what the log of earlier years put on above
 /// a year's removal: it was several years' phosphate, whatever it was meant as.
-/// `plan`: the first calendar year in which more can go on, whenever the plan begins.
+/// Earlier is what lies before the first calendar year in which more can go on.
 pub(super) fn take_off(
     desk: &mut Desk<'_>,
     phosphorus: &mut Phosphorus,
     log: &mut Logged<'_>,
     supplied: &[Supplied<'_>],
-    removed: StepId,
-    plan: i16,
+    (removed, periods): (StepId, &Periods),
 ) -> f64 {
+    let plan = periods.calendar.first().map_or(desk.ready.open_from(), |days| days.0).year();
     let until = desk.field.written.banked_until.as_ref().map(|until| until.value);
     let Some(allowed) = phosphorus.allowed.filter(|_| phosphorus.basis == Basis::Removal) else { return 0.0 };
     let mut carried: Option<StepId> = None;

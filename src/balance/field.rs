@@ -34,9 +34,8 @@ fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findi
     let acres = down_to(surveyed.cut.acres, 0.01);
     let mut logged = Logged::of(&desk, acres);
     let (mut windows, past) = windows::of(ready, field, book);
-    let capped = phosphorus::is_capped(&desk);
     let dates = [Counts::N, Counts::P2o5].into_iter().flat_map(|counted| logged.dates(counted)).collect();
-    let periods = periods::of(&desk, dates, capped, &mut windows);
+    let periods = periods::of(&desk, dates, phosphorus::is_capped(&desk), &mut windows);
     let goal = goal::of(&mut desk, &surveyed.soils);
     let n_by_year = need::nitrogen(&mut desk, &logged, goal, &periods.needs);
     let removed = need::removed(&mut desk, goal);
@@ -53,8 +52,8 @@ fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findi
     limits::metals(&mut desk);
     let soil_loss = erosion::of(&mut desk, &surveyed.soils);
     let lime = lime::of(&mut desk, acres);
-    let first_year = periods.calendar.first().map_or(ready.open_from(), |days| days.0).year();
-    let p2o5_carried = banked::take_off(&mut desk, &mut phosphorus, &mut logged, &supplied, removed.p2o5, first_year);
+    let carry = (removed.p2o5, &periods);
+    let p2o5_carried = banked::take_off(&mut desk, &mut phosphorus, &mut logged, &supplied, carry);
     let still_open = windows.len();
     windows.extend(past);
     let spread = held::spread(&desk);

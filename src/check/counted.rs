@@ -106,7 +106,7 @@ fn held(lot: &WrittenLot, count: Count, entries: &[&Entry], findings: &mut Findi
     let (Some(last), Some(day)) = (inside.iter().max_by_key(|e| e.date), count.day) else { return };
     let sum = |came: bool| -> Pounds { inside.iter().filter(|e| gains(e) == came).map(|e| e.amount).sum() };
     let found = format!(
-        "lot `{}`: the count of {day} holds {} up to then already ({} came, {} went), so that they are not counted again",
+        "lot `{}`: the count of {day} holds {} up to then already ({} came, {} went), so they do not count twice",
         lot.id.value,
         many(inside.len()),
         tons(sum(true)),

@@ -64,7 +64,7 @@ fn put_off(entry: &Entry, written: &Written, happened: &Happened, findings: &mut
     findings.push(
         Finding::error("log-put-off", &entry.place, found)
             .accepts(accepts)
-            .fix("name the day as it stands in farm.yaml, or as the last `put-off` left it"),
+            .fix("name the day that farm.yaml has, or as the last `put-off` left it"),
     );
 }
 

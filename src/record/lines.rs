@@ -39,7 +39,7 @@ pub fn bytes(folder: &Path) -> Result<Option<Vec<u8>>, Box<Finding>> {
 /// A log that is there and holds no entry: nobody makes such a file but by emptying one.
 #[must_use]
 pub fn emptied() -> Finding {
-    Finding::warning("log-empty", &Place::file(LOG), "the file is there and holds no entry: was it emptied?")
+    Finding::warning("log-empty", &Place::file(LOG), "the file is there and has no entry: was it emptied?")
         .accepts("the entries of what was done; no file where nothing was done yet")
         .fix("put the file of before back, or delete it if nothing was done")
 }

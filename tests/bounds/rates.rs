@@ -125,6 +125,7 @@ fn a_limit_of_the_year_holds_over_its_seasons() {
 fn a_seasons_share_holds_over_its_parts() {
     for place in PLACES {
         let whole = loose(Farm::new(place)).with("fields.A.cuttings", serde_json::json!(["2027-03-20"]));
+        let whole = whole.with("fields.A.cut_wait", "0 days");
         let base = whole.with("spreader.most", "3 tons/ac");
         bites(&base, "a season's share over two parts", AT_ONCE[0].1, 4.5);
     }

@@ -16,7 +16,8 @@ fn days(plan: &Planned) -> (String, String) {
 
 /// One application at most, so that the whole window is seen.
 fn farm(place: &'static Place) -> Farm {
-    Farm::new(place).figure(figure("applications", "times", "forage: tall_fescue, use: hay", "value: 1"))
+    let farm = Farm::new(place).with("fields.A.cut_wait", "0 days");
+    farm.figure(figure("applications", "times", "forage: tall_fescue, use: hay", "value: 1"))
 }
 
 /// The first and last day of a season in 2027.
