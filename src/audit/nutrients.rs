@@ -223,7 +223,7 @@ fn released(plan: &FieldPlan, field: &Field, year: Days, ready: &Ready, book: &B
     let before = ready.happened.on_field(field.id(), What::Spread).filter(|e| e.date < year.0 && plan.acres > 0.0);
     let logged = before.filter_map(|entry| {
         let spread = log::spread(field, plan.acres, (entry.date, entry.date), ready, book);
-        let lot = spread.iter().find(|s| entry.lot.as_ref().is_some_and(|l| l.value == s.lot))?.of_lot(ready)?;
+        let lot = spread.iter().find(|s| entry.lot_id() == s.lot)?.of_lot(ready)?;
         let of = period::year_around(entry.date, begins).1.year();
         if earlier.iter().any(|e| e.year.value == of && e.kind.value == lot.kind) {
             return None;

@@ -264,7 +264,7 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
 /// Dollars of a ton that left the farm.
 fn paid(ready: &Ready, entry: &crate::record::Entry) -> f64 {
     let to = entry.word("to").trim();
-    let lot = entry.lot.as_ref().map_or("", |lot| lot.value.as_str());
+    let lot = entry.lot_id();
     let named = ready.outlets.iter().filter(|outlet| outlet.name.eq_ignore_ascii_case(to)).map(|outlet| outlet.price);
     named.chain(std::iter::once(left_price(lot, ready))).next().unwrap_or(0.0)
 }

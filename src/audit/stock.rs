@@ -82,7 +82,7 @@ fn arrivals(ready: &Ready) -> Vec<Arrival> {
             .any(|o| o.done_as == entry.what && !o.whose.is_empty() && o.whose.eq_ignore_ascii_case(from));
         entry.what == p.done_as
             && entry.amount.0 > 0
-            && entry.lot.as_ref().is_some_and(|lot| lot.value == p.lot)
+            && entry.lot_id() == p.lot
             && (!known || p.whose.eq_ignore_ascii_case(from))
     };
     let apart = |a: Date, b: Date| (a - b).get_days().abs();

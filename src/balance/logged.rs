@@ -167,22 +167,10 @@ impl<'a> Logged<'a> {
         let laid = self.laid.within(days);
         let of: Vec<(&'a Entry, StepId)> =
             laid.entries().filter_map(|(_, entry)| Some((entry, self.of_entry(entry, counted)?))).collect();
-        let asked = (counted, of.iter().map(|(entry, _)| entry.id.as_str()).collect());
-        if let [(_, one)] = of[..] {
-            return Some(one);
-        }
-        if of.is_empty() {
-            return None;
-        }
-        if let Some(known) = self.densest.get(&asked) {
-            return Some(*known);
-        }
         let dates = || of.iter().map(|(entry, _)| entry.date);
         let span = (dates().min()?, dates().max()?);
-        let what = format!("{} that the log put on, {}", counted.word(), days_in_words(span));
-        let step = desk.notes.densest(what, counted.unit(), &laid, &of);
-        self.densest.insert(asked, step);
-        Some(step)
+        let what = || format!("{} that the log put on, {}", counted.word(), days_in_words(span));
+        densest(desk, &mut self.densest, (&laid, counted), &of, &what)
     }
 
     /// The ids of the entries of some days.
@@ -213,20 +201,32 @@ impl<'a> Fertilized<'a> {
         let entries: Vec<&'a Entry> = laid.entries().map(|(_, entry)| entry).collect();
         let of: Vec<(&'a Entry, StepId)> =
             entries.into_iter().map(|entry| (entry, self.of_entry(desk, entry, counted))).collect();
-        match of[..] {
-            [] => None,
-            [(_, one)] => Some(one),
-            _ => {
-                let asked = (counted, of.iter().map(|(entry, _)| entry.id.as_str()).collect());
-                let what = format!("{} that fertilizer put on", counted.word());
-                let densest = || desk.notes.densest(what, counted.unit(), &laid, &of);
-                Some(*self.densest.entry(asked).or_insert_with(densest))
-            }
-        }
+        let what = || format!("{} that fertilizer put on", counted.word());
+        densest(desk, &mut self.densest, (&laid, counted), &of, &what)
     }
 
     fn of_entry(&mut self, desk: &mut Desk<'_>, entry: &'a Entry, counted: Counts) -> StepId {
         *self.put.entry((entry.id.as_str(), counted)).or_insert_with(|| in_fertilizer(desk, entry, counted))
+    }
+}
+
+/// The most on any acre of what some entries put on; written down once for the same
+/// entries, and not at all for one alone.
+fn densest<'a>(
+    desk: &mut Desk<'_>,
+    known: &mut BTreeMap<Asked<'a>, StepId>,
+    (laid, counted): (&Laid<'a>, Counts),
+    of: &[(&'a Entry, StepId)],
+    what: &dyn Fn() -> String,
+) -> Option<StepId> {
+    match of {
+        [] => None,
+        [(_, one)] => Some(*one),
+        _ => {
+            let asked = (counted, of.iter().map(|(entry, _)| entry.id.as_str()).collect());
+            let step = || desk.notes.densest(what(), counted.unit(), laid, of);
+            Some(*known.entry(asked).or_insert_with(step))
+        }
     }
 }
 

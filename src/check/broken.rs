@@ -51,14 +51,9 @@ fn traded(entry: &Entry, ready: &Ready) -> Option<Finding> {
 fn spread_by_field(ready: &Ready) -> Vec<(&Field, Vec<&Entry>)> {
     let mut by_field: BTreeMap<&str, Vec<&Entry>> = BTreeMap::new();
     for entry in ready.judged().filter(|e| e.what == What::Spread) {
-        by_field.entry(field_id(entry)).or_default().push(entry);
+        by_field.entry(entry.field_id()).or_default().push(entry);
     }
     ready.fields.iter().filter_map(|field| Some((field.as_ref(), by_field.remove(field.id())?))).collect()
-}
-
-/// The field of an entry, as it is called now.
-fn field_id(entry: &Entry) -> &str {
-    entry.field.as_ref().map_or("", |field| &field.value)
 }
 
 /// A spreading, with what its field and place say.
@@ -102,9 +97,7 @@ impl SpreadEntry<'_> {
 
     fn in_closed_days(&self) -> Option<Finding> {
         let closed = self.book.get(topic::CLOSED_DAYS, &self.ready.scope(self.field))?;
-        let years = [self.entry.date.year().saturating_sub(1), self.entry.date.year()];
-        let mut spans = years.into_iter().filter_map(|year| closed.value.days_in(year));
-        let (first, last) = spans.find(|(first, last)| (*first..=*last).contains(&self.entry.date))?;
+        let (first, last) = closed.value.around(self.entry.date)?;
         let why = format!("and the place has no litter spread from {first} to {last}");
         Some(self.warn("log-closed", &why).accepts(closed.cite.to_string()))
     }
@@ -203,7 +196,7 @@ fn grazed(ready: &Ready, field: &Field, spreads: &[&Entry], book: &Book<'_>, fin
 
 /// A spreading and a grazing that were logged, told at the later of the two.
 fn stock_and_litter(spread: &Entry, graze: &Entry, last: Date, wait: &Wait) -> Option<Finding> {
-    let (id, first) = (field_id(spread), graze.date);
+    let (id, first) = (spread.field_id(), graze.date);
     let apart = (first - spread.date).get_days();
     let (code, found, at, other) = if (first..=last).contains(&spread.date) {
         let found = format!("litter was spread on {id} on {}, while stock grazed it (since {first})", spread.date);

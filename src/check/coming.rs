@@ -7,7 +7,7 @@ use crate::check::ready::Lot;
 use crate::check::stock::{Comes, Coming};
 use crate::findings::{Finding, Findings};
 use crate::record::{Entry, Happened};
-use crate::units::{Pounds, number_text};
+use crate::units::Pounds;
 use jiff::civil::Date;
 
 /// An entry of the log within so many days of a planned one is that one: the
@@ -35,21 +35,28 @@ pub(super) fn check(work: &Work, lots: &[Lot], happened: &Happened, on: Date, fi
     coming
 }
 
+impl House {
+    /// Its planned clean-outs, then its cake-outs, as litter that comes.
+    pub fn comes(&self) -> impl Iterator<Item = Coming> {
+        let of = |what: Comes| {
+            move |out: &CleanOut| Coming {
+                day: out.date,
+                lot: out.lot.clone(),
+                pounds: out.pounds,
+                what,
+                from: self.name.clone(),
+                price: None,
+                place: out.place.clone(),
+            }
+        };
+        let clean = self.clean_outs.iter().map(of(Comes::CleanOut));
+        clean.chain(self.cake_outs.iter().map(of(Comes::CakeOut)))
+    }
+}
+
 /// Everything that is planned to come, the clean-outs house by house.
 fn planned(work: &Work) -> Vec<Coming> {
-    let of = |house: &House, what: Comes, out: &CleanOut| Coming {
-        day: out.date,
-        lot: out.lot.clone(),
-        pounds: out.pounds,
-        what,
-        from: house.name.clone(),
-        price: None,
-        place: out.place.clone(),
-    };
-    let outs = work.houses.iter().flat_map(|house| {
-        let clean = house.clean_outs.iter().map(move |out| of(house, Comes::CleanOut, out));
-        clean.chain(house.cake_outs.iter().map(move |out| of(house, Comes::CakeOut, out)))
-    });
+    let outs = work.houses.iter().flat_map(House::comes);
     let brought = work.brought.iter().map(|b| Coming {
         day: b.date,
         lot: b.lot.clone(),
@@ -102,12 +109,7 @@ fn is_of(event: &Coming, entry: &Entry, planned: &[Coming]) -> bool {
     let from = entry.word(event.what.named_in()).trim();
     let same = |name: &str| !name.is_empty() && name.eq_ignore_ascii_case(from);
     let named = planned.iter().any(|other| other.what.logged_as() == entry.what && same(&other.from));
-    let lot = entry.lot.as_ref().is_some_and(|lot| lot.value == event.lot);
-    lot && (!named || same(&event.from))
-}
-
-fn tons(pounds: Pounds) -> String {
-    format!("{} tons", number_text(pounds.tons(), 2))
+    entry.lot_id() == event.lot && (!named || same(&event.from))
 }
 
 /// `the clean-out of house 1-3 planned for 2027-06-14 (190 tons into \`clean-out\`)`.
@@ -117,7 +119,13 @@ fn named(event: &Coming) -> String {
         (Comes::Brought, from) => format!(" from {from}"),
         (_, house) => format!(" of house {house}"),
     };
-    format!("the {}{whose} planned for {} ({} into `{}`)", event.what.word(), event.day, tons(event.pounds), event.lot)
+    format!(
+        "the {}{whose} planned for {} ({} into `{}`)",
+        event.what.word(),
+        event.day,
+        event.pounds.in_tons(),
+        event.lot
+    )
 }
 
 fn in_count(event: &Coming, counted: Date, findings: &mut Findings) {
@@ -130,7 +138,7 @@ fn in_count(event: &Coming, counted: Date, findings: &mut Findings) {
 fn replaced(event: &Coming, done: &[&Entry], findings: &mut Findings) {
     let Some(first) = done.iter().min_by_key(|e| e.date) else { return };
     let sum: Pounds = done.iter().map(|e| e.amount).sum();
-    let found = format!("{} is done: the log has {} of it since {}", named(event), tons(sum), first.date);
+    let found = format!("{} is done: the log has {} of it since {}", named(event), sum.in_tons(), first.date);
     findings.push(
         Finding::note("coming-done", &event.place, found)
             .fix("nothing needs to be done; where it is another one, write their days more than 21 days apart")

@@ -6,7 +6,7 @@ use crate::check::stock::{Count, gains};
 use crate::farm::{CountOrder, OnHand, Written, WrittenLot};
 use crate::findings::{Finding, Findings, Place};
 use crate::record::{Entry, Happened, What};
-use crate::units::{Pounds, number_text};
+use crate::units::Pounds;
 use jiff::civil::Date;
 
 /// The count that farm.yaml gives: `counted_on`, else the last scale ticket, else
@@ -28,7 +28,7 @@ fn counted_on(lot: &WrittenLot) -> Option<(Date, &Place)> {
 pub(super) fn check(written: &Written, happened: &Happened, lots: &mut [Lot], findings: &mut Findings) {
     for lot in lots {
         let Some(at) = written.lots.iter().find(|own| own.id.value == lot.id) else { continue };
-        let of_lot = |e: &&Entry| e.lot.as_ref().is_some_and(|l| l.value == lot.id);
+        let of_lot = |e: &&Entry| e.lot_id() == lot.id;
         let counts = happened.entries.iter().filter(|e| e.what == What::Count).filter(of_lot);
         let last = counts.max_by_key(|e| (e.date, !e.counted_before()));
         if let Some(last) = last.filter(|e| lot.count.day.is_none_or(|day| day <= e.date)) {
@@ -38,7 +38,7 @@ pub(super) fn check(written: &Written, happened: &Happened, lots: &mut [Lot], fi
             lot.counting = None;
             continue;
         }
-        let mine = |e: &&Entry| e.what.moves_litter() && e.lot.as_ref().is_some_and(|l| l.value == lot.id);
+        let mine = |e: &&Entry| e.what.moves_litter() && of_lot(e);
         let entries: Vec<&Entry> = happened.entries.iter().filter(mine).collect();
         match lot.count.day {
             None => undated(at, &entries, findings),
@@ -87,14 +87,14 @@ fn same_day(
         "lot `{}` was counted on {day}, and the log has {} of that day: counted before they moved, {} lay there that evening; counted after, {}. Until you say which, the plan goes by {}",
         lot.id.value,
         if of_day.len() == 1 { "1 entry".to_string() } else { format!("{} entries", of_day.len()) },
-        tons(before),
-        tons(tons_counted),
-        tons(less)
+        before.in_tons(),
+        tons_counted.in_tons(),
+        less.in_tons()
     );
     findings.push(
         Finding::warning("count-same-day", counted_on(lot).map_or(&lot.place, |(_, place)| place), found)
             .accepts("`count_order: before` or `count_order: after`")
-            .fix(format!("add a line `count_order: {word}` if {} is right, else the other", tons(less)))
+            .fix(format!("add a line `count_order: {word}` if {} is right, else the other", less.in_tons()))
             .also(&first.place, "the first of them"),
     );
     holds
@@ -109,8 +109,8 @@ fn held(lot: &WrittenLot, count: Count, entries: &[&Entry], findings: &mut Findi
         "lot `{}`: the count of {day} holds {} up to then already ({} came, {} went), so they do not count twice",
         lot.id.value,
         many(inside.len()),
-        tons(sum(true)),
-        tons(sum(false))
+        sum(true).in_tons(),
+        sum(false).in_tons()
     );
     let place = counted_on(lot).map_or(&lot.place, |(_, place)| place);
     findings.push(
@@ -122,8 +122,4 @@ fn held(lot: &WrittenLot, count: Count, entries: &[&Entry], findings: &mut Findi
 
 fn many(entries: usize) -> String {
     if entries == 1 { "1 entry of the log".to_string() } else { format!("{entries} entries of the log") }
-}
-
-fn tons(pounds: Pounds) -> String {
-    format!("{} tons", number_text(pounds.tons(), 2))
 }

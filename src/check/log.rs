@@ -11,7 +11,7 @@ use crate::farm::Written;
 use crate::findings::{At, Finding, Findings};
 use crate::record::{Entry, Happened, What};
 use crate::tables::{Book, topic};
-use crate::units::{Pounds, number_text};
+use crate::units::Pounds;
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -140,7 +140,7 @@ fn twice(entries: &[Entry], findings: &mut Findings) {
         alike.push(entry);
         let Some(first) = first else { continue };
         let on = entry.field.as_ref().map_or(String::new(), |field| format!(" on {}", field.value));
-        let how_much = if entry.what.moves_litter() { format!(", {}", tons(entry.amount)) } else { String::new() };
+        let how_much = if entry.what.moves_litter() { format!(", {}", entry.amount.in_tons()) } else { String::new() };
         let found = format!(
             "this {}{on} of {}{how_much}, is in the log already, as `{}`: both count",
             entry.what.word(),
@@ -187,7 +187,7 @@ pub fn entries(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
 /// Litter of a lot that the plan does not allow anywhere.
 fn barred(ready: &Ready, lot: &Lot, findings: &mut Findings) {
     let Some(bar) = &lot.barred else { return };
-    let spread = |e: &&Entry| e.what == What::Spread && e.lot.as_ref().is_some_and(|l| l.value == lot.id);
+    let spread = |e: &&Entry| e.what == What::Spread && e.lot_id() == lot.id;
     for entry in ready.done().filter(spread) {
         let found =
             format!("lot `{}` was spread on {}, and the plan does not allow the lot: {}", lot.id, entry.date, bar.why);
@@ -207,18 +207,14 @@ fn overdrawn(ready: &Ready, lot: &Lot, findings: &mut Findings) {
         first = first.or_else(|| (left.0 < 0).then_some((entry, left)));
     }
     let Some((entry, then)) = first else { return };
-    let found = format!("lot `{}` is overdrawn on {} by {}", lot.id, entry.date, tons(Pounds(-then.0)));
+    let found = format!("lot `{}` is overdrawn on {} by {}", lot.id, entry.date, Pounds(-then.0).in_tons());
     let finding = Finding::warning("log-overdrawn", &entry.place, found)
         .fix("more went out than was there: count the lot again, or correct an entry");
     let written_last = ready.since_count(&lot.id).filter(|e| !gains(e)).last().filter(|e| e.id != entry.id);
     findings.push(match written_last.filter(|_| left.0 < 0) {
         Some(last) => {
-            finding.also(&last.place, format!("with the last entry out of it, {} short", tons(Pounds(-left.0))))
+            finding.also(&last.place, format!("with the last entry out of it, {} short", Pounds(-left.0).in_tons()))
         }
         None => finding.also(&lot.place, "the lot"),
     });
-}
-
-fn tons(pounds: Pounds) -> String {
-    format!("{} tons", number_text(pounds.tons(), 2))
 }

@@ -27,10 +27,6 @@ impl OpenSeasons {
     #[must_use]
     pub fn on(&self, day: Date) -> Option<(Date, String)> {
         let then = self.by_forage.iter().find(|(until, _)| until.is_none_or(|until| day <= until));
-        then?.1.iter().find_map(|(name, season)| {
-            let years = [day.year().saturating_sub(1), day.year()];
-            let mut openings = years.into_iter().filter_map(|year| season.value.days_in(year));
-            openings.find(|(opens, closes)| (*opens..=*closes).contains(&day)).map(|(opens, _)| (opens, name.clone()))
-        })
+        then?.1.iter().find_map(|(name, season)| season.value.around(day).map(|(opens, _)| (opens, name.clone())))
     }
 }

@@ -392,7 +392,7 @@ impl Ready {
     /// days a plan is made for.
     pub fn since_count<'a>(&'a self, lot: &'a str) -> impl Iterator<Item = &'a Entry> {
         let count = self.lot(lot).map(|lot| lot.count).unwrap_or_default();
-        let mine = move |e: &&Entry| e.what.moves_litter() && e.lot.as_ref().is_some_and(|l| l.value == lot);
+        let mine = move |e: &&Entry| e.what.moves_litter() && e.lot_id() == lot;
         self.happened.entries.iter().filter(mine).filter(move |e| count.comes_before(e.date))
     }
 

@@ -66,7 +66,7 @@ pub(super) fn on_fields_of_now<'a>(
     }
     let mut now = Vec::new();
     for entry in happened.entries.iter() {
-        let id = entry.field.as_ref().map_or("", |id| id.value.as_str());
+        let id = entry.field_id();
         let fields = if id.is_empty() { Vec::new() } else { written.logged_fields(id, entry.date) };
         if fields.is_empty() {
             now.push(entry.clone());

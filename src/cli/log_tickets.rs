@@ -8,7 +8,7 @@ use crate::findings::{Finding, Findings, Place};
 use crate::pipeline::Opened;
 use crate::record::{self, Appended, LOG, ScaleTicket, What};
 use crate::text::{self, file::MOST_TABLE};
-use crate::units::{Pounds, number_text};
+use crate::units::Pounds;
 use crate::write;
 use std::path::Path;
 
@@ -83,10 +83,6 @@ impl Scale {
     }
 }
 
-fn tons(pounds: Pounds) -> String {
-    format!("{} tons", number_text(pounds.tons(), 2))
-}
-
 fn count(n: usize) -> String {
     if n == 1 { "1 ticket".to_string() } else { format!("{n} tickets") }
 }
@@ -103,7 +99,7 @@ fn told(tickets: &[ScaleTicket], done: &[Appended], file: &str, what: What) -> S
     let page = |text: &str, first: &str, indent: &str| write::wrapped(&write::plain(text), first, indent, out::width());
     let head = match new.len() {
         0 => format!("nothing new in {file}"),
-        n => format!("logged {} of {file}: {}, {}", count(n), what.word(), tons(sum)),
+        n => format!("logged {} of {file}: {}, {}", count(n), what.word(), sum.in_tons()),
     };
     let mut text = page(&head, "", "  ");
     for (ticket, id) in new {
@@ -114,8 +110,13 @@ fn told(tickets: &[ScaleTicket], done: &[Appended], file: &str, what: What) -> S
             .filter(|(column, _)| !word(column).is_empty())
             .map(|(column, by)| format!(", {by} {}", word(column)))
             .collect();
-        let line =
-            format!("{id}: ticket {}, {}, {} of {}{route}", ticket.number, word("date"), tons(ticket.net), word("lot"));
+        let line = format!(
+            "{id}: ticket {}, {}, {} of {}{route}",
+            ticket.number,
+            word("date"),
+            ticket.net.in_tons(),
+            word("lot")
+        );
         text.push_str(&page(&line, "  ", "    "));
     }
     if !there.is_empty() {

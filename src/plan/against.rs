@@ -117,8 +117,8 @@ pub fn against(plan: &Plan, ready: &Ready) -> Against {
             Some(at) => rows[at].1.push(entry),
             None => unplanned.push(Unplanned {
                 date: entry.date,
-                field: word(entry.field.as_ref()),
-                lot: word(entry.lot.as_ref()),
+                field: entry.field_id().to_string(),
+                lot: entry.lot_id().to_string(),
                 pounds: entry.amount,
                 line: entry.place.line,
             }),
@@ -146,15 +146,11 @@ fn row(field: &str, a: &Application) -> AgainstRow {
     }
 }
 
-fn word(of: Option<&crate::findings::At<String>>) -> String {
-    of.map(|of| of.value.clone()).unwrap_or_default()
-}
-
 /// The row that an entry is of: of its field and day before of its field alone, and of
 /// its lot before of another; of equals the one that is still short.
 fn best(rows: &[(AgainstRow, Vec<&Entry>)], entry: &Entry) -> Option<usize> {
-    let lot = word(entry.lot.as_ref());
-    let own = rows.iter().enumerate().filter(|(_, (row, _))| row.field == word(entry.field.as_ref()));
+    let lot = entry.lot_id();
+    let own = rows.iter().enumerate().filter(|(_, (row, _))| row.field == entry.field_id());
     own.max_by_key(|(at, (row, entries))| {
         let in_window = (row.first..=row.last).contains(&entry.date);
         let done: Pounds = entries.iter().map(|e| e.amount).sum();
@@ -176,7 +172,7 @@ fn judged(mut row: AgainstRow, entries: &[&Entry], plan: &Plan, as_of: Date) -> 
         (_, false, true) => Progress::NotDone,
         (_, false, false) => Progress::ToCome,
     };
-    let mut lots: Vec<String> = entries.iter().map(|e| word(e.lot.as_ref())).filter(|lot| *lot != row.lot).collect();
+    let mut lots: Vec<String> = entries.iter().map(|e| e.lot_id().to_string()).filter(|lot| *lot != row.lot).collect();
     lots.sort();
     lots.dedup();
     if !lots.is_empty() {

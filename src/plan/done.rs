@@ -42,14 +42,13 @@ fn miles(balance: &Balance, entry: &Entry) -> f64 {
 /// else that of litter left over.
 fn price_of(ready: &Ready, entry: &Entry) -> f64 {
     let outlet = ready.outlets.iter().find(|outlet| outlet.took(entry));
-    let lot = entry.lot.as_ref().map_or("", |lot| &lot.value);
-    outlet.map(|outlet| outlet.price).or_else(|| ready.worth_left(lot)).unwrap_or(0.0)
+    outlet.map(|outlet| outlet.price).or_else(|| ready.worth_left(entry.lot_id())).unwrap_or(0.0)
 }
 
 /// What a ton cost that was brought: the price of the planned one that it was.
 fn cost_of(ready: &Ready, entry: &Entry) -> f64 {
     let apart = |date: jiff::civil::Date| (date - entry.date).get_days().abs();
-    let own = ready.work.brought.iter().filter(|b| entry.lot.as_ref().is_some_and(|lot| lot.value == b.lot));
+    let own = ready.work.brought.iter().filter(|b| entry.lot_id() == b.lot);
     let nearest = own.filter(|b| apart(b.date) <= SAME_WITHIN).min_by_key(|b| apart(b.date));
     nearest.and_then(|b| b.price).unwrap_or(0.0)
 }

@@ -72,10 +72,6 @@ fn sampled_later(ready: &Ready, entry: &Entry, findings: &mut Findings) {
     }
 }
 
-fn tons(pounds: Pounds) -> String {
-    format!("{} tons", number_text(pounds.tons(), 2))
-}
-
 /// Loads, scale and what was written down as tons.
 fn weights(entry: &Entry, findings: &mut Findings) {
     let (by_loads, by_scale) = entry.counted();
@@ -91,11 +87,11 @@ fn weights(entry: &Entry, findings: &mut Findings) {
             if entry.what.moves_litter() && apart > APART * one.0.max(other.0) as f64 {
                 let found = format!(
                     "the {what} total {}, the {other_what} {}: more than {} % apart",
-                    tons(*one),
-                    tons(*other),
+                    one.in_tons(),
+                    other.in_tons(),
                     number_text(APART * 100.0, 0)
                 );
-                let fix = format!("count again; the tally takes {}", tons(entry.amount));
+                let fix = format!("count again; the tally takes {}", entry.amount.in_tons());
                 findings.push(Finding::warning("tally-weights", &entry.place, found).fix(fix));
             }
         }

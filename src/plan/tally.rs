@@ -161,7 +161,7 @@ fn hauled(entry: &Entry) -> Hauled {
     Hauled {
         id: entry.id.clone(),
         date: entry.date,
-        lot: entry.lot.as_ref().map_or(String::new(), |l| l.value.clone()),
+        lot: entry.lot_id().to_string(),
         pounds: entry.amount,
         who: parts.collect::<Vec<_>>().join(", "),
         usage: entry.word("use").to_string(),
@@ -245,7 +245,7 @@ fn grazed(ready: &Ready, field: &Field) -> Vec<(Date, Option<Date>)> {
 
 /// One spreading, with what its litter holds by the lot's analysis.
 fn spread(weighed: &FieldBalance, entry: &Entry) -> SpreadRow {
-    let lot = entry.lot.as_ref().map_or("", |l| l.value.as_str());
+    let lot = entry.lot_id();
     let acres = entry.acres.unwrap_or(weighed.acres);
     let rate = if acres > 0.0 { entry.amount.tons() / acres } else { 0.0 };
     let (on, total_n) = weighed.held.get(&entry.id).map_or((Npk::default(), 0.0), |held| {

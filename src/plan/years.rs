@@ -80,20 +80,7 @@ fn outs_of_year(houses: &[House], before: &[Coming], from: Date) -> Vec<Coming> 
     let Some(to) = later(from) else { return Vec::new() };
     let mut outs = Vec::new();
     for house in houses {
-        let named = [(Comes::CleanOut, &house.clean_outs), (Comes::CakeOut, &house.cake_outs)];
-        let named = named.into_iter().flat_map(|(what, list)| list.iter().map(move |out| (what, out)));
-        let named: Vec<Coming> = named
-            .filter(|(_, out)| from <= out.date && out.date < to)
-            .map(|(what, out)| Coming {
-                day: out.date,
-                lot: out.lot.clone(),
-                pounds: out.pounds,
-                what,
-                from: house.name.clone(),
-                price: None,
-                place: out.place.clone(),
-            })
-            .collect();
+        let named: Vec<Coming> = house.comes().filter(|out| from <= out.day && out.day < to).collect();
         let again = before.iter().filter(|out| out.what != Comes::Brought && out.from == house.name);
         let again = again.filter_map(|out| Some(Coming { day: later(out.day)?, ..out.clone() }));
         outs.extend(if named.is_empty() { again.collect() } else { named });

@@ -128,6 +128,18 @@ impl Entry {
         self.cells.get(column).map_or("", String::as_str)
     }
 
+    /// Its lot; empty where it has none.
+    #[must_use]
+    pub fn lot_id(&self) -> &str {
+        self.lot.as_ref().map_or("", |lot| &lot.value)
+    }
+
+    /// Its field; empty where it has none.
+    #[must_use]
+    pub fn field_id(&self) -> &str {
+        self.field.as_ref().map_or("", |field| &field.value)
+    }
+
     /// Whether a count was made before the other entries of its day.
     #[must_use]
     pub fn counted_before(&self) -> bool {

@@ -87,6 +87,14 @@ impl Season {
         let closes = day(if over { year.checked_add(1)? } else { year }, self.closes)?;
         Some((opens, closes))
     }
+
+    /// Its first and last day around a day on which it is open; one over New Year
+    /// opened in the year before.
+    #[must_use]
+    pub fn around(&self, day: Date) -> Option<(Date, Date)> {
+        let mut openings = (day.year().saturating_sub(1)..=day.year()).filter_map(|year| self.days_in(year));
+        openings.find(|(opens, closes)| (*opens..=*closes).contains(&day))
+    }
 }
 
 /// A year of twelve months that begins on a day of its own.

@@ -1,5 +1,6 @@
 //! Litter in whole pounds, so that every tally balances exactly.
 
+use crate::units::show::number_text;
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Sub, SubAssign};
 
@@ -22,6 +23,12 @@ impl Pounds {
     #[must_use]
     pub fn tons(self) -> f64 {
         self.0 as f64 / 2_000.0
+    }
+
+    /// Tons in words, as in `52.50 tons`.
+    #[must_use]
+    pub fn in_tons(self) -> String {
+        format!("{} tons", number_text(self.tons(), 2))
     }
 }
 
