@@ -307,8 +307,8 @@ fn the_demo_farm_has_nothing_to_mend() {
     for rate in [1.0, 1.25, 2.25, 3.0] {
         let set = calibration.setting_for(rate).unwrap();
         assert!(set.sure != Certainty::Beyond, "{set:?}");
-        let run = calibration.runs.iter().find(|r| r.rate_at_swath == set.measured_rate).unwrap();
-        assert!((set.mph * rate - run.mph * run.rate_at_swath).abs() < 1e-9, "{set:?}");
+        let run = calibration.runs.iter().find(|r| r.rate_at_swath == Some(set.measured_rate)).unwrap();
+        assert!((set.mph * rate - run.mph * set.measured_rate).abs() < 1e-9, "{set:?}");
     }
 }
 
@@ -320,11 +320,62 @@ fn a_run_at_another_lane_is_turned_into_the_farms_swath() {
     let made = demo::made(&with_calibration(&format!("{LOAD}width: 20 ft, distance: 8712 ft}}\n")));
     let calibration = made.ready.calibration.unwrap();
     printed(calibration.runs[0].rate, "2.00");
-    printed(calibration.runs[0].rate_at_swath, "1.33");
+    printed(calibration.runs[0].rate_at_swath.unwrap(), "1.33");
     let set = calibration.setting_for(2.0).unwrap();
     printed(set.mph, "5.33");
     assert_eq!((set.setting.as_str(), set.sure), ("gate 6 in", Certainty::Beyond));
     printed(set.load_runs_ft.unwrap(), "5808");
+}
+
+/// Every way of measuring, at the swath of that day and after the swath changed: where
+/// the run says how it was driven the speed follows, where it does not none is printed.
+#[test]
+fn a_swath_that_changed_since_over_applies_nowhere() {
+    let made = "date: 2026-09-14, setting: {gate: 6 in, speed: 8 mph}";
+    let swath = |texts: &mut FarmText, ft: u32| {
+        let main = texts.main.take().unwrap();
+        assert!(main.contains("swath: 30 ft"));
+        texts.main = Some(main.replace("swath: 30 ft", &format!("swath: {ft} ft")));
+    };
+    let runs = [
+        ("loads", "weighed: 8 tons, acres: 4 ac", "width: 30 ft"),
+        ("loads", "bucket: 20 lb, box: 533.3333 ft3, acres: 4 ac", "width: 30 ft"),
+        ("sheets", "length: 56 in, width: 56 in, passes: 3, runs: [2 lb]", "lane: 30 ft"),
+    ];
+    for (list, run, lane) in runs {
+        for (ft, mph) in [(30, "8.00"), (24, "10.00"), (40, "6.00")] {
+            let mut said = with_calibration(&format!("{list}:\n- {{{made}, {run}, {lane}}}\n"));
+            swath(&mut said, ft);
+            let calibration = demo::made(&said).ready.calibration.unwrap();
+            printed(calibration.setting_for(2.0).unwrap().mph, mph);
+            let mut silent = with_calibration(&format!("{list}:\n- {{{made}, {run}}}\n"));
+            swath(&mut silent, ft);
+            assert_eq!(codes(&silent, &built_in())[0], ("calibration-width".to_string(), 2), "{run}");
+            let calibration = demo::made(&silent).ready.calibration.unwrap();
+            assert_eq!(calibration.setting_for(2.0), None, "{run}");
+            assert_eq!(calibration.runs[0].rate_at_swath, None, "{run}");
+        }
+    }
+}
+
+/// Runs of one setting that pour differently say no speed between them.
+#[test]
+fn runs_of_one_setting_that_differ_are_told() {
+    let one = |mph: u32, tons: &str| {
+        format!(
+            "- {{date: 2026-09-14, setting: {{gate: 6 in, speed: {mph} mph}}, weighed: {tons}, width: 30 ft, distance: 5808 ft}}\n"
+        )
+    };
+    let found = |slow: &str, fast: &str| {
+        let text = format!("loads:\n{}{}", one(6, slow), one(8, fast));
+        codes(&with_calibration(&text), &built_in())
+            .into_iter()
+            .filter(|(code, _)| code == "calibration-differs")
+            .count()
+    };
+    // A load of 8 tons at 6 mph pours as much a minute as one of 6 tons at 8.
+    assert_eq!((found("8 tons", "6 tons"), found("8 tons", "6.59 tons")), (0, 0));
+    assert_eq!((found("8 tons", "6.61 tons"), found("8.9 tons", "6 tons")), (1, 1));
 }
 
 /// A sheet without passes at its sides reads the peak: no setting rests on it.
@@ -341,7 +392,9 @@ fn a_sheet_under_one_pass_makes_no_setting() {
 #[test]
 fn the_last_calibration_counts() {
     let one = |date: &str, tons: &str| {
-        format!("- {{date: {date}, setting: {{gate: 6 in, speed: 8 mph}}, weighed: {tons}, acres: 4 ac}}\n")
+        format!(
+            "- {{date: {date}, setting: {{gate: 6 in, speed: 8 mph}}, weighed: {tons}, acres: 4 ac, width: 30 ft}}\n"
+        )
     };
     let text = format!("loads:\n{}{}", one("2026-09-14", "8 tons"), one("2025-03-01", "6 tons"));
     let calibration = demo::made(&with_calibration(&text)).ready.calibration.unwrap();
@@ -421,6 +474,7 @@ pan: 3
         "3 key-missing",
         "4 unit-unknown",
         "5 zero",
+        "6 calibration-width",
         "6 given-twice",
         "6 given-twice",
         "7 key-missing",
@@ -492,7 +546,7 @@ fn the_field_sheets_tell_the_setting() {
     assert!(!with.contains("no calibration on file") && with.contains("last calibrated Sep 14, 2026"));
     let (jobs, without) = html(&FarmText { calibration: None, ..demo::texts() });
     assert_eq!(without.matches("<dt>Set</dt><dd>no calibration on file</dd>").count(), jobs);
-    let evil = format!("{LOAD}acres: 4 ac}}\n").replace("6 in", "\"<b>&\"");
+    let evil = format!("{LOAD}acres: 4 ac, width: 30 ft}}\n").replace("6 in", "\"<b>&\"");
     let (_, html) = html(&with_calibration(&evil));
     assert!(!html.contains("<b>&,") && html.contains("&#60;b&#62;"), "a word came through");
 }

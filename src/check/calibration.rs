@@ -11,6 +11,9 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 use serde::Serialize;
 
+/// Why no setting rests on a run that does not say it.
+const NOT_WRITTEN: &str = "the distance between passes on that day is not written";
+
 /// Passes over a sheet in a usual run: one over it, one on each side.
 const PASSES: u32 = 3;
 
@@ -82,16 +85,16 @@ pub struct Measured {
     pub setting: String,
     /// Speed in miles an hour.
     pub mph: f64,
-    /// Distance between passes when it was measured.
-    pub lane_ft: f64,
+    /// Distance between passes when it was measured, where that is written.
+    pub lane_ft: Option<f64>,
     /// Tons per acre, the mean where there are several runs.
     pub rate: f64,
     /// Lowest and highest of several runs.
     pub between: Option<(f64, f64)>,
     /// How many runs.
     pub runs: usize,
-    /// Tons per acre at the farm's swath.
-    pub rate_at_swath: f64,
+    /// Tons per acre at the farm's swath; none where nobody wrote how it was driven.
+    pub rate_at_swath: Option<f64>,
     /// Pounds a minute that leave the spreader.
     pub lb_per_minute: Option<f64>,
     /// Why no setting rests on it.
@@ -173,8 +176,8 @@ impl Calibration {
     #[must_use]
     pub fn setting_for(&self, rate: f64) -> Option<SetFor> {
         let sound = self.sound();
-        let runs: Vec<Run> =
-            sound.iter().map(|r| Run { words: r.setting.clone(), mph: r.mph, rate: r.rate_at_swath }).collect();
+        let run = |r: &&Measured| Run { words: r.setting.clone(), mph: r.mph, rate: r.rate_at_swath.unwrap_or(0.0) };
+        let runs: Vec<Run> = sound.iter().map(run).collect();
         let set = calibrate::setting(rate, &runs)?;
         let run = sound.get(set.run)?;
         Some(SetFor {
@@ -186,7 +189,7 @@ impl Calibration {
             load_runs_ft: feet_per_load(self.load_tons, rate, self.swath_ft),
             lb_per_minute: calibrate::pounds_per_minute(rate, self.swath_ft, set.mph),
             measured_on: run.date,
-            measured_rate: run.rate_at_swath,
+            measured_rate: run.rate_at_swath?,
         })
     }
 
@@ -208,7 +211,7 @@ pub fn calibration(written: &Written, book: &Book<'_>, findings: &mut Findings) 
     for load in file.iter().flat_map(|f| &f.loads) {
         runs.extend(by_load(load, swath, book, findings));
     }
-    runs.extend(file.iter().flat_map(|f| &f.sheets).filter_map(|s| by_sheets(s, swath)));
+    runs.extend(file.iter().flat_map(|f| &f.sheets).filter_map(|s| by_sheets(s, swath, findings)));
     runs.extend(file.iter().flat_map(|f| &f.pans).filter_map(|p| by_pans(p, swath)));
     let limit = book.get(topic::SPREAD_CV, &Scope::new());
     let patterns: Vec<Thrown> =
@@ -245,7 +248,7 @@ fn other_limits(book: &Book<'_>) -> Vec<String> {
 fn measured(
     way: MeasuredWay,
     made: &RunSettings,
-    lane_ft: f64,
+    lane_ft: Option<f64>,
     rates: &[f64],
     swath: f64,
     how: String,
@@ -263,9 +266,9 @@ fn measured(
         rate,
         between,
         runs: rates.len(),
-        rate_at_swath: calibrate::over_width(rate, lane_ft, swath)?,
-        lb_per_minute: calibrate::pounds_per_minute(rate, lane_ft, mph),
-        left_out: None,
+        rate_at_swath: lane_ft.and_then(|lane_ft| calibrate::over_width(rate, lane_ft, swath)),
+        lb_per_minute: lane_ft.and_then(|lane_ft| calibrate::pounds_per_minute(rate, lane_ft, mph)),
+        left_out: lane_ft.is_none().then(|| NOT_WRITTEN.to_string()),
         how,
         place: made.place.clone(),
     })
@@ -311,21 +314,23 @@ fn by_load(load: &LoadRun, swath: f64, book: &Book<'_>, findings: &mut Findings)
                 number_text(distance.value.get(), 0),
                 number_text(acres, 2)
             );
-            (acres, width.value.get(), over)
+            (acres, Some(width.value.get()), over)
         }
         Covered::Acres { acres, width } => {
-            let lane = width.as_ref().map_or(swath, |w| w.value.get());
-            (acres.value.get(), lane, acres.value.to_string())
+            if width.is_none() {
+                findings.push(asked(&load.made, "load", "width", swath));
+            }
+            (acres.value.get(), width.as_ref().map(|w| w.value.get()), acres.value.to_string())
         }
     };
     let rate = calibrate::load_rate(tons, acres)?;
     measured(way, &load.made, lane, &[rate], swath, format!("{on}, over {over}"))
 }
 
-fn by_sheets(sheets: &SheetRuns, swath: f64) -> Option<Measured> {
+fn by_sheets(sheets: &SheetRuns, swath: f64, findings: &mut Findings) -> Option<Measured> {
     let area = sheets.length.value.get() * sheets.width.value.get();
     let rates: Vec<f64> = sheets.net.iter().filter_map(|w| calibrate::sheet_rate(w.value.get(), area)).collect();
-    let lane = sheets.lane.as_ref().map_or(swath, |l| l.value.get());
+    let lane = sheets.lane.as_ref().map(|l| l.value.get());
     let mean = sheets.net.iter().map(|w| w.value.get()).sum::<f64>() / sheets.net.len() as f64;
     let how = format!("{} lb x 21.78 / {} ft2", number_text(mean, 2), number_text(area, 1));
     let mut run =
@@ -333,8 +338,23 @@ fn by_sheets(sheets: &SheetRuns, swath: f64) -> Option<Measured> {
     if sheets.passes.value < PASSES {
         run.left_out =
             Some("the sheet did not get the passes on both sides of it: that is not the rate of a field".to_string());
+    } else if lane.is_none() {
+        findings.push(asked(&sheets.made, "sheet", "lane", swath));
     }
     Some(run)
+}
+
+/// What to write of a run that does not say it. The spreader's swath of today is not
+/// taken: it may have been another on that day.
+fn asked(made: &RunSettings, run: &str, key: &str, swath: f64) -> Finding {
+    let found = format!(
+        "the {run} of {}: the distance between passes on that day is not written, so no speed is calculated from it",
+        made.date.value
+    );
+    let fix = format!("add `{key}: {} ft` if it was driven at the swath of farm.yaml, else as it was", trimmed(swath));
+    Finding::warning("calibration-width", &made.place, found)
+        .accepts(format!("`{key}`, the distance between passes as it was driven"))
+        .fix(fix)
 }
 
 /// Pans of a known size: sum x spacing / swath is what lies on a pan's ground.
@@ -344,7 +364,7 @@ fn by_pans(row: &PanRow, swath: f64) -> Option<Measured> {
     let area = length.value.get() * width.value.get();
     let rate = calibrate::sheet_rate(mean, area)?;
     let how = format!("{} lb on a pan of {} ft2 at {} ft", number_text(mean, 3), number_text(area, 2), trimmed(swath));
-    measured(MeasuredWay::Pans, &row.made, swath, &[rate], swath, how)
+    measured(MeasuredWay::Pans, &row.made, Some(swath), &[rate], swath, how)
 }
 
 fn pattern(row: &PanRow) -> Option<Pattern> {

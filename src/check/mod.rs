@@ -19,6 +19,7 @@ mod figures;
 mod in_year;
 mod keepouts;
 mod laid;
+mod large;
 mod log;
 mod lonlat;
 mod lots;
@@ -38,6 +39,7 @@ mod shapes;
 mod spells;
 mod stacks;
 mod stock;
+mod swath;
 mod unused;
 mod used;
 mod yield_years;
@@ -98,8 +100,7 @@ fn checked(
     let said = figures::check(written, &book, findings);
     let book = book.with(&said);
     let region = region(written, &book, findings);
-    spreader(written, findings);
-    let calibration = calibration(written, &book, findings);
+    let calibration = measured(written, &book, findings);
     // What is planned goes on no earlier than on this day.
     let open = on.max(from.value);
     let (lots, work, outlets) = litter(written, happened, (&book, open), region.as_deref(), findings);
@@ -146,6 +147,16 @@ fn checked(
     samples::check(&ready, findings);
     unused::check(&ready, written, findings);
     Some(ready)
+}
+
+/// The spreader and what was measured behind it; and whether the houses hold so many
+/// birds that other rules are kept.
+fn measured(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Option<Calibration> {
+    large::check(written, book, findings);
+    spreader(written, findings);
+    let calibration = calibration(written, book, findings);
+    calibration.iter().for_each(|calibration| swath::differ(calibration, findings));
+    calibration
 }
 
 /// What is drawn: which keep-outs lie far away, and the boundaries.

@@ -62,7 +62,7 @@ pub struct SheetRuns {
     pub width: At<Length>,
     /// Passes that threw on it in a run, the one over it counted.
     pub passes: At<u32>,
-    /// Distance between those passes; the spreader's swath when not given.
+    /// Distance between those passes, where it is written.
     pub lane: Option<At<Feet>>,
     /// What lay on it after each run.
     pub net: Vec<At<Weight>>,
@@ -103,11 +103,11 @@ pub enum Covered {
         /// Distance until the box was empty.
         distance: At<Feet>,
     },
-    /// Acres, at the distance between passes where that is given.
+    /// Acres, and at which distance between passes.
     Acres {
         /// The acres.
         acres: At<Acres>,
-        /// Distance between passes; the spreader's swath when not given.
+        /// Distance between passes, where it is written.
         width: Option<At<Feet>>,
     },
 }
@@ -258,8 +258,7 @@ fn ground(walk: &Walker<'_>, findings: &mut Findings) -> Option<Covered> {
         };
     }
     if walk.ask("distance").is_none() {
-        let accepts =
-            "`width: 30 ft` (between passes, not the throw) with `distance: 5,800 ft` to empty, or `acres: 4 ac`";
+        let accepts = "`width: 30 ft` (between passes, not the throw) with `distance: 5,800 ft` to empty, or `acres: 4 ac` with `width: 30 ft`";
         findings.push(neither(walk, "nothing says what ground the load covered", accepts));
         walk.ask("width");
         return None;

@@ -59,6 +59,7 @@ words! {
     extractant = "extractant", class = "class", rating = "rating", feature = "feature", strip = "strip",
     owner = "owner", consent = "consent", lies = "lies", operation = "operation", month = "month", end = "end",
     item = "item", when = "when", thing = "thing", topic = "topic", unit = "unit",
+    animal = "animal",
 }
 
 impl<'a> Scope<'a> {

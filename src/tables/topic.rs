@@ -5,8 +5,8 @@
 
 use crate::tables::value::{Band, Classes, GrowingYear, PerUnit, Rate, Season, Shape, Value, ValueForm};
 use crate::units::{
-    Acidity, Days, Density, Factor, Feet, LbPerAcre, LbPerLb, LbPerTon, Months, Percent, Ph, Ppm, Share, SoilValue,
-    Times, Tons, TonsPerAcre, Years,
+    Acidity, Birds, Days, Density, Factor, Feet, LbPerAcre, LbPerLb, LbPerTon, Months, Percent, Ph, Ppm, Share,
+    SoilValue, Times, Tons, TonsPerAcre, Weight, Years,
 };
 use std::marker::PhantomData;
 
@@ -155,6 +155,12 @@ topics! {
     K2O_PER_TON: LbPerTon = "k2o_per_ton", Smaller, ["forage"];
     /// Share of what is eaten that grazing animals carry off.
     GRAZING_KEEPS: Share = "grazing_keeps", Smaller, ["nutrient", "use"];
+    /// What leaves the farm in a year with the young and the culls of one animal.
+    LEAVES_PER_HEAD: Weight = "leaves_per_head", Smaller, ["animal", "nutrient"];
+    /// What a pound of live weight that leaves the farm holds.
+    LEAVES_PER_GAIN: LbPerLb = "leaves_per_gain", Smaller, ["animal", "nutrient"];
+    /// Dry forage that an animal eats in a year.
+    EATS_PER_HEAD: Tons = "eats_per_head", Larger, ["animal"];
     /// Phosphorus basis by the planner's site risk rating.
     P_BASIS_RATING: String = "p_basis_rating", Neither, ["rating"];
     /// Phosphorus basis by soil test.
@@ -252,6 +258,8 @@ topics! {
     LITTER_PER_WEIGHT: LbPerLb = "litter_per_weight", Neither, ["end"];
     /// What a cubic foot of litter weighs, where nobody has weighed a bucket.
     LITTER_DENSITY: Density = "litter_density", Neither, ["end", "material"];
+    /// Birds at one time that make a large operation, by the litter they make.
+    LARGE_OPERATION: Birds = "large_operation", Smaller, ["material"];
     /// Why a kind of litter never goes where stock grazes or will.
     NOT_ON_GRAZED: String = "not_on_grazed", Neither, ["material"];
     /// Why a kind of litter is neither sold nor brought as litter.

@@ -143,6 +143,8 @@ quantities! {
     Share, "share", "share", 0.0..=1.0, ["share" = 1.0, "%" = 0.01, "percent" = 0.01];
     /// How many times something is, or may be done.
     Times, "number", "times", 0.0..=100_000.0, ["times" = 1.0];
+    /// Birds that are confined at one time.
+    Birds, "number of birds", "birds", 0.0..=100_000_000.0, ["birds" = 1.0];
     /// A plain factor of a formula.
     Factor, "factor", "factor", 0.0..=100_000.0, ["factor" = 1.0];
     /// A span of years.

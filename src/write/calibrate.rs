@@ -67,7 +67,7 @@ fn measured(page: &mut Page, calibration: &Calibration) {
             run.runs.to_string(),
             number_text(run.rate, 2),
             or_dash(run.between.map(range)),
-            number_text(run.rate_at_swath, 2),
+            or_dash(run.rate_at_swath.map(|rate| number_text(rate, 2))),
             or_dash(run.lb_per_minute.map(whole)),
         ]
     });
