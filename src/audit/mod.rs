@@ -11,6 +11,7 @@ mod fault;
 mod file;
 mod goal;
 mod held;
+mod herds;
 mod log;
 mod new_plan;
 mod nutrients;

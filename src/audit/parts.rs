@@ -1,7 +1,7 @@
 //! What is wrong with a plan, part by part.
 
 use crate::audit::fault::fault;
-use crate::audit::{acres, buy, nutrients, pounds, season, shown, stock, under};
+use crate::audit::{acres, buy, herds, nutrients, pounds, season, shown, stock, under};
 use crate::check::{Field, Ready};
 use crate::cores;
 use crate::findings::Findings;
@@ -54,6 +54,7 @@ pub(super) fn parts(plan: &Plan, ready: &Ready, tables: &Tables) -> Vec<(Option<
     }
     pounds::lots(plan, ready, &mut whole);
     stock::check(plan, ready, &mut whole);
+    herds::check(plan, ready, &book, &mut whole);
     if whole.is_empty() || (plan.fields.len() == ready.fields.len() && plan.lots.len() == ready.lots.len()) {
         shown::plan(plan, ready, &mut whole);
         buy::plan(plan, ready, &mut whole);

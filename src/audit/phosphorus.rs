@@ -3,6 +3,7 @@
 
 use crate::audit::goal::yield_goal;
 use crate::audit::held::{asked_by_test, holds, rests};
+use crate::audit::herds;
 use crate::audit::log::{self, LimitLoad, LoggedSpread};
 use crate::audit::period::{self, Days, JANUARY, in_twelve_months, year_around};
 use crate::check::{Field, Lot, Ready};
@@ -285,5 +286,8 @@ fn carried_off(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) 
     let scope = ready.scope(field);
     let carried = yield_goal(plan, field, book)? * book.get(topic::P2O5_PER_TON, &scope)?.value.get();
     let keeps = book.get(topic::GRAZING_KEEPS, &scope.nutrient("p2o5")).map_or(1.0, |f| f.value.get());
-    Some(if field.written.usage.value == Use::Pasture { carried * keeps } else { carried })
+    if field.written.usage.value != Use::Pasture {
+        return Some(carried);
+    }
+    Some(herds::leaves(plan, ready, book, "p2o5").map_or(f64::INFINITY, |leaves| leaves).min(carried * keeps))
 }

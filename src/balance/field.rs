@@ -1,6 +1,7 @@
 //! One field's whole balance, put together.
 
 use crate::balance::desk::Desk;
+use crate::balance::herds::Herds;
 use crate::balance::limits::Given;
 use crate::balance::logged::Logged;
 use crate::balance::p_spans::PGiven;
@@ -23,14 +24,16 @@ pub fn weigh(ready: &Ready, tables: &Tables, ground: &[Surveyed]) -> (Balance, F
     let mut findings = Findings::new();
     let mut fields = Vec::new();
     if let Some(book) = ready.book(tables) {
-        fields.extend(ground.iter().map(|surveyed| one(ready, surveyed, &book, &mut findings)));
+        let herds = Herds::of(ready, ground, &book);
+        herds.too_many(ready, &book, &mut findings);
+        fields.extend(ground.iter().map(|surveyed| one(ready, surveyed, (&book, &herds), &mut findings)));
     }
     (Balance { fields }, findings)
 }
 
-fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findings) -> FieldBalance {
+fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), told: &mut Findings) -> FieldBalance {
     let field: &Field = &surveyed.field;
-    let mut desk = Desk::new(ready, field, book, findings);
+    let mut desk = Desk::new(ready, field, book, told);
     let acres = down_to(surveyed.cut.acres, 0.01);
     let mut logged = Logged::of(&desk, acres);
     let (mut windows, past) = windows::of(ready, field, book);
@@ -38,7 +41,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findi
     let periods = periods::of(&desk, dates, phosphorus::is_capped(&desk), &mut windows);
     let goal = goal::of(&mut desk, &surveyed.soils);
     let n_by_year = need::nitrogen(&mut desk, &logged, goal, &periods.needs);
-    let removed = need::removed(&mut desk, goal);
+    let (removed, stock) = need::removed(&mut desk, goal, herds, surveyed.cut.gross);
     let soil_p = need::soil_p(&mut desk);
     let p2o5 = need::asked(&mut desk, topic::P2O5_NEED, soil_p, "P2O5 the soil test calls for");
     let p2o5 = phosphorus::needed(&mut desk, p2o5);
@@ -52,8 +55,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findi
     limits::metals(&mut desk);
     let soil_loss = erosion::of(&mut desk, &surveyed.soils);
     let lime = lime::of(&mut desk, acres);
-    let carry = (removed.p2o5, &periods);
-    let p2o5_carried = banked::take_off(&mut desk, &mut phosphorus, &mut logged, &supplied, carry);
+    let p2o5_carried = banked::take_off(&mut desk, &mut phosphorus, &mut logged, &supplied, (removed.p2o5, &periods));
     let still_open = windows.len();
     windows.extend(past);
     let spread = held::spread(&desk);
@@ -82,6 +84,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, book: &Book<'_>, findings: &mut Findi
         need,
         needs,
         removed,
+        stock,
         phosphorus,
         p2o5_carried,
         held,

@@ -1,9 +1,10 @@
 //! What a field needs and what its forage carries off, lb per acre and year.
 
 use crate::balance::desk::Desk;
+use crate::balance::herds::Herds;
 use crate::balance::logged::Logged;
 use crate::balance::periods::Span;
-use crate::balance::{Npk, Op, PutOn, StepId, residual};
+use crate::balance::{HerdPart, Npk, Op, PutOn, StepId, herds, residual};
 use crate::farm::Use;
 use crate::findings::{At, Origin};
 use crate::tables::{Classes, Of, Rate, topic};
@@ -81,28 +82,50 @@ fn enough_legume(desk: &mut Desk<'_>) -> Option<StepId> {
     Some(desk.notes.given("N need", 0.0, "lb/ac", Origin::Figure(figure.cite)))
 }
 
-/// What the forage carries off the field in a year.
-pub(super) fn removed(desk: &mut Desk<'_>, goal: StepId) -> Npk<StepId> {
+/// What the forage carries off the field in a year, and on pasture what truly leaves.
+pub(super) fn removed(desk: &mut Desk<'_>, goal: StepId, herds: &Herds, gross: f64) -> (Npk<StepId>, Vec<HerdPart>) {
+    let stock = herds.on(desk.ready, desk.field.id());
+    let off = Off { goal, stock: &stock, gross };
     let n = match desk.get(topic::N_REMOVED_PER_TON) {
-        Some(_) => carried_off(desk, goal, topic::N_REMOVED_PER_TON, "N", "n"),
+        Some(_) => off.carried(desk, topic::N_REMOVED_PER_TON, "N", "n"),
         None => desk.notes.given("N carried off", 0.0, "lb/ac", Origin::Definition("no figure in the tables".into())),
     };
-    let p2o5 = carried_off(desk, goal, topic::P2O5_PER_TON, "P2O5", "p2o5");
-    let k2o = carried_off(desk, goal, topic::K2O_PER_TON, "K2O", "k2o");
-    Npk { n, p2o5, k2o }
+    let p2o5 = off.carried(desk, topic::P2O5_PER_TON, "P2O5", "p2o5");
+    let k2o = off.carried(desk, topic::K2O_PER_TON, "K2O", "k2o");
+    (Npk { n, p2o5, k2o }, stock)
 }
 
-fn carried_off(desk: &mut Desk<'_>, goal: StepId, topic: Of<LbPerTon>, nutrient: &str, key: &str) -> StepId {
-    let what = format!("{nutrient} carried off");
-    let Some(figure) = desk.get(topic) else { return desk.lacking(topic, &what) };
-    let per_ton = desk.notes.figure(format!("{what} per ton of hay"), &figure);
-    let mut of = vec![goal, per_ton];
-    if desk.field.written.usage.value == Use::Pasture
-        && let Some(keeps) = desk.book.get(topic::GRAZING_KEEPS, &desk.scope().nutrient(key))
-    {
-        of.push(desk.notes.figure(format!("share of {nutrient} that grazing animals keep"), &keeps));
+/// What is taken off a field: its hay, or what its stock keeps.
+struct Off<'x> {
+    goal: StepId,
+    /// The herds that graze it.
+    stock: &'x [HerdPart],
+    /// Acres inside the boundary.
+    gross: f64,
+}
+
+impl Off<'_> {
+    fn carried(&self, desk: &mut Desk<'_>, topic: Of<LbPerTon>, nutrient: &str, key: &str) -> StepId {
+        let what = format!("{nutrient} carried off");
+        let Some(figure) = desk.get(topic) else { return desk.lacking(topic, &what) };
+        let per_ton = desk.notes.figure(format!("{what} per ton of hay"), &figure);
+        let mut of = vec![self.goal, per_ton];
+        if desk.field.written.usage.value != Use::Pasture {
+            return desk.notes.reckon(what, "lb/ac", Op::Times, &of);
+        }
+        let leaves = herds::leaves(desk, self.stock, (nutrient, key), self.gross);
+        if let Some(keeps) = desk.book.get(topic::GRAZING_KEEPS, &desk.scope().nutrient(key)) {
+            let share = match leaves {
+                Some(_) => format!("share of {nutrient} that grazing animals keep"),
+                None => format!("share of {nutrient} that grazing animals keep; {}", herds::assumed(desk, self.stock)),
+            };
+            of.push(desk.notes.figure(share, &keeps));
+        }
+        let Some(leaves) = leaves else { return desk.notes.reckon(what, "lb/ac", Op::Times, &of) };
+        let all = format!("{nutrient} that animals would keep of all the forage");
+        let all = desk.notes.reckon(all, "lb/ac", Op::Times, &of);
+        desk.notes.reckon(what, "lb/ac", Op::Least, &[all, leaves])
     }
-    desk.notes.reckon(what, "lb/ac", Op::Times, &of)
 }
 
 /// A soil-test value and the class it falls into.

@@ -1,7 +1,7 @@
 //! The balance of a farm: types, and what is read off them.
 
 use crate::balance::{Counts, Lime, Limit, LimitKind, LotLimit, Notebook, Npk, Over, Phosphorus, StepId};
-use crate::balance::{Held, Supply, Surveyed, Trips, Window, YearNeed};
+use crate::balance::{Held, HerdPart, Supply, Surveyed, Trips, Window, YearNeed};
 use crate::check::{Bar, Field};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -30,6 +30,8 @@ pub struct FieldBalance {
     pub needs: Vec<YearNeed>,
     /// What the forage carries off, lb/ac.
     pub removed: Npk<StepId>,
+    /// The herds that graze it.
+    pub stock: Vec<HerdPart>,
     /// Class, basis and allowance of phosphorus.
     pub phosphorus: Phosphorus,
     /// Phosphate of earlier years that the forage has not carried off yet, lb/ac.

@@ -11,9 +11,6 @@ use geo::MultiPolygon;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
-/// Words that say that a herd is sheep, which copper harms most.
-const SHEEP: [&str; 6] = ["sheep", "ewe", "lamb", "ram", "wether", "hogget"];
-
 /// More applications in a year than this are not looked at.
 const MOST_APPLICATIONS: u32 = 4;
 
@@ -95,9 +92,7 @@ fn applications(field: &WrittenField, book: &Book<'_>) -> usize {
 }
 
 fn grazed_by_sheep(field: &WrittenField, farm: &Written) -> bool {
-    farm.herds.iter().filter(|herd| herd.grazes(&field.id.value)).any(|h| {
-        h.kind.to_lowercase().split(|c: char| !c.is_alphabetic()).any(|w| SHEEP.contains(&w.trim_end_matches('s')))
-    })
+    farm.herds.iter().any(|herd| herd.grazes(&field.id.value) && herd.is_sheep())
 }
 
 /// A plan goes by what grows on its first open day, on all of its days.

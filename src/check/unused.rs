@@ -3,7 +3,7 @@
 //! there. It is named, since whoever wrote it counts on it.
 
 use crate::check::ready::Ready;
-use crate::farm::{MONTHS, SoilTest, Written, WrittenField, WrittenHouse};
+use crate::farm::{MONTHS, SoilTest, Use, Written, WrittenField, WrittenHouse};
 use crate::findings::{Finding, Findings, Place};
 use crate::units::Quantity;
 use jiff::ToSpan;
@@ -22,6 +22,25 @@ pub(super) fn check(ready: &Ready, written: &Written, findings: &mut Findings) {
     }
     for house in &written.work.houses {
         made(house, findings);
+    }
+    gains(written, findings);
+}
+
+/// Gain of animals of which no figure says what it holds, or where no pasture is grazed.
+fn gains(written: &Written, findings: &mut Findings) {
+    let pasture = |id: &str| written.fields.iter().any(|f| f.id.value == id && f.usage.value == Use::Pasture);
+    for herd in &written.herds {
+        let Some(gain) = &herd.gain else { continue };
+        let why = match () {
+            () if !herd.is_cattle() => "its kind does not say that it is cattle",
+            () if !herd.fields.iter().any(|id| pasture(&id.value)) => "it grazes no field whose use is pasture",
+            () => continue,
+        };
+        findings.push(unused(
+            &gain.place,
+            format!("{}: `gain` changes nothing, because {why}", herd.kind),
+            "take it out, or correct `kind` or `fields`",
+        ));
     }
 }
 

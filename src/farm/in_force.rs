@@ -3,7 +3,7 @@
 use crate::farm::before::Before;
 use crate::farm::dated::HasDay;
 use crate::farm::words::Use;
-use crate::farm::written::{Analysis, Herd, Rated, SoilTest, Written, WrittenField};
+use crate::farm::written::{Analysis, Rated, SoilTest, Written, WrittenField};
 use crate::findings::At;
 use jiff::civil::Date;
 use std::borrow::Cow;
@@ -78,14 +78,6 @@ impl WrittenField {
     fn was(&self, id: &str, day: Date) -> bool {
         self.id.value == id
             || self.before.iter().any(|b| day <= b.until.value && b.id.as_ref().is_some_and(|was| was.value == id))
-    }
-}
-
-impl Herd {
-    /// Whether it grazes a field.
-    #[must_use]
-    pub fn grazes(&self, field: &str) -> bool {
-        self.fields.iter().any(|own| own.value == field)
     }
 }
 

@@ -3,8 +3,8 @@
 use crate::farm::change::Change;
 use crate::farm::numbers::{plain, whole};
 use crate::farm::upgrade::too_new;
-use crate::farm::written::{Herd, Person, Prices, Spreader, Written};
-use crate::farm::{change, days, fertilizer, fields, figures, labs, litter, soils, sure, tickets};
+use crate::farm::written::{Person, Prices, Spreader, Written};
+use crate::farm::{change, days, fertilizer, fields, figures, herds, labs, litter, soils, sure, tickets};
 use crate::findings::{Finding, Findings};
 use crate::text::{self, Kind, Node, Walker, key_of};
 
@@ -44,7 +44,7 @@ pub(super) fn read(file: &str, text: &str, changes: &[Change], written: &mut Wri
     }
     written.work = days::read(&top, findings);
     for node in top.list("livestock", findings) {
-        written.herds.extend(herd(node, findings));
+        written.herds.extend(herds::read(node, findings));
     }
     let said = top.list("figures", findings);
     written.figures = said.iter().filter_map(|n| figures::read(n, findings)).collect();
@@ -146,21 +146,4 @@ fn spreader(node: &Node, findings: &mut Findings) -> Option<Spreader> {
     let sure = sure::read(&walk, findings);
     walk.finish(findings);
     Some(Spreader { name, swath: swath?, load: load?, step: step?, least: least?, most: most?, calibrated, sure })
-}
-
-fn herd(node: &Node, findings: &mut Findings) -> Option<Herd> {
-    let walk = Walker::new("the herd", node, findings)?;
-    let kind = walk.need_text("kind", "stocker cattle, cows, ewes, ...", findings);
-    let head = walk.need_text("head", "a number of head", findings);
-    let head = head.and_then(|text| {
-        let read = text.value.parse::<u32>().ok();
-        if read.is_none() {
-            let found = format!("the herd: `head` is `{}`", text.value);
-            findings.push(Finding::error("not-a-number", &text.place, found).accepts("a whole number of head"));
-        }
-        read
-    });
-    let grazes = walk.words("fields", findings);
-    walk.finish(findings);
-    Some(Herd { kind: kind?.value, head: head?, fields: grazes })
 }

@@ -18,6 +18,7 @@ mod figures;
 mod files;
 mod folder;
 mod geometry;
+mod herds;
 mod in_force;
 mod keepouts;
 mod labs;
@@ -45,6 +46,7 @@ pub use days::{HaulTime, MONTHS, WrittenCleanOut, WrittenDays, WrittenHouse, Wri
 pub use fertilizer::{CarryOver, Fertilizer, Shop};
 pub use files::{CALIBRATION, FIELDS, FarmText, KEEPOUTS, MAIN, SOILS};
 pub use folder::{read, read_text, read_text_with, read_with, texts};
+pub use herds::{Herd, is_sheep};
 pub use keepouts::feature_key;
 pub use labs::{LabFile, Labs};
 pub use on_hand::{DensityOf, Flocks, LoadOf, LoadsCounted, OnHand, OnHandTicket, Pile, PileForm};

@@ -5,6 +5,7 @@ use crate::farm::before::{Before, Stand};
 use crate::farm::calibration::WrittenCalibration;
 use crate::farm::dated::Dated;
 use crate::farm::days::WrittenWork;
+use crate::farm::herds::Herd;
 use crate::farm::on_hand::OnHand;
 use crate::farm::soils::{Soil, SoilNames};
 use crate::farm::sure::Sure;
@@ -232,17 +233,6 @@ pub struct Content {
     pub value: At<LbPerTon>,
     /// As the oxide (P2O5, K2O) rather than the element.
     pub oxide: bool,
-}
-
-/// A herd or flock.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Herd {
-    /// Kind, as written.
-    pub kind: String,
-    /// Head.
-    pub head: u32,
-    /// Ids of the fields it grazes.
-    pub fields: Vec<At<String>>,
 }
 
 /// One field.

@@ -54,6 +54,7 @@ impl Sight<'_> {
             cuttings: self.cuttings(),
             grazed: self.grazed(),
             sheep: field.sheep,
+            stock: weighed.stock.clone(),
             lime: weighed.lime.map(|lime| outlook::lime(self, lime)),
             soil_loss: weighed.soil_loss.map(value),
             metals: outlook::metals(self, &applications),

@@ -7,7 +7,7 @@ use crate::farm::schema::forms::{
 use crate::farm::schema::{field, files, litter, work};
 use crate::farm::upgrade::VERSION;
 use crate::units::{
-    DollarsPerAcre, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, Percent, Tons, TonsPerAcre,
+    DollarsPerAcre, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, Percent, Tons, TonsPerAcre, Weight,
 };
 use serde_json::{Value, json};
 
@@ -130,8 +130,13 @@ fn spreader() -> Value {
 
 fn herd() -> Value {
     block(vec![
-        need("kind", "What grazes", text("stocker cattle")),
+        need("kind", "What grazes", text("cow-calf pairs")),
         need("head", "How many head", whole(0, i64::from(u32::MAX), 64)),
+        may(
+            "gain",
+            "Live weight that a head gains here in a year and takes off the farm",
+            quantity::<Weight>("450 lb"),
+        ),
         may("fields", "Ids of the fields that it grazes", list(text("R1"))),
     ])
 }

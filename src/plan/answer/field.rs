@@ -1,7 +1,7 @@
 //! The answer for one field: types only.
 
 use super::{Application, HeldBy};
-use crate::balance::{Basis, LimitKind, LotLimit, Npk, Window};
+use crate::balance::{Basis, HerdPart, LimitKind, LotLimit, Npk, Window};
 use crate::findings::Origin;
 use crate::units::Pounds;
 use jiff::civil::Date;
@@ -134,6 +134,9 @@ pub struct FieldPlan {
     pub grazed: Vec<(Date, Date)>,
     /// Whether sheep graze it.
     pub sheep: bool,
+    /// The herds that graze it, each with the part of its forage that grows here.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub stock: Vec<HerdPart>,
     /// Lime, where the soil test and the place say how much.
     pub lime: Option<LimeRow>,
     /// Soil loss in tons per acre and year, where slope and soil are given.

@@ -110,7 +110,7 @@ pub(super) fn sources(papers: &Papers<'_>) -> Vec<Part> {
     });
     let herds = ready.herds.iter().map(|h| {
         let on: Vec<&str> = h.fields.iter().map(|f| f.value.as_str()).collect();
-        vec![h.kind.clone(), h.head.to_string(), on.join(", ")]
+        vec![h.kind.clone(), h.head.value.to_string(), on.join(", ")]
     });
     let mut parts =
         vec![table(en::LITTER, en::LOT_HEADS, lots), table_or(en::NO_ANIMALS, en::ANIMALS, en::HERD_HEADS, herds)];
