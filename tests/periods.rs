@@ -232,12 +232,16 @@ fn banked_phosphate_counts_from_the_record() {
         let span = ("2027-02-16", "2027-10-31");
         let banks = texts(place, span, "    bank_years: 3\n");
         let bare = answer(&banks, "", &TABLES).0;
-        let Some(allowed) = bare.fields[0].phosphorus.allowed.filter(|lb| *lb > 0.0) else { continue };
+        if bare.fields[0].phosphorus.allowed.is_none_or(|lb| lb <= 0.0) {
+            continue;
+        }
         let a_year = bare.fields[0].removed.p2o5;
         let tons = format!("{:.3}", 1.5 * a_year / 55.0 * bare.fields[0].acres);
         let (made, ready) = answer(&banks, &format!(",2026-01-10,spread,shed,F1,{tons},\n"), &TABLES);
         let left = made.fields[0].phosphorus.allowed.unwrap();
-        assert!((allowed - left - 0.5 * a_year).abs() < 0.1, "{place:?}: {allowed} {left} {a_year}");
+        // It rests until that is carried off: the half of a year that is left comes off a
+        // year's removal, not off what may go on at once.
+        assert!((left - 0.5 * a_year).abs() < 0.1, "{place:?}: {left} {a_year}");
         assert!(audit::faults(&made, &ready, &TABLES).is_empty(), "{place:?}");
         // A plan that begins on the last day of the year before knows as much.
         let eve = texts(place, ("2026-12-31", "2027-10-31"), "    bank_years: 3\n");

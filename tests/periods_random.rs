@@ -189,11 +189,11 @@ fn room(case: &Case, most: &Most, all: &[Spread], day: Date) -> (f64, String) {
         Basis::Nitrogen => return least,
         Basis::None | Basis::Rests => hold(0.0, "no phosphate".to_string()),
         Basis::Removal => {
-            for first in 2020..=day.year() {
-                let allowed = most.p2o5 + f64::from(day.year() - first) * most.removed;
-                let left = allowed - sum(&|d| (first..=day.year()).contains(&d.year()), &p);
-                hold(left / P2O5, format!("phosphate of {first} to {}", day.year()));
-            }
+            // What is on when the year begins: the forage has carried a year's off in each.
+            let on = |year: i16| sum(&|d| d.year() == year, &p);
+            let carried = (2020..day.year()).fold(0.0, |left: f64, year| (left + on(year) - most.removed).max(0.0));
+            let allowed = if carried > 1e-6 { most.removed - carried } else { most.p2o5 };
+            hold((allowed - on(day.year())) / P2O5, format!("phosphate of {}", day.year()));
         }
         Basis::SoilTest => {
             let years = f64::from((growing - year_of(SAMPLED, case.growing)).max(1));

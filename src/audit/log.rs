@@ -109,7 +109,7 @@ fn entries(
 }
 
 /// What questions about a field said on a day that lies before a change of it.
-fn then<'a>(field: &'a Field, day: Date, ready: &'a Ready) -> Scope<'a> {
+pub(super) fn then<'a>(field: &'a Field, day: Date, ready: &'a Ready) -> Scope<'a> {
     let later = || field.written.before.iter().filter(|before| before.until.value >= day);
     let forage = later().find_map(|before| before.forage.as_ref()).unwrap_or(&field.written.stand.forage);
     let usage = later().find_map(|before| before.usage.as_ref()).unwrap_or(&field.written.stand.usage);

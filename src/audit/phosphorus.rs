@@ -129,25 +129,53 @@ impl<'a> Case<'a> {
                 let most = book.get(topic::P_BANK_YEARS, &Scope::new().rating(rating)).map_or(1.0, |f| f.value.get());
                 let years = field.written.bank_years.as_ref().map_or(1.0, |y| f64::from(y.value).min(most));
                 let at_once = a_year * years;
-                (at_once, (at_once - self.left_of_earlier_years(a_year)).max(0.0))
+                let touched = period::touched(plan, ready, JANUARY);
+                let left = self.left_before(first_year(plan, ready).0.year());
+                let several = touched.len() < 2 && left <= 0.0;
+                (at_once, if several { at_once } else { (a_year - left).max(0.0) })
             }
         };
         Rule { by, at_once, allowed, a_year }
     }
 
-    /// Phosphate of earlier years that is not carried off when the first year in which
-    /// the plan may put some on begins:
-    /// whichever year one starts from, what went on since less what came off since.
-    fn left_of_earlier_years(&self, a_year: f64) -> f64 {
-        let from = first_year(self.plan, self.ready).0.year();
+    /// Phosphate of earlier years that is not carried off when a year begins: whichever
+    /// year one starts from, what went on since less what came off since.
+    fn left_before(&self, from: i16) -> f64 {
         let mut years: Vec<i16> = self.years().into_iter().filter(|year| *year < from).collect();
         years.reverse();
         let (mut on, mut most) = (0.0, 0.0_f64);
         for year in years {
             on += self.logged(|date| date.year() == year);
-            most = most.max(on - a_year * f64::from(from - year));
+            let off: f64 = (year..from).map(|year| self.carried_off_in(year)).sum();
+            most = most.max(on - off);
         }
         most
+    }
+
+    /// What the forage carried off in a year: the least of what was in force in it.
+    fn carried_off_in(&self, year: i16) -> f64 {
+        let Case { plan, field, ready, book, .. } = *self;
+        let now = carried_off(plan, field, ready, book).unwrap_or(0.0);
+        let before = &field.written.before;
+        if before.is_empty() || year >= first_year(plan, ready).0.year() {
+            return now;
+        }
+        let in_year = |day: &Date| day.year() == year;
+        let changed = before.iter().filter_map(|before| before.until.value.tomorrow().ok()).filter(in_year);
+        let then = |day: Date| {
+            let goal = before.iter().filter(|b| b.until.value >= day).find_map(|b| b.yield_goal.as_ref());
+            let stated = goal.or(field.written.stand.yield_goal.as_ref()).map(|goal| goal.value.get());
+            let scope = log::then(field, day, ready);
+            let grazed = before.iter().filter(|b| b.until.value >= day).find_map(|b| b.usage.as_ref());
+            let grazed = grazed.unwrap_or(&field.written.stand.usage).value == Use::Pasture;
+            let per_ton = book.get(topic::P2O5_PER_TON, &scope).map_or(0.0, |f| f.value.get());
+            let keeps = book.get(topic::GRAZING_KEEPS, &scope.nutrient("p2o5")).map_or(1.0, |f| f.value.get());
+            let tons = stated.or_else(|| yield_goal(plan, field, book)).unwrap_or(0.0);
+            let still_grazed = field.written.usage.value == Use::Pasture;
+            let most = if grazed && still_grazed { now } else { f64::INFINITY };
+            (tons * per_ton * if grazed { keeps } else { 1.0 }).min(most)
+        };
+        Date::new(year, 1, 1).into_iter().chain(changed).map(then).fold(f64::INFINITY, f64::min)
     }
 
     /// The days on which the log shows phosphate.
@@ -198,40 +226,44 @@ impl<'a> Case<'a> {
         let calendar = period::touched(plan, ready, JANUARY);
         let of_period = || match period::of_phosphorus(self.field, ready, self.book) {
             Some(year) => {
-                period::touched(plan, ready, year).into_iter().map(|days| self.over(days, rule.at_once)).collect()
+                let years = period::touched(plan, ready, year).into_iter();
+                years.map(|days| self.over(days, self.most_in(days, rule.by, rule.at_once))).collect()
             }
-            None => self.twelve_months(rule.at_once),
+            None => self.twelve_months(rule.by, rule.at_once),
         };
         match rule.by {
             By::Nothing => Vec::new(),
             By::None => calendar.into_iter().map(|days| self.over(days, 0.0)).collect(),
             By::Test => of_period().into_iter().chain(self.since_test()).collect(),
-            By::Removal => {
-                let mut loads = of_period();
-                loads.extend(calendar.first().map(|days| self.over(*days, rule.allowed)));
-                loads.extend(calendar.iter().skip(1).flat_map(|last| self.carried(&rule, *last)));
-                loads
-            }
+            By::Removal => of_period().into_iter().chain(self.carried(&rule, &calendar)).collect(),
         }
     }
 
-    /// From the beginning of any year with litter to the end of one that the plan
-    /// touches: what came off in the years before it makes room again.
-    fn carried(&self, rule: &Rule, last: Days) -> Vec<LimitLoad> {
-        let planned = self.plan.applications.iter().map(|a| a.first.year());
-        let mut years: Vec<i16> = self.years().into_iter().chain(planned).filter(|y| *y <= last.1.year()).collect();
-        years.sort_unstable();
-        years.dedup();
-        let one = |year: i16| {
-            let first = Date::new(year, 1, 1).unwrap_or(Date::MIN);
-            self.over((first, last.1), rule.at_once + f64::from(last.1.year() - year) * rule.a_year)
-        };
-        years.into_iter().map(one).collect()
+    /// The calendar years of the plan, alone and together: what comes off in them, less
+    /// what was left before. Several years at once go on in the last of them alone, where
+    /// nothing is left.
+    fn carried(&self, rule: &Rule, calendar: &[Days]) -> Vec<LimitLoad> {
+        let Some((first, last)) = calendar.first().zip(calendar.last()) else { return Vec::new() };
+        let left = self.left_before(first.0.year());
+        let banks = rule.at_once > rule.a_year + 1e-6;
+        let mut loads = Vec::new();
+        for end in calendar.iter().filter(|end| !banks || *end != last) {
+            for begin in calendar.iter().filter(|begin| begin.0 <= end.0) {
+                let years = f64::from(end.1.year() - begin.0.year() + 1);
+                let left = if begin == first { left } else { 0.0 };
+                loads.push(self.over((begin.0, end.1), (years * rule.a_year - left).max(0.0)));
+            }
+        }
+        if banks {
+            let left = self.left_before(last.0.year());
+            loads.push(self.over(*last, if left > 0.0 { (rule.a_year - left).max(0.0) } else { rule.at_once }));
+        }
+        loads
     }
 
     /// Day by day, the twelve months that end with it: what the log shows in them, and
     /// every application that may have gone on by then.
-    fn twelve_months(&self, allowed: f64) -> Vec<LimitLoad> {
+    fn twelve_months(&self, by: By, at_once: f64) -> Vec<LimitLoad> {
         let begins = period::begins(self.ready);
         let logged = self.dates().filter(|date| *date >= begins).max();
         let last = self.plan.applications.iter().map(|a| a.last).chain(logged).fold(begins, Date::max);
@@ -248,7 +280,11 @@ impl<'a> Case<'a> {
                     what: format!("lb/ac of P2O5 in the twelve months to {day} where the most is"),
                     logged: self.logged(|date| in_twelve_months(date, day)),
                     planned: self.planned(planned),
-                    allowed,
+                    allowed: self.most_in(
+                        (day.checked_sub(1.year()).and_then(Date::tomorrow).unwrap_or(day), day),
+                        by,
+                        at_once,
+                    ),
                 });
                 before = now;
             }
@@ -256,6 +292,12 @@ impl<'a> Case<'a> {
             day = next;
         }
         loads
+    }
+
+    /// What some days allow in all: more than now where more came off in a year of them.
+    fn most_in(&self, days: Days, by: By, at_once: f64) -> f64 {
+        let years = (days.0.year()..=days.1.year()).filter(|_| by == By::Removal);
+        years.map(|year| self.carried_off_in(year)).fold(at_once, f64::max)
     }
 
     /// Since the soil was sampled, by the end of each growing year of the plan: what the

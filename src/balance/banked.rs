@@ -1,9 +1,16 @@
-//! Phosphate of earlier years that the forage has not carried off yet.
+//! Phosphate by removal, calendar year by calendar year: what is on and not carried off
+//! yet lessens what may go on.
+//!
+//! More than a year's removal was several years' phosphate, whatever it was meant as: the
+//! field rests until the forage has carried it off. Several years at once may go on where
+//! nothing is left of earlier years, and in the last year of the plan alone: before it,
+//! each year of the plan gets its own.
 
 use crate::balance::desk::Desk;
 use crate::balance::logged::Logged;
-use crate::balance::periods::Periods;
+use crate::balance::periods::{Periods, Span};
 use crate::balance::phosphorus::{Basis, Phosphorus};
+use crate::balance::removal::Removal;
 use crate::balance::supply::Supplied;
 use crate::balance::{Counts, Op, StepId};
 use crate::findings::Finding;
@@ -11,78 +18,175 @@ use crate::units::number_text;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
 
-/// Takes off what is allowed by removal what the log of earlier years put on above
-/// a year's removal: it was several years' phosphate, whatever it was meant as.
-/// Earlier is what lies before the first calendar year in which more can go on.
-pub(super) fn take_off(
+/// Slack of a hundredth, as pounds per acre are shown.
+const SHOWN: f64 = 0.05;
+
+/// What calendar years allow by removal.
+#[derive(Default)]
+pub(super) struct Banked {
+    /// Phosphate of the years before the plan that is not carried off yet, with what the
+    /// log shows in those of the plan, lb/ac.
+    pub(super) on: f64,
+    /// Years of the plan, alone and together, with what may go on in them.
+    pub(super) spans: Vec<(Span, StepId)>,
+    /// The days over which the place counts phosphorus, with what may go on in them.
+    pub(super) of_period: Vec<(Span, StepId)>,
+}
+
+/// The account of a field.
+struct Account<'w, 'd, 'a> {
+    desk: &'w mut Desk<'d>,
+    log: &'w mut Logged<'a>,
+    supplied: &'w [Supplied<'a>],
+    removal: &'w mut Removal,
+    /// The last year of rest, by the grower's own word.
+    rested: i16,
+    /// Years of removal that may go on at once.
+    at_once: f64,
+    /// Whether more than those went on.
+    too_much: bool,
+}
+
+/// What the calendar years that the plan touches allow. `phosphorus` learns what the
+/// first of them does.
+pub(super) fn take_off<'a>(
     desk: &mut Desk<'_>,
     phosphorus: &mut Phosphorus,
-    log: &mut Logged<'_>,
-    supplied: &[Supplied<'_>],
-    (removed, periods): (StepId, &Periods),
-) -> f64 {
-    let plan = periods.calendar.first().map_or(desk.ready.open_from(), |days| days.0).year();
-    let until = desk.field.written.banked_until.as_ref().map(|until| until.value);
-    let Some(allowed) = phosphorus.allowed.filter(|_| phosphorus.basis == Basis::Removal) else { return 0.0 };
-    let mut carried: Option<StepId> = None;
-    let mut last = plan;
-    for year in years(log, plan).into_iter().filter(|year| until.is_none_or(|until| *year > until)) {
-        carried = carried.and_then(|carried| after(desk, carried, removed, year - last - 1));
-        let on = match (carried, put_on(desk, log, supplied, year)) {
-            (Some(carried), Some(put)) => {
-                let what = format!("P2O5 on in {year} with what was left");
-                Some(desk.notes.reckon(what, "lb/ac", Op::Sum, &[carried, put]))
+    log: &mut Logged<'a>,
+    supplied: &[Supplied<'a>],
+    (goal, removed, periods): (StepId, StepId, &Periods),
+) -> Banked {
+    let (calendar, removal) = (&periods.calendar, &mut Removal::new(removed, goal, periods.year().0.year()));
+    let Some(at_once) = phosphorus.at_once.filter(|_| phosphorus.basis == Basis::Removal) else {
+        return Banked::default();
+    };
+    let (Some((first, _)), Some((begins_last, last))) = (calendar.first(), calendar.last()) else {
+        return Banked::default();
+    };
+    let a_year = removal.now;
+    let banks = desk.notes.value(at_once) > desk.notes.value(a_year) + SHOWN;
+    let years_at_once = if banks { desk.notes.value(at_once) / desk.notes.value(a_year) } else { 1.0 };
+    let rested = desk.field.written.banked_until.as_ref().map_or(i16::MIN, |until| until.value);
+    let mut account = Account { desk, log, supplied, removal, rested, at_once: years_at_once, too_much: false };
+    let carried = account.left_before(first.year());
+    let mut spans = Vec::new();
+    for (at, span) in calendar.iter().enumerate() {
+        if banks && span.0 == *begins_last {
+            let carried = account.left_before(last.year());
+            spans.push((*span, carried.map_or(at_once, |carried| account.years(*span, Some(carried)))));
+            continue;
+        }
+        for (begins, _) in &calendar[..=at] {
+            let days = (*begins, span.1);
+            spans.push((days, account.years(days, carried.filter(|_| begins == first))));
+        }
+    }
+    let allowed = spans.first().map(|(_, allowed)| *allowed);
+    phosphorus.allowed = allowed.or(phosphorus.allowed);
+    let carried = carried.map_or(0.0, |carried| account.desk.notes.value(carried));
+    if let Some(left) = allowed.filter(|_| carried > SHOWN) {
+        account.tell(carried, left);
+    }
+    let logged = account.log.on(account.desk, supplied, (*first, *last), Counts::P2o5);
+    let on = carried + logged.map_or(0.0, |on| account.desk.notes.value(on));
+    Banked { on, spans, of_period: by_period(desk, phosphorus, (removal, periods)) }
+}
+
+/// What a place's periods allow by removal: that of the plan, or that of a year before in
+/// them, when the forage carried off more.
+fn by_period(
+    desk: &mut Desk<'_>,
+    phosphorus: &Phosphorus,
+    (removal, periods): (&mut Removal, &Periods),
+) -> Vec<(Span, StepId)> {
+    let Some(at_once) = phosphorus.at_once.filter(|_| phosphorus.basis == Basis::Removal) else { return Vec::new() };
+    let mut of = |days: &Span| {
+        let mut most = at_once;
+        for year in days.0.year()..=days.1.year() {
+            let then = removal.in_year(desk, year);
+            if desk.notes.value(then) > desk.notes.value(most) {
+                most = then;
             }
-            (carried, put) => carried.or(put),
+        }
+        (*days, most)
+    };
+    periods.phosphorus.iter().map(|days| of(days)).collect()
+}
+
+impl Account<'_, '_, '_> {
+    /// A year's removal for each of some years of the plan, less what was left before them.
+    fn years(&mut self, (first, last): Span, carried: Option<StepId>) -> StepId {
+        let (a_year, notes) = (self.removal.now, &mut self.desk.notes);
+        let years = usize::try_from(last.year() - first.year()).unwrap_or(0) + 1;
+        let all = match years {
+            1 => a_year,
+            _ => {
+                let what = format!("P2O5 carried off in {} to {}", first.year(), last.year());
+                notes.reckon(what, "lb/ac", Op::Sum, &vec![a_year; years])
+            }
         };
-        carried = on.and_then(|on| after(desk, on, removed, 1));
-        last = year;
+        let Some(carried) = carried else { return all };
+        notes.reckon("P2O5 allowed after earlier years", "lb/ac", Op::Less, &[all, carried])
     }
-    let since = plan - last - 1;
-    let Some(carried) = carried.and_then(|carried| after(desk, carried, removed, since)) else { return 0.0 };
-    let left = desk.notes.reckon("P2O5 allowed after earlier years", "lb/ac", Op::Less, &[allowed, carried]);
-    phosphorus.allowed = Some(left);
-    let [carried, a_year, left] = [carried, removed, left].map(|step| desk.notes.value(step));
-    tell(desk, carried, a_year, left);
-    carried
-}
 
-/// What is left of some phosphate once the forage has carried off some years' share;
-/// none where nothing is.
-fn after(desk: &mut Desk<'_>, on: StepId, removed: StepId, years: i16) -> Option<StepId> {
-    let mut of = vec![on];
-    of.extend((0..years).map(|_| removed));
-    if of.len() == 1 {
-        return Some(on);
+    /// What went on in the years before one and is not carried off when it begins; none
+    /// where nothing is.
+    fn left_before(&mut self, plan: i16) -> Option<StepId> {
+        let dates = self.log.dates(Counts::P2o5).map(Date::year);
+        let years: BTreeSet<i16> = dates.filter(|year| *year < plan && *year > self.rested).collect();
+        let mut carried: Option<StepId> = None;
+        let mut next = plan;
+        for year in years {
+            carried = carried.and_then(|carried| self.after(carried, next..year));
+            let days = (Date::new(year, 1, 1).ok()?, Date::new(year, 12, 31).ok()?);
+            let on = match (carried, self.log.on(self.desk, self.supplied, days, Counts::P2o5)) {
+                (Some(carried), Some(put)) => {
+                    let what = format!("P2O5 on in {year} with what was left");
+                    Some(self.desk.notes.reckon(what, "lb/ac", Op::Sum, &[carried, put]))
+                }
+                (carried, put) => carried.or(put),
+            };
+            let a_year = self.removal.in_year(self.desk, year);
+            let value = |step: StepId| self.desk.notes.value(step);
+            self.too_much |= on.is_some_and(|on| value(on) > value(a_year) * self.at_once + SHOWN);
+            carried = on.and_then(|on| self.after(on, year..year + 1));
+            next = year + 1;
+        }
+        carried.and_then(|carried| self.after(carried, next..plan))
     }
-    let left = desk.notes.reckon("P2O5 of earlier years, not carried off yet", "lb/ac", Op::Less, &of);
-    (desk.notes.value(left) > 0.0).then_some(left)
-}
 
-/// Years before that of the plan in which phosphate went onto the field.
-fn years(log: &Logged<'_>, plan: i16) -> BTreeSet<i16> {
-    log.dates(Counts::P2o5).map(Date::year).filter(|year| *year < plan).collect()
-}
+    /// What is left of some phosphate once the forage has carried off what it does in some
+    /// years; none where nothing is.
+    fn after(&mut self, on: StepId, years: std::ops::Range<i16>) -> Option<StepId> {
+        if years.is_empty() {
+            return Some(on);
+        }
+        let mut of = vec![on];
+        for year in years {
+            of.push(self.removal.in_year(self.desk, year));
+        }
+        let notes = &mut self.desk.notes;
+        let left = notes.reckon("P2O5 of earlier years, not carried off yet", "lb/ac", Op::Less, &of);
+        (notes.value(left) > 0.0).then_some(left)
+    }
 
-/// Phosphate that the log put on in a year, lb/ac.
-fn put_on(desk: &mut Desk<'_>, log: &mut Logged<'_>, supplied: &[Supplied<'_>], year: i16) -> Option<StepId> {
-    let days = (Date::new(year, 1, 1).ok()?, Date::new(year, 12, 31).ok()?);
-    log.on(desk, supplied, days, Counts::P2o5)
-}
-
-fn tell(desk: &mut Desk<'_>, carried: f64, a_year: f64, left: f64) {
-    let field = desk.field;
-    let one = |lb: f64| number_text(lb, 1);
-    let found = format!(
-        "{}: litter and fertilizer of earlier years put on more P2O5 than the forage carries off in a year, {} lb/ac; {} lb/ac of it still \
-         count, so {} lb/ac are allowed",
-        field.id(),
-        one(a_year),
-        one(carried),
-        one(left)
-    );
-    desk.findings.push(
-        Finding::warning("log-banked", &field.written.place, found)
-            .fix("nothing to do; if an entry of the log is wrong, correct it with `sward log correct`"),
-    );
+    fn tell(&mut self, carried: f64, left: StepId) {
+        let (field, a_year) = (self.desk.field, self.desk.notes.value(self.removal.now));
+        let (one, left) = (|lb: f64| number_text(lb, 1), self.desk.notes.value(left));
+        let found = format!(
+            "field {}: {} lb/ac of P2O5 from litter and fertilizer of earlier years is not carried off yet; the forage \
+             takes {} lb/ac a year, so {} lb/ac may go on",
+            field.id(),
+            one(carried),
+            one(a_year),
+            if left > 0.0 { format!("only {}", one(left)) } else { "0".to_string() },
+        );
+        let fix = match self.too_much {
+            true => {
+                "more went on than was allowed: check the entries with `sward tally`; if they are right, tell the planner"
+            }
+            false => "nothing to do: the field rests; if an entry is wrong, correct it with `sward log correct`",
+        };
+        self.desk.findings.push(Finding::warning("log-banked", &field.written.place, found).fix(fix));
+    }
 }

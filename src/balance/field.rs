@@ -11,7 +11,7 @@ use crate::balance::{
     Balance, Counts, FieldBalance, Limit, LotBalance, Npk, StepId, Surveyed, Window, YearNeed, banked, erosion, goal,
     held, lime, limits, need, overrun, periods, phosphorus, since_test, windows,
 };
-use crate::check::{Field, Ready};
+use crate::check::Ready;
 use crate::findings::Findings;
 use crate::record::Entry;
 use crate::tables::{Book, Tables, topic};
@@ -32,11 +32,10 @@ pub fn weigh(ready: &Ready, tables: &Tables, ground: &[Surveyed]) -> (Balance, F
 }
 
 fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), told: &mut Findings) -> FieldBalance {
-    let field: &Field = &surveyed.field;
-    let mut desk = Desk::new(ready, field, book, told);
+    let mut desk = Desk::new(ready, &surveyed.field, book, told);
     let acres = down_to(surveyed.cut.acres, 0.01);
     let mut logged = Logged::of(&desk, acres);
-    let (mut windows, past) = windows::of(ready, field, book);
+    let (mut windows, past) = windows::of(ready, desk.field, book);
     let dates = [Counts::N, Counts::P2o5].into_iter().flat_map(|counted| logged.dates(counted)).collect();
     let periods = periods::of(&desk, dates, phosphorus::is_capped(&desk), &mut windows);
     let goal = goal::of(&mut desk, &surveyed.soils);
@@ -55,7 +54,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     limits::metals(&mut desk);
     let soil_loss = erosion::of(&mut desk, &surveyed.soils);
     let lime = lime::of(&mut desk, acres);
-    let p2o5_carried = banked::take_off(&mut desk, &mut phosphorus, &mut logged, &supplied, (removed.p2o5, &periods));
+    let banked = banked::take_off(&mut desk, &mut phosphorus, &mut logged, &supplied, (goal, removed.p2o5, &periods));
     let still_open = windows.len();
     windows.extend(past);
     let spread = held::spread(&desk);
@@ -67,7 +66,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     let given = Given {
         periods: &periods,
         needs: &needs,
-        phosphorus: PGiven { periods: &periods, phosphorus: &phosphorus, removed: removed.p2o5 },
+        phosphorus: PGiven { phosphorus: &phosphorus, years: &banked.spans, of_period: &banked.of_period },
         supplied: &supplied,
         open: still_open,
     };
@@ -86,7 +85,8 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
         removed,
         stock,
         phosphorus,
-        p2o5_carried,
+        p2o5_on: banked.on,
+        calendar: periods.calendar_years(),
         held,
         p2o5_to_buy,
         trips: limits::trips(&desk, &logged, &periods),

@@ -64,7 +64,7 @@ pub(super) fn rows(
     let mut rows = Writer { desk, logged, open, drafts: Vec::new() };
     rows.nitrogen(given);
     rows.seasons(given, windows);
-    for (days, allowed) in p_spans::of(rows.desk, rows.logged, &given.phosphorus) {
+    for (days, allowed) in p_spans::of(rows.desk, given.periods, &given.phosphorus) {
         rows.over(LimitKind::Phosphorus, days, Counts::P2o5, allowed);
     }
     if let Some(most) = rows.desk.get(topic::N_AT_ONCE) {
@@ -278,7 +278,7 @@ pub(super) fn of_lot(desk: &mut Desk<'_>, own: &Supplied<'_>, rows: &[Limit], wi
 /// Phosphate that fertilizer may bring besides the litter of the plan, lb/ac, whenever
 /// it goes on; none where nothing limits it.
 pub(super) fn p2o5_to_buy(desk: &mut Desk<'_>, logged: &mut Logged<'_>, given: &Given<'_>) -> Option<f64> {
-    let spans = p_spans::to_buy(desk, &given.phosphorus);
+    let spans = p_spans::to_buy(desk, given.periods, &given.phosphorus);
     let open = spans.into_iter().map(|(days, allowed)| {
         let on = logged.on(desk, given.supplied, days, Counts::P2o5).map_or(0.0, |step| desk.notes.value(step));
         (allowed.value(desk) - on).max(0.0)

@@ -23,6 +23,7 @@ mod overrun;
 mod p_spans;
 mod periods;
 mod phosphorus;
+mod removal;
 mod residual;
 mod since_test;
 mod supply;

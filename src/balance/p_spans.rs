@@ -1,12 +1,10 @@
 //! Over which days phosphate is limited, and how much may go on in each.
 
 use crate::balance::desk::Desk;
-use crate::balance::logged::Logged;
 use crate::balance::periods::{self, PPeriod, Periods, Span};
-use crate::balance::{Basis, Counts, Phosphorus, StepId};
+use crate::balance::{Basis, Phosphorus, StepId};
 use crate::tables::GrowingYear;
 use jiff::civil::Date;
-use std::collections::BTreeSet;
 
 /// What a limit allows in all: some years' worth, the first of them and those after it.
 #[derive(Clone, Copy)]
@@ -30,35 +28,38 @@ impl Allowed {
 
 /// What the spans of phosphorus go by.
 pub(super) struct PGiven<'x> {
-    pub(super) periods: &'x Periods,
     pub(super) phosphorus: &'x Phosphorus,
-    /// What the forage carries off, of phosphate.
-    pub(super) removed: StepId,
+    /// Years of the plan, with what may go on in them by removal.
+    pub(super) years: &'x [(Span, StepId)],
+    /// The same of the days over which the place counts phosphorus.
+    pub(super) of_period: &'x [(Span, StepId)],
 }
 
 /// The days over which phosphate is limited, with what each allows in all.
 ///
 /// By removal and by the soil test: the period of the place, or any twelve months.
-/// Besides, what went on in more years is carried off, or asked for, over those years.
-pub(super) fn of(desk: &Desk<'_>, logged: &Logged<'_>, given: &PGiven<'_>) -> Vec<(Span, Allowed)> {
-    let (periods, phosphorus) = (given.periods, given.phosphorus);
+/// Besides, by removal what is carried off in the years of the plan (`banked`); by the
+/// soil test what it asks for in the years since.
+pub(super) fn of(desk: &Desk<'_>, periods: &Periods, given: &PGiven<'_>) -> Vec<(Span, Allowed)> {
+    let phosphorus = given.phosphorus;
     let (Some(allowed), Some(at_once)) = (phosphorus.allowed, phosphorus.at_once) else { return Vec::new() };
-    let of_period = periods.phosphorus.iter().map(|days| (*days, Allowed::once(at_once)));
     match phosphorus.basis {
         Basis::Nitrogen => Vec::new(),
         Basis::None | Basis::Rests => periods.calendar.iter().map(|days| (*days, Allowed::once(allowed))).collect(),
         Basis::Removal => {
-            let first = std::iter::once((periods.year(), Allowed::once(allowed)));
-            let later = over_years(desk, logged, given, at_once);
-            first.chain(of_period).chain(later).collect()
+            let all = given.years.iter().chain(given.of_period);
+            all.map(|(days, allowed)| (*days, Allowed::once(*allowed))).collect()
         }
-        Basis::SoilTest => of_period.chain(since_test(desk, given, at_once)).collect(),
+        Basis::SoilTest => {
+            let of_period = periods.phosphorus.iter().map(|days| (*days, Allowed::once(at_once)));
+            of_period.chain(since_test(desk, periods, at_once)).collect()
+        }
     }
 }
 
 /// The days over which fertilizer is held to the same, whenever it goes on.
-pub(super) fn to_buy(desk: &Desk<'_>, given: &PGiven<'_>) -> Vec<(Span, Allowed)> {
-    let (periods, phosphorus) = (given.periods, given.phosphorus);
+pub(super) fn to_buy(desk: &Desk<'_>, periods: &Periods, given: &PGiven<'_>) -> Vec<(Span, Allowed)> {
+    let phosphorus = given.phosphorus;
     let (Some(allowed), Some(at_once)) = (phosphorus.allowed, phosphorus.at_once) else { return Vec::new() };
     let plan = periods::plan_days(desk.ready);
     let mut spans = vec![(periods.year(), Allowed::once(allowed))];
@@ -71,34 +72,17 @@ pub(super) fn to_buy(desk: &Desk<'_>, given: &PGiven<'_>) -> Vec<(Span, Allowed)
         Basis::None | Basis::Rests => spans.into_iter().take(1).collect(),
         Basis::Removal => spans,
         Basis::SoilTest => {
-            spans.into_iter().skip(1).chain(since_test(desk, given, at_once).into_iter().take(1)).collect()
+            spans.into_iter().skip(1).chain(since_test(desk, periods, at_once).into_iter().take(1)).collect()
         }
     }
-}
-
-/// Several calendar years together, up to each that the plan touches after its first:
-/// what may go on at once, and what was carried off in the years before the last.
-fn over_years(desk: &Desk<'_>, logged: &Logged<'_>, given: &PGiven<'_>, at_once: StepId) -> Vec<(Span, Allowed)> {
-    let until = desk.field.written.banked_until.as_ref().map(|until| until.value);
-    let mut years: BTreeSet<i16> = logged.dates(Counts::P2o5).map(Date::year).collect();
-    years.extend(given.periods.calendar.iter().map(|(first, _)| first.year()));
-    let mut spans = Vec::new();
-    for (_, last) in given.periods.calendar.iter().skip(1) {
-        for year in years.iter().filter(|year| **year <= last.year() && until.is_none_or(|until| **year > until)) {
-            let first = Date::new(*year, 1, 1).unwrap_or(Date::MIN);
-            let more = u16::try_from(last.year() - year).unwrap_or(0);
-            spans.push(((first, *last), Allowed { first: at_once, more: (given.removed, more) }));
-        }
-    }
-    spans
 }
 
 /// A recommendation is for a year: since the soil was sampled, as many may go on as
 /// growing years began.
-fn since_test(desk: &Desk<'_>, given: &PGiven<'_>, a_year: StepId) -> Vec<(Span, Allowed)> {
+fn since_test(desk: &Desk<'_>, periods: &Periods, a_year: StepId) -> Vec<(Span, Allowed)> {
     let Some(sampled) = desk.field.written.soil_test.as_ref().map(|test| test.sampled.value) else { return Vec::new() };
     let year = periods::growing_year(desk).unwrap_or(GrowingYear::CALENDAR);
-    let last = given.periods.needs.iter().map(|days| days.1).filter(|last| sampled <= *last);
+    let last = periods.needs.iter().map(|days| days.1).filter(|last| sampled <= *last);
     let span = |last: Date| {
         let begun = year.touched((sampled, last)).len().saturating_sub(1).max(1);
         ((sampled, last), Allowed { first: a_year, more: (a_year, u16::try_from(begun - 1).unwrap_or(0)) })

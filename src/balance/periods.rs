@@ -51,6 +51,12 @@ impl Periods {
         (first, self.needs.iter().map(|days| days.1).fold(ready.to, Date::max))
     }
 
+    /// The first and the last calendar year.
+    pub(super) fn calendar_years(&self) -> (i16, i16) {
+        let year = |days: Option<&Span>| days.map_or(0, |days| days.0.year());
+        (year(self.calendar.first()), year(self.calendar.last()))
+    }
+
     /// The calendar year in which the plan begins.
     pub(super) fn year(&self) -> Span {
         self.calendar.first().copied().unwrap_or((Date::MIN, Date::MAX))

@@ -34,8 +34,11 @@ pub struct FieldBalance {
     pub stock: Vec<HerdPart>,
     /// Class, basis and allowance of phosphorus.
     pub phosphorus: Phosphorus,
-    /// Phosphate of earlier years that the forage has not carried off yet, lb/ac.
-    pub p2o5_carried: f64,
+    /// Phosphate of earlier years that the forage has not carried off yet, with what the
+    /// log shows in the calendar years of the plan, lb/ac.
+    pub p2o5_on: f64,
+    /// The first and the last calendar year that the plan touches.
+    pub calendar: (i16, i16),
     /// What a ton of each spreading of the log held, by the entry's id.
     pub held: BTreeMap<String, Held>,
     /// Phosphate that fertilizer may still bring besides the litter of the plan, as if

@@ -5,6 +5,7 @@ use crate::farm::dated::HasDay;
 use crate::farm::words::Use;
 use crate::farm::written::{Analysis, Rated, SoilTest, Written, WrittenField};
 use crate::findings::At;
+use crate::units::Yield;
 use jiff::civil::Date;
 use std::borrow::Cow;
 
@@ -37,7 +38,7 @@ impl WrittenField {
             name: before(stood).find_map(|b| b.name.clone()).unwrap_or_else(|| self.stand.name.clone()),
             forage: self.forage_on(stood).clone(),
             usage: before(stood).find_map(|b| b.usage.clone()).unwrap_or_else(|| self.stand.usage.clone()),
-            yield_goal: before(stood).find_map(|b| b.yield_goal.clone()).or_else(|| self.stand.yield_goal.clone()),
+            yield_goal: self.yield_goal_on(stood).cloned(),
             ..self.clone()
         }
     }
@@ -54,6 +55,20 @@ impl WrittenField {
     pub fn usage_on(&self, day: Date) -> Use {
         let before = self.before.iter().filter(|b| day <= b.until.value);
         before.filter_map(|b| b.usage.as_ref()).next().unwrap_or(&self.stand.usage).value
+    }
+
+    /// The yield goal that was stated on a day, where one was.
+    #[must_use]
+    pub fn yield_goal_on(&self, day: Date) -> Option<&At<Yield>> {
+        let before = self.before.iter().filter(|b| day <= b.until.value);
+        before.filter_map(|b| b.yield_goal.as_ref()).next().or(self.stand.yield_goal.as_ref())
+    }
+
+    /// The days of a calendar year from which on something else may have been in force.
+    #[must_use]
+    pub fn changes_in(&self, year: i16) -> Vec<Date> {
+        let next = self.before.iter().filter_map(|b| b.until.value.tomorrow().ok());
+        Date::new(year, 1, 1).into_iter().chain(next.filter(|day| day.year() == year)).collect()
     }
 
     /// The id that an entry of a day gives it.

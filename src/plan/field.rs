@@ -36,7 +36,7 @@ impl Sight<'_> {
             eased: self.eased(),
             slivers: surveyed.cut.slivers,
             sliver_acres: surveyed.cut.sliver_acres,
-            phosphorus: self.phosphorus(on.p2o5, a_year.p2o5),
+            phosphorus: self.phosphorus(on.p2o5, (supplied.p2o5, a_year.p2o5)),
             n_allowed: need.n,
             short: left.with(supplied, |left, put| (left - put).max(0.0)),
             over: beyond
@@ -205,7 +205,7 @@ impl Sight<'_> {
             .collect()
     }
 
-    fn phosphorus(&self, planned: f64, removed: f64) -> PhosphorusRow {
+    fn phosphorus(&self, planned: f64, (supplied, removed): (f64, f64)) -> PhosphorusRow {
         let (notes, phosphorus) = (&self.weighed.notes, &self.weighed.phosphorus);
         PhosphorusRow {
             soil: phosphorus.soil.map(|s| self.value(s)),
@@ -215,18 +215,16 @@ impl Sight<'_> {
             basis: phosphorus.basis,
             allowed: phosphorus.allowed.map(|a| self.value(a)),
             planned,
-            rests_through: self.rests_through(planned, removed),
+            rests_through: self.rests_through(supplied, removed),
         }
     }
 
     /// A banked field rests until the forage has carried off what was put on.
-    fn rests_through(&self, planned: f64, removed: f64) -> Option<i16> {
+    fn rests_through(&self, supplied: f64, removed: f64) -> Option<i16> {
         let banks = self.weighed.phosphorus.basis == Basis::Removal || self.field().written.bank_years.is_some();
-        let on = planned + self.weighed.p2o5_carried;
-        if !banks || removed <= 0.0 || on <= removed * (1.0 + 1e-9) {
-            return None;
-        }
-        let years = (on / removed - 1e-9).ceil().min(100.0) as i16;
-        self.ready.open_from().min(self.ready.to).year().checked_add(years - 1)
+        let (first, last) = self.weighed.calendar;
+        let years = ((self.weighed.p2o5_on + supplied) / removed - 1e-9).ceil().clamp(0.0, 100.0) as i16;
+        let through = first.checked_add(years)?.checked_sub(1)?;
+        (banks && removed > 0.0 && through > last).then_some(through)
     }
 }

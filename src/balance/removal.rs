@@ -1,0 +1,76 @@
+//! Phosphate that the forage carries off in a calendar year: by the forage, the use and
+//! the yield goal that were in force in it.
+
+use crate::balance::desk::Desk;
+use crate::balance::{Op, StepId};
+use crate::farm::Use;
+use crate::tables::topic;
+use crate::units::Quantity;
+use jiff::civil::Date;
+use std::collections::BTreeMap;
+
+/// What is carried off, year by year.
+pub(super) struct Removal {
+    /// By what is in force in the plan.
+    pub(super) now: StepId,
+    /// The yield goal of the plan.
+    goal: StepId,
+    /// The first calendar year in which the plan can put something on.
+    from: i16,
+    /// What was found of the years before it.
+    before: BTreeMap<i16, StepId>,
+}
+
+impl Removal {
+    pub(super) fn new(now: StepId, goal: StepId, from: i16) -> Removal {
+        Removal { now, goal, from, before: BTreeMap::new() }
+    }
+
+    /// That of a year. Where something changed within it, the smaller holds.
+    pub(super) fn in_year(&mut self, desk: &mut Desk<'_>, year: i16) -> StepId {
+        if year >= self.from || desk.field.written.before.is_empty() {
+            return self.now;
+        }
+        if let Some(step) = self.before.get(&year) {
+            return *step;
+        }
+        let stood: Vec<StepId> =
+            desk.field.written.changes_in(year).into_iter().map(|day| self.on(desk, (year, day))).collect();
+        let value = |step: &StepId| desk.notes.value(*step);
+        let least = stood.into_iter().min_by(|a, b| value(a).total_cmp(&value(b))).unwrap_or(self.now);
+        self.before.insert(year, least);
+        least
+    }
+
+    /// That of a whole year by what was in force on one of its days.
+    fn on(&self, desk: &mut Desk<'_>, (year, day): (i16, Date)) -> StepId {
+        let written = &desk.field.written;
+        let (forage, usage, goal) = (written.forage_on(day), written.usage_on(day), written.yield_goal_on(day));
+        let stated = |goal: Option<&crate::findings::At<crate::units::Yield>>| goal.map(|goal| goal.value);
+        let same_goal = stated(goal) == stated(written.yield_goal.as_ref());
+        if same_goal && (&forage.value, usage) == (&written.forage.value, written.usage.value) {
+            return self.now;
+        }
+        let scope = desk.ready.scope_on(desk.field, day);
+        let tons = match goal.filter(|_| !same_goal) {
+            Some(goal) => desk.notes.written(format!("yield goal in {year}"), goal.value.get(), "tons/ac", goal),
+            None => self.goal,
+        };
+        let what = format!("P2O5 carried off in {year}");
+        let Some(per_ton) = desk.book.get(topic::P2O5_PER_TON, &scope) else {
+            return desk.notes.given(what, 0.0, "lb/ac", crate::findings::Origin::Definition("no figure".into()));
+        };
+        let mut of = vec![tons, desk.notes.figure(format!("{what} per ton of hay"), &per_ton)];
+        if usage == Use::Pasture
+            && let Some(keeps) = desk.book.get(topic::GRAZING_KEEPS, &scope.nutrient("p2o5"))
+        {
+            of.push(desk.notes.figure("share of P2O5 that grazing animals keep", &keeps));
+        }
+        let off = desk.notes.reckon(what.clone(), "lb/ac", Op::Times, &of);
+        // No record says how many head there were: not more than leaves with those of now.
+        match usage == Use::Pasture && written.usage.value == Use::Pasture {
+            true => desk.notes.reckon(what, "lb/ac", Op::Least, &[off, self.now]),
+            false => off,
+        }
+    }
+}
