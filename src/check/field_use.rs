@@ -6,7 +6,7 @@
 
 use crate::check::ready::{Field, Ready};
 use crate::check::used::{CutWait, Cutting, Grazing};
-use crate::farm::WrittenField;
+use crate::farm::{WrittenField, is_sheep};
 use crate::findings::{Origin, Place};
 use crate::record::{Happened, What};
 use crate::tables::{Book, topic};
@@ -32,6 +32,7 @@ impl Field {
         self.grazed.sort_by_key(|g| (g.first, g.last));
         let lately = on.checked_sub(1.year()).unwrap_or(Date::MIN);
         self.stock |= self.grazed.iter().any(|grazing| !grazing.logged || grazing.last >= lately);
+        self.sheep |= sheep_logged(happened, self.id(), (lately, to));
     }
 
     /// Sets them to what the log shows within some days.
@@ -42,6 +43,7 @@ impl Field {
         self.grazed = logged_grazing(happened, self.id(), last);
         self.grazed.retain(|grazing| inside(grazing.first));
         self.stock |= !self.grazed.is_empty();
+        self.sheep |= sheep_logged(happened, self.id(), (first, last));
     }
 
     /// Plans the cuttings and grazing of farm.yaml anew, as for another year; what was
@@ -121,6 +123,20 @@ fn logged_grazing(happened: &Happened, field: &str, to: Date) -> Vec<Grazing> {
         Grazing { first, last, logged: true, place: placed(happened, field, first) }
     };
     happened.grazings(field).into_iter().map(one).collect()
+}
+
+/// Whether the log has sheep on a field on some of these days.
+fn sheep_logged(happened: &Happened, field: &str, (from, to): (Date, Date)) -> bool {
+    let still = |first: Date| {
+        let grazing = happened
+            .grazings(field)
+            .into_iter()
+            .find(|(began, last)| *began <= first && last.is_none_or(|last| first <= last));
+        grazing.is_some_and(|(_, last)| last.is_none_or(|last| last >= from))
+    };
+    let entries = [What::Graze, What::Head].into_iter().flat_map(|what| happened.on_field(field, what));
+    let mut sheep = entries.filter(|e| is_sheep(e.word("animal")) && e.head != Some(0.0) && e.date <= to);
+    sheep.any(|e| e.date >= from || still(e.date))
 }
 
 /// Where the grazing that began on a day is logged.

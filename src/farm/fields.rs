@@ -3,7 +3,7 @@
 use crate::farm::before;
 use crate::farm::dated::records;
 use crate::farm::numbers::{plain, whole};
-use crate::farm::words::{Rating, Texture};
+use crate::farm::words::{Endophyte, Rating, Texture};
 use crate::farm::written::{Heading, Rated, SoilTest, Written, WrittenField};
 use crate::farm::{sure, years};
 use crate::findings::{At, Finding, Findings};
@@ -25,6 +25,7 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
     let stand = before::stand(&walk, id.as_ref().map_or("", |id| &id.value), findings);
     let texture = walk.text("texture", findings).and_then(|t| Texture::read(t, findings));
     let legume = walk.quantity("legume", findings);
+    let endophyte = Endophyte::may(&walk, "endophyte", findings);
     let yields = years::yields(&walk, findings);
     let survey_yield = walk.quantity("survey_yield", findings);
     let worked_in = walk.quantity("worked_in", findings);
@@ -57,6 +58,7 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
         usage: stand.usage.clone(),
         texture,
         legume,
+        endophyte,
         yield_goal: stand.yield_goal.clone(),
         yields,
         survey_yield,

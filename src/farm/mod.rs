@@ -56,6 +56,8 @@ pub use soils::{Attribute, Soil, SoilNames};
 pub use sure::Sure;
 pub use tickets::{TICKET_COLUMNS, TicketNames};
 pub use upgrade::{UpgradeStep, Upgraded, VERSION, upgrade};
-pub use words::{Basis, CountOrder, FEATURES, OWNERS, PileShape, Rating, Stored, Taken, Texture, Use, is_neighbor};
+pub use words::{
+    Basis, CountOrder, Endophyte, FEATURES, OWNERS, PileShape, Rating, Stored, Taken, Texture, Use, is_neighbor,
+};
 pub use written::*;
 pub use yields::{LoggedHay, Measure, YieldYear};

@@ -73,6 +73,15 @@ words! {
         /// Cut first, grazed after.
         HayThenGrazed = "hay then grazed",
     }
+    /// The fungus in a stand of tall fescue.
+    Endophyte, "endophyte" {
+        /// Makes the toxin that harms cattle and mares.
+        Toxic = "toxic",
+        /// Makes none.
+        Novel = "novel",
+        /// There is none.
+        Free = "free",
+    }
     /// The soil's texture, as nitrogen rates tell it apart.
     Texture, "texture" {
         /// Loam, silt loam, clay loam, clay.

@@ -9,7 +9,7 @@ use crate::farm::herds::Herd;
 use crate::farm::on_hand::OnHand;
 use crate::farm::soils::{Soil, SoilNames};
 use crate::farm::sure::Sure;
-use crate::farm::words::{Basis, CountOrder, Rating, Stored, Texture, Use};
+use crate::farm::words::{Basis, CountOrder, Endophyte, Rating, Stored, Texture, Use};
 use crate::farm::yields::YieldYear;
 use crate::findings::{At, Place};
 use crate::text::{Mark, Signed};
@@ -250,6 +250,8 @@ pub struct WrittenField {
     pub texture: Option<At<Texture>>,
     /// Share of legumes in the stand.
     pub legume: Option<At<Percent>>,
+    /// The fungus in a stand of tall fescue.
+    pub endophyte: Option<At<Endophyte>>,
     /// Yield goal in dry hay, when it is stated.
     pub yield_goal: Option<At<Yield>>,
     /// Yield that a soil survey gives for the ground, when nothing better is

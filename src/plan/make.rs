@@ -3,9 +3,9 @@
 
 use crate::balance::{Balance, Npk};
 use crate::check::{Contents, KeepOut, Lot, Ready};
-use crate::farm::Use;
 use crate::findings::{Cite, Finding, Findings, Known, Origin};
-use crate::plan::answer::{Application, Caution, FieldPlan, LotTally, Made, Money, Plan, SCHEMA, Sale};
+use crate::plan::answer::{Application, FieldPlan, LotTally, Made, Money, Plan, SCHEMA, Sale};
+use crate::plan::cautions::{self, Farm, sentences};
 use crate::plan::choose::Choose;
 use crate::plan::comes_and_goes::Trade;
 use crate::plan::problem::problem;
@@ -14,7 +14,7 @@ use crate::plan::stock::StockRun;
 use crate::plan::tally::books;
 use crate::plan::tally_rows::LotRow;
 use crate::plan::{buy, comes_and_goes, done, explain, items, leftover};
-use crate::tables::{Book, Of, Tables, topic};
+use crate::tables::{Tables, topic};
 use crate::units::{Pounds, Quantity};
 
 /// Makes the plan. `found` are the findings of the checks, to be shown with it.
@@ -56,7 +56,10 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
         money: money(ready, balance, &fields, &lots, trade),
         buy: buy::buy(ready, balance, &fields, &lots, (trade, all_sold)),
         leftover,
-        cautions: book.as_ref().map(|b| cautions(ready, b, &fields, &lots)).unwrap_or_default(),
+        cautions: book
+            .as_ref()
+            .map(|b| cautions::of(&Farm { ready, book: b, balance, fields: &fields, lots: &lots }))
+            .unwrap_or_default(),
         planner_notes: book.as_ref().map(|b| sentences(b, topic::PLANNER_NOTE, "when")).unwrap_or_default(),
         stops: book.as_ref().map(|b| sentences(b, topic::STOP, "when")).unwrap_or_default(),
         record_items: book.as_ref().map(|b| sentences(b, topic::RECORD_ITEM, "item")).unwrap_or_default(),
@@ -128,36 +131,6 @@ fn money(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lots: &[LotTall
         disposal: trade.disposal,
         done: done::done(ready, balance, fields, prices),
     })
-}
-
-fn sentences(book: &Book<'_>, topic: Of<String>, key: &str) -> Vec<Caution> {
-    book.all_words(topic, key)
-        .into_iter()
-        .map(|(about, words)| Caution { about, text: words.value, origin: Origin::Figure(words.cite) })
-        .collect()
-}
-
-/// The cautions that fit the farm: those on grazing where stock grazes what is
-/// spread on, those on sheep where sheep do, those on stacks where litter is
-/// left.
-fn cautions(ready: &Ready, book: &Book<'_>, fields: &[FieldPlan], lots: &[LotTally]) -> Vec<Caution> {
-    let spread = || fields.iter().filter(|f| !f.applications.is_empty());
-    let stock = |f: &FieldPlan| ready.field(&f.id).is_some_and(|own| own.written.usage.value != Use::Hay);
-    let grazed = spread().any(|f| stock(f) || !f.grazed.is_empty());
-    let sheep = spread().any(|f| f.sheep);
-    let left: i64 = lots.iter().map(|l| l.left.0).sum();
-    let horses = ready.herds.iter().any(|h| h.kind.to_lowercase().contains("horse"));
-    sentences(book, topic::CAUTION, "when")
-        .into_iter()
-        .filter(|c| match c.about.as_str() {
-            "graze" | "graze_carcass" | "tetany" => grazed,
-            "copper" => sheep,
-            "carcass_compost" => ready.lots.iter().any(|lot| lot.never_grazed.is_some()),
-            "horses" => horses,
-            "store" | "store_heat" => left > 0,
-            _ => true,
-        })
-        .collect()
 }
 
 /// Every published figure that a plan rests on, each once.

@@ -8,6 +8,7 @@ mod against;
 pub mod answer;
 mod blend;
 mod buy;
+mod cautions;
 mod choose;
 mod comes_and_goes;
 mod compare;

@@ -258,6 +258,14 @@ topics! {
     LITTER_PER_WEIGHT: LbPerLb = "litter_per_weight", Neither, ["end"];
     /// What a cubic foot of litter weighs, where nobody has weighed a bucket.
     LITTER_DENSITY: Density = "litter_density", Neither, ["end", "material"];
+    /// Most copper in the feed of an animal.
+    COPPER_IN_FEED: Ppm = "copper_in_feed", Smaller, ["animal"];
+    /// Most nitrogen in a year on a stand of toxic fescue.
+    N_TOXIC_FESCUE: LbPerAcre = "n_toxic_fescue", Smaller, ["forage"];
+    /// Days after nitrogen between which grass holds the most nitrate.
+    NITRATE_PEAK: Days = "nitrate_peak", Neither, ["end"];
+    /// Days of the year in which grazing cattle get grass tetany.
+    TETANY_DAYS: Season = "tetany_days", Neither, ["forage"];
     /// Birds at one time that make a large operation, by the litter they make.
     LARGE_OPERATION: Birds = "large_operation", Smaller, ["material"];
     /// Why a kind of litter never goes where stock grazes or will.

@@ -49,7 +49,7 @@ pub fn plan_with_days(audited: &Audited, days: Option<&Days>, width: usize) -> S
     page.heading("CHECK THESE");
     look_at(&mut page, plan);
     page.heading("CAUTIONS");
-    plan.stops.iter().chain(&plan.cautions).for_each(|caution| page.item(&caution.text));
+    plan.stops.iter().chain(&plan.cautions).for_each(|caution| page.item(caution.sentence()));
     page.done()
 }
 

@@ -5,7 +5,7 @@ use crate::farm::schema::forms::{
     NUMBER, any_of, at_least_one, block, by_name, date, empty, filled, like, list, may, name, need, one_or_several,
     plain, quantity, some, sure, text, text_but, whole, words,
 };
-use crate::farm::words::{Rating, Texture, Use};
+use crate::farm::words::{Endophyte, Rating, Texture, Use};
 use crate::units::SoilScale;
 use crate::units::{Acres, Days, Feet, LbPerAcre, LbPerTon, Miles, Percent, RollWeight, TonsPerAcre, Yield};
 use serde_json::Value;
@@ -20,6 +20,7 @@ pub(super) fn field() -> Value {
         need("use", "What becomes of it", words(Use::WORDS)),
         may("texture", "The texture of the soil", words(Texture::WORDS)),
         filled("legume", "The share of legumes in the stand", quantity::<Percent>("30 %")),
+        may("endophyte", "The fungus in a stand of tall fescue", words(Endophyte::WORDS)),
         may("yield_goal", "The yield goal in dry hay", quantity::<Yield>("3.5 tons/ac")),
         may("yields", "Past years, in place of a yield goal", some(year())),
         may("survey_yield", "The soil survey's yield, where nothing better is known", quantity::<Yield>("3 tons/ac")),

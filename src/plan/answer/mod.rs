@@ -285,4 +285,20 @@ pub struct Caution {
     pub text: String,
     /// The figure behind it, or the line that raises it.
     pub origin: Origin,
+    /// Where it matters; of a caution that holds for the whole farm nowhere in particular.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub at: Vec<CautionAt>,
+}
+
+/// Where and when a caution matters.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct CautionAt {
+    /// The field.
+    pub field: String,
+    /// First day.
+    pub first: Date,
+    /// Last day.
+    pub last: Date,
+    /// Why, in a few words.
+    pub why: String,
 }

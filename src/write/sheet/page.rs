@@ -27,7 +27,8 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
     let shared = shared(&mut jobs);
     let first = field.applications.iter().map(|a| a.first).min()?;
     let last = field.applications.iter().map(|a| a.last).max()?;
-    let cautions: Vec<Line> = plan.cautions.iter().filter(|c| matters(c, field, written, ready)).map(said).collect();
+    let cautions: Vec<Line> =
+        plan.cautions.iter().filter_map(|c| matters(c, field, written, ready)).map(|c| said(&c)).collect();
     let wet = field.wet_acres() >= LEAST_WET;
     let lines = field.kept_off.len() + 2 * cautions.len() + beside_the_map(&jobs, field, wet);
     let dense = density(count, lines);
@@ -258,17 +259,19 @@ fn zone(number: usize, kept: &KeptOff) -> Meaning {
     }
 }
 
-/// Whether a caution is for whoever spreads this field. The cover carries all.
-fn matters(caution: &Caution, field: &FieldPlan, written: &Field, ready: &Ready) -> bool {
+/// A caution as far as it is for whoever spreads this field. The cover carries all.
+fn matters(caution: &Caution, field: &FieldPlan, written: &Field, ready: &Ready) -> Option<Caution> {
+    if !caution.at.is_empty() {
+        return caution.of_field(&field.id);
+    }
     let near = |kinds: &[&str]| field.kept_off.iter().any(|k| kinds.contains(&k.kind.as_str()));
     let grazed = field.usage != "hay" || !field.grazed.is_empty();
     let herd = |word: &str| {
         let here = ready.herds.iter().filter(|h| h.fields.iter().any(|f| f.value == written.id()));
         here.map(|h| h.kind.to_lowercase()).any(|kind| kind.contains(word))
     };
-    match caution.about.as_str() {
+    let here = match caution.about.as_str() {
         "graze" | "graze_carcass" => grazed,
-        "copper" => field.sheep,
         "carcass_compost" => {
             let spread = |lot: &str| field.applications.iter().any(|a| a.lot == lot);
             ready.lots.iter().any(|lot| lot.never_grazed.is_some() && spread(&lot.id))
@@ -278,5 +281,6 @@ fn matters(caution: &Caution, field: &FieldPlan, written: &Field, ready: &Ready)
         "property_line" => near(&["property line", "road", "dwelling", "public building"]),
         "dormancy" => true,
         _ => false,
-    }
+    };
+    here.then(|| caution.clone())
 }

@@ -90,7 +90,7 @@ pub(in crate::write) fn said(caution: &Caution) -> Line {
         Origin::Figure(cite) if cite.known == Known::CommonPractice => en::COMMON_PRACTICE,
         _ => "",
     };
-    Line::plain(caution.text.as_str()).and(Line::of(Look::Small, known))
+    Line::plain(caution.sentence()).and(Line::of(Look::Small, known))
 }
 
 #[cfg(test)]

@@ -1,0 +1,227 @@
+//! The cautions of a plan: each where plan or log makes it matter, with field and days.
+
+use crate::balance::{Balance, FieldBalance};
+use crate::check::{Contents, Field, Lot, Ready};
+use crate::farm::{Endophyte, Use};
+use crate::findings::Origin;
+use crate::plan::answer::{Caution, CautionAt, FieldPlan, LotTally};
+use crate::plan::jobs::put_on;
+use crate::record::What;
+use crate::tables::{Book, Of, Scope, topic};
+use crate::units::{Quantity, number_text, trimmed};
+use jiff::civil::Date;
+
+/// What the cautions are found by.
+pub(super) struct Farm<'x> {
+    pub(super) ready: &'x Ready,
+    pub(super) book: &'x Book<'x>,
+    pub(super) balance: &'x Balance,
+    pub(super) fields: &'x [FieldPlan],
+    pub(super) lots: &'x [LotTally],
+}
+
+/// A field with what went or goes on it.
+struct Ground<'x> {
+    field: &'x Field,
+    plan: &'x FieldPlan,
+    treated: Vec<Treated<'x>>,
+}
+
+/// Nitrogen that went on in the last year, or is planned.
+struct Treated<'x> {
+    /// The litter; none of fertilizer.
+    lot: Option<&'x Lot>,
+    first: Date,
+    last: Date,
+    /// Available nitrogen, lb/ac.
+    n: f64,
+}
+
+pub(super) fn sentences(book: &Book<'_>, topic: Of<String>, key: &str) -> Vec<Caution> {
+    book.all_words(topic, key)
+        .into_iter()
+        .map(|(about, words)| Caution { about, text: words.value, origin: Origin::Figure(words.cite), at: Vec::new() })
+        .collect()
+}
+
+/// The cautions that fit the farm: those on animals and forage where a field, what goes on
+/// it and the days make them matter, those on stacks where litter is left.
+pub(super) fn of(farm: &Farm<'_>) -> Vec<Caution> {
+    let Farm { ready, book, fields, lots, .. } = *farm;
+    let spread = || fields.iter().filter(|f| !f.applications.is_empty());
+    let stock = |f: &FieldPlan| ready.field(&f.id).is_some_and(|own| own.written.usage.value != Use::Hay);
+    let grazed = spread().any(|f| stock(f) || !f.grazed.is_empty());
+    let left: i64 = lots.iter().map(|l| l.left.0).sum();
+    let ground = grounds(farm);
+    let at = |find: &dyn Fn(&Farm<'_>, &Ground<'_>) -> Vec<CautionAt>| -> Vec<CautionAt> {
+        ground.iter().flat_map(|own| find(farm, own)).collect()
+    };
+    let on_fields = |mut caution: Caution| {
+        caution.at = match caution.about.as_str() {
+            "copper" => at(&copper),
+            "tetany" => at(&tetany),
+            "nitrate" => at(&nitrate),
+            "toxic_fescue" => at(&toxic_fescue),
+            _ => return Some(caution),
+        };
+        (!caution.at.is_empty()).then_some(caution)
+    };
+    sentences(book, topic::CAUTION, "when")
+        .into_iter()
+        .filter(|c| match c.about.as_str() {
+            "graze" | "graze_carcass" => grazed,
+            "carcass_compost" => ready.lots.iter().any(|lot| lot.never_grazed.is_some()),
+            "horses" => ready.herds.iter().any(|h| h.kind.to_lowercase().contains("horse")),
+            "store" | "store_heat" => left > 0,
+            _ => true,
+        })
+        .filter_map(on_fields)
+        .collect()
+}
+
+/// The fields with litter, planned or of the last year's log, and what else brought nitrogen.
+fn grounds<'x>(farm: &Farm<'x>) -> Vec<Ground<'x>> {
+    let Farm { ready, balance, fields, .. } = *farm;
+    let one = |weighed: &'x FieldBalance| {
+        let plan = fields.iter().find(|plan| plan.id == weighed.field().id())?;
+        let planned = plan.applications.iter().map(|a| Treated {
+            lot: ready.lot(&a.lot),
+            first: a.first,
+            last: a.last,
+            n: put_on(weighed, a).n,
+        });
+        let logged = ready.judged().filter(|e| e.field_id() == plan.id);
+        let logged = logged.filter_map(|e| {
+            let (lot, n) = match (e.what, e.grade, e.rate) {
+                (What::Spread, _, _) => {
+                    let per_ton = weighed.held.get(&e.id).map_or(0.0, |held| weighed.notes.value(held.per_ton.n));
+                    let acres = e.acres.filter(|acres| *acres > 0.0).unwrap_or(weighed.acres);
+                    (Some(ready.lot_of(e)?), if acres > 0.0 { e.amount.tons() / acres * per_ton } else { 0.0 })
+                }
+                (What::Fertilizer, Some(grade), Some(rate)) => (None, rate * grade.0[0] / 100.0),
+                _ => return None,
+            };
+            Some(Treated { lot, first: e.date, last: e.date, n })
+        });
+        let treated: Vec<Treated<'x>> = planned.chain(logged).collect();
+        let litter = treated.iter().any(|own| own.lot.is_some());
+        litter.then_some(Ground { field: weighed.field(), plan, treated })
+    };
+    balance.fields.iter().filter_map(one).collect()
+}
+
+impl Ground<'_> {
+    fn at(&self, (first, last): (Date, Date), why: String) -> CautionAt {
+        CautionAt { field: self.plan.id.clone(), first, last, why }
+    }
+
+    fn litter(&self) -> impl Iterator<Item = (&Treated<'_>, &Lot)> {
+        self.treated.iter().filter_map(|own| Some((own, own.lot?)))
+    }
+}
+
+/// Litter with more copper than a sheep's feed may hold, where sheep graze.
+fn copper(farm: &Farm<'_>, ground: &Ground<'_>) -> Vec<CautionAt> {
+    if !ground.field.sheep {
+        return Vec::new();
+    }
+    let most = farm.book.get(topic::COPPER_IN_FEED, &Scope::new().animal("sheep"));
+    let one = |(own, lot): (&Treated<'_>, &Lot)| {
+        let held = match &lot.contents {
+            Contents::Analysis(analysis) => analysis.copper.as_ref().map(|copper| copper.value.get()),
+            Contents::Typical(_) => None,
+        };
+        let why = match (held, &most) {
+            (Some(ppm), Some(most)) if ppm <= most.value.get() => return None,
+            (Some(ppm), Some(most)) => format!(
+                "lot {} holds {} ppm copper, sheep feed at most {}",
+                lot.id,
+                number_text(ppm, 0),
+                trimmed(most.value.get())
+            ),
+            (Some(ppm), None) => format!("lot {} holds {} ppm copper", lot.id, number_text(ppm, 0)),
+            (None, _) => format!("copper of lot {} was not analyzed", lot.id),
+        };
+        Some(ground.at((own.first, own.last), why))
+    };
+    ground.litter().filter_map(one).collect()
+}
+
+/// Litter before or while cool-season grass is grazed in spring, where the soil asks for no
+/// potash.
+fn tetany(farm: &Farm<'_>, ground: &Ground<'_>) -> Vec<CautionAt> {
+    let Some(days) = farm.book.get(topic::TETANY_DAYS, &farm.ready.scope(ground.field)) else { return Vec::new() };
+    if ground.field.written.soil_test.is_none() || ground.plan.need.k2o > 0.0 {
+        return Vec::new();
+    }
+    let one = |(own, lot): (&Treated<'_>, &Lot)| {
+        let year = own.last.year();
+        let day = |of: crate::tables::MonthDay| Date::new(year, of.month, of.day).ok();
+        let (opens, closes) = (day(days.value.opens)?, day(days.value.closes)?);
+        let grazed = ground.field.written.usage.value == Use::Pasture
+            || ground.plan.grazed.iter().any(|(first, last)| *first <= closes && opens <= *last);
+        // What goes on after the grass is grazed does not come up in it.
+        let before = Date::new(year, 1, 1).is_ok_and(|january| january <= own.last) && own.first <= closes;
+        let why = format!("potash of lot {}, where the soil test asks for none; grazed by {closes}", lot.id);
+        (grazed && before).then(|| ground.at((own.first, own.last.min(closes)), why))
+    };
+    ground.litter().filter_map(one).collect()
+}
+
+/// A cutting or grazing while the grass holds the most nitrate after nitrogen went on.
+fn nitrate(farm: &Farm<'_>, ground: &Ground<'_>) -> Vec<CautionAt> {
+    let peak_days = |end: &'static str| {
+        let figure = farm.book.get(topic::NITRATE_PEAK, &Scope::new().end(end))?;
+        Some(crate::units::whole_down(figure.value.get()) as i32)
+    };
+    let (Some(from), Some(to)) = (peak_days("low"), peak_days("high")) else { return Vec::new() };
+    let cut = ground.plan.cuttings.iter().map(|day| (*day, "cut"));
+    let used = cut.chain(ground.plan.grazed.iter().map(|(first, _)| (*first, "grazed")));
+    let one = |(day, how): (Date, &str)| {
+        let peak = |own: &&Treated<'_>| (day - own.first).get_days() >= from && (day - own.last).get_days() <= to;
+        let own = ground.treated.iter().find(|own| peak(own) && own.n > 0.0)?;
+        let put = days((own.first, own.last));
+        Some(ground.at((day, day), format!("{how} {from} to {to} days after the nitrogen of {put}")))
+    };
+    used.filter_map(one).collect()
+}
+
+/// More nitrogen in a year than toxic fescue should get.
+fn toxic_fescue(farm: &Farm<'_>, ground: &Ground<'_>) -> Vec<CautionAt> {
+    let toxic = ground.field.written.endophyte.as_ref().is_some_and(|stand| stand.value == Endophyte::Toxic);
+    let most = farm.book.get(topic::N_TOXIC_FESCUE, &farm.ready.scope(ground.field));
+    let Some(most) = most.filter(|_| toxic) else { return Vec::new() };
+    let mut years: Vec<i16> = ground.treated.iter().map(|own| own.first.year()).collect();
+    years.sort_unstable();
+    years.dedup();
+    let one = |year: i16| {
+        let of_year = || ground.treated.iter().filter(move |own| own.first.year() == year);
+        let n = of_year().map(|own| own.n).fold(0.0, |sum, one| sum + one);
+        let days = (of_year().map(|own| own.first).min()?, of_year().map(|own| own.last).max()?);
+        let why = format!("{} lb/ac of nitrogen in {year}, at most {}", number_text(n, 0), trimmed(most.value.get()));
+        (n > most.value.get()).then(|| ground.at(days, why))
+    };
+    years.into_iter().filter_map(one).collect()
+}
+
+/// A day, or the first and the last.
+fn days((first, last): (Date, Date)) -> String {
+    if first == last { first.to_string() } else { format!("{first} to {last}") }
+}
+
+impl Caution {
+    /// What it says, with the fields and days at which it matters.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        let one = |at: &CautionAt| format!("{}, {} ({})", at.field, days((at.first, at.last)), at.why);
+        let list: Vec<String> = self.at.iter().map(one).collect();
+        if list.is_empty() { self.text.clone() } else { format!("{} Here: {}.", self.text, list.join("; ")) }
+    }
+
+    /// The same of one field alone; none where it matters on others only.
+    #[must_use]
+    pub fn of_field(&self, id: &str) -> Option<Caution> {
+        let at: Vec<CautionAt> = self.at.iter().filter(|at| at.field == id).cloned().collect();
+        (!at.is_empty()).then(|| Caution { at, ..self.clone() })
+    }
+}

@@ -1,0 +1,129 @@
+//! Cautions on animals stand where plan or log makes them matter, with field and days.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod kit;
+
+use kit::{Farm, PLACES, Place, planned};
+use serde_json::{Value, json};
+
+/// The field and the days at which a caution matters; none where it is not given.
+fn at(farm: &Farm, about: &str) -> Vec<(String, String, String)> {
+    let plan = planned(farm);
+    let cautions = plan.json["cautions"].as_array().unwrap();
+    let Some(own) = cautions.iter().find(|c| c["about"] == about) else { return Vec::new() };
+    let word = |at: &Value, key: &str| at[key].as_str().unwrap().to_string();
+    let at = own["at"].as_array().expect("it says where");
+    at.iter().map(|at| (word(at, "field"), word(at, "first"), word(at, "last"))).collect()
+}
+
+/// The days of the plan on field A, as a caution names them.
+fn spread(farm: &Farm) -> Vec<(String, String, String)> {
+    let plan = planned(farm);
+    let days = plan.days("A").into_iter().map(|(first, last)| ("A".to_string(), first.to_string(), last.to_string()));
+    let days: Vec<_> = days.collect();
+    assert!(!days.is_empty(), "nothing is spread on A");
+    days
+}
+
+fn said(field: &str, day: &str) -> Vec<(String, String, String)> {
+    vec![(field.to_string(), day.to_string(), day.to_string())]
+}
+
+fn log(lines: &str) -> String {
+    format!("date,what,lot,field,tons,until,animal,head\n{lines}")
+}
+
+#[test]
+fn copper_matters_where_sheep_meet_litter_that_holds_it() {
+    for place in PLACES {
+        let sheep = json!([{"kind": "ewes", "head": 20, "fields": ["A"]}]);
+        let farm = |copper: &str| Farm::new(place).field("B").with("litter.heap.analysis.copper", copper);
+        let grazed = farm("300 ppm").with("livestock", sheep.clone());
+        assert_eq!(at(&grazed, "copper"), spread(&grazed), "{}", place.key);
+        assert!(at(&farm("300 ppm"), "copper").is_empty(), "{}: no sheep", place.key);
+        // No more than sheep feed may hold.
+        assert!(at(&farm("15 ppm").with("livestock", sheep.clone()), "copper").is_empty(), "{}", place.key);
+        // Not analyzed is not none.
+        let unsaid = Farm::new(place).with("livestock", sheep);
+        assert_eq!(at(&unsaid, "copper"), spread(&unsaid), "{}", place.key);
+        // Sheep of the log, whether their last day is written or not; and litter of the log.
+        for lines in ["2026-11-02,graze,,A,,2026-12-20,sheep,\n", "2026-11-02,head,,A,,,ewes,20\n"] {
+            let logged = farm("300 ppm").lines(&log(lines));
+            assert!(at(&logged, "copper").iter().all(|(field, ..)| field == "A"), "{}: {lines}", place.key);
+            assert_eq!(at(&logged, "copper").is_empty(), planned(&logged).spread("A").is_empty(), "{lines}");
+        }
+        let cows = farm("300 ppm").lines(&log("2026-11-02,graze,,A,,2026-12-20,cows,\n"));
+        assert!(at(&cows, "copper").is_empty(), "{}", place.key);
+        let put_on = grazed.with("fields.A.closed", "wet").lines(&log("2026-10-02,spread,heap,A,5,,,\n"));
+        assert_eq!(at(&put_on, "copper"), said("A", "2026-10-02"), "{}", place.key);
+    }
+}
+
+/// A farm whose soil asks for no potash.
+fn rich(place: &'static Place) -> Farm {
+    let mut farm = Farm::new(place).with("fields.A.soil_test.k", format!("400 {}", place.unit));
+    if place.asks_needs {
+        let said =
+            |topic: &str, value: &str| json!({"topic": topic, "value": value, "by": "a planner", "on": "2026-11-09"});
+        farm.set("figures", json!([said("p2o5_need", "50 lb/ac"), said("k2o_need", "0 lb/ac")]));
+    }
+    farm
+}
+
+#[test]
+fn tetany_matters_on_spring_grass_where_the_soil_is_rich_in_potash() {
+    for place in PLACES {
+        let pasture = rich(place).with("fields.A.use", "pasture");
+        let found = at(&pasture, "tetany");
+        assert!(!found.is_empty() && found.iter().all(|(field, ..)| field == "A"), "{}", place.key);
+        assert!(at(&rich(place), "tetany").is_empty(), "{}: hay", place.key);
+        let poor = Farm::new(place).with("fields.A.use", "pasture");
+        assert!(at(&poor, "tetany").is_empty(), "{}: potash is asked for", place.key);
+        // Hay ground that is grazed in spring, and the same in summer.
+        let grazed = |from: &str, to: &str| {
+            rich(place).with("fields.A.grazed", json!([{"from": from, "to": to}])).with("plan.to", "2027-10-31")
+        };
+        let days = [("2027-05-20", "2027-05-30", false), ("2027-07-20", "2027-07-30", true)];
+        for (from, to, none) in days {
+            assert_eq!(at(&grazed(from, to), "tetany").is_empty(), none, "{}: {from}", place.key);
+        }
+    }
+}
+
+#[test]
+fn toxic_fescue_says_field_and_days() {
+    for place in PLACES {
+        let stand = |word: &str| {
+            let farm = Farm::new(place).field("B").with("litter.heap.analysis.total_n", "60 lb/ton");
+            farm.with("fields.A.endophyte", word)
+        };
+        let toxic = stand("toxic");
+        let found = at(&toxic, "toxic_fescue");
+        assert_eq!(found, spread(&toxic), "{}", place.key);
+        for word in ["novel", "free"] {
+            assert!(at(&stand(word), "toxic_fescue").is_empty(), "{}: {word}", place.key);
+        }
+        let little = toxic.clone().with("fields.A.most", "1 ton/ac");
+        assert!(at(&little, "toxic_fescue").is_empty(), "{}: a ton brings less", place.key);
+        // Fertilizer of the log counts as well.
+        let lines = "date,what,field,product,grade,rate\n2027-02-20,fertilizer,A,urea,46-0-0,100 lb/ac\n";
+        assert!(!at(&little.lines(lines), "toxic_fescue").is_empty(), "{}", place.key);
+    }
+}
+
+#[test]
+fn nitrate_matters_when_it_is_cut_two_to_four_weeks_after() {
+    for place in PLACES {
+        let cut = |day: &str| {
+            let farm =
+                Farm::new(place).with("fields.A.closed", "done for the year").with("fields.A.cuttings", json!([day]));
+            farm.lines(&log("2027-03-20,spread,heap,A,20,,,\n"))
+        };
+        for (day, told) in [("2027-04-02", false), ("2027-04-03", true), ("2027-04-14", true), ("2027-04-15", false)] {
+            let found = if told { said("A", day) } else { Vec::new() };
+            assert_eq!(at(&cut(day), "nitrate"), found, "{}: {day}", place.key);
+        }
+    }
+}
