@@ -5,7 +5,8 @@ use crate::audit::period::open_on;
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::Analysis;
 use crate::record::What;
-use crate::tables::{Book, Scope};
+use crate::tables::{Book, Scope, topic};
+use crate::units::{Percent, Quantity};
 use jiff::civil::Date;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -62,6 +63,35 @@ pub(super) fn fertilizer(
     entries(What::Fertilizer, (field, acres), days, ready, book)
 }
 
+/// Fertilizer and hay that was fed.
+pub(super) fn besides(
+    field: &Field,
+    acres: f64,
+    days: (Date, Date),
+    ready: &Ready,
+    book: &Book<'_>,
+) -> Vec<LoggedSpread> {
+    let mut list = fertilizer(field, acres, days, ready, book);
+    list.extend(entries(What::FeedHay, (field, acres), days, ready, book));
+    list
+}
+
+/// Pounds of nitrogen, phosphate and potash that a ton of hay leaves on the ground, as
+/// hundredths, so that they go where the percents of a bag go.
+fn of_hay(protein: Option<f64>, book: &Book<'_>) -> Option<[f64; 3]> {
+    let usual = || book.get(topic::HAY_PROTEIN, &Scope::new()).map(|f| f.value.get());
+    let protein = Percent::new(protein.or_else(usual)?).ok()?;
+    let classes = book.get(topic::HAY_CLASS, &Scope::new())?.value;
+    let class = classes.class_of(protein)?;
+    let used = book.get(topic::DUNG_N_AVAILABLE, &Scope::new()).map_or(1.0, |f| f.value.get());
+    let one = |(nutrient, used): (&'static str, f64)| {
+        let holds = book.get(topic::HAY_HOLDS, &Scope::new().class(class).nutrient(nutrient));
+        let back = book.get(topic::HAY_RETURNED, &Scope::new().nutrient(nutrient)).map_or(1.0, |f| f.value.get());
+        holds.map_or(0.0, |f| f.value.get() * back * used * 100.0)
+    };
+    Some([("n", used), ("p2o5", 1.0), ("k2o", 1.0)].map(one))
+}
+
 /// Nitrogen, phosphate and potash of fertilizer on the ground that got most of it.
 pub(super) fn of_fertilizer(list: &[LoggedSpread]) -> [f64; 3] {
     [0, 1, 2].map(|nutrient| {
@@ -99,7 +129,10 @@ fn entries(
             lot: e.lot.as_ref().map(|l| l.value.clone()).unwrap_or_default(),
             date: e.date,
             rate: e.rate.unwrap_or(e.amount.tons() / (share * acres)),
-            grade: e.grade.map_or([0.0; 3], |grade| grade.0),
+            grade: match what {
+                What::FeedHay => of_hay(e.protein, book).unwrap_or_default(),
+                _ => e.grade.map_or([0.0; 3], |grade| grade.0),
+            },
             share,
             window: (season.clone(), if season.is_some() { opened } else { 0 }, cut, grazed),
             season,

@@ -86,7 +86,7 @@ fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec
     let n: fn((f64, f64)) -> f64 = |(n, _)| n;
     let of = |lot: &str, season: Option<&str>| holds(ready.lot(lot)?, field, season, ready, book);
     let held = |s: &log::LoggedSpread| holds(s.of_lot(ready)?.as_ref(), field, s.season.as_deref(), ready, book);
-    let bagged = |days: Days| log::of_fertilizer(&log::fertilizer(field, plan.acres, days, ready, book))[0];
+    let bagged = |days: Days| log::of_fertilizer(&log::besides(field, plan.acres, days, ready, book))[0];
     let load = |(first, last): Days, what: &str, season: Option<&str>, allowed: f64| {
         let list = log::spread(field, plan.acres, (first, last), ready, book);
         let own = |a: &&Application| first <= a.last && a.first <= last && season.is_none_or(|s| s == a.season);
@@ -103,7 +103,7 @@ fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec
         loads.extend(years.iter().map(|(days, need)| load(*days, "the crop needs", None, *need)));
     } else if let Some((_, need)) = years.first() {
         let ends = plan.applications.iter().flat_map(|a| [a.first, a.last]);
-        let put_on = [What::Spread, What::Fertilizer].into_iter();
+        let put_on = [What::Spread, What::Fertilizer, What::FeedHay].into_iter();
         let logged = put_on.flat_map(|what| ready.happened.on_field(field.id(), what)).map(|e| e.date);
         let ends = ends.chain(logged.filter(|date| *date >= period::begins(ready))).chain([period::begins(ready)]);
         let back = |day: Date| day.checked_sub(1.year()).and_then(Date::tomorrow).unwrap_or(day);

@@ -42,7 +42,7 @@ struct Case<'a> {
     book: &'a Book<'a>,
     /// Every spreading of the log.
     all: Vec<LoggedSpread>,
-    /// Every fertilizer of the log that holds phosphate.
+    /// Every fertilizer of the log that holds phosphate, and hay that was fed.
     bagged: Vec<LoggedSpread>,
 }
 
@@ -88,7 +88,7 @@ fn first_year(plan: &FieldPlan, ready: &Ready) -> Days {
 impl<'a> Case<'a> {
     fn of(plan: &'a FieldPlan, field: &'a Field, ready: &'a Ready, book: &'a Book<'a>) -> Case<'a> {
         let all = log::spread(field, plan.acres, (Date::MIN, Date::MAX), ready, book);
-        let mut bagged = log::fertilizer(field, plan.acres, (Date::MIN, Date::MAX), ready, book);
+        let mut bagged = log::besides(field, plan.acres, (Date::MIN, Date::MAX), ready, book);
         bagged.retain(|s| s.bag(1) > 0.0);
         Case { plan, field, ready, book, all, bagged }
     }

@@ -75,7 +75,7 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
             let asked = if what == "N" { *n } else { need / years.len() as f64 };
             let list = log::spread(field, plan.acres, *days, ready, book);
             let held = |s: &log::LoggedSpread| holds(&*s.of_lot(ready)?, field, s.season.as_deref(), ready, book);
-            let [n, p2o5, k2o] = log::of_fertilizer(&log::fertilizer(field, plan.acres, *days, ready, book));
+            let [n, p2o5, k2o] = log::of_fertilizer(&log::besides(field, plan.acres, *days, ready, book));
             let on = log::densest(&list, &|s| s.rate * held(s).map_or(0.0, pick)) + pick((n, p2o5, k2o));
             (logged, open, beyond) = (logged + on, open + (asked - on).max(0.0), beyond + (on - asked).max(0.0));
         }

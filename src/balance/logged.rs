@@ -1,7 +1,8 @@
 //! What the log put on a field, per acre of its densest ground: each amount a step
 //! that rests on the log's line.
 //!
-//! Fertilizer lies on the litter, wherever that went: what both put on is added.
+//! Fertilizer lies on the litter, wherever that went, and so does hay that is fed: what
+//! they put on is added.
 //!
 //! The log is one record over all years. What a limit counts of it is asked by the days
 //! of the limit.
@@ -9,10 +10,10 @@
 use crate::balance::desk::Desk;
 use crate::balance::periods::{Span, days_in_words};
 use crate::balance::supply::Supplied;
-use crate::balance::{Counts, Op, StepId};
+use crate::balance::{Counts, Op, StepId, fed_hay};
 use crate::check::Laid;
 use crate::findings::Origin;
-use crate::record::Entry;
+use crate::record::{Entry, What};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -69,9 +70,9 @@ impl<'a> Logged<'a> {
         self.laid.entries().map(|(_, entry)| entry).chain(self.fertilized(counted)).map(|entry| entry.date)
     }
 
-    /// The entries of fertilizer that put some of it on.
+    /// The entries of fertilizer and fed hay that put some of it on.
     pub(super) fn fertilized(&self, counted: Counts) -> impl Iterator<Item = &'a Entry> {
-        self.fertilizer.laid.entries().map(|(_, entry)| entry).filter(move |entry| percent_of(entry, counted) > 0.0)
+        self.fertilizer.laid.entries().map(|(_, entry)| entry).filter(move |entry| brings(entry, counted))
     }
 
     /// What an entry of fertilizer put on its own acres.
@@ -148,7 +149,7 @@ impl<'a> Logged<'a> {
         let litter = self.litter_on(desk, supplied, days, counted);
         match (litter, self.fertilizer.on(desk, days, counted)) {
             (Some(litter), Some(bought)) => Some(*self.both.entry((litter, bought)).or_insert_with(|| {
-                let what = format!("{} that litter and fertilizer put on", counted.word());
+                let what = format!("{} that litter and all else put on", counted.word());
                 desk.notes.reckon(what, counted.unit(), Op::Sum, &[litter, bought])
             })),
             (litter, bought) => litter.or(bought),
@@ -180,9 +181,11 @@ impl<'a> Logged<'a> {
     }
 }
 
-/// Fertilizer that the log shows on a field, over all years.
+/// Fertilizer and fed hay that the log shows on a field, over all years.
 struct Fertilized<'a> {
     laid: Laid<'a>,
+    /// The field's spreadable acres.
+    acres: f64,
     /// What an entry put on its own acres, by its id.
     put: BTreeMap<(&'a str, Counts), StepId>,
     /// What was asked before.
@@ -191,22 +194,28 @@ struct Fertilized<'a> {
 
 impl<'a> Fertilized<'a> {
     fn of(desk: &Desk<'a>, acres: f64) -> Fertilized<'a> {
-        let laid = Laid::fertilizer(desk.ready, desk.field, desk.book, acres);
-        Fertilized { laid, put: BTreeMap::new(), densest: BTreeMap::new() }
+        let laid = Laid::besides_litter(desk.ready, desk.field, desk.book, acres);
+        Fertilized { laid, acres, put: BTreeMap::new(), densest: BTreeMap::new() }
     }
 
     /// The most on any acre of what the fertilizer of some days put on.
     fn on(&mut self, desk: &mut Desk<'_>, days: Span, counted: Counts) -> Option<StepId> {
-        let laid = self.laid.within(days).only(|entry| percent_of(entry, counted) > 0.0);
+        let laid = self.laid.within(days).only(|entry| brings(entry, counted));
         let entries: Vec<&'a Entry> = laid.entries().map(|(_, entry)| entry).collect();
         let of: Vec<(&'a Entry, StepId)> =
-            entries.into_iter().map(|entry| (entry, self.of_entry(desk, entry, counted))).collect();
-        let what = || format!("{} that fertilizer put on", counted.word());
+            entries.iter().copied().map(|entry| (entry, self.of_entry(desk, entry, counted))).collect();
+        let hay = entries.iter().any(|entry| entry.what == What::FeedHay);
+        let by = if hay { "fertilizer and fed hay" } else { "fertilizer" };
+        let what = || format!("{} that {by} put on", counted.word());
         densest(desk, &mut self.densest, (&laid, counted), &of, &what)
     }
 
     fn of_entry(&mut self, desk: &mut Desk<'_>, entry: &'a Entry, counted: Counts) -> StepId {
-        *self.put.entry((entry.id.as_str(), counted)).or_insert_with(|| in_fertilizer(desk, entry, counted))
+        let acres = self.acres;
+        *self.put.entry((entry.id.as_str(), counted)).or_insert_with(|| match entry.what {
+            What::FeedHay => fed_hay::brought(desk, entry, counted, acres),
+            _ => in_fertilizer(desk, entry, counted),
+        })
     }
 }
 
@@ -227,6 +236,14 @@ fn densest<'a>(
             let step = || desk.notes.densest(what(), counted.unit(), laid, of);
             Some(*known.entry(asked).or_insert_with(step))
         }
+    }
+}
+
+/// Whether an entry of fertilizer or fed hay puts some of it on.
+fn brings(entry: &Entry, counted: Counts) -> bool {
+    match entry.what {
+        What::FeedHay => matches!(counted, Counts::N | Counts::P2o5 | Counts::K2o),
+        _ => percent_of(entry, counted) > 0.0,
     }
 }
 

@@ -8,6 +8,7 @@ mod banked;
 mod desk;
 mod driving;
 mod erosion;
+mod fed_hay;
 mod field;
 mod goal;
 mod held;

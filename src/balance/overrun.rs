@@ -8,7 +8,7 @@ use crate::balance::supply::Supplied;
 use crate::balance::{Counts, Limit, LimitKind, Over, StepId};
 use crate::check::Laid;
 use crate::findings::{Finding, Place};
-use crate::record::Entry;
+use crate::record::{Entry, What};
 use crate::tables::{Of, topic};
 use crate::units::{LbPerAcre, Quantity, number_text};
 use jiff::civil::Date;
@@ -105,7 +105,9 @@ impl Told<'_, '_> {
     fn fertilizer_at_once(&mut self, log: &mut Logged<'_>, limits: &[Limit], told: Span) {
         let set = limits.iter().filter(|row| row.over == Over::Once && row.counts == Counts::N);
         for row in set {
-            for entry in fertilized(log, Counts::N, told).collect::<Vec<_>>() {
+            // Hay is fed over weeks.
+            let bags = fertilized(log, Counts::N, told).filter(|entry| entry.what == What::Fertilizer);
+            for entry in bags.collect::<Vec<_>>() {
                 self.last = entry.place.clone();
                 let on = log.of_fertilizer(self.desk, entry, Counts::N);
                 self.say("logged-at-once", (Counts::N, &format!(" at once on {}", entry.date)), on, row.allowed);

@@ -40,10 +40,15 @@ impl<'a> Laid<'a> {
         Laid::of_kind(What::Spread, (ready, field, book), acres, litter)
     }
 
-    /// The commercial fertilizer that the log shows on such a field, of all days.
+    /// The commercial fertilizer, and the hay that was fed, by the log of all days.
     #[must_use]
-    pub fn fertilizer(ready: &'a Ready, field: &'a Field, book: &Book<'_>, acres: f64) -> Laid<'a> {
-        Laid::of_kind(What::Fertilizer, (ready, field, book), acres, |e| e.fertilizer_on().is_some())
+    pub fn besides_litter(ready: &'a Ready, field: &'a Field, book: &Book<'_>, acres: f64) -> Laid<'a> {
+        let mut laid = Laid::of_kind(What::Fertilizer, (ready, field, book), acres, |e| e.fertilizer_on().is_some());
+        let hay = Laid::of_kind(What::FeedHay, (ready, field, book), acres, |e| e.amount.0 > 0);
+        for (window, entries) in hay.windows {
+            laid.windows.entry(window).or_default().extend(entries);
+        }
+        laid
     }
 
     fn of_kind(

@@ -234,8 +234,12 @@ const LIME: &[CellOption] = &[
 
 const HEAD: &[CellOption] = &[FIELD, HEADS, ANIMAL];
 
-const FEED_HAY: &[CellOption] =
-    &[FIELD, option("tons", "TONS", "Tons of hay"), option("bales", "NUMBER", "Bales or rolls")];
+const FEED_HAY: &[CellOption] = &[
+    FIELD,
+    option("tons", "TONS", "Tons of hay"),
+    option("bales", "NUMBER", "Bales or rolls"),
+    option("protein", "PERCENT", "Crude protein of the hay: with it, what the hay brings is looked up"),
+];
 
 const CLEAN: &[CellOption] = &[
     TRUCK,

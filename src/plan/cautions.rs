@@ -217,11 +217,4 @@ impl Caution {
         let list: Vec<String> = self.at.iter().map(one).collect();
         if list.is_empty() { self.text.clone() } else { format!("{} Here: {}.", self.text, list.join("; ")) }
     }
-
-    /// The same of one field alone; none where it matters on others only.
-    #[must_use]
-    pub fn of_field(&self, id: &str) -> Option<Caution> {
-        let at: Vec<CautionAt> = self.at.iter().filter(|at| at.field == id).cloned().collect();
-        (!at.is_empty()).then(|| Caution { at, ..self.clone() })
-    }
 }

@@ -5,7 +5,7 @@ pub const LOG: &str = "log.csv";
 
 /// Every column, in the order in which the program writes them. A file may
 /// hold some of them, in any order.
-pub const COLUMNS: [&str; 51] = [
+pub const COLUMNS: [&str; 52] = [
     "id",
     "date",
     "what",
@@ -41,6 +41,7 @@ pub const COLUMNS: [&str; 51] = [
     "days",
     "bales",
     "moisture",
+    "protein",
     "head",
     "animal",
     "product",

@@ -44,6 +44,8 @@ pub struct Entry {
     pub bales: Option<f64>,
     /// Percent of moisture of the hay.
     pub moisture: Option<f64>,
+    /// Percent of crude protein of the hay that was fed.
+    pub protein: Option<f64>,
     /// How many animals are on the field from the day on.
     pub head: Option<f64>,
     /// What the fertilizer held, as on the bag.
@@ -112,6 +114,7 @@ impl Entry {
             days: None,
             bales: None,
             moisture: None,
+            protein: None,
             head: None,
             grade: None,
             rate: None,
@@ -369,12 +372,13 @@ pub(super) fn read_line(all: &Arc<Cells>, at: &dyn Fn(&str) -> Place, findings: 
     let bales = line.value("bales", "a number of bales above 0", positive);
     let sure = line.value("sure", "a name and a day: `Dell Farrow, 2027-03-16`", |text| text.parse::<LogSure>().ok());
     let moisture = line.value("moisture", "percent of moisture, as in 15 %", percent);
+    let protein = line.value("protein", "percent of crude protein, as in 10 %", percent);
     let head = line.value("head", "a whole number of animals, 0 when they have left", head);
     let grade =
         line.value("grade", "percent of N, P2O5 and K2O as on the bag: 46-0-0", |text| text.parse::<Grade>().ok());
     let rate = line.value("rate", "a rate with its unit: 150 lb/ac or 1.5 tons/ac", rate);
-    let planned = line.value("planned", "a date, written as 2027-03-15", day);
-    let new_day = line.value("new_day", "a date, written as 2027-03-15", day);
+    let [planned, new_day] =
+        ["planned", "new_day"].map(|column| line.value(column, "a date, written as 2027-03-15", day));
     line.choice("order", &ORDERS);
     line.choice("method", &METHODS);
     line.choice("soil", &SOILS);
@@ -401,6 +405,7 @@ pub(super) fn read_line(all: &Arc<Cells>, at: &dyn Fn(&str) -> Place, findings: 
         days,
         bales,
         moisture,
+        protein,
         head,
         grade,
         rate,

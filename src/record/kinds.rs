@@ -163,7 +163,7 @@ impl What {
             What::Cut => &["field", "tons", "bales", "moisture"],
             What::Graze => &["field", "until", "head", "animal"],
             What::Head => &["field", "head", "animal"],
-            What::FeedHay => &["field", "tons", "bales"],
+            What::FeedHay => &["field", "tons", "bales", "protein"],
             What::Clean => &["truck", "operator", "where", "how", "from", "to"],
             What::Void => &[],
         }

@@ -161,6 +161,16 @@ topics! {
     LEAVES_PER_GAIN: LbPerLb = "leaves_per_gain", Smaller, ["animal", "nutrient"];
     /// Dry forage that an animal eats in a year.
     EATS_PER_HEAD: Tons = "eats_per_head", Larger, ["animal"];
+    /// Crude protein of hay that nobody had analyzed.
+    HAY_PROTEIN: Percent = "hay_protein", Neither, [];
+    /// Classes of hay by its crude protein.
+    HAY_CLASS: Classes<Percent> = "hay_class", Neither, [];
+    /// What a ton of hay of a class holds.
+    HAY_HOLDS: LbPerTon = "hay_holds", Larger, ["class", "nutrient"];
+    /// Share of what stock eats as hay that goes back on the ground it is fed on.
+    HAY_RETURNED: Share = "hay_returned", Larger, ["nutrient"];
+    /// Share of the nitrogen in dung and urine that grass can use.
+    DUNG_N_AVAILABLE: Share = "dung_n_available", Neither, [];
     /// Phosphorus basis by the planner's site risk rating.
     P_BASIS_RATING: String = "p_basis_rating", Neither, ["rating"];
     /// Phosphorus basis by soil test.

@@ -16,7 +16,7 @@ use crate::write::map::field::thing;
 use crate::write::page::tons;
 use crate::write::sight::FieldSight;
 use crate::write::words::line::Line;
-use crate::write::words::{day, day_of, days, days_of, en, one_year, rate_text, said, spot, way};
+use crate::write::words::{day, day_of, days, days_of, en, one_year, rate_text, spot, told, way};
 
 /// The page of a field, the `number`th of so many.
 pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>) -> Option<Leaf> {
@@ -27,8 +27,7 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
     let shared = shared(&mut jobs);
     let first = field.applications.iter().map(|a| a.first).min()?;
     let last = field.applications.iter().map(|a| a.last).max()?;
-    let cautions: Vec<Line> =
-        plan.cautions.iter().filter_map(|c| matters(c, field, written, ready)).map(|c| said(&c)).collect();
+    let cautions: Vec<Line> = plan.cautions.iter().filter(|c| matters(c, field, written, ready)).map(told).collect();
     let wet = field.wet_acres() >= LEAST_WET;
     let lines = field.kept_off.len() + 2 * cautions.len() + beside_the_map(&jobs, field, wet);
     let dense = density(count, lines);
@@ -52,7 +51,7 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
     }
     job_side.push(Part::Group(Group::Facts, facts));
     blocks.push(Part::Group(Group::Two, vec![map_side, Part::Group(Group::JobSide, job_side)]));
-    blocks.push(Part::Stops(plan.stops.iter().map(said).collect()));
+    blocks.push(Part::Stops(plan.stops.iter().map(told).collect()));
     if single {
         blocks.push(Part::Group(Group::Spare, care));
     }
@@ -259,19 +258,17 @@ fn zone(number: usize, kept: &KeptOff) -> Meaning {
     }
 }
 
-/// A caution as far as it is for whoever spreads this field. The cover carries all.
-fn matters(caution: &Caution, field: &FieldPlan, written: &Field, ready: &Ready) -> Option<Caution> {
-    if !caution.at.is_empty() {
-        return caution.of_field(&field.id);
-    }
+/// Whether a caution is for whoever spreads this field. The cover carries all.
+fn matters(caution: &Caution, field: &FieldPlan, written: &Field, ready: &Ready) -> bool {
     let near = |kinds: &[&str]| field.kept_off.iter().any(|k| kinds.contains(&k.kind.as_str()));
     let grazed = field.usage != "hay" || !field.grazed.is_empty();
     let herd = |word: &str| {
         let here = ready.herds.iter().filter(|h| h.fields.iter().any(|f| f.value == written.id()));
         here.map(|h| h.kind.to_lowercase()).any(|kind| kind.contains(word))
     };
-    let here = match caution.about.as_str() {
+    match caution.about.as_str() {
         "graze" | "graze_carcass" => grazed,
+        "copper" => caution.at.iter().any(|at| at.field == field.id),
         "carcass_compost" => {
             let spread = |lot: &str| field.applications.iter().any(|a| a.lot == lot);
             ready.lots.iter().any(|lot| lot.never_grazed.is_some() && spread(&lot.id))
@@ -281,6 +278,5 @@ fn matters(caution: &Caution, field: &FieldPlan, written: &Field, ready: &Ready)
         "property_line" => near(&["property line", "road", "dwelling", "public building"]),
         "dormancy" => true,
         _ => false,
-    };
-    here.then(|| caution.clone())
+    }
 }

@@ -83,14 +83,24 @@ pub(in crate::write) fn escaped(text: &str) -> String {
     safe
 }
 
-/// A caution, with how it is known where that is not from its source.
+/// A caution with the fields and days at which it matters.
 pub(in crate::write) fn said(caution: &Caution) -> Line {
+    with_known(caution.sentence(), caution)
+}
+
+/// A caution on the sheet of a field, which carries its days.
+pub(in crate::write) fn told(caution: &Caution) -> Line {
+    with_known(caution.text.clone(), caution)
+}
+
+/// A text, with how it is known where that is not from its source.
+fn with_known(text: String, caution: &Caution) -> Line {
     let known = match &caution.origin {
         Origin::Figure(cite) if cite.known == Known::Memory => en::FROM_MEMORY,
         Origin::Figure(cite) if cite.known == Known::CommonPractice => en::COMMON_PRACTICE,
         _ => "",
     };
-    Line::plain(caution.sentence()).and(Line::of(Look::Small, known))
+    Line::plain(text).and(Line::of(Look::Small, known))
 }
 
 #[cfg(test)]

@@ -1,0 +1,91 @@
+//! Hay that is fed on a field brings its nutrients, against needs and limits like
+//! fertilizer of the log; by sums worked out beside the program's.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod kit;
+
+use kit::{Farm, PLACES, Place, passed_limits, planned};
+
+/// Phosphate is held to what the hay carries off, and the litter brings much of it.
+fn farm(place: &'static Place) -> Farm {
+    let farm = Farm::new(place).with("fields.A.phosphorus_rating.rating", "high");
+    farm.with("litter.heap.analysis.p2o5", "20 lb/ton").with("spreader.least", "0.25 tons/ac")
+}
+
+fn fed(farm: Farm, lines: &str) -> Farm {
+    farm.lines(&format!("date,what,lot,field,tons,protein\n{lines}"))
+}
+
+#[test]
+fn hay_brings_what_it_holds_less_what_the_stock_keeps() {
+    for place in PLACES {
+        // N, P2O5 and K2O of a ton, as printed; 10 % where nobody says the protein.
+        let rows = [
+            ("", [29.0, 11.0, 38.0]),
+            ("10 %", [29.0, 11.0, 38.0]),
+            ("6 %", [17.0, 9.0, 30.0]),
+            ("6.5 %", [23.0, 10.0, 34.0]),
+            ("12 %", [35.0, 12.0, 42.0]),
+            ("18 %", [35.0, 12.0, 42.0]),
+        ];
+        for (protein, [n, p2o5, k2o]) in rows {
+            let farm = fed(farm(place), &format!("2027-02-20,feed-hay,,A,12,{protein}\n"));
+            let plan = planned(&farm);
+            let acres = plan.number("A", "/acres");
+            let worked = [("n", n * 0.94 * 0.35), ("p2o5", p2o5 * 0.90), ("k2o", k2o * 0.99)];
+            for (nutrient, a_ton) in worked {
+                let done = plan.number("A", &format!("/done/{nutrient}"));
+                assert!((done - 12.0 * a_ton / acres).abs() < 1e-6, "{}: {protein} {nutrient} {done}", place.key);
+            }
+        }
+    }
+}
+
+#[test]
+fn hay_takes_its_phosphate_from_the_litter() {
+    for place in PLACES {
+        let without = planned(&farm(place));
+        let hay = fed(farm(place), "2027-02-20,feed-hay,,A,12,10 %\n");
+        let with = planned(&hay);
+        let acres = with.number("A", "/acres");
+        let on = 12.0 * 11.0 * 0.9 / acres;
+        let put = |plan: &kit::Planned| plan.number("A", "/supplied/p2o5");
+        assert!(on > 5.0 && put(&without) - put(&with) > on - 20.0 * 0.25 - 1e-6, "{}: {on}", place.key);
+        let allowed = with.number("A", "/phosphorus/allowed");
+        assert!(put(&with) + on <= allowed + 1e-6, "{}", place.key);
+        // The audit counts it by itself.
+        assert!(passed_limits(&without.text, &hay).contains("nutrients"), "{}", place.key);
+        assert!(passed_limits(&with.text, &hay).is_empty(), "{}", place.key);
+        // Hay of another field, or of none, changes nothing here.
+        let other = fed(farm(place).field("B"), "2027-02-20,feed-hay,,B,12,10 %\n");
+        assert_eq!(planned(&other).number("A", "/done/p2o5"), 0.0, "{}", place.key);
+    }
+}
+
+#[test]
+fn hay_lies_on_litter_and_bags_wherever_they_went() {
+    for place in PLACES {
+        let lines = "date,what,lot,field,tons,grade,rate\n\
+                     2027-02-20,feed-hay,,A,10,,\n\
+                     2027-02-21,feed-hay,,A,5,,\n\
+                     2027-03-02,fertilizer,,A,,18-46-0,50 lb/ac\n\
+                     2027-03-05,spread,heap,A,10,,\n";
+        let plan = planned(&farm(place).lines(lines));
+        let acres = plan.number("A", "/acres");
+        let worked = 15.0 * 11.0 * 0.9 / acres + 50.0 * 0.46 + 10.0 * 20.0 / acres;
+        assert!((plan.number("A", "/done/p2o5") - worked).abs() < 1e-6, "{}", place.key);
+    }
+}
+
+#[test]
+fn too_much_hay_is_told_by_the_limit_it_passes() {
+    for place in PLACES {
+        let much = fed(farm(place), "2027-02-20,feed-hay,,A,100,12 %\n");
+        let plan = planned(&much);
+        assert!(plan.codes().contains("logged-over"), "{}: {:?}", place.key, plan.codes());
+        assert!(!plan.codes().contains("logged-at-once"), "{}: hay is fed over weeks", place.key);
+        assert_eq!(plan.rate("A"), 0.0, "{}", place.key);
+    }
+}
