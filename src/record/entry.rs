@@ -346,6 +346,11 @@ pub fn read_cells(cells: &Cells, at: &dyn Fn(&str) -> Place, findings: &mut Find
     read_line(&Arc::new(cells.clone()), at, findings)
 }
 
+/// What a cell says, where it is of a form of its own.
+fn parsed<T: std::str::FromStr>(text: &str) -> Option<T> {
+    text.parse().ok()
+}
+
 /// The same for cells that the entry keeps.
 pub(super) fn read_line(all: &Arc<Cells>, at: &dyn Fn(&str) -> Place, findings: &mut Findings) -> Option<Entry> {
     let cells = all.as_ref();
@@ -370,12 +375,11 @@ pub(super) fn read_line(all: &Arc<Cells>, at: &dyn Fn(&str) -> Place, findings: 
     let inches = line.value("inches", "inches from 0 to 100", inches);
     let days = line.value("days", "days, from 0 to 366", days);
     let bales = line.value("bales", "a number of bales above 0", positive);
-    let sure = line.value("sure", "a name and a day: `Dell Farrow, 2027-03-16`", |text| text.parse::<LogSure>().ok());
+    let sure = line.value("sure", "a name and a day: `Dell Farrow, 2027-03-16`", parsed::<LogSure>);
     let moisture = line.value("moisture", "percent of moisture, as in 15 %", percent);
     let protein = line.value("protein", "percent of crude protein, as in 10 %", percent);
     let head = line.value("head", "a whole number of animals, 0 when they have left", head);
-    let grade =
-        line.value("grade", "percent of N, P2O5 and K2O as on the bag: 46-0-0", |text| text.parse::<Grade>().ok());
+    let grade = line.value("grade", "percent of N, P2O5 and K2O as on the bag: 46-0-0", parsed::<Grade>);
     let rate = line.value("rate", "a rate with its unit: 150 lb/ac or 1.5 tons/ac", rate);
     let [planned, new_day] =
         ["planned", "new_day"].map(|column| line.value(column, "a date, written as 2027-03-15", day));
