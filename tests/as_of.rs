@@ -62,7 +62,63 @@ fn the_log_ends_with_the_day_that_is_asked_for() {
     assert_eq!(hauled(Day::Asked(date(2027, 2, 28))), 0.0);
     assert_eq!(hauled(Day::Asked(date(2027, 3, 1))), 10.0);
     assert_eq!(hauled(Day::Asked(date(2027, 3, 9))), 17.0);
-    assert_eq!(hauled(Day::Stated { today: date(2027, 2, 1) }), 17.0);
+    // The day that farm.yaml states, and today, end it alike.
+    let hauled = |texts: &FarmText, today| {
+        let planned = planned(&Question::of(Folder::Memory { texts, log }, Day::Stated { today }));
+        planned.audited.plan().lots[0].hauled.tons()
+    };
+    assert_eq!(hauled(&texts, date(2027, 3, 9)), 0.0);
+    let stated = demo::with_main(|main| demo::instead(&main, "as_of: 2027-02-01", "as_of: 2027-03-01"));
+    assert_eq!(hauled(&stated, date(2027, 2, 1)), 10.0);
+    for (today, tons) in [(date(2027, 2, 28), 0.0), (date(2027, 3, 1), 10.0), (date(2027, 3, 9), 17.0)] {
+        assert_eq!(hauled(&unstated(), today), tons, "{today}");
+    }
+}
+
+/// What does not count yet is told with what to do, by every report that plans, whichever
+/// way the day was given; a record is shown whole.
+#[test]
+fn what_lies_after_the_day_is_told_everywhere() {
+    let folder = kit::demo_folder();
+    let path = folder.path();
+    let log = "date,what,lot,field,tons\n2027-02-20,haul,clean-out,,4\n2027-03-01,haul,clean-out,,10\n2027-03-09,haul,clean-out,,7\n";
+    std::fs::write(path.join("log.csv"), log).unwrap();
+    let run = |args: &[&str]| {
+        let ended = kit::sward(path, args);
+        assert_eq!(ended.code, 0, "{args:?}: {}", ended.err);
+        kit::flat(&format!("{}{}", ended.out, ended.err))
+    };
+    let plan = kit::sward(path, &["plan", "--json"]).out;
+    std::fs::write(path.join("plan.json"), &plan).unwrap();
+    let told = "3 entries of the log lie after the day of the plan, 2027-02-01, and do not count yet";
+    let fix = "move `plan.as_of` in farm.yaml to 2027-03-09, or give `--on 2027-03-09`";
+    for args in [
+        &["plan"] as &[&str],
+        &["check"],
+        &["tally"],
+        &["today"],
+        &["limits"],
+        &["audit", "plan.json", "."],
+        &["plan", "--on", "2027-02-01"],
+        &["tally", "--on", "2027-02-01"],
+        &["tally", "--year", "2027", "--on", "2027-02-01"],
+    ] {
+        let said = run(args);
+        assert!(said.contains(told) && said.contains(fix), "{args:?}: {said}");
+    }
+    let some = run(&["check", "--on", "2027-03-01"]);
+    assert!(some.contains("1 entry of the log lies after the day of the plan, 2027-03-01, and does not"), "{some}");
+    let json: serde_json::Value = serde_json::from_str(&plan).unwrap();
+    assert!(json["findings"].as_array().unwrap().iter().any(|finding| finding["code"] == "log-later"));
+    for args in
+        [&["plan", "--on", "2027-03-09"] as &[&str], &["tally", "--year", "2027"], &["check", "--on", "2027-03-09"]]
+    {
+        assert!(!run(args).contains("do not count yet"), "{args:?}");
+    }
+    assert!(run(&["tally", "--year", "2027"]).contains("together 21.00 tons"));
+    // A line that was logged after the stated day says so.
+    let rain = ["log", "rain", "--inches", "0.2", "--date", "2027-03-10", "--today", "2027-03-10"];
+    assert!(run(&rain).contains("this entry does not count before 2027-03-10. Move `plan.as_of`"), "{}", run(&rain));
 }
 
 fn run(args: &[&str]) -> String {

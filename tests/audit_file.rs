@@ -173,7 +173,8 @@ fn plans_with_a_log_or_without_prices_pass() {
 
     let texts = demo::texts();
     let log = "date,what,lot,field,tons,note\n2027-03-01,spread,clean-out,B1,24,\n2027-03-02,haul,clean-out,,30,\n";
-    let question = Question { folder: Folder::Memory { texts: &texts, log }, ..demo::asked(&texts) };
+    let day = sward::pipeline::Day::Asked(jiff::civil::date(2027, 3, 2));
+    let question = Question { folder: Folder::Memory { texts: &texts, log }, day, ..demo::asked(&texts) };
     let logged = question.plan().unwrap_or_else(|f| panic!("{:?}", f.sorted()));
     assert_eq!(logged.ready.happened.entries.len(), 2);
     let (read, _) = sward::audit::read("plan.json", &sward::write::plan_json(&logged.audited)).unwrap();

@@ -267,10 +267,17 @@ fn marks_that_were_altered_are_reported_and_excuse_nothing() {
                 assert!(found.new_plan.differences.iter().any(|d| d.at == "made.sum"));
             }
         }
-        // In other words, without spaces, it is still the plan that was printed.
-        let mut older = farm.plan.clone();
-        older["made"]["sum"] = json!("");
-        assert!(farm.judge(&older).passes, "nothing in it is altered, and nothing changed since");
+        // The mark itself, altered or taken out, beside values that are all right.
+        for sum in [json!(""), json!("0".repeat(64)), Value::Null] {
+            let mut bad = farm.plan.clone();
+            match &sum {
+                Value::Null => drop(bad["made"].as_object_mut().unwrap().remove("sum")),
+                sum => bad["made"]["sum"] = sum.clone(),
+            }
+            let found = farm.judge(&bad);
+            let at: Vec<&str> = found.new_plan.differences.iter().map(|d| d.at.as_str()).collect();
+            assert!(!found.passes && at == ["made.sum"], "{sum}: {:#?}", found.new_plan);
+        }
     }
 }
 
@@ -293,10 +300,11 @@ fn changes_and_day_are_those_of_the_plan() {
     assert!(!judged(&plan).passes, "the prices are not those of the farm");
     plan["made"]["changes"] = json!(["prices.n"]);
     assert!(PrintedPlan::read("plan.json", &plan.to_string()).is_err());
-    // A day that neither farm.yaml nor --on gave.
+    // Another day than the one it was made as of.
     let mut other = DEMO.plan.clone();
-    other["as_of"] = json!("2027-01-01");
-    assert!(judged(&other).new_plan.differences.iter().any(|d| d.at == "as_of"));
+    other["as_of"] = json!("2027-01-20");
+    let found = judged(&other);
+    assert!(!found.passes && !found.new_plan.differences.is_empty(), "{:#?}", found.new_plan);
 }
 
 /// The command says it in plain words, and ends with 1.

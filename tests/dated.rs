@@ -64,9 +64,9 @@ fn last_year(place: &'static Place) -> Farm {
 /// What `sward tally --year` prints, as JSON.
 fn year_tally(farm: &Farm, year: i16) -> String {
     let (texts, log) = (farm.texts(), farm.log_text());
-    let then = asked(&texts, &log, farm).check().weigh_year(year);
+    let then = asked(&texts, &log, farm).open().check_record().weigh_year(year, None);
     let then = then.unwrap_or_else(|f| panic!("{}\n{:?}", farm.main(), f.sorted())).unwrap();
-    sward::write::year_tally_json(&sward::plan::tally_of_year(&then.ready, &then.tables, &then.balance))
+    sward::write::year_tally_json(&sward::plan::tally_of_year(&then.ready, &then.tables, &then.balance, &then.findings))
 }
 
 /// The same page and data, byte for byte, but for the lines of farm.yaml that a
@@ -79,8 +79,11 @@ fn bytes(farm: &Farm, year: i16) -> String {
     }
     let page = {
         let (texts, log) = (farm.texts(), farm.log_text());
-        let then = asked(&texts, &log, farm).check().weigh_year(year).unwrap().unwrap();
-        sward::write::year_tally(&sward::plan::tally_of_year(&then.ready, &then.tables, &then.balance), 80)
+        let then = asked(&texts, &log, farm).open().check_record().weigh_year(year, None).unwrap().unwrap();
+        sward::write::year_tally(
+            &sward::plan::tally_of_year(&then.ready, &then.tables, &then.balance, &then.findings),
+            80,
+        )
     };
     format!("{page}{json:#}")
 }
@@ -374,7 +377,7 @@ fn an_entry_falls_into_the_season_of_what_grew_then() {
         let findings = tally["findings"].as_array().unwrap().clone();
         findings
             .iter()
-            .filter(|f| f["code"] == "tally-window" && f["found"].as_str().unwrap().contains("2026-07-02"))
+            .filter(|f| f["code"] == "log-window" && f["found"].as_str().unwrap().contains("2026-07-02"))
             .count()
     };
     assert_eq!(outside(&farm), 1);

@@ -7,7 +7,7 @@
 mod demo;
 mod kit;
 
-use kit::{Dice, Farm, PLACES, Place, demo_folder, flat, passed_limits, planned, sward, verdict_codes};
+use kit::{Dice, Farm, PLACES, Place, demo_on, flat, passed_limits, planned, sward, verdict_codes};
 use serde_json::{Value, json};
 use std::path::Path;
 
@@ -128,7 +128,7 @@ fn of_field<'a>(plan: &'a Value, id: &str) -> &'a Value {
 /// the log is shown.
 #[test]
 fn urea_in_the_log_is_not_bought_again() {
-    let folder = demo_folder();
+    let folder = demo_on("2027-03-20");
     let before = plan_json(folder.path());
     let urea = ["log", "fertilizer", "--today", "2027-11-30", "--field", "H2", "--grade", "46-0-0"];
     let ended = sward(folder.path(), &[&urea[..], &["--rate", "100 lb/ac", "--date", "2027-03-20"]].concat());
@@ -146,7 +146,7 @@ fn urea_in_the_log_is_not_bought_again() {
 /// Lime that went on since the soil was sampled is off the lime to put on.
 #[test]
 fn lime_in_the_log_is_off_the_lime_that_is_advised() {
-    let folder = demo_folder();
+    let folder = demo_on("2027-03-20");
     let lime = |plan: &Value| of_field(plan, "N2")["lime"].clone();
     let needed = lime(&plan_json(folder.path()))["needed"].as_f64().unwrap();
     let log = |date: &str, rate: &str| {

@@ -7,7 +7,7 @@
 
 mod kit;
 
-use kit::{Farm, PLACES, Place, checked, demo_folder, figure, flat, planned, sward};
+use kit::{Farm, PLACES, Place, checked, demo_on, figure, flat, planned, sward};
 
 /// Days after spreading on which the place of these tests lets stock graze.
 fn farm(place: &'static Place) -> Farm {
@@ -131,7 +131,7 @@ fn closed_days_and_rain() {
 /// A rule is told where it is logged, and again by check and tally.
 #[test]
 fn log_check_and_tally_say_the_same() {
-    let folder = demo_folder();
+    let folder = demo_on("2027-11-30");
     let path = folder.path();
     let log = |args: &[&str]| sward(path, &[&["log"], args, &["--today", "2027-11-30"]].concat());
     let spread = |field: &str, day: &str| {
@@ -179,12 +179,12 @@ fn log_check_and_tally_say_the_same() {
     }
     // Whatever the tally alone knew, check tells too.
     assert_eq!(spread("B1", "2027-10-30").code, 0);
-    assert!(flat(&sward(path, &["check"]).out).contains("outside every window"));
+    assert!(flat(&sward(path, &["check"]).out).contains("outside every season"));
 }
 
 #[test]
 fn a_record_that_was_emptied_is_told() {
-    let folder = demo_folder();
+    let folder = demo_on("2027-11-30");
     assert!(!sward(folder.path(), &["check"]).out.contains("log-empty"));
     for text in ["", "date,what,field\n", "\n\n"] {
         std::fs::write(folder.path().join("log.csv"), text).unwrap();

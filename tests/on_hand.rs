@@ -172,7 +172,7 @@ fn plan_tally_and_json_say_where_the_tons_come_from() {
     let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(flat(&write::plan(&made.audited, 80)).contains(said));
     let tally = plan::tally(&made.ready, &demo::tables_with(""), &made.weighed, made.plan());
-    let text = write::tally(&tally, None, 80);
+    let text = write::tally(&tally, 80);
     assert!(flat(&text).contains(said) && text.contains("written in farm.yaml:"), "{text}");
     let json: serde_json::Value = serde_json::from_str(&write::plan_json(&made.audited)).unwrap();
     assert_eq!(json["lots"][0]["counting"]["low"], 843_000);

@@ -79,14 +79,14 @@ fn what_was_spread_in_spring_is_shown_and_counts() {
         let logged: i64 = past.iter().map(|p| p["spread"].as_i64().unwrap()).sum();
         assert_eq!(logged, 20_000, "{}: {past:?}", place.key);
         assert!(plan.number("A", "/done/n") > 0.0, "{}", place.key);
-        assert!(!plan.tally_codes().contains("tally-window"), "{}: {:?}", place.key, plan.tally_codes());
+        assert!(!plan.tally_codes().contains("log-window"), "{}: {:?}", place.key, plan.tally_codes());
         // On the first and the last day of a window that is over, and on the day after it.
         let window = |key: &str| past[0][key].as_str().unwrap().to_string();
         for (day, within) in [(window("first"), true), (window("last"), true), (later(&window("last"), 1), false)] {
             let plan = planned(&year(place, "2027-08-20").logged(&day, "spread", "heap", "A", "10"));
             let spread = plan.field("A")["past"][0]["spread"].as_i64().unwrap();
             assert_eq!(spread, if within { 20_000 } else { 0 }, "{}: {day}", place.key);
-            assert_eq!(!plan.tally_codes().contains("tally-window"), within, "{}: {day}", place.key);
+            assert_eq!(!plan.tally_codes().contains("log-window"), within, "{}: {day}", place.key);
         }
     }
 }

@@ -7,7 +7,8 @@
 mod demo;
 mod kit;
 
-use kit::{Ended, demo_folder, flat};
+use jiff::civil::date;
+use kit::{Ended, demo_on, flat};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use serde_json::Value;
@@ -15,7 +16,7 @@ use std::path::Path;
 use std::sync::{Arc, LazyLock};
 use sward::balance::Balance;
 use sward::check::Ready;
-use sward::pipeline::{Figures, Folder, Planned, Question, Weighed};
+use sward::pipeline::{Day, Figures, Folder, Planned, Question, Weighed};
 use sward::plan::Tally;
 use sward::tables::Tables;
 use sward::{plan, record, tables};
@@ -85,7 +86,7 @@ fn lot<'a>(tally: &'a Value, id: &str) -> &'a Value {
 
 #[test]
 fn everything_missing_is_asked_for_at_once() {
-    let folder = demo_folder();
+    let folder = demo_on("2027-11-30");
     let ended = sward(folder.path(), &["log", "spread", "--lot", "clean-out", "--tons", "54"]);
     assert_eq!(ended.code, 2);
     for option in ["field", "acres", "loads", "method", "weather", "before", "wind", "soil", "operator", "basis"] {
@@ -111,7 +112,7 @@ fn everything_missing_is_asked_for_at_once() {
 
 #[test]
 fn values_are_checked_at_the_door() {
-    let folder = demo_folder();
+    let folder = demo_on("2027-11-30");
     let fine = ["--field", "B1", "--loads", "7", "--tons", "54"];
     for (change, word) in [
         (&["--field", "B11"][..], "did you mean `B1`?"),
@@ -145,7 +146,7 @@ fn values_are_checked_at_the_door() {
 
 #[test]
 fn the_tally_balances_and_says_what_was_put_on() {
-    let folder = demo_folder();
+    let folder = demo_on("2027-11-30");
     let path = folder.path();
     let first = spread(path, &["--field", "B1", "--loads", "7", "--load", "7.7 tons"]);
     logged(
@@ -228,7 +229,7 @@ fn the_tally_balances_and_says_what_was_put_on() {
 
 #[test]
 fn what_is_wrong_with_the_record_is_told() {
-    let folder = demo_folder();
+    let folder = demo_on("2027-11-30");
     let path = folder.path();
     // The scale and the loads disagree by more than a twentieth.
     spread(path, &["--field", "B1", "--loads", "7", "--load", "8", "--tons", "50"]);
@@ -237,7 +238,7 @@ fn what_is_wrong_with_the_record_is_told() {
     // A barred field, past what it may get, on more acres than it has.
     spread(path, &["--field", "D1", "--loads", "30", "--tons", "240"]);
     let now = tally(path, &[]);
-    for code in ["tally-barred", "tally-over", "tally-acres"] {
+    for code in ["tally-barred", "logged-over", "tally-acres"] {
         assert!(codes(&now).contains(&code), "{code}: {:?}", codes(&now));
     }
     // More than there is, outside a window, on soil where spreading stops.
@@ -274,7 +275,7 @@ fn what_is_wrong_with_the_record_is_told() {
     let said = sward(path, &late);
     assert!(said.err.contains("lot `crust` is overdrawn on 2027-07-01 by 4.00 tons"), "{}", said.err);
     let now = tally(path, &[]);
-    for code in ["log-overdrawn", "tally-window", "log-soil"] {
+    for code in ["log-overdrawn", "log-window", "log-soil"] {
         assert!(codes(&now).contains(&code), "{code}: {:?}", codes(&now));
     }
     assert_eq!(lot(&now, "crust")["on_hand"], -8_000);
@@ -311,7 +312,7 @@ fn what_is_wrong_with_the_record_is_told() {
 
 #[test]
 fn an_entry_is_corrected_by_another_and_never_changed() {
-    let folder = demo_folder();
+    let folder = demo_on("2027-11-30");
     let path = folder.path();
     let id = spread(path, &["--field", "B1", "--loads", "7", "--load", "8"]);
     let before = std::fs::read_to_string(path.join("log.csv")).unwrap();
@@ -341,7 +342,7 @@ fn an_entry_is_corrected_by_another_and_never_changed() {
 
 #[test]
 fn half_a_line_is_told_and_set_aside() {
-    let folder = demo_folder();
+    let folder = demo_on("2027-11-30");
     let path = folder.path();
     logged(path, &["log", "rain", "--days", "1", "--date", "2027-03-01"]);
     let whole = std::fs::read(path.join("log.csv")).unwrap();
@@ -359,7 +360,7 @@ fn half_a_line_is_told_and_set_aside() {
 
 #[test]
 fn two_writers_at_once_and_two_logs_put_together() {
-    let (folder, other) = (demo_folder(), demo_folder());
+    let (folder, other) = (demo_on("2027-11-30"), demo_on("2027-11-30"));
     let path = folder.path();
     let rain = |path: &Path, day: usize| {
         logged(path, &["log", "rain", "--inches", "0.1", "--date", &format!("2027-03-{:02}", day + 1)])
@@ -379,7 +380,7 @@ fn two_writers_at_once_and_two_logs_put_together() {
 
 #[test]
 fn a_farm_that_did_nothing_has_its_opening_on_hand() {
-    let folder = demo_folder();
+    let folder = demo_on("2027-11-30");
     let now = tally(folder.path(), &[]);
     assert_eq!(lot(&now, "crust")["on_hand"], 192_000);
     assert!(codes(&now).is_empty() && now["fields"] == serde_json::json!([]));
@@ -391,7 +392,12 @@ static TABLES: LazyLock<Arc<Tables>> = LazyLock::new(|| Arc::new(tables::load(&t
 fn tallied(log: &str) -> (Ready, Balance, Tally) {
     let texts = demo::texts();
     let folder = Folder::Memory { texts: &texts, log };
-    let question = Question { folder, figures: Figures::Loaded(Arc::clone(&TABLES)), ..demo::asked(&texts) };
+    let question = Question {
+        folder,
+        figures: Figures::Loaded(Arc::clone(&TABLES)),
+        day: Day::Asked(date(2027, 3, 28)),
+        ..demo::asked(&texts)
+    };
     let Planned { weighed: Weighed { ready, balance, .. }, audited } =
         question.plan().unwrap_or_else(|f| panic!("{log}\n{f:?}"));
     let tally = plan::tally(&ready, &TABLES, &balance, audited.plan());

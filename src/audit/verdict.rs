@@ -31,6 +31,9 @@ pub struct Verdicts {
     pub whole: Vec<Reason>,
     /// What the new plan says.
     pub new_plan: NewPlan,
+    /// Entries of the log that do not count yet on the day of the plan.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub log_later: Option<String>,
 }
 
 /// The verdict on one field.
@@ -138,6 +141,7 @@ pub fn verdicts(plan: &Plan, ready: &Ready, tables: &Tables) -> Verdicts {
         fields,
         whole,
         new_plan: NewPlan::default(),
+        log_later: None,
     }
 }
 

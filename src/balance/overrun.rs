@@ -21,6 +21,8 @@ struct Told<'a, 'd> {
     desk: &'a mut Desk<'d>,
     /// The line of the last spreading.
     last: Place,
+    /// The line of the one that was written last, where that is another.
+    written_last: Option<Place>,
     /// Whether a part of the field was done.
     part: bool,
 }
@@ -39,7 +41,7 @@ pub(super) fn check(
     let laid = log.laid.within(days);
     let Some(last) = last_of(log, (Date::MIN, Date::MAX)) else { return };
     let part = laid.part();
-    let mut told = Told { desk, last: last.place.clone(), part: part.is_some() };
+    let mut told = Told { desk, last: last.place.clone(), written_last: None, part: part.is_some() };
     if laid.entries().next().is_some() {
         told.bars();
     }
@@ -80,7 +82,9 @@ impl Told<'_, '_> {
             let when = format!("{season} {}", days_in_words(days));
             let last = last_of(log, days);
             self.last = last.map_or_else(|| self.last.clone(), |entry| entry.place.clone());
+            self.written_last = self.written_last(log, days);
             self.say("logged-over", (row.counts, &when), on, row.allowed);
+            self.written_last = None;
         }
     }
 
@@ -113,6 +117,14 @@ impl Told<'_, '_> {
                 self.say("logged-at-once", (Counts::N, &format!(" at once on {}", entry.date)), on, row.allowed);
             }
         }
+    }
+
+    /// The entry of some days that was written last, where it is not the one that is named.
+    fn written_last(&self, log: &Logged<'_>, days: Span) -> Option<Place> {
+        let ids = log.ids(days);
+        let ready = self.desk.ready;
+        let written = ready.happened.entries.iter().rev().find(|entry| ids.contains(&entry.id.as_str()));
+        written.map(|entry| entry.place.clone()).filter(|place| *place != self.last)
     }
 
     /// Whether no other limit on the same, over the same days, allows less.
@@ -149,11 +161,13 @@ impl Told<'_, '_> {
             amount(on - allowed)
         );
         let fix = "check the entries with `sward tally`; if they are right, tell the planner: no more is planned there";
-        self.desk.findings.push(
-            Finding::warning(code, &self.last, found)
-                .accepts(format!("at most {} {unit} of {what}", amount(allowed)))
-                .fix(fix),
-        );
+        let finding = Finding::warning(code, &self.last, found)
+            .accepts(format!("at most {} {unit} of {what}", amount(allowed)))
+            .fix(fix);
+        self.desk.findings.push(match &self.written_last {
+            Some(place) => finding.also(place, "the entry of these days that was written last"),
+            None => finding,
+        });
     }
 }
 

@@ -111,7 +111,7 @@ fn within(ready: &Ready, field: &Field, book: &Book<'_>, days: Span) -> Vec<Wind
     let cut_wait = ready.cut_wait(field, book);
     let keep = cut_wait.as_ref().map_or(0, |wait| wait.days);
     // Nobody knew on days that are over what was to be cut or grazed without a plan.
-    let over = days.1 < ready.open_from();
+    let over = ready.is_past || days.1 < ready.open_from();
     let ahead = |logged: bool, wait: i32| if logged && over { 0 } else { wait };
     let cuttings: Vec<(Date, i32)> = field.cuttings.iter().map(|c| (c.day, ahead(c.logged, keep))).collect();
     let grazed = || field.grazed.iter().map(|g| ((g.first, g.last), ahead(g.logged, clear_days)));

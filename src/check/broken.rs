@@ -3,26 +3,56 @@
 //! rain, closed days, cuttings, ticket numbers that stand twice.
 
 use crate::check::aged::{Aged, last_day};
+use crate::check::open_seasons::OpenSeasons;
 use crate::check::ready::{Field, Lot, Ready};
 use crate::findings::{At, Finding, Findings};
 use crate::record::{Entry, What};
-use crate::tables::{Book, topic};
+use crate::tables::{Book, Sourced, topic};
 use crate::units::{Quantity, number_text};
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
+
+/// What falls, by the condition in which places have spreading stop.
+const FALLS: [(&str, &[&str]); 2] = [
+    (
+        "rain",
+        &[
+            "rain",
+            "rains",
+            "raining",
+            "rained",
+            "rainy",
+            "rainstorm",
+            "shower",
+            "showers",
+            "drizzle",
+            "drizzling",
+            "downpour",
+            "storm",
+            "storms",
+            "stormy",
+            "thunderstorm",
+            "thunderstorms",
+        ],
+    ),
+    ("snow", &["snow", "snowing", "snowy", "sleet"]),
+];
 
 /// What to do about something that was done.
 const DONE: &str = "tell the planner; a slip of the pen is corrected with `sward log correct`";
 
 /// Everything that the entries of the last year and of the plan broke.
 pub(super) fn rules(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
-    let rained = rained(ready);
+    let (rained, stops) = (rained(ready), book.all_words(topic::STOP, "when"));
+    let mut seasons: BTreeMap<&str, OpenSeasons> = BTreeMap::new();
     for entry in ready.judged().filter(|e| e.what == What::Spread) {
         let Some(field) = entry.field.as_ref().and_then(|id| ready.field(&id.value)) else { continue };
-        let spread = SpreadEntry { entry, field, ready, book };
+        let seasons = seasons.entry(field.id()).or_insert_with(|| OpenSeasons::of(ready, field, book));
+        let spread = SpreadEntry { entry, field, ready, book, stops: &stops, seasons };
         findings.extend(spread.test_too_old().into_iter().chain(spread.in_closed_days()).collect());
         findings.extend(spread.on_a_cutting().into_iter().chain(spread.in_the_rain(&rained)).collect());
-        findings.extend(spread.before_a_cutting().into_iter().collect());
+        findings.extend(spread.before_a_cutting().into_iter().chain(spread.in_bad_weather()).collect());
+        findings.extend(spread.out_of_season().into_iter().collect());
         let Some(lot) = ready.lot_of(entry) else { continue };
         findings.extend(spread.kept_off(lot).into_iter().chain(spread.analysis_too_old(lot)).collect());
     }
@@ -62,6 +92,9 @@ struct SpreadEntry<'a> {
     field: &'a Field,
     ready: &'a Ready,
     book: &'a Book<'a>,
+    /// The conditions in which the place has spreading stop.
+    stops: &'a [(String, Sourced<String>)],
+    seasons: &'a OpenSeasons,
 }
 
 impl SpreadEntry<'_> {
@@ -102,6 +135,17 @@ impl SpreadEntry<'_> {
         Some(self.warn("log-closed", &why).accepts(closed.cite.to_string()))
     }
 
+    /// A day on which no season of what grew there is open, whatever days a plan is for.
+    fn out_of_season(&self) -> Option<Finding> {
+        if !self.seasons.closed_on(self.entry.date) {
+            return None;
+        }
+        let forage = &self.field.written.forage_on(self.entry.date).value;
+        let why = format!("outside every season in which litter may go on {}", forage.replace('_', " "));
+        let fix = "see that the day is right; `sward limits` shows the seasons. If it is, tell the planner";
+        Some(self.warn("log-window", &why).fix(fix))
+    }
+
     fn on_a_cutting(&self) -> Option<Finding> {
         let cuttings = self.ready.happened.on_field(self.field.id(), What::Cut);
         let cut = cuttings.filter(|cut| cut.date == self.entry.date).last()?;
@@ -133,15 +177,36 @@ impl SpreadEntry<'_> {
         Some(finding.accepts(accepts))
     }
 
+    /// What the place says of spreading in some weather, where it has it stop.
+    fn stops_in(&self, met: &str) -> Option<&Sourced<String>> {
+        self.stops.iter().find(|(when, _)| when == met).map(|(_, words)| words)
+    }
+
+    /// Rain or snow in the entry's own words, where the place has spreading stop in it.
+    fn in_bad_weather(&self) -> Option<Finding> {
+        let weather = self.entry.word("weather");
+        let mut met = FALLS.iter().filter(|(_, falls)| says(weather, falls)).map(|(when, _)| *when);
+        let words = met.find_map(|met| self.stops_in(met))?;
+        let why = format!("and its weather is written down as `{weather}`: {}", words.value.trim_end_matches('.'));
+        Some(self.warn("log-weather", &why).accepts(words.cite.to_string()))
+    }
+
     /// Rain that was logged on the day, where the place has spreading stop in rain.
     fn in_the_rain(&self, rained: &BTreeMap<Date, &Entry>) -> Option<Finding> {
         let rain = rained.get(&self.entry.date)?;
-        let stops = self.book.all_words(topic::STOP, "when");
-        let (_, words) = stops.iter().find(|(when, _)| when == "rain")?;
+        let words = self.stops_in("rain")?;
         let inches = rain.inches.map_or(String::new(), |inches| format!("{} inches of ", number_text(inches, 2)));
         let why = format!("and {inches}rain is logged that day: {}", words.value.trim_end_matches('.'));
         Some(self.warn("log-rain", &why).accepts(words.cite.to_string()).also(&rain.place, "the rain"))
     }
+}
+
+/// Whether one of some words stands in a text, and no word that takes it back.
+fn says(text: &str, any_of: &[&str]) -> bool {
+    let text = text.to_lowercase();
+    let words: Vec<&str> = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    let taken_back = |at: usize| at > 0 && ["no", "not", "without"].contains(&words[at - 1]);
+    words.iter().enumerate().any(|(at, word)| any_of.contains(word) && !taken_back(at))
 }
 
 /// The days on which it rained, with an entry that says so.

@@ -1,6 +1,7 @@
 //! The last count of every lot: what lies there now is that count and every
 //! entry of the log after it, whatever days a plan is made for.
 
+use crate::check::log::say_so;
 use crate::check::ready::Lot;
 use crate::check::stock::{Count, gains};
 use crate::farm::{CountOrder, OnHand, Written, WrittenLot};
@@ -8,6 +9,12 @@ use crate::findings::{Finding, Findings, Place};
 use crate::record::{Entry, Happened, What};
 use crate::units::Pounds;
 use jiff::civil::Date;
+
+/// A count this share apart from the record is told, where it is some tons too. The
+/// program's own measures; no rule.
+const APART: f64 = 0.25;
+/// Tons up to which nothing is told.
+const LEAST_APART: f64 = 5.0;
 
 /// The count that farm.yaml gives: `counted_on`, else the last scale ticket, else
 /// the day since when the litter lies there.
@@ -29,6 +36,7 @@ pub(super) fn check(written: &Written, happened: &Happened, lots: &mut [Lot], fi
     for lot in lots {
         let Some(at) = written.lots.iter().find(|own| own.id.value == lot.id) else { continue };
         let of_lot = |e: &&Entry| e.lot_id() == lot.id;
+        apart(lot, happened, findings);
         let counts = happened.entries.iter().filter(|e| e.what == What::Count).filter(of_lot);
         let last = counts.max_by_key(|e| (e.date, !e.counted_before()));
         if let Some(last) = last.filter(|e| lot.count.day.is_none_or(|day| day <= e.date)) {
@@ -49,6 +57,52 @@ pub(super) fn check(written: &Written, happened: &Happened, lots: &mut [Lot], fi
                 held(at, lot.count, &entries, findings);
             }
         }
+    }
+}
+
+/// Counts of the log that are far from what the count before and the entries since come
+/// to: a slip, or an entry that was forgotten.
+fn apart(lot: &Lot, happened: &Happened, findings: &mut Findings) {
+    let mut counts: Vec<&Entry> = happened.on_lot(&lot.id, What::Count).collect();
+    counts.sort_by_key(|e| (e.date, !e.counted_before()));
+    let moved = || happened.entries.iter().filter(|e| e.what.moves_litter() && e.lot_id() == lot.id);
+    let (mut last, mut amount) = (lot.count, lot.on_hand);
+    for entry in counts {
+        if last.day.is_some_and(|day| entry.date < day) {
+            continue;
+        }
+        let count = Count { day: Some(entry.date), holds_day: !entry.counted_before() };
+        let between: Vec<&Entry> =
+            moved().filter(|e| last.comes_before(e.date) && !count.comes_before(e.date)).collect();
+        let by_record = between.iter().fold(amount, |sum, e| if gains(e) { sum + e.amount } else { sum - e.amount });
+        let off = Pounds((entry.amount.0 - by_record.0).abs());
+        if off.tons() > LEAST_APART && off.tons() > APART * entry.amount.0.max(by_record.0) as f64 / 2_000.0 {
+            findings.push(far_off(entry, (by_record, off), &between));
+        }
+        (last, amount) = (count, entry.amount);
+    }
+}
+
+fn far_off(entry: &Entry, (by_record, off): (Pounds, Pounds), between: &[&Entry]) -> Finding {
+    let found = format!(
+        "lot `{}`: {} were counted on {}, and the count before it with the log since comes to {}: {} apart",
+        entry.lot_id(),
+        entry.amount.in_tons(),
+        entry.date,
+        by_record.in_tons(),
+        off.in_tons()
+    );
+    let finding = match &entry.sure {
+        Some(sure) => {
+            Finding::note("count-apart", &entry.place, format!("{found}; {} is sure of it ({})", sure.by, sure.on))
+        }
+        None => Finding::warning("count-apart", &entry.place, found)
+            .accepts("a count within a quarter of the record, or somebody who is sure of it")
+            .fix(format!("log what came or went in between, or correct the count; if it is right, {}", say_so(entry))),
+    };
+    match between.last() {
+        Some(last) => finding.also(&last.place, "the entry between them that was written last"),
+        None => finding,
     }
 }
 

@@ -7,13 +7,13 @@ use jiff::civil::Date;
 use std::sync::Arc;
 
 impl Ready {
-    /// The farm in a calendar year; none where no calendar has it.
+    /// The farm in a calendar year, by what was known at its end, or on a day before;
+    /// none where no calendar has it.
     #[must_use]
-    pub fn in_year(&self, year: i16) -> Option<Ready> {
+    pub fn in_year(&self, year: i16, known: Option<Date>) -> Option<Ready> {
         let (from, to) = (Date::new(year, 1, 1).ok()?, Date::new(year, 12, 31).ok()?);
-        let known = self.as_of.min(to).max(from);
-        let mut then =
-            Ready { from, to, as_of: known, is_past: true, happened: self.happened.until(to), ..self.clone() };
+        let known = known.unwrap_or(to).min(to).max(from);
+        let mut then = Ready { from, to, is_past: true, happened: self.happened.until(to), ..self.clone() };
         then.lots.iter_mut().for_each(|lot| lot_then(lot, known));
         then.fields.iter_mut().for_each(|field| field_then(Arc::make_mut(field), &self.happened, (from, to), known));
         for (was, is) in self.other_ids(to) {

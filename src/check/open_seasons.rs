@@ -23,10 +23,22 @@ impl OpenSeasons {
         OpenSeasons { by_forage: untils.chain([None]).map(until).collect() }
     }
 
+    fn of_day(&self, day: Date) -> Option<&Seasons> {
+        let then = self.by_forage.iter().find(|(until, _)| until.is_none_or(|until| day <= until));
+        then.map(|(_, seasons)| seasons)
+    }
+
+    /// Whether the place names seasons for what grew on a day, and none of them is open.
+    #[must_use]
+    pub fn closed_on(&self, day: Date) -> bool {
+        self.of_day(day).is_some_and(|seasons| !seasons.is_empty()) && self.on(day).is_none()
+    }
+
     /// The season that is open on a day, with the day it opened.
     #[must_use]
     pub fn on(&self, day: Date) -> Option<(Date, String)> {
-        let then = self.by_forage.iter().find(|(until, _)| until.is_none_or(|until| day <= until));
-        then?.1.iter().find_map(|(name, season)| season.value.around(day).map(|(opens, _)| (opens, name.clone())))
+        self.of_day(day)?
+            .iter()
+            .find_map(|(name, season)| season.value.around(day).map(|(opens, _)| (opens, name.clone())))
     }
 }

@@ -337,10 +337,11 @@ impl Ready {
     }
 
     /// The first day on which anything can still be planned: that of the plan,
-    /// or the day as of which it is made, where that is later.
+    /// or the day as of which it is made, where that is later. A year that is looked
+    /// back at is held to the limits of all its days.
     #[must_use]
     pub fn open_from(&self) -> Date {
-        self.from.max(self.as_of)
+        if self.is_past { self.from } else { self.from.max(self.as_of) }
     }
 
     /// The lot that an entry of the log is about.

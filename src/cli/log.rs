@@ -171,15 +171,22 @@ fn logged(id: &str, entry: &Entry, cells: &Cells) -> String {
     write::wrapped(&write::plain(&line), "", "  ", out::width())
 }
 
-/// What to know once an entry stands: a day outside the plan. A void counts on
-/// any day, and rain before the plan may cost days of it.
+/// What to know once an entry stands: a day after that of the plan, or outside its days.
+/// A void counts on any day.
 fn afterwards(entry: &Entry, opened: &Opened) {
-    let who = match entry.what {
-        What::Void => return,
-        What::Rain => "the tally does",
-        _ => "plan and tally do",
-    };
-    if let Some((from, to)) = opened.days_without(entry.date) {
-        note(&format!("{} lies outside the plan's days, {from} to {to}: {who} not count it", entry.date));
+    let day = entry.date;
+    if entry.what == What::Void {
+        return;
+    }
+    if let Some(stated) = opened.stated_before(day) {
+        note(&format!(
+            "the day of the plan is {stated} (`plan.as_of` in farm.yaml): this entry does not count before {day}. Move `plan.as_of`, or give `--on {day}`"
+        ));
+    }
+    if let Some((from, to)) = opened.days_without(day) {
+        let year = day.year();
+        note(&format!(
+            "{day} lies outside the plan's days, {from} to {to}: `sward tally --year {year}` lists the entry; limits and lots count it by their own days"
+        ));
     }
 }

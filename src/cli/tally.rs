@@ -22,21 +22,18 @@ pub(super) fn run(args: &TallyArgs) -> Result<Exit, Exit> {
     }
     let planned = load::reported(farm)?;
     let tally = plan::tally(&planned.ready, &planned.tables, &planned.balance, planned.audited.plan());
-    out::result(&if farm.json {
-        write::tally_json(&tally)
-    } else {
-        write::tally(&tally, farm.farm.basis.on, out::width())
-    });
+    out::result(&if farm.json { write::tally_json(&tally) } else { write::tally(&tally, out::width()) });
     Ok(Exit::Done)
 }
 
 /// A calendar year needs no plan.
 fn of_year(args: &FarmArgs, year: i16) -> Result<Exit, Exit> {
     let folder = &args.farm.folder;
-    let checked = load::question(Folder::disk(folder), &args.farm.basis).check();
-    let weighed = checked.weigh_year(year).map_err(|findings| load::refuse(&findings, folder, args.json))?;
+    let basis = &args.farm.basis;
+    let checked = load::question(Folder::disk(folder), basis).open().check_record();
+    let weighed = checked.weigh_year(year, basis.on).map_err(|findings| load::refuse(&findings, folder, args.json))?;
     let Some(then) = weighed else { return Err(Exit::Usage) };
-    let tally = plan::tally_of_year(&then.ready, &then.tables, &then.balance);
+    let tally = plan::tally_of_year(&then.ready, &then.tables, &then.balance, &then.findings);
     out::result(&if args.json { write::year_tally_json(&tally) } else { write::year_tally(&tally, out::width()) });
     Ok(Exit::Done)
 }
@@ -45,7 +42,7 @@ fn of_year(args: &FarmArgs, year: i16) -> Result<Exit, Exit> {
 fn of_plan(args: &FarmArgs, path: &Path) -> Result<Exit, Exit> {
     let printed = audit::plan(path).map_err(|finding| load::refuse(&(*finding).into(), Path::new("."), args.json))?;
     let folder = &args.farm.folder;
-    let checked = load::question(Folder::disk(folder), &args.farm.basis).check();
+    let checked = load::question(Folder::disk(folder), &args.farm.basis).open().check_record();
     let Some(ready) = checked.ready else { return Err(load::refuse(&checked.findings, folder, args.json)) };
     let against = plan::against(printed.plan(), &ready);
     out::result(&if args.json { write::against_json(&against) } else { write::against(&against, out::width()) });

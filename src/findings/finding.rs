@@ -102,6 +102,13 @@ impl Finding {
         }
     }
 
+    /// What was found and how to fix it, in a sentence.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let fix = self.fix.as_ref().map_or(String::new(), |fix| format!(": {fix}"));
+        format!("{}{fix}.", self.found)
+    }
+
     /// Adds a second place.
     #[must_use]
     pub fn also(mut self, place: &Place, what: impl Into<String>) -> Finding {

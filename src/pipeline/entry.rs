@@ -5,12 +5,13 @@ use crate::check;
 use crate::farm::{self, TicketNames};
 use crate::findings::{Cite, Finding, Findings, Place, Severity};
 use crate::pipeline::opened::Opened;
-use crate::pipeline::stages::says_more;
+use crate::pipeline::stages::{Checked, says_more};
 use crate::plan;
 use crate::record::{self, Asked, Cells, Entry, ScaleTicket, What};
 use crate::tables::topic;
 use crate::text;
 use jiff::civil::Date;
+use std::collections::BTreeSet;
 
 /// An entry that may be added to the log.
 #[derive(Debug)]
@@ -153,6 +154,7 @@ impl Opened {
     pub fn judge(&self, new: &[Entry]) -> Judged {
         let mut checked = self.check_with(new);
         let mut findings = std::mem::take(&mut checked.findings);
+        findings.extend(self.judge_years(&checked, new));
         let weighed = checked.weigh();
         let judged = weighed.is_ok();
         if let Ok(weighed) = weighed {
@@ -167,8 +169,25 @@ impl Opened {
         let (mut mine, others): (Vec<&Finding>, Vec<&Finding>) = findings.sorted().into_iter().partition(about);
         let all = mine.clone();
         mine.retain(|finding| !all.iter().any(|other| says_more(other, finding)));
+        mine.dedup();
         let whole = judged || others.iter().all(|f| f.severity != Severity::Error);
         Judged { findings: mine.into_iter().cloned().collect(), whole }
+    }
+
+    /// What the tally of their own years says of entries outside the days of the plan.
+    fn judge_years(&self, checked: &Checked, new: &[Entry]) -> Findings {
+        let years: BTreeSet<i16> = new
+            .iter()
+            .map(|entry| entry.date)
+            .filter(|day| self.days_without(*day).is_some())
+            .map(Date::year)
+            .collect();
+        let told = |year: i16| {
+            let then = checked.clone().weigh_year(year, None).ok().flatten()?;
+            Some(plan::shown_of_year(&then.ready, &then.tables, &then.balance, &then.findings))
+        };
+        let told: Vec<Findings> = years.into_iter().filter_map(told).collect();
+        told.iter().flat_map(Findings::sorted).cloned().collect()
     }
 
     /// What the record must include of what is missing, in the place's words.

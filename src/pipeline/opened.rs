@@ -4,7 +4,7 @@
 use crate::balance;
 use crate::check;
 use crate::farm::Written;
-use crate::findings::Findings;
+use crate::findings::{Finding, Findings};
 use crate::pipeline::question::{Day, Question};
 use crate::pipeline::stages::{Checked, Planned};
 use crate::plan::answer::{Made, TablesMark};
@@ -36,6 +36,8 @@ pub struct Opened {
     in_log: Findings,
     /// The day as of which the farm is looked at.
     on: Date,
+    /// Whether that day was asked for.
+    asked: bool,
     made: Made,
 }
 
@@ -54,22 +56,21 @@ impl Question<'_> {
         if log.is_some() && in_log.is_empty() && happened == Happened::default() {
             in_log.push(record::emptied());
         }
-        let (on, log_until) = match self.day {
-            Day::Asked(day) => (day, Some(day)),
-            Day::Stated { today } => (written.as_of.as_ref().map_or(today, |day| day.value), None),
+        let (on, asked) = match self.day {
+            Day::Asked(day) => (day, true),
+            Day::Stated { today } => (written.as_of.as_ref().map_or(today, |day| day.value), false),
         };
         let marked = log.as_deref().map(|log| Mark::of(LOG, &String::from_utf8_lossy(log)));
         let files: Vec<Mark> = written.files.iter().cloned().chain(marked).collect();
         let made = Made {
             program: env!("CARGO_PKG_VERSION").to_string(),
             tables: TablesMark { own: tables.own, sha256: place.map(|p| tables.mark(p)).unwrap_or_default() },
-            log_until,
             changes: self.changes.iter().map(ToString::to_string).collect(),
             folder: Mark::over(&files),
             files,
             sum: String::new(),
         };
-        Opened { tables, written, findings, happened, log: log.unwrap_or_default(), beside, in_log, on, made }
+        Opened { tables, written, findings, happened, log: log.unwrap_or_default(), beside, in_log, on, asked, made }
     }
 
     /// Reads, checks and measures the farm.
@@ -88,20 +89,31 @@ impl Question<'_> {
 }
 
 impl Opened {
-    /// Checks and measures the farm.
+    /// Checks and measures the farm as it stands on its day: what the log shows of later
+    /// days has not happened yet.
     #[must_use]
     pub fn check(&self) -> Checked {
-        self.check_with(&[])
+        let mut checked = self.check_of(&self.happened.until(self.on), &[]);
+        checked.findings.extend(self.later().into_iter().collect());
+        checked
     }
 
-    /// The same with entries that are not in the log yet.
+    /// The same to look back: with the whole of the log, unless a day was asked for.
+    #[must_use]
+    pub fn check_record(&self) -> Checked {
+        if self.asked { self.check() } else { self.check_of(&self.happened, &[]) }
+    }
+
+    /// The same with the whole of the log and entries that are not in it yet.
     pub(super) fn check_with(&self, new: &[Entry]) -> Checked {
-        let happened = self.made.log_until.map_or_else(|| self.happened.clone(), |day| self.happened.until(day));
-        let happened = new.iter().fold(happened, |happened, entry| happened.with(entry));
+        self.check_of(&new.iter().fold(self.happened.clone(), |happened, entry| happened.with(entry)), new)
+    }
+
+    fn check_of(&self, happened: &Happened, new: &[Entry]) -> Checked {
         let mut findings = self.beside.clone();
         findings.extend(self.found_in_log(new));
         findings.extend(self.findings.clone());
-        let (ready, found) = check::check(&self.written, &happened, &self.tables, self.on);
+        let (ready, found) = check::check(&self.written, happened, &self.tables, self.on);
         findings.extend(found);
         let mut ground = Vec::new();
         if let Some(ready) = &ready {
@@ -114,6 +126,27 @@ impl Opened {
         let bare = ready.as_ref().and_then(balance::bare_keepouts);
         idle.into_iter().chain(bare).for_each(|finding| findings.push(finding));
         Checked { tables: Arc::clone(&self.tables), ready, ground, findings, made: self.made.clone() }
+    }
+
+    /// Entries of the log after the day of the farm, which do not count on it.
+    fn later(&self) -> Option<Finding> {
+        let later = || self.happened.entries.iter().filter(|entry| entry.date > self.on);
+        let (first, last) = (later().min_by_key(|entry| entry.date)?, later().map(|entry| entry.date).max()?);
+        let found = match later().count() {
+            1 => format!("1 entry of the log lies after the day of the plan, {}, and does not count yet", self.on),
+            n => format!("{n} entries of the log lie after the day of the plan, {}, and do not count yet", self.on),
+        };
+        let fix = match &self.written.as_of {
+            Some(_) => format!("move `plan.as_of` in farm.yaml to {last}, or give `--on {last}`"),
+            None => format!("give `--on {last}`; correct a wrong date with `sward log correct`"),
+        };
+        Some(Finding::warning("log-later", &first.place, found).fix(fix))
+    }
+
+    /// The day that farm.yaml states for the plan, where it is before another.
+    #[must_use]
+    pub fn stated_before(&self, day: Date) -> Option<Date> {
+        self.written.as_of.as_ref().map(|stated| stated.value).filter(|stated| *stated < day)
     }
 
     /// Where a truck, or whoever drove it, was by the log: in so many days before the

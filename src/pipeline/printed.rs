@@ -43,9 +43,7 @@ impl PrintedPlan {
 
     /// What was asked when it was made, of a folder as it is now.
     fn question<'a>(&'a self, folder: Folder<'a>, figures: &Figures<'a>) -> Question<'a> {
-        let today = self.plan.as_of;
-        let day = self.plan.made.log_until.map_or(Day::Stated { today }, Day::Asked);
-        Question { folder, changes: &self.changes, figures: figures.clone(), day }
+        Question { folder, changes: &self.changes, figures: figures.clone(), day: Day::Asked(self.plan.as_of) }
     }
 }
 
@@ -95,6 +93,8 @@ impl Remade {
         let planned = &self.planned;
         let verdicts = audit::verdicts(&printed.plan, &planned.ready, &planned.tables);
         let again = (planned.audited.plan(), &self.words);
-        audit::against(verdicts, (&printed.plan, &printed.words), again, &planned.ready)
+        let verdicts = audit::against(verdicts, (&printed.plan, &printed.words), again, &planned.ready);
+        let later = planned.findings.sorted().into_iter().find(|finding| finding.code == "log-later");
+        Verdicts { log_later: later.map(Finding::in_words), ..verdicts }
     }
 }

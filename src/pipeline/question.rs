@@ -21,7 +21,8 @@ pub struct Question<'a> {
     pub day: Day,
 }
 
-/// The day that a question goes by.
+/// The day that a question goes by; what the log shows of later days has not happened
+/// yet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Day {
     /// That of farm.yaml, or else this one, which is today.
@@ -29,8 +30,7 @@ pub enum Day {
         /// Today, as the front knows it.
         today: Date,
     },
-    /// This one, whatever farm.yaml states; what the log shows of later days
-    /// has not happened yet.
+    /// This one, whatever farm.yaml states.
     Asked(Date),
 }
 

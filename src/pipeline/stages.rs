@@ -7,11 +7,12 @@ use crate::findings::{Finding, Findings};
 use crate::plan::answer::Made;
 use crate::plan::{self, Choose, Plan};
 use crate::tables::Tables;
+use jiff::civil::Date;
 use std::ops::Deref;
 use std::sync::Arc;
 
 /// A farm that was read and checked.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Checked {
     /// The tables.
     pub tables: Arc<Tables>,
@@ -76,15 +77,15 @@ impl Checked {
 }
 
 impl Checked {
-    /// The farm in one calendar year, by what was in force then; none of a year
-    /// outside the calendar.
+    /// The farm in one calendar year, by what was in force then and known at its end,
+    /// or on a day before; none of a year outside the calendar.
     ///
     /// # Errors
     /// Everything that was found, when something stands in the way.
-    pub fn weigh_year(self, year: i16) -> Result<Option<Weighed>, Findings> {
+    pub fn weigh_year(self, year: i16, known: Option<Date>) -> Result<Option<Weighed>, Findings> {
         let Checked { tables, ready, ground, findings, made } = self;
         let Some(now) = ready else { return Err(findings) };
-        let Some(then) = now.in_year(year) else { return Ok(None) };
+        let Some(then) = now.in_year(year, known) else { return Ok(None) };
         let field_then = |surveyed: Surveyed| {
             let at = now.fields.iter().position(|field| field.id() == surveyed.field.id());
             let field = at.and_then(|at| then.fields.get(at)).cloned();
@@ -124,9 +125,6 @@ impl Weighed {
 /// does to a field is said by its balance, and again by the tally.
 pub(super) fn says_more(one: &Finding, other: &Finding) -> bool {
     one.place == other.place
-        && match (one.code.as_ref(), other.code.as_ref()) {
-            ("logged-over", "tally-over") => true,
-            ("logged-barred", "tally-barred") => one.fix == other.fix,
-            _ => false,
-        }
+        && one.fix == other.fix
+        && (one.code.as_ref(), other.code.as_ref()) == ("logged-barred", "tally-barred")
 }

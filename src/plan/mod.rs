@@ -48,7 +48,7 @@ pub use leftover::break_even_miles;
 pub use make::{cites, make};
 pub use problem::{Cap, Choice, Pick, Problem, ProblemField, ProblemLot, ProblemOutlet, Room, Span, problem};
 pub use resources::{Draw, Resource};
-pub use tally::{actual, shown as shown_by_record, tally, tally_of_year};
+pub use tally::{actual, shown as shown_by_record, shown_of_year, tally, tally_of_year};
 pub use tally_rows::{
     Actual, Done, FieldRow, Gap, Hauled, Kept, LotRow, MovedRow, Opening, OtherRow, SpreadRow, Tally, YearTally,
 };

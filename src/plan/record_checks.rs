@@ -2,11 +2,11 @@
 
 use crate::balance::{Balance, FieldBalance};
 use crate::check::{self, Ready};
-use crate::findings::{Finding, Findings};
-use crate::plan::tally_rows::FieldRow;
+use crate::findings::{Finding, Findings, Place};
 use crate::record::{Entry, What};
 use crate::tables::Tables;
 use crate::units::{Pounds, number_text};
+use std::collections::BTreeSet;
 
 /// Two counts of the same litter that lie further apart than this share are
 /// told. The program's own measure, as is common in the trade; no rule.
@@ -14,8 +14,11 @@ const APART: f64 = 0.05;
 /// Slack of a hundredth, as acres and pounds per acre are shown.
 const SHOWN: f64 = 0.05;
 
-pub(super) fn all(ready: &Ready, tables: &Tables, balance: &Balance, fields: &[FieldRow]) -> Findings {
-    let mut findings = of_entries(ready, balance, fields);
+/// What is found of entries before a tally, and a tally says too.
+const OF_ENTRIES: [&str; 4] = ["logged-over", "logged-at-once", "logged-part", "count-apart"];
+
+pub(super) fn all(ready: &Ready, tables: &Tables, balance: &Balance) -> Findings {
+    let mut findings = of_entries(ready, balance);
     outside(ready, balance, &mut findings);
     if let Some(book) = ready.book(tables) {
         check::logged(ready, &book, &mut findings);
@@ -23,20 +26,31 @@ pub(super) fn all(ready: &Ready, tables: &Tables, balance: &Balance, fields: &[F
     findings
 }
 
-/// What the record of one year shows; what was on hand then is not known.
-pub(super) fn of_year(then: &Ready, tables: &Tables, balance: &Balance, fields: &[FieldRow]) -> Findings {
-    let mut findings = of_entries(then, balance, fields);
+/// Of what was found before a tally, all that it says too: limits that the log is over,
+/// and entries that do not count yet.
+pub(super) fn told_before(found: &[Finding]) -> impl Iterator<Item = &Finding> {
+    let told = |code: &str| OF_ENTRIES.contains(&code) || ["metal-total", "log-empty", "log-later"].contains(&code);
+    found.iter().filter(move |finding| told(&finding.code))
+}
+
+/// What the record of one year shows, with what was found in the balance of the farm as
+/// it was then; what was on hand then is not known.
+pub(super) fn of_year(then: &Ready, tables: &Tables, balance: &Balance, found: &Findings) -> Findings {
+    let mut findings = of_entries(then, balance);
+    let mut told = Findings::new();
     if let Some(book) = then.book(tables) {
-        let mut told = Findings::new();
         check::entries(then, &book, &mut told);
-        let of_year = |finding: &&Finding| then.done().any(|entry| entry.place == finding.place);
-        told.sorted().into_iter().filter(of_year).for_each(|finding| findings.push(finding.clone()));
     }
+    let of_entries = found.sorted().into_iter().filter(|finding| OF_ENTRIES.contains(&&*finding.code));
+    let places: BTreeSet<&Place> = then.done().map(|entry| &entry.place).collect();
+    let of_year = told.sorted().into_iter().chain(of_entries).filter(|finding| places.contains(&finding.place));
+    let later = found.sorted().into_iter().filter(|finding| finding.code == "log-later");
+    of_year.chain(later).for_each(|finding| findings.push(finding.clone()));
     findings
 }
 
-/// What single entries and the sums of fields show.
-fn of_entries(ready: &Ready, balance: &Balance, fields: &[FieldRow]) -> Findings {
+/// What single entries show.
+fn of_entries(ready: &Ready, balance: &Balance) -> Findings {
     let mut findings = Findings::new();
     for entry in ready.done() {
         weights(entry, &mut findings);
@@ -45,9 +59,6 @@ fn of_entries(ready: &Ready, balance: &Balance, fields: &[FieldRow]) -> Findings
         if let Some(weighed) = balance.field(&id.value) {
             ground(entry, weighed, &mut findings);
         }
-    }
-    for field in fields {
-        allowed(field, ready, &mut findings);
     }
     findings
 }
@@ -98,18 +109,12 @@ fn weights(entry: &Entry, findings: &mut Findings) {
     }
 }
 
-/// The field itself: bars, windows, acres.
+/// The field itself: bars and acres.
 fn ground(entry: &Entry, weighed: &FieldBalance, findings: &mut Findings) {
     let (id, date) = (weighed.field().id(), entry.date);
     for bar in &weighed.bars {
         let found = format!("litter was spread on {id} on {date}, and the plan allows no litter there: {}", bar.why);
         findings.push(Finding::warning("tally-barred", &entry.place, found).fix(bar.fix.clone()));
-    }
-    let open = weighed.windows.iter().chain(&weighed.past).any(|w| (w.first..=w.last).contains(&date));
-    if weighed.bars.is_empty() && !open {
-        let found = format!("litter was spread on {id} on {date}, outside every window of the plan");
-        let fix = "see that the day is right; `sward plan` shows the windows".to_string();
-        findings.push(Finding::warning("tally-window", &entry.place, found).fix(fix));
     }
     if let Some(acres) = entry.acres.filter(|a| *a > weighed.acres + SHOWN) {
         let found = format!(
@@ -119,27 +124,6 @@ fn ground(entry: &Entry, weighed: &FieldBalance, findings: &mut Findings) {
         );
         let fix = "see that the acres are right and that the setbacks were kept";
         findings.push(Finding::warning("tally-acres", &entry.place, found).fix(fix));
-    }
-}
-
-/// More on a field than it may get.
-fn allowed(field: &FieldRow, ready: &Ready, findings: &mut Findings) {
-    let sums = &field.sums;
-    let Some(last) = field.spread.iter().rev().find_map(|row| ready.happened.entry(&row.id)) else { return };
-    let mut say = |what: &str, on: f64, allowed: f64| {
-        if on > allowed + SHOWN {
-            let found = format!(
-                "{} got {} lb/ac of {what}, and {} are allowed",
-                sums.field,
-                number_text(on, 1),
-                number_text(allowed, 1)
-            );
-            findings.push(Finding::warning("tally-over", &last.place, found).fix("tell the planner"));
-        }
-    };
-    say("available N", sums.densest.n, sums.n_allowed);
-    if let Some(most) = sums.p2o5_allowed {
-        say("P2O5", sums.densest.p2o5, most);
     }
 }
 

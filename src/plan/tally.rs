@@ -6,7 +6,9 @@ use crate::check::{Field, Lot, Ready};
 use crate::findings::{Finding, Findings};
 use crate::plan::answer::{Plan, SCHEMA};
 use crate::plan::record_checks;
-use crate::plan::tally_rows::{Actual, Done, FieldRow, Gap, Hauled, Kept, LotRow, MovedRow, Opening, SpreadRow, Tally};
+use crate::plan::tally_rows::{
+    Actual, Done, FieldRow, Gap, Hauled, Kept, LotRow, MovedRow, Opening, Since, SpreadRow, Tally,
+};
 use crate::plan::tally_rows::{OtherRow, YearTally};
 use crate::record::{Entry, What, asked};
 use crate::tables::{Scope, Tables, topic};
@@ -30,6 +32,8 @@ pub fn tally(ready: &Ready, tables: &Tables, balance: &Balance, plan: &Plan) -> 
         place_name: ready.place_name.clone(),
         from: ready.from,
         to: ready.to,
+        as_of: ready.as_of,
+        since: ready.lots.iter().filter_map(|l| Some(Since { lot: l.id.clone(), counted_on: l.count.day? })).collect(),
         counted: ready
             .lots
             .iter()
@@ -41,9 +45,15 @@ pub fn tally(ready: &Ready, tables: &Tables, balance: &Balance, plan: &Plan) -> 
     }
 }
 
-/// The tally of a calendar year: of the farm as it was in it.
+/// What the record of a year shows that somebody must look at.
 #[must_use]
-pub fn tally_of_year(then: &Ready, tables: &Tables, balance: &Balance) -> YearTally {
+pub fn shown_of_year(then: &Ready, tables: &Tables, balance: &Balance, found: &Findings) -> Findings {
+    record_checks::of_year(then, tables, balance, found)
+}
+
+/// The tally of a calendar year: of the farm as it was in it, with what its balance found.
+#[must_use]
+pub fn tally_of_year(then: &Ready, tables: &Tables, balance: &Balance, found: &Findings) -> YearTally {
     let row = |id: &str, moved: &dyn Fn(What) -> Pounds| MovedRow {
         id: id.to_string(),
         made: moved(What::CleanOut),
@@ -51,9 +61,14 @@ pub fn tally_of_year(then: &Ready, tables: &Tables, balance: &Balance) -> YearTa
         spread: moved(What::Spread),
         hauled: moved(What::Haul),
     };
-    let lots: Vec<MovedRow> = then.lots.iter().map(|lot| row(&lot.id, &|what| then.moved(&lot.id, what))).collect();
-    let all = row("all", &|what| then.lots.iter().map(|lot| then.moved(&lot.id, what)).sum());
-    let findings = record_checks::of_year(then, tables, balance, &fields(then, balance));
+    let entries: Vec<&Entry> = then.done().filter(|e| e.what.moves_litter()).collect();
+    let of = |lot: Option<&str>, what: What| -> Pounds {
+        let mine = entries.iter().filter(|e| e.what == what && lot.is_none_or(|lot| e.lot_id() == lot));
+        mine.map(|e| e.amount).sum()
+    };
+    let lots: Vec<MovedRow> = then.lots.iter().map(|lot| row(&lot.id, &|what| of(Some(&lot.id), what))).collect();
+    let all = row("all", &|what| of(None, what));
+    let findings = record_checks::of_year(then, tables, balance, found);
     YearTally {
         schema: SCHEMA,
         farm: then.name.clone(),
@@ -70,7 +85,6 @@ pub fn tally_of_year(then: &Ready, tables: &Tables, balance: &Balance) -> YearTa
 fn done(ready: &Ready, tables: &Tables, balance: &Balance, findings: Vec<Finding>) -> Done {
     let fields = fields(ready, balance);
     let sum = |get: &dyn Fn(&FieldRow) -> f64| fields.iter().map(|f| get(f) * f.sums.acres).sum::<f64>();
-    let kept = ready.book(tables).and_then(|b| b.get(topic::RECORDS_YEARS, &Scope::new().large(ready.large)));
     let listed = |kinds: &[What]| {
         let mine = ready.happened.entries.iter().filter(|e| kinds.contains(&e.what) && ready.lists(e));
         sorted(mine).into_iter().map(hauled).collect()
@@ -86,26 +100,33 @@ fn done(ready: &Ready, tables: &Tables, balance: &Balance, findings: Vec<Finding
         gained: listed(&[What::Bring, What::CleanOut]),
         others: sorted(ready.done()).into_iter().filter_map(other).collect(),
         rain: rain.fold((0.0, 0.0), |(i, d), e| (i + e.inches.unwrap_or(0.0), d + e.days.unwrap_or(0.0))),
-        keep: kept.map(|k| Kept { years: k.value.get(), cite: k.cite }),
+        keep: kept(ready, tables),
         gaps,
         findings,
         fields,
     }
 }
 
-/// What the record shows, and what the plan told of single entries and of fields
-/// done in part.
+/// How long the record is kept: the longest that was asked for since its first day.
+fn kept(ready: &Ready, tables: &Tables) -> Option<Kept> {
+    let book = ready.book(tables)?;
+    let days = [ready.from, ready.to, ready.as_of].into_iter();
+    let of_day = |day| book.as_on(day).get(topic::RECORDS_YEARS, &Scope::new().large(ready.large));
+    let longest = days.filter_map(of_day).max_by(|a, b| a.value.get().total_cmp(&b.value.get()))?;
+    Some(Kept { years: longest.value.get(), cite: longest.cite })
+}
+
+/// What the record shows, and what was found of it before.
 fn all_findings(ready: &Ready, tables: &Tables, balance: &Balance, plan: &Plan) -> Vec<Finding> {
     let mut findings = shown(ready, tables, balance);
-    let of_plan = plan.findings.iter().filter(|f| ["logged-at-once", "logged-part", "log-empty"].contains(&&*f.code));
-    of_plan.for_each(|finding| findings.push(finding.clone()));
+    record_checks::told_before(&plan.findings).for_each(|finding| findings.push(finding.clone()));
     findings.sorted().into_iter().cloned().collect()
 }
 
 /// What the record shows that somebody must look at.
 #[must_use]
 pub fn shown(ready: &Ready, tables: &Tables, balance: &Balance) -> Findings {
-    record_checks::all(ready, tables, balance, &fields(ready, balance))
+    record_checks::all(ready, tables, balance)
 }
 
 /// Entries by day, then by id, whatever order they were written in.

@@ -22,8 +22,13 @@ pub struct Tally {
     pub from: Date,
     /// Last day that counts.
     pub to: Date,
+    /// The day up to which the log counts.
+    pub as_of: Date,
     /// The lots, in the order of farm.yaml.
     pub lots: Vec<LotRow>,
+    /// The last count of each lot whose day is known: its row shows what moved since.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub since: Vec<Since>,
     /// Where the opening tons of a lot come from, unless the grower says them
     /// outright.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -102,6 +107,15 @@ pub struct Done {
     pub gaps: Vec<Gap>,
     /// What somebody must look at.
     pub findings: Vec<Finding>,
+}
+
+/// The last count of a lot.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Since {
+    /// Id of the lot.
+    pub lot: String,
+    /// The day on which it was counted.
+    pub counted_on: Date,
 }
 
 /// Where the opening tons of a lot come from.

@@ -50,6 +50,9 @@ pub fn audited(found: &Verdicts, width: usize) -> String {
     };
     page.line("");
     page.say(verdict + &log);
+    if let Some(later) = &found.log_later {
+        page.say(later.clone());
+    }
     page.done()
 }
 

@@ -11,22 +11,29 @@ use crate::write::page::{Page, day, or_dash, tons, whole};
 use crate::write::why::origin;
 use jiff::civil::Date;
 
-/// The whole tally, as it stood at the end of a day or with all of the log.
+/// The whole tally, as it stood at the end of a day.
 #[must_use]
-pub fn tally(tally: &Tally, on: Option<Date>, width: usize) -> String {
-    let until = on.map_or(String::new(), |day| format!(", as of {day}"));
-    let mut page = Page::titled(format!("{}: tally {} to {}{until}", tally.farm, tally.from, tally.to), width);
+pub fn tally(tally: &Tally, width: usize) -> String {
+    let title = format!("{}: tally {} to {}, as of {}", tally.farm, tally.from, tally.to, tally.as_of);
+    let mut page = Page::titled(title, width);
     page.heading("LITTER, to the pound");
     let all = (tally.lots.len() > 1).then_some(&tally.all_lots);
     let lots: Vec<LotBooks> = tally.lots.iter().chain(all).map(of_tally).collect();
     books(&mut page, &lots, false);
+    if !tally.since.is_empty() {
+        let counted: Vec<String> = tally.since.iter().map(|s| format!("{} {}", s.lot, s.counted_on)).collect();
+        page.say(format!(
+            "Each lot since its last count: {}. What came and went before is in that count.",
+            counted.join(", ")
+        ));
+    }
     for opening in &tally.counted {
         counted(&mut page, &opening.lot, &opening.counting);
         let mut sources: Vec<String> = opening.counting.origins.iter().map(origin).collect();
         sources.dedup();
         sources.iter().for_each(|source| page.wrapped(source, "    ", "    "));
     }
-    done(&mut page, &tally.done, tally.all_lots.spread, &tally.place_name);
+    done(&mut page, &tally.done, &tally.place_name);
     page.done()
 }
 
@@ -43,15 +50,15 @@ pub fn year_tally(tally: &YearTally, width: usize) -> String {
     };
     page.table(&heads, tally.lots.iter().chain(all).map(row));
     page.say("Every entry counts by the analysis, forage and season of its own day.");
-    done(&mut page, &tally.done, tally.all_lots.spread, &tally.place_name);
+    done(&mut page, &tally.done, &tally.place_name);
     page.done()
 }
 
 /// What was done on the fields, what left and came, and what to look at.
-fn done(page: &mut Page, tally: &Done, spread: Pounds, place: &str) {
+fn done(page: &mut Page, tally: &Done, place: &str) {
     if tally.fields.iter().any(|f| f.sums.entries > 0) {
         page.heading("APPLIED, by field");
-        fields(page, tally, spread);
+        fields(page, tally);
     }
     hay(page, tally);
     if tally.hauled.is_empty() {
@@ -132,7 +139,7 @@ pub(super) fn counted(page: &mut Page, lot: &str, counting: &Counting) {
     page.say(format!("Opening of {lot}: {}; {range}{}.", counting.from, counting.sure));
 }
 
-fn fields(page: &mut Page, tally: &Done, spread: Pounds) {
+fn fields(page: &mut Page, tally: &Done) {
     let spread_on = || tally.fields.iter().filter(|f| f.sums.entries > 0);
     let rows = spread_on().flat_map(|field| field.spread.iter().map(spread_row).chain([field_row(field)]));
     let heads = [
@@ -151,7 +158,7 @@ fn fields(page: &mut Page, tally: &Done, spread: Pounds) {
     let on = &tally.pounds_on;
     page.say(format!(
         "The farm: {} tons on {} acres; {} lb of nitrogen, of which {} lb are available this year, {} lb P2O5, {} lb K2O.",
-        tons(spread),
+        tons(spread_on().map(|f| f.sums.pounds).sum()),
         number_text(spread_on().map(|f| f.sums.acres).sum(), 2),
         whole(tally.total_n_on),
         whole(on.n),

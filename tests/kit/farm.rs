@@ -48,6 +48,11 @@ const GAP_FT: f64 = 340.0;
 /// Feet in a degree of latitude; fields need not be square to the inch.
 const FEET_A_DEGREE: f64 = 364_000.0;
 
+/// Whether a cell of the log is a day.
+fn is_day(cell: &str) -> bool {
+    cell.parse::<jiff::civil::Date>().is_ok()
+}
+
 /// Test values lie where it serves the test; somebody stands for each block.
 fn sure(mut block: Value) -> Value {
     block["sure"] = json!({"by": "a planner", "on": "2026-11-09"});
@@ -233,9 +238,11 @@ impl Farm {
     /// `farm.yaml`.
     pub(crate) fn main(&self) -> String {
         let mut top = self.top.clone();
-        // Made on its first day, unless a test says otherwise.
+        // Made on its first day, or on the last day of its log, unless a test says otherwise.
         if top["plan"]["as_of"].is_null() {
-            top["plan"]["as_of"] = top["plan"]["from"].clone();
+            let first = top["plan"]["from"].as_str().unwrap();
+            let logged = self.log.iter().filter_map(|line| line.split(',').find(|cell| is_day(cell)));
+            top["plan"]["as_of"] = json!(logged.fold(first, |last, day| last.max(day)));
         }
         serde_json::to_string_pretty(&top).unwrap()
     }

@@ -77,6 +77,16 @@ pub(crate) fn demo_folder() -> tempfile::TempDir {
     folder
 }
 
+/// The same, with its plan made as of another day.
+pub(crate) fn demo_on(day: &str) -> tempfile::TempDir {
+    let folder = demo_folder();
+    change(folder.path(), "farm.yaml", |main| {
+        assert!(main.contains("as_of: 2027-02-01"));
+        main.replace("as_of: 2027-02-01", &format!("as_of: {day}"))
+    });
+    folder
+}
+
 /// The text of a file, changed by whoever takes the old one.
 pub(crate) fn change(folder: &Path, name: &str, change: impl FnOnce(String) -> String) {
     let path = folder.join(name);

@@ -1,7 +1,6 @@
 //! What a plan was made from and by: types only.
 
 use crate::text::Mark;
-use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 /// What a plan was made from and by, so that it can be made anew.
@@ -11,8 +10,6 @@ pub struct Made {
     pub program: String,
     /// The published figures.
     pub tables: TablesMark,
-    /// The last day of the log that counts; none where all of it does.
-    pub log_until: Option<Date>,
     /// Lines of farm.yaml that read otherwise, as `--with` takes them.
     pub changes: Vec<String>,
     /// One mark over all files of the farm folder that were read.

@@ -245,6 +245,8 @@ fn rules(plan: &Plan, ready: &Ready, weather: Weather) -> (Vec<Reason>, Vec<Reas
     if weather.ground == Some(Ground::Moist) {
         cautions.push(own("Check the ground before driving a loaded truck onto it.".to_string()));
     }
+    let later = plan.findings.iter().find(|finding| finding.code == "log-later");
+    cautions.extend(later.map(|finding| own(finding.in_words())));
     let leaves = plan.by_when.iter().filter(|row| row.must_leave.0 > 0 && row.by >= day);
     cautions.extend(leaves.take(1).map(|row| own(format!("{}.", row.sentence()))));
     (stops, cautions)

@@ -81,7 +81,7 @@ pub(super) fn retest(papers: &Papers<'_>) -> Vec<Part> {
 /// What was done against what was planned and allowed.
 pub(super) fn log(papers: &Papers<'_>) -> Vec<Part> {
     vec![
-        Part::Set(tally(papers.tally, None, ACROSS)),
+        Part::Set(tally(papers.tally, ACROSS)),
         Part::Set(actual(papers.actual, ACROSS)),
         form(en::DIFFERED, en::DIFFER_HEADS, 5),
     ]
