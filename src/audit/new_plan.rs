@@ -45,10 +45,12 @@ pub fn against(
     let (files, editions) = (files(&plan.made, &new.made), editions(&plan.made, &new.made));
     let whole = plan.made.sum == sum_of(printed);
     let other = !files.is_empty() || !editions.is_empty();
-    // Without its own mark a plan says nothing of what it was made from.
-    if !whole && other {
+    // Without its own mark a plan says nothing of what it was made from; and where no
+    // value tells that it was altered, its mark does.
+    if !whole && (other || found.is_empty()) {
         let at = "made.sum".to_string();
-        found.push(Difference { at, shown: cut(&plan.made.sum), new: "the mark of another text".to_string() });
+        let shown = if plan.made.sum.is_empty() { "not there".to_string() } else { cut(&plan.made.sum) };
+        found.push(Difference { at, shown, new: "it does not match the plan's own text".to_string() });
     }
     let standing = match (found.is_empty(), files.is_empty(), editions.is_empty()) {
         (true, _, _) => Standing::Same,
