@@ -75,6 +75,7 @@ fn the_demo_farm_on_the_screen() {
         ("help-calibrate", &["calibrate", "--help"], 0),
         ("help-days", &["days", "--help"], 0),
         ("today", &["today", "fields", "--on", "2027-03-10", "--ground", "moist", "--wind", "light"], 0),
+        ("today-all", &["today", "fields", "--on", "2027-03-10", "--ground", "moist", "--wind", "light", "--all"], 0),
         ("today-frozen", &["today", "fields", "--on", "2027-02-03", "--ground", "frozen"], 0),
         ("help-why", &["why", "--help"], 0),
         ("help-map", &["map", "--help"], 0),
@@ -89,6 +90,27 @@ fn the_demo_farm_on_the_screen() {
     ] {
         held(name, root(), args, code);
     }
+}
+
+/// A plan that was handed out beside the log, the tally of some days, and that of the
+/// year with a count in the middle.
+#[test]
+fn the_record_on_the_screen() {
+    let folder = kit::demo_folder();
+    let path = folder.path();
+    std::fs::write(path.join("plan.json"), sward(path, &["plan", "--json"]).out).unwrap();
+    let log = "date,what,lot,field,tons,acres,order\n\
+               2027-02-20,spread,clean-out,R2,10.9,,\n\
+               2027-03-02,spread,clean-out,B1,30,15,\n\
+               2027-03-05,spread,crust,N2,11.5,,\n\
+               2027-03-06,count,clean-out,,395,,after\n\
+               2027-03-12,haul,clean-out,,25,,\n\
+               2027-03-18,spread,clean-out,H2,12,,\n";
+    std::fs::write(path.join("log.csv"), log).unwrap();
+    held("tally-against", path, &["tally", "--against", "plan.json"], 0);
+    held("tally", path, &["tally", "--on", "2027-03-18"], 0);
+    held("tally-year", path, &["tally", "--year", "2027"], 0);
+    held("check-log-later", path, &["check", "--on", "2027-03-03"], 0);
 }
 
 #[test]

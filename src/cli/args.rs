@@ -254,6 +254,9 @@ pub(super) struct TodayArgs {
     /// Rain is forecast
     #[arg(long)]
     pub(super) rain_ahead: bool,
+    /// Every field on a line of its own, with its lot and tons
+    #[arg(long)]
+    pub(super) all: bool,
     #[command(flatten)]
     pub(super) farm: FarmArgs,
 }

@@ -22,6 +22,7 @@ pub(super) fn run(args: &TodayArgs) -> Result<Exit, Exit> {
     });
     let weather = Weather { ground, wind, rain_ahead: args.rain_ahead };
     let today = days::today(planned.audited.plan(), &planned.ready, &planned.tables, weather);
-    out::result(&if args.farm.json { write::today_json(&today) } else { write::today(&today, out::width()) });
+    let page = if args.all { write::today_in_full } else { write::today };
+    out::result(&if args.farm.json { write::today_json(&today) } else { page(&today, out::width()) });
     Ok(Exit::Done)
 }

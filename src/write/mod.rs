@@ -51,7 +51,7 @@ pub use plan::{plan, plan_with_days};
 pub use sheet::{Paper, Printed, sheets, sheets_pdf};
 pub use tables::{Listed, ListedClass, ListedOther, ListedShape, coverage, listed, tables};
 pub use tally::{actual, tally, year_tally};
-pub use today::{today, today_json};
+pub use today::{today, today_in_full, today_json};
 pub use trail::trail;
 pub use why::why;
 pub use years::years;

@@ -1,4 +1,4 @@
-//! What to spread today, on a terminal: some ten lines.
+//! What to spread today, on a terminal: some ten lines, or all there is to say.
 
 use crate::plan::days::{Go, Ground, Reason, Today, Wait, Wind};
 use crate::units::number_text;
@@ -6,38 +6,90 @@ use crate::write::json::text;
 use crate::write::page::{Page, day};
 use crate::write::why::origin;
 
-/// So many fields are named under each heading; `sward days` has all of them.
-const MOST: usize = 4;
-
-/// What to do on a day.
+/// What to do on a day, in some ten lines: a line for each thing to know.
 #[must_use]
 pub fn today(today: &Today, width: usize) -> String {
+    let mut page = Page::titled(format!("{}: spreading on {}", today.farm, today.day), width);
+    let mut say = |line: String| page.wrapped(line, "", "  ");
+    say(said(today));
+    today.stops.iter().for_each(|reason| say(format!("NOT TODAY: {}", reason.text)));
+    let (first, then) = order(today);
+    match today.go.split_first() {
+        None => say(NOTHING.to_string()),
+        Some((go, rest)) => {
+            say(format!("{first}: {}", first_of_all(go, today)));
+            if !rest.is_empty() {
+                let closes = |go: &Go| format!("until {}", day(go.last));
+                say(format!("{then}: {}.", alike(rest, |go| &go.field, closes)));
+            }
+        }
+    }
+    if !today.wait.is_empty() {
+        say(format!("NOT YET: {}.", alike(&today.wait, |wait| &wait.field, |wait| wait.why.clone())));
+    }
+    if !today.nothing.is_empty() {
+        say(nothing(today));
+    }
+    today.cautions.iter().for_each(|reason| say(format!("WATCH: {}", reason.text)));
+    if today.go.len() > 1 || !today.wait.is_empty() {
+        say("Tons, lots and sources: `sward today --all`.".to_string());
+    }
+    page.done()
+}
+
+const NOTHING: &str = "Nothing that is planned can be spread on this day.";
+
+fn nothing(today: &Today) -> String {
+    format!("Nothing planned from this day on: {} (`sward why FIELD`).", today.nothing.join(", "))
+}
+
+/// The words for what comes first and what then.
+fn order(today: &Today) -> (&'static str, &'static str) {
+    if today.stops.is_empty() { ("FIRST", "THEN") } else { ("FIRST, WHEN FIT AGAIN", "THEN") }
+}
+
+/// The fields of which the same is said, together, in their order.
+fn alike<'a, T>(list: &'a [T], field: impl Fn(&'a T) -> &'a String, says: impl Fn(&T) -> String) -> String {
+    let mut groups: Vec<(String, Vec<&str>)> = Vec::new();
+    for one in list {
+        let said = says(one);
+        match groups.iter_mut().find(|(own, _)| *own == said) {
+            Some((_, fields)) if fields.contains(&field(one).as_str()) => {}
+            Some((_, fields)) => fields.push(field(one)),
+            None => groups.push((said, vec![field(one)])),
+        }
+    }
+    let said: Vec<String> = groups.iter().map(|(said, fields)| format!("{} ({said})", fields.join(", "))).collect();
+    said.join("; ")
+}
+
+/// All there is to say of a day.
+#[must_use]
+pub fn today_in_full(today: &Today, width: usize) -> String {
     let mut page = Page::titled(format!("{}: spreading on {}", today.farm, today.day), width);
     page.say(said(today));
     if !today.stops.is_empty() {
         page.heading("NOT TODAY");
         today.stops.iter().for_each(|reason| page.item(sentence(reason)));
     }
-    let (first, then) = if today.stops.is_empty() { ("FIRST", "THEN") } else { ("FIRST, WHEN FIT AGAIN", "THEN") };
+    let (first, then) = order(today);
     match today.go.split_first() {
-        None => page.say("Nothing that is planned can be spread on this day."),
+        None => page.say(NOTHING),
         Some((go, rest)) => {
             page.heading(first);
             page.item(first_of_all(go, today));
             if !rest.is_empty() {
                 page.heading(then);
-                rest.iter().take(MOST).for_each(|go| page.item(short(go)));
-                more(&mut page, rest.len());
+                rest.iter().for_each(|go| page.item(short(go)));
             }
         }
     }
     if !today.wait.is_empty() {
         page.heading("NOT YET");
-        today.wait.iter().take(MOST).for_each(|wait| page.item(waits(wait)));
-        more(&mut page, today.wait.len());
+        today.wait.iter().for_each(|wait| page.item(waits(wait)));
     }
     if !today.nothing.is_empty() {
-        page.say(format!("Nothing planned from this day on: {} (`sward why FIELD`).", today.nothing.join(", ")));
+        page.say(nothing(today));
     }
     if !today.cautions.is_empty() {
         page.heading("WATCH");
@@ -78,12 +130,6 @@ fn sentence(reason: &Reason) -> String {
     match &reason.origin {
         Some(by) => format!("{} ({})", reason.text, origin(by)),
         None => reason.text.clone(),
-    }
-}
-
-fn more(page: &mut Page, all: usize) {
-    if all > MOST {
-        page.item(format!("and {} more: `sward days`", all - MOST));
     }
 }
 
