@@ -127,3 +127,31 @@ fn nitrate_matters_when_it_is_cut_two_to_four_weeks_after() {
         }
     }
 }
+
+#[test]
+fn a_truck_from_another_farm_that_nobody_cleaned_is_named() {
+    for place in PLACES {
+        let lines = |clean: &str| {
+            format!(
+                "date,what,lot,field,tons,to,from,truck\n2027-02-18,haul,heap,,10,Neighbor's farm,,Red Truck\n{clean}\
+                 2027-02-20,spread,heap,A,5,,,red truck\n2027-02-21,spread,heap,A,5,,,red truck\n"
+            )
+        };
+        let farm = |clean: &str| Farm::new(place).lines(&lines(clean));
+        assert_eq!(truck_at(&farm("")), said("A", "2027-02-20"), "{}", place.key);
+        for clean in ["2027-02-18,clean,,,,,,Red truck\n", "2027-02-19,clean,,,,,,red truck\n"] {
+            assert!(truck_at(&farm(clean)).is_empty(), "{}: {clean}", place.key);
+        }
+        // Another truck, or one cleaned only after.
+        assert!(truck_at(&farm("")).len() == truck_at(&farm("2027-02-19,clean,,,,,,blue truck\n")).len());
+        assert!(!truck_at(&farm("2027-02-22,clean,,,,,,red truck\n")).is_empty(), "{}", place.key);
+    }
+}
+
+/// Where the caution on cleaning says that it matters; the caution itself is on every plan.
+fn truck_at(farm: &Farm) -> Vec<(String, String, String)> {
+    let plan = planned(farm);
+    let cautions = plan.json["cautions"].as_array().unwrap();
+    let own = cautions.iter().find(|c| c["about"] == "biosecurity").expect("it is on every plan");
+    if own["at"].is_null() { Vec::new() } else { at(farm, "biosecurity") }
+}

@@ -129,3 +129,26 @@ fn sheet_and_screen_say_what_compost_asks() {
     let litter = Farm::new(&NC).folder();
     assert!(!sward(litter.path(), &["plan", "."]).out.contains("arcass compost"), "litter is none");
 }
+
+#[test]
+fn compost_stays_off_ground_that_becomes_pasture_or_was_pasture_then() {
+    for place in PLACES {
+        let told = |farm: &Farm| {
+            let codes = checked(farm).codes();
+            codes.contains("log-kept-off")
+        };
+        // Hay until June, pasture after: it will be grazed.
+        let becomes = farm(place)
+            .with("fields.A.use", "pasture")
+            .with("fields.A.before", json!([{"use": "hay", "until": "2027-05-20"}]));
+        assert!(planned(&becomes).spread("A").is_empty(), "{}", place.key);
+        let becomes = farm(place)
+            .with("fields.A.use", "hay then grazed")
+            .with("fields.A.before", json!([{"use": "hay", "until": "2027-05-20"}]));
+        assert!(planned(&becomes).spread("A").is_empty(), "{}", place.key);
+        // Hay now, pasture on the day that the log shows.
+        let was = farm(place).with("fields.A.before", json!([{"use": "pasture", "until": "2026-12-31"}]));
+        assert!(told(&was.clone().lines(&lines("2026-10-01,spread,heap,A,10,,,\n"))), "{}", place.key);
+        assert!(!told(&was.lines(&lines("2027-02-20,spread,heap,A,10,,,\n"))), "{}", place.key);
+    }
+}

@@ -5,6 +5,7 @@
 use crate::check::aged::{Aged, last_day};
 use crate::check::open_seasons::OpenSeasons;
 use crate::check::ready::{Field, Lot, Ready};
+use crate::farm::Use;
 use crate::findings::{At, Finding, Findings};
 use crate::record::{Entry, What};
 use crate::tables::{Book, Sourced, topic};
@@ -105,7 +106,11 @@ impl SpreadEntry<'_> {
 
     /// The lot may not go there, or nowhere, by the grower's own word.
     fn kept_off(&self, lot: &Lot) -> Option<Finding> {
-        let why = lot.kept_from(self.field)?;
+        let grazed = self.field.written.usage_on(self.entry.date) != Use::Hay;
+        let then = || {
+            (lot.never_grazed.is_some() && grazed).then_some("its kind never goes where stock grazes, as it did then")
+        };
+        let why = lot.kept_from(self.field).or_else(then)?;
         Some(self.warn("log-kept-off", &format!("out of lot `{}`: {why}", lot.id)).also(&lot.place, "the lot"))
     }
 

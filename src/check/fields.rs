@@ -73,7 +73,7 @@ fn field(
         gate,
         cuttings: Vec::new(),
         grazed: Vec::new(),
-        stock: written.usage.value != Use::Hay || farm.herds.iter().any(|herd| herd.grazes(written.id.value.as_str())),
+        stock: will_be_grazed(written, open) || farm.herds.iter().any(|herd| herd.grazes(written.id.value.as_str())),
         bars,
         applications: applications(written, book),
         placement,
@@ -89,6 +89,13 @@ fn applications(field: &WrittenField, book: &Book<'_>) -> usize {
     let most = book.get(topic::APPLICATIONS, &words(field));
     let most = most.map_or(f64::from(MOST_APPLICATIONS), |f| f.value.get());
     crate::units::whole_down(most).clamp(1, i64::from(MOST_APPLICATIONS)) as usize
+}
+
+/// Whether stock grazes it by its use on a day, or by what it becomes later.
+fn will_be_grazed(field: &WrittenField, open: Date) -> bool {
+    let later = field.before.iter().filter(|before| before.until.value >= open);
+    let mut uses = later.filter_map(|before| before.usage.as_ref()).chain([&field.usage, &field.stand.usage]);
+    uses.any(|usage| usage.value != Use::Hay)
 }
 
 fn grazed_by_sheep(field: &WrittenField, farm: &Written) -> bool {

@@ -6,10 +6,11 @@ use crate::farm::{Endophyte, Use};
 use crate::findings::Origin;
 use crate::plan::answer::{Caution, CautionAt, FieldPlan, LotTally};
 use crate::plan::jobs::put_on;
-use crate::record::What;
+use crate::record::{Entry, What};
 use crate::tables::{Book, Of, Scope, topic};
 use crate::units::{Quantity, number_text, trimmed};
 use jiff::civil::Date;
+use std::collections::BTreeMap;
 
 /// What the cautions are found by.
 pub(super) struct Farm<'x> {
@@ -62,6 +63,10 @@ pub(super) fn of(farm: &Farm<'_>) -> Vec<Caution> {
             "tetany" => at(&tetany),
             "nitrate" => at(&nitrate),
             "toxic_fescue" => at(&toxic_fescue),
+            "biosecurity" => {
+                caution.at = not_cleaned(ready);
+                return Some(caution);
+            }
             _ => return Some(caution),
         };
         (!caution.at.is_empty()).then_some(caution)
@@ -202,6 +207,32 @@ fn toxic_fescue(farm: &Farm<'_>, ground: &Ground<'_>) -> Vec<CautionAt> {
         (n > most.value.get()).then(|| ground.at(days, why))
     };
     years.into_iter().filter_map(one).collect()
+}
+
+/// Fields onto which a truck went that had been on another farm, where no cleaning is
+/// logged between. Of entries of one day the log's order holds.
+fn not_cleaned(ready: &Ready) -> Vec<CautionAt> {
+    let mut entries: Vec<&Entry> = ready.judged().filter(|e| !e.word("truck").is_empty()).collect();
+    entries.sort_by_key(|e| e.date);
+    let mut elsewhere: BTreeMap<String, (&str, Date)> = BTreeMap::new();
+    let mut at = Vec::new();
+    for entry in entries {
+        let truck = entry.word("truck").to_lowercase();
+        if let Some((farm, day)) = elsewhere.get(&truck).filter(|_| entry.what.is_put_on()) {
+            let why = format!("{} was at {farm} on {day}, and no cleaning is logged since", entry.word("truck"));
+            let field = entry.field_id().to_string();
+            at.push(CautionAt { field, first: entry.date, last: entry.date, why });
+        }
+        // Whoever cleans it, and each farm that is told of once.
+        if entry.what == What::Clean || entry.what.is_put_on() {
+            elsewhere.remove(&truck);
+        }
+        let other = ["to", "from"].map(|column| entry.word(column)).into_iter().find(|farm| !farm.is_empty());
+        if let Some(farm) = other.filter(|_| entry.what.moves_litter()) {
+            elsewhere.insert(truck, (farm, entry.date));
+        }
+    }
+    at
 }
 
 /// A day, or the first and the last.
