@@ -42,7 +42,9 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
         }
     };
     let years = nutrients::needs(plan, field, ready, book).unwrap_or_default();
-    let need: f64 = years.iter().map(|(_, need)| need).sum();
+    let bought = bought_for(&years, ready);
+    let of = bought.iter().filter(|own| **own).count() as f64;
+    let need: f64 = years.iter().zip(&bought).filter(|(_, own)| **own).map(|((_, need), _)| need).sum();
     if !years.is_empty() {
         same("the N need", plan.need.n, need);
         same("the N allowed", plan.n_allowed, need);
@@ -52,7 +54,7 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
             [("the P2O5 need", plan.need.p2o5, true), ("the K2O need", plan.need.k2o, false)]
         {
             let asked = held::asked_by_test(field, ready, book, phosphate);
-            asked.into_iter().for_each(|asked| same(what, shown, asked * years.len() as f64));
+            asked.into_iter().for_each(|asked| same(what, shown, asked * of));
         }
     }
     let on = |pick: fn((f64, f64, f64)) -> f64| -> f64 {
@@ -62,33 +64,54 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     same("the N put on", plan.supplied.n, on(|(n, _, _)| n));
     same("the P2O5 put on", plan.supplied.p2o5, on(|(_, p, _)| p));
     same("the K2O put on", plan.supplied.k2o, on(|(_, _, k)| k));
-    let FieldPlan { need, done, left, supplied, short, over, .. } = plan;
+    let FieldPlan { need, done, left, short, over, .. } = plan;
     let picks: [Pick; 3] = [|of| of.0, |of| of.1, |of| of.2];
-    for (what, [need, done, left, supplied, short, over], pick) in [
-        ("N", [need.n, done.n, left.n, supplied.n, short.n, over.n], picks[0]),
-        ("P2O5", [need.p2o5, done.p2o5, left.p2o5, supplied.p2o5, short.p2o5, over.p2o5], picks[1]),
-        ("K2O", [need.k2o, done.k2o, left.k2o, supplied.k2o, short.k2o, over.k2o], picks[2]),
+    for (what, [need, done, left, short, over], pick) in [
+        ("N", [need.n, done.n, left.n, short.n, over.n], picks[0]),
+        ("P2O5", [need.p2o5, done.p2o5, left.p2o5, short.p2o5, over.p2o5], picks[1]),
+        ("K2O", [need.k2o, done.k2o, left.k2o, short.k2o, over.k2o], picks[2]),
     ] {
         // Nitrogen is asked of each year by itself; the others are the same every year.
-        let (mut logged, mut open, mut beyond) = (0.0, 0.0, 0.0);
-        for (days, n) in &years {
-            let asked = if what == "N" { *n } else { need / years.len() as f64 };
+        let (mut logged, mut open, mut missing, mut beyond) = (0.0, 0.0, 0.0, 0.0);
+        for ((days, n), bought) in years.iter().zip(&bought) {
+            let asked = if what == "N" { *n } else { need / of };
+            let mine = plan.applications.iter().filter(|a| days.0 <= a.first && a.first <= days.1);
+            let put = mine
+                .filter_map(|a| Some(a.rate * pick(holds(ready.lot(&a.lot)?, field, Some(&a.season), ready, book)?)));
+            let put: f64 = put.sum();
             let list = log::spread(field, plan.acres, *days, ready, book);
             let held = |s: &log::LoggedSpread| holds(&*s.of_lot(ready)?, field, s.season.as_deref(), ready, book);
             let [n, p2o5, k2o] = log::of_fertilizer(&log::besides(field, plan.acres, *days, ready, book));
             let on = log::densest(&list, &|s| s.rate * held(s).map_or(0.0, pick)) + pick((n, p2o5, k2o));
-            (logged, open, beyond) = (logged + on, open + (asked - on).max(0.0), beyond + (on - asked).max(0.0));
+            if *bought {
+                (open, missing) = (open + (asked - on).max(0.0), missing + (asked - on - put).max(0.0));
+            }
+            (logged, beyond) = (logged + on, beyond + (on + put - asked).max(0.0));
         }
         same(&format!("the {what} already on"), done, logged);
         same(&format!("the {what} that the log leaves to meet"), left, open);
-        same(&format!("the {what} short"), short, (open - supplied).max(0.0));
-        same(&format!("the {what} over"), over, beyond + (supplied - open).max(0.0));
+        same(&format!("the {what} short"), short, missing);
+        same(&format!("the {what} over"), over, beyond);
     }
     if let (Some(shown), Some(found)) = (plan.phosphorus.allowed, phosphorus::allowed(plan, field, ready, book)) {
         same("the P2O5 allowed", shown, found);
     }
     same("the P2O5 planned", plan.phosphorus.planned, plan.done.p2o5 + plan.supplied.p2o5);
     hauls(plan, field, ready, findings);
+}
+
+/// For which of the growing years fertilizer is bought: those of which the plan holds more
+/// than half of the days, else the first that it holds most of.
+fn bought_for(years: &[((Date, Date), f64)], ready: &Ready) -> Vec<bool> {
+    let held = |days: &(Date, Date)| {
+        let all = std::iter::successors(Some(days.0), |day| day.tomorrow().ok()).take_while(|day| *day <= days.1);
+        let (out, own): (Vec<Date>, Vec<Date>) = all.partition(|day| *day < ready.from || *day > ready.to);
+        (own.len() > out.len(), own.len())
+    };
+    let half = years.iter().any(|(days, _)| held(days).0);
+    let most = years.iter().map(|(days, _)| held(days).1).max();
+    let only = years.iter().position(|(days, _)| Some(held(days).1) == most);
+    years.iter().enumerate().map(|(at, (days, _))| if half { held(days).0 } else { only == Some(at) }).collect()
 }
 
 /// Words and days that are copied from the farm.

@@ -31,22 +31,46 @@ impl<'a> Desk<'a> {
         self.ready.scope(self.field)
     }
 
-    /// Bars the field because the tables lack a figure, and takes 0 for it:
-    /// nothing is guessed at.
+    /// Bars the field because the tables lack a figure: nothing is guessed at.
     pub(super) fn lacking(&mut self, topic: impl Into<Topic>, what: &str) -> StepId {
+        self.lacking_of(topic, what, None)
+    }
+
+    /// The same of a figure for a class of the soil test.
+    pub(super) fn lacking_of(&mut self, topic: impl Into<Topic>, what: &str, class: Option<&str>) -> StepId {
         let topic = topic.into();
+        let line = self.line_to_paste(topic, class);
+        let of_class = class.map_or(String::new(), |class| format!(", class {}", class.replace('_', " ")));
         let forage = &self.field.written.forage.place;
         let place = &self.book.place().name;
-        let found = format!("field {}: the tables of {place} have no {} for it", self.field.id(), topic.key());
+        let found =
+            format!("field {}: the tables of {place} have no {} for it{of_class}", self.field.id(), topic.key());
         self.findings.push(
-            Finding::warning("figure-missing", forage, found)
-                .fix("the field gets no litter until the figure is in reference/"),
+            Finding::warning("figure-missing", forage, found).accepts("the figure, with who gave it and when").fix(
+                format!(
+                    "ask the laboratory that tested the soil, or the planner, and write the answer in farm.yaml under \
+                 `figures:`, as in `{line}`; until then the field gets no litter"
+                ),
+            ),
         );
         self.bars.push(Bar {
             why: format!("no figure for {what}"),
-            fix: format!("add `{}` to the tables of {place}", topic.key()),
+            fix: format!(
+                "ask the laboratory or the planner, and write it under `figures:` in farm.yaml, as in `{line}`"
+            ),
             origin: Origin::Line(forage.clone()),
         });
-        self.notes.given(what, 0.0, "lb/ac", Origin::Definition("no figure".into()))
+        self.notes.unknown(what, Origin::Definition(format!("no figure of {} here", topic.key()).into()))
+    }
+
+    /// The line of `figures:` that would give a figure.
+    fn line_to_paste(&self, topic: Topic, class: Option<&str>) -> String {
+        let scope = self.scope().class(class);
+        let keys = ["forage", "class"].into_iter().filter(|key| topic.scope().contains(key));
+        let applies = keys.filter_map(|key| Some(format!("{key}: {}", scope.get(key)?.replace('_', " "))));
+        let applies: Vec<String> = applies.collect();
+        let unit = topic.units().first().map_or("", |(unit, _)| *unit);
+        let (topic, applies) = (topic.key(), applies.join(", "));
+        format!("- {{topic: {topic}, applies: {{{applies}}}, value: ... {unit}, by: \"name\", on: YYYY-MM-DD}}")
     }
 }

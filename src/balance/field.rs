@@ -117,11 +117,12 @@ fn needs(
     years: &[Span],
     n: &[StepId],
 ) -> Vec<YearNeed> {
-    let one = |(days, n): (&Span, &StepId)| {
+    let bought_for = periods::bought_for(years, (desk.ready.from, desk.ready.to));
+    let one = |(at, (days, n)): (usize, (&Span, &StepId))| {
         let done = logged.in_all(desk, supplied, *days);
-        YearNeed { days: *days, n: *n, done }
+        YearNeed { days: *days, n: *n, done, bought_for: bought_for.contains(&at) }
     };
-    years.iter().zip(n).map(one).collect()
+    years.iter().zip(n).enumerate().map(one).collect()
 }
 
 /// Available nitrogen of a ton of each lot by season, for the seasons of the

@@ -181,6 +181,8 @@ pub struct Limit {
     pub over: Over,
     /// The season, where it is counted over the opening of one.
     pub season: Option<String>,
+    /// Those days in words; empty of one application.
+    pub when: String,
     /// What it counts.
     pub counts: Counts,
     /// The kind of litter that it is set for; none where it is set for all.
@@ -218,6 +220,12 @@ pub struct LotLimit {
     /// First and last day over which it is counted; none of one application.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub days: Option<(Date, Date)>,
+    /// Those days in words.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub when: String,
+    /// The season, where it is counted over the opening of one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub season: Option<String>,
     /// Most tons per acre that it allows.
     pub rate: f64,
     /// The step it rests on.

@@ -50,6 +50,8 @@ struct Writer<'w, 'd, 'a> {
     desk: &'w mut Desk<'d>,
     logged: &'w mut Logged<'a>,
     open: Vec<(String, Span)>,
+    /// The days that stand for every twelve months in them.
+    rolling: &'w [Span],
     drafts: Vec<Draft>,
 }
 
@@ -61,7 +63,7 @@ pub(super) fn rows(
     windows: &mut [Window],
 ) -> Vec<Limit> {
     let open = windows[..given.open].iter().map(|w| (w.season.clone(), (w.first, w.last))).collect();
-    let mut rows = Writer { desk, logged, open, drafts: Vec::new() };
+    let mut rows = Writer { desk, logged, open, rolling: &given.periods.metals, drafts: Vec::new() };
     rows.nitrogen(given);
     rows.seasons(given, windows);
     for (days, allowed) in p_spans::of(rows.desk, given.periods, &given.phosphorus) {
@@ -221,6 +223,21 @@ impl Writer<'_, '_, '_> {
         no_more && (!alike || first)
     }
 
+    /// The days of a limit in words: twelve months that may end on many days say so, and
+    /// so do those since the soil was sampled.
+    fn days_of(&self, kind: LimitKind, days: Span) -> String {
+        let words = days_in_words(days);
+        let sampled = self.desk.field.written.soil_test.as_ref().map(|test| test.sampled.value);
+        let rolls = matches!(kind, LimitKind::Nitrogen | LimitKind::Phosphorus | LimitKind::Zinc | LimitKind::Copper);
+        match kind {
+            _ if rolls && (days.1 - days.0).get_days() > 366 && self.rolling.contains(&days) => {
+                format!("in any twelve months, counted {words}")
+            }
+            LimitKind::Phosphorus if sampled == Some(days.0) => format!("since the soil was sampled, {words}"),
+            _ => words,
+        }
+    }
+
     fn limit(&mut self, draft: Draft, only: bool, supplied: &[Supplied<'_>], windows: &mut [Window]) -> Limit {
         let Draft { kind, over, counts, season, litter, allowed, windows: counted, .. } = draft;
         let done = over.days().and_then(|days| self.logged.on(self.desk, supplied, days, counts));
@@ -231,9 +248,11 @@ impl Writer<'_, '_, '_> {
             windows.iter_mut().filter(own).for_each(|w| w.n_done = on);
         }
         let mut named = allowance(kind, season.as_deref());
-        if let Some(days) = over.days().filter(|_| !only) {
-            named = format!("{named} {}", days_in_words(days));
+        let when = over.days().map_or(String::new(), |days| self.days_of(kind, days));
+        if !only && !when.is_empty() {
+            named = format!("{named} {when}");
         }
+        let notes = &mut self.desk.notes;
         let allowed = match allowed.more {
             (_, 0) => allowed.first,
             (year, years) => {
@@ -244,7 +263,7 @@ impl Writer<'_, '_, '_> {
         let left = done.map_or(allowed, |done| {
             notes.reckon(format!("{named}, still open"), counts.unit(), Op::Less, &[allowed, done])
         });
-        Limit { kind, over, season, counts, litter, allowed, done, left, windows: counted }
+        Limit { kind, over, season, when, counts, litter, allowed, done, left, windows: counted }
     }
 }
 
@@ -269,7 +288,14 @@ pub(super) fn of_lot(desk: &mut Desk<'_>, own: &Supplied<'_>, rows: &[Limit], wi
             }
             _ => continue,
         };
-        limits.push(LotLimit { kind: row.kind, days: row.over.days(), rate: desk.notes.value(step), step });
+        limits.push(LotLimit {
+            kind: row.kind,
+            days: row.over.days(),
+            when: row.when.clone(),
+            season: row.season.clone(),
+            rate: desk.notes.value(step),
+            step,
+        });
     }
     limits.sort_by(|a, b| a.rate.total_cmp(&b.rate).then((a.kind, a.days).cmp(&(b.kind, b.days))));
     limits

@@ -19,6 +19,9 @@ pub struct YearNeed {
     pub n: StepId,
     /// What the log put on in it.
     pub done: PutOn,
+    /// Whether fertilizer is bought for it: the plan holds more than half of its days, or
+    /// more than of any other.
+    pub bought_for: bool,
 }
 
 /// Nitrogen need of each growing year: the yield goal's, or the place's rate, or
@@ -168,11 +171,11 @@ fn soil(desk: &mut Desk<'_>, what: &str, written: &At<SoilValue>, topic: Of<Clas
 /// What the soil test asks for: a curve over its value, or a rate by class.
 pub(super) fn asked(desk: &mut Desk<'_>, topic: Of<Rate<LbPerAcre>>, soil: Option<Tested>, what: &str) -> StepId {
     let Some(soil) = soil else {
-        return desk.notes.given(what, 0.0, "lb/ac", Origin::Definition("no soil test".into()));
+        return desk.notes.unknown(what, Origin::Definition("no soil test".into()));
     };
     let class = soil.class.map(|c| crate::text::key_of(&desk.notes.word_of(c)));
-    match desk.book.get(topic, &desk.scope().class(class)).filter(|rate| rate.value.takes(soil.tested)) {
+    match desk.book.get(topic, &desk.scope().class(class.clone())).filter(|rate| rate.value.takes(soil.tested)) {
         Some(rate) => desk.notes.rate(what, &rate, soil.value),
-        None => desk.lacking(topic, what),
+        None => desk.lacking_of(topic, what, class.as_deref()),
     }
 }

@@ -95,6 +95,9 @@ pub enum How {
     },
 }
 
+/// The word of a number that nobody knows.
+pub const NOT_KNOWN: &str = "not known";
+
 /// One line of the notebook.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Step {
@@ -155,6 +158,18 @@ impl Notebook {
     /// A word that stands somewhere.
     pub fn word(&mut self, what: impl Into<String>, word: impl Into<String>, origin: Origin) -> StepId {
         self.push(what, Worth::Word(word.into()), "", How::From(origin))
+    }
+
+    /// A number that nobody knows, for want of a figure: zero wherever it is counted, and
+    /// so is what is calculated from it.
+    pub fn unknown(&mut self, what: impl Into<String>, origin: Origin) -> StepId {
+        self.word(what, NOT_KNOWN, origin)
+    }
+
+    /// Whether a step has a number.
+    #[must_use]
+    pub fn knows(&self, id: StepId) -> bool {
+        !matches!(&self.step(id).value, Worth::Word(word) if word == NOT_KNOWN)
     }
 
     /// A published number.
@@ -219,7 +234,11 @@ impl Notebook {
             Op::Power => first.powf(rest.first().copied().unwrap_or(1.0)),
             Op::Sine => (first / 100.0).atan().sin(),
         };
-        self.push(what, Worth::Number(value), unit, How::Reckoned { op, of: of.to_vec() })
+        let how = How::Reckoned { op, of: of.to_vec() };
+        if !of.iter().all(|id| self.knows(*id)) {
+            return self.push(what, Worth::Word(NOT_KNOWN.to_string()), "", how);
+        }
+        self.push(what, Worth::Number(value), unit, how)
     }
 }
 

@@ -3,7 +3,7 @@
 
 use crate::balance::desk::Desk;
 use crate::balance::logged::Logged;
-use crate::balance::periods::{Span, days_in_words};
+use crate::balance::periods::Span;
 use crate::balance::supply::Supplied;
 use crate::balance::{Counts, Limit, LimitKind, Over, StepId};
 use crate::check::Laid;
@@ -79,7 +79,7 @@ impl Told<'_, '_> {
                 continue;
             };
             let season = row.season.as_ref().map_or(String::new(), |s| format!(" in {}", s.replace('_', " ")));
-            let when = format!("{season} {}", days_in_words(days));
+            let when = format!("{season} {}", row.when);
             let last = last_of(log, days);
             self.last = last.map_or_else(|| self.last.clone(), |entry| entry.place.clone());
             self.written_last = self.written_last(log, days);

@@ -152,6 +152,20 @@ fn twelve_months(windows: &[Span], dates: &BTreeSet<Date>, plan: Span) -> Vec<Sp
     spans.into_iter().collect()
 }
 
+/// The places of those growing years for which a plan buys fertilizer: that of which it
+/// holds more than half of the days, or else the most. So no two plans that follow each
+/// other buy for the same year.
+pub(super) fn bought_for(years: &[Span], plan: Span) -> Vec<usize> {
+    let count = |(first, last): Span| i64::from((last - first).get_days()) + 1;
+    let held = |days: &Span| count((days.0.max(plan.0), days.1.min(plan.1))).max(0);
+    let most = years.iter().map(held).max().unwrap_or(0);
+    let half = |days: &Span| 2 * held(days) > count(*days);
+    let any = years.iter().any(half);
+    let first = years.iter().position(|days| held(days) == most);
+    let own = |(at, days): (usize, &Span)| (if any { half(days) } else { Some(at) == first }).then_some(at);
+    years.iter().enumerate().filter_map(own).collect()
+}
+
 /// The first days on which entries are no longer in the last twelve months.
 fn drop_outs(dates: &BTreeSet<Date>) -> Vec<Date> {
     let mut last: Vec<Date> = Vec::new();
@@ -219,6 +233,19 @@ mod tests {
     fn entries_of_one_month_drop_out_together() {
         let dates = BTreeSet::from([date(2026, 3, 1), date(2026, 3, 20), date(2026, 4, 2), date(2026, 9, 1)]);
         assert_eq!(drop_outs(&dates), [date(2027, 3, 20), date(2027, 4, 2), date(2027, 9, 1)]);
+    }
+
+    #[test]
+    fn fertilizer_is_bought_once_for_a_growing_year() {
+        let year = |year: i16| (date(year, 9, 1), date(year + 1, 8, 31));
+        let of = |from, to| bought_for(&[year(2026), year(2027)], (from, to));
+        assert_eq!(of(date(2027, 2, 15), date(2027, 10, 31)), [0]);
+        assert_eq!(of(date(2027, 7, 1), date(2028, 6, 30)), [1]);
+        // Of a short plan the year that it holds most of, and of two alike the first.
+        assert_eq!(of(date(2027, 8, 25), date(2027, 10, 31)), [1]);
+        assert_eq!(of(date(2027, 8, 30), date(2027, 9, 2)), [0]);
+        assert_eq!(of(date(2026, 9, 1), date(2028, 8, 31)), [0, 1]);
+        assert_eq!(bought_for(&[year(2026)], (date(2027, 8, 1), date(2027, 8, 31))), [0]);
     }
 
     #[test]

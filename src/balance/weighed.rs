@@ -1,7 +1,7 @@
 //! The balance of a farm: types, and what is read off them.
 
 use crate::balance::{Counts, Lime, Limit, LimitKind, LotLimit, Notebook, Npk, Over, Phosphorus, StepId};
-use crate::balance::{Held, HerdPart, Supply, Surveyed, Trips, Window, YearNeed};
+use crate::balance::{Held, HerdPart, Needed, Supply, Surveyed, Trips, Window, YearNeed};
 use crate::check::{Bar, Field};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -149,23 +149,29 @@ impl FieldBalance {
         self.over_years(|need, _| need)
     }
 
+    /// What the crop asks for in one of them and what the log put on in it, lb/ac.
+    #[must_use]
+    pub fn in_year(&self, year: &YearNeed) -> (Npk<f64>, Npk<f64>) {
+        let done = |counted| self.done_in(year, counted);
+        let done = Npk { n: done(Counts::N), p2o5: done(Counts::P2o5), k2o: done(Counts::K2o) };
+        (Npk { n: year.n, ..self.need }.map(|step| self.value(step)), done)
+    }
+
+    /// Pounds of which those are not known whose need is not.
+    #[must_use]
+    pub fn as_known(&self, lb: Npk<f64>) -> Needed {
+        Needed::new(lb, self.need.map(|step| self.notes.knows(step)))
+    }
+
     /// Of the need of each year, what the log has not met in it, lb/ac.
     #[must_use]
     pub fn left(&self) -> Npk<f64> {
         self.over_years(|need, done| (need - done).max(0.0))
     }
 
-    /// What the log put on in a year beyond what the crop asks for in it, lb/ac.
-    #[must_use]
-    pub fn beyond(&self) -> Npk<f64> {
-        self.over_years(|need, done| (done - need).max(0.0))
-    }
-
     fn over_years(&self, of: fn(f64, f64) -> f64) -> Npk<f64> {
         self.needs.iter().fold(Npk::default(), |sum: Npk<f64>, year| {
-            let done = |counted| self.done_in(year, counted);
-            let done = Npk { n: done(Counts::N), p2o5: done(Counts::P2o5), k2o: done(Counts::K2o) };
-            let asked = Npk { n: year.n, ..self.need }.map(|step| self.value(step));
+            let (asked, done) = self.in_year(year);
             sum.with(asked.with(done, of), |sum, one| sum + one)
         })
     }

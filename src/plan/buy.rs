@@ -1,11 +1,11 @@
 //! Fertilizer still to buy: the cheapest mix a field, when it goes on, and what
 //! the farm pays with the litter and without it.
 
-use crate::balance::{Balance, FieldBalance, Limit, LimitKind, Npk};
+use crate::balance::{Balance, FieldBalance, Limit, LimitKind, Npk, Window};
 use crate::check::Ready;
 use crate::farm::{Fertilizer, Use};
 use crate::findings::Finding;
-use crate::plan::answer::{Amount, Application, Bill, Bought, Buy, FieldBuy, FieldPlan, Go, LotTally};
+use crate::plan::answer::{Amount, Application, Bill, Bought, Buy, FieldBuy, FieldPlan, Go, LotTally, YearBudget};
 use crate::plan::blend::{Blend, Product, cheapest, cheapest_within, implied};
 use crate::plan::comes_and_goes::Trade;
 use crate::units::{POUNDS_PER_TON, Quantity};
@@ -41,8 +41,8 @@ pub(super) fn buy(
             Some(Site { ready, weighed, plan, usage: weighed.field().written.usage.value })
         })
     };
-    let with: Vec<FieldBuy> = sites().filter_map(|s| s.buy(s.plan.short, true)).collect();
-    let without: Vec<FieldBuy> = sites().filter_map(|s| s.buy(s.plan.left, false)).collect();
+    let with: Vec<FieldBuy> = sites().filter_map(|s| s.buy(*s.plan.short, true)).collect();
+    let without: Vec<FieldBuy> = sites().filter_map(|s| s.buy(*s.plan.left, false)).collect();
     let planned = fields.iter().flat_map(|f| &f.applications);
     let tons = |get: &dyn Fn(&LotTally) -> crate::units::Pounds| lots.iter().map(|l| get(l).tons()).sum::<f64>();
     let prices = ready.prices.as_ref();
@@ -69,7 +69,7 @@ pub(super) fn buy(
 /// products imply, at the farm's need without litter.
 pub(super) fn warnings(ready: &Ready, fields: &[FieldPlan]) -> Vec<Finding> {
     let Some(prices) = &ready.prices else { return Vec::new() };
-    let need = fields.iter().fold(Npk::default(), |sum: Npk<f64>, f| sum.with(f.need, |s, n| s + f.acres * n));
+    let need = fields.iter().fold(Npk::default(), |sum: Npk<f64>, f| sum.with(*f.need, |s, n| s + f.acres * n));
     let implied_price = implied(&on_offer(&ready.shop.products), &need);
     let one = |what: &str, written: &crate::findings::At<crate::units::DollarsPerLb>, implied_price: Option<f64>| {
         let (asked, implied_price) = (written.value.get(), implied_price?);
@@ -202,10 +202,16 @@ impl Site<'_> {
         parts.iter().enumerate().map(go).filter(|go| !go.amounts.is_empty()).collect()
     }
 
+    /// Whether fertilizer is bought for the growing year of a day.
+    fn buys_in(&self, day: Date) -> bool {
+        let own = |year: &&YearBudget| year.first <= day && day <= year.last;
+        self.plan.years.iter().find(own).is_none_or(|year| year.bought_for)
+    }
+
     /// The parts of the nitrogen: by the place's shares of seasons where it has
     /// them, else evenly over the cuttings of hay.
     fn parts(&self, n: f64, litter: bool) -> Vec<Part> {
-        let windows = &self.weighed.windows;
+        let windows: Vec<&Window> = self.weighed.windows.iter().filter(|w| self.buys_in(w.first)).collect();
         let shared = windows.iter().any(|w| w.n_share_cite.is_some());
         if !shared {
             let within = self.ready.open_from()..=self.ready.to;
@@ -217,7 +223,7 @@ impl Site<'_> {
             return cuttings.into_iter().map(|c| Part { season: None, from: None, after: Some(c), n: each }).collect();
         }
         let mut seasons: Vec<&str> = Vec::new();
-        for window in windows {
+        for window in &windows {
             if !seasons.contains(&window.season.as_str()) {
                 seasons.push(&window.season);
             }
@@ -263,8 +269,13 @@ impl Site<'_> {
         let rooms = |own: &dyn Fn(&Limit) -> bool| -> Vec<f64> {
             self.weighed.limits.iter().filter(|limit| own(limit)).map(|limit| self.room(limit, litter)).collect()
         };
-        let own = rooms(&|limit| limit.season.as_deref() == Some(season) && !limit.windows.is_empty());
-        let all = if own.is_empty() { rooms(&|limit| limit.kind == LimitKind::Nitrogen) } else { own };
+        let of_year = |limit: &Limit| {
+            let first = |at: &usize| self.weighed.windows.get(*at).is_some_and(|w| self.buys_in(w.first));
+            limit.windows.iter().any(first)
+        };
+        let own = rooms(&|limit| limit.season.as_deref() == Some(season) && of_year(limit));
+        let all =
+            if own.is_empty() { rooms(&|limit| limit.kind == LimitKind::Nitrogen && of_year(limit)) } else { own };
         all.into_iter().fold(0.0, |sum, room| sum + room)
     }
 }

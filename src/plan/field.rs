@@ -1,8 +1,9 @@
 //! One field of the plan: what goes on, what it needs, what holds it.
 
-use crate::balance::{Basis, Limit, LimitKind, Npk};
+use crate::balance::{Basis, Limit, LimitKind, Npk, YearNeed};
 use crate::plan::answer::{
     Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, HeldBy, KeptOff, LotLimits, NextLimit, Past, PhosphorusRow,
+    Used, YearBudget,
 };
 use crate::plan::sight::Sight;
 use crate::plan::{holds, jobs, outlook, soils};
@@ -16,10 +17,16 @@ impl Sight<'_> {
         let (field, surveyed) = (self.field(), self.surveyed());
         let value = |id| self.value(id);
         let applications = self.applications();
-        let (need, left, beyond) = (weighed.needed(), weighed.left(), weighed.beyond());
-        let years = weighed.needs.len().max(1) as f64;
-        let a_year = weighed.removed.map(value);
-        let removed = a_year.map(|lb| lb * years);
+        let years = self.years(&applications);
+        let bought = |of: &dyn Fn(&YearBudget) -> Npk<f64>| {
+            let own = years.iter().filter(|year| year.bought_for);
+            weighed.as_known(own.fold(Npk::default(), |sum: Npk<f64>, year| sum.with(of(year), |a, b| a + b)))
+        };
+        let need = bought(&|year| *year.need);
+        let left = bought(&|year| year.need.with(year.done, |need, done| (need - done).max(0.0)));
+        let over = years.iter().fold(Npk::default(), |sum: Npk<f64>, year| sum.with(*year.over, |a, b| a + b));
+        let removed = weighed.removed.map(value);
+        let of_years = years.len().max(1) as f64;
         let supplied = self.supplied(&applications);
         let done = weighed.done();
         let on = done.with(supplied, |done, put| done + put);
@@ -36,11 +43,11 @@ impl Sight<'_> {
             eased: self.eased(),
             slivers: surveyed.cut.slivers,
             sliver_acres: surveyed.cut.sliver_acres,
-            phosphorus: self.phosphorus(on.p2o5, (supplied.p2o5, a_year.p2o5)),
+            phosphorus: self.phosphorus(on.p2o5, (supplied.p2o5, removed.p2o5), &applications),
             n_allowed: need.n,
-            short: left.with(supplied, |left, put| (left - put).max(0.0)),
-            over: beyond
-                .with(supplied.with(left, |put, left| (put - left).max(0.0)), |logged, planned| logged + planned),
+            n_used: self.used(LimitKind::Nitrogen, &applications),
+            short: bought(&|year| *year.short),
+            over: weighed.as_known(over),
             bars: self.bars(),
             next: self.next(&held, &applications),
             held,
@@ -58,7 +65,7 @@ impl Sight<'_> {
             lime: weighed.lime.map(|lime| outlook::lime(self, lime)),
             soil_loss: weighed.soil_loss.map(value),
             metals: outlook::metals(self, &applications),
-            outlook: outlook::soil(self, on.with(removed, |on, off| (on - off) / years)),
+            outlook: outlook::soil(self, on.with(removed, |on, off| on / of_years - off)),
             goal: self.goal(),
             soils: soils::rows(self),
             need,
@@ -67,7 +74,53 @@ impl Sight<'_> {
             supplied,
             removed,
             applications,
+            years,
         }
+    }
+
+    /// The growing years that the plan touches, with what goes on in each.
+    fn years(&self, applications: &[Application]) -> Vec<YearBudget> {
+        let weighed = self.weighed;
+        let one = |year: &YearNeed| {
+            let (first, last) = year.days;
+            let own: Vec<Application> =
+                applications.iter().filter(|a| first <= a.first && a.first <= last).cloned().collect();
+            let ((need, done), supplied) = (weighed.in_year(year), self.supplied(&own));
+            let on = done.with(supplied, |done, put| done + put);
+            YearBudget {
+                first,
+                last,
+                need: weighed.as_known(need),
+                done,
+                supplied,
+                short: weighed.as_known(need.with(on, |need, on| (need - on).max(0.0))),
+                over: weighed.as_known(on.with(need, |on, need| (on - need).max(0.0))),
+                bought_for: year.bought_for,
+            }
+        };
+        weighed.needs.iter().map(one).collect()
+    }
+
+    /// Of the limits of a kind that count an open window, the one that leaves the least
+    /// room, with what log and plan put on in its days.
+    fn used(&self, kind: LimitKind, applications: &[Application]) -> Option<Used> {
+        let weighed = self.weighed;
+        let planned = |row: &Limit| -> f64 {
+            let put = |a: &Application| {
+                let window = weighed.windows.iter().position(|w| w.first == a.first && w.season == a.season)?;
+                let own = weighed.lot(&a.lot).filter(|_| row.windows.contains(&window))?;
+                Some(a.rate * weighed.per_ton(own, row.counts, Some(window))?)
+            };
+            applications.iter().filter_map(put).fold(0.0, |sum, one| sum + one)
+        };
+        let used = |row: &Limit| {
+            let (first, last) = row.over.days()?;
+            let on = row.done.map_or(0.0, |step| self.value(step)) + planned(row);
+            Some(Used { first, last, allowed: self.value(row.allowed), on })
+        };
+        let rows = weighed.limits.iter().filter(|row| row.kind == kind && !row.windows.is_empty());
+        let room = |used: &Used| used.allowed - used.on;
+        rows.filter_map(used).min_by(|a, b| room(a).total_cmp(&room(b)))
     }
 
     fn goal(&self) -> Goal {
@@ -205,7 +258,7 @@ impl Sight<'_> {
             .collect()
     }
 
-    fn phosphorus(&self, planned: f64, (supplied, removed): (f64, f64)) -> PhosphorusRow {
+    fn phosphorus(&self, planned: f64, (supplied, removed): (f64, f64), applications: &[Application]) -> PhosphorusRow {
         let (notes, phosphorus) = (&self.weighed.notes, &self.weighed.phosphorus);
         PhosphorusRow {
             soil: phosphorus.soil.map(|s| self.value(s)),
@@ -215,6 +268,7 @@ impl Sight<'_> {
             basis: phosphorus.basis,
             allowed: phosphorus.allowed.map(|a| self.value(a)),
             planned,
+            used: self.used(LimitKind::Phosphorus, applications),
             rests_through: self.rests_through(supplied, removed),
         }
     }

@@ -4,7 +4,7 @@
 use crate::balance::{Balance, Npk};
 use crate::check::{Contents, KeepOut, Lot, Ready};
 use crate::findings::{Cite, Finding, Findings, Known, Origin};
-use crate::plan::answer::{Application, FieldPlan, LotTally, Made, Money, Plan, SCHEMA, Sale};
+use crate::plan::answer::{Application, FieldPlan, LotTally, Made, Money, Plan, SCHEMA, Sale, YearBudget};
 use crate::plan::cautions::{self, Farm, sentences};
 use crate::plan::choose::Choose;
 use crate::plan::comes_and_goes::Trade;
@@ -112,7 +112,13 @@ fn money(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lots: &[LotTall
     };
     let sum = |get: &dyn Fn(&FieldPlan) -> f64| fields.iter().map(get).sum::<f64>();
     // To the dollar, so that what is printed adds up.
-    let without_litter = sum(&|f| f.acres * worth(&f.left)).round();
+    // Of a growing year that nothing is bought for, only what litter replaces counts.
+    let replaced = |year: &YearBudget| {
+        let left = year.need.with(year.done, |need, done| (need - done).max(0.0));
+        if year.bought_for { 0.0 } else { worth(&left.with(year.supplied, f64::min)) }
+    };
+    let in_others = |f: &FieldPlan| f.years.iter().map(replaced).fold(0.0, |sum, one| sum + one);
+    let without_litter = sum(&|f| f.acres * (worth(&f.left) + in_others(f))).round();
     let still_to_buy = sum(&|f| f.acres * worth(&f.short)).round();
     let spreading = sum(&|f| {
         let per_ton = |a: &Application| {

@@ -252,6 +252,7 @@ fn row(year: &Year) -> YearRow {
         rests: rests(&field.id),
         rests_through: field.phosphorus.rests_through,
         held: field.held.by,
+        why_none: field.why_none(),
     });
     let lots = plan.lots.iter().map(|lot| YearLot {
         id: lot.id.clone(),

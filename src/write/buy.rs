@@ -4,14 +4,18 @@
 use crate::balance::Npk;
 use crate::plan::answer::{Buy, FieldBuy, Go, Plan};
 use crate::units::{number_text, trimmed};
-use crate::write::page::{Page, day, whole};
+use crate::write::page::{Page, day, not_known, whole};
 
 /// The section, heading included; nothing where the farm names no products.
 pub(super) fn buy(page: &mut Page, plan: &Plan) {
     let Some(buy) = &plan.buy else { return };
     page.heading("BUY, the cheapest fertilizer for what is short, lb of product per acre");
     if buy.fields.is_empty() {
-        page.line("Nothing is short.");
+        let unknown = not_known(plan).join("; ");
+        match unknown.is_empty() {
+            true => page.line("Nothing is short."),
+            false => page.say(format!("Nothing is short of what is known. The need is not known of: {unknown}.")),
+        }
     } else {
         mixes(page, plan, buy);
         remarks(page, buy);
@@ -19,7 +23,7 @@ pub(super) fn buy(page: &mut Page, plan: &Plan) {
         products(page, buy);
     }
     page.line("");
-    bills(page, buy);
+    bills(page, plan, buy);
 }
 
 fn mixes(page: &mut Page, plan: &Plan, buy: &Buy) {
@@ -108,7 +112,7 @@ fn products(page: &mut Page, buy: &Buy) {
     page.table_of(&heads, &[22, 14, 10, 10, 10], rows.chain([all]));
 }
 
-fn bills(page: &mut Page, buy: &Buy) {
+fn bills(page: &mut Page, plan: &Plan, buy: &Buy) {
     let (a, b) = (&buy.with_litter, &buy.without_litter);
     let parts = [
         ("fertilizer", Some(a.fertilizer), Some(b.fertilizer)),
@@ -134,5 +138,8 @@ fn bills(page: &mut Page, buy: &Buy) {
         Some(_) => "Without litter, all of it is sold at the shed and every need is met with commercial fertilizer.",
         None => "No prices in farm.yaml: what litter costs to spread and what it sells for is left out.",
     };
-    page.say(format!("{line} {rest}"));
+    page.say(format!(
+        "{line} {}",
+        if not_known(plan).is_empty() { rest.to_string() } else { rest.replace("every need", "every known need") }
+    ));
 }

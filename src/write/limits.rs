@@ -1,10 +1,11 @@
 //! The planner's table: phosphorus first.
 
 use crate::audit::Audited;
-use crate::plan::answer::{HeldBy, Outlook, Plan, years_ahead};
+use crate::balance::Basis;
+use crate::plan::answer::{FieldPlan, HeldBy, Outlook, Plan, years_ahead};
 use crate::units::{number_text, trimmed};
 use crate::write::findings::warnings;
-use crate::write::page::{Page, from_memory, or_dash, whole};
+use crate::write::page::{Page, from_memory, known, or_dash, whole};
 use crate::write::plan::{counted_since, typical_mark};
 
 /// One row a field, then what bars a field.
@@ -13,7 +14,7 @@ pub fn limits(audited: &Audited, width: usize) -> String {
     let plan = audited.plan();
     let Plan { farm, from, to, as_of, place_name, .. } = plan;
     let mut page = Page::titled(format!("{farm}: limits {from} to {to}, as of {as_of}, {place_name}"), width);
-    page.line("P2O5 and available N in lb per acre and plan.");
+    page.line("P2O5 and available N in lb per acre, by the limit that leaves the least room.");
     page.line("");
     fields(&mut page, plan);
     let mut warned = Page::new(width);
@@ -48,11 +49,11 @@ fn fields(page: &mut Page, plan: &Plan) {
             or_dash(p.class.clone()),
             or_dash(p.rating.clone()),
             p.basis.word().to_string(),
-            or_dash(p.allowed.map(whole)),
-            whole(p.planned),
+            p2o5_allowed(field),
+            whole(p.used.map_or(p.planned, |used| used.on)),
             whole(field.removed.p2o5),
-            whole(field.n_allowed),
-            whole(field.done.n + field.supplied.n),
+            known(field.need.get().n.map(|_| field.n_used.map_or(field.n_allowed, |used| used.allowed))),
+            whole(field.n_used.map_or(field.done.n + field.supplied.n, |used| used.on)),
             limited_by(&field.held, plan),
         ]
     });
@@ -73,11 +74,20 @@ fn fields(page: &mut Page, plan: &Plan) {
     let unit = plan.fields.iter().find_map(|f| f.phosphorus.unit.clone()).unwrap_or_default();
     page.line("");
     page.say(format!(
-        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: only the N need does; removal: what the forage carries off; soil test: what the test asks for, when the field has no risk rating). Removed: carried off by the forage."
+        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: only the N need does; removal: what the forage carries off; soil test: what the test asks for, where neither a risk rating nor a rule of the place for the soil test says more). Plan: with what the log put on in the same days. Taken: carried off by the forage in a year."
     ));
     if plan.lots.iter().any(|l| l.typical) {
         page.line("* relies on typical contents from the tables: no analysis");
     }
+}
+
+/// Phosphate allowed; a dash where nitrogen alone caps the rate.
+fn p2o5_allowed(field: &FieldPlan) -> String {
+    let p = &field.phosphorus;
+    if p.basis == Basis::SoilTest && !field.need.known().p2o5 {
+        return known(None);
+    }
+    or_dash(p.used.map(|used| used.allowed).or(p.allowed).map(whole))
 }
 
 /// `phosphorus`, and since when it counts where that is a year before the plan's.

@@ -1,7 +1,8 @@
 //! Pages of a given width for a terminal: lines, lists, headings and tables.
 
+use crate::balance::NOT_KNOWN;
 use crate::findings::is_hidden;
-use crate::plan::answer::Plan;
+use crate::plan::answer::{FieldPlan, Plan};
 use crate::units::{Pounds, number_text};
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Width, presets};
 use std::collections::BTreeMap;
@@ -163,15 +164,38 @@ pub(super) fn from_memory(page: &mut Page, plan: &Plan) {
             names.join(", ")
         ));
     }
-    for said in &plan.said {
-        let (figure, by, year) = (&said.figure, &said.publisher, &said.year);
-        page.item(format!("Relies on the farm's own {figure}, given by {by}, {year}."));
+    // By who said it and when: the figures of one topic in one word.
+    let mut said: BTreeMap<(String, String), BTreeMap<&str, usize>> = BTreeMap::new();
+    for cite in &plan.said {
+        let by = (cite.publisher.clone(), cite.year.to_string());
+        *said.entry(by).or_default().entry(cite.figure.rsplit('/').next().unwrap_or(&cite.figure)).or_default() += 1;
+    }
+    for ((by, year), figures) in said {
+        let name = |(figure, n): (&str, usize)| if n > 1 { format!("{figure} ({n})") } else { figure.to_string() };
+        let names: Vec<String> = figures.into_iter().map(name).collect();
+        page.item(format!("Relies on the farm's own {}, given by {by}, {year}.", names.join(", ")));
     }
 }
 
 /// What may be missing from a table.
 pub(super) fn or_dash(text: Option<String>) -> String {
     text.unwrap_or_else(|| "-".to_string())
+}
+
+/// `B1 K2O, P2O5`: needs that no figure tells.
+pub(super) fn not_known(plan: &Plan) -> Vec<String> {
+    let of = |field: &FieldPlan| {
+        let known = field.need.known();
+        let each = [("N", known.n), ("P2O5", known.p2o5), ("K2O", known.k2o)];
+        let names: Vec<&str> = each.into_iter().filter(|(_, known)| !known).map(|(name, _)| name).collect();
+        (!names.is_empty()).then(|| format!("{} {}", field.id, names.join(", ")))
+    };
+    plan.fields.iter().filter(|field| field.acres > 0.0).filter_map(of).collect()
+}
+
+/// A number without decimals, or that nobody knows it.
+pub(super) fn known(value: Option<f64>) -> String {
+    value.map_or_else(|| NOT_KNOWN.to_string(), whole)
 }
 
 /// A number without decimals.

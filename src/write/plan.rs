@@ -11,7 +11,7 @@ use crate::write::days::in_short;
 use crate::write::findings::warnings;
 use crate::write::leftover::leftover;
 use crate::write::litter::{LotBooks, books, by_when, of_plan, to_come};
-use crate::write::page::{Page, day, from_memory, tons, whole};
+use crate::write::page::{Page, day, from_memory, known, not_known, tons, whole};
 use crate::write::tally::counted;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -159,25 +159,24 @@ fn past(page: &mut Page, plan: &Plan) {
 }
 
 fn nutrients(page: &mut Page, plan: &Plan) {
-    let signed = |short: f64, over: f64| match (whole(short).as_str(), whole(over).as_str()) {
-        ("0", "0") => "0".to_string(),
-        (short, "0") => format!("-{short}"),
-        (_, over) => format!("+{over}"),
-    };
-    let rows = plan.fields.iter().map(|field| {
-        let FieldPlan { need, done, supplied, short, over, .. } = field;
-        vec![
-            format!("{}{}", title(field), typical_mark(plan, field)),
-            whole(need.n),
-            whole(need.p2o5),
-            whole(need.k2o),
-            whole(done.n + supplied.n),
-            whole(done.p2o5 + supplied.p2o5),
-            whole(done.k2o + supplied.k2o),
-            signed(short.n, over.n),
-            signed(short.p2o5, over.p2o5),
-            signed(short.k2o, over.k2o),
-        ]
+    let rows = plan.fields.iter().flat_map(|field| {
+        field.years.iter().enumerate().map(move |(at, year)| {
+            let name = format!("{}{}", title(field), typical_mark(plan, field));
+            let days = format!("to {}", year.last);
+            let lead = match (field.years.len(), at) {
+                (1, _) => name,
+                (_, 0) => format!("{name}\n{days}"),
+                _ => days,
+            };
+            let need = year.need.get();
+            let on = year.done.with(year.supplied, |done, put| done + put);
+            let left = year.short.get().with(year.over.get(), Option::zip).map(|both| match both {
+                Some((short, over)) => signed(short, over, year.bought_for),
+                None => known(None),
+            });
+            let cells = [known(need.n), known(need.p2o5), known(need.k2o), whole(on.n), whole(on.p2o5), whole(on.k2o)];
+            std::iter::once(lead).chain(cells).chain([left.n, left.p2o5, left.k2o]).collect()
+        })
     });
     let heads = [
         "Field",
@@ -192,16 +191,38 @@ fn nutrients(page: &mut Page, plan: &Plan) {
         "K2O\n-/+>",
     ];
     page.table(&heads, rows);
+    if plan.fields.iter().flat_map(|f| &f.years).any(|year| !year.bought_for) {
+        page.say(
+            "A field over two growing years has a row for each, to its last day. *: most of that year lies in another \
+             plan, which buys for it.",
+        );
+    }
+}
+
+/// `-12` where that much is short, `+12` where it is over; a star where another plan buys
+/// what is short.
+fn signed(short: f64, over: f64, bought_for: bool) -> String {
+    match (whole(short).as_str(), whole(over).as_str()) {
+        ("0", "0") => "0".to_string(),
+        (_, "0") if !bought_for => "*".to_string(),
+        (short, "0") => format!("-{short}"),
+        (_, over) => format!("+{over}"),
+    }
 }
 
 fn to_buy(page: &mut Page, plan: &Plan) {
     let pounds = |get: fn(&FieldPlan) -> f64| whole(plan.fields.iter().map(|f| f.acres * get(f)).sum::<f64>());
+    let unknown = not_known(plan);
     page.say(format!(
-        "Fertilizer still to buy if every need is to be met: {} lb N, {} lb P2O5, {} lb K2O.",
+        "Fertilizer still to buy if every {}need is to be met: {} lb N, {} lb P2O5, {} lb K2O.",
+        if unknown.is_empty() { "" } else { "known " },
         pounds(|f| f.short.n),
         pounds(|f| f.short.p2o5),
         pounds(|f| f.short.k2o)
     ));
+    if !unknown.is_empty() {
+        page.say(format!("Not in these sums, since the need is not known: {}.", unknown.join("; ")));
+    }
     let limed: Vec<String> = plan
         .fields
         .iter()

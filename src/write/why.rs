@@ -1,6 +1,6 @@
 //! `why FIELD`: the notebook of a field, line by line.
 
-use crate::balance::{Basis, FieldBalance, How, LimitKind, Notebook, Op, Step, StepId, Worth, days_in_words};
+use crate::balance::{Basis, FieldBalance, How, LimitKind, LotLimit, Notebook, Op, Step, StepId, Worth, days_in_words};
 use crate::findings::Origin;
 use crate::plan::answer::{FieldPlan, years_ahead};
 use crate::units::{Quantity, number_text, trimmed};
@@ -180,8 +180,11 @@ fn limits(page: &mut Page, field: &FieldPlan) {
         for limit in &lot.limits {
             let at_once = if limit.days.is_none() && limit.kind.in_part_of_the_year() { " (at once)" } else { "" };
             let (rate, step) = (number_text(limit.rate, 2), limit.step.number());
-            let days = limit.days.map_or(String::new(), |days| format!(", {}", days_in_words(days)));
-            page.wrapped(format!("{}{at_once}{days}  [{step}]", limit.kind.word()), &format!("  {rate:>8}  "), DEEP);
+            let season = limit.season.as_ref().map_or("the season".to_string(), |s| s.replace('_', " "));
+            let word = limit.kind.word().replace("the season", &season);
+            let days = if limit.when.is_empty() { String::new() } else { format!(", {}", limit.when) };
+            let what = format!("{word}{at_once}{days}  [{step}]");
+            page.wrapped(what, &format!("  {rate:>8}  "), DEEP);
         }
     }
 }
@@ -205,7 +208,12 @@ fn outcome(page: &mut Page, field: &FieldPlan) {
     }
     let rate = field.held.rate.map_or(String::new(), |r| format!(" at {} tons/ac", number_text(r, 2)));
     let even = if field.held.below_even { ", below the spreader's lowest even rate" } else { "" };
-    let days = field.held.days.map_or(String::new(), |days| format!(", {}", days_in_words(days)));
+    let own = |limit: &&LotLimit| limit.kind == field.held.by && limit.days == field.held.days;
+    let held = field.limits.iter().flat_map(|lot| &lot.limits).find(own).filter(|limit| !limit.when.is_empty());
+    let days = match (held, field.held.days) {
+        (Some(limit), _) => format!(", {}", limit.when),
+        (None, days) => days.map_or(String::new(), |days| format!(", {}", days_in_words(days))),
+    };
     page.under(format!("limited by: {}{rate}{days}{even}", field.held.by.word()));
     if let Some(next) = &field.next {
         let (rate, further) = (number_text(next.rate, 2), number_text(next.further, 2));

@@ -3,6 +3,7 @@
 use crate::plan::answer::{YearField, YearRow};
 use crate::units::{Pounds, grouped, number_text};
 use crate::write::page::{Page, or_dash, tons};
+use std::collections::BTreeMap;
 
 /// Rates by field and year, the litter of every year, what must leave.
 #[must_use]
@@ -27,6 +28,19 @@ fn fields(page: &mut Page, first: &YearRow, rows: &[YearRow]) {
         std::iter::once(field.id.clone()).chain(cells).collect()
     };
     page.table(&heads, first.fields.iter().enumerate().map(row));
+    // Why a field gets none, with the years of which that is true.
+    let mut none: BTreeMap<(usize, &str), Vec<String>> = BTreeMap::new();
+    for row in rows {
+        for (at, field) in row.fields.iter().enumerate().filter(|(_, field)| !field.rests) {
+            for why in &field.why_none {
+                none.entry((at, why)).or_default().push(row.from.year().to_string());
+            }
+        }
+    }
+    for ((at, why), years) in none {
+        let id = first.fields.get(at).map_or("", |field| field.id.as_str());
+        page.item(format!("{id}, {}: {why}", years.join(", ")));
+    }
 }
 
 /// `2.25 + 2.25`, and below it the soil test; a field that rests says so.

@@ -1,7 +1,7 @@
 //! The answer for one field: types only.
 
 use super::{Application, HeldBy};
-use crate::balance::{Basis, HerdPart, LimitKind, LotLimit, Npk, Window};
+use crate::balance::{Basis, HerdPart, LimitKind, LotLimit, Needed, Npk, Window};
 use crate::findings::Origin;
 use crate::units::Pounds;
 use jiff::civil::Date;
@@ -66,6 +66,41 @@ pub struct Eased {
     pub origin: Origin,
 }
 
+/// A growing year of a field's forage that the plan touches.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct YearBudget {
+    /// First day.
+    pub first: Date,
+    /// Last day.
+    pub last: Date,
+    /// What the crop asks for in it, lb/ac.
+    pub need: Needed,
+    /// Put on in it by what the log shows, lb per acre of the densest ground.
+    pub done: Npk<f64>,
+    /// What the plan puts on in it, lb/ac.
+    pub supplied: Npk<f64>,
+    /// Of the need, what log and plan do not meet, lb/ac.
+    pub short: Needed,
+    /// What they put on beyond it, lb/ac.
+    pub over: Needed,
+    /// Whether fertilizer is bought for it here: the plan holds more than half of its
+    /// days, or more than of any other.
+    pub bought_for: bool,
+}
+
+/// What one limit allows over its days, and what log and plan put on in them.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Used {
+    /// First day.
+    pub first: Date,
+    /// Last day.
+    pub last: Date,
+    /// Allowed, lb/ac.
+    pub allowed: f64,
+    /// Put on, lb/ac.
+    pub on: f64,
+}
+
 /// One field.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct FieldPlan {
@@ -96,25 +131,31 @@ pub struct FieldPlan {
     pub goal: Goal,
     /// The mapped soils under it, the widest first.
     pub soils: Vec<SoilRow>,
-    /// Needed in the growing years that the plan touches, lb/ac.
-    pub need: Npk<f64>,
-    /// Put on in them by what the log shows, lb per acre of the densest ground.
-    pub done: Npk<f64>,
-    /// Of the need of each of them, what the log has not met, lb/ac.
+    /// The growing years that the plan touches, each by itself.
     #[serde(default)]
-    pub left: Npk<f64>,
+    pub years: Vec<YearBudget>,
+    /// Needed in those of them that fertilizer is bought for, lb/ac.
+    pub need: Needed,
+    /// Put on in all of them by what the log shows, lb per acre of the densest ground.
+    pub done: Npk<f64>,
+    /// Of that need, what the log has not met, lb/ac.
+    #[serde(default)]
+    pub left: Needed,
     /// Supplied by the plan, lb/ac.
     pub supplied: Npk<f64>,
     /// Still short, lb/ac: to be bought as fertilizer if wanted.
-    pub short: Npk<f64>,
-    /// Over the need, lb/ac.
-    pub over: Npk<f64>,
-    /// Carried off by the forage in the years that the plan touches, lb/ac.
+    pub short: Needed,
+    /// Over the need of a growing year, lb/ac.
+    pub over: Needed,
+    /// Carried off by the forage in a year, lb/ac.
     pub removed: Npk<f64>,
     /// Phosphorus at a glance.
     pub phosphorus: PhosphorusRow,
     /// Nitrogen allowed, lb/ac of available N.
     pub n_allowed: f64,
+    /// The limit on nitrogen that leaves the least room.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub n_used: Option<Used>,
     /// What bars it outright.
     pub bars: Vec<BarRow>,
     /// The limit that holds the field.
@@ -164,7 +205,7 @@ impl FieldPlan {
     /// Whether log and plan put on more phosphate than the forage carries off.
     #[must_use]
     pub fn gains_p2o5(&self) -> bool {
-        self.done.p2o5 + self.supplied.p2o5 > self.removed.p2o5
+        self.done.p2o5 + self.supplied.p2o5 > self.removed.p2o5 * self.years.len().max(1) as f64
     }
 
     /// Acres in which water stands, by the soil map.
@@ -193,6 +234,9 @@ impl FieldPlan {
                 }
                 (Basis::Rests, _) => {
                     "no phosphate allowed: the field rests after an earlier spreading, by `banked_until`".to_string()
+                }
+                (Basis::Removal, _) if self.removed.p2o5 > 0.0 => {
+                    "no phosphate allowed yet: more is on than the forage has carried off".to_string()
                 }
                 (Basis::Removal, _) => "no phosphate allowed: the forage carries none off".to_string(),
                 (_, Some(rating)) => format!("no phosphate allowed: rated {rating}"),
@@ -316,6 +360,9 @@ pub struct PhosphorusRow {
     pub allowed: Option<f64>,
     /// Phosphate planned, with what is already on, lb/ac.
     pub planned: f64,
+    /// The limit on phosphate that leaves the least room.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub used: Option<Used>,
     /// Last year in which the field then rests from phosphate, where several
     /// years of removal are on.
     pub rests_through: Option<i16>,

@@ -13,7 +13,7 @@ pub use buy::{Amount, Bill, Bought, Buy, FieldBuy, Go};
 pub use choice::{ChoiceRow, DayWorth, LimitCost, LoadWorth, NextBest, Proof, Swap};
 pub use field::{
     BarRow, Eased, FieldPlan, Goal, GoalFrom, KeptOff, LimeRow, LotLimits, MetalRow, NextLimit, Outlook, Past,
-    PhosphorusRow, SoilRow, years_ahead,
+    PhosphorusRow, SoilRow, Used, YearBudget, years_ahead,
 };
 pub use leftover::{Keeps, LeftLot, Leftover, Like};
 pub use made::{Made, TablesMark};

@@ -44,6 +44,8 @@ pub struct YearField {
     pub rests_through: Option<i16>,
     /// What holds it.
     pub held: LimitKind,
+    /// Why it gets no litter, a sentence a reason; empty when it gets some.
+    pub why_none: Vec<String>,
 }
 
 /// A lot in one year.

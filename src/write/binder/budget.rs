@@ -1,7 +1,7 @@
 //! The budget of every field, its limits, its ratings and where they lead.
 
 use super::papers::{Papers, list, or_dash, say, shown, table};
-use crate::balance::Npk;
+use crate::balance::{NOT_KNOWN, Npk};
 use crate::findings::Severity;
 use crate::plan::answer::{FieldPlan, Outlook, Plan};
 use crate::units::{number_text, trimmed};
@@ -10,9 +10,10 @@ use crate::write::leaf::Part;
 use crate::write::words::{day, en};
 
 /// Three columns for each of several amounts of a field.
-fn amounts(plan: &Plan, get: [fn(&FieldPlan) -> Npk<f64>; 3]) -> impl Iterator<Item = Vec<String>> {
+fn amounts(plan: &Plan, get: [fn(&FieldPlan) -> Npk<Option<f64>>; 3]) -> impl Iterator<Item = Vec<String>> {
     plan.fields.iter().map(move |f| {
-        let three = |of: Npk<f64>| [of.n, of.p2o5, of.k2o].map(|v| number_text(v, 0));
+        let one = |v: Option<f64>| v.map_or_else(|| NOT_KNOWN.to_string(), |v| number_text(v, 0));
+        let three = |of: Npk<Option<f64>>| [of.n, of.p2o5, of.k2o].map(one);
         std::iter::once(shown(&f.id, &f.name)).chain(get.iter().flat_map(|get| three(get(f)))).collect()
     })
 }
@@ -22,8 +23,16 @@ fn amounts(plan: &Plan, get: [fn(&FieldPlan) -> Npk<f64>; 3]) -> impl Iterator<I
 pub(super) fn budget(plan: &Plan) -> Vec<Part> {
     let mut parts = vec![
         say(en::BUDGET_UNITS),
-        table(en::NEEDED, en::NEED_HEADS, amounts(plan, [|f| f.need, |f| f.done, |f| f.supplied])),
-        table(en::RESULT, en::RESULT_HEADS, amounts(plan, [|f| f.short, |f| f.over, |f| f.removed])),
+        table(
+            en::NEEDED,
+            en::NEED_HEADS,
+            amounts(plan, [|f| f.need.get(), |f| f.done.map(Some), |f| f.supplied.map(Some)]),
+        ),
+        table(
+            en::RESULT,
+            en::RESULT_HEADS,
+            amounts(plan, [|f| f.short.get(), |f| f.over.get(), |f| f.removed.map(Some)]),
+        ),
         table(en::LIMITS, en::LIMIT_HEADS, plan.fields.iter().map(limits)),
     ];
     let mut warnings = plan.findings.iter().filter(|f| f.severity == Severity::Warning).peekable();
