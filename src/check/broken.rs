@@ -147,8 +147,7 @@ impl SpreadEntry<'_> {
         }
         let forage = &self.field.written.forage_on(self.entry.date).value;
         let why = format!("outside every season in which litter may go on {}", forage.replace('_', " "));
-        let fix = "see that the day is right; `sward limits` shows the seasons. If it is, tell the planner";
-        Some(self.warn("log-window", &why).fix(fix))
+        Some(self.warn("log-window", &why))
     }
 
     fn on_a_cutting(&self) -> Option<Finding> {

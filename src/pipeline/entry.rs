@@ -159,7 +159,7 @@ impl Opened {
         let judged = weighed.is_ok();
         if let Ok(weighed) = weighed {
             findings.extend(weighed.findings);
-            findings.extend(plan::shown_by_record(&weighed.ready, &weighed.tables, &weighed.balance));
+            findings.extend(plan::shown_by_record(&weighed.ready, &weighed.balance));
         }
         let mine = |place: &Place| new.iter().any(|entry| entry.place == *place);
         // How many lie outside the plan's days is said of the whole log.

@@ -102,7 +102,7 @@ impl Weighed {
     #[must_use]
     pub fn with_record(&self) -> Findings {
         let mut all = self.findings.clone();
-        all.extend(plan::shown_by_record(&self.ready, &self.tables, &self.balance));
+        all.extend(plan::shown_by_record(&self.ready, &self.balance));
         let all = all.sorted();
         // What a tally leaves out is the tally's to say.
         let here = all.iter().filter(|one| one.code != "tally-outside");

@@ -17,9 +17,16 @@ const SHOWN: f64 = 0.05;
 /// What is found of entries before a tally, and a tally says too.
 const OF_ENTRIES: [&str; 4] = ["logged-over", "logged-at-once", "logged-part", "count-apart"];
 
-pub(super) fn all(ready: &Ready, tables: &Tables, balance: &Balance) -> Findings {
+/// What is shown beside what the checks have found.
+pub(super) fn beside(ready: &Ready, balance: &Balance) -> Findings {
     let mut findings = of_entries(ready, balance);
     outside(ready, balance, &mut findings);
+    findings
+}
+
+/// The same with what the checks find of the entries.
+pub(super) fn all(ready: &Ready, tables: &Tables, balance: &Balance) -> Findings {
+    let mut findings = beside(ready, balance);
     if let Some(book) = ready.book(tables) {
         check::logged(ready, &book, &mut findings);
     }

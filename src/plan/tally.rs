@@ -118,15 +118,15 @@ fn kept(ready: &Ready, tables: &Tables) -> Option<Kept> {
 
 /// What the record shows, and what was found of it before.
 fn all_findings(ready: &Ready, tables: &Tables, balance: &Balance, plan: &Plan) -> Vec<Finding> {
-    let mut findings = shown(ready, tables, balance);
+    let mut findings = record_checks::all(ready, tables, balance);
     record_checks::told_before(&plan.findings).for_each(|finding| findings.push(finding.clone()));
     findings.sorted().into_iter().cloned().collect()
 }
 
-/// What the record shows that somebody must look at.
+/// What the record shows that somebody must look at, beside what the checks found.
 #[must_use]
-pub fn shown(ready: &Ready, tables: &Tables, balance: &Balance) -> Findings {
-    record_checks::all(ready, tables, balance)
+pub fn shown(ready: &Ready, balance: &Balance) -> Findings {
+    record_checks::beside(ready, balance)
 }
 
 /// Entries by day, then by id, whatever order they were written in.

@@ -125,6 +125,9 @@ impl Happened {
     /// What happened up to a day, that day included.
     #[must_use]
     pub fn until(&self, last: Date) -> Happened {
+        if self.entries.iter().all(|e| e.date <= last) {
+            return self.clone();
+        }
         let entries = self.entries.iter().filter(|e| e.date <= last).cloned().collect();
         Happened::of(entries, Arc::clone(&self.struck))
     }
