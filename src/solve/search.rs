@@ -7,7 +7,7 @@ use super::greedy::{self, Standing};
 use super::halves::{self, Core, Meter, Slot};
 use super::lean::Lean;
 use super::split::{self, Halves};
-use super::tree::Tree;
+use super::tree::{self, Tree};
 
 /// Largest remainder, in options, that is branched on.
 const MOST_BRANCHED: usize = 20_000;
@@ -166,12 +166,17 @@ impl<'a> Search<'a> {
 
     /// Branches on what is left open.
     fn branch(&mut self, nodes: u64, power: u32) {
-        let Some(rest) = self.rest() else { return };
-        if rest.lean.stock.iter().any(|s| *s < 0) {
-            // What is decided does not fit: nothing beats the best plan.
+        let Some(Rest { lean, groups, base }) = self.rest() else { return };
+        // Beside what is decided some options fit no more; prices of a stock that is
+        // nearly gone would overflow on them.
+        let all: Vec<u32> = (0..lean.worth.len() as u32).collect();
+        let Some(mut fits) = tree::narrow(&lean, &lean.first, &all) else {
+            // Nothing fits: nothing beats the best plan.
             self.bound = self.bound.min((self.worth + (self.tolerance)(self.worth)) << self.lean.bits);
             return;
-        }
+        };
+        fits.source = lean.named(&fits.source);
+        let rest = Rest { lean: fits, groups, base };
         let plain =
             Aim { near: 1e-9, rounds: 400, low: i64::MIN, start: Some(&self.prices.price), plans: &[], mix: true };
         let root = dual::lowest(&rest.lean, &plain);

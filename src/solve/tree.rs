@@ -235,7 +235,7 @@ impl Part {
 
 /// The part of a pool that keeps the given options and drops those that no
 /// longer fit beside the least of the other groups; none if nothing fits.
-fn narrow(lean: &Lean, first: &[u32], options: &[u32]) -> Option<Lean> {
+pub(super) fn narrow(lean: &Lean, first: &[u32], options: &[u32]) -> Option<Lean> {
     let m = lean.m();
     let groups = first.len() - 1;
     let mut least = vec![0i64; groups * m];
