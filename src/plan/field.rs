@@ -60,6 +60,7 @@ impl Sight<'_> {
             past: self.past(),
             cuttings: self.cuttings(),
             grazed: self.grazed(),
+            stock_since: self.stock_since(),
             sheep: field.sheep,
             stock: weighed.stock.clone(),
             lime: weighed.lime.map(|lime| outlook::lime(self, lime)),
@@ -181,14 +182,23 @@ impl Sight<'_> {
 
     /// Cuttings that are planned, and those of the log since the plan's first day.
     fn cuttings(&self) -> Vec<Date> {
-        let all = self.field().cuttings.iter();
+        let years = self.ready.from.year()..=self.ready.to.year();
+        let all = self.field().cuttings.iter().filter(|c| years.contains(&c.day.year()));
         all.filter(|c| !c.logged || c.day >= self.ready.from).map(|c| c.day).collect()
     }
 
     /// The same of grazing.
     fn grazed(&self) -> Vec<(Date, Date)> {
-        let all = self.field().grazed.iter();
-        all.filter(|g| !g.logged || g.last >= self.ready.from).map(|g| (g.first, g.last)).collect()
+        let last = self.ready.to.year();
+        let all = self.field().grazed.iter().filter(|g| g.first.year() <= last);
+        all.filter(|g| g.last >= self.ready.from).map(|g| (g.first, g.last)).collect()
+    }
+
+    /// The first day of stock that the log has on it to the end of the plan.
+    fn stock_since(&self) -> Option<Date> {
+        let (on, to) = (self.ready.as_of, self.ready.to);
+        let still = self.field().grazed.iter().filter(|g| g.logged && g.first <= on && g.last >= to.max(on));
+        still.map(|g| g.first).min()
     }
 
     /// Windows that are over, and what the log shows in them.

@@ -223,32 +223,56 @@ impl DayJudge<'_, '_> {
 /// Planned cuttings and grazing: of the plan's years, each once, in order.
 pub(super) fn planned(written: &Written, findings: &mut Findings) {
     let Some((from, to)) = &written.span else { return };
-    let span = format!("{} to {}", from.value, to.value);
-    let years = from.value.year()..=to.value.year();
+    let span = (from.value, to.value);
     for field in &written.fields {
         let id = &field.id.value;
-        let mut other_year = |code, what: &str, day: Date, place: &Place| {
-            if years.contains(&day.year()) {
-                return;
-            }
-            let found = format!("field {id}: {what} on {day}, in another year than the plan of {span}");
-            findings.push(
-                Finding::error(code, place, found)
-                    .accepts("days of a year that the plan touches")
-                    .fix("correct the year, or take it out: this plan does not count it"),
-            );
-        };
-        for cutting in &field.cuttings {
-            other_year("cutting-year", "a cutting is planned", cutting.value, &cutting.place);
-        }
-        for (first, last) in &field.grazed {
-            if !years.contains(&last.value.year()) {
-                other_year("grazed-year", "grazing begins", first.value, &first.place);
-            }
-        }
+        let cuttings = field.cuttings.iter().map(|c| (c.value, c.value, &c.place)).collect::<Vec<_>>();
+        other_years(
+            id,
+            ("cutting-year", "a cutting is planned", "cutting-kept", "cuttings"),
+            &cuttings,
+            span,
+            findings,
+        );
+        let grazed = field.grazed.iter().map(|(first, last)| (first.value, last.value, &first.place));
+        let grazed = grazed.collect::<Vec<_>>();
+        other_years(id, ("grazed-year", "grazing begins", "grazed-kept", "days of grazing"), &grazed, span, findings);
         for pair in field.cuttings.windows(2) {
             order(id, &pair[0], &pair[1], findings);
         }
+    }
+}
+
+/// Days of other years than the plan's. Where some of its own stand beside them, the
+/// list is kept over the years and only said once; alone they are a slip, since the
+/// plan would know of no cutting or grazing at all.
+fn other_years(
+    id: &str,
+    (slip, what, kept, many): (&'static str, &str, &'static str, &str),
+    days: &[(Date, Date, &Place)],
+    (from, to): (Date, Date),
+    findings: &mut Findings,
+) {
+    let years = from.year()..=to.year();
+    let touches =
+        |(first, last, _): &&(Date, Date, &Place)| first.year() <= *years.end() && last.year() >= *years.start();
+    let own = days.iter().any(|day| touches(&day));
+    let mut others = days.iter().filter(|day| !touches(day));
+    if own {
+        let Some((_, _, place)) = others.next() else { return };
+        let other = days.iter().filter(|day| !touches(day)).map(|(first, ..)| first.to_string());
+        let other = other.collect::<Vec<_>>().join(", ");
+        let found = format!("field {id}: {many} of other years do not count in the plan of {from} to {to}: {other}");
+        findings.push(Finding::note(kept, place, found).fix("nothing to do where the years are right"));
+        return;
+    }
+    for (first, _, place) in others {
+        let found = format!("field {id}: {what} on {first}, in another year than the plan of {from} to {to}");
+        findings.push(
+            Finding::error(slip, place, found)
+                .accepts("days of a year that the plan touches")
+                .fix("correct the year, or add the days of this plan's years; those of other years may stay"),
+        );
     }
 }
 

@@ -173,6 +173,9 @@ pub struct FieldPlan {
     pub cuttings: Vec<Date>,
     /// Planned grazing, first and last day.
     pub grazed: Vec<(Date, Date)>,
+    /// Since when stock is on it by a log that does not say when it left.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stock_since: Option<Date>,
     /// Whether sheep graze it.
     pub sheep: bool,
     /// The herds that graze it, each with the part of its forage that grows here.
@@ -247,6 +250,11 @@ impl FieldPlan {
                 format!("{} allows {rate} tons/ac, less than the spreader's lowest even rate", by.word())
             }
             LimitKind::Value => "litter would cost more than it saves".to_string(),
+            LimitKind::NoSeason if let Some(since) = self.stock_since => format!(
+                "stock has been on it since {since}: when it leaves, `sward log head --field {} --head 0`, then re-run \
+                 the plan",
+                self.id
+            ),
             LimitKind::NoSeason if !self.past.is_empty() => "every window of this plan is over".to_string(),
             LimitKind::NoSeason => "no season of its forage falls into the plan, clear of grazing".to_string(),
             by => format!("limited by {}", by.word()),
