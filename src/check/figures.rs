@@ -54,6 +54,8 @@ fn words(key: &str, farm: &Written, book: &Book<'_>) -> BTreeSet<String> {
         "feature" => keys(FEATURES),
         "owner" => keys(OWNERS),
         "month" => keys(&MONTHS),
+        // How many years ago litter went on: a place may name the first alone.
+        "year" => (1..=5).map(|year| year.to_string()).collect(),
         "operation" => keys(&["large", "ordinary"]),
         "strip" | "consent" => keys(&["yes", "no"]),
         _ => Vec::new(),
