@@ -120,7 +120,8 @@ fn needs(
     let bought_for = periods::bought_for(years, (desk.ready.from, desk.ready.to));
     let one = |(at, (days, n)): (usize, (&Span, &StepId))| {
         let done = logged.in_all(desk, supplied, *days);
-        YearNeed { days: *days, n: *n, done, bought_for: bought_for.contains(&at) }
+        let beside = logged.beside(desk, supplied, *days, desk.ready.from);
+        YearNeed { days: *days, n: *n, done, beside, bought_for: bought_for.contains(&at) }
     };
     years.iter().zip(n).enumerate().map(one).collect()
 }

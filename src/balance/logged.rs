@@ -10,7 +10,7 @@
 use crate::balance::desk::Desk;
 use crate::balance::periods::{Span, days_in_words};
 use crate::balance::supply::Supplied;
-use crate::balance::{Counts, Op, StepId, fed_hay};
+use crate::balance::{Counts, Npk, Op, StepId, fed_hay};
 use crate::check::Laid;
 use crate::findings::Origin;
 use crate::record::{Entry, What};
@@ -135,6 +135,24 @@ impl<'a> Logged<'a> {
                 .filter_map(|counted| Some((counted, self.on(desk, supplied, days, counted)?)))
                 .collect(),
         }
+    }
+
+    /// Of what all entries of some days put on, all but the litter since a day: fertilizer,
+    /// and litter before it.
+    pub(super) fn beside(
+        &mut self,
+        desk: &mut Desk<'_>,
+        supplied: &[Supplied<'_>],
+        (first, last): Span,
+        since: Date,
+    ) -> Npk<f64> {
+        let before = since.yesterday().unwrap_or(since).min(last);
+        let mut on = |counted| {
+            let litter = (first < since).then(|| self.litter_on(desk, supplied, (first, before), counted)).flatten();
+            let bought = self.fertilizer.on(desk, (first, last), counted);
+            litter.into_iter().chain(bought).map(|step| desk.notes.value(step)).sum()
+        };
+        Npk { n: on(Counts::N), p2o5: on(Counts::P2o5), k2o: on(Counts::K2o) }
     }
 
     /// The most on any acre of what the entries of some days put on, litter and

@@ -22,6 +22,8 @@ pub struct YearNeed {
     /// Whether fertilizer is bought for it: the plan holds more than half of its days, or
     /// more than of any other.
     pub bought_for: bool,
+    /// Of that, lb/ac that were not litter since the plan's first day.
+    pub beside: Npk<f64>,
 }
 
 /// Nitrogen need of each growing year: the yield goal's, or the place's rate, or

@@ -13,8 +13,6 @@ use jiff::civil::Date;
 struct Spread<'a> {
     date: Date,
     place: &'a Place,
-    kind: &'a str,
-    tons: f64,
     /// Phosphate in it, lb.
     p2o5: f64,
 }
@@ -35,9 +33,8 @@ pub(super) fn check(desk: &mut Desk<'_>, basis: Basis, supplied: &[Supplied<'_>]
         .filter(after)
         .filter_map(|entry| {
             let own = Supplied::of_entry(supplied, entry)?;
-            let tons = entry.amount.tons();
-            let p2o5 = tons * desk.notes.value(own.supply.per_ton.p2o5);
-            Some(Spread { date: entry.date, place: &entry.place, kind: &own.lot.kind, tons, p2o5 })
+            let p2o5 = entry.amount.tons() * desk.notes.value(own.supply.per_ton.p2o5);
+            Some(Spread { date: entry.date, place: &entry.place, p2o5 })
         })
         .collect();
     let pounds: f64 = spread.iter().map(|s| s.p2o5).sum();
@@ -52,22 +49,8 @@ pub(super) fn check(desk: &mut Desk<'_>, basis: Basis, supplied: &[Supplied<'_>]
         if spread.len() == 1 { "on " } else { "last on " },
         last.date,
     );
-    let mut fix = "sample the soil again; until then set `most:` lower, or `banked_until:` to the last year that this \
-                   phosphate is for"
-        .to_string();
-    // A year that `earlier` has is not offered again.
-    let told = |s: &&Spread<'_>| field.written.earlier.iter().any(|earlier| earlier.year.value == s.date.year());
-    if let Some(first) = spread.iter().find(|s| !told(s)).filter(|_| acres > 0.0) {
-        let same = spread.iter().filter(|s| s.kind == first.kind && s.date.year() == first.date.year());
-        let tons: f64 = same.map(|s| s.tons).sum();
-        fix.push_str(&format!(
-            ". For the nitrogen that it still gives, add `earlier: [{{year: {}, kind: {}, rate: {} tons/ac, organic_n: \
-             ... lb/ton}}]`",
-            first.date.year(),
-            first.kind.replace('_', " "),
-            number_text(tons / acres, 2)
-        ));
-    }
+    let fix = "sample the soil again; until then set `most:` lower, or `banked_until:` to the last year that this \
+               phosphate is for";
     desk.findings.push(
         Finding::warning("spread-since-test", last.place, found)
             .accepts("a soil test taken after the litter that it is to show")

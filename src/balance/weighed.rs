@@ -169,6 +169,18 @@ impl FieldBalance {
         self.over_years(|need, done| (need - done).max(0.0))
     }
 
+    /// Of the need of each year, what the log's litter has met since the plan's first day,
+    /// lb/ac: what it met in all, less what was met without that litter.
+    #[must_use]
+    pub fn met_by_litter(&self) -> Npk<f64> {
+        self.needs.iter().fold(Npk::default(), |sum: Npk<f64>, year| {
+            let (asked, done) = self.in_year(year);
+            let met = |of: Npk<f64>| asked.with(of, |asked, on| asked.min(on).max(0.0));
+            let by_litter = met(done).with(met(year.beside), |all, beside| (all - beside).max(0.0));
+            sum.with(by_litter, |sum, one| sum + one)
+        })
+    }
+
     fn over_years(&self, of: fn(f64, f64) -> f64) -> Npk<f64> {
         self.needs.iter().fold(Npk::default(), |sum: Npk<f64>, year| {
             let (asked, done) = self.in_year(year);

@@ -4,12 +4,12 @@
 use crate::balance::{Balance, Npk};
 use crate::check::{Ready, SAME_WITHIN};
 use crate::farm::Prices;
-use crate::plan::answer::{FieldPlan, MoneyDone};
+use crate::plan::answer::MoneyDone;
 use crate::record::{Entry, What};
 use crate::units::Quantity;
 
 /// The dollars of the log within the plan's days; none where it moved no litter.
-pub(super) fn done(ready: &Ready, balance: &Balance, fields: &[FieldPlan], prices: &Prices) -> Option<MoneyDone> {
+pub(super) fn done(ready: &Ready, balance: &Balance, prices: &Prices) -> Option<MoneyDone> {
     let moved: Vec<&Entry> = ready.done().filter(|e| e.what.moves_litter()).collect();
     if moved.is_empty() {
         return None;
@@ -20,7 +20,7 @@ pub(super) fn done(ready: &Ready, balance: &Balance, fields: &[FieldPlan], price
     let worth = |of: Npk<f64>| {
         of.n * prices.n.value.get() + of.p2o5 * prices.p2o5.value.get() + of.k2o * prices.k2o.value.get()
     };
-    let replaced = fields.iter().map(|f| f.acres * worth(f.need.with(f.done, |need, done| need.min(done).max(0.0))));
+    let replaced = balance.fields.iter().map(|f| f.acres * worth(f.met_by_litter()));
     Some(MoneyDone {
         replaced: replaced.sum(),
         spreading: sum(What::Spread, &|e| {

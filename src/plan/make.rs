@@ -135,7 +135,7 @@ fn money(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lots: &[LotTall
         sold: trade.sold,
         bought: trade.bought,
         disposal: trade.disposal,
-        done: done::done(ready, balance, fields, prices),
+        done: done::done(ready, balance, prices),
     })
 }
 
