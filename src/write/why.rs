@@ -241,6 +241,7 @@ fn for_more(field: &FieldPlan) -> Option<&'static str> {
     Some(match field.held.by {
         LimitKind::Barred => return None,
         LimitKind::NoGround => "a setback that the planner agrees to narrow, such as one with a vegetated strip",
+        LimitKind::NoSeason if field.stock_since.is_some() => "stock off the field, and the log saying so",
         LimitKind::NoSeason => "a plan whose days reach a season of the forage",
         LimitKind::Nitrogen => "a higher yield goal that past yields bear out, or less nitrogen from elsewhere",
         LimitKind::SeasonShare => "the rest in another season of this plan",

@@ -16,6 +16,8 @@ pub struct Days {
     pub schema: u32,
     /// Name of the farm.
     pub farm: String,
+    /// The day the plan goes by.
+    pub as_of: Date,
     /// First day of the calendar.
     pub from: Date,
     /// Last day of the plan.

@@ -81,6 +81,7 @@ pub fn days(plan: &Plan, ready: &Ready, from: Date, lost: &[Lost]) -> Option<Day
     Some(Days {
         schema: SCHEMA,
         farm: plan.farm.clone(),
+        as_of: plan.as_of,
         from,
         to: plan.to,
         tons_per_day: pace.tons_per_day,
