@@ -34,7 +34,7 @@ fn apart(a: f64, b: f64) -> bool {
 }
 
 pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
-    words(plan, field, ready.from, findings);
+    words(plan, field, (ready.from, ready.to), findings);
     let mut say = |what: String| findings.push(fault("shown", format!("field {}: {what}", plan.id)));
     let mut same = |what: &str, shown: f64, found: f64| {
         if apart(shown, found) {
@@ -115,7 +115,7 @@ fn bought_for(years: &[((Date, Date), f64)], ready: &Ready) -> Vec<bool> {
 }
 
 /// Words and days that are copied from the farm.
-fn words(plan: &FieldPlan, field: &Field, from: Date, findings: &mut Findings) {
+fn words(plan: &FieldPlan, field: &Field, (from, to): (Date, Date), findings: &mut Findings) {
     let written = &field.written;
     let mut say = |what: String| findings.push(fault("shown", format!("field {}: {what}", plan.id)));
     for (what, shown, here) in [
@@ -127,13 +127,16 @@ fn words(plan: &FieldPlan, field: &Field, from: Date, findings: &mut Findings) {
             say(format!("its {what} is `{}`; farm.yaml says `{here}`", shown.chars().take(60).collect::<String>()));
         }
     }
-    if !plan.cuttings.iter().eq(field.cuttings.iter().filter(|c| !c.logged || c.day >= from).map(|c| &c.day)) {
+    // What farm.yaml keeps of other years is none of this plan.
+    let cut = |day: Date| (from.year()..=to.year()).contains(&day.year());
+    let cuttings = field.cuttings.iter().filter(|c| cut(c.day) && (!c.logged || c.day >= from)).map(|c| &c.day);
+    if !plan.cuttings.iter().eq(cuttings) {
         say("its cuttings are not those of farm.yaml and the log".to_string());
     }
     if !plan.grazed.iter().copied().eq(field
         .grazed
         .iter()
-        .filter(|g| !g.logged || g.last >= from)
+        .filter(|g| g.last >= from && g.first.year() <= to.year())
         .map(|g| (g.first, g.last)))
     {
         say("its grazing is not that of farm.yaml and the log".to_string());
