@@ -340,7 +340,7 @@ fn what_is_planned_on_what_is_done_keeps_every_limit() {
                     most(planned(1) + seen.hand.put_on(id, twelve_months)[1], allowed, &format!("{at}, phosphate"));
                 }
                 let rate = number(a, "rate");
-                assert!(rate >= 1.0 && rate <= 4.0 && rate % 0.25 == 0.0, "{at}: {rate}");
+                assert!((1.0..=4.0).contains(&rate) && rate % 0.25 == 0.0, "{at}: {rate}");
                 let pounds = (rate * seen.hand.acres[id] * 2_000.0).round();
                 assert_eq!(number(a, "pounds"), pounds, "{at}");
             }
@@ -414,7 +414,7 @@ fn the_plan_of_a_day_knows_nothing_of_later_days() {
 fn screens(of: &str) {
     for (turn, seen) in walk().iter().enumerate().filter(|(_, seen)| seen.hand.state.key == of) {
         // Each state at every other station, so that each station has its turn.
-        if (turn / STATIONS.len() + turn) % 2 != 0 {
+        if !(turn / STATIONS.len() + turn).is_multiple_of(2) {
             continue;
         }
         let folder = tempfile::tempdir().unwrap();

@@ -19,7 +19,7 @@ pub(crate) fn day(text: &str) -> Day {
 pub(crate) fn plus(from: Day, days: i32) -> Day {
     let (mut y, mut m, mut d) = (from / 10_000, from / 100 % 100, from % 100);
     let long = |y: u32, m: u32| match m {
-        2 if y % 4 == 0 => 29,
+        2 if y.is_multiple_of(4) => 29,
         2 => 28,
         4 | 6 | 9 | 11 => 30,
         _ => 31,
@@ -199,7 +199,7 @@ pub(crate) fn states() -> [State; 3] {
             second_year: Some(0.12),
             // Below the saturation limit every field is held to removal (p_basis_test):
             // 12 lb a ton of bermudagrass, 13 of fescue, a fifth of that on pasture
-            // (grazing_keeps).
+            // (grazing_keeps): 50 cows would carry off more than it grows.
             fields: fields(
                 [[0.0, 100.0], [20.0, 60.0], [55.0, 60.0], [20.0, 60.0]],
                 [0.0, 100.0],
@@ -303,8 +303,8 @@ pub(crate) struct Hand {
 impl Hand {
     /// Of a nutrient in a ton, by the report of a day that was known by now.
     fn in_ton(&self, lot: &str, on: Day) -> [f64; 4] {
-        let known = reports(lot).iter().filter(|(sampled, came, _)| day(sampled) <= on && day(came) <= self.on);
-        known.last().unwrap_or(&reports(lot)[0]).2
+        let mut known = reports(lot).iter().filter(|(sampled, came, _)| day(sampled) <= on && day(came) <= self.on);
+        known.next_back().unwrap_or(&reports(lot)[0]).2
     }
 
     /// What counts of a ton on a day.
