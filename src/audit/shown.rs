@@ -7,7 +7,7 @@ use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::Basis;
 use crate::findings::Findings;
 use crate::plan::answer::{FieldPlan, MustGo, Plan};
-use crate::record::What;
+use crate::record::{Entry, What};
 use crate::tables::Book;
 use crate::units::{Pounds, Quantity};
 use geo::Coord;
@@ -218,19 +218,19 @@ pub(super) fn plan(plan: &Plan, ready: &Ready, findings: &mut Findings) {
 }
 
 /// What a plan is worth, dollars: fertilizer replaced, less spreading and
-/// hauling, less what its litter would have sold for.
+/// hauling, less what its litter would have sold for and what must leave costs.
 pub(super) fn worth(plan: &Plan, ready: &Ready) -> Option<f64> {
     let money = plan.money.as_ref()?;
     ready.prices.as_ref()?;
     let planned: f64 = plan.lots.iter().map(|l| l.planned.tons() * left_price(&l.id, ready)).sum();
     let sold: f64 = plan.sales.iter().map(|s| s.pounds.tons() * (s.price - left_price(&s.lot, ready))).sum();
-    Some(money.replaced - money.spreading - planned + sold)
+    Some(money.replaced - money.spreading - planned + sold - money.disposal)
 }
 
 /// Dollars of a ton of a lot that no outlet takes.
 pub(super) fn left_price(lot: &str, ready: &Ready) -> f64 {
     let never_sold = ready.lots.iter().any(|own| own.id == lot && own.never_sold.is_some());
-    let price = ready.prices.as_ref().map_or(0.0, |prices| prices.litter_sold.value.get());
+    let price = ready.prices.as_ref().and_then(|p| p.litter_sold.as_ref()).map_or(0.0, |price| price.value.get());
     if never_sold || !ready.outlets.is_empty() { 0.0 } else { price }
 }
 
@@ -275,7 +275,7 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
             say(format!("{what} is ${shown:.0}; recalculated it is ${found:.0}"));
         }
     }
-    let hauled: f64 = ready.done().filter(|e| e.what == What::Haul).map(|e| e.amount.tons() * paid(ready, e)).sum();
+    let hauled: f64 = ready.done().filter(|e| e.what == What::Haul).map(|e| paid(ready, e)).sum();
     if !near(shown.done.as_ref().map_or(0.0, |done| done.sold), hauled, DOLLARS) {
         say(format!("litter that left the farm brought ${hauled:.0}, and the plan shows another sum"));
     }
@@ -287,10 +287,18 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
     }
 }
 
-/// Dollars of a ton that left the farm.
-fn paid(ready: &Ready, entry: &crate::record::Entry) -> f64 {
-    let to = entry.word("to").trim();
-    let lot = entry.lot_id();
-    let named = ready.outlets.iter().filter(|outlet| outlet.name.eq_ignore_ascii_case(to)).map(|outlet| outlet.price);
-    named.chain(std::iter::once(left_price(lot, ready))).next().unwrap_or(0.0)
+/// Dollars of what left the farm: an outlet pays within its days, and for no more than
+/// it takes.
+fn paid(ready: &Ready, entry: &Entry) -> f64 {
+    let to = |e: &Entry| e.word("to").trim().to_lowercase();
+    let Some(outlet) = ready.outlets.iter().find(|outlet| outlet.name.to_lowercase() == to(entry)) else {
+        return entry.amount.tons() * left_price(entry.lot_id(), ready);
+    };
+    let open = |e: &Entry| outlet.from.is_none_or(|from| e.date >= from) && outlet.to.is_none_or(|to| e.date <= to);
+    let hauls = ready.happened.entries.iter().enumerate().filter(|(_, e)| e.what == What::Haul && to(e) == to(entry));
+    let mut hauls: Vec<(usize, &Entry)> = hauls.filter(|(_, e)| open(e)).collect();
+    hauls.sort_by_key(|(at, e)| (e.date, *at));
+    let before = hauls.iter().take_while(|(_, e)| e.id != entry.id).map(|(_, e)| e.amount).sum::<Pounds>();
+    let most = outlet.most.map_or(entry.amount, |most| (most - before).max(Pounds(0)).min(entry.amount));
+    if open(entry) { most.tons() * outlet.price } else { 0.0 }
 }

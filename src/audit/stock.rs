@@ -5,7 +5,7 @@
 use crate::audit::fault::{fault, near};
 use crate::check::{Ready, SAME_WITHIN};
 use crate::findings::Findings;
-use crate::plan::answer::{MustGo, Plan};
+use crate::plan::answer::{ByWhen, MustGo, Plan};
 use crate::record::What;
 use crate::units::Pounds;
 use jiff::civil::Date;
@@ -25,6 +25,7 @@ struct Out<'a> {
     first: Date,
     last: Date,
     pounds: i64,
+    sold: bool,
 }
 
 pub(super) fn check(plan: &Plan, ready: &Ready, findings: &mut Findings) {
@@ -41,13 +42,15 @@ pub(super) fn check(plan: &Plan, ready: &Ready, findings: &mut Findings) {
         books.lot(&lot.id, plan, findings);
     }
     books.rooms(plan, findings);
+    books.piles(plan, findings);
     outlets(plan, ready, findings);
 }
 
 fn outs(plan: &Plan) -> Vec<Out<'_>> {
     let spread = plan.fields.iter().flat_map(|f| &f.applications);
-    let spread = spread.map(|a| Out { lot: &a.lot, first: a.first, last: a.last, pounds: a.pounds.0 });
-    let sold = plan.sales.iter().map(|s| Out { lot: &s.lot, first: s.first, last: s.last, pounds: s.pounds.0 });
+    let spread = spread.map(|a| Out { lot: &a.lot, first: a.first, last: a.last, pounds: a.pounds.0, sold: false });
+    let sold =
+        plan.sales.iter().map(|s| Out { lot: &s.lot, first: s.first, last: s.last, pounds: s.pounds.0, sold: true });
     spread.chain(sold).collect()
 }
 
@@ -188,6 +191,42 @@ impl Books<'_> {
         }
     }
 
+    /// What is said to go out before a day has come by then, and some use of it begins
+    /// before; of a pile it is no more than lies there.
+    fn moved_before(&self, row: &ByWhen, lots: &[&str], findings: &mut Findings) {
+        let eve = if row.why == MustGo::Room { row.by.yesterday().unwrap_or(row.by) } else { row.by };
+        let begun = |sold: bool| {
+            total(
+                self.outs
+                    .iter()
+                    .filter(|o| o.sold == sold && lots.contains(&o.lot) && o.first <= eve)
+                    .map(|o| o.pounds),
+            )
+        };
+        let there = total(lots.iter().map(|lot| self.held(lot))).saturating_add(self.came(lots, eve));
+        let out = row.spread.0.saturating_add(row.sold.0);
+        if out > there || row.spread.0 > begun(false) || row.sold.0 > begun(true) || row.spread.0 < 0 || row.sold.0 < 0
+        {
+            let (spread, sold) = (row.spread, row.sold);
+            let what = format!("{spread} spread and {sold} sold before {} are more than can be by then", row.by);
+            findings.push(fault("room", format!("{}: {what}", row.about.chars().take(60).collect::<String>())));
+        }
+    }
+
+    /// A pile that may not lie any longer: all of it leaves, one way or another.
+    fn piles(&self, plan: &Plan, findings: &mut Findings) {
+        for row in plan.by_when.iter().filter(|row| row.why == MustGo::Uncovered) {
+            let held = self.held(&row.about);
+            let helps = row.spread.0.saturating_add(row.sold.0).saturating_add(row.must_leave.0);
+            if row.lying.0 != held || helps != held {
+                let what =
+                    format!("{} lie there and {helps} lb are to leave by {}; it is {held} lb", row.lying, row.by);
+                findings.push(fault("room", format!("lot {}: {what}", row.about.chars().take(60).collect::<String>())));
+            }
+            self.moved_before(row, &[row.about.as_str()], findings);
+        }
+    }
+
     /// Every day on which more lies in a storage than goes in has its row.
     fn must_leave(&self, plan: &Plan, store: &str, (held, room): (i64, i64), lots: &[&str], findings: &mut Findings) {
         let rows = || plan.by_when.iter().filter(|row| row.about == store && row.why == MustGo::Room);
@@ -199,6 +238,9 @@ impl Books<'_> {
                 let what = format!("{} lie there by {} for {}; it is {lying} lb", row.lying, row.by, row.room);
                 findings.push(fault("room", format!("storage {store}: {what}")));
             }
+        }
+        for row in rows() {
+            self.moved_before(row, lots, findings);
         }
         // Litter that comes day by day is told once a month.
         let by_day = self.ready.work.houses.iter().any(|h| h.lot.as_deref().is_some_and(|lot| lots.contains(&lot)));

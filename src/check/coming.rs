@@ -14,7 +14,15 @@ use jiff::civil::Date;
 /// program's own measure.
 pub const SAME_WITHIN: i32 = 21;
 
-pub(super) fn check(work: &Work, lots: &[Lot], happened: &Happened, on: Date, findings: &mut Findings) -> Vec<Coming> {
+/// What is still to come as of a day. Of what was to come before the plan's first day
+/// nothing is said once it is done.
+pub(super) fn check(
+    work: &Work,
+    lots: &[Lot],
+    happened: &Happened,
+    (on, from): (Date, Date),
+    findings: &mut Findings,
+) -> Vec<Coming> {
     let mut planned = planned(work);
     put_off(&mut planned, happened);
     let done = done(&planned, happened);
@@ -24,7 +32,9 @@ pub(super) fn check(work: &Work, lots: &[Lot], happened: &Happened, on: Date, fi
         if let Some(counted) = lot.count.day.filter(|_| !lot.count.comes_before(event.day) && done.is_empty()) {
             in_count(&event, counted, findings);
         } else if !done.is_empty() {
-            replaced(&event, &done, findings);
+            if event.day >= from {
+                replaced(&event, &done, findings);
+            }
         } else if event.day < on {
             overdue(&event, on, findings);
         } else {

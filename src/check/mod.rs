@@ -63,9 +63,10 @@ use crate::farm::Written;
 use crate::findings::{Finding, Findings, Origin, Place};
 use crate::record::Happened;
 use crate::tables::{Book, Scope, Tables, topic};
-use crate::units::Quantity;
+use crate::units::{Quantity, number_text};
 
 use geo::MultiPolygon;
+use jiff::ToSpan;
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -104,6 +105,7 @@ fn checked(
     // What is planned goes on no earlier than on this day.
     let open = on.max(from.value);
     let (lots, work, outlets) = litter(written, happened, (&book, open), region.as_deref(), findings);
+    houses_bring(&work, (from.value, to.value), findings);
     let mut fields = fields::check(written, &shapes, &book, open, findings);
     fields.iter_mut().for_each(|field| by_log(field, &now, &book, (on, to.value), findings));
     let keepouts = keepouts::check(written, &far, &book, findings);
@@ -130,7 +132,7 @@ fn checked(
         spreader: written.spreader.clone()?,
         calibration,
         detour: detour(written, &book),
-        coming: coming::check(&work, &lots, happened, on, findings),
+        coming: coming::check(&work, &lots, happened, (on, from.value), findings),
         lots,
         work,
         outlets,
@@ -142,7 +144,7 @@ fn checked(
         happened: now.into_owned(),
         said: said.clone(),
     };
-    room::check(written, &ready, findings);
+    out_and_in(written, &ready, findings);
     log::logged(&ready, &book, findings);
     samples::check(&ready, findings);
     unused::check(&ready, written, findings);
@@ -188,6 +190,38 @@ fn litter(
     let work = days::check(written, region, book, findings);
     let outlets = outlets::check(written, happened, &lots, findings);
     (lots, work, outlets)
+}
+
+/// What goes into storages, and who still takes what.
+fn out_and_in(written: &Written, ready: &Ready, findings: &mut Findings) {
+    room::check(written, ready, findings);
+    outlets::ended(ready, findings);
+}
+
+/// Houses whose last clean-out lies a year and more back before the plan ends: a plan that was moved on
+/// to another year, and its clean-outs were not.
+fn houses_bring(work: &Work, (from, to): (Date, Date), findings: &mut Findings) {
+    for house in work.houses.iter().filter(|house| house.lot.is_none()) {
+        let mut days: Vec<Date> = house.comes().map(|out| out.day).collect();
+        days.sort_unstable();
+        // One that was cleaned out less than a year before may well wait.
+        let a_year_on = |day: &Date| day.checked_add(1.year()).unwrap_or(Date::MAX);
+        let within = days.iter().any(|day| *day <= to && to < a_year_on(day));
+        let (Some(last), Some(out), false) = (days.last(), house.clean_outs.first(), within) else { continue };
+        let makes = house
+            .a_year
+            .as_ref()
+            .map_or(String::new(), |made| format!("; it makes {} tons a year", number_text(made.tons, 0)));
+        let found = format!(
+            "house `{}`: no clean-out is in the plan's days, {from} to {to}; the last is of {last}{makes}",
+            house.name
+        );
+        findings.push(
+            Finding::warning("no-clean-out", &out.place, found)
+                .accepts("a clean-out or cake-out within the plan's days")
+                .fix("add the clean-outs of this plan's days; where there are none, nothing needs to be done"),
+        );
+    }
 }
 
 /// The tables of the farm's place on the plan's first day.

@@ -1,12 +1,13 @@
 //! Checks of `brought:` and `outlets:`: every lot is known, every outlet takes some.
 
 use crate::check::names::{lot_there, twice};
-use crate::check::ready::Lot;
+use crate::check::ready::{Lot, Ready};
 use crate::check::stock::Outlet;
 use crate::farm::{Written, WrittenOutlet};
 use crate::findings::{At, Finding, Findings};
-use crate::record::Happened;
+use crate::record::{Entry, Happened};
 use crate::units::{Pounds, Quantity};
+use std::collections::BTreeMap;
 
 /// The outlets, dearest first.
 pub(super) fn check(written: &Written, happened: &Happened, lots: &[Lot], findings: &mut Findings) -> Vec<Outlet> {
@@ -16,7 +17,7 @@ pub(super) fn check(written: &Written, happened: &Happened, lots: &[Lot], findin
     });
     let list = &written.work.outlets;
     twice("outlets", list.iter().map(|o| &o.name), findings);
-    if let Some(first) = list.first().filter(|_| written.prices.is_none()) {
+    if let Some(first) = list.first().filter(|_| written.prices.is_none() && written.unread.is_empty()) {
         let found = "`outlets` changes nothing, because the farm gives no `prices` to hold them against";
         findings.push(Finding::warning("no-effect", &first.place, found).fix("give `prices`, or take `outlets` out"));
     }
@@ -70,14 +71,62 @@ fn one(outlet: &WrittenOutlet, written: &Written, happened: &Happened, all: &[Lo
         price: outlet.price.value.get(),
         most,
         left: most,
+        paid: BTreeMap::new(),
         from: outlet.from.as_ref().map(|day| day.value),
         to: outlet.to.as_ref().map(|day| day.value),
         lots,
         place: outlet.place.clone(),
     };
-    // From its first day on: what went before was another year's.
-    let taken = happened.entries.iter().filter(|e| outlet.took(e) && outlet.from.is_none_or(|from| from <= e.date));
-    let taken: Pounds = taken.map(|e| e.amount).sum();
-    outlet.left = most.map(|most| (most - taken).max(Pounds(0)));
+    taken(&mut outlet, happened, findings);
     outlet
+}
+
+/// What went to an outlet by the log: within its days, up to the most that it takes,
+/// the first of it first. What went before its days was another year's; what is past its
+/// bounds it does not pay for.
+fn taken(outlet: &mut Outlet, happened: &Happened, findings: &mut Findings) {
+    let mut entries: Vec<&Entry> = happened.entries.iter().filter(|e| outlet.took(e)).collect();
+    entries.retain(|e| outlet.from.is_none_or(|from| from <= e.date));
+    entries.sort_by_key(|e| e.date);
+    let mut left = outlet.most;
+    let (mut over, mut late) = (Pounds(0), Pounds(0));
+    for entry in entries {
+        if outlet.to.is_some_and(|to| to < entry.date) {
+            late += entry.amount;
+            continue;
+        }
+        let paid = left.map_or(entry.amount, |left| left.min(entry.amount));
+        left = left.map(|left| left - paid);
+        over += entry.amount - paid;
+        outlet.paid.insert(entry.id.clone(), paid);
+    }
+    outlet.left = left;
+    let name = &outlet.name;
+    let mut say = |code, found: String, fix: &str| {
+        findings.push(Finding::warning(code, &outlet.place, found).fix(fix));
+    };
+    if let Some(most) = outlet.most.filter(|_| over.0 > 0) {
+        let (all, most, over) = ((most + over).in_tons(), most.in_tons(), over.in_tons());
+        let found =
+            format!("the log has {all} to outlet `{name}`, which takes at most {most}: {over} are not paid for");
+        say("outlet-over", found, "correct `most` or the entries");
+    }
+    if let Some(to) = outlet.to.filter(|_| late.0 > 0) {
+        let late = late.in_tons();
+        let found = format!("the log has {late} to outlet `{name}` after its last day, {to}: they are not paid for");
+        say("outlet-late", found, "correct `to` or the entries");
+    }
+}
+
+/// Outlets that take nothing on any day of the plan.
+pub(super) fn ended(ready: &Ready, findings: &mut Findings) {
+    for outlet in &ready.outlets {
+        let open = ready.as_of.max(ready.from);
+        let Some(to) = outlet.to.filter(|to| *to < open) else { continue };
+        let found = format!("outlet `{}` took litter to {to}; nothing is left of its days on {open}", outlet.name);
+        findings.push(
+            Finding::note("outlet-ended", &outlet.place, found)
+                .fix("give its new days, or leave it: the plan sells it nothing more"),
+        );
+    }
 }

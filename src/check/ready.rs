@@ -404,7 +404,7 @@ impl Ready {
     pub fn worth_left(&self, lot: &str) -> Option<f64> {
         let prices = self.prices.as_ref()?;
         let sells = self.outlets.is_empty() && self.lot(lot).is_none_or(|lot| lot.never_sold.is_none());
-        Some(if sells { prices.litter_sold.value.get() } else { 0.0 })
+        Some(prices.litter_sold.as_ref().filter(|_| sells).map_or(0.0, |price| price.value.get()))
     }
 
     /// Pounds of a lot that lie there now: the last count and every entry after

@@ -6,6 +6,7 @@ use crate::record::{Entry, What};
 use crate::units::Pounds;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// Whether an entry brings litter to its lot.
 pub(super) fn gains(entry: &Entry) -> bool {
@@ -93,6 +94,8 @@ pub struct Outlet {
     pub most: Option<Pounds>,
     /// What of that the log does not show as hauled to it yet.
     pub left: Option<Pounds>,
+    /// What it paid for, by the id of the log's entry.
+    pub paid: BTreeMap<String, Pounds>,
     /// First and last day, where there are bounds.
     pub from: Option<Date>,
     /// The last day.

@@ -32,7 +32,7 @@ pub(super) fn read(file: &str, text: &str, changes: &[Change], written: &mut Wri
         span(node, written, findings);
     }
     if let Some(node) = top.ask("prices") {
-        written.prices = prices(node, findings);
+        written.prices = prices(node, top.ask("outlets").is_some(), findings);
     }
     written.shop = fertilizer::read(&top, findings);
     if let Some(node) = top.need("spreader", "a block with swath, load, step, least and most", findings) {
@@ -107,14 +107,19 @@ fn span(node: &Node, written: &mut Written, findings: &mut Findings) {
     written.span = Some((from, to));
 }
 
-fn prices(node: &Node, findings: &mut Findings) -> Option<Prices> {
+/// What litter sells for is needed where no outlets say it.
+fn prices(node: &Node, outlets: bool, findings: &mut Findings) -> Option<Prices> {
     let walk = Walker::new("the prices", node, findings)?;
     let n = walk.need_quantity("n", findings);
     let p2o5 = walk.need_quantity("p2o5", findings);
     let k2o = walk.need_quantity("k2o", findings);
-    let litter_sold = walk.need_quantity("litter_sold", findings);
+    let litter_sold = match outlets {
+        true => walk.quantity("litter_sold", findings),
+        false => walk.need_quantity("litter_sold", findings),
+    };
     let disposal = walk.quantity("disposal", findings);
     let unread = walk.ask("disposal").is_some() && disposal.is_none();
+    let unread = unread || litter_sold.is_none() && (!outlets || walk.ask("litter_sold").is_some());
     let spreading = walk.need_quantity("loading_spreading", findings);
     let hauling = walk.need_quantity("hauling", findings);
     let sure = sure::read(&walk, findings);
@@ -126,7 +131,7 @@ fn prices(node: &Node, findings: &mut Findings) -> Option<Prices> {
         n: n?,
         p2o5: p2o5?,
         k2o: k2o?,
-        litter_sold: litter_sold?,
+        litter_sold,
         disposal,
         spreading: spreading?,
         hauling: hauling?,

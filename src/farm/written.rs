@@ -129,7 +129,7 @@ pub struct Prices {
     /// A pound of potash in fertilizer.
     pub k2o: At<DollarsPerLb>,
     /// What a ton of litter sells for at the shed.
-    pub litter_sold: At<DollarsPerTon>,
+    pub litter_sold: Option<At<DollarsPerTon>>,
     /// What it costs to get rid of a ton that nobody takes; nothing where none is given.
     pub disposal: Option<At<DollarsPerTon>>,
     /// Loading and spreading a ton.

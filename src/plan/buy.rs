@@ -55,7 +55,12 @@ pub(super) fn buy(
         prices.map(|_| lots.iter().map(|l| l.left.tons() * ready.worth_left(&l.id).unwrap_or(0.0)).sum()),
     );
     let with_litter = with_litter.trading(ready, trade);
-    let without_litter = bill(ready, &without).with(prices.map(|_| 0.0), prices.map(|_| 0.0), all_sold);
+    // Where outlets are named, what they do not take brings nothing.
+    let outlets = !ready.outlets.is_empty();
+    let left = all_sold.map(|dollars| if outlets { 0.0 } else { dollars });
+    let mut without_litter = bill(ready, &without).with(prices.map(|_| 0.0), prices.map(|_| 0.0), left);
+    without_litter.litter_sold = all_sold.filter(|_| outlets).map(f64::round);
+    without_litter.total -= without_litter.litter_sold.unwrap_or(0.0);
     Some(Buy {
         products: bought(ready, &with),
         fields: with,

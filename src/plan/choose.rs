@@ -4,11 +4,12 @@
 //! Lives here: a farm's question put as a pool of options for `solve`, and its
 //! answer read back. Never here: the search itself, or what a limit is.
 
+use crate::plan::must_leave::{Weights, cost, matters};
 use crate::plan::options::{FieldOption, all_options};
-use crate::plan::problem::{Pick, Problem};
-use crate::plan::resources::{Draw, Resource};
+use crate::plan::problem::{Pick, Problem, ProblemField};
+use crate::plan::resources::Resource;
+use crate::plan::sales::{self, Sold, amounts, filled, gain, slack};
 use crate::solve::{Answer, Pool, Target, solve};
-use crate::units::{POUNDS_PER_TON, Pounds};
 
 /// Anything that answers a `Problem`.
 pub trait Choose: Sync {
@@ -31,24 +32,17 @@ pub struct Chosen {
     pub sales: Vec<Sold>,
     /// What they are worth: needed nutrients replaced, less spreading and
     /// hauling, less what the litter would bring if it were left, and what the
-    /// outlets pay. Dollars, or pounds of needed nutrients where the farm gives no
-    /// prices.
+    /// outlets pay, less `disposal`. Dollars, or pounds of needed nutrients where the
+    /// farm gives no prices.
     pub worth: f64,
-    /// No plan is worth more than this.
+    /// Dollars of getting rid of what must leave, as if all that may go out before a
+    /// day does.
+    pub disposal: f64,
+    /// No plan is worth more than this; where some lots are to be used first, none that
+    /// uses as much of them.
     pub bound: f64,
     /// Whether the gap that was asked for is proven.
     pub proven: bool,
-}
-
-/// Litter of a lot that an outlet takes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Sold {
-    /// Which outlet.
-    pub outlet: usize,
-    /// Which lot.
-    pub lot: usize,
-    /// How much.
-    pub pounds: Pounds,
 }
 
 /// Units of worth in a dollar (or a pound of nutrient): a thousandth of a cent.
@@ -74,7 +68,7 @@ impl Default for LeastCost {
 
 impl Choose for LeastCost {
     fn roughly(&self, problem: &Problem) -> Chosen {
-        let target = Target { gap: self.target.gap.max(100_000), floor: self.target.floor.max(1_000), ..self.target };
+        let target = Target { gap: self.target.gap.max(ROUGH), floor: self.target.floor.max(1_000), ..self.target };
         LeastCost { target }.choose(problem)
     }
 
@@ -87,7 +81,7 @@ impl Choose for LeastCost {
             must = entries.is_empty().then_some(*field);
         }
         let even = vec![0.0; problem.lots.len()];
-        let farm = OnFarm { problem, resources: &resources, sales: sales(problem) };
+        let farm = OnFarm { problem, resources: &resources, sales: amounts(problem) };
         let plain = self.solved(&farm, &all, must, &even);
         if problem.lots.iter().any(|lot| lot.first) { self.first_lots(&farm, &all, must, plain) } else { plain }
     }
@@ -97,35 +91,54 @@ impl Choose for LeastCost {
 struct OnFarm<'a> {
     problem: &'a Problem,
     resources: &'a [Resource],
-    /// By outlet and lot, the amounts that may go.
-    sales: Vec<Vec<Sold>>,
+    /// The amounts that may go to outlets.
+    sales: Vec<Sold>,
 }
 
-/// Most amounts of one lot to one outlet: whole tons, or more at once.
-const MOST_SALES: i64 = 500;
+/// Where litter is sold by the pound, a gap this small is none, in units of worth: a
+/// quarter of a dollar.
+const SALES_GAP: u64 = 25_000;
 
-/// What each outlet may take of each lot.
-fn sales(problem: &Problem) -> Vec<Vec<Sold>> {
-    let mut sales = Vec::new();
-    for (outlet, takes) in problem.outlets.iter().enumerate() {
-        for &lot in &takes.lots {
-            let there = problem.there(lot, takes.last);
-            let most = takes.most.map_or(there, |most| most.min(there)).0.max(0);
-            let tons = most / POUNDS_PER_TON;
-            let step = (tons / MOST_SALES + 1) * POUNDS_PER_TON;
-            let mut amounts: Vec<i64> = (1..=most / step).map(|n| n * step).collect();
-            // The outlet's own bound, where it is not a whole number of steps.
-            amounts.extend(takes.most.map(|most| most.0).filter(|bound| *bound == most && most % step != 0));
-            sales.push(amounts.into_iter().map(|pounds| Sold { outlet, lot, pounds: Pounds(pounds) }).collect());
-        }
+/// What is sold by the pound makes very many plans that are worth nearly the same: the
+/// search for a better one ends sooner, and the gap is told.
+const SALES_EFFORT: u64 = 1_000_000;
+
+/// So often are the weights of what must leave moved.
+const ROUNDS: i32 = 4;
+
+/// A plan that can be bettered by fewer dollars is not weighed again.
+const NEAR: f64 = 1.0;
+
+/// What is added to the worth of what goes out.
+struct Extra<'a> {
+    /// Dollars a ton by which each lot is favored.
+    favors: &'a [f64],
+    /// What getting rid of litter costs, by storage and day.
+    weights: Weights,
+}
+
+impl Extra<'_> {
+    fn of_mix(&self, problem: &Problem, mix: &FieldOption) -> f64 {
+        self.weights.saved_by(problem, &mix.entries, &[]) + self.favor(problem, mix)
     }
-    sales
+
+    fn favor(&self, problem: &Problem, mix: &FieldOption) -> f64 {
+        let of = |e: &Pick| {
+            let c = &problem.choices[e.choice];
+            self.favors[c.lot] * problem.pounds(c.field, e.steps).tons()
+        };
+        mix.entries.iter().map(of).sum()
+    }
+
+    /// What a sale brings beyond what the litter would bring if it were left.
+    fn of_sale(&self, problem: &Problem, sold: &Sold) -> f64 {
+        let gain = sold.pounds.tons() * gain(problem, (sold.outlet, sold.lot));
+        gain + self.weights.saved_by(problem, &[], std::slice::from_ref(sold))
+    }
 }
 
-/// What a sale brings beyond what the litter would bring if it were left.
-fn sale_worth(problem: &Problem, sold: &Sold) -> f64 {
-    sold.pounds.tons() * (problem.outlets[sold.outlet].price - problem.lots[sold.lot].worth_left)
-}
+/// A gap that does for saying what one thing costs, in billionths of the worth.
+const ROUGH: u64 = 100_000;
 
 /// Dollars a ton by which a lot that is to be used first is favored, step by
 /// step, until as much of it goes out as would if there were no other lot.
@@ -158,27 +171,52 @@ impl LeastCost {
     }
 
     /// Solves with each lot favored by so many dollars a ton; the worth told is
-    /// without them. `must` is a field that has to get something.
+    /// without them. `must` is a field that has to get something. Where litter must leave
+    /// for money, its cost is weighed until the best plan is found or the rounds are over.
     fn solved(&self, farm: &OnFarm<'_>, all: &[Vec<FieldOption>], must: Option<usize>, favors: &[f64]) -> Chosen {
         let problem = farm.problem;
-        let favor = |mix: &FieldOption| -> f64 {
-            let of = |e: &Pick| {
-                let c = &problem.choices[e.choice];
-                favors[c.lot] * problem.pounds(c.field, e.steps).tons()
-            };
-            mix.entries.iter().map(of).sum()
+        let mut extra = Extra { favors, weights: Weights::none(problem) };
+        let mut best = self.weighed(farm, all, must, &extra);
+        if !matters(problem) || best.worth.is_infinite() {
+            return best;
+        }
+        let mut last = best.clone();
+        let rounds = if self.target.gap >= ROUGH { 1 } else { ROUNDS };
+        for round in 0..rounds {
+            if best.bound - best.worth <= NEAR {
+                break;
+            }
+            extra.weights = extra.weights.moved(problem, (&last.entries, &last.sales), 0.5_f64.powi(round));
+            last = self.weighed(farm, all, must, &extra);
+            let bound = best.bound.min(last.bound);
+            if last.worth > best.worth {
+                best = last.clone();
+            }
+            best.bound = bound.max(best.worth);
+        }
+        best
+    }
+
+    fn weighed(&self, farm: &OnFarm<'_>, all: &[Vec<FieldOption>], must: Option<usize>, extra: &Extra<'_>) -> Chosen {
+        let problem = farm.problem;
+        let units = |mix: &FieldOption| {
+            ((mix.worth + extra.of_mix(problem, mix)) * UNITS).round() as i64 - TRIP * mix.entries.len() as i64
         };
-        let units =
-            |mix: &FieldOption| ((mix.worth + favor(mix)) * UNITS).round() as i64 - TRIP * mix.entries.len() as i64;
         // More than every mix of every other field together can bring.
         let push = all.iter().flatten().map(|mix| units(mix).max(0)).fold(1, i64::saturating_add);
         let push = must.map_or(0, |_| push.min(i64::MAX / 1_000));
-        let pool = pool(farm, all, &|field, mix| units(mix) + if must == Some(field) { push } else { 0 });
+        let worth = |field, mix: &FieldOption| units(mix) + if must == Some(field) { push } else { 0 };
+        let pool = pool(farm, all, &worth, extra);
         let nothing = Chosen { worth: f64::NEG_INFINITY, bound: f64::NEG_INFINITY, ..Chosen::default() };
-        let answer = pool.and_then(|pool| solve(&pool, &self.target).ok());
+        let Target { floor, effort, .. } = self.target;
+        let target = match farm.sales.is_empty() {
+            true => self.target,
+            false => Target { floor: floor.max(SALES_GAP), effort: effort.min(SALES_EFFORT), ..self.target },
+        };
+        let answer = pool.and_then(|pool| solve(&pool, &target).ok());
         match answer {
             Some(answer) if must.is_none_or(|field| answer.taken[field].is_some()) => {
-                read(farm, all, &answer, push, &favor)
+                read(farm, all, &answer, push, extra)
             }
             // Only numbers past any farm do not fit the solver; then, as where
             // a field cannot get what it must, there is no such plan.
@@ -188,8 +226,13 @@ impl LeastCost {
     }
 }
 
-/// The question as a pool: a group a field, and one for every outlet and lot.
-fn pool(farm: &OnFarm<'_>, all: &[Vec<FieldOption>], units: &dyn Fn(usize, &FieldOption) -> i64) -> Option<Pool> {
+/// The question as a pool: a group a field, and one for every amount to be sold.
+fn pool(
+    farm: &OnFarm<'_>,
+    all: &[Vec<FieldOption>],
+    units: &dyn Fn(usize, &FieldOption) -> i64,
+    extra: &Extra<'_>,
+) -> Option<Pool> {
     let OnFarm { problem, resources, sales } = farm;
     let mut pool = Pool::new(resources.iter().map(|resource| resource.pounds.0.max(0)).collect()).ok()?;
     let mut uses: Vec<(usize, i64)> = Vec::new();
@@ -201,39 +244,30 @@ fn pool(farm: &OnFarm<'_>, all: &[Vec<FieldOption>], units: &dyn Fn(usize, &Fiel
             pool.option(units(field, mix), &uses).ok()?;
         }
     }
-    for amounts in sales {
+    for sold in sales {
         pool.group();
-        for sold in amounts {
-            let outlet = &problem.outlets[sold.outlet];
-            let of_it = |resource: &Resource| {
-                resource.of == Draw::Outlet { outlet: sold.outlet }
-                    || problem.draws(resource, sold.lot, (outlet.first, outlet.last))
-            };
-            uses.clear();
-            uses.extend(resources.iter().enumerate().filter(|(_, r)| of_it(r)).map(|(r, _)| (r, sold.pounds.0)));
-            pool.option((sale_worth(problem, sold) * UNITS).round() as i64, &uses).ok()?;
-        }
+        let worth = (extra.of_sale(problem, sold) * UNITS).round() as i64;
+        pool.option(worth, &sales::uses(problem, resources, sold)).ok()?;
     }
     Some(pool)
 }
 
-fn read(
-    farm: &OnFarm<'_>,
-    all: &[Vec<FieldOption>],
-    answer: &Answer,
-    push: i64,
-    favor: &dyn Fn(&FieldOption) -> f64,
-) -> Chosen {
+fn read(farm: &OnFarm<'_>, all: &[Vec<FieldOption>], answer: &Answer, push: i64, extra: &Extra<'_>) -> Chosen {
+    let OnFarm { problem, resources, .. } = *farm;
     let taken: Vec<&FieldOption> =
         all.iter().zip(&answer.taken).filter_map(|(mixes, taken)| mixes.get((*taken)?)).collect();
-    let sold = farm.sales.iter().zip(answer.taken.iter().skip(all.len()));
-    let sales: Vec<Sold> = sold.filter_map(|(amounts, taken)| amounts.get((*taken)?)).copied().collect();
-    let sold: f64 = sales.iter().map(|sold| sale_worth(farm.problem, sold)).sum();
-    let worth: f64 = taken.iter().map(|mix| mix.worth).sum::<f64>() + sold;
-    let favored: f64 = taken.iter().map(|mix| favor(mix)).sum();
     let entries: Vec<Pick> = taken.iter().flat_map(|mix| mix.entries.iter().copied()).collect();
-    // The trips of the plan taken are given back; the bound counts them too.
-    let trips = TRIP * entries.len() as i64;
-    let bound = (answer.bound - i128::from(push - trips)) as f64 / UNITS - favored;
-    Chosen { entries, sales, worth, bound: bound.max(worth), proven: answer.reached }
+    let sold = farm.sales.iter().zip(answer.taken.iter().skip(all.len()));
+    let sold: Vec<Sold> = sold.filter(|(_, taken)| taken.is_some()).map(|(sold, _)| *sold).collect();
+    let sales = filled(problem, resources, &entries, &sold);
+    let brings = |sold: &Sold| sold.pounds.tons() * gain(problem, (sold.outlet, sold.lot));
+    let disposal = cost(problem, &entries, &sales);
+    let worth = taken.iter().map(|mix| mix.worth).sum::<f64>() + sales.iter().map(brings).sum::<f64>() - disposal;
+    let favored: f64 = taken.iter().map(|mix| extra.favor(problem, mix)).sum();
+    // A trip counts a cent, and another plan may have fewer or more of them.
+    let trips: usize = problem.fields.iter().map(ProblemField::applications).sum();
+    let trips = TRIP * trips as i64;
+    let bound = (answer.bound - i128::from(push - trips)) as f64 / UNITS - favored + slack(problem);
+    let bound = bound - extra.weights.owed(problem);
+    Chosen { entries, sales, worth, disposal, bound: bound.max(worth), proven: answer.reached }
 }

@@ -26,8 +26,8 @@ pub(super) fn coming(ready: &Ready) -> Vec<ComingRow> {
 }
 
 /// Dates every application that waits for litter: what is there goes to the window
-/// that closes first.
-pub(super) fn wait_for_litter(fields: &mut [FieldPlan], run: &StockRun, open: Date) {
+/// that closes first, an outlet's too.
+pub(super) fn wait_for_litter(fields: &mut [FieldPlan], sales: &[Sale], run: &StockRun, open: Date) {
     for lot in run.lots.iter().filter(|lot| !lot.comes.is_empty()) {
         let mut own: Vec<(usize, usize)> = Vec::new();
         for (f, field) in fields.iter().enumerate() {
@@ -37,10 +37,12 @@ pub(super) fn wait_for_litter(fields: &mut [FieldPlan], run: &StockRun, open: Da
             let application = &fields[*f].applications[*a];
             (application.last, application.first, *f)
         });
-        let mut due = Pounds(0);
+        let mut spread = Pounds(0);
         for (f, a) in own {
             let application = &mut fields[f].applications[a];
-            due += application.pounds;
+            spread += application.pounds;
+            let before = sales.iter().filter(|sale| sale.lot == lot.id && sale.last <= application.last);
+            let due = spread + before.map(|sale| sale.pounds).sum();
             let first = application.first.max(open);
             if lot.by(first) < due {
                 application.litter_from = lot.comes.iter().map(|(day, _)| *day).find(|day| lot.by(*day) >= due);
@@ -51,7 +53,7 @@ pub(super) fn wait_for_litter(fields: &mut [FieldPlan], run: &StockRun, open: Da
 
 /// What the outlets take by the choice.
 pub(super) fn sales(ready: &Ready, question: &Problem, chosen: &Chosen) -> Vec<Sale> {
-    let named = |sold: &crate::plan::choose::Sold| {
+    let named = |sold: &crate::plan::sales::Sold| {
         let (outlet, days) = (ready.outlets.get(sold.outlet)?, question.outlets.get(sold.outlet)?);
         Some(Sale {
             outlet: outlet.name.clone(),
@@ -117,10 +119,10 @@ pub(super) fn all_sold(ready: &Ready, question: &Problem, run: &StockRun) -> Opt
 
 /// What must be gone by when, with the spreading of the plan as it is expected.
 pub(super) fn by_when(ready: &Ready, run: &StockRun, fields: &[FieldPlan], sales: &[Sale]) -> Vec<ByWhen> {
-    let rows = days::expected(fields, ready);
-    let spreading = match &rows {
-        Some(rows) => by_when::by_calendar(rows),
-        None => by_when::at_the_opening(fields, ready.open_from()),
+    let rows = days::expected(fields, sales, ready);
+    let out = match &rows {
+        Some(rows) => by_when::by_calendar(rows, sales, run),
+        None => by_when::at_the_opening(fields, sales, run, ready.open_from()),
     };
-    by_when::by_when(ready, run, &spreading, sales)
+    by_when::by_when(ready, run, &out)
 }

@@ -26,7 +26,7 @@ pub(super) fn done(ready: &Ready, balance: &Balance, prices: &Prices) -> Option<
         spreading: sum(What::Spread, &|e| {
             prices.spreading.value.get() + prices.hauling.value.get() * miles(balance, e)
         }),
-        sold: sum(What::Haul, &|e| price_of(ready, e)),
+        sold: moved.iter().filter(|e| e.what == What::Haul).map(|e| brought(ready, e)).sum(),
         bought: sum(What::Bring, &|e| cost_of(ready, e)),
     })
 }
@@ -38,11 +38,13 @@ fn miles(balance: &Balance, entry: &Entry) -> f64 {
     haul.map_or(0.0, |haul| haul.miles)
 }
 
-/// What a ton that left the farm brought: the price of the outlet that it went to,
-/// else that of litter left over.
-fn price_of(ready: &Ready, entry: &Entry) -> f64 {
-    let outlet = ready.outlets.iter().find(|outlet| outlet.took(entry));
-    outlet.map(|outlet| outlet.price).or_else(|| ready.worth_left(entry.lot_id())).unwrap_or(0.0)
+/// What litter that left the farm brought: the price of the outlet that it went to for
+/// what that takes, else that of litter left over.
+fn brought(ready: &Ready, entry: &Entry) -> f64 {
+    match ready.outlets.iter().find(|outlet| outlet.took(entry)) {
+        Some(outlet) => outlet.paid.get(&entry.id).map_or(0.0, |paid| paid.tons() * outlet.price),
+        None => entry.amount.tons() * ready.worth_left(entry.lot_id()).unwrap_or(0.0),
+    }
 }
 
 /// What a ton cost that was brought: the price of the planned one that it was.

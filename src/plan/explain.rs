@@ -23,7 +23,7 @@ const TIE: f64 = 0.02;
 const CENTS: f64 = 1.0;
 
 /// Explains a choice. `load` is a spreader's load, `in_dollars` whether the
-/// farm gives prices.
+/// farm gives prices, `disposal` the dollars of what must leave as the days go.
 pub(super) fn explain(
     problem: &Problem,
     chooser: &dyn Choose,
@@ -31,8 +31,8 @@ pub(super) fn explain(
     fields: &[FieldPlan],
     load: Pounds,
     in_dollars: bool,
+    disposal: f64,
 ) -> ChoiceRow {
-    let gap = if chosen.worth.abs() > CENTS { (chosen.bound - chosen.worth) / chosen.worth.abs() } else { 0.0 };
     // The questions do not wait for each other.
     let (limits, next, loads) = std::thread::scope(|scope| {
         let next = scope.spawn(|| next_best(problem, chooser, chosen));
@@ -41,12 +41,22 @@ pub(super) fn explain(
     });
     ChoiceRow {
         in_dollars,
-        proof: Proof { worth: chosen.worth, bound: chosen.bound, gap: gap.max(0.0), proven: chosen.proven },
+        proof: proof(problem, chosen, disposal),
         loads,
         limits,
         day: one_more_day(problem, chooser, chosen),
         next,
     }
+}
+
+/// How good the choice is. Where its days take longer than its windows would let them,
+/// more must leave than the chooser counted.
+fn proof(problem: &Problem, chosen: &Chosen, disposal: f64) -> Proof {
+    let worth = chosen.worth + chosen.disposal - disposal;
+    let bound = chosen.bound.max(worth);
+    let gap = if worth.abs() > CENTS { (bound - worth) / worth.abs() } else { 0.0 };
+    let first = problem.lots.iter().enumerate().filter(|(_, lot)| lot.first).map(|(index, _)| index);
+    Proof { worth, bound, gap, proven: chosen.proven, first: first.collect() }
 }
 
 /// What a plan gains over the one chosen, never below nothing: what is not

@@ -51,6 +51,7 @@ pub(super) fn leftover(ready: &Ready, balance: &Balance, fields: &[FieldPlan], l
         }),
         like: model.map(|(like, _)| like),
         over: over(ready, lots),
+        stored: stored(ready, lots),
         lots: left,
         room: room(ready),
     }
@@ -66,6 +67,12 @@ fn room(ready: &Ready) -> Option<f64> {
 fn over(ready: &Ready, lots: &[LotTally]) -> Pounds {
     let left = |ids: &[String]| -> Pounds { lots.iter().filter(|l| ids.contains(&l.id)).map(|l| l.left).sum() };
     ready.work.storage.iter().map(|store| (left(&store.lots) - store.room).max(Pounds(0))).sum()
+}
+
+/// What of the leftover lies in a storage at all.
+fn stored(ready: &Ready, lots: &[LotTally]) -> Pounds {
+    let inside = |id: &String| ready.work.storage.iter().any(|store| store.lots.contains(id));
+    lots.iter().filter(|lot| inside(&lot.id)).map(|lot| lot.left).sum()
 }
 
 /// A carry-over that is said, where nothing is left to carry over.

@@ -30,14 +30,15 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
     };
     let mut fields: Vec<FieldPlan> = balance.fields.iter().enumerate().map(plan_of).collect();
     let run = StockRun::of(ready, ready.to);
-    comes_and_goes::wait_for_litter(&mut fields, &run, ready.open_from());
     let sales = comes_and_goes::sales(ready, &question, &chosen);
+    comes_and_goes::wait_for_litter(&mut fields, &sales, &run, ready.open_from());
     let load = Pounds::from_tons_down(ready.spreader.load.value.get());
-    let choice = explain::explain(&question, chooser, &chosen, &fields, load, ready.prices.is_some());
     let lots: Vec<LotTally> = ready.lots.iter().map(|l| tally(ready, l, &run, &fields, &sales)).collect();
     let cites = cites(ready, balance);
     let by_when = comes_and_goes::by_when(ready, &run, &fields, &sales);
     let trade = comes_and_goes::trade(ready, &sales, &by_when);
+    let priced = ready.prices.is_some();
+    let choice = explain::explain(&question, chooser, &chosen, &fields, load, priced, trade.disposal);
     let all_sold = comes_and_goes::all_sold(ready, &question, &run);
     let leftover = leftover::leftover(ready, balance, &fields, &lots);
     let told = buy::warnings(ready, &fields).into_iter().chain(leftover::warning(ready, &leftover));

@@ -2,6 +2,7 @@
 //! that passes none of the field's own limits.
 
 use crate::balance::{Npk, Over};
+use crate::plan::must_leave::most_saved;
 use crate::plan::problem::{Cap, Choice, Pick, Problem};
 use crate::plan::resources::{Draw, Resource};
 use crate::units::Pounds;
@@ -87,6 +88,8 @@ struct OnField {
     supplied: Npk<f64>,
     /// Loading, spreading and hauling, and what the litter would be worth.
     spent: f64,
+    /// The most that it can save of getting rid of litter.
+    saved: f64,
 }
 
 struct Walk<'a> {
@@ -128,7 +131,7 @@ impl Walk<'_> {
                 }
                 self.taken.push(entry);
                 if self.every_part_pays(gained) {
-                    self.keep(gained);
+                    self.keep(gained - more.saved);
                 }
                 let deeper = self.deeper(place + 1, more, gained);
                 self.taken.pop();
@@ -153,11 +156,12 @@ impl Walk<'_> {
 
     fn with(&self, load: OnField, entry: Pick) -> OnField {
         let rate = self.problem.rate(entry.steps);
-        let Choice { per_ton, cost, lot, .. } = &self.problem.choices[entry.choice];
+        let Choice { per_ton, cost, lot, first, .. } = &self.problem.choices[entry.choice];
         let tons = self.problem.pounds(self.field, entry.steps).tons();
         OnField {
             supplied: load.supplied.with(*per_ton, |sum, per_ton| sum + rate * per_ton),
             spent: load.spent + tons * (cost + self.problem.lots[*lot].worth_left),
+            saved: load.saved + tons * most_saved(self.problem, *lot, *first),
         }
     }
 
@@ -173,11 +177,12 @@ impl Walk<'_> {
         (most.clamp(0.0, 100.0) / problem.step + 1e-9).floor() as i64
     }
 
-    /// Needed nutrients that a load replaces, less what is spent on it.
+    /// Needed nutrients that a load replaces, and what it can save at most, less what is
+    /// spent on it.
     fn worth(&self, load: OnField) -> f64 {
         let field = &self.problem.fields[self.field];
         let saved = field.need.with(load.supplied, f64::min).with(self.problem.worth, |lb, price| lb * price);
-        field.hundredths as f64 / 100.0 * (saved.n + saved.p2o5 + saved.k2o) - load.spent
+        field.hundredths as f64 / 100.0 * (saved.n + saved.p2o5 + saved.k2o) - load.spent + load.saved
     }
 
     /// Keeps the mix. More than there is of a resource never fits.

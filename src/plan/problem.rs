@@ -2,7 +2,7 @@
 //! tables or forages is left in it, so that any chooser can answer it.
 
 use crate::balance::{Balance, Counts, FieldBalance, Limit, LimitKind, Npk, Over, Trips};
-use crate::check::{Lot, Ready};
+use crate::check::{Lot, Ready, Storage};
 use crate::plan::days::capacity;
 use crate::plan::stock::{LotRun, StockRun};
 use crate::units::{Pounds, Quantity};
@@ -33,6 +33,8 @@ pub struct Problem {
     pub step: f64,
     /// Lowest even rate, tons/ac.
     pub least: f64,
+    /// Dollars of getting rid of a ton that no room is left for.
+    pub rid: f64,
     /// Worth of a pound of needed nutrient. Dollars where the farm gives
     /// prices, otherwise 1 for every pound.
     pub worth: Npk<f64>,
@@ -88,8 +90,12 @@ pub struct Span {
 pub struct Room {
     /// The lots that lie in it.
     pub lots: Vec<usize>,
-    /// How much goes in.
+    /// How much goes in, and no less than lies there today.
     pub pounds: Pounds,
+    /// What must leave before a day, were nothing spread or sold: more than `anyway`.
+    pub must: Vec<(Date, Pounds)>,
+    /// What must leave whatever is spread and sold.
+    pub anyway: Pounds,
 }
 
 /// Who takes litter, at which price.
@@ -278,8 +284,15 @@ pub fn problem(ready: &Ready, balance: &Balance) -> Problem {
         not: None,
         step: ready.spreader.step.value.get(),
         least: ready.spreader.least.value.get(),
+        rid: rid(ready),
         worth,
     }
+}
+
+/// Where no outlet is named, what must leave sells as all litter does.
+fn rid(ready: &Ready) -> f64 {
+    let price = ready.prices.as_ref().and_then(|prices| prices.disposal.as_ref());
+    price.filter(|_| !ready.outlets.is_empty()).map_or(0.0, |price| price.value.get())
 }
 
 /// How much can be expected to be spread from every first day of a window, and from
@@ -318,14 +331,25 @@ const MOST_ARRIVALS: usize = 24;
 
 /// The storages. What lies there today lies there, however little goes in.
 fn rooms(ready: &Ready, run: &StockRun) -> Vec<Room> {
-    let stores = ready.work.storage.iter();
-    stores
-        .map(|store| {
-            let inside = || run.lots.iter().enumerate().filter(|(_, lot)| store.lots.contains(&lot.id));
-            let held: Pounds = inside().map(|(_, lot)| lot.on_hand).sum();
-            Room { lots: inside().map(|(index, _)| index).collect(), pounds: store.room.max(held) }
-        })
-        .collect()
+    ready.work.storage.iter().map(|store| room(ready, run, store)).collect()
+}
+
+fn room(ready: &Ready, run: &StockRun, store: &Storage) -> Room {
+    let inside = run.lots.iter().enumerate().filter(|(_, lot)| store.lots.contains(&lot.id));
+    let held = |day: Date| run.together(&store.lots, day);
+    let days = run.days(&store.lots, ready.as_of);
+    // What comes on one day finds at best an empty storage.
+    let came = |day: Date| held(day) - day.yesterday().map_or(Pounds(0), |before| held(before.max(ready.as_of)));
+    let at_once = |day: &Date| if *day == ready.as_of { held(*day) } else { came(*day) };
+    let anyway = days.iter().map(|day| at_once(day) - store.room).max().unwrap_or_default().max(Pounds(0));
+    let told = days.told().map(|day| (day, held(day) - store.room));
+    let today: Pounds = inside.clone().map(|(_, lot)| lot.on_hand).sum();
+    Room {
+        lots: inside.map(|(index, _)| index).collect(),
+        pounds: store.room.max(today),
+        must: told.filter(|(day, over)| *day > ready.as_of && *over > anyway).collect(),
+        anyway,
+    }
 }
 
 /// Who takes litter on a day on which the plan can still give some.

@@ -8,6 +8,7 @@ use crate::check::{Lot, Ready};
 use crate::units::Pounds;
 use jiff::ToSpan;
 use jiff::civil::Date;
+use std::collections::BTreeSet;
 
 /// Every lot, in the order of farm.yaml.
 #[derive(Clone, Debug, PartialEq)]
@@ -55,10 +56,48 @@ impl StockRun {
         self.lots.iter().find(|lot| lot.id == id)
     }
 
+    /// The days on which some lots together may hold more than before: the day of the
+    /// plan and every one on which something comes.
+    #[must_use]
+    pub fn days(&self, lots: &[String], as_of: Date) -> Days {
+        let inside = self.lots.iter().filter(|lot| lots.contains(&lot.id));
+        Days(inside.flat_map(|lot| lot.comes.iter().map(|(day, _)| *day)).chain([as_of]).collect())
+    }
+
     /// What some lots together hold at the end of a day, were nothing to leave.
     #[must_use]
     pub fn together(&self, lots: &[String], day: Date) -> Pounds {
         self.lots.iter().filter(|lot| lots.contains(&lot.id)).map(|lot| lot.by(day)).sum()
+    }
+}
+
+/// Days in order.
+#[derive(Clone, Debug)]
+pub struct Days(BTreeSet<Date>);
+
+/// More arrivals than this come day by day.
+const MOST_DAYS: usize = 40;
+
+impl Days {
+    /// All of them.
+    pub fn iter(&self) -> impl Iterator<Item = &Date> {
+        self.0.iter()
+    }
+
+    /// Whether litter comes day by day.
+    #[must_use]
+    pub fn by_day(&self) -> bool {
+        self.0.len() > MOST_DAYS
+    }
+
+    /// Those on which it is always told what must leave: all of them, or the first and
+    /// the last and the ends of months where litter comes day by day.
+    pub fn told(&self) -> impl Iterator<Item = Date> {
+        let ends = [self.0.first(), self.0.last()];
+        self.0
+            .iter()
+            .filter(move |day| !self.by_day() || **day == day.last_of_month() || ends.contains(&Some(*day)))
+            .copied()
     }
 }
 

@@ -154,6 +154,7 @@ fn after(year: &Year, outs: &[Coming]) -> Option<Ready> {
     for outlet in &mut ready.outlets {
         (outlet.from, outlet.to) = (outlet.from.and_then(later), outlet.to.and_then(later));
         outlet.left = outlet.most;
+        outlet.paid.clear();
     }
     for plan in &year.plan.fields {
         let field = ready.fields.iter_mut().find(|field| field.id() == plan.id)?;

@@ -4,7 +4,7 @@
 use crate::balance::Npk;
 use crate::plan::answer::{Buy, FieldBuy, Go, Plan};
 use crate::units::{number_text, trimmed};
-use crate::write::page::{Page, day, not_known, whole};
+use crate::write::page::{Page, day, named, not_known, whole};
 
 /// The section, heading included; nothing where the farm names no products.
 pub(super) fn buy(page: &mut Page, plan: &Plan) {
@@ -38,7 +38,7 @@ fn mixes(page: &mut Page, plan: &Plan, buy: &Buy) {
             amounts.push(["-"; 3].map(String::from));
         }
         // The field stands in its first row alone.
-        let mut lead = [format!("{} {name}", field.id), number_text(field.acres, 2)];
+        let mut lead = [named(&field.id, name), number_text(field.acres, 2)];
         amounts.into_iter().map(move |amount| std::mem::take(&mut lead).into_iter().chain(amount).collect())
     });
     page.table_of(&["Field", "Acres>", "Product", "lb/ac>", "When"], &[22, 8, 16, 8, 0], rows);
@@ -120,7 +120,7 @@ fn bills(page: &mut Page, plan: &Plan, buy: &Buy) {
         ("loading and spreading litter", a.litter_spreading, b.litter_spreading),
         ("hauling litter", a.hauling, b.hauling),
         ("litter left, sold at the shed", a.litter_left.map(|d| -d), b.litter_left.map(|d| -d)),
-        ("litter sold to outlets", a.litter_sold.map(|d| -d), None),
+        ("litter sold to outlets", a.litter_sold.map(|d| -d), b.litter_sold.map(|d| -d)),
         ("litter brought", a.litter_bought, None),
         ("getting rid of litter", a.disposal, None),
         ("together", Some(a.total), Some(b.total)),
@@ -135,6 +135,9 @@ fn bills(page: &mut Page, plan: &Plan, buy: &Buy) {
         _ => "With or without litter, it costs the same.".to_string(),
     };
     let rest = match a.litter_left {
+        Some(_) if a.litter_sold.is_some() => {
+            "Without litter, the outlets take what they can of it, the rest brings nothing and what it costs to get rid of is not counted; every need is met with commercial fertilizer."
+        }
         Some(_) => "Without litter, all of it is sold at the shed and every need is met with commercial fertilizer.",
         None => "No prices in farm.yaml: what litter costs to spread and what it sells for is left out.",
     };

@@ -12,20 +12,11 @@ const LIKELY: f64 = 0.8;
 /// The proof, the worth of one more load, what limits cost, the next-best plan.
 pub(super) fn choice(page: &mut Page, plan: &Plan, days: Option<&Days>) {
     let choice = &plan.choice;
-    let proof = &choice.proof;
     let worth = |amount: f64| worth(amount, choice.in_dollars);
     if !choice.in_dollars {
         page.item("No prices are given: litter goes where it replaces the most pounds of needed nutrients.");
     }
-    page.item(if proof.worth <= 0.0 {
-        "No plan is worth more than spreading nothing.".to_string()
-    } else if proof.proven && proof.gap < 0.000_001 {
-        format!("This plan gains {}; no other gains more (proven).", worth(proof.worth))
-    } else {
-        let word = if proof.proven { "proven" } else { "proven so far; the search stopped at its effort limit" };
-        let gap = number_text(proof.gap * 100.0, 4);
-        format!("This plan gains {}; no other gains {gap} % more ({word}).", worth(proof.worth))
-    });
+    page.item(proof_of(plan));
     for load in &choice.loads {
         let Some(lot) = plan.lots.get(load.lot) else { continue };
         let tons = trimmed(load.pounds.tons());
@@ -56,6 +47,39 @@ pub(super) fn choice(page: &mut Page, plan: &Plan, days: Option<&Days>) {
     }
     if let Some(next) = &choice.next {
         page.item(next_best(next, plan, &worth(next.less)));
+    }
+}
+
+/// How much better another plan could be, in a sentence that holds in every case.
+fn proof_of(plan: &Plan) -> String {
+    let (proof, in_dollars) = (&plan.choice.proof, plan.choice.in_dollars);
+    let amount = |amount: f64| worth(amount, in_dollars);
+    let over = proof.bound - proof.worth;
+    // What is under half a dollar is no dollar.
+    let none = over < 0.5 && proof.proven;
+    let to_the = if in_dollars { "proven to the dollar" } else { "proven to the pound" };
+    let more = amount(over.ceil().max(1.0));
+    let spared = if proof.proven {
+        format!("no other can gain over {more} more (proven)")
+    } else {
+        format!("the search stopped at its effort limit: another could gain up to {more} more")
+    };
+    let does = plan.lots.iter().any(|lot| lot.planned.0 > 0 || lot.sold.0 > 0);
+    let text = match (does, none) {
+        (false, true) => format!("No plan gains more than spreading none of it ({to_the})."),
+        (false, false) => format!("This plan spreads none of it; {spared}."),
+        (true, true) if proof.worth <= -0.5 => {
+            format!("This plan costs {} in all; no other costs less ({to_the}).", amount(-proof.worth))
+        }
+        (true, false) if proof.worth <= -0.5 => format!("This plan costs {} in all; {spared}.", amount(-proof.worth)),
+        (true, true) => format!("This plan gains {}; no other gains more ({to_the}).", amount(proof.worth)),
+        (true, false) => format!("This plan gains {}; {spared}.", amount(proof.worth)),
+    };
+    let first: Vec<&str> = proof.first.iter().filter_map(|at| Some(plan.lots.get(*at)?.id.as_str())).collect();
+    if first.is_empty() {
+        text
+    } else {
+        format!("{text} That is among the plans that use as much of {}, which goes first.", first.join(" and "))
     }
 }
 

@@ -5,7 +5,7 @@ use crate::findings::Origin;
 use crate::plan::days::{Chance, DayRow, Days, MonthShare};
 use crate::units::{number_text, trimmed};
 use crate::write::json::text;
-use crate::write::page::{Page, day, or_dash, tons, whole};
+use crate::write::page::{Page, day, named, or_dash, tons, whole};
 
 /// The whole calendar.
 #[must_use]
@@ -76,7 +76,7 @@ pub(super) fn percent(share: f64) -> String {
 }
 
 fn title(row: &DayRow) -> String {
-    format!("{} {}", row.field, row.name)
+    named(&row.field, &row.name)
 }
 
 fn calendar(page: &mut Page, days: &Days) {

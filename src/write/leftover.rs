@@ -96,12 +96,17 @@ fn remarks(page: &mut Page, left: &Leftover) {
         }
     }
     if let Some(room) = left.room {
-        let fits = if left.over.0 > 0 {
-            format!("{} tons of what is left in it must leave", tons(left.over))
-        } else {
-            "all that is left in it fits".to_string()
-        };
-        page.say(format!("There is dry room for {} tons: {fits}.", number_text(room, 2)));
+        let mut line = format!("Storage holds {} tons", number_text(room, 2));
+        if left.over.0 > 0 {
+            line.push_str(&format!(": {} tons of what is left in it must leave", tons(left.over)));
+        } else if left.stored.0 > 0 {
+            line.push_str(&format!(": the {} tons left in it fit", tons(left.stored)));
+        }
+        let outside = left.pounds - left.stored;
+        if outside.0 > 0 {
+            line.push_str(&format!("; {} tons are left in lots that no storage is named for", tons(outside)));
+        }
+        page.say(format!("{line}."));
     }
     match (&left.keeps, left.next_year) {
         (Some(keeps), Some(value)) => page.say(format!(

@@ -5,7 +5,7 @@ use crate::check::Comes;
 use crate::plan::LotRow;
 use crate::plan::answer::{ComingRow, LotTally, Plan, Sale};
 use crate::units::{Pounds, grouped, number_text};
-use crate::write::page::{Page, day, tons, whole};
+use crate::write::page::{Page, across, day, tons, whole};
 
 /// The books of a lot: opening, made, brought, spread, hauled, on hand, to come,
 /// planned, sold, left.
@@ -40,6 +40,31 @@ pub(super) fn of_tally(l: &LotRow) -> LotBooks {
 pub(super) fn books(page: &mut Page, lots: &[LotBooks], in_tons: bool) {
     let shown: Vec<usize> =
         (0..HEADS.len()).filter(|i| HEADS[*i].1 || lots.iter().any(|(_, books)| books[*i].0 != 0)).collect();
+    let number = |at: usize| -> usize {
+        let cells = lots.iter().map(|(_, books)| grouped(books[at].0).len());
+        cells
+            .chain([HEADS[at].0.lines().map(|line| line.trim_end_matches('>').len()).max().unwrap_or(0)])
+            .max()
+            .unwrap_or(0)
+            + 1
+    };
+    let name = lots.iter().map(|(name, _)| across(name)).max().unwrap_or(0).min(14) + 1;
+    let in_tons_wide = if in_tons { number(HEADS.len() - 1).max(9) } else { 0 };
+    if name + shown.iter().map(|at| number(*at)).sum::<usize>() + in_tons_wide <= page.width() {
+        return part(page, lots, &shown, in_tons);
+    }
+    // Too wide for the page: what is on hand, then what becomes of it.
+    let (before, after): (Vec<usize>, Vec<usize>) = shown.iter().partition(|at| **at < ON_HAND);
+    part(page, lots, &[before, vec![ON_HAND]].concat(), false);
+    page.line("");
+    let after: Vec<usize> = after.into_iter().filter(|at| *at != ON_HAND).collect();
+    part(page, lots, &[vec![ON_HAND], after].concat(), in_tons);
+}
+
+/// The place of what is on hand in the books.
+const ON_HAND: usize = 5;
+
+fn part(page: &mut Page, lots: &[LotBooks], shown: &[usize], in_tons: bool) {
     let heads = std::iter::once("Lot\nlb").chain(shown.iter().map(|i| HEADS[*i].0));
     let heads: Vec<&str> = heads.chain(in_tons.then_some("left\ntons>")).collect();
     let rows = lots.iter().map(|(name, books)| {

@@ -90,6 +90,8 @@ impl Page {
 
     /// The same with the width of every column, spacing included; 0 takes what is left.
     pub(super) fn table_of(&mut self, heads: &[&str], widths: &[usize], rows: impl IntoIterator<Item = Vec<String>>) {
+        let rows: Vec<Vec<String>> = rows.into_iter().collect();
+        let widths = wide_enough(heads, widths, &rows);
         let mut table = Table::new();
         table.load_style(presets::NOTHING);
         table.set_content_arrangement(ContentArrangement::Dynamic);
@@ -103,11 +105,12 @@ impl Page {
             column.set_padding((0, 1));
             if head.ends_with('>') {
                 column.set_cell_alignment(CellAlignment::Right);
+                column.set_constraint(ColumnConstraint::ContentWidth);
             }
         }
         let left = self.width.saturating_sub(widths.iter().sum());
         for (column, width) in table.column_iter_mut().zip(widths) {
-            let width = if *width == 0 { left } else { *width };
+            let width = if width == 0 { left } else { width };
             column.set_constraint(ColumnConstraint::Absolute(Width::Fixed(u16::try_from(width).unwrap_or(u16::MAX))));
         }
         let head_lines = heads.iter().map(|head| head.lines().count()).max().unwrap_or(1);
@@ -119,6 +122,33 @@ impl Page {
             self.text.push('\n');
         }
     }
+}
+
+/// Letters of the widest line of a cell.
+pub(super) fn across(cell: &str) -> usize {
+    cell.lines().map(|line| line.chars().count()).max().unwrap_or(0)
+}
+
+/// Widths in which no number is broken: a column of numbers that needs more takes it from
+/// the widest column of words.
+fn wide_enough(heads: &[&str], widths: &[usize], rows: &[Vec<String>]) -> Vec<usize> {
+    let mut widths = widths.to_vec();
+    for at in 0..widths.len() {
+        let needs = rows.iter().filter_map(|row| row.get(at)).map(|cell| across(cell) + 1).max().unwrap_or(0);
+        if !heads[at].ends_with('>') || widths[at] == 0 || needs <= widths[at] {
+            continue;
+        }
+        let more = needs - widths[at];
+        widths[at] = needs;
+        let words = (0..widths.len()).filter(|i| !heads[*i].ends_with('>') && widths[*i] > 0);
+        if widths.contains(&0) {
+            continue;
+        }
+        if let Some(widest) = words.max_by_key(|i| widths[*i]) {
+            widths[widest] = widths[widest].saturating_sub(more).max(6);
+        }
+    }
+    widths
 }
 
 /// Text broken at spaces to lines of at most `width`, each with `indent` in
@@ -196,6 +226,11 @@ pub(super) fn not_known(plan: &Plan) -> Vec<String> {
 /// A number without decimals, or that nobody knows it.
 pub(super) fn known(value: Option<f64>) -> String {
     value.map_or_else(|| NOT_KNOWN.to_string(), whole)
+}
+
+/// `B1 Creek Bottom`; the id alone where no other name is given.
+pub(super) fn named(id: &str, name: &str) -> String {
+    if name == id || name.is_empty() { id.to_string() } else { format!("{id} {name}") }
 }
 
 /// A number without decimals.

@@ -11,7 +11,7 @@ use crate::write::days::in_short;
 use crate::write::findings::warnings;
 use crate::write::leftover::leftover;
 use crate::write::litter::{LotBooks, books, by_when, of_plan, to_come};
-use crate::write::page::{Page, day, from_memory, known, not_known, tons, whole};
+use crate::write::page::{Page, day, from_memory, known, named, not_known, tons, whole};
 use crate::write::tally::counted;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -55,7 +55,7 @@ pub fn plan_with_days(audited: &Audited, days: Option<&Days>, width: usize) -> S
 
 /// `B1 Creek Bottom`, for the first column.
 fn title(field: &FieldPlan) -> String {
-    format!("{} {}", field.id, field.name)
+    named(&field.id, &field.name)
 }
 
 fn held(held: &HeldBy, plan: &Plan) -> String {

@@ -66,7 +66,7 @@ fn quoted(prices: &Prices, rows: &mut Judge<'_>) {
     ] {
         rows.quantity(thing, &Scope::new(), (whose, key), price, sure);
     }
-    rows.quantity(Thing::PriceLitter, &Scope::new(), (whose, "litter_sold"), &prices.litter_sold, sure);
+    rows.given(Thing::PriceLitter, (whose, "litter_sold"), prices.litter_sold.as_ref(), sure);
     rows.given(Thing::PriceLitter, (whose, "disposal"), prices.disposal.as_ref(), sure);
     rows.quantity(Thing::PriceSpreading, &Scope::new(), (whose, "loading_spreading"), &prices.spreading, sure);
     rows.quantity(Thing::PriceHauling, &Scope::new(), (whose, "hauling"), &prices.hauling, sure);

@@ -83,9 +83,9 @@ fn prices() -> Value {
         need("n", "A pound of nitrogen in fertilizer", quantity::<DollarsPerLb>("0.74 $/lb")),
         need("p2o5", "A pound of phosphate in fertilizer", quantity::<DollarsPerLb>("0.58 $/lb")),
         need("k2o", "A pound of potash in fertilizer", quantity::<DollarsPerLb>("0.42 $/lb")),
-        need(
+        may(
             "litter_sold",
-            "What a ton of litter sells for; `outlets` come before it",
+            "What a ton of litter sells for; needed where no `outlets` are named, which come before it",
             quantity::<DollarsPerTon>("5 $/ton"),
         ),
         may("disposal", "What it costs to get rid of a ton that no outlet takes", quantity::<DollarsPerTon>("4 $/ton")),

@@ -24,17 +24,21 @@ pub struct ChoiceRow {
 }
 
 /// How much better another plan could be.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Proof {
     /// What the plan is worth: nutrients replaced, less spreading and hauling,
-    /// less what the litter would bring if it were left.
+    /// less what the litter would bring if it were left, and what outlets pay, less what
+    /// getting rid of litter costs.
     pub worth: f64,
-    /// No plan is worth more.
+    /// No plan is worth more that uses as much of the lots in `first`.
     pub bound: f64,
     /// The difference as a share of the worth.
     pub gap: f64,
     /// Whether the gap that was asked for was reached.
     pub proven: bool,
+    /// The lots that the grower wants used before the others, in the order of the lots.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub first: Vec<usize>,
 }
 
 /// One more load of a lot.

@@ -37,6 +37,9 @@ pub struct Leftover {
     /// Tons for which the farm has dry room; none when it does not say.
     #[serde(default)]
     pub room: Option<f64>,
+    /// What of it lies in a storage that farm.yaml names.
+    #[serde(default)]
+    pub stored: Pounds,
     /// What of it does not go into the storage that its lot lies in.
     #[serde(default)]
     pub over: Pounds,

@@ -2,60 +2,127 @@
 //! outside does not lie longer than it may.
 //!
 //! The plan's own spreading helps as far as it is done by then: by the calendar
-//! where the farm plans its days, else as far as its window opens before.
+//! where the farm plans its days, else as far as its window opens before. So do sales.
+//! Neither takes litter before it is there.
 
 use crate::check::{Ready, Storage};
 use crate::farm::Stored;
 use crate::plan::answer::{Application, ByWhen, FieldPlan, MustGo, Sale};
 use crate::plan::days::calendar::{DayPiece, DayRow};
-use crate::plan::stock::StockRun;
+use crate::plan::stock::{LotRun, StockRun};
 use crate::units::Pounds;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
 
-/// Spreading as it is expected: field, lot, day, pounds.
-pub(in crate::plan) struct Spreading<'a> {
-    pub(in crate::plan) field: &'a str,
-    pub(in crate::plan) lot: &'a str,
-    pub(in crate::plan) day: Date,
-    pub(in crate::plan) pounds: Pounds,
+/// Litter that goes out as it is expected: lot, day, pounds, and the field, where it is
+/// spread.
+#[derive(Clone)]
+pub(in crate::plan) struct Out<'a> {
+    field: Option<&'a str>,
+    lot: &'a str,
+    day: Date,
+    pounds: Pounds,
 }
 
-/// Every application at once on the first day of its window.
-pub(in crate::plan) fn at_the_opening<'a>(fields: &'a [FieldPlan], open: Date) -> Vec<Spreading<'a>> {
-    let one = |field: &'a FieldPlan, a: &'a Application| Spreading {
-        field: &field.id,
-        lot: &a.lot,
-        day: a.first.max(open),
-        pounds: a.pounds,
+/// What goes out of a lot between two days.
+struct Use<'a> {
+    field: Option<&'a str>,
+    lot: &'a str,
+    first: Date,
+    last: Date,
+    pounds: Pounds,
+}
+
+/// Every application at once on the first day of its window on which its litter is
+/// there; the litter that is there first goes to what closes first. Then the sales.
+pub(in crate::plan) fn at_the_opening<'a>(
+    fields: &'a [FieldPlan],
+    sales: &'a [Sale],
+    run: &StockRun,
+    open: Date,
+) -> Vec<Out<'a>> {
+    let one = |field: &'a FieldPlan, a: &'a Application| {
+        let Application { lot, first, last, pounds, .. } = a;
+        Use { field: Some(&field.id), lot, first: *first.max(&open), last: *last, pounds: *pounds }
     };
-    fields.iter().flat_map(|field| field.applications.iter().map(move |a| one(field, a))).collect()
+    let mut uses: Vec<Use<'a>> =
+        fields.iter().flat_map(|field| field.applications.iter().map(move |a| one(field, a))).collect();
+    uses.extend(sales.iter().map(sold));
+    uses.sort_by_key(|u| (u.last, u.first));
+    let mut out = Vec::new();
+    for lot in &run.lots {
+        let mut batches = std::iter::once((Date::MIN, lot.on_hand)).chain(lot.comes.iter().copied());
+        let mut batch = batches.next();
+        for used in uses.iter().filter(|u| u.lot == lot.id) {
+            let mut due = used.pounds;
+            while let Some((day, there)) = batch.filter(|_| due.0 > 0) {
+                let pounds = there.min(due);
+                due -= pounds;
+                batch = if pounds == there { batches.next() } else { Some((day, there - pounds)) };
+                let Use { field, lot, first, .. } = *used;
+                out.extend(field.map(|_| Out { field, lot, day: first.max(day), pounds }));
+            }
+        }
+    }
+    with_sales(out, sales, run)
 }
 
-/// Spreading by the calendar.
-pub(in crate::plan) fn by_calendar(rows: &[DayRow]) -> Vec<Spreading<'_>> {
-    let mut spreading = Vec::new();
+/// Spreading by the calendar, and the sales.
+pub(in crate::plan) fn by_calendar<'a>(rows: &'a [DayRow], sales: &'a [Sale], run: &StockRun) -> Vec<Out<'a>> {
+    let mut out = Vec::new();
     for row in rows {
-        let piece = |p: &DayPiece| Spreading { field: &row.field, lot: &row.lot, day: p.date, pounds: p.pounds };
-        spreading.extend(row.by_day.iter().map(piece));
+        let piece = |p: &DayPiece| Out { field: Some(&row.field), lot: &row.lot, day: p.date, pounds: p.pounds };
+        out.extend(row.by_day.iter().map(piece));
     }
-    spreading
+    with_sales(out, sales, run)
+}
+
+fn sold(sale: &Sale) -> Use<'_> {
+    let Sale { lot, first, last, pounds, .. } = sale;
+    Use { field: None, lot, first: *first, last: *last, pounds: *pounds }
+}
+
+/// Adds the sales to the spreading, each as early as what is there can spare it: what
+/// is spread before more comes stays.
+fn with_sales<'a>(mut out: Vec<Out<'a>>, sales: &'a [Sale], run: &StockRun) -> Vec<Out<'a>> {
+    let mut uses: Vec<Use<'a>> = sales.iter().map(sold).collect();
+    uses.sort_by_key(|u| (u.last, u.first));
+    for used in uses {
+        let Some(lot) = run.lot(used.lot) else { continue };
+        let later = lot.comes.iter().map(|(day, _)| *day).filter(|day| used.first < *day && *day <= used.last);
+        let mut due = used.pounds;
+        for day in std::iter::once(used.first).chain(later) {
+            let pounds = spare(lot, &out, day).min(due);
+            if pounds.0 > 0 {
+                due -= pounds;
+                out.push(Out { field: None, lot: used.lot, day, pounds });
+            }
+        }
+    }
+    out
+}
+
+/// What a lot can spare on a day, of all that goes out of it on this day and later.
+fn spare(lot: &LotRun, out: &[Out<'_>], day: Date) -> Pounds {
+    let mut own: Vec<(Date, Pounds)> = out.iter().filter(|o| o.lot == lot.id).map(|o| (o.day, o.pounds)).collect();
+    own.sort_by_key(|(on, _)| *on);
+    let mut gone: Pounds = own.iter().filter(|(on, _)| *on <= day).map(|(_, pounds)| *pounds).sum();
+    let mut spare = lot.by(day) - gone;
+    for (on, pounds) in own.into_iter().filter(|(on, _)| *on > day) {
+        gone += pounds;
+        spare = spare.min(lot.by(on) - gone);
+    }
+    spare
 }
 
 /// Everything that must be gone, by day.
-pub(in crate::plan) fn by_when(
-    ready: &Ready,
-    run: &StockRun,
-    spreading: &[Spreading<'_>],
-    sales: &[Sale],
-) -> Vec<ByWhen> {
-    let mut rows: Vec<ByWhen> =
-        ready.work.storage.iter().flat_map(|store| storage(store, ready, run, spreading, sales)).collect();
+pub(in crate::plan) fn by_when(ready: &Ready, run: &StockRun, out: &[Out<'_>]) -> Vec<ByWhen> {
+    let mut rows: Vec<ByWhen> = ready.work.storage.iter().flat_map(|store| storage(store, ready, run, out)).collect();
     rows.extend(ready.lots.iter().filter(|lot| lot.stored == Stored::OutsideUncovered).filter_map(|lot| {
         let by = lot.uncovered_until.as_ref()?.last;
         let lots = std::slice::from_ref(&lot.id);
         let lying = run.lot(&lot.id)?.on_hand;
-        let helped = Helped::before_evening(by, lots, spreading, sales);
+        let helped = Helped::of(&|on| on <= by, lots, out).of_those(lying);
         helped.row(by, (&lot.id, MustGo::Uncovered), Pounds(0), lying)
     }));
     rows.retain(|row| row.lying > row.room);
@@ -65,21 +132,18 @@ pub(in crate::plan) fn by_when(
 
 /// The days on which a storage would hold more than goes in. What had to leave
 /// before is gone on later days.
-fn storage(store: &Storage, ready: &Ready, run: &StockRun, spreading: &[Spreading<'_>], sales: &[Sale]) -> Vec<ByWhen> {
-    let inside = run.lots.iter().filter(|lot| store.lots.contains(&lot.id));
-    let mut days: BTreeSet<Date> = inside.clone().flat_map(|lot| lot.comes.iter().map(|(day, _)| *day)).collect();
-    days.insert(ready.as_of);
-    let by_day = days.len() > MOST_DAYS;
-    let last = days.last().copied();
+fn storage(store: &Storage, ready: &Ready, run: &StockRun, out: &[Out<'_>]) -> Vec<ByWhen> {
+    let days = run.days(&store.lots, ready.as_of);
+    let (by_day, told): (bool, BTreeSet<Date>) = (days.by_day(), days.told().collect());
     let mut gone = Pounds(0);
     let mut rows: Vec<ByWhen> = Vec::new();
-    for day in days {
+    for &day in days.iter() {
         // Litter that comes day by day is told when the storage is full, then once a month.
-        if by_day && !rows.is_empty() && day != day.last_of_month() && Some(day) != last {
+        if !rows.is_empty() && !told.contains(&day) {
             continue;
         }
         let lying = run.together(&store.lots, day) - gone;
-        let helped = Helped::before(day, &store.lots, spreading, sales);
+        let helped = Helped::of(&|on| on < day, &store.lots, out);
         let row = helped.row(day, (&store.name, MustGo::Room), store.room, lying);
         // What spreading alone makes room for is no news of a single day.
         if let Some(row) = row.filter(|row| !by_day || row.must_leave.0 > 0) {
@@ -90,9 +154,6 @@ fn storage(store: &Storage, ready: &Ready, run: &StockRun, spreading: &[Spreadin
     rows
 }
 
-/// More arrivals than this come day by day.
-const MOST_DAYS: usize = 40;
-
 /// What helps by a day.
 struct Helped {
     spread: Pounds,
@@ -101,27 +162,19 @@ struct Helped {
 }
 
 impl Helped {
-    /// What is done by the evening before a day.
-    fn before(day: Date, lots: &[String], spreading: &[Spreading<'_>], sales: &[Sale]) -> Helped {
-        Helped::of(&|on| on < day, lots, spreading, sales)
-    }
-
-    fn before_evening(day: Date, lots: &[String], spreading: &[Spreading<'_>], sales: &[Sale]) -> Helped {
-        Helped::of(&|on| on <= day, lots, spreading, sales)
-    }
-
-    fn of(by: &dyn Fn(Date) -> bool, lots: &[String], spreading: &[Spreading<'_>], sales: &[Sale]) -> Helped {
-        let own = |lot: &str| lots.iter().any(|own| own == lot);
-        let done: Vec<&Spreading<'_>> = spreading.iter().filter(|s| own(s.lot) && by(s.day)).collect();
-        let mut fields: Vec<String> = done.iter().map(|s| s.field.to_string()).collect();
-        fields.dedup();
+    /// What is done on the days that count.
+    fn of(by: &dyn Fn(Date) -> bool, lots: &[String], out: &[Out<'_>]) -> Helped {
+        let own = |o: &&Out<'_>| lots.iter().any(|own| own == o.lot) && by(o.day);
+        let sum = |spread: bool| out.iter().filter(own).filter(|o| o.field.is_some() == spread).map(|o| o.pounds).sum();
         let mut seen = BTreeSet::new();
-        fields.retain(|field| seen.insert(field.clone()));
-        Helped {
-            spread: done.iter().map(|s| s.pounds).sum(),
-            sold: sales.iter().filter(|s| own(&s.lot) && by(s.first)).map(|s| s.pounds).sum(),
-            fields,
-        }
+        let fields = out.iter().filter(own).filter_map(|o| o.field).filter(|field| seen.insert(*field));
+        Helped { spread: sum(true), sold: sum(false), fields: fields.map(str::to_string).collect() }
+    }
+
+    /// Of what lies there now alone: what comes later goes out later.
+    fn of_those(self, lying: Pounds) -> Helped {
+        let spread = self.spread.min(lying);
+        Helped { spread, sold: self.sold.min(lying - spread), ..self }
     }
 
     /// The row of a day on which more would lie there than may.

@@ -15,7 +15,7 @@ pub use calendar::{Chance, DayPiece, DayRow, Days, Flag, FlagKind, HouseMade, Lo
 pub use today::{Go, Ground, Reason, Today, Wait, Weather, Wind, today};
 
 use crate::check::{Pace, Ready};
-use crate::plan::answer::{Application, FieldPlan, Plan, SCHEMA};
+use crate::plan::answer::{Application, FieldPlan, Plan, SCHEMA, Sale};
 use crate::plan::stock::{LotRun, StockRun};
 use crate::units::{Pounds, number_text};
 use jiff::ToSpan;
@@ -64,7 +64,7 @@ pub fn days(plan: &Plan, ready: &Ready, from: Date, lost: &[Lost]) -> Option<Day
     let from = from.max(plan.from).max(plan.as_of);
     let run = StockRun::of(ready, plan.to);
     let Calendar { calendar, shares, mut rows, jobs, litter } =
-        calendar(&plan.fields, ready, pace, (from, plan.to), lost);
+        calendar((&plan.fields, &plan.sales), ready, pace, (from, plan.to), lost);
     expect(&mut rows, &jobs, &litter, &shares, &calendar);
     let (seasons, mut groups) = seasons(&rows);
     groups.push((0..rows.len()).collect());
@@ -77,7 +77,8 @@ pub fn days(plan: &Plan, ready: &Ready, from: Date, lost: &[Lost]) -> Option<Day
     }
     let mut flags = unfit(&rows, &work, pace);
     flags.extend(store::piles(ready, plan, &rows));
-    flags.extend(store::full(&by_when::by_when(ready, &run, &by_when::by_calendar(&rows), &plan.sales)));
+    let out = by_when::by_calendar(&rows, &plan.sales, &run);
+    flags.extend(store::full(&by_when::by_when(ready, &run, &out)));
     Some(Days {
         schema: SCHEMA,
         farm: plan.farm.clone(),
@@ -100,10 +101,11 @@ pub fn days(plan: &Plan, ready: &Ready, from: Date, lost: &[Lost]) -> Option<Day
 
 /// The applications of a plan with the days on which they are expected; none where
 /// farm.yaml has no block `days:`.
-pub(super) fn expected(fields: &[FieldPlan], ready: &Ready) -> Option<Vec<DayRow>> {
+pub(super) fn expected(fields: &[FieldPlan], sales: &[Sale], ready: &Ready) -> Option<Vec<DayRow>> {
     let pace = ready.work.pace.as_ref()?;
     let span = (ready.open_from(), ready.to);
-    let Calendar { calendar, shares, mut rows, jobs, litter } = calendar(fields, ready, pace, span, &lost(ready));
+    let Calendar { calendar, shares, mut rows, jobs, litter } =
+        calendar((fields, sales), ready, pace, span, &lost(ready));
     expect(&mut rows, &jobs, &litter, &shares, &calendar);
     Some(rows)
 }
@@ -117,24 +119,32 @@ struct Calendar {
     litter: Litter,
 }
 
-fn calendar(fields: &[FieldPlan], ready: &Ready, pace: &Pace, span: (Date, Date), lost: &[Lost]) -> Calendar {
+fn calendar(
+    (fields, sales): (&[FieldPlan], &[Sale]),
+    ready: &Ready,
+    pace: &Pace,
+    span: (Date, Date),
+    lost: &[Lost],
+) -> Calendar {
     let calendar = dates(span.0, span.1);
     let shares = shares(pace, &calendar, lost);
     let rows = rows(fields, ready, pace);
     let jobs = rows.iter().map(|row| job(row, ready, &calendar)).collect();
-    let litter = litter(ready, &StockRun::of(ready, span.1), &calendar);
+    let litter = litter(&StockRun::of(ready, span.1), sales, &calendar);
     Calendar { calendar, shares, rows, jobs, litter }
 }
 
-/// What lies in the lots on the calendar's first day, and what comes on later ones.
-fn litter(ready: &Ready, run: &StockRun, calendar: &[Date]) -> Litter {
-    let tons = |lot: &LotRun| {
-        let first = calendar.first().copied().unwrap_or(ready.as_of);
-        let later = lot.comes.iter().filter(|(day, _)| *day > first);
-        let place = |day: &Date| usize::try_from((*day - first).get_days()).unwrap_or(0);
-        Lying { tons: lot.by(first).tons(), comes: later.map(|(day, lb)| (place(day), lb.tons())).collect() }
+/// What is there of every lot on every day of the calendar, and what outlets are to take.
+fn litter(run: &StockRun, sales: &[Sale], calendar: &[Date]) -> Litter {
+    let place = |day: Date| calendar.iter().rposition(|on| *on <= day).unwrap_or(0);
+    let lying = |lot: &LotRun| {
+        let mut sold: Vec<(usize, f64)> =
+            sales.iter().filter(|s| s.lot == lot.id).map(|s| (place(s.last), s.pounds.tons())).collect();
+        sold.sort_by_key(|(last, _)| *last);
+        let comes = calendar.first().is_some_and(|first| lot.comes.iter().any(|(day, _)| day > first));
+        Lying { there: calendar.iter().filter(|_| comes).map(|day| lot.by(*day).tons()).collect(), sold }
     };
-    Litter { lots: run.lots.iter().map(tons).collect() }
+    Litter { lots: run.lots.iter().map(lying).collect() }
 }
 
 /// Every application, in the order of work, without its dates.
@@ -319,7 +329,7 @@ fn enough(work: &Work<'_>, pace: &Pace) -> Option<f64> {
     let all_done = |tons: f64| {
         let times = tons / pace.tons_per_day;
         let faster: Vec<Job> =
-            jobs.iter().filter(|j| has_days(j, shares)).map(|j| Job { need: j.need / times, ..j.clone() }).collect();
+            jobs.iter().filter(|j| has_days(j, shares)).map(|j| Job { need: j.need / times, ..*j }).collect();
         let mut done = 0;
         order::work(&faster, litter, shares.iter().copied(), |_, _, _, left| done += usize::from(left <= 0.0));
         done == faster.len()

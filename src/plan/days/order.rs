@@ -15,7 +15,7 @@
 //! never makes anything later.
 
 /// One application as work.
-#[derive(Clone, Debug)]
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Job {
     /// First day, counted from the first day of the calendar.
     pub(super) first: usize,
@@ -46,34 +46,79 @@ pub(super) struct Litter {
     pub(super) lots: Vec<Lying>,
 }
 
-/// What lies in a lot on the first day, and what comes on later days, in tons.
+/// What is there of a lot, in tons.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Lying {
-    pub(super) tons: f64,
-    pub(super) comes: Vec<(usize, f64)>,
+    /// All that has come by each day of the calendar; nothing where no more comes, so
+    /// that the lot holds all that is planned.
+    pub(super) there: Vec<f64>,
+    /// What outlets are to take, each with the last day for it, the first of them first.
+    pub(super) sold: Vec<(usize, f64)>,
 }
 
-impl Litter {
-    /// What a job may take of its lot on a day: what is there, less what windows that
-    /// close earlier still need of it before more comes. A lot to which nothing comes
-    /// holds all that is planned.
-    fn spare(&self, jobs: &[Job], left: &[f64], job: usize, day: usize) -> f64 {
-        let lot = jobs[job].lot;
-        let Some(lying) = self.lots.get(lot).filter(|lying| !lying.comes.is_empty()) else { return f64::INFINITY };
-        let by = |day: usize| lying.tons + lying.comes.iter().filter(|(on, _)| *on <= day).map(|c| c.1).sum::<f64>();
-        let tons =
-            |job: usize, days: f64| if jobs[job].need > 0.0 { days / jobs[job].need * jobs[job].tons } else { 0.0 };
-        let own = || (0..jobs.len()).filter(|j| jobs[*j].lot == lot);
-        let used: f64 = own().map(|j| tons(j, jobs[j].need - left[j])).sum();
-        let mut spare = by(day) - used;
-        let mut earlier = 0.0;
-        for other in own().take_while(|j| *j < job).filter(|j| left[*j] > 0.0) {
-            // A window that is over takes no more.
-            let Some(last) = jobs[other].last.filter(|last| *last >= day) else { continue };
-            earlier += tons(other, left[other]);
-            spare = spare.min(by(last) - used - earlier);
+/// What every lot can spare while the jobs of a day are gone through in their order:
+/// what is there, less what earlier jobs and outlets still need of it before more comes.
+struct Stores<'a> {
+    litter: &'a Litter,
+    /// What the jobs have used on earlier days.
+    used: Vec<f64>,
+    today: Vec<Spare>,
+}
+
+#[derive(Clone, Copy, Default)]
+struct Spare {
+    /// What the next job may take.
+    most: f64,
+    /// What is used, and what the jobs and sales gone through still need.
+    due: f64,
+    /// So many of the sales are gone through.
+    sales: usize,
+}
+
+impl<'a> Stores<'a> {
+    fn of(litter: &'a Litter) -> Stores<'a> {
+        Stores { litter, used: vec![0.0; litter.lots.len()], today: vec![Spare::default(); litter.lots.len()] }
+    }
+
+    /// A lot that may run short.
+    fn lot(&self, lot: usize) -> Option<&'a Lying> {
+        self.litter.lots.get(lot).filter(|lying| !lying.there.is_empty())
+    }
+
+    fn begin(&mut self, day: usize) {
+        for (index, lot) in self.litter.lots.iter().enumerate().filter(|(_, lot)| !lot.there.is_empty()) {
+            let over = lot.sold.iter().take_while(|(last, _)| *last < day);
+            let (sales, gone) = over.fold((0, 0.0), |(n, sum), (_, tons)| (n + 1, sum + tons));
+            let due = self.used[index] + gone;
+            self.today[index] = Spare { most: lot.by(day) - due, due, sales };
         }
-        spare.max(0.0)
+    }
+
+    /// What a job may take that must be done by a day.
+    fn spare(&mut self, lot: usize, last: usize) -> f64 {
+        let Some(lying) = self.lot(lot) else { return f64::INFINITY };
+        let today = &mut self.today[lot];
+        while let Some((day, tons)) = lying.sold.get(today.sales).filter(|(day, _)| *day <= last) {
+            today.sales += 1;
+            today.due += tons;
+            today.most = today.most.min(lying.by(*day) - today.due);
+        }
+        today.most.max(0.0)
+    }
+
+    /// A job that is gone through, with what it takes today of what it needs.
+    fn through(&mut self, lot: usize, last: usize, (takes, needs): (f64, f64)) {
+        let Some(lying) = self.lot(lot) else { return };
+        self.used[lot] += takes;
+        let today = &mut self.today[lot];
+        today.due += needs;
+        today.most = (today.most - takes).min(lying.by(last) - today.due);
+    }
+}
+
+impl Lying {
+    fn by(&self, day: usize) -> f64 {
+        self.there.get(day).or(self.there.last()).copied().unwrap_or(f64::INFINITY)
     }
 }
 
@@ -92,6 +137,7 @@ pub(super) fn work(
     mut used: impl FnMut(usize, usize, f64, f64),
 ) {
     let mut left: Vec<f64> = jobs.iter().map(|j| j.need).collect();
+    let mut stores = Stores::of(litter);
     // Jobs from here on may still be open; all before are done.
     let mut start = 0;
     for (day, room) in days.enumerate() {
@@ -102,19 +148,25 @@ pub(super) fn work(
         while left.get(start).is_some_and(|l| *l <= 0.0) {
             start += 1;
         }
+        if start == jobs.len() {
+            break;
+        }
+        stores.begin(day);
         for job in start..jobs.len() {
             if room <= NOTHING {
                 break;
             }
-            let open = jobs[job].first <= day && jobs[job].last.is_some_and(|last| day <= last);
-            if !open || left[job] <= 0.0 {
-                continue;
-            }
+            let Job { first, last, need, lot, tons } = jobs[job];
+            // A window that is over takes no more.
+            let Some(last) = last.filter(|last| day <= *last && left[job] > 0.0) else { continue };
+            let spare = stores.spare(lot, last);
+            let needs = left[job] / need * tons;
             // Litter that is not there yet is not spread.
-            let spare = litter.spare(jobs, &left, job, day);
-            let there = if spare < jobs[job].tons { spare / jobs[job].tons * jobs[job].need } else { f64::INFINITY };
-            let piece = left[job].min(room).min(there);
-            if piece <= NOTHING {
+            let there = if spare < needs { spare / tons * need } else { left[job] };
+            let piece = if first <= day { there.min(room) } else { 0.0 };
+            let piece = if piece <= NOTHING { 0.0 } else { piece };
+            stores.through(lot, last, (piece / need * tons, needs));
+            if piece <= 0.0 {
                 continue;
             }
             room -= piece;
@@ -123,9 +175,6 @@ pub(super) fn work(
                 left[job] = 0.0;
             }
             used(job, day, piece, left[job]);
-        }
-        if start == jobs.len() {
-            break;
         }
     }
 }
@@ -162,6 +211,24 @@ mod tests {
         let jobs = [job(0, 1, 3.0), job(0, 5, 2.0)];
         assert_eq!(done(&jobs, &[1.0; 6]), [None, Some(3)]);
         assert_eq!(done(&[Job { first: 0, last: None, need: 1.0, lot: 0, tons: 1.0 }], &[1.0; 6]), [None]);
+    }
+
+    #[test]
+    fn litter_that_comes_later_is_waited_for() {
+        // Two tons are there, two come on day 5; an outlet is to have two by day 3.
+        let by = |day: usize| if day < 5 { 2.0 } else { 4.0 };
+        let litter = |sold| Litter { lots: vec![Lying { there: (0..10).map(by).collect(), sold }] };
+        let dates = |jobs: &[Job], sold: Vec<(usize, f64)>| {
+            let mut on = Vec::new();
+            work(jobs, &litter(sold), [1.0; 10].into_iter(), |job, day, _, _| on.push((job, day)));
+            on
+        };
+        assert_eq!(dates(&[job(0, 9, 2.0)], vec![]), [(0, 0), (0, 1)]);
+        assert_eq!(dates(&[job(0, 9, 2.0)], vec![(3, 2.0)]), [(0, 5), (0, 6)]);
+        assert_eq!(dates(&[job(0, 9, 2.0)], vec![(9, 2.0)]), [(0, 5), (0, 6)]);
+        assert_eq!(dates(&[job(0, 8, 2.0)], vec![(9, 2.0)]), [(0, 0), (0, 1)]);
+        // What closes before more comes has its litter kept, though it opens later.
+        assert_eq!(dates(&[job(3, 4, 2.0), job(0, 9, 2.0)], vec![]), [(0, 3), (0, 4), (1, 5), (1, 6)]);
     }
 
     #[test]

@@ -1,0 +1,98 @@
+//! What outlets may take, to the pound.
+//!
+//! The solver knows whole options only. So each outlet and lot has a few groups of one
+//! amount each, doubling from the smallest: together they make every amount up to the
+//! most, in steps of the smallest, and what is left of a step is filled up afterwards.
+
+use crate::plan::problem::{Pick, Problem};
+use crate::plan::resources::{Draw, Resource};
+use crate::units::Pounds;
+
+/// Litter of a lot that an outlet takes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Sold {
+    /// Which outlet.
+    pub outlet: usize,
+    /// Which lot.
+    pub lot: usize,
+    /// How much.
+    pub pounds: Pounds,
+}
+
+/// The smallest amount that the solver sells.
+const STEP: Pounds = Pounds(8);
+
+/// The amounts that each outlet may take of each lot, any of them together.
+pub(super) fn amounts(problem: &Problem) -> Vec<Sold> {
+    let mut all = Vec::new();
+    for (outlet, takes) in problem.outlets.iter().enumerate() {
+        for &lot in &takes.lots {
+            let there = problem.there(lot, takes.last);
+            let mut left = takes.most.map_or(there, |most| most.min(there));
+            let mut step = STEP;
+            while left.0 > 0 {
+                let pounds = step.min(left);
+                all.push(Sold { outlet, lot, pounds });
+                left -= pounds;
+                step += step;
+            }
+        }
+    }
+    all
+}
+
+/// What a ton brings beyond what it would bring if it were left.
+pub(super) fn gain(problem: &Problem, (outlet, lot): (usize, usize)) -> f64 {
+    problem.outlets[outlet].price - problem.lots[lot].worth_left
+}
+
+/// The most that sales by the pound can bring beyond those by steps.
+pub(super) fn slack(problem: &Problem) -> f64 {
+    let pairs = problem.outlets.iter().enumerate().flat_map(|(o, takes)| takes.lots.iter().map(move |lot| (o, *lot)));
+    pairs.map(|pair| STEP.tons() * (gain(problem, pair).max(0.0) + problem.rid)).sum()
+}
+
+/// What a sale takes of a resource.
+fn takes(problem: &Problem, resource: &Resource, sold: &Sold) -> Pounds {
+    let outlet = &problem.outlets[sold.outlet];
+    let draws = resource.of == Draw::Outlet { outlet: sold.outlet }
+        || problem.draws(resource, sold.lot, (outlet.first, outlet.last));
+    if draws { sold.pounds } else { Pounds(0) }
+}
+
+/// What an amount uses of the resources.
+pub(super) fn uses(problem: &Problem, resources: &[Resource], sold: &Sold) -> Vec<(usize, i64)> {
+    let of = resources.iter().enumerate().map(|(index, resource)| (index, takes(problem, resource, sold).0));
+    of.filter(|(_, pounds)| *pounds > 0).collect()
+}
+
+/// The sales of a choice, each outlet and lot once, filled up to the pound: the one that
+/// brings most first.
+pub(super) fn filled(problem: &Problem, resources: &[Resource], entries: &[Pick], taken: &[Sold]) -> Vec<Sold> {
+    let mut sales: Vec<Sold> = Vec::new();
+    for (outlet, takes) in problem.outlets.iter().enumerate() {
+        let of = |lot: usize| taken.iter().filter(move |s| (s.outlet, s.lot) == (outlet, lot)).map(|s| s.pounds).sum();
+        sales.extend(takes.lots.iter().map(|&lot| Sold { outlet, lot, pounds: of(lot) }));
+    }
+    let mut order: Vec<usize> = (0..sales.len()).collect();
+    order.sort_by(|a, b| {
+        let brings = |at: usize| gain(problem, (sales[at].outlet, sales[at].lot));
+        brings(*b).total_cmp(&brings(*a))
+    });
+    for at in order {
+        let sold = sales[at];
+        if gain(problem, (sold.outlet, sold.lot)) <= 0.0 {
+            continue;
+        }
+        let one = Sold { pounds: Pounds(1), ..sold };
+        let room = |resource: &Resource| {
+            let spread: Pounds = entries.iter().map(|entry| problem.takes(resource, entry)).sum();
+            resource.pounds - spread - sales.iter().map(|sold| takes(problem, resource, sold)).sum()
+        };
+        let binding = resources.iter().filter(|resource| takes(problem, resource, &one).0 > 0);
+        let more = binding.map(room).min().unwrap_or_default().max(Pounds(0));
+        sales[at].pounds += more;
+    }
+    sales.retain(|sold| sold.pounds.0 > 0);
+    sales
+}
