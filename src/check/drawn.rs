@@ -44,7 +44,7 @@ const FORMS: &[DrawnForm] = &[
         "a LineString along it; a Polygon would take all the ground in it",
     ),
     form(&["pond", "wetland", "steep_ground"], [false, false, true], 2_000.0, "a Polygon around it"),
-    form(&["well", "spring"], [true, false, true], 0.5, "a Point"),
+    form(&["well", "spring", "tile_intake"], [true, false, true], 0.5, "a Point"),
     form(&["dwelling", "public_building"], [true, false, true], 20.0, "a Polygon of its walls, or a Point"),
     form(&["sinkhole", "rock_outcrop"], [true, false, true], 200.0, "a Polygon around it, or a Point"),
 ];

@@ -144,6 +144,7 @@ pub const FEATURES: &[&str] = &[
     "well",
     "spring",
     "sinkhole",
+    "tile intake",
     "dwelling",
     "public building",
     "road",

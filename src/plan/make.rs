@@ -61,7 +61,7 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
             .as_ref()
             .map(|b| cautions::of(&Farm { ready, book: b, balance, fields: &fields, lots: &lots }))
             .unwrap_or_default(),
-        planner_notes: book.as_ref().map(|b| sentences(b, topic::PLANNER_NOTE, "when")).unwrap_or_default(),
+        planner_notes: book.as_ref().map(|b| planner_notes(ready, b)).unwrap_or_default(),
         stops: book.as_ref().map(|b| sentences(b, topic::STOP, "when")).unwrap_or_default(),
         record_items: book.as_ref().map(|b| sentences(b, topic::RECORD_ITEM, "item")).unwrap_or_default(),
         items: book.as_ref().map(|b| items::check(ready, b, &fields)).unwrap_or_default(),
@@ -138,6 +138,12 @@ fn money(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lots: &[LotTall
         disposal: trade.disposal,
         done: done::done(ready, balance, prices),
     })
+}
+
+/// What the place says to the planner; of large operations only where the farm is one.
+fn planner_notes(ready: &Ready, book: &Book<'_>) -> Vec<Caution> {
+    let all = sentences(book, topic::PLANNER_NOTE, "when").into_iter();
+    all.filter(|note| ready.large || !note.about.starts_with("large_")).collect()
 }
 
 /// Every published figure that a plan rests on, each once.
