@@ -63,6 +63,7 @@ fn field(
     bars.extend(rated_without_a_rule(written, book, findings));
     most_of_nothing(written, findings);
     enough_years(written, book, findings);
+    thin_in_legumes(written, book, findings);
     earlier_is_earlier(written, book, findings);
     banked_as_allowed(written, book, findings);
     let (placement, days) = placing(written, book);
@@ -96,6 +97,30 @@ fn will_be_grazed(field: &WrittenField, open: Date) -> bool {
     let later = field.before.iter().filter(|before| before.until.value >= open);
     let mut uses = later.filter_map(|before| before.usage.as_ref()).chain([&field.usage, &field.stand.usage]);
     uses.any(|usage| usage.value != Use::Hay)
+}
+
+/// A mixed stand needs no nitrogen only with enough legumes in it; a thinner one lives
+/// on its grass, which the word for the mixed stand does not name.
+fn thin_in_legumes(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) {
+    let Some(share) = &field.legume else { return };
+    let scope = words(field);
+    let feeds_itself = book.get(topic::N_PER_TON, &scope).is_some_and(|need| need.value.get() <= 0.0);
+    let Some(enough) = book.get(topic::N_LEGUME_NONE, &scope).filter(|enough| share.value < enough.value) else {
+        return;
+    };
+    if feeds_itself {
+        let found = format!(
+            "field {}: {} of legumes is too thin to feed the stand, and {} is planned without nitrogen",
+            field.id.value,
+            share.value,
+            field.forage.value.replace('_', " ")
+        );
+        findings.push(
+            Finding::warning("legume-thin", &share.place, found)
+                .accepts(format!("{} and more: {}", enough.value, enough.cite))
+                .fix("write the grass of the stand, such as `forage: tall fescue`; the line `legume` stays"),
+        );
+    }
 }
 
 fn grazed_by_sheep(field: &WrittenField, farm: &Written) -> bool {
