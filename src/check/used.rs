@@ -46,4 +46,13 @@ impl CutWait {
             _ => String::new(),
         }
     }
+
+    /// Whose word it is, in few words.
+    #[must_use]
+    pub fn by(&self) -> &str {
+        match &self.origin {
+            Origin::Figure(cite) => cite.by(),
+            _ => "the grower",
+        }
+    }
 }

@@ -145,6 +145,17 @@ pub struct Cite {
     pub known: Known,
 }
 
+impl Cite {
+    /// Whose word it is, in few words: who published it, or that the trade does so.
+    #[must_use]
+    pub fn by(&self) -> &str {
+        match self.known {
+            Known::CommonPractice => "common practice",
+            _ => &self.publisher,
+        }
+    }
+}
+
 impl std::fmt::Display for Cite {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(f, "{}, {} {}, {}", self.publisher, self.title, self.year, self.at)?;

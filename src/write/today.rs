@@ -160,8 +160,8 @@ fn first_of_all(go: &Go, today: &Today) -> String {
     if let Some(until) = go.analysis_until.filter(|until| *until < go.last) {
         line.push_str(&format!(" The analysis expires {}.", day(until)));
     }
-    if let Some(from) = go.graze_from {
-        line.push_str(&format!(" Spread today, it may be grazed from {}.", day(from)));
+    if let Some((from, wait)) = go.graze_from.zip(go.graze_wait.as_ref()) {
+        line.push_str(&format!(" Spread today, it may be grazed from {} (days by {}).", day(from), wait.by()));
     }
     if let Some(cut) = go.cutting {
         line.push_str(&format!(" Next planned cutting: {}.", day(cut)));

@@ -102,9 +102,9 @@ fn facts(plan: &Plan, sight: &FieldSight<'_>, shared: Vec<Fact>) -> Vec<Fact> {
     let or_none =
         |list: Vec<String>| Line::plain(if list.is_empty() { en::NONE_PLANNED.to_string() } else { list.join("; ") });
     let cuttings: Vec<String> = field.cuttings.iter().map(|d| day_of(year, *d)).collect();
-    let kept = field.windows.iter().find_map(|w| w.before_cutting.as_ref()).map(|before| before.wait.days);
+    let kept = field.windows.iter().find_map(|w| w.before_cutting.as_ref()).map(|before| &before.wait);
     let cut = match kept {
-        Some(days) if !cuttings.is_empty() => en::cut_after(cuttings.join("; "), days),
+        Some(wait) if !cuttings.is_empty() => en::cut_after(cuttings.join("; "), wait.days, wait.by()),
         _ => or_none(cuttings),
     };
     let grazed = field.grazed.iter().map(|(from, to)| days_of(year, *from, *to)).collect();

@@ -204,7 +204,7 @@ marked! {
     load_runs(feet, swath) = "{feet} ft <small>at {swath} swath</small>";
     with_more(setting, more) = "{setting} <small>{more}</small>";
     haul(miles, way) = "{miles} mi <small>{way}</small>";
-    cut_after(cuttings, days) = "{cuttings} <small>at least {days} days after litter</small>";
+    cut_after(cuttings, days, whose) = "{cuttings} <small>at least {days} days after litter, by {whose}</small>";
     wet(acres) = "{acres} ac poorly drained <small>by the soil map</small>";
     ground(gross) = "<b>Spread</b>, of {gross} acres in the field";
     lines() = "<b>Runs</b> from arrow to square";
