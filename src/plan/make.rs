@@ -4,7 +4,7 @@
 use crate::balance::{Balance, Npk};
 use crate::check::{Contents, KeepOut, Lot, Ready};
 use crate::findings::{Cite, Finding, Findings, Known, Origin};
-use crate::plan::answer::{Application, FieldPlan, LotTally, Made, Money, Plan, SCHEMA, Sale, YearBudget};
+use crate::plan::answer::{Application, Caution, FieldPlan, LotTally, Made, Money, Plan, SCHEMA, Sale, YearBudget};
 use crate::plan::cautions::{self, Farm, sentences};
 use crate::plan::choose::Choose;
 use crate::plan::comes_and_goes::Trade;
@@ -14,7 +14,7 @@ use crate::plan::stock::StockRun;
 use crate::plan::tally::books;
 use crate::plan::tally_rows::LotRow;
 use crate::plan::{buy, comes_and_goes, done, explain, items, leftover};
-use crate::tables::{Tables, topic};
+use crate::tables::{Book, Tables, topic};
 use crate::units::{Pounds, Quantity};
 
 /// Makes the plan. `found` are the findings of the checks, to be shown with it.

@@ -222,7 +222,7 @@ fn known_words(tables: &Tables) -> BTreeMap<&'static str, BTreeSet<String>> {
         ("placement", &["incorporated", "directed"]),
         ("nutrient", &["ammonium_n", "zinc", "copper"]),
     ] {
-        known.entry(key).or_default().extend(more.iter().map(|word| (*word).to_string()));
+        known.entry(key).or_default().extend(more.iter().map(|word| word.replace(' ', "_")));
     }
     let fixed = [
         "season",

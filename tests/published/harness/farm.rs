@@ -18,6 +18,8 @@ use sward::tables::Tables;
 pub(crate) struct Given {
     place: Option<String>,
     region: Option<String>,
+    /// Longitude and latitude of the field, where it must lie in its place.
+    at: Option<[f64; 2]>,
     #[serde(default)]
     tables: Vec<Row>,
     /// Lines of `analysis:` in farm.yaml; `kind` may stand among them.
@@ -147,8 +149,11 @@ fn first<'a>(farm: &'a mut Mapping, list: &str) -> Option<&'a mut Mapping> {
 pub(crate) fn weighed(given: &Given, built_in: &Tables) -> Outcome<Ask> {
     let made = made_tables(&given.tables, given.place.as_deref(), given.region.as_deref(), &given.soil)?;
     let tables = made.as_ref().unwrap_or(built_in);
-    let square = r#"{"type": "FeatureCollection", "features": [{"type": "Feature", "properties": {"id": "F"}, "geometry":
-        {"type": "Polygon", "coordinates": [[[-79.5, 35.7], [-79.498, 35.7], [-79.498, 35.702], [-79.5, 35.702], [-79.5, 35.7]]]}}]}"#;
+    let [west, south] = given.at.unwrap_or([-79.5, 35.7]);
+    let (east, north) = (west + 0.002, south + 0.002);
+    let ring = serde_json::json!([[west, south], [east, south], [east, north], [west, north], [west, south]]);
+    let square = serde_json::json!({"type": "FeatureCollection", "features": [{"type": "Feature", "properties": {"id": "F"},
+        "geometry": {"type": "Polygon", "coordinates": [ring]}}]});
     let texts =
         farm::FarmText { main: Some(given.farm_yaml()?), fields: Some(square.to_string()), ..Default::default() };
     let question = Question::of(Folder::memory(&texts), Day::Stated { today: DAY.parse().map_err(|_| DAY)? });
