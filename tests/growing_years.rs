@@ -78,6 +78,45 @@ fn nothing_is_bought_twice() {
     assert!(counted > 0);
 }
 
+/// Litter of a growing year that nothing is bought for replaces what that year would have
+/// been short of: the plan counts it, and the audit finds the same dollars.
+#[test]
+fn litter_of_the_year_after_replaces_fertilizer_too() {
+    let mut counted = 0;
+    for place in PLACES {
+        for (log, days) in [
+            (",2026-10-10,spread,shed,F1,40,\n", ("2027-02-15", "2027-10-31")),
+            ("", ("2027-02-15", "2027-10-31")),
+            (",2027-06-10,spread,shed,F1,40,\n,2027-06-10,spread,shed,F2,60,\n", ("2027-06-20", "2028-01-31")),
+        ] {
+            let mut texts = texts(place, days, "");
+            let prices = "prices: {n: 0.62 $/lb, p2o5: 0.58 $/lb, k2o: 0.42 $/lb, litter_sold: 4 $/ton, \
+                          loading_spreading: 3 $/ton, hauling: 0 $/ton-mile, \
+                          sure: {by: a planner, on: 2027-01-10}}\n";
+            texts.main = texts.main.map(|main| format!("{main}{prices}"));
+            let (plan, ready) = answer(&texts, log, &september());
+            let faults = sward::audit::faults(&plan, &ready, &september());
+            assert!(faults.is_empty(), "{place:?}: {:?}", faults.sorted());
+            let money = plan.money.as_ref().unwrap();
+            let dollars = |lb: [f64; 3]| lb[0] * 0.62 + lb[1] * 0.58 + lb[2] * 0.42;
+            let (mut replaced, mut of_others) = (0.0, 0.0);
+            for field in &plan.fields {
+                for year in &field.years {
+                    let met = |need: f64, on: f64, put: f64| (need - on).max(0.0).min(put);
+                    let (need, on, put) = (&year.need, year.done, year.supplied);
+                    let all =
+                        [met(need.n, on.n, put.n), met(need.p2o5, on.p2o5, put.p2o5), met(need.k2o, on.k2o, put.k2o)];
+                    replaced += field.acres * dollars(all);
+                    of_others += if year.bought_for { 0.0 } else { field.acres * dollars(all) };
+                }
+            }
+            assert!((money.replaced - replaced).abs() < 2.0, "{place:?}: {money:?}, by hand {replaced}");
+            counted += usize::from(of_others > 100.0);
+        }
+    }
+    assert!(counted > 0);
+}
+
 #[test]
 fn allowed_and_planned_are_of_the_same_days() {
     for place in [PLACES[0], PLACES[2]] {

@@ -6,15 +6,15 @@ use crate::audit::{held, log, nutrients, phosphorus};
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::Basis;
 use crate::findings::Findings;
-use crate::plan::answer::{FieldPlan, MustGo, Plan};
+use crate::plan::answer::{Application, FieldPlan, MustGo, Plan, YearBudget};
 use crate::record::{Entry, What};
 use crate::tables::Book;
 use crate::units::{Pounds, Quantity};
 use geo::Coord;
 use jiff::civil::Date;
 
-/// One of nitrogen, phosphate and potash.
-type Pick = fn((f64, f64, f64)) -> f64;
+/// Nitrogen, phosphate and potash, each alone.
+const PICKS: [fn((f64, f64, f64)) -> f64; 3] = [|of| of.0, |of| of.1, |of| of.2];
 
 /// A hundredth of a pound an acre: a figure that strays further is another one.
 const SLACK: f64 = 0.01;
@@ -49,13 +49,11 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
         same("the N need", plan.need.n, need);
         same("the N allowed", plan.n_allowed, need);
     }
-    if field.written.soil_test.is_some() {
-        for (what, shown, phosphate) in
-            [("the P2O5 need", plan.need.p2o5, true), ("the K2O need", plan.need.k2o, false)]
-        {
-            let asked = held::asked_by_test(field, ready, book, phosphate);
-            asked.into_iter().for_each(|asked| same(what, shown, asked * of));
-        }
+    let mut known = [true; 3];
+    for (what, shown, nutrient) in [("the P2O5 need", plan.need.p2o5, 1), ("the K2O need", plan.need.k2o, 2)] {
+        let asked = held::asked_by_test(field, ready, book, nutrient == 1);
+        known[nutrient] = asked.is_some();
+        asked.into_iter().for_each(|asked| same(what, shown, asked * of));
     }
     let on = |pick: fn((f64, f64, f64)) -> f64| -> f64 {
         let all = plan.applications.iter();
@@ -64,40 +62,88 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     same("the N put on", plan.supplied.n, on(|(n, _, _)| n));
     same("the P2O5 put on", plan.supplied.p2o5, on(|(_, p, _)| p));
     same("the K2O put on", plan.supplied.k2o, on(|(_, _, k)| k));
+    let budgets = budgets((plan, field), &years, &bought, (ready, book));
+    sums(plan, &budgets, known, &mut same);
+    if let (Some(shown), Some(found)) = (plan.phosphorus.allowed, phosphorus::allowed(plan, field, ready, book)) {
+        same("the P2O5 allowed", shown, found);
+    }
+    same("the P2O5 planned", plan.phosphorus.planned, plan.done.p2o5 + plan.supplied.p2o5);
+    hauls(plan, field, ready, findings);
+}
+
+/// What goes on in a growing year, lb/ac of nitrogen, phosphate and potash.
+struct Budget {
+    days: (Date, Date),
+    /// The nitrogen that is needed in it.
+    n: f64,
+    bought_for: bool,
+    /// By the log.
+    on: [f64; 3],
+    /// By the plan.
+    put: [f64; 3],
+}
+
+/// What a field needs, gets and lacks: of each of its growing years, and in all. Nothing
+/// is over a need that is not known.
+fn sums(plan: &FieldPlan, budgets: &[Budget], known: [bool; 3], same: &mut dyn FnMut(&str, f64, f64)) {
     let FieldPlan { need, done, left, short, over, .. } = plan;
-    let picks: [Pick; 3] = [|of| of.0, |of| of.1, |of| of.2];
-    for (what, [need, done, left, short, over], pick) in [
-        ("N", [need.n, done.n, left.n, short.n, over.n], picks[0]),
-        ("P2O5", [need.p2o5, done.p2o5, left.p2o5, short.p2o5, over.p2o5], picks[1]),
-        ("K2O", [need.k2o, done.k2o, left.k2o, short.k2o, over.k2o], picks[2]),
+    let of = budgets.iter().filter(|budget| budget.bought_for).count() as f64;
+    for (what, [need, done, left, short, over], nutrient) in [
+        ("N", [need.n, done.n, left.n, short.n, over.n], 0),
+        ("P2O5", [need.p2o5, done.p2o5, left.p2o5, short.p2o5, over.p2o5], 1),
+        ("K2O", [need.k2o, done.k2o, left.k2o, short.k2o, over.k2o], 2),
     ] {
         // Nitrogen is asked of each year by itself; the others are the same every year.
         let (mut logged, mut open, mut missing, mut beyond) = (0.0, 0.0, 0.0, 0.0);
-        for ((days, n), bought) in years.iter().zip(&bought) {
-            let asked = if what == "N" { *n } else { need / of };
-            let mine = plan.applications.iter().filter(|a| days.0 <= a.first && a.first <= days.1);
-            let put = mine
-                .filter_map(|a| Some(a.rate * pick(holds(ready.lot(&a.lot)?, field, Some(&a.season), ready, book)?)));
-            let put: f64 = put.sum();
-            let list = log::spread(field, plan.acres, *days, ready, book);
-            let held = |s: &log::LoggedSpread| holds(&*s.of_lot(ready)?, field, s.season.as_deref(), ready, book);
-            let [n, p2o5, k2o] = log::of_fertilizer(&log::besides(field, plan.acres, *days, ready, book));
-            let on = log::densest(&list, &|s| s.rate * held(s).map_or(0.0, pick)) + pick((n, p2o5, k2o));
-            if *bought {
-                (open, missing) = (open + (asked - on).max(0.0), missing + (asked - on - put).max(0.0));
+        for budget in budgets {
+            let asked = if nutrient == 0 { budget.n } else { need / of };
+            let (on, put, first) = (budget.on[nutrient], budget.put[nutrient], budget.days.0);
+            let lacks = (asked - on - put).max(0.0);
+            if budget.bought_for {
+                (open, missing) = (open + (asked - on).max(0.0), missing + lacks);
             }
-            (logged, beyond) = (logged + on, beyond + (on + put - asked).max(0.0));
+            let over = if known[nutrient] { (on + put - asked).max(0.0) } else { 0.0 };
+            (logged, beyond) = (logged + on, beyond + over);
+            // Dollars go by what is shown of a year.
+            let shown = plan.years.iter().find(|year| year.first == first);
+            let [row_need, row_on, row_short] = shown.map_or([f64::NAN; 3], |row| {
+                let (need, on, short) = (&row.need, &row.done, &row.short);
+                [[need.n, need.p2o5, need.k2o], [on.n, on.p2o5, on.k2o], [short.n, short.p2o5, short.k2o]]
+                    .map(|of| of[nutrient])
+            });
+            same(&format!("the {what} need of the year from {first}"), row_need, asked);
+            same(&format!("the {what} already on in the year from {first}"), row_on, on);
+            same(&format!("the {what} short in the year from {first}"), row_short, lacks);
         }
         same(&format!("the {what} already on"), done, logged);
         same(&format!("the {what} that the log leaves to meet"), left, open);
         same(&format!("the {what} short"), short, missing);
         same(&format!("the {what} over"), over, beyond);
     }
-    if let (Some(shown), Some(found)) = (plan.phosphorus.allowed, phosphorus::allowed(plan, field, ready, book)) {
-        same("the P2O5 allowed", shown, found);
-    }
-    same("the P2O5 planned", plan.phosphorus.planned, plan.done.p2o5 + plan.supplied.p2o5);
-    hauls(plan, field, ready, findings);
+}
+
+/// What log and plan put on in each growing year.
+fn budgets(
+    (plan, field): (&FieldPlan, &Field),
+    years: &[((Date, Date), f64)],
+    bought: &[bool],
+    (ready, book): (&Ready, &Book<'_>),
+) -> Vec<Budget> {
+    let one = |((days, n), bought): (&((Date, Date), f64), &bool)| {
+        let mine = || plan.applications.iter().filter(|a| days.0 <= a.first && a.first <= days.1);
+        let put = PICKS.map(|pick| {
+            let per_ton = |a: &Application| holds(ready.lot(&a.lot)?, field, Some(&a.season), ready, book).map(pick);
+            mine().filter_map(|a| Some(a.rate * per_ton(a)?)).fold(0.0, |sum, one| sum + one)
+        });
+        let list = log::spread(field, plan.acres, *days, ready, book);
+        let held = |s: &log::LoggedSpread| holds(&*s.of_lot(ready)?, field, s.season.as_deref(), ready, book);
+        let [n_bag, p2o5_bag, k2o_bag] = log::of_fertilizer(&log::besides(field, plan.acres, *days, ready, book));
+        let on = PICKS.map(|pick| {
+            log::densest(&list, &|s| s.rate * held(s).map_or(0.0, pick)) + pick((n_bag, p2o5_bag, k2o_bag))
+        });
+        Budget { days: *days, n: *n, bought_for: *bought, on, put }
+    };
+    years.iter().zip(bought).map(one).collect()
 }
 
 /// For which of the growing years fertilizer is bought: those of which the plan holds more
@@ -245,7 +291,17 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
     let pound = [prices.n.value.get(), prices.p2o5.value.get(), prices.k2o.value.get()];
     let worth = |lb: [f64; 3]| lb.iter().zip(pound).map(|(lb, dollars)| lb * dollars).sum::<f64>();
     let short = |f: &FieldPlan| f.acres * worth([f.short.n, f.short.p2o5, f.short.k2o]);
-    let open = |f: &FieldPlan| f.acres * worth([f.left.n, f.left.p2o5, f.left.k2o]);
+    // Litter of a growing year that nothing is bought for replaces what that year would
+    // have been short of.
+    let replaced = |year: &YearBudget| {
+        let met = |need: f64, on: f64, short: f64| (need - on).max(0.0) - short;
+        let (need, on, short) = (&year.need, &year.done, &year.short);
+        let lb = [met(need.n, on.n, short.n), met(need.p2o5, on.p2o5, short.p2o5), met(need.k2o, on.k2o, short.k2o)];
+        if year.bought_for { 0.0 } else { worth(lb) }
+    };
+    let open = |f: &FieldPlan| {
+        f.acres * (worth([f.left.n, f.left.p2o5, f.left.k2o]) + f.years.iter().map(replaced).sum::<f64>())
+    };
     let still: f64 = plan.fields.iter().map(short).sum();
     let without: f64 = plan.fields.iter().map(open).sum();
     let applied = plan.fields.iter().flat_map(|f| &f.applications);
