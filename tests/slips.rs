@@ -79,7 +79,10 @@ impl Farm {
         let log = get(record::LOG).unwrap_or_default();
         let folder = Folder::Memory { texts: &texts, log: &log };
         let figures = Figures::Loaded(Arc::clone(&TABLES));
-        let question = Question { figures, ..Question::of(folder, Day::Stated { today: TODAY }) };
+        // A farm is looked at once its log was written.
+        let days = self.file(record::LOG).unwrap_or_default();
+        let days = days.split([',', '\n']).filter_map(|cell| cell.parse::<Date>().ok());
+        let question = Question { figures, ..Question::of(folder, Day::Stated { today: days.fold(TODAY, Date::max) }) };
         question.check().findings.sorted().into_iter().cloned().collect()
     }
 }
