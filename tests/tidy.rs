@@ -17,7 +17,7 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("findings", &["units"]),
     ("text", &["units", "findings"]),
     ("farm", &["units", "findings", "text"]),
-    ("record", &["units", "findings", "text"]),
+    ("record", &["cores", "units", "findings", "text"]),
     ("tables", &["cores", "units", "findings", "text"]),
     ("ground", &["units", "findings"]),
     ("exchange", &["units", "findings", "text", "ground"]),

@@ -27,7 +27,7 @@ fn entry(what: What, args: EntryArgs) -> Exit {
     if let Some(Err(why)) = cells.get("corrects").map(|id| opened.happened.standing(id)) {
         return not_logged(&why);
     }
-    cells.entry("date").or_insert_with(|| today.to_string());
+    cells.fill("date", || today.to_string());
     cells.insert("what", what.word().to_string());
     log(&opened, &farm.folder, opened.entry(what, cells, today, true), what)
 }

@@ -16,8 +16,9 @@ pub(super) fn run(args: TicketsArgs) -> Exit {
     let TicketsArgs { of, farm, cells: mut common } = args;
     let (folder, what) = (&farm.folder, of.kind.what());
     let strange: Vec<String> = common
-        .keys()
-        .filter(|column| !["note", "sure"].contains(*column) && !what.columns().contains(column))
+        .iter()
+        .map(|(column, _)| column)
+        .filter(|column| !["note", "sure"].contains(column) && !what.columns().contains(column))
         .map(|column| format!("--{column}"))
         .collect();
     if !strange.is_empty() {

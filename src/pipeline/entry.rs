@@ -125,8 +125,8 @@ impl Opened {
 
     /// A ticket as an entry of the farm's, checked as when it is logged by hand.
     fn ticket(&self, mut ticket: ScaleTicket, common: &Cells, today: Date, findings: &mut Findings) -> ScaleTicket {
-        for (column, value) in common {
-            ticket.cells.entry(column).or_insert_with(|| value.clone());
+        for (column, value) in common.iter() {
+            ticket.cells.fill(column, || value.to_string());
         }
         let Some(what) = ticket.cells.get("what").and_then(|word| What::named(word)) else { return ticket };
         check::fill_in(what, &mut ticket.cells, &self.written);

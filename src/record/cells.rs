@@ -2,10 +2,69 @@
 
 use crate::record::columns::{COLUMNS, spreadsheet_safe};
 use crate::text::{self, Cell};
-use std::collections::BTreeMap;
 
-/// The cells of an entry that are not empty, by column.
-pub type Cells = BTreeMap<&'static str, String>;
+/// The cells of an entry that are not empty, in the order of the columns' names. They
+/// are few: looking them through is quicker than a tree, and a log has very many.
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Cells(Vec<(&'static str, String)>);
+
+impl Cells {
+    /// None yet.
+    #[must_use]
+    pub fn new() -> Cells {
+        Cells::default()
+    }
+
+    /// What stands under a column.
+    #[must_use]
+    pub fn get(&self, column: &str) -> Option<&String> {
+        self.0.iter().find(|(own, _)| *own == column).map(|(_, words)| words)
+    }
+
+    /// The same, to be altered.
+    pub fn get_mut(&mut self, column: &str) -> Option<&mut String> {
+        self.0.iter_mut().find(|(own, _)| *own == column).map(|(_, words)| words)
+    }
+
+    /// Whether something stands under a column.
+    #[must_use]
+    pub fn contains_key(&self, column: &str) -> bool {
+        self.get(column).is_some()
+    }
+
+    /// Writes a cell in place of what stood there.
+    pub fn insert(&mut self, column: &'static str, words: String) {
+        match self.0.binary_search_by_key(&column, |(own, _)| *own) {
+            Ok(i) => self.0[i].1 = words,
+            Err(i) => self.0.insert(i, (column, words)),
+        }
+    }
+
+    /// Writes a cell where nothing stands yet.
+    pub fn fill(&mut self, column: &'static str, words: impl FnOnce() -> String) {
+        if !self.contains_key(column) {
+            self.insert(column, words());
+        }
+    }
+
+    /// Empties a cell.
+    pub fn remove(&mut self, column: &str) {
+        self.0.retain(|(own, _)| *own != column);
+    }
+
+    /// Every column that is filled, with its words.
+    pub fn iter(&self) -> impl Iterator<Item = (&'static str, &str)> {
+        self.0.iter().map(|(column, words)| (*column, words.as_str()))
+    }
+}
+
+impl FromIterator<(&'static str, String)> for Cells {
+    fn from_iter<I: IntoIterator<Item = (&'static str, String)>>(list: I) -> Cells {
+        let mut cells = Cells::new();
+        list.into_iter().for_each(|(column, words)| cells.insert(column, words));
+        cells
+    }
+}
 
 /// Longest cell, in characters.
 pub const LONGEST_CELL: usize = 2_000;

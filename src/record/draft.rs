@@ -116,7 +116,8 @@ pub fn with_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
     }
     let mut cells = old.cells.as_ref().clone();
     cells.insert("corrects", old.id.clone());
-    cells.retain(|column, _| !["id", "sure"].contains(column));
+    cells.remove("id");
+    cells.remove("sure");
     let given = |column: &str| load.get(column).cloned();
     let by_scale = !old.tickets.is_empty();
     match (given("tickets"), given("tons")) {
@@ -151,6 +152,6 @@ pub fn with_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
     }
     // What the whole job has covered by now, and what is to be said of it.
     let kept = ["acres", "sure", "note"].into_iter().filter_map(|column| Some((column, given(column)?)));
-    cells.extend(kept);
+    kept.into_iter().for_each(|(column, words)| cells.insert(column, words));
     Ok(cells)
 }

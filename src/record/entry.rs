@@ -245,7 +245,7 @@ impl EntryReading<'_> {
         let mine = what.columns();
         let common = ["id", "date", "what", "corrects", "sure", "note"];
         let strange: Vec<&str> =
-            self.cells.keys().copied().filter(|c| !mine.contains(c) && !common.contains(c)).collect();
+            self.cells.iter().map(|(c, _)| c).filter(|c| !mine.contains(c) && !common.contains(c)).collect();
         let (word, list) = (what.word(), if mine.is_empty() { "a note".to_string() } else { mine.join(", ") });
         for column in strange {
             let found = format!("a `{word}` line says nothing of `{column}`, and here it is filled");
@@ -261,10 +261,15 @@ impl EntryReading<'_> {
 
     /// Long cells and control characters.
     fn clean(&mut self) {
-        let cells: Vec<(&'static str, String)> = self.cells.iter().map(|(c, v)| (*c, v.clone())).collect();
-        for (column, text) in cells {
+        let cells = self.cells;
+        for (column, text) in cells.iter() {
+            // What most cells hold.
+            let plain = text.bytes().all(|b| b.is_ascii_graphic() || b == b' ');
+            if plain && text.len() <= LONGEST_CELL {
+                continue;
+            }
             let tab = || text.contains(char::is_control).then(|| "U+0009, a tab".to_string());
-            if let Some(what) = hidden(&text).or_else(tab) {
+            if let Some(what) = hidden(text).or_else(tab) {
                 let nul = text.contains('\0');
                 let found = format!("`{column}` holds the character {what}");
                 let fix = if nul {

@@ -26,7 +26,7 @@ pub(super) fn of(cells: &Cells, salt: u64) -> String {
     let digits: String = date.chars().filter(char::is_ascii_digit).collect();
     let day = if digits.len() == 8 { &digits[2..] } else { "000000" };
     let content: Vec<String> =
-        cells.iter().filter(|(column, _)| **column != "id").map(|(c, v)| format!("{c}={v}")).collect();
+        cells.iter().filter(|(column, _)| *column != "id").map(|(c, v)| format!("{c}={v}")).collect();
     let mut number = mixed(&content.join("\n"), salt);
     let mut id = format!("{day}-");
     for i in 0..6 {

@@ -1,6 +1,7 @@
 //! Reading `log.csv`, line by line.
 
-use crate::findings::{Finding, Findings, Place, nearest};
+use crate::cores;
+use crate::findings::{FileName, Finding, Findings, Place, nearest};
 use crate::record::cells::{Cells, split};
 use crate::record::columns::{COLUMNS, LOG};
 use crate::record::entry::read_line;
@@ -8,14 +9,17 @@ use crate::record::happened::Happened;
 use crate::record::replay::{LogLine, replay};
 use crate::text::{Cell, file};
 use std::path::Path;
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
 /// Stands at the end of half a line that was set aside.
 pub const SET_ASIDE: &str = " #set aside: half a line";
 
+/// The log's name, held once: every cell knows its place.
+static NAME: LazyLock<FileName> = LazyLock::new(|| LOG.into());
+
 /// A place in the log.
 pub(super) fn at(line: usize, column: usize) -> Place {
-    Place { file: LOG.into(), line, column }
+    Place { file: NAME.clone(), line, column }
 }
 
 /// The bytes of a folder's log while nobody writes into it; none where nothing was
@@ -109,24 +113,68 @@ pub(super) fn lines(bytes: &[u8], findings: &mut Findings) -> Vec<LogLine> {
     if let Some(line) = half {
         findings.push(half_line_found(line));
     }
-    let mut columns: Option<Vec<Option<&'static str>>> = None;
+    let (below, nameless) = below_headers(bytes, half, findings);
+    let parts: Vec<&[Below<'_>]> = below.chunks(LINES_AT_ONCE).collect();
+    for (lines, found) in cores::each(&parts, |part| entries(part)) {
+        list.extend(lines);
+        findings.extend(found);
+    }
+    findings.extend(nameless.into_iter().collect());
+    list
+}
+
+/// How many lines one core reads at a time.
+const LINES_AT_ONCE: usize = 2_000;
+
+/// The names of the columns of a header, by place.
+type Names = Arc<Vec<Option<&'static str>>>;
+
+/// A line that stands below a header: its number, its bytes, and the columns.
+type Below<'a> = (usize, &'a [u8], Names);
+
+/// Every line but the headers, each with the columns that hold for it, and what is
+/// found where the first one has none.
+fn below_headers<'a>(
+    bytes: &'a [u8],
+    half: Option<usize>,
+    findings: &mut Findings,
+) -> (Vec<Below<'a>>, Option<Finding>) {
+    let mut below = Vec::new();
+    let mut columns: Option<Names> = None;
     for (i, raw) in bytes.split(|b| *b == b'\n').enumerate() {
         let line = i + 1;
         if half == Some(line) {
             break;
         }
-        let Some(cells) = cells_of(raw, line, findings) else { continue };
-        if is_header(&cells) {
-            columns = Some(header(&cells, line, findings));
-            continue;
+        if columns.is_none() || holds_names(raw) {
+            let mut found = Findings::new();
+            let cells = cells_of(raw, line, &mut found);
+            if let Some(cells) = cells.as_ref().filter(|cells| is_header(cells)) {
+                findings.extend(found);
+                columns = Some(Arc::new(header(cells, line, findings)));
+                continue;
+            }
+            if columns.is_none() {
+                findings.extend(found);
+                if let Some(cells) = cells {
+                    return (below, Some(no_header(&cells, line)));
+                }
+            }
         }
-        let Some(columns) = &columns else {
-            findings.push(no_header(&cells, line));
-            return list;
-        };
-        list.extend(entry(&cells, columns, line, findings));
+        below.extend(columns.as_ref().map(|columns| (line, raw, Arc::clone(columns))));
     }
-    list
+    (below, None)
+}
+
+/// The entries of some lines.
+fn entries(lines: &[Below<'_>]) -> (Vec<LogLine>, Findings) {
+    let mut findings = Findings::new();
+    let mut list = Vec::with_capacity(lines.len());
+    for (line, raw, columns) in lines {
+        let Some(cells) = cells_of(raw, *line, &mut findings) else { continue };
+        list.extend(entry(&cells, columns, *line, &mut findings));
+    }
+    (list, findings)
 }
 
 /// The cells of a line; none for an empty line, a remark, or a broken one.
@@ -172,8 +220,12 @@ fn cells_of(raw: &[u8], line: usize, findings: &mut Findings) -> Option<Vec<Cell
 
 /// Whether a line may hold the names of the columns, before its cells are parted.
 pub(super) fn may_be_header(line: &str) -> bool {
-    let lower = line.to_ascii_lowercase();
-    lower.contains("date") && lower.contains("what")
+    holds_names(line.as_bytes())
+}
+
+fn holds_names(line: &[u8]) -> bool {
+    let holds = |name: &[u8]| line.windows(name.len()).any(|own| own.eq_ignore_ascii_case(name));
+    holds(b"date") && holds(b"what")
 }
 
 /// The log with every line emptied that neither holds a word nor may name the

@@ -150,12 +150,14 @@ impl TicketReading<'_> {
         };
         let net = self.net(findings);
         let (number, date, net) = (number?, date?, net?);
-        let mut cells = Cells::from([
+        let mut cells: Cells = [
             ("what", what.word().to_string()),
             ("date", date),
             ("tickets", format!("{} lb", net.0)),
             ("ticket_number", number.clone()),
-        ]);
+        ]
+        .into_iter()
+        .collect();
         let weight = if self.cell("net").is_some() { "net" } else { "gross" };
         let mut places = BTreeMap::from([
             ("date", self.place("date")),
