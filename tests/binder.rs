@@ -81,7 +81,11 @@ fn maps_budgets_limits_and_rates_of_every_field_are_in_it() {
     let maps = of(&plan, &html, "sensitive_areas");
     assert_eq!(maps.matches("<img").count(), plan.fields.len());
     assert_eq!(of(&plan, &html, "map").matches("<img").count(), 1);
-    let (budget, rates) = (of(&plan, &html, "budget"), of(&plan, &html, "rates"));
+    // Without the signs of how a number is known.
+    let budget = ["?", "~", "^", "@"]
+        .iter()
+        .fold(of(&plan, &html, "budget").to_string(), |text, sign| text.replace(&format!("{sign}</td>"), "</td>"));
+    let rates = of(&plan, &html, "rates");
     for field in &plan.fields {
         let name = format!("{} {}", field.id, field.name);
         assert!(maps.contains(&format!("alt=\"Map of {name}, north up\"")), "{name}");

@@ -32,7 +32,10 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("write", &["units", "findings", "tables", "calibrate", "check", "ground", "exchange", "balance", "plan", "audit"]),
     (
         "pipeline",
-        &["findings", "text", "farm", "record", "tables", "ground", "exchange", "check", "balance", "plan", "audit"],
+        &[
+            "cores", "findings", "text", "farm", "record", "tables", "ground", "exchange", "check", "balance", "plan",
+            "audit",
+        ],
     ),
     (
         "cli",

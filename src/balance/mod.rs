@@ -43,7 +43,7 @@ pub use limit::{Counts, Limit, LimitKind, LotLimit, Over, Trips};
 pub use logged::PutOn;
 pub use need::YearNeed;
 pub use needed::Needed;
-pub use notebook::{How, NOT_KNOWN, Notebook, Op, Step, StepId, Worth};
+pub use notebook::{How, NOT_KNOWN, Notebook, Op, Step, StepId, StepsKnown, Worth};
 pub use npk::Npk;
 pub use periods::days_in_words;
 pub use phosphorus::{Basis, Phosphorus};

@@ -3,7 +3,7 @@
 //! calculated.
 
 use crate::check::Laid;
-use crate::findings::{At, Cite, Origin};
+use crate::findings::{At, Cite, Known, Origin};
 use crate::record::Entry;
 use crate::tables::{Rate, Sourced, curve_at};
 use crate::units::Quantity;
@@ -111,6 +111,24 @@ pub struct Step {
     pub how: How,
 }
 
+/// How each step of a notebook is known: as the worst known figure that it comes from,
+/// by whatever way.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StepsKnown(Vec<Known>);
+
+impl StepsKnown {
+    /// That of a step.
+    #[must_use]
+    pub fn of(&self, id: StepId) -> Known {
+        self.0.get(id.0).copied().unwrap_or_default()
+    }
+
+    /// Those of all steps, in order.
+    pub fn iter(&self) -> impl Iterator<Item = Known> {
+        self.0.iter().copied()
+    }
+}
+
 /// The steps of one field.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 #[serde(transparent)]
@@ -143,6 +161,27 @@ impl Notebook {
             Worth::Number(value) => value,
             Worth::Word(_) => 0.0,
         }
+    }
+
+    /// How each step is known.
+    #[must_use]
+    pub fn known(&self) -> StepsKnown {
+        let mut all: Vec<Known> = Vec::with_capacity(self.steps.len());
+        for step in &self.steps {
+            // A step comes from earlier ones alone.
+            let of = |id: &StepId| all.get(id.0).copied().unwrap_or_default();
+            let known = match &step.how {
+                How::From(Origin::Figure(cite)) => cite.known,
+                How::From(Origin::Said { .. }) => Known::Said,
+                How::From(Origin::Line(_) | Origin::Measured | Origin::Definition(_)) => Known::Read,
+                How::Reckoned { of: from, .. } | How::Densest { of: from } => {
+                    from.iter().map(of).max().unwrap_or_default()
+                }
+                How::Curve { at, cite, .. } | How::Class { at, cite } => of(at).max(cite.known),
+            };
+            all.push(known);
+        }
+        StepsKnown(all)
     }
 
     /// A number that stands somewhere.

@@ -83,6 +83,12 @@ impl LotBalance {
     fn n_in_window(&self, window: Option<usize>) -> StepId {
         window.and_then(|at| self.n_in.get(at)).copied().unwrap_or(self.supply.per_ton.n)
     }
+
+    /// The steps of what a ton puts on in one of the field's windows.
+    #[must_use]
+    pub fn npk_in_window(&self, window: Option<usize>) -> Npk<StepId> {
+        Npk { n: self.n_in_window(window), ..self.supply.per_ton }
+    }
 }
 
 impl Balance {
@@ -208,7 +214,12 @@ impl FieldBalance {
     /// Nutrients that a ton of a lot puts on in one of the field's windows, lb.
     #[must_use]
     pub fn npk_per_ton(&self, lot: &LotBalance, window: Option<usize>) -> Npk<f64> {
-        Npk { n: lot.n_in_window(window), ..lot.supply.per_ton }.map(|step| self.value(step))
+        lot.npk_in_window(window).map(|step| self.value(step))
+    }
+
+    /// The steps of what the log put on in the growing years that the plan touches.
+    pub fn done_steps(&self, counted: Counts) -> impl Iterator<Item = StepId> {
+        self.needs.iter().filter_map(move |need| need.done.get(counted))
     }
 
     /// What a ton of a lot of some kind uses of a limit when it goes on in a window:

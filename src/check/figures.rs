@@ -126,6 +126,7 @@ fn figure(written: &WrittenFigure, farm: &Written, book: &Book<'_>, findings: &m
         year: written.on.value.to_string(),
         at: "farm.yaml".to_string(),
         known: Known::Said,
+        note: None,
     };
     let edition =
         Edition { from: Date::MIN, shape, source: String::new(), at: String::new(), known: Known::Said, note: None };

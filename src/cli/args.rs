@@ -385,6 +385,10 @@ pub(super) struct TablesArgs {
     /// What the tables of every place answer, and what they do not
     #[arg(long, conflicts_with_all = ["topic", "place"])]
     pub(super) coverage: bool,
+    /// What depends on the least certain figures of a farm's plan: each is changed,
+    /// and the farm planned again
+    #[arg(long, value_name = "FARM", num_args = 0..=1, default_missing_value = ".", conflicts_with_all = ["topic", "place", "coverage"])]
+    pub(super) doubt: Option<PathBuf>,
     #[command(flatten)]
     pub(super) common: CommonArgs,
 }

@@ -2,12 +2,17 @@
 
 use crate::cli::args::TablesArgs;
 use crate::cli::exit::Exit;
-use crate::cli::{load, out};
+use crate::cli::{clock, load, out};
+use crate::pipeline::{self, Day, Folder, Question};
 use crate::tables::{Coverage, TOPICS, Tables, Topic};
 use crate::write;
 use jiff::civil::Date;
+use std::path::Path;
 
 pub(super) fn run(args: &TablesArgs) -> Exit {
+    if let Some(folder) = &args.doubt {
+        return doubt(folder, args);
+    }
     let (tables, findings) = load::figures(args.common.reference.as_deref()).load(None);
     if findings.has_errors() {
         out::say(&write::findings(&findings, &|_| None, out::width()));
@@ -25,6 +30,24 @@ pub(super) fn run(args: &TablesArgs) -> Exit {
             Some(topic) => list(args, &tables, Some(topic), on),
             None => load::unknown("no topic is called", key, "topics", TOPICS.iter().map(|t| t.key())),
         },
+    }
+}
+
+/// What hangs on the weakly known figures of a farm.
+fn doubt(folder: &Path, args: &TablesArgs) -> Exit {
+    let day = args.on.map_or_else(|| Day::Stated { today: clock::today() }, Day::Asked);
+    let figures = load::figures(args.common.reference.as_deref());
+    let question = Question { figures, ..Question::of(Folder::at(folder), day) };
+    match pipeline::doubts(&question) {
+        Ok(doubts) => {
+            out::result(&if args.common.json {
+                write::doubts_json(&doubts)
+            } else {
+                write::doubts(&doubts, out::width())
+            });
+            Exit::Done
+        }
+        Err(findings) => load::refuse(&findings, folder, args.common.json),
     }
 }
 

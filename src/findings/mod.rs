@@ -15,4 +15,4 @@ pub use finding::{Finding, Severity};
 pub use hidden::{hidden, is_hidden, visible};
 pub use list::Findings;
 pub use nearest::{nearest, or_near};
-pub use origin::{At, Cite, FileName, Known, Origin, Place};
+pub use origin::{APPLIED, At, Cite, FileName, Known, NO_YEAR, Origin, Place};

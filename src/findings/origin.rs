@@ -101,18 +101,22 @@ impl<T> At<T> {
     }
 }
 
-/// How a figure is known.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+/// How a figure is known, the best first.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Known {
     /// Seen in the text of the source.
+    #[default]
     Read,
+    /// Given by the farm because the tables hold none, with who said so.
+    Said,
+    /// Seen in the text of the source, but printed there for another use, place or
+    /// condition, which the note says.
+    Applied,
     /// A fact of the trade without a published source.
     CommonPractice,
     /// Recalled, not seen in the source.
     Memory,
-    /// Given by the farm because the tables hold none, with who said so.
-    Said,
 }
 
 impl Known {
@@ -121,12 +125,26 @@ impl Known {
     pub fn word(self) -> &'static str {
         match self {
             Known::Read => "read",
+            Known::Said => "said",
+            Known::Applied => "applied",
             Known::CommonPractice => "common practice",
             Known::Memory => "memory",
-            Known::Said => "said",
         }
     }
+
+    /// Whether it was not seen as it is used here: such a figure is marked wherever it
+    /// stands.
+    #[must_use]
+    pub fn is_weak(self) -> bool {
+        self != Known::Read
+    }
 }
+
+/// What the note of an applied figure begins with.
+pub const APPLIED: &str = "applied:";
+
+/// The year of a source that prints none.
+pub const NO_YEAR: &str = "year not given";
 
 /// The papers of one figure: enough to find it again.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -143,6 +161,18 @@ pub struct Cite {
     pub at: String,
     /// How it is known.
     pub known: Known,
+    /// What an applied figure was printed for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+}
+
+impl Cite {
+    /// The source and where in it, without how the figure is known.
+    #[must_use]
+    pub fn source(&self) -> String {
+        let apart = if self.year == NO_YEAR { "," } else { "" };
+        format!("{}, {}{apart} {}, {}", self.publisher, self.title, self.year, self.at)
+    }
 }
 
 impl Cite {
@@ -158,14 +188,26 @@ impl Cite {
 
 impl std::fmt::Display for Cite {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{}, {} {}, {}", self.publisher, self.title, self.year, self.at)?;
+        f.write_str(&self.source())?;
         match self.known {
             Known::Read => Ok(()),
+            Known::Applied => {
+                let note = self.note.as_deref().map(|note| note.strip_prefix(APPLIED).unwrap_or(note));
+                let note = note.map(first_sentence).unwrap_or("printed for another use, place or condition");
+                write!(f, " [applied: {note}]")
+            }
             Known::Memory => write!(f, " [from memory, not read]"),
             Known::CommonPractice => write!(f, " [common practice]"),
             Known::Said => write!(f, " [given by the farm, not published]"),
         }
     }
+}
+
+/// The first sentence of a note, without its period; the rest stands in the tables.
+fn first_sentence(note: &str) -> &str {
+    let ends = |(at, _): &(usize, &str)| note[at + 2..].starts_with(|c: char| c.is_uppercase() || c == '"');
+    let end = note.match_indices(". ").find(ends).map_or(note.len(), |(at, _)| at);
+    note[..end].trim().trim_end_matches('.')
 }
 
 /// Where a number of a derivation comes from.
@@ -187,4 +229,19 @@ pub enum Origin {
     Measured,
     /// True by definition, such as pounds in a ton.
     Definition(Cow<'static, str>),
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_applied_figure_says_in_a_sentence_what_it_was_printed_for() {
+        let [figure, title, publisher, at] = ["us/a.b", "A Book", "A Press", "p. 3"].map(str::to_string);
+        let note = Some("applied: a rule of 3 Del.C. 2247. Nobody asked.".to_string());
+        let cite = Cite { figure, title, publisher, year: NO_YEAR.to_string(), at, known: Known::Applied, note };
+        assert_eq!(cite.to_string(), "A Press, A Book, year not given, p. 3 [applied: a rule of 3 Del.C. 2247]");
+        let year = "2020".to_string();
+        assert_eq!(Cite { known: Known::Read, year, ..cite }.to_string(), "A Press, A Book 2020, p. 3");
+    }
 }

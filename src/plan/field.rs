@@ -6,7 +6,7 @@ use crate::plan::answer::{
     Used, YearBudget,
 };
 use crate::plan::sight::Sight;
-use crate::plan::{holds, jobs, outlook, soils};
+use crate::plan::{holds, jobs, known, outlook, soils};
 use crate::units::{Pounds, Quantity};
 use jiff::civil::Date;
 
@@ -32,6 +32,7 @@ impl Sight<'_> {
         let on = done.with(supplied, |done, put| done + put);
         let written = &field.written;
         let held = self.held();
+        let known = known::known(self, &applications, &held);
         FieldPlan {
             id: field.id().to_string(),
             name: written.name.clone(),
@@ -50,6 +51,7 @@ impl Sight<'_> {
             over: weighed.as_known(over),
             bars: self.bars(),
             next: self.next(&held, &applications),
+            known,
             held,
             limits: weighed
                 .lots
@@ -66,7 +68,7 @@ impl Sight<'_> {
             lime: weighed.lime.map(|lime| outlook::lime(self, lime)),
             soil_loss: weighed.soil_loss.map(value),
             metals: outlook::metals(self, &applications),
-            outlook: outlook::soil(self, on.with(removed, |on, off| on / of_years - off)),
+            outlook: outlook::soil(self, on.with(removed, |on, off| on / of_years - off), &known),
             goal: self.goal(),
             soils: soils::rows(self),
             need,

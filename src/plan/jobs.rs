@@ -1,6 +1,7 @@
-//! What one application puts on.
+//! What one application puts on, and how that is known.
 
-use crate::balance::{FieldBalance, Npk};
+use crate::balance::{FieldBalance, Npk, StepsKnown};
+use crate::findings::Known;
 use crate::plan::answer::Application;
 
 /// Nutrients that an application puts on the field, lb/ac: nitrogen as far as
@@ -8,6 +9,16 @@ use crate::plan::answer::Application;
 #[must_use]
 pub fn put_on(weighed: &FieldBalance, application: &Application) -> Npk<f64> {
     let Some(lot) = weighed.lot(&application.lot) else { return Npk::default() };
-    let window = weighed.windows.iter().position(|w| w.first == application.first && w.season == application.season);
-    weighed.npk_per_ton(lot, window).map(|lb| application.rate * lb)
+    weighed.npk_per_ton(lot, window(weighed, application)).map(|lb| application.rate * lb)
+}
+
+/// The window of the field that it goes on in.
+fn window(weighed: &FieldBalance, application: &Application) -> Option<usize> {
+    weighed.windows.iter().position(|w| w.first == application.first && w.season == application.season)
+}
+
+/// How the worst known figures behind that are known.
+pub(super) fn known(weighed: &FieldBalance, application: &Application, steps: &StepsKnown) -> Npk<Known> {
+    let Some(lot) = weighed.lot(&application.lot) else { return Npk::default() };
+    lot.npk_in_window(window(weighed, application)).map(|step| steps.of(step))
 }

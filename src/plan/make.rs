@@ -71,6 +71,8 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
         by_when,
         sales,
         from_memory: rests_on(Known::Memory),
+        applied: rests_on(Known::Applied),
+        common_practice: rests_on(Known::CommonPractice),
         said: rests_on(Known::Said),
         fields,
         lots,

@@ -2,8 +2,8 @@
 //! test is heading. All but lime are estimates.
 
 use crate::balance::{Counts, Lime, Npk};
-use crate::findings::At;
-use crate::plan::answer::{Application, LimeRow, MetalRow, Outlook};
+use crate::findings::{At, Known};
+use crate::plan::answer::{Application, FieldKnown, LimeRow, MetalRow, Outlook};
 use crate::plan::sight::Sight;
 use crate::tables::{Classes, Of, PerUnit, Scope, topic};
 use crate::units::SoilValue;
@@ -26,8 +26,9 @@ pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<Met
     let by = Scope::new().extractant(&test.extractant.value);
     let metal = |name: &str, soil: &Option<At<SoilValue>>, stop: Of<SoilValue>, unit: Of<PerUnit>, load: f64| {
         let soil = soil.as_ref().map(|soil| soil.value);
-        let stop = book.get(stop, &forage).map(|f| f.value);
-        let per_unit = book.get(unit, &by).map(|f| f.value);
+        let (stop, per_unit) = (book.get(stop, &forage), book.get(unit, &by));
+        let known = stop.iter().map(|f| f.cite.known).chain(per_unit.iter().map(|f| f.cite.known)).max();
+        let (stop, per_unit) = (stop.map(|f| f.value), per_unit.map(|f| f.value));
         // Only on one scale do the three come to years.
         let left = |soil: SoilValue, stop: SoilValue, per_unit: PerUnit| {
             Some((stop.on(soil.scale)? - soil.on(soil.scale)?) * per_unit.on(soil.scale)? / load)
@@ -37,7 +38,8 @@ pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<Met
             _ => None,
         };
         let number = |value: Option<SoilValue>| value.map(|value| value.shown().0);
-        MetalRow { metal: name.to_string(), load, soil: number(soil), stop: number(stop), years }
+        let known = known.unwrap_or_default();
+        MetalRow { metal: name.to_string(), load, soil: number(soil), stop: number(stop), years, known }
     };
     let load = |counted: Counts| -> Option<f64> {
         let weighed = sight.weighed;
@@ -53,14 +55,20 @@ pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<Met
 
 /// Units of the soil test gained or lost in a year of this plan, and the years
 /// until the next class: surplus over removal, by the place's pounds per unit.
-pub(super) fn soil(sight: &Sight<'_>, surplus: Npk<f64>) -> Vec<Outlook> {
+pub(super) fn soil(sight: &Sight<'_>, surplus: Npk<f64>, known: &FieldKnown) -> Vec<Outlook> {
     let (Some(book), Some(test)) = (sight.book, &sight.field().written.soil_test) else { return Vec::new() };
     let by = sight.ready.soil_scope(sight.field());
+    // On, less what is carried off.
+    let behind = known.done.with(known.supplied, Known::max).with(known.removed, Known::max);
     let one = |of: &str, value: SoilValue, classes: Of<Classes<SoilValue>>, per_unit: Of<PerUnit>, surplus: f64| {
-        let per_year = surplus / book.get(per_unit, &by)?.value.on(value.scale)?;
+        let per_unit = book.get(per_unit, &by)?;
+        let per_year = surplus / per_unit.value.on(value.scale)?;
         let (number, unit) = value.shown();
-        let next = book.get(classes, &by).and_then(|classes| next_class(&classes.value, value, per_year));
+        let classes = book.get(classes, &by);
+        let next = classes.as_ref().and_then(|classes| next_class(&classes.value, value, per_year));
+        let behind = if of == "P" { behind.p2o5 } else { behind.k2o };
         Some(Outlook {
+            known: behind.max(per_unit.cite.known).max(classes.map_or(Known::Read, |classes| classes.cite.known)),
             of: of.to_string(),
             per_year,
             unit: unit.to_string(),

@@ -71,7 +71,8 @@ pub struct CoverageQuestion {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Status {
-    /// Everything is answered, nothing from memory, enough examples agree.
+    /// Everything is answered, nothing from memory or printed for something else, enough
+    /// examples agree.
     Complete,
     /// Anything less.
     Partial,
@@ -88,6 +89,8 @@ pub struct Coverage {
     pub status: Status,
     /// Own figures in force that were read.
     pub read: usize,
+    /// Own figures in force that were printed for another use, place or condition.
+    pub applied: usize,
     /// Own figures in force that are common practice.
     pub common_practice: usize,
     /// Own figures in force that are from memory.
@@ -119,13 +122,15 @@ impl Coverage {
             name: place.name.clone(),
             status: Status::Partial,
             read: count(Known::Read),
+            applied: count(Known::Applied),
             common_practice: count(Known::CommonPractice),
             memory: count(Known::Memory),
             checks: place.checks.clone(),
             questions: asker.questions,
         };
         let whole = coverage.count(CoverageAnswer::Nothing) == 0
-            && coverage.from_memory().is_empty()
+            && coverage.known(Known::Memory).is_empty()
+            && coverage.known(Known::Applied).is_empty()
             && coverage.checks.len() >= CHECKS_NEEDED;
         if whole {
             coverage.status = Status::Complete;
@@ -139,10 +144,10 @@ impl Coverage {
         self.questions.iter().filter(|q| q.answer == answer).count()
     }
 
-    /// The questions that are answered from memory.
+    /// The questions whose answers are known in this way.
     #[must_use]
-    pub fn from_memory(&self) -> Vec<&CoverageQuestion> {
-        self.questions.iter().filter(|q| q.known == Some(Known::Memory)).collect()
+    pub fn known(&self, known: Known) -> Vec<&CoverageQuestion> {
+        self.questions.iter().filter(|q| q.known == Some(known)).collect()
     }
 }
 
@@ -387,11 +392,6 @@ impl Asker<'_> {
 
 /// Of several figures that answer together, the one that is known worst.
 fn weakest(all: Vec<AnsweringFigure>) -> AnsweringFigure {
-    let rank = |known: &Known| match known {
-        Known::Memory => 0,
-        Known::CommonPractice => 1,
-        Known::Said => 2,
-        Known::Read => 3,
-    };
-    all.into_iter().flatten().min_by_key(|(_, known)| rank(known))
+    // Of equals the first.
+    all.into_iter().flatten().rev().max_by_key(|(_, known)| *known)
 }

@@ -16,10 +16,13 @@ pub struct Source {
     pub title: String,
     /// Who published it.
     pub publisher: String,
-    /// Year, or a span of years.
+    /// Year, or a span of years; `NO_YEAR` where it prints none.
     pub year: String,
     /// Address where it can be found, when it has one.
     pub address: Option<String>,
+    /// What else finds it: volume and page, the number of a bulletin, the section of
+    /// a code.
+    pub number: Option<String>,
 }
 
 /// A figure from one date on.

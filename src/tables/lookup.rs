@@ -1,6 +1,6 @@
 //! Looking a figure up: by place, date and scope.
 
-use crate::findings::Cite;
+use crate::findings::{Cite, Known};
 use crate::tables::{
     Band, Edition, Figure, Inherits, Of, PlaceTable, Safe, Scope, Season, Shape, TOPICS, Tables, Thing, Topic, Value,
     topic,
@@ -123,6 +123,7 @@ impl<'a> Book<'a> {
             year: part(|s| &s.year),
             at: edition.at.clone(),
             known: edition.known,
+            note: edition.note.clone().filter(|_| edition.known == Known::Applied),
         }
     }
 

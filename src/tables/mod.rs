@@ -8,6 +8,7 @@ mod coverage;
 mod figure;
 mod load;
 mod lookup;
+mod moved;
 mod outlines;
 mod read;
 mod scope;
@@ -19,6 +20,7 @@ pub use coverage::{CHECKS_NEEDED, Coverage, CoverageAnswer, CoverageQuestion, St
 pub use figure::{Edition, Figure, Inherits, Other, PlaceTable, Source, Tables};
 pub use load::{ReferenceFile, built_in, load, load_for, read_folder};
 pub use lookup::{Book, SaidFigure, Sourced};
+pub use moved::{Move, moved_number};
 pub use outlines::{Outline, Outlines};
 pub use scope::{KEYS, Scope};
 pub use thing::Thing;

@@ -20,7 +20,7 @@ const AT: &str = "the section, table or page";
 /// A date of a figure.
 const DATE: &str = "a full date, for example 2026-11-25";
 /// How a figure can be known.
-const KNOWN: [Known; 3] = [Known::Read, Known::Memory, Known::CommonPractice];
+const KNOWN: [Known; 4] = [Known::Read, Known::Applied, Known::Memory, Known::CommonPractice];
 
 /// What stands in one file.
 #[derive(Default)]
@@ -75,13 +75,13 @@ impl Records {
         let Some(walk) = Walker::new(format!("source `{key}`"), node, findings) else { return };
         let title = walk.need_text("title", "the title as printed", findings);
         let publisher = walk.need_text("publisher", "who published it", findings);
-        let year = walk.need_text("year", "a year, or a span of years", findings);
-        let address = walk.text("address", findings);
+        let year = walk.need_text("year", "a year, a span of years, or `year not given`", findings);
+        let [address, number] = ["address", "number"].map(|key| walk.text(key, findings).map(|text| text.value));
         walk.text("note", findings);
         walk.finish(findings);
         if let (Some(title), Some(publisher), Some(year)) = (title, publisher, year) {
-            let address = address.map(|a| a.value);
-            let source = Source { title: title.value, publisher: publisher.value, year: year.value, address };
+            let [title, publisher, year] = [title, publisher, year].map(|text| text.value);
+            let source = Source { title, publisher, year, address, number };
             self.sources.push((key.to_string(), line.clone(), source));
         }
     }

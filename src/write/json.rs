@@ -2,9 +2,9 @@
 
 use crate::audit::{Audited, sum_of};
 use crate::balance::FieldBalance;
-use crate::findings::Findings;
+use crate::findings::{Findings, Known};
 use crate::plan::answer::{FieldPlan, Plan, SCHEMA, YearRow};
-use crate::plan::{Actual, Differences, Tally, Trail, YearTally};
+use crate::plan::{Actual, Differences, Doubts, Tally, Trail, YearTally};
 use crate::tables::{Book, CHECKS_NEEDED, Coverage, CoverageAnswer};
 use crate::write::tables::{Listed, day_of};
 use serde_json::{Value, json};
@@ -93,6 +93,7 @@ pub fn limits_json(audited: &Audited, actual: &[Actual]) -> String {
                 "metals": f.metals,
                 "soil_loss": f.soil_loss,
                 "lime": f.lime,
+                "known": f.known,
             });
             if let Some(on) = actual.iter().find(|a| a.field == f.id) {
                 field["actual"] = json!(on);
@@ -105,10 +106,22 @@ pub fn limits_json(audited: &Audited, actual: &[Actual]) -> String {
     )
 }
 
+/// What hangs on weakly known figures, as `plan::Doubts` documents it.
+#[must_use]
+pub fn doubts_json(doubts: &Doubts) -> String {
+    text(doubts)
+}
+
 /// The notebook of one field and what the plan does there.
 #[must_use]
 pub fn why_json(field: &FieldPlan, balance: &FieldBalance) -> String {
-    text(&json!({ "schema": SCHEMA, "field": field, "steps": balance.notes }))
+    let step = |(step, known)| {
+        let mut step = json!(step);
+        step["known"] = json!(known);
+        step
+    };
+    let steps: Vec<Value> = balance.notes.steps().iter().zip(balance.notes.known().iter()).map(step).collect();
+    text(&json!({ "schema": SCHEMA, "field": field, "steps": steps }))
 }
 
 /// Figures of a place, and what its tables answer.
@@ -148,9 +161,10 @@ fn counted(c: &Coverage) -> Value {
             "wider": c.count(CoverageAnswer::Wider),
             "asked": c.count(CoverageAnswer::Asked),
             "nothing": c.count(CoverageAnswer::Nothing),
-            "from_memory": c.from_memory().len(),
+            "from_memory": c.known(Known::Memory).len(),
+            "applied": c.known(Known::Applied).len(),
         },
-        "figures": { "read": c.read, "common_practice": c.common_practice, "memory": c.memory },
+        "figures": { "read": c.read, "applied": c.applied, "common_practice": c.common_practice, "memory": c.memory },
         "checks": c.checks,
     })
 }

@@ -2,10 +2,12 @@
 
 use crate::audit::Audited;
 use crate::balance::Basis;
-use crate::plan::answer::{FieldPlan, HeldBy, Outlook, Plan, years_ahead};
+use crate::findings::Known;
+use crate::plan::answer::{FieldKnown, FieldPlan, Outlook, Plan, years_ahead};
 use crate::units::{number_text, trimmed};
 use crate::write::findings::warnings;
-use crate::write::page::{Page, from_memory, known, or_dash, whole};
+use crate::write::known::{legend, relies_on, sign, signed as weak};
+use crate::write::page::{Page, known, or_dash, whole};
 use crate::write::plan::{counted_since, typical_mark};
 
 /// One row a field, then what bars a field.
@@ -36,25 +38,28 @@ pub fn limits(audited: &Audited, width: usize) -> String {
     page.heading("FOR THE PLANNER");
     plan.planner_notes.iter().for_each(|note| page.item(&note.text));
     page.item(format!("Who decides: {}", plan.decides));
-    from_memory(&mut page, plan);
+    relies_on(&mut page, plan);
     page.done()
 }
 
 fn fields(page: &mut Page, plan: &Plan) {
     let rows = plan.fields.iter().map(|field| {
-        let p = &field.phosphorus;
+        let (p, by) = (&field.phosphorus, &field.known);
         vec![
             format!("{}{}", field.id, typical_mark(plan, field)),
             or_dash(p.soil.map(trimmed)),
-            or_dash(p.class.clone()),
+            weak(or_dash(p.class.clone()), by.class),
             or_dash(p.rating.clone()),
-            p.basis.word().to_string(),
-            p2o5_allowed(field),
-            whole(p.used.map_or(p.planned, |used| used.on)),
-            whole(field.removed.p2o5),
-            known(field.need.get().n.map(|_| field.n_used.map_or(field.n_allowed, |used| used.allowed))),
-            whole(field.n_used.map_or(field.done.n + field.supplied.n, |used| used.on)),
-            limited_by(&field.held, plan),
+            weak(p.basis.word().to_string(), by.basis),
+            weak(p2o5_allowed(field), by.p2o5_allowed),
+            weak(whole(p.used.map_or(p.planned, |used| used.on)), by.done.p2o5.max(by.supplied.p2o5)),
+            weak(whole(field.removed.p2o5), by.removed.p2o5),
+            weak(n_allowed(field), by.need.n),
+            weak(
+                whole(field.n_used.map_or(field.done.n + field.supplied.n, |used| used.on)),
+                by.done.n.max(by.supplied.n),
+            ),
+            limited_by(field, plan),
         ]
     });
     let heads = [
@@ -65,7 +70,7 @@ fn fields(page: &mut Page, plan: &Plan) {
         "Basis",
         "P2O5\nallow>",
         "P2O5\nplan>",
-        "P2O5\ntaken>",
+        "P2O5\noff>",
         "N\nallow>",
         "N\nplan>",
         "Limited by",
@@ -74,8 +79,11 @@ fn fields(page: &mut Page, plan: &Plan) {
     let unit = plan.fields.iter().find_map(|f| f.phosphorus.unit.clone()).unwrap_or_default();
     page.line("");
     page.say(format!(
-        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: only the N need does; removal: what the forage carries off; soil test: what the test asks for, where neither a risk rating nor a rule of the place for the soil test says more). Plan: with what the log put on in the same days. Taken: carried off by the forage in a year."
+        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: only the N need does; removal: what the forage carries off; soil test: what the test asks for, where neither a risk rating nor a rule of the place for the soil test says more). Plan: with what the log put on in the same days. Off: what the forage carries off in a year."
     ));
+    if let Some(signs) = legend(plan.fields.iter().flat_map(shown)) {
+        page.say(signs);
+    }
     if plan.lots.iter().any(|l| l.typical) {
         page.line("* relies on typical contents from the tables: no analysis");
     }
@@ -90,10 +98,24 @@ fn p2o5_allowed(field: &FieldPlan) -> String {
     or_dash(p.used.map(|used| used.allowed).or(p.allowed).map(whole))
 }
 
+/// Nitrogen allowed, where it is known.
+fn n_allowed(field: &FieldPlan) -> String {
+    known(field.need.get().n.map(|_| field.n_used.map_or(field.n_allowed, |used| used.allowed)))
+}
+
+/// What the tables show of how a field's figures are known.
+fn shown(field: &FieldPlan) -> impl Iterator<Item = Known> {
+    let FieldKnown { class, basis, p2o5_allowed, need, done, supplied, removed, held, soil_loss, lime } = field.known;
+    let ahead = field.outlook.iter().filter(|o| o.of == "P").map(|o| o.known);
+    let ahead = ahead.chain(field.metals.iter().filter(|m| m.years.is_some()).map(|m| m.known));
+    let nutrients = [need.n, done.n, done.p2o5, supplied.n, supplied.p2o5, removed.p2o5];
+    [class, basis, p2o5_allowed, held, soil_loss, lime].into_iter().chain(nutrients).chain(ahead)
+}
+
 /// `phosphorus`, and since when it counts where that is a year before the plan's.
-fn limited_by(held: &HeldBy, plan: &Plan) -> String {
-    let since = counted_since(held, plan).map_or(String::new(), |day| format!("\nsince {day}"));
-    format!("{}{since}", held.by.word())
+fn limited_by(field: &FieldPlan, plan: &Plan) -> String {
+    let since = counted_since(&field.held, plan).map_or(String::new(), |day| format!("\nsince {day}"));
+    format!("{}{}{since}", field.held.by.word(), sign(field.known.held))
 }
 
 /// Where phosphorus is heading, lime, soil loss, zinc and copper.
@@ -102,18 +124,18 @@ fn outlook(page: &mut Page, plan: &Plan) {
         let p = field.outlook.iter().find(|o| o.of == "P");
         let metal = |name| field.metals.iter().find(|m| m.metal == name);
         let load = |name| or_dash(metal(name).map(|m| number_text(m.load, 2)));
-        let years = |name| or_dash(metal(name).and_then(|m| m.years).map(years_ahead));
+        let years = |name| metal(name).map_or("-".to_string(), |m| weak(or_dash(m.years.map(years_ahead)), m.known));
         vec![
             field.id.clone(),
-            or_dash(p.map(|p| signed(p.per_year))),
+            or_dash(p.map(|p| weak(signed(p.per_year), p.known))),
             or_dash(p.and_then(Outlook::next)),
             or_dash(field.phosphorus.rests_through.map(|y| y.to_string())),
-            or_dash(field.soil_loss.map(|l| number_text(l, 2))),
+            weak(or_dash(field.soil_loss.map(|l| number_text(l, 2))), field.known.soil_loss),
             load("zinc"),
             years("zinc"),
             load("copper"),
             years("copper"),
-            or_dash(field.lime.as_ref().map(|l| number_text(l.needed, 2))),
+            weak(or_dash(field.lime.as_ref().map(|l| number_text(l.needed, 2))), field.known.lime),
         ]
     });
     let heads = [
@@ -145,8 +167,11 @@ fn items(page: &mut Page, plan: &Plan) {
     let rows = plan.items.iter().map(|i| vec![i.text.clone(), i.state.word().to_string(), i.remark.clone()]);
     page.heading("PLAN CONTENT");
     page.table_of(&["The plan must include", "State", "What is there, or missing"], &[37, 9, 0], rows);
-    let mut sources: Vec<String> = plan.items.iter().map(|i| i.cite.to_string()).collect();
+    let mut sources: Vec<String> = plan.items.iter().map(|i| i.cite.source() + sign(i.cite.known)).collect();
     sources.sort();
     sources.dedup();
     page.say(format!("List after: {}", sources.join("; ")));
+    if let Some(signs) = legend(plan.items.iter().map(|i| i.cite.known)) {
+        page.say(signs);
+    }
 }

@@ -11,10 +11,12 @@ mod calibrate;
 mod choice;
 mod compare;
 mod days;
+mod doubt;
 mod drawing;
 mod export;
 mod findings;
 mod json;
+mod known;
 mod leaf;
 mod leftover;
 mod limits;
@@ -38,11 +40,12 @@ pub use binder::{Papers, binder};
 pub use calibrate::{Wanted, calibrated, calibrated_json};
 pub use compare::{compared, compared_json};
 pub use days::{days, days_json};
+pub use doubt::doubts;
 pub use export::{CsvTable, csv_table, left_out, phone, rates};
 pub use findings::findings;
 pub use json::{
-    coverage_json, findings_json, limits_json, plan_json, plan_with_json, tables_json, tally_json, trail_json,
-    why_json, year_tally_json, years_json,
+    coverage_json, doubts_json, findings_json, limits_json, plan_json, plan_with_json, tables_json, tally_json,
+    trail_json, why_json, year_tally_json, years_json,
 };
 pub use limits::limits;
 pub use map::{Picture, map_geojson, map_json, maps};

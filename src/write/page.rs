@@ -5,7 +5,6 @@ use crate::findings::is_hidden;
 use crate::plan::answer::{FieldPlan, Plan};
 use crate::units::{Pounds, number_text};
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Width, presets};
-use std::collections::BTreeMap;
 
 /// A page that grows from the top down. Nothing that a farm is called can move
 /// the cursor in it, hide what follows or show it backwards.
@@ -179,32 +178,6 @@ pub fn wrapped(text: &str, first: &str, indent: &str, width: usize) -> String {
 /// A day as `Feb 15`.
 pub(super) fn day(date: jiff::civil::Date) -> String {
     date.strftime("%b %-d").to_string()
-}
-
-/// Which figures from memory the plan rests on: by topic, with their count.
-pub(super) fn from_memory(page: &mut Page, plan: &Plan) {
-    let mut topics: BTreeMap<&str, usize> = BTreeMap::new();
-    for cite in &plan.from_memory {
-        *topics.entry(cite.figure.split('.').next().unwrap_or(&cite.figure)).or_default() += 1;
-    }
-    if !topics.is_empty() {
-        let names: Vec<String> = topics.iter().map(|(topic, n)| format!("{topic} ({n})")).collect();
-        page.item(format!(
-            "Relies on figures from memory, not read in their source: {}. Check them first; `sward why FIELD` marks each.",
-            names.join(", ")
-        ));
-    }
-    // By who said it and when: the figures of one topic in one word.
-    let mut said: BTreeMap<(String, String), BTreeMap<&str, usize>> = BTreeMap::new();
-    for cite in &plan.said {
-        let by = (cite.publisher.clone(), cite.year.to_string());
-        *said.entry(by).or_default().entry(cite.figure.rsplit('/').next().unwrap_or(&cite.figure)).or_default() += 1;
-    }
-    for ((by, year), figures) in said {
-        let name = |(figure, n): (&str, usize)| if n > 1 { format!("{figure} ({n})") } else { figure.to_string() };
-        let names: Vec<String> = figures.into_iter().map(name).collect();
-        page.item(format!("Relies on the farm's own {}, given by {by}, {year}.", names.join(", ")));
-    }
 }
 
 /// What may be missing from a table.

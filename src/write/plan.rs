@@ -9,9 +9,10 @@ use crate::write::buy::buy;
 use crate::write::choice::choice;
 use crate::write::days::in_short;
 use crate::write::findings::warnings;
+use crate::write::known::relies_on;
 use crate::write::leftover::leftover;
 use crate::write::litter::{LotBooks, books, by_when, of_plan, to_come};
-use crate::write::page::{Page, day, from_memory, known, named, not_known, tons, whole};
+use crate::write::page::{Page, day, known, named, not_known, tons, whole};
 use crate::write::tally::counted;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -316,7 +317,7 @@ fn look_at(page: &mut Page, plan: &Plan) {
     if plan.fields.iter().flat_map(|f| &f.windows).any(|w| w.cite.known == Known::CommonPractice) {
         own.item("Some windows are common practice, without a published source: `sward tables season` shows which.");
     }
-    from_memory(&mut own, plan);
+    relies_on(&mut own, plan);
     if plan.fields.iter().flat_map(|f| &f.kept_off).any(|k| matches!(k.origin, Origin::Said { .. })) {
         own.item("Some setbacks are the farm's own (`setback_by` in keepouts.geojson), not published ones.");
     }

@@ -137,6 +137,7 @@ fn others(tables: &Tables, figure: &Figure) -> Vec<ListedOther> {
             year: source.map(|s| s.year.clone()).unwrap_or_default(),
             at: other.at.clone(),
             known: other.known,
+            note: None,
         }
     };
     figure
@@ -207,9 +208,10 @@ pub fn tables(book: &Book<'_>, list: &[Listed], coverage: Option<&Coverage>, wid
     }
     let count = |known| list.iter().filter(|f| f.cite.known == known).count();
     page.heading(format!(
-        "{} figures: {} read, {} common practice, {} from memory",
+        "{} figures: {} read, {} applied, {} common practice, {} from memory",
         list.len(),
         count(Known::Read),
+        count(Known::Applied),
         count(Known::CommonPractice),
         count(Known::Memory)
     ));
@@ -238,7 +240,7 @@ fn one(page: &mut Page, figure: &Listed) {
 /// What one place answers, in a line.
 fn line(coverage: &Coverage) -> String {
     format!(
-        "{}: {}. Of {} questions {} are answered here, {} by the wider place, {} are asked of the grower, {} have no answer; {} answers are from memory, {} of {} published checks.",
+        "{}: {}. Of {} questions {} are answered here, {} by the wider place, {} are asked of the grower, {} have no answer; {} answers are from memory, {} were printed for something else, {} of {} published checks.",
         coverage.name,
         status(coverage.status),
         coverage.questions.len(),
@@ -246,7 +248,8 @@ fn line(coverage: &Coverage) -> String {
         coverage.count(CoverageAnswer::Wider),
         coverage.count(CoverageAnswer::Asked),
         coverage.count(CoverageAnswer::Nothing),
-        coverage.from_memory().len(),
+        coverage.known(Known::Memory).len(),
+        coverage.known(Known::Applied).len(),
         coverage.checks.len().min(CHECKS_NEEDED),
         CHECKS_NEEDED,
     )
@@ -268,20 +271,21 @@ pub fn coverage(all: &[Coverage], width: usize) -> String {
     let rows = all.iter().map(|c| {
         let answers = [CoverageAnswer::Own, CoverageAnswer::Wider, CoverageAnswer::Asked, CoverageAnswer::Nothing]
             .map(|a| c.count(a));
-        let numbers = answers.into_iter().chain([c.read, c.common_practice, c.memory, c.checks.len()]);
+        let numbers = answers.into_iter().chain([c.read, c.applied, c.common_practice, c.memory, c.checks.len()]);
         let numbers = numbers.map(|n| n.to_string());
         std::iter::once(c.place.to_string()).chain(numbers).chain([status(c.status).to_string()]).collect()
     });
-    let heads = ["place", "here>", "wider>", "asked>", "none>", "read>", "pract.>", "memory>", "checks>", "status"];
-    page.table_of(&heads, &[10, 6, 7, 7, 6, 6, 8, 8, 8, 10], rows);
+    let heads =
+        ["place", "here>", "wider>", "asked>", "none>", "read>", "appl.>", "pract.>", "memory>", "checks>", "status"];
+    page.table_of(&heads, &[7, 6, 7, 7, 6, 6, 7, 8, 8, 8, 10], rows);
     page.line("");
     page.wrapped(
-        "here, wider, asked, none: questions answered by the place, by the place it lies within, by the grower, not answered. read, pract., memory: how the place's own figures are known.",
+        "here, wider, asked, none: questions answered by the place, by the place it lies within, by the grower, not answered. read, appl. (printed for another use, place or condition), pract. (common practice), memory: how the place's own figures are known.",
         "",
         "",
     );
     page.wrapped(
-        format!("Complete: every question has an answer or is asked, no answer is from memory, and {CHECKS_NEEDED} published examples agree. Anything less is partial."),
+        format!("Complete: every question has an answer or is asked, no answer is from memory or was printed for something else, and {CHECKS_NEEDED} published examples agree. Anything less is partial."),
         "",
         "",
     );
@@ -291,6 +295,7 @@ pub fn coverage(all: &[Coverage], width: usize) -> String {
         page.item(format!("no answer: {}", of(&|q| q.answer == CoverageAnswer::Nothing)));
         page.item(format!("asked of the grower: {}", of(&|q| q.answer == CoverageAnswer::Asked)));
         page.item(format!("from memory: {}", of(&|q| q.known == Some(Known::Memory))));
+        page.item(format!("printed for something else: {}", of(&|q| q.known == Some(Known::Applied))));
     }
     page.done()
 }

@@ -1,9 +1,12 @@
 //! `why FIELD`: the notebook of a field, line by line.
 
-use crate::balance::{Basis, FieldBalance, How, LimitKind, LotLimit, Notebook, Op, Step, StepId, Worth, days_in_words};
+use crate::balance::{
+    Basis, FieldBalance, How, LimitKind, LotLimit, Notebook, Op, Step, StepId, StepsKnown, Worth, days_in_words,
+};
 use crate::findings::Origin;
 use crate::plan::answer::{FieldPlan, years_ahead};
 use crate::units::{Quantity, number_text, trimmed};
+use crate::write::known::{legend, sign};
 use crate::write::page::{Page, day, tons};
 
 /// Every step of a field, its limits in order, and what the plan does there.
@@ -15,14 +18,18 @@ pub fn why(field: &FieldPlan, balance: &FieldBalance, width: usize) -> String {
     ground(&mut page, field);
     soils(&mut page, field);
     page.heading("STEP BY STEP");
-    for (number, step) in (1..).zip(balance.notes.steps()) {
-        page.wrapped(format!("{} = {}", step.what, worth(step)), &format!("{number:>3}  "), DEEP);
+    let known = balance.notes.known();
+    if let Some(signs) = legend(known.iter()) {
+        page.say(signs);
+    }
+    for ((number, step), known) in (1..).zip(balance.notes.steps()).zip(known.iter()) {
+        page.wrapped(format!("{} = {}{}", step.what, worth(step), sign(known)), &format!("{number:>3}  "), DEEP);
         page.wrapped(how(&step.how, &balance.notes), DEEP, DEEP);
     }
     page.heading("WHEN");
     windows(&mut page, field);
     page.heading("LIMITS, tons per acre, smallest first");
-    limits(&mut page, field);
+    limits(&mut page, field, &known);
     page.heading("THE PLAN");
     outcome(&mut page, field);
     page.done()
@@ -171,7 +178,7 @@ pub(super) fn origin(from: &Origin) -> String {
     }
 }
 
-fn limits(page: &mut Page, field: &FieldPlan) {
+fn limits(page: &mut Page, field: &FieldPlan, known: &StepsKnown) {
     for bar in &field.bars {
         page.line(format!("  0.00  no litter: {}", bar.why));
     }
@@ -184,7 +191,8 @@ fn limits(page: &mut Page, field: &FieldPlan) {
             let word = limit.kind.word().replace("the season", &season);
             let days = if limit.when.is_empty() { String::new() } else { format!(", {}", limit.when) };
             let what = format!("{word}{at_once}{days}  [{step}]");
-            page.wrapped(what, &format!("  {rate:>8}  "), DEEP);
+            let sign = sign(known.of(limit.step));
+            page.wrapped(what, &format!("  {rate:>8}{sign:<1} "), DEEP);
         }
     }
 }
@@ -222,9 +230,10 @@ fn outcome(page: &mut Page, field: &FieldPlan) {
     for o in &field.outlook {
         let next = o.next_in_words().map_or_else(String::new, |next| format!("; {next}"));
         page.under(format!(
-            "soil-test {}, year after year like this: {} {} a year{next} (estimate)",
+            "soil-test {}, year after year like this: {}{} {} a year{next} (estimate)",
             o.of,
             number_text(o.per_year, 1),
+            sign(o.known),
             o.unit
         ));
     }

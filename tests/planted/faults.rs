@@ -169,6 +169,7 @@ pub(crate) const FAULTS: &[Fault] = &[
         set(Some(figure), json!(other))
     }),
     ("the figures from memory taken out", "from_memory", |p| empty(p.get_mut("from_memory"))),
+    ("how a number is known", "known", |p| set(spread(p)?.pointer_mut("/known/need/n"), json!("said"))),
     ("a summer window added", "windows", |p| {
         let windows = spread(p)?["windows"].as_array_mut()?;
         let mut more = windows.first()?.clone();

@@ -6,7 +6,7 @@ use crate::{book, figures, root};
 use jiff::civil::{Date, date};
 use std::collections::{BTreeMap, BTreeSet};
 use sward::farm::FEATURES;
-use sward::findings::{Finding, Findings, Known, Place, nearest};
+use sward::findings::{APPLIED, Finding, Findings, Known, NO_YEAR, Place, nearest};
 use sward::tables::{
     CoverageAnswer, Edition, Figure, Inherits, PlaceTable, Scope, Season, Tables, Topic, ValueForm, topic,
 };
@@ -18,6 +18,7 @@ pub(crate) fn findings(tables: &Tables) -> Findings {
         found.papers(figure);
         found.pools(tables, key, figure);
     }
+    found.sources(tables);
     found.words(tables);
     for place in tables.places.values() {
         found.asked(place);
@@ -55,10 +56,42 @@ impl Told {
                 let accepts = "common practice with the source `trade` or one that ends in `_trade`, and no other so";
                 self.tell(line, found, accepts, "name where it is printed, or say that it is common practice");
             }
+            let applied = edition.note.as_deref().unwrap_or_default().starts_with(APPLIED);
+            if applied != (*known == Known::Applied) {
+                let found = format!("`{}` from {from} is `{}`, and its note says otherwise", figure.id, known.word());
+                let accepts = "`known: applied` with a note that begins `applied:`, and no other so";
+                self.tell(line, found, accepts, "say in the note what it was printed for");
+            }
             let honest = edition.note.as_deref().unwrap_or_default().starts_with("from memory; not read");
             if *known == Known::Memory && !honest {
                 let found = format!("`{}` from {from} is from memory, and its note does not begin so", figure.id);
                 self.tell(line, found, "a note that begins `from memory; not read`", "write it, and where to look");
+            }
+        }
+    }
+
+    /// Whoever doubts a figure that was read can find its source.
+    fn sources(&mut self, tables: &Tables) {
+        let editions = figures(tables).flat_map(|(_, figure)| figure.editions.iter().map(move |e| (figure, e)));
+        let mut told = BTreeSet::new();
+        for (figure, edition) in editions.filter(|(_, e)| matches!(e.known, Known::Read | Known::Applied)) {
+            let Some(source) = tables.sources.get(&edition.source).filter(|_| told.insert(&edition.source)) else {
+                continue;
+            };
+            let said = |text: &Option<String>| text.as_ref().is_some_and(|text| !text.trim().is_empty());
+            if !said(&source.address) && !said(&source.number) {
+                let found = format!(
+                    "`{}` was read, and its source `{}` has neither address nor number",
+                    figure.id, edition.source
+                );
+                let accepts = "an `address`, or the `number` of the volume, bulletin or section";
+                self.tell(&figure.line, found, accepts, "write where it can be found, or say that it is from memory");
+            }
+            let mut years = source.year.split(|c: char| !c.is_ascii_digit());
+            if source.year != NO_YEAR && !years.any(|part| part.len() == 4) {
+                let found = format!("source `{}`: its year is `{}`", edition.source, source.year);
+                let fix = "write the year that is printed on it, and `year not given` where none is";
+                self.tell(&figure.line, found, "a year, a span of years, or `year not given`", fix);
             }
         }
     }

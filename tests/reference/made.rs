@@ -4,7 +4,7 @@ use sward::findings::Findings;
 use sward::tables::{self, ReferenceFile, Tables};
 
 /// One source, under the key `book`.
-pub(crate) const SOURCES: &str = "book: {title: A Book, publisher: A Press, year: 2020}\n";
+pub(crate) const SOURCES: &str = "book: {title: A Book, publisher: A Press, year: 2020, address: example.org}\n";
 
 /// A place of the given key.
 pub(crate) fn place(key: &str, more: &str) -> ReferenceFile {

@@ -5,17 +5,17 @@ use crate::made::{SOURCES, figure, file, place, sound};
 use sward::tables::ReferenceFile;
 
 const MEMORY: &str = "known: memory\n      note: by heart";
+const APPLIED: &str = "known: applied\n      note: \"applied: of ponds\"";
 
 /// A place beside the built-in ones, and what is told of it: what was found,
 /// and how to fix it.
 fn slips() -> Vec<(Vec<ReferenceFile>, &'static str, &'static str)> {
-    let at = |more: &str, figures: String| {
-        vec![
-            place("us-zz", &format!("within: us\n{more}")),
-            file("us-zz/sources.yaml", SOURCES),
-            file("us-zz/a.yaml", &figures),
-        ]
+    let all = |more: &str, sources: &str, figures: &str| {
+        let place = place("us-zz", &format!("within: us\n{more}"));
+        vec![place, file("us-zz/sources.yaml", sources), file("us-zz/a.yaml", figures)]
     };
+    let at = |more: &str, figures: String| all(more, SOURCES, &figures);
+    let of = |sources: &str, figures: String| all("", sources, &figures);
     let well = || figure("setback.well", "setback", "ft", "feature: well", "value: 100");
     let season = |id: &str, topic: &str, applies: &str, days: &str| figure(id, topic, "none", applies, days);
     vec![
@@ -30,6 +30,22 @@ fn slips() -> Vec<(Vec<ReferenceFile>, &'static str, &'static str)> {
             "name where",
         ),
         (at("", well().replace("known: read", MEMORY)), "its note does not begin so", "where to look"),
+        (at("", well().replace("known: read", "known: applied")), "its note says otherwise", "what it was printed for"),
+        (
+            at("", well().replace("known: read", "known: read\n      note: \"applied: a dairy rule\"")),
+            "is `read`, and its note says otherwise",
+            "what it was printed for",
+        ),
+        (
+            of(&SOURCES.replace(", address: example.org", ""), well()),
+            "its source `book` has neither address nor number",
+            "say that it is from memory",
+        ),
+        (
+            of(&SOURCES.replace("year: 2020", "year: about then"), well().replace("known: read", APPLIED)),
+            "its year is `about then`",
+            "`year not given` where none is",
+        ),
         (
             at("", figure("n_per_ton.rye", "n_per_ton", "lb/ton", "forage: rye", "value: 40")),
             "applies to forage `rye`, which no farm has",

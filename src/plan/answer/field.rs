@@ -1,8 +1,8 @@
 //! The answer for one field: types only.
 
-use super::{Application, HeldBy};
+use super::{Application, FieldKnown, HeldBy};
 use crate::balance::{Basis, HerdPart, LimitKind, LotLimit, Needed, Npk, Window};
-use crate::findings::Origin;
+use crate::findings::{Known, Origin};
 use crate::units::Pounds;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
@@ -189,6 +189,9 @@ pub struct FieldPlan {
     pub metals: Vec<MetalRow>,
     /// Where soil phosphorus and potassium are heading: an estimate.
     pub outlook: Vec<Outlook>,
+    /// How the figures behind these numbers are known.
+    #[serde(default)]
+    pub known: FieldKnown,
 }
 
 /// A window that was over on the day of the plan: nothing is planned there.
@@ -289,6 +292,9 @@ pub struct MetalRow {
     pub stop: Option<f64>,
     /// Years of this load until that value, all of it counted as staying.
     pub years: Option<f64>,
+    /// How the figures behind the years are known.
+    #[serde(default)]
+    pub known: Known,
 }
 
 /// Where a soil test is heading under this plan, year after year.
@@ -304,6 +310,9 @@ pub struct Outlook {
     pub next_class: Option<String>,
     /// Years until then.
     pub years: Option<f64>,
+    /// How the figures behind it are known.
+    #[serde(default)]
+    pub known: Known,
 }
 
 /// Beyond so many years a forecast by one year's figures says nothing: our own choice.
@@ -417,8 +426,10 @@ mod tests {
             assert_eq!(years_ahead(years), said);
         }
         let class = Some("high".to_string());
-        let on =
-            |years| Outlook { of: "P".into(), per_year: 1.0, unit: "index".into(), next_class: class.clone(), years };
+        let on = |years| {
+            let (per_year, known) = (1.0, Known::Read);
+            Outlook { of: "P".into(), per_year, unit: "index".into(), next_class: class.clone(), years, known }
+        };
         for (years, said) in [(0.4, "this year"), (1.0, "in 1 year"), (1.4, "in 2 years"), (480.0, "in over 30 years")]
         {
             assert_eq!(on(Some(years)).next_in_words(), Some(format!("high {said}")));

@@ -4,6 +4,7 @@
 mod buy;
 mod choice;
 mod field;
+mod known;
 mod leftover;
 mod made;
 mod stock;
@@ -15,6 +16,7 @@ pub use field::{
     BarRow, Eased, FieldPlan, Goal, GoalFrom, KeptOff, LimeRow, LotLimits, MetalRow, NextLimit, Outlook, Past,
     PhosphorusRow, SoilRow, Used, YearBudget, years_ahead,
 };
+pub use known::FieldKnown;
 pub use leftover::{Keeps, LeftLot, Leftover, Like};
 pub use made::{Made, TablesMark};
 pub use stock::{ByWhen, ComingRow, MustGo, Sale};
@@ -89,6 +91,12 @@ pub struct Plan {
     pub soils_by: Option<String>,
     /// Every figure from memory that the plan rests on, in order.
     pub from_memory: Vec<Cite>,
+    /// Every figure that was printed for another use, place or condition.
+    #[serde(default)]
+    pub applied: Vec<Cite>,
+    /// Every figure that is common practice.
+    #[serde(default)]
+    pub common_practice: Vec<Cite>,
     /// Every figure that the farm gives itself and the plan rests on.
     pub said: Vec<Cite>,
 }

@@ -2,20 +2,37 @@
 
 use super::papers::{Papers, list, or_dash, say, shown, table};
 use crate::balance::{NOT_KNOWN, Npk};
-use crate::findings::Severity;
+use crate::findings::{Known, Severity};
 use crate::plan::answer::{FieldPlan, Outlook, Plan};
 use crate::units::{number_text, trimmed};
 use crate::write::findings::in_a_line;
+use crate::write::known::{legend, signed};
 use crate::write::leaf::Part;
 use crate::write::words::{day, en};
 
+/// Amounts of a field, and how the figures behind them are known.
+type Amounts = fn(&FieldPlan) -> (Npk<Option<f64>>, Npk<Known>);
+
 /// Three columns for each of several amounts of a field.
-fn amounts(plan: &Plan, get: [fn(&FieldPlan) -> Npk<Option<f64>>; 3]) -> impl Iterator<Item = Vec<String>> {
+fn amounts(plan: &Plan, get: [Amounts; 3]) -> impl Iterator<Item = Vec<String>> {
     plan.fields.iter().map(move |f| {
         let one = |v: Option<f64>| v.map_or_else(|| NOT_KNOWN.to_string(), |v| number_text(v, 0));
-        let three = |of: Npk<Option<f64>>| [of.n, of.p2o5, of.k2o].map(one);
+        let three = |(of, known): (Npk<Option<f64>>, Npk<Known>)| {
+            let text = of.with(known, |v, known| signed(one(v), known));
+            [text.n, text.p2o5, text.k2o]
+        };
         std::iter::once(shown(&f.id, &f.name)).chain(get.iter().flat_map(|get| three(get(f)))).collect()
     })
+}
+
+/// How the figures behind what a need and what is put on come to together are known.
+fn both(f: &FieldPlan) -> Npk<Known> {
+    f.known.need.with(put_on(f), Known::max)
+}
+
+/// The same of what log and plan put on.
+fn put_on(f: &FieldPlan) -> Npk<Known> {
+    f.known.done.with(f.known.supplied, Known::max)
 }
 
 /// Need, what is on, what the plan puts on, what is short and what is over;
@@ -26,15 +43,27 @@ pub(super) fn budget(plan: &Plan) -> Vec<Part> {
         table(
             en::NEEDED,
             en::NEED_HEADS,
-            amounts(plan, [|f| f.need.get(), |f| f.done.map(Some), |f| f.supplied.map(Some)]),
+            amounts(
+                plan,
+                [
+                    |f| (f.need.get(), f.known.need),
+                    |f| (f.done.map(Some), f.known.done),
+                    |f| (f.supplied.map(Some), f.known.supplied),
+                ],
+            ),
         ),
         table(
             en::RESULT,
             en::RESULT_HEADS,
-            amounts(plan, [|f| f.short.get(), |f| f.over.get(), |f| f.removed.map(Some)]),
+            amounts(
+                plan,
+                [|f| (f.short.get(), both(f)), |f| (f.over.get(), both(f)), |f| (f.removed.map(Some), f.known.removed)],
+            ),
         ),
         table(en::LIMITS, en::LIMIT_HEADS, plan.fields.iter().map(limits)),
     ];
+    let bounds = |f: &FieldPlan| [f.known.basis, f.known.p2o5_allowed, f.known.held];
+    parts.extend(legend(plan.fields.iter().flat_map(|f| f.known.amounts().chain(bounds(f)))).map(say));
     let mut warnings = plan.findings.iter().filter(|f| f.severity == Severity::Warning).peekable();
     if warnings.peek().is_some() {
         parts.extend([say(en::CHECK_THESE), list(warnings.map(in_a_line))]);
@@ -43,14 +72,14 @@ pub(super) fn budget(plan: &Plan) -> Vec<Part> {
 }
 
 fn limits(f: &FieldPlan) -> Vec<String> {
-    let p = &f.phosphorus;
+    let (p, known) = (&f.phosphorus, &f.known);
     vec![
         shown(&f.id, &f.name),
-        number_text(f.n_allowed, 0),
-        p.basis.word().to_string(),
-        or_dash(p.allowed.map(|v| number_text(v, 0))),
-        number_text(p.planned, 0),
-        f.held.by.word().to_string(),
+        signed(number_text(f.n_allowed, 0), known.need.n),
+        signed(p.basis.word().to_string(), known.basis),
+        signed(or_dash(p.allowed.map(|v| number_text(v, 0))), known.p2o5_allowed),
+        signed(number_text(p.planned, 0), put_on(f).p2o5),
+        signed(f.held.by.word().to_string(), known.held),
         or_dash(f.held.rate.map(|r| number_text(r, 2))),
         or_dash(f.next.map(|n| en::limit_at(n.kind.word(), number_text(n.rate, 2)))),
     ]
@@ -63,11 +92,15 @@ pub(super) fn risk(papers: &Papers<'_>) -> Vec<Part> {
             shown(&planned.id, &planned.name),
             rated.map_or(en::MISSING, |r| r.rating.value.word()).to_string(),
             or_dash(rated.map(|r| format!("{}, {}", r.by, day(r.on.value)))),
-            planned.phosphorus.basis.word().to_string(),
-            or_dash(planned.soil_loss.map(|loss| number_text(loss, 2))),
+            signed(planned.phosphorus.basis.word().to_string(), planned.known.basis),
+            signed(or_dash(planned.soil_loss.map(|loss| number_text(loss, 2))), planned.known.soil_loss),
         ]
     });
-    vec![table("", en::RISK_HEADS, rows), Part::Wanting(en::NOT_RATED.to_string())]
+    let mut parts = vec![table("", en::RISK_HEADS, rows)];
+    let known = papers.plan().fields.iter().flat_map(|f| [f.known.basis, f.known.soil_loss]);
+    parts.extend(legend(known).map(say));
+    parts.push(Part::Wanting(en::NOT_RATED.to_string()));
+    parts
 }
 
 /// Where soil phosphorus, zinc and copper are heading.
@@ -79,7 +112,7 @@ pub(super) fn drawdown(plan: &Plan) -> Vec<Part> {
         vec![
             shown(&f.id, &f.name),
             or_dash(f.phosphorus.soil.map(|v| format!("{} {unit}", trimmed(v)))),
-            or_dash(p.map(|p| format!("{:+.1}", p.per_year))),
+            or_dash(p.map(|p| signed(format!("{:+.1}", p.per_year), p.known))),
             or_dash(p.and_then(Outlook::next_in_words)),
             or_dash(f.phosphorus.rests_through.map(|y| y.to_string())),
             metal("zinc"),
@@ -88,6 +121,8 @@ pub(super) fn drawdown(plan: &Plan) -> Vec<Part> {
     });
     let rising: Vec<&str> = plan.fields.iter().filter(|f| f.gains_p2o5()).map(|f| f.id.as_str()).collect();
     let mut parts = vec![say(en::EVERY_YEAR), table("", en::OUTLOOK_HEADS, rows)];
+    let known = plan.fields.iter().flat_map(|f| &f.outlook).filter(|o| o.of == "P").map(|o| o.known);
+    parts.extend(legend(known).map(say));
     if !rising.is_empty() {
         parts.push(Part::Wanting(en::rising(rising.join(", "))));
     }

@@ -90,13 +90,19 @@ pub(super) fn sources(papers: &Papers<'_>) -> Part {
     let mut rows: Vec<(String, &Cite, Vec<&str>)> = Vec::new();
     for cite in papers.cites {
         let source = format!("{}, {}, {}; {}", cite.publisher, cite.title, cite.year, cite.at);
-        match rows.iter_mut().find(|(of, first, _)| *of == source && first.known == cite.known) {
+        match rows
+            .iter_mut()
+            .find(|(of, first, _)| *of == source && (first.known, &first.note) == (cite.known, &cite.note))
+        {
             Some((_, _, figures)) => figures.push(&cite.figure),
             None => rows.push((source, cite, vec![&cite.figure])),
         }
     }
     rows.sort_by(|a, b| a.0.cmp(&b.0));
-    let rows =
-        rows.into_iter().map(|(source, cite, figures)| vec![source, figures.join(", "), cite.known.word().to_string()]);
+    let rows = rows.into_iter().map(|(source, cite, figures)| {
+        // The note of an applied figure begins with that word.
+        let known = cite.note.clone().unwrap_or_else(|| cite.known.word().to_string());
+        vec![source, figures.join(", "), known]
+    });
     table("", en::SOURCES, rows)
 }

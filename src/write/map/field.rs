@@ -146,6 +146,9 @@ pub(in crate::write) fn distance(kept: &KeptOff) -> String {
         Origin::Figure(cite) if cite.known == Known::Memory => {
             format!("{feet}, from memory, not read in its source: ask the planner")
         }
+        Origin::Figure(cite) if cite.known == Known::Applied => {
+            format!("{feet}, printed for another use or place: ask the planner")
+        }
         _ => feet,
     }
 }

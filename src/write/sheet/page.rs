@@ -90,7 +90,7 @@ fn map_side(number: usize, tall: f64, sight: &FieldSight<'_>) -> Vec<Part> {
         zones.push(row(Swatch::Blank, Line::plain(en::BLANK), none(), Line::plain(number_text(narrow, 2))));
     }
     side.push(Part::MapKey(MapKey { index: number, ground, zones }));
-    if field.kept_off.iter().any(from_memory) {
+    if field.kept_off.iter().any(is_doubtful) {
         side.push(Part::Note(en::ASK));
     }
     side
@@ -242,8 +242,9 @@ fn setting(set: &SetFor) -> Line {
     if more.is_empty() { Line::plain(setting) } else { en::with_more(setting, more) }
 }
 
-fn from_memory(kept: &KeptOff) -> bool {
-    matches!(&kept.origin, Origin::Figure(cite) if cite.known == Known::Memory)
+/// Whether its distance is from memory, or was printed for something else.
+fn is_doubtful(kept: &KeptOff) -> bool {
+    matches!(&kept.origin, Origin::Figure(cite) if matches!(cite.known, Known::Memory | Known::Applied))
 }
 
 fn zone(number: usize, kept: &KeptOff) -> Meaning {
@@ -253,7 +254,7 @@ fn zone(number: usize, kept: &KeptOff) -> Meaning {
     Meaning {
         sign: Swatch::Zone(number),
         what: Line::plain(name),
-        feet: Line::bold(feet).and(Line::plain(if from_memory(kept) { "*" } else { "" })),
+        feet: Line::bold(feet).and(Line::plain(if is_doubtful(kept) { "*" } else { "" })),
         acres: Line::plain(acres),
     }
 }

@@ -141,6 +141,7 @@ words! {
     CALL_BEFORE = "No litter goes on these fields under this plan. Call before a load is opened at one of them.";
     FROM_MEMORY = " (from memory, not read in its source)";
     COMMON_PRACTICE = " (common practice)";
+    APPLIED = " (printed for another case)";
 }
 pub(in crate::write) const SIGN: [&str; 4] = ["Grower", "Date", "Applicator", "Date"];
 
@@ -164,7 +165,7 @@ words! {
     AROUND = "No spread around";
     KEEP_OFF = "Keep off";
     BLANK = "Left blank: too narrow for the swath";
-    ASK = "* Distance from memory, not read in its source. Ask the planner.";
+    ASK = "* Distance from memory, or printed for another use or place. Ask the planner.";
     ON_THIS_FIELD = "On this field";
     WRITE_DOWN = "Write down what was done";
     REMARKS = "Remarks";
@@ -223,7 +224,7 @@ words! {
     NONE_MISSING = "Nothing on the list is missing or stale.";
     OUTSIDE = " An item marked outside is not kept in the farm folder: the planner looks.";
     FIGURES = "Figures and their sources";
-    EVERY_FIGURE = "Every published figure behind the plan. Figures marked memory were not read in their source: check them first.";
+    EVERY_FIGURE = "Every published figure behind the plan. Figures marked memory were not read in their source: check them first. Those marked applied were printed for another use, place or condition, which stands there.";
     WHO_DECIDES = "Who decides, who signs";
     LINE_BY_LINE = "Line by line";
     EVERY_NUMBER = "How every number of every field was reached: the value, then where it comes from.";

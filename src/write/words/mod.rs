@@ -97,6 +97,7 @@ pub(in crate::write) fn told(caution: &Caution) -> Line {
 fn with_known(text: String, caution: &Caution) -> Line {
     let known = match &caution.origin {
         Origin::Figure(cite) if cite.known == Known::Memory => en::FROM_MEMORY,
+        Origin::Figure(cite) if cite.known == Known::Applied => en::APPLIED,
         Origin::Figure(cite) if cite.known == Known::CommonPractice => en::COMMON_PRACTICE,
         _ => "",
     };

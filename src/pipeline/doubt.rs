@@ -1,0 +1,68 @@
+//! A farm planned again and again, each time with one weakly known figure moved.
+
+use crate::cores;
+use crate::findings::{Cite, Findings, Known};
+use crate::pipeline::opened::Opened;
+use crate::pipeline::question::{Figures, Question};
+use crate::pipeline::stages::Planned;
+use crate::plan::{Doubt, Doubts, LeastCost, Moved, Outcome, weakly_known};
+use crate::tables::{Move, Tables, Topic, moved_number};
+use std::sync::Arc;
+
+/// What hangs on each figure that the plan of a farm rests on and that is not read as
+/// it is used.
+///
+/// # Errors
+/// Everything that was found, when the farm has no plan as it is.
+pub fn doubts(question: &Question<'_>) -> Result<Doubts, Findings> {
+    let planned = question.plan()?;
+    let (plan, tables) = (planned.audited.plan(), &planned.tables);
+    let weak = weakly_known(&planned.ready, &planned.balance);
+    let moves: Vec<(&Cite, Move)> = weak.iter().flat_map(|cite| Move::BOTH.map(|way| (cite, way))).collect();
+    let again = cores::each(&moves, |(cite, way)| {
+        let (how, moved) = plan_with(question, tables, cite, *way)?;
+        let then = match moved {
+            Ok(moved) => Outcome::beside(plan, moved.audited.plan()),
+            Err(findings) => Outcome::NoPlan(first_error(&findings)),
+        };
+        Some(Moved { how, then })
+    });
+    let mut again = again.into_iter();
+    let doubt = |cite: &Cite| {
+        let moved = again.by_ref().take(Move::BOTH.len()).flatten().collect();
+        Doubt { cite: cite.clone(), moved }
+    };
+    let figures = weak.iter().map(doubt).collect();
+    Ok(Doubts::of(plan, figures))
+}
+
+/// The plan with one figure moved, and how it was; none where it cannot be.
+fn plan_with(
+    question: &Question<'_>,
+    tables: &Tables,
+    cite: &Cite,
+    way: Move,
+) -> Option<(String, Result<Planned, Findings>)> {
+    if cite.known == Known::Said {
+        let mut opened = question.open();
+        let how = shift_said(&mut opened, cite, way)?;
+        return Some((how, opened.check().weigh().and_then(|weighed| weighed.plan(&LeastCost::default()))));
+    }
+    let (moved, how) = tables.moved(&cite.figure, way)?;
+    let question = Question { figures: Figures::Loaded(Arc::new(moved)), ..question.clone() };
+    Some((how, question.plan()))
+}
+
+/// Moves a figure of the farm's own; none where it is not there, or its quantity cannot
+/// hold so much.
+fn shift_said(opened: &mut Opened, cite: &Cite, way: Move) -> Option<String> {
+    let own = opened.written.figures.iter_mut().find(|own| own.topic.place.to_string() == cite.title)?;
+    let (value, how) = moved_number(Topic::named(&own.topic.value)?, own.value.value, &own.unit, way)?;
+    own.value.value = value;
+    Some(how)
+}
+
+/// The first thing that stands in the way.
+fn first_error(findings: &Findings) -> String {
+    findings.sorted().first().map(|finding| finding.found.clone()).unwrap_or_default()
+}

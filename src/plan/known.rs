@@ -1,0 +1,51 @@
+//! How the figures behind a field's numbers are known, from its notebook.
+
+use crate::balance::{Basis, Counts, LimitKind, Npk, StepId, StepsKnown};
+use crate::findings::Known;
+use crate::plan::answer::{Application, FieldKnown, HeldBy};
+use crate::plan::jobs;
+use crate::plan::sight::Sight;
+
+/// How the worst known figure behind each number of a field is known.
+pub(super) fn known(sight: &Sight<'_>, applications: &[Application], held: &HeldBy) -> FieldKnown {
+    let weighed = sight.weighed;
+    let steps = weighed.notes.known();
+    let of = |step: StepId| steps.of(step);
+    let or_read = |step: Option<StepId>| step.map_or(Known::Read, of);
+    let basis = of(weighed.phosphorus.why);
+    FieldKnown {
+        class: or_read(weighed.phosphorus.class),
+        basis,
+        p2o5_allowed: weighed.phosphorus.allowed.map_or(Known::Read, |allowed| of(allowed).max(basis)),
+        need: Npk { n: weighed.needs.iter().map(|need| of(need.n)).max().unwrap_or_default(), ..weighed.need.map(of) },
+        done: done(sight, &steps),
+        supplied: supplied(sight, applications, &steps),
+        removed: weighed.removed.map(of),
+        held: limit(sight, applications, held, &steps).max(match held.by {
+            LimitKind::Phosphorus if weighed.phosphorus.basis != Basis::Nitrogen => basis,
+            _ => Known::Read,
+        }),
+        soil_loss: or_read(weighed.soil_loss),
+        lime: weighed.lime.map_or(Known::Read, |lime| of(lime.needed)),
+    }
+}
+
+/// What the log put on.
+fn done(sight: &Sight<'_>, steps: &StepsKnown) -> Npk<Known> {
+    let of = |counted| sight.weighed.done_steps(counted).map(|step| steps.of(step)).max().unwrap_or_default();
+    Npk { n: of(Counts::N), p2o5: of(Counts::P2o5), k2o: of(Counts::K2o) }
+}
+
+/// What the plan puts on.
+fn supplied(sight: &Sight<'_>, applications: &[Application], steps: &StepsKnown) -> Npk<Known> {
+    let each = applications.iter().map(|application| jobs::known(sight.weighed, application, steps));
+    each.fold(Npk::default(), |worst, one| worst.with(one, Known::max))
+}
+
+/// The limit that holds, as it is on the field's main lot.
+fn limit(sight: &Sight<'_>, applications: &[Application], held: &HeldBy, steps: &StepsKnown) -> Known {
+    let weighed = sight.weighed;
+    let main = applications.first().and_then(|a| weighed.lot(&a.lot)).or(weighed.lots.first());
+    let own = main.into_iter().flat_map(|lot| &lot.limits).find(|l| l.kind == held.by && l.days == held.days);
+    own.map_or(Known::Read, |own| steps.of(own.step))
+}

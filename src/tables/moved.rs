@@ -1,0 +1,190 @@
+//! One figure moved by a stated amount, to see what hangs on it.
+
+use crate::tables::figure::{Figure, Tables};
+use crate::tables::topic::Topic;
+use crate::tables::value::{ClassStep, MonthDay, Season, Shape};
+use crate::units::trimmed;
+use jiff::ToSpan;
+use jiff::civil::Date;
+
+/// Which way a figure is moved.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Move {
+    /// A number and the ends of classes larger, a season longer.
+    Up,
+    /// A number and the ends of classes smaller, a season shorter, a word the next
+    /// stricter.
+    Down,
+}
+
+impl Move {
+    /// Both ways.
+    pub const BOTH: [Move; 2] = [Move::Up, Move::Down];
+}
+
+/// How far a number is moved, percent: the first that its quantity can hold. Our own
+/// choice, as are the days.
+const PERCENT: [f64; 3] = [20.0, 10.0, 5.0];
+/// How far each end of a season is moved.
+const SEASON_DAYS: i64 = 14;
+/// Bases of phosphorus, each stricter than the one before.
+const BASES: [&str; 3] = ["nitrogen", "removal", "none"];
+
+impl Tables {
+    /// The tables with one figure moved in all its editions, and what was moved, in
+    /// words. The figure is named with its place, `us-nc/setback.well`. None where it is
+    /// not there, or cannot be moved that way.
+    #[must_use]
+    pub fn moved(&self, figure: &str, way: Move) -> Option<(Tables, String)> {
+        let (place, id) = figure.split_once('/')?;
+        let mut tables = self.clone();
+        let figure = tables.places.get_mut(place)?.figures.iter_mut().find(|own| own.id == id)?;
+        let how = figure.shift(way)?;
+        Some((tables, how))
+    }
+}
+
+impl Figure {
+    /// Moves it in all its editions by the same; says how, by the last edition.
+    fn shift(&mut self, way: Move) -> Option<String> {
+        let (topic, unit) = (self.topic, self.unit.clone());
+        let live = |shape: &Shape| *shape != Shape::Withdrawn;
+        let all = |percent: f64| -> Option<Vec<(Shape, String)>> {
+            let shapes = self.editions.iter().map(|e| &e.shape).filter(|shape| live(shape));
+            shapes.map(|shape| shifted(topic, shape, &unit, way, percent)).collect()
+        };
+        let mut moved = PERCENT.into_iter().find_map(all)?.into_iter();
+        let mut how = None;
+        for edition in self.editions.iter_mut().filter(|e| live(&e.shape)) {
+            let (shape, said) = moved.next()?;
+            edition.shape = shape;
+            how = Some(said);
+        }
+        how
+    }
+}
+
+/// One number of a topic moved, and how; none where its quantity cannot hold so much.
+#[must_use]
+pub fn moved_number(topic: Topic, value: f64, unit: &str, way: Move) -> Option<(f64, String)> {
+    let moved = |percent| shifted(topic, &Shape::Number(value), unit, way, percent);
+    match PERCENT.into_iter().find_map(moved)? {
+        (Shape::Number(value), how) => Some((value, how)),
+        _ => None,
+    }
+}
+
+/// A shape moved; a number by so many percent.
+fn shifted(topic: Topic, shape: &Shape, unit: &str, way: Move, percent: f64) -> Option<(Shape, String)> {
+    let (word, factor) = match way {
+        Move::Up => ("up", 1.0 + percent / 100.0),
+        Move::Down => ("down", 1.0 - percent / 100.0),
+    };
+    let said = format!("{percent} % {word}");
+    let (shape, said) = match shape {
+        Shape::Number(value) if *value != 0.0 => {
+            (Shape::Number(value * factor), format!("{said}, to {}", trimmed(value * factor)))
+        }
+        Shape::Curve { a, b, c, over } => {
+            let [a, b, c] = [a, b, c].map(|of| of * factor);
+            (Shape::Curve { a, b, c, over: *over }, format!("{said} at every value"))
+        }
+        Shape::Steps(steps) if steps.iter().any(|step| step.up_to.is_some()) => {
+            let step = |step: &ClassStep| ClassStep { up_to: step.up_to.map(|end| end * factor), is: step.is.clone() };
+            (Shape::Steps(steps.iter().map(step).collect()), format!("ends of its classes {said}"))
+        }
+        Shape::Season(season) => {
+            let (season, said) = shifted_season(season, way)?;
+            (Shape::Season(season), said)
+        }
+        Shape::Words(word) if way == Move::Down => {
+            let at = BASES.iter().position(|basis| basis == word)?;
+            let next = *BASES.get(at + 1)?;
+            (Shape::Words(next.to_string()), format!("`{next}` instead of `{word}`"))
+        }
+        _ => return None,
+    };
+    topic.takes(&shape, unit).then_some((shape, said))
+}
+
+/// A season longer or shorter at both ends; none that would fill the year or vanish.
+fn shifted_season(season: &Season, way: Move) -> Option<(Season, String)> {
+    // A year without a February 29, so that every day stays one of any year.
+    let (opens, closes) = season.days_in(2001)?;
+    let days = opens.until(closes).ok()?.get_days();
+    let (by, said) = match way {
+        Move::Up => (SEASON_DAYS, "longer"),
+        Move::Down => (-SEASON_DAYS, "shorter"),
+    };
+    let after = i64::from(days) + 1 + 2 * by;
+    if !(1..365).contains(&after) {
+        return None;
+    }
+    let day = |date: Date| MonthDay { month: date.month(), day: date.day() };
+    let opens = day(opens.checked_sub(by.days()).ok()?);
+    let closes = day(closes.checked_add(by.days()).ok()?);
+    let said = format!(
+        "{SEASON_DAYS} days {said} at both ends, {:02}-{:02} to {:02}-{:02}",
+        opens.month, opens.day, closes.month, closes.day
+    );
+    Some((Season { opens, closes }, said))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tables::topic;
+
+    fn of(topic: Topic, shape: &Shape, unit: &str, way: Move) -> Option<(Shape, String)> {
+        PERCENT.into_iter().find_map(|percent| shifted(topic, shape, unit, way, percent))
+    }
+
+    fn said(topic: Topic, shape: &Shape, unit: &str, way: Move) -> Option<String> {
+        of(topic, shape, unit, way).map(|(_, said)| said)
+    }
+
+    #[test]
+    fn a_number_moves_by_a_fifth_or_as_far_as_its_quantity_goes() {
+        let share = |value, way| of(topic::N_AVAILABLE.into(), &Shape::Number(value), "share", way);
+        assert_eq!(share(0.5, Move::Up), Some((Shape::Number(0.6), "20 % up, to 0.6".to_string())));
+        assert_eq!(share(0.5, Move::Down), Some((Shape::Number(0.4), "20 % down, to 0.4".to_string())));
+        // More than the whole is no share.
+        assert_eq!(share(0.9, Move::Up).map(|(_, said)| said).as_deref(), Some("10 % up, to 0.99"));
+        assert_eq!(share(1.0, Move::Up), None);
+        assert_eq!(share(0.0, Move::Up), None);
+    }
+
+    #[test]
+    fn a_word_moves_to_the_next_stricter_and_no_further() {
+        let word = |word: &str, way| said(topic::P_BASIS_RATING.into(), &Shape::Words(word.to_string()), "none", way);
+        assert_eq!(word("nitrogen", Move::Down).as_deref(), Some("`removal` instead of `nitrogen`"));
+        assert_eq!(word("removal", Move::Down).as_deref(), Some("`none` instead of `removal`"));
+        assert_eq!(word("none", Move::Down), None);
+        assert_eq!(word("nitrogen", Move::Up), None);
+    }
+
+    #[test]
+    fn a_season_keeps_within_the_year_also_over_new_year() {
+        let md = |month, day| MonthDay { month, day };
+        let season =
+            |opens, closes, way| said(topic::SEASON_OPEN.into(), &Shape::Season(Season { opens, closes }), "none", way);
+        let spring = (md(2, 15), md(3, 31));
+        let longer = "14 days longer at both ends, 02-01 to 04-14";
+        assert_eq!(season(spring.0, spring.1, Move::Up).as_deref(), Some(longer));
+        let winter = (md(11, 20), md(1, 10));
+        let shorter = "14 days shorter at both ends, 12-04 to 12-27";
+        assert_eq!(season(winter.0, winter.1, Move::Down).as_deref(), Some(shorter));
+        assert_eq!(season(md(3, 1), md(3, 20), Move::Down), None);
+        assert_eq!(season(md(1, 1), md(12, 31), Move::Up), None);
+    }
+
+    #[test]
+    fn classes_move_by_their_ends() {
+        let step = |up_to: Option<f64>, is: &str| ClassStep { up_to, is: is.to_string() };
+        let classes = Shape::Steps(vec![step(Some(50.0), "low"), step(None, "high")]);
+        let moved = of(topic::SOIL_P_CLASS.into(), &classes, "ppm", Move::Up);
+        let expected = Shape::Steps(vec![step(Some(60.0), "low"), step(None, "high")]);
+        assert_eq!(moved, Some((expected, "ends of its classes 20 % up".to_string())));
+    }
+}

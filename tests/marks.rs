@@ -1,0 +1,212 @@
+//! A number shows how the figures behind it are known: on the terminal, in the binder and
+//! in JSON, at the number itself; and what hangs on those that are known least is what
+//! comes out when they are moved.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod demo;
+mod kit;
+
+use kit::{Farm, NC, PLACES, asked, at_root, figure, flat, page, planned};
+use serde_json::{Value, json};
+use sward::pipeline;
+use sward::plan::{Doubts, LeastCost, Outcome};
+use sward::write;
+
+/// What an applied figure of these tests was printed for.
+const PRINTED_FOR: &str = "applied: hay of an invented grass.";
+
+/// A figure of the test's own, known in some way.
+fn known(topic: &str, unit: &str, applies: &str, value: &str, known: &str) -> String {
+    let as_known = format!("known: {known}\n      note: \"{PRINTED_FOR}\"");
+    figure(topic, unit, applies, value).replace("known: common practice", &as_known)
+}
+
+/// What is printed of a farm: the table of limits, its JSON, `why` of field A.
+fn shown(farm: &Farm) -> (String, Value, String) {
+    let made = asked(&farm.texts(), &farm.log_text(), farm).check().weigh().unwrap();
+    let made = made.plan(&LeastCost::default()).unwrap();
+    let limits = write::limits(&made.audited, 80);
+    let json = serde_json::from_str(&write::limits_json(&made.audited, &[])).unwrap();
+    let field = &made.audited.plan().fields[0];
+    let why = write::why(field, made.balance.field("A").unwrap(), 80);
+    page(&limits);
+    page(&why);
+    (limits, json, why)
+}
+
+/// The row of field A in the table of limits, column by column.
+fn row(limits: &str) -> Vec<String> {
+    let row = limits.lines().find(|line| line.starts_with("A ")).unwrap();
+    row.split_whitespace().map(str::to_string).collect()
+}
+
+/// Every way to know a figure less than from its own source, with its sign.
+#[test]
+fn a_number_shows_how_its_figures_are_known() {
+    for place in PLACES {
+        let mut farm = Farm::new(place);
+        for (word, sign, says) in [
+            ("applied", "~", "~ printed for another use, place or condition"),
+            ("common practice", "^", "^ common practice"),
+            ("memory", "?", "? from memory, not read"),
+        ] {
+            farm = farm.figure(known("p2o5_per_ton.tall_fescue", "lb/ton", "forage: tall_fescue", "value: 13", word));
+            let (limits, json, why) = shown(&farm);
+            // 4 tons of 13 lb.
+            assert!(row(&limits).contains(&format!("52{sign}")), "{limits}");
+            assert!(flat(&limits).contains(says), "{limits}");
+            let key = word.replace(' ', "_");
+            assert_eq!(json["fields"][0]["known"]["removed"]["p2o5"], key.as_str(), "{json}");
+            assert!(why.contains(&format!("P2O5 carried off per ton of hay = 13 lb/ton{sign}\n")), "{why}");
+            // What is calculated from it is known no better.
+            assert!(why.contains(&format!("P2O5 carried off = 52 lb/ac{sign}\n")), "{why}");
+            assert_eq!(flat(&why).contains("[applied: hay of an invented grass]"), word == "applied", "{why}");
+            assert!(flat(&why).contains(says), "{why}");
+        }
+        farm = farm.figure(known("p2o5_per_ton.tall_fescue", "lb/ton", "forage: tall_fescue", "value: 13", "read"));
+        let (limits, json, why) = shown(&farm);
+        assert!(row(&limits).contains(&"52".to_string()), "{limits}");
+        assert_eq!(json["fields"][0]["known"]["removed"]["p2o5"], "read");
+        assert!(why.contains("P2O5 carried off = 52 lb/ac\n"), "{why}");
+    }
+}
+
+/// What the farm gives itself is marked too, and the plan names it.
+#[test]
+fn a_figure_of_the_farms_own_is_marked() {
+    let [_, asking] = PLACES;
+    let farm = Farm::new(asking).with("fields.A.phosphorus_rating", Value::Null);
+    let plan = planned(&farm);
+    assert_eq!(plan.field("A")["known"]["need"]["p2o5"], "said");
+    let (_, _, why) = shown(&farm);
+    assert!(why.contains("P2O5 the soil test calls for = 50 lb/ac@\n"), "{why}");
+    assert!(why.contains("@ given by the farm"), "{why}");
+}
+
+/// What holds a field is known as the figures that make it, the basis among them.
+#[test]
+fn what_holds_a_field_is_known_as_its_worst_figure() {
+    let rating = json!({"rating": "high", "by": "a planner", "on": "2026-11-09"});
+    let strong = json!({"lab": "a laboratory", "sampled": "2027-01-20", "basis": "as received", "moisture": "25 %",
+        "total_n": "20 lb/ton", "ammonium_n": "4 lb/ton", "p2o5": "40 lb/ton", "k2o": "1 lb/ton",
+        "sure": {"by": "a planner", "on": "2026-11-09"}});
+    let farm = Farm::new(&NC)
+        .with("fields.A.phosphorus_rating", rating)
+        .with("litter.heap.analysis", strong)
+        .figure(known("p2o5_per_ton.tall_fescue", "lb/ton", "forage: tall_fescue", "value: 13", "read"))
+        .figure(known("p_basis_rating.high", "none", "rating: high", "words: removal", "applied"));
+    let plan = planned(&farm);
+    let field = plan.field("A");
+    assert_eq!(field["held"]["by"], "phosphorus", "{field}");
+    for key in ["basis", "p2o5_allowed", "held"] {
+        assert_eq!(field["known"][key], "applied", "{key}: {field}");
+    }
+    assert_eq!(field["known"]["removed"]["p2o5"], "read");
+    assert!(plan.json["applied"].as_array().unwrap().iter().any(|c| c["figure"] == "us-nc/p_basis_rating.high"));
+    let (limits, ..) = shown(&farm);
+    assert!(flat(&limits).contains("removal~") && flat(&limits).contains("phosphorus~"), "{limits}");
+    assert!(flat(&limits).contains("printed for another use, place or condition: us-nc/p_basis_rating (1)"));
+}
+
+#[test]
+fn the_binder_marks_the_numbers_and_says_what_the_signs_mean() {
+    let place = "us-nc";
+    let text = known("p2o5_per_ton.tall_fescue", "lb/ton", "forage: tall_fescue", "value: 15", "applied");
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::create_dir(folder.path().join(place)).unwrap();
+    std::fs::write(folder.path().join(place).join("a.yaml"), text).unwrap();
+    let out = folder.path().join("out");
+    let [tables, to] = [folder.path(), &out].map(|path| path.display().to_string());
+    let (code, _, err) = at_root(&["binder", "fields", "--reference", &tables, "-o", &to]);
+    assert_eq!(code, 0, "{err}");
+    let html = std::fs::read_to_string(out.join("binder.html")).unwrap();
+    // B1: 3.4041 tons of 15 lb.
+    assert!(html.contains("<td class=\"r\">51~</td>"), "no sign in the budget");
+    assert!(html.contains("~ printed for another use, place or condition"), "no legend");
+    assert!(html.contains("applied: hay of an invented grass."), "the sources do not say for what");
+}
+
+/// What hangs on the figures of a farm, as the program finds it.
+fn doubts(farm: &Farm) -> Doubts {
+    pipeline::doubts(&asked(&farm.texts(), &farm.log_text(), farm)).unwrap()
+}
+
+/// A farm on which nitrogen alone binds, by one figure from memory.
+fn by_nitrogen(per_ton: f64) -> Farm {
+    let text = known("n_per_ton", "lb/ton", "forage: tall_fescue, use: hay", &format!("value: {per_ton}"), "memory");
+    Farm::new(&NC).figure(text).with("litter.heap.analysis.total_n", "60 lb/ton")
+}
+
+/// Moving a figure is the same as writing it otherwise and planning again.
+#[test]
+fn what_hangs_on_a_figure_is_what_another_figure_makes_of_the_plan() {
+    let spread = |farm: &Farm| planned(farm).rate("A") * planned(farm).number("A", "/acres");
+    let gain = |farm: &Farm| planned(farm).json["choice"]["proof"]["worth"].as_f64().unwrap();
+    // Lower than the place's own rate, so that the smaller of the two is this one.
+    let (as_it_is, up, down) = (by_nitrogen(20.0), by_nitrogen(24.0), by_nitrogen(16.0));
+    let doubts = doubts(&as_it_is);
+    let at = doubts.figures.iter().position(|d| d.cite.figure.contains("n_per_ton")).expect("it relies on it");
+    let doubt = &doubts.figures[at];
+    assert_eq!(doubt.moved.iter().map(|m| m.how.as_str()).collect::<Vec<_>>(), ["20 % up, to 24", "20 % down, to 16"]);
+    assert!(doubt.matters());
+    for (moved, other) in doubt.moved.iter().zip([&up, &down]) {
+        let Outcome::Plan { tons, gain: dollars } = moved.then else { panic!("{moved:?}") };
+        assert!((tons - (spread(other) - spread(&as_it_is))).abs() < 0.011, "{moved:?}");
+        assert!((dollars - (gain(other) - gain(&as_it_is))).abs() <= 0.501, "{moved:?}");
+    }
+    // Most first.
+    let most = |d: &sward::plan::Doubt| {
+        d.moved.iter().fold(0.0_f64, |most, moved| match &moved.then {
+            Outcome::Plan { gain, .. } => most.max(gain.abs()),
+            Outcome::NoPlan(_) => f64::INFINITY,
+        })
+    };
+    assert!(doubts.figures.windows(2).all(|two| most(&two[0]) >= most(&two[1])), "{doubts:?}");
+    // A figure that was read as it is used is not among them, and the same is said twice.
+    assert!(doubts.figures.iter().all(|d| d.cite.known.is_weak()));
+    let again = pipeline::doubts(&asked(&as_it_is.texts(), "", &as_it_is)).unwrap();
+    assert_eq!(doubts, again);
+}
+
+/// A word moves to the next stricter one, and a figure of the farm's own by its line.
+#[test]
+fn words_and_the_farms_own_figures_are_moved_too() {
+    let farm = Farm::new(&NC).figure(known("p_basis_rating.low", "none", "rating: low", "words: nitrogen", "memory"));
+    let rated = doubts(&farm);
+    let rated = rated.figures.iter().find(|d| d.cite.figure == "us-nc/p_basis_rating.low").unwrap();
+    assert_eq!(rated.moved.len(), 1);
+    assert_eq!(rated.moved[0].how, "`removal` instead of `nitrogen`");
+    let [_, asking] = PLACES;
+    // Nobody rated the field: its soil test asks for the 50 lb that the farm gives.
+    let farm = Farm::new(asking)
+        .with("fields.A.phosphorus_rating", Value::Null)
+        .with("litter.heap.analysis.p2o5", "40 lb/ton");
+    let own = doubts(&farm);
+    let own = own.figures.iter().find(|d| d.cite.figure == "farm/p2o5_need").expect("it relies on it");
+    let how: Vec<&str> = own.moved.iter().map(|m| m.how.as_str()).collect();
+    assert_eq!(how, ["20 % up, to 60", "20 % down, to 40"]);
+}
+
+#[test]
+fn the_farm_is_printed_and_a_broken_one_refused() {
+    let (code, out, err) = at_root(&["tables", "--doubt", "fields"]);
+    assert_eq!((code, err.as_str()), (0, ""));
+    page(&out);
+    let plan: Value = serde_json::from_str(&at_root(&["plan", "fields", "--json"]).1).unwrap();
+    for list in ["from_memory", "applied", "common_practice", "said"] {
+        for cite in plan[list].as_array().unwrap() {
+            assert!(flat(&out).contains(cite["figure"].as_str().unwrap()), "{cite}: {out}");
+        }
+    }
+    let small = by_nitrogen(20.0).folder();
+    let (code, json, _) = at_root(&["tables", "--doubt", &small.path().display().to_string(), "--json"]);
+    let json: Value = serde_json::from_str(&json).unwrap();
+    assert_eq!((code, json["farm"].as_str(), json["in_dollars"].as_bool()), (0, Some("Kettle Run"), Some(true)));
+    assert!(json["figures"].as_array().unwrap().iter().all(|f| f["cite"]["known"] != "read"), "{json}");
+    let empty = tempfile::tempdir().unwrap();
+    let (code, out, err) = at_root(&["tables", "--doubt", &empty.path().display().to_string()]);
+    assert_eq!((code, out.as_str()), (1, ""));
+    assert!(err.contains("farm.yaml"), "{err}");
+}
