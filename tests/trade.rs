@@ -6,8 +6,11 @@
 
 mod kit;
 
-use kit::{Dice, Farm, PLACES, planned};
+use kit::{Dice, Farm, PLACES, Planned, asked, checked, planned};
 use serde_json::{Value, json};
+use sward::findings::Severity;
+use sward::plan::answer::MustGo;
+use sward::plan::days::{self, FlagKind};
 
 const LOTS: [&str; 2] = ["heap", "cake"];
 
@@ -69,8 +72,9 @@ fn trading(dice: &mut Dice) -> (Farm, [Vec<(String, i64)>; 2]) {
 
 #[test]
 fn what_goes_out_before_a_day_has_come_by_then() {
-    let mut seen = [0; 3];
-    for seed in 0..12 {
+    let mut seen = [0; 4];
+    let farms = std::env::var_os("SWARD_CASES").map_or(8, |farms| farms.to_str().unwrap().parse().unwrap());
+    for seed in 0..farms {
         let mut dice = Dice::of_case(seed);
         let (farm, come) = trading(&mut dice);
         let plan = planned(&farm);
@@ -100,8 +104,28 @@ fn what_goes_out_before_a_day_has_come_by_then() {
         }
         assert!(kit::verdict_codes(&plan.text, &farm).is_empty(), "seed {seed}");
         claims(&plan, &farm, seed);
+        seen[3] += told_alike(&plan, seed);
     }
     assert!(seen.iter().all(|n| *n > 2), "{seen:?}");
+}
+
+/// What the plan says of full storages and what it warns of, `days` says too: so many
+/// days on which something must be done.
+fn told_alike(plan: &Planned, seed: u64) -> usize {
+    let (made, _) = sward::audit::read("plan.json", &plan.text).unwrap_or_else(|f| panic!("{f:?}"));
+    let calendar = days::days(&made, &plan.ready, made.from, &days::lost(&plan.ready));
+    let Some(calendar) = calendar else { return 0 };
+    let flags = calendar.flags.iter().filter(|flag| flag.kind == FlagKind::Storage).map(|flag| flag.found.clone());
+    let due = made.by_when.iter().filter(|row| row.why == MustGo::Room && (row.must_leave.0 > 0 || row.sold.0 > 0));
+    let rows: Vec<String> = due.map(|row| row.sentence()).collect();
+    assert_eq!(flags.collect::<Vec<_>>(), rows, "seed {seed}");
+    let warned = made.findings.iter().filter(|found| found.severity == Severity::Warning);
+    let page = kit::flat(&sward::write::days(&calendar, 80));
+    let all = warned.map(|found| found.found.as_str()).chain(rows.iter().map(String::as_str));
+    for said in all {
+        assert!(page.contains(said), "seed {seed}: {said}\n{page}");
+    }
+    rows.len()
 }
 
 /// What is said of the choice is true in the money that is shown, and no other way to
@@ -122,4 +146,99 @@ fn claims(plan: &kit::Planned, farm: &Farm, seed: u64) {
         let (other, bound) = (proof(&other, "worth"), proof(plan, "bound"));
         assert!(other <= bound + 0.02, "seed {seed}: {only} alone is worth {other}, over {bound}");
     }
+}
+
+/// 400 tons in spring, one outlet that takes 96 of them to the end of April, and urea.
+fn selling(place: &'static kit::Place) -> Farm {
+    let outlets =
+        json!([{"name": "the gin", "price": "9 $/ton", "most": "96 tons", "from": "2027-02-15", "to": "2027-04-30"}]);
+    let urea = json!([{"name": "urea", "analysis": "46-0-0", "price": "520 $/ton"}]);
+    let farm = Farm::new(place).with("outlets", outlets).with("fertilizer", urea);
+    farm.with("litter.heap.on_hand", "400 tons").with("litter.heap.counted_on", "2027-01-31")
+}
+
+#[test]
+fn outlets_alone_say_what_litter_sells_for() {
+    for place in PLACES {
+        let (with, alone) = ("4 $/ton".into(), Value::Null);
+        let [with, alone] =
+            [with, alone].map(|price: Value| planned(&selling(place).with("prices.litter_sold", price)));
+        let idle = |farm: &Farm| checked(farm).found("no-effect").iter().any(|found| found.contains("`outlets`"));
+        assert!(!idle(&selling(place).with("prices.litter_sold", Value::Null)));
+        assert_eq!(alone.json["sales"][0]["pounds"], 192_000, "{}", alone.json["sales"]);
+        for of in ["sales", "money", "choice", "leftover"] {
+            assert_eq!(alone.json[of], with.json[of], "{}: {of}", place.key);
+        }
+        // Without outlets the price is needed, and its line is told.
+        let neither = selling(place).with("outlets", Value::Null).with("prices.litter_sold", Value::Null);
+        assert!(checked(&neither).codes().contains("key-missing"));
+        // Outlets that nobody can weigh, because there are no prices, are told.
+        assert!(idle(&selling(place).with("prices", Value::Null)));
+    }
+}
+
+#[test]
+fn an_outlet_pays_for_no_more_than_it_takes_and_in_its_days() {
+    let hauls = |rows: &[(&str, i64)]| {
+        let lines: Vec<String> = rows.iter().map(|(day, tons)| format!("{day},haul,heap,,{tons},,,,the gin")).collect();
+        format!("date,what,lot,field,tons,tickets,sure,acres,to\n{}", lines.join("\n"))
+    };
+    for place in PLACES {
+        let plan = |rows: &[(&str, i64)]| planned(&selling(place).lines(&hauls(rows)));
+        let sold = |plan: &Planned| plan.json["money"]["done"]["sold"].as_f64().unwrap();
+        let to_go = |plan: &Planned| {
+            plan.json["sales"].as_array().unwrap().iter().map(|s| s["pounds"].as_i64().unwrap()).sum::<i64>()
+        };
+        // 60 of 96 tons are gone: 36 may still go.
+        let some = plan(&[("2027-03-01", 60)]);
+        assert_eq!((sold(&some), to_go(&some)), (540.0, 72_000), "{}", some.json["sales"]);
+        let over = plan(&[("2027-03-01", 60), ("2027-03-20", 50)]);
+        assert_eq!((sold(&over), to_go(&over)), (864.0, 0));
+        assert!(over.codes().contains("outlet-over") && !over.codes().contains("outlet-late"));
+        let late = plan(&[("2027-03-01", 60), ("2027-05-05", 50)]);
+        assert_eq!((sold(&late), to_go(&late)), (540.0, 0));
+        assert!(late.codes().contains("outlet-late") && late.codes().contains("outlet-ended"));
+        // What went before its first day was another year's.
+        let early = plan(&[("2027-02-02", 60)]);
+        assert_eq!(to_go(&early), 192_000);
+    }
+}
+
+#[test]
+fn what_is_compared_without_litter_is_said() {
+    for place in PLACES {
+        let page = |farm: &Farm| {
+            let made = asked(&farm.texts(), "", farm).check().weigh().unwrap_or_else(|f| panic!("{:?}", f.sorted()));
+            let made = made.plan(&sward::plan::LeastCost::default()).unwrap_or_else(|f| panic!("{:?}", f.sorted()));
+            (kit::flat(&sward::write::plan(&made.audited, 80)), made.audited.plan().buy.clone().unwrap())
+        };
+        let (text, buy) = page(&selling(place));
+        assert!(
+            text.contains("Without litter, the outlets take what they can of it, the rest brings nothing"),
+            "{text}"
+        );
+        assert_eq!((buy.without_litter.litter_sold, buy.without_litter.litter_left), (Some(864.0), Some(0.0)));
+        let shed = selling(place).with("outlets", Value::Null).with("prices.litter_sold", "4 $/ton");
+        let (text, buy) = page(&shed);
+        assert!(text.contains("Without litter, all of it is sold at the shed"), "{text}");
+        assert_eq!((buy.without_litter.litter_sold, buy.without_litter.litter_left), (None, Some(1_600.0)));
+        for bill in [buy.with_litter, buy.without_litter] {
+            let get = |part: Option<f64>| part.unwrap_or(0.0);
+            let spent = bill.fertilizer + bill.fertilizer_spreading + get(bill.litter_spreading) + get(bill.hauling);
+            assert_eq!(bill.total, spent - get(bill.litter_left) - get(bill.litter_sold));
+        }
+    }
+}
+
+/// A farm that moved on to another year without its clean-outs is asked about them; one
+/// whose next clean-out waits a few months is not.
+#[test]
+fn houses_without_a_clean_out_in_the_plan_are_asked_about() {
+    let codes = |day: &str| {
+        let houses = json!([{"name": "north", "kind": "broiler litter", "number": 2, "birds": 24000, "flocks": 5.5,
+            "clean_outs": [{"date": day, "lot": "heap", "tons": "90 tons"}]}]);
+        checked(&selling(PLACES[0]).with("houses", houses)).codes()
+    };
+    assert!(codes("2025-06-14").contains("no-clean-out"));
+    assert!(!codes("2026-11-10").contains("no-clean-out") && !codes("2027-04-20").contains("no-clean-out"));
 }

@@ -3,12 +3,13 @@
 
 use crate::audit::fault::{fault, near};
 use crate::audit::phosphorus;
+use crate::audit::season;
 use crate::audit::shown::left_price;
 use crate::check::{Field, Ready};
 use crate::farm::Fertilizer;
 use crate::findings::Findings;
-use crate::plan::answer::{Bill, FieldBuy, FieldPlan, Plan};
-use crate::tables::Book;
+use crate::plan::answer::{Bill, FieldBuy, FieldPlan, Go, Plan};
+use crate::tables::{Book, topic};
 use crate::units::Quantity;
 
 /// Less than this is not bought, lb/ac.
@@ -54,9 +55,12 @@ pub(super) fn field(
     if brought[1] > most_p2o5 + SLACK {
         say(format!("its mix brings {:.2} lb/ac P2O5 where {most_p2o5:.2} is still allowed", brought[1]));
     }
-    let (unmet, over) = ([mix.unmet.n, mix.unmet.p2o5, mix.unmet.k2o], [mix.over.n, mix.over.p2o5, mix.over.k2o]);
+    let [unmet, over, waits] = [mix.unmet, mix.over, mix.waits].map(|of| [of.n, of.p2o5, of.k2o]);
+    if let Some(fault) = in_season(mix, field, written, ready, book) {
+        say(fault);
+    }
     for (i, what) in ["N", "P2O5", "K2O"].into_iter().enumerate() {
-        let asked = if short[i] < TRIFLE { 0.0 } else { short[i] };
+        let asked = if short[i] < TRIFLE { 0.0 } else { short[i] - waits[i] };
         let offered = |p: &&Fertilizer| !mix.left_out.contains(&p.name.value);
         let sold = ready.shop.products.iter().filter(offered).any(|p| p.analysis.value[i] > 0.0);
         let may = if i == 1 { asked.min(most_p2o5) } else { asked };
@@ -78,6 +82,31 @@ pub(super) fn field(
         if most.is_some_and(|most| amount.pounds > most * f64::from(times) + SLACK) {
             say(format!("{:.0} lb/ac of {} at once is more than its `most`", amount.pounds, amount.product));
         }
+    }
+}
+
+/// Fertilizer goes on while a season of the forage is open, and waits only where none
+/// is left that takes it.
+fn in_season(mix: &FieldBuy, field: &FieldPlan, written: &Field, ready: &Ready, book: &Book<'_>) -> Option<String> {
+    let open_from = ready.from.max(ready.as_of);
+    let late = |go: &Go| go.from.or(go.after_cutting).is_some_and(|day| day < open_from || day > ready.to);
+    if mix.goes.iter().any(late) {
+        return Some(format!("fertilizer goes on outside the days {open_from} to {}", ready.to));
+    }
+    let left = season::left(field, written, ready, book)?;
+    let waits = [mix.waits.n, mix.waits.p2o5, mix.waits.k2o];
+    let parted = book
+        .seasons(&ready.scope(written))
+        .into_iter()
+        .any(|(season, _)| book.get(topic::N_SPLIT, &ready.scope(written).season(&season)).is_some());
+    let may_wait = [!left || parted, !left, !left];
+    let wrong = waits.iter().zip(may_wait).any(|(waits, may)| *waits < 0.0 || *waits > SLACK && !may);
+    match left {
+        _ if wrong => Some("fertilizer waits for another season, and one is left in the plan's days".to_string()),
+        false if !mix.goes.is_empty() => {
+            Some("fertilizer is bought, and no season is left in the plan's days".to_string())
+        }
+        _ => None,
     }
 }
 

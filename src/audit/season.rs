@@ -55,6 +55,18 @@ fn cuttings(plan: &FieldPlan, a: &Application, field: &Field, ready: &Ready, boo
     }
 }
 
+/// Whether a season of the forage is open on one of the days that are left of those that
+/// fertilizer is bought for; none where the place names no season.
+pub(super) fn left(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<bool> {
+    let seasons = book.seasons(&ready.scope(field));
+    let bought = || plan.years.iter().filter(|year| year.bought_for);
+    let first = bought().map(|year| year.first).min().unwrap_or(Date::MIN);
+    let last = bought().map(|year| year.last).max().unwrap_or(Date::MAX);
+    let mut days = days(first.max(ready.from).max(ready.as_of), last.min(ready.to));
+    let open = |day: Date| seasons.iter().any(|(_, season)| period::open_on(season.value, day));
+    (!seasons.is_empty()).then(|| days.any(open))
+}
+
 /// Days to keep between spreading and a cutting.
 fn cut_wait(field: &Field, ready: &Ready, book: &Book<'_>) -> f64 {
     let figure = || book.get(topic::CUT_WAIT, &ready.scope(field)).map(|f| f.value);

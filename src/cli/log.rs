@@ -152,7 +152,8 @@ fn logged(id: &str, entry: &Entry, cells: &Cells) -> String {
         say(format!("to {until}"));
     }
     if entry.what == What::Rain {
-        let parts = [("inches", get("inches")), ("days lost", get("days"))];
+        let lost = if get("days") == "1" { "day lost" } else { "days lost" };
+        let parts = [("inches", get("inches")), (lost, get("days"))];
         parts.iter().filter(|(_, words)| !words.is_empty()).for_each(|(what, words)| say(format!("{words} {what}")));
     }
     match entry.what {

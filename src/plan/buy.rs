@@ -8,6 +8,8 @@ use crate::findings::Finding;
 use crate::plan::answer::{Amount, Application, Bill, Bought, Buy, FieldBuy, FieldPlan, Go, LotTally, YearBudget};
 use crate::plan::blend::{Blend, Product, cheapest, cheapest_within, implied};
 use crate::plan::comes_and_goes::Trade;
+use crate::plan::growing::{Opening, Seasons};
+use crate::tables::Book;
 use crate::units::{POUNDS_PER_TON, Quantity};
 use jiff::civil::Date;
 
@@ -22,12 +24,14 @@ struct Site<'a> {
     weighed: &'a FieldBalance,
     plan: &'a FieldPlan,
     usage: Use,
+    /// None where the place names no season of its forage.
+    seasons: Option<Seasons>,
 }
 
 /// What to buy; none where the farm names no products.
 pub(super) fn buy(
     ready: &Ready,
-    balance: &Balance,
+    (balance, book): (&Balance, Option<&Book<'_>>),
     fields: &[FieldPlan],
     lots: &[LotTally],
     (trade, all_sold): (Trade, Option<f64>),
@@ -38,7 +42,9 @@ pub(super) fn buy(
     let sites = || {
         fields.iter().filter_map(|plan| {
             let weighed = balance.field(&plan.id)?;
-            Some(Site { ready, weighed, plan, usage: weighed.field().written.usage.value })
+            let field = weighed.field();
+            let seasons = book.and_then(|book| Seasons::of(ready, field, book, &plan.years));
+            Some(Site { ready, weighed, plan, usage: field.written.usage.value, seasons })
         })
     };
     let with: Vec<FieldBuy> = sites().filter_map(|s| s.buy(*s.plan.short, true)).collect();
@@ -63,6 +69,7 @@ pub(super) fn buy(
     without_litter.total -= without_litter.litter_sold.unwrap_or(0.0);
     Some(Buy {
         products: bought(ready, &with),
+        waits_without: without.iter().any(|field| field.waits != Npk::default()),
         fields: with,
         saved: without_litter.total - with_litter.total,
         with_litter,
@@ -133,10 +140,12 @@ impl Site<'_> {
         if self.plan.acres <= 0.0 || short == Npk::default() {
             return None;
         }
+        let waits = self.waits(&short, litter);
+        let now = short.with(waits, |short, waits| short - waits);
         let litter_brings = if litter { self.plan.supplied.p2o5 } else { 0.0 };
         let most_p2o5 = self.weighed.p2o5_to_buy.map(|most| (most - litter_brings).max(0.0));
         let all = on_offer(&self.ready.shop.products);
-        let (products, out, mix) = mixed(all, short, most_p2o5.unwrap_or(f64::INFINITY));
+        let (products, out, mix) = mixed(all, now, most_p2o5.unwrap_or(f64::INFINITY));
         let brought = products
             .iter()
             .zip(&mix.pounds)
@@ -147,9 +156,11 @@ impl Site<'_> {
             acres: self.plan.acres,
             short,
             most_p2o5,
-            over: brought.with(short, beyond),
-            unmet: short.with(brought, beyond),
-            goes: self.goes(&products, &mix, short.n, litter),
+            over: brought.with(now, beyond),
+            unmet: now.with(brought, beyond),
+            waits,
+            next_season: self.seasons.as_ref().and_then(|seasons| seasons.next).filter(|_| waits != Npk::default()),
+            goes: self.goes(&products, &mix, now.n, litter),
             mix: amounts(&products, |i| mix.pounds[i]),
             left_out: out.into_iter().map(|p| p.name).collect(),
         })
@@ -176,7 +187,9 @@ impl Site<'_> {
         let n: f64 = products.iter().zip(&mix.pounds).map(|(p, lb)| lb * p.holds.n).sum();
         let mut parts = if n > 0.0 && short > 0.0 { self.parts(short, litter) } else { Vec::new() };
         if parts.is_empty() {
-            let from = self.weighed.windows.first().map(|w| w.first);
+            let opens = self.seasons.iter().flat_map(|seasons| &seasons.open).map(|opening| opening.first);
+            let window = self.weighed.windows.iter().map(|w| w.first).find(|first| self.buys_in(*first));
+            let from = window.or_else(|| opens.min());
             parts.push(Part { season: None, from, after: None, n: 1.0 });
         }
         let whole: f64 = parts.iter().map(|p| p.n).sum();
@@ -216,39 +229,30 @@ impl Site<'_> {
     /// The parts of the nitrogen: by the place's shares of seasons where it has
     /// them, else evenly over the cuttings of hay.
     fn parts(&self, n: f64, litter: bool) -> Vec<Part> {
-        let windows: Vec<&Window> = self.weighed.windows.iter().filter(|w| self.buys_in(w.first)).collect();
-        let shared = windows.iter().any(|w| w.n_share_cite.is_some());
-        if !shared {
+        if !self.shared() {
             let within = self.ready.open_from()..=self.ready.to;
-            let cuttings: Vec<Date> = self.plan.cuttings.iter().copied().filter(|c| within.contains(c)).collect();
+            let grows = |cut: &Date| self.seasons.as_ref().is_none_or(|seasons| seasons.grows_after(*cut));
+            let cuttings: Vec<Date> =
+                self.plan.cuttings.iter().copied().filter(|cut| within.contains(cut) && grows(cut)).collect();
             if self.usage == Use::Pasture || cuttings.len() < 2 {
                 return Vec::new();
             }
             let each = n / cuttings.len() as f64;
             return cuttings.into_iter().map(|c| Part { season: None, from: None, after: Some(c), n: each }).collect();
         }
-        let mut seasons: Vec<&str> = Vec::new();
-        for window in &windows {
-            if !seasons.contains(&window.season.as_str()) {
-                seasons.push(&window.season);
-            }
-        }
-        let room: Vec<f64> = seasons.iter().map(|s| self.room_in(s, litter)).collect();
-        let all: f64 = room.iter().sum();
-        let waits = n - all > TRIFLE;
-        let fits = match all > 0.0 {
-            true if waits => 1.0,
-            true => n / all,
-            false => 0.0,
-        };
+        let rooms = self.rooms(n, litter);
+        let all: f64 = rooms.iter().map(|(_, room)| room).sum();
+        let fits = if all > 0.0 { n / all } else { 0.0 };
         let mut parts = Vec::new();
-        for (season, room) in seasons.iter().zip(room).filter(|(_, room)| *room * fits > 0.0) {
-            let mine = || windows.iter().filter(|w| w.season == *season);
+        for (season, room) in rooms.into_iter().filter(|(_, room)| *room * fits > 0.0) {
+            let mine = || self.windows().filter(move |w| w.season == season);
             let mut after: Vec<Date> = mine().filter_map(|w| w.after_cutting).collect();
             after.dedup();
-            let season = Some((*season).to_string());
+            let opens = self.openings(season).map(|opening| opening.first).next();
+            let season = Some(season.to_string());
             if after.is_empty() {
-                parts.push(Part { season, from: mine().map(|w| w.first).next(), after: None, n: room * fits });
+                let from = mine().map(|w| w.first).next().or(opens);
+                parts.push(Part { season, from, after: None, n: room * fits });
             } else {
                 let each = room * fits / after.len() as f64;
                 // A cutting that is over is no date to wait for any more.
@@ -261,11 +265,56 @@ impl Site<'_> {
                 }));
             }
         }
-        if waits {
-            // More than the seasons inside the plan may take: it waits.
-            parts.push(Part { season: None, from: None, after: None, n: n - all });
-        }
         parts
+    }
+
+    /// The windows of what fertilizer is bought for.
+    fn windows(&self) -> impl Iterator<Item = &Window> {
+        self.weighed.windows.iter().filter(|w| self.buys_in(w.first))
+    }
+
+    fn openings(&self, season: &str) -> impl Iterator<Item = &Opening> {
+        self.seasons.iter().flat_map(|seasons| &seasons.open).filter(move |opening| opening.season == season)
+    }
+
+    /// Whether the place parts the nitrogen over its seasons.
+    fn shared(&self) -> bool {
+        self.windows().any(|w| w.n_share_cite.is_some()) || self.seasons.as_ref().is_some_and(Seasons::shared)
+    }
+
+    /// The nitrogen that each season may still take: of those with windows for litter,
+    /// and where that is less than is short, also of those that stock keeps litter off.
+    fn rooms(&self, n: f64, litter: bool) -> Vec<(&str, f64)> {
+        let mut rooms: Vec<(&str, f64)> = Vec::new();
+        for window in self.windows() {
+            if rooms.iter().all(|(season, _)| *season != window.season) {
+                rooms.push((&window.season, self.room_in(&window.season, litter)));
+            }
+        }
+        if n - rooms.iter().map(|(_, room)| room).sum::<f64>() > TRIFLE {
+            for opening in self.seasons.iter().flat_map(|seasons| &seasons.open) {
+                if rooms.iter().all(|(season, _)| *season != opening.season) {
+                    let share: f64 = self.openings(&opening.season).map(|o| o.n_share.unwrap_or(1.0)).sum();
+                    rooms.push((&opening.season, self.plan.need.n * share));
+                }
+            }
+        }
+        rooms
+    }
+
+    /// Of what is short, what no season left in the plan's days can take.
+    fn waits(&self, short: &Npk<f64>, litter: bool) -> Npk<f64> {
+        let Some(seasons) = &self.seasons else { return Npk::default() };
+        if seasons.open.is_empty() {
+            return *short;
+        }
+        let all: f64 = self.rooms(short.n, litter).iter().map(|(_, room)| room).sum();
+        let n = match short.n - all {
+            over if !self.shared() || over <= TRIFLE => 0.0,
+            _ if all < TRIFLE => short.n,
+            over => over,
+        };
+        Npk { n, ..Npk::default() }
     }
 
     /// Nitrogen that a season may still take: of the whole year where it has no share

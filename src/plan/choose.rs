@@ -68,7 +68,9 @@ impl Default for LeastCost {
 
 impl Choose for LeastCost {
     fn roughly(&self, problem: &Problem) -> Chosen {
-        let target = Target { gap: self.target.gap.max(ROUGH), floor: self.target.floor.max(1_000), ..self.target };
+        let Target { gap, floor, effort } = self.target;
+        let effort = if problem.outlets.is_empty() { effort } else { effort.min(SALES_EFFORT / 10) };
+        let target = Target { gap: gap.max(ROUGH), floor: floor.max(1_000), effort };
         LeastCost { target }.choose(problem)
     }
 

@@ -133,6 +133,8 @@ fn next_best(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen) -> Option
     if problem.fields.len() > MOST_FIELDS || chosen.worth <= CENTS {
         return None;
     }
+    // Sales by the pound make very many plans worth nearly the same: one of the best will do.
+    let roughly = !problem.outlets.is_empty();
     let mut best: Option<Chosen> = None;
     for field in 0..problem.fields.len() {
         // A plan worth the same is not to be bettered.
@@ -141,7 +143,7 @@ fn next_best(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen) -> Option
         }
         let mut other = problem.clone();
         other.not = Some((field, on_field(problem, &chosen.entries, field)));
-        let found = chooser.choose(&other);
+        let found = if roughly { chooser.roughly(&other) } else { chooser.choose(&other) };
         if best.as_ref().is_none_or(|best| found.worth > best.worth) {
             best = Some(found);
         }
@@ -170,6 +172,7 @@ fn next_best(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen) -> Option
     });
     Some(NextBest {
         less: (chosen.worth - best.worth).max(0.0),
+        roughly,
         swaps: swaps.filter(|s| (s.rate - s.instead).abs() > 1e-9).collect(),
     })
 }

@@ -55,7 +55,7 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
         made: Made::default(),
         choice,
         money: money(ready, balance, &fields, &lots, trade),
-        buy: buy::buy(ready, balance, &fields, &lots, (trade, all_sold)),
+        buy: buy::buy(ready, (balance, book.as_ref()), &fields, &lots, (trade, all_sold)),
         leftover,
         cautions: book
             .as_ref()

@@ -18,6 +18,7 @@ mod doubt;
 mod driving;
 mod explain;
 mod field;
+mod growing;
 mod holds;
 mod idle;
 mod items;

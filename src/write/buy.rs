@@ -35,7 +35,8 @@ fn mixes(page: &mut Page, plan: &Plan, buy: &Buy) {
             amounts.push([amount.product.clone(), whole(amount.pounds), goes.join("\n")]);
         }
         if amounts.is_empty() {
-            amounts.push(["-"; 3].map(String::from));
+            let when = field.next_season.map_or("-".to_string(), |on| format!("wait: {}", day(on)));
+            amounts.push(["-".to_string(), "-".to_string(), when]);
         }
         // The field stands in its first row alone.
         let mut lead = [named(&field.id, name), number_text(field.acres, 2)];
@@ -54,7 +55,7 @@ fn goes_on(go: &Go, product: &str) -> Option<String> {
     Some(match (go.after_cutting, go.from) {
         (Some(cut), _) => format!("{amount} after {}", day(cut)),
         (None, Some(from)) => format!("{amount} from {}", day(from)),
-        (None, None) => format!("{amount} after the plan's seasons"),
+        (None, None) => amount,
     })
 }
 
@@ -93,6 +94,11 @@ fn remarks(page: &mut Page, buy: &Buy) {
     say("Left unmet, lb/ac, since no product here has it:", list(&|f| unmet(f).filter(|_| !left_out(f))));
     say("Left unmet, lb/ac, since no product without P2O5 has it:", list(&|f| unmet(f).filter(|_| left_out(f))));
     say("Comes with the mix beyond what is short, lb/ac:", list(&|f| some(&f.over)));
+    let waits = |f: &FieldBuy| {
+        let next = f.next_season.map_or(String::new(), |on| format!(" (from {on})"));
+        some(&f.waits).map(|what| format!("{what}{next}"))
+    };
+    say("Not bought, lb/ac, since it waits for the next season of its forage:", list(&waits));
     let without: Vec<String> =
         buy.fields.iter().filter(|f| !f.left_out.is_empty() && capped(f).is_none()).map(|f| f.id.clone()).collect();
     if !without.is_empty() {
@@ -141,8 +147,12 @@ fn bills(page: &mut Page, plan: &Plan, buy: &Buy) {
         Some(_) => "Without litter, all of it is sold at the shed and every need is met with commercial fertilizer.",
         None => "No prices in farm.yaml: what litter costs to spread and what it sells for is left out.",
     };
-    page.say(format!(
-        "{line} {}",
-        if not_known(plan).is_empty() { rest.to_string() } else { rest.replace("every need", "every known need") }
-    ));
+    let mut rest = rest.to_string();
+    if !not_known(plan).is_empty() {
+        rest = rest.replace("every need", "every known need");
+    }
+    if buy.waits_without {
+        rest = rest.replace(" is met with", " that a season left in the plan can take is met with");
+    }
+    page.say(format!("{line} {rest}"));
 }

@@ -1,6 +1,6 @@
 //! How good the choice is and what it rests on, on a terminal.
 
-use crate::plan::answer::{NextBest, Plan};
+use crate::plan::answer::{NextBest, Plan, Proof};
 use crate::plan::days::Days;
 use crate::units::{grouped, number_text, trimmed};
 use crate::write::days::percent;
@@ -16,7 +16,9 @@ pub(super) fn choice(page: &mut Page, plan: &Plan, days: Option<&Days>) {
     if !choice.in_dollars {
         page.item("No prices are given: litter goes where it replaces the most pounds of needed nutrients.");
     }
-    page.item(proof_of(plan));
+    let first = choice.proof.first.iter().filter_map(|at| Some(plan.lots.get(*at)?.id.as_str())).collect::<Vec<_>>();
+    let does = plan.lots.iter().any(|lot| lot.planned.0 > 0 || lot.sold.0 > 0);
+    page.item(in_words(&choice.proof, choice.in_dollars, does, &first));
     for load in &choice.loads {
         let Some(lot) = plan.lots.get(load.lot) else { continue };
         let tons = trimmed(load.pounds.tons());
@@ -50,9 +52,9 @@ pub(super) fn choice(page: &mut Page, plan: &Plan, days: Option<&Days>) {
     }
 }
 
-/// How much better another plan could be, in a sentence that holds in every case.
-fn proof_of(plan: &Plan) -> String {
-    let (proof, in_dollars) = (&plan.choice.proof, plan.choice.in_dollars);
+/// How much better another plan could be, in a sentence that holds in every case: whether
+/// litter goes anywhere (`does`) or none, with the lots that go first.
+fn in_words(proof: &Proof, in_dollars: bool, does: bool, first: &[&str]) -> String {
     let amount = |amount: f64| worth(amount, in_dollars);
     let over = proof.bound - proof.worth;
     // What is under half a dollar is no dollar.
@@ -64,7 +66,6 @@ fn proof_of(plan: &Plan) -> String {
     } else {
         format!("the search stopped at its effort limit: another could gain up to {more} more")
     };
-    let does = plan.lots.iter().any(|lot| lot.planned.0 > 0 || lot.sold.0 > 0);
     let text = match (does, none) {
         (false, true) => format!("No plan gains more than spreading none of it ({to_the})."),
         (false, false) => format!("This plan spreads none of it; {spared}."),
@@ -75,11 +76,12 @@ fn proof_of(plan: &Plan) -> String {
         (true, true) => format!("This plan gains {}; no other gains more ({to_the}).", amount(proof.worth)),
         (true, false) => format!("This plan gains {}; {spared}.", amount(proof.worth)),
     };
-    let first: Vec<&str> = proof.first.iter().filter_map(|at| Some(plan.lots.get(*at)?.id.as_str())).collect();
-    if first.is_empty() {
-        text
-    } else {
-        format!("{text} That is among the plans that use as much of {}, which goes first.", first.join(" and "))
+    let verb = if first.len() == 1 { "goes" } else { "go" };
+    match first.is_empty() {
+        true => text,
+        false => {
+            format!("{text} That is among the plans that use as much of {}, which {verb} first.", first.join(" and "))
+        }
     }
 }
 
@@ -100,5 +102,65 @@ fn next_best(next: &NextBest, plan: &Plan, less: &str) -> String {
         let rate = |rate: f64| if rate > 0.0 { number_text(rate, 2) } else { "none".to_string() };
         Some(format!("{} {season} {} {} instead of {}", field.id, lot.id, rate(s.instead), rate(s.rate)))
     });
-    format!("The next-best plan gains {less} less: {}.", swaps.collect::<Vec<_>>().join("; "))
+    let lead = match next.roughly {
+        true => "Of the other plans looked at, the best gains",
+        false => "The next-best plan gains",
+    };
+    format!("{lead} {less} less: {}.", swaps.collect::<Vec<_>>().join("; "))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn said(worth: f64, bound: f64, proven: bool, (in_dollars, does): (bool, bool), first: &[&str]) -> String {
+        let gap = 0.0;
+        in_words(&Proof { worth, bound, gap, proven, first: vec![] }, in_dollars, does, first)
+    }
+
+    #[test]
+    fn no_more_is_claimed_of_the_choice_than_is_proven() {
+        let (spreads, none) = ((true, true), (true, false));
+        for (told, claim) in [
+            (
+                said(7_457.2, 7_457.6, true, spreads, &[]),
+                "This plan gains $7,457; no other gains more (proven to the dollar).",
+            ),
+            (
+                said(7_457.2, 7_459.6, true, spreads, &[]),
+                "This plan gains $7,457; no other can gain over $3 more (proven).",
+            ),
+            (
+                said(7_457.2, 7_457.3, false, spreads, &[]),
+                "This plan gains $7,457; the search stopped at its effort limit: another could gain up to $1 more.",
+            ),
+            (
+                said(-812.0, -811.9, true, spreads, &[]),
+                "This plan costs $812 in all; no other costs less (proven to the dollar).",
+            ),
+            (
+                said(-812.0, -800.0, true, spreads, &[]),
+                "This plan costs $812 in all; no other can gain over $12 more (proven).",
+            ),
+            (said(0.0, 0.0, true, none, &[]), "No plan gains more than spreading none of it (proven to the dollar)."),
+            (
+                said(0.0, 9.0, false, none, &[]),
+                "This plan spreads none of it; the search stopped at its effort limit: another could gain up to $9 more.",
+            ),
+            (
+                said(300.0, 300.2, true, (false, true), &[]),
+                "This plan gains 300 lb of nutrients; no other gains more (proven to the pound).",
+            ),
+            (
+                said(9.0, 9.0, true, spreads, &["crust"]),
+                "This plan gains $9; no other gains more (proven to the dollar). That is among the plans that use as much of crust, which goes first.",
+            ),
+            (
+                said(9.0, 9.0, true, spreads, &["crust", "cake"]),
+                "This plan gains $9; no other gains more (proven to the dollar). That is among the plans that use as much of crust and cake, which go first.",
+            ),
+        ] {
+            assert_eq!(told, claim);
+        }
+    }
 }

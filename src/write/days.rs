@@ -4,6 +4,7 @@
 use crate::findings::Origin;
 use crate::plan::days::{Chance, DayRow, Days, MonthShare};
 use crate::units::{number_text, trimmed};
+use crate::write::findings::warnings;
 use crate::write::json::text;
 use crate::write::page::{Page, day, named, or_dash, tons, whole};
 
@@ -24,6 +25,7 @@ pub fn days(days: &Days, width: usize) -> String {
     page.heading("CHECK THESE");
     let mut flags = Page::new(width);
     days.flags.iter().for_each(|flag| flags.item(format!("{}: {}", flag.found, flag.fix)));
+    warnings(&mut flags, &days.warnings);
     page.list(flags);
     page.heading("HOW THIS IS KNOWN");
     known(&mut page, days);

@@ -15,6 +15,9 @@ pub struct Buy {
     pub with_litter: Bill,
     /// What it pays when no litter is spread and all of it is sold.
     pub without_litter: Bill,
+    /// Whether some need without litter waits for a season after the plan.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub waits_without: bool,
     /// Dollars that the litter saves: the one total less the other.
     pub saved: f64,
 }
@@ -49,6 +52,12 @@ pub struct FieldBuy {
     pub over: Npk<f64>,
     /// What the mix does not meet.
     pub unmet: Npk<f64>,
+    /// Of what is short, what no season left in the plan's days can take: it is not bought.
+    #[serde(default, skip_serializing_if = "is_none")]
+    pub waits: Npk<f64>,
+    /// Where some waits, the first day of the forage's next season.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub next_season: Option<Date>,
     /// Most P2O5 that the limit still allows after litter; none where phosphate is
     /// not capped.
     pub most_p2o5: Option<f64>,
@@ -56,6 +65,10 @@ pub struct FieldBuy {
     pub goes: Vec<Go>,
     /// Products left out, because they hold phosphate and it is capped here.
     pub left_out: Vec<String>,
+}
+
+fn is_none(of: &Npk<f64>) -> bool {
+    *of == Npk::default()
 }
 
 /// Pounds per acre of a product.

@@ -81,6 +81,9 @@ pub struct DayWorth {
 pub struct NextBest {
     /// By how much it is worth less.
     pub less: f64,
+    /// Whether it was looked for with less effort, so that another may come nearer.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub roughly: bool,
     /// Where it differs.
     pub swaps: Vec<Swap>,
 }

@@ -1,7 +1,7 @@
 //! When the spreading gets done: types only.
 
 use crate::check::Spell;
-use crate::findings::Origin;
+use crate::findings::{Finding, Origin};
 use crate::units::Pounds;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -40,6 +40,8 @@ pub struct Days {
     pub runs: u32,
     /// What to do something about.
     pub flags: Vec<Flag>,
+    /// What the checks warn of.
+    pub warnings: Vec<Finding>,
     /// Shares of fit days of the months of the calendar.
     pub shares: Vec<MonthShare>,
     /// Litter that the houses make.

@@ -15,6 +15,7 @@ pub use calendar::{Chance, DayPiece, DayRow, Days, Flag, FlagKind, HouseMade, Lo
 pub use today::{Go, Ground, Reason, Today, Wait, Weather, Wind, today};
 
 use crate::check::{Pace, Ready};
+use crate::findings::Severity;
 use crate::plan::answer::{Application, FieldPlan, Plan, SCHEMA, Sale};
 use crate::plan::stock::{LotRun, StockRun};
 use crate::units::{Pounds, number_text};
@@ -76,9 +77,10 @@ pub fn days(plan: &Plan, ready: &Ready, from: Date, lost: &[Lost]) -> Option<Day
         row.chance = chance;
     }
     let mut flags = unfit(&rows, &work, pace);
-    flags.extend(store::piles(ready, plan, &rows));
     let out = by_when::by_calendar(&rows, &plan.sales, &run);
-    flags.extend(store::full(&by_when::by_when(ready, &run, &out)));
+    let by_when = by_when::by_when(ready, &run, &out);
+    flags.extend(store::piles(ready, plan, &rows, &by_when));
+    flags.extend(store::full(&by_when));
     Some(Days {
         schema: SCHEMA,
         farm: plan.farm.clone(),
@@ -93,6 +95,7 @@ pub fn days(plan: &Plan, ready: &Ready, from: Date, lost: &[Lost]) -> Option<Day
         all,
         runs: RUNS,
         flags,
+        warnings: plan.findings.iter().filter(|found| found.severity == Severity::Warning).cloned().collect(),
         shares: month_shares(pace, &calendar),
         made: made(ready),
         rows,

@@ -225,7 +225,7 @@ mod tests {
         };
         assert_eq!(dates(&[job(0, 9, 2.0)], vec![]), [(0, 0), (0, 1)]);
         assert_eq!(dates(&[job(0, 9, 2.0)], vec![(3, 2.0)]), [(0, 5), (0, 6)]);
-        assert_eq!(dates(&[job(0, 9, 2.0)], vec![(9, 2.0)]), [(0, 5), (0, 6)]);
+        assert_eq!(dates(&[job(0, 9, 2.0)], vec![(9, 2.0)]), [(0, 0), (0, 1)]);
         assert_eq!(dates(&[job(0, 8, 2.0)], vec![(9, 2.0)]), [(0, 0), (0, 1)]);
         // What closes before more comes has its litter kept, though it opens later.
         assert_eq!(dates(&[job(3, 4, 2.0), job(0, 9, 2.0)], vec![]), [(0, 3), (0, 4), (1, 5), (1, 6)]);

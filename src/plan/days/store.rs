@@ -6,22 +6,16 @@ use crate::farm::Stored;
 use crate::plan::answer::{ByWhen, MustGo, Plan};
 use crate::plan::days::calendar::{DayRow, Flag, FlagKind};
 use crate::units::{Pounds, number_text};
-use jiff::civil::Date;
-
-/// Pounds of some lots that the calendar has spread by the end of a day.
-fn spread_by(rows: &[DayRow], lots: &[String], day: Date) -> Pounds {
-    let of = rows.iter().filter(|r| lots.contains(&r.lot)).flat_map(|r| &r.by_day);
-    of.filter(|piece| piece.date <= day).map(|piece| piece.pounds).sum()
-}
 
 /// Lots that still lie outside uncovered when they may no longer.
-pub(super) fn piles(ready: &Ready, plan: &Plan, rows: &[DayRow]) -> Vec<Flag> {
+pub(super) fn piles(ready: &Ready, plan: &Plan, rows: &[DayRow], by_when: &[ByWhen]) -> Vec<Flag> {
     let mut flags = Vec::new();
     for lot in ready.lots.iter().filter(|l| l.stored == Stored::OutsideUncovered) {
         let (Some(aged), Some(tally)) = (&lot.uncovered_until, plan.lots.iter().find(|t| t.id == lot.id)) else {
             continue;
         };
-        let there = tally.on_hand - spread_by(rows, std::slice::from_ref(&lot.id), aged.last);
+        let own = |row: &&ByWhen| row.why == MustGo::Uncovered && row.about == lot.id;
+        let there = by_when.iter().find(own).map_or(Pounds(0), |row| row.must_leave);
         if there.0 <= 0 {
             continue;
         }
@@ -53,15 +47,19 @@ pub(super) fn piles(ready: &Ready, plan: &Plan, rows: &[DayRow]) -> Vec<Flag> {
 }
 
 /// Every day on which more would lie in a storage than goes in, although the plan's
-/// spreading is done as expected.
+/// spreading is done as expected, and every one on which it fits only once some is sold.
 pub(super) fn full(rows: &[ByWhen]) -> Vec<Flag> {
-    let over = rows.iter().filter(|row| row.why == MustGo::Room && row.must_leave.0 > 0);
-    over.map(|row| Flag {
+    let told = |row: &&ByWhen| row.why == MustGo::Room && (row.must_leave.0 > 0 || row.sold.0 > 0);
+    let fix = |row: &ByWhen| match row.must_leave.0 > 0 {
+        true => "sell or haul it off, put the clean-out off, or find more room".to_string(),
+        false => format!("it fits where the sales are done before {}", row.by),
+    };
+    let flag = |row: &ByWhen| Flag {
         kind: FlagKind::Storage,
         about: row.about.clone(),
         found: row.sentence(),
-        fix: "sell or haul it off, put the clean-out off, or find more room".to_string(),
+        fix: fix(row),
         by: Some(row.by),
-    })
-    .collect()
+    };
+    rows.iter().filter(told).map(flag).collect()
 }
