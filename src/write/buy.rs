@@ -141,8 +141,20 @@ fn bills(page: &mut Page, plan: &Plan, buy: &Buy) {
         Some(_) => "Without litter, all of it is sold at the shed and every need is met with commercial fertilizer.",
         None => "No prices in farm.yaml: what litter costs to spread and what it sells for is left out.",
     };
-    page.say(format!(
-        "{line} {}",
-        if not_known(plan).is_empty() { rest.to_string() } else { rest.replace("every need", "every known need") }
-    ));
+    let unmet = [some(&buy.unmet_without), some(&buy.unmet_with)];
+    let rest = match (&unmet, not_known(plan).is_empty()) {
+        ([Some(_), _], _) => {
+            rest.replace("every need is met with commercial fertilizer", "commercial fertilizer meets what it can")
+        }
+        (_, false) => rest.replace("every need", "every known need"),
+        _ => rest.to_string(),
+    };
+    page.say(format!("{line} {rest}"));
+    if let [without, with] = unmet.map(|pounds| pounds.unwrap_or_else(|| "nothing".to_string()))
+        && (without != "nothing" || with != "nothing")
+    {
+        page.say(format!(
+            "What no fertilizer here meets is not in these dollars, lb: without litter {without}; with it {with}."
+        ));
+    }
 }

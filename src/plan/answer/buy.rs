@@ -15,6 +15,13 @@ pub struct Buy {
     pub with_litter: Bill,
     /// What it pays when no litter is spread and all of it is sold.
     pub without_litter: Bill,
+    /// Pounds on the whole farm that stay unmet with this plan: no product has them, or no
+    /// more is allowed. They cost nothing here.
+    #[serde(default)]
+    pub unmet_with: Npk<f64>,
+    /// The same without litter.
+    #[serde(default)]
+    pub unmet_without: Npk<f64>,
     /// Dollars that the litter saves: the one total less the other.
     pub saved: f64,
 }
