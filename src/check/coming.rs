@@ -167,14 +167,14 @@ fn cake_soon(event: &Coming, cleaned: &[(String, Date)], work: &Work, findings: 
 }
 
 /// A house that makes more in a year than its clean-outs and cake-outs bring: more than
-/// a tenth is told, our own measure.
+/// a quarter is told, our own measure.
 pub(super) fn kept_in_houses(ready: &Ready, findings: &mut Findings) {
     let Ok(last) = ready.from.checked_add(1.year()) else { return };
     for house in ready.work.houses.iter().filter(|house| house.lot.is_none()) {
         let outs: Vec<Coming> = house.comes().filter(|out| ready.from <= out.day && out.day < last).collect();
         let (Some(made), Some(first)) = (&house.a_year, outs.first()) else { continue };
         let brought = outs.iter().map(|out| out.pounds).sum::<Pounds>().tons();
-        if made.tons - brought <= 0.1 * made.tons {
+        if made.tons - brought <= 0.25 * made.tons {
             continue;
         }
         let tons = |tons: f64| number_text(tons, 0);
