@@ -146,7 +146,6 @@ fn checked(
         said: said.clone(),
     };
     out_and_in(written, &ready, findings);
-    coming::kept_in_houses(&ready, findings);
     log::logged(&ready, &book, findings);
     samples::check(&ready, findings);
     unused::check(&ready, written, findings);
@@ -197,6 +196,7 @@ fn litter(
 
 /// What goes into storages, and who still takes what.
 fn out_and_in(written: &Written, ready: &Ready, findings: &mut Findings) {
+    coming::kept_in_houses(ready, findings);
     room::check(written, ready, findings);
     outlets::ended(ready, findings);
 }
