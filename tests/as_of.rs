@@ -104,6 +104,8 @@ fn what_lies_after_the_day_is_told_everywhere() {
         &["tally", "--year", "2027", "--on", "2027-02-01"],
     ] {
         let said = run(args);
+        // An audit takes no other day than the plan's own.
+        let fix = if args[0] == "audit" { "to count them, make a new plan" } else { fix };
         assert!(said.contains(told) && said.contains(fix), "{args:?}: {said}");
     }
     let some = run(&["check", "--on", "2027-03-01"]);

@@ -16,6 +16,7 @@ use crate::tables::{Book, Of, Scope, topic};
 use crate::units::{Quantity, TonsPerAcre};
 use jiff::ToSpan;
 use jiff::civil::Date;
+use std::collections::BTreeSet;
 
 /// A thousandth of a pound an acre: sums of a few products stray far less.
 const SLACK: f64 = 1e-3;
@@ -44,7 +45,7 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     soil::check(field, ready, book, &mut say);
     for a in &plan.applications {
         let lot = ready.lot(&a.lot);
-        at_once((lot, Some(&a.season), a.rate), ("at once", SLACK), field, ready, book, &mut say);
+        at_once((lot, Some(&a.season), a.rate), field, ready, book, &mut say);
     }
 }
 
@@ -60,14 +61,11 @@ pub(super) fn log_over(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Bo
     for load in loads(plan, field, ready, book).iter().filter(|l| l.logged > l.allowed + SHOWN) {
         say(format!("{:.2} {} {:.2}", load.logged, load.what, load.allowed));
     }
-    for s in &logged {
-        let when = format!("at once on {}", s.date);
-        let lot = s.of_lot(ready);
-        at_once((lot.as_deref(), s.season.as_deref(), s.rate), (&when, SHOWN), field, ready, book, &mut say);
-    }
-    let n_most = book.get(topic::N_AT_ONCE, &ready.scope(field)).map_or(f64::INFINITY, |f| f.value.get());
-    for bag in log::fertilizer(field, plan.acres, days, ready, book).iter().filter(|bag| bag.bag(0) > n_most + SHOWN) {
-        say(format!("{:.2} lb/ac of nitrogen at once on {}, which may be {n_most:.2}", bag.bag(0), bag.date));
+    let bags = log::fertilizer(field, plan.acres, days, ready, book);
+    let dates: BTreeSet<Date> = logged.iter().chain(&bags).map(|s| s.date).collect();
+    for day in dates {
+        let of_day = |list: &[log::LoggedSpread]| list.iter().filter(|s| s.date == day).cloned().collect::<Vec<_>>();
+        day_at_once((&of_day(&logged), &of_day(&bags)), day, field, ready, book, &mut say);
     }
     findings
 }
@@ -150,24 +148,56 @@ fn of_year(plan: &FieldPlan, field: &Field, days: Days, ready: &Ready, book: &Bo
     }
 }
 
-/// The most of one application, planned or logged: nitrogen, and tons of its kind of litter.
+/// The most of one planned application: nitrogen, and tons of its kind of litter.
 fn at_once(
     (lot, season, rate): (Option<&Lot>, Option<&str>, f64),
-    (when, slack): (&str, f64),
     field: &Field,
     ready: &Ready,
     book: &Book<'_>,
     say: &mut dyn FnMut(String),
 ) {
-    let n_most = book.get(topic::N_AT_ONCE, &ready.scope(field)).map_or(f64::INFINITY, |f| f.value.get());
+    let n_most = most_n(field, ready, book);
     let n = lot.and_then(|lot| holds(lot, field, season, ready, book)).map_or(0.0, |(n, _)| n * rate);
-    if n > n_most + slack {
-        say(format!("{n:.2} lb/ac of nitrogen {when}, which may be {n_most:.2}"));
+    if n > n_most + SLACK {
+        say(format!("{n:.2} lb/ac of nitrogen at once, which may be {n_most:.2}"));
     }
     let most = most(topic::RATE_MOST, lot.map_or("", |lot| &lot.id), field, ready, book);
-    if rate > most + slack {
-        say(format!("{rate:.2} tons/ac {when}, which may be {most:.2}"));
+    if rate > most + SLACK {
+        say(format!("{rate:.2} tons/ac at once, which may be {most:.2}"));
     }
+}
+
+/// The same of all litter and fertilizer that the log has on one day.
+fn day_at_once(
+    (litter, bags): (&[log::LoggedSpread], &[log::LoggedSpread]),
+    day: Date,
+    field: &Field,
+    ready: &Ready,
+    book: &Book<'_>,
+    say: &mut dyn FnMut(String),
+) {
+    let n_in = |s: &log::LoggedSpread| holds(s.of_lot(ready)?.as_ref(), field, s.season.as_deref(), ready, book);
+    let n = log::densest(litter, &|s| n_in(s).map_or(0.0, |(n, _)| n * s.rate)) + log::of_fertilizer(bags)[0];
+    let n_most = most_n(field, ready, book);
+    if n > n_most + SHOWN {
+        say(format!("{n:.2} lb/ac of nitrogen at once on {day}, which may be {n_most:.2}"));
+    }
+    let kind = |s: &log::LoggedSpread| ready.lot(&s.lot).map_or("", |lot| lot.kind.as_str());
+    for of in litter.iter().map(kind).collect::<BTreeSet<&str>>() {
+        let alike: Vec<log::LoggedSpread> = litter.iter().filter(|s| kind(s) == of).cloned().collect();
+        let (tons, most) = (
+            log::densest(&alike, &|s| s.rate),
+            most(topic::RATE_MOST, alike.first().map_or("", |s| &s.lot), field, ready, book),
+        );
+        if tons > most + SHOWN {
+            say(format!("{tons:.2} tons/ac at once on {day}, which may be {most:.2}"));
+        }
+    }
+}
+
+/// The most nitrogen at once.
+fn most_n(field: &Field, ready: &Ready, book: &Book<'_>) -> f64 {
+    book.get(topic::N_AT_ONCE, &ready.scope(field)).map_or(f64::INFINITY, |f| f.value.get())
 }
 
 /// The most tons per acre of a lot's kind of litter.

@@ -48,6 +48,8 @@ pub enum LimitKind {
     Days,
     /// No litter is left.
     TonsOnHand,
+    /// There is litter, and it comes after the window.
+    LitterLate,
     /// More litter would cost more than it saves.
     Value,
 }
@@ -75,6 +77,7 @@ impl LimitKind {
             LimitKind::Applications => "trips in a year",
             LimitKind::Days => "days to spread",
             LimitKind::TonsOnHand => "tons on hand",
+            LimitKind::LitterLate => "day litter comes",
             LimitKind::Value => "no gain in more",
         }
     }

@@ -75,11 +75,6 @@ impl<'a> Logged<'a> {
         self.fertilizer.laid.entries().map(|(_, entry)| entry).filter(move |entry| brings(entry, counted))
     }
 
-    /// What an entry of fertilizer put on its own acres.
-    pub(super) fn of_fertilizer(&mut self, desk: &mut Desk<'_>, entry: &'a Entry, counted: Counts) -> StepId {
-        self.fertilizer.of_entry(desk, entry, counted)
-    }
-
     /// Writes down what every entry of some days put on its own acres.
     pub(super) fn write(&mut self, desk: &mut Desk<'_>, supplied: &[Supplied<'_>], days: Span, counts: &[Counts]) {
         let laid = self.laid.within(days);
@@ -190,6 +185,35 @@ impl<'a> Logged<'a> {
         let span = (dates().min()?, dates().max()?);
         let what = || format!("{} that the log put on, {}", counted.word(), days_in_words(span));
         densest(desk, &mut self.densest, (&laid, counted), &of, &what)
+    }
+
+    /// The most on any acre of what one day put on, some of its litter and all fertilizer,
+    /// with the entries that brought it. Hay is fed over weeks, so it is no part of this.
+    pub(super) fn at_once(
+        &mut self,
+        desk: &mut Desk<'_>,
+        day: Date,
+        counted: Counts,
+        counts: &dyn Fn(&Entry) -> bool,
+    ) -> (Option<StepId>, Vec<&'a Entry>) {
+        let litter = self.laid.within((day, day)).only(counts);
+        let mut of: Vec<(&'a Entry, StepId)> =
+            litter.entries().filter_map(|(_, entry)| Some((entry, self.of_entry(entry, counted)?))).collect();
+        let what = |by: &str| format!("{} that {by} put on, on {day}", counted.word());
+        let on = densest(desk, &mut self.densest, (&litter, counted), &of, &|| what("litter"));
+        let bags = self.fertilizer.laid.within((day, day));
+        let bags = bags.only(|entry| entry.what == What::Fertilizer && brings(entry, counted));
+        let bagged: Vec<(&'a Entry, StepId)> =
+            bags.entries().map(|(_, entry)| (entry, self.fertilizer.of_entry(desk, entry, counted))).collect();
+        let bought = densest(desk, &mut self.fertilizer.densest, (&bags, counted), &bagged, &|| what("fertilizer"));
+        of.extend(bagged);
+        let all = match (on, bought) {
+            (Some(on), Some(bought)) => Some(*self.both.entry((on, bought)).or_insert_with(|| {
+                desk.notes.reckon(what("litter and fertilizer"), counted.unit(), Op::Sum, &[on, bought])
+            })),
+            (on, bought) => on.or(bought),
+        };
+        (all, of.into_iter().map(|(entry, _)| entry).collect())
     }
 
     /// The ids of the entries of some days.

@@ -12,6 +12,7 @@ use crate::record::{Entry, What};
 use crate::tables::{Of, topic};
 use crate::units::{LbPerAcre, Quantity, number_text};
 use jiff::civil::Date;
+use std::collections::BTreeSet;
 
 /// Slack of a hundredth, as pounds per acre are shown.
 const SHOWN: f64 = 0.05;
@@ -21,8 +22,8 @@ struct Told<'a, 'd> {
     desk: &'a mut Desk<'d>,
     /// The line of the last spreading.
     last: Place,
-    /// The line of the one that was written last, where that is another.
-    written_last: Option<Place>,
+    /// Another line that has a part in it, and in which way.
+    also: Option<(Place, &'static str)>,
     /// Whether a part of the field was done.
     part: bool,
 }
@@ -41,13 +42,12 @@ pub(super) fn check(
     let laid = log.laid.within(days);
     let Some(last) = last_of(log, (Date::MIN, Date::MAX)) else { return };
     let part = laid.part();
-    let mut told = Told { desk, last: last.place.clone(), written_last: None, part: part.is_some() };
+    let mut told = Told { desk, last: last.place.clone(), also: None, part: part.is_some() };
     if laid.entries().next().is_some() {
         told.bars();
     }
     told.limits(log, limits);
-    told.at_once(log, &laid, limits);
-    told.fertilizer_at_once(log, limits, days);
+    told.at_once(log, &laid, limits, days);
     if let Some(part) = part {
         told.part(part, log.acres);
     }
@@ -82,39 +82,35 @@ impl Told<'_, '_> {
             let when = format!("{season} {}", row.when);
             let last = last_of(log, days);
             self.last = last.map_or_else(|| self.last.clone(), |entry| entry.place.clone());
-            self.written_last = self.written_last(log, days);
+            let written_last = self.written_last(log, days);
+            self.also = written_last.map(|place| (place, "the entry of these days that was written last"));
             self.say("logged-over", (row.counts, &when), on, row.allowed);
-            self.written_last = None;
+            self.also = None;
         }
     }
 
-    /// The limits that each entry must keep on its own acres.
-    fn at_once(&mut self, log: &Logged<'_>, laid: &Laid<'_>, limits: &[Limit]) {
+    /// The limits that each day must keep: what is spread on one day, litter and
+    /// fertilizer, in however many entries, goes on at once.
+    fn at_once(&mut self, log: &mut Logged<'_>, laid: &Laid<'_>, limits: &[Limit], days: Span) {
         let ready = self.desk.ready;
-        let kind = |entry: &Entry| ready.lot_of(entry).map(|lot| lot.kind.as_str());
-        for (_, entry) in laid.entries() {
-            self.last = entry.place.clone();
-            let when = format!(" at once on {}", entry.date);
-            let set = |row: &&Limit| row.over == Over::Once && row.is_for(kind(entry).unwrap_or_default());
-            // What a machine can do is no limit on what was done.
-            for row in limits.iter().filter(set).filter(|row| row.kind != LimitKind::SpreaderMost) {
-                if let Some(on) = log.of_entry(entry, row.counts) {
-                    self.say("logged-at-once", (row.counts, &when), on, row.allowed);
-                }
-            }
-        }
-    }
-
-    /// The nitrogen of fertilizer at once.
-    fn fertilizer_at_once(&mut self, log: &mut Logged<'_>, limits: &[Limit], told: Span) {
-        let set = limits.iter().filter(|row| row.over == Over::Once && row.counts == Counts::N);
-        for row in set {
-            // Hay is fed over weeks.
-            let bags = fertilized(log, Counts::N, told).filter(|entry| entry.what == What::Fertilizer);
-            for entry in bags.collect::<Vec<_>>() {
-                self.last = entry.place.clone();
-                let on = log.of_fertilizer(self.desk, entry, Counts::N);
-                self.say("logged-at-once", (Counts::N, &format!(" at once on {}", entry.date)), on, row.allowed);
+        let bags = fertilized(log, Counts::N, days).filter(|entry| entry.what == What::Fertilizer);
+        let dates: BTreeSet<Date> =
+            laid.entries().map(|(_, entry)| entry).chain(bags).map(|entry| entry.date).collect();
+        // What a machine can do is no limit on what was done.
+        let set = |row: &&Limit| row.over == Over::Once && row.kind != LimitKind::SpreaderMost;
+        for day in dates {
+            for row in limits.iter().filter(set) {
+                let is_for = |entry: &Entry| ready.lot_of(entry).is_some_and(|lot| row.is_for(&lot.kind));
+                let (Some(on), entries) = log.at_once(self.desk, day, row.counts, &is_for) else { continue };
+                // An entry that is only now to be logged stands in no line yet.
+                let order = |entry: &&&Entry| (entry.id.is_empty(), entry.place.line);
+                let Some(last) = entries.iter().max_by_key(order) else { continue };
+                self.last = last.place.clone();
+                let other = entries.iter().find(|entry| entry.place != last.place);
+                self.also = other.map(|entry| (entry.place.clone(), "another entry of that day"));
+                let by = if other.is_some() { format!(", in {} entries", entries.len()) } else { String::new() };
+                self.say("logged-at-once", (row.counts, &format!(" at once on {day}{by}")), on, row.allowed);
+                self.also = None;
             }
         }
     }
@@ -164,8 +160,8 @@ impl Told<'_, '_> {
         let finding = Finding::warning(code, &self.last, found)
             .accepts(format!("at most {} {unit} of {what}", amount(allowed)))
             .fix(fix);
-        self.desk.findings.push(match &self.written_last {
-            Some(place) => finding.also(place, "the entry of these days that was written last"),
+        self.desk.findings.push(match &self.also {
+            Some((place, how)) => finding.also(place, *how),
             None => finding,
         });
     }

@@ -3,16 +3,19 @@
 //! is told, and counted only where the grower puts it off.
 
 use crate::check::days::{CleanOut, House, Work};
-use crate::check::ready::Lot;
+use crate::check::ready::{Lot, Ready};
 use crate::check::stock::{Comes, Coming};
 use crate::findings::{Finding, Findings};
 use crate::record::{Entry, Happened};
-use crate::units::Pounds;
+use crate::units::{Pounds, number_text};
+use jiff::ToSpan;
 use jiff::civil::Date;
 
 /// An entry of the log within so many days of a planned one is that one: the
 /// program's own measure.
 pub const SAME_WITHIN: i32 = 21;
+
+const DAYS_A_YEAR: f64 = 365.0;
 
 /// What is still to come as of a day. Of what was to come before the plan's first day
 /// nothing is said once it is done.
@@ -24,8 +27,9 @@ pub(super) fn check(
     findings: &mut Findings,
 ) -> Vec<Coming> {
     let mut planned = planned(work);
-    put_off(&mut planned, happened);
+    put_off(&mut planned, happened, findings);
     let done = done(&planned, happened);
+    let cleaned = cleaned(&planned, &done);
     let mut coming = Vec::new();
     for (event, done) in planned.into_iter().zip(done) {
         let Some(lot) = lots.iter().find(|lot| lot.id == event.lot) else { continue };
@@ -38,6 +42,7 @@ pub(super) fn check(
         } else if event.day < on {
             overdue(&event, on, findings);
         } else {
+            cake_soon(&event, &cleaned, work, findings);
             coming.push(event);
         }
     }
@@ -80,16 +85,26 @@ fn planned(work: &Work) -> Vec<Coming> {
 }
 
 /// A clean-out that is put off comes on its new day. Where it was put off before,
-/// either day names it. One that names no day is told with the log.
-fn put_off(planned: &mut [Coming], happened: &Happened) {
+/// either day names it. One that names no day is told with the log, and one that was
+/// done already stays done.
+fn put_off(planned: &mut [Coming], happened: &Happened, findings: &mut Findings) {
     let first: Vec<Date> = planned.iter().map(|event| event.day).collect();
     for entry in happened.entries.iter() {
         let Some((from, to)) = entry.moves else { continue };
         let house = entry.word("house").trim();
-        for (event, first) in planned.iter_mut().zip(&first) {
+        let is_named = |(event, first): (&Coming, &Date)| {
             let of_house = event.what != Comes::Brought && event.from.eq_ignore_ascii_case(house);
-            if of_house && (event.day == from || *first == from) {
-                event.day = to;
+            of_house && (event.day == from || *first == from)
+        };
+        let named = planned.iter().zip(&first).enumerate().filter(|(_, pair)| is_named(*pair));
+        let named: Vec<usize> = named.map(|(index, _)| index).collect();
+        let done = if named.is_empty() { Vec::new() } else { done(planned, happened) };
+        for index in named {
+            // What came after it was put off, about the new day, is the one put off.
+            let before = |out: &&&Entry| out.date <= entry.date || (to - out.date).get_days() > SAME_WITHIN;
+            match done[index].iter().find(before) {
+                Some(out) => put_off_in_vain(&planned[index], entry, out, to, findings),
+                None => planned[index].day = to,
             }
         }
     }
@@ -120,6 +135,61 @@ fn is_of(event: &Coming, entry: &Entry, planned: &[Coming]) -> bool {
     let same = |name: &str| !name.is_empty() && name.eq_ignore_ascii_case(from);
     let named = planned.iter().any(|other| other.what.logged_as() == entry.what && same(&other.from));
     entry.lot_id() == event.lot && (!named || same(&event.from))
+}
+
+/// The clean-outs of every house, done or planned: its name and the day.
+fn cleaned(planned: &[Coming], done: &[Vec<&Entry>]) -> Vec<(String, Date)> {
+    let outs = planned.iter().zip(done).filter(|(event, _)| event.what == Comes::CleanOut);
+    outs.map(|(event, done)| (event.from.clone(), done.iter().map(|e| e.date).min().unwrap_or(event.day))).collect()
+}
+
+/// A cake-out so soon after a clean-out that no flock makes its cake in between: under
+/// half the time of a flock, our own measure.
+fn cake_soon(event: &Coming, cleaned: &[(String, Date)], work: &Work, findings: &mut Findings) {
+    let house = work.houses.iter().find(|house| event.what == Comes::CakeOut && house.name == event.from);
+    let Some(flocks) = house.and_then(|house| house.flocks).filter(|flocks| *flocks > 0.0) else { return };
+    let before = cleaned.iter().filter(|(house, day)| *house == event.from && *day <= event.day);
+    let Some(clean) = before.map(|(_, day)| *day).max() else { return };
+    let (days, flock) = ((event.day - clean).get_days(), DAYS_A_YEAR / flocks);
+    if f64::from(days) * 2.0 >= flock {
+        return;
+    }
+    let found = format!(
+        "{} comes {days} days after the clean-out of {clean}, and a flock takes some {} days: no flock makes its cake in between",
+        named(event),
+        number_text(flock, 0)
+    );
+    findings.push(
+        Finding::warning("cake-soon", &event.place, found)
+            .accepts("a cake-out after a flock")
+            .fix("put it off with `sward log put-off`, or take it out of farm.yaml; until then its litter is counted"),
+    );
+}
+
+/// A house that makes more in a year than its clean-outs and cake-outs bring: more than
+/// a quarter is told, our own measure.
+pub(super) fn kept_in_houses(ready: &Ready, findings: &mut Findings) {
+    let Ok(last) = ready.from.checked_add(1.year()) else { return };
+    for house in ready.work.houses.iter().filter(|house| house.lot.is_none()) {
+        let outs: Vec<Coming> = house.comes().filter(|out| ready.from <= out.day && out.day < last).collect();
+        let (Some(made), Some(first)) = (&house.a_year, outs.first()) else { continue };
+        let brought = outs.iter().map(|out| out.pounds).sum::<Pounds>().tons();
+        if made.tons - brought <= 0.25 * made.tons {
+            continue;
+        }
+        let tons = |tons: f64| number_text(tons, 0);
+        let found = format!(
+            "house {} makes {} tons in a year, and its clean-outs and cake-outs from {} on bring {}: the other {} tons stay in it, in no plan",
+            house.name,
+            tons(made.tons),
+            ready.from,
+            tons(brought),
+            tons(made.tons - brought)
+        );
+        let finding = Finding::note("house-keeps", &first.place, found);
+        findings
+            .push(finding.fix("where more comes out, write it under `clean_outs` or `cake_outs`, or correct its tons"));
+    }
 }
 
 /// `the clean-out of house 1-3 planned for 2027-06-14 (190 tons into \`clean-out\`)`.
@@ -162,5 +232,19 @@ fn overdue(event: &Coming, on: Date, findings: &mut Findings) {
         Finding::warning("coming-overdue", &event.place, found)
             .accepts("an entry of the log, or a later day")
             .fix("log it, or put it off to a later day; until then its litter is not counted"),
+    );
+}
+
+fn put_off_in_vain(event: &Coming, entry: &Entry, out: &Entry, to: Date, findings: &mut Findings) {
+    let found = format!("{} was done on {}: it cannot be put off to {to}", named(event), out.date);
+    let void = match entry.id.as_str() {
+        "" => "void this entry again with `sward log void`".to_string(),
+        id => format!("void it with `sward log void {id}`"),
+    };
+    findings.push(
+        Finding::warning("put-off-done", &entry.place, found)
+            .accepts("a clean-out that the log does not have yet")
+            .fix(format!("{void}; write another clean-out with its own day under the house in farm.yaml"))
+            .also(&out.place, "its entry"),
     );
 }

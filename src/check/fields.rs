@@ -62,8 +62,11 @@ fn field(
     }
     bars.extend(rated_without_a_rule(written, book, findings));
     most_of_nothing(written, findings);
-    enough_years(written, book, findings);
     thin_in_legumes(written, book, findings);
+    // Where there is ground, the log may add years first.
+    if !shapes.contains_key(&written.id.value) {
+        enough_years(written, book, findings);
+    }
     earlier_is_earlier(written, book, findings);
     banked_as_allowed(written, book, findings);
     let (placement, days) = placing(written, book);
@@ -293,7 +296,7 @@ fn most_of_nothing(field: &WrittenField, findings: &mut Findings) {
 
 /// A goal from past years needs as many years as the place asks for, each
 /// once, and acres that are not 0.
-fn enough_years(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) {
+pub(super) fn enough_years(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) {
     if field.yield_goal.is_some() || field.yields.is_empty() {
         return;
     }
@@ -323,7 +326,7 @@ fn enough_years(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) 
         findings.push(
             Finding::error("yield-years", &field.place, found)
                 .accepts(format!("the best {} of the latest {} years: {}", best.value.get(), of.value.get(), best.cite))
-                .fix("add years, each once, or state a `yield_goal`"),
+                .fix("add years, each once, or state a `yield_goal`; cuttings in the log add a year once it is over"),
         );
     }
     for year in &field.yields {

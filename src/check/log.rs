@@ -7,6 +7,7 @@ use crate::check::names::{house_there, unknown_id};
 use crate::check::ready::{Lot, Ready};
 use crate::check::renamed::{field_known, part_has_acres};
 use crate::check::stock::gains;
+use crate::check::stock_on;
 use crate::farm::Written;
 use crate::findings::{At, Finding, Findings};
 use crate::record::{Entry, Happened, What};
@@ -16,7 +17,7 @@ use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Lots and fields are those of the farm.
-pub(super) fn names(written: &Written, happened: &Happened, findings: &mut Findings) {
+pub(super) fn names(written: &Written, happened: &Happened, on: Date, findings: &mut Findings) {
     let (lots, fields): (BTreeSet<&str>, BTreeSet<&str>) = (written.lot_ids().collect(), written.field_ids().collect());
     let keep_lot = "If the lot is used up, keep it in farm.yaml with `on_hand: 0 tons`";
     let keep_field = "If the field is given up, keep it in farm.yaml with `closed:` and the reason; if it has a new id, \
@@ -37,12 +38,12 @@ pub(super) fn names(written: &Written, happened: &Happened, findings: &mut Findi
         if !house.is_empty() {
             house_there(&At { value: house.to_string(), place: entry.place.clone() }, written, findings);
         }
-        put_off(entry, written, happened, findings);
+        put_off(entry, written, happened, on, findings);
     }
 }
 
 /// What is put off was planned, by farm.yaml or by an earlier entry that put it off.
-fn put_off(entry: &Entry, written: &Written, happened: &Happened, findings: &mut Findings) {
+fn put_off(entry: &Entry, written: &Written, happened: &Happened, on: Date, findings: &mut Findings) {
     let Some((planned, new_day)) = entry.moves else { return };
     let Some(house) = written.work.houses.iter().find(|h| h.name.value == entry.word("house")) else { return };
     let others = happened.entries.iter().filter(|e| e.id != entry.id && e.word("house") == entry.word("house"));
@@ -53,9 +54,15 @@ fn put_off(entry: &Entry, written: &Written, happened: &Happened, findings: &mut
     if days.contains(&planned) || outs().any(|day| day == new_day) {
         return;
     }
+    let found = format!("house {} has no clean-out planned for {planned}", house.name.value);
+    // A day that is over moves nothing: farm.yaml is of another year by now.
+    if new_day < on {
+        let found = format!("{found}; it was put off to {new_day}, which is over");
+        findings.push(Finding::note("log-put-off", &entry.place, found).fix("nothing needs to be done"));
+        return;
+    }
     days.sort();
     let days: Vec<String> = days.iter().map(ToString::to_string).collect();
-    let found = format!("house {} has no clean-out planned for {planned}", house.name.value);
     let accepts = if days.is_empty() {
         "a day under `clean_outs:` or `cake_outs:` of the house".to_string()
     } else {
@@ -173,6 +180,7 @@ pub fn logged(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
 pub fn entries(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     twice(&ready.happened.entries, findings);
     broken::rules(ready, book, findings);
+    stock_on::check(ready, book, findings);
     ready.lots.iter().for_each(|lot| barred(ready, lot, findings));
     let stops = book.all_words(topic::STOP, "when");
     for entry in ready.judged().filter(|e| e.what == What::Spread) {

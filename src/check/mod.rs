@@ -39,6 +39,7 @@ mod shapes;
 mod spells;
 mod stacks;
 mod stock;
+mod stock_on;
 mod swath;
 mod unused;
 mod used;
@@ -111,7 +112,7 @@ fn checked(
     let keepouts = keepouts::check(written, &far, &book, findings);
     stacks::check(written, &book, findings);
     ids_named(written, findings);
-    log::names(written, happened, findings);
+    log::names(written, happened, on, findings);
     plausible::check(written, &now, &shapes, &lots, on, &book, findings);
     let ready = Ready {
         name: written.name.clone(),
@@ -175,6 +176,7 @@ fn ground(written: &Written, findings: &mut Findings) -> (BTreeSet<usize>, BTree
 fn by_log(field: &mut Field, happened: &Happened, book: &Book<'_>, days: (Date, Date), findings: &mut Findings) {
     field.use_by_log(happened, days.0, days.1);
     yield_years::of_log(field, happened, book, days.0, findings);
+    fields::enough_years(&field.written, book, findings);
 }
 
 /// The lots as counted, what makes litter, and who takes it.
@@ -194,6 +196,7 @@ fn litter(
 
 /// What goes into storages, and who still takes what.
 fn out_and_in(written: &Written, ready: &Ready, findings: &mut Findings) {
+    coming::kept_in_houses(ready, findings);
     room::check(written, ready, findings);
     outlets::ended(ready, findings);
 }

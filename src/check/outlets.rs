@@ -17,7 +17,8 @@ pub(super) fn check(written: &Written, happened: &Happened, lots: &[Lot], findin
     });
     let list = &written.work.outlets;
     twice("outlets", list.iter().map(|o| &o.name), findings);
-    if let Some(first) = list.first().filter(|_| written.prices.is_none() && written.unread.is_empty()) {
+    let lost = written.prices_lost || !written.unread.is_empty();
+    if let Some(first) = list.first().filter(|_| written.prices.is_none() && !lost) {
         let found = "`outlets` changes nothing, because the farm gives no `prices` to hold them against";
         findings.push(Finding::warning("no-effect", &first.place, found).fix("give `prices`, or take `outlets` out"));
     }

@@ -119,7 +119,7 @@ fn shop(written: &Written, findings: &mut Findings) {
 
 /// Litter carried over is worth something by its prices alone.
 fn carry_over(written: &Written, findings: &mut Findings) {
-    if let Some(said) = written.shop.carry_over.as_ref().filter(|_| written.prices.is_none()) {
+    if let Some(said) = written.shop.carry_over.as_ref().filter(|_| written.prices.is_none() && !written.prices_lost) {
         let found = "`carry_over` changes nothing, because the farm gives no `prices` to say what the litter is worth";
         findings.push(unused(&said.keeps.place, found.to_string(), "give `prices`, or take `carry_over` out"));
     }

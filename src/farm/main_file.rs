@@ -33,6 +33,7 @@ pub(super) fn read(file: &str, text: &str, changes: &[Change], written: &mut Wri
     }
     if let Some(node) = top.ask("prices") {
         written.prices = prices(node, top.ask("outlets").is_some(), findings);
+        written.prices_lost = written.prices.is_none();
     }
     written.shop = fertilizer::read(&top, findings);
     if let Some(node) = top.need("spreader", "a block with swath, load, step, least and most", findings) {

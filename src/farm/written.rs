@@ -84,6 +84,8 @@ pub struct Written {
     pub boundaries_unread: Vec<String>,
     /// True when `fields.geojson` as a whole could not be read.
     pub boundaries_lost: bool,
+    /// True when `prices` are written and could not be read.
+    pub prices_lost: bool,
     /// Ids of fields and lots that were written but could not be read, so
     /// that nothing else complains of their absence.
     pub unread: Vec<String>,

@@ -95,6 +95,8 @@ impl Remade {
         let again = (planned.audited.plan(), &self.words);
         let verdicts = audit::against(verdicts, (&printed.plan, &printed.words), again, &planned.ready);
         let later = planned.findings.sorted().into_iter().find(|finding| finding.code == "log-later");
-        Verdicts { log_later: later.map(Finding::in_words), ..verdicts }
+        // An audit goes by the plan's own day; another day takes another plan.
+        let later = later.map(|finding| finding.clone().fix("to count them, make a new plan"));
+        Verdicts { log_later: later.map(|finding| finding.in_words()), ..verdicts }
     }
 }

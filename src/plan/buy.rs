@@ -70,11 +70,18 @@ pub(super) fn buy(
     Some(Buy {
         products: bought(ready, &with),
         waits_without: without.iter().any(|field| field.waits != Npk::default()),
+        unmet_with: unmet(&with),
+        unmet_without: unmet(&without),
         fields: with,
         saved: without_litter.total - with_litter.total,
         with_litter,
         without_litter,
     })
+}
+
+/// What the mixes of all fields leave unmet, in pounds.
+fn unmet(fields: &[FieldBuy]) -> Npk<f64> {
+    fields.iter().fold(Npk::default(), |sum: Npk<f64>, f| sum.with(f.unmet, |sum, lb| sum + f.acres * lb))
 }
 
 /// A warning for every nutrient whose price in `prices` is far from what the

@@ -103,7 +103,23 @@ fn passed_by_one_more(problem: &Problem, resources: &[Resource], entries: &[Pick
     }
     // What a storage cannot keep is not there when a later window opens.
     if out.iter().any(|resource| !matches!(resource.of, Draw::Days { .. })) {
-        passed.push(Passed::other(LimitKind::TonsOnHand));
+        passed.push(Passed::other(lack_of_litter(problem, &out, entries, choice)));
     }
     passed
+}
+
+/// Whether litter runs out, or there is enough of the lot and it comes too late.
+fn lack_of_litter(problem: &Problem, out: &[&Resource], entries: &[Pick], choice: usize) -> LimitKind {
+    let c = &problem.choices[choice];
+    let comes_later = |resource: &&Resource| match resource.of {
+        Draw::Litter { lot, by } => problem.there(lot, by) < problem.lots[lot].pounds,
+        Draw::Days { .. } => true,
+        Draw::Room { .. } | Draw::Outlet { .. } => false,
+    };
+    let now = steps_of(entries, choice);
+    let more = if now == 0 { problem.least_steps() } else { 1 };
+    let used = entries.iter().filter(|e| problem.choices[e.choice].lot == c.lot);
+    let used: Pounds = used.map(|e| problem.pounds(problem.choices[e.choice].field, e.steps)).sum();
+    let enough = used + problem.pounds(c.field, more) <= problem.lots[c.lot].pounds;
+    if enough && out.iter().copied().all(|r| comes_later(&r)) { LimitKind::LitterLate } else { LimitKind::TonsOnHand }
 }

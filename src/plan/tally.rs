@@ -257,10 +257,10 @@ fn fields(ready: &Ready, balance: &Balance) -> Vec<FieldRow> {
         .collect()
 }
 
-/// Grazing of a field that began on a day of the plan.
+/// Grazing of a field on some day of the plan, whenever it began.
 fn grazed(ready: &Ready, field: &Field) -> Vec<(Date, Option<Date>)> {
     let mut days = ready.happened.grazings(field.id());
-    days.retain(|(first, _)| (ready.from..=ready.to).contains(first));
+    days.retain(|(first, last)| *first <= ready.to && last.is_none_or(|last| ready.from <= last));
     days
 }
 

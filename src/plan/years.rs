@@ -23,11 +23,12 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// What is taken for granted of the years to come.
-pub const ASSUMED: [&str; 7] = [
+pub const ASSUMED: [&str; 8] = [
     "every soil test and litter analysis is renewed when it is due, and the litter stays as it is analysed today",
     "what a plan puts on counts in every later limit from the first day of its window: a job that is done later is done no earlier a year after",
     "soil tests move as the outlook of `limits` has them: an estimate",
     "ratings, prices, yields, cuttings and grazing stay as they are, a year later each",
+    "stock that the log has on a field, and nobody took off, is off it after the first plan's last day",
     "houses are cleaned out on the same days of every year, unless farm.yaml names other days; litter over the room of its storage leaves the farm",
     "litter is brought only on the days that farm.yaml names; a house without `lot`, `clean_outs` or `cake_outs` keeps its litter",
     "rules and figures are those in force on each plan's first day, as far as they are known today",
@@ -164,11 +165,19 @@ fn after(year: &Year, outs: &[Coming]) -> Option<Ready> {
 }
 
 /// The record, with what a plan puts on as if it was done before the next one: each
-/// application on the first day of its window.
+/// application on the first day of its window. Stock that nobody took off a field leaves it
+/// on the plan's last day: where it goes then nobody has logged.
 fn with_plan(happened: &Happened, plan: &Plan, ready: &Ready, last: Date) -> Happened {
     let mut entries = happened.entries.as_ref().clone();
     for field in &plan.fields {
         let Some(place) = ready.field(&field.id).map(|field| field.written.place.clone()) else { continue };
+        let stays = happened.grazings(&field.id).into_iter().find(|(_, last)| last.is_none());
+        if let Some((first, _)) = stays {
+            let id = format!("{} {} off", plan.from, field.id);
+            let on = At { value: field.id.clone(), place: place.clone() };
+            let off = plan.to.max(first.tomorrow().unwrap_or(first));
+            entries.push(Entry::no_head_left(id, off, on, place.clone()));
+        }
         for application in &field.applications {
             let id = format!("{} {} {} {}", plan.from, field.id, application.first, application.lot);
             let at = |value: &String| At { value: value.clone(), place: place.clone() };

@@ -125,6 +125,13 @@ impl Entry {
         }
     }
 
+    /// All stock gone from a field.
+    #[must_use]
+    pub fn no_head_left(id: String, date: Date, field: At<String>, place: Place) -> Entry {
+        let none = (At { value: String::new(), place: place.clone() }, field);
+        Entry { what: What::Head, lot: None, head: Some(0.0), ..Entry::spread(id, date, none, Pounds(0), place) }
+    }
+
     /// A cell's words; empty where nothing was written.
     #[must_use]
     pub fn word(&self, column: &str) -> &str {

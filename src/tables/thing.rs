@@ -103,6 +103,7 @@ things! {
     LogTons = "log_tons", ["tons"], "Litter of one entry.";
     LogLoad = "log_load", ["tons"], "Load of an entry, spread or hauled.";
     CutYield = "cut_yield", ["tons/ac"], "Hay of one cutting.";
+    FedHay = "fed_hay", ["tons/ac"], "Hay of one entry, fed on a field.";
     SampleDays = "sample_days", ["days before"], "From the sampling of litter, or a ticket, to the plan's day.";
     SoilSampleDays = "soil_sample_days", ["days before"], "From the sampling of the soil.";
     CalibrationDays = "calibration_days", ["days before"], "From the calibration of the spreader.";

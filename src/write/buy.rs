@@ -147,12 +147,24 @@ fn bills(page: &mut Page, plan: &Plan, buy: &Buy) {
         Some(_) => "Without litter, all of it is sold at the shed and every need is met with commercial fertilizer.",
         None => "No prices in farm.yaml: what litter costs to spread and what it sells for is left out.",
     };
-    let mut rest = rest.to_string();
-    if !not_known(plan).is_empty() {
-        rest = rest.replace("every need", "every known need");
-    }
-    if buy.waits_without {
-        rest = rest.replace(" is met with", " that a season left in the plan can take is met with");
-    }
+    let unmet = [some(&buy.unmet_without), some(&buy.unmet_with)];
+    let rest = match (&unmet, not_known(plan).is_empty()) {
+        ([Some(_), _], _) => {
+            rest.replace("every need is met with commercial fertilizer", "commercial fertilizer meets what it can")
+        }
+        (_, false) => rest.replace("every need", "every known need"),
+        _ => rest.to_string(),
+    };
+    let rest = match buy.waits_without {
+        true => rest.replace(" is met with", " that a season left in the plan can take is met with"),
+        false => rest,
+    };
     page.say(format!("{line} {rest}"));
+    if let [without, with] = unmet.map(|pounds| pounds.unwrap_or_else(|| "nothing".to_string()))
+        && (without != "nothing" || with != "nothing")
+    {
+        page.say(format!(
+            "What no fertilizer here meets is not in these dollars, lb: without litter {without}; with it {with}."
+        ));
+    }
 }

@@ -270,6 +270,7 @@ fn for_more(field: &FieldPlan) -> Option<&'static str> {
         LimitKind::Applications => "a heavier rate in the trips there are",
         LimitKind::Days => "more tons a day, or a second spreader",
         LimitKind::TonsOnHand => "more litter",
+        LimitKind::LitterLate => "litter that is there before the window ends",
         LimitKind::Value => "costlier fertilizer, or litter that costs less to spread or brings less when sold",
     })
 }

@@ -50,6 +50,15 @@ pub(super) fn entry(entry: &Entry, field: Option<&WrittenField>, drawn: Option<f
             format!("{} tons of hay off {id} are {}", tidy(tons), shown(hay, "tons/ac")),
         );
     }
+    if let (What::FeedHay, Some(drawn), true) = (entry.what, drawn, tons > 0.0) {
+        let hay = tons / drawn;
+        say(
+            Thing::FedHay,
+            hay,
+            "tons/ac",
+            format!("{} tons of hay fed on {id} are {}", tidy(tons), shown(hay, "tons/ac")),
+        );
+    }
     if let (What::Cut, Some(bales), true) = (entry.what, entry.bales.filter(|n| *n > 0.0), tons > 0.0) {
         let pounds = tons * 2_000.0 / bales;
         say(Thing::RollWeight, pounds, "lb", format!("{} bales of {}", tidy(bales), shown(pounds, "lb")));

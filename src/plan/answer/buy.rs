@@ -18,6 +18,13 @@ pub struct Buy {
     /// Whether some need without litter waits for a season after the plan.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub waits_without: bool,
+    /// Pounds on the whole farm that stay unmet with this plan: no product has them, or no
+    /// more is allowed. They cost nothing here.
+    #[serde(default)]
+    pub unmet_with: Npk<f64>,
+    /// The same without litter.
+    #[serde(default)]
+    pub unmet_without: Npk<f64>,
     /// Dollars that the litter saves: the one total less the other.
     pub saved: f64,
 }

@@ -1,6 +1,7 @@
 //! What to spread today: which field first, which not, and why, from the plan, the
 //! record, the season and what the grower says of ground and weather.
 
+use crate::balance::LimitKind;
 use crate::check::Ready;
 use crate::findings::{Cite, Origin};
 use crate::plan::answer::{Application, Caution, FieldPlan, Plan, SCHEMA};
@@ -245,8 +246,11 @@ fn rules(plan: &Plan, ready: &Ready, weather: Weather) -> (Vec<Reason>, Vec<Reas
     if weather.ground == Some(Ground::Moist) {
         cautions.push(own("Check the ground before driving a loaded truck onto it.".to_string()));
     }
-    let later = plan.findings.iter().find(|finding| finding.code == "log-later");
-    cautions.extend(later.map(|finding| own(finding.in_words())));
+    let told = plan.findings.iter().filter(|finding| ["log-later", "coming-overdue"].contains(&finding.code.as_ref()));
+    cautions.extend(told.map(|finding| own(finding.in_words())));
+    // Where stock is the reason that nothing is planned, somebody must say that it left.
+    let stocked = plan.fields.iter().filter(|f| f.stock_since.is_some() && f.held.by == LimitKind::NoSeason);
+    cautions.extend(stocked.flat_map(|f| f.why_none().into_iter().map(|why| own(format!("{}: {why}.", f.id)))));
     let leaves = plan.by_when.iter().filter(|row| row.must_leave.0 > 0 && row.by >= day);
     cautions.extend(leaves.take(1).map(|row| own(format!("{}.", row.sentence()))));
     (stops, cautions)

@@ -1,0 +1,158 @@
+//! What the log says of stock on the fields, and of hay fed there, that somebody must
+//! know: stock that an entry ends without saying so, more of it than the farm has, hay
+//! whose protein is not known or not in the table.
+
+use crate::check::ready::{Field, Ready};
+use crate::farm::{Herd, is_sheep};
+use crate::findings::{Finding, Findings};
+use crate::record::{Entry, What};
+use crate::tables::{Book, Scope, topic};
+use crate::units::{Quantity, number_text};
+use jiff::civil::Date;
+use std::collections::{BTreeMap, BTreeSet};
+
+pub(super) fn check(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
+    let judged: BTreeSet<&str> = ready.judged().map(|entry| entry.id.as_str()).collect();
+    for field in &ready.fields {
+        ended_unsaid(field, ready, &judged, findings);
+    }
+    findings.extend(more_than_there_are(ready, &judged));
+    fed_hay(ready, book, findings);
+}
+
+/// Stock that nobody logged off, and that a cutting or another grazing ends.
+fn ended_unsaid(field: &Field, ready: &Ready, judged: &BTreeSet<&str>, findings: &mut Findings) {
+    let on = |what: What| ready.happened.on_field(field.id(), what);
+    let began = |day: Date| {
+        let mut entries = on(What::Graze).chain(on(What::Head));
+        entries.find(|e| e.date == day && e.head != Some(0.0))
+    };
+    let none_left = |day: Date| on(What::Head).any(|e| e.date == day && e.head == Some(0.0));
+    for (first, last) in ready.happened.grazings(field.id()) {
+        let (Some(graze), Some(last)) = (began(first), last) else { continue };
+        let (id, open) = (field.id(), graze.until.is_none());
+        let while_on = |cut: &&Entry| first < cut.date && (cut.date < last || open && cut.date == last);
+        let cut = on(What::Cut).find(|cut| while_on(cut) && judged.contains(cut.id.as_str()) && !none_left(cut.date));
+        if let Some(cut) = cut {
+            let found = format!(
+                "{id} was cut on {}, and the log has stock on it since {first}: it counts as gone from that day",
+                cut.date
+            );
+            let finding = Finding::warning("log-cut-stock", &cut.place, found).accepts("stock that left before");
+            findings.push(
+                finding
+                    .fix(format!("log the day it left: `sward log head --field {id} --head 0 --date DAY`"))
+                    .also(&graze.place, "the stock"),
+            );
+            continue;
+        }
+        let other = on(What::Graze).find(|e| open && e.date == last && e.until.is_some());
+        if let Some((other, until)) = other
+            .and_then(|e| Some((e, e.until?)))
+            .filter(|(other, _)| judged.contains(other.id.as_str()) && !none_left(last) && other.date > first)
+        {
+            let found = format!(
+                "grazing of {id} from {last} to {until} ends the one since {first}: after it no stock counts as on it"
+            );
+            let finding = Finding::warning("log-graze-ends", &other.place, found);
+            findings.push(
+                finding
+                    .accepts("one herd at a time, the last of whose days is known")
+                    .fix(format!("if the first herd stays, log it again: `sward log graze --field {id} --date DAY`"))
+                    .also(&graze.place, "the grazing that it ends"),
+            );
+        }
+    }
+}
+
+/// Head on a field, and the last day on which they are.
+type OnField<'a> = BTreeMap<&'a str, (f64, Option<Date>)>;
+
+/// Entries of more head than `livestock:` has, and the last one since which more are on
+/// all fields together.
+fn more_than_there_are(ready: &Ready, judged: &BTreeSet<&str>) -> Findings {
+    let Some(herd) = ready.herds.iter().find(|h| !h.is_sheep()) else { return Findings::new() };
+    let most: f64 = ready.herds.iter().filter(|h| !h.is_sheep()).map(|h| f64::from(h.head.value)).sum();
+    let mut by_day: BTreeMap<Date, Vec<&Entry>> = BTreeMap::new();
+    for entry in ready.happened.entries.iter().filter(|e| matches!(e.what, What::Graze | What::Head | What::Cut)) {
+        by_day.entry(entry.date).or_default().push(entry);
+    }
+    let mut on: OnField<'_> = BTreeMap::new();
+    let mut over: Option<(&Entry, f64, Vec<&str>)> = None;
+    for (day, entries) in by_day {
+        on.retain(|_, (_, until)| until.is_none_or(|until| until > day));
+        for entry in &entries {
+            match (entry.what, entry.head) {
+                (What::Cut, _) | (_, Some(0.0) | None) => drop(on.remove(entry.field_id())),
+                _ if is_sheep(entry.word("animal")) => {}
+                (_, Some(head)) => {
+                    // A count changes nothing about when they leave.
+                    let known = on.get(entry.field_id()).and_then(|(_, until)| *until);
+                    let until = entry.until.or(known.filter(|_| entry.what == What::Head));
+                    on.insert(entry.field_id(), (head, until));
+                }
+            }
+        }
+        let all: f64 = on.values().map(|(head, _)| *head).sum();
+        let came =
+            entries.iter().rev().find(|e| e.head.is_some_and(|head| head > 0.0) && on.contains_key(e.field_id()));
+        over = match (all > most, came) {
+            (false, _) => None,
+            (true, Some(entry)) => Some((entry, all, on.keys().copied().collect())),
+            (true, None) => over,
+        };
+    }
+    let at_once = |entry: &&Entry| entry.head.is_some_and(|head| head > most) && !is_sheep(entry.word("animal"));
+    let over = over.filter(|(entry, ..)| !at_once(entry));
+    let alone = ready.happened.entries.iter().filter(at_once);
+    let alone = alone.map(|entry| (entry, entry.head.unwrap_or_default(), vec![entry.field_id()]));
+    let all = alone.chain(over).filter(|(entry, ..)| judged.contains(entry.id.as_str()));
+    all.map(|(entry, head, fields)| too_many(entry, (head, &fields), (most, herd))).collect()
+}
+
+fn too_many(entry: &Entry, (head, fields): (f64, &[&str]), (most, herd): (f64, &Herd)) -> Finding {
+    let most = number_text(most, 0);
+    let found = format!(
+        "the log has {} head on {} on {}, and `livestock:` has {most}",
+        number_text(head, 0),
+        fields.join(", "),
+        entry.date
+    );
+    let finding = match &entry.sure {
+        Some(sure) => Finding::note("log-head", &entry.place, format!("{found}; {sure} is sure of it")),
+        None => Finding::warning("log-head", &entry.place, found).accepts(format!("at most {most} head")).fix(
+            "where some have left, log it: `sward log head --field FIELD --head 0 --date DAY`; else correct `head` in one or the other",
+        ),
+    };
+    finding.also(&herd.head.place, "the herd")
+}
+
+/// Hay that counts by another protein than its own: one finding each, at the last entry.
+fn fed_hay(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
+    let fed = || ready.judged().filter(|e| e.what == What::FeedHay && e.amount.0 > 0);
+    let entries = |n: usize| if n == 1 { "1 entry".to_string() } else { format!("{n} entries") };
+    let usual = book.get(topic::HAY_PROTEIN, &Scope::new());
+    if let (Some(last), Some(usual)) = (fed().filter(|e| e.protein.is_none()).last(), usual) {
+        let found = format!(
+            "{} of hay fed without its protein: counted as hay of {} %",
+            entries(fed().filter(|e| e.protein.is_none()).count()),
+            number_text(usual.value.get(), 0)
+        );
+        let finding = Finding::note("hay-protein", &last.place, found).accepts(usual.cite.to_string());
+        findings.push(finding.fix("add `--protein` by the hay's analysis"));
+    }
+    let Some(classes) = book.get(topic::HAY_CLASS, &Scope::new()) else { return };
+    // The last class goes by the protein of the last row of the table.
+    let Some(end) = classes.value.iter().last().and_then(|(_, is)| is.parse::<f64>().ok()) else { return };
+    let above = || fed().filter(|e| e.protein.is_some_and(|protein| protein > end));
+    let Some(last) = above().last() else { return };
+    let found = format!(
+        "{} of hay fed with more protein than the table goes up to, {} % on {}: counted as {} %, so it brings more nitrogen than is counted",
+        entries(above().count()),
+        number_text(last.protein.unwrap_or_default(), 1),
+        last.date,
+        number_text(end, 0)
+    );
+    let finding = Finding::warning("hay-protein", &last.place, found).accepts(classes.cite.to_string());
+    findings.push(finding.fix("check the protein; if it is right, tell the planner"));
+}
