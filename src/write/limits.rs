@@ -4,7 +4,7 @@ use crate::audit::Audited;
 use crate::balance::Basis;
 use crate::plan::answer::{FieldPlan, HeldBy, Outlook, Plan, years_ahead};
 use crate::units::{number_text, trimmed};
-use crate::write::findings::warnings;
+use crate::write::findings::{in_a_line, warnings};
 use crate::write::page::{Page, from_memory, known, or_dash, whole};
 use crate::write::plan::{counted_since, typical_mark};
 
@@ -19,6 +19,7 @@ pub fn limits(audited: &Audited, width: usize) -> String {
     fields(&mut page, plan);
     let mut warned = Page::new(width);
     warnings(&mut warned, &plan.findings);
+    plan.findings.iter().filter(|f| f.code == "report-held").for_each(|f| warned.item(in_a_line(f)));
     if !warned.is_empty() {
         page.heading("CHECK THESE");
         page.list(warned);

@@ -238,13 +238,14 @@ fn one(page: &mut Page, figure: &Listed) {
 /// What one place answers, in a line.
 fn line(coverage: &Coverage) -> String {
     format!(
-        "{}: {}. Of {} questions {} are answered here, {} by the wider place, {} are asked of the grower, {} have no answer; {} answers are from memory, {} of {} published checks.",
+        "{}: {}. Of {} questions {} are answered here, {} by the wider place, {} are asked of the grower and {} stop a field until the grower answers, {} have no answer; {} answers are from memory, {} of {} published checks.",
         coverage.name,
         status(coverage.status),
         coverage.questions.len(),
         coverage.count(CoverageAnswer::Own),
         coverage.count(CoverageAnswer::Wider),
         coverage.count(CoverageAnswer::Asked),
+        coverage.count(CoverageAnswer::Stops),
         coverage.count(CoverageAnswer::Nothing),
         coverage.from_memory().len(),
         coverage.checks.len().min(CHECKS_NEEDED),
@@ -266,17 +267,24 @@ pub fn coverage(all: &[Coverage], width: usize) -> String {
     page.line("What the tables of each place answer");
     page.line("");
     let rows = all.iter().map(|c| {
-        let answers = [CoverageAnswer::Own, CoverageAnswer::Wider, CoverageAnswer::Asked, CoverageAnswer::Nothing]
-            .map(|a| c.count(a));
+        let answers = [
+            CoverageAnswer::Own,
+            CoverageAnswer::Wider,
+            CoverageAnswer::Asked,
+            CoverageAnswer::Stops,
+            CoverageAnswer::Nothing,
+        ]
+        .map(|a| c.count(a));
         let numbers = answers.into_iter().chain([c.read, c.common_practice, c.memory, c.checks.len()]);
         let numbers = numbers.map(|n| n.to_string());
         std::iter::once(c.place.to_string()).chain(numbers).chain([status(c.status).to_string()]).collect()
     });
-    let heads = ["place", "here>", "wider>", "asked>", "none>", "read>", "pract.>", "memory>", "checks>", "status"];
-    page.table_of(&heads, &[10, 6, 7, 7, 6, 6, 8, 8, 8, 10], rows);
+    let heads =
+        ["place", "here>", "wider>", "asked>", "stops>", "none>", "read>", "pract.>", "memory>", "checks>", "status"];
+    page.table_of(&heads, &[8, 6, 7, 7, 7, 6, 6, 8, 8, 8, 9], rows);
     page.line("");
     page.wrapped(
-        "here, wider, asked, none: questions answered by the place, by the place it lies within, by the grower, not answered. read, pract., memory: how the place's own figures are known.",
+        "here, wider, asked, none: questions answered by the place, by the place it lies within, by the grower, not answered. stops: asked of the grower too, and without the soil report's recommendation or a figure the field gets no litter. read, pract., memory: how the place's own figures are known.",
         "",
         "",
     );
@@ -290,6 +298,7 @@ pub fn coverage(all: &[Coverage], width: usize) -> String {
         let of = |pick: &dyn Fn(&CoverageQuestion) -> bool| subjects(c.questions.iter().filter(|q| pick(q)));
         page.item(format!("no answer: {}", of(&|q| q.answer == CoverageAnswer::Nothing)));
         page.item(format!("asked of the grower: {}", of(&|q| q.answer == CoverageAnswer::Asked)));
+        page.item(format!("stops a field until the grower answers: {}", of(&|q| q.answer == CoverageAnswer::Stops)));
         page.item(format!("from memory: {}", of(&|q| q.known == Some(Known::Memory))));
     }
     page.done()
