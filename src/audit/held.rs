@@ -3,9 +3,10 @@
 
 use crate::audit::period;
 use crate::check::{Contents, Field, Lot, Ready};
-use crate::farm::Basis;
-use crate::tables::{Book, Rate, topic};
-use crate::units::Quantity;
+use crate::farm::{Basis, Recommended};
+use crate::findings::At;
+use crate::tables::{Book, Classes, Of, Rate, topic};
+use crate::units::{LbPerAcre, Quantity, SoilValue};
 
 /// Available nitrogen and phosphate in a ton of a lot as spread, lb.
 pub(super) fn holds(
@@ -52,11 +53,33 @@ pub(super) fn asked_by_test(field: &Field, ready: &Ready, book: &Book<'_>, phosp
     if phosphate && rests(field, ready) {
         return Some(0.0);
     }
-    let (value, classes, need) = if phosphate {
+    let by_report = advised(field, |advice| if phosphate { advice.p2o5.as_ref() } else { advice.k2o.as_ref() });
+    let tables = if phosphate {
         (test.p.value, topic::SOIL_P_CLASS, topic::P2O5_NEED)
     } else {
         (test.k.value, topic::SOIL_K_CLASS, topic::K2O_NEED)
     };
+    let by_tables = by_tables(tables, field, ready, book);
+    match by_report {
+        Some(report) if phosphate => Some(by_tables.map_or(report, |most| most.min(report))),
+        Some(report) => Some(report),
+        None => by_tables,
+    }
+}
+
+/// What the soil report in force recommends, lb/ac.
+pub(super) fn advised(field: &Field, of: impl Fn(&Recommended) -> Option<&At<LbPerAcre>>) -> Option<f64> {
+    let advice = field.written.soil_test.as_ref()?.recommended.as_ref()?;
+    of(advice).map(|amount| amount.value.get())
+}
+
+/// The same by the tables alone.
+fn by_tables(
+    (value, classes, need): (SoilValue, Of<Classes<SoilValue>>, Of<Rate<LbPerAcre>>),
+    field: &Field,
+    ready: &Ready,
+    book: &Book<'_>,
+) -> Option<f64> {
     let classes = book.get(classes, &ready.soil_scope(field)).map(|classes| classes.value);
     let class = classes.as_ref().and_then(|classes| classes.class_of(value)).map(crate::text::key_of);
     let (a, b, c, over) = match book.get(need, &ready.scope(field).class(class))?.value {

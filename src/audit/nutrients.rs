@@ -3,7 +3,7 @@
 
 use crate::audit::fault::fault;
 use crate::audit::goal::yield_goal;
-use crate::audit::held::holds;
+use crate::audit::held::{advised, holds};
 use crate::audit::log::{self, LimitLoad};
 use crate::audit::period::{self, Days, JANUARY};
 use crate::audit::{phosphorus, soil};
@@ -230,10 +230,9 @@ pub(super) fn needs(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     let goal = yield_goal(plan, field, book)?;
     let by_yield = book.get(topic::N_PER_TON, &scope).map(|f| f.value.get() * goal * (1.0 - cut));
     let by_rate = book.get(topic::N_RATE, &scope).map(|f| f.value.get());
-    let gross = match (by_yield, by_rate) {
-        (Some(a), Some(b)) => a.min(b),
-        (a, b) => a.or(b)?,
-    };
+    let by_report = advised(field, |advice| advice.n.as_ref());
+    // Whichever there are, the least of them.
+    let gross = [by_report, by_yield, by_rate].into_iter().flatten().reduce(f64::min)?;
     let other = written.other_n.as_ref().map_or(0.0, |o| o.value.get());
     let need = |days: Days| (days, (gross - other - released(plan, field, days, ready, book)).max(0.0));
     Some(years.into_iter().map(need).collect())

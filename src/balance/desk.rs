@@ -2,9 +2,28 @@
 //! notebook that fills up.
 
 use crate::balance::{Notebook, StepId};
-use crate::check::{Bar, Field, Ready};
-use crate::findings::{Finding, Findings, Origin};
-use crate::tables::{Book, Of, Scope, Sourced, Topic, Value};
+use crate::check::{Bar, Field, Ready, Wants};
+use crate::farm::Recommended;
+use crate::findings::{At, Findings, Origin};
+use crate::tables::{Book, Of, Scope, Sourced, Topic, Value, topic};
+use crate::units::Quantity;
+
+/// What a soil report may recommend instead of the tables, by its key there. Where a place
+/// has its nitrogen by the yield or by a rate, it is asked for by the yield.
+pub(super) fn advisable() -> [(Topic, &'static str); 3] {
+    [(topic::N_PER_TON.into(), "n"), (topic::P2O5_NEED.into(), "p2o5"), (topic::K2O_NEED.into(), "k2o")]
+}
+
+/// What gives a field the figure that the tables lack.
+fn lifted_by(topic: Topic, place: &str) -> String {
+    let key = topic.key();
+    match advisable().iter().find(|(need, _)| *need == topic) {
+        Some((_, advised)) => {
+            format!("write `recommended: {{{advised}: ...}}` into its soil test, or give `{key}` under `figures:`")
+        }
+        None => format!("give `{key}` under `figures:`, or add it to the tables of {place}"),
+    }
+}
 
 /// Everything a step of one field may look at or write into.
 pub(super) struct Desk<'a> {
@@ -31,46 +50,36 @@ impl<'a> Desk<'a> {
         self.ready.scope(self.field)
     }
 
-    /// Bars the field because the tables lack a figure: nothing is guessed at.
+    /// Bars the field because the tables lack a figure: nothing is guessed at. What would
+    /// lift it is told for all such fields together.
     pub(super) fn lacking(&mut self, topic: impl Into<Topic>, what: &str) -> StepId {
         self.lacking_of(topic, what, None)
     }
 
     /// The same of a figure for a class of the soil test.
-    pub(super) fn lacking_of(&mut self, topic: impl Into<Topic>, what: &str, class: Option<&str>) -> StepId {
+    pub(super) fn lacking_of(&mut self, topic: impl Into<Topic>, what: &str, class: Option<String>) -> StepId {
         let topic = topic.into();
-        let line = self.line_to_paste(topic, class);
-        let of_class = class.map_or(String::new(), |class| format!(", class {}", class.replace('_', " ")));
         let forage = &self.field.written.forage.place;
-        let place = &self.book.place().name;
-        let found =
-            format!("field {}: the tables of {place} have no {} for it{of_class}", self.field.id(), topic.key());
-        self.findings.push(
-            Finding::warning("figure-missing", forage, found).accepts("the figure, with who gave it and when").fix(
-                format!(
-                    "ask the laboratory that tested the soil, or the planner, and write the answer in farm.yaml under \
-                 `figures:`, as in `{line}`; until then the field gets no litter"
-                ),
-            ),
-        );
         self.bars.push(Bar {
+            wants: Wants::Figure(topic.key(), class),
             why: format!("no figure for {what}"),
-            fix: format!(
-                "ask the laboratory or the planner, and write it under `figures:` in farm.yaml, as in `{line}`"
-            ),
+            fix: lifted_by(topic, &self.book.place().name),
             origin: Origin::Line(forage.clone()),
         });
         self.notes.unknown(what, Origin::Definition(format!("no figure of {} here", topic.key()).into()))
     }
 
-    /// The line of `figures:` that would give a figure.
-    fn line_to_paste(&self, topic: Topic, class: Option<&str>) -> String {
-        let scope = self.scope().class(class);
-        let keys = ["forage", "class"].into_iter().filter(|key| topic.scope().contains(key));
-        let applies = keys.filter_map(|key| Some(format!("{key}: {}", scope.get(key)?.replace('_', " "))));
-        let applies: Vec<String> = applies.collect();
-        let unit = topic.units().first().map_or("", |(unit, _)| *unit);
-        let (topic, applies) = (topic.key(), applies.join(", "));
-        format!("- {{topic: {topic}, applies: {{{applies}}}, value: ... {unit}, by: \"name\", on: YYYY-MM-DD}}")
+    /// What the soil report in force recommends.
+    pub(super) fn advice(&self) -> Option<&'a Recommended> {
+        self.field.written.soil_test.as_ref()?.recommended.as_ref()
+    }
+
+    /// Writes down what the report recommends of something, with the laboratory and the
+    /// day of sampling.
+    pub(super) fn advised<Q: Quantity>(&mut self, what: &str, of: Option<&At<Q>>) -> Option<StepId> {
+        let test = self.field.written.soil_test.as_ref()?;
+        let at = of?;
+        let what = format!("{what} that the soil report recommends ({}, {})", test.lab, test.sampled.value);
+        Some(self.notes.written(what, at.value.get(), Q::UNIT, at))
     }
 }

@@ -4,7 +4,7 @@
 
 use crate::balance::desk::Desk;
 use crate::balance::{Op, SoilPart, StepId, goal};
-use crate::check::Bar;
+use crate::check::{Bar, Wants};
 use crate::findings::Origin;
 use crate::tables::{Classes, topic};
 use crate::units::{Percent, Quantity, number, trimmed};
@@ -47,6 +47,7 @@ fn bar(desk: &mut Desk<'_>, loss: StepId) {
     let loss = desk.notes.value(loss);
     if loss > most.value.get() {
         desk.bars.push(Bar {
+            wants: Wants::Nothing,
             why: format!("soil loss {} tons/ac a year is over {}", trimmed(loss), trimmed(most.value.get())),
             fix: "better cover or a shorter slope; ask the planner".to_string(),
             origin: Origin::Figure(most.cite),

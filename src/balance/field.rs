@@ -9,12 +9,12 @@ use crate::balance::periods::Span;
 use crate::balance::supply::Supplied;
 use crate::balance::{
     Balance, Counts, FieldBalance, Limit, LotBalance, Npk, StepId, Surveyed, Window, YearNeed, banked, erosion, goal,
-    held, lime, limits, need, overrun, periods, phosphorus, since_test, windows,
+    held, lacking, lime, limits, need, overrun, periods, phosphorus, since_test, windows,
 };
 use crate::check::Ready;
 use crate::findings::Findings;
 use crate::record::Entry;
-use crate::tables::{Book, Tables, topic};
+use crate::tables::{Book, Tables};
 use crate::units::down_to;
 
 /// Reckons the balance. Findings come back for figures that the tables lack;
@@ -27,6 +27,7 @@ pub fn weigh(ready: &Ready, tables: &Tables, ground: &[Surveyed]) -> (Balance, F
         let herds = Herds::of(ready, ground, &book);
         herds.too_many(ready, &book, &mut findings);
         fields.extend(ground.iter().map(|surveyed| one(ready, surveyed, (&book, &herds), &mut findings)));
+        lacking::tell(ready, &book.place().name, &fields, &mut findings);
     }
     (Balance { fields }, findings)
 }
@@ -42,11 +43,11 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     let n_by_year = need::nitrogen(&mut desk, &logged, goal, &periods.needs);
     let (removed, stock) = need::removed(&mut desk, goal, herds, surveyed.cut.gross);
     let soil_p = need::soil_p(&mut desk);
-    let p2o5 = need::asked(&mut desk, topic::P2O5_NEED, soil_p, "P2O5 the soil test calls for");
+    let p2o5 = need::phosphate(&mut desk, soil_p);
     let p2o5 = phosphorus::needed(&mut desk, p2o5);
     need::soil_mg(&mut desk);
     let soil_k = need::soil_k(&mut desk);
-    let k2o = need::asked(&mut desk, topic::K2O_NEED, soil_k, "K2O the soil test calls for");
+    let k2o = need::potash(&mut desk, soil_k);
     let need = Npk { n: n_by_year.first().copied().unwrap_or(goal), p2o5, k2o };
     let mut phosphorus = phosphorus::of(&mut desk, soil_p, &need, &removed);
     let mut supplied: Vec<Supplied<'_>> =

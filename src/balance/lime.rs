@@ -1,8 +1,9 @@
-//! Lime from the soil test, by the place's formula:
+//! Lime from the soil test, as the report recommends it or by the place's formula:
 //! acidity x (target pH - pH) / (pH without acidity - pH).
 
 use crate::balance::desk::Desk;
 use crate::balance::{Op, StepId};
+use crate::farm::SoilTest;
 use crate::findings::Origin;
 use crate::record::What;
 use crate::tables::topic;
@@ -22,11 +23,35 @@ pub struct Lime {
     pub again: Option<StepId>,
 }
 
-/// Writes the lime into the notebook; none where the report gives no acidity
-/// or the place has no formula. What the log shows since the soil was sampled is off;
-/// a credit for lime before that is for the planner to take off.
+/// Writes the lime into the notebook: what the soil report recommends, else by the place's
+/// formula; none where the report gives neither that nor an acidity, or the place has no
+/// formula. What the log shows since the soil was sampled is off; a credit for lime before
+/// that is for the planner to take off.
 pub(super) fn of(desk: &mut Desk<'_>, acres: f64) -> Option<Lime> {
     let test = desk.field.written.soil_test.as_ref()?;
+    let needed = match desk.advised("lime", desk.advice().and_then(|advice| advice.lime.as_ref())) {
+        Some(advised) => advised,
+        None => by_formula(desk, test)?,
+    };
+    let logged = logged(desk, test.sampled.value, acres);
+    let needed = match logged {
+        Some(on) => desk.notes.reckon("lime still to go on", "tons/ac", Op::Less, &[needed, on]),
+        None => needed,
+    };
+    let at_once = match desk.get(topic::LIME_MOST) {
+        Some(most) => {
+            let most = desk.notes.figure("most lime on a stand at once", &most);
+            desk.notes.reckon("lime at once", "tons/ac", Op::Least, &[needed, most])
+        }
+        None => needed,
+    };
+    let again = desk.get(topic::LIME_EVERY);
+    let again = again.map(|every| desk.notes.figure("months before more lime", &every));
+    Some(Lime { needed, logged, at_once, again })
+}
+
+/// Lime by the place's formula.
+fn by_formula(desk: &mut Desk<'_>, test: &SoilTest) -> Option<StepId> {
     let ph = test.ph.as_ref()?;
     let target = desk.get(topic::TARGET_PH)?;
     let zero = desk.get(topic::LIME_ZERO_PH)?;
@@ -47,29 +72,14 @@ pub(super) fn of(desk: &mut Desk<'_>, acres: f64) -> Option<Lime> {
         }
         (None, None) => return None,
     };
-    let needed = if ph.value >= target.value.get() || ph.value >= zero.value.get() {
+    Some(if ph.value >= target.value.get() || ph.value >= zero.value.get() {
         desk.notes.given("lime", 0.0, "tons/ac", Origin::Definition("the pH is high enough".into()))
     } else {
         let up = desk.notes.reckon("pH to gain", "pH", Op::Less, &[target_step, ph_step]);
         let span = desk.notes.reckon("pH without acidity less pH", "pH", Op::Less, &[zero_step, ph_step]);
         let factor = desk.notes.reckon("share of the acidity to take up", "", Op::Over, &[up, span]);
         desk.notes.reckon("lime", "tons/ac", Op::Times, &[acidity, factor])
-    };
-    let logged = logged(desk, test.sampled.value, acres);
-    let needed = match logged {
-        Some(on) => desk.notes.reckon("lime still to go on", "tons/ac", Op::Less, &[needed, on]),
-        None => needed,
-    };
-    let at_once = match desk.get(topic::LIME_MOST) {
-        Some(most) => {
-            let most = desk.notes.figure("most lime on a stand at once", &most);
-            desk.notes.reckon("lime at once", "tons/ac", Op::Least, &[needed, most])
-        }
-        None => needed,
-    };
-    let again = desk.get(topic::LIME_EVERY);
-    let again = again.map(|every| desk.notes.figure("months before more lime", &every));
-    Some(Lime { needed, logged, at_once, again })
+    })
 }
 
 /// Lime that the log shows since a day, over the whole field; none where it shows none.

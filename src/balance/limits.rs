@@ -9,7 +9,7 @@ use crate::balance::p_spans::{self, Allowed, PGiven};
 use crate::balance::periods::{Periods, Span, days_in_words};
 use crate::balance::supply::Supplied;
 use crate::balance::{Counts, Limit, LimitKind, LotLimit, Op, Over, StepId, Trips, Window, YearNeed};
-use crate::check::Bar;
+use crate::check::{Bar, Wants};
 use crate::findings::Origin;
 use crate::tables::{Of, topic};
 use crate::units::{LbPerAcre, Quantity};
@@ -358,6 +358,7 @@ pub(super) fn metals(desk: &mut Desk<'_>) {
         if held.is_none_or(|held| held >= most) {
             let is = if held.is_some() { "meets or exceeds" } else { "cannot be compared with" };
             desk.bars.push(Bar {
+                wants: Wants::Nothing,
                 why: format!("soil-test {name} {} {is} the limit of {}", value.value, stop.value),
                 fix: "no litter here; ask the planner".to_string(),
                 origin: Origin::Figure(stop.cite),

@@ -4,11 +4,11 @@ use crate::balance::desk::Desk;
 use crate::balance::herds::Herds;
 use crate::balance::logged::Logged;
 use crate::balance::periods::Span;
-use crate::balance::{HerdPart, Npk, Op, PutOn, StepId, herds, residual};
+use crate::balance::{HerdPart, Npk, Op, PutOn, StepId, herds, report, residual};
 use crate::farm::Use;
-use crate::findings::{At, Origin};
+use crate::findings::{At, Finding, Origin};
 use crate::tables::{Classes, Of, Rate, topic};
-use crate::units::{LbPerAcre, LbPerTon, Quantity, SoilValue};
+use crate::units::{LbPerAcre, LbPerTon, Quantity, SoilValue, number_text};
 
 /// A growing year that the plan touches.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,16 +26,26 @@ pub struct YearNeed {
     pub beside: Npk<f64>,
 }
 
-/// Nitrogen need of each growing year: the yield goal's, or the place's rate, or
-/// the smaller where the place has both; less other nitrogen.
+/// Nitrogen need of each growing year: what the soil report recommends, never more than the
+/// place has; else the yield goal's, or the place's rate, or the smaller where the place has
+/// both; less other nitrogen.
 pub(super) fn nitrogen(desk: &mut Desk<'_>, log: &Logged<'_>, goal: StepId, years: &[Span]) -> Vec<StepId> {
+    report::check(desk, goal);
     if let Some(none) = enough_legume(desk) {
         return vec![none; years.len()];
     }
     let by_yield = by_yield(desk, goal);
     let by_rate = desk.get(topic::N_RATE).map(|figure| desk.notes.figure("N rate of the place", &figure));
-    let gross = match (by_yield, by_rate) {
-        (Some(a), Some(b)) => desk.notes.reckon("N of the year, the smaller of the two", "lb/ac", Op::Least, &[a, b]),
+    let by_place = match (by_yield, by_rate) {
+        (Some(a), Some(b)) => {
+            Some(desk.notes.reckon("N of the year, the smaller of the two", "lb/ac", Op::Least, &[a, b]))
+        }
+        (one, other) => one.or(other),
+    };
+    let advice = desk.advice().and_then(|advice| advice.n.as_ref());
+    let by_report = desk.advised("N", advice);
+    let gross = match (by_report, by_place) {
+        (Some(report), Some(most)) => no_more(desk, ("N", advice), report, most),
         (Some(one), None) | (None, Some(one)) => one,
         (None, None) => return vec![desk.lacking(topic::N_PER_TON, "N need"); years.len()],
     };
@@ -170,14 +180,68 @@ fn soil(desk: &mut Desk<'_>, what: &str, written: &At<SoilValue>, topic: Of<Clas
     Tested { value, tested: written.value, class }
 }
 
-/// What the soil test asks for: a curve over its value, or a rate by class.
-pub(super) fn asked(desk: &mut Desk<'_>, topic: Of<Rate<LbPerAcre>>, soil: Option<Tested>, what: &str) -> StepId {
-    let Some(soil) = soil else {
-        return desk.notes.unknown(what, Origin::Definition("no soil test".into()));
-    };
-    let class = soil.class.map(|c| crate::text::key_of(&desk.notes.word_of(c)));
-    match desk.book.get(topic, &desk.scope().class(class.clone())).filter(|rate| rate.value.takes(soil.tested)) {
-        Some(rate) => desk.notes.rate(what, &rate, soil.value),
-        None => desk.lacking_of(topic, what, class.as_deref()),
+/// What a report recommends, held to what the place has for it.
+fn no_more(
+    desk: &mut Desk<'_>,
+    (nutrient, at): (&str, Option<&At<LbPerAcre>>),
+    report: StepId,
+    most: StepId,
+) -> StepId {
+    let (advised, allowed) = (desk.notes.value(report), desk.notes.value(most));
+    let held = advised > allowed;
+    if let Some(at) = at.filter(|_| held) {
+        let found = format!(
+            "field {}: the soil report recommends {} lb/ac of {nutrient}, and the tables of {} have {} lb/ac for it: the \
+             smaller holds",
+            desk.field.id(),
+            number_text(advised, 0),
+            desk.book.place().name,
+            number_text(allowed, 0)
+        );
+        let fix = format!("`sward why {}` shows both with their sources", desk.field.id());
+        desk.findings.push(Finding::note("report-held", &at.place, found).fix(fix));
     }
+    let what = match held {
+        true => format!("{nutrient} of the report, held to the place's own"),
+        false => format!("{nutrient} of the report, no more than the place's own"),
+    };
+    desk.notes.reckon(what, "lb/ac", Op::Least, &[report, most])
+}
+
+/// Phosphate to put on: what the soil report recommends, never more than the tables have
+/// for the test; else what those have.
+pub(super) fn phosphate(desk: &mut Desk<'_>, soil: Option<Tested>) -> StepId {
+    let advice = desk.advice().and_then(|advice| advice.p2o5.as_ref());
+    let report = desk.advised("P2O5", advice);
+    let what = "P2O5 the soil test calls for";
+    let Some(report) = report else { return asked(desk, topic::P2O5_NEED, soil, what) };
+    match soil.and_then(|soil| by_tables(desk, topic::P2O5_NEED, soil, what)) {
+        Some(most) => no_more(desk, ("P2O5", advice), report, most),
+        None => report,
+    }
+}
+
+/// Potash to put on: what the soil report recommends, else what the tables have for the
+/// test. It is a need and no limit, so that the report alone holds.
+pub(super) fn potash(desk: &mut Desk<'_>, soil: Option<Tested>) -> StepId {
+    let report = desk.advised("K2O", desk.advice().and_then(|advice| advice.k2o.as_ref()));
+    report.unwrap_or_else(|| asked(desk, topic::K2O_NEED, soil, "K2O the soil test calls for"))
+}
+
+/// What the tables have for a soil test.
+fn asked(desk: &mut Desk<'_>, topic: Of<Rate<LbPerAcre>>, soil: Option<Tested>, what: &str) -> StepId {
+    match soil {
+        None => desk.notes.unknown(what, Origin::Definition("no soil test".into())),
+        Some(soil) => by_tables(desk, topic, soil, what).unwrap_or_else(|| {
+            let class = soil.class.map(|class| crate::text::key_of(&desk.notes.word_of(class)));
+            desk.lacking_of(topic, what, class)
+        }),
+    }
+}
+
+/// A curve over the test's value, or a rate by its class; none where the tables have neither.
+fn by_tables(desk: &mut Desk<'_>, topic: Of<Rate<LbPerAcre>>, soil: Tested, what: &str) -> Option<StepId> {
+    let class = soil.class.map(|c| crate::text::key_of(&desk.notes.word_of(c)));
+    let rate = desk.book.get(topic, &desk.scope().class(class)).filter(|rate| rate.value.takes(soil.tested))?;
+    Some(desk.notes.rate(what, &rate, soil.value))
 }

@@ -3,6 +3,7 @@
 use crate::balance::{Counts, Lime, Limit, LimitKind, LotLimit, Notebook, Npk, Over, Phosphorus, StepId};
 use crate::balance::{Held, HerdPart, Needed, Supply, Surveyed, Trips, Window, YearNeed};
 use crate::check::{Bar, Field};
+use crate::findings::listed;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -192,6 +193,38 @@ impl FieldBalance {
             let (asked, done) = self.in_year(year);
             sum.with(asked.with(done, of), |sum, one| sum + one)
         })
+    }
+
+    /// In a few words why no litter can go on it, whatever the lot; none where some may.
+    #[must_use]
+    pub fn without_litter(&self) -> Option<String> {
+        let mut wants: Vec<&str> = Vec::new();
+        for word in self.bars.iter().map(|bar| bar.wants.word()) {
+            if !wants.contains(&word) {
+                wants.push(word);
+            }
+        }
+        let everywhere = |limit: &&Limit| {
+            let open = (0..self.windows.len()).all(|window| limit.windows.contains(&window));
+            matches!(limit.counts, Counts::N | Counts::P2o5) && limit.season.is_none() && open
+        };
+        let used_up = self.limits.iter().filter(everywhere).find(|limit| self.value(limit.left) <= 0.0);
+        match () {
+            () if !wants.is_empty() => Some(listed(&wants)),
+            () if self.acres <= 0.0 => Some(LimitKind::NoGround.word().to_string()),
+            () if self.windows.is_empty() => Some(LimitKind::NoSeason.word().to_string()),
+            () => used_up.map(|limit| match (self.value(limit.allowed) > 0.0, limit.counts) {
+                (true, counts) => format!("{} limit used up", counts.word()),
+                (false, Counts::N) => "needs no added nitrogen".to_string(),
+                (false, counts) => format!("no {} allowed", counts.word()),
+            }),
+        }
+    }
+
+    /// Whether what it wants can be written into the farm folder.
+    #[must_use]
+    pub fn wants_something(&self) -> bool {
+        self.bars.iter().any(|bar| bar.wants.can_be_given())
     }
 
     /// A lot on this field.

@@ -2,9 +2,9 @@
 
 use crate::check::aged::last_day;
 use crate::check::names::{field_there, twice};
-use crate::check::ready::{Bar, Field, INCORPORATED, SURFACE, words};
+use crate::check::ready::{Bar, Field, INCORPORATED, SURFACE, Wants, words};
 use crate::farm::{Measure, SoilTest, Use, Written, WrittenField};
-use crate::findings::{At, Finding, Findings, Origin};
+use crate::findings::{At, Finding, Findings, Origin, nearest};
 use crate::tables::{Book, Classes, Of, Rate, Scope, topic};
 use crate::units::{Quantity, SoilScale, SoilValue, number};
 use geo::MultiPolygon;
@@ -33,15 +33,16 @@ fn field(
     (book, open): (&Book<'_>, Date),
     findings: &mut Findings,
 ) -> Option<Field> {
-    forage_known(written, book, findings);
+    forage_known(written, false, book, findings);
     for before in written.before.iter().filter(|b| b.forage.is_some()) {
         let day = before.until.value;
-        forage_known(&written.as_of(day, day), book, findings);
+        forage_known(&written.as_of(day, day), true, book, findings);
     }
     changes_within(written, farm, findings);
     let mut bars = Vec::new();
     if let Some(closed) = &written.closed {
         bars.push(Bar {
+            wants: Wants::Opening,
             why: format!("closed by the grower: {}", closed.value),
             fix: "take `closed` out of farm.yaml".to_string(),
             origin: Origin::Line(closed.place.clone()),
@@ -54,11 +55,7 @@ fn field(
             bars.extend(stale(written, test, large, (book, open), findings));
         }
         None if written.closed.is_some() => {}
-        None => findings.push(
-            Finding::error("soil-test-missing", &written.place, format!("field {} has no soil test", written.id.value))
-                .accepts("`soil_test:` with lab, sampled, extractant, p and k")
-                .fix("write the laboratory's report in; or close the field with `closed: no soil test yet`"),
-        ),
+        None => bars.push(untested(written, findings)),
     }
     bars.extend(rated_without_a_rule(written, book, findings));
     most_of_nothing(written, findings);
@@ -154,8 +151,10 @@ fn changes_within(field: &WrittenField, farm: &Written, findings: &mut Findings)
     );
 }
 
-/// A forage is known when the tables hold its nitrogen need.
-fn forage_known(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) {
+/// A forage is known when the tables hold its nitrogen need. What grows now may also be one
+/// that they lack: then the report says what it needs, or the field gets no litter for
+/// want of a figure; but a word close to one of theirs is a slip.
+fn forage_known(field: &WrittenField, past: bool, book: &Book<'_>, findings: &mut Findings) {
     // Where the tables go by texture, any of theirs will do: without one the field is barred.
     let textures = book.values_of(topic::N_RATE, "texture");
     let by_rate = |texture: &String| book.get(topic::N_RATE, &words(field).texture(texture)).is_some();
@@ -177,8 +176,18 @@ fn forage_known(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) 
         field.usage.value.word()
     );
     let shown: Vec<String> = known.iter().map(|k| k.replace('_', " ")).collect();
+    let slip = !known.contains(&field.forage.value)
+        && nearest(&field.forage.value.replace('_', " "), shown.iter().map(String::as_str)).is_some();
+    if !past && (!slip || recommends_n(field)) {
+        return;
+    }
     let finding = Finding::error("forage-unknown", &field.forage.place, found).accepts(shown.join(", "));
     findings.push(finding.near(&field.forage.value.replace('_', " "), shown.iter().map(String::as_str)));
+}
+
+/// Whether the soil report says how much nitrogen the field gets.
+fn recommends_n(field: &WrittenField) -> bool {
+    field.soil_test.as_ref().and_then(|test| test.recommended.as_ref()).is_some_and(|advice| advice.n.is_some())
 }
 
 /// The report must use the extractant and the units of the place's tables.
@@ -256,6 +265,22 @@ fn scales_asked<'a>(
     asked
 }
 
+/// A field without any soil test gets no litter.
+fn untested(field: &WrittenField, findings: &mut Findings) -> Bar {
+    let found = format!("field {} has no soil test, so it gets no litter", field.id.value);
+    findings.push(
+        Finding::warning("soil-test-missing", &field.place, found)
+            .accepts("`soil_test:` with lab, sampled, extractant, p and k")
+            .fix("write the laboratory's report in; or close the field with `closed: no soil test yet`"),
+    );
+    Bar {
+        wants: Wants::SoilTest,
+        why: "no soil test".to_string(),
+        fix: "sample the soil, and write the report in".to_string(),
+        origin: Origin::Line(field.place.clone()),
+    }
+}
+
 /// A soil test older than the place takes bars the field until it is sampled
 /// again.
 fn stale(
@@ -277,6 +302,7 @@ fn stale(
             .fix("sample the field again; until then it gets no litter"),
     );
     Some(Bar {
+        wants: Wants::SoilTest,
         why: format!("soil test of {} is too old (expired {})", sampled.value, aged.last),
         fix: "sample the soil again".to_string(),
         origin: Origin::Figure(aged.cite),
@@ -366,7 +392,7 @@ fn rated_without_a_rule(field: &WrittenField, book: &Book<'_>, findings: &mut Fi
             .accepts(if known.is_empty() { "no rating at all".to_string() } else { known })
             .fix(fix),
     );
-    Some(Bar { why, fix: fix.to_string(), origin: Origin::Line(rated.place.clone()) })
+    Some(Bar { wants: Wants::RatingRule, why, fix: fix.to_string(), origin: Origin::Line(rated.place.clone()) })
 }
 
 /// Phosphate may be banked only for as many years as the place allows.

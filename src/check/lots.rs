@@ -3,7 +3,7 @@
 use crate::check::aged::{Aged, last_day};
 use crate::check::fields::placing;
 use crate::check::names::{lot_there, twice, unknown_id};
-use crate::check::ready::{Bar, Contents, Lot, SURFACE, Typical};
+use crate::check::ready::{Bar, Contents, Lot, SURFACE, Typical, Wants};
 use crate::check::{counted, on_hand};
 use crate::farm::{Stored, Written, WrittenLot};
 use crate::findings::{At, Finding, Findings};
@@ -250,6 +250,7 @@ fn too_old(
             .fix("sample the lot again; until then none of it is planned"),
     );
     Some(Bar {
+        wants: Wants::Nothing,
         why: format!("analysis of {} is too old to plan on", sampled.value),
         fix: "sample the lot again".to_string(),
         origin: crate::findings::Origin::Figure(aged.cite),

@@ -54,7 +54,7 @@ pub use laid::Laid;
 pub use log::{entries, logged};
 pub use on_hand::{Counting, on_hand};
 pub use open_seasons::OpenSeasons;
-pub use ready::{Above, Bar, Contents, Detour, Field, KeepOut, Lot, Ready, Typical};
+pub use ready::{Above, Bar, Contents, Detour, Field, KeepOut, Lot, Ready, Typical, Wants};
 pub use spells::Spell;
 pub use stock::{Comes, Coming, Count, Outlet};
 pub use used::{CutWait, Cutting, Grazing};
@@ -230,18 +230,36 @@ fn houses_bring(work: &Work, (from, to): (Date, Date), findings: &mut Findings) 
 /// The tables of the farm's place on the plan's first day.
 fn book<'a>(written: &Written, tables: &'a Tables, on: Date, findings: &mut Findings) -> Option<Book<'a>> {
     let place = written.place.as_ref()?;
-    let book = tables.book(&place.value, on);
+    let book = tables.book(&tables.key_of(&place.value), on);
+    book.iter().for_each(|book| bare(written, book, findings));
     if book.is_none() {
         let known: Vec<&str> = tables.places.keys().map(String::as_str).collect();
-        let found = format!("there are no tables for the place `{}`", place.value);
-        let finding = Finding::error("place-unknown", &place.place, found).accepts(known.join(", "));
+        let found = format!("`{}` is no place that is known", place.value);
+        let names = tables.places.values().chain(tables.bare.values()).map(|place| place.name.as_str());
+        let finding = Finding::error("place-unknown", &place.place, found)
+            .accepts(format!("the name or the code of any state; tables are held of {}", known.join(", ")));
         findings.push(
             finding
                 .fix("a new place is a folder of data: reference/about.md says how to add one")
-                .near(&place.value, known.iter().copied()),
+                .near(&place.value, known.iter().copied().chain(names)),
         );
     }
     book
+}
+
+/// Of a state without tables nothing is known but what holds in the whole country.
+fn bare(written: &Written, book: &Book<'_>, findings: &mut Findings) {
+    let (place, Some(line)) = (book.place(), written.place.as_ref().filter(|_| book.place().bare)) else { return };
+    let found = format!(
+        "no tables of {0} are held here, and the federal baseline serves: what {0} itself says of nitrogen rates, of \
+         phosphorus by soil test or rating, of seasons, setbacks, sampling and records is not known",
+        place.name
+    );
+    findings.push(Finding::warning("place-bare", &line.place, found).fix(format!(
+        "ask the state's nutrient management office and a planner before you spread; write what {} asks for under \
+         `figures:`, in the soil report's `recommended:` and as `setback` in keepouts.geojson",
+        place.name
+    )));
 }
 
 fn region(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Option<String> {

@@ -52,7 +52,7 @@ fn own(key: &str, tables: &Tables, findings: &mut Findings) -> Option<Own> {
     let mut seen: Vec<&str> = Vec::new();
     while let Some(key) = next.filter(|key| !seen.contains(key)) {
         seen.push(key);
-        let table = tables.places.get(key);
+        let table = tables.place(key);
         let outline = tables.outlines.of(key, findings);
         if outline.is_some() || tables.outlines.has_parts(key) {
             let name = outline.as_ref().map(|o| o.name.clone()).or_else(|| Some(table?.name.clone()));
@@ -75,7 +75,7 @@ struct Stray<'a> {
 
 pub(super) fn check(written: &Written, tables: &Tables, findings: &mut Findings) {
     let Some(place) = &written.place else { return };
-    let Some(own) = own(&place.value, tables, findings) else { return };
+    let Some(own) = own(&tables.key_of(&place.value), tables, findings) else { return };
     let true_to = tables.outlines.true_to();
     let fields = together(written);
     let mut strays = Vec::new();

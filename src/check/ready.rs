@@ -186,9 +186,46 @@ pub struct Field {
     pub rating: Option<Rating>,
 }
 
+/// What a field that gets no litter is wanting.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Wants {
+    /// The grower's word: he closed it.
+    Opening,
+    /// Nothing that anybody could write: a rule forbids it.
+    Nothing,
+    /// A soil test, or a newer one.
+    SoilTest,
+    /// What its rating allows.
+    RatingRule,
+    /// A figure of this topic, for this class of the soil test.
+    Figure(&'static str, Option<String>),
+}
+
+impl Wants {
+    /// In a few words.
+    #[must_use]
+    pub fn word(&self) -> &'static str {
+        match self {
+            Wants::Opening => "closed by the grower",
+            Wants::Nothing => "not allowed here",
+            Wants::SoilTest => "new soil test",
+            Wants::RatingRule => "no rule for its rating",
+            Wants::Figure(..) => "missing figures",
+        }
+    }
+
+    /// Whether what is wanting can be written into the farm folder.
+    #[must_use]
+    pub fn can_be_given(&self) -> bool {
+        matches!(self, Wants::SoilTest | Wants::RatingRule | Wants::Figure(..))
+    }
+}
+
 /// Why a field gets no litter at all.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Bar {
+    /// What is wanting.
+    pub wants: Wants,
     /// The reason.
     pub why: String,
     /// What would lift it.

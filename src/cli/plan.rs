@@ -20,6 +20,9 @@ pub(super) fn run(args: &PlanArgs) -> Exit {
         Ok(planned) => planned,
         Err(findings) => return load::refuse(&findings, folder, json),
     };
+    if planned.nowhere().is_some() {
+        return load::refuse(&planned.with_record(), folder, json);
+    }
     match args.years {
         Some(count) => ahead(&planned, usize::from(count), json),
         None => {
@@ -63,6 +66,9 @@ fn changed(args: &PlanArgs, question: &Question<'_>) -> Exit {
         Ok(planned) => planned,
         Err(findings) => return load::refuse(&findings, folder, json),
     };
+    if under.nowhere().is_some() {
+        return load::refuse(&under.with_record(), folder, json);
+    }
     // The file itself may have errors that the change fixes.
     let before = Question { changes: &[], ..question.clone() }.plan();
     let (differs, idle) = match &before {

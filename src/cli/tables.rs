@@ -54,7 +54,7 @@ fn doubt(folder: &Path, args: &TablesArgs) -> Exit {
 /// The figures of one place, of one topic or of all. What the place answers
 /// is said under the whole list only.
 fn list(args: &TablesArgs, tables: &Tables, topic: Option<Topic>, on: Date) -> Exit {
-    let Some(book) = tables.book(&args.place, on) else {
+    let Some(book) = tables.book(&tables.key_of(&args.place), on) else {
         return load::no_tables(tables, &args.place);
     };
     let figures = write::listed(tables, &book, topic);

@@ -5,7 +5,7 @@ use crate::farm::dated::records;
 use crate::farm::numbers::{plain, whole};
 use crate::farm::words::{Endophyte, Rating, Texture};
 use crate::farm::written::{Heading, Rated, SoilTest, Written, WrittenField};
-use crate::farm::{sure, years};
+use crate::farm::{recommended, sure, years};
 use crate::findings::{At, Finding, Findings};
 use crate::text::{self, Kind, Node, Walker, key_of};
 use crate::units::{SoilScale, SoilValue, number};
@@ -205,7 +205,9 @@ pub(super) fn soil_test(node: &Node, findings: &mut Findings) -> Option<SoilTest
     let acidity = plain(&walk, "acidity", 0.0..=50.0, findings);
     let zinc = walk.text("zinc", findings).and_then(|t| soil_value("zinc", t, findings));
     let copper = walk.text("copper", findings).and_then(|t| soil_value("copper", t, findings));
+    let recommended = recommended::read(&walk, findings);
     let sure = sure::read(&walk, findings);
+    walk.filled(&["recommended"], findings);
     walk.finish(findings);
     let extractant = extractant?.map(|e| key_of(&e));
     Some(SoilTest {
@@ -220,6 +222,7 @@ pub(super) fn soil_test(node: &Node, findings: &mut Findings) -> Option<SoilTest
         acidity,
         zinc,
         copper,
+        recommended,
         sure,
     })
 }

@@ -7,6 +7,7 @@ use crate::farm::dated::Dated;
 use crate::farm::days::WrittenWork;
 use crate::farm::herds::Herd;
 use crate::farm::on_hand::OnHand;
+use crate::farm::recommended::Recommended;
 use crate::farm::soils::{Soil, SoilNames};
 use crate::farm::sure::Sure;
 use crate::farm::words::{Basis, CountOrder, Endophyte, Rating, Stored, Texture, Use};
@@ -400,6 +401,8 @@ pub struct SoilTest {
     pub zinc: Option<At<SoilValue>>,
     /// Copper.
     pub copper: Option<At<SoilValue>>,
+    /// What the report recommends.
+    pub recommended: Option<Recommended>,
     /// Who is sure of values far from what is usual.
     pub sure: Option<Sure>,
 }

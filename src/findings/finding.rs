@@ -49,6 +49,9 @@ pub struct Finding {
     /// A second place that matters, with what stands there.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub also: Option<(Place, String)>,
+    /// Lines to fill in and paste into farm.yaml.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub lines: Vec<String>,
 }
 
 impl Finding {
@@ -61,6 +64,7 @@ impl Finding {
             fix: None,
             place: place.clone(),
             also: None,
+            lines: Vec::new(),
         }
     }
 
@@ -107,6 +111,13 @@ impl Finding {
     pub fn in_words(&self) -> String {
         let fix = self.fix.as_ref().map_or(String::new(), |fix| format!(": {fix}"));
         format!("{}{fix}.", self.found)
+    }
+
+    /// Adds lines to fill in and paste.
+    #[must_use]
+    pub fn lines(mut self, lines: Vec<String>) -> Finding {
+        self.lines = lines;
+        self
     }
 
     /// Adds a second place.

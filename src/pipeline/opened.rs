@@ -64,7 +64,10 @@ impl Question<'_> {
         let files: Vec<Mark> = written.files.iter().cloned().chain(marked).collect();
         let made = Made {
             program: env!("CARGO_PKG_VERSION").to_string(),
-            tables: TablesMark { own: tables.own, sha256: place.map(|p| tables.mark(p)).unwrap_or_default() },
+            tables: TablesMark {
+                own: tables.own,
+                sha256: place.map(|p| tables.mark(&tables.key_of(p))).unwrap_or_default(),
+            },
             changes: self.changes.iter().map(ToString::to_string).collect(),
             folder: Mark::over(&files),
             files,

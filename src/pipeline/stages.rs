@@ -1,9 +1,10 @@
 //! The stages of a farm on the way to its plan, and the steps between them.
 
 use crate::audit::{self, Audited};
-use crate::balance::{self, Balance, Surveyed};
+use crate::balance::{self, Balance, FieldBalance, Surveyed};
 use crate::check::Ready;
-use crate::findings::{Finding, Findings};
+use crate::farm::MAIN;
+use crate::findings::{self, Finding, Findings, Place};
 use crate::plan::answer::Made;
 use crate::plan::{self, Choose, Plan};
 use crate::tables::Tables;
@@ -102,11 +103,41 @@ impl Weighed {
     #[must_use]
     pub fn with_record(&self) -> Findings {
         let mut all = self.findings.clone();
+        all.extend(self.nowhere().into_iter().collect());
         all.extend(plan::shown_by_record(&self.ready, &self.balance));
         let all = all.sorted();
         // What a tally leaves out is the tally's to say.
         let here = all.iter().filter(|one| one.code != "tally-outside");
         here.filter(|one| !all.iter().any(|other| says_more(other, one))).map(|one| (*one).clone()).collect()
+    }
+
+    /// The fields that get no litter, each with the reason in a few words; none where all
+    /// can get some.
+    #[must_use]
+    pub fn without_litter(&self) -> Option<String> {
+        let mut fields: Vec<&FieldBalance> = self.balance.fields.iter().collect();
+        // What somebody can do something about stands first.
+        fields.sort_by_key(|field| !field.wants_something());
+        let fields = fields.into_iter();
+        let stopped: Vec<(&str, String)> = fields.filter_map(|f| Some((f.field().id(), f.without_litter()?))).collect();
+        findings::without_litter(self.balance.fields.len(), &stopped)
+    }
+
+    /// An error where no field at all can get litter, and of one at least that is for want
+    /// of something that can be written down.
+    #[must_use]
+    pub fn nowhere(&self) -> Option<Finding> {
+        let fields = &self.balance.fields;
+        if fields.iter().any(|field| field.bars.is_empty()) || !fields.iter().any(FieldBalance::wants_something) {
+            return None;
+        }
+        let found = format!("there is nothing to plan: {}", self.without_litter()?);
+        let place = Place::file(MAIN);
+        Some(
+            Finding::error("nowhere", &place, found)
+                .accepts("at least one field with a soil test in date and every figure that it needs")
+                .fix("what each field is wanting stands at its line"),
+        )
     }
 
     /// Chooses, and audits what was chosen.

@@ -147,7 +147,12 @@ impl Sight<'_> {
         self.weighed
             .bars
             .iter()
-            .map(|b| BarRow { why: b.why.clone(), fix: b.fix.clone(), origin: b.origin.clone() })
+            .map(|b| BarRow {
+                wants: b.wants.word().to_string(),
+                why: b.why.clone(),
+                fix: b.fix.clone(),
+                origin: b.origin.clone(),
+            })
             .collect()
     }
 

@@ -29,6 +29,8 @@ const FEATURES: [&str; 9] = [
 ];
 /// What a pile keeps away from.
 const PILE_FEATURES: [&str; 3] = ["perennial_stream", "well", "dwelling"];
+/// Classes of a soil test, which a report may do without.
+const CLASSES: &str = "soil classes";
 /// What stops the spreader.
 const STOPS: [&str; 5] = ["rain", "frozen", "saturated", "snow", "wind"];
 /// How a planner rates a site.
@@ -44,6 +46,8 @@ pub enum CoverageAnswer {
     Wider,
     /// The grower, whom the place says it asks.
     Asked,
+    /// The grower too, and without an answer the field gets no litter.
+    Stops,
     /// Nobody.
     Nothing,
 }
@@ -207,7 +211,10 @@ impl Asker<'_> {
         let answer = match &found {
             Some((figure, _)) if figure.split('/').next() == Some(self.place().key.as_str()) => CoverageAnswer::Own,
             Some(_) => CoverageAnswer::Wider,
-            None if asked.iter().any(|topic| self.book.asks(*topic)) => CoverageAnswer::Asked,
+            None if asked.iter().any(|topic| self.book.asks(*topic)) => {
+                let stops = asked.iter().any(|topic| *topic == topic::P2O5_NEED || *topic == topic::K2O_NEED);
+                if stops && subject != CLASSES { CoverageAnswer::Stops } else { CoverageAnswer::Asked }
+            }
             None => CoverageAnswer::Nothing,
         };
         let (figure, known) = found.unzip();
@@ -294,7 +301,7 @@ impl Asker<'_> {
             let scope = self.soil_scope(region);
             for (topic, need) in [(topic::SOIL_P_CLASS, topic::P2O5_NEED), (topic::SOIL_K_CLASS, topic::K2O_NEED)] {
                 let found = self.look(topic, &scope);
-                self.note("soil classes", scope.clone(), found, &[topic.into(), need.into()]);
+                self.note(CLASSES, scope.clone(), found, &[topic.into(), need.into()]);
             }
             for topic in [topic::P2O5_PER_UNIT, topic::K2O_PER_UNIT] {
                 self.ask("soil test change", topic, scope.clone());

@@ -112,9 +112,31 @@ pub struct PlaceTable {
     pub figures: Vec<Figure>,
     /// Where it is described in `reference/`.
     pub line: Place,
+    /// Whether there is no folder of it: nothing is known of it but where it ends.
+    pub bare: bool,
 }
 
 impl PlaceTable {
+    /// A place of which nothing is known but its outline: all comes from the wider place.
+    pub(super) fn bare(key: &str, name: &str, within: &PlaceTable) -> PlaceTable {
+        PlaceTable {
+            key: key.to_string(),
+            name: name.to_string(),
+            within: Some(within.key.clone()),
+            decides: within.decides.clone(),
+            regions: Vec::new(),
+            extractant: None,
+            p_unit: None,
+            k_unit: None,
+            exceptions: BTreeMap::new(),
+            asks: Vec::new(),
+            checks: Vec::new(),
+            figures: Vec::new(),
+            line: within.line.clone(),
+            bare: true,
+        }
+    }
+
     /// How a topic stands to the place it lies within: where nothing else is
     /// said, a figure that is missing here comes from there.
     #[must_use]
@@ -146,6 +168,8 @@ pub enum Inherits {
 pub struct Tables {
     /// Places by key.
     pub places: BTreeMap<String, PlaceTable>,
+    /// Places without a folder, by key: nothing but their outlines is known.
+    pub bare: BTreeMap<String, PlaceTable>,
     /// Sources by key.
     pub sources: BTreeMap<String, Source>,
     /// Where the states end.
@@ -154,4 +178,25 @@ pub struct Tables {
     pub files: Vec<Mark>,
     /// Whether some of those are the user's own.
     pub own: bool,
+}
+
+impl Tables {
+    /// A place by its key, with a folder or without.
+    #[must_use]
+    pub fn place(&self, key: &str) -> Option<&PlaceTable> {
+        self.places.get(key).or_else(|| self.bare.get(key))
+    }
+
+    /// The key of a place that is said by its key, its code or its name; what is said where
+    /// it is none.
+    #[must_use]
+    pub fn key_of(&self, said: &str) -> String {
+        if self.place(said).is_some() {
+            return said.to_string();
+        }
+        let plain = said.trim().to_lowercase();
+        let named = |place: &&PlaceTable| place.name.to_lowercase() == plain || place.key == plain;
+        let place = self.places.values().chain(self.bare.values()).find(named);
+        place.map(|place| place.key.clone()).or_else(|| self.outlines.named(said)).unwrap_or_else(|| said.to_string())
+    }
 }

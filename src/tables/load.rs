@@ -83,8 +83,12 @@ pub fn load(files: &[ReferenceFile]) -> (Tables, Findings) {
 /// which there are. What only the whole shows is not checked.
 #[must_use]
 pub fn load_for(files: &[ReferenceFile], place: &str) -> (Tables, Findings) {
+    let key = key_of(files, place);
+    let folder = |key: &str| files.iter().any(|(path, _)| path.strip_suffix("/place.yaml") == Some(key));
+    // Of a state without a folder its country is all that is known.
+    let bare = key.split_once('-').map(|(country, _)| country).filter(|country| !folder(&key) && folder(country));
     let mut needed: Vec<&str> = Vec::new();
-    let mut next = Some(place);
+    let mut next = Some(bare.filter(|_| outlined(files, &key)).unwrap_or(&key));
     while let Some(folder) = next.take().filter(|folder| !needed.contains(folder)) {
         let about = files.iter().rev().find(|(path, _)| path.strip_suffix("/place.yaml") == Some(folder));
         let Some((_, text)) = about else { return load(files) };
@@ -96,6 +100,29 @@ pub fn load_for(files: &[ReferenceFile], place: &str) -> (Tables, Findings) {
         |path: &str| path.rsplit_once('/').is_none_or(|(folder, file)| file == SOURCES || needed.contains(&folder));
     let files: Vec<&ReferenceFile> = files.iter().filter(|(path, _)| needed(path)).collect();
     Loader { part: true, ..Loader::default() }.all(&files)
+}
+
+/// Where the states end, by the files.
+fn outlines_of(files: &[ReferenceFile]) -> Outlines {
+    Outlines::of_texts(files.iter().filter(|(path, _)| path == outlines::FILE).map(|(_, text)| text.as_str()))
+}
+
+/// Whether a place has an outline.
+fn outlined(files: &[ReferenceFile], key: &str) -> bool {
+    outlines_of(files).names().iter().any(|(own, _)| *own == key)
+}
+
+/// The key of a place that is said by its key, its code or its name; what is said where it
+/// is none. A folder comes first, since a user's own needs no outline.
+fn key_of(files: &[ReferenceFile], said: &str) -> String {
+    let folders = || files.iter().filter_map(|(path, text)| Some((path.strip_suffix("/place.yaml")?, text)));
+    if folders().any(|(key, _)| key == said) {
+        return said.to_string();
+    }
+    let plain = said.trim().to_lowercase();
+    let name = |text: &str| text.lines().find_map(|line| line.strip_prefix("name:")).map(|n| n.trim().to_lowercase());
+    let own = folders().find(|(key, text)| *key == plain || name(text).is_some_and(|name| name == plain));
+    own.map(|(key, _)| key.to_string()).or_else(|| outlines_of(files).named(said)).unwrap_or_else(|| said.to_string())
 }
 
 #[derive(Default)]
@@ -141,6 +168,12 @@ impl Loader {
         if !self.part {
             self.findings.extend(self.tables.outlines.faults());
         }
+        let names = self.tables.outlines.names();
+        let bare = names.into_iter().filter_map(|(key, name)| {
+            let country = self.tables.places.get(key.split_once('-')?.0)?;
+            (!self.tables.places.contains_key(key)).then(|| (key.to_string(), PlaceTable::bare(key, name, country)))
+        });
+        self.tables.bare = bare.collect();
     }
 
     /// Puts the figures into their places, and checks what only the whole

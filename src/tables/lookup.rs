@@ -48,7 +48,7 @@ impl Tables {
     /// The tables of a place as they stood on a date.
     #[must_use]
     pub fn book(&self, place: &str, on: Date) -> Option<Book<'_>> {
-        self.places.get(place).map(|place| Book { tables: self, place, on, said: &[], reaches_back: false })
+        self.place(place).map(|place| Book { tables: self, place, on, said: &[], reaches_back: false })
     }
 }
 
@@ -58,7 +58,7 @@ impl Tables {
     #[must_use]
     pub fn mark(&self, place: &str) -> String {
         let mut folders = vec![place];
-        while let Some(next) = folders.last().and_then(|last| self.places.get(*last)?.within.as_deref()) {
+        while let Some(next) = folders.last().and_then(|last| self.place(last)?.within.as_deref()) {
             if folders.contains(&next) {
                 break;
             }

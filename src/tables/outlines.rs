@@ -45,7 +45,13 @@ struct OutlineRecord<'a> {
     text: &'a str,
 }
 
-impl OutlineRecord<'_> {
+impl<'a> OutlineRecord<'a> {
+    /// Its name, without reading the rest.
+    fn name(&self) -> Option<&'a str> {
+        let line = self.text.lines().find_map(|line| line.strip_prefix("  name:"))?;
+        Some(line.trim().trim_matches(['"', '\'']))
+    }
+
     /// What `read` makes of the record.
     fn read<T>(
         &self,
@@ -115,6 +121,21 @@ impl Outlines {
     #[must_use]
     pub fn of(&self, key: &str, findings: &mut Findings) -> Option<Outline> {
         self.all().get(key).and_then(|record| outline(*record, findings))
+    }
+
+    /// The key of a place that is said by its key, its code or its name, in capitals or not.
+    #[must_use]
+    pub fn named(&self, said: &str) -> Option<String> {
+        let said = said.trim().to_lowercase();
+        let all = self.names();
+        let key = |key: &str| key == said || key.split_once('-').is_some_and(|(_, code)| code == said);
+        let found = all.iter().find(|(own, name)| key(own) || name.to_lowercase() == said);
+        found.map(|(key, _)| (*key).to_string())
+    }
+
+    /// The key and the name of every place with an outline.
+    pub(super) fn names(&self) -> Vec<(&str, &str)> {
+        self.all().into_iter().filter_map(|(key, record)| Some((key, record.name()?))).collect()
     }
 
     /// Whether there are outlines of parts of a place, as of the states of a country.

@@ -119,6 +119,7 @@ impl Records {
             checks,
             figures: Vec::new(),
             line: within.map_or(line, |w| w.place),
+            bare: false,
         };
         self.place = Some(table);
     }

@@ -77,6 +77,10 @@ things! {
     SoilPh = "soil_ph", ["pH"], "pH of a soil in water.";
     BufferPh = "buffer_ph", ["pH"], "Buffer pH of a soil.";
     SoilAcidity = "soil_acidity", ["meq/100 cm3"], "Acidity of a soil.";
+    RecommendedN = "recommended_n", ["lb/ac"], "Nitrogen that a soil report recommends.";
+    RecommendedP2o5 = "recommended_p2o5", ["lb/ac"], "Phosphate that a soil report recommends.";
+    RecommendedK2o = "recommended_k2o", ["lb/ac"], "Potash that a soil report recommends.";
+    RecommendedLime = "recommended_lime", ["tons/ac"], "Lime that a soil report recommends.";
     Swath = "swath", ["ft"], "Distance between two passes of a spreader.";
     SpreaderLoad = "spreader_load", ["tons"], "Load of a spreader.";
     SpreaderStep = "spreader_step", ["tons/ac"], "Distance between two settings of a spreader.";

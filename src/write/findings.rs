@@ -7,6 +7,20 @@ use crate::write::page::{Page, plain};
 /// fixed first.
 const MOST_SHOWN: usize = 100;
 
+/// What a check found, and at the end which fields get no litter.
+#[must_use]
+pub fn checked(
+    list: &Findings,
+    without: Option<&str>,
+    line_of: &dyn Fn(&Place) -> Option<String>,
+    width: usize,
+) -> String {
+    let Some(without) = without else { return findings(list, line_of, width) };
+    let last = super::wrapped(without, "", "  ", width);
+    // That nothing is amiss would not be true of every field.
+    if list.is_empty() { last } else { findings(list, line_of, width) + &last }
+}
+
 /// The findings, errors first. `line_of` gives a line of a file, when it is at
 /// hand, so that it can be shown.
 #[must_use]
@@ -43,6 +57,12 @@ pub(super) fn warnings(page: &mut Page, list: &[Finding]) {
 /// What was found, where, and how to fix it.
 pub(super) fn in_a_line(finding: &Finding) -> String {
     let fix = finding.fix.as_ref().map_or(String::new(), |fix| format!(": {fix}"));
+    // Lines to paste would be torn by the wrap: the check has them.
+    let fix = if finding.lines.is_empty() {
+        fix
+    } else {
+        fix.replace("The lines to fill in:", "`sward check` has the lines to fill in")
+    };
     format!("{} ({}){fix}", finding.found, finding.place)
 }
 
@@ -56,6 +76,7 @@ fn one(page: &mut Page, finding: &Finding, line_of: &dyn Fn(&Place) -> Option<St
     if let Some(fix) = &finding.fix {
         page.wrapped(fix, "  fix: ", "    ");
     }
+    finding.lines.iter().for_each(|line| page.line(format!("      {line}")));
     if let Some((place, what)) = &finding.also {
         page.wrapped(format!("{place}: {what}"), "  see ", "    ");
         excerpt(page, place, line_of);

@@ -53,6 +53,15 @@ pub fn findings_json(findings: &Findings) -> String {
     text(&json!({ "schema": SCHEMA, "errors": findings.has_errors(), "findings": findings.sorted() }))
 }
 
+/// All findings, and which fields get no litter.
+#[must_use]
+pub fn check_json(findings: &Findings, without_litter: Option<&str>) -> String {
+    let sorted = findings.sorted();
+    text(
+        &json!({ "schema": SCHEMA, "errors": findings.has_errors(), "findings": sorted, "without_litter": without_litter }),
+    )
+}
+
 /// The tally, as `plan::tally` documents it.
 #[must_use]
 pub fn tally_json(tally: &Tally) -> String {
@@ -160,6 +169,7 @@ fn counted(c: &Coverage) -> Value {
             "own": c.count(CoverageAnswer::Own),
             "wider": c.count(CoverageAnswer::Wider),
             "asked": c.count(CoverageAnswer::Asked),
+            "stops": c.count(CoverageAnswer::Stops),
             "nothing": c.count(CoverageAnswer::Nothing),
             "from_memory": c.known(Known::Memory).len(),
             "applied": c.known(Known::Applied).len(),

@@ -5,7 +5,7 @@ use crate::balance::Basis;
 use crate::findings::Known;
 use crate::plan::answer::{FieldKnown, FieldPlan, Outlook, Plan, years_ahead};
 use crate::units::{number_text, trimmed};
-use crate::write::findings::warnings;
+use crate::write::findings::{in_a_line, warnings};
 use crate::write::known::{legend, relies_on, sign, signed as weak};
 use crate::write::page::{Page, known, or_dash, whole};
 use crate::write::plan::{counted_since, typical_mark};
@@ -21,6 +21,7 @@ pub fn limits(audited: &Audited, width: usize) -> String {
     fields(&mut page, plan);
     let mut warned = Page::new(width);
     warnings(&mut warned, &plan.findings);
+    plan.findings.iter().filter(|f| f.code == "report-held").for_each(|f| warned.item(in_a_line(f)));
     if !warned.is_empty() {
         page.heading("CHECK THESE");
         page.list(warned);

@@ -42,10 +42,10 @@ pub use compare::{compared, compared_json};
 pub use days::{days, days_json};
 pub use doubt::doubts;
 pub use export::{CsvTable, csv_table, left_out, phone, rates};
-pub use findings::findings;
+pub use findings::{checked, findings};
 pub use json::{
-    coverage_json, doubts_json, findings_json, limits_json, plan_json, plan_with_json, tables_json, tally_json,
-    trail_json, why_json, year_tally_json, years_json,
+    check_json, coverage_json, doubts_json, findings_json, limits_json, plan_json, plan_with_json, tables_json,
+    tally_json, trail_json, why_json, year_tally_json, years_json,
 };
 pub use limits::limits;
 pub use map::{Picture, map_geojson, map_json, maps};

@@ -1,7 +1,7 @@
 //! The plan on a terminal of 80 columns: fields, nutrients, lots, cautions.
 
 use crate::audit::Audited;
-use crate::findings::{Known, Origin};
+use crate::findings::{Known, Origin, listed, without_litter};
 use crate::plan::answer::{Application, FieldPlan, GoalFrom, HeldBy, Plan};
 use crate::plan::days::Days;
 use crate::units::{Pounds, number_text};
@@ -29,7 +29,7 @@ pub fn plan_with_days(audited: &Audited, days: Option<&Days>, width: usize) -> S
     let plan = audited.plan();
     let Plan { farm, from, to, as_of, .. } = plan;
     let mut page = Page::titled(format!("{farm}: litter plan {from} to {to}, as of {as_of}"), width);
-    page.line(format!("Rules of {} ({}). Rates are tons per acre, as-is (wet) basis.", plan.place_name, plan.place));
+    page.say(format!("{} Rates are tons per acre, as-is (wet) basis.", rules(plan)));
     page.heading("WHAT GOES WHERE");
     fields(&mut page, plan);
     no_litter(&mut page, plan);
@@ -52,6 +52,15 @@ pub fn plan_with_days(audited: &Audited, days: Option<&Days>, width: usize) -> S
     page.heading("CAUTIONS");
     plan.stops.iter().chain(&plan.cautions).for_each(|caution| page.item(caution.sentence()));
     page.done()
+}
+
+/// Whose rules the plan goes by.
+fn rules(plan: &Plan) -> String {
+    let Plan { place, place_name, .. } = plan;
+    if !plan.findings.iter().any(|finding| finding.code == "place-bare") {
+        return format!("Rules of {place_name} ({place}).");
+    }
+    format!("No tables of {place_name} are held here: the federal baseline serves. See CHECK THESE.")
 }
 
 /// `B1 Creek Bottom`, for the first column.
@@ -130,8 +139,22 @@ fn application(a: &Application, typical: bool) -> [String; 5] {
     ]
 }
 
+/// The same in a few words.
+fn short(field: &FieldPlan) -> String {
+    let mut wants: Vec<&str> = Vec::new();
+    for word in field.bars.iter().map(|bar| bar.wants.as_str()) {
+        if !wants.contains(&word) {
+            wants.push(word);
+        }
+    }
+    if wants.is_empty() { field.held.by.word().to_string() } else { listed(&wants) }
+}
+
 /// Why a field gets none, and what would change that.
 fn no_litter(page: &mut Page, plan: &Plan) {
+    let none = plan.fields.iter().filter(|field| field.applications.is_empty());
+    let none: Vec<(&str, String)> = none.map(|field| (field.id.as_str(), short(field))).collect();
+    without_litter(plan.fields.len(), &none).iter().for_each(|line| page.say(format!("{line}.")));
     for field in &plan.fields {
         field.why_none().iter().for_each(|why| page.under(format!("{}: {why}", title(field))));
     }

@@ -240,13 +240,14 @@ fn one(page: &mut Page, figure: &Listed) {
 /// What one place answers, in a line.
 fn line(coverage: &Coverage) -> String {
     format!(
-        "{}: {}. Of {} questions {} are answered here, {} by the wider place, {} are asked of the grower, {} have no answer; {} answers are from memory, {} were printed for something else, {} of {} published checks.",
+        "{}: {}. Of {} questions {} are answered here, {} by the wider place, {} are asked of the grower and {} stop a field until the grower answers, {} have no answer; {} answers are from memory, {} were printed for something else, {} of {} published checks.",
         coverage.name,
         status(coverage.status),
         coverage.questions.len(),
         coverage.count(CoverageAnswer::Own),
         coverage.count(CoverageAnswer::Wider),
         coverage.count(CoverageAnswer::Asked),
+        coverage.count(CoverageAnswer::Stops),
         coverage.count(CoverageAnswer::Nothing),
         coverage.known(Known::Memory).len(),
         coverage.known(Known::Applied).len(),
@@ -269,18 +270,25 @@ pub fn coverage(all: &[Coverage], width: usize) -> String {
     page.line("What the tables of each place answer");
     page.line("");
     let rows = all.iter().map(|c| {
-        let answers = [CoverageAnswer::Own, CoverageAnswer::Wider, CoverageAnswer::Asked, CoverageAnswer::Nothing]
-            .map(|a| c.count(a));
+        let answers = [
+            CoverageAnswer::Own,
+            CoverageAnswer::Wider,
+            CoverageAnswer::Asked,
+            CoverageAnswer::Stops,
+            CoverageAnswer::Nothing,
+        ]
+        .map(|a| c.count(a));
         let numbers = answers.into_iter().chain([c.read, c.applied, c.common_practice, c.memory, c.checks.len()]);
         let numbers = numbers.map(|n| n.to_string());
         std::iter::once(c.place.to_string()).chain(numbers).chain([status(c.status).to_string()]).collect()
     });
-    let heads =
-        ["place", "here>", "wider>", "asked>", "none>", "read>", "appl.>", "pract.>", "memory>", "checks>", "status"];
-    page.table_of(&heads, &[7, 6, 7, 7, 6, 6, 7, 8, 8, 8, 10], rows);
+    let heads = [
+        "place", "here>", "wider>", "asked>", "stops>", "none>", "read>", "app.>", "com.>", "mem.>", "cases>", "status",
+    ];
+    page.table_of(&heads, &[7, 6, 7, 7, 7, 6, 6, 6, 6, 6, 7, 9], rows);
     page.line("");
     page.wrapped(
-        "here, wider, asked, none: questions answered by the place, by the place it lies within, by the grower, not answered. read, appl. (printed for another use, place or condition), pract. (common practice), memory: how the place's own figures are known.",
+        "here, wider, asked, none: questions answered by the place, by the place it lies within, by the grower, not answered. stops: asked of the grower too, and without the soil report's recommendation or a figure the field gets no litter. read, app. (applied: printed for another use, place or condition), com. (common practice), mem. (memory): how the place's own figures are known. cases: published checks.",
         "",
         "",
     );
@@ -294,6 +302,7 @@ pub fn coverage(all: &[Coverage], width: usize) -> String {
         let of = |pick: &dyn Fn(&CoverageQuestion) -> bool| subjects(c.questions.iter().filter(|q| pick(q)));
         page.item(format!("no answer: {}", of(&|q| q.answer == CoverageAnswer::Nothing)));
         page.item(format!("asked of the grower: {}", of(&|q| q.answer == CoverageAnswer::Asked)));
+        page.item(format!("stops a field until the grower answers: {}", of(&|q| q.answer == CoverageAnswer::Stops)));
         page.item(format!("from memory: {}", of(&|q| q.known == Some(Known::Memory))));
         page.item(format!("printed for something else: {}", of(&|q| q.known == Some(Known::Applied))));
     }

@@ -16,7 +16,7 @@ mod tables;
 
 pub(crate) use damage::{Blow, damaged};
 pub(crate) use dice::Dice;
-pub(crate) use farm::{Farm, NC, PLACES, Place};
+pub(crate) use farm::{Farm, NC, PLACES, Place, VA};
 pub(crate) use run::*;
 pub(crate) use tables::{PlaceFigures, figure};
 

@@ -116,6 +116,13 @@ fn soil(whose: &str, test: &SoilTest, field: Option<&Sure>, rows: &mut Judge<'_>
         let says = format!("{whose}: `{key}` is {}", shown(value, unit));
         rows.judge(&JudgedValue::new(thing, (value, unit), says, place, sure).slips(&[DECIMAL]));
     }
+    if let Some(advice) = &test.recommended {
+        let whose = format!("{whose}, `recommended`");
+        rows.given(Thing::RecommendedN, (&whose, "n"), advice.n.as_ref(), sure);
+        rows.given(Thing::RecommendedP2o5, (&whose, "p2o5"), advice.p2o5.as_ref(), sure);
+        rows.given(Thing::RecommendedK2o, (&whose, "k2o"), advice.k2o.as_ref(), sure);
+        rows.given(Thing::RecommendedLime, (&whose, "lime"), advice.lime.as_ref(), sure);
+    }
     for (thing, unit, key, at) in [
         (Thing::SoilPh, "pH", "ph", &test.ph),
         (Thing::BufferPh, "pH", "buffer_ph", &test.buffer_ph),

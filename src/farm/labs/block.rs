@@ -44,6 +44,12 @@ pub(super) const SOIL: ReportForm = ReportForm {
         ("acidity", Takes::Acidity),
         ("zinc", Takes::Soil),
         ("copper", Takes::Soil),
+        ("recommended_crop", Takes::Words),
+        ("recommended_yield", Takes::Yield),
+        ("recommended_n", Takes::Nutrient),
+        ("recommended_p2o5", Takes::Nutrient),
+        ("recommended_k2o", Takes::Nutrient),
+        ("recommended_lime", Takes::Lime),
     ],
 };
 

@@ -4,7 +4,7 @@
 use crate::findings::{At, Finding, Findings};
 use crate::text::{Column, DAY_FORMS, Sheet, day_in, measured, shown};
 use crate::units::SoilScale;
-use crate::units::{LbPerTon, Percent, Ppm, Quantity, quantity};
+use crate::units::{LbPerAcre, LbPerTon, Percent, Ppm, Quantity, TonsPerAcre, Yield, quantity};
 
 /// What a column holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -25,6 +25,12 @@ pub(crate) enum Takes {
     Content,
     /// A trace.
     Trace,
+    /// A yield of an acre.
+    Yield,
+    /// A nutrient on an acre.
+    Nutrient,
+    /// Lime on an acre.
+    Lime,
 }
 
 /// How the unit of acidity is written.
@@ -45,12 +51,15 @@ impl Takes {
             Takes::Share => of::<Percent>(),
             Takes::Content => of::<LbPerTon>(),
             Takes::Trace => of::<Ppm>(),
+            Takes::Yield => of::<Yield>(),
+            Takes::Nutrient => of::<LbPerAcre>(),
+            Takes::Lime => of::<TonsPerAcre>(),
         }
     }
 
     /// Whether the unit must be stated.
     pub(crate) fn needs_unit(self) -> bool {
-        matches!(self, Takes::Soil | Takes::Share | Takes::Content | Takes::Trace)
+        !matches!(self, Takes::Words | Takes::Day | Takes::Bare | Takes::Acidity)
     }
 
     /// Whether two spellings mean one unit of this.
@@ -65,6 +74,9 @@ impl Takes {
             Takes::Share => one::<Percent>(a).is_some() && one::<Percent>(a) == one::<Percent>(b),
             Takes::Content => one::<LbPerTon>(a).is_some() && one::<LbPerTon>(a) == one::<LbPerTon>(b),
             Takes::Trace => one::<Ppm>(a).is_some() && one::<Ppm>(a) == one::<Ppm>(b),
+            Takes::Yield => one::<Yield>(a).is_some() && one::<Yield>(a) == one::<Yield>(b),
+            Takes::Nutrient => one::<LbPerAcre>(a).is_some() && one::<LbPerAcre>(a) == one::<LbPerAcre>(b),
+            Takes::Lime => one::<TonsPerAcre>(a).is_some() && one::<TonsPerAcre>(a) == one::<TonsPerAcre>(b),
         }
     }
 

@@ -2,6 +2,7 @@
 
 use crate::farm::dated::{Dated, HasDay};
 use crate::farm::labs::block::ReportForm;
+use crate::farm::recommended::Recommended;
 use crate::farm::written::{Analysis, SoilTest, WrittenField, WrittenLot};
 use crate::farm::{fields, litter};
 use crate::findings::{At, Finding, Findings, Place};
@@ -70,7 +71,8 @@ impl Report for SoilTest {
             Some((key, format!("{number} {unit}")))
         });
         let bare = bare.into_iter().filter_map(|(key, v)| Some((key, v?.value.to_string())));
-        std::iter::once(("extractant", self.extractant.value.clone())).chain(values).chain(bare).collect()
+        let advice = self.recommended.iter().flat_map(Recommended::says);
+        std::iter::once(("extractant", self.extractant.value.clone())).chain(values).chain(bare).chain(advice).collect()
     }
 }
 

@@ -4,6 +4,7 @@
 use crate::farm::labs::block::{LabFile, ReportForm};
 use crate::farm::labs::cells::{Takes, cell, unit_fits};
 use crate::farm::labs::report::{Report, stranger};
+use crate::farm::recommended;
 use crate::findings::{Finding, Findings, Severity};
 use crate::text::{Column, Kind, Node, Row, Sheet, shown};
 
@@ -134,6 +135,7 @@ fn block(
         entries.push((column.key.to_string(), filled.place.clone(), node));
     }
     entries.extend(file.said.iter().cloned());
+    let entries = recommended::of_columns(entries);
     let node = Node { kind: Kind::Map(entries), place: row.place.clone() };
     if sound { Block::Whole(node) } else { Block::Faulty(node) }
 }

@@ -111,8 +111,22 @@ fn soil_test() -> Value {
         may("acidity", "Acidity in meq/100 cm3, where the report gives it", plain(0.0, 50.0, 1.3)),
         may("zinc", "Zinc", value()),
         may("copper", "Copper", value()),
+        filled("recommended", "What the report recommends: the need of the field", recommended()),
         sure(),
     ])
+}
+
+fn recommended() -> Value {
+    let nutrient = |example| quantity::<LbPerAcre>(example);
+    let keys = vec![
+        need("crop", "The crop it is for, as on the report", text("tall fescue")),
+        may("yield", "The yield it is for", quantity::<Yield>("3.5 tons/ac")),
+        filled("n", "Nitrogen", nutrient("140 lb/ac")),
+        filled("p2o5", "Phosphate", nutrient("40 lb/ac")),
+        filled("k2o", "Potash", nutrient("90 lb/ac")),
+        filled("lime", "Lime", quantity::<TonsPerAcre>("1 ton/ac")),
+    ];
+    at_least_one(block(keys), &["n", "p2o5", "k2o", "lime"])
 }
 
 fn year() -> Value {

@@ -388,6 +388,8 @@ pub struct PhosphorusRow {
 /// Why a field is barred.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct BarRow {
+    /// What is wanting, in a few words.
+    pub wants: String,
     /// The reason.
     pub why: String,
     /// What would lift it.

@@ -1,0 +1,104 @@
+//! What a laboratory recommends on its report: for which crop, at which yield, how much.
+
+use crate::findings::{At, Finding, Findings, Place};
+use crate::text::{Node, Walker, key_of};
+use crate::units::{LbPerAcre, TonsPerAcre, Yield};
+
+/// The recommendation of one report.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Recommended {
+    /// The crop it is for, as a key of the tables.
+    pub crop: At<String>,
+    /// The yield it is for.
+    pub yield_goal: Option<At<Yield>>,
+    /// Nitrogen.
+    pub n: Option<At<LbPerAcre>>,
+    /// Phosphate.
+    pub p2o5: Option<At<LbPerAcre>>,
+    /// Potash.
+    pub k2o: Option<At<LbPerAcre>>,
+    /// Lime.
+    pub lime: Option<At<TonsPerAcre>>,
+    /// Where it starts.
+    pub place: Place,
+}
+
+/// Words that say what becomes of a crop, not which it is.
+const USES: [&str; 7] = ["hay", "pasture", "grazing", "grazed", "then", "establishment", "maintenance"];
+
+impl Recommended {
+    /// Whether the report speaks of a forage: the words of one are among those of the other.
+    #[must_use]
+    pub fn is_for(&self, forage: &str) -> bool {
+        let words = |crop: &'_ str| -> Vec<String> {
+            let parts = crop.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+            parts.map(str::to_string).filter(|word| !USES.contains(&word.as_str())).collect()
+        };
+        let (own, other) = (words(&self.crop.value), words(forage));
+        let within = |some: &[String], all: &[String]| !some.is_empty() && some.iter().all(|word| all.contains(word));
+        within(&own, &other) || within(&other, &own)
+    }
+
+    /// What it says, as text, to tell two reports apart.
+    pub(super) fn says(&self) -> Vec<(&'static str, String)> {
+        let mut all = vec![("recommended_crop", self.crop.value.clone())];
+        all.extend(self.yield_goal.as_ref().map(|y| ("recommended_yield", y.value.to_string())));
+        for (key, nutrient) in
+            [("recommended_n", &self.n), ("recommended_p2o5", &self.p2o5), ("recommended_k2o", &self.k2o)]
+        {
+            all.extend(nutrient.as_ref().map(|n| (key, n.value.to_string())));
+        }
+        all.extend(self.lime.as_ref().map(|l| ("recommended_lime", l.value.to_string())));
+        all
+    }
+}
+
+/// The block under `recommended`.
+pub(super) fn read(of: &Walker<'_>, findings: &mut Findings) -> Option<Recommended> {
+    let walk = Walker::new("the recommendation of the soil test", of.ask("recommended")?, findings)?;
+    let crop = walk.need_text("crop", "the crop on the report, for example tall fescue", findings);
+    let yield_goal = walk.quantity("yield", findings);
+    let n = walk.quantity("n", findings);
+    let p2o5 = walk.quantity("p2o5", findings);
+    let k2o = walk.quantity("k2o", findings);
+    let lime = walk.quantity("lime", findings);
+    let place = walk.place().clone();
+    let written = ["n", "p2o5", "k2o", "lime"].iter().any(|key| walk.ask(key).is_some());
+    if !written {
+        let found = format!("{}: it recommends nothing", walk.what());
+        findings.push(
+            Finding::error("key-missing", &place, found)
+                .accepts("any of `n`, `p2o5` and `k2o` in lb/ac, and `lime` in tons/ac; 0 where the report says none")
+                .fix("write what the report recommends, or take `recommended` out"),
+        );
+    }
+    walk.filled(&["n", "p2o5", "k2o", "lime"], findings);
+    walk.finish(findings);
+    Some(Recommended { crop: crop?.map(|crop| key_of(&crop)), yield_goal, n, p2o5, k2o, lime, place })
+}
+
+/// The columns of a laboratory's file that make the block, and the keys in it.
+pub(super) const COLUMNS: [(&str, &str); 6] = [
+    ("recommended_crop", "crop"),
+    ("recommended_yield", "yield"),
+    ("recommended_n", "n"),
+    ("recommended_p2o5", "p2o5"),
+    ("recommended_k2o", "k2o"),
+    ("recommended_lime", "lime"),
+];
+
+/// An entry of a block: its key, its place, its value.
+type Entry = (String, Place, Node);
+
+/// The block that a row of a laboratory's file makes of such columns, put among the
+/// others. A row without any amount has no recommendation, whatever crop it names.
+pub(super) fn of_columns(entries: Vec<Entry>) -> Vec<Entry> {
+    let key = |name: &str| COLUMNS.iter().find(|(column, _)| *column == name).map(|(_, key)| *key);
+    let (own, mut rest): (Vec<Entry>, Vec<Entry>) = entries.into_iter().partition(|(name, ..)| key(name).is_some());
+    let amount = |(name, ..): &Entry| key(name).is_some_and(|key| key != "crop" && key != "yield");
+    let Some(place) = own.iter().find(|entry| amount(entry)).map(|(_, place, _)| place.clone()) else { return rest };
+    let inner = own.into_iter().filter_map(|(name, place, node)| Some((key(&name)?.to_string(), place, node)));
+    let block = Node { kind: crate::text::Kind::Map(inner.collect()), place: place.clone() };
+    rest.push(("recommended".to_string(), place, block));
+    rest
+}

@@ -1,0 +1,238 @@
+//! Nine fields of ordinary forages with a laboratory's report, in every place and region
+//! that there are tables of, and in states without any: the plan gives each field a rate
+//! or a lawful reason, and the check is clean.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use geo::coord;
+use jiff::civil::date;
+use serde_json::{Value, json};
+use std::sync::{Arc, LazyLock};
+use sward::farm::FarmText;
+use sward::findings::{Findings, Severity};
+use sward::ground;
+use sward::pipeline::{Day, Figures, Folder, Planned, Question};
+use sward::plan::LeastCost;
+use sward::tables::{self, PlaceTable, Tables, topic};
+use sward::units::SoilScale;
+use sward::write;
+
+static TABLES: LazyLock<Arc<Tables>> = LazyLock::new(|| Arc::new(tables::load(&tables::built_in()).0));
+
+/// States without a folder.
+const BARE: [&str; 2] = ["us-ks", "us-or"];
+
+/// Forage, use, yield goal, and what the report recommends of N, P2O5 and K2O.
+const FIELDS: [(&str, &str, f64, [f64; 3]); 9] = [
+    ("hybrid bermudagrass", "hay", 5.0, [200.0, 40.0, 120.0]),
+    ("common bermudagrass", "hay", 4.0, [150.0, 40.0, 100.0]),
+    ("common bermudagrass", "pasture", 3.0, [100.0, 30.0, 60.0]),
+    ("tall fescue", "hay", 3.0, [100.0, 40.0, 90.0]),
+    ("tall fescue", "pasture", 2.5, [80.0, 30.0, 60.0]),
+    ("tall fescue", "hay then grazed", 3.0, [90.0, 30.0, 80.0]),
+    ("bahiagrass", "hay", 3.0, [100.0, 30.0, 60.0]),
+    ("orchardgrass", "hay", 3.0, [100.0, 40.0, 90.0]),
+    ("cool season grass with clover", "hay", 3.0, [40.0, 40.0, 120.0]),
+];
+
+/// A spot well inside a place; that of a state of it where the place is a country.
+fn spot(key: &str) -> (f64, f64) {
+    let mut findings = Findings::new();
+    let Some(outline) = TABLES.outlines.of(key, &mut findings) else { return (-79.51, 35.72) };
+    let (low, high) = (outline.bounds.min(), outline.bounds.max());
+    let spots = (1..12).flat_map(|x| (1..12).map(move |y| (f64::from(x) / 12.0, f64::from(y) / 12.0)));
+    let spots = spots.map(|(x, y)| coord! { x: low.x + x * (high.x - low.x), y: low.y + y * (high.y - low.y) });
+    let inside = spots.map(|at| (ground::lie(at, &outline.rings), at)).filter(|(lie, _)| lie.inside);
+    let best = inside.max_by(|(a, _), (b, _)| a.edge_miles.total_cmp(&b.edge_miles)).unwrap();
+    (best.1.x, best.1.y)
+}
+
+/// A square of ten acres, the n-th of a row.
+fn square((lon, lat): (f64, f64), n: usize) -> Value {
+    let (tall, wide) = (660.0 / 364_000.0, 660.0 / 364_000.0 / lat.to_radians().cos());
+    let west = lon + 1.5 * wide * n as f64;
+    json!([[[west, lat], [west + wide, lat], [west + wide, lat + tall], [west, lat + tall], [west, lat]]])
+}
+
+/// A stream along the west side of the first field.
+fn stream((lon, lat): (f64, f64)) -> Value {
+    let west = lon - 50.0 / 364_000.0;
+    json!({"type": "Feature", "properties": {"kind": "perennial stream", "name": "the branch", "vegetated_strip": false,
+            "setback": "300 ft", "setback_by": "Avery Lunsford, 2026-12-01"},
+        "geometry": {"type": "LineString", "coordinates": [[west, lat], [west, lat + 0.002]]}})
+}
+
+/// The farm folder of a place, as it is `said`; with what the reports recommend or without.
+fn farm(place: &PlaceTable, region: Option<&str>, said: &str, advised: bool) -> FarmText {
+    let extractant = place.extractant.as_deref().unwrap_or("mehlich_3");
+    let unit = |unit: Option<SoilScale>| unit.map_or("ppm", |scale| scale.word());
+    let book = TABLES.book(&place.key, date(2027, 2, 15)).unwrap();
+    let ratings = book.values_of(topic::P_BASIS_RATING, "rating");
+    let mut fields = Vec::new();
+    for (n, (forage, usage, goal, [n_lb, p2o5, k2o])) in FIELDS.iter().enumerate() {
+        let mut test = json!({"lab": "state lab", "sampled": "2026-10-20", "extractant": extractant,
+            "p": format!("40 {}", unit(place.p_unit)), "k": format!("90 {}", unit(place.k_unit)), "ph": 6.0});
+        if advised {
+            test["recommended"] = json!({"crop": forage, "yield": format!("{goal} tons/ac"), "n": format!("{n_lb} lb/ac"),
+                "p2o5": format!("{p2o5} lb/ac"), "k2o": format!("{k2o} lb/ac")});
+        }
+        let mut field = json!({"id": format!("A{n}"), "forage": forage, "use": usage, "texture": "fine",
+            "yield_goal": format!("{goal} tons/ac"), "soil_test": test});
+        // Every other field was rated, as the tables know ratings.
+        if let Some(rating) = ratings.get(n % ratings.len().max(1)).filter(|_| n % 2 == 0) {
+            field["phosphorus_rating"] =
+                json!({"rating": rating.replace('_', " "), "by": "Avery Lunsford", "on": "2026-12-01"});
+        }
+        fields.push(field);
+    }
+    let mut top = json!({
+        "version": 2, "farm": "Nine Fields", "place": said, "plan": {"from": "2027-02-15", "to": "2027-10-31", "as_of": "2027-02-15"},
+        "spreader": {"swath": "30 ft", "load": "8 tons", "step": "0.25 tons/ac", "least": "1 ton/ac", "most": "4 tons/ac",
+            "calibrated": "2026-09-14"},
+        "litter": [{"lot": "shed", "kind": "broiler litter", "on_hand": "240 tons", "stored": "shed",
+            "analysis": {"lab": "state lab", "sampled": "2027-02-01", "basis": "as received", "moisture": "24 %",
+                "total_n": "60 lb/ton", "ammonium_n": "9 lb/ton", "p2o5": "55 lb/ton", "k2o": "56 lb/ton"}}],
+        "fields": fields,
+    });
+    if let Some(region) = region {
+        top["region"] = json!(region);
+    }
+    let at = spot(&place.key);
+    let features = (0..FIELDS.len()).map(|n| {
+        json!({"type": "Feature", "properties": {"id": format!("A{n}")},
+            "geometry": {"type": "Polygon", "coordinates": square(at, n)}})
+    });
+    let collection = |features: Vec<Value>| json!({"type": "FeatureCollection", "features": features}).to_string();
+    FarmText {
+        main: Some(top.to_string()),
+        fields: Some(collection(features.collect())),
+        keepouts: Some(collection(vec![stream(at)])),
+        ..FarmText::default()
+    }
+}
+
+fn question(texts: &FarmText) -> Question<'_> {
+    let figures = Figures::Loaded(Arc::clone(&TABLES));
+    let day = Day::Stated { today: date(2027, 2, 15) };
+    Question { figures, ..Question::of(Folder::Memory { texts, log: "" }, day) }
+}
+
+/// What the check says, its last line, and the plan.
+fn planned(texts: &FarmText) -> (Findings, Option<String>, Result<Planned, Findings>) {
+    let weighed = match question(texts).check().weigh() {
+        Ok(weighed) => weighed,
+        Err(findings) => return (findings.clone(), None, Err(findings)),
+    };
+    (weighed.with_record(), weighed.without_litter(), weighed.plan(&LeastCost::default()))
+}
+
+/// Every place with each of its regions.
+fn places() -> Vec<(&'static PlaceTable, Option<&'static str>)> {
+    let all = TABLES.places.values().chain(BARE.iter().map(|key| TABLES.place(key).unwrap()));
+    all.flat_map(|place| {
+        let regions = place.regions.iter().map(|region| Some(region.as_str()));
+        let none = place.regions.is_empty().then_some(None);
+        regions.chain(none).map(move |region| (place, region)).collect::<Vec<_>>()
+    })
+    .collect()
+}
+
+#[test]
+fn nine_fields_with_a_report_plan_in_every_place() {
+    let mut wrong = Vec::new();
+    let mut rates = 0;
+    for (place, region) in places() {
+        let whose = format!("{} {}", place.key, region.unwrap_or_default());
+        let (found, _, plan) = planned(&farm(place, region, &place.key, true));
+        let told = found.sorted().into_iter().filter(|f| f.severity != Severity::Note && f.code != "place-bare");
+        wrong.extend(told.map(|f| format!("{whose}: [{}] {}", f.code, f.found)));
+        assert_eq!(place.bare, found.sorted().iter().any(|f| f.code == "place-bare"), "{whose}");
+        let Ok(plan) = plan else { continue };
+        for (field, (.., [n, p2o5, k2o])) in plan.audited.plan().fields.iter().zip(FIELDS) {
+            // The need is the report's where the place has no less; over one growing year or two.
+            let years = field.need.k2o / k2o;
+            if years.fract() != 0.0 || years < 1.0 || field.need.n > n * years || field.need.p2o5 > p2o5 * years {
+                wrong.push(format!("{whose}: {} needs {:?}", field.id, field.need));
+            }
+            rates += usize::from(!field.applications.is_empty());
+            let barred: Vec<&str> = field.bars.iter().map(|bar| bar.wants.as_str()).collect();
+            if !barred.is_empty() || field.applications.is_empty() && field.why_none().is_empty() {
+                wrong.push(format!("{whose}: {} gets none: {barred:?}", field.id));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{} faults\n{}", wrong.len(), wrong.join("\n"));
+    assert!(rates > 2 * places().len(), "only {rates} rates in {} farms", places().len());
+}
+
+#[test]
+fn without_a_report_the_check_says_what_to_paste() {
+    for (place, region) in places() {
+        let (found, last, plan) = planned(&farm(place, region, &place.key, false));
+        let missing: Vec<_> = found.sorted().into_iter().filter(|f| f.code == "figure-missing").collect();
+        let whose = &place.key;
+        let barred = match &plan {
+            Ok(plan) => plan.audited.plan().fields.iter().filter(|f| !f.bars.is_empty()).count(),
+            Err(findings) => panic!("{whose}: {:?}", findings.sorted()),
+        };
+        // Each field that lacks a figure is in the last line, and in one group.
+        assert_eq!(barred > 0, !missing.is_empty(), "{whose}");
+        assert!(missing.iter().all(|f| f.severity == Severity::Warning && !f.lines.is_empty()), "{whose}");
+        assert!(missing.len() <= 4, "{whose}: {} groups", missing.len());
+        let nowhere = found.sorted().iter().any(|f| f.code == "nowhere");
+        assert_eq!(nowhere, barred == FIELDS.len(), "{whose}: {barred} of nine");
+        if barred > 0 {
+            let last = last.unwrap_or_else(|| panic!("{whose}: the last line does not say so"));
+            assert!(last.contains(" of 9 fields get"), "{whose}: {last}");
+        }
+        for finding in missing.iter().filter(|f| f.found.contains("p2o5_need")) {
+            assert_eq!(finding.lines[0], "soil_test:", "{whose}");
+            assert!(finding.lines[1].starts_with("  recommended: {crop: "), "{whose}");
+            assert!(
+                finding.lines.iter().any(|line| line.starts_with("  - {topic: p2o5_need, value: ... lb/ac")),
+                "{whose}"
+            );
+        }
+    }
+}
+
+#[test]
+fn a_place_is_said_by_key_code_or_name() {
+    let plan = |place: &PlaceTable, said: &str| {
+        let (_, _, plan) = planned(&farm(place, place.regions.first().map(String::as_str), said, true));
+        let plan = plan.unwrap_or_else(|f| panic!("{said}: {:?}", f.sorted()));
+        (plan.audited.plan().place.clone(), plan.audited.plan().place_name.clone(), write::plan(&plan.audited, 80))
+    };
+    let arkansas = TABLES.place("us-ar").unwrap();
+    for said in ["us-ar", "ar", "AR", "Arkansas", "arkansas"] {
+        let (key, name, text) = plan(arkansas, said);
+        assert_eq!((key.as_str(), name.as_str()), ("us-ar", "Arkansas"), "{said}");
+        assert!(text.contains("Rules of Arkansas (us-ar)."), "{said}");
+    }
+    let kansas = TABLES.place("us-ks").unwrap();
+    for said in ["us-ks", "KS", "Kansas"] {
+        let (key, name, text) = plan(kansas, said);
+        assert_eq!((key.as_str(), name.as_str()), ("us-ks", "Kansas"), "{said}");
+        let face = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(face.contains("No tables of Kansas are held here: the federal baseline serves."), "{said}: {text}");
+    }
+    let (found, ..) = planned(&farm(kansas, None, "Kanzas", true));
+    let unknown = found.sorted().into_iter().find(|f| f.code == "place-unknown").unwrap();
+    assert_eq!(unknown.fix.as_deref(), Some("did you mean `Kansas`?"));
+}
+
+#[test]
+fn what_is_loaded_for_one_place_plans_as_all_of_it() {
+    for (key, said) in [("us-ks", "Kansas"), ("us-or", "OR"), ("us-tn", "tennessee")] {
+        let texts = farm(
+            TABLES.place(key).unwrap(),
+            TABLES.place(key).unwrap().regions.first().map(String::as_str),
+            said,
+            true,
+        );
+        let alone = Question { figures: Figures::BuiltIn, ..question(&texts) }.plan().unwrap();
+        let all = question(&texts).plan().unwrap();
+        assert_eq!(write::plan(&alone.audited, 80), write::plan(&all.audited, 80), "{said}");
+    }
+}
