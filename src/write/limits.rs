@@ -74,7 +74,7 @@ fn fields(page: &mut Page, plan: &Plan) {
     let unit = plan.fields.iter().find_map(|f| f.phosphorus.unit.clone()).unwrap_or_default();
     page.line("");
     page.say(format!(
-        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: only the N need does; removal: what the forage carries off; soil test: what the test asks for, where neither a risk rating nor a rule of the place for the soil test says more). Plan: with what the log put on in the same days. Taken: carried off by the forage in a year."
+        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: only the N need does; removal: what the forage carries off; soil test: what the test asks for, where neither a risk rating nor a rule of the place for the soil test says more). Plan: log and plan together over the days of that limit (`sward why FIELD` names them), or over the growing years of the plan where no limit counts an open day. Taken: carried off by the forage in a year."
     ));
     if plan.lots.iter().any(|l| l.typical) {
         page.line("* relies on typical contents from the tables: no analysis");
