@@ -107,7 +107,15 @@ fn toxic_fescue_says_field_and_days() {
         }
         let little = toxic.clone().with("fields.A.most", "1 ton/ac");
         assert!(at(&little, "toxic_fescue").is_empty(), "{}: a ton brings less", place.key);
-        // Fertilizer of the log counts as well.
+        // Fertilizer of the log counts as well, also where no litter lies.
+        let urea = "date,what,field,product,grade,rate\n2027-02-20,fertilizer,A,urea,46-0-0,200 lb/ac\n";
+        let bags = stand("toxic").with("fields.A.closed", "wet").lines(urea);
+        assert_eq!(at(&bags, "toxic_fescue"), said("A", "2027-02-20"), "{}", place.key);
+        // And what the plan has the grower buy.
+        let shop = json!([{"name": "urea", "analysis": "46-0-0", "price": "520 $/ton"}]);
+        let buys = stand("toxic").with("fields.A.closed", "wet").with("fertilizer", shop.clone());
+        assert!(!at(&buys, "toxic_fescue").is_empty(), "{}: bought", place.key);
+        assert!(at(&stand("free").with("fertilizer", shop), "toxic_fescue").is_empty(), "{}", place.key);
         let lines = "date,what,field,product,grade,rate\n2027-02-20,fertilizer,A,urea,46-0-0,100 lb/ac\n";
         assert!(!at(&little.lines(lines), "toxic_fescue").is_empty(), "{}", place.key);
     }
@@ -124,6 +132,24 @@ fn nitrate_matters_when_it_is_cut_two_to_four_weeks_after() {
         for (day, told) in [("2027-04-02", false), ("2027-04-03", true), ("2027-04-14", true), ("2027-04-15", false)] {
             let found = if told { said("A", day) } else { Vec::new() };
             assert_eq!(at(&cut(day), "nitrate"), found, "{}: {day}", place.key);
+        }
+        // Stock that is on the field through the worst days, though it came before them, and
+        // nitrogen out of a bag.
+        for put in ["2027-03-20,spread,heap,A,20,,,,,,\n", "2027-03-20,fertilizer,,A,,,,,urea,46-0-0,150 lb/ac\n"] {
+            for (first, last, told) in [
+                ("2027-03-22", "2027-04-30", Some(("2027-04-03", "2027-04-14"))),
+                ("2027-04-10", "2027-04-30", Some(("2027-04-10", "2027-04-14"))),
+                ("2027-03-22", "2027-04-02", None),
+                ("2027-04-15", "2027-04-30", None),
+            ] {
+                let lines = format!(
+                    "date,what,lot,field,tons,until,animal,head,product,grade,rate\n{put}{first},graze,,A,,{last},cows,,,,\n"
+                );
+                let farm =
+                    Farm::new(place).with("fields.A.closed", "done").with("plan.as_of", "2027-05-20").lines(&lines);
+                let days = told.map(|(first, last)| ("A".to_string(), first.to_string(), last.to_string()));
+                assert_eq!(at(&farm, "nitrate"), Vec::from_iter(days), "{}: {put} {first} {last}", place.key);
+            }
         }
     }
 }

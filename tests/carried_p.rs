@@ -134,6 +134,27 @@ fn earlier_years_go_by_their_own_yield_goal() {
         let plan = sound(&texts_from(place, from, "2027-10-31", within), &log);
         let shown = plan.fields[0].phosphorus.allowed.unwrap();
         assert!((shown - (now - 0.4 * four_tons)).abs() < 0.05, "{place:?}: {shown} {now}");
+        // The limit of some days of that year was the larger one: no more went on than was
+        // allowed, and no rating of its day capped what went on while it was low.
+        let high = "phosphorus_rating: {rating: high, by: a planner, on: 2024-12-20}";
+        let lists = |then: &str| {
+            format!(
+                "phosphorus_rating: [{{rating: {then}, by: a planner, on: 2025-01-10}}, \
+                 {{rating: high, by: a planner, on: 2026-12-10}}]"
+            )
+        };
+        for (more, rated, years, fix) in [
+            (within, high.to_string(), 0.9, "nothing to do"),
+            (within, high.to_string(), 1.1, "more went on"),
+            ("", lists("low"), 1.4, "nothing to do"),
+            ("", lists("high"), 1.4, "more went on"),
+        ] {
+            let texts = texts_from(place, from, "2027-10-31", more);
+            let main = texts.main.as_ref().map(|main| main.replace(high, &rated));
+            let plan = sound(&FarmText { main, ..texts }, &put_on("2026-09-10", years * four_tons, acres));
+            let told = plan.findings.iter().find(|f| f.code == "log-banked").unwrap();
+            assert!(told.fix.as_deref().unwrap().starts_with(fix), "{place:?} {years} {rated}: {told:?}");
+        }
     }
 }
 

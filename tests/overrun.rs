@@ -55,6 +55,32 @@ fn a_season_that_got_more_than_its_share_is_reported() {
     }
 }
 
+/// Twelve months that the log is over are told as long as a day of them counts, whether
+/// a window lies in them or not.
+#[test]
+fn twelve_months_are_told_until_they_are_over() {
+    for place in PLACES {
+        for (as_of, told) in [
+            ("2027-02-20", true),
+            ("2027-09-15", true),
+            ("2027-09-25", true),
+            ("2027-10-19", true),
+            ("2027-10-21", false),
+        ] {
+            let farm = Farm::new(place)
+                .with("plan.to", "2027-12-31")
+                .with("plan.as_of", as_of)
+                .with("litter.heap.analysis.p2o5", "50 lb/ton")
+                .with("fields.A.phosphorus_rating.rating", "high")
+                .logged("2026-09-20", "spread", "heap", "A", "10")
+                .logged("2026-10-20", "spread", "heap", "A", "10");
+            let over = over(&planned(&farm).json);
+            let named = over.iter().any(|found| found.contains("P2O5"));
+            assert_eq!(named, told, "{} {as_of}: {over:?}", place.key);
+        }
+    }
+}
+
 #[test]
 fn every_limit_of_the_year_is_reported() {
     for place in PLACES {

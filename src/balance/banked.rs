@@ -14,6 +14,7 @@ use crate::balance::removal::Removal;
 use crate::balance::supply::Supplied;
 use crate::balance::{Counts, Op, StepId};
 use crate::findings::Finding;
+use crate::tables::{Scope, topic};
 use crate::units::number_text;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
@@ -146,13 +147,30 @@ impl Account<'_, '_, '_> {
                 }
                 (carried, put) => carried.or(put),
             };
-            let a_year = self.removal.in_year(self.desk, year);
+            let most = self.removal.most_in_year(self.desk, year);
             let value = |step: StepId| self.desk.notes.value(step);
-            self.too_much |= on.is_some_and(|on| value(on) > value(a_year) * self.at_once + SHOWN);
+            let over = on.is_some_and(|on| value(on) > value(most) * self.at_once + SHOWN);
+            self.too_much |= over && self.was_capped(year);
             carried = on.and_then(|on| self.after(on, year..year + 1));
             next = year + 1;
         }
         carried.and_then(|carried| self.after(carried, next..plan))
+    }
+
+    /// Whether the rating on any day of a year on which phosphate went on capped it.
+    fn was_capped(&self, year: i16) -> bool {
+        let (desk, written) = (&self.desk, &self.desk.field.written);
+        let by_test = written.soil_test.as_ref().is_some_and(|test| {
+            let basis = desk.book.get(topic::P_BASIS_TEST, &desk.ready.soil_scope(desk.field));
+            basis.is_some_and(|basis| basis.value.class_of(test.p.value) != Some("nitrogen"))
+        });
+        let free = |day: Date| {
+            let rated = written.ratings.on(day).filter(|rated| rated.on.value <= day)?;
+            let basis = desk.book.get(topic::P_BASIS_RATING, &Scope::new().rating(rated.rating.value.key()))?;
+            Some(basis.value == "nitrogen")
+        };
+        let mut days = self.log.dates(Counts::P2o5).filter(|day| day.year() == year);
+        by_test || days.any(|day| free(day) != Some(true))
     }
 
     /// What is left of some phosphate once the forage has carried off what it does in some

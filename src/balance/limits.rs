@@ -231,7 +231,7 @@ impl Writer<'_, '_, '_> {
         let rolls = matches!(kind, LimitKind::Nitrogen | LimitKind::Phosphorus | LimitKind::Zinc | LimitKind::Copper);
         match kind {
             _ if rolls && (days.1 - days.0).get_days() > 366 && self.rolling.contains(&days) => {
-                format!("in any twelve months, counted {words}")
+                format!("in any twelve months {words}")
             }
             LimitKind::Phosphorus if sampled == Some(days.0) => format!("since the soil was sampled, {words}"),
             _ => words,

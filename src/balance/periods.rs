@@ -140,13 +140,14 @@ pub(super) fn year_to(day: Date) -> Span {
 }
 
 /// The spans that hold every twelve months in which a window lies: back from its first
-/// day, to its last; and those up to an entry that is logged for later.
+/// day, to its last; and those up to each entry that still counts, so that what the log is
+/// over by is told as long as any of it does.
 fn twelve_months(windows: &[Span], dates: &BTreeSet<Date>, plan: Span) -> Vec<Span> {
-    let from = first(windows, plan);
+    let counts_since = year_to(plan.0).0;
     let back = |(first, last): &Span| (year_to(*first).0, *last);
-    let later = dates.iter().filter(|day| **day >= from).map(|day| year_to(*day));
-    let mut spans: BTreeSet<Span> = windows.iter().map(back).chain(later).collect();
-    if spans.is_empty() {
+    let logged = dates.iter().filter(|day| **day >= counts_since).map(|day| year_to(*day));
+    let mut spans: BTreeSet<Span> = windows.iter().map(back).chain(logged).collect();
+    if windows.is_empty() {
         spans.insert(year_to(plan.0));
     }
     spans.into_iter().collect()

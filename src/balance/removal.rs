@@ -18,7 +18,7 @@ pub(super) struct Removal {
     /// The first calendar year in which the plan can put something on.
     from: i16,
     /// What was found of the years before it.
-    before: BTreeMap<i16, StepId>,
+    before: BTreeMap<i16, (StepId, StepId)>,
 }
 
 impl Removal {
@@ -28,18 +28,28 @@ impl Removal {
 
     /// That of a year. Where something changed within it, the smaller holds.
     pub(super) fn in_year(&mut self, desk: &mut Desk<'_>, year: i16) -> StepId {
+        self.least_and_most(desk, year).0
+    }
+
+    /// The larger of that year: a limit on one of its days may have gone by it.
+    pub(super) fn most_in_year(&mut self, desk: &mut Desk<'_>, year: i16) -> StepId {
+        self.least_and_most(desk, year).1
+    }
+
+    fn least_and_most(&mut self, desk: &mut Desk<'_>, year: i16) -> (StepId, StepId) {
         if year >= self.from || desk.field.written.before.is_empty() {
-            return self.now;
+            return (self.now, self.now);
         }
-        if let Some(step) = self.before.get(&year) {
-            return *step;
+        if let Some(found) = self.before.get(&year) {
+            return *found;
         }
         let stood: Vec<StepId> =
             desk.field.written.changes_in(year).into_iter().map(|day| self.on(desk, (year, day))).collect();
         let value = |step: &StepId| desk.notes.value(*step);
-        let least = stood.into_iter().min_by(|a, b| value(a).total_cmp(&value(b))).unwrap_or(self.now);
-        self.before.insert(year, least);
-        least
+        let least = stood.iter().copied().min_by(|a, b| value(a).total_cmp(&value(b))).unwrap_or(self.now);
+        let most = stood.into_iter().max_by(|a, b| value(a).total_cmp(&value(b))).unwrap_or(self.now);
+        self.before.insert(year, (least, most));
+        (least, most)
     }
 
     /// That of a whole year by what was in force on one of its days.

@@ -158,7 +158,10 @@ fn measured(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Opti
     large::check(written, book, findings);
     spreader(written, findings);
     let calibration = calibration(written, book, findings);
-    calibration.iter().for_each(|calibration| swath::differ(calibration, findings));
+    if let Some(calibration) = &calibration {
+        swath::differ(calibration, findings);
+        swath::changed(calibration, findings);
+    }
     calibration
 }
 

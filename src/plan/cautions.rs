@@ -4,11 +4,12 @@ use crate::balance::{Balance, FieldBalance};
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::{Endophyte, Use};
 use crate::findings::Origin;
-use crate::plan::answer::{Caution, CautionAt, FieldPlan, LotTally};
+use crate::plan::answer::{Buy, Caution, CautionAt, FieldPlan, LotTally, YearBudget};
 use crate::plan::jobs::put_on;
 use crate::record::{Entry, What};
 use crate::tables::{Book, Of, Scope, topic};
 use crate::units::{Quantity, number_text, trimmed};
+use jiff::ToSpan;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -19,6 +20,8 @@ pub(super) struct Farm<'x> {
     pub(super) balance: &'x Balance,
     pub(super) fields: &'x [FieldPlan],
     pub(super) lots: &'x [LotTally],
+    /// What is still to buy.
+    pub(super) buy: Option<&'x Buy>,
 }
 
 /// A field with what went or goes on it.
@@ -84,7 +87,8 @@ pub(super) fn of(farm: &Farm<'_>) -> Vec<Caution> {
         .collect()
 }
 
-/// The fields with litter, planned or of the last year's log, and what else brought nitrogen.
+/// The fields, each with the litter planned or of the last year's log, and the fertilizer
+/// of that log.
 fn grounds<'x>(farm: &Farm<'x>) -> Vec<Ground<'x>> {
     let Farm { ready, balance, fields, .. } = *farm;
     let one = |weighed: &'x FieldBalance| {
@@ -108,9 +112,7 @@ fn grounds<'x>(farm: &Farm<'x>) -> Vec<Ground<'x>> {
             };
             Some(Treated { lot, first: e.date, last: e.date, n })
         });
-        let treated: Vec<Treated<'x>> = planned.chain(logged).collect();
-        let litter = treated.iter().any(|own| own.lot.is_some());
-        litter.then_some(Ground { field: weighed.field(), plan, treated })
+        Some(Ground { field: weighed.field(), plan, treated: planned.chain(logged).collect() })
     };
     balance.fields.iter().filter_map(one).collect()
 }
@@ -180,15 +182,30 @@ fn nitrate(farm: &Farm<'_>, ground: &Ground<'_>) -> Vec<CautionAt> {
         Some(crate::units::whole_down(figure.value.get()) as i32)
     };
     let (Some(from), Some(to)) = (peak_days("low"), peak_days("high")) else { return Vec::new() };
-    let cut = ground.plan.cuttings.iter().map(|day| (*day, "cut"));
-    let used = cut.chain(ground.plan.grazed.iter().map(|(first, _)| (*first, "grazed")));
-    let one = |(day, how): (Date, &str)| {
-        let peak = |own: &&Treated<'_>| (day - own.first).get_days() >= from && (day - own.last).get_days() <= to;
-        let own = ground.treated.iter().find(|own| peak(own) && own.n > 0.0)?;
-        let put = days((own.first, own.last));
-        Some(ground.at((day, day), format!("{how} {from} to {to} days after the nitrogen of {put}")))
+    let later = |day: Date, days: i32| day.checked_add(days.days()).unwrap_or(day);
+    let peak = |own: &Treated<'_>| (later(own.first, from), later(own.last, to));
+    let fed: Vec<&Treated<'_>> = ground.treated.iter().filter(|own| own.n > 0.0).collect();
+    let one = |((first, last), how): ((Date, Date), &str)| {
+        let met = fed.iter().filter(|own| peak(own).0 <= last && first <= peak(own).1);
+        let mut met: Vec<((Date, Date), (Date, Date))> =
+            met.map(|own| ((first.max(peak(own).0), last.min(peak(own).1)), (own.first, own.last))).collect();
+        met.sort();
+        // Loads of days near each other are one.
+        let mut together: Vec<((Date, Date), (Date, Date))> = Vec::new();
+        for (days, put) in met {
+            match together.last_mut() {
+                Some((own, puts)) if days.0 <= own.1 => {
+                    *own = (own.0, own.1.max(days.1));
+                    *puts = (puts.0.min(put.0), puts.1.max(put.1));
+                }
+                _ => together.push((days, put)),
+            }
+        }
+        let say = |(at, put)| ground.at(at, format!("{how} {from} to {to} days after the nitrogen of {}", days(put)));
+        together.into_iter().map(say).collect::<Vec<CautionAt>>()
     };
-    used.filter_map(one).collect()
+    let cut = ground.plan.cuttings.iter().map(|day| ((*day, *day), "cut"));
+    cut.chain(ground.plan.grazed.iter().map(|days| (*days, "grazed"))).flat_map(one).collect()
 }
 
 /// More nitrogen in a year than toxic fescue should get.
@@ -196,17 +213,33 @@ fn toxic_fescue(farm: &Farm<'_>, ground: &Ground<'_>) -> Vec<CautionAt> {
     let toxic = ground.field.written.endophyte.as_ref().is_some_and(|stand| stand.value == Endophyte::Toxic);
     let most = farm.book.get(topic::N_TOXIC_FESCUE, &farm.ready.scope(ground.field));
     let Some(most) = most.filter(|_| toxic) else { return Vec::new() };
-    let mut years: Vec<i16> = ground.treated.iter().map(|own| own.first.year()).collect();
-    years.sort_unstable();
-    years.dedup();
-    let one = |year: i16| {
-        let of_year = || ground.treated.iter().filter(move |own| own.first.year() == year);
-        let n = of_year().map(|own| own.n).fold(0.0, |sum, one| sum + one);
-        let days = (of_year().map(|own| own.first).min()?, of_year().map(|own| own.last).max()?);
-        let why = format!("{} lb/ac of nitrogen in {year}, at most {}", number_text(n, 0), trimmed(most.value.get()));
-        (n > most.value.get()).then(|| ground.at(days, why))
+    let one = |year: &YearBudget| {
+        let bought = bought_n(farm, ground, year);
+        let n = year.done.n + year.supplied.n + bought;
+        if n <= most.value.get() {
+            return None;
+        }
+        let inside = |own: &&Treated<'_>| year.first <= own.first && own.first <= year.last && own.n > 0.0;
+        let own = || ground.treated.iter().filter(inside);
+        let first = own().map(|own| own.first).min().unwrap_or(year.first.max(farm.ready.open_from()));
+        let last = own().map(|own| own.last).max().unwrap_or(year.last.min(farm.ready.to));
+        let amount = |lb: f64| number_text(lb, 0);
+        let buy = if bought > 0.0 { format!(", {} of it fertilizer to buy,", amount(bought)) } else { String::new() };
+        let span = days((year.first, year.last));
+        let why = format!("{} lb/ac of nitrogen{buy} in {span}, at most {}", amount(n), trimmed(most.value.get()));
+        Some(ground.at((first, last.max(first)), why))
     };
-    years.into_iter().filter_map(one).collect()
+    ground.plan.years.iter().filter_map(one).collect()
+}
+
+/// Nitrogen of the fertilizer that is still to buy, lb/ac, as far as it is for a growing year.
+fn bought_n(farm: &Farm<'_>, ground: &Ground<'_>, year: &YearBudget) -> f64 {
+    let Some(buy) = farm.buy.filter(|_| year.bought_for) else { return 0.0 };
+    let short = || ground.plan.years.iter().filter(|year| year.bought_for).map(|year| year.short.n);
+    let (all, mine) = (short().fold(0.0, |sum, one| sum + one), buy.fields.iter().find(|own| own.id == ground.plan.id));
+    let share = |name: &str| buy.products.iter().find(|own| own.name == name).map_or(0.0, |own| own.analysis.n / 100.0);
+    let n: f64 = mine.iter().flat_map(|own| &own.mix).map(|own| own.pounds * share(&own.product)).sum();
+    if all > 0.0 { n * year.short.n / all } else { 0.0 }
 }
 
 /// Fields onto which a truck went that had been on another farm, where no cleaning is
@@ -241,6 +274,19 @@ fn days((first, last): (Date, Date)) -> String {
 }
 
 impl Caution {
+    /// What matters on a field on a day or later: one line each, with its days.
+    pub fn on_field<'a>(&'a self, field: &'a str, day: Date) -> impl Iterator<Item = String> + 'a {
+        let about = match self.about.as_str() {
+            "copper" => "sheep and copper",
+            "tetany" => "grass tetany",
+            "nitrate" => "nitrate in the forage",
+            "toxic_fescue" => "nitrogen on toxic fescue",
+            _ => "",
+        };
+        let own = self.at.iter().filter(move |at| at.field == field && day <= at.last && !about.is_empty());
+        own.map(move |at| format!("{field}, {}: {about}: {}.", days((at.first, at.last)), at.why))
+    }
+
     /// What it says, with the fields and days at which it matters.
     #[must_use]
     pub fn sentence(&self) -> String {

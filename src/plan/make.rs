@@ -42,6 +42,7 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
     let all_sold = comes_and_goes::all_sold(ready, &question, &run);
     let leftover = leftover::leftover(ready, balance, &fields, &lots);
     let told = buy::warnings(ready, &fields).into_iter().chain(leftover::warning(ready, &leftover));
+    let buy = buy::buy(ready, (balance, book.as_ref()), &fields, &lots, (trade, all_sold));
     let rests_on = |known: Known| cites.iter().filter(|c| c.known == known).cloned().collect();
     Plan {
         schema: SCHEMA,
@@ -55,12 +56,12 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
         made: Made::default(),
         choice,
         money: money(ready, balance, &fields, &lots, trade),
-        buy: buy::buy(ready, (balance, book.as_ref()), &fields, &lots, (trade, all_sold)),
         leftover,
         cautions: book
             .as_ref()
-            .map(|b| cautions::of(&Farm { ready, book: b, balance, fields: &fields, lots: &lots }))
+            .map(|b| cautions::of(&Farm { ready, book: b, balance, fields: &fields, lots: &lots, buy: buy.as_ref() }))
             .unwrap_or_default(),
+        buy,
         planner_notes: book.as_ref().map(|b| planner_notes(ready, b)).unwrap_or_default(),
         stops: book.as_ref().map(|b| sentences(b, topic::STOP, "when")).unwrap_or_default(),
         record_items: book.as_ref().map(|b| sentences(b, topic::RECORD_ITEM, "item")).unwrap_or_default(),

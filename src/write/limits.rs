@@ -80,7 +80,7 @@ fn fields(page: &mut Page, plan: &Plan) {
     let unit = plan.fields.iter().find_map(|f| f.phosphorus.unit.clone()).unwrap_or_default();
     page.line("");
     page.say(format!(
-        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: only the N need does; removal: what the forage carries off; soil test: what the test asks for, where neither a risk rating nor a rule of the place for the soil test says more). Plan: with what the log put on in the same days. Off: what the forage carries off in a year."
+        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: only the N need does; removal: what the forage carries off; soil test: what the test asks for, where neither a risk rating nor a rule of the place for the soil test says more). Plan: log and plan together over the days of that limit (`sward why FIELD` names them), or over the growing years of the plan where no limit counts an open day. Off: what the forage carries off in a year."
     ));
     if let Some(signs) = legend(plan.fields.iter().flat_map(shown)) {
         page.say(signs);

@@ -122,7 +122,7 @@ impl DayJudge<'_, '_> {
             self.rows.findings.push(
                 Finding::warning("not-yet-in-force", &later.place, found)
                     .accepts(format!("a day up to {}", self.on))
-                    .fix("correct the date; or make the plan as of that day or later (`plan.as_of`, or `--on`)")
+                    .fix("nothing to do where the date is right: it counts from that day on; to count it now, make the plan as of that day or later (`plan.as_of`, or `--on`)")
                     .also(&held.place, "the one that holds"),
             );
         }

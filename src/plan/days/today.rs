@@ -147,7 +147,8 @@ pub fn today(plan: &Plan, ready: &Ready, tables: &Tables, weather: Weather) -> T
     }
     wait.sort_by_key(|w| (w.from.is_none(), w.from));
     let nothing = plan.fields.iter().filter(|f| f.applications.iter().all(|a| a.pounds.0 <= 0));
-    let (stops, cautions) = rules(plan, ready, weather);
+    let (stops, mut cautions) = rules(plan, ready, weather);
+    cautions.extend(on_fields(plan, &go, day));
     Today {
         schema: SCHEMA,
         farm: plan.farm.clone(),
@@ -202,6 +203,22 @@ fn work(field: &FieldPlan, a: &Application, ready: &Ready, tables: &Tables, day:
         graze_wait: wait.map(|wait| wait.cite),
         cutting: field.cuttings.iter().copied().find(|cut| *cut > day),
     }
+}
+
+/// What to watch on the fields that can be worked on, each caution once.
+fn on_fields(plan: &Plan, go: &[Go], day: Date) -> Vec<Reason> {
+    let mut fields: Vec<&str> = Vec::new();
+    for own in go {
+        if !fields.contains(&own.field.as_str()) {
+            fields.push(&own.field);
+        }
+    }
+    let of = |field: &'_ str| -> Vec<Reason> {
+        let all = plan.cautions.iter();
+        all.flat_map(|c| c.on_field(field, day).map(move |text| Reason { text, origin: Some(c.origin.clone()) }))
+            .collect()
+    };
+    fields.into_iter().flat_map(of).collect()
 }
 
 /// What stops all work on the day, and what to watch.
