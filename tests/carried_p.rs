@@ -146,7 +146,8 @@ fn earlier_years_go_by_their_own_yield_goal() {
         for (more, rated, years, fix) in [
             (within, high.to_string(), 0.9, "nothing to do"),
             (within, high.to_string(), 1.1, "more went on"),
-            ("", lists("low"), 1.4, "nothing to do"),
+            // Virginia's rule for the soil test caps it whatever the rating says.
+            ("", lists("low"), 1.4, if place[0] == "us-va" { "more went on" } else { "nothing to do" }),
             ("", lists("high"), 1.4, "more went on"),
         ] {
             let texts = texts_from(place, from, "2027-10-31", more);

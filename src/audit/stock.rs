@@ -6,7 +6,7 @@ use crate::audit::fault::{fault, near};
 use crate::check::{Ready, SAME_WITHIN};
 use crate::findings::Findings;
 use crate::plan::answer::{ByWhen, MustGo, Plan};
-use crate::record::What;
+use crate::record::{Entry, What};
 use crate::units::Pounds;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
@@ -54,31 +54,65 @@ fn outs(plan: &Plan) -> Vec<Out<'_>> {
     spread.chain(sold).collect()
 }
 
+/// A clean-out, cake-out or load that the farm plans.
+struct PlannedArrival<'a> {
+    day: Date,
+    lot: &'a str,
+    pounds: i64,
+    whose: &'a str,
+    done_as: What,
+}
+
 /// Planned arrivals that are neither in a count nor done nor past.
 fn arrivals(ready: &Ready) -> Vec<Arrival> {
-    struct Planned<'a> {
-        day: Date,
-        lot: &'a str,
-        pounds: i64,
-        whose: &'a str,
-        done_as: What,
-    }
-    let mut planned: Vec<Planned<'_>> = Vec::new();
+    let mut planned: Vec<PlannedArrival<'_>> = Vec::new();
     for house in &ready.work.houses {
         for out in house.clean_outs.iter().chain(&house.cake_outs) {
             let (whose, done_as) = (house.name.as_str(), What::CleanOut);
-            // Every later entry that puts it off moves it on.
-            let moves = ready.happened.entries.iter().filter(|e| e.word("house").trim().eq_ignore_ascii_case(whose));
-            let day = moves
-                .filter_map(|e| e.moves)
-                .fold(out.date, |day, (from, to)| if from == day || from == out.date { to } else { day });
-            planned.push(Planned { day, lot: &out.lot, pounds: out.pounds.0, whose, done_as });
+            planned.push(PlannedArrival { day: out.date, lot: &out.lot, pounds: out.pounds.0, whose, done_as });
         }
     }
     for b in &ready.work.brought {
-        planned.push(Planned { day: b.date, lot: &b.lot, pounds: b.pounds.0, whose: &b.from, done_as: What::Bring });
+        let done_as = What::Bring;
+        planned.push(PlannedArrival { day: b.date, lot: &b.lot, pounds: b.pounds.0, whose: &b.from, done_as });
     }
-    let fits = |p: &Planned<'_>, entry: &crate::record::Entry| {
+    move_on(&mut planned, &ready.happened.entries);
+    let counted = |p: &PlannedArrival<'_>| {
+        let count = ready.lot(p.lot).map(|lot| lot.count).unwrap_or_default();
+        count.day.is_some_and(|day| p.day < day || (p.day == day && count.holds_day))
+    };
+    let done = |p: &PlannedArrival<'_>| came_as(&planned, p, &ready.happened.entries).next().is_some();
+    let open = planned.iter().filter(|p| p.day >= ready.as_of && p.day <= ready.to && !counted(p) && !done(p));
+    open.map(|p| Arrival { day: p.day, lot: p.lot.to_string(), pounds: p.pounds }).collect()
+}
+
+/// Every entry that puts one off moves it on, unless it had come by then, or came long
+/// before the new day.
+fn move_on(planned: &mut [PlannedArrival<'_>], entries: &[Entry]) {
+    let written: Vec<Date> = planned.iter().map(|p| p.day).collect();
+    for entry in entries {
+        let Some((from, to)) = entry.moves else { continue };
+        let whose = entry.word("house").trim();
+        let named = |i: usize, p: &PlannedArrival<'_>| {
+            p.done_as == What::CleanOut && p.whose.eq_ignore_ascii_case(whose) && (p.day == from || written[i] == from)
+        };
+        let too_late = |out: &Entry| out.date <= entry.date || (to - out.date).get_days() > SAME_WITHIN;
+        let moved = planned.iter().enumerate().map(|(i, p)| {
+            let moves = named(i, p) && !came_as(planned, p, entries).any(too_late);
+            if moves { to } else { p.day }
+        });
+        let days: Vec<Date> = moved.collect();
+        planned.iter_mut().zip(days).for_each(|(p, day)| p.day = day);
+    }
+}
+
+/// The entries of the log that an arrival was: those to which no other lies nearer.
+fn came_as<'a>(
+    planned: &[PlannedArrival<'_>],
+    p: &PlannedArrival<'_>,
+    entries: &'a [Entry],
+) -> impl Iterator<Item = &'a Entry> {
+    let fits = |p: &PlannedArrival<'_>, entry: &Entry| {
         let from = entry.word(if entry.what == What::Bring { "from" } else { "house" }).trim();
         let known = planned
             .iter()
@@ -89,19 +123,11 @@ fn arrivals(ready: &Ready) -> Vec<Arrival> {
             && (!known || p.whose.eq_ignore_ascii_case(from))
     };
     let apart = |a: Date, b: Date| (a - b).get_days().abs();
-    let done = |p: &Planned<'_>| {
-        ready.happened.entries.iter().any(|entry| {
-            let here = (apart(p.day, entry.date), p.day);
-            let nearer = |o: &Planned<'_>| fits(o, entry) && (apart(o.day, entry.date), o.day) < here;
-            fits(p, entry) && here.0 <= SAME_WITHIN && !planned.iter().any(nearer)
-        })
-    };
-    let counted = |p: &Planned<'_>| {
-        let count = ready.lot(p.lot).map(|lot| lot.count).unwrap_or_default();
-        count.day.is_some_and(|day| p.day < day || (p.day == day && count.holds_day))
-    };
-    let open = planned.iter().filter(|p| p.day >= ready.as_of && p.day <= ready.to && !counted(p) && !done(p));
-    open.map(|p| Arrival { day: p.day, lot: p.lot.to_string(), pounds: p.pounds }).collect()
+    entries.iter().filter(move |entry| {
+        let here = (apart(p.day, entry.date), p.day);
+        let nearer = |o: &PlannedArrival<'_>| fits(o, entry) && (apart(o.day, entry.date), o.day) < here;
+        fits(p, entry) && here.0 <= SAME_WITHIN && !planned.iter().any(nearer)
+    })
 }
 
 /// What houses bring that are carried out as they make it: the whole pounds of each
