@@ -202,7 +202,7 @@ fn no_more(
         desk.findings.push(Finding::note("report-held", &at.place, found).fix(fix));
     }
     let what = match held {
-        true => format!("{nutrient} of the report, held to the place's own"),
+        true => format!("{nutrient} of the report, limited to the place's own"),
         false => format!("{nutrient} of the report, no more than the place's own"),
     };
     desk.notes.reckon(what, "lb/ac", Op::Least, &[report, most])

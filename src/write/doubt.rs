@@ -47,7 +47,7 @@ const DEEPER: &str = "       ";
 /// `20 % up, to 0.6: 3.00 tons less, $120 less`.
 fn line(moved: &Moved, in_dollars: bool) -> String {
     let more = |value: f64, what: &str, text: String| match value {
-        none if none == 0.0 => format!("same {what}"),
+        0.0 => format!("same {what}"),
         value if value > 0.0 => format!("{text} more"),
         _ => format!("{text} less"),
     };
