@@ -224,7 +224,8 @@ fn a_season_started_over_after_the_log() {
     for texts in [farm("us-nc", "piedmont", INDEX, spring), farm("us-va", "piedmont", LB, spring)] {
         let log = "date,what,lot,field,tons\n2027-03-05,spread,shed,F1,30\n";
         let folder = sward::pipeline::Folder::Memory { texts: &texts, log };
-        let question = Question { folder, figures: Figures::Loaded(built_in()), ..demo::asked(&texts) };
+        let day = sward::pipeline::Day::Asked(date(2027, 3, 6));
+        let question = Question { folder, figures: Figures::Loaded(built_in()), day, ..demo::asked(&texts) };
         let forgets = Blind(|p: &mut Problem| {
             p.lift(LimitKind::NAtOnce);
             p.lift(LimitKind::SeasonShare);

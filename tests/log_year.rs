@@ -143,7 +143,7 @@ fn a_put_off_of_a_clean_out_that_farm_yaml_no_longer_has_stops_nothing_once_it_i
         };
         assert_eq!(codes("2027-08-20"), (true, false, true), "{}", place.key);
         // Before its new day somebody may have named the wrong one.
-        assert_eq!(codes("2027-05-20").1, true, "{}", place.key);
+        assert!(codes("2027-05-20").1, "{}", place.key);
     }
 }
 

@@ -138,7 +138,7 @@ fn claims(plan: &kit::Planned, farm: &Farm, seed: u64) {
     if plan.json["sales"].as_array().unwrap().is_empty() {
         return;
     }
-    for only in LOTS.into_iter().filter(|_| seed % 4 == 0) {
+    for only in LOTS.into_iter().filter(|_| seed.is_multiple_of(4)) {
         let main: Value = serde_json::from_str(&farm.main()).unwrap();
         let mut outlets = main["outlets"].clone();
         outlets.as_array_mut().unwrap().iter_mut().for_each(|outlet| outlet["lots"] = json!([only]));

@@ -13,8 +13,11 @@ use crate::units::{Pounds, Quantity};
 use geo::Coord;
 use jiff::civil::Date;
 
+/// Takes one of nitrogen, phosphate and potash.
+type Pick = fn((f64, f64, f64)) -> f64;
+
 /// Nitrogen, phosphate and potash, each alone.
-const PICKS: [fn((f64, f64, f64)) -> f64; 3] = [|of| of.0, |of| of.1, |of| of.2];
+const PICKS: [Pick; 3] = [|of| of.0, |of| of.1, |of| of.2];
 
 /// A hundredth of a pound an acre: a figure that strays further is another one.
 const SLACK: f64 = 0.01;

@@ -101,7 +101,7 @@ fn by_period(
     (removal, periods): (&mut Removal, &Periods),
 ) -> Vec<(Span, StepId)> {
     let Some(at_once) = phosphorus.at_once.filter(|_| phosphorus.basis == Basis::Removal) else { return Vec::new() };
-    let mut of = |days: &Span| {
+    let of = |days: &Span| {
         let mut most = at_once;
         for year in days.0.year()..=days.1.year() {
             let then = removal.in_year(desk, year);
@@ -111,7 +111,7 @@ fn by_period(
         }
         (*days, most)
     };
-    periods.phosphorus.iter().map(|days| of(days)).collect()
+    periods.phosphorus.iter().map(of).collect()
 }
 
 impl Account<'_, '_, '_> {

@@ -19,8 +19,7 @@ pub(super) fn changed(calibration: &Calibration, findings: &mut Findings) {
     let swath = calibration.swath_ft;
     let same = |run: &&Measured| run.lane_ft.is_some_and(|lane| (lane - swath).abs() < SAME_FT);
     let by_pans = calibration.pattern().is_some_and(|pattern| pattern.date >= last.date);
-    let Some(lane) =
-        last.lane_ft.filter(|_| !by_pans && !sound.iter().filter(|r| r.date == last.date).any(|r| same(r)))
+    let Some(lane) = last.lane_ft.filter(|_| !by_pans && !sound.iter().filter(|r| r.date == last.date).any(same))
     else {
         return;
     };

@@ -111,7 +111,7 @@ pub(super) fn header() -> String {
 
 /// An entry as a line.
 pub(super) fn line(cells: &Cells) -> String {
-    let cell = |column: &&str| cells.get(*column).map_or(String::new(), |c| quoted(&guarded(c)));
+    let cell = |column: &&str| cells.get(column).map_or(String::new(), |c| quoted(&guarded(c)));
     let all: Vec<String> = COLUMNS.iter().map(cell).collect();
     format!("{}\n", all.join(","))
 }
