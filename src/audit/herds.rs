@@ -18,15 +18,18 @@ pub(super) fn check(plan: &Plan, ready: &Ready, book: &Book<'_>, findings: &mut 
         let own = plan.fields.iter().find(|field| field.id == id)?;
         Some(own.gross_acres * yield_goal(own, ready.field(id)?, book)?)
     };
+    let of_herd = |herd: &Herd| {
+        let mut ids: Vec<&str> = herd.fields.iter().map(|id| id.value.as_str()).collect();
+        ids.sort_unstable();
+        ids.dedup();
+        ids.into_iter().filter_map(grows).fold(0.0, |sum, one| sum + one)
+    };
+    let of_herds: Vec<f64> = ready.herds.iter().map(of_herd).collect();
     for field in &plan.fields {
-        let here = |herd: &Herd| herd.fields.iter().any(|id| id.value == field.id);
         let mut found = field.stock.iter();
-        for (index, herd) in ready.herds.iter().enumerate().filter(|(_, herd)| here(herd)) {
-            let mut ids: Vec<&str> = herd.fields.iter().map(|id| id.value.as_str()).collect();
-            ids.sort_unstable();
-            ids.dedup();
-            let all = ids.into_iter().filter_map(grows).fold(0.0, |sum, one| sum + one);
-            let part = grows(&field.id).filter(|_| all > 0.0).map_or(0.0, |own| own / all);
+        let herds = ready.herds.iter().zip(&of_herds).enumerate();
+        for (index, (herd, all)) in herds.filter(|(_, (herd, _))| herd.grazes(&field.id)) {
+            let part = grows(&field.id).filter(|_| *all > 0.0).map_or(0.0, |own| own / *all);
             let told = found.next().is_some_and(|own| own.herd == index && (own.part - part).abs() < SLACK);
             if !told {
                 let what = format!("field {}: {:.4} of the forage of {} grows here", field.id, part, herd.kind);

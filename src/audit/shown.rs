@@ -12,6 +12,7 @@ use crate::tables::Book;
 use crate::units::{Pounds, Quantity};
 use geo::Coord;
 use jiff::civil::Date;
+use std::collections::BTreeMap;
 
 /// Takes one of nitrogen, phosphate and potash.
 type Pick = fn((f64, f64, f64)) -> f64;
@@ -157,10 +158,11 @@ fn bought_for(years: &[((Date, Date), f64)], ready: &Ready) -> Vec<bool> {
         let (out, own): (Vec<Date>, Vec<Date>) = all.partition(|day| *day < ready.from || *day > ready.to);
         (own.len() > out.len(), own.len())
     };
-    let half = years.iter().any(|(days, _)| held(days).0);
-    let most = years.iter().map(|(days, _)| held(days).1).max();
-    let only = years.iter().position(|(days, _)| Some(held(days).1) == most);
-    years.iter().enumerate().map(|(at, (days, _))| if half { held(days).0 } else { only == Some(at) }).collect()
+    let held: Vec<(bool, usize)> = years.iter().map(|(days, _)| held(days)).collect();
+    let half = held.iter().any(|(more, _)| *more);
+    let most = held.iter().map(|(_, own)| *own).max();
+    let only = held.iter().position(|(_, own)| Some(*own) == most);
+    held.iter().enumerate().map(|(at, (more, _))| if half { *more } else { only == Some(at) }).collect()
 }
 
 /// Words and days that are copied from the farm.
@@ -334,7 +336,7 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
             say(format!("{what} is ${shown:.0}; recalculated it is ${found:.0}"));
         }
     }
-    let hauled: f64 = ready.done().filter(|e| e.what == What::Haul).map(|e| paid(ready, e)).sum();
+    let hauled = paid(ready);
     if !near(shown.done.as_ref().map_or(0.0, |done| done.sold), hauled, DOLLARS) {
         say(format!("litter that left the farm brought ${hauled:.0}, and the plan shows another sum"));
     }
@@ -346,18 +348,32 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
     }
 }
 
-/// Dollars of what left the farm: an outlet pays within its days, and for no more than
-/// it takes.
-fn paid(ready: &Ready, entry: &Entry) -> f64 {
-    let to = |e: &Entry| e.word("to").trim().to_lowercase();
-    let Some(outlet) = ready.outlets.iter().find(|outlet| outlet.name.to_lowercase() == to(entry)) else {
-        return entry.amount.tons() * left_price(entry.lot_id(), ready);
-    };
-    let open = |e: &Entry| outlet.from.is_none_or(|from| e.date >= from) && outlet.to.is_none_or(|to| e.date <= to);
-    let hauls = ready.happened.entries.iter().enumerate().filter(|(_, e)| e.what == What::Haul && to(e) == to(entry));
-    let mut hauls: Vec<(usize, &Entry)> = hauls.filter(|(_, e)| open(e)).collect();
-    hauls.sort_by_key(|(at, e)| (e.date, *at));
-    let before = hauls.iter().take_while(|(_, e)| e.id != entry.id).map(|(_, e)| e.amount).sum::<Pounds>();
-    let most = outlet.most.map_or(entry.amount, |most| (most - before).max(Pounds(0)).min(entry.amount));
-    if open(entry) { most.tons() * outlet.price } else { 0.0 }
+/// Dollars of what left the farm on days of the plan: an outlet pays within its days, and
+/// for no more than it takes.
+fn paid(ready: &Ready) -> f64 {
+    let mut hauls: Vec<&Entry> = ready.happened.entries.iter().filter(|e| e.what == What::Haul).collect();
+    // Of one day in the order of the log.
+    hauls.sort_by_key(|e| e.date);
+    let mut taken: BTreeMap<String, Pounds> = BTreeMap::new();
+    let mut dollars = 0.0;
+    for entry in hauls {
+        let to = entry.word("to").trim().to_lowercase();
+        let outlet = ready.outlets.iter().find(|outlet| outlet.name.to_lowercase() == to);
+        let paid = match outlet {
+            None => entry.amount.tons() * left_price(entry.lot_id(), ready),
+            Some(outlet)
+                if outlet.from.is_none_or(|from| entry.date >= from) && outlet.to.is_none_or(|to| entry.date <= to) =>
+            {
+                let before = taken.entry(to).or_default();
+                let most = outlet.most.map_or(entry.amount, |most| (most - *before).max(Pounds(0)).min(entry.amount));
+                *before += entry.amount;
+                most.tons() * outlet.price
+            }
+            Some(_) => 0.0,
+        };
+        if (ready.from..=ready.to).contains(&entry.date) {
+            dollars += paid;
+        }
+    }
+    dollars
 }

@@ -113,14 +113,15 @@ fn came_as<'a>(
     entries: &'a [Entry],
 ) -> impl Iterator<Item = &'a Entry> {
     let fits = |p: &PlannedArrival<'_>, entry: &Entry| {
+        // Most of a long log is of another kind: what costs more is asked last.
+        if entry.what != p.done_as || entry.amount.0 <= 0 || entry.lot_id() != p.lot {
+            return false;
+        }
         let from = entry.word(if entry.what == What::Bring { "from" } else { "house" }).trim();
         let known = planned
             .iter()
             .any(|o| o.done_as == entry.what && !o.whose.is_empty() && o.whose.eq_ignore_ascii_case(from));
-        entry.what == p.done_as
-            && entry.amount.0 > 0
-            && entry.lot_id() == p.lot
-            && (!known || p.whose.eq_ignore_ascii_case(from))
+        !known || p.whose.eq_ignore_ascii_case(from)
     };
     let apart = |a: Date, b: Date| (a - b).get_days().abs();
     entries.iter().filter(move |entry| {

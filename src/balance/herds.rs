@@ -27,6 +27,8 @@ pub struct HerdPart {
 pub(super) struct Herds {
     /// Tons in a year, by the field's id.
     carries: BTreeMap<String, f64>,
+    /// Tons in a year on all that a herd grazes, of each herd of the farm's list.
+    grazed: Vec<f64>,
 }
 
 impl Herds {
@@ -39,29 +41,27 @@ impl Herds {
             let goal = goal::of(&mut desk, &own.soils);
             (own.field.id().to_string(), desk.notes.value(goal) * own.cut.gross)
         });
-        Herds { carries: carries.collect() }
-    }
-
-    /// All that a herd grazes.
-    fn grazed_by(&self, herd: &Herd) -> f64 {
-        self.carries.iter().filter(|(id, _)| herd.grazes(id)).map(|(_, tons)| tons).sum()
+        let carries: BTreeMap<String, f64> = carries.collect();
+        let all =
+            |herd: &Herd| carries.iter().filter(|(id, _)| herd.grazes(id.as_str())).map(|(_, tons)| *tons).sum::<f64>();
+        let grazed: Vec<f64> = ready.herds.iter().map(all).collect();
+        Herds { carries, grazed }
     }
 
     /// The herds on a field, each with the part of its forage that grows there.
     pub(super) fn on(&self, ready: &Ready, field: &str) -> Vec<HerdPart> {
         let Some(own) = self.carries.get(field) else { return Vec::new() };
-        let part = |(herd, of): (usize, &Herd)| {
-            let all = self.grazed_by(of);
-            of.grazes(field).then(|| HerdPart { herd, part: if all > 0.0 { own / all } else { 0.0 } })
+        let part = |(herd, (of, all)): (usize, (&Herd, &f64))| {
+            of.grazes(field).then(|| HerdPart { herd, part: if *all > 0.0 { *own / *all } else { 0.0 } })
         };
-        ready.herds.iter().enumerate().filter_map(part).collect()
+        ready.herds.iter().zip(&self.grazed).enumerate().filter_map(part).collect()
     }
 
     /// More head than the forage of their fields can feed.
     pub(super) fn too_many(&self, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
-        for herd in ready.herds.iter().filter(|herd| herd.is_cow_calf()) {
+        for (herd, &there) in ready.herds.iter().zip(&self.grazed).filter(|(herd, _)| herd.is_cow_calf()) {
             let Some(eats) = book.get(topic::EATS_PER_HEAD, &Scope::new().animal(COW_CALF)) else { continue };
-            let (need, there) = (eats.value.get() * f64::from(herd.head.value), self.grazed_by(herd));
+            let need = eats.value.get() * f64::from(herd.head.value);
             if need <= there || there <= 0.0 {
                 continue;
             }

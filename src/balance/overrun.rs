@@ -117,9 +117,9 @@ impl Told<'_, '_> {
 
     /// The entry of some days that was written last, where it is not the one that is named.
     fn written_last(&self, log: &Logged<'_>, days: Span) -> Option<Place> {
-        let ids = log.ids(days);
+        let ids: BTreeSet<&str> = log.ids(days).into_iter().collect();
         let ready = self.desk.ready;
-        let written = ready.happened.entries.iter().rev().find(|entry| ids.contains(&entry.id.as_str()));
+        let written = ready.happened.entries.iter().rev().find(|entry| ids.contains(entry.id.as_str()));
         written.map(|entry| entry.place.clone()).filter(|place| *place != self.last)
     }
 
