@@ -52,28 +52,18 @@ pub(super) fn spread(
     entries(What::Spread, (field, acres), days, ready, book)
 }
 
-/// The fertilizer of such days, by the bag.
-pub(super) fn fertilizer(
-    field: &Field,
-    acres: f64,
-    days: (Date, Date),
-    ready: &Ready,
-    book: &Book<'_>,
-) -> Vec<LoggedSpread> {
-    entries(What::Fertilizer, (field, acres), days, ready, book)
-}
-
 /// Fertilizer and hay that was fed.
+pub(super) const BESIDES: &[What] = &[What::Fertilizer, What::FeedHay];
+
+/// What such days had of some kinds besides litter; fertilizer by the bag.
 pub(super) fn besides(
-    field: &Field,
-    acres: f64,
+    kinds: &[What],
+    of: (&Field, f64),
     days: (Date, Date),
     ready: &Ready,
     book: &Book<'_>,
 ) -> Vec<LoggedSpread> {
-    let mut list = fertilizer(field, acres, days, ready, book);
-    list.extend(entries(What::FeedHay, (field, acres), days, ready, book));
-    list
+    kinds.iter().flat_map(|what| entries(*what, of, days, ready, book)).collect()
 }
 
 /// Pounds of nitrogen, phosphate and potash that a ton of hay leaves on the ground, as

@@ -61,7 +61,7 @@ pub(super) fn log_over(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Bo
     for load in loads(plan, field, ready, book).iter().filter(|l| l.logged > l.allowed + SHOWN) {
         say(format!("{:.2} {} {:.2}", load.logged, load.what, load.allowed));
     }
-    let bags = log::fertilizer(field, plan.acres, days, ready, book);
+    let bags = log::besides(&[What::Fertilizer], (field, plan.acres), days, ready, book);
     let dates: BTreeSet<Date> = logged.iter().chain(&bags).map(|s| s.date).collect();
     for day in dates {
         let of_day = |list: &[log::LoggedSpread]| list.iter().filter(|s| s.date == day).cloned().collect::<Vec<_>>();
@@ -84,7 +84,8 @@ fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec
     let n: fn((f64, f64)) -> f64 = |(n, _)| n;
     let of = |lot: &str, season: Option<&str>| holds(ready.lot(lot)?, field, season, ready, book);
     let held = |s: &log::LoggedSpread| holds(s.of_lot(ready)?.as_ref(), field, s.season.as_deref(), ready, book);
-    let bagged = |days: Days| log::of_fertilizer(&log::besides(field, plan.acres, days, ready, book))[0];
+    let besides = |days: Days| log::besides(log::BESIDES, (field, plan.acres), days, ready, book);
+    let bagged = |days: Days| log::of_fertilizer(&besides(days))[0];
     let load = |(first, last): Days, what: &str, season: Option<&str>, allowed: f64| {
         let list = log::spread(field, plan.acres, (first, last), ready, book);
         let own = |a: &&Application| first <= a.last && a.first <= last && season.is_none_or(|s| s == a.season);

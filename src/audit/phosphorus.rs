@@ -88,7 +88,7 @@ fn first_year(plan: &FieldPlan, ready: &Ready) -> Days {
 impl<'a> Case<'a> {
     fn of(plan: &'a FieldPlan, field: &'a Field, ready: &'a Ready, book: &'a Book<'a>) -> Case<'a> {
         let all = log::spread(field, plan.acres, (Date::MIN, Date::MAX), ready, book);
-        let mut bagged = log::besides(field, plan.acres, (Date::MIN, Date::MAX), ready, book);
+        let mut bagged = log::besides(log::BESIDES, (field, plan.acres), (Date::MIN, Date::MAX), ready, book);
         bagged.retain(|s| s.bag(1) > 0.0);
         Case { plan, field, ready, book, all, bagged }
     }
@@ -331,5 +331,5 @@ fn carried_off(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) 
     if field.written.usage.value != Use::Pasture {
         return Some(carried);
     }
-    Some(herds::leaves(plan, ready, book, "p2o5").map_or(f64::INFINITY, |leaves| leaves).min(carried * keeps))
+    Some(herds::leaves(plan, ready, book, "p2o5").unwrap_or(f64::INFINITY).min(carried * keeps))
 }

@@ -141,7 +141,8 @@ fn budgets(
         });
         let list = log::spread(field, plan.acres, *days, ready, book);
         let held = |s: &log::LoggedSpread| holds(&*s.of_lot(ready)?, field, s.season.as_deref(), ready, book);
-        let [n_bag, p2o5_bag, k2o_bag] = log::of_fertilizer(&log::besides(field, plan.acres, *days, ready, book));
+        let besides = log::besides(log::BESIDES, (field, plan.acres), *days, ready, book);
+        let [n_bag, p2o5_bag, k2o_bag] = log::of_fertilizer(&besides);
         let on = PICKS.map(|pick| {
             log::densest(&list, &|s| s.rate * held(s).map_or(0.0, pick)) + pick((n_bag, p2o5_bag, k2o_bag))
         });

@@ -243,10 +243,9 @@ impl<'a> Fertilized<'a> {
     /// The most on any acre of what the fertilizer of some days put on.
     fn on(&mut self, desk: &mut Desk<'_>, days: Span, counted: Counts) -> Option<StepId> {
         let laid = self.laid.within(days).only(|entry| brings(entry, counted));
-        let entries: Vec<&'a Entry> = laid.entries().map(|(_, entry)| entry).collect();
         let of: Vec<(&'a Entry, StepId)> =
-            entries.iter().copied().map(|entry| (entry, self.of_entry(desk, entry, counted))).collect();
-        let hay = entries.iter().any(|entry| entry.what == What::FeedHay);
+            laid.entries().map(|(_, entry)| (entry, self.of_entry(desk, entry, counted))).collect();
+        let hay = of.iter().any(|(entry, _)| entry.what == What::FeedHay);
         let by = if hay { "fertilizer and fed hay" } else { "fertilizer" };
         let what = || format!("{} that {by} put on", counted.word());
         densest(desk, &mut self.densest, (&laid, counted), &of, &what)

@@ -19,11 +19,11 @@ pub struct YearNeed {
     pub n: StepId,
     /// What the log put on in it.
     pub done: PutOn,
+    /// Of that, lb/ac that were not litter since the plan's first day.
+    pub beside: Npk<f64>,
     /// Whether fertilizer is bought for it: the plan holds more than half of its days, or
     /// more than of any other.
     pub bought_for: bool,
-    /// Of that, lb/ac that were not litter since the plan's first day.
-    pub beside: Npk<f64>,
 }
 
 /// Nitrogen need of each growing year: what the soil report recommends, never more than the
@@ -233,7 +233,7 @@ fn asked(desk: &mut Desk<'_>, topic: Of<Rate<LbPerAcre>>, soil: Option<Tested>, 
     match soil {
         None => desk.notes.unknown(what, Origin::Definition("no soil test".into())),
         Some(soil) => by_tables(desk, topic, soil, what).unwrap_or_else(|| {
-            let class = soil.class.map(|class| crate::text::key_of(&desk.notes.word_of(class)));
+            let class = class_key(desk, soil);
             desk.lacking_of(topic, what, class)
         }),
     }
@@ -241,7 +241,12 @@ fn asked(desk: &mut Desk<'_>, topic: Of<Rate<LbPerAcre>>, soil: Option<Tested>, 
 
 /// A curve over the test's value, or a rate by its class; none where the tables have neither.
 fn by_tables(desk: &mut Desk<'_>, topic: Of<Rate<LbPerAcre>>, soil: Tested, what: &str) -> Option<StepId> {
-    let class = soil.class.map(|c| crate::text::key_of(&desk.notes.word_of(c)));
+    let class = class_key(desk, soil);
     let rate = desk.book.get(topic, &desk.scope().class(class)).filter(|rate| rate.value.takes(soil.tested))?;
     Some(desk.notes.rate(what, &rate, soil.value))
+}
+
+/// The class of a soil test, as the tables write it.
+fn class_key(desk: &Desk<'_>, soil: Tested) -> Option<String> {
+    soil.class.map(|class| crate::text::key_of(&desk.notes.word_of(class)))
 }
