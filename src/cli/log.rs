@@ -135,7 +135,7 @@ fn incomplete(what: What, missing: &[Asked], asked_by: &[(String, Cite)]) -> Str
 }
 
 fn logged(id: &str, entry: &Entry, cells: &Cells) -> String {
-    let tons = || format!("{} tons", number_text(entry.amount.tons(), 2));
+    let tons = || entry.amount.in_tons();
     let get = |column: &str| cells.get(column).map_or("", String::as_str);
     let about = if entry.what.moves_litter() { get("field") } else { entry.about() };
     let about = if about.is_empty() { String::new() } else { format!(" {about},") };
