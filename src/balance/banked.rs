@@ -28,10 +28,9 @@ pub(super) struct Banked {
     /// Phosphate of the years before the plan that is not carried off yet, with what the
     /// log shows in those of the plan, lb/ac.
     pub(super) on: f64,
-    /// Years of the plan, alone and together, with what may go on in them.
+    /// Years of the plan, alone and together, and the days over which the place counts
+    /// phosphorus, each with what may go on in it.
     pub(super) spans: Vec<(Span, StepId)>,
-    /// The days over which the place counts phosphorus, with what may go on in them.
-    pub(super) of_period: Vec<(Span, StepId)>,
 }
 
 /// The account of a field.
@@ -90,17 +89,13 @@ pub(super) fn take_off<'a>(
     }
     let logged = account.log.on(account.desk, supplied, (*first, *last), Counts::P2o5);
     let on = carried + logged.map_or(0.0, |on| account.desk.notes.value(on));
-    Banked { on, spans, of_period: by_period(desk, phosphorus, (removal, periods)) }
+    spans.extend(by_period(desk, at_once, removal, periods));
+    Banked { on, spans }
 }
 
 /// What a place's periods allow by removal: that of the plan, or that of a year before in
 /// them, when the forage carried off more.
-fn by_period(
-    desk: &mut Desk<'_>,
-    phosphorus: &Phosphorus,
-    (removal, periods): (&mut Removal, &Periods),
-) -> Vec<(Span, StepId)> {
-    let Some(at_once) = phosphorus.at_once.filter(|_| phosphorus.basis == Basis::Removal) else { return Vec::new() };
+fn by_period(desk: &mut Desk<'_>, at_once: StepId, removal: &mut Removal, periods: &Periods) -> Vec<(Span, StepId)> {
     let of = |days: &Span| {
         let mut most = at_once;
         for year in days.0.year()..=days.1.year() {

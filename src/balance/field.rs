@@ -67,7 +67,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     let given = Given {
         periods: &periods,
         needs: &needs,
-        phosphorus: PGiven { phosphorus: &phosphorus, years: &banked.spans, of_period: &banked.of_period },
+        phosphorus: PGiven { phosphorus: &phosphorus, years: &banked.spans },
         supplied: &supplied,
         open: still_open,
     };

@@ -29,10 +29,9 @@ impl Allowed {
 /// What the spans of phosphorus go by.
 pub(super) struct PGiven<'x> {
     pub(super) phosphorus: &'x Phosphorus,
-    /// Years of the plan, with what may go on in them by removal.
+    /// Years of the plan and the days over which the place counts phosphorus, with what may
+    /// go on in them by removal.
     pub(super) years: &'x [(Span, StepId)],
-    /// The same of the days over which the place counts phosphorus.
-    pub(super) of_period: &'x [(Span, StepId)],
 }
 
 /// The days over which phosphate is limited, with what each allows in all.
@@ -46,10 +45,7 @@ pub(super) fn of(desk: &Desk<'_>, periods: &Periods, given: &PGiven<'_>) -> Vec<
     match phosphorus.basis {
         Basis::Nitrogen => Vec::new(),
         Basis::None | Basis::Rests => periods.calendar.iter().map(|days| (*days, Allowed::once(allowed))).collect(),
-        Basis::Removal => {
-            let all = given.years.iter().chain(given.of_period);
-            all.map(|(days, allowed)| (*days, Allowed::once(*allowed))).collect()
-        }
+        Basis::Removal => given.years.iter().map(|(days, allowed)| (*days, Allowed::once(*allowed))).collect(),
         Basis::SoilTest => {
             let of_period = periods.phosphorus.iter().map(|days| (*days, Allowed::once(at_once)));
             of_period.chain(since_test(desk, periods, at_once)).collect()
