@@ -130,9 +130,10 @@ fn with_herd(desk: &mut Desk<'_>, herd: &Herd, part: f64, (word, key): (&str, &s
     desk.notes.reckon(format!("{word} that leaves with {kind} in a year"), "lb", Op::Times, &of)
 }
 
-/// What is assumed where no herd tells what leaves, in words.
-pub(super) fn assumed(desk: &Desk<'_>, parts: &[HerdPart]) -> String {
-    match parts.iter().filter_map(|own| desk.ready.herds.get(own.herd)).next() {
+/// What is assumed where a herd does not tell what leaves, or none grazes, in words.
+pub(super) fn assumed(desk: &Desk<'_>, parts: &[HerdPart], key: &str) -> String {
+    let mut herds = parts.iter().filter_map(|own| desk.ready.herds.get(own.herd));
+    match herds.find(|herd| !tells(desk, herd, key)) {
         None => "all of the forage is eaten, as no herd in farm.yaml grazes here".to_string(),
         Some(herd) => {
             format!("all of the forage is eaten, as no figure says what leaves with {}", trimmed_kind(&herd.kind))

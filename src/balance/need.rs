@@ -132,7 +132,10 @@ impl Off<'_> {
         if let Some(keeps) = desk.book.get(topic::GRAZING_KEEPS, &desk.scope().nutrient(key)) {
             let share = match leaves {
                 Some(_) => format!("share of {nutrient} that grazing animals keep"),
-                None => format!("share of {nutrient} that grazing animals keep; {}", herds::assumed(desk, self.stock)),
+                None => {
+                    let assumed = herds::assumed(desk, self.stock, key);
+                    format!("share of {nutrient} that grazing animals keep; {assumed}")
+                }
             };
             of.push(desk.notes.figure(share, &keeps));
         }
