@@ -72,7 +72,8 @@ pub(super) fn take_off<'a>(
     let mut spans = Vec::new();
     for (at, span) in calendar.iter().enumerate() {
         if banks && span.0 == *begins_last {
-            let carried = account.left_before(last.year());
+            // Of a plan of one calendar year it is written down already.
+            let carried = if at == 0 { carried } else { account.left_before(last.year()) };
             spans.push((*span, carried.map_or(at_once, |carried| account.years(*span, Some(carried)))));
             continue;
         }
