@@ -1,7 +1,7 @@
 //! The other figures that a reader of the plan sees: what a field needs and
 //! gets, how far the litter is hauled, what the whole costs.
 
-use crate::audit::fault::{fault, near};
+use crate::audit::fault::{fault, first_letters, near};
 use crate::audit::{held, log, nutrients, phosphorus};
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::Basis;
@@ -176,7 +176,7 @@ fn words(plan: &FieldPlan, field: &Field, (from, to): (Date, Date), findings: &m
         ("use", &plan.usage, written.usage.value.word().to_string()),
     ] {
         if *shown != here {
-            say(format!("its {what} is `{}`; farm.yaml says `{here}`", shown.chars().take(60).collect::<String>()));
+            say(format!("its {what} is `{}`; farm.yaml says `{here}`", first_letters(shown)));
         }
     }
     // What farm.yaml keeps of other years is none of this plan.
@@ -185,12 +185,8 @@ fn words(plan: &FieldPlan, field: &Field, (from, to): (Date, Date), findings: &m
     if !plan.cuttings.iter().eq(cuttings) {
         say("its cuttings are not those of farm.yaml and the log".to_string());
     }
-    if !plan.grazed.iter().copied().eq(field
-        .grazed
-        .iter()
-        .filter(|g| g.last >= from && g.first.year() <= to.year())
-        .map(|g| (g.first, g.last)))
-    {
+    let grazed = field.grazed.iter().filter(|g| g.last >= from && g.first.year() <= to.year());
+    if !plan.grazed.iter().copied().eq(grazed.map(|g| (g.first, g.last))) {
         say("its grazing is not that of farm.yaml and the log".to_string());
     }
     if !field.bars.is_empty() && plan.bars.is_empty() {
@@ -244,7 +240,7 @@ fn great_circle(from: Coord<f64>, to: Coord<f64>) -> f64 {
 pub(super) fn plan(plan: &Plan, ready: &Ready, findings: &mut Findings) {
     let mut say = |what: String| findings.push(fault("shown", what));
     if plan.farm != ready.name || plan.place != ready.place {
-        let shown: String = plan.farm.chars().take(60).collect();
+        let shown = first_letters(&plan.farm);
         say(format!("it is a plan of `{shown}`, {}, not of `{}`, {}", plan.place, ready.name, ready.place));
     }
     if (plan.from, plan.to) != (ready.from, ready.to) {

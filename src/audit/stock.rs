@@ -2,7 +2,7 @@
 //! used before it is there, that no storage is asked for more than it can keep, that
 //! outlets take what they said, and that what must leave is told.
 
-use crate::audit::fault::{fault, near};
+use crate::audit::fault::{fault, first_letters, near};
 use crate::check::{Ready, SAME_WITHIN};
 use crate::findings::Findings;
 use crate::plan::answer::{ByWhen, MustGo, Plan};
@@ -236,7 +236,7 @@ impl Books<'_> {
         {
             let (spread, sold) = (row.spread, row.sold);
             let what = format!("{spread} spread and {sold} sold before {} are more than can be by then", row.by);
-            findings.push(fault("room", format!("{}: {what}", row.about.chars().take(60).collect::<String>())));
+            findings.push(fault("room", format!("{}: {what}", first_letters(&row.about))));
         }
     }
 
@@ -248,7 +248,7 @@ impl Books<'_> {
             if row.lying.0 != held || helps != held {
                 let what =
                     format!("{} lie there and {helps} lb are to leave by {}; it is {held} lb", row.lying, row.by);
-                findings.push(fault("room", format!("lot {}: {what}", row.about.chars().take(60).collect::<String>())));
+                findings.push(fault("room", format!("lot {}: {what}", first_letters(&row.about))));
             }
             self.moved_before(row, &[row.about.as_str()], findings);
         }
@@ -289,7 +289,7 @@ impl Books<'_> {
 fn outlets(plan: &Plan, ready: &Ready, findings: &mut Findings) {
     let mut say = |what: String| findings.push(fault("outlet", what));
     for sale in &plan.sales {
-        let named: String = sale.outlet.chars().take(60).collect();
+        let named = first_letters(&sale.outlet);
         let Some(outlet) = ready.outlets.iter().find(|o| o.name == sale.outlet) else {
             say(format!("there is no outlet {named}"));
             continue;

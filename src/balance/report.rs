@@ -1,5 +1,5 @@
 //! What the soil report recommends, held against the field as it is planned: for another
-//! crop or yield, or above what the place has.
+//! crop or yield.
 
 use crate::balance::StepId;
 use crate::balance::desk::Desk;
