@@ -109,7 +109,7 @@ impl Opened {
 
     /// The same with the whole of the log and entries that are not in it yet.
     pub(super) fn check_with(&self, new: &[Entry]) -> Checked {
-        self.check_of(&new.iter().fold(self.happened.clone(), |happened, entry| happened.with(entry)), new)
+        self.check_of(&self.happened.with(new), new)
     }
 
     fn check_of(&self, happened: &Happened, new: &[Entry]) -> Checked {

@@ -110,14 +110,19 @@ impl Happened {
         self.standing(id)
     }
 
-    /// The same with one more entry behind the others; what it corrects or
-    /// declares void no longer stands.
+    /// The same with more entries behind the others, one after the other; what they
+    /// correct or declare void no longer stands.
     #[must_use]
-    pub fn with(&self, entry: &Entry) -> Happened {
-        let old = entry.word("corrects");
-        let mut entries: Vec<Entry> = self.entries.iter().filter(|e| old.is_empty() || e.id != old).cloned().collect();
-        if entry.what != What::Void {
-            entries.push(entry.clone());
+    pub fn with(&self, new: &[Entry]) -> Happened {
+        let mut entries = self.entries.as_ref().clone();
+        for entry in new {
+            let old = entry.word("corrects");
+            if !old.is_empty() {
+                entries.retain(|e| e.id != old);
+            }
+            if entry.what != What::Void {
+                entries.push(entry.clone());
+            }
         }
         self.of_entries(entries)
     }
