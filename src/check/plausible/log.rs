@@ -41,23 +41,14 @@ pub(super) fn entry(entry: &Entry, field: Option<&WrittenField>, drawn: Option<f
             say(Thing::LogLoad, tons, "tons", format!("a ticket over {} tons", tidy(tons)));
         }
     }
-    if let (What::Cut, Some(drawn), true) = (entry.what, drawn, tons > 0.0) {
+    let hay = match entry.what {
+        What::Cut => Some((Thing::CutYield, "off")),
+        What::FeedHay => Some((Thing::FedHay, "fed on")),
+        _ => None,
+    };
+    if let (Some((thing, how)), Some(drawn), true) = (hay, drawn, tons > 0.0) {
         let hay = tons / drawn;
-        say(
-            Thing::CutYield,
-            hay,
-            "tons/ac",
-            format!("{} tons of hay off {id} are {}", tidy(tons), shown(hay, "tons/ac")),
-        );
-    }
-    if let (What::FeedHay, Some(drawn), true) = (entry.what, drawn, tons > 0.0) {
-        let hay = tons / drawn;
-        say(
-            Thing::FedHay,
-            hay,
-            "tons/ac",
-            format!("{} tons of hay fed on {id} are {}", tidy(tons), shown(hay, "tons/ac")),
-        );
+        say(thing, hay, "tons/ac", format!("{} tons of hay {how} {id} are {}", tidy(tons), shown(hay, "tons/ac")));
     }
     if let (What::Cut, Some(bales), true) = (entry.what, entry.bales.filter(|n| *n > 0.0), tons > 0.0) {
         let pounds = tons * 2_000.0 / bales;
