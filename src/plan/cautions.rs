@@ -163,8 +163,7 @@ fn tetany(farm: &Farm<'_>, ground: &Ground<'_>) -> Vec<CautionAt> {
     }
     let one = |(own, lot): (&Treated<'_>, &Lot)| {
         let year = own.last.year();
-        let day = |of: crate::tables::MonthDay| Date::new(year, of.month, of.day).ok();
-        let (opens, closes) = (day(days.value.opens)?, day(days.value.closes)?);
+        let (opens, closes) = days.value.days_in(year)?;
         let grazed = ground.field.written.usage.value == Use::Pasture
             || ground.plan.grazed.iter().any(|(first, last)| *first <= closes && opens <= *last);
         // What goes on after the grass is grazed does not come up in it.

@@ -8,7 +8,7 @@ use crate::plan::must_leave::{Weights, cost, matters};
 use crate::plan::options::{FieldOption, all_options};
 use crate::plan::problem::{Pick, Problem, ProblemField};
 use crate::plan::resources::Resource;
-use crate::plan::sales::{self, Sold, amounts, filled, gain, slack};
+use crate::plan::sales::{self, Sold, amounts, brings, filled, slack};
 use crate::solve::{Answer, Pool, Target, solve};
 
 /// Anything that answers a `Problem`.
@@ -134,8 +134,7 @@ impl Extra<'_> {
 
     /// What a sale brings beyond what the litter would bring if it were left.
     fn of_sale(&self, problem: &Problem, sold: &Sold) -> f64 {
-        let gain = sold.pounds.tons() * gain(problem, (sold.outlet, sold.lot));
-        gain + self.weights.saved_by(problem, &[], std::slice::from_ref(sold))
+        brings(problem, sold) + self.weights.saved_by(problem, &[], std::slice::from_ref(sold))
     }
 }
 
@@ -262,9 +261,10 @@ fn read(farm: &OnFarm<'_>, all: &[Vec<FieldOption>], answer: &Answer, push: i64,
     let sold = farm.sales.iter().zip(answer.taken.iter().skip(all.len()));
     let sold: Vec<Sold> = sold.filter(|(_, taken)| taken.is_some()).map(|(sold, _)| *sold).collect();
     let sales = filled(problem, resources, &entries, &sold);
-    let brings = |sold: &Sold| sold.pounds.tons() * gain(problem, (sold.outlet, sold.lot));
     let disposal = cost(problem, &entries, &sales);
-    let worth = taken.iter().map(|mix| mix.worth).sum::<f64>() + sales.iter().map(brings).sum::<f64>() - disposal;
+    let worth = taken.iter().map(|mix| mix.worth).sum::<f64>()
+        + sales.iter().map(|sold| brings(problem, sold)).sum::<f64>()
+        - disposal;
     let favored: f64 = taken.iter().map(|mix| extra.favor(problem, mix)).sum();
     // A trip counts a cent, and another plan may have fewer or more of them.
     let trips: usize = problem.fields.iter().map(ProblemField::applications).sum();

@@ -23,7 +23,7 @@ impl Sight<'_> {
             weighed.as_known(own.fold(Npk::default(), |sum: Npk<f64>, year| sum.with(of(year), |a, b| a + b)))
         };
         let need = bought(&|year| *year.need);
-        let left = bought(&|year| year.need.with(year.done, |need, done| (need - done).max(0.0)));
+        let left = bought(&YearBudget::left);
         let over = years.iter().fold(Npk::default(), |sum: Npk<f64>, year| sum.with(*year.over, |a, b| a + b));
         let removed = weighed.removed.map(value);
         let of_years = years.len().max(1) as f64;
@@ -110,7 +110,7 @@ impl Sight<'_> {
         let weighed = self.weighed;
         let planned = |row: &Limit| -> f64 {
             let put = |a: &Application| {
-                let window = weighed.windows.iter().position(|w| w.first == a.first && w.season == a.season)?;
+                let window = jobs::window(weighed, a)?;
                 let own = weighed.lot(&a.lot).filter(|_| row.windows.contains(&window))?;
                 Some(a.rate * weighed.per_ton(own, row.counts, Some(window))?)
             };

@@ -57,7 +57,7 @@ impl Seasons {
         (!seasons.is_empty()).then_some(Seasons { open, next })
     }
 
-    /// The shares of the seasons that are open, where each has one.
+    /// Whether the place has a share for any season that is open.
     pub(super) fn shared(&self) -> bool {
         self.open.iter().any(|opening| opening.n_share.is_some())
     }

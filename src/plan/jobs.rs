@@ -13,7 +13,7 @@ pub fn put_on(weighed: &FieldBalance, application: &Application) -> Npk<f64> {
 }
 
 /// The window of the field that it goes on in.
-fn window(weighed: &FieldBalance, application: &Application) -> Option<usize> {
+pub(super) fn window(weighed: &FieldBalance, application: &Application) -> Option<usize> {
     weighed.windows.iter().position(|w| w.first == application.first && w.season == application.season)
 }
 

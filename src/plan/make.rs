@@ -118,8 +118,7 @@ fn money(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lots: &[LotTall
     // To the dollar, so that what is printed adds up.
     // Of a growing year that nothing is bought for, only what litter replaces counts.
     let replaced = |year: &YearBudget| {
-        let left = year.need.with(year.done, |need, done| (need - done).max(0.0));
-        if year.bought_for { 0.0 } else { worth(&left.with(year.supplied, f64::min)) }
+        if year.bought_for { 0.0 } else { worth(&year.left().with(year.supplied, f64::min)) }
     };
     let in_others = |f: &FieldPlan| f.years.iter().map(replaced).fold(0.0, |sum, one| sum + one);
     let without_litter = sum(&|f| f.acres * (worth(&f.left) + in_others(f))).round();

@@ -68,7 +68,7 @@ impl Weights {
     }
 
     /// Dollars more for what goes out of a lot no sooner than on a day, pound by pound.
-    pub(super) fn saved(&self, problem: &Problem, (lot, first, pounds): Out) -> f64 {
+    fn saved(&self, problem: &Problem, (lot, first, pounds): Out) -> f64 {
         let own = problem.rooms.iter().zip(&self.of).filter(|(room, _)| room.lots.contains(&lot));
         let days = own.flat_map(|(room, weights)| room.must.iter().zip(weights));
         pounds.tons() * days.filter(|((day, _), _)| first < *day).map(|(_, weight)| weight).sum::<f64>()

@@ -41,8 +41,13 @@ pub(super) fn amounts(problem: &Problem) -> Vec<Sold> {
     all
 }
 
+/// What a sale brings beyond what its litter would bring if it were left.
+pub(super) fn brings(problem: &Problem, sold: &Sold) -> f64 {
+    sold.pounds.tons() * gain(problem, (sold.outlet, sold.lot))
+}
+
 /// What a ton brings beyond what it would bring if it were left.
-pub(super) fn gain(problem: &Problem, (outlet, lot): (usize, usize)) -> f64 {
+fn gain(problem: &Problem, (outlet, lot): (usize, usize)) -> f64 {
     problem.outlets[outlet].price - problem.lots[lot].worth_left
 }
 

@@ -88,6 +88,14 @@ pub struct YearBudget {
     pub bought_for: bool,
 }
 
+impl YearBudget {
+    /// Of the need, what the log has not met, lb/ac.
+    #[must_use]
+    pub fn left(&self) -> Npk<f64> {
+        self.need.with(self.done, |need, done| (need - done).max(0.0))
+    }
+}
+
 /// What one limit allows over its days, and what log and plan put on in them.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Used {
