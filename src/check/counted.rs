@@ -35,9 +35,8 @@ fn counted_on(lot: &WrittenLot) -> Option<(Date, &Place)> {
 pub(super) fn check(written: &Written, happened: &Happened, lots: &mut [Lot], findings: &mut Findings) {
     for lot in lots {
         let Some(at) = written.lots.iter().find(|own| own.id.value == lot.id) else { continue };
-        let of_lot = |e: &&Entry| e.lot_id() == lot.id;
         apart(lot, happened, findings);
-        let counts = happened.entries.iter().filter(|e| e.what == What::Count).filter(of_lot);
+        let counts = happened.on_lot(&at.id.value, What::Count);
         let last = counts.max_by_key(|e| (e.date, !e.counted_before()));
         if let Some(last) = last.filter(|e| lot.count.day.is_none_or(|day| day <= e.date)) {
             // The count in the log is the newer one, and says whether it holds its day.
@@ -46,8 +45,7 @@ pub(super) fn check(written: &Written, happened: &Happened, lots: &mut [Lot], fi
             lot.counting = None;
             continue;
         }
-        let mine = |e: &&Entry| e.what.moves_litter() && of_lot(e);
-        let entries: Vec<&Entry> = happened.entries.iter().filter(mine).collect();
+        let entries: Vec<&Entry> = happened.moves_of(&at.id.value).collect();
         match lot.count.day {
             None => undated(at, &entries, findings),
             Some(day) => {
@@ -65,18 +63,17 @@ pub(super) fn check(written: &Written, happened: &Happened, lots: &mut [Lot], fi
 fn apart(lot: &Lot, happened: &Happened, findings: &mut Findings) {
     let mut counts: Vec<&Entry> = happened.on_lot(&lot.id, What::Count).collect();
     counts.sort_by_key(|e| (e.date, !e.counted_before()));
-    let moved = || happened.entries.iter().filter(|e| e.what.moves_litter() && e.lot_id() == lot.id);
     let (mut last, mut amount) = (lot.count, lot.on_hand);
     for entry in counts {
         if last.day.is_some_and(|day| entry.date < day) {
             continue;
         }
         let count = Count { day: Some(entry.date), holds_day: !entry.counted_before() };
-        let between: Vec<&Entry> =
-            moved().filter(|e| last.comes_before(e.date) && !count.comes_before(e.date)).collect();
+        let moved = happened.moves_of(&lot.id);
+        let between: Vec<&Entry> = moved.filter(|e| last.comes_before(e.date) && !count.comes_before(e.date)).collect();
         let by_record = between.iter().fold(amount, |sum, e| if gains(e) { sum + e.amount } else { sum - e.amount });
         let off = Pounds((entry.amount.0 - by_record.0).abs());
-        if off.tons() > LEAST_APART && off.tons() > APART * entry.amount.0.max(by_record.0) as f64 / 2_000.0 {
+        if off.tons() > LEAST_APART && off.tons() > APART * entry.amount.max(by_record).tons() {
             findings.push(far_off(entry, (by_record, off), &between));
         }
         (last, amount) = (count, entry.amount);

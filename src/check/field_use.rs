@@ -27,12 +27,13 @@ impl Field {
         let logged = logged_cuttings(happened, self.id());
         let planned = unpaired(self.written.cuttings.iter().map(planned_cutting).collect(), &logged);
         self.cuttings = sorted(logged.into_iter().chain(planned).collect());
-        let grazed = logged_grazing(happened, self.id(), to).into_iter().chain(planned_grazing(&self.written));
+        let days = happened.grazings(self.id());
+        let grazed = logged_grazing(happened, self.id(), &days, to).into_iter().chain(planned_grazing(&self.written));
         self.grazed = grazed.collect();
         self.grazed.sort_by_key(|g| (g.first, g.last));
         let lately = on.checked_sub(1.year()).unwrap_or(Date::MIN);
         self.stock |= self.grazed.iter().any(|grazing| !grazing.logged || grazing.last >= lately);
-        self.sheep |= sheep_logged(happened, self.id(), (lately, to));
+        self.sheep |= sheep_logged(happened, self.id(), &days, (lately, to));
     }
 
     /// Sets them to what the log shows within some days.
@@ -40,10 +41,11 @@ impl Field {
         let inside = |day: Date| (first..=last).contains(&day);
         self.cuttings = logged_cuttings(happened, self.id());
         self.cuttings.retain(|cutting| inside(cutting.day));
-        self.grazed = logged_grazing(happened, self.id(), last);
+        let days = happened.grazings(self.id());
+        self.grazed = logged_grazing(happened, self.id(), &days, last);
         self.grazed.retain(|grazing| inside(grazing.first));
         self.stock |= !self.grazed.is_empty();
-        self.sheep |= sheep_logged(happened, self.id(), (first, last));
+        self.sheep |= sheep_logged(happened, self.id(), &days, (first, last));
     }
 
     /// Plans the cuttings and grazing of farm.yaml anew, as for another year; what was
@@ -117,21 +119,21 @@ fn planned_grazing(written: &WrittenField) -> impl Iterator<Item = Grazing> {
     })
 }
 
-fn logged_grazing(happened: &Happened, field: &str, to: Date) -> Vec<Grazing> {
-    let one = |(first, last): (Date, Option<Date>)| {
+/// First and last days of grazing by the log, as the record has them.
+type Grazed = (Date, Option<Date>);
+
+fn logged_grazing(happened: &Happened, field: &str, days: &[Grazed], to: Date) -> Vec<Grazing> {
+    let one = |&(first, last): &Grazed| {
         let last = last.unwrap_or(to.max(first));
         Grazing { first, last, logged: true, place: placed(happened, field, first) }
     };
-    happened.grazings(field).into_iter().map(one).collect()
+    days.iter().map(one).collect()
 }
 
 /// Whether the log has sheep on a field on some of these days.
-fn sheep_logged(happened: &Happened, field: &str, (from, to): (Date, Date)) -> bool {
+fn sheep_logged(happened: &Happened, field: &str, days: &[Grazed], (from, to): (Date, Date)) -> bool {
     let still = |first: Date| {
-        let grazing = happened
-            .grazings(field)
-            .into_iter()
-            .find(|(began, last)| *began <= first && last.is_none_or(|last| first <= last));
+        let grazing = days.iter().find(|(began, last)| *began <= first && last.is_none_or(|last| first <= last));
         grazing.is_some_and(|(_, last)| last.is_none_or(|last| last >= from))
     };
     let entries = [What::Graze, What::Head].into_iter().flat_map(|what| happened.on_field(field, what));

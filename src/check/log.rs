@@ -13,8 +13,24 @@ use crate::findings::{At, Finding, Findings};
 use crate::record::{Entry, Happened, What};
 use crate::tables::{Book, topic};
 use crate::units::Pounds;
+use jiff::ToSpan;
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
+
+impl Ready {
+    /// The first day whose entries rules are held against, a year before the plan:
+    /// nobody mends what is older.
+    #[must_use]
+    pub fn judged_from(&self) -> Date {
+        self.from.checked_sub(1.year()).unwrap_or(Date::MIN)
+    }
+
+    /// Entries of the log that rules are held against.
+    pub fn judged(&self) -> impl Iterator<Item = &Entry> {
+        let since = self.judged_from();
+        self.happened.entries.iter().filter(move |e| e.date >= since)
+    }
+}
 
 /// Lots and fields are those of the farm.
 pub(super) fn names(written: &Written, happened: &Happened, on: Date, findings: &mut Findings) {

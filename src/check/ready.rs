@@ -13,7 +13,6 @@ use crate::record::{Entry, Happened, What};
 use crate::tables::{Book, SaidFigure, Scope, Sourced, Tables};
 use crate::units::{LbPerTon, Pounds, Quantity};
 use geo::{Coord, Geometry, MultiPolygon};
-use jiff::ToSpan;
 use jiff::civil::Date;
 use std::sync::Arc;
 
@@ -430,8 +429,7 @@ impl Ready {
     /// days a plan is made for.
     pub fn since_count<'a>(&'a self, lot: &'a str) -> impl Iterator<Item = &'a Entry> {
         let count = self.lot(lot).map(|lot| lot.count).unwrap_or_default();
-        let mine = move |e: &&Entry| e.what.moves_litter() && e.lot_id() == lot;
-        self.happened.entries.iter().filter(mine).filter(move |e| count.comes_before(e.date))
+        self.happened.moves_of(lot).filter(move |e| count.comes_before(e.date))
     }
 
     /// Dollars of a ton of a lot that is left over: what litter sells for, without
@@ -457,13 +455,6 @@ impl Ready {
     pub fn spread_on(&self, field: &str, (first, last): (Date, Date)) -> Pounds {
         let spread = self.happened.on_field(field, What::Spread);
         spread.filter(|e| (first..=last).contains(&e.date)).map(|e| e.amount).sum()
-    }
-
-    /// Entries of the log that rules are held against: those of the year before the
-    /// plan and of every day since, as nobody mends what is older.
-    pub fn judged(&self) -> impl Iterator<Item = &Entry> {
-        let since = self.from.checked_sub(1.year()).unwrap_or(Date::MIN);
-        self.happened.entries.iter().filter(move |e| e.date >= since)
     }
 
     /// Entries of the log that fall into the plan: what is reported of them one by one.

@@ -9,19 +9,19 @@ use crate::record::{Entry, What};
 use crate::tables::{Book, Scope, topic};
 use crate::units::{Quantity, number_text};
 use jiff::civil::Date;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 pub(super) fn check(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
-    let judged: BTreeSet<&str> = ready.judged().map(|entry| entry.id.as_str()).collect();
     for field in &ready.fields {
-        ended_unsaid(field, ready, &judged, findings);
+        ended_unsaid(field, ready, findings);
     }
-    findings.extend(more_than_there_are(ready, &judged));
+    findings.extend(more_than_there_are(ready));
     fed_hay(ready, book, findings);
 }
 
 /// Stock that nobody logged off, and that a cutting or another grazing ends.
-fn ended_unsaid(field: &Field, ready: &Ready, judged: &BTreeSet<&str>, findings: &mut Findings) {
+fn ended_unsaid(field: &Field, ready: &Ready, findings: &mut Findings) {
+    let since = ready.judged_from();
     let on = |what: What| ready.happened.on_field(field.id(), what);
     let began = |day: Date| {
         let mut entries = on(What::Graze).chain(on(What::Head));
@@ -32,7 +32,7 @@ fn ended_unsaid(field: &Field, ready: &Ready, judged: &BTreeSet<&str>, findings:
         let (Some(graze), Some(last)) = (began(first), last) else { continue };
         let (id, open) = (field.id(), graze.until.is_none());
         let while_on = |cut: &&Entry| first < cut.date && (cut.date < last || open && cut.date == last);
-        let cut = on(What::Cut).find(|cut| while_on(cut) && judged.contains(cut.id.as_str()) && !none_left(cut.date));
+        let cut = on(What::Cut).find(|cut| while_on(cut) && cut.date >= since && !none_left(cut.date));
         if let Some(cut) = cut {
             let found = format!(
                 "{id} was cut on {}, and the log has stock on it since {first}: it counts as gone from that day",
@@ -49,7 +49,7 @@ fn ended_unsaid(field: &Field, ready: &Ready, judged: &BTreeSet<&str>, findings:
         let other = on(What::Graze).find(|e| open && e.date == last && e.until.is_some());
         if let Some((other, until)) = other
             .and_then(|e| Some((e, e.until?)))
-            .filter(|(other, _)| judged.contains(other.id.as_str()) && !none_left(last) && other.date > first)
+            .filter(|(other, _)| other.date >= since && !none_left(last) && other.date > first)
         {
             let found = format!(
                 "grazing of {id} from {last} to {until} ends the one since {first}: after it no stock counts as on it"
@@ -70,7 +70,7 @@ type OnField<'a> = BTreeMap<&'a str, (f64, Option<Date>)>;
 
 /// Entries of more head than `livestock:` has, and the last one since which more are on
 /// all fields together.
-fn more_than_there_are(ready: &Ready, judged: &BTreeSet<&str>) -> Findings {
+fn more_than_there_are(ready: &Ready) -> Findings {
     let Some(herd) = ready.herds.iter().find(|h| !h.is_sheep()) else { return Findings::new() };
     let most: f64 = ready.herds.iter().filter(|h| !h.is_sheep()).map(|h| f64::from(h.head.value)).sum();
     let mut by_day: BTreeMap<Date, Vec<&Entry>> = BTreeMap::new();
@@ -106,7 +106,8 @@ fn more_than_there_are(ready: &Ready, judged: &BTreeSet<&str>) -> Findings {
     let over = over.filter(|(entry, ..)| !at_once(entry));
     let alone = ready.happened.entries.iter().filter(at_once);
     let alone = alone.map(|entry| (entry, entry.head.unwrap_or_default(), vec![entry.field_id()]));
-    let all = alone.chain(over).filter(|(entry, ..)| judged.contains(entry.id.as_str()));
+    let since = ready.judged_from();
+    let all = alone.chain(over).filter(|(entry, ..)| entry.date >= since);
     all.map(|(entry, head, fields)| too_many(entry, (head, &fields), (most, herd))).collect()
 }
 

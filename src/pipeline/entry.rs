@@ -182,12 +182,12 @@ impl Opened {
             .filter(|day| self.days_without(*day).is_some())
             .map(Date::year)
             .collect();
-        let told = |year: i16| {
-            let then = checked.clone().weigh_year(year, None).ok().flatten()?;
-            Some(plan::shown_of_year(&then.ready, &then.tables, &then.balance, &then.findings))
-        };
-        let told: Vec<Findings> = years.into_iter().filter_map(told).collect();
-        told.iter().flat_map(Findings::sorted).cloned().collect()
+        let mut told = Findings::new();
+        for year in years {
+            let Ok(Some(then)) = checked.clone().weigh_year(year, None) else { continue };
+            told.extend(plan::shown_of_year(&then.ready, &then.tables, &then.balance, &then.findings));
+        }
+        told
     }
 
     /// What the record must include of what is missing, in the place's words.

@@ -91,6 +91,7 @@ pub(super) fn of(farm: &Farm<'_>) -> Vec<Caution> {
 /// of that log.
 fn grounds<'x>(farm: &Farm<'x>) -> Vec<Ground<'x>> {
     let Farm { ready, balance, fields, .. } = *farm;
+    let since = ready.judged_from();
     let one = |weighed: &'x FieldBalance| {
         let plan = fields.iter().find(|plan| plan.id == weighed.field().id())?;
         let planned = plan.applications.iter().map(|a| Treated {
@@ -99,7 +100,8 @@ fn grounds<'x>(farm: &Farm<'x>) -> Vec<Ground<'x>> {
             last: a.last,
             n: put_on(weighed, a).n,
         });
-        let logged = ready.judged().filter(|e| e.field_id() == plan.id);
+        let on_it = |what| ready.happened.on_field(&plan.id, what).filter(move |e| e.date >= since);
+        let logged = on_it(What::Spread).chain(on_it(What::Fertilizer));
         let logged = logged.filter_map(|e| {
             let (lot, n) = match (e.what, e.grade, e.rate) {
                 (What::Spread, _, _) => {

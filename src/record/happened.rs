@@ -161,6 +161,11 @@ impl Happened {
         self.at(&self.by_lot, lot).filter(move |e| e.what == what)
     }
 
+    /// Entries that moved litter of a lot, whatever their kind.
+    pub fn moves_of<'a>(&'a self, lot: &'a str) -> impl Iterator<Item = &'a Entry> {
+        self.at(&self.by_lot, lot).filter(|e| e.what.moves_litter())
+    }
+
     /// First and last days of grazing on a field, by first day; animals that are counted
     /// on it graze it too. Grazing whose last day nobody wrote down ends when the field is
     /// cut, when no head are left on it, or when it is grazed anew; none where nothing of
