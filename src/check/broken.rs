@@ -40,7 +40,7 @@ const FALLS: [(&str, &[&str]); 2] = [
 ];
 
 /// What to do about something that was done.
-const DONE: &str = "tell the planner; a slip of the pen is corrected with `sward log correct`";
+pub(super) const DONE: &str = "tell the planner; a slip of the pen is corrected with `sward log correct`";
 
 /// Everything that the entries of the last year and of the plan broke.
 pub(super) fn rules(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {

@@ -204,7 +204,7 @@ pub fn entries(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
         let Some((_, words)) = stops.iter().find(|(when, _)| when == state) else { continue };
         let found = format!("the soil is written down as `{state}`: {}", words.value.trim_end_matches('.'));
         let finding = Finding::warning("log-soil", &entry.place, found).accepts(words.cite.to_string());
-        findings.push(finding.fix("tell the planner; a slip of the pen is corrected with `sward log correct`"));
+        findings.push(finding.fix(broken::DONE));
     }
 }
 

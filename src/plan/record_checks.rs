@@ -17,8 +17,9 @@ const SHOWN: f64 = 0.05;
 /// What is found of entries before a tally, and a tally says too.
 const OF_ENTRIES: [&str; 4] = ["logged-over", "logged-at-once", "logged-part", "count-apart"];
 
-/// What is shown beside what the checks have found.
-pub(super) fn beside(ready: &Ready, balance: &Balance) -> Findings {
+/// What the record shows that somebody must look at, beside what the checks found.
+#[must_use]
+pub fn shown_by_record(ready: &Ready, balance: &Balance) -> Findings {
     let mut findings = of_entries(ready, balance);
     outside(ready, balance, &mut findings);
     findings
@@ -26,7 +27,7 @@ pub(super) fn beside(ready: &Ready, balance: &Balance) -> Findings {
 
 /// The same with what the checks find of the entries.
 pub(super) fn all(ready: &Ready, tables: &Tables, balance: &Balance) -> Findings {
-    let mut findings = beside(ready, balance);
+    let mut findings = shown_by_record(ready, balance);
     if let Some(book) = ready.book(tables) {
         check::logged(ready, &book, &mut findings);
     }
@@ -42,7 +43,8 @@ pub(super) fn told_before(found: &[Finding]) -> impl Iterator<Item = &Finding> {
 
 /// What the record of one year shows, with what was found in the balance of the farm as
 /// it was then; what was on hand then is not known.
-pub(super) fn of_year(then: &Ready, tables: &Tables, balance: &Balance, found: &Findings) -> Findings {
+#[must_use]
+pub fn shown_of_year(then: &Ready, tables: &Tables, balance: &Balance, found: &Findings) -> Findings {
     let mut findings = of_entries(then, balance);
     let mut told = Findings::new();
     if let Some(book) = then.book(tables) {

@@ -45,12 +45,6 @@ pub fn tally(ready: &Ready, tables: &Tables, balance: &Balance, plan: &Plan) -> 
     }
 }
 
-/// What the record of a year shows that somebody must look at.
-#[must_use]
-pub fn shown_of_year(then: &Ready, tables: &Tables, balance: &Balance, found: &Findings) -> Findings {
-    record_checks::of_year(then, tables, balance, found)
-}
-
 /// The tally of a calendar year: of the farm as it was in it, with what its balance found.
 #[must_use]
 pub fn tally_of_year(then: &Ready, tables: &Tables, balance: &Balance, found: &Findings) -> YearTally {
@@ -68,7 +62,7 @@ pub fn tally_of_year(then: &Ready, tables: &Tables, balance: &Balance, found: &F
     };
     let lots: Vec<MovedRow> = then.lots.iter().map(|lot| row(&lot.id, &|what| of(Some(&lot.id), what))).collect();
     let all = row("all", &|what| of(None, what));
-    let findings = record_checks::of_year(then, tables, balance, found);
+    let findings = record_checks::shown_of_year(then, tables, balance, found);
     YearTally {
         schema: SCHEMA,
         farm: then.name.clone(),
@@ -121,12 +115,6 @@ fn all_findings(ready: &Ready, tables: &Tables, balance: &Balance, plan: &Plan) 
     let mut findings = record_checks::all(ready, tables, balance);
     record_checks::told_before(&plan.findings).for_each(|finding| findings.push(finding.clone()));
     findings.sorted().into_iter().cloned().collect()
-}
-
-/// What the record shows that somebody must look at, beside what the checks found.
-#[must_use]
-pub fn shown(ready: &Ready, balance: &Balance) -> Findings {
-    record_checks::beside(ready, balance)
 }
 
 /// Entries by day, then by id, whatever order they were written in.

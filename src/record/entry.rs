@@ -352,15 +352,15 @@ fn head(text: &str) -> Option<f64> {
     number(text).filter(|n| (0.0..=100_000.0).contains(n) && n.fract() == 0.0)
 }
 
+/// What a cell says, where it is of a form of its own.
+fn parsed<T: std::str::FromStr>(text: &str) -> Option<T> {
+    text.parse().ok()
+}
+
 /// Reads an entry out of its cells, and reports everything that is wrong with
 /// it. `at` tells where a cell stands.
 pub fn read_cells(cells: &Cells, at: &dyn Fn(&str) -> Place, findings: &mut Findings) -> Option<Entry> {
     read_line(&Arc::new(cells.clone()), at, findings)
-}
-
-/// What a cell says, where it is of a form of its own.
-fn parsed<T: std::str::FromStr>(text: &str) -> Option<T> {
-    text.parse().ok()
 }
 
 /// The same for cells that the entry keeps.

@@ -256,12 +256,10 @@ fn other_years(
     let years = from.year()..=to.year();
     let touches =
         |(first, last, _): &&(Date, Date, &Place)| first.year() <= *years.end() && last.year() >= *years.start();
-    let own = days.iter().any(|day| touches(&day));
-    let mut others = days.iter().filter(|day| !touches(day));
-    if own {
-        let Some((_, _, place)) = others.next() else { return };
-        let other = days.iter().filter(|day| !touches(day)).map(|(first, ..)| first.to_string());
-        let other = other.collect::<Vec<_>>().join(", ");
+    let others: Vec<&(Date, Date, &Place)> = days.iter().filter(|day| !touches(day)).collect();
+    if others.len() < days.len() {
+        let Some((_, _, place)) = others.first() else { return };
+        let other = others.iter().map(|(first, ..)| first.to_string()).collect::<Vec<_>>().join(", ");
         let found = format!("field {id}: {many} of other years do not count in the plan of {from} to {to}: {other}");
         findings.push(Finding::note(kept, place, found).fix("nothing to do where the years are right"));
         return;
