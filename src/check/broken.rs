@@ -5,10 +5,11 @@
 use crate::check::aged::{Aged, last_day};
 use crate::check::open_seasons::OpenSeasons;
 use crate::check::ready::{Field, Lot, Ready};
+use crate::check::used::CutWait;
 use crate::farm::Use;
 use crate::findings::{At, Finding, Findings};
 use crate::record::{Entry, What};
-use crate::tables::{Book, Sourced, topic};
+use crate::tables::{Book, Season, Sourced, topic};
 use crate::units::{Quantity, number_text};
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
@@ -45,11 +46,11 @@ pub(super) const DONE: &str = "tell the planner; a slip of the pen is corrected 
 /// Everything that the entries of the last year and of the plan broke.
 pub(super) fn rules(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     let (rained, stops) = (rained(ready), book.all_words(topic::STOP, "when"));
-    let mut seasons: BTreeMap<&str, OpenSeasons> = BTreeMap::new();
+    let mut by_field: BTreeMap<&str, FieldRules> = BTreeMap::new();
     for entry in ready.judged().filter(|e| e.what == What::Spread) {
         let Some(field) = entry.field.as_ref().and_then(|id| ready.field(&id.value)) else { continue };
-        let seasons = seasons.entry(field.id()).or_insert_with(|| OpenSeasons::of(ready, field, book));
-        let spread = SpreadEntry { entry, field, ready, book, stops: &stops, seasons };
+        let rules = by_field.entry(field.id()).or_insert_with(|| FieldRules::of(ready, field, book));
+        let spread = SpreadEntry { entry, field, ready, book, stops: &stops, rules };
         findings.extend(spread.test_too_old().into_iter().chain(spread.in_closed_days()).collect());
         findings.extend(spread.on_a_cutting().into_iter().chain(spread.in_the_rain(&rained)).collect());
         findings.extend(spread.before_a_cutting().into_iter().chain(spread.in_bad_weather()).collect());
@@ -87,6 +88,24 @@ fn spread_by_field(ready: &Ready) -> Vec<(&Field, Vec<&Entry>)> {
     ready.fields.iter().filter_map(|field| Some((field.as_ref(), by_field.remove(field.id())?))).collect()
 }
 
+/// What holds on a field whatever the day: asked of the place once, however often litter
+/// was spread there.
+struct FieldRules {
+    seasons: OpenSeasons,
+    closed: Option<Sourced<Season>>,
+    cut_wait: Option<CutWait>,
+}
+
+impl FieldRules {
+    fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> FieldRules {
+        FieldRules {
+            seasons: OpenSeasons::of(ready, field, book),
+            closed: book.get(topic::CLOSED_DAYS, &ready.scope(field)),
+            cut_wait: ready.cut_wait(field, book),
+        }
+    }
+}
+
 /// A spreading, with what its field and place say.
 struct SpreadEntry<'a> {
     entry: &'a Entry,
@@ -95,7 +114,7 @@ struct SpreadEntry<'a> {
     book: &'a Book<'a>,
     /// The conditions in which the place has spreading stop.
     stops: &'a [(String, Sourced<String>)],
-    seasons: &'a OpenSeasons,
+    rules: &'a FieldRules,
 }
 
 impl SpreadEntry<'_> {
@@ -134,7 +153,7 @@ impl SpreadEntry<'_> {
     }
 
     fn in_closed_days(&self) -> Option<Finding> {
-        let closed = self.book.get(topic::CLOSED_DAYS, &self.ready.scope(self.field))?;
+        let closed = self.rules.closed.as_ref()?;
         let (first, last) = closed.value.around(self.entry.date)?;
         let why = format!("and the place has no litter spread from {first} to {last}");
         Some(self.warn("log-closed", &why).accepts(closed.cite.to_string()))
@@ -142,7 +161,7 @@ impl SpreadEntry<'_> {
 
     /// A day on which no season of what grew there is open, whatever days a plan is for.
     fn out_of_season(&self) -> Option<Finding> {
-        if !self.seasons.closed_on(self.entry.date) {
+        if !self.rules.seasons.closed_on(self.entry.date) {
             return None;
         }
         let forage = &self.field.written.forage_on(self.entry.date).value;
@@ -158,7 +177,7 @@ impl SpreadEntry<'_> {
 
     /// A cutting, logged or planned, before the days to keep are over.
     fn before_a_cutting(&self) -> Option<Finding> {
-        let wait = self.ready.cut_wait(self.field, self.book)?;
+        let wait = self.rules.cut_wait.as_ref()?;
         let next = self.field.cuttings.iter().find(|cut| cut.day > self.entry.date)?;
         let days = (next.day - self.entry.date).get_days();
         if days >= wait.days {

@@ -161,7 +161,8 @@ impl Opened {
             findings.extend(weighed.findings);
             findings.extend(plan::shown_by_record(&weighed.ready, &weighed.balance));
         }
-        let mine = |place: &Place| new.iter().any(|entry| entry.place == *place);
+        let places: BTreeSet<&Place> = new.iter().map(|entry| &entry.place).collect();
+        let mine = |place: &Place| places.contains(place);
         // How many lie outside the plan's days is said of the whole log.
         let about = |f: &&Finding| {
             f.code != "tally-outside" && (mine(&f.place) || f.also.as_ref().is_some_and(|(place, _)| mine(place)))
