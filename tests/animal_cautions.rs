@@ -5,7 +5,7 @@
 
 mod kit;
 
-use kit::{Farm, PLACES, Place, planned};
+use kit::{Farm, PLACES, Place, own_figure, planned};
 use serde_json::{Value, json};
 
 /// The field and the days at which a caution matters; none where it is not given.
@@ -65,9 +65,7 @@ fn copper_matters_where_sheep_meet_litter_that_holds_it() {
 fn rich(place: &'static Place) -> Farm {
     let mut farm = Farm::new(place).with("fields.A.soil_test.k", format!("400 {}", place.unit));
     if place.asks_needs {
-        let said =
-            |topic: &str, value: &str| json!({"topic": topic, "value": value, "by": "a planner", "on": "2026-11-09"});
-        farm.set("figures", json!([said("p2o5_need", "50 lb/ac"), said("k2o_need", "0 lb/ac")]));
+        farm.set("figures", json!([own_figure("p2o5_need", "50 lb/ac"), own_figure("k2o_need", "0 lb/ac")]));
     }
     farm
 }

@@ -8,7 +8,7 @@ mod kit;
 
 use jiff::ToSpan;
 use jiff::civil::Date;
-use kit::{Farm, PLACES, Planned, asked, planned};
+use kit::{Farm, PLACES, Planned, made, planned};
 use serde_json::{Value, json};
 
 /// Two fields, urea and potash on offer, and litter so weak that much is short.
@@ -38,9 +38,7 @@ fn open(plan: &Planned, id: &str) -> Vec<(Date, Date)> {
 }
 
 fn page(farm: &Farm) -> String {
-    let made = asked(&farm.texts(), "", farm).check().weigh().unwrap_or_else(|f| panic!("{:?}", f.sorted()));
-    let made = made.plan(&sward::plan::LeastCost::default()).unwrap_or_else(|f| panic!("{:?}", f.sorted()));
-    kit::flat(&sward::write::plan(&made.audited, 80))
+    kit::flat(&sward::write::plan(&made(farm).audited, 80))
 }
 
 #[test]

@@ -6,17 +6,8 @@
 
 mod kit;
 
-use kit::{Farm, NC, PLACES, Place, checked, passed_limits, planned, sward};
+use kit::{Farm, GA, NC, PLACES, Place, checked, flat, passed_limits, planned, sward};
 use serde_json::{Value, json};
-
-const GA: Place = Place {
-    key: "us-ga",
-    region: "piedmont",
-    extractant: "mehlich-1",
-    unit: "lb/ac",
-    asks_needs: true,
-    at: (-83.39, 33.95),
-};
 
 /// The farm's one lot is carcass compost.
 fn farm(place: &'static Place) -> Farm {
@@ -124,7 +115,7 @@ fn sheet_and_screen_say_what_compost_asks() {
     assert_eq!(sward(folder.path(), &["sheets", ".", "-o", "out"]).code, 0);
     let sheet = std::fs::read_to_string(folder.path().join("out/sheets.html")).unwrap();
     assert!(sheet.contains("fully broken down"), "the sheet's caution");
-    let screen = sward(folder.path(), &["plan", "."]).out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let screen = flat(&sward(folder.path(), &["plan", "."]).out);
     assert!(screen.contains("Carcass compost is not sold"), "{screen}");
     let litter = Farm::new(&NC).folder();
     assert!(!sward(litter.path(), &["plan", "."]).out.contains("arcass compost"), "litter is none");

@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, PLACES, checked, passed_limits, planned};
+use kit::{Farm, PLACES, checked, passed_limits, planned, verdict_codes};
 use serde_json::{Value, json};
 
 /// Two pastures of ten acres whose phosphate is held to what leaves, and litter that
@@ -75,12 +75,8 @@ fn what_leaves_is_parted_by_the_forage_of_the_fields() {
         // A plan that parts it in another way is not passed.
         let mut altered: Value = serde_json::from_str(&plan.text).unwrap();
         altered["fields"][0]["stock"][0]["part"] = json!(0.9);
-        assert!(!sward_passes(&altered.to_string(), &farm), "{}", place.key);
+        assert!(!verdict_codes(&altered.to_string(), &farm).is_empty(), "{}", place.key);
     }
-}
-
-fn sward_passes(text: &str, farm: &Farm) -> bool {
-    kit::verdict_codes(text, farm).is_empty()
 }
 
 #[test]

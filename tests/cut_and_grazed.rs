@@ -7,17 +7,8 @@
 
 mod kit;
 
-use kit::{Farm, NC, PLACES, Place, checked, later, passed_limits, planned};
+use kit::{Farm, GA, NC, PLACES, Place, checked, later, passed_limits, planned};
 use serde_json::{Value, json};
-
-const GA: Place = Place {
-    key: "us-ga",
-    region: "piedmont",
-    extractant: "mehlich-1",
-    unit: "lb/ac",
-    asks_needs: true,
-    at: (-83.39, 33.95),
-};
 
 /// Bermudagrass hay in Georgia from its first season to its last, made on a day.
 fn bermuda(as_of: &str) -> Farm {

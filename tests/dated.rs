@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, NC, Place, asked, checked, planned, sward};
+use kit::{Farm, GA, NC, Place, asked, checked, planned, sward};
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use sward::units::Quantity;
@@ -18,14 +18,6 @@ const AR: Place = Place {
     unit: "ppm",
     asks_needs: true,
     at: (-92.44, 35.09),
-};
-const GA: Place = Place {
-    key: "us-ga",
-    region: "piedmont",
-    extractant: "mehlich-1",
-    unit: "lb/ac",
-    asks_needs: true,
-    at: (-83.39, 33.95),
 };
 const KY: Place =
     Place { key: "us-ky", region: "", extractant: "mehlich-3", unit: "lb/ac", asks_needs: false, at: (-84.9, 38.2) };

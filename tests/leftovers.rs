@@ -5,7 +5,7 @@
 
 mod kit;
 
-use kit::{Checked, Farm, NC, PLACES, Place, checked, figure, planned, sward};
+use kit::{Checked, Farm, NC, PLACES, Place, checked, figure, own_figure, planned, sward};
 use serde_json::{Value, json};
 use sward::findings::Finding;
 
@@ -165,9 +165,7 @@ static MD: Place = Place {
 /// share of the total, once the farm gives the share of ammonium that is kept.
 #[test]
 fn an_own_share_of_organic_nitrogen_comes_before_a_wider_share_of_the_total() {
-    let said =
-        |topic: &str, value: &str| json!({"topic": topic, "value": value, "by": "a planner", "on": "2026-11-09"});
-    let mut figures = vec![said("p2o5_need", "50 lb/ac"), said("k2o_need", "80 lb/ac")];
+    let mut figures = vec![own_figure("p2o5_need", "50 lb/ac"), own_figure("k2o_need", "80 lb/ac")];
     let pounds = |figures: &[Value]| {
         let plan = planned(&Farm::new(&MD).with("figures", figures.to_vec()));
         assert!(plan.rate("A") > 0.0);
@@ -175,7 +173,7 @@ fn an_own_share_of_organic_nitrogen_comes_before_a_wider_share_of_the_total() {
     };
     // 20 lb of nitrogen a ton, 4 of them ammonium.
     let whole = pounds(&figures);
-    figures.push(said("n_ammonium_kept", "0.25 share"));
+    figures.push(own_figure("n_ammonium_kept", "0.25 share"));
     let parts = pounds(&figures);
     assert!((whole - 20.0 * 0.5).abs() < 1e-9, "the wider place's: {whole}");
     assert!((parts - (16.0 * 0.5 + 4.0 * 0.25)).abs() < 1e-9, "Maryland's own: {parts}");

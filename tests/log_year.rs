@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, PLACES, Place, asked, checked, flat, planned, sward};
+use kit::{Farm, PLACES, Place, checked, flat, houses, made, own_figure, planned, sward};
 use serde_json::{Value, json};
 
 /// Fescue over spring and fall, on a day.
@@ -16,19 +16,12 @@ fn farm(place: &'static Place, as_of: &str) -> Farm {
 
 /// The same with so much nitrogen at once, by the planner.
 fn capped(place: &'static Place, at_once: f64) -> Farm {
-    let known =
-        json!([{"topic": "n_at_once", "value": format!("{at_once} lb/ac"), "by": "a planner", "on": "2026-11-09"}]);
-    let mut farm = farm(place, "2027-04-30");
-    let mut said: Vec<Value> = if place.asks_needs {
-        ["p2o5_need", "k2o_need"]
-            .map(|topic| json!({"topic": topic, "value": "50 lb/ac", "by": "a planner", "on": "2026-11-09"}))
-            .to_vec()
-    } else {
-        Vec::new()
-    };
-    said.extend(known.as_array().unwrap().clone());
-    farm.set("figures", json!(said));
-    farm
+    let mut said = Vec::new();
+    if place.asks_needs {
+        said.extend(["p2o5_need", "k2o_need"].map(|topic| own_figure(topic, "50 lb/ac")));
+    }
+    said.push(own_figure("n_at_once", &format!("{at_once} lb/ac")));
+    farm(place, "2027-04-30").with("figures", said)
 }
 
 #[test]
@@ -46,8 +39,7 @@ fn stock_that_nobody_took_off_is_planned_with_in_later_years() {
 
 /// What is told of nitrogen at once on a day, by check and by the audit.
 fn at_once(farm: &Farm) -> (Vec<String>, Vec<String>) {
-    let texts = farm.texts();
-    let made = asked(&texts, &farm.log_text(), farm).plan().unwrap_or_else(|f| panic!("{:?}", f.sorted()));
+    let made = made(farm);
     let plan = made.audited.plan();
     let told = plan.findings.iter().filter(|f| f.code == "logged-at-once").map(|f| f.found.clone()).collect();
     let verdicts = serde_json::to_value(sward::audit::verdicts(plan, &made.ready, &made.tables)).unwrap();
@@ -103,7 +95,7 @@ fn what_goes_on_in_one_day_goes_on_at_once() {
 
 fn with_house(farm: Farm, outs: Value) -> Farm {
     let farm = farm.with("litter.heap.counted_on", "2027-01-31");
-    farm.with("houses", json!([{"name": "north", "kind": "broiler litter", "number": 2, "birds": 24000, "flocks": 5.5, "clean_outs": outs}]))
+    farm.with("houses", houses(outs))
 }
 
 const OUTS: &str = "date,what,lot,field,tons,house,planned,new_day\n";
@@ -208,13 +200,9 @@ fn a_cake_out_soon_after_a_clean_out_and_litter_that_nobody_plans_are_told() {
     for place in PLACES {
         for (cake, soon) in [("2027-07-02", true), ("2027-08-20", false)] {
             let out = json!([{"date": "2027-06-14", "tons": "100 tons", "lot": "heap"}]);
-            let mut farm = with_house(farm(place, "2027-06-01"), out);
-            farm.set(
-                "houses",
-                json!([{"name": "north", "kind": "broiler litter", "number": 2, "birds": 24000, "flocks": 5.5,
-                "clean_outs": [{"date": "2027-06-14", "tons": "100 tons", "lot": "heap"}],
-                "cake_outs": [{"date": cake, "tons": "10 tons", "lot": "heap"}]}]),
-            );
+            let mut houses = houses(out);
+            houses[0]["cake_outs"] = json!([{"date": cake, "tons": "10 tons", "lot": "heap"}]);
+            let farm = farm(place, "2027-06-01").with("litter.heap.counted_on", "2027-01-31").with("houses", houses);
             let checked = checked(&farm);
             assert_eq!(checked.codes().contains("cake-soon"), soon, "{}: {:?}", place.key, checked.codes());
             let kept = checked.found("house-keeps");

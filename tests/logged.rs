@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, PLACES, Place, figure, flat, later, planned, sward, verdict_codes};
+use kit::{Farm, PLACES, Place, figure, flat, later, own_figure, planned, sward, verdict_codes};
 use serde_json::{Value, json};
 use sward::audit;
 use sward::pipeline::{Checked, Day, Folder, Question};
@@ -287,8 +287,7 @@ fn an_analysis_good_to_the_windows_last_day_is_good_for_all_of_it() {
 #[test]
 fn what_is_bought_keeps_the_phosphorus_limit() {
     for place in PLACES {
-        let said = json!([{"topic": "p2o5_need", "value": "300 lb/ac", "by": "a planner", "on": "2026-11-09"},
-            {"topic": "k2o_need", "value": "80 lb/ac", "by": "a planner", "on": "2026-11-09"}]);
+        let said = json!([own_figure("p2o5_need", "300 lb/ac"), own_figure("k2o_need", "80 lb/ac")]);
         let farm = match place.asks_needs {
             true => farm(place).with("figures", said),
             false => farm(place).with("fields.A.soil_test.p", "2 index").with("fields.A.most", "1 ton/ac"),

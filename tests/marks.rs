@@ -8,10 +8,10 @@
 mod demo;
 mod kit;
 
-use kit::{Farm, NC, PLACES, asked, at_root, figure, flat, page, planned};
+use kit::{Farm, NC, PLACES, asked, at_root, figure, flat, made, page, planned};
 use serde_json::{Value, json};
 use sward::pipeline;
-use sward::plan::{Doubts, LeastCost, Outcome};
+use sward::plan::{Doubts, Outcome};
 use sward::write;
 
 /// What an applied figure of these tests was printed for.
@@ -25,8 +25,7 @@ fn known(topic: &str, unit: &str, applies: &str, value: &str, known: &str) -> St
 
 /// What is printed of a farm: the table of limits, its JSON, `why` of field A.
 fn shown(farm: &Farm) -> (String, Value, String) {
-    let made = asked(&farm.texts(), &farm.log_text(), farm).check().weigh().unwrap();
-    let made = made.plan(&LeastCost::default()).unwrap();
+    let made = made(farm);
     let limits = write::limits(&made.audited, 80);
     let json = serde_json::from_str(&write::limits_json(&made.audited, &[])).unwrap();
     let field = &made.audited.plan().fields[0];

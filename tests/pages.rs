@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, PLACES, asked};
+use kit::{Farm, PLACES, asked, fit};
 use serde_json::json;
 use std::collections::BTreeSet;
 use sward::plan::{self, days};
@@ -21,8 +21,6 @@ fn farm(place: &'static kit::Place) -> Farm {
         "sure": {"by": "a planner", "on": "2026-11-09"},
         "clean_outs": [{"date": "2027-08-14", "lot": "heap", "tons": "1300 tons"},
             {"date": "2027-09-14", "lot": "cake", "tons": "1100 tons"}]}]);
-    let fit: serde_json::Map<String, serde_json::Value> =
-        sward::farm::MONTHS.iter().map(|month| ((*month).to_string(), json!("40 %"))).collect();
     for lot in ["heap", "cake"] {
         farm = farm
             .with(&format!("litter.{lot}.on_hand"), "6000 tons")
@@ -31,7 +29,7 @@ fn farm(place: &'static kit::Place) -> Farm {
     farm = farm
         .with("plan.to", "2027-11-30")
         .with("houses", houses)
-        .with("days", json!({"tons_per_day": "90 tons", "fit": fit}))
+        .with("days", json!({"tons_per_day": "90 tons", "fit": fit("40 %")}))
         .with("prices.litter_sold", serde_json::Value::Null)
         .with("prices.disposal", "4 $/ton")
         .with("outlets", json!([{"name": "the mill", "price": "9 $/ton", "most": "2600 tons"}]))

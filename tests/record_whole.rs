@@ -7,8 +7,9 @@
 
 mod kit;
 
-use kit::{Farm, PLACES, Place, asked, checked, flat, planned, sward};
+use kit::{Ended, Farm, PLACES, Place, asked, checked, flat, planned, sward};
 use serde_json::Value;
+use std::path::Path;
 use sward::plan::YearTally;
 use sward::write;
 
@@ -150,41 +151,21 @@ fn spreading_out_of_season_is_told_alike_in_any_year() {
     }
 }
 
+/// An entry of litter on ten acres of field A, logged on one day for another, with what
+/// a test says itself.
+fn spread(folder: &Path, (today, day): (&str, &str), more: &[&str]) -> Ended {
+    let what = ["log", "spread", "--lot", "heap", "--field", "A", "--acres", "10", "--method", "surface"];
+    let found = ["--before", "dry", "--wind", "none", "--soil", "dry", "--operator", "RH", "--basis", "plan"];
+    sward(folder, &[&what[..], &found, &["--today", today, "--date", day], more].concat())
+}
+
 /// What an entry does to a year long past is told when it is entered, as by its tally.
 #[test]
 fn an_entry_of_an_earlier_year_is_judged_by_its_own() {
     let farm = strong(&kit::NC);
     let folder = farm.folder();
     let spread = |day: &str, more: &[&str]| {
-        let entry = [
-            "log",
-            "spread",
-            "--lot",
-            "heap",
-            "--field",
-            "A",
-            "--method",
-            "surface",
-            "--before",
-            "dry",
-            "--wind",
-            "none",
-            "--soil",
-            "dry",
-            "--operator",
-            "RH",
-            "--basis",
-            "plan",
-            "--loads",
-            "4",
-            "--acres",
-            "10",
-            "--today",
-            "2027-02-20",
-            "--date",
-            day,
-        ];
-        let ended = sward(folder.path(), &[&entry[..], more].concat());
+        let ended = spread(folder.path(), ("2027-02-20", day), &[&["--loads", "4"][..], more].concat());
         assert_eq!(ended.code, 0, "{}{}", ended.out, ended.err);
         flat(&ended.err)
     };
@@ -211,39 +192,8 @@ fn an_entry_written_later_of_an_earlier_day_is_judged_with_the_rest() {
     let codes = checked(&farm.clone().logged("2027-03-01", "spread", "heap", "A", "60"));
     assert!(codes.ready.is_some());
     let folder = farm.folder();
-    let entry = [
-        "log",
-        "spread",
-        "--lot",
-        "heap",
-        "--field",
-        "A",
-        "--method",
-        "surface",
-        "--before",
-        "dry",
-        "--wind",
-        "none",
-        "--soil",
-        "dry",
-        "--operator",
-        "RH",
-        "--basis",
-        "plan",
-        "--loads",
-        "8",
-        "--tons",
-        "60",
-        "--weather",
-        "fair",
-        "--acres",
-        "10",
-        "--today",
-        "2027-03-20",
-        "--date",
-        "2027-03-01",
-    ];
-    let ended = sward(folder.path(), &entry);
+    let more = ["--loads", "8", "--tons", "60", "--weather", "fair"];
+    let ended = spread(folder.path(), ("2027-03-20", "2027-03-01"), &more);
     assert!(ended.err.contains("[logged-over]"), "{}{}", ended.out, ended.err);
 }
 

@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, PLACES, Planned, checked, planned};
+use kit::{Farm, PLACES, Planned, checked, houses, planned};
 use serde_json::{Value, json};
 
 /// 400 tons counted on the last day of January; two fields of some ten acres.
@@ -16,10 +16,6 @@ fn farm(place: &'static kit::Place) -> Farm {
         .with("plan.to", "2027-11-30")
         .with("litter.heap.on_hand", "400 tons")
         .with("litter.heap.counted_on", "2027-01-31")
-}
-
-fn house(outs: Value) -> Value {
-    json!([{"name": "north", "kind": "broiler litter", "number": 2, "birds": 24000, "flocks": 5.5, "clean_outs": outs}])
 }
 
 fn out(date: &str, tons: &str) -> Value {
@@ -92,7 +88,7 @@ fn litter_is_used_only_from_the_day_it_is_there() {
         let none = farm(place).with("litter.heap.on_hand", "0 tons");
         assert_eq!(planned(&none).rate("A") + planned(&none).rate("B"), 0.0);
         // 120 tons come in June: nothing in spring, everything in fall.
-        let june = none.clone().with("houses", house(json!([out("2027-06-14", "120 tons")])));
+        let june = none.clone().with("houses", houses(json!([out("2027-06-14", "120 tons")])));
         let plan = planned(&june);
         let [_, on_hand, coming, used, left] = lot(&plan);
         assert_eq!((on_hand, coming, used + left), (0, 240_000, 240_000), "{}", place.key);
@@ -100,11 +96,11 @@ fn litter_is_used_only_from_the_day_it_is_there() {
         let days: Vec<_> = ["A", "B"].iter().flat_map(|id| plan.days(id)).collect();
         assert!(days.iter().all(|(_, last)| *last >= "2027-06-14"), "{}: {days:?}", place.key);
         // A day after the last window closes is a day too late.
-        let late = none.with("houses", house(json!([out("2027-11-29", "120 tons")])));
+        let late = none.with("houses", houses(json!([out("2027-11-29", "120 tons")])));
         let last = days.iter().map(|(_, last)| *last).max().unwrap();
         assert!(last < "2027-11-29" && lot(&planned(&late))[3] == 0, "{}", place.key);
         // On the last day of a window it is in time.
-        let just = late.with("houses", house(json!([out(last, "120 tons")])));
+        let just = late.with("houses", houses(json!([out(last, "120 tons")])));
         let plan = planned(&just);
         assert!(lot(&plan)[3] > 0, "{}: {last}", place.key);
         let waits = plan.spread("A").iter().chain(plan.spread("B")).all(|a| a["litter_from"] == last);
@@ -114,7 +110,7 @@ fn litter_is_used_only_from_the_day_it_is_there() {
 
 #[test]
 fn a_planned_clean_out_is_done_once() {
-    let planned_out = farm(&kit::NC).with("houses", house(json!([out("2027-06-14", "100 tons")])));
+    let planned_out = farm(&kit::NC).with("houses", houses(json!([out("2027-06-14", "100 tons")])));
     let with = |day: &str, as_of: &str| {
         let log = planned_out.clone().with("plan.as_of", as_of);
         planned(&if day.is_empty() { log } else { log.logged(day, "clean-out", "heap", "", "90 tons") })
@@ -139,7 +135,7 @@ fn a_planned_clean_out_is_done_once() {
 
 #[test]
 fn an_entry_that_names_its_house_is_of_that_house() {
-    let mut two = house(json!([out("2027-06-14", "100 tons")]));
+    let mut two = houses(json!([out("2027-06-14", "100 tons")]));
     let mut south = two[0].clone();
     (south["name"], south["clean_outs"]) = (json!("south"), json!([out("2027-06-20", "70 tons")]));
     two.as_array_mut().unwrap().push(south);
@@ -171,7 +167,7 @@ fn with_log(farm: &Farm, log: &str) -> sward::pipeline::Planned {
 #[test]
 fn a_clean_out_that_moves_is_one_entry() {
     let farm =
-        farm(&kit::NC).with("houses", house(json!([out("2027-06-14", "100 tons")]))).with("plan.as_of", "2027-06-10");
+        farm(&kit::NC).with("houses", houses(json!([out("2027-06-14", "100 tons")]))).with("plan.as_of", "2027-06-10");
     let days = |log: &str| -> Vec<String> {
         let made = with_log(&farm, &format!("date,what,house,planned,new_day\n{log}"));
         made.ready.coming.iter().map(|c| c.day.to_string()).collect()
@@ -184,7 +180,7 @@ fn a_clean_out_that_moves_is_one_entry() {
         assert_eq!(days(&twice), ["2027-08-01"]);
     }
     // One that was due counts again once it is put off.
-    let due = farm.clone().with("houses", house(json!([out("2027-06-01", "100 tons")])));
+    let due = farm.clone().with("houses", houses(json!([out("2027-06-01", "100 tons")])));
     let coming = |log: &str| with_log(&due, &format!("date,what,house,planned,new_day\n{log}")).ready.coming.len();
     assert_eq!((coming(""), coming("2027-06-09,put-off,north,2027-06-01,2027-06-22\n")), (0, 1));
 }
@@ -236,7 +232,7 @@ fn what_has_no_room_is_told_and_not_used_later() {
         let store = |room: &str| json!([{"name": "barn", "room": room, "lots": ["heap"]}]);
         let base = farm(place)
             .with("litter.heap.on_hand", "10 tons")
-            .with("houses", house(json!([out("2027-06-14", "100 tons")])));
+            .with("houses", houses(json!([out("2027-06-14", "100 tons")])));
         let roomy = planned(&base.clone().with("storage", store("900 tons")));
         assert!(by_when(&roomy).is_empty(), "{}", place.key);
         let used = |plan: &Planned| lot(plan)[3];
@@ -328,7 +324,7 @@ fn random_logs_balance_to_the_pound_and_use_nothing_before_it_is_there() {
             .with("litter.heap.count_order", "before")
             .with("plan.as_of", day(as_of))
             .with("plan.from", "2027-02-01")
-            .with("houses", house(Value::from(listed(&outs))));
+            .with("houses", houses(Value::from(listed(&outs))));
         let logged = |moves: &[(usize, &str, usize)]| {
             moves.iter().fold(base.clone(), |farm, (n, what, tons)| {
                 farm.logged(&day(*n), what, "heap", "", &format!("{tons} tons"))
@@ -367,7 +363,7 @@ fn random_logs_balance_to_the_pound_and_use_nothing_before_it_is_there() {
 #[test]
 fn years_go_by_the_days_that_the_farm_names() {
     let outs = json!([out("2027-06-14", "100 tons"), out("2027-12-15", "80 tons")]);
-    let made = with_log(&farm(&kit::NC).with("plan.as_of", "2027-02-15").with("houses", house(outs)), "");
+    let made = with_log(&farm(&kit::NC).with("plan.as_of", "2027-02-15").with("houses", houses(outs)), "");
     let years =
         sward::plan::years::years(&made.ready, &made.tables, &made.ground, &sward::plan::LeastCost::default(), 3);
     let rows = sward::plan::years::rows(&years);
@@ -389,12 +385,12 @@ fn years_go_by_the_days_that_the_farm_names() {
 fn the_audit_knows_what_is_there_on_a_day() {
     for place in PLACES {
         let none = farm(place).with("litter.heap.on_hand", "10 tons");
-        let june = none.clone().with("houses", house(json!([out("2027-06-14", "100 tons")])));
+        let june = none.clone().with("houses", houses(json!([out("2027-06-14", "100 tons")])));
         let plan = planned(&june);
         let audited = |farm: &Farm| kit::verdict_codes(&plan.text, farm);
         assert!(audited(&june).is_empty(), "{}: {:?}", place.key, audited(&june));
         assert!(audited(&none).contains("stock"), "{}: {:?}", place.key, audited(&none));
-        let late = none.clone().with("houses", house(json!([out("2027-11-14", "100 tons")])));
+        let late = none.clone().with("houses", houses(json!([out("2027-11-14", "100 tons")])));
         assert!(audited(&late).contains("stock"), "{}: {:?}", place.key, audited(&late));
         let tight = june.clone().with("storage", json!([{"name": "barn", "room": "12 tons", "lots": ["heap"]}]));
         assert!(audited(&tight).contains("room"), "{}: {:?}", place.key, audited(&tight));

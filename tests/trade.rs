@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Dice, Farm, PLACES, Planned, asked, checked, planned};
+use kit::{Dice, Farm, PLACES, Planned, checked, fit, houses, made, planned};
 use serde_json::{Value, json};
 use sward::findings::Severity;
 use sward::plan::answer::MustGo;
@@ -25,10 +25,8 @@ fn trading(dice: &mut Dice) -> (Farm, [Vec<(String, i64)>; 2]) {
         come[lot].push((on.clone(), tons as i64 * 2_000));
         outs.push(json!({"date": on, "tons": format!("{tons} tons"), "lot": (LOTS[lot])}));
     }
-    let houses = json!([{"name": "north", "kind": "broiler litter", "number": 2, "birds": 24000, "flocks": 5.5,
-        "clean_outs": outs}]);
     let farm = Farm::new(PLACES[dice.below(2)]).field("B").lot("cake").with("plan.to", "2027-11-30");
-    let mut farm = farm.with("houses", houses).with("prices.loading_spreading", "2 $/ton");
+    let mut farm = farm.with("houses", houses(outs.into())).with("prices.loading_spreading", "2 $/ton");
     for (lot, come) in LOTS.iter().zip(&mut come) {
         let tons = dice.below(80);
         come.push(("2027-02-15".to_string(), tons as i64 * 2_000));
@@ -63,9 +61,8 @@ fn trading(dice: &mut Dice) -> (Farm, [Vec<(String, i64)>; 2]) {
     };
     farm = farm.with("outlets", outlets).with("storage", stores).with("prices.disposal", "4 $/ton");
     if dice.below(2) == 0 {
-        let fit: serde_json::Map<String, Value> =
-            sward::farm::MONTHS.iter().map(|month| ((*month).to_string(), json!("40 %"))).collect();
-        farm = farm.with("days", json!({"tons_per_day": format!("{} tons", 4 + dice.below(40)), "fit": fit}));
+        let tons = format!("{} tons", 4 + dice.below(40));
+        farm = farm.with("days", json!({"tons_per_day": tons, "fit": fit("40 %")}));
     }
     (farm, come)
 }
@@ -208,8 +205,7 @@ fn an_outlet_pays_for_no_more_than_it_takes_and_in_its_days() {
 fn what_is_compared_without_litter_is_said() {
     for place in PLACES {
         let page = |farm: &Farm| {
-            let made = asked(&farm.texts(), "", farm).check().weigh().unwrap_or_else(|f| panic!("{:?}", f.sorted()));
-            let made = made.plan(&sward::plan::LeastCost::default()).unwrap_or_else(|f| panic!("{:?}", f.sorted()));
+            let made = made(farm);
             (kit::flat(&sward::write::plan(&made.audited, 80)), made.audited.plan().buy.clone().unwrap())
         };
         let (text, buy) = page(&selling(place));
@@ -235,9 +231,8 @@ fn what_is_compared_without_litter_is_said() {
 #[test]
 fn houses_without_a_clean_out_in_the_plan_are_asked_about() {
     let codes = |day: &str| {
-        let houses = json!([{"name": "north", "kind": "broiler litter", "number": 2, "birds": 24000, "flocks": 5.5,
-            "clean_outs": [{"date": day, "lot": "heap", "tons": "90 tons"}]}]);
-        checked(&selling(PLACES[0]).with("houses", houses)).codes()
+        let outs = json!([{"date": day, "lot": "heap", "tons": "90 tons"}]);
+        checked(&selling(PLACES[0]).with("houses", houses(outs))).codes()
     };
     assert!(codes("2025-06-14").contains("no-clean-out"));
     assert!(!codes("2026-11-10").contains("no-clean-out") && !codes("2027-04-20").contains("no-clean-out"));

@@ -7,7 +7,7 @@
 use super::tables::all_tables;
 use serde_json::{Map, Value, json};
 use std::sync::Arc;
-use sward::farm::FarmText;
+use sward::farm::{FarmText, MONTHS};
 use sward::tables::Tables;
 
 /// A state and how its laboratory reports.
@@ -39,6 +39,14 @@ pub(crate) const VA: Place = Place {
     asks_needs: true,
     at: (-78.92, 37.31),
 };
+pub(crate) const GA: Place = Place {
+    key: "us-ga",
+    region: "piedmont",
+    extractant: "mehlich-1",
+    unit: "lb/ac",
+    asks_needs: true,
+    at: (-83.39, 33.95),
+};
 pub(crate) const PLACES: [&Place; 2] = [&NC, &VA];
 
 /// Side of every field, in feet: a square of ten acres.
@@ -57,6 +65,22 @@ fn is_day(cell: &str) -> bool {
 fn sure(mut block: Value) -> Value {
     block["sure"] = json!({"by": "a planner", "on": "2026-11-09"});
     block
+}
+
+/// A figure of the farm's own, which a planner gave.
+pub(crate) fn own_figure(topic: &str, value: &str) -> Value {
+    json!({"topic": topic, "value": value, "by": "a planner", "on": "2026-11-09"})
+}
+
+/// Two houses under one name, with their clean-outs.
+pub(crate) fn houses(clean_outs: Value) -> Value {
+    json!([{"name": "north", "kind": "broiler litter", "number": 2, "birds": 24000, "flocks": 5.5,
+        "clean_outs": clean_outs}])
+}
+
+/// The share of the days of every month on which one can spread.
+pub(crate) fn fit(share: &str) -> Value {
+    Value::Object(MONTHS.iter().map(|month| ((*month).to_string(), json!(share))).collect())
 }
 
 /// A farm folder in the making.
@@ -95,8 +119,7 @@ impl Farm {
         let mut farm =
             Farm { place, top, keepouts: Vec::new(), points: Vec::new(), log: Vec::new(), figures: Vec::new() };
         if place.asks_needs {
-            let said = |topic: &str, value: &str| json!({"topic": topic, "value": value, "by": "a planner", "on": "2026-11-09"});
-            farm.set("figures", json!([said("p2o5_need", "50 lb/ac"), said("k2o_need", "80 lb/ac")]));
+            farm.set("figures", json!([own_figure("p2o5_need", "50 lb/ac"), own_figure("k2o_need", "80 lb/ac")]));
         }
         farm.lot("heap").field("A")
     }

@@ -16,7 +16,7 @@ mod tables;
 
 pub(crate) use damage::{Blow, damaged};
 pub(crate) use dice::Dice;
-pub(crate) use farm::{Farm, NC, PLACES, Place, VA};
+pub(crate) use farm::{Farm, GA, NC, PLACES, Place, VA, fit, houses, own_figure};
 pub(crate) use run::*;
 pub(crate) use tables::{PlaceFigures, figure};
 
@@ -79,13 +79,16 @@ pub(crate) struct Planned {
     pub(crate) used: BTreeSet<String>,
 }
 
+/// The plan of a farm, which must be sound, with all that it rests on.
+pub(crate) fn made(farm: &Farm) -> pipeline::Planned {
+    let made = asked(&farm.texts(), &farm.log_text(), farm).plan();
+    made.unwrap_or_else(|f| panic!("{}\n{:?}", farm.main(), f.sorted()))
+}
+
 /// Plans a farm, which must be sound; the plan must pass the audit.
 pub(crate) fn planned(farm: &Farm) -> Planned {
-    let refused = |findings: Findings| -> pipeline::Weighed { panic!("{}\n{:?}", farm.main(), findings.sorted()) };
-    let weighed = asked(&farm.texts(), &farm.log_text(), farm).check().weigh().unwrap_or_else(refused);
-    let findings = weighed.findings.clone();
-    let made = weighed.plan(&plan::LeastCost::default());
-    let made = made.unwrap_or_else(|f| panic!("{}\n{:?}", farm.main(), f.sorted()));
+    let made = made(farm);
+    let findings = made.findings.clone();
     let tally = plan::tally(&made.ready, &made.tables, &made.balance, made.audited.plan());
     let tally = serde_json::from_str(&sward::write::tally_json(&tally)).unwrap();
     let text = sward::write::plan_json(&made.audited);
