@@ -13,6 +13,31 @@ pub fn listed<T: AsRef<str>>(words: &[T]) -> String {
     }
 }
 
+/// Each word once, where it comes first.
+#[must_use]
+pub fn distinct<'a>(words: impl IntoIterator<Item = &'a str>) -> Vec<&'a str> {
+    let mut each: Vec<&str> = Vec::new();
+    for word in words {
+        if !each.contains(&word) {
+            each.push(word);
+        }
+    }
+    each
+}
+
+/// Those of the same key together, in the order in which the keys come first.
+#[must_use]
+pub fn together<K: PartialEq, T>(all: impl IntoIterator<Item = (K, T)>) -> Vec<(K, Vec<T>)> {
+    let mut groups: Vec<(K, Vec<T>)> = Vec::new();
+    for (key, one) in all {
+        match groups.iter_mut().find(|(own, _)| *own == key) {
+            Some((_, list)) => list.push(one),
+            None => groups.push((key, vec![one])),
+        }
+    }
+    groups
+}
+
 /// How many of all, and which: "1 of 11 fields gets no litter: D1, new soil test". Those
 /// with the same reason stand together; none where every field can get some.
 #[must_use]
@@ -20,13 +45,7 @@ pub fn without_litter(all: usize, fields: &[(&str, String)]) -> Option<String> {
     if fields.is_empty() {
         return None;
     }
-    let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
-    for (id, why) in fields {
-        match groups.iter_mut().find(|(other, _)| other == why) {
-            Some((_, ids)) => ids.push(id),
-            None => groups.push((why, vec![id])),
-        }
-    }
+    let groups = together(fields.iter().map(|(id, why)| (why, *id)));
     let groups: Vec<String> = groups.iter().map(|(why, ids)| format!("{}, {why}", listed(ids))).collect();
     let (plural, get) = (if all == 1 { "field" } else { "fields" }, if fields.len() == 1 { "gets" } else { "get" });
     Some(format!("{} of {all} {plural} {get} no litter: {}", fields.len(), groups.join("; ")))

@@ -1,7 +1,7 @@
 //! The calendar of the spreading: dates, chances, what to do something about,
 //! and how the figures are known.
 
-use crate::findings::Origin;
+use crate::findings::{Origin, together};
 use crate::plan::days::{Chance, DayRow, Days, MonthShare};
 use crate::units::{number_text, trimmed};
 use crate::write::findings::warnings;
@@ -145,16 +145,8 @@ fn origin(origin: &Origin) -> String {
 
 /// Shares of months, each source once with the months it speaks of.
 fn by_source<'a>(page: &mut Page, what: &str, shares: impl Iterator<Item = (&'a str, f64, &'a Origin)>) {
-    let mut groups: Vec<(String, Vec<String>)> = Vec::new();
-    for (month, share, by) in shares {
-        let said = format!("{} {} %", capital(month), whole(share * 100.0));
-        let by = origin(by);
-        match groups.iter_mut().find(|(known, _)| *known == by) {
-            Some((_, months)) => months.push(said),
-            None => groups.push((by, vec![said])),
-        }
-    }
-    for (by, months) in groups {
+    let said = |month, share: f64| format!("{} {} %", capital(month), whole(share * 100.0));
+    for (by, months) in together(shares.map(|(month, share, by)| (origin(by), said(month, share)))) {
         page.item(format!("{what}: {} ({by})", months.join(", ")));
     }
 }

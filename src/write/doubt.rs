@@ -1,5 +1,6 @@
 //! What depends on the figures that are not read as they are used, on a terminal.
 
+use crate::findings::together;
 use crate::plan::{Doubt, Doubts, Moved, Outcome};
 use crate::units::number_text;
 use crate::write::page::Page;
@@ -75,16 +76,8 @@ fn others(page: &mut Page, title: &str, list: &[&Doubt]) {
         return;
     }
     page.heading(title);
-    let mut words: Vec<&str> = Vec::new();
-    for doubt in list {
-        let word = doubt.cite.known.word();
-        if !words.contains(&word) {
-            words.push(word);
-        }
-    }
-    for word in words {
-        let own = list.iter().filter(|doubt| doubt.cite.known.word() == word);
-        let names: Vec<&str> = own.map(|doubt| doubt.cite.figure.as_str()).collect();
+    let figures = list.iter().map(|doubt| (doubt.cite.known.word(), doubt.cite.figure.as_str()));
+    for (word, names) in together(figures) {
         page.item(format!("{word}: {}", names.join(", ")));
     }
 }

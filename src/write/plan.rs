@@ -1,7 +1,7 @@
 //! The plan on a terminal of 80 columns: fields, nutrients, lots, cautions.
 
 use crate::audit::Audited;
-use crate::findings::{Known, Origin, listed, without_litter};
+use crate::findings::{Known, Origin, distinct, listed, without_litter};
 use crate::plan::answer::{Application, FieldPlan, GoalFrom, HeldBy, Plan};
 use crate::plan::days::Days;
 use crate::units::{Pounds, number_text};
@@ -141,12 +141,7 @@ fn application(a: &Application, typical: bool) -> [String; 5] {
 
 /// The same in a few words.
 fn short(field: &FieldPlan) -> String {
-    let mut wants: Vec<&str> = Vec::new();
-    for word in field.bars.iter().map(|bar| bar.wants.as_str()) {
-        if !wants.contains(&word) {
-            wants.push(word);
-        }
-    }
+    let wants = distinct(field.bars.iter().map(|bar| bar.wants.as_str()));
     if wants.is_empty() { field.held.by.word().to_string() } else { listed(&wants) }
 }
 

@@ -1,5 +1,6 @@
 //! What to spread today, on a terminal: some ten lines, or all there is to say.
 
+use crate::findings::{distinct, together};
 use crate::plan::days::{Go, Ground, Reason, Today, Wait, Wind};
 use crate::units::number_text;
 use crate::write::json::text;
@@ -50,17 +51,9 @@ fn order(today: &Today) -> (&'static str, &'static str) {
 
 /// The fields of which the same is said, together, in their order.
 fn alike<'a, T>(list: &'a [T], field: impl Fn(&'a T) -> &'a String, says: impl Fn(&T) -> String) -> String {
-    let mut groups: Vec<(String, Vec<&str>)> = Vec::new();
-    for one in list {
-        let said = says(one);
-        match groups.iter_mut().find(|(own, _)| *own == said) {
-            Some((_, fields)) if fields.contains(&field(one).as_str()) => {}
-            Some((_, fields)) => fields.push(field(one)),
-            None => groups.push((said, vec![field(one)])),
-        }
-    }
-    let said: Vec<String> = groups.iter().map(|(said, fields)| format!("{} ({said})", fields.join(", "))).collect();
-    said.join("; ")
+    let groups = together(list.iter().map(|one| (says(one), field(one).as_str())));
+    let said = groups.into_iter().map(|(said, fields)| format!("{} ({said})", distinct(fields).join(", ")));
+    said.collect::<Vec<_>>().join("; ")
 }
 
 /// All there is to say of a day.
