@@ -1,7 +1,7 @@
 //! What a laboratory recommends on its report: for which crop, at which yield, how much.
 
 use crate::findings::{At, Finding, Findings, Place};
-use crate::text::{Node, Walker, key_of};
+use crate::text::{Kind, Node, Walker, key_of};
 use crate::units::{LbPerAcre, TonsPerAcre, Yield};
 
 /// The recommendation of one report.
@@ -78,7 +78,7 @@ pub(super) fn read(of: &Walker<'_>, findings: &mut Findings) -> Option<Recommend
 }
 
 /// The columns of a laboratory's file that make the block, and the keys in it.
-pub(super) const COLUMNS: [(&str, &str); 6] = [
+const COLUMNS: [(&str, &str); 6] = [
     ("recommended_crop", "crop"),
     ("recommended_yield", "yield"),
     ("recommended_n", "n"),
@@ -98,7 +98,7 @@ pub(super) fn of_columns(entries: Vec<Entry>) -> Vec<Entry> {
     let amount = |(name, ..): &Entry| key(name).is_some_and(|key| key != "crop" && key != "yield");
     let Some(place) = own.iter().find(|entry| amount(entry)).map(|(_, place, _)| place.clone()) else { return rest };
     let inner = own.into_iter().filter_map(|(name, place, node)| Some((key(&name)?.to_string(), place, node)));
-    let block = Node { kind: crate::text::Kind::Map(inner.collect()), place: place.clone() };
+    let block = Node { kind: Kind::Map(inner.collect()), place: place.clone() };
     rest.push(("recommended".to_string(), place, block));
     rest
 }

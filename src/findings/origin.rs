@@ -173,9 +173,7 @@ impl Cite {
         let apart = if self.year == NO_YEAR { "," } else { "" };
         format!("{}, {}{apart} {}, {}", self.publisher, self.title, self.year, self.at)
     }
-}
 
-impl Cite {
     /// Whose word it is, in few words: who published it, or that the trade does so.
     #[must_use]
     pub fn by(&self) -> &str {

@@ -4,7 +4,7 @@
 use crate::balance::Npk;
 use crate::plan::answer::{Buy, FieldBuy, Go, Plan};
 use crate::units::{number_text, trimmed};
-use crate::write::page::{Page, day, named, not_known, whole};
+use crate::write::page::{Page, day, named, not_known, or_dash, whole};
 
 /// The section, heading included; nothing where the farm names no products.
 pub(super) fn buy(page: &mut Page, plan: &Plan) {
@@ -35,7 +35,7 @@ fn mixes(page: &mut Page, plan: &Plan, buy: &Buy) {
             amounts.push([amount.product.clone(), whole(amount.pounds), goes.join("\n")]);
         }
         if amounts.is_empty() {
-            let when = field.next_season.map_or("-".to_string(), |on| format!("wait: {}", day(on)));
+            let when = or_dash(field.next_season.map(|on| format!("wait: {}", day(on))));
             amounts.push(["-".to_string(), "-".to_string(), when]);
         }
         // The field stands in its first row alone.

@@ -6,6 +6,7 @@ use crate::findings::{Findings, Known};
 use crate::plan::answer::{FieldPlan, Plan, SCHEMA, YearRow};
 use crate::plan::{Actual, Differences, Doubts, Tally, Trail, YearTally};
 use crate::tables::{Book, CHECKS_NEEDED, Coverage, CoverageAnswer};
+use crate::write::limits::{n_allowed, n_planned};
 use crate::write::tables::{Listed, day_of};
 use serde_json::{Value, json};
 
@@ -94,8 +95,8 @@ pub fn limits_json(audited: &Audited, actual: &[Actual]) -> String {
                 "name": f.name,
                 "phosphorus": f.phosphorus,
                 "p2o5_removed": f.removed.p2o5,
-                "n_allowed": f.need.get().n.map(|_| f.n_used.map_or(f.n_allowed, |used| used.allowed)),
-                "n_planned": f.n_used.map_or(f.done.n + f.supplied.n, |used| used.on),
+                "n_allowed": n_allowed(f),
+                "n_planned": n_planned(f),
                 "held": f.held,
                 "bars": f.bars,
                 "outlook": f.outlook,

@@ -55,11 +55,8 @@ fn fields(page: &mut Page, plan: &Plan) {
             weak(p2o5_allowed(field), by.p2o5_allowed),
             weak(whole(p.used.map_or(p.planned, |used| used.on)), by.done.p2o5.max(by.supplied.p2o5)),
             weak(whole(field.removed.p2o5), by.removed.p2o5),
-            weak(n_allowed(field), by.need.n),
-            weak(
-                whole(field.n_used.map_or(field.done.n + field.supplied.n, |used| used.on)),
-                by.done.n.max(by.supplied.n),
-            ),
+            weak(known(n_allowed(field)), by.need.n),
+            weak(whole(n_planned(field)), by.done.n.max(by.supplied.n)),
             limited_by(field, plan),
         ]
     });
@@ -100,8 +97,13 @@ fn p2o5_allowed(field: &FieldPlan) -> String {
 }
 
 /// Nitrogen allowed, where it is known.
-fn n_allowed(field: &FieldPlan) -> String {
-    known(field.need.get().n.map(|_| field.n_used.map_or(field.n_allowed, |used| used.allowed)))
+pub(super) fn n_allowed(field: &FieldPlan) -> Option<f64> {
+    field.need.get().n.map(|_| field.n_used.map_or(field.n_allowed, |used| used.allowed))
+}
+
+/// Nitrogen of log and plan over the days of the same limit.
+pub(super) fn n_planned(field: &FieldPlan) -> f64 {
+    field.n_used.map_or(field.done.n + field.supplied.n, |used| used.on)
 }
 
 /// What the tables show of how a field's figures are known.

@@ -42,11 +42,7 @@ pub(super) fn books(page: &mut Page, lots: &[LotBooks], in_tons: bool) {
         (0..HEADS.len()).filter(|i| HEADS[*i].1 || lots.iter().any(|(_, books)| books[*i].0 != 0)).collect();
     let number = |at: usize| -> usize {
         let cells = lots.iter().map(|(_, books)| grouped(books[at].0).len());
-        cells
-            .chain([HEADS[at].0.lines().map(|line| line.trim_end_matches('>').len()).max().unwrap_or(0)])
-            .max()
-            .unwrap_or(0)
-            + 1
+        cells.chain([across(HEADS[at].0.trim_end_matches('>'))]).max().unwrap_or(0) + 1
     };
     let name = lots.iter().map(|(name, _)| across(name)).max().unwrap_or(0).min(14) + 1;
     let in_tons_wide = if in_tons { number(HEADS.len() - 1).max(9) } else { 0 };

@@ -67,16 +67,19 @@ impl Takes {
         fn one<Q: Quantity>(unit: &str) -> Option<f64> {
             quantity::<Q>(&format!("1 {unit}")).ok().map(Quantity::get)
         }
+        fn both<Q: Quantity>(a: &str, b: &str) -> bool {
+            one::<Q>(a).is_some() && one::<Q>(a) == one::<Q>(b)
+        }
         match self {
             Takes::Words | Takes::Bare | Takes::Day => false,
             Takes::Acidity => ACIDITY.contains(&a),
             Takes::Soil => SoilScale::named(a).is_some() && SoilScale::named(a) == SoilScale::named(b),
-            Takes::Share => one::<Percent>(a).is_some() && one::<Percent>(a) == one::<Percent>(b),
-            Takes::Content => one::<LbPerTon>(a).is_some() && one::<LbPerTon>(a) == one::<LbPerTon>(b),
-            Takes::Trace => one::<Ppm>(a).is_some() && one::<Ppm>(a) == one::<Ppm>(b),
-            Takes::Yield => one::<Yield>(a).is_some() && one::<Yield>(a) == one::<Yield>(b),
-            Takes::Nutrient => one::<LbPerAcre>(a).is_some() && one::<LbPerAcre>(a) == one::<LbPerAcre>(b),
-            Takes::Lime => one::<TonsPerAcre>(a).is_some() && one::<TonsPerAcre>(a) == one::<TonsPerAcre>(b),
+            Takes::Share => both::<Percent>(a, b),
+            Takes::Content => both::<LbPerTon>(a, b),
+            Takes::Trace => both::<Ppm>(a, b),
+            Takes::Yield => both::<Yield>(a, b),
+            Takes::Nutrient => both::<LbPerAcre>(a, b),
+            Takes::Lime => both::<TonsPerAcre>(a, b),
         }
     }
 
