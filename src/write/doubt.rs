@@ -15,7 +15,7 @@ pub fn doubts(doubts: &Doubts, width: usize) -> String {
     page.line("");
     let gain = amount(doubts.gain, doubts.in_dollars);
     page.say(format!(
-        "The plan spreads {} tons and gains {gain}: the fertilizer that litter replaces, less spreading and hauling, less what the litter would sell for. Each figure below was changed by itself and the farm planned again; each line shows the difference. The largest comes first; of equal ones the least certain.",
+        "The plan spreads {} tons and gains {gain}: the fertilizer that litter replaces and what outlets pay, less spreading, hauling and disposal, less what the litter would sell for at the shed. Each figure below was changed by itself and the farm planned again; each line shows the difference. The largest comes first; of equal ones the least certain.",
         number_text(doubts.tons, 2)
     ));
     if !doubts.in_dollars {
@@ -25,7 +25,10 @@ pub fn doubts(doubts: &Doubts, width: usize) -> String {
     let (same, still): (Vec<&Doubt>, Vec<&Doubt>) = rest.into_iter().partition(|doubt| !doubt.moved.is_empty());
     page.heading("THE PLAN DEPENDS ON");
     if matter.is_empty() {
-        page.item("none of them: the plan is the same when one is changed");
+        page.item(match same.is_empty() {
+            true => "none: there is no such figure that can be changed",
+            false => "none of them: the plan is the same when one is changed",
+        });
     }
     for (number, doubt) in (1..).zip(matter) {
         let lead = format!("{number:>3}  ");
