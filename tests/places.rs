@@ -225,12 +225,8 @@ fn a_place_is_said_by_key_code_or_name() {
 #[test]
 fn what_is_loaded_for_one_place_plans_as_all_of_it() {
     for (key, said) in [("us-ks", "Kansas"), ("us-or", "OR"), ("us-tn", "tennessee")] {
-        let texts = farm(
-            TABLES.place(key).unwrap(),
-            TABLES.place(key).unwrap().regions.first().map(String::as_str),
-            said,
-            true,
-        );
+        let place = TABLES.place(key).unwrap();
+        let texts = farm(place, place.regions.first().map(String::as_str), said, true);
         let alone = Question { figures: Figures::BuiltIn, ..question(&texts) }.plan().unwrap();
         let all = question(&texts).plan().unwrap();
         assert_eq!(write::plan(&alone.audited, 80), write::plan(&all.audited, 80), "{said}");
