@@ -90,9 +90,10 @@ fn turned(shape: &Shape, times: f64) -> Option<String> {
 fn rewritten(figure: &Figure, unit: &str, times: f64) -> String {
     let edition = figure.editions.last().unwrap();
     let applies: Vec<String> = figure.applies.iter().map(|(key, word)| format!("{key}: \"{word}\"")).collect();
+    let note = edition.note.as_ref().map(|note| format!("      note: \"{}\"\n", note.replace('"', "'")));
     format!(
         "{}:\n  topic: {}\n  what: of a test\n  unit: \"{unit}\"\n  applies: {{{}}}\n  from:\n    {}:\n      \
-         {}\n      source: {}\n      at: \"{}\"\n      known: {}\n  seen: 2026-11-25\n",
+         {}\n      source: {}\n      at: \"{}\"\n      known: {}\n{}  seen: 2026-11-25\n",
         figure.id,
         figure.topic.key(),
         applies.join(", "),
@@ -101,6 +102,7 @@ fn rewritten(figure: &Figure, unit: &str, times: f64) -> String {
         edition.source,
         edition.at.replace('"', "'"),
         edition.known.word(),
+        note.unwrap_or_default(),
     )
 }
 

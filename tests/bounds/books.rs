@@ -26,7 +26,11 @@ fn logged_nitrogen_counts_in_its_season() {
         assert!(other > 0.0);
         let farm = plain.with("fields.A.other_n", format!("{other} lb/ac"));
         let acres = before.number("A", "/acres");
-        let on = |day: &str| farm.clone().logged(day, "spread", "heap", "A", &format!("{:.4} tons", 2.0 * acres));
+        // As of a day on which the season is still open.
+        let on = |day: &str| {
+            let on = farm.clone().with("plan.as_of", day.min(closes.as_str()));
+            on.logged(day, "spread", "heap", "A", &format!("{:.4} tons", 2.0 * acres))
+        };
         let rate = |day: &str| planned(&on(day)).rate("A");
         for (day, left) in
             [(later(&opens, -1), 4.0), (opens.clone(), 2.0), (closes.clone(), 2.0), (later(&closes, 1), 4.0)]
