@@ -3,7 +3,7 @@
 use crate::cores;
 use crate::findings::{Cite, Findings, Known};
 use crate::pipeline::opened::Opened;
-use crate::pipeline::question::{Figures, Question};
+use crate::pipeline::question::Question;
 use crate::pipeline::stages::Planned;
 use crate::plan::{Doubt, Doubts, LeastCost, Moved, Outcome, weakly_known};
 use crate::tables::{Move, Tables, Topic, moved_number};
@@ -15,12 +15,13 @@ use std::sync::Arc;
 /// # Errors
 /// Everything that was found, when the farm has no plan as it is.
 pub fn doubts(question: &Question<'_>) -> Result<Doubts, Findings> {
-    let planned = question.plan()?;
+    let opened = question.open();
+    let planned = plan_of(&opened)?;
     let (plan, tables) = (planned.audited.plan(), &planned.tables);
     let weak = weakly_known(&planned.ready, &planned.balance);
     let moves: Vec<(&Cite, Move)> = weak.iter().flat_map(|cite| Move::BOTH.map(|way| (cite, way))).collect();
     let again = cores::each(&moves, |(cite, way)| {
-        let (how, moved) = plan_with(question, tables, cite, *way)?;
+        let (how, moved) = plan_with(&opened, tables, cite, *way)?;
         let then = match moved {
             Ok(moved) => Outcome::beside(plan, moved.audited.plan()),
             Err(findings) => Outcome::NoPlan(first_error(&findings)),
@@ -36,21 +37,22 @@ pub fn doubts(question: &Question<'_>) -> Result<Doubts, Findings> {
     Ok(Doubts::of(plan, figures))
 }
 
+/// The plan of a farm as it was read.
+fn plan_of(opened: &Opened) -> Result<Planned, Findings> {
+    opened.check().weigh()?.plan(&LeastCost::default())
+}
+
 /// The plan with one figure moved, and how it was; none where it cannot be.
-fn plan_with(
-    question: &Question<'_>,
-    tables: &Tables,
-    cite: &Cite,
-    way: Move,
-) -> Option<(String, Result<Planned, Findings>)> {
-    if cite.known == Known::Said {
-        let mut opened = question.open();
-        let how = shift_said(&mut opened, cite, way)?;
-        return Some((how, opened.check().weigh().and_then(|weighed| weighed.plan(&LeastCost::default()))));
-    }
-    let (moved, how) = tables.moved(&cite.figure, way)?;
-    let question = Question { figures: Figures::Loaded(Arc::new(moved)), ..question.clone() };
-    Some((how, question.plan()))
+fn plan_with(opened: &Opened, tables: &Tables, cite: &Cite, way: Move) -> Option<(String, Result<Planned, Findings>)> {
+    let mut opened = opened.clone();
+    let how = if cite.known == Known::Said {
+        shift_said(&mut opened, cite, way)?
+    } else {
+        let (moved, how) = tables.moved(&cite.figure, way)?;
+        opened.tables = Arc::new(moved);
+        how
+    };
+    Some((how, plan_of(&opened)))
 }
 
 /// Moves a figure of the farm's own; none where it is not there, or its quantity cannot

@@ -18,7 +18,7 @@ use jiff::civil::Date;
 use std::sync::Arc;
 
 /// A farm whose files are read, with the figures of its place.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Opened {
     /// The tables.
     pub tables: Arc<Tables>,
