@@ -117,6 +117,10 @@ fn sheet_and_screen_say_what_compost_asks() {
     assert!(sheet.contains("fully broken down"), "the sheet's caution");
     let screen = flat(&sward(folder.path(), &["plan", "."]).out);
     assert!(screen.contains("Carcass compost is not sold"), "{screen}");
+    let shop = json!([{"name": "urea", "analysis": "46-0-0", "price": "600 $/ton"}]);
+    let folder = farm(&NC).with("fertilizer", shop).folder();
+    let screen = flat(&sward(folder.path(), &["plan", "."]).out);
+    assert!(screen.contains("all of it that may be sold is sold at the shed"), "{screen}");
     let litter = Farm::new(&NC).folder();
     assert!(!sward(litter.path(), &["plan", "."]).out.contains("arcass compost"), "litter is none");
 }

@@ -61,7 +61,10 @@ pub fn against(
     };
     if let Some((here, best)) = shown::worth(plan, ready).zip(shown::worth(new, ready)).filter(|(a, b)| a + POORER < *b)
     {
-        let proven = if plan.choice.proof.proven { " and claims to be proven the best" } else { "" };
+        // A gap of under half a dollar is shown as none.
+        let proof = &plan.choice.proof;
+        let best_of_all = proof.proven && proof.bound - proof.worth < 0.5;
+        let proven = if best_of_all { " and claims to be proven the best" } else { "" };
         let found =
             format!("the plan is worth ${here:.0}{proven}; the new plan, within the same limits, is worth ${best:.0}");
         verdicts.whole.push(Reason { code: "poorer".to_string(), found });

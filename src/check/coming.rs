@@ -179,7 +179,7 @@ pub(super) fn kept_in_houses(ready: &Ready, findings: &mut Findings) {
         }
         let tons = |tons: f64| number_text(tons, 0);
         let found = format!(
-            "house {} makes {} tons in a year, and its clean-outs and cake-outs from {} on bring {}: the other {} tons stay in it, in no plan",
+            "house {} makes {} tons in a year, and its clean-outs and cake-outs in the year from {} bring {}: the other {} tons stay in it, in no plan",
             house.name,
             tons(made.tons),
             ready.from,

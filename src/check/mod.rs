@@ -213,13 +213,16 @@ fn houses_bring(work: &Work, (from, to): (Date, Date), findings: &mut Findings) 
         // One that was cleaned out less than a year before may well wait.
         let a_year_on = |day: &Date| day.checked_add(1.year()).unwrap_or(Date::MAX);
         let within = days.iter().any(|day| *day <= to && to < a_year_on(day));
-        let (Some(last), Some(out), false) = (days.last(), house.clean_outs.first(), within) else { continue };
+        let last = days.iter().rfind(|day| **day <= to).map(|day| format!("the last is of {day}"));
+        let named = last.or_else(|| days.first().map(|day| format!("the next is of {day}")));
+        let (Some(named), Some(out), false) = (named, house.clean_outs.first(), within) else { continue };
         let makes = house
             .a_year
             .as_ref()
             .map_or(String::new(), |made| format!("; it makes {} tons a year", number_text(made.tons, 0)));
+        // One on the first day of a plan of a whole year lies a year before its end.
         let found = format!(
-            "house `{}`: no clean-out is in the plan's days, {from} to {to}; the last is of {last}{makes}",
+            "house `{}`: no clean-out is in the year to {to}, nor in the plan's days after {from}; {named}{makes}",
             house.name
         );
         findings.push(

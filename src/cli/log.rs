@@ -186,8 +186,10 @@ fn afterwards(entry: &Entry, opened: &Opened) {
     }
     if let Some((from, to)) = opened.days_without(day) {
         let year = day.year();
+        // Rain is added up day by day.
+        let does = if entry.what == What::Rain { "counts" } else { "lists" };
         note(&format!(
-            "{day} lies outside the plan's days, {from} to {to}: `sward tally --year {year}` lists the entry; limits and lots count it by their own days"
+            "{day} lies outside the plan's days, {from} to {to}: `sward tally --year {year}` {does} the entry; limits and lots count it by their own days"
         ));
     }
 }

@@ -70,6 +70,7 @@ pub(super) fn buy(
     Some(Buy {
         products: bought(ready, &with),
         waits_without: without.iter().any(|field| field.waits != Npk::default()),
+        keeps_unsold: ready.lots.iter().any(|lot| lot.never_sold.is_some()),
         unmet_with: unmet(&with),
         unmet_without: unmet(&without),
         fields: with,

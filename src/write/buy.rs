@@ -147,13 +147,18 @@ fn bills(page: &mut Page, plan: &Plan, buy: &Buy) {
         Some(_) => "Without litter, all of it is sold at the shed and every need is met with commercial fertilizer.",
         None => "No prices in farm.yaml: what litter costs to spread and what it sells for is left out.",
     };
+    // Some kinds are never sold.
+    let rest = match buy.keeps_unsold {
+        true => rest.replace("all of it is sold", "all of it that may be sold is sold"),
+        false => rest.to_string(),
+    };
     let unmet = [some(&buy.unmet_without), some(&buy.unmet_with)];
     let rest = match (&unmet, not_known(plan).is_empty()) {
         ([Some(_), _], _) => {
             rest.replace("every need is met with commercial fertilizer", "commercial fertilizer meets what it can")
         }
         (_, false) => rest.replace("every need", "every known need"),
-        _ => rest.to_string(),
+        _ => rest,
     };
     let rest = match buy.waits_without {
         true => rest.replace(" is met with", " that a season left in the plan can take is met with"),

@@ -18,6 +18,9 @@ pub struct Buy {
     /// Whether some need without litter waits for a season after the plan.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub waits_without: bool,
+    /// Whether the farm has litter of a kind that is never sold.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub keeps_unsold: bool,
     /// Pounds on the whole farm that stay unmet with this plan: no product has them, or no
     /// more is allowed. They cost nothing here.
     #[serde(default)]
