@@ -3,12 +3,12 @@
 use crate::audit::Audited;
 use crate::balance::Basis;
 use crate::findings::Known;
-use crate::plan::answer::{FieldKnown, FieldPlan, Outlook, Plan, years_ahead};
+use crate::plan::answer::{FieldKnown, FieldPlan, HeldBy, Outlook, Plan, years_ahead};
 use crate::units::{number_text, trimmed};
 use crate::write::findings::{in_a_line, warnings};
 use crate::write::known::{legend, relies_on, sign, signed as weak};
 use crate::write::page::{Page, known, or_dash, whole};
-use crate::write::plan::{counted_since, typical_mark};
+use jiff::civil::Date;
 
 /// One row a field, then what bars a field.
 #[must_use]
@@ -94,6 +94,21 @@ fn p2o5_allowed(field: &FieldPlan) -> String {
         return known(None);
     }
     or_dash(p.used.map(|used| used.allowed).or(p.allowed).map(whole))
+}
+
+/// The first day that the limit counts, where it counts some of the log and that day lies
+/// in a year before those of the plan.
+pub(super) fn counted_since(held: &HeldBy, plan: &Plan) -> Option<Date> {
+    held.days
+        .filter(|_| held.logged)
+        .map(|(first, _)| first)
+        .filter(|first| *first > Date::MIN && first.year() < plan.from.year())
+}
+
+/// A star where a number rests on typical contents instead of an analysis.
+pub(super) fn typical_mark(plan: &Plan, field: &FieldPlan) -> &'static str {
+    let typical = |lot: &str| plan.lots.iter().any(|l| l.id == lot && l.typical);
+    if field.applications.iter().any(|a| typical(&a.lot)) { "*" } else { "" }
 }
 
 /// Nitrogen allowed, where it is known.

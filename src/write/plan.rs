@@ -11,6 +11,7 @@ use crate::write::days::in_short;
 use crate::write::findings::warnings;
 use crate::write::known::relies_on;
 use crate::write::leftover::leftover;
+use crate::write::limits::{counted_since, typical_mark};
 use crate::write::litter::{LotBooks, books, by_when, of_plan, to_come};
 use crate::write::page::{Page, day, known, named, not_known, tons, whole};
 use crate::write::tally::counted;
@@ -78,15 +79,6 @@ fn held(held: &HeldBy, plan: &Plan) -> String {
     }
 }
 
-/// The first day that the limit counts, where it counts some of the log and that day lies
-/// in a year before those of the plan.
-pub(super) fn counted_since(held: &HeldBy, plan: &Plan) -> Option<Date> {
-    held.days
-        .filter(|_| held.logged)
-        .map(|(first, _)| first)
-        .filter(|first| *first > Date::MIN && first.year() < plan.from.year())
-}
-
 fn fields(page: &mut Page, plan: &Plan) {
     let mut rows = Vec::new();
     for field in &plan.fields {
@@ -121,12 +113,6 @@ fn fields(page: &mut Page, plan: &Plan) {
     // What is wider than 80 goes to the last column.
     let last = page.width().saturating_sub(67);
     page.table_of(&heads, &[13, 13, 7, 10, 5, 7, 6, 7, last], rows);
-}
-
-/// A star where a number rests on typical contents instead of an analysis.
-pub(super) fn typical_mark(plan: &Plan, field: &FieldPlan) -> &'static str {
-    let typical = |lot: &str| plan.lots.iter().any(|l| l.id == lot && l.typical);
-    if field.applications.iter().any(|a| typical(&a.lot)) { "*" } else { "" }
 }
 
 fn application(a: &Application, typical: bool) -> [String; 5] {
