@@ -55,13 +55,20 @@ struct Counted {
 
 /// A sphere's plane at one point, in feet.
 #[derive(Clone, Copy)]
-struct Flat {
+pub(super) struct Flat {
     lon: f64,
     lat: f64,
 }
 
 impl Flat {
-    fn feet(self, c: Coord<f64>) -> Coord<f64> {
+    /// The plane at the middle of a shape; none of a shape without corners.
+    pub(super) fn of(shape: &MultiPolygon<f64>) -> Option<Flat> {
+        shape.coords_iter().next()?;
+        let (low, high) = bounds(shape.coords_iter());
+        Some(Flat { lon: (low.x + high.x) / 2.0, lat: (low.y + high.y) / 2.0 })
+    }
+
+    pub(super) fn feet(self, c: Coord<f64>) -> Coord<f64> {
         let x = (c.x - self.lon).to_radians() * self.lat.to_radians().cos() * RADIUS_FT;
         Coord { x, y: (c.y - self.lat).to_radians() * RADIUS_FT }
     }
@@ -84,22 +91,30 @@ struct Near {
 
 /// A side from one end, the way to the other, and 1 over the square of its
 /// length; a side may be a single point.
-struct Side {
+pub(super) struct Side {
     from: Coord<f64>,
     way: Coord<f64>,
     per_square: f64,
 }
 
 impl Side {
-    fn of([from, to]: [Coord<f64>; 2]) -> Side {
+    pub(super) fn of([from, to]: [Coord<f64>; 2]) -> Side {
         let way = to - from;
         let square = way.x * way.x + way.y * way.y;
         Side { from, way, per_square: if square > 0.0 { 1.0 / square } else { 0.0 } }
     }
+
+    /// Whether it runs past a point no further off than this, and not near one of its ends.
+    pub(super) fn passes(&self, p: Coord<f64>, feet: f64, from_end: f64) -> bool {
+        let off = p - self.from;
+        let along = (off.x * self.way.x + off.y * self.way.y) * self.per_square;
+        let end = from_end * self.per_square.sqrt();
+        end < along && along < 1.0 - end && squared_distance(p, self) < feet * feet
+    }
 }
 
 fn count(shape: &MultiPolygon<f64>, keepouts: &[(&Geometry<f64>, f64)]) -> Counted {
-    let Some(flat) = middle(shape) else {
+    let Some(flat) = Flat::of(shape) else {
         return Counted::default();
     };
     let rings: Vec<_> =
@@ -141,12 +156,6 @@ pub(super) fn strewn(shape: &MultiPolygon<f64>) -> impl Iterator<Item = Coord<f6
     let rings: Vec<Vec<Coord<f64>>> = lines.map(|line| line.0.clone()).collect();
     let points = (1..=POINTS).map(move |number| nth(number, low, high));
     points.filter(move |point| within(*point, &rings)).take(INSIDE as usize)
-}
-
-fn middle(shape: &MultiPolygon<f64>) -> Option<Flat> {
-    shape.coords_iter().next()?;
-    let (low, high) = bounds(shape.coords_iter());
-    Some(Flat { lon: (low.x + high.x) / 2.0, lat: (low.y + high.y) / 2.0 })
 }
 
 fn bounds(coords: impl Iterator<Item = Coord<f64>>) -> (Coord<f64>, Coord<f64>) {
@@ -213,7 +222,7 @@ fn reaches(near: &Near, p: Coord<f64>) -> bool {
 }
 
 /// Square of the feet from a point to a side.
-fn squared_distance(p: Coord<f64>, side: &Side) -> f64 {
+pub(super) fn squared_distance(p: Coord<f64>, side: &Side) -> f64 {
     let off = p - side.from;
     let along = ((off.x * side.way.x + off.y * side.way.y) * side.per_square).clamp(0.0, 1.0);
     let (x, y) = (off.x - along * side.way.x, off.y - along * side.way.y);

@@ -2,6 +2,7 @@
 //! can make, and the trips. The rule stands in DEVELOPERS.md.
 
 use crate::audit::period::open_on;
+use crate::audit::spots::{FieldSpots, Spots};
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::Analysis;
 use crate::record::What;
@@ -9,7 +10,8 @@ use crate::tables::{Book, Scope, topic};
 use crate::units::{Percent, Quantity};
 use jiff::civil::Date;
 use std::borrow::Cow;
-use std::collections::BTreeMap;
+use std::cell::LazyCell;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Acres that are two in a hundred more than a field's are still the field's.
 const WHOLE: f64 = 1.02;
@@ -36,6 +38,8 @@ pub(super) struct LoggedSpread {
     grade: [f64; 3],
     /// Its own acres as a share of the field's.
     share: f64,
+    /// The spots of the field under it, where it says its ground.
+    spots: Option<Spots>,
     /// Season, year of its opening, cuttings and grazings before: what is the same
     /// in all of these is one window.
     window: (Option<String>, i16, usize, usize),
@@ -103,6 +107,7 @@ fn entries(
     let before: Vec<_> = grew.map(|until| (until, book.seasons(&then(field, until, ready)))).collect();
     let seasons_of = |day: Date| before.iter().find(|(until, _)| *until >= day).map_or(&now, |(_, seasons)| seasons);
     let entries = ready.happened.on_field(field.id(), what);
+    let strewn = LazyCell::new(|| FieldSpots::of(field));
     let some = |e: &&crate::record::Entry| e.amount.0 > 0 || e.rate.is_some();
     let counted = entries.filter(|e| e.date >= first && e.date <= last && acres > 0.0).filter(some);
     let one = |e: &crate::record::Entry| {
@@ -115,6 +120,8 @@ fn entries(
         let grazed = field.grazed.iter().filter(|g| g.first < e.date).count();
         let share = e.acres.map_or(1.0, |own| own / acres);
         let share = if share * WHOLE < 1.0 { share } else { 1.0 };
+        let spots = e.ground.as_ref().and_then(|_| strewn.under(e, ready));
+        let everywhere = spots.as_ref().is_some_and(|spots| spots.iter().all(|under| *under));
         LoggedSpread {
             lot: e.lot.as_ref().map(|l| l.value.clone()).unwrap_or_default(),
             date: e.date,
@@ -123,7 +130,8 @@ fn entries(
                 What::FeedHay => of_hay(e.protein, book).unwrap_or_default(),
                 _ => e.grade.map_or([0.0; 3], |grade| grade.0),
             },
-            share,
+            share: if everywhere { 1.0 } else { share },
+            spots,
             window: (season.clone(), if season.is_some() { opened } else { 0 }, cut, grazed),
             season,
         }
@@ -161,38 +169,85 @@ impl LoggedSpread {
     }
 }
 
-/// The spreadings by window, with the shares of the field that they add up to.
-fn by_window(list: &[LoggedSpread]) -> (f64, Vec<(f64, Vec<&LoggedSpread>)>) {
-    let mut windows: BTreeMap<_, (f64, Vec<&LoggedSpread>)> = BTreeMap::new();
+/// The spreadings of one window.
+#[derive(Default)]
+struct WindowSpreads<'a> {
+    /// Those that say their ground, each with the spots under it.
+    known: Vec<(&'a LoggedSpread, &'a [bool])>,
+    /// All others.
+    rest: Vec<&'a LoggedSpread>,
+}
+
+impl WindowSpreads<'_> {
+    /// The least share of the field that they can cover.
+    fn share(&self) -> f64 {
+        let widest = self.known.iter().map(|(s, _)| s.share).fold(0.0, f64::max);
+        self.rest.iter().fold(widest, |sum, s| sum + s.share)
+    }
+
+    /// What those without ground of their own can put on one spot.
+    fn rest(&self, brings: &dyn Fn(&LoggedSpread) -> f64) -> f64 {
+        let each = self.rest.iter().map(|s| brings(s));
+        let share: f64 = self.rest.iter().map(|s| s.share).sum();
+        if share <= WHOLE { each.fold(0.0, f64::max) } else { each.fold(0.0, |sum, one| sum + one) }
+    }
+}
+
+fn by_window(list: &[LoggedSpread]) -> Vec<WindowSpreads<'_>> {
+    let mut windows: BTreeMap<_, WindowSpreads<'_>> = BTreeMap::new();
     for one in list {
         let window = windows.entry(&one.window).or_default();
-        window.0 += one.share;
-        window.1.push(one);
+        match &one.spots {
+            Some(spots) => window.known.push((one, spots)),
+            None => window.rest.push(one),
+        }
     }
-    (list.iter().map(|s| s.share).sum(), windows.into_values().collect())
+    windows.into_values().collect()
 }
 
 /// The most on any acre of something that each spreading brings per acre.
 pub(super) fn densest(list: &[LoggedSpread], brings: &dyn Fn(&LoggedSpread) -> f64) -> f64 {
-    let (all, windows) = by_window(list);
-    let greatest = |spread: &[&LoggedSpread]| spread.iter().map(|s| brings(s)).fold(0.0, f64::max);
-    if all <= WHOLE {
-        return windows.iter().map(|(_, spread)| greatest(spread)).fold(0.0, f64::max);
-    }
-    let of = |(share, spread): &(f64, Vec<&LoggedSpread>)| match *share <= WHOLE {
-        true => greatest(spread),
-        false => spread.iter().map(|s| brings(s)).fold(0.0, |sum, one| sum + one),
+    let windows = by_window(list);
+    let widest = list.iter().filter(|s| s.spots.is_some()).map(|s| s.share).fold(0.0, f64::max);
+    let all = list.iter().filter(|s| s.spots.is_none()).fold(widest, |sum, s| sum + s.share);
+    let rests: Vec<(f64, bool)> = windows.iter().map(|w| (w.rest(brings), w.share() <= WHOLE)).collect();
+    let of = |known: &dyn Fn(usize) -> f64| {
+        let each = rests.iter().enumerate().map(|(at, (rest, beside))| match (all <= WHOLE, beside) {
+            (true, _) => known(at),
+            (false, true) => known(at).max(*rest),
+            (false, false) => known(at) + rest,
+        });
+        each.fold(0.0, |sum, one| sum + one)
     };
-    windows.iter().map(of).fold(0.0, |sum, one| sum + one)
+    let most = list.iter().map(brings).fold(of(&|_| 0.0), f64::max);
+    let spots = windows.iter().flat_map(|w| &w.known).map(|(_, spots)| spots.len()).max().unwrap_or(0);
+    let mut seen: BTreeSet<Vec<bool>> = BTreeSet::new();
+    (0..spots)
+        .filter(|spot| seen.insert(windows.iter().flat_map(|w| &w.known).map(|(_, on)| lies(on, *spot)).collect()))
+        .map(|spot| {
+            of(&|at| windows[at].known.iter().filter(|(_, on)| lies(on, spot)).fold(0.0, |sum, (s, _)| sum + brings(s)))
+        })
+        .fold(most, f64::max)
+}
+
+fn lies(on: &[bool], spot: usize) -> bool {
+    on.get(spot).copied().unwrap_or_default()
 }
 
 /// How often the field was gone over.
 pub(super) fn trips(list: &[LoggedSpread]) -> usize {
-    let of = |(share, spread): &(f64, Vec<&LoggedSpread>)| {
-        let mut days: Vec<Date> = spread.iter().map(|s| s.date).collect();
-        days.sort();
-        days.dedup();
-        if *share <= WHOLE { 1 } else { days.len() }
+    let days =
+        |spread: &mut dyn Iterator<Item = &LoggedSpread>| spread.map(|s| s.date).collect::<BTreeSet<Date>>().len();
+    let of = |window: &WindowSpreads<'_>| {
+        let spots = window.known.iter().map(|(_, on)| on.len()).max().unwrap_or(0);
+        let on = |spot: usize| days(&mut window.known.iter().filter(|(_, on)| lies(on, spot)).map(|(s, _)| *s));
+        let over = (0..spots).map(on).max().unwrap_or(0).max(usize::from(!window.known.is_empty()));
+        let share: f64 = window.rest.iter().map(|s| s.share).sum();
+        let rest = match share <= WHOLE {
+            true => usize::from(!window.rest.is_empty()),
+            false => days(&mut window.rest.iter().copied()),
+        };
+        if window.share() <= WHOLE { over.max(rest) } else { over + rest }
     };
-    by_window(list).1.iter().map(of).sum()
+    by_window(list).iter().map(of).sum()
 }

@@ -22,6 +22,7 @@ mod pounds;
 mod season;
 mod shown;
 mod soil;
+mod spots;
 mod stock;
 mod under;
 mod verdict;

@@ -1,7 +1,7 @@
 //! What is wrong with a plan, part by part.
 
 use crate::audit::fault::fault;
-use crate::audit::{acres, buy, herds, nutrients, pounds, season, shown, stock, under};
+use crate::audit::{acres, buy, herds, nutrients, pounds, season, shown, spots, stock, under};
 use crate::check::{Field, Ready};
 use crate::cores;
 use crate::findings::Findings;
@@ -21,6 +21,7 @@ pub(super) fn parts(plan: &Plan, ready: &Ready, tables: &Tables) -> Vec<(Option<
         whole.push(fault("tables", "the tables of the farm's place are gone".to_string()));
         return vec![(None, whole)];
     };
+    let densest = spots::on_each_other(ready);
     let one = |written: &Arc<Field>| {
         let mut findings = Findings::new();
         match plan.fields.iter().find(|f| f.id == written.id()) {
@@ -35,7 +36,7 @@ pub(super) fn parts(plan: &Plan, ready: &Ready, tables: &Tables) -> Vec<(Option<
                 nutrients::check(field, written, ready, &book, &mut findings);
                 season::check(field, written, ready, &book, &mut findings);
                 pounds::field(field, written, ready, &book, &mut findings);
-                shown::field(field, written, ready, &book, &mut findings);
+                shown::field(field, written, (ready, densest.as_ref()), &book, &mut findings);
                 buy::field(plan, field, written, ready, &book, &mut findings);
             }
         }

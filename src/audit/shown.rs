@@ -20,6 +20,9 @@ type Pick = fn((f64, f64, f64)) -> f64;
 /// Nitrogen, phosphate and potash, each alone.
 const PICKS: [Pick; 3] = [|of| of.0, |of| of.1, |of| of.2];
 
+/// A growing year's days with its nitrogen need.
+type YearOfNeed = ((Date, Date), f64);
+
 /// A hundredth of a pound an acre: a figure that strays further is another one.
 const SLACK: f64 = 0.01;
 /// The factor from P to P2O5 is kept to five figures there and calculated from the
@@ -37,14 +40,27 @@ fn apart(a: f64, b: f64) -> bool {
     !near(a, b, SLACK + SHARE * b.abs())
 }
 
-pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
+/// `densest` is the farm with all grounds of the log on each other, where entries say theirs:
+/// spots miss what is small, so that a figure which follows from the log lies between what
+/// spots find and that.
+pub(super) fn field(
+    plan: &FieldPlan,
+    field: &Field,
+    (ready, densest): (&Ready, Option<&Ready>),
+    book: &Book<'_>,
+    findings: &mut Findings,
+) {
     words(plan, field, (ready.from, ready.to), findings);
     let mut say = |what: String| findings.push(fault("shown", format!("field {}: {what}", plan.id)));
-    let mut same = |what: &str, shown: f64, found: f64| {
-        if apart(shown, found) {
-            say(format!("{what} is {shown:.2} lb/ac; recalculated it is {found:.2}"));
+    let mut between = |what: &str, shown: f64, found: &[f64]| {
+        let low = found.iter().copied().fold(f64::INFINITY, f64::min);
+        let high = found.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let inside = low <= shown && shown <= high;
+        if !inside && apart(shown, low) && apart(shown, high) {
+            say(format!("{what} is {shown:.2} lb/ac; recalculated it is {low:.2}"));
         }
     };
+    let mut same = |what: &str, shown: f64, found: f64| between(what, shown, &[found]);
     let years = nutrients::needs(plan, field, ready, book).unwrap_or_default();
     let bought = bought_for(&years, ready);
     let of = bought.iter().filter(|own| **own).count() as f64;
@@ -66,12 +82,23 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     same("the N put on", plan.supplied.n, on(|(n, _, _)| n));
     same("the P2O5 put on", plan.supplied.p2o5, on(|(_, p, _)| p));
     same("the K2O put on", plan.supplied.k2o, on(|(_, _, k)| k));
-    let budgets = budgets((plan, field), &years, &bought, (ready, book));
-    sums(plan, &budgets, known, &mut same);
-    if let (Some(shown), Some(found)) = (plan.phosphorus.allowed, phosphorus::allowed(plan, field, ready, book)) {
-        same("the P2O5 allowed", shown, found);
-    }
     same("the P2O5 planned", plan.phosphorus.planned, plan.done.p2o5 + plan.supplied.p2o5);
+    let ready_of: Vec<&Ready> = std::iter::once(ready).chain(densest).collect();
+    let allowed: Vec<f64> = ready_of.iter().filter_map(|ready| phosphorus::allowed(plan, field, ready, book)).collect();
+    if let (Some(shown), false) = (plan.phosphorus.allowed, allowed.is_empty()) {
+        between("the P2O5 allowed", shown, &allowed);
+    }
+    let sums_of = |ready: &&Ready| {
+        let mut list: Vec<(String, f64, f64)> = Vec::new();
+        let budgets = budgets((plan, field), &years, &bought, (ready, book));
+        sums(plan, &budgets, known, &mut |what, shown, found| list.push((what.to_string(), shown, found)));
+        list
+    };
+    let told: Vec<_> = ready_of.iter().map(sums_of).collect();
+    for (at, (what, shown, _)) in told.first().into_iter().flatten().enumerate() {
+        let found: Vec<f64> = told.iter().filter_map(|list| list.get(at)).map(|(_, _, found)| *found).collect();
+        between(what, *shown, &found);
+    }
     hauls(plan, field, ready, findings);
 }
 

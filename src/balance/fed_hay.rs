@@ -1,5 +1,5 @@
 //! What hay that is fed on a field brings: what it holds by its crude protein, less what
-//! the stock keeps, over the whole field.
+//! the stock keeps, over the whole field or the ground that the entry says.
 
 use crate::balance::desk::Desk;
 use crate::balance::{Counts, Op, StepId};
@@ -30,7 +30,7 @@ pub(super) fn brought(desk: &mut Desk<'_>, entry: &Entry, counted: Counts, acres
         of.push(desk.notes.figure("share of it that grass can use", &used));
     }
     let pounds = desk.notes.reckon(what.clone(), "lb", Op::Times, &of);
-    let acres = desk.notes.given("acres of the field, for hay that was fed", acres, "ac", Origin::Measured);
+    let acres = desk.notes.given("ground that the hay was fed on", acres, "ac", Origin::Measured);
     desk.notes.reckon(what, "lb/ac", Op::Over, &[pounds, acres])
 }
 

@@ -226,8 +226,6 @@ impl<'a> Logged<'a> {
 /// Fertilizer and fed hay that the log shows on a field, over all years.
 struct Fertilized<'a> {
     laid: Laid<'a>,
-    /// The field's spreadable acres.
-    acres: f64,
     /// What an entry put on its own acres, by its id.
     put: BTreeMap<(&'a str, Counts), StepId>,
     /// What was asked before.
@@ -237,7 +235,7 @@ struct Fertilized<'a> {
 impl<'a> Fertilized<'a> {
     fn of(desk: &Desk<'a>, acres: f64) -> Fertilized<'a> {
         let laid = Laid::besides_litter(desk.ready, desk.field, desk.book, acres);
-        Fertilized { laid, acres, put: BTreeMap::new(), densest: BTreeMap::new() }
+        Fertilized { laid, put: BTreeMap::new(), densest: BTreeMap::new() }
     }
 
     /// The most on any acre of what the fertilizer of some days put on.
@@ -252,7 +250,7 @@ impl<'a> Fertilized<'a> {
     }
 
     fn of_entry(&mut self, desk: &mut Desk<'_>, entry: &'a Entry, counted: Counts) -> StepId {
-        let acres = self.acres;
+        let acres = self.laid.covered(entry);
         *self.put.entry((entry.id.as_str(), counted)).or_insert_with(|| match entry.what {
             What::FeedHay => fed_hay::brought(desk, entry, counted, acres),
             _ => in_fertilizer(desk, entry, counted),

@@ -1,6 +1,6 @@
 //! The fields of a farm measured: setbacks cut, acres counted, miles taken.
 
-use crate::check::{Detour, Field, Lot, Ready};
+use crate::check::{Detour, Field, Lot, Ready, keep_away};
 use crate::farm::FIELDS;
 use crate::findings::{Finding, Findings, Origin, Place};
 use crate::ground::{self, Cut};
@@ -57,13 +57,7 @@ pub fn survey(ready: &Ready) -> (Vec<Surveyed>, Findings) {
     let swath = ready.spreader.swath.value.get();
     let mut surveyed = Vec::new();
     for field in &ready.fields {
-        let keep: Vec<ground::KeepAway<'_>> = ready
-            .keepouts
-            .iter()
-            .enumerate()
-            .map(|(index, k)| ground::KeepAway { index, geometry: &k.geometry, feet: k.from(field).0 })
-            .collect();
-        match ground::cut(&field.shape, &keep, swath) {
+        match ground::cut(&field.shape, &keep_away(&ready.keepouts, field), swath) {
             Ok(cut) => {
                 let soils = soils(ready, field);
                 if ready.soils_by.is_some() && !field.written.says_yield() {

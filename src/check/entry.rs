@@ -78,6 +78,19 @@ pub fn fill_in(what: What, cells: &mut Cells, written: &Written) -> Vec<String> 
     }
 }
 
+/// How wide the way of a spreading was, where its ground is a way: the spreader's swath of
+/// now, which farm.yaml may give otherwise later.
+pub fn fill_in_swath(what: What, cells: &mut Cells, written: &Written) -> Option<String> {
+    let is_line = cells.get("ground").is_some_and(|text| text.to_ascii_uppercase().contains("LINESTRING"));
+    let swath = &written.spreader.as_ref().filter(|_| what == What::Spread && is_line)?.swath;
+    if cells.contains_key("swath") {
+        return None;
+    }
+    let filled = format!("swath, from {}: {}", swath.place.file, swath.value);
+    cells.insert("swath", swath.value.to_string());
+    Some(filled)
+}
+
 /// The grade of a product that farm.yaml names.
 fn grade(cells: &mut Cells, written: &Written) -> Option<String> {
     let name = cells.get("product").filter(|_| !cells.contains_key("grade"))?;

@@ -1,6 +1,7 @@
 //! Checks of the fields: names, forages, soil tests and their age.
 
 use crate::check::aged::last_day;
+use crate::check::done_parts::DoneGround;
 use crate::check::names::{field_there, twice};
 use crate::check::ready::{Bar, Field, INCORPORATED, SURFACE, Wants, words};
 use crate::farm::{Measure, SoilTest, Use, Written, WrittenField};
@@ -81,6 +82,7 @@ fn field(
         days,
         sheep: grazed_by_sheep(written, farm),
         rating: written.rating.as_ref().map(|r| r.rating.value),
+        done: DoneGround::default(),
     })
 }
 

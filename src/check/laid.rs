@@ -8,9 +8,14 @@
 //! - between windows the same holds: where the acres of all entries fit into the
 //!   field the densest counts, else the windows are added.
 //!
-//! An entry without acres covered the whole field. Lives here: which entries lie
+//! An entry without acres covered the whole field. Where an entry says its ground, nothing
+//! of this is asked: it lies on what its ground overlaps, and on no other ground; entries
+//! that do not say theirs lie on or beside it as above.
+//!
+//! Lives here: which entries lie
 //! beside each other. Never here: what a ton holds.
 
+use crate::check::done_parts::DoneGround;
 use crate::check::open_seasons::OpenSeasons;
 use crate::check::ready::{Field, Ready};
 use crate::record::{Entry, What};
@@ -30,6 +35,8 @@ type LaidWindow = (Option<(Date, String)>, usize, usize);
 pub struct Laid<'a> {
     acres: f64,
     windows: BTreeMap<LaidWindow, Vec<&'a Entry>>,
+    /// Where entries lie that say their ground.
+    ground: &'a DoneGround,
 }
 
 impl<'a> Laid<'a> {
@@ -64,7 +71,7 @@ impl<'a> Laid<'a> {
             let grazings = field.grazed.iter().filter(|grazed| grazed.first < entry.date).count();
             windows.entry((seasons.on(entry.date), cuttings, grazings)).or_default().push(entry);
         }
-        Laid { acres, windows }
+        Laid { acres, windows, ground: &field.done }
     }
 
     /// Those of them that went on in some days.
@@ -79,7 +86,8 @@ impl<'a> Laid<'a> {
         let inside =
             |entries: &Vec<&'a Entry>| -> Vec<&'a Entry> { entries.iter().copied().filter(|e| counts(e)).collect() };
         let windows = self.windows.iter().map(|(window, entries)| (window.clone(), inside(entries)));
-        Laid { acres: self.acres, windows: windows.filter(|(_, entries)| !entries.is_empty()).collect() }
+        let windows = windows.filter(|(_, entries)| !entries.is_empty()).collect();
+        Laid { acres: self.acres, windows, ground: self.ground }
     }
 
     /// Every entry with the season that was open on its day.
@@ -98,14 +106,31 @@ impl<'a> Laid<'a> {
     /// The most that lies on any acre of what each entry put on its own acres.
     #[must_use]
     pub fn densest_of(&self, put: &dyn Fn(&Entry) -> f64) -> f64 {
-        let most = |entries: &[&Entry], join: fn(f64, f64) -> f64| entries.iter().map(|e| put(e)).fold(0.0, join);
-        if self.fits(self.entries().map(|(_, e)| e)) {
-            return self.windows.values().map(|w| most(w, f64::max)).fold(0.0, f64::max);
-        }
-        let of = |window: &Vec<&Entry>| {
-            most(window, if self.fits(window.iter().copied()) { f64::max } else { |sum, one| sum + one })
+        let windows: Vec<WindowLoad<'_>> = self.windows.values().map(|window| self.load(window, put)).collect();
+        let all: Vec<&Entry> = self.entries().map(|(_, entry)| entry).collect();
+        let beside = self.fits(&all);
+        let on = |ids: &BTreeSet<String>| {
+            let each = windows.iter().map(|window| (window, window.on(ids)));
+            if beside {
+                each.fold(0.0, |sum, (_, on)| sum + on)
+            } else {
+                each.fold(0.0, |sum, (w, on)| sum + w.with(on))
+            }
         };
-        self.windows.values().map(of).fold(0.0, |sum, window| sum + window)
+        // Ground that no entry names.
+        let most = on(&BTreeSet::new()).max(all.iter().map(|entry| put(entry)).fold(0.0, f64::max));
+        self.ground.shared().map(on).fold(most, f64::max)
+    }
+
+    /// What the entries of a window put on.
+    fn load(&self, window: &[&'a Entry], put: &dyn Fn(&Entry) -> f64) -> WindowLoad<'a> {
+        let (known, rest): (Vec<&Entry>, Vec<&Entry>) = window.iter().copied().partition(|e| self.ground.knows(e));
+        let join: fn(f64, f64) -> f64 = if self.fits(&rest) { f64::max } else { |sum, one| sum + one };
+        WindowLoad {
+            known: known.iter().map(|entry| (entry.id.as_str(), put(entry))).collect(),
+            rest: rest.iter().map(|entry| put(entry)).fold(0.0, join),
+            beside: self.fits(window),
+        }
     }
 
     /// Tons per acre of one entry on its own acres.
@@ -117,17 +142,23 @@ impl<'a> Laid<'a> {
     /// How often the field was gone over.
     #[must_use]
     pub fn trips(&self) -> usize {
-        let days = |window: &Vec<&Entry>| {
-            let days: BTreeSet<Date> = window.iter().map(|e| e.date).collect();
-            if self.fits(window.iter().copied()) { 1 } else { days.len() }
+        let days = |window: &[&Entry]| window.iter().map(|e| e.date).collect::<BTreeSet<Date>>().len();
+        let of = |window: &Vec<&'a Entry>| {
+            let (known, rest): (Vec<&Entry>, Vec<&Entry>) = window.iter().copied().partition(|e| self.ground.knows(e));
+            let on = |ids: &BTreeSet<String>| {
+                days(&known.iter().copied().filter(|e| ids.contains(&e.id)).collect::<Vec<_>>())
+            };
+            let over = self.ground.shared().map(on).max().unwrap_or(0).max(usize::from(!known.is_empty()));
+            let rest_over = if self.fits(&rest) { usize::from(!rest.is_empty()) } else { days(&rest) };
+            if self.fits(window) { over.max(rest_over) } else { over + rest_over }
         };
-        self.windows.values().map(days).sum()
+        self.windows.values().map(of).sum()
     }
 
     /// Acres that were done, where it is a part of the field.
     #[must_use]
     pub fn part(&self) -> Option<f64> {
-        let done: f64 = self.entries().map(|(_, e)| self.covered(e)).sum();
+        let done = self.together(&self.entries().map(|(_, e)| e).collect::<Vec<_>>());
         (done > 0.0 && done * FITS < self.acres).then_some(done)
     }
 
@@ -138,7 +169,38 @@ impl<'a> Laid<'a> {
         entry.acres.filter(|acres| acres * FITS < self.acres).unwrap_or(self.acres)
     }
 
-    fn fits<'e>(&self, entries: impl Iterator<Item = &'e Entry>) -> bool {
-        entries.map(|e| self.covered(e)).sum::<f64>() <= self.acres * FITS
+    /// Acres that some entries cover: those of ground that is known once, however many lie on it.
+    fn together(&self, entries: &[&Entry]) -> f64 {
+        let (known, rest): (Vec<&Entry>, Vec<&Entry>) = entries.iter().copied().partition(|e| self.ground.knows(e));
+        // One of them may lie where no litter may go, and covers no spreadable ground.
+        let known = known.iter().map(|e| self.covered(e)).fold(self.ground.together(&known), f64::max);
+        rest.iter().map(|e| self.covered(e)).fold(known, |sum, acres| sum + acres)
+    }
+
+    /// Whether some entries can lie beside each other on the field.
+    fn fits(&self, entries: &[&Entry]) -> bool {
+        self.together(entries) <= self.acres * FITS
+    }
+}
+
+/// What the entries of one window put on.
+struct WindowLoad<'a> {
+    /// Those that say their ground, by id.
+    known: Vec<(&'a str, f64)>,
+    /// All others, on the ground of theirs that got most.
+    rest: f64,
+    /// Whether the others can lie beside those that say their ground.
+    beside: bool,
+}
+
+impl WindowLoad<'_> {
+    /// What those put on that are among these ids.
+    fn on(&self, ids: &BTreeSet<String>) -> f64 {
+        self.known.iter().filter(|(id, _)| ids.contains(*id)).fold(0.0, |sum, (_, put)| sum + put)
+    }
+
+    /// That with what the others may put on the same ground.
+    fn with(&self, on: f64) -> f64 {
+        if self.beside { on.max(self.rest) } else { on + self.rest }
     }
 }

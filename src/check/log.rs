@@ -2,12 +2,11 @@
 //! that are not there, the same entry twice, soil on which the place has
 //! spreading stop, lots out of which more went than was in them.
 
-use crate::check::broken;
 use crate::check::names::{house_there, unknown_id};
 use crate::check::ready::{Lot, Ready};
 use crate::check::renamed::{field_known, part_has_acres};
 use crate::check::stock::gains;
-use crate::check::stock_on;
+use crate::check::{broken, done_ground, stock_on};
 use crate::farm::Written;
 use crate::findings::{At, Finding, Findings};
 use crate::record::{Entry, Happened, What};
@@ -117,9 +116,10 @@ pub(super) fn say_so(entry: &Entry) -> String {
 }
 
 /// Columns in which two jobs of one kind and day differ.
-const SAME: [&str; 21] = [
+const SAME: [&str; 22] = [
     "lot",
     "field",
+    "ground",
     "operator",
     "to",
     "from",
@@ -195,6 +195,7 @@ pub fn logged(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
 /// The same of the entries alone, whatever the lots held.
 pub fn entries(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     twice(&ready.happened.entries, findings);
+    done_ground::told(ready, findings);
     broken::rules(ready, book, findings);
     stock_on::check(ready, book, findings);
     ready.lots.iter().for_each(|lot| barred(ready, lot, findings));

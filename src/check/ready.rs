@@ -4,6 +4,7 @@
 use crate::check::aged::Aged;
 use crate::check::calibration::Calibration;
 use crate::check::days::Work;
+use crate::check::done_parts::DoneGround;
 use crate::check::on_hand::Counting;
 use crate::check::stock::{Coming, Count, Outlet, gains};
 use crate::check::used::{Cutting, Grazing};
@@ -183,6 +184,8 @@ pub struct Field {
     pub days: String,
     /// Whether its phosphorus goes by the planner's rating.
     pub rating: Option<Rating>,
+    /// The ground that was done by the log, where entries say it.
+    pub done: DoneGround,
 }
 
 /// What a field that gets no litter is wanting.

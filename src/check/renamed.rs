@@ -2,6 +2,7 @@
 //! the field that it is about now, one on the whole of a split field on every part
 //! by its acres.
 
+use crate::check::done_ground;
 use crate::check::names::unknown_id;
 use crate::farm::{Written, WrittenField};
 use crate::findings::{At, Finding, Findings};
@@ -36,7 +37,11 @@ pub(super) fn field_known(field: &At<String>, day: Date, written: &Written, find
 /// An entry on all of a field that is a part of another now covered that part: how
 /// many acres, nothing else says.
 pub(super) fn part_has_acres(entry: &Entry, written: &Written, findings: &mut Findings) {
-    let Some(id) = entry.field.as_ref().filter(|_| entry.what.is_put_on() && entry.acres.is_none()) else { return };
+    let Some(id) =
+        entry.field.as_ref().filter(|_| entry.what.is_put_on() && entry.acres.is_none() && entry.ground.is_none())
+    else {
+        return;
+    };
     let whole = written.logged_fields(&id.value, entry.date);
     let Some(whole) = whole.iter().find(|whole| whole.parts_on(entry.date).contains(&id.value.as_str())) else {
         return;
@@ -72,13 +77,18 @@ pub(super) fn on_fields_of_now<'a>(
             now.push(entry.clone());
             continue;
         }
-        now.extend(pieces(entry, &fields, shapes));
+        now.extend(pieces(entry, &fields, (written, shapes)));
     }
     Cow::Owned(happened.of_entries(now))
 }
 
-/// The entry on each of the fields, by their acres; its pounds add up.
-fn pieces(entry: &Entry, fields: &[&WrittenField], shapes: &BTreeMap<String, MultiPolygon<f64>>) -> Vec<Entry> {
+/// The entry on each of the fields, by its ground on them, else by their acres; its pounds
+/// add up.
+fn pieces(
+    entry: &Entry,
+    fields: &[&WrittenField],
+    (written, shapes): (&Written, &BTreeMap<String, MultiPolygon<f64>>),
+) -> Vec<Entry> {
     let on = |field: &WrittenField| {
         let place = entry.field.as_ref().map(|id| id.place.clone()).unwrap_or_default();
         Entry { field: Some(At { value: field.id.value.clone(), place }), ..entry.clone() }
@@ -86,8 +96,12 @@ fn pieces(entry: &Entry, fields: &[&WrittenField], shapes: &BTreeMap<String, Mul
     if let [one] = fields {
         return vec![on(one)];
     }
-    let acres: Vec<f64> =
-        fields.iter().map(|field| shapes.get(&field.id.value).and_then(drawn).unwrap_or(0.0)).collect();
+    let of = |acres: &dyn Fn(&MultiPolygon<f64>) -> Option<f64>| -> Vec<f64> {
+        fields.iter().map(|field| shapes.get(&field.id.value).and_then(acres).unwrap_or(0.0)).collect()
+    };
+    let on_ground = of(&|shape| done_ground::acres_inside(entry, shape, written));
+    let by_ground = on_ground.iter().any(|acres| *acres > 0.0);
+    let acres = if by_ground { on_ground } else { of(&drawn) };
     let all: f64 = acres.iter().sum();
     let share = |own: f64| if all > 0.0 { own / all } else { 1.0 / fields.len() as f64 };
     let mut given = 0.0;
@@ -98,6 +112,7 @@ fn pieces(entry: &Entry, fields: &[&WrittenField], shapes: &BTreeMap<String, Mul
     fields
         .iter()
         .zip(&acres)
+        .filter(|(_, own)| !by_ground || **own > 0.0)
         .map(|(field, own)| {
             let share = share(*own);
             let before = given;

@@ -142,7 +142,7 @@ impl CellOption {
 }
 
 /// Columns that hold a number, with or without its unit.
-const NUMBERS: [&str; 9] = ["tons", "loads", "load", "acres", "inches", "days", "bales", "head", "rate"];
+const NUMBERS: [&str; 10] = ["tons", "loads", "load", "acres", "swath", "inches", "days", "bales", "head", "rate"];
 
 const DATE: CellOption = option("date", "DATE", "The day, as 2027-03-15; today when not given");
 const NOTE: CellOption = option("note", "TEXT", "A remark");
@@ -170,6 +170,15 @@ const LAB: CellOption = option("lab", "NAME", "The laboratory");
 const HEADS: CellOption = option("head", "NUMBER", "How many animals");
 const ANIMAL: CellOption = option("animal", "TEXT", "What they are: cows with calves, stockers, sheep");
 const GIVEN_ALONG: CellOption = option("analysis", "TEXT", "The analysis given along, or \"none given\"");
+
+const GROUND: CellOption = option(
+    "ground",
+    "SHAPE",
+    "The ground that was done: \"POLYGON((lon lat, lon lat, ...))\", the way that was driven as \
+     \"LINESTRING(lon lat, ...)\", or a GeoJSON file with one of them; its acres are measured",
+);
+const SWATH: CellOption =
+    option("swath", "FEET", "Width that a driven way covered; of litter, the spreader's swath when not given");
 
 /// What every entry takes.
 const EVERY: &[CellOption] = &[DATE, NOTE, SURE];
@@ -218,6 +227,8 @@ const FERTILIZER: &[CellOption] = &[
     option("grade", "N-P-K", "Percent of N, P2O5 and K2O as on the bag: 46-0-0"),
     option("rate", "RATE", "Pounds of product per acre: \"150 lb/ac\""),
     option("acres", "ACRES", "Acres covered; the whole field when not given"),
+    GROUND,
+    SWATH,
     METHOD,
     OPERATOR,
     TRUCK,
@@ -228,6 +239,8 @@ const LIME: &[CellOption] = &[
     option("product", "NAME", "What kind of lime").called("material"),
     option("rate", "RATE", "How much: \"1.5 tons/ac\" or \"3000 lb/ac\""),
     option("acres", "ACRES", "Acres covered; the whole field when not given"),
+    GROUND,
+    SWATH,
     OPERATOR,
     TRUCK,
 ];
@@ -238,6 +251,8 @@ const FEED_HAY: &[CellOption] = &[
     FIELD,
     option("tons", "TONS", "Tons of hay"),
     option("bales", "NUMBER", "Bales or rolls"),
+    GROUND,
+    SWATH,
     option("protein", "PERCENT", "Crude protein of the hay: with it, what the hay brings is looked up"),
 ];
 
@@ -253,6 +268,8 @@ const CLEAN: &[CellOption] = &[
 const SPREAD: &[CellOption] = &[
     FIELD,
     option("acres", "ACRES", "Acres covered"),
+    GROUND,
+    SWATH,
     METHOD,
     option("weather", "TEXT", "Weather when spread"),
     option("before", "TEXT", "Weather of the 24 hours before"),
@@ -330,6 +347,8 @@ const A_LOAD: &[CellOption] = &[
     TICKET,
     TICKET_NUMBER,
     option("acres", "ACRES", "Acres that the whole job has covered by now"),
+    GROUND,
+    SWATH,
     NOTE,
     SURE,
 ];

@@ -3,7 +3,7 @@
 use crate::cli::args_log::{CorrectArgs, EntryArgs, LogCommand, RepairArgs};
 use crate::cli::exit::Exit;
 use crate::cli::log_told::{beside, not_logged, note, opened};
-use crate::cli::{clock, load, log_tickets, out};
+use crate::cli::{clock, load, log_ground, log_tickets, out};
 use crate::findings::Cite;
 use crate::pipeline::{NewEntry, NotLogged, Opened};
 use crate::record::{self, Asked, Cells, Entry, LOG, What};
@@ -27,6 +27,9 @@ fn entry(what: What, args: EntryArgs) -> Exit {
     if let Some(Err(why)) = cells.get("corrects").map(|id| opened.happened.standing(id)) {
         return not_logged(&why);
     }
+    if let Err(why) = log_ground::from_file(&mut cells) {
+        return not_logged(&why);
+    }
     cells.fill("date", || today.to_string());
     cells.insert("what", what.word().to_string());
     log(&opened, &farm.folder, opened.entry(what, cells, today, true), what)
@@ -35,7 +38,9 @@ fn entry(what: What, args: EntryArgs) -> Exit {
 /// One more load of a job that is in the log.
 fn load_of(id: &str, args: &EntryArgs) -> Exit {
     let (opened, today) = opened(&args.farm);
-    let new = opened.happened.newest(id).and_then(|old| Ok((old.what, record::with_load(old, &args.cells)?)));
+    let mut load = args.cells.clone();
+    let new = log_ground::from_file(&mut load).and_then(|()| opened.happened.newest(id));
+    let new = new.and_then(|old| Ok((old.what, record::with_load(old, &load)?)));
     match new {
         Ok((what, cells)) => log(&opened, &args.farm.folder, opened.entry(what, cells, today, false), what),
         Err(why) => not_logged(&why),
@@ -55,7 +60,11 @@ fn correct(args: &CorrectArgs) -> Exit {
             None => return not_logged(&format!("--set takes COLUMN=WORDS, as in --set tons=52.5, not `{one}`")),
         }
     }
-    match record::corrected(old, &set) {
+    let new = record::corrected(old, &set).and_then(|mut cells| {
+        log_ground::from_file(&mut cells)?;
+        Ok(cells)
+    });
+    match new {
         Ok(cells) => log(&opened, &args.farm.folder, opened.entry(old.what, cells, today, false), old.what),
         Err(why) => not_logged(&why),
     }

@@ -21,6 +21,7 @@ mod input;
 mod limits;
 mod load;
 mod log;
+mod log_ground;
 mod log_tickets;
 mod log_told;
 mod map;

@@ -24,7 +24,8 @@ pub(super) fn geometry(text: &str) -> Result<Geometry<f64>, String> {
     shape(&value, 0)
 }
 
-fn shape(value: &Value, depth: usize) -> Result<Geometry<f64>, String> {
+/// The geometry in a value; `depth` counts the collections around it.
+pub(super) fn shape(value: &Value, depth: usize) -> Result<Geometry<f64>, String> {
     let Some(members) = value.as_object() else {
         let why =
             if value.is_array() { "a list is where the geometry should be" } else { "the feature has no geometry" };

@@ -1,7 +1,7 @@
 //! The one way of an entry into the log: read, filled in from the farm, held
 //! against it, and judged as check and tally will once it stands.
 
-use crate::check;
+use crate::check::{self, Ready};
 use crate::farm::{self, TicketNames};
 use crate::findings::{Cite, Finding, Findings, Place, Severity};
 use crate::pipeline::opened::Opened;
@@ -65,7 +65,8 @@ impl Opened {
         if self.is_unread() {
             return Err(NotLogged::NoFarm(self.findings.clone()));
         }
-        let filled_in = if all { check::fill_in(what, &mut cells, &self.written) } else { Vec::new() };
+        let mut filled_in = if all { check::fill_in(what, &mut cells, &self.written) } else { Vec::new() };
+        filled_in.extend(check::fill_in_swath(what, &mut cells, &self.written));
         let missing = record::missing(what, &cells, all);
         if !missing.is_empty() {
             let asked_by = self.asked_by(&missing);
@@ -75,17 +76,22 @@ impl Opened {
         let place = Place::file(&format!("sward log {}", what.word()));
         let mut found = Findings::new();
         let entry = check::entry(&cells, &self.written, today, &|_| place.clone(), &mut found);
-        let (Some(entry), false) = (entry, found.has_errors()) else {
+        let (Some(mut entry), false) = (entry, found.has_errors()) else {
             // What is to be fixed is the entry at hand, not a line of the log.
             let at_hand =
                 |f: &Finding| Finding { fix: f.fix.clone().filter(|fix| fix.starts_with("did")), ..f.clone() };
             return Err(NotLogged::Wrong(found.sorted().into_iter().map(at_hand).collect()));
         };
-        record::in_house_units(&entry, &mut cells);
-        let judged = self.judge(std::slice::from_ref(&entry));
+        let checked = self.check_with(std::slice::from_ref(&entry));
+        let measured = checked.ready.as_ref().and_then(|ready| acres_of_ground(ready, &entry));
+        let judged = self.judge_in(checked, std::slice::from_ref(&entry));
         if judged.refuses() {
             return Err(NotLogged::Wrong(judged.findings.into_iter().collect()));
         }
+        // What was written down beside the ground stays as it was written.
+        let said = entry.acres;
+        entry.acres = measured.or(said);
+        record::in_house_units(&Entry { acres: said.or(measured), ..entry.clone() }, &mut cells);
         Ok(NewEntry { entry, cells, filled_in, judged })
     }
 
@@ -152,7 +158,11 @@ impl Opened {
     /// Where the farm has errors of its own, only what check can judge.
     #[must_use]
     pub fn judge(&self, new: &[Entry]) -> Judged {
-        let mut checked = self.check_with(new);
+        self.judge_in(self.check_with(new), new)
+    }
+
+    /// The same of a farm that was checked with these entries.
+    fn judge_in(&self, mut checked: Checked, new: &[Entry]) -> Judged {
         let mut findings = std::mem::take(&mut checked.findings);
         findings.extend(self.judge_years(&checked, new));
         let weighed = checked.weigh();
@@ -212,6 +222,14 @@ impl Opened {
             .fix("write the names as they are in the first line of the file");
         [finding].into_iter().collect()
     }
+}
+
+/// Acres of the ground that a new entry says, as measured.
+fn acres_of_ground(ready: &Ready, new: &Entry) -> Option<f64> {
+    new.ground.as_ref()?;
+    let mine = ready.happened.entries.iter().filter(|entry| entry.place == new.place);
+    let acres: f64 = mine.filter_map(|entry| entry.acres).sum();
+    (acres > 0.0).then_some(acres)
 }
 
 /// The tickets of a file that are sound so far; the findings tell the rest.

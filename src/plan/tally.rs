@@ -10,7 +10,7 @@ use crate::plan::tally_rows::{
     Actual, Done, FieldRow, Gap, Hauled, Kept, LotRow, MovedRow, Opening, Since, SpreadRow, Tally,
 };
 use crate::plan::tally_rows::{OtherRow, YearTally};
-use crate::record::{Entry, What, asked};
+use crate::record::{Entry, What, asked, known_by};
 use crate::tables::{Scope, Tables, topic};
 use crate::units::{Pounds, Quantity};
 use jiff::civil::Date;
@@ -186,7 +186,7 @@ fn gap(entry: &Entry) -> Option<Gap> {
         .iter()
         .map(|(column, _, _)| *column)
         .chain(after)
-        .filter(|c| entry.word(c).is_empty() && (*c != "loads" || entry.tickets.is_empty()))
+        .filter(|c| entry.word(c).is_empty() && !known_by(c, &|other| !entry.word(other).is_empty()))
         .collect();
     (!columns.is_empty()).then(|| Gap {
         id: entry.id.clone(),

@@ -69,6 +69,9 @@ impl FromIterator<(&'static str, String)> for Cells {
 /// Longest cell, in characters.
 pub const LONGEST_CELL: usize = 2_000;
 
+/// Longest ground: what a spreadsheet keeps in one cell, with room to spare.
+pub(super) const LONGEST_GROUND: usize = 32_000;
+
 /// Parts a line at its commas; what keeps a spreadsheet from running a cell is
 /// taken off. None when a quote is never closed.
 pub(super) fn split(line: &str) -> Option<Vec<Cell>> {

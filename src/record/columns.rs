@@ -5,7 +5,7 @@ pub const LOG: &str = "log.csv";
 
 /// Every column, in the order in which the program writes them. A file may
 /// hold some of them, in any order.
-pub const COLUMNS: [&str; 52] = [
+pub const COLUMNS: [&str; 54] = [
     "id",
     "date",
     "what",
@@ -13,6 +13,8 @@ pub const COLUMNS: [&str; 52] = [
     "field",
     "tons",
     "acres",
+    "ground",
+    "swath",
     "loads",
     "load",
     "tickets",

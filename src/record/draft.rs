@@ -21,10 +21,16 @@ pub fn missing(what: What, cells: &Cells, all: bool) -> Vec<Asked> {
         list.push(("note", "", "why it does not hold"));
     }
     if all {
-        list.extend(asked(what).iter().filter(|(column, _, _)| !(*column == "loads" && has("tickets"))));
+        list.extend(asked(what).iter().filter(|(column, _, _)| !known_by(column, &has)));
     }
     list.retain(|(column, _, _)| !has(column));
     list
+}
+
+/// Whether another cell says what a column does: scale tickets count the loads, and the
+/// acres follow from the ground.
+pub fn known_by(column: &str, has: &dyn Fn(&str) -> bool) -> bool {
+    [("loads", "tickets"), ("acres", "ground")].iter().any(|(own, by)| *own == column && has(by))
 }
 
 /// Writes masses in tons and ground in acres, without a unit; the tons always
@@ -42,6 +48,9 @@ pub fn in_house_units(entry: &Entry, cells: &mut Cells) {
     }
     if let Some(acres) = entry.acres {
         cells.insert("acres", short(acres));
+    }
+    if let Some(swath) = entry.ground.as_ref().and_then(|ground| ground.swath) {
+        cells.insert("swath", format!("{} ft", short(swath)));
     }
     if let Some(rate) = entry.rate {
         cells.insert("rate", format!("{} lb/ac", short(rate)));
@@ -94,6 +103,10 @@ pub fn corrected(old: &Entry, set: &[(&str, &str)]) -> Result<Cells, String> {
     let (by_loads, by_scale) = old.counted();
     let derived = [by_scale, by_loads].contains(&Some(old.amount));
     let weighed = touched.iter().any(|c| ["loads", "load", "tickets"].contains(c));
+    // And so do acres that follow from the ground.
+    if touched.iter().any(|c| ["ground", "swath"].contains(c)) && !touched.contains(&"acres") {
+        cells.remove("acres");
+    }
     // Nobody was sure yet of what is new.
     let words = ["sure", "note", "after", "operator", "certificate"];
     if !touched.contains(&"sure") && touched.iter().any(|c| !words.contains(c)) {
@@ -119,6 +132,13 @@ pub fn with_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
     cells.remove("id");
     cells.remove("sure");
     let given = |column: &str| load.get(column).cloned();
+    if cells.contains_key("ground") && given("acres").is_some() && given("ground").is_none() {
+        return Err(format!("`{}` says which ground was done: give --ground, all that the job has covered", old.id));
+    }
+    if given("ground").is_some() {
+        cells.remove("acres");
+        cells.remove("swath");
+    }
     let by_scale = !old.tickets.is_empty();
     match (given("tickets"), given("tons")) {
         (None, Some(_)) if by_scale => {
@@ -151,7 +171,8 @@ pub fn with_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
         cells.insert("ticket_number", if before.is_empty() { number } else { format!("{before}, {number}") });
     }
     // What the whole job has covered by now, and what is to be said of it.
-    let kept = ["acres", "sure", "note"].into_iter().filter_map(|column| Some((column, given(column)?)));
+    let kept =
+        ["acres", "ground", "swath", "sure", "note"].into_iter().filter_map(|column| Some((column, given(column)?)));
     kept.into_iter().for_each(|(column, words)| cells.insert(column, words));
     Ok(cells)
 }

@@ -1,10 +1,11 @@
 //! The cells of one entry, checked.
 
 use crate::findings::{At, Finding, Findings, Place, hidden, or_near};
-use crate::record::cells::{Cells, LONGEST_CELL};
+use crate::record::cells::{Cells, LONGEST_CELL, LONGEST_GROUND};
 use crate::record::columns::{METHODS, ORDERS, SOILS};
+use crate::record::ground::{GROUND_ACCEPTS as GROUND, LoggedGround, SWATH_ACCEPTS, swath};
 use crate::record::kinds::{Need, What};
-use crate::text::{names_somebody, shown};
+use crate::text::{self, names_somebody, shown};
 use crate::units::{
     Acres, Days, Grade, LbPerAcre, POUNDS_PER_TON, Percent, Pounds, Quantity, Tons, TonsPerAcre, number, quantity,
 };
@@ -26,8 +27,10 @@ pub struct Entry {
     pub field: Option<At<String>>,
     /// How much litter; of a cutting or of feeding, how much hay; of a count, what is there.
     pub amount: Pounds,
-    /// Acres covered.
+    /// Acres covered: as written, and once the farm is checked, those of its ground.
     pub acres: Option<f64>,
+    /// The ground that was done, where the entry says so.
+    pub ground: Option<Arc<LoggedGround>>,
     /// How many loads.
     pub loads: Option<f64>,
     /// Weight of a load.
@@ -106,6 +109,7 @@ impl Entry {
             field: Some(field),
             amount,
             acres: None,
+            ground: None,
             loads: None,
             load: None,
             tickets: Vec::new(),
@@ -136,6 +140,12 @@ impl Entry {
     #[must_use]
     pub fn word(&self, column: &str) -> &str {
         self.cells.get(column).map_or("", String::as_str)
+    }
+
+    /// Acres as the entry says them, whatever its ground has.
+    #[must_use]
+    pub fn acres_written(&self) -> Option<f64> {
+        acres(self.word("acres"))
     }
 
     /// Its lot; empty where it has none.
@@ -235,6 +245,13 @@ impl EntryReading<'_> {
         self.fault(column, format!("the {column} is `{}`{near}", shown(&word)), &words.join(", "));
     }
 
+    fn date(&mut self) -> Option<Date> {
+        if self.get("date").is_empty() {
+            self.fault("date", "the line has no date", "a date, written as 2027-03-15");
+        }
+        self.value("date", "a date, written as 2027-03-15", day)
+    }
+
     fn what(&mut self) -> Option<What> {
         let word = self.get("what").to_string();
         let what = What::named(&word);
@@ -266,6 +283,35 @@ impl EntryReading<'_> {
         }
     }
 
+    /// The ground that was done, and how wide the way over it was.
+    fn ground(&mut self) -> Option<Arc<LoggedGround>> {
+        let swath = self.value("swath", SWATH_ACCEPTS, swath);
+        let text = self.get("ground").to_string();
+        if text.is_empty() {
+            if !self.get("swath").is_empty() {
+                self.fault("swath", "`swath` is the width of a way that was driven, and `ground` is empty", GROUND);
+            }
+            return None;
+        }
+        match text::drawn(&text) {
+            Ok(shape) => {
+                let ground = LoggedGround { shape, swath, place: (self.at)("ground") };
+                if swath.is_some() && !ground.is_line() {
+                    self.fault(
+                        "swath",
+                        "`swath` is the width of a way that was driven, and the ground is an area",
+                        "an empty cell, or a line in `ground`",
+                    );
+                }
+                Some(Arc::new(ground))
+            }
+            Err(why) => {
+                self.fault("ground", format!("the ground `{}` cannot be read: {why}", shown(&text)), GROUND);
+                None
+            }
+        }
+    }
+
     /// Long cells and control characters.
     fn clean(&mut self) {
         let cells = self.cells;
@@ -287,9 +333,10 @@ impl EntryReading<'_> {
                 self.fault_with(column, found, "plain text", fix);
             }
             let length = text.chars().count();
-            if length > LONGEST_CELL {
+            let longest = if column == "ground" { LONGEST_GROUND } else { LONGEST_CELL };
+            if length > longest {
                 let found = format!("`{column}` is {length} characters long");
-                self.fault(column, found, &format!("at most {LONGEST_CELL} characters"));
+                self.fault(column, found, &format!("at most {longest} characters"));
             }
         }
     }
@@ -368,10 +415,7 @@ pub(super) fn read_line(all: &Arc<Cells>, at: &dyn Fn(&str) -> Place, findings: 
     let cells = all.as_ref();
     let mut line = EntryReading { cells, at, findings, sound: true };
     line.clean();
-    let date = line.value("date", "a date, written as 2027-03-15", day);
-    if line.get("date").is_empty() {
-        line.fault("date", "the line has no date", "a date, written as 2027-03-15");
-    }
+    let date = line.date();
     let what = line.what();
     if let Some(what) = what {
         line.fits(what);
@@ -383,6 +427,7 @@ pub(super) fn read_line(all: &Arc<Cells>, at: &dyn Fn(&str) -> Place, findings: 
         text.split('+').map(|one| mass(one.trim()).filter(|p| p.0 > 0)).collect::<Option<Vec<Pounds>>>()
     });
     let acres = line.value("acres", "acres, 0.01 or more", acres);
+    let ground = line.ground();
     let until = line.value("until", "a date, written as 2027-03-15", day);
     let inches = line.value("inches", "inches from 0 to 100", inches);
     let days = line.value("days", "days, from 0 to 366", days);
@@ -413,6 +458,7 @@ pub(super) fn read_line(all: &Arc<Cells>, at: &dyn Fn(&str) -> Place, findings: 
         field: named("field"),
         amount: Pounds(0),
         acres,
+        ground,
         loads,
         load,
         tickets: tickets.unwrap_or_default(),

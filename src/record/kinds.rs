@@ -156,14 +156,16 @@ impl What {
             What::PutOff => &["house", "planned", "new_day"],
             What::Count => &["lot", "tons", "order", "how"],
             What::LotSample => &["lot", "lab"],
-            What::Fertilizer => &["field", "product", "grade", "rate", "acres", "method", "operator", "truck"],
-            What::Lime => &["field", "product", "rate", "acres", "operator", "truck"],
+            What::Fertilizer => {
+                &["field", "product", "grade", "rate", "acres", "ground", "swath", "method", "operator", "truck"]
+            }
+            What::Lime => &["field", "product", "rate", "acres", "ground", "swath", "operator", "truck"],
             What::SoilSample => &["field", "lab"],
             What::Rain => &["inches", "days"],
             What::Cut => &["field", "tons", "bales", "moisture"],
             What::Graze => &["field", "until", "head", "animal"],
             What::Head => &["field", "head", "animal"],
-            What::FeedHay => &["field", "tons", "bales", "protein"],
+            What::FeedHay => &["field", "tons", "bales", "protein", "ground", "swath"],
             What::Clean => &["truck", "operator", "where", "how", "from", "to"],
             What::Void => &[],
         }
@@ -196,6 +198,8 @@ const SPREAD: &[&str] = &[
     "field",
     "tons",
     "acres",
+    "ground",
+    "swath",
     "loads",
     "load",
     "tickets",

@@ -258,7 +258,7 @@ fn no_header(cells: &[Cell], line: usize) -> Finding {
         .fix(fix)
 }
 
-/// A column that many would look for. Which ground a part is stands in no cell.
+/// A column that many would look for: a part is known by its ground, not by a name.
 const PART: &str = "part";
 
 /// The columns of a header; none where a name is not known.
@@ -280,7 +280,7 @@ fn header(cells: &[Cell], line: usize, findings: &mut Findings) -> Vec<Option<&'
             let near = nearest(&name, COLUMNS).filter(|_| name != PART);
             findings.push(match near {
                 None if name == PART => finding.fix(
-                    "say in `acres` how much of the field was done; a part by itself is a field of farm.yaml with its own boundary, and its id may stand in `field`, also for days before the field was split",
+                    "say in `acres` how much of the field was done, or in `ground` where, as POLYGON((lon lat, ...)); a part by itself is a field of farm.yaml with its own boundary, and its id may stand in `field`, also for days before the field was split",
                 ),
                 Some(near) => finding.fix(format!("did you mean `{near}`?")),
                 None => finding.fix("take the column out, or put its words into `note`"),

@@ -5,7 +5,7 @@
 //! JSON) document whose every value knows its line and column, and a walker
 //! that reports every problem instead of stopping at the first; tables that
 //! other programs saved, through a map of their columns; what the name of a
-//! coordinate system says; changes to a text by the places of its parser. Never here: what any
+//! coordinate system says; shapes in one cell; changes to a text by the places of its parser. Never here: what any
 //! key means.
 
 mod cells;
@@ -14,6 +14,7 @@ mod composed;
 mod crs;
 mod day;
 mod decode;
+mod drawn;
 mod edit;
 pub mod file;
 mod mark;
@@ -30,6 +31,7 @@ pub use composed::composed;
 pub use crs::{Named, crs_finding, crs_name, named};
 pub use day::{NO_DAY, day};
 pub use decode::decode;
+pub use drawn::{drawn, drawn_text};
 pub use edit::{Edit, edited, offset};
 pub use mark::{Mark, sum_of};
 pub use measured::{DAY_FORMS, day_in, measured};

@@ -205,6 +205,31 @@ impl Farm {
         self
     }
 
+    /// A line of the log that says its ground, and how wide its way was.
+    pub(crate) fn on_ground(mut self, date: &str, tons: &str, ground: &str, swath: &str) -> Farm {
+        self.log.push(format!("{date},spread,heap,A,{tons},,,,\"{ground}\",{swath}"));
+        self
+    }
+
+    /// An area of the first field, in feet from the farm's corner: west, south, east, north.
+    pub(crate) fn area(&self, [west, south, east, north]: [f64; 4]) -> String {
+        let ring = [[west, south], [east, south], [east, north], [west, north], [west, south]];
+        format!("POLYGON(({}))", self.corners(&ring))
+    }
+
+    /// A way over it.
+    pub(crate) fn way(&self, corners: &[[f64; 2]]) -> String {
+        format!("LINESTRING({})", self.corners(corners))
+    }
+
+    fn corners(&self, feet: &[[f64; 2]]) -> String {
+        let corner = |at: &[f64; 2]| {
+            let [lon, lat] = self.degrees(*at);
+            format!("{lon:.9} {lat:.9}")
+        };
+        feet.iter().map(corner).collect::<Vec<_>>().join(", ")
+    }
+
     /// A line of the log that goes by scale tickets.
     pub(crate) fn ticketed(mut self, date: &str, what: &str, lot: &str, field: &str, tickets: &str) -> Farm {
         self.log.push(format!("{date},{what},{lot},{field},,{tickets},\"a planner, 2026-11-09\","));
@@ -275,7 +300,7 @@ impl Farm {
         if self.log.is_empty() {
             return String::new();
         }
-        format!("date,what,lot,field,tons,tickets,sure,acres\n{}\n", self.log.join("\n"))
+        format!("date,what,lot,field,tons,tickets,sure,acres,ground,swath\n{}\n", self.log.join("\n"))
     }
 
     /// The files as text.

@@ -1,0 +1,233 @@
+//! Entries of the log that say their ground: what lies beside each other does not add up, what
+//! lies on each other does, and ground where no litter may go is told.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod kit;
+
+use kit::{Dice, Farm, NC, PLACES, Place, checked, flat, planned, sward, verdict_codes};
+use serde_json::json;
+use std::fs;
+
+/// Litter with 30 lb of phosphate a ton, on a field of 660 by 660 ft that is held to removal.
+fn farm(place: &'static Place) -> Farm {
+    Farm::new(place).with("litter.heap.analysis.p2o5", "30 lb/ton").with("fields.A.phosphorus_rating.rating", "high")
+}
+
+const SOUTH: [f64; 4] = [0.0, 0.0, 660.0, 330.0];
+const NORTH: [f64; 4] = [0.0, 330.0, 660.0, 660.0];
+/// Over the line between the two.
+const ACROSS: [f64; 4] = [0.0, 264.0, 660.0, 396.0];
+
+/// The farm with tons on some areas of the field, a day each.
+fn spread(place: &'static Place, areas: &[([f64; 4], f64)]) -> Farm {
+    areas.iter().enumerate().fold(farm(place), |farm, (day, (area, tons))| {
+        let ground = farm.area(*area);
+        farm.on_ground(&format!("2027-03-{:02}", day + 1), &format!("{tons:.3}"), &ground, "")
+    })
+}
+
+fn acres([west, south, east, north]: [f64; 4]) -> f64 {
+    (east - west) * (north - south) / 43_560.0
+}
+
+/// Phosphate on the ground that got most.
+fn densest(farm: &Farm) -> f64 {
+    planned(farm).number("A", "/done/p2o5")
+}
+
+fn near(a: f64, b: f64) -> bool {
+    (a - b).abs() < 0.01 * a.max(b).max(10.0)
+}
+
+#[test]
+fn halves_beside_each_other_do_not_add_up_and_a_strip_over_both_does() {
+    for place in PLACES {
+        let halves = [(SOUTH, 5.0), (NORTH, 5.0)];
+        assert!(near(densest(&spread(place, &halves)), 30.0), "{}", place.key);
+        // A third entry: without ground three halves are more than the field.
+        let strip = [(SOUTH, 5.0), (NORTH, 5.0), (ACROSS, 2.0)];
+        assert!(near(densest(&spread(place, &strip)), 30.0 + 30.0), "{}", place.key);
+        let again = [(SOUTH, 5.0), (NORTH, 4.0), (SOUTH, 4.0)];
+        assert!(near(densest(&spread(place, &again)), 54.0), "{}", place.key);
+        let unknown = farm(place).part("2027-03-01", "heap", "A", "5", "5").part("2027-03-02", "heap", "A", "4", "5");
+        assert!(near(densest(&unknown.part("2027-03-03", "heap", "A", "4", "5")), 78.0), "{}", place.key);
+    }
+}
+
+/// Before and after a cutting: the windows are not added where their ground is another.
+#[test]
+fn halves_of_two_windows_do_not_add_up() {
+    for place in PLACES {
+        let cut = |farm: Farm| farm.with("fields.A.cuttings", json!(["2027-03-01"]));
+        let ground = |farm: &Farm, area| farm.area(area);
+        let both = cut(farm(place));
+        let (south, north) = (ground(&both, SOUTH), ground(&both, NORTH));
+        let both = both.on_ground("2027-02-16", "5", &south, "").on_ground("2027-03-20", "5", &north, "");
+        assert!(near(densest(&both.clone().on_ground("2027-03-21", "1", &north, "")), 36.0), "{}", place.key);
+        assert!(near(densest(&both), 30.0), "{}", place.key);
+    }
+}
+
+/// What nobody says may lie on what is known: beside it where there is room, else on it.
+#[test]
+fn an_entry_without_ground_lies_where_it_counts_most() {
+    for place in PLACES {
+        let south = spread(place, &[(SOUTH, 5.0)]);
+        let beside = south.clone().part("2027-03-02", "heap", "A", "4.9", "4.9");
+        assert!(near(densest(&beside), 30.0), "{}", place.key);
+        let over = south.clone().part("2027-03-02", "heap", "A", "6", "6");
+        assert!(near(densest(&over), 60.0), "{}", place.key);
+        assert!(near(densest(&south.logged("2027-03-02", "spread", "heap", "A", "10")), 60.0), "{}", place.key);
+    }
+}
+
+#[test]
+fn a_way_covers_its_swath() {
+    for place in PLACES {
+        let way = farm(place).way(&[[100.0, 330.0], [535.6, 330.0]]);
+        let acres = |swath: &str| {
+            let plan = planned(&farm(place).on_ground("2027-03-01", "1", &way, swath));
+            plan.tally["fields"][0]["spread"][0]["acres"].as_f64().unwrap()
+        };
+        // 435.6 ft by 40 ft, and by the 30 ft of the spreader.
+        assert!(near(10.0 * acres("40 ft"), 4.0), "{}", acres("40 ft"));
+        assert!(near(10.0 * acres(""), 3.0), "{}", acres(""));
+        let plan = planned(&farm(place).on_ground("2027-03-01", "1", &way, "40"));
+        assert!(near(plan.number("A", "/done/p2o5"), 75.0), "{}", plan.field("A"));
+        assert!(plan.codes().contains("logged-part"), "{:?}", plan.codes());
+    }
+}
+
+/// Rectangles by chance, against every spot where other rectangles lie than elsewhere.
+#[test]
+fn the_densest_ground_is_that_of_a_grid() {
+    for (place, seed) in [(PLACES[0], 5), (PLACES[1], 11)] {
+        let mut dice = Dice::of_case(seed);
+        for _ in 0..8 {
+            let count = 2 + dice.below(4);
+            let mut side = || {
+                let (a, b) = (dice.below(33), dice.below(33));
+                let (low, high) = (a.min(b), a.max(b) + 1);
+                (low as f64 * 20.0, high as f64 * 20.0)
+            };
+            let one = |side: &mut dyn FnMut() -> (f64, f64)| {
+                let ((west, east), (south, north)) = (side(), side());
+                [west, south, east, north]
+            };
+            let areas: Vec<[f64; 4]> = (0..count).map(|_| one(&mut side)).collect();
+            let tons: Vec<f64> =
+                areas.iter().enumerate().map(|(at, area)| acres(*area) * (0.3 + 0.1 * at as f64)).collect();
+            let list: Vec<([f64; 4], f64)> = areas.iter().copied().zip(tons.iter().copied()).collect();
+            // What lies five feet and more inside of its edges.
+            let sure =
+                |[w, s, e, n]: [f64; 4], x: f64, y: f64| w + 5.0 < x && x < e - 5.0 && s + 5.0 < y && y < n - 5.0;
+            let mut most = 0.0_f64;
+            for spot in 0..33 * 33 {
+                let (x, y) = ((spot % 33) as f64 * 20.0 + 10.0, (spot / 33) as f64 * 20.0 + 10.0);
+                let on = list.iter().filter(|(area, _)| sure(*area, x, y));
+                most = most.max(on.map(|(area, tons)| 30.0 * tons / acres(*area)).sum());
+            }
+            let got = densest(&spread(place, &list));
+            assert!(near(got, most), "{}: {got} {most} {list:?}", place.key);
+        }
+    }
+}
+
+#[test]
+fn the_audit_finds_what_lies_on_each_other() {
+    for place in PLACES {
+        let beside = spread(place, &[(SOUTH, 1.0), (NORTH, 1.0)]);
+        let plan = planned(&beside);
+        assert!(plan.rate("A") > 0.0, "{}: {}", place.key, plan.field("A"));
+        assert_eq!(verdict_codes(&plan.text, &beside).len(), 0, "{}", place.key);
+        let twice = spread(place, &[(SOUTH, 4.0), (SOUTH, 4.0), (SOUTH, 4.0), (SOUTH, 4.0)]);
+        assert!(verdict_codes(&plan.text, &twice).contains("nutrients"), "{}: {}", place.key, plan.field("A"));
+    }
+}
+
+#[test]
+fn ground_where_no_litter_may_go_is_told_in_check_and_tally() {
+    for place in PLACES {
+        let well = json!({"kind": "well", "name": "House well"});
+        let farm = spread(place, &[([0.0, 0.0, 660.0, 660.0], 10.0)]).keepout(0.0, well);
+        let told = checked(&farm).found("log-ground-kept-off");
+        assert!(told.len() == 1 && told[0].contains("House well") && told[0].contains(" ac within "), "{told:?}");
+        let plan = planned(&farm);
+        assert!(plan.tally_codes().contains("log-ground-kept-off"), "{}", plan.tally);
+        // Its acres are those that may be spread on.
+        let row = &plan.tally["fields"][0]["spread"][0]["acres"];
+        assert!(near(row.as_f64().unwrap(), plan.number("A", "/acres")), "{row}");
+    }
+}
+
+#[test]
+fn ground_is_logged_from_a_file_and_its_acres_are_written() {
+    let farm = farm(&NC).with("plan.as_of", "2027-03-10");
+    let folder = farm.folder();
+    let way = "[[-79.5095, 35.7209], [-79.5081, 35.7209]]";
+    let file = format!(r#"{{"type": "LineString", "coordinates": {way}}}"#);
+    fs::write(folder.path().join("drive.geojson"), file).unwrap();
+    let log = |kind: &str, more: &[&str]| {
+        let mut args = vec!["log", kind];
+        args.extend(more);
+        args.extend(["--today", "2027-03-10"]);
+        let ended = sward(folder.path(), &args);
+        (ended.code, flat(&format!("{}{}", ended.out, ended.err)))
+    };
+    let whole = [
+        "--field",
+        "A",
+        "--lot",
+        "heap",
+        "--tons",
+        "1",
+        "--loads",
+        "1",
+        "--method",
+        "surface",
+        "--weather",
+        "fair",
+        "--before",
+        "dry",
+        "--wind",
+        "S 3 mph",
+        "--soil",
+        "dry",
+        "--operator",
+        "RH",
+        "--basis",
+        "plan",
+    ];
+    let spread = |more: &[&str]| log("spread", &[&whole[..], more].concat());
+    let (code, said) = spread(&["--ground", "drive.geojson"]);
+    assert_eq!(code, 0, "{said}");
+    assert!(said.contains("swath, from farm.yaml: 30 ft") && said.contains("0.29 acres"), "{said}");
+    let text = fs::read_to_string(folder.path().join("log.csv")).unwrap();
+    assert!(text.contains("\"LINESTRING(-79.5095 35.7209, -79.5081 35.7209)\"") && text.contains("30 ft"), "{text}");
+    let id = text.lines().last().unwrap().split(',').next().unwrap().to_string();
+    // The same job goes on: a load says all the ground so far.
+    let (code, said) = log("load", &[&id, "--tons", "1", "--acres", "0.6"]);
+    assert!(code == 2 && said.contains("give --ground"), "{said}");
+    let both = "LINESTRING(-79.5095 35.7209, -79.5081 35.7209, -79.5081 35.721, -79.5095 35.721)";
+    let (code, said) = log("load", &[&id, "--tons", "1", "--ground", both]);
+    assert!(code == 0 && said.contains("2.00 tons"), "{said}");
+    let (code, said) = log("correct", &[&id, "--set", "swath=40"]);
+    assert!(code == 2 && said.contains("was corrected by"), "{said}");
+    for (ground, wrong) in [
+        ("drive.txt", "cannot be read"),
+        ("POLYGON((-79.5 35.7))", "single corner"),
+        ("LINESTRING(35.7209 -79.5095, 35.7209 -79.5081)", "swapped"),
+        ("LINESTRING(-79.7 35.7, -79.71 35.7)", "outside field A"),
+        (
+            "POLYGON((-79.5095 35.7205, -79.5085 35.721, -79.5085 35.7205, -79.5095 35.721, -79.5095 35.7205))",
+            "crosses itself",
+        ),
+    ] {
+        let (code, said) = spread(&["--ground", ground]);
+        assert!(code == 2 && said.contains(wrong), "{ground}: {said}");
+    }
+    let (code, said) = spread(&["--ground", "LINESTRING(-79.5095 35.7213, -79.5081 35.7213)", "--acres", "3"]);
+    assert!(code == 0 && said.contains("says 3.00 ac, and its ground has 0.2"), "{said}");
+}
