@@ -156,11 +156,11 @@ fn sums(plan: &FieldPlan, budgets: &[Budget], known: [bool; 3], same: &mut dyn F
 /// What log and plan put on in each growing year.
 fn budgets(
     (plan, field): (&FieldPlan, &Field),
-    years: &[((Date, Date), f64)],
+    years: &[YearOfNeed],
     bought: &[bool],
     (ready, book): (&Ready, &Book<'_>),
 ) -> Vec<Budget> {
-    let one = |((days, n), bought): (&((Date, Date), f64), &bool)| {
+    let one = |((days, n), bought): (&YearOfNeed, &bool)| {
         let mine = || plan.applications.iter().filter(|a| days.0 <= a.first && a.first <= days.1);
         let put = PICKS.map(|pick| {
             let per_ton = |a: &Application| holds(ready.lot(&a.lot)?, field, Some(&a.season), ready, book).map(pick);
