@@ -116,8 +116,7 @@ fn checked(
     let keepouts = keepouts::check(written, &far, &book, findings);
     done_ground::measure(written, &mut fields, &mut now, &keepouts, findings);
     stacks::check(written, &book, findings);
-    ids_named(written, findings);
-    log::names(written, happened, on, findings);
+    ids_named(written, happened, on, findings);
     plausible::check(written, &now, &shapes, &lots, on, &book, findings);
     let ready = Ready {
         name: written.name.clone(),
@@ -349,11 +348,12 @@ fn detour(written: &Written, book: &Book<'_>) -> Detour {
     }
 }
 
-/// Lots that a field names are there, and fields that a herd grazes.
-fn ids_named(written: &Written, findings: &mut Findings) {
+/// Lots that a field names are there, fields that a herd grazes, and what the log names.
+fn ids_named(written: &Written, happened: &Happened, on: Date, findings: &mut Findings) {
     for field in &written.fields {
         let miles_from = field.miles.iter().filter_map(|(lot, _)| lot.as_ref());
         miles_from.chain(&field.only_lots).for_each(|lot| lot_there(lot, written, findings));
     }
     written.herds.iter().flat_map(|h| &h.fields).for_each(|field| field_there(field, written, findings));
+    log::names(written, happened, on, findings);
 }
