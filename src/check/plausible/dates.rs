@@ -136,12 +136,15 @@ impl DayJudge<'_, '_> {
 
     fn judge(
         &mut self,
-        (thing, unit): (Thing, &str),
+        (thing, unit): (Thing, &'static str),
         days: i32,
         says: &str,
         at: &At<Date>,
         overrule: Overrule<'_>,
     ) -> Plausibility {
+        if self.rows.is_usual(thing, f64::from(days), unit) {
+            return Plausibility::Usual;
+        }
         let apart = (at.value - self.on).get_days();
         let side = if apart < 0 { "before" } else { "after" };
         let says = format!(

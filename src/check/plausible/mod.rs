@@ -27,7 +27,7 @@ use std::collections::BTreeMap;
 /// Whether the plan starts near the day as of which it is made. Where it does
 /// not, no table and no day of the farm fits it.
 pub(super) fn starts(from: &At<Date>, on: Date, book: &Book<'_>, findings: &mut Findings) -> bool {
-    dates::starts(from, on, &mut Judge { book: &book.as_on(on.max(from.value)), findings, covers: Vec::new() })
+    dates::starts(from, on, &mut Judge::new(&book.as_on(on.max(from.value)), findings))
 }
 
 /// A plan whose last day is over has nothing left to plan.
@@ -56,7 +56,7 @@ pub(super) fn check(
     let acres: BTreeMap<&str, f64> =
         shapes.iter().filter_map(|(id, shape)| Some((id.as_str(), drawn(shape)?))).collect();
     let book = &book.as_on(on.max(book.on()));
-    let mut rows = Judge { book, findings, covers: Vec::new() };
+    let mut rows = Judge::new(book, findings);
     let load = written.spreader.as_ref().and_then(|s| work::machine(s, &mut rows));
     for lot in &written.lots {
         litter::lot(lot, lots, load, &mut rows);

@@ -6,6 +6,7 @@ use crate::findings::{At, Finding, Findings, Place};
 use crate::record::Entry;
 use crate::tables::{Band, Book, Scope, Thing};
 use crate::units::{Quantity, number_text, trimmed};
+use std::collections::BTreeMap;
 
 /// What may have slipped: a factor that would make the value usual, and the
 /// question to ask then.
@@ -107,6 +108,24 @@ pub(super) struct Judge<'a> {
     pub(super) findings: &'a mut Findings,
     /// Where a `sure` stands that covers a value which is not usual.
     pub(super) covers: Vec<Place>,
+    /// What is usual of things that are of no kind: a long log asks it of every entry.
+    usual: BTreeMap<(Thing, &'static str), Option<(f64, f64)>>,
+}
+
+impl<'a> Judge<'a> {
+    pub(super) fn new(book: &'a Book<'a>, findings: &'a mut Findings) -> Judge<'a> {
+        Judge { book, findings, covers: Vec::new(), usual: BTreeMap::new() }
+    }
+
+    /// Whether a value is usual or nothing is known of it, so that nothing needs to be said.
+    pub(super) fn is_usual(&mut self, thing: Thing, value: f64, unit: &'static str) -> bool {
+        self.usual_range(thing, unit).is_none_or(|usual| within(value, usual))
+    }
+
+    fn usual_range(&mut self, thing: Thing, unit: &'static str) -> Option<(f64, f64)> {
+        let ask = || Some(self.book.band(thing, unit, &Scope::new())?.value.usual);
+        *self.usual.entry((thing, unit)).or_insert_with(ask)
+    }
 }
 
 impl Judge<'_> {
@@ -150,9 +169,9 @@ impl Judge<'_> {
     }
 
     /// The least that is usual.
-    pub(super) fn least(&self, thing: Thing) -> Option<f64> {
+    pub(super) fn least(&mut self, thing: Thing) -> Option<f64> {
         let unit = thing.units().first()?;
-        self.book.band(thing, unit, &Scope::new()).map(|found| found.value.usual.0)
+        self.usual_range(thing, unit).map(|usual| usual.0)
     }
 
     pub(super) fn judge(&mut self, row: &JudgedValue<'_>) -> Plausibility {
