@@ -14,7 +14,7 @@ use crate::tables::{Book, topic};
 use crate::units::Pounds;
 use jiff::ToSpan;
 use jiff::civil::Date;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeSet, HashMap};
 
 impl Ready {
     /// The first day whose entries rules are held against, a year before the plan:
@@ -149,14 +149,15 @@ fn same(one: &Entry, other: &Entry) -> bool {
 }
 
 /// What is compared before any other word of two entries.
-type TwiceKey<'a> = (Date, What, Pounds, &'a str, &'a str);
+type TwiceKey<'a> = (Date, What, i64, &'a str, &'a str);
 
 /// Entries that say the same as one before them.
 fn twice(entries: &[Entry], findings: &mut Findings) {
-    let mut seen: BTreeMap<TwiceKey<'_>, Vec<&Entry>> = BTreeMap::new();
+    // Only looked up, never listed: a long log would sort it for nothing.
+    let mut seen: HashMap<TwiceKey<'_>, Vec<&Entry>> = HashMap::with_capacity(entries.len());
     for entry in entries {
         // The words are compared only where these agree.
-        let key = (entry.date, entry.what, entry.amount, entry.word("field"), entry.word("ticket_number"));
+        let key = (entry.date, entry.what, entry.amount.0, entry.word("field"), entry.word("ticket_number"));
         let alike = seen.entry(key).or_default();
         // The parts of an entry on a field that was split stand in one line.
         let first = alike.iter().rev().find(|one| one.place != entry.place && same(one, entry)).copied();

@@ -183,4 +183,9 @@ impl Lost {
         let gone = (day - self.date).get_days();
         gone >= 0 && gone < i32::from(self.days)
     }
+
+    /// Whether the last of them is a day or lies behind it.
+    pub(super) fn reaches(&self, day: Date) -> bool {
+        (day - self.date).get_days() < i32::from(self.days)
+    }
 }

@@ -23,13 +23,15 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 use order::{Job, Litter, Lying, Work};
 
-/// The days lost to rain by the log. An entry that says no days counts for the
-/// one it rained on.
+/// The days lost to rain by the log, as far as they reach the days that are planned or
+/// the day of the plan. An entry that says no days counts for the one it rained on.
 #[must_use]
 pub fn lost(ready: &Ready) -> Vec<Lost> {
-    let rain = ready.happened.rain();
     let whole = |days: Option<f64>| days.map_or(1, |days| days.ceil().clamp(0.0, 366.0) as u16);
-    rain.map(|(date, _, days)| Lost { date, days: whole(days) }).collect()
+    let lost = ready.happened.rain().map(|(date, _, days)| Lost { date, days: whole(days) });
+    // A log holds the rain of many years.
+    let since = ready.from.min(ready.as_of);
+    lost.filter(|lost| lost.reaches(since)).collect()
 }
 
 /// Tons that can be expected to be spread from one day to another, both
