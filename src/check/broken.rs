@@ -12,7 +12,7 @@ use crate::record::{Entry, What};
 use crate::tables::{Book, Season, Sourced, topic};
 use crate::units::{Quantity, number_text};
 use jiff::civil::Date;
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What falls, by the condition in which places have spreading stop.
 const FALLS: [(&str, &[&str]); 2] = [
@@ -327,7 +327,7 @@ fn counted(days: i32) -> String {
 
 /// One scale ticket in two entries.
 fn tickets(ready: &Ready, findings: &mut Findings) {
-    let mut seen: HashMap<&str, &Entry> = HashMap::new();
+    let mut seen: BTreeMap<&str, &Entry> = BTreeMap::new();
     for entry in ready.happened.entries.iter() {
         let numbers = entry.word("ticket_number").split([',', ';', '+']).map(str::trim).filter(|n| !n.is_empty());
         for number in numbers.collect::<BTreeSet<&str>>() {

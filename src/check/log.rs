@@ -14,7 +14,7 @@ use crate::tables::{Book, topic};
 use crate::units::Pounds;
 use jiff::ToSpan;
 use jiff::civil::Date;
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet};
 
 impl Ready {
     /// The first day whose entries rules are held against, a year before the plan:
@@ -148,17 +148,21 @@ fn same(one: &Entry, other: &Entry) -> bool {
     own.into_iter().all(|column| one.word(column) == other.word(column))
 }
 
-/// What is compared before any other word of two entries.
-type TwiceKey<'a> = (Date, What, i64, &'a str, &'a str);
-
 /// Entries that say the same as one before them.
 fn twice(entries: &[Entry], findings: &mut Findings) {
-    // Only looked up, never listed: a long log would sort it for nothing.
-    let mut seen: HashMap<TwiceKey<'_>, Vec<&Entry>> = HashMap::with_capacity(entries.len());
+    // The words are compared only where these agree.
+    let key = |e: &Entry| (e.date, e.what, e.amount);
+    let mut sorted: Vec<&Entry> = entries.iter().collect();
+    sorted.sort_by_key(|entry| key(entry));
+    let alike = sorted.chunk_by(|one, other| key(one) == key(other)).filter(|alike| alike.len() > 1);
+    alike.for_each(|alike| twice_among(alike, findings));
+}
+
+/// The same of entries of one day, kind and amount, in the order written.
+fn twice_among(entries: &[&Entry], findings: &mut Findings) {
+    let mut seen: BTreeMap<(&str, &str), Vec<&Entry>> = BTreeMap::new();
     for entry in entries {
-        // The words are compared only where these agree.
-        let key = (entry.date, entry.what, entry.amount.0, entry.word("field"), entry.word("ticket_number"));
-        let alike = seen.entry(key).or_default();
+        let alike = seen.entry((entry.word("field"), entry.word("ticket_number"))).or_default();
         // The parts of an entry on a field that was split stand in one line.
         let first = alike.iter().rev().find(|one| one.place != entry.place && same(one, entry)).copied();
         alike.push(entry);
