@@ -15,6 +15,7 @@ mod herds;
 mod log;
 mod new_plan;
 mod nutrients;
+mod part;
 mod parts;
 mod period;
 mod phosphorus;

@@ -1,7 +1,7 @@
 //! What is wrong with a plan, part by part.
 
 use crate::audit::fault::fault;
-use crate::audit::{acres, buy, herds, nutrients, pounds, season, shown, spots, stock, under};
+use crate::audit::{acres, buy, herds, nutrients, part, pounds, season, shown, spots, stock, under};
 use crate::check::{Field, Ready};
 use crate::cores;
 use crate::findings::Findings;
@@ -36,6 +36,7 @@ pub(super) fn parts(plan: &Plan, ready: &Ready, tables: &Tables) -> Vec<(Option<
                 nutrients::check(field, written, ready, &book, &mut findings);
                 season::check(field, written, ready, &book, &mut findings);
                 pounds::field(field, written, ready, &book, &mut findings);
+                part::check(field, written, ready, &mut findings);
                 shown::field(field, written, (ready, densest.as_ref()), &book, &mut findings);
                 buy::field(plan, field, written, ready, &book, &mut findings);
             }

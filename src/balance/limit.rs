@@ -44,6 +44,8 @@ pub enum LimitKind {
     SpreaderMost,
     /// The most applications in a year, or one a window.
     Applications,
+    /// A part of it was done in the window that is open.
+    Begun,
     /// The days on which litter can be spread.
     Days,
     /// No litter is left.
@@ -75,6 +77,7 @@ impl LimitKind {
             LimitKind::ApplicationMost => "most at once",
             LimitKind::SpreaderMost => "spreader's most",
             LimitKind::Applications => "trips in a year",
+            LimitKind::Begun => "done in part",
             LimitKind::Days => "days to spread",
             LimitKind::TonsOnHand => "tons on hand",
             LimitKind::LitterLate => "day litter comes",

@@ -8,7 +8,7 @@ use crate::balance::logged::Logged;
 use crate::balance::p_spans::{self, Allowed, PGiven};
 use crate::balance::periods::{Periods, Span, days_in_words};
 use crate::balance::supply::Supplied;
-use crate::balance::{Counts, Limit, LimitKind, LotLimit, Op, Over, StepId, Trips, Window, YearNeed};
+use crate::balance::{Counts, Limit, LimitKind, LotLimit, Op, Over, StepId, Trips, Window, YearNeed, begun};
 use crate::check::{Bar, Wants};
 use crate::findings::Origin;
 use crate::tables::{Of, topic};
@@ -319,7 +319,8 @@ pub(super) fn trips(desk: &Desk<'_>, logged: &Logged<'_>, periods: &Periods) -> 
 }
 
 /// How often it may still go on in days that are no calendar year: once in a window,
-/// whatever cuts it in pieces; and in an opening over New Year as often as in a year.
+/// whatever cuts it in pieces; in an opening over New Year as often as in a year; and in one
+/// that was begun not at all.
 pub(super) fn openings(desk: &Desk<'_>, logged: &Logged<'_>, periods: &Periods, open: &[Window]) -> Vec<Trips> {
     let once = periods.whole.iter().map(|(first, last)| Trips { first: *first, last: *last, most: 1 });
     let mut over_new_year: Vec<Span> = open.iter().map(|w| w.season_days).collect();
@@ -327,7 +328,11 @@ pub(super) fn openings(desk: &Desk<'_>, logged: &Logged<'_>, periods: &Periods, 
     over_new_year.sort();
     over_new_year.dedup();
     let most = |days: Span| desk.field.applications.saturating_sub(logged.laid.within(days).trips());
-    once.chain(over_new_year.into_iter().map(|days| Trips { first: days.0, last: days.1, most: most(days) })).collect()
+    let over_new_year = over_new_year.into_iter().map(|days| Trips { first: days.0, last: days.1, most: most(days) });
+    let begun = begun(desk.ready, desk.field, desk.book, (logged.acres, open));
+    let begun = begun.into_iter().flat_map(|begun| begun.windows).filter_map(|at| open.get(at));
+    let begun = begun.map(|window| Trips { first: window.first, last: window.last, most: 0 });
+    once.chain(over_new_year).chain(begun).collect()
 }
 
 /// What a limit hands out and a rate uses up.

@@ -5,6 +5,7 @@
 //! formula and source. Never here: choices, reading, printing.
 
 mod banked;
+mod begun;
 mod desk;
 mod driving;
 mod erosion;
@@ -36,6 +37,7 @@ mod untouched;
 mod weighed;
 mod windows;
 
+pub use begun::{Begun, begun};
 pub use driving::{Driving, LoadEnd, Loads, Spreading, driving};
 pub use field::weigh;
 pub use held::Held;

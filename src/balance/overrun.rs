@@ -132,10 +132,11 @@ impl Told<'_, '_> {
 
     fn part(&mut self, part: f64, acres: f64) {
         let found = format!(
-            "field {}: {} of {} ac were done; the plan keeps the limits on the part that was done",
+            "field {}: {} of {} ac were done, {} ac are left; the plan keeps the limits on the part that was done",
             self.desk.field.id(),
             number_text(part, 2),
-            number_text(acres, 2)
+            number_text(acres, 2),
+            number_text(acres - part, 2)
         );
         let fix = "log the rest, or plan the part that is not done as a field of its own";
         self.desk.findings.push(Finding::warning("logged-part", &self.last, found).fix(fix));

@@ -47,7 +47,8 @@ pub struct FieldBalance {
     pub p2o5_to_buy: Option<f64>,
     /// How often litter may still go on, by calendar year.
     pub trips: Vec<Trips>,
-    /// How often in a window that was cut in pieces, and in a season over New Year.
+    /// How often in a window that was cut in pieces, in a season over New Year, and in a window
+    /// that was begun.
     pub openings: Vec<Trips>,
     /// Every limit on litter, whatever the lot.
     pub limits: Vec<Limit>,

@@ -3,6 +3,7 @@
 
 use crate::ground::{AllDone, Covered, GoneOver};
 use crate::record::Entry;
+use geo::MultiPolygon;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What the log says of the ground that was done on a field.
@@ -40,6 +41,17 @@ impl DoneGround {
     /// What an entry went over.
     pub(super) fn of_entry(&self, entry: &Entry) -> Option<&GoneOver> {
         self.each.get(&entry.id)
+    }
+
+    /// Whether no entry says its ground.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.each.is_empty()
+    }
+
+    /// The ground of some entries inside the boundary, in feet on the plane of the field.
+    pub fn shapes<'a>(&'a self, ids: &'a [String]) -> impl Iterator<Item = &'a MultiPolygon<f64>> {
+        ids.iter().filter_map(|id| self.each.get(id)).map(|gone| &gone.shape)
     }
 
     /// Whether it is known where an entry lies.

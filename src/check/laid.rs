@@ -67,9 +67,7 @@ impl<'a> Laid<'a> {
         let seasons = OpenSeasons::of(ready, field, book);
         let mut windows: BTreeMap<LaidWindow, Vec<&Entry>> = BTreeMap::new();
         for entry in ready.happened.on_field(field.id(), what).filter(|e| acres > 0.0 && counts(e)) {
-            let cuttings = field.cuttings.iter().filter(|cut| cut.day < entry.date).count();
-            let grazings = field.grazed.iter().filter(|grazed| grazed.first < entry.date).count();
-            windows.entry((seasons.on(entry.date), cuttings, grazings)).or_default().push(entry);
+            windows.entry(window_on(field, &seasons, entry.date)).or_default().push(entry);
         }
         Laid { acres, windows, ground: &field.done }
     }
@@ -88,6 +86,13 @@ impl<'a> Laid<'a> {
         let windows = self.windows.iter().map(|(window, entries)| (window.clone(), inside(entries)));
         let windows = windows.filter(|(_, entries)| !entries.is_empty()).collect();
         Laid { acres: self.acres, windows, ground: self.ground }
+    }
+
+    /// The entries that went on in the window in which a day lies.
+    #[must_use]
+    pub fn in_window_of(&self, day: Date, (ready, field, book): (&Ready, &Field, &Book<'_>)) -> Vec<&'a Entry> {
+        let window = window_on(field, &OpenSeasons::of(ready, field, book), day);
+        self.windows.get(&window).cloned().unwrap_or_default()
     }
 
     /// Every entry with the season that was open on its day.
@@ -181,6 +186,12 @@ impl<'a> Laid<'a> {
     fn fits(&self, entries: &[&Entry]) -> bool {
         self.together(entries) <= self.acres * FITS
     }
+}
+
+fn window_on(field: &Field, seasons: &OpenSeasons, day: Date) -> LaidWindow {
+    let cuttings = field.cuttings.iter().filter(|cut| cut.day < day).count();
+    let grazings = field.grazed.iter().filter(|grazed| grazed.first < day).count();
+    (seasons.on(day), cuttings, grazings)
 }
 
 /// What the entries of one window put on.

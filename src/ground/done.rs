@@ -6,7 +6,7 @@
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
-use geo::{Coord, Geometry, LineString, coord};
+use geo::{Coord, Geometry, LineString, MultiPolygon, coord};
 
 use super::grid::{Broken, Ground};
 use super::outline::RingGroup;
@@ -40,12 +40,14 @@ pub struct Driven<'a> {
 }
 
 /// One of several grounds on a field.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct GoneOver {
     /// Acres of it on the field's spreadable ground.
     pub acres: f64,
     /// Acres of it inside the boundary.
     pub inside: f64,
+    /// That ground, in feet on the plane of the field.
+    pub shape: MultiPolygon<f64>,
     /// Acres of it outside the boundary; 0 where an edge drawn a little wrong explains them.
     pub outside: f64,
     /// What of it lies in zones that are kept off: [`Zone::index`](super::Zone::index) and acres,
@@ -92,14 +94,32 @@ pub fn all_done(cut: &Cut, driven: &[Driven<'_>]) -> Result<AllDone, CutRefused>
                 kept_off.push((*index, acres(&own.common(zone)?)));
             }
         }
-        let on = |field: &Ground| own.common(field).map(|part| acres(&part));
-        Ok(GoneOver { acres: on(&spreadable)?, inside: on(&boundary)?, outside, kept_off })
+        let (on, inside) = (own.common(&spreadable)?, own.common(&boundary)?);
+        Ok(GoneOver { acres: acres(&on), inside: acres(&inside), shape: inside.to_shape(), outside, kept_off })
     };
     Ok(AllDone {
         each: grounds.iter().zip(&sure).map(one).collect::<Result<_, Broken>>()?,
         covered: parts(spreadable, &grounds)?,
         shared: parts(boundary, &sure)?,
     })
+}
+
+/// The spreadable ground of a field that some shapes on its plane cover, and the rest of it.
+///
+/// # Errors
+/// [`CutRefused`] when the overlay fails on one of them.
+pub fn done_and_left<'a>(
+    cut: &Cut,
+    done: impl IntoIterator<Item = &'a MultiPolygon<f64>>,
+) -> Result<[MultiPolygon<f64>; 2], CutRefused> {
+    let mut left = Ground::from_shape(&cut.spreadable)?;
+    let mut parts = Vec::new();
+    for shape in done {
+        let (under, rest) = left.split(&Ground::from_shape(shape)?)?;
+        parts.push(under);
+        left = rest;
+    }
+    Ok([Ground::union(&parts)?.to_shape(), left.to_shape()])
 }
 
 /// Acres of ground inside a field's boundary; 0 where one of the two cannot be measured.
@@ -196,7 +216,7 @@ fn acres(ground: &Ground) -> f64 {
 mod tests {
     use super::*;
     use crate::ground::cut;
-    use geo::{MultiPolygon, polygon};
+    use geo::polygon;
 
     const AT: (f64, f64) = (-79.5, 35.7);
 

@@ -31,7 +31,8 @@ impl Sight<'_> {
         let done = weighed.done();
         let on = done.with(supplied, |done, put| done + put);
         let written = &field.written;
-        let held = self.held();
+        let part = self.part();
+        let held = self.held_in(part.as_ref(), &applications);
         let known = known::known(self, &applications, &held);
         FieldPlan {
             id: field.id().to_string(),
@@ -60,6 +61,7 @@ impl Sight<'_> {
                 .collect(),
             windows: weighed.windows.clone(),
             past: self.past(),
+            part,
             cuttings: self.cuttings(),
             grazed: self.grazed(),
             stock_since: self.stock_since(),
@@ -218,7 +220,7 @@ impl Sight<'_> {
     }
 
     /// What holds the field where it is.
-    fn held(&self) -> HeldBy {
+    pub(super) fn held(&self) -> HeldBy {
         let plain = |by| HeldBy { by, days: None, logged: false, rate: None, below_even: false };
         if !self.weighed.bars.is_empty() {
             return plain(LimitKind::Barred);

@@ -29,6 +29,7 @@ mod make;
 mod must_leave;
 mod options;
 mod outlook;
+mod part;
 mod problem;
 mod record_checks;
 mod resources;

@@ -35,6 +35,7 @@ pub fn plan_with_days(audited: &Audited, days: Option<&Days>, width: usize) -> S
     fields(&mut page, plan);
     no_litter(&mut page, plan);
     past(&mut page, plan);
+    in_part(&mut page, plan);
     if let Some(days) = days {
         in_short(&mut page, days);
     }
@@ -161,6 +162,19 @@ fn past(page: &mut Page, plan: &Plan) {
     for ((first, last, season), fields) in windows {
         page.under(format!("{season}, {} to {}: {}", day(first), day(last), fields.join(", ")));
     }
+}
+
+/// Fields that are done in part, in a window that is still open.
+fn in_part(page: &mut Page, plan: &Plan) {
+    let parts: Vec<String> = plan
+        .fields
+        .iter()
+        .filter_map(|field| Some(format!("{}: {}.", title(field), field.part.as_ref()?.sentence())))
+        .collect();
+    if !parts.is_empty() {
+        page.line("Done in part, so nothing more is planned there until the window is over:");
+    }
+    parts.into_iter().for_each(|part| page.under(part));
 }
 
 fn nutrients(page: &mut Page, plan: &Plan) {

@@ -3,7 +3,9 @@
 use crate::audit::Audited;
 use crate::balance::{Driving, Surveyed};
 use crate::check::{Field, Ready};
+use crate::ground::done_and_left;
 use crate::plan::answer::FieldPlan;
+use geo::MultiPolygon;
 
 /// What is known of one field.
 #[derive(Clone, Copy)]
@@ -13,6 +15,22 @@ pub(super) struct FieldSight<'a> {
     pub(super) surveyed: &'a Surveyed,
     pub(super) ready: &'a Ready,
     pub(super) driving: Option<&'a Driving>,
+}
+
+/// The ground of a field that is done in part, in feet on its plane.
+pub(super) struct PartGround {
+    pub(super) done: MultiPolygon<f64>,
+    pub(super) left: MultiPolygon<f64>,
+}
+
+impl FieldSight<'_> {
+    /// Ground that is done and ground that is left, where the plan knows of both.
+    pub(super) fn part(&self) -> Option<PartGround> {
+        let part = self.plan.part.as_ref()?;
+        let shapes = self.field.done.shapes(&part.entries);
+        let [done, left] = done_and_left(&self.surveyed.cut, shapes).ok()?;
+        Some(PartGround { done, left })
+    }
 }
 
 /// Every field, in the order of farm.yaml.

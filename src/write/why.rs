@@ -268,6 +268,7 @@ fn for_more(field: &FieldPlan) -> Option<&'static str> {
         LimitKind::GrowerMost => "your own `most` in farm.yaml",
         LimitKind::SpreaderMost => "a second pass in another season",
         LimitKind::Applications => "a heavier rate in the trips there are",
+        LimitKind::Begun => "the rest done and logged",
         LimitKind::Days => "more tons a day, or a second spreader",
         LimitKind::TonsOnHand => "more litter",
         LimitKind::LitterLate => "litter that is there before the window ends",

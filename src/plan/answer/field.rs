@@ -1,6 +1,6 @@
 //! The answer for one field: types only.
 
-use super::{Application, FieldKnown, HeldBy};
+use super::{Application, FieldKnown, FieldPart, HeldBy};
 use crate::balance::{Basis, HerdPart, LimitKind, LotLimit, Needed, Npk, Window};
 use crate::findings::{Known, Origin};
 use crate::units::Pounds;
@@ -177,6 +177,9 @@ pub struct FieldPlan {
     /// Windows that were over on the day of the plan.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub past: Vec<Past>,
+    /// Ground that is done in a window that is still open, and what is left.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub part: Option<FieldPart>,
     /// Planned cuttings.
     pub cuttings: Vec<Date>,
     /// Planned grazing, first and last day.
@@ -259,6 +262,9 @@ impl FieldPlan {
             by if self.held.below_even => {
                 let rate = crate::units::number_text(self.held.rate.unwrap_or_default(), 2);
                 format!("{} allows {rate} tons/ac, less than the spreader's lowest even rate", by.word())
+            }
+            LimitKind::Begun => {
+                "a part of it is done in the window that is open: finish the rest before more is planned".to_string()
             }
             LimitKind::Value => "litter would cost more than it saves".to_string(),
             LimitKind::NoSeason if let Some(since) = self.stock_since => format!(

@@ -7,6 +7,7 @@ mod field;
 mod known;
 mod leftover;
 mod made;
+mod part;
 mod stock;
 mod years;
 
@@ -19,6 +20,7 @@ pub use field::{
 pub use known::FieldKnown;
 pub use leftover::{Keeps, LeftLot, Leftover, Like};
 pub use made::{Made, TablesMark};
+pub use part::{FieldPart, RestOfField};
 pub use stock::{ByWhen, ComingRow, MustGo, Sale};
 pub use years::{Leaving, YearField, YearLot, YearRow};
 

@@ -2,13 +2,13 @@
 
 use super::frame::Frame;
 use super::labels::{Labels, inside};
-use super::{ALL, BIG_IDLE, BIG_ON, BY, Drawing, EDGE, FOOT, NO, OFF, RATE_ON, RUN, Shape, Side, THING, text};
+use super::{ALL, BIG_IDLE, BIG_ON, BY, DONE, Drawing, EDGE, FOOT, NO, OFF, RATE_ON, RUN, Shape, Side, THING, text};
 use super::{runs, signs};
 use crate::balance::Surveyed;
 use crate::check::Ready;
 use crate::plan::answer::FieldPlan;
 use crate::units::number_text;
-use crate::write::sight::FieldSight;
+use crate::write::sight::{FieldSight, PartGround};
 use crate::write::words::{en, xml};
 use geo::{Coord, Geometry, LineString, MultiPolygon, coord};
 
@@ -56,15 +56,21 @@ pub(in crate::write) fn map(index: usize, tallest: f64, rate: &str, sight: &Fiel
         pins.extend(signs::stack(at));
         pins.push(beside_pin(&mut labels, at, &word));
     }
-    let words = ground_words(&frame, &mut labels, plan, rate, &cut.spreadable);
+    let part = sight.part();
+    let words = match &part {
+        Some(part) => part_words(&frame, &mut labels, plan, part),
+        None => ground_words(&frame, &mut labels, plan, rate, &cut.spreadable),
+    };
     let numbers = numbers(&frame, &mut labels, surveyed);
-    let idle = plan.applications.is_empty();
+    // What is left of a field is not ground without litter.
+    let idle = plan.applications.is_empty() && part.is_none();
     let zones = cut.zones.iter().map(|z| Shape::Area(frame.rings(&z.shape), OFF));
     let mut shapes = vec![
         Shape::Area(frame.rings(&cut.boundary), ALL),
         Shape::Area(frame.rings(&cut.spreadable), signs::ground(idle)),
         Shape::Lines(runs, RUN),
     ];
+    shapes.extend(part.iter().map(|part| Shape::Area(frame.rings(&part.done), DONE)));
     shapes.extend(zones);
     shapes.push(Shape::Area(frame.rings(&cut.boundary), EDGE));
     shapes.extend(things(&frame, surveyed, ready));
@@ -165,6 +171,21 @@ fn ground_words(
         return vec![line(-3.0, set, word), line(15.0, set, &acres)];
     }
     vec![line(-9.0, set, word), line(8.0, set, &acres), line(23.0, RATE_ON, rate)]
+}
+
+/// The words in the ground that is left, and in the ground that is done.
+fn part_words(frame: &Frame, labels: &mut Labels, plan: &FieldPlan, part: &PartGround) -> Vec<Shape> {
+    let mut words = Vec::new();
+    let Some(own) = &plan.part else { return words };
+    for (shape, word, acres) in [(&part.left, en::LEFT_HERE, own.left), (&part.done, en::DONE_HERE, own.done)] {
+        let places = inside(shape);
+        let drawn = || places.iter().map(|place| frame.at(*place));
+        let at = labels.first_free(drawn(), 104.0, 38.0).or_else(|| labels.first_free(drawn(), WORD.0, WORD.1));
+        let Some(at) = at.or_else(|| drawn().next()) else { continue };
+        words.push(text(at, -3.0, Side::Middle, BIG_ON, word));
+        words.push(text(at, 15.0, Side::Middle, BIG_ON, &en::acres(number_text(acres, 2))));
+    }
+    words
 }
 
 /// The words of the largest zones, then the number of every zone.

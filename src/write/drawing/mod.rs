@@ -72,6 +72,7 @@ pens! {
     ALL = pen("all", Flat(WHITE), INK, 0.0);
     SPREAD = pen("spread", Flat(STRAW), INK, 1.0);
     IDLE = dashed("idle", Flat(GREY), Color(0x6b675e), 1.0, &[3.0, 2.0]);
+    DONE = dashed("done", Flat(WHITE), INK, 1.4, &[1.5, 2.5]);
     OFF = pen("off", Hatch, PLUM, 0.8);
     EDGE = pen("edge", Bare, INK, 2.6);
     RUN = pen("run", Bare, Color(0x7d745a), 0.7);

@@ -2,8 +2,8 @@
 
 use super::frame::Frame;
 use super::{
-    BAR, DOT, Drawing, FOOT, FULL, GO, HOUSE, IDLE, LOAD, LOAD_NUMBER, NORTH, NUMBER, NUMERAL, OFF, PIN, PIN_LETTER,
-    Pen, RULE, RUN, SPOT, SPREAD, Shape, Side, around, rect, text,
+    BAR, DONE, DOT, Drawing, FOOT, FULL, GO, HOUSE, IDLE, LOAD, LOAD_NUMBER, NORTH, NUMBER, NUMERAL, OFF, PIN,
+    PIN_LETTER, Pen, RULE, RUN, SPOT, SPREAD, Shape, Side, around, rect, text,
 };
 use crate::units::number_text;
 use crate::write::words::en;
@@ -75,6 +75,7 @@ pub(in crate::write) fn patch_with_runs(x: f64) -> Vec<Shape> {
 pub(in crate::write) enum Swatch {
     Spread,
     Runs,
+    Done,
     Zone(usize),
     Blank,
 }
@@ -85,6 +86,7 @@ pub(in crate::write) fn swatch(kind: &Swatch, index: usize) -> Drawing {
     let shapes = match kind {
         Swatch::Spread => vec![patch(SPREAD, 19.0)],
         Swatch::Runs => [patch_with_runs(19.0), load(coord! { x: 9.0, y: 8.0 }, "1")].concat(),
+        Swatch::Done => vec![patch(DONE, 19.0)],
         Swatch::Zone(n) => [vec![patch(OFF, 19.0)], number(at, &n.to_string())].concat(),
         Swatch::Blank => vec![patch(BAR, 19.0)],
     };

@@ -82,7 +82,8 @@ fn keep_off(sight: &FieldSight<'_>) -> Vec<Placemark> {
         there.then_some(Placemark { name, lines, look: Some(KEEP_OFF.id), data: Vec::new(), at })
     };
     if !why.is_empty() {
-        let lines = why.iter().map(|why| format!("{}.", plain(why).trim_end_matches('.'))).collect();
+        let part = sight.plan.part.as_ref().map(|part| format!("{}.", plain(&part.sentence())));
+        let lines = why.iter().map(|why| format!("{}.", plain(why).trim_end_matches('.'))).chain(part).collect();
         return mark(format!("{}: no litter", called(sight)), lines, &cut.boundary).into_iter().collect();
     }
     let zones = cut.zones.iter().zip(&sight.plan.kept_off);
@@ -93,7 +94,11 @@ fn keep_off(sight: &FieldSight<'_>) -> Vec<Placemark> {
         ];
         mark(format!("{}: {}", plain(&sight.plan.id), plain(&thing(&kept.name, &kept.kind))), lines, &zone.shape)
     };
-    zones.filter_map(one).collect()
+    let done = sight.plan.part.as_ref().zip(sight.part()).and_then(|(part, ground)| {
+        let lines = vec![format!("{}.", plain(&part.sentence()))];
+        mark(format!("{}: done, keep off", plain(&sight.plan.id)), lines, &ground.done)
+    });
+    zones.filter_map(one).chain(done).collect()
 }
 
 /// Gates, then stacks.

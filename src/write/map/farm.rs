@@ -6,14 +6,14 @@ use super::legend::Legend;
 use super::whole::Whole;
 use crate::check::Ready;
 use crate::ground::Plane;
-use crate::plan::answer::{Application, FieldPlan, Plan};
+use crate::plan::answer::{Application, FieldPart, FieldPlan, Plan};
 use crate::units::number_text;
 use crate::write::drawing::field::beside_pin;
 use crate::write::drawing::frame::Frame;
 use crate::write::drawing::labels::{Labels, inside};
 use crate::write::drawing::signs;
 use crate::write::drawing::{
-    ALL, Drawing, HEM, ID_IDLE, ID_ON, OFF, RULE, Shape, Side, WHAT_IDLE, WHAT_ON, short, style, svg, text,
+    ALL, DONE, Drawing, HEM, ID_IDLE, ID_ON, OFF, RULE, Shape, Side, WHAT_IDLE, WHAT_ON, short, style, svg, text,
 };
 use crate::write::page::tons;
 use crate::write::sight::FieldSight;
@@ -126,6 +126,7 @@ fn ground(whole: &Whole<'_>, sight: &FieldSight<'_>) -> Vec<Shape> {
         Shape::Area(carried(&cut.boundary), ALL),
         Shape::Area(carried(&cut.spreadable), signs::ground(sight.plan.applications.is_empty())),
     ];
+    shapes.extend(sight.part().map(|part| Shape::Area(carried(&part.done), DONE)));
     shapes.extend(cut.zones.iter().map(|z| Shape::Area(carried(&z.shape), OFF)));
     shapes.push(Shape::Area(carried(&cut.boundary), HEM));
     shapes
@@ -184,6 +185,8 @@ fn field_rows(legend: &mut Legend, plan: &Plan, whole: &Whole<'_>) {
         };
         let mut parts: Vec<(&str, bool)> = vec![(&title, true)];
         parts.extend(each.iter().map(|text| (text.as_str(), false)));
+        let part = field.part.as_ref().map(FieldPart::sentence);
+        parts.extend(part.iter().map(|text| (text.as_str(), false)));
         legend.push(if field.applications.is_empty() { "idle" } else { "spread" }, "", &parts, &acres);
     }
     let sum = |litter: bool| {
@@ -196,6 +199,9 @@ fn field_rows(legend: &mut Legend, plan: &Plan, whole: &Whole<'_>) {
 fn sign_rows(legend: &mut Legend, whole: &Whole<'_>) {
     legend.head("SIGNS", "");
     legend.push("spread", "", &[("spreadable ground, with its rate and acres", false)], "");
+    if whole.sights.iter().any(|s| s.plan.part.is_some()) {
+        legend.push("done", "", &[("ground of a field that is done: keep off", false)], "");
+    }
     if whole.sights.iter().any(|s| s.plan.applications.is_empty()) {
         legend.push("idle", "", &[("no litter in this plan", false)], "");
     }

@@ -44,6 +44,7 @@ pub(super) fn draw(plan: &Plan, sight: &FieldSight<'_>) -> String {
     let drawn = map.as_ref().map_or(0.0, |m| m.tall);
     let mut legend = Legend::below(TOP + drawn + 4.0, WIDTH);
     spreading(&mut legend, sight);
+    done(&mut legend, field);
     kept_off(&mut legend, sight);
     closing(&mut legend, plan);
     let id = cut_to(&xml(&field.id), 12);
@@ -114,6 +115,13 @@ fn spreading(legend: &mut Legend, sight: &FieldSight<'_>) {
         let what = format!("load 1{} runs out here, and so on", runs::whose(driving));
         legend.push("load", "", &[(&what, false)], "");
     }
+}
+
+/// Ground that is done in a window that is still open.
+fn done(legend: &mut Legend, field: &FieldPlan) {
+    let Some(part) = &field.part else { return };
+    let acres = format!("{} ac", number_text(part.done, 2));
+    legend.push("done", "", &[("Done: keep off", true), (&part.sentence(), false)], &acres);
 }
 
 fn kept_off(legend: &mut Legend, sight: &FieldSight<'_>) {

@@ -1,12 +1,13 @@
-//! The ground to spread on, an application a feature, as `GeoJSON` (RFC 7946).
+//! The ground to spread on, an application a feature, as `GeoJSON` (RFC 7946); then what is done
+//! and what is left of fields that are done in part.
 
 use super::degrees::to_hundredths;
 use crate::audit::Audited;
 use crate::balance::{Driving, Surveyed};
 use crate::check::Ready;
 use crate::ground::written;
-use crate::write::sight::sights;
-use geo::Polygon;
+use crate::write::sight::{FieldSight, sights};
+use geo::{MultiPolygon, Polygon};
 use serde_json::{Value, json};
 
 /// A `FeatureCollection` in longitude and latitude (WGS84): outer rings
@@ -17,11 +18,7 @@ pub fn map_geojson(audited: &Audited, ready: &Ready, ground: &[Surveyed], drivin
     for sight in sights(audited, ready, ground, driving) {
         let cut = &sight.surveyed.cut;
         let shape = written(&cut.plane, &cut.spreadable).shape;
-        let polygons: Vec<_> = shape.iter().map(rings).collect();
-        let geometry = match polygons.as_slice() {
-            [one] => json!({ "type": "Polygon", "coordinates": one }),
-            many => json!({ "type": "MultiPolygon", "coordinates": many }),
-        };
+        let geometry = geometry(&shape);
         for a in &sight.plan.applications {
             features.push(json!({
                 "type": "Feature",
@@ -40,8 +37,41 @@ pub fn map_geojson(audited: &Audited, ready: &Ready, ground: &[Surveyed], drivin
             }));
         }
     }
+    for sight in sights(audited, ready, ground, driving) {
+        features.extend(parts(&sight));
+    }
     let collection = json!({ "type": "FeatureCollection", "features": features });
     serde_json::to_string(&collection).map(|text| text + "\n").unwrap_or_default()
+}
+
+/// Ground of a field that is done, and ground that is left, where it is done in part.
+fn parts(sight: &FieldSight<'_>) -> Vec<Value> {
+    let (Some(part), Some(ground)) = (&sight.plan.part, sight.part()) else { return Vec::new() };
+    let plane = &sight.surveyed.cut.plane;
+    let one = |is: &str, acres: f64, shape: &MultiPolygon<f64>| {
+        let mut properties = json!({
+            "field": sight.plan.id,
+            "name": sight.plan.name,
+            "is": is,
+            "acres": to_hundredths(acres),
+        });
+        if let Some(rest) = part.rest.as_ref().filter(|_| is == "left") {
+            properties["lot"] = json!(rest.lot);
+            properties["rate_tons_per_acre"] = json!(rest.rate);
+            properties["tons"] = json!(rest.pounds.tons());
+            properties["last"] = json!(part.until);
+        }
+        json!({ "type": "Feature", "properties": properties, "geometry": geometry(&written(plane, shape).shape) })
+    };
+    vec![one("done", part.done, &ground.done), one("left", part.left, &ground.left)]
+}
+
+fn geometry(shape: &MultiPolygon<f64>) -> Value {
+    let polygons: Vec<_> = shape.iter().map(rings).collect();
+    match polygons.as_slice() {
+        [one] => json!({ "type": "Polygon", "coordinates": one }),
+        many => json!({ "type": "MultiPolygon", "coordinates": many }),
+    }
 }
 
 /// Rings of a polygon, the outer one first.

@@ -3,7 +3,7 @@
 
 use crate::write::drawing::signs;
 use crate::write::drawing::{
-    BAR, BOUNDARY, BRANCH, DITCH, HEAD, IDLE, LETTER, Letters, OFF, POND, ROAD, ROAD_IN, ROCK, ROW, RULE, SPREAD,
+    BAR, BOUNDARY, BRANCH, DITCH, DONE, HEAD, IDLE, LETTER, Letters, OFF, POND, ROAD, ROAD_IN, ROCK, ROW, RULE, SPREAD,
     STREAM, STRONG, Shape, Side, moved, text,
 };
 use crate::write::words::xml;
@@ -83,6 +83,7 @@ fn shown(sign: &str, mark: &str) -> Vec<Shape> {
         "spread" => patch(SPREAD),
         "idle" => patch(IDLE),
         "off" => patch(OFF),
+        "done" => patch(DONE),
         "blank" => patch(BAR),
         "area" => patch(ROCK),
         "pond" => patch(POND),

@@ -18,15 +18,16 @@ pub(super) fn cover(plan: &Plan, ready: &Ready, order: &[usize]) -> Leaf {
     let spreader = &ready.spreader;
     let [load, swath] = [trimmed(spreader.load.value.get()), trimmed(spreader.swath.value.get())];
     let calibrated = ready.calibrated().map_or(en::NEVER_CALIBRATED.to_string(), |on| en::calibrated(day(on)));
-    let mut blocks = vec![
-        Part::Table(route(plan, order)),
+    let mut blocks = vec![Part::Table(route(plan, order))];
+    blocks.extend(in_part(plan));
+    blocks.extend([
         Part::Table(lots(plan, ready)),
         Part::Say(en::spreader(&spreader.name, en::in_tons(load), en::feet(swath), calibrated)),
         Part::Stops(plan.stops.iter().map(said).collect()),
         Part::Heading(en::IF_SPILLED),
         Part::List { steps: true, lines: en::SPILL.map(Line::plain).to_vec() },
         call(ready),
-    ];
+    ]);
     for person in &ready.people {
         let number = person.certificate.as_ref();
         blocks.extend(number.map(|n| Part::Say(Line::plain(en::certificate(&person.name, person.part, n)))));
@@ -40,6 +41,13 @@ pub(super) fn cover(plan: &Plan, ready: &Ready, order: &[usize]) -> Leaf {
         ..SheetHead::default()
     };
     Leaf { id: "cover".to_string(), dense: None, head: Some(head), blocks }
+}
+
+/// The fields that are done in part, whether they have a sheet or not.
+fn in_part(plan: &Plan) -> Vec<Part> {
+    let one = |field: &FieldPlan| Some(en::part_of(&field.id, field.part.as_ref()?.sentence()));
+    let lines: Vec<Line> = plan.fields.iter().filter_map(one).collect();
+    if lines.is_empty() { Vec::new() } else { vec![Part::Heading(en::IN_PART), Part::List { steps: false, lines }] }
 }
 
 fn column(head: &'static str, label: &'static str, share: f32, kind: ColumnKind) -> Column {

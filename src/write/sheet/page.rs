@@ -32,7 +32,8 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
     let lines = field.kept_off.len() + 2 * cautions.len() + beside_the_map(&jobs, field, wet);
     let dense = density(count, lines);
     // The line on wet ground takes its room from the map, and so does how to set the spreader.
-    let setting = SETTING_LINE * setting_lines(&jobs) as f64;
+    let part = if field.part.is_some() { PART_LINES } else { 0.0 };
+    let setting = SETTING_LINE * setting_lines(&jobs) as f64 + part;
     let tall = tallest(dense, driving.is_some()) - setting - if wet { WET_LINE } else { 0.0 } + room(&shared);
     let beside = [Part::Facts(facts(plan, sight, shared))];
     let mut care = Vec::new();
@@ -79,6 +80,9 @@ fn map_side(number: usize, tall: f64, sight: &FieldSight<'_>) -> Vec<Part> {
     let none = Line::default;
     let ground = en::ground(number_text(field.gross_acres, 2));
     let mut ground = vec![row(Swatch::Spread, ground, none(), Line::bold(acres))];
+    if let Some(part) = &field.part {
+        ground.push(row(Swatch::Done, en::done_ground(), none(), Line::plain(number_text(part.done, 2))));
+    }
     if let Some(driving) = sight.driving {
         let marked = runs::marked(driving);
         let what = if marked { en::lines_and_loads(runs::whose(driving)) } else { en::lines() };
@@ -108,11 +112,21 @@ fn facts(plan: &Plan, sight: &FieldSight<'_>, shared: Vec<Fact>) -> Vec<Fact> {
         _ => or_none(cuttings),
     };
     let grazed = field.grazed.iter().map(|(from, to)| days_of(year, *from, *to)).collect();
-    let mut facts = vec![
+    let mut facts = Vec::new();
+    if let Some(part) = &field.part {
+        let spread_on = match part.first == part.last {
+            true => day_of(year, part.last),
+            false => days_of(year, part.first, part.last),
+        };
+        let [done, all, left] = [part.done, field.acres, part.left].map(|acres| number_text(acres, 2));
+        facts.push(Fact(en::IN_PART, en::part(done, all, spread_on)));
+        facts.push(Fact(en::LEFT, en::left_of(left, day_of(year, part.until))));
+    }
+    facts.extend([
         Fact(en::GATE, sight.field.gate.map_or_else(|| Line::plain(en::NO_GATE), spot)),
         Fact(en::CUT, cut),
         Fact(en::GRAZED, or_none(grazed)),
-    ];
+    ]);
     facts.extend(shared);
     facts.push(Fact(en::SPREADER, Line::plain(sight.ready.spreader.name.clone())));
     if field.wet_acres() >= LEAST_WET {
@@ -146,6 +160,9 @@ const SHARED_LINE: f64 = 17.0;
 
 /// Height of the line on wet ground, in units of the picture.
 const WET_LINE: f64 = 44.0;
+
+/// Height of the lines on what is done and left, in units of the picture.
+const PART_LINES: f64 = 90.0;
 
 /// Height of a line on the setting, in units of the picture.
 const SETTING_LINE: f64 = 21.0;

@@ -32,6 +32,8 @@ words! {
     SPREAD_HERE = "SPREAD";
     NO_LITTER = "NO LITTER";
     NO_SPREAD_HERE = "NO SPREAD";
+    DONE_HERE = "DONE";
+    LEFT_HERE = "LEFT TO DO";
     GATE_HERE = "gate";
     STACK_HERE = "stack";
     GATE_LETTER = "G";
@@ -160,6 +162,8 @@ words! {
     GRAZED = "Grazed";
     SPREADER = "Spreader";
     WET = "Wet ground";
+    IN_PART = "Done in part";
+    LEFT = "Left to do";
     NO_GATE = "not drawn: ask the grower";
     NONE_PLANNED = "none planned";
     AROUND = "No spread around";
@@ -208,6 +212,10 @@ marked! {
     cut_after(cuttings, days, whose) = "{cuttings} <small>at least {days} days after litter, by {whose}</small>";
     wet(acres) = "{acres} ac poorly drained <small>by the soil map</small>";
     ground(gross) = "<b>Spread</b>, of {gross} acres in the field";
+    part(done, all, days) = "<b>{done} of {all} acres are done</b> ({days}): keep off them";
+    part_of(field, told) = "<b>{field}</b>: {told}";
+    done_ground() = "<b>Done</b>: keep off";
+    left_of(left, until) = "{left} acres left until {until} <small>see the cover</small>";
     lines() = "<b>Runs</b> from arrow to square";
     lines_and_loads(whose) = "<b>Runs</b> from arrow to square; 1: load 1{whose} runs out here";
 }
