@@ -384,7 +384,7 @@ fn a_year_before_the_tables_counts_by_their_first_edition() {
             .with(
                 "litter.heap.analysis",
                 json!([
-                    analysis("2018-01-20", "20 lb/ton", "2 lb/ton"),
+                    analysis("2019-01-20", "20 lb/ton", "2 lb/ton"),
                     analysis("2027-01-20", "30 lb/ton", "3 lb/ton")
                 ]),
             )

@@ -235,10 +235,11 @@ fn what_is_wrong_with_the_record_is_told() {
     spread(path, &["--field", "B1", "--loads", "7", "--load", "8", "--tons", "50"]);
     // The sample of January was good for 60 days.
     assert_eq!(codes(&tally(path, &[])), ["log-analysis-old", "tally-weights"]);
-    // A barred field, past what it may get, on more acres than it has.
+    // A field whose soil test had expired by then, past what it may get, on more acres than
+    // it has.
     spread(path, &["--field", "D1", "--loads", "30", "--tons", "240"]);
     let now = tally(path, &[]);
-    for code in ["tally-barred", "logged-over", "tally-acres"] {
+    for code in ["log-soil-test-old", "logged-over", "tally-acres"] {
         assert!(codes(&now).contains(&code), "{code}: {:?}", codes(&now));
     }
     // More than there is, outside a window, on soil where spreading stops.

@@ -6,7 +6,7 @@ use crate::balance::logged::Logged;
 use crate::balance::periods::Span;
 use crate::balance::supply::Supplied;
 use crate::balance::{Counts, Limit, LimitKind, Over, StepId};
-use crate::check::Laid;
+use crate::check::{Bar, Laid};
 use crate::findings::{Finding, Place};
 use crate::record::{Entry, What};
 use crate::tables::{Of, topic};
@@ -26,6 +26,8 @@ struct Told<'a, 'd> {
     also: Option<(Place, &'static str)>,
     /// Whether a part of the field was done.
     part: bool,
+    /// What was done before this day is judged by what was in force then.
+    since: Date,
 }
 
 /// One warning a limit that the log passes, and one for a field done in part.
@@ -42,8 +44,9 @@ pub(super) fn check(
     let laid = log.laid.within(days);
     let Some(last) = last_of(log, (Date::MIN, Date::MAX)) else { return };
     let part = laid.part();
-    let mut told = Told { desk, last: last.place.clone(), also: None, part: part.is_some() };
-    if laid.entries().next().is_some() {
+    let since = desk.field.in_force_since;
+    let mut told = Told { desk, last: last.place.clone(), also: None, part: part.is_some(), since };
+    if laid.entries().any(|(_, entry)| entry.date >= since) {
         told.bars();
     }
     told.limits(log, limits);
@@ -56,7 +59,7 @@ pub(super) fn check(
 impl Told<'_, '_> {
     /// Litter where none is allowed.
     fn bars(&mut self) {
-        for bar in self.desk.bars.clone() {
+        for bar in self.desk.bars.clone().into_iter().filter(Bar::is_of_the_log) {
             let found =
                 format!("field {}: the log shows litter, and none is allowed: {}", self.desk.field.id(), bar.why);
             self.desk.findings.push(Finding::warning("logged-barred", &self.last, found).fix(bar.fix));
@@ -81,6 +84,9 @@ impl Told<'_, '_> {
             let season = row.season.as_ref().map_or(String::new(), |s| format!(" in {}", s.replace('_', " ")));
             let when = format!("{season} {}", row.when);
             let last = last_of(log, days);
+            if last.is_some_and(|entry| entry.date < self.since) {
+                continue;
+            }
             self.last = last.map_or_else(|| self.last.clone(), |entry| entry.place.clone());
             let written_last = self.written_last(log, days);
             self.also = written_last.map(|place| (place, "the entry of these days that was written last"));
@@ -98,7 +104,8 @@ impl Told<'_, '_> {
             laid.entries().map(|(_, entry)| entry).chain(bags).map(|entry| entry.date).collect();
         // What a machine can do is no limit on what was done.
         let set = |row: &&Limit| row.over == Over::Once && row.kind != LimitKind::SpreaderMost;
-        for day in dates {
+        let since = self.since;
+        for day in dates.into_iter().filter(|day| *day >= since) {
             for row in limits.iter().filter(set) {
                 let is_for = |entry: &Entry| ready.lot_of(entry).is_some_and(|lot| row.is_for(&lot.kind));
                 let (Some(on), entries) = log.at_once(self.desk, day, row.counts, &is_for) else { continue };

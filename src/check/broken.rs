@@ -46,10 +46,11 @@ pub(super) const DONE: &str = "tell the planner; a slip of the pen is corrected 
 /// Everything that the entries of the last year and of the plan broke.
 pub(super) fn rules(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     let (rained, stops) = (rained(ready), book.all_words(topic::STOP, "when"));
-    let mut by_field: BTreeMap<&str, FieldRules> = BTreeMap::new();
+    let mut by_field: BTreeMap<(&str, &str, Use), FieldRules> = BTreeMap::new();
     for entry in ready.judged().filter(|e| e.what == What::Spread) {
         let Some(field) = entry.field.as_ref().and_then(|id| ready.field(&id.value)) else { continue };
-        let rules = by_field.entry(field.id()).or_insert_with(|| FieldRules::of(ready, field, book));
+        let grew = (field.id(), field.written.forage_on(entry.date).value.as_str(), field.written.usage_on(entry.date));
+        let rules = by_field.entry(grew).or_insert_with(|| FieldRules::of(ready, field, entry.date, book));
         let spread = SpreadEntry { entry, field, ready, book, stops: &stops, rules };
         findings.extend(spread.test_too_old().into_iter().chain(spread.in_closed_days()).collect());
         findings.extend(spread.on_a_cutting().into_iter().chain(spread.in_the_rain(&rained)).collect());
@@ -88,8 +89,8 @@ fn spread_by_field(ready: &Ready) -> Vec<(&Field, Vec<&Entry>)> {
     ready.fields.iter().filter_map(|field| Some((field.as_ref(), by_field.remove(field.id())?))).collect()
 }
 
-/// What holds on a field whatever the day: asked of the place once, however often litter
-/// was spread there.
+/// What holds on a field for what grew on it on a day: asked of the place once, however
+/// often litter was spread there.
 struct FieldRules {
     seasons: OpenSeasons,
     closed: Option<Sourced<Season>>,
@@ -97,11 +98,12 @@ struct FieldRules {
 }
 
 impl FieldRules {
-    fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> FieldRules {
+    fn of(ready: &Ready, field: &Field, day: Date, book: &Book<'_>) -> FieldRules {
+        let scope = ready.scope_on(field, day);
         FieldRules {
             seasons: OpenSeasons::of(ready, field, book),
-            closed: book.get(topic::CLOSED_DAYS, &ready.scope(field)),
-            cut_wait: ready.cut_wait(field, book),
+            closed: book.get(topic::CLOSED_DAYS, &scope),
+            cut_wait: ready.cut_wait_by(field, &scope, book),
         }
     }
 }
@@ -135,6 +137,16 @@ impl SpreadEntry<'_> {
 
     fn analysis_too_old(&self, lot: &Lot) -> Option<Finding> {
         let sampled = &lot.analysis_on(self.entry.date)?.sampled;
+        let stop = last_day(sampled.value, topic::LITTER_SAMPLE_STOP, self.ready.large, self.book);
+        if let Some(stop) = stop.filter(|stop| stop.last < self.entry.date) {
+            let why = format!(
+                "and nothing may rely on the analysis of lot `{}`, sampled {}, after {}",
+                lot.id, stop.since, stop.last
+            );
+            return self
+                .expired("tally-barred", &why, &stop)
+                .map(|finding| finding.also(&sampled.place, "the analysis"));
+        }
         let aged = last_day(sampled.value, topic::LITTER_SAMPLE_AGE, self.ready.large, self.book)?;
         let why = format!("and the analysis of lot `{}`, sampled {}, expired {}", lot.id, aged.since, aged.last);
         self.expired("log-analysis-old", &why, &aged).map(|finding| finding.also(&sampled.place, "the analysis"))
@@ -228,7 +240,13 @@ impl SpreadEntry<'_> {
 fn says(text: &str, any_of: &[&str]) -> bool {
     let text = text.to_lowercase();
     let words: Vec<&str> = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
-    let taken_back = |at: usize| at > 0 && ["no", "not", "without"].contains(&words[at - 1]);
+    let falls = |word: &str| FALLS.iter().any(|(_, falls)| falls.contains(&word));
+    // `no drizzle or rain` takes back both.
+    let linked = |word: &&&str| ["or", "nor", "and", "any"].contains(*word) || falls(word);
+    let taken_back = |at: usize| {
+        let before = words[..at].iter().rev().find(|word| !linked(word));
+        before.is_some_and(|word| ["no", "not", "without", "never"].contains(word))
+    };
     words.iter().enumerate().any(|(at, word)| any_of.contains(word) && !taken_back(at))
 }
 
@@ -245,8 +263,9 @@ struct Wait {
 }
 
 impl Wait {
-    fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> Wait {
-        match book.get(topic::GRAZE_WAIT, &ready.scope(field)) {
+    /// For what grew on a day.
+    fn of(ready: &Ready, field: &Field, day: Date, book: &Book<'_>) -> Wait {
+        match book.get(topic::GRAZE_WAIT, &ready.scope_on(field, day)) {
             Some(wait) => {
                 let days = wait.value.get().ceil() as i32;
                 Wait { days, accepts: format!("at least {days} days from spreading to grazing: {}", wait.cite) }
@@ -259,7 +278,7 @@ impl Wait {
 /// Litter and stock on one field: stock before the wait is over, and litter onto
 /// ground that is being grazed, logged or planned.
 fn grazed(ready: &Ready, field: &Field, spreads: &[&Entry], book: &Book<'_>, findings: &mut Findings) {
-    let wait = Wait::of(ready, field, book);
+    let mut waits: BTreeMap<(&str, Use), Wait> = BTreeMap::new();
     let ends: BTreeMap<Date, Date> = ready
         .happened
         .grazings(field.id())
@@ -271,13 +290,15 @@ fn grazed(ready: &Ready, field: &Field, spreads: &[&Entry], book: &Book<'_>, fin
     let began = |e: &&Entry| e.head != Some(0.0) && (e.what == What::Graze || ends.contains_key(&e.date));
     let logged: Vec<&Entry> = entries.filter(began).collect();
     for spread in spreads {
+        let grew = (field.written.forage_on(spread.date).value.as_str(), field.written.usage_on(spread.date));
+        let wait = &*waits.entry(grew).or_insert_with(|| Wait::of(ready, field, spread.date, book));
         for graze in &logged {
             let last = graze.until.or(ends.get(&graze.date).copied()).unwrap_or(Date::MAX);
-            findings.extend(stock_and_litter(spread, graze, last, &wait).into_iter().collect());
+            findings.extend(stock_and_litter(spread, graze, last, wait).into_iter().collect());
         }
         // What was grazed after all is told by its own entry.
         if !logged.iter().any(|graze| graze.date >= spread.date) {
-            findings.extend(before_planned_grazing(spread, field, &wait).into_iter().collect());
+            findings.extend(before_planned_grazing(spread, field, wait).into_iter().collect());
         }
     }
 }

@@ -9,7 +9,7 @@ use crate::check::used::{CutWait, Cutting, Grazing};
 use crate::farm::{WrittenField, is_sheep};
 use crate::findings::{Origin, Place};
 use crate::record::{Happened, What};
-use crate::tables::{Book, topic};
+use crate::tables::{Book, Scope, topic};
 use crate::units::Quantity;
 use jiff::ToSpan;
 use jiff::civil::Date;
@@ -43,7 +43,7 @@ impl Field {
         self.cuttings.retain(|cutting| inside(cutting.day));
         let days = happened.grazings(self.id());
         self.grazed = logged_grazing(happened, self.id(), &days, last);
-        self.grazed.retain(|grazing| inside(grazing.first));
+        self.grazed.retain(|grazing| grazing.first <= last && first <= grazing.last);
         self.stock |= !self.grazed.is_empty();
         self.sheep |= sheep_logged(happened, self.id(), &days, (first, last));
     }
@@ -65,10 +65,15 @@ impl Ready {
     /// the place; none where nobody says any.
     #[must_use]
     pub fn cut_wait(&self, field: &Field, book: &Book<'_>) -> Option<CutWait> {
+        self.cut_wait_by(field, &self.scope(field), book)
+    }
+
+    /// The same for what grew on the field on some day.
+    pub(super) fn cut_wait_by(&self, field: &Field, scope: &Scope<'_>, book: &Book<'_>) -> Option<CutWait> {
         if let Some(own) = &field.written.cut_wait {
             return Some(CutWait { days: own.value.get().ceil() as i32, origin: Origin::Line(own.place.clone()) });
         }
-        let figure = book.get(topic::CUT_WAIT, &self.scope(field))?;
+        let figure = book.get(topic::CUT_WAIT, scope)?;
         Some(CutWait { days: figure.value.get().ceil() as i32, origin: Origin::Figure(figure.cite) })
     }
 }

@@ -18,20 +18,19 @@ const MOST_APPLICATIONS: u32 = 4;
 pub(super) fn check(
     written: &Written,
     shapes: &BTreeMap<String, MultiPolygon<f64>>,
-    book: &Book<'_>,
-    open: Date,
+    (book, open, on): (&Book<'_>, Date, Date),
     findings: &mut Findings,
 ) -> Vec<Field> {
     twice("fields", written.fields.iter().map(|f| &f.id), findings);
     written.points.iter().filter(|p| !p.stack).for_each(|gate| field_there(&gate.of, written, findings));
-    written.fields.iter().filter_map(|f| field(f, written, shapes, (book, open), findings)).collect()
+    written.fields.iter().filter_map(|f| field(f, written, shapes, (book, open, on), findings)).collect()
 }
 
 fn field(
     written: &WrittenField,
     farm: &Written,
     shapes: &BTreeMap<String, MultiPolygon<f64>>,
-    (book, open): (&Book<'_>, Date),
+    (book, open, on): (&Book<'_>, Date, Date),
     findings: &mut Findings,
 ) -> Option<Field> {
     forage_known(written, false, book, findings);
@@ -83,6 +82,7 @@ fn field(
         sheep: grazed_by_sheep(written, farm),
         rating: written.rating.as_ref().map(|r| r.rating.value),
         done: DoneGround::default(),
+        in_force_since: written.in_force_since(open, on),
     })
 }
 
@@ -304,7 +304,7 @@ fn stale(
             .fix("sample the field again; until then it gets no litter"),
     );
     Some(Bar {
-        wants: Wants::SoilTest,
+        wants: Wants::NewerTest,
         why: format!("soil test of {} is too old (expired {})", sampled.value, aged.last),
         fix: "sample the soil again".to_string(),
         origin: Origin::Figure(aged.cite),

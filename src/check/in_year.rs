@@ -1,10 +1,16 @@
 //! The farm as it was in one calendar year: by what was known at the end of it,
 //! and with what the log shows until then.
 
-use crate::check::ready::{Contents, Field, Lot, Ready};
+use crate::check::ready::{Contents, Field, Lot, Ready, Wants};
 use crate::farm::{Dated, HasDay};
+use crate::record::What;
 use jiff::civil::Date;
+use std::collections::{BTreeMap, BTreeSet};
+use std::ops::RangeInclusive;
 use std::sync::Arc;
+
+/// What puts something on a field that limits count.
+const PUT_ON: [What; 3] = [What::Spread, What::Fertilizer, What::FeedHay];
 
 impl Ready {
     /// The farm in a calendar year, by what was known at its end, or on a day before;
@@ -13,9 +19,50 @@ impl Ready {
     pub fn in_year(&self, year: i16, known: Option<Date>) -> Option<Ready> {
         let (from, to) = (Date::new(year, 1, 1).ok()?, Date::new(year, 12, 31).ok()?);
         let known = known.unwrap_or(to).min(to).max(from);
-        let mut then = Ready { from, to, is_past: true, happened: self.happened.until(to), ..self.clone() };
+        self.then((from, to), to, known)
+    }
+
+    /// The farm in the year of a day, as it stood on that day: what was in force and known
+    /// on it, with what the log shows until then.
+    #[must_use]
+    pub fn on_day(&self, day: Date) -> Option<Ready> {
+        let (from, to) = (Date::new(day.year(), 1, 1).ok()?, Date::new(day.year(), 12, 31).ok()?);
+        self.then((from, to), day, day)
+    }
+
+    /// The days by which entries of some years are judged, each with the first day of the
+    /// entries that it judges: on all days from one to the other, nothing changed on a
+    /// field that has entries in that year.
+    #[must_use]
+    pub fn judging_days(&self, years: RangeInclusive<i16>) -> Vec<(Date, Date)> {
+        let mut changed: BTreeMap<i16, BTreeSet<Date>> = BTreeMap::new();
+        for field in &self.fields {
+            let put_on = PUT_ON.into_iter().flat_map(|what| self.happened.on_field(field.id(), what));
+            let of: BTreeSet<i16> = put_on.map(|entry| entry.date.year()).filter(|year| years.contains(year)).collect();
+            let changes: Vec<Date> = if of.is_empty() { Vec::new() } else { field.written.changed_on().collect() };
+            for year in of {
+                changed.entry(year).or_default().extend(changes.iter().filter(|day| day.year() == year));
+            }
+        }
+        let mut days = Vec::new();
+        for (year, changes) in changed {
+            let (Ok(mut first), Ok(last)) = (Date::new(year, 1, 1), Date::new(year, 12, 31)) else { continue };
+            for change in changes.into_iter().filter(|day| (day.month(), day.day()) != (1, 1)) {
+                let Ok(before) = change.yesterday() else { continue };
+                days.push((first, before));
+                first = change;
+            }
+            days.push((first, last));
+        }
+        days
+    }
+
+    fn then(&self, (from, to): (Date, Date), stood: Date, known: Date) -> Option<Ready> {
+        let happened = self.happened.until(stood);
+        let mut then = Ready { from, to, is_past: true, happened, ..self.clone() };
         then.lots.iter_mut().for_each(|lot| lot_then(lot, known));
-        then.fields.iter_mut().for_each(|field| field_then(Arc::make_mut(field), &self.happened, (from, to), known));
+        let days = (from, to, stood);
+        then.fields.iter_mut().for_each(|field| field_then(Arc::make_mut(field), &self.happened, days, known));
         for (was, is) in self.other_ids(to) {
             let field = then.fields.iter_mut().find(|field| field.id() == is)?;
             Arc::make_mut(field).written.id.value.clone_from(&was);
@@ -53,8 +100,13 @@ fn lot_then(lot: &mut Lot, known: Date) {
 
 /// What the grower says of one year without a date, a cap or a rest, was not said of
 /// this one; what was cut and grazed is what the log shows.
-fn field_then(field: &mut Field, happened: &crate::record::Happened, (from, to): (Date, Date), known: Date) {
-    let mut written = field.written.as_of(to, known);
+fn field_then(
+    field: &mut Field,
+    happened: &crate::record::Happened,
+    (from, to, stood): (Date, Date, Date),
+    known: Date,
+) {
+    let mut written = field.written.as_of(stood, known);
     field.use_of_log_alone(happened, (from, to));
     (written.cuttings, written.grazed) = (Vec::new(), Vec::new());
     (written.banked_until, written.other_n, written.most, written.closed) = (None, None, None, None);
@@ -66,7 +118,9 @@ fn field_then(field: &mut Field, happened: &crate::record::Happened, (from, to):
     // Nobody had rated it before the first rating.
     written.rating = written.rating.filter(|rated| rated.on.value <= known);
     field.rating = written.rating.as_ref().map(|rated| rated.rating.value);
-    field.bars.clear();
+    // A field that was never sampled had no soil test then either.
+    field.bars.retain(|bar| bar.wants == Wants::SoilTest);
+    field.in_force_since = written.in_force_since(stood, known);
     field.written = written;
 }
 

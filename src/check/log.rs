@@ -17,8 +17,8 @@ use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 
 impl Ready {
-    /// The first day whose entries rules are held against, a year before the plan:
-    /// nobody mends what is older.
+    /// The first day whose entries rules are held against, a year before the plan; `check`
+    /// looks at the years before it one by one.
     #[must_use]
     pub fn judged_from(&self) -> Date {
         self.from.checked_sub(1.year()).unwrap_or(Date::MIN)
@@ -203,7 +203,6 @@ pub fn entries(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     done_ground::told(ready, findings);
     broken::rules(ready, book, findings);
     stock_on::check(ready, book, findings);
-    ready.lots.iter().for_each(|lot| barred(ready, lot, findings));
     let stops = book.all_words(topic::STOP, "when");
     for entry in ready.judged().filter(|e| e.what == What::Spread) {
         let state = entry.word("soil");
@@ -211,17 +210,6 @@ pub fn entries(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
         let found = format!("the soil is written down as `{state}`: {}", words.value.trim_end_matches('.'));
         let finding = Finding::warning("log-soil", &entry.place, found).accepts(words.cite.to_string());
         findings.push(finding.fix(broken::DONE));
-    }
-}
-
-/// Litter of a lot that the plan does not allow anywhere.
-fn barred(ready: &Ready, lot: &Lot, findings: &mut Findings) {
-    let Some(bar) = &lot.barred else { return };
-    let spread = |e: &&Entry| e.what == What::Spread && e.lot_id() == lot.id;
-    for entry in ready.done().filter(spread) {
-        let found =
-            format!("lot `{}` was spread on {}, and the plan does not allow the lot: {}", lot.id, entry.date, bar.why);
-        findings.push(Finding::warning("tally-barred", &entry.place, found).fix(bar.fix.clone()));
     }
 }
 

@@ -111,7 +111,7 @@ fn checked(
     let open = on.max(from.value);
     let (lots, work, outlets) = litter(written, happened, (&book, open), region.as_deref(), findings);
     houses_bring(&work, (from.value, to.value), findings);
-    let mut fields = fields::check(written, &shapes, &book, open, findings);
+    let mut fields = fields::check(written, &shapes, (&book, open, on), findings);
     fields.iter_mut().for_each(|field| by_log(field, &now, &book, (on, to.value), findings));
     let keepouts = keepouts::check(written, &far, &book, findings);
     done_ground::measure(written, &mut fields, &mut now, &keepouts, findings);

@@ -186,6 +186,9 @@ pub struct Field {
     pub rating: Option<Rating>,
     /// The ground that was done by the log, where entries say it.
     pub done: DoneGround,
+    /// The first day of what it goes by: its soil test, its rating, what grows on it. An
+    /// entry of the log before it is judged by what was in force on its own day.
+    pub in_force_since: Date,
 }
 
 /// What a field that gets no litter is wanting.
@@ -195,8 +198,10 @@ pub enum Wants {
     Opening,
     /// Nothing that anybody could write: a rule forbids it.
     Nothing,
-    /// A soil test, or a newer one.
+    /// A soil test.
     SoilTest,
+    /// A newer soil test.
+    NewerTest,
     /// What its rating allows.
     RatingRule,
     /// A figure of this topic, for this class of the soil test.
@@ -210,7 +215,7 @@ impl Wants {
         match self {
             Wants::Opening => "closed by the grower",
             Wants::Nothing => "not allowed here",
-            Wants::SoilTest => "new soil test",
+            Wants::SoilTest | Wants::NewerTest => "new soil test",
             Wants::RatingRule => "no rule for its rating",
             Wants::Figure(..) => "missing figures",
         }
@@ -219,7 +224,7 @@ impl Wants {
     /// Whether what is wanting can be written into the farm folder.
     #[must_use]
     pub fn can_be_given(&self) -> bool {
-        matches!(self, Wants::SoilTest | Wants::RatingRule | Wants::Figure(..))
+        matches!(self, Wants::SoilTest | Wants::NewerTest | Wants::RatingRule | Wants::Figure(..))
     }
 }
 
@@ -234,6 +239,15 @@ pub struct Bar {
     pub fix: String,
     /// Who or what says so.
     pub origin: Origin,
+}
+
+impl Bar {
+    /// Whether it holds for an entry of the log too. How old a soil test was is judged by
+    /// the entry's own day.
+    #[must_use]
+    pub fn is_of_the_log(&self) -> bool {
+        self.wants != Wants::NewerTest
+    }
 }
 
 /// Something to keep away from, with its distance.

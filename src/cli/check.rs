@@ -11,7 +11,7 @@ pub(super) fn run(args: &FarmArgs) -> Exit {
     let checked = load::question(Folder::disk(&args.farm.folder), &args.farm.basis).check();
     // What shows only once every limit is calculated belongs here too.
     let (findings, without): (Findings, Option<String>) = match checked.weigh() {
-        Ok(weighed) => (weighed.with_record(), weighed.without_litter()),
+        Ok(weighed) => (weighed.with_whole_record(), weighed.without_litter()),
         Err(found) => (found, None),
     };
     out::result(&if args.json {

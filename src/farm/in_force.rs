@@ -71,6 +71,24 @@ impl WrittenField {
         Date::new(year, 1, 1).into_iter().chain(next.filter(|day| day.year() == year)).collect()
     }
 
+    /// The days from which on something else was in force than before them: a newer soil
+    /// test, a rating, another forage, use or yield goal.
+    pub fn changed_on(&self) -> impl Iterator<Item = Date> {
+        // Before the first soil test the first one counts; nobody had rated the field
+        // before the first rating.
+        let tests = self.soil_tests.iter().skip(1).map(|test| test.sampled.value);
+        let next = self.before.iter().filter_map(|b| b.until.value.tomorrow().ok());
+        tests.chain(self.ratings.iter().map(|rated| rated.on.value)).chain(next)
+    }
+
+    /// The first day of what is in force: of what stood on one day, by what was known on
+    /// another.
+    #[must_use]
+    pub fn in_force_since(&self, stood: Date, known: Date) -> Date {
+        let last = stood.max(known);
+        self.changed_on().filter(|day| *day <= last).max().unwrap_or(Date::MIN)
+    }
+
     /// The id that an entry of a day gives it.
     #[must_use]
     pub fn id_on(&self, day: Date) -> &str {

@@ -10,6 +10,7 @@ mod county;
 mod doubt;
 mod entry;
 mod folder;
+mod judged;
 mod opened;
 mod printed;
 mod question;

@@ -5,10 +5,12 @@ use crate::balance::{self, Balance, FieldBalance, Surveyed};
 use crate::check::Ready;
 use crate::farm::MAIN;
 use crate::findings::{self, Finding, Findings, Place};
+use crate::pipeline::judged::{Judge, ground_of};
 use crate::plan::answer::Made;
 use crate::plan::{self, Choose, Plan};
 use crate::tables::Tables;
 use jiff::civil::Date;
+use std::collections::BTreeSet;
 use std::ops::Deref;
 use std::sync::Arc;
 
@@ -73,6 +75,8 @@ impl Checked {
         };
         let (balance, found) = balance::weigh(&ready, &tables, &ground);
         findings.extend(found);
+        let judge = Judge { ready: &ready, tables: &tables, ground: &ground };
+        findings.extend(judge.before_changes());
         Ok(Weighed { tables, ready, ground, balance, findings, made })
     }
 }
@@ -87,12 +91,7 @@ impl Checked {
         let Checked { tables, ready, ground, findings, made } = self;
         let Some(now) = ready else { return Err(findings) };
         let Some(then) = now.in_year(year, known) else { return Ok(None) };
-        let field_then = |surveyed: Surveyed| {
-            let at = now.fields.iter().position(|field| field.id() == surveyed.field.id());
-            let field = at.and_then(|at| then.fields.get(at)).cloned();
-            Surveyed { field: field.unwrap_or_else(|| Arc::clone(&surveyed.field)), ..surveyed }
-        };
-        let ground = ground.into_iter().map(field_then).collect();
+        let ground = ground_of(&then, &now, &ground);
         Checked { tables, ready: Some(then), ground, findings, made }.weigh().map(Some)
     }
 }
@@ -109,6 +108,19 @@ impl Weighed {
         // What a tally leaves out is the tally's to say.
         let here = all.iter().filter(|one| one.code != "tally-outside");
         here.filter(|one| !all.iter().any(|other| says_more(other, one))).map(|one| (*one).clone()).collect()
+    }
+
+    /// The same with what the log shows of every year before the plan's, by what was in
+    /// force then.
+    #[must_use]
+    pub fn with_whole_record(&self) -> Findings {
+        let mut all = self.with_record();
+        let judge = Judge { ready: &self.ready, tables: &self.tables, ground: &self.ground };
+        let years = i16::MIN..=self.ready.open_from().year() - 1;
+        let earlier = judge.of_years(years);
+        let told: BTreeSet<(String, Place, String)> = all.sorted().into_iter().map(said).collect();
+        earlier.into_iter().filter(|one| !told.contains(&said(one))).for_each(|one| all.push(one));
+        all
     }
 
     /// The fields that get no litter, each with the reason in a few words; none where all
@@ -150,6 +162,11 @@ impl Weighed {
         let audited = audit::audit(Plan { made: made.clone(), ..plan }, ready, tables)?;
         Ok(Planned { weighed: self, audited })
     }
+}
+
+/// What makes two findings the same.
+fn said(finding: &Finding) -> (String, Place, String) {
+    (finding.code.to_string(), finding.place.clone(), finding.found.clone())
 }
 
 /// Whether one finding says all that the other says at the same place: what the log

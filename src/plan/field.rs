@@ -45,9 +45,9 @@ impl Sight<'_> {
             eased: self.eased(),
             slivers: surveyed.cut.slivers,
             sliver_acres: surveyed.cut.sliver_acres,
-            phosphorus: self.phosphorus(on.p2o5, (supplied.p2o5, removed.p2o5), &applications),
+            phosphorus: self.phosphorus(on.p2o5, (supplied.p2o5, removed.p2o5), &held, &applications),
             n_allowed: need.n,
-            n_used: self.used(LimitKind::Nitrogen, &applications),
+            n_used: self.used(LimitKind::Nitrogen, &held, &applications),
             short: bought(&|year| *year.short),
             over: weighed.as_known(over),
             bars: self.bars(),
@@ -106,9 +106,10 @@ impl Sight<'_> {
         weighed.needs.iter().map(one).collect()
     }
 
-    /// Of the limits of a kind that count an open window, the one that leaves the least
-    /// room, with what log and plan put on in its days.
-    fn used(&self, kind: LimitKind, applications: &[Application]) -> Option<Used> {
+    /// Of the limits of a kind that count an open window, the one that holds the field,
+    /// else the one that leaves the least, with what log and plan put on in its days. Of
+    /// those that leave nothing it is the one that allows the least.
+    fn used(&self, kind: LimitKind, held: &HeldBy, applications: &[Application]) -> Option<Used> {
         let weighed = self.weighed;
         let planned = |row: &Limit| -> f64 {
             let put = |a: &Application| {
@@ -124,8 +125,14 @@ impl Sight<'_> {
             Some(Used { first, last, allowed: self.value(row.allowed), on })
         };
         let rows = weighed.limits.iter().filter(|row| row.kind == kind && !row.windows.is_empty());
-        let room = |used: &Used| used.allowed - used.on;
-        rows.filter_map(used).min_by(|a, b| room(a).total_cmp(&room(b)))
+        let holds = |used: &Used| held.by == kind && held.days == Some((used.first, used.last));
+        // Alike is what is shown alike.
+        let room = |used: &Used| ((used.allowed - used.on).max(0.0) * 10.0).round();
+        let order = |used: &Used| (!holds(used), room(used), used.allowed);
+        rows.filter_map(used).min_by(|a, b| {
+            let ((no, left, most), (other_no, other_left, other_most)) = (order(a), order(b));
+            no.cmp(&other_no).then(left.total_cmp(&other_left)).then(most.total_cmp(&other_most))
+        })
     }
 
     fn goal(&self) -> Goal {
@@ -277,7 +284,13 @@ impl Sight<'_> {
             .collect()
     }
 
-    fn phosphorus(&self, planned: f64, (supplied, removed): (f64, f64), applications: &[Application]) -> PhosphorusRow {
+    fn phosphorus(
+        &self,
+        planned: f64,
+        (supplied, removed): (f64, f64),
+        held: &HeldBy,
+        applications: &[Application],
+    ) -> PhosphorusRow {
         let (notes, phosphorus) = (&self.weighed.notes, &self.weighed.phosphorus);
         PhosphorusRow {
             soil: phosphorus.soil.map(|s| self.value(s)),
@@ -287,7 +300,7 @@ impl Sight<'_> {
             basis: phosphorus.basis,
             allowed: phosphorus.allowed.map(|a| self.value(a)),
             planned,
-            used: self.used(LimitKind::Phosphorus, applications),
+            used: self.used(LimitKind::Phosphorus, held, applications),
             rests_through: self.rests_through(supplied, removed),
         }
     }

@@ -54,7 +54,7 @@ pub use jobs::put_on;
 pub use leftover::break_even_miles;
 pub use make::{cites, make};
 pub use problem::{Cap, Choice, Pick, Problem, ProblemField, ProblemLot, ProblemOutlet, Room, Span, problem};
-pub use record_checks::{shown_by_record, shown_of_year};
+pub use record_checks::{shown_by_record, shown_of_year, told_before};
 pub use resources::{Draw, Resource};
 pub use sales::Sold;
 pub use tally::{actual, tally, tally_of_year};

@@ -15,7 +15,7 @@ const APART: f64 = 0.05;
 const SHOWN: f64 = 0.05;
 
 /// What is found of entries before a tally, and a tally says too.
-const OF_ENTRIES: [&str; 4] = ["logged-over", "logged-at-once", "logged-part", "count-apart"];
+const OF_ENTRIES: [&str; 5] = ["logged-over", "logged-at-once", "logged-part", "count-apart", "tally-barred"];
 
 /// What the record shows that somebody must look at, beside what the checks found.
 #[must_use]
@@ -36,7 +36,7 @@ pub(super) fn all(ready: &Ready, tables: &Tables, balance: &Balance) -> Findings
 
 /// Of what was found before a tally, all that it says too: limits that the log is over,
 /// and entries that do not count yet.
-pub(super) fn told_before(found: &[Finding]) -> impl Iterator<Item = &Finding> {
+pub fn told_before(found: &[Finding]) -> impl Iterator<Item = &Finding> {
     let told = |code: &str| OF_ENTRIES.contains(&code) || ["metal-total", "log-empty", "log-later"].contains(&code);
     found.iter().filter(move |finding| told(&finding.code))
 }
@@ -121,7 +121,8 @@ fn weights(entry: &Entry, findings: &mut Findings) {
 /// The field itself: bars and acres.
 fn ground(entry: &Entry, weighed: &FieldBalance, findings: &mut Findings) {
     let (id, date) = (weighed.field().id(), entry.date);
-    for bar in &weighed.bars {
+    let own_day = date >= weighed.field().in_force_since;
+    for bar in weighed.bars.iter().filter(|bar| own_day && bar.is_of_the_log()) {
         let found = format!("litter was spread on {id} on {date}, and the plan allows no litter there: {}", bar.why);
         findings.push(Finding::warning("tally-barred", &entry.place, found).fix(bar.fix.clone()));
     }

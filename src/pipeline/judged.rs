@@ -1,0 +1,69 @@
+//! Entries of the log that are judged by what was in force on their own day: another soil
+//! test, rating, forage or year than the plan goes by.
+
+use crate::balance::{self, Surveyed};
+use crate::check::Ready;
+use crate::findings::{Finding, Findings, Place};
+use crate::plan;
+use crate::record::Entry;
+use crate::tables::Tables;
+use jiff::ToSpan;
+use jiff::civil::Date;
+use std::collections::BTreeSet;
+use std::ops::RangeInclusive;
+use std::sync::Arc;
+
+/// A farm of the plan's day, or of the end of a year, with its ground.
+pub(super) struct Judge<'a> {
+    pub(super) ready: &'a Ready,
+    pub(super) tables: &'a Tables,
+    pub(super) ground: &'a [Surveyed],
+}
+
+impl Judge<'_> {
+    /// What the entries show that lie before what their field goes by now: those of a year
+    /// that is looked back at, else of the last twelve months.
+    pub(super) fn before_changes(&self) -> Findings {
+        let open = self.ready.open_from();
+        let counted = if self.ready.is_past { open } else { open.checked_sub(1.year()).unwrap_or(Date::MIN) };
+        let years = counted.year()..=self.ready.to.year();
+        let since =
+            |entry: &Entry| entry.field.as_ref().and_then(|id| self.ready.field(&id.value)).map(|f| f.in_force_since);
+        let mut told = Findings::new();
+        if self.ready.fields.iter().any(|field| years.contains(&field.in_force_since.year())) {
+            let before = |entry: &Entry| since(entry).is_some_and(|since| entry.date < since);
+            let found = self.shown(years, &|entry| entry.date >= counted && before(entry));
+            plan::told_before(&found).for_each(|finding| told.push(finding.clone()));
+        }
+        told
+    }
+
+    /// Everything that the entries of some years show.
+    pub(super) fn of_years(&self, years: RangeInclusive<i16>) -> Vec<Finding> {
+        self.shown(years, &|_| true)
+    }
+
+    fn shown(&self, years: RangeInclusive<i16>, belongs: &dyn Fn(&Entry) -> bool) -> Vec<Finding> {
+        let mut shown = Vec::new();
+        for (first, last) in self.ready.judging_days(years) {
+            let entries = self.ready.happened.entries.iter();
+            let mine = entries.filter(|e| (first..=last).contains(&e.date) && belongs(e));
+            let places: BTreeSet<&Place> = mine.map(|entry| &entry.place).collect();
+            let Some(then) = self.ready.on_day(last).filter(|_| !places.is_empty()) else { continue };
+            let (balance, found) = balance::weigh(&then, self.tables, &ground_of(&then, self.ready, self.ground));
+            let of_day = plan::shown_of_year(&then, self.tables, &balance, &found);
+            shown.extend(of_day.sorted().into_iter().filter(|finding| places.contains(&finding.place)).cloned());
+        }
+        shown
+    }
+}
+
+/// The ground of a farm as it was, whose fields stand in the order of those of now.
+pub(super) fn ground_of(then: &Ready, now: &Ready, ground: &[Surveyed]) -> Vec<Surveyed> {
+    let field_then = |surveyed: &Surveyed| {
+        let at = now.fields.iter().position(|field| field.id() == surveyed.field.id());
+        let field = at.and_then(|at| then.fields.get(at)).cloned();
+        Surveyed { field: field.unwrap_or_else(|| Arc::clone(&surveyed.field)), ..surveyed.clone() }
+    };
+    ground.iter().map(field_then).collect()
+}
