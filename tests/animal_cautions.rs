@@ -179,3 +179,20 @@ fn truck_at(farm: &Farm) -> Vec<(String, String, String)> {
     let own = cautions.iter().find(|c| c["about"] == "biosecurity").expect("it is on every plan");
     if own["at"].is_null() { Vec::new() } else { at(farm, "biosecurity") }
 }
+
+/// Fertilizer that is still to buy feeds the grass like any other.
+#[test]
+fn nitrate_counts_fertilizer_to_buy() {
+    for place in PLACES {
+        let farm = |bag: bool| {
+            let farm = Farm::new(place)
+                .with("fields.A.closed", "no litter this year")
+                .with("fields.A.cuttings", json!(["2027-03-20"]))
+                .with("fields.A.grazed", json!([{"from": "2027-02-16", "to": "2027-05-30"}]));
+            let urea = json!([{"name": "urea", "analysis": "46-0-0", "price": "520 $/ton"}]);
+            if bag { farm.with("fertilizer", urea) } else { farm }
+        };
+        assert_eq!(at(&farm(false), "nitrate"), [], "{}", place.key);
+        assert!(!at(&farm(true), "nitrate").is_empty(), "{}: {}", place.key, planned(&farm(true)).json["buy"]);
+    }
+}

@@ -43,6 +43,27 @@ fn the_untouched_plan_passes() {
     assert_eq!(verdicts["fields"].as_array().unwrap().len(), 11);
 }
 
+/// A line added above moves every other line of farm.yaml: the plan is the same.
+#[test]
+fn lines_that_only_moved_change_no_plan() {
+    let folder = kit::demo_on("2027-02-15");
+    let path = folder.path();
+    let plan = kit::sward(path, &["plan", "--json"]).out;
+    std::fs::write(path.join("plan.json"), &plan).unwrap();
+    let main = path.join("farm.yaml");
+    let text = std::fs::read_to_string(&main).unwrap();
+    let audit = || kit::sward(path, &["audit", path.join("plan.json").to_str().unwrap()]);
+    let audit = |text: String| {
+        std::fs::write(&main, text).unwrap();
+        audit()
+    };
+    let moved = audit(format!("# Walked with the planner.\n{text}"));
+    assert!(moved.out.ends_with("The plan passes.\n"), "{}{}", moved.out, moved.err);
+    // What stands in a line still counts.
+    let other = audit(text.replacen("60 tons", "61 tons", 1).replacen("450 tons", "451 tons", 1));
+    assert!(!other.out.ends_with("The plan passes.\n"), "{}", other.out);
+}
+
 /// Where in the plan, what is put there, and what the audit must say.
 type Fault = (&'static str, Value, &'static str);
 

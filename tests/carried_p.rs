@@ -171,7 +171,7 @@ fn a_banked_field_rests_until_it_is_carried_off() {
         let told = |plan: &Plan| plan.findings.iter().find(|f| f.code == "log-banked").cloned().unwrap();
         for (years, allowed, next, through, fix) in [
             (2.9, 0.0, 0.1, Some(2028), "nothing to do: the field rests"),
-            (1.6, 0.4, 3.0, None, "nothing to do: the field rests"),
+            (1.6, 0.4, 3.0, None, "nothing to do: the plan keeps to that"),
             (4.5, 0.0, 0.0, Some(2030), "more went on than was allowed"),
         ] {
             let log = put_on("2026-04-10", years * a_year, acres);

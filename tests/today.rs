@@ -88,6 +88,25 @@ fn the_record_is_heard() {
 }
 
 #[test]
+fn ten_lines_say_what_there_is_and_all_the_rest() {
+    let (_, out, err) = kit::at_root(&["today", "fields", "--on", "2027-03-02"]);
+    assert!(out.lines().count() <= 10, "{out}{err}");
+    for word in ["FIRST: R1", "THEN: R2", "NOT YET: H1", "Nothing planned: H2", "Closes first"] {
+        assert!(out.contains(word), "{word}: {out}");
+    }
+    // The dangers of the fields that can be worked on, and of no others.
+    let watch = out.lines().find(|line| line.starts_with("WATCH: sheep")).unwrap();
+    assert_eq!(watch, "WATCH: sheep and copper R2; grass tetany R1, R2; nitrate in the forage R1, R2.");
+    let (_, all, _) = kit::at_root(&["today", "fields", "--on", "2027-03-02", "--all"]);
+    for word in ["grass tetany: potash of", "sheep and copper: lot clean-out holds 310", "2027-04-12 to 2027-04-16"] {
+        assert!(all.replace("\n  ", " ").contains(word), "{word}: {all}");
+    }
+    // Before anything can be worked on there is nothing to watch on it.
+    let (_, early, _) = kit::at_root(&["today", "fields", "--on", "2027-01-10"]);
+    assert!(!early.contains("grass tetany"), "{early}");
+}
+
+#[test]
 fn the_order_is_that_of_the_calendar() {
     let (code, out, err) = kit::at_root(&["today", "fields", "--on", "2027-02-15", "--json"]);
     assert_eq!(code, 0, "{err}");

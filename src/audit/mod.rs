@@ -12,6 +12,7 @@ mod file;
 mod goal;
 mod held;
 mod herds;
+mod lines;
 mod log;
 mod new_plan;
 mod nutrients;

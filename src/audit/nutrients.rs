@@ -46,6 +46,38 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     for a in &plan.applications {
         let lot = ready.lot(&a.lot);
         at_once((lot, Some(&a.season), a.rate), field, ready, book, &mut say);
+        with_the_log_of_its_day(plan, a, field, ready, book, &mut say);
+    }
+}
+
+/// What may go on on a day on which the log shows something already, with it.
+fn with_the_log_of_its_day(
+    plan: &FieldPlan,
+    a: &Application,
+    field: &Field,
+    ready: &Ready,
+    book: &Book<'_>,
+    say: &mut dyn FnMut(String),
+) {
+    let (days, Some(lot)) = ((a.first, a.first), ready.lot(&a.lot)) else { return };
+    let held = |lot: &Lot, season: Option<&str>| holds(lot, field, season, ready, book).map_or(0.0, |(n, _)| n);
+    let logged = log::spread(field, plan.acres, days, ready, book);
+    let bags = log::besides(&[What::Fertilizer], (field, plan.acres), days, ready, book);
+    let of_log = |s: &log::LoggedSpread| s.of_lot(ready).map_or(0.0, |lot| held(&lot, s.season.as_deref()) * s.rate);
+    let on = log::densest(&logged, &of_log) + log::of_fertilizer(&bags)[0];
+    let (n, most_n) = (on + a.rate * held(lot, Some(&a.season)), most_n(field, ready, book));
+    if on > 0.0 && n > most_n + SLACK {
+        say(format!(
+            "{n:.2} lb/ac of nitrogen at once on {} with what the log shows, which may be {most_n:.2}",
+            a.first
+        ));
+    }
+    let alike: Vec<log::LoggedSpread> =
+        logged.into_iter().filter(|s| ready.lot(&s.lot).is_some_and(|own| own.kind == lot.kind)).collect();
+    let (on, most) = (log::densest(&alike, &|s| s.rate), most(topic::RATE_MOST, &a.lot, field, ready, book));
+    if on > 0.0 && on + a.rate > most + SLACK {
+        let tons = on + a.rate;
+        say(format!("{tons:.2} tons/ac at once on {} with what the log shows, which may be {most:.2}", a.first));
     }
 }
 

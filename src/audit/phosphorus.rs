@@ -74,7 +74,10 @@ pub(super) fn to_buy(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book
     let open = match rule.by {
         By::Nothing => return None,
         By::None => this_year(),
-        By::Removal => this_year().min(last_year()),
+        By::Removal => {
+            let years = case.carried(&rule, &period::touched(plan, ready, JANUARY)).into_iter();
+            years.map(|load| load.allowed - load.logged).fold(this_year().min(last_year()), f64::min)
+        }
         By::Test => case.since_test().first().map_or(f64::INFINITY, |l| l.allowed - l.logged).min(last_year()),
     };
     Some((open.max(0.0) - plan.supplied.p2o5).max(0.0))

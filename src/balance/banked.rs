@@ -188,8 +188,8 @@ impl Account<'_, '_, '_> {
         let (field, a_year) = (self.desk.field, self.desk.notes.value(self.removal.now));
         let (one, left) = (|lb: f64| number_text(lb, 1), self.desk.notes.value(left));
         let found = format!(
-            "field {}: {} lb/ac of P2O5 from litter and fertilizer of earlier years is not carried off yet; the forage \
-             takes {} lb/ac a year, so {} lb/ac may go on",
+            "field {}: {} lb/ac of P2O5 put on in earlier years is not carried off yet; the forage takes {} lb/ac a year, \
+             so {} lb/ac may go on",
             field.id(),
             one(carried),
             one(a_year),
@@ -198,6 +198,9 @@ impl Account<'_, '_, '_> {
         let fix = match self.too_much {
             true => {
                 "more went on than was allowed: check the entries with `sward tally`; if they are right, tell the planner"
+            }
+            false if left > 0.0 => {
+                "nothing to do: the plan keeps to that; if an entry is wrong, correct it with `sward log correct`"
             }
             false => "nothing to do: the field rests; if an entry is wrong, correct it with `sward log correct`",
         };

@@ -13,14 +13,14 @@ pub(super) fn brought(desk: &mut Desk<'_>, entry: &Entry, counted: Counts, acres
     let line = || Origin::Line(entry.place.clone());
     let (on, word) = (entry.date, counted.word());
     let what = format!("{word} of hay fed on {on}");
-    let nothing =
-        |desk: &mut Desk<'_>| desk.notes.given(what.clone(), 0.0, "lb/ac", Origin::Definition("no figure".into()));
     let nutrient = match counted {
         Counts::N => "n",
         Counts::P2o5 => "p2o5",
         _ => "k2o",
     };
-    let Some(holds) = holds(desk, entry, counted, nutrient) else { return nothing(desk) };
+    let Some(holds) = holds(desk, entry, counted, nutrient) else {
+        return desk.notes.unknown(what, Origin::Definition("no figure of what hay holds".into()));
+    };
     let tons = desk.notes.given(format!("hay fed on {on}"), entry.amount.tons(), "tons", line());
     let mut of = vec![tons, holds];
     if let Some(returned) = desk.book.get(topic::HAY_RETURNED, &Scope::new().nutrient(nutrient)) {

@@ -135,6 +135,12 @@ pub(super) fn assumed(desk: &Desk<'_>, parts: &[HerdPart], key: &str) -> String 
     let mut herds = parts.iter().filter_map(|own| desk.ready.herds.get(own.herd));
     match herds.find(|herd| !tells(desk, herd, key)) {
         None => "all of the forage is eaten, as no herd in farm.yaml grazes here".to_string(),
+        Some(herd) if herd.gain.is_none() && herd.is_cattle() && !herd.is_cow_calf() => {
+            format!(
+                "all of the forage is eaten, as farm.yaml does not state the `gain` of {}",
+                trimmed_kind(&herd.kind)
+            )
+        }
         Some(herd) => {
             format!("all of the forage is eaten, as no figure says what leaves with {}", trimmed_kind(&herd.kind))
         }

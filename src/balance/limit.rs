@@ -85,13 +85,16 @@ impl LimitKind {
         }
     }
 
+    /// Whether it caps what goes on at once.
+    #[must_use]
+    pub fn is_at_once(self) -> bool {
+        matches!(self, LimitKind::NAtOnce | LimitKind::ApplicationMost | LimitKind::SpreaderMost)
+    }
+
     /// Whether it caps one season or one application rather than the year.
     #[must_use]
     pub fn in_part_of_the_year(self) -> bool {
-        matches!(
-            self,
-            LimitKind::SeasonShare | LimitKind::NAtOnce | LimitKind::ApplicationMost | LimitKind::SpreaderMost
-        )
+        self == LimitKind::SeasonShare || self.is_at_once()
     }
 }
 

@@ -11,6 +11,7 @@ use crate::balance::supply::Supplied;
 use crate::balance::{Counts, Limit, LimitKind, LotLimit, Op, Over, StepId, Trips, Window, YearNeed, begun};
 use crate::check::{Bar, Wants};
 use crate::findings::Origin;
+use crate::record::Entry;
 use crate::tables::{Of, topic};
 use crate::units::{LbPerAcre, Quantity};
 use jiff::civil::Date;
@@ -52,6 +53,8 @@ struct Writer<'w, 'd, 'a> {
     open: Vec<(String, Span)>,
     /// The days that stand for every twelve months in them.
     rolling: &'w [Span],
+    /// The open day on which the log shows something already.
+    begun: Option<Date>,
     drafts: Vec<Draft>,
 }
 
@@ -63,7 +66,8 @@ pub(super) fn rows(
     windows: &mut [Window],
 ) -> Vec<Limit> {
     let open = windows[..given.open].iter().map(|w| (w.season.clone(), (w.first, w.last))).collect();
-    let mut rows = Writer { desk, logged, open, rolling: &given.periods.metals, drafts: Vec::new() };
+    let mut rows =
+        Writer { desk, logged, open, rolling: &given.periods.metals, begun: given.periods.begun, drafts: Vec::new() };
     rows.nitrogen(given);
     rows.seasons(given, windows);
     for (days, allowed) in p_spans::of(rows.desk, given.periods, &given.phosphorus) {
@@ -89,8 +93,12 @@ pub(super) fn rows(
 }
 
 impl Writer<'_, '_, '_> {
-    /// A row on each application.
+    /// A row on each application, and one on the day on which the log has begun: the sum of
+    /// log and plan goes on at once. What a machine can do is no limit on two goes.
     fn at_once(&mut self, kind: LimitKind, counts: Counts, allowed: StepId, litter: Option<&str>) {
+        if let Some(day) = self.begun.filter(|_| kind != LimitKind::SpreaderMost) {
+            self.over_in(kind, (day, day), counts, Allowed::once(allowed), (None, litter));
+        }
         let litter = litter.map(str::to_string);
         let (allowed, windows, entries) = (Allowed::once(allowed), Vec::new(), BTreeSet::new());
         self.drafts.push(Draft { kind, over: Over::Once, counts, season: None, litter, allowed, windows, entries });
@@ -240,7 +248,15 @@ impl Writer<'_, '_, '_> {
 
     fn limit(&mut self, draft: Draft, only: bool, supplied: &[Supplied<'_>], windows: &mut [Window]) -> Limit {
         let Draft { kind, over, counts, season, litter, allowed, windows: counted, .. } = draft;
-        let done = over.days().and_then(|days| self.logged.on(self.desk, supplied, days, counts));
+        let ready = self.desk.ready;
+        let is_for = |entry: &Entry| {
+            let kind = ready.lot_of(entry).map(|lot| lot.kind.as_str());
+            litter.as_deref().is_none_or(|own| kind == Some(own))
+        };
+        let done = match over.days() {
+            Some((day, _)) if kind.is_at_once() => self.logged.at_once(self.desk, day, counts, &is_for).0,
+            days => days.and_then(|days| self.logged.on(self.desk, supplied, days, counts)),
+        };
         let notes = &mut self.desk.notes;
         if let (Some(days), Some(season)) = (over.days(), &season) {
             let own = |w: &&mut Window| w.season == *season && w.season_days == days;

@@ -6,7 +6,7 @@ use crate::balance::logged::Logged;
 use crate::balance::periods::Span;
 use crate::balance::{HerdPart, Npk, Op, PutOn, StepId, herds, report, residual};
 use crate::farm::Use;
-use crate::findings::{At, Finding, Origin};
+use crate::findings::{At, Finding, Known, Origin};
 use crate::tables::{Classes, Of, Rate, topic};
 use crate::units::{LbPerAcre, LbPerTon, Quantity, SoilValue, number_text};
 
@@ -103,7 +103,7 @@ pub(super) fn removed(desk: &mut Desk<'_>, goal: StepId, herds: &Herds, gross: f
     let off = Off { goal, stock: &stock, gross };
     let n = match desk.get(topic::N_REMOVED_PER_TON) {
         Some(_) => off.carried(desk, topic::N_REMOVED_PER_TON, "N", "n"),
-        None => desk.notes.given("N carried off", 0.0, "lb/ac", Origin::Definition("no figure in the tables".into())),
+        None => desk.notes.unknown("N carried off", Origin::Definition("no figure in the tables".into())),
     };
     let p2o5 = off.carried(desk, topic::P2O5_PER_TON, "P2O5", "p2o5");
     let k2o = off.carried(desk, topic::K2O_PER_TON, "K2O", "k2o");
@@ -193,12 +193,14 @@ fn no_more(
     let (advised, allowed) = (desk.notes.value(report), desk.notes.value(most));
     let held = advised > allowed;
     if let Some(at) = at.filter(|_| held) {
+        let whose = match desk.notes.known().of(most) {
+            Known::Said => "your own figure has".to_string(),
+            _ => format!("the tables of {} have", desk.book.place().name),
+        };
         let found = format!(
-            "field {}: the soil report recommends {} lb/ac of {nutrient}, and the tables of {} have {} lb/ac for it: the \
-             smaller holds",
+            "field {}: the soil report recommends {} lb/ac of {nutrient}, and {whose} {} lb/ac for it: the smaller holds",
             desk.field.id(),
             number_text(advised, 0),
-            desk.book.place().name,
             number_text(allowed, 0)
         );
         let fix = format!("`sward why {}` shows both with their sources", desk.field.id());

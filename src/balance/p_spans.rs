@@ -66,7 +66,13 @@ pub(super) fn to_buy(desk: &Desk<'_>, periods: &Periods, given: &PGiven<'_>) -> 
     match phosphorus.basis {
         Basis::Nitrogen => Vec::new(),
         Basis::None | Basis::Rests => spans.into_iter().take(1).collect(),
-        Basis::Removal => spans,
+        Basis::Removal => {
+            // Nor more than what earlier years leave in any calendar year of the plan.
+            let ends = |days: &Span| periods.calendar.iter().any(|year| year.1 == days.1);
+            let in_years = |(days, _): &&(Span, StepId)| periods.calendar.iter().any(|y| y.0 == days.0) && ends(days);
+            spans.extend(given.years.iter().filter(in_years).map(|(days, allowed)| (*days, Allowed::once(*allowed))));
+            spans
+        }
         Basis::SoilTest => {
             spans.into_iter().skip(1).chain(since_test(desk, periods, at_once).into_iter().take(1)).collect()
         }

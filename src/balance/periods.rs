@@ -8,7 +8,7 @@
 use crate::balance::Window;
 use crate::balance::desk::Desk;
 pub(super) use crate::balance::windows::Span;
-use crate::check::Ready;
+use crate::check::{Lot, Ready};
 use crate::tables::{GrowingYear, topic};
 use jiff::ToSpan;
 use jiff::civil::Date;
@@ -41,6 +41,9 @@ pub(super) struct Periods {
     pub(super) metals: Vec<Span>,
     /// Windows that were cut, from end to end: still gone over once.
     pub(super) whole: Vec<Span>,
+    /// The first open day, where the log shows something on it already: what is planned
+    /// for that day goes on at once with it.
+    pub(super) begun: Option<Date>,
 }
 
 impl Periods {
@@ -97,6 +100,8 @@ pub(super) fn of(desk: &Desk<'_>, dates: BTreeSet<Date>, capped: bool, open: &mu
         borders.extend(drop_outs(&dates));
         borders.extend(dates.iter().filter(|day| **day >= plan.0).map(|day| year_to(*day).0));
     }
+    let begun = Some(plan.0).filter(|day| !desk.ready.is_past && dates.contains(day) && limited_at_once(desk));
+    borders.extend(begun.and_then(|day| day.tomorrow().ok()));
     let whole: Vec<Span> = days(open).into_iter().filter(|days| within(&borders, *days).next().is_some()).collect();
     *open = cut(std::mem::take(open), &borders);
     let windows = days(open);
@@ -112,7 +117,14 @@ pub(super) fn of(desk: &Desk<'_>, dates: BTreeSet<Date>, capped: bool, open: &mu
         },
         metals: any(),
         whole,
+        begun,
     }
+}
+
+/// Whether anything limits what goes on at once, but what the spreader can do.
+fn limited_at_once(desk: &Desk<'_>) -> bool {
+    let tons = |lot: &Lot| desk.book.get(topic::RATE_MOST, &desk.scope().material(&lot.kind)).is_some();
+    desk.get(topic::N_AT_ONCE).is_some() || desk.ready.lots.iter().any(tons)
 }
 
 /// The days of the plan that are still to come.
@@ -207,6 +219,9 @@ fn cut(windows: Vec<Window>, borders: &BTreeSet<Date>) -> Vec<Window> {
 #[must_use]
 pub fn days_in_words((first, last): (Date, Date)) -> String {
     let whole = GrowingYear::CALENDAR;
+    if first == last {
+        return format!("on {first}");
+    }
     if first == Date::MIN {
         return if last == Date::MAX { "in all years".to_string() } else { format!("up to {last}") };
     }

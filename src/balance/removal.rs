@@ -68,7 +68,7 @@ impl Removal {
         };
         let what = format!("P2O5 carried off in {year}");
         let Some(per_ton) = desk.book.get(topic::P2O5_PER_TON, &scope) else {
-            return desk.notes.given(what, 0.0, "lb/ac", crate::findings::Origin::Definition("no figure".into()));
+            return desk.notes.unknown(what, crate::findings::Origin::Definition("no figure in the tables".into()));
         };
         let mut of = vec![tons, desk.notes.figure(format!("{what} per ton of hay"), &per_ton)];
         if usage == Use::Pasture

@@ -1,9 +1,10 @@
 //! Checks of the fields: names, forages, soil tests and their age.
 
 use crate::check::aged::last_day;
+use crate::check::bar::{Bar, Wants};
 use crate::check::done_parts::DoneGround;
 use crate::check::names::{field_there, twice};
-use crate::check::ready::{Bar, Field, INCORPORATED, SURFACE, Wants, words};
+use crate::check::ready::{Field, INCORPORATED, SURFACE, words};
 use crate::farm::{Measure, SoilTest, Use, Written, WrittenField};
 use crate::findings::{At, Finding, Findings, Origin, nearest};
 use crate::tables::{Book, Classes, Of, Rate, Scope, topic};

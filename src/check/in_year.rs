@@ -1,7 +1,8 @@
 //! The farm as it was in one calendar year: by what was known at the end of it,
 //! and with what the log shows until then.
 
-use crate::check::ready::{Contents, Field, Lot, Ready, Wants};
+use crate::check::bar::Wants;
+use crate::check::ready::{Contents, Field, Lot, Ready};
 use crate::farm::{Dated, HasDay};
 use crate::record::What;
 use jiff::civil::Date;

@@ -1,9 +1,10 @@
 //! Checks of the lots: kinds, analyses and their age, piles outside.
 
 use crate::check::aged::{Aged, last_day};
+use crate::check::bar::{Bar, Wants};
 use crate::check::fields::placing;
 use crate::check::names::{lot_there, twice, unknown_id};
-use crate::check::ready::{Bar, Contents, Lot, SURFACE, Typical, Wants};
+use crate::check::ready::{Contents, Lot, SURFACE, Typical};
 use crate::check::{counted, on_hand};
 use crate::farm::{Stored, Written, WrittenLot};
 use crate::findings::{At, Finding, Findings};

@@ -5,6 +5,7 @@
 //! nutrients, choices.
 
 mod aged;
+mod bar;
 mod broken;
 mod calibration;
 mod coming;
@@ -48,6 +49,7 @@ mod used;
 mod yield_years;
 
 pub use aged::Aged;
+pub use bar::{Bar, Wants};
 pub use calibration::{Calibration, Measured, MeasuredWay, SetFor, Thrown, calibration};
 pub use coming::SAME_WITHIN;
 pub use days::{Brought, CleanOut, House, LitterMade, Pace, Share, Storage, Work};
@@ -58,7 +60,7 @@ pub use laid::Laid;
 pub use log::{entries, logged};
 pub use on_hand::{Counting, on_hand};
 pub use open_seasons::OpenSeasons;
-pub use ready::{Above, Bar, Contents, Detour, Field, KeepOut, Lot, Ready, Typical, Wants};
+pub use ready::{Above, Contents, Detour, Field, KeepOut, Lot, Ready, Typical};
 pub use spells::Spell;
 pub use stock::{Comes, Coming, Count, Outlet};
 pub use used::{CutWait, Cutting, Grazing};

@@ -10,6 +10,10 @@ use crate::write;
 pub(super) fn run(args: &SheetsArgs) -> Result<Exit, Exit> {
     let planned = load::planned(&args.farm, false)?;
     let (audited, ready, ground) = (&planned.audited, &planned.ready, &planned.ground);
+    // Whoever spreads by the sheets cannot see that the record went on.
+    for finding in audited.plan().findings.iter().filter(|finding| finding.code == "log-later") {
+        out::say(&write::wrapped(&finding.in_words(), "", "  ", out::width()));
+    }
     let driving = plan::driving(audited.plan(), ready, ground);
     let html = write::sheets(audited, ready, ground, &driving);
     let mut list = vec![FarmDocument { name: "sheets.html", bytes: html.into_bytes() }];

@@ -4,7 +4,7 @@ use crate::balance::{Balance, FieldBalance};
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::{Endophyte, Use};
 use crate::findings::Origin;
-use crate::plan::answer::{Buy, Caution, CautionAt, FieldPlan, LotTally, YearBudget};
+use crate::plan::answer::{Buy, Caution, CautionAt, FieldPlan, Go, LotTally, YearBudget};
 use crate::plan::jobs::put_on;
 use crate::record::{Entry, What};
 use crate::tables::{Book, Of, Scope, topic};
@@ -114,9 +114,27 @@ fn grounds<'x>(farm: &Farm<'x>) -> Vec<Ground<'x>> {
             };
             Some(Treated { lot, first: e.date, last: e.date, n })
         });
-        Some(Ground { field: weighed.field(), plan, treated: planned.chain(logged).collect() })
+        let bought = to_go_on(farm.buy, &plan.id);
+        Some(Ground { field: weighed.field(), plan, treated: planned.chain(logged).chain(bought).collect() })
     };
     balance.fields.iter().filter_map(one).collect()
+}
+
+/// Nitrogen of the fertilizer that is still to buy for a field, by the days on which it goes on.
+fn to_go_on<'x>(buy: Option<&Buy>, field: &str) -> Vec<Treated<'x>> {
+    let Some(buy) = buy else { return Vec::new() };
+    let goes = buy.fields.iter().filter(|own| own.id == field).flat_map(|own| &own.goes);
+    let one = |go: &Go| {
+        let day = go.after_cutting.or(go.from)?;
+        let n = go.amounts.iter().map(|own| own.pounds * n_share(buy, &own.product)).sum();
+        Some(Treated { lot: None, first: day, last: day, n })
+    };
+    goes.filter_map(one).collect()
+}
+
+/// Nitrogen in a pound of a product.
+fn n_share(buy: &Buy, name: &str) -> f64 {
+    buy.products.iter().find(|own| own.name == name).map_or(0.0, |own| own.analysis.n / 100.0)
 }
 
 impl Ground<'_> {
@@ -238,8 +256,7 @@ fn bought_n(farm: &Farm<'_>, ground: &Ground<'_>, year: &YearBudget) -> f64 {
     let Some(buy) = farm.buy.filter(|_| year.bought_for) else { return 0.0 };
     let short = || ground.plan.years.iter().filter(|year| year.bought_for).map(|year| year.short.n);
     let (all, mine) = (short().fold(0.0, |sum, one| sum + one), buy.fields.iter().find(|own| own.id == ground.plan.id));
-    let share = |name: &str| buy.products.iter().find(|own| own.name == name).map_or(0.0, |own| own.analysis.n / 100.0);
-    let n: f64 = mine.iter().flat_map(|own| &own.mix).map(|own| own.pounds * share(&own.product)).sum();
+    let n: f64 = mine.iter().flat_map(|own| &own.mix).map(|own| own.pounds * n_share(buy, &own.product)).sum();
     if all > 0.0 { n * year.short.n / all } else { 0.0 }
 }
 
@@ -275,15 +292,21 @@ fn days((first, last): (Date, Date)) -> String {
 }
 
 impl Caution {
-    /// What matters on a field on a day or later: one line each, with its days.
-    pub fn on_field<'a>(&'a self, field: &'a str, day: Date) -> impl Iterator<Item = String> + 'a {
-        let about = match self.about.as_str() {
+    /// What it is about, where it is one of a field and its days.
+    #[must_use]
+    pub fn danger(&self) -> &'static str {
+        match self.about.as_str() {
             "copper" => "sheep and copper",
             "tetany" => "grass tetany",
             "nitrate" => "nitrate in the forage",
             "toxic_fescue" => "nitrogen on toxic fescue",
             _ => "",
-        };
+        }
+    }
+
+    /// What matters on a field on a day or later: one line each, with its days.
+    pub fn on_field<'a>(&'a self, field: &'a str, day: Date) -> impl Iterator<Item = String> + 'a {
+        let about = self.danger();
         let own = self.at.iter().filter(move |at| at.field == field && day <= at.last && !about.is_empty());
         own.map(move |at| format!("{field}, {}: {about}: {}.", days((at.first, at.last)), at.why))
     }

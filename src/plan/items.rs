@@ -3,7 +3,9 @@
 
 use crate::check::{Contents, Ready};
 use crate::plan::answer::{FieldPlan, GoalFrom, ItemState, PlanItem};
+use crate::plan::tally::kept;
 use crate::tables::{Book, topic};
+use crate::units::trimmed;
 
 /// Holds the farm and its plan against the list.
 pub(super) fn check(ready: &Ready, book: &Book<'_>, fields: &[FieldPlan]) -> Vec<PlanItem> {
@@ -47,6 +49,17 @@ fn state(item: &str, ready: &Ready, book: &Book<'_>, fields: &[FieldPlan]) -> Fo
         "drawdown" => drawdown(fields),
         "calibration" => calibration(ready),
         "log" => log(ready),
+        "records" => match kept(ready, book) {
+            Some(kept) => (
+                ItemState::Outside,
+                format!(
+                    "log.csv, farm.yaml and the reports: keep them {} years ({})",
+                    trimmed(kept.years),
+                    kept.cite.by()
+                ),
+            ),
+            None => (ItemState::Outside, "no number of years in the tables: the planner looks".to_string()),
+        },
         _ => (ItemState::Outside, "kept outside the farm folder: the planner looks".to_string()),
     }
 }

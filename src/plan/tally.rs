@@ -11,7 +11,7 @@ use crate::plan::tally_rows::{
 };
 use crate::plan::tally_rows::{OtherRow, YearTally};
 use crate::record::{Entry, What, asked, known_by};
-use crate::tables::{Scope, Tables, topic};
+use crate::tables::{Book, Scope, Tables, topic};
 use crate::units::{Pounds, Quantity};
 use jiff::civil::Date;
 
@@ -94,7 +94,7 @@ fn done(ready: &Ready, tables: &Tables, balance: &Balance, findings: Vec<Finding
         gained: listed(&[What::Bring, What::CleanOut]),
         others: sorted(ready.done()).into_iter().filter_map(other).collect(),
         rain: rain.fold((0.0, 0.0), |(i, d), e| (i + e.inches.unwrap_or(0.0), d + e.days.unwrap_or(0.0))),
-        keep: kept(ready, tables),
+        keep: ready.book(tables).and_then(|book| kept(ready, &book)),
         gaps,
         findings,
         fields,
@@ -102,8 +102,7 @@ fn done(ready: &Ready, tables: &Tables, balance: &Balance, findings: Vec<Finding
 }
 
 /// How long the record is kept: the longest that was asked for since its first day.
-fn kept(ready: &Ready, tables: &Tables) -> Option<Kept> {
-    let book = ready.book(tables)?;
+pub(super) fn kept(ready: &Ready, book: &Book<'_>) -> Option<Kept> {
     let days = [ready.from, ready.to, ready.as_of].into_iter();
     let of_day = |day| book.as_on(day).get(topic::RECORDS_YEARS, &Scope::new().large(ready.large));
     let longest = days.filter_map(of_day).max_by(|a, b| a.value.get().total_cmp(&b.value.get()))?;

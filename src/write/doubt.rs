@@ -13,9 +13,10 @@ pub fn doubts(doubts: &Doubts, width: usize) -> String {
     let title = format!("{farm}: what depends on uncertain figures, as of {as_of}, {place_name}");
     let mut page = Page::titled(title, width);
     page.line("");
-    let gain = amount(doubts.gain, doubts.in_dollars);
+    let gain = amount(doubts.gain.abs(), doubts.in_dollars);
+    let gains = if doubts.gain < 0.0 { "loses" } else { "gains" };
     page.say(format!(
-        "The plan spreads {} tons and gains {gain}: the fertilizer that litter replaces and what outlets pay, less spreading, hauling and disposal, less what the litter would sell for at the shed. Each figure below was changed by itself and the farm planned again; each line shows the difference. The largest comes first; of equal ones the least certain.",
+        "The plan spreads {} tons and {gains} {gain}: the fertilizer that litter replaces and what outlets pay, less spreading, hauling and disposal, less what the litter would sell for at the shed. Each figure below was changed by itself and the farm planned again; each line shows the difference. The largest comes first; of equal ones the least certain.",
         number_text(doubts.tons, 2)
     ));
     if !doubts.in_dollars {

@@ -1,7 +1,7 @@
 //! What to spread today, on a terminal: some ten lines, or all there is to say.
 
 use crate::findings::{distinct, together};
-use crate::plan::days::{Go, Ground, Reason, Today, Wait, Wind};
+use crate::plan::days::{Danger, Go, Ground, Reason, Today, Wait, Wind};
 use crate::units::number_text;
 use crate::write::json::text;
 use crate::write::page::{Page, day};
@@ -18,7 +18,7 @@ pub fn today(today: &Today, width: usize) -> String {
     match today.go.split_first() {
         None => say(NOTHING.to_string()),
         Some((go, rest)) => {
-            say(format!("{first}: {}", first_of_all(go, today)));
+            say(format!("{first}: {}", first_in_short(go, today)));
             if !rest.is_empty() {
                 let closes = |go: &Go| format!("until {}", day(go.last));
                 say(format!("{then}: {}.", alike(rest, |go| &go.field, closes)));
@@ -28,12 +28,21 @@ pub fn today(today: &Today, width: usize) -> String {
     if !today.wait.is_empty() {
         say(format!("NOT YET: {}.", alike(&today.wait, |wait| &wait.field, |wait| wait.why.clone())));
     }
-    if !today.nothing.is_empty() {
-        say(nothing(today));
+    let short = |reason: &Reason| reason.in_short.clone().unwrap_or_else(|| reason.text.clone());
+    today.cautions.iter().for_each(|reason| say(format!("WATCH: {}", short(reason))));
+    if !today.dangers.is_empty() {
+        let about = |danger: &Danger| danger.about.clone();
+        say(format!("WATCH: {}.", alike_first(&today.dangers, about)));
     }
-    today.cautions.iter().for_each(|reason| say(format!("WATCH: {}", reason.text)));
-    if today.go.len() > 1 || !today.wait.is_empty() {
-        say("Tons, lots and sources: `sward today --all`.".to_string());
+    let mut last = Vec::new();
+    if !today.nothing.is_empty() {
+        last.push(nothing(today));
+    }
+    if today.go.len() > 1 || !today.wait.is_empty() || !today.dangers.is_empty() {
+        last.push("More: `sward today --all`.".to_string());
+    }
+    if !last.is_empty() {
+        say(last.join(" "));
     }
     page.done()
 }
@@ -41,7 +50,7 @@ pub fn today(today: &Today, width: usize) -> String {
 const NOTHING: &str = "Nothing that is planned can be spread on this day.";
 
 fn nothing(today: &Today) -> String {
-    format!("Nothing planned from this day on: {} (`sward why FIELD`).", today.nothing.join(", "))
+    format!("Nothing planned: {} (`sward why FIELD`).", today.nothing.join(", "))
 }
 
 /// The words for what comes first and what then.
@@ -53,6 +62,13 @@ fn order(today: &Today) -> (&'static str, &'static str) {
 fn alike<'a, T>(list: &'a [T], field: impl Fn(&'a T) -> &'a String, says: impl Fn(&T) -> String) -> String {
     let groups = together(list.iter().map(|one| (says(one), field(one).as_str())));
     let said = groups.into_iter().map(|(said, fields)| format!("{} ({said})", distinct(fields).join(", ")));
+    said.collect::<Vec<_>>().join("; ")
+}
+
+/// `grass tetany R1, R2; sheep and copper R2`.
+fn alike_first(list: &[Danger], says: impl Fn(&Danger) -> String) -> String {
+    let groups = together(list.iter().map(|one| (says(one), one.field.as_str())));
+    let said = groups.into_iter().map(|(said, fields)| format!("{said} {}", distinct(fields).join(", ")));
     said.collect::<Vec<_>>().join("; ")
 }
 
@@ -84,9 +100,10 @@ pub fn today_in_full(today: &Today, width: usize) -> String {
     if !today.nothing.is_empty() {
         page.say(nothing(today));
     }
-    if !today.cautions.is_empty() {
+    if !today.cautions.is_empty() || !today.dangers.is_empty() {
         page.heading("WATCH");
-        today.cautions.iter().for_each(|reason| page.item(sentence(reason)));
+        let dangers = today.dangers.iter().map(|danger| &danger.reason);
+        today.cautions.iter().chain(dangers).for_each(|reason| page.item(sentence(reason)));
     }
     page.done()
 }
@@ -133,6 +150,28 @@ fn work(go: &Go) -> String {
 fn short(go: &Go) -> String {
     let (tons, last) = (number_text(go.pounds.tons(), 1), day(go.last));
     format!("{} {}: {tons} tons of {}{}; closes {last}", go.field, go.name, go.lot, work(go))
+}
+
+/// What goes first, and why, in as few words as say it.
+fn first_in_short(go: &Go, today: &Today) -> String {
+    let left = (go.last - today.day).get_days();
+    let mut line = format!(
+        "{} {}: {} tons of {} at {} tons/ac{}. Closes first, {} ({left} days).",
+        go.field,
+        go.name,
+        number_text(go.pounds.tons(), 1),
+        go.lot,
+        number_text(go.rate, 2),
+        work(go),
+        day(go.last),
+    );
+    let mut add = |text: String| line.push_str(&text);
+    go.lot_by.into_iter().for_each(|by| add(format!(" Cover or use the pile by {}.", day(by))));
+    let expires = go.analysis_until.filter(|until| *until < go.last);
+    expires.into_iter().for_each(|until| add(format!(" Analysis expires {}.", day(until))));
+    go.graze_from.into_iter().for_each(|from| add(format!(" Graze from {}.", day(from))));
+    go.cutting.into_iter().for_each(|cut| add(format!(" Next cutting {}.", day(cut))));
+    line
 }
 
 fn first_of_all(go: &Go, today: &Today) -> String {

@@ -74,6 +74,16 @@ pub enum MustGo {
 }
 
 impl ByWhen {
+    /// The same in a few words.
+    #[must_use]
+    pub fn in_short(&self) -> String {
+        let tons = number_text(self.must_leave.tons(), 1);
+        match self.why {
+            MustGo::Room => format!("{}: {tons} tons more than the plan moves must leave by {}", self.about, self.by),
+            MustGo::Uncovered => format!("lot {}: {tons} tons must be covered or leave by {}", self.about, self.by),
+        }
+    }
+
     /// What must be gone, in a sentence.
     #[must_use]
     pub fn sentence(&self) -> String {

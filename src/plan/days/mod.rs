@@ -12,7 +12,7 @@ mod store;
 mod today;
 
 pub use calendar::{Chance, DayPiece, DayRow, Days, Flag, FlagKind, HouseMade, Lost, MonthShare, RUNS, SeasonChance};
-pub use today::{Go, Ground, Reason, Today, Wait, Weather, Wind, today};
+pub use today::{Danger, Go, Ground, Reason, Today, Wait, Weather, Wind, today};
 
 use crate::check::{Pace, Ready};
 use crate::findings::Severity;

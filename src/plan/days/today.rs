@@ -72,6 +72,19 @@ pub struct Today {
     pub nothing: Vec<String>,
     /// What to watch.
     pub cautions: Vec<Reason>,
+    /// The dangers on the fields that can be worked on, each with its days.
+    pub dangers: Vec<Danger>,
+}
+
+/// What to watch on a field.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Danger {
+    /// In a few words.
+    pub about: String,
+    /// Field.
+    pub field: String,
+    /// The sentence, and who says so.
+    pub reason: Reason,
 }
 
 /// A sentence, and who says so.
@@ -81,6 +94,9 @@ pub struct Reason {
     pub text: String,
     /// Who says so; none where it follows from what the grower says.
     pub origin: Option<Origin>,
+    /// The same in a few words, where the sentence is long.
+    #[serde(skip)]
+    pub in_short: Option<String>,
 }
 
 /// An application that can be worked on.
@@ -147,8 +163,8 @@ pub fn today(plan: &Plan, ready: &Ready, tables: &Tables, weather: Weather) -> T
     }
     wait.sort_by_key(|w| (w.from.is_none(), w.from));
     let nothing = plan.fields.iter().filter(|f| f.applications.iter().all(|a| a.pounds.0 <= 0));
-    let (stops, mut cautions) = rules(plan, ready, weather);
-    cautions.extend(on_fields(plan, &go, day));
+    let (stops, cautions) = rules(plan, ready, weather);
+    let dangers = on_fields(plan, &go, day);
     Today {
         schema: SCHEMA,
         farm: plan.farm.clone(),
@@ -159,6 +175,7 @@ pub fn today(plan: &Plan, ready: &Ready, tables: &Tables, weather: Weather) -> T
         wait,
         nothing: nothing.map(|f| f.id.clone()).collect(),
         cautions,
+        dangers,
     }
 }
 
@@ -205,28 +222,31 @@ fn work(field: &FieldPlan, a: &Application, ready: &Ready, tables: &Tables, day:
     }
 }
 
-/// What to watch on the fields that can be worked on, each caution once.
-fn on_fields(plan: &Plan, go: &[Go], day: Date) -> Vec<Reason> {
+/// What to watch on the fields that can be worked on, danger by danger.
+fn on_fields(plan: &Plan, go: &[Go], day: Date) -> Vec<Danger> {
     let mut fields: Vec<&str> = Vec::new();
     for own in go {
         if !fields.contains(&own.field.as_str()) {
             fields.push(&own.field);
         }
     }
-    let of = |field: &'_ str| -> Vec<Reason> {
-        let all = plan.cautions.iter();
-        all.flat_map(|c| c.on_field(field, day).map(move |text| Reason { text, origin: Some(c.origin.clone()) }))
-            .collect()
+    let of = |caution: &Caution, field: &str| -> Vec<Danger> {
+        let danger = |text| Danger {
+            about: caution.danger().to_string(),
+            field: field.to_string(),
+            reason: Reason { text, origin: Some(caution.origin.clone()), in_short: None },
+        };
+        caution.on_field(field, day).map(danger).collect()
     };
-    fields.into_iter().flat_map(of).collect()
+    plan.cautions.iter().flat_map(|caution| fields.iter().flat_map(move |field| of(caution, field))).collect()
 }
 
 /// What stops all work on the day, and what to watch.
 fn rules(plan: &Plan, ready: &Ready, weather: Weather) -> (Vec<Reason>, Vec<Reason>) {
     let (mut stops, mut cautions) = (Vec::new(), Vec::new());
-    let own = |text: String| Reason { text, origin: None };
+    let own = |text: String| Reason { text, origin: None, in_short: None };
     let printed = |about: &str| -> Vec<Reason> {
-        let of = |c: &Caution| Reason { text: c.text.clone(), origin: Some(c.origin.clone()) };
+        let of = |c: &Caution| Reason { text: c.text.clone(), origin: Some(c.origin.clone()), in_short: None };
         plan.stops.iter().filter(|c| c.about == about).map(of).collect()
     };
     let day = plan.as_of;
@@ -271,6 +291,11 @@ fn rules(plan: &Plan, ready: &Ready, weather: Weather) -> (Vec<Reason>, Vec<Reas
     let stocked = plan.fields.iter().filter(|f| f.stock_since.is_some() && f.held.by == LimitKind::NoSeason);
     cautions.extend(stocked.flat_map(|f| f.why_none().into_iter().map(|why| own(format!("{}: {why}.", f.id)))));
     let leaves = plan.by_when.iter().filter(|row| row.must_leave.0 > 0 && row.by >= day);
-    cautions.extend(leaves.take(1).map(|row| own(format!("{}.", row.sentence()))));
+    cautions.extend(
+        leaves.take(1).map(|row| Reason {
+            in_short: Some(format!("{}.", row.in_short())),
+            ..own(format!("{}.", row.sentence()))
+        }),
+    );
     (stops, cautions)
 }

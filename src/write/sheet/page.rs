@@ -27,7 +27,9 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
     let shared = shared(&mut jobs);
     let first = field.applications.iter().map(|a| a.first).min()?;
     let last = field.applications.iter().map(|a| a.last).max()?;
-    let cautions: Vec<Line> = plan.cautions.iter().filter(|c| matters(c, field, written, ready)).map(told).collect();
+    let mut cautions: Vec<Line> =
+        plan.cautions.iter().filter(|c| matters(c, field, written, ready)).map(told).collect();
+    cautions.extend(own_days(plan, field));
     let wet = field.wet_acres() >= LEAST_WET;
     let lines = field.kept_off.len() + 2 * cautions.len() + beside_the_map(&jobs, field, wet);
     let dense = density(count, lines);
@@ -274,6 +276,16 @@ fn zone(number: usize, kept: &KeptOff) -> Meaning {
         feet: Line::bold(feet).and(Line::plain(if is_doubtful(kept) { "*" } else { "" })),
         acres: Line::plain(acres),
     }
+}
+
+/// The cautions of the field's own days, a line each, and a swath that nobody measured.
+fn own_days(plan: &Plan, field: &FieldPlan) -> Vec<Line> {
+    // What copper does to sheep is said in full already.
+    let days = plan.cautions.iter().filter(|caution| caution.about != "copper");
+    let days = days.flat_map(|caution| caution.on_field(&field.id, plan.as_of).collect::<Vec<String>>());
+    let swath =
+        plan.findings.iter().filter(|finding| finding.code == "swath-changed").map(|finding| finding.in_words());
+    days.chain(swath).map(Line::plain).collect()
 }
 
 /// Whether a caution is for whoever spreads this field. The cover carries all.
