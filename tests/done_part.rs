@@ -137,7 +137,7 @@ fn every_page_names_the_acres_that_are_left() {
             assert_eq!(ended.code, 0, "{args:?}: {}{}", ended.out, ended.err);
             ended.out
         };
-        let told = "5.02 of 10.04 acres are done (2027-03-01); keep off them. 5.02 acres are left until ";
+        let told = "5.02 of 10.04 acres are done (2027-03-01); keep off them until ";
         for command in ["plan", "today"] {
             let page = flat(&run(&[command]));
             assert!(page.contains(told) && page.contains("at most 0.99 tons/ac of heap"), "{command}: {page}");
@@ -160,6 +160,22 @@ fn every_page_names_the_acres_that_are_left() {
         }
         run(&["sheets", "-o", "sheets"]);
         let sheets = fs::read_to_string(folder.path().join("sheets/sheets.html")).unwrap();
-        assert!(sheets.contains("Done in part") && sheets.contains("5.02 acres are left until"), "{}", place.key);
+        assert!(sheets.contains("Done in part") && sheets.contains("5.02 acres are left until then"), "{}", place.key);
     }
+}
+
+/// A job of a later window goes over the whole field again: its sheet draws no ground to keep
+/// off, and says where the rest of the earlier window stands.
+#[test]
+fn the_sheet_of_a_later_job_has_the_whole_field() {
+    let farm = spread(&PLACES[0], &[(SOUTH, 2.0)]);
+    let farm = farm.with("plan.to", "2027-10-31").with("fields.A.phosphorus_rating", Value::Null);
+    let jobs = planned(&farm).field("A")["applications"].clone();
+    let until = part(&farm)["until"].clone();
+    assert!(jobs[0]["first"].as_str() > until.as_str(), "{jobs} {until}");
+    let folder = farm.folder();
+    let ended = sward(folder.path(), &["sheets", "-o", "sheets"]);
+    assert_eq!(ended.code, 0, "{}", ended.err);
+    let sheets = fs::read_to_string(folder.path().join("sheets/sheets.html")).unwrap();
+    assert!(sheets.contains("then the job of this sheet") && !sheets.contains("LEFT TO DO"), "{sheets}");
 }

@@ -15,6 +15,8 @@ pub(super) struct FieldSight<'a> {
     pub(super) surveyed: &'a Surveyed,
     pub(super) ready: &'a Ready,
     pub(super) driving: Option<&'a Driving>,
+    /// Whether the part of it that is done is of no matter here.
+    pub(super) whole: bool,
 }
 
 /// The ground of a field that is done in part, in feet on its plane.
@@ -26,7 +28,7 @@ pub(super) struct PartGround {
 impl FieldSight<'_> {
     /// Ground that is done and ground that is left, where the plan knows of both.
     pub(super) fn part(&self) -> Option<PartGround> {
-        let part = self.plan.part.as_ref()?;
+        let part = self.plan.part.as_ref().filter(|_| !self.whole)?;
         let shapes = self.field.done.shapes(&part.entries);
         let [done, left] = done_and_left(&self.surveyed.cut, shapes).ok()?;
         Some(PartGround { done, left })
@@ -43,7 +45,7 @@ pub(super) fn sights<'a>(
     let sight = |plan: &'a FieldPlan| {
         let surveyed = ground.iter().find(|own| own.field.id() == plan.id)?;
         let driving = driving.iter().flatten().find(|own| own.field == plan.id);
-        Some(FieldSight { plan, field: &surveyed.field, surveyed, ready, driving })
+        Some(FieldSight { plan, field: &surveyed.field, surveyed, ready, driving, whole: false })
     };
     audited.plan().fields.iter().filter_map(sight).collect()
 }

@@ -1,5 +1,6 @@
 //! The answer on a field that is done in part: types, and the sentence that tells it.
 
+use crate::plan::answer::Application;
 use crate::units::{Pounds, number_text};
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
@@ -39,6 +40,13 @@ pub struct RestOfField {
 }
 
 impl FieldPart {
+    /// Whether a job is planned while the part that is done is to be kept off. A job of a later
+    /// window goes over the whole field again.
+    #[must_use]
+    pub fn stands_beside(&self, jobs: &[Application]) -> bool {
+        jobs.iter().any(|job| job.first <= self.until)
+    }
+
     /// What is done, what is left, and what may go on it.
     #[must_use]
     pub fn sentence(&self) -> String {
@@ -56,8 +64,8 @@ impl FieldPart {
             None => "the rate of the ground that is done is no guide for them: ask the planner first".to_string(),
         };
         format!(
-            "{done} of {all} acres are done ({days}); keep off them. {left} acres are left until {}: {rest}",
-            self.until
+            "{done} of {all} acres are done ({days}); keep off them until {until}. {left} acres are left until then: {rest}",
+            until = self.until
         )
     }
 }

@@ -30,7 +30,7 @@ const WORDED: usize = 3;
 /// Draws a field in a picture of at most this height. None when the field has no ground to draw.
 /// `index` tells the hatchings of one file apart; `rate` stands in the ground, unless it is empty.
 pub(in crate::write) fn map(index: usize, tallest: f64, rate: &str, sight: &FieldSight<'_>) -> Option<Drawing> {
-    let FieldSight { plan, field, surveyed, ready, driving } = *sight;
+    let FieldSight { plan, field, surveyed, ready, driving, .. } = *sight;
     let cut = &surveyed.cut;
     let gate = field.gate.map(|g| cut.plane.to_feet(g));
     let stacks = stacks(plan, ready, surveyed);

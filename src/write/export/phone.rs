@@ -96,7 +96,7 @@ fn keep_off(sight: &FieldSight<'_>) -> Vec<Placemark> {
     };
     let done = sight.plan.part.as_ref().zip(sight.part()).and_then(|(part, ground)| {
         let lines = vec![format!("{}.", plain(&part.sentence()))];
-        mark(format!("{}: done, keep off", plain(&sight.plan.id)), lines, &ground.done)
+        mark(format!("{}: done, keep off for now", plain(&sight.plan.id)), lines, &ground.done)
     });
     zones.filter_map(one).chain(done).collect()
 }

@@ -200,7 +200,7 @@ fn sign_rows(legend: &mut Legend, whole: &Whole<'_>) {
     legend.head("SIGNS", "");
     legend.push("spread", "", &[("spreadable ground, with its rate and acres", false)], "");
     if whole.sights.iter().any(|s| s.plan.part.is_some()) {
-        legend.push("done", "", &[("ground of a field that is done: keep off", false)], "");
+        legend.push("done", "", &[("ground of a field that is done: keep off until the day its row names", false)], "");
     }
     if whole.sights.iter().any(|s| s.plan.applications.is_empty()) {
         legend.push("idle", "", &[("no litter in this plan", false)], "");

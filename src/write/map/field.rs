@@ -121,7 +121,12 @@ fn spreading(legend: &mut Legend, sight: &FieldSight<'_>) {
 fn done(legend: &mut Legend, field: &FieldPlan) {
     let Some(part) = &field.part else { return };
     let acres = format!("{} ac", number_text(part.done, 2));
-    legend.push("done", "", &[("Done: keep off", true), (&part.sentence(), false)], &acres);
+    legend.push(
+        "done",
+        "",
+        &[(&format!("Done: keep off until {}", part.until), true), (&part.sentence(), false)],
+        &acres,
+    );
 }
 
 fn kept_off(legend: &mut Legend, sight: &FieldSight<'_>) {

@@ -34,9 +34,15 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
     let lines = field.kept_off.len() + 2 * cautions.len() + beside_the_map(&jobs, field, wet);
     let dense = density(count, lines);
     // The line on wet ground takes its room from the map, and so does how to set the spreader.
-    let part = if field.part.is_some() { PART_LINES } else { 0.0 };
+    let part = match &field.part {
+        Some(part) if part.stands_beside(&field.applications) => 2.0 * PART_LINE,
+        Some(_) => PART_LINE,
+        None => 0.0,
+    };
     let setting = SETTING_LINE * setting_lines(&jobs) as f64 + part;
     let tall = tallest(dense, driving.is_some()) - setting - if wet { WET_LINE } else { 0.0 } + room(&shared);
+    // Beside a single job every line that shortens the map makes the job's own column taller.
+    let tall = if count == 1 { tall.max(LEAST_MAP) } else { tall };
     let beside = [Part::Facts(facts(plan, sight, shared))];
     let mut care = Vec::new();
     if !cautions.is_empty() {
@@ -44,7 +50,7 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
     }
     let mut jobs: Vec<Part> = jobs.into_iter().map(Part::Spreading).collect();
     let single = count == 1;
-    let map_side = Part::Group(Group::MapSide, map_side(number, tall, sight));
+    let map_side = Part::Group(Group::MapSide, map_side((number, one_year(plan)), tall, sight));
     let (mut blocks, mut job_side, mut facts) = (Vec::new(), Vec::new(), Vec::from(beside));
     if single {
         job_side.append(&mut jobs);
@@ -72,18 +78,24 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
 }
 
 /// The map, and what its signs mean.
-fn map_side(number: usize, tall: f64, sight: &FieldSight<'_>) -> Vec<Part> {
+fn map_side((number, year): (usize, Option<i16>), tall: f64, sight: &FieldSight<'_>) -> Vec<Part> {
     let (field, mut side) = (sight.plan, Vec::new());
     let acres = number_text(field.acres, 2);
-    if let Some(drawing) = map(number, tall, "", sight) {
+    let beside = field.part.as_ref().filter(|part| part.stands_beside(&field.applications));
+    if let Some(drawing) = map(number, tall, "", &FieldSight { whole: beside.is_none(), ..*sight }) {
         side.push(Part::Map { label: en::map_of(&field.id, &field.name, &acres), drawing });
     }
     let row = |sign, what, feet, acres| Meaning { sign, what, feet, acres };
     let none = Line::default;
     let ground = en::ground(number_text(field.gross_acres, 2));
     let mut ground = vec![row(Swatch::Spread, ground, none(), Line::bold(acres))];
-    if let Some(part) = &field.part {
-        ground.push(row(Swatch::Done, en::done_ground(), none(), Line::plain(number_text(part.done, 2))));
+    if let Some(part) = beside {
+        ground.push(row(
+            Swatch::Done,
+            en::done_ground(day_of(year, part.until)),
+            none(),
+            Line::plain(number_text(part.done, 2)),
+        ));
     }
     if let Some(driving) = sight.driving {
         let marked = runs::marked(driving);
@@ -120,9 +132,14 @@ fn facts(plan: &Plan, sight: &FieldSight<'_>, shared: Vec<Fact>) -> Vec<Fact> {
             true => day_of(year, part.last),
             false => days_of(year, part.first, part.last),
         };
+        let until = day_of(year, part.until);
         let [done, all, left] = [part.done, field.acres, part.left].map(|acres| number_text(acres, 2));
-        facts.push(Fact(en::IN_PART, en::part(done, all, spread_on)));
-        facts.push(Fact(en::LEFT, en::left_of(left, day_of(year, part.until))));
+        if part.stands_beside(&field.applications) {
+            facts.push(Fact(en::IN_PART, en::part(done, all, spread_on, &until)));
+            facts.push(Fact(en::LEFT, en::left_of(left, until)));
+        } else {
+            facts.push(Fact(en::LEFT, en::left_before(left, all, until)));
+        }
     }
     facts.extend([
         Fact(en::GATE, sight.field.gate.map_or_else(|| Line::plain(en::NO_GATE), spot)),
@@ -163,8 +180,11 @@ const SHARED_LINE: f64 = 17.0;
 /// Height of the line on wet ground, in units of the picture.
 const WET_LINE: f64 = 44.0;
 
-/// Height of the lines on what is done and left, in units of the picture.
-const PART_LINES: f64 = 90.0;
+/// Least height of the map beside a single job, in units of the picture.
+const LEAST_MAP: f64 = 150.0;
+
+/// Height of a line on what is done and left, in units of the picture.
+const PART_LINE: f64 = 45.0;
 
 /// Height of a line on the setting, in units of the picture.
 const SETTING_LINE: f64 = 21.0;

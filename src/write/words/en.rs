@@ -212,9 +212,10 @@ marked! {
     cut_after(cuttings, days, whose) = "{cuttings} <small>at least {days} days after litter, by {whose}</small>";
     wet(acres) = "{acres} ac poorly drained <small>by the soil map</small>";
     ground(gross) = "<b>Spread</b>, of {gross} acres in the field";
-    part(done, all, days) = "<b>{done} of {all} acres are done</b> ({days}): keep off them";
+    part(done, all, days, until) = "<b>{done} of {all} acres are done</b> ({days}): keep off them until {until}";
     part_of(field, told) = "<b>{field}</b>: {told}";
-    done_ground() = "<b>Done</b>: keep off";
+    done_ground(until) = "<b>Done</b>: keep off until {until}";
+    left_before(left, all, until) = "{left} of {all} acres until {until} <small>see the cover; then the job of this sheet, on all of it</small>";
     left_of(left, until) = "{left} acres left until {until} <small>see the cover</small>";
     lines() = "<b>Runs</b> from arrow to square";
     lines_and_loads(whose) = "<b>Runs</b> from arrow to square; 1: load 1{whose} runs out here";
