@@ -10,6 +10,8 @@
 
 #[path = "published/harness/compare.rs"]
 mod compare;
+#[path = "published/harness/count.rs"]
+mod count;
 #[path = "published/harness/farm.rs"]
 mod farm;
 #[path = "published/harness/figure.rs"]
@@ -57,6 +59,8 @@ struct Source {
 struct Case {
     name: String,
     at: String,
+    /// The table of which it is a row: the rows of one table count once.
+    rows_of: Option<String>,
     known: Known,
     reckon: Reckon,
     given: Value,
@@ -74,7 +78,7 @@ enum Known {
 }
 
 /// Which part of the program a case is handed to.
-#[derive(Deserialize, Clone, Copy)]
+#[derive(Deserialize, Clone, Copy, Debug)]
 #[serde(rename_all = "snake_case")]
 enum Reckon {
     Litter,
@@ -106,6 +110,7 @@ fn examples_come_out_as_printed() {
     report.show();
     assert!(report.cases > 0, "no case was run");
     assert!(report.faults.is_empty(), "{} faults:\n{}", report.faults.len(), report.faults.join("\n"));
+    count::held(&report.sheets, &built_in);
 }
 
 #[derive(Default)]
@@ -115,6 +120,8 @@ struct Report {
     worked: usize,
     lines: Vec<String>,
     faults: Vec<String>,
+    /// The sources by name, for the count.
+    sheets: BTreeMap<String, Sheet>,
 }
 
 impl Report {
@@ -140,6 +147,7 @@ impl Report {
                 *fault = format!("{name}, {} ({}): {fault}", case.name, case.at);
             }
         }
+        self.sheets.insert(name.trim_end_matches(".yaml").to_string(), sheet);
     }
 
     fn case(&mut self, file: &str, case: &Case, built_in: &Tables) {
