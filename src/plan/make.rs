@@ -4,7 +4,9 @@
 use crate::balance::{Balance, Npk};
 use crate::check::{Contents, KeepOut, Lot, Ready};
 use crate::findings::{Cite, Finding, Findings, Known, Origin};
-use crate::plan::answer::{Application, Caution, FieldPlan, LotTally, Made, Money, Plan, SCHEMA, Sale, YearBudget};
+use crate::plan::answer::{
+    Application, Caution, FieldPlan, LotTally, Made, Money, Plan, SCHEMA, Sale, TREND_DOWN, TREND_UP, YearBudget,
+};
 use crate::plan::cautions::{self, Farm, sentences};
 use crate::plan::choose::Choose;
 use crate::plan::comes_and_goes::Trade;
@@ -62,7 +64,7 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
             .map(|b| cautions::of(&Farm { ready, book: b, balance, fields: &fields, lots: &lots, buy: buy.as_ref() }))
             .unwrap_or_default(),
         buy,
-        planner_notes: book.as_ref().map(|b| planner_notes(ready, b)).unwrap_or_default(),
+        planner_notes: book.as_ref().map(|b| planner_notes(ready, b, &fields)).unwrap_or_default(),
         stops: book.as_ref().map(|b| sentences(b, topic::STOP, "when")).unwrap_or_default(),
         record_items: book.as_ref().map(|b| sentences(b, topic::RECORD_ITEM, "item")).unwrap_or_default(),
         items: book.as_ref().map(|b| items::check(ready, b, &fields)).unwrap_or_default(),
@@ -142,10 +144,16 @@ fn money(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lots: &[LotTall
     })
 }
 
-/// What the place says to the planner; of large operations only where the farm is one.
-fn planner_notes(ready: &Ready, book: &Book<'_>) -> Vec<Caution> {
-    let all = sentences(book, topic::PLANNER_NOTE, "when").into_iter();
-    all.filter(|note| ready.large || !note.about.starts_with("large_")).collect()
+/// What the place says to the planner; of large operations only where the farm is one, of a
+/// soil test that rises or falls only where one does.
+fn planner_notes(ready: &Ready, book: &Book<'_>, fields: &[FieldPlan]) -> Vec<Caution> {
+    let trends = || fields.iter().flat_map(|field| &field.outlook).filter(|o| o.of == "P").map(|o| o.per_year);
+    let said = |note: &Caution| match note.about.as_str() {
+        TREND_UP => trends().any(|trend| trend > 0.0),
+        TREND_DOWN => trends().any(|trend| trend < 0.0),
+        about => ready.large || !about.starts_with("large_"),
+    };
+    sentences(book, topic::PLANNER_NOTE, "when").into_iter().filter(said).collect()
 }
 
 /// Every published figure that a plan rests on, each once.

@@ -26,7 +26,7 @@ use std::sync::Arc;
 pub const ASSUMED: [&str; 8] = [
     "every soil test and litter analysis is renewed when it is due, and the litter stays as it is analysed today",
     "what a plan puts on counts in every later limit from the first day of its window: a job that is done later is done no earlier a year after",
-    "soil tests move as the outlook of `limits` has them: an estimate",
+    "soil tests move in a straight line, as the outlook of `limits` has them: an estimate, and `limits` says how trials differed from it",
     "ratings, prices, yields, cuttings and grazing stay as they are, a year later each",
     "stock that the log has on a field, and nobody took off, is off it after the first plan's last day",
     "houses are cleaned out on the same days of every year, unless farm.yaml names other days; litter over the room of its storage leaves the farm",

@@ -3,7 +3,7 @@
 use crate::audit::Audited;
 use crate::balance::Basis;
 use crate::findings::Known;
-use crate::plan::answer::{FieldKnown, FieldPlan, HeldBy, Outlook, Plan, years_ahead};
+use crate::plan::answer::{FieldKnown, FieldPlan, HeldBy, Outlook, Plan, past_foreseen, years_ahead};
 use crate::units::{number_text, trimmed};
 use crate::write::findings::{in_a_line, warnings};
 use crate::write::known::{legend, relies_on, sign, signed as weak};
@@ -37,7 +37,7 @@ pub fn limits(audited: &Audited, width: usize) -> String {
     outlook(&mut page, plan);
     items(&mut page, plan);
     page.heading("FOR THE PLANNER");
-    plan.planner_notes.iter().for_each(|note| page.item(&note.text));
+    plan.planner_notes.iter().filter(|note| !note.of_trend()).for_each(|note| page.item(&note.text));
     page.item(format!("Who decides: {}", plan.decides));
     relies_on(&mut page, plan);
     page.done()
@@ -168,8 +168,12 @@ fn outlook(page: &mut Page, plan: &Plan) {
         "years\nto stop>",
         "Lime\nt/ac>",
     ];
-    page.heading("WHERE IT LEADS, if every year were like this plan: an estimate");
+    page.heading("WHERE IT LEADS, if every year were like this plan: a straight-line estimate");
     page.table(&heads, rows);
+    let soils = plan.fields.iter().flat_map(|f| &f.outlook).filter(|o| o.of == "P").filter_map(|o| o.years);
+    let metals = plan.fields.iter().flat_map(|f| &f.metals).filter_map(|m| m.years);
+    past_foreseen(soils.chain(metals)).into_iter().for_each(|said| page.say(said));
+    plan.planner_notes.iter().filter(|note| note.of_trend()).for_each(|note| page.item(&note.text));
 }
 
 fn signed(value: f64) -> String {

@@ -230,7 +230,7 @@ fn outcome(page: &mut Page, field: &FieldPlan) {
     for o in &field.outlook {
         let next = o.next_in_words().map_or_else(String::new, |next| format!("; {next}"));
         page.under(format!(
-            "soil-test {}, year after year like this: {}{} {} a year{next} (estimate)",
+            "soil-test {}, year after year like this: {}{} {} a year{next} (a straight-line estimate)",
             o.of,
             number_text(o.per_year, 1),
             sign(o.known),

@@ -339,6 +339,14 @@ pub fn years_ahead(years: f64) -> String {
     if whole > FORESEEN { format!("over {FORESEEN}") } else { format!("{whole}") }
 }
 
+/// What forecasts that end past the years foreseen are shown as, said once below them; none
+/// where all end before.
+#[must_use]
+pub fn past_foreseen(years: impl IntoIterator<Item = f64>) -> Option<String> {
+    let far = years.into_iter().any(|years| years - 1e-9 > FORESEEN);
+    far.then(|| format!("over {FORESEEN}: the forecast stops after {FORESEEN} years."))
+}
+
 impl Outlook {
     /// The next class and in how many years it is reached.
     #[must_use]

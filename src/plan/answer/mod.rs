@@ -15,7 +15,7 @@ pub use buy::{Amount, Bill, Bought, Buy, FieldBuy, Go};
 pub use choice::{ChoiceRow, DayWorth, LimitCost, LoadWorth, NextBest, Proof, Swap};
 pub use field::{
     BarRow, Eased, FieldPlan, Goal, GoalFrom, KeptOff, LimeRow, LotLimits, MetalRow, NextLimit, Outlook, Past,
-    PhosphorusRow, SoilRow, Used, YearBudget, years_ahead,
+    PhosphorusRow, SoilRow, Used, YearBudget, past_foreseen, years_ahead,
 };
 pub use known::FieldKnown;
 pub use leftover::{Keeps, LeftLot, Leftover, Like};
@@ -298,6 +298,19 @@ pub struct Caution {
     /// Where it matters; of a caution that holds for the whole farm nowhere in particular.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub at: Vec<CautionAt>,
+}
+
+/// What a note is about that says how a soil test rises.
+pub const TREND_UP: &str = "trend_up";
+/// What a note is about that says how a soil test falls.
+pub const TREND_DOWN: &str = "trend_down";
+
+impl Caution {
+    /// Whether it says how far the forecast of a soil test can be trusted: it stands where that does.
+    #[must_use]
+    pub fn of_trend(&self) -> bool {
+        [TREND_UP, TREND_DOWN].contains(&self.about.as_str())
+    }
 }
 
 /// Where and when a caution matters.

@@ -3,12 +3,12 @@
 use super::papers::{Papers, list, or_dash, say, shown, table};
 use crate::balance::{NOT_KNOWN, Npk};
 use crate::findings::{Known, Severity};
-use crate::plan::answer::{FieldPlan, Outlook, Plan};
+use crate::plan::answer::{FieldPlan, Outlook, Plan, past_foreseen};
 use crate::units::{number_text, trimmed};
 use crate::write::findings::in_a_line;
 use crate::write::known::{legend, signed};
 use crate::write::leaf::Part;
-use crate::write::words::{day, en};
+use crate::write::words::{day, en, said};
 
 /// Amounts of a field, and how the figures behind them are known.
 type Amounts = fn(&FieldPlan) -> (Npk<Option<f64>>, Npk<Known>);
@@ -123,6 +123,9 @@ pub(super) fn drawdown(plan: &Plan) -> Vec<Part> {
     let mut parts = vec![say(en::EVERY_YEAR), table("", en::OUTLOOK_HEADS, rows)];
     let known = plan.fields.iter().flat_map(|f| &f.outlook).filter(|o| o.of == "P").map(|o| o.known);
     parts.extend(legend(known).map(say));
+    let years = plan.fields.iter().flat_map(|f| &f.outlook).filter(|o| o.of == "P").filter_map(|o| o.years);
+    parts.extend(past_foreseen(years).map(say));
+    parts.extend(plan.planner_notes.iter().filter(|note| note.of_trend()).map(|note| say(said(note).text())));
     if !rising.is_empty() {
         parts.push(Part::Wanting(en::rising(rising.join(", "))));
     }

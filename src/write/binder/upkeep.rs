@@ -26,7 +26,7 @@ pub(super) fn guidance(plan: &Plan) -> Vec<Part> {
         say(en::TAKE_CARE_OF),
         sentences(plan.cautions.iter().filter(|c| !of_safety(c))),
         say(en::FOR_PLANNER),
-        sentences(plan.planner_notes.iter()),
+        sentences(plan.planner_notes.iter().filter(|note| !note.of_trend())),
     ]
 }
 

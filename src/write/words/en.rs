@@ -338,7 +338,7 @@ words! {
     CHECK_THESE = "Check these:";
     LIMITS = "Limits, phosphorus first";
     NOT_RATED = "the nitrogen leaching risk, which this program does not rate";
-    EVERY_YEAR = "If every year were like this plan: an estimate.";
+    EVERY_YEAR = "If every year were like this plan: a straight-line estimate.";
 }
 rows_of_words! {
     NEED_HEADS = [
