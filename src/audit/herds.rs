@@ -3,7 +3,7 @@
 use crate::audit::fault::fault;
 use crate::audit::goal::yield_goal;
 use crate::check::Ready;
-use crate::farm::Herd;
+use crate::farm::{Herd, Use};
 use crate::findings::Findings;
 use crate::plan::answer::{FieldPlan, Plan};
 use crate::tables::{Book, Scope, topic};
@@ -16,7 +16,10 @@ const SLACK: f64 = 1e-6;
 pub(super) fn check(plan: &Plan, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     let grows = |id: &str| {
         let own = plan.fields.iter().find(|field| field.id == id)?;
-        Some(own.gross_acres * yield_goal(own, ready.field(id)?, book)?)
+        let written = &ready.field(id)?.written;
+        let mixed = written.usage.value == Use::HayThenGrazed;
+        let cut = written.hayed.as_ref().filter(|_| mixed).map_or(0.0, |share| share.value.get() / 100.0);
+        Some(own.gross_acres * yield_goal(own, ready.field(id)?, book)? * (1.0 - cut))
     };
     let of_herd = |herd: &Herd| {
         let mut ids: Vec<&str> = herd.fields.iter().map(|id| id.value.as_str()).collect();

@@ -170,13 +170,15 @@ impl<'a> Case<'a> {
             let stated = goal.or(field.written.stand.yield_goal.as_ref()).map(|goal| goal.value.get());
             let scope = log::then(field, day, ready);
             let grazed = before.iter().filter(|b| b.until.value >= day).find_map(|b| b.usage.as_ref());
-            let grazed = grazed.unwrap_or(&field.written.stand.usage).value == Use::Pasture;
+            let usage = grazed.unwrap_or(&field.written.stand.usage).value;
+            let grazed = usage == Use::Pasture;
             let per_ton = book.get(topic::P2O5_PER_TON, &scope).map_or(0.0, |f| f.value.get());
-            let keeps = book.get(topic::GRAZING_KEEPS, &scope.nutrient("p2o5")).map_or(1.0, |f| f.value.get());
+            let keeps = keeps(scope, book);
+            let cut = cut_for_hay(field, usage);
             let tons = stated.or_else(|| yield_goal(plan, field, book)).unwrap_or(0.0);
             let still_grazed = field.written.usage.value == Use::Pasture;
             let most = if grazed && still_grazed { now } else { f64::INFINITY };
-            (tons * per_ton * if grazed { keeps } else { 1.0 }).min(most)
+            (tons * per_ton * (cut + (1.0 - cut) * keeps)).min(most)
         };
         Date::new(year, 1, 1).into_iter().chain(changed).map(then).fold(f64::INFINITY, f64::min)
     }
@@ -330,9 +332,24 @@ impl<'a> Case<'a> {
 fn carried_off(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
     let scope = ready.scope(field);
     let carried = yield_goal(plan, field, book)? * book.get(topic::P2O5_PER_TON, &scope)?.value.get();
-    let keeps = book.get(topic::GRAZING_KEEPS, &scope.nutrient("p2o5")).map_or(1.0, |f| f.value.get());
-    if field.written.usage.value != Use::Pasture {
+    let cut = cut_for_hay(field, field.written.usage.value);
+    if cut >= 1.0 {
         return Some(carried);
     }
-    Some(herds::leaves(plan, ready, book, "p2o5").unwrap_or(f64::INFINITY).min(carried * keeps))
+    let eaten = carried * (1.0 - cut) * keeps(scope, book);
+    Some(carried * cut + herds::leaves(plan, ready, book, "p2o5").unwrap_or(f64::INFINITY).min(eaten))
+}
+
+/// The share of phosphate that grazing animals keep of what they eat.
+fn keeps(scope: Scope<'_>, book: &Book<'_>) -> f64 {
+    book.get(topic::GRAZING_KEEPS, &scope.nutrient("p2o5").usage("pasture")).map_or(1.0, |f| f.value.get())
+}
+
+/// The share of the growth that leaves as hay under some use: all of it where nobody says.
+fn cut_for_hay(field: &Field, usage: Use) -> f64 {
+    match usage {
+        Use::Hay => 1.0,
+        Use::Pasture => 0.0,
+        Use::HayThenGrazed => field.written.hayed.as_ref().map_or(1.0, |share| share.value.get() / 100.0),
+    }
 }

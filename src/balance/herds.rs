@@ -39,7 +39,9 @@ impl Herds {
             let mut unsaid = Findings::new();
             let mut desk = Desk::new(ready, &own.field, book, &mut unsaid);
             let goal = goal::of(&mut desk, &own.soils);
-            (own.field.id().to_string(), desk.notes.value(goal) * own.cut.gross)
+            let written = &own.field.written;
+            let cut = written.hayed_of(written.usage.value).unwrap_or(0.0);
+            (own.field.id().to_string(), desk.notes.value(goal) * own.cut.gross * (1.0 - cut))
         });
         let carries: BTreeMap<String, f64> = carries.collect();
         let all =

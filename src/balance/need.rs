@@ -124,12 +124,30 @@ impl Off<'_> {
         let what = format!("{nutrient} carried off");
         let Some(figure) = desk.get(topic) else { return desk.lacking(topic, &what) };
         let per_ton = desk.notes.figure(format!("{what} per ton of hay"), &figure);
-        let mut of = vec![self.goal, per_ton];
-        if desk.field.written.usage.value != Use::Pasture {
-            return desk.notes.reckon(what, "lb/ac", Op::Times, &of);
+        let of = vec![self.goal, per_ton];
+        let usage = desk.field.written.usage.value;
+        if usage == Use::Pasture {
+            return self.grazed(desk, (nutrient, key), of, what);
         }
+        let Some(cut) = desk.field.written.hayed_of(usage) else {
+            return desk.notes.reckon(what, "lb/ac", Op::Times, &of);
+        };
+        let line = desk.field.written.hayed.as_ref().map(|share| Origin::Line(share.place.clone()));
+        let line = || line.clone().unwrap_or_else(|| Origin::Definition("farm.yaml".into()));
+        let share = desk.notes.given("share of the growth that is cut for hay", cut, "", line());
+        let rest = desk.notes.given("share of the growth that is grazed", 1.0 - cut, "", line());
+        let hay: Vec<StepId> = of.iter().copied().chain([share]).collect();
+        let hay = desk.notes.reckon(format!("{nutrient} that leaves as hay"), "lb/ac", Op::Times, &hay);
+        let of = of.into_iter().chain([rest]).collect();
+        let grazed = self.grazed(desk, (nutrient, key), of, format!("{nutrient} that leaves by grazing"));
+        desk.notes.reckon(what, "lb/ac", Op::Sum, &[hay, grazed])
+    }
+
+    /// What animals keep of the forage that they eat, and no more than leaves with them.
+    fn grazed(&self, desk: &mut Desk<'_>, (nutrient, key): (&str, &str), mut of: Vec<StepId>, what: String) -> StepId {
         let leaves = herds::leaves(desk, self.stock, (nutrient, key), self.gross);
-        if let Some(keeps) = desk.book.get(topic::GRAZING_KEEPS, &desk.scope().nutrient(key)) {
+        let scope = desk.scope().nutrient(key).usage(Use::Pasture.key());
+        if let Some(keeps) = desk.book.get(topic::GRAZING_KEEPS, &scope) {
             let share = match leaves {
                 Some(_) => format!("share of {nutrient} that grazing animals keep"),
                 None => {

@@ -71,10 +71,17 @@ impl Removal {
             return desk.notes.unknown(what, crate::findings::Origin::Definition("no figure in the tables".into()));
         };
         let mut of = vec![tons, desk.notes.figure(format!("{what} per ton of hay"), &per_ton)];
-        if usage == Use::Pasture
-            && let Some(keeps) = desk.book.get(topic::GRAZING_KEEPS, &scope.nutrient("p2o5"))
-        {
-            of.push(desk.notes.figure("share of P2O5 that grazing animals keep", &keeps));
+        let keeps = desk.book.get(topic::GRAZING_KEEPS, &scope.nutrient("p2o5").usage(Use::Pasture.key()));
+        if let Some(keeps) = keeps {
+            let cut = desk.field.written.hayed_of(usage);
+            if usage == Use::Pasture {
+                of.push(desk.notes.figure("share of P2O5 that grazing animals keep", &keeps));
+            } else if let Some(cut) = cut {
+                let kept = desk.notes.figure("share of P2O5 that grazing animals keep", &keeps);
+                let share = cut + (1.0 - cut) * desk.notes.value(kept);
+                let by = crate::findings::Origin::Figure(keeps.cite);
+                of.push(desk.notes.given("share of P2O5 that leaves as hay and with animals", share, "", by));
+            }
         }
         let off = desk.notes.reckon(what.clone(), "lb/ac", Op::Times, &of);
         // No record says how many head there were: not more than leaves with those of now.

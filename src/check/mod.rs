@@ -19,6 +19,7 @@ mod entry;
 mod field_use;
 mod fields;
 mod figures;
+mod hayed;
 mod in_year;
 mod keepouts;
 mod laid;
@@ -350,12 +351,14 @@ fn detour(written: &Written, book: &Book<'_>) -> Detour {
     }
 }
 
-/// Lots that a field names are there, fields that a herd grazes, and what the log names.
+/// Lots that a field names are there, fields that a herd grazes, with what it eats there,
+/// and what the log names.
 fn ids_named(written: &Written, happened: &Happened, on: Date, findings: &mut Findings) {
     for field in &written.fields {
         let miles_from = field.miles.iter().filter_map(|(lot, _)| lot.as_ref());
         miles_from.chain(&field.only_lots).for_each(|lot| lot_there(lot, written, findings));
     }
     written.herds.iter().flat_map(|h| &h.fields).for_each(|field| field_there(field, written, findings));
+    hayed::check(written, findings);
     log::names(written, happened, on, findings);
 }

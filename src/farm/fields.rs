@@ -25,6 +25,7 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
     let stand = before::stand(&walk, id.as_ref().map_or("", |id| &id.value), findings);
     let texture = walk.text("texture", findings).and_then(|t| Texture::read(t, findings));
     let legume = walk.quantity("legume", findings);
+    let hayed = walk.quantity("hayed", findings);
     let endophyte = Endophyte::may(&walk, "endophyte", findings);
     let yields = years::yields(&walk, findings);
     let survey_yield = walk.quantity("survey_yield", findings);
@@ -58,6 +59,7 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
         usage: stand.usage.clone(),
         texture,
         legume,
+        hayed,
         endophyte,
         yield_goal: stand.yield_goal.clone(),
         yields,
@@ -90,6 +92,7 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
 /// Keys of a field that keep litter off it or lessen it.
 const LIMITING: &[&str] = &[
     "legume",
+    "hayed",
     "earlier",
     "banked_until",
     "phosphorus_rating",

@@ -5,7 +5,7 @@ use crate::farm::dated::HasDay;
 use crate::farm::words::Use;
 use crate::farm::written::{Analysis, Rated, SoilTest, Written, WrittenField};
 use crate::findings::At;
-use crate::units::Yield;
+use crate::units::{Quantity, Yield};
 use jiff::civil::Date;
 use std::borrow::Cow;
 
@@ -48,6 +48,13 @@ impl WrittenField {
     pub fn forage_on(&self, day: Date) -> &At<String> {
         let before = self.before.iter().filter(|b| day <= b.until.value);
         before.filter_map(|b| b.forage.as_ref()).next().unwrap_or(&self.stand.forage)
+    }
+
+    /// The share of the growth that is cut, where stock grazes the rest and the farm says so.
+    #[must_use]
+    pub fn hayed_of(&self, usage: Use) -> Option<f64> {
+        let share = self.hayed.as_ref().filter(|_| usage == Use::HayThenGrazed)?;
+        Some(share.value.get() / 100.0)
     }
 
     /// What became of it on a day.

@@ -253,6 +253,8 @@ pub struct WrittenField {
     pub texture: Option<At<Texture>>,
     /// Share of legumes in the stand.
     pub legume: Option<At<Percent>>,
+    /// Share of the year's growth that is cut for hay, before stock grazes the rest.
+    pub hayed: Option<At<Percent>>,
     /// The fungus in a stand of tall fescue.
     pub endophyte: Option<At<Endophyte>>,
     /// Yield goal in dry hay, when it is stated.

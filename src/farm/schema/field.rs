@@ -20,6 +20,11 @@ pub(super) fn field() -> Value {
         need("use", "What becomes of it", words(Use::WORDS)),
         may("texture", "The texture of the soil", words(Texture::WORDS)),
         filled("legume", "The share of legumes in the stand", quantity::<Percent>("30 %")),
+        filled(
+            "hayed",
+            "The share of the growth that is cut before stock grazes the rest",
+            quantity::<Percent>("60 %"),
+        ),
         may("endophyte", "The fungus in a stand of tall fescue", words(Endophyte::WORDS)),
         may("yield_goal", "The yield goal in dry hay", quantity::<Yield>("3.5 tons/ac")),
         may("yields", "Past years, in place of a yield goal", some(year())),
