@@ -168,7 +168,7 @@ fn every_page_names_the_acres_that_are_left() {
 /// off, and says where the rest of the earlier window stands.
 #[test]
 fn the_sheet_of_a_later_job_has_the_whole_field() {
-    let farm = spread(&PLACES[0], &[(SOUTH, 2.0)]);
+    let farm = spread(PLACES[0], &[(SOUTH, 2.0)]);
     let farm = farm.with("plan.to", "2027-10-31").with("fields.A.phosphorus_rating", Value::Null);
     let jobs = planned(&farm).field("A")["applications"].clone();
     let until = part(&farm)["until"].clone();
