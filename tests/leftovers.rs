@@ -5,7 +5,7 @@
 
 mod kit;
 
-use kit::{Checked, Farm, NC, PLACES, Place, checked, figure, own_figure, planned, sward};
+use kit::{Checked, Farm, NC, PLACES, Place, checked, figure, own_figure, planned, rule, sward};
 use serde_json::{Value, json};
 use sward::findings::Finding;
 
@@ -134,21 +134,20 @@ fn banked_years_go_by_the_place() {
     for place in PLACES {
         let banks = |most: &str| {
             Farm::new(place)
-                .figure(figure("p_basis_rating.low", "none", "rating: low", "words: removal"))
-                .figure(figure("p_bank_years", "years", "rating: low", most))
+                .figure(rule("low", "rating: low", &["basis: removal", most]))
                 .with("fields.A.bank_years", 2)
                 .with("litter.heap.analysis.p2o5", "30 lb/ton")
         };
         // 60 tons on ten acres are more phosphate than a year's hay carries off.
         for (day, less) in [("2026-01-01", true), ("2026-12-31", true), ("2027-01-01", false)] {
-            let bare = planned(&banks("value: 2")).number("A", "/phosphorus/allowed");
-            let farm = banks("value: 2").logged(day, "spread", "heap", "A", "60");
+            let bare = planned(&banks("years: 2")).number("A", "/phosphorus/allowed");
+            let farm = banks("years: 2").logged(day, "spread", "heap", "A", "60");
             let allowed = planned(&farm).number("A", "/phosphorus/allowed");
             assert_eq!(allowed < bare - 1.0, less, "{} {day}: {allowed} of {bare}", place.key);
         }
         // The place allows one year at a time: the key is an error of its own.
-        assert!(checked(&banks("value: 1")).codes().contains("banked-too-long"), "{}", place.key);
-        assert!(!checked(&banks("value: 2")).codes().contains("banked-too-long"), "{}", place.key);
+        assert!(checked(&banks("years: 1")).codes().contains("banked-too-long"), "{}", place.key);
+        assert!(!checked(&banks("years: 2")).codes().contains("banked-too-long"), "{}", place.key);
     }
 }
 
@@ -238,7 +237,7 @@ fn moisture_at_its_ends_is_never_silent() {
 /// would allow more than the rating was made for.
 #[test]
 fn a_rating_without_a_row_allows_nothing() {
-    let farm = Farm::new(&NC).figure(figure("p_basis_rating.low", "none", "rating: low", "value: null"));
+    let farm = Farm::new(&NC).figure(figure("p_rule.low", "none", "", "value: null"));
     let told = checked(&farm);
     assert!(told.codes().contains("rating-without-rule"), "{:?}", told.codes());
     let plan = planned(&farm);

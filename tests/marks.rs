@@ -95,7 +95,7 @@ fn what_holds_a_field_is_known_as_its_worst_figure() {
         .with("fields.A.phosphorus_rating", rating)
         .with("litter.heap.analysis", strong)
         .figure(known("p2o5_per_ton.tall_fescue", "lb/ton", "forage: tall_fescue", "value: 13", "read"))
-        .figure(known("p_basis_rating.high", "none", "rating: high", "words: removal", "applied"));
+        .figure(known("p_rule.high", "none", "", "when: {rating: high}\n      basis: removal", "applied"));
     let plan = planned(&farm);
     let field = plan.field("A");
     assert_eq!(field["held"]["by"], "phosphorus", "{field}");
@@ -103,10 +103,10 @@ fn what_holds_a_field_is_known_as_its_worst_figure() {
         assert_eq!(field["known"][key], "applied", "{key}: {field}");
     }
     assert_eq!(field["known"]["removed"]["p2o5"], "read");
-    assert!(plan.json["applied"].as_array().unwrap().iter().any(|c| c["figure"] == "us-nc/p_basis_rating.high"));
+    assert!(plan.json["applied"].as_array().unwrap().iter().any(|c| c["figure"] == "us-nc/p_rule.high"));
     let (limits, ..) = shown(&farm);
     assert!(flat(&limits).contains("removal~") && flat(&limits).contains("phosphorus~"), "{limits}");
-    assert!(flat(&limits).contains("printed for another use, place or condition: us-nc/p_basis_rating (1)"));
+    assert!(flat(&limits).contains("printed for another use, place or condition: us-nc/p_rule (1)"));
 }
 
 #[test]
@@ -169,14 +169,15 @@ fn what_hangs_on_a_figure_is_what_another_figure_makes_of_the_plan() {
     assert_eq!(doubts, again);
 }
 
-/// A word moves to the next stricter one, and a figure of the farm's own by its line.
+/// A row of the phosphorus rule moves to the next stricter basis, and a figure of the farm's own by its line.
 #[test]
-fn words_and_the_farms_own_figures_are_moved_too() {
-    let farm = Farm::new(&NC).figure(known("p_basis_rating.low", "none", "rating: low", "words: nitrogen", "memory"));
+fn rows_of_a_rule_and_the_farms_own_figures_are_moved_too() {
+    let farm =
+        Farm::new(&NC).figure(known("p_rule.low", "none", "", "when: {rating: low}\n      basis: nitrogen", "memory"));
     let rated = doubts(&farm);
-    let rated = rated.figures.iter().find(|d| d.cite.figure == "us-nc/p_basis_rating.low").unwrap();
+    let rated = rated.figures.iter().find(|d| d.cite.figure == "us-nc/p_rule.low").unwrap();
     assert_eq!(rated.moved.len(), 1);
-    assert_eq!(rated.moved[0].how, "`removal` instead of `nitrogen`");
+    assert_eq!(rated.moved[0].how, "removal instead of nitrogen");
     let [_, asking] = PLACES;
     // Nobody rated the field: its soil test asks for the 50 lb that the farm gives.
     let farm = Farm::new(asking)

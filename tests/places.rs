@@ -8,13 +8,15 @@
 use geo::coord;
 use jiff::civil::date;
 use serde_json::{Value, json};
+use std::collections::BTreeSet;
 use std::sync::{Arc, LazyLock};
 use sward::farm::FarmText;
 use sward::findings::{Findings, Severity};
 use sward::ground;
 use sward::pipeline::{Day, Figures, Folder, Planned, Question};
 use sward::plan::LeastCost;
-use sward::tables::{self, PlaceTable, Tables, topic};
+use sward::tables::p_rule::PBasis;
+use sward::tables::{self, PlaceTable, Tables};
 use sward::units::SoilScale;
 use sward::write;
 
@@ -68,7 +70,14 @@ fn farm(place: &PlaceTable, region: Option<&str>, said: &str, advised: bool) -> 
     let extractant = place.extractant.as_deref().unwrap_or("mehlich_3");
     let unit = |unit: Option<SoilScale>| unit.map_or("ppm", |scale| scale.word());
     let book = TABLES.book(&place.key, date(2027, 2, 15)).unwrap();
-    let ratings = book.values_of(topic::P_BASIS_RATING, "rating");
+    let words = book.rules().into_iter().flat_map(|(_, row)| row.value.when.rating).filter(|word| word != "unrated");
+    let ratings: Vec<String> = words.collect::<BTreeSet<_>>().into_iter().collect();
+    // Where an area asks for a rating before anything goes on, every field has one.
+    let asks = book.rules().into_iter().any(|(_, row)| {
+        let when = &row.value.when;
+        let here = when.region.iter().any(|area| Some(area.as_str()) == region);
+        here && row.value.says.basis == PBasis::Ask && when.rating.iter().any(|word| word == "unrated")
+    });
     let mut fields = Vec::new();
     for (n, (forage, usage, goal, [n_lb, p2o5, k2o])) in FIELDS.iter().enumerate() {
         let mut test = json!({"lab": "state lab", "sampled": "2026-10-20", "extractant": extractant,
@@ -80,7 +89,7 @@ fn farm(place: &PlaceTable, region: Option<&str>, said: &str, advised: bool) -> 
         let mut field = json!({"id": format!("A{n}"), "forage": forage, "use": usage, "texture": "fine",
             "yield_goal": format!("{goal} tons/ac"), "soil_test": test});
         // Every other field was rated, as the tables know ratings.
-        if let Some(rating) = ratings.get(n % ratings.len().max(1)).filter(|_| n % 2 == 0) {
+        if let Some(rating) = ratings.get(n % ratings.len().max(1)).filter(|_| asks || n % 2 == 0) {
             field["phosphorus_rating"] =
                 json!({"rating": rating.replace('_', " "), "by": "Avery Lunsford", "on": "2026-12-01"});
         }

@@ -88,6 +88,12 @@ fn every_figure_is_reachable() {
     for (key, figure) in figures(&tables) {
         for edition in figure.editions.iter().filter(|e| e.shape != Shape::Withdrawn) {
             let book = book(&tables, key, edition.from);
+            // All rows of a phosphorus rule are handed out.
+            if matches!(edition.shape, Shape::Rule(_)) {
+                let rules = book.rules();
+                assert!(rules.iter().any(|(_, rule)| rule.cite.figure == said(figure)), "{}", said(figure));
+                continue;
+            }
             let found =
                 book.shape(figure.topic, &scope(figure)).unwrap_or_else(|| panic!("{}: not found", said(figure)));
             if found.cite.figure == said(figure) {

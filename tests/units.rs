@@ -261,7 +261,7 @@ fn classes_on_another_scale_than_the_test_are_named() {
     for place in PLACES {
         let scope = format!("extractant: {}", place.extractant.replace('-', "_"));
         let scope = format!("{scope}, region: {}", place.region);
-        for (topic, key) in [("soil_p_class.own", "p"), ("soil_k_class.own", "k"), ("p_basis_test.piedmont", "p")] {
+        for (topic, key) in [("soil_p_class.own", "p"), ("soil_k_class.own", "k")] {
             let steps = "steps: [{up_to: 30, is: low}, {is: high}]";
             let farm = Farm::new(place).figure(figure(topic, "ppm", &scope, steps));
             let found = checked(&farm).found("soil-unit");

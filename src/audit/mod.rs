@@ -16,6 +16,7 @@ mod lines;
 mod log;
 mod new_plan;
 mod nutrients;
+mod p_rule;
 mod part;
 mod parts;
 mod period;

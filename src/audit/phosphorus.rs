@@ -5,23 +5,16 @@ use crate::audit::goal::yield_goal;
 use crate::audit::held::{asked_by_test, holds, rests};
 use crate::audit::herds;
 use crate::audit::log::{self, LimitLoad, LoggedSpread};
+use crate::audit::p_rule::{self, By, Found};
 use crate::audit::period::{self, Days, JANUARY, in_twelve_months, year_around};
 use crate::check::{Field, Lot, Ready};
 use crate::farm::Use;
 use crate::plan::answer::FieldPlan;
-use crate::tables::{Book, Scope, topic};
+use crate::tables::p_rule::PMost;
+use crate::tables::{Book, topic};
 use crate::units::Quantity;
 use jiff::ToSpan;
 use jiff::civil::Date;
-
-/// By what phosphate is held.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum By {
-    Nothing,
-    Removal,
-    Test,
-    None,
-}
 
 /// What may go on in a field's year, lb/ac.
 struct Rule {
@@ -30,8 +23,10 @@ struct Rule {
     at_once: f64,
     /// In the year in which the plan begins, after what earlier years left.
     allowed: f64,
-    /// What the forage carries off in a year.
+    /// What the rule allows for a year.
     a_year: f64,
+    /// Caps beside the basis.
+    most: Vec<PMost>,
 }
 
 /// A field with what its phosphorus is found by.
@@ -71,16 +66,22 @@ pub(super) fn to_buy(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book
         None => rule.at_once - case.logged(|date| date >= begins || in_twelve_months(date, begins)),
     };
     let this_year = || own(first_year(plan, ready), rule.allowed);
+    let need = asked_by_test(field, ready, book, true);
+    let bought = p_rule::bought(field, ready, book, need, carried_off(plan, field, ready, book));
+    let bought = bought.map(|most| own(first_year(plan, ready), most));
     let open = match rule.by {
-        By::Nothing => return None,
+        By::Nothing => f64::INFINITY,
         By::None => this_year(),
         By::Removal => {
             let years = case.carried(&rule, &period::touched(plan, ready, JANUARY)).into_iter();
             years.map(|load| load.allowed - load.logged).fold(this_year().min(last_year()), f64::min)
         }
-        By::Test => case.since_test().first().map_or(f64::INFINITY, |l| l.allowed - l.logged).min(last_year()),
+        By::Test => {
+            case.since_test(rule.a_year).first().map_or(f64::INFINITY, |l| l.allowed - l.logged).min(last_year())
+        }
     };
-    Some((open.max(0.0) - plan.supplied.p2o5).max(0.0))
+    let open = bought.into_iter().fold(open, f64::min);
+    open.is_finite().then(|| (open.max(0.0) - plan.supplied.p2o5).max(0.0))
 }
 
 /// The calendar year in which the plan begins.
@@ -96,41 +97,26 @@ impl<'a> Case<'a> {
         Case { plan, field, ready, book, all, bagged }
     }
 
-    fn by(&self) -> By {
-        let Case { field, ready, book, .. } = self;
-        let written = &field.written;
-        let rated = written.rating.as_ref().map(|r| r.rating.value.key());
-        let by_rating = rated.and_then(|r| book.get(topic::P_BASIS_RATING, &Scope::new().rating(r))).map(|w| w.value);
-        let by_test = written.soil_test.as_ref().and_then(|test| {
-            let basis = book.get(topic::P_BASIS_TEST, &ready.soil_scope(field))?.value;
-            // On another scale nobody can tell, so it allows nothing.
-            Some(basis.class_of(test.p.value).unwrap_or_default().to_string())
-        });
-        let words: Vec<String> = by_rating.into_iter().chain(by_test).collect();
-        // The strictest word holds; a word nobody knows allows nothing.
-        match () {
-            () if rests(field, ready) || words.iter().any(|w| w != "nitrogen" && w != "removal") => By::None,
-            () if words.is_empty() => By::Test,
-            () if words.iter().any(|w| w == "removal") => By::Removal,
-            () => By::Nothing,
+    /// What the place's rows come to, before anything is taken off.
+    fn found(&self) -> Found {
+        let Case { plan, field, ready, book, .. } = *self;
+        let need = asked_by_test(field, ready, book, true);
+        let mut found = p_rule::found(field, ready, book, need, carried_off(plan, field, ready, book));
+        if rests(field, ready) {
+            found.by = By::None;
         }
+        found
     }
 
     fn rule(&self) -> Rule {
-        let Case { plan, field, ready, book, .. } = *self;
-        let by = self.by();
-        let a_year = carried_off(plan, field, ready, book).unwrap_or(0.0);
+        let Case { plan, field, ready, .. } = *self;
+        let Found { by, a_year, years, most, .. } = self.found();
         let (at_once, allowed) = match by {
             By::Nothing => (f64::INFINITY, f64::INFINITY),
             By::None => (0.0, 0.0),
-            By::Test => {
-                let asked = asked_by_test(field, ready, book, true).unwrap_or(0.0);
-                (asked, asked)
-            }
+            By::Test => (a_year, a_year),
             By::Removal => {
-                let rating = field.written.rating.as_ref().map(|r| r.rating.value.key()).unwrap_or_default();
-                let most = book.get(topic::P_BANK_YEARS, &Scope::new().rating(rating)).map_or(1.0, |f| f.value.get());
-                let years = field.written.bank_years.as_ref().map_or(1.0, |y| f64::from(y.value).min(most));
+                let years = field.written.bank_years.as_ref().map_or(1.0, |y| f64::from(y.value).min(f64::from(years)));
                 let at_once = a_year * years;
                 let touched = period::touched(plan, ready, JANUARY);
                 let left = self.left_before(first_year(plan, ready).0.year());
@@ -138,7 +124,7 @@ impl<'a> Case<'a> {
                 (at_once, if several { at_once } else { (a_year - left).max(0.0) })
             }
         };
-        Rule { by, at_once, allowed, a_year }
+        Rule { by, at_once, allowed, a_year, most }
     }
 
     /// Phosphate of earlier years that is not carried off when a year begins: whichever
@@ -149,10 +135,25 @@ impl<'a> Case<'a> {
         let (mut on, mut most) = (0.0, 0.0_f64);
         for year in years {
             on += self.logged(|date| date.year() == year);
-            let off: f64 = (year..from).map(|year| self.carried_off_in(year)).sum();
+            let off: f64 = (year..from).map(|year| self.allowed_in(year)).sum();
             most = most.max(on - off);
         }
         most
+    }
+
+    /// What the rule allows for a year: of what the forage carried off the least of what
+    /// was in force in it.
+    fn allowed_in(&self, year: i16) -> f64 {
+        let Found { a_year, times, .. } = self.found();
+        let (field, plan, ready) = (self.field, self.plan, self.ready);
+        match field.written.before.is_empty() || year >= first_year(plan, ready).0.year() {
+            true => a_year,
+            false => {
+                let now = carried_off(plan, field, ready, self.book).unwrap_or(0.0);
+                let then = self.carried_off_in(year);
+                if then == now { a_year } else { then * times }
+            }
+        }
     }
 
     /// What the forage carried off in a year: the least of what was in force in it.
@@ -236,11 +237,31 @@ impl<'a> Case<'a> {
             }
             None => self.twelve_months(rule.by, rule.at_once),
         };
-        match rule.by {
+        let mut loads: Vec<LimitLoad> = match rule.by {
             By::Nothing => Vec::new(),
-            By::None => calendar.into_iter().map(|days| self.over(days, 0.0)).collect(),
-            By::Test => of_period().into_iter().chain(self.since_test()).collect(),
+            By::None => calendar.iter().map(|days| self.over(*days, 0.0)).collect(),
+            By::Test => of_period().into_iter().chain(self.since_test(rule.a_year)).collect(),
             By::Removal => of_period().into_iter().chain(self.carried(&rule, &calendar)).collect(),
+        };
+        loads.extend(calendar.iter().flat_map(|days| rule.most.iter().map(|most| self.capped(*days, *most))));
+        loads
+    }
+
+    /// A cap beside the basis, over the calendar years that end with one.
+    fn capped(&self, (first, last): Days, most: PMost) -> LimitLoad {
+        let from = first.year() - i16::try_from(most.over).unwrap_or(1) + 1;
+        let days = (Date::new(from, 1, 1).unwrap_or(first), last);
+        if !most.litter {
+            return self.over(days, most.amount);
+        }
+        let own: Vec<LoggedSpread> =
+            self.all.iter().filter(|s| days.0 <= s.date && s.date <= days.1).cloned().collect();
+        let put = self.plan.applications.iter().filter(|a| days.0 <= a.last && a.first <= days.1);
+        LimitLoad {
+            what: format!("tons/ac of litter from {} to {} where the rule allows", days.0, days.1),
+            logged: log::densest(&own, &|s| s.rate),
+            planned: put.fold(0.0, |sum, a| sum + a.rate),
+            allowed: most.amount,
         }
     }
 
@@ -302,15 +323,14 @@ impl<'a> Case<'a> {
     /// What some days allow in all: more than now where more came off in a year of them.
     fn most_in(&self, days: Days, by: By, at_once: f64) -> f64 {
         let years = (days.0.year()..=days.1.year()).filter(|_| by == By::Removal);
-        years.map(|year| self.carried_off_in(year)).fold(at_once, f64::max)
+        years.map(|year| self.allowed_in(year)).fold(at_once, f64::max)
     }
 
     /// Since the soil was sampled, by the end of each growing year of the plan: what the
     /// test asks for in a year, as often as one began since.
-    fn since_test(&self) -> Vec<LimitLoad> {
+    fn since_test(&self, asked: f64) -> Vec<LimitLoad> {
         let Case { plan, field, ready, book, .. } = *self;
         let Some(sampled) = field.written.soil_test.as_ref().map(|test| test.sampled.value) else { return Vec::new() };
-        let asked = asked_by_test(field, ready, book, true).unwrap_or(0.0);
         let begins = period::growing(field, ready, book);
         let year = begins.unwrap_or(JANUARY);
         let ends: Vec<Date> = match begins {

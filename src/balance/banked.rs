@@ -9,12 +9,11 @@
 use crate::balance::desk::Desk;
 use crate::balance::logged::Logged;
 use crate::balance::periods::{Periods, Span};
-use crate::balance::phosphorus::{Basis, Phosphorus};
+use crate::balance::phosphorus::{self, Basis, Phosphorus};
 use crate::balance::removal::Removal;
 use crate::balance::supply::Supplied;
 use crate::balance::{Counts, Op, StepId};
 use crate::findings::Finding;
-use crate::tables::{Scope, topic};
 use crate::units::number_text;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
@@ -56,14 +55,15 @@ pub(super) fn take_off<'a>(
     supplied: &[Supplied<'a>],
     (goal, removed, periods): (StepId, StepId, &Periods),
 ) -> Banked {
-    let (calendar, removal) = (&periods.calendar, &mut Removal::new(removed, goal, periods.year().0.year()));
+    let allowed = (phosphorus.a_year.unwrap_or(removed), phosphorus.times);
+    let (calendar, removal) = (&periods.calendar, &mut Removal::new(removed, allowed, goal, periods.year().0.year()));
     let Some(at_once) = phosphorus.at_once.filter(|_| phosphorus.basis == Basis::Removal) else {
         return Banked::default();
     };
     let (Some((first, _)), Some((begins_last, last))) = (calendar.first(), calendar.last()) else {
         return Banked::default();
     };
-    let a_year = removal.now;
+    let a_year = removal.a_year;
     let banks = desk.notes.value(at_once) > desk.notes.value(a_year) + SHOWN;
     let years_at_once = if banks { desk.notes.value(at_once) / desk.notes.value(a_year) } else { 1.0 };
     let rested = desk.field.written.banked_until.as_ref().map_or(i16::MIN, |until| until.value);
@@ -113,12 +113,12 @@ fn by_period(desk: &mut Desk<'_>, at_once: StepId, removal: &mut Removal, period
 impl Account<'_, '_, '_> {
     /// A year's removal for each of some years of the plan, less what was left before them.
     fn years(&mut self, (first, last): Span, carried: Option<StepId>) -> StepId {
-        let (a_year, notes) = (self.removal.now, &mut self.desk.notes);
+        let (a_year, notes) = (self.removal.a_year, &mut self.desk.notes);
         let years = usize::try_from(last.year() - first.year()).unwrap_or(0) + 1;
         let all = match years {
             1 => a_year,
             _ => {
-                let what = format!("P2O5 carried off in {} to {}", first.year(), last.year());
+                let what = format!("P2O5 allowed in {} to {}", first.year(), last.year());
                 notes.reckon(what, "lb/ac", Op::Sum, &vec![a_year; years])
             }
         };
@@ -153,20 +153,10 @@ impl Account<'_, '_, '_> {
         carried.and_then(|carried| self.after(carried, next..plan))
     }
 
-    /// Whether the rating on any day of a year on which phosphate went on capped it.
+    /// Whether the rule capped phosphate on any day of a year on which some went on.
     fn was_capped(&self, year: i16) -> bool {
-        let (desk, written) = (&self.desk, &self.desk.field.written);
-        let by_test = written.soil_test.as_ref().is_some_and(|test| {
-            let basis = desk.book.get(topic::P_BASIS_TEST, &desk.ready.soil_scope(desk.field));
-            basis.is_some_and(|basis| basis.value.class_of(test.p.value) != Some("nitrogen"))
-        });
-        let free = |day: Date| {
-            let rated = written.ratings.on(day).filter(|rated| rated.on.value <= day)?;
-            let basis = desk.book.get(topic::P_BASIS_RATING, &Scope::new().rating(rated.rating.value.key()))?;
-            Some(basis.value == "nitrogen")
-        };
         let mut days = self.log.dates(Counts::P2o5).filter(|day| day.year() == year);
-        by_test || days.any(|day| free(day) != Some(true))
+        days.any(|day| !phosphorus::was_free(self.desk, day))
     }
 
     /// What is left of some phosphate once the forage has carried off what it does in some

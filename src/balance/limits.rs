@@ -73,6 +73,13 @@ pub(super) fn rows(
     for (days, allowed) in p_spans::of(rows.desk, given.periods, &given.phosphorus) {
         rows.over(LimitKind::Phosphorus, days, Counts::P2o5, allowed);
     }
+    for (days, most, allowed) in p_spans::capped(given.periods, given.phosphorus.phosphorus) {
+        let (kind, counts) = match most.litter {
+            true => (LimitKind::YearMost, Counts::Tons),
+            false => (LimitKind::Phosphorus, Counts::P2o5),
+        };
+        rows.over(kind, days, counts, Allowed::once(allowed));
+    }
     if let Some(most) = rows.desk.get(topic::N_AT_ONCE) {
         let allowed = rows.desk.notes.figure("most N in one application", &most);
         rows.at_once(LimitKind::NAtOnce, Counts::N, allowed, None);
@@ -320,7 +327,8 @@ pub(super) fn of_lot(desk: &mut Desk<'_>, own: &Supplied<'_>, rows: &[Limit], wi
 /// Phosphate that fertilizer may bring besides the litter of the plan, lb/ac, whenever
 /// it goes on; none where nothing limits it.
 pub(super) fn p2o5_to_buy(desk: &mut Desk<'_>, logged: &mut Logged<'_>, given: &Given<'_>) -> Option<f64> {
-    let spans = p_spans::to_buy(desk, given.periods, &given.phosphorus);
+    let mut spans = p_spans::to_buy(desk, given.periods, &given.phosphorus);
+    spans.extend(given.phosphorus.phosphorus.bought.map(|most| (given.periods.year(), Allowed::once(most))));
     let open = spans.into_iter().map(|(days, allowed)| {
         let on = logged.on(desk, given.supplied, days, Counts::P2o5).map_or(0.0, |step| desk.notes.value(step));
         (allowed.value(desk) - on).max(0.0)

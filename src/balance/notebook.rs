@@ -47,6 +47,8 @@ pub enum Op {
     Over,
     /// The smallest.
     Least,
+    /// The largest.
+    Greatest,
     /// The whole less a share in percent, as a share of one.
     Rest,
     /// The first to the power of the second.
@@ -269,6 +271,7 @@ impl Notebook {
             Op::Times => values.iter().product(),
             Op::Over => first / rest.first().copied().unwrap_or(1.0),
             Op::Least => values.iter().copied().fold(f64::INFINITY, f64::min),
+            Op::Greatest => values.iter().copied().fold(f64::NEG_INFINITY, f64::max),
             Op::Rest => 1.0 - first / 100.0,
             Op::Power => first.powf(rest.first().copied().unwrap_or(1.0)),
             Op::Sine => (first / 100.0).atan().sin(),

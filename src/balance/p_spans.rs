@@ -4,6 +4,7 @@ use crate::balance::desk::Desk;
 use crate::balance::periods::{self, PPeriod, Periods, Span};
 use crate::balance::{Basis, Phosphorus, StepId};
 use crate::tables::GrowingYear;
+use crate::tables::p_rule::PMost;
 use jiff::civil::Date;
 
 /// What a limit allows in all: some years' worth, the first of them and those after it.
@@ -51,6 +52,17 @@ pub(super) fn of(desk: &Desk<'_>, periods: &Periods, given: &PGiven<'_>) -> Vec<
             of_period.chain(since_test(desk, periods, at_once)).collect()
         }
     }
+}
+
+/// The days over which a row of the rule caps phosphate or litter beside its basis: so
+/// many calendar years that end with each of the plan's.
+pub(super) fn capped(periods: &Periods, phosphorus: &Phosphorus) -> Vec<(Span, PMost, StepId)> {
+    let back = |day: Date, over: u16| Date::new(day.year() - i16::try_from(over).unwrap_or(1) + 1, 1, 1).unwrap_or(day);
+    let spans = |(step, most): &(StepId, PMost)| {
+        let (step, most) = (*step, *most);
+        periods.calendar.iter().map(move |(first, last)| ((back(*first, most.over), *last), most, step))
+    };
+    phosphorus.most.iter().flat_map(spans).collect()
 }
 
 /// The days over which fertilizer is held to the same, whenever it goes on.

@@ -2,21 +2,23 @@
 
 use crate::balance::desk::Desk;
 use crate::balance::need::Tested;
+use crate::balance::p_rules::{self, Holding, RuleRow};
 use crate::balance::periods;
-use crate::balance::{Npk, StepId};
-use crate::findings::Origin;
-use crate::tables::{Scope, topic};
+use crate::balance::{Npk, Op, StepId};
+use crate::check::{Bar, Wants};
+use crate::findings::{Finding, Origin};
+use crate::tables::p_rule::{PBasis, PMost, POf};
+use jiff::civil::Date;
 
-/// What caps phosphate on a field, in order of strictness.
+/// What caps phosphate on a field.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Basis {
     /// Nitrogen alone caps the rate.
     Nitrogen,
-    /// No more phosphate than the forage carries off.
+    /// What the forage carries off, or a part or a multiple of it.
     Removal,
-    /// No more phosphate than the soil test asks for, because nobody has
-    /// rated the field.
+    /// What the soil test asks for.
     SoilTest,
     /// None at all.
     None,
@@ -49,47 +51,178 @@ pub struct Phosphorus {
     pub basis: Basis,
     /// The step that says why.
     pub why: StepId,
+    /// Every row of the place's rule that holds, with what it allows.
+    pub rows: Vec<RuleRow>,
+    /// What may go on in a year of its own by those rows, lb/ac.
+    pub a_year: Option<StepId>,
+    /// The factor on what is carried off, where there is one.
+    pub times: Option<StepId>,
+    /// Years' worth that may go on at once.
+    pub years: u16,
     /// Phosphate allowed in the year in which the plan begins, lb/ac, less what
     /// earlier years left; none where nitrogen alone caps the rate.
     pub allowed: Option<StepId>,
     /// The same before what earlier years left.
     pub at_once: Option<StepId>,
+    /// Caps of the rows beside their basis.
+    pub most: Vec<(StepId, PMost)>,
+    /// The rows for bought phosphorus alone.
+    pub for_bought: Vec<RuleRow>,
+    /// What it may bring in a year by them, lb/ac.
+    pub bought: Option<StepId>,
+    /// Rows that only say something: what for, and the words.
+    pub cautions: Vec<(String, String)>,
 }
 
-/// Reckons what is allowed. Without a rating, and where the place has no rule
-/// by soil test, phosphate is held to what the soil test asks for: a rate above
-/// that is what a site risk assessment is asked for.
+/// What the rows come to.
+struct Outcome {
+    basis: Basis,
+    why: StepId,
+    a_year: Option<StepId>,
+    times: Option<StepId>,
+    years: u16,
+    rows: Vec<RuleRow>,
+}
+
+/// Calculates what is allowed. Where no row of the place holds, phosphate is held to what
+/// the soil test asks for: a rate above that is what a site risk assessment is asked for.
 pub(super) fn of(desk: &mut Desk<'_>, soil: Option<Tested>, need: &Npk<StepId>, removed: &Npk<StepId>) -> Phosphorus {
-    let (basis, why) = match (basis(desk, soil), resting(desk)) {
-        // Where no year allows any, the rest does not matter.
-        ((Basis::None, why), _) => (Basis::None, why),
-        (_, Some(rest)) => (Basis::Rests, rest),
-        (found, None) => found,
-    };
+    let holding = p_rules::holding(desk, POf::Litter);
+    ask(desk, &holding);
+    let rating = p_rules::rating(desk, &holding);
+    let given = p_rules::Given { need: need.p2o5, removed: removed.p2o5, soil: soil.map(|s| s.value), rating };
+    let rows = p_rules::weighed(desk, &holding, given);
+    let most = caps(desk, &holding);
+    let found = outcome(desk, rows, need.p2o5);
+    let for_bought = p_rules::weighed(desk, &p_rules::holding(desk, POf::Fertilizer), given);
+    let bought = bought(desk, &for_bought);
+    let cautions = p_rules::cautions(desk);
+    // Where no year allows any, the rest does not matter.
+    let rest = resting(desk).filter(|_| found.basis != Basis::None);
+    let (basis, why) = rest.map_or((found.basis, found.why), |rest| (Basis::Rests, rest));
     let allowed = match basis {
         Basis::Nitrogen => None,
-        Basis::Removal => Some(of_removal(desk, removed.p2o5)),
-        Basis::SoilTest => Some(need.p2o5),
+        Basis::Removal => found.a_year.map(|a_year| at_once(desk, a_year, found.years, found.why)),
         Basis::Rests => Some(why),
-        Basis::None => {
-            Some(desk.notes.given("P2O5 allowed", 0.0, "lb/ac", Origin::Definition("the basis allows none".into())))
-        }
+        Basis::SoilTest | Basis::None => found.a_year,
     };
-    Phosphorus { soil: soil.map(|s| s.value), class: soil.and_then(|s| s.class), basis, why, allowed, at_once: allowed }
+    let (soil, class) = (soil.map(|s| s.value), soil.and_then(|s| s.class));
+    let Outcome { rows, a_year, times, years, .. } = found;
+    Phosphorus {
+        soil,
+        class,
+        basis,
+        why,
+        rows,
+        a_year,
+        times,
+        years,
+        allowed,
+        at_once: allowed,
+        most,
+        for_bought,
+        bought,
+        cautions,
+    }
+}
+
+/// The fewest pounds of the rows hold.
+fn outcome(desk: &mut Desk<'_>, rows: Vec<RuleRow>, need: StepId) -> Outcome {
+    let pounds = |desk: &Desk<'_>, row: &RuleRow| row.pounds.map(|step| desk.notes.value(step));
+    let forbids = |row: &&RuleRow| matches!(row.says.basis, PBasis::None | PBasis::Ask);
+    let least = rows.iter().filter(|row| row.pounds.is_some());
+    let least = least.min_by(|a, b| pounds(desk, a).partial_cmp(&pounds(desk, b)).unwrap_or(std::cmp::Ordering::Equal));
+    let Some(binds) = rows.iter().find(forbids).or(least).cloned() else {
+        return match rows.first().map(|row| row.why) {
+            Some(why) if rows.iter().all(|row| row.says.basis == PBasis::Nitrogen) => {
+                Outcome { basis: Basis::Nitrogen, why, a_year: None, times: None, years: 1, rows }
+            }
+            _ => by_need(desk, rows, need),
+        };
+    };
+    let lb = pounds(desk, &binds).unwrap_or(0.0);
+    let basis = match binds.says.basis {
+        PBasis::None | PBasis::Ask => Basis::None,
+        _ if binds.by_need => Basis::SoilTest,
+        _ => Basis::Removal,
+    };
+    // A recommendation of the soil test is for a year.
+    let years = if basis == Basis::Removal && lb > 0.0 { p_rules::years_at_once(desk, &rows, lb) } else { 1 };
+    let of: Vec<StepId> = rows.iter().filter_map(|row| row.pounds).collect();
+    let a_year = match of.as_slice() {
+        [] => None,
+        [one] => Some(*one),
+        _ => Some(desk.notes.reckon("P2O5 allowed by every row of the rule", "lb/ac", Op::Least, &of)),
+    };
+    let by_factor = basis == Basis::Removal && binds.says.basis == PBasis::Removal && binds.says.times != 1.0;
+    let times = by_factor.then(|| {
+        let origin = Origin::Figure(binds.cite.clone());
+        desk.notes.given("factor of the rule", binds.says.times, "", origin)
+    });
+    Outcome { basis, why: binds.why, a_year, times, years, rows }
+}
+
+/// Where no row says anything.
+fn by_need(desk: &mut Desk<'_>, rows: Vec<RuleRow>, need: StepId) -> Outcome {
+    let origin = Origin::Definition("no row of the place's phosphorus rule says anything of this field".into());
+    let why = desk.notes.word("phosphorus basis", "soil test", origin);
+    Outcome { basis: Basis::SoilTest, why, a_year: Some(need), times: None, years: 1, rows }
+}
+
+/// Nothing goes on until somebody has rated or decided.
+fn ask(desk: &mut Desk<'_>, rows: &[Holding<'_>]) {
+    for row in rows.iter().filter(|row| row.says.basis == PBasis::Ask) {
+        let by = row.by.as_deref().unwrap_or("the planner");
+        let why = format!("the phosphorus rule asks first: {}", row.what);
+        let (wants, fix) = match row.unrated {
+            true => {
+                (Wants::Rating, format!("have the field rated by {by}, and write `phosphorus_rating` in farm.yaml"))
+            }
+            false => (Wants::Decision, format!("ask {by}")),
+        };
+        let line = desk.field.written.rating.as_ref().map_or(&desk.field.written.place, |rated| &rated.rating.place);
+        let found = format!("field {}: no litter: {why}", desk.field.id());
+        desk.findings.push(Finding::warning("phosphorus-ask", line, found).accepts(row.cite.to_string()).fix(&fix));
+        desk.bars.push(Bar { wants, why, fix, origin: Origin::Figure(row.cite.clone()) });
+    }
+}
+
+/// Caps beside the basis.
+fn caps(desk: &mut Desk<'_>, rows: &[Holding<'_>]) -> Vec<(StepId, PMost)> {
+    let capped = rows.iter().filter_map(|row| Some((row, row.says.most?)));
+    let step = |(row, most): (&Holding<'_>, PMost)| {
+        let (what, unit) = if most.litter { ("litter", "tons/ac") } else { ("P2O5", "lb/ac") };
+        let over = if most.over > 1 { format!("{} years", most.over) } else { "a year".to_string() };
+        let what = format!("most {what} in {over}, {}", row.what);
+        (desk.notes.given(what, most.amount, unit, Origin::Figure(row.cite.clone())), most)
+    };
+    capped.map(step).collect()
+}
+
+/// What bought phosphorus may bring, by the rows that are for it.
+fn bought(desk: &mut Desk<'_>, rows: &[RuleRow]) -> Option<StepId> {
+    let of: Vec<StepId> = rows.iter().filter_map(|row| row.pounds).collect();
+    match of.as_slice() {
+        [] => None,
+        [one] => Some(*one),
+        _ => Some(desk.notes.reckon("P2O5 that may be bought", "lb/ac", Op::Least, &of)),
+    }
 }
 
 /// Whether phosphate is held to some amount a year. Where none is allowed it does not
 /// matter over which days.
 pub(super) fn is_capped(desk: &Desk<'_>) -> bool {
-    let rated = desk.field.written.rating.as_ref().and_then(|rated| {
-        let words = desk.book.get(topic::P_BASIS_RATING, &Scope::new().rating(rated.rating.value.key()))?;
-        Some(named(&words.value))
-    });
-    let tested = desk.field.written.soil_test.as_ref().and_then(|test| {
-        let basis = desk.book.get(topic::P_BASIS_TEST, &desk.ready.soil_scope(desk.field))?;
-        Some(named(basis.value.class_of(test.p.value).unwrap_or("not known")))
-    });
-    rated.max(tested).is_none_or(|basis| basis == Basis::Removal)
+    let rows = p_rules::holding(desk, POf::Litter);
+    let any = |basis: &[PBasis]| rows.iter().any(|row| basis.contains(&row.says.basis));
+    let capped = rows.is_empty() || any(&[PBasis::Removal, PBasis::Need]);
+    capped && !any(&[PBasis::None, PBasis::Ask])
+}
+
+/// Whether nitrogen alone capped the rate on a day, by the rating of that day.
+pub(super) fn was_free(desk: &Desk<'_>, day: Date) -> bool {
+    let rated = desk.field.written.ratings.on(day).filter(|rated| rated.on.value <= day);
+    let rows = p_rules::holding_as_rated(desk, POf::Litter, rated.map(|rated| rated.rating.value));
+    !rows.is_empty() && rows.iter().all(|row| row.says.basis == PBasis::Nitrogen)
 }
 
 /// Nothing while an earlier spreading is still being carried off, whatever the
@@ -108,62 +241,13 @@ pub(super) fn needed(desk: &mut Desk<'_>, asked: StepId) -> StepId {
     desk.notes.written(what, 0.0, "lb/ac", until)
 }
 
-/// One year's removal; several at once where the grower banks and the place
-/// allows it.
-fn of_removal(desk: &mut Desk<'_>, removed: StepId) -> StepId {
-    let written = &desk.field.written;
-    let Some(years) = &written.bank_years else { return removed };
-    let rating = desk.field.rating.map(|r| r.key()).unwrap_or_default();
+/// One year's allowance; several at once where the grower banks and every row of the
+/// place leaves room for it.
+fn at_once(desk: &mut Desk<'_>, a_year: StepId, most: u16, why: StepId) -> StepId {
+    let Some(years) = &desk.field.written.bank_years else { return a_year };
     let asked = desk.notes.written("years of removal at once", f64::from(years.value), "years", years);
-    let most = match desk.book.get(topic::P_BANK_YEARS, &desk.scope().rating(rating)) {
-        Some(figure) => desk.notes.figure("most years the place allows", &figure),
-        None => {
-            desk.notes.given("most years the place allows", 1.0, "years", Origin::Definition("no figure: one".into()))
-        }
-    };
-    let years =
-        desk.notes.reckon("years of removal allowed at once", "years", crate::balance::Op::Least, &[asked, most]);
-    desk.notes.reckon("P2O5 allowed at once", "lb/ac", crate::balance::Op::Times, &[removed, years])
-}
-
-/// By the planner's rating, by the place's rule for the soil test, or the
-/// stricter where both say something.
-fn basis(desk: &mut Desk<'_>, soil: Option<Tested>) -> (Basis, StepId) {
-    match (by_rating(desk), by_test(desk, soil)) {
-        (Some(a), Some(b)) if b.0 > a.0 => b,
-        (Some(a), _) => a,
-        (None, Some(b)) => b,
-        (None, None) => {
-            let origin = Origin::Definition("no site risk rating in farm.yaml".into());
-            (Basis::SoilTest, desk.notes.word("phosphorus basis", "soil test", origin))
-        }
-    }
-}
-
-fn by_rating(desk: &mut Desk<'_>) -> Option<(Basis, StepId)> {
-    let rated = desk.field.written.rating.as_ref()?;
-    let words = desk.book.get(topic::P_BASIS_RATING, &Scope::new().rating(rated.rating.value.key()))?;
-    let what = format!("site risk rating by {}, {}", rated.by, rated.on.value);
-    let origin = Origin::Line(rated.rating.place.clone());
-    let rating = desk.notes.word(what, rated.rating.value.word(), origin);
-    let why = desk.notes.class("phosphorus basis by the rating", words.value.clone(), rating, words.cite);
-    Some((named(&words.value), why))
-}
-
-fn by_test(desk: &mut Desk<'_>, soil: Option<Tested>) -> Option<(Basis, StepId)> {
-    let soil = soil?;
-    let basis = desk.book.get(topic::P_BASIS_TEST, &desk.ready.soil_scope(desk.field))?;
-    // On another scale nobody can tell: a word nobody knows is the strictest.
-    let word = basis.value.class_of(soil.tested).unwrap_or("not known").to_string();
-    let why = desk.notes.class("phosphorus basis by the soil test", word.clone(), soil.value, basis.cite);
-    Some((named(&word), why))
-}
-
-/// A basis by its word; a word nobody knows is taken as the strictest.
-fn named(word: &str) -> Basis {
-    match word {
-        "nitrogen" => Basis::Nitrogen,
-        "removal" => Basis::Removal,
-        _ => Basis::None,
-    }
+    let origin = Origin::Definition(format!("by the row at [{}]", why.number()).into());
+    let most = desk.notes.given("most years the place allows", f64::from(most), "years", origin);
+    let years = desk.notes.reckon("years of removal allowed at once", "years", Op::Least, &[asked, most]);
+    desk.notes.reckon("P2O5 allowed at once", "lb/ac", Op::Times, &[a_year, years])
 }

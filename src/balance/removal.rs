@@ -13,6 +13,10 @@ use std::collections::BTreeMap;
 pub(super) struct Removal {
     /// By what is in force in the plan.
     pub(super) now: StepId,
+    /// What the rule allows for a year of it.
+    pub(super) a_year: StepId,
+    /// The factor of the rule, where it has one.
+    times: Option<StepId>,
     /// The yield goal of the plan.
     goal: StepId,
     /// The first calendar year in which the plan can put something on.
@@ -22,11 +26,12 @@ pub(super) struct Removal {
 }
 
 impl Removal {
-    pub(super) fn new(now: StepId, goal: StepId, from: i16) -> Removal {
-        Removal { now, goal, from, before: BTreeMap::new() }
+    pub(super) fn new(now: StepId, (a_year, times): (StepId, Option<StepId>), goal: StepId, from: i16) -> Removal {
+        Removal { now, a_year, times, goal, from, before: BTreeMap::new() }
     }
 
-    /// That of a year. Where something changed within it, the smaller holds.
+    /// What the rule allows for a year. Where something changed within it, the smaller
+    /// holds.
     pub(super) fn in_year(&mut self, desk: &mut Desk<'_>, year: i16) -> StepId {
         self.least_and_most(desk, year).0
     }
@@ -38,7 +43,7 @@ impl Removal {
 
     fn least_and_most(&mut self, desk: &mut Desk<'_>, year: i16) -> (StepId, StepId) {
         if year >= self.from || desk.field.written.before.is_empty() {
-            return (self.now, self.now);
+            return (self.a_year, self.a_year);
         }
         if let Some(found) = self.before.get(&year) {
             return *found;
@@ -48,8 +53,22 @@ impl Removal {
         let value = |step: &StepId| desk.notes.value(*step);
         let least = stood.iter().copied().min_by(|a, b| value(a).total_cmp(&value(b))).unwrap_or(self.now);
         let most = stood.into_iter().max_by(|a, b| value(a).total_cmp(&value(b))).unwrap_or(self.now);
-        self.before.insert(year, (least, most));
-        (least, most)
+        let least = self.allowed(desk, year, least);
+        let allowed =
+            (least, if most == self.now && least == self.a_year { least } else { self.allowed(desk, year, most) });
+        self.before.insert(year, allowed);
+        allowed
+    }
+
+    /// What the rule allows of what was carried off in a year.
+    fn allowed(&self, desk: &mut Desk<'_>, year: i16, off: StepId) -> StepId {
+        match self.times {
+            _ if off == self.now => self.a_year,
+            Some(times) => {
+                desk.notes.reckon(format!("P2O5 that the rule allows in {year}"), "lb/ac", Op::Times, &[off, times])
+            }
+            None => off,
+        }
     }
 
     /// That of a whole year by what was in force on one of its days.

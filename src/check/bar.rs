@@ -15,6 +15,10 @@ pub enum Wants {
     NewerTest,
     /// What its rating allows.
     RatingRule,
+    /// A rating of its phosphorus risk.
+    Rating,
+    /// The word of whoever decides by the place's rule.
+    Decision,
     /// A figure of this topic, for this class of the soil test.
     Figure(&'static str, Option<String>),
 }
@@ -28,6 +32,8 @@ impl Wants {
             Wants::Nothing => "not allowed here",
             Wants::SoilTest | Wants::NewerTest => "new soil test",
             Wants::RatingRule => "no rule for its rating",
+            Wants::Rating => "phosphorus rating",
+            Wants::Decision => "to be decided",
             Wants::Figure(..) => "missing figures",
         }
     }
@@ -35,7 +41,7 @@ impl Wants {
     /// Whether what is wanting can be written into the farm folder.
     #[must_use]
     pub fn can_be_given(&self) -> bool {
-        matches!(self, Wants::SoilTest | Wants::NewerTest | Wants::RatingRule | Wants::Figure(..))
+        matches!(self, Wants::SoilTest | Wants::NewerTest | Wants::RatingRule | Wants::Rating | Wants::Figure(..))
     }
 }
 

@@ -11,7 +11,7 @@ use crate::tables::{Book, Classes, Of, Rate, Scope, topic};
 use crate::units::{Quantity, SoilScale, SoilValue, number};
 use geo::MultiPolygon;
 use jiff::civil::Date;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// More applications in a year than this are not looked at.
 const MOST_APPLICATIONS: u32 = 4;
@@ -67,6 +67,7 @@ fn field(
     }
     earlier_is_earlier(written, book, findings);
     banked_as_allowed(written, book, findings);
+    said_in_words_of_the_rule(written, book, findings);
     let (placement, days) = placing(written, book);
     let gate = farm.points.iter().find(|p| !p.stack && p.of.value == written.id.value).map(|p| p.at);
     Some(Field {
@@ -252,7 +253,6 @@ fn scales_asked<'a>(
     let asked = [
         ("p", Some(&test.p), place.p_unit, tables),
         ("p", Some(&test.p), classes(topic::SOIL_P_CLASS), "the classes"),
-        ("p", Some(&test.p), classes(topic::P_BASIS_TEST), "the phosphorus rules"),
         ("p", Some(&test.p), curve(topic::P2O5_NEED), "the needs"),
         ("k", Some(&test.k), place.k_unit, tables),
         ("k", Some(&test.k), classes(topic::SOIL_K_CLASS), "the classes"),
@@ -384,12 +384,14 @@ fn earlier_is_earlier(field: &WrittenField, book: &Book<'_>, findings: &mut Find
 /// made for must not fall away for want of a row.
 fn rated_without_a_rule(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) -> Option<Bar> {
     let rated = &field.rating.as_ref()?.rating;
-    if book.get(topic::P_BASIS_RATING, &Scope::new().rating(rated.value.key())).is_some() {
+    let ratings: Vec<String> = book.rules().into_iter().flat_map(|(_, rule)| rule.value.when.rating).collect();
+    if ratings.iter().any(|word| *word == rated.value.key()) {
         return None;
     }
     let why = format!("the tables of {} do not say what the rating `{}` allows", book.place().name, rated.value.word());
-    let known = book.values_of(topic::P_BASIS_RATING, "rating").join(", ").replace('_', " ");
-    let fix = "ask the planner, and add the row `p_basis_rating` to the tables";
+    let known: BTreeSet<String> = ratings.into_iter().filter(|word| word != "unrated").collect();
+    let known = known.into_iter().collect::<Vec<_>>().join(", ").replace('_', " ");
+    let fix = "ask the planner, and add the row `p_rule` to the tables";
     findings.push(
         Finding::warning("rating-without-rule", &rated.place, format!("field {}: no litter: {why}", field.id.value))
             .accepts(if known.is_empty() { "no rating at all".to_string() } else { known })
@@ -398,18 +400,60 @@ fn rated_without_a_rule(field: &WrittenField, book: &Book<'_>, findings: &mut Fi
     Some(Bar { wants: Wants::RatingRule, why, fix: fix.to_string(), origin: Origin::Line(rated.place.clone()) })
 }
 
-/// Phosphate may be banked only for as many years as the place allows.
+/// Phosphate may be banked only for as many years as some row of the place's rule allows
+/// for its rating; the balance holds it to those that hold.
 fn banked_as_allowed(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) {
     let Some(years) = field.bank_years.as_ref().filter(|y| y.value > 1) else { return };
-    let rating = field.rating.as_ref().map(|r| r.rating.value.key()).unwrap_or_default();
-    let most = book.get(topic::P_BANK_YEARS, &Scope::new().rating(rating));
-    let accepts = match &most {
-        Some(most) if f64::from(years.value) <= most.value.get() => return,
-        Some(most) => format!("at most {}: {}", most.value.get(), most.cite),
-        None => format!("1: the tables of {} have no number of years", book.place().name),
+    let rating = field.rating.as_ref().map_or_else(|| "unrated".to_string(), |rated| rated.rating.value.key());
+    let rules = book.rules();
+    let mut most: Option<(u16, String)> = None;
+    for (_, rule) in &rules {
+        let when = &rule.value.when.rating;
+        let own = when.is_empty() || when.contains(&rating);
+        let all = rule.value.unless.iter().map(|unless| unless.then.years).chain([rule.value.says.years]);
+        let years = all.max().filter(|years| own && *years > 1).unwrap_or(1);
+        if years > most.as_ref().map_or(1, |(most, _)| *most) {
+            most = Some((years, rule.cite.to_string()));
+        }
+    }
+    let accepts = match most {
+        Some((most, _)) if years.value <= u32::from(most) => return,
+        Some((most, cite)) => format!("at most {most}: {cite}"),
+        None => format!("1: the phosphorus rule of {} allows no more years for this field", book.place().name),
     };
     let found = format!("field {}: phosphate of {} years at once", field.id.value, years.value);
     findings.push(Finding::error("banked-too-long", &years.place, found).accepts(accepts));
+}
+
+/// The words that a field states for the phosphorus rule are those of its rows; a word
+/// that no row asks for would change nothing.
+fn said_in_words_of_the_rule(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) {
+    let Some(said) = &field.rule_said else { return };
+    let rules: Vec<_> = book.rules().into_iter().map(|(_, rule)| rule.value).collect();
+    let farms = ["permitted", "buyer"].map(str::to_string);
+    let one = |word: &Option<At<String>>| word.iter().cloned().collect::<Vec<_>>();
+    let asked: [(&str, Vec<At<String>>, BTreeSet<&String>); 5] = [
+        // Whether it is a large operation is said of the whole farm.
+        ("farm", one(&said.farm), farms.iter().collect()),
+        ("plan", one(&said.plan), rules.iter().flat_map(|rule| &rule.when.plan).collect()),
+        ("way", one(&said.way), rules.iter().flat_map(|rule| &rule.when.way).collect()),
+        ("areas", said.areas.clone(), rules.iter().flat_map(|rule| &rule.when.region).collect()),
+        ("stated", said.stated.clone(), rules.iter().flat_map(|r| r.unless.iter().map(|u| &u.stated)).collect()),
+    ];
+    for (key, words, known) in asked {
+        for word in words.iter().filter(|word| !known.contains(&word.value)) {
+            let found = format!(
+                "field {}: no row of the phosphorus rule of {} asks for the {key} `{}`",
+                field.id.value,
+                book.place().name,
+                word.value.replace('_', " ")
+            );
+            let accepts: Vec<String> = known.iter().map(|word| word.replace('_', " ")).collect();
+            let accepts = if accepts.is_empty() { format!("nothing under `{key}`") } else { accepts.join(", ") };
+            let finding = Finding::error("rule-word", &word.place, found).accepts(accepts);
+            findings.push(finding.near(&word.value, known.iter().map(|word| word.as_str())));
+        }
+    }
 }
 
 /// Where litter ends up, and the days until then as the tables step them: the

@@ -4,7 +4,7 @@ use crate::farm::before;
 use crate::farm::dated::records;
 use crate::farm::numbers::{plain, whole};
 use crate::farm::words::{Endophyte, Rating, Texture};
-use crate::farm::written::{Heading, Rated, SoilTest, Written, WrittenField};
+use crate::farm::written::{Heading, Rated, RuleSaid, SoilTest, Written, WrittenField};
 use crate::farm::{recommended, sure, years};
 use crate::findings::{At, Finding, Findings};
 use crate::text::{self, Kind, Node, Walker, key_of};
@@ -37,6 +37,7 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
     let erosion = walk.ask("erosion").and_then(|n| years::erosion(n, soils, findings));
     let soil_tests = records(&walk, ("soil_test", "soil tests"), soil_test, findings);
     let ratings = records(&walk, ("phosphorus_rating", "ratings"), rating, findings);
+    let rule_said = walk.ask("phosphorus_rule").and_then(|node| rule_said(node, findings));
     let before = before::read(&walk, findings);
     let other_n = walk.quantity("other_n", findings);
     let most = walk.quantity("most", findings);
@@ -73,6 +74,7 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
         soil_tests,
         rating: ratings.newest().cloned(),
         ratings,
+        rule_said,
         before: before?,
         stand,
         other_n,
@@ -96,6 +98,7 @@ const LIMITING: &[&str] = &[
     "earlier",
     "banked_until",
     "phosphorus_rating",
+    "phosphorus_rule",
     "other_n",
     "most",
     "only_lots",
@@ -193,6 +196,24 @@ fn rating(node: &Node, findings: &mut Findings) -> Option<Rated> {
     let on = walk.need_date("on", findings);
     walk.finish(findings);
     Some(Rated { rating: rating?, by: by?.value, on: on? })
+}
+
+/// What a grower states for the phosphorus rule; its words are those of the place.
+fn rule_said(node: &Node, findings: &mut Findings) -> Option<RuleSaid> {
+    let walk = Walker::new("the phosphorus rule", node, findings)?;
+    let mut word = |key| walk.text(key, findings).map(|text| At { value: key_of(&text.value), place: text.place });
+    let [farm, plan, way] = [word("farm"), word("plan"), word("way")];
+    let mut words = |key| -> Vec<At<String>> {
+        let all = walk.words(key, findings).into_iter();
+        all.map(|text| At { value: key_of(&text.value), place: text.place }).collect()
+    };
+    let [areas, stated] = [words("areas"), words("stated")];
+    let saturation = walk.quantity("saturation", findings);
+    let by = walk.need_name("by", "who says so", findings);
+    let on = walk.need_date("on", findings);
+    walk.filled(&["farm", "plan", "way", "areas", "saturation", "stated"], findings);
+    walk.finish(findings);
+    Some(RuleSaid { farm, plan, way, areas, saturation, stated, by: by?.value, on: on? })
 }
 
 pub(super) fn soil_test(node: &Node, findings: &mut Findings) -> Option<SoilTest> {

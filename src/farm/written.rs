@@ -285,6 +285,8 @@ pub struct WrittenField {
     pub rating: Option<Rated>,
     /// All of them.
     pub ratings: Dated<Rated>,
+    /// What the grower states for the phosphorus rule.
+    pub rule_said: Option<RuleSaid>,
     /// What the field was until some days, the earliest first.
     pub before: Vec<Before>,
     /// What farm.yaml says of it now, where it was another before.
@@ -373,6 +375,27 @@ pub struct Rated {
     /// The rating.
     pub rating: At<Rating>,
     /// Who gave it.
+    pub by: String,
+    /// When.
+    pub on: At<Date>,
+}
+
+/// What the grower states for the phosphorus rule of the place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RuleSaid {
+    /// What kind of farm the ground is of, besides a large operation.
+    pub farm: Option<At<String>>,
+    /// Under which plan it is farmed.
+    pub plan: Option<At<String>>,
+    /// Which way was chosen, where the rule lets one choose.
+    pub way: Option<At<String>>,
+    /// Watersheds and areas that it lies in, besides the farm's region.
+    pub areas: Vec<At<String>>,
+    /// Phosphorus saturation of the soil.
+    pub saturation: Option<At<Percent>>,
+    /// Conditions that hold, by the words of the rule.
+    pub stated: Vec<At<String>>,
+    /// Who says so.
     pub by: String,
     /// When.
     pub on: At<Date>,

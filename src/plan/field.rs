@@ -1,12 +1,13 @@
 //! One field of the plan: what goes on, what it needs, what holds it.
 
-use crate::balance::{Basis, Limit, LimitKind, Npk, YearNeed};
+use crate::balance::{Basis, Limit, LimitKind, Npk, RuleRow, YearNeed};
 use crate::plan::answer::{
-    Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, HeldBy, KeptOff, LotLimits, NextLimit, Past, PhosphorusRow,
-    Used, YearBudget,
+    Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, HeldBy, KeptOff, LotLimits, NextLimit, OtherWay, Past,
+    PhosphorusCaution, PhosphorusRow, PhosphorusRule, Used, YearBudget,
 };
 use crate::plan::sight::Sight;
 use crate::plan::{holds, jobs, known, outlook, soils};
+use crate::tables::p_rule::PUnless;
 use crate::units::{Pounds, Quantity};
 use jiff::civil::Date;
 
@@ -300,9 +301,32 @@ impl Sight<'_> {
             basis: phosphorus.basis,
             allowed: phosphorus.allowed.map(|a| self.value(a)),
             planned,
+            rows: self.rules(&phosphorus.rows),
+            for_bought: self.rules(&phosphorus.for_bought),
+            cautions: phosphorus.cautions.iter().map(|(what, words)| caution(what, words)).collect(),
             used: self.used(LimitKind::Phosphorus, held, applications),
             rests_through: self.rests_through(supplied, removed),
         }
+    }
+
+    /// Rows of the place's phosphorus rule that hold.
+    fn rules(&self, rows: &[RuleRow]) -> Vec<PhosphorusRule> {
+        let phosphorus = &self.weighed.phosphorus;
+        let way = |way: &PUnless| OtherWay {
+            stated: way.stated.clone(),
+            words: way.words.clone(),
+            by: way.by.clone(),
+            then: way.then.whole(),
+        };
+        let shown = |row: &RuleRow| PhosphorusRule {
+            what: row.what.clone(),
+            says: row.says.in_words(),
+            allows: row.pounds.map(|pounds| self.value(pounds)),
+            binds: row.why == phosphorus.why,
+            cite: row.cite.clone(),
+            ways: row.ways.iter().map(way).collect(),
+        };
+        rows.iter().map(shown).collect()
     }
 
     /// A banked field rests until the forage has carried off what was put on.
@@ -313,4 +337,8 @@ impl Sight<'_> {
         let through = first.checked_add(years)?.checked_sub(1)?;
         (banks && removed > 0.0 && through > last).then_some(through)
     }
+}
+
+fn caution(what: &str, words: &str) -> PhosphorusCaution {
+    PhosphorusCaution { what: what.to_string(), words: words.to_string() }
 }

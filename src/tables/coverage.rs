@@ -3,6 +3,7 @@
 //! or nobody.
 
 use crate::findings::Known;
+use crate::tables::p_rule::PRule;
 use crate::tables::{Book, Classes, Of, PlaceTable, Scope, Sourced, Tables, Thing, Topic, topic};
 use crate::units::SoilValue;
 use jiff::civil::Date;
@@ -333,10 +334,13 @@ impl Asker<'_> {
     }
 
     fn phosphorus(&mut self) {
+        self.ask("phosphorus basis", topic::P_RATING, Scope::new());
         for rating in RATINGS {
-            self.ask("phosphorus basis", topic::P_BASIS_RATING, Scope::new().rating(rating));
+            let rules = self.book.rules();
+            let own = |rule: &PRule| rule.when.rating.is_empty() || rule.when.rating.iter().any(|word| word == rating);
+            let found = found(rules.into_iter().map(|(_, rule)| rule).find(|rule| own(&rule.value)));
+            self.note("phosphorus basis", Scope::new().rating(rating), found, &[topic::P_RULE.into()]);
         }
-        self.ask("phosphorus basis", topic::P_BANK_YEARS, Scope::new().rating("low"));
     }
 
     /// On top and worked in. What a rule says of a neighbor's house or well

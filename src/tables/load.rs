@@ -2,10 +2,11 @@
 
 use crate::cores;
 use crate::findings::{At, Finding, Findings, Place};
-use crate::tables::figure::{Figure, PlaceTable, Tables};
+use crate::tables::figure::{Edition, Figure, PlaceTable, Tables};
 use crate::tables::outlines::{self, Outlines};
 use crate::tables::read::{Records, SOURCES};
-use crate::tables::topic::Topic;
+use crate::tables::topic::{self, Topic};
+use crate::tables::value::Shape;
 use crate::text::{self, Mark};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
@@ -205,7 +206,8 @@ impl Loader {
                 fault(&place.line, format!("within: `{within}` is not a place"), &keys);
             }
             let mut seen: BTreeMap<(Topic, &BTreeMap<String, String>), &Figure> = BTreeMap::new();
-            for figure in &place.figures {
+            // The rows of a rule hold side by side.
+            for figure in place.figures.iter().filter(|figure| figure.topic != topic::P_RULE) {
                 if let Some(first) = seen.insert((figure.topic, &figure.applies), figure) {
                     let found = format!("`{}` and `{}` answer the same question", first.id, figure.id);
                     fault(&figure.line, found, "one figure a question; tell them apart under `applies`");
@@ -218,6 +220,7 @@ impl Loader {
             }
         }
         self.findings.extend(misspelt(&self.tables.places));
+        self.findings.extend(rules_without_a_unit(&self.tables.places));
         for At { value: key, place: line } in &self.used {
             if !self.tables.sources.contains_key(key) {
                 let found = format!("source `{key}` is not in sources.yaml");
@@ -235,6 +238,21 @@ impl Loader {
 /// Keys of a scope whose words are many and open: what is one letter away from a word
 /// that more figures use is a misspelling, and its figure would never answer.
 const OPEN: [&str; 5] = ["forage", "feature", "material", "season", "extractant"];
+
+/// A row of a phosphorus rule by the soil test means the place's own unit.
+fn rules_without_a_unit(places: &BTreeMap<String, PlaceTable>) -> Findings {
+    let mut findings = Findings::new();
+    for place in places.values().filter(|place| place.p_unit.is_none()) {
+        let by_soil = |edition: &Edition| matches!(&edition.shape, Shape::Rule(rule) if rule.when.soil.is_some());
+        for figure in place.figures.iter().filter(|figure| figure.editions.iter().any(by_soil)) {
+            let found = format!("`{}` goes by the soil test, and the place names no unit of it", figure.id);
+            findings.push(
+                Finding::error("reference", &figure.line, found).accepts("`soil_test: {p_unit: ...}` in place.yaml"),
+            );
+        }
+    }
+    findings
+}
 
 /// Words under `applies` that no question of a farm can say.
 fn misspelt(places: &BTreeMap<String, PlaceTable>) -> Findings {

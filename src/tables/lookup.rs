@@ -1,6 +1,7 @@
 //! Looking a figure up: by place, date and scope.
 
 use crate::findings::{Cite, Known};
+use crate::tables::p_rule::PRule;
 use crate::tables::{
     Band, Edition, Figure, Inherits, Of, PlaceTable, Safe, Scope, Season, Shape, TOPICS, Tables, Thing, Topic, Value,
     topic,
@@ -230,6 +231,21 @@ impl<'a> Book<'a> {
             Some((name, found))
         };
         names.filter_map(season).collect()
+    }
+
+    /// Every row of the phosphorus rule that is in force: the place's own, then those of
+    /// the wider place whose ids the place does not have, each with what it is for.
+    #[must_use]
+    pub fn rules(&self) -> Vec<(&'a str, Sourced<PRule>)> {
+        let of = Topic::from(topic::P_RULE);
+        let own = |id: &str| self.place.of(of).iter().any(|figure| figure.id == id);
+        let wider = self.wider(of).into_iter().flat_map(|wider| wider.of(of)).filter(|figure| !own(&figure.id));
+        let figures = self.place.of(of).iter().chain(wider);
+        let row = |figure: &'a Figure| {
+            let found = (figure, self.edition(figure)?);
+            Some((figure.what.as_str(), self.sourced(found, PRule::of(&found.1.shape, &figure.unit)?)))
+        };
+        figures.filter_map(row).collect()
     }
 
     /// Every sentence of a topic, under the value of one scope key, in the

@@ -1,6 +1,7 @@
 //! One figure moved by a stated amount, to see what hangs on it.
 
 use crate::tables::figure::{Figure, Tables};
+use crate::tables::p_rule::{PBasis, PRule, PSays};
 use crate::tables::topic::Topic;
 use crate::tables::value::{ClassStep, MonthDay, Season, Shape};
 use crate::units::trimmed;
@@ -13,8 +14,8 @@ use jiff::civil::Date;
 pub enum Move {
     /// A number and the ends of classes larger, a season longer.
     Up,
-    /// A number and the ends of classes smaller, a season shorter, a word the next
-    /// stricter.
+    /// A number and the ends of classes smaller, a season shorter, the basis of a
+    /// phosphorus row the next stricter.
     Down,
 }
 
@@ -28,8 +29,6 @@ impl Move {
 const PERCENT: [f64; 3] = [20.0, 10.0, 5.0];
 /// How far each end of a season is moved.
 const SEASON_DAYS: i64 = 14;
-/// Bases of phosphorus, each stricter than the one before.
-const BASES: [&str; 3] = ["nitrogen", "removal", "none"];
 
 impl Tables {
     /// The tables with one figure moved in all its editions, and what was moved, in
@@ -98,14 +97,40 @@ fn shifted(topic: Topic, shape: &Shape, unit: &str, way: Move, percent: f64) -> 
             let (season, said) = shifted_season(season, way)?;
             (Shape::Season(season), said)
         }
-        Shape::Words(word) if way == Move::Down => {
-            let at = BASES.iter().position(|basis| basis == word)?;
-            let next = *BASES.get(at + 1)?;
-            (Shape::Words(next.to_string()), format!("`{next}` instead of `{word}`"))
+        Shape::Rule(rule) => {
+            let (rule, said) = shifted_rule(rule, way, factor, &said)?;
+            (Shape::Rule(Box::new(rule)), said)
         }
         _ => return None,
     };
     topic.takes(&shape, unit).then_some((shape, said))
+}
+
+/// A row of a phosphorus rule: its basis the next stricter. Up, and where it forbids
+/// already, the ends of its soil test or its factor move like numbers.
+fn shifted_rule(rule: &PRule, way: Move, factor: f64, said: &str) -> Option<(PRule, String)> {
+    let mut moved = rule.clone();
+    let stricter = match rule.says.basis {
+        PBasis::Nitrogen => Some(PBasis::Removal),
+        PBasis::Removal | PBasis::Need => Some(PBasis::None),
+        PBasis::None | PBasis::Ask | PBasis::Warn => None,
+    };
+    if let (Move::Down, Some(basis)) = (way, stricter) {
+        moved.says = PSays { basis, times: 1.0, or: None, years: 1, ..rule.says };
+        return Some((moved, format!("{} instead of {}", basis.word(), rule.says.in_words())));
+    }
+    let by_soil = moved.when.soil.iter_mut().chain(&mut moved.when.saturation);
+    let mut ends: Vec<&mut f64> =
+        by_soil.flat_map(|ends| ends.low.iter_mut().chain(&mut ends.high)).map(|(end, _)| end).collect();
+    if ends.is_empty() {
+        let counts = matches!(rule.says.basis, PBasis::Removal | PBasis::Need);
+        let times = counts.then_some(rule.says.times * factor)?;
+        moved.says.times = times;
+        let said = format!("{said}, to {}", moved.says.in_words());
+        return Some((moved, said));
+    }
+    ends.iter_mut().for_each(|end| **end *= factor);
+    (rule.says.basis != PBasis::Warn).then(|| (moved, format!("ends of its soil test {said}")))
 }
 
 /// A season longer or shorter at both ends; none that would fill the year or vanish.
@@ -134,6 +159,7 @@ fn shifted_season(season: &Season, way: Move) -> Option<(Season, String)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::tables::p_rule::{PEnds, PWhen, PWins};
     use crate::tables::topic;
 
     fn of(topic: Topic, shape: &Shape, unit: &str, way: Move) -> Option<(Shape, String)> {
@@ -156,12 +182,22 @@ mod tests {
     }
 
     #[test]
-    fn a_word_moves_to_the_next_stricter_and_no_further() {
-        let word = |word: &str, way| said(topic::P_BASIS_RATING.into(), &Shape::Words(word.to_string()), "none", way);
-        assert_eq!(word("nitrogen", Move::Down).as_deref(), Some("`removal` instead of `nitrogen`"));
-        assert_eq!(word("removal", Move::Down).as_deref(), Some("`none` instead of `removal`"));
-        assert_eq!(word("none", Move::Down), None);
-        assert_eq!(word("nitrogen", Move::Up), None);
+    fn a_row_of_a_phosphorus_rule_moves_to_the_next_stricter_basis_and_no_further() {
+        let row = |basis, soil| {
+            let when = PWhen { soil, ..PWhen::default() };
+            let says = PSays { basis, times: 1.0, or: None, years: 3, most: None, n_most: None };
+            Shape::Rule(Box::new(PRule { when, says, unless: Vec::new(), by: None, wins: PWins::Fewest, words: None }))
+        };
+        let moved = |basis, soil, way| said(topic::P_RULE.into(), &row(basis, soil), "none", way);
+        assert_eq!(moved(PBasis::Nitrogen, None, Move::Down).as_deref(), Some("removal instead of nitrogen"));
+        assert_eq!(moved(PBasis::Removal, None, Move::Down).as_deref(), Some("none instead of removal"));
+        assert_eq!(moved(PBasis::Removal, None, Move::Up).as_deref(), Some("20 % up, to 1.2 x removal"));
+        for (basis, way) in [(PBasis::None, Move::Down), (PBasis::Nitrogen, Move::Up), (PBasis::Ask, Move::Up)] {
+            assert_eq!(moved(basis, None, way), None);
+        }
+        let over = Some(PEnds { low: Some((200.0, false)), high: None });
+        assert_eq!(moved(PBasis::None, over, Move::Down).as_deref(), Some("ends of its soil test 20 % down"));
+        assert_eq!(moved(PBasis::Warn, over, Move::Down), None);
     }
 
     #[test]

@@ -3,6 +3,7 @@
 
 use crate::findings::{At, Finding, Findings, Known, Place};
 use crate::tables::figure::{Edition, Figure, Inherits, Other, PlaceTable, Source};
+use crate::tables::read_rule;
 use crate::tables::thing::Thing;
 use crate::tables::topic::{self, TOPICS, Topic};
 use crate::tables::value::{Band, ClassStep, MonthDay, Season, Shape, ValueForm};
@@ -309,6 +310,8 @@ fn shape(walk: &Walker<'_>, node: &Node, topic: Topic, findings: &mut Findings) 
             walk.need_text("words", "a word or a sentence", findings).map(|words| Shape::Words(words.value))
         }
         ValueForm::Band => band(walk, findings),
+        ValueForm::Rule => read_rule::rule(walk, findings),
+        ValueForm::Rating => read_rule::rating(walk, findings),
     }
 }
 

@@ -3,6 +3,7 @@
 //! A topic such as [`SETBACK`] knows what its values are: a look-up by it
 //! answers in feet, whatever accepted unit the figure is written in.
 
+use crate::tables::p_rule::{PRating, PRule};
 use crate::tables::value::{Band, Classes, GrowingYear, PerUnit, Rate, Season, Shape, Value, ValueForm};
 use crate::units::{
     Acidity, Birds, Days, Density, Factor, Feet, LbPerAcre, LbPerLb, LbPerTon, Months, Percent, Ph, Ppm, Share,
@@ -171,15 +172,13 @@ topics! {
     HAY_RETURNED: Share = "hay_returned", Larger, ["nutrient"];
     /// Share of the nitrogen in dung and urine that grass can use.
     DUNG_N_AVAILABLE: Share = "dung_n_available", Neither, [];
-    /// Phosphorus basis by the planner's site risk rating.
-    P_BASIS_RATING: String = "p_basis_rating", Neither, ["rating"];
-    /// Phosphorus basis by soil test.
-    P_BASIS_TEST: Classes<SoilValue> = "p_basis_test", Neither, ["extractant", "region"];
+    /// A row of the place's phosphorus rule: `Book::rules` hands out all of them.
+    P_RULE: PRule = "p_rule", Neither, [];
+    /// How the phosphorus risk of a field is rated.
+    P_RATING: PRating = "p_rating", Neither, [];
     /// The period over which phosphorus is counted: `calendar_year` or
     /// `growing_year`; where none is named, any twelve months.
     P_PERIOD: String = "p_period", Neither, [];
-    /// Most years of crop removal in one application.
-    P_BANK_YEARS: Years = "p_bank_years", Smaller, ["rating"];
     /// Most litter in one application.
     RATE_MOST: TonsPerAcre = "rate_most", Smaller, ["forage", "material", "use"];
     /// Most litter in one year.

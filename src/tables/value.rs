@@ -3,6 +3,7 @@
 //! its value and unit as written ([`Shape`]); here they become one of these, or
 //! nothing.
 
+use crate::tables::p_rule::{PRating, PRule};
 use crate::units::{self, LbPerAcre, Quantity, SoilScale, SoilValue};
 use jiff::civil::Date;
 
@@ -66,6 +67,10 @@ pub enum Shape {
     Words(String),
     /// What is usual, and what can be at all.
     Band(Band),
+    /// A row of a phosphorus rule.
+    Rule(Box<PRule>),
+    /// How phosphorus is rated.
+    Rating(Box<PRating>),
     /// The figure no longer holds from this date.
     Withdrawn,
 }
@@ -141,6 +146,10 @@ pub enum ValueForm {
     Words,
     /// What is usual, and what can be at all.
     Band,
+    /// Conditions and what holds under them.
+    Rule,
+    /// A tool with its results.
+    Rating,
 }
 
 /// The value of a topic's figures.
@@ -374,5 +383,25 @@ impl Value for Band {
     fn of(shape: &Shape, _: &str) -> Option<Band> {
         let Shape::Band(band) = shape else { return None };
         Some(*band)
+    }
+}
+
+impl Value for PRule {
+    const FORM: ValueForm = ValueForm::Rule;
+    const UNITS: &'static [(&'static str, f64)] = <String as Value>::UNITS;
+
+    fn of(shape: &Shape, _: &str) -> Option<PRule> {
+        let Shape::Rule(rule) = shape else { return None };
+        Some(rule.as_ref().clone())
+    }
+}
+
+impl Value for PRating {
+    const FORM: ValueForm = ValueForm::Rating;
+    const UNITS: &'static [(&'static str, f64)] = <String as Value>::UNITS;
+
+    fn of(shape: &Shape, _: &str) -> Option<PRating> {
+        let Shape::Rating(rating) = shape else { return None };
+        Some(rating.as_ref().clone())
     }
 }

@@ -3,7 +3,9 @@
 use crate::audit::Audited;
 use crate::balance::Basis;
 use crate::findings::Known;
-use crate::plan::answer::{FieldKnown, FieldPlan, HeldBy, Outlook, Plan, past_foreseen, years_ahead};
+use crate::plan::answer::{
+    FieldKnown, FieldPlan, HeldBy, OtherWay, Outlook, PhosphorusRow, PhosphorusRule, Plan, past_foreseen, years_ahead,
+};
 use crate::units::{number_text, trimmed};
 use crate::write::findings::{in_a_line, warnings};
 use crate::write::known::{legend, relies_on, sign, signed as weak};
@@ -26,6 +28,7 @@ pub fn limits(audited: &Audited, width: usize) -> String {
         page.heading("CHECK THESE");
         page.list(warned);
     }
+    rules(&mut page, plan);
     if plan.fields.iter().any(|f| !f.bars.is_empty()) {
         page.heading("NO LITTER");
     }
@@ -51,7 +54,7 @@ fn fields(page: &mut Page, plan: &Plan) {
             or_dash(p.soil.map(trimmed)),
             weak(or_dash(p.class.clone()), by.class),
             or_dash(p.rating.clone()),
-            weak(p.basis.word().to_string(), by.basis),
+            weak(basis(p.basis).to_string(), by.basis),
             weak(p2o5_allowed(field), by.p2o5_allowed),
             weak(whole(p.used.map_or(p.planned, |used| used.on)), by.done.p2o5.max(by.supplied.p2o5)),
             weak(whole(field.removed.p2o5), by.removed.p2o5),
@@ -77,7 +80,7 @@ fn fields(page: &mut Page, plan: &Plan) {
     let unit = plan.fields.iter().find_map(|f| f.phosphorus.unit.clone()).unwrap_or_default();
     page.line("");
     page.say(format!(
-        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: only the N need does; removal: what the forage carries off; soil test: what the test asks for, where neither a risk rating nor a rule of the place for the soil test says more). Plan: log and plan together over the days of that limit (`sward why FIELD` names them), or over the growing years of the plan where no limit counts an open day. Off: what the forage carries off in a year."
+        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: only the N need does; removal: what the forage carries off, times the factor of the place's rule; need: what the soil test asks for). Plan: log and plan together over the days of that limit (`sward why FIELD` names them), or over the growing years of the plan where no limit counts an open day. Off: what the forage carries off in a year."
     ));
     if let Some(signs) = legend(plan.fields.iter().flat_map(shown)) {
         page.say(signs);
@@ -85,6 +88,51 @@ fn fields(page: &mut Page, plan: &Plan) {
     if plan.lots.iter().any(|l| l.typical) {
         page.line("* relies on typical contents from the tables: no analysis");
     }
+}
+
+/// Which rows of the place's rule hold on each field, and what each allows; fields of which
+/// the same is said stand together.
+fn rules(page: &mut Page, plan: &Plan) {
+    page.heading("PHOSPHORUS RULE: the fewest pounds of the rows that hold are the limit");
+    let row = |row: &PhosphorusRule, several: bool| {
+        let lb = row.allows.map_or(String::new(), |lb| format!(", {} lb/ac a year", whole(lb)));
+        let binds = if row.binds && several { ", the limit" } else { "" };
+        format!("{}: {}{lb}{binds} ({}, {})", row.what, row.says, row.cite.figure, row.cite.known.word())
+    };
+    together(page, plan, |PhosphorusRow { rows, .. }| match rows.is_empty() {
+        true => vec!["no row says anything: what the soil test asks for".to_string()],
+        false => vec![rows.iter().map(|own| row(own, rows.len() > 1)).collect::<Vec<_>>().join("; ")],
+    });
+    together(page, plan, |p| p.for_bought.iter().map(|own| row(own, false)).collect());
+    together(page, plan, |p| p.cautions.iter().map(|said| format!("{}: {}", said.what, said.words)).collect());
+    together(page, plan, |p| {
+        let ways = p.rows.iter().chain(&p.for_bought).flat_map(|row| &row.ways);
+        let way = |way: &OtherWay| {
+            let OtherWay { stated, words, by, then } = way;
+            format!("{then} instead, where {by} states: {words} (`phosphorus_rule: {{stated: [{stated}]}}`)")
+        };
+        ways.map(way).collect()
+    });
+}
+
+/// What is said of each field's phosphorus, each text once with the fields that it is for.
+fn together(page: &mut Page, plan: &Plan, texts: impl Fn(&PhosphorusRow) -> Vec<String>) {
+    let mut said: Vec<(String, Vec<&str>)> = Vec::new();
+    for field in &plan.fields {
+        for text in texts(&field.phosphorus) {
+            match said.iter_mut().find(|(own, _)| *own == text) {
+                Some((_, fields)) if fields.contains(&field.id.as_str()) => {}
+                Some((_, fields)) => fields.push(&field.id),
+                None => said.push((text, vec![&field.id])),
+            }
+        }
+    }
+    said.iter().for_each(|(text, fields)| page.item(format!("{}: {text}", fields.join(", "))));
+}
+
+/// The basis, short enough for the table.
+fn basis(basis: Basis) -> &'static str {
+    if basis == Basis::SoilTest { "need" } else { basis.word() }
 }
 
 /// Phosphate allowed; a dash where nitrogen alone caps the rate.

@@ -157,6 +157,8 @@ fn numbers(shape: &Shape) -> ListedShape {
         Shape::Season(s) => ListedShape::Days { opens: month_day(s.opens), closes: month_day(s.closes) },
         Shape::Words(words) => ListedShape::Words(words.clone()),
         Shape::Band(band) => ListedShape::Band(*band),
+        Shape::Rule(rule) => ListedShape::Words(rule.in_words()),
+        Shape::Rating(rating) => ListedShape::Words(rating.in_words()),
         Shape::Withdrawn => ListedShape::Words("withdrawn".to_string()),
     }
 }
@@ -180,6 +182,8 @@ fn shape(shape: &Shape, unit: &str) -> String {
         }
         Shape::Season(s) => format!("{} to {}", month_day(s.opens), month_day(s.closes)),
         Shape::Words(words) => words.clone(),
+        Shape::Rule(rule) => rule.in_words(),
+        Shape::Rating(rating) => rating.in_words(),
         Shape::Band(Band { usual, wide }) => format!(
             "usually {} to {} {unit}, at all {} to {}",
             trimmed(usual.0),

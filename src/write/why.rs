@@ -146,6 +146,7 @@ fn how(how: &How, notes: &Notebook) -> String {
             Op::Times => joined(of, " x "),
             Op::Over => joined(of, " / "),
             Op::Least => format!("the smaller of {}", joined(of, " and ")),
+            Op::Greatest => format!("the larger of {}", joined(of, " and ")),
             Op::Rest => format!("(100 - {}) / 100", joined(of, " ")),
             Op::Power => joined(of, " to the power of "),
             Op::Sine => format!("sine of the angle of {}", joined(of, " ")),
@@ -256,7 +257,8 @@ fn for_more(field: &FieldPlan) -> Option<&'static str> {
         LimitKind::SeasonShare => "the rest in another season of this plan",
         LimitKind::NAtOnce => "a second application after a cutting",
         LimitKind::Phosphorus => match field.phosphorus.basis {
-            Basis::SoilTest => "a site risk rating by the planner",
+            Basis::SoilTest if field.phosphorus.rating.is_none() => "a site risk rating by the planner",
+            Basis::SoilTest => "a soil test that asks for more, or litter with less phosphate",
             Basis::Removal => {
                 "litter with less phosphate, more hay carried off, or several years at once where allowed"
             }

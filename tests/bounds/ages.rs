@@ -2,7 +2,7 @@
 //! last good day, the day before and the day after.
 
 use crate::FROM;
-use crate::kit::{Farm, PLACES, checked, figure, later, passed_limits, planned, verdict_codes};
+use crate::kit::{Farm, PLACES, checked, figure, later, passed_limits, planned, rule, verdict_codes};
 use serde_json::json;
 use sward::tables::{Of, topic};
 use sward::units::Days;
@@ -93,7 +93,7 @@ fn earlier_litter_lies_before_the_plans_year() {
 #[test]
 fn phosphate_is_banked_for_the_years_the_place_allows() {
     for place in PLACES {
-        let years = figure("p_bank_years", "years", "rating: high", "value: 3");
+        let years = rule("high", "rating: high", &["basis: removal", "years: 3"]);
         let farm = Farm::new(place).figure(years).with("fields.A.phosphorus_rating.rating", "high");
         let banked = |years: i32| farm.clone().with("fields.A.bank_years", years.to_string());
         let allowed = |farm: &Farm| planned(farm).number("A", "/phosphorus/allowed");
@@ -167,7 +167,7 @@ fn a_field_rests_on_any_basis() {
 #[test]
 fn rest_lasts_until_the_forage_has_carried_it_off() {
     for place in PLACES {
-        let years = figure("p_bank_years", "years", "rating: high", "value: 3");
+        let years = rule("high", "rating: high", &["basis: removal", "years: 3"]);
         let farm = Farm::new(place).figure(years).with("fields.A.phosphorus_rating.rating", "high");
         let farm = farm.with("fields.A.bank_years", "3").with("fields.A.most", "2 tons/ac");
         let a_year = planned(&farm).number("A", "/removed/p2o5");

@@ -1,16 +1,21 @@
 //! Soil and stand: the rating against the soil test, metals, legumes, classes,
 //! soil loss and distances, each at its bound, a step below and a step above.
 
-use crate::kit::{Farm, PLACES, Place, checked, figure, passed_limits, planned, verdict_codes};
+use crate::kit::{Farm, PLACES, Place, checked, figure, passed_limits, planned, rule, verdict_codes};
 use serde_json::json;
 use sward::tables::topic;
 
 /// A farm whose place goes by the soil test too: nitrogen up to 100, removal
 /// up to 200, nothing above.
 fn by_test(place: &'static Place) -> Farm {
-    let scope = format!("extractant: {}, region: {}", place.extractant.replace('-', "_"), place.region);
-    let steps = "steps: [{up_to: 100, is: nitrogen}, {up_to: 200, is: removal}, {is: none}]";
-    Farm::new(place).figure(figure("p_basis_test.piedmont", place.unit, &scope, steps))
+    let steps = [
+        rule("of_a_test_low", "soil: {up_to: 100}", &["basis: nitrogen"]),
+        rule("of_a_test_mid", "soil: {over: 100, up_to: 200}", &["basis: removal"]),
+        rule("of_a_test_high", "soil: {over: 200}", &["basis: none"]),
+        rule("low", "rating: low", &["basis: nitrogen"]),
+        rule("high", "rating: high", &["basis: removal"]),
+    ];
+    steps.into_iter().fold(Farm::new(place), Farm::figure)
 }
 
 fn soil_p(farm: Farm, p: &str, rating: &str) -> Farm {

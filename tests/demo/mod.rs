@@ -40,8 +40,13 @@ pub(crate) fn instead(text: &str, old: &str, new: &str) -> String {
 
 /// The built-in tables with more laid over those of the demo farm's place.
 pub(crate) fn tables_with(more: &str) -> Tables {
+    tables_of(&["us-nc"], more)
+}
+
+/// The built-in tables with more laid over those of some places.
+pub(crate) fn tables_of(places: &[&str], more: &str) -> Tables {
     let mut files = tables::built_in();
-    files.push(("us-nc/zz_more.yaml".to_string(), more.to_string()));
+    files.extend(places.iter().map(|place| (format!("{place}/zz_more.yaml"), more.to_string())));
     let (tables, found) = tables::load(&files);
     assert!(more.is_empty() || !found.has_errors(), "{:?}", found.sorted());
     tables

@@ -18,7 +18,7 @@ pub(crate) use damage::{Blow, damaged};
 pub(crate) use dice::Dice;
 pub(crate) use farm::{Farm, GA, NC, PLACES, Place, VA, fit, houses, own_figure};
 pub(crate) use run::*;
-pub(crate) use tables::{PlaceFigures, figure};
+pub(crate) use tables::{PlaceFigures, figure, rule};
 
 use serde_json::Value;
 use std::collections::BTreeSet;

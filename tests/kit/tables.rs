@@ -17,7 +17,7 @@ static SOURCE: LazyLock<String> = LazyLock::new(|| tables::load(&BUILT_IN).0.sou
 
 /// The text of a figure: topic, unit, scope and the value's line, such as
 /// `value: 3`. It holds before those of the tables that name less of a scope; a
-/// whole id such as `p_basis_test.piedmont` takes the place of that figure.
+/// whole id such as `soil_p_class.own` takes the place of that figure.
 pub(crate) fn figure(topic: &str, unit: &str, applies: &str, value: &str) -> String {
     let words: String = applies.chars().filter(|c| c.is_alphanumeric() || *c == '_').collect();
     let (topic, id) = match topic.split_once('.') {
@@ -30,6 +30,13 @@ pub(crate) fn figure(topic: &str, unit: &str, applies: &str, value: &str) -> Str
          at: a test\n      known: common practice\n  seen: 2026-11-25\n",
         *SOURCE
     )
+}
+
+/// The text of a row of the phosphorus rule: its conditions, such as `rating: low`, and the
+/// lines of what it says. A row of the tables with this id goes out for it.
+pub(crate) fn rule(id: &str, when: &str, says: &[&str]) -> String {
+    let value = format!("when: {{{when}}}\n      {}", says.join("\n      "));
+    figure(&format!("p_rule.{id}"), "none", "", &value)
 }
 
 /// The built-in tables with figures laid over those of a place.

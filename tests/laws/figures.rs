@@ -135,10 +135,26 @@ impl Figures {
         (text(&days["opens"]), text(&days["closes"]))
     }
 
+    /// What the row of the place for a rating says, where nothing more is asked of a farm.
+    fn rule_of_rating(&self, rating: &str) -> Option<String> {
+        let own = |f: &&Figure| {
+            let when = &f.value["when"];
+            f.topic == "p_rule"
+                && when.as_mapping().is_some_and(|w| w.len() == 1)
+                && text(&when["rating"]) == key(rating)
+        };
+        let of = |place: &str| self.all.iter().filter(own).find(|f| f.place == place);
+        of("us-nc").or_else(|| of("us")).map(|f| text(&f.value["basis"]))
+    }
+
     /// Phosphate allowed in the plan's year, lb/ac.
     pub(crate) fn p2o5_allowed(&self, farm: &Farm, field: &Field) -> f64 {
         let mut scope = Figures::scope(farm, field);
         let Some(rating) = field.rating else {
+            // A large operation rates its fields first.
+            if farm.large {
+                return 0.0;
+            }
             // Nobody rated it: no more than the soil test calls for.
             let curve = &self.pick("p2o5_need", &scope).expect("a curve")["curve"];
             let part = |k: &str| curve[k].as_f64().unwrap();
@@ -146,8 +162,7 @@ impl Figures {
             let p = field.p.min(b / (2.0 * a));
             return (a * p * p - b * p + c).max(0.0);
         };
-        let by_rating = self.pick("p_basis_rating", &[("rating", RATINGS[rating])]);
-        match by_rating.map(|v| text(&v["words"])).as_deref() {
+        match self.rule_of_rating(RATINGS[rating]).as_deref() {
             Some("nitrogen") => f64::INFINITY,
             Some("removal") => {
                 let hay = field.goal * self.number("p2o5_per_ton", &scope).expect("removal");

@@ -87,6 +87,19 @@ pub(crate) fn figure(topic: &str, applies: &str, value: &str) -> String {
     )
 }
 
+/// A row of a test, for a field rated high: three years' removal may go on at once.
+pub(crate) fn three_years() -> String {
+    format!(
+        "p_rule.high:\n  topic: p_rule\n  what: made up\n  unit: none\n  from:\n    2000-01-01: {{when: {{rating: \
+         high}}, basis: removal, years: 3, source: {}, at: made up, known: memory}}\n  seen: 2026-11-01\n",
+        demo::any_source()
+    )
+}
+
+/// Tables in which Virginia and Alabama have that row.
+pub(crate) static BANKS: LazyLock<Arc<Tables>> =
+    LazyLock::new(|| Arc::new(demo::tables_of(&["us-va", "us-al"], &three_years())));
+
 pub(crate) fn with(figures: &str) -> Arc<Tables> {
     Arc::new(demo::tables_with(figures))
 }

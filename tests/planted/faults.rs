@@ -106,7 +106,7 @@ pub(crate) const FAULTS: &[Fault] = &[
         drop(field(p, |f| f["kept_off"].as_array().is_some_and(|k| !k.is_empty()))?.get_mut("kept_off"))
     }),
     ("half an acre less", "acres", |p| add(spread(p)?.get_mut("acres"), -0.5)),
-    ("the lots of a field swapped", "lot", |p| {
+    ("the lots of a field swapped", "applications", |p| {
         let lots = [p["lots"][0]["id"].clone(), p["lots"][1]["id"].clone()];
         let a = first(p)?;
         let other = if a["lot"] == lots[0] { &lots[1] } else { &lots[0] };

@@ -10,8 +10,8 @@ fn nested(how: &str, own: &str) -> Tables {
     let wide = figure("setback.well", "setback", "ft", "feature: well", "value: 100")
         + &figure("setback.pond", "setback", "ft", "feature: pond", "value: 60")
         + &figure("soil_sample_age", "soil_sample_age", "days", "", "value: 1000")
-        + &figure("p_basis_rating.low", "p_basis_rating", "none", "rating: low", "words: nitrogen");
-    let topics = ["setback", "soil_sample_age", "p_basis_rating"].map(|t| format!("  {t}: {how}\n")).concat();
+        + &figure("p_period", "p_period", "none", "", "words: calendar_year");
+    let topics = ["setback", "soil_sample_age", "p_period"].map(|t| format!("  {t}: {how}\n")).concat();
     sound(&[
         file("sources.yaml", SOURCES),
         place("zz", ""),
@@ -29,7 +29,7 @@ fn asked<Q: Quantity>(tables: &Tables, topic: Of<Q>, feature: Option<&str>) -> O
 fn own(well: &str, age: &str) -> String {
     figure("setback.well", "setback", "ft", "feature: well", well)
         + &figure("soil_sample_age", "soil_sample_age", "days", "", age)
-        + &figure("p_basis_rating.low", "p_basis_rating", "none", "rating: low", "words: removal")
+        + &figure("p_period", "p_period", "none", "", "words: growing_year")
 }
 
 const WELL: Option<&str> = Some("well");
@@ -60,8 +60,8 @@ fn stricter_of_takes_the_stricter_whichever_way_it_lies() {
     assert_eq!(asked(&strict, topic::SETBACK, WELL), Some((150.0, "zz-a/setback.well".to_string())));
     assert_eq!(asked(&strict, topic::SOIL_SAMPLE_AGE, None), Some((500.0, "zz-a/soil_sample_age".to_string())));
     // Of words neither is stricter: the place's own stand.
-    let words = lax.book("zz-a", Date::MAX).unwrap().get(topic::P_BASIS_RATING, &Scope::new().rating("low")).unwrap();
-    assert_eq!((words.value.as_str(), words.cite.figure.as_str()), ("removal", "zz-a/p_basis_rating.low"));
+    let words = lax.book("zz-a", Date::MAX).unwrap().get(topic::P_PERIOD, &Scope::new()).unwrap();
+    assert_eq!((words.value.as_str(), words.cite.figure.as_str()), ("growing_year", "zz-a/p_period"));
 }
 
 /// `value: null` ends a figure; the wider place's then holds again.

@@ -51,7 +51,7 @@ fn slips() -> Vec<(Vec<ReferenceFile>, &'static str, &'static str)> {
             "applies to forage `rye`, which no farm has",
             "a new forage needs `p2o5_per_ton`",
         ),
-        (at("asks: [p_basis_rating]\n", well()), "`asks` names `p_basis_rating`", "take the word out"),
+        (at("asks: [p_period]\n", well()), "`asks` names `p_period`", "take the word out"),
         (at("checks: [nowhere]\n", well()), "tests/published/nowhere.yaml is not there", "write the example"),
         (
             at("", figure("n_ammonium_kept.x", "n_ammonium_kept", "share", "material: broiler_litter", "value: 0.5")),

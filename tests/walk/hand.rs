@@ -168,7 +168,7 @@ pub(crate) fn states() -> [State; 3] {
             available: half,
             second_year: None,
             // Ratings: low and medium leave it to nitrogen, high holds to removal
-            // (p_basis_rating), 15 lb a ton of fescue (p2o5_per_ton).
+            // (p_rule), 15 lb a ton of fescue (p2o5_per_ton).
             fields: fields(
                 nc,
                 [76.0, 55.0].map(curve),
@@ -197,13 +197,12 @@ pub(crate) fn states() -> [State; 3] {
             // n_organic_available and n_ammonium_kept.
             available: [0.6, 0.5],
             second_year: Some(0.12),
-            // Below the saturation limit every field is held to removal (p_basis_test):
-            // 12 lb a ton of bermudagrass, 13 of fescue, a fifth of that on pasture
-            // (grazing_keeps): 50 cows would carry off more than it grows.
+            // Low leaves it to nitrogen, high holds to removal, medium to 1.5 times it, and
+            // unrated to what the soil test asks for (p_rule): 13 lb a ton of fescue.
             fields: fields(
                 [[0.0, 100.0], [20.0, 60.0], [55.0, 60.0], [20.0, 60.0]],
                 [0.0, 100.0],
-                [Cap::Removal(12.0), Cap::Removal(13.0), Cap::Removal(13.0 * 0.2), Cap::Removal(13.0)],
+                [Cap::None, Cap::Removal(13.0), Cap::SoilTest(55.0), Cap::Removal(13.0 * 1.5)],
                 [BERMUDA_VA, FESCUE_VA],
                 [Some(100.0), Some(80.0)],
             ),

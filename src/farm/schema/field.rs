@@ -44,6 +44,7 @@ pub(super) fn field() -> Value {
             "The planner's site risk rating for phosphorus; or a list of ratings, each from its day on",
             one_or_several(rating()),
         ),
+        filled("phosphorus_rule", "What holds here by the phosphorus rule of the place, in its words", rule_said()),
         may("before", "What the field was until a day: the log's entries count by it", list(before())),
         filled("other_n", "Nitrogen from anything else this year", quantity::<LbPerAcre>("20 lb/ac")),
         filled("most", "Your own most for the year", quantity::<TonsPerAcre>("3 tons/ac")),
@@ -96,6 +97,19 @@ fn rating() -> Value {
     block(vec![
         need("rating", "The rating", words(Rating::WORDS)),
         need("by", "The planner who rated the field", name("Avery Lunsford")),
+        need("on", "When", date("2026-11-09")),
+    ])
+}
+
+fn rule_said() -> Value {
+    block(vec![
+        filled("farm", "What kind of farm the ground is of", text("buyer")),
+        filled("plan", "Under which plan it is farmed", text("paid")),
+        filled("way", "Which way was chosen, where the rule lets one choose", text("by removal")),
+        filled("areas", "Watersheds and areas that it lies in", list(text("neuse"))),
+        filled("saturation", "Phosphorus saturation of the soil", quantity::<Percent>("40 %")),
+        filled("stated", "Conditions of the rule that hold", list(text("organic crop"))),
+        need("by", "Who says so", name("Avery Lunsford")),
         need("on", "When", date("2026-11-09")),
     ])
 }

@@ -1,6 +1,6 @@
 //! The answer for one field: types only.
 
-use super::{Application, FieldKnown, FieldPart, HeldBy};
+use super::{Application, FieldKnown, FieldPart, HeldBy, PhosphorusRow, Used};
 use crate::balance::{Basis, HerdPart, LimitKind, LotLimit, Needed, Npk, Window};
 use crate::findings::{Known, Origin};
 use crate::units::Pounds;
@@ -94,19 +94,6 @@ impl YearBudget {
     pub fn left(&self) -> Npk<f64> {
         self.need.with(self.done, |need, done| (need - done).max(0.0))
     }
-}
-
-/// What one limit allows over its days, and what log and plan put on in them.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Used {
-    /// First day.
-    pub first: Date,
-    /// Last day.
-    pub last: Date,
-    /// Allowed, lb/ac.
-    pub allowed: f64,
-    /// Put on, lb/ac.
-    pub on: f64,
 }
 
 /// One field.
@@ -246,8 +233,11 @@ impl FieldPlan {
         vec![match self.held.by {
             LimitKind::Nitrogen if self.need.n <= 0.0 => "the stand needs no added nitrogen".to_string(),
             LimitKind::Phosphorus if p.allowed.is_some_and(|a| a <= 0.0) => match (p.basis, &p.rating) {
-                (Basis::SoilTest, _) => {
+                (Basis::SoilTest, None) => {
                     "no phosphate allowed: the soil test calls for none, and the field has no risk rating".to_string()
+                }
+                (Basis::SoilTest, Some(rating)) => {
+                    format!("no phosphate allowed: the soil test calls for none, and the field is rated {rating}")
                 }
                 (Basis::Rests, _) => {
                     "no phosphate allowed: the field rests after an earlier spreading, by `banked_until`".to_string()
@@ -380,31 +370,6 @@ pub struct KeptOff {
     pub acres: f64,
     /// Who says so.
     pub origin: Origin,
-}
-
-/// Phosphorus of a field.
-#[derive(Clone, Debug, Serialize, Deserialize)]
-pub struct PhosphorusRow {
-    /// Soil-test value.
-    pub soil: Option<f64>,
-    /// Its unit.
-    pub unit: Option<String>,
-    /// Its class.
-    pub class: Option<String>,
-    /// The planner's rating.
-    pub rating: Option<String>,
-    /// What caps phosphate.
-    pub basis: Basis,
-    /// Phosphate allowed, lb/ac; none where nitrogen alone caps the rate.
-    pub allowed: Option<f64>,
-    /// Phosphate planned, with what is already on, lb/ac.
-    pub planned: f64,
-    /// The limit on phosphate that leaves the least room.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub used: Option<Used>,
-    /// Last year in which the field then rests from phosphate, where several
-    /// years of removal are on.
-    pub rests_through: Option<i16>,
 }
 
 /// Why a field is barred.

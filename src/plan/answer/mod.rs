@@ -8,19 +8,21 @@ mod known;
 mod leftover;
 mod made;
 mod part;
+mod phosphorus;
 mod stock;
 mod years;
 
 pub use buy::{Amount, Bill, Bought, Buy, FieldBuy, Go};
 pub use choice::{ChoiceRow, DayWorth, LimitCost, LoadWorth, NextBest, Proof, Swap};
 pub use field::{
-    BarRow, Eased, FieldPlan, Goal, GoalFrom, KeptOff, LimeRow, LotLimits, MetalRow, NextLimit, Outlook, Past,
-    PhosphorusRow, SoilRow, Used, YearBudget, past_foreseen, years_ahead,
+    BarRow, Eased, FieldPlan, Goal, GoalFrom, KeptOff, LimeRow, LotLimits, MetalRow, NextLimit, Outlook, Past, SoilRow,
+    YearBudget, past_foreseen, years_ahead,
 };
 pub use known::FieldKnown;
 pub use leftover::{Keeps, LeftLot, Leftover, Like};
 pub use made::{Made, TablesMark};
 pub use part::{FieldPart, RestOfField};
+pub use phosphorus::{OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, Used};
 pub use stock::{ByWhen, ComingRow, MustGo, Sale};
 pub use years::{Leaving, YearField, YearLot, YearRow};
 

@@ -22,6 +22,8 @@ pub(crate) struct Row {
     steps: Option<Value>,
     curve: Option<Value>,
     words: Option<Value>,
+    /// The keys of a row of a phosphorus rule.
+    row: Option<Mapping>,
 }
 
 #[derive(Deserialize)]
@@ -127,6 +129,7 @@ impl Row {
             steps: None,
             curve: None,
             words: None,
+            row: None,
         }
     }
 
@@ -141,6 +144,7 @@ impl Row {
                 edition.insert(key.into(), value.clone());
             }
         }
+        edition.extend(self.row.clone().into_iter().flatten());
         match &self.value {
             // The source's own unit is turned into the table's by the program.
             Some(Value::String(text)) => edition.insert("value".into(), kept(quantity_in(&unit)?, text)?.0.into()),

@@ -1,0 +1,159 @@
+//! The place's phosphorus rule, row by row, by the audit's own reading of it.
+
+use crate::check::{Field, Ready};
+use crate::tables::p_rule::{PBasis, PMost, POf, POr, PSays, PWhen, PWins};
+use crate::tables::{Book, topic};
+use crate::units::Quantity;
+
+/// By what phosphate is held.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum By {
+    Nothing,
+    Removal,
+    Test,
+    None,
+}
+
+/// What the rows of a field come to.
+pub(super) struct Found {
+    pub(super) by: By,
+    /// Pounds of a year, lb/ac.
+    pub(super) a_year: f64,
+    /// The factor on what comes off, where that holds.
+    pub(super) times: f64,
+    /// Years' worth at once.
+    pub(super) years: u16,
+    /// Caps beside the basis.
+    pub(super) most: Vec<PMost>,
+}
+
+/// What a row lets on in a year, and whether the soil test says so; none where it sets no
+/// pounds.
+fn pounds(says: &PSays, need: Option<f64>, removal: Option<f64>) -> Option<(f64, bool)> {
+    let of = |basis: PBasis, times: f64| match basis {
+        PBasis::Need => need.map(|lb| (lb * times, true)),
+        PBasis::Removal => removal.map(|lb| (lb * times, false)),
+        PBasis::None | PBasis::Ask => Some((0.0, false)),
+        PBasis::Nitrogen | PBasis::Warn => None,
+    };
+    let own = of(says.basis, says.times);
+    let Some(or) = says.or else { return own };
+    let (greater, other) = match or {
+        POr::Greater(other) => (true, of(other, 1.0)),
+        POr::Lesser(other) => (false, of(other, 1.0)),
+    };
+    match (own, other) {
+        (Some(own), Some(other)) if (other.0 > own.0) == greater && other.0 != own.0 => Some(other),
+        (own, other) => own.or(other),
+    }
+}
+
+/// Every row that says something on a field.
+fn rows(field: &Field, ready: &Ready, book: &Book<'_>, of: POf) -> Vec<PSays> {
+    let said = field.written.rule_said.as_ref();
+    let mut all: Vec<(PWins, PSays)> = Vec::new();
+    for (_, row) in book.rules() {
+        let row = row.value;
+        if !applies(&row.when, of, (field, ready, book)) {
+            continue;
+        }
+        let words: Vec<&str> =
+            said.into_iter().flat_map(|said| said.stated.iter().map(|at| at.value.as_str())).collect();
+        let instead = row.unless.iter().find(|unless| words.contains(&unless.stated.as_str()));
+        all.push((row.wins, instead.map_or(row.says, |unless| unless.then)));
+    }
+    let first: Vec<_> = all.iter().filter(|(wins, _)| *wins == PWins::First).copied().collect();
+    let all = if first.is_empty() { all } else { first };
+    let speaks = |(wins, says): &&(PWins, PSays)| *wins != PWins::Last && says.basis != PBasis::Warn;
+    let before: Vec<_> = all.iter().filter(speaks).copied().collect();
+    let all = if before.is_empty() { all } else { before };
+    all.into_iter().map(|(_, says)| says).filter(|says| says.basis != PBasis::Warn).collect()
+}
+
+fn applies(when: &PWhen, of: POf, (field, ready, book): (&Field, &Ready, &Book<'_>)) -> bool {
+    let written = &field.written;
+    let said = written.rule_said.as_ref();
+    let mut farm: Vec<&str> = said.and_then(|s| s.farm.as_ref()).map(|at| at.value.as_str()).into_iter().collect();
+    if ready.large && !farm.contains(&"buyer") {
+        farm.push("large");
+    }
+    let mut areas: Vec<&str> = said.into_iter().flat_map(|s| s.areas.iter().map(|at| at.value.as_str())).collect();
+    areas.extend(ready.region.as_deref());
+    let plan: Vec<&str> = said.and_then(|s| s.plan.as_ref()).map(|at| at.value.as_str()).into_iter().collect();
+    let way: Vec<&str> = said.and_then(|s| s.way.as_ref()).map(|at| at.value.as_str()).into_iter().collect();
+    let rated = written.rating.as_ref().map(|rated| rated.rating.value.key());
+    let rating = [rated.as_deref().unwrap_or("unrated")];
+    let placed = [if written.worked_in.is_none() { "surface" } else { "worked_in" }];
+    let lists = [
+        (&when.rating, &rating[..]),
+        (&when.farm, &farm[..]),
+        (&when.region, &areas[..]),
+        (&when.plan, &plan[..]),
+        (&when.way, &way[..]),
+        (&when.placement, &placed[..]),
+    ];
+    let class = || {
+        let test = written.soil_test.as_ref()?;
+        let classes = book.get(topic::SOIL_P_CLASS, &ready.soil_scope(field))?.value;
+        classes.class_of(test.p.value).map(crate::text::key_of)
+    };
+    let soil = || written.soil_test.as_ref()?.p.value.on(book.place().p_unit?);
+    let share = || said?.saturation.as_ref().map(|at| at.value.get());
+    [of, POf::All].contains(&when.of)
+        && lists.iter().all(|(asked, known)| asked.is_empty() || known.iter().any(|w| asked.iter().any(|a| a == w)))
+        && (when.class.is_empty() || class().is_some_and(|class| when.class.contains(&class)))
+        && when.soil.is_none_or(|ends| soil().is_some_and(|value| ends.hold(value)))
+        && when.saturation.is_none_or(|ends| share().is_some_and(|value| ends.hold(value)))
+}
+
+/// What litter is held to, by need and removal in lb/ac.
+pub(super) fn found(field: &Field, ready: &Ready, book: &Book<'_>, need: Option<f64>, removal: Option<f64>) -> Found {
+    let rows = rows(field, ready, book, POf::Litter);
+    let most = rows.iter().filter_map(|says| says.most).collect();
+    let held: Vec<(&PSays, (f64, bool))> =
+        rows.iter().filter_map(|says| Some((says, pounds(says, need, removal)?))).collect();
+    let barred = rows.iter().any(|says| matches!(says.basis, PBasis::None | PBasis::Ask));
+    let mut least: Option<(&PSays, (f64, bool))> = None;
+    for (says, (lb, by_test)) in held.iter().copied() {
+        if least.is_none_or(|(_, (other, _))| lb < other) {
+            least = Some((says, (lb, by_test)));
+        }
+    }
+    let of = |by, a_year, times, years| Found { by, a_year, times, years, most };
+    match least {
+        _ if barred => of(By::None, 0.0, 1.0, 1),
+        None if !rows.is_empty() && rows.iter().all(|says| says.basis == PBasis::Nitrogen) => {
+            of(By::Nothing, f64::INFINITY, 1.0, 1)
+        }
+        None => of(By::Test, need.unwrap_or(0.0), 1.0, 1),
+        Some((_, (lb, true))) => of(By::Test, lb, 1.0, 1),
+        Some((says, (lb, false))) => {
+            let times = if says.basis == PBasis::Removal { says.times } else { 1.0 };
+            // Of every row the pounds of the years that it allows; the fewest of them.
+            let mut years = 1;
+            while lb > 0.0 && years < 10 {
+                let next = years + 1;
+                let room = |(says, (own, _)): &(&PSays, (f64, bool))| {
+                    f64::from(next.min(says.years)) * own >= f64::from(next) * lb - 1e-9
+                };
+                if !held.iter().all(room) {
+                    break;
+                }
+                years = next;
+            }
+            of(By::Removal, lb, times, years)
+        }
+    }
+}
+
+/// What bought phosphorus may bring in a year; none where no row is for it.
+pub(super) fn bought(
+    field: &Field,
+    ready: &Ready,
+    book: &Book<'_>,
+    need: Option<f64>,
+    removal: Option<f64>,
+) -> Option<f64> {
+    let rows = rows(field, ready, book, POf::Fertilizer);
+    rows.iter().filter_map(|says| pounds(says, need, removal)).map(|(lb, _)| lb).reduce(f64::min)
+}

@@ -1,0 +1,281 @@
+//! Which rows of the place's phosphorus rule hold on a field, and what each allows: pounds
+//! are compared with pounds, never word with word.
+
+use crate::balance::desk::Desk;
+use crate::balance::{Op, StepId};
+use crate::farm::Rating;
+use crate::findings::{Cite, Origin, Place};
+use crate::tables::p_rule::{PBasis, POf, POr, PRule, PSays, PUnless, PWhen, PWins};
+use crate::tables::topic;
+use crate::text::key_of;
+use crate::units::Quantity;
+
+/// Slack of rounding, lb/ac.
+const SLACK: f64 = 1e-9;
+/// More years at once than any place allows.
+const MOST_YEARS: u16 = 10;
+
+/// The word of a field that nobody rated.
+const UNRATED: &str = "unrated";
+
+/// A row that holds on a field.
+pub(super) struct Holding<'a> {
+    /// What it is for.
+    pub(super) what: &'a str,
+    /// What it says here.
+    pub(super) says: PSays,
+    /// Whether it is about fields that nobody rated.
+    pub(super) unrated: bool,
+    /// Who is asked.
+    pub(super) by: Option<String>,
+    /// Its papers.
+    pub(super) cite: Cite,
+    /// The line of farm.yaml that states the condition it steps aside for.
+    stated: Option<(String, Place)>,
+    wins: PWins,
+    /// Whether it goes by the rating, and by the soil test.
+    by_rating: bool,
+    by_soil: bool,
+    /// What it says where somebody states a condition, as long as nobody does.
+    ways: Vec<PUnless>,
+}
+
+/// What a row allows.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RuleRow {
+    /// What it is for.
+    pub what: String,
+    /// What it says.
+    pub says: PSays,
+    /// What it allows in a year, lb/ac; none where it sets no pounds.
+    pub pounds: Option<StepId>,
+    /// Whether those are the soil test's, not the removal's.
+    pub by_need: bool,
+    /// The step that says so.
+    pub why: StepId,
+    /// Its papers.
+    pub cite: Cite,
+    /// What it says where somebody states a condition, as long as nobody does.
+    pub ways: Vec<PUnless>,
+}
+
+/// What is known of a field, in the words that the rows ask for.
+struct Known<'a> {
+    rating: String,
+    soil: Option<f64>,
+    saturation: Option<f64>,
+    class: Option<String>,
+    areas: Vec<&'a str>,
+    farm: Vec<&'a str>,
+    plan: Option<&'a str>,
+    way: Option<&'a str>,
+    placement: &'static str,
+}
+
+impl<'a> Known<'a> {
+    fn of(desk: &Desk<'a>, rated: Option<Rating>) -> Known<'a> {
+        let (field, ready, book) = (desk.field, desk.ready, desk.book);
+        let (written, said) = (&field.written, field.written.rule_said.as_ref());
+        let test = written.soil_test.as_ref();
+        let word = |word: &'a Option<crate::findings::At<String>>| word.as_ref().map(|at| at.value.as_str());
+        let own = said.and_then(|said| word(&said.farm));
+        // What is asked of a large operation is asked for its own ground, not for a buyer's.
+        let large = (ready.large && own != Some("buyer")).then_some("large");
+        let areas = said.into_iter().flat_map(|said| said.areas.iter().map(|area| area.value.as_str()));
+        Known {
+            rating: rated.map_or_else(|| UNRATED.to_string(), |rating| rating.key()),
+            soil: test.and_then(|test| test.p.value.on(book.place().p_unit?)),
+            saturation: said.and_then(|said| said.saturation.as_ref()).map(|at| at.value.get()),
+            class: test.and_then(|test| {
+                let classes = book.get(topic::SOIL_P_CLASS, &ready.soil_scope(field))?;
+                classes.value.class_of(test.p.value).map(key_of)
+            }),
+            areas: ready.region.as_deref().into_iter().chain(areas).collect(),
+            farm: large.into_iter().chain(own).collect(),
+            plan: said.and_then(|said| word(&said.plan)),
+            way: said.and_then(|said| word(&said.way)),
+            placement: if written.worked_in.is_some() { "worked_in" } else { "surface" },
+        }
+    }
+
+    fn meets(&self, when: &PWhen, of: POf) -> bool {
+        let one = |words: &[String], known: Option<&str>| {
+            words.is_empty() || known.is_some_and(|known| words.iter().any(|word| word == known))
+        };
+        let any = |words: &[String], known: &[&str]| {
+            words.is_empty() || words.iter().any(|word| known.contains(&word.as_str()))
+        };
+        (when.of == of || when.of == POf::All)
+            && one(&when.rating, Some(&self.rating))
+            && when.soil.is_none_or(|ends| self.soil.is_some_and(|soil| ends.hold(soil)))
+            && when.saturation.is_none_or(|ends| self.saturation.is_some_and(|share| ends.hold(share)))
+            && one(&when.class, self.class.as_deref())
+            && any(&when.region, &self.areas)
+            && any(&when.farm, &self.farm)
+            && one(&when.plan, self.plan)
+            && one(&when.way, self.way)
+            && one(&when.placement, Some(self.placement))
+    }
+}
+
+/// The rows that say something on a field.
+pub(super) fn holding<'a>(desk: &Desk<'a>, of: POf) -> Vec<Holding<'a>> {
+    holding_as_rated(desk, of, desk.field.rating)
+}
+
+/// The same as the field was rated another day.
+pub(super) fn holding_as_rated<'a>(desk: &Desk<'a>, of: POf, rated: Option<Rating>) -> Vec<Holding<'a>> {
+    let known = Known::of(desk, rated);
+    let mut rows: Vec<Holding<'a>> = Vec::new();
+    for (what, row) in desk.book.rules() {
+        if known.meets(&row.value.when, of) {
+            rows.push(as_stated(desk, what, (row.value, row.cite)));
+        }
+    }
+    if rows.iter().any(|row| row.wins == PWins::First) {
+        rows.retain(|row| row.wins == PWins::First);
+    }
+    if rows.iter().any(|row| row.wins != PWins::Last && row.says.basis != PBasis::Warn) {
+        rows.retain(|row| row.wins != PWins::Last);
+    }
+    rows.retain(|row| row.says.basis != PBasis::Warn);
+    rows
+}
+
+/// A row, or what it says instead where the grower states a condition of it.
+fn as_stated<'a>(desk: &Desk<'a>, what: &'a str, (rule, cite): (PRule, Cite)) -> Holding<'a> {
+    let said = desk.field.written.rule_said.as_ref();
+    let stated = rule.unless.iter().find_map(|unless| {
+        let at = said?.stated.iter().find(|at| at.value == unless.stated)?;
+        Some((unless, at.place.clone()))
+    });
+    Holding {
+        what,
+        says: stated.as_ref().map_or(rule.says, |(unless, _)| unless.then),
+        unrated: rule.when.rating.iter().any(|word| word == UNRATED),
+        by: rule.by.clone(),
+        cite,
+        by_rating: !rule.when.rating.is_empty(),
+        by_soil: rule.when.soil.is_some() || !rule.when.class.is_empty(),
+        ways: if stated.is_some() { Vec::new() } else { rule.unless.clone() },
+        stated: stated.map(|(unless, place)| (unless.words.clone(), place)),
+        wins: rule.wins,
+    }
+}
+
+/// Rows that hold and only say something, each with its words.
+pub(super) fn cautions(desk: &Desk<'_>) -> Vec<(String, String)> {
+    let known = Known::of(desk, desk.field.rating);
+    let rows = desk.book.rules().into_iter().filter(|(_, row)| known.meets(&row.value.when, POf::Litter));
+    rows.filter_map(|(what, row)| Some((what.to_string(), row.value.words?))).collect()
+}
+
+/// What the rows are weighed by.
+#[derive(Clone, Copy)]
+pub(super) struct Given {
+    pub(super) need: StepId,
+    pub(super) removed: StepId,
+    pub(super) soil: Option<StepId>,
+    pub(super) rating: Option<StepId>,
+}
+
+/// The rating of the field as the rows ask for it; none where none of them does.
+pub(super) fn rating(desk: &mut Desk<'_>, rows: &[Holding<'_>]) -> Option<StepId> {
+    rows.iter().any(|row| row.by_rating).then(|| match &desk.field.written.rating {
+        Some(rated) => {
+            let what = format!("site risk rating by {}, {}", rated.by, rated.on.value);
+            desk.notes.word(what, rated.rating.value.word(), Origin::Line(rated.rating.place.clone()))
+        }
+        None => {
+            let origin = Origin::Definition("no site risk rating in farm.yaml".into());
+            desk.notes.word("site risk rating", "none", origin)
+        }
+    })
+}
+
+/// What each row allows, as steps of the notebook.
+pub(super) fn weighed(desk: &mut Desk<'_>, rows: &[Holding<'_>], given: Given) -> Vec<RuleRow> {
+    rows.iter().map(|row| weigh(desk, row, given)).collect()
+}
+
+fn weigh(desk: &mut Desk<'_>, row: &Holding<'_>, given: Given) -> RuleRow {
+    let Given { need, removed, .. } = given;
+    let mut what = format!("phosphorus rule, {}", row.what);
+    if let Some((words, place)) = &row.stated {
+        what += &format!("; stated: {words} ({place})");
+    }
+    let side = |basis| if basis == PBasis::Need { need } else { removed };
+    let pounds = match row.says.basis {
+        PBasis::Removal | PBasis::Need => {
+            let first = timed(desk, row, side(row.says.basis));
+            let by_need = row.says.basis == PBasis::Need;
+            match row.says.or {
+                None => desk.notes.knows(first).then_some((first, by_need)),
+                Some(or) => of_two(desk, or, (first, by_need), side(second(or))),
+            }
+        }
+        PBasis::None | PBasis::Ask => {
+            let zero = Origin::Definition("the rule allows none".into());
+            Some((desk.notes.given("P2O5 allowed", 0.0, "lb/ac", zero), false))
+        }
+        PBasis::Nitrogen | PBasis::Warn => None,
+    };
+    let words = row.says.in_words();
+    let by = given.rating.filter(|_| row.by_rating).or(given.soil.filter(|_| row.by_soil));
+    let why = match by {
+        Some(by) => desk.notes.class(what, words, by, row.cite.clone()),
+        None => desk.notes.word(what, words, Origin::Figure(row.cite.clone())),
+    };
+    RuleRow {
+        what: row.what.to_string(),
+        says: row.says,
+        pounds: pounds.map(|(step, _)| step),
+        by_need: pounds.is_some_and(|(_, by_need)| by_need),
+        why,
+        cite: row.cite.clone(),
+        ways: row.ways.clone(),
+    }
+}
+
+fn second(or: POr) -> PBasis {
+    let (POr::Greater(other) | POr::Lesser(other)) = or;
+    other
+}
+
+/// The basis of a row with its factor.
+fn timed(desk: &mut Desk<'_>, row: &Holding<'_>, side: StepId) -> StepId {
+    if row.says.times == 1.0 {
+        return side;
+    }
+    let times = desk.notes.given("factor of the rule", row.says.times, "", Origin::Figure(row.cite.clone()));
+    desk.notes.reckon("P2O5 that the rule allows", "lb/ac", Op::Times, &[side, times])
+}
+
+/// The greater or the lesser of two; the one that is known where the other is not.
+fn of_two(desk: &mut Desk<'_>, or: POr, first: (StepId, bool), other: StepId) -> Option<(StepId, bool)> {
+    let other = (other, !first.1);
+    match (desk.notes.knows(first.0), desk.notes.knows(other.0)) {
+        (true, true) => {}
+        (true, false) => return Some(first),
+        (false, true) => return Some(other),
+        (false, false) => return None,
+    }
+    let (op, greater) = match or {
+        POr::Greater(_) => (Op::Greatest, true),
+        POr::Lesser(_) => (Op::Least, false),
+    };
+    let step = desk.notes.reckon("P2O5 that the rule allows", "lb/ac", op, &[first.0, other.0]);
+    let takes_first = (desk.notes.value(first.0) >= desk.notes.value(other.0)) == greater;
+    Some((step, if takes_first { first.1 } else { other.1 }))
+}
+
+/// How many years' worth of what binds may go on at once: as many as every row leaves
+/// room for.
+pub(super) fn years_at_once(desk: &Desk<'_>, rows: &[RuleRow], binds: f64) -> u16 {
+    let leaves = |years: u16| {
+        rows.iter()
+            .filter_map(|row| Some((row, desk.notes.value(row.pounds?))))
+            .all(|(row, pounds)| f64::from(years.min(row.says.years)) * pounds + SLACK >= f64::from(years) * binds)
+    };
+    (2..=MOST_YEARS).take_while(|years| leaves(*years)).last().unwrap_or(1)
+}
