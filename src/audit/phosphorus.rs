@@ -11,7 +11,7 @@ use crate::check::{Field, Lot, Ready};
 use crate::farm::Use;
 use crate::plan::answer::FieldPlan;
 use crate::tables::p_rule::PMost;
-use crate::tables::{Book, topic};
+use crate::tables::{Book, Scope, topic};
 use crate::units::Quantity;
 use jiff::ToSpan;
 use jiff::civil::Date;

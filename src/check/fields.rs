@@ -425,6 +425,9 @@ fn banked_as_allowed(field: &WrittenField, book: &Book<'_>, findings: &mut Findi
     findings.push(Finding::error("banked-too-long", &years.place, found).accepts(accepts));
 }
 
+/// A key of `phosphorus_rule`, what a field states there, and what the rows ask for.
+type RuleWords<'r> = (&'static str, Vec<At<String>>, BTreeSet<&'r String>);
+
 /// The words that a field states for the phosphorus rule are those of its rows; a word
 /// that no row asks for would change nothing.
 fn said_in_words_of_the_rule(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) {
@@ -432,7 +435,7 @@ fn said_in_words_of_the_rule(field: &WrittenField, book: &Book<'_>, findings: &m
     let rules: Vec<_> = book.rules().into_iter().map(|(_, rule)| rule.value).collect();
     let farms = ["permitted", "buyer"].map(str::to_string);
     let one = |word: &Option<At<String>>| word.iter().cloned().collect::<Vec<_>>();
-    let asked: [(&str, Vec<At<String>>, BTreeSet<&String>); 5] = [
+    let asked: [RuleWords<'_>; 5] = [
         // Whether it is a large operation is said of the whole farm.
         ("farm", one(&said.farm), farms.iter().collect()),
         ("plan", one(&said.plan), rules.iter().flat_map(|rule| &rule.when.plan).collect()),

@@ -39,8 +39,7 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
     let ratings = records(&walk, ("phosphorus_rating", "ratings"), rating, findings);
     let rule_said = walk.ask("phosphorus_rule").and_then(|node| rule_said(node, findings));
     let before = before::read(&walk, findings);
-    let other_n = walk.quantity("other_n", findings);
-    let most = walk.quantity("most", findings);
+    let (other_n, most) = (walk.quantity("other_n", findings), walk.quantity("most", findings));
     let only_lots = only_lots(&walk, findings);
     let closed = closed(&walk, findings);
     let miles = walk.quantities("miles", findings);

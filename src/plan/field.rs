@@ -1,13 +1,12 @@
 //! One field of the plan: what goes on, what it needs, what holds it.
 
-use crate::balance::{Basis, Limit, LimitKind, Npk, RuleRow, YearNeed};
+use crate::balance::{Limit, LimitKind, Npk, YearNeed};
 use crate::plan::answer::{
-    Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, HeldBy, KeptOff, LotLimits, NextLimit, OtherWay, Past,
-    PhosphorusCaution, PhosphorusRow, PhosphorusRule, Used, YearBudget,
+    Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, HeldBy, KeptOff, LotLimits, NextLimit, Past, Used,
+    YearBudget,
 };
 use crate::plan::sight::Sight;
 use crate::plan::{holds, jobs, known, outlook, soils};
-use crate::tables::p_rule::PUnless;
 use crate::units::{Pounds, Quantity};
 use jiff::civil::Date;
 
@@ -46,7 +45,7 @@ impl Sight<'_> {
             eased: self.eased(),
             slivers: surveyed.cut.slivers,
             sliver_acres: surveyed.cut.sliver_acres,
-            phosphorus: self.phosphorus(on.p2o5, (supplied.p2o5, removed.p2o5), &held, &applications),
+            phosphorus: self.phosphorus(on.p2o5, (&supplied, &removed, need.n), &held, &applications),
             n_allowed: need.n,
             n_used: self.used(LimitKind::Nitrogen, &held, &applications),
             short: bought(&|year| *year.short),
@@ -110,7 +109,7 @@ impl Sight<'_> {
     /// Of the limits of a kind that count an open window, the one that holds the field,
     /// else the one that leaves the least, with what log and plan put on in its days. Of
     /// those that leave nothing it is the one that allows the least.
-    fn used(&self, kind: LimitKind, held: &HeldBy, applications: &[Application]) -> Option<Used> {
+    pub(super) fn used(&self, kind: LimitKind, held: &HeldBy, applications: &[Application]) -> Option<Used> {
         let weighed = self.weighed;
         let planned = |row: &Limit| -> f64 {
             let put = |a: &Application| {
@@ -284,61 +283,4 @@ impl Sight<'_> {
             })
             .collect()
     }
-
-    fn phosphorus(
-        &self,
-        planned: f64,
-        (supplied, removed): (f64, f64),
-        held: &HeldBy,
-        applications: &[Application],
-    ) -> PhosphorusRow {
-        let (notes, phosphorus) = (&self.weighed.notes, &self.weighed.phosphorus);
-        PhosphorusRow {
-            soil: phosphorus.soil.map(|s| self.value(s)),
-            unit: phosphorus.soil.map(|s| notes.step(s).unit.to_string()),
-            class: phosphorus.class.map(|c| notes.word_of(c)),
-            rating: self.field().rating.map(|r| r.word().to_string()),
-            basis: phosphorus.basis,
-            allowed: phosphorus.allowed.map(|a| self.value(a)),
-            planned,
-            rows: self.rules(&phosphorus.rows),
-            for_bought: self.rules(&phosphorus.for_bought),
-            cautions: phosphorus.cautions.iter().map(|(what, words)| caution(what, words)).collect(),
-            used: self.used(LimitKind::Phosphorus, held, applications),
-            rests_through: self.rests_through(supplied, removed),
-        }
-    }
-
-    /// Rows of the place's phosphorus rule that hold.
-    fn rules(&self, rows: &[RuleRow]) -> Vec<PhosphorusRule> {
-        let phosphorus = &self.weighed.phosphorus;
-        let way = |way: &PUnless| OtherWay {
-            stated: way.stated.clone(),
-            words: way.words.clone(),
-            by: way.by.clone(),
-            then: way.then.whole(),
-        };
-        let shown = |row: &RuleRow| PhosphorusRule {
-            what: row.what.clone(),
-            says: row.says.in_words(),
-            allows: row.pounds.map(|pounds| self.value(pounds)),
-            binds: row.why == phosphorus.why,
-            cite: row.cite.clone(),
-            ways: row.ways.iter().map(way).collect(),
-        };
-        rows.iter().map(shown).collect()
-    }
-
-    /// A banked field rests until the forage has carried off what was put on.
-    fn rests_through(&self, supplied: f64, removed: f64) -> Option<i16> {
-        let banks = self.weighed.phosphorus.basis == Basis::Removal || self.field().written.bank_years.is_some();
-        let (first, last) = self.weighed.calendar;
-        let years = ((self.weighed.p2o5_on + supplied) / removed - 1e-9).ceil().clamp(0.0, 100.0) as i16;
-        let through = first.checked_add(years)?.checked_sub(1)?;
-        (banks && removed > 0.0 && through > last).then_some(through)
-    }
-}
-
-fn caution(what: &str, words: &str) -> PhosphorusCaution {
-    PhosphorusCaution { what: what.to_string(), words: words.to_string() }
 }

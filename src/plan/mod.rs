@@ -30,6 +30,7 @@ mod must_leave;
 mod options;
 mod outlook;
 mod part;
+mod phosphorus;
 mod problem;
 mod record_checks;
 mod resources;

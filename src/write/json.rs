@@ -95,6 +95,8 @@ pub fn limits_json(audited: &Audited, actual: &[Actual]) -> String {
                 "name": f.name,
                 "phosphorus": f.phosphorus,
                 "p2o5_removed": f.removed.p2o5,
+                "put_on": f.put_on(),
+                "carried_off": f.carried_off(),
                 "n_allowed": n_allowed(f),
                 "n_planned": n_planned(f),
                 "held": f.held,
@@ -111,8 +113,9 @@ pub fn limits_json(audited: &Audited, actual: &[Actual]) -> String {
             field
         })
         .collect();
+    let (on, off) = plan.on_and_off();
     text(
-        &json!({ "schema": SCHEMA, "farm": plan.farm, "place": plan.place, "from": plan.from, "to": plan.to, "as_of": plan.as_of, "fields": fields, "findings": plan.findings }),
+        &json!({ "schema": SCHEMA, "farm": plan.farm, "place": plan.place, "from": plan.from, "to": plan.to, "as_of": plan.as_of, "fields": fields, "put_on": on, "carried_off": off, "findings": plan.findings }),
     )
 }
 

@@ -1,7 +1,7 @@
 //! The planner's table: phosphorus first.
 
 use crate::audit::Audited;
-use crate::balance::Basis;
+use crate::balance::{Basis, Npk};
 use crate::findings::Known;
 use crate::plan::answer::{
     FieldKnown, FieldPlan, HeldBy, OtherWay, Outlook, PhosphorusRow, PhosphorusRule, Plan, past_foreseen, years_ahead,
@@ -29,6 +29,7 @@ pub fn limits(audited: &Audited, width: usize) -> String {
         page.list(warned);
     }
     rules(&mut page, plan);
+    on_and_off(&mut page, plan);
     if plan.fields.iter().any(|f| !f.bars.is_empty()) {
         page.heading("NO LITTER");
     }
@@ -55,7 +56,7 @@ fn fields(page: &mut Page, plan: &Plan) {
             weak(or_dash(p.class.clone()), by.class),
             or_dash(p.rating.clone()),
             weak(basis(p.basis).to_string(), by.basis),
-            weak(p2o5_allowed(field), by.p2o5_allowed),
+            weak(p2o5_allowed(field), p2o5_known(field)),
             weak(whole(p.used.map_or(p.planned, |used| used.on)), by.done.p2o5.max(by.supplied.p2o5)),
             weak(whole(field.removed.p2o5), by.removed.p2o5),
             weak(known(n_allowed(field)), by.need.n),
@@ -80,7 +81,7 @@ fn fields(page: &mut Page, plan: &Plan) {
     let unit = plan.fields.iter().find_map(|f| f.phosphorus.unit.clone()).unwrap_or_default();
     page.line("");
     page.say(format!(
-        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: only the N need does; removal: what the forage carries off, times the factor of the place's rule; need: what the soil test asks for). Plan: log and plan together over the days of that limit (`sward why FIELD` names them), or over the growing years of the plan where no limit counts an open day. Off: what the forage carries off in a year."
+        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: only the N need does, and what is allowed is the P2O5 that comes with it in litter; removal: what the forage carries off, times the factor of the place's rule; need: what the soil test asks for). Plan: log and plan together over the days of that limit (`sward why FIELD` names them), or over the growing years of the plan where no limit counts an open day. Off: what the forage carries off in a year."
     ));
     if let Some(signs) = legend(plan.fields.iter().flat_map(shown)) {
         page.say(signs);
@@ -88,6 +89,54 @@ fn fields(page: &mut Page, plan: &Plan) {
     if plan.lots.iter().any(|l| l.typical) {
         page.line("* relies on typical contents from the tables: no analysis");
     }
+}
+
+/// What goes on each field against what comes off, and the farm as a whole.
+fn on_and_off(page: &mut Page, plan: &Plan) {
+    page.heading("ON AND OFF: what log and plan put on, and what the forage carries off");
+    let row = |name: String, acres: f64, (on, off): (Npk<f64>, Npk<f64>), known: [Npk<Known>; 2]| {
+        let [put, gone] = known;
+        let of = |on: f64, off: f64, put: Known, gone: Known| {
+            let times = (off > 0.0).then(|| format!("{} x", number_text(on / off, 1)));
+            [weak(whole(on), put), weak(whole(off), gone), weak(or_dash(times), put.max(gone))]
+        };
+        let cells = [name, number_text(acres, 2)].into_iter();
+        let n = of(on.n, off.n, put.n, gone.n);
+        let p2o5 = of(on.p2o5, off.p2o5, put.p2o5, gone.p2o5);
+        let k2o = of(on.k2o, off.k2o, put.k2o, gone.k2o);
+        cells.chain(n).chain(p2o5).chain(k2o).collect::<Vec<_>>()
+    };
+    let known = |field: &FieldPlan| {
+        let by = &field.known;
+        [by.done.with(by.supplied, Known::max), by.removed]
+    };
+    let field =
+        |field: &FieldPlan| row(field.id.clone(), field.acres, (field.put_on(), field.carried_off()), known(field));
+    let acres = plan.fields.iter().map(|field| field.acres).fold(0.0, |sum, acres| sum + acres);
+    let worst = plan
+        .fields
+        .iter()
+        .map(known)
+        .fold([Npk::default(); 2], |[a, b], [put, gone]| [a.with(put, Known::max), b.with(gone, Known::max)]);
+    let farm = row("Farm".to_string(), acres, plan.on_and_off(), worst);
+    let heads = [
+        "Field",
+        "Acres>",
+        "N\non>",
+        "N\noff>",
+        "\nx>",
+        "P2O5\non>",
+        "P2O5\noff>",
+        "\nx>",
+        "K2O\non>",
+        "K2O\noff>",
+        "\nx>",
+    ];
+    page.table(&heads, plan.fields.iter().map(field).chain([farm]));
+    page.line("");
+    page.say(
+        "Fields in lb per acre over the growing years of the plan, the farm in lb. On: available N, P2O5 and K2O of the litter, and all that the log shows, as on the ground that got the most; fertilizer still to be bought is not in it. x: so many times what comes off.",
+    );
 }
 
 /// Which rows of the place's rule hold on each field, and what each allows; fields of which
@@ -130,18 +179,25 @@ fn together(page: &mut Page, plan: &Plan, texts: impl Fn(&PhosphorusRow) -> Vec<
     said.iter().for_each(|(text, fields)| page.item(format!("{}: {text}", fields.join(", "))));
 }
 
+/// How what is allowed is known.
+fn p2o5_known(field: &FieldPlan) -> Known {
+    let (p, by) = (&field.phosphorus, &field.known);
+    let with_n = p.with_n.is_some() && p.used.is_none() && p.allowed.is_none();
+    if with_n { by.need.n.max(by.supplied.n).max(by.supplied.p2o5) } else { by.p2o5_allowed }
+}
+
 /// The basis, short enough for the table.
 fn basis(basis: Basis) -> &'static str {
     if basis == Basis::SoilTest { "need" } else { basis.word() }
 }
 
-/// Phosphate allowed; a dash where nitrogen alone caps the rate.
+/// Phosphate allowed; where nitrogen alone caps the rate, what comes with the nitrogen.
 fn p2o5_allowed(field: &FieldPlan) -> String {
     let p = &field.phosphorus;
     if p.basis == Basis::SoilTest && !field.need.known().p2o5 {
         return known(None);
     }
-    or_dash(p.used.map(|used| used.allowed).or(p.allowed).map(whole))
+    or_dash(p.used.map(|used| used.allowed).or(p.allowed).or(p.with_n).map(whole))
 }
 
 /// The first day that the limit counts, where it counts some of the log and that day lies

@@ -206,10 +206,23 @@ pub struct Past {
 }
 
 impl FieldPlan {
+    /// What log and plan put on in the growing years of the plan, lb/ac.
+    #[must_use]
+    pub fn put_on(&self) -> Npk<f64> {
+        self.done.with(self.supplied, |done, put| done + put)
+    }
+
+    /// What the forage carries off in as many years, lb/ac.
+    #[must_use]
+    pub fn carried_off(&self) -> Npk<f64> {
+        let years = self.years.len().max(1) as f64;
+        self.removed.map(|lb| lb * years)
+    }
+
     /// Whether log and plan put on more phosphate than the forage carries off.
     #[must_use]
     pub fn gains_p2o5(&self) -> bool {
-        self.done.p2o5 + self.supplied.p2o5 > self.removed.p2o5 * self.years.len().max(1) as f64
+        self.put_on().p2o5 > self.carried_off().p2o5
     }
 
     /// Acres in which water stands, by the soil map.
@@ -251,7 +264,8 @@ impl FieldPlan {
             },
             by if self.held.below_even => {
                 let rate = crate::units::number_text(self.held.rate.unwrap_or_default(), 2);
-                format!("{} allows {rate} tons/ac, less than the spreader's lowest even rate", by.word())
+                let bank = p.bank.map_or(String::new(), |bank| format!("; {}", bank.sentence()));
+                format!("{} allows {rate} tons/ac, less than the spreader's lowest even rate{bank}", by.word())
             }
             LimitKind::Begun => {
                 "a part of it is done in the window that is open: finish the rest before more is planned".to_string()

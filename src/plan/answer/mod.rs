@@ -22,11 +22,11 @@ pub use known::FieldKnown;
 pub use leftover::{Keeps, LeftLot, Leftover, Like};
 pub use made::{Made, TablesMark};
 pub use part::{FieldPart, RestOfField};
-pub use phosphorus::{OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, Used};
+pub use phosphorus::{Banking, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, Used};
 pub use stock::{ByWhen, ComingRow, MustGo, Sale};
 pub use years::{Leaving, YearField, YearLot, YearRow};
 
-use crate::balance::{Haul, LimitKind};
+use crate::balance::{Haul, LimitKind, Npk};
 use crate::check::Counting;
 use crate::findings::{Cite, Finding, Origin};
 use crate::units::Pounds;
@@ -103,6 +103,19 @@ pub struct Plan {
     pub common_practice: Vec<Cite>,
     /// Every figure that the farm gives itself and the plan rests on.
     pub said: Vec<Cite>,
+}
+
+impl Plan {
+    /// What log and plan put on all fields, and what the forage carries off in the growing
+    /// years of the plan, lb.
+    #[must_use]
+    pub fn on_and_off(&self) -> (Npk<f64>, Npk<f64>) {
+        let all = |of: fn(&FieldPlan) -> Npk<f64>| {
+            let own = self.fields.iter().map(|field| of(field).map(|lb| lb * field.acres));
+            own.fold(Npk::default(), |sum: Npk<f64>, own| sum.with(own, |a, b| a + b))
+        };
+        (all(FieldPlan::put_on), all(FieldPlan::carried_off))
+    }
 }
 
 /// One application.

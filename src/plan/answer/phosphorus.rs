@@ -2,6 +2,7 @@
 
 use crate::balance::Basis;
 use crate::findings::Cite;
+use crate::units::number_text;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
@@ -20,6 +21,10 @@ pub struct PhosphorusRow {
     pub basis: Basis,
     /// Phosphate allowed, lb/ac; none where nitrogen alone caps the rate.
     pub allowed: Option<f64>,
+    /// On a nitrogen basis, the P2O5 that comes along when all the nitrogen allowed comes in
+    /// litter, lb/ac.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub with_n: Option<f64>,
     /// Phosphate planned, with what is already on, lb/ac.
     pub planned: f64,
     /// The rows of the place's rule that hold, with what each allows.
@@ -34,9 +39,36 @@ pub struct PhosphorusRow {
     /// The limit on phosphate that leaves the least room.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub used: Option<Used>,
+    /// Several years' worth at once, where a year's is too thin to spread.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bank: Option<Banking>,
     /// Last year in which the field then rests from phosphate, where several
     /// years of removal are on.
     pub rests_through: Option<i16>,
+}
+
+/// Several years' phosphate at once, which the rule allows and nobody asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Banking {
+    /// The fewest years that make a rate the spreader can lay.
+    pub years: u16,
+    /// The most that the rule allows.
+    pub most: u16,
+    /// Tons per acre of those fewest years.
+    pub rate: f64,
+}
+
+impl Banking {
+    /// What to write, and what comes of it.
+    #[must_use]
+    pub fn sentence(self) -> String {
+        let Banking { years, most, rate } = self;
+        format!(
+            "the rule lets up to {most} years' worth go on at once: with `bank_years: {years}` it may get {} tons/ac, and \
+             then rests until that is carried off",
+            number_text(rate, 2)
+        )
+    }
 }
 
 /// A row of the place's phosphorus rule on a field.

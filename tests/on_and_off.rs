@@ -1,0 +1,146 @@
+//! What `limits` says of phosphorus beyond the rule: what nitrogen brings along, what goes
+//! on against what comes off, and several years at once where one is too thin to spread.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod kit;
+
+use kit::{Farm, NC, PLACES, checked, made, page, planned, rule};
+use serde_json::{Value, json};
+use sward::write;
+
+/// The table of limits in one line.
+fn limits(farm: &Farm) -> String {
+    let text = write::limits(&made(farm).audited, 80);
+    page(&text);
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn limits_json(farm: &Farm) -> Value {
+    serde_json::from_str(&write::limits_json(&made(farm).audited, &[])).unwrap()
+}
+
+/// A field whose rate nitrogen alone sets, with litter of much phosphate.
+fn by_nitrogen(place: &'static kit::Place) -> Farm {
+    Farm::new(place)
+        .figure(rule("low", "rating: low", &["basis: nitrogen"]))
+        .with("litter.heap.analysis.total_n", "60 lb/ton")
+        .with("litter.heap.analysis.p2o5", "55 lb/ton")
+}
+
+#[test]
+fn on_a_nitrogen_basis_the_phosphate_that_comes_along_is_shown() {
+    for place in PLACES {
+        let plan = planned(&by_nitrogen(place));
+        let rate = plan.rate("A");
+        assert!(rate > 1.0, "{}: {rate}", place.key);
+        let n_per_ton = plan.number("A", "/supplied/n") / rate;
+        let n_allowed = limits_json(&by_nitrogen(place))["fields"][0]["n_allowed"].as_f64().unwrap();
+        let along = plan.number("A", "/phosphorus/with_n");
+        assert!((along - n_allowed / n_per_ton * 55.0).abs() < 1e-6, "{}: {along}", place.key);
+        // Where it holds phosphate itself, that is the number; where none may go on, there is none.
+        let held = by_nitrogen(place).figure(rule("high", "rating: high", &["basis: removal"]));
+        let held = planned(&held.with("fields.A.phosphorus_rating.rating", "high"));
+        assert!(held.field("A")["phosphorus"].get("with_n").is_none());
+        let closed = planned(&by_nitrogen(place).with("fields.A.closed", "the ditch is open"));
+        assert!(closed.field("A")["phosphorus"].get("with_n").is_none());
+    }
+}
+
+#[test]
+fn what_goes_on_stands_against_what_comes_off_by_field_and_farm() {
+    for place in PLACES {
+        let farm = by_nitrogen(place).field("B").with("fields.B.use", "pasture").logged(
+            "2027-02-20",
+            "spread",
+            "heap",
+            "B",
+            "12",
+        );
+        let (plan, json) = (planned(&farm), limits_json(&farm));
+        let mut farm_on = 0.0;
+        for (at, id) in ["A", "B"].into_iter().enumerate() {
+            let acres = plan.number(id, "/acres");
+            let logged = if id == "B" { 12.0 / acres } else { 0.0 };
+            let on = (plan.rate(id) + logged) * 55.0;
+            let shown = &json["fields"][at];
+            assert!((shown["put_on"]["p2o5"].as_f64().unwrap() - on).abs() < 0.05, "{} {id}: {shown}", place.key);
+            let years = plan.field(id)["years"].as_array().unwrap().len() as f64;
+            let off = plan.number(id, "/removed/p2o5") * years;
+            assert!((shown["carried_off"]["p2o5"].as_f64().unwrap() - off).abs() < 1e-6);
+            farm_on += on * acres;
+        }
+        assert!((json["put_on"]["p2o5"].as_f64().unwrap() - farm_on).abs() < 1.0, "{} of {farm_on}", json["put_on"]);
+        let of = |at: &str| json["fields"][0][at]["p2o5"].as_f64().unwrap();
+        let times = format!("{:.1} x", of("put_on") / of("carried_off"));
+        let text = limits(&farm);
+        assert!(text.contains(&times) && text.contains("Farm "), "{times}: {text}");
+    }
+}
+
+/// A field rated high, whose year of hay carries off too little for one even pass.
+fn too_thin(says: &[&str]) -> Farm {
+    Farm::new(&NC)
+        .figure(rule("high", "rating: high", says))
+        .with("fields.A.phosphorus_rating.rating", "high")
+        .with("fields.A.yield_goal", "2 tons/ac")
+        .with("litter.heap.analysis.p2o5", "55 lb/ton")
+        .with("litter.heap.analysis.total_n", "40 lb/ton")
+}
+
+#[test]
+fn several_years_at_once_are_offered_where_one_is_too_thin_to_spread() {
+    let farm = too_thin(&["basis: removal", "years: 4"]);
+    let plan = planned(&farm);
+    assert_eq!(plan.rate("A"), 0.0, "{}", plan.field("A")["held"]);
+    let bank = &plan.field("A")["phosphorus"]["bank"];
+    let (years, rate) = (bank["years"].as_u64().unwrap(), bank["rate"].as_f64().unwrap());
+    let a_year = plan.number("A", "/removed/p2o5") / 55.0;
+    assert_eq!(years, (1.0 / a_year).ceil() as u64, "{bank}");
+    assert!((rate - a_year * years as f64).abs() < 1e-6, "{bank}");
+    // What is offered can be written, and plans as it says.
+    let banked = farm.clone().with("fields.A.bank_years", years);
+    assert!(!checked(&banked).codes().contains("banked-too-long"));
+    let after = planned(&banked);
+    assert!(after.rate("A") >= 1.0 && after.rate("A") <= rate + 1e-9, "{} of {rate}", after.rate("A"));
+    assert!(after.field("A")["phosphorus"].get("bank").is_none());
+    assert!(after.field("A")["phosphorus"]["rests_through"].is_number());
+    let said = write::plan(&made(&farm).audited, 80).split_whitespace().collect::<Vec<_>>().join(" ");
+    let offer = format!("the rule lets up to 4 years' worth go on at once: with `bank_years: {years}` it may get");
+    assert!(said.contains(&offer), "{said}");
+    // Not where the rule has one year, nor where something else keeps the rate down as well.
+    for farm in [
+        too_thin(&["basis: removal"]),
+        too_thin(&["basis: removal", "years: 4"]).with("fields.A.most", "0.9 tons/ac"),
+        too_thin(&["basis: removal", "years: 4"]).logged("2026-04-01", "spread", "heap", "A", "6"),
+    ] {
+        let plan = planned(&farm);
+        assert_eq!(plan.rate("A"), 0.0);
+        assert!(plan.field("A")["phosphorus"].get("bank").is_none(), "{}", plan.field("A")["phosphorus"]);
+    }
+}
+
+/// A factor of the rule is what goes on every year: the field does not rest after it.
+#[test]
+fn a_field_does_not_rest_after_a_year_by_the_factor_of_the_rule() {
+    let farm = |times: &str| {
+        Farm::new(&NC)
+            .figure(rule("high", "rating: high", &["basis: removal", times]))
+            .with("fields.A.phosphorus_rating.rating", "high")
+            .with("litter.heap.analysis.p2o5", "20 lb/ton")
+            .with("spreader.step", "0.05 tons/ac")
+    };
+    let rests = |farm: &Farm| planned(farm).field("A")["phosphorus"]["rests_through"].clone();
+    let half_more = farm("times: 1.5");
+    let plan = planned(&half_more);
+    let (on, off) = (plan.rate("A") * 20.0, plan.number("A", "/removed/p2o5"));
+    assert!(on > off * 1.4 && on <= off * 1.5 + 1e-6, "{on} of {off}");
+    assert_eq!(rests(&half_more), json!(null));
+    // By half of it, what went on at once is carried off in two years.
+    let half = farm("times: 0.5").logged("2027-02-16", "spread", "heap", "A", "20");
+    let on = planned(&half).number("A", "/done/p2o5");
+    let years = (on / (off * 0.5)).ceil() as i64;
+    assert!(years >= 2, "{on} of {off}");
+    assert_eq!(rests(&half), json!(2026 + years));
+}
