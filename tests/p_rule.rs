@@ -289,7 +289,7 @@ fn caps_hold_over_their_years() {
     let logged = |most: &str| rate(&farm(most).logged("2026-03-10", "spread", "heap", "A", "9.9"));
     assert!((logged("most: {litter: 2}") - 2.0).abs() < 1e-9);
     let over_two = logged("most: {litter: 2, over: 2}");
-    assert!(over_two <= 1.01 && over_two >= 0.75, "{over_two}");
+    assert!((0.75..=1.01).contains(&over_two), "{over_two}");
     assert_eq!(rate(&farm("most: {litter: 2, over: 2}").logged("2026-03-10", "spread", "heap", "A", "19.9")), 0.0);
 }
 
