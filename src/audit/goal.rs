@@ -13,6 +13,9 @@ pub(super) fn yield_goal(plan: &FieldPlan, field: &Field, book: &Book<'_>) -> Op
     if !written.says_yield() {
         return Some(plan.goal.tons);
     }
+    if let Some(bushels) = &written.bushels {
+        return Some(bushels.an_acre.value.get() * bushels.weight.as_ref()?.value.get() / 2_000.0);
+    }
     if let Some(goal) = &written.yield_goal {
         return Some(goal.value.get());
     }

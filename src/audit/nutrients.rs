@@ -257,7 +257,7 @@ pub(super) fn needs(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
         return Some(years.into_iter().map(|days| (days, 0.0)).collect());
     }
     let cut = match written.usage.value {
-        Use::Hay => 0.0,
+        Use::Hay | Use::Grain => 0.0,
         Use::Pasture | Use::HayThenGrazed => book.get(topic::N_GRAZING_CUT, &scope).map_or(0.0, |f| f.value.get()),
     };
     let goal = yield_goal(plan, field, book)?;

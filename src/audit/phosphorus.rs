@@ -368,7 +368,7 @@ fn keeps(scope: Scope<'_>, book: &Book<'_>) -> f64 {
 /// The share of the growth that leaves as hay under some use: all of it where nobody says.
 fn cut_for_hay(field: &Field, usage: Use) -> f64 {
     match usage {
-        Use::Hay => 1.0,
+        Use::Hay | Use::Grain => 1.0,
         Use::Pasture => 0.0,
         Use::HayThenGrazed => field.written.hayed.as_ref().map_or(1.0, |share| share.value.get() / 100.0),
     }

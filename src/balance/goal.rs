@@ -1,18 +1,18 @@
-//! The yield goal: stated, or the mean of the best of the latest years, or the
+//! The yield goal: stated in tons or bushels, or the mean of the best of the latest years, or the
 //! soil survey's, as one number or as soils mapped under the field.
 
 use crate::balance::desk::Desk;
 use crate::balance::{Op, SoilPart, StepId};
-use crate::farm::{Measure, Soil, YieldYear};
-use crate::findings::{Origin, Place};
+use crate::farm::{Bushels, Measure, Soil, YieldYear};
+use crate::findings::{At, Origin, Place};
 use crate::tables::topic;
-use crate::units::{POUNDS_PER_TON, Quantity};
+use crate::units::{POUNDS_PER_TON, Quantity, Yield};
 
 /// Writes the yield goal into the notebook, tons of dry hay per acre.
 pub(super) fn of(desk: &mut Desk<'_>, soils: &[SoilPart]) -> StepId {
     let written = &desk.field.written;
     if let Some(goal) = &written.yield_goal {
-        return desk.notes.written("yield goal, dry hay", goal.value.get(), "tons/ac", goal);
+        return stated(desk, written.usage.value.goal(), goal, written.bushels.as_ref());
     }
     if let Some(survey) = written.survey_yield.as_ref().filter(|_| written.yields.is_empty()) {
         return desk.notes.written("yield goal, from the soil survey", survey.value.get(), "tons/ac", survey);
@@ -35,7 +35,26 @@ pub(super) fn of(desk: &mut Desk<'_>, soils: &[SoilPart]) -> StepId {
     years.sort_by(|a, b| desk.notes.value(*b).total_cmp(&desk.notes.value(*a)));
     years.truncate(crate::units::whole_down(best.value.get()).unsigned_abs() as usize);
     let sum = desk.notes.reckon("best years together", "tons/ac", Op::Sum, &years);
-    desk.notes.reckon("yield goal, dry hay", "tons/ac", Op::Over, &[sum, counts])
+    desk.notes.reckon(written.usage.value.goal(), "tons/ac", Op::Over, &[sum, counts])
+}
+
+/// A yield goal as it is written: in tons, or in bushels by the weight of one.
+pub(super) fn stated(
+    desk: &mut Desk<'_>,
+    what: impl Into<String>,
+    goal: &At<Yield>,
+    bushels: Option<&Bushels>,
+) -> StepId {
+    let Some((an_acre, weight)) = bushels.and_then(|own| Some((&own.an_acre, own.weight.as_ref()?))) else {
+        return desk.notes.written(what, goal.value.get(), "tons/ac", goal);
+    };
+    let what = what.into();
+    let number = desk.notes.written(format!("{what}, in bushels"), an_acre.value.get(), "bu/ac", an_acre);
+    let weight = desk.notes.written("weight of a bushel", weight.value.get(), "lb", weight);
+    let pounds = desk.notes.reckon(format!("{what}, in pounds"), "lb/ac", Op::Times, &[number, weight]);
+    let ton =
+        desk.notes.given("pounds in a ton", POUNDS_PER_TON as f64, "lb", Origin::Definition("a short ton".into()));
+    desk.notes.reckon(what, "tons/ac", Op::Over, &[pounds, ton])
 }
 
 /// The mean of the mapped soils' yields, weighted by the acres under each.

@@ -73,9 +73,9 @@ pub(super) fn nitrogen(desk: &mut Desk<'_>, log: &Logged<'_>, goal: StepId, year
 /// Yield goal times nitrogen per ton, less the share that grazing returns.
 fn by_yield(desk: &mut Desk<'_>, goal: StepId) -> Option<StepId> {
     let figure = desk.get(topic::N_PER_TON)?;
-    let per_ton = desk.notes.figure("N per ton of hay", &figure);
+    let per_ton = desk.notes.figure(format!("N per ton of {}", desk.field.written.usage.value.yields()), &figure);
     let full = desk.notes.reckon("N for the yield goal", "lb/ac", Op::Times, &[goal, per_ton]);
-    let grazed = desk.field.written.usage.value != Use::Hay;
+    let grazed = desk.field.written.usage.value.is_grazed();
     let Some(cut) = desk.get(topic::N_GRAZING_CUT).filter(|_| grazed) else {
         return Some(full);
     };
@@ -123,7 +123,8 @@ impl Off<'_> {
     fn carried(&self, desk: &mut Desk<'_>, topic: Of<LbPerTon>, nutrient: &str, key: &str) -> StepId {
         let what = format!("{nutrient} carried off");
         let Some(figure) = desk.get(topic) else { return desk.lacking(topic, &what) };
-        let per_ton = desk.notes.figure(format!("{what} per ton of hay"), &figure);
+        let of_what = desk.field.written.usage.value.yields();
+        let per_ton = desk.notes.figure(format!("{what} per ton of {of_what}"), &figure);
         let of = vec![self.goal, per_ton];
         let usage = desk.field.written.usage.value;
         if usage == Use::Pasture {

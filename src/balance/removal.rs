@@ -2,10 +2,9 @@
 //! the yield goal that were in force in it.
 
 use crate::balance::desk::Desk;
-use crate::balance::{Op, StepId};
+use crate::balance::{Op, StepId, goal};
 use crate::farm::Use;
 use crate::tables::topic;
-use crate::units::Quantity;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -82,14 +81,14 @@ impl Removal {
         }
         let scope = desk.ready.scope_on(desk.field, day);
         let tons = match goal.filter(|_| !same_goal) {
-            Some(goal) => desk.notes.written(format!("yield goal in {year}"), goal.value.get(), "tons/ac", goal),
+            Some(goal) => goal::stated(desk, format!("yield goal in {year}"), goal, written.bushels_on(day)),
             None => self.goal,
         };
         let what = format!("P2O5 carried off in {year}");
         let Some(per_ton) = desk.book.get(topic::P2O5_PER_TON, &scope) else {
             return desk.notes.unknown(what, crate::findings::Origin::Definition("no figure in the tables".into()));
         };
-        let mut of = vec![tons, desk.notes.figure(format!("{what} per ton of hay"), &per_ton)];
+        let mut of = vec![tons, desk.notes.figure(format!("{what} per ton of {}", usage.yields()), &per_ton)];
         let keeps = desk.book.get(topic::GRAZING_KEEPS, &scope.nutrient("p2o5").usage(Use::Pasture.key()));
         if let Some(keeps) = keeps {
             let cut = desk.field.written.hayed_of(usage);

@@ -127,7 +127,7 @@ impl SpreadEntry<'_> {
 
     /// The lot may not go there, or nowhere, by the grower's own word.
     fn kept_off(&self, lot: &Lot) -> Option<Finding> {
-        let grazed = self.field.written.usage_on(self.entry.date) != Use::Hay;
+        let grazed = self.field.written.usage_on(self.entry.date).is_grazed();
         let then = || {
             (lot.never_grazed.is_some() && grazed).then_some("its kind never goes where stock grazes, as it did then")
         };

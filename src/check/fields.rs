@@ -5,7 +5,7 @@ use crate::check::bar::{Bar, Wants};
 use crate::check::done_parts::DoneGround;
 use crate::check::names::{field_there, twice};
 use crate::check::ready::{Field, INCORPORATED, SURFACE, words};
-use crate::farm::{Measure, SoilTest, Use, Written, WrittenField};
+use crate::farm::{Measure, SoilTest, Written, WrittenField};
 use crate::findings::{At, Finding, Findings, Origin, nearest};
 use crate::tables::{Book, Classes, Of, Rate, Scope, topic};
 use crate::units::{Quantity, SoilScale, SoilValue, number};
@@ -100,7 +100,7 @@ fn applications(field: &WrittenField, book: &Book<'_>) -> usize {
 fn will_be_grazed(field: &WrittenField, open: Date) -> bool {
     let later = field.before.iter().filter(|before| before.until.value >= open);
     let mut uses = later.filter_map(|before| before.usage.as_ref()).chain([&field.usage, &field.stand.usage]);
-    uses.any(|usage| usage.value != Use::Hay)
+    uses.any(|usage| usage.value.is_grazed())
 }
 
 /// A mixed stand needs no nitrogen only with enough legumes in it; a thinner one lives

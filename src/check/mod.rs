@@ -11,6 +11,7 @@ mod calibration;
 mod coming;
 mod counted;
 pub mod county;
+mod crops;
 mod days;
 mod done_ground;
 mod done_parts;
@@ -70,7 +71,7 @@ use crate::check::names::{field_there, lot_there};
 use crate::farm::Written;
 use crate::findings::{Finding, Findings, Origin, Place};
 use crate::record::Happened;
-use crate::tables::{Book, Scope, Tables, topic};
+use crate::tables::{Book, SaidFigure, Scope, Tables, topic};
 use crate::units::{Quantity, number_text};
 
 use geo::MultiPolygon;
@@ -106,7 +107,7 @@ fn checked(
         return None;
     }
     plausible::ends(written, on, findings);
-    let said = figures::check(written, &book, findings);
+    let said = said(written, &book, findings);
     let book = book.with(&said);
     let region = region(written, &book, findings);
     let calibration = measured(written, &book, findings);
@@ -170,6 +171,12 @@ fn measured(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Opti
         swath::changed(calibration, findings);
     }
     calibration
+}
+
+/// Figures of the farm's own, and what it says of its crops.
+fn said(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Vec<SaidFigure> {
+    let figures = figures::check(written, book, findings);
+    figures.into_iter().chain(crops::check(written, book, findings)).collect()
 }
 
 /// What is drawn: which keep-outs lie far away, and the boundaries.

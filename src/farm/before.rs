@@ -1,6 +1,7 @@
 //! What a field was until a day: another forage, use or yield goal, another
 //! name, or the id of a field that was split since.
 
+use crate::farm::crops::{self, Bushels, WrittenCrop};
 use crate::farm::words::Use;
 use crate::findings::{At, Finding, Findings, Place};
 use crate::text::{Node, Walker, key_of};
@@ -21,8 +22,10 @@ pub struct Before {
     pub forage: Option<At<String>>,
     /// What became of it.
     pub usage: Option<At<Use>>,
-    /// Yield goal in dry hay.
+    /// Yield goal in dry hay, or in grain.
     pub yield_goal: Option<At<Yield>>,
+    /// The same in bushels, where it is written so.
+    pub bushels: Option<Bushels>,
     /// Where the entry starts.
     pub place: Place,
 }
@@ -36,24 +39,31 @@ pub struct Stand {
     pub forage: At<String>,
     /// What becomes of it.
     pub usage: At<Use>,
-    /// Yield goal in dry hay, when it is stated.
+    /// Yield goal in dry hay, or in grain, when it is stated.
     pub yield_goal: Option<At<Yield>>,
+    /// The same in bushels, where it is written so.
+    pub bushels: Option<Bushels>,
 }
 
 /// What is written of a field that may have been another before.
-pub(super) fn stand(walk: &Walker<'_>, id: &str, findings: &mut Findings) -> Option<Stand> {
+pub(super) fn stand(walk: &Walker<'_>, id: &str, crops: &[WrittenCrop], findings: &mut Findings) -> Option<Stand> {
     let name = walk.text("name", findings).map(|t| t.value);
     let forage = walk.need_text("forage", "a forage, for example tall fescue", findings);
     let usage = Use::need(walk, "use", findings);
-    let yield_goal = walk.quantity("yield_goal", findings);
+    let forage = forage.map(|forage| forage.map(|f| key_of(&f)));
+    let weight = forage.as_ref().and_then(|forage| crops::weight(&forage.value, crops));
+    let (yield_goal, bushels) = crops::yield_of(walk, "yield_goal", weight, findings);
     let name = name.unwrap_or_else(|| id.to_string());
-    Some(Stand { name, forage: forage?.map(|f| key_of(&f)), usage: usage?, yield_goal })
+    Some(Stand { name, forage: forage?, usage: usage?, yield_goal, bushels })
 }
 
 /// The list under `before`, by its last days; none where an entry cannot be read.
-pub(super) fn read(walk: &Walker<'_>, findings: &mut Findings) -> Option<Vec<Before>> {
+pub(super) fn read(walk: &Walker<'_>, crops: &[WrittenCrop], findings: &mut Findings) -> Option<Vec<Before>> {
     let nodes = walk.list("before", findings);
-    let read: Vec<Option<Before>> = nodes.iter().map(|node| one(node, walk.what(), findings)).collect();
+    // An entry without a forage had the one of now, unless another entry tells of one.
+    let now = walk.ask("forage").filter(|_| nodes.iter().all(|node| node.get("forage").is_none()));
+    let now = now.and_then(Node::scalar);
+    let read: Vec<Option<Before>> = nodes.iter().map(|node| one(node, walk.what(), (now, crops), findings)).collect();
     let mut list = read.into_iter().collect::<Option<Vec<Before>>>()?;
     list.sort_by_key(|before| before.until.value);
     let said = |b: &Before| {
@@ -62,7 +72,7 @@ pub(super) fn read(walk: &Walker<'_>, findings: &mut Findings) -> Option<Vec<Bef
             ("name", b.name.is_some()),
             ("forage", b.forage.is_some()),
             ("use", b.usage.is_some()),
-            ("yield_goal", b.yield_goal.is_some()),
+            ("yield_goal", b.yield_goal.is_some() || b.bushels.is_some()),
         ]
     };
     let mut sound = true;
@@ -85,14 +95,21 @@ pub(super) fn read(walk: &Walker<'_>, findings: &mut Findings) -> Option<Vec<Bef
     sound.then_some(list)
 }
 
-fn one(node: &Node, whose: &str, findings: &mut Findings) -> Option<Before> {
+fn one(
+    node: &Node,
+    whose: &str,
+    (now, crops): (Option<&str>, &[WrittenCrop]),
+    findings: &mut Findings,
+) -> Option<Before> {
     let walk = Walker::new(format!("{whose}, `before`"), node, findings)?;
     let until = walk.need_date("until", findings);
     let id = walk.text("id", findings);
     let name = walk.text("name", findings).map(|t| t.value);
     let forage = walk.text("forage", findings);
     let usage = walk.text("use", findings).and_then(|t| Use::read(t, findings));
-    let yield_goal = walk.quantity("yield_goal", findings);
+    let grew = forage.as_ref().map(|forage| forage.value.as_str()).or(now);
+    let weight = grew.and_then(|grew| crops::weight(&key_of(grew), crops));
+    let (yield_goal, bushels) = crops::yield_of(&walk, "yield_goal", weight, findings);
     let place = walk.place().clone();
     if let Some(forage) = forage.as_ref().filter(|_| walk.ask("yield_goal").is_none()) {
         walk.told(&["yield_goal"]);
@@ -103,7 +120,8 @@ fn one(node: &Node, whose: &str, findings: &mut Findings) -> Option<Before> {
                 .fix("add `yield_goal: 3 tons/ac`"),
         );
     }
-    let says = id.is_some() || name.is_some() || forage.is_some() || usage.is_some() || yield_goal.is_some();
+    let says_yield = yield_goal.is_some() || bushels.is_some();
+    let says = id.is_some() || name.is_some() || forage.is_some() || usage.is_some() || says_yield;
     let keys = ["id", "name", "forage", "use", "yield_goal"];
     if !says && keys.iter().all(|key| walk.ask(key).is_none()) {
         walk.told(&keys);
@@ -114,10 +132,19 @@ fn one(node: &Node, whose: &str, findings: &mut Findings) -> Option<Before> {
                 .fix("write what was different until that day, or take the entry out"),
         );
     }
-    let wanting = forage.is_some() && yield_goal.is_none() || !says;
+    let wanting = forage.is_some() && !says_yield || !says;
     walk.finish(findings);
     if wanting {
         return None;
     }
-    Some(Before { until: until?, id, name, forage: forage.map(|f| f.map(|f| key_of(&f))), usage, yield_goal, place })
+    Some(Before {
+        until: until?,
+        id,
+        name,
+        forage: forage.map(|f| f.map(|f| key_of(&f))),
+        usage,
+        yield_goal,
+        bushels,
+        place,
+    })
 }

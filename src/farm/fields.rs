@@ -1,6 +1,7 @@
 //! The fields of `farm.yaml` with their soil tests.
 
 use crate::farm::before;
+use crate::farm::crops::WrittenCrop;
 use crate::farm::dated::records;
 use crate::farm::numbers::{plain, whole};
 use crate::farm::words::{Endophyte, Rating, Texture};
@@ -13,16 +14,16 @@ use jiff::civil::Date;
 
 pub(super) fn read(node: &Node, written: &mut Written, findings: &mut Findings) {
     let id = node.get("id").and_then(Node::scalar).unwrap_or("?").to_string();
-    match field(node, &id, written.soils_named, findings) {
+    match field(node, &id, written, findings) {
         Some(field) => written.fields.push(field),
         None => written.unread.push(id),
     }
 }
 
-fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<WrittenField> {
+fn field(node: &Node, id: &str, farm: &Written, findings: &mut Findings) -> Option<WrittenField> {
     let walk = Walker::new(format!("field {id}"), node, findings)?;
     let id = walk.need_text("id", "a short id, the same as in fields.geojson", findings);
-    let stand = before::stand(&walk, id.as_ref().map_or("", |id| &id.value), findings);
+    let stand = before::stand(&walk, id.as_ref().map_or("", |id| &id.value), &farm.crops, findings);
     let texture = walk.text("texture", findings).and_then(|t| Texture::read(t, findings));
     let legume = walk.quantity("legume", findings);
     let hayed = walk.quantity("hayed", findings);
@@ -30,15 +31,15 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
     let yields = years::yields(&walk, findings);
     let survey_yield = walk.quantity("survey_yield", findings);
     let worked_in = walk.quantity("worked_in", findings);
-    years::some_yield(&walk, soils, findings);
+    years::some_yield(&walk, farm.soils_named, findings);
     let earlier = years::earlier(&walk, findings);
     let bank_years = whole(&walk, "bank_years", 1, 10, findings);
     let banked_until = whole(&walk, "banked_until", 1950, 2200, findings);
-    let erosion = walk.ask("erosion").and_then(|n| years::erosion(n, soils, findings));
-    let soil_tests = records(&walk, ("soil_test", "soil tests"), soil_test, findings);
+    let erosion = walk.ask("erosion").and_then(|n| years::erosion(n, farm.soils_named, findings));
+    let soil_tests = records(&walk, ("soil_test", "soil tests"), |n, f| soil_test(n, &farm.crops, f), findings);
     let ratings = records(&walk, ("phosphorus_rating", "ratings"), rating, findings);
     let rule_said = walk.ask("phosphorus_rule").and_then(|node| rule_said(node, findings));
-    let before = before::read(&walk, findings);
+    let before = before::read(&walk, &farm.crops, findings);
     let (other_n, most) = (walk.quantity("other_n", findings), walk.quantity("most", findings));
     let only_lots = only_lots(&walk, findings);
     let closed = closed(&walk, findings);
@@ -47,8 +48,7 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
     let cuttings = walk.list("cuttings", findings).iter().filter_map(|n| bare_date(n, findings)).collect();
     let cut_wait = walk.quantity("cut_wait", findings);
     let grazed = walk.list("grazed", findings).iter().filter_map(|n| grazed(n, findings)).collect();
-    let sure = sure::read(&walk, findings);
-    let place = walk.place().clone();
+    let (sure, place) = (sure::read(&walk, findings), walk.place().clone());
     walk.filled(LIMITING, findings);
     walk.finish(findings);
     let (stand, soil_tests, ratings) = (stand?, soil_tests?, ratings?);
@@ -62,6 +62,7 @@ fn field(node: &Node, id: &str, soils: bool, findings: &mut Findings) -> Option<
         hayed,
         endophyte,
         yield_goal: stand.yield_goal.clone(),
+        bushels: stand.bushels.clone(),
         yields,
         survey_yield,
         worked_in,
@@ -215,7 +216,7 @@ fn rule_said(node: &Node, findings: &mut Findings) -> Option<RuleSaid> {
     Some(RuleSaid { farm, plan, way, areas, saturation, stated, by: by?.value, on: on? })
 }
 
-pub(super) fn soil_test(node: &Node, findings: &mut Findings) -> Option<SoilTest> {
+pub(super) fn soil_test(node: &Node, crops: &[WrittenCrop], findings: &mut Findings) -> Option<SoilTest> {
     let walk = Walker::new("the soil test", node, findings)?;
     let lab = walk.need_text("lab", "the laboratory's name", findings);
     let sampled = walk.need_date("sampled", findings);
@@ -228,7 +229,7 @@ pub(super) fn soil_test(node: &Node, findings: &mut Findings) -> Option<SoilTest
     let acidity = plain(&walk, "acidity", 0.0..=50.0, findings);
     let zinc = walk.text("zinc", findings).and_then(|t| soil_value("zinc", t, findings));
     let copper = walk.text("copper", findings).and_then(|t| soil_value("copper", t, findings));
-    let recommended = recommended::read(&walk, findings);
+    let recommended = recommended::read(&walk, crops, findings);
     let sure = sure::read(&walk, findings);
     walk.filled(&["recommended"], findings);
     walk.finish(findings);

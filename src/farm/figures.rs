@@ -1,10 +1,27 @@
 //! Figures that the grower gives where the tables of the place hold none,
 //! each with who said so and when.
 
-use crate::farm::written::WrittenFigure;
 use crate::findings::{At, Finding, Findings};
 use crate::text::{Kind, Node, Walker, key_of};
 use crate::units::number;
+use jiff::civil::Date;
+
+/// A figure of the farm's own.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WrittenFigure {
+    /// What kind of figure.
+    pub topic: At<String>,
+    /// What it applies to, as keys of the tables.
+    pub applies: Vec<(At<String>, String)>,
+    /// The number.
+    pub value: At<f64>,
+    /// Its unit.
+    pub unit: String,
+    /// Who said so.
+    pub by: String,
+    /// When.
+    pub on: At<Date>,
+}
 
 pub(super) fn read(node: &Node, findings: &mut Findings) -> Option<WrittenFigure> {
     let walk = Walker::new("the figure", node, findings)?;

@@ -1,6 +1,7 @@
 //! What of a farm is in force on a day, and what an id names on it.
 
 use crate::farm::before::Before;
+use crate::farm::crops::Bushels;
 use crate::farm::dated::HasDay;
 use crate::farm::words::Use;
 use crate::farm::written::{Analysis, Rated, SoilTest, Written, WrittenField};
@@ -39,6 +40,7 @@ impl WrittenField {
             forage: self.forage_on(stood).clone(),
             usage: before(stood).find_map(|b| b.usage.clone()).unwrap_or_else(|| self.stand.usage.clone()),
             yield_goal: self.yield_goal_on(stood).cloned(),
+            bushels: self.bushels_on(stood).cloned(),
             ..self.clone()
         }
     }
@@ -69,6 +71,13 @@ impl WrittenField {
     pub fn yield_goal_on(&self, day: Date) -> Option<&At<Yield>> {
         let before = self.before.iter().filter(|b| day <= b.until.value);
         before.filter_map(|b| b.yield_goal.as_ref()).next().or(self.stand.yield_goal.as_ref())
+    }
+
+    /// The bushels of that yield goal, where it is written so.
+    #[must_use]
+    pub fn bushels_on(&self, day: Date) -> Option<&Bushels> {
+        let mut before = self.before.iter().filter(|b| day <= b.until.value && b.yield_goal.is_some());
+        before.next().map_or(self.stand.bushels.as_ref(), |before| before.bushels.as_ref())
     }
 
     /// The days of a calendar year from which on something else may have been in force.

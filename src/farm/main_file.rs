@@ -4,7 +4,7 @@ use crate::farm::change::Change;
 use crate::farm::numbers::{plain, whole};
 use crate::farm::upgrade::too_new;
 use crate::farm::written::{Person, Prices, Spreader, Written};
-use crate::farm::{change, days, fertilizer, fields, figures, herds, labs, litter, soils, sure, tickets};
+use crate::farm::{change, crops, days, fertilizer, fields, figures, herds, labs, litter, soils, sure, tickets};
 use crate::findings::{Finding, Findings};
 use crate::text::{self, Kind, Node, Walker, key_of};
 
@@ -49,6 +49,9 @@ pub(super) fn read(file: &str, text: &str, changes: &[Change], written: &mut Wri
     }
     let said = top.list("figures", findings);
     written.figures = said.iter().filter_map(|n| figures::read(n, findings)).collect();
+    let list = top.list("crops", findings);
+    written.crops = list.iter().filter_map(|n| crops::read(n, findings)).collect();
+    written.crops_lost = written.crops.len() < list.len();
     let soils = top.ask("soils");
     written.soils_named = soils.is_some();
     written.soil_names = soils.and_then(|n| soils::names(n, findings));

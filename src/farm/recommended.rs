@@ -1,5 +1,6 @@
 //! What a laboratory recommends on its report: for which crop, at which yield, how much.
 
+use crate::farm::crops::{self, Bushels, WrittenCrop, same_crop};
 use crate::findings::{At, Finding, Findings, Place};
 use crate::text::{Kind, Node, Walker, key_of};
 use crate::units::{LbPerAcre, TonsPerAcre, Yield};
@@ -11,6 +12,8 @@ pub struct Recommended {
     pub crop: At<String>,
     /// The yield it is for.
     pub yield_goal: Option<At<Yield>>,
+    /// The same in bushels, where it is written so.
+    pub bushels: Option<Bushels>,
     /// Nitrogen.
     pub n: Option<At<LbPerAcre>>,
     /// Phosphate.
@@ -23,20 +26,11 @@ pub struct Recommended {
     pub place: Place,
 }
 
-/// Words that say what becomes of a crop, not which it is.
-const USES: [&str; 7] = ["hay", "pasture", "grazing", "grazed", "then", "establishment", "maintenance"];
-
 impl Recommended {
     /// Whether the report speaks of a forage: the words of one are among those of the other.
     #[must_use]
     pub fn is_for(&self, forage: &str) -> bool {
-        let words = |crop: &'_ str| -> Vec<String> {
-            let parts = crop.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
-            parts.map(str::to_string).filter(|word| !USES.contains(&word.as_str())).collect()
-        };
-        let (own, other) = (words(&self.crop.value), words(forage));
-        let within = |some: &[String], all: &[String]| !some.is_empty() && some.iter().all(|word| all.contains(word));
-        within(&own, &other) || within(&other, &own)
+        same_crop(&self.crop.value, forage)
     }
 
     /// What it says, as text, to tell two reports apart.
@@ -54,10 +48,11 @@ impl Recommended {
 }
 
 /// The block under `recommended`.
-pub(super) fn read(of: &Walker<'_>, findings: &mut Findings) -> Option<Recommended> {
+pub(super) fn read(of: &Walker<'_>, crops: &[WrittenCrop], findings: &mut Findings) -> Option<Recommended> {
     let walk = Walker::new("the recommendation of the soil test", of.ask("recommended")?, findings)?;
     let crop = walk.need_text("crop", "the crop on the report, for example tall fescue", findings);
-    let yield_goal = walk.quantity("yield", findings);
+    let weight = crop.as_ref().and_then(|crop| crops::weight(&key_of(&crop.value), crops));
+    let (yield_goal, bushels) = crops::yield_of(&walk, "yield", weight, findings);
     let n = walk.quantity("n", findings);
     let p2o5 = walk.quantity("p2o5", findings);
     let k2o = walk.quantity("k2o", findings);
@@ -74,7 +69,7 @@ pub(super) fn read(of: &Walker<'_>, findings: &mut Findings) -> Option<Recommend
     }
     walk.filled(&["n", "p2o5", "k2o", "lime"], findings);
     walk.finish(findings);
-    Some(Recommended { crop: crop?.map(|crop| key_of(&crop)), yield_goal, n, p2o5, k2o, lime, place })
+    Some(Recommended { crop: crop?.map(|crop| key_of(&crop)), yield_goal, bushels, n, p2o5, k2o, lime, place })
 }
 
 /// The columns of a laboratory's file that make the block, and the keys in it.

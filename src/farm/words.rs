@@ -72,6 +72,8 @@ words! {
         Pasture = "pasture",
         /// Cut first, grazed after.
         HayThenGrazed = "hay then grazed",
+        /// Cut for its grain, which is carried off.
+        Grain = "grain",
     }
     /// The fungus in a stand of tall fescue.
     Endophyte, "endophyte" {
@@ -152,6 +154,26 @@ pub const FEATURES: &[&str] = &[
     "rock outcrop",
     "steep ground",
 ];
+
+impl Use {
+    /// Whether stock comes on it.
+    #[must_use]
+    pub fn is_grazed(self) -> bool {
+        matches!(self, Use::Pasture | Use::HayThenGrazed)
+    }
+
+    /// What is carried off by the ton.
+    #[must_use]
+    pub fn yields(self) -> &'static str {
+        if self == Use::Grain { "grain" } else { "hay" }
+    }
+
+    /// What its yield goal is counted in.
+    #[must_use]
+    pub fn goal(self) -> &'static str {
+        if self == Use::Grain { "yield goal, grain" } else { "yield goal, dry hay" }
+    }
+}
 
 /// The words for whose a thing is.
 pub const OWNERS: &[&str] = &["own", "neighbor"];

@@ -3,8 +3,10 @@
 
 use crate::farm::before::{Before, Stand};
 use crate::farm::calibration::WrittenCalibration;
+use crate::farm::crops::{Bushels, WrittenCrop};
 use crate::farm::dated::Dated;
 use crate::farm::days::WrittenWork;
+use crate::farm::figures::WrittenFigure;
 use crate::farm::herds::Herd;
 use crate::farm::on_hand::OnHand;
 use crate::farm::recommended::Recommended;
@@ -80,6 +82,10 @@ pub struct Written {
     pub calibration: Option<WrittenCalibration>,
     /// Figures that the farm gives where the tables hold none.
     pub figures: Vec<WrittenFigure>,
+    /// Crops that the tables lack.
+    pub crops: Vec<WrittenCrop>,
+    /// True when some of them are written and could not be read.
+    pub crops_lost: bool,
     /// Ids of boundaries that were drawn but could not be read, so that their
     /// fields are not blamed for having none.
     pub boundaries_unread: Vec<String>,
@@ -90,23 +96,6 @@ pub struct Written {
     /// Ids of fields and lots that were written but could not be read, so
     /// that nothing else complains of their absence.
     pub unread: Vec<String>,
-}
-
-/// A figure of the farm's own.
-#[derive(Clone, Debug, PartialEq)]
-pub struct WrittenFigure {
-    /// What kind of figure.
-    pub topic: At<String>,
-    /// What it applies to, as keys of the tables.
-    pub applies: Vec<(At<String>, String)>,
-    /// The number.
-    pub value: At<f64>,
-    /// Its unit.
-    pub unit: String,
-    /// Who said so.
-    pub by: String,
-    /// When.
-    pub on: At<Date>,
 }
 
 /// Somebody to call.
@@ -257,8 +246,10 @@ pub struct WrittenField {
     pub hayed: Option<At<Percent>>,
     /// The fungus in a stand of tall fescue.
     pub endophyte: Option<At<Endophyte>>,
-    /// Yield goal in dry hay, when it is stated.
+    /// Yield goal in dry hay, or in grain, when it is stated.
     pub yield_goal: Option<At<Yield>>,
+    /// The same in bushels, where it is written so.
+    pub bushels: Option<Bushels>,
     /// Yield that a soil survey gives for the ground, when nothing better is
     /// known.
     pub survey_yield: Option<At<Yield>>,

@@ -225,12 +225,15 @@ impl<'a> Book<'a> {
     /// best fitting figure of each name.
     #[must_use]
     pub fn seasons(&self, scope: &Scope<'_>) -> Vec<(String, Sourced<Season>)> {
-        let names = self.values_of(topic::SEASON_OPEN, "season").into_iter();
+        let own = self.said.iter().map(|said| &said.figure).filter(|f| f.topic == topic::SEASON_OPEN);
+        let own = own.filter(|figure| fits(figure, &scope.clone().season(&figure.applies["season"])));
+        let mut names = self.values_of(topic::SEASON_OPEN, "season");
+        names.extend(own.map(|figure| figure.applies["season"].clone()));
         let season = |name: String| {
             let found = self.get(topic::SEASON_OPEN, &scope.clone().season(&name))?;
             Some((name, found))
         };
-        names.filter_map(season).collect()
+        names.into_iter().filter_map(season).collect()
     }
 
     /// Every row of the phosphorus rule that is in force: the place's own, then those of

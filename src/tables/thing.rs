@@ -54,6 +54,10 @@ things! {
     CleanOutOf1000 = "clean_out_of_1000", ["tons"], "A clean-out for every 1,000 birds.";
     StorageRoom = "storage_room", ["tons"], "Room of a storage.";
     HayYield = "hay_yield", ["tons/ac"], "Dry hay of an acre in a year.";
+    CropN = "crop_n", ["lb/ton"], "Nitrogen that a crop of the farm's own carries off with a ton.";
+    CropP2o5 = "crop_p2o5", ["lb/ton"], "Phosphate that a crop of the farm's own carries off with a ton.";
+    CropK2o = "crop_k2o", ["lb/ton"], "Potash that a crop of the farm's own carries off with a ton.";
+    BushelWeight = "bushel_weight", ["lb"], "Weight of a bushel of grain.";
     RollWeight = "roll_weight", ["lb"], "Weight of a roll or bale.";
     RollMoisture = "roll_moisture", ["%"], "Moisture of baled hay.";
     YieldAcres = "yield_acres", ["times"], "Acres that rolls came off, over the acres of the field.";

@@ -120,6 +120,10 @@ quantities! {
     /// A hay yield in short tons of dry hay per acre and year.
     Yield, "hay yield", "tons/ac", 0.0..=20.0,
         ["tons/ac" = 1.0, "ton/ac" = 1.0, "lb/ac" = 0.0005, "t/ha" = TONS_PER_TONNE / ACRES_PER_HECTARE];
+    /// A yield of grain in bushels of an acre.
+    BushelsPerAcre, "grain yield", "bu/ac", 0.0..=1_000.0, ["bu/ac" = 1.0, "bushels/ac" = 1.0];
+    /// What a bushel of grain holds, in pounds.
+    LbPerBushel, "content of a bushel", "lb/bu", 0.0..=20.0, ["lb/bu" = 1.0, "lbs/bu" = 1.0, "lb/bushel" = 1.0];
     /// A span of days.
     Days, "days", "days", 0.0..=3_660.0, ["days" = 1.0, "day" = 1.0, "hours" = 1.0 / 24.0, "weeks" = 7.0];
     /// A short span of time, in minutes.

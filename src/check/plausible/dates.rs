@@ -53,6 +53,10 @@ pub(super) fn all(written: &Written, on: Date, rows: &mut Judge<'_>) {
     for figure in &written.figures {
         days.before(Thing::SaidDays, "the figure was given", &figure.on, Overrule::Never);
     }
+    for crop in &written.crops {
+        let sure = Overrule::Sure(crop.sure.as_ref(), "the crop");
+        days.before(Thing::SaidDays, "what is said of the crop was said", &crop.on, sure);
+    }
     if let Some(keeps) = &written.shop.carry_over {
         days.before(Thing::SaidDays, "the carry-over was said", &keeps.on, Overrule::Never);
     }
@@ -86,7 +90,8 @@ pub(super) fn sures(written: &Written) -> Vec<&Sure> {
     let work = &written.work;
     let days = work.days.iter().flat_map(|d| &d.sure).chain(work.houses.iter().flat_map(|h| &h.sure));
     let kept = work.storage.iter().flat_map(|s| &s.sure).chain(written.shop.products.iter().flat_map(|p| &p.sure));
-    lots.chain(fields).chain(machine).chain(days).chain(kept).collect()
+    let crops = written.crops.iter().flat_map(|crop| &crop.sure);
+    lots.chain(fields).chain(machine).chain(days).chain(kept).chain(crops).collect()
 }
 
 impl DayJudge<'_, '_> {

@@ -5,6 +5,7 @@
 //! Lives here: which values there are, and what may have slipped. Never here:
 //! what is usual; that is data.
 
+mod crops;
 mod dates;
 mod field;
 mod figures;
@@ -67,6 +68,7 @@ pub(super) fn check(
     for figure in &written.figures {
         figures::figure(figure, &mut rows);
     }
+    written.crops.iter().for_each(|crop| crops::crop(crop, &mut rows));
     work::all(written, load, &mut rows);
     dates::all(written, on, &mut rows);
     for entry in happened.entries.iter() {

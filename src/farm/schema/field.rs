@@ -7,7 +7,9 @@ use crate::farm::schema::forms::{
 };
 use crate::farm::words::{Endophyte, Rating, Texture, Use};
 use crate::units::SoilScale;
-use crate::units::{Acres, Days, Feet, LbPerAcre, LbPerTon, Miles, Percent, RollWeight, TonsPerAcre, Yield};
+use crate::units::{
+    Acres, BushelsPerAcre, Days, Feet, LbPerAcre, LbPerTon, Miles, Percent, RollWeight, TonsPerAcre, Yield,
+};
 use serde_json::Value;
 
 /// An entry of `fields:`.
@@ -26,7 +28,7 @@ pub(super) fn field() -> Value {
             quantity::<Percent>("60 %"),
         ),
         may("endophyte", "The fungus in a stand of tall fescue", words(Endophyte::WORDS)),
-        may("yield_goal", "The yield goal in dry hay", quantity::<Yield>("3.5 tons/ac")),
+        may("yield_goal", "The yield goal in dry hay, or in grain", goal("3.5 tons/ac")),
         may("yields", "Past years, in place of a yield goal", some(year())),
         may("survey_yield", "The soil survey's yield, where nothing better is known", quantity::<Yield>("3 tons/ac")),
         may("worked_in", "Days until litter is worked in; it stays on top otherwise", quantity::<Days>("2 days")),
@@ -63,6 +65,11 @@ pub(super) fn field() -> Value {
     ])
 }
 
+/// A yield in tons, or in bushels of a crop that `crops:` weighs.
+fn goal(example: &str) -> Value {
+    any_of(vec![quantity::<Yield>(example), quantity::<BushelsPerAcre>("150 bu/ac")])
+}
+
 fn heading() -> Value {
     let long_side = like("^\\s*[lL][oO][nN][gG][ _-][sS][iI][dD][eE]\\s*$", "or `long side`", "long side");
     let degrees = like(&format!("^\\s*{NUMBER}\\s*deg(rees)?\\s*$"), "also as `40 degrees`", "40 degrees");
@@ -82,7 +89,7 @@ fn before() -> Value {
             may("use", "What became of it", words(Use::WORDS)),
         ]
     };
-    let goal = || quantity::<Yield>("3 tons/ac");
+    let goal = || goal("3 tons/ac");
     let mut with_forage = other();
     with_forage.push(need("forage", "The forage then", text("orchardgrass")));
     with_forage.push(need("yield_goal", "Its yield goal in dry hay", goal()));
@@ -139,7 +146,7 @@ fn recommended() -> Value {
     let nutrient = |example| quantity::<LbPerAcre>(example);
     let keys = vec![
         need("crop", "The crop it is for, as on the report", text("tall fescue")),
-        may("yield", "The yield it is for", quantity::<Yield>("3.5 tons/ac")),
+        may("yield", "The yield it is for", goal("3.5 tons/ac")),
         filled("n", "Nitrogen", nutrient("140 lb/ac")),
         filled("p2o5", "Phosphate", nutrient("40 lb/ac")),
         filled("k2o", "Potash", nutrient("90 lb/ac")),

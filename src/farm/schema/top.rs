@@ -7,7 +7,8 @@ use crate::farm::schema::forms::{
 use crate::farm::schema::{field, files, litter, work};
 use crate::farm::upgrade::VERSION;
 use crate::units::{
-    DollarsPerAcre, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, Percent, Tons, TonsPerAcre, Weight,
+    DollarsPerAcre, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerBushel, LbPerTon, Percent,
+    Tons, TonsPerAcre, Weight,
 };
 use serde_json::{Value, json};
 
@@ -51,6 +52,7 @@ pub(super) fn farm() -> Value {
         may("outlets", "Who takes litter, at which price; dearest first", list(work::outlet())),
         may("livestock", "Herds and flocks that graze", list(herd())),
         may("figures", "Figures that the tables of the place lack", list(figure())),
+        may("crops", "Crops that the tables of the place lack", list(crop())),
         may("soils", "What soils.geojson calls things", soils()),
         may("soil_tests", "Soil tests in a laboratory's CSV file", files::one_or_more(files::soil_tests())),
         may("tickets", "What a scale's file of tickets calls things, for `sward log tickets`", files::tickets()),
@@ -149,6 +151,27 @@ fn figure() -> Value {
         need("value", "The figure", value),
         need("by", "Who said so", name("Avery Lunsford")),
         need("on", "When", date("2026-11-01")),
+    ])
+}
+
+fn crop() -> Value {
+    let carried = |example| any_of(vec![quantity::<LbPerTon>(example), quantity::<LbPerBushel>("0.35 lb/bu")]);
+    let removal = block(vec![
+        may("n", "Nitrogen", carried("26 lb/ton")),
+        may("p2o5", "Phosphate", carried("13 lb/ton")),
+        may("k2o", "Potash", carried("10 lb/ton")),
+    ]);
+    let day = |example| like("^\\s*(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])\\s*$", "month and day", example);
+    let season =
+        block(vec![need("opens", "The first day", day("03-01")), need("closes", "The last day", day("04-15"))]);
+    block(vec![
+        need("crop", "The crop, as its fields have it under `forage`", text("corn")),
+        may("bushel", "What a bushel weighs", quantity::<Weight>("56 lb")),
+        filled("removal", "What it carries off, by the ton or by the bushel", removal),
+        filled("season", "The days of a year on which litter may go on it", season),
+        need("by", "Who said so", name("Avery Lunsford")),
+        need("on", "When", date("2026-11-01")),
+        sure(),
     ])
 }
 

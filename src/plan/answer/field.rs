@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 /// A field's yield goal.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Goal {
-    /// Tons of dry hay per acre.
+    /// Tons of dry hay, or of grain, per acre.
     pub tons: f64,
     /// Where it comes from.
     pub from: GoalFrom,

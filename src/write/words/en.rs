@@ -317,7 +317,7 @@ rows_of_words! {
         "Good through",
     ];
     CROP_HEADS = ["Field", "Forage", "Use", "Cuttings planned", "Grazing planned"];
-    GOAL_HEADS = ["Field", "Forage", "Tons of dry hay/ac>", "Where it comes from"];
+    GOAL_HEADS = ["Field", "Forage", "Tons/ac, dry hay or grain>", "Where it comes from"];
     LOT_HEADS = ["Lot", "Kind", "From", "Tons on hand>", "To come>", "To spread>", "Left>", "How counted"];
     HERD_HEADS = ["Kind", "Head>", "On"];
     HOUSE_HEADS = ["House", "Tons a year>"];

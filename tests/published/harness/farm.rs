@@ -28,6 +28,9 @@ pub(crate) struct Given {
     /// Lines of the field in farm.yaml.
     #[serde(default)]
     field: Mapping,
+    /// Entries of `crops:` in farm.yaml.
+    #[serde(default)]
+    crops: Vec<Mapping>,
     /// Lines of the lot in farm.yaml, `on_hand` among them.
     #[serde(default)]
     lot: Mapping,
@@ -100,6 +103,9 @@ fields:
             lot.insert("analysis".into(), analysis.into());
             lot.extend(kind.map(|k| ("kind".into(), k)));
             lot.extend(self.lot.clone());
+        }
+        if !self.crops.is_empty() {
+            farm.insert("crops".into(), self.crops.clone().into_iter().map(serde_yaml::Value::from).collect());
         }
         if !self.prices.is_empty() {
             farm.insert("prices".into(), self.priced()?.into());
