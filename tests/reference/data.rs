@@ -24,6 +24,7 @@ pub(crate) fn findings(tables: &Tables) -> Findings {
         found.asked(place);
         found.examples(place);
         found.closed(tables, place);
+        found.hidden(tables, place);
     }
     found.answered(tables);
     found.0
@@ -186,6 +187,28 @@ impl Told {
                         "cut the season, and say so in its note",
                     );
                 }
+            }
+        }
+    }
+
+    /// A place that takes its own figures alone of some topic answers all that the wider one
+    /// does: what it has for one forage hides no limit on another.
+    fn hidden(&mut self, tables: &Tables, place: &PlaceTable) {
+        let Some(wider) = place.within.as_ref().and_then(|key| tables.places.get(key)) else { return };
+        let book = book(tables, &place.key, Date::MAX);
+        // Without a season nothing goes on, which no one can take for leave.
+        let counts = |figure: &&Figure| figure.topic.key() != "season";
+        let replaced = |figure: &&Figure| counts(figure) && place.inherits(figure.topic) == Inherits::Replaces;
+        for figure in wider.figures.iter().filter(replaced) {
+            let scope = figure.applies.iter().fold(Scope::new(), |scope, (key, word)| scope.with(key, word));
+            let pools = || scope.clone().material("broiler_litter").days("none").year("1");
+            let by_pools = figure.topic.key() == "n_available" && book.by_pools(&pools());
+            let asked = [place, wider].iter().any(|place| place.asks.contains(&figure.topic));
+            if book.shape(figure.topic, &scope).is_none() && !by_pools && !asked {
+                let key = figure.topic.key();
+                let found = format!("{}: `{}` does not count here, and nothing stands for it", place.name, figure.id);
+                let fix = format!("write the place's own, or take `{key}: replaces` out of `inherits:`");
+                self.tell(&place.line, found, "a figure of the place wherever it takes none from the wider one", &fix);
             }
         }
     }
