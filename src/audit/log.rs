@@ -1,7 +1,7 @@
 //! What the log put on a field, counted again: the densest ground that its entries
 //! can make, and the trips. The rule stands in DEVELOPERS.md.
 
-use crate::audit::period::open_on;
+use crate::audit::period::{Days, open_on};
 use crate::audit::spots::{FieldSpots, Spots};
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::Analysis;
@@ -20,6 +20,8 @@ const WHOLE: f64 = 1.02;
 pub(super) struct LimitLoad {
     /// How the two numbers are joined in a sentence.
     pub(super) what: String,
+    /// The days over which it counts.
+    pub(super) days: Days,
     pub(super) logged: f64,
     pub(super) planned: f64,
     pub(super) allowed: f64,
@@ -92,6 +94,13 @@ pub(super) fn of_fertilizer(list: &[LoggedSpread]) -> [f64; 3] {
         let holds: Vec<LoggedSpread> = list.iter().filter(|s| s.bag(nutrient) > 0.0).cloned().collect();
         densest(&holds, &|s| s.bag(nutrient))
     })
+}
+
+/// The days on which the log shows nitrogen or phosphate.
+pub(super) fn dates(field: &Field, acres: f64, ready: &Ready, book: &Book<'_>) -> Vec<Date> {
+    let (all, of) = ((Date::MIN, Date::MAX), (field, acres));
+    let bags = besides(BESIDES, of, all, ready, book).into_iter().filter(|s| s.bag(0) > 0.0 || s.bag(1) > 0.0);
+    spread(field, acres, all, ready, book).into_iter().chain(bags).map(|s| s.date).collect()
 }
 
 fn entries(

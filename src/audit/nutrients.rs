@@ -35,7 +35,7 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     if needs(plan, field, ready, book).is_none() {
         return say("no nitrogen figure".to_string());
     }
-    for load in loads(plan, field, ready, book) {
+    for load in loads(plan, field, ready, book, false) {
         let on = load.logged + load.planned;
         // What the log alone is over is no fault of the plan.
         if load.planned > 0.0 && on > load.allowed + SLACK {
@@ -90,11 +90,17 @@ pub(super) fn log_over(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Bo
     if !logged.is_empty() && (!field.bars.is_empty() || metals_stop(field, book)) {
         say("litter where none is allowed".to_string());
     }
-    for load in loads(plan, field, ready, book).iter().filter(|l| l.logged > l.allowed + SHOWN) {
+    // What was done before the field went by what it does now is judged by what it went by.
+    let dates = log::dates(field, plan.acres, ready, book);
+    let last = |days: Days| dates.iter().copied().filter(|day| days.0 <= *day && *day <= days.1).max();
+    let own = |load: &&LimitLoad| last(load.days).is_none_or(|day| day >= field.in_force_since);
+    let passed = |load: &&LimitLoad| load.logged > load.allowed + SHOWN;
+    for load in loads(plan, field, ready, book, true).iter().filter(passed).filter(own) {
         say(format!("{:.2} {} {:.2}", load.logged, load.what, load.allowed));
     }
     let bags = log::besides(&[What::Fertilizer], (field, plan.acres), days, ready, book);
-    let dates: BTreeSet<Date> = logged.iter().chain(&bags).map(|s| s.date).collect();
+    let dates = logged.iter().chain(&bags).map(|s| s.date).filter(|day| *day >= field.in_force_since);
+    let dates: BTreeSet<Date> = dates.collect();
     for day in dates {
         let of_day = |list: &[log::LoggedSpread]| list.iter().filter(|s| s.date == day).cloned().collect::<Vec<_>>();
         day_at_once((&of_day(&logged), &of_day(&bags)), day, field, ready, book, &mut say);
@@ -110,9 +116,10 @@ fn told(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Days
     (first, last)
 }
 
-/// Every limit that all of log and plan together must keep over some days.
-fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec<LimitLoad> {
-    let mut loads = phosphorus::loads(plan, field, ready, book);
+/// Every limit that all of log and plan together must keep over some days; `log_alone`:
+/// over those for which the log is looked at by itself.
+fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, log_alone: bool) -> Vec<LimitLoad> {
+    let mut loads = phosphorus::loads(plan, field, ready, book, log_alone);
     let n: fn((f64, f64)) -> f64 = |(n, _)| n;
     let of = |lot: &str, season: Option<&str>| holds(ready.lot(lot)?, field, season, ready, book);
     let held = |s: &log::LoggedSpread| holds(s.of_lot(ready)?.as_ref(), field, s.season.as_deref(), ready, book);
@@ -124,6 +131,7 @@ fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec
         let put = plan.applications.iter().filter(own).filter_map(|a| Some(a.rate * of(&a.lot, Some(&a.season))?.0));
         LimitLoad {
             what: format!("lb/ac of nitrogen from {first} to {last} where {what}"),
+            days: (first, last),
             logged: log::densest(&list, &|s| s.rate * held(s).map_or(0.0, n)) + bagged((first, last)),
             planned: put.fold(0.0, |sum, one| sum + one),
             allowed,
@@ -132,13 +140,17 @@ fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec
     let years = needs(plan, field, ready, book).unwrap_or_default();
     if period::growing(field, ready, book).is_some() {
         loads.extend(years.iter().map(|(days, need)| load(*days, "the crop needs", None, *need)));
+    } else if let Some((_, need)) = years.first().filter(|_| log_alone) {
+        let ends = period::ends_of_log(plan, ready, log::dates(field, plan.acres, ready, book).into_iter());
+        let months = ends.into_iter().map(period::twelve_months_to);
+        loads.extend(months.map(|days| load(days, "the crop needs in twelve months", None, *need)));
     } else if let Some((_, need)) = years.first() {
         let ends = plan.applications.iter().flat_map(|a| [a.first, a.last]);
         let put_on = [What::Spread, What::Fertilizer, What::FeedHay].into_iter();
         let logged = put_on.flat_map(|what| ready.happened.on_field(field.id(), what)).map(|e| e.date);
         let ends = ends.chain(logged.filter(|date| *date >= period::begins(ready))).chain([period::begins(ready)]);
-        let back = |day: Date| day.checked_sub(1.year()).and_then(Date::tomorrow).unwrap_or(day);
-        loads.extend(ends.map(|day| load((back(day), day), "the crop needs in twelve months", None, *need)));
+        let months = ends.map(period::twelve_months_to);
+        loads.extend(months.map(|days| load(days, "the crop needs in twelve months", None, *need)));
     }
     let scope = ready.scope(field);
     for (season, figure) in book.seasons(&scope) {
@@ -161,7 +173,7 @@ fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec
     for days in period::touched(plan, ready, JANUARY) {
         loads.push(of_year(plan, field, days, ready, book));
     }
-    loads.extend(soil::metal_loads(plan, field, ready, book));
+    loads.extend(soil::metal_loads(plan, field, ready, book, log_alone));
     loads.extend(soil::metals_ever(plan, field, ready, book));
     loads
 }
@@ -175,6 +187,7 @@ fn of_year(plan: &FieldPlan, field: &Field, days: Days, ready: &Ready, book: &Bo
     let allowed = caps.chain(field.written.most.as_ref().map(|m| m.value.get())).fold(f64::INFINITY, f64::min);
     LimitLoad {
         what: format!("tons/ac in {} where the most is", days.0.year()),
+        days,
         logged: log::densest(&year, &|s| s.rate),
         planned: mine().map(|a| a.rate).fold(0.0, |sum, one| sum + one),
         allowed,

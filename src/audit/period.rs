@@ -5,6 +5,7 @@ use crate::plan::answer::FieldPlan;
 use crate::tables::{Book, Season, topic};
 use jiff::ToSpan;
 use jiff::civil::Date;
+use std::collections::BTreeSet;
 
 /// First and last day.
 pub(super) type Days = (Date, Date);
@@ -68,6 +69,23 @@ pub(super) fn touched(plan: &FieldPlan, ready: &Ready, year: Begins) -> Vec<Days
     years.sort();
     years.dedup();
     years
+}
+
+/// The days that end the twelve months which the log alone may be over: its own, while any
+/// day of their twelve months counts, and the first of each open window, or of the plan.
+pub(super) fn ends_of_log(plan: &FieldPlan, ready: &Ready, dates: impl Iterator<Item = Date>) -> BTreeSet<Date> {
+    let begins = begins(ready);
+    let counts = |date: &Date| date.checked_add(1.year()).is_ok_and(|out| out > begins);
+    let mut ends: BTreeSet<Date> = dates.filter(counts).chain(plan.windows.iter().map(|w| w.first)).collect();
+    if plan.windows.is_empty() {
+        ends.insert(begins);
+    }
+    ends
+}
+
+/// The twelve months that end with a day.
+pub(super) fn twelve_months_to(day: Date) -> Days {
+    (day.checked_sub(1.year()).and_then(Date::tomorrow).unwrap_or(day), day)
 }
 
 /// Whether what went on on a day is in the twelve months that end with another.

@@ -48,8 +48,14 @@ pub(super) fn allowed(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Boo
 }
 
 /// What log and plan put on over every period that counts.
-pub(super) fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec<LimitLoad> {
-    Case::of(plan, field, ready, book).loads()
+pub(super) fn loads(
+    plan: &FieldPlan,
+    field: &Field,
+    ready: &Ready,
+    book: &Book<'_>,
+    log_alone: bool,
+) -> Vec<LimitLoad> {
+    Case::of(plan, field, ready, book).loads(log_alone)
 }
 
 /// Phosphate that fertilizer may bring besides the litter of the plan; none where
@@ -221,19 +227,25 @@ impl<'a> Case<'a> {
     fn over(&self, days: Days, allowed: f64) -> LimitLoad {
         LimitLoad {
             what: format!("lb/ac of P2O5 from {} to {} where the most is", days.0, days.1),
+            days,
             logged: self.logged(|date| days.0 <= date && date <= days.1),
             planned: self.planned(|own| own.0 <= days.1 && days.0 <= own.1),
             allowed,
         }
     }
 
-    fn loads(&self) -> Vec<LimitLoad> {
+    fn loads(&self, log_alone: bool) -> Vec<LimitLoad> {
         let (rule, plan, ready) = (self.rule(), self.plan, self.ready);
         let calendar = period::touched(plan, ready, JANUARY);
         let of_period = || match period::of_phosphorus(self.field, ready, self.book) {
             Some(year) => {
                 let years = period::touched(plan, ready, year).into_iter();
                 years.map(|days| self.over(days, self.most_in(days, rule.by, rule.at_once))).collect()
+            }
+            None if log_alone => {
+                let dates = log::dates(self.field, plan.acres, ready, self.book).into_iter();
+                let ends = period::ends_of_log(plan, ready, dates).into_iter();
+                ends.map(|day| self.twelve_months_to(day, rule.by, rule.at_once)).collect()
             }
             None => self.twelve_months(rule.by, rule.at_once),
         };
@@ -259,6 +271,7 @@ impl<'a> Case<'a> {
         let put = self.plan.applications.iter().filter(|a| days.0 <= a.last && a.first <= days.1);
         LimitLoad {
             what: format!("tons/ac of litter from {} to {} where the rule allows", days.0, days.1),
+            days,
             logged: log::densest(&own, &|s| s.rate),
             planned: put.fold(0.0, |sum, a| sum + a.rate),
             allowed: most.amount,
@@ -302,22 +315,26 @@ impl<'a> Case<'a> {
             let put: Vec<bool> = self.plan.applications.iter().map(|a| planned((a.first, a.last))).collect();
             let now = Some((on, put));
             if now != before {
-                loads.push(LimitLoad {
-                    what: format!("lb/ac of P2O5 in the twelve months to {day} where the most is"),
-                    logged: self.logged(|date| in_twelve_months(date, day)),
-                    planned: self.planned(planned),
-                    allowed: self.most_in(
-                        (day.checked_sub(1.year()).and_then(Date::tomorrow).unwrap_or(day), day),
-                        by,
-                        at_once,
-                    ),
-                });
+                loads.push(self.twelve_months_to(day, by, at_once));
                 before = now;
             }
             let Ok(next) = day.tomorrow() else { break };
             day = next;
         }
         loads
+    }
+
+    /// The twelve months that end with a day, with every application that may have gone on
+    /// by then.
+    fn twelve_months_to(&self, day: Date, by: By, at_once: f64) -> LimitLoad {
+        let days = period::twelve_months_to(day);
+        LimitLoad {
+            what: format!("lb/ac of P2O5 in the twelve months to {day} where the most is"),
+            days,
+            logged: self.logged(|date| in_twelve_months(date, day)),
+            planned: self.planned(|own| own.0 <= day && own.1.checked_add(1.year()).is_ok_and(|out| out > day)),
+            allowed: self.most_in(days, by, at_once),
+        }
     }
 
     /// What some days allow in all: more than now where more came off in a year of them.

@@ -9,7 +9,6 @@ use crate::plan::answer::FieldPlan;
 use crate::record::What;
 use crate::tables::{Book, Classes, Of, Rate, Scope, topic};
 use crate::units::{Percent, Quantity, number};
-use jiff::ToSpan;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
 
@@ -28,22 +27,32 @@ pub(super) fn check(field: &Field, ready: &Ready, book: &Book<'_>, say: &mut dyn
 
 /// Zinc and copper of log and plan in any twelve months: those that end with a day on
 /// which something goes on.
-pub(super) fn metal_loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec<LimitLoad> {
+pub(super) fn metal_loads(
+    plan: &FieldPlan,
+    field: &Field,
+    ready: &Ready,
+    book: &Book<'_>,
+    log_alone: bool,
+) -> Vec<LimitLoad> {
     let topics = [(topic::ZINC_LOAD_YEAR, "zinc", true), (topic::COPPER_LOAD_YEAR, "copper", false)];
     let metal_of = |lot: &str, zinc| ready.lot(lot).map_or(0.0, |lot| metal(lot, zinc));
     let begins = period::begins(ready);
     let logged = ready.happened.on_field(field.id(), What::Spread).map(|e| e.date).filter(|day| *day >= begins);
     let planned = plan.applications.iter().flat_map(|a| [a.first, a.last]);
-    let ends: BTreeSet<Date> = logged.chain(planned).chain([begins]).collect();
+    let ends: BTreeSet<Date> = match log_alone {
+        true => period::ends_of_log(plan, ready, log::dates(field, plan.acres, ready, book).into_iter()),
+        false => logged.chain(planned).chain([begins]).collect(),
+    };
     let mut loads = Vec::new();
     for (topic, name, zinc) in topics {
         let Some(most) = book.get(topic, &Scope::new()) else { continue };
         for day in &ends {
-            let first = day.checked_sub(1.year()).and_then(Date::tomorrow).unwrap_or(*day);
+            let (first, _) = period::twelve_months_to(*day);
             let list = log::spread(field, plan.acres, (first, *day), ready, book);
             let mine = plan.applications.iter().filter(|a| first <= a.last && a.first <= *day);
             loads.push(LimitLoad {
                 what: format!("lb/ac of {name} in the twelve months to {day} where the most is"),
+                days: (first, *day),
                 logged: log::densest(&list, &|s| s.rate * s.of_lot(ready).map_or(0.0, |lot| metal(&lot, zinc))),
                 planned: mine.map(|a| a.rate * metal_of(&a.lot, zinc)).fold(0.0, |sum, one| sum + one),
                 allowed: most.value.get(),
@@ -60,6 +69,7 @@ pub(super) fn metals_ever(plan: &FieldPlan, field: &Field, ready: &Ready, book: 
         let planned = plan.applications.iter().map(|a| a.rate * ready.lot(&a.lot).map_or(0.0, |lot| metal(lot, zinc)));
         Some(LimitLoad {
             what: format!("lb/ac of {name} in all years where the most is"),
+            days: (Date::MIN, Date::MAX),
             logged: log::densest(&all, &|s| s.rate * s.of_lot(ready).map_or(0.0, |lot| metal(&lot, zinc))),
             planned: planned.fold(0.0, |sum, one| sum + one),
             allowed: book.get(topic::METAL_LOAD_TOTAL, &ready.scope(field).nutrient(name))?.value.get(),

@@ -71,10 +71,10 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
         supplied: &supplied,
         open: still_open,
     };
-    let limits = limits::rows(&mut desk, &mut logged, &given, &mut windows);
+    let limits::Rows { limits, over } = limits::rows(&mut desk, &mut logged, &given, &mut windows);
     let p2o5_to_buy = limits::p2o5_to_buy(&mut desk, &mut logged, &given);
-    overrun::check(&mut desk, &mut logged, &supplied, &limits, periods.told(ready));
-    since_test::check(&mut desk, phosphorus.basis, &supplied, (acres, periods.told(ready).0));
+    overrun::check(&mut desk, &mut logged, &supplied, (&limits, &over), periods.told(ready));
+    since_test::check(&mut desk, phosphorus.basis, (&mut logged, &supplied), (acres, periods.told(ready).0));
     let lots = supplied.into_iter().map(|own| lot(&mut desk, &own, &limits, &windows, still_open)).collect();
     let past = windows.split_off(still_open);
     FieldBalance {

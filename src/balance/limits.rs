@@ -58,13 +58,20 @@ struct Writer<'w, 'd, 'a> {
     drafts: Vec<Draft>,
 }
 
-/// Every limit of a field, in the order of its kinds.
-pub(super) fn rows(
-    desk: &mut Desk<'_>,
-    logged: &mut Logged<'_>,
-    given: &Given<'_>,
-    windows: &mut [Window],
-) -> Vec<Limit> {
+/// Slack of a hundredth, as pounds per acre are shown.
+const SHOWN: f64 = 0.05;
+
+/// The rows of a field.
+pub(super) struct Rows {
+    /// Those that say something, in the order of their kinds.
+    pub(super) limits: Vec<Limit>,
+    /// Those that another one implies, where the log is over them: they bind nothing more,
+    /// and whoever looks for them must find them.
+    pub(super) over: Vec<Limit>,
+}
+
+/// Every limit of a field.
+pub(super) fn rows(desk: &mut Desk<'_>, logged: &mut Logged<'_>, given: &Given<'_>, windows: &mut [Window]) -> Rows {
     let open = windows[..given.open].iter().map(|w| (w.season.clone(), (w.first, w.last))).collect();
     let mut rows =
         Writer { desk, logged, open, rolling: &given.periods.metals, begun: given.periods.begun, drafts: Vec::new() };
@@ -95,7 +102,8 @@ pub(super) fn rows(
     let allowed = rows.desk.notes.written(kind.word(), most.value.get(), "tons/ac", most);
     rows.at_once(kind, Counts::Tons, allowed, None);
     let mut rows = rows.finish(given.supplied, windows);
-    rows.sort_by_key(|row| row.kind);
+    rows.limits.sort_by_key(|row| row.kind);
+    rows.over.sort_by_key(|row| row.kind);
     rows
 }
 
@@ -212,15 +220,29 @@ impl Writer<'_, '_, '_> {
     }
 
     /// The rows that say something, with what the log put on.
-    fn finish(mut self, supplied: &[Supplied<'_>], windows: &mut [Window]) -> Vec<Limit> {
+    fn finish(mut self, supplied: &[Supplied<'_>], windows: &mut [Window]) -> Rows {
         let says = |at: usize| !self.drafts.iter().enumerate().any(|(other, _)| self.implied(at, other));
         let said: Vec<bool> = (0..self.drafts.len()).map(says).collect();
-        let mut drafts = std::mem::take(&mut self.drafts);
-        let mut said = said.into_iter();
-        drafts.retain(|_| said.next().unwrap_or(true));
-        let only = |kind: LimitKind| drafts.iter().filter(|draft| draft.kind == kind).count() < 2;
-        let only: Vec<bool> = drafts.iter().map(|draft| only(draft.kind)).collect();
-        drafts.into_iter().zip(only).map(|(draft, only)| self.limit(draft, only, supplied, windows)).collect()
+        let drafts = std::mem::take(&mut self.drafts).into_iter().zip(said);
+        let (drafts, implied): (Vec<_>, Vec<_>) = drafts.partition(|(_, said)| *said);
+        let only = |kind: LimitKind| drafts.iter().filter(|(draft, _)| draft.kind == kind).count() < 2;
+        let only: Vec<bool> = drafts.iter().map(|(draft, _)| only(draft.kind)).collect();
+        let own = drafts.into_iter().zip(only);
+        let limits = own.map(|((draft, _), only)| self.limit(draft, only, supplied, windows)).collect();
+        let mut over = Vec::new();
+        for (draft, _) in implied {
+            if self.is_over(&draft, supplied) {
+                over.push(self.limit(draft, false, supplied, windows));
+            }
+        }
+        Rows { limits, over }
+    }
+
+    /// Whether the log alone passes it.
+    fn is_over(&mut self, draft: &Draft, supplied: &[Supplied<'_>]) -> bool {
+        let days = draft.over.days().filter(|_| !draft.kind.is_at_once());
+        let on = days.and_then(|days| self.logged.on(self.desk, supplied, days, draft.counts));
+        on.is_some_and(|on| self.desk.notes.value(on) > draft.allowed.value(self.desk) + SHOWN)
     }
 
     /// Whether another row of the same kind counts all that a row counts and allows no

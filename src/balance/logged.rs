@@ -75,6 +75,16 @@ impl<'a> Logged<'a> {
         self.fertilizer.laid.entries().map(|(_, entry)| entry).filter(move |entry| brings(entry, counted))
     }
 
+    /// Pounds that each entry of fertilizer and fed hay put on, of those that put some on.
+    pub(super) fn besides_litter(&mut self, desk: &mut Desk<'_>, counted: Counts) -> Vec<(&'a Entry, f64)> {
+        let entries: Vec<&'a Entry> = self.fertilized(counted).collect();
+        let pounds = |entry: &'a Entry| {
+            let on = self.fertilizer.of_entry(desk, entry, counted);
+            (entry, desk.notes.value(on) * self.fertilizer.laid.covered(entry))
+        };
+        entries.into_iter().map(pounds).collect()
+    }
+
     /// Writes down what every entry of some days put on its own acres.
     pub(super) fn write(&mut self, desk: &mut Desk<'_>, supplied: &[Supplied<'_>], days: Span, counts: &[Counts]) {
         let laid = self.laid.within(days);

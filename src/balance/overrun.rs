@@ -35,21 +35,23 @@ pub(super) fn check(
     desk: &mut Desk<'_>,
     log: &mut Logged<'_>,
     supplied: &[Supplied<'_>],
-    limits: &[Limit],
+    (limits, implied): (&[Limit], &[Limit]),
     days: Span,
 ) {
     for (metal, a_year) in [(Counts::Zinc, topic::ZINC_LOAD_YEAR), (Counts::Copper, topic::COPPER_LOAD_YEAR)] {
         total(desk, log, supplied, metal, a_year);
     }
     let laid = log.laid.within(days);
-    let Some(last) = last_of(log, (Date::MIN, Date::MAX)) else { return };
+    let any = [Counts::N, Counts::P2o5, Counts::K2o].into_iter();
+    let last = any.filter_map(|counted| last_of(log, (Date::MIN, Date::MAX), counted)).max_by_key(|entry| entry.date);
+    let Some(last) = last else { return };
     let part = laid.part();
     let since = desk.field.in_force_since;
     let mut told = Told { desk, last: last.place.clone(), also: None, part: part.is_some(), since };
     if laid.entries().any(|(_, entry)| entry.date >= since) {
         told.bars();
     }
-    told.limits(log, limits);
+    told.limits(log, limits, implied);
     told.at_once(log, &laid, limits, days);
     if let Some(part) = part {
         told.part(part, log.acres);
@@ -66,8 +68,9 @@ impl Told<'_, '_> {
         }
     }
 
-    /// The limits that all entries of some days must keep together.
-    fn limits(&mut self, log: &Logged<'_>, limits: &[Limit]) {
+    /// The limits that all entries of some days must keep together; of those that others
+    /// imply, each that tells of another amount.
+    fn limits(&mut self, log: &Logged<'_>, limits: &[Limit], implied: &[Limit]) {
         let ready = self.desk.ready;
         let is_met = |row: &&Limit| {
             let Some(days) = row.over.days().filter(|_| !row.kind.is_at_once()) else { return false };
@@ -75,20 +78,24 @@ impl Told<'_, '_> {
             let mut lots = litter.entries().filter_map(|(_, entry)| ready.lot_of(entry));
             lots.any(|lot| row.is_for(&lot.kind)) || fertilized(log, row.counts, days).next().is_some()
         };
-        let rows: Vec<&Limit> = limits.iter().filter(is_met).collect();
-        for row in &rows {
+        let rows: Vec<&Limit> = limits.iter().chain(implied).filter(is_met).collect();
+        for (at, row) in rows.iter().enumerate() {
             // Of two on the same the smaller is told.
             let (Some(on), Some(days)) = (row.done.filter(|_| self.smallest(row, &rows)), row.over.days()) else {
                 continue;
             };
+            let told = |other: &&&Limit| self.shown(row) == self.shown(other);
+            if implied.iter().any(|other| std::ptr::eq(*row, other)) && rows[..at].iter().any(|other| told(&other)) {
+                continue;
+            }
             let season = row.season.as_ref().map_or(String::new(), |s| format!(" in {}", s.replace('_', " ")));
             let when = format!("{season} {}", row.when);
-            let last = last_of(log, days);
+            let last = last_of(log, days, row.counts);
             if last.is_some_and(|entry| entry.date < self.since) {
                 continue;
             }
             self.last = last.map_or_else(|| self.last.clone(), |entry| entry.place.clone());
-            let written_last = self.written_last(log, days);
+            let written_last = self.written_last(log, days, row.counts);
             self.also = written_last.map(|place| (place, "the entry of these days that was written last"));
             self.say("logged-over", (row.counts, &when), on, row.allowed);
             self.also = None;
@@ -123,11 +130,19 @@ impl Told<'_, '_> {
     }
 
     /// The entry of some days that was written last, where it is not the one that is named.
-    fn written_last(&self, log: &Logged<'_>, days: Span) -> Option<Place> {
-        let ids: BTreeSet<&str> = log.ids(days).into_iter().collect();
+    fn written_last(&self, log: &Logged<'_>, days: Span, counted: Counts) -> Option<Place> {
+        let litter = log.laid.within(days);
+        let all = litter.entries().map(|(_, entry)| entry).chain(fertilized(log, counted, days));
+        let ids: BTreeSet<&str> = all.map(|entry| entry.id.as_str()).collect();
         let ready = self.desk.ready;
         let written = ready.happened.entries.iter().rev().find(|entry| ids.contains(entry.id.as_str()));
         written.map(|entry| entry.place.clone()).filter(|place| *place != self.last)
+    }
+
+    /// What is told of a row but its days: alike where two of them show the same.
+    fn shown<'r>(&self, row: &'r Limit) -> (LimitKind, Option<&'r str>, [Option<String>; 2]) {
+        let amount = |step: StepId| number_text(self.desk.notes.value(step), 1);
+        (row.kind, row.season.as_deref(), [row.done.map(amount), Some(amount(row.allowed))])
     }
 
     /// Whether no other limit on the same, over the same days, allows less.
@@ -180,10 +195,10 @@ fn fertilized<'a>(log: &Logged<'a>, counted: Counts, (first, last): Span) -> imp
     log.fertilized(counted).filter(move |entry| first <= entry.date && entry.date <= last)
 }
 
-/// The last entry of some days that put something on.
-fn last_of<'a>(log: &Logged<'a>, days: Span) -> Option<&'a Entry> {
+/// The last entry of some days that put some of it on.
+fn last_of<'a>(log: &Logged<'a>, days: Span, counted: Counts) -> Option<&'a Entry> {
     let litter = log.laid.within(days);
-    let bought = [Counts::N, Counts::P2o5, Counts::K2o].into_iter().flat_map(|counted| fertilized(log, counted, days));
+    let bought = fertilized(log, counted, days);
     litter.entries().map(|(_, entry)| entry).chain(bought).max_by_key(|entry| entry.date)
 }
 

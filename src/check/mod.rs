@@ -289,7 +289,12 @@ fn region(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Option
         Some(region) if regions.contains(&region.value) => Some(region.value.clone()),
         Some(region) => {
             let found = format!("{} has no region `{}`", book.place().name, region.value.replace('_', " "));
-            let finding = Finding::error("region-unknown", &region.place, found).accepts(shown.join(", "));
+            let finding = Finding::error("region-unknown", &region.place, found);
+            if shown.is_empty() {
+                findings.push(finding.accepts("no `region:` there").fix("take the line `region:` out"));
+                return None;
+            }
+            let finding = finding.accepts(shown.join(", "));
             findings.push(finding.near(&region.value.replace('_', " "), shown.iter().map(String::as_str)));
             None
         }

@@ -86,7 +86,8 @@ impl Finding {
     /// Adds what would be accepted.
     #[must_use]
     pub fn accepts(mut self, text: impl Into<String>) -> Finding {
-        self.accepted = Some(text.into());
+        let text = text.into();
+        self.accepted = Some(text).filter(|text| !text.is_empty());
         self
     }
 

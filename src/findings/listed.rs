@@ -39,14 +39,15 @@ pub fn together<K: PartialEq, T>(all: impl IntoIterator<Item = (K, T)>) -> Vec<(
 }
 
 /// How many of all, and which: "1 of 11 fields gets no litter: D1, new soil test". Those
-/// with the same reason stand together; none where every field can get some.
+/// with the same reason stand together; none where there are none. `one` and `many` say
+/// what is so of one and of several.
 #[must_use]
-pub fn without_litter(all: usize, fields: &[(&str, String)]) -> Option<String> {
+pub fn without_litter(all: usize, fields: &[(&str, String)], (one, many): (&str, &str)) -> Option<String> {
     if fields.is_empty() {
         return None;
     }
     let groups = together(fields.iter().map(|(id, why)| (why, *id)));
     let groups: Vec<String> = groups.iter().map(|(why, ids)| format!("{}, {why}", listed(ids))).collect();
-    let (plural, get) = (if all == 1 { "field" } else { "fields" }, if fields.len() == 1 { "gets" } else { "get" });
-    Some(format!("{} of {all} {plural} {get} no litter: {}", fields.len(), groups.join("; ")))
+    let (plural, is) = (if all == 1 { "field" } else { "fields" }, if fields.len() == 1 { one } else { many });
+    Some(format!("{} of {all} {plural} {is}: {}", fields.len(), groups.join("; ")))
 }

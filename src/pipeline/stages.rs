@@ -123,8 +123,9 @@ impl Weighed {
         all
     }
 
-    /// The fields that get no litter, each with the reason in a few words; none where all
-    /// can get some.
+    /// The fields that cannot get litter, each with the reason in a few words; none where all
+    /// can get some. A plan may give more of them none: what it gains there, or how thin it
+    /// would lie, only the plan knows.
     #[must_use]
     pub fn without_litter(&self) -> Option<String> {
         let mut fields: Vec<&FieldBalance> = self.balance.fields.iter().collect();
@@ -132,7 +133,7 @@ impl Weighed {
         fields.sort_by_key(|field| !field.wants_something());
         let fields = fields.into_iter();
         let stopped: Vec<(&str, String)> = fields.filter_map(|f| Some((f.field().id(), f.without_litter()?))).collect();
-        findings::without_litter(self.balance.fields.len(), &stopped)
+        findings::without_litter(self.balance.fields.len(), &stopped, ("cannot get litter", "cannot get litter"))
     }
 
     /// An error where no field at all can get litter, and of one at least that is for want

@@ -58,7 +58,14 @@ pub(super) fn of(farm: &Farm<'_>) -> Vec<Caution> {
     let left: i64 = lots.iter().map(|l| l.left.0).sum();
     let ground = grounds(farm);
     let at = |find: &dyn Fn(&Farm<'_>, &Ground<'_>) -> Vec<CautionAt>| -> Vec<CautionAt> {
-        ground.iter().flat_map(|own| find(farm, own)).collect()
+        // A grazing that is both planned and logged is one.
+        let mut each: Vec<CautionAt> = Vec::new();
+        for one in ground.iter().flat_map(|own| find(farm, own)) {
+            if !each.contains(&one) {
+                each.push(one);
+            }
+        }
+        each
     };
     let on_fields = |mut caution: Caution| {
         caution.at = match caution.about.as_str() {

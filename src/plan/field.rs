@@ -1,12 +1,13 @@
 //! One field of the plan: what goes on, what it needs, what holds it.
 
-use crate::balance::{Limit, LimitKind, Npk, YearNeed};
+use crate::balance::{Limit, LimitKind, LotLimit, Npk, YearNeed};
 use crate::plan::answer::{
     Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, HeldBy, KeptOff, LotLimits, NextLimit, Past, Used,
     YearBudget,
 };
 use crate::plan::sight::Sight;
 use crate::plan::{holds, jobs, known, outlook, soils};
+use crate::record::What;
 use crate::units::{Pounds, Quantity};
 use jiff::civil::Date;
 
@@ -30,8 +31,7 @@ impl Sight<'_> {
         let supplied = self.supplied(&applications);
         let done = weighed.done();
         let on = done.with(supplied, |done, put| done + put);
-        let written = &field.written;
-        let part = self.part();
+        let (written, part) = (&field.written, self.part());
         let held = self.held_in(part.as_ref(), &applications);
         let known = known::known(self, &applications, &held);
         FieldPlan {
@@ -61,6 +61,7 @@ impl Sight<'_> {
                 .collect(),
             windows: weighed.windows.clone(),
             past: self.past(),
+            outside: self.outside(),
             part,
             cuttings: self.cuttings(),
             grazed: self.grazed(),
@@ -106,9 +107,9 @@ impl Sight<'_> {
         weighed.needs.iter().map(one).collect()
     }
 
-    /// Of the limits of a kind that count an open window, the one that holds the field,
-    /// else the one that leaves the least, with what log and plan put on in its days. Of
-    /// those that leave nothing it is the one that allows the least.
+    /// Of the limits of a kind that count an open window or that the log is over, the one
+    /// that holds the field, else the one that leaves the least or is passed by the most,
+    /// with what log and plan put on in its days.
     pub(super) fn used(&self, kind: LimitKind, held: &HeldBy, applications: &[Application]) -> Option<Used> {
         let weighed = self.weighed;
         let planned = |row: &Limit| -> f64 {
@@ -124,10 +125,13 @@ impl Sight<'_> {
             let on = row.done.map_or(0.0, |step| self.value(step)) + planned(row);
             Some(Used { first, last, allowed: self.value(row.allowed), on })
         };
-        let rows = weighed.limits.iter().filter(|row| row.kind == kind && !row.windows.is_empty());
+        let passed = |row: &Limit| {
+            row.done.is_some_and(|on| (self.value(on) * 10.0).round() > (self.value(row.allowed) * 10.0).round())
+        };
+        let rows = weighed.limits.iter().filter(|row| row.kind == kind && (!row.windows.is_empty() || passed(row)));
         let holds = |used: &Used| held.by == kind && held.days == Some((used.first, used.last));
         // Alike is what is shown alike.
-        let room = |used: &Used| ((used.allowed - used.on).max(0.0) * 10.0).round();
+        let room = |used: &Used| ((used.allowed - used.on) * 10.0).round();
         let order = |used: &Used| (!holds(used), room(used), used.allowed);
         rows.filter_map(used).min_by(|a, b| {
             let ((no, left, most), (other_no, other_left, other_most)) = (order(a), order(b));
@@ -226,6 +230,15 @@ impl Sight<'_> {
             .collect()
     }
 
+    /// What the log shows in the days of the plan and in none of its windows.
+    fn outside(&self) -> Pounds {
+        let (ready, weighed) = (self.ready, self.weighed);
+        let windows = || weighed.windows.iter().chain(&weighed.past);
+        let spread = ready.happened.on_field(self.field().id(), What::Spread);
+        let out = spread.filter(|e| ready.from <= e.date && e.date <= ready.to);
+        out.filter(|e| !windows().any(|w| w.first <= e.date && e.date <= w.last)).map(|e| e.amount).sum()
+    }
+
     /// What holds the field where it is.
     pub(super) fn held(&self) -> HeldBy {
         let plain = |by| HeldBy { by, days: None, logged: false, rate: None, below_even: false };
@@ -241,13 +254,15 @@ impl Sight<'_> {
         HeldBy { logged, ..held }
     }
 
-    /// The next larger limit of the lot that the field gets, or of the first.
+    /// The limit of the lot that the field gets, or of the first, that binds next: another
+    /// one at the same rate, or the next larger.
     fn next(&self, held: &HeldBy, applications: &[Application]) -> Option<NextLimit> {
         let at = held.rate?;
         let main = applications.first().and_then(|a| self.weighed.lot(&a.lot));
         let limits = &main.or(self.weighed.lots.first())?.limits;
-        let next = limits.iter().find(|l| l.rate > at + 1e-6)?;
-        Some(NextLimit { kind: next.kind, rate: next.rate, further: next.rate - at })
+        let holds = |l: &&LotLimit| l.kind == held.by && l.days == held.days;
+        let next = limits.iter().find(|l| l.rate > at - 1e-6 && !holds(l))?;
+        Some(NextLimit { kind: next.kind, rate: next.rate, further: (next.rate - at).max(0.0) })
     }
 
     /// What the setbacks take.

@@ -196,11 +196,14 @@ fn gap(entry: &Entry) -> Option<Gap> {
     })
 }
 
-/// What the log put on every field that has a spreading, per acre to spread
-/// on, beside what is allowed.
+/// What the log put on every field on which it put something, beside what is allowed.
 #[must_use]
 pub fn actual(ready: &Ready, balance: &Balance) -> Vec<Actual> {
-    fields(ready, balance).into_iter().map(|f| f.sums).filter(|a| a.entries > 0).collect()
+    fields(ready, balance)
+        .into_iter()
+        .map(|f| f.sums)
+        .filter(|a| a.entries > 0 || a.densest != Npk::default())
+        .collect()
 }
 
 fn fields(ready: &Ready, balance: &Balance) -> Vec<FieldRow> {
@@ -240,7 +243,7 @@ fn fields(ready: &Ready, balance: &Balance) -> Vec<FieldRow> {
                 spread,
             }
         })
-        .filter(|f| f.sums.entries > 0 || !f.cut.is_empty() || !f.grazed.is_empty())
+        .filter(|f| f.sums.entries > 0 || f.sums.densest != Npk::default() || !f.cut.is_empty() || !f.grazed.is_empty())
         .collect()
 }
 

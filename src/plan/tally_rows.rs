@@ -165,14 +165,14 @@ pub struct Actual {
     pub name: String,
     /// Acres to spread on.
     pub acres: f64,
-    /// How many entries.
+    /// How many spreadings.
     pub entries: usize,
     /// Litter.
     pub pounds: Pounds,
-    /// Available nitrogen, phosphate, potash, lb/ac.
+    /// Available nitrogen, phosphate, potash of the litter, lb/ac.
     pub on: Npk<f64>,
-    /// The same on the densest ground that the entries can make: this is held
-    /// against the limits.
+    /// The same with fertilizer and fed hay, on the densest ground that the entries can
+    /// make: this is held against the limits.
     pub densest: Npk<f64>,
     /// Total nitrogen, lb/ac.
     pub total_n: f64,

@@ -24,12 +24,20 @@ pub fn number_text(value: f64, decimals: usize) -> String {
     if !value.is_finite() {
         return "-".to_string();
     }
-    let plain = format!("{:.*}", decimals, value.abs());
+    let plain = format!("{:.*}", decimals, halves_up(value.abs(), decimals));
     let (whole, rest) = plain.split_once('.').map_or((plain.as_str(), ""), |(w, r)| (w, r));
     let whole = whole.parse::<i64>().map_or_else(|_| whole.to_string(), grouped);
     let zero = plain.chars().all(|c| matches!(c, '0' | '.'));
     let sign = if value < 0.0 && !zero { "-" } else { "" };
     if rest.is_empty() { format!("{sign}{whole}") } else { format!("{sign}{whole}.{rest}") }
+}
+
+/// The next larger number that is shown for one that lies half way between two: the way of
+/// every desk calculator, where the usual one goes up and down by turns.
+fn halves_up(value: f64, decimals: usize) -> f64 {
+    let scale = 10_f64.powi(i32::try_from(decimals).unwrap_or(0));
+    let scaled = value * scale;
+    if scaled.fract() == 0.5 { scaled.ceil() / scale } else { value }
 }
 
 /// A coordinate as it was written, with seven decimals at most; one that is far beyond all maps,
@@ -75,6 +83,9 @@ mod tests {
         assert_eq!(grouped(0), "0");
         assert_eq!(number_text(1_234.5, 2), "1,234.50");
         assert_eq!(number_text(-0.001, 1), "0.0");
+        // Halves go one way, whatever stands before them.
+        assert_eq!([52.5, 45.5, -52.5].map(|half| number_text(half, 0)), ["53", "46", "-53"]);
+        assert_eq!([0.125, 0.375].map(|half| number_text(half, 2)), ["0.13", "0.38"]);
         assert_eq!(trimmed(58.0), "58");
         assert_eq!(trimmed(0.00016), "0.0002");
         assert_eq!(trimmed(1e6 / 3.0), "333,333.3333");

@@ -51,7 +51,7 @@ fn rows(page: &mut Page, list: &[Differ], first: &str) {
         let row = [lead.to_string(), what, cell(&differ.a, differ.unit), cell(&differ.b, differ.unit), change];
         row[lone..].to_vec()
     });
-    let widths: &[usize] = if first.is_empty() { &[41, 15, 14, 0] } else { &[11, 30, 15, 14, 0] };
+    let widths: &[usize] = if first.is_empty() { &[36, 17, 16, 11] } else { &[10, 27, 17, 16, 10] };
     page.table_of(&[first, "", "A>", "B>", "B - A>"][lone..], widths, rows);
 }
 

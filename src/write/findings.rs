@@ -7,7 +7,7 @@ use crate::write::page::{Page, plain};
 /// fixed first.
 const MOST_SHOWN: usize = 100;
 
-/// What a check found, and at the end which fields get no litter.
+/// What a check found, and at the end which fields cannot get litter.
 #[must_use]
 pub fn checked(
     list: &Findings,

@@ -54,7 +54,7 @@ pub fn findings_json(findings: &Findings) -> String {
     text(&json!({ "schema": SCHEMA, "errors": findings.has_errors(), "findings": findings.sorted() }))
 }
 
-/// All findings, and which fields get no litter.
+/// All findings, and which fields cannot get litter.
 #[must_use]
 pub fn check_json(findings: &Findings, without_litter: Option<&str>) -> String {
     let sorted = findings.sorted();

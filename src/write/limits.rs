@@ -6,7 +6,7 @@ use crate::findings::Known;
 use crate::plan::answer::{
     FieldKnown, FieldPlan, HeldBy, OtherWay, Outlook, PhosphorusRow, PhosphorusRule, Plan, past_foreseen, years_ahead,
 };
-use crate::units::{number_text, trimmed};
+use crate::units::{down_to, number_text, trimmed};
 use crate::write::findings::{in_a_line, warnings};
 use crate::write::known::{legend, relies_on, sign, signed as weak};
 use crate::write::page::{Page, known, or_dash, whole};
@@ -59,7 +59,7 @@ fn fields(page: &mut Page, plan: &Plan) {
             weak(p2o5_allowed(field), p2o5_known(field)),
             weak(whole(p.used.map_or(p.planned, |used| used.on)), by.done.p2o5.max(by.supplied.p2o5)),
             weak(whole(field.removed.p2o5), by.removed.p2o5),
-            weak(known(n_allowed(field)), by.need.n),
+            weak(n_allowed(field).map_or_else(|| known(None), at_most), by.need.n),
             weak(whole(n_planned(field)), by.done.n.max(by.supplied.n)),
             limited_by(field, plan),
         ]
@@ -81,7 +81,7 @@ fn fields(page: &mut Page, plan: &Plan) {
     let unit = plan.fields.iter().find_map(|f| f.phosphorus.unit.clone()).unwrap_or_default();
     page.line("");
     page.say(format!(
-        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: only the N need does, and what is allowed is the P2O5 that comes with it in litter; removal: what the forage carries off, times the factor of the place's rule; need: what the soil test asks for). Plan: log and plan together over the days of that limit (`sward why FIELD` names them), or over the growing years of the plan where no limit counts an open day. Off: what the forage carries off in a year."
+        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: only the N need does, and what is allowed is the P2O5 that comes with it in litter; removal: what the forage carries off, times the factor of the place's rule; need: what the soil test asks for). Plan: log and plan together over the days of that limit (`sward why FIELD` or the warning on the log names them), or over the growing years of the plan where no limit counts an open day and none is passed. Off: what the forage carries off in a year."
     ));
     if let Some(signs) = legend(plan.fields.iter().flat_map(shown)) {
         page.say(signs);
@@ -197,7 +197,12 @@ fn p2o5_allowed(field: &FieldPlan) -> String {
     if p.basis == Basis::SoilTest && !field.need.known().p2o5 {
         return known(None);
     }
-    or_dash(p.used.map(|used| used.allowed).or(p.allowed).or(p.with_n).map(whole))
+    or_dash(p.used.map(|used| used.allowed).or(p.allowed).or(p.with_n).map(at_most))
+}
+
+/// What is allowed, without decimals: never more than it is.
+fn at_most(allowed: f64) -> String {
+    whole(down_to(allowed, 1.0))
 }
 
 /// The first day that the limit counts, where it counts some of the log and that day lies

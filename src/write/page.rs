@@ -133,7 +133,9 @@ pub(super) fn across(cell: &str) -> usize {
 fn wide_enough(heads: &[&str], widths: &[usize], rows: &[Vec<String>]) -> Vec<usize> {
     let mut widths = widths.to_vec();
     for at in 0..widths.len() {
-        let needs = rows.iter().filter_map(|row| row.get(at)).map(|cell| across(cell) + 1).max().unwrap_or(0);
+        // A word in such a column may be broken at its spaces.
+        let unbroken = |cell: &String| cell.lines().flat_map(|line| line.split(' ')).map(across).max().unwrap_or(0);
+        let needs = rows.iter().filter_map(|row| row.get(at)).map(|cell| unbroken(cell) + 1).max().unwrap_or(0);
         if !heads[at].ends_with('>') || widths[at] == 0 || needs <= widths[at] {
             continue;
         }

@@ -136,18 +136,20 @@ fn short(field: &FieldPlan) -> String {
 fn no_litter(page: &mut Page, plan: &Plan) {
     let none = plan.fields.iter().filter(|field| field.applications.is_empty());
     let none: Vec<(&str, String)> = none.map(|field| (field.id.as_str(), short(field))).collect();
-    without_litter(plan.fields.len(), &none).iter().for_each(|line| page.say(format!("{line}.")));
+    let gets = ("gets no litter", "get no litter");
+    without_litter(plan.fields.len(), &none, gets).iter().for_each(|line| page.say(format!("{line}.")));
     for field in &plan.fields {
         field.why_none().iter().for_each(|why| page.under(format!("{}: {why}", title(field))));
     }
 }
 
-/// Windows that were over on the day of the plan, with what the log shows in
-/// them: what is not there was not done.
+/// Windows that were over on the day of the plan, with what the log shows in them, and
+/// what it shows outside every window: what is not there was not done.
 fn past(page: &mut Page, plan: &Plan) {
     let mut windows: BTreeMap<(Date, Date, &str), Vec<String>> = BTreeMap::new();
-    for field in plan.fields.iter().filter(|f| f.bars.is_empty()) {
-        for over in &field.past {
+    for field in &plan.fields {
+        // Where none is allowed, what went on all the same.
+        for over in field.past.iter().filter(|over| field.bars.is_empty() || over.spread.0 > 0) {
             let spread = match over.spread {
                 Pounds(0) => "nothing".to_string(),
                 spread => format!("{} tons", tons(spread)),
@@ -156,11 +158,22 @@ fn past(page: &mut Page, plan: &Plan) {
             at.push(format!("{} {spread}", field.id));
         }
     }
+    let outside: Vec<String> = plan
+        .fields
+        .iter()
+        .filter(|field| field.outside.0 > 0)
+        .map(|field| format!("{} {} tons", field.id, tons(field.outside)))
+        .collect();
     if !windows.is_empty() {
         page.line(format!("Over before {}, so nothing is planned there. The log shows:", day(plan.as_of)));
+    } else if !outside.is_empty() {
+        page.line("The log shows:");
     }
     for ((first, last, season), fields) in windows {
         page.under(format!("{season}, {} to {}: {}", day(first), day(last), fields.join(", ")));
+    }
+    if !outside.is_empty() {
+        page.under(format!("outside every window of the plan: {}", outside.join(", ")));
     }
 }
 

@@ -106,16 +106,16 @@ pub fn actual(list: &[Actual], width: usize) -> String {
             a.entries.to_string(),
             tons(a.pounds),
             per_acre(a.pounds, a.acres),
-            one(a.on.n),
+            one(a.densest.n),
             one(a.n_allowed),
-            one(a.on.p2o5),
+            one(a.densest.p2o5),
             or_dash(a.p2o5_allowed.map(one)),
-            one(a.on.k2o),
+            one(a.densest.k2o),
         ]
     });
     let heads = [
         "Field",
-        "Entries>",
+        "Spread-\nings>",
         "Tons>",
         "Tons\n/ac>",
         "N on\nlb/ac>",
@@ -124,8 +124,9 @@ pub fn actual(list: &[Actual], width: usize) -> String {
         "P2O5\nallow>",
         "K2O\non>",
     ];
-    page.heading("ON THE GROUND, by the log: lb per spreadable acre, and what is allowed");
+    page.heading("ON THE GROUND, by the log: lb per acre, and what is allowed");
     page.table(&heads, rows);
+    page.say("On: litter, fertilizer and fed hay of the growing years of the plan, on the acres that got the most. A limit may count other days: its warning names them.");
     page.done()
 }
 

@@ -226,7 +226,10 @@ fn outcome(page: &mut Page, field: &FieldPlan) {
     page.under(format!("limited by: {}{rate}{days}{even}", field.held.by.word()));
     if let Some(next) = &field.next {
         let (rate, further) = (number_text(next.rate, 2), number_text(next.further, 2));
-        page.under(format!("next: {} at {rate} tons/ac, {further} further", next.kind.word()));
+        page.under(match further.as_str() {
+            "0.00" => format!("next: {} at the same rate", next.kind.word()),
+            _ => format!("next: {} at {rate} tons/ac, {further} further", next.kind.word()),
+        });
     }
     for o in &field.outlook {
         let next = o.next_in_words().map_or_else(String::new, |next| format!("; {next}"));
@@ -248,7 +251,17 @@ fn outcome(page: &mut Page, field: &FieldPlan) {
 
 /// What would have to change for a higher rate.
 fn for_more(field: &FieldPlan) -> Option<&'static str> {
-    Some(match field.held.by {
+    // Another window helps where one is open, and nothing else binds at the same rate.
+    let same = field.next.as_ref().is_some_and(|next| next.further < 0.005 && !next.kind.in_part_of_the_year());
+    let by = match (&field.next, field.held.by) {
+        (Some(next), by) if same && by.in_part_of_the_year() => next.kind,
+        (_, by) => by,
+    };
+    let last = field.windows.iter().all(|window| Some(&window.season) == field.windows.first().map(|w| &w.season));
+    Some(match by {
+        LimitKind::SeasonShare | LimitKind::SpreaderMost if last => {
+            "a plan whose days reach another season: this one has no other that is still open"
+        }
         LimitKind::Barred => return None,
         LimitKind::NoGround => "a setback that the planner agrees to narrow, such as one with a vegetated strip",
         LimitKind::NoSeason if field.stock_since.is_some() => "stock off the field, and the log saying so",

@@ -164,6 +164,9 @@ pub struct FieldPlan {
     /// Windows that were over on the day of the plan.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub past: Vec<Past>,
+    /// Litter that the log shows on days of the plan outside all its windows.
+    #[serde(default, skip_serializing_if = "none_spread")]
+    pub outside: Pounds,
     /// Ground that is done in a window that is still open, and what is left.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub part: Option<FieldPart>,
@@ -203,6 +206,11 @@ pub struct Past {
     pub last: Date,
     /// What the log shows in it.
     pub spread: Pounds,
+}
+
+/// Whether there is none of it.
+fn none_spread(pounds: &Pounds) -> bool {
+    pounds.0 == 0
 }
 
 impl FieldPlan {
