@@ -162,6 +162,38 @@ fn ground_where_no_litter_may_go_is_told_in_check_and_tally() {
     }
 }
 
+/// What the record asks of a spreading.
+const WHOLE: [&str; 22] = [
+    "--field",
+    "A",
+    "--lot",
+    "heap",
+    "--tons",
+    "1",
+    "--loads",
+    "1",
+    "--method",
+    "surface",
+    "--weather",
+    "fair",
+    "--before",
+    "dry",
+    "--wind",
+    "S 3 mph",
+    "--soil",
+    "dry",
+    "--operator",
+    "RH",
+    "--basis",
+    "plan",
+];
+
+/// Logs an entry; exit code and what was said.
+fn log_in(folder: &std::path::Path, kind: &str, more: &[&str]) -> (i32, String) {
+    let ended = sward(folder, &[&["log", kind][..], more, &["--today", "2027-03-10"]].concat());
+    (ended.code, flat(&format!("{}{}", ended.out, ended.err)))
+}
+
 #[test]
 fn ground_is_logged_from_a_file_and_its_acres_are_written() {
     let farm = farm(&NC).with("plan.as_of", "2027-03-10");
@@ -169,38 +201,8 @@ fn ground_is_logged_from_a_file_and_its_acres_are_written() {
     let way = "[[-79.5095, 35.7209], [-79.5081, 35.7209]]";
     let file = format!(r#"{{"type": "LineString", "coordinates": {way}}}"#);
     fs::write(folder.path().join("drive.geojson"), file).unwrap();
-    let log = |kind: &str, more: &[&str]| {
-        let mut args = vec!["log", kind];
-        args.extend(more);
-        args.extend(["--today", "2027-03-10"]);
-        let ended = sward(folder.path(), &args);
-        (ended.code, flat(&format!("{}{}", ended.out, ended.err)))
-    };
-    let whole = [
-        "--field",
-        "A",
-        "--lot",
-        "heap",
-        "--tons",
-        "1",
-        "--loads",
-        "1",
-        "--method",
-        "surface",
-        "--weather",
-        "fair",
-        "--before",
-        "dry",
-        "--wind",
-        "S 3 mph",
-        "--soil",
-        "dry",
-        "--operator",
-        "RH",
-        "--basis",
-        "plan",
-    ];
-    let spread = |more: &[&str]| log("spread", &[&whole[..], more].concat());
+    let log = |kind: &str, more: &[&str]| log_in(folder.path(), kind, more);
+    let spread = |more: &[&str]| log("spread", &[&WHOLE[..], more].concat());
     let (code, said) = spread(&["--ground", "drive.geojson"]);
     assert_eq!(code, 0, "{said}");
     assert!(said.contains("swath, from farm.yaml: 30 ft") && said.contains("0.29 acres"), "{said}");
@@ -213,6 +215,8 @@ fn ground_is_logged_from_a_file_and_its_acres_are_written() {
     let both = "LINESTRING(-79.5095 35.7209, -79.5081 35.7209, -79.5081 35.721, -79.5095 35.721)";
     let (code, said) = log("load", &[&id, "--tons", "1", "--ground", both]);
     assert!(code == 0 && said.contains("2.00 tons"), "{said}");
+    let text = fs::read_to_string(folder.path().join("log.csv")).unwrap();
+    assert!(text.lines().last().unwrap().contains("MULTILINESTRING"), "{text}");
     let (code, said) = log("correct", &[&id, "--set", "swath=40"]);
     assert!(code == 2 && said.contains("was corrected by"), "{said}");
     for (ground, wrong) in [
@@ -230,4 +234,40 @@ fn ground_is_logged_from_a_file_and_its_acres_are_written() {
     }
     let (code, said) = spread(&["--ground", "LINESTRING(-79.5095 35.7213, -79.5081 35.7213)", "--acres", "3"]);
     assert!(code == 0 && said.contains("says 3.00 ac, and its ground has 0.2"), "{said}");
+}
+
+/// The ground of a job is that of all its loads; one that is not told is not made up.
+#[test]
+fn the_ground_of_a_load_is_added_to_that_of_its_job() {
+    let folder = farm(&NC).with("plan.as_of", "2027-03-10").folder();
+    let log = |kind: &str, more: &[&str]| log_in(folder.path(), kind, more);
+    let square = |west: f64, east: f64| {
+        format!("POLYGON(({west} 35.7205, {east} 35.7205, {east} 35.7213, {west} 35.7213, {west} 35.7205))")
+    };
+    let acres = |said: &str| -> f64 {
+        let (before, _) = said.split_once(" acres").unwrap();
+        before.rsplit(' ').next().unwrap().parse().unwrap()
+    };
+    let (code, said) = log("spread", &[&WHOLE[..], &["--ground", &square(-79.5095, -79.5090)]].concat());
+    assert_eq!(code, 0, "{said}");
+    let one = acres(&said);
+    let last = || {
+        let text = fs::read_to_string(folder.path().join("log.csv")).unwrap();
+        text.lines().last().unwrap().split(',').next().unwrap().to_string()
+    };
+    let first = last();
+    // Beside it, half on it, and the same ground again.
+    let mut sum = one;
+    for (west, east, more) in [(-79.5090, -79.5085, 1.0), (-79.50875, -79.50825, 0.5), (-79.5095, -79.5090, 0.0)] {
+        let (code, said) = log("load", &[&first, "--tons", "1", "--ground", &square(west, east)]);
+        sum += more * one;
+        assert!(code == 0 && (acres(&said) - sum).abs() < 0.011, "{sum}: {said}");
+    }
+    let (code, said) = log("load", &[&first, "--tons", "1"]);
+    assert!(code == 0 && said.contains("the ground of this load is not known"), "{said}");
+    assert!((acres(&said) - sum).abs() < 0.011, "{said}");
+    // A way is no area: what cannot be put together is refused.
+    let (code, said) =
+        log("load", &[&first, "--tons", "1", "--ground", "LINESTRING(-79.5095 35.7209, -79.5081 35.7209)"]);
+    assert!(code == 2 && said.contains("log the load as an entry of its own"), "{said}");
 }

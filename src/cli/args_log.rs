@@ -347,7 +347,12 @@ const A_LOAD: &[CellOption] = &[
     TICKET,
     TICKET_NUMBER,
     option("acres", "ACRES", "Acres that the whole job has covered by now"),
-    GROUND,
+    option(
+        "ground",
+        "SHAPE",
+        "The ground that this load went on, in words or a GeoJSON file as for `log spread`; it is added to that \
+         of the loads before",
+    ),
     SWATH,
     NOTE,
     SURE,

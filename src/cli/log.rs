@@ -5,7 +5,7 @@ use crate::cli::exit::Exit;
 use crate::cli::log_told::{beside, not_logged, note, opened};
 use crate::cli::{clock, load, log_ground, log_tickets, out};
 use crate::findings::Cite;
-use crate::pipeline::{NewEntry, NotLogged, Opened};
+use crate::pipeline::{NewEntry, NotLogged, Opened, WithLoad, with_load};
 use crate::record::{self, Asked, Cells, Entry, LOG, What};
 use crate::units::number_text;
 use crate::write;
@@ -40,9 +40,14 @@ fn load_of(id: &str, args: &EntryArgs) -> Exit {
     let (opened, today) = opened(&args.farm);
     let mut load = args.cells.clone();
     let new = log_ground::from_file(&mut load).and_then(|()| opened.happened.newest(id));
-    let new = new.and_then(|old| Ok((old.what, record::with_load(old, &load)?)));
-    match new {
-        Ok((what, cells)) => log(&opened, &args.farm.folder, opened.entry(what, cells, today, false), what),
+    match new.and_then(|old| with_load(old, &load)) {
+        Ok(WithLoad { what, cells, told }) => {
+            let new = opened.entry(what, cells, today, false).map(|mut new| {
+                new.filled_in.extend(told);
+                new
+            });
+            log(&opened, &args.farm.folder, new, what)
+        }
         Err(why) => not_logged(&why),
     }
 }

@@ -133,7 +133,7 @@ pub fn with_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
     cells.remove("sure");
     let given = |column: &str| load.get(column).cloned();
     if cells.contains_key("ground") && given("acres").is_some() && given("ground").is_none() {
-        return Err(format!("`{}` says which ground was done: give --ground, all that the job has covered", old.id));
+        return Err(format!("`{}` says which ground was done: give --ground, that of this load", old.id));
     }
     if given("ground").is_some() {
         cells.remove("acres");

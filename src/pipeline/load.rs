@@ -1,0 +1,60 @@
+//! One more load of a job that is in the log: its ground is added to what the job covered.
+
+use crate::ground::{self, Driven};
+use crate::record::{self, Cells, Entry, What};
+use crate::text;
+use geo::Geometry;
+
+/// The cells of a job with one more load.
+#[derive(Debug)]
+pub struct WithLoad {
+    /// What kind of entry it is.
+    pub what: What,
+    /// Its cells.
+    pub cells: Cells,
+    /// What must be said of the load's ground.
+    pub told: Option<String>,
+}
+
+/// Adds a load to a job. The ground of the job is that of all its loads together.
+///
+/// # Errors
+/// Why the load cannot be added.
+pub fn with_load(old: &Entry, load: &Cells) -> Result<WithLoad, String> {
+    let mut load = load.clone();
+    let unknown = old.ground.is_some() && !load.contains_key("ground");
+    if let Some(both) = together(old, &load)? {
+        load.insert("ground", both);
+        if let Some(swath) = old.cells.get("swath").filter(|_| !load.contains_key("swath")) {
+            load.insert("swath", swath.clone());
+        }
+    }
+    let cells = record::with_load(old, &load)?;
+    let told = unknown.then(|| {
+        "the ground of this load is not known: its tons count on the ground that the job says so far; \
+         `--ground` of a load adds its own"
+            .to_string()
+    });
+    Ok(WithLoad { what: old.what, cells, told })
+}
+
+/// The ground of a job and of one more load in words; none where one of them says none, or
+/// where what the load says cannot be read: then the entry is refused by itself.
+fn together(old: &Entry, load: &Cells) -> Result<Option<String>, String> {
+    let (Some(own), Some(given)) = (&old.ground, load.get("ground")) else { return Ok(None) };
+    let Ok(more) = text::drawn(given) else { return Ok(None) };
+    let is_line = |shape: &Geometry<f64>| matches!(shape, Geometry::LineString(_) | Geometry::MultiLineString(_));
+    let wide = |swath: Option<&String>| swath.map(|words| words.replace("ft", "").trim().to_string());
+    let (was, is) = (wide(old.cells.get("swath")), wide(load.get("swath")));
+    if own.is_line() != is_line(&more) || (own.is_line() && is.is_some() && is != was) {
+        let kind = |line: bool| if line { "a driven way of one width" } else { "an area" };
+        return Err(format!(
+            "the ground of `{}` is {}, and that of the load is not: give {} too, or log the load as an entry of its own",
+            old.id,
+            kind(own.is_line()),
+            kind(own.is_line())
+        ));
+    }
+    let both = [&own.shape, &more].map(|shape| Driven { shape, swath_ft: 0.0 });
+    Ok(ground::joined(both).and_then(|shape| text::drawn_text(&shape)))
+}
