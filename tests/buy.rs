@@ -196,8 +196,9 @@ fn the_demo_farm_buys_what_it_is_short_of() {
                 .sum();
             assert!((gone - amount.pounds).abs() < 1e-6, "{}: {}", field.id, amount.product);
         }
-        for ((brought, short), over) in brought.into_iter().zip(row(&planned.short)).zip(row(&field.over)) {
-            let short = if short < 0.5 { 0.0 } else { short };
+        let wanted = row(&planned.short).into_iter().zip(row(&field.too_little));
+        for ((brought, (short, left)), over) in brought.into_iter().zip(wanted).zip(row(&field.over)) {
+            let short = if short < 0.5 { 0.0 } else { short - left };
             assert!((brought - short - over).abs() < 1e-6, "{}: {brought} {short} {over}", field.id);
         }
         let capped = planned.phosphorus.allowed.is_some() && planned.short.p2o5 < 0.5;

@@ -164,3 +164,105 @@ fn the_audit_knows_the_seasons_of_fertilizer() {
         assert!(swapped(&spring, &summer).contains("buy"), "{}", place.key);
     }
 }
+
+/// Stock keeps litter out of a season; the bag still gets no more than the season's share
+/// leaves after what the log has in it.
+#[test]
+fn the_bag_keeps_to_a_season_that_stock_is_on() {
+    let mut held = 0;
+    for place in PLACES {
+        let farm = farm(place, "2027-12-15", "2027-08-20")
+            .with("fields.A.use", "pasture")
+            .with("fields.A.grazed", json!([{"from": "2027-08-21", "to": "2027-12-15"}]))
+            .lines("date,what,field,product,grade,rate\n2027-08-18,fertilizer,A,urea,46-0-0,20 lb/ac\n");
+        let plan = planned(&farm);
+        assert!(plan.spread("A").is_empty());
+        assert!(kit::verdict_codes(&plan.text, &farm).is_empty(), "{}: {}", place.key, plan.text);
+        let field = plan.ready.fields.iter().find(|field| field.id() == "A").unwrap();
+        let book = plan.ready.book(&plan.tables).unwrap();
+        let scope = plan.ready.scope(field).season("fall");
+        let Some(share) = book.get(sward::tables::topic::N_SPLIT, &scope) else { continue };
+        let left = plan.number("A", "/need/n") * sward::units::Quantity::get(share.value) - 20.0 * 0.46;
+        let Some(buy) = bought(&plan, "A") else { continue };
+        let fall = buy["goes"].as_array().unwrap().iter().filter(|go| go["season"] == "fall");
+        let urea = |go: &Value| go["amounts"].as_array().unwrap().iter().find(|a| a["product"] == "urea").cloned();
+        let n: f64 = fall.filter_map(urea).map(|a| a["pounds"].as_f64().unwrap() * 0.46).sum();
+        assert!(n > 1.0 && n <= left + 1e-6, "{}: {n} of {left}: {buy}", place.key);
+        held += 1;
+        // The audit refuses a pound more, by its own sums.
+        let mut more = plan.json.clone();
+        let own = more["buy"]["fields"].as_array_mut().unwrap().iter_mut().find(|f| f["id"] == "A").unwrap();
+        let pounds = own.pointer_mut("/goes/0/amounts/0/pounds").unwrap();
+        *pounds = json!(pounds.as_f64().unwrap() + 10.0);
+        own["mix"][0]["pounds"] = json!(own["mix"][0]["pounds"].as_f64().unwrap() + 10.0);
+        let faults = kit::verdict_texts(&more.to_string(), &farm);
+        assert!(faults.contains("of nitrogen is bought for fall"), "{}: {faults}", place.key);
+    }
+    assert!(held > 0);
+}
+
+/// Where nobody knows how long stock stays, the need of its next year is told all the same,
+/// and nothing is bought for it.
+#[test]
+fn nothing_is_bought_where_nobody_knows_when_the_stock_leaves() {
+    for place in PLACES {
+        let stays = farm(place, "2028-02-10", "2027-10-01")
+            .with("fields.A.use", "pasture")
+            .lines("date,what,field,head,animal\n2027-09-20,graze,A,30,cows\n");
+        let left = stays.clone().lines("2027-09-30,head,A,0,\n");
+        let (plan, off) = (planned(&stays), planned(&left));
+        let years = |plan: &Planned| -> Vec<(Value, Value, Value)> {
+            let years = plan.field("A")["years"].as_array().unwrap();
+            years.iter().map(|y| (y["last"].clone(), y["need"].clone(), y["bought_for"].clone())).collect()
+        };
+        assert_eq!(years(&plan).last(), years(&off).last(), "{}", place.key);
+        let buy = bought(&plan, "A").unwrap();
+        assert!(buy["goes"].as_array().unwrap().is_empty() && buy["waits"] == buy["short"], "{}: {buy}", place.key);
+        assert!(bought(&off, "A").is_some(), "{}", place.key);
+        let page = page(&stays);
+        assert!(page.contains("Not bought, lb/ac, since stock is on it and nobody knows until when: A: "), "{page}");
+        assert!(page.contains("(since 2027-09-20)"), "{page}");
+        assert!(kit::verdict_codes(&plan.text, &stays).is_empty(), "{}", place.key);
+        // What would be bought once it is off is refused while it is on.
+        let mut early = plan.json.clone();
+        let of = |json: &Value| json["buy"]["fields"].as_array().unwrap().iter().position(|f| f["id"] == "A").unwrap();
+        let (at, from) = (of(&early), of(&off.json));
+        for key in ["goes", "mix", "waits"] {
+            early["buy"]["fields"][at][key] = off.json["buy"]["fields"][from][key].clone();
+        }
+        early["buy"]["fields"][at]["waits"] = json!({"n": 0.0, "p2o5": 0.0, "k2o": 0.0});
+        assert!(kit::verdict_codes(&early.to_string(), &stays).contains("buy"), "{}", place.key);
+    }
+}
+
+/// No trip is made for less than a spreader puts down evenly: it is told, and not paid for.
+#[test]
+fn no_trip_is_below_what_a_spreader_can_put_down() {
+    let mut too_little = 0;
+    for place in PLACES {
+        for tons in (20..140).step_by(8) {
+            let farm = farm(place, "2027-12-15", "2027-02-15").with("litter.heap.on_hand", format!("{tons} tons"));
+            let plan = planned(&farm);
+            let least = plan.json["buy"]["least"].as_f64().unwrap();
+            assert_eq!(least, 25.0);
+            for buy in plan.json["buy"]["fields"].as_array().unwrap() {
+                let pounds = |go: &Value| -> f64 {
+                    go["amounts"].as_array().unwrap().iter().map(|a| a["pounds"].as_f64().unwrap()).sum()
+                };
+                assert!(buy["goes"].as_array().unwrap().iter().all(|go| pounds(go) >= least - 1e-6), "{buy}");
+                let left = buy.pointer("/too_little/n").and_then(Value::as_f64).unwrap_or(0.0);
+                too_little += usize::from(left >= 0.5);
+            }
+            assert!(kit::verdict_codes(&plan.text, &farm).is_empty(), "{} {tons}", place.key);
+            let told = page(&farm).contains("a trip would spread less than 25 lb/ac of product");
+            let some = |f: &Value| {
+                ["n", "p2o5", "k2o"].iter().any(|of| f["too_little"][of].as_f64().is_some_and(|lb| lb >= 0.5))
+            };
+            assert_eq!(told, plan.json["buy"]["fields"].as_array().unwrap().iter().any(some), "{} {tons}", place.key);
+        }
+    }
+    assert!(too_little > 0);
+    // A farm whose spreader does better says so.
+    let plan = planned(&farm(PLACES[0], "2027-12-15", "2027-02-15").with("fertilizer_least", "5 lb/ac"));
+    assert_eq!(plan.json["buy"]["least"], 5.0);
+}

@@ -2,18 +2,20 @@
 //! what its products cost. That it is the cheapest is not asked here.
 
 use crate::audit::fault::{fault, near};
-use crate::audit::phosphorus;
-use crate::audit::season;
 use crate::audit::shown::left_price;
+use crate::audit::{nutrients, period, phosphorus, season};
 use crate::check::{Field, Ready};
 use crate::farm::Fertilizer;
 use crate::findings::Findings;
 use crate::plan::answer::{Bill, FieldBuy, FieldPlan, Go, Plan};
-use crate::tables::{Book, topic};
+use crate::tables::{Book, Scope, topic};
 use crate::units::Quantity;
+use jiff::civil::Date;
 
 /// Less than this is not bought, lb/ac.
 const TRIFLE: f64 = 0.5;
+/// More trips below the least than a year has seasons and cuttings for.
+const TRIPS: f64 = 8.0;
 /// Pounds per acre that strays of a few products stay below.
 const SLACK: f64 = 0.01;
 /// Dollars are whole; each of a dozen products may round by a half.
@@ -55,12 +57,13 @@ pub(super) fn field(
     if brought[1] > most_p2o5 + SLACK {
         say(format!("its mix brings {:.2} lb/ac P2O5 where {most_p2o5:.2} is still allowed", brought[1]));
     }
-    let [unmet, over, waits] = [mix.unmet, mix.over, mix.waits].map(|of| [of.n, of.p2o5, of.k2o]);
-    if let Some(fault) = in_season(mix, field, written, ready, book) {
-        say(fault);
-    }
+    let [unmet, over, waits, little] =
+        [mix.unmet, mix.over, mix.waits, mix.too_little].map(|of| [of.n, of.p2o5, of.k2o]);
+    in_season(mix, field, written, ready, book).into_iter().for_each(&mut say);
+    within_shares(mix, field, written, ready, book).into_iter().for_each(&mut say);
+    trips(mix, ready, book).into_iter().for_each(&mut say);
     for (i, what) in ["N", "P2O5", "K2O"].into_iter().enumerate() {
-        let asked = if short[i] < TRIFLE { 0.0 } else { short[i] - waits[i] };
+        let asked = if short[i] < TRIFLE { 0.0 } else { short[i] - waits[i] - little[i] };
         let offered = |p: &&Fertilizer| !mix.left_out.contains(&p.name.value);
         let sold = ready.shop.products.iter().filter(offered).any(|p| p.analysis.value[i] > 0.0);
         let may = if i == 1 { asked.min(most_p2o5) } else { asked };
@@ -85,6 +88,57 @@ pub(super) fn field(
     }
 }
 
+/// No season gets more nitrogen with what is bought than its share, whatever keeps litter
+/// out of it.
+fn within_shares(mix: &FieldBuy, field: &FieldPlan, written: &Field, ready: &Ready, book: &Book<'_>) -> Vec<String> {
+    let n = |go: &Go| -> f64 {
+        let of = |name: &str| ready.shop.products.iter().find(|p| p.name.value == name);
+        let share = |name: &str| of(name).map_or(0.0, |p| p.analysis.value[0] / 100.0);
+        go.amounts.iter().map(|a| a.pounds * share(&a.product)).sum()
+    };
+    let mut faults = Vec::new();
+    let mut seasons: Vec<&str> = mix.goes.iter().filter_map(|go| go.season.as_deref()).collect();
+    seasons.sort_unstable();
+    seasons.dedup();
+    let loads = nutrients::season_loads(field, written, ready, book);
+    for season in seasons {
+        let own = || mix.goes.iter().filter(|go| go.season.as_deref() == Some(season));
+        let bought: f64 = own().map(n).sum();
+        let begins = |go: &Go| go.from.or(go.after_cutting);
+        let holds = |days: (Date, Date)| own().filter_map(begins).any(|day| days.0 <= day && day <= days.1);
+        let left: Vec<f64> = loads
+            .iter()
+            .filter(|of| of.season == season && (holds(of.days) || of.days.1 >= ready.as_of.max(ready.from)))
+            .map(|of| (of.load.allowed - of.load.logged - of.load.planned).max(0.0))
+            .collect();
+        if !left.is_empty() && bought > left.iter().sum::<f64>() + SLACK {
+            let left: f64 = left.iter().sum();
+            faults
+                .push(format!("{bought:.2} lb/ac of nitrogen is bought for {season}, which may still take {left:.2}"));
+        }
+    }
+    faults
+}
+
+/// No trip is below what a spreader can put down evenly, and what is too little for one is
+/// not more than that.
+fn trips(mix: &FieldBuy, ready: &Ready, book: &Book<'_>) -> Option<String> {
+    let usual = book.get(topic::FERTILIZER_LEAST, &Scope::new()).map_or(0.0, |figure| figure.value.get());
+    let least = ready.shop.least.as_ref().map_or(usual, |own| own.value.get());
+    let pounds = |go: &Go| go.amounts.iter().map(|a| a.pounds).sum::<f64>();
+    if let Some(go) = mix.goes.iter().find(|go| go.times < 2 && pounds(go) < least - SLACK) {
+        return Some(format!("a trip puts on {:.2} lb/ac of product, below the least of {least:.0}", pounds(go)));
+    }
+    let little = [mix.too_little.n, mix.too_little.p2o5, mix.too_little.k2o];
+    // As many trips as there are days to begin one: seasons, or cuttings in them.
+    let most = |i: usize| {
+        let holds = ready.shop.products.iter().map(|p| p.analysis.value[i] / 100.0);
+        holds.fold(0.0, f64::max) * least * TRIPS
+    };
+    let wrong = little.into_iter().enumerate().any(|(i, lb)| lb < -SLACK || lb > most(i) + SLACK);
+    wrong.then(|| "more is left out as too little to spread than trips below the least come to".to_string())
+}
+
 /// Fertilizer goes on while a season of the forage is open, and waits only where none
 /// is left that takes it.
 fn in_season(mix: &FieldBuy, field: &FieldPlan, written: &Field, ready: &Ready, book: &Book<'_>) -> Option<String> {
@@ -92,6 +146,10 @@ fn in_season(mix: &FieldBuy, field: &FieldPlan, written: &Field, ready: &Ready, 
     let late = |go: &Go| go.from.or(go.after_cutting).is_some_and(|day| day < open_from || day > ready.to);
     if mix.goes.iter().any(late) {
         return Some(format!("fertilizer goes on outside the days {open_from} to {}", ready.to));
+    }
+    if period::stock_since(written, ready).is_some() {
+        return (!mix.goes.is_empty())
+            .then(|| "fertilizer is bought, and nobody knows when the stock on it leaves".to_string());
     }
     let left = season::left(field, written, ready, book)?;
     let waits = [mix.waits.n, mix.waits.p2o5, mix.waits.k2o];

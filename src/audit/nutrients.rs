@@ -116,60 +116,87 @@ fn told(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Days
     (first, last)
 }
 
-/// Every limit that all of log and plan together must keep over some days; `log_alone`:
-/// over those for which the log is looked at by itself.
-fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, log_alone: bool) -> Vec<LimitLoad> {
-    let mut loads = phosphorus::loads(plan, field, ready, book, log_alone);
-    let n: fn((f64, f64)) -> f64 = |(n, _)| n;
-    let of = |lot: &str, season: Option<&str>| holds(ready.lot(lot)?, field, season, ready, book);
-    let held = |s: &log::LoggedSpread| holds(s.of_lot(ready)?.as_ref(), field, s.season.as_deref(), ready, book);
-    let besides = |days: Days| log::besides(log::BESIDES, (field, plan.acres), days, ready, book);
-    let bagged = |days: Days| log::of_fertilizer(&besides(days))[0];
-    let load = |(first, last): Days, what: &str, season: Option<&str>, allowed: f64| {
-        let list = log::spread(field, plan.acres, (first, last), ready, book);
-        let own = |a: &&Application| first <= a.last && a.first <= last && season.is_none_or(|s| s == a.season);
-        let put = plan.applications.iter().filter(own).filter_map(|a| Some(a.rate * of(&a.lot, Some(&a.season))?.0));
-        LimitLoad {
-            what: format!("lb/ac of nitrogen from {first} to {last} where {what}"),
-            days: (first, last),
-            logged: log::densest(&list, &|s| s.rate * held(s).map_or(0.0, n)) + bagged((first, last)),
-            planned: put.fold(0.0, |sum, one| sum + one),
-            allowed,
-        }
-    };
+/// What fertilizer to buy must keep to: nitrogen that an opening of a season may take.
+pub(super) struct SeasonLoad {
+    pub(super) season: String,
+    pub(super) days: Days,
+    pub(super) load: LimitLoad,
+}
+
+/// The share of nitrogen of every opening that the plan's windows lie in, and of those
+/// that are still to come: litter may be kept off, and fertilizer may not be.
+pub(super) fn season_loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec<SeasonLoad> {
     let years = needs(plan, field, ready, book).unwrap_or_default();
-    if period::growing(field, ready, book).is_some() {
-        loads.extend(years.iter().map(|(days, need)| load(*days, "the crop needs", None, *need)));
-    } else if let Some((_, need)) = years.first().filter(|_| log_alone) {
-        let ends = period::ends_of_log(plan, ready, log::dates(field, plan.acres, ready, book).into_iter());
-        let months = ends.into_iter().map(period::twelve_months_to);
-        loads.extend(months.map(|days| load(days, "the crop needs in twelve months", None, *need)));
-    } else if let Some((_, need)) = years.first() {
-        let ends = plan.applications.iter().flat_map(|a| [a.first, a.last]);
-        let put_on = [What::Spread, What::Fertilizer, What::FeedHay].into_iter();
-        let logged = put_on.flat_map(|what| ready.happened.on_field(field.id(), what)).map(|e| e.date);
-        let ends = ends.chain(logged.filter(|date| *date >= period::begins(ready))).chain([period::begins(ready)]);
-        let months = ends.map(period::twelve_months_to);
-        loads.extend(months.map(|days| load(days, "the crop needs in twelve months", None, *need)));
-    }
     let scope = ready.scope(field);
+    let mut loads = Vec::new();
     for (season, figure) in book.seasons(&scope) {
         let Some(share) = book.get(topic::N_SPLIT, &scope.clone().season(&season)) else { continue };
         let share = share.value.get();
-        let windows = plan.windows.iter().filter(|w| w.season == season).map(|w| w.first);
-        let planned = plan.applications.iter().filter(|a| a.season == season).map(|a| a.first);
         let past = plan.past.iter().filter(|w| w.season == season).map(|w| w.first);
-        let open = windows.chain(planned).chain(past).filter(|day| period::open_on(figure.value, *day));
-        let mut openings: Vec<Days> = open.map(|day| period::opening_around(figure.value, day)).collect();
+        let to_come = period::days(period::begins(ready), ready.to);
+        let mut openings: Vec<Days> = past
+            .chain(to_come)
+            .filter(|day| period::open_on(figure.value, *day))
+            .map(|day| period::opening_around(figure.value, day))
+            .collect();
         openings.sort();
         openings.dedup();
         for days in openings {
             let touches = |year: &&(Days, f64)| year.0.0 <= days.1 && days.0 <= year.0.1;
             let own = years.iter().filter(touches).chain(years.first());
             let need = own.map(|(_, need)| *need).fold(f64::INFINITY, f64::min);
-            loads.push(load(days, "the season may take", Some(&season), need * share));
+            let load = n_load((plan, field), days, ("the season may take", Some(&season)), need * share, (ready, book));
+            loads.push(SeasonLoad { season: season.clone(), days, load });
         }
     }
+    loads
+}
+
+/// Nitrogen of log and plan in some days.
+fn n_load(
+    (plan, field): (&FieldPlan, &Field),
+    (first, last): Days,
+    (what, season): (&str, Option<&str>),
+    allowed: f64,
+    (ready, book): (&Ready, &Book<'_>),
+) -> LimitLoad {
+    let n: fn((f64, f64)) -> f64 = |(n, _)| n;
+    let of = |lot: &str, season: Option<&str>| holds(ready.lot(lot)?, field, season, ready, book);
+    let held = |s: &log::LoggedSpread| holds(s.of_lot(ready)?.as_ref(), field, s.season.as_deref(), ready, book);
+    let list = log::spread(field, plan.acres, (first, last), ready, book);
+    let bags = log::besides(log::BESIDES, (field, plan.acres), (first, last), ready, book);
+    let own = |a: &&Application| first <= a.last && a.first <= last && season.is_none_or(|s| s == a.season);
+    let put = plan.applications.iter().filter(own).filter_map(|a| Some(a.rate * of(&a.lot, Some(&a.season))?.0));
+    LimitLoad {
+        what: format!("lb/ac of nitrogen from {first} to {last} where {what}"),
+        days: (first, last),
+        logged: log::densest(&list, &|s| s.rate * held(s).map_or(0.0, n)) + log::of_fertilizer(&bags)[0],
+        planned: put.fold(0.0, |sum, one| sum + one),
+        allowed,
+    }
+}
+
+/// Every limit that all of log and plan together must keep over some days; `log_alone`:
+/// over those for which the log is looked at by itself.
+fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, log_alone: bool) -> Vec<LimitLoad> {
+    let mut loads = phosphorus::loads(plan, field, ready, book, log_alone);
+    let load = |days: Days, what: &str, allowed: f64| n_load((plan, field), days, (what, None), allowed, (ready, book));
+    let years = needs(plan, field, ready, book).unwrap_or_default();
+    if period::growing(field, ready, book).is_some() {
+        loads.extend(years.iter().map(|(days, need)| load(*days, "the crop needs", *need)));
+    } else if let Some((_, need)) = years.first().filter(|_| log_alone) {
+        let ends = period::ends_of_log(plan, ready, log::dates(field, plan.acres, ready, book).into_iter());
+        let months = ends.into_iter().map(period::twelve_months_to);
+        loads.extend(months.map(|days| load(days, "the crop needs in twelve months", *need)));
+    } else if let Some((_, need)) = years.first() {
+        let ends = plan.applications.iter().flat_map(|a| [a.first, a.last]);
+        let put_on = [What::Spread, What::Fertilizer, What::FeedHay].into_iter();
+        let logged = put_on.flat_map(|what| ready.happened.on_field(field.id(), what)).map(|e| e.date);
+        let ends = ends.chain(logged.filter(|date| *date >= period::begins(ready))).chain([period::begins(ready)]);
+        let months = ends.map(period::twelve_months_to);
+        loads.extend(months.map(|days| load(days, "the crop needs in twelve months", *need)));
+    }
+    loads.extend(season_loads(plan, field, ready, book).into_iter().map(|of| of.load));
     for days in period::touched(plan, ready, JANUARY) {
         loads.push(of_year(plan, field, days, ready, book));
     }
@@ -256,7 +283,7 @@ fn most(topic: Of<TonsPerAcre>, lot: &str, field: &Field, ready: &Ready, book: &
 /// each, lb/ac; none where there is no figure.
 pub(super) fn needs(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<Vec<(Days, f64)>> {
     let years = match period::growing(field, ready, book) {
-        Some(year) => period::touched(plan, ready, year),
+        Some(year) => period::grown_in(plan, (field, ready, book), year),
         None => {
             let first = plan.windows.iter().map(|w| w.first).min().unwrap_or(period::begins(ready));
             vec![(first.checked_sub(1.year()).and_then(Date::tomorrow).unwrap_or(first), ready.to)]

@@ -88,6 +88,36 @@ pub(super) fn twelve_months_to(day: Date) -> Days {
     (day.checked_sub(1.year()).and_then(Date::tomorrow).unwrap_or(day), day)
 }
 
+/// The years in which the forage needs nutrients: those, and where stock is on the field that
+/// nobody saw leave, those in which a season is still to open.
+pub(super) fn grown_in(plan: &FieldPlan, (field, ready, book): (&Field, &Ready, &Book<'_>), year: Begins) -> Vec<Days> {
+    if stock_since(field, ready).is_none() {
+        return touched(plan, ready, year);
+    }
+    let seasons = book.seasons(&ready.scope(field));
+    let open = |day: &Date| seasons.iter().any(|(_, season)| open_on(season.value, *day));
+    let mut years: Vec<Days> = days(begins(ready), ready.to).filter(open).map(|day| year_around(day, year)).collect();
+    if years.is_empty() || !plan.windows.is_empty() || !plan.applications.is_empty() {
+        years.extend(touched(plan, ready, year));
+    }
+    years.sort();
+    years.dedup();
+    years
+}
+
+/// The day since which the log has stock on a field to the end of the plan.
+pub(super) fn stock_since(field: &Field, ready: &Ready) -> Option<Date> {
+    let on = |(first, last): &(Date, Option<Date>)| {
+        *first <= ready.as_of && last.is_none_or(|last| last >= ready.to.max(ready.as_of))
+    };
+    ready.happened.grazings(field.id()).into_iter().filter(on).map(|(first, _)| first).min()
+}
+
+/// Every day from the first to the last.
+pub(super) fn days(first: Date, last: Date) -> impl Iterator<Item = Date> {
+    std::iter::successors(Some(first), |day| day.tomorrow().ok()).take_while(move |day| *day <= last)
+}
+
 /// Whether what went on on a day is in the twelve months that end with another.
 pub(super) fn in_twelve_months(went_on: Date, day: Date) -> bool {
     went_on <= day && went_on.checked_add(1.year()).is_ok_and(|out| out > day)

@@ -3,7 +3,7 @@
 
 use crate::audit::fault::fault;
 use crate::audit::log;
-use crate::audit::period::{self, JANUARY};
+use crate::audit::period::{self, JANUARY, days};
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
 use crate::plan::answer::{Application, FieldPlan};
@@ -148,9 +148,4 @@ fn is_one_window(a: &Application, b: &Application, field: &Field, ready: &Ready,
             || closed.is_some_and(|closed| period::open_on(closed, day))
     };
     !days(one.last, other.first).any(is_closed)
-}
-
-/// Every day from the first to the last.
-fn days(first: Date, last: Date) -> impl Iterator<Item = Date> {
-    std::iter::successors(Some(first), |day| day.tomorrow().ok()).take_while(move |day| *day <= last)
 }

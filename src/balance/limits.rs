@@ -162,10 +162,14 @@ impl Writer<'_, '_, '_> {
     /// whole of each opening, also before the plan's first day and over New Year.
     fn seasons(&mut self, given: &Given<'_>, windows: &[Window]) {
         let mut written: Vec<(&str, Span)> = Vec::new();
-        for window in windows {
-            let opening = (window.season.as_str(), window.season_days);
-            let Some(cite) = window.n_share_cite.clone().filter(|_| !written.contains(&opening)) else { continue };
-            let (season, days) = opening;
+        let of_windows = windows.iter().map(|w| (w.season.as_str(), w.season_days, w.n_share, w.n_share_cite.clone()));
+        let shut = given.periods.openings.iter().filter_map(|o| {
+            let share = o.share.as_ref()?;
+            Some((o.season.as_str(), o.days, share.value.get(), Some(share.cite.clone())))
+        });
+        for (season, days, n_share, cite) in of_windows.chain(shut) {
+            let opening = (season, days);
+            let Some(cite) = cite.filter(|_| !written.contains(&opening)) else { continue };
             let again = written.iter().any(|(own, _)| *own == season);
             written.push(opening);
             // Where an opening lies in two growing years, the smaller need holds.
@@ -176,7 +180,7 @@ impl Writer<'_, '_, '_> {
                 continue;
             };
             let named = if again { format!("{season} {}", days_in_words(days)) } else { season.to_string() };
-            let share = notes.given(format!("share of N in {season}"), window.n_share, "", Origin::Figure(cite));
+            let share = notes.given(format!("share of N in {season}"), n_share, "", Origin::Figure(cite));
             let allowed = notes.reckon(format!("N in {named}"), "lb/ac", Op::Times, &[need, share]);
             self.over_in(LimitKind::SeasonShare, days, Counts::N, Allowed::once(allowed), (Some(season), None));
         }

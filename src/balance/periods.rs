@@ -8,6 +8,7 @@
 use crate::balance::Window;
 use crate::balance::desk::Desk;
 pub(super) use crate::balance::windows::Span;
+use crate::balance::windows::{self, Opening};
 use crate::check::{Lot, Ready};
 use crate::tables::{GrowingYear, topic};
 use jiff::ToSpan;
@@ -44,6 +45,9 @@ pub(super) struct Periods {
     /// The first open day, where the log shows something on it already: what is planned
     /// for that day goes on at once with it.
     pub(super) begun: Option<Date>,
+    /// The seasons that the plan's days meet, also those in which no litter may go on:
+    /// fertilizer may.
+    pub(super) openings: Vec<Opening>,
 }
 
 impl Periods {
@@ -106,10 +110,17 @@ pub(super) fn of(desk: &Desk<'_>, dates: BTreeSet<Date>, capped: bool, open: &mu
     *open = cut(std::mem::take(open), &borders);
     let windows = days(open);
     let touched = |year: GrowingYear| touched(year, &windows, plan);
+    let openings = windows::openings(desk.ready, desk.field, desk.book);
+    // Stock of which nobody knows how long it stays keeps seasons shut: the forage needs
+    // nutrients in their years all the same.
+    let stays = openings.iter().filter(|_| desk.field.stock_since(desk.ready).is_some());
+    let ends = stays.flat_map(|opening| [opening.days.0.max(plan.0), opening.days.1.min(plan.1)]);
+    let in_season: Vec<Span> = windows.iter().copied().chain(ends.map(|day| (day, day))).collect();
+    let grows = |year: GrowingYear| self::touched(year, &in_season, plan);
     let any = || twelve_months(&windows, &dates, plan);
     Periods {
-        needs: growing.map_or_else(|| vec![(year_to(first(&windows, plan)).0, plan.1)], touched),
-        nitrogen: growing.map_or_else(any, touched),
+        needs: growing.map_or_else(|| vec![(year_to(first(&windows, plan)).0, plan.1)], grows),
+        nitrogen: growing.map_or_else(any, grows),
         calendar: touched(GrowingYear::CALENDAR),
         phosphorus: match p {
             PPeriod::Year(year) => touched(year),
@@ -118,6 +129,7 @@ pub(super) fn of(desk: &Desk<'_>, dates: BTreeSet<Date>, capped: bool, open: &mu
         metals: any(),
         whole,
         begun,
+        openings,
     }
 }
 

@@ -4,7 +4,7 @@
 use crate::check::{CutWait, Field, Ready};
 use crate::findings::Cite;
 use crate::tables::{Book, Season, Sourced, topic};
-use crate::units::{Days, Quantity};
+use crate::units::{Days, Quantity, Share};
 use jiff::ToSpan;
 use jiff::civil::Date;
 
@@ -148,6 +148,31 @@ fn within(ready: &Ready, field: &Field, book: &Book<'_>, days: Span) -> Vec<Wind
     }
     windows.sort_by(|a, b| (a.first, a.last, &a.season).cmp(&(b.first, b.last, &b.season)));
     windows
+}
+
+/// A season of the forage as it opens once, whether litter may go on in it or not.
+pub(super) struct Opening {
+    pub(super) season: String,
+    pub(super) days: Span,
+    /// Largest share of the year's nitrogen that may go on in it.
+    pub(super) share: Option<Sourced<Share>>,
+}
+
+/// Every opening that the days of the plan that are still to come meet.
+pub(super) fn openings(ready: &Ready, field: &Field, book: &Book<'_>) -> Vec<Opening> {
+    let (first, last, scope) = (ready.open_from(), ready.to, ready.scope(field));
+    let mut openings = Vec::new();
+    for (season, figure) in book.seasons(&scope) {
+        let years = first.year().saturating_sub(1)..=last.year();
+        let days = years.filter_map(|year| figure.value.days_in(year));
+        let share = book.get(topic::N_SPLIT, &scope.clone().season(&season));
+        openings.extend(days.filter(|days| days.0 <= last && first <= days.1).map(|days| Opening {
+            season: season.clone(),
+            days,
+            share: share.clone(),
+        }));
+    }
+    openings
 }
 
 #[cfg(test)]

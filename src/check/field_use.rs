@@ -60,6 +60,17 @@ impl Field {
     }
 }
 
+impl Field {
+    /// Since when stock is on it that the log has there to the end of the plan: nobody
+    /// knows when it leaves.
+    #[must_use]
+    pub fn stock_since(&self, ready: &Ready) -> Option<Date> {
+        let (on, to) = (ready.as_of, ready.to);
+        let still = self.grazed.iter().filter(|g| g.logged && g.first <= on && g.last >= to.max(on));
+        still.map(|g| g.first).min()
+    }
+}
+
 impl Ready {
     /// The days from spreading to a cutting of a field: the grower's own, else those of
     /// the place; none where nobody says any.

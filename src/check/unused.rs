@@ -107,13 +107,17 @@ fn detour(ready: &Ready, written: &Written, findings: &mut Findings) {
 }
 
 fn shop(written: &Written, findings: &mut Findings) {
-    if let Some(spreading) = written.shop.spreading.as_ref().filter(|_| written.shop.products.is_empty()) {
-        let found = "`fertilizer_spreading` changes nothing, because no fertilizer is listed";
-        findings.push(unused(
-            &spreading.place,
-            found.to_string(),
-            "list what can be bought under `fertilizer:`, or take `fertilizer_spreading` out",
-        ));
+    let shop = &written.shop;
+    let keys = [
+        ("fertilizer_least", shop.least.as_ref().map(|least| &least.place)),
+        ("fertilizer_spreading", shop.spreading.as_ref().map(|spreading| &spreading.place)),
+    ];
+    for (key, place) in keys.into_iter().filter_map(|(key, place)| Some((key, place?))) {
+        if shop.products.is_empty() {
+            let found = format!("`{key}` changes nothing, because no fertilizer is listed");
+            let fix = format!("list what can be bought under `fertilizer:`, or take `{key}` out");
+            findings.push(unused(place, found, fix));
+        }
     }
 }
 

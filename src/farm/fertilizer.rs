@@ -15,6 +15,8 @@ pub struct Shop {
     pub products: Vec<Fertilizer>,
     /// What going over an acre once with fertilizer costs.
     pub spreading: Option<At<DollarsPerAcre>>,
+    /// The least product that one trip can spread.
+    pub least: Option<At<LbPerAcre>>,
     /// What litter keeps until next year.
     pub carry_over: Option<CarryOver>,
 }
@@ -63,8 +65,9 @@ pub(super) fn read(top: &Walker<'_>, findings: &mut Findings) -> Shop {
         }
     }
     let spreading = top.quantity("fertilizer_spreading", findings);
+    let least = top.quantity("fertilizer_least", findings);
     let carry_over = top.ask("carry_over").and_then(|node| carry_over(node, findings));
-    Shop { products, spreading, carry_over }
+    Shop { products, spreading, least, carry_over }
 }
 
 fn product(node: &Node, findings: &mut Findings) -> Option<Fertilizer> {

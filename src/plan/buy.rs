@@ -1,32 +1,20 @@
 //! Fertilizer still to buy: the cheapest mix a field, when it goes on, and what
 //! the farm pays with the litter and without it.
 
-use crate::balance::{Balance, FieldBalance, Limit, LimitKind, Npk, Window};
+use crate::balance::{Balance, Npk};
 use crate::check::Ready;
-use crate::farm::{Fertilizer, Use};
+use crate::farm::Fertilizer;
 use crate::findings::Finding;
-use crate::plan::answer::{Amount, Application, Bill, Bought, Buy, FieldBuy, FieldPlan, Go, LotTally, YearBudget};
+use crate::plan::answer::{Application, Bill, Bought, Buy, FieldBuy, FieldPlan, LotTally};
 use crate::plan::blend::{Blend, Product, cheapest, cheapest_within, implied};
 use crate::plan::comes_and_goes::Trade;
-use crate::plan::growing::{Opening, Seasons};
-use crate::tables::Book;
+use crate::plan::goes::{SLACK, Site, TRIFLE, amounts};
+use crate::plan::growing::Seasons;
+use crate::tables::{Book, Scope, topic};
 use crate::units::{POUNDS_PER_TON, Quantity};
-use jiff::civil::Date;
 
-/// Less than this is not bought, lb/ac: the plan shows it as 0.
-const TRIFLE: f64 = 0.5;
 /// Prices further apart than this share are told: our own choice.
 const APART: f64 = 0.25;
-
-/// A field with everything known of it.
-struct Site<'a> {
-    ready: &'a Ready,
-    weighed: &'a FieldBalance,
-    plan: &'a FieldPlan,
-    usage: Use,
-    /// None where the place names no season of its forage.
-    seasons: Option<Seasons>,
-}
 
 /// What to buy; none where the farm names no products.
 pub(super) fn buy(
@@ -39,12 +27,14 @@ pub(super) fn buy(
     if ready.shop.products.is_empty() {
         return None;
     }
+    let least = least_of(ready, book);
     let sites = || {
         fields.iter().filter_map(|plan| {
             let weighed = balance.field(&plan.id)?;
             let field = weighed.field();
             let seasons = book.and_then(|book| Seasons::of(ready, field, book, &plan.years));
-            Some(Site { ready, weighed, plan, usage: field.written.usage.value, seasons })
+            let usage = field.written.usage.value;
+            Some(Site { ready, weighed, plan, usage, seasons, least })
         })
     };
     let with: Vec<FieldBuy> = sites().filter_map(|s| s.buy(*s.plan.short, true)).collect();
@@ -71,6 +61,7 @@ pub(super) fn buy(
         products: bought(ready, &with),
         waits_without: without.iter().any(|field| field.waits != Npk::default()),
         keeps_unsold: ready.lots.iter().any(|lot| lot.never_sold.is_some()),
+        least,
         unmet_with: unmet(&with),
         unmet_without: unmet(&without),
         fields: with,
@@ -78,6 +69,13 @@ pub(super) fn buy(
         with_litter,
         without_litter,
     })
+}
+
+/// The least product that one trip can spread, lb/ac.
+fn least_of(ready: &Ready, book: Option<&Book<'_>>) -> f64 {
+    let own = ready.shop.least.as_ref().map(|least| least.value);
+    let usual = || book.and_then(|book| book.get(topic::FERTILIZER_LEAST, &Scope::new())).map(|figure| figure.value);
+    own.or_else(usual).map_or(0.0, Quantity::get)
 }
 
 /// What the mixes of all fields leave unmet, in pounds.
@@ -149,11 +147,31 @@ impl Site<'_> {
             return None;
         }
         let waits = self.waits(&short, litter);
-        let now = short.with(waits, |short, waits| short - waits);
+        let wanted = short.with(waits, |short, waits| short - waits);
         let litter_brings = if litter { self.plan.supplied.p2o5 } else { 0.0 };
         let most_p2o5 = self.weighed.p2o5_to_buy.map(|most| (most - litter_brings).max(0.0));
-        let all = on_offer(&self.ready.shop.products);
-        let (products, out, mix) = mixed(all, now, most_p2o5.unwrap_or(f64::INFINITY));
+        let (mut now, mut dropped) = (wanted, 0);
+        let (products, out, mix, goes) = loop {
+            let all = on_offer(&self.ready.shop.products);
+            let (products, out, mut mix) = mixed(all, now, most_p2o5.unwrap_or(f64::INFINITY));
+            let parts = self.parts(wanted.n, dropped, litter);
+            let n = parts.iter().map(|part| part.n).sum::<f64>();
+            // What the trips that are left cannot take is not bought.
+            if now.n > n + SLACK && !parts.is_empty() {
+                now.n = n;
+                continue;
+            }
+            let goes = self.goes(&products, &mix, &parts);
+            if goes.iter().all(|go| self.worth_a_trip(go)) {
+                break (products, out, mix, goes);
+            }
+            if parts.len() < 2 {
+                mix.pounds.fill(0.0);
+                now = mix.unmet;
+                break (products, out, mix, Vec::new());
+            }
+            dropped += 1;
+        };
         let brought = products
             .iter()
             .zip(&mix.pounds)
@@ -167,193 +185,13 @@ impl Site<'_> {
             over: brought.with(now, beyond),
             unmet: now.with(brought, beyond),
             waits,
-            next_season: self.seasons.as_ref().and_then(|seasons| seasons.next).filter(|_| waits != Npk::default()),
-            goes: self.goes(&products, &mix, now.n, litter),
+            too_little: wanted.with(now, beyond),
+            next_season: self.next_season().filter(|_| waits != Npk::default()),
+            goes,
             mix: amounts(&products, |i| mix.pounds[i]),
             left_out: out.into_iter().map(|p| p.name).collect(),
         })
     }
-
-    /// What a limit still allows after the log, and after the litter of the plan where
-    /// it counts.
-    fn room(&self, limit: &Limit, litter: bool) -> f64 {
-        let put = |a: &Application| {
-            let lot = self.weighed.lot(&a.lot)?;
-            let window = self.weighed.windows.iter().position(|w| w.season == a.season && w.first == a.first)?;
-            Some(a.rate * self.weighed.per_ton(lot, limit.counts, Some(window))?)
-        };
-        let within = |a: &&Application| {
-            litter && limit.over.holds((a.first, a.last)) && limit.season.as_ref().is_none_or(|s| *s == a.season)
-        };
-        let planned: f64 = self.plan.applications.iter().filter(within).filter_map(put).sum();
-        (self.weighed.value(limit.left) - planned).max(0.0)
-    }
-
-    /// When the mix goes on. Products with nitrogen go by the parts of what is
-    /// short of it; the others all go first.
-    fn goes(&self, products: &[Product], mix: &Blend, short: f64, litter: bool) -> Vec<Go> {
-        let n: f64 = products.iter().zip(&mix.pounds).map(|(p, lb)| lb * p.holds.n).sum();
-        let mut parts = if n > 0.0 && short > 0.0 { self.parts(short, litter) } else { Vec::new() };
-        if parts.is_empty() {
-            let opens = self.seasons.iter().flat_map(|seasons| &seasons.open).map(|opening| opening.first);
-            let window = self.weighed.windows.iter().map(|w| w.first).find(|first| self.buys_in(*first));
-            let from = window.or_else(|| opens.min());
-            parts.push(Part { season: None, from, after: None, n: 1.0 });
-        }
-        let whole: f64 = parts.iter().map(|p| p.n).sum();
-        let at_once = self.weighed.limit(LimitKind::NAtOnce);
-        let at_once = at_once.map_or(f64::INFINITY, |limit| self.weighed.value(limit.allowed));
-        let go = |(index, part): (usize, &Part)| {
-            let share = part.n / whole;
-            let pounds = |i: usize| match products[i].holds.n > 0.0 {
-                true => mix.pounds[i] * share,
-                false if index == 0 => mix.pounds[i],
-                false => 0.0,
-            };
-            let most = |p: &Product| {
-                let written = self.ready.shop.products.iter().find(|w| w.name.value == p.name);
-                written.and_then(|w| w.most.as_ref()).map_or(f64::INFINITY, |m| m.value.get())
-            };
-            let times =
-                products.iter().enumerate().map(|(i, p)| pounds(i) / most(p)).fold(n * share / at_once, f64::max);
-            Go {
-                season: part.season.clone(),
-                from: part.from,
-                after_cutting: part.after,
-                // Past a hundred times nobody goes; the bound keeps a hostile figure out.
-                times: (times - 1e-9).ceil().clamp(1.0, 100.0) as u32,
-                amounts: amounts(products, pounds),
-            }
-        };
-        parts.iter().enumerate().map(go).filter(|go| !go.amounts.is_empty()).collect()
-    }
-
-    /// Whether fertilizer is bought for the growing year of a day.
-    fn buys_in(&self, day: Date) -> bool {
-        let own = |year: &&YearBudget| year.first <= day && day <= year.last;
-        self.plan.years.iter().find(own).is_none_or(|year| year.bought_for)
-    }
-
-    /// The parts of the nitrogen: by the place's shares of seasons where it has
-    /// them, else evenly over the cuttings of hay.
-    fn parts(&self, n: f64, litter: bool) -> Vec<Part> {
-        if !self.shared() {
-            let within = self.ready.open_from()..=self.ready.to;
-            let grows = |cut: &Date| self.seasons.as_ref().is_none_or(|seasons| seasons.grows_after(*cut));
-            let cuttings: Vec<Date> =
-                self.plan.cuttings.iter().copied().filter(|cut| within.contains(cut) && grows(cut)).collect();
-            if self.usage == Use::Pasture || cuttings.len() < 2 {
-                return Vec::new();
-            }
-            let each = n / cuttings.len() as f64;
-            return cuttings.into_iter().map(|c| Part { season: None, from: None, after: Some(c), n: each }).collect();
-        }
-        let rooms = self.rooms(n, litter);
-        let all: f64 = rooms.iter().map(|(_, room)| room).sum();
-        let fits = if all > 0.0 { n / all } else { 0.0 };
-        let mut parts = Vec::new();
-        for (season, room) in rooms.into_iter().filter(|(_, room)| *room * fits > 0.0) {
-            let mine = || self.windows().filter(move |w| w.season == season);
-            let mut after: Vec<Date> = mine().filter_map(|w| w.after_cutting).collect();
-            after.dedup();
-            let opens = self.openings(season).map(|opening| opening.first).next();
-            let season = Some(season.to_string());
-            if after.is_empty() {
-                let from = mine().map(|w| w.first).next().or(opens);
-                parts.push(Part { season, from, after: None, n: room * fits });
-            } else {
-                let each = room * fits / after.len() as f64;
-                // A cutting that is over is no date to wait for any more.
-                let open = self.ready.open_from();
-                parts.extend(after.iter().map(|c| Part {
-                    season: season.clone(),
-                    from: (*c < open).then_some(open),
-                    after: (*c >= open).then_some(*c),
-                    n: each,
-                }));
-            }
-        }
-        parts
-    }
-
-    /// The windows of what fertilizer is bought for.
-    fn windows(&self) -> impl Iterator<Item = &Window> {
-        self.weighed.windows.iter().filter(|w| self.buys_in(w.first))
-    }
-
-    fn openings(&self, season: &str) -> impl Iterator<Item = &Opening> {
-        self.seasons.iter().flat_map(|seasons| &seasons.open).filter(move |opening| opening.season == season)
-    }
-
-    /// Whether the place parts the nitrogen over its seasons.
-    fn shared(&self) -> bool {
-        self.windows().any(|w| w.n_share_cite.is_some()) || self.seasons.as_ref().is_some_and(Seasons::shared)
-    }
-
-    /// The nitrogen that each season may still take: of those with windows for litter,
-    /// and where that is less than is short, also of those that stock keeps litter off.
-    fn rooms(&self, n: f64, litter: bool) -> Vec<(&str, f64)> {
-        let mut rooms: Vec<(&str, f64)> = Vec::new();
-        for window in self.windows() {
-            if rooms.iter().all(|(season, _)| *season != window.season) {
-                rooms.push((&window.season, self.room_in(&window.season, litter)));
-            }
-        }
-        if n - rooms.iter().map(|(_, room)| room).sum::<f64>() > TRIFLE {
-            for opening in self.seasons.iter().flat_map(|seasons| &seasons.open) {
-                if rooms.iter().all(|(season, _)| *season != opening.season) {
-                    let share: f64 = self.openings(&opening.season).map(|o| o.n_share.unwrap_or(1.0)).sum();
-                    rooms.push((&opening.season, self.plan.need.n * share));
-                }
-            }
-        }
-        rooms
-    }
-
-    /// Of what is short, what no season left in the plan's days can take.
-    fn waits(&self, short: &Npk<f64>, litter: bool) -> Npk<f64> {
-        let Some(seasons) = &self.seasons else { return Npk::default() };
-        if seasons.open.is_empty() {
-            return *short;
-        }
-        let all: f64 = self.rooms(short.n, litter).iter().map(|(_, room)| room).sum();
-        let n = match short.n - all {
-            over if !self.shared() || over <= TRIFLE => 0.0,
-            _ if all < TRIFLE => short.n,
-            over => over,
-        };
-        Npk { n, ..Npk::default() }
-    }
-
-    /// Nitrogen that a season may still take: of the whole year where it has no share
-    /// of its own.
-    fn room_in(&self, season: &str, litter: bool) -> f64 {
-        let rooms = |own: &dyn Fn(&Limit) -> bool| -> Vec<f64> {
-            self.weighed.limits.iter().filter(|limit| own(limit)).map(|limit| self.room(limit, litter)).collect()
-        };
-        let of_year = |limit: &Limit| {
-            let first = |at: &usize| self.weighed.windows.get(*at).is_some_and(|w| self.buys_in(w.first));
-            limit.windows.iter().any(first)
-        };
-        let own = rooms(&|limit| limit.season.as_deref() == Some(season) && of_year(limit));
-        let all =
-            if own.is_empty() { rooms(&|limit| limit.kind == LimitKind::Nitrogen && of_year(limit)) } else { own };
-        all.into_iter().fold(0.0, |sum, room| sum + room)
-    }
-}
-
-/// A part of a field's nitrogen.
-struct Part {
-    season: Option<String>,
-    from: Option<Date>,
-    after: Option<Date>,
-    n: f64,
-}
-
-/// The products of which there is something.
-fn amounts(products: &[Product], pounds: impl Fn(usize) -> f64) -> Vec<Amount> {
-    let all = products.iter().enumerate().map(|(i, p)| Amount { product: p.name.clone(), pounds: pounds(i) });
-    all.filter(|a| a.pounds > 0.0).collect()
 }
 
 /// Every product with its tons and dollars.

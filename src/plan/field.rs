@@ -65,7 +65,7 @@ impl Sight<'_> {
             part,
             cuttings: self.cuttings(),
             grazed: self.grazed(),
-            stock_since: self.stock_since(),
+            stock_since: field.stock_since(self.ready),
             sheep: field.sheep,
             stock: weighed.stock.clone(),
             lime: weighed.lime.map(|lime| outlook::lime(self, lime)),
@@ -212,13 +212,6 @@ impl Sight<'_> {
         let last = self.ready.to.year();
         let all = self.field().grazed.iter().filter(|g| g.first.year() <= last);
         all.filter(|g| g.last >= self.ready.from).map(|g| (g.first, g.last)).collect()
-    }
-
-    /// The first day of stock that the log has on it to the end of the plan.
-    fn stock_since(&self) -> Option<Date> {
-        let (on, to) = (self.ready.as_of, self.ready.to);
-        let still = self.field().grazed.iter().filter(|g| g.logged && g.first <= on && g.last >= to.max(on));
-        still.map(|g| g.first).min()
     }
 
     /// Windows that are over, and what the log shows in them.

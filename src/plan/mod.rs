@@ -18,6 +18,7 @@ mod doubt;
 mod driving;
 mod explain;
 mod field;
+mod goes;
 mod growing;
 mod holds;
 mod idle;

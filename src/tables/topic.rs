@@ -132,6 +132,8 @@ topics! {
     N_SPLIT: Share = "n_split", Smaller, ["forage", "season", "use", "region"];
     /// Most available nitrogen in one application.
     N_AT_ONCE: LbPerAcre = "n_at_once", Smaller, ["forage", "use"];
+    /// Least fertilizer that one trip can put down evenly.
+    FERTILIZER_LEAST: LbPerAcre = "fertilizer_least", Neither, [];
     /// Share of total nitrogen available in the first year.
     N_AVAILABLE: Share = "n_available", Neither, ["material", "placement", "season"];
     /// Share of organic nitrogen released in a year after spreading.

@@ -18,7 +18,7 @@ pub(super) fn buy(page: &mut Page, plan: &Plan) {
         }
     } else {
         mixes(page, plan, buy);
-        remarks(page, buy);
+        remarks(page, plan, buy);
         page.line("");
         products(page, buy);
     }
@@ -28,14 +28,20 @@ pub(super) fn buy(page: &mut Page, plan: &Plan) {
 
 fn mixes(page: &mut Page, plan: &Plan, buy: &Buy) {
     let rows = buy.fields.iter().flat_map(|field| {
-        let name = plan.fields.iter().find(|f| f.id == field.id).map_or("", |f| f.name.as_str());
+        let own = plan.fields.iter().find(|f| f.id == field.id);
+        let name = own.map_or("", |f| f.name.as_str());
         let mut amounts: Vec<[String; 3]> = Vec::new();
         for amount in &field.mix {
             let goes: Vec<String> = field.goes.iter().filter_map(|g| goes_on(g, &amount.product)).collect();
             amounts.push([amount.product.clone(), whole(amount.pounds), goes.join("\n")]);
         }
         if amounts.is_empty() {
-            let when = or_dash(field.next_season.map(|on| format!("wait: {}", day(on))));
+            let when = match field.next_season {
+                Some(on) => format!("wait: {}", day(on)),
+                None if own.is_some_and(|f| f.stock_since.is_some()) => "stock is on it".to_string(),
+                None if some(&field.too_little).is_some() => "too little for a trip".to_string(),
+                None => or_dash(None),
+            };
             amounts.push(["-".to_string(), "-".to_string(), when]);
         }
         // The field stands in its first row alone.
@@ -74,7 +80,7 @@ fn not_allowed(field: &FieldBuy) -> Option<String> {
     Some(format!("{} of {} ({} still allowed)", whole(bought), whole(field.short.p2o5), whole(most)))
 }
 
-fn remarks(page: &mut Page, buy: &Buy) {
+fn remarks(page: &mut Page, plan: &Plan, buy: &Buy) {
     let list = |get: &dyn Fn(&FieldBuy) -> Option<String>| -> Vec<String> {
         buy.fields.iter().filter_map(|f| Some(format!("{}: {}", f.id, get(f)?))).collect()
     };
@@ -98,7 +104,14 @@ fn remarks(page: &mut Page, buy: &Buy) {
         let next = f.next_season.map_or(String::new(), |on| format!(" (from {on})"));
         some(&f.waits).map(|what| format!("{what}{next}"))
     };
-    say("Not bought, lb/ac, since it waits for the next season of its forage:", list(&waits));
+    let stocked = |f: &FieldBuy| plan.fields.iter().find(|own| own.id == f.id).and_then(|own| own.stock_since);
+    let next = |f: &FieldBuy| waits(f).filter(|_| stocked(f).is_none());
+    say("Not bought, lb/ac, since it waits for the next season of its forage:", list(&next));
+    let till = |f: &FieldBuy| Some(format!("{} (since {})", some(&f.waits)?, stocked(f)?));
+    say("Not bought, lb/ac, since stock is on it and nobody knows until when:", list(&till));
+    let least = whole(buy.least);
+    let little = |f: &FieldBuy| some(&f.too_little);
+    say(&format!("Not bought, lb/ac, since a trip would spread less than {least} lb/ac of product:"), list(&little));
     let without: Vec<String> =
         buy.fields.iter().filter(|f| !f.left_out.is_empty() && capped(f).is_none()).map(|f| f.id.clone()).collect();
     if !without.is_empty() {

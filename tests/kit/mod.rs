@@ -176,11 +176,20 @@ pub(crate) fn passed_limits(text: &str, farm: &Farm) -> BTreeSet<String> {
 
 /// All codes of a verdict, sums and shown figures too.
 pub(crate) fn verdict_codes(text: &str, farm: &Farm) -> BTreeSet<String> {
+    verdict_reasons(text, farm).into_iter().map(|reason| reason.code).collect()
+}
+
+/// All that a verdict says, line by line.
+pub(crate) fn verdict_texts(text: &str, farm: &Farm) -> String {
+    verdict_reasons(text, farm).into_iter().map(|reason| reason.found + "\n").collect()
+}
+
+fn verdict_reasons(text: &str, farm: &Farm) -> Vec<audit::Reason> {
     let Checked { tables, ready, findings } = checked(farm);
     let ready = ready.unwrap_or_else(|| panic!("{:?}", findings.sorted()));
     let (plan, _) = audit::read("plan.json", text).unwrap_or_else(|f| panic!("{f:?}"));
     let verdicts = audit::verdicts(&plan, &ready, &tables);
-    verdicts.fields.iter().flat_map(|f| &f.reasons).chain(&verdicts.whole).map(|r| r.code.clone()).collect()
+    verdicts.fields.iter().flat_map(|f| &f.reasons).chain(&verdicts.whole).cloned().collect()
 }
 
 /// A day so many days later.

@@ -39,6 +39,7 @@ pub(super) fn farm() -> Value {
         need("plan", "The first and the last day of the plan, within a year, and the day it goes by", span()),
         may("prices", "Prices and costs; without them litter goes where it replaces the most nutrients", prices()),
         may("fertilizer", "Fertilizer that can be bought", list(fertilizer())),
+        may("fertilizer_least", "Least fertilizer that one trip can spread", quantity::<LbPerAcre>("25 lb/ac")),
         may("fertilizer_spreading", "Going over an acre once with fertilizer", quantity::<DollarsPerAcre>("8 $/ac")),
         may("carry_over", "What share of its nitrogen litter keeps until next year", carry_over()),
         need("spreader", "The spreader", spreader()),

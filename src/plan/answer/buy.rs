@@ -21,6 +21,9 @@ pub struct Buy {
     /// Whether the farm has litter of a kind that is never sold.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub keeps_unsold: bool,
+    /// The least product that one trip can spread, lb/ac; below it no trip is planned.
+    #[serde(default)]
+    pub least: f64,
     /// Pounds on the whole farm that stay unmet with this plan: no product has them, or no
     /// more is allowed. They cost nothing here.
     #[serde(default)]
@@ -65,6 +68,10 @@ pub struct FieldBuy {
     /// Of what is short, what no season left in the plan's days can take: it is not bought.
     #[serde(default, skip_serializing_if = "is_none")]
     pub waits: Npk<f64>,
+    /// Of what is short, what no trip is made for: it would be less than a spreader can put
+    /// down evenly.
+    #[serde(default, skip_serializing_if = "is_none")]
+    pub too_little: Npk<f64>,
     /// Where some waits, the first day of the forage's next season.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub next_season: Option<Date>,
