@@ -79,3 +79,24 @@ fn an_entry_that_is_on_no_row_is_told() {
     let before = plan.as_of.to_string();
     assert!(beside(&plan, &farm.logged(&before, "spread", &lot, &id, "5")).unplanned.is_empty());
 }
+
+/// All tons on a part of the acres: the rest is still to do.
+#[test]
+fn a_field_done_in_part_is_not_done() {
+    for place in PLACES {
+        let farm = Farm::new(place);
+        let plan = handed_out(&farm);
+        let (of, all) = (plan.fields[0].applications[0].clone(), plan.fields[0].acres);
+        let day = of.first.max(plan.as_of).checked_add(1.day()).unwrap();
+        let row = |acres: f64| {
+            let line = format!("{day},spread,{},A,{:.2},{acres:.2}\n", of.lot, of.pounds.tons());
+            let log = farm.clone().lines(&format!("date,what,lot,field,tons,acres\n{line}"));
+            beside(&plan, &log).rows.into_iter().find(|r| r.field == "A" && r.first == of.first).unwrap()
+        };
+        assert_eq!(row(all).state, Progress::Done, "{}", place.key);
+        let part = row(all * 0.95);
+        assert_eq!(part.state, Progress::Begun, "{}", place.key);
+        let left = format!("{:.2} of {all:.2} ac are left", all - (all * 95.0).round() / 100.0);
+        assert!(part.differs.contains(&left), "{left}: {:?}", part.differs);
+    }
+}

@@ -326,3 +326,18 @@ fn numbers_changed_at_random_never_end_the_program() {
     }
     assert!(audited > 100, "only {audited} were audited");
 }
+
+/// A finding more or fewer moves all that follow it: one is told, not every one that moved.
+#[test]
+fn a_list_that_only_shifted_is_one_difference() {
+    for (list, at) in [("findings", 0), ("findings", 1)] {
+        let mut plan: Value = serde_json::from_str(&TEXT).unwrap();
+        let all = plan[list].as_array_mut().unwrap();
+        assert!(all.len() > 2, "{all:?}");
+        all.remove(at);
+        let printed = PrintedPlan::read("plan.json", &plan.to_string()).unwrap();
+        let told = REMADE.judge(&printed).new_plan;
+        assert_eq!(told.differ, 1, "{:?}", told.differences);
+        assert!(told.differences[0].at.starts_with(&format!("{list}[{}]", at + 1)), "{:?}", told.differences);
+    }
+}

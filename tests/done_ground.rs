@@ -271,3 +271,22 @@ fn the_ground_of_a_load_is_added_to_that_of_its_job() {
         log("load", &[&first, "--tons", "1", "--ground", "LINESTRING(-79.5095 35.7209, -79.5081 35.7209)"]);
     assert!(code == 2 && said.contains("log the load as an entry of its own"), "{said}");
 }
+
+/// Hay fed on a part of a field: the row is of that part, and the page says what got none.
+#[test]
+fn hay_fed_on_a_part_is_told_with_the_acres_that_got_none() {
+    for place in PLACES {
+        let fed = |east: f64| {
+            let ground = farm(place).area([0.0, 0.0, east, 660.0]);
+            let line = format!("2027-02-20,feed-hay,A,12,\"{ground}\"\n");
+            farm(place).lines(&format!("date,what,field,tons,ground\n{line}"))
+        };
+        let page = |farm: &Farm| flat(&sward::write::plan(&kit::made(farm).audited, 80));
+        let part = planned(&fed(132.0));
+        assert!(near(part.number("A", "/besides_on"), 2.0), "{}", part.field("A")["besides_on"]);
+        let told = "A: fertilizer or fed hay of the log lies on 2.00 of 10.04 ac: the row is of those acres. \
+                    The other 8.04 ac got none of it";
+        assert!(page(&fed(132.0)).contains(told), "{}", page(&fed(132.0)));
+        assert!(!page(&fed(660.0)).contains("fed hay of the log lies on"), "{}", place.key);
+    }
+}

@@ -129,7 +129,11 @@ fn every_report_keeps_to_the_days_still_to_come() {
         // Asked of an earlier day, the calendar still begins on the day of the plan.
         assert_eq!(json(&run(&["days", ".", on, "--from", "2027-03-01", "--json"]))["from"], "2027-08-20");
         let terminal = run(&["plan", ".", on]);
-        assert!(terminal.contains("Over before Aug 20") && terminal.contains("A nothing"), "{}: {terminal}", place.key);
+        assert!(
+            terminal.contains("Over before Aug 20") && terminal.contains("A no litter"),
+            "{}: {terminal}",
+            place.key
+        );
         let years = json(&run(&["plan", ".", on, "--years", "2", "--json"]));
         let rates = |year: usize| years["years"][year]["fields"][0]["rates"].as_array().unwrap().len();
         assert!(rates(0) < rates(1), "{}: the year after has its spring again: {years}", place.key);
@@ -154,5 +158,25 @@ fn a_plan_from_august_counts_the_spring() {
         let firsts = firsts(&late.json);
         assert!(!firsts.is_empty() && firsts.iter().all(|f| f.as_str() >= "2027-08-20"), "{}: {firsts:?}", place.key);
         assert!((whole.rate("A") - late.rate("A")).abs() < 1e-9, "{}", place.key);
+    }
+}
+
+/// What litter done has replaced stays what it was, whatever year the plan has left.
+#[test]
+fn what_litter_has_replaced_stays_at_the_turn_of_the_year() {
+    for place in kit::PLACES {
+        let on = |as_of: &str| {
+            let farm = kit::Farm::new(place)
+                .with("plan.from", "2027-02-15")
+                .with("plan.to", "2028-02-10")
+                .with("plan.as_of", as_of)
+                .logged("2027-03-10", "spread", "heap", "A", "20");
+            kit::planned(&farm).json["money"]["done"].clone()
+        };
+        let june = on("2027-06-01");
+        assert!(june["replaced"].as_f64().unwrap() > 100.0, "{}: {june}", place.key);
+        for day in ["2027-12-31", "2028-01-02", "2028-02-10"] {
+            assert_eq!(on(day), june, "{} {day}", place.key);
+        }
     }
 }

@@ -236,4 +236,9 @@ fn houses_without_a_clean_out_in_the_plan_are_asked_about() {
     };
     assert!(codes("2025-06-14").contains("no-clean-out"));
     assert!(!codes("2026-11-10").contains("no-clean-out") && !codes("2027-04-20").contains("no-clean-out"));
+    // One that was put off is named by the day that it moved to.
+    let outs = json!([{"date": "2025-06-14", "lot": "heap", "tons": "90 tons"}]);
+    let put_off = "date,what,house,planned,new_day\n2025-06-15,put-off,north,2025-06-14,2025-07-20\n";
+    let told = checked(&selling(PLACES[0]).with("houses", houses(outs)).lines(put_off)).found("no-clean-out");
+    assert!(told.len() == 1 && told[0].contains("the last is of 2025-07-20"), "{told:?}");
 }

@@ -89,7 +89,7 @@ pub(super) fn field(
 }
 
 /// No season gets more nitrogen with what is bought than its share, whatever keeps litter
-/// out of it.
+/// out of it. Nitrogen that comes with phosphate beyond what is short is told by itself.
 fn within_shares(mix: &FieldBuy, field: &FieldPlan, written: &Field, ready: &Ready, book: &Book<'_>) -> Vec<String> {
     let n = |go: &Go| -> f64 {
         let of = |name: &str| ready.shop.products.iter().find(|p| p.name.value == name);
@@ -111,7 +111,7 @@ fn within_shares(mix: &FieldBuy, field: &FieldPlan, written: &Field, ready: &Rea
             .filter(|of| of.season == season && (holds(of.days) || of.days.1 >= ready.as_of.max(ready.from)))
             .map(|of| (of.load.allowed - of.load.logged - of.load.planned).max(0.0))
             .collect();
-        if !left.is_empty() && bought > left.iter().sum::<f64>() + SLACK {
+        if !left.is_empty() && bought > left.iter().sum::<f64>() + mix.over.n + SLACK {
             let left: f64 = left.iter().sum();
             faults
                 .push(format!("{bought:.2} lb/ac of nitrogen is bought for {season}, which may still take {left:.2}"));

@@ -151,10 +151,21 @@ fn differ(at: &str, printed: &Value, new: &Value, found: &mut Vec<Difference>) {
 
 /// Lists whose items go by a name of their own are compared name by name.
 fn lists(at: &str, a: &[Value], b: &[Value], found: &mut Vec<Difference>) {
+    if a == b {
+        return;
+    }
     let Some((names, others)) = names(a).zip(names(b)) else {
+        // What stands in both is no difference, wherever in the list it stands; the order is one.
+        let (own, others) = if records(a) && records(b) { only_in_one(a, b) } else { (placed(a), placed(b)) };
+        if own.is_empty() && others.is_empty() && !a.iter().zip(b).all(|(a, b)| same(a, b)) {
+            let at = format!("{at}, its order");
+            found.push(Difference { at, shown: "the same items".into(), new: "the same in another order".into() });
+        }
+        let (a, b) = (own, others);
         for i in 0..a.len().max(b.len()) {
-            let at = format!("{at}[{}]", i + 1);
-            match (a.get(i), b.get(i)) {
+            let own = a.get(i).or(b.get(i)).map_or(i, |(place, _)| *place);
+            let at = format!("{at}[{}]", own + 1);
+            match (a.get(i).map(|(_, value)| *value), b.get(i).map(|(_, value)| *value)) {
                 (Some(a), Some(b)) => differ(&at, a, b, found),
                 (a, b) => tell(at, a, b, found),
             }
@@ -181,6 +192,45 @@ fn lists(at: &str, a: &[Value], b: &[Value], found: &mut Vec<Difference>) {
             new: cut(&others.join(", ")),
         });
     }
+}
+
+type Placed<'a> = Vec<(usize, &'a Value)>;
+
+fn placed(list: &[Value]) -> Placed<'_> {
+    list.iter().enumerate().collect()
+}
+
+/// Whether a list is of records, not of numbers or days that go by their places.
+fn records(list: &[Value]) -> bool {
+    list.iter().all(Value::is_object)
+}
+
+/// Whether two values differ in nothing that is told.
+fn same(printed: &Value, new: &Value) -> bool {
+    let mut found = Vec::new();
+    differ("", printed, new, &mut found);
+    found.is_empty()
+}
+
+/// The items of two lists that have none alike in the other, with their places.
+fn only_in_one<'a>(a: &'a [Value], b: &'a [Value]) -> (Placed<'a>, Placed<'a>) {
+    // What stands in its place is not sought elsewhere: long lists differ in few items.
+    let (mut left, mut others) = (placed(a), placed(b));
+    let kept = a.iter().zip(b).take_while(|(one, other)| same(one, other)).count();
+    left.drain(..kept);
+    others.drain(..kept);
+    while left.last().zip(others.last()).is_some_and(|((_, one), (_, other))| same(one, other)) {
+        left.pop();
+        others.pop();
+    }
+    let mut own = Vec::new();
+    for (at, value) in left {
+        match others.iter().position(|(_, other)| same(value, other)) {
+            Some(twin) => drop(others.remove(twin)),
+            None => own.push((at, value)),
+        }
+    }
+    (own, others)
 }
 
 /// The names of a list's items, where each has one of its own.

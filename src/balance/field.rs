@@ -5,7 +5,7 @@ use crate::balance::herds::Herds;
 use crate::balance::limits::Given;
 use crate::balance::logged::Logged;
 use crate::balance::p_spans::PGiven;
-use crate::balance::periods::Span;
+use crate::balance::periods::{Periods, Span};
 use crate::balance::supply::Supplied;
 use crate::balance::{
     Balance, Counts, FieldBalance, Limit, LotBalance, Npk, StepId, Surveyed, Window, YearNeed, banked, erosion, goal,
@@ -37,10 +37,9 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     let acres = down_to(surveyed.cut.acres, 0.01);
     let mut logged = Logged::of(&desk, acres);
     let (mut windows, past) = windows::of(ready, desk.field, book);
-    let dates = [Counts::N, Counts::P2o5].into_iter().flat_map(|counted| logged.dates(counted)).collect();
-    let periods = periods::of(&desk, dates, phosphorus::is_capped(&desk), &mut windows);
+    let periods = periods::of(&desk, logged.all_dates(), phosphorus::is_capped(&desk), &mut windows);
     let goal = goal::of(&mut desk, &surveyed.soils);
-    let n_by_year = need::nitrogen(&mut desk, &logged, goal, &periods.needs);
+    let n_by_year = need::nitrogen(&mut desk, &logged, goal, &periods.years());
     let (removed, stock) = need::removed(&mut desk, goal, herds, surveyed.cut.gross);
     let soil_p = need::soil_p(&mut desk);
     let p2o5 = need::phosphate(&mut desk, soil_p);
@@ -63,7 +62,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     nitrogen_in(&mut desk, &mut supplied, &windows, &spread);
     let held = held::of(&spread, &supplied);
     logged.write(&mut desk, &supplied, periods.told(ready), &Counts::ALL);
-    let needs = needs(&mut desk, &mut logged, &supplied, &periods.needs, &n_by_year);
+    let (needs, over) = needs(&mut desk, &mut logged, &supplied, &periods, &n_by_year);
     let given = Given {
         periods: &periods,
         needs: &needs,
@@ -83,6 +82,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
         goal,
         need,
         needs,
+        over,
         removed,
         stock,
         phosphorus,
@@ -110,21 +110,23 @@ fn lot(desk: &mut Desk<'_>, own: &Supplied<'_>, limits: &[Limit], windows: &[Win
     LotBalance { id: own.lot.id.clone(), supply: own.supply, n_in, limits }
 }
 
-/// What each growing year needs and got.
+/// What each growing year needs and got: those of the plan, and those that are over.
 fn needs(
     desk: &mut Desk<'_>,
     logged: &mut Logged<'_>,
     supplied: &[Supplied<'_>],
-    years: &[Span],
+    periods: &Periods,
     n: &[StepId],
-) -> Vec<YearNeed> {
-    let bought_for = periods::bought_for(years, (desk.ready.from, desk.ready.to));
+) -> (Vec<YearNeed>, Vec<YearNeed>) {
+    let bought_for = periods::bought_for(&periods.needs, (desk.ready.from, desk.ready.to));
     let one = |(at, (days, n)): (usize, (&Span, &StepId))| {
         let done = logged.in_all(desk, supplied, *days);
         let beside = logged.beside(desk, supplied, *days, desk.ready.from);
         YearNeed { days: *days, n: *n, done, beside, bought_for: bought_for.contains(&at) }
     };
-    years.iter().zip(n).enumerate().map(one).collect()
+    let mut needs: Vec<YearNeed> = periods.years().iter().zip(n).enumerate().map(one).collect();
+    let over = needs.split_off(periods.needs.len().min(needs.len()));
+    (needs, over)
 }
 
 /// Available nitrogen of a ton of each lot by season, for the seasons of the

@@ -15,7 +15,7 @@ use crate::check::Laid;
 use crate::findings::Origin;
 use crate::record::{Entry, What};
 use jiff::civil::Date;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What the log put on in all, by what is counted. Nothing is nowhere.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -68,6 +68,11 @@ impl<'a> Logged<'a> {
     /// The days of every entry that put some of it on.
     pub(super) fn dates(&self, counted: Counts) -> impl Iterator<Item = Date> {
         self.laid.entries().map(|(_, entry)| entry).chain(self.fertilized(counted)).map(|entry| entry.date)
+    }
+
+    /// The days of every entry that put nitrogen or phosphate on.
+    pub(super) fn all_dates(&self) -> BTreeSet<Date> {
+        [Counts::N, Counts::P2o5].into_iter().flat_map(|counted| self.dates(counted)).collect()
     }
 
     /// The entries of fertilizer and fed hay that put some of it on.

@@ -10,6 +10,7 @@ use crate::balance::desk::Desk;
 pub(super) use crate::balance::windows::Span;
 use crate::balance::windows::{self, Opening};
 use crate::check::{Lot, Ready};
+use crate::record::What;
 use crate::tables::{GrowingYear, topic};
 use jiff::ToSpan;
 use jiff::civil::Date;
@@ -32,6 +33,9 @@ pub(super) enum PPeriod {
 pub(super) struct Periods {
     /// The years of its forage that open windows touch, over which it needs nutrients.
     pub(super) needs: Vec<Span>,
+    /// Years of its forage that no window touches any more, in which the log has litter since
+    /// the plan's first day.
+    pub(super) over: Vec<Span>,
     /// The days over which nitrogen is limited: the same, or any twelve months.
     pub(super) nitrogen: Vec<Span>,
     /// The calendar years that open windows touch.
@@ -56,6 +60,11 @@ impl Periods {
     pub(super) fn told(&self, ready: &Ready) -> Span {
         let first = self.needs.iter().map(|days| days.0).fold(ready.from, Date::min);
         (first, self.needs.iter().map(|days| days.1).fold(ready.to, Date::max))
+    }
+
+    /// The years in which it needs nutrients, and those that are over.
+    pub(super) fn years(&self) -> Vec<Span> {
+        self.needs.iter().chain(&self.over).copied().collect()
     }
 
     /// The first and the last calendar year.
@@ -117,9 +126,13 @@ pub(super) fn of(desk: &Desk<'_>, dates: BTreeSet<Date>, capped: bool, open: &mu
     let ends = stays.flat_map(|opening| [opening.days.0.max(plan.0), opening.days.1.min(plan.1)]);
     let in_season: Vec<Span> = windows.iter().copied().chain(ends.map(|day| (day, day))).collect();
     let grows = |year: GrowingYear| self::touched(year, &in_season, plan);
+    let needs = growing.map_or_else(|| vec![(year_to(first(&windows, plan)).0, plan.1)], grows);
+    let mut over: Vec<Span> = growing.map_or_else(Vec::new, |year| spread_in(desk, year));
+    over.retain(|year| !needs.contains(year));
     let any = || twelve_months(&windows, &dates, plan);
     Periods {
-        needs: growing.map_or_else(|| vec![(year_to(first(&windows, plan)).0, plan.1)], grows),
+        needs,
+        over,
         nitrogen: growing.map_or_else(any, grows),
         calendar: touched(GrowingYear::CALENDAR),
         phosphorus: match p {
@@ -131,6 +144,12 @@ pub(super) fn of(desk: &Desk<'_>, dates: BTreeSet<Date>, capped: bool, open: &mu
         begun,
         openings,
     }
+}
+
+/// The growing years of what the log spread on the field in the plan's days.
+fn spread_in(desk: &Desk<'_>, year: GrowingYear) -> Vec<Span> {
+    let own = desk.ready.done().filter(|entry| entry.what == What::Spread && entry.field_id() == desk.field.id());
+    own.map(|entry| year.around(entry.date)).collect::<BTreeSet<Span>>().into_iter().collect()
 }
 
 /// Whether anything limits what goes on at once, but what the spreader can do.

@@ -29,6 +29,9 @@ pub struct FieldBalance {
     pub need: Npk<StepId>,
     /// The growing years that the plan touches, what each asks for and got.
     pub needs: Vec<YearNeed>,
+    /// The same of growing years that no window touches any more, in which the log has litter
+    /// since the plan's first day.
+    pub over: Vec<YearNeed>,
     /// What the forage carries off, lb/ac.
     pub removed: Npk<StepId>,
     /// The herds that graze it.
@@ -181,7 +184,7 @@ impl FieldBalance {
     /// lb/ac: what it met in all, less what was met without that litter.
     #[must_use]
     pub fn met_by_litter(&self) -> Npk<f64> {
-        self.needs.iter().fold(Npk::default(), |sum: Npk<f64>, year| {
+        self.needs.iter().chain(&self.over).fold(Npk::default(), |sum: Npk<f64>, year| {
             let (asked, done) = self.in_year(year);
             let met = |of: Npk<f64>| asked.with(of, |asked, on| asked.min(on).max(0.0));
             let by_litter = met(done).with(met(year.beside), |all, beside| (all - beside).max(0.0));

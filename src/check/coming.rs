@@ -87,7 +87,7 @@ fn planned(work: &Work) -> Vec<Coming> {
 /// A clean-out that is put off comes on its new day. Where it was put off before,
 /// either day names it. One that names no day is told with the log, and one that was
 /// done already stays done.
-fn put_off(planned: &mut [Coming], happened: &Happened, findings: &mut Findings) {
+pub(super) fn put_off(planned: &mut [Coming], happened: &Happened, findings: &mut Findings) {
     let first: Vec<Date> = planned.iter().map(|event| event.day).collect();
     for entry in happened.entries.iter() {
         let Some((from, to)) = entry.moves else { continue };

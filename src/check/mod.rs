@@ -102,7 +102,7 @@ fn checked(
     let mut now = renamed::on_fields_of_now(written, &shapes, happened);
     place::check(written, tables, findings);
     let (from, to) = written.span.clone()?;
-    let book = book(written, tables, from.value, findings)?;
+    let book = book(written, tables, on.max(from.value).min(to.value), findings)?;
     if !plausible::starts(&from, on, &book, findings) {
         return None;
     }
@@ -114,7 +114,7 @@ fn checked(
     // What is planned goes on no earlier than on this day.
     let open = on.max(from.value);
     let (lots, work, outlets) = litter(written, happened, (&book, open), region.as_deref(), findings);
-    houses_bring(&work, (from.value, to.value), findings);
+    houses_bring(&work, happened, (from.value, to.value), findings);
     let mut fields = fields::check(written, &shapes, (&book, open, on), findings);
     fields.iter_mut().for_each(|field| by_log(field, &now, &book, (on, to.value), findings));
     let keepouts = keepouts::check(written, &far, &book, findings);
@@ -220,9 +220,12 @@ fn out_and_in(written: &Written, ready: &Ready, findings: &mut Findings) {
 
 /// Houses whose last clean-out lies a year and more back before the plan ends: a plan that was moved on
 /// to another year, and its clean-outs were not.
-fn houses_bring(work: &Work, (from, to): (Date, Date), findings: &mut Findings) {
+fn houses_bring(work: &Work, happened: &Happened, (from, to): (Date, Date), findings: &mut Findings) {
     for house in work.houses.iter().filter(|house| house.lot.is_none()) {
-        let mut days: Vec<Date> = house.comes().map(|out| out.day).collect();
+        let mut outs: Vec<stock::Coming> = house.comes().collect();
+        // What is wrong with a put-off is told where the work to come is read.
+        coming::put_off(&mut outs, happened, &mut Findings::new());
+        let mut days: Vec<Date> = outs.iter().map(|out| out.day).collect();
         days.sort_unstable();
         // One that was cleaned out less than a year before may well wait.
         let a_year_on = |day: &Date| day.checked_add(1.year()).unwrap_or(Date::MAX);
@@ -247,7 +250,7 @@ fn houses_bring(work: &Work, (from, to): (Date, Date), findings: &mut Findings) 
     }
 }
 
-/// The tables of the farm's place on the plan's first day.
+/// The tables of the farm's place on a day.
 fn book<'a>(written: &Written, tables: &'a Tables, on: Date, findings: &mut Findings) -> Option<Book<'a>> {
     let place = written.place.as_ref()?;
     let book = tables.book(&tables.key_of(&place.value), on);

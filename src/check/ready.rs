@@ -323,11 +323,11 @@ impl Ready {
         said.max(self.calibration.as_ref().map(|c| c.last))
     }
 
-    /// The tables of the farm's place on the plan's first day, with the farm's
-    /// own figures where they hold none.
+    /// The tables of the farm's place on the first day that is still to plan, with the
+    /// farm's own figures where they hold none.
     #[must_use]
     pub fn book<'a>(&'a self, tables: &'a Tables) -> Option<Book<'a>> {
-        let book = tables.book(&self.place, self.from).map(|book| book.with(&self.said));
+        let book = tables.book(&self.place, self.open_from().min(self.to)).map(|book| book.with(&self.said));
         if self.is_past { book.map(Book::reaching_back) } else { book }
     }
 

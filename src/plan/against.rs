@@ -2,7 +2,7 @@
 //! is still to come, and what the plan knows nothing of.
 
 use crate::check::Ready;
-use crate::plan::answer::{Application, Plan, SCHEMA};
+use crate::plan::answer::{Application, FieldPlan, Plan, SCHEMA};
 use crate::record::{Entry, What};
 use crate::units::{Pounds, number_text};
 use jiff::civil::Date;
@@ -11,6 +11,9 @@ use serde::Serialize;
 /// Tons that differ by less than this share are as planned: scales and spreaders are
 /// no truer. Our own choice.
 const AS_PLANNED: f64 = 0.05;
+
+/// Acres that are two in a hundred more would be all of the field's: it is done.
+const ALL_DONE: f64 = 1.02;
 
 /// The log beside a plan.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -58,7 +61,7 @@ pub struct AgainstRow {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Progress {
-    /// As planned or more.
+    /// As planned or more, and on all of the field.
     Done,
     /// Less than planned, and its window is not over.
     Begun,
@@ -127,7 +130,7 @@ pub fn against(plan: &Plan, ready: &Ready) -> Against {
     // A log that goes on after the day of the farm is as of its last entry.
     let last = ready.happened.entries.iter().map(|e| e.date).max();
     let as_of = last.map_or(ready.as_of, |last| last.max(ready.as_of));
-    let rows = rows.into_iter().map(|(row, entries)| judged(row, &entries, plan, as_of)).collect();
+    let rows = rows.into_iter().map(|(row, entries)| judged(row, &entries, (plan, ready), as_of)).collect();
     Against { schema: SCHEMA, farm: plan.farm.clone(), planned_as_of: plan.as_of, as_of, rows, unplanned }
 }
 
@@ -159,11 +162,24 @@ fn best(rows: &[(AgainstRow, Vec<&Entry>)], entry: &Entry) -> Option<usize> {
     .map(|(at, _)| at)
 }
 
-fn judged(mut row: AgainstRow, entries: &[&Entry], plan: &Plan, as_of: Date) -> AgainstRow {
+/// Acres of a field that its entries leave, and all of them; none where they cover it, or one
+/// of them says neither its ground nor its acres.
+fn left_of(field: Option<&FieldPlan>, ready: &Ready, entries: &[&Entry]) -> Option<(f64, f64)> {
+    let (field, now) = field.and_then(|field| Some((field, ready.field(&field.id)?)))?;
+    let done = match entries.iter().all(|entry| now.done.knows(entry)) {
+        true => now.done.together(entries),
+        false => entries.iter().map(|entry| entry.acres).sum::<Option<f64>>()?,
+    };
+    (done > 0.0 && done * ALL_DONE < field.acres).then_some((field.acres - done, field.acres))
+}
+
+fn judged(mut row: AgainstRow, entries: &[&Entry], (plan, ready): (&Plan, &Ready), as_of: Date) -> AgainstRow {
+    let field = plan.fields.iter().find(|f| f.id == row.field);
     row.done = entries.iter().map(|e| e.amount).sum();
     row.on = entries.first().zip(entries.last()).map(|(first, last)| (first.date, last.date));
     let (done, planned) = (row.done.tons(), row.planned.tons());
-    let whole = done >= planned * (1.0 - AS_PLANNED);
+    let acres_left = left_of(field, ready, entries).filter(|_| done > 0.0);
+    let whole = done >= planned * (1.0 - AS_PLANNED) && acres_left.is_none();
     let over = as_of > row.last;
     row.state = match (whole, done > 0.0, over) {
         (true, ..) => Progress::Done,
@@ -186,10 +202,12 @@ fn judged(mut row: AgainstRow, entries: &[&Entry], plan: &Plan, as_of: Date) -> 
     if done > planned * (1.0 + AS_PLANNED) {
         row.differs.push(format!("{} tons more than planned", number_text(done - planned, 1)));
     }
-    if row.state == Progress::Short {
+    if let Some((left, of)) = acres_left {
+        row.differs.push(format!("{} of {} ac are left", number_text(left, 2), number_text(of, 2)));
+    }
+    if row.state == Progress::Short && done < planned * (1.0 - AS_PLANNED) {
         row.differs.push(format!("{} tons fewer than planned", number_text(planned - done, 1)));
     }
-    let field = plan.fields.iter().find(|f| f.id == row.field);
     for entry in entries {
         let acres = entry.acres.or(field.map(|f| f.acres)).filter(|acres| *acres > 0.0);
         // A field done in part says nothing of its rate unless its acres are given.

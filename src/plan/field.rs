@@ -27,7 +27,6 @@ impl Sight<'_> {
         let left = bought(&YearBudget::left);
         let over = years.iter().fold(Npk::default(), |sum: Npk<f64>, year| sum.with(*year.over, |a, b| a + b));
         let removed = weighed.removed.map(value);
-        let of_years = years.len().max(1) as f64;
         let supplied = self.supplied(&applications);
         let done = weighed.done();
         let on = done.with(supplied, |done, put| done + put);
@@ -66,12 +65,13 @@ impl Sight<'_> {
             cuttings: self.cuttings(),
             grazed: self.grazed(),
             stock_since: field.stock_since(self.ready),
+            besides_on: self.besides_on(),
             sheep: field.sheep,
             stock: weighed.stock.clone(),
             lime: weighed.lime.map(|lime| outlook::lime(self, lime)),
             soil_loss: weighed.soil_loss.map(value),
             metals: outlook::metals(self, &applications),
-            outlook: outlook::soil(self, on.with(removed, |on, off| on / of_years - off), &known),
+            outlook: outlook::soil(self, on.with(removed, |on, off| on / years.len().max(1) as f64 - off), &known),
             goal: self.goal(),
             soils: soils::rows(self),
             need,

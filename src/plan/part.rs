@@ -5,6 +5,7 @@
 //! over a limit, or its lot may not go on any more, no rate is given.
 
 use crate::balance::{Begun, Limit, LimitKind, begun};
+use crate::check::Laid;
 use crate::plan::answer::{Application, FieldPart, HeldBy, RestOfField};
 use crate::plan::sight::Sight;
 use crate::record::Entry;
@@ -14,6 +15,14 @@ use crate::units::{Pounds, down_to};
 const SHOWN: f64 = 0.05;
 
 impl Sight<'_> {
+    /// Acres with fertilizer and fed hay of the growing years, where they are a part of the
+    /// field.
+    pub(super) fn besides_on(&self) -> Option<f64> {
+        let laid = Laid::besides_litter(self.ready, self.field(), self.book?, self.weighed.acres);
+        let parts = self.weighed.needs.iter().filter_map(|year| laid.within(year.days).part());
+        parts.min_by(f64::total_cmp)
+    }
+
     /// The part that is done; none where no window was begun.
     pub(super) fn part(&self) -> Option<FieldPart> {
         let (weighed, windows) = (self.weighed, &self.weighed.windows);

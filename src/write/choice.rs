@@ -19,6 +19,12 @@ pub(super) fn choice(page: &mut Page, plan: &Plan, days: Option<&Days>) {
     let first = choice.proof.first.iter().filter_map(|at| Some(plan.lots.get(*at)?.id.as_str())).collect::<Vec<_>>();
     let does = plan.lots.iter().any(|lot| lot.planned.0 > 0 || lot.sold.0 > 0);
     page.item(in_words(&choice.proof, choice.in_dollars, does, &first));
+    if plan.buy.is_some() && choice.in_dollars && does {
+        page.item(
+            "What a plan gains is what its litter replaces at the `prices` of a pound, and what is sold, less the work. \
+             What the litter saves, under BUY, goes by the fertilizer that is bought and its trips.",
+        );
+    }
     for load in &choice.loads {
         let Some(lot) = plan.lots.get(load.lot) else { continue };
         let tons = trimmed(load.pounds.tons());

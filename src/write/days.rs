@@ -12,7 +12,7 @@ use crate::write::page::{Page, day, named, or_dash, tons, whole};
 #[must_use]
 pub fn days(days: &Days, width: usize) -> String {
     let mut page = Page::new(width);
-    page.line(format!("{}: days of spreading {} to {}, as of {}", days.farm, days.from, days.to, days.as_of));
+    page.say(format!("{}: days of spreading {} to {}, as of {}", days.farm, days.from, days.to, days.as_of));
     page.say(pace(days));
     page.heading("EXPECTED ORDER");
     if days.rows.is_empty() {

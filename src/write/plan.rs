@@ -151,7 +151,7 @@ fn past(page: &mut Page, plan: &Plan) {
         // Where none is allowed, what went on all the same.
         for over in field.past.iter().filter(|over| field.bars.is_empty() || over.spread.0 > 0) {
             let spread = match over.spread {
-                Pounds(0) => "nothing".to_string(),
+                Pounds(0) => "no litter".to_string(),
                 spread => format!("{} tons", tons(spread)),
             };
             let at = windows.entry((over.first, over.last, &over.season)).or_default();
@@ -228,6 +228,17 @@ fn nutrients(page: &mut Page, plan: &Plan) {
             "A field over two growing years has a row for each, to its last day. *: most of that year lies in another \
              plan, which buys for it.",
         );
+    }
+    for field in &plan.fields {
+        let Some(acres) = field.besides_on else { continue };
+        page.say(format!(
+            "{}: fertilizer or fed hay of the log lies on {} of {} ac: the row is of those acres. The other {} ac got \
+             none of it, and nothing more is bought for them.",
+            field.id,
+            number_text(acres, 2),
+            number_text(field.acres, 2),
+            number_text(field.acres - acres, 2),
+        ));
     }
 }
 

@@ -177,6 +177,10 @@ pub struct FieldPlan {
     /// Since when stock is on it by a log that does not say when it left.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stock_since: Option<Date>,
+    /// Acres on which fertilizer and fed hay of the log lie in the growing years that the plan
+    /// touches, where they are a part of the field.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub besides_on: Option<f64>,
     /// Whether sheep graze it.
     pub sheep: bool,
     /// The herds that graze it, each with the part of its forage that grows here.
