@@ -62,7 +62,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     nitrogen_in(&mut desk, &mut supplied, &windows, &spread);
     let held = held::of(&spread, &supplied);
     logged.write(&mut desk, &supplied, periods.told(ready), &Counts::ALL);
-    let (needs, over) = needs(&mut desk, &mut logged, &supplied, &periods, &n_by_year);
+    let (needs, years_over) = needs(&mut desk, &mut logged, &supplied, &periods, &n_by_year);
     let given = Given {
         periods: &periods,
         needs: &needs,
@@ -82,7 +82,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
         goal,
         need,
         needs,
-        over,
+        over: years_over,
         removed,
         stock,
         phosphorus,
