@@ -152,19 +152,16 @@ fn short(go: &Go) -> String {
     format!("{} {}: {tons} tons of {}{}; closes {last}", go.field, go.name, go.lot, work(go))
 }
 
+/// Field, tons, lot and rate of what is to go on.
+fn job(go: &Go) -> String {
+    let (tons, rate) = (number_text(go.pounds.tons(), 1), number_text(go.rate, 2));
+    format!("{} {}: {tons} tons of {} at {rate} tons/ac{}", go.field, go.name, go.lot, work(go))
+}
+
 /// What goes first, and why, in as few words as say it.
 fn first_in_short(go: &Go, today: &Today) -> String {
     let left = (go.last - today.day).get_days();
-    let mut line = format!(
-        "{} {}: {} tons of {} at {} tons/ac{}. Closes first, {} ({left} days).",
-        go.field,
-        go.name,
-        number_text(go.pounds.tons(), 1),
-        go.lot,
-        number_text(go.rate, 2),
-        work(go),
-        day(go.last),
-    );
+    let mut line = format!("{}. Closes first, {} ({left} days).", job(go), day(go.last));
     let mut add = |text: String| line.push_str(&text);
     go.lot_by.into_iter().for_each(|by| add(format!(" Cover or use the pile by {}.", day(by))));
     let expires = go.analysis_until.filter(|until| *until < go.last);
@@ -176,16 +173,7 @@ fn first_in_short(go: &Go, today: &Today) -> String {
 
 fn first_of_all(go: &Go, today: &Today) -> String {
     let left = (go.last - today.day).get_days();
-    let mut line = format!(
-        "{} {}: {} tons of {} at {} tons/ac{}. Its window closes first: {}, {left} days from now.",
-        go.field,
-        go.name,
-        number_text(go.pounds.tons(), 1),
-        go.lot,
-        number_text(go.rate, 2),
-        work(go),
-        day(go.last),
-    );
+    let mut line = format!("{}. Its window closes first: {}, {left} days from now.", job(go), day(go.last));
     if let Some(by) = go.lot_by {
         line.push_str(&format!(" The pile must be covered or gone by {}.", day(by)));
     }
