@@ -193,7 +193,7 @@ fn without_a_report_the_check_says_what_to_paste() {
         assert_eq!(nowhere, barred == FIELDS.len(), "{whose}: {barred} of nine");
         if barred > 0 {
             let last = last.unwrap_or_else(|| panic!("{whose}: the last line does not say so"));
-            assert!(last.contains(" of 9 fields get"), "{whose}: {last}");
+            assert!(last.contains(" of 9 fields cannot get"), "{whose}: {last}");
         }
         for finding in missing.iter().filter(|f| f.found.contains("p2o5_need")) {
             assert_eq!(finding.lines[0], "soil_test:", "{whose}");

@@ -174,7 +174,8 @@ pub(crate) fn states() -> [State; 3] {
                 [76.0, 55.0].map(curve),
                 [Cap::None, Cap::Removal(15.0), Cap::SoilTest(curve(40.0)), Cap::None],
                 [BERMUDA_NC, FESCUE_NC],
-                [None, None],
+                // The federal 100 lb on bermudagrass hay (n_at_once); the state has no figure.
+                [Some(100.0), None],
             ),
         },
         State {
