@@ -42,7 +42,12 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
     let setting = SETTING_LINE * setting_lines(&jobs) as f64 + part;
     let tall = tallest(dense, driving.is_some()) - setting - if wet { WET_LINE } else { 0.0 } + room(&shared);
     // Beside a single job every line that shortens the map makes the job's own column taller.
-    let tall = if count == 1 { tall.max(LEAST_MAP) } else { tall };
+    let cautions_many = cautions.len() > MOST_BESIDE;
+    let tall = match count {
+        1 => tall.max(LEAST_MAP),
+        _ if cautions_many => tall - BELOW,
+        _ => tall,
+    };
     let beside = [Part::Facts(facts(plan, sight, shared))];
     let mut care = Vec::new();
     if !cautions.is_empty() {
@@ -50,18 +55,22 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
     }
     let mut jobs: Vec<Part> = jobs.into_iter().map(Part::Spreading).collect();
     let single = count == 1;
+    // More than these make the column beside the map the longer one.
+    let below = single || cautions_many;
     let map_side = Part::Group(Group::MapSide, map_side((number, one_year(plan)), tall, sight));
     let (mut blocks, mut job_side, mut facts) = (Vec::new(), Vec::new(), Vec::from(beside));
     if single {
         job_side.append(&mut jobs);
     } else {
         blocks.push(Part::Group(Group::Jobs, jobs));
+    }
+    if !below {
         facts.append(&mut care);
     }
     job_side.push(Part::Group(Group::Facts, facts));
     blocks.push(Part::Group(Group::Two, vec![map_side, Part::Group(Group::JobSide, job_side)]));
     blocks.push(Part::Stops(plan.stops.iter().map(told).collect()));
-    if single {
+    if below {
         blocks.push(Part::Group(Group::Spare, care));
     }
     blocks.push(Part::Heading(en::WRITE_DOWN));
@@ -179,6 +188,12 @@ const SHARED_LINE: f64 = 17.0;
 
 /// Height of the line on wet ground, in units of the picture.
 const WET_LINE: f64 = 44.0;
+
+/// Most cautions that stand beside the map of a field with several jobs.
+const MOST_BESIDE: usize = 5;
+
+/// What more of them take from the map when they stand below it, in units of the picture.
+const BELOW: f64 = 40.0;
 
 /// Least height of the map beside a single job, in units of the picture.
 const LEAST_MAP: f64 = 150.0;
