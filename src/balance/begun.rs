@@ -2,7 +2,7 @@
 //! their ground: the field is not gone over again in it.
 
 use crate::balance::Window;
-use crate::check::{Field, Laid, Ready};
+use crate::check::{Field, Laid, OpenSeasons, Ready};
 use crate::record::Entry;
 use crate::tables::Book;
 use jiff::civil::Date;
@@ -34,15 +34,17 @@ pub fn begun<'a>(
         return None;
     }
     let all = Laid::of(ready, field, book, acres, (Date::MIN, ready.as_of));
-    let of = |window: &Window| all.in_window_of(window.first, (ready, field, book));
-    let entries = open.iter().map(of).find(|entries| !entries.is_empty())?;
+    let seasons = OpenSeasons::of(ready, field, book);
+    let of = |window: &Window| all.in_window_of(window.first, field, &seasons);
+    let each: Vec<Vec<&'a Entry>> = open.iter().map(of).collect();
+    let entries = each.iter().find(|entries| !entries.is_empty())?.clone();
     if !entries.iter().all(|entry| field.done.knows(entry)) {
         return None;
     }
     let ids: BTreeSet<&str> = entries.iter().map(|entry| entry.id.as_str()).collect();
     let laid = all.only(|entry| ids.contains(entry.id.as_str()));
     let done = laid.part()?;
-    let is_it = |window: &Window| of(window).iter().any(|entry| ids.contains(entry.id.as_str()));
-    let windows = open.iter().enumerate().filter(|(_, window)| is_it(window)).map(|(at, _)| at).collect();
+    let is_it = |own: &[&Entry]| own.iter().any(|entry| ids.contains(entry.id.as_str()));
+    let windows = each.iter().enumerate().filter(|(_, own)| is_it(own)).map(|(at, _)| at).collect();
     Some(Begun { windows, entries, laid, done })
 }

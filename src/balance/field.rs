@@ -9,11 +9,12 @@ use crate::balance::periods::{Periods, Span};
 use crate::balance::supply::Supplied;
 use crate::balance::{
     Balance, Counts, FieldBalance, Limit, LotBalance, Npk, StepId, Surveyed, Window, YearNeed, banked, erosion, goal,
-    held, lacking, lime, limits, need, overrun, periods, phosphorus, since_test, windows,
+    held, lacking, lime, limits, need, overrun, p_rules, periods, phosphorus, since_test, windows,
 };
 use crate::check::Ready;
 use crate::findings::Findings;
 use crate::record::Entry;
+use crate::tables::p_rule::POf;
 use crate::tables::{Book, Tables};
 use crate::units::down_to;
 
@@ -37,7 +38,8 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     let acres = down_to(surveyed.cut.acres, 0.01);
     let mut logged = Logged::of(&desk, acres);
     let (mut windows, past) = windows::of(ready, desk.field, book);
-    let periods = periods::of(&desk, logged.all_dates(), phosphorus::is_capped(&desk), &mut windows);
+    let holding = p_rules::holding(&desk, POf::Litter);
+    let periods = periods::of(&desk, logged.all_dates(), phosphorus::is_capped(&holding), &mut windows);
     let goal = goal::of(&mut desk, &surveyed.soils);
     let n_by_year = need::nitrogen(&mut desk, &logged, goal, &periods.years());
     let (removed, stock) = need::removed(&mut desk, goal, herds, surveyed.cut.gross);
@@ -48,7 +50,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     let soil_k = need::soil_k(&mut desk);
     let k2o = need::potash(&mut desk, soil_k);
     let need = Npk { n: n_by_year.first().copied().unwrap_or(goal), p2o5, k2o };
-    let mut phosphorus = phosphorus::of(&mut desk, soil_p, &need, &removed);
+    let mut phosphorus = phosphorus::of(&mut desk, &holding, soil_p, &need, &removed);
     let mut supplied: Vec<Supplied<'_>> =
         ready.lots.iter().filter_map(|lot| Supplied::of_lot(&mut desk, lot)).collect();
     limits::metals(&mut desk);
@@ -75,8 +77,8 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     overrun::check(&mut desk, &mut logged, &supplied, (&limits, &over), periods.told(ready));
     since_test::check(&mut desk, phosphorus.basis, (&mut logged, &supplied), (acres, periods.told(ready).0));
     let lots = supplied.into_iter().map(|own| lot(&mut desk, &own, &limits, &windows, still_open)).collect();
-    let past = windows.split_off(still_open);
     FieldBalance {
+        past: windows.split_off(still_open),
         surveyed: surveyed.clone(),
         acres,
         goal,
@@ -96,7 +98,6 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
         lime,
         soil_loss,
         windows,
-        past,
         lots,
         notes: desk.notes,
         bars: desk.bars,

@@ -52,9 +52,12 @@ pub(super) fn stated(
     let number = desk.notes.written(format!("{what}, in bushels"), an_acre.value.get(), "bu/ac", an_acre);
     let weight = desk.notes.written("weight of a bushel", weight.value.get(), "lb", weight);
     let pounds = desk.notes.reckon(format!("{what}, in pounds"), "lb/ac", Op::Times, &[number, weight]);
-    let ton =
-        desk.notes.given("pounds in a ton", POUNDS_PER_TON as f64, "lb", Origin::Definition("a short ton".into()));
+    let ton = a_ton(desk);
     desk.notes.reckon(what, "tons/ac", Op::Over, &[pounds, ton])
+}
+
+fn a_ton(desk: &mut Desk<'_>) -> StepId {
+    desk.notes.given("pounds in a ton", POUNDS_PER_TON as f64, "lb", Origin::Definition("a short ton".into()))
 }
 
 /// The mean of the mapped soils' yields, weighted by the acres under each.
@@ -102,8 +105,7 @@ fn year(desk: &mut Desk<'_>, year: &YieldYear) -> StepId {
             let weight = desk.notes.written("weight of a roll", weight.value.get(), "lb", weight);
             let wet = desk.notes.written("moisture of the hay", moisture.value.get(), "%", moisture);
             let acres = desk.notes.written("acres they came off", acres.value.get(), "ac", acres);
-            let ton = Origin::Definition("a short ton".into());
-            let ton = desk.notes.given("pounds in a ton", POUNDS_PER_TON as f64, "lb", ton);
+            let ton = a_ton(desk);
             let dry = desk.notes.reckon("dry share of the hay", "", Op::Rest, &[wet]);
             let pounds = desk.notes.reckon("dry hay", "lb", Op::Times, &[rolls, weight, dry]);
             let tons = desk.notes.reckon("dry hay", "tons", Op::Over, &[pounds, ton]);

@@ -130,11 +130,11 @@ impl Off<'_> {
         if usage == Use::Pasture {
             return self.grazed(desk, (nutrient, key), of, what);
         }
-        let Some(cut) = desk.field.written.hayed_of(usage) else {
+        let written = &desk.field.written;
+        let Some((cut, hayed)) = written.hayed_of(usage).zip(written.hayed.as_ref()) else {
             return desk.notes.reckon(what, "lb/ac", Op::Times, &of);
         };
-        let line = desk.field.written.hayed.as_ref().map(|share| Origin::Line(share.place.clone()));
-        let line = || line.clone().unwrap_or_else(|| Origin::Definition("farm.yaml".into()));
+        let line = || Origin::Line(hayed.place.clone());
         let share = desk.notes.given("share of the growth that is cut for hay", cut, "", line());
         let rest = desk.notes.given("share of the growth that is grazed", 1.0 - cut, "", line());
         let hay: Vec<StepId> = of.iter().copied().chain([share]).collect();

@@ -122,8 +122,9 @@ pub(super) fn of(desk: &Desk<'_>, dates: BTreeSet<Date>, capped: bool, open: &mu
     let openings = windows::openings(desk.ready, desk.field, desk.book);
     // Stock of which nobody knows how long it stays keeps seasons shut: the forage needs
     // nutrients in their years all the same.
-    let stays = openings.iter().filter(|_| desk.field.stock_since(desk.ready).is_some());
-    let ends = stays.flat_map(|opening| [opening.days.0.max(plan.0), opening.days.1.min(plan.1)]);
+    let stays = desk.field.stock_since(desk.ready).is_some();
+    let ends =
+        openings.iter().filter(|_| stays).flat_map(|opening| [opening.days.0.max(plan.0), opening.days.1.min(plan.1)]);
     let in_season: Vec<Span> = windows.iter().copied().chain(ends.map(|day| (day, day))).collect();
     let grows = |year: GrowingYear| self::touched(year, &in_season, plan);
     let needs = growing.map_or_else(|| vec![(year_to(first(&windows, plan)).0, plan.1)], grows);
@@ -148,7 +149,9 @@ pub(super) fn of(desk: &Desk<'_>, dates: BTreeSet<Date>, capped: bool, open: &mu
 
 /// The growing years of what the log spread on the field in the plan's days.
 fn spread_in(desk: &Desk<'_>, year: GrowingYear) -> Vec<Span> {
-    let own = desk.ready.done().filter(|entry| entry.what == What::Spread && entry.field_id() == desk.field.id());
+    let ready = desk.ready;
+    let own = ready.happened.on_field(desk.field.id(), What::Spread);
+    let own = own.filter(|entry| ready.from <= entry.date && entry.date <= ready.to);
     own.map(|entry| year.around(entry.date)).collect::<BTreeSet<Span>>().into_iter().collect()
 }
 

@@ -86,16 +86,21 @@ struct Outcome {
 
 /// Calculates what is allowed. Where no row of the place holds, phosphate is held to what
 /// the soil test asks for: a rate above that is what a site risk assessment is asked for.
-pub(super) fn of(desk: &mut Desk<'_>, soil: Option<Tested>, need: &Npk<StepId>, removed: &Npk<StepId>) -> Phosphorus {
-    let holding = p_rules::holding(desk, POf::Litter);
-    ask(desk, &holding);
-    let rating = p_rules::rating(desk, &holding);
+pub(super) fn of(
+    desk: &mut Desk<'_>,
+    holding: &[Holding<'_>],
+    soil: Option<Tested>,
+    need: &Npk<StepId>,
+    removed: &Npk<StepId>,
+) -> Phosphorus {
+    ask(desk, holding);
+    let rating = p_rules::rating(desk, holding);
     let given = p_rules::Given { need: need.p2o5, removed: removed.p2o5, soil: soil.map(|s| s.value), rating };
-    let rows = p_rules::weighed(desk, &holding, given);
-    let most = caps(desk, &holding);
+    let rows = p_rules::weighed(desk, holding, given);
+    let most = caps(desk, holding);
     let found = outcome(desk, rows, need.p2o5);
     let for_bought = p_rules::weighed(desk, &p_rules::holding(desk, POf::Fertilizer), given);
-    let bought = bought(desk, &for_bought);
+    let bought = fewest(desk, &for_bought, "P2O5 that may be bought");
     let cautions = p_rules::cautions(desk);
     // Where no year allows any, the rest does not matter.
     let rest = resting(desk).filter(|_| found.basis != Basis::None);
@@ -148,12 +153,7 @@ fn outcome(desk: &mut Desk<'_>, rows: Vec<RuleRow>, need: StepId) -> Outcome {
     };
     // A recommendation of the soil test is for a year.
     let years = if basis == Basis::Removal && lb > 0.0 { p_rules::years_at_once(desk, &rows, lb) } else { 1 };
-    let of: Vec<StepId> = rows.iter().filter_map(|row| row.pounds).collect();
-    let a_year = match of.as_slice() {
-        [] => None,
-        [one] => Some(*one),
-        _ => Some(desk.notes.reckon("P2O5 allowed by every row of the rule", "lb/ac", Op::Least, &of)),
-    };
+    let a_year = fewest(desk, &rows, "P2O5 allowed by every row of the rule");
     let by_factor = basis == Basis::Removal && binds.says.basis == PBasis::Removal && binds.says.times != 1.0;
     let times = by_factor.then(|| {
         let origin = Origin::Figure(binds.cite.clone());
@@ -199,20 +199,19 @@ fn caps(desk: &mut Desk<'_>, rows: &[Holding<'_>]) -> Vec<(StepId, PMost)> {
     capped.map(step).collect()
 }
 
-/// What bought phosphorus may bring, by the rows that are for it.
-fn bought(desk: &mut Desk<'_>, rows: &[RuleRow]) -> Option<StepId> {
+/// The fewest pounds that rows set; none where none sets any.
+fn fewest(desk: &mut Desk<'_>, rows: &[RuleRow], what: &str) -> Option<StepId> {
     let of: Vec<StepId> = rows.iter().filter_map(|row| row.pounds).collect();
     match of.as_slice() {
         [] => None,
         [one] => Some(*one),
-        _ => Some(desk.notes.reckon("P2O5 that may be bought", "lb/ac", Op::Least, &of)),
+        _ => Some(desk.notes.reckon(what, "lb/ac", Op::Least, &of)),
     }
 }
 
 /// Whether phosphate is held to some amount a year. Where none is allowed it does not
 /// matter over which days.
-pub(super) fn is_capped(desk: &Desk<'_>) -> bool {
-    let rows = p_rules::holding(desk, POf::Litter);
+pub(super) fn is_capped(rows: &[Holding<'_>]) -> bool {
     let any = |basis: &[PBasis]| rows.iter().any(|row| basis.contains(&row.says.basis));
     let capped = rows.is_empty() || any(&[PBasis::Removal, PBasis::Need]);
     capped && !any(&[PBasis::None, PBasis::Ask])

@@ -52,9 +52,7 @@ impl Removal {
         let value = |step: &StepId| desk.notes.value(*step);
         let least = stood.iter().copied().min_by(|a, b| value(a).total_cmp(&value(b))).unwrap_or(self.now);
         let most = stood.into_iter().max_by(|a, b| value(a).total_cmp(&value(b))).unwrap_or(self.now);
-        let least = self.allowed(desk, year, least);
-        let allowed =
-            (least, if most == self.now && least == self.a_year { least } else { self.allowed(desk, year, most) });
+        let allowed = (self.allowed(desk, year, least), self.allowed(desk, year, most));
         self.before.insert(year, allowed);
         allowed
     }
@@ -90,16 +88,17 @@ impl Removal {
         };
         let mut of = vec![tons, desk.notes.figure(format!("{what} per ton of {}", usage.yields()), &per_ton)];
         let keeps = desk.book.get(topic::GRAZING_KEEPS, &scope.nutrient("p2o5").usage(Use::Pasture.key()));
-        if let Some(keeps) = keeps {
-            let cut = desk.field.written.hayed_of(usage);
-            if usage == Use::Pasture {
-                of.push(desk.notes.figure("share of P2O5 that grazing animals keep", &keeps));
-            } else if let Some(cut) = cut {
-                let kept = desk.notes.figure("share of P2O5 that grazing animals keep", &keeps);
-                let share = cut + (1.0 - cut) * desk.notes.value(kept);
-                let by = crate::findings::Origin::Figure(keeps.cite);
-                of.push(desk.notes.given("share of P2O5 that leaves as hay and with animals", share, "", by));
-            }
+        let cut = written.hayed_of(usage);
+        if let Some(keeps) = keeps.filter(|_| usage == Use::Pasture || cut.is_some()) {
+            let kept = desk.notes.figure("share of P2O5 that grazing animals keep", &keeps);
+            of.push(match cut {
+                None => kept,
+                Some(cut) => {
+                    let share = cut + (1.0 - cut) * desk.notes.value(kept);
+                    let by = crate::findings::Origin::Figure(keeps.cite);
+                    desk.notes.given("share of P2O5 that leaves as hay and with animals", share, "", by)
+                }
+            });
         }
         let off = desk.notes.reckon(what.clone(), "lb/ac", Op::Times, &of);
         // No record says how many head there were: not more than leaves with those of now.

@@ -1,9 +1,10 @@
 //! What the farm says of crops that the tables lack becomes figures of its own, which
 //! count only where the tables hold none.
 
+use crate::check::said;
 use crate::farm::{Bushels, Use, Written, WrittenCrop, WrittenField};
-use crate::findings::{Cite, Finding, Findings, Known, Place};
-use crate::tables::{Book, Edition, Figure, MonthDay, SaidFigure, Scope, Season, Shape, Topic, topic};
+use crate::findings::{Finding, Findings, Place};
+use crate::tables::{Book, MonthDay, SaidFigure, Scope, Season, Shape, Topic, topic};
 use crate::units::{Quantity, number_text};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -82,11 +83,12 @@ fn removal(crop: &WrittenCrop, farm: &Written, book: &Book<'_>, findings: &mut F
         let Some(carried) = carried else { continue };
         let Some(a_ton) = carried.a_ton(crop.bushel.as_ref()) else { continue };
         let applies = BTreeMap::from([("forage".to_string(), crop.crop.value.clone())]);
-        let figure = figure(crop, topic, (carried.place(), "lb/ton"), applies, Shape::Number(a_ton.get()));
+        let shape = Shape::Number(a_ton.get());
+        let figure = said::figure((topic, &crop.crop.value), whose(crop, carried.place()), "lb/ton", applies, shape);
         let scope = Scope::new().forage(&crop.crop.value);
         also_given(crop, topic, carried.place(), farm, findings);
         match book.shape(topic, &scope) {
-            Some(there) => told_there(&there.cite, &figure, book, findings),
+            Some(there) => said::told_there(&there.cite, &figure, book, findings),
             None => said.push(figure),
         }
     }
@@ -125,57 +127,20 @@ fn season(
     for usage in grown {
         let applies = [("season", SEASON.to_string()), ("forage", crop.crop.value.clone()), ("use", usage.key())];
         let applies = applies.into_iter().map(|(key, word)| (key.to_string(), word)).collect();
-        let figure = figure(crop, topic::SEASON_OPEN.into(), (&season.place, "none"), applies, shape.clone());
+        let named = (topic::SEASON_OPEN.into(), crop.crop.value.as_str());
+        let figure = said::figure(named, whose(crop, &season.place), "none", applies, shape.clone());
         let scope = Scope::new().forage(&crop.crop.value).usage(usage.key()).region(region);
         match book.seasons(&scope).first() {
-            Some((_, there)) => told_there(&there.cite, &figure, book, findings),
+            Some((_, there)) => said::told_there(&there.cite, &figure, book, findings),
             None => said.push(figure),
         }
     }
     said
 }
 
-/// A figure that the tables have too.
-fn told_there(there: &Cite, figure: &SaidFigure, book: &Book<'_>, findings: &mut Findings) {
-    let found = format!("the tables of {} have {} for this already", book.place().name, figure.figure.topic.key());
-    findings.push(
-        Finding::warning("figure-there", &figure.figure.line, found).accepts(there.to_string()).fix(
-            "the tables' own figure is used; to use another, keep a folder of tables and name it with --reference",
-        ),
-    );
-}
-
-fn figure(
-    crop: &WrittenCrop,
-    topic: Topic,
-    (line, unit): (&Place, &str),
-    applies: BTreeMap<String, String>,
-    shape: Shape,
-) -> SaidFigure {
-    let cite = Cite {
-        figure: format!("farm/{}", topic.key()),
-        title: line.to_string(),
-        publisher: crop.by.clone(),
-        year: crop.on.value.to_string(),
-        at: crate::farm::MAIN.to_string(),
-        known: Known::Said,
-        note: None,
-    };
-    let edition =
-        Edition { from: Date::MIN, shape, source: String::new(), at: String::new(), known: Known::Said, note: None };
-    let figure = Figure {
-        id: format!("{}.{}", topic.key(), crop.crop.value),
-        of: "farm".to_string(),
-        topic,
-        what: format!("given by {}", crop.by),
-        unit: unit.to_string(),
-        applies,
-        editions: vec![edition],
-        seen: crop.on.value,
-        others: Vec::new(),
-        line: line.clone(),
-    };
-    SaidFigure { figure, cite }
+/// Where a figure of a crop stands, who gave it, and when.
+fn whose<'a>(crop: &'a WrittenCrop, line: &'a Place) -> (&'a Place, &'a str, Date) {
+    (line, &crop.by, crop.on.value)
 }
 
 /// Yields in bushels of which nobody says what one weighs, or that no crop makes.

@@ -75,7 +75,9 @@ pub(super) fn measure(
     }
     let mut entries = happened.entries.as_ref().clone();
     for (at, acres) in acres {
-        entries.iter_mut().skip(at).take(1).for_each(|entry| entry.acres = Some(acres));
+        if let Some(entry) = entries.get_mut(at) {
+            entry.acres = Some(acres);
+        }
     }
     *happened = Cow::Owned(happened.of_entries(entries));
 }

@@ -1,11 +1,11 @@
 //! Checks of the figures that the farm gives itself: they count only where
 //! the tables hold none.
 
+use crate::check::said;
 use crate::farm::{FEATURES, MONTHS, OWNERS, Rating, Texture, Use, Written, WrittenField, WrittenFigure};
-use crate::findings::{Cite, Finding, Findings, Known};
-use crate::tables::{Book, Edition, Figure, SaidFigure, Scope, Shape, TOPICS, Topic, ValueForm};
+use crate::findings::{Finding, Findings};
+use crate::tables::{Book, SaidFigure, Scope, Shape, TOPICS, Topic, ValueForm};
 use crate::text::key_of;
-use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 
 pub(super) fn check(written: &Written, book: &Book<'_>, findings: &mut Findings) -> Vec<SaidFigure> {
@@ -111,38 +111,13 @@ fn figure(written: &WrittenFigure, farm: &Written, book: &Book<'_>, findings: &m
         let found = format!("the figure: it is {} {}", written.value.value, written.unit);
         findings.push(Finding::error("figure-unit", &written.value.place, found).accepts(topic.accepts()));
     }
+    let applies = written.applies.iter().map(|(key, word)| (key.value.clone(), word.clone())).collect();
+    let whose = (&written.topic.place, written.by.as_str(), written.on.value);
+    let figure = said::figure((topic, "said"), whose, &written.unit, applies, shape);
     if let Some(there) = book.shape(topic, &scope) {
-        let found = format!("the tables of {} have {} for this already", book.place().name, topic.key());
-        findings.push(
-            Finding::warning("figure-there", &written.topic.place, found).accepts(there.cite.to_string()).fix(
-                "the tables' own figure is used; to use another, keep a folder of tables and name it with --reference",
-            ),
-        );
+        said::told_there(&there.cite, &figure, book, findings);
     }
-    let cite = Cite {
-        figure: format!("farm/{}", topic.key()),
-        title: written.topic.place.to_string(),
-        publisher: written.by.clone(),
-        year: written.on.value.to_string(),
-        at: "farm.yaml".to_string(),
-        known: Known::Said,
-        note: None,
-    };
-    let edition =
-        Edition { from: Date::MIN, shape, source: String::new(), at: String::new(), known: Known::Said, note: None };
-    let figure = Figure {
-        id: format!("{}.said", topic.key()),
-        of: "farm".to_string(),
-        topic,
-        what: format!("given by {}", written.by),
-        unit: written.unit.clone(),
-        applies: written.applies.iter().map(|(k, v)| (k.value.clone(), v.clone())).collect(),
-        editions: vec![edition],
-        seen: written.on.value,
-        others: Vec::new(),
-        line: written.topic.place.clone(),
-    };
-    Some(SaidFigure { figure, cite })
+    Some(figure)
 }
 
 /// A topic whose figures are numbers.

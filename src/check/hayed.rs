@@ -8,12 +8,8 @@ use crate::findings::{Finding, Findings};
 pub(super) fn check(written: &Written, findings: &mut Findings) {
     for field in &written.fields {
         let id = &field.id.value;
-        let mixed = [field.usage.value, field.stand.usage.value].contains(&Use::HayThenGrazed)
-            || field
-                .before
-                .iter()
-                .filter_map(|before| before.usage.as_ref())
-                .any(|use_| use_.value == Use::HayThenGrazed);
+        let before = field.before.iter().filter_map(|before| before.usage.as_ref());
+        let mixed = before.chain([&field.usage, &field.stand.usage]).any(|usage| usage.value == Use::HayThenGrazed);
         match &field.hayed {
             None if field.usage.value == Use::HayThenGrazed => {
                 let found = format!(

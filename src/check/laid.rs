@@ -90,9 +90,8 @@ impl<'a> Laid<'a> {
 
     /// The entries that went on in the window in which a day lies.
     #[must_use]
-    pub fn in_window_of(&self, day: Date, (ready, field, book): (&Ready, &Field, &Book<'_>)) -> Vec<&'a Entry> {
-        let window = window_on(field, &OpenSeasons::of(ready, field, book), day);
-        self.windows.get(&window).cloned().unwrap_or_default()
+    pub fn in_window_of(&self, day: Date, field: &Field, seasons: &OpenSeasons) -> Vec<&'a Entry> {
+        self.windows.get(&window_on(field, seasons, day)).cloned().unwrap_or_default()
     }
 
     /// Every entry with the season that was open on its day.
@@ -115,12 +114,11 @@ impl<'a> Laid<'a> {
         let all: Vec<&Entry> = self.entries().map(|(_, entry)| entry).collect();
         let beside = self.fits(&all);
         let on = |ids: &BTreeSet<String>| {
-            let each = windows.iter().map(|window| (window, window.on(ids)));
-            if beside {
-                each.fold(0.0, |sum, (_, on)| sum + on)
-            } else {
-                each.fold(0.0, |sum, (w, on)| sum + w.with(on))
-            }
+            let put = |window: &WindowLoad<'_>| {
+                let on = window.on(ids);
+                if beside { on } else { window.with(on) }
+            };
+            windows.iter().map(put).fold(0.0, |sum, put| sum + put)
         };
         // Ground that no entry names.
         let most = on(&BTreeSet::new()).max(all.iter().map(|entry| put(entry)).fold(0.0, f64::max));
@@ -129,7 +127,7 @@ impl<'a> Laid<'a> {
 
     /// What the entries of a window put on.
     fn load(&self, window: &[&'a Entry], put: &dyn Fn(&Entry) -> f64) -> WindowLoad<'a> {
-        let (known, rest): (Vec<&Entry>, Vec<&Entry>) = window.iter().copied().partition(|e| self.ground.knows(e));
+        let (known, rest) = self.by_ground(window);
         let join: fn(f64, f64) -> f64 = if self.fits(&rest) { f64::max } else { |sum, one| sum + one };
         WindowLoad {
             known: known.iter().map(|entry| (entry.id.as_str(), put(entry))).collect(),
@@ -149,7 +147,7 @@ impl<'a> Laid<'a> {
     pub fn trips(&self) -> usize {
         let days = |window: &[&Entry]| window.iter().map(|e| e.date).collect::<BTreeSet<Date>>().len();
         let of = |window: &Vec<&'a Entry>| {
-            let (known, rest): (Vec<&Entry>, Vec<&Entry>) = window.iter().copied().partition(|e| self.ground.knows(e));
+            let (known, rest) = self.by_ground(window);
             let on = |ids: &BTreeSet<String>| {
                 days(&known.iter().copied().filter(|e| ids.contains(&e.id)).collect::<Vec<_>>())
             };
@@ -176,10 +174,15 @@ impl<'a> Laid<'a> {
 
     /// Acres that some entries cover: those of ground that is known once, however many lie on it.
     fn together(&self, entries: &[&Entry]) -> f64 {
-        let (known, rest): (Vec<&Entry>, Vec<&Entry>) = entries.iter().copied().partition(|e| self.ground.knows(e));
+        let (known, rest) = self.by_ground(entries);
         // One of them may lie where no litter may go, and covers no spreadable ground.
         let known = known.iter().map(|e| self.covered(e)).fold(self.ground.together(&known), f64::max);
         rest.iter().map(|e| self.covered(e)).fold(known, |sum, acres| sum + acres)
+    }
+
+    /// Entries that say their ground, and the others.
+    fn by_ground<'e>(&self, entries: &[&'e Entry]) -> (Vec<&'e Entry>, Vec<&'e Entry>) {
+        entries.iter().copied().partition(|entry| self.ground.knows(entry))
     }
 
     /// Whether some entries can lie beside each other on the field.

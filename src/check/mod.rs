@@ -39,6 +39,7 @@ mod points;
 mod ready;
 mod renamed;
 mod room;
+mod said;
 mod samples;
 mod shapes;
 mod spells;

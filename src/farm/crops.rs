@@ -2,7 +2,7 @@
 //! when litter may go on them; each with who said so and when.
 
 use crate::farm::sure::{self, Sure};
-use crate::findings::{At, Finding, Findings, Place};
+use crate::findings::{At, Findings, Place};
 use crate::text::{Node, Walker, key_of};
 use crate::units::{BushelsPerAcre, LbPerBushel, LbPerTon, POUNDS_PER_TON, Quantity, Weight, Yield};
 use jiff::civil::Date;
@@ -24,8 +24,6 @@ pub struct WrittenCrop {
     pub on: At<Date>,
     /// Who is sure of values far from what is usual.
     pub sure: Option<Sure>,
-    /// Where it starts.
-    pub place: Place,
 }
 
 /// What a crop carries off, as it is written.
@@ -91,11 +89,10 @@ pub(super) fn read(node: &Node, findings: &mut Findings) -> Option<WrittenCrop> 
     let by = walk.need_name("by", "who said so", findings);
     let on = walk.need_date("on", findings);
     let sure = sure::read(&walk, findings);
-    let place = walk.place().clone();
     walk.filled(&["removal", "season"], findings);
     walk.finish(findings);
     let crop = crop?.map(|crop| key_of(&crop));
-    Some(WrittenCrop { crop, bushel, removal: removal?, season: season?, by: by?.value, on: on?, sure, place })
+    Some(WrittenCrop { crop, bushel, removal: removal?, season: season?, by: by?.value, on: on?, sure })
 }
 
 /// What the crop carries off; none where some of it cannot be read.
@@ -117,22 +114,9 @@ fn is_by_bushel(node: &Node) -> bool {
 
 fn season(node: &Node, findings: &mut Findings) -> Option<At<[(i8, i8); 2]>> {
     let walk = Walker::new("the season of the crop", node, findings)?;
-    let [opens, closes] = ["opens", "closes"].map(|key| month_day(&walk, key, findings));
+    let [opens, closes] = ["opens", "closes"].map(|key| walk.need_month_day(key, findings));
     walk.finish(findings);
     Some(At { value: [opens?, closes?], place: node.place.clone() })
-}
-
-/// Month and day. The last of February may be written as its 29th.
-fn month_day(walk: &Walker<'_>, key: &'static str, findings: &mut Findings) -> Option<(i8, i8)> {
-    const ACCEPTS: &str = "month and day, for example 03-15";
-    let text = walk.need_text(key, ACCEPTS, findings)?;
-    // A leap year has every day.
-    let day = format!("2024-{}", text.value.trim()).parse::<Date>().ok().filter(|_| text.value.trim().len() == 5);
-    if day.is_none() {
-        let found = format!("{}: `{key}` is `{}`, which is no day of a year", walk.what(), text.value);
-        findings.push(Finding::error("date", &text.place, found).accepts(ACCEPTS));
-    }
-    day.map(|day| (day.month(), day.day()))
 }
 
 /// What a bushel of a crop weighs, by what the farm says of the crop: under the same word,

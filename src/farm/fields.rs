@@ -201,11 +201,11 @@ fn rating(node: &Node, findings: &mut Findings) -> Option<Rated> {
 /// What a grower states for the phosphorus rule; its words are those of the place.
 fn rule_said(node: &Node, findings: &mut Findings) -> Option<RuleSaid> {
     let walk = Walker::new("the phosphorus rule", node, findings)?;
-    let mut word = |key| walk.text(key, findings).map(|text| At { value: key_of(&text.value), place: text.place });
+    let mut word = |key| walk.text(key, findings).map(|text| text.map(|word| key_of(&word)));
     let [farm, plan, way] = [word("farm"), word("plan"), word("way")];
     let mut words = |key| -> Vec<At<String>> {
         let all = walk.words(key, findings).into_iter();
-        all.map(|text| At { value: key_of(&text.value), place: text.place }).collect()
+        all.map(|text| text.map(|word| key_of(&word))).collect()
     };
     let [areas, stated] = [words("areas"), words("stated")];
     let saturation = walk.quantity("saturation", findings);

@@ -29,13 +29,12 @@ impl Judge<'_> {
         let years = counted.year()..=self.ready.to.year();
         let since =
             |entry: &Entry| entry.field.as_ref().and_then(|id| self.ready.field(&id.value)).map(|f| f.in_force_since);
-        let mut told = Findings::new();
-        if self.ready.fields.iter().any(|field| years.contains(&field.in_force_since.year())) {
-            let before = |entry: &Entry| since(entry).is_some_and(|since| entry.date < since);
-            let found = self.shown(years, &|entry| entry.date >= counted && before(entry));
-            plan::told_before(&found).for_each(|finding| told.push(finding.clone()));
+        if !self.ready.fields.iter().any(|field| years.contains(&field.in_force_since.year())) {
+            return Findings::new();
         }
-        told
+        let before = |entry: &Entry| since(entry).is_some_and(|since| entry.date < since);
+        let found = self.shown(years, &|entry| entry.date >= counted && before(entry));
+        plan::told_before(&found).cloned().collect()
     }
 
     /// Everything that the entries of some years show.
@@ -49,7 +48,11 @@ impl Judge<'_> {
             let entries = self.ready.happened.entries.iter();
             let mine = entries.filter(|e| (first..=last).contains(&e.date) && belongs(e));
             let places: BTreeSet<&Place> = mine.map(|entry| &entry.place).collect();
-            let Some(then) = self.ready.on_day(last).filter(|_| !places.is_empty()) else { continue };
+            // The farm as it was is put together only where something is asked of it.
+            if places.is_empty() {
+                continue;
+            }
+            let Some(then) = self.ready.on_day(last) else { continue };
             let (balance, found) = balance::weigh(&then, self.tables, &ground_of(&then, self.ready, self.ground));
             let of_day = plan::shown_of_year(&then, self.tables, &balance, &found);
             shown.extend(of_day.sorted().into_iter().filter(|finding| places.contains(&finding.place)).cloned());

@@ -3,7 +3,6 @@
 use crate::ground::{self, Driven};
 use crate::record::{self, Cells, Entry, What};
 use crate::text;
-use geo::Geometry;
 
 /// The cells of a job with one more load.
 #[derive(Debug)]
@@ -43,16 +42,13 @@ pub fn with_load(old: &Entry, load: &Cells) -> Result<WithLoad, String> {
 fn together(old: &Entry, load: &Cells) -> Result<Option<String>, String> {
     let (Some(own), Some(given)) = (&old.ground, load.get("ground")) else { return Ok(None) };
     let Ok(more) = text::drawn(given) else { return Ok(None) };
-    let is_line = |shape: &Geometry<f64>| matches!(shape, Geometry::LineString(_) | Geometry::MultiLineString(_));
     let wide = |swath: Option<&String>| swath.map(|words| words.replace("ft", "").trim().to_string());
     let (was, is) = (wide(old.cells.get("swath")), wide(load.get("swath")));
-    if own.is_line() != is_line(&more) || (own.is_line() && is.is_some() && is != was) {
-        let kind = |line: bool| if line { "a driven way of one width" } else { "an area" };
+    if own.is_line() != record::is_way(&more) || (own.is_line() && is.is_some() && is != was) {
+        let kind = if own.is_line() { "a driven way of one width" } else { "an area" };
         return Err(format!(
-            "the ground of `{}` is {}, and that of the load is not: give {} too, or log the load as an entry of its own",
-            old.id,
-            kind(own.is_line()),
-            kind(own.is_line())
+            "the ground of `{}` is {kind}, and that of the load is not: give {kind} too, or log the load as an entry of its own",
+            old.id
         ));
     }
     let both = [&own.shape, &more].map(|shape| Driven { shape, swath_ft: 0.0 });

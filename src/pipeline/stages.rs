@@ -118,8 +118,9 @@ impl Weighed {
         let judge = Judge { ready: &self.ready, tables: &self.tables, ground: &self.ground };
         let years = i16::MIN..=self.ready.open_from().year() - 1;
         let earlier = judge.of_years(years);
-        let told: BTreeSet<(String, Place, String)> = all.sorted().into_iter().map(said).collect();
-        earlier.into_iter().filter(|one| !told.contains(&said(one))).for_each(|one| all.push(one));
+        let told: BTreeSet<_> = all.sorted().into_iter().map(said).collect();
+        let new: Findings = earlier.into_iter().filter(|one| !told.contains(&said(one))).collect();
+        all.extend(new);
         all
     }
 
@@ -166,8 +167,8 @@ impl Weighed {
 }
 
 /// What makes two findings the same.
-fn said(finding: &Finding) -> (String, Place, String) {
-    (finding.code.to_string(), finding.place.clone(), finding.found.clone())
+fn said(finding: &Finding) -> (&str, &Place, &str) {
+    (finding.code.as_ref(), &finding.place, &finding.found)
 }
 
 /// Whether one finding says all that the other says at the same place: what the log

@@ -8,7 +8,7 @@ use crate::findings::Finding;
 use crate::plan::answer::{Application, Bill, Bought, Buy, FieldBuy, FieldPlan, LotTally};
 use crate::plan::blend::{Blend, Product, cheapest, cheapest_within, implied};
 use crate::plan::comes_and_goes::Trade;
-use crate::plan::goes::{SLACK, Site, TRIFLE, amounts};
+use crate::plan::goes::{SLACK, Site, TRIFLE, amounts, without_least};
 use crate::plan::growing::Seasons;
 use crate::tables::{Book, Scope, topic};
 use crate::units::{POUNDS_PER_TON, Quantity};
@@ -150,17 +150,15 @@ impl Site<'_> {
         let wanted = short.with(waits, |short, waits| short - waits);
         let litter_brings = if litter { self.plan.supplied.p2o5 } else { 0.0 };
         let most_p2o5 = self.weighed.p2o5_to_buy.map(|most| (most - litter_brings).max(0.0));
-        let (mut now, mut dropped) = (wanted, 0);
+        let (mut now, mut parts) = (wanted, self.parts(wanted.n, litter));
         let (products, out, mix, goes) = loop {
-            let all = on_offer(&self.ready.shop.products);
-            let (products, out, mut mix) = mixed(all, now, most_p2o5.unwrap_or(f64::INFINITY));
-            let parts = self.parts(wanted.n, dropped, litter);
             let n = parts.iter().map(|part| part.n).sum::<f64>();
             // What the trips that are left cannot take is not bought.
             if now.n > n + SLACK && !parts.is_empty() {
                 now.n = n;
-                continue;
             }
+            let all = on_offer(&self.ready.shop.products);
+            let (products, out, mut mix) = mixed(all, now, most_p2o5.unwrap_or(f64::INFINITY));
             let goes = self.goes(&products, &mix, &parts);
             if goes.iter().all(|go| self.worth_a_trip(go)) {
                 break (products, out, mix, goes);
@@ -170,7 +168,7 @@ impl Site<'_> {
                 now = mix.unmet;
                 break (products, out, mix, Vec::new());
             }
-            dropped += 1;
+            without_least(&mut parts);
         };
         let brought = products
             .iter()

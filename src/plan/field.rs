@@ -1,6 +1,6 @@
 //! One field of the plan: what goes on, what it needs, what holds it.
 
-use crate::balance::{Limit, LimitKind, LotLimit, Npk, YearNeed};
+use crate::balance::{Limit, LimitKind, LotBalance, LotLimit, Npk, YearNeed};
 use crate::plan::answer::{
     Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, HeldBy, KeptOff, LotLimits, NextLimit, Past, Used,
     YearBudget,
@@ -33,6 +33,8 @@ impl Sight<'_> {
         let (written, part) = (&field.written, self.part());
         let held = self.held_in(part.as_ref(), &applications);
         let known = known::known(self, &applications, &held);
+        let n_used = self.used(LimitKind::Nitrogen, &held, &applications);
+        let n_most = n_used.map_or(need.n, |used| used.allowed);
         FieldPlan {
             id: field.id().to_string(),
             name: written.name.clone(),
@@ -44,20 +46,16 @@ impl Sight<'_> {
             eased: self.eased(),
             slivers: surveyed.cut.slivers,
             sliver_acres: surveyed.cut.sliver_acres,
-            phosphorus: self.phosphorus(on.p2o5, (&supplied, &removed, need.n), &held, &applications),
+            phosphorus: self.phosphorus(on.p2o5, (&supplied, &removed, n_most), &held, &applications),
             n_allowed: need.n,
-            n_used: self.used(LimitKind::Nitrogen, &held, &applications),
+            n_used,
             short: bought(&|year| *year.short),
             over: weighed.as_known(over),
             bars: self.bars(),
             next: self.next(&held, &applications),
             known,
             held,
-            limits: weighed
-                .lots
-                .iter()
-                .map(|own| LotLimits { lot: own.id.clone(), limits: own.limits.clone() })
-                .collect(),
+            limits: self.lot_limits(),
             windows: weighed.windows.clone(),
             past: self.past(),
             outside: self.outside(),
@@ -221,6 +219,11 @@ impl Sight<'_> {
         let past = self.weighed.past.iter();
         past.map(|w| Past { season: w.season.clone(), first: w.first, last: w.last, spread: logged((w.first, w.last)) })
             .collect()
+    }
+
+    fn lot_limits(&self) -> Vec<LotLimits> {
+        let one = |own: &LotBalance| LotLimits { lot: own.id.clone(), limits: own.limits.clone() };
+        self.weighed.lots.iter().map(one).collect()
     }
 
     /// What the log shows in the days of the plan and in none of its windows.

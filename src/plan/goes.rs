@@ -9,6 +9,7 @@ use crate::farm::Use;
 use crate::plan::answer::{Amount, Application, FieldPlan, Go, YearBudget};
 use crate::plan::blend::{Blend, Product};
 use crate::plan::growing::{Opening, Seasons};
+use crate::plan::jobs;
 use crate::units::Quantity;
 use jiff::civil::Date;
 
@@ -48,7 +49,7 @@ impl Part {
 
 /// Of the parts the least one is left out, and the others take what they have room for: the
 /// other parts of its season first.
-fn without_least(parts: &mut Vec<Part>) {
+pub(super) fn without_least(parts: &mut Vec<Part>) {
     let least = parts.iter().enumerate().min_by(|(_, a), (_, b)| a.n.total_cmp(&b.n)).map(|(at, _)| at);
     let Some(out) = least.map(|at| parts.remove(at)) else { return };
     let own = |part: &Part| part.season == out.season;
@@ -72,7 +73,7 @@ impl Site<'_> {
     fn room(&self, limit: &Limit, litter: bool) -> f64 {
         let put = |a: &Application| {
             let lot = self.weighed.lot(&a.lot)?;
-            let window = self.weighed.windows.iter().position(|w| w.season == a.season && w.first == a.first)?;
+            let window = jobs::window(self.weighed, a)?;
             Some(a.rate * self.weighed.per_ton(lot, limit.counts, Some(window))?)
         };
         let within = |a: &&Application| {
@@ -134,16 +135,12 @@ impl Site<'_> {
         self.plan.years.iter().find(own).is_none_or(|year| year.bought_for)
     }
 
-    /// The parts of the nitrogen, without the least of them so many times.
-    pub(super) fn parts(&self, n: f64, dropped: usize, litter: bool) -> Vec<Part> {
-        let mut parts = if n > 0.0 { self.all_parts(n, litter) } else { Vec::new() };
-        (0..dropped).for_each(|_| without_least(&mut parts));
-        parts
-    }
-
-    /// By the place's shares of seasons where it has them, else evenly over the cuttings
-    /// of hay.
-    fn all_parts(&self, n: f64, litter: bool) -> Vec<Part> {
+    /// The parts of the nitrogen: by the place's shares of seasons where it has them, else
+    /// evenly over the cuttings of hay.
+    pub(super) fn parts(&self, n: f64, litter: bool) -> Vec<Part> {
+        if n <= 0.0 {
+            return Vec::new();
+        }
         if !self.shared() {
             let within = self.ready.open_from()..=self.ready.to;
             let grows = |cut: &Date| self.seasons.as_ref().is_none_or(|seasons| seasons.grows_after(*cut));

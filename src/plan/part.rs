@@ -37,7 +37,7 @@ impl Sight<'_> {
             done,
             left,
             first: days().min()?,
-            last: days().max()?,
+            last: last.date,
             season: pieces().next()?.season.clone(),
             until: pieces().map(|window| window.last).max()?,
             entries: begun.entries.iter().map(|entry| entry.id.clone()).collect(),

@@ -13,12 +13,11 @@ impl Sight<'_> {
     pub(super) fn phosphorus(
         &self,
         planned: f64,
-        (supplied, removed, n_need): (&Npk<f64>, &Npk<f64>, f64),
+        (supplied, removed, n_allowed): (&Npk<f64>, &Npk<f64>, f64),
         held: &HeldBy,
         applications: &[Application],
     ) -> PhosphorusRow {
         let (notes, phosphorus) = (&self.weighed.notes, &self.weighed.phosphorus);
-        let n_allowed = self.used(LimitKind::Nitrogen, held, applications).map_or(n_need, |used| used.allowed);
         let caution = |(what, words): &(String, String)| PhosphorusCaution { what: what.clone(), words: words.clone() };
         PhosphorusRow {
             soil: phosphorus.soil.map(|s| self.value(s)),

@@ -199,11 +199,7 @@ fn gap(entry: &Entry) -> Option<Gap> {
 /// What the log put on every field on which it put something, beside what is allowed.
 #[must_use]
 pub fn actual(ready: &Ready, balance: &Balance) -> Vec<Actual> {
-    fields(ready, balance)
-        .into_iter()
-        .map(|f| f.sums)
-        .filter(|a| a.entries > 0 || a.densest != Npk::default())
-        .collect()
+    fields(ready, balance).into_iter().map(|f| f.sums).filter(Actual::has_any).collect()
 }
 
 fn fields(ready: &Ready, balance: &Balance) -> Vec<FieldRow> {
@@ -243,7 +239,7 @@ fn fields(ready: &Ready, balance: &Balance) -> Vec<FieldRow> {
                 spread,
             }
         })
-        .filter(|f| f.sums.entries > 0 || f.sums.densest != Npk::default() || !f.cut.is_empty() || !f.grazed.is_empty())
+        .filter(|f| f.sums.has_any() || !f.cut.is_empty() || !f.grazed.is_empty())
         .collect()
 }
 

@@ -182,6 +182,13 @@ pub struct Actual {
     pub p2o5_allowed: Option<f64>,
 }
 
+impl Actual {
+    /// Whether the log put anything on.
+    pub(super) fn has_any(&self) -> bool {
+        self.entries > 0 || self.densest != Npk::default()
+    }
+}
+
 /// A field of the tally.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct FieldRow {

@@ -29,8 +29,14 @@ impl LoggedGround {
     /// Whether it is the way that was driven.
     #[must_use]
     pub fn is_line(&self) -> bool {
-        matches!(self.shape, Geometry::LineString(_) | Geometry::MultiLineString(_))
+        is_way(&self.shape)
     }
+}
+
+/// Whether a shape is a way that was driven.
+#[must_use]
+pub fn is_way(shape: &Geometry<f64>) -> bool {
+    matches!(shape, Geometry::LineString(_) | Geometry::MultiLineString(_))
 }
 
 /// Feet; a bare number is feet.

@@ -335,10 +335,10 @@ impl Asker<'_> {
 
     fn phosphorus(&mut self) {
         self.ask("phosphorus basis", topic::P_RATING, Scope::new());
+        let rules = self.book.rules();
         for rating in RATINGS {
-            let rules = self.book.rules();
             let own = |rule: &PRule| rule.when.rating.is_empty() || rule.when.rating.iter().any(|word| word == rating);
-            let found = found(rules.into_iter().map(|(_, rule)| rule).find(|rule| own(&rule.value)));
+            let found = found(rules.iter().map(|(_, rule)| rule).find(|rule| own(&rule.value)).cloned());
             self.note("phosphorus basis", Scope::new().rating(rating), found, &[topic::P_RULE.into()]);
         }
     }

@@ -9,7 +9,6 @@ use crate::tables::topic::{self, TOPICS, Topic};
 use crate::tables::value::{Band, ClassStep, MonthDay, Season, Shape, ValueForm};
 use crate::text::{self, Kind, Node, Walker, choice, key_of};
 use crate::units::{self, SoilScale};
-use jiff::civil::Date;
 use std::collections::BTreeMap;
 
 /// The file of sources, of a place or of all.
@@ -302,7 +301,8 @@ fn shape(walk: &Walker<'_>, node: &Node, topic: Topic, findings: &mut Findings) 
         ValueForm::Season => {
             walk.need("season", "a block of `opens` and `closes`, each month-day", findings)?;
             let block = walk.block("season", format!("{}: `season`", walk.what()), findings)?;
-            let [opens, closes] = ["opens", "closes"].map(|key| month_day(&block, key, findings));
+            let [opens, closes] = ["opens", "closes"]
+                .map(|key| block.need_month_day(key, findings).map(|(month, day)| MonthDay { month, day }));
             block.finish(findings);
             Some(Shape::Season(Season { opens: opens?, closes: closes? }))
         }
@@ -333,19 +333,6 @@ fn steps(walk: &Walker<'_>, findings: &mut Findings) -> Option<Shape> {
         return None;
     }
     Some(Shape::Steps(steps))
-}
-
-/// A day of any year, as in `03-15`.
-fn month_day(block: &Walker<'_>, key: &'static str, findings: &mut Findings) -> Option<MonthDay> {
-    const ACCEPTS: &str = "month and day, for example 03-15";
-    let text = block.need_text(key, ACCEPTS, findings)?;
-    // A leap year takes every day that exists in any year.
-    let day = format!("2024-{}", text.value).parse::<Date>().ok().filter(|_| text.value.len() == 5);
-    if day.is_none() {
-        let found = format!("{}: `{key}` is `{}`, which is no day of a year", block.what(), text.value);
-        findings.push(Finding::error("date", &text.place, found).accepts(ACCEPTS));
-    }
-    day.map(|day| MonthDay { month: day.month(), day: day.day() })
 }
 
 /// What is usual, which lies within what can be at all.

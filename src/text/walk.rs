@@ -238,6 +238,19 @@ impl<'a> Walker<'a> {
         }
     }
 
+    /// Month and day of any year under `key`, as in `03-15`; it must be there.
+    pub fn need_month_day(&self, key: &'static str, findings: &mut Findings) -> Option<(i8, i8)> {
+        const ACCEPTS: &str = "month and day, for example 03-15";
+        let text = self.need_text(key, ACCEPTS, findings)?;
+        // A leap year takes every day that exists in any year.
+        let day = format!("2024-{}", text.value).parse::<jiff::civil::Date>().ok().filter(|_| text.value.len() == 5);
+        if day.is_none() {
+            let found = format!("{}: `{key}` is `{}`, which is no day of a year", self.what, text.value);
+            findings.push(Finding::error("date", &text.place, found).accepts(ACCEPTS));
+        }
+        day.map(|day| (day.month(), day.day()))
+    }
+
     /// `yes` or `no` under `key`, when there is one.
     pub fn yes_no(&self, key: &'static str, findings: &mut Findings) -> Option<At<bool>> {
         let text = self.text(key, findings)?;
