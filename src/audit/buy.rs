@@ -106,13 +106,12 @@ fn within_shares(mix: &FieldBuy, field: &FieldPlan, written: &Field, ready: &Rea
         let bought: f64 = own().map(n).sum();
         let begins = |go: &Go| go.from.or(go.after_cutting);
         let holds = |days: (Date, Date)| own().filter_map(begins).any(|day| days.0 <= day && day <= days.1);
-        let left: Vec<f64> = loads
-            .iter()
-            .filter(|of| of.season == season && (holds(of.days) || of.days.1 >= ready.as_of.max(ready.from)))
-            .map(|of| (of.load.allowed - of.load.logged - of.load.planned).max(0.0))
-            .collect();
-        if !left.is_empty() && bought > left.iter().sum::<f64>() + mix.over.n + SLACK {
-            let left: f64 = left.iter().sum();
+        let counts = |of: &&nutrients::SeasonLoad| {
+            of.season == season && (holds(of.days) || of.days.1 >= ready.as_of.max(ready.from))
+        };
+        let open = loads.iter().filter(counts).map(|of| (of.load.allowed - of.load.logged - of.load.planned).max(0.0));
+        let Some(left) = open.reduce(|sum, one| sum + one) else { continue };
+        if bought > left + mix.over.n + SLACK {
             faults
                 .push(format!("{bought:.2} lb/ac of nitrogen is bought for {season}, which may still take {left:.2}"));
         }

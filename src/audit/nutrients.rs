@@ -184,16 +184,14 @@ fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, log_al
     let years = needs(plan, field, ready, book).unwrap_or_default();
     if period::growing(field, ready, book).is_some() {
         loads.extend(years.iter().map(|(days, need)| load(*days, "the crop needs", *need)));
-    } else if let Some((_, need)) = years.first().filter(|_| log_alone) {
-        let ends = period::ends_of_log(plan, ready, log::dates(field, plan.acres, ready, book).into_iter());
-        let months = ends.into_iter().map(period::twelve_months_to);
-        loads.extend(months.map(|days| load(days, "the crop needs in twelve months", *need)));
     } else if let Some((_, need)) = years.first() {
-        let ends = plan.applications.iter().flat_map(|a| [a.first, a.last]);
         let put_on = [What::Spread, What::Fertilizer, What::FeedHay].into_iter();
         let logged = put_on.flat_map(|what| ready.happened.on_field(field.id(), what)).map(|e| e.date);
-        let ends = ends.chain(logged.filter(|date| *date >= period::begins(ready))).chain([period::begins(ready)]);
-        let months = ends.map(period::twelve_months_to);
+        let ends = match log_alone {
+            true => period::ends_of_log(plan, ready, log::dates(field, plan.acres, ready, book).into_iter()),
+            false => period::ends_of_plan(plan, ready, logged),
+        };
+        let months = ends.into_iter().map(period::twelve_months_to);
         loads.extend(months.map(|days| load(days, "the crop needs in twelve months", *need)));
     }
     loads.extend(season_loads(plan, field, ready, book).into_iter().map(|of| of.load));

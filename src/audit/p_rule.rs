@@ -51,14 +51,13 @@ fn pounds(says: &PSays, need: Option<f64>, removal: Option<f64>) -> Option<(f64,
 /// Every row that says something on a field.
 fn rows(field: &Field, ready: &Ready, book: &Book<'_>, of: POf) -> Vec<PSays> {
     let said = field.written.rule_said.as_ref();
+    let words: Vec<&str> = said.into_iter().flat_map(|said| said.stated.iter().map(|at| at.value.as_str())).collect();
     let mut all: Vec<(PWins, PSays)> = Vec::new();
     for (_, row) in book.rules() {
         let row = row.value;
         if !applies(&row.when, of, (field, ready, book)) {
             continue;
         }
-        let words: Vec<&str> =
-            said.into_iter().flat_map(|said| said.stated.iter().map(|at| at.value.as_str())).collect();
         let instead = row.unless.iter().find(|unless| words.contains(&unless.stated.as_str()));
         all.push((row.wins, instead.map_or(row.says, |unless| unless.then)));
     }

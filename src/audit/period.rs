@@ -83,6 +83,14 @@ pub(super) fn ends_of_log(plan: &FieldPlan, ready: &Ready, dates: impl Iterator<
     ends
 }
 
+/// The days that end the twelve months which log and plan together may be over: those on which
+/// something goes on, and the first of the plan.
+pub(super) fn ends_of_plan(plan: &FieldPlan, ready: &Ready, logged: impl Iterator<Item = Date>) -> BTreeSet<Date> {
+    let begins = begins(ready);
+    let planned = plan.applications.iter().flat_map(|a| [a.first, a.last]);
+    logged.filter(|day| *day >= begins).chain(planned).chain([begins]).collect()
+}
+
 /// The twelve months that end with a day.
 pub(super) fn twelve_months_to(day: Date) -> Days {
     (day.checked_sub(1.year()).and_then(Date::tomorrow).unwrap_or(day), day)

@@ -10,7 +10,6 @@ use crate::record::What;
 use crate::tables::{Book, Classes, Of, Rate, Scope, topic};
 use crate::units::{Percent, Quantity, number};
 use jiff::civil::Date;
-use std::collections::BTreeSet;
 
 /// Far below any limit in use.
 const SLACK: f64 = 1e-3;
@@ -36,12 +35,10 @@ pub(super) fn metal_loads(
 ) -> Vec<LimitLoad> {
     let topics = [(topic::ZINC_LOAD_YEAR, "zinc", true), (topic::COPPER_LOAD_YEAR, "copper", false)];
     let metal_of = |lot: &str, zinc| ready.lot(lot).map_or(0.0, |lot| metal(lot, zinc));
-    let begins = period::begins(ready);
-    let logged = ready.happened.on_field(field.id(), What::Spread).map(|e| e.date).filter(|day| *day >= begins);
-    let planned = plan.applications.iter().flat_map(|a| [a.first, a.last]);
-    let ends: BTreeSet<Date> = match log_alone {
+    let logged = ready.happened.on_field(field.id(), What::Spread).map(|e| e.date);
+    let ends = match log_alone {
         true => period::ends_of_log(plan, ready, log::dates(field, plan.acres, ready, book).into_iter()),
-        false => logged.chain(planned).chain([begins]).collect(),
+        false => period::ends_of_plan(plan, ready, logged),
     };
     let mut loads = Vec::new();
     for (topic, name, zinc) in topics {
