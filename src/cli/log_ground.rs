@@ -14,7 +14,7 @@ pub(super) fn from_file(cells: &mut Cells) -> Result<(), String> {
 }
 
 /// The shape in words; a text without a bracket is the name of a file.
-pub(super) fn in_words(given: &str) -> Result<String, String> {
+fn in_words(given: &str) -> Result<String, String> {
     if given.contains('(') || given.is_empty() {
         return Ok(given.to_string());
     }

@@ -2,7 +2,7 @@
 
 use crate::audit::Audited;
 use crate::balance::{Basis, Npk};
-use crate::findings::Known;
+use crate::findings::{Known, distinct, together};
 use crate::plan::answer::{
     FieldKnown, FieldPlan, HeldBy, OtherWay, Outlook, PhosphorusRow, PhosphorusRule, Plan, past_foreseen, years_ahead,
 };
@@ -148,13 +148,13 @@ fn rules(page: &mut Page, plan: &Plan) {
         let binds = if row.binds && several { ", the limit" } else { "" };
         format!("{}: {}{lb}{binds} ({}, {})", row.what, row.says, row.cite.figure, row.cite.known.word())
     };
-    together(page, plan, |PhosphorusRow { rows, .. }| match rows.is_empty() {
+    told(page, plan, |PhosphorusRow { rows, .. }| match rows.is_empty() {
         true => vec!["no row says anything: what the soil test asks for".to_string()],
         false => vec![rows.iter().map(|own| row(own, rows.len() > 1)).collect::<Vec<_>>().join("; ")],
     });
-    together(page, plan, |p| p.for_bought.iter().map(|own| row(own, false)).collect());
-    together(page, plan, |p| p.cautions.iter().map(|said| format!("{}: {}", said.what, said.words)).collect());
-    together(page, plan, |p| {
+    told(page, plan, |p| p.for_bought.iter().map(|own| row(own, false)).collect());
+    told(page, plan, |p| p.cautions.iter().map(|said| format!("{}: {}", said.what, said.words)).collect());
+    told(page, plan, |p| {
         let ways = p.rows.iter().chain(&p.for_bought).flat_map(|row| &row.ways);
         let way = |way: &OtherWay| {
             let OtherWay { stated, words, by, then } = way;
@@ -165,18 +165,12 @@ fn rules(page: &mut Page, plan: &Plan) {
 }
 
 /// What is said of each field's phosphorus, each text once with the fields that it is for.
-fn together(page: &mut Page, plan: &Plan, texts: impl Fn(&PhosphorusRow) -> Vec<String>) {
-    let mut said: Vec<(String, Vec<&str>)> = Vec::new();
-    for field in &plan.fields {
-        for text in texts(&field.phosphorus) {
-            match said.iter_mut().find(|(own, _)| *own == text) {
-                Some((_, fields)) if fields.contains(&field.id.as_str()) => {}
-                Some((_, fields)) => fields.push(&field.id),
-                None => said.push((text, vec![&field.id])),
-            }
-        }
+fn told(page: &mut Page, plan: &Plan, texts: impl Fn(&PhosphorusRow) -> Vec<String>) {
+    let of = |field: &'_ FieldPlan| texts(&field.phosphorus);
+    let all = plan.fields.iter().flat_map(|field| of(field).into_iter().map(|text| (text, field.id.as_str())));
+    for (text, fields) in together(all) {
+        page.item(format!("{}: {text}", distinct(fields).join(", ")));
     }
-    said.iter().for_each(|(text, fields)| page.item(format!("{}: {text}", fields.join(", "))));
 }
 
 /// How what is allowed is known.

@@ -31,8 +31,7 @@ pub fn today(today: &Today, width: usize) -> String {
     let short = |reason: &Reason| reason.in_short.clone().unwrap_or_else(|| reason.text.clone());
     today.cautions.iter().for_each(|reason| say(format!("WATCH: {}", short(reason))));
     if !today.dangers.is_empty() {
-        let about = |danger: &Danger| danger.about.clone();
-        say(format!("WATCH: {}.", alike_first(&today.dangers, about)));
+        say(format!("WATCH: {}.", dangers(&today.dangers)));
     }
     let mut last = Vec::new();
     if !today.nothing.is_empty() {
@@ -66,9 +65,9 @@ fn alike<'a, T>(list: &'a [T], field: impl Fn(&'a T) -> &'a String, says: impl F
 }
 
 /// `grass tetany R1, R2; sheep and copper R2`.
-fn alike_first(list: &[Danger], says: impl Fn(&Danger) -> String) -> String {
-    let groups = together(list.iter().map(|one| (says(one), one.field.as_str())));
-    let said = groups.into_iter().map(|(said, fields)| format!("{said} {}", distinct(fields).join(", ")));
+fn dangers(list: &[Danger]) -> String {
+    let groups = together(list.iter().map(|one| (one.about.as_str(), one.field.as_str())));
+    let said = groups.into_iter().map(|(about, fields)| format!("{about} {}", distinct(fields).join(", ")));
     said.collect::<Vec<_>>().join("; ")
 }
 

@@ -121,10 +121,9 @@ pub(super) fn drawdown(plan: &Plan) -> Vec<Part> {
     });
     let rising: Vec<&str> = plan.fields.iter().filter(|f| f.gains_p2o5()).map(|f| f.id.as_str()).collect();
     let mut parts = vec![say(en::EVERY_YEAR), table("", en::OUTLOOK_HEADS, rows)];
-    let known = plan.fields.iter().flat_map(|f| &f.outlook).filter(|o| o.of == "P").map(|o| o.known);
-    parts.extend(legend(known).map(say));
-    let years = plan.fields.iter().flat_map(|f| &f.outlook).filter(|o| o.of == "P").filter_map(|o| o.years);
-    parts.extend(past_foreseen(years).map(say));
+    let soils = || plan.fields.iter().flat_map(|f| &f.outlook).filter(|o| o.of == "P");
+    parts.extend(legend(soils().map(|o| o.known)).map(say));
+    parts.extend(past_foreseen(soils().filter_map(|o| o.years)).map(say));
     parts.extend(plan.planner_notes.iter().filter(|note| note.of_trend()).map(|note| say(said(note).text())));
     if !rising.is_empty() {
         parts.push(Part::Wanting(en::rising(rising.join(", "))));

@@ -81,8 +81,8 @@ fn keep_off(sight: &FieldSight<'_>) -> Vec<Placemark> {
         let at = Marked::Ground(ground);
         there.then_some(Placemark { name, lines, look: Some(KEEP_OFF.id), data: Vec::new(), at })
     };
+    let part = sight.plan.part.as_ref().map(|part| format!("{}.", plain(&part.sentence())));
     if !why.is_empty() {
-        let part = sight.plan.part.as_ref().map(|part| format!("{}.", plain(&part.sentence())));
         let lines = why.iter().map(|why| format!("{}.", plain(why).trim_end_matches('.'))).chain(part).collect();
         return mark(format!("{}: no litter", called(sight)), lines, &cut.boundary).into_iter().collect();
     }
@@ -94,9 +94,8 @@ fn keep_off(sight: &FieldSight<'_>) -> Vec<Placemark> {
         ];
         mark(format!("{}: {}", plain(&sight.plan.id), plain(&thing(&kept.name, &kept.kind))), lines, &zone.shape)
     };
-    let done = sight.plan.part.as_ref().zip(sight.part()).and_then(|(part, ground)| {
-        let lines = vec![format!("{}.", plain(&part.sentence()))];
-        mark(format!("{}: done, keep off for now", plain(&sight.plan.id)), lines, &ground.done)
+    let done = part.zip(sight.part()).and_then(|(line, ground)| {
+        mark(format!("{}: done, keep off for now", plain(&sight.plan.id)), vec![line], &ground.done)
     });
     zones.filter_map(one).chain(done).collect()
 }

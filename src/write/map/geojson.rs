@@ -15,7 +15,8 @@ use serde_json::{Value, json};
 #[must_use]
 pub fn map_geojson(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[Option<Driving>]) -> String {
     let mut features: Vec<Value> = Vec::new();
-    for sight in sights(audited, ready, ground, driving) {
+    let sights = sights(audited, ready, ground, driving);
+    for sight in &sights {
         let cut = &sight.surveyed.cut;
         let shape = written(&cut.plane, &cut.spreadable).shape;
         let geometry = geometry(&shape);
@@ -37,9 +38,7 @@ pub fn map_geojson(audited: &Audited, ready: &Ready, ground: &[Surveyed], drivin
             }));
         }
     }
-    for sight in sights(audited, ready, ground, driving) {
-        features.extend(parts(&sight));
-    }
+    features.extend(sights.iter().flat_map(parts));
     let collection = json!({ "type": "FeatureCollection", "features": features });
     serde_json::to_string(&collection).map(|text| text + "\n").unwrap_or_default()
 }

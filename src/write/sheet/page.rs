@@ -43,10 +43,11 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
     let tall = tallest(dense, driving.is_some()) - setting - if wet { WET_LINE } else { 0.0 } + room(&shared);
     // Beside a single job every line that shortens the map makes the job's own column taller.
     let cautions_many = cautions.len() > MOST_BESIDE;
-    let tall = match count {
-        1 => tall.max(LEAST_MAP),
-        _ if cautions_many => tall - BELOW,
-        _ => tall,
+    let single = count == 1;
+    let tall = match (single, cautions_many) {
+        (true, _) => tall.max(LEAST_MAP),
+        (false, true) => tall - BELOW,
+        (false, false) => tall,
     };
     let beside = [Part::Facts(facts(plan, sight, shared))];
     let mut care = Vec::new();
@@ -54,10 +55,9 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
         care = vec![Part::Heading(en::ON_THIS_FIELD), Part::List { steps: false, lines: cautions }];
     }
     let mut jobs: Vec<Part> = jobs.into_iter().map(Part::Spreading).collect();
-    let single = count == 1;
     // More than these make the column beside the map the longer one.
     let below = single || cautions_many;
-    let map_side = Part::Group(Group::MapSide, map_side((number, one_year(plan)), tall, sight));
+    let map_side = Part::Group(Group::MapSide, map_side(number, tall, one_year(plan), sight));
     let (mut blocks, mut job_side, mut facts) = (Vec::new(), Vec::new(), Vec::from(beside));
     if single {
         job_side.append(&mut jobs);
@@ -87,7 +87,7 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
 }
 
 /// The map, and what its signs mean.
-fn map_side((number, year): (usize, Option<i16>), tall: f64, sight: &FieldSight<'_>) -> Vec<Part> {
+fn map_side(number: usize, tall: f64, year: Option<i16>, sight: &FieldSight<'_>) -> Vec<Part> {
     let (field, mut side) = (sight.plan, Vec::new());
     let acres = number_text(field.acres, 2);
     let beside = field.part.as_ref().filter(|part| part.stands_beside(&field.applications));
