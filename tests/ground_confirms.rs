@@ -8,7 +8,7 @@
 
 mod kit;
 
-use kit::{Farm, Place, asked, own_figure, planned};
+use kit::{Farm, Place, asked, flat, own_figure, planned, sward};
 use serde::Deserialize;
 use serde_json::{Value, json};
 use std::collections::{BTreeMap, BTreeSet};
@@ -314,9 +314,7 @@ fn a_forecast_says_how_far_it_can_be_trusted() {
     let (falls, rises) = (with(None), with(Some("400")));
     assert_eq!(notes(&falls), BTreeSet::from(["trend_down".to_string()]));
     assert_eq!(notes(&rises), BTreeSet::from(["trend_up".to_string()]));
-    let limits = |farm: &Farm| {
-        kit::sward(farm.folder().path(), &["limits", "."]).out.split_whitespace().collect::<Vec<_>>().join(" ")
-    };
+    let limits = |farm: &Farm| flat(&sward(farm.folder().path(), &["limits", "."]).out);
     let (falling, rising) = (limits(&falls), limits(&rises));
     assert!(falling.contains("4.3 to 8.2 percent a year") && !falling.contains("A soil test that rises"), "{falling}");
     assert!(rising.contains("A soil test that rises") && !rising.contains("A soil test that falls"), "{rising}");

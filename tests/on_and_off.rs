@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, NC, PLACES, checked, made, page, planned, rule};
+use kit::{Farm, NC, PLACES, checked, flat, made, page, planned, rule};
 use serde_json::{Value, json};
 use sward::write;
 
@@ -14,7 +14,7 @@ use sward::write;
 fn limits(farm: &Farm) -> String {
     let text = write::limits(&made(farm).audited, 80);
     page(&text);
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
+    flat(&text)
 }
 
 fn limits_json(farm: &Farm) -> Value {
@@ -106,7 +106,7 @@ fn several_years_at_once_are_offered_where_one_is_too_thin_to_spread() {
     assert!(after.rate("A") >= 1.0 && after.rate("A") <= rate + 1e-9, "{} of {rate}", after.rate("A"));
     assert!(after.field("A")["phosphorus"].get("bank").is_none());
     assert!(after.field("A")["phosphorus"]["rests_through"].is_number());
-    let said = write::plan(&made(&farm).audited, 80).split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flat(&write::plan(&made(&farm).audited, 80));
     let offer = format!("the rule lets up to 4 years' worth go on at once: with `bank_years: {years}` it may get");
     assert!(said.contains(&offer), "{said}");
     // Not where the rule has one year, nor where something else keeps the rate down as well.

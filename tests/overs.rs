@@ -108,12 +108,11 @@ fn every_command_names_every_limit_that_the_log_is_over() {
     for place in [&NC, &VA, &TN] {
         let folder = over(place);
         let at = folder.path();
-        let plan = json(at, &["plan", ".", "--json"]);
-        std::fs::write(at.join("plan.json"), plan.to_string()).unwrap();
+        let text = sward(at, &["plan", ".", "--json"]).out;
+        std::fs::write(at.join("plan.json"), &text).unwrap();
+        let plan: Value = serde_json::from_str(&text).unwrap();
         let of_plan: Vec<Told> = findings(&plan).iter().map(of_finding).collect();
         assert!(of_plan.len() > 3, "{}: {of_plan:?}", place.key);
-        let text = sward(at, &["plan", ".", "--json"]).out;
-        std::fs::write(at.join("plan.json"), text).unwrap();
         let audit = json(at, &["audit", "plan.json", ".", "--json"]);
         let mut audited: Vec<Told> = Vec::new();
         for field in audit["fields"].as_array().unwrap() {

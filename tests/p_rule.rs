@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, NC, checked, figure, planned, root, rule};
+use kit::{Farm, NC, checked, figure, flat, planned, root, rule};
 use serde_json::json;
 use serde_yaml::{Mapping, Value};
 use std::collections::BTreeSet;
@@ -335,10 +335,7 @@ fn words_and_other_ways_of_the_rows_are_shown() {
         .figure(rule("bought", "of: fertilizer", &["basis: need"]))
         .figure(rule("wet", "rating: [low, high]", &["basis: warn", "note: \"applied: mind the wet corner\""]))
         .figure(rule("other", "rating: high", &["basis: warn", "note: of no field here"]));
-    let limits = |farm: &Farm| -> String {
-        let text = sward::write::limits(&kit::made(farm).audited, 80);
-        text.split_whitespace().collect::<Vec<_>>().join(" ")
-    };
+    let limits = |farm: &Farm| flat(&sward::write::limits(&kit::made(farm).audited, 80));
     let said = limits(&farm);
     assert!(said.contains("A: made up for a test: mind the wet corner"), "{said}");
     assert!(!said.contains("of no field here") && !said.contains("applied: mind"), "{said}");
