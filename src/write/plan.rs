@@ -185,7 +185,7 @@ fn in_part(page: &mut Page, plan: &Plan) {
         .filter_map(|field| Some(format!("{}: {}.", title(field), field.part.as_ref()?.sentence())))
         .collect();
     if !parts.is_empty() {
-        page.line("Done in part, so nothing more is planned there until the window is over:");
+        page.line("Done in part; nothing is planned there in the same window:");
     }
     parts.into_iter().for_each(|part| page.under(part));
 }

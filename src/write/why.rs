@@ -257,7 +257,10 @@ fn for_more(field: &FieldPlan) -> Option<&'static str> {
         (Some(next), by) if same && by.in_part_of_the_year() => next.kind,
         (_, by) => by,
     };
-    let last = field.windows.iter().all(|window| Some(&window.season) == field.windows.first().map(|w| &w.season));
+    // The same season of another year is another one.
+    let mut openings = field.windows.iter().map(|window| (&window.season, window.season_days));
+    let first = openings.next();
+    let last = openings.all(|opening| Some(opening) == first);
     Some(match by {
         LimitKind::SeasonShare | LimitKind::SpreaderMost if last => {
             "a plan whose days reach another season: this one has no other that is still open"
