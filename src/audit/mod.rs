@@ -10,6 +10,7 @@ mod buy;
 mod fault;
 mod file;
 mod goal;
+mod hay;
 mod held;
 mod herds;
 mod lines;

@@ -2,6 +2,7 @@
 //! put on in them.
 
 use crate::audit::goal::yield_goal;
+use crate::audit::hay;
 use crate::audit::held::{asked_by_test, holds, rests};
 use crate::audit::herds;
 use crate::audit::log::{self, LimitLoad, LoggedSpread};
@@ -179,7 +180,8 @@ impl<'a> Case<'a> {
             let grazed = before.iter().filter(|b| b.until.value >= day).find_map(|b| b.usage.as_ref());
             let usage = grazed.unwrap_or(&field.written.stand.usage).value;
             let grazed = usage == Use::Pasture;
-            let per_ton = book.get(topic::P2O5_PER_TON, &scope).map_or(0.0, |f| f.value.get());
+            let same_crop = field.written.forage_on(day).value == field.written.forage.value;
+            let per_ton = hay::p2o5_per_ton(field, same_crop, book, &scope).unwrap_or(0.0);
             let keeps = keeps(scope, book);
             let cut = cut_for_hay(field, usage);
             let tons = stated.or_else(|| yield_goal(plan, field, book)).unwrap_or(0.0);
@@ -368,7 +370,7 @@ impl<'a> Case<'a> {
 /// What the forage carries off in a year, lb/ac.
 fn carried_off(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<f64> {
     let scope = ready.scope(field);
-    let carried = yield_goal(plan, field, book)? * book.get(topic::P2O5_PER_TON, &scope)?.value.get();
+    let carried = yield_goal(plan, field, book)? * hay::p2o5_per_ton(field, true, book, &scope)?;
     let cut = cut_for_hay(field, field.written.usage.value);
     if cut >= 1.0 {
         return Some(carried);

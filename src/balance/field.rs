@@ -42,7 +42,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     let periods = periods::of(&desk, logged.all_dates(), phosphorus::is_capped(&holding), &mut windows);
     let goal = goal::of(&mut desk, &surveyed.soils);
     let n_by_year = need::nitrogen(&mut desk, &logged, goal, &periods.years());
-    let (removed, stock) = need::removed(&mut desk, goal, herds, surveyed.cut.gross);
+    let need::Removed { npk: removed, counted, stock } = need::removed(&mut desk, goal, herds, surveyed.cut.gross);
     let soil_p = need::soil_p(&mut desk);
     let p2o5 = need::phosphate(&mut desk, soil_p);
     let p2o5 = phosphorus::needed(&mut desk, p2o5);
@@ -50,13 +50,14 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     let soil_k = need::soil_k(&mut desk);
     let k2o = need::potash(&mut desk, soil_k);
     let need = Npk { n: n_by_year.first().copied().unwrap_or(goal), p2o5, k2o };
-    let mut phosphorus = phosphorus::of(&mut desk, &holding, soil_p, &need, &removed);
+    let counts = Npk { p2o5: counted, ..removed };
+    let mut phosphorus = phosphorus::of(&mut desk, &holding, soil_p, &need, &counts);
     let mut supplied: Vec<Supplied<'_>> =
         ready.lots.iter().filter_map(|lot| Supplied::of_lot(&mut desk, lot)).collect();
     limits::metals(&mut desk);
     let soil_loss = erosion::of(&mut desk, &surveyed.soils);
     let lime = lime::of(&mut desk, acres);
-    let banked = banked::take_off(&mut desk, &mut phosphorus, &mut logged, &supplied, (goal, removed.p2o5, &periods));
+    let banked = banked::take_off(&mut desk, &mut phosphorus, &mut logged, &supplied, (goal, counted, &periods));
     let still_open = windows.len();
     windows.extend(past);
     let spread = held::spread(&desk);
@@ -86,6 +87,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
         needs,
         over: years_over,
         removed,
+        counted_off: counted,
         stock,
         phosphorus,
         p2o5_on: banked.on,

@@ -12,6 +12,7 @@ mod erosion;
 mod fed_hay;
 mod field;
 mod goal;
+mod hay;
 mod held;
 mod herds;
 mod lacking;

@@ -4,7 +4,7 @@ use crate::balance::desk::Desk;
 use crate::balance::herds::Herds;
 use crate::balance::logged::Logged;
 use crate::balance::periods::Span;
-use crate::balance::{HerdPart, Npk, Op, PutOn, StepId, herds, report, residual};
+use crate::balance::{HerdPart, Npk, Op, PutOn, StepId, hay, herds, report, residual};
 use crate::farm::Use;
 use crate::findings::{At, Finding, Known, Origin};
 use crate::tables::{Classes, Of, Rate, topic};
@@ -98,16 +98,35 @@ fn enough_legume(desk: &mut Desk<'_>) -> Option<StepId> {
 }
 
 /// What the forage carries off the field in a year, and on pasture what truly leaves.
-pub(super) fn removed(desk: &mut Desk<'_>, goal: StepId, herds: &Herds, gross: f64) -> (Npk<StepId>, Vec<HerdPart>) {
+pub(super) fn removed(desk: &mut Desk<'_>, goal: StepId, herds: &Herds, gross: f64) -> Removed {
     let stock = herds.on(desk.ready, desk.field.id());
     let off = Off { goal, stock: &stock, gross };
-    let n = match desk.get(topic::N_REMOVED_PER_TON) {
-        Some(_) => off.carried(desk, topic::N_REMOVED_PER_TON, "N", "n"),
-        None => desk.notes.unknown("N carried off", Origin::Definition("no figure in the tables".into())),
+    let [own_n, own_p, own_k] = ["N", "P2O5", "K2O"].map(|nutrient| hay::per_ton(desk, nutrient));
+    let n = match (own_n, desk.get(topic::N_REMOVED_PER_TON)) {
+        (None, None) => desk.notes.unknown("N carried off", Origin::Definition("no figure in the tables".into())),
+        _ => off.carried(desk, own_n, topic::N_REMOVED_PER_TON, ("N", "n")),
     };
-    let p2o5 = off.carried(desk, topic::P2O5_PER_TON, "P2O5", "p2o5");
-    let k2o = off.carried(desk, topic::K2O_PER_TON, "K2O", "k2o");
-    (Npk { n, p2o5, k2o }, stock)
+    let p2o5 = off.carried(desk, own_p, topic::P2O5_PER_TON, ("P2O5", "p2o5"));
+    let k2o = off.carried(desk, own_k, topic::K2O_PER_TON, ("K2O", "k2o"));
+    let npk = Npk { n, p2o5, k2o };
+    let scope = desk.scope();
+    let less = own_p.and_then(|own| hay::counted(desk, Some(own), &scope, "P2O5 in a ton by the tables"));
+    let Some((own, less)) = own_p.zip(less).filter(|(own, less)| own != less) else {
+        return Removed { npk, counted: p2o5, stock };
+    };
+    hay::tell(desk, own, less);
+    let counted = off.of_tons(desk, less, ("P2O5", "p2o5"), "P2O5 carried off that a limit counts".to_string());
+    Removed { npk, counted, stock }
+}
+
+/// What leaves a field in a year, lb/ac.
+pub(super) struct Removed {
+    /// By the farm's own hay analysis where there is one, else by the tables.
+    pub(super) npk: Npk<StepId>,
+    /// Phosphate that a limit by removal counts.
+    pub(super) counted: StepId,
+    /// The herds that graze the field.
+    pub(super) stock: Vec<HerdPart>,
 }
 
 /// What is taken off a field: its hay, or what its stock keeps.
@@ -120,11 +139,20 @@ struct Off<'x> {
 }
 
 impl Off<'_> {
-    fn carried(&self, desk: &mut Desk<'_>, topic: Of<LbPerTon>, nutrient: &str, key: &str) -> StepId {
-        let what = format!("{nutrient} carried off");
+    /// By what the analysis found in a ton, else by the tables.
+    fn carried(&self, desk: &mut Desk<'_>, own: Option<StepId>, topic: Of<LbPerTon>, nutrient: (&str, &str)) -> StepId {
+        let what = format!("{} carried off", nutrient.0);
+        if let Some(own) = own {
+            return self.of_tons(desk, own, nutrient, what);
+        }
         let Some(figure) = desk.get(topic) else { return desk.lacking(topic, &what) };
         let of_what = desk.field.written.usage.value.yields();
         let per_ton = desk.notes.figure(format!("{what} per ton of {of_what}"), &figure);
+        self.of_tons(desk, per_ton, nutrient, what)
+    }
+
+    /// By what a ton holds.
+    fn of_tons(&self, desk: &mut Desk<'_>, per_ton: StepId, (nutrient, key): (&str, &str), what: String) -> StepId {
         let of = vec![self.goal, per_ton];
         let usage = desk.field.written.usage.value;
         if usage == Use::Pasture {

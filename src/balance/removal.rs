@@ -2,7 +2,7 @@
 //! the yield goal that were in force in it.
 
 use crate::balance::desk::Desk;
-use crate::balance::{Op, StepId, goal};
+use crate::balance::{Op, StepId, goal, hay};
 use crate::farm::Use;
 use crate::tables::topic;
 use jiff::civil::Date;
@@ -83,10 +83,11 @@ impl Removal {
             None => self.goal,
         };
         let what = format!("P2O5 carried off in {year}");
-        let Some(per_ton) = desk.book.get(topic::P2O5_PER_TON, &scope) else {
+        let own = (forage.value == written.forage.value).then(|| hay::per_ton(desk, "P2O5")).flatten();
+        let Some(per_ton) = hay::counted(desk, own, &scope, &format!("{what} per ton of {}", usage.yields())) else {
             return desk.notes.unknown(what, crate::findings::Origin::Definition("no figure in the tables".into()));
         };
-        let mut of = vec![tons, desk.notes.figure(format!("{what} per ton of {}", usage.yields()), &per_ton)];
+        let mut of = vec![tons, per_ton];
         let keeps = desk.book.get(topic::GRAZING_KEEPS, &scope.nutrient("p2o5").usage(Use::Pasture.key()));
         let cut = written.hayed_of(usage);
         if let Some(keeps) = keeps.filter(|_| usage == Use::Pasture || cut.is_some()) {

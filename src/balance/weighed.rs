@@ -34,6 +34,8 @@ pub struct FieldBalance {
     pub over: Vec<YearNeed>,
     /// What the forage carries off, lb/ac.
     pub removed: Npk<StepId>,
+    /// Phosphate of that which a limit by removal counts, lb/ac.
+    pub counted_off: StepId,
     /// The herds that graze it.
     pub stock: Vec<HerdPart>,
     /// Class, basis and allowance of phosphorus.

@@ -6,7 +6,7 @@ use crate::farm::dated::records;
 use crate::farm::numbers::{plain, whole};
 use crate::farm::words::{Endophyte, Rating, Texture};
 use crate::farm::written::{Heading, Rated, RuleSaid, SoilTest, Written, WrittenField};
-use crate::farm::{recommended, sure, years};
+use crate::farm::{hay, recommended, sure, years};
 use crate::findings::{At, Finding, Findings};
 use crate::text::{self, Kind, Node, Walker, key_of};
 use crate::units::{SoilScale, SoilValue, number};
@@ -25,12 +25,10 @@ fn field(node: &Node, id: &str, farm: &Written, findings: &mut Findings) -> Opti
     let id = walk.need_text("id", "a short id, the same as in fields.geojson", findings);
     let stand = before::stand(&walk, id.as_ref().map_or("", |id| &id.value), &farm.crops, findings);
     let texture = walk.text("texture", findings).and_then(|t| Texture::read(t, findings));
-    let legume = walk.quantity("legume", findings);
-    let hayed = walk.quantity("hayed", findings);
+    let (legume, hayed) = (walk.quantity("legume", findings), walk.quantity("hayed", findings));
     let endophyte = Endophyte::may(&walk, "endophyte", findings);
     let yields = years::yields(&walk, findings);
-    let survey_yield = walk.quantity("survey_yield", findings);
-    let worked_in = walk.quantity("worked_in", findings);
+    let (survey_yield, worked_in) = (walk.quantity("survey_yield", findings), walk.quantity("worked_in", findings));
     years::some_yield(&walk, farm.soils_named, findings);
     let earlier = years::earlier(&walk, findings);
     let bank_years = whole(&walk, "bank_years", 1, 10, findings);
@@ -39,19 +37,19 @@ fn field(node: &Node, id: &str, farm: &Written, findings: &mut Findings) -> Opti
     let soil_tests = records(&walk, ("soil_test", "soil tests"), |n, f| soil_test(n, &farm.crops, f), findings);
     let ratings = records(&walk, ("phosphorus_rating", "ratings"), rating, findings);
     let rule_said = walk.ask("phosphorus_rule").and_then(|node| rule_said(node, findings));
+    let hays = records(&walk, ("hay_analysis", "hay analyses"), hay::read, findings);
     let before = before::read(&walk, &farm.crops, findings);
     let (other_n, most) = (walk.quantity("other_n", findings), walk.quantity("most", findings));
     let only_lots = only_lots(&walk, findings);
     let closed = closed(&walk, findings);
-    let miles = walk.quantities("miles", findings);
+    let (cut_wait, miles) = (walk.quantity("cut_wait", findings), walk.quantities("miles", findings));
     let heading = walk.text("heading", findings).and_then(|t| heading(t, findings));
     let cuttings = walk.list("cuttings", findings).iter().filter_map(|n| bare_date(n, findings)).collect();
-    let cut_wait = walk.quantity("cut_wait", findings);
     let grazed = walk.list("grazed", findings).iter().filter_map(|n| grazed(n, findings)).collect();
     let (sure, place) = (sure::read(&walk, findings), walk.place().clone());
     walk.filled(LIMITING, findings);
     walk.finish(findings);
-    let (stand, soil_tests, ratings) = (stand?, soil_tests?, ratings?);
+    let (stand, soil_tests, ratings, hays) = (stand?, soil_tests?, ratings?, hays?);
     Some(WrittenField {
         name: stand.name.clone(),
         id: id?,
@@ -75,6 +73,8 @@ fn field(node: &Node, id: &str, farm: &Written, findings: &mut Findings) -> Opti
         rating: ratings.newest().cloned(),
         ratings,
         rule_said,
+        hay: hays.newest().cloned(),
+        hays,
         before: before?,
         stand,
         other_n,

@@ -3,6 +3,7 @@
 use crate::farm::before::Before;
 use crate::farm::crops::Bushels;
 use crate::farm::dated::HasDay;
+use crate::farm::hay::HayAnalysis;
 use crate::farm::words::Use;
 use crate::farm::written::{Analysis, Rated, SoilTest, Written, WrittenField};
 use crate::findings::At;
@@ -36,6 +37,7 @@ impl WrittenField {
         WrittenField {
             soil_test: self.soil_tests.on(known).cloned(),
             rating: self.ratings.on(known).cloned(),
+            hay: self.hay_on(stood, known).cloned(),
             name: before(stood).find_map(|b| b.name.clone()).unwrap_or_else(|| self.stand.name.clone()),
             forage: self.forage_on(stood).clone(),
             usage: before(stood).find_map(|b| b.usage.clone()).unwrap_or_else(|| self.stand.usage.clone()),
@@ -73,6 +75,14 @@ impl WrittenField {
         before.filter_map(|b| b.yield_goal.as_ref()).next().or(self.stand.yield_goal.as_ref())
     }
 
+    /// The analysis of what grew on a day, by what was known on another; that of another
+    /// crop says nothing of it.
+    fn hay_on(&self, stood: Date, known: Date) -> Option<&HayAnalysis> {
+        let crop = &self.forage_on(stood).value;
+        let own = || self.hays.iter().filter(|hay| &self.forage_on(hay.sampled.value).value == crop);
+        own().filter(|hay| hay.sampled.value <= known).last().or_else(|| own().next())
+    }
+
     /// The bushels of that yield goal, where it is written so.
     #[must_use]
     pub fn bushels_on(&self, day: Date) -> Option<&Bushels> {
@@ -94,6 +104,7 @@ impl WrittenField {
         // before the first rating.
         let tests = self.soil_tests.iter().skip(1).map(|test| test.sampled.value);
         let next = self.before.iter().filter_map(|b| b.until.value.tomorrow().ok());
+        let tests = tests.chain(self.hays.iter().skip(1).map(|hay| hay.sampled.value));
         tests.chain(self.ratings.iter().map(|rated| rated.on.value)).chain(next)
     }
 
@@ -147,7 +158,10 @@ impl Written {
     pub fn in_force(&self, on: Date) -> Cow<'_, Written> {
         let stood = self.span.as_ref().map_or(on, |(from, _)| on.max(from.value));
         let changing = |field: &WrittenField| {
-            !field.before.is_empty() || field.soil_tests.iter().len() > 1 || field.ratings.iter().len() > 1
+            !field.before.is_empty()
+                || field.soil_tests.iter().len() > 1
+                || field.ratings.iter().len() > 1
+                || field.hays.iter().len() > 1
         };
         if !self.fields.iter().any(changing) && self.lots.iter().all(|lot| lot.analyses.iter().len() < 2) {
             return Cow::Borrowed(self);

@@ -7,6 +7,7 @@ use crate::farm::crops::{Bushels, WrittenCrop};
 use crate::farm::dated::Dated;
 use crate::farm::days::WrittenWork;
 use crate::farm::figures::WrittenFigure;
+use crate::farm::hay::HayAnalysis;
 use crate::farm::herds::Herd;
 use crate::farm::on_hand::OnHand;
 use crate::farm::recommended::Recommended;
@@ -272,6 +273,10 @@ pub struct WrittenField {
     pub soil_test: Option<SoilTest>,
     /// All of them.
     pub soil_tests: Dated<SoilTest>,
+    /// The analysis of its forage that is in force.
+    pub hay: Option<HayAnalysis>,
+    /// All of them.
+    pub hays: Dated<HayAnalysis>,
     /// The planner's site risk rating for phosphorus that is in force.
     pub rating: Option<Rated>,
     /// All of them.

@@ -46,7 +46,7 @@ impl Sight<'_> {
             eased: self.eased(),
             slivers: surveyed.cut.slivers,
             sliver_acres: surveyed.cut.sliver_acres,
-            phosphorus: self.phosphorus(on.p2o5, (&supplied, &removed, n_most), &held, &applications),
+            phosphorus: self.phosphorus(on.p2o5, (&supplied, n_most), &held, &applications),
             n_allowed: need.n,
             n_used,
             short: bought(&|year| *year.short),

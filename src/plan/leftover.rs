@@ -103,16 +103,17 @@ fn model<'a>(ready: &Ready, balance: &'a Balance, fields: &[FieldPlan]) -> Optio
         .enumerate()
         .filter(|(_, f)| f.forage == common.forage)
         .max_by(|(i, a), (j, b)| rank(a).cmp(&rank(b)).then(a.acres.total_cmp(&b.acres)).then(j.cmp(i)))?;
+    let weighed = balance.field(&plan.id)?;
     let like = Like {
         field: plan.id.clone(),
         forage: plan.forage.clone(),
         usage: plan.usage.clone(),
         goal: plan.goal.tons,
         n: plan.need.n,
-        p2o5: plan.removed.p2o5,
+        p2o5: weighed.value(weighed.counted_off),
         k2o: plan.removed.k2o,
     };
-    Some((like, balance.field(&plan.id)?))
+    Some((like, weighed))
 }
 
 fn lot(

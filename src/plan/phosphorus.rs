@@ -13,7 +13,7 @@ impl Sight<'_> {
     pub(super) fn phosphorus(
         &self,
         planned: f64,
-        (supplied, removed, n_allowed): (&Npk<f64>, &Npk<f64>, f64),
+        (supplied, n_allowed): (&Npk<f64>, f64),
         held: &HeldBy,
         applications: &[Application],
     ) -> PhosphorusRow {
@@ -33,7 +33,7 @@ impl Sight<'_> {
             cautions: phosphorus.cautions.iter().map(caution).collect(),
             used: self.used(LimitKind::Phosphorus, held, applications),
             bank: self.bank(held),
-            rests_through: self.rests_through(supplied.p2o5, removed.p2o5),
+            rests_through: self.rests_through(supplied.p2o5, self.value(self.weighed.counted_off)),
         }
     }
 

@@ -58,6 +58,10 @@ things! {
     CropP2o5 = "crop_p2o5", ["lb/ton"], "Phosphate that a crop of the farm's own carries off with a ton.";
     CropK2o = "crop_k2o", ["lb/ton"], "Potash that a crop of the farm's own carries off with a ton.";
     BushelWeight = "bushel_weight", ["lb"], "Weight of a bushel of grain.";
+    ForageProtein = "forage_protein", ["%"], "Crude protein of forage, as reported.";
+    ForageP = "forage_p", ["%"], "Phosphorus of forage, as reported.";
+    ForageK = "forage_k", ["%"], "Potassium of forage, as reported.";
+    ForageMoisture = "forage_moisture", ["%"], "Moisture of forage that was sampled.";
     RollWeight = "roll_weight", ["lb"], "Weight of a roll or bale.";
     RollMoisture = "roll_moisture", ["%"], "Moisture of baled hay.";
     YieldAcres = "yield_acres", ["times"], "Acres that rolls came off, over the acres of the field.";
@@ -114,6 +118,7 @@ things! {
     FedHay = "fed_hay", ["tons/ac"], "Hay of one entry, fed on a field.";
     SampleDays = "sample_days", ["days before"], "From the sampling of litter, or a ticket, to the plan's day.";
     SoilSampleDays = "soil_sample_days", ["days before"], "From the sampling of the soil.";
+    HaySampleDays = "hay_sample_days", ["days before"], "From the sampling of hay.";
     CalibrationDays = "calibration_days", ["days before"], "From the calibration of the spreader.";
     RatingDays = "rating_days", ["days before"], "From the rating of a field.";
     LotDays = "lot_days", ["days before"], "From the day since which a lot lies there.";

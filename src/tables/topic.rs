@@ -156,6 +156,9 @@ topics! {
     P2O5_PER_TON: LbPerTon = "p2o5_per_ton", Smaller, ["forage"];
     /// Potash carried off per ton of hay.
     K2O_PER_TON: LbPerTon = "k2o_per_ton", Smaller, ["forage"];
+    /// That a limit by removal may go by the farm's own hay analysis, also where that has more
+    /// than the tables.
+    HAY_ANALYSIS_COUNTS: String = "hay_analysis_counts", Neither, [];
     /// Share of what is eaten that grazing animals carry off.
     GRAZING_KEEPS: Share = "grazing_keeps", Smaller, ["nutrient", "use"];
     /// What leaves the farm in a year with the young and the culls of one animal.

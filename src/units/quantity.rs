@@ -178,6 +178,8 @@ quantities! {
 /// Pounds of P2O5 that hold a pound of P: (2 x 30.9738 + 5 x 15.9994) over
 /// 2 x 30.9738, from the standard atomic weights.
 pub const P2O5_PER_P: f64 = 2.2914;
+/// Pounds of crude protein for a pound of nitrogen: what crude protein is said to be.
+pub const PROTEIN_PER_N: f64 = 6.25;
 /// Pounds of K2O that hold a pound of K: (2 x 39.0983 + 15.9994) over
 /// 2 x 39.0983, from the standard atomic weights.
 pub const K2O_PER_K: f64 = 1.2046;

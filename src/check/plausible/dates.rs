@@ -90,6 +90,8 @@ pub(super) fn sures(written: &Written) -> Vec<&Sure> {
     let work = &written.work;
     let days = work.days.iter().flat_map(|d| &d.sure).chain(work.houses.iter().flat_map(|h| &h.sure));
     let kept = work.storage.iter().flat_map(|s| &s.sure).chain(written.shop.products.iter().flat_map(|p| &p.sure));
+    let hay = written.fields.iter().flat_map(|f| f.hays.iter().flat_map(|hay| &hay.sure));
+    let fields = fields.chain(hay);
     let crops = written.crops.iter().flat_map(|crop| &crop.sure);
     lots.chain(fields).chain(machine).chain(days).chain(kept).chain(crops).collect()
 }
@@ -98,7 +100,9 @@ impl DayJudge<'_, '_> {
     /// Something that lies before the plan's day.
     fn before(&mut self, thing: Thing, says: &str, at: &At<Date>, overrule: Overrule<'_>) {
         let days = (self.on - at.value).get_days();
-        if days < 0 && matches!(thing, Thing::SampleDays | Thing::SoilSampleDays | Thing::RatingDays) {
+        if days < 0
+            && matches!(thing, Thing::SampleDays | Thing::SoilSampleDays | Thing::HaySampleDays | Thing::RatingDays)
+        {
             return self.lies_ahead(says, at);
         }
         // Nobody can be sure of what is still to come.
@@ -209,6 +213,11 @@ impl DayJudge<'_, '_> {
         let sure = Overrule::Sure(field.sure.as_ref(), "the field");
         self.not_yet(&format!("{whose}: the soil test"), &field.soil_tests, field.soil_test.as_ref());
         self.not_yet(&format!("{whose}: the rating"), &field.ratings, field.rating.as_ref());
+        self.not_yet(&format!("{whose}: the hay analysis"), &field.hays, field.hay.as_ref());
+        if let Some(hay) = &field.hay {
+            let sure = Overrule::Sure(hay.sure.as_ref().or(field.sure.as_ref()), "the hay analysis or the field");
+            self.before(Thing::HaySampleDays, &format!("{whose}: the hay was sampled"), &hay.sampled, sure);
+        }
         if let Some(test) = &field.soil_test {
             let sure = Overrule::Sure(test.sure.as_ref().or(field.sure.as_ref()), "the soil test or the field");
             self.before(Thing::SoilSampleDays, &format!("{whose}: the soil was sampled"), &test.sampled, sure);

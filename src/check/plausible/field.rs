@@ -1,7 +1,7 @@
 //! A field: its hay, its soil test, its slope.
 
 use crate::check::plausible::rows::{DECIMAL, Judge, JudgedValue, Overrule, TONS, shown, tidy};
-use crate::farm::{Erosion, Measure, SoilTest, Sure, WrittenField, YieldYear};
+use crate::farm::{Erosion, HayAnalysis, Measure, SoilTest, Sure, WrittenField, YieldYear};
 use crate::findings::At;
 use crate::tables::{Scope, Thing};
 use crate::units::Quantity;
@@ -40,6 +40,9 @@ pub(super) fn field(field: &WrittenField, acres: Option<f64>, rows: &mut Judge<'
         if let Some(goal) = &before.yield_goal {
             rows.quantity(Thing::HayYield, &forage, (whose, "yield_goal"), goal, sure);
         }
+    }
+    for analysis in field.hays.iter() {
+        hay(whose, analysis, field.sure.as_ref(), rows);
     }
     for test in field.soil_tests.iter() {
         soil(whose, test, field.sure.as_ref(), rows);
@@ -98,6 +101,15 @@ fn slope(whose: &str, erosion: &Erosion, sure: Overrule<'_>, rows: &mut Judge<'_
     rows.number((Thing::Erodibility, "factor"), (whose, "erodibility"), &erosion.erodibility, sure);
     rows.number((Thing::RainFactor, "factor"), (whose, "rain"), &erosion.rain, sure);
     rows.quantity(Thing::GrassCover, &Scope::new(), (whose, "cover"), &erosion.cover, sure);
+}
+
+fn hay(whose: &str, analysis: &HayAnalysis, field: Option<&Sure>, rows: &mut Judge<'_>) {
+    let sure = Overrule::Sure(analysis.sure.as_ref().or(field), "the hay analysis or the field");
+    let whose = format!("{whose}, hay analysis");
+    rows.given(Thing::ForageProtein, (&whose, "protein"), analysis.protein.as_ref(), sure);
+    rows.given(Thing::ForageP, (&whose, "p"), analysis.p.as_ref(), sure);
+    rows.given(Thing::ForageK, (&whose, "k"), analysis.k.as_ref(), sure);
+    rows.given(Thing::ForageMoisture, (&whose, "moisture"), Some(&analysis.moisture), sure);
 }
 
 fn soil(whose: &str, test: &SoilTest, field: Option<&Sure>, rows: &mut Judge<'_>) {

@@ -5,7 +5,7 @@ use crate::farm::schema::forms::{
     NUMBER, any_of, at_least_one, block, by_name, date, empty, filled, like, list, may, name, need, one_or_several,
     plain, quantity, some, sure, text, text_but, whole, words,
 };
-use crate::farm::words::{Endophyte, Rating, Texture, Use};
+use crate::farm::words::{Basis, Endophyte, Rating, Texture, Use};
 use crate::units::SoilScale;
 use crate::units::{
     Acres, BushelsPerAcre, Days, Feet, LbPerAcre, LbPerTon, Miles, Percent, RollWeight, TonsPerAcre, Yield,
@@ -40,6 +40,11 @@ pub(super) fn field() -> Value {
             "soil_test",
             "The laboratory's report, as it is printed; or a list of reports, each from its day on",
             one_or_several(soil_test()),
+        ),
+        may(
+            "hay_analysis",
+            "What a laboratory found in the forage; or a list of analyses, each from its day on",
+            one_or_several(hay()),
         ),
         filled(
             "phosphorus_rating",
@@ -140,6 +145,21 @@ fn soil_test() -> Value {
         filled("recommended", "What the report recommends: the need of the field", recommended()),
         sure(),
     ])
+}
+
+fn hay() -> Value {
+    let percent = |example| quantity::<Percent>(example);
+    let keys = vec![
+        need("lab", "The laboratory", text("state forage lab")),
+        need("sampled", "The day of sampling", date("2026-09-01")),
+        need("basis", "What the contents refer to", words(Basis::WORDS)),
+        need("moisture", "Moisture of what was sampled", percent("14 %")),
+        filled("protein", "Crude protein", percent("11 %")),
+        filled("p", "Phosphorus, the element", percent("0.30 %")),
+        filled("k", "Potassium, the element", percent("2.1 %")),
+        sure(),
+    ];
+    at_least_one(block(keys), &["protein", "p", "k"])
 }
 
 fn recommended() -> Value {
