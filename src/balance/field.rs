@@ -47,11 +47,9 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     let p2o5 = need::phosphate(&mut desk, soil_p);
     let p2o5 = phosphorus::needed(&mut desk, p2o5);
     need::soil_mg(&mut desk);
-    let soil_k = need::soil_k(&mut desk);
-    let k2o = need::potash(&mut desk, soil_k);
+    let k2o = need::potash(&mut desk);
     let need = Npk { n: n_by_year.first().copied().unwrap_or(goal), p2o5, k2o };
-    let counts = Npk { p2o5: counted, ..removed };
-    let mut phosphorus = phosphorus::of(&mut desk, &holding, soil_p, &need, &counts);
+    let mut phosphorus = phosphorus::of(&mut desk, &holding, soil_p, (need.p2o5, counted));
     let mut supplied: Vec<Supplied<'_>> =
         ready.lots.iter().filter_map(|lot| Supplied::of_lot(&mut desk, lot)).collect();
     limits::metals(&mut desk);

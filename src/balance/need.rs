@@ -208,7 +208,7 @@ pub(super) fn soil_p(desk: &mut Desk<'_>) -> Option<Tested> {
 }
 
 /// The soil test's potassium; none without a test.
-pub(super) fn soil_k(desk: &mut Desk<'_>) -> Option<Tested> {
+fn soil_k(desk: &mut Desk<'_>) -> Option<Tested> {
     let test = desk.field.written.soil_test.as_ref()?;
     Some(soil(desk, "soil-test K", &test.k, topic::SOIL_K_CLASS))
 }
@@ -275,7 +275,8 @@ pub(super) fn phosphate(desk: &mut Desk<'_>, soil: Option<Tested>) -> StepId {
 
 /// Potash to put on: what the soil report recommends, else what the tables have for the
 /// test. It is a need and no limit, so that the report alone holds.
-pub(super) fn potash(desk: &mut Desk<'_>, soil: Option<Tested>) -> StepId {
+pub(super) fn potash(desk: &mut Desk<'_>) -> StepId {
+    let soil = soil_k(desk);
     let report = desk.advised("K2O", desk.advice().and_then(|advice| advice.k2o.as_ref()));
     report.unwrap_or_else(|| asked(desk, topic::K2O_NEED, soil, "K2O the soil test calls for"))
 }

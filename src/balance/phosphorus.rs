@@ -4,7 +4,7 @@ use crate::balance::desk::Desk;
 use crate::balance::need::Tested;
 use crate::balance::p_rules::{self, Holding, RuleRow};
 use crate::balance::periods;
-use crate::balance::{Npk, Op, StepId};
+use crate::balance::{Op, StepId};
 use crate::check::{Bar, Wants};
 use crate::findings::{Finding, Origin};
 use crate::tables::p_rule::{PBasis, PMost, POf};
@@ -90,15 +90,14 @@ pub(super) fn of(
     desk: &mut Desk<'_>,
     holding: &[Holding<'_>],
     soil: Option<Tested>,
-    need: &Npk<StepId>,
-    removed: &Npk<StepId>,
+    (need, removed): (StepId, StepId),
 ) -> Phosphorus {
     ask(desk, holding);
     let rating = p_rules::rating(desk, holding);
-    let given = p_rules::Given { need: need.p2o5, removed: removed.p2o5, soil: soil.map(|s| s.value), rating };
+    let given = p_rules::Given { need, removed, soil: soil.map(|s| s.value), rating };
     let rows = p_rules::weighed(desk, holding, given);
     let most = caps(desk, holding);
-    let found = outcome(desk, rows, need.p2o5);
+    let found = outcome(desk, rows, need);
     let for_bought = p_rules::weighed(desk, &p_rules::holding(desk, POf::Fertilizer), given);
     let bought = fewest(desk, &for_bought, "P2O5 that may be bought");
     let cautions = p_rules::cautions(desk);
