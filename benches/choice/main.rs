@@ -1,10 +1,12 @@
 //! Writes made-up farms and the solver's answers for `peer.py` to compare.
-//! Use: `main table|random|growth FOLDER`; normally through `benches/choice/run`.
+//! Use: `main table|random|growth FOLDER` or `main folders FOLDER FARM DAY SEEDS`; normally
+//! through `benches/choice/run` and `benches/choice/folders`.
 
 #![allow(missing_docs, unreachable_pub)]
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout)]
 
 mod farms;
+mod folders;
 
 use farms::{Dice, Shape, farm};
 use std::path::Path;
@@ -103,6 +105,10 @@ fn main() {
         Some("table") => table(folder, number(3, 3), number(4, 3) as usize),
         Some("random") => random(folder, number(3, 500)),
         Some("growth") => growth(),
+        Some("folders") => {
+            let day = words.get(4).and_then(|day| day.parse().ok()).expect("a day");
+            folders::write(folder, Path::new(&words[3]), day, number(5, 40));
+        }
         // `cargo bench` and `cargo test --benches` come without words.
         _ => println!("nothing to do: see benches/choice/run"),
     }
