@@ -217,6 +217,14 @@ fn ground_is_logged_from_a_file_and_its_acres_are_written() {
     assert!(code == 0 && said.contains("2.00 tons"), "{said}");
     let text = fs::read_to_string(folder.path().join("log.csv")).unwrap();
     assert!(text.lines().last().unwrap().contains("MULTILINESTRING"), "{text}");
+    // A width is compared as a figure, however it is typed.
+    let newest = text.lines().last().unwrap().split(',').next().unwrap().to_string();
+    let next = "LINESTRING(-79.5095 35.7211, -79.5081 35.7211)";
+    let load = |id: &str, swath: &str| log("load", &[id, "--tons", "1", "--ground", next, "--swath", swath]);
+    let (code, said) = load(&newest, "40");
+    assert!(code == 2 && said.contains("a driven way of one width"), "{said}");
+    let (code, said) = load(&newest, "30.0");
+    assert!(code == 0 && said.contains("3.00 tons"), "{said}");
     let (code, said) = log("correct", &[&id, "--set", "swath=40"]);
     assert!(code == 2 && said.contains("was corrected by"), "{said}");
     for (ground, wrong) in [

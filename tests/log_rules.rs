@@ -7,7 +7,7 @@
 
 mod kit;
 
-use kit::{Farm, PLACES, Place, checked, demo_on, figure, flat, planned, sward};
+use kit::{Farm, NC, PLACES, Place, checked, demo_on, figure, flat, planned, sward};
 
 /// Days after spreading on which the place of these tests lets stock graze.
 fn farm(place: &'static Place) -> Farm {
@@ -209,4 +209,16 @@ fn what_was_done_in_the_year_before_the_plan_is_told_too() {
             assert_eq!(rained(day).contains(&"log-rain"), told, "{}: {day}", place.key);
         }
     }
+}
+
+/// What was typed differently says the same: a figure with more zeros, a name in other letters.
+#[test]
+fn the_same_entry_in_other_letters_is_told() {
+    let twice = |lines: &str| {
+        let farm = Farm::new(&NC).lines(&format!("date,what,field,inches,lot,to,tons\n{lines}"));
+        checked(&farm.with("plan.as_of", "2027-05-01")).codes().contains("log-twice")
+    };
+    assert!(twice("2027-03-01,rain,,1.5,,,\n2027-03-01,rain,,1.50,,,\n"));
+    assert!(!twice("2027-03-01,rain,,1.5,,,\n2027-03-01,rain,,1.6,,,\n"));
+    assert!(twice("2027-03-01,haul,,,heap,Peña,4\n2027-03-01,haul,,,heap,PEÑA,4\n"));
 }

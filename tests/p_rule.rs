@@ -349,6 +349,66 @@ fn words_and_other_ways_of_the_rows_are_shown() {
     assert!(!limits(&stated).contains("instead, where"));
     let made = kit::made(&stated);
     let why = sward::write::why(&made.audited.plan().fields[0], made.balance.field("A").unwrap(), 300);
-    assert!(why.contains("stated: the county agreed (farm.yaml:"), "{why}");
+    assert!(why.contains("stated by a planner, 2026-11-09: the county agreed (farm.yaml:"), "{why}");
+    assert!(limits(&stated).contains("; stated by a planner, 2026-11-09: the county agreed (us-nc/p_rule.low"));
+    // So is what a row goes by that asks for a plan, a watershed or another word of the farm.
+    let paid = Farm::new(&NC)
+        .figure(rule("low", "rating: low, plan: paid", &["basis: removal"]))
+        .with("fields.A.phosphorus_rule", json!({"plan": "paid", "by": "Señora Muñoz", "on": "2026-11-09"}));
+    assert!(limits(&paid).contains("; stated by Señora Muñoz, 2026-11-09: plan paid ("), "{}", limits(&paid));
     assert!(why.contains("by ["), "{why}");
+}
+
+/// A condition counts from the day on which somebody stated it; of several statements each from
+/// its own day on.
+#[test]
+fn a_statement_counts_from_its_day_on() {
+    let way =
+        "unless:\n        - {stated: by_the_county, words: the county agreed, by: the county, then: {basis: nitrogen}}";
+    let says = |on: &str, stated: bool| match stated {
+        true => json!({"stated": ["by_the_county"], "by": "a planner", "on": on}),
+        false => json!({"plan": "paid", "by": "a planner", "on": on}),
+    };
+    let paid = rule("paid", "plan: paid, rating: high", &["basis: nitrogen"]);
+    let farm = |said: serde_json::Value| {
+        Farm::new(&NC)
+            .figure(rule("low", "rating: low", &["basis: removal", way]))
+            .figure(paid.clone())
+            .with("litter.heap.analysis.p2o5", "30 lb/ton")
+            .with("litter.heap.analysis.sampled", "2026-01-20")
+            .with("fields.A.soil_test.sampled", "2025-10-06")
+            .with("fields.A.phosphorus_rating.on", "2025-11-09")
+            .with("fields.A.phosphorus_rule", said)
+            .logged("2026-09-20", "spread", "heap", "A", "40")
+            .with("plan.as_of", "2027-02-15")
+    };
+    let over = |said: serde_json::Value| planned(&farm(said)).codes().contains("logged-over");
+    let basis = |said: serde_json::Value| planned(&farm(said)).field("A")["phosphorus"]["basis"].clone();
+    for stated in [says("2026-01-09", true), says("2026-11-09", true)] {
+        assert_eq!(basis(stated), "nitrogen");
+    }
+    assert!(!over(says("2026-01-09", true)));
+    assert!(over(says("2026-11-09", true)), "{:?}", planned(&farm(says("2026-11-09", true))).codes());
+    // The newest up to the plan's day holds, and one that nobody can know yet is told.
+    assert_eq!(basis(json!([says("2026-01-09", true), says("2026-11-09", false)])), "removal");
+    let later = farm(json!([says("2026-01-09", true), says("2027-04-09", false)]));
+    assert!(checked(&later).codes().contains("not-yet-in-force"));
+    assert_eq!(planned(&later).field("A")["phosphorus"]["basis"], "nitrogen");
+    assert!(checked(&farm(says("2027-04-09", true))).codes().contains("not-yet-known"));
+}
+
+/// Where nitrogen is the basis, the phosphate that comes with litter is told by what truly binds.
+#[test]
+fn what_comes_with_litter_goes_by_the_limit_that_binds() {
+    for place in kit::PLACES {
+        let farm = Farm::new(place)
+            .figure(rule("low", "rating: low", &["basis: nitrogen"]))
+            .with("litter.heap.analysis.p2o5", "30 lb/ton");
+        let row = |farm: &Farm| planned(farm).field("A")["phosphorus"].clone();
+        let most = row(&farm.clone().with("fields.A.most", "1.5 tons/ac"));
+        assert_eq!((most["with_n"].as_f64(), &most["with_n_by"]), (Some(45.0), &json!("grower_most")), "{}", place.key);
+        let free = row(&farm.with("litter.heap.analysis.total_n", "60 lb/ton"));
+        assert_ne!(free["with_n_by"], "grower_most");
+        assert!(free["with_n"].as_f64().unwrap() > 45.0, "{free}");
+    }
 }

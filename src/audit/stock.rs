@@ -92,9 +92,9 @@ fn move_on(planned: &mut [PlannedArrival<'_>], entries: &[Entry]) {
     let written: Vec<Date> = planned.iter().map(|p| p.day).collect();
     for entry in entries {
         let Some((from, to)) = entry.moves else { continue };
-        let whose = entry.word("house").trim();
+        let whose = entry.word("house").trim().to_lowercase();
         let named = |i: usize, p: &PlannedArrival<'_>| {
-            p.done_as == What::CleanOut && p.whose.eq_ignore_ascii_case(whose) && (p.day == from || written[i] == from)
+            p.done_as == What::CleanOut && p.whose.to_lowercase() == whose && (p.day == from || written[i] == from)
         };
         let too_late = |out: &Entry| out.date <= entry.date || (to - out.date).get_days() > SAME_WITHIN;
         let moved = planned.iter().enumerate().map(|(i, p)| {
@@ -117,11 +117,10 @@ fn came_as<'a>(
         if entry.what != p.done_as || entry.amount.0 <= 0 || entry.lot_id() != p.lot {
             return false;
         }
-        let from = entry.word(if entry.what == What::Bring { "from" } else { "house" }).trim();
-        let known = planned
-            .iter()
-            .any(|o| o.done_as == entry.what && !o.whose.is_empty() && o.whose.eq_ignore_ascii_case(from));
-        !known || p.whose.eq_ignore_ascii_case(from)
+        let from = entry.word(if entry.what == What::Bring { "from" } else { "house" }).trim().to_lowercase();
+        let known =
+            planned.iter().any(|o| o.done_as == entry.what && !o.whose.is_empty() && o.whose.to_lowercase() == from);
+        !known || p.whose.to_lowercase() == from
     };
     let apart = |a: Date, b: Date| (a - b).get_days().abs();
     entries.iter().filter(move |entry| {

@@ -51,7 +51,7 @@ pub use need::YearNeed;
 pub use needed::Needed;
 pub use notebook::{How, NOT_KNOWN, Notebook, Op, Step, StepId, StepsKnown, Worth};
 pub use npk::Npk;
-pub use p_rules::RuleRow;
+pub use p_rules::{RuleRow, Statement};
 pub use periods::days_in_words;
 pub use phosphorus::{Basis, Phosphorus};
 pub use supply::Supply;

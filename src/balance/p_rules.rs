@@ -3,12 +3,13 @@
 
 use crate::balance::desk::Desk;
 use crate::balance::{Op, StepId};
-use crate::farm::Rating;
-use crate::findings::{Cite, Origin, Place};
+use crate::farm::{Rating, RuleSaid};
+use crate::findings::{At, Cite, Origin, Place};
 use crate::tables::p_rule::{PBasis, POf, POr, PRule, PSays, PUnless, PWhen, PWins};
 use crate::tables::topic;
 use crate::text::key_of;
 use crate::units::Quantity;
+use jiff::civil::Date;
 
 /// Slack of rounding, lb/ac.
 const SLACK: f64 = 1e-9;
@@ -30,14 +31,25 @@ pub(super) struct Holding<'a> {
     pub(super) by: Option<String>,
     /// Its papers.
     pub(super) cite: Cite,
-    /// The line of farm.yaml that states the condition it steps aside for.
-    stated: Option<(String, Place)>,
+    /// What of farm.yaml it goes by, and the line.
+    stated: Option<(Statement, Place)>,
     wins: PWins,
     /// Whether it goes by the rating, and by the soil test.
     by_rating: bool,
     by_soil: bool,
     /// What it says where somebody states a condition, as long as nobody does.
     ways: Vec<PUnless>,
+}
+
+/// What somebody stated, by which a row holds or steps aside.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Statement {
+    /// What it says.
+    pub words: String,
+    /// Who says so.
+    pub by: String,
+    /// When.
+    pub on: Date,
 }
 
 /// What a row allows.
@@ -55,9 +67,14 @@ pub struct RuleRow {
     pub why: StepId,
     /// Its papers.
     pub cite: Cite,
+    /// What somebody stated, by which it holds or says what it says.
+    pub stated: Option<Statement>,
     /// What it says where somebody states a condition, as long as nobody does.
     pub ways: Vec<PUnless>,
 }
+
+/// The rating of a field on some day, and what was stated by then.
+pub(super) type OnADay<'a> = (Option<Rating>, Option<&'a RuleSaid>);
 
 /// What is known of a field, in the words that the rows ask for.
 struct Known<'a> {
@@ -73,9 +90,9 @@ struct Known<'a> {
 }
 
 impl<'a> Known<'a> {
-    fn of(desk: &Desk<'a>, rated: Option<Rating>) -> Known<'a> {
+    fn of(desk: &Desk<'a>, (rated, said): OnADay<'a>) -> Known<'a> {
         let (field, ready, book) = (desk.field, desk.ready, desk.book);
-        let (written, said) = (&field.written, field.written.rule_said.as_ref());
+        let written = &field.written;
         let test = written.soil_test.as_ref();
         let word = |word: &'a Option<crate::findings::At<String>>| word.as_ref().map(|at| at.value.as_str());
         let own = said.and_then(|said| word(&said.farm));
@@ -120,16 +137,16 @@ impl<'a> Known<'a> {
 
 /// The rows that say something on a field.
 pub(super) fn holding<'a>(desk: &Desk<'a>, of: POf) -> Vec<Holding<'a>> {
-    holding_as_rated(desk, of, desk.field.rating)
+    holding_as_of(desk, of, (desk.field.rating, desk.field.written.rule_said.as_ref()))
 }
 
-/// The same as the field was rated another day.
-pub(super) fn holding_as_rated<'a>(desk: &Desk<'a>, of: POf, rated: Option<Rating>) -> Vec<Holding<'a>> {
-    let known = Known::of(desk, rated);
+/// The same as it was rated and stated another day.
+pub(super) fn holding_as_of<'a>(desk: &Desk<'a>, of: POf, then: OnADay<'a>) -> Vec<Holding<'a>> {
+    let known = Known::of(desk, then);
     let mut rows: Vec<Holding<'a>> = Vec::new();
     for (what, row) in desk.book.rules() {
         if known.meets(&row.value.when, of) {
-            rows.push(as_stated(desk, what, (row.value, row.cite)));
+            rows.push(as_stated(then.1, what, (row.value, row.cite)));
         }
     }
     if rows.iter().any(|row| row.wins == PWins::First) {
@@ -143,29 +160,51 @@ pub(super) fn holding_as_rated<'a>(desk: &Desk<'a>, of: POf, rated: Option<Ratin
 }
 
 /// A row, or what it says instead where the grower states a condition of it.
-fn as_stated<'a>(desk: &Desk<'a>, what: &'a str, (rule, cite): (PRule, Cite)) -> Holding<'a> {
-    let said = desk.field.written.rule_said.as_ref();
-    let stated = rule.unless.iter().find_map(|unless| {
+fn as_stated<'a>(said: Option<&RuleSaid>, what: &'a str, (rule, cite): (PRule, Cite)) -> Holding<'a> {
+    let instead = rule.unless.iter().find_map(|unless| {
         let at = said?.stated.iter().find(|at| at.value == unless.stated)?;
-        Some((unless, at.place.clone()))
+        Some((unless, &at.place))
+    });
+    let stated = said.and_then(|said| {
+        let mut parts = answers(said, &rule.when);
+        parts.extend(instead.map(|(unless, place)| (unless.words.clone(), place)));
+        let (_, place) = parts.last()?;
+        let place = (*place).clone();
+        let words = parts.into_iter().map(|(words, _)| words).collect::<Vec<_>>().join(", ");
+        Some((Statement { words, by: said.by.clone(), on: said.on.value }, place))
     });
     Holding {
         what,
-        says: stated.as_ref().map_or(rule.says, |(unless, _)| unless.then),
+        says: instead.map_or(rule.says, |(unless, _)| unless.then),
         unrated: rule.when.rating.iter().any(|word| word == UNRATED),
         by: rule.by.clone(),
         cite,
         by_rating: !rule.when.rating.is_empty(),
         by_soil: rule.when.soil.is_some() || !rule.when.class.is_empty(),
-        ways: if stated.is_some() { Vec::new() } else { rule.unless.clone() },
-        stated: stated.map(|(unless, place)| (unless.words.clone(), place)),
+        ways: if instead.is_some() { Vec::new() } else { rule.unless.clone() },
+        stated,
         wins: rule.wins,
     }
 }
 
+/// What of a statement answers the conditions of a row, each with its line.
+fn answers<'s>(said: &'s RuleSaid, when: &PWhen) -> Vec<(String, &'s Place)> {
+    let of = |key: &'static str, asked: &[String], all: &'s [At<String>]| {
+        let own = all.iter().filter(|at| asked.contains(&at.value));
+        own.map(|at| (format!("{key} {}", at.value.replace('_', " ")), &at.place)).collect::<Vec<_>>()
+    };
+    let share = said.saturation.iter().filter(|_| when.saturation.is_some());
+    let mut parts = of("farm", &when.farm, said.farm.as_slice());
+    parts.extend(of("plan", &when.plan, said.plan.as_slice()));
+    parts.extend(of("way", &when.way, said.way.as_slice()));
+    parts.extend(of("area", &when.region, &said.areas));
+    parts.extend(share.map(|at| (format!("saturation {}", at.value), &at.place)));
+    parts
+}
+
 /// Rows that hold and only say something, each with its words.
 pub(super) fn cautions(desk: &Desk<'_>) -> Vec<(String, String)> {
-    let known = Known::of(desk, desk.field.rating);
+    let known = Known::of(desk, (desk.field.rating, desk.field.written.rule_said.as_ref()));
     let rows = desk.book.rules().into_iter().filter(|(_, row)| known.meets(&row.value.when, POf::Litter));
     rows.filter_map(|(what, row)| Some((what.to_string(), row.value.words?))).collect()
 }
@@ -201,8 +240,8 @@ pub(super) fn weighed(desk: &mut Desk<'_>, rows: &[Holding<'_>], given: Given) -
 fn weigh(desk: &mut Desk<'_>, row: &Holding<'_>, given: Given) -> RuleRow {
     let Given { need, removed, .. } = given;
     let mut what = format!("phosphorus rule, {}", row.what);
-    if let Some((words, place)) = &row.stated {
-        what += &format!("; stated: {words} ({place})");
+    if let Some((Statement { words, by, on }, place)) = &row.stated {
+        what += &format!("; stated by {by}, {on}: {words} ({place})");
     }
     let side = |basis| if basis == PBasis::Need { need } else { removed };
     let pounds = match row.says.basis {
@@ -233,6 +272,7 @@ fn weigh(desk: &mut Desk<'_>, row: &Holding<'_>, given: Given) -> RuleRow {
         by_need: pounds.is_some_and(|(_, by_need)| by_need),
         why,
         cite: row.cite.clone(),
+        stated: row.stated.as_ref().map(|(stated, _)| stated.clone()),
         ways: row.ways.clone(),
     }
 }

@@ -216,10 +216,12 @@ pub(super) fn is_capped(rows: &[Holding<'_>]) -> bool {
     capped && !any(&[PBasis::None, PBasis::Ask])
 }
 
-/// Whether nitrogen alone capped the rate on a day, by the rating of that day.
+/// Whether nitrogen alone capped the rate on a day, by the rating and the statements of that day.
 pub(super) fn was_free(desk: &Desk<'_>, day: Date) -> bool {
-    let rated = desk.field.written.ratings.on(day).filter(|rated| rated.on.value <= day);
-    let rows = p_rules::holding_as_rated(desk, POf::Litter, rated.map(|rated| rated.rating.value));
+    let written = &desk.field.written;
+    let rated = written.ratings.on(day).filter(|rated| rated.on.value <= day);
+    let said = written.rules_said.on(day).filter(|said| said.on.value <= day);
+    let rows = p_rules::holding_as_of(desk, POf::Litter, (rated.map(|rated| rated.rating.value), said));
     !rows.is_empty() && rows.iter().all(|row| row.says.basis == PBasis::Nitrogen)
 }
 

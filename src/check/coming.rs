@@ -7,6 +7,7 @@ use crate::check::ready::{Lot, Ready};
 use crate::check::stock::{Comes, Coming};
 use crate::findings::{Finding, Findings};
 use crate::record::{Entry, Happened};
+use crate::text::same_name;
 use crate::units::{Pounds, number_text};
 use jiff::ToSpan;
 use jiff::civil::Date;
@@ -93,7 +94,7 @@ pub(super) fn put_off(planned: &mut [Coming], happened: &Happened, findings: &mu
         let Some((from, to)) = entry.moves else { continue };
         let house = entry.word("house").trim();
         let is_named = |(event, first): (&Coming, &Date)| {
-            let of_house = event.what != Comes::Brought && event.from.eq_ignore_ascii_case(house);
+            let of_house = event.what != Comes::Brought && same_name(&event.from, house);
             of_house && (event.day == from || *first == from)
         };
         let named = planned.iter().zip(&first).enumerate().filter(|(_, pair)| is_named(*pair));
@@ -132,7 +133,7 @@ fn is_of(event: &Coming, entry: &Entry, planned: &[Coming]) -> bool {
         return false;
     }
     let from = entry.word(event.what.named_in()).trim();
-    let same = |name: &str| !name.is_empty() && name.eq_ignore_ascii_case(from);
+    let same = |name: &str| !name.is_empty() && same_name(name, from);
     let named = planned.iter().any(|other| other.what.logged_as() == entry.what && same(&other.from));
     entry.lot_id() == event.lot && (!named || same(&event.from))
 }

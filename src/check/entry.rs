@@ -94,7 +94,7 @@ pub fn fill_in_swath(what: What, cells: &mut Cells, written: &Written) -> Option
 /// The grade of a product that farm.yaml names.
 fn grade(cells: &mut Cells, written: &Written) -> Option<String> {
     let name = cells.get("product").filter(|_| !cells.contains_key("grade"))?;
-    let product = written.shop.products.iter().find(|p| p.name.value.eq_ignore_ascii_case(name))?;
+    let product = written.shop.products.iter().find(|p| text::same_name(&p.name.value, name))?;
     let grade = Grade(product.analysis.value).to_string();
     let filled = format!("grade, from {}: {grade}", product.analysis.place.file);
     cells.insert("grade", grade);

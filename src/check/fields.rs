@@ -5,7 +5,7 @@ use crate::check::bar::{Bar, Wants};
 use crate::check::done_parts::DoneGround;
 use crate::check::names::{field_there, twice};
 use crate::check::ready::{Field, INCORPORATED, SURFACE, words};
-use crate::farm::{Measure, SoilTest, Written, WrittenField};
+use crate::farm::{Measure, RuleSaid, SoilTest, Written, WrittenField};
 use crate::findings::{At, Finding, Findings, Origin, nearest};
 use crate::tables::{Book, Classes, Of, Rate, Scope, topic};
 use crate::units::{Quantity, SoilScale, SoilValue, number};
@@ -431,7 +431,10 @@ type RuleWords<'r> = (&'static str, Vec<At<String>>, BTreeSet<&'r String>);
 /// The words that a field states for the phosphorus rule are those of its rows; a word
 /// that no row asks for would change nothing.
 fn said_in_words_of_the_rule(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) {
-    let Some(said) = &field.rule_said else { return };
+    field.rules_said.iter().for_each(|said| in_words_of_the_rule(said, field, book, findings));
+}
+
+fn in_words_of_the_rule(said: &RuleSaid, field: &WrittenField, book: &Book<'_>, findings: &mut Findings) {
     let rules: Vec<_> = book.rules().into_iter().map(|(_, rule)| rule.value).collect();
     let farms = ["permitted", "buyer"].map(str::to_string);
     let one = |word: &Option<At<String>>| word.iter().cloned().collect::<Vec<_>>();

@@ -116,7 +116,8 @@ fn field_then(
         written.yields = before;
     }
     written.earlier.retain(|earlier| earlier.year.value < from.year());
-    // Nobody had rated it before the first rating.
+    // Nobody had rated it before the first rating, nor stated what the rule asks for.
+    written.rule_said = written.rule_said.filter(|said| said.on.value <= known);
     written.rating = written.rating.filter(|rated| rated.on.value <= known);
     field.rating = written.rating.as_ref().map(|rated| rated.rating.value);
     // A field that was never sampled had no soil test then either.

@@ -11,7 +11,8 @@ use crate::farm::Written;
 use crate::findings::{At, Finding, Findings};
 use crate::record::{Entry, Happened, What};
 use crate::tables::{Book, topic};
-use crate::units::Pounds;
+use crate::text::same_name;
+use crate::units::{Pounds, number};
 use jiff::ToSpan;
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
@@ -141,11 +142,26 @@ const SAME: [&str; 22] = [
     "planned",
 ];
 
+/// Those of them that hold a number.
+const NUMBERS: [&str; 5] = ["inches", "days", "bales", "head", "rate"];
+
 /// Whether two entries of one kind, day and amount look like one that was logged
 /// twice. A scale gives every ticket another number.
 fn same(one: &Entry, other: &Entry) -> bool {
     let own = one.what.columns().iter().filter(|column| SAME.contains(column));
-    own.into_iter().all(|column| one.word(column) == other.word(column))
+    own.into_iter().all(|column| match NUMBERS.contains(column) {
+        true => figure(one.word(column)) == figure(other.word(column)),
+        false => same_name(one.word(column), other.word(column)),
+    })
+}
+
+/// A typed number with its unit, so that `5` and `5.0` are one; the words where it is none.
+fn figure(words: &str) -> (Option<f64>, String) {
+    let end = words.find(|c: char| !c.is_ascii_digit() && !matches!(c, '.' | ',')).unwrap_or(words.len());
+    match number(&words[..end]) {
+        Some(number) => (Some(number), words[end..].trim().to_lowercase()),
+        None => (None, words.to_lowercase()),
+    }
 }
 
 /// Entries that say the same as one before them.

@@ -3,6 +3,7 @@
 
 use crate::findings::Place;
 use crate::record::{Entry, What};
+use crate::text::same_name;
 use crate::units::Pounds;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
@@ -116,6 +117,6 @@ impl Outlet {
     /// Whether an entry of the log went to it.
     #[must_use]
     pub fn took(&self, entry: &Entry) -> bool {
-        entry.what == What::Haul && entry.word("to").trim().eq_ignore_ascii_case(&self.name)
+        entry.what == What::Haul && same_name(entry.word("to"), &self.name)
     }
 }

@@ -3,12 +3,13 @@
 use crate::cli::args::WhyArgs;
 use crate::cli::exit::Exit;
 use crate::cli::{load, out};
+use crate::text::same_name;
 use crate::write;
 
 pub(super) fn run(args: &WhyArgs) -> Result<Exit, Exit> {
     let planned = load::reported(&args.farm)?;
     let plan = planned.audited.plan();
-    let named = plan.fields.iter().find(|f| f.id.eq_ignore_ascii_case(&args.field));
+    let named = plan.fields.iter().find(|f| same_name(&f.id, &args.field));
     let Some((field, balance)) = named.and_then(|field| Some((field, planned.balance.field(&field.id)?))) else {
         let ids = plan.fields.iter().map(|f| f.id.as_str());
         return Err(load::unknown("no field is called", &args.field, "fields", ids));

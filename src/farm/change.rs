@@ -2,7 +2,7 @@
 //! tree before anything is read from it, so that every check sees it.
 
 use crate::findings::{Finding, Findings, Place};
-use crate::text::{self, Kind, Node};
+use crate::text::{self, Kind, Node, same_name};
 
 /// One change.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -114,7 +114,7 @@ fn put(node: &mut Node, parts: &[&str], value: Node, file: &str) -> Result<(), B
             let known: Vec<String> = items.iter().filter_map(name).collect();
             let fits = (1..=parts.len()).rev().find_map(|n| {
                 let called = parts[..n].join(".");
-                let at = items.iter().position(|i| name(i).is_some_and(|own| own.eq_ignore_ascii_case(&called)))?;
+                let at = items.iter().position(|i| name(i).is_some_and(|own| same_name(&own, &called)))?;
                 Some((at, n))
             });
             match fits {

@@ -4,7 +4,7 @@
 use crate::farm::sure;
 use crate::farm::sure::Sure;
 use crate::findings::{At, Finding, Findings};
-use crate::text::{Node, Walker};
+use crate::text::{Node, Walker, same_name};
 use crate::units::{DollarsPerAcre, DollarsPerTon, Grade, LbPerAcre, Percent, Quantity};
 use jiff::civil::Date;
 
@@ -52,7 +52,7 @@ pub(super) fn read(top: &Walker<'_>, findings: &mut Findings) -> Shop {
     let mut products: Vec<Fertilizer> = Vec::new();
     for node in top.list("fertilizer", findings) {
         let Some(product) = product(node, findings) else { continue };
-        match products.iter().find(|p| p.name.value.eq_ignore_ascii_case(&product.name.value)) {
+        match products.iter().find(|p| same_name(&p.name.value, &product.name.value)) {
             Some(first) => {
                 let found = format!("the fertilizer `{}` is written twice", product.name.value);
                 findings.push(

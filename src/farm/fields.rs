@@ -31,17 +31,16 @@ fn field(node: &Node, id: &str, farm: &Written, findings: &mut Findings) -> Opti
     let (survey_yield, worked_in) = (walk.quantity("survey_yield", findings), walk.quantity("worked_in", findings));
     years::some_yield(&walk, farm.soils_named, findings);
     let earlier = years::earlier(&walk, findings);
-    let bank_years = whole(&walk, "bank_years", 1, 10, findings);
-    let banked_until = whole(&walk, "banked_until", 1950, 2200, findings);
+    let (bank_years, banked_until) =
+        (whole(&walk, "bank_years", 1, 10, findings), whole(&walk, "banked_until", 1950, 2200, findings));
     let erosion = walk.ask("erosion").and_then(|n| years::erosion(n, farm.soils_named, findings));
     let soil_tests = records(&walk, ("soil_test", "soil tests"), |n, f| soil_test(n, &farm.crops, f), findings);
     let ratings = records(&walk, ("phosphorus_rating", "ratings"), rating, findings);
-    let rule_said = walk.ask("phosphorus_rule").and_then(|node| rule_said(node, findings));
+    let rules_said = records(&walk, ("phosphorus_rule", "statements"), rule_said, findings);
     let hays = records(&walk, ("hay_analysis", "hay analyses"), hay::read, findings);
     let before = before::read(&walk, &farm.crops, findings);
     let (other_n, most) = (walk.quantity("other_n", findings), walk.quantity("most", findings));
-    let only_lots = only_lots(&walk, findings);
-    let closed = closed(&walk, findings);
+    let (only_lots, closed) = (only_lots(&walk, findings), closed(&walk, findings));
     let (cut_wait, miles) = (walk.quantity("cut_wait", findings), walk.quantities("miles", findings));
     let heading = walk.text("heading", findings).and_then(|t| heading(t, findings));
     let cuttings = walk.list("cuttings", findings).iter().filter_map(|n| bare_date(n, findings)).collect();
@@ -49,7 +48,7 @@ fn field(node: &Node, id: &str, farm: &Written, findings: &mut Findings) -> Opti
     let (sure, place) = (sure::read(&walk, findings), walk.place().clone());
     walk.filled(LIMITING, findings);
     walk.finish(findings);
-    let (stand, soil_tests, ratings, hays) = (stand?, soil_tests?, ratings?, hays?);
+    let (stand, soil_tests, ratings, rules_said, hays) = (stand?, soil_tests?, ratings?, rules_said?, hays?);
     Some(WrittenField {
         name: stand.name.clone(),
         id: id?,
@@ -72,7 +71,8 @@ fn field(node: &Node, id: &str, farm: &Written, findings: &mut Findings) -> Opti
         soil_tests,
         rating: ratings.newest().cloned(),
         ratings,
-        rule_said,
+        rule_said: rules_said.newest().cloned(),
+        rules_said,
         hay: hays.newest().cloned(),
         hays,
         before: before?,

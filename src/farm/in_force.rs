@@ -5,7 +5,7 @@ use crate::farm::crops::Bushels;
 use crate::farm::dated::HasDay;
 use crate::farm::hay::HayAnalysis;
 use crate::farm::words::Use;
-use crate::farm::written::{Analysis, Rated, SoilTest, Written, WrittenField};
+use crate::farm::written::{Analysis, Rated, RuleSaid, SoilTest, Written, WrittenField};
 use crate::findings::At;
 use crate::units::{Quantity, Yield};
 use jiff::civil::Date;
@@ -23,6 +23,12 @@ impl HasDay for Analysis {
     }
 }
 
+impl HasDay for RuleSaid {
+    fn day(&self) -> &At<Date> {
+        &self.on
+    }
+}
+
 impl HasDay for Rated {
     fn day(&self) -> &At<Date> {
         &self.on
@@ -37,6 +43,7 @@ impl WrittenField {
         WrittenField {
             soil_test: self.soil_tests.on(known).cloned(),
             rating: self.ratings.on(known).cloned(),
+            rule_said: self.rules_said.on(known).cloned(),
             hay: self.hay_on(stood, known).cloned(),
             name: before(stood).find_map(|b| b.name.clone()).unwrap_or_else(|| self.stand.name.clone()),
             forage: self.forage_on(stood).clone(),
@@ -101,11 +108,12 @@ impl WrittenField {
     /// test, a rating, another forage, use or yield goal.
     pub fn changed_on(&self) -> impl Iterator<Item = Date> {
         // Before the first soil test the first one counts; nobody had rated the field
-        // before the first rating.
+        // before the first rating, nor stated anything before the first statement.
         let tests = self.soil_tests.iter().skip(1).map(|test| test.sampled.value);
         let next = self.before.iter().filter_map(|b| b.until.value.tomorrow().ok());
         let tests = tests.chain(self.hays.iter().skip(1).map(|hay| hay.sampled.value));
-        tests.chain(self.ratings.iter().map(|rated| rated.on.value)).chain(next)
+        let stated = self.rules_said.iter().map(|said| said.on.value);
+        tests.chain(self.ratings.iter().map(|rated| rated.on.value)).chain(stated).chain(next)
     }
 
     /// The first day of what is in force: of what stood on one day, by what was known on
@@ -161,6 +169,7 @@ impl Written {
             !field.before.is_empty()
                 || field.soil_tests.iter().len() > 1
                 || field.ratings.iter().len() > 1
+                || field.rules_said.iter().len() > 1
                 || field.hays.iter().len() > 1
         };
         if !self.fields.iter().any(changing) && self.lots.iter().all(|lot| lot.analyses.iter().len() < 2) {

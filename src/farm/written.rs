@@ -281,8 +281,10 @@ pub struct WrittenField {
     pub rating: Option<Rated>,
     /// All of them.
     pub ratings: Dated<Rated>,
-    /// What the grower states for the phosphorus rule.
+    /// What is stated for the phosphorus rule and in force.
     pub rule_said: Option<RuleSaid>,
+    /// All of them.
+    pub rules_said: Dated<RuleSaid>,
     /// What the field was until some days, the earliest first.
     pub before: Vec<Before>,
     /// What farm.yaml says of it now, where it was another before.

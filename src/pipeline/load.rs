@@ -4,6 +4,9 @@ use crate::ground::{self, Driven};
 use crate::record::{self, Cells, Entry, What};
 use crate::text;
 
+/// Two widths nearer to each other are one: the log keeps four decimals.
+const SAME_FT: f64 = 0.001;
+
 /// The cells of a job with one more load.
 #[derive(Debug)]
 pub struct WithLoad {
@@ -42,9 +45,10 @@ pub fn with_load(old: &Entry, load: &Cells) -> Result<WithLoad, String> {
 fn together(old: &Entry, load: &Cells) -> Result<Option<String>, String> {
     let (Some(own), Some(given)) = (&old.ground, load.get("ground")) else { return Ok(None) };
     let Ok(more) = text::drawn(given) else { return Ok(None) };
-    let wide = |swath: Option<&String>| swath.map(|words| words.replace("ft", "").trim().to_string());
-    let (was, is) = (wide(old.cells.get("swath")), wide(load.get("swath")));
-    if own.is_line() != record::is_way(&more) || (own.is_line() && is.is_some() && is != was) {
+    // A width that cannot be read is told with the entry.
+    let is = load.get("swath").and_then(|words| record::swath(words));
+    let as_wide = |is: f64| own.swath.is_some_and(|was| (was - is).abs() < SAME_FT);
+    if own.is_line() != record::is_way(&more) || (own.is_line() && is.is_some_and(|is| !as_wide(is))) {
         let kind = if own.is_line() { "a driven way of one width" } else { "an area" };
         return Err(format!(
             "the ground of `{}` is {kind}, and that of the load is not: give {kind} too, or log the load as an entry of its own",

@@ -3,6 +3,7 @@
 use crate::farm::Change;
 use crate::plan::answer::{FieldPlan, Plan};
 use crate::plan::compare::{Differences, differences};
+use crate::text::same_name;
 
 /// What a plan with some changes differs in from the one without; where it
 /// does not differ, the reasons.
@@ -28,13 +29,10 @@ fn reason(plan: &Plan, change: &Change) -> String {
     }
     let mut parts = change.key.split('.');
     match (parts.next(), parts.next()) {
-        (Some("fields"), Some(id)) => plan
-            .fields
-            .iter()
-            .find(|f| f.id.eq_ignore_ascii_case(id))
-            .and_then(of_field)
-            .unwrap_or_else(|| NOTHING.to_string()),
-        (Some("litter"), Some(id)) => match plan.lots.iter().find(|lot| lot.id.eq_ignore_ascii_case(id)) {
+        (Some("fields"), Some(id)) => {
+            plan.fields.iter().find(|f| same_name(&f.id, id)).and_then(of_field).unwrap_or_else(|| NOTHING.to_string())
+        }
+        (Some("litter"), Some(id)) => match plan.lots.iter().find(|lot| same_name(&lot.id, id)) {
             Some(lot) if lot.planned.0 == 0 => format!("the plan spreads nothing of lot {}", lot.id),
             _ => NOTHING.to_string(),
         },

@@ -1,7 +1,10 @@
 //! Phosphorus of one field of the plan: what its rule allows, what the plan makes of it.
 
-use crate::balance::{Basis, LimitKind, Npk, RuleRow};
-use crate::plan::answer::{Application, Banking, HeldBy, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule};
+use crate::balance::{Basis, Counts, Limit, LimitKind, Npk, RuleRow, Statement};
+use crate::plan::answer::{
+    Application, Banking, HeldBy, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, Stated,
+};
+use crate::plan::jobs;
 use crate::plan::sight::Sight;
 use crate::tables::p_rule::PUnless;
 
@@ -18,6 +21,7 @@ impl Sight<'_> {
         applications: &[Application],
     ) -> PhosphorusRow {
         let (notes, phosphorus) = (&self.weighed.notes, &self.weighed.phosphorus);
+        let with_n = self.with_nitrogen(n_allowed, applications);
         let caution = |(what, words): &(String, String)| PhosphorusCaution { what: what.clone(), words: words.clone() };
         PhosphorusRow {
             soil: phosphorus.soil.map(|s| self.value(s)),
@@ -26,7 +30,8 @@ impl Sight<'_> {
             rating: self.field().rating.map(|r| r.word().to_string()),
             basis: phosphorus.basis,
             allowed: phosphorus.allowed.map(|a| self.value(a)),
-            with_n: self.with_nitrogen(supplied, n_allowed),
+            with_n: with_n.map(|(lb, _)| lb),
+            with_n_by: with_n.map(|(_, by)| by),
             planned,
             rows: self.rules(&phosphorus.rows),
             for_bought: self.rules(&phosphorus.for_bought),
@@ -52,20 +57,80 @@ impl Sight<'_> {
             allows: row.pounds.map(|pounds| self.value(pounds)),
             binds: row.why == phosphorus.why,
             cite: row.cite.clone(),
+            stated: row.stated.clone().map(|Statement { words, by, on }| Stated { words, by, on }),
             ways: row.ways.iter().map(way).collect(),
         };
         rows.iter().map(shown).collect()
     }
 
-    /// On a nitrogen basis, the P2O5 that the nitrogen allowed brings along when all of it
-    /// comes in litter: as the plan mixes its lots, else of the first one.
-    fn with_nitrogen(&self, supplied: &Npk<f64>, n_allowed: f64) -> Option<f64> {
+    /// On a nitrogen basis, the P2O5 that litter brings when it goes on up to the first limit
+    /// that binds, and that limit: as the plan mixes its lots, else of the first one.
+    fn with_nitrogen(&self, n_allowed: f64, applications: &[Application]) -> Option<(f64, LimitKind)> {
         let weighed = self.weighed;
         if weighed.phosphorus.basis != Basis::Nitrogen || !weighed.bars.is_empty() {
             return None;
         }
-        let of = if supplied.n > 0.0 { *supplied } else { weighed.npk_per_ton(weighed.lots.first()?, None) };
-        (of.n > 0.0).then(|| n_allowed * of.p2o5 / of.n)
+        let tons = |row: &Limit| {
+            let allowed = if row.kind == LimitKind::Nitrogen { n_allowed } else { self.value(row.allowed) };
+            Some((self.tons_of(row, allowed, applications, None)?, row.kind))
+        };
+        let of_year = |row: &&Limit| row.over.days().is_some() && row.season.is_none() && !row.windows.is_empty();
+        let rows = weighed.limits.iter().filter(of_year).filter_map(tons).chain(self.by_trips(applications));
+        let (most, by) = rows.min_by(|(a, by), (b, other)| a.total_cmp(b).then(by.cmp(other)))?;
+        Some((most * self.in_the_mix(Counts::P2o5, applications, None)?, by))
+    }
+
+    /// Tons of all trips that are open: what each season and each trip may take. With litter in
+    /// the log nobody knows of which trip it was a part, and nothing is said.
+    fn by_trips(&self, applications: &[Application]) -> Option<(f64, LimitKind)> {
+        let weighed = self.weighed;
+        if weighed.done_of(Counts::Tons) > 0.0 || weighed.windows.is_empty() {
+            return None;
+        }
+        let tons = |row: &Limit, at: Option<usize>| self.tons_of(row, self.value(row.allowed), applications, at);
+        let at_once = weighed.limits.iter().filter(|row| row.kind.is_at_once());
+        let at_once = at_once.filter_map(|row| Some((tons(row, None)?, row.kind)));
+        let (a_trip, kind) =
+            at_once.min_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or((f64::INFINITY, LimitKind::SeasonShare));
+        let (mut all, mut by, mut seen) = (0.0, kind, Vec::new());
+        for (at, window) in weighed.windows.iter().enumerate() {
+            let opening = (&window.season, window.season_days);
+            if seen.contains(&opening) {
+                continue;
+            }
+            let trips = weighed.windows.iter().filter(|w| (&w.season, w.season_days) == opening).count();
+            let share = weighed.limits.iter().find(|row| row.season.is_some() && row.windows.contains(&at));
+            let share = share.and_then(|row| tons(row, Some(at))).unwrap_or(f64::INFINITY);
+            if share < a_trip * trips as f64 {
+                by = LimitKind::SeasonShare;
+            }
+            all += share.min(a_trip * trips as f64);
+            seen.push(opening);
+        }
+        let trips: usize = weighed.trips.iter().map(|trips| trips.most).sum();
+        let most = a_trip * trips as f64;
+        if most < all { Some((most, kind)) } else { Some((all, by)) }
+    }
+
+    /// Tons of litter that use up a limit, nitrogen as in a window where one is named.
+    fn tons_of(&self, row: &Limit, allowed: f64, applications: &[Application], at: Option<usize>) -> Option<f64> {
+        self.in_the_mix(row.counts, applications, at).filter(|used| *used > 0.0).map(|used| allowed / used)
+    }
+
+    /// What a ton of the plan's litter on the field holds of something; of the first lot where
+    /// none is planned.
+    fn in_the_mix(&self, counted: Counts, applications: &[Application], at: Option<usize>) -> Option<f64> {
+        let weighed = self.weighed;
+        let window = |a: &Application| at.or_else(|| jobs::window(weighed, a));
+        let held = |a: &Application| weighed.per_ton(weighed.lot(&a.lot)?, counted, window(a));
+        match applications {
+            [] => weighed.per_ton(weighed.lots.first()?, counted, at),
+            all => {
+                let tons: f64 = all.iter().map(|a| a.rate).sum();
+                let held = all.iter().map(|a| Some(a.rate * held(a)?)).sum::<Option<f64>>()?;
+                Some(held / tons)
+            }
+        }
     }
 
     /// Years' worth at once that would make a rate the spreader can lay, where the rule

@@ -23,7 +23,7 @@ pub use cells::{Cells, LONGEST_CELL, guarded, tidy, unguarded};
 pub use columns::{COLUMNS, LOG, spreadsheet_safe};
 pub use draft::{corrected, in_house_units, known_by, missing, sure_since, with_load};
 pub use entry::{Entry, LogSure, read_cells};
-pub use ground::{GROUND_ACCEPTS, LoggedGround, is_way};
+pub use ground::{GROUND_ACCEPTS, LoggedGround, is_way, swath};
 pub use happened::{Happened, Struck};
 pub use kinds::{Asked, Need, What, asked};
 pub use lines::{SET_ASIDE, bytes, emptied, read, read_bytes, read_text};

@@ -2,7 +2,7 @@
 //! that stands in farm.yaml, so that nothing about the table is guessed.
 
 use crate::findings::{Finding, Findings, Place};
-use crate::text::{Kind, Node, Sheet, Walker};
+use crate::text::{Kind, Node, Sheet, Walker, same_name};
 
 /// A column of a foreign table: what it is to us, and what the table calls it.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,7 +51,7 @@ impl Column {
     /// numbers.
     pub fn find(&self, sheet: &Sheet, findings: &mut Findings) -> Option<(usize, &str)> {
         for (wanted, unit) in [(&self.whole, ""), (&self.name, self.unit.as_str())] {
-            let mut hits = sheet.names.iter().enumerate().filter(|(_, n)| n.value.eq_ignore_ascii_case(wanted));
+            let mut hits = sheet.names.iter().enumerate().filter(|(_, n)| same_name(&n.value, wanted));
             let Some((at, first)) = hits.next() else { continue };
             if let Some((_, second)) = hits.next() {
                 let found = format!("two columns of {} are called `{wanted}`", sheet.file);

@@ -4,6 +4,12 @@
 use std::borrow::Cow;
 use unicode_normalization::UnicodeNormalization;
 
+/// Whether two names are one, however their letters are written, those with accents too.
+#[must_use]
+pub fn same_name(one: &str, other: &str) -> bool {
+    one == other || one.trim().to_lowercase() == other.trim().to_lowercase()
+}
+
 /// The text with its accents composed (Unicode NFC), as names are compared.
 /// Everything that is read in goes through here.
 #[must_use]

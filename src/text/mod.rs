@@ -27,7 +27,7 @@ mod walk;
 
 pub use cells::{Cell, cells, shown};
 pub use column::{Column, columns, name_in_unit};
-pub use composed::composed;
+pub use composed::{composed, same_name};
 pub use crs::{Named, crs_finding, crs_name, named};
 pub use day::{NO_DAY, day};
 pub use decode::decode;

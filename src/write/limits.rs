@@ -1,10 +1,11 @@
 //! The planner's table: phosphorus first.
 
 use crate::audit::Audited;
-use crate::balance::{Basis, Npk};
+use crate::balance::{Basis, LimitKind, Npk};
 use crate::findings::{Known, distinct, together};
 use crate::plan::answer::{
-    FieldKnown, FieldPlan, HeldBy, OtherWay, Outlook, PhosphorusRow, PhosphorusRule, Plan, past_foreseen, years_ahead,
+    FieldKnown, FieldPlan, HeldBy, OtherWay, Outlook, PhosphorusRow, PhosphorusRule, Plan, Stated, past_foreseen,
+    years_ahead,
 };
 use crate::units::{down_to, number_text, trimmed};
 use crate::write::findings::{in_a_line, warnings};
@@ -81,7 +82,7 @@ fn fields(page: &mut Page, plan: &Plan) {
     let unit = plan.fields.iter().find_map(|f| f.phosphorus.unit.clone()).unwrap_or_default();
     page.line("");
     page.say(format!(
-        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: only the N need does, and what is allowed is the P2O5 that comes with it in litter; removal: what the forage carries off, times the factor of the place's rule; need: what the soil test asks for). Plan: log and plan together over the days of that limit (`sward why FIELD` or the warning on the log names them), or over the growing years of the plan where no limit counts an open day and none is passed. Off: what the forage carries off in a year."
+        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: no pounds of phosphate do, and what is allowed is the P2O5 that litter brings at the first limit it meets, the N need or another; removal: what the forage carries off, times the factor of the place's rule; need: what the soil test asks for). Plan: log and plan together over the days of that limit (`sward why FIELD` or the warning on the log names them), or over the growing years of the plan where no limit counts an open day and none is passed. Off: what the forage carries off in a year."
     ));
     if let Some(signs) = legend(plan.fields.iter().flat_map(shown)) {
         page.say(signs);
@@ -146,7 +147,11 @@ fn rules(page: &mut Page, plan: &Plan) {
     let row = |row: &PhosphorusRule, several: bool| {
         let lb = row.allows.map_or(String::new(), |lb| format!(", {} lb/ac a year", whole(lb)));
         let binds = if row.binds && several { ", the limit" } else { "" };
-        format!("{}: {}{lb}{binds} ({}, {})", row.what, row.says, row.cite.figure, row.cite.known.word())
+        let stated = row
+            .stated
+            .as_ref()
+            .map_or(String::new(), |Stated { words, by, on }| format!("; stated by {by}, {on}: {words}"));
+        format!("{}: {}{lb}{binds}{stated} ({}, {})", row.what, row.says, row.cite.figure, row.cite.known.word())
     };
     told(page, plan, |PhosphorusRow { rows, .. }| match rows.is_empty() {
         true => vec!["no row says anything: what the soil test asks for".to_string()],
@@ -177,7 +182,12 @@ fn told(page: &mut Page, plan: &Plan, texts: impl Fn(&PhosphorusRow) -> Vec<Stri
 fn p2o5_known(field: &FieldPlan) -> Known {
     let (p, by) = (&field.phosphorus, &field.known);
     let with_n = p.with_n.is_some() && p.used.is_none() && p.allowed.is_none();
-    if with_n { by.need.n.max(by.supplied.n).max(by.supplied.p2o5) } else { by.p2o5_allowed }
+    let by_n = [LimitKind::Nitrogen, LimitKind::SeasonShare, LimitKind::NAtOnce];
+    match p.with_n_by.filter(|_| with_n) {
+        Some(kind) if by_n.contains(&kind) => by.need.n.max(by.supplied.n).max(by.supplied.p2o5),
+        Some(_) => by.held.max(by.supplied.p2o5),
+        None => by.p2o5_allowed,
+    }
 }
 
 /// The basis, short enough for the table.

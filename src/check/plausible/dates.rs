@@ -110,7 +110,7 @@ impl DayJudge<'_, '_> {
         self.judge((thing, "days before"), days, says, at, overrule);
     }
 
-    /// What a laboratory or a planner found on a later day cannot be known yet.
+    /// What a laboratory or a planner found, or somebody stated, on a later day cannot be known yet.
     fn lies_ahead(&mut self, says: &str, at: &At<Date>) {
         let found = format!("{says} on {}, after {}, the day of the plan", at.value, self.on);
         self.rows.findings.push(
@@ -213,6 +213,8 @@ impl DayJudge<'_, '_> {
         let sure = Overrule::Sure(field.sure.as_ref(), "the field");
         self.not_yet(&format!("{whose}: the soil test"), &field.soil_tests, field.soil_test.as_ref());
         self.not_yet(&format!("{whose}: the rating"), &field.ratings, field.rating.as_ref());
+        let stated = "what is stated for the phosphorus rule";
+        self.not_yet(&format!("{whose}: {stated}"), &field.rules_said, field.rule_said.as_ref());
         self.not_yet(&format!("{whose}: the hay analysis"), &field.hays, field.hay.as_ref());
         if let Some(hay) = &field.hay {
             let sure = Overrule::Sure(hay.sure.as_ref().or(field.sure.as_ref()), "the hay analysis or the field");
@@ -224,6 +226,13 @@ impl DayJudge<'_, '_> {
         }
         if let Some(rated) = &field.rating {
             self.before(Thing::RatingDays, &format!("{whose} was rated"), &rated.on, sure);
+        }
+        if let Some(said) = &field.rule_said {
+            let says = format!("{whose}: what `phosphorus_rule` says was stated");
+            match said.on.value > self.on {
+                true => self.lies_ahead(&says, &said.on),
+                false => self.before(Thing::SaidDays, &says, &said.on, sure),
+            }
         }
         for year in &field.yields {
             self.years((Thing::YieldYears, BEFORE), &format!("{whose} yielded in"), &year.year, sure);

@@ -51,7 +51,11 @@ pub(super) fn field() -> Value {
             "The planner's site risk rating for phosphorus; or a list of ratings, each from its day on",
             one_or_several(rating()),
         ),
-        filled("phosphorus_rule", "What holds here by the phosphorus rule of the place, in its words", rule_said()),
+        filled(
+            "phosphorus_rule",
+            "What holds here by the phosphorus rule of the place, in its words; or a list of statements, each from its day on",
+            one_or_several(rule_said()),
+        ),
         may("before", "What the field was until a day: the log's entries count by it", list(before())),
         filled("other_n", "Nitrogen from anything else this year", quantity::<LbPerAcre>("20 lb/ac")),
         filled("most", "Your own most for the year", quantity::<TonsPerAcre>("3 tons/ac")),

@@ -22,7 +22,7 @@ pub use known::FieldKnown;
 pub use leftover::{Keeps, LeftLot, Leftover, Like};
 pub use made::{Made, TablesMark};
 pub use part::{FieldPart, RestOfField};
-pub use phosphorus::{Banking, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, Used};
+pub use phosphorus::{Banking, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, Stated, Used};
 pub use stock::{ByWhen, ComingRow, MustGo, Sale};
 pub use years::{Leaving, YearField, YearLot, YearRow};
 

@@ -1,6 +1,6 @@
 //! The answer for the phosphorus of one field: types only.
 
-use crate::balance::Basis;
+use crate::balance::{Basis, LimitKind};
 use crate::findings::Cite;
 use crate::units::number_text;
 use jiff::civil::Date;
@@ -21,10 +21,13 @@ pub struct PhosphorusRow {
     pub basis: Basis,
     /// Phosphate allowed, lb/ac; none where nitrogen alone caps the rate.
     pub allowed: Option<f64>,
-    /// On a nitrogen basis, the P2O5 that comes along when all the nitrogen allowed comes in
-    /// litter, lb/ac.
+    /// On a nitrogen basis, the P2O5 that comes along when litter goes on up to the first
+    /// limit, lb/ac.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub with_n: Option<f64>,
+    /// That limit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub with_n_by: Option<LimitKind>,
     /// Phosphate planned, with what is already on, lb/ac.
     pub planned: f64,
     /// The rows of the place's rule that hold, with what each allows.
@@ -84,9 +87,23 @@ pub struct PhosphorusRule {
     pub binds: bool,
     /// Its papers.
     pub cite: Cite,
+    /// What somebody stated, by which it holds or says what it says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stated: Option<Stated>,
     /// What it says instead where somebody states a condition.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub ways: Vec<OtherWay>,
+}
+
+/// What somebody stated for the phosphorus rule.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Stated {
+    /// What it says.
+    pub words: String,
+    /// Who says so.
+    pub by: String,
+    /// When.
+    pub on: Date,
 }
 
 /// What a row says instead where somebody states a condition.
