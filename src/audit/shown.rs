@@ -8,8 +8,8 @@ use crate::farm::Basis;
 use crate::findings::Findings;
 use crate::plan::answer::{Application, FieldPlan, MustGo, Plan, YearBudget};
 use crate::record::{Entry, What};
-use crate::tables::Book;
-use crate::units::{Pounds, Quantity};
+use crate::tables::{Book, Of, Scope, topic};
+use crate::units::{Pounds, Quantity, Share};
 use geo::Coord;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -99,7 +99,33 @@ pub(super) fn field(
         let found: Vec<f64> = told.iter().filter_map(|list| list.get(at)).map(|(_, _, found)| *found).collect();
         between(what, *shown, &found);
     }
+    let all_n: Vec<f64> = ready_of.iter().filter_map(|ready| total_n(plan, field, ready, &years, book)).collect();
+    if !all_n.is_empty() {
+        between("all the N put on", plan.total_n, &all_n);
+    }
     hauls(plan, field, ready, findings);
+}
+
+/// All nitrogen of log and plan in the growing years of the plan; none where hay was fed, of
+/// which only the available part is calculated again.
+fn total_n(plan: &FieldPlan, field: &Field, ready: &Ready, years: &[YearOfNeed], book: &Book<'_>) -> Option<f64> {
+    if ready.happened.on_field(field.id(), What::FeedHay).next().is_some() {
+        return None;
+    }
+    let of = |lot: &Lot| match &lot.contents {
+        Contents::Typical(typical) => typical.total_n.value.get(),
+        Contents::Analysis(a) => {
+            let solids = if a.basis.value == Basis::Dry { (100.0 - a.moisture.value.get()) / 100.0 } else { 1.0 };
+            a.total_n.value.get() * solids
+        }
+    };
+    let planned: f64 = plan.applications.iter().map(|a| a.rate * ready.lot(&a.lot).map_or(0.0, of)).sum();
+    let logged = years.iter().map(|(days, _)| {
+        let list = log::spread(field, plan.acres, *days, ready, book);
+        let bags = log::besides(log::BESIDES, (field, plan.acres), *days, ready, book);
+        log::densest(&list, &|s| s.rate * s.of_lot(ready).map_or(0.0, |lot| of(&lot))) + log::of_fertilizer(&bags)[0]
+    });
+    Some(planned + logged.fold(0.0, |sum, one| sum + one))
 }
 
 /// What goes on in a growing year, lb/ac of nitrogen, phosphate and potash.
@@ -110,8 +136,10 @@ struct Budget {
     bought_for: bool,
     /// By the log.
     on: [f64; 3],
-    /// By the plan.
-    put: [f64; 3],
+    /// What of that counts toward the need.
+    on_usable: [f64; 3],
+    /// What of the plan does.
+    put_usable: [f64; 3],
 }
 
 /// What a field needs, gets and lacks: of each of its growing years, and in all. Nothing
@@ -128,22 +156,32 @@ fn sums(plan: &FieldPlan, budgets: &[Budget], known: [bool; 3], same: &mut dyn F
         let (mut logged, mut open, mut missing, mut beyond) = (0.0, 0.0, 0.0, 0.0);
         for budget in budgets {
             let asked = if nutrient == 0 { budget.n } else { need / of };
-            let (on, put, first) = (budget.on[nutrient], budget.put[nutrient], budget.days.0);
+            let (all, on, put) = (budget.on[nutrient], budget.on_usable[nutrient], budget.put_usable[nutrient]);
+            let first = budget.days.0;
             let lacks = (asked - on - put).max(0.0);
             if budget.bought_for {
                 (open, missing) = (open + (asked - on).max(0.0), missing + lacks);
             }
             let over = if known[nutrient] { (on + put - asked).max(0.0) } else { 0.0 };
-            (logged, beyond) = (logged + on, beyond + over);
+            (logged, beyond) = (logged + all, beyond + over);
             // Dollars go by what is shown of a year.
             let shown = plan.years.iter().find(|year| year.first == first);
-            let [row_need, row_on, row_short] = shown.map_or([f64::NAN; 3], |row| {
+            let [row_need, row_on, row_usable, row_put, row_short] = shown.map_or([f64::NAN; 5], |row| {
                 let (need, on, short) = (&row.need, &row.done, &row.short);
-                [[need.n, need.p2o5, need.k2o], [on.n, on.p2o5, on.k2o], [short.n, short.p2o5, short.k2o]]
-                    .map(|of| of[nutrient])
+                let (usable, put) = (&row.done_usable, &row.supplied_usable);
+                [
+                    [need.n, need.p2o5, need.k2o],
+                    [on.n, on.p2o5, on.k2o],
+                    [usable.n, usable.p2o5, usable.k2o],
+                    [put.n, put.p2o5, put.k2o],
+                    [short.n, short.p2o5, short.k2o],
+                ]
+                .map(|of| of[nutrient])
             });
             same(&format!("the {what} need of the year from {first}"), row_need, asked);
-            same(&format!("the {what} already on in the year from {first}"), row_on, on);
+            same(&format!("the {what} already on in the year from {first}"), row_on, all);
+            same(&format!("the {what} of it toward the need in the year from {first}"), row_usable, on);
+            same(&format!("the {what} of the plan toward the need in the year from {first}"), row_put, put);
             same(&format!("the {what} short in the year from {first}"), row_short, lacks);
         }
         same(&format!("the {what} already on"), done, logged);
@@ -162,20 +200,33 @@ fn budgets(
 ) -> Vec<Budget> {
     let one = |((days, n), bought): (&YearOfNeed, &bool)| {
         let mine = || plan.applications.iter().filter(|a| days.0 <= a.first && a.first <= days.1);
-        let put = PICKS.map(|pick| {
-            let per_ton = |a: &Application| holds(ready.lot(&a.lot)?, field, Some(&a.season), ready, book).map(pick);
+        let put_usable = PICKS.map(|pick| {
+            let per_ton = |a: &Application| {
+                let lot = ready.lot(&a.lot)?;
+                holds(lot, field, Some(&a.season), ready, book).map(|of| pick(toward_need(of, lot, book)))
+            };
             mine().filter_map(|a| Some(a.rate * per_ton(a)?)).fold(0.0, |sum, one| sum + one)
         });
         let list = log::spread(field, plan.acres, *days, ready, book);
         let held = |s: &log::LoggedSpread| holds(&*s.of_lot(ready)?, field, s.season.as_deref(), ready, book);
         let besides = log::besides(log::BESIDES, (field, plan.acres), *days, ready, book);
         let [n_bag, p2o5_bag, k2o_bag] = log::of_fertilizer(&besides);
-        let on = PICKS.map(|pick| {
-            log::densest(&list, &|s| s.rate * held(s).map_or(0.0, pick)) + pick((n_bag, p2o5_bag, k2o_bag))
+        let bags = (n_bag, p2o5_bag, k2o_bag);
+        let on = PICKS.map(|pick| log::densest(&list, &|s| s.rate * held(s).map_or(0.0, pick)) + pick(bags));
+        let on_usable = PICKS.map(|pick| {
+            let usable = |s: &log::LoggedSpread| Some(pick(toward_need(held(s)?, s.of_lot(ready)?.as_ref(), book)));
+            log::densest(&list, &|s| s.rate * usable(s).unwrap_or(0.0)) + pick(bags)
         });
-        Budget { days: *days, n: *n, bought_for: *bought, on, put }
+        Budget { days: *days, n: *n, bought_for: *bought, on, on_usable, put_usable }
     };
     years.iter().zip(bought).map(one).collect()
+}
+
+/// What of a ton counts toward the need: the place's shares of phosphate and potash.
+fn toward_need((n, p2o5, k2o): (f64, f64, f64), lot: &Lot, book: &Book<'_>) -> (f64, f64, f64) {
+    let share =
+        |topic: Of<Share>| book.get(topic, &Scope::new().material(&lot.kind)).map_or(1.0, |share| share.value.get());
+    (n, p2o5 * share(topic::P_AVAILABLE), k2o * share(topic::K_AVAILABLE))
 }
 
 /// For which of the growing years fertilizer is bought: those of which the plan holds more
@@ -324,7 +375,7 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
     // have been short of.
     let replaced = |year: &YearBudget| {
         let met = |need: f64, on: f64, short: f64| (need - on).max(0.0) - short;
-        let (need, on, short) = (&year.need, &year.done, &year.short);
+        let (need, on, short) = (&year.need, &year.done_usable, &year.short);
         let lb = [met(need.n, on.n, short.n), met(need.p2o5, on.p2o5, short.p2o5), met(need.k2o, on.k2o, short.k2o)];
         if year.bought_for { 0.0 } else { worth(lb) }
     };

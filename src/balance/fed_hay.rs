@@ -13,8 +13,8 @@ pub(super) fn brought(desk: &mut Desk<'_>, entry: &Entry, counted: Counts, acres
     let line = || Origin::Line(entry.place.clone());
     let (on, word) = (entry.date, counted.word());
     let what = format!("{word} of hay fed on {on}");
-    let nutrient = match counted {
-        Counts::N => "n",
+    let nutrient = match counted.whole() {
+        Counts::N | Counts::TotalN => "n",
         Counts::P2o5 => "p2o5",
         _ => "k2o",
     };

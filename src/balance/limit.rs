@@ -145,6 +145,8 @@ pub struct Trips {
 pub enum Counts {
     /// Available nitrogen, by the season that it goes on in.
     N,
+    /// All of the nitrogen.
+    TotalN,
     /// Phosphate.
     P2o5,
     /// Potash.
@@ -155,17 +157,37 @@ pub enum Counts {
     Copper,
     /// The litter itself.
     Tons,
+    /// Phosphate as far as it counts toward the need: no limit goes by it.
+    UsableP2o5,
+    /// Potash as far as it counts toward the need.
+    UsableK2o,
 }
 
 impl Counts {
-    /// All of them.
-    pub const ALL: [Counts; 6] = [Counts::Tons, Counts::N, Counts::P2o5, Counts::K2o, Counts::Zinc, Counts::Copper];
+    /// All that is told of every entry.
+    pub const ALL: [Counts; 7] =
+        [Counts::Tons, Counts::N, Counts::TotalN, Counts::P2o5, Counts::K2o, Counts::Zinc, Counts::Copper];
+    /// What counts toward a need, where the place says that not all of it does.
+    pub const USABLE: [Counts; 2] = [Counts::UsableP2o5, Counts::UsableK2o];
+
+    /// Of what it is a part; all of it counts where nothing else is known.
+    #[must_use]
+    pub fn whole(self) -> Counts {
+        match self {
+            Counts::UsableP2o5 => Counts::P2o5,
+            Counts::UsableK2o => Counts::K2o,
+            other => other,
+        }
+    }
 
     /// The name for people.
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
             Counts::N => "available N",
+            Counts::TotalN => "total N",
+            Counts::UsableP2o5 => "P2O5 toward the need",
+            Counts::UsableK2o => "K2O toward the need",
             Counts::P2o5 => "P2O5",
             Counts::K2o => "K2O",
             Counts::Zinc => "zinc",

@@ -29,7 +29,8 @@ impl PutOn {
     /// So much on an acre of the densest ground; none where nothing was logged.
     #[must_use]
     pub fn get(&self, counted: Counts) -> Option<StepId> {
-        self.steps.iter().find(|(own, _)| *own == counted).map(|(_, step)| *step)
+        let of = |counted| self.steps.iter().find(|(own, _)| *own == counted).map(|(_, step)| *step);
+        of(counted).or_else(|| of(counted.whole()))
     }
 
     /// Whether the analyses of all that was logged tell it.
@@ -135,12 +136,13 @@ impl<'a> Logged<'a> {
 
     /// What all entries of some days put on.
     pub(super) fn in_all(&mut self, desk: &mut Desk<'_>, supplied: &[Supplied<'_>], days: Span) -> PutOn {
-        self.write(desk, supplied, days, &Counts::ALL);
+        let counts: Vec<Counts> = Counts::ALL.into_iter().chain(usable_apart(supplied)).collect();
+        self.write(desk, supplied, days, &counts);
         let laid = self.laid.within(days);
         let untold = |counted: &Counts| laid.entries().any(|(_, entry)| self.of_entry(entry, *counted).is_none());
         PutOn {
-            untold: Counts::ALL.into_iter().filter(untold).collect(),
-            steps: Counts::ALL
+            untold: counts.iter().copied().filter(untold).collect(),
+            steps: counts
                 .into_iter()
                 .filter_map(|counted| Some((counted, self.on(desk, supplied, days, counted)?)))
                 .collect(),
@@ -162,7 +164,9 @@ impl<'a> Logged<'a> {
             let bought = self.fertilizer.on(desk, (first, last), counted);
             litter.into_iter().chain(bought).map(|step| desk.notes.value(step)).sum()
         };
-        Npk { n: on(Counts::N), p2o5: on(Counts::P2o5), k2o: on(Counts::K2o) }
+        let apart = usable_apart(supplied).next().is_some();
+        let [p2o5, k2o] = if apart { Counts::USABLE } else { [Counts::P2o5, Counts::K2o] };
+        Npk { n: on(Counts::N), p2o5: on(p2o5), k2o: on(k2o) }
     }
 
     /// The most on any acre of what the entries of some days put on, litter and
@@ -238,6 +242,13 @@ impl<'a> Logged<'a> {
     }
 }
 
+/// What is counted apart where some litter's phosphate and potash count less than all toward
+/// the need.
+fn usable_apart(supplied: &[Supplied<'_>]) -> impl Iterator<Item = Counts> {
+    let apart = supplied.iter().any(|own| own.supply.usable != own.supply.per_ton);
+    Counts::USABLE.into_iter().filter(move |_| apart)
+}
+
 /// Fertilizer and fed hay that the log shows on a field, over all years.
 struct Fertilized<'a> {
     laid: Laid<'a>,
@@ -296,7 +307,7 @@ fn densest<'a>(
 /// Whether an entry of fertilizer or fed hay puts some of it on.
 fn brings(entry: &Entry, counted: Counts) -> bool {
     match entry.what {
-        What::FeedHay => matches!(counted, Counts::N | Counts::P2o5 | Counts::K2o),
+        What::FeedHay => matches!(counted.whole(), Counts::N | Counts::TotalN | Counts::P2o5 | Counts::K2o),
         _ => percent_of(entry, counted) > 0.0,
     }
 }
@@ -305,9 +316,9 @@ fn brings(entry: &Entry, counted: Counts) -> bool {
 fn percent_of(entry: &Entry, counted: Counts) -> f64 {
     let [n, p2o5, k2o] = entry.grade.map_or([0.0; 3], |grade| grade.0);
     match counted {
-        Counts::N => n,
-        Counts::P2o5 => p2o5,
-        Counts::K2o => k2o,
+        Counts::N | Counts::TotalN => n,
+        Counts::P2o5 | Counts::UsableP2o5 => p2o5,
+        Counts::K2o | Counts::UsableK2o => k2o,
         Counts::Zinc | Counts::Copper | Counts::Tons => 0.0,
     }
 }

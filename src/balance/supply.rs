@@ -6,8 +6,8 @@ use crate::check::{Contents, Lot};
 use crate::farm::{Analysis, Basis, Content};
 use crate::findings::{At, Origin};
 use crate::record::{Entry, What};
-use crate::tables::{Sourced, topic};
-use crate::units::{K2O_PER_K, LbPerTon, P2O5_PER_P, Ppm, Quantity};
+use crate::tables::{Of, Scope, Sourced, topic};
+use crate::units::{K2O_PER_K, LbPerTon, P2O5_PER_P, Ppm, Quantity, Share};
 use jiff::civil::Date;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -17,6 +17,9 @@ use std::collections::BTreeMap;
 pub struct Supply {
     /// Available nitrogen, phosphate, potash: steps of the notebook.
     pub per_ton: Npk<StepId>,
+    /// What of it counts toward a need: less where the place says that not all phosphate and
+    /// potash are of use in the first year. Limits count all of it.
+    pub usable: Npk<StepId>,
     /// Total nitrogen.
     pub total_n: StepId,
     /// Zinc, where the analysis gives it.
@@ -32,6 +35,9 @@ impl Supply {
     pub fn of(&self, counted: Counts) -> Option<StepId> {
         match counted {
             Counts::N => Some(self.per_ton.n),
+            Counts::TotalN => Some(self.total_n),
+            Counts::UsableP2o5 => Some(self.usable.p2o5),
+            Counts::UsableK2o => Some(self.usable.k2o),
             Counts::P2o5 => Some(self.per_ton.p2o5),
             Counts::K2o => Some(self.per_ton.k2o),
             Counts::Zinc => self.zinc,
@@ -118,7 +124,19 @@ fn of(desk: &mut Desk<'_>, lot: &Lot) -> Option<Supply> {
         }
         Contents::Typical(_) => (None, None),
     };
-    Some(Supply { per_ton: Npk { n, ..contents }, total_n: contents.n, zinc, copper })
+    let per_ton = Npk { n, ..contents };
+    let p2o5 = usable(desk, lot, (topic::P_AVAILABLE, "P2O5"), contents.p2o5);
+    let k2o = usable(desk, lot, (topic::K_AVAILABLE, "K2O"), contents.k2o);
+    Some(Supply { per_ton, usable: Npk { n, p2o5, k2o }, total_n: contents.n, zinc, copper })
+}
+
+/// What of a content counts toward the need of the first year: all of it where the place
+/// names no share.
+fn usable(desk: &mut Desk<'_>, lot: &Lot, (topic, nutrient): (Of<Share>, &str), content: StepId) -> StepId {
+    let Some(share) = desk.book.get(topic, &Scope::new().material(&lot.kind)) else { return content };
+    let share = desk.notes.figure(format!("share of the {nutrient} of {} that counts toward the need", lot.id), &share);
+    let what = format!("{nutrient} of {} that counts toward the need", lot.id);
+    desk.notes.reckon(what, "lb/ton", Op::Times, &[content, share])
 }
 
 /// Available nitrogen of the first year: total N times the place's share; or,

@@ -91,6 +91,12 @@ impl LotBalance {
         window.and_then(|at| self.n_in.get(at)).copied().unwrap_or(self.supply.per_ton.n)
     }
 
+    /// The steps of what of a ton counts toward the need in one of the field's windows.
+    #[must_use]
+    pub fn usable_in_window(&self, window: Option<usize>) -> Npk<StepId> {
+        Npk { n: self.n_in_window(window), ..self.supply.usable }
+    }
+
     /// The steps of what a ton puts on in one of the field's windows.
     #[must_use]
     pub fn npk_in_window(&self, window: Option<usize>) -> Npk<StepId> {
@@ -162,12 +168,21 @@ impl FieldBalance {
         self.over_years(|need, _| need)
     }
 
-    /// What the crop asks for in one of them and what the log put on in it, lb/ac.
+    /// What the crop asks for in one of them and what of the log counts toward it, lb/ac.
     #[must_use]
     pub fn in_year(&self, year: &YearNeed) -> (Npk<f64>, Npk<f64>) {
-        let done = |counted| self.done_in(year, counted);
-        let done = Npk { n: done(Counts::N), p2o5: done(Counts::P2o5), k2o: done(Counts::K2o) };
-        (Npk { n: year.n, ..self.need }.map(|step| self.value(step)), done)
+        let usable = self.npk_in(year, [Counts::UsableP2o5, Counts::UsableK2o]);
+        (Npk { n: year.n, ..self.need }.map(|step| self.value(step)), usable)
+    }
+
+    /// What the log put on in one of them, lb/ac.
+    #[must_use]
+    pub fn on_in_year(&self, year: &YearNeed) -> Npk<f64> {
+        self.npk_in(year, [Counts::P2o5, Counts::K2o])
+    }
+
+    fn npk_in(&self, year: &YearNeed, [p2o5, k2o]: [Counts; 2]) -> Npk<f64> {
+        Npk { n: Counts::N, p2o5, k2o }.map(|counted| self.done_in(year, counted))
     }
 
     /// Pounds of which those are not known whose need is not.
@@ -254,6 +269,12 @@ impl FieldBalance {
     #[must_use]
     pub fn npk_per_ton(&self, lot: &LotBalance, window: Option<usize>) -> Npk<f64> {
         lot.npk_in_window(window).map(|step| self.value(step))
+    }
+
+    /// What of a ton of a lot counts toward the need in one of the field's windows, lb.
+    #[must_use]
+    pub fn usable_per_ton(&self, lot: &LotBalance, window: Option<usize>) -> Npk<f64> {
+        lot.usable_in_window(window).map(|step| self.value(step))
     }
 
     /// The steps of what the log put on in the growing years that the plan touches.

@@ -1,6 +1,6 @@
 //! One field of the plan: what goes on, what it needs, what holds it.
 
-use crate::balance::{Limit, LimitKind, LotBalance, LotLimit, Npk, YearNeed};
+use crate::balance::{Counts, Limit, LimitKind, LotBalance, LotLimit, Npk, YearNeed};
 use crate::plan::answer::{
     Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, HeldBy, KeptOff, LotLimits, NextLimit, Past, Used,
     YearBudget,
@@ -77,6 +77,8 @@ impl Sight<'_> {
             left,
             supplied,
             removed,
+            total_n: weighed.done_of(Counts::TotalN)
+                + applications.iter().map(|a| jobs::total_n(weighed, a)).fold(0.0, |sum, one| sum + one),
             applications,
             years,
         }
@@ -89,14 +91,19 @@ impl Sight<'_> {
             let (first, last) = year.days;
             let own: Vec<Application> =
                 applications.iter().filter(|a| first <= a.first && a.first <= last).cloned().collect();
-            let ((need, done), supplied) = (weighed.in_year(year), self.supplied(&own));
-            let on = done.with(supplied, |done, put| done + put);
+            let ((need, done_usable), supplied) = (weighed.in_year(year), self.supplied(&own));
+            let supplied_usable = own.iter().fold(Npk::default(), |sum: Npk<f64>, application| {
+                sum.with(jobs::usable(weighed, application), |sum, put| sum + put)
+            });
+            let on = done_usable.with(supplied_usable, |done, put| done + put);
             YearBudget {
                 first,
                 last,
                 need: weighed.as_known(need),
-                done,
+                done: weighed.on_in_year(year),
                 supplied,
+                done_usable,
+                supplied_usable,
                 short: weighed.as_known(need.with(on, |need, on| (need - on).max(0.0))),
                 over: weighed.as_known(on.with(need, |on, need| (on - need).max(0.0))),
                 bought_for: year.bought_for,

@@ -12,6 +12,17 @@ pub fn put_on(weighed: &FieldBalance, application: &Application) -> Npk<f64> {
     weighed.npk_per_ton(lot, window(weighed, application)).map(|lb| application.rate * lb)
 }
 
+/// What of it counts toward the need, lb/ac.
+pub(super) fn usable(weighed: &FieldBalance, application: &Application) -> Npk<f64> {
+    let Some(lot) = weighed.lot(&application.lot) else { return Npk::default() };
+    weighed.usable_per_ton(lot, window(weighed, application)).map(|lb| application.rate * lb)
+}
+
+/// All of its nitrogen, lb/ac.
+pub(super) fn total_n(weighed: &FieldBalance, application: &Application) -> f64 {
+    weighed.lot(&application.lot).map_or(0.0, |lot| application.rate * weighed.value(lot.supply.total_n))
+}
+
 /// The window of the field that it goes on in.
 pub(super) fn window(weighed: &FieldBalance, application: &Application) -> Option<usize> {
     weighed.windows.iter().position(|w| w.first == application.first && w.season == application.season)

@@ -1,6 +1,6 @@
 //! What the leftover litter means: ground that it would feed, money, miles.
 
-use crate::balance::{Balance, FieldBalance, LimitKind, LotBalance, Npk};
+use crate::balance::{Balance, FieldBalance, LimitKind, LotBalance, Npk, StepId};
 use crate::check::{Lot, Ready};
 use crate::farm::Use;
 use crate::findings::Finding;
@@ -124,7 +124,9 @@ fn lot(
     weighed: Option<(&FieldBalance, &LotBalance)>,
 ) -> LeftLot {
     let tons = tally.left.tons();
-    let per_ton = weighed.map(|(field, lot)| lot.supply.per_ton.map(|step| field.notes.value(step)));
+    let of = |npk: fn(&LotBalance) -> Npk<StepId>| weighed.map(|(field, lot)| npk(lot).map(|step| field.value(step)));
+    // Limits count all phosphate; its worth is what the crop can use.
+    let (per_ton, usable) = (of(|lot| lot.supply.per_ton), of(|lot| lot.supply.usable));
     let rate = |of: Option<f64>, held: Option<f64>| match (of, held) {
         (Some(of), Some(held)) if of > 0.0 && held > 0.0 => Some(of / held),
         _ => None,
@@ -133,14 +135,14 @@ fn lot(
     let rate_by_n = rate(like.map(|l| l.n), per_ton.map(|t| t.n));
     // Dollars of a ton where it goes on at the phosphate carried off: more of a
     // nutrient than the crop there uses is worth nothing.
-    let worth_of = |per_ton: Npk<f64>| -> Option<f64> {
+    let worth_of = |usable: Npk<f64>| -> Option<f64> {
         let (like, rate, prices) = (like?, rate_by_p2o5?, ready.prices.as_ref()?);
-        let used = Npk { n: like.n, p2o5: like.p2o5, k2o: like.k2o }.with(per_ton, |use_, held| use_.min(rate * held));
+        let used = Npk { n: like.n, p2o5: like.p2o5, k2o: like.k2o }.with(usable, |use_, held| use_.min(rate * held));
         let price = Npk { n: &prices.n, p2o5: &prices.p2o5, k2o: &prices.k2o };
         let dollars = used.with(price, |lb, price| lb * price.value.get());
         Some((dollars.n + dollars.p2o5 + dollars.k2o) / rate)
     };
-    let worth = per_ton.and_then(worth_of);
+    let worth = usable.and_then(worth_of);
     // A lot that may not be spread is worth nothing on anybody's ground yet.
     let spreadable = lot.is_some_and(|l| l.barred.is_none() && l.never_sold.is_none());
     let prices = ready.prices.as_ref();
@@ -158,6 +160,6 @@ fn lot(
             .filter(|_| spreadable)
             .and_then(|p| break_even_miles(worth?, p.spreading.value.get(), p.hauling.value.get())),
         sale_value: ready.worth_left(&tally.id).map(|price| tons * price),
-        next_year: keeps.and_then(|keeps| Some(tons * worth_of(per_ton.map(|t| Npk { n: t.n * keeps, ..t })?)?)),
+        next_year: keeps.and_then(|keeps| Some(tons * worth_of(usable.map(|t| Npk { n: t.n * keeps, ..t })?)?)),
     }
 }

@@ -15,7 +15,7 @@ use crate::plan::sight::Sight;
 use crate::plan::stock::StockRun;
 use crate::plan::tally::books;
 use crate::plan::tally_rows::LotRow;
-use crate::plan::{buy, comes_and_goes, done, explain, items, leftover};
+use crate::plan::{buy, comes_and_goes, done, explain, items, leftover, shares};
 use crate::tables::{Book, Tables, topic};
 use crate::units::{Pounds, Quantity};
 
@@ -43,6 +43,7 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
     let choice = explain::explain(&question, chooser, &chosen, &fields, load, priced, trade.disposal);
     let all_sold = comes_and_goes::all_sold(ready, &question, &run);
     let leftover = leftover::leftover(ready, balance, &fields, &lots);
+    let shares = book.as_ref().map(|book| shares::of(ready, book)).unwrap_or_default();
     let told = buy::warnings(ready, &fields).into_iter().chain(leftover::warning(ready, &leftover));
     let buy = buy::buy(ready, (balance, book.as_ref()), &fields, &lots, (trade, all_sold));
     let rests_on = |known: Known| cites.iter().filter(|c| c.known == known).cloned().collect();
@@ -77,6 +78,7 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
         applied: rests_on(Known::Applied),
         common_practice: rests_on(Known::CommonPractice),
         said: rests_on(Known::Said),
+        shares,
         fields,
         lots,
     }
@@ -120,7 +122,7 @@ fn money(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lots: &[LotTall
     // To the dollar, so that what is printed adds up.
     // Of a growing year that nothing is bought for, only what litter replaces counts.
     let replaced = |year: &YearBudget| {
-        if year.bought_for { 0.0 } else { worth(&year.left().with(year.supplied, f64::min)) }
+        if year.bought_for { 0.0 } else { worth(&year.left().with(year.supplied_usable, f64::min)) }
     };
     let in_others = |f: &FieldPlan| f.years.iter().map(replaced).fold(0.0, |sum, one| sum + one);
     let without_litter = sum(&|f| f.acres * (worth(&f.left) + in_others(f))).round();

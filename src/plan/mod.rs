@@ -36,6 +36,7 @@ mod problem;
 mod record_checks;
 mod resources;
 mod sales;
+mod shares;
 mod sight;
 mod soils;
 pub mod stock;

@@ -140,7 +140,7 @@ pub struct Choice {
     pub first: Date,
     /// Last day of the window.
     pub last: Date,
-    /// What a ton supplies, lb.
+    /// What of a ton counts toward the need, lb.
     pub per_ton: Npk<f64>,
     /// What a ton uses of each of the field's caps, in their order; 0 of one that
     /// does not bind it.
@@ -263,7 +263,7 @@ pub fn problem(ready: &Ready, balance: &Balance) -> Problem {
                     window,
                     first: days.first,
                     last: days.last,
-                    per_ton: field.npk_per_ton(weighed, Some(window)),
+                    per_ton: field.usable_per_ton(weighed, Some(window)),
                     uses: field.limits.iter().map(|cap| field.use_of(cap, weighed, &litter.kind, window)).collect(),
                     cost: spreading + hauling * miles,
                     days_weight: days_weight(ready, miles),

@@ -136,6 +136,10 @@ topics! {
     FERTILIZER_LEAST: LbPerAcre = "fertilizer_least", Neither, [];
     /// Share of total nitrogen available in the first year.
     N_AVAILABLE: Share = "n_available", Neither, ["material", "placement", "season"];
+    /// Share of the phosphate in litter that counts toward the need of the first year.
+    P_AVAILABLE: Share = "p_available", Neither, ["material"];
+    /// The same of the potash.
+    K_AVAILABLE: Share = "k_available", Neither, ["material"];
     /// Share of organic nitrogen released in a year after spreading.
     N_ORGANIC_AVAILABLE: Share = "n_organic_available", Neither, ["material", "year", "season"];
     /// Share of ammonium nitrogen kept after spreading.

@@ -96,6 +96,7 @@ pub fn limits_json(audited: &Audited, actual: &[Actual]) -> String {
                 "phosphorus": f.phosphorus,
                 "p2o5_removed": f.removed.p2o5,
                 "put_on": f.put_on(),
+                "total_n": f.total_n,
                 "carried_off": f.carried_off(),
                 "n_allowed": n_allowed(f),
                 "n_planned": n_planned(f),

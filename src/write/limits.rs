@@ -138,6 +138,16 @@ fn on_and_off(page: &mut Page, plan: &Plan) {
     page.say(
         "Fields in lb per acre over the growing years of the plan, the farm in lb. On: available N, P2O5 and K2O of the litter, and all that the log shows, as on the ground that got the most; fertilizer still to be bought is not in it. x: so many times what comes off.",
     );
+    let all_n = |field: &FieldPlan| {
+        // Total N is as well known as the contents are, like P2O5: no share goes into it.
+        format!("{} {}", field.id, weak(whole(field.total_n), field.known.done.p2o5.max(field.known.supplied.p2o5)))
+    };
+    let on = plan.fields.iter().filter(|field| field.total_n > 0.0).map(all_n).collect::<Vec<_>>().join(", ");
+    let lb = plan.fields.iter().map(|field| field.acres * field.total_n).fold(0.0, |sum, lb| sum + lb);
+    if lb > 0.0 {
+        page.say(format!("All of that nitrogen, available or not, lb per acre: {on}; on the farm {} lb.", whole(lb)));
+    }
+    plan.shares.iter().for_each(|share| page.item(share.sentence()));
 }
 
 /// Which rows of the place's rule hold on each field, and what each allows; fields of which

@@ -201,7 +201,7 @@ fn nutrients(page: &mut Page, plan: &Plan) {
                 _ => days,
             };
             let need = year.need.get();
-            let on = year.done.with(year.supplied, |done, put| done + put);
+            let on = year.done_usable.with(year.supplied_usable, |done, put| done + put);
             let left = year.short.get().with(year.over.get(), Option::zip).map(|both| match both {
                 Some((short, over)) => signed(short, over, year.bought_for),
                 None => known(None),
@@ -229,6 +229,7 @@ fn nutrients(page: &mut Page, plan: &Plan) {
              plan, which buys for it.",
         );
     }
+    plan.shares.iter().for_each(|share| page.say(format!("{}.", share.sentence())));
     for field in &plan.fields {
         let Some(acres) = field.besides_on else { continue };
         page.say(format!(

@@ -79,6 +79,12 @@ pub struct YearBudget {
     pub done: Npk<f64>,
     /// What the plan puts on in it, lb/ac.
     pub supplied: Npk<f64>,
+    /// Of what the log shows, what counts toward the need, lb/ac.
+    #[serde(default)]
+    pub done_usable: Npk<f64>,
+    /// The same of the plan.
+    #[serde(default)]
+    pub supplied_usable: Npk<f64>,
     /// Of the need, what log and plan do not meet, lb/ac.
     pub short: Needed,
     /// What they put on beyond it, lb/ac.
@@ -92,7 +98,7 @@ impl YearBudget {
     /// Of the need, what the log has not met, lb/ac.
     #[must_use]
     pub fn left(&self) -> Npk<f64> {
-        self.need.with(self.done, |need, done| (need - done).max(0.0))
+        self.need.with(self.done_usable, |need, done| (need - done).max(0.0))
     }
 }
 
@@ -138,6 +144,9 @@ pub struct FieldPlan {
     pub left: Needed,
     /// Supplied by the plan, lb/ac.
     pub supplied: Npk<f64>,
+    /// All nitrogen that log and plan put on, available or not, lb/ac.
+    #[serde(default)]
+    pub total_n: f64,
     /// Still short, lb/ac: to be bought as fertilizer if wanted.
     pub short: Needed,
     /// Over the need of a growing year, lb/ac.
@@ -222,6 +231,15 @@ impl FieldPlan {
     #[must_use]
     pub fn put_on(&self) -> Npk<f64> {
         self.done.with(self.supplied, |done, put| done + put)
+    }
+
+    /// What of log and plan counts toward the need, lb/ac: by the log, and by the plan.
+    #[must_use]
+    pub fn usable(&self) -> [Npk<f64>; 2] {
+        let sum = |of: fn(&YearBudget) -> Npk<f64>| {
+            self.years.iter().fold(Npk::default(), |sum: Npk<f64>, year| sum.with(of(year), |a, b| a + b))
+        };
+        [sum(|year| year.done_usable), sum(|year| year.supplied_usable)]
     }
 
     /// What the forage carries off in as many years, lb/ac.

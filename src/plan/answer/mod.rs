@@ -103,6 +103,37 @@ pub struct Plan {
     pub common_practice: Vec<Cite>,
     /// Every figure that the farm gives itself and the plan rests on.
     pub said: Vec<Cite>,
+    /// What of the litter's phosphate and potash counts toward the need, where not all does.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub shares: Vec<NeedShare>,
+}
+
+/// A share of a nutrient in litter that counts toward the need of the first year.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct NeedShare {
+    /// P2O5 or K2O.
+    pub nutrient: String,
+    /// The lots.
+    pub lots: Vec<String>,
+    /// The share.
+    pub share: f64,
+    /// Its papers.
+    pub cite: Cite,
+}
+
+impl NeedShare {
+    /// In a sentence.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        let NeedShare { nutrient, lots, share, cite } = self;
+        format!(
+            "Of the {nutrient} in {}, {} % counts toward the need; every limit counts all of it ({}, {})",
+            lots.join(", "),
+            crate::units::number_text(share * 100.0, 0),
+            cite.figure,
+            cite.known.word()
+        )
+    }
 }
 
 impl Plan {

@@ -47,8 +47,8 @@ pub(super) fn budget(plan: &Plan) -> Vec<Part> {
                 plan,
                 [
                     |f| (f.need.get(), f.known.need),
-                    |f| (f.done.map(Some), f.known.done),
-                    |f| (f.supplied.map(Some), f.known.supplied),
+                    |f| (f.usable()[0].map(Some), f.known.done),
+                    |f| (f.usable()[1].map(Some), f.known.supplied),
                 ],
             ),
         ),
@@ -62,6 +62,7 @@ pub(super) fn budget(plan: &Plan) -> Vec<Part> {
         ),
         table(en::LIMITS, en::LIMIT_HEADS, plan.fields.iter().map(limits)),
     ];
+    parts.extend(plan.shares.iter().map(|share| say(share.sentence())));
     let bounds = |f: &FieldPlan| [f.known.basis, f.known.p2o5_allowed, f.known.held];
     parts.extend(legend(plan.fields.iter().flat_map(|f| f.known.amounts().chain(bounds(f)))).map(say));
     let mut warnings = plan.findings.iter().filter(|f| f.severity == Severity::Warning).peekable();
@@ -76,6 +77,7 @@ fn limits(f: &FieldPlan) -> Vec<String> {
     vec![
         shown(&f.id, &f.name),
         signed(number_text(f.n_allowed, 0), known.need.n),
+        signed(number_text(f.total_n, 0), put_on(f).n),
         signed(p.basis.word().to_string(), known.basis),
         signed(or_dash(p.allowed.map(|v| number_text(v, 0))), known.p2o5_allowed),
         signed(number_text(p.planned, 0), put_on(f).p2o5),

@@ -332,7 +332,7 @@ filled! {
 
 // The binder: budget, limits, ratings and where they lead.
 words! {
-    BUDGET_UNITS = "Pounds per acre in the plan's year; nitrogen as far as it is available.";
+    BUDGET_UNITS = "Pounds per acre in the plan's year, as far as they count toward the need: nitrogen as it is available. Total N and the limits count all.";
     NEEDED = "Nutrients needed and what the plan applies";
     RESULT = "The result";
     CHECK_THESE = "Check these:";
@@ -350,6 +350,7 @@ rows_of_words! {
     LIMIT_HEADS = [
         "Field",
         "N allowed>",
+        "Total N on>",
         "Phosphate by",
         "P2O5 allowed>",
         "P2O5 planned>",

@@ -1,0 +1,105 @@
+//! Where a place says that not all phosphate and potash of litter is of use in the first year,
+//! needs and dollars go by what is, and every limit by all of it.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod kit;
+
+use kit::{Farm, PLACES, Place, figure, flat, made, planned};
+use serde_json::json;
+
+fn near(a: f64, b: f64) -> bool {
+    (a - b).abs() < 1e-6
+}
+
+/// Litter of 30-20-40 lb a ton on a field that asks for 50 lb of phosphate and 80 of potash,
+/// and gets at most two tons.
+fn farm(place: &'static Place) -> Farm {
+    Farm::new(place)
+        .with("litter.heap.analysis.total_n", "30 lb/ton")
+        .with("litter.heap.analysis.p2o5", "20 lb/ton")
+        .with("litter.heap.analysis.k2o", "40 lb/ton")
+        .with("fields.A.most", "2 tons/ac")
+        .with("fields.A.soil_test.recommended", json!({"crop": "tall fescue", "p2o5": "50 lb/ac", "k2o": "80 lb/ac"}))
+}
+
+/// With shares of 0.8 and 0.9.
+fn shared(farm: Farm) -> Farm {
+    let of = |topic: &str, share: f64| figure(topic, "share", "", &format!("value: {share}"));
+    farm.figure(of("p_available", 0.8)).figure(of("k_available", 0.9))
+}
+
+#[test]
+fn the_need_goes_by_the_share_and_the_books_by_all() {
+    for place in PLACES {
+        let (bare, with) = (planned(&farm(place)), planned(&shared(farm(place))));
+        let of = |plan: &kit::Planned, at: &str| plan.number("A", at);
+        let (p2o5_need, k2o_need) = (of(&bare, "/need/p2o5"), of(&bare, "/need/k2o"));
+        assert!(p2o5_need > 40.0 && k2o_need >= 80.0, "{}: {p2o5_need}, {k2o_need}", place.key);
+        assert!(near(of(&bare, "/supplied/p2o5"), 40.0) && near(of(&bare, "/short/p2o5"), p2o5_need - 40.0));
+        assert!(near(of(&with, "/supplied/p2o5"), 40.0) && near(of(&with, "/supplied/k2o"), 80.0));
+        assert!(near(of(&with, "/years/0/supplied_usable/p2o5"), 32.0));
+        assert!(near(of(&with, "/short/p2o5"), p2o5_need - 32.0), "{}", place.key);
+        assert!(near(of(&with, "/short/k2o"), k2o_need - 72.0), "{}", place.key);
+        // What it replaces is worth less by that much.
+        let replaced = |plan: &kit::Planned| plan.json["money"]["replaced"].as_f64().unwrap();
+        let less = of(&with, "/acres") * (8.0 * 0.60 + (80.0_f64.min(k2o_need) - 72.0) * 0.40);
+        assert!((replaced(&bare) - replaced(&with) - less).abs() < 1.5, "{}: {less}", place.key);
+        // The plan says so, with the source.
+        let said = "Of the P2O5 in heap, 80 % counts toward the need; every limit counts all of it";
+        let page = flat(&sward::write::plan(&made(&shared(farm(place))).audited, 80));
+        assert!(page.contains(said) && page.contains("p_available.of_a_test_, common practice"), "{page}");
+        assert!(flat(&sward::write::limits(&made(&shared(farm(place))).audited, 80)).contains(said));
+        assert!(!flat(&sward::write::plan(&made(&farm(place)).audited, 80)).contains("counts toward the need"));
+    }
+}
+
+/// By removal, by rating and by the soil test all phosphate counts: a share loosens no limit.
+#[test]
+fn no_limit_is_loosened() {
+    for place in PLACES {
+        let rate = |farm: &Farm| planned(farm).rate("A");
+        for (rating, most) in [("high", "6 tons/ac"), ("low", "6 tons/ac")] {
+            let farm = farm(place).with("fields.A.phosphorus_rating.rating", rating).with("fields.A.most", most);
+            assert!(rate(&shared(farm.clone())) <= rate(&farm), "{}: {rating}", place.key);
+        }
+        let high = farm(place).with("fields.A.phosphorus_rating.rating", "high");
+        let row = |farm: &Farm| planned(farm).field("A")["phosphorus"].clone();
+        assert_eq!(row(&shared(high.clone()))["allowed"], row(&high)["allowed"]);
+        assert_eq!(row(&shared(high.clone()))["planned"], row(&high)["planned"]);
+        let unrated = farm(place).with("fields.A.phosphorus_rating", json!(null));
+        assert_eq!(row(&shared(unrated.clone()))["allowed"], row(&unrated)["allowed"]);
+    }
+}
+
+/// What the log put on counts the same way, beside fertilizer, which counts in full.
+#[test]
+fn litter_of_the_log_counts_by_the_share() {
+    for place in PLACES {
+        let logged = |farm: Farm| farm.part("2027-03-01", "heap", "A", "10", "9.9").with("plan.as_of", "2027-03-02");
+        let plan = planned(&shared(logged(farm(place))));
+        let year = |at: &str| plan.number("A", &format!("/years/0/{at}"));
+        assert!(near(year("done_usable/p2o5"), 0.8 * year("done/p2o5")), "{}", place.key);
+        assert!(near(year("done_usable/k2o"), 0.9 * year("done/k2o")), "{}", place.key);
+        assert!(near(year("done_usable/n"), year("done/n")));
+        let open = (year("need/p2o5") - year("done_usable/p2o5") - year("supplied_usable/p2o5")).max(0.0);
+        assert!(near(plan.number("A", "/short/p2o5"), open), "{}", place.key);
+        // All of the nitrogen, available or not: 30 lb of every ton of log and plan.
+        let tons = plan.rate("A") + 10.0 / 9.9;
+        assert!((plan.number("A", "/total_n") - 30.0 * tons).abs() < 0.5, "{}", place.key);
+    }
+}
+
+/// The state that prints it.
+#[test]
+fn a_place_that_prints_a_share_plans_by_it() {
+    let (tables, _) = sward::tables::load(&sward::tables::built_in());
+    let book = tables.book("us-ky", jiff::civil::date(2027, 3, 1)).unwrap();
+    let scope = sward::tables::Scope::new().material("broiler_litter");
+    for topic in [sward::tables::topic::P_AVAILABLE, sward::tables::topic::K_AVAILABLE] {
+        let share = book.get(topic, &scope).unwrap();
+        assert_eq!(sward::units::Quantity::get(share.value), 0.8);
+        assert_eq!(share.cite.known, sward::findings::Known::Read);
+    }
+}
