@@ -214,7 +214,8 @@ fn fields(ready: &Ready, balance: &Balance) -> Vec<FieldRow> {
                 sorted(mine.filter(|e| first <= e.date && e.date <= last))
             };
             let listed = if ready.is_past { days } else { weighed.listed(days) };
-            let spread: Vec<SpreadRow> = on_it(What::Spread, listed).iter().map(|e| spread(weighed, e)).collect();
+            let entries = on_it(What::Spread, listed);
+            let spread: Vec<SpreadRow> = entries.iter().map(|e| spread(weighed, e)).collect();
             let acres = weighed.acres;
             let per_acre = |get: &dyn Fn(&SpreadRow) -> f64| match acres > 0.0 {
                 true => spread.iter().map(|s| get(s) * s.acres).sum::<f64>() / acres,
@@ -222,6 +223,7 @@ fn fields(ready: &Ready, balance: &Balance) -> Vec<FieldRow> {
             };
             let value = |id| weighed.notes.value(id);
             FieldRow {
+                covered: covered(weighed, &entries),
                 sums: Actual {
                     field: field.id().to_string(),
                     name: field.written.name.clone(),
@@ -241,6 +243,15 @@ fn fields(ready: &Ready, balance: &Balance) -> Vec<FieldRow> {
         })
         .filter(|f| f.sums.has_any() || !f.cut.is_empty() || !f.grazed.is_empty())
         .collect()
+}
+
+/// Acres that some spreadings covered together: ground that several say once, and of those
+/// that do not say theirs as much as fits beside it.
+fn covered(weighed: &FieldBalance, entries: &[&Entry]) -> f64 {
+    let ground = &weighed.field().done;
+    let (known, rest): (Vec<&Entry>, Vec<&Entry>) = entries.iter().copied().partition(|entry| ground.knows(entry));
+    let beside: f64 = rest.iter().map(|entry| entry.acres.unwrap_or(weighed.acres)).sum();
+    (ground.together(&known) + beside).min(weighed.acres)
 }
 
 /// Grazing of a field on some day of the plan, whenever it began.

@@ -195,6 +195,8 @@ pub struct FieldRow {
     /// The sums.
     #[serde(flatten)]
     pub sums: Actual,
+    /// Acres that litter went on, no more than the field has to spread on.
+    pub covered: f64,
     /// Every spreading.
     pub spread: Vec<SpreadRow>,
     /// Days on which it was cut, with tons of hay and bales.

@@ -160,7 +160,7 @@ fn fields(page: &mut Page, tally: &Done) {
     page.say(format!(
         "The farm: {} tons on {} acres; {} lb of nitrogen, of which {} lb are available this year, {} lb P2O5, {} lb K2O.",
         tons(spread_on().map(|f| f.sums.pounds).sum()),
-        number_text(spread_on().map(|f| f.sums.acres).sum(), 2),
+        number_text(spread_on().map(|f| f.covered).sum(), 2),
         whole(tally.total_n_on),
         whole(on.n),
         whole(on.p2o5),
