@@ -43,6 +43,7 @@ pub(super) fn check(written: &Written, happened: &Happened, lots: &mut [Lot], fi
             lot.on_hand = last.amount;
             lot.count = Count { day: Some(last.date), holds_day: !last.counted_before() };
             lot.counting = None;
+            logged_since(lot, last, happened, findings);
             continue;
         }
         let entries: Vec<&Entry> = happened.moves_of(&at.id.value).collect();
@@ -100,6 +101,31 @@ fn far_off(entry: &Entry, (by_record, off): (Pounds, Pounds), between: &[&Entry]
     match between.last() {
         Some(last) => finding.also(&last.place, "the entry between them that was written last"),
         None => finding,
+    }
+}
+
+/// Entries that were written behind the last count and lie before it: whoever wrote them may
+/// not know that the count has them already.
+fn logged_since(lot: &Lot, last: &Entry, happened: &Happened, findings: &mut Findings) {
+    let behind = happened.entries.iter().skip_while(|entry| entry.id != last.id).skip(1);
+    let of_lot = behind.filter(|entry| entry.lot_id() == lot.id && entry.what.moves_litter());
+    for entry in of_lot.filter(|entry| !lot.count.comes_before(entry.date)) {
+        let when = if last.counted_before() {
+            "before the other entries of that day"
+        } else {
+            "after the other entries of that day"
+        };
+        let found = format!(
+            "the {} of {} is in the count of lot `{}` of {} already, made {when}: what lies there stays {}",
+            entry.what.word(),
+            entry.date,
+            lot.id,
+            last.date,
+            last.amount.in_tons()
+        );
+        let finding = Finding::note("count-holds", &entry.place, found);
+        let fix = "nothing needs to be done; if it was moved after the count, correct its date or the count's `order`";
+        findings.push(finding.fix(fix).also(&last.place, "the count"));
     }
 }
 

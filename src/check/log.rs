@@ -184,9 +184,9 @@ fn twice_among(entries: &[&Entry], findings: &mut Findings) {
         alike.push(entry);
         let Some(first) = first else { continue };
         let on = entry.field.as_ref().map_or(String::new(), |field| format!(" on {}", field.value));
-        let how_much = if entry.what.moves_litter() { format!(", {}", entry.amount.in_tons()) } else { String::new() };
+        let how_much = if entry.what.moves_litter() { format!(", {},", entry.amount.in_tons()) } else { String::new() };
         let found = format!(
-            "this {}{on} of {}{how_much}, is in the log already, as `{}`: both count",
+            "this {}{on} of {}{how_much} is in the log already, as `{}`: both count",
             entry.what.word(),
             entry.date,
             first.id

@@ -2,16 +2,27 @@
 //! against it, and judged as check and tally will once it stands.
 
 use crate::check::{self, Ready};
+use crate::cores;
 use crate::farm::{self, TicketNames};
 use crate::findings::{Cite, Finding, Findings, Place, Severity};
 use crate::pipeline::opened::Opened;
-use crate::pipeline::stages::{Checked, says_more};
+use crate::pipeline::stages::{Checked, said, says_more};
 use crate::plan;
 use crate::record::{self, Asked, Cells, Entry, ScaleTicket, What};
 use crate::tables::topic;
 use crate::text;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
+use std::sync::Arc;
+
+/// What is said of the whole log, and not of an entry.
+const OF_THE_LOG: [&str; 2] = ["tally-outside", "log-later"];
+
+/// What an entry makes worse, so that it is said again with other numbers.
+const GROWS: [&str; 3] = ["storage-over", "outlet-over", "outlet-late"];
+
+/// What takes litter off a lot, and so makes no storage fuller.
+const TAKES_OFF: [What; 2] = [What::Spread, What::Haul];
 
 /// An entry that may be added to the log.
 #[derive(Debug)]
@@ -82,6 +93,10 @@ impl Opened {
                 |f: &Finding| Finding { fix: f.fix.clone().filter(|fix| fix.starts_with("did")), ..f.clone() };
             return Err(NotLogged::Wrong(found.sorted().into_iter().map(at_hand).collect()));
         };
+        // It is compared with others as it will stand in the log.
+        let mut written = cells.clone();
+        record::in_house_units(&entry, &mut written);
+        entry.cells = Arc::new(written);
         let checked = self.check_with(std::slice::from_ref(&entry));
         let measured = checked.ready.as_ref().and_then(|ready| acres_of_ground(ready, &entry));
         let judged = self.judge_in(checked, std::slice::from_ref(&entry));
@@ -162,7 +177,39 @@ impl Opened {
     }
 
     /// The same of a farm that was checked with these entries.
-    fn judge_in(&self, mut checked: Checked, new: &[Entry]) -> Judged {
+    fn judge_in(&self, checked: Checked, new: &[Entry]) -> Judged {
+        // The farm with the entries, and as it was without them.
+        let both = [Some(checked), None];
+        let mut found = cores::each(&both, |checked| {
+            let checked = checked.clone().unwrap_or_else(|| self.check_with(&[]));
+            self.found(checked, new)
+        });
+        let (before, was_whole) = found.pop().unwrap_or_default();
+        let (findings, judged) = found.pop().unwrap_or_default();
+        let before = before.sorted();
+        let known: BTreeSet<_> = before.iter().copied().map(said).collect();
+        let noted: BTreeSet<_> = before.iter().map(|f| (&f.code, &f.place)).collect();
+        let places: BTreeSet<&Place> = new.iter().map(|entry| &entry.place).collect();
+        let mine = |place: &Place| places.contains(place);
+        let about = |f: &Finding| mine(&f.place) || f.also.as_ref().is_some_and(|(place, _)| mine(place));
+        let takes_off = new.iter().all(|entry| TAKES_OFF.contains(&entry.what));
+        let grows = |f: &Finding| GROWS.contains(&f.code.as_ref()) && !(f.code == "storage-over" && takes_off);
+        let told_before = |f: &Finding| noted.contains(&(&f.code, &f.place));
+        // What nobody could look for before is not new.
+        let is_new = |f: &Finding| judged == was_whole && !known.contains(&said(f)) && (grows(f) || !told_before(f));
+        // How many lie outside the plan's days is said of the whole log.
+        let told = |f: &&Finding| !OF_THE_LOG.contains(&f.code.as_ref()) && (about(f) || is_new(f));
+        let (mut mine, others): (Vec<&Finding>, Vec<&Finding>) = findings.sorted().into_iter().partition(told);
+        let all = mine.clone();
+        mine.retain(|finding| !all.iter().any(|other| says_more(other, finding)));
+        mine.dedup();
+        let whole = judged || others.iter().all(|f| f.severity != Severity::Error);
+        Judged { findings: mine.into_iter().cloned().collect(), whole }
+    }
+
+    /// What check and tally find in a farm, and whether all of it could be looked at;
+    /// entries outside the days of the plan are judged by their own years.
+    fn found(&self, mut checked: Checked, new: &[Entry]) -> (Findings, bool) {
         let mut findings = std::mem::take(&mut checked.findings);
         findings.extend(self.judge_years(&checked, new));
         let weighed = checked.weigh();
@@ -171,18 +218,7 @@ impl Opened {
             findings.extend(weighed.findings);
             findings.extend(plan::shown_by_record(&weighed.ready, &weighed.balance));
         }
-        let places: BTreeSet<&Place> = new.iter().map(|entry| &entry.place).collect();
-        let mine = |place: &Place| places.contains(place);
-        // How many lie outside the plan's days is said of the whole log.
-        let about = |f: &&Finding| {
-            f.code != "tally-outside" && (mine(&f.place) || f.also.as_ref().is_some_and(|(place, _)| mine(place)))
-        };
-        let (mut mine, others): (Vec<&Finding>, Vec<&Finding>) = findings.sorted().into_iter().partition(about);
-        let all = mine.clone();
-        mine.retain(|finding| !all.iter().any(|other| says_more(other, finding)));
-        mine.dedup();
-        let whole = judged || others.iter().all(|f| f.severity != Severity::Error);
-        Judged { findings: mine.into_iter().cloned().collect(), whole }
+        (findings, judged)
     }
 
     /// What the tally of their own years says of entries outside the days of the plan.

@@ -167,7 +167,7 @@ impl Weighed {
 }
 
 /// What makes two findings the same.
-fn said(finding: &Finding) -> (&str, &Place, &str) {
+pub(super) fn said(finding: &Finding) -> (&str, &Place, &str) {
     (finding.code.as_ref(), &finding.place, &finding.found)
 }
 
