@@ -209,22 +209,11 @@ fn ground_is_logged_from_a_file_and_its_acres_are_written() {
     let text = fs::read_to_string(folder.path().join("log.csv")).unwrap();
     assert!(text.contains("\"LINESTRING(-79.5095 35.7209, -79.5081 35.7209)\"") && text.contains("30 ft"), "{text}");
     let id = text.lines().last().unwrap().split(',').next().unwrap().to_string();
-    // The same job goes on: a load says all the ground so far.
+    // The same job goes on.
     let (code, said) = log("load", &[&id, "--tons", "1", "--acres", "0.6"]);
     assert!(code == 2 && said.contains("give --ground"), "{said}");
-    let both = "LINESTRING(-79.5095 35.7209, -79.5081 35.7209, -79.5081 35.721, -79.5095 35.721)";
-    let (code, said) = log("load", &[&id, "--tons", "1", "--ground", both]);
+    let (code, said) = log("load", &[&id, "--tons", "1"]);
     assert!(code == 0 && said.contains("2.00 tons"), "{said}");
-    let text = fs::read_to_string(folder.path().join("log.csv")).unwrap();
-    assert!(text.lines().last().unwrap().contains("MULTILINESTRING"), "{text}");
-    // A width is compared as a figure, however it is typed.
-    let newest = text.lines().last().unwrap().split(',').next().unwrap().to_string();
-    let next = "LINESTRING(-79.5095 35.7211, -79.5081 35.7211)";
-    let load = |id: &str, swath: &str| log("load", &[id, "--tons", "1", "--ground", next, "--swath", swath]);
-    let (code, said) = load(&newest, "40");
-    assert!(code == 2 && said.contains("a driven way of one width"), "{said}");
-    let (code, said) = load(&newest, "30.0");
-    assert!(code == 0 && said.contains("3.00 tons"), "{said}");
     let (code, said) = log("correct", &[&id, "--set", "swath=40"]);
     assert!(code == 2 && said.contains("was corrected by"), "{said}");
     for (ground, wrong) in [
@@ -242,42 +231,6 @@ fn ground_is_logged_from_a_file_and_its_acres_are_written() {
     }
     let (code, said) = spread(&["--ground", "LINESTRING(-79.5095 35.7213, -79.5081 35.7213)", "--acres", "3"]);
     assert!(code == 0 && said.contains("says 3.00 ac, and its ground has 0.2"), "{said}");
-}
-
-/// The ground of a job is that of all its loads; one that is not told is not made up.
-#[test]
-fn the_ground_of_a_load_is_added_to_that_of_its_job() {
-    let folder = farm(&NC).with("plan.as_of", "2027-03-10").folder();
-    let log = |kind: &str, more: &[&str]| log_in(folder.path(), kind, more);
-    let square = |west: f64, east: f64| {
-        format!("POLYGON(({west} 35.7205, {east} 35.7205, {east} 35.7213, {west} 35.7213, {west} 35.7205))")
-    };
-    let acres = |said: &str| -> f64 {
-        let (before, _) = said.split_once(" acres").unwrap();
-        before.rsplit(' ').next().unwrap().parse().unwrap()
-    };
-    let (code, said) = log("spread", &[&WHOLE[..], &["--ground", &square(-79.5095, -79.5090)]].concat());
-    assert_eq!(code, 0, "{said}");
-    let one = acres(&said);
-    let last = || {
-        let text = fs::read_to_string(folder.path().join("log.csv")).unwrap();
-        text.lines().last().unwrap().split(',').next().unwrap().to_string()
-    };
-    let first = last();
-    // Beside it, half on it, and the same ground again.
-    let mut sum = one;
-    for (west, east, more) in [(-79.5090, -79.5085, 1.0), (-79.50875, -79.50825, 0.5), (-79.5095, -79.5090, 0.0)] {
-        let (code, said) = log("load", &[&first, "--tons", "1", "--ground", &square(west, east)]);
-        sum += more * one;
-        assert!(code == 0 && (acres(&said) - sum).abs() < 0.011, "{sum}: {said}");
-    }
-    let (code, said) = log("load", &[&first, "--tons", "1"]);
-    assert!(code == 0 && said.contains("the ground of this load is not known"), "{said}");
-    assert!((acres(&said) - sum).abs() < 0.011, "{said}");
-    // A way is no area: what cannot be put together is refused.
-    let (code, said) =
-        log("load", &[&first, "--tons", "1", "--ground", "LINESTRING(-79.5095 35.7209, -79.5081 35.7209)"]);
-    assert!(code == 2 && said.contains("log the load as an entry of its own"), "{said}");
 }
 
 /// Hay fed on a part of a field: the row is of that part, and the page says what got none.

@@ -8,7 +8,7 @@ use crate::check::ready::{Field, Lot, Ready};
 use crate::check::used::CutWait;
 use crate::farm::Use;
 use crate::findings::{At, Finding, Findings};
-use crate::record::{Entry, What};
+use crate::record::{self, Entry, What};
 use crate::tables::{Book, Season, Sourced, topic};
 use crate::units::{Quantity, number_text};
 use jiff::civil::Date;
@@ -348,11 +348,12 @@ fn counted(days: i32) -> String {
 
 /// One scale ticket in two entries.
 fn tickets(ready: &Ready, findings: &mut Findings) {
-    let mut seen: BTreeMap<&str, &Entry> = BTreeMap::new();
+    let mut seen: BTreeMap<String, &Entry> = BTreeMap::new();
     for entry in ready.happened.entries.iter() {
-        let numbers = entry.word("ticket_number").split([',', ';', '+']).map(str::trim).filter(|n| !n.is_empty());
-        for number in numbers.collect::<BTreeSet<&str>>() {
-            let Some(first) = seen.get(number) else {
+        let numbers = record::numbers(entry);
+        findings.extend(unpaired(entry, &numbers).into_iter().collect());
+        for number in numbers.into_iter().collect::<BTreeSet<String>>() {
+            let Some(first) = seen.get(&number) else {
                 seen.insert(number, entry);
                 continue;
             };
@@ -362,9 +363,39 @@ fn tickets(ready: &Ready, findings: &mut Findings) {
             }
             let found = format!("the scale ticket `{number}` stands in two entries, `{}` and this one", first.id);
             let finding = Finding::warning("log-ticket-twice", &entry.place, found).accepts("every ticket once");
-            let fix =
-                format!("void the entry that was logged twice (`sward log void {}`), or correct the number", first.id);
-            findings.push(finding.fix(fix).also(&first.place, "the first of them"));
+            findings.push(finding.fix(one_of_two(entry)).also(&first.place, "the first of them"));
         }
     }
+}
+
+/// How a ticket that stands in two entries is put right: which of them is wrong nobody knows,
+/// and the later one more likely is.
+fn one_of_two(entry: &Entry) -> String {
+    let later = match entry.id.as_str() {
+        "" => "this entry (`sward log void`, with its id)".to_string(),
+        id => format!("this one (`sward log void {id}`)"),
+    };
+    format!(
+        "compare the paper ticket: if the load was logged twice, void {later}, else correct the number in the entry \
+         that has the wrong one (`sward log correct ID --set ticket_number=...`)"
+    )
+}
+
+/// Scale tickets and their numbers of one entry, where there are not as many of both.
+fn unpaired(entry: &Entry, numbers: &[String]) -> Option<Finding> {
+    let tickets = entry.tickets.len();
+    if tickets == 0 || numbers.is_empty() || tickets == numbers.len() {
+        return None;
+    }
+    let many = |n: usize, what: &str| if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") };
+    let (number, ticket) = (many(numbers.len(), "ticket number"), many(tickets, "scale ticket"));
+    let found = format!("the {} of {} has {ticket} and {number}", entry.what.word(), entry.date);
+    let id = if entry.id.is_empty() { "ID" } else { &entry.id };
+    Some(
+        Finding::warning("log-ticket-numbers", &entry.place, found)
+            .accepts("a number for every ticket, in the same order")
+            .fix(format!(
+                "`sward log correct {id} --set tickets=\"8.1 + 7.9\" --set \"ticket_number=1201, 1202\"`, with your own"
+            )),
+    )
 }

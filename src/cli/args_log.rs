@@ -16,6 +16,10 @@ pub(super) enum LogCommand {
     Tickets(TicketsArgs),
     /// Add a load to an entry, by its id.
     Load(String, EntryArgs),
+    /// Take a load of an entry back, by its id.
+    Unload(String, EntryArgs),
+    /// Declare an entry void; whether one that loads were added to, too.
+    Void(EntryArgs, bool),
     /// Put an entry right.
     Correct(CorrectArgs),
     /// Set half a last line aside.
@@ -87,12 +91,18 @@ pub(super) struct CorrectArgs {
     /// --set tons=52.5 or --set "after=dry"; nothing behind the = empties it
     #[arg(long = "set", value_name = "COLUMN=WORDS", required = true)]
     pub(super) set: Vec<String>,
+    /// Why it is put right
+    #[arg(long, value_name = "TEXT")]
+    pub(super) note: Option<String>,
 }
 
 #[derive(Debug, Args)]
 pub(super) struct VoidArgs {
     /// Id of the entry, as `sward tally` shows it
     pub(super) id: String,
+    /// The job with all its loads, where loads were added to it
+    #[arg(long)]
+    pub(super) whole_job: bool,
 }
 
 #[derive(Debug, Args)]
@@ -170,6 +180,11 @@ const LAB: CellOption = option("lab", "NAME", "The laboratory");
 const HEADS: CellOption = option("head", "NUMBER", "How many animals");
 const ANIMAL: CellOption = option("animal", "TEXT", "What they are: cows with calves, stockers, sheep");
 const GIVEN_ALONG: CellOption = option("analysis", "TEXT", "The analysis given along, or \"none given\"");
+
+const WEATHER: CellOption = option("weather", "TEXT", "Weather when spread");
+const BEFORE: CellOption = option("before", "TEXT", "Weather of the 24 hours before");
+const WIND: CellOption = option("wind", "TEXT", "Wind: \"SW 5 mph\"");
+const SOIL: CellOption = option("soil", "STATE", "dry, moist, wet, saturated, frozen or snow");
 
 const GROUND: CellOption = option(
     "ground",
@@ -271,11 +286,11 @@ const SPREAD: &[CellOption] = &[
     GROUND,
     SWATH,
     METHOD,
-    option("weather", "TEXT", "Weather when spread"),
-    option("before", "TEXT", "Weather of the 24 hours before"),
+    WEATHER,
+    BEFORE,
     option("after", "TEXT", "Weather of the 24 hours after, once it is known"),
-    option("wind", "TEXT", "Wind: \"SW 5 mph\""),
-    option("soil", "STATE", "dry, moist, wet, saturated, frozen or snow"),
+    WIND,
+    SOIL,
     CERTIFICATE,
     option("basis", "TEXT", "What the rate is based on: \"plan\", or why it differs from it"),
     option("analysis", "TEXT", "The litter analysis used; the lot's own in farm.yaml when not given"),
@@ -343,17 +358,32 @@ const TICKETS: &[CellOption] = &[
 
 /// What a load says of itself.
 const A_LOAD: &[CellOption] = &[
+    option("date", "DATE", "The day of this load, where it is another than that of the job: 2027-03-15"),
     option("tons", "TONS", "What it weighed; as much as the loads before when not given").not_with(TICKET.long),
     TICKET,
     TICKET_NUMBER,
-    option("acres", "ACRES", "Acres that the whole job has covered by now"),
+    option("acres", "ACRES", "Acres that the whole job has covered by now; of a load of another day, on that day"),
     option(
         "ground",
         "SHAPE",
-        "The ground that this load went on, in words or a GeoJSON file as for `log spread`; it is added to that \
-         of the loads before",
+        "The ground that this load went on, in words or a GeoJSON file as for `log spread`; the load is then an \
+         entry of its own",
     ),
     SWATH,
+    WEATHER,
+    BEFORE,
+    WIND,
+    SOIL,
+    NOTE,
+    SURE,
+];
+
+/// What is said of a load that is taken back.
+const NO_LOAD: &[CellOption] = &[
+    option("tons", "TONS", "What it weighed; as much as each of the others when not given").not_with(TICKET.long),
+    option("tickets", "TONS", "What the scale said of it; the last ticket when not given").called("ticket"),
+    option("ticket_number", "NUMBER", "The number of its scale ticket").called("ticket-number"),
+    option("acres", "ACRES", "Acres that the job covered without it"),
     NOTE,
     SURE,
 ];
@@ -391,11 +421,13 @@ impl Subcommand for LogCommand {
         };
         let tickets = own("tickets", "A scale's file of tickets: an entry a ticket, all of them or none");
         let load = own("load", "One more load of a job in the log; what the record needs was asked with the first");
+        let unload = own("unload", "Takes one load of a job back; the others stay");
         let correct = own("correct", "Something in an entry was wrong: a new entry takes its place");
         let repair = own("repair", "Sets half a line at the end of log.csv aside, as a power cut leaves it");
         let [kinds @ .., void] = KINDS.map(entry);
         let command = command.subcommands(kinds).subcommand(with_cells(TicketsFile::augment_args(tickets), &[TICKETS]));
         let command = command.subcommand(with_cells(LoadOf::augment_args(load), &[A_LOAD]));
+        let command = command.subcommand(with_cells(LoadOf::augment_args(unload), &[NO_LOAD]));
         let command = command.subcommand(CorrectArgs::augment_args(correct)).subcommand(void);
         command.subcommand(RepairArgs::augment_args(repair).alias("mend"))
     }
@@ -405,7 +437,7 @@ impl Subcommand for LogCommand {
     }
 
     fn has_subcommand(name: &str) -> bool {
-        ["tickets", "load", "correct", "repair"].contains(&name) || What::named(name).is_some()
+        ["tickets", "load", "unload", "correct", "repair"].contains(&name) || What::named(name).is_some()
     }
 }
 
@@ -427,15 +459,27 @@ impl FromArgMatches for LogCommand {
                 LoadOf::from_arg_matches_mut(&mut own)?.id,
                 EntryArgs { cells: cells(&[A_LOAD], &mut own), farm: FarmLog::from_arg_matches_mut(&mut own)? },
             ),
+            "unload" => LogCommand::Unload(
+                LoadOf::from_arg_matches_mut(&mut own)?.id,
+                EntryArgs { cells: cells(&[NO_LOAD], &mut own), farm: FarmLog::from_arg_matches_mut(&mut own)? },
+            ),
             "correct" => LogCommand::Correct(CorrectArgs::from_arg_matches_mut(&mut own)?),
             "repair" => LogCommand::Repair(RepairArgs::from_arg_matches_mut(&mut own)?),
             word => {
                 let what = What::named(word).ok_or_else(none)?;
                 let mut cells = cells(options_of(what), &mut own);
-                if what == What::Void {
-                    cells.insert("corrects", record::tidy(&VoidArgs::from_arg_matches_mut(&mut own)?.id));
+                let void = match what {
+                    What::Void => Some(VoidArgs::from_arg_matches_mut(&mut own)?),
+                    _ => None,
+                };
+                let farm = FarmLog::from_arg_matches_mut(&mut own)?;
+                match void {
+                    Some(void) => {
+                        cells.insert("corrects", record::tidy(&void.id));
+                        LogCommand::Void(EntryArgs { farm, cells }, void.whole_job)
+                    }
+                    None => LogCommand::Entry(what, EntryArgs { farm, cells }),
                 }
-                LogCommand::Entry(what, EntryArgs { farm: FarmLog::from_arg_matches_mut(&mut own)?, cells })
             }
         })
     }

@@ -5,17 +5,20 @@ use crate::cli::exit::Exit;
 use crate::cli::log_told::{beside, not_logged, note, opened};
 use crate::cli::{clock, load, log_ground, log_tickets, out};
 use crate::findings::Cite;
-use crate::pipeline::{NewEntry, NotLogged, Opened, WithLoad, with_load};
+use crate::pipeline::{LoadEntry, NewEntry, NotLogged, Opened, with_load, without_load};
 use crate::record::{self, Asked, Cells, Entry, LOG, What};
 use crate::units::number_text;
 use crate::write;
+use jiff::civil::Date;
 use std::path::Path;
 
 pub(super) fn run(command: LogCommand) -> Exit {
     match command {
         LogCommand::Entry(what, args) => entry(what, args),
         LogCommand::Tickets(args) => log_tickets::run(args),
-        LogCommand::Load(id, args) => load_of(&id, &args),
+        LogCommand::Load(id, args) => load_of(&id, &args, ("load", with_load)),
+        LogCommand::Unload(id, args) => load_of(&id, &args, ("unload", |old, load, _| without_load(old, load))),
+        LogCommand::Void(args, whole_job) => void(args, whole_job),
         LogCommand::Correct(args) => correct(&args),
         LogCommand::Repair(args) => repair(&args),
     }
@@ -24,29 +27,51 @@ pub(super) fn run(command: LogCommand) -> Exit {
 fn entry(what: What, args: EntryArgs) -> Exit {
     let EntryArgs { farm, mut cells } = args;
     let (opened, today) = opened(&farm);
-    if let Some(Err(why)) = cells.get("corrects").map(|id| opened.happened.standing(id)) {
-        return not_logged(&why);
-    }
     if let Err(why) = log_ground::from_file(&mut cells) {
         return not_logged(&why);
     }
     cells.fill("date", || today.to_string());
     cells.insert("what", what.word().to_string());
-    log(&opened, &farm.folder, opened.entry(what, cells, today, true), what)
+    log(&opened, &farm.folder, opened.entry(what, cells, today, true), what.word())
 }
 
-/// One more load of a job that is in the log.
-fn load_of(id: &str, args: &EntryArgs) -> Exit {
+/// An entry that does not hold. One that loads were added to is a whole job, which the id
+/// of its last load names as well: whoever means it says so.
+fn void(args: EntryArgs, whole_job: bool) -> Exit {
+    let EntryArgs { farm, mut cells } = args;
+    let (opened, today) = opened(&farm);
+    let id = cells.get("corrects").map(|id| id.to_string()).unwrap_or_default();
+    let old = match opened.happened.standing(&id) {
+        Ok(old) => old,
+        Err(why) => return not_logged(&why),
+    };
+    if !whole_job && opened.happened.gained_loads(old) {
+        return not_logged(&format!(
+            "`{id}` is a whole job: {}. `sward log unload {id}` takes its last load back; give --whole-job to take \
+             back all of it, which cannot be undone",
+            taken_back(old)
+        ));
+    }
+    cells.fill("date", || today.to_string());
+    cells.insert("what", What::Void.word().to_string());
+    log(&opened, &farm.folder, opened.entry(What::Void, cells, today, true), What::Void.word())
+}
+
+/// What a load makes of its job: the load as given, on a day.
+type OfLoad = fn(&Entry, &Cells, Date) -> Result<LoadEntry, String>;
+
+/// One more load of a job that is in the log, or one less.
+fn load_of(id: &str, args: &EntryArgs, (command, made): (&str, OfLoad)) -> Exit {
     let (opened, today) = opened(&args.farm);
     let mut load = args.cells.clone();
     let new = log_ground::from_file(&mut load).and_then(|()| opened.happened.newest(id));
-    match new.and_then(|old| with_load(old, &load)) {
-        Ok(WithLoad { what, cells, told }) => {
-            let new = opened.entry(what, cells, today, false).map(|mut new| {
+    match new.and_then(|old| made(old, &load, today)) {
+        Ok(LoadEntry { what, cells, asks, told }) => {
+            let new = opened.entry(what, cells, today, asks).map(|mut new| {
                 new.filled_in.extend(told);
                 new
             });
-            log(&opened, &args.farm.folder, new, what)
+            log(&opened, &args.farm.folder, new, command)
         }
         Err(why) => not_logged(&why),
     }
@@ -58,7 +83,7 @@ fn correct(args: &CorrectArgs) -> Exit {
         Ok(old) => old,
         Err(why) => return not_logged(&why),
     };
-    let mut set = Vec::new();
+    let mut set: Vec<(&str, &str)> = args.note.iter().map(|note| ("note", note.as_str())).collect();
     for one in &args.set {
         match one.split_once('=') {
             Some(pair) => set.push(pair),
@@ -70,7 +95,7 @@ fn correct(args: &CorrectArgs) -> Exit {
         Ok(cells)
     });
     match new {
-        Ok(cells) => log(&opened, &args.farm.folder, opened.entry(old.what, cells, today, false), old.what),
+        Ok(cells) => log(&opened, &args.farm.folder, opened.entry(old.what, cells, today, false), "correct"),
         Err(why) => not_logged(&why),
     }
 }
@@ -91,7 +116,7 @@ fn repair(args: &RepairArgs) -> Exit {
 }
 
 /// Adds an entry to the log, or says why it cannot be logged.
-fn log(opened: &Opened, folder: &Path, new: Result<NewEntry, NotLogged>, what: What) -> Exit {
+fn log(opened: &Opened, folder: &Path, new: Result<NewEntry, NotLogged>, command: &str) -> Exit {
     let NewEntry { entry, cells, filled_in, judged } = match new {
         Ok(new) => new,
         Err(NotLogged::NoFarm(findings)) => {
@@ -99,7 +124,7 @@ fn log(opened: &Opened, folder: &Path, new: Result<NewEntry, NotLogged>, what: W
             return load::refuse(&findings, folder, false);
         }
         Err(NotLogged::Incomplete(missing, asked_by)) => {
-            out::say(&incomplete(what, &missing, &asked_by));
+            out::say(&incomplete(command, &missing, &asked_by));
             return Exit::Usage;
         }
         Err(NotLogged::Wrong(findings)) => {
@@ -111,7 +136,8 @@ fn log(opened: &Opened, folder: &Path, new: Result<NewEntry, NotLogged>, what: W
     match record::append(folder, &cells, clock::salt()) {
         Ok(id) => {
             let page = |line: &String| write::wrapped(&write::plain(line), "  ", "    ", out::width());
-            let text = logged(&id, &entry, &cells) + &filled_in.iter().map(page).collect::<String>();
+            let text = logged(&id, &entry, &cells, opened.happened.entry(entry.word("corrects")))
+                + &filled_in.iter().map(page).collect::<String>();
             out::done(&text, &format!("the entry is in {LOG} as {id}: do not log it again\n"));
             afterwards(&entry, opened);
             beside(judged, &load::line_of(folder));
@@ -122,9 +148,9 @@ fn log(opened: &Opened, folder: &Path, new: Result<NewEntry, NotLogged>, what: W
 }
 
 /// Everything that is missing, at once, with who asks for it.
-fn incomplete(what: What, missing: &[Asked], asked_by: &[(String, Cite)]) -> String {
+fn incomplete(command: &str, missing: &[Asked], asked_by: &[(String, Cite)]) -> String {
     let count = if missing.len() == 1 { "1 item is".to_string() } else { format!("{} items are", missing.len()) };
-    let mut text = format!("nothing was logged: {count} missing for `sward log {}`\n", what.word());
+    let mut text = format!("nothing was logged: {count} missing for `sward log {command}`\n");
     let line = |line: &str| write::wrapped(line, "  ", "      ", out::width());
     for (column, _, words) in missing {
         let option = match *column {
@@ -133,7 +159,9 @@ fn incomplete(what: What, missing: &[Asked], asked_by: &[(String, Cite)]) -> Str
             column => column,
         };
         let or = match *column {
-            "tons" if what.moves_litter() => "; or --loads and --load, or --ticket once a load",
+            "tons" if What::named(command).is_some_and(What::moves_litter) => {
+                "; or --loads and --load, or --ticket once a load"
+            }
             "inches" => "; or --days lost",
             _ => "",
         };
@@ -148,7 +176,27 @@ fn incomplete(what: What, missing: &[Asked], asked_by: &[(String, Cite)]) -> Str
     text
 }
 
-fn logged(id: &str, entry: &Entry, cells: &Cells) -> String {
+/// What an entry holds, for whoever takes it back.
+fn taken_back(old: &Entry) -> String {
+    let mut said = vec![format!("{} of {}", old.what.word(), old.date)];
+    if !old.field_id().is_empty() {
+        said.push(old.field_id().to_string());
+    }
+    let loads = record::loads_of(old);
+    if loads > 1.0 {
+        said.push(format!("{} loads", number_text(loads, 2).trim_end_matches(".00")));
+    }
+    if old.what.weighs_litter() {
+        said.push(format!("{} of {}", old.amount.in_tons(), old.lot_id()));
+    }
+    if let Some(acres) = old.acres {
+        said.push(format!("{} acres", number_text(acres, 2)));
+    }
+    said.join(", ")
+}
+
+/// What stands in the log now; `old` is the entry that it names.
+fn logged(id: &str, entry: &Entry, cells: &Cells, old: Option<&Entry>) -> String {
     let tons = || entry.amount.in_tons();
     let get = |column: &str| cells.get(column).map_or("", String::as_str);
     let about = if entry.what.moves_litter() { get("field") } else { entry.about() };
@@ -179,9 +227,11 @@ fn logged(id: &str, entry: &Entry, cells: &Cells) -> String {
     if !entry.said().is_empty() {
         say(entry.said());
     }
-    if !get("corrects").is_empty() {
-        let how = if entry.what == What::Void { "takes back" } else { "in place of" };
-        say(format!("{how} {}", get("corrects")));
+    match (get("corrects"), entry.what, old) {
+        ("", ..) => {}
+        (id, What::Void, Some(old)) => say(format!("takes back {id}: {}", taken_back(old))),
+        (id, What::Void, None) => say(format!("takes back {id}")),
+        (id, ..) => say(format!("in place of {id}")),
     }
     write::wrapped(&write::plain(&line), "", "  ", out::width())
 }

@@ -6,7 +6,7 @@
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
-use geo::{Coord, Geometry, LineString, MultiLineString, MultiPolygon, coord};
+use geo::{Coord, Geometry, LineString, MultiPolygon, coord};
 
 use super::grid::{Broken, Ground};
 use super::outline::RingGroup;
@@ -120,34 +120,6 @@ pub fn done_and_left<'a>(
         left = rest;
     }
     Ok([Ground::union(&parts)?.to_shape(), left.to_shape()])
-}
-
-/// Two areas as one, or two ways as one; none where they are not of one kind or cannot be
-/// put together.
-#[must_use]
-pub fn joined(two: [Driven<'_>; 2]) -> Option<Geometry<f64>> {
-    let ways = |shape: &Geometry<f64>| match shape {
-        Geometry::LineString(one) => Some(vec![one.clone()]),
-        Geometry::MultiLineString(all) => Some(all.0.clone()),
-        _ => None,
-    };
-    match two.map(|one| ways(one.shape)) {
-        [Some(mut all), Some(more)] => {
-            all.extend(more.into_iter().filter(|way| !all.contains(way)).collect::<Vec<_>>());
-            Some(MultiLineString(all).into())
-        }
-        [None, None] => {
-            let areas = |shape: &Geometry<f64>| match shape {
-                Geometry::Polygon(one) => vec![one.clone()],
-                Geometry::MultiPolygon(all) => all.0.clone(),
-                _ => Vec::new(),
-            };
-            let plane = Plane::for_shape(&MultiPolygon(two.iter().flat_map(|one| areas(one.shape)).collect()))?;
-            let both: Vec<Ground> = two.iter().map(|one| ground(&plane, one)).collect::<Result<_, Broken>>().ok()?;
-            Some(plane.shape_to_lonlat(&Ground::union(&both).ok()?.to_shape()).into())
-        }
-        _ => None,
-    }
 }
 
 /// Acres of ground inside a field's boundary; 0 where one of the two cannot be measured.

@@ -21,7 +21,7 @@ pub use county::{FeatureFile, acres};
 pub use doubt::doubts;
 pub use entry::{Judged, NewEntry, NotLogged};
 pub use folder::Folder;
-pub use load::{WithLoad, with_load};
+pub use load::{LoadEntry, with_load, without_load};
 pub use opened::Opened;
 pub use printed::{PrintedPlan, Remade, audit};
 pub use question::{Day, Figures, Question};

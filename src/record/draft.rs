@@ -61,7 +61,7 @@ pub fn in_house_units(entry: &Entry, cells: &mut Cells) {
 }
 
 /// Up to four decimals: a pound is 0.0005 tons.
-fn short(value: f64) -> String {
+pub(super) fn short(value: f64) -> String {
     let text = format!("{value:.4}");
     text.trim_end_matches('0').trim_end_matches('.').to_string()
 }
@@ -118,26 +118,33 @@ pub fn corrected(old: &Entry, set: &[(&str, &str)]) -> Result<Cells, String> {
     Ok(cells)
 }
 
-/// An entry with one more load: by its scale ticket, by its tons, or one more of
-/// the weight that the entry gives for each.
+/// Only litter comes in loads.
+pub(super) fn in_loads(old: &Entry) -> Result<(), String> {
+    match old.what.moves_litter() {
+        true => Ok(()),
+        false => Err(format!("`{}` is a `{}`, and only litter comes in loads", old.id, old.what.word())),
+    }
+}
+
+/// A weight that is none.
+pub(super) fn no_tons() -> String {
+    "the load weighs no tons above 0, as in 8.1".to_string()
+}
+
+/// An entry with one more load of its day, on ground that the load does not say: by its
+/// scale ticket, by its tons, or one more of the weight that the entry gives for each.
 ///
 /// # Errors
 /// Why the load cannot be added.
 pub fn with_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
-    if !old.what.moves_litter() {
-        return Err(format!("`{}` is a `{}`, and only litter comes in loads", old.id, old.what.word()));
-    }
+    in_loads(old)?;
     let mut cells = old.cells.as_ref().clone();
     cells.insert("corrects", old.id.clone());
     cells.remove("id");
     cells.remove("sure");
     let given = |column: &str| load.get(column).cloned();
-    if cells.contains_key("ground") && given("acres").is_some() && given("ground").is_none() {
+    if cells.contains_key("ground") && given("acres").is_some() {
         return Err(format!("`{}` says which ground was done: give --ground, that of this load", old.id));
-    }
-    if given("ground").is_some() {
-        cells.remove("acres");
-        cells.remove("swath");
     }
     let by_scale = !old.tickets.is_empty();
     match (given("tickets"), given("tons")) {
@@ -150,7 +157,7 @@ pub fn with_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
         }
         (Some(weight), _) | (None, Some(weight)) => {
             let weight = mass(&weight).filter(|p| p.0 > 0);
-            let weight = weight.ok_or_else(|| "the load weighs no tons above 0, as in 8.1".to_string())?;
+            let weight = weight.ok_or_else(no_tons)?;
             cells.insert("tons", short((old.amount + weight).tons()));
             if old.load != Some(weight) {
                 cells.remove("load");
@@ -171,8 +178,8 @@ pub fn with_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
         cells.insert("ticket_number", if before.is_empty() { number } else { format!("{before}, {number}") });
     }
     // What the whole job has covered by now, and what is to be said of it.
-    let kept =
-        ["acres", "ground", "swath", "sure", "note"].into_iter().filter_map(|column| Some((column, given(column)?)));
+    let kept = ["acres", "swath", "weather", "before", "wind", "soil", "sure", "note"];
+    let kept = kept.into_iter().filter_map(|column| Some((column, given(column)?)));
     kept.into_iter().for_each(|(column, words)| cells.insert(column, words));
     Ok(cells)
 }

@@ -29,19 +29,12 @@ impl LoggedGround {
     /// Whether it is the way that was driven.
     #[must_use]
     pub fn is_line(&self) -> bool {
-        is_way(&self.shape)
+        matches!(self.shape, Geometry::LineString(_) | Geometry::MultiLineString(_))
     }
 }
 
-/// Whether a shape is a way that was driven.
-#[must_use]
-pub fn is_way(shape: &Geometry<f64>) -> bool {
-    matches!(shape, Geometry::LineString(_) | Geometry::MultiLineString(_))
-}
-
-/// Feet of a swath; a bare number is feet. None of what is no width of one.
-#[must_use]
-pub fn swath(text: &str) -> Option<f64> {
+/// Feet; a bare number is feet.
+pub(super) fn swath(text: &str) -> Option<f64> {
     let feet = quantity::<Feet>(text).or_else(|_| quantity::<Feet>(&format!("{text} ft"))).ok()?;
     Some(feet.get()).filter(|feet| SWATH_FEET.contains(feet))
 }

@@ -4,6 +4,7 @@ use crate::findings::{At, Place, nearest};
 use crate::record::columns::LOG;
 use crate::record::entry::Entry;
 use crate::record::kinds::What;
+use crate::record::loads::loads_of;
 use crate::units::Pounds;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -48,6 +49,8 @@ pub struct Struck {
     pub by: String,
     /// Whether that one only declares it void.
     pub void: bool,
+    /// How many loads it held.
+    pub loads: f64,
 }
 
 impl Happened {
@@ -108,6 +111,21 @@ impl Happened {
             }
         }
         self.standing(id)
+    }
+
+    /// Whether loads were added to an entry since it was first written.
+    #[must_use]
+    pub fn gained_loads(&self, entry: &Entry) -> bool {
+        let mut id = &entry.id;
+        // As above: the way back is no longer than the list.
+        for _ in 0..self.struck.len() {
+            match self.struck.iter().find(|s| s.by == *id) {
+                Some(before) if before.loads < loads_of(entry) => return true,
+                Some(before) => id = &before.id,
+                None => break,
+            }
+        }
+        false
     }
 
     /// The same with more entries behind the others, one after the other; what they

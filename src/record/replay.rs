@@ -7,6 +7,7 @@ use crate::record::entry::Entry;
 use crate::record::happened::{Happened, Struck};
 use crate::record::id;
 use crate::record::kinds::What;
+use crate::record::loads::loads_of;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -50,7 +51,8 @@ pub(super) fn replay(lines: &[LogLine], findings: &mut Findings) -> Happened {
             Some(first) => {
                 let (by, newer) = &book.lines[*first];
                 let (by, void) = (by.clone(), newer.is_void());
-                struck.push(Struck { id: id.clone(), place: line.at.clone(), by, void });
+                let loads = line.entry.as_ref().map_or(0.0, loads_of);
+                struck.push(Struck { id: id.clone(), place: line.at.clone(), by, void, loads });
             }
             None if line.is_void() => {}
             None => {

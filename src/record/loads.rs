@@ -1,0 +1,176 @@
+//! Loads of a job that is in the log: one that stands by itself beside its job, and one
+//! that is taken back.
+
+use crate::record::cells::Cells;
+use crate::record::draft::{in_loads, no_tons, short};
+use crate::record::entry::{Entry, mass};
+use crate::record::kinds::What;
+
+/// What a load says of itself, whatever its job says.
+const OF_A_LOAD: [&str; 14] = [
+    "id",
+    "date",
+    "corrects",
+    "tons",
+    "acres",
+    "ground",
+    "swath",
+    "loads",
+    "load",
+    "tickets",
+    "ticket_number",
+    "after",
+    "sure",
+    "note",
+];
+/// What holds on one day.
+const OF_A_DAY: [&str; 4] = ["weather", "before", "wind", "soil"];
+/// What the farm folder says of a spreading's day.
+const PAPERS: [&str; 3] = ["analysis", "soil_test", "calibrated"];
+
+/// Whether a load was driven on another day than its job.
+#[must_use]
+pub fn is_of_another_day(old: &Entry, load: &Cells) -> bool {
+    load.get("date").is_some_and(|day| *day != old.date.to_string())
+}
+
+/// How many loads an entry holds, as far as it says.
+#[must_use]
+pub fn loads_of(entry: &Entry) -> f64 {
+    entry.loads.unwrap_or(entry.tickets.len() as f64)
+}
+
+/// A load as an entry of its own beside its job, which stays as it is: what the load does
+/// not say of itself is the job's. Of another day, neither weather nor papers are.
+///
+/// # Errors
+/// Why it cannot be an entry.
+pub fn load_by_itself(old: &Entry, load: &Cells) -> Result<Cells, String> {
+    in_loads(old)?;
+    let another_day = is_of_another_day(old, load);
+    let is_of_the_day =
+        |column: &str| OF_A_DAY.contains(&column) || (old.what == What::Spread && PAPERS.contains(&column));
+    let own = |column: &str| OF_A_LOAD.contains(&column) || (another_day && is_of_the_day(column));
+    let of_job = old.cells.iter().filter(|(column, _)| !own(column));
+    let mut cells: Cells = of_job.map(|(column, words)| (column, words.to_string())).collect();
+    cells.insert("date", old.date.to_string());
+    for (column, words) in load.iter() {
+        cells.insert(column, words.to_string());
+    }
+    if load.contains_key("tickets") {
+        return Ok(cells);
+    }
+    if !old.tickets.is_empty() {
+        return Err(format!("`{}` is weighed by scale tickets: give --ticket", old.id));
+    }
+    let weight = match load.get("tons") {
+        Some(tons) => mass(tons).filter(|weight| weight.0 > 0).ok_or_else(no_tons)?,
+        None => old.load.ok_or_else(|| "say what it weighed: --tons".to_string())?,
+    };
+    cells.insert("tons", short(weight.tons()));
+    cells.insert("loads", "1".to_string());
+    Ok(cells)
+}
+
+/// An entry without one of its loads: the last one, or the one whose ticket is named.
+///
+/// # Errors
+/// Why the load cannot be taken back.
+pub fn without_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
+    in_loads(old)?;
+    let mut cells = old.cells.as_ref().clone();
+    cells.insert("corrects", old.id.clone());
+    ["id", "sure", "note"].into_iter().for_each(|column| cells.remove(column));
+    let numbers = numbers(old);
+    let weighed = old.tickets.len();
+    if weighed == 1 || old.loads == Some(1.0) {
+        return Err(format!("`{}` has no other load: `sward log void {}` takes it back", old.id, old.id));
+    }
+    let which =
+        if weighed > 0 { of_tickets(old, load, &numbers, &mut cells)? } else { of_tons(old, load, &mut cells)? };
+    let named = load.get("ticket_number").map(|number| number.to_string());
+    let at = match (&named, which) {
+        (Some(named), _) => Some(
+            numbers
+                .iter()
+                .position(|own| own == named)
+                .ok_or_else(|| format!("`{}` has no ticket number `{named}`", old.id))?,
+        ),
+        (None, which) if numbers.len() > 0 => Some(which.filter(|at| *at < numbers.len()).ok_or_else(|| {
+            format!("`{}` has the ticket numbers {}: say which goes, --ticket-number", old.id, numbers.join(", "))
+        })?),
+        _ => None,
+    };
+    if let Some(at) = at {
+        let rest: Vec<&str> =
+            numbers.iter().enumerate().filter(|(own, _)| *own != at).map(|(_, n)| n.as_str()).collect();
+        match rest.is_empty() {
+            true => cells.remove("ticket_number"),
+            false => cells.insert("ticket_number", rest.join(", ")),
+        }
+    }
+    if cells.contains_key("acres") && old.ground.is_none() && !load.contains_key("acres") {
+        return Err(format!("`{}` says how many acres it covered: give --acres, those without this load", old.id));
+    }
+    for column in ["acres", "sure", "note"] {
+        if let Some(words) = load.get(column) {
+            cells.insert(column, words.to_string());
+        }
+    }
+    Ok(cells)
+}
+
+/// The numbers of the scale tickets of an entry, in the order written.
+#[must_use]
+pub fn numbers(entry: &Entry) -> Vec<String> {
+    let all = entry.word("ticket_number").split([',', ';', '+']).map(str::trim);
+    all.filter(|number| !number.is_empty()).map(str::to_string).collect()
+}
+
+/// Takes one scale ticket out; its place among the numbers comes back, where the two
+/// lists agree.
+fn of_tickets(old: &Entry, load: &Cells, numbers: &[String], cells: &mut Cells) -> Result<Option<usize>, String> {
+    let paired = numbers.len() == old.tickets.len();
+    let named = load.get("ticket_number").and_then(|named| numbers.iter().position(|own| *own == *named));
+    let at = match load.get("tickets").or(load.get("tons")) {
+        Some(words) => {
+            let weight = mass(words).ok_or_else(no_tons)?;
+            let of_weight = |at: &usize| old.tickets.get(*at) == Some(&weight);
+            let one = named.filter(|at| paired && of_weight(at));
+            one.or_else(|| (0..old.tickets.len()).rev().find(of_weight))
+                .ok_or_else(|| format!("`{}` has no ticket of {}", old.id, weight.in_tons()))?
+        }
+        None if paired && named.is_some() => named.unwrap_or_default(),
+        None => old.tickets.len().saturating_sub(1),
+    };
+    let rest = old.tickets.iter().enumerate().filter(|(own, _)| *own != at).map(|(_, ticket)| short(ticket.tons()));
+    cells.insert("tickets", rest.collect::<Vec<_>>().join(" + "));
+    cells.remove("tons");
+    if let Some(loads) = old.loads {
+        cells.insert("loads", short(loads - 1.0));
+    }
+    Ok(paired.then_some(at))
+}
+
+/// Takes the tons of one load off; its place among the numbers comes back, where there is
+/// one for each load.
+fn of_tons(old: &Entry, load: &Cells, cells: &mut Cells) -> Result<Option<usize>, String> {
+    let given = load.get("tons").or(load.get("tickets"));
+    let weight = match given {
+        Some(words) => mass(words).filter(|weight| weight.0 > 0).ok_or_else(no_tons)?,
+        None => old.load.ok_or_else(|| "say what it weighed: --tons".to_string())?,
+    };
+    if weight >= old.amount {
+        let (all, load) = (old.amount.in_tons(), weight.in_tons());
+        return Err(format!("`{}` holds {all} in all, and the load weighed {load}: void the entry instead", old.id));
+    }
+    cells.insert("tons", short((old.amount - weight).tons()));
+    if old.load != Some(weight) {
+        cells.remove("load");
+    }
+    if let Some(loads) = old.loads {
+        cells.insert("loads", short(loads - 1.0));
+    }
+    let many = numbers(old).len();
+    Ok((old.loads == Some(many as f64)).then(|| many.saturating_sub(1)))
+}

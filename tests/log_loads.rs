@@ -1,0 +1,274 @@
+//! Loads of a job: one that says its ground or its day stands by itself, one is taken back
+//! without the others, and what lies on one spot adds up however it was entered.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod kit;
+
+use kit::{Farm, NC, PLACES, flat, planned, sward};
+use std::path::Path;
+use sward::record::{self, Entry, What};
+use sward::units::Pounds;
+
+const SOUTH: [f64; 4] = [0.0, 0.0, 660.0, 330.0];
+const NORTH: [f64; 4] = [0.0, 330.0, 660.0, 660.0];
+
+/// What the record asks of a spreading, but how much, when and where.
+const ASKED: [&str; 18] = [
+    "--field",
+    "A",
+    "--lot",
+    "heap",
+    "--method",
+    "surface",
+    "--weather",
+    "fair",
+    "--before",
+    "dry",
+    "--wind",
+    "S 3 mph",
+    "--soil",
+    "moist",
+    "--operator",
+    "RH",
+    "--basis",
+    "plan",
+];
+
+fn folder() -> tempfile::TempDir {
+    Farm::new(&NC).with("plan.as_of", "2027-03-10").folder()
+}
+
+/// Logs something; the exit code, and all that was said.
+fn log(folder: &Path, kind: &str, given: &[&str]) -> (i32, String) {
+    let ended = sward(folder, &[&["log", kind][..], given, &["--today", "2027-03-10"]].concat());
+    (ended.code, flat(&format!("{}{}", ended.out, ended.err)))
+}
+
+/// The same of something that must be logged; its id.
+fn logged(folder: &Path, kind: &str, given: &[&str]) -> String {
+    let (code, said) = log(folder, kind, given);
+    assert_eq!(code, 0, "{kind} {given:?}: {said}");
+    said.strip_prefix("logged ").unwrap().split(':').next().unwrap().to_string()
+}
+
+fn job(folder: &Path, given: &[&str]) -> String {
+    logged(folder, "spread", &[&ASKED[..], given].concat())
+}
+
+fn entries(folder: &Path) -> Vec<Entry> {
+    let (happened, findings) = record::read(folder);
+    assert!(findings.is_empty(), "{findings:?}");
+    happened.entries.to_vec()
+}
+
+/// What the plan says of the ground that got most of the litter, whether the loads were
+/// entered as one job or each by itself.
+#[test]
+fn loads_on_one_spot_add_up_like_entries_of_their_own() {
+    for place in PLACES {
+        let farm = Farm::new(place).with("plan.as_of", "2027-03-10");
+        let (south, north) = (farm.area(SOUTH), farm.area(NORTH));
+        let loads = [(&south, "5"), (&north, "4"), (&south, "3")];
+        let folder = farm.folder();
+        let path = folder.path();
+        let first = job(path, &["--loads", "1", "--tons", "5", "--ground", &south]);
+        for (ground, tons) in &loads[1..] {
+            let (code, said) = log(path, "load", &[&first, "--tons", tons, "--ground", ground]);
+            assert!(code == 0 && said.contains(&format!("`{first}` stays as it is")), "{said}");
+        }
+        assert_eq!(entries(path).len(), 3);
+        let by_itself =
+            loads.iter().fold(farm.clone(), |farm, (ground, tons)| farm.on_ground("2027-03-10", tons, ground, ""));
+        let plan = sward(path, &["plan", "--json"]);
+        let plan: serde_json::Value = serde_json::from_str(&plan.out).unwrap_or_else(|_| panic!("{}", plan.err));
+        let most = plan["fields"][0]["done"]["p2o5"].as_f64().unwrap();
+        assert!((most - planned(&by_itself).number("A", "/done/p2o5")).abs() < 0.01, "{}: {most}", place.key);
+        // The farm's line of the tally holds ground that two loads cover once.
+        let tally = flat(&sward(path, &["tally"]).out);
+        assert!(tally.contains("The farm: 12.00 tons on 10.0"), "{tally}");
+    }
+}
+
+/// A limit that the densest ground is over is told at the load that brings it there.
+#[test]
+fn a_load_over_a_limit_on_ground_done_before_is_told() {
+    let farm = Farm::new(&NC).with("plan.as_of", "2027-03-10").with("litter.heap.analysis.p2o5", "30 lb/ton");
+    let farm = farm.with("fields.A.phosphorus_rating.rating", "high");
+    let folder = farm.folder();
+    let path = folder.path();
+    let (strip, south) = (farm.area([0.0, 0.0, 660.0, 66.0]), farm.area(SOUTH));
+    let first = job(path, &["--loads", "1", "--tons", "8", "--ground", &south, "--sure", "RH"]);
+    // Over the whole ground of the job these 6 tons would be little.
+    let (code, said) = log(path, "load", &[&first, "--tons", "6", "--ground", &strip, "--sure", "RH"]);
+    assert!(code == 0 && said.contains("[logged-over]"), "{said}");
+}
+
+#[test]
+fn a_load_of_another_day_is_judged_by_its_day() {
+    let folder = folder();
+    let path = folder.path();
+    let first = job(path, &["--date", "2027-03-01", "--ticket", "8", "--ticket-number", "1", "--acres", "4"]);
+    // The day of the job is not today: that the load counts there is said.
+    let (code, said) = log(path, "load", &[&first, "--ticket", "8", "--ticket-number", "2", "--acres", "5"]);
+    assert!(code == 0 && said.contains("this load counts on 2027-03-01"), "{said}");
+    let (code, said) = log(path, "load", &[&first, "--date", "2027-03-01", "--ticket", "8", "--ticket-number", "3"]);
+    assert!(code == 0 && !said.contains("this load counts on"), "{said}");
+    // Of another day, weather and acres are asked.
+    let third = ["--date", "2027-03-04", "--ticket", "7.5", "--ticket-number", "4"];
+    let (code, said) = log(path, "load", &[&[first.as_str()][..], &third].concat());
+    assert!(
+        code == 2 && said.contains("--weather") && said.contains("--acres") && said.contains("`sward log load`"),
+        "{said}"
+    );
+    assert!(!said.contains("--operator"), "{said}");
+    let weather = ["--weather", "fair", "--before", "dry", "--wind", "S 3 mph", "--soil", "dry", "--acres", "3"];
+    let own = logged(path, "load", &[&[first.as_str()][..], &third, &weather].concat());
+    let list = entries(path);
+    let days: Vec<String> = list.iter().map(|e| format!("{} {}", e.date, e.amount.in_tons())).collect();
+    assert_eq!(days, ["2027-03-01 24.00 tons", "2027-03-04 7.50 tons"]);
+    let new = &list[1];
+    for (column, words) in [("operator", "RH"), ("soil", "dry"), ("ticket_number", "4"), ("basis", "plan")] {
+        assert_eq!(new.word(column), words, "{column}");
+    }
+    // More of that day goes on with it.
+    logged(path, "load", &[&own, "--ticket", "7", "--ticket-number", "5", "--acres", "6"]);
+    assert_eq!(entries(path).iter().map(|e| e.tickets.len()).collect::<Vec<_>>(), [3, 2]);
+    // A day to come is none.
+    let to_come = [&[first.as_str(), "--date", "2027-04-01", "--ticket", "7"][..], &weather].concat();
+    let (code, said) = log(path, "load", &to_come);
+    assert!(code == 2 && said.contains("still to come"), "{said}");
+}
+
+/// A count made before a load of its day was driven does not hold that load, and one that
+/// holds a load says so.
+#[test]
+fn a_count_between_two_days_holds_the_loads_before_it() {
+    let folder = folder();
+    let path = folder.path();
+    let first = job(path, &["--date", "2027-03-04", "--loads", "1", "--load", "8 tons", "--acres", "8"]);
+    logged(path, "count", &["--date", "2027-03-05", "--lot", "heap", "--tons", "480", "--order", "before"]);
+    let moved = || {
+        let tally: serde_json::Value = serde_json::from_str(&sward(path, &["tally", "--json"]).out).unwrap();
+        tally["lots"][0]["spread"].as_i64().unwrap()
+    };
+    assert_eq!(moved(), 0);
+    let (code, said) = log(path, "load", &[&first]);
+    assert!(code == 0 && said.contains("[count-holds]") && said.contains("in the count of lot `heap`"), "{said}");
+    assert_eq!(moved(), 0);
+    let weather = ["--weather", "fair", "--before", "dry", "--wind", "S 3 mph", "--soil", "dry", "--acres", "2"];
+    let (code, said) = log(path, "load", &[&[first.as_str(), "--date", "2027-03-05"][..], &weather].concat());
+    assert!(code == 0 && !said.contains("count-holds"), "{said}");
+    assert_eq!(moved(), 16_000);
+}
+
+#[test]
+fn one_load_is_taken_back_and_the_others_stay() {
+    type Job = (&'static [&'static str], &'static [&'static str], i64, [&'static str; 3]);
+    let jobs: [Job; 6] = [
+        (&["--loads", "3", "--load", "8 tons"], &["--acres", "6"], 32_000, ["2", "", ""]),
+        (&["--loads", "3", "--tons", "24"], &["--tons", "7", "--acres", "6"], 34_000, ["2", "", ""]),
+        (
+            &["--ticket", "8", "--ticket", "8.5", "--ticket", "7", "--ticket-number", "1, 2, 3"],
+            &["--acres", "6"],
+            33_000,
+            ["", "8 + 8.5", "1, 2"],
+        ),
+        (
+            &["--ticket", "8", "--ticket", "8.5", "--ticket", "7", "--ticket-number", "1, 2, 3"],
+            &["--ticket-number", "1", "--acres", "6"],
+            31_000,
+            ["", "8.5 + 7", "2, 3"],
+        ),
+        (
+            &["--ticket", "8", "--ticket", "8.5", "--ticket", "7", "--ticket-number", "1, 2, 3"],
+            &["--ticket", "8.5", "--acres", "6"],
+            30_000,
+            ["", "8 + 7", "1, 3"],
+        ),
+        (&["--ticket", "8", "--ticket", "8.5"], &["--acres", "6"], 16_000, ["", "8", ""]),
+    ];
+    for (given, back, pounds, cells) in jobs {
+        let folder = folder();
+        let path = folder.path();
+        let id = job(path, &[given, &["--acres", "9"]].concat());
+        // What the rest covers is not to be made up.
+        let without: Vec<&str> = back.iter().copied().filter(|word| !["--acres", "6"].contains(word)).collect();
+        let (code, said) = log(path, "unload", &[&[id.as_str()][..], &without].concat());
+        assert!(code == 2 && said.contains("give --acres"), "{given:?}: {said}");
+        logged(path, "unload", &[&[id.as_str()][..], back].concat());
+        let list = entries(path);
+        assert_eq!((list.len(), list[0].amount, list[0].acres), (1, Pounds(pounds), Some(6.0)), "{given:?} {back:?}");
+        let [loads, tickets, numbers] = cells;
+        let got = [list[0].word("loads"), list[0].word("tickets"), list[0].word("ticket_number")];
+        assert_eq!(got, [loads, tickets, numbers], "{given:?} {back:?}");
+    }
+    let folder = folder();
+    let path = folder.path();
+    let one = job(path, &["--ticket", "8", "--acres", "4"]);
+    let two = job(path, &["--ticket", "8", "--ticket", "7", "--acres", "4", "--ticket-number", "7"]);
+    let tons = job(path, &["--tons", "8", "--loads", "2", "--acres", "4"]);
+    for (id, given, says) in [
+        (&one, &[][..], "no other load"),
+        (&two, &["--ticket", "9"], "no ticket of 9.00 tons"),
+        (&two, &["--ticket-number", "9"], "no ticket number `9`"),
+        (&two, &["--acres", "3"], "say which goes"),
+        (&tons, &["--acres", "3"], "--tons"),
+        (&tons, &["--tons", "8", "--acres", "3"], "void the entry instead"),
+        (&tons, &["--tons", "none", "--acres", "3"], "no tons above 0"),
+    ] {
+        let (code, said) = log(path, "unload", &[&[id.as_str()][..], given].concat());
+        assert!(code == 2 && said.contains(says), "{given:?}: {said}");
+    }
+}
+
+/// The id that a load prints is that of the whole job: nobody takes it back by mistake.
+#[test]
+fn a_void_says_what_it_takes_back_and_asks_where_it_is_a_job() {
+    let folder = folder();
+    let path = folder.path();
+    let first = job(path, &["--ticket", "8", "--ticket-number", "1", "--acres", "4"]);
+    let last = logged(path, "load", &[&first, "--ticket", "7.5", "--ticket-number", "2", "--acres", "8"]);
+    let before = std::fs::read(path.join("log.csv")).unwrap();
+    let (code, said) = log(path, "void", &[&last, "--note", "wrong field"]);
+    assert!(code == 2 && said.contains("2 loads, 15.50 tons of heap, 8.00 acres"), "{said}");
+    assert!(said.contains(&format!("sward log unload {last}")) && said.contains("--whole-job"), "{said}");
+    assert_eq!(std::fs::read(path.join("log.csv")).unwrap(), before);
+    let (code, said) = log(path, "void", &[&last, "--note", "wrong field", "--whole-job"]);
+    assert!(code == 0 && said.contains(&format!("takes back {last}: spread of 2027-03-10, A, 2 loads")), "{said}");
+    assert!(entries(path).is_empty());
+    // A load with its own ground is no job.
+    let ground = Farm::new(&NC).area(SOUTH);
+    let first = job(path, &["--ticket", "8", "--ground", &ground]);
+    let own = logged(path, "load", &[&first, "--ticket", "7", "--ground", &ground]);
+    logged(path, "void", &[&own, "--note", "twice"]);
+    assert_eq!(entries(path).iter().map(|e| e.id.clone()).collect::<Vec<_>>(), [first]);
+}
+
+#[test]
+fn tickets_and_their_numbers_are_as_many() {
+    let folder = folder();
+    let path = folder.path();
+    let id = job(path, &["--ticket", "8", "--ticket", "7.5", "--ticket-number", "1, 2", "--acres", "8"]);
+    let (code, said) = log(path, "correct", &[&id, "--set", "tickets=8", "--note", "one was hauled"]);
+    assert!(code == 0 && said.contains("[log-ticket-numbers]"), "{said}");
+    assert!(said.contains("1 scale ticket and 2 ticket numbers"), "{said}");
+    let list = entries(path);
+    assert_eq!((list[0].what, list[0].word("note")), (What::Spread, "one was hauled"));
+}
+
+/// Which of two entries with one ticket is wrong, nobody knows: the later one, more likely.
+#[test]
+fn a_ticket_used_twice_does_not_send_the_right_entry_away() {
+    let folder = folder();
+    let path = folder.path();
+    let first = job(path, &["--ticket", "8", "--ticket-number", "511", "--acres", "8"]);
+    let (code, said) =
+        log(path, "spread", &[&ASKED[..], &["--ticket", "7", "--ticket-number", "511", "--acres", "8"]].concat());
+    assert!(code == 0 && said.contains("[log-ticket-twice]"), "{said}");
+    assert!(!said.contains(&format!("sward log void {first}")), "{said}");
+    let check = flat(&sward(path, &["check"]).out);
+    let second = entries(path)[1].id.clone();
+    assert!(check.contains(&format!("sward log void {second}")), "{check}");
+}
