@@ -120,12 +120,7 @@ fn farm(dice: &mut Dice) -> Problem {
         a_day: (!spans.is_empty()).then_some(Pounds(40_000)),
         spans,
         rooms: (0..dice.below(2))
-            .map(|_| Room {
-                lots: vec![0],
-                pounds: on_hand + Pounds(dice.below(60_000) as i64),
-                must: vec![],
-                anyway: Pounds(0),
-            })
+            .map(|_| Room { lots: vec![0], pounds: on_hand + Pounds(dice.below(60_000) as i64), must: vec![] })
             .collect(),
         outlets: Vec::new(),
         not: None,

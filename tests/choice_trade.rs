@@ -85,16 +85,14 @@ fn farm(dice: &mut Dice) -> Problem {
     let mut rooms = Vec::new();
     if dice.below(3) > 0 {
         let pounds = on_hand(&lots[0]) + Pounds(dice.below(30_000) as i64);
-        let came = lots[0].comes.iter().map(|(_, came)| *came - pounds).max().unwrap_or_default();
-        let anyway = came.max(Pounds(0));
         let mut held = on_hand(&lots[0]);
         let mut must = Vec::new();
         for (day, came) in &lots[0].comes {
             held += *came;
             must.push((*day, held - pounds));
         }
-        must.retain(|(_, over)| *over > anyway);
-        rooms.push(Room { lots: vec![0], pounds, must, anyway });
+        must.retain(|(_, over)| over.0 > 0);
+        rooms.push(Room { lots: vec![0], pounds, must });
     }
     Problem {
         fields,
@@ -156,8 +154,8 @@ fn flow(room: &mut [Vec<i64>]) -> i64 {
 }
 
 /// Whether all of it can go out of a lot within its days: litter flows from day to day
-/// through its storage, which keeps no more than goes in. What comes goes out at once
-/// only where a use began before.
+/// through its storage, which keeps no more than goes in. What comes on a day of a use
+/// goes out at once.
 fn can_be_done(problem: &Problem, lot: usize, uses: &[Use]) -> bool {
     let own: Vec<&Use> = uses.iter().filter(|u| u.0 == lot).collect();
     let comes = &problem.lots[lot].comes;
@@ -176,10 +174,8 @@ fn can_be_done(problem: &Problem, lot: usize, uses: &[Use]) -> bool {
             room[keeps(d)][arrives(d + 1)] = i64::MAX / 4;
         }
         for (at, (_, (first, last), _)) in own.iter().enumerate() {
-            if first < day && day <= last {
+            if first <= day && day <= last {
                 room[arrives(d)][goes + at] = i64::MAX / 4;
-            } else if first == day {
-                room[keeps(d)][goes + at] = i64::MAX / 4;
             }
         }
     }
@@ -203,10 +199,10 @@ fn dollars(problem: &Problem, entries: &[Pick], sales: &[Sold]) -> f64 {
     let uses = uses(problem, entries, sales);
     for room in &problem.rooms {
         let lot = &problem.lots[room.lots[0]];
-        let must = lot.comes.iter().map(|(day, came)| {
+        let must = lot.comes.iter().map(|(day, _)| {
             let held = on_hand(lot).0 + lot.comes.iter().filter(|(on, _)| on <= day).map(|(_, lb)| lb.0).sum::<i64>();
-            let out: i64 = uses.iter().filter(|u| u.0 == room.lots[0] && u.1.0 < *day).map(|u| u.2).sum();
-            (held - out).max(came.0) - room.pounds.0
+            let out: i64 = uses.iter().filter(|u| u.0 == room.lots[0] && u.1.0 <= *day).map(|u| u.2).sum();
+            held - out - room.pounds.0
         });
         sum -= problem.rid * must.max().unwrap_or(0).max(0) as f64 / 2_000.0;
     }
@@ -300,7 +296,7 @@ fn what_must_leave_is_weighed_against_the_price() {
     problem.choices.clear();
     problem.lots = vec![lot(&[]), lot(&comes)];
     let must = vec![(date(2027, 6, 14), Pounds(30_000))];
-    problem.rooms = vec![Room { lots: vec![1], pounds: Pounds(50_000), must, anyway: Pounds(0) }];
+    problem.rooms = vec![Room { lots: vec![1], pounds: Pounds(50_000), must }];
     let (first, last) = (START, END);
     problem.outlets = vec![ProblemOutlet { price: 12.0, most: Some(Pounds(35_000)), first, last, lots: vec![0, 1] }];
     problem.rid = 4.0;

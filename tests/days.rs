@@ -355,21 +355,25 @@ fn a_storage_is_full_on_a_day() {
         got.flags.into_iter().find(|f| f.kind == FlagKind::Storage)
     };
     let clean_out = "{name: \"1\", clean_outs: [{date: 2027-02-17, tons: 60 tons, lot: shed}]}";
-    // 400 tons, 20 of them gone by the evening of the 16th, 60 come in.
-    let flag = stored("439 tons", clean_out).unwrap();
+    // 400 tons, 30 of them gone by the evening of the 17th, on which 60 come in.
+    let flag = stored("429 tons", clean_out).unwrap();
     assert_eq!(flag.by, Some(date(2027, 2, 17)));
-    assert!(flag.found.contains("20.0 tons are spread before (F1); 1.0 tons more must leave"), "{}", flag.found);
-    assert!(stored("440 tons", clean_out).is_none());
-    let first = stored("399 tons", clean_out).unwrap();
-    assert!(first.by == Some(date(2027, 2, 15)) && first.found.contains("moves none of it before"), "{}", first.found);
-    // 3,650 tons a year are 10 a day; as many go out, so it stays at 400 until
-    // the field is done, and rises from the day after.
+    assert!(flag.found.contains("30.0 tons are spread by then (F1); 1.0 tons more must leave"), "{}", flag.found);
+    assert!(stored("430 tons", clean_out).is_none());
+    let first = stored("389 tons", clean_out).unwrap();
+    assert!(
+        first.by == Some(date(2027, 2, 15)) && first.found.contains("10.0 tons are spread by then"),
+        "{}",
+        first.found
+    );
+    // 3,650 tons a year are 10 a day; as many go out, so it stays at 390 until
+    // the field is done, and is over 400 two days later.
     let planned = ONE.plan().lots[0].planned.tons();
     let flag = stored("400 tons", "{name: \"1\", made: 3650 tons, lot: shed}").unwrap();
     assert_eq!(flag.by, Some(after((planned / 10.0).floor() as i64 + 1)));
-    // Twice that gains 10 a day: 410 on the evening before the third day.
+    // Twice that gains 10 a day: 420 on the evening of the fourth day.
     let flag = stored("415 tons", "{name: \"1\", made: 7300 tons, lot: shed}").unwrap();
-    assert_eq!(flag.by, Some(date(2027, 2, 17)));
+    assert_eq!(flag.by, Some(date(2027, 2, 18)));
 }
 
 #[test]

@@ -69,8 +69,8 @@ fn trading(dice: &mut Dice) -> (Farm, [Vec<(String, i64)>; 2]) {
 
 #[test]
 fn what_goes_out_before_a_day_has_come_by_then() {
-    let mut seen = [0; 4];
-    let farms = std::env::var_os("SWARD_CASES").map_or(8, |farms| farms.to_str().unwrap().parse().unwrap());
+    let mut seen = [0; 5];
+    let farms = std::env::var_os("SWARD_CASES").map_or(10, |farms| farms.to_str().unwrap().parse().unwrap());
     for seed in 0..farms {
         let mut dice = Dice::of_case(seed);
         let (farm, come) = trading(&mut dice);
@@ -80,6 +80,7 @@ fn what_goes_out_before_a_day_has_come_by_then() {
         };
         let sold_in_all = sum(&plan.json["sales"], "pounds");
         let used_in_all = sum(&plan.json["lots"], "planned");
+        let mut gone = [0; 2];
         for row in plan.json["by_when"].as_array().unwrap() {
             let lots: &[usize] = match row["about"].as_str().unwrap() {
                 "shed" => &[1],
@@ -87,18 +88,32 @@ fn what_goes_out_before_a_day_has_come_by_then() {
                 _ => &[0, 1],
             };
             let by = row["by"].as_str().unwrap();
-            let before = |day: &String| day.as_str() < by || by == "2027-02-15";
+            let before = |day: &String| day.as_str() <= by;
             let came: i64 =
                 lots.iter().flat_map(|lot| &come[*lot]).filter(|(day, _)| before(day)).map(|(_, lb)| lb).sum();
-            let [spread, sold, lying, room, must] =
-                ["spread", "sold", "lying", "room", "must_leave"].map(|key| row[key].as_i64().unwrap());
+            let [spread, sold, lying, room, must, waits] =
+                ["spread", "sold", "lying", "room", "must_leave", "waits"].map(|key| row[key].as_i64().unwrap());
             assert!(spread + sold <= came, "seed {seed}: {row} of {came}\n{}", plan.text);
             assert!(spread <= used_in_all && sold <= sold_in_all, "seed {seed}: {row}");
-            assert_eq!(must, (lying - room - spread - sold).max(0), "seed {seed}: {row}");
+            assert_eq!(must + waits, (lying - room - spread - sold).max(0), "seed {seed}: {row}");
+            for part in row["from_lots"].as_array().unwrap() {
+                let lot = LOTS.iter().position(|lot| part["lot"] == *lot).unwrap();
+                gone[lot] += part["pounds"].as_i64().unwrap();
+            }
             seen[0] += 1;
             seen[1] += usize::from(sold > 0);
             seen[2] += usize::from(spread > 0);
         }
+        // Tons in are spread, sold, got rid of or kept, each of them once.
+        for (at, lot) in plan.json["lots"].as_array().unwrap().iter().enumerate() {
+            let [on_hand, coming, planned, sold, left] =
+                ["on_hand", "coming", "planned", "sold", "left"].map(|key| lot[key].as_i64().unwrap());
+            let kept = on_hand + coming - planned - sold - gone[at];
+            assert!(kept >= 0 && kept == left - gone[at], "seed {seed}: {lot}, {} must leave", gone[at]);
+        }
+        let must: i64 = gone.iter().sum();
+        assert_eq!(plan.json["leftover"]["over"].as_i64(), Some(must), "seed {seed}");
+        seen[4] += usize::from(must > 0);
         assert!(kit::verdict_codes(&plan.text, &farm).is_empty(), "seed {seed}");
         claims(&plan, &farm, seed);
         seen[3] += told_alike(&plan, seed);
@@ -113,7 +128,7 @@ fn told_alike(plan: &Planned, seed: u64) -> usize {
     let calendar = days::days(&made, &plan.ready, made.from, &days::lost(&plan.ready));
     let Some(calendar) = calendar else { return 0 };
     let flags = calendar.flags.iter().filter(|flag| flag.kind == FlagKind::Storage).map(|flag| flag.found.clone());
-    let due = made.by_when.iter().filter(|row| row.why == MustGo::Room && (row.must_leave.0 > 0 || row.sold.0 > 0));
+    let due = made.by_when.iter().filter(|row| row.why == MustGo::Room && (row.presses() || row.sold.0 > 0));
     let rows: Vec<String> = due.map(|row| row.sentence()).collect();
     assert_eq!(flags.collect::<Vec<_>>(), rows, "seed {seed}");
     let warned = made.findings.iter().filter(|found| found.severity == Severity::Warning);
@@ -142,6 +157,62 @@ fn claims(plan: &kit::Planned, farm: &Farm, seed: u64) {
         let other = planned(&farm.clone().with("outlets", outlets));
         let (other, bound) = (proof(&other, "worth"), proof(plan, "bound"));
         assert!(other <= bound + 0.02, "seed {seed}: {only} alone is worth {other}, over {bound}");
+    }
+}
+
+/// 100 tons and 22 of compost in a barn for 200, into which 300 tons come on a day in June.
+fn overfull(place: &'static kit::Place, outlet: Value) -> Farm {
+    let out = json!([{"date": "2027-06-14", "tons": "300 tons", "lot": "heap"}]);
+    Farm::new(place)
+        .lot("dead")
+        .with("plan.to", "2027-11-30")
+        .with("litter.dead.kind", "carcass compost")
+        .with("litter.dead.on_hand", "22 tons")
+        .with("litter.heap.on_hand", "100 tons")
+        .with("houses", houses(out))
+        .with("storage", json!([{"name": "barn", "room": "200 tons", "lots": ["heap", "dead"]}]))
+        .with("outlets", json!([outlet]))
+        .with("prices.disposal", "5 $/ton")
+        .with("fertilizer", json!([{"name": "urea", "analysis": "46-0-0", "price": "520 $/ton"}]))
+}
+
+#[test]
+fn what_is_sold_in_time_is_not_got_rid_of_as_well() {
+    for place in PLACES {
+        let plan = planned(&overfull(place, json!({"name": "the yard", "price": "4 $/ton"})));
+        let rows = plan.json["by_when"].as_array().unwrap();
+        assert!(!rows.is_empty() && rows.iter().all(|row| row["must_leave"] == 0 && row["waits"] == 0), "{rows:?}");
+        assert_eq!((&plan.json["money"]["disposal"], plan.lot("heap")["left"].as_i64()), (&json!(0.0), Some(0)));
+        // An outlet that takes less leaves a rest, and what must leave is a part of it.
+        let farm = overfull(place, json!({"name": "the yard", "price": "4 $/ton", "most": "50 tons"}));
+        let plan = planned(&farm);
+        let left: i64 = ["heap", "dead"].iter().map(|id| plan.lot(id)["left"].as_i64().unwrap()).sum();
+        let over = plan.json["leftover"]["over"].as_i64().unwrap();
+        let rid = plan.json["money"]["disposal"].as_f64().unwrap();
+        assert!(over > 0 && over <= left && (rid - over as f64 / 400.0).abs() < 0.01, "{over} of {left} for {rid}");
+        // Without litter spread, more must leave for the same price.
+        let bill = |of: &str| plan.json["buy"][of]["disposal"].as_f64().unwrap();
+        assert!(bill("without_litter") > bill("with_litter"), "{}", plan.json["buy"]);
+        assert!(kit::verdict_codes(&plan.text, &farm).is_empty());
+        let doubled = plan.text.replace(&format!("\"must_leave\": {over}"), &format!("\"must_leave\": {}", left + 2));
+        assert!(doubled != plan.text && kit::verdict_codes(&doubled, &farm).contains("room"), "{}", place.key);
+    }
+}
+
+#[test]
+fn what_may_not_be_sold_stays_from_year_to_year() {
+    let made = made(&overfull(&kit::NC, json!({"name": "the yard", "price": "4 $/ton", "most": "50 tons"})));
+    let chooser = sward::plan::LeastCost::default();
+    let years = sward::plan::years::years(&made.ready, &made.tables, &made.ground, &chooser, 3);
+    let rows = sward::plan::years::rows(&years);
+    for pair in rows.windows(2) {
+        for (lot, next) in pair[0].lots.iter().zip(&pair[1].lots) {
+            assert!(lot.leaves <= lot.left + lot.comes_after, "{lot:?}");
+            assert_eq!(lot.left + lot.comes_after - lot.leaves, next.opening, "{lot:?}");
+        }
+        let dead = |row: &sward::plan::answer::YearRow| row.lots.iter().find(|lot| lot.id == "dead").cloned().unwrap();
+        assert_eq!(dead(&pair[1]).opening, dead(&pair[0]).left);
+        assert!(pair[0].leaving.iter().any(|gone| gone.pounds.0 > 0), "{:?}", pair[0].leaving);
     }
 }
 

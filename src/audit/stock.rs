@@ -194,8 +194,8 @@ impl Books<'_> {
         }
     }
 
-    /// What opens on a day or later can only use what a storage keeps to that day and
-    /// what comes after it; and what must leave before is told.
+    /// What opens on a day or later can only use what a storage keeps to the day before
+    /// and what comes from then on; and what must leave is told.
     fn rooms(&self, plan: &Plan, findings: &mut Findings) {
         for store in &self.ready.work.storage {
             let lots: Vec<&str> = store.lots.iter().map(String::as_str).collect();
@@ -205,8 +205,8 @@ impl Books<'_> {
             for first in own.iter().map(|o| o.first).collect::<BTreeSet<Date>>() {
                 for last in own.iter().filter(|o| o.first >= first).map(|o| o.last).collect::<BTreeSet<Date>>() {
                     let used = total(own.iter().filter(|o| o.first >= first && o.last <= last).map(|o| o.pounds));
-                    let kept = (held + self.came(&lots, first)).min(room);
-                    let most = kept + self.came(&lots, last) - self.came(&lots, first);
+                    let before = first.yesterday().map_or(0, |eve| self.came(&lots, eve));
+                    let most = (held + before).min(room) + self.came(&lots, last) - before;
                     if used > most {
                         let what = format!("{used} lb out from {first} to {last}, and it keeps {most} lb of them");
                         findings.push(fault("room", format!("storage {}: {what}", store.name)));
@@ -217,24 +217,23 @@ impl Books<'_> {
         }
     }
 
-    /// What is said to go out before a day has come by then, and some use of it begins
-    /// before; of a pile it is no more than lies there.
-    fn moved_before(&self, row: &ByWhen, lots: &[&str], findings: &mut Findings) {
-        let eve = if row.why == MustGo::Room { row.by.yesterday().unwrap_or(row.by) } else { row.by };
+    /// What is said to go out by a day has come by then, and some use of it has begun;
+    /// of a pile it is no more than lies there.
+    fn moved_by(&self, row: &ByWhen, lots: &[&str], findings: &mut Findings) {
         let begun = |sold: bool| {
             total(
                 self.outs
                     .iter()
-                    .filter(|o| o.sold == sold && lots.contains(&o.lot) && o.first <= eve)
+                    .filter(|o| o.sold == sold && lots.contains(&o.lot) && o.first <= row.by)
                     .map(|o| o.pounds),
             )
         };
-        let there = total(lots.iter().map(|lot| self.held(lot))).saturating_add(self.came(lots, eve));
+        let there = total(lots.iter().map(|lot| self.held(lot))).saturating_add(self.came(lots, row.by));
         let out = row.spread.0.saturating_add(row.sold.0);
         if out > there || row.spread.0 > begun(false) || row.sold.0 > begun(true) || row.spread.0 < 0 || row.sold.0 < 0
         {
             let (spread, sold) = (row.spread, row.sold);
-            let what = format!("{spread} spread and {sold} sold before {} are more than can be by then", row.by);
+            let what = format!("{spread} spread and {sold} sold by {} are more than can be by then", row.by);
             findings.push(fault("room", format!("{}: {what}", first_letters(&row.about))));
         }
     }
@@ -249,7 +248,7 @@ impl Books<'_> {
                     format!("{} lie there and {helps} lb are to leave by {}; it is {held} lb", row.lying, row.by);
                 findings.push(fault("room", format!("lot {}: {what}", first_letters(&row.about))));
             }
-            self.moved_before(row, &[row.about.as_str()], findings);
+            self.moved_by(row, &[row.about.as_str()], findings);
         }
     }
 
@@ -259,14 +258,34 @@ impl Books<'_> {
         for row in rows() {
             let gone = total(rows().filter(|other| other.by < row.by).map(|other| other.must_leave.0));
             let lying = (held + self.came(lots, row.by)).saturating_sub(gone);
-            let helps = (row.room + row.spread + row.sold + row.must_leave).0;
+            let helps = (row.room + row.spread + row.sold + row.must_leave + row.waits).0;
             if row.lying.0 != lying || row.room.0 != room || helps < lying {
                 let what = format!("{} lie there by {} for {}; it is {lying} lb", row.lying, row.by, row.room);
                 findings.push(fault("room", format!("storage {store}: {what}")));
             }
         }
         for row in rows() {
-            self.moved_before(row, lots, findings);
+            self.moved_by(row, lots, findings);
+            // Each ton once: what waits for its use can still be used.
+            let later = total(self.outs.iter().filter(|o| lots.contains(&o.lot) && o.last > row.by).map(|o| o.pounds));
+            let parts = total(row.from_lots.iter().map(|part| part.pounds.0));
+            if row.waits.0 < 0 || row.waits.0 > later || parts != row.must_leave.0 {
+                let what = format!("{} wait for a later use and {} leave by {}", row.waits, row.must_leave, row.by);
+                findings.push(fault("room", format!("storage {store}: {what}, which cannot be")));
+            }
+        }
+        // What must leave is litter that nothing else uses.
+        for lot in lots {
+            let parts = rows().flat_map(|row| &row.from_lots).filter(|part| part.lot == *lot);
+            let gone = total(parts.map(|part| part.pounds.0));
+            let used = total(self.outs.iter().filter(|o| o.lot == *lot).map(|o| o.pounds));
+            let left = self.held(lot) + self.came(&[*lot], plan.to) - used;
+            if gone > left.max(0) {
+                findings.push(fault(
+                    "room",
+                    format!("storage {store}: {gone} lb of lot {lot} must leave, and the plan uses all but {left} lb"),
+                ));
+            }
         }
         // Litter that comes day by day is told once a month.
         let by_day = self.ready.work.houses.iter().any(|h| h.lot.as_deref().is_some_and(|lot| lots.contains(&lot)));

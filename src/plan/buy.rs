@@ -7,7 +7,7 @@ use crate::farm::Fertilizer;
 use crate::findings::Finding;
 use crate::plan::answer::{Application, Bill, Bought, Buy, FieldBuy, FieldPlan, LotTally};
 use crate::plan::blend::{Blend, Product, cheapest, cheapest_within, implied};
-use crate::plan::comes_and_goes::Trade;
+use crate::plan::comes_and_goes::{Trade, Unspread};
 use crate::plan::goes::{SLACK, Site, TRIFLE, amounts, without_least};
 use crate::plan::growing::Seasons;
 use crate::tables::{Book, Scope, topic};
@@ -22,7 +22,7 @@ pub(super) fn buy(
     (balance, book): (&Balance, Option<&Book<'_>>),
     fields: &[FieldPlan],
     lots: &[LotTally],
-    (trade, all_sold): (Trade, Option<f64>),
+    (trade, unspread): (Trade, Option<Unspread>),
 ) -> Option<Buy> {
     if ready.shop.products.is_empty() {
         return None;
@@ -53,10 +53,10 @@ pub(super) fn buy(
     let with_litter = with_litter.trading(ready, trade);
     // Where outlets are named, what they do not take brings nothing.
     let outlets = !ready.outlets.is_empty();
-    let left = all_sold.map(|dollars| if outlets { 0.0 } else { dollars });
-    let mut without_litter = bill(ready, &without).with(prices.map(|_| 0.0), prices.map(|_| 0.0), left);
-    without_litter.litter_sold = all_sold.filter(|_| outlets).map(f64::round);
-    without_litter.total -= without_litter.litter_sold.unwrap_or(0.0);
+    let left = unspread.map(|all| if outlets { 0.0 } else { all.brings });
+    let without_litter = bill(ready, &without).with(prices.map(|_| 0.0), prices.map(|_| 0.0), left);
+    let all = unspread.map(|all| Trade { sold: all.brings, bought: 0.0, disposal: all.disposal.unwrap_or(0.0) });
+    let without_litter = without_litter.trading(ready, all.unwrap_or_default());
     Some(Buy {
         products: bought(ready, &with),
         waits_without: without.iter().any(|field| field.waits != Npk::default()),
@@ -224,7 +224,9 @@ impl Bill {
     fn trading(self, ready: &Ready, trade: Trade) -> Bill {
         let some = |dollars: f64| (dollars != 0.0).then(|| dollars.round());
         let litter_sold = (ready.prices.is_some() && !ready.outlets.is_empty()).then(|| trade.sold.round());
-        let (litter_bought, disposal) = (some(trade.bought), some(trade.disposal));
+        let priced = ready.prices.as_ref().is_some_and(|prices| prices.disposal.is_some());
+        let disposal = litter_sold.filter(|_| priced).map(|_| trade.disposal.round());
+        let litter_bought = some(trade.bought);
         let get = |part: Option<f64>| part.unwrap_or(0.0);
         let total = self.total - get(litter_sold) + get(litter_bought) + get(disposal);
         Bill { litter_sold, litter_bought, disposal, total, ..self }

@@ -6,7 +6,7 @@ use crate::plan::answer::{ByWhen, ComingRow, FieldPlan, MustGo, Sale};
 use crate::plan::choose::Chosen;
 use crate::plan::days::{self, by_when};
 use crate::plan::problem::Problem;
-use crate::plan::stock::{LotRun, StockRun};
+use crate::plan::stock::StockRun;
 use crate::units::{Pounds, Quantity};
 use jiff::civil::Date;
 
@@ -81,40 +81,65 @@ pub(super) struct Trade {
 /// The dollars of what comes and goes; nothing without prices. Where no outlet is
 /// named, what must leave sells as all litter does.
 pub(super) fn trade(ready: &Ready, sales: &[Sale], by_when: &[ByWhen]) -> Trade {
-    let Some(prices) = &ready.prices else { return Trade::default() };
-    let rid = prices.disposal.as_ref().filter(|_| !ready.outlets.is_empty()).map_or(0.0, |price| price.value.get());
-    let must: f64 = by_when.iter().filter(|row| row.why == MustGo::Room).map(|row| row.must_leave.tons()).sum();
+    if ready.prices.is_none() {
+        return Trade::default();
+    }
     let bought = ready.coming.iter().filter(|c| c.day <= ready.to);
     Trade {
-        sold: sales.iter().map(|sale| sale.pounds.tons() * sale.price).sum(),
+        sold: paid(sales),
         bought: bought.filter_map(|c| Some(c.pounds.tons() * c.price?)).sum(),
-        disposal: must * rid,
+        disposal: rid(ready, by_when).unwrap_or(0.0),
     }
 }
 
-/// What all litter would bring were none of it spread: the dearest outlet first, and
-/// the rest at what litter left over brings. None without prices.
-pub(super) fn all_sold(ready: &Ready, question: &Problem, run: &StockRun) -> Option<f64> {
+fn paid(sales: &[Sale]) -> f64 {
+    sales.iter().map(|sale| sale.pounds.tons() * sale.price).sum()
+}
+
+/// Dollars of getting rid of what must leave; none where farm.yaml says no price of it.
+fn rid(ready: &Ready, by_when: &[ByWhen]) -> Option<f64> {
+    let price = ready.prices.as_ref()?.disposal.as_ref().filter(|_| !ready.outlets.is_empty())?.value.get();
+    Some(price * by_when.iter().filter(|row| row.why == MustGo::Room).map(|row| row.must_leave.tons()).sum::<f64>())
+}
+
+/// What all litter would bring and cost were none of it spread.
+#[derive(Clone, Copy)]
+pub(super) struct Unspread {
+    /// What outlets pay, and what the rest sells for.
+    pub(super) brings: f64,
+    /// Getting rid of what must leave; none where farm.yaml says no price of it.
+    pub(super) disposal: Option<f64>,
+}
+
+/// The dearest outlet takes what it can first, and the rest brings what litter left over
+/// does. None without prices.
+pub(super) fn unspread(ready: &Ready, question: &Problem, run: &StockRun) -> Option<Unspread> {
     ready.prices.as_ref()?;
     // Nobody would bring litter to sell it on.
-    let bought = |id: &str| -> Pounds {
-        ready.coming.iter().filter(|c| c.lot == id && c.price.is_some() && c.day <= ready.to).map(|c| c.pounds).sum()
-    };
-    let all = |lot: &LotRun| lot.on_hand + lot.to_come() - bought(&lot.id);
-    let mut unsold: Vec<Pounds> = run.lots.iter().map(all).collect();
-    let mut dollars = 0.0;
-    for outlet in &question.outlets {
-        let mut room = outlet.most.unwrap_or(Pounds(i64::MAX));
-        for &lot in &outlet.lots {
-            let gone = all(&run.lots[lot]) - unsold[lot];
-            let takes = (run.lots[lot].by(outlet.last) - gone).min(unsold[lot]).min(room).max(Pounds(0));
-            unsold[lot] -= takes;
-            room -= takes;
-            dollars += takes.tons() * outlet.price;
+    let mut run = run.clone();
+    for bought in ready.coming.iter().filter(|c| c.price.is_some()) {
+        let lot = run.lots.iter_mut().find(|lot| lot.id == bought.lot);
+        let on = lot.and_then(|lot| lot.comes.iter_mut().find(|(day, _)| *day == bought.day));
+        on.into_iter().for_each(|(_, pounds)| *pounds -= bought.pounds);
+    }
+    let mut unsold: Vec<Pounds> = run.lots.iter().map(|lot| lot.by(ready.to)).collect();
+    let mut sales = Vec::new();
+    for (outlet, days) in ready.outlets.iter().zip(&question.outlets) {
+        let mut room = days.most.unwrap_or(Pounds(i64::MAX));
+        for &at in &days.lots {
+            let lot = &run.lots[at];
+            let gone = lot.by(ready.to) - unsold[at];
+            let pounds = (lot.by(days.last) - gone).min(unsold[at]).min(room).max(Pounds(0));
+            unsold[at] -= pounds;
+            room -= pounds;
+            let (outlet, lot) = (outlet.name.clone(), lot.id.clone());
+            sales.push(Sale { outlet, lot, pounds, price: days.price, first: days.first, last: days.last });
         }
     }
     let left = run.lots.iter().zip(unsold).map(|(lot, left)| left.tons() * ready.worth_left(&lot.id).unwrap_or(0.0));
-    Some(dollars + left.sum::<f64>())
+    let brings = paid(&sales) + left.sum::<f64>();
+    let out = by_when::at_the_opening(&[], &sales, &run, ready.open_from());
+    Some(Unspread { brings, disposal: rid(ready, &by_when::by_when(ready, &run, &out)) })
 }
 
 /// What must be gone by when, with the spreading of the plan as it is expected.

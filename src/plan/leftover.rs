@@ -4,7 +4,7 @@ use crate::balance::{Balance, FieldBalance, LimitKind, LotBalance, Npk, StepId};
 use crate::check::{Lot, Ready};
 use crate::farm::Use;
 use crate::findings::Finding;
-use crate::plan::answer::{FieldPlan, Keeps, LeftLot, Leftover, Like, LotTally};
+use crate::plan::answer::{ByWhen, FieldPlan, Keeps, LeftLot, Leftover, Like, LotTally, MustGo};
 use crate::units::{Pounds, Quantity};
 
 /// Miles at which hauling eats up what a ton is worth beyond its fixed costs;
@@ -16,7 +16,13 @@ pub fn break_even_miles(worth: f64, fixed: f64, per_ton_mile: f64) -> Option<f64
 }
 
 /// What is left and what it means.
-pub(super) fn leftover(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lots: &[LotTally]) -> Leftover {
+pub(super) fn leftover(
+    ready: &Ready,
+    balance: &Balance,
+    fields: &[FieldPlan],
+    lots: &[LotTally],
+    by_when: &[ByWhen],
+) -> Leftover {
     let pounds: Pounds = lots.iter().map(|l| l.left).sum();
     let applied = || fields.iter().flat_map(|f| f.applications.iter().map(move |a| (f.acres, a)));
     let planned: f64 = applied().map(|(_, a)| a.pounds.tons()).sum();
@@ -50,7 +56,7 @@ pub(super) fn leftover(ready: &Ready, balance: &Balance, fields: &[FieldPlan], l
             on: c.on.value,
         }),
         like: model.map(|(like, _)| like),
-        over: over(ready, lots),
+        over: by_when.iter().filter(|row| row.why == MustGo::Room).map(|row| row.must_leave).sum(),
         stored: stored(ready, lots),
         lots: left,
         room: room(ready),
@@ -61,12 +67,6 @@ pub(super) fn leftover(ready: &Ready, balance: &Balance, fields: &[FieldPlan], l
 fn room(ready: &Ready) -> Option<f64> {
     let stores = &ready.work.storage;
     (!stores.is_empty()).then(|| stores.iter().map(|store| store.room.tons()).sum())
-}
-
-/// What of the leftover does not go into the storage that its lot lies in.
-fn over(ready: &Ready, lots: &[LotTally]) -> Pounds {
-    let left = |ids: &[String]| -> Pounds { lots.iter().filter(|l| ids.contains(&l.id)).map(|l| l.left).sum() };
-    ready.work.storage.iter().map(|store| (left(&store.lots) - store.room).max(Pounds(0))).sum()
 }
 
 /// What of the leftover lies in a storage at all.

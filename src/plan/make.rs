@@ -41,11 +41,11 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
     let trade = comes_and_goes::trade(ready, &sales, &by_when);
     let priced = ready.prices.is_some();
     let choice = explain::explain(&question, chooser, &chosen, &fields, load, priced, trade.disposal);
-    let all_sold = comes_and_goes::all_sold(ready, &question, &run);
-    let leftover = leftover::leftover(ready, balance, &fields, &lots);
+    let unspread = comes_and_goes::unspread(ready, &question, &run);
+    let leftover = leftover::leftover(ready, balance, &fields, &lots, &by_when);
     let shares = book.as_ref().map(|book| shares::of(ready, book)).unwrap_or_default();
     let told = buy::warnings(ready, &fields).into_iter().chain(leftover::warning(ready, &leftover));
-    let buy = buy::buy(ready, (balance, book.as_ref()), &fields, &lots, (trade, all_sold));
+    let buy = buy::buy(ready, (balance, book.as_ref()), &fields, &lots, (trade, unspread));
     let rests_on = |known: Known| cites.iter().filter(|c| c.known == known).cloned().collect();
     Plan {
         schema: SCHEMA,

@@ -2,9 +2,9 @@
 //! weighed in the choice.
 //!
 //! What must leave is the most, over the days on which something comes, of what lies
-//! there, less the room, less what is out before. A weight on each of these days, in
-//! all no more than what getting rid of a ton costs, turns that into so much more for
-//! every ton that goes out before the day. Whatever the weights, the best plan by them is
+//! there, less the room, less what is out by the evening. A weight on each of these days,
+//! in all no more than what getting rid of a ton costs, turns that into so much more for
+//! every ton that goes out by then. Whatever the weights, the best plan by them is
 //! worth no less than the best by the true cost (Lagrange; from memory): a bound.
 
 use crate::plan::problem::{Pick, Problem};
@@ -12,7 +12,7 @@ use crate::plan::sales::Sold;
 use crate::units::Pounds;
 use jiff::civil::Date;
 
-/// Dollars a ton for what goes out of a storage before a day.
+/// Dollars a ton for what goes out of a storage by a day.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Weights {
     /// By storage and day.
@@ -31,23 +31,21 @@ fn outs<'a>(problem: &'a Problem, entries: &'a [Pick], sales: &'a [Sold]) -> imp
     spread.chain(sales.iter().map(|sold| (sold.lot, problem.outlets[sold.outlet].first, sold.pounds)))
 }
 
-/// What more must leave than `anyway`, by storage and day; less than nothing where more
-/// goes out before.
+/// What must leave, by storage and day; less than nothing where more goes out by then.
 fn over(problem: &Problem, entries: &[Pick], sales: &[Sold]) -> Vec<Vec<Pounds>> {
     let outs: Vec<Out> = outs(problem, entries, sales).collect();
     let of = |lots: &[usize], day: Date| -> Pounds {
-        outs.iter().filter(|(lot, first, _)| lots.contains(lot) && *first < day).map(|(.., pounds)| *pounds).sum()
+        outs.iter().filter(|(lot, first, _)| lots.contains(lot) && *first <= day).map(|(.., pounds)| *pounds).sum()
     };
     let rooms = problem.rooms.iter();
-    rooms.map(|room| room.must.iter().map(|(day, must)| *must - room.anyway - of(&room.lots, *day)).collect()).collect()
+    rooms.map(|room| room.must.iter().map(|(day, must)| *must - of(&room.lots, *day)).collect()).collect()
 }
 
 /// Dollars of getting rid of what must leave by a choice, at the least: as if all that
-/// may go out before a day does.
+/// may go out by a day does.
 pub(super) fn cost(problem: &Problem, entries: &[Pick], sales: &[Sold]) -> f64 {
     let more = over(problem, entries, sales);
-    let rooms = problem.rooms.iter().zip(&more);
-    let must = rooms.map(|(room, more)| room.anyway + more.iter().copied().max().unwrap_or_default().max(Pounds(0)));
+    let must = more.iter().map(|more| more.iter().copied().max().unwrap_or_default().max(Pounds(0)));
     problem.rid * must.sum::<Pounds>().tons()
 }
 
@@ -59,7 +57,7 @@ pub(super) fn matters(problem: &Problem) -> bool {
 /// The most that a ton of a lot may save that goes out no sooner than on a day.
 pub(super) fn most_saved(problem: &Problem, lot: usize, first: Date) -> f64 {
     let own = problem.rooms.iter().filter(|room| room.lots.contains(&lot));
-    problem.rid * own.filter(|room| room.must.iter().any(|(day, _)| first < *day)).count() as f64
+    problem.rid * own.filter(|room| room.must.iter().any(|(day, _)| first <= *day)).count() as f64
 }
 
 impl Weights {
@@ -71,7 +69,7 @@ impl Weights {
     fn saved(&self, problem: &Problem, (lot, first, pounds): Out) -> f64 {
         let own = problem.rooms.iter().zip(&self.of).filter(|(room, _)| room.lots.contains(&lot));
         let days = own.flat_map(|(room, weights)| room.must.iter().zip(weights));
-        pounds.tons() * days.filter(|((day, _), _)| first < *day).map(|(_, weight)| weight).sum::<f64>()
+        pounds.tons() * days.filter(|((day, _), _)| first <= *day).map(|(_, weight)| weight).sum::<f64>()
     }
 
     pub(super) fn saved_by(&self, problem: &Problem, entries: &[Pick], sales: &[Sold]) -> f64 {
@@ -83,8 +81,7 @@ impl Weights {
         let rooms = problem.rooms.iter().zip(&self.of);
         let of = rooms.map(|(room, weights)| {
             let days = room.must.iter().zip(weights);
-            let more: f64 = days.map(|((_, must), weight)| (*must - room.anyway).tons() * weight).sum();
-            problem.rid * room.anyway.tons() + more
+            days.map(|((_, must), weight)| must.tons() * weight).sum::<f64>()
         });
         of.sum()
     }

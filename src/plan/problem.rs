@@ -92,10 +92,9 @@ pub struct Room {
     pub lots: Vec<usize>,
     /// How much goes in, and no less than lies there today.
     pub pounds: Pounds,
-    /// What must leave before a day, were nothing spread or sold: more than `anyway`.
+    /// What must leave by the evening of a day on which litter comes, were nothing
+    /// spread or sold.
     pub must: Vec<(Date, Pounds)>,
-    /// What must leave whatever is spread and sold.
-    pub anyway: Pounds,
 }
 
 /// Who takes litter, at which price.
@@ -337,19 +336,11 @@ fn rooms(ready: &Ready, run: &StockRun) -> Vec<Room> {
 fn room(ready: &Ready, run: &StockRun, store: &Storage) -> Room {
     let inside = run.lots.iter().enumerate().filter(|(_, lot)| store.lots.contains(&lot.id));
     let held = |day: Date| run.together(&store.lots, day);
-    let days = run.days(&store.lots, ready.as_of);
-    // What comes on one day finds at best an empty storage.
-    let came = |day: Date| held(day) - day.yesterday().map_or(Pounds(0), |before| held(before.max(ready.as_of)));
-    let at_once = |day: &Date| if *day == ready.as_of { held(*day) } else { came(*day) };
-    let anyway = days.iter().map(|day| at_once(day) - store.room).max().unwrap_or_default().max(Pounds(0));
-    let told = days.told().map(|day| (day, held(day) - store.room));
     let today: Pounds = inside.clone().map(|(_, lot)| lot.on_hand).sum();
-    Room {
-        lots: inside.map(|(index, _)| index).collect(),
-        pounds: store.room.max(today),
-        must: told.filter(|(day, over)| *day > ready.as_of && *over > anyway).collect(),
-        anyway,
-    }
+    let pounds = store.room.max(today);
+    let days = run.days(&store.lots, ready.as_of);
+    let told = days.told().map(|day| (day, held(day) - pounds));
+    Room { lots: inside.map(|(index, _)| index).collect(), pounds, must: told.filter(|(_, over)| over.0 > 0).collect() }
 }
 
 /// Who takes litter on a day on which the plan can still give some.

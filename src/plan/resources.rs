@@ -27,8 +27,8 @@ pub enum Draw {
         /// The day.
         by: Date,
     },
-    /// What windows from one day to another can take out of a storage: on the first
-    /// day no more lies in it than goes in.
+    /// What windows from one day to another can take out of a storage: on the evening
+    /// before the first day no more lies in it than goes in.
     Room {
         /// Which.
         room: usize,
@@ -98,16 +98,20 @@ impl Problem {
     }
 
     /// The first day of a window is late for what was there before: no more of it
-    /// than the room is left.
+    /// than the room is left. What comes on that day may go out at once.
     fn rows_of_room(&self, index: usize, room: &Room, uses: &[Use], all: &mut Vec<Resource>) {
         let inside = |u: &&Use| room.lots.contains(&u.lot);
         let firsts: BTreeSet<Date> = uses.iter().filter(inside).map(|u| u.first).collect();
         let held = |day: Date| -> Pounds { room.lots.iter().map(|lot| self.there(*lot, day)).sum() };
-        for first in firsts.into_iter().filter(|first| held(*first) > room.pounds) {
+        for first in firsts {
+            let before = first.yesterday().map_or(Pounds(0), held);
+            if before <= room.pounds {
+                continue;
+            }
             let lasts = uses.iter().filter(inside).filter(|u| u.first >= first).map(|u| u.last).collect();
             let row = |(last, came): (Date, Pounds)| Resource {
                 of: Draw::Room { room: index, first, last },
-                pounds: room.pounds + came - held(first),
+                pounds: room.pounds + came - before,
             };
             all.extend(steps(&lasts, &held).into_iter().map(row));
         }

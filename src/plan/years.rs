@@ -9,7 +9,7 @@
 use crate::balance::{Balance, Surveyed, weigh};
 use crate::check::{CleanOut, Comes, Coming, Contents, Count, Field, House, Lot, Ready};
 use crate::findings::{At, Origin};
-use crate::plan::answer::{FieldPlan, Leaving, MustGo, Plan, YearField, YearLot, YearRow};
+use crate::plan::answer::{FieldPlan, Leaves, Leaving, MustGo, Plan, YearField, YearLot, YearRow};
 use crate::plan::choose::Choose;
 use crate::plan::comes_and_goes;
 use crate::plan::make::make;
@@ -45,10 +45,26 @@ pub struct Year {
     pub plan: Plan,
     /// Litter that does not fit the storage before the next plan starts.
     pub leaving: Vec<Leaving>,
+    /// The same by lot.
+    pub gone: Vec<Leaves>,
     /// What lies in every lot when the next plan starts, what leaves taken off.
     pub kept: BTreeMap<String, Pounds>,
     /// What the houses bring in the year.
     pub outs: Vec<Coming>,
+}
+
+impl Year {
+    /// What comes to a lot after the plan and before the next.
+    fn after(&self, lot: &str) -> Pounds {
+        let tally = self.plan.lots.iter().find(|tally| tally.id == lot);
+        let kept = self.kept.get(lot).copied().unwrap_or_default();
+        tally.map_or(Pounds(0), |tally| kept + self.leaves(lot) - tally.left)
+    }
+
+    /// What of a lot must leave before the next plan.
+    fn leaves(&self, lot: &str) -> Pounds {
+        self.gone.iter().filter(|part| part.lot == lot).map(|part| part.pounds).sum()
+    }
 }
 
 /// Plans so many years in a row, the farm's own first.
@@ -65,8 +81,8 @@ pub fn years(ready: &Ready, tables: &Tables, ground: &[Surveyed], chooser: &dyn 
         let ground: Vec<Surveyed> = ground.iter().filter_map(older).collect();
         let (balance, found) = weigh(&ready, tables, &ground);
         let plan = make(&ready, tables, &balance, chooser, &found);
-        let (leaving, kept) = until_next(&ready, &plan, &outs);
-        let year = Year { ready, balance, plan, leaving, kept, outs };
+        let (leaving, gone, kept) = until_next(&ready, &plan, &outs);
+        let year = Year { ready, balance, plan, leaving, gone, kept, outs };
         let wanted = years.len() + 1 < count;
         outs = later(year.ready.from).map(|from| outs_of_year(&named, &year.outs, from)).unwrap_or_default();
         next = if wanted { after(&year, &outs) } else { None };
@@ -90,9 +106,12 @@ fn outs_of_year(houses: &[House], before: &[Coming], from: Date) -> Vec<Coming> 
     outs
 }
 
+/// What must leave by storage and by lot, and what then lies in every lot.
+type Until = (Vec<Leaving>, Vec<Leaves>, BTreeMap<String, Pounds>);
+
 /// What must leave before the next plan starts, and what then lies in every lot: the
 /// same run of the stock as the plan's own, to the day before.
-fn until_next(ready: &Ready, plan: &Plan, outs: &[Coming]) -> (Vec<Leaving>, BTreeMap<String, Pounds>) {
+fn until_next(ready: &Ready, plan: &Plan, outs: &[Coming]) -> Until {
     let last = later(ready.from).and_then(|next| next.yesterday().ok()).unwrap_or(ready.to);
     let mut on = ready.clone();
     // After the plan's last day the houses go on as in any year.
@@ -115,19 +134,14 @@ fn until_next(ready: &Ready, plan: &Plan, outs: &[Coming]) -> (Vec<Leaving>, BTr
             (pounds.0 > 0).then(|| Leaving { storage: store.name.clone(), room: store.room, pounds })
         })
         .collect();
-    for gone in &leaving {
-        // From the lots of the storage, the last first.
-        let lots = ready.work.storage.iter().find(|s| s.name == gone.storage).map(|s| s.lots.clone());
-        let mut over = gone.pounds;
-        for id in lots.unwrap_or_default().iter().rev() {
-            if let Some(lies) = kept.get_mut(id) {
-                let off = over.min(*lies);
-                *lies -= off;
-                over -= off;
-            }
+    let gone: Vec<Leaves> =
+        rows.iter().filter(|row| row.why == MustGo::Room).flat_map(|row| row.from_lots.iter().cloned()).collect();
+    for part in &gone {
+        if let Some(lies) = kept.get_mut(&part.lot) {
+            *lies -= part.pounds;
         }
     }
-    (leaving, kept)
+    (leaving, gone, kept)
 }
 
 /// The farm a year later, with the litter that came until then; `None` when the
@@ -271,6 +285,8 @@ fn row(year: &Year) -> YearRow {
         planned: lot.planned,
         sold: lot.sold,
         left: lot.left,
+        comes_after: year.after(&lot.id),
+        leaves: year.leaves(&lot.id),
     });
     YearRow {
         from: plan.from,

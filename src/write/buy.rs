@@ -133,6 +133,8 @@ fn products(page: &mut Page, buy: &Buy) {
 
 fn bills(page: &mut Page, plan: &Plan, buy: &Buy) {
     let (a, b) = (&buy.with_litter, &buy.without_litter);
+    let none = [a.disposal, b.disposal].iter().flatten().all(|dollars| *dollars == 0.0);
+    let rid = |dollars: Option<f64>| dollars.filter(|_| !none);
     let parts = [
         ("fertilizer", Some(a.fertilizer), Some(b.fertilizer)),
         ("spreading fertilizer", Some(a.fertilizer_spreading), Some(b.fertilizer_spreading)),
@@ -141,7 +143,7 @@ fn bills(page: &mut Page, plan: &Plan, buy: &Buy) {
         ("litter left, sold at the shed", a.litter_left.map(|d| -d), b.litter_left.map(|d| -d)),
         ("litter sold to outlets", a.litter_sold.map(|d| -d), b.litter_sold.map(|d| -d)),
         ("litter brought", a.litter_bought, None),
-        ("getting rid of litter", a.disposal, None),
+        ("getting rid of litter", rid(a.disposal), rid(b.disposal)),
         ("together", Some(a.total), Some(b.total)),
     ];
     let rows = parts
@@ -154,6 +156,9 @@ fn bills(page: &mut Page, plan: &Plan, buy: &Buy) {
         _ => "With or without litter, it costs the same.".to_string(),
     };
     let rest = match a.litter_left {
+        Some(_) if a.litter_sold.is_some() && a.disposal.is_some() => {
+            "Without litter, the outlets take what they can of it and the rest brings nothing; every need is met with commercial fertilizer."
+        }
         Some(_) if a.litter_sold.is_some() => {
             "Without litter, the outlets take what they can of it, the rest brings nothing and what it costs to get rid of is not counted; every need is met with commercial fertilizer."
         }

@@ -1,6 +1,6 @@
 //! Several years in a row, on a terminal.
 
-use crate::plan::answer::{YearField, YearRow};
+use crate::plan::answer::{YearField, YearLot, YearRow};
 use crate::units::{Pounds, grouped, number_text};
 use crate::write::page::{Page, or_dash, tons};
 use std::collections::BTreeMap;
@@ -57,23 +57,29 @@ fn cell(field: &YearField) -> String {
 }
 
 fn litter(page: &mut Page, rows: &[YearRow]) {
+    let some = |of: fn(&YearLot) -> Pounds| rows.iter().flat_map(|row| &row.lots).any(|lot| of(lot).0 > 0);
+    let (after, leaves) = (some(|lot| lot.comes_after), some(|lot| lot.leaves));
+    let dashed = |pounds: Pounds| or_dash((pounds.0 > 0).then(|| tons(pounds)));
     let lots = rows.iter().flat_map(|row| {
         row.lots.iter().enumerate().map(move |(place, lot)| {
-            let once = |text: String| if place == 0 { text } else { String::new() };
-            let over: Pounds = row.leaving.iter().map(|l| l.pounds).sum();
-            let leaves = if over.0 > 0 { once(tons(over)) } else { String::new() };
-            let made = or_dash((lot.made.0 > 0).then(|| tons(lot.made)));
-            let year = once(row.from.year().to_string());
-            let sold = or_dash((lot.sold.0 > 0).then(|| tons(lot.sold)));
-            vec![year, lot.id.clone(), tons(lot.opening), made, tons(lot.planned), sold, tons(lot.left), leaves]
+            let year = if place == 0 { row.from.year().to_string() } else { String::new() };
+            let own = [year, lot.id.clone(), tons(lot.opening), dashed(lot.made), tons(lot.planned), dashed(lot.sold)];
+            let more = [after.then(|| dashed(lot.comes_after)), leaves.then(|| dashed(lot.leaves))];
+            own.into_iter().chain([tons(lot.left)]).chain(more.into_iter().flatten()).collect()
         })
     });
-    page.table(&["Year", "Lot", "On hand>", "To come>", "Spread>", "Sold>", "Left>", "Must leave>"], lots);
+    let heads = ["Year", "Lot", "On hand>", "To come>", "Spread>", "Sold>", "Left>"];
+    let more = [after.then_some("Comes\nafter>"), leaves.then_some("Must\nleave>")];
+    let heads: Vec<&str> = heads.into_iter().chain(more.into_iter().flatten()).collect();
+    page.table(&heads, lots);
+    if after || leaves {
+        page.say("What is left, and comes after the plan, less what must leave, is on hand when the next plan starts.");
+    }
     for row in rows {
         for gone in &row.leaving {
             page.say(format!(
-                "After the plan of {}: {} tons over the {} tons that {} holds must be sold or hauled off before the next.",
-                row.to.year(),
+                "{}: {} tons over the {} tons that {} holds must be sold or hauled off on the way to the next.",
+                row.from.year(),
                 tons(gone.pounds),
                 tons(gone.room),
                 gone.storage

@@ -131,7 +131,7 @@ pub struct Bill {
     /// Litter that is brought for money; none where there is none.
     #[serde(default)]
     pub litter_bought: Option<f64>,
-    /// Getting rid of what must leave and nobody takes; none where there is none.
+    /// Getting rid of what must leave and nobody takes; none where farm.yaml says no price of it.
     #[serde(default)]
     pub disposal: Option<f64>,
     /// All of it, less what the litter brings.

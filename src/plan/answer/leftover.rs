@@ -40,7 +40,7 @@ pub struct Leftover {
     /// What of it lies in a storage that farm.yaml names.
     #[serde(default)]
     pub stored: Pounds,
-    /// What of it does not go into the storage that its lot lies in.
+    /// What of it must leave by the plan's last day, since its storage has no room for it.
     #[serde(default)]
     pub over: Pounds,
 }

@@ -23,7 +23,7 @@ pub use leftover::{Keeps, LeftLot, Leftover, Like};
 pub use made::{Made, TablesMark};
 pub use part::{FieldPart, RestOfField};
 pub use phosphorus::{Banking, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, Stated, Used};
-pub use stock::{ByWhen, ComingRow, MustGo, Sale};
+pub use stock::{ByWhen, ComingRow, Leaves, MustGo, Sale};
 pub use years::{Leaving, YearField, YearLot, YearRow};
 
 use crate::balance::{Haul, LimitKind, Npk};

@@ -53,14 +53,29 @@ pub struct ByWhen {
     /// What would lie there, were nothing to leave from the day of the plan on and
     /// after what had to leave before.
     pub lying: Pounds,
-    /// What of the plan is spread before.
+    /// What of the plan is spread by then.
     pub spread: Pounds,
-    /// What outlets can take before.
+    /// What outlets can take by then.
     pub sold: Pounds,
-    /// What must leave besides.
+    /// What must leave besides: litter that the plan never uses, a part of what it leaves.
     pub must_leave: Pounds,
+    /// What of it leaves which lot.
+    #[serde(default)]
+    pub from_lots: Vec<Leaves>,
+    /// What the plan uses later and has no room until then.
+    #[serde(default)]
+    pub waits: Pounds,
     /// Fields with spreading that helps.
     pub fields: Vec<String>,
+}
+
+/// Litter of a lot that must leave.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Leaves {
+    /// The lot.
+    pub lot: String,
+    /// How much.
+    pub pounds: Pounds,
 }
 
 /// Why litter must be gone.
@@ -74,11 +89,21 @@ pub enum MustGo {
 }
 
 impl ByWhen {
+    /// Whether somebody has to see to it: litter must leave, or has no room until it is used.
+    #[must_use]
+    pub fn presses(&self) -> bool {
+        self.must_leave.0 > 0 || self.waits.0 > 0
+    }
+
     /// The same in a few words.
     #[must_use]
     pub fn in_short(&self) -> String {
         let tons = number_text(self.must_leave.tons(), 1);
         match self.why {
+            MustGo::Room if self.must_leave.0 <= 0 => {
+                let waits = number_text(self.waits.tons(), 1);
+                format!("{}: no room on {} for {waits} tons that the plan uses later", self.about, self.by)
+            }
             MustGo::Room => format!("{}: {tons} tons more than the plan moves must leave by {}", self.about, self.by),
             MustGo::Uncovered => format!("lot {}: {tons} tons must be covered or leave by {}", self.about, self.by),
         }
@@ -99,18 +124,22 @@ impl ByWhen {
         };
         let mut helps = Vec::new();
         if self.spread.0 > 0 {
-            helps.push(format!("{} tons are spread before ({})", tons(self.spread), self.fields.join(", ")));
+            helps.push(format!("{} tons are spread by then ({})", tons(self.spread), self.fields.join(", ")));
         }
         if self.sold.0 > 0 {
-            helps.push(format!("{} tons are sold before", tons(self.sold)));
+            helps.push(format!("{} tons are sold by then", tons(self.sold)));
         }
         if helps.is_empty() {
-            helps.push("the plan moves none of it before".to_string());
+            helps.push("the plan moves none of it by then".to_string());
         }
         text.push_str(&format!("; {}", helps.join(", ")));
         if self.must_leave.0 > 0 {
             let verb = if self.why == MustGo::Uncovered { "must be covered or leave" } else { "must leave" };
             text.push_str(&format!("; {} tons more {verb} by then", tons(self.must_leave)));
+        }
+        if self.waits.0 > 0 {
+            let waits = tons(self.waits);
+            text.push_str(&format!("; {waits} tons that the plan uses later have no room until then"));
         }
         text
     }

@@ -63,6 +63,10 @@ pub struct YearLot {
     pub sold: Pounds,
     /// Left when the plan is done.
     pub left: Pounds,
+    /// What comes after the plan and before the next.
+    pub comes_after: Pounds,
+    /// What of both must leave, since its storage has no room for it.
+    pub leaves: Pounds,
 }
 
 /// Litter over the room of a storage.

@@ -1,13 +1,14 @@
 //! What must be gone by when: no more lies in a storage than goes in, and a pile
 //! outside does not lie longer than it may.
 //!
-//! The plan's own spreading helps as far as it is done by then: by the calendar
-//! where the farm plans its days, else as far as its window opens before. So do sales.
-//! Neither takes litter before it is there.
+//! The plan's own spreading helps as far as it is done by that evening: by the calendar
+//! where the farm plans its days, else as far as its window is open by then. So do sales.
+//! Neither takes litter before it is there, and what leaves besides is litter that the
+//! plan never uses: each ton is spread, sold or left once.
 
 use crate::check::{Ready, Storage};
 use crate::farm::Stored;
-use crate::plan::answer::{Application, ByWhen, FieldPlan, MustGo, Sale};
+use crate::plan::answer::{Application, ByWhen, FieldPlan, Leaves, MustGo, Sale};
 use crate::plan::days::calendar::{DayPiece, DayRow};
 use crate::plan::stock::{LotRun, StockRun};
 use crate::units::Pounds;
@@ -135,6 +136,9 @@ pub(in crate::plan) fn by_when(ready: &Ready, run: &StockRun, out: &[Out<'_>]) -
 fn storage(store: &Storage, ready: &Ready, run: &StockRun, out: &[Out<'_>]) -> Vec<ByWhen> {
     let days = run.days(&store.lots, ready.as_of);
     let (by_day, told): (bool, BTreeSet<Date>) = (days.by_day(), days.told().collect());
+    let lots = leave_first(store, ready, run);
+    // What must leave goes out of its lot like all else.
+    let mut out_with = out.to_vec();
     let mut gone = Pounds(0);
     let mut rows: Vec<ByWhen> = Vec::new();
     for &day in days.iter() {
@@ -143,15 +147,35 @@ fn storage(store: &Storage, ready: &Ready, run: &StockRun, out: &[Out<'_>]) -> V
             continue;
         }
         let lying = run.together(&store.lots, day) - gone;
-        let helped = Helped::of(&|on| on < day, &store.lots, out);
-        let row = helped.row(day, (&store.name, MustGo::Room), store.room, lying);
+        let helped = Helped::of(&|on| on <= day, &store.lots, out);
+        let Some(mut row) = helped.row(day, (&store.name, MustGo::Room), store.room, lying) else { continue };
+        let over = row.must_leave;
+        row.must_leave = Pounds(0);
+        for lot in &lots {
+            let pounds = spare(lot, &out_with, day).min(over - row.must_leave);
+            if pounds.0 > 0 {
+                row.must_leave += pounds;
+                row.from_lots.push(Leaves { lot: lot.id.clone(), pounds });
+                out_with.push(Out { field: None, lot: &lot.id, day, pounds });
+            }
+        }
+        row.waits = over - row.must_leave;
         // What spreading alone makes room for is no news of a single day.
-        if let Some(row) = row.filter(|row| !by_day || row.must_leave.0 > 0) {
+        if !by_day || row.presses() {
             gone += row.must_leave;
             rows.push(row);
         }
     }
     rows
+}
+
+/// The lots of a storage in the order in which they leave it: what may not be sold stays
+/// the longest, and else the last one goes first.
+fn leave_first<'a>(store: &Storage, ready: &Ready, run: &'a StockRun) -> Vec<&'a LotRun> {
+    let kept = |lot: &LotRun| ready.lot(&lot.id).is_some_and(|lot| lot.never_sold.is_some());
+    let inside = run.lots.iter().filter(|lot| store.lots.contains(&lot.id));
+    let (kept, sold): (Vec<&LotRun>, Vec<&LotRun>) = inside.rev().partition(|lot| kept(lot));
+    sold.into_iter().chain(kept).collect()
 }
 
 /// What helps by a day.
@@ -188,6 +212,8 @@ impl Helped {
             spread: self.spread,
             sold: self.sold,
             must_leave: (lying - room - self.spread - self.sold).max(Pounds(0)),
+            from_lots: Vec::new(),
+            waits: Pounds(0),
             fields: self.fields,
         })
     }

@@ -49,10 +49,11 @@ pub(super) fn piles(ready: &Ready, plan: &Plan, rows: &[DayRow], by_when: &[ByWh
 /// Every day on which more would lie in a storage than goes in, although the plan's
 /// spreading is done as expected, and every one on which it fits only once some is sold.
 pub(super) fn full(rows: &[ByWhen]) -> Vec<Flag> {
-    let told = |row: &&ByWhen| row.why == MustGo::Room && (row.must_leave.0 > 0 || row.sold.0 > 0);
-    let fix = |row: &ByWhen| match row.must_leave.0 > 0 {
-        true => "sell or haul it off, put the clean-out off, or find more room".to_string(),
-        false => format!("it fits where the sales are done before {}", row.by),
+    let told = |row: &&ByWhen| row.why == MustGo::Room && (row.presses() || row.sold.0 > 0);
+    let fix = |row: &ByWhen| match (row.must_leave.0 > 0, row.waits.0 > 0) {
+        (true, _) => "sell or haul it off, put the clean-out off, or find more room".to_string(),
+        (false, true) => "find dry room for it until it is used, or put the clean-out off".to_string(),
+        (false, false) => format!("it fits where the sales are done by {}", row.by),
     };
     let flag = |row: &ByWhen| Flag {
         kind: FlagKind::Storage,

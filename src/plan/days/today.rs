@@ -290,7 +290,7 @@ fn rules(plan: &Plan, ready: &Ready, weather: Weather) -> (Vec<Reason>, Vec<Reas
     // Where stock is the reason that nothing is planned, somebody must say that it left.
     let stocked = plan.fields.iter().filter(|f| f.stock_since.is_some() && f.held.by == LimitKind::NoSeason);
     cautions.extend(stocked.flat_map(|f| f.why_none().into_iter().map(|why| own(format!("{}: {why}.", f.id)))));
-    let leaves = plan.by_when.iter().filter(|row| row.must_leave.0 > 0 && row.by >= day);
+    let leaves = plan.by_when.iter().filter(|row| row.presses() && row.by >= day);
     cautions.extend(
         leaves.take(1).map(|row| Reason {
             in_short: Some(format!("{}.", row.in_short())),
