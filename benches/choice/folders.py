@@ -135,27 +135,22 @@ def model(farm, fixed=None):
             income = came.get(day, 0) + (on_hand if n == 0 else 0)
             kept = m.var()
             keeps[(at, day)] = kept
-            direct, late = [], []
+            direct = []
             for i, (_, first, last, _) in enumerate(own):
-                if first < day <= last:
+                if first <= day <= last:
                     direct.append(m.var()); outs[i].append((direct[-1], 1.0))
-                elif first == day:
-                    late.append(m.var()); outs[i].append((late[-1], 1.0))
             # What lies there and comes goes out, or is kept, or is lost.
             m.row([(kept, 1.0)] + [(v, 1.0) for v in direct] + ([(before, -1.0)] if before is not None else []), high=float(income))
-            # What is left of what was kept, after those that begin today.
-            after = m.var()
-            m.row([(after, 1.0), (kept, -1.0)] + [(v, 1.0) for v in late], high=0.0)
-            before = after
+            before = kept
         for i, (_, _, _, pounds) in enumerate(own):
             m.row([(pounds, -1.0)] + outs[i], low=0.0, high=0.0)
     for room in farm["rooms"]:
         for day in sorted({day for lot, day in keeps if lot in room["lots"]}):
             m.row([(keeps[(lot, day)], 1.0) for lot in room["lots"] if (lot, day) in keeps], high=float(room["pounds"]))
         if farm["rid"] > 0:
-            must = m.var(-farm["rid"] / 2000.0, float(room["anyway"]))
+            must = m.var(-farm["rid"] / 2000.0)
             for day, pounds in room["must"]:
-                outs = [(u[3], 1.0) for u in used if u[0] in room["lots"] and u[1] < day]
+                outs = [(u[3], 1.0) for u in used if u[0] in room["lots"] and u[1] <= day]
                 m.row([(must, 1.0)] + outs, low=float(pounds))
     return m, steps
 

@@ -56,19 +56,17 @@ fn varied(farm: &Problem, seed: u64) -> Problem {
     if dice.pick(0, 2) > 0 && !other.lots.is_empty() {
         let on_hand = other.there(0, first);
         let pounds = on_hand + percent(other.lots[0].pounds, dice.pick(0, 50));
-        // What must leave before litter comes, were nothing spread or sold; what comes
-        // at once and is more than the room must leave whatever is done.
+        // What must leave by the evening on which litter comes, were nothing spread or sold.
         let comes = &other.lots[0].comes;
-        let anyway = comes.iter().map(|(_, came)| *came - pounds).max().unwrap_or_default().max(Pounds(0));
         let mut held = on_hand;
         let mut must = Vec::new();
         for (on, came) in comes {
             held += *came;
             must.push((*on, held - pounds));
         }
-        must.retain(|(_, over)| *over > anyway);
+        must.retain(|(_, over)| over.0 > 0);
         other.rid = dice.pick(0, 2) as f64 * 4.0;
-        other.rooms.push(Room { lots: vec![0], pounds, must, anyway });
+        other.rooms.push(Room { lots: vec![0], pounds, must });
     }
     let lots: Vec<usize> = (0..other.lots.len()).collect();
     other.outlets = (0..dice.pick(0, 2))
@@ -126,7 +124,7 @@ fn written(name: &str, farm: &Problem, own: &Chosen, seconds: f64) -> Value {
     });
     let rooms = farm.rooms.iter().map(|room| {
         let must = room.must.iter().map(|(on, pounds)| json!([day(*on), pounds.0]));
-        json!({"lots": room.lots, "pounds": room.pounds.0, "must": must.collect::<Vec<_>>(), "anyway": room.anyway.0})
+        json!({"lots": room.lots, "pounds": room.pounds.0, "must": must.collect::<Vec<_>>()})
     });
     let outlets = farm.outlets.iter().map(|outlet| {
         json!({"price": outlet.price, "most": outlet.most.map(|most| most.0), "first": day(outlet.first),
