@@ -103,3 +103,30 @@ fn a_place_that_prints_a_share_plans_by_it() {
         assert_eq!(share.cite.known, sward::findings::Known::Read);
     }
 }
+
+/// What a pound costs: the dollars of a ton over what of it is of use, parted by the prices.
+#[test]
+fn a_pound_has_its_price() {
+    for place in PLACES {
+        let farm = shared(farm(place)).with("prices.litter_sold", "10 $/ton").with(
+            "fertilizer",
+            json!([{"name": "urea", "analysis": "46-0-0", "price": "460 $/ton"},
+                   {"name": "DAP", "analysis": "18-46-0", "price": "640 $/ton"}]),
+        );
+        let plan = planned(&farm);
+        let rows = plan.json["per_pound"].as_array().unwrap();
+        let row = |of: &str| rows.iter().find(|row| row["of"] == of).unwrap().clone();
+        let number = |of: &str, at: &str| row(of).pointer(at).unwrap().as_f64().unwrap();
+        let per_ton = plan.number("A", "/supplied/n") / plan.rate("A");
+        // 20 lb of P2O5 at 80 %, 40 lb of K2O at 90 %; 0.50 to spread, and 10 that it would sell for.
+        let worth = per_ton * 0.80 + 16.0 * 0.60 + 36.0 * 0.40;
+        assert!(near(number("heap", "/a_ton"), 10.5), "{}", row("heap"));
+        assert!(near(number("heap", "/all"), 10.5 / (per_ton + 52.0)));
+        assert!(near(number("heap", "/each/n"), 10.5 * 0.80 / worth));
+        assert!(near(number("heap", "/each/p2o5"), 10.5 * 0.60 / worth));
+        assert!(near(number("urea", "/each/n"), 0.5) && row("urea")["each"]["p2o5"].is_null());
+        assert!(near(number("DAP", "/each/n") * 360.0 + number("DAP", "/each/p2o5") * 920.0, 640.0));
+        let page = flat(&sward::write::plan(&made(&farm).audited, 80));
+        assert!(page.contains("Dollars a pound") && page.contains("is parted among them by `prices`"), "{page}");
+    }
+}

@@ -216,6 +216,8 @@ fn each_fault_of_a_row_is_named_at_its_key() {
         ("basis: removal\n      most: {p2o5: 20, litter: 2}", "not one amount"),
         ("basis: removal\n      most: {litter: 0}", "`litter` is 0"),
         ("basis: removal\n      n_most: {lb: 100}", "the key `lb` is not known"),
+        ("basis: nitrogen\n      n_most: {share: 0}", "`share` is 0"),
+        ("basis: nitrogen\n      n_most: {share: 2.5}", "`share` is 2.5"),
         ("basis: removal\n      wins: always", "`always` is not known"),
         ("basis: removal\n      when: {rating: severe}", "`severe` is not known"),
         ("basis: removal\n      when: {farm: [large, tiny]}", "`tiny` is not known"),
@@ -410,5 +412,34 @@ fn what_comes_with_litter_goes_by_the_limit_that_binds() {
         let free = row(&farm.with("litter.heap.analysis.total_n", "60 lb/ton"));
         assert_ne!(free["with_n_by"], "grower_most");
         assert!(free["with_n"].as_f64().unwrap() > 45.0, "{free}");
+    }
+}
+
+/// A cap on nitrogen as a share of the need holds litter and what is bought, where it is below
+/// the need; above it, it is told and changes nothing.
+#[test]
+fn a_cap_on_nitrogen_holds_the_year() {
+    for place in kit::PLACES {
+        let farm = |says: &[&str]| {
+            Farm::new(place).figure(rule("low", "rating: low", says)).with("litter.heap.analysis.total_n", "60 lb/ton")
+        };
+        let n = |farm: &Farm, at: &str| planned(farm).number("A", at);
+        let free = farm(&["basis: nitrogen"]);
+        let (half, over) =
+            (farm(&["basis: nitrogen", "n_most: {share: 0.5}"]), farm(&["basis: nitrogen", "n_most: {share: 1.25}"]));
+        let need = n(&free, "/n_allowed");
+        assert!(need > 50.0 && (n(&half, "/n_allowed") - need / 2.0).abs() < 1e-9, "{}: {need}", place.key);
+        let on = |farm: &Farm| n(farm, "/supplied/n") + n(farm, "/short/n");
+        assert!((on(&half) - need / 2.0).abs() < 1e-6 && n(&half, "/supplied/n") < n(&free, "/supplied/n"));
+        assert_eq!(planned(&over).field("A")["n_allowed"], planned(&free).field("A")["n_allowed"]);
+        let made = kit::made(&over);
+        let why = sward::write::why(&made.audited.plan().fields[0], made.balance.field("A").unwrap(), 300);
+        assert!(
+            why.contains("N that the phosphorus rule allows") && why.contains("most N as a share of the need"),
+            "{why}"
+        );
+        // With two rows the smaller holds.
+        let both = half.figure(rule("more", "", &["basis: nitrogen", "n_most: {share: 0.4}"]));
+        assert!((n(&both, "/n_allowed") - need * 0.4).abs() < 1e-9);
     }
 }

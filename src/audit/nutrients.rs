@@ -6,7 +6,7 @@ use crate::audit::goal::yield_goal;
 use crate::audit::held::{advised, holds};
 use crate::audit::log::{self, LimitLoad};
 use crate::audit::period::{self, Days, JANUARY};
-use crate::audit::{phosphorus, soil};
+use crate::audit::{p_rule, phosphorus, soil};
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::{Basis, Use};
 use crate::findings::Findings;
@@ -305,7 +305,8 @@ pub(super) fn needs(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     // Whichever there are, the least of them.
     let gross = [by_report, by_yield, by_rate].into_iter().flatten().reduce(f64::min)?;
     let other = written.other_n.as_ref().map_or(0.0, |o| o.value.get());
-    let need = |days: Days| (days, (gross - other - released(plan, field, days, ready, book)).max(0.0));
+    let share = p_rule::most_n(field, ready, book);
+    let need = |days: Days| (days, (gross - other - released(plan, field, days, ready, book)).max(0.0) * share);
     Some(years.into_iter().map(need).collect())
 }
 

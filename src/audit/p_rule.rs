@@ -145,6 +145,11 @@ pub(super) fn found(field: &Field, ready: &Ready, book: &Book<'_>, need: Option<
     }
 }
 
+/// The share of the nitrogen need that may go on, by the row that allows least; never above 1.
+pub(super) fn most_n(field: &Field, ready: &Ready, book: &Book<'_>) -> f64 {
+    rows(field, ready, book, POf::Litter).iter().filter_map(|says| says.n_most).fold(1.0, f64::min)
+}
+
 /// What bought phosphorus may bring in a year; none where no row is for it.
 pub(super) fn bought(
     field: &Field,

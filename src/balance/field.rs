@@ -41,7 +41,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     let holding = p_rules::holding(&desk, POf::Litter);
     let periods = periods::of(&desk, logged.all_dates(), phosphorus::is_capped(&holding), &mut windows);
     let goal = goal::of(&mut desk, &surveyed.soils);
-    let n_by_year = need::nitrogen(&mut desk, &logged, goal, &periods.years());
+    let n_by_year = need::nitrogen(&mut desk, (&logged, &holding), goal, &periods.years());
     let need::Removed { npk: removed, counted, stock } = need::removed(&mut desk, goal, herds, surveyed.cut.gross);
     let soil_p = need::soil_p(&mut desk);
     let p2o5 = need::phosphate(&mut desk, soil_p);

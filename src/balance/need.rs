@@ -3,8 +3,9 @@
 use crate::balance::desk::Desk;
 use crate::balance::herds::Herds;
 use crate::balance::logged::Logged;
+use crate::balance::p_rules::Holding;
 use crate::balance::periods::Span;
-use crate::balance::{HerdPart, Npk, Op, PutOn, StepId, hay, herds, report, residual};
+use crate::balance::{HerdPart, Npk, Op, PutOn, StepId, hay, herds, p_rules, report, residual};
 use crate::farm::Use;
 use crate::findings::{At, Finding, Known, Origin};
 use crate::tables::{Classes, Of, Rate, topic};
@@ -28,8 +29,13 @@ pub struct YearNeed {
 
 /// Nitrogen need of each growing year: what the soil report recommends, never more than the
 /// place has; else the yield goal's, or the place's rate, or the smaller where the place has
-/// both; less other nitrogen.
-pub(super) fn nitrogen(desk: &mut Desk<'_>, log: &Logged<'_>, goal: StepId, years: &[Span]) -> Vec<StepId> {
+/// both; less other nitrogen, and no more than the phosphorus rule lets on of it.
+pub(super) fn nitrogen(
+    desk: &mut Desk<'_>,
+    (log, rule): (&Logged<'_>, &[Holding<'_>]),
+    goal: StepId,
+    years: &[Span],
+) -> Vec<StepId> {
     report::check(desk, goal);
     if let Some(none) = enough_legume(desk) {
         return vec![none; years.len()];
@@ -65,6 +71,7 @@ pub(super) fn nitrogen(desk: &mut Desk<'_>, log: &Logged<'_>, goal: StepId, year
             [one] => one,
             _ => desk.notes.reckon("N need", "lb/ac", Op::Less, &parts),
         };
+        let need = p_rules::most_n(desk, rule, need);
         needs.push((parts, need));
     }
     needs.into_iter().map(|(_, need)| need).collect()

@@ -209,6 +209,19 @@ pub(super) fn cautions(desk: &Desk<'_>) -> Vec<(String, String)> {
     rows.filter_map(|(what, row)| Some((what.to_string(), row.value.words?))).collect()
 }
 
+/// The nitrogen that may go on from all sources where a row of the rule caps it as a share of
+/// the need: less than the need only where the share is below 1, since no plan goes above it.
+pub(super) fn most_n(desk: &mut Desk<'_>, rows: &[Holding<'_>], need: StepId) -> StepId {
+    let capped = rows.iter().filter_map(|row| Some((row, row.says.n_most?)));
+    let least = capped.min_by(|(_, a), (_, b)| a.total_cmp(b));
+    // A share of 1 says what every plan keeps to.
+    let Some((row, share)) = least.filter(|(_, share)| *share != 1.0) else { return need };
+    let what = format!("most N as a share of the need, {}", row.what);
+    let share = desk.notes.given(what, share, "", Origin::Figure(row.cite.clone()));
+    let most = desk.notes.reckon("N that the phosphorus rule allows", "lb/ac", Op::Times, &[need, share]);
+    desk.notes.reckon("N need, no more than the phosphorus rule allows", "lb/ac", Op::Least, &[need, most])
+}
+
 /// What the rows are weighed by.
 #[derive(Clone, Copy)]
 pub(super) struct Given {

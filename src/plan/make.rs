@@ -15,7 +15,7 @@ use crate::plan::sight::Sight;
 use crate::plan::stock::StockRun;
 use crate::plan::tally::books;
 use crate::plan::tally_rows::LotRow;
-use crate::plan::{buy, comes_and_goes, done, explain, items, leftover, shares};
+use crate::plan::{buy, comes_and_goes, done, explain, items, leftover, per_pound, shares};
 use crate::tables::{Book, Tables, topic};
 use crate::units::{Pounds, Quantity};
 
@@ -79,6 +79,7 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
         common_practice: rests_on(Known::CommonPractice),
         said: rests_on(Known::Said),
         shares,
+        per_pound: per_pound::of(ready, balance, &fields),
         fields,
         lots,
     }

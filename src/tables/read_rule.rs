@@ -125,7 +125,7 @@ fn says(walk: &Walker<'_>, findings: &mut Findings) -> Option<PSays> {
     let most = most.map(|block| cap(block, findings));
     let n_most = walk.block("n_most", format!("{}: `n_most`", walk.what()), findings);
     let n_most = n_most.map(|block| {
-        let share = number(&block, "share", (0.99, 2.0), findings);
+        let share = number(&block, "share", (0.0, 2.0), findings);
         block.finish(findings);
         share
     });

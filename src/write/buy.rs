@@ -24,6 +24,25 @@ pub(super) fn buy(page: &mut Page, plan: &Plan) {
     }
     page.line("");
     bills(page, plan, buy);
+    per_pound(page, plan);
+}
+
+/// What a pound of nutrient costs, litter beside the bag.
+fn per_pound(page: &mut Page, plan: &Plan) {
+    if plan.per_pound.iter().all(|row| !row.litter) {
+        return;
+    }
+    let dollars = |value: Option<f64>| or_dash(value.map(|value| number_text(value, 2)));
+    let rows = plan.per_pound.iter().map(|row| {
+        let each = [row.each.n, row.each.p2o5, row.each.k2o, row.all].map(dollars);
+        [row.of.clone(), number_text(row.a_ton, 2)].into_iter().chain(each).collect()
+    });
+    page.line("");
+    page.table_of(&["Dollars a pound", "$/ton>", "N>", "P2O5>", "K2O>", "All three>"], &[22, 10, 8, 8, 8, 10], rows);
+    page.say(
+        "Litter: loading, spreading and hauling as planned, with what the ton would sell for, over what of it \
+         is of use, whether a field needs it or not. What holds several nutrients is parted among them by `prices`.",
+    );
 }
 
 fn mixes(page: &mut Page, plan: &Plan, buy: &Buy) {

@@ -106,6 +106,27 @@ pub struct Plan {
     /// What of the litter's phosphate and potash counts toward the need, where not all does.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub shares: Vec<NeedShare>,
+    /// What a pound of nutrient costs, in each lot that goes on and in each product.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub per_pound: Vec<PerPound>,
+}
+
+/// What a pound of usable nutrient costs on the field.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PerPound {
+    /// The lot or the product.
+    pub of: String,
+    /// Whether it is litter.
+    pub litter: bool,
+    /// Dollars of a ton: of litter spread and hauled, with what it would have sold for; of a
+    /// product its price.
+    pub a_ton: f64,
+    /// Usable pounds in a ton.
+    pub usable: Npk<f64>,
+    /// Dollars a pound of all three together.
+    pub all: Option<f64>,
+    /// Dollars a pound of each, parted by what a pound of each is worth by `prices`.
+    pub each: Npk<Option<f64>>,
 }
 
 /// A share of a nutrient in litter that counts toward the need of the first year.

@@ -6,7 +6,7 @@ use crate::{Ask, Outcome};
 use serde::Deserialize;
 use sward::balance::Npk;
 use sward::calibrate::{Pattern, acres_run, load_rate, sheet_rate};
-use sward::plan::{Product, cheapest, implied};
+use sward::plan::{Product, cheapest, dollars_per_pound, implied};
 
 /// Fertilizer on offer, and what is to be met with it.
 #[derive(Deserialize)]
@@ -59,12 +59,14 @@ pub(crate) fn fertilizer(given: &Fertilizer) -> Outcome<Ask> {
     let need = Npk { n, p2o5, k2o };
     let mix = cheapest(&products, &need);
     let prices = implied(&products, &need);
+    let of_first = products.first().and_then(|p| dollars_per_pound(p.price, &p.holds, None).0);
     Ok(Box::new(move |name| {
         let price = match name {
             "price of N" => prices.n,
             "price of P2O5" => prices.p2o5,
             "price of K2O" => prices.k2o,
             "cost" => Some(mix.cost),
+            "a pound of all three" => of_first,
             _ => {
                 let place = products.iter().position(|p| name == format!("pounds of {}", p.name));
                 let pounds = place.and_then(|i| mix.pounds.get(i)).ok_or("asked are prices, cost or pounds")?;
