@@ -87,7 +87,7 @@ impl WrittenField {
     fn hay_on(&self, stood: Date, known: Date) -> Option<&HayAnalysis> {
         let crop = &self.forage_on(stood).value;
         let own = || self.hays.iter().filter(|hay| &self.forage_on(hay.sampled.value).value == crop);
-        own().filter(|hay| hay.sampled.value <= known).last().or_else(|| own().next())
+        own().rfind(|hay| hay.sampled.value <= known).or_else(|| own().next())
     }
 
     /// The bushels of that yield goal, where it is written so.

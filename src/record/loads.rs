@@ -96,7 +96,7 @@ pub fn without_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
                 .position(|own| own == named)
                 .ok_or_else(|| format!("`{}` has no ticket number `{named}`", old.id))?,
         ),
-        (None, which) if numbers.len() > 0 => Some(which.filter(|at| *at < numbers.len()).ok_or_else(|| {
+        (None, which) if !numbers.is_empty() => Some(which.filter(|at| *at < numbers.len()).ok_or_else(|| {
             format!("`{}` has the ticket numbers {}: say which goes, --ticket-number", old.id, numbers.join(", "))
         })?),
         _ => None,
