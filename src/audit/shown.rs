@@ -104,6 +104,19 @@ pub(super) fn field(
         between("all the N put on", plan.total_n, &all_n);
     }
     hauls(plan, field, ready, findings);
+    logged(plan, field, ready, findings);
+}
+
+/// Litter that the plan says went on since its first day.
+fn logged(plan: &FieldPlan, field: &Field, ready: &Ready, findings: &mut Findings) {
+    let Some(told) = &plan.logged else { return };
+    let spread = ready.happened.on_field(field.id(), What::Spread).filter(|entry| entry.date >= ready.from);
+    let (pounds, last) =
+        spread.fold((0, None), |(sum, last), entry| (sum + entry.amount.0, last.max(Some(entry.date))));
+    if (told.pounds.0, Some(told.last)) != (pounds, last) {
+        let (told, on) = (told.pounds.in_tons(), crate::units::Pounds(pounds).in_tons());
+        findings.push(fault("shown", format!("field {}: {told} went on; the log has {on}", plan.id)));
+    }
 }
 
 /// All nitrogen of log and plan in the growing years of the plan; none where hay was fed, of

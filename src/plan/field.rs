@@ -2,12 +2,12 @@
 
 use crate::balance::{Counts, Limit, LimitKind, LotBalance, LotLimit, Npk, YearNeed};
 use crate::plan::answer::{
-    Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, HeldBy, KeptOff, LotLimits, NextLimit, Past, Used,
-    YearBudget,
+    Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, HeldBy, KeptOff, LoggedLitter, LotLimits, NextLimit, Past,
+    Used, YearBudget,
 };
 use crate::plan::sight::Sight;
 use crate::plan::{holds, jobs, known, outlook, soils};
-use crate::record::What;
+use crate::record::{Entry, What};
 use crate::units::{Pounds, Quantity};
 use jiff::civil::Date;
 
@@ -23,8 +23,7 @@ impl Sight<'_> {
             let own = years.iter().filter(|year| year.bought_for);
             weighed.as_known(own.fold(Npk::default(), |sum: Npk<f64>, year| sum.with(of(year), |a, b| a + b)))
         };
-        let need = bought(&|year| *year.need);
-        let left = bought(&YearBudget::left);
+        let (need, left) = (bought(&|year| *year.need), bought(&YearBudget::left));
         let over = years.iter().fold(Npk::default(), |sum: Npk<f64>, year| sum.with(*year.over, |a, b| a + b));
         let removed = weighed.removed.map(value);
         let supplied = self.supplied(&applications);
@@ -59,6 +58,7 @@ impl Sight<'_> {
             windows: weighed.windows.clone(),
             past: self.past(),
             outside: self.outside(),
+            logged: self.logged(),
             part,
             cuttings: self.cuttings(),
             grazed: self.grazed(),
@@ -226,6 +226,14 @@ impl Sight<'_> {
         let past = self.weighed.past.iter();
         past.map(|w| Past { season: w.season.clone(), first: w.first, last: w.last, spread: logged((w.first, w.last)) })
             .collect()
+    }
+
+    /// Litter that went on since the plan's first day.
+    fn logged(&self) -> Option<LoggedLitter> {
+        let spread = self.ready.happened.on_field(self.field().id(), What::Spread);
+        let mine: Vec<&Entry> = spread.filter(|e| self.ready.from <= e.date && e.amount.0 > 0).collect();
+        let last = mine.iter().map(|entry| entry.date).max()?;
+        Some(LoggedLitter { pounds: mine.iter().map(|entry| entry.amount).sum(), last })
     }
 
     fn lot_limits(&self) -> Vec<LotLimits> {

@@ -2,7 +2,7 @@
 
 use crate::audit::Audited;
 use crate::findings::{Known, Origin, distinct, listed, without_litter};
-use crate::plan::answer::{Application, FieldPlan, GoalFrom, HeldBy, Plan};
+use crate::plan::answer::{Application, FieldPlan, GoalFrom, HeldBy, Past, Plan};
 use crate::plan::days::Days;
 use crate::units::{Pounds, number_text};
 use crate::write::buy::buy;
@@ -148,8 +148,13 @@ fn no_litter(page: &mut Page, plan: &Plan) {
 fn past(page: &mut Page, plan: &Plan) {
     let mut windows: BTreeMap<(Date, Date, &str), Vec<String>> = BTreeMap::new();
     for field in &plan.fields {
-        // Where none is allowed, what went on all the same.
-        for over in field.past.iter().filter(|over| field.bars.is_empty() || over.spread.0 > 0) {
+        // Where none is allowed, what went on all the same; of a season that goes on the days
+        // that are over say nothing where nothing was done.
+        let goes_on = |over: &&Past| {
+            field.windows.iter().any(|w| w.season == over.season && w.first > over.last && w.first <= plan.as_of)
+        };
+        let told = |over: &&Past| over.spread.0 > 0 || (field.bars.is_empty() && !goes_on(over));
+        for over in field.past.iter().filter(told) {
             let spread = match over.spread {
                 Pounds(0) => "no litter".to_string(),
                 spread => format!("{} tons", tons(spread)),

@@ -176,6 +176,9 @@ pub struct FieldPlan {
     /// Litter that the log shows on days of the plan outside all its windows.
     #[serde(default, skip_serializing_if = "none_spread")]
     pub outside: Pounds,
+    /// Litter that the log shows since the plan's first day.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub logged: Option<LoggedLitter>,
     /// Ground that is done in a window that is still open, and what is left.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub part: Option<FieldPart>,
@@ -221,6 +224,15 @@ pub struct Past {
     pub spread: Pounds,
 }
 
+/// Litter that went on a field by the log.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct LoggedLitter {
+    /// How much.
+    pub pounds: Pounds,
+    /// The last day.
+    pub last: Date,
+}
+
 /// Whether there is none of it.
 fn none_spread(pounds: &Pounds) -> bool {
     pounds.0 == 0
@@ -262,10 +274,18 @@ impl FieldPlan {
         self.soils.iter().filter(|s| s.wet).map(|s| s.acres).fold(0.0, |sum, acres| sum + acres)
     }
 
-    /// Why the field gets no litter, a sentence a reason; empty when it gets
+    /// Why the field gets no litter, or no more of it, a sentence a reason; empty when it gets
     /// some.
     #[must_use]
     pub fn why_none(&self) -> Vec<String> {
+        let reasons = self.why_no_more();
+        let Some(logged) = &self.logged else { return reasons };
+        let tons = crate::units::number_text(logged.pounds.tons(), 2);
+        let more = |reason: String| format!("{tons} tons went on by {}; {reason}", logged.last);
+        reasons.into_iter().enumerate().map(|(at, reason)| if at == 0 { more(reason) } else { reason }).collect()
+    }
+
+    fn why_no_more(&self) -> Vec<String> {
         if !self.applications.is_empty() {
             return Vec::new();
         }
@@ -300,6 +320,7 @@ impl FieldPlan {
             LimitKind::Begun => {
                 "a part of it is done in the window that is open: finish the rest before more is planned".to_string()
             }
+            LimitKind::Value if self.logged.is_some() => "more litter would cost more than it saves".to_string(),
             LimitKind::Value => "litter would cost more than it saves".to_string(),
             LimitKind::NoSeason if let Some(since) = self.stock_since => format!(
                 "stock has been on it since {since}: when it leaves, `sward log head --field {} --head 0`, then re-run \

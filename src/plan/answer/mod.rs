@@ -15,8 +15,8 @@ mod years;
 pub use buy::{Amount, Bill, Bought, Buy, FieldBuy, Go};
 pub use choice::{ChoiceRow, DayWorth, LimitCost, LoadWorth, NextBest, Proof, Swap};
 pub use field::{
-    BarRow, Eased, FieldPlan, Goal, GoalFrom, KeptOff, LimeRow, LotLimits, MetalRow, NextLimit, Outlook, Past, SoilRow,
-    YearBudget, past_foreseen, years_ahead,
+    BarRow, Eased, FieldPlan, Goal, GoalFrom, KeptOff, LimeRow, LoggedLitter, LotLimits, MetalRow, NextLimit, Outlook,
+    Past, SoilRow, YearBudget, past_foreseen, years_ahead,
 };
 pub use known::FieldKnown;
 pub use leftover::{Keeps, LeftLot, Leftover, Like};

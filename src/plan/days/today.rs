@@ -12,6 +12,9 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 use serde::Serialize;
 
+/// The use of a field that is cut only.
+const HAY: &str = "hay";
+
 /// What the ground is like.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -204,6 +207,8 @@ fn work(field: &FieldPlan, a: &Application, ready: &Ready, tables: &Tables, day:
     let own = ready.field(&field.id);
     let book = ready.book(tables);
     let wait = own.zip(book.as_ref()).and_then(|(own, book)| book.get(topic::GRAZE_WAIT, &ready.scope(own)));
+    // Stock that is never there waits for nothing.
+    let grazed = field.usage != HAY || !field.grazed.is_empty();
     let after = |days: f64| day.checked_add((days.ceil() as i64).days()).ok();
     let lot = ready.lot(&a.lot).and_then(|lot| lot.uncovered_until.as_ref());
     Go {
@@ -216,7 +221,7 @@ fn work(field: &FieldPlan, a: &Application, ready: &Ready, tables: &Tables, day:
         work_days: pace.map(|pace| a.pounds.tons() / pace.tons_at(a.haul.as_ref().map(|h| h.miles))),
         lot_by: lot.map(|aged| aged.last),
         analysis_until: a.analysis_good_until,
-        graze_from: wait.as_ref().and_then(|wait| after(wait.value.get())),
+        graze_from: wait.as_ref().filter(|_| grazed).and_then(|wait| after(wait.value.get())),
         graze_wait: wait.map(|wait| wait.cite),
         cutting: field.cuttings.iter().copied().find(|cut| *cut > day),
     }
@@ -283,7 +288,9 @@ fn rules(plan: &Plan, ready: &Ready, weather: Weather) -> (Vec<Reason>, Vec<Reas
     if weather.ground == Some(Ground::Moist) {
         cautions.push(own("Check the ground before driving a loaded truck onto it.".to_string()));
     }
-    let told = plan.findings.iter().filter(|finding| ["log-later", "coming-overdue"].contains(&finding.code.as_ref()));
+    let told = plan.findings.iter().filter(|finding| {
+        ["log-later", "coming-overdue", "swath-changed", "swath-wide"].contains(&finding.code.as_ref())
+    });
     cautions.extend(told.map(|finding| own(finding.in_words())));
     let parts = plan.fields.iter().filter_map(|f| Some((f, f.part.as_ref()?)));
     cautions.extend(parts.map(|(f, part)| own(format!("{}: {}.", f.id, part.sentence()))));

@@ -313,13 +313,16 @@ fn zone(number: usize, kept: &KeptOff) -> Meaning {
     }
 }
 
-/// The cautions of the field's own days, a line each, and a swath that nobody measured.
+/// What was found of the swath, which whoever drives it must know.
+const SWATH: [&str; 2] = ["swath-changed", "swath-wide"];
+
+/// The cautions of the field's own days, a line each, and a swath that nobody measured, or that lies
+/// unevenly.
 fn own_days(plan: &Plan, field: &FieldPlan) -> Vec<Line> {
     // What copper does to sheep is said in full already.
     let days = plan.cautions.iter().filter(|caution| caution.about != "copper");
     let days = days.flat_map(|caution| caution.on_field(&field.id, plan.as_of).collect::<Vec<String>>());
-    let swath =
-        plan.findings.iter().filter(|finding| finding.code == "swath-changed").map(|finding| finding.in_words());
+    let swath = plan.findings.iter().filter(|f| SWATH.contains(&f.code.as_ref())).map(|finding| finding.in_words());
     days.chain(swath).map(Line::plain).collect()
 }
 
