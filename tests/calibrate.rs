@@ -528,8 +528,30 @@ fn a_farm_without_a_calibration_is_told_what_to_do() {
     let (code, out, err) = at_root(&["calibrate", folder.path().to_str().unwrap()]);
     assert_eq!((code, out.as_str()), (1, ""));
     assert!(err.contains("calibration-missing"), "{err}");
+    // What is printed as an example can be copied as it is.
+    let said = kit::flat(&err);
+    let example = said.split('`').find(|part| part.starts_with("loads: [{")).expect(&said);
+    std::fs::write(folder.path().join("calibration.yaml"), format!("{example}\n")).unwrap();
+    let (code, out, err) = at_root(&["calibrate", folder.path().to_str().unwrap(), "--on", "2027-02-15"]);
+    assert!(code == 0 && out.contains("2027-02-01"), "{out}{err}");
     assert_eq!(at_root(&["calibrate", "fields", "--rate", "0 tons/ac"]).0, 2);
     assert_eq!(at_root(&["calibrate", "fields", "--rate", "2"]).0, 2);
+}
+
+/// What was done is told whether or not the calibration can be read.
+#[test]
+fn a_broken_calibration_stops_no_tally() {
+    let folder = demo_folder();
+    let path = folder.path().to_str().unwrap();
+    std::fs::write(folder.path().join("log.csv"), "date,what,field,lot,tons\n2027-03-01,spread,B1,clean-out,20\n")
+        .unwrap();
+    std::fs::write(folder.path().join("calibration.yaml"), "loads: [{date: 2027-02-01, weight: 8}]\n").unwrap();
+    for words in [&["tally"][..], &["tally", "--year", "2027"]] {
+        let (code, out, err) = at_root(&[words, &[path, "--on", "2027-04-01"]].concat());
+        assert!(code == 0 && out.contains("B1"), "{words:?}: {out}{err}");
+    }
+    let (code, out, _) = at_root(&["check", path]);
+    assert!(code == 1 && out.contains("calibration.yaml"), "{out}");
 }
 
 /// The sheets tell the setting of every job, or that there is none on file.

@@ -272,3 +272,29 @@ fn a_ticket_used_twice_does_not_send_the_right_entry_away() {
     let second = entries(path)[1].id.clone();
     assert!(check.contains(&format!("sward log void {second}")), "{check}");
 }
+
+/// A load that no spreader carries is refused or told, also where a job only keeps its sum; the
+/// rest of a job is a load, however small.
+#[test]
+fn a_load_is_held_against_the_spreader() {
+    let folder = folder();
+    let path = folder.path();
+    let first = job(path, &["--tons", "24", "--loads", "3", "--acres", "10"]);
+    let before = std::fs::read(path.join("log.csv")).unwrap();
+    let (code, said) = log(path, "load", &[&first, "--tons", "100"]);
+    assert!(code == 2 && said.contains("a load of 100 tons"), "{said}");
+    assert_eq!(std::fs::read(path.join("log.csv")).unwrap(), before);
+    let (code, said) = log(path, "load", &[&first, "--tons", "24"]);
+    assert!(code == 0 && said.contains("24 tons, 3 times a load of the spreader"), "{said}");
+    for (given, told) in [
+        (&["--ticket", "24", "--acres", "10"][..], true),
+        (&["--loads", "1", "--load", "14 tons", "--acres", "10"], true),
+        (&["--ticket", "8", "--ticket", "0.9", "--acres", "10"], false),
+        (&["--loads", "1", "--tons", "0.85", "--acres", "0.8"], false),
+        (&["--ticket", "0.9", "--ticket", "0.8", "--acres", "2"], true),
+        (&["--loads", "2", "--load", "8 tons", "--acres", "10"], false),
+    ] {
+        let (code, said) = log(path, "spread", &[&ASKED[..], given].concat());
+        assert!(code == 0 && (said.contains("[unusual]") == told), "{given:?}: {said}");
+    }
+}

@@ -222,3 +222,66 @@ fn the_same_entry_in_other_letters_is_told() {
     assert!(!twice("2027-03-01,rain,,1.5,,,\n2027-03-01,rain,,1.6,,,\n"));
     assert!(twice("2027-03-01,haul,,,heap,Peña,4\n2027-03-01,haul,,,heap,PEÑA,4\n"));
 }
+
+/// Wet ground, rain around the day, and wind that carries dust are told in the words that stop
+/// work on the sheets and in `today`.
+#[test]
+fn what_stops_work_is_told_in_the_words_of_the_entry() {
+    for place in PLACES {
+        let told = |column: &str, words: &str| {
+            let lines = format!("date,what,lot,field,tons,{column}\n2027-03-01,spread,heap,A,10,\"{words}\"\n");
+            let codes = checked(&farm(place).lines(&lines)).codes();
+            let of = ["log-soil", "log-rain-near", "log-wind", "log-weather"];
+            of.into_iter().filter(|code| codes.contains(*code)).collect::<Vec<_>>()
+        };
+        for (column, words, code) in [
+            ("soil", "wet", Some("log-soil")),
+            ("soil", "saturated", Some("log-soil")),
+            ("soil", "moist", None),
+            ("before", "rain 1.5 in", Some("log-rain-near")),
+            ("before", "dry, no rain", None),
+            ("after", "thunderstorm", Some("log-rain-near")),
+            ("after", "no storms or showers", None),
+            ("wind", "NE 25 mph, dust to house", Some("log-wind")),
+            ("wind", "strong and gusty", Some("log-wind")),
+            ("wind", "SW 5 mph, no dust", None),
+            ("weather", "thunderstorm", Some("log-weather")),
+        ] {
+            assert_eq!(told(column, words), Vec::from_iter(code), "{} {column}: {words}", place.key);
+        }
+    }
+}
+
+/// Litter that came after the sample is not what was sampled.
+#[test]
+fn a_lot_refilled_after_its_sample_is_told() {
+    for place in PLACES {
+        // Sampled 2027-01-20.
+        let came = |day: &str, tons: &str| {
+            let farm = farm(place).with("litter.heap.on_hand", "50 tons").with("litter.heap.counted_on", "2027-01-10");
+            let farm = farm.with("plan.as_of", "2027-04-01").logged(day, "clean-out", "heap", "", tons);
+            checked(&farm).codes().contains("sample-before-litter")
+        };
+        assert!(came("2027-03-01", "40"), "{}", place.key);
+        assert!(!came("2027-03-01", "5"), "{}", place.key);
+        assert!(!came("2027-01-19", "40"), "{}", place.key);
+    }
+}
+
+/// The program itself writes no paper of a later day than the entry.
+#[test]
+fn no_paper_of_a_later_day_is_filled_in() {
+    let folder = demo_on("2027-11-30");
+    let spread = |day: &str| {
+        let words = "log spread --field B1 --lot clean-out --tons 10 --acres 10 --loads 1 --method surface --weather fair \
+                     --before dry --wind calm --soil dry --operator RH --basis plan --today 2027-11-30 --date";
+        let args: Vec<&str> = words.split_whitespace().chain([day]).collect();
+        let ended = sward(folder.path(), &args);
+        assert_eq!(ended.code, 0, "{}", ended.err);
+        flat(&format!("{}{}", ended.out, ended.err))
+    };
+    // Sampled 2027-01-11, calibrated later.
+    let early = spread("2027-01-08");
+    assert!(!early.contains("litter analysis, from") && !early.contains("papers-later"), "{early}");
+    assert!(spread("2027-03-15").contains("litter analysis, from farm.yaml: 2027-01-11"));
+}

@@ -98,3 +98,33 @@ fn a_refused_phrase_is_found_wherever_it_is_written() {
     assert_eq!(faults(&sentences::of_figures("a.yaml", figures)).len(), 1);
     assert!(!holds("the `told` key, unmended", "told") && !holds("unmended", "mended"));
 }
+
+/// Examples of YAML that messages print within braces: a comma in a figure would part it.
+#[test]
+fn printed_examples_read_back() {
+    let mut seen = 0;
+    for Sentence { file, line, text } in sentences::all() {
+        for example in text.replace("{{", "{").replace("}}", "}").replace("\\\"", "\"").split('`').skip(1).step_by(2) {
+            let first = example.find('{');
+            let Some(first) = first.filter(|at| example[*at..].contains(": ")) else { continue };
+            let Some(last) = example.rfind('}') else { continue };
+            let block = &example[first..=last];
+            // A part that the program fills in is no example yet.
+            let filled = block.replace("...", "1");
+            let Ok(value) = serde_yaml::from_str::<serde_json::Value>(&filled) else { continue };
+            seen += 1;
+            assert!(!has_empty(&value), "{file}:{line}: `{example}` reads back as {value}");
+        }
+    }
+    assert!(seen >= 8, "only {seen} examples were read");
+}
+
+/// Whether a key has no value: what is left of a figure that a comma has parted.
+fn has_empty(value: &serde_json::Value) -> bool {
+    match value {
+        serde_json::Value::Null => true,
+        serde_json::Value::Array(list) => list.iter().any(has_empty),
+        serde_json::Value::Object(map) => map.values().any(has_empty),
+        _ => false,
+    }
+}

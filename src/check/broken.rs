@@ -40,6 +40,10 @@ const FALLS: [(&str, &[&str]); 2] = [
     ("snow", &["snow", "snowing", "snowy", "sleet"]),
 ];
 
+/// What is said of a wind that carries dust along.
+const DRIFTS: &[&str] =
+    &["dust", "dusty", "drift", "drifts", "drifting", "strong", "gust", "gusts", "gusty", "gale", "storm", "stormy"];
+
 /// What to do about something that was done.
 pub(super) const DONE: &str = "tell the planner; a slip of the pen is corrected with `sward log correct`";
 
@@ -55,6 +59,7 @@ pub(super) fn rules(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
         findings.extend(spread.test_too_old().into_iter().chain(spread.in_closed_days()).collect());
         findings.extend(spread.on_a_cutting().into_iter().chain(spread.in_the_rain(&rained)).collect());
         findings.extend(spread.before_a_cutting().into_iter().chain(spread.in_bad_weather()).collect());
+        findings.extend(spread.around_rain().into_iter().chain(spread.in_the_wind()).collect());
         findings.extend(spread.out_of_season().into_iter().collect());
         let Some(lot) = ready.lot_of(entry) else { continue };
         findings.extend(spread.kept_off(lot).into_iter().chain(spread.analysis_too_old(lot)).collect());
@@ -224,6 +229,33 @@ impl SpreadEntry<'_> {
         let words = met.find_map(|met| self.stops_in(met))?;
         let why = format!("and its weather is written down as `{weather}`: {}", words.value.trim_end_matches('.'));
         Some(self.warn("log-weather", &why).accepts(words.cite.to_string()))
+    }
+
+    /// Rain in the 24 hours before or after, in the entry's own words: what the place says of rain
+    /// is for whoever weighs it.
+    fn around_rain(&self) -> Vec<Finding> {
+        let rain = FALLS.iter().find(|(when, _)| *when == "rain").map_or(&[][..], |(_, falls)| falls);
+        let Some(words) = self.stops_in("rain") else { return Vec::new() };
+        let one = |column: &'static str| {
+            let weather = self.entry.word(column);
+            let found = format!(
+                "litter was spread on {} on {}, and the weather of the 24 hours {column} is written down as `{weather}`: {}",
+                self.field.id(),
+                self.entry.date,
+                words.value.trim_end_matches('.')
+            );
+            let finding = Finding::note("log-rain-near", &self.entry.place, found).accepts(words.cite.to_string());
+            says(weather, rain).then(|| finding.fix("see whether any litter ran off; if it did, tell the planner"))
+        };
+        ["before", "after"].into_iter().filter_map(one).collect()
+    }
+
+    /// Wind that carries dust, in the entry's own words, where the place has spreading stop.
+    fn in_the_wind(&self) -> Option<Finding> {
+        let wind = self.entry.word("wind");
+        let words = self.stops_in("wind").filter(|_| says(wind, DRIFTS))?;
+        let why = format!("and its wind is written down as `{wind}`: {}", words.value.trim_end_matches('.'));
+        Some(self.warn("log-wind", &why).accepts(words.cite.to_string()))
     }
 
     /// Rain that was logged on the day, where the place has spreading stop in rain.

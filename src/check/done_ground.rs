@@ -18,6 +18,8 @@ use std::collections::BTreeMap;
 /// Acres written down that lie further from those of the ground than this share are told:
 /// our own measure.
 const APART: f64 = 0.05;
+/// Share of a way's ground that its turns may take beyond the boundary: our own measure.
+const TURNS: f64 = 0.1;
 /// Least ground that an entry can cover: acres are shown to the hundredth.
 const LEAST_ACRES: f64 = 0.01;
 
@@ -205,9 +207,16 @@ fn outside(entry: &Entry, gone: &GoneOver, field: &Field) -> Option<Finding> {
         number_text(gone.outside, 2)
     );
     let accepts = format!("ground inside the boundary, as drawn to {} ft", number_text(DRAWN_FEET, 0));
-    let finding = Finding::warning("log-ground-outside", &entry.place, found).accepts(accepts);
-    (gone.inside >= LEAST_ACRES && gone.outside >= LEAST_ACRES)
-        .then(|| finding.fix(format!("{}; or draw the boundary again", again(entry))))
+    let turns = entry.ground.as_ref().is_some_and(|own| own.is_line()) && gone.outside <= TURNS * gone.inside;
+    let finding = if turns {
+        let fix = "nothing needs to be done where the spreader turned there with its gate shut; litter beyond the \
+                   boundary is for the planner";
+        Finding::note("log-ground-outside", &entry.place, found).fix(fix)
+    } else {
+        let fix = format!("{}; or draw the boundary again", again(entry));
+        Finding::warning("log-ground-outside", &entry.place, found).fix(fix)
+    };
+    (gone.inside >= LEAST_ACRES && gone.outside >= LEAST_ACRES).then(|| finding.accepts(accepts))
 }
 
 fn kept_off(entry: &Entry, gone: &GoneOver, field: &Field, keepouts: &[KeepOut]) -> Option<Finding> {

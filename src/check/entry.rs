@@ -2,10 +2,12 @@
 //! names, its day, its amount; and what the farm says for it.
 
 use crate::check::names::{house_there, lot_there};
+use crate::check::plausible;
 use crate::check::renamed::field_known;
 use crate::farm::{CALIBRATION, Written};
 use crate::findings::{At, Finding, Findings, Place};
 use crate::record::{self, Cells, Entry, What};
+use crate::tables::Book;
 use crate::text;
 use crate::units::Grade;
 use jiff::civil::Date;
@@ -68,6 +70,11 @@ fn day(entry: &Entry, written: &Written, today: Date, place: &Place, findings: &
     }
 }
 
+/// A load that a job has taken in, held against what is usual: the job keeps the sum alone.
+pub fn added_load(entry: &Entry, tons: f64, written: &Written, book: &Book<'_>, findings: &mut Findings) {
+    plausible::added_load(entry, tons, written, book, findings);
+}
+
 /// Fills in what the farm folder says of the tests and the spreader behind an
 /// application, or of a fertilizer's grade; what was filled in comes back, a line each.
 pub fn fill_in(what: What, cells: &mut Cells, written: &Written) -> Vec<String> {
@@ -106,14 +113,19 @@ fn papers(cells: &mut Cells, written: &Written) -> Vec<String> {
     let lot = written.lots.iter().find(|l| cells.get("lot") == Some(&l.id.value));
     let on = cells.get("date").and_then(|day| text::day(day));
     let field = cells.get("field").zip(on).and_then(|(id, on)| written.logged_fields(id, on).first().copied());
-    let report = |day: &At<Date>, lab: &str| (format!("{}, {lab}", day.value), day.place.file.to_string());
-    let analysis = lot.zip(on).and_then(|(l, on)| l.analyses.on(on)).map(|a| report(&a.sampled, &a.lab));
-    let soil = field.zip(on).and_then(|(f, on)| f.soil_tests.on(on)).map(|t| report(&t.sampled, &t.lab));
+    // A paper of a later day is none that the entry can rely on.
+    let by_then = |day: Date| on.is_none_or(|on| day <= on);
+    let report = |day: &At<Date>, lab: &str| {
+        by_then(day.value).then(|| (format!("{}, {lab}", day.value), day.place.file.to_string()))
+    };
+    let analysis = lot.zip(on).and_then(|(l, on)| l.analyses.on(on)).and_then(|a| report(&a.sampled, &a.lab));
+    let soil = field.zip(on).and_then(|(f, on)| f.soil_tests.on(on)).and_then(|t| report(&t.sampled, &t.lab));
     // The later of the day that farm.yaml tells and the last measurement.
     let told = written.spreader.as_ref().and_then(|s| s.calibrated.as_ref());
     let told = told.map(|day| (day.value, day.place.file.to_string()));
     let last = written.calibration.as_ref().and_then(|c| c.last()).map(|day| (day, CALIBRATION.to_string()));
-    let calibrated = told.max(last).map(|(day, file)| (day.to_string(), file));
+    let days = [told, last].into_iter().flatten().filter(|(day, _)| by_then(*day));
+    let calibrated = days.max().map(|(day, file)| (day.to_string(), file));
     let mut filled = Vec::new();
     for (column, words, value) in [
         ("analysis", "litter analysis", analysis),

@@ -222,7 +222,9 @@ pub fn entries(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     let stops = book.all_words(topic::STOP, "when");
     for entry in ready.judged().filter(|e| e.what == What::Spread) {
         let state = entry.word("soil");
-        let Some((_, words)) = stops.iter().find(|(when, _)| when == state) else { continue };
+        // Wet ground is saturated for whoever asks whether to spread today, and so it is here.
+        let met = if state == "wet" { "saturated" } else { state };
+        let Some((_, words)) = stops.iter().find(|(when, _)| when == met) else { continue };
         let found = format!("the soil is written down as `{state}`: {}", words.value.trim_end_matches('.'));
         let finding = Finding::warning("log-soil", &entry.place, found).accepts(words.cite.to_string());
         findings.push(finding.fix(broken::DONE));

@@ -58,7 +58,7 @@ pub use coming::SAME_WITHIN;
 pub use days::{Brought, CleanOut, House, LitterMade, Pace, Share, Storage, Work};
 pub use done_ground::keep_away;
 pub use done_parts::DoneGround;
-pub use entry::{entry, fill_in, fill_in_swath};
+pub use entry::{added_load, entry, fill_in, fill_in_swath};
 pub use laid::Laid;
 pub use log::{entries, logged};
 pub use on_hand::{Counting, on_hand};

@@ -13,7 +13,7 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Exit, Exit> {
     let planned = load::planned_in(folder, &args.basis, args.json)?;
     let ready = &planned.ready;
     let Some(calibration) = &ready.calibration else {
-        let example = "weighed: 8.02 tons, width: 30 ft, distance: 3,700 ft";
+        let example = "weighed: 8.02 tons, width: 30 ft, distance: 3700 ft";
         let finding =
             Finding::error("calibration-missing", &Place::file(CALIBRATION), "the folder has no calibration.yaml")
                 .accepts("a file with at least one of the lists `sheets:`, `loads:` and `pans:`")

@@ -66,13 +66,7 @@ fn load_of(id: &str, args: &EntryArgs, (command, made): (&str, OfLoad)) -> Exit 
     let mut load = args.cells.clone();
     let new = log_ground::from_file(&mut load).and_then(|()| opened.happened.newest(id));
     match new.and_then(|old| made(old, &load, today)) {
-        Ok(LoadEntry { what, cells, asks, told }) => {
-            let new = opened.entry(what, cells, today, asks).map(|mut new| {
-                new.filled_in.extend(told);
-                new
-            });
-            log(&opened, &args.farm.folder, new, command)
-        }
+        Ok(load) => log(&opened, &args.farm.folder, opened.load(load, today), command),
         Err(why) => not_logged(&why),
     }
 }

@@ -3,7 +3,7 @@
 use crate::cli::args::{FarmArgs, TallyArgs};
 use crate::cli::exit::Exit;
 use crate::cli::{audit, load, out};
-use crate::pipeline::Folder;
+use crate::pipeline::{Folder, Opened};
 use crate::plan;
 use crate::text;
 use crate::write;
@@ -20,17 +20,24 @@ pub(super) fn run(args: &TallyArgs) -> Result<Exit, Exit> {
     if let Some(plan) = &args.against {
         return of_plan(farm, plan);
     }
-    let planned = load::reported(farm)?;
+    let folder = &farm.farm.folder;
+    let opened = opened(farm);
+    let planned = opened.plan().map_err(|findings| load::refuse(&findings, folder, farm.json))?;
     let tally = plan::tally(&planned.ready, &planned.tables, &planned.balance, planned.audited.plan());
     out::result(&if farm.json { write::tally_json(&tally) } else { write::tally(&tally, out::width()) });
     Ok(Exit::Done)
+}
+
+/// The farm of a tally: how the spreader is set is no part of what was done.
+fn opened(args: &FarmArgs) -> Opened {
+    load::question(Folder::disk(&args.farm.folder), &args.farm.basis).open().without_broken_calibration()
 }
 
 /// A calendar year needs no plan.
 fn of_year(args: &FarmArgs, year: i16) -> Result<Exit, Exit> {
     let folder = &args.farm.folder;
     let basis = &args.farm.basis;
-    let checked = load::question(Folder::disk(folder), basis).open().check_record();
+    let checked = opened(args).check_record();
     let weighed = checked.weigh_year(year, basis.on).map_err(|findings| load::refuse(&findings, folder, args.json))?;
     let Some(then) = weighed else { return Err(Exit::Usage) };
     let tally = plan::tally_of_year(&then.ready, &then.tables, &then.balance, &then.findings);
@@ -42,7 +49,7 @@ fn of_year(args: &FarmArgs, year: i16) -> Result<Exit, Exit> {
 fn of_plan(args: &FarmArgs, path: &Path) -> Result<Exit, Exit> {
     let printed = audit::plan(path).map_err(|finding| load::refuse(&(*finding).into(), Path::new("."), args.json))?;
     let folder = &args.farm.folder;
-    let checked = load::question(Folder::disk(folder), &args.farm.basis).open().check_record();
+    let checked = opened(args).check_record();
     let Some(ready) = checked.ready else { return Err(load::refuse(&checked.findings, folder, args.json)) };
     let against = plan::against(printed.plan(), &ready);
     out::result(&if args.json { write::against_json(&against) } else { write::against(&against, out::width()) });

@@ -258,7 +258,7 @@ fn ground(walk: &Walker<'_>, findings: &mut Findings) -> Option<Covered> {
         };
     }
     if walk.ask("distance").is_none() {
-        let accepts = "`width: 30 ft` (between passes, not the throw) with `distance: 5,800 ft` to empty, or `acres: 4 ac` with `width: 30 ft`";
+        let accepts = "`width: 30 ft` (between passes, not the throw) with `distance: 5800 ft` to empty, or `acres: 4 ac` with `width: 30 ft`";
         findings.push(neither(walk, "nothing says what ground the load covered", accepts));
         walk.ask("width");
         return None;

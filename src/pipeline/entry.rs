@@ -5,11 +5,12 @@ use crate::check::{self, Ready};
 use crate::cores;
 use crate::farm::{self, TicketNames};
 use crate::findings::{Cite, Finding, Findings, Place, Severity};
+use crate::pipeline::load::LoadEntry;
 use crate::pipeline::opened::Opened;
 use crate::pipeline::stages::{Checked, said, says_more};
 use crate::plan;
 use crate::record::{self, Asked, Cells, Entry, ScaleTicket, What};
-use crate::tables::topic;
+use crate::tables::{Book, topic};
 use crate::text;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
@@ -108,6 +109,32 @@ impl Opened {
         entry.acres = measured.or(said);
         record::in_house_units(&Entry { acres: said.or(measured), ..entry.clone() }, &mut cells);
         Ok(NewEntry { entry, cells, filled_in, judged })
+    }
+
+    /// The same of a load of a job that is in the log: a load that the job only adds to its sum
+    /// is held against what is usual by itself.
+    ///
+    /// # Errors
+    /// Why it cannot be logged.
+    pub fn load(&self, load: LoadEntry, today: Date) -> Result<NewEntry, NotLogged> {
+        let LoadEntry { what, cells, asks, told, added } = load;
+        let mut new = self.entry(what, cells, today, asks)?;
+        let mut found = Findings::new();
+        if let (Some(added), Some(book)) = (added, self.book()) {
+            check::added_load(&new.entry, added, &self.written, &book, &mut found);
+        }
+        if found.has_errors() {
+            return Err(NotLogged::Wrong(found));
+        }
+        new.judged.findings.extend(found.sorted().into_iter().cloned());
+        new.filled_in.extend(told);
+        Ok(new)
+    }
+
+    /// The figures of the farm's place as the plan begins.
+    fn book(&self) -> Option<Book<'_>> {
+        let (place, span) = (self.written.place.as_ref()?, self.written.span.as_ref()?);
+        self.tables.book(&place.value, span.0.value)
     }
 
     /// Takes scale tickets from the text of a scale's file; `common` fills the
@@ -239,10 +266,7 @@ impl Opened {
 
     /// What the record must include of what is missing, in the place's words.
     fn asked_by(&self, missing: &[Asked]) -> Vec<(String, Cite)> {
-        let written = &self.written;
-        let (place, span) = (written.place.as_ref(), written.span.as_ref());
-        let book = place.zip(span).and_then(|(place, (from, _))| self.tables.book(&place.value, from.value));
-        let items = book.map(|book| book.all_words(topic::RECORD_ITEM, "item")).unwrap_or_default();
+        let items = self.book().map(|book| book.all_words(topic::RECORD_ITEM, "item")).unwrap_or_default();
         let asking = items.into_iter().filter(|(item, _)| missing.iter().any(|(_, own, _)| own == item));
         asking.map(|(_, words)| (words.value.clone(), words.cite)).collect()
     }

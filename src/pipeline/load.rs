@@ -14,6 +14,8 @@ pub struct LoadEntry {
     pub asks: bool,
     /// What must be said of it, a line each.
     pub told: Vec<String>,
+    /// Tons that the load weighs, where the entry holds only the sum of it and others.
+    pub added: Option<f64>,
 }
 
 /// Adds a load to a job. One that says its ground, or was driven on another day, is an
@@ -27,7 +29,7 @@ pub fn with_load(old: &Entry, load: &Cells, today: Date) -> Result<LoadEntry, St
         let cells = record::load_by_itself(old, load)?;
         let whose = if another_day { "another day" } else { "which the ground is known" };
         let told = format!("a load of {whose} is an entry of its own; `{}` stays as it is", old.id);
-        return Ok(LoadEntry { what: old.what, cells, asks: another_day, told: vec![told] });
+        return Ok(LoadEntry { what: old.what, cells, asks: another_day, told: vec![told], added: None });
     }
     let mut told = Vec::new();
     if old.ground.is_some() {
@@ -43,7 +45,9 @@ pub fn with_load(old: &Entry, load: &Cells, today: Date) -> Result<LoadEntry, St
             old.date
         ));
     }
-    Ok(LoadEntry { what: old.what, cells: record::with_load(old, load)?, asks: false, told })
+    let cells = record::with_load(old, load)?;
+    let added = load.get("tons").and_then(|words| record::tons(words)).filter(|_| old.tickets.is_empty());
+    Ok(LoadEntry { what: old.what, cells, asks: false, told, added })
 }
 
 /// Takes a load of a job back.
@@ -52,5 +56,5 @@ pub fn with_load(old: &Entry, load: &Cells, today: Date) -> Result<LoadEntry, St
 /// Why it cannot be taken back.
 pub fn without_load(old: &Entry, load: &Cells) -> Result<LoadEntry, String> {
     let cells = record::without_load(old, load)?;
-    Ok(LoadEntry { what: old.what, cells, asks: false, told: Vec::new() })
+    Ok(LoadEntry { what: old.what, cells, asks: false, told: Vec::new(), added: None })
 }

@@ -3,8 +3,8 @@
 
 use crate::balance;
 use crate::check;
-use crate::farm::Written;
-use crate::findings::{Finding, Findings};
+use crate::farm::{CALIBRATION, Written};
+use crate::findings::{Finding, Findings, Severity};
 use crate::pipeline::question::{Day, Question};
 use crate::pipeline::stages::{Checked, Planned};
 use crate::plan::answer::{Made, TablesMark};
@@ -87,11 +87,31 @@ impl Question<'_> {
     /// # Errors
     /// Everything that was found, when there is no plan.
     pub fn plan(&self) -> Result<Planned, Findings> {
-        self.check().weigh()?.plan(&LeastCost::default())
+        self.open().plan()
     }
 }
 
 impl Opened {
+    /// Makes the plan and audits it.
+    ///
+    /// # Errors
+    /// Everything that was found, when there is no plan.
+    pub fn plan(&self) -> Result<Planned, Findings> {
+        self.check().weigh()?.plan(&LeastCost::default())
+    }
+
+    /// The same farm without a calibration that cannot be read: what was done is told without it.
+    #[must_use]
+    pub fn without_broken_calibration(mut self) -> Opened {
+        let of_it = |finding: &&Finding| finding.place.file.as_str() == CALIBRATION;
+        let found = self.findings.sorted();
+        if found.iter().copied().filter(of_it).any(|finding| finding.severity == Severity::Error) {
+            self.findings = found.into_iter().filter(|finding| !of_it(finding)).cloned().collect();
+            self.written.calibration = None;
+        }
+        self
+    }
+
     /// Checks and measures the farm as it stands on its day: what the log shows of later
     /// days has not happened yet.
     #[must_use]

@@ -34,6 +34,12 @@ pub fn is_of_another_day(old: &Entry, load: &Cells) -> bool {
     load.get("date").is_some_and(|day| *day != old.date.to_string())
 }
 
+/// Tons as an entry may write them.
+#[must_use]
+pub fn tons(words: &str) -> Option<f64> {
+    mass(words).map(|weight| weight.tons())
+}
+
 /// How many loads an entry holds, as far as it says.
 #[must_use]
 pub fn loads_of(entry: &Entry) -> f64 {

@@ -28,5 +28,5 @@ pub use ground::{GROUND_ACCEPTS, LoggedGround};
 pub use happened::{Happened, Struck};
 pub use kinds::{Asked, Need, What, asked};
 pub use lines::{SET_ASIDE, bytes, emptied, read, read_bytes, read_text};
-pub use loads::{is_of_another_day, load_by_itself, loads_of, numbers, without_load};
+pub use loads::{is_of_another_day, load_by_itself, loads_of, numbers, tons, without_load};
 pub use tickets::{Names, ScaleTicket, tickets};

@@ -114,6 +114,7 @@ things! {
     LogAcres = "log_acres", ["times"], "Acres of an entry over the acres of the field.";
     LogTons = "log_tons", ["tons"], "Litter of one entry.";
     LogLoad = "log_load", ["tons"], "Load of an entry, spread or hauled.";
+    LogLoadOfSpreader = "log_load_of_spreader", ["times"], "Load of a spreading over a load of the spreader.";
     CutYield = "cut_yield", ["tons/ac"], "Hay of one cutting.";
     FedHay = "fed_hay", ["tons/ac"], "Hay of one entry, fed on a field.";
     SampleDays = "sample_days", ["days before"], "From the sampling of litter, or a ticket, to the plan's day.";

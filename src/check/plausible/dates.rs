@@ -342,7 +342,12 @@ pub(super) fn entry(entry: &Entry, on: Date, rows: &mut Judge<'_>) {
             days.rows.findings.push(
                 Finding::warning("papers-later", &entry.place, found)
                     .accepts(format!("{what} of {} or before", entry.date))
-                    .fix("correct the entry with `sward log correct`"),
+                    .fix(format!(
+                        "`sward log correct {} --set {column}=...`, with what was there on {}; nothing after the = where \
+                         there was none",
+                        if entry.id.is_empty() { "ID" } else { &entry.id },
+                        entry.date
+                    )),
             );
         }
     }

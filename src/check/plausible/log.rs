@@ -5,7 +5,16 @@ use crate::farm::WrittenField;
 use crate::record::{Entry, What};
 use crate::tables::Thing;
 
-pub(super) fn entry(entry: &Entry, field: Option<&WrittenField>, drawn: Option<f64>, rows: &mut Judge<'_>) {
+/// Tons below which the rest of a job is no slip of the pen. Our own measure.
+const LEAST_TOLD: f64 = 1.0;
+
+/// `spreader` is a usual load of it.
+pub(super) fn entry(
+    entry: &Entry,
+    field: Option<&WrittenField>,
+    (drawn, spreader): (Option<f64>, Option<f64>),
+    rows: &mut Judge<'_>,
+) {
     let least = rows.least(Thing::LogRate).unwrap_or_default();
     // What an entry says is put into words only where there is something to say of it.
     let mut judge =
@@ -39,16 +48,7 @@ pub(super) fn entry(entry: &Entry, field: Option<&WrittenField>, drawn: Option<f
         let says = || format!("{} tons on {} ac are {}", tidy(tons), tidy(acres), shown(rate, "tons/ac"));
         say(Thing::LogRate, rate, "tons/ac", &says);
     }
-    if moves {
-        let by_count = entry.loads.filter(|n| *n > 0.0).map(|n| tons / n);
-        if let Some(load) = entry.load.map(|p| p.tons()).or(by_count) {
-            say(Thing::LogLoad, load, "tons", &|| format!("a load of {} tons", tidy(load)));
-        }
-        for ticket in &entry.tickets {
-            let tons = ticket.tons();
-            say(Thing::LogLoad, tons, "tons", &|| format!("a ticket over {} tons", tidy(tons)));
-        }
-    }
+    loads(entry, spreader, &mut say);
     let hay = match entry.what {
         What::Cut => Some((Thing::CutYield, "off")),
         What::FeedHay => Some((Thing::FedHay, "fed on")),
@@ -68,4 +68,48 @@ pub(super) fn entry(entry: &Entry, field: Option<&WrittenField>, drawn: Option<f
     if let Some(inches) = entry.inches {
         say(Thing::RainInches, inches, "inches", &|| format!("{} inches of rain", tidy(inches)));
     }
+}
+
+/// Judges a value of an entry: what it is, the value, its unit, and how it is said.
+type Say<'a> = &'a mut dyn FnMut(Thing, f64, &'static str, &dyn Fn() -> String) -> bool;
+
+/// What the loads of an entry weigh.
+fn loads(entry: &Entry, spreader: Option<f64>, say: Say<'_>) {
+    if !entry.what.moves_litter() {
+        return;
+    }
+    let by_count = entry.loads.filter(|n| *n > 0.0).map(|n| entry.amount.tons() / n);
+    if let Some(tons) = entry.load.map(|p| p.tons()).or(by_count) {
+        // The rest of a job is a load, however small.
+        let rest = entry.what == What::Spread && entry.loads.is_none_or(|n| n <= 1.0);
+        load((entry, "a load of"), tons, (spreader, rest), say);
+    }
+    let least = entry.tickets.iter().min().filter(|_| entry.what == What::Spread);
+    let mut rest_seen = false;
+    for ticket in &entry.tickets {
+        let rest = !rest_seen && Some(ticket) == least;
+        rest_seen |= rest;
+        load((entry, "a ticket over"), ticket.tons(), (spreader, rest), say);
+    }
+}
+
+/// One load; of one that may be the rest of a job only whether it is too heavy.
+fn load((entry, word): (&Entry, &str), tons: f64, (spreader, rest): (Option<f64>, bool), say: Say<'_>) {
+    let usual =
+        (rest && tons < LEAST_TOLD) || say(Thing::LogLoad, tons, "tons", &|| format!("{word} {} tons", tidy(tons)));
+    if let Some(own) = spreader.filter(|_| usual && entry.what == What::Spread) {
+        let times = tons / own;
+        let says = || format!("{word} {} tons, {} times a load of the spreader", tidy(tons), tidy(times));
+        say(Thing::LogLoadOfSpreader, times, "times", &says);
+    }
+}
+
+/// A load that was added to a job, which keeps the sum alone.
+pub(super) fn added(entry: &Entry, tons: f64, spreader: Option<f64>, rows: &mut Judge<'_>) {
+    let mut say = |thing: Thing, value: f64, unit: &'static str, says: &dyn Fn() -> String| {
+        let says = format!("{} of {}: {}", entry.what.word(), entry.date, says());
+        let value = JudgedValue::new(thing, (value, unit), says, &entry.place, Overrule::Logged(entry));
+        rows.judge(&value.slips(&[TONS, DECIMAL])).usual()
+    };
+    load((entry, "a load of"), tons, (spreader, entry.what == What::Spread), &mut say);
 }

@@ -18,8 +18,9 @@ use crate::check::ready::Lot;
 use crate::check::renamed::drawn;
 use crate::farm::Written;
 use crate::findings::{At, Finding, Findings};
-use crate::record::Happened;
+use crate::record::{Entry, Happened};
 use crate::tables::Book;
+use crate::units::Quantity;
 use geo::MultiPolygon;
 use jiff::civil::Date;
 use rows::Judge;
@@ -74,10 +75,16 @@ pub(super) fn check(
     for entry in happened.entries.iter() {
         let field = entry.field.as_ref().and_then(|id| written.fields.iter().find(|f| f.id.value == id.value));
         let acres = field.and_then(|f| acres.get(f.id.value.as_str()).copied());
-        log::entry(entry, field, acres, &mut rows);
+        log::entry(entry, field, (acres, load), &mut rows);
         dates::entry(entry, on, &mut rows);
     }
     covers_nothing(written, &mut rows);
+}
+
+/// A load that an entry has taken in, by itself: the entry keeps the sum of its loads.
+pub(super) fn added_load(entry: &Entry, tons: f64, written: &Written, book: &Book<'_>, findings: &mut Findings) {
+    let spreader = written.spreader.as_ref().map(|s| s.load.value.get());
+    log::added(entry, tons, spreader, &mut Judge::new(book, findings));
 }
 
 /// Somebody is sure of a block in which every value is usual: there a slip of
