@@ -40,7 +40,7 @@ fn varied(farm: &Problem, seed: u64) -> Problem {
         lot.comes.clear();
         for _ in 0..dice.pick(0, 4) {
             let now = percent(left, dice.pick(20, 100));
-            left = left - now;
+            left -= now;
             let day = some_day(&mut dice);
             if now.0 > 0 && lot.comes.iter().all(|(other, _)| *other != day) {
                 lot.comes.push((day, now));

@@ -3,7 +3,7 @@
 //! through `benches/choice/run` and `benches/choice/folders`.
 
 #![allow(missing_docs, unreachable_pub)]
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 
 mod farms;
 mod folders;
