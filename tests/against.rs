@@ -23,6 +23,28 @@ fn beside(plan: &Plan, farm: &Farm) -> Against {
     got
 }
 
+/// Litter between two windows is of the one that lies nearer to its day.
+#[test]
+fn litter_after_a_window_is_of_that_window() {
+    for place in PLACES {
+        let farm = Farm::new(place);
+        let mut plan = handed_out(&farm);
+        let of = plan.fields[0].applications[0].clone();
+        let mut later = of.clone();
+        (later.first, later.last) = (of.last.checked_add(40.days()).unwrap(), of.last.checked_add(60.days()).unwrap());
+        plan.fields[0].applications.push(later);
+        plan.to = of.last.checked_add(90.days()).unwrap();
+        for (days, at) in [(5, 0), (19, 0), (21, 1), (35, 1), (45, 1), (70, 1)] {
+            let day = of.last.checked_add(days.days()).unwrap();
+            let tons = format!("{:.2}", of.pounds.tons());
+            let log = farm.clone().logged(&day.to_string(), "spread", &of.lot, &plan.fields[0].id, &tons);
+            let got = against(&plan, &planned(&log.with("plan.to", "2027-12-31")).ready);
+            let done: Vec<bool> = got.rows.iter().map(|row| row.done.0 > 0).collect();
+            assert_eq!(done, [at == 0, at == 1], "{}: {days} days after {}", place.key, of.last);
+        }
+    }
+}
+
 #[test]
 fn what_was_done_what_differs_and_what_is_to_come() {
     for place in PLACES {

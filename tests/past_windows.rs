@@ -161,6 +161,34 @@ fn a_plan_from_august_counts_the_spring() {
     }
 }
 
+/// Litter on a part of a field replaces what that part needs, each part by its own rate.
+#[test]
+fn litter_on_a_part_replaces_what_that_part_needs() {
+    for place in kit::PLACES {
+        let farm = || year(place, "2027-05-01").with("plan.from", "2027-02-15");
+        let acres = planned(&farm()).json["fields"][0]["acres"].as_f64().unwrap();
+        // Tons per acre on a share of the field.
+        let replaced = |parts: &[(f64, f64)]| {
+            let logged = parts.iter().fold(farm(), |farm, (rate, share)| {
+                let on = acres * share;
+                farm.part("2027-03-10", "heap", "A", &format!("{:.4}", rate * on), &format!("{on:.4}"))
+            });
+            planned(&logged).json["money"]["done"]["replaced"].as_f64().unwrap()
+        };
+        let (dense, thin) = (replaced(&[(2.0, 1.0)]), replaced(&[(1.0, 1.0)]));
+        assert!(thin > 50.0 && thin < dense, "{}: {thin} {dense}", place.key);
+        for (parts, by_hand) in [
+            (vec![(2.0, 0.4)], dense * 0.4),
+            (vec![(2.0, 0.4), (1.0, 0.6)], dense * 0.4 + thin * 0.6),
+            // More than the field: one lies on the other.
+            (vec![(1.0, 1.0), (1.0, 0.4)], dense * 0.4 + thin * 0.6),
+        ] {
+            let found = replaced(&parts);
+            assert!((found - by_hand).abs() < 0.5, "{}: {parts:?}: {found}, by hand {by_hand}", place.key);
+        }
+    }
+}
+
 /// What litter done has replaced stays what it was, whatever year the plan has left.
 #[test]
 fn what_litter_has_replaced_stays_at_the_turn_of_the_year() {

@@ -380,6 +380,36 @@ fn years_go_by_the_days_that_the_farm_names() {
     }
 }
 
+/// A clean-out between the end of one plan and the start of the next comes again too.
+#[test]
+fn years_have_the_clean_outs_between_two_plans() {
+    for named in ["2027-01-10", "2025-01-10"] {
+        let farm =
+            farm(&kit::NC).with("plan.as_of", "2027-02-15").with("houses", houses(json!([out(named, "80 tons")])));
+        let made = with_log(&farm, "");
+        let chooser = sward::plan::LeastCost::default();
+        let years = sward::plan::years::years(&made.ready, &made.tables, &made.ground, &chooser, 3);
+        let rows = sward::plan::years::rows(&years);
+        for row in &rows {
+            assert_eq!(row.lots[0].comes_after.0, 160_000, "{named}: the year from {}", row.from);
+        }
+    }
+}
+
+/// A clean-out some weeks before the planned one is asked about, and counts twice until
+/// somebody says which it is.
+#[test]
+fn a_clean_out_near_a_planned_one_is_asked_about() {
+    for (days, near) in [(21, false), (22, true), (45, true), (46, false)] {
+        let day = kit::later("2027-06-14", -days);
+        let farm = farm(&kit::NC)
+            .with("plan.as_of", "2027-06-01")
+            .with("houses", houses(json!([out("2027-06-14", "90 tons")])))
+            .logged(&day, "clean-out", "heap", "", "90 tons");
+        assert_eq!(kit::checked(&farm).codes().contains("coming-near"), near, "{days} days before");
+    }
+}
+
 /// A plan of one farm held against another: each finds its own fault.
 #[test]
 fn the_audit_knows_what_is_there_on_a_day() {

@@ -385,7 +385,7 @@ fn money_done_and_to_come_is_that_of_the_log_and_of_the_plan() {
         seen.dollars("sold by now", &money["done"]["sold"], of("haul", &|_| 12.0), 0.005);
         let spread = of("spread", &|line| a_ton(ground(line.get("field"))));
         seen.dollars("spread by now", &money["done"]["spreading"], spread, 0.005);
-        let replaced = sum(&|g| worth(hand.met_by_litter(g)) * hand.acres[g.id]);
+        let replaced = sum(&|g| hand.met_by_litter(g));
         seen.dollars("replaced by now", &money["done"]["replaced"], replaced, 0.005);
     }
 }

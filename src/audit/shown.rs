@@ -449,6 +449,13 @@ fn paid(ready: &Ready) -> f64 {
         let outlet = ready.outlets.iter().find(|outlet| outlet.name.to_lowercase() == to);
         let paid = match outlet {
             None => entry.amount.tons() * left_price(entry.lot_id(), ready),
+            // Before its days it pays nothing; what went since the plan's first day fills it.
+            Some(outlet) if outlet.from.is_some_and(|from| entry.date < from) => {
+                if entry.date >= ready.from {
+                    *taken.entry(to).or_default() += entry.amount;
+                }
+                0.0
+            }
             Some(outlet)
                 if outlet.from.is_none_or(|from| entry.date >= from) && outlet.to.is_none_or(|to| entry.date <= to) =>
             {

@@ -14,6 +14,8 @@ use std::collections::BTreeMap;
 pub struct Held {
     /// Available nitrogen, phosphate, potash.
     pub per_ton: Npk<StepId>,
+    /// What of them counts toward the need.
+    pub usable: Npk<StepId>,
     /// Total nitrogen.
     pub total_n: StepId,
 }
@@ -43,8 +45,9 @@ pub(super) fn without_ground(desk: &mut Desk<'_>, spread: &[(&Entry, Option<Stri
 pub(super) fn of(spread: &[(&Entry, Option<String>)], supplied: &[Supplied<'_>]) -> BTreeMap<String, Held> {
     let held = |(entry, season): &(&Entry, Option<String>)| {
         let own = Supplied::of_entry(supplied, entry)?;
-        let per_ton = Npk { n: own.n_in(season.as_deref()), ..own.supply.per_ton };
-        Some((entry.id.clone(), Held { per_ton, total_n: own.supply.total_n }))
+        let n = own.n_in(season.as_deref());
+        let (per_ton, usable) = (Npk { n, ..own.supply.per_ton }, Npk { n, ..own.supply.usable });
+        Some((entry.id.clone(), Held { per_ton, usable, total_n: own.supply.total_n }))
     };
     spread.iter().filter_map(held).collect()
 }

@@ -2,8 +2,9 @@
 
 use crate::balance::{Counts, Lime, Limit, LimitKind, LotLimit, Notebook, Npk, Over, Phosphorus, StepId};
 use crate::balance::{Held, HerdPart, Needed, Supply, Surveyed, Trips, Window, YearNeed};
-use crate::check::{Bar, Field};
+use crate::check::{Bar, Field, Laid};
 use crate::findings::listed;
+use crate::record::Entry;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -197,16 +198,26 @@ impl FieldBalance {
         self.over_years(|need, done| (need - done).max(0.0))
     }
 
-    /// Of the need of each year, what the log's litter has met since the plan's first day,
-    /// lb/ac: what it met in all, less what was met without that litter.
+    /// Dollars of the need of each year that the log's litter has met since the plan's first
+    /// day, on the ground that got it: what it met with that litter, less what was met without.
     #[must_use]
-    pub fn met_by_litter(&self) -> Npk<f64> {
-        self.needs.iter().chain(&self.over).fold(Npk::default(), |sum: Npk<f64>, year| {
-            let (asked, done) = self.in_year(year);
+    pub fn met_by_litter(&self, laid: &Laid<'_>, since: Date, worth: &dyn Fn(Npk<f64>) -> f64) -> f64 {
+        let in_year = |year: &YearNeed| -> f64 {
+            let (asked, _) = self.in_year(year);
             let met = |of: Npk<f64>| asked.with(of, |asked, on| asked.min(on).max(0.0));
-            let by_litter = met(done).with(met(year.beside), |all, beside| (all - beside).max(0.0));
-            sum.with(by_litter, |sum, one| sum + one)
-        })
+            let litter = laid.within((year.days.0.max(since), year.days.1));
+            let put = |entry: &Entry| -> [f64; 3] {
+                let held = self.held.get(&entry.id).map(|held| held.usable.map(|step| self.value(step)));
+                held.map_or([0.0; 3], |held| [held.n, held.p2o5, held.k2o].map(|lb| lb * litter.rate(entry)))
+            };
+            let without = met(year.beside);
+            let dollars = |(acres, [n, p2o5, k2o]): (f64, [f64; 3])| {
+                let with = met(year.beside.with(Npk { n, p2o5, k2o }, |beside, on| beside + on));
+                acres * worth(with.with(without, |all, beside| (all - beside).max(0.0)))
+            };
+            litter.pieces(&put).into_iter().map(dollars).sum()
+        };
+        self.needs.iter().chain(&self.over).map(in_year).sum()
     }
 
     fn over_years(&self, of: fn(f64, f64) -> f64) -> Npk<f64> {

@@ -6,7 +6,7 @@ use crate::check::days::{CleanOut, House, Work};
 use crate::check::ready::{Lot, Ready};
 use crate::check::stock::{Comes, Coming};
 use crate::findings::{Finding, Findings};
-use crate::record::{Entry, Happened};
+use crate::record::{Entry, Happened, What};
 use crate::text::same_name;
 use crate::units::{Pounds, number_text};
 use jiff::ToSpan;
@@ -15,6 +15,10 @@ use jiff::civil::Date;
 /// An entry of the log within so many days of a planned one is that one: the
 /// program's own measure.
 pub const SAME_WITHIN: i32 = 21;
+
+/// A clean-out of the log within so many days of one that is still to come may be that one,
+/// and is asked about: our own measure.
+const NEAR_WITHIN: i32 = 45;
 
 const DAYS_A_YEAR: f64 = 365.0;
 
@@ -31,8 +35,9 @@ pub(super) fn check(
     put_off(&mut planned, happened, findings);
     let done = done(&planned, happened);
     let cleaned = cleaned(&planned, &done);
+    let near: Vec<Option<&Entry>> = planned.iter().map(|event| near(event, &planned, &done, happened)).collect();
     let mut coming = Vec::new();
-    for (event, done) in planned.into_iter().zip(done) {
+    for ((event, done), near) in planned.into_iter().zip(done).zip(near) {
         let Some(lot) = lots.iter().find(|lot| lot.id == event.lot) else { continue };
         if let Some(counted) = lot.count.day.filter(|_| !lot.count.comes_before(event.day) && done.is_empty()) {
             in_count(&event, counted, findings);
@@ -44,6 +49,7 @@ pub(super) fn check(
             overdue(&event, on, findings);
         } else {
             cake_soon(&event, &cleaned, work, findings);
+            near.into_iter().for_each(|entry| both_count(&event, entry, findings));
             coming.push(event);
         }
     }
@@ -126,6 +132,31 @@ fn done<'a>(planned: &[Coming], happened: &'a Happened) -> Vec<Vec<&'a Entry>> {
     done
 }
 
+/// A clean-out of the log that is no planned one and lies so near to one that is still to
+/// come that the two may be one.
+fn near<'a>(event: &Coming, planned: &[Coming], done: &[Vec<&'a Entry>], happened: &'a Happened) -> Option<&'a Entry> {
+    let apart = |entry: &&Entry| (event.day - entry.date).get_days().abs();
+    let none = |entry: &&Entry| !done.iter().flatten().any(|one| std::ptr::eq(*one, *entry));
+    let mut of_it = happened.entries.iter().filter(|entry| is_of(event, entry, planned));
+    let near = |entry: &&Entry| event.what == Comes::CleanOut && apart(entry) <= NEAR_WITHIN && none(entry);
+    of_it.find(near)
+}
+
+fn both_count(event: &Coming, entry: &Entry, findings: &mut Findings) {
+    let found = format!(
+        "{} is still to come, and the log has a clean-out of {} from {}: both count",
+        named(event),
+        entry.amount.in_tons(),
+        entry.date
+    );
+    let fix = format!(
+        "where it is the same one, write a day within {SAME_WITHIN} days of {} in farm.yaml; where both come, nothing needs to be done",
+        entry.date
+    );
+    let finding = Finding::warning("coming-near", &event.place, found).accepts("every clean-out once").fix(fix);
+    findings.push(finding.also(&entry.place, "the one in the log"));
+}
+
 /// Whether an entry may be a planned event: the same house where it names one of
 /// the plan's, else the same lot.
 fn is_of(event: &Coming, entry: &Entry, planned: &[Coming]) -> bool {
@@ -174,13 +205,14 @@ pub(super) fn kept_in_houses(ready: &Ready, findings: &mut Findings) {
     for house in ready.work.houses.iter().filter(|house| house.lot.is_none()) {
         let outs: Vec<Coming> = house.comes().filter(|out| ready.from <= out.day && out.day < last).collect();
         let (Some(made), Some(first)) = (&house.a_year, outs.first()) else { continue };
-        let brought = outs.iter().map(|out| out.pounds).sum::<Pounds>().tons();
+        let brought = outs.iter().map(|out| out.pounds).sum::<Pounds>();
+        let brought = brought.max(came_from(ready, &house.name, (ready.from, last))).tons();
         if made.tons - brought <= 0.25 * made.tons {
             continue;
         }
         let tons = |tons: f64| number_text(tons, 0);
         let found = format!(
-            "house {} makes {} tons in a year, and its clean-outs and cake-outs in the year from {} bring {}: the other {} tons stay in it, in no plan",
+            "house {} makes {} tons in a year, and its clean-outs and cake-outs in the year from {}, planned and logged, bring {}: the other {} tons stay in it, in no plan",
             house.name,
             tons(made.tons),
             ready.from,
@@ -191,6 +223,15 @@ pub(super) fn kept_in_houses(ready: &Ready, findings: &mut Findings) {
         findings
             .push(finding.fix("where more comes out, write it under `clean_outs` or `cake_outs`, or correct its tons"));
     }
+}
+
+/// What the log and the plan bring out of a house from one day to before another.
+fn came_from(ready: &Ready, house: &str, (first, last): (Date, Date)) -> Pounds {
+    let inside = |day: Date| first <= day && day < last;
+    let logged = ready.happened.entries.iter().filter(|e| e.what == What::CleanOut && inside(e.date));
+    let logged = logged.filter(|e| same_name(e.word("house"), house)).map(|e| e.amount);
+    let open = ready.coming.iter().filter(|c| c.what != Comes::Brought && c.from == house && inside(c.day));
+    logged.chain(open.map(|c| c.pounds)).sum()
 }
 
 /// `the clean-out of house 1-3 planned for 2027-06-14 (190 tons into \`clean-out\`)`.

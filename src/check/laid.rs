@@ -136,6 +136,51 @@ impl<'a> Laid<'a> {
         }
     }
 
+    /// The ground that got something, by what lies on it of what each entry put on its own
+    /// acres: entries that fit lie side by side, all others on each other from one side.
+    #[must_use]
+    pub fn pieces(&self, put: &dyn Fn(&Entry) -> [f64; 3]) -> Vec<(f64, [f64; 3])> {
+        let beside = |entries: &[&'a Entry]| entries.iter().map(|e| (self.covered(e), put(e))).collect::<Vec<_>>();
+        let all: Vec<&Entry> = self.entries().map(|(_, entry)| entry).collect();
+        if self.side_by_side(&all) {
+            return beside(&all);
+        }
+        let windows = self.windows.values().flat_map(|window| match self.side_by_side(window) {
+            true => vec![beside(window)],
+            false => window.iter().map(|entry| beside(&[*entry])).collect(),
+        });
+        let layers: Vec<Vec<(f64, [f64; 3])>> = windows.collect();
+        let ends = layers.iter().flat_map(|layer| {
+            layer.iter().scan(0.0, |at, (acres, _)| {
+                *at += acres;
+                Some(*at)
+            })
+        });
+        let mut ends: Vec<f64> = ends.map(|end: f64| end.min(self.acres)).collect();
+        ends.sort_by(f64::total_cmp);
+        ends.dedup();
+        let at = |layer: &[(f64, [f64; 3])], from: f64| {
+            let mut end = 0.0;
+            let here = layer.iter().find(|(acres, _)| {
+                end += acres;
+                end > from
+            });
+            here.map_or([0.0; 3], |(_, on)| *on)
+        };
+        let starts = std::iter::once(0.0).chain(ends.iter().copied());
+        let piece = |(from, to): (f64, &f64)| {
+            let on = layers.iter().map(|layer| at(layer, from));
+            (to - from, on.fold([0.0; 3], |sum, on| [0, 1, 2].map(|i| sum[i] + on[i])))
+        };
+        starts.zip(&ends).map(piece).collect()
+    }
+
+    /// Whether no ground got two of some entries, as far as the log tells.
+    fn side_by_side(&self, entries: &[&Entry]) -> bool {
+        let alone = entries.iter().map(|entry| self.covered(entry)).fold(0.0, |sum, acres| sum + acres);
+        alone <= self.acres * FITS && alone <= self.together(entries) * FITS
+    }
+
     /// Tons per acre of one entry on its own acres.
     #[must_use]
     pub fn rate(&self, entry: &Entry) -> f64 {

@@ -116,12 +116,12 @@ pub(super) fn say_so(entry: &Entry) -> String {
     }
 }
 
-/// Columns in which two jobs of one kind and day differ.
-const SAME: [&str; 22] = [
+/// Columns in which two jobs of one kind and day differ. Two people may log one job, so that
+/// who wrote it down is none of them.
+const SAME: [&str; 21] = [
     "lot",
     "field",
     "ground",
-    "operator",
     "to",
     "from",
     "ticket_number",

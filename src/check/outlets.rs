@@ -7,6 +7,7 @@ use crate::farm::{Written, WrittenOutlet};
 use crate::findings::{At, Finding, Findings};
 use crate::record::{Entry, Happened};
 use crate::units::{Pounds, Quantity};
+use jiff::civil::Date;
 use std::collections::BTreeMap;
 
 /// The outlets, dearest first.
@@ -78,27 +79,34 @@ fn one(outlet: &WrittenOutlet, written: &Written, happened: &Happened, all: &[Lo
         lots,
         place: outlet.place.clone(),
     };
-    taken(&mut outlet, happened, findings);
+    taken(&mut outlet, happened, written.span.as_ref().map(|(from, _)| from.value), findings);
     outlet
 }
 
 /// What went to an outlet by the log: within its days, up to the most that it takes,
-/// the first of it first. What went before its days was another year's; what is past its
+/// the first of it first. What went before its days counts toward the most where it went
+/// since the plan's first day, and was another year's where it did not; what is past its
 /// bounds it does not pay for.
-fn taken(outlet: &mut Outlet, happened: &Happened, findings: &mut Findings) {
+fn taken(outlet: &mut Outlet, happened: &Happened, first: Option<Date>, findings: &mut Findings) {
     let mut entries: Vec<&Entry> = happened.entries.iter().filter(|e| outlet.took(e)).collect();
-    entries.retain(|e| outlet.from.is_none_or(|from| from <= e.date));
+    let opens = outlet.from.map(|from| first.map_or(from, |first| from.min(first)));
+    entries.retain(|e| opens.is_none_or(|opens| opens <= e.date));
     entries.sort_by_key(|e| e.date);
     let mut left = outlet.most;
-    let (mut over, mut late) = (Pounds(0), Pounds(0));
+    let [mut all, mut early, mut over, mut late] = [Pounds(0); 4];
     for entry in entries {
         if outlet.to.is_some_and(|to| to < entry.date) {
             late += entry.amount;
             continue;
         }
+        if outlet.from.is_some_and(|from| entry.date < from) {
+            (early, all) = (early + entry.amount, all + entry.amount);
+            left = left.map(|left| (left - entry.amount).max(Pounds(0)));
+            continue;
+        }
         let paid = left.map_or(entry.amount, |left| left.min(entry.amount));
         left = left.map(|left| left - paid);
-        over += entry.amount - paid;
+        (over, all) = (over + entry.amount - paid, all + entry.amount);
         outlet.paid.insert(entry.id.clone(), paid);
     }
     outlet.left = left;
@@ -107,10 +115,17 @@ fn taken(outlet: &mut Outlet, happened: &Happened, findings: &mut Findings) {
         findings.push(Finding::warning(code, &outlet.place, found).fix(fix));
     };
     if let Some(most) = outlet.most.filter(|_| over.0 > 0) {
-        let (all, most, over) = ((most + over).in_tons(), most.in_tons(), over.in_tons());
+        let (all, most, over) = (all.in_tons(), most.in_tons(), over.in_tons());
         let found =
             format!("the log has {all} to outlet `{name}`, which takes at most {most}: {over} are not paid for");
         say("outlet-over", found, "correct `most` or the entries");
+    }
+    if let Some(from) = outlet.from.filter(|_| early.0 > 0) {
+        let early = early.in_tons();
+        let found = format!(
+            "the log has {early} to outlet `{name}` before its first day, {from}: they count toward its `most` and are not paid for"
+        );
+        say("outlet-early", found, "correct `from` or the entries");
     }
     if let Some(to) = outlet.to.filter(|_| late.0 > 0) {
         let late = late.in_tons();

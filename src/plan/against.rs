@@ -149,15 +149,16 @@ fn row(field: &str, a: &Application) -> AgainstRow {
     }
 }
 
-/// The row that an entry is of: of its field and day before of its field alone, and of
-/// its lot before of another; of equals the one that is still short.
+/// The row that an entry is of: the one of its field whose window lies nearest to its day,
+/// and of its lot before of another; of equals the one that is still short.
 fn best(rows: &[(AgainstRow, Vec<&Entry>)], entry: &Entry) -> Option<usize> {
     let lot = entry.lot_id();
     let own = rows.iter().enumerate().filter(|(_, (row, _))| row.field == entry.field_id());
     own.max_by_key(|(at, (row, entries))| {
-        let in_window = (row.first..=row.last).contains(&entry.date);
+        let days = |from: Date, to: Date| (to - from).get_days().max(0);
+        let off = days(entry.date, row.first) + days(row.last, entry.date);
         let done: Pounds = entries.iter().map(|e| e.amount).sum();
-        (in_window, row.lot == lot, done < row.planned, std::cmp::Reverse(*at))
+        (std::cmp::Reverse(off), row.lot == lot, done < row.planned, std::cmp::Reverse(*at))
     })
     .map(|(at, _)| at)
 }

@@ -2,14 +2,15 @@
 //! done and to come together stay the same when work is logged as it was planned.
 
 use crate::balance::{Balance, Npk};
-use crate::check::{Ready, SAME_WITHIN};
+use crate::check::{Laid, Ready, SAME_WITHIN};
 use crate::farm::Prices;
 use crate::plan::answer::MoneyDone;
 use crate::record::{Entry, What};
+use crate::tables::Book;
 use crate::units::Quantity;
 
 /// The dollars of the log within the plan's days; none where it moved no litter.
-pub(super) fn done(ready: &Ready, balance: &Balance, prices: &Prices) -> Option<MoneyDone> {
+pub(super) fn done(ready: &Ready, balance: &Balance, book: Option<&Book<'_>>, prices: &Prices) -> Option<MoneyDone> {
     let moved: Vec<&Entry> = ready.done().filter(|e| e.what.moves_litter()).collect();
     if moved.is_empty() {
         return None;
@@ -20,7 +21,10 @@ pub(super) fn done(ready: &Ready, balance: &Balance, prices: &Prices) -> Option<
     let worth = |of: Npk<f64>| {
         of.n * prices.n.value.get() + of.p2o5 * prices.p2o5.value.get() + of.k2o * prices.k2o.value.get()
     };
-    let replaced = balance.fields.iter().map(|f| f.acres * worth(f.met_by_litter()));
+    let replaced = balance.fields.iter().filter_map(|f| {
+        let laid = Laid::of(ready, f.field(), book?, f.acres, (ready.from, ready.to.max(ready.as_of)));
+        Some(f.met_by_litter(&laid, ready.from, &worth))
+    });
     Some(MoneyDone {
         replaced: replaced.sum(),
         spreading: sum(What::Spread, &|e| {

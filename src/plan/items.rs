@@ -39,7 +39,9 @@ fn state(item: &str, ready: &Ready, book: &Book<'_>, fields: &[FieldPlan]) -> Fo
         "slope" => slopes(ready),
         "soil_tests" => soil_tests(ready, fields),
         "litter_tests" => litter_tests(ready, book),
-        "crops" => there(format!("forage and use of {} fields", fields.len())),
+        "crops" => {
+            there(format!("forage and use of {} field{}", fields.len(), if fields.len() == 1 { "" } else { "s" }))
+        }
         "yield_goals" => yield_goals(fields),
         "sources" => there(format!("{} lots with tons on hand", ready.lots.len())),
         "budget" => there("nitrogen, P2O5 and K2O of every field: `plan`"),

@@ -58,7 +58,7 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
         as_of: ready.as_of,
         made: Made::default(),
         choice,
-        money: money(ready, balance, &fields, &lots, trade),
+        money: money(ready, (balance, book.as_ref()), &fields, &lots, trade),
         leftover,
         cautions: book
             .as_ref()
@@ -114,7 +114,13 @@ fn tally(ready: &Ready, lot: &Lot, run: &StockRun, fields: &[FieldPlan], sales: 
     }
 }
 
-fn money(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lots: &[LotTally], trade: Trade) -> Option<Money> {
+fn money(
+    ready: &Ready,
+    (balance, book): (&Balance, Option<&Book<'_>>),
+    fields: &[FieldPlan],
+    lots: &[LotTally],
+    trade: Trade,
+) -> Option<Money> {
     let prices = ready.prices.as_ref()?;
     let worth = |of: &Npk<f64>| {
         of.n * prices.n.value.get() + of.p2o5 * prices.p2o5.value.get() + of.k2o * prices.k2o.value.get()
@@ -143,7 +149,7 @@ fn money(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lots: &[LotTall
         sold: trade.sold,
         bought: trade.bought,
         disposal: trade.disposal,
-        done: done::done(ready, balance, prices),
+        done: done::done(ready, balance, book, prices),
     })
 }
 

@@ -74,7 +74,7 @@ pub fn years(ready: &Ready, tables: &Tables, ground: &[Surveyed], chooser: &dyn 
     let mut next = Some(ready.clone());
     // What farm.yaml names, of whichever year.
     let named = ready.work.houses.clone();
-    let mut outs = outs_of_year(&named, &[], ready.from);
+    let mut outs = outs_of_year(&named, &outs_before(&named, ready.from), ready.from);
     while let Some(ready) = next.take() {
         // The ground stays; what stands on it is a year older.
         let older = |s: &Surveyed| Some(Surveyed { field: Arc::clone(ready.field(s.field.id())?), ..s.clone() });
@@ -89,6 +89,15 @@ pub fn years(ready: &Ready, tables: &Tables, ground: &[Surveyed], chooser: &dyn 
         years.push(year);
     }
     years
+}
+
+/// What the houses brought in the year before a day, by the days that farm.yaml names from
+/// the first of them on: one that lies between two plans comes again too.
+fn outs_before(houses: &[House], from: Date) -> Vec<Coming> {
+    let first = houses.iter().flat_map(House::comes).map(|out| out.day).min();
+    let years = first.map_or(0, |first| i64::from(from.year()) - i64::from(first.year()) + 1);
+    let starts = (1..=years.max(0)).rev().filter_map(|n| from.checked_sub(n.years()).ok());
+    starts.fold(Vec::new(), |before, start| outs_of_year(houses, &before, start))
 }
 
 /// What the houses bring in the year from a day on: on the days that farm.yaml names

@@ -247,9 +247,9 @@ impl EntryReading<'_> {
 
     fn date(&mut self) -> Option<Date> {
         if self.get("date").is_empty() {
-            self.fault("date", "the line has no date", "a date, written as 2027-03-15");
+            self.fault("date", "the line has no date", "a day of the calendar, written as 2027-03-15");
         }
-        self.value("date", "a date, written as 2027-03-15", day)
+        self.value("date", "a day of the calendar, written as 2027-03-15", day)
     }
 
     fn what(&mut self) -> Option<What> {
@@ -428,7 +428,7 @@ pub(super) fn read_line(all: &Arc<Cells>, at: &dyn Fn(&str) -> Place, findings: 
     });
     let acres = line.value("acres", "acres, 0.01 or more", acres);
     let ground = line.ground();
-    let until = line.value("until", "a date, written as 2027-03-15", day);
+    let until = line.value("until", "a day of the calendar, written as 2027-03-15", day);
     let inches = line.value("inches", "inches from 0 to 100", inches);
     let days = line.value("days", "days, from 0 to 366", days);
     let bales = line.value("bales", "a number of bales above 0", positive);
@@ -439,7 +439,7 @@ pub(super) fn read_line(all: &Arc<Cells>, at: &dyn Fn(&str) -> Place, findings: 
     let grade = line.value("grade", "percent of N, P2O5 and K2O as on the bag: 46-0-0", parsed::<Grade>);
     let rate = line.value("rate", "a rate with its unit: 150 lb/ac or 1.5 tons/ac", rate);
     let [planned, new_day] =
-        ["planned", "new_day"].map(|column| line.value(column, "a date, written as 2027-03-15", day));
+        ["planned", "new_day"].map(|column| line.value(column, "a day of the calendar, written as 2027-03-15", day));
     line.choice("order", &ORDERS);
     line.choice("method", &METHODS);
     line.choice("soil", &SOILS);

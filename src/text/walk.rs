@@ -221,7 +221,7 @@ impl<'a> Walker<'a> {
 
     /// The date under `key`, which must be there.
     pub fn need_date(&self, key: &'static str, findings: &mut Findings) -> Option<At<jiff::civil::Date>> {
-        let text = self.need_text(key, "a date, written as 2027-03-15", findings)?;
+        let text = self.need_text(key, "a day of the calendar, written as 2027-03-15", findings)?;
         self.date_of(key, text, findings)
     }
 

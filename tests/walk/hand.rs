@@ -449,14 +449,34 @@ impl Hand {
         open.map(moved).filter(|(day, ..)| *day <= self.plan.1).collect()
     }
 
-    /// What the litter since the plan's first day took off the bill for fertilizer, lb/ac:
-    /// what is met with it, less what is met without it.
-    pub(crate) fn met_by_litter(&self, field: &Ground) -> Three {
+    /// Dollars that the litter since the plan's first day took off the bill for fertilizer, on
+    /// the acres that got it: what is met with it, less what is met without it.
+    pub(crate) fn met_by_litter(&self, field: &Ground) -> f64 {
         let (need, year) = (self.need(field), self.year());
-        let all = self.put_on(field.id, year);
         let before = self.litter_on(field.id, (year.0, plus(self.plan.0, -1)));
         let bagged = self.bagged(field.id, year);
-        [0, 1, 2].map(|n| need[n].min(all[n]) - need[n].min(before[n] + bagged[n]))
+        let without = [0, 1, 2].map(|n| before[n] + bagged[n]);
+        let met = |on: Three| worth([0, 1, 2].map(|n| need[n].min(without[n] + on[n]) - need[n].min(without[n])));
+        let within = |line: &&Line| (self.plan.0..=year.1).contains(&line.on());
+        let lines = self.of("spread", "field", field.id).filter(within);
+        let each: Vec<(f64, Three)> = lines
+            .map(|line| {
+                let acres = self.covered(line);
+                (acres, self.content(line.get("lot"), line.on()).map(|lb| lb * line.tons() / acres))
+            })
+            .collect();
+        if each.iter().map(|(acres, _)| acres).sum::<f64>() <= self.acres[field.id] * 1.02 {
+            return each.iter().map(|(acres, on)| acres * met(*on)).sum();
+        }
+        // On each other, from one side of the field.
+        let mut ends: Vec<f64> = each.iter().map(|(acres, _)| *acres).collect();
+        ends.sort_by(f64::total_cmp);
+        let piece = |(at, end): (usize, &f64)| {
+            let here = each.iter().filter(|(acres, _)| acres >= end);
+            let on = here.fold([0.0; 3], |sum, (_, on)| [0, 1, 2].map(|n| sum[n] + on[n]));
+            (end - if at == 0 { 0.0 } else { ends[at - 1] }) * met(on)
+        };
+        ends.iter().enumerate().map(piece).sum()
     }
 }
 

@@ -97,8 +97,8 @@ words! {
     TO_COME_TONS = "To come, tons";
     TO_SPREAD = "To spread";
     TO_SPREAD_TONS = "To spread, tons";
-    LEFT_AFTER = "Left after";
-    LEFT_AFTER_TONS = "Left after, tons";
+    LEFT_AFTER = "After spreading";
+    LEFT_AFTER_TONS = "After spreading, tons";
     GOOD_THROUGH = "Analysis good through";
     STACK = "Stack";
     NOT_ANALYZED = "not analyzed";
@@ -118,7 +118,7 @@ pub(in crate::write) const SPILL: [&str; 5] = [
 filled! {
     litter_to_spread(span, place) = "Litter to spread, {span}, {place}";
     litter_in_county(span, county, place) = "Litter to spread, {span} · {county} County, {place}";
-    fields_with(with, without) = "{with} fields get litter, {without} get none";
+    fields_with(with, without) = "Fields that get litter: {with}; that get none: {without}";
     up_to(day) = "to {day}";
     certificate(name, part, number) = "Certificate of {name}, {part}: {number}.";
     calibrated(day) = "last calibrated {day}";
