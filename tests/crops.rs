@@ -201,3 +201,41 @@ fn corn_that_grew_before_counts_by_its_own_bushels() {
         assert!(of("P2O5 carried off in 2026").is_some_and(|off| (off - 52.5).abs() < 1e-9), "{}", place.key);
     }
 }
+
+/// A crop that grows twice a year has a season for each, and litter may go on in both.
+#[test]
+fn a_crop_may_have_several_seasons() {
+    let two = json!([{"opens": "03-01", "closes": "04-15"}, {"opens": "09-10", "closes": "10-20"}]);
+    for place in PLACES {
+        let farm = with_crop(corn(place), "season", two.clone()).with("plan.to", "2027-12-31");
+        let plan = planned(&farm);
+        let windows = plan.field("A")["windows"].as_array().unwrap();
+        let days: Vec<(&str, &str, &str)> = windows
+            .iter()
+            .map(|w| (w["season"].as_str().unwrap(), w["first"].as_str().unwrap(), w["last"].as_str().unwrap()))
+            .collect();
+        let seasons = [("season 1", "2027-03-01", "2027-04-15"), ("season 2", "2027-09-10", "2027-10-20")];
+        for (name, first, last) in seasons {
+            assert!(days.iter().any(|(own, ..)| *own == name), "{}: {days:?}", place.key);
+            let inside = |(own, from, to): &(&str, &str, &str)| *own != name || (first <= *from && *to <= last);
+            assert!(days.iter().all(inside), "{}: {days:?}", place.key);
+        }
+        // One alone keeps its name, also in a list.
+        let one = with_crop(corn(place), "season", json!([{"opens": "03-01", "closes": "04-15"}]));
+        let windows = planned(&one).field("A")["windows"].clone();
+        assert!(windows.as_array().unwrap().iter().all(|w| w["season"] == "season"), "{windows}");
+        let codes = |season: Value| checked(&with_crop(corn(place), "season", season)).codes();
+        for (first, second, meets) in [
+            (("03-01", "04-15"), ("04-15", "05-01"), true),
+            (("03-01", "04-15"), ("04-16", "05-01"), false),
+            (("11-01", "02-15"), ("02-01", "03-01"), true),
+            (("11-01", "02-15"), ("03-01", "10-31"), false),
+            (("03-01", "10-31"), ("05-01", "06-01"), true),
+        ] {
+            let season = |(opens, closes): (&str, &str)| json!({"opens": opens, "closes": closes});
+            let both = codes(json!([season(first), season(second)]));
+            assert_eq!(both.contains("seasons-overlap"), meets, "{}: {first:?} {second:?}", place.key);
+        }
+        assert!(codes(json!([])).contains("list-empty"), "{}", place.key);
+    }
+}

@@ -2,14 +2,14 @@
 //! count only where the tables hold none.
 
 use crate::check::said;
-use crate::farm::{Bushels, Use, Written, WrittenCrop, WrittenField};
-use crate::findings::{Finding, Findings, Place};
+use crate::farm::{Bushels, CropSeason, Use, Written, WrittenCrop, WrittenField};
+use crate::findings::{At, Finding, Findings, Place};
 use crate::tables::{Book, MonthDay, SaidFigure, Scope, Season, Shape, Topic, topic};
 use crate::units::{Quantity, number_text};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
-/// The name of a crop's own season.
+/// The name of a crop's own season; of several each has its number.
 const SEASON: &str = "season";
 
 /// What a crop carries off, in the order of [`WrittenCrop::removal`].
@@ -35,7 +35,7 @@ pub(super) fn check(written: &Written, book: &Book<'_>, findings: &mut Findings)
             on_no_field(crop, written, findings);
         }
         said.extend(removal(crop, written, book, findings));
-        said.extend(season(crop, &grown, written, book, findings));
+        said.extend(seasons(crop, &grown, written, book, findings));
     }
     // Who weighs a bushel of a crop that could not be read is not known.
     if !written.crops_lost {
@@ -112,30 +112,37 @@ fn also_given(crop: &WrittenCrop, topic: Topic, at: &Place, farm: &Written, find
 
 /// The days on which litter may go on, for each use of the crop of which the tables have no
 /// season: what they have is a rule, which the farm's own days must not widen.
-fn season(
+fn seasons(
     crop: &WrittenCrop,
     grown: &[Use],
     farm: &Written,
     book: &Book<'_>,
     findings: &mut Findings,
 ) -> Vec<SaidFigure> {
-    let Some(season) = &crop.season else { return Vec::new() };
-    let day = |(month, day): (i8, i8)| MonthDay { month, day };
-    let shape = Shape::Season(Season { opens: day(season.value[0]), closes: day(season.value[1]) });
     let region = farm.region.as_ref().map(|region| &region.value);
     let mut said = Vec::new();
     for usage in grown {
-        let applies = [("season", SEASON.to_string()), ("forage", crop.crop.value.clone()), ("use", usage.key())];
-        let applies = applies.into_iter().map(|(key, word)| (key.to_string(), word)).collect();
-        let named = (topic::SEASON_OPEN.into(), crop.crop.value.as_str());
-        let figure = said::figure(named, whose(crop, &season.place), "none", applies, shape.clone());
+        let own = crop.seasons.iter().enumerate().map(|(at, season)| of_use(crop, (at, season), *usage));
         let scope = Scope::new().forage(&crop.crop.value).usage(usage.key()).region(region);
         match book.seasons(&scope).first() {
-            Some((_, there)) => said::told_there(&there.cite, &figure, book, findings),
-            None => said.push(figure),
+            Some((_, there)) => {
+                own.take(1).for_each(|figure| said::told_there(&there.cite, &figure, book, findings));
+            }
+            None => said.extend(own),
         }
     }
     said
+}
+
+/// A season of a crop that is grown for one use.
+fn of_use(crop: &WrittenCrop, (at, season): (usize, &At<CropSeason>), usage: Use) -> SaidFigure {
+    let day = |(month, day): (i8, i8)| MonthDay { month, day };
+    let [opens, closes] = season.value.map(day);
+    let name = if crop.seasons.len() > 1 { format!("{SEASON} {}", at + 1) } else { SEASON.to_string() };
+    let applies = [("season", name), ("forage", crop.crop.value.clone()), ("use", usage.key())];
+    let applies = applies.into_iter().map(|(key, word)| (key.to_string(), word)).collect();
+    let named = (topic::SEASON_OPEN.into(), crop.crop.value.as_str());
+    said::figure(named, whose(crop, &season.place), "none", applies, Shape::Season(Season { opens, closes }))
 }
 
 /// Where a figure of a crop stands, who gave it, and when.

@@ -2,8 +2,8 @@
 //! when litter may go on them; each with who said so and when.
 
 use crate::farm::sure::{self, Sure};
-use crate::findings::{At, Findings, Place};
-use crate::text::{Node, Walker, key_of};
+use crate::findings::{At, Finding, Findings, Place};
+use crate::text::{Kind, Node, Walker, key_of};
 use crate::units::{BushelsPerAcre, LbPerBushel, LbPerTon, POUNDS_PER_TON, Quantity, Weight, Yield};
 use jiff::civil::Date;
 
@@ -16,8 +16,8 @@ pub struct WrittenCrop {
     pub bushel: Option<At<Weight>>,
     /// What it carries off of N, P2O5 and K2O, in that order.
     pub removal: [Option<Carried>; 3],
-    /// First and last day, month and day, on which litter may go on it.
-    pub season: Option<At<[(i8, i8); 2]>>,
+    /// First and last day, month and day, of each season in which litter may go on it.
+    pub seasons: Vec<At<CropSeason>>,
     /// Who said so.
     pub by: String,
     /// When.
@@ -25,6 +25,9 @@ pub struct WrittenCrop {
     /// Who is sure of values far from what is usual.
     pub sure: Option<Sure>,
 }
+
+/// First and last day of a season, each month and day.
+pub type CropSeason = [(i8, i8); 2];
 
 /// What a crop carries off, as it is written.
 #[derive(Clone, Debug, PartialEq)]
@@ -82,17 +85,14 @@ pub(super) fn read(node: &Node, findings: &mut Findings) -> Option<WrittenCrop> 
     let crop = walk.need_text("crop", "the crop, as its fields have it under `forage`", findings);
     let bushel = walk.quantity("bushel", findings);
     let removal = walk.ask("removal").map_or(Some([None, None, None]), |node| removal(node, findings));
-    let season = match walk.ask("season") {
-        Some(node) => season(node, findings).map(Some),
-        None => Some(None),
-    };
+    let seasons = walk.ask("season").map_or(Some(Vec::new()), |node| seasons(node, findings));
     let by = walk.need_name("by", "who said so", findings);
     let on = walk.need_date("on", findings);
     let sure = sure::read(&walk, findings);
     walk.filled(&["removal", "season"], findings);
     walk.finish(findings);
     let crop = crop?.map(|crop| key_of(&crop));
-    Some(WrittenCrop { crop, bushel, removal: removal?, season: season?, by: by?.value, on: on?, sure })
+    Some(WrittenCrop { crop, bushel, removal: removal?, seasons: seasons?, by: by?.value, on: on?, sure })
 }
 
 /// What the crop carries off; none where some of it cannot be read.
@@ -112,7 +112,42 @@ fn is_by_bushel(node: &Node) -> bool {
     node.scalar().is_some_and(|text| text.to_lowercase().contains("bu"))
 }
 
-fn season(node: &Node, findings: &mut Findings) -> Option<At<[(i8, i8); 2]>> {
+/// One season, or a list of them that do not run into each other; none where one cannot be
+/// read.
+fn seasons(node: &Node, findings: &mut Findings) -> Option<Vec<At<CropSeason>>> {
+    let Kind::List(items) = &node.kind else { return season(node, findings).map(|one| vec![one]) };
+    let all: Vec<Option<At<CropSeason>>> = items.iter().map(|item| season(item, findings)).collect();
+    let all: Vec<At<CropSeason>> = all.into_iter().collect::<Option<_>>()?;
+    if all.is_empty() {
+        let found = "the crop: `season` is an empty list";
+        findings.push(
+            Finding::error("list-empty", &node.place, found)
+                .accepts("`{opens: 03-01, closes: 04-15}`, or a list of such")
+                .fix("write the days on which litter may go on it, or take `season` out"),
+        );
+        return None;
+    }
+    for (at, one) in all.iter().enumerate() {
+        let meets = |other: &&At<CropSeason>| within(other.value[0], one.value) || within(one.value[0], other.value);
+        if let Some(other) = all[..at].iter().find(meets) {
+            findings.push(
+                Finding::error("seasons-overlap", &one.place, "the crop: two seasons share days")
+                    .accepts("seasons that begin after the one before has closed")
+                    .fix("write them as one, or correct their days")
+                    .also(&other.place, "the other one"),
+            );
+            return None;
+        }
+    }
+    Some(all)
+}
+
+/// Whether a day lies in a season, which may run over New Year.
+fn within(day: (i8, i8), [opens, closes]: CropSeason) -> bool {
+    if opens <= closes { (opens..=closes).contains(&day) } else { opens <= day || day <= closes }
+}
+
+fn season(node: &Node, findings: &mut Findings) -> Option<At<CropSeason>> {
     let walk = Walker::new("the season of the crop", node, findings)?;
     let [opens, closes] = ["opens", "closes"].map(|key| walk.need_month_day(key, findings));
     walk.finish(findings);

@@ -44,7 +44,7 @@ mod yields;
 pub use before::{Before, Stand};
 pub use calibration::{Covered, LoadRun, LoadWeight, PanRow, RunSettings, SheetRuns, WrittenCalibration};
 pub use change::Change;
-pub use crops::{Bushels, Carried, WrittenCrop};
+pub use crops::{Bushels, Carried, CropSeason, WrittenCrop};
 pub use dated::{Dated, HasDay};
 pub use days::{HaulTime, MONTHS, WrittenCleanOut, WrittenDays, WrittenHouse, WrittenStorage, WrittenWork};
 pub use fertilizer::{CarryOver, Fertilizer, Shop};

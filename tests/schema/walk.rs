@@ -77,7 +77,7 @@ fn numbered(mut entries: Vec<Value>) -> Vec<Value> {
         entry["number"] = json!(format!("{}-{i}", entry["number"].as_str().unwrap()));
     }
     // Nor two records of one day.
-    for day in ["sampled", "until"] {
+    for day in ["sampled", "until", "on"] {
         for (i, entry) in entries.iter_mut().enumerate().filter(|(_, entry)| entry[day].is_string()) {
             let text = entry[day].as_str().unwrap();
             entry[day] = json!(format!("{}{:02}", &text[..8], i + 1));

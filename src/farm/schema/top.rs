@@ -1,8 +1,8 @@
 //! The keys at the top of farm.yaml, and the small blocks under them.
 
 use crate::farm::schema::forms::{
-    NUMBER, above_zero, any_of, block, by_name, date, filled, like, list, may, name, need, plain, quantity, sure, text,
-    whole, yes_no,
+    NUMBER, above_zero, any_of, block, by_name, date, filled, like, list, may, name, need, one_or_several, plain,
+    quantity, sure, text, whole, yes_no,
 };
 use crate::farm::schema::{field, files, litter, work};
 use crate::farm::upgrade::VERSION;
@@ -169,7 +169,11 @@ fn crop() -> Value {
         need("crop", "The crop, as its fields have it under `forage`", text("corn")),
         may("bushel", "What a bushel weighs", quantity::<Weight>("56 lb")),
         filled("removal", "What it carries off, by the ton or by the bushel", removal),
-        filled("season", "The days of a year on which litter may go on it", season),
+        filled(
+            "season",
+            "The days of a year on which litter may go on it; or a list, where it grows more than once a year",
+            one_or_several(season),
+        ),
         need("by", "Who said so", name("Avery Lunsford")),
         need("on", "When", date("2026-11-01")),
         sure(),
