@@ -8,7 +8,7 @@
 mod demo;
 mod kit;
 
-use kit::{Farm, NC, PLACES, asked, at_root, figure, flat, made, page, planned};
+use kit::{Farm, GA, NC, PLACES, Place, asked, at_root, figure, flat, made, page, planned};
 use serde_json::{Value, json};
 use sward::pipeline;
 use sward::plan::{Doubts, Outcome};
@@ -109,6 +109,92 @@ fn what_holds_a_field_is_known_as_its_worst_figure() {
     assert!(flat(&limits).contains("printed for another use, place or condition: us-nc/p_rule (1)"));
 }
 
+static MD: Place = Place {
+    key: "us-md",
+    region: "piedmont",
+    extractant: "mehlich-3",
+    unit: "index",
+    asks_needs: true,
+    at: (-77.0, 39.48),
+};
+
+fn sign(known: &Value) -> &'static str {
+    match known.as_str().unwrap() {
+        "read" => "",
+        "said" => "@",
+        "applied" => "~",
+        "common_practice" => "^",
+        "memory" => "?",
+        other => panic!("{other}"),
+    }
+}
+
+/// In three states, by their own figures: what JSON says of how a number is known stands as a
+/// sign at that number on the terminal and in the binder, and `why` has it at the step.
+#[test]
+fn every_number_carries_its_sign_in_three_states() {
+    let mut signs = std::collections::BTreeSet::new();
+    for place in [&NC, &GA, &MD] {
+        let farm = Farm::new(place).with("litter.heap.analysis.total_n", "60 lb/ton");
+        let (limits, _, why) = shown(&farm);
+        let plan = planned(&farm);
+        let field = plan.field("A");
+        let known = &field["known"];
+        let worse = |a: &Value, b: &Value| if sign(a).is_empty() { sign(b) } else { sign(a) };
+        let cells = row(&limits);
+        // Field, soil P, class, rated, basis, P2O5 allowed, planned, off, N allowed, planned.
+        let expected = [
+            (2, sign(&known["class"])),
+            (4, sign(&known["basis"])),
+            (7, sign(&known["removed"]["p2o5"])),
+            (8, sign(&known["need"]["n"])),
+            (9, worse(&known["done"]["n"], &known["supplied"]["n"])),
+        ];
+        for (at, sign) in expected {
+            let own = cells[at].trim_start_matches(|c: char| c.is_alphanumeric() || c == '.' || c == ',' || c == '-');
+            assert!(own == sign || cells[at] == "-", "{}: {} for {sign}: {limits}", place.key, cells[at]);
+            signs.insert(sign);
+        }
+        // Each step that is a weak figure itself.
+        let made = made(&farm);
+        let notes = &made.balance.field("A").unwrap().notes;
+        let mut weak = 0;
+        for (step, known) in notes.steps().iter().zip(notes.known().iter()) {
+            let sign = sign(&serde_json::to_value(known).unwrap());
+            if let sward::balance::How::From(sward::findings::Origin::Figure(cite)) = &step.how {
+                assert_eq!(cite.known, known, "{}", step.what);
+                weak += usize::from(!sign.is_empty());
+                let said = format!("[{}", if sign == "?" { "from memory" } else { "" });
+                assert!(sign != "?" || flat(&why).contains(&said), "{}: {}", place.key, step.what);
+            }
+            let lead = flat(&format!("{} = ", step.what));
+            let at = flat(&why);
+            let line = at.split(&lead).nth(1).unwrap_or_else(|| panic!("{}: no step {lead}", place.key));
+            let value = line.split(' ').take(6).collect::<Vec<_>>().join(" ");
+            assert!(sign.is_empty() || value.contains(sign), "{}: {lead}{value} without {sign}", place.key);
+        }
+        assert!(weak > 0, "{}", place.key);
+        // The binder's budget.
+        let folder = farm.folder();
+        let out = folder.path().join("out");
+        let [from, to] = [folder.path(), &out].map(|path| path.display().to_string());
+        let (code, _, err) = at_root(&["binder", &from, "-o", &to]);
+        assert_eq!(code, 0, "{err}");
+        let html = std::fs::read_to_string(out.join("binder.html")).unwrap();
+        for (amount, known) in
+            [("need", &known["need"]), ("removed", &known["removed"]), ("supplied", &known["supplied"])]
+        {
+            for nutrient in ["n", "p2o5", "k2o"] {
+                let Some(lb) = field[amount][nutrient].as_f64() else { continue };
+                let cell =
+                    format!("<td class=\"r\">{}{}</td>", sward::units::number_text(lb, 0), sign(&known[nutrient]));
+                assert!(html.contains(&cell), "{}: {amount} {nutrient}: no {cell}", place.key);
+            }
+        }
+    }
+    assert!(signs.len() > 2, "{signs:?}");
+}
+
 #[test]
 fn the_binder_marks_the_numbers_and_says_what_the_signs_mean() {
     let place = "us-nc";
@@ -167,6 +253,36 @@ fn what_hangs_on_a_figure_is_what_another_figure_makes_of_the_plan() {
     assert!(doubts.figures.iter().all(|d| d.cite.known.is_weak()));
     let again = pipeline::doubts(&asked(&as_it_is.texts(), "", &as_it_is)).unwrap();
     assert_eq!(doubts, again);
+}
+
+/// The same in two other states, with what a ton of hay carries off, by which phosphate is held.
+#[test]
+fn what_hangs_on_a_figure_in_other_states_is_what_another_makes_of_the_plan() {
+    for place in [&GA, &MD] {
+        let farm = |per_ton: f64| {
+            let text = known("p2o5_per_ton", "lb/ton", "forage: tall_fescue", &format!("value: {per_ton}"), "memory");
+            Farm::new(place)
+                .figure(text.replace("p2o5_per_ton.of_a_test_foragetall_fescue", "p2o5_per_ton.tall_fescue"))
+                .figure(kit::rule("low", "rating: low", &["basis: removal"]))
+                .with("litter.heap.analysis.p2o5", "30 lb/ton")
+        };
+        let tons = |farm: &Farm| planned(farm).rate("A") * planned(farm).number("A", "/acres");
+        let gain = |farm: &Farm| planned(farm).json["choice"]["proof"]["worth"].as_f64().unwrap();
+        let as_it_is = farm(15.0);
+        let found = doubts(&as_it_is);
+        let own = found.figures.iter().find(|d| d.cite.figure.ends_with("/p2o5_per_ton.tall_fescue"));
+        let own = own.unwrap_or_else(|| panic!("{}: {found:?}", place.key));
+        assert_eq!(
+            own.moved.iter().map(|m| m.how.as_str()).collect::<Vec<_>>(),
+            ["20 % up, to 18", "20 % down, to 12"]
+        );
+        for (moved, other) in own.moved.iter().zip([farm(18.0), farm(12.0)]) {
+            let Outcome::Plan { tons: more, gain: dollars } = moved.then else { panic!("{moved:?}") };
+            assert!((more - (tons(&other) - tons(&as_it_is))).abs() < 0.011, "{}: {moved:?}", place.key);
+            assert!((dollars - (gain(&other) - gain(&as_it_is))).abs() <= 0.501, "{}: {moved:?}", place.key);
+            assert!(more != 0.0 && dollars != 0.0, "{}: {moved:?}", place.key);
+        }
+    }
 }
 
 /// A row of the phosphorus rule moves to the next stricter basis, and a figure of the farm's own by its line.

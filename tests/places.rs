@@ -6,10 +6,14 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use geo::coord;
-use jiff::civil::date;
+use jiff::ToSpan;
+use jiff::civil::{Date, date};
+use kit::Dice;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::sync::{Arc, LazyLock};
+use sward::check::Wants;
+use sward::cores;
 use sward::farm::FarmText;
 use sward::findings::{Findings, Severity};
 use sward::ground;
@@ -19,6 +23,8 @@ use sward::tables::p_rule::PBasis;
 use sward::tables::{self, PlaceTable, Tables};
 use sward::units::SoilScale;
 use sward::write;
+
+mod kit;
 
 static TABLES: LazyLock<Arc<Tables>> = LazyLock::new(|| Arc::new(tables::load(&tables::built_in()).0));
 
@@ -145,6 +151,162 @@ fn places() -> Vec<(&'static PlaceTable, Option<&'static str>)> {
         regions.chain(none).map(move |region| (place, region)).collect::<Vec<_>>()
     })
     .collect()
+}
+
+/// The field of a number in farm.yaml, to be changed.
+fn fields(texts: &FarmText, change: impl Fn(usize, &mut Value)) -> FarmText {
+    let mut top: Value = serde_json::from_str(texts.main.as_ref().unwrap()).unwrap();
+    let all = top["fields"].as_array_mut().unwrap();
+    all.iter_mut().enumerate().for_each(|(n, field)| change(n, field));
+    FarmText { main: Some(top.to_string()), ..texts.clone() }
+}
+
+/// Fields of a plan that are barred for want of a figure, or of a row that says what their
+/// rating allows.
+fn for_want_of_a_figure(plan: &Planned) -> Vec<String> {
+    let bars = plan.balance.fields.iter().flat_map(|f| f.bars.iter().map(|bar| (f.field().id().to_string(), bar)));
+    let wanting = bars.filter(|(_, bar)| matches!(bar.wants, Wants::Figure(..) | Wants::RatingRule));
+    wanting.map(|(id, bar)| format!("{id}: {}", bar.why)).collect()
+}
+
+/// At every level of the soil test, rated every way and not at all.
+#[test]
+fn no_field_lacks_a_figure_at_any_soil_test_or_rating() {
+    let ratings = [None, Some("low"), Some("medium"), Some("high"), Some("very high")];
+    let mut wrong = Vec::new();
+    let (mut farms, mut rates) = (0, 0);
+    for (place, region) in places() {
+        let base = farm(place, region, &place.key, true);
+        // Each field has another level and rating than in the round before.
+        for round in 0..ratings.len() {
+            let levels = [2.0, 15.0, 40.0, 110.0, 400.0];
+            let texts = fields(&base, |n, field| {
+                let (level, rating) =
+                    (levels[n % levels.len()], ratings[(n + n / levels.len() + round) % ratings.len()]);
+                for key in ["p", "k"] {
+                    let unit = field["soil_test"][key].as_str().unwrap().split_once(' ').unwrap().1.to_string();
+                    field["soil_test"][key] = json!(format!("{level} {unit}"));
+                }
+                match rating {
+                    None => drop(field.as_object_mut().unwrap().remove("phosphorus_rating")),
+                    Some(word) => {
+                        field["phosphorus_rating"] =
+                            json!({"rating": word, "by": "Avery Lunsford", "on": "2026-12-01"});
+                    }
+                }
+            });
+            let whose = format!("{} {} round {round}", place.key, region.unwrap_or_default());
+            let (found, _, plan) = planned(&texts);
+            let plan = match plan {
+                Ok(plan) => plan,
+                Err(findings) => {
+                    wrong.extend(findings.sorted().into_iter().map(|f| format!("{whose}: {}", f.found)));
+                    continue;
+                }
+            };
+            farms += 1;
+            rates += plan.audited.plan().fields.iter().filter(|field| !field.applications.is_empty()).count();
+            wrong.extend(for_want_of_a_figure(&plan).into_iter().map(|bar| format!("{whose}: {bar}")));
+            // What stops a field, a rating that is asked for first, stands in the check.
+            let told = |id: &str| {
+                let own = format!("field {id}: no litter");
+                found.sorted().iter().any(|f| f.severity == Severity::Warning && f.found.starts_with(&own))
+            };
+            let silent = plan.balance.fields.iter().filter(|f| !f.bars.is_empty() && !told(f.field().id()));
+            wrong.extend(silent.map(|f| format!("{whose}: {} is barred, and the check is silent", f.field().id())));
+        }
+    }
+    assert!(wrong.is_empty(), "{} faults\n{}", wrong.len(), wrong.join("\n"));
+    assert!(farms == 5 * places().len() && rates > 10 * places().len(), "{rates} rates in {farms} farms");
+}
+
+/// A farm thrown by the dice: place, days, forages, soils, ratings, litter.
+fn thrown(dice: &mut Dice) -> (FarmText, Date) {
+    let all = places();
+    let (place, region) = all[dice.below(all.len())];
+    let texts = fields(&farm(place, region, &place.key, true), |_, _| {});
+    let mut top: Value = serde_json::from_str(texts.main.as_ref().unwrap()).unwrap();
+    let from = date(2027, 1, 1).checked_add(dice.pick(0, 364).days()).unwrap();
+    let before = |dice: &mut Dice, most: i64| from.checked_sub(dice.pick(1, most).days()).unwrap().to_string();
+    let to = from.checked_add(dice.pick(20, 330).days()).unwrap();
+    top["plan"] = json!({"from": from.to_string(), "to": to.to_string(), "as_of": from.to_string()});
+    top["spreader"]["calibrated"] = json!(before(dice, 150));
+    top["litter"][0]["analysis"]["sampled"] = json!(before(dice, 60));
+    if dice.pick(0, 3) == 0 {
+        top["prices"] = json!({"n": "0.70 $/lb", "p2o5": "0.60 $/lb", "k2o": "0.45 $/lb", "litter_sold": "8 $/ton",
+            "loading_spreading": "7 $/ton", "hauling": "0.20 $/ton-mile"});
+    }
+    for field in top["fields"].as_array_mut().unwrap() {
+        let (forage, usage, goal, _) = FIELDS[dice.below(FIELDS.len())];
+        let goal = goal * dice.between(0.6, 1.1);
+        let goal = json!(format!("{goal:.1} tons/ac"));
+        (field["forage"], field["use"], field["yield_goal"]) = (json!(forage), json!(usage), goal.clone());
+        field["texture"] = json!(["fine", "sandy"][dice.below(2)]);
+        let test = &mut field["soil_test"];
+        test["sampled"] = json!(before(dice, 350));
+        for key in ["p", "k"] {
+            let unit = test[key].as_str().unwrap().split_once(' ').unwrap().1.to_string();
+            test[key] = json!(format!("{} {unit}", dice.pick(1, 20) * dice.pick(1, 16)));
+        }
+        let lb = |dice: &mut Dice, most: i64| json!(format!("{} lb/ac", 10 * dice.pick(0, most)));
+        test["recommended"] =
+            json!({"crop": forage, "yield": goal, "n": lb(dice, 20), "p2o5": lb(dice, 9), "k2o": lb(dice, 16)});
+        let words = ["low", "medium", "high", "very high"];
+        match words.get(dice.below(words.len() + 1)) {
+            None => drop(field.as_object_mut().unwrap().remove("phosphorus_rating")),
+            Some(word) => {
+                field["phosphorus_rating"] = json!({"rating": word, "by": "Avery Lunsford", "on": before(dice, 300)});
+            }
+        }
+    }
+    (FarmText { main: Some(top.to_string()), ..texts }, from)
+}
+
+/// Where a check has nothing to say, the plan bars nobody, and whatever is planned passes the
+/// audit.
+#[test]
+fn a_clean_check_plans_whatever_the_dice_throw() {
+    const FARMS: u64 = 300;
+    let cases: Vec<u64> = (0..FARMS).collect();
+    let throw = |case: &u64| {
+        let (texts, on) = thrown(&mut Dice::of_case(*case));
+        let asked = Question {
+            figures: Figures::Loaded(Arc::clone(&TABLES)),
+            ..Question::of(Folder::Memory { texts: &texts, log: "" }, Day::Stated { today: on })
+        };
+        let weighed = match asked.check().weigh() {
+            Ok(weighed) => weighed,
+            Err(found) => return (false, 0, vec![format!("{case}: refused: {:?}", found.sorted().first())]),
+        };
+        let found = weighed.with_record();
+        let warned: Vec<String> = found
+            .sorted()
+            .into_iter()
+            .filter(|f| f.severity != Severity::Note && f.code != "place-bare")
+            .map(|f| format!("[{}] {}", f.code, f.found))
+            .collect();
+        // An error of the check, such as no field at all that can get litter, is no clean check.
+        let plan = match weighed.plan(&LeastCost::default()) {
+            Ok(plan) => plan,
+            Err(found) => return (false, 0, vec![format!("{case}: {:?}", found.sorted().first())]),
+        };
+        let mut wrong: Vec<String> = Vec::new();
+        let barred = plan.balance.fields.iter().filter(|f| !f.bars.is_empty());
+        for field in barred {
+            let id = field.field().id();
+            if !warned.iter().any(|said| said.contains(id)) {
+                wrong.push(format!("{case}: {id} is barred, and the check is silent: {:?}", field.bars));
+            }
+        }
+        let got = plan.audited.plan().fields.iter().filter(|f| !f.applications.is_empty()).count();
+        (warned.is_empty(), got, wrong)
+    };
+    let all: Vec<_> = cores::each(&cases, throw);
+    let wrong: Vec<&String> = all.iter().flat_map(|(_, _, wrong)| wrong).collect();
+    let clean = all.iter().filter(|(clean, ..)| *clean).count();
+    let rates: usize = all.iter().map(|(_, got, _)| got).sum();
+    assert!(wrong.is_empty(), "{} faults, {clean} clean\n{wrong:#?}", wrong.len());
+    assert!(clean > 100 && rates > 300, "{clean} clean farms, {rates} fields with litter");
 }
 
 #[test]
