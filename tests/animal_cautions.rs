@@ -103,6 +103,11 @@ fn toxic_fescue_says_field_and_days() {
         for word in ["novel", "free"] {
             assert!(at(&stand(word), "toxic_fescue").is_empty(), "{}: {word}", place.key);
         }
+        // A stand that nobody had tested is taken for toxic, and the caution says so.
+        let unknown = stand("unknown");
+        assert_eq!(at(&unknown, "toxic_fescue"), spread(&unknown), "{}", place.key);
+        let cautions = planned(&unknown).json["cautions"].to_string();
+        assert!(cautions.contains("stand not tested; "), "{}: {cautions}", place.key);
         let little = toxic.clone().with("fields.A.most", "1 ton/ac");
         assert!(at(&little, "toxic_fescue").is_empty(), "{}: a ton brings less", place.key);
         // Fertilizer of the log counts as well, also where no litter lies.
@@ -116,6 +121,54 @@ fn toxic_fescue_says_field_and_days() {
         assert!(at(&stand("free").with("fertilizer", shop), "toxic_fescue").is_empty(), "{}", place.key);
         let lines = "date,what,field,product,grade,rate\n2027-02-20,fertilizer,A,urea,46-0-0,100 lb/ac\n";
         assert!(!at(&little.lines(lines), "toxic_fescue").is_empty(), "{}", place.key);
+    }
+}
+
+static MO: Place =
+    Place { key: "us-mo", region: "", extractant: "bray-1", unit: "lb/ac", asks_needs: true, at: (-92.4, 38.3) };
+
+/// Missouri holds nitrogen back on toxic fescue in spring, however little it is.
+#[test]
+fn spring_nitrogen_on_toxic_fescue_matters_where_the_place_says_so() {
+    let farm = |place: &'static Place, word: &str| {
+        let farm = Farm::new(place).with("fields.A.endophyte", word).with("fields.A.most", "1 ton/ac");
+        if place.region.is_empty() { farm.with("region", Value::Null) } else { farm }
+    };
+    let toxic = farm(&MO, "toxic");
+    let days =
+        spread(&toxic).into_iter().map(|(field, first, last)| (field, first.max("2027-03-01".to_string()), last));
+    assert_eq!(at(&toxic, "toxic_fescue"), days.collect::<Vec<_>>());
+    for word in ["novel", "free"] {
+        assert!(at(&farm(&MO, word), "toxic_fescue").is_empty(), "{word}");
+    }
+    for place in PLACES {
+        assert!(at(&farm(place, "toxic"), "toxic_fescue").is_empty(), "{}: no such days are printed", place.key);
+    }
+    // The days of it: from the first of March to mid June.
+    for (day, told) in [("2027-02-28", false), ("2027-03-01", true), ("2027-06-15", true), ("2027-06-16", false)] {
+        let done = farm(&MO, "toxic").with("fields.A.closed", "done for the year").with("plan.from", "2027-01-01");
+        let done = done.with("plan.to", "2027-12-31").lines(&log(&format!("{day},spread,heap,A,10,,,\n")));
+        let found = at(&done, "toxic_fescue");
+        assert_eq!(found.iter().any(|(_, first, last)| first == day && last == day), told, "{day}: {found:?}");
+    }
+}
+
+/// A stand with less than a quarter of legumes lives on its grass.
+#[test]
+fn a_thin_stand_of_clover_is_planned_as_its_grass() {
+    for place in PLACES {
+        let need = |forage: &str, legume: &str| {
+            let farm = Farm::new(place).with("fields.A.forage", forage).with("fields.A.legume", legume);
+            (planned(&farm).number("A", "/need/n"), kit::checked(&farm).codes().contains("legume-thin"))
+        };
+        let grass = planned(&Farm::new(place)).number("A", "/need/n");
+        for (share, wants, thin) in
+            [("24 %", grass, true), ("24.9 %", grass, true), ("25 %", 0.0, false), ("26 %", 0.0, false)]
+        {
+            assert_eq!(need("tall fescue", share), (wants, false), "{}: {share}", place.key);
+            // The word for the mixed stand names no grass: what it is, is asked.
+            assert_eq!(need("cool season grass with clover", share), (0.0, thin), "{}: {share}", place.key);
+        }
     }
 }
 

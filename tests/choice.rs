@@ -425,7 +425,7 @@ fn without_prices_litter_replaces_the_most_needed_pounds() {
 
 #[test]
 fn years_follow_each_other() {
-    let banks = "    phosphorus_rating: {rating: high, by: Avery Lunsford, on: 2026-11-09}\n    cuttings: [2027-06-08";
+    let banks = "    phosphorus_rating: {rating: high, by: Avery Lunsford, on: 2026-11-09, tool: state loss assessment, score: 64}\n    cuttings: [2027-06-08";
     let figure = format!(
         "p_rule.high:\n  topic: p_rule\n  what: made up for this test\n  unit: none\n  from:\n    2020-01-01: {{when: {{rating: high}}, basis: removal, years: 3, source: {}, at: made up, known: common practice}}\n  seen: 2026-11-25\n",
         demo::any_source()

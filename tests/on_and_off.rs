@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, NC, PLACES, checked, flat, made, page, planned, rule};
+use kit::{Farm, NC, PLACES, flat, made, page, planned, rule, weighed_codes};
 use serde_json::{Value, json};
 use sward::write;
 
@@ -101,7 +101,7 @@ fn several_years_at_once_are_offered_where_one_is_too_thin_to_spread() {
     assert!((rate - a_year * years as f64).abs() < 1e-6, "{bank}");
     // What is offered can be written, and plans as it says.
     let banked = farm.clone().with("fields.A.bank_years", years);
-    assert!(!checked(&banked).codes().contains("banked-too-long"));
+    assert!(!weighed_codes(&banked).contains("banked-too-long"));
     let after = planned(&banked);
     assert!(after.rate("A") >= 1.0 && after.rate("A") <= rate + 1e-9, "{} of {rate}", after.rate("A"));
     assert!(after.field("A")["phosphorus"].get("bank").is_none());

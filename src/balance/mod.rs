@@ -5,6 +5,7 @@
 //! formula and source. Never here: choices, reading, printing.
 
 mod banked;
+mod banking;
 mod begun;
 mod desk;
 mod driving;
@@ -39,6 +40,7 @@ mod untouched;
 mod weighed;
 mod windows;
 
+pub use banking::banked_too_long;
 pub use begun::{Begun, begun};
 pub use driving::{Driving, LoadEnd, Loads, Spreading, driving};
 pub use field::weigh;

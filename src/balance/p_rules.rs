@@ -235,7 +235,8 @@ pub(super) struct Given {
 pub(super) fn rating(desk: &mut Desk<'_>, rows: &[Holding<'_>]) -> Option<StepId> {
     rows.iter().any(|row| row.by_rating).then(|| match &desk.field.written.rating {
         Some(rated) => {
-            let what = format!("site risk rating by {}, {}", rated.by, rated.on.value);
+            let tool = rated.made_with().map_or(String::new(), |tool| format!(" with {tool}"));
+            let what = format!("site risk rating by {}, {}{tool}", rated.by, rated.on.value);
             desk.notes.word(what, rated.rating.value.word(), Origin::Line(rated.rating.place.clone()))
         }
         None => {

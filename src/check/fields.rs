@@ -4,6 +4,7 @@ use crate::check::aged::last_day;
 use crate::check::bar::{Bar, Wants};
 use crate::check::done_parts::DoneGround;
 use crate::check::names::{field_there, twice};
+use crate::check::rated;
 use crate::check::ready::{Field, INCORPORATED, SURFACE, words};
 use crate::farm::{Measure, RuleSaid, SoilTest, Written, WrittenField};
 use crate::findings::{At, Finding, Findings, Origin, nearest};
@@ -24,6 +25,7 @@ pub(super) fn check(
 ) -> Vec<Field> {
     twice("fields", written.fields.iter().map(|f| &f.id), findings);
     written.points.iter().filter(|p| !p.stack).for_each(|gate| field_there(&gate.of, written, findings));
+    rated::papers(written, book, findings);
     written.fields.iter().filter_map(|f| field(f, written, shapes, (book, open, on), findings)).collect()
 }
 
@@ -58,7 +60,8 @@ fn field(
         None if written.closed.is_some() => {}
         None => bars.push(untested(written, findings)),
     }
-    bars.extend(rated_without_a_rule(written, book, findings));
+    bars.extend(rated::without_a_rule(written, book, findings));
+    rated::check(written, (book, open), findings);
     most_of_nothing(written, findings);
     thin_in_legumes(written, book, findings);
     // Where there is ground, the log may add years first.
@@ -66,7 +69,6 @@ fn field(
         enough_years(written, book, findings);
     }
     earlier_is_earlier(written, book, findings);
-    banked_as_allowed(written, book, findings);
     said_in_words_of_the_rule(written, book, findings);
     let (placement, days) = placing(written, book);
     let gate = farm.points.iter().find(|p| !p.stack && p.of.value == written.id.value).map(|p| p.at);
@@ -378,51 +380,6 @@ fn earlier_is_earlier(field: &WrittenField, book: &Book<'_>, findings: &mut Find
                 .fix("litter of the plan's own year belongs in log.csv"),
         );
     }
-}
-
-/// A rating of which the place's tables say nothing allows nothing: what it was
-/// made for must not fall away for want of a row.
-fn rated_without_a_rule(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) -> Option<Bar> {
-    let rated = &field.rating.as_ref()?.rating;
-    let ratings: Vec<String> = book.rules().into_iter().flat_map(|(_, rule)| rule.value.when.rating).collect();
-    if ratings.iter().any(|word| *word == rated.value.key()) {
-        return None;
-    }
-    let why = format!("the tables of {} do not say what the rating `{}` allows", book.place().name, rated.value.word());
-    let known: BTreeSet<String> = ratings.into_iter().filter(|word| word != "unrated").collect();
-    let known = known.into_iter().collect::<Vec<_>>().join(", ").replace('_', " ");
-    let fix = "ask the planner, and add the row `p_rule` to the tables";
-    findings.push(
-        Finding::warning("rating-without-rule", &rated.place, format!("field {}: no litter: {why}", field.id.value))
-            .accepts(if known.is_empty() { "no rating at all".to_string() } else { known })
-            .fix(fix),
-    );
-    Some(Bar { wants: Wants::RatingRule, why, fix: fix.to_string(), origin: Origin::Line(rated.place.clone()) })
-}
-
-/// Phosphate may be banked only for as many years as some row of the place's rule allows
-/// for its rating; the balance holds it to those that hold.
-fn banked_as_allowed(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) {
-    let Some(years) = field.bank_years.as_ref().filter(|y| y.value > 1) else { return };
-    let rating = field.rating.as_ref().map_or_else(|| "unrated".to_string(), |rated| rated.rating.value.key());
-    let rules = book.rules();
-    let mut most: Option<(u16, String)> = None;
-    for (_, rule) in &rules {
-        let when = &rule.value.when.rating;
-        let own = when.is_empty() || when.contains(&rating);
-        let all = rule.value.unless.iter().map(|unless| unless.then.years).chain([rule.value.says.years]);
-        let years = all.max().filter(|years| own && *years > 1).unwrap_or(1);
-        if years > most.as_ref().map_or(1, |(most, _)| *most) {
-            most = Some((years, rule.cite.to_string()));
-        }
-    }
-    let accepts = match most {
-        Some((most, _)) if years.value <= u32::from(most) => return,
-        Some((most, cite)) => format!("at most {most}: {cite}"),
-        None => format!("1: the phosphorus rule of {} allows no more years for this field", book.place().name),
-    };
-    let found = format!("field {}: phosphate of {} years at once", field.id.value, years.value);
-    findings.push(Finding::error("banked-too-long", &years.place, found).accepts(accepts));
 }
 
 /// A key of `phosphorus_rule`, what a field states there, and what the rows ask for.

@@ -4,9 +4,9 @@ use crate::farm::before;
 use crate::farm::crops::WrittenCrop;
 use crate::farm::dated::records;
 use crate::farm::numbers::{plain, whole};
-use crate::farm::words::{Endophyte, Rating, Texture};
-use crate::farm::written::{Heading, Rated, RuleSaid, SoilTest, Written, WrittenField};
-use crate::farm::{hay, recommended, sure, years};
+use crate::farm::words::{Endophyte, Texture};
+use crate::farm::written::{Heading, RuleSaid, SoilTest, Written, WrittenField};
+use crate::farm::{hay, rated, recommended, sure, years};
 use crate::findings::{At, Finding, Findings};
 use crate::text::{self, Kind, Node, Walker, key_of};
 use crate::units::{SoilScale, SoilValue, number};
@@ -35,7 +35,7 @@ fn field(node: &Node, id: &str, farm: &Written, findings: &mut Findings) -> Opti
         (whole(&walk, "bank_years", 1, 10, findings), whole(&walk, "banked_until", 1950, 2200, findings));
     let erosion = walk.ask("erosion").and_then(|n| years::erosion(n, farm.soils_named, findings));
     let soil_tests = records(&walk, ("soil_test", "soil tests"), |n, f| soil_test(n, &farm.crops, f), findings);
-    let ratings = records(&walk, ("phosphorus_rating", "ratings"), rating, findings);
+    let ratings = records(&walk, ("phosphorus_rating", "ratings"), rated::read, findings);
     let rules_said = records(&walk, ("phosphorus_rule", "statements"), rule_said, findings);
     let hays = records(&walk, ("hay_analysis", "hay analyses"), hay::read, findings);
     let before = before::read(&walk, &farm.crops, findings);
@@ -187,15 +187,6 @@ fn grazed(node: &Node, findings: &mut Findings) -> Option<(At<Date>, At<Date>)> 
         return None;
     }
     Some((from, to))
-}
-
-fn rating(node: &Node, findings: &mut Findings) -> Option<Rated> {
-    let walk = Walker::new("the phosphorus rating", node, findings)?;
-    let rating = Rating::need(&walk, "rating", findings);
-    let by = walk.need_name("by", "the planner who rated the field", findings);
-    let on = walk.need_date("on", findings);
-    walk.finish(findings);
-    Some(Rated { rating: rating?, by: by?.value, on: on? })
 }
 
 /// What a grower states for the phosphorus rule; its words are those of the place.

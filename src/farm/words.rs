@@ -83,6 +83,8 @@ words! {
         Novel = "novel",
         /// There is none.
         Free = "free",
+        /// Nobody had it tested.
+        Unknown = "unknown",
     }
     /// The soil's texture, as nitrogen rates tell it apart.
     Texture, "texture" {

@@ -10,10 +10,11 @@ use crate::farm::figures::WrittenFigure;
 use crate::farm::hay::HayAnalysis;
 use crate::farm::herds::Herd;
 use crate::farm::on_hand::OnHand;
+use crate::farm::rated::Rated;
 use crate::farm::recommended::Recommended;
 use crate::farm::soils::{Soil, SoilNames};
 use crate::farm::sure::Sure;
-use crate::farm::words::{Basis, CountOrder, Endophyte, Rating, Stored, Texture, Use};
+use crate::farm::words::{Basis, CountOrder, Endophyte, Stored, Texture, Use};
 use crate::farm::yields::YieldYear;
 use crate::findings::{At, Place};
 use crate::text::{Mark, Signed};
@@ -365,17 +366,6 @@ pub struct Erosion {
     pub rain: At<f64>,
     /// Share of the ground that grass covers.
     pub cover: At<Percent>,
-}
-
-/// A planner's rating.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Rated {
-    /// The rating.
-    pub rating: At<Rating>,
-    /// Who gave it.
-    pub by: String,
-    /// When.
-    pub on: At<Date>,
 }
 
 /// What the grower states for the phosphorus rule of the place.

@@ -241,9 +241,12 @@ impl Opened {
         findings.extend(self.judge_years(&checked, new));
         let weighed = checked.weigh();
         let judged = weighed.is_ok();
-        if let Ok(weighed) = weighed {
-            findings.extend(weighed.findings);
-            findings.extend(plan::shown_by_record(&weighed.ready, &weighed.balance));
+        match weighed {
+            Ok(weighed) => {
+                findings.extend(weighed.findings);
+                findings.extend(plan::shown_by_record(&weighed.ready, &weighed.balance));
+            }
+            Err(more) => findings.extend(more),
         }
         (findings, judged)
     }

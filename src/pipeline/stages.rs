@@ -75,6 +75,13 @@ impl Checked {
         };
         let (balance, found) = balance::weigh(&ready, &tables, &ground);
         findings.extend(found);
+        // What was banked in a year that is over was put on by what was in force then.
+        let banked =
+            if ready.is_past { Findings::new() } else { balance::banked_too_long(&balance, &ready.place_name) };
+        if !banked.is_empty() {
+            findings.extend(banked);
+            return Err(findings);
+        }
         let judge = Judge { ready: &ready, tables: &tables, ground: &ground };
         findings.extend(judge.before_changes());
         Ok(Weighed { tables, ready, ground, balance, findings, made })

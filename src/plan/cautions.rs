@@ -73,6 +73,7 @@ pub(super) fn of(farm: &Farm<'_>) -> Vec<Caution> {
             "tetany" => at(&tetany),
             "nitrate" => at(&nitrate),
             "toxic_fescue" => at(&toxic_fescue),
+            "n_leaching" => at(&leaching),
             "biosecurity" => {
                 caution.at = not_cleaned(ready);
                 return Some(caution);
@@ -234,11 +235,54 @@ fn nitrate(farm: &Farm<'_>, ground: &Ground<'_>) -> Vec<CautionAt> {
     cut.chain(ground.plan.grazed.iter().map(|days| (*days, "grazed"))).flat_map(one).collect()
 }
 
-/// More nitrogen in a year than toxic fescue should get.
+/// Nitrogen on ground that a planner rated high for leaching.
+fn leaching(_: &Farm<'_>, ground: &Ground<'_>) -> Vec<CautionAt> {
+    let rated = ground.field.written.rating.as_ref();
+    let Some((rated, leaches)) = rated.and_then(|rated| Some((rated, rated.n_leaching.as_ref()?))) else {
+        return Vec::new();
+    };
+    let fed: Vec<&Treated<'_>> = ground.treated.iter().filter(|own| own.n > 0.0 && leaches.value.is_high()).collect();
+    let (Some(first), Some(last)) = (fed.iter().map(|own| own.first).min(), fed.iter().map(|own| own.last).max())
+    else {
+        return Vec::new();
+    };
+    let n = number_text(fed.iter().map(|own| own.n).sum(), 0);
+    let trips = if fed.len() == 1 { "one application".to_string() } else { format!("{} applications", fed.len()) };
+    let why = format!("rated {} by {}; {n} lb/ac of nitrogen in {trips}", leaches.value.in_words(), rated.by);
+    vec![ground.at((first, last), why)]
+}
+
+/// More nitrogen in a year than toxic fescue should get, and any in the days of the year on
+/// which it does most harm there.
 fn toxic_fescue(farm: &Farm<'_>, ground: &Ground<'_>) -> Vec<CautionAt> {
-    let toxic = ground.field.written.endophyte.as_ref().is_some_and(|stand| stand.value == Endophyte::Toxic);
+    let stand = ground.field.written.endophyte.as_ref().map(|stand| stand.value);
+    let untested = match stand {
+        Some(Endophyte::Toxic) => "",
+        Some(Endophyte::Unknown) => "stand not tested; ",
+        Some(Endophyte::Novel | Endophyte::Free) | None => return Vec::new(),
+    };
+    let mut all = too_much_on_toxic(farm, ground);
+    all.extend(on_toxic_days(farm, ground));
+    all.iter_mut().for_each(|at| at.why.insert_str(0, untested));
+    all
+}
+
+/// Nitrogen in the days of the year on which it does most harm on toxic fescue, where the
+/// place names them.
+fn on_toxic_days(farm: &Farm<'_>, ground: &Ground<'_>) -> Vec<CautionAt> {
+    let Some(days) = farm.book.get(topic::TOXIC_DAYS, &farm.ready.scope(ground.field)) else { return Vec::new() };
+    let one = |own: &Treated<'_>| {
+        let (opens, closes) = days.value.days_in(own.last.year())?;
+        let meets = own.n > 0.0 && own.first <= closes && opens <= own.last;
+        let why = format!("{} lb/ac of nitrogen between {opens} and {closes}", number_text(own.n, 0));
+        meets.then(|| ground.at((own.first.max(opens), own.last.min(closes)), why))
+    };
+    ground.treated.iter().filter_map(one).collect()
+}
+
+fn too_much_on_toxic(farm: &Farm<'_>, ground: &Ground<'_>) -> Vec<CautionAt> {
     let most = farm.book.get(topic::N_TOXIC_FESCUE, &farm.ready.scope(ground.field));
-    let Some(most) = most.filter(|_| toxic) else { return Vec::new() };
+    let Some(most) = most else { return Vec::new() };
     let one = |year: &YearBudget| {
         let bought = bought_n(farm, ground, year);
         let n = year.done.n + year.supplied.n + bought;
@@ -307,6 +351,7 @@ impl Caution {
             "tetany" => "grass tetany",
             "nitrate" => "nitrate in the forage",
             "toxic_fescue" => "nitrogen on toxic fescue",
+            "n_leaching" => "nitrogen leaching",
             _ => "",
         }
     }

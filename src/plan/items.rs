@@ -1,7 +1,7 @@
 //! What a nutrient management plan must hold, item by item: the list is data,
 //! and here is how each item is looked for in the farm folder.
 
-use crate::check::{Contents, Ready};
+use crate::check::{Contents, Field, Ready};
 use crate::plan::answer::{FieldPlan, GoalFrom, ItemState, PlanItem};
 use crate::plan::tally::kept;
 use crate::tables::{Book, topic};
@@ -138,8 +138,18 @@ fn litter_tests(ready: &Ready, book: &Book<'_>) -> Found {
 }
 
 fn ratings(ready: &Ready) -> Found {
-    let without: Vec<&str> = ready.fields.iter().filter(|f| f.rating.is_none()).map(|f| f.id()).collect();
-    if without.is_empty() { there("every field rated") } else { missing(format!("no rating of {}", ids(without))) }
+    let without =
+        |lacks: fn(&Field) -> bool| -> Vec<&str> { ready.fields.iter().filter(|f| lacks(f)).map(|f| f.id()).collect() };
+    let unrated = without(|f| f.rating.is_none());
+    let leaching = without(|f| f.written.rating.as_ref().is_some_and(|rated| rated.n_leaching.is_none()));
+    let unrated = (!unrated.is_empty()).then(|| format!("no phosphorus rating of {}", ids(unrated)));
+    let none = leaching.len() == ready.fields.iter().filter(|f| f.rating.is_some()).count();
+    let leaching = (!leaching.is_empty()).then(|| match none {
+        true => "no field rated for nitrogen leaching".to_string(),
+        false => format!("no nitrogen leaching rating of {}", ids(leaching)),
+    });
+    let lacking: Vec<String> = [unrated, leaching].into_iter().flatten().collect();
+    if lacking.is_empty() { there("every field rated, phosphorus and nitrogen") } else { missing(lacking.join("; ")) }
 }
 
 /// Fields on which the plan raises soil phosphorus need a word on when that

@@ -15,7 +15,7 @@ use crate::plan::sight::Sight;
 use crate::plan::stock::StockRun;
 use crate::plan::tally::books;
 use crate::plan::tally_rows::LotRow;
-use crate::plan::{buy, comes_and_goes, done, explain, items, leftover, per_pound, shares};
+use crate::plan::{buy, comes_and_goes, done, explain, items, leftover, per_pound, phosphorus, shares};
 use crate::tables::{Book, Tables, topic};
 use crate::units::{Pounds, Quantity};
 
@@ -53,6 +53,7 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
         place: ready.place.clone(),
         place_name: ready.place_name.clone(),
         decides: ready.decides.clone(),
+        rates_with: book.as_ref().and_then(phosphorus::rates_with),
         from: ready.from,
         to: ready.to,
         as_of: ready.as_of,

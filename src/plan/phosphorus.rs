@@ -1,15 +1,24 @@
 //! Phosphorus of one field of the plan: what its rule allows, what the plan makes of it.
 
 use crate::balance::{Basis, Counts, Limit, LimitKind, Npk, RuleRow, Statement};
+use crate::check::class_of_score;
 use crate::plan::answer::{
-    Application, Banking, HeldBy, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, Stated,
+    Application, Banking, HeldBy, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, RatedRow, RatedWith,
+    ScoreClass, Stated,
 };
 use crate::plan::jobs;
 use crate::plan::sight::Sight;
 use crate::tables::p_rule::PUnless;
+use crate::tables::{Book, Scope, topic};
 
 /// Slack, as pounds per acre are shown.
 const SHOWN: f64 = 0.05;
+
+/// How the place rates the phosphorus risk of a field.
+pub(super) fn rates_with(book: &Book<'_>) -> Option<RatedWith> {
+    let place = book.get(topic::P_RATING, &Scope::new())?;
+    Some(RatedWith { words: place.value.in_words(), cite: place.cite })
+}
 
 impl Sight<'_> {
     /// Phosphorus at a glance, with what log and plan put on of it, and what the plan does.
@@ -28,6 +37,7 @@ impl Sight<'_> {
             unit: phosphorus.soil.map(|s| notes.step(s).unit.to_string()),
             class: phosphorus.class.map(|c| notes.word_of(c)),
             rating: self.field().rating.map(|r| r.word().to_string()),
+            rated: self.rated(),
             basis: phosphorus.basis,
             allowed: phosphorus.allowed.map(|a| self.value(a)),
             with_n: with_n.map(|(lb, _)| lb),
@@ -40,6 +50,20 @@ impl Sight<'_> {
             bank: self.bank(held),
             rests_through: self.rests_through(supplied.p2o5, self.value(self.weighed.counted_off)),
         }
+    }
+
+    /// The rating as the planner wrote it.
+    fn rated(&self) -> Option<RatedRow> {
+        let rated = self.field().written.rating.as_ref()?;
+        let class = self.book.and_then(|book| class_of_score(rated, book));
+        Some(RatedRow {
+            tool: rated.made_with(),
+            score: rated.score.as_ref().map(|score| score.value),
+            score_class: class.map(|own| ScoreClass { class: own.value.replace('_', " "), cite: own.cite }),
+            n_leaching: rated.n_leaching.as_ref().map(|leaching| leaching.value.in_words()),
+            by: rated.by.clone(),
+            on: rated.on.value,
+        })
     }
 
     /// Rows of the place's phosphorus rule that hold.

@@ -185,6 +185,8 @@ topics! {
     P_RULE: PRule = "p_rule", Neither, [];
     /// How the phosphorus risk of a field is rated.
     P_RATING: PRating = "p_rating", Neither, [];
+    /// The class of a score of the place's tool.
+    P_SCORE: Classes<Factor> = "p_score", Neither, [];
     /// The period over which phosphorus is counted: `calendar_year` or
     /// `growing_year`; where none is named, any twelve months.
     P_PERIOD: String = "p_period", Neither, [];
@@ -280,6 +282,8 @@ topics! {
     COPPER_IN_FEED: Ppm = "copper_in_feed", Smaller, ["animal"];
     /// Most nitrogen in a year on a stand of toxic fescue.
     N_TOXIC_FESCUE: LbPerAcre = "n_toxic_fescue", Smaller, ["forage"];
+    /// Days of the year on which nitrogen does most harm on a stand of toxic fescue.
+    TOXIC_DAYS: Season = "toxic_days", Neither, ["forage"];
     /// Days after nitrogen between which grass holds the most nitrate.
     NITRATE_PEAK: Days = "nitrate_peak", Neither, ["end"];
     /// Days of the year in which grazing cattle get grass tetany.

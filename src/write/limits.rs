@@ -4,8 +4,8 @@ use crate::audit::Audited;
 use crate::balance::{Basis, LimitKind, Npk};
 use crate::findings::{Known, distinct, together};
 use crate::plan::answer::{
-    FieldKnown, FieldPlan, HeldBy, OtherWay, Outlook, PhosphorusRow, PhosphorusRule, Plan, Stated, past_foreseen,
-    years_ahead,
+    FieldKnown, FieldPlan, HeldBy, OtherWay, Outlook, PhosphorusRow, PhosphorusRule, Plan, RatedRow, ScoreClass,
+    Stated, past_foreseen, years_ahead,
 };
 use crate::units::{down_to, number_text, trimmed};
 use crate::write::findings::{in_a_line, warnings};
@@ -30,6 +30,7 @@ pub fn limits(audited: &Audited, width: usize) -> String {
         page.list(warned);
     }
     rules(&mut page, plan);
+    ratings(&mut page, plan);
     on_and_off(&mut page, plan);
     if plan.fields.iter().any(|f| !f.bars.is_empty()) {
         page.heading("NO LITTER");
@@ -177,6 +178,32 @@ fn rules(page: &mut Page, plan: &Plan) {
         };
         ways.map(way).collect()
     });
+}
+
+/// Who rated which fields how and with what, and how the place rates.
+fn ratings(page: &mut Page, plan: &Plan) {
+    let one = |field: &FieldPlan| {
+        let (word, rated) = (field.phosphorus.rating.as_deref()?, field.phosphorus.rated.as_ref()?);
+        let bounds = |own: &ScoreClass| format!("{} ({}, {})", own.class, own.cite.figure, own.cite.known.word());
+        // The class of the score stands there where it is another.
+        let same = rated.score_class.as_ref().is_some_and(|own| own.class == word);
+        let shown = RatedRow { score_class: rated.score_class.clone().filter(|_| !same), ..rated.clone() };
+        let found = shown.found(bounds);
+        let found = if found.is_empty() { String::new() } else { format!(" ({found})") };
+        Some((format!("{word}, {}", rated.whose()), format!("{}{found}", field.id)))
+    };
+    let rated = together(plan.fields.iter().filter_map(one));
+    if rated.is_empty() {
+        return;
+    }
+    page.heading("RATINGS: what the planner wrote; the limits go by these words");
+    for (rating, fields) in rated {
+        page.item(format!("{rating}: {}", fields.join(", ")));
+    }
+    if let Some(with) = &plan.rates_with {
+        let (words, cite) = (&with.words, &with.cite);
+        page.item(format!("{} rates with: {words} ({}, {})", plan.place_name, cite.figure, cite.known.word()));
+    }
 }
 
 /// What is said of each field's phosphorus, each text once with the fields that it is for.

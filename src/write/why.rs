@@ -6,7 +6,7 @@ use crate::balance::{
 use crate::findings::Origin;
 use crate::plan::answer::{FieldPlan, years_ahead};
 use crate::units::{Quantity, number_text, trimmed};
-use crate::write::known::{legend, sign};
+use crate::write::known::{legend, sign, signed};
 use crate::write::page::{Page, day, tons};
 
 /// Every step of a field, its limits in order, and what the plan does there.
@@ -17,6 +17,7 @@ pub fn why(field: &FieldPlan, balance: &FieldBalance, width: usize) -> String {
     page.heading("GROUND");
     ground(&mut page, field);
     soils(&mut page, field);
+    rating(&mut page, field);
     page.heading("STEP BY STEP");
     let known = balance.notes.known();
     if let Some(signs) = legend(known.iter()) {
@@ -84,6 +85,20 @@ fn soils(page: &mut Page, field: &FieldPlan) {
         let said: Vec<String> = said.into_iter().flatten().collect();
         let lead = format!("  {:>9} ac ", number_text(soil.acres, 2));
         page.wrapped(format!("{}: {}", soil.name, said.join(", ")), &lead, DEEPER);
+    }
+}
+
+/// The planner's rating with what stands beside it on the worksheet.
+fn rating(page: &mut Page, field: &FieldPlan) {
+    let (Some(word), Some(rated)) = (&field.phosphorus.rating, &field.phosphorus.rated) else { return };
+    page.heading("RATING, as the planner wrote it");
+    page.under(format!("{word}, {}", rated.whose()));
+    let found = rated.found(|own| signed(own.class.clone(), own.cite.known));
+    if !found.is_empty() {
+        page.under(found);
+    }
+    if let Some(own) = &rated.score_class {
+        page.wrapped(format!("bounds: {}", own.cite), DEEP, DEEP);
     }
 }
 

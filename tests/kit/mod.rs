@@ -64,6 +64,13 @@ pub(crate) fn checked(farm: &Farm) -> Checked {
     Checked { tables, ready, findings }
 }
 
+/// The codes of all that stands at a farm once every limit is known.
+pub(crate) fn weighed_codes(farm: &Farm) -> BTreeSet<String> {
+    let weighed = asked(&farm.texts(), &farm.log_text(), farm).check().weigh();
+    let found = weighed.map_or_else(|found| found, |weighed| weighed.findings);
+    found.sorted().iter().map(|f| f.code.to_string()).collect()
+}
+
 /// A farm with its plan.
 pub(crate) struct Planned {
     pub(crate) tables: Arc<Tables>,

@@ -1,6 +1,7 @@
 //! A field with its soil test, its years and its grazing.
 
 use crate::farm::fields::NOT_CLOSED;
+use crate::farm::rated::MOST_SCORE;
 use crate::farm::schema::forms::{
     NUMBER, any_of, at_least_one, block, by_name, date, empty, filled, like, list, may, name, need, one_or_several,
     plain, quantity, some, sure, text, text_but, whole, words,
@@ -112,6 +113,14 @@ fn before() -> Value {
 fn rating() -> Value {
     block(vec![
         need("rating", "The rating", words(Rating::WORDS)),
+        may("tool", "The tool that it was made with", text("phosphorus index of the state")),
+        may("version", "Which version of the tool", text("2013")),
+        may("score", "What the tool came to", plain(0.0, MOST_SCORE, 41.0)),
+        may(
+            "n_leaching",
+            "What was found of nitrogen leaching beside it, a word or the number of an index",
+            any_of(vec![words(Rating::WORDS), plain(0.0, MOST_SCORE, 6.5)]),
+        ),
         need("by", "The planner who rated the field", name("Avery Lunsford")),
         need("on", "When", date("2026-11-09")),
     ])

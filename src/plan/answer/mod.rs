@@ -22,7 +22,9 @@ pub use known::FieldKnown;
 pub use leftover::{Keeps, LeftLot, Leftover, Like};
 pub use made::{Made, TablesMark};
 pub use part::{FieldPart, RestOfField};
-pub use phosphorus::{Banking, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, Stated, Used};
+pub use phosphorus::{
+    Banking, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, RatedRow, RatedWith, ScoreClass, Stated, Used,
+};
 pub use stock::{ByWhen, ComingRow, Leaves, MustGo, Sale};
 pub use years::{Leaving, YearField, YearLot, YearRow};
 
@@ -49,6 +51,9 @@ pub struct Plan {
     pub place_name: String,
     /// Who decides there.
     pub decides: String,
+    /// How the phosphorus risk of a field is rated there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rates_with: Option<RatedWith>,
     /// First day.
     pub from: Date,
     /// Last day.

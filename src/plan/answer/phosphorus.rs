@@ -2,7 +2,7 @@
 
 use crate::balance::{Basis, LimitKind};
 use crate::findings::Cite;
-use crate::units::number_text;
+use crate::units::{number_text, trimmed};
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
@@ -17,6 +17,9 @@ pub struct PhosphorusRow {
     pub class: Option<String>,
     /// The planner's rating.
     pub rating: Option<String>,
+    /// What stands beside it on the worksheet.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rated: Option<RatedRow>,
     /// What caps phosphate.
     pub basis: Basis,
     /// Phosphate allowed, lb/ac; none where nitrogen alone caps the rate.
@@ -48,6 +51,64 @@ pub struct PhosphorusRow {
     /// Last year in which the field then rests from phosphate, where several
     /// years of removal are on.
     pub rests_through: Option<i16>,
+}
+
+/// A planner's rating, as farm.yaml has it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct RatedRow {
+    /// The tool, with its version.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tool: Option<String>,
+    /// What the tool came to.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub score: Option<f64>,
+    /// The class that the place's bounds put the score into, for comparison alone.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub score_class: Option<ScoreClass>,
+    /// What was found of nitrogen leaching, as the planner wrote it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub n_leaching: Option<String>,
+    /// Who rated.
+    pub by: String,
+    /// When.
+    pub on: Date,
+}
+
+/// How a place rates the phosphorus risk of a field.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct RatedWith {
+    /// The tool, its classes and who may rate.
+    pub words: String,
+    /// The papers.
+    pub cite: Cite,
+}
+
+/// A class with the papers of its bounds.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ScoreClass {
+    /// The class.
+    pub class: String,
+    /// The papers.
+    pub cite: Cite,
+}
+
+impl RatedRow {
+    /// Who rated, when and with what: `by a planner, 2026-11-09, with a tool`.
+    #[must_use]
+    pub fn whose(&self) -> String {
+        let tool = self.tool.as_ref().map_or(String::new(), |tool| format!(", with {tool}"));
+        format!("by {}, {}{tool}", self.by, self.on)
+    }
+
+    /// What it came to: `score 41, by the bounds of the place medium, nitrogen leaching low`;
+    /// `bounds` puts the class with how it is known.
+    #[must_use]
+    pub fn found(&self, bounds: impl Fn(&ScoreClass) -> String) -> String {
+        let score = self.score.map(|score| format!("score {}", trimmed(score)));
+        let class = self.score_class.as_ref().map(|own| format!("by the bounds of the place {}", bounds(own)));
+        let leaching = self.n_leaching.as_ref().map(|word| format!("nitrogen leaching {word}"));
+        [score, class, leaching].into_iter().flatten().collect::<Vec<_>>().join(", ")
+    }
 }
 
 /// Several years' phosphate at once, which the rule allows and nobody asked for.

@@ -6,7 +6,7 @@ use crate::findings::{Known, Severity};
 use crate::plan::answer::{FieldPlan, Outlook, Plan, past_foreseen};
 use crate::units::{number_text, trimmed};
 use crate::write::findings::in_a_line;
-use crate::write::known::{legend, signed};
+use crate::write::known::{legend, sign, signed};
 use crate::write::leaf::Part;
 use crate::write::words::{day, en, said};
 
@@ -93,16 +93,39 @@ pub(super) fn risk(papers: &Papers<'_>) -> Vec<Part> {
         vec![
             shown(&planned.id, &planned.name),
             rated.map_or(en::MISSING, |r| r.rating.value.word()).to_string(),
+            score(planned),
+            or_dash(rated.and_then(|r| r.made_with())),
             or_dash(rated.map(|r| format!("{}, {}", r.by, day(r.on.value)))),
+            or_dash(rated.and_then(|r| r.n_leaching.as_ref()).map(|leaching| leaching.value.in_words())),
             signed(planned.phosphorus.basis.word().to_string(), planned.known.basis),
             signed(or_dash(planned.soil_loss.map(|loss| number_text(loss, 2))), planned.known.soil_loss),
         ]
     });
     let mut parts = vec![table("", en::RISK_HEADS, rows)];
-    let known = papers.plan().fields.iter().flat_map(|f| [f.known.basis, f.known.soil_loss]);
+    let fields = || papers.plan().fields.iter();
+    let scores = fields().filter_map(|f| Some(f.phosphorus.rated.as_ref()?.score_class.as_ref()?.cite.known));
+    let way = papers.plan().rates_with.as_ref().map(|with| with.cite.known);
+    let known = fields().flat_map(|f| [f.known.basis, f.known.soil_loss]).chain(scores).chain(way);
     parts.extend(legend(known).map(say));
-    parts.push(Part::Wanting(en::NOT_RATED.to_string()));
+    if let Some(with) = &papers.plan().rates_with {
+        let source = with.cite.source() + sign(with.cite.known);
+        parts.push(say(en::rates_with(&papers.plan().place_name, &with.words, source)));
+    }
+    let without =
+        papers.fields().filter(|(field, _)| field.written.rating.as_ref().is_none_or(|r| r.n_leaching.is_none()));
+    let without: Vec<&str> = without.map(|(_, planned)| planned.id.as_str()).collect();
+    if !without.is_empty() {
+        parts.push(Part::Wanting(en::not_rated(without.join(", "))));
+    }
     parts
+}
+
+/// The score of a rating, and the class that the bounds of the place put it into.
+fn score(planned: &FieldPlan) -> String {
+    let rated = planned.phosphorus.rated.as_ref();
+    let class = rated.and_then(|rated| rated.score_class.as_ref());
+    let class = class.map_or(String::new(), |own| format!(", {}", signed(own.class.clone(), own.cite.known)));
+    or_dash(rated.and_then(|rated| rated.score).map(|score| format!("{}{class}", trimmed(score))))
 }
 
 /// Where soil phosphorus, zinc and copper are heading.

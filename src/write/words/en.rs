@@ -337,7 +337,6 @@ words! {
     RESULT = "The result";
     CHECK_THESE = "Check these:";
     LIMITS = "Limits, phosphorus first";
-    NOT_RATED = "the nitrogen leaching risk, which this program does not rate";
     EVERY_YEAR = "If every year were like this plan: a straight-line estimate.";
 }
 rows_of_words! {
@@ -358,12 +357,24 @@ rows_of_words! {
         "tons/ac>",
         "Next limit, tons/ac",
     ];
-    RISK_HEADS = ["Field", "Phosphorus rating", "Rated by", "Phosphate limited by", "Soil loss, tons/ac a year>"];
+    RISK_HEADS = [
+        "Field",
+        "Phosphorus rating",
+        "Score",
+        "Rated with",
+        "Rated by",
+        "Nitrogen leaching",
+        "Phosphate limited by",
+        "Soil loss, tons/ac a year>",
+    ];
     OUTLOOK_HEADS =
         ["Field", "Soil P", "a year>", "Next class, about", "No phosphate through", "Zinc, lb/ac>", "Copper, lb/ac>"];
 }
 filled! {
     limit_at(limit, rate) = "{limit} at {rate}";
+    rates_with(place, words, source) = "{place} rates with: {words} ({source}).";
+    not_rated(fields) =
+        "the nitrogen leaching risk of {fields}, which the planner rates: `n_leaching` under `phosphorus_rating`";
     rising(fields) =
         "for {fields}: the soil phosphorus at which these switch to a phosphorus-based rate, and how it is drawn down";
 }

@@ -1,0 +1,212 @@
+//! A planner's rating with its worksheet: what is shown of it, what is asked, what is held to
+//! the bounds of the place; nitrogen leaching beside it; how many years may be banked.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod kit;
+
+use kit::{Farm, NC, PLACES, Place, VA, at_root, checked, figure, flat, made, page, planned, rule, weighed_codes};
+use serde_json::{Value, json};
+use sward::findings::Severity;
+use sward::write;
+
+static WV: Place =
+    Place { key: "us-wv", region: "", extractant: "mehlich-3", unit: "ppm", asks_needs: true, at: (-80.63, 38.64) };
+static MD: Place = Place {
+    key: "us-md",
+    region: "piedmont",
+    extractant: "mehlich-3",
+    unit: "index",
+    asks_needs: true,
+    at: (-77.0, 39.48),
+};
+
+/// A farm of a place, with its rating put in.
+fn rated(place: &'static Place, rating: Value) -> Farm {
+    let farm = Farm::new(place).with("fields.A.phosphorus_rating", rating);
+    if place.region.is_empty() { farm.with("region", Value::Null) } else { farm }
+}
+
+fn rating(word: &str, more: Value) -> Value {
+    let mut rating = json!({"rating": word, "by": "Avery Lunsford", "on": "2026-11-09"});
+    rating.as_object_mut().unwrap().extend(more.as_object().unwrap().clone());
+    rating
+}
+
+#[test]
+fn the_worksheet_of_a_rating_is_shown_in_three_places() {
+    for place in [&NC, &WV, &MD] {
+        let sheet = json!({"tool": "index of the state", "version": "3.1", "score": 10, "n_leaching": "high"});
+        let farm = rated(place, rating("medium", sheet));
+        let made = made(&farm);
+        let plan = made.audited.plan();
+        let limits = write::limits(&made.audited, 80);
+        page(&limits);
+        let said = "medium, by Avery Lunsford, 2026-11-09, with index of the state, 3.1: A (score 10";
+        assert!(flat(&limits).contains(said), "{}: {limits}", place.key);
+        let why = flat(&write::why(&plan.fields[0], made.balance.field("A").unwrap(), 80));
+        let json: Value = serde_json::from_str(&write::plan_json(&made.audited)).unwrap();
+        let row = &json["fields"][0]["phosphorus"]["rated"];
+        assert_eq!(row["tool"], "index of the state, 3.1", "{row}");
+        assert_eq!((row["score"].as_f64(), row["n_leaching"].as_str()), (Some(10.0), Some("high")), "{row}");
+        assert_eq!((row["by"].as_str(), row["on"].as_str()), (Some("Avery Lunsford"), Some("2026-11-09")));
+        // The bounds stand with how they are known, at the score.
+        let class = row["score_class"].as_object().unwrap();
+        let known = class["cite"]["known"].as_str().unwrap();
+        assert_eq!(known, if place.key == "us-wv" { "read" } else { "memory" }, "{}", place.key);
+        let sign = if known == "memory" { "?" } else { "" };
+        let class = class["class"].as_str().unwrap();
+        // Where it is the class that the planner wrote, the table does not say it again.
+        let bounds = format!("score 10, by the bounds of the place {class} ({}/p_score, {known})", place.key);
+        assert_eq!(flat(&limits).contains(&bounds), class != "medium", "{}: {limits}", place.key);
+        let said = format!("score 10, by the bounds of the place {class}{sign}, nitrogen leaching high");
+        assert!(why.contains(&said), "{}: {why}", place.key);
+        // Nothing is calculated from them.
+        for list in ["from_memory", "applied", "common_practice"] {
+            assert!(!json[list].to_string().contains("p_score"), "{}", place.key);
+        }
+        assert!(json["rates_with"]["words"].as_str().unwrap().contains("rated by"), "{}", json["rates_with"]);
+        // In the binder.
+        let folder = farm.folder();
+        let out = folder.path().join("out");
+        let [from, to] = [folder.path(), &out].map(|path| path.display().to_string());
+        let (code, _, err) = at_root(&["binder", &from, "-o", &to]);
+        assert_eq!(code, 0, "{err}");
+        let html = std::fs::read_to_string(out.join("binder.html")).unwrap();
+        for cell in [format!("10, {class}{sign}"), "index of the state, 3.1".to_string(), "high".to_string()] {
+            assert!(html.contains(&format!("<td>{cell}</td>")), "{}: no {cell}", place.key);
+        }
+        assert!(!html.contains("the nitrogen leaching risk of"), "{}", place.key);
+    }
+}
+
+/// Without its worksheet a rating is asked for it, in one note.
+#[test]
+fn what_a_place_asks_of_a_rating_is_asked_once() {
+    for (place, keys) in [(&NC, "`tool`, `score`"), (&WV, "`tool`, `score`"), (&VA, "`tool`, `score`")] {
+        let farm = rated(place, rating("low", json!({}))).field("B");
+        let told = checked(&farm);
+        assert_eq!(
+            told.found("rating-papers"),
+            [format!("the phosphorus ratings of A, B are without {keys}")],
+            "{}",
+            place.key
+        );
+        let whole = json!({"tool": "an index", "score": 2, "n_leaching": 4.5});
+        let farm = rated(place, rating("low", whole.clone()))
+            .field("B")
+            .with("fields.B.phosphorus_rating", rating("low", whole));
+        assert!(checked(&farm).found("rating-papers").is_empty(), "{}", place.key);
+        let farm = rated(place, Value::Null);
+        assert!(checked(&farm).found("rating-papers").is_empty(), "{}: nobody rated", place.key);
+    }
+    // A state without tables of its own goes by the federal rule, which asks for nitrogen too.
+    let bare: &'static Place = Box::leak(Box::new(Place { key: "us-ks", region: "", at: (-98.4, 38.5), ..WV }));
+    let told = checked(&rated(bare, rating("low", json!({"tool": "an index"})))).found("rating-papers");
+    assert_eq!(told, ["the phosphorus rating of A is without `n_leaching`"]);
+}
+
+#[test]
+fn a_score_is_held_to_its_class_and_never_replaces_it() {
+    let told = |place: &'static Place, class: &str, score: f64| {
+        let farm = rated(place, rating(class, json!({"score": score})));
+        let found = checked(&farm).findings;
+        let severity = found.sorted().iter().find(|f| f.code == "rating-score").map(|f| f.severity);
+        (severity, planned(&farm).field("A")["phosphorus"]["rating"].as_str().unwrap().to_string())
+    };
+    // Bounds that were read: under 8 low, 8 to 14 medium, 15 to 32 high, over 32 very high.
+    let rows = [
+        ("low", [0.0, 7.0, 7.5], 8.0),
+        ("medium", [8.0, 14.0, 14.5], 15.0),
+        ("high", [15.0, 20.0, 32.0], 33.0),
+        ("very high", [32.5, 33.0, 900.0], 32.0),
+    ];
+    for (class, within, outside) in rows {
+        for score in within {
+            assert_eq!(told(&WV, class, score), (None, class.to_string()), "{score}");
+        }
+        assert_eq!(told(&WV, class, outside), (Some(Severity::Warning), class.to_string()), "{outside}");
+    }
+    // Bounds from memory are no more than a note.
+    assert_eq!(told(&NC, "low", 25.0).0, None);
+    assert_eq!(told(&NC, "low", 26.0), (Some(Severity::Note), "low".to_string()));
+    assert_eq!(told(&MD, "high", 99.0).0, Some(Severity::Note));
+    assert_eq!(told(&MD, "high", 101.0).0, None);
+}
+
+/// A rating holds for the years that the place prints, the last day counted.
+#[test]
+fn a_rating_expires_where_the_place_says_so() {
+    for place in PLACES {
+        let says = "tool: an index\n      by: a planner\n      classes: [low]\n      worksheet: not_read";
+        let farm = |years: &str, on: &str| {
+            let text =
+                figure("p_rating", "none", "", &format!("{says}{years}")).replace("p_rating.of_a_test_", "p_rating");
+            Farm::new(place).figure(text).with("fields.A.phosphorus_rating.on", on)
+        };
+        let old = |farm: &Farm| !checked(farm).found("rating-old").is_empty();
+        // The plan opens on 2027-02-15.
+        for (on, expired) in [("2025-02-14", true), ("2025-02-15", false), ("2026-11-09", false)] {
+            let farm = farm("\n      holds_years: 2", on).with("plan.as_of", "2027-02-15");
+            assert_eq!(old(&farm), expired, "{}: {on}", place.key);
+        }
+        assert!(!old(&farm("", "2020-01-01")), "{}: no years are printed", place.key);
+    }
+}
+
+#[test]
+fn nitrogen_on_ground_that_leaches_is_named_at_its_field() {
+    for place in [&NC, &VA, &MD] {
+        let at = |leaching: Value| {
+            let farm = rated(place, rating("low", json!({"n_leaching": leaching}))).field("B");
+            let plan = planned(&farm);
+            assert!(plan.rate("A") > 0.0, "{}", place.key);
+            let cautions = plan.json["cautions"].as_array().unwrap().clone();
+            cautions.into_iter().find(|caution| caution["about"] == "n_leaching")
+        };
+        for word in ["high", "very high", "VERY HIGH"] {
+            let caution = at(json!(word)).unwrap_or_else(|| panic!("{}: {word}", place.key));
+            let at = caution["at"].as_array().unwrap();
+            assert!(at.len() == 1 && at[0]["field"] == "A", "{caution}");
+            let why = at[0]["why"].as_str().unwrap();
+            assert!(why.contains("by Avery Lunsford") && why.contains("application"), "{why}");
+            // Maryland prints a duty; elsewhere it is what the trade does.
+            let known = caution["origin"].to_string();
+            assert_eq!(known.contains("us-md/caution.n_leaching"), place.key == "us-md", "{known}");
+        }
+        // A number has no class that was printed.
+        for word in [json!("low"), json!("medium"), json!(12.5)] {
+            assert!(at(word.clone()).is_none(), "{}: {word}", place.key);
+        }
+    }
+    let wrong = checked(&rated(&NC, rating("low", json!({"n_leaching": "hihg"}))));
+    let found = wrong.findings.sorted().into_iter().find(|f| f.code == "n-leaching").cloned().unwrap();
+    assert!(found.severity == Severity::Error && format!("{found:?}").contains("very high"), "{found:?}");
+}
+
+/// Banking goes by the rows that hold on the field, not by its rating alone.
+#[test]
+fn years_are_banked_by_every_row_that_holds() {
+    for place in PLACES {
+        let unit = place.unit;
+        let own = |soil: &str| {
+            Farm::new(place)
+                .figure(rule("low", "rating: low, soil: {below: 50}", &["basis: removal", "years: 3"]))
+                .figure(rule("medium", "rating: low, soil: {from: 50}", &["basis: removal", "years: 1"]))
+                .with("fields.A.soil_test.p", format!("{soil} {unit}"))
+        };
+        let refused = |farm: Farm, years: u32| {
+            weighed_codes(&farm.with("fields.A.bank_years", years)).contains("banked-too-long")
+        };
+        for (soil, years, wrong) in
+            [("49", 3, false), ("49", 4, true), ("50", 3, true), ("50", 2, true), ("50", 1, false)]
+        {
+            assert_eq!(refused(own(soil), years), wrong, "{}: {years} years at {soil}", place.key);
+        }
+        // Nitrogen alone leaves nothing to bank under; a field that gets nothing is not judged yet.
+        let free = Farm::new(place).figure(rule("low", "rating: low", &["basis: nitrogen"]));
+        assert!(refused(free.clone(), 2), "{}", place.key);
+        assert!(!refused(free.with("fields.A.soil_test", Value::Null), 2), "{}", place.key);
+    }
+}
