@@ -5,7 +5,7 @@
 
 mod kit;
 
-use kit::{Checked, Farm, NC, PLACES, Place, checked, figure, own_figure, planned, rule, sward, weighed_codes};
+use kit::{Checked, Farm, MD, NC, PLACES, checked, figure, own_figure, planned, rule, sward, weighed_codes};
 use serde_json::{Value, json};
 use sward::findings::Finding;
 
@@ -150,15 +150,6 @@ fn banked_years_go_by_the_place() {
         assert!(!weighed_codes(&banks("years: 2")).contains("banked-too-long"), "{}", place.key);
     }
 }
-
-static MD: Place = Place {
-    key: "us-md",
-    region: "piedmont",
-    extractant: "mehlich-3",
-    unit: "index",
-    asks_needs: true,
-    at: (-77.3, 39.4),
-};
 
 /// Maryland's own share of organic nitrogen comes before the wider place's
 /// share of the total, once the farm gives the share of ammonium that is kept.

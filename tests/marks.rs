@@ -8,7 +8,7 @@
 mod demo;
 mod kit;
 
-use kit::{Farm, GA, NC, PLACES, Place, asked, at_root, figure, flat, made, page, planned};
+use kit::{Farm, GA, MD, NC, PLACES, asked, at_root, figure, flat, made, page, planned};
 use serde_json::{Value, json};
 use sward::pipeline;
 use sward::plan::{Doubts, Outcome};
@@ -108,15 +108,6 @@ fn what_holds_a_field_is_known_as_its_worst_figure() {
     assert!(flat(&limits).contains("removal~") && flat(&limits).contains("phosphorus~"), "{limits}");
     assert!(flat(&limits).contains("printed for another use, place or condition: us-nc/p_rule (1)"));
 }
-
-static MD: Place = Place {
-    key: "us-md",
-    region: "piedmont",
-    extractant: "mehlich-3",
-    unit: "index",
-    asks_needs: true,
-    at: (-77.0, 39.48),
-};
 
 fn sign(known: &Value) -> &'static str {
     match known.as_str().unwrap() {

@@ -6,21 +6,13 @@
 
 mod kit;
 
-use kit::{Farm, NC, PLACES, Place, VA, at_root, checked, figure, flat, made, page, planned, rule, weighed_codes};
+use kit::{Farm, MD, NC, PLACES, Place, VA, at_root, checked, figure, flat, made, page, planned, rule, weighed_codes};
 use serde_json::{Value, json};
 use sward::findings::Severity;
 use sward::write;
 
 static WV: Place =
     Place { key: "us-wv", region: "", extractant: "mehlich-3", unit: "ppm", asks_needs: true, at: (-80.63, 38.64) };
-static MD: Place = Place {
-    key: "us-md",
-    region: "piedmont",
-    extractant: "mehlich-3",
-    unit: "index",
-    asks_needs: true,
-    at: (-77.0, 39.48),
-};
 
 /// A farm of a place, with its rating put in.
 fn rated(place: &'static Place, rating: Value) -> Farm {
@@ -89,7 +81,7 @@ fn what_a_place_asks_of_a_rating_is_asked_once() {
         let told = checked(&farm);
         assert_eq!(
             told.found("rating-papers"),
-            [format!("the phosphorus ratings of A, B are without {keys}")],
+            [format!("not written with the phosphorus ratings: {keys} of A, B")],
             "{}",
             place.key
         );
@@ -104,7 +96,12 @@ fn what_a_place_asks_of_a_rating_is_asked_once() {
     // A state without tables of its own goes by the federal rule, which asks for nitrogen too.
     let bare: &'static Place = Box::leak(Box::new(Place { key: "us-ks", region: "", at: (-98.4, 38.5), ..WV }));
     let told = checked(&rated(bare, rating("low", json!({"tool": "an index"})))).found("rating-papers");
-    assert_eq!(told, ["the phosphorus rating of A is without `n_leaching`"]);
+    assert_eq!(told, ["not written with the phosphorus ratings: `n_leaching` of A"]);
+    // Fields that lack different things are told apart.
+    let farm = rated(&NC, rating("low", json!({"tool": "an index"}))).field("B");
+    let farm = farm.with("fields.B.phosphorus_rating", rating("low", json!({"score": 4})));
+    let told = checked(&farm).found("rating-papers");
+    assert_eq!(told, ["not written with the phosphorus ratings: `tool` of B; `score` of A"]);
 }
 
 #[test]

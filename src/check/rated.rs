@@ -4,7 +4,7 @@
 use crate::check::bar::{Bar, Wants};
 use crate::check::names::few;
 use crate::farm::{Rated, Written, WrittenField};
-use crate::findings::{Finding, Findings, Known, Origin};
+use crate::findings::{Finding, Findings, Known, Origin, together};
 use crate::tables::p_rule::PRating;
 use crate::tables::{Book, Classes, Scope, Sourced, topic};
 use crate::text::key_of;
@@ -62,7 +62,7 @@ fn scored(field: &WrittenField, rated: &Rated, book: &Book<'_>, findings: &mut F
         book.place().name,
         class.value.replace('_', " ")
     );
-    // Bounds that nobody read again are no reason to warn.
+    // Bounds from memory are no reason to warn.
     let recalled = !matches!(class.cite.known, Known::Read | Known::Applied);
     let finding = if recalled { Finding::note } else { Finding::warning };
     findings.push(
@@ -89,41 +89,35 @@ fn expired(field: &WrittenField, rated: &Rated, (book, open): (&Book<'_>, Date),
     );
 }
 
+/// Whether a key is asked for, the key, and whether a rating lacks it.
+type AskedKey = (bool, &'static str, fn(&Rated) -> bool);
+
 /// What the place's way of rating asks for and no rating says, each once for all fields.
 pub(super) fn papers(written: &Written, book: &Book<'_>, findings: &mut Findings) {
     let Some(place) = book.get(topic::P_RATING, &Scope::new()) else { return };
     let scored = book.get(topic::P_SCORE, &Scope::new()).is_some();
-    let rows: [(bool, &str, fn(&Rated) -> bool); 3] = [
+    let rows: [AskedKey; 3] = [
         (true, "tool", |rated| rated.tool.is_none()),
         (scored, "score", |rated| rated.score.is_none()),
         (place.value.n_rating, "n_leaching", |rated| rated.n_leaching.is_none()),
     ];
-    let mut keys = Vec::new();
-    let mut fields: Vec<&WrittenField> = Vec::new();
-    for (_, key, lacks) in rows.into_iter().filter(|(asked, ..)| *asked) {
-        let lacking = written.fields.iter().filter(|field| field.rating.as_ref().is_some_and(lacks));
-        let mut lacking = lacking.peekable();
-        if lacking.peek().is_some() {
-            keys.push(format!("`{key}`"));
-        }
-        for field in lacking {
-            if !fields.iter().any(|own| std::ptr::eq(*own, field)) {
-                fields.push(field);
-            }
-        }
-    }
-    let Some(first) = fields.first().and_then(|field| field.rating.as_ref()) else { return };
-    let ids: Vec<&str> = fields.iter().map(|field| field.id.value.as_str()).collect();
-    let rating = if ids.len() == 1 { "the phosphorus rating of" } else { "the phosphorus ratings of" };
-    let found = format!("{rating} {} {} without {}", few(&ids), verb(ids.len()), keys.join(", "));
+    let lacking = |lacks: fn(&Rated) -> bool| -> Vec<&WrittenField> {
+        written.fields.iter().filter(|field| field.rating.as_ref().is_some_and(lacks)).collect()
+    };
+    let asked = rows.into_iter().filter(|(asked, ..)| *asked).map(|(_, key, lacks)| (lacking(lacks), key));
+    let asked: Vec<(Vec<&WrittenField>, &str)> = asked.filter(|(fields, _)| !fields.is_empty()).collect();
+    let Some(first) = asked.first().and_then(|(fields, _)| fields.first()?.rating.as_ref()) else { return };
+    let ids = |fields: Vec<&WrittenField>| -> String {
+        few(&fields.iter().map(|field| field.id.value.as_str()).collect::<Vec<_>>())
+    };
+    // Keys that the same fields lack stand together.
+    let asked = together(asked.into_iter().map(|(fields, key)| (ids(fields), format!("`{key}`"))));
+    let lacks: Vec<String> = asked.into_iter().map(|(ids, keys)| format!("{} of {ids}", keys.join(", "))).collect();
+    let found = format!("not written with the phosphorus ratings: {}", lacks.join("; "));
     let PRating { tool, by, .. } = &place.value;
     findings.push(
         Finding::note("rating-papers", &first.rating.place, found)
             .accepts(format!("what the worksheet says; {} rates with: {tool}; who may rate: {by}", book.place().name))
             .fix("add them to `phosphorus_rating` from the planner's worksheet"),
     );
-}
-
-fn verb(fields: usize) -> &'static str {
-    if fields == 1 { "is" } else { "are" }
 }

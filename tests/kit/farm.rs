@@ -47,6 +47,14 @@ pub(crate) const GA: Place = Place {
     asks_needs: true,
     at: (-83.39, 33.95),
 };
+pub(crate) const MD: Place = Place {
+    key: "us-md",
+    region: "piedmont",
+    extractant: "mehlich-3",
+    unit: "index",
+    asks_needs: true,
+    at: (-77.0, 39.48),
+};
 pub(crate) const PLACES: [&Place; 2] = [&NC, &VA];
 
 /// Side of every field, in feet: a square of ten acres.

@@ -16,7 +16,7 @@ mod tables;
 
 pub(crate) use damage::{Blow, damaged};
 pub(crate) use dice::Dice;
-pub(crate) use farm::{Farm, GA, NC, PLACES, Place, VA, fit, houses, own_figure};
+pub(crate) use farm::{Farm, GA, MD, NC, PLACES, Place, VA, fit, houses, own_figure};
 pub(crate) use run::*;
 pub(crate) use tables::{PlaceFigures, figure, rule};
 
