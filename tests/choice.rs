@@ -11,7 +11,9 @@ use jiff::civil::{Date, date};
 use kit::Dice;
 use sward::balance::{Counts, LimitKind, Npk, Over, Trips};
 use sward::plan::answer::FieldPlan;
-use sward::plan::{Cap, Choice, Choose, Chosen, LeastCost, Pick, Problem, ProblemField, ProblemLot, Room, Span};
+use sward::plan::{
+    Cap, Choice, Choose, Chosen, LeastCost, Pick, Problem, ProblemField, ProblemLot, ProblemRest, Room, Span,
+};
 use sward::units::Pounds;
 
 /// A limit over the whole year.
@@ -67,6 +69,7 @@ fn farm(dice: &mut Dice) -> Problem {
                 cap(LimitKind::YearMost, YEAR, Counts::Tons, dice.between(1.0, 4.0)),
             ],
             openings: vec![],
+            rest: None,
             trips: vec![Trips { first: date(2027, 1, 1), last: date(2027, 12, 31), most: 1 + dice.below(2) }],
         })
         .collect();
@@ -91,6 +94,7 @@ fn farm(dice: &mut Dice) -> Problem {
                     field,
                     lot,
                     window,
+                    on_rest: false,
                     first,
                     last,
                     per_ton: *per_ton,
@@ -103,6 +107,11 @@ fn farm(dice: &mut Dice) -> Problem {
     }
     for choice in &mut choices {
         choice.uses.resize(fields[choice.field].caps.len(), 0.0);
+    }
+    for (index, field) in fields.iter_mut().enumerate() {
+        if dice.below(3) == 0 {
+            done_in_part(dice, index, field, &mut choices);
+        }
     }
     let spans = if dice.below(2) == 0 {
         Vec::new()
@@ -131,6 +140,26 @@ fn farm(dice: &mut Dice) -> Problem {
     }
 }
 
+/// A part of a field was done in spring: what goes on then goes on the rest, which has limits and
+/// needs of its own.
+fn done_in_part(dice: &mut Dice, index: usize, field: &mut ProblemField, choices: &mut [Choice]) {
+    let more = dice.between(1.0, 2.0);
+    let need = field.need.map(|lb| lb * more);
+    field.rest = Some(ProblemRest { hundredths: 100 + dice.below(200) as i64, need });
+    let of_rest: Vec<usize> = (0..field.caps.len()).filter(|cap| field.caps[*cap].over != Over::Once).collect();
+    for cap in &of_rest {
+        let own = field.caps[*cap];
+        field.caps.push(Cap { allowed: own.allowed * dice.between(1.0, 2.0), ..own });
+    }
+    for choice in choices.iter_mut().filter(|choice| choice.field == index) {
+        choice.on_rest = choice.window == 0;
+        for cap in &of_rest {
+            choice.uses.push(choice.uses[*cap]);
+            choice.uses[*cap] = if choice.on_rest { 0.0 } else { choice.uses[*cap] };
+        }
+    }
+}
+
 /// Most tons per acre of one application of a choice.
 fn most(problem: &Problem, choice: usize) -> f64 {
     let c = &problem.choices[choice];
@@ -145,7 +174,13 @@ fn judged(problem: &Problem, entries: &[Pick]) -> Result<f64, String> {
     let (mut lots, mut spans) = (vec![0; problem.lots.len()], vec![0; problem.spans.len()]);
     for (index, field) in problem.fields.iter().enumerate() {
         let own: Vec<&Pick> = entries.iter().filter(|e| problem.choices[e.choice].field == index).collect();
-        let mut on = Npk::<f64>::default();
+        // On all of the field, and on the rest of one that was done in part.
+        let (mut on, mut on_rest) = (Npk::<f64>::default(), Npk::<f64>::default());
+        let rest = field.rest.as_ref();
+        let trips = own.iter().filter(|e| !problem.choices[e.choice].on_rest).count();
+        if trips > field.trips[0].most {
+            return Err(format!("{trips} trips over all of it"));
+        }
         let mut used = vec![0.0; field.caps.len()];
         let mut windows: Vec<usize> = own.iter().map(|e| problem.choices[e.choice].window).collect();
         windows.sort_unstable();
@@ -159,9 +194,12 @@ fn judged(problem: &Problem, entries: &[Pick]) -> Result<f64, String> {
             if r < problem.least - 1e-9 || r > most(problem, entry.choice) + 1e-6 {
                 return Err(format!("rate {r}"));
             }
-            on = Npk { n: on.n + r * c.per_ton.n, p2o5: on.p2o5 + r * c.per_ton.p2o5, k2o: on.k2o + r * c.per_ton.k2o };
+            let more = c.per_ton.map(|lb| r * lb);
+            on_rest = on_rest.with(more, |on, more| on + more);
+            on = if c.on_rest { on } else { on.with(more, |on, more| on + more) };
             used.iter_mut().zip(&c.uses).for_each(|(used, own)| *used += r * own);
-            let pounds = (r * field.hundredths as f64 / 100.0 * 2_000.0 + 1e-6).floor() as i64;
+            let ground = rest.filter(|_| c.on_rest).map_or(field.hundredths, |rest| rest.hundredths);
+            let pounds = (r * ground as f64 / 100.0 * 2_000.0 + 1e-6).floor() as i64;
             lots[c.lot] += pounds;
             for (span, used) in problem.spans.iter().zip(&mut spans) {
                 if span.first <= c.first && c.last <= span.last {
@@ -174,10 +212,14 @@ fn judged(problem: &Problem, entries: &[Pick]) -> Result<f64, String> {
         if field.caps.iter().zip(&used).any(passed) {
             return Err("field".to_string());
         }
-        let paid = on.n.min(field.need.n) * problem.worth.n
-            + on.p2o5.min(field.need.p2o5) * problem.worth.p2o5
-            + on.k2o.min(field.need.k2o) * problem.worth.k2o;
-        worth += field.hundredths as f64 / 100.0 * paid;
+        let paid = |on: Npk<f64>, need: Npk<f64>| {
+            on.n.min(need.n) * problem.worth.n
+                + on.p2o5.min(need.p2o5) * problem.worth.p2o5
+                + on.k2o.min(need.k2o) * problem.worth.k2o
+        };
+        let left = rest.map_or(0, |rest| rest.hundredths);
+        worth += (field.hundredths - left) as f64 / 100.0 * paid(on, field.need);
+        worth += left as f64 / 100.0 * rest.map_or(0.0, |rest| paid(on_rest, rest.need));
     }
     if lots.iter().zip(&problem.lots).any(|(used, lot)| *used > lot.pounds.0) || !day_by_day(problem, entries) {
         return Err("lot".to_string());
@@ -195,7 +237,7 @@ fn day_by_day(problem: &Problem, entries: &[Pick]) -> bool {
     let used = |lot: usize, window: (Date, Date)| -> i64 {
         let own = entries.iter().map(|e| (e, &problem.choices[e.choice]));
         let own = own.filter(|(_, c)| c.lot == lot && (c.first, c.last) == window);
-        own.map(|(e, c)| problem.pounds(c.field, e.steps).0).sum()
+        own.map(|(e, _)| problem.pounds(e).0).sum()
     };
     let came = |lot: usize, from: Date, to: Date| -> i64 {
         let own = problem.lots[lot].comes.iter().filter(|(day, _)| from < *day && *day <= to);
@@ -351,6 +393,7 @@ fn twice_the_acres_and_tons_change_no_rate() {
         let problem = farm(&mut dice);
         let mut doubled = problem.clone();
         doubled.fields.iter_mut().for_each(|f| f.hundredths *= 2);
+        doubled.fields.iter_mut().filter_map(|f| f.rest.as_mut()).for_each(|rest| rest.hundredths *= 2);
         doubled.lots.iter_mut().for_each(|l| l.pounds = Pounds(l.pounds.0 * 2));
         let comes = doubled.lots.iter_mut().flat_map(|l| &mut l.comes);
         comes.for_each(|(_, pounds)| *pounds = Pounds(pounds.0 * 2));

@@ -47,6 +47,7 @@ fn farm(dice: &mut Dice) -> Problem {
             need: Npk { n: dice.between(0.0, 120.0), p2o5: dice.between(0.0, 90.0), k2o: dice.between(0.0, 90.0) },
             caps: vec![cap(dice.between(1.0, 3.0))],
             openings: vec![],
+            rest: None,
             trips: vec![Trips { first: START, last: END, most: 1 }],
         })
         .collect();
@@ -60,6 +61,7 @@ fn farm(dice: &mut Dice) -> Problem {
                     field,
                     lot,
                     window,
+                    on_rest: false,
                     first,
                     last,
                     per_ton,
@@ -116,7 +118,7 @@ type Use = (usize, (Date, Date), i64);
 fn uses(problem: &Problem, entries: &[Pick], sales: &[Sold]) -> Vec<Use> {
     let spread = entries.iter().map(|e| {
         let c = &problem.choices[e.choice];
-        (c.lot, (c.first, c.last), problem.pounds(c.field, e.steps).0)
+        (c.lot, (c.first, c.last), problem.pounds(e).0)
     });
     let sold = sales.iter().map(|s| {
         let outlet = &problem.outlets[s.outlet];
@@ -194,7 +196,7 @@ fn dollars(problem: &Problem, entries: &[Pick], sales: &[Sold]) -> f64 {
         let paid = (rate * c.per_ton.n).min(field.need.n) * problem.worth.n
             + (rate * c.per_ton.p2o5).min(field.need.p2o5) * problem.worth.p2o5
             + (rate * c.per_ton.k2o).min(field.need.k2o) * problem.worth.k2o;
-        sum += field.hundredths as f64 / 100.0 * paid - problem.pounds(c.field, e.steps).0 as f64 / 2_000.0 * c.cost;
+        sum += field.hundredths as f64 / 100.0 * paid - problem.pounds(e).0 as f64 / 2_000.0 * c.cost;
     }
     let uses = uses(problem, entries, sales);
     for room in &problem.rooms {

@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, PLACES, Place, fit, flat, planned, sward, verdict_codes};
+use kit::{Farm, PLACES, Place, Planned, fit, flat, planned, sward, verdict_codes};
 use serde_json::{Value, json};
 use std::fs;
 
@@ -34,36 +34,88 @@ fn part(farm: &Farm) -> Value {
     planned(farm).field("A").get("part").cloned().unwrap_or_default()
 }
 
-/// Acres done, acres left, and what the rest may get.
-fn is(part: &Value, done: f64, left: f64, rate: Option<f64>) -> bool {
+/// The job on what is left.
+fn rest_job(plan: &Planned) -> Option<Value> {
+    plan.spread("A").iter().find(|job| job["rest_acres"].is_number()).cloned()
+}
+
+/// Acres done and acres left.
+fn is(part: &Value, done: f64, left: f64) -> bool {
     let near = |at: &str, wanted: f64| (part[at].as_f64().unwrap() - wanted).abs() < 0.06;
-    let rest = match (part.get("rest"), rate) {
-        (None, None) => true,
-        (Some(rest), Some(rate)) => {
-            let own = rest["rate"].as_f64().unwrap();
-            let tons = rest["pounds"].as_f64().unwrap() / 2000.0;
-            (own - rate).abs() < 0.02 && (tons - own * part["left"].as_f64().unwrap()).abs() < 0.01
-        }
-        _ => false,
-    };
-    near("done", done) && near("left", left) && rest
+    near("done", done) && near("left", left)
 }
 
 #[test]
 fn what_is_left_is_the_field_less_the_ground_that_is_done() {
     for place in PLACES {
         let one = part(&spread(place, &[(SOUTH, 5.0)]));
-        assert!(is(&one, 5.0, 5.0, Some(1.0)), "{}: {one}", place.key);
+        assert!(is(&one, 5.0, 5.0), "{}: {one}", place.key);
         // A strip lies on the south with half of its ground.
         let two = part(&spread(place, &[(SOUTH, 2.0), (MIDDLE, 2.0)]));
-        assert!(is(&two, 7.0, 3.0, Some(0.5)), "{}: {two}", place.key);
+        assert!(is(&two, 7.0, 3.0), "{}: {two}", place.key);
         // A way of 435.6 ft with 40 ft is 0.4 ac.
         let way = farm(place).way(&[[100.0, 330.0], [535.6, 330.0]]);
         let way = part(&farm(place).on_ground(DAY, "0.4", &way, "40 ft"));
-        assert!(is(&way, 0.4, 9.6, Some(1.0)), "{}: {way}", place.key);
+        assert!(is(&way, 0.4, 9.6), "{}: {way}", place.key);
         // All of it: nothing is left.
         assert_eq!(part(&spread(place, &[(SOUTH, 2.0), (NORTH, 2.0)])), Value::Null, "{}", place.key);
         assert_eq!(part(&farm(place)), Value::Null, "{}", place.key);
+    }
+}
+
+/// The ground that is left is planned as if nothing had been done on the field, whatever the
+/// other part got: its rate, pounds, days, and the litter of its lot.
+#[test]
+fn the_rest_of_a_field_is_a_job() {
+    for place in PLACES {
+        let untouched = planned(&farm(place).with("plan.as_of", DAY));
+        for tons in [2.0, 5.0, 40.0] {
+            let plan = planned(&spread(place, &[(SOUTH, tons)]));
+            let job = rest_job(&plan).unwrap_or_else(|| panic!("{} {tons}: {}", place.key, plan.field("A")["part"]));
+            assert_eq!(job["rate"], untouched.spread("A")[0]["rate"], "{} {tons}", place.key);
+            let (rate, acres) = (job["rate"].as_f64().unwrap(), job["rest_acres"].as_f64().unwrap());
+            assert_eq!(job["rest_acres"], plan.field("A")["part"]["left"], "{}", place.key);
+            let pounds = job["pounds"].as_f64().unwrap();
+            assert!((pounds - rate * acres * 2000.0).abs() <= 1.0, "{}: {job}", place.key);
+            assert_eq!(plan.lot("heap")["planned"], job["pounds"], "{}", place.key);
+            let until = plan.field("A")["part"]["until"].clone();
+            assert!(job["first"] == DAY && job["last"].as_str() <= until.as_str(), "{}: {job}", place.key);
+        }
+    }
+}
+
+/// A rate that is off its limit by a step on ground that got nothing, on ground that got what all
+/// of the field got before, and the bill of the two.
+#[test]
+fn the_rest_counts_what_all_of_the_field_got() {
+    for place in PLACES {
+        let rate = |farm: &Farm| rest_job(&planned(farm)).map_or(0.0, |job| job["rate"].as_f64().unwrap());
+        let half = spread(place, &[(SOUTH, 5.0)]);
+        let alone = rate(&half);
+        // Hardly any litter on all of it in winter, when no season is open: 20 lb/ac of phosphate.
+        let before = farm(place).logged("2027-01-12", "spread", "heap", "A", "6.7").with("plan.from", "2027-01-01");
+        let ground = before.area(SOUTH);
+        let both = before.on_ground(DAY, "5", &ground, "");
+        let less = rate(&both);
+        assert!(less < alone, "{}: {less} of {alone}", place.key);
+        let plan = planned(&both);
+        let years = plan.field("A")["years"].as_array().unwrap();
+        let of = |at: usize| {
+            years.iter().map(|year| year["parted"][at]["done_usable"]["p2o5"].as_f64().unwrap()).sum::<f64>()
+        };
+        assert!(of(0) > of(1) + 25.0 && (of(1) - 20.0).abs() < 0.1, "{}: {years:?}", place.key);
+    }
+}
+
+/// Finishing a field is worth what litter replaces on the ground that is left: half of what it
+/// replaces on all of it.
+#[test]
+fn the_bill_counts_the_ground_that_is_left() {
+    for place in PLACES {
+        let replaced = |farm: &Farm| planned(farm).json["money"]["replaced"].as_f64().unwrap();
+        let all = replaced(&farm(place).with("plan.as_of", DAY));
+        let rest = replaced(&spread(place, &[(SOUTH, 5.0)]));
+        assert!(all > 50.0 && (rest - all / 2.0).abs() <= 2.0, "{}: {rest} of {all}", place.key);
     }
 }
 
@@ -73,7 +125,7 @@ fn a_part_that_is_logged_twice_is_done_once() {
     for place in PLACES {
         let other = [0.0, 0.0, 657.0, 333.0];
         let twice = part(&spread(place, &[(SOUTH, 2.0), (other, 2.0)]));
-        assert!(is(&twice, 5.05, 4.95, Some(0.4)), "{}: {twice}", place.key);
+        assert!(is(&twice, 5.05, 4.95), "{}: {twice}", place.key);
     }
 }
 
@@ -84,24 +136,35 @@ fn nothing_is_planned_a_second_time_on_ground_that_is_done() {
         let thin = spread(place, &[(SOUTH, 3.0)]).with("fields.A.phosphorus_rating", Value::Null);
         let plan = planned(&thin);
         let until = plan.field("A")["part"]["until"].as_str().unwrap_or_else(|| panic!("{}", plan.field("A")));
-        let before = |(_, last): &(&str, &str)| *last <= until;
-        assert!(!plan.days("A").iter().any(&before), "{}: {:?}", place.key, plan.days("A"));
+        let whole = |farm: &Farm| {
+            let jobs = planned(farm).spread("A").clone();
+            jobs.iter().any(|job| job["last"].as_str().unwrap() <= until && job["rest_acres"].is_null())
+        };
+        assert!(!whole(&thin), "{}: {:?}", place.key, plan.days("A"));
         // As many acres that nobody drew may be gone over again.
         let acres = farm(place).part(DAY, "heap", "A", "3", "5").with("fields.A.phosphorus_rating", Value::Null);
-        let again = planned(&acres);
-        assert!(again.days("A").iter().any(before), "{}: {:?}", place.key, again.days("A"));
+        assert!(whole(&acres), "{}: {:?}", place.key, planned(&acres).days("A"));
         // Where an entry does not say its ground nobody knows what is left.
         let unknown = thin.clone().part("2027-03-02", "heap", "A", "1", "1");
         assert_eq!(part(&unknown), Value::Null, "{}", place.key);
     }
 }
 
-/// What passes a limit is no guide for the rest.
+/// Where nothing goes on what is left the plan says why.
 #[test]
-fn the_rest_gets_no_rate_where_the_ground_done_is_over_a_limit() {
+fn the_plan_says_why_the_rest_gets_nothing() {
     for place in PLACES {
-        let over = part(&spread(place, &[(SOUTH, 40.0)]));
-        assert!(is(&over, 5.0, 5.0, None), "{}: {over}", place.key);
+        let half = spread(place, &[(SOUTH, 5.0)]);
+        for (at, value, why) in [
+            ("litter.heap.on_hand", json!("5.5 tons"), "tons on hand"),
+            ("fields.A.most", json!("0.5 tons/ac"), "lowest even rate"),
+            ("prices.loading_spreading", json!("90 $/ton"), "cost more than it saves"),
+        ] {
+            let plan = planned(&half.clone().with(at, value));
+            assert!(rest_job(&plan).is_none(), "{} {at}", place.key);
+            let told = plan.field("A")["part"]["why_not"].as_str().unwrap().to_string();
+            assert!(told.contains(why), "{} {at}: {told}", place.key);
+        }
     }
 }
 
@@ -111,18 +174,29 @@ fn the_audit_holds_what_is_told_to_the_log() {
         let half = spread(place, &[(SOUTH, 5.0)]);
         let plan = planned(&half);
         assert!(!verdict_codes(&plan.text, &half).contains("part"), "{}", place.key);
-        for (at, value) in [
-            ("/part/left", json!(6.0)),
-            ("/part/rest/rate", json!(1.5)),
-            ("/part/rest/pounds", json!(20_000)),
-            ("/part/entries", json!([])),
+        let more = plan.number("A", "/applications/0/rate") + 0.25;
+        for (code, at, value) in [
+            ("part", "/part/left", json!(6.0)),
+            ("part", "/part/entries", json!([])),
+            ("part", "/part/why_not", json!("limited by phosphorus")),
+            ("part", "/applications/0/rest_acres", json!(5.5)),
+            ("part", "/applications/0/rest_acres", Value::Null),
+            ("nutrients", "/applications/0/rate", json!(more)),
+            ("setting", "/applications/0/pounds", json!(20_000)),
+            ("shown", "/years/0/parted/1/supplied_usable/p2o5", json!(1.0)),
+            ("shown", "/years/0/parted/0/done_usable/n", json!(1.0)),
+            ("shown", "/supplied/n", json!(99.0)),
         ] {
             let mut changed = plan.json.clone();
             let field = changed["fields"].as_array_mut().unwrap().iter_mut().find(|f| f["id"] == "A").unwrap();
-            *field.pointer_mut(at).unwrap() = value;
+            let (of, key) = at.rsplit_once('/').unwrap();
+            field.pointer_mut(of).unwrap()[key] = value;
             let codes = verdict_codes(&changed.to_string(), &half);
-            assert!(codes.contains("part"), "{} {at}: {codes:?}", place.key);
+            assert!(codes.contains(code), "{} {at}: {codes:?}", place.key);
         }
+        // More acres than are left, as if less were done.
+        let text = plan.text.replace("5.01", "6.01").replace("5.03", "4.03");
+        assert!(verdict_codes(&text, &half).contains("part"), "{}", place.key);
     }
 }
 
@@ -137,14 +211,17 @@ fn every_page_names_the_acres_that_are_left() {
             assert_eq!(ended.code, 0, "{args:?}: {}{}", ended.out, ended.err);
             ended.out
         };
-        let told = "5.02 of 10.04 acres are done (2027-03-01); keep off them until ";
+        let told = "5.03 of 10.04 acres are done (2027-03-01); keep off them until ";
         for command in ["plan", "today"] {
             let page = flat(&run(&[command]));
-            assert!(page.contains(told) && page.contains("at most 0.99 tons/ac of heap"), "{command}: {page}");
+            assert!(
+                page.contains(told) && page.contains("The plan finishes the other 5.01 acres with "),
+                "{command}: {page}"
+            );
         }
         for command in ["days", "check"] {
             let page = flat(&run(&[command]));
-            assert!(page.contains("5.02 of 10.04 ac were done, 5.02 ac are left"), "{command}: {page}");
+            assert!(page.contains("5.03 of 10.04 ac were done, 5.01 ac are left"), "{command}: {page}");
         }
         let made: Value = serde_json::from_str(&run(&["map", "--geojson"])).unwrap();
         let acres = |is: &str| {
@@ -152,7 +229,7 @@ fn every_page_names_the_acres_that_are_left() {
             assert_eq!(feature["geometry"]["type"], "Polygon", "{feature}");
             feature["properties"]["acres"].as_f64().unwrap()
         };
-        assert_eq!((acres("done"), acres("left")), (5.02, 5.02), "{}", place.key);
+        assert_eq!((acres("done"), acres("left")), (5.03, 5.01), "{}", place.key);
         run(&["map", "-o", "maps"]);
         let map = fs::read_to_string(folder.path().join("maps/field-A.svg")).unwrap();
         for words in ["LEFT TO DO", ">DONE<", "Done: keep off", "class=\"done\""] {
@@ -160,22 +237,45 @@ fn every_page_names_the_acres_that_are_left() {
         }
         run(&["sheets", "-o", "sheets"]);
         let sheets = fs::read_to_string(folder.path().join("sheets/sheets.html")).unwrap();
-        assert!(sheets.contains("Done in part") && sheets.contains("5.02 acres are left until then"), "{}", place.key);
+        assert!(sheets.contains("Done in part") && sheets.contains("<b>5.01 ac left</b>, of 10.04"), "{}", place.key);
     }
 }
 
-/// A job of a later window goes over the whole field again: its sheet draws no ground to keep
-/// off, and says where the rest of the earlier window stands.
+/// A job of a later window goes over the whole field again: its sheet says where the rest of the
+/// earlier window stands, and all limits of the rest count both jobs.
 #[test]
-fn the_sheet_of_a_later_job_has_the_whole_field() {
+fn a_later_job_goes_over_the_whole_field() {
     let farm = spread(PLACES[0], &[(SOUTH, 2.0)]);
-    let farm = farm.with("plan.to", "2027-10-31").with("fields.A.phosphorus_rating", Value::Null);
-    let jobs = planned(&farm).field("A")["applications"].clone();
-    let until = part(&farm)["until"].clone();
-    assert!(jobs[0]["first"].as_str() > until.as_str(), "{jobs} {until}");
+    let farm = farm.with("plan.to", "2027-10-31").with("spreader.most", "1 tons/ac");
+    let plan = planned(&farm);
+    let until = plan.field("A")["part"]["until"].clone();
+    let jobs = plan.spread("A");
+    let (now, later) = (&jobs[0], &jobs[1]);
+    assert!(now["rest_acres"].is_number() && later["rest_acres"].is_null(), "{jobs:?}");
+    assert!(later["first"].as_str() > until.as_str(), "{jobs:?} {until}");
+    let year = &plan.field("A")["years"][0];
+    let [done, rest] = [0, 1].map(|at| year["parted"][at]["supplied_usable"]["n"].as_f64().unwrap());
+    assert!(rest > done && done > 0.0, "{year}");
     let folder = farm.folder();
     let ended = sward(folder.path(), &["sheets", "-o", "sheets"]);
     assert_eq!(ended.code, 0, "{}", ended.err);
     let sheets = fs::read_to_string(folder.path().join("sheets/sheets.html")).unwrap();
-    assert!(sheets.contains("then the job of this sheet") && !sheets.contains("LEFT TO DO"), "{sheets}");
+    assert!(sheets.contains("LEFT TO DO") && sheets.contains("<b>5.01 ac left</b>, of 10.04"), "{sheets}");
+}
+
+/// In years to come what the plan puts on the rest lies beside what was done: of the second year as
+/// much is left as where all of the field got what the rest gets.
+#[test]
+fn the_next_year_counts_each_ground_once() {
+    for place in PLACES {
+        let second = |farm: &Farm| -> Value {
+            let folder = farm.folder();
+            let ended = sward(folder.path(), &["plan", "--years", "2", "--json"]);
+            assert_eq!(ended.code, 0, "{}", ended.err);
+            let years: Value = serde_json::from_str(&ended.out).unwrap();
+            years["years"][1]["fields"][0]["rates"].clone()
+        };
+        let (half, all) = (second(&spread(place, &[(SOUTH, 5.0)])), second(&farm(place).with("plan.as_of", DAY)));
+        assert!(half == all && half[0].as_f64().unwrap() > 0.0, "{}: {half} {all}", place.key);
+    }
 }

@@ -25,9 +25,8 @@ const STRAY: f64 = 20.0;
 const RADIUS_FT: f64 = 6_371_008.8 / 0.3048;
 
 pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, findings: &mut Findings) {
-    let keepouts: Vec<(&Geometry<f64>, f64)> = ready.keepouts.iter().map(|k| (&k.geometry, k.from(field).0)).collect();
-    let counted = count(&field.shape, &keepouts);
-    let slack = TOLERANCE * counted.gross + counted.stray;
+    let counted = of_field(field, ready, &|_| false);
+    let slack = counted.slack();
     if plan.acres > counted.spreadable + slack {
         findings.push(fault(
             "acres",
@@ -45,12 +44,30 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, findings: &m
     }
 }
 
+/// Spreadable acres of a field but for some spots, on the plane of [`Flat`]; no further off than
+/// the second number.
+pub(super) fn without(field: &Field, ready: &Ready, off: &dyn Fn(Coord<f64>) -> bool) -> (f64, f64) {
+    let counted = of_field(field, ready, off);
+    (counted.spreadable, counted.slack())
+}
+
+fn of_field(field: &Field, ready: &Ready, off: &dyn Fn(Coord<f64>) -> bool) -> Counted {
+    let keepouts: Vec<(&Geometry<f64>, f64)> = ready.keepouts.iter().map(|k| (&k.geometry, k.from(field).0)).collect();
+    count(&field.shape, &keepouts, off)
+}
+
 #[derive(Default)]
 struct Counted {
     gross: f64,
     spreadable: f64,
     /// Acres by which a thin field may miss besides.
     stray: f64,
+}
+
+impl Counted {
+    fn slack(&self) -> f64 {
+        TOLERANCE * self.gross + self.stray
+    }
 }
 
 /// A sphere's plane at one point, in feet.
@@ -113,7 +130,7 @@ impl Side {
     }
 }
 
-fn count(shape: &MultiPolygon<f64>, keepouts: &[(&Geometry<f64>, f64)]) -> Counted {
+fn count(shape: &MultiPolygon<f64>, keepouts: &[(&Geometry<f64>, f64)], off: &dyn Fn(Coord<f64>) -> bool) -> Counted {
     let Some(flat) = Flat::of(shape) else {
         return Counted::default();
     };
@@ -135,7 +152,7 @@ fn count(shape: &MultiPolygon<f64>, keepouts: &[(&Geometry<f64>, f64)]) -> Count
         let point = nth(all, low, high);
         if within(point, &rings) {
             inside += 1;
-            free += u32::from(!near.iter().any(|n| reaches(n, point)));
+            free += u32::from(!near.iter().any(|n| reaches(n, point)) && !off(point));
         }
     }
     let acres = |points: u32| f64::from(points) / f64::from(all) * box_acres;

@@ -3,7 +3,7 @@
 
 use crate::audit::fault::{fault, near};
 use crate::audit::shown::left_price;
-use crate::audit::{nutrients, period, phosphorus, season};
+use crate::audit::{nutrients, period, phosphorus, rest, season};
 use crate::check::{Field, Ready};
 use crate::farm::Fertilizer;
 use crate::findings::Findings;
@@ -100,7 +100,9 @@ fn within_shares(mix: &FieldBuy, field: &FieldPlan, written: &Field, ready: &Rea
     let mut seasons: Vec<&str> = mix.goes.iter().filter_map(|go| go.season.as_deref()).collect();
     seasons.sort_unstable();
     seasons.dedup();
-    let loads = nutrients::season_loads(field, written, ready, book);
+    let grounds = rest::grounds(field, written, ready);
+    let loads: Vec<Vec<nutrients::SeasonLoad>> =
+        grounds.iter().map(|on| nutrients::season_loads(&on.plan, written, &on.ready, book)).collect();
     for season in seasons {
         let own = || mix.goes.iter().filter(|go| go.season.as_deref() == Some(season));
         let bought: f64 = own().map(n).sum();
@@ -109,8 +111,9 @@ fn within_shares(mix: &FieldBuy, field: &FieldPlan, written: &Field, ready: &Rea
         let counts = |of: &&nutrients::SeasonLoad| {
             of.season == season && (holds(of.days) || of.days.1 >= ready.as_of.max(ready.from))
         };
-        let open = loads.iter().filter(counts).map(|of| (of.load.allowed - of.load.logged - of.load.planned).max(0.0));
-        let Some(left) = open.reduce(|sum, one| sum + one) else { continue };
+        let room = |of: &nutrients::SeasonLoad| (of.load.allowed - of.load.logged - of.load.planned).max(0.0);
+        let of_ground = |loads: &Vec<nutrients::SeasonLoad>| loads.iter().filter(counts).map(room).reduce(|a, b| a + b);
+        let Some(left) = loads.iter().filter_map(of_ground).min_by(f64::total_cmp) else { continue };
         if bought > left + mix.over.n + SLACK {
             faults
                 .push(format!("{bought:.2} lb/ac of nitrogen is bought for {season}, which may still take {left:.2}"));

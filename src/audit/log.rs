@@ -6,7 +6,7 @@ use crate::audit::spots::{FieldSpots, Spots};
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::Analysis;
 use crate::record::What;
-use crate::tables::{Book, Scope, topic};
+use crate::tables::{Book, Scope, Season, Sourced, topic};
 use crate::units::{Percent, Quantity};
 use jiff::civil::Date;
 use std::borrow::Cow;
@@ -30,6 +30,7 @@ pub(super) struct LimitLoad {
 /// A spreading of the log.
 #[derive(Clone, Debug)]
 pub(super) struct LoggedSpread {
+    pub(super) id: String,
     pub(super) lot: String,
     pub(super) date: Date,
     /// The season that was open.
@@ -42,9 +43,41 @@ pub(super) struct LoggedSpread {
     share: f64,
     /// The spots of the field under it, where it says its ground.
     spots: Option<Spots>,
-    /// Season, year of its opening, cuttings and grazings before: what is the same
-    /// in all of these is one window.
-    window: (Option<String>, i16, usize, usize),
+    window: LogWindow,
+}
+
+/// Season, year of its opening, cuttings and grazings before: what is the same in all of these
+/// is one window.
+pub(super) type LogWindow = (Option<String>, i16, usize, usize);
+
+/// The window of a field that a day lies in.
+pub(super) fn window_on(field: &Field, day: Date, ready: &Ready, book: &Book<'_>) -> LogWindow {
+    Seasons::of(field, ready, book).window_on(field, day)
+}
+
+/// The seasons of what grows on a field, and of what grew there until a day.
+struct Seasons {
+    now: Vec<(String, Sourced<Season>)>,
+    before: Vec<(Date, Vec<(String, Sourced<Season>)>)>,
+}
+
+impl Seasons {
+    fn of(field: &Field, ready: &Ready, book: &Book<'_>) -> Seasons {
+        let grew = field.written.before.iter().map(|before| before.until.value);
+        let before = grew.map(|until| (until, book.seasons(&then(field, until, ready)))).collect();
+        Seasons { now: book.seasons(&ready.scope(field)), before }
+    }
+
+    fn window_on(&self, field: &Field, day: Date) -> LogWindow {
+        let seasons = self.before.iter().find(|(until, _)| *until >= day).map_or(&self.now, |(_, seasons)| seasons);
+        let open = seasons.iter().find(|(_, s)| open_on(s.value, day));
+        // A season over New Year opened in the year before.
+        let since = |s: Season| (day.month(), day.day()) < (s.opens.month, s.opens.day);
+        let opened = open.map_or(0, |(_, s)| day.year() - i16::from(since(s.value)));
+        let cut = field.cuttings.iter().filter(|c| c.day < day).count();
+        let grazed = field.grazed.iter().filter(|g| g.first < day).count();
+        (open.map(|(name, _)| name.clone()), opened, cut, grazed)
+    }
 }
 
 /// The spreadings of a field in the days from first to last.
@@ -110,28 +143,19 @@ fn entries(
     ready: &Ready,
     book: &Book<'_>,
 ) -> Vec<LoggedSpread> {
-    let now = book.seasons(&ready.scope(field));
-    // What grew there until a day had seasons of its own.
-    let grew = field.written.before.iter().map(|before| before.until.value);
-    let before: Vec<_> = grew.map(|until| (until, book.seasons(&then(field, until, ready)))).collect();
-    let seasons_of = |day: Date| before.iter().find(|(until, _)| *until >= day).map_or(&now, |(_, seasons)| seasons);
+    let seasons = Seasons::of(field, ready, book);
     let entries = ready.happened.on_field(field.id(), what);
     let strewn = LazyCell::new(|| FieldSpots::of(field));
     let some = |e: &&crate::record::Entry| e.amount.0 > 0 || e.rate.is_some();
     let counted = entries.filter(|e| e.date >= first && e.date <= last && acres > 0.0).filter(some);
     let one = |e: &crate::record::Entry| {
-        let open = seasons_of(e.date).iter().find(|(_, s)| open_on(s.value, e.date));
-        // A season over New Year opened in the year before.
-        let since = |s: crate::tables::Season| (e.date.month(), e.date.day()) < (s.opens.month, s.opens.day);
-        let opened = e.date.year() - open.map_or(0, |(_, s)| i16::from(since(s.value)));
-        let season = open.map(|(name, _)| name.clone());
-        let cut = field.cuttings.iter().filter(|c| c.day < e.date).count();
-        let grazed = field.grazed.iter().filter(|g| g.first < e.date).count();
+        let window = seasons.window_on(field, e.date);
         let share = e.acres.map_or(1.0, |own| own / acres);
         let share = if share * WHOLE < 1.0 { share } else { 1.0 };
         let spots = e.ground.as_ref().and_then(|_| strewn.under(e, ready));
         let everywhere = spots.as_ref().is_some_and(|spots| spots.iter().all(|under| *under));
         LoggedSpread {
+            id: e.id.clone(),
             lot: e.lot.as_ref().map(|l| l.value.clone()).unwrap_or_default(),
             date: e.date,
             rate: e.rate.unwrap_or(e.amount.tons() / (share * acres)),
@@ -141,8 +165,8 @@ fn entries(
             },
             share: if everywhere { 1.0 } else { share },
             spots,
-            window: (season.clone(), if season.is_some() { opened } else { 0 }, cut, grazed),
-            season,
+            season: window.0.clone(),
+            window,
         }
     };
     counted.map(one).collect()
@@ -157,6 +181,14 @@ pub(super) fn then<'a>(field: &'a Field, day: Date, ready: &'a Ready) -> Scope<'
 }
 
 impl LoggedSpread {
+    pub(super) fn window(&self) -> &LogWindow {
+        &self.window
+    }
+
+    pub(super) fn says_ground(&self) -> bool {
+        self.spots.is_some()
+    }
+
     /// Pounds of a nutrient per acre that fertilizer put on.
     pub(super) fn bag(&self, nutrient: usize) -> f64 {
         self.rate * self.grade.get(nutrient).copied().unwrap_or(0.0) / 100.0

@@ -6,6 +6,7 @@
 //! choices. Only an `Audited` plan can be printed as a plan.
 
 mod acres;
+mod budget;
 mod buy;
 mod fault;
 mod file;
@@ -23,6 +24,7 @@ mod parts;
 mod period;
 mod phosphorus;
 mod pounds;
+mod rest;
 mod season;
 mod shown;
 mod soil;

@@ -6,6 +6,7 @@ use crate::audit::goal::yield_goal;
 use crate::audit::held::{advised, holds};
 use crate::audit::log::{self, LimitLoad};
 use crate::audit::period::{self, Days, JANUARY};
+use crate::audit::rest::{self, OnGround};
 use crate::audit::{p_rule, phosphorus, soil};
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::{Basis, Use};
@@ -35,18 +36,19 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     if needs(plan, field, ready, book).is_none() {
         return say("no nitrogen figure".to_string());
     }
-    for load in loads(plan, field, ready, book, false) {
-        let on = load.logged + load.planned;
-        // What the log alone is over is no fault of the plan.
-        if load.planned > 0.0 && on > load.allowed + SLACK {
-            say(format!("{on:.2} {} {:.2}", load.what, load.allowed));
+    for OnGround { plan, ready } in rest::grounds(plan, field, ready) {
+        for load in loads(&plan, field, &ready, book, false) {
+            let on = load.logged + load.planned;
+            // What the log alone is over is no fault of the plan.
+            if load.planned > 0.0 && on > load.allowed + SLACK {
+                say(format!("{on:.2} {} {:.2}", load.what, load.allowed));
+            }
         }
+        plan.applications.iter().for_each(|a| with_the_log_of_its_day(&plan, a, field, &ready, book, &mut say));
     }
     soil::check(field, ready, book, &mut say);
     for a in &plan.applications {
-        let lot = ready.lot(&a.lot);
-        at_once((lot, Some(&a.season), a.rate), field, ready, book, &mut say);
-        with_the_log_of_its_day(plan, a, field, ready, book, &mut say);
+        at_once((ready.lot(&a.lot), Some(&a.season), a.rate), field, ready, book, &mut say);
     }
 }
 

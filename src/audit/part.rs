@@ -1,18 +1,27 @@
 //! A field that is done in part: what is done and left is the field and no more than the log
-//! shows, and the ground left may get no more than an entry of the log put on.
+//! shows, and the job on the rest goes on ground of the window that nobody went over.
 
 use crate::audit::fault::fault;
+use crate::audit::{rest, spots};
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
-use crate::plan::answer::{Application, FieldPlan};
+use crate::plan::answer::{Application, FieldPart, FieldPlan};
 use crate::record::{Entry, What};
+use crate::tables::Book;
+use std::collections::BTreeSet;
 
 /// Acres and tons per acre are shown to the hundredth.
 const SHOWN: f64 = 0.011;
 
-pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, findings: &mut Findings) {
-    let Some(part) = &plan.part else { return };
+pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     let mut say = |what: String| findings.push(fault("part", format!("field {}: {what}", plan.id)));
+    let jobs: Vec<&Application> = plan.applications.iter().filter(|a| a.rest_acres.is_some()).collect();
+    let Some(part) = &plan.part else {
+        if !jobs.is_empty() {
+            say("a job goes on the rest of it, and no part of it is done".to_string());
+        }
+        return;
+    };
     let (done, left) = (part.done, part.left);
     // Not `>`, which a value that is no number would pass.
     let adds_up = done >= 0.0 && left >= 0.0 && (done + left - plan.acres).abs() <= SHOWN;
@@ -26,15 +35,40 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, findings: &m
     if own.len() != part.entries.len() || done < most - SHOWN || done > all + SHOWN {
         say(format!("{done:.2} ac are shown as done; by the log it is {most:.2} to {all:.2}"));
     }
-    let again = |a: &&Application| a.season == part.season && a.last <= part.until;
+    let again = |a: &&Application| a.rest_acres.is_none() && a.season == part.season && a.last <= part.until;
     if let Some(again) = plan.applications.iter().find(again) {
         say(format!("{} to {} goes over ground that is done", again.first, again.last));
     }
-    let Some(rest) = &part.rest else { return };
-    let put = own.iter().filter(|entry| entry.lot_id() == rest.lot).map(|entry| entry.amount.tons() / acres(entry));
-    let put = put.fold(0.0, f64::max);
-    let keeps = rest.rate <= put + SHOWN && rest.pounds.tons() <= rest.rate * left + SHOWN;
-    if !keeps {
-        say(format!("{:.2} tons/ac are shown for the rest; the log put on {put:.2}", rest.rate));
+    if jobs.len() > 1 {
+        say("the rest of it is gone over more than once".to_string());
     }
+    if let (Some(why), [_, ..]) = (&part.why_not, jobs.as_slice()) {
+        say(format!("a job goes on the rest of it, and the plan says that none does: {why}"));
+    }
+    for job in jobs {
+        on_rest(job, part, (plan, field), &own, (ready, book)).into_iter().for_each(&mut say);
+    }
+}
+
+/// Whether a job goes on the ground that is left, in the window of the entries and no other.
+fn on_rest(
+    job: &Application,
+    part: &FieldPart,
+    (plan, field): (&FieldPlan, &Field),
+    own: &[&Entry],
+    (ready, book): (&Ready, &Book<'_>),
+) -> Option<String> {
+    let acres = job.rest_acres.unwrap_or(f64::NAN);
+    let same = (acres - part.left).abs() < 1e-6;
+    if !same || job.season != part.season || job.last > part.until {
+        return Some(format!("a job goes on {acres:.2} ac of the rest, where {:.2} are left", part.left));
+    }
+    let window = rest::in_window_of(job.first, plan, field, ready, book);
+    let ids: BTreeSet<&str> = window.iter().map(|(id, _)| id.as_str()).collect();
+    let told: BTreeSet<&str> = part.entries.iter().map(String::as_str).collect();
+    if ids != told || window.iter().any(|(_, ground)| !ground) {
+        return Some("what is done in the window of the job on the rest is not what the log shows".to_string());
+    }
+    let (counted, slack) = spots::left(field, ready, own)?;
+    (acres > counted + slack).then(|| format!("{acres:.2} ac are left by the plan, {counted:.2} are counted"))
 }

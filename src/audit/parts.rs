@@ -36,7 +36,7 @@ pub(super) fn parts(plan: &Plan, ready: &Ready, tables: &Tables) -> Vec<(Option<
                 nutrients::check(field, written, ready, &book, &mut findings);
                 season::check(field, written, ready, &book, &mut findings);
                 pounds::field(field, written, ready, &book, &mut findings);
-                part::check(field, written, ready, &mut findings);
+                part::check(field, written, ready, &book, &mut findings);
                 shown::field(field, written, (ready, densest.as_ref()), &book, &mut findings);
                 buy::field(plan, field, written, ready, &book, &mut findings);
             }

@@ -7,7 +7,7 @@ use crate::audit::period::{self, JANUARY};
 use crate::audit::season;
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
-use crate::plan::answer::{FieldPlan, Plan};
+use crate::plan::answer::{Application, FieldPlan, Plan};
 use crate::record::What;
 use crate::tables::Book;
 use crate::units::{Pounds, Quantity};
@@ -23,7 +23,9 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     for (first, last) in period::touched(plan, ready, JANUARY) {
         let logged = log::spread(field, plan.acres, (first, last), ready, book);
         let trips = field.applications.saturating_sub(log::trips(&logged));
-        let planned = plan.applications.iter().filter(|a| first <= a.first && a.first <= last).count();
+        // The log has counted the trip that the rest of a field belongs to.
+        let trip = |a: &&Application| a.rest_acres.is_none() && first <= a.first && a.first <= last;
+        let planned = plan.applications.iter().filter(trip).count();
         if planned > trips {
             let found =
                 format!("field {}: {planned} applications in {} where {trips} may follow", plan.id, first.year());
@@ -43,10 +45,11 @@ pub(super) fn field(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
         if off_grid || a.rate < least - SLACK || a.rate > most + SLACK {
             say(format!("{} tons/ac is not a setting from {least} to {most} in steps of {step}", a.rate));
         }
-        let exact = a.rate * plan.acres * 2_000.0;
+        let acres = a.rest_acres.unwrap_or(plan.acres);
+        let exact = a.rate * acres * 2_000.0;
         let pounds = a.pounds.0 as f64;
         if pounds > exact + 0.01 || pounds < exact - 1.0 {
-            say(format!("{} for {:.2} ac at {} tons/ac", a.pounds, plan.acres, a.rate));
+            say(format!("{} for {acres:.2} ac at {} tons/ac", a.pounds, a.rate));
         }
         let hauled = (a.loads.saturating_sub(1)).max(0).saturating_mul(load).saturating_add(a.last_load.0);
         if hauled != a.pounds.0 || a.last_load.0 > load || a.last_load.0 < 0 || a.loads < 0 {

@@ -109,19 +109,19 @@ fn grazing(plan: &FieldPlan, a: &Application, field: &Field, ready: &Ready, book
 pub(super) fn gone_over_again(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec<String> {
     let seasons = book.seasons(&ready.scope(field));
     let mut found = Vec::new();
-    for (at, a) in plan.applications.iter().enumerate() {
+    let whole = || plan.applications.iter().filter(|a| a.rest_acres.is_none());
+    for (at, a) in whole().enumerate() {
         let Some((_, season)) = seasons.iter().find(|(name, _)| *name == a.season) else { continue };
         let opening = period::opening_around(season.value, a.first);
         let inside = |b: &&Application| b.season == a.season && opening.0 <= b.first && b.last <= opening.1;
-        let earlier = || plan.applications[..at].iter().filter(inside);
+        let earlier = || whole().take(at).filter(inside);
         if let Some(b) = earlier().find(|b| is_one_window(a, b, field, ready, book)) {
             let days = (a.first.min(b.first), a.last.max(b.last));
             found.push(format!("field {}: two applications in one window, {} to {}", plan.id, days.0, days.1));
         }
         let over_new_year = opening.0.year() < opening.1.year() && earlier().next().is_none();
         let logged = log::trips(&log::spread(field, plan.acres, opening, ready, book));
-        let (planned, most) =
-            (plan.applications.iter().filter(inside).count(), field.applications.saturating_sub(logged));
+        let (planned, most) = (whole().filter(inside).count(), field.applications.saturating_sub(logged));
         if over_new_year && planned > most {
             let (first, last) = opening;
             found.push(format!(

@@ -1,27 +1,19 @@
 //! The other figures that a reader of the plan sees: what a field needs and
 //! gets, how far the litter is hauled, what the whole costs.
 
+use crate::audit::budget::{PICKS, YearOfNeed, bought_for, budgets, put, put_on, sums};
 use crate::audit::fault::{fault, first_letters, near};
-use crate::audit::{held, log, nutrients, phosphorus};
+use crate::audit::{held, log, nutrients, phosphorus, rest};
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::Basis;
 use crate::findings::Findings;
-use crate::plan::answer::{Application, FieldPlan, MustGo, Plan, YearBudget};
+use crate::plan::answer::{Application, FieldPlan, GroundBudget, MustGo, Plan, YearBudget};
 use crate::record::{Entry, What};
-use crate::tables::{Book, Of, Scope, topic};
-use crate::units::{Pounds, Quantity, Share};
+use crate::tables::Book;
+use crate::units::{Pounds, Quantity};
 use geo::Coord;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
-
-/// Takes one of nitrogen, phosphate and potash.
-type Pick = fn((f64, f64, f64)) -> f64;
-
-/// Nitrogen, phosphate and potash, each alone.
-const PICKS: [Pick; 3] = [|of| of.0, |of| of.1, |of| of.2];
-
-/// A growing year's days with its nitrogen need.
-type YearOfNeed = ((Date, Date), f64);
 
 /// A hundredth of a pound an acre: a figure that strays further is another one.
 const SLACK: f64 = 0.01;
@@ -75,13 +67,6 @@ pub(super) fn field(
         known[nutrient] = asked.is_some();
         asked.into_iter().for_each(|asked| same(what, shown, asked * of));
     }
-    let on = |pick: fn((f64, f64, f64)) -> f64| -> f64 {
-        let all = plan.applications.iter();
-        all.filter_map(|a| Some(a.rate * pick(holds(ready.lot(&a.lot)?, field, Some(&a.season), ready, book)?))).sum()
-    };
-    same("the N put on", plan.supplied.n, on(|(n, _, _)| n));
-    same("the P2O5 put on", plan.supplied.p2o5, on(|(_, p, _)| p));
-    same("the K2O put on", plan.supplied.k2o, on(|(_, _, k)| k));
     same("the P2O5 planned", plan.phosphorus.planned, plan.done.p2o5 + plan.supplied.p2o5);
     let ready_of: Vec<&Ready> = std::iter::once(ready).chain(densest).collect();
     let allowed: Vec<f64> = ready_of.iter().filter_map(|ready| phosphorus::allowed(plan, field, ready, book)).collect();
@@ -91,7 +76,11 @@ pub(super) fn field(
     let sums_of = |ready: &&Ready| {
         let mut list: Vec<(String, f64, f64)> = Vec::new();
         let budgets = budgets((plan, field), &years, &bought, (ready, book));
-        sums(plan, &budgets, known, &mut |what, shown, found| list.push((what.to_string(), shown, found)));
+        let mut tell = |what: &str, shown: f64, found: f64| list.push((what.to_string(), shown, found));
+        sums(plan, &budgets, known, &mut tell);
+        let whole = |a: &Application| a.rest_acres.is_none();
+        let whole = PICKS.map(|pick| put(plan, (field, ready, book), &|held, _| pick(held), &whole));
+        put_on(plan, &budgets, whole, &mut tell);
         list
     };
     let told: Vec<_> = ready_of.iter().map(sums_of).collect();
@@ -132,129 +121,23 @@ fn total_n(plan: &FieldPlan, field: &Field, ready: &Ready, years: &[YearOfNeed],
             a.total_n.value.get() * solids
         }
     };
-    let planned: f64 = plan.applications.iter().map(|a| a.rate * ready.lot(&a.lot).map_or(0.0, of)).sum();
-    let logged = years.iter().map(|(days, _)| {
-        let list = log::spread(field, plan.acres, *days, ready, book);
-        let bags = log::besides(log::BESIDES, (field, plan.acres), *days, ready, book);
+    let planned = |own: &dyn Fn(&Application) -> bool| -> f64 {
+        let jobs = plan.applications.iter().filter(|a| own(a));
+        jobs.map(|a| a.rate * ready.lot(&a.lot).map_or(0.0, of)).fold(0.0, |sum, one| sum + one)
+    };
+    let logged = |ready: &Ready, days: (Date, Date)| {
+        let list = log::spread(field, plan.acres, days, ready, book);
+        let bags = log::besides(log::BESIDES, (field, plan.acres), days, ready, book);
         log::densest(&list, &|s| s.rate * s.of_lot(ready).map_or(0.0, |lot| of(&lot))) + log::of_fertilizer(&bags)[0]
-    });
-    Some(planned + logged.fold(0.0, |sum, one| sum + one))
-}
-
-/// What goes on in a growing year, lb/ac of nitrogen, phosphate and potash.
-struct Budget {
-    days: (Date, Date),
-    /// The nitrogen that is needed in it.
-    n: f64,
-    bought_for: bool,
-    /// By the log.
-    on: [f64; 3],
-    /// What of that counts toward the need.
-    on_usable: [f64; 3],
-    /// What of the plan does.
-    put_usable: [f64; 3],
-}
-
-/// What a field needs, gets and lacks: of each of its growing years, and in all. Nothing
-/// is over a need that is not known.
-fn sums(plan: &FieldPlan, budgets: &[Budget], known: [bool; 3], same: &mut dyn FnMut(&str, f64, f64)) {
-    let FieldPlan { need, done, left, short, over, .. } = plan;
-    let of = budgets.iter().filter(|budget| budget.bought_for).count() as f64;
-    for (what, [need, done, left, short, over], nutrient) in [
-        ("N", [need.n, done.n, left.n, short.n, over.n], 0),
-        ("P2O5", [need.p2o5, done.p2o5, left.p2o5, short.p2o5, over.p2o5], 1),
-        ("K2O", [need.k2o, done.k2o, left.k2o, short.k2o, over.k2o], 2),
-    ] {
-        // Nitrogen is asked of each year by itself; the others are the same every year.
-        let (mut logged, mut open, mut missing, mut beyond) = (0.0, 0.0, 0.0, 0.0);
-        for budget in budgets {
-            let asked = if nutrient == 0 { budget.n } else { need / of };
-            let (all, on, put) = (budget.on[nutrient], budget.on_usable[nutrient], budget.put_usable[nutrient]);
-            let first = budget.days.0;
-            let lacks = (asked - on - put).max(0.0);
-            if budget.bought_for {
-                (open, missing) = (open + (asked - on).max(0.0), missing + lacks);
-            }
-            let over = if known[nutrient] { (on + put - asked).max(0.0) } else { 0.0 };
-            (logged, beyond) = (logged + all, beyond + over);
-            // Dollars go by what is shown of a year.
-            let shown = plan.years.iter().find(|year| year.first == first);
-            let [row_need, row_on, row_usable, row_put, row_short] = shown.map_or([f64::NAN; 5], |row| {
-                let (need, on, short) = (&row.need, &row.done, &row.short);
-                let (usable, put) = (&row.done_usable, &row.supplied_usable);
-                [
-                    [need.n, need.p2o5, need.k2o],
-                    [on.n, on.p2o5, on.k2o],
-                    [usable.n, usable.p2o5, usable.k2o],
-                    [put.n, put.p2o5, put.k2o],
-                    [short.n, short.p2o5, short.k2o],
-                ]
-                .map(|of| of[nutrient])
-            });
-            same(&format!("the {what} need of the year from {first}"), row_need, asked);
-            same(&format!("the {what} already on in the year from {first}"), row_on, all);
-            same(&format!("the {what} of it toward the need in the year from {first}"), row_usable, on);
-            same(&format!("the {what} of the plan toward the need in the year from {first}"), row_put, put);
-            same(&format!("the {what} short in the year from {first}"), row_short, lacks);
-        }
-        same(&format!("the {what} already on"), done, logged);
-        same(&format!("the {what} that the log leaves to meet"), left, open);
-        same(&format!("the {what} short"), short, missing);
-        same(&format!("the {what} over"), over, beyond);
-    }
-}
-
-/// What log and plan put on in each growing year.
-fn budgets(
-    (plan, field): (&FieldPlan, &Field),
-    years: &[YearOfNeed],
-    bought: &[bool],
-    (ready, book): (&Ready, &Book<'_>),
-) -> Vec<Budget> {
-    let one = |((days, n), bought): (&YearOfNeed, &bool)| {
-        let mine = || plan.applications.iter().filter(|a| days.0 <= a.first && a.first <= days.1);
-        let put_usable = PICKS.map(|pick| {
-            let per_ton = |a: &Application| {
-                let lot = ready.lot(&a.lot)?;
-                holds(lot, field, Some(&a.season), ready, book).map(|of| pick(toward_need(of, lot, book)))
-            };
-            mine().filter_map(|a| Some(a.rate * per_ton(a)?)).fold(0.0, |sum, one| sum + one)
-        });
-        let list = log::spread(field, plan.acres, *days, ready, book);
-        let held = |s: &log::LoggedSpread| holds(&*s.of_lot(ready)?, field, s.season.as_deref(), ready, book);
-        let besides = log::besides(log::BESIDES, (field, plan.acres), *days, ready, book);
-        let [n_bag, p2o5_bag, k2o_bag] = log::of_fertilizer(&besides);
-        let bags = (n_bag, p2o5_bag, k2o_bag);
-        let on = PICKS.map(|pick| log::densest(&list, &|s| s.rate * held(s).map_or(0.0, pick)) + pick(bags));
-        let on_usable = PICKS.map(|pick| {
-            let usable = |s: &log::LoggedSpread| Some(pick(toward_need(held(s)?, s.of_lot(ready)?.as_ref(), book)));
-            log::densest(&list, &|s| s.rate * usable(s).unwrap_or(0.0)) + pick(bags)
-        });
-        Budget { days: *days, n: *n, bought_for: *bought, on, on_usable, put_usable }
     };
-    years.iter().zip(bought).map(one).collect()
-}
-
-/// What of a ton counts toward the need: the place's shares of phosphate and potash.
-fn toward_need((n, p2o5, k2o): (f64, f64, f64), lot: &Lot, book: &Book<'_>) -> (f64, f64, f64) {
-    let share =
-        |topic: Of<Share>| book.get(topic, &Scope::new().material(&lot.kind)).map_or(1.0, |share| share.value.get());
-    (n, p2o5 * share(topic::P_AVAILABLE), k2o * share(topic::K_AVAILABLE))
-}
-
-/// For which of the growing years fertilizer is bought: those of which the plan holds more
-/// than half of the days, else the first that it holds most of.
-fn bought_for(years: &[((Date, Date), f64)], ready: &Ready) -> Vec<bool> {
-    let held = |days: &(Date, Date)| {
-        let all = std::iter::successors(Some(days.0), |day| day.tomorrow().ok()).take_while(|day| *day <= days.1);
-        let (out, own): (Vec<Date>, Vec<Date>) = all.partition(|day| *day < ready.from || *day > ready.to);
-        (own.len() > out.len(), own.len())
+    let grounds = rest::grounds(plan, field, ready);
+    let in_year = |(days, _): &YearOfNeed| {
+        let most = logged(ready, *days);
+        let on_rest = grounds.get(1).map_or(0.0, |rest| logged(&rest.ready, *days));
+        let mine = |a: &Application| a.rest_acres.is_some() && days.0 <= a.first && a.first <= days.1;
+        most.max(on_rest + planned(&mine))
     };
-    let held: Vec<(bool, usize)> = years.iter().map(|(days, _)| held(days)).collect();
-    let half = held.iter().any(|(more, _)| *more);
-    let most = held.iter().map(|(_, own)| *own).max();
-    let only = held.iter().position(|(_, own)| Some(*own) == most);
-    held.iter().enumerate().map(|(at, (more, _))| if half { *more } else { only == Some(at) }).collect()
+    Some(years.iter().map(in_year).fold(planned(&|a| a.rest_acres.is_none()), |sum, one| sum + one))
 }
 
 /// Words and days that are copied from the farm.
@@ -288,21 +171,6 @@ fn words(plan: &FieldPlan, field: &Field, (from, to): (Date, Date), findings: &m
             say(format!("lot {} is spread after a cutting that is neither logged nor planned", a.lot));
         }
     }
-}
-
-/// Nitrogen, phosphate and potash of a ton of a lot as spread, lb.
-fn holds(lot: &Lot, field: &Field, season: Option<&str>, ready: &Ready, book: &Book<'_>) -> Option<(f64, f64, f64)> {
-    let (n, p2o5) = held::holds(lot, field, season, ready, book)?;
-    let k2o = match &lot.contents {
-        Contents::Typical(typical) => typical.k2o.value.get(),
-        Contents::Analysis(a) => {
-            let solids = if a.basis.value == Basis::Dry { (100.0 - a.moisture.value.get()) / 100.0 } else { 1.0 };
-            // 94.1960 g of K2O hold 78.1966 g of K.
-            let oxide = if a.k.oxide { 1.0 } else { 94.196 / 78.196_6 };
-            a.k.value.value.get() * oxide * solids
-        }
-    };
-    Some((n, p2o5, k2o))
 }
 
 /// Miles from the stack to the gate, by the grower's word or as the crow flies
@@ -392,8 +260,11 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
         let lb = [met(need.n, on.n, short.n), met(need.p2o5, on.p2o5, short.p2o5), met(need.k2o, on.k2o, short.k2o)];
         if year.bought_for { 0.0 } else { worth(lb) }
     };
-    let open = |f: &FieldPlan| {
-        f.acres * (worth([f.left.n, f.left.p2o5, f.left.k2o]) + f.years.iter().map(replaced).sum::<f64>())
+    let on_grounds =
+        |year: &YearBudget| met_on_grounds(year).into_iter().map(|(acres, lb)| acres * worth(lb)).sum::<f64>();
+    let open = |f: &FieldPlan| match &f.part {
+        Some(_) => short(f) + f.years.iter().map(on_grounds).sum::<f64>(),
+        None => f.acres * (worth([f.left.n, f.left.p2o5, f.left.k2o]) + f.years.iter().map(replaced).sum::<f64>()),
     };
     let still: f64 = plan.fields.iter().map(short).sum();
     let without: f64 = plan.fields.iter().map(open).sum();
@@ -434,6 +305,18 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
     if moved != reported {
         say(format!("{reported} are reported as hauled off; the log has {moved}"));
     }
+}
+
+/// On each ground of a field that is done in part, what its litter meets of what is open there:
+/// acres, and pounds per acre.
+fn met_on_grounds(year: &YearBudget) -> Vec<(f64, [f64; 3])> {
+    let met = |need: f64, on: f64, put: f64| (need - on).max(0.0).min(put);
+    let of = |ground: &GroundBudget| {
+        let (need, on, put) = (&year.need, &ground.done_usable, &ground.supplied_usable);
+        let lb = [met(need.n, on.n, put.n), met(need.p2o5, on.p2o5, put.p2o5), met(need.k2o, on.k2o, put.k2o)];
+        (ground.acres, lb)
+    };
+    year.parted.iter().map(of).collect()
 }
 
 /// Dollars of what left the farm on days of the plan: an outlet pays within its days, and

@@ -4,7 +4,7 @@
 //! Coarser than an overlay, and always on the same side: a spot counts only where it lies well
 //! inside of the ground, so that nothing is found on each other that is not.
 
-use crate::audit::acres::{Flat, Side, squared_distance, strewn, within};
+use crate::audit::acres::{self, Flat, Side, squared_distance, strewn, within};
 use crate::check::{Field, Ready};
 use crate::record::{Entry, LoggedGround, What};
 use crate::units::Quantity;
@@ -50,22 +50,34 @@ impl FieldSpots {
 
     /// The spots under an entry; none where it does not say its ground.
     pub(super) fn under(&self, entry: &Entry, ready: &Ready) -> Option<Spots> {
-        let (ground, flat) = (entry.ground.as_ref()?, self.flat?);
-        let spreader = (entry.what == What::Spread).then(|| ready.spreader.swath.value.get());
-        let half = ground.swath.or(spreader).unwrap_or(0.0) / 2.0 - INSIDE_FT;
-        let drawn = Drawn::of(ground, flat);
-        Some(Arc::new(self.spots.iter().map(|spot| drawn.holds(*spot, half)).collect()))
+        let drawn = Drawn::of(entry.ground.as_ref()?, half_swath(entry, ready), self.flat?);
+        Some(Arc::new(self.spots.iter().map(|spot| drawn.holds(*spot, INSIDE_FT)).collect()))
     }
+}
+
+/// Half the width that an entry covered along its way.
+fn half_swath(entry: &Entry, ready: &Ready) -> f64 {
+    let spreader = (entry.what == What::Spread).then(|| ready.spreader.swath.value.get());
+    entry.ground.as_ref().and_then(|ground| ground.swath).or(spreader).unwrap_or(0.0) / 2.0
+}
+
+/// Spreadable acres of a field that some entries leave, no further off than the second number
+/// above what is left; wedges outside of the bends of a way count as left.
+pub(super) fn left(field: &Field, ready: &Ready, entries: &[&Entry]) -> Option<(f64, f64)> {
+    let flat = Flat::of(&field.shape)?;
+    let one = |entry: &&Entry| Some(Drawn::of(entry.ground.as_ref()?, half_swath(entry, ready), flat));
+    let grounds: Vec<Drawn> = entries.iter().map(one).collect::<Option<_>>()?;
+    Some(acres::without(field, ready, &|spot| grounds.iter().any(|ground| ground.holds(spot, 0.0))))
 }
 
 /// A ground in feet.
 enum Drawn {
     Areas { rings: Vec<Vec<Coord<f64>>>, sides: Vec<Side> },
-    Ways(Vec<Side>),
+    Ways { half: f64, sides: Vec<Side> },
 }
 
 impl Drawn {
-    fn of(ground: &LoggedGround, flat: Flat) -> Drawn {
+    fn of(ground: &LoggedGround, half: f64, flat: Flat) -> Drawn {
         let line = |line: &LineString<f64>| -> Vec<Coord<f64>> { line.0.iter().map(|at| flat.feet(*at)).collect() };
         let lines: Vec<Vec<Coord<f64>>> = match &ground.shape {
             Geometry::Polygon(one) => std::iter::once(one.exterior()).chain(one.interiors()).map(line).collect(),
@@ -77,17 +89,19 @@ impl Drawn {
             _ => Vec::new(),
         };
         let sides = lines.iter().flat_map(|line| line.windows(2)).map(|ends| Side::of([ends[0], ends[1]])).collect();
-        if ground.is_line() { Drawn::Ways(sides) } else { Drawn::Areas { rings: lines, sides } }
+        if ground.is_line() { Drawn::Ways { half, sides } } else { Drawn::Areas { rings: lines, sides } }
     }
 
-    /// Whether a spot lies well inside; `half` is half the width of a way, less what is let pass.
-    fn holds(&self, spot: Coord<f64>, half: f64) -> bool {
+    /// Whether a spot lies so many feet and more inside.
+    fn holds(&self, spot: Coord<f64>, feet: f64) -> bool {
         match self {
             Drawn::Areas { rings, sides } => {
-                let near = |side: &Side| squared_distance(spot, side) < INSIDE_FT * INSIDE_FT;
+                let near = |side: &Side| squared_distance(spot, side) < feet * feet;
                 within(spot, rings) && !sides.iter().any(near)
             }
-            Drawn::Ways(sides) => half > 0.0 && sides.iter().any(|side| side.passes(spot, half, INSIDE_FT)),
+            Drawn::Ways { half, sides } => {
+                *half > feet && sides.iter().any(|side| side.passes(spot, half - feet, feet))
+            }
         }
     }
 }

@@ -3,13 +3,13 @@
 use crate::balance::desk::Desk;
 use crate::balance::herds::Herds;
 use crate::balance::limits::Given;
-use crate::balance::logged::Logged;
+use crate::balance::logged::{Logged, On};
 use crate::balance::p_spans::PGiven;
 use crate::balance::periods::{Periods, Span};
 use crate::balance::supply::Supplied;
 use crate::balance::{
-    Balance, Counts, FieldBalance, Limit, LotBalance, Npk, StepId, Surveyed, Window, YearNeed, banked, erosion, goal,
-    held, lacking, lime, limits, need, overrun, p_rules, periods, phosphorus, since_test, windows,
+    Balance, Counts, FieldBalance, Limit, LotBalance, Npk, StepId, Surveyed, Window, YearNeed, banked, begun, erosion,
+    goal, held, lacking, lime, limits, need, overrun, p_rules, periods, phosphorus, since_test, windows,
 };
 use crate::check::Ready;
 use crate::findings::Findings;
@@ -40,6 +40,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     let (mut windows, past) = windows::of(ready, desk.field, book);
     let holding = p_rules::holding(&desk, POf::Litter);
     let periods = periods::of(&desk, logged.all_dates(), phosphorus::is_capped(&holding), &mut windows);
+    logged.rest = begun::rest(ready, desk.field, book, (acres, &windows));
     let goal = goal::of(&mut desk, &surveyed.soils);
     let n_by_year = need::nitrogen(&mut desk, (&logged, &holding), goal, &periods.years());
     let need::Removed { npk: removed, counted, stock } = need::removed(&mut desk, goal, herds, surveyed.cut.gross);
@@ -50,8 +51,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     let k2o = need::potash(&mut desk);
     let need = Npk { n: n_by_year.first().copied().unwrap_or(goal), p2o5, k2o };
     let mut phosphorus = phosphorus::of(&mut desk, &holding, soil_p, (need.p2o5, counted));
-    let mut supplied: Vec<Supplied<'_>> =
-        ready.lots.iter().filter_map(|lot| Supplied::of_lot(&mut desk, lot)).collect();
+    let mut supplied = Supplied::of_lots(&mut desk);
     limits::metals(&mut desk);
     let soil_loss = erosion::of(&mut desk, &surveyed.soils);
     let lime = lime::of(&mut desk, acres);
@@ -61,7 +61,6 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     let spread = held::spread(&desk);
     held::without_ground(&mut desk, &spread, acres);
     nitrogen_in(&mut desk, &mut supplied, &windows, &spread);
-    let held = held::of(&spread, &supplied);
     logged.write(&mut desk, &supplied, periods.told(ready), &Counts::ALL);
     let (needs, years_over) = needs(&mut desk, &mut logged, &supplied, &periods, &n_by_year);
     let given = Given {
@@ -75,7 +74,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     let p2o5_to_buy = limits::p2o5_to_buy(&mut desk, &mut logged, &given);
     overrun::check(&mut desk, &mut logged, &supplied, (&limits, &over), periods.told(ready));
     since_test::check(&mut desk, phosphorus.basis, (&mut logged, &supplied), (acres, periods.told(ready).0));
-    let lots = supplied.into_iter().map(|own| lot(&mut desk, &own, &limits, &windows, still_open)).collect();
+    let lots = supplied.iter().map(|own| lot(&mut desk, own, &limits, &windows, still_open)).collect();
     FieldBalance {
         past: windows.split_off(still_open),
         surveyed: surveyed.clone(),
@@ -90,10 +89,11 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
         phosphorus,
         p2o5_on: banked.on,
         calendar: periods.calendar_years(),
-        held,
+        held: held::of(&spread, &supplied),
         p2o5_to_buy,
         trips: limits::trips(&desk, &logged, &periods),
         openings: limits::openings(&desk, &logged, &periods, &windows),
+        rest: logged.rest,
         limits,
         lime,
         soil_loss,
@@ -121,9 +121,10 @@ fn needs(
 ) -> (Vec<YearNeed>, Vec<YearNeed>) {
     let bought_for = periods::bought_for(&periods.needs, (desk.ready.from, desk.ready.to));
     let one = |(at, (days, n)): (usize, (&Span, &StepId))| {
-        let done = logged.in_all(desk, supplied, *days);
+        let done = logged.in_all(desk, supplied, *days, On::Densest);
+        let on_rest = logged.rest.is_some().then(|| logged.in_all(desk, supplied, *days, On::Rest));
         let beside = logged.beside(desk, supplied, *days, desk.ready.from);
-        YearNeed { days: *days, n: *n, done, beside, bought_for: bought_for.contains(&at) }
+        YearNeed { days: *days, n: *n, done, on_rest, beside, bought_for: bought_for.contains(&at) }
     };
     let mut needs: Vec<YearNeed> = periods.years().iter().zip(n).enumerate().map(one).collect();
     let over = needs.split_off(periods.needs.len().min(needs.len()));

@@ -44,8 +44,6 @@ pub enum LimitKind {
     SpreaderMost,
     /// The most applications in a year, or one a window.
     Applications,
-    /// A part of it was done in the window that is open.
-    Begun,
     /// The days on which litter can be spread.
     Days,
     /// No litter is left.
@@ -77,7 +75,6 @@ impl LimitKind {
             LimitKind::ApplicationMost => "most at once",
             LimitKind::SpreaderMost => "spreader's most",
             LimitKind::Applications => "trips in a year",
-            LimitKind::Begun => "done in part",
             LimitKind::Days => "days to spread",
             LimitKind::TonsOnHand => "tons on hand",
             LimitKind::LitterLate => "day litter comes",
@@ -224,8 +221,19 @@ pub struct Limit {
     pub done: Option<StepId>,
     /// What it still allows after the log.
     pub left: StepId,
+    /// Both on the ground that is left of a window that was begun, where one was.
+    pub on_rest: Option<LimitOnRest>,
     /// The open windows that it counts.
     pub windows: Vec<usize>,
+}
+
+/// A limit on the ground that is left of a window that was begun.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LimitOnRest {
+    /// What the log put on of it there; none where that is nothing.
+    pub done: Option<StepId>,
+    /// What it still allows there after the log.
+    pub left: StepId,
 }
 
 impl Limit {

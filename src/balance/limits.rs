@@ -4,11 +4,11 @@
 //! its figure's topic; the audit reaches it again by its own code.
 
 use crate::balance::desk::Desk;
-use crate::balance::logged::Logged;
+use crate::balance::logged::{Logged, On};
 use crate::balance::p_spans::{self, Allowed, PGiven};
 use crate::balance::periods::{Periods, Span, days_in_words};
 use crate::balance::supply::Supplied;
-use crate::balance::{Counts, Limit, LimitKind, LotLimit, Op, Over, StepId, Trips, Window, YearNeed, begun};
+use crate::balance::{Counts, Limit, LimitKind, LimitOnRest, LotLimit, Op, Over, StepId, Trips, Window, YearNeed};
 use crate::check::{Bar, Wants};
 use crate::findings::Origin;
 use crate::record::Entry;
@@ -280,16 +280,9 @@ impl Writer<'_, '_, '_> {
     }
 
     fn limit(&mut self, draft: Draft, only: bool, supplied: &[Supplied<'_>], windows: &mut [Window]) -> Limit {
+        let done = self.done(&draft, supplied, On::Densest);
+        let on_rest = self.logged.rest.is_some().then(|| self.done(&draft, supplied, On::Rest));
         let Draft { kind, over, counts, season, litter, allowed, windows: counted, .. } = draft;
-        let ready = self.desk.ready;
-        let is_for = |entry: &Entry| {
-            let kind = ready.lot_of(entry).map(|lot| lot.kind.as_str());
-            litter.as_deref().is_none_or(|own| kind == Some(own))
-        };
-        let done = match over.days() {
-            Some((day, _)) if kind.is_at_once() => self.logged.at_once(self.desk, day, counts, &is_for).0,
-            days => days.and_then(|days| self.logged.on(self.desk, supplied, days, counts)),
-        };
         let notes = &mut self.desk.notes;
         if let (Some(days), Some(season)) = (over.days(), &season) {
             let own = |w: &&mut Window| w.season == *season && w.season_days == days;
@@ -312,7 +305,34 @@ impl Writer<'_, '_, '_> {
         let left = done.map_or(allowed, |done| {
             notes.reckon(format!("{named}, still open"), counts.unit(), Op::Less, &[allowed, done])
         });
-        Limit { kind, over, season, when, counts, litter, allowed, done, left, windows: counted }
+        let on_rest = on_rest.map(|on| {
+            let left = match on {
+                None => allowed,
+                on if on == done => left,
+                Some(on) => {
+                    let what = format!("{named}, still open on the ground that is left");
+                    notes.reckon(what, counts.unit(), Op::Less, &[allowed, on])
+                }
+            };
+            LimitOnRest { done: on, left }
+        });
+        Limit { kind, over, season, when, counts, litter, allowed, done, left, on_rest, windows: counted }
+    }
+
+    /// What the log put on of what a row counts.
+    fn done(&mut self, draft: &Draft, supplied: &[Supplied<'_>], on: On) -> Option<StepId> {
+        let days = draft.over.days()?;
+        if !draft.kind.is_at_once() {
+            return self.logged.on_ground(self.desk, supplied, days, (draft.counts, on));
+        }
+        let ready = self.desk.ready;
+        let rest = self.logged.rest.clone().filter(|_| on == On::Rest);
+        let counted = |entry: &Entry| {
+            let kind = ready.lot_of(entry).map(|lot| lot.kind.as_str());
+            let is_for = draft.litter.as_deref().is_none_or(|own| kind == Some(own));
+            is_for && rest.as_ref().is_none_or(|rest| !rest.is_beside(entry))
+        };
+        self.logged.at_once(self.desk, days.0, draft.counts, &counted).0
     }
 }
 
@@ -370,7 +390,7 @@ pub(super) fn trips(desk: &Desk<'_>, logged: &Logged<'_>, periods: &Periods) -> 
 
 /// How often it may still go on in days that are no calendar year: once in a window,
 /// whatever cuts it in pieces; in an opening over New Year as often as in a year; and in one
-/// that was begun not at all.
+/// that was begun not at all, but for what is left of the field.
 pub(super) fn openings(desk: &Desk<'_>, logged: &Logged<'_>, periods: &Periods, open: &[Window]) -> Vec<Trips> {
     let once = periods.whole.iter().map(|(first, last)| Trips { first: *first, last: *last, most: 1 });
     let mut over_new_year: Vec<Span> = open.iter().map(|w| w.season_days).collect();
@@ -379,8 +399,7 @@ pub(super) fn openings(desk: &Desk<'_>, logged: &Logged<'_>, periods: &Periods, 
     over_new_year.dedup();
     let most = |days: Span| desk.field.applications.saturating_sub(logged.laid.within(days).trips());
     let over_new_year = over_new_year.into_iter().map(|days| Trips { first: days.0, last: days.1, most: most(days) });
-    let begun = begun(desk.ready, desk.field, desk.book, (logged.acres, open));
-    let begun = begun.into_iter().flat_map(|begun| begun.windows).filter_map(|at| open.get(at));
+    let begun = logged.rest.iter().flat_map(|rest| &rest.windows).filter_map(|at| open.get(*at));
     let begun = begun.map(|window| Trips { first: window.first, last: window.last, most: 0 });
     once.chain(over_new_year).chain(begun).collect()
 }

@@ -2,7 +2,8 @@
 //! that rests on the log's line.
 //!
 //! Fertilizer lies on the litter, wherever that went, and so does hay that is fed: what
-//! they put on is added.
+//! they put on is added. On the ground that is left of a window that was begun lies all but the
+//! litter of that window.
 //!
 //! The log is one record over all years. What a limit counts of it is asked by the days
 //! of the limit.
@@ -10,7 +11,7 @@
 use crate::balance::desk::Desk;
 use crate::balance::periods::{Span, days_in_words};
 use crate::balance::supply::Supplied;
-use crate::balance::{Counts, Npk, Op, StepId, fed_hay};
+use crate::balance::{Counts, Npk, Op, RestGround, StepId, fed_hay};
 use crate::check::Laid;
 use crate::findings::Origin;
 use crate::record::{Entry, What};
@@ -40,6 +41,15 @@ impl PutOn {
     }
 }
 
+/// Which ground of a field is asked about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum On {
+    /// The ground that got most.
+    Densest,
+    /// The ground that is left of a window that was begun.
+    Rest,
+}
+
 /// Entries by their ids, and what of them is counted.
 type Asked<'a> = (Counts, Vec<&'a str>);
 
@@ -56,14 +66,16 @@ pub(super) struct Logged<'a> {
     fertilizer: Fertilized<'a>,
     /// What was added up before.
     both: BTreeMap<(StepId, StepId), StepId>,
+    /// What is left of a window that was begun.
+    pub(super) rest: Option<RestGround>,
 }
 
 impl<'a> Logged<'a> {
-    /// Every entry of the log on a field of so many acres.
+    /// Every entry of the log on a field of so many acres; of which nothing is known to be left.
     pub(super) fn of(desk: &Desk<'a>, acres: f64) -> Logged<'a> {
         let laid = Laid::of(desk.ready, desk.field, desk.book, acres, (Date::MIN, Date::MAX));
         let (put, densest, both) = Default::default();
-        Logged { laid, acres, put, densest, fertilizer: Fertilized::of(desk, acres), both }
+        Logged { laid, acres, put, densest, fertilizer: Fertilized::of(desk, acres), both, rest: None }
     }
 
     /// The days of every entry that put some of it on.
@@ -135,7 +147,7 @@ impl<'a> Logged<'a> {
     }
 
     /// What all entries of some days put on.
-    pub(super) fn in_all(&mut self, desk: &mut Desk<'_>, supplied: &[Supplied<'_>], days: Span) -> PutOn {
+    pub(super) fn in_all(&mut self, desk: &mut Desk<'_>, supplied: &[Supplied<'_>], days: Span, on: On) -> PutOn {
         let counts: Vec<Counts> = Counts::ALL.into_iter().chain(usable_apart(supplied)).collect();
         self.write(desk, supplied, days, &counts);
         let laid = self.laid.within(days);
@@ -144,7 +156,7 @@ impl<'a> Logged<'a> {
             untold: counts.iter().copied().filter(untold).collect(),
             steps: counts
                 .into_iter()
-                .filter_map(|counted| Some((counted, self.on(desk, supplied, days, counted)?)))
+                .filter_map(|counted| Some((counted, self.on_ground(desk, supplied, days, (counted, on))?)))
                 .collect(),
         }
     }
@@ -160,7 +172,8 @@ impl<'a> Logged<'a> {
     ) -> Npk<f64> {
         let before = since.yesterday().unwrap_or(since).min(last);
         let mut on = |counted| {
-            let litter = (first < since).then(|| self.litter_on(desk, supplied, (first, before), counted)).flatten();
+            let asked = (counted, On::Densest);
+            let litter = (first < since).then(|| self.litter_on(desk, supplied, (first, before), asked)).flatten();
             let bought = self.fertilizer.on(desk, (first, last), counted);
             litter.into_iter().chain(bought).map(|step| desk.notes.value(step)).sum()
         };
@@ -178,7 +191,18 @@ impl<'a> Logged<'a> {
         days: Span,
         counted: Counts,
     ) -> Option<StepId> {
-        let litter = self.litter_on(desk, supplied, days, counted);
+        self.on_ground(desk, supplied, days, (counted, On::Densest))
+    }
+
+    /// The same on some ground of the field.
+    pub(super) fn on_ground(
+        &mut self,
+        desk: &mut Desk<'_>,
+        supplied: &[Supplied<'_>],
+        days: Span,
+        (counted, on): (Counts, On),
+    ) -> Option<StepId> {
+        let litter = self.litter_on(desk, supplied, days, (counted, on));
         match (litter, self.fertilizer.on(desk, days, counted)) {
             (Some(litter), Some(bought)) => Some(*self.both.entry((litter, bought)).or_insert_with(|| {
                 let what = format!("{} that litter and all else put on", counted.word());
@@ -194,15 +218,17 @@ impl<'a> Logged<'a> {
         desk: &mut Desk<'_>,
         supplied: &[Supplied<'_>],
         days: Span,
-        counted: Counts,
+        (counted, on): (Counts, On),
     ) -> Option<StepId> {
         self.write(desk, supplied, days, &[counted]);
         let laid = self.laid.within(days);
+        let mine = laid.entries().map(|(_, entry)| entry).filter(|entry| on == On::Densest || self.is_on_rest(entry));
         let of: Vec<(&'a Entry, StepId)> =
-            laid.entries().filter_map(|(_, entry)| Some((entry, self.of_entry(entry, counted)?))).collect();
+            mine.filter_map(|entry| Some((entry, self.of_entry(entry, counted)?))).collect();
         let dates = || of.iter().map(|(entry, _)| entry.date);
         let span = (dates().min()?, dates().max()?);
-        let what = || format!("{} that the log put on, {}", counted.word(), days_in_words(span));
+        let ground = if on == On::Rest { " the ground that is left" } else { "" };
+        let what = || format!("{} that the log put on{ground}, {}", counted.word(), days_in_words(span));
         densest(desk, &mut self.densest, (&laid, counted), &of, &what)
     }
 
@@ -233,6 +259,11 @@ impl<'a> Logged<'a> {
             (on, bought) => on.or(bought),
         };
         (all, of.into_iter().map(|(entry, _)| entry).collect())
+    }
+
+    /// Whether a spreading may lie on the ground that is left of a window that was begun.
+    pub(super) fn is_on_rest(&self, entry: &Entry) -> bool {
+        self.rest.as_ref().is_none_or(|rest| !rest.is_beside(entry))
     }
 
     /// The ids of the entries of some days.

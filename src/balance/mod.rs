@@ -41,13 +41,13 @@ mod weighed;
 mod windows;
 
 pub use banking::banked_too_long;
-pub use begun::{Begun, begun};
+pub use begun::RestGround;
 pub use driving::{Driving, LoadEnd, Loads, Spreading, driving};
 pub use field::weigh;
 pub use held::Held;
 pub use herds::HerdPart;
 pub use lime::Lime;
-pub use limit::{Counts, Limit, LimitKind, LotLimit, Over, Trips};
+pub use limit::{Counts, Limit, LimitKind, LimitOnRest, LotLimit, Over, Trips};
 pub use logged::PutOn;
 pub use need::YearNeed;
 pub use needed::Needed;

@@ -20,6 +20,8 @@ pub struct YearNeed {
     pub n: StepId,
     /// What the log put on in it.
     pub done: PutOn,
+    /// The same on the ground that is left of a window that was begun, where one was.
+    pub on_rest: Option<PutOn>,
     /// Of that, lb/ac that were not litter since the plan's first day.
     pub beside: Npk<f64>,
     /// Whether fertilizer is bought for it: the plan holds more than half of its days, or

@@ -54,7 +54,7 @@ pub(super) fn check(
     told.limits(log, limits, implied);
     told.at_once(log, &laid, limits, days);
     if let Some(part) = part {
-        told.part(part, log.acres);
+        told.part(part, log, &laid);
     }
 }
 
@@ -152,15 +152,31 @@ impl Told<'_, '_> {
         rows.iter().filter(same).map(|other| allowed(other)).all(|other| other >= allowed(row))
     }
 
-    fn part(&mut self, part: f64, acres: f64) {
+    fn part(&mut self, part: f64, log: &Logged<'_>, laid: &Laid<'_>) {
+        let acres = log.acres;
+        let part = log.rest.as_ref().map_or(part, |rest| acres - rest.acres);
+        let somewhere = laid.entries().map(|(_, entry)| entry).find(|entry| !self.desk.field.done.knows(entry));
+        let (what, fix) = match somewhere {
+            _ if log.rest.is_some() => {
+                ("the plan takes them as ground of their own", "log the rest when it is done".to_string())
+            }
+            Some(entry) => (
+                "not every entry says where, so the plan keeps the limits on the part that was done and plans \
+                 nothing for the rest alone",
+                format!("draw the ground: `sward log correct {} --set ground=...`; or log the rest", entry.id),
+            ),
+            None => (
+                "the plan keeps the limits on the part that was done",
+                "log the rest, or plan the part that is not done as a field of its own".to_string(),
+            ),
+        };
         let found = format!(
-            "field {}: {} of {} ac were done, {} ac are left; the plan keeps the limits on the part that was done",
+            "field {}: {} of {} ac were done, {} ac are left; {what}",
             self.desk.field.id(),
             number_text(part, 2),
             number_text(acres, 2),
             number_text(acres - part, 2)
         );
-        let fix = "log the rest, or plan the part that is not done as a field of its own";
         self.desk.findings.push(Finding::warning("logged-part", &self.last, found).fix(fix));
     }
 

@@ -58,6 +58,12 @@ pub(super) struct Supplied<'a> {
 }
 
 impl<'a> Supplied<'a> {
+    /// What every lot of the farm supplies.
+    pub(super) fn of_lots(desk: &mut Desk<'a>) -> Vec<Supplied<'a>> {
+        let ready = desk.ready;
+        ready.lots.iter().filter_map(|lot| Supplied::of_lot(desk, lot)).collect()
+    }
+
     /// What a lot supplies, also by the analyses that were in force when litter of it
     /// went on the field. None when the tables say nothing of its nitrogen; `check`
     /// refuses such a lot.

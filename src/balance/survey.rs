@@ -27,6 +27,16 @@ pub struct Surveyed {
     pub eased: Vec<usize>,
 }
 
+impl Surveyed {
+    /// The field without the ground that some spreadings went over, by their ids.
+    #[must_use]
+    pub fn without_done(&self, entries: &[String]) -> Option<Surveyed> {
+        let [_, left] = ground::done_and_left(&self.cut, self.field.done.shapes(entries)).ok()?;
+        let cut = Cut { spreadable: left, ..(*self.cut).clone() };
+        Some(Surveyed { cut: Arc::new(cut), ..self.clone() })
+    }
+}
+
 /// A mapped soil under a field.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SoilPart {

@@ -1,7 +1,7 @@
 //! The balance of a farm: types, and what is read off them.
 
 use crate::balance::{Counts, Lime, Limit, LimitKind, LotLimit, Notebook, Npk, Over, Phosphorus, StepId};
-use crate::balance::{Held, HerdPart, Needed, Supply, Surveyed, Trips, Window, YearNeed};
+use crate::balance::{Held, HerdPart, Needed, PutOn, RestGround, Supply, Surveyed, Trips, Window, YearNeed};
 use crate::check::{Bar, Field, Laid};
 use crate::findings::listed;
 use crate::record::Entry;
@@ -53,9 +53,11 @@ pub struct FieldBalance {
     pub p2o5_to_buy: Option<f64>,
     /// How often litter may still go on, by calendar year.
     pub trips: Vec<Trips>,
-    /// How often in a window that was cut in pieces, in a season over New Year, and in a window
-    /// that was begun.
+    /// How often in a window that was cut in pieces, in a season over New Year, and on all of
+    /// the field in a window that was begun.
     pub openings: Vec<Trips>,
+    /// What is left of the field in a window that was begun, where that is known.
+    pub rest: Option<RestGround>,
     /// Every limit on litter, whatever the lot.
     pub limits: Vec<Limit>,
     /// What bars the field outright.
@@ -155,6 +157,36 @@ impl FieldBalance {
 
     fn done_in(&self, need: &YearNeed, counted: Counts) -> f64 {
         need.done.get(counted).map_or(0.0, |step| self.value(step))
+    }
+
+    /// What the log put on of something in a growing year on the ground that is left of a window
+    /// that was begun, lb/ac: on a field without one, what it put on at all.
+    #[must_use]
+    pub fn on_rest_of(&self, year: &YearNeed, counted: Counts) -> f64 {
+        let on: &PutOn = year.on_rest.as_ref().unwrap_or(&year.done);
+        on.get(counted).map_or(0.0, |step| self.value(step))
+    }
+
+    /// The nutrients that it put on there.
+    #[must_use]
+    pub fn on_rest(&self, year: &YearNeed) -> Npk<f64> {
+        Npk { n: Counts::N, p2o5: Counts::P2o5, k2o: Counts::K2o }.map(|counted| self.on_rest_of(year, counted))
+    }
+
+    /// What of that counts toward the need.
+    #[must_use]
+    pub fn usable_on_rest(&self, year: &YearNeed) -> Npk<f64> {
+        let [p2o5, k2o] = Counts::USABLE;
+        Npk { n: Counts::N, p2o5, k2o }.map(|counted| self.on_rest_of(year, counted))
+    }
+
+    /// Of the need of each year, what the log has not met on that ground, lb/ac.
+    #[must_use]
+    pub fn left_on_rest(&self) -> Npk<f64> {
+        self.needs.iter().fold(Npk::default(), |sum: Npk<f64>, year| {
+            let (asked, _) = self.in_year(year);
+            sum.with(asked.with(self.usable_on_rest(year), |need, on| (need - on).max(0.0)), |sum, one| sum + one)
+        })
     }
 
     /// Nutrients that the log put on in them, lb/ac.

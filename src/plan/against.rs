@@ -2,7 +2,7 @@
 //! is still to come, and what the plan knows nothing of.
 
 use crate::check::Ready;
-use crate::plan::answer::{Application, FieldPlan, Plan, SCHEMA};
+use crate::plan::answer::{Application, Plan, SCHEMA};
 use crate::record::{Entry, What};
 use crate::units::{Pounds, number_text};
 use jiff::civil::Date;
@@ -45,6 +45,9 @@ pub struct AgainstRow {
     pub last: Date,
     /// Tons an acre.
     pub rate: f64,
+    /// Acres of the rest of a field that was done in part, where it was planned for those alone.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rest_acres: Option<f64>,
     /// Litter planned.
     pub planned: Pounds,
     /// Litter spread.
@@ -61,7 +64,7 @@ pub struct AgainstRow {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Progress {
-    /// As planned or more, and on all of the field.
+    /// As planned or more, and on all of the ground.
     Done,
     /// Less than planned, and its window is not over.
     Begun,
@@ -141,6 +144,7 @@ fn row(field: &str, a: &Application) -> AgainstRow {
         first: a.first,
         last: a.last,
         rate: a.rate,
+        rest_acres: a.rest_acres,
         planned: a.pounds,
         done: Pounds(0),
         on: None,
@@ -163,15 +167,15 @@ fn best(rows: &[(AgainstRow, Vec<&Entry>)], entry: &Entry) -> Option<usize> {
     .map(|(at, _)| at)
 }
 
-/// Acres of a field that its entries leave, and all of them; none where they cover it, or one
-/// of them says neither its ground nor its acres.
-fn left_of(field: Option<&FieldPlan>, ready: &Ready, entries: &[&Entry]) -> Option<(f64, f64)> {
-    let (field, now) = field.and_then(|field| Some((field, ready.field(&field.id)?)))?;
+/// Of the acres of a row those that its entries leave, and all of them; none where they cover
+/// them, or one of them says neither its ground nor its acres.
+fn left_of((row, acres): (&AgainstRow, f64), ready: &Ready, entries: &[&Entry]) -> Option<(f64, f64)> {
+    let now = ready.field(&row.field)?;
     let done = match entries.iter().all(|entry| now.done.knows(entry)) {
         true => now.done.together(entries),
         false => entries.iter().map(|entry| entry.acres).sum::<Option<f64>>()?,
     };
-    (done > 0.0 && done * ALL_DONE < field.acres).then_some((field.acres - done, field.acres))
+    (done > 0.0 && done * ALL_DONE < acres).then_some((acres - done, acres))
 }
 
 fn judged(mut row: AgainstRow, entries: &[&Entry], (plan, ready): (&Plan, &Ready), as_of: Date) -> AgainstRow {
@@ -179,7 +183,8 @@ fn judged(mut row: AgainstRow, entries: &[&Entry], (plan, ready): (&Plan, &Ready
     row.done = entries.iter().map(|e| e.amount).sum();
     row.on = entries.first().zip(entries.last()).map(|(first, last)| (first.date, last.date));
     let (done, planned) = (row.done.tons(), row.planned.tons());
-    let acres_left = left_of(field, ready, entries).filter(|_| done > 0.0);
+    let planned_on = row.rest_acres.or(field.map(|f| f.acres));
+    let acres_left = planned_on.and_then(|acres| left_of((&row, acres), ready, entries)).filter(|_| done > 0.0);
     let whole = done >= planned * (1.0 - AS_PLANNED) && acres_left.is_none();
     let over = as_of > row.last;
     row.state = match (whole, done > 0.0, over) {
@@ -210,7 +215,7 @@ fn judged(mut row: AgainstRow, entries: &[&Entry], (plan, ready): (&Plan, &Ready
         row.differs.push(format!("{} tons fewer than planned", number_text(planned - done, 1)));
     }
     for entry in entries {
-        let acres = entry.acres.or(field.map(|f| f.acres)).filter(|acres| *acres > 0.0);
+        let acres = entry.acres.or(planned_on).filter(|acres| *acres > 0.0);
         // A field done in part says nothing of its rate unless its acres are given.
         let said = acres.filter(|_| entry.acres.is_some() || row.state == Progress::Done && entries.len() == 1);
         let Some(rate) = said.map(|acres| entry.amount.tons() / acres) else { continue };

@@ -37,8 +37,8 @@ pub(super) fn buy(
             Some(Site { ready, weighed, plan, usage, seasons, least })
         })
     };
-    let with: Vec<FieldBuy> = sites().filter_map(|s| s.buy(*s.plan.short, true)).collect();
-    let without: Vec<FieldBuy> = sites().filter_map(|s| s.buy(*s.plan.left, false)).collect();
+    let with: Vec<FieldBuy> = sites().filter_map(|s| s.buy(*s.plan.short, s.plan.acres, true)).collect();
+    let without: Vec<FieldBuy> = sites().flat_map(|s| s.without_litter()).collect();
     let planned = fields.iter().flat_map(|f| &f.applications);
     let tons = |get: &dyn Fn(&LotTally) -> crate::units::Pounds| lots.iter().map(|l| get(l).tons()).sum::<f64>();
     let prices = ready.prices.as_ref();
@@ -140,10 +140,25 @@ fn on_offer(products: &[Fertilizer]) -> Vec<Product> {
 }
 
 impl Site<'_> {
-    /// The mix for what is short here; none when nothing is.
-    fn buy(&self, short: Npk<f64>, litter: bool) -> Option<FieldBuy> {
+    /// The mixes if no litter were spread: on the part that is done and on the rest of a field
+    /// by what litter meets there.
+    fn without_litter(&self) -> Vec<FieldBuy> {
+        let grounds = self.plan.met_by_ground();
+        match grounds.as_slice() {
+            [] | [_] => self.buy(*self.plan.left, self.plan.acres, false).into_iter().collect(),
+            several => {
+                let of = |(acres, met): &(f64, Npk<f64>)| {
+                    self.buy(self.plan.short.with(*met, |short, met| short + met), *acres, false)
+                };
+                several.iter().filter_map(of).collect()
+            }
+        }
+    }
+
+    /// The mix for what is short on some acres here; none when nothing is.
+    fn buy(&self, short: Npk<f64>, acres: f64, litter: bool) -> Option<FieldBuy> {
         let short = short.map(|lb| if lb < TRIFLE { 0.0 } else { lb });
-        if self.plan.acres <= 0.0 || short == Npk::default() {
+        if acres <= 0.0 || short == Npk::default() {
             return None;
         }
         let waits = self.waits(&short, litter);
@@ -177,7 +192,7 @@ impl Site<'_> {
         let beyond = |more: f64, less: f64| if more - less < 1e-6 { 0.0 } else { more - less };
         Some(FieldBuy {
             id: self.plan.id.clone(),
-            acres: self.plan.acres,
+            acres,
             short,
             most_p2o5,
             over: brought.with(now, beyond),

@@ -127,7 +127,7 @@ impl Extra<'_> {
     fn favor(&self, problem: &Problem, mix: &FieldOption) -> f64 {
         let of = |e: &Pick| {
             let c = &problem.choices[e.choice];
-            self.favors[c.lot] * problem.pounds(c.field, e.steps).tons()
+            self.favors[c.lot] * problem.pounds(e).tons()
         };
         mix.entries.iter().map(of).sum()
     }
@@ -154,7 +154,7 @@ impl LeastCost {
         let first = |e: &Pick| problem.lots[problem.choices[e.choice].lot].first;
         let used = |chosen: &Chosen| -> i64 {
             let entries = chosen.entries.iter().filter(|e| first(e));
-            entries.map(|e| problem.pounds(problem.choices[e.choice].field, e.steps).0).sum()
+            entries.map(|e| problem.pounds(e).0).sum()
         };
         let alone: Vec<Vec<FieldOption>> =
             all.iter().map(|mixes| mixes.iter().filter(|m| m.entries.iter().all(first)).cloned().collect()).collect();

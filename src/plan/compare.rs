@@ -155,7 +155,7 @@ fn lot(l: &LotTally) -> Facts {
 /// the farm names some, else those of `prices`.
 fn sums(p: &Plan) -> Facts {
     let number = |what: &str, unit, value| (what.to_string(), unit, Fact::Number(value));
-    let spread: f64 = p.fields.iter().filter(|f| !f.applications.is_empty()).map(|f| f.acres).sum();
+    let spread: f64 = p.fields.iter().map(FieldPlan::acres_spread).sum();
     let planned: f64 = p.lots.iter().map(|l| l.planned.tons()).sum();
     let mut facts = vec![
         number("litter spread", "tons", planned),

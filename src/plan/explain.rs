@@ -74,7 +74,7 @@ fn loads(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen, load: Pounds)
             .entries
             .iter()
             .filter(|e| problem.choices[e.choice].lot == index)
-            .map(|e| problem.pounds(problem.choices[e.choice].field, e.steps))
+            .map(|e| problem.pounds(e))
             .chain(chosen.sales.iter().filter(|sold| sold.lot == index).map(|sold| sold.pounds))
             .sum();
         // A lot of which a load and more is left over is worth what that is.

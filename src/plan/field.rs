@@ -1,6 +1,6 @@
 //! One field of the plan: what goes on, what it needs, what holds it.
 
-use crate::balance::{Counts, Limit, LimitKind, LotBalance, LotLimit, Npk, YearNeed};
+use crate::balance::{Limit, LimitKind, LotBalance, LotLimit, Npk, YearNeed};
 use crate::plan::answer::{
     Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, HeldBy, KeptOff, LoggedLitter, LotLimits, NextLimit, Past,
     Used, YearBudget,
@@ -29,8 +29,8 @@ impl Sight<'_> {
         let supplied = self.supplied(&applications);
         let done = weighed.done();
         let on = done.with(supplied, |done, put| done + put);
-        let (written, part) = (&field.written, self.part());
-        let held = self.held_in(part.as_ref(), &applications);
+        let (written, part) = (&field.written, self.part(&applications));
+        let held = self.held();
         let known = known::known(self, &applications, &held);
         let n_used = self.used(LimitKind::Nitrogen, &held, &applications);
         let n_most = n_used.map_or(need.n, |used| used.allowed);
@@ -77,8 +77,7 @@ impl Sight<'_> {
             left,
             supplied,
             removed,
-            total_n: weighed.done_of(Counts::TotalN)
-                + applications.iter().map(|a| jobs::total_n(weighed, a)).fold(0.0, |sum, one| sum + one),
+            total_n: self.total_n(&applications),
             applications,
             years,
         }
@@ -92,9 +91,8 @@ impl Sight<'_> {
             let own: Vec<Application> =
                 applications.iter().filter(|a| first <= a.first && a.first <= last).cloned().collect();
             let ((need, done_usable), supplied) = (weighed.in_year(year), self.supplied(&own));
-            let supplied_usable = own.iter().fold(Npk::default(), |sum: Npk<f64>, application| {
-                sum.with(jobs::usable(weighed, application), |sum, put| sum + put)
-            });
+            let supplied_usable = self.usable(year, &own);
+            let parted = self.parted(year, &own);
             let on = done_usable.with(supplied_usable, |done, put| done + put);
             YearBudget {
                 first,
@@ -104,6 +102,7 @@ impl Sight<'_> {
                 supplied,
                 done_usable,
                 supplied_usable,
+                parted,
                 short: weighed.as_known(need.with(on, |need, on| (need - on).max(0.0))),
                 over: weighed.as_known(on.with(need, |on, need| (on - need).max(0.0))),
                 bought_for: year.bought_for,
@@ -117,17 +116,9 @@ impl Sight<'_> {
     /// with what log and plan put on in its days.
     pub(super) fn used(&self, kind: LimitKind, held: &HeldBy, applications: &[Application]) -> Option<Used> {
         let weighed = self.weighed;
-        let planned = |row: &Limit| -> f64 {
-            let put = |a: &Application| {
-                let window = jobs::window(weighed, a)?;
-                let own = weighed.lot(&a.lot).filter(|_| row.windows.contains(&window))?;
-                Some(a.rate * weighed.per_ton(own, row.counts, Some(window))?)
-            };
-            applications.iter().filter_map(put).fold(0.0, |sum, one| sum + one)
-        };
         let used = |row: &Limit| {
             let (first, last) = row.over.days()?;
-            let on = row.done.map_or(0.0, |step| self.value(step)) + planned(row);
+            let on = jobs::on_with_log(weighed, row, applications);
             Some(Used { first, last, allowed: self.value(row.allowed), on })
         };
         let passed = |row: &Limit| {
@@ -155,12 +146,6 @@ impl Sight<'_> {
         Goal { tons: self.value(self.weighed.goal), from }
     }
 
-    fn supplied(&self, applications: &[Application]) -> Npk<f64> {
-        applications.iter().fold(Npk::default(), |sum, application| {
-            sum.with(jobs::put_on(self.weighed, application), |sum, put| sum + put)
-        })
-    }
-
     fn bars(&self) -> Vec<BarRow> {
         self.weighed
             .bars
@@ -183,7 +168,7 @@ impl Sight<'_> {
             .map(|e| {
                 let choice = &question.choices[e.choice];
                 let (lot, window) = (&ready.lots[choice.lot], &weighed.windows[choice.window]);
-                let pounds = question.pounds(self.index, e.steps);
+                let pounds = question.pounds(e);
                 let loads = (pounds.0 + load - 1) / load;
                 Application {
                     lot: lot.id.clone(),
@@ -192,6 +177,7 @@ impl Sight<'_> {
                     last: window.last,
                     after_cutting: window.after_cutting,
                     rate: question.rate(e.steps),
+                    rest_acres: weighed.rest.as_ref().filter(|_| choice.on_rest).map(|rest| rest.acres),
                     pounds,
                     loads,
                     last_load: Pounds(pounds.0 - (loads - 1).max(0) * load),

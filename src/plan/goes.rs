@@ -6,7 +6,7 @@
 use crate::balance::{FieldBalance, Limit, LimitKind, Npk, Window};
 use crate::check::Ready;
 use crate::farm::Use;
-use crate::plan::answer::{Amount, Application, FieldPlan, Go, YearBudget};
+use crate::plan::answer::{Amount, FieldPlan, Go, YearBudget};
 use crate::plan::blend::{Blend, Product};
 use crate::plan::growing::{Opening, Seasons};
 use crate::plan::jobs;
@@ -71,16 +71,7 @@ impl Site<'_> {
     /// What a limit still allows after the log, and after the litter of the plan where
     /// it counts.
     fn room(&self, limit: &Limit, litter: bool) -> f64 {
-        let put = |a: &Application| {
-            let lot = self.weighed.lot(&a.lot)?;
-            let window = jobs::window(self.weighed, a)?;
-            Some(a.rate * self.weighed.per_ton(lot, limit.counts, Some(window))?)
-        };
-        let within = |a: &&Application| {
-            litter && limit.over.holds((a.first, a.last)) && limit.season.as_ref().is_none_or(|s| *s == a.season)
-        };
-        let planned: f64 = self.plan.applications.iter().filter(within).filter_map(put).sum();
-        (self.weighed.value(limit.left) - planned).max(0.0)
+        jobs::room_after(self.weighed, limit, if litter { &self.plan.applications } else { &[] })
     }
 
     /// When the mix goes on. Products with nitrogen go by the parts of what is

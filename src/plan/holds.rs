@@ -2,7 +2,7 @@
 
 use crate::balance::{Counts, LimitKind, Over};
 use crate::plan::answer::HeldBy;
-use crate::plan::problem::{Cap, Pick, Problem};
+use crate::plan::problem::{Cap, Choice, Pick, Problem};
 use crate::plan::resources::{Draw, Resource};
 use crate::units::Pounds;
 
@@ -32,8 +32,17 @@ const SLACK: f64 = 1e-6;
 
 /// What holds a field after the choice was made.
 pub(super) fn held(problem: &Problem, resources: &[Resource], entries: &[Pick], field: usize) -> HeldBy {
+    held_on(problem, resources, entries, &|choice| choice.field == field)
+}
+
+/// What holds what goes on the rest of a field that was done in part.
+pub(super) fn held_on_rest(problem: &Problem, resources: &[Resource], entries: &[Pick], field: usize) -> HeldBy {
+    held_on(problem, resources, entries, &|choice| choice.field == field && choice.on_rest)
+}
+
+fn held_on(problem: &Problem, resources: &[Resource], entries: &[Pick], own: &dyn Fn(&Choice) -> bool) -> HeldBy {
     let plain = |by| HeldBy { by, days: None, logged: false, rate: None, below_even: false };
-    let choices: Vec<usize> = (0..problem.choices.len()).filter(|c| problem.choices[*c].field == field).collect();
+    let choices: Vec<usize> = (0..problem.choices.len()).filter(|c| own(&problem.choices[*c])).collect();
     let passed: Vec<Vec<Passed>> =
         choices.iter().map(|c| passed_by_one_more(problem, resources, entries, *c)).collect();
     // What stops every way of putting more on; the tightest of those first.
@@ -119,7 +128,7 @@ fn lack_of_litter(problem: &Problem, out: &[&Resource], entries: &[Pick], choice
     let now = steps_of(entries, choice);
     let more = if now == 0 { problem.least_steps() } else { 1 };
     let used = entries.iter().filter(|e| problem.choices[e.choice].lot == c.lot);
-    let used: Pounds = used.map(|e| problem.pounds(problem.choices[e.choice].field, e.steps)).sum();
-    let enough = used + problem.pounds(c.field, more) <= problem.lots[c.lot].pounds;
+    let used: Pounds = used.map(|e| problem.pounds(e)).sum();
+    let enough = used + problem.pounds(&Pick { choice, steps: more }) <= problem.lots[c.lot].pounds;
     if enough && out.iter().copied().all(|r| comes_later(&r)) { LimitKind::LitterLate } else { LimitKind::TonsOnHand }
 }

@@ -1,6 +1,6 @@
 //! What one application puts on, and how that is known.
 
-use crate::balance::{FieldBalance, Npk, StepsKnown};
+use crate::balance::{FieldBalance, Limit, Npk, StepId, StepsKnown};
 use crate::findings::Known;
 use crate::plan::answer::Application;
 
@@ -26,6 +26,32 @@ pub(super) fn total_n(weighed: &FieldBalance, application: &Application) -> f64 
 /// The window of the field that it goes on in.
 pub(super) fn window(weighed: &FieldBalance, application: &Application) -> Option<usize> {
     weighed.windows.iter().position(|w| w.first == application.first && w.season == application.season)
+}
+
+/// What a limit counts of jobs, by what an acre that they go on gets.
+fn counted<'a>(weighed: &FieldBalance, row: &Limit, jobs: impl Iterator<Item = &'a Application>) -> f64 {
+    let put = |a: &Application| {
+        let window = window(weighed, a)?;
+        let own = weighed.lot(&a.lot).filter(|_| row.windows.contains(&window))?;
+        Some(a.rate * weighed.per_ton(own, row.counts, Some(window))?)
+    };
+    jobs.filter_map(put).fold(0.0, |sum, one| sum + one)
+}
+
+/// What a limit counts of log and jobs on the ground that gets most of it.
+pub(super) fn on_with_log(weighed: &FieldBalance, row: &Limit, jobs: &[Application]) -> f64 {
+    let of = |step: Option<StepId>| step.map_or(0.0, |step| weighed.value(step));
+    let whole = of(row.done) + counted(weighed, row, jobs.iter().filter(|a| a.rest_acres.is_none()));
+    let rest = row.on_rest.map(|on| of(on.done) + counted(weighed, row, jobs.iter()));
+    rest.map_or(whole, |rest| rest.max(whole))
+}
+
+/// What a limit still allows after the log and some jobs, on the ground that has least room.
+pub(super) fn room_after(weighed: &FieldBalance, row: &Limit, jobs: &[Application]) -> f64 {
+    let left = |step: StepId| weighed.value(step);
+    let whole = left(row.left) - counted(weighed, row, jobs.iter().filter(|a| a.rest_acres.is_none()));
+    let rest = row.on_rest.map(|on| left(on.left) - counted(weighed, row, jobs.iter()));
+    rest.map_or(whole, |rest| rest.min(whole)).max(0.0)
 }
 
 /// How the worst known figures behind that are known.

@@ -24,7 +24,7 @@ pub(super) fn leftover(
     by_when: &[ByWhen],
 ) -> Leftover {
     let pounds: Pounds = lots.iter().map(|l| l.left).sum();
-    let applied = || fields.iter().flat_map(|f| f.applications.iter().map(move |a| (f.acres, a)));
+    let applied = || fields.iter().flat_map(|f| f.applications.iter().map(move |a| (a.acres(f), a)));
     let planned: f64 = applied().map(|(_, a)| a.pounds.tons()).sum();
     let acres: f64 = applied().map(|(acres, _)| acres).sum();
     let average_rate = if acres > 0.0 { planned / acres } else { 0.0 };

@@ -129,11 +129,11 @@ fn money(
     let sum = |get: &dyn Fn(&FieldPlan) -> f64| fields.iter().map(get).sum::<f64>();
     // To the dollar, so that what is printed adds up.
     // Of a growing year that nothing is bought for, only what litter replaces counts.
-    let replaced = |year: &YearBudget| {
-        if year.bought_for { 0.0 } else { worth(&year.left().with(year.supplied_usable, f64::min)) }
+    let met = |f: &FieldPlan, year: &YearBudget| -> f64 {
+        year.grounds(f.acres).iter().map(|ground| ground.acres * worth(&year.met_on(ground))).sum()
     };
-    let in_others = |f: &FieldPlan| f.years.iter().map(replaced).fold(0.0, |sum, one| sum + one);
-    let without_litter = sum(&|f| f.acres * (worth(&f.left) + in_others(f))).round();
+    let met = |f: &FieldPlan| f.years.iter().map(|year| met(f, year)).fold(0.0, |sum, one| sum + one);
+    let without_litter = sum(&|f| f.acres * worth(&f.short) + met(f)).round();
     let still_to_buy = sum(&|f| f.acres * worth(&f.short)).round();
     let spreading = sum(&|f| {
         let per_ton = |a: &Application| {

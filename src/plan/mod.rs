@@ -58,7 +58,9 @@ pub use jobs::put_on;
 pub use leftover::break_even_miles;
 pub use make::{cites, make};
 pub use per_pound::dollars_per_pound;
-pub use problem::{Cap, Choice, Pick, Problem, ProblemField, ProblemLot, ProblemOutlet, Room, Span, problem};
+pub use problem::{
+    Cap, Choice, Pick, Problem, ProblemField, ProblemLot, ProblemOutlet, ProblemRest, Room, Span, problem,
+};
 pub use record_checks::{shown_by_record, shown_of_year, told_before};
 pub use resources::{Draw, Resource};
 pub use sales::Sold;

@@ -26,7 +26,7 @@ type Out = (usize, Date, Pounds);
 fn outs<'a>(problem: &'a Problem, entries: &'a [Pick], sales: &'a [Sold]) -> impl Iterator<Item = Out> + 'a {
     let spread = entries.iter().map(|entry| {
         let choice = &problem.choices[entry.choice];
-        (choice.lot, choice.first, problem.pounds(choice.field, entry.steps))
+        (choice.lot, choice.first, problem.pounds(entry))
     });
     spread.chain(sales.iter().map(|sold| (sold.lot, problem.outlets[sold.outlet].first, sold.pounds)))
 }

@@ -86,6 +86,8 @@ fn mixes(problem: &Problem, field: usize, resources: &[(usize, &Resource)]) -> V
 #[derive(Clone, Copy, Debug, Default)]
 struct OnField {
     supplied: Npk<f64>,
+    /// What goes on the rest of a field that was done in part, besides.
+    on_rest: Npk<f64>,
     /// Loading, spreading and hauling, and what the litter would be worth.
     spent: f64,
     /// The most that it can save of getting rid of litter.
@@ -156,10 +158,12 @@ impl Walk<'_> {
 
     fn with(&self, load: OnField, entry: Pick) -> OnField {
         let rate = self.problem.rate(entry.steps);
-        let Choice { per_ton, cost, lot, first, .. } = &self.problem.choices[entry.choice];
-        let tons = self.problem.pounds(self.field, entry.steps).tons();
+        let Choice { per_ton, cost, lot, first, on_rest, .. } = &self.problem.choices[entry.choice];
+        let tons = self.problem.pounds(&entry).tons();
+        let more = |on: Npk<f64>| on.with(*per_ton, |sum, per_ton| sum + rate * per_ton);
         OnField {
-            supplied: load.supplied.with(*per_ton, |sum, per_ton| sum + rate * per_ton),
+            supplied: if *on_rest { load.supplied } else { more(load.supplied) },
+            on_rest: if *on_rest { more(load.on_rest) } else { load.on_rest },
             spent: load.spent + tons * (cost + self.problem.lots[*lot].worth_left),
             saved: load.saved + tons * most_saved(self.problem, *lot, *first),
         }
@@ -181,8 +185,16 @@ impl Walk<'_> {
     /// spent on it.
     fn worth(&self, load: OnField) -> f64 {
         let field = &self.problem.fields[self.field];
-        let saved = field.need.with(load.supplied, f64::min).with(self.problem.worth, |lb, price| lb * price);
-        field.hundredths as f64 / 100.0 * (saved.n + saved.p2o5 + saved.k2o) - load.spent + load.saved
+        let saved = |need: Npk<f64>, on: Npk<f64>, hundredths: i64| {
+            let saved = need.with(on, f64::min).with(self.problem.worth, |lb, price| lb * price);
+            hundredths as f64 / 100.0 * (saved.n + saved.p2o5 + saved.k2o)
+        };
+        let rest = field.rest.as_ref();
+        let on_rest = rest.map_or(0.0, |rest| {
+            saved(rest.need, load.supplied.with(load.on_rest, |all, own| all + own), rest.hundredths)
+        });
+        let hundredths = field.hundredths - rest.map_or(0, |rest| rest.hundredths);
+        saved(field.need, load.supplied, hundredths) + on_rest - load.spent + load.saved
     }
 
     /// Keeps the mix. More than there is of a resource never fits.

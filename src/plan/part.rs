@@ -1,18 +1,12 @@
-//! What is left of a field that was done in part in a window that is still open.
-//!
-//! The ground left may get what the last entry put on the ground done: limits count the densest
-//! ground of a field, so that what holds for the one holds for the other. Where that entry is
-//! over a limit, or its lot may not go on any more, no rate is given.
+//! What is left of a field that was done in part in a window that is still open: ground of its
+//! own, with its own limits and needs.
 
-use crate::balance::{Begun, Limit, LimitKind, begun};
+use crate::balance::{Counts, FieldBalance, LimitKind, Npk, YearNeed};
 use crate::check::Laid;
-use crate::plan::answer::{Application, FieldPart, HeldBy, RestOfField};
+use crate::plan::answer::{Application, FieldPart, GroundBudget};
 use crate::plan::sight::Sight;
-use crate::record::Entry;
-use crate::units::{Pounds, down_to};
-
-/// Slack of a hundredth, as pounds per acre are shown.
-const SHOWN: f64 = 0.05;
+use crate::plan::{holds, jobs};
+use crate::units::number_text;
 
 impl Sight<'_> {
     /// Acres with fertilizer and fed hay of the growing years, where they are a part of the
@@ -24,47 +18,103 @@ impl Sight<'_> {
     }
 
     /// The part that is done; none where no window was begun.
-    pub(super) fn part(&self) -> Option<FieldPart> {
+    pub(super) fn part(&self, applications: &[Application]) -> Option<FieldPart> {
         let (weighed, windows) = (self.weighed, &self.weighed.windows);
-        let begun = begun(self.ready, self.field(), self.book?, (weighed.acres, windows))?;
-        let hundredths = |acres: f64| (acres * 100.0).round() / 100.0;
-        let done = hundredths(begun.done);
-        let pieces = || begun.windows.iter().filter_map(|at| windows.get(*at));
-        let days = || begun.entries.iter().map(|entry| entry.date);
-        let last = begun.entries.iter().max_by_key(|entry| entry.date)?;
-        let left = hundredths(weighed.acres - done);
+        let rest = weighed.rest.as_ref()?;
+        let pieces = || rest.windows.iter().filter_map(|at| windows.get(*at));
         Some(FieldPart {
-            done,
-            left,
-            first: days().min()?,
-            last: last.date,
+            done: ((weighed.acres - rest.acres) * 100.0).round() / 100.0,
+            left: rest.acres,
+            first: rest.first,
+            last: rest.last,
             season: pieces().next()?.season.clone(),
             until: pieces().map(|window| window.last).max()?,
-            entries: begun.entries.iter().map(|entry| entry.id.clone()).collect(),
-            rest: self.rest(&begun, last, left),
+            entries: rest.entries.clone(),
+            why_not: applications.iter().all(|a| a.rest_acres.is_none()).then(|| self.why_no_rest()),
         })
     }
 
-    /// What holds the field: where no trip is left to one without litter, the part that is done.
-    pub(super) fn held_in(&self, part: Option<&FieldPart>, applications: &[Application]) -> HeldBy {
-        let held = self.held();
-        let begun = part.is_some() && applications.is_empty() && held.by == LimitKind::Applications;
-        if begun { HeldBy { by: LimitKind::Begun, ..held } } else { held }
+    /// Why nothing goes on the rest of the field.
+    fn why_no_rest(&self) -> String {
+        if !self.weighed.bars.is_empty() {
+            return "no litter may go on the field".to_string();
+        }
+        let held = holds::held_on_rest(self.question, self.resources, self.entries, self.index);
+        match held.by {
+            LimitKind::NoSeason => "no lot may go on them".to_string(),
+            LimitKind::Value => "litter there would cost more than it saves".to_string(),
+            by if held.below_even => format!(
+                "{} allows {} tons/ac, less than the spreader's lowest even rate",
+                by.word(),
+                number_text(held.rate.unwrap_or_default(), 2)
+            ),
+            by => format!("limited by {}", by.word()),
+        }
     }
 
-    fn rest(&self, begun: &Begun<'_>, last: &Entry, left: f64) -> Option<RestOfField> {
-        let (weighed, ready) = (self.weighed, self.ready);
-        let lot = ready.lot(last.lot_id())?;
-        let rate = down_to(begun.laid.rate(last), 0.01);
-        let kept = |row: &Limit| row.done.is_none_or(|on| self.value(on) <= self.value(row.allowed) + SHOWN);
-        let mut at_once = weighed.lot(&lot.id)?.limits.iter().filter(|limit| limit.days.is_none());
-        let as_then = lot.other_analysis_on(last.date).is_none();
-        let may_go = lot.barred.is_none() && lot.good_until.as_ref().is_none_or(|good| ready.as_of <= good.last);
-        let same = weighed.bars.is_empty() && as_then && may_go && weighed.limits.iter().all(kept);
-        (same && rate > 0.0 && at_once.all(|limit| rate <= limit.rate + SHOWN)).then(|| RestOfField {
-            lot: lot.id.clone(),
-            rate,
-            pounds: Pounds::from_tons_down(rate * left),
+    /// What the plan puts on, lb/ac: on all of the field, and what the rest of one that is done
+    /// in part gets beyond what the log put on the part that is done. So log and plan together
+    /// are what lies on the ground that gets most.
+    pub(super) fn supplied(&self, applications: &[Application]) -> Npk<f64> {
+        let whole = self.put(applications.iter().filter(|job| job.rest_acres.is_none()), jobs::put_on);
+        self.weighed.needs.iter().fold(whole, |sum, year| {
+            let rest = self.put(on_rest_in(year, applications), jobs::put_on);
+            sum.with(beyond(rest, self.weighed.on_rest(year), self.weighed.on_in_year(year)), |sum, more| sum + more)
         })
     }
+
+    /// What of that counts toward the need of a growing year.
+    pub(super) fn usable(&self, year: &YearNeed, applications: &[Application]) -> Npk<f64> {
+        let whole = self.put(applications.iter().filter(|job| job.rest_acres.is_none()), jobs::usable);
+        let rest = self.put(on_rest_in(year, applications), jobs::usable);
+        let (_, done) = self.weighed.in_year(year);
+        whole.with(beyond(rest, self.weighed.usable_on_rest(year), done), |whole, more| whole + more)
+    }
+
+    /// All nitrogen of log and plan on the ground that gets most.
+    pub(super) fn total_n(&self, applications: &[Application]) -> f64 {
+        let weighed = self.weighed;
+        let of = |job: &Application| jobs::total_n(weighed, job);
+        let whole = applications.iter().filter(|job| job.rest_acres.is_none()).map(of);
+        let more = weighed.needs.iter().map(|year| {
+            let rest = on_rest_in(year, applications).map(of).fold(0.0, |sum, one| sum + one);
+            let done = year.done.get(Counts::TotalN).map_or(0.0, |step| self.value(step));
+            (rest + weighed.on_rest_of(year, Counts::TotalN) - done).max(0.0)
+        });
+        weighed.done_of(Counts::TotalN) + whole.chain(more).fold(0.0, |sum, one| sum + one)
+    }
+
+    /// The part that is done and the rest in a growing year; nothing of a field that is one ground.
+    pub(super) fn parted(&self, year: &YearNeed, applications: &[Application]) -> Vec<GroundBudget> {
+        let Some(rest) = &self.weighed.rest else { return Vec::new() };
+        let (_, done_usable) = self.weighed.in_year(year);
+        let whole = self.put(applications.iter().filter(|job| job.rest_acres.is_none()), jobs::usable);
+        let all = self.put(applications.iter(), jobs::usable);
+        let acres = ((self.weighed.acres - rest.acres) * 100.0).round() / 100.0;
+        let done_on_rest = self.weighed.usable_on_rest(year);
+        vec![
+            GroundBudget { acres, done_usable, supplied_usable: whole },
+            GroundBudget { acres: rest.acres, done_usable: done_on_rest, supplied_usable: all },
+        ]
+    }
+
+    /// What jobs bring to an acre that they go on.
+    fn put<'a>(
+        &self,
+        jobs: impl Iterator<Item = &'a Application>,
+        of: fn(&FieldBalance, &Application) -> Npk<f64>,
+    ) -> Npk<f64> {
+        jobs.fold(Npk::default(), |sum: Npk<f64>, job| sum.with(of(self.weighed, job), |sum, put| sum + put))
+    }
+}
+
+/// What the rest of a field has beyond the part that is done.
+fn beyond(put: Npk<f64>, on_rest: Npk<f64>, done: Npk<f64>) -> Npk<f64> {
+    put.with(on_rest, |put, on| put + on).with(done, |rest, done| (rest - done).max(0.0))
+}
+
+/// The jobs of a growing year on the rest of a field.
+fn on_rest_in<'a>(year: &YearNeed, applications: &'a [Application]) -> impl Iterator<Item = &'a Application> {
+    let (first, last) = year.days;
+    applications.iter().filter(move |job| job.rest_acres.is_some() && first <= job.first && job.first <= last)
 }

@@ -1,7 +1,7 @@
 //! The question that a chooser is asked, in plain numbers: nothing of files,
 //! tables or forages is left in it, so that any chooser can answer it.
 
-use crate::balance::{Balance, Counts, FieldBalance, Limit, LimitKind, Npk, Over, Trips};
+use crate::balance::{Balance, Counts, FieldBalance, Limit, LimitKind, Npk, Over, StepId, Trips};
 use crate::check::{Lot, Ready, Storage};
 use crate::plan::days::capacity;
 use crate::plan::stock::{LotRun, StockRun};
@@ -45,15 +45,27 @@ pub struct Problem {
 pub struct ProblemField {
     /// Spreadable ground in hundredths of an acre.
     pub hundredths: i64,
-    /// Nutrients still needed, lb/ac.
+    /// Nutrients still needed, lb/ac; on a field done in part, on the part that is done.
     pub need: Npk<f64>,
-    /// Its limits.
+    /// The rest of a field that was done in part.
+    pub rest: Option<ProblemRest>,
+    /// Its limits; those of the rest by themselves.
     pub caps: Vec<Cap>,
     /// Most applications in each calendar year.
     pub trips: Vec<Trips>,
     /// Most in days that are no calendar year: in a window that is cut in pieces, in a
     /// season over New Year.
     pub openings: Vec<Trips>,
+}
+
+/// The rest of a field that was done in part. It may be gone over once before all of the field is
+/// gone over again.
+#[derive(Clone, Debug)]
+pub struct ProblemRest {
+    /// Its spreadable ground in hundredths of an acre, of those of the field.
+    pub hundredths: i64,
+    /// Nutrients still needed on it, lb/ac.
+    pub need: Npk<f64>,
 }
 
 /// A limit as the chooser sees it.
@@ -135,6 +147,8 @@ pub struct Choice {
     pub lot: usize,
     /// Which window of the field.
     pub window: usize,
+    /// Whether it goes on the rest of a field that was done in part.
+    pub on_rest: bool,
     /// First day of the window.
     pub first: Date,
     /// Last day of the window.
@@ -161,10 +175,15 @@ pub struct Pick {
 }
 
 impl ProblemField {
-    /// Most applications in all of its years.
+    /// Most applications in all of its years, and the one on the rest of it.
     #[must_use]
     pub fn applications(&self) -> usize {
-        self.trips.iter().map(|trips| trips.most).sum()
+        self.trips.iter().map(|trips| trips.most).sum::<usize>() + usize::from(self.rest.is_some())
+    }
+
+    /// Hundredths of an acre that a choice goes on.
+    fn ground(&self, on_rest: bool) -> i64 {
+        self.rest.as_ref().filter(|_| on_rest).map_or(self.hundredths, |rest| rest.hundredths)
     }
 }
 
@@ -174,7 +193,12 @@ impl Problem {
     #[must_use]
     pub fn another_trip<'e>(&self, choice: &Choice, taken: impl Iterator<Item = &'e Pick>) -> bool {
         let in_it = |days: &Trips, other: &Choice| days.first <= other.first && other.last <= days.last;
-        let taken: Vec<&Choice> = taken.map(|pick| &self.choices[pick.choice]).collect();
+        let taken = taken.map(|pick| &self.choices[pick.choice]).filter(|other| other.on_rest == choice.on_rest);
+        let taken: Vec<&Choice> = taken.collect();
+        // The log has counted the trip that the rest belongs to.
+        if choice.on_rest {
+            return taken.is_empty();
+        }
         let room = |days: &Trips| taken.iter().filter(|other| in_it(days, other)).count() < days.most;
         let ProblemField { trips, openings, .. } = &self.fields[choice.field];
         let is_in_a_year = trips.iter().any(|days| in_it(days, choice));
@@ -187,18 +211,18 @@ impl Problem {
         steps as f64 * self.step
     }
 
-    /// Pounds that a field takes at so many steps, down to the pound, so that
-    /// the rate is never passed.
+    /// Pounds of an application, down to the pound, so that the rate is never passed.
     #[must_use]
-    pub fn pounds(&self, field: usize, steps: i64) -> Pounds {
-        let acres = self.fields[field].hundredths as f64 / 100.0;
-        Pounds::from_tons_down(self.rate(steps) * acres)
+    pub fn pounds(&self, entry: &Pick) -> Pounds {
+        let choice = &self.choices[entry.choice];
+        let acres = self.fields[choice.field].ground(choice.on_rest) as f64 / 100.0;
+        Pounds::from_tons_down(self.rate(entry.steps) * acres)
     }
 
     /// Pounds of an application as they count against a span: up to the pound.
     pub(super) fn time_pounds(&self, entry: &Pick) -> Pounds {
         let c = &self.choices[entry.choice];
-        Pounds((self.pounds(c.field, entry.steps).0 as f64 * c.days_weight).ceil() as i64)
+        Pounds((self.pounds(entry).0 as f64 * c.days_weight).ceil() as i64)
     }
 
     /// What one cap of a field still allows a choice on top of some applications of
@@ -256,14 +280,17 @@ pub fn problem(ready: &Ready, balance: &Balance) -> Problem {
                 }
                 let haul = field.surveyed.hauls.get(&litter.id);
                 let miles = haul.map_or(0.0, |haul| haul.miles);
+                let on_rest = field.rest.as_ref().is_some_and(|rest| rest.windows.contains(&window));
+                let used = |cap: &Limit| field.use_of(cap, weighed, &litter.kind, window);
                 choices.push(Choice {
                     field: f,
                     lot,
                     window,
+                    on_rest,
                     first: days.first,
                     last: days.last,
                     per_ton: field.usable_per_ton(weighed, Some(window)),
-                    uses: field.limits.iter().map(|cap| field.use_of(cap, weighed, &litter.kind, window)).collect(),
+                    uses: caps(field).map(|cap| if cap.counts(on_rest) { used(cap.limit) } else { 0.0 }).collect(),
                     cost: spreading + hauling * miles,
                     days_weight: days_weight(ready, miles),
                 });
@@ -382,17 +409,43 @@ fn days_weight(ready: &Ready, miles: f64) -> f64 {
     pace.map_or(1.0, |pace| pace.tons_per_day / pace.tons_at(Some(miles)).max(1e-6))
 }
 
+/// A limit on some ground of a field.
+struct GroundCap<'a> {
+    limit: &'a Limit,
+    /// What it still allows there.
+    left: StepId,
+    /// Whether it is that of the rest of a field that was done in part.
+    of_rest: bool,
+}
+
+impl GroundCap<'_> {
+    /// Whether it counts what goes on the rest alone, or on all of the field.
+    fn counts(&self, on_rest: bool) -> bool {
+        self.of_rest || !on_rest || self.limit.over == Over::Once
+    }
+}
+
+/// The limits of a field, then over what the rest of one that was done in part got and gets.
+fn caps(field: &FieldBalance) -> impl Iterator<Item = GroundCap<'_>> {
+    let all = field.limits.iter().map(|limit| GroundCap { limit, left: limit.left, of_rest: false });
+    let over = field.limits.iter().filter(|limit| limit.over != Over::Once);
+    all.chain(over.filter_map(|limit| Some(GroundCap { limit, left: limit.on_rest?.left, of_rest: true })))
+}
+
 fn field(balance: &FieldBalance) -> ProblemField {
-    let cap = |limit: &Limit| Cap {
+    let cap = |GroundCap { limit, left, .. }: GroundCap<'_>| Cap {
         kind: limit.kind,
         over: limit.over,
         counts: limit.counts,
-        allowed: balance.value(limit.left),
+        allowed: balance.value(left),
     };
+    let hundredths = |acres: f64| (acres * 100.0).round() as i64;
+    let rest = balance.rest.as_ref();
     ProblemField {
-        hundredths: (balance.acres * 100.0).round() as i64,
+        hundredths: hundredths(balance.acres),
         need: balance.left(),
-        caps: balance.limits.iter().map(cap).collect(),
+        rest: rest.map(|rest| ProblemRest { hundredths: hundredths(rest.acres), need: balance.left_on_rest() }),
+        caps: caps(balance).map(cap).collect(),
         trips: balance.trips.clone(),
         openings: balance.openings.clone(),
     }

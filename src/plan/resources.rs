@@ -123,7 +123,7 @@ impl Problem {
         let c = &self.choices[entry.choice];
         match resource.of {
             Draw::Days { span } => self.time_in(span, c, entry),
-            _ if self.draws(resource, c.lot, (c.first, c.last)) => self.pounds(c.field, entry.steps),
+            _ if self.draws(resource, c.lot, (c.first, c.last)) => self.pounds(entry),
             _ => Pounds(0),
         }
     }
@@ -147,7 +147,7 @@ impl Problem {
         let within = span.first <= c.first && c.last <= span.last;
         let waits = span.lot == Some(c.lot) && c.last <= span.last;
         if waits && c.last < span.first {
-            self.pounds(c.field, entry.steps)
+            self.pounds(entry)
         } else if within || waits {
             self.time_pounds(entry)
         } else {

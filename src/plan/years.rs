@@ -205,7 +205,8 @@ fn with_plan(happened: &Happened, plan: &Plan, ready: &Ready, last: Date) -> Hap
             let id = format!("{} {} {} {}", plan.from, field.id, application.first, application.lot);
             let at = |value: &String| At { value: value.clone(), place: place.clone() };
             let on = (at(&application.lot), at(&field.id));
-            entries.push(Entry::spread(id, application.first.min(last), on, application.pounds, place.clone()));
+            let spread = Entry::spread(id, application.first.min(last), on, application.pounds, place.clone());
+            entries.push(Entry { acres: application.rest_acres, ..spread });
         }
     }
     happened.of_entries(entries)

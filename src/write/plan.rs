@@ -80,6 +80,12 @@ fn held(held: &HeldBy, plan: &Plan) -> String {
     }
 }
 
+/// Acres that a job goes on: of a field that is done in part those that are left.
+fn acres_of(a: &Application, field: &FieldPlan) -> String {
+    let all = number_text(field.acres, 2);
+    a.rest_acres.map_or(all.clone(), |left| format!("{}\nof {all}", number_text(left, 2)))
+}
+
 fn fields(page: &mut Page, plan: &Plan) {
     let mut rows = Vec::new();
     for field in &plan.fields {
@@ -88,14 +94,19 @@ fn fields(page: &mut Page, plan: &Plan) {
             let none = ["-"; 5].map(String::from);
             rows.push(lead.iter().cloned().chain(none).chain([held(&field.held, plan)]).collect());
         }
+        let mut acres = f64::NAN;
         for (i, a) in field.applications.iter().enumerate() {
             let once = |text: String| if i == 0 { text } else { String::new() };
             let what = application(a, plan.lots.iter().any(|l| l.id == a.lot && l.typical));
-            rows.push(lead.iter().cloned().map(once).chain(what).chain([once(held(&field.held, plan))]).collect());
+            let [title, forage, _] = lead.clone().map(once);
+            let on = if a.acres(field) == acres { String::new() } else { acres_of(a, field) };
+            acres = a.acres(field);
+            let row = [title, forage, on].into_iter().chain(what).chain([once(held(&field.held, plan))]);
+            rows.push(row.collect());
         }
     }
     let all = || plan.fields.iter().flat_map(|f| &f.applications);
-    let acres: f64 = plan.fields.iter().filter(|f| !f.applications.is_empty()).map(|f| f.acres).sum();
+    let acres: f64 = plan.fields.iter().map(FieldPlan::acres_spread).sum();
     let pounds: Pounds = all().map(|a| a.pounds).sum();
     let loads: i64 = all().map(|a| a.loads).sum();
     let total = ["Spread on", "", &number_text(acres, 2), "", "", &tons(pounds), &loads.to_string(), "", ""];
@@ -184,13 +195,10 @@ fn past(page: &mut Page, plan: &Plan) {
 
 /// Fields that are done in part, in a window that is still open.
 fn in_part(page: &mut Page, plan: &Plan) {
-    let parts: Vec<String> = plan
-        .fields
-        .iter()
-        .filter_map(|field| Some(format!("{}: {}.", title(field), field.part.as_ref()?.sentence())))
-        .collect();
+    let parts: Vec<String> =
+        plan.fields.iter().filter_map(|field| Some(format!("{}: {}.", title(field), field.part_sentence()?))).collect();
     if !parts.is_empty() {
-        page.line("Done in part; nothing is planned there in the same window:");
+        page.line("Done in part:");
     }
     parts.into_iter().for_each(|part| page.under(part));
 }
@@ -235,6 +243,13 @@ fn nutrients(page: &mut Page, plan: &Plan) {
         );
     }
     plan.shares.iter().for_each(|share| page.say(format!("{}.", share.sentence())));
+    for field in plan.fields.iter().filter(|field| field.rest_job().is_some()) {
+        page.say(format!(
+            "{}: a part of it is done. Of each nutrient its row counts the ground that gets most, the part that is done \
+             or the rest, and no more is bought for the other.",
+            field.id
+        ));
+    }
     for field in &plan.fields {
         let Some(acres) = field.besides_on else { continue };
         page.say(format!(

@@ -4,7 +4,7 @@ use crate::audit::Audited;
 use crate::balance::{Driving, Surveyed};
 use crate::check::{Field, Ready};
 use crate::ground::done_and_left;
-use crate::plan::answer::FieldPlan;
+use crate::plan::answer::{Application, FieldPlan};
 use geo::MultiPolygon;
 
 /// What is known of one field.
@@ -32,6 +32,12 @@ impl FieldSight<'_> {
         let shapes = self.field.done.shapes(&part.entries);
         let [done, left] = done_and_left(&self.surveyed.cut, shapes).ok()?;
         Some(PartGround { done, left })
+    }
+
+    /// The ground that a job goes on, in feet on the plane of the field.
+    pub(super) fn ground_of(&self, job: &Application) -> MultiPolygon<f64> {
+        let part = job.rest_acres.and_then(|_| FieldSight { whole: false, ..*self }.part());
+        part.map_or_else(|| self.surveyed.cut.spreadable.clone(), |part| part.left)
     }
 }
 

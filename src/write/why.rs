@@ -220,7 +220,7 @@ fn outcome(page: &mut Page, field: &FieldPlan) {
             a.season,
             number_text(a.rate, 2),
             a.lot,
-            number_text(field.acres, 2),
+            number_text(a.acres(field), 2),
             tons(a.pounds),
             a.pounds,
             day(a.first),
@@ -230,6 +230,7 @@ fn outcome(page: &mut Page, field: &FieldPlan) {
     if field.applications.is_empty() {
         page.under("no litter");
     }
+    field.part_sentence().into_iter().for_each(|part| page.under(format!("{part}.")));
     let rate = field.held.rate.map_or(String::new(), |r| format!(" at {} tons/ac", number_text(r, 2)));
     let even = if field.held.below_even { ", below the spreader's lowest even rate" } else { "" };
     let own = |limit: &&LotLimit| limit.kind == field.held.by && limit.days == field.held.days;
@@ -301,7 +302,6 @@ fn for_more(field: &FieldPlan) -> Option<&'static str> {
         LimitKind::GrowerMost => "your own `most` in farm.yaml",
         LimitKind::SpreaderMost => "a second pass in another season",
         LimitKind::Applications => "a heavier rate in the trips there are",
-        LimitKind::Begun => "the rest done and logged",
         LimitKind::Days => "more tons a day, or a second spreader",
         LimitKind::TonsOnHand => "more litter",
         LimitKind::LitterLate => "litter that is there before the window ends",

@@ -1,6 +1,6 @@
 //! The answer for one field: types only.
 
-use super::{Application, FieldKnown, FieldPart, HeldBy, PhosphorusRow, Used};
+use super::{Application, FieldKnown, FieldPart, GroundBudget, HeldBy, PhosphorusRow, Used};
 use crate::balance::{Basis, HerdPart, LimitKind, LotLimit, Needed, Npk, Window};
 use crate::findings::{Known, Origin};
 use crate::units::Pounds;
@@ -77,7 +77,7 @@ pub struct YearBudget {
     pub need: Needed,
     /// Put on in it by what the log shows, lb per acre of the densest ground.
     pub done: Npk<f64>,
-    /// What the plan puts on in it, lb/ac.
+    /// What the plan puts on in it beyond that, lb/ac.
     pub supplied: Npk<f64>,
     /// Of what the log shows, what counts toward the need, lb/ac.
     #[serde(default)]
@@ -85,6 +85,9 @@ pub struct YearBudget {
     /// The same of the plan.
     #[serde(default)]
     pub supplied_usable: Npk<f64>,
+    /// Of a field that is done in part, the part that is done and the rest.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub parted: Vec<GroundBudget>,
     /// Of the need, what log and plan do not meet, lb/ac.
     pub short: Needed,
     /// What they put on beyond it, lb/ac.
@@ -316,9 +319,6 @@ impl FieldPlan {
                 let rate = crate::units::number_text(self.held.rate.unwrap_or_default(), 2);
                 let bank = p.bank.map_or(String::new(), |bank| format!("; {}", bank.sentence()));
                 format!("{} allows {rate} tons/ac, less than the spreader's lowest even rate{bank}", by.word())
-            }
-            LimitKind::Begun => {
-                "a part of it is done in the window that is open: finish the rest before more is planned".to_string()
             }
             LimitKind::Value if self.logged.is_some() => "more litter would cost more than it saves".to_string(),
             LimitKind::Value => "litter would cost more than it saves".to_string(),

@@ -4,6 +4,7 @@
 mod buy;
 mod choice;
 mod field;
+mod grounds;
 mod known;
 mod leftover;
 mod made;
@@ -21,7 +22,7 @@ pub use field::{
 pub use known::FieldKnown;
 pub use leftover::{Keeps, LeftLot, Leftover, Like};
 pub use made::{Made, TablesMark};
-pub use part::{FieldPart, RestOfField};
+pub use part::{FieldPart, GroundBudget};
 pub use phosphorus::{
     Banking, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, RatedRow, RatedWith, ScoreClass, Stated, Used,
 };
@@ -194,6 +195,9 @@ pub struct Application {
     pub after_cutting: Option<Date>,
     /// Rate in tons per acre.
     pub rate: f64,
+    /// Acres of the rest of a field that is done in part, where it goes on those alone.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rest_acres: Option<f64>,
     /// Litter in whole pounds.
     pub pounds: Pounds,
     /// Loads, the last one counted as one.

@@ -292,8 +292,8 @@ fn rules(plan: &Plan, ready: &Ready, weather: Weather) -> (Vec<Reason>, Vec<Reas
         ["log-later", "coming-overdue", "swath-changed", "swath-wide"].contains(&finding.code.as_ref())
     });
     cautions.extend(told.map(|finding| own(finding.in_words())));
-    let parts = plan.fields.iter().filter_map(|f| Some((f, f.part.as_ref()?)));
-    cautions.extend(parts.map(|(f, part)| own(format!("{}: {}.", f.id, part.sentence()))));
+    let parts = plan.fields.iter().filter_map(|f| Some(own(format!("{}: {}.", f.id, f.part_sentence()?))));
+    cautions.extend(parts);
     // Where stock is the reason that nothing is planned, somebody must say that it left.
     let stocked = plan.fields.iter().filter(|f| f.stock_since.is_some() && f.held.by == LimitKind::NoSeason);
     cautions.extend(stocked.flat_map(|f| f.why_none().into_iter().map(|why| own(format!("{}: {why}.", f.id)))));

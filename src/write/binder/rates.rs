@@ -20,7 +20,7 @@ pub(super) fn rates(papers: &Papers<'_>) -> Vec<Part> {
                 a.lot.clone(),
                 days(a.first, a.last),
                 rate_text(a.rate),
-                number_text(f.acres, 2),
+                number_text(a.acres(f), 2),
                 tons(a.pounds),
                 a.loads.to_string(),
             ]

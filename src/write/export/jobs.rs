@@ -22,7 +22,7 @@ pub(super) struct Job<'a> {
 impl Job<'_> {
     /// Acres that the plan spreads on.
     pub(super) fn acres(&self) -> f64 {
-        to_hundredths(self.sight.plan.acres)
+        to_hundredths(self.on.acres(self.sight.plan))
     }
 }
 
@@ -53,9 +53,9 @@ pub fn left_out(audited: &Audited, ready: &Ready, ground: &[Surveyed]) -> Vec<St
 pub(super) fn jobs<'a>(audited: &'a Audited, ready: &'a Ready, ground: &'a [Surveyed]) -> Vec<Job<'a>> {
     let mut jobs = Vec::new();
     for sight in fields(audited, ready, ground) {
-        let cut = &sight.surveyed.cut;
-        let ground = written(&cut.plane, &cut.spreadable).shape;
-        jobs.extend(sight.plan.applications.iter().map(|on| Job { sight, on, ground: ground.clone() }));
+        let plane = &sight.surveyed.cut.plane;
+        let ground = |on: &Application| written(plane, &sight.ground_of(on)).shape;
+        jobs.extend(sight.plan.applications.iter().map(|on| Job { sight, on, ground: ground(on) }));
     }
     jobs
 }

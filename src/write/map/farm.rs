@@ -6,7 +6,7 @@ use super::legend::Legend;
 use super::whole::Whole;
 use crate::check::Ready;
 use crate::ground::Plane;
-use crate::plan::answer::{Application, FieldPart, FieldPlan, Plan};
+use crate::plan::answer::{Application, FieldPlan, Plan};
 use crate::units::number_text;
 use crate::write::drawing::field::beside_pin;
 use crate::write::drawing::frame::Frame;
@@ -167,7 +167,8 @@ fn field_rows(legend: &mut Legend, plan: &Plan, whole: &Whole<'_>) {
     for sight in whole.sights {
         let field = sight.plan;
         let title = format!("{} {}", field.id, field.name);
-        let acres = number_text(field.acres, 2);
+        let acres = if field.applications.is_empty() { field.acres } else { field.acres_spread() };
+        let acres = number_text(acres, 2);
         let each: Vec<String> = if field.applications.is_empty() {
             let why = field.why_none().join(". ");
             vec![format!("No litter: {why}")]
@@ -185,13 +186,13 @@ fn field_rows(legend: &mut Legend, plan: &Plan, whole: &Whole<'_>) {
         };
         let mut parts: Vec<(&str, bool)> = vec![(&title, true)];
         parts.extend(each.iter().map(|text| (text.as_str(), false)));
-        let part = field.part.as_ref().map(FieldPart::sentence);
+        let part = field.part_sentence();
         parts.extend(part.iter().map(|text| (text.as_str(), false)));
         legend.push(if field.applications.is_empty() { "idle" } else { "spread" }, "", &parts, &acres);
     }
     let sum = |litter: bool| {
         let of = plan.fields.iter().filter(|f| f.applications.is_empty() != litter);
-        number_text(of.map(|f| f.acres).sum(), 2)
+        number_text(of.map(|f| if litter { f.acres_spread() } else { f.acres }).sum(), 2)
     };
     legend.push("", "", &[("All fields that get litter", true)], &sum(true));
 }

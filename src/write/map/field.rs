@@ -93,8 +93,9 @@ fn spreading(legend: &mut Legend, sight: &FieldSight<'_>) {
     legend.push("spread", "", &[("Spread", true), (&of, false)], &acres);
     for a in &field.applications {
         let head = format!("{} tons per acre of {}", rate_text(a.rate), a.lot);
+        let on = a.rest_acres.map_or(String::new(), |left| format!(", on the {} acres left", number_text(left, 2)));
         let rest = format!(
-            "{}: {} tons, {} loads, last one {}",
+            "{}{on}: {} tons, {} loads, last one {}",
             days(a.first, a.last),
             tons(a.pounds),
             a.loads,
@@ -119,14 +120,9 @@ fn spreading(legend: &mut Legend, sight: &FieldSight<'_>) {
 
 /// Ground that is done in a window that is still open.
 fn done(legend: &mut Legend, field: &FieldPlan) {
-    let Some(part) = &field.part else { return };
+    let (Some(part), Some(sentence)) = (&field.part, field.part_sentence()) else { return };
     let acres = format!("{} ac", number_text(part.done, 2));
-    legend.push(
-        "done",
-        "",
-        &[(&format!("Done: keep off until {}", part.until), true), (&part.sentence(), false)],
-        &acres,
-    );
+    legend.push("done", "", &[(&format!("Done: keep off until {}", part.until), true), (&sentence, false)], &acres);
 }
 
 fn kept_off(legend: &mut Legend, sight: &FieldSight<'_>) {

@@ -17,10 +17,9 @@ pub fn map_geojson(audited: &Audited, ready: &Ready, ground: &[Surveyed], drivin
     let mut features: Vec<Value> = Vec::new();
     let sights = sights(audited, ready, ground, driving);
     for sight in &sights {
-        let cut = &sight.surveyed.cut;
-        let shape = written(&cut.plane, &cut.spreadable).shape;
-        let geometry = geometry(&shape);
+        let plane = &sight.surveyed.cut.plane;
         for a in &sight.plan.applications {
+            let geometry = geometry(&written(plane, &sight.ground_of(a)).shape);
             features.push(json!({
                 "type": "Feature",
                 "properties": {
@@ -29,7 +28,7 @@ pub fn map_geojson(audited: &Audited, ready: &Ready, ground: &[Surveyed], drivin
                     "lot": a.lot,
                     "season": a.season,
                     "rate_tons_per_acre": a.rate,
-                    "acres": to_hundredths(sight.plan.acres),
+                    "acres": to_hundredths(a.acres(sight.plan)),
                     "tons": a.pounds.tons(),
                     "first": a.first,
                     "last": a.last,
@@ -48,18 +47,13 @@ fn parts(sight: &FieldSight<'_>) -> Vec<Value> {
     let (Some(part), Some(ground)) = (&sight.plan.part, sight.part()) else { return Vec::new() };
     let plane = &sight.surveyed.cut.plane;
     let one = |is: &str, acres: f64, shape: &MultiPolygon<f64>| {
-        let mut properties = json!({
+        let properties = json!({
             "field": sight.plan.id,
             "name": sight.plan.name,
             "is": is,
             "acres": to_hundredths(acres),
+            "until": part.until,
         });
-        if let Some(rest) = part.rest.as_ref().filter(|_| is == "left") {
-            properties["lot"] = json!(rest.lot);
-            properties["rate_tons_per_acre"] = json!(rest.rate);
-            properties["tons"] = json!(rest.pounds.tons());
-            properties["last"] = json!(part.until);
-        }
         json!({ "type": "Feature", "properties": properties, "geometry": geometry(&written(plane, shape).shape) })
     };
     vec![one("done", part.done, &ground.done), one("left", part.left, &ground.left)]

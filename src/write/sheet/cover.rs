@@ -45,7 +45,7 @@ pub(super) fn cover(plan: &Plan, ready: &Ready, order: &[usize]) -> Leaf {
 
 /// The fields that are done in part, whether they have a sheet or not.
 fn in_part(plan: &Plan) -> Vec<Part> {
-    let one = |field: &FieldPlan| Some(en::part_of(&field.id, field.part.as_ref()?.sentence()));
+    let one = |field: &FieldPlan| Some(en::part_of(&field.id, field.part_sentence()?));
     let lines: Vec<Line> = plan.fields.iter().filter_map(one).collect();
     if lines.is_empty() { Vec::new() } else { vec![Part::Heading(en::IN_PART), Part::List { steps: false, lines }] }
 }
@@ -77,7 +77,7 @@ fn route(plan: &Plan, order: &[usize]) -> Table {
                 en::field(&field.id, &field.name),
                 line(a.lot.as_str()),
                 Line::bold(rate_text(a.rate)),
-                line(number_text(field.acres, 2)),
+                line(number_text(a.acres(field), 2)),
                 line(tons(a.pounds)),
                 line(a.loads.to_string()),
                 line(sample),

@@ -35,7 +35,6 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
     let dense = density(count, lines);
     // The line on wet ground takes its room from the map, and so does how to set the spreader.
     let part = match &field.part {
-        Some(part) if part.stands_beside(&field.applications) => 2.0 * PART_LINE,
         Some(_) => PART_LINE,
         None => 0.0,
     };
@@ -90,7 +89,7 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
 fn map_side(number: usize, tall: f64, year: Option<i16>, sight: &FieldSight<'_>) -> Vec<Part> {
     let (field, mut side) = (sight.plan, Vec::new());
     let acres = number_text(field.acres, 2);
-    let beside = field.part.as_ref().filter(|part| part.stands_beside(&field.applications));
+    let beside = field.part.as_ref().filter(|_| field.rest_job().is_some());
     if let Some(drawing) = map(number, tall, "", &FieldSight { whole: beside.is_none(), ..*sight }) {
         side.push(Part::Map { label: en::map_of(&field.id, &field.name, &acres), drawing });
     }
@@ -143,9 +142,8 @@ fn facts(plan: &Plan, sight: &FieldSight<'_>, shared: Vec<Fact>) -> Vec<Fact> {
         };
         let until = day_of(year, part.until);
         let [done, all, left] = [part.done, field.acres, part.left].map(|acres| number_text(acres, 2));
-        if part.stands_beside(&field.applications) {
+        if field.rest_job().is_some() {
             facts.push(Fact(en::IN_PART, en::part(done, all, spread_on, &until)));
-            facts.push(Fact(en::LEFT, en::left_of(left, until)));
         } else {
             facts.push(Fact(en::LEFT, en::left_before(left, all, until)));
         }
@@ -263,7 +261,7 @@ fn job(number: usize, of: usize, a: &Application, sight: &FieldSight<'_>) -> Spr
     let stored = lot.map(|l| en::stored(l.stored.word())).unwrap_or_default();
     let loads = en::loads(a.loads, en::in_tons(trimmed(load)), tons(a.last_load));
     let mut facts = vec![
-        Fact(en::SPREAD_ON, Line::plain(en::acres(number_text(field.acres, 2)))),
+        Fact(en::SPREAD_ON, spread_on(a, field)),
         Fact(en::IN_ALL, Line::plain(en::in_tons(tons(a.pounds)))),
         Fact(en::LOADS, loads),
     ];
@@ -288,6 +286,15 @@ fn job(number: usize, of: usize, a: &Application, sight: &FieldSight<'_>) -> Spr
         rate: rate_text(a.rate),
         warnings,
         facts,
+    }
+}
+
+/// The acres of a job: of a field that is done in part those that are left.
+fn spread_on(a: &Application, field: &FieldPlan) -> Line {
+    let all = number_text(field.acres, 2);
+    match a.rest_acres {
+        Some(left) => en::acres_left(number_text(left, 2), all),
+        None => Line::plain(en::acres(all)),
     }
 }
 

@@ -216,7 +216,7 @@ marked! {
     part_of(field, told) = "<b>{field}</b>: {told}";
     done_ground(until) = "<b>Done</b>: keep off until {until}";
     left_before(left, all, until) = "{left} of {all} acres until {until} <small>see the cover; then the job of this sheet, on all of it</small>";
-    left_of(left, until) = "{left} acres left until {until} <small>see the cover</small>";
+    acres_left(left, all) = "<b>{left} ac left</b>, of {all}";
     lines() = "<b>Runs</b> from arrow to square";
     lines_and_loads(whose) = "<b>Runs</b> from arrow to square; 1: load 1{whose} runs out here";
 }
