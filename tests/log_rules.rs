@@ -173,7 +173,7 @@ fn log_check_and_tally_say_the_same() {
     for command in ["check", "tally"] {
         let ended = sward(path, &[command, "--on", "2027-11-30"]);
         let said = flat(&format!("{}{}", ended.out, ended.err));
-        for words in ["stock grazed R1 from 2027-03-10, 9 days after", "while stock grazed it (since 2027-03-10)"] {
+        for words in ["stock grazed R1 from 2027-03-10, 9 days after", "while stock grazed there (since 2027-03-10)"] {
             assert!(said.contains(words), "{command}: {words}: {said}");
         }
     }
@@ -284,4 +284,20 @@ fn no_paper_of_a_later_day_is_filled_in() {
     let early = spread("2027-01-08");
     assert!(!early.contains("litter analysis, from") && !early.contains("papers-later"), "{early}");
     assert!(spread("2027-03-15").contains("litter analysis, from farm.yaml: 2027-01-11"));
+}
+
+/// A field that was split since: what an entry broke on it is told once, with all of its parts.
+#[test]
+fn what_is_so_of_every_part_of_a_field_is_told_once() {
+    let before = serde_json::json!([{"id": "O", "name": "Old field", "until": "2027-02-20"}]);
+    for place in PLACES {
+        let farm =
+            farm(place).field("B").with("fields.A.before", before.clone()).with("fields.B.before", before.clone());
+        let log = "2027-02-16,spread,heap,O,10,,,,\n2027-02-16,rain,,,,,0.5,,\n2027-02-18,graze,,O,,2027-02-19,,,\n";
+        let checked = checked(&farm.lines(&lines(log)));
+        for code in ["log-rain", "log-grazed-early"] {
+            let found = checked.found(code);
+            assert!(found.len() == 1 && found[0].contains(" A and B "), "{} {code}: {found:?}", place.key);
+        }
+    }
 }

@@ -7,7 +7,7 @@ use crate::check::open_seasons::OpenSeasons;
 use crate::check::ready::{Field, Lot, Ready};
 use crate::check::used::CutWait;
 use crate::farm::Use;
-use crate::findings::{At, Finding, Findings};
+use crate::findings::{At, Finding, Findings, Place, distinct, listed};
 use crate::record::{self, Entry, What};
 use crate::tables::{Book, Season, Sourced, topic};
 use crate::units::{Quantity, number_text};
@@ -47,8 +47,16 @@ const DRIFTS: &[&str] =
 /// What to do about something that was done.
 pub(super) const DONE: &str = "tell the planner; a slip of the pen is corrected with `sward log correct`";
 
+/// Stands in a sentence for the field, until it is known for which parts of one it is so; it is
+/// in no text that was read.
+const FIELD: &str = "\u{0}";
+
+/// What was found on a field, by its id, with [`FIELD`] in its sentence.
+type OnField<'a> = (&'a str, Finding);
+
 /// Everything that the entries of the last year and of the plan broke.
 pub(super) fn rules(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
+    let mut told: Vec<OnField<'_>> = Vec::new();
     let (rained, stops) = (rained(ready), book.all_words(topic::STOP, "when"));
     let mut by_field: BTreeMap<(&str, &str, Use), FieldRules> = BTreeMap::new();
     for entry in ready.judged().filter(|e| e.what == What::Spread) {
@@ -56,19 +64,35 @@ pub(super) fn rules(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
         let grew = (field.id(), field.written.forage_on(entry.date).value.as_str(), field.written.usage_on(entry.date));
         let rules = by_field.entry(grew).or_insert_with(|| FieldRules::of(ready, field, entry.date, book));
         let spread = SpreadEntry { entry, field, ready, book, stops: &stops, rules };
-        findings.extend(spread.test_too_old().into_iter().chain(spread.in_closed_days()).collect());
-        findings.extend(spread.on_a_cutting().into_iter().chain(spread.in_the_rain(&rained)).collect());
-        findings.extend(spread.before_a_cutting().into_iter().chain(spread.in_bad_weather()).collect());
-        findings.extend(spread.around_rain().into_iter().chain(spread.in_the_wind()).collect());
-        findings.extend(spread.out_of_season().into_iter().collect());
-        let Some(lot) = ready.lot_of(entry) else { continue };
-        findings.extend(spread.kept_off(lot).into_iter().chain(spread.analysis_too_old(lot)).collect());
+        let mut broken = vec![spread.test_too_old(), spread.in_closed_days(), spread.on_a_cutting()];
+        broken.extend([spread.in_the_rain(&rained), spread.before_a_cutting(), spread.in_bad_weather()]);
+        broken.extend(spread.around_rain().into_iter().map(Some));
+        broken.extend([spread.in_the_wind(), spread.out_of_season()]);
+        if let Some(lot) = ready.lot_of(entry) {
+            broken.extend([spread.kept_off(lot), spread.analysis_too_old(lot)]);
+        }
+        told.extend(broken.into_iter().flatten().map(|finding| (field.id(), finding)));
     }
     findings.extend(ready.judged().filter_map(|entry| traded(entry, ready)).collect());
     for (field, spreads) in spread_by_field(ready) {
-        grazed(ready, field, &spreads, book, findings);
+        grazed(ready, field, &spreads, book, &mut told);
     }
+    findings.extend(by_parts(told));
     tickets(ready, findings);
+}
+
+/// What an entry broke on several parts of a field that was split is told once, with all of them.
+fn by_parts(told: Vec<OnField<'_>>) -> Findings {
+    let mut groups: BTreeMap<(String, Place, String), (Finding, Vec<&str>)> = BTreeMap::new();
+    for (id, finding) in told {
+        let key = (finding.code.to_string(), finding.place.clone(), finding.found.clone());
+        groups.entry(key).or_insert_with(|| (finding, Vec::new())).1.push(id);
+    }
+    let one = |(finding, ids): (Finding, Vec<&str>)| {
+        let found = finding.found.replace(FIELD, &listed(&distinct(ids)));
+        Finding { found, ..finding }
+    };
+    groups.into_values().map(one).collect()
 }
 
 /// Litter of a kind that is never sold, and left the farm or came to it as litter.
@@ -126,7 +150,7 @@ struct SpreadEntry<'a> {
 
 impl SpreadEntry<'_> {
     fn warn(&self, code: &'static str, why: &str) -> Finding {
-        let found = format!("litter was spread on {} on {}, {why}", self.field.id(), self.entry.date);
+        let found = format!("litter was spread on {FIELD} on {}, {why}", self.entry.date);
         Finding::warning(code, &self.entry.place, found).fix(DONE)
     }
 
@@ -200,14 +224,14 @@ impl SpreadEntry<'_> {
         if days >= wait.days {
             return None;
         }
-        let (id, at) = (self.field.id(), self.entry.date);
+        let at = self.entry.date;
         let accepts = format!("at least {} from spreading to cutting: {}", counted(wait.days), wait.said());
         let finding = if next.logged {
-            let found = format!("{id} was cut on {}, {} after litter was spread on {at}", next.day, counted(days));
+            let found = format!("{FIELD} cut on {}, {} after litter was spread on {at}", next.day, counted(days));
             Finding::warning("log-cut-early", &next.place, found).also(&self.entry.place, "the litter").fix(DONE)
         } else {
             let found = format!(
-                "litter was spread on {id} on {at}, {} before the cutting planned for {}",
+                "litter was spread on {FIELD} on {at}, {} before the cutting planned for {}",
                 counted(days),
                 next.day
             );
@@ -239,8 +263,7 @@ impl SpreadEntry<'_> {
         let one = |column: &'static str| {
             let weather = self.entry.word(column);
             let found = format!(
-                "litter was spread on {} on {}, and the weather of the 24 hours {column} is written down as `{weather}`: {}",
-                self.field.id(),
+                "litter was spread on {FIELD} on {}, and the weather of the 24 hours {column} is written down as `{weather}`: {}",
                 self.entry.date,
                 words.value.trim_end_matches('.')
             );
@@ -309,7 +332,7 @@ impl Wait {
 
 /// Litter and stock on one field: stock before the wait is over, and litter onto
 /// ground that is being grazed, logged or planned.
-fn grazed(ready: &Ready, field: &Field, spreads: &[&Entry], book: &Book<'_>, findings: &mut Findings) {
+fn grazed<'a>(ready: &Ready, field: &'a Field, spreads: &[&Entry], book: &Book<'_>, told: &mut Vec<OnField<'a>>) {
     let mut waits: BTreeMap<(&str, Use), Wait> = BTreeMap::new();
     let ends: BTreeMap<Date, Date> = ready
         .happened
@@ -326,24 +349,25 @@ fn grazed(ready: &Ready, field: &Field, spreads: &[&Entry], book: &Book<'_>, fin
         let wait = &*waits.entry(grew).or_insert_with(|| Wait::of(ready, field, spread.date, book));
         for graze in &logged {
             let last = graze.until.or(ends.get(&graze.date).copied()).unwrap_or(Date::MAX);
-            findings.extend(stock_and_litter(spread, graze, last, wait).into_iter().collect());
+            told.extend(stock_and_litter(spread, graze, last, wait).map(|finding| (field.id(), finding)));
         }
         // What was grazed after all is told by its own entry.
         if !logged.iter().any(|graze| graze.date >= spread.date) {
-            findings.extend(before_planned_grazing(spread, field, wait).into_iter().collect());
+            told.extend(before_planned_grazing(spread, field, wait).map(|finding| (field.id(), finding)));
         }
     }
 }
 
 /// A spreading and a grazing that were logged, told at the later of the two.
 fn stock_and_litter(spread: &Entry, graze: &Entry, last: Date, wait: &Wait) -> Option<Finding> {
-    let (id, first) = (spread.field_id(), graze.date);
+    let first = graze.date;
     let apart = (first - spread.date).get_days();
     let (code, found, at, other) = if (first..=last).contains(&spread.date) {
-        let found = format!("litter was spread on {id} on {}, while stock grazed it (since {first})", spread.date);
+        let found =
+            format!("litter was spread on {FIELD} on {}, while stock grazed there (since {first})", spread.date);
         ("log-onto-stock", found, spread, graze)
     } else if apart >= 0 && apart < wait.days {
-        let found = format!("stock grazed {id} from {first}, {}", after(apart, spread.date));
+        let found = format!("stock grazed {FIELD} from {first}, {}", after(apart, spread.date));
         ("log-grazed-early", format!("{found}, and the wait is {} days", wait.days), graze, spread)
     } else {
         return None;
@@ -359,12 +383,8 @@ fn before_planned_grazing(spread: &Entry, field: &Field, wait: &Wait) -> Option<
     };
     let (from, to) = field.written.grazed.iter().find(soon)?;
     let found = format!(
-        "litter was spread on {} on {}, and farm.yaml has the field grazed {} to {}: the wait is {} days",
-        field.id(),
-        spread.date,
-        from.value,
-        to.value,
-        wait.days
+        "litter was spread on {FIELD} on {}, and farm.yaml has it grazed {} to {}: the wait is {} days",
+        spread.date, from.value, to.value, wait.days
     );
     let finding = Finding::warning("log-grazing-planned", &spread.place, found).accepts(wait.accepts.clone());
     Some(finding.fix("keep stock off until the wait is over").also(&from.place, "the planned grazing"))
