@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, PLACES, Place, passed_limits, planned};
+use kit::{Farm, PLACES, Place, checked, passed_limits, planned, verdict_codes};
 
 /// Phosphate is held to what the hay carries off, and the litter brings much of it.
 fn farm(place: &'static Place) -> Farm {
@@ -87,5 +87,34 @@ fn too_much_hay_is_told_by_the_limit_it_passes() {
         assert!(plan.codes().contains("logged-over"), "{}: {:?}", place.key, plan.codes());
         assert!(!plan.codes().contains("logged-at-once"), "{}: hay is fed over weeks", place.key);
         assert_eq!(plan.rate("A"), 0.0, "{}", place.key);
+    }
+}
+
+/// Hay that was fed on some acres counts on those, drawn or not.
+#[test]
+fn hay_that_was_fed_on_some_acres_counts_on_those() {
+    for place in PLACES {
+        let farm = farm(place).lines("date,what,lot,field,tons,protein,acres\n2027-02-20,feed-hay,,A,12,,4\n");
+        let plan = planned(&farm);
+        let (done, worked) = (plan.number("A", "/done/p2o5"), 12.0 * 11.0 * 0.9 / 4.0);
+        assert!((done - worked).abs() < 1e-6, "{}: {done} {worked}", place.key);
+        assert!((plan.number("A", "/besides_on") - 4.0).abs() < 1e-6, "{}", place.key);
+        assert!(verdict_codes(&plan.text, &farm).is_empty(), "{}", place.key);
+    }
+}
+
+/// What leaves with stock goes by `livestock:` alone, and whoever logs stock is told.
+#[test]
+fn stock_of_the_log_moves_no_removal_and_that_is_told() {
+    let herd = serde_json::json!([{"kind": "cow-calf pairs", "head": 20, "fields": ["A"]}]);
+    for place in PLACES {
+        let pasture = farm(place).with("fields.A.use", "pasture");
+        let grazed = pasture.clone().lines("date,what,lot,field,head\n2027-02-20,head,,A,20\n2027-02-24,head,,A,0\n");
+        assert_eq!(planned(&pasture).number("A", "/removed/p2o5"), planned(&grazed).number("A", "/removed/p2o5"));
+        let found = checked(&grazed).found("log-no-herd");
+        assert!(found.len() == 1 && found[0].contains("stock on A"), "{}: {found:?}", place.key);
+        assert!(checked(&grazed.with("livestock", herd.clone())).found("log-no-herd").is_empty(), "{}", place.key);
+        let hay = farm(place).lines("date,what,lot,field,head\n2027-02-20,head,,A,20\n");
+        assert!(checked(&hay).found("log-no-herd").is_empty(), "{}", place.key);
     }
 }

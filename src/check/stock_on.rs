@@ -3,8 +3,8 @@
 //! whose protein is not known or not in the table.
 
 use crate::check::ready::{Field, Ready};
-use crate::farm::{Herd, is_sheep};
-use crate::findings::{Finding, Findings};
+use crate::farm::{Herd, Use, is_sheep};
+use crate::findings::{Finding, Findings, distinct, listed};
 use crate::record::{Entry, What};
 use crate::tables::{Book, Scope, topic};
 use crate::units::{Quantity, number_text};
@@ -16,6 +16,7 @@ pub(super) fn check(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
         ended_unsaid(field, ready, findings);
     }
     findings.extend(more_than_there_are(ready));
+    findings.extend(by_livestock_alone(ready).into_iter().collect());
     fed_hay(ready, book, findings);
 }
 
@@ -63,6 +64,36 @@ fn ended_unsaid(field: &Field, ready: &Ready, findings: &mut Findings) {
             );
         }
     }
+}
+
+/// Stock of the log on ground that no herd of `livestock:` grazes: what leaves with it goes by
+/// `livestock:`, since no record says that it holds all the days of a year.
+fn by_livestock_alone(ready: &Ready) -> Option<Finding> {
+    let counts = |entry: &&Entry| matches!(entry.what, What::Graze | What::Head) && entry.head != Some(0.0);
+    let alone = |entry: &&Entry| {
+        let field = ready.field(entry.field_id());
+        field.is_some_and(|field| {
+            let usage = field.written.usage.value;
+            let cut = field.written.hayed_of(usage);
+            let eaten = usage == Use::Pasture || cut.is_some_and(|cut| cut < 1.0);
+            eaten && !ready.herds.iter().any(|herd| herd.grazes(field.id()))
+        })
+    };
+    let own: Vec<&Entry> = ready.judged().filter(counts).filter(alone).collect();
+    let last = own.last()?;
+    let mut ids = distinct(own.iter().map(|entry| entry.field_id()));
+    ids.sort_unstable();
+    let found = format!(
+        "the log has stock on {}, and no herd of `livestock:` grazes there: the log does not change what leaves with \
+         stock, and all of the forage that is not cut counts as eaten",
+        listed(&ids)
+    );
+    let finding = Finding::note("log-no-herd", &last.place, found);
+    Some(
+        finding
+            .accepts("`livestock:` with head and fields")
+            .fix("add the herd to `livestock:`, with the fields it grazes"),
+    )
 }
 
 /// Head on a field, and the last day on which they are.

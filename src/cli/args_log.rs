@@ -266,6 +266,7 @@ const FEED_HAY: &[CellOption] = &[
     FIELD,
     option("tons", "TONS", "Tons of hay"),
     option("bales", "NUMBER", "Bales or rolls"),
+    option("acres", "ACRES", "Acres that it was fed on; the whole field when not given"),
     GROUND,
     SWATH,
     option("protein", "PERCENT", "Crude protein of the hay: with it, what the hay brings is looked up"),

@@ -165,7 +165,7 @@ impl What {
             What::Cut => &["field", "tons", "bales", "moisture"],
             What::Graze => &["field", "until", "head", "animal"],
             What::Head => &["field", "head", "animal"],
-            What::FeedHay => &["field", "tons", "bales", "protein", "ground", "swath"],
+            What::FeedHay => &["field", "tons", "bales", "protein", "acres", "ground", "swath"],
             What::Clean => &["truck", "operator", "where", "how", "from", "to"],
             What::Void => &[],
         }

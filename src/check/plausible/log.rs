@@ -54,8 +54,9 @@ pub(super) fn entry(
         What::FeedHay => Some((Thing::FedHay, "fed on")),
         _ => None,
     };
-    if let (Some((thing, how)), Some(drawn), true) = (hay, drawn, tons > 0.0) {
-        let hay = tons / drawn;
+    let on = entry.acres.filter(|_| entry.what == What::FeedHay).or(drawn);
+    if let (Some((thing, how)), Some(on), true) = (hay, on, tons > 0.0) {
+        let hay = tons / on;
         say(thing, hay, "tons/ac", &|| format!("{} tons of hay {how} {id} are {}", tidy(tons), shown(hay, "tons/ac")));
     }
     if let (What::Cut, Some(bales), true) = (entry.what, entry.bales.filter(|n| *n > 0.0), tons > 0.0) {
