@@ -8,8 +8,10 @@
 mod demo;
 mod kit;
 
-use kit::{Farm, GA, MD, NC, PLACES, asked, at_root, figure, flat, made, page, planned};
+use kit::{Farm, GA, MD, NC, PLACES, Place, VA, asked, at_root, figure, flat, made, page, planned};
 use serde_json::{Value, json};
+use std::collections::BTreeSet;
+use sward::findings::{Cite, Known};
 use sward::pipeline;
 use sward::plan::{Doubts, Outcome};
 use sward::write;
@@ -316,4 +318,57 @@ fn the_farm_is_printed_and_a_broken_one_refused() {
     let (code, out, err) = at_root(&["tables", "--doubt", &empty.path().display().to_string()]);
     assert_eq!((code, out.as_str()), (1, ""));
     assert!(err.contains("farm.yaml"), "{err}");
+}
+
+/// Every figure that a field of a plan goes by and that is not read as it is used has its sign in
+/// `why`, at the number: of the demo, and of farms in two other places with what the demo lacks.
+#[test]
+fn every_figure_of_a_field_is_marked_where_why_shows_it() {
+    let keep = json!({"kind": "well", "name": "A well"});
+    let small = |place: &'static Place| {
+        let farm = Farm::new(place).point(json!({"kind": "stack", "lot": "heap"}));
+        // Georgia's tables leave the distance of a well to the grower.
+        let farm = if place.key == GA.key { farm } else { farm.keepout(0.0, keep.clone()) };
+        let farm = farm.with("fields.A.cuttings", json!(["2027-05-20"])).with("fields.A.use", "hay then grazed");
+        farm.with("fields.A.grazed", json!([{"from": "2027-04-20", "to": "2027-04-30"}])).folder()
+    };
+    let [one, other] = [&VA, &GA].map(small);
+    let mut signs: BTreeSet<String> = BTreeSet::new();
+    for folder in ["fields".to_string(), one.path().display().to_string(), other.path().display().to_string()] {
+        let (code, out, err) = at_root(&["plan", &folder, "--json"]);
+        assert_eq!(code, 0, "{out}{err}");
+        let plan: Value = serde_json::from_str(&out).unwrap();
+        for field in plan["fields"].as_array().unwrap() {
+            let why = at_root(&["why", field["id"].as_str().unwrap(), &folder]).1;
+            let why = flat(&why);
+            let mut cites = Vec::new();
+            ["kept_off", "eased", "windows", "applications"].iter().for_each(|part| cites_in(&field[part], &mut cites));
+            for cite in cites.iter().filter(|cite| cite.known.is_weak()) {
+                let sign = match cite.known {
+                    Known::Applied => "~",
+                    Known::CommonPractice => "^",
+                    Known::Said => "@",
+                    Known::Memory | Known::Read => "?",
+                };
+                let at = why.find(&flat(&cite.to_string()));
+                let at = at.unwrap_or_else(|| panic!("{folder} {}: {} is not in {why}", field["id"], cite.figure));
+                let before: String = why[..at].chars().rev().take(130).collect();
+                assert!(before.contains(sign), "{folder} {}: {} without its sign: {why}", field["id"], cite.figure);
+                signs.extend(cite.figure.split('.').next().map(str::to_string));
+            }
+        }
+    }
+    assert!(signs.contains("us/detour") && signs.len() > 3, "{signs:?}");
+}
+
+/// The papers of figures in a value of a plan.
+fn cites_in(value: &Value, cites: &mut Vec<Cite>) {
+    if let Ok(cite) = serde_json::from_value::<Cite>(value.clone()) {
+        return cites.push(cite);
+    }
+    match value {
+        Value::Array(list) => list.iter().for_each(|one| cites_in(one, cites)),
+        Value::Object(map) => map.values().for_each(|one| cites_in(one, cites)),
+        _ => {}
+    }
 }

@@ -208,6 +208,17 @@ fn first_sentence(note: &str) -> &str {
     note[..end].trim().trim_end_matches('.')
 }
 
+impl Origin {
+    /// How a published figure behind it is known; what the farm says or shows needs no mark.
+    #[must_use]
+    pub fn known(&self) -> Known {
+        match self {
+            Origin::Figure(cite) => cite.known,
+            Origin::Line(_) | Origin::Said { .. } | Origin::Measured | Origin::Definition(_) => Known::Read,
+        }
+    }
+}
+
 /// Where a number of a derivation comes from.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]

@@ -3,8 +3,8 @@
 use crate::balance::{
     Basis, FieldBalance, How, LimitKind, LotLimit, Notebook, Op, Step, StepId, StepsKnown, Worth, days_in_words,
 };
-use crate::findings::Origin;
-use crate::plan::answer::{FieldPlan, years_ahead};
+use crate::findings::{Known, Origin};
+use crate::plan::answer::{Application, FieldPlan, years_ahead};
 use crate::units::{Quantity, number_text, trimmed};
 use crate::write::known::{legend, sign, signed};
 use crate::write::page::{Page, day, tons};
@@ -20,7 +20,7 @@ pub fn why(field: &FieldPlan, balance: &FieldBalance, width: usize) -> String {
     rating(&mut page, field);
     page.heading("STEP BY STEP");
     let known = balance.notes.known();
-    if let Some(signs) = legend(known.iter()) {
+    if let Some(signs) = legend(known.iter().chain(beside_the_steps(field))) {
         page.say(signs);
     }
     for ((number, step), known) in (1..).zip(balance.notes.steps()).zip(known.iter()) {
@@ -36,6 +36,18 @@ pub fn why(field: &FieldPlan, balance: &FieldBalance, width: usize) -> String {
     page.done()
 }
 
+/// How the figures of ground, windows and hauls are known, which are no steps.
+fn beside_the_steps(field: &FieldPlan) -> impl Iterator<Item = Known> {
+    let ground = field.kept_off.iter().map(|k| &k.origin).chain(field.eased.iter().map(|e| &e.origin));
+    let days = field.windows.iter().flat_map(|w| {
+        let waits = w.before_cutting.iter().map(|before| before.wait.origin.known());
+        let waits = waits.chain(w.graze_wait.iter().map(|wait| wait.cite.known));
+        waits.chain(w.n_share_cite.iter().map(|cite| cite.known)).chain([w.cite.known])
+    });
+    let hauls = field.applications.iter().filter_map(|a| a.haul.as_ref()).map(|haul| &haul.origin);
+    ground.chain(hauls).map(Origin::known).chain(days)
+}
+
 /// What stands before a line below a step.
 const DEEP: &str = "       ";
 /// What stands before a line below a number of acres.
@@ -44,13 +56,14 @@ const DEEPER: &str = "               ";
 fn ground(page: &mut Page, field: &FieldPlan) {
     page.line(format!("  {:>9} ac inside the boundary", number_text(field.gross_acres, 2)));
     for k in &field.kept_off {
-        let what = format!("within {} ft of {} ({})", trimmed(k.feet), k.name, k.kind);
+        let what = format!("within {}{} ft of {} ({})", trimmed(k.feet), sign(k.origin.known()), k.name, k.kind);
         page.wrapped(what, &format!("  {:>9} ac ", taken_off(k.acres)), DEEPER);
         page.wrapped(origin(&k.origin), DEEPER, DEEPER);
     }
     for e in &field.eased {
         let (feet, before) = (trimmed(e.feet), trimmed(e.instead_of));
-        let what = format!("{} ({}): {feet} ft instead of {before}, because {}", e.name, e.kind, e.why);
+        let sign = sign(e.origin.known());
+        let what = format!("{} ({}): {feet}{sign} ft instead of {before}, because {}", e.name, e.kind, e.why);
         page.wrapped(what, "            ", DEEPER);
         page.wrapped(origin(&e.origin), DEEPER, DEEPER);
     }
@@ -106,26 +119,29 @@ fn windows(page: &mut Page, field: &FieldPlan) {
     const BELOW: &str = "      ";
     for w in &field.windows {
         let share = if w.n_share < 1.0 {
-            format!(", at most {}% of the year's N", trimmed(w.n_share * 100.0))
+            let known = w.n_share_cite.as_ref().map_or(Known::Read, |cite| cite.known);
+            format!(", at most {}%{} of the year's N", trimmed(w.n_share * 100.0), sign(known))
         } else {
             String::new()
         };
-        page.under(format!("{} {} to {}{share}", w.season, w.first, w.last));
+        page.under(format!("{} {} to {}{}{share}", w.season, w.first, w.last, sign(w.cite.known)));
         page.wrapped(w.cite.to_string(), BELOW, BELOW);
         if let Some(cut) = w.after_cutting {
             page.line(format!("{BELOW}after the cutting of {cut}"));
         }
         if let Some(before) = &w.before_cutting {
             let line = format!(
-                "ends {} days before the cutting of {}: {}",
+                "ends {}{} days before the cutting of {}: {}",
                 before.wait.days,
+                sign(before.wait.origin.known()),
                 before.cutting,
                 before.wait.said()
             );
             page.wrapped(line, BELOW, BELOW);
         }
         if let Some(wait) = &w.graze_wait {
-            let line = format!("kept {} days clear of grazing: {}", trimmed(wait.value.get()), wait.cite);
+            let (days, sign) = (trimmed(wait.value.get()), sign(wait.cite.known));
+            let line = format!("kept {days}{sign} days clear of grazing: {}", wait.cite);
             page.wrapped(line, BELOW, BELOW);
         }
         if let Some(cite) = &w.n_share_cite {
@@ -213,6 +229,21 @@ fn limits(page: &mut Page, field: &FieldPlan, known: &StepsKnown) {
     }
 }
 
+/// The way from the stack, and who says how long it is.
+fn haul(page: &mut Page, a: &Application) {
+    const BELOW: &str = "      ";
+    let Some(haul) = &a.haul else { return };
+    let miles = format!("hauled {} mi{}", number_text(haul.miles, 2), sign(haul.origin.known()));
+    let line = match (haul.straight, haul.detour) {
+        (Some(straight), Some(times)) => {
+            format!("{miles} = {} mi in a straight line x {}", number_text(straight, 2), trimmed(times))
+        }
+        _ => miles,
+    };
+    page.wrapped(line, BELOW, BELOW);
+    page.wrapped(origin(&haul.origin), BELOW, BELOW);
+}
+
 fn outcome(page: &mut Page, field: &FieldPlan) {
     for a in &field.applications {
         page.under(format!(
@@ -226,6 +257,7 @@ fn outcome(page: &mut Page, field: &FieldPlan) {
             day(a.first),
             day(a.last)
         ));
+        haul(page, a);
     }
     if field.applications.is_empty() {
         page.under("no litter");
