@@ -474,3 +474,14 @@ fn a_field_put_together_has_the_entries_of_its_parts() {
     let told = checked(&farm).found("log-part-acres");
     assert!(told.len() == 1 && told[0].contains("covered `Lower`, a part of field A now"), "{told:?}");
 }
+
+/// Where nobody says how old a litter analysis may be the grower is asked, until he says it.
+#[test]
+fn the_age_of_analyses_is_asked_where_the_place_has_none() {
+    let ky = Farm::new(&KY).with("region", Value::Null);
+    assert_eq!(checked(&ky).found("age-unsaid").len(), 1, "{:?}", checked(&ky).codes());
+    let mut figures = vec![kit::own_figure("litter_sample_age", "180 days")];
+    figures.extend([kit::own_figure("p2o5_need", "50 lb/ac"), kit::own_figure("k2o_need", "80 lb/ac")]);
+    assert!(checked(&ky.with("figures", figures)).found("age-unsaid").is_empty());
+    assert!(checked(&Farm::new(&NC)).found("age-unsaid").is_empty());
+}

@@ -1,7 +1,7 @@
 //! How long a paper stands.
 
-use crate::findings::Cite;
-use crate::tables::{Book, Of, Scope};
+use crate::findings::{At, Cite, Finding};
+use crate::tables::{Book, Of, Scope, Topic};
 use crate::units::{Days, Quantity};
 use jiff::ToSpan;
 use jiff::civil::Date;
@@ -17,6 +17,25 @@ pub struct Aged {
     pub days: f64,
     /// The figure.
     pub cite: Cite,
+}
+
+/// Nobody says how old such papers may be, so that none is told as too old: asked of the grower.
+pub(super) fn ask(
+    papers: &str,
+    first: Option<&At<Date>>,
+    topic: Of<Days>,
+    large: bool,
+    book: &Book<'_>,
+) -> Option<Finding> {
+    let first = first.filter(|_| book.get(topic, &Scope::new().large(large)).is_none())?;
+    let topic = Topic::from(topic);
+    let found = format!(
+        "the tables of {} do not say how old {papers} may be, so none is reported as too old",
+        book.place().name
+    );
+    let fix = "ask the planner, and give the figure with who said so. The lines to fill in:";
+    let line = format!("  - {{topic: {}, value: ... days, by: ..., on: ...}}", topic.key());
+    Some(Finding::note("age-unsaid", &first.place, found).fix(fix).lines(vec!["figures:".to_string(), line]))
 }
 
 /// The last day of something that may be so many days old.

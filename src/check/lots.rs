@@ -1,6 +1,6 @@
 //! Checks of the lots: kinds, analyses and their age, piles outside.
 
-use crate::check::aged::{Aged, last_day};
+use crate::check::aged::{Aged, ask, last_day};
 use crate::check::bar::{Bar, Wants};
 use crate::check::fields::placing;
 use crate::check::names::{lot_there, twice, unknown_id};
@@ -23,6 +23,8 @@ pub(super) fn check(written: &Written, book: &Book<'_>, open: Date, findings: &m
     }
     let large = written.large.as_ref().is_some_and(|l| l.value);
     written.points.iter().filter(|p| p.stack).for_each(|stack| lot_there(&stack.of, written, findings));
+    let sampled = written.lots.iter().find_map(|lot| lot.analysis.as_ref()).map(|analysis| &analysis.sampled);
+    findings.extend(ask("a litter analysis", sampled, topic::LITTER_SAMPLE_AGE, large, book).into_iter().collect());
     written.lots.iter().filter_map(|l| lot(l, written, large, (book, open), findings)).collect()
 }
 
