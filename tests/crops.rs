@@ -239,3 +239,23 @@ fn a_crop_may_have_several_seasons() {
         assert!(codes(json!([])).contains("list-empty"), "{}", place.key);
     }
 }
+
+/// A crop with a season of its own grows from one opening to the next: litter of the season
+/// before is that year's, and cuts no window in two, nor is it taken off this year's need.
+#[test]
+fn what_went_on_a_season_before_is_another_years() {
+    for place in PLACES {
+        let farm = |log: &str| {
+            let farm = with_crop(corn(place), "season", json!({"opens": "03-01", "closes": "05-15"}));
+            farm.logged(log, "spread", "heap", "A", "20")
+        };
+        for (day, counts) in [("2026-03-02", false), ("2026-05-10", false), ("2027-03-01", true)] {
+            let plan = planned(&farm(day));
+            let of_this_year = |year: &&Value| year["first"] == "2027-03-01" && year["last"] == "2028-02-29";
+            let year = plan.field("A")["years"].as_array().unwrap().iter().find(of_this_year).unwrap();
+            assert_eq!(year["done"]["n"].as_f64().unwrap() > 0.0, counts, "{}: {day}: {year}", place.key);
+            let ends: Vec<&str> = plan.days("A").into_iter().map(|days| days.1).collect();
+            assert_eq!(ends.last(), Some(&"2027-05-15"), "{}: {day}", place.key);
+        }
+    }
+}

@@ -131,6 +131,9 @@ fn seasons(
             None => said.extend(own),
         }
     }
+    if let ([season], false) = (crop.seasons.as_slice(), said.is_empty()) {
+        said.extend(growing_year(crop, season, farm, book));
+    }
     said
 }
 
@@ -143,6 +146,22 @@ fn of_use(crop: &WrittenCrop, (at, season): (usize, &At<CropSeason>), usage: Use
     let applies = applies.into_iter().map(|(key, word)| (key.to_string(), word)).collect();
     let named = (topic::SEASON_OPEN.into(), crop.crop.value.as_str());
     said::figure(named, whose(crop, &season.place), "none", applies, Shape::Season(Season { opens, closes }))
+}
+
+/// A crop with one season in the year grows from one opening to the next: what goes on in one
+/// of them is not counted in another, where the tables do not say when its year begins.
+fn growing_year(crop: &WrittenCrop, season: &At<CropSeason>, farm: &Written, book: &Book<'_>) -> Option<SaidFigure> {
+    let topic: Topic = topic::GROWING_YEAR.into();
+    let own = farm.figures.iter().any(|figure| figure.topic.value == topic.key());
+    if own || book.shape(topic, &Scope::new().forage(&crop.crop.value)).is_some() {
+        return None;
+    }
+    let [(month, day), _] = season.value;
+    let last = Date::new(2001, month, day).ok()?.yesterday().ok()?;
+    let closes = MonthDay { month: last.month(), day: last.day() };
+    let shape = Shape::Season(Season { opens: MonthDay { month, day }, closes });
+    let applies = BTreeMap::from([("forage".to_string(), crop.crop.value.clone())]);
+    Some(said::figure((topic, &crop.crop.value), whose(crop, &season.place), "none", applies, shape))
 }
 
 /// Where a figure of a crop stands, who gave it, and when.
