@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, PLACES, Place, figure, flat, later, own_figure, planned, sward, verdict_codes};
+use kit::{Farm, PLACES, Place, figure, flat, later, made, own_figure, passed_limits, planned, sward, verdict_codes};
 use serde_json::{Value, json};
 use sward::audit;
 use sward::pipeline::{Checked, Day, Folder, Question};
@@ -426,4 +426,40 @@ fn a_lot_without_a_supply_shifts_no_other() {
     };
     assert_eq!(rates(&before), rates(&after));
     assert_eq!(before.done(), after.done());
+}
+
+/// Nitrogen that goes on after one season and before the next feeds the next one: it counts in
+/// its share, from litter and from a bag, and the audit counts it too.
+#[test]
+fn what_went_on_before_a_season_opens_counts_in_it() {
+    for place in PLACES {
+        let farm = Farm::new(place).figure(figure(
+            "n_split",
+            "share",
+            "forage: tall_fescue, season: spring, use: hay",
+            "value: 0.25",
+        ));
+        let fresh = planned(&farm);
+        let window = &fresh.field("A")["windows"][0];
+        let opens = window["season_days"][0].as_str().expect("a day").to_string();
+        let most = fresh.rate("A");
+        let litter = |day: &str| farm.clone().logged(day, "spread", "heap", "A", "20");
+        let bag = |day: &str| {
+            farm.clone().lines(&format!("date,what,lot,field,tons,grade,rate\n{day},fertilizer,,A,,46-0-0,40 lb/ac\n"))
+        };
+        for put_on in [&litter as &dyn Fn(&str) -> Farm, &bag] {
+            let farm = put_on(&later(&opens, -1));
+            let plan = planned(&farm);
+            assert!(plan.number("A", "/windows/0/n_done") > 9.0, "{}", place.key);
+            assert!(plan.rate("A") < most, "{}: {}", place.key, plan.rate("A"));
+            let why = sward(farm.folder().path(), &["why", "A", "--on", "2027-03-05"]).out;
+            assert!(flat(&why).contains("with what went on before it opened"), "{}: {why}", place.key);
+            let faults = sward::audit::faults(made(&Farm::clone(&farm)).audited.plan(), &plan.ready, &plan.tables);
+            assert!(faults.is_empty(), "{}: {:?}", place.key, faults.sorted());
+            assert!(passed_limits(&fresh.text, &farm).contains("nutrients"), "{}", place.key);
+            // What went on in the season before is that one's.
+            let own = planned(&put_on("2026-09-10"));
+            assert_eq!(own.number("A", "/windows/0/n_done"), 0.0, "{}", place.key);
+        }
+    }
 }

@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, NC, checked, figure, flat, planned, root, rule, weighed_codes};
+use kit::{Farm, NC, VA, checked, figure, flat, passed_limits, planned, root, rule, weighed_codes};
 use serde_json::json;
 use serde_yaml::{Mapping, Value};
 use std::collections::BTreeSet;
@@ -441,5 +441,35 @@ fn a_cap_on_nitrogen_holds_the_year() {
         // With two rows the smaller holds.
         let both = half.figure(rule("more", "", &["basis: nitrogen", "n_most: {share: 0.4}"]));
         assert!((n(&both, "/n_allowed") - need * 0.4).abs() < 1e-9);
+    }
+}
+
+/// "Once in three years" is any three years, day by day, and holds on a rated field too.
+#[test]
+fn a_cap_over_three_years_counts_any_three() {
+    let said = json!({"farm": "buyer", "way": "standard rate", "by": "a planner", "on": "2023-11-09"});
+    for rating in [json!(null), json!({"rating": "low", "by": "a planner", "on": "2023-11-09"})] {
+        let farm = Farm::new(&VA)
+            .with("fields.A.phosphorus_rule", said.clone())
+            .with("fields.A.phosphorus_rating", rating.clone());
+        let fresh = planned(&farm);
+        let first = fresh.days("A")[0].0.to_string();
+        assert_eq!(fresh.rate("A"), 1.5, "{rating}");
+        let after = |day: &str| farm.clone().logged(day, "spread", "heap", "A", "15");
+        let opens = |day: &str| {
+            let plan = planned(&after(day));
+            let opens = plan.days("A").first().map(|days| days.0.to_string());
+            // What keeps the plan from it, the audit refuses.
+            let refused = passed_limits(&fresh.text, &after(day)).contains("nutrients");
+            assert_eq!(refused, opens.as_ref() != Some(&first), "{rating}, {day}");
+            opens
+        };
+        assert_eq!(opens("2024-01-01").as_ref(), Some(&first), "{rating}: more than three years lie between");
+        assert_eq!(opens("2024-03-20").as_deref(), Some("2027-03-20"), "{rating}: three years to the day");
+        assert_eq!(opens("2024-10-10"), None, "{rating}");
+        let over = planned(&after("2026-10-10").logged("2024-10-10", "spread", "heap", "A", "15")).findings;
+        let over: Vec<String> =
+            over.sorted().iter().filter(|f| f.code == "logged-over").map(|f| f.found.clone()).collect();
+        assert!(over.iter().any(|found| found.contains("2.99 tons/ac of litter in any 3 years")), "{rating} {over:?}");
     }
 }

@@ -131,10 +131,11 @@ pub(super) fn season_loads(plan: &FieldPlan, field: &Field, ready: &Ready, book:
     let years = needs(plan, field, ready, book).unwrap_or_default();
     let scope = ready.scope(field);
     let mut loads = Vec::new();
-    for (season, figure) in book.seasons(&scope) {
-        let Some(share) = book.get(topic::N_SPLIT, &scope.clone().season(&season)) else { continue };
+    let seasons = book.seasons(&scope);
+    for (season, figure) in &seasons {
+        let Some(share) = book.get(topic::N_SPLIT, &scope.clone().season(season)) else { continue };
         let share = share.value.get();
-        let past = plan.past.iter().filter(|w| w.season == season).map(|w| w.first);
+        let past = plan.past.iter().filter(|w| w.season == *season).map(|w| w.first);
         let to_come = period::days(period::begins(ready), ready.to);
         let mut openings: Vec<Days> = past
             .chain(to_come)
@@ -147,7 +148,15 @@ pub(super) fn season_loads(plan: &FieldPlan, field: &Field, ready: &Ready, book:
             let touches = |year: &&(Days, f64)| year.0.0 <= days.1 && days.0 <= year.0.1;
             let own = years.iter().filter(touches).chain(years.first());
             let need = own.map(|(_, need)| *need).fold(f64::INFINITY, f64::min);
-            let load = n_load((plan, field), days, ("the season may take", Some(&season)), need * share, (ready, book));
+            // What went on when no season was open feeds the one that opens next.
+            let since = period::days_before(days.0, |day| !seasons.iter().any(|(_, s)| period::open_on(s.value, day)));
+            let load = n_load(
+                (plan, field),
+                (since, days.1),
+                ("the season may take", Some(season)),
+                need * share,
+                (ready, book),
+            );
             loads.push(SeasonLoad { season: season.clone(), days, load });
         }
     }

@@ -2,7 +2,8 @@
 
 use crate::check::{Field, Ready};
 use crate::plan::answer::FieldPlan;
-use crate::tables::{Book, Season, topic};
+use crate::tables::{Book, Scope, Season, topic};
+use crate::units::Quantity;
 use jiff::ToSpan;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
@@ -53,6 +54,13 @@ pub(super) fn opening_around(season: Season, day: Date) -> Days {
     (first.unwrap_or(day), last.unwrap_or(day))
 }
 
+/// The first of the days in a row before a day that are all so; that day where the one before
+/// it is not. Never more than a year back.
+pub(super) fn days_before(day: Date, so: impl Fn(Date) -> bool) -> Date {
+    let back = |day: &Date| day.yesterday().ok().filter(|before| so(*before));
+    std::iter::successors(Some(day), back).take(MOST).last().unwrap_or(day)
+}
+
 /// The first day on which the plan may still put something on.
 pub(super) fn begins(ready: &Ready) -> Date {
     ready.from.max(ready.as_of).min(ready.to)
@@ -74,8 +82,18 @@ pub(super) fn touched(plan: &FieldPlan, ready: &Ready, year: Begins) -> Vec<Days
 /// The days that end the twelve months which the log alone may be over: its own, while any
 /// day of their twelve months counts, and the first of each open window, or of the plan.
 pub(super) fn ends_of_log(plan: &FieldPlan, ready: &Ready, dates: impl Iterator<Item = Date>) -> BTreeSet<Date> {
+    ends_of_log_in_years(plan, ready, dates, 1)
+}
+
+/// The same of so many years.
+pub(super) fn ends_of_log_in_years(
+    plan: &FieldPlan,
+    ready: &Ready,
+    dates: impl Iterator<Item = Date>,
+    years: u16,
+) -> BTreeSet<Date> {
     let begins = begins(ready);
-    let counts = |date: &Date| date.checked_add(1.year()).is_ok_and(|out| out > begins);
+    let counts = |date: &Date| date.checked_add(i32::from(years).years()).is_ok_and(|out| out > begins);
     let mut ends: BTreeSet<Date> = dates.filter(counts).chain(plan.windows.iter().map(|w| w.first)).collect();
     if plan.windows.is_empty() {
         ends.insert(begins);
@@ -97,9 +115,9 @@ pub(super) fn twelve_months_to(day: Date) -> Days {
 }
 
 /// The years in which the forage needs nutrients: those, and where stock is on the field that
-/// nobody saw leave, those in which a season is still to open.
+/// nobody saw leave, or its soil test expires, those in which a season is still to open.
 pub(super) fn grown_in(plan: &FieldPlan, (field, ready, book): (&Field, &Ready, &Book<'_>), year: Begins) -> Vec<Days> {
-    if stock_since(field, ready).is_none() {
+    if stock_since(field, ready).is_none() && test_until(field, ready, book).is_none() {
         return touched(plan, ready, year);
     }
     let seasons = book.seasons(&ready.scope(field));
@@ -119,6 +137,19 @@ pub(super) fn stock_since(field: &Field, ready: &Ready) -> Option<Date> {
         *first <= ready.as_of && last.is_none_or(|last| last >= ready.to.max(ready.as_of))
     };
     ready.happened.grazings(field.id()).into_iter().filter(on).map(|(first, _)| first).min()
+}
+
+/// The last day on which the soil test stands, where the plan goes on after it.
+pub(super) fn test_until(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<Date> {
+    let until = test_good_until(field, ready, book)?;
+    (ready.from.max(ready.as_of) <= until && until < ready.to).then_some(until)
+}
+
+/// The last day on which the soil test stands.
+pub(super) fn test_good_until(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<Date> {
+    let days = book.get(topic::SOIL_SAMPLE_AGE, &Scope::new().large(ready.large))?.value.get();
+    let sampled = field.written.soil_test.as_ref()?.sampled.value;
+    sampled.checked_add((days as i64).days()).ok()
 }
 
 /// Every day from the first to the last.

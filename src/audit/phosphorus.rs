@@ -10,7 +10,7 @@ use crate::audit::p_rule::{self, By, Found};
 use crate::audit::period::{self, Days, JANUARY, in_twelve_months, year_around};
 use crate::check::{Field, Lot, Ready};
 use crate::farm::Use;
-use crate::plan::answer::FieldPlan;
+use crate::plan::answer::{Application, FieldPlan};
 use crate::tables::p_rule::PMost;
 use crate::tables::{Book, Scope, topic};
 use crate::units::Quantity;
@@ -257,14 +257,33 @@ impl<'a> Case<'a> {
             By::Test => of_period().into_iter().chain(self.since_test(rule.a_year)).collect(),
             By::Removal => of_period().into_iter().chain(self.carried(&rule, &calendar)).collect(),
         };
-        loads.extend(calendar.iter().flat_map(|days| rule.most.iter().map(|most| self.capped(*days, *most))));
+        let a_year = rule.most.iter().filter(|most| most.over < 2);
+        loads.extend(calendar.iter().flat_map(|days| a_year.clone().map(|most| self.capped(*days, *most))));
+        let several = rule.most.iter().filter(|most| most.over > 1);
+        loads.extend(several.flat_map(|most| self.capped_in_years(*most, log_alone)));
         loads
     }
 
-    /// A cap beside the basis, over the calendar years that end with one.
-    fn capped(&self, (first, last): Days, most: PMost) -> LimitLoad {
-        let from = first.year() - i16::try_from(most.over).unwrap_or(1) + 1;
-        let days = (Date::new(from, 1, 1).unwrap_or(first), last);
+    /// A cap over any so many years: those that end with each day on which something goes on.
+    fn capped_in_years(&self, most: PMost, log_alone: bool) -> Vec<LimitLoad> {
+        let (plan, ready) = (self.plan, self.ready);
+        let dates = log::dates(self.field, plan.acres, ready, self.book).into_iter();
+        let ends = match log_alone {
+            true => period::ends_of_log_in_years(plan, ready, dates, most.over),
+            false => period::ends_of_plan(plan, ready, dates),
+        };
+        let before = |day: Date| day.checked_sub(i32::from(most.over).years()).unwrap_or(Date::MIN);
+        let one = |day: Date| {
+            let load = self.capped((before(day).tomorrow().unwrap_or(day), day), most);
+            let put = plan.applications.iter().filter(|a| a.first <= day && before(day) < a.last);
+            let per_ton = |a: &Application| if most.litter { 1.0 } else { self.held(ready.lot(&a.lot)) };
+            LimitLoad { planned: put.map(|a| a.rate * per_ton(a)).fold(0.0, |sum, one| sum + one), ..load }
+        };
+        ends.into_iter().map(one).collect()
+    }
+
+    /// A cap beside the basis, over some days.
+    fn capped(&self, days: Days, most: PMost) -> LimitLoad {
         if !most.litter {
             return self.over(days, most.amount);
         }

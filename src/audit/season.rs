@@ -4,17 +4,30 @@
 use crate::audit::fault::fault;
 use crate::audit::log;
 use crate::audit::period::{self, JANUARY, days};
-use crate::check::{Field, Ready};
+use crate::check::{Contents, Field, Ready};
 use crate::findings::Findings;
 use crate::plan::answer::{Application, FieldPlan};
 use crate::record::What;
 use crate::tables::{Book, Scope, topic};
 use crate::units::{Days, Quantity};
+use jiff::ToSpan;
 use jiff::civil::Date;
 
 pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     let seasons = book.seasons(&ready.scope(field));
+    let test = period::test_good_until(field, ready, book);
     for a in &plan.applications {
+        if let Some(until) = planned_until(a, ready, book).filter(|until| *until < a.last) {
+            let found = format!(
+                "field {}: spread to {}, and no plan may rely on the analysis of {} after {until}",
+                plan.id, a.last, a.lot
+            );
+            findings.push(fault("analysis", found));
+        }
+        if let Some(until) = test.filter(|until| *until < a.last) {
+            let found = format!("field {}: spread to {}, and its soil test expires {until}", plan.id, a.last);
+            findings.push(fault("soil-test", found));
+        }
         let season = seasons.iter().find(|(name, _)| *name == a.season).map(|(_, s)| s.value);
         let inside = season.is_some_and(|s| period::open_on(s, a.first) && period::open_on(s, a.last));
         if !inside || a.first < ready.from.max(ready.as_of) || a.last > ready.to || a.last < a.first {
@@ -37,6 +50,13 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
         cuttings(plan, a, field, ready, book, findings);
         grazing(plan, a, field, ready, book, findings);
     }
+}
+
+/// The last day on which a plan may rely on the analysis of what goes on.
+fn planned_until(a: &Application, ready: &Ready, book: &Book<'_>) -> Option<Date> {
+    let days = book.get(topic::LITTER_SAMPLE_STOP, &Scope::new().large(ready.large))?.value.get();
+    let Contents::Analysis(analysis) = &ready.lot(&a.lot)?.contents else { return None };
+    analysis.sampled.value.checked_add((days as i64).days()).ok()
 }
 
 /// No cutting, logged or still planned, falls into the days of an application or into

@@ -3,7 +3,7 @@
 
 use crate::audit::budget::{PICKS, YearOfNeed, bought_for, budgets, put, put_on, sums};
 use crate::audit::fault::{fault, first_letters, near};
-use crate::audit::{held, log, nutrients, phosphorus, rest};
+use crate::audit::{held, log, nutrients, period, phosphorus, rest};
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::Basis;
 use crate::findings::Findings;
@@ -44,6 +44,9 @@ pub(super) fn field(
 ) {
     words(plan, field, (ready.from, ready.to), findings);
     let mut say = |what: String| findings.push(fault("shown", format!("field {}: {what}", plan.id)));
+    if plan.test_until != period::test_until(field, ready, book) {
+        say("its soil test does not expire on the day shown".to_string());
+    }
     let mut between = |what: &str, shown: f64, found: &[f64]| {
         let low = found.iter().copied().fold(f64::INFINITY, f64::min);
         let high = found.iter().copied().fold(f64::NEG_INFINITY, f64::max);

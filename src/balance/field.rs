@@ -4,12 +4,13 @@ use crate::balance::desk::Desk;
 use crate::balance::herds::Herds;
 use crate::balance::limits::Given;
 use crate::balance::logged::{Logged, On};
+use crate::balance::p_rules::Holding;
 use crate::balance::p_spans::PGiven;
 use crate::balance::periods::{Periods, Span};
 use crate::balance::supply::Supplied;
 use crate::balance::{
     Balance, Counts, FieldBalance, Limit, LotBalance, Npk, StepId, Surveyed, Window, YearNeed, banked, begun, erosion,
-    goal, held, lacking, lime, limits, need, overrun, p_rules, periods, phosphorus, since_test, windows,
+    goal, held, lacking, lime, limits, need, overrun, p_rules, periods, phosphorus, since_test, test_ends, windows,
 };
 use crate::check::Ready;
 use crate::findings::Findings;
@@ -37,9 +38,8 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     let mut desk = Desk::new(ready, &surveyed.field, book, told);
     let acres = down_to(surveyed.cut.acres, 0.01);
     let mut logged = Logged::of(&desk, acres);
-    let (mut windows, past) = windows::of(ready, desk.field, book);
     let holding = p_rules::holding(&desk, POf::Litter);
-    let periods = periods::of(&desk, logged.all_dates(), phosphorus::is_capped(&holding), &mut windows);
+    let (mut windows, past, periods) = opened(&mut desk, &logged, &holding);
     logged.rest = begun::rest(ready, desk.field, book, (acres, &windows));
     let goal = goal::of(&mut desk, &surveyed.soils);
     let n_by_year = need::nitrogen(&mut desk, (&logged, &holding), goal, &periods.years());
@@ -102,6 +102,15 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
         notes: desk.notes,
         bars: desk.bars,
     }
+}
+
+/// The open windows, those that are over, and the days over which limits count.
+fn opened(desk: &mut Desk<'_>, logged: &Logged<'_>, holding: &[Holding<'_>]) -> (Vec<Window>, Vec<Window>, Periods) {
+    test_ends::check(desk);
+    let (mut windows, past) = windows::of(desk.ready, desk.field, desk.book);
+    let capped = (phosphorus::is_capped(holding), phosphorus::several_years(holding));
+    let periods = periods::of(desk, logged.all_dates(), capped, &mut windows);
+    (windows, past, periods)
 }
 
 /// One lot on the field.

@@ -36,6 +36,8 @@ pub enum LimitKind {
     CopperTotal,
     /// The place's most tons per acre in a year.
     YearMost,
+    /// The most tons per acre in any so many years, by a row of the phosphorus rule.
+    YearsMost,
     /// The grower's own most tons per acre.
     GrowerMost,
     /// The place's most tons per acre in one application.
@@ -71,6 +73,7 @@ impl LimitKind {
             LimitKind::ZincTotal => "zinc in all years",
             LimitKind::CopperTotal => "copper in all years",
             LimitKind::YearMost => "most in a year",
+            LimitKind::YearsMost => "most in several years",
             LimitKind::GrowerMost => "grower's own most",
             LimitKind::ApplicationMost => "most at once",
             LimitKind::SpreaderMost => "spreader's most",

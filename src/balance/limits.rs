@@ -8,7 +8,9 @@ use crate::balance::logged::{Logged, On};
 use crate::balance::p_spans::{self, Allowed, PGiven};
 use crate::balance::periods::{Periods, Span, days_in_words};
 use crate::balance::supply::Supplied;
-use crate::balance::{Counts, Limit, LimitKind, LimitOnRest, LotLimit, Op, Over, StepId, Trips, Window, YearNeed};
+use crate::balance::{
+    Counts, Limit, LimitKind, LimitOnRest, LotLimit, Op, Over, StepId, Trips, Window, YearNeed, windows,
+};
 use crate::check::{Bar, Wants};
 use crate::findings::Origin;
 use crate::record::Entry;
@@ -53,6 +55,10 @@ struct Writer<'w, 'd, 'a> {
     open: Vec<(String, Span)>,
     /// The days that stand for every twelve months in them.
     rolling: &'w [Span],
+    /// The same for every so many years.
+    in_years: &'w [(u16, Vec<Span>)],
+    /// Days of a season that begin before it opens.
+    before_it_opens: Vec<Span>,
     /// The open day on which the log shows something already.
     begun: Option<Date>,
     drafts: Vec<Draft>,
@@ -73,8 +79,17 @@ pub(super) struct Rows {
 /// Every limit of a field.
 pub(super) fn rows(desk: &mut Desk<'_>, logged: &mut Logged<'_>, given: &Given<'_>, windows: &mut [Window]) -> Rows {
     let open = windows[..given.open].iter().map(|w| (w.season.clone(), (w.first, w.last))).collect();
-    let mut rows =
-        Writer { desk, logged, open, rolling: &given.periods.metals, begun: given.periods.begun, drafts: Vec::new() };
+    let Periods { metals: rolling, in_years, begun, .. } = given.periods;
+    let mut rows = Writer {
+        desk,
+        logged,
+        open,
+        rolling,
+        in_years,
+        before_it_opens: Vec::new(),
+        begun: *begun,
+        drafts: Vec::new(),
+    };
     rows.nitrogen(given);
     rows.seasons(given, windows);
     for (days, allowed) in p_spans::of(rows.desk, given.periods, &given.phosphorus) {
@@ -82,6 +97,7 @@ pub(super) fn rows(desk: &mut Desk<'_>, logged: &mut Logged<'_>, given: &Given<'
     }
     for (days, most, allowed) in p_spans::capped(given.periods, given.phosphorus.phosphorus) {
         let (kind, counts) = match most.litter {
+            true if most.over > 1 => (LimitKind::YearsMost, Counts::Tons),
             true => (LimitKind::YearMost, Counts::Tons),
             false => (LimitKind::Phosphorus, Counts::P2o5),
         };
@@ -159,7 +175,8 @@ impl Writer<'_, '_, '_> {
     }
 
     /// The share of nitrogen that a season may take, where the place sets one: over the
-    /// whole of each opening, also before the plan's first day and over New Year.
+    /// whole of each opening, also before the plan's first day and over New Year. What the log
+    /// put on after the season before, and before this one opened, feeds this one.
     fn seasons(&mut self, given: &Given<'_>, windows: &[Window]) {
         let mut written: Vec<(&str, Span)> = Vec::new();
         let of_windows = windows.iter().map(|w| (w.season.as_str(), w.season_days, w.n_share, w.n_share_cite.clone()));
@@ -182,8 +199,18 @@ impl Writer<'_, '_, '_> {
             let named = if again { format!("{season} {}", days_in_words(days)) } else { season.to_string() };
             let share = notes.given(format!("share of N in {season}"), n_share, "", Origin::Figure(cite));
             let allowed = notes.reckon(format!("N in {named}"), "lb/ac", Op::Times, &[need, share]);
+            let days = self.with_what_went_on_before(days);
             self.over_in(LimitKind::SeasonShare, days, Counts::N, Allowed::once(allowed), (Some(season), None));
         }
+    }
+
+    fn with_what_went_on_before(&mut self, days: Span) -> Span {
+        let since = windows::since_season_before(self.desk, days.0);
+        if !self.logged.dates(Counts::N).any(|day| since <= day && day < days.0) {
+            return days;
+        }
+        self.before_it_opens.push((since, days.1));
+        (since, days.1)
     }
 
     /// Zinc and copper, in a year and for ever.
@@ -268,9 +295,16 @@ impl Writer<'_, '_, '_> {
     /// so do those since the soil was sampled.
     fn days_of(&self, kind: LimitKind, days: Span) -> String {
         let words = days_in_words(days);
+        let years = self.in_years.iter().find(|(_, spans)| spans.contains(&days)).map(|(years, _)| years);
         let sampled = self.desk.field.written.soil_test.as_ref().map(|test| test.sampled.value);
         let rolls = matches!(kind, LimitKind::Nitrogen | LimitKind::Phosphorus | LimitKind::Zinc | LimitKind::Copper);
         match kind {
+            LimitKind::SeasonShare if self.before_it_opens.contains(&days) => {
+                format!("{words}, with what went on before it opened")
+            }
+            LimitKind::YearsMost | LimitKind::Phosphorus if let Some(years) = years => {
+                format!("in any {years} years {words}")
+            }
             _ if rolls && (days.1 - days.0).get_days() > 366 && self.rolling.contains(&days) => {
                 format!("in any twelve months {words}")
             }
@@ -285,7 +319,7 @@ impl Writer<'_, '_, '_> {
         let Draft { kind, over, counts, season, litter, allowed, windows: counted, .. } = draft;
         let notes = &mut self.desk.notes;
         if let (Some(days), Some(season)) = (over.days(), &season) {
-            let own = |w: &&mut Window| w.season == *season && w.season_days == days;
+            let own = |w: &&mut Window| w.season == *season && w.season_days.1 == days.1;
             let on = done.map_or(0.0, |step| notes.value(step));
             windows.iter_mut().filter(own).for_each(|w| w.n_done = on);
         }

@@ -36,6 +36,7 @@ mod residual;
 mod since_test;
 mod supply;
 mod survey;
+mod test_ends;
 mod untouched;
 mod weighed;
 mod windows;

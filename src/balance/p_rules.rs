@@ -4,7 +4,7 @@
 use crate::balance::desk::Desk;
 use crate::balance::{Op, StepId};
 use crate::farm::{Rating, RuleSaid};
-use crate::findings::{At, Cite, Origin, Place};
+use crate::findings::{At, Cite, Finding, Origin, Place};
 use crate::tables::p_rule::{PBasis, POf, POr, PRule, PSays, PUnless, PWhen, PWins};
 use crate::tables::topic;
 use crate::text::key_of;
@@ -220,6 +220,36 @@ pub(super) fn most_n(desk: &mut Desk<'_>, rows: &[Holding<'_>], need: StepId) ->
     let share = desk.notes.given(what, share, "", Origin::Figure(row.cite.clone()));
     let most = desk.notes.reckon("N that the phosphorus rule allows", "lb/ac", Op::Times, &[need, share]);
     desk.notes.reckon("N need, no more than the phosphorus rule allows", "lb/ac", Op::Least, &[need, most])
+}
+
+/// Says where the grower chose a way that the rule knows, and none of its rows goes by it
+/// on this field: nobody is to think that it holds.
+pub(super) fn way_without_a_row(desk: &mut Desk<'_>, holding: &[Holding<'_>]) {
+    let Some(way) = desk.field.written.rule_said.as_ref().and_then(|said| said.way.as_ref()) else { return };
+    let known = Known::of(desk, (desk.field.rating, desk.field.written.rule_said.as_ref()));
+    let rules = desk.book.rules().into_iter().map(|(_, row)| row.value.when);
+    let asked: Vec<PWhen> = rules.filter(|when| when.way.contains(&way.value)).collect();
+    if asked.is_empty() || asked.iter().any(|when| known.meets(when, POf::Litter)) {
+        return;
+    }
+    let of = |when: &PWhen| -> Vec<String> {
+        let lists = [("farm", &when.farm), ("plan", &when.plan), ("rating", &when.rating), ("area", &when.region)];
+        let asked = lists.into_iter().filter(|(_, words)| !words.is_empty());
+        asked.map(|(key, words)| format!("{key} {}", words.join(" or ").replace('_', " "))).collect()
+    };
+    let rows: Vec<String> = asked.iter().map(|when| of(when).join(", ")).collect();
+    let counts: Vec<&str> = holding.iter().map(|row| row.what).collect();
+    let counts = if counts.is_empty() { "the soil test".to_string() } else { counts.join(", ") };
+    let found = format!(
+        "field {}: `way: {}` changes nothing here; what counts is: {counts}",
+        desk.field.id(),
+        way.value.replace('_', " ")
+    );
+    desk.findings.push(
+        Finding::warning("rule-way-idle", &way.place, found)
+            .accepts(format!("that way on a field of: {}", rows.join("; or ")))
+            .fix("write what its row asks for, or take `way` out"),
+    );
 }
 
 /// What the rows are weighed by.

@@ -54,13 +54,13 @@ pub(super) fn of(desk: &Desk<'_>, periods: &Periods, given: &PGiven<'_>) -> Vec<
     }
 }
 
-/// The days over which a row of the rule caps phosphate or litter beside its basis: so
-/// many calendar years that end with each of the plan's.
+/// The days over which a row of the rule caps phosphate or litter beside its basis: each
+/// calendar year, or any so many years, day by day.
 pub(super) fn capped(periods: &Periods, phosphorus: &Phosphorus) -> Vec<(Span, PMost, StepId)> {
-    let back = |day: Date, over: u16| Date::new(day.year() - i16::try_from(over).unwrap_or(1) + 1, 1, 1).unwrap_or(day);
     let spans = |(step, most): &(StepId, PMost)| {
         let (step, most) = (*step, *most);
-        periods.calendar.iter().map(move |(first, last)| ((back(*first, most.over), *last), most, step))
+        let several = periods.in_years.iter().find(|(years, _)| *years == most.over).map(|(_, spans)| spans);
+        several.unwrap_or(&periods.calendar).iter().map(move |days| (*days, most, step))
     };
     phosphorus.most.iter().flat_map(spans).collect()
 }

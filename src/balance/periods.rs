@@ -42,6 +42,8 @@ pub(super) struct Periods {
     pub(super) calendar: Vec<Span>,
     /// The days over which phosphorus is limited.
     pub(super) phosphorus: Vec<Span>,
+    /// For caps over several years, how many, and the days that hold any so many of them.
+    pub(super) in_years: Vec<(u16, Vec<Span>)>,
     /// The days over which zinc and copper in a year are limited: any twelve months.
     pub(super) metals: Vec<Span>,
     /// Windows that were cut, from end to end: still gone over once.
@@ -96,7 +98,13 @@ pub(super) fn p_period(desk: &Desk<'_>) -> PPeriod {
 
 /// Cuts the open windows where days of a limit begin, and says which days those are.
 /// `dates`: the days of the log on which something went on. `capped`: whether phosphorus is limited at all.
-pub(super) fn of(desk: &Desk<'_>, dates: BTreeSet<Date>, capped: bool, open: &mut Vec<Window>) -> Periods {
+/// `several`: over how many years together a row of its rule caps something, where it is more than one.
+pub(super) fn of(
+    desk: &Desk<'_>,
+    dates: BTreeSet<Date>,
+    (capped, several): (bool, BTreeSet<u16>),
+    open: &mut Vec<Window>,
+) -> Periods {
     let (growing, p) = (growing_year(desk), p_period(desk));
     let plan = plan_days(desk.ready);
     let days = |windows: &[Window]| -> Vec<Span> { windows.iter().map(|w| (w.first, w.last)).collect() };
@@ -110,9 +118,12 @@ pub(super) fn of(desk: &Desk<'_>, dates: BTreeSet<Date>, capped: bool, open: &mu
     let metals = [topic::ZINC_LOAD_YEAR, topic::COPPER_LOAD_YEAR].into_iter().any(|most| desk.get(most).is_some());
     let rolling = growing.is_none() || metals || (capped && p == PPeriod::TwelveMonths);
     if rolling {
-        borders.extend(drop_outs(&dates));
+        borders.extend(drop_outs(&dates, 1));
         borders.extend(dates.iter().filter(|day| **day >= plan.0).map(|day| year_to(*day).0));
     }
+    borders.extend(several.iter().flat_map(|years| drop_outs(&dates, *years)));
+    let stops = desk.ready.lots.iter().filter_map(|lot| lot.planned_until.as_ref());
+    borders.extend(stops.filter_map(|stop| stop.last.tomorrow().ok()));
     let begun = Some(plan.0).filter(|day| !desk.ready.is_past && dates.contains(day) && limited_at_once(desk));
     borders.extend(begun.and_then(|day| day.tomorrow().ok()));
     let whole: Vec<Span> = days(open).into_iter().filter(|days| within(&borders, *days).next().is_some()).collect();
@@ -120,17 +131,18 @@ pub(super) fn of(desk: &Desk<'_>, dates: BTreeSet<Date>, capped: bool, open: &mu
     let windows = days(open);
     let touched = |year: GrowingYear| touched(year, &windows, plan);
     let openings = windows::openings(desk.ready, desk.field, desk.book);
-    // Stock of which nobody knows how long it stays keeps seasons shut: the forage needs
-    // nutrients in their years all the same.
-    let stays = desk.field.stock_since(desk.ready).is_some();
+    // Stock of which nobody knows how long it stays keeps seasons shut, and so does a soil test
+    // that expires: the forage needs nutrients in their years all the same.
+    let shut = desk.field.stock_since(desk.ready).is_some() || desk.ready.open_until(desk.field) < desk.ready.to;
     let ends =
-        openings.iter().filter(|_| stays).flat_map(|opening| [opening.days.0.max(plan.0), opening.days.1.min(plan.1)]);
+        openings.iter().filter(|_| shut).flat_map(|opening| [opening.days.0.max(plan.0), opening.days.1.min(plan.1)]);
     let in_season: Vec<Span> = windows.iter().copied().chain(ends.map(|day| (day, day))).collect();
     let grows = |year: GrowingYear| self::touched(year, &in_season, plan);
     let needs = growing.map_or_else(|| vec![(year_to(first(&windows, plan)).0, plan.1)], grows);
     let mut over: Vec<Span> = growing.map_or_else(Vec::new, |year| spread_in(desk, year));
     over.retain(|year| !needs.contains(year));
-    let any = || twelve_months(&windows, &dates, plan);
+    let any = || any_years(&windows, &dates, plan, 1);
+    let in_years = several.into_iter().map(|years| (years, any_years(&windows, &dates, plan, years))).collect();
     Periods {
         needs,
         over,
@@ -140,6 +152,7 @@ pub(super) fn of(desk: &Desk<'_>, dates: BTreeSet<Date>, capped: bool, open: &mu
             PPeriod::Year(year) => touched(year),
             PPeriod::TwelveMonths => any(),
         },
+        in_years,
         metals: any(),
         whole,
         begun,
@@ -182,19 +195,25 @@ fn touched(year: GrowingYear, windows: &[Span], plan: Span) -> Vec<Span> {
 /// The twelve months that end with a day. What went on just a year before is not in
 /// them.
 pub(super) fn year_to(day: Date) -> Span {
-    (day.checked_sub(1.year()).and_then(Date::tomorrow).unwrap_or(Date::MIN), day)
+    years_to(day, 1)
 }
 
-/// The spans that hold every twelve months in which a window lies: back from its first
+/// So many years that end with a day.
+fn years_to(day: Date, years: u16) -> Span {
+    (day.checked_sub(i32::from(years).years()).and_then(Date::tomorrow).unwrap_or(Date::MIN), day)
+}
+
+/// The spans that hold every so many years in which a window lies: back from its first
 /// day, to its last; and those up to each entry that still counts, so that what the log is
 /// over by is told as long as any of it does.
-fn twelve_months(windows: &[Span], dates: &BTreeSet<Date>, plan: Span) -> Vec<Span> {
-    let counts_since = year_to(plan.0).0;
-    let back = |(first, last): &Span| (year_to(*first).0, *last);
-    let logged = dates.iter().filter(|day| **day >= counts_since).map(|day| year_to(*day));
+fn any_years(windows: &[Span], dates: &BTreeSet<Date>, plan: Span, years: u16) -> Vec<Span> {
+    let to = |day: Date| years_to(day, years);
+    let counts_since = to(plan.0).0;
+    let back = |(first, last): &Span| (to(*first).0, *last);
+    let logged = dates.iter().filter(|day| **day >= counts_since).map(|day| to(*day));
     let mut spans: BTreeSet<Span> = windows.iter().map(back).chain(logged).collect();
     if windows.is_empty() {
-        spans.insert(year_to(plan.0));
+        spans.insert(to(plan.0));
     }
     spans.into_iter().collect()
 }
@@ -213,8 +232,8 @@ pub(super) fn bought_for(years: &[Span], plan: Span) -> Vec<usize> {
     years.iter().enumerate().filter_map(own).collect()
 }
 
-/// The first days on which entries are no longer in the last twelve months.
-fn drop_outs(dates: &BTreeSet<Date>) -> Vec<Date> {
+/// The first days on which entries are no longer in the last so many years.
+fn drop_outs(dates: &BTreeSet<Date>, years: u16) -> Vec<Date> {
     let mut last: Vec<Date> = Vec::new();
     let mut since = Date::MIN;
     for &date in dates {
@@ -226,7 +245,7 @@ fn drop_outs(dates: &BTreeSet<Date>) -> Vec<Date> {
             }
         }
     }
-    last.into_iter().filter_map(|day| day.checked_add(1.year()).ok()).collect()
+    last.into_iter().filter_map(|day| day.checked_add(i32::from(years).years()).ok()).collect()
 }
 
 /// The borders on which a later piece of some days begins.
@@ -282,7 +301,7 @@ mod tests {
     #[test]
     fn entries_of_one_month_drop_out_together() {
         let dates = BTreeSet::from([date(2026, 3, 1), date(2026, 3, 20), date(2026, 4, 2), date(2026, 9, 1)]);
-        assert_eq!(drop_outs(&dates), [date(2027, 3, 20), date(2027, 4, 2), date(2027, 9, 1)]);
+        assert_eq!(drop_outs(&dates, 1), [date(2027, 3, 20), date(2027, 4, 2), date(2027, 9, 1)]);
     }
 
     #[test]

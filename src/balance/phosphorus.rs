@@ -9,6 +9,7 @@ use crate::check::{Bar, Wants};
 use crate::findings::{Finding, Origin};
 use crate::tables::p_rule::{PBasis, PMost, POf};
 use jiff::civil::Date;
+use std::collections::BTreeSet;
 
 /// What caps phosphate on a field.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
@@ -93,6 +94,7 @@ pub(super) fn of(
     (need, removed): (StepId, StepId),
 ) -> Phosphorus {
     ask(desk, holding);
+    p_rules::way_without_a_row(desk, holding);
     let rating = p_rules::rating(desk, holding);
     let given = p_rules::Given { need, removed, soil: soil.map(|s| s.value), rating };
     let rows = p_rules::weighed(desk, holding, given);
@@ -214,6 +216,11 @@ pub(super) fn is_capped(rows: &[Holding<'_>]) -> bool {
     let any = |basis: &[PBasis]| rows.iter().any(|row| basis.contains(&row.says.basis));
     let capped = rows.is_empty() || any(&[PBasis::Removal, PBasis::Need]);
     capped && !any(&[PBasis::None, PBasis::Ask])
+}
+
+/// Over how many years together rows cap something, where it is more than one.
+pub(super) fn several_years(rows: &[Holding<'_>]) -> BTreeSet<u16> {
+    rows.iter().filter_map(|row| row.says.most).map(|most| most.over).filter(|years| *years > 1).collect()
 }
 
 /// Whether nitrogen alone capped the rate on a day, by the rating and the statements of that day.

@@ -1,6 +1,7 @@
 //! When litter may go on a field: the seasons of its forage, cut to the plan
 //! and to the days that are still to come.
 
+use crate::balance::desk::Desk;
 use crate::check::{CutWait, Field, Ready};
 use crate::findings::Cite;
 use crate::tables::{Book, Season, Sourced, topic};
@@ -97,9 +98,15 @@ fn closed_days((first, last): Span, closed: Option<Season>) -> Vec<(Span, i32)> 
 /// The windows of a field, in order of days: those that are open on or after
 /// the day of the plan, and the days before it that were open and are over.
 pub(super) fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> (Vec<Window>, Vec<Window>) {
-    let open = within(ready, field, book, (ready.open_from(), ready.to));
+    let open = within(ready, field, book, (ready.open_from(), ready.open_until(field)));
     let past = ready.open_from().yesterday().map(|last| within(ready, field, book, (ready.from, last.min(ready.to))));
     (open, past.unwrap_or_default())
+}
+
+/// What would be open after the field's soil test has expired.
+pub(super) fn past_the_test(ready: &Ready, field: &Field, book: &Book<'_>) -> Vec<Window> {
+    let first = ready.open_until(field).tomorrow().ok().filter(|first| *first <= ready.to);
+    first.map_or_else(Vec::new, |first| within(ready, field, book, (first, ready.to)))
 }
 
 /// The windows of a field within some days of the plan.
@@ -156,6 +163,16 @@ pub(super) struct Opening {
     pub(super) days: Span,
     /// Largest share of the year's nitrogen that may go on in it.
     pub(super) share: Option<Sourced<Share>>,
+}
+
+/// The first day after the season before, whichever of the forage that was: what goes on from
+/// it until a season opens feeds that one. The opening day itself where none is closed between.
+pub(super) fn since_season_before(desk: &Desk<'_>, opens: Date) -> Date {
+    let seasons = desk.book.seasons(&desk.scope());
+    let years = opens.year().saturating_sub(2)..=opens.year();
+    let days = seasons.iter().flat_map(|(_, season)| years.clone().filter_map(|year| season.value.days_in(year)));
+    let closed = days.filter(|days| days.0 < opens).map(|days| days.1).max();
+    closed.and_then(|closed| closed.tomorrow().ok()).map_or(opens, |next| next.min(opens))
 }
 
 /// Every opening that the days of the plan that are still to come meet.

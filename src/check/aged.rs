@@ -19,6 +19,14 @@ pub struct Aged {
     pub cite: Cite,
 }
 
+impl Aged {
+    /// The last day, were it counted from another one.
+    #[must_use]
+    pub fn last_from(&self, since: Date) -> Date {
+        since.checked_add((self.days as i32).days()).unwrap_or(Date::MAX)
+    }
+}
+
 /// Nobody says how old such papers may be, so that none is told as too old: asked of the grower.
 pub(super) fn ask(
     papers: &str,

@@ -1,6 +1,6 @@
 //! Checks of the fields: names, forages, soil tests and their age.
 
-use crate::check::aged::last_day;
+use crate::check::aged::{Aged, last_day};
 use crate::check::bar::{Bar, Wants};
 use crate::check::done_parts::DoneGround;
 use crate::check::names::{field_there, twice};
@@ -52,10 +52,12 @@ fn field(
         });
     }
     let large = farm.large.as_ref().is_some_and(|l| l.value);
+    let good_until = written.soil_test.as_ref();
+    let good_until = good_until.and_then(|t| last_day(t.sampled.value, topic::SOIL_SAMPLE_AGE, large, book));
     match &written.soil_test {
         Some(test) => {
             as_the_place_reports(written, test, farm, book, findings);
-            bars.extend(stale(written, test, large, (book, open), findings));
+            bars.extend(good_until.clone().and_then(|aged| stale(written, test, aged, open, findings)));
         }
         None if written.closed.is_some() => {}
         None => bars.push(untested(written, findings)),
@@ -80,6 +82,7 @@ fn field(
         grazed: Vec::new(),
         stock: will_be_grazed(written, open) || farm.herds.iter().any(|herd| herd.grazes(written.id.value.as_str())),
         bars,
+        good_until,
         applications: applications(written, book),
         placement,
         days,
@@ -288,15 +291,8 @@ fn untested(field: &WrittenField, findings: &mut Findings) -> Bar {
 
 /// A soil test older than the place takes bars the field until it is sampled
 /// again.
-fn stale(
-    field: &WrittenField,
-    test: &SoilTest,
-    large: bool,
-    (book, open): (&Book<'_>, Date),
-    findings: &mut Findings,
-) -> Option<Bar> {
+fn stale(field: &WrittenField, test: &SoilTest, aged: Aged, open: Date, findings: &mut Findings) -> Option<Bar> {
     let sampled = &test.sampled;
-    let aged = last_day(sampled.value, topic::SOIL_SAMPLE_AGE, large, book)?;
     if aged.last >= open {
         return None;
     }

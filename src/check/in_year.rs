@@ -92,7 +92,7 @@ impl Ready {
 
 /// Bars and last days are those of the plan's day.
 fn lot_then(lot: &mut Lot, known: Date) {
-    (lot.barred, lot.good_until) = (None, None);
+    (lot.barred, lot.good_until, lot.planned_until) = (None, None, None);
     if let Some(analysis) = lot.analysis_on(known) {
         lot.contents = Contents::Analysis(Box::new(analysis.clone()));
     }
@@ -122,6 +122,7 @@ fn field_then(
     field.rating = written.rating.as_ref().map(|rated| rated.rating.value);
     // A field that was never sampled had no soil test then either.
     field.bars.retain(|bar| bar.wants == Wants::SoilTest);
+    field.good_until = None;
     field.in_force_since = written.in_force_since(stood, known);
     field.written = written;
 }

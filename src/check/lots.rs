@@ -46,8 +46,10 @@ fn lot(
         sample_age(&written.id, &a.sampled, &aged, (book, open), findings);
         Some(aged)
     });
-    let barred =
-        written.analysis.as_ref().and_then(|a| too_old(&written.id, &a.sampled, large, (book, open), findings));
+    let planned_until = written.analysis.as_ref();
+    let planned_until = planned_until.and_then(|a| last_day(a.sampled.value, topic::LITTER_SAMPLE_STOP, large, book));
+    let sampled = written.analysis.as_ref().map(|a| &a.sampled).zip(planned_until.as_ref());
+    let barred = sampled.and_then(|(sampled, stop)| too_old(&written.id, sampled, stop, (open, farm), findings));
     let uncovered_until = outside(written, large, (book, open), findings);
     let on_hand = on_hand(written, book, findings);
     let stack = farm.points.iter().find(|p| p.stack && p.of.value == written.id.value).map(|p| p.at);
@@ -64,6 +66,7 @@ fn lot(
         contents: contents?,
         analyses: written.analyses.clone(),
         good_until,
+        planned_until,
         uncovered_until,
         barred,
         first: written.first.as_ref().is_some_and(|f| f.value),
@@ -237,26 +240,27 @@ fn sample_age(
 fn too_old(
     lot: &At<String>,
     sampled: &At<Date>,
-    large: bool,
-    (book, open): (&Book<'_>, Date),
+    aged: &Aged,
+    (open, farm): (Date, &Written),
     findings: &mut Findings,
 ) -> Option<Bar> {
-    let aged = last_day(sampled.value, topic::LITTER_SAMPLE_STOP, large, book)?;
-    if aged.last >= open {
+    let over = aged.last < open;
+    if !over && farm.span.as_ref().is_none_or(|(_, to)| to.value <= aged.last) {
         return None;
     }
     let found =
         format!("lot `{}`: no plan may rely on the analysis of {} after {}", lot.value, sampled.value, aged.last);
+    let then = if over { "none of it is planned" } else { "none of it is planned after that day" };
     findings.push(
         Finding::warning("litter-sample-stop", &sampled.place, found)
             .accepts(aged.cite.to_string())
-            .fix("sample the lot again; until then none of it is planned"),
+            .fix(format!("sample the lot again; until then {then}")),
     );
-    Some(Bar {
+    over.then(|| Bar {
         wants: Wants::Nothing,
         why: format!("analysis of {} is too old to plan on", sampled.value),
         fix: "sample the lot again".to_string(),
-        origin: crate::findings::Origin::Figure(aged.cite),
+        origin: crate::findings::Origin::Figure(aged.cite.clone()),
     })
 }
 

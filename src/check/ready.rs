@@ -117,6 +117,8 @@ pub struct Lot {
     pub analyses: Dated<Analysis>,
     /// Last day on which its analysis may stand, with the figure that says so.
     pub good_until: Option<Aged>,
+    /// Last day on which a plan may rely on its analysis at all.
+    pub planned_until: Option<Aged>,
     /// Last day on which it may lie outside uncovered.
     pub uncovered_until: Option<Aged>,
     /// Why none of it may be planned.
@@ -175,6 +177,8 @@ pub struct Field {
     pub stock: bool,
     /// What bars it outright.
     pub bars: Vec<Bar>,
+    /// Last day on which its soil test may stand, with the figure that says so.
+    pub good_until: Option<Aged>,
     /// Most applications of litter in the year.
     pub applications: usize,
     /// Whether sheep graze it.
@@ -337,6 +341,14 @@ impl Ready {
     #[must_use]
     pub fn open_from(&self) -> Date {
         if self.is_past { self.from } else { self.from.max(self.as_of) }
+    }
+
+    /// The last day on which litter can still be planned on a field: that of the plan, or
+    /// that of its soil test, where it expires before. One that is over already is a bar.
+    #[must_use]
+    pub fn open_until(&self, field: &Field) -> Date {
+        let test = field.good_until.as_ref().map(|aged| aged.last);
+        test.filter(|last| !self.is_past && self.open_from() <= *last).map_or(self.to, |last| last.min(self.to))
     }
 
     /// The lot that an entry of the log is about.

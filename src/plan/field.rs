@@ -63,6 +63,7 @@ impl Sight<'_> {
             cuttings: self.cuttings(),
             grazed: self.grazed(),
             stock_since: field.stock_since(self.ready),
+            test_until: Some(self.ready.open_until(field)).filter(|until| *until < self.ready.to),
             besides_on: self.besides_on(),
             sheep: field.sheep,
             stock: weighed.stock.clone(),

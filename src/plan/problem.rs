@@ -275,7 +275,8 @@ pub fn problem(ready: &Ready, balance: &Balance) -> Problem {
         for (window, days) in field.windows.iter().enumerate() {
             for (lot, litter) in ready.lots.iter().enumerate() {
                 let Some(weighed) = field.lot(&litter.id) else { continue };
-                if litter.barred.is_some() || litter.kept_from(field.field()).is_some() {
+                let expired = litter.planned_until.as_ref().is_some_and(|stop| stop.last < days.last);
+                if litter.barred.is_some() || expired || litter.kept_from(field.field()).is_some() {
                     continue;
                 }
                 let haul = field.surveyed.hauls.get(&litter.id);

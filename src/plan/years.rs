@@ -7,7 +7,7 @@
 //! to come; this shows what follows when each year is planned at its best.
 
 use crate::balance::{Balance, Surveyed, weigh};
-use crate::check::{CleanOut, Comes, Coming, Contents, Count, Field, House, Lot, Ready};
+use crate::check::{Aged, CleanOut, Comes, Coming, Contents, Count, Field, House, Lot, Ready};
 use crate::findings::{At, Origin};
 use crate::plan::answer::{FieldPlan, Leaves, Leaving, MustGo, Plan, YearField, YearLot, YearRow};
 use crate::plan::choose::Choose;
@@ -163,7 +163,7 @@ fn after(year: &Year, outs: &[Coming]) -> Option<Ready> {
     let before = ready.from.yesterday().ok()?;
     ready.happened = with_plan(&ready.happened, &year.plan, &year.ready, before);
     for lot in &mut ready.lots {
-        renew_lot(lot, year.kept.get(&lot.id).copied().unwrap_or_default(), before)?;
+        renew_lot(lot, year.kept.get(&lot.id).copied().unwrap_or_default(), (before, ready.to))?;
     }
     let next = later(ready.from)?;
     let brought = year.ready.coming.iter().filter(|c| c.what == Comes::Brought && c.day >= ready.from && c.day < next);
@@ -182,7 +182,7 @@ fn after(year: &Year, outs: &[Coming]) -> Option<Ready> {
     }
     for plan in &year.plan.fields {
         let field = ready.fields.iter_mut().find(|field| field.id() == plan.id)?;
-        grow_older(Arc::make_mut(field), plan)?;
+        grow_older(Arc::make_mut(field), plan, (before, ready.to))?;
     }
     Some(ready)
 }
@@ -220,10 +220,10 @@ fn later(date: Date) -> Option<Date> {
     date.checked_add(1.year()).ok()
 }
 
-fn renew_lot(lot: &mut Lot, on_hand: Pounds, counted: Date) -> Option<()> {
+fn renew_lot(lot: &mut Lot, on_hand: Pounds, (before, to): (Date, Date)) -> Option<()> {
     lot.on_hand = on_hand;
     // It holds all that the record shows until then.
-    lot.count = Count { day: Some(counted), holds_day: true };
+    lot.count = Count { day: Some(before), holds_day: true };
     // What is carried over was not counted anew.
     lot.counting = None;
     lot.barred = None;
@@ -232,13 +232,17 @@ fn renew_lot(lot: &mut Lot, on_hand: Pounds, counted: Date) -> Option<()> {
         aged.last = later(aged.last)?;
     }
     if let Contents::Analysis(analysis) = &mut lot.contents {
-        analysis.sampled.value = later(analysis.sampled.value)?;
+        let sampled = later(analysis.sampled.value)?;
+        analysis.sampled.value = renewed(sampled, lot.planned_until.as_mut(), (before, to));
+        if let Some(good) = lot.good_until.as_mut().filter(|_| analysis.sampled.value != sampled) {
+            (good.since, good.last) = (before, good.last_from(before));
+        }
     }
     Some(())
 }
 
-/// A field after a year under its plan.
-fn grow_older(field: &mut Field, plan: &FieldPlan) -> Option<()> {
+/// A field after a year under its plan, for a plan from the day after one to another.
+fn grow_older(field: &mut Field, plan: &FieldPlan, (before, to): (Date, Date)) -> Option<()> {
     // A test that was too old is renewed; every other bar stays.
     field.bars.retain(|bar| !matches!(&bar.origin, Origin::Figure(cite) if cite.figure.contains("soil_sample_age")));
     let written = &mut field.written;
@@ -254,7 +258,7 @@ fn grow_older(field: &mut Field, plan: &FieldPlan) -> Option<()> {
         rated.on.value = later(rated.on.value)?;
     }
     if let Some(test) = &mut written.soil_test {
-        test.sampled.value = later(test.sampled.value)?;
+        test.sampled.value = renewed(later(test.sampled.value)?, field.good_until.as_mut(), (before, to));
         for outlook in &plan.outlook {
             let value = if outlook.of == "P" { &mut test.p } else { &mut test.k };
             value.value = value.value.moved(outlook.per_year);
@@ -265,6 +269,15 @@ fn grow_older(field: &mut Field, plan: &FieldPlan) -> Option<()> {
         written.banked_until = Some(At { value: through, place });
     }
     Some(())
+}
+
+/// The day of sampling a year on; one that would be due within the plan, or was before it, is
+/// done anew before the plan begins.
+fn renewed(sampled: Date, good: Option<&mut Aged>, (before, to): (Date, Date)) -> Date {
+    let Some(good) = good else { return sampled };
+    let since = if good.last_from(sampled) < to { before } else { sampled };
+    (good.since, good.last) = (since, good.last_from(since));
+    since
 }
 
 /// The years as rows for people and programs.

@@ -125,7 +125,7 @@ pub struct PMost {
     pub amount: f64,
     /// Whether it counts litter.
     pub litter: bool,
-    /// Over so many calendar years.
+    /// Over a calendar year, or any so many years.
     pub over: u16,
 }
 
@@ -215,13 +215,19 @@ impl PSays {
     #[must_use]
     pub fn whole(self) -> String {
         let years = (self.years > 1).then(|| format!("{} years' worth at once", self.years));
-        let most = self.most.map(|most| {
-            let unit = if most.litter { "tons/ac of litter" } else { "lb/ac of P2O5" };
-            let over = if most.over > 1 { format!(" in {} years", most.over) } else { " a year".to_string() };
-            format!("at most {} {unit}{over}", trimmed(most.amount))
-        });
+        let most = self.most.map(PMost::in_words);
         let n = self.n_most.map(|share| format!("N up to {} x the need", trimmed(share)));
         std::iter::once(self.in_words()).chain([years, most, n].into_iter().flatten()).collect::<Vec<_>>().join(", ")
+    }
+}
+
+impl PMost {
+    /// In words: `at most 1.5 tons/ac of litter in any 3 years`.
+    #[must_use]
+    pub fn in_words(self) -> String {
+        let unit = if self.litter { "tons/ac of litter" } else { "lb/ac of P2O5" };
+        let over = if self.over > 1 { format!(" in any {} years", self.over) } else { " a year".to_string() };
+        format!("at most {} {unit}{over}", trimmed(self.amount))
     }
 }
 

@@ -148,6 +148,11 @@ fn windows(page: &mut Page, field: &FieldPlan) {
             page.wrapped(format!("share: {cite}"), BELOW, BELOW);
         }
     }
+    if let Some(until) = field.test_until {
+        page.under(format!(
+            "no litter after {until}, when the soil test expires: a new soil test by then opens the rest"
+        ));
+    }
     for over in &field.past {
         let (season, spread) = (&over.season, tons(over.spread));
         page.under(format!("{season} {} to {} is over; the log shows {spread} tons", over.first, over.last));
@@ -316,6 +321,7 @@ fn for_more(field: &FieldPlan) -> Option<&'static str> {
         LimitKind::Barred => return None,
         LimitKind::NoGround => "a setback that the planner agrees to narrow, such as one with a vegetated strip",
         LimitKind::NoSeason if field.stock_since.is_some() => "stock off the field, and the log saying so",
+        LimitKind::NoSeason if field.test_until.is_some() => "a new soil test",
         LimitKind::NoSeason => "a plan whose days reach a season of the forage",
         LimitKind::Nitrogen => "a higher yield goal that past yields bear out, or less nitrogen from elsewhere",
         LimitKind::SeasonShare => "the rest in another season of this plan",
@@ -330,7 +336,7 @@ fn for_more(field: &FieldPlan) -> Option<&'static str> {
             Basis::None | Basis::Nitrogen => "years of hay without phosphate, then a new soil test and rating",
         },
         LimitKind::Zinc | LimitKind::Copper | LimitKind::ZincTotal | LimitKind::CopperTotal => "litter with less of it",
-        LimitKind::YearMost | LimitKind::ApplicationMost => "nothing: the place sets it",
+        LimitKind::YearMost | LimitKind::YearsMost | LimitKind::ApplicationMost => "nothing: the place sets it",
         LimitKind::GrowerMost => "your own `most` in farm.yaml",
         LimitKind::SpreaderMost => "a second pass in another season",
         LimitKind::Applications => "a heavier rate in the trips there are",

@@ -21,12 +21,38 @@ fn a_soil_test_on_its_last_good_day() {
         for (age, good) in [(most - 1, true), (most, true), (most + 1, false)] {
             let plan = planned(&aged(age));
             assert_eq!(plan.bars("A") == 0, good, "{}, {age} days", place.key);
-            assert_eq!(plan.rate("A") > 0.0, good, "{}, {age} days", place.key);
             assert_eq!(!plan.codes().contains("soil-test-old"), good, "{}, {age} days", place.key);
         }
-        let last = planned(&aged(most)).text;
-        assert!(passed_limits(&last, &aged(most)).is_empty());
-        assert!(!passed_limits(&last, &aged(most + 1)).is_empty(), "{}: barred, and the audit passes it", place.key);
+    }
+}
+
+/// Days from a day to a later one.
+fn between(from: &str, to: &str) -> i32 {
+    let day = |text: &str| text.parse::<jiff::civil::Date>().expect("a day");
+    (day(to) - day(from)).get_days()
+}
+
+#[test]
+fn nothing_is_planned_after_the_last_day_of_a_soil_test() {
+    for place in PLACES {
+        let farm = Farm::new(place);
+        let most = days(&farm, topic::SOIL_SAMPLE_AGE);
+        let fresh = planned(&farm);
+        let [first, last] = ["first", "last"].map(|end| fresh.spread("A")[0][end].as_str().expect("a day").to_string());
+        let good_until = |day: &str| farm.clone().with("fields.A.soil_test.sampled", later(day, -most));
+        for until in [first.clone(), later(&last, -1), last.clone()] {
+            let (plan, ends_early) = (planned(&good_until(&until)), until < last);
+            let at = format!("{}, {first} to {last}, good until {until}", place.key);
+            assert_eq!(plan.spread("A")[0]["last"], until, "{at}");
+            assert_eq!(plan.codes().contains("soil-test-ends"), ends_early, "{at}");
+            assert_eq!(plan.field("A")["test_until"], until, "{at}");
+            // Fertilizer goes by the needs of all the plan's days, whatever waits for a test.
+            assert_eq!(plan.field("A")["need"], fresh.field("A")["need"], "{at}");
+            let refused = passed_limits(&fresh.text, &good_until(&until));
+            assert_eq!(refused.contains("soil-test"), ends_early, "{at}: {refused:?}");
+        }
+        let over = planned(&good_until("2027-05-31"));
+        assert!(over.field("A")["test_until"].is_null() && !over.codes().contains("soil-test-ends"), "{}", place.key);
     }
 }
 
@@ -56,12 +82,26 @@ fn a_litter_analysis_on_the_last_day_a_plan_may_rest_on_it() {
         };
         for (age, good) in [(most - 1, true), (most, true), (most + 1, false)] {
             let plan = planned(&aged(age));
-            assert_eq!(plan.rate("A") > 0.0, good, "{}, {age} days", place.key);
-            assert_eq!(!plan.codes().contains("litter-sample-stop"), good, "{}, {age} days", place.key);
+            assert!(plan.codes().contains("litter-sample-stop"), "{}, {age} days", place.key);
+            assert_eq!(plan.ready.lots.iter().all(|lot| lot.barred.is_none()), good, "{}, {age} days", place.key);
         }
-        let last = planned(&aged(most)).text;
-        assert!(!verdict_codes(&last, &aged(most)).contains("tally"));
-        assert!(verdict_codes(&last, &aged(most + 1)).contains("tally"), "{}: barred and planned", place.key);
+        // Within the plan nothing goes on after it, and the audit sees it.
+        let fresh = planned(&aged(1));
+        let [first, last] = ["first", "last"].map(|end| fresh.spread("A")[0][end].as_str().expect("a day").to_string());
+        for (until, ends) in
+            [(later(&first, -1), None), (later(&last, -1), Some(later(&last, -1))), (last.clone(), Some(last.clone()))]
+        {
+            let farm = aged(most - between(FROM, &until));
+            let to = planned(&farm).spread("A").first().map(|a| a["last"].as_str().expect("a day").to_string());
+            assert_eq!(to, ends, "{}, until {until}", place.key);
+            assert_eq!(
+                verdict_codes(&fresh.text, &farm).contains("analysis"),
+                until < last,
+                "{}, until {until}",
+                place.key
+            );
+        }
+        assert!(verdict_codes(&fresh.text, &aged(most + 1)).contains("tally"), "{}: barred and planned", place.key);
     }
 }
 

@@ -192,6 +192,9 @@ pub struct FieldPlan {
     /// Since when stock is on it by a log that does not say when it left.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stock_since: Option<Date>,
+    /// Last day of its soil test, where that comes before the plan's: no litter after it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub test_until: Option<Date>,
     /// Acres on which fertilizer and fed hay of the log lie in the growing years that the plan
     /// touches, where they are a part of the field.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -327,6 +330,9 @@ impl FieldPlan {
                  the plan",
                 self.id
             ),
+            LimitKind::NoSeason if let Some(until) = self.test_until => {
+                format!("no season of its forage is open by {until}, when its soil test expires; sample the soil again")
+            }
             LimitKind::NoSeason if !self.past.is_empty() => "every window of this plan is over".to_string(),
             LimitKind::NoSeason => "no season of its forage falls into the plan, clear of grazing".to_string(),
             by => format!("limited by {}", by.word()),
