@@ -60,7 +60,7 @@ fn log(folder: &Path, kind: &str, given: &[&str]) -> Ended {
 fn entries(folder: &Path) -> Vec<Entry> {
     let (happened, findings) = record::read(folder);
     assert!(findings.is_empty(), "{findings:?}");
-    happened.entries.to_vec()
+    happened.iter().cloned().collect()
 }
 
 #[test]

@@ -60,7 +60,7 @@ fn job(folder: &Path, given: &[&str]) -> String {
 fn entries(folder: &Path) -> Vec<Entry> {
     let (happened, findings) = record::read(folder);
     assert!(findings.is_empty(), "{findings:?}");
-    happened.entries.to_vec()
+    happened.iter().cloned().collect()
 }
 
 /// What the plan says of the ground that got most of the litter, whether the loads were

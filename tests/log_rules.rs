@@ -7,7 +7,8 @@
 
 mod kit;
 
-use kit::{Farm, NC, PLACES, Place, checked, demo_on, figure, flat, planned, sward};
+use kit::{Farm, NC, PLACES, Place, asked, checked, demo_on, figure, flat, planned, sward};
+use sward::{findings, record};
 
 /// Days after spreading on which the place of these tests lets stock graze.
 fn farm(place: &'static Place) -> Farm {
@@ -300,4 +301,64 @@ fn what_is_so_of_every_part_of_a_field_is_told_once() {
             assert!(found.len() == 1 && found[0].contains(" A and B "), "{} {code}: {found:?}", place.key);
         }
     }
+}
+
+/// A log with quarrels of many kinds: entries and tickets that stand twice and thrice, rain,
+/// stock, a cutting, more hauled than was there.
+const QUARRELS: [&str; 13] = [
+    "2027-03-01,spread,heap,A,10,,,1201,\n",
+    "2027-03-01,spread,heap,A,10,,,,\n",
+    "2027-03-01,spread,heap,A,10,,,,\n",
+    "2027-03-01,spread,heap,A,10,,,,\n",
+    "2027-03-02,haul,heap,,12,,,1201 + 1203,\n",
+    "2027-03-02,haul,heap,,12,,,1203; 1204,\n",
+    "2027-03-02,haul,heap,,12,,,1203; 1203,\n",
+    "2027-03-01,rain,,,,,0.4,,\n",
+    "2027-03-01,rain,,,,,0.4,,\n",
+    "2027-03-10,graze,,A,,,,,\n",
+    "2027-03-20,cut,,A,30,,,,\n",
+    "2027-03-22,haul,heap,,900,,,,\n",
+    "2027-03-23,bring,heap,,8,,,1300,\n",
+];
+
+/// A new entry is held against all others, which are not judged again beside it: what is
+/// said of it is what `check` says of it once it stands.
+#[test]
+fn a_new_entry_is_judged_as_it_will_be_in_the_log() {
+    for place in PLACES {
+        for (at, last) in QUARRELS.iter().enumerate() {
+            let mut log = QUARRELS.to_vec();
+            log.remove(at);
+            let others = farm(place).lines(&lines(&log.concat()));
+            let mut new = record::read_text(&lines(last)).0.iter().next().unwrap().clone();
+            new.id = String::new();
+            new.place = findings::Place::file("here");
+            let (texts, text) = (others.texts(), others.log_text());
+            let judged = asked(&texts, &text, &others).open().judge(&[new]);
+            assert!(judged.whole, "{}: {last} {:?}", place.key, judged.findings);
+
+            let all = farm(place).lines(&lines(&(log.concat() + last)));
+            let (texts, text) = (all.texts(), all.log_text());
+            let told = asked(&texts, &text, &all).open().check_record().weigh().unwrap().with_record();
+            let line = text.lines().count();
+            let stands = codes(told.sorted(), &|at| at.file == record::LOG && at.line == line);
+            assert_eq!(
+                codes(judged.findings.iter().collect(), &|at| at.file == "here"),
+                stands,
+                "{}: {last}",
+                place.key
+            );
+            assert!(!["1201,", "1203; 1203"].iter().any(|word| last.contains(word)) || !stands.is_empty(), "{last}");
+        }
+    }
+}
+
+/// The codes of what is found at a place, or beside it; how many entries a tally leaves out is
+/// said of the whole log.
+fn codes(found: Vec<&findings::Finding>, here: &dyn Fn(&findings::Place) -> bool) -> Vec<String> {
+    let about = |f: &&findings::Finding| here(&f.place) || f.also.as_ref().is_some_and(|(at, _)| here(at));
+    let mut codes: Vec<String> = found.into_iter().filter(about).map(|f| f.code.to_string()).collect();
+    codes.retain(|code| code != "tally-outside");
+    codes.sort();
+    codes
 }

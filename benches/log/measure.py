@@ -1,23 +1,45 @@
-"""Writes a long log into a farm folder and times the program on it."""
+"""Writes a long log into a farm folder and times the program on it: once as a hand writes
+it, with the columns that are used, and once as the program does, with all of them."""
 
+import csv
+import os
 import subprocess
 import sys
 import time
 from datetime import date, timedelta
 
 program, farm, many = sys.argv[1], sys.argv[2], int(sys.argv[3])
+LOG = f"{farm}/log.csv"
+DAY = ["--date", "2027-03-02", "--today", "2027-03-02"]
+RAIN = ["log", "rain", farm, "--inches", "0.5", *DAY]
+SPREAD = ["log", "spread", farm, "--lot", "clean-out", "--field", "B1", "--acres", "4", "--tons", "8.1", "--loads", "1",
+          "--method", "surface", "--weather", "clear", "--before", "dry", "--wind", "SW 5 mph", "--soil", "moist",
+          "--operator", "D. Farrow", "--basis", "plan", *DAY]
+BY_HAND = "date,what,lot,field,tons,ticket_number,from,inches,bales,id".split(",")
+WORDS = {"operator": "D. Farrow", "truck": "blue 10-wheel", "analysis": "2026-11-20, state laboratory",
+         "receipt": "weighed at the elevator; ticket kept"}
 
 
-def line(i):
+def entry(i):
     """Years of hauling and bringing, with rain and hay between: nothing runs short."""
-    day = date(2019, 1, 1) + timedelta(days=i * 2900 // many)
+    about = {"date": date(2019, 1, 1) + timedelta(days=i * 2900 // many), "id": f"e{i}"}
     if i % 10 == 0:
-        return f"{day},rain,,,,,,0.4,,e{i}"
+        return about | {"what": "rain", "inches": "0.4"}
     if i % 10 == 1:
-        return f"{day},cut,,B{1 + i % 2},,,,,{20 + i % 7},e{i}"
+        return about | {"what": "cut", "field": f"B{1 + i % 2}", "bales": 20 + i % 7}
+    about |= {"lot": "clean-out", "tons": "8.1", "ticket_number": f"t{i}"}
     if i % 2 == 0:
-        return f"{day},bring,clean-out,,8.1,t{i},Oak Farm,,,e{i}"
-    return f"{day},haul,clean-out,,8.1,t{i},,,,e{i}"
+        return about | {"what": "bring", "from": "Oak Farm"}
+    return about | {"what": "haul"}
+
+
+def write(columns, words):
+    with open(LOG, "w", newline="") as log:
+        lines = csv.DictWriter(log, columns, lineterminator="\n")
+        lines.writeheader()
+        for i in range(many):
+            one = entry(i)
+            lines.writerow(one if "lot" not in one else words | one)
 
 
 def timed(*arguments):
@@ -29,16 +51,27 @@ def timed(*arguments):
     return best, done
 
 
-with open(f"{farm}/log.csv", "w") as log:
-    log.write("date,what,lot,field,tons,ticket_number,from,inches,bales,id\n")
-    log.writelines(line(i) + "\n" for i in range(many))
-for name, arguments in [
-    ("log rain", ["log", "rain", farm, "--inches", "0.5", "--date", "2027-03-02", "--today", "2027-03-02"]),
-    ("check", ["check", farm]),
-    ("plan", ["plan", farm]),
-    ("tally", ["tally", farm]),
-]:
-    seconds, done = timed(*arguments)
-    print(f"{name}: {seconds:.2f} s, exit {done.returncode}")
-    if done.returncode not in (0,):
-        print(done.stdout[-600:], done.stderr[-600:])
+def timings():
+    for name, arguments in [
+        ("log rain", RAIN), ("log spread", SPREAD), ("check", ["check", farm]), ("plan", ["plan", farm]),
+        ("tally", ["tally", farm]),
+    ]:
+        seconds, done = timed(*arguments)
+        print(f"  {name}: {seconds:.2f} s, exit {done.returncode}")
+        if done.returncode != 0:
+            print(done.stdout[-600:], done.stderr[-600:])
+
+
+if os.path.exists(LOG):
+    os.remove(LOG)
+# The program writes every column, and their names into the first line.
+subprocess.run([program, *RAIN], capture_output=True, check=True)
+with open(LOG) as log:
+    columns = log.readline().strip().split(",")
+for name, of, words in [("no entry", columns, None), ("by hand", BY_HAND, {}), ("every column", columns, WORDS)]:
+    print(f"{name}:")
+    if words is None:
+        os.remove(LOG)
+    else:
+        write(of, words)
+    timings()

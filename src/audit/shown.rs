@@ -325,7 +325,7 @@ fn met_on_grounds(year: &YearBudget) -> Vec<(f64, [f64; 3])> {
 /// Dollars of what left the farm on days of the plan: an outlet pays within its days, and
 /// for no more than it takes.
 fn paid(ready: &Ready) -> f64 {
-    let mut hauls: Vec<&Entry> = ready.happened.entries.iter().filter(|e| e.what == What::Haul).collect();
+    let mut hauls: Vec<&Entry> = ready.happened.iter().filter(|e| e.what == What::Haul).collect();
     // Of one day in the order of the log.
     hauls.sort_by_key(|e| e.date);
     let mut taken: BTreeMap<String, Pounds> = BTreeMap::new();

@@ -23,10 +23,10 @@ pub(super) fn on_each_other(ready: &Ready) -> Option<Ready> {
     let all = ready.happened.entries.iter();
     all.clone().any(|entry| entry.ground.is_some()).then(|| {
         let shape = geo::Rect::new((-179.0, -84.0), (179.0, 84.0)).to_polygon();
-        let everywhere = |entry: &Entry| {
+        let everywhere = |entry: &Arc<Entry>| {
             let own = entry.ground.as_ref();
             let ground = own.map(|own| Arc::new(LoggedGround { shape: shape.clone().into(), ..(**own).clone() }));
-            Entry { ground, ..entry.clone() }
+            Arc::new(Entry { ground, ..entry.as_ref().clone() })
         };
         Ready { happened: ready.happened.of_entries(all.map(everywhere).collect()), ..ready.clone() }
     })

@@ -6,7 +6,7 @@ use crate::audit::fault::{fault, first_letters, near};
 use crate::check::{Ready, SAME_WITHIN};
 use crate::findings::Findings;
 use crate::plan::answer::{ByWhen, MustGo, Plan};
-use crate::record::{Entry, What};
+use crate::record::{Entry, Happened, What};
 use crate::units::Pounds;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
@@ -76,21 +76,21 @@ fn arrivals(ready: &Ready) -> Vec<Arrival> {
         let done_as = What::Bring;
         planned.push(PlannedArrival { day: b.date, lot: &b.lot, pounds: b.pounds.0, whose: &b.from, done_as });
     }
-    move_on(&mut planned, &ready.happened.entries);
+    move_on(&mut planned, &ready.happened);
     let counted = |p: &PlannedArrival<'_>| {
         let count = ready.lot(p.lot).map(|lot| lot.count).unwrap_or_default();
         count.day.is_some_and(|day| p.day < day || (p.day == day && count.holds_day))
     };
-    let done = |p: &PlannedArrival<'_>| came_as(&planned, p, &ready.happened.entries).next().is_some();
+    let done = |p: &PlannedArrival<'_>| came_as(&planned, p, &ready.happened).next().is_some();
     let open = planned.iter().filter(|p| p.day >= ready.as_of && p.day <= ready.to && !counted(p) && !done(p));
     open.map(|p| Arrival { day: p.day, lot: p.lot.to_string(), pounds: p.pounds }).collect()
 }
 
 /// Every entry that puts one off moves it on, unless it had come by then, or came long
 /// before the new day.
-fn move_on(planned: &mut [PlannedArrival<'_>], entries: &[Entry]) {
+fn move_on(planned: &mut [PlannedArrival<'_>], happened: &Happened) {
     let written: Vec<Date> = planned.iter().map(|p| p.day).collect();
-    for entry in entries {
+    for entry in happened.iter() {
         let Some((from, to)) = entry.moves else { continue };
         let whose = entry.word("house").trim().to_lowercase();
         let named = |i: usize, p: &PlannedArrival<'_>| {
@@ -98,7 +98,7 @@ fn move_on(planned: &mut [PlannedArrival<'_>], entries: &[Entry]) {
         };
         let too_late = |out: &Entry| out.date <= entry.date || (to - out.date).get_days() > SAME_WITHIN;
         let moved = planned.iter().enumerate().map(|(i, p)| {
-            let moves = named(i, p) && !came_as(planned, p, entries).any(too_late);
+            let moves = named(i, p) && !came_as(planned, p, happened).any(too_late);
             if moves { to } else { p.day }
         });
         let days: Vec<Date> = moved.collect();
@@ -110,7 +110,7 @@ fn move_on(planned: &mut [PlannedArrival<'_>], entries: &[Entry]) {
 fn came_as<'a>(
     planned: &[PlannedArrival<'_>],
     p: &PlannedArrival<'_>,
-    entries: &'a [Entry],
+    happened: &'a Happened,
 ) -> impl Iterator<Item = &'a Entry> {
     let fits = |p: &PlannedArrival<'_>, entry: &Entry| {
         // Most of a long log is of another kind: what costs more is asked last.
@@ -123,7 +123,7 @@ fn came_as<'a>(
         !known || p.whose.to_lowercase() == from
     };
     let apart = |a: Date, b: Date| (a - b).get_days().abs();
-    entries.iter().filter(move |entry| {
+    happened.iter().filter(move |entry| {
         let here = (apart(p.day, entry.date), p.day);
         let nearer = |o: &PlannedArrival<'_>| fits(o, entry) && (apart(o.day, entry.date), o.day) < here;
         fits(p, entry) && here.0 <= SAME_WITHIN && !planned.iter().any(nearer)

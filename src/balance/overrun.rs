@@ -135,7 +135,7 @@ impl Told<'_, '_> {
         let all = litter.entries().map(|(_, entry)| entry).chain(fertilized(log, counted, days));
         let ids: BTreeSet<&str> = all.map(|entry| entry.id.as_str()).collect();
         let ready = self.desk.ready;
-        let written = ready.happened.entries.iter().rev().find(|entry| ids.contains(entry.id.as_str()));
+        let written = ready.happened.iter().rev().find(|entry| ids.contains(entry.id.as_str()));
         written.map(|entry| entry.place.clone()).filter(|place| *place != self.last)
     }
 

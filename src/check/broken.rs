@@ -3,6 +3,7 @@
 //! rain, closed days, cuttings, ticket numbers that stand twice.
 
 use crate::check::aged::{Aged, last_day};
+use crate::check::alike::alike;
 use crate::check::open_seasons::OpenSeasons;
 use crate::check::ready::{Field, Lot, Ready};
 use crate::check::used::CutWait;
@@ -307,7 +308,7 @@ fn says(text: &str, any_of: &[&str]) -> bool {
 
 /// The days on which it rained, with an entry that says so.
 fn rained(ready: &Ready) -> BTreeMap<Date, &Entry> {
-    let rain = ready.happened.entries.iter().filter(|e| e.what == What::Rain && e.inches.is_some_and(|i| i > 0.0));
+    let rain = ready.happened.iter().filter(|e| e.what == What::Rain && e.inches.is_some_and(|i| i > 0.0));
     rain.map(|e| (e.date, e)).collect()
 }
 
@@ -400,17 +401,24 @@ fn counted(days: i32) -> String {
 
 /// One scale ticket in two entries.
 fn tickets(ready: &Ready, findings: &mut Findings) {
-    let mut seen: BTreeMap<String, &Entry> = BTreeMap::new();
-    for entry in ready.happened.entries.iter() {
-        let numbers = record::numbers(entry);
-        findings.extend(unpaired(entry, &numbers).into_iter().collect());
-        for number in numbers.into_iter().collect::<BTreeSet<String>>() {
-            let Some(first) = seen.get(&number) else {
-                seen.insert(number, entry);
-                continue;
-            };
-            // The parts of an entry on a field that was split stand in one line.
-            if first.place == entry.place {
+    let happened = &ready.happened;
+    for entry in happened.asked() {
+        findings.extend(unpaired(entry, record::numbers(entry).len()).into_iter().collect());
+    }
+    let of = |entry| record::numbers(entry).into_iter();
+    let new: Option<BTreeSet<&str>> = happened.asks_of_new().then(|| happened.asked().flat_map(of).collect());
+    if new.as_ref().is_some_and(BTreeSet::is_empty) {
+        return;
+    }
+    let is_asked = |number: &&str| new.as_ref().is_none_or(|new| new.contains(number));
+    let all = happened.iter().flat_map(|entry| of(entry).filter(is_asked).map(move |number| (number, entry)));
+    let all: Vec<(&str, &Entry)> = all.collect();
+    for same in alike(&all, |(number, _)| number) {
+        let mut seen: BTreeMap<&str, &Entry> = BTreeMap::new();
+        for (number, entry) in same {
+            let first: &Entry = seen.entry(number).or_insert(entry);
+            // A line that names it twice, and the parts of an entry on a field that was split.
+            if first.place == entry.place || !happened.is_asked(entry) {
                 continue;
             }
             let found = format!("the scale ticket `{number}` stands in two entries, `{}` and this one", first.id);
@@ -434,13 +442,13 @@ fn one_of_two(entry: &Entry) -> String {
 }
 
 /// Scale tickets and their numbers of one entry, where there are not as many of both.
-fn unpaired(entry: &Entry, numbers: &[String]) -> Option<Finding> {
+fn unpaired(entry: &Entry, numbers: usize) -> Option<Finding> {
     let tickets = entry.tickets.len();
-    if tickets == 0 || numbers.is_empty() || tickets == numbers.len() {
+    if tickets == 0 || numbers == 0 || tickets == numbers {
         return None;
     }
     let many = |n: usize, what: &str| if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") };
-    let (number, ticket) = (many(numbers.len(), "ticket number"), many(tickets, "scale ticket"));
+    let (number, ticket) = (many(numbers, "ticket number"), many(tickets, "scale ticket"));
     let found = format!("the {} of {} has {ticket} and {number}", entry.what.word(), entry.date);
     let id = if entry.id.is_empty() { "ID" } else { &entry.id };
     Some(

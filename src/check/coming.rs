@@ -96,7 +96,7 @@ fn planned(work: &Work) -> Vec<Coming> {
 /// done already stays done.
 pub(super) fn put_off(planned: &mut [Coming], happened: &Happened, findings: &mut Findings) {
     let first: Vec<Date> = planned.iter().map(|event| event.day).collect();
-    for entry in happened.entries.iter() {
+    for entry in happened.iter() {
         let Some((from, to)) = entry.moves else { continue };
         let house = entry.word("house").trim();
         let is_named = |(event, first): (&Coming, &Date)| {
@@ -121,7 +121,7 @@ pub(super) fn put_off(planned: &mut [Coming], happened: &Happened, findings: &mu
 /// nearest of its house or, where it names none, of its lot.
 fn done<'a>(planned: &[Coming], happened: &'a Happened) -> Vec<Vec<&'a Entry>> {
     let mut done: Vec<Vec<&Entry>> = vec![Vec::new(); planned.len()];
-    for entry in happened.entries.iter() {
+    for entry in happened.iter() {
         let apart = |event: &Coming| (event.day - entry.date).get_days().abs();
         let near = planned.iter().enumerate().filter(|(_, event)| is_of(event, entry, planned));
         let nearest = near.min_by_key(|(_, event)| (apart(event), event.day));
@@ -137,7 +137,7 @@ fn done<'a>(planned: &[Coming], happened: &'a Happened) -> Vec<Vec<&'a Entry>> {
 fn near<'a>(event: &Coming, planned: &[Coming], done: &[Vec<&'a Entry>], happened: &'a Happened) -> Option<&'a Entry> {
     let apart = |entry: &&Entry| (event.day - entry.date).get_days().abs();
     let none = |entry: &&Entry| !done.iter().flatten().any(|one| std::ptr::eq(*one, *entry));
-    let mut of_it = happened.entries.iter().filter(|entry| is_of(event, entry, planned));
+    let mut of_it = happened.iter().filter(|entry| is_of(event, entry, planned));
     let near = |entry: &&Entry| event.what == Comes::CleanOut && apart(entry) <= NEAR_WITHIN && none(entry);
     of_it.find(near)
 }

@@ -107,7 +107,7 @@ fn far_off(entry: &Entry, (by_record, off): (Pounds, Pounds), between: &[&Entry]
 /// Entries that were written behind the last count and lie before it: whoever wrote them may
 /// not know that the count has them already.
 fn logged_since(lot: &Lot, last: &Entry, happened: &Happened, findings: &mut Findings) {
-    let behind = happened.entries.iter().skip_while(|entry| entry.id != last.id).skip(1);
+    let behind = happened.iter().skip_while(|entry| entry.id != last.id).skip(1);
     let of_lot = behind.filter(|entry| entry.lot_id() == lot.id && entry.what.moves_litter());
     for entry in of_lot.filter(|entry| !lot.count.comes_before(entry.date)) {
         let when = if last.counted_before() {

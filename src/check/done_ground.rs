@@ -14,6 +14,7 @@ use crate::units::{Quantity, number_text};
 use geo::{BoundingRect, Coord, CoordsIter, Geometry, Intersects, MultiPolygon};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Acres written down that lie further from those of the ground than this share are told:
 /// our own measure.
@@ -54,7 +55,7 @@ pub(super) fn measure(
     // The parts of an entry on a field that was split have the same ground.
     let mut faulty: BTreeMap<&Place, bool> = BTreeMap::new();
     let mut by_field: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
-    for (at, entry) in happened.entries.iter().enumerate() {
+    for (at, entry) in happened.iter().enumerate() {
         let Some(own) = &entry.ground else { continue };
         let faulty = faulty.entry(&own.place).or_insert_with(|| {
             let fault = fault(entry, own, written);
@@ -69,7 +70,7 @@ pub(super) fn measure(
     let mut acres: BTreeMap<usize, f64> = BTreeMap::new();
     for field in fields {
         let Some(list) = by_field.get(field.id()) else { continue };
-        let entries = list.iter().filter_map(|at| Some((*at, happened.entries.get(*at)?)));
+        let entries = list.iter().filter_map(|at| Some((*at, happened.entries.get(*at)?.as_ref())));
         acres.extend(on_field(written, field, &entries.collect::<Vec<_>>(), keepouts, findings));
     }
     if acres.is_empty() {
@@ -78,7 +79,7 @@ pub(super) fn measure(
     let mut entries = happened.entries.as_ref().clone();
     for (at, acres) in acres {
         if let Some(entry) = entries.get_mut(at) {
-            entry.acres = Some(acres);
+            Arc::make_mut(entry).acres = Some(acres);
         }
     }
     *happened = Cow::Owned(happened.of_entries(entries));

@@ -27,7 +27,7 @@ pub fn entry(
     findings: &mut Findings,
 ) -> Option<Entry> {
     let entry = record::read_cells(cells, place, findings);
-    let named = |column: &str| Some(At { value: cells.get(column)?.clone(), place: place(column) });
+    let named = |column: &str| Some(At { value: cells.get(column)?.to_string(), place: place(column) });
     named("lot").iter().for_each(|lot| lot_there(lot, written, findings));
     let day_of = entry.as_ref().map_or(today, |entry| entry.date);
     named("field").iter().for_each(|field| field_known(field, day_of, written, findings));
@@ -110,8 +110,8 @@ fn grade(cells: &mut Cells, written: &Written) -> Option<String> {
 
 /// The papers behind a spreading.
 fn papers(cells: &mut Cells, written: &Written) -> Vec<String> {
-    let lot = written.lots.iter().find(|l| cells.get("lot") == Some(&l.id.value));
-    let on = cells.get("date").and_then(|day| text::day(day));
+    let lot = written.lots.iter().find(|l| cells.get("lot") == Some(l.id.value.as_str()));
+    let on = cells.get("date").and_then(text::day);
     let field = cells.get("field").zip(on).and_then(|(id, on)| written.logged_fields(id, on).first().copied());
     // A paper of a later day is none that the entry can rely on.
     let by_then = |day: Date| on.is_none_or(|on| day <= on);

@@ -68,8 +68,8 @@ impl Ready {
             let field = then.fields.iter_mut().find(|field| field.id() == is)?;
             Arc::make_mut(field).written.id.value.clone_from(&was);
             let mut entries = then.happened.entries.as_ref().clone();
-            for id in entries.iter_mut().filter_map(|entry| entry.field.as_mut()).filter(|id| id.value == is) {
-                id.value.clone_from(&was);
+            for entry in entries.iter_mut().filter(|entry| entry.field_id() == is) {
+                Arc::make_mut(entry).field.iter_mut().for_each(|id| id.value.clone_from(&was));
             }
             then.happened = then.happened.of_entries(entries);
         }

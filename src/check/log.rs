@@ -2,6 +2,7 @@
 //! that are not there, the same entry twice, soil on which the place has
 //! spreading stop, lots out of which more went than was in them.
 
+use crate::check::alike::alike;
 use crate::check::names::{house_there, unknown_id};
 use crate::check::ready::{Lot, Ready};
 use crate::check::renamed::{field_known, part_has_acres};
@@ -28,7 +29,7 @@ impl Ready {
     /// Entries of the log that rules are held against.
     pub fn judged(&self) -> impl Iterator<Item = &Entry> {
         let since = self.judged_from();
-        self.happened.entries.iter().filter(move |e| e.date >= since)
+        self.happened.iter().filter(move |e| e.date >= since)
     }
 }
 
@@ -38,7 +39,7 @@ pub(super) fn names(written: &Written, happened: &Happened, on: Date, findings: 
     let keep_lot = "If the lot is used up, keep it in farm.yaml with `on_hand: 0 tons`";
     let keep_field = "If the field is given up, keep it in farm.yaml with `closed:` and the reason; if it has a new id, \
                       say so under `before:`";
-    for entry in happened.entries.iter() {
+    for entry in happened.iter() {
         if let Some(lot) = entry.lot.as_ref().filter(|lot| !lots.contains(lot.value.as_str())) {
             gone("lot", lot, (written.lot_ids(), keep_lot), findings);
         }
@@ -50,7 +51,8 @@ pub(super) fn names(written: &Written, happened: &Happened, on: Date, findings: 
             }
         }
         part_has_acres(entry, written, findings);
-        let house = entry.word("house");
+        // Of a long log most entries are of kinds that say no house.
+        let house = if entry.what.columns().contains(&"house") { entry.word("house") } else { "" };
         if !house.is_empty() {
             house_there(&At { value: house.to_string(), place: entry.place.clone() }, written, findings);
         }
@@ -62,7 +64,7 @@ pub(super) fn names(written: &Written, happened: &Happened, on: Date, findings: 
 fn put_off(entry: &Entry, written: &Written, happened: &Happened, on: Date, findings: &mut Findings) {
     let Some((planned, new_day)) = entry.moves else { return };
     let Some(house) = written.work.houses.iter().find(|h| h.name.value == entry.word("house")) else { return };
-    let others = happened.entries.iter().filter(|e| e.id != entry.id && e.word("house") == entry.word("house"));
+    let others = happened.iter().filter(|e| e.id != entry.id && e.word("house") == entry.word("house"));
     let moved = others.filter_map(|e| e.moves.map(|(_, new_day)| new_day));
     let outs = || house.clean_outs.iter().chain(&house.cake_outs).map(|out| out.date.value);
     let mut days: Vec<Date> = outs().chain(moved).collect();
@@ -165,24 +167,28 @@ fn figure(words: &str) -> (Option<f64>, String) {
 }
 
 /// Entries that say the same as one before them.
-fn twice(entries: &[Entry], findings: &mut Findings) {
-    // The words are compared only where these agree.
+fn twice(happened: &Happened, findings: &mut Findings) {
     let key = |e: &Entry| (e.date, e.what, e.amount);
-    let mut sorted: Vec<&Entry> = entries.iter().collect();
-    sorted.sort_by_key(|entry| key(entry));
-    let alike = sorted.chunk_by(|one, other| key(one) == key(other)).filter(|alike| alike.len() > 1);
-    alike.for_each(|alike| twice_among(alike, findings));
+    let new: Option<BTreeSet<_>> = happened.asks_of_new().then(|| happened.asked().map(key).collect());
+    let near = |entry: &&Entry| new.as_ref().is_none_or(|new| new.contains(&key(entry)));
+    let entries: Vec<&Entry> = happened.iter().filter(near).collect();
+    alike(&entries, |entry| shared(entry)).into_iter().for_each(|alike| twice_among(&alike, happened, findings));
 }
 
-/// The same of entries of one day, kind and amount, in the order written.
-fn twice_among(entries: &[&Entry], findings: &mut Findings) {
-    let mut seen: BTreeMap<(&str, &str), Vec<&Entry>> = BTreeMap::new();
+/// What two entries share that say the same: day, kind, pounds, field and ticket.
+fn shared(entry: &Entry) -> (Date, What, Pounds, &str, &str) {
+    (entry.date, entry.what, entry.amount, entry.word("field"), entry.word("ticket_number"))
+}
+
+/// Entries that say the same as one before them, in the order written.
+fn twice_among(entries: &[&&Entry], happened: &Happened, findings: &mut Findings) {
+    let mut seen: BTreeMap<(Date, What, Pounds, &str, &str), Vec<&Entry>> = BTreeMap::new();
     for entry in entries {
-        let alike = seen.entry((entry.word("field"), entry.word("ticket_number"))).or_default();
+        let alike = seen.entry(shared(entry)).or_default();
         // The parts of an entry on a field that was split stand in one line.
         let first = alike.iter().rev().find(|one| one.place != entry.place && same(one, entry)).copied();
         alike.push(entry);
-        let Some(first) = first else { continue };
+        let Some(first) = first.filter(|_| happened.is_asked(entry)) else { continue };
         let on = entry.field.as_ref().map_or(String::new(), |field| format!(" on {}", field.value));
         let how_much = if entry.what.moves_litter() { format!(", {},", entry.amount.in_tons()) } else { String::new() };
         let found = format!(
@@ -215,7 +221,7 @@ pub fn logged(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
 
 /// The same of the entries alone, whatever the lots held.
 pub fn entries(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
-    twice(&ready.happened.entries, findings);
+    twice(&ready.happened, findings);
     done_ground::told(ready, findings);
     broken::rules(ready, book, findings);
     stock_on::check(ready, book, findings);

@@ -5,6 +5,7 @@
 //! nutrients, choices.
 
 mod aged;
+mod alike;
 mod bar;
 mod broken;
 mod calibration;

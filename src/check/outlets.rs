@@ -88,7 +88,7 @@ fn one(outlet: &WrittenOutlet, written: &Written, happened: &Happened, all: &[Lo
 /// since the plan's first day, and was another year's where it did not; what is past its
 /// bounds it does not pay for.
 fn taken(outlet: &mut Outlet, happened: &Happened, first: Option<Date>, findings: &mut Findings) {
-    let mut entries: Vec<&Entry> = happened.entries.iter().filter(|e| outlet.took(e)).collect();
+    let mut entries: Vec<&Entry> = happened.iter().filter(|e| outlet.took(e)).collect();
     let opens = outlet.from.map(|from| first.map_or(from, |first| from.min(first)));
     entries.retain(|e| opens.is_none_or(|opens| opens <= e.date));
     entries.sort_by_key(|e| e.date);

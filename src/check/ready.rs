@@ -431,7 +431,7 @@ impl Ready {
     /// Entries of the log that fall into the plan: what is reported of them one by one.
     /// No limit and no stock goes by it; those have days of their own.
     pub fn done(&self) -> impl Iterator<Item = &Entry> {
-        self.happened.entries.iter().filter(|e| e.date >= self.from && e.date <= self.to)
+        self.happened.iter().filter(|e| e.date >= self.from && e.date <= self.to)
     }
 
     /// Whether a tally lists what an entry did to its lot: on a day of the plan, or since

@@ -13,6 +13,7 @@ use geo::{Area, MultiPolygon};
 use jiff::civil::Date;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// A field that an entry names is one of the farm, or was one on the entry's day.
 pub(super) fn field_known(field: &At<String>, day: Date, written: &Written, findings: &mut Findings) {
@@ -74,10 +75,10 @@ pub(super) fn on_fields_of_now<'a>(
         let id = entry.field_id();
         let fields = if id.is_empty() { Vec::new() } else { written.logged_fields(id, entry.date) };
         if fields.is_empty() {
-            now.push(entry.clone());
+            now.push(Arc::clone(entry));
             continue;
         }
-        now.extend(pieces(entry, &fields, (written, shapes)));
+        now.extend(pieces(entry, &fields, (written, shapes)).into_iter().map(Arc::new));
     }
     Cow::Owned(happened.of_entries(now))
 }

@@ -105,7 +105,7 @@ fn more_than_there_are(ready: &Ready) -> Findings {
     let Some(herd) = ready.herds.iter().find(|h| !h.is_sheep()) else { return Findings::new() };
     let most: f64 = ready.herds.iter().filter(|h| !h.is_sheep()).map(|h| f64::from(h.head.value)).sum();
     let mut by_day: BTreeMap<Date, Vec<&Entry>> = BTreeMap::new();
-    for entry in ready.happened.entries.iter().filter(|e| matches!(e.what, What::Graze | What::Head | What::Cut)) {
+    for entry in ready.happened.iter().filter(|e| matches!(e.what, What::Graze | What::Head | What::Cut)) {
         by_day.entry(entry.date).or_default().push(entry);
     }
     let mut on: OnField<'_> = BTreeMap::new();
@@ -135,7 +135,7 @@ fn more_than_there_are(ready: &Ready) -> Findings {
     }
     let at_once = |entry: &&Entry| entry.head.is_some_and(|head| head > most) && !is_sheep(entry.word("animal"));
     let over = over.filter(|(entry, ..)| !at_once(entry));
-    let alone = ready.happened.entries.iter().filter(at_once);
+    let alone = ready.happened.iter().filter(at_once);
     let alone = alone.map(|entry| (entry, entry.head.unwrap_or_default(), vec![entry.field_id()]));
     let since = ready.judged_from();
     let all = alone.chain(over).filter(|(entry, ..)| entry.date >= since);

@@ -151,7 +151,7 @@ fn first(ready: &Ready, written: &Written, findings: &mut Findings) {
         let Some(first) = written.first.as_ref().filter(|first| first.value) else { continue };
         let filled = ready.work.houses.iter().any(|house| house.lot.as_ref() == Some(&lot.id))
             || ready.coming.iter().any(|coming| coming.lot == lot.id);
-        let logged = ready.happened.entries.iter().any(|e| e.lot.as_ref().is_some_and(|of| of.value == lot.id));
+        let logged = ready.happened.iter().any(|e| e.lot.as_ref().is_some_and(|of| of.value == lot.id));
         let why = if let Some(bar) = &lot.barred {
             bar.why.clone()
         } else if lot.on_hand.0 == 0 && !filled && !logged {

@@ -31,7 +31,7 @@ fn entry(what: What, args: EntryArgs) -> Exit {
         return not_logged(&why);
     }
     cells.fill("date", || today.to_string());
-    cells.insert("what", what.word().to_string());
+    cells.insert("what", what.word());
     log(&opened, &farm.folder, opened.entry(what, cells, today, true), what.word())
 }
 
@@ -40,7 +40,7 @@ fn entry(what: What, args: EntryArgs) -> Exit {
 fn void(args: EntryArgs, whole_job: bool) -> Exit {
     let EntryArgs { farm, mut cells } = args;
     let (opened, today) = opened(&farm);
-    let id = cells.get("corrects").map(|id| id.to_string()).unwrap_or_default();
+    let id = cells.get("corrects").unwrap_or_default().to_string();
     let old = match opened.happened.standing(&id) {
         Ok(old) => old,
         Err(why) => return not_logged(&why),
@@ -53,7 +53,7 @@ fn void(args: EntryArgs, whole_job: bool) -> Exit {
         ));
     }
     cells.fill("date", || today.to_string());
-    cells.insert("what", What::Void.word().to_string());
+    cells.insert("what", What::Void.word());
     log(&opened, &farm.folder, opened.entry(What::Void, cells, today, true), What::Void.word())
 }
 
@@ -192,7 +192,7 @@ fn taken_back(old: &Entry) -> String {
 /// What stands in the log now; `old` is the entry that it names.
 fn logged(id: &str, entry: &Entry, cells: &Cells, old: Option<&Entry>) -> String {
     let tons = || entry.amount.in_tons();
-    let get = |column: &str| cells.get(column).map_or("", String::as_str);
+    let get = |column: &str| cells.get(column).unwrap_or_default();
     let about = if entry.what.moves_litter() { get("field") } else { entry.about() };
     let about = if about.is_empty() { String::new() } else { format!(" {about},") };
     let mut line = format!("logged {id}: {}{about} {}", entry.what.word(), entry.date);

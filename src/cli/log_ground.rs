@@ -8,8 +8,9 @@ use std::path::Path;
 
 /// Reads the file that a cell names instead of a shape.
 pub(super) fn from_file(cells: &mut Cells) -> Result<(), String> {
-    let Some(given) = cells.get_mut("ground") else { return Ok(()) };
-    *given = in_words(given)?;
+    let Some(given) = cells.get("ground") else { return Ok(()) };
+    let shape = in_words(given)?;
+    cells.insert("ground", shape);
     Ok(())
 }
 

@@ -104,7 +104,7 @@ fn told(tickets: &[ScaleTicket], done: &[Appended], file: &str, what: What) -> S
     };
     let mut text = page(&head, "", "  ");
     for (ticket, id) in new {
-        let word = |column: &str| ticket.cells.get(column).map_or("", String::as_str);
+        let word = |column: &str| ticket.cells.get(column).unwrap_or_default();
         let route = [("field", "on"), ("to", "to"), ("from", "from")];
         let route: String = route
             .iter()

@@ -8,11 +8,14 @@ use crate::findings::{Findings, Place};
 use crate::pipeline::{Day, Folder, Judged, Opened, Question};
 use crate::write;
 use jiff::civil::Date;
+use std::mem::ManuallyDrop;
 
-/// The farm as it stands today.
-pub(super) fn opened(farm: &FarmLog) -> (Opened, Date) {
+/// The farm as it stands today. The program ends with the command: a long record is not
+/// taken apart before.
+pub(super) fn opened(farm: &FarmLog) -> (ManuallyDrop<Opened>, Date) {
     let today = farm.today.unwrap_or_else(clock::today);
-    (Question::of(Folder::disk(&farm.folder), Day::Stated { today }).open(), today)
+    let opened = Question::of(Folder::disk(&farm.folder), Day::Stated { today }).open();
+    (ManuallyDrop::new(opened), today)
 }
 
 /// Why nothing was logged, in one sentence.

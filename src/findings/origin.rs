@@ -6,15 +6,64 @@ use std::borrow::Cow;
 use std::sync::Arc;
 
 /// The name of a file, held once for all the places in it.
-#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(Clone, Serialize, Deserialize)]
 #[serde(from = "String", into = "String")]
-pub struct FileName(Arc<str>);
+pub struct FileName(Held);
+
+/// Who holds a name: a copy of the program's own counts nothing, which tells where a
+/// long record has a place in every cell.
+#[derive(Clone)]
+enum Held {
+    Program(&'static str),
+    Shared(Arc<str>),
+}
 
 impl FileName {
+    /// A name that the program itself gives a file.
+    #[must_use]
+    pub const fn own(name: &'static str) -> FileName {
+        FileName(Held::Program(name))
+    }
+
     /// The name.
     #[must_use]
     pub fn as_str(&self) -> &str {
-        &self.0
+        match &self.0 {
+            Held::Program(name) => name,
+            Held::Shared(name) => name,
+        }
+    }
+}
+
+impl Default for FileName {
+    fn default() -> FileName {
+        FileName::own("")
+    }
+}
+
+impl PartialEq for FileName {
+    fn eq(&self, other: &FileName) -> bool {
+        self.as_str() == other.as_str()
+    }
+}
+
+impl Eq for FileName {}
+
+impl PartialOrd for FileName {
+    fn partial_cmp(&self, other: &FileName) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for FileName {
+    fn cmp(&self, other: &FileName) -> std::cmp::Ordering {
+        self.as_str().cmp(other.as_str())
+    }
+}
+
+impl std::fmt::Debug for FileName {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_tuple("FileName").field(&self.as_str()).finish()
     }
 }
 
@@ -22,7 +71,7 @@ impl std::ops::Deref for FileName {
     type Target = str;
 
     fn deref(&self) -> &str {
-        &self.0
+        self.as_str()
     }
 }
 
@@ -34,13 +83,13 @@ impl PartialEq<&str> for FileName {
 
 impl From<&str> for FileName {
     fn from(name: &str) -> FileName {
-        FileName(name.into())
+        FileName(Held::Shared(name.into()))
     }
 }
 
 impl From<String> for FileName {
     fn from(name: String) -> FileName {
-        FileName(name.into())
+        FileName(Held::Shared(name.into()))
     }
 }
 

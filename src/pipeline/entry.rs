@@ -59,6 +59,16 @@ pub struct Judged {
     pub whole: bool,
 }
 
+/// What is found in a farm.
+#[derive(Default)]
+struct Found {
+    findings: Findings,
+    /// Whether all of it could be looked at.
+    judged: bool,
+    /// Acres of the ground that a new entry says.
+    acres: Option<f64>,
+}
+
 impl Judged {
     /// Whether an entry cannot be as it was given.
     #[must_use]
@@ -98,9 +108,7 @@ impl Opened {
         let mut written = cells.clone();
         record::in_house_units(&entry, &mut written);
         entry.cells = Arc::new(written);
-        let checked = self.check_with(std::slice::from_ref(&entry));
-        let measured = checked.ready.as_ref().and_then(|ready| acres_of_ground(ready, &entry));
-        let judged = self.judge_in(checked, std::slice::from_ref(&entry));
+        let (judged, measured) = self.judge_measured(std::slice::from_ref(&entry));
         if judged.refuses() {
             return Err(NotLogged::Wrong(judged.findings.into_iter().collect()));
         }
@@ -160,7 +168,7 @@ impl Opened {
         if findings.has_errors() {
             return Err(findings);
         }
-        let new = record::not_there(&self.log, &tickets);
+        let new = record::not_there(self.log(), &tickets);
         let entry = |ticket: &&ScaleTicket| record::read_cells(&ticket.cells, &|c| ticket.at(c), &mut Findings::new());
         let new: Vec<Entry> = new.iter().filter_map(entry).collect();
         let judged = self.judge(&new);
@@ -176,7 +184,7 @@ impl Opened {
         for (column, value) in common.iter() {
             ticket.cells.fill(column, || value.to_string());
         }
-        let Some(what) = ticket.cells.get("what").and_then(|word| What::named(word)) else { return ticket };
+        let Some(what) = ticket.cells.get("what").and_then(What::named) else { return ticket };
         check::fill_in(what, &mut ticket.cells, &self.written);
         let mut found = Findings::new();
         let entry = check::entry(&ticket.cells, &self.written, today, &|column| ticket.at(column), &mut found);
@@ -200,20 +208,17 @@ impl Opened {
     /// Where the farm has errors of its own, only what check can judge.
     #[must_use]
     pub fn judge(&self, new: &[Entry]) -> Judged {
-        self.judge_in(self.check_with(new), new)
+        self.judge_measured(new).0
     }
 
-    /// The same of a farm that was checked with these entries.
-    fn judge_in(&self, checked: Checked, new: &[Entry]) -> Judged {
+    /// The same, with the acres of the ground that the first of them says, as measured.
+    fn judge_measured(&self, new: &[Entry]) -> (Judged, Option<f64>) {
         // The farm with the entries, and as it was without them.
-        let both = [Some(checked), None];
-        let mut found = cores::each(&both, |checked| {
-            let checked = checked.clone().unwrap_or_else(|| self.check_with(&[]));
-            self.found(checked, new)
-        });
-        let (before, was_whole) = found.pop().unwrap_or_default();
-        let (findings, judged) = found.pop().unwrap_or_default();
-        let before = before.sorted();
+        let mut both = cores::each(&[new, &[]], |with| self.found(with, new));
+        let before = both.pop().unwrap_or_default();
+        let Found { findings, judged, acres } = both.pop().unwrap_or_default();
+        let was_whole = before.judged;
+        let before = before.findings.sorted();
         let known: BTreeSet<_> = before.iter().copied().map(said).collect();
         let noted: BTreeSet<_> = before.iter().map(|f| (&f.code, &f.place)).collect();
         let places: BTreeSet<&Place> = new.iter().map(|entry| &entry.place).collect();
@@ -231,12 +236,14 @@ impl Opened {
         mine.retain(|finding| !all.iter().any(|other| says_more(other, finding)));
         mine.dedup();
         let whole = judged || others.iter().all(|f| f.severity != Severity::Error);
-        Judged { findings: mine.into_iter().cloned().collect(), whole }
+        (Judged { findings: mine.into_iter().cloned().collect(), whole }, acres)
     }
 
-    /// What check and tally find in a farm, and whether all of it could be looked at;
-    /// entries outside the days of the plan are judged by their own years.
-    fn found(&self, mut checked: Checked, new: &[Entry]) -> (Findings, bool) {
+    /// What check and tally find in the farm with some entries; new ones outside the days
+    /// of the plan are judged by their own years.
+    fn found(&self, with: &[Entry], new: &[Entry]) -> Found {
+        let mut checked = self.check_with(with);
+        let acres = checked.ready.as_ref().zip(with.first()).and_then(|(ready, new)| acres_of_ground(ready, new));
         let mut findings = std::mem::take(&mut checked.findings);
         findings.extend(self.judge_years(&checked, new));
         let weighed = checked.weigh();
@@ -248,7 +255,7 @@ impl Opened {
             }
             Err(more) => findings.extend(more),
         }
-        (findings, judged)
+        Found { findings, judged, acres }
     }
 
     /// What the tally of their own years says of entries outside the days of the plan.
@@ -290,7 +297,7 @@ impl Opened {
 /// Acres of the ground that a new entry says, as measured.
 fn acres_of_ground(ready: &Ready, new: &Entry) -> Option<f64> {
     new.ground.as_ref()?;
-    let mine = ready.happened.entries.iter().filter(|entry| entry.place == new.place);
+    let mine = ready.happened.iter().filter(|entry| entry.place == new.place);
     let acres: f64 = mine.filter_map(|entry| entry.acres).sum();
     (acres > 0.0).then_some(acres)
 }

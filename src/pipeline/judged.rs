@@ -45,7 +45,7 @@ impl Judge<'_> {
     fn shown(&self, years: RangeInclusive<i16>, belongs: &dyn Fn(&Entry) -> bool) -> Vec<Finding> {
         let mut shown = Vec::new();
         for (first, last) in self.ready.judging_days(years) {
-            let entries = self.ready.happened.entries.iter();
+            let entries = self.ready.happened.iter();
             let mine = entries.filter(|e| (first..=last).contains(&e.date) && belongs(e));
             let places: BTreeSet<&Place> = mine.map(|entry| &entry.place).collect();
             // The farm as it was is put together only where something is asked of it.

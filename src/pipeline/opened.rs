@@ -28,8 +28,8 @@ pub struct Opened {
     pub findings: Findings,
     /// Everything that the log shows.
     pub happened: Happened,
-    /// The log as it is.
-    pub(super) log: Vec<u8>,
+    /// The log as it is; none where nothing was done yet.
+    log: Option<Vec<u8>>,
     /// What was found in the tables.
     beside: Findings,
     /// What was found in the log as it is.
@@ -38,7 +38,8 @@ pub struct Opened {
     on: Date,
     /// Whether that day was asked for.
     asked: bool,
-    made: Made,
+    /// Lines of the farm's files that were to be read otherwise.
+    changes: Vec<String>,
 }
 
 impl Question<'_> {
@@ -60,20 +61,8 @@ impl Question<'_> {
             Day::Asked(day) => (day, true),
             Day::Stated { today } => (written.as_of.as_ref().map_or(today, |day| day.value), false),
         };
-        let marked = log.as_deref().map(|log| Mark::of(LOG, &String::from_utf8_lossy(log)));
-        let files: Vec<Mark> = written.files.iter().cloned().chain(marked).collect();
-        let made = Made {
-            program: env!("CARGO_PKG_VERSION").to_string(),
-            tables: TablesMark {
-                own: tables.own,
-                sha256: place.map(|p| tables.mark(&tables.key_of(p))).unwrap_or_default(),
-            },
-            changes: self.changes.iter().map(ToString::to_string).collect(),
-            folder: Mark::over(&files),
-            files,
-            sum: String::new(),
-        };
-        Opened { tables, written, findings, happened, log: log.unwrap_or_default(), beside, in_log, on, asked, made }
+        let changes = self.changes.iter().map(ToString::to_string).collect();
+        Opened { tables, written, findings, happened, log, beside, in_log, on, asked, changes }
     }
 
     /// Reads, checks and measures the farm.
@@ -148,12 +137,35 @@ impl Opened {
         let idle = ready.as_ref().and_then(|ready| balance::idle_keepouts(ready, &ground));
         let bare = ready.as_ref().and_then(balance::bare_keepouts);
         idle.into_iter().chain(bare).for_each(|finding| findings.push(finding));
-        Checked { tables: Arc::clone(&self.tables), ready, ground, findings, made: self.made.clone() }
+        // No plan is made of entries that may never stand in the log.
+        let made = if happened.asks_of_new() { Made::default() } else { self.made() };
+        Checked { tables: Arc::clone(&self.tables), ready, ground, findings, made }
+    }
+
+    /// What a plan of the farm is made from and by.
+    fn made(&self) -> Made {
+        let marked = self.log.as_deref().map(|log| Mark::of(LOG, &String::from_utf8_lossy(log)));
+        let files: Vec<Mark> = self.written.files.iter().cloned().chain(marked).collect();
+        let place = self.written.place.as_ref().map(|place| place.value.as_str());
+        let key = place.map(|place| self.tables.mark(&self.tables.key_of(place)));
+        Made {
+            program: env!("CARGO_PKG_VERSION").to_string(),
+            tables: TablesMark { own: self.tables.own, sha256: key.unwrap_or_default() },
+            changes: self.changes.clone(),
+            folder: Mark::over(&files),
+            files,
+            sum: String::new(),
+        }
+    }
+
+    /// The bytes of the log.
+    pub(super) fn log(&self) -> &[u8] {
+        self.log.as_deref().unwrap_or_default()
     }
 
     /// Entries of the log after the day of the farm, which do not count on it.
     fn later(&self) -> Option<Finding> {
-        let later = || self.happened.entries.iter().filter(|entry| entry.date > self.on);
+        let later = || self.happened.iter().filter(|entry| entry.date > self.on);
         let (first, last) = (later().min_by_key(|entry| entry.date)?, later().map(|entry| entry.date).max()?);
         let found = match later().count() {
             1 => format!("1 entry of the log lies after the day of the plan, {}, and does not count yet", self.on),
@@ -191,7 +203,7 @@ impl Opened {
         if new.is_empty() || self.in_log.is_empty() {
             return self.in_log.clone();
         }
-        let mut log = self.log.clone();
+        let mut log = self.log().to_vec();
         for entry in new {
             // What cannot be added is refused when it is to be written.
             let Ok((_, text)) = record::addition(&log, &entry.cells, 0) else { return self.in_log.clone() };

@@ -115,7 +115,7 @@ pub fn against(plan: &Plan, ready: &Ready) -> Against {
     rows.sort_by(|(a, _), (b, _)| (a.last, a.first, &a.field, &a.lot).cmp(&(b.last, b.first, &b.field, &b.lot)));
     let mut unplanned = Vec::new();
     // The plan knew what the log held on its own day.
-    let mut entries: Vec<&Entry> = ready.happened.entries.iter().filter(|e| e.what == What::Spread).collect();
+    let mut entries: Vec<&Entry> = ready.happened.iter().filter(|e| e.what == What::Spread).collect();
     entries.retain(|e| e.date > plan.as_of && e.date <= plan.to);
     entries.sort_by_key(|e| e.date);
     for entry in entries {
@@ -131,7 +131,7 @@ pub fn against(plan: &Plan, ready: &Ready) -> Against {
         }
     }
     // A log that goes on after the day of the farm is as of its last entry.
-    let last = ready.happened.entries.iter().map(|e| e.date).max();
+    let last = ready.happened.iter().map(|e| e.date).max();
     let as_of = last.map_or(ready.as_of, |last| last.max(ready.as_of));
     let rows = rows.into_iter().map(|(row, entries)| judged(row, &entries, (plan, ready), as_of)).collect();
     Against { schema: SCHEMA, farm: plan.farm.clone(), planned_as_of: plan.as_of, as_of, rows, unplanned }

@@ -140,13 +140,17 @@ fn ground(entry: &Entry, weighed: &FieldBalance, findings: &mut Findings) {
 /// Entries that no list of the tally shows: of other days than those of the plan, before
 /// the last count of their lot, and in no growing year of the plan.
 fn outside(ready: &Ready, balance: &Balance, findings: &mut Findings) {
+    // Of new entries nothing is listed yet.
+    if ready.happened.asks_of_new() {
+        return;
+    }
     let days = (ready.from, ready.to);
     let on_field = |e: &Entry| {
         let weighed = e.field.as_ref().and_then(|id| balance.field(&id.value));
         weighed.map(|weighed| weighed.listed(days)).is_some_and(|(first, last)| first <= e.date && e.date <= last)
     };
     let out = |e: &&Entry| if e.what == What::Spread { !on_field(e) } else { !ready.lists(e) };
-    let list: Vec<&Entry> = ready.happened.entries.iter().filter(out).collect();
+    let list: Vec<&Entry> = ready.happened.iter().filter(out).collect();
     if let Some(first) = list.first() {
         let found = format!(
             "{} not listed here, outside the plan's days, {} to {}. Every limit still counts what falls into its own days; `sward tally --year {}` lists the entries of a year",

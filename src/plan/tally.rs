@@ -80,7 +80,7 @@ fn done(ready: &Ready, tables: &Tables, balance: &Balance, findings: Vec<Finding
     let fields = fields(ready, balance);
     let sum = |get: &dyn Fn(&FieldRow) -> f64| fields.iter().map(|f| get(f) * f.sums.acres).sum::<f64>();
     let listed = |kinds: &[What]| {
-        let mine = ready.happened.entries.iter().filter(|e| kinds.contains(&e.what) && ready.lists(e));
+        let mine = ready.happened.iter().filter(|e| kinds.contains(&e.what) && ready.lists(e));
         sorted(mine).into_iter().map(hauled).collect()
     };
     let rain = ready.done().filter(|e| e.what == What::Rain);

@@ -80,7 +80,7 @@ fn folded(name: &str) -> String {
 /// Every truck and everybody that an entry names, each once.
 #[must_use]
 pub fn trucks_and_drivers(happened: &Happened) -> Vec<&str> {
-    let words = happened.entries.iter().flat_map(|entry| ["truck", "operator"].map(|column| entry.word(column)));
+    let words = happened.iter().flat_map(|entry| ["truck", "operator"].map(|column| entry.word(column)));
     let by_name: BTreeMap<String, &str> =
         words.filter(|word| !word.is_empty()).map(|word| (folded(word), word)).collect();
     by_name.into_values().collect()
@@ -100,9 +100,9 @@ pub fn trail(happened: &Happened, farm: &str, of: &str, (from, to): (Option<Date
     let name = folded(of);
     let within = |entry: &&Entry| entry.date <= to && from.is_none_or(|from| from <= entry.date);
     let is_it = |entry: &&Entry| ["truck", "operator"].iter().any(|column| folded(entry.word(column)) == name);
-    let mut mine: Vec<&Entry> = happened.entries.iter().filter(within).filter(is_it).collect();
+    let mut mine: Vec<&Entry> = happened.iter().filter(within).filter(is_it).collect();
     mine.sort_by_key(|entry| entry.date);
-    let others = happened.entries.iter().filter(within).filter(|entry| drives(entry.what) && !is_it(entry));
+    let others = happened.iter().filter(within).filter(|entry| drives(entry.what) && !is_it(entry));
     Trail {
         schema: SCHEMA,
         farm: farm.to_string(),

@@ -47,9 +47,9 @@ pub fn addition(before: &[u8], cells: &Cells, salt: u64) -> Result<(String, Stri
     let log = String::from_utf8_lossy(before);
     if let Some(old) = cells.get("corrects") {
         let known = lines(about(&log, old).as_bytes(), &mut Findings::new());
-        let newer = known.iter().find(|l| l.cells.get("corrects") == Some(old));
+        let newer = known.iter().find(|l| l.cells().get("corrects") == Some(old));
         if let Some(newer) = newer {
-            let by = newer.cells.get("id").map_or("a later line", String::as_str);
+            let by = newer.id().unwrap_or("a later line");
             return Err(Box::new(
                 Finding::error("log-corrects", &newer.at, format!("the entry `{old}` is corrected already, by `{by}`"))
                     .accepts("an entry in force")
@@ -122,29 +122,29 @@ pub fn not_there<'a>(log: &[u8], tickets: &'a [ScaleTicket]) -> Vec<&'a ScaleTic
 /// declared void since count too: the ticket was logged.
 fn there(ticket: &ScaleTicket, known: &[LogLine]) -> Result<Option<String>, NotAppended> {
     let numbers = |line: &LogLine| {
-        let cell = line.cells.get("ticket_number");
+        let cell = line.cells().get("ticket_number");
         cell.is_some_and(|cell| cell.split([',', ';', '+']).any(|one| one.trim() == ticket.number))
     };
     let mut same = known.iter().filter(|line| numbers(line)).peekable();
     let Some(first) = same.peek().copied() else { return Ok(None) };
     let agrees = |line: &&LogLine| {
-        let date = line.cells.get("date") == ticket.cells.get("date");
-        let what = line.cells.get("what") == ticket.cells.get("what");
-        let entry = line.entry.as_ref();
+        let date = line.cells().get("date") == ticket.cells.get("date");
+        let what = line.cells().get("what") == ticket.cells.get("what");
+        let entry = line.entry();
         date && what && entry.is_some_and(|e| e.amount == ticket.net || e.tickets.contains(&ticket.net))
     };
     if let Some(line) = same.find(agrees) {
-        return Ok(Some(line.cells.get("id").cloned().unwrap_or_else(|| line.at.to_string())));
+        return Ok(Some(line.id().map_or_else(|| line.at.to_string(), str::to_string)));
     }
-    let word = |column: &str| first.cells.get(column).map_or("", String::as_str);
-    let amount = first.entry.as_ref().map_or("an amount that cannot be read".to_string(), |e| e.amount.to_string());
+    let word = |column: &str| first.cells().get(column).unwrap_or_default();
+    let amount = first.entry().map_or("an amount that cannot be read".to_string(), |e| e.amount.to_string());
     let found = format!(
         "the ticket `{}` is in the log with another day, weight or kind: {} {}, {amount}; here {} {}, {}",
         ticket.number,
         word("what"),
         word("date"),
-        ticket.cells.get("what").map_or("", String::as_str),
-        ticket.cells.get("date").map_or("", String::as_str),
+        ticket.cells.get("what").unwrap_or_default(),
+        ticket.cells.get("date").unwrap_or_default(),
         ticket.net,
     );
     let finding = Finding::error("ticket-logged", &ticket.place, found)
@@ -156,7 +156,7 @@ fn there(ticket: &ScaleTicket, known: &[LogLine]) -> Result<Option<String>, NotA
 
 /// Every id of the log.
 fn taken(known: &[LogLine]) -> BTreeSet<String> {
-    known.iter().filter_map(|line| line.cells.get("id").cloned()).collect()
+    known.iter().filter_map(|line| line.id().map(str::to_string)).collect()
 }
 
 /// An id for an entry that no other has, and the entry's line with it.
@@ -168,7 +168,7 @@ fn with_id(cells: &Cells, salt: u64, taken: &mut dyn FnMut(&str) -> bool) -> (St
         id = id::of(cells, more);
     }
     let mut cells = cells.clone();
-    cells.insert("id", id.clone());
+    cells.insert("id", &id);
     let text = line(&cells);
     (id, text)
 }
@@ -270,7 +270,7 @@ fn same_file(_: &File, _: &Path) -> bool {
 }
 
 fn all_of(file: &mut File) -> Result<Vec<u8>, NotAppended> {
-    let bytes = text::file::limited(file, text::file::MOST_LOG)
+    let bytes = text::file::whole(file, text::file::MOST_LOG)
         .map_err(|e| refused("cannot-read", format!("{LOG} cannot be read: {e}"), "see that it is a plain file"))?;
     match not_utf8(&bytes) {
         Some(finding) => Err(Box::new(finding)),

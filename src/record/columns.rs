@@ -62,6 +62,76 @@ pub const COLUMNS: [&str; 54] = [
     "note",
 ];
 
+/// A column by its place among them: columns are told apart in one step, and a line has
+/// very many questions about its columns.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Column(u8);
+
+impl Column {
+    /// How many there are.
+    pub(super) const MANY: usize = COLUMNS.len();
+
+    pub(super) const ACRES: Column = Column::of("acres");
+    pub(super) const BALES: Column = Column::of("bales");
+    pub(super) const CORRECTS: Column = Column::of("corrects");
+    pub(super) const DATE: Column = Column::of("date");
+    pub(super) const DAYS: Column = Column::of("days");
+    pub(super) const FIELD: Column = Column::of("field");
+    pub(super) const GRADE: Column = Column::of("grade");
+    pub(super) const GROUND: Column = Column::of("ground");
+    pub(super) const HEAD: Column = Column::of("head");
+    pub(super) const ID: Column = Column::of("id");
+    pub(super) const INCHES: Column = Column::of("inches");
+    pub(super) const LOAD: Column = Column::of("load");
+    pub(super) const LOADS: Column = Column::of("loads");
+    pub(super) const LOT: Column = Column::of("lot");
+    pub(super) const METHOD: Column = Column::of("method");
+    pub(super) const MOISTURE: Column = Column::of("moisture");
+    pub(super) const NEW_DAY: Column = Column::of("new_day");
+    pub(super) const ORDER: Column = Column::of("order");
+    pub(super) const PLANNED: Column = Column::of("planned");
+    pub(super) const PROTEIN: Column = Column::of("protein");
+    pub(super) const RATE: Column = Column::of("rate");
+    pub(super) const SOIL: Column = Column::of("soil");
+    pub(super) const SURE: Column = Column::of("sure");
+    pub(super) const SWATH: Column = Column::of("swath");
+    pub(super) const TICKETS: Column = Column::of("tickets");
+    pub(super) const TONS: Column = Column::of("tons");
+    pub(super) const UNTIL: Column = Column::of("until");
+    pub(super) const WHAT: Column = Column::of("what");
+
+    /// The column of a name that the program knows; no other name compiles in a constant.
+    pub(super) const fn of(name: &str) -> Column {
+        let mut at = 0;
+        while !same(COLUMNS[at].as_bytes(), name.as_bytes()) {
+            at += 1;
+        }
+        Column(at as u8)
+    }
+
+    /// The column of a name, where there is one.
+    pub(super) fn named(name: &str) -> Option<Column> {
+        COLUMNS.iter().position(|own| *own == name).map(|at| Column(at as u8))
+    }
+
+    pub(super) fn name(self) -> &'static str {
+        COLUMNS[self.at()]
+    }
+
+    /// Its place among all.
+    pub(super) fn at(self) -> usize {
+        usize::from(self.0)
+    }
+}
+
+const fn same(one: &[u8], other: &[u8]) -> bool {
+    let mut at = 0;
+    while at < one.len() && at < other.len() && one[at] == other[at] {
+        at += 1;
+    }
+    at == one.len() && at == other.len()
+}
+
 /// How litter may be put on.
 pub(super) const METHODS: [&str; 2] = ["surface", "incorporated"];
 /// States of the soil.

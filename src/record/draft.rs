@@ -4,8 +4,9 @@
 use crate::findings::or_near;
 use crate::record::cells::{Cells, tidy};
 use crate::record::columns::COLUMNS;
-use crate::record::entry::{Entry, LogSure, mass};
+use crate::record::entry::{Entry, LogSure};
 use crate::record::kinds::{Asked, Need, What, asked};
+use crate::record::values::mass;
 use crate::units::Pounds;
 use jiff::civil::Date;
 
@@ -68,8 +69,9 @@ pub(super) fn short(value: f64) -> String {
 
 /// Whoever is sure of an entry is so since a day: today, unless one is given.
 pub fn sure_since(today: Date, cells: &mut Cells) {
-    if let Some(sure) = cells.get_mut("sure").filter(|sure| sure.parse::<LogSure>().is_err()) {
-        *sure = format!("{sure}, {today}");
+    if let Some(sure) = cells.get("sure").filter(|sure| sure.parse::<LogSure>().is_err()) {
+        let since = format!("{sure}, {today}");
+        cells.insert("sure", since);
     }
 }
 
@@ -81,7 +83,7 @@ pub fn sure_since(today: Date, cells: &mut Cells) {
 pub fn corrected(old: &Entry, set: &[(&str, &str)]) -> Result<Cells, String> {
     let mut cells = old.cells.as_ref().clone();
     cells.remove("id");
-    cells.insert("corrects", old.id.clone());
+    cells.insert("corrects", &old.id);
     let may: Vec<&'static str> =
         COLUMNS.into_iter().filter(|column| !["id", "what", "corrects"].contains(column)).collect();
     let mut touched: Vec<&'static str> = Vec::new();
@@ -139,10 +141,10 @@ pub(super) fn no_tons() -> String {
 pub fn with_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
     in_loads(old)?;
     let mut cells = old.cells.as_ref().clone();
-    cells.insert("corrects", old.id.clone());
+    cells.insert("corrects", &old.id);
     cells.remove("id");
     cells.remove("sure");
-    let given = |column: &str| load.get(column).cloned();
+    let given = |column: &str| load.get(column).map(str::to_string);
     if cells.contains_key("ground") && given("acres").is_some() {
         return Err(format!("`{}` says which ground was done: give --ground, that of this load", old.id));
     }

@@ -2,15 +2,14 @@
 
 use crate::findings::{At, Finding, Findings, Place, hidden, or_near};
 use crate::record::cells::{Cells, LONGEST_CELL, LONGEST_GROUND};
-use crate::record::columns::{METHODS, ORDERS, SOILS};
+use crate::record::columns::{COLUMNS, Column, METHODS, ORDERS, SOILS};
 use crate::record::ground::{GROUND_ACCEPTS as GROUND, LoggedGround, SWATH_ACCEPTS, swath};
 use crate::record::kinds::{Need, What};
-use crate::text::{self, names_somebody, shown};
-use crate::units::{
-    Acres, Days, Grade, LbPerAcre, POUNDS_PER_TON, Percent, Pounds, Quantity, Tons, TonsPerAcre, number, quantity,
-};
+use crate::record::values::{acres, days, head, inches, mass, parsed, percent, positive, rate};
+use crate::text::{self, day, names_somebody, shown};
+use crate::units::{Grade, Pounds};
 use jiff::civil::Date;
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
 /// One entry of the log.
 #[derive(Clone, Debug, PartialEq)]
@@ -139,7 +138,7 @@ impl Entry {
     /// A cell's words; empty where nothing was written.
     #[must_use]
     pub fn word(&self, column: &str) -> &str {
-        self.cells.get(column).map_or("", String::as_str)
+        self.cells.get(column).unwrap_or_default()
     }
 
     /// Acres as the entry says them, whatever its ground has.
@@ -192,73 +191,73 @@ fn times(loads: f64, each: Pounds) -> Pounds {
 /// A line under examination.
 struct EntryReading<'a> {
     cells: &'a Cells,
-    at: &'a dyn Fn(&str) -> Place,
+    at: &'a dyn Fn(Column) -> Place,
     findings: &'a mut Findings,
     sound: bool,
 }
 
-impl EntryReading<'_> {
-    fn get(&self, column: &str) -> &str {
-        self.cells.get(column).map_or("", String::as_str)
+impl<'a> EntryReading<'a> {
+    fn get(&self, column: Column) -> &'a str {
+        self.cells.at(column).unwrap_or_default()
     }
 
-    fn fault(&mut self, column: &str, found: impl Into<String>, accepts: &str) {
+    fn fault(&mut self, column: Column, found: impl Into<String>, accepts: &str) {
         self.fault_with(column, found, accepts, "correct this line; the rest of the log counts");
     }
 
-    fn fault_with(&mut self, column: &str, found: impl Into<String>, accepts: &str, fix: &str) {
+    fn fault_with(&mut self, column: Column, found: impl Into<String>, accepts: &str, fix: &str) {
         self.sound = false;
         let finding = Finding::error("log-line", &(self.at)(column), found).accepts(accepts).fix(fix);
         self.findings.push(finding);
     }
 
     /// A cell turned into something, or none where it is empty or wrong.
-    fn value<T>(&mut self, column: &str, accepts: &str, read: impl Fn(&str) -> Option<T>) -> Option<T> {
-        let text = self.get(column).to_string();
+    fn value<T>(&mut self, column: Column, accepts: &str, read: impl Fn(&str) -> Option<T>) -> Option<T> {
+        let text = self.get(column);
         if text.is_empty() {
             return None;
         }
-        let value = read(&text);
+        let value = read(text);
         if value.is_none() {
             let many = ["tons", "acres", "loads", "inches", "days", "tickets", "bales", "head"];
-            let verb = if many.contains(&column) { "are" } else { "is" };
-            let name = match column {
+            let verb = if many.contains(&column.name()) { "are" } else { "is" };
+            let name = match column.name() {
                 "tickets" => "scale tickets",
                 "sure" => "name in `sure`",
                 "head" => "animals",
                 "planned" => "planned day",
                 "new_day" => "new day",
-                _ => column,
+                column => column,
             };
-            self.fault(column, format!("the {name} {verb} `{}`", shown(&text)), accepts);
+            self.fault(column, format!("the {name} {verb} `{}`", shown(text)), accepts);
         }
         value
     }
 
     /// One of a few words.
-    fn choice(&mut self, column: &str, words: &[&str]) {
-        let word = self.get(column).to_string();
-        if word.is_empty() || words.contains(&word.as_str()) {
+    fn choice(&mut self, column: Column, words: &[&str]) {
+        let word = self.get(column);
+        if word.is_empty() || words.contains(&word) {
             return;
         }
-        let near = or_near(&word, words.iter().copied());
-        self.fault(column, format!("the {column} is `{}`{near}", shown(&word)), &words.join(", "));
+        let near = or_near(word, words.iter().copied());
+        self.fault(column, format!("the {} is `{}`{near}", column.name(), shown(word)), &words.join(", "));
     }
 
     fn date(&mut self) -> Option<Date> {
-        if self.get("date").is_empty() {
-            self.fault("date", "the line has no date", "a day of the calendar, written as 2027-03-15");
+        if self.get(Column::DATE).is_empty() {
+            self.fault(Column::DATE, "the line has no date", "a day of the calendar, written as 2027-03-15");
         }
-        self.value("date", "a day of the calendar, written as 2027-03-15", day)
+        self.value(Column::DATE, "a day of the calendar, written as 2027-03-15", day)
     }
 
     fn what(&mut self) -> Option<What> {
-        let word = self.get("what").to_string();
-        let what = What::named(&word);
+        let word = self.get(Column::WHAT);
+        let what = What::named(word);
         if what.is_none() {
             let words = What::ALL.map(What::word);
-            let near = or_near(&word, words);
-            self.fault("what", format!("the entry is a `{}`{near}", shown(&word)), &words.join(", "));
+            let near = or_near(word, words);
+            self.fault(Column::WHAT, format!("the entry is a `{}`{near}", shown(word)), &words.join(", "));
         }
         what
     }
@@ -266,39 +265,41 @@ impl EntryReading<'_> {
     /// Nothing is filled that says nothing of this kind, and what the tally
     /// needs is there.
     fn fits(&mut self, what: What) {
-        let mine = what.columns();
-        let common = ["id", "date", "what", "corrects", "sure", "note"];
-        let strange: Vec<&str> =
-            self.cells.iter().map(|(c, _)| c).filter(|c| !mine.contains(c) && !common.contains(c)).collect();
-        let (word, list) = (what.word(), if mine.is_empty() { "a note".to_string() } else { mine.join(", ") });
-        for column in strange {
-            let found = format!("a `{word}` line says nothing of `{column}`, and here it is filled");
+        let cells = self.cells;
+        for (column, _) in cells.filled().filter(|(column, _)| !may_say(what, *column)) {
+            let (word, mine) = (what.word(), what.columns());
+            let list = if mine.is_empty() { "a note".to_string() } else { mine.join(", ") };
+            let found = format!("a `{word}` line says nothing of `{}`, and here it is filled", column.name());
             self.fault(column, found, &list);
         }
-        let empty = |c: &str| self.get(c).is_empty();
+        let empty = |column: &str| cells.get(column).is_none_or(str::is_empty);
         let said = |need: &Need| !empty(need.column) || need.or.iter().any(|all| !all.iter().any(|c| empty(c)));
-        let wanting: Vec<&Need> = what.needs().iter().filter(|need| !said(need)).collect();
-        for need in wanting {
-            self.fault(need.column, format!("the line does not say {}", need.unsaid), need.accepts);
+        for need in what.needs().iter().filter(|need| !said(need)) {
+            let Some(column) = Column::named(need.column) else { continue };
+            self.fault(column, format!("the line does not say {}", need.unsaid), need.accepts);
         }
     }
 
     /// The ground that was done, and how wide the way over it was.
     fn ground(&mut self) -> Option<Arc<LoggedGround>> {
-        let swath = self.value("swath", SWATH_ACCEPTS, swath);
-        let text = self.get("ground").to_string();
+        let swath = self.value(Column::SWATH, SWATH_ACCEPTS, swath);
+        let text = self.get(Column::GROUND);
         if text.is_empty() {
-            if !self.get("swath").is_empty() {
-                self.fault("swath", "`swath` is the width of a way that was driven, and `ground` is empty", GROUND);
+            if !self.get(Column::SWATH).is_empty() {
+                self.fault(
+                    Column::SWATH,
+                    "`swath` is the width of a way that was driven, and `ground` is empty",
+                    GROUND,
+                );
             }
             return None;
         }
-        match text::drawn(&text) {
+        match text::drawn(text) {
             Ok(shape) => {
-                let ground = LoggedGround { shape, swath, place: (self.at)("ground") };
+                let ground = LoggedGround { shape, swath, place: (self.at)(Column::GROUND) };
                 if swath.is_some() && !ground.is_line() {
                     self.fault(
-                        "swath",
+                        Column::SWATH,
                         "`swath` is the width of a way that was driven, and the ground is an area",
                         "an empty cell, or a line in `ground`",
                     );
@@ -306,7 +307,7 @@ impl EntryReading<'_> {
                 Some(Arc::new(ground))
             }
             Err(why) => {
-                self.fault("ground", format!("the ground `{}` cannot be read: {why}", shown(&text)), GROUND);
+                self.fault(Column::GROUND, format!("the ground `{}` cannot be read: {why}", shown(text)), GROUND);
                 None
             }
         }
@@ -315,16 +316,16 @@ impl EntryReading<'_> {
     /// Long cells and control characters.
     fn clean(&mut self) {
         let cells = self.cells;
-        for (column, text) in cells.iter() {
-            // What most cells hold.
-            let plain = text.bytes().all(|b| b.is_ascii_graphic() || b == b' ');
-            if plain && text.len() <= LONGEST_CELL {
-                continue;
-            }
+        // What most lines hold.
+        let plain = cells.words().bytes().all(|b| b.is_ascii_graphic() || b == b' ');
+        if plain && cells.words().len() <= LONGEST_CELL {
+            return;
+        }
+        for (column, text) in cells.filled() {
             let tab = || text.contains(char::is_control).then(|| "U+0009, a tab".to_string());
             if let Some(what) = hidden(text).or_else(tab) {
                 let nul = text.contains('\0');
-                let found = format!("`{column}` holds the character {what}");
+                let found = format!("`{}` holds the character {what}", column.name());
                 let fix = if nul {
                     "a file saved as UTF-16 looks like this: save it as UTF-8"
                 } else {
@@ -333,85 +334,36 @@ impl EntryReading<'_> {
                 self.fault_with(column, found, "plain text", fix);
             }
             let length = text.chars().count();
-            let longest = if column == "ground" { LONGEST_GROUND } else { LONGEST_CELL };
+            let longest = if column == Column::GROUND { LONGEST_GROUND } else { LONGEST_CELL };
             if length > longest {
-                let found = format!("`{column}` is {length} characters long");
+                let found = format!("`{}` is {length} characters long", column.name());
                 self.fault(column, found, &format!("at most {longest} characters"));
             }
         }
     }
 }
 
-/// A mass: a bare number is tons.
-pub(super) fn mass(text: &str) -> Option<Pounds> {
-    let tons = quantity::<Tons>(text).or_else(|_| quantity::<Tons>(&format!("{text} tons"))).ok()?;
-    Some(Pounds::from_tons_down(tons.get()))
-}
+/// Columns in which every entry may say something.
+const COMMON: [&str; 6] = ["id", "date", "what", "corrects", "sure", "note"];
 
-fn day(text: &str) -> Option<Date> {
-    text.parse::<Date>().ok().filter(|_| text.len() == 10)
-}
+/// Whether an entry of a kind may say something in a column, by kind and column.
+static MAY_SAY: LazyLock<Vec<[bool; Column::MANY]>> = LazyLock::new(|| {
+    let of = |what: What| COLUMNS.map(|column| COMMON.contains(&column) || what.columns().contains(&column));
+    What::ALL.map(of).to_vec()
+});
 
-fn positive(text: &str) -> Option<f64> {
-    number(text).filter(|n| *n > 0.0 && *n <= 1_000_000.0)
-}
-
-fn inches(text: &str) -> Option<f64> {
-    let bare = ["inches", "inch", "in", "\""].iter().find_map(|unit| text.strip_suffix(unit)).unwrap_or(text);
-    number(bare.trim()).filter(|n| (0.0..=100.0).contains(n))
-}
-
-/// Days that one rain can cost at most: those of a year, as long as a plan runs.
-const MOST_DAYS: f64 = 366.0;
-
-fn days(text: &str) -> Option<f64> {
-    let days = quantity::<Days>(text).or_else(|_| quantity::<Days>(&format!("{text} days"))).ok()?;
-    Some(days.get()).filter(|days| *days <= MOST_DAYS)
-}
-
-fn acres(text: &str) -> Option<f64> {
-    let acres = quantity::<Acres>(text).or_else(|_| quantity::<Acres>(&format!("{text} ac"))).ok()?;
-    Some(acres.get()).filter(|a| *a >= LEAST_ACRES)
-}
-
-/// Least ground that an entry can cover: acres are shown to the hundredth.
-const LEAST_ACRES: f64 = 0.01;
-
-/// Pounds of a product per acre. The unit is asked for: fertilizer is known by
-/// the pound, lime by the ton.
-fn rate(text: &str) -> Option<f64> {
-    let by_ton = || quantity::<TonsPerAcre>(text).map(|rate| rate.get() * POUNDS_PER_TON as f64);
-    let rate = quantity::<LbPerAcre>(text).map(LbPerAcre::get).or_else(|_| by_ton()).ok()?;
-    Some(rate).filter(|rate| (LEAST_RATE..=MOST_RATE).contains(rate))
-}
-
-/// Pounds per acre that one trip can put on: 20 tons of lime at most.
-const MOST_RATE: f64 = 40_000.0;
-/// A tenth of a pound per acre is less than any spreader can hold.
-const LEAST_RATE: f64 = 0.1;
-
-fn percent(text: &str) -> Option<f64> {
-    let percent = quantity::<Percent>(text).or_else(|_| quantity::<Percent>(&format!("{text} %"))).ok()?;
-    Some(percent.get()).filter(|percent| *percent < 100.0)
-}
-
-fn head(text: &str) -> Option<f64> {
-    number(text).filter(|n| (0.0..=100_000.0).contains(n) && n.fract() == 0.0)
-}
-
-/// What a cell says, where it is of a form of its own.
-fn parsed<T: std::str::FromStr>(text: &str) -> Option<T> {
-    text.parse().ok()
+fn may_say(what: What, column: Column) -> bool {
+    MAY_SAY.get(what as usize).is_some_and(|columns| columns[column.at()])
 }
 
 /// Reads an entry out of its cells, and reports everything that is wrong with
 /// it. `at` tells where a cell stands.
 pub fn read_cells(cells: &Cells, at: &dyn Fn(&str) -> Place, findings: &mut Findings) -> Option<Entry> {
-    read_line(&Arc::new(cells.clone()), at, findings)
+    read_line(&Arc::new(cells.clone()), &|column| at(column.name()), findings)
 }
 
 /// The same for cells that the entry keeps.
-pub(super) fn read_line(all: &Arc<Cells>, at: &dyn Fn(&str) -> Place, findings: &mut Findings) -> Option<Entry> {
+pub(super) fn read_line(all: &Arc<Cells>, at: &dyn Fn(Column) -> Place, findings: &mut Findings) -> Option<Entry> {
     let cells = all.as_ref();
     let mut line = EntryReading { cells, at, findings, sound: true };
     line.clean();
@@ -420,42 +372,42 @@ pub(super) fn read_line(all: &Arc<Cells>, at: &dyn Fn(&str) -> Place, findings: 
     if let Some(what) = what {
         line.fits(what);
     }
-    let tons = line.value("tons", "tons of litter, 0 to 1,000,000", mass);
-    let loads = line.value("loads", "a number of loads above 0", positive);
-    let load = line.value("load", "the weight of a load, for example 8.1 tons", |t| mass(t).filter(|p| p.0 > 0));
-    let tickets = line.value("tickets", "weights with a plus between them: 14.32 + 13.9", |text| {
+    let tons = line.value(Column::TONS, "tons of litter, 0 to 1,000,000", mass);
+    let loads = line.value(Column::LOADS, "a number of loads above 0", positive);
+    let load = line.value(Column::LOAD, "the weight of a load, for example 8.1 tons", |t| mass(t).filter(|p| p.0 > 0));
+    let tickets = line.value(Column::TICKETS, "weights with a plus between them: 14.32 + 13.9", |text| {
         text.split('+').map(|one| mass(one.trim()).filter(|p| p.0 > 0)).collect::<Option<Vec<Pounds>>>()
     });
-    let acres = line.value("acres", "acres, 0.01 or more", acres);
+    let acres = line.value(Column::ACRES, "acres, 0.01 or more", acres);
     let ground = line.ground();
-    let until = line.value("until", "a day of the calendar, written as 2027-03-15", day);
-    let inches = line.value("inches", "inches from 0 to 100", inches);
-    let days = line.value("days", "days, from 0 to 366", days);
-    let bales = line.value("bales", "a number of bales above 0", positive);
-    let sure = line.value("sure", "a name and a day: `Dell Farrow, 2027-03-16`", parsed::<LogSure>);
-    let moisture = line.value("moisture", "percent of moisture, as in 15 %", percent);
-    let protein = line.value("protein", "percent of crude protein, as in 10 %", percent);
-    let head = line.value("head", "a whole number of animals, 0 when they have left", head);
-    let grade = line.value("grade", "percent of N, P2O5 and K2O as on the bag: 46-0-0", parsed::<Grade>);
-    let rate = line.value("rate", "a rate with its unit: 150 lb/ac or 1.5 tons/ac", rate);
-    let [planned, new_day] =
-        ["planned", "new_day"].map(|column| line.value(column, "a day of the calendar, written as 2027-03-15", day));
-    line.choice("order", &ORDERS);
-    line.choice("method", &METHODS);
-    line.choice("soil", &SOILS);
+    let until = line.value(Column::UNTIL, "a day of the calendar, written as 2027-03-15", day);
+    let inches = line.value(Column::INCHES, "inches from 0 to 100", inches);
+    let days = line.value(Column::DAYS, "days, from 0 to 366", days);
+    let bales = line.value(Column::BALES, "a number of bales above 0", positive);
+    let sure = line.value(Column::SURE, "a name and a day: `Dell Farrow, 2027-03-16`", parsed::<LogSure>);
+    let moisture = line.value(Column::MOISTURE, "percent of moisture, as in 15 %", percent);
+    let protein = line.value(Column::PROTEIN, "percent of crude protein, as in 10 %", percent);
+    let head = line.value(Column::HEAD, "a whole number of animals, 0 when they have left", head);
+    let grade = line.value(Column::GRADE, "percent of N, P2O5 and K2O as on the bag: 46-0-0", parsed::<Grade>);
+    let rate = line.value(Column::RATE, "a rate with its unit: 150 lb/ac or 1.5 tons/ac", rate);
+    let [planned, new_day] = [Column::PLANNED, Column::NEW_DAY]
+        .map(|column| line.value(column, "a day of the calendar, written as 2027-03-15", day));
+    line.choice(Column::ORDER, &ORDERS);
+    line.choice(Column::METHOD, &METHODS);
+    line.choice(Column::SOIL, &SOILS);
     if date.zip(until).is_some_and(|(first, last)| last < first) {
-        line.fault("until", "the grazing ends before it begins", "a last day on or after the first");
+        line.fault(Column::UNTIL, "the grazing ends before it begins", "a last day on or after the first");
     }
     if !line.sound {
         return None;
     }
-    let named = |column: &str| cells.get(column).map(|v| At { value: v.clone(), place: at(column) });
+    let named = |column: Column| cells.at(column).map(|v| At { value: v.to_string(), place: at(column) });
     let mut entry = Entry {
-        id: cells.get("id").cloned().unwrap_or_default(),
+        id: cells.at(Column::ID).unwrap_or_default().to_string(),
         date: date?,
         what: what?,
-        lot: named("lot"),
-        field: named("field"),
+        lot: named(Column::LOT),
+        field: named(Column::FIELD),
         amount: Pounds(0),
         acres,
         ground,
@@ -474,7 +426,7 @@ pub(super) fn read_line(all: &Arc<Cells>, at: &dyn Fn(&str) -> Place, findings: 
         moves: planned.zip(new_day),
         sure,
         cells: Arc::clone(all),
-        place: at("date"),
+        place: at(Column::DATE),
     };
     let (by_loads, by_scale) = entry.counted();
     entry.amount = tons.or(by_scale).or(by_loads).unwrap_or_default();
@@ -484,6 +436,17 @@ pub(super) fn read_line(all: &Arc<Cells>, at: &dyn Fn(&str) -> Place, findings: 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn kinds_are_told_apart_by_their_place_in_the_list() {
+        for (at, what) in What::ALL.into_iter().enumerate() {
+            assert_eq!(what as usize, at);
+            assert!(
+                COLUMNS.into_iter().filter(|c| may_say(what, Column::of(c))).count()
+                    == what.columns().len() + COMMON.len()
+            );
+        }
+    }
 
     #[test]
     fn whoever_is_sure_has_a_name() {

@@ -1,5 +1,6 @@
 //! Everything that happened, as the entries that stand say it.
 
+use crate::cores;
 use crate::findings::{At, Place, nearest};
 use crate::record::columns::LOG;
 use crate::record::entry::Entry;
@@ -7,35 +8,45 @@ use crate::record::kinds::What;
 use crate::record::loads::loads_of;
 use crate::units::Pounds;
 use jiff::civil::Date;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// Everything that happened. A copy costs nothing, however long the log is.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Happened {
     /// The entries that stand, in the order written.
-    pub entries: Arc<Vec<Entry>>,
+    pub entries: Arc<Vec<Arc<Entry>>>,
     /// Entries that a later one corrected or declared void.
     pub struck: Arc<Vec<Struck>>,
     /// Which entries are about a field, and which about a lot: a field among
     /// many is not sought in the whole log.
     by_field: Arc<Positions>,
     by_lot: Arc<Positions>,
+    /// Where entries stand that are not in the log yet, where it is asked what they bring:
+    /// of the record without them there are none.
+    new: Option<Arc<BTreeSet<Place>>>,
 }
 
 /// Places in the list of entries, by id.
 type Positions = BTreeMap<String, Vec<usize>>;
 
-fn positions(entries: &[Entry], of: impl Fn(&Entry) -> Option<&At<String>>) -> Arc<Positions> {
+/// What of the farm an entry is about: its field, or its lot.
+type AboutWhat = fn(&Entry) -> Option<&At<String>>;
+
+fn positions(entries: &[Arc<Entry>], of: impl Fn(&Entry) -> Option<&At<String>>) -> Arc<Positions> {
     let mut list = Positions::new();
     for (i, entry) in entries.iter().enumerate() {
-        let Some(id) = of(entry) else { continue };
-        match list.get_mut(&id.value) {
-            Some(mine) => mine.push(i),
-            None => drop(list.insert(id.value.clone(), vec![i])),
-        }
+        put_down(&mut list, of(entry), i);
     }
     Arc::new(list)
+}
+
+fn put_down(list: &mut Positions, id: Option<&At<String>>, at: usize) {
+    let Some(id) = id else { return };
+    match list.get_mut(&id.value) {
+        Some(mine) => mine.push(at),
+        None => drop(list.insert(id.value.clone(), vec![at])),
+    }
 }
 
 /// An entry that no longer stands.
@@ -55,26 +66,50 @@ pub struct Struck {
 
 impl Happened {
     /// What happened, by the entries that stand and those that no longer do.
-    pub(super) fn of(entries: Vec<Entry>, struck: Arc<Vec<Struck>>) -> Happened {
-        let by_field = positions(&entries, |e| e.field.as_ref());
-        let by_lot = positions(&entries, |e| e.lot.as_ref());
-        Happened { entries: Arc::new(entries), struck, by_field, by_lot }
+    pub(super) fn of(entries: Vec<Arc<Entry>>, struck: Arc<Vec<Struck>>) -> Happened {
+        let own: [AboutWhat; 2] = [|e| e.field.as_ref(), |e| e.lot.as_ref()];
+        let mut both = cores::each(&own, |own| positions(&entries, own)).into_iter();
+        let (by_field, by_lot) = (both.next().unwrap_or_default(), both.next().unwrap_or_default());
+        Happened { entries: Arc::new(entries), struck, by_field, by_lot, new: None }
     }
 
     /// The same record with other entries.
     #[must_use]
-    pub fn of_entries(&self, entries: Vec<Entry>) -> Happened {
-        Happened::of(entries, Arc::clone(&self.struck))
+    pub fn of_entries(&self, entries: Vec<Arc<Entry>>) -> Happened {
+        Happened { new: self.new.clone(), ..Happened::of(entries, Arc::clone(&self.struck)) }
+    }
+
+    /// The entries that somebody asks about: where some are not in the log yet, those
+    /// alone. What stands there already is told by a check of the whole record.
+    pub fn asked(&self) -> impl Iterator<Item = &Entry> {
+        self.iter().filter(|entry| self.is_asked(entry))
+    }
+
+    /// Whether somebody asks about an entry.
+    #[must_use]
+    pub fn is_asked(&self, entry: &Entry) -> bool {
+        self.new.as_ref().is_none_or(|new| new.contains(&entry.place))
+    }
+
+    /// Whether it is only asked what new entries bring.
+    #[must_use]
+    pub fn asks_of_new(&self) -> bool {
+        self.new.is_some()
+    }
+
+    /// The entries that stand, in the order written.
+    pub fn iter(&self) -> impl DoubleEndedIterator<Item = &Entry> + ExactSizeIterator + Clone {
+        self.entries.iter().map(AsRef::as_ref)
     }
 
     fn at<'a>(&'a self, positions: &'a Positions, id: &str) -> impl Iterator<Item = &'a Entry> {
-        positions.get(id).into_iter().flatten().filter_map(|i| self.entries.get(*i))
+        positions.get(id).into_iter().flatten().filter_map(|i| self.entries.get(*i)).map(AsRef::as_ref)
     }
 
     /// The entry that stands under this id.
     #[must_use]
     pub fn entry(&self, id: &str) -> Option<&Entry> {
-        self.entries.iter().find(|e| e.id == id)
+        self.iter().find(|e| e.id == id)
     }
 
     /// The entry that stands under this id, to be corrected or declared void.
@@ -89,7 +124,7 @@ impl Happened {
             Some(s) if s.void => format!("the entry `{id}` was declared void by `{}`", s.by),
             Some(s) => format!("the entry `{id}` was corrected by `{}`: name that one", s.by),
             None => {
-                let near = nearest(id, self.entries.iter().map(|e| e.id.as_str()))
+                let near = nearest(id, self.iter().map(|e| e.id.as_str()))
                     .map_or("`sward tally` lists the ids".to_string(), |n| format!("did you mean `{n}`?"));
                 format!("{LOG} has no entry `{id}` in force; {near}")
             }
@@ -132,27 +167,34 @@ impl Happened {
     /// correct or declare void no longer stands.
     #[must_use]
     pub fn with(&self, new: &[Entry]) -> Happened {
-        let mut entries = self.entries.as_ref().clone();
+        let mut all = Happened { new: Some(Arc::new(new.iter().map(|e| e.place.clone()).collect())), ..self.clone() };
         for entry in new {
             let old = entry.word("corrects");
             if !old.is_empty() {
-                entries.retain(|e| e.id != old);
+                all = all.of_entries(all.entries.iter().filter(|e| e.id != old).cloned().collect());
             }
             if entry.what != What::Void {
-                entries.push(entry.clone());
+                all.push(Arc::new(entry.clone()));
             }
         }
-        self.of_entries(entries)
+        all
+    }
+
+    fn push(&mut self, entry: Arc<Entry>) {
+        let at = self.entries.len();
+        put_down(Arc::make_mut(&mut self.by_field), entry.field.as_ref(), at);
+        put_down(Arc::make_mut(&mut self.by_lot), entry.lot.as_ref(), at);
+        Arc::make_mut(&mut self.entries).push(entry);
     }
 
     /// What happened up to a day, that day included.
     #[must_use]
     pub fn until(&self, last: Date) -> Happened {
-        if self.entries.iter().all(|e| e.date <= last) {
+        if self.iter().all(|e| e.date <= last) {
             return self.clone();
         }
         let entries = self.entries.iter().filter(|e| e.date <= last).cloned().collect();
-        Happened::of(entries, Arc::clone(&self.struck))
+        self.of_entries(entries)
     }
 
     /// Pounds of a lot that were moved in one way, on any day.
@@ -212,6 +254,6 @@ impl Happened {
 
     /// Every rain: its day, inches, and days lost.
     pub fn rain(&self) -> impl Iterator<Item = (Date, Option<f64>, Option<f64>)> {
-        self.entries.iter().filter(|e| e.what == What::Rain).map(|e| (e.date, e.inches, e.days))
+        self.iter().filter(|e| e.what == What::Rain).map(|e| (e.date, e.inches, e.days))
     }
 }

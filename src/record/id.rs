@@ -22,7 +22,7 @@ fn mixed(text: &str, seed: u64) -> u64 {
 /// `270315-k7m2qx`: the day, and six signs out of the content and a salt. Two
 /// people who log the same on the same day have different salts.
 pub(super) fn of(cells: &Cells, salt: u64) -> String {
-    let date = cells.get("date").map_or("", String::as_str);
+    let date = cells.get("date").unwrap_or_default();
     let digits: String = date.chars().filter(char::is_ascii_digit).collect();
     let day = if digits.len() == 8 { &digits[2..] } else { "000000" };
     let content: Vec<String> =

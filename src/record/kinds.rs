@@ -2,7 +2,7 @@
 //! it, and what its record must say besides.
 
 /// What an entry says was done.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum What {
     /// Litter of a lot went onto a field.

@@ -3,23 +3,21 @@
 use crate::cores;
 use crate::findings::{FileName, Finding, Findings, Place, nearest};
 use crate::record::cells::{Cells, split};
-use crate::record::columns::{COLUMNS, LOG};
+use crate::record::columns::{COLUMNS, Column, LOG};
 use crate::record::entry::read_line;
 use crate::record::happened::Happened;
 use crate::record::replay::{LogLine, replay};
 use crate::text::{Cell, file};
+use memchr::{memchr_iter, memchr2_iter};
 use std::path::Path;
-use std::sync::{Arc, LazyLock};
+use std::sync::Arc;
 
 /// Stands at the end of half a line that was set aside.
 pub const SET_ASIDE: &str = " #set aside: half a line";
 
-/// The log's name, held once: every cell knows its place.
-static NAME: LazyLock<FileName> = LazyLock::new(|| LOG.into());
-
 /// A place in the log.
 pub(super) fn at(line: usize, column: usize) -> Place {
-    Place { file: NAME.clone(), line, column }
+    Place { file: FileName::own(LOG), line, column }
 }
 
 /// The bytes of a folder's log while nobody writes into it; none where nothing was
@@ -31,7 +29,7 @@ pub(super) fn at(line: usize, column: usize) -> Place {
 pub fn bytes(folder: &Path) -> Result<Option<Vec<u8>>, Box<Finding>> {
     let read = file::open(&folder.join(LOG)).and_then(|log| {
         let _ = log.lock_shared();
-        file::limited(log, file::MOST_LOG)
+        file::whole(&log, file::MOST_LOG)
     });
     match read {
         Ok(bytes) => Ok(Some(bytes)),
@@ -68,7 +66,7 @@ pub fn read_text(text: &str) -> (Happened, Findings) {
 pub fn read_bytes(bytes: &[u8]) -> (Happened, Findings) {
     let mut findings = Findings::new();
     let lines = lines(bytes, &mut findings);
-    let happened = replay(&lines, &mut findings);
+    let happened = replay(lines, &mut findings);
     (happened, findings)
 }
 
@@ -114,8 +112,7 @@ pub(super) fn lines(bytes: &[u8], findings: &mut Findings) -> Vec<LogLine> {
         findings.push(half_line_found(line));
     }
     let (below, nameless) = below_headers(bytes, half, findings);
-    let parts: Vec<&[Below<'_>]> = below.chunks(LINES_AT_ONCE).collect();
-    for (lines, found) in cores::each(&parts, |part| entries(part)) {
+    for (lines, found) in cores::each(&below, entries) {
         list.extend(lines);
         findings.extend(found);
     }
@@ -126,59 +123,127 @@ pub(super) fn lines(bytes: &[u8], findings: &mut Findings) -> Vec<LogLine> {
 /// How many lines one core reads at a time.
 const LINES_AT_ONCE: usize = 2_000;
 
-/// The names of the columns of a header, by place.
-type Names = Arc<Vec<Option<&'static str>>>;
+/// The columns of a header.
+struct Names {
+    /// In the order of the header; none where a name is not known.
+    columns: Vec<Option<Column>>,
+    /// Where each column stands first.
+    places: [Option<usize>; Column::MANY],
+    /// Each place with its column, in the order of the columns' names.
+    by_name: Vec<(usize, Column)>,
+}
 
-/// A line that stands below a header: its number, its bytes, and the columns.
-type Below<'a> = (usize, &'a [u8], Names);
+impl Names {
+    fn of(columns: Vec<Option<Column>>) -> Names {
+        let mut places = [None; Column::MANY];
+        let mut by_name: Vec<(usize, Column)> = Vec::new();
+        for (place, column) in columns.iter().enumerate().filter_map(|(place, column)| Some((place, (*column)?))) {
+            places[column.at()].get_or_insert(place);
+            by_name.push((place, column));
+        }
+        by_name.sort_by_key(|(place, column)| (column.name(), *place));
+        Names { columns, places, by_name }
+    }
 
-/// Every line but the headers, each with the columns that hold for it, and what is
-/// found where the first one has none.
+    /// The cell of a line under a column.
+    fn cell<'a, 'b>(&self, column: Column, cells: &'b [Cell<'a>]) -> Option<&'b Cell<'a>> {
+        cells.get(self.places[column.at()]?)
+    }
+
+    /// The cells of a line that are filled. Of two columns of one name the last one counts.
+    fn filled(&self, cells: &[Cell<'_>]) -> Cells {
+        let text = |place: usize| cells.get(place).map_or("", |cell| cell.text.as_ref());
+        let again = |at: usize, column: Column| {
+            let later = self.by_name.iter().skip(at + 1).take_while(|(_, own)| *own == column);
+            later.into_iter().any(|(place, _)| !text(*place).is_empty())
+        };
+        let named = self.by_name.iter().enumerate().map(|(at, (place, column))| (at, *column, text(*place)));
+        let filled = named.filter(|(at, column, words)| !words.is_empty() && !again(*at, *column));
+        let (many, length) = cells
+            .iter()
+            .fold((0, 0), |(many, length), cell| (many + usize::from(!cell.text.is_empty()), length + cell.text.len()));
+        Cells::in_order(many, length, filled.map(|(_, column, words)| (column, words)))
+    }
+}
+
+/// Lines that stand below a header one after the other.
+struct Below<'a> {
+    /// The number of the first one, and how many there are.
+    first: usize,
+    many: usize,
+    /// Where they begin in the log, and their bytes.
+    start: usize,
+    bytes: &'a [u8],
+    names: Arc<Names>,
+}
+
+/// The lines of some bytes, each with where it begins; the last one may be empty.
+fn lines_of(bytes: &[u8]) -> impl Iterator<Item = (usize, &[u8])> {
+    let mut start = 0;
+    memchr_iter(b'\n', bytes).chain(std::iter::once(bytes.len())).map(move |end| {
+        let from = std::mem::replace(&mut start, end + 1);
+        (from, bytes.get(from..end).unwrap_or_default())
+    })
+}
+
+/// Every line but the headers, with the columns that hold for it, and what is found
+/// where the first one has none.
 fn below_headers<'a>(
     bytes: &'a [u8],
     half: Option<usize>,
     findings: &mut Findings,
 ) -> (Vec<Below<'a>>, Option<Finding>) {
-    let mut below = Vec::new();
-    let mut columns: Option<Names> = None;
-    for (i, raw) in bytes.split(|b| *b == b'\n').enumerate() {
+    let mut below: Vec<Below<'a>> = Vec::new();
+    let mut columns: Option<Arc<Names>> = None;
+    let mut cells = Vec::new();
+    for (i, (start, raw)) in lines_of(bytes).enumerate() {
         let line = i + 1;
         if half == Some(line) {
             break;
         }
         if columns.is_none() || holds_names(raw) {
             let mut found = Findings::new();
-            let cells = cells_of(raw, line, &mut found);
-            if let Some(cells) = cells.as_ref().filter(|cells| is_header(cells)) {
+            let sound = cells_of(raw, line, &mut cells, &mut found);
+            if sound && is_header(&cells) {
                 findings.extend(found);
-                columns = Some(Arc::new(header(cells, line, findings)));
+                columns = Some(Arc::new(Names::of(header(&cells, line, findings))));
                 continue;
             }
             if columns.is_none() {
                 findings.extend(found);
-                if let Some(cells) = cells {
+                if sound {
                     return (below, Some(no_header(&cells, line)));
                 }
             }
         }
-        below.extend(columns.as_ref().map(|columns| (line, raw, Arc::clone(columns))));
+        let Some(names) = &columns else { continue };
+        match below.last_mut().filter(|part| part.many < LINES_AT_ONCE && part.first + part.many == line) {
+            Some(part) => {
+                part.many += 1;
+                part.bytes = bytes.get(part.start..start + raw.len()).unwrap_or_default();
+            }
+            None => below.push(Below { first: line, many: 1, start, bytes: raw, names: Arc::clone(names) }),
+        }
     }
     (below, None)
 }
 
 /// The entries of some lines.
-fn entries(lines: &[Below<'_>]) -> (Vec<LogLine>, Findings) {
+fn entries(part: &Below<'_>) -> (Vec<LogLine>, Findings) {
     let mut findings = Findings::new();
-    let mut list = Vec::with_capacity(lines.len());
-    for (line, raw, columns) in lines {
-        let Some(cells) = cells_of(raw, *line, &mut findings) else { continue };
-        list.extend(entry(&cells, columns, *line, &mut findings));
+    let mut list = Vec::with_capacity(part.many);
+    let mut cells = Vec::new();
+    for (i, (_, raw)) in lines_of(part.bytes).enumerate() {
+        let line = part.first + i;
+        if cells_of(raw, line, &mut cells, &mut findings) {
+            list.extend(entry(&cells, &part.names, line, &mut findings));
+        }
     }
     (list, findings)
 }
 
-/// The cells of a line; none for an empty line, a remark, or a broken one.
-fn cells_of(raw: &[u8], line: usize, findings: &mut Findings) -> Option<Vec<Cell>> {
+/// Takes the cells of a line; false for an empty line, a remark, or a broken one.
+fn cells_of<'a>(raw: &'a [u8], line: usize, cells: &mut Vec<Cell<'a>>, findings: &mut Findings) -> bool {
     let raw = raw.strip_suffix(b"\r").unwrap_or(raw);
     let raw = raw.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(raw);
     // A spreadsheet that saved the file again has put commas behind it.
@@ -191,7 +256,7 @@ fn cells_of(raw: &[u8], line: usize, findings: &mut Findings) -> Option<Vec<Cell
             Finding::warning("log-set-aside", &at(line, 1), "half a line was set aside here and does not count")
                 .fix("see whether its entry was logged again, then take the line out"),
         );
-        return None;
+        return false;
     }
     let broken = |found: &str, accepts: &str, fix: &str| {
         Finding::error("log-line", &at(line, 1), found).accepts(accepts).fix(fix)
@@ -202,20 +267,20 @@ fn cells_of(raw: &[u8], line: usize, findings: &mut Findings) -> Option<Vec<Cell
             "plain text saved as UTF-8",
             "open the log in an editor and save it again with the encoding UTF-8",
         ));
-        return None;
+        return false;
     };
-    if text.trim().is_empty() || text.starts_with('#') || text.starts_with("\"#") {
-        return None;
+    if text.trim_start().is_empty() || text.starts_with('#') || text.starts_with("\"#") {
+        return false;
     }
-    let Some(cells) = split(text) else {
+    if !split(text, cells) {
         findings.push(broken(
             "a quote is opened and never closed in this line",
             "an entry on one line; a quote in a quoted cell is doubled",
             "close the quote; a cell may not run over the end of its line",
         ));
-        return None;
-    };
-    cells.iter().any(|c| !c.text.is_empty()).then_some(cells)
+        return false;
+    }
+    cells.iter().any(|c| !c.text.is_empty())
 }
 
 /// Whether a line may hold the names of the columns, before its cells are parted.
@@ -224,8 +289,10 @@ pub(super) fn may_be_header(line: &str) -> bool {
 }
 
 fn holds_names(line: &[u8]) -> bool {
-    let holds = |name: &[u8]| line.windows(name.len()).any(|own| own.eq_ignore_ascii_case(name));
-    holds(b"date") && holds(b"what")
+    let stands = |at: usize, name: &[u8]| line.get(at..at + name.len()).is_some_and(|n| n.eq_ignore_ascii_case(name));
+    // Hardly any other line has the first letter of the rarer name.
+    memchr2_iter(b'w', b'W', line).any(|at| stands(at, b"what"))
+        && memchr2_iter(b'd', b'D', line).any(|at| stands(at, b"date"))
 }
 
 /// The log with every line emptied that neither holds a word nor may name the
@@ -240,13 +307,13 @@ fn line_holds(line: &str, word: &str) -> bool {
 }
 
 /// The names of the columns stand in a line that has both `date` and `what`.
-fn is_header(cells: &[Cell]) -> bool {
+fn is_header(cells: &[Cell<'_>]) -> bool {
     let holds = |name: &str| cells.iter().any(|c| c.text.eq_ignore_ascii_case(name));
     holds("date") && holds("what")
 }
 
-fn no_header(cells: &[Cell], line: usize) -> Finding {
-    let text = cells.iter().map(|c| c.text.as_str()).collect::<Vec<_>>().join(",");
+fn no_header(cells: &[Cell<'_>], line: usize) -> Finding {
+    let text = cells.iter().map(|c| c.text.as_ref()).collect::<Vec<&str>>().join(",");
     let short: String = text.chars().take(120).collect();
     let fix = if text.contains([';', '\t']) {
         "separate the cells with commas, and put the names of the columns into the first line"
@@ -262,11 +329,11 @@ fn no_header(cells: &[Cell], line: usize) -> Finding {
 const PART: &str = "part";
 
 /// The columns of a header; none where a name is not known.
-fn header(cells: &[Cell], line: usize, findings: &mut Findings) -> Vec<Option<&'static str>> {
-    let mut columns: Vec<Option<&'static str>> = Vec::new();
+fn header(cells: &[Cell<'_>], line: usize, findings: &mut Findings) -> Vec<Option<Column>> {
+    let mut columns: Vec<Option<Column>> = Vec::new();
     for cell in cells {
         let name = cell.text.to_lowercase();
-        let mut known = COLUMNS.into_iter().find(|c| *c == name);
+        let mut known = Column::named(&name);
         let place = at(line, cell.column);
         if known.is_some() && columns.contains(&known) {
             findings.push(
@@ -287,7 +354,7 @@ fn header(cells: &[Cell], line: usize, findings: &mut Findings) -> Vec<Option<&'
             });
             // Read on as if it were the near one, so that no line below is
             // blamed for the slip.
-            known = near.and_then(|n| COLUMNS.into_iter().find(|c| *c == n)).filter(|n| !columns.contains(&Some(n)));
+            known = near.and_then(Column::named).filter(|near| !columns.contains(&Some(*near)));
         }
         columns.push(known);
     }
@@ -295,16 +362,15 @@ fn header(cells: &[Cell], line: usize, findings: &mut Findings) -> Vec<Option<&'
 }
 
 /// One entry.
-fn entry(cells: &[Cell], columns: &[Option<&'static str>], line: usize, findings: &mut Findings) -> Option<LogLine> {
+fn entry(cells: &[Cell<'_>], names: &Names, line: usize, findings: &mut Findings) -> Option<LogLine> {
+    let columns = &names.columns;
     let beyond = cells.iter().skip(columns.len()).find(|c| !c.text.is_empty());
-    let has_id = columns.iter().position(|c| *c == Some("id")).and_then(|i| cells.get(i));
-    let has_id = has_id.is_some_and(|c| !c.text.is_empty());
+    let has_id = names.cell(Column::ID, cells).is_some_and(|c| !c.text.is_empty());
     // What the program writes has every cell. A hand may leave off the last
     // ones, up to the tons.
-    let fewest =
-        if has_id { columns.len() } else { columns.iter().position(|c| *c == Some("tons")).map_or(1, |i| i + 1) };
+    let fewest = if has_id { columns.len() } else { names.places[Column::TONS.at()].map_or(1, |i| i + 1) };
     if beyond.is_some() || cells.len() < fewest {
-        let names: Vec<&str> = columns.iter().map(|c| c.unwrap_or("?")).collect();
+        let names: Vec<&str> = columns.iter().map(|c| c.map_or("?", Column::name)).collect();
         findings.push(
             Finding::error("log-line", &at(line, 1), format!("the line has {} cells", cells.len()))
                 .accepts(format!("{} cells: {}", columns.len(), names.join(", ")))
@@ -312,21 +378,8 @@ fn entry(cells: &[Cell], columns: &[Option<&'static str>], line: usize, findings
         );
         return None;
     }
-    let mut named = Cells::new();
-    for (cell, column) in cells.iter().zip(columns) {
-        match column {
-            Some(column) if !cell.text.is_empty() => {
-                named.insert(column, cell.text.clone());
-            }
-            _ => {}
-        }
-    }
-    let place = |column: &str| {
-        let i = columns.iter().position(|c| *c == Some(column));
-        at(line, i.and_then(|i| cells.get(i)).map_or(1, |c| c.column))
-    };
-    let named = Arc::new(named);
-    let read = read_line(&named, &place, findings);
-    let corrects = place("corrects");
-    Some(LogLine { cells: named, entry: read, at: at(line, 1), corrects })
+    let place = |column: Column| at(line, names.cell(column, cells).map_or(1, |c| c.column));
+    let named = Arc::new(names.filled(cells));
+    let said = read_line(&named, &place, findings).map(Arc::new).ok_or(named);
+    Some(LogLine::of(said, at(line, 1), place(Column::CORRECTS)))
 }

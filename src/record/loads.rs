@@ -3,8 +3,9 @@
 
 use crate::record::cells::Cells;
 use crate::record::draft::{in_loads, no_tons, short};
-use crate::record::entry::{Entry, mass};
+use crate::record::entry::Entry;
 use crate::record::kinds::What;
+use crate::record::values::mass;
 
 /// What a load says of itself, whatever its job says.
 const OF_A_LOAD: [&str; 14] = [
@@ -61,7 +62,7 @@ pub fn load_by_itself(old: &Entry, load: &Cells) -> Result<Cells, String> {
     let mut cells: Cells = of_job.map(|(column, words)| (column, words.to_string())).collect();
     cells.insert("date", old.date.to_string());
     for (column, words) in load.iter() {
-        cells.insert(column, words.to_string());
+        cells.insert(column, words);
     }
     if load.contains_key("tickets") {
         return Ok(cells);
@@ -74,7 +75,7 @@ pub fn load_by_itself(old: &Entry, load: &Cells) -> Result<Cells, String> {
         None => old.load.ok_or_else(|| "say what it weighed: --tons".to_string())?,
     };
     cells.insert("tons", short(weight.tons()));
-    cells.insert("loads", "1".to_string());
+    cells.insert("loads", "1");
     Ok(cells)
 }
 
@@ -85,7 +86,7 @@ pub fn load_by_itself(old: &Entry, load: &Cells) -> Result<Cells, String> {
 pub fn without_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
     in_loads(old)?;
     let mut cells = old.cells.as_ref().clone();
-    cells.insert("corrects", old.id.clone());
+    cells.insert("corrects", &old.id);
     ["id", "sure", "note"].into_iter().for_each(|column| cells.remove(column));
     let numbers = numbers(old);
     let weighed = old.tickets.len();
@@ -94,12 +95,12 @@ pub fn without_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
     }
     let which =
         if weighed > 0 { of_tickets(old, load, &numbers, &mut cells)? } else { of_tons(old, load, &mut cells)? };
-    let named = load.get("ticket_number").map(|number| number.to_string());
-    let at = match (&named, which) {
+    let named = load.get("ticket_number");
+    let at = match (named, which) {
         (Some(named), _) => Some(
             numbers
                 .iter()
-                .position(|own| own == named)
+                .position(|own| *own == named)
                 .ok_or_else(|| format!("`{}` has no ticket number `{named}`", old.id))?,
         ),
         (None, which) if !numbers.is_empty() => Some(which.filter(|at| *at < numbers.len()).ok_or_else(|| {
@@ -109,7 +110,7 @@ pub fn without_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
     };
     if let Some(at) = at {
         let rest: Vec<&str> =
-            numbers.iter().enumerate().filter(|(own, _)| *own != at).map(|(_, n)| n.as_str()).collect();
+            numbers.iter().enumerate().filter(|(own, _)| *own != at).map(|(_, number)| *number).collect();
         match rest.is_empty() {
             true => cells.remove("ticket_number"),
             false => cells.insert("ticket_number", rest.join(", ")),
@@ -120,7 +121,7 @@ pub fn without_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
     }
     for column in ["acres", "sure", "note"] {
         if let Some(words) = load.get(column) {
-            cells.insert(column, words.to_string());
+            cells.insert(column, words);
         }
     }
     Ok(cells)
@@ -128,16 +129,16 @@ pub fn without_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
 
 /// The numbers of the scale tickets of an entry, in the order written.
 #[must_use]
-pub fn numbers(entry: &Entry) -> Vec<String> {
+pub fn numbers(entry: &Entry) -> Vec<&str> {
     let all = entry.word("ticket_number").split([',', ';', '+']).map(str::trim);
-    all.filter(|number| !number.is_empty()).map(str::to_string).collect()
+    all.filter(|number| !number.is_empty()).collect()
 }
 
 /// Takes one scale ticket out; its place among the numbers comes back, where the two
 /// lists agree.
-fn of_tickets(old: &Entry, load: &Cells, numbers: &[String], cells: &mut Cells) -> Result<Option<usize>, String> {
+fn of_tickets(old: &Entry, load: &Cells, numbers: &[&str], cells: &mut Cells) -> Result<Option<usize>, String> {
     let paired = numbers.len() == old.tickets.len();
-    let named = load.get("ticket_number").and_then(|named| numbers.iter().position(|own| *own == *named));
+    let named = load.get("ticket_number").and_then(|named| numbers.iter().position(|own| *own == named));
     let at = match load.get("tickets").or(load.get("tons")) {
         Some(words) => {
             let weight = mass(words).ok_or_else(no_tons)?;

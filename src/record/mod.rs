@@ -18,6 +18,7 @@ mod loads;
 mod replay;
 mod said;
 mod tickets;
+mod values;
 
 pub use append::{Appended, addition, append, append_tickets, not_there, set_aside};
 pub use cells::{Cells, LONGEST_CELL, guarded, tidy, unguarded};

@@ -3,109 +3,205 @@
 
 use crate::findings::{Finding, Findings, Place};
 use crate::record::cells::Cells;
+use crate::record::columns::Column;
 use crate::record::entry::Entry;
 use crate::record::happened::{Happened, Struck};
 use crate::record::id;
 use crate::record::kinds::What;
 use crate::record::loads::loads_of;
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
+use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
 
-/// A line of the log.
+/// A line of the log. What is asked of every line stands in it: a long log's cells and
+/// entries lie far apart.
 #[derive(Clone, Debug)]
 pub(super) struct LogLine {
-    pub(super) cells: Arc<Cells>,
-    /// None when something is wrong with it.
-    pub(super) entry: Option<Entry>,
+    /// Its entry, or its cells when something is wrong with it.
+    said: Result<Arc<Entry>, Arc<Cells>>,
     pub(super) at: Place,
     /// Where it names the entry that it corrects.
-    pub(super) corrects: Place,
+    corrects: Place,
+    /// The mark of its id; none where it was written by hand without one.
+    mark: Option<u64>,
+    is_correction: bool,
+    is_void: bool,
 }
 
 impl LogLine {
-    fn corrected(&self) -> Option<&str> {
-        self.cells.get("corrects").map(String::as_str)
+    pub(super) fn of(said: Result<Arc<Entry>, Arc<Cells>>, at: Place, corrects: Place) -> LogLine {
+        let cells = cells_of(&said);
+        let (mark, is_correction) = (cells.at(Column::ID).map(mark_of), cells.at(Column::CORRECTS).is_some());
+        let is_void = cells.at(Column::WHAT).is_some_and(|w| w == What::Void.word());
+        LogLine { mark, is_correction, is_void, said, at, corrects }
     }
 
-    fn is_void(&self) -> bool {
-        self.cells.get("what").is_some_and(|w| w == What::Void.word())
+    pub(super) fn cells(&self) -> &Cells {
+        cells_of(&self.said)
+    }
+
+    /// None when something is wrong with it.
+    pub(super) fn entry(&self) -> Option<&Entry> {
+        self.said.as_deref().ok()
+    }
+
+    /// Its id; none where it was written by hand without one.
+    pub(super) fn id(&self) -> Option<&str> {
+        self.cells().at(Column::ID)
+    }
+
+    fn corrected(&self) -> Option<&str> {
+        if self.is_correction { self.cells().at(Column::CORRECTS) } else { None }
     }
 }
 
-/// The lines by id, copies left out.
+fn cells_of(said: &Result<Arc<Entry>, Arc<Cells>>) -> &Cells {
+    match said {
+        Ok(entry) => &entry.cells,
+        Err(cells) => cells,
+    }
+}
+
+/// A number that two ids hardly share.
+fn mark_of(id: &str) -> u64 {
+    let mut hasher = DefaultHasher::new();
+    id.hash(&mut hasher);
+    hasher.finish()
+}
+
+/// The lines of the log by their ids.
 struct LogBook<'a> {
-    /// In the order written.
-    lines: Vec<(String, &'a LogLine)>,
-    by_id: BTreeMap<String, usize>,
+    /// In the order written, with the ids of those that were written without one.
+    lines: &'a [LogLine],
+    own_ids: &'a [Option<String>],
+    /// Marks of the ids, each with the line that has it, in their order.
+    by_mark: Vec<(u64, usize)>,
+    /// Which lines have the id of an earlier one.
+    again: Vec<bool>,
+}
+
+impl<'a> LogBook<'a> {
+    fn id(&self, at: usize) -> &'a str {
+        self.own_ids[at].as_deref().or(self.lines[at].id()).unwrap_or_default()
+    }
+
+    /// The first line with an id.
+    fn find(&self, id: &str) -> Option<usize> {
+        let mark = mark_of(id);
+        let from = self.by_mark.partition_point(|(own, _)| *own < mark);
+        let same = self.by_mark[from..].iter().take_while(|(own, _)| *own == mark);
+        same.map(|(_, at)| *at).find(|at| self.id(*at) == id)
+    }
+
+    /// Every line but those whose id stands already.
+    fn first_ones(&self) -> impl Iterator<Item = (usize, &'a LogLine)> {
+        self.lines.iter().enumerate().filter(|(at, _)| !self.again[*at])
+    }
 }
 
 /// Replays the log.
-pub(super) fn replay(lines: &[LogLine], findings: &mut Findings) -> Happened {
-    let book = book(lines, findings);
-    let by = corrections(&book, findings);
-    circles(&book, findings);
-    branches(&book, &by, findings);
-    let (mut entries, mut struck) = (Vec::new(), Vec::new());
-    for (i, (id, line)) in book.lines.iter().enumerate() {
-        match by.get(&i).and_then(|list| list.first()) {
-            Some(first) => {
-                let (by, newer) = &book.lines[*first];
-                let (by, void) = (by.clone(), newer.is_void());
-                let loads = line.entry.as_ref().map_or(0.0, loads_of);
-                struck.push(Struck { id: id.clone(), place: line.at.clone(), by, void, loads });
-            }
-            None if line.is_void() => {}
-            None => {
-                entries.extend(line.entry.clone().map(|e| Entry { id: id.clone(), ..e }));
-            }
+pub(super) fn replay(lines: Vec<LogLine>, findings: &mut Findings) -> Happened {
+    let own_ids = own_ids(&lines);
+    let mut stands = vec![false; lines.len()];
+    let struck = struck(&book(&lines, &own_ids, findings), &mut stands, findings);
+    let mut entries = Vec::with_capacity(lines.len());
+    for ((line, own_id), _) in lines.into_iter().zip(own_ids).zip(stands).filter(|(_, stands)| *stands) {
+        let Ok(mut entry) = line.said else { continue };
+        if let Some(id) = own_id {
+            Arc::make_mut(&mut entry).id = id;
         }
+        entries.push(entry);
     }
     Happened::of(entries, Arc::new(struck))
 }
 
-/// The id of every line. A line without one, written by hand, gets one out of
-/// its content and of how many such lines stand before it.
-fn book<'a>(lines: &'a [LogLine], findings: &mut Findings) -> LogBook<'a> {
-    let mut book = LogBook { lines: Vec::new(), by_id: BTreeMap::new() };
+/// The ids of lines that were written by hand without one: each out of the line's
+/// content and of how many such lines stand before it.
+fn own_ids(lines: &[LogLine]) -> Vec<Option<String>> {
     let mut alike: BTreeMap<&Cells, u64> = BTreeMap::new();
-    for line in lines {
-        let own = line.cells.get("id");
-        let id = own.cloned().unwrap_or_else(|| {
-            let count = alike.entry(line.cells.as_ref()).or_insert(0);
-            *count += 1;
-            id::of(&line.cells, *count)
-        });
-        let Some(first) = book.by_id.get(&id).and_then(|i| book.lines.get(*i)) else {
-            book.by_id.insert(id.clone(), book.lines.len());
-            book.lines.push((id, line));
-            continue;
-        };
-        if first.1.cells != line.cells {
-            findings.push(
-                Finding::error("log-id-twice", &line.at, format!("two different entries have the id `{id}`"))
-                    .accepts("every id once; a copy of a line counts once")
-                    .fix("correct an entry with `sward log correct ID`, never in its own line; put the line back as it was")
-                    .also(&first.1.at, "the first one"),
-            );
+    let mut ids = vec![None; lines.len()];
+    for (own, line) in ids.iter_mut().zip(lines).filter(|(_, line)| line.mark.is_none()) {
+        let count = alike.entry(line.cells()).or_insert(0);
+        *count += 1;
+        *own = Some(id::of(line.cells(), *count));
+    }
+    ids
+}
+
+/// The lines that were corrected or declared void; which of the others stand is marked.
+fn struck(book: &LogBook<'_>, stands: &mut [bool], findings: &mut Findings) -> Vec<Struck> {
+    let by = corrections(book, findings);
+    circles(book, findings);
+    branches(book, &by, findings);
+    let mut struck = Vec::new();
+    for (at, line) in book.first_ones() {
+        match by.get(&at).and_then(|list| list.first()) {
+            Some(first) => {
+                let (by, void) = (book.id(*first).to_string(), book.lines[*first].is_void);
+                let loads = line.entry().map_or(0.0, loads_of);
+                struck.push(Struck { id: book.id(at).to_string(), place: line.at.clone(), by, void, loads });
+            }
+            None => stands[at] = !line.is_void,
         }
     }
+    struck
+}
+
+/// The lines by their ids.
+fn book<'a>(lines: &'a [LogLine], own_ids: &'a [Option<String>], findings: &mut Findings) -> LogBook<'a> {
+    let mark = |(at, (line, own)): (usize, (&LogLine, &Option<String>))| {
+        (line.mark.unwrap_or_else(|| mark_of(own.as_deref().unwrap_or_default())), at)
+    };
+    let mut by_mark: Vec<(u64, usize)> = lines.iter().zip(own_ids).enumerate().map(mark).collect();
+    by_mark.sort_unstable();
+    let mut book = LogBook { lines, own_ids, by_mark, again: vec![false; lines.len()] };
+    let mut again = Vec::new();
+    // Hardly any two lines have one mark.
+    for same in book.by_mark.chunk_by(|one, other| one.0 == other.0).filter(|same| same.len() > 1) {
+        for (_, at) in same {
+            if let Some(first) = book.find(book.id(*at)).filter(|first| first != at) {
+                findings.extend(same_id(&lines[first], &lines[*at], book.id(*at)));
+                again.push(*at);
+            }
+        }
+    }
+    again.into_iter().for_each(|at| book.again[at] = true);
     book
+}
+
+/// A line whose id an earlier one has: a copy of it, or a fault.
+fn same_id(first: &LogLine, line: &LogLine, id: &str) -> Findings {
+    if first.cells() == line.cells() {
+        return Findings::new();
+    }
+    Finding::error("log-id-twice", &line.at, format!("two different entries have the id `{id}`"))
+        .accepts("every id once; a copy of a line counts once")
+        .fix("correct an entry with `sward log correct ID`, never in its own line; put the line back as it was")
+        .also(&first.at, "the first one")
+        .into()
 }
 
 /// Which lines correct a line, by their places in the book.
 fn corrections(book: &LogBook<'_>, findings: &mut Findings) -> BTreeMap<usize, Vec<usize>> {
     let mut by: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
-    for (i, (_, line)) in book.lines.iter().enumerate() {
+    let known: OnceCell<Vec<&str>> = OnceCell::new();
+    let sorted = || {
+        let mut ids: Vec<&str> = book.first_ones().map(|(at, _)| book.id(at)).collect();
+        ids.sort_unstable();
+        ids
+    };
+    for (i, line) in book.first_ones() {
         let Some(old) = line.corrected() else { continue };
-        match book.by_id.get(old) {
-            Some(corrected) => by.entry(*corrected).or_default().push(i),
+        match book.find(old) {
+            Some(corrected) => by.entry(corrected).or_default().push(i),
             None => {
                 let found = format!("the log has no entry `{old}` to correct");
                 let finding = Finding::error("log-corrects", &line.corrects, found)
                     .accepts("the id of an entry")
                     .fix("name an entry of this log; `sward tally` lists their ids");
-                let known = book.by_id.keys().map(String::as_str);
-                findings.push(if findings.are_many() { finding } else { finding.near(old, known) });
+                let near = || known.get_or_init(sorted).iter().copied();
+                findings.push(if findings.are_many() { finding } else { finding.near(old, near()) });
             }
         }
     }
@@ -114,10 +210,10 @@ fn corrections(book: &LogBook<'_>, findings: &mut Findings) -> BTreeMap<usize, V
 
 /// Entries that correct each other in a circle: none of them stands.
 fn circles(book: &LogBook<'_>, findings: &mut Findings) {
-    let older = |i: usize| book.lines[i].1.corrected().and_then(|old| book.by_id.get(old)).copied();
+    let older = |i: usize| book.lines[i].corrected().and_then(|old| book.find(old));
     // 0 not seen, 1 on the way being walked, 2 done.
     let mut state = vec![0_u8; book.lines.len()];
-    for start in 0..book.lines.len() {
+    for (start, _) in book.first_ones().filter(|(_, line)| line.is_correction) {
         let mut way = Vec::new();
         let mut here = Some(start);
         while let Some(i) = here.filter(|i| state[*i] == 0) {
@@ -126,10 +222,10 @@ fn circles(book: &LogBook<'_>, findings: &mut Findings) {
             here = older(i);
         }
         if let Some(i) = here.filter(|i| state[*i] == 1) {
-            let names: Vec<&str> = way.iter().skip_while(|w| **w != i).map(|w| book.lines[*w].0.as_str()).collect();
+            let names: Vec<&str> = way.iter().skip_while(|w| **w != i).map(|w| book.id(*w)).collect();
             let found = format!("entries correct each other in a circle: {}", names.join(", "));
             findings.push(
-                Finding::error("log-corrects", &book.lines[i].1.corrects, found)
+                Finding::error("log-corrects", &book.lines[i].corrects, found)
                     .accepts("a correction that names an earlier entry")
                     .fix("take the `corrects` out of the one that was written first"),
             );
@@ -145,12 +241,9 @@ fn circles(book: &LogBook<'_>, findings: &mut Findings) {
 /// way; a void beside a correction is not.
 fn branches(book: &LogBook<'_>, by: &BTreeMap<usize, Vec<usize>>, findings: &mut Findings) {
     let newer = |i: usize| by.get(&i).map(Vec::as_slice).unwrap_or_default();
-    let is_void = |i: usize| book.lines[i].1.is_void();
-    for root in 0..book.lines.len() {
-        let is_root = book.lines[root].1.corrected().is_none_or(|old| !book.by_id.contains_key(old));
-        if !is_root || newer(root).is_empty() {
-            continue;
-        }
+    let is_void = |i: usize| book.lines[i].is_void;
+    let is_root = |i: &usize| book.lines[*i].corrected().is_none_or(|old| book.find(old).is_none());
+    for root in by.keys().copied().filter(is_root) {
         // Older before newer; a circle has no root and is never entered.
         let mut order = vec![root];
         let mut next = 0;
@@ -167,17 +260,18 @@ fn branches(book: &LogBook<'_>, by: &BTreeMap<usize, Vec<usize>>, findings: &mut
         for i in order {
             let rivals: Vec<usize> = newer(i).iter().copied().filter(|n| is_void(*n) || !is_dead(*n)).collect();
             if let ([first, second, ..], true) = (rivals.as_slice(), rivals.iter().any(|n| !is_dead(*n))) {
-                findings.push(rivalry(&book.lines[i].0, &book.lines[*first], &book.lines[*second]));
+                findings.push(rivalry(book, i, (*first, *second)));
             }
         }
     }
 }
 
-fn rivalry(id: &str, first: &(String, &LogLine), second: &(String, &LogLine)) -> Finding {
-    let found = format!("the entry `{id}` was corrected twice, as `{}` and as `{}`", first.0, second.0);
-    let fix = format!("say which one holds: `sward log void` the other, or name `{}` in its `corrects`", first.0);
-    Finding::error("log-corrects", &second.1.at, found)
+fn rivalry(book: &LogBook<'_>, of: usize, (first, second): (usize, usize)) -> Finding {
+    let (by, other) = (book.id(first), book.id(second));
+    let found = format!("the entry `{}` was corrected twice, as `{by}` and as `{other}`", book.id(of));
+    let fix = format!("say which one holds: `sward log void` the other, or name `{by}` in its `corrects`");
+    Finding::error("log-corrects", &book.lines[second].at, found)
         .accepts("one correction of an entry; a second one corrects the first correction")
         .fix(fix)
-        .also(&first.1.at, "the other correction")
+        .also(&book.lines[first].at, "the other correction")
 }

@@ -14,6 +14,10 @@ pub fn same_name(one: &str, other: &str) -> bool {
 /// Everything that is read in goes through here.
 #[must_use]
 pub fn composed<'a>(text: impl Into<Cow<'a, str>>) -> String {
-    let text = text.into();
-    if text.is_ascii() { text.into_owned() } else { text.nfc().collect() }
+    composed_in_place(text.into()).into_owned()
+}
+
+/// The same, as it is where nothing is to compose.
+pub(super) fn composed_in_place(text: Cow<'_, str>) -> Cow<'_, str> {
+    if text.is_ascii() { text } else { text.nfc().collect() }
 }

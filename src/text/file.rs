@@ -53,12 +53,24 @@ pub fn regular(of: &Metadata) -> io::Result<()> {
     Err(io::Error::other(is))
 }
 
+/// The whole of an open file, in one piece from the start.
+///
+/// # Errors
+/// Where it cannot be read or holds more than `most`.
+pub fn whole(file: &File, most: u64) -> io::Result<Vec<u8>> {
+    let length = usize::try_from(file.metadata()?.len().min(most)).unwrap_or_default();
+    read_into(Vec::with_capacity(length + 1), file, most)
+}
+
 /// Reads to the end, or refuses what goes on past `most` bytes.
 ///
 /// # Errors
 /// Where it cannot be read or holds more than `most`.
 pub fn limited(from: impl Read, most: u64) -> io::Result<Vec<u8>> {
-    let mut bytes = Vec::new();
+    read_into(Vec::new(), from, most)
+}
+
+fn read_into(mut bytes: Vec<u8>, from: impl Read, most: u64) -> io::Result<Vec<u8>> {
     from.take(most.saturating_add(1)).read_to_end(&mut bytes)?;
     if bytes.len() as u64 > most {
         return Err(io::Error::other(format!("it holds more than {} MB, the most that is read", most / MEGABYTE)));

@@ -17,7 +17,8 @@ impl Mark {
     /// The mark of a file's text.
     #[must_use]
     pub fn of(file: &str, text: &str) -> Mark {
-        Mark { file: file.to_string(), sha256: sum([text.replace("\r\n", "\n").as_str()]) }
+        let sha256 = if text.contains('\r') { sum([text.replace("\r\n", "\n").as_str()]) } else { sum([text]) };
+        Mark { file: file.to_string(), sha256 }
     }
 
     /// One mark over several files, whatever their order.

@@ -25,7 +25,7 @@ mod sheet;
 mod signed;
 mod walk;
 
-pub use cells::{Cell, cells, shown};
+pub use cells::{Cell, cells, part, shown};
 pub use column::{Column, columns, name_in_unit};
 pub use composed::{composed, same_name};
 pub use crs::{Named, crs_finding, crs_name, named};

@@ -107,7 +107,7 @@ fn row(file: &str, number: usize, line: &str, comma: char, findings: &mut Findin
             sound = false;
         }
     }
-    let cells = list.into_iter().map(|cell| At { value: cell.text, place: place(cell.column) }).collect();
+    let cells = list.into_iter().map(|cell| At { value: cell.text.into_owned(), place: place(cell.column) }).collect();
     sound.then_some(Row { place: place(1), cells })
 }
 

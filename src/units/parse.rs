@@ -1,6 +1,7 @@
 //! Reading a quantity the way a person writes it: a number and its unit.
 
 use crate::units::{Quantity, trimmed};
+use std::borrow::Cow;
 
 /// Why a written quantity was not taken.
 #[derive(Clone, Debug, PartialEq)]
@@ -27,7 +28,7 @@ pub enum Refusal {
 #[must_use]
 pub fn number(text: &str) -> Option<f64> {
     let text = text.trim();
-    let plain: String = if has_thousands(text) { text.replace(',', "") } else { text.to_string() };
+    let plain: Cow<'_, str> = if has_thousands(text) { text.replace(',', "").into() } else { text.into() };
     let ok = !plain.is_empty() && plain.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | 'e' | 'E'));
     if !ok {
         return None;
@@ -37,6 +38,9 @@ pub fn number(text: &str) -> Option<f64> {
 
 /// Whether commas stand only where thousands end: `1,200` but not `1,20`.
 fn has_thousands(text: &str) -> bool {
+    if !text.contains(',') {
+        return false;
+    }
     let whole = text.split('.').next().unwrap_or("");
     let mut groups = whole.trim_start_matches(['-', '+']).split(',');
     let first = groups.next().unwrap_or("");

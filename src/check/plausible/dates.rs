@@ -12,6 +12,7 @@ use jiff::civil::Date;
 
 const YEAR: &str = "is the year right?";
 const LOGGED_YEAR: &str = "is the year right? a slip is corrected with `sward log correct`";
+const DAYS_BEFORE: &str = "days before";
 const BEFORE: &str = "years before";
 const AHEAD: &str = "years ahead";
 
@@ -107,7 +108,7 @@ impl DayJudge<'_, '_> {
         }
         // Nobody can be sure of what is still to come.
         let overrule = if days < 0 && !matches!(overrule, Overrule::Warns) { Overrule::Never } else { overrule };
-        self.judge((thing, "days before"), days, says, at, overrule);
+        self.judge((thing, DAYS_BEFORE), days, says, at, overrule);
     }
 
     /// What a laboratory or a planner found, or somebody stated, on a later day cannot be known yet.
@@ -327,14 +328,21 @@ fn days_in(text: &str) -> impl Iterator<Item = Date> + '_ {
 
 /// An entry of the log: its own day, and papers of a later day than that.
 pub(super) fn entry(entry: &Entry, on: Date, rows: &mut Judge<'_>) {
-    let at = At { value: entry.date, place: entry.place.clone() };
     let mut days = DayJudge { on, rows };
-    // What was done stands, however long ago the plan was made.
-    days.before(Thing::LogDays, &format!("the log has a {}", entry.what.word()), &at, Overrule::Warns);
+    // What it says is put into words only where there is something to say of it.
+    let before = (on - entry.date).get_days();
+    if !days.rows.is_usual(Thing::LogDays, f64::from(before), DAYS_BEFORE) {
+        let at = At { value: entry.date, place: entry.place.clone() };
+        // What was done stands, however long ago the plan was made.
+        days.before(Thing::LogDays, &format!("the log has a {}", entry.what.word()), &at, Overrule::Warns);
+    }
     if entry.what == What::Graze || entry.what == What::Rain {
         return;
     }
     for (column, what) in [("analysis", "an analysis"), ("soil_test", "a soil test"), ("calibrated", "a calibration")] {
+        if !entry.what.columns().contains(&column) {
+            continue;
+        }
         let text = entry.word(column);
         let later = days_in(text).find(|day| *day > entry.date);
         if let Some(day) = later {

@@ -72,7 +72,7 @@ pub(super) fn check(
     written.crops.iter().for_each(|crop| crops::crop(crop, &mut rows));
     work::all(written, load, &mut rows);
     dates::all(written, on, &mut rows);
-    for entry in happened.entries.iter() {
+    for entry in happened.iter() {
         let field = entry.field.as_ref().and_then(|id| written.fields.iter().find(|f| f.id.value == id.value));
         let acres = field.and_then(|f| acres.get(f.id.value.as_str()).copied());
         log::entry(entry, field, (acres, load), &mut rows);
