@@ -420,6 +420,12 @@ fn a_swath_wider_than_the_pattern_carries_is_told() {
     let plan = demo::made(&with_calibration(text)).audited;
     assert!(plan.plan().findings.iter().any(|f| f.code == "swath-wide" && f.severity == Severity::Warning));
     assert!(write::plan(&plan, 80).contains("no swath is as even as"), "the plan says so");
+    // And so do those who drive by it.
+    let made = demo::made(&with_calibration(text));
+    let sheets = write::sheets(&made.audited, &made.ready, &made.ground, &made.driving);
+    assert!(sheets.contains("no swath is as even as"), "the sheets say so");
+    let today = sward::plan::days::today(made.plan(), &made.ready, &built_in(), sward::plan::days::Weather::default());
+    assert!(kit::flat(&write::today_in_full(&today, 80)).contains("no swath is as even as"), "today says so");
 }
 
 /// Where a place limits the age, a calibration past it is told; a farm with

@@ -251,3 +251,22 @@ fn hay_fed_on_a_part_is_told_with_the_acres_that_got_none() {
         assert!(!page(&fed(660.0)).contains("fed hay of the log lies on"), "{}", place.key);
     }
 }
+
+/// Where a driven way turns beyond the fence nothing is to be corrected; an area beyond it is.
+#[test]
+fn turns_beyond_the_fence_are_a_note() {
+    let told = |ground: String| {
+        let farm = farm(&NC).on_ground("2027-03-01", "8", &ground, "");
+        let told = checked(&farm);
+        let found = told.findings.sorted().into_iter().find(|f| f.code == "log-ground-outside").cloned();
+        found.map(|found| found.severity)
+    };
+    let rows = (0..20).map(|row| 15.0 + 30.0 * f64::from(row));
+    let turns = rows
+        .clone()
+        .flat_map(|x| if (x - 15.0) % 60.0 == 0.0 { [[x, 20.0], [x, 672.0]] } else { [[x, 672.0], [x, 20.0]] });
+    let way = farm(&NC).way(&turns.collect::<Vec<_>>());
+    assert_eq!(told(way), Some(sward::findings::Severity::Note));
+    assert_eq!(told(farm(&NC).area([0.0, 0.0, 660.0, 680.0])), Some(sward::findings::Severity::Warning));
+    assert_eq!(told(farm(&NC).way(&[[100.0, 100.0], [100.0, 500.0]])), None);
+}

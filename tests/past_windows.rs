@@ -208,3 +208,20 @@ fn what_litter_has_replaced_stays_at_the_turn_of_the_year() {
         }
     }
 }
+
+/// A season that goes on is not over, and what went on a field stands before the reason that
+/// no more does.
+#[test]
+fn a_season_that_goes_on_is_not_told_as_over() {
+    for place in kit::PLACES {
+        let page = |farm: &kit::Farm| {
+            let farm = farm.clone().with("plan.as_of", "2027-03-10");
+            kit::flat(&sward::write::plan(&kit::made(&farm).audited, 80))
+        };
+        let farm = kit::Farm::new(place);
+        assert!(!page(&farm).contains("Over before"), "{}", page(&farm));
+        let done = page(&farm.logged("2027-03-01", "spread", "heap", "A", "100"));
+        assert!(!done.contains("Over before") && done.contains("in seasons that are still open"), "{done}");
+        assert!(done.contains("A 100.00 tons") && done.contains("100.00 tons went on by 2027-03-01; "), "{done}");
+    }
+}

@@ -154,42 +154,49 @@ fn no_litter(page: &mut Page, plan: &Plan) {
     }
 }
 
+/// What fields got between two days, by season.
+type PastRows<'a> = BTreeMap<(Date, Date, &'a str), Vec<String>>;
+
 /// Windows that were over on the day of the plan, with what the log shows in them, and
 /// what it shows outside every window: what is not there was not done.
 fn past(page: &mut Page, plan: &Plan) {
-    let mut windows: BTreeMap<(Date, Date, &str), Vec<String>> = BTreeMap::new();
+    let (mut windows, mut so_far) = (PastRows::new(), PastRows::new());
     for field in &plan.fields {
-        // Where none is allowed, what went on all the same; of a season that goes on the days
-        // that are over say nothing where nothing was done.
-        let goes_on = |over: &&Past| {
+        // Of a season that goes on, the days that are over say nothing where nothing was done.
+        let goes_on = |over: &Past| {
             field.windows.iter().any(|w| w.season == over.season && w.first > over.last && w.first <= plan.as_of)
         };
+        // Where none is allowed, what went on all the same.
         let told = |over: &&Past| over.spread.0 > 0 || (field.bars.is_empty() && !goes_on(over));
         for over in field.past.iter().filter(told) {
             let spread = match over.spread {
                 Pounds(0) => "no litter".to_string(),
                 spread => format!("{} tons", tons(spread)),
             };
-            let at = windows.entry((over.first, over.last, &over.season)).or_default();
+            let rows = if goes_on(over) { &mut so_far } else { &mut windows };
+            let at = rows.entry((over.first, over.last, &over.season)).or_default();
             at.push(format!("{} {spread}", field.id));
         }
     }
+    let mut rows = |head: String, rows: PastRows<'_>| {
+        if !rows.is_empty() {
+            page.line(head);
+        }
+        for ((first, last, season), fields) in rows {
+            page.under(format!("{season}, {} to {}: {}", day(first), day(last), fields.join(", ")));
+        }
+    };
+    rows(format!("Over before {}, so nothing is planned there. The log shows:", day(plan.as_of)), windows);
+    rows("The log shows so far, in seasons that are still open:".to_string(), so_far);
     let outside: Vec<String> = plan
         .fields
         .iter()
         .filter(|field| field.outside.0 > 0)
         .map(|field| format!("{} {} tons", field.id, tons(field.outside)))
         .collect();
-    if !windows.is_empty() {
-        page.line(format!("Over before {}, so nothing is planned there. The log shows:", day(plan.as_of)));
-    } else if !outside.is_empty() {
-        page.line("The log shows:");
-    }
-    for ((first, last, season), fields) in windows {
-        page.under(format!("{season}, {} to {}: {}", day(first), day(last), fields.join(", ")));
-    }
     if !outside.is_empty() {
-        page.under(format!("outside every window of the plan: {}", outside.join(", ")));
+        page.line("The log shows outside every window of the plan:");
+        page.under(outside.join(", "));
     }
 }
 
