@@ -119,7 +119,7 @@ fn toxic_fescue_says_field_and_days() {
         let buys = stand("toxic").with("fields.A.closed", "wet").with("fertilizer", shop.clone());
         assert!(!at(&buys, "toxic_fescue").is_empty(), "{}: bought", place.key);
         assert!(at(&stand("free").with("fertilizer", shop), "toxic_fescue").is_empty(), "{}", place.key);
-        let lines = "date,what,field,product,grade,rate\n2027-02-20,fertilizer,A,urea,46-0-0,100 lb/ac\n";
+        let lines = "date,what,field,product,grade,rate\n2027-02-20,fertilizer,A,urea,46-0-0,140 lb/ac\n";
         assert!(!at(&little.lines(lines), "toxic_fescue").is_empty(), "{}", place.key);
     }
 }

@@ -33,13 +33,17 @@ fn logged_nitrogen_counts_in_its_season() {
         };
         let rate = |day: &str| planned(&on(day)).rate("A");
         for (day, left) in
-            [(later(&opens, -1), 4.0), (opens.clone(), 2.0), (closes.clone(), 2.0), (later(&closes, 1), 4.0)]
+            // What goes on before it opens feeds it as well.
+            [(later(&opens, -1), 2.0), (opens.clone(), 2.0), (closes.clone(), 2.0), (later(&closes, 1), 4.0)]
         {
             assert!((rate(&day) - left).abs() < 1e-9, "{}: {} beside what was spread {day}", place.key, rate(&day));
         }
-        let text = planned(&on(&later(&opens, -1))).text;
-        assert!(passed_limits(&text, &on(&later(&opens, -1))).is_empty());
-        assert!(!passed_limits(&text, &on(&opens)).is_empty(), "{}: the audit forgets the log", place.key);
+        let alone = farm.clone().with("plan.as_of", opens.as_str());
+        let text = planned(&alone).text;
+        assert!(passed_limits(&text, &alone).is_empty());
+        for day in [later(&opens, -1), opens.clone()] {
+            assert!(!passed_limits(&text, &on(&day)).is_empty(), "{}: the audit forgets {day}", place.key);
+        }
         assert!(!passed_limits(&text, &on(&closes)).is_empty(), "{}: the audit forgets the last day", place.key);
     }
 }
