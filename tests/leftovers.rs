@@ -184,11 +184,12 @@ fn papers_that_run_out_before_the_day_of_the_plan_are_old() {
         };
         // The soil was sampled on 2026-10-06, the litter on 2027-01-20.
         for (as_of, codes) in [
-            ("2027-02-15", &[] as &[&str]),
-            ("2027-04-24", &[]),
-            ("2027-04-25", &["soil-test-old"]),
-            ("2027-05-01", &["litter-sample-old", "soil-test-old"]),
-            ("2027-06-19", &["litter-sample-old", "soil-test-old"]),
+            // The last day for a sample lies within the plan, which is said on every day.
+            ("2027-02-15", &["litter-sample-stop"] as &[&str]),
+            ("2027-04-24", &["litter-sample-stop"]),
+            ("2027-04-25", &["litter-sample-stop", "soil-test-old"]),
+            ("2027-05-01", &["litter-sample-old", "litter-sample-stop", "soil-test-old"]),
+            ("2027-06-19", &["litter-sample-old", "litter-sample-stop", "soil-test-old"]),
             ("2027-06-20", &["litter-sample-old", "litter-sample-stop", "soil-test-old"]),
         ] {
             let told = checked(&farm(as_of)).codes();

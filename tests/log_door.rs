@@ -178,10 +178,12 @@ fn the_same_entry_twice_is_told_with_the_way_out() {
         assert_eq!(sward(path, &["log", "void", &old, "--note", "twice", "--today", "2027-11-30"]).code, 0, "{old}");
     }
     assert!(!sward(path, &["check"]).out.contains("log-twice"));
-    // Another field, day, person or ticket is another entry.
-    for other in [("--field", "B2"), ("--date", "2027-03-17"), ("--operator", "AL"), ("--ticket-number", "12")] {
+    // Another field, day or ticket is another entry; another person may have written down the same.
+    for other in [("--field", "B2"), ("--date", "2027-03-17"), ("--ticket-number", "12")] {
         assert!(!spread(path, &[other]).err.contains("log-twice"), "{other:?}");
     }
+    assert!(spread(path, &[]).out.contains("logged"));
+    assert!(spread(path, &[("--operator", "AL")]).err.contains("log-twice"));
 }
 
 #[test]

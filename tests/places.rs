@@ -86,7 +86,7 @@ fn farm(place: &PlaceTable, region: Option<&str>, said: &str, advised: bool) -> 
     });
     let mut fields = Vec::new();
     for (n, (forage, usage, goal, [n_lb, p2o5, k2o])) in FIELDS.iter().enumerate() {
-        let mut test = json!({"lab": "state lab", "sampled": "2026-10-20", "extractant": extractant,
+        let mut test = json!({"lab": "state lab", "sampled": "2026-11-05", "extractant": extractant,
             "p": format!("40 {}", unit(place.p_unit)), "k": format!("90 {}", unit(place.k_unit)), "ph": 6.0});
         if advised {
             test["recommended"] = json!({"crop": forage, "yield": format!("{goal} tons/ac"), "n": format!("{n_lb} lb/ac"),

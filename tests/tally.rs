@@ -120,7 +120,7 @@ fn values_are_checked_at_the_door() {
         (&["--date", "2027-12-24"], "2027-12-24 is still to come"),
         (&["--date", "2017-03-15"], "more than 9 years before"),
         (&["--date", "2027-01-04"], "before the lot was piled"),
-        (&["--date", "3/15/2027"], "a date, written as 2027-03-15"),
+        (&["--date", "3/15/2027"], "a day of the calendar, written as 2027-03-15"),
         (&["--tons", "0"], "more than 0 tons"),
         (&["--tons", "-3"], "tons of litter, 0 to 1,000,000"),
         (&["--tons", "12 bushels"], "the tons are `12 bushels`"),
