@@ -70,11 +70,14 @@ pub(super) fn put_on(plan: &FieldPlan, budgets: &[Budget], whole: [f64; 3], same
     }
 }
 
+/// What is asked of a ton of a lot, by the nitrogen, phosphate and potash that it holds.
+pub(super) type OfTon<'f> = &'f dyn Fn((f64, f64, f64), &Lot) -> f64;
+
 /// What some jobs put on of something that a ton holds, lb/ac.
 pub(super) fn put(
     plan: &FieldPlan,
     (field, ready, book): (&Field, &Ready, &Book<'_>),
-    of_ton: &dyn Fn((f64, f64, f64), &Lot) -> f64,
+    of_ton: OfTon<'_>,
     own: &dyn Fn(&Application) -> bool,
 ) -> f64 {
     let per_ton = |a: &Application| {

@@ -55,10 +55,12 @@ pub(super) fn window_on(field: &Field, day: Date, ready: &Ready, book: &Book<'_>
     Seasons::of(field, ready, book).window_on(field, day)
 }
 
+type NamedSeasons = Vec<(String, Sourced<Season>)>;
+
 /// The seasons of what grows on a field, and of what grew there until a day.
 struct Seasons {
-    now: Vec<(String, Sourced<Season>)>,
-    before: Vec<(Date, Vec<(String, Sourced<Season>)>)>,
+    now: NamedSeasons,
+    before: Vec<(Date, NamedSeasons)>,
 }
 
 impl Seasons {

@@ -7,7 +7,7 @@ use crate::farm::{self, TicketNames};
 use crate::findings::{Cite, Finding, Findings, Place, Severity};
 use crate::pipeline::load::LoadEntry;
 use crate::pipeline::opened::Opened;
-use crate::pipeline::stages::{Checked, said, says_more};
+use crate::pipeline::stages::{Checked, said, unsaid};
 use crate::plan;
 use crate::record::{self, Asked, Cells, Entry, ScaleTicket, What};
 use crate::tables::{Book, topic};
@@ -231,12 +231,9 @@ impl Opened {
         let is_new = |f: &Finding| judged == was_whole && !known.contains(&said(f)) && (grows(f) || !told_before(f));
         // How many lie outside the plan's days is said of the whole log.
         let told = |f: &&Finding| !OF_THE_LOG.contains(&f.code.as_ref()) && (about(f) || is_new(f));
-        let (mut mine, others): (Vec<&Finding>, Vec<&Finding>) = findings.sorted().into_iter().partition(told);
-        let all = mine.clone();
-        mine.retain(|finding| !all.iter().any(|other| says_more(other, finding)));
-        mine.dedup();
+        let (told, others): (Vec<&Finding>, Vec<&Finding>) = findings.sorted().into_iter().partition(told);
         let whole = judged || others.iter().all(|f| f.severity != Severity::Error);
-        (Judged { findings: mine.into_iter().cloned().collect(), whole }, acres)
+        (Judged { findings: unsaid(told.iter().copied(), &told).cloned().collect(), whole }, acres)
     }
 
     /// What check and tally find in the farm with some entries; new ones outside the days

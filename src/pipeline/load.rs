@@ -46,7 +46,7 @@ pub fn with_load(old: &Entry, load: &Cells, today: Date) -> Result<LoadEntry, St
         ));
     }
     let cells = record::with_load(old, load)?;
-    let added = load.get("tons").and_then(|words| record::tons(words)).filter(|_| old.tickets.is_empty());
+    let added = load.get("tons").and_then(record::tons).filter(|_| old.tickets.is_empty());
     Ok(LoadEntry { what: old.what, cells, asks: false, told, added })
 }
 

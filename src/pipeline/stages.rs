@@ -114,7 +114,7 @@ impl Weighed {
         let all = all.sorted();
         // What a tally leaves out is the tally's to say.
         let here = all.iter().filter(|one| one.code != "tally-outside");
-        here.filter(|one| !all.iter().any(|other| says_more(other, one))).map(|one| (*one).clone()).collect()
+        unsaid(here.copied(), &all).cloned().collect()
     }
 
     /// The same with what the log shows of every year before the plan's, by what was in
@@ -178,11 +178,16 @@ pub(super) fn said(finding: &Finding) -> (&str, &Place, &str) {
     (finding.code.as_ref(), &finding.place, &finding.found)
 }
 
-/// Whether one finding says all that the other says at the same place: what the log
-/// does to a field is said by its balance, and again by the tally.
-pub(super) fn says_more(one: &Finding, other: &Finding) -> bool {
-    // A long log has many findings, and hardly any of these codes.
-    (one.code.as_ref(), other.code.as_ref()) == ("logged-barred", "tally-barred")
-        && one.place == other.place
-        && one.fix == other.fix
+/// What of some findings none of all the others says more of at the same place: what the log
+/// does to a field is said by its balance, and again by the tally. A long log has very many
+/// findings, and hardly any of these codes.
+pub(super) fn unsaid<'f>(
+    some: impl Iterator<Item = &'f Finding>,
+    all: &[&'f Finding],
+) -> impl Iterator<Item = &'f Finding> {
+    let by_balance: Vec<&Finding> = all.iter().copied().filter(|one| one.code == "logged-barred").collect();
+    some.filter(move |one| {
+        let more = |other: &&Finding| other.place == one.place && other.fix == one.fix;
+        one.code != "tally-barred" || !by_balance.iter().any(more)
+    })
 }
