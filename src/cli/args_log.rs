@@ -466,21 +466,16 @@ impl FromArgMatches for LogCommand {
             ),
             "correct" => LogCommand::Correct(CorrectArgs::from_arg_matches_mut(&mut own)?),
             "repair" => LogCommand::Repair(RepairArgs::from_arg_matches_mut(&mut own)?),
+            "void" => {
+                let mut cells = cells(options_of(What::Void), &mut own);
+                let void = VoidArgs::from_arg_matches_mut(&mut own)?;
+                cells.insert("corrects", record::tidy(&void.id));
+                LogCommand::Void(EntryArgs { farm: FarmLog::from_arg_matches_mut(&mut own)?, cells }, void.whole_job)
+            }
             word => {
                 let what = What::named(word).ok_or_else(none)?;
-                let mut cells = cells(options_of(what), &mut own);
-                let void = match what {
-                    What::Void => Some(VoidArgs::from_arg_matches_mut(&mut own)?),
-                    _ => None,
-                };
-                let farm = FarmLog::from_arg_matches_mut(&mut own)?;
-                match void {
-                    Some(void) => {
-                        cells.insert("corrects", record::tidy(&void.id));
-                        LogCommand::Void(EntryArgs { farm, cells }, void.whole_job)
-                    }
-                    None => LogCommand::Entry(what, EntryArgs { farm, cells }),
-                }
+                let cells = cells(options_of(what), &mut own);
+                LogCommand::Entry(what, EntryArgs { farm: FarmLog::from_arg_matches_mut(&mut own)?, cells })
             }
         })
     }

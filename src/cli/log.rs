@@ -30,18 +30,16 @@ fn entry(what: What, args: EntryArgs) -> Exit {
     if let Err(why) = log_ground::from_file(&mut cells) {
         return not_logged(&why);
     }
-    cells.fill("date", || today.to_string());
-    cells.insert("what", what.word());
-    log(&opened, &farm.folder, opened.entry(what, cells, today, true), what.word())
+    new_entry((&opened, today), &farm.folder, what, cells)
 }
 
 /// An entry that does not hold. One that loads were added to is a whole job, which the id
 /// of its last load names as well: whoever means it says so.
 fn void(args: EntryArgs, whole_job: bool) -> Exit {
-    let EntryArgs { farm, mut cells } = args;
+    let EntryArgs { farm, cells } = args;
     let (opened, today) = opened(&farm);
-    let id = cells.get("corrects").unwrap_or_default().to_string();
-    let old = match opened.happened.standing(&id) {
+    let id = cells.get("corrects").unwrap_or_default();
+    let old = match opened.happened.standing(id) {
         Ok(old) => old,
         Err(why) => return not_logged(&why),
     };
@@ -52,9 +50,14 @@ fn void(args: EntryArgs, whole_job: bool) -> Exit {
             taken_back(old)
         ));
     }
+    new_entry((&opened, today), &farm.folder, What::Void, cells)
+}
+
+/// An entry as it was given; of today where no day was.
+fn new_entry((opened, today): (&Opened, Date), folder: &Path, what: What, mut cells: Cells) -> Exit {
     cells.fill("date", || today.to_string());
-    cells.insert("what", What::Void.word());
-    log(&opened, &farm.folder, opened.entry(What::Void, cells, today, true), What::Void.word())
+    cells.insert("what", what.word());
+    log(opened, folder, opened.entry(what, cells, today, true), what.word())
 }
 
 /// What a load makes of its job: the load as given, on a day.

@@ -3,6 +3,7 @@
 use crate::exchange::given::Given;
 use crate::exchange::kinds::{self, Kind};
 use crate::findings::{Finding, Findings, Place};
+use crate::text::same_name;
 use geo::Coord;
 use std::collections::BTreeSet;
 
@@ -72,7 +73,8 @@ impl<'o> Choices<'o> {
     /// What the user says that a feature is; the nearest of its names counts.
     pub(super) fn kind(&mut self, given: &Given) -> Option<&'static Kind> {
         let chosen = &self.kinds;
-        let (name, kind) = given.names().find_map(|own| chosen.iter().find(|(name, _)| same(name, own)).copied())?;
+        let (name, kind) =
+            given.names().find_map(|own| chosen.iter().find(|(name, _)| same_name(name, own)).copied())?;
         self.met.insert(name);
         Some(kind)
     }
@@ -91,7 +93,7 @@ impl<'o> Choices<'o> {
                 kinds::named(what).is_some_and(|own| own == kind)
                     || what.strip_suffix('s').and_then(kinds::named).is_some_and(|own| own == kind)
             });
-            drawn || of_kind || given.names().any(|own| same(what, own))
+            drawn || of_kind || given.names().any(|own| same_name(what, own))
         };
         let out: Vec<&str> = self.leave_out.iter().filter(speaks).map(String::as_str).collect();
         let only: Vec<&str> = self.only.iter().filter(speaks).map(String::as_str).collect();
@@ -120,9 +122,4 @@ impl<'o> Choices<'o> {
             );
         }
     }
-}
-
-/// Whether two names are the same but for capitals and spaces around them.
-fn same(one: &str, other: &str) -> bool {
-    one.trim().to_lowercase() == other.trim().to_lowercase()
 }

@@ -5,7 +5,7 @@ use crate::findings::{Cite, Findings, Known};
 use crate::pipeline::opened::Opened;
 use crate::pipeline::question::Question;
 use crate::pipeline::stages::Planned;
-use crate::plan::{Doubt, Doubts, LeastCost, Moved, Outcome, weakly_known};
+use crate::plan::{Doubt, Doubts, Moved, Outcome, weakly_known};
 use crate::tables::{Move, Tables, Topic, moved_number};
 use std::sync::Arc;
 
@@ -16,7 +16,7 @@ use std::sync::Arc;
 /// Everything that was found, when the farm has no plan as it is.
 pub fn doubts(question: &Question<'_>) -> Result<Doubts, Findings> {
     let opened = question.open();
-    let planned = plan_of(&opened)?;
+    let planned = opened.plan()?;
     let (plan, tables) = (planned.audited.plan(), &planned.tables);
     let weak = weakly_known(&planned.ready, &planned.balance);
     let moves: Vec<(&Cite, Move)> = weak.iter().flat_map(|cite| Move::BOTH.map(|way| (cite, way))).collect();
@@ -37,11 +37,6 @@ pub fn doubts(question: &Question<'_>) -> Result<Doubts, Findings> {
     Ok(Doubts::of(plan, figures))
 }
 
-/// The plan of a farm as it was read.
-fn plan_of(opened: &Opened) -> Result<Planned, Findings> {
-    opened.check().weigh()?.plan(&LeastCost::default())
-}
-
 /// The plan with one figure moved, and how it was; none where it cannot be.
 fn plan_with(opened: &Opened, tables: &Tables, cite: &Cite, way: Move) -> Option<(String, Result<Planned, Findings>)> {
     let mut opened = opened.clone();
@@ -52,7 +47,7 @@ fn plan_with(opened: &Opened, tables: &Tables, cite: &Cite, way: Move) -> Option
         opened.tables = Arc::new(moved);
         how
     };
-    Some((how, plan_of(&opened)))
+    Some((how, opened.plan()))
 }
 
 /// Moves a figure of the farm's own; none where it is not there, or its quantity cannot

@@ -6,6 +6,7 @@ use crate::record::cells::{Cells, header, line};
 use crate::record::columns::{COLUMNS, LOG};
 use crate::record::id;
 use crate::record::lines::{SET_ASIDE, about, half_line, half_line_found, lines, may_be_header, not_utf8};
+use crate::record::loads::numbers_in;
 use crate::record::replay::LogLine;
 use crate::record::tickets::ScaleTicket;
 use crate::text;
@@ -121,11 +122,8 @@ pub fn not_there<'a>(log: &[u8], tickets: &'a [ScaleTicket]) -> Vec<&'a ScaleTic
 /// The id under which a ticket is in the log. Lines that were corrected or
 /// declared void since count too: the ticket was logged.
 fn there(ticket: &ScaleTicket, known: &[LogLine]) -> Result<Option<String>, NotAppended> {
-    let numbers = |line: &LogLine| {
-        let cell = line.cells().get("ticket_number");
-        cell.is_some_and(|cell| cell.split([',', ';', '+']).any(|one| one.trim() == ticket.number))
-    };
-    let mut same = known.iter().filter(|line| numbers(line)).peekable();
+    let names_it = |line: &&LogLine| numbers_in(line.cells()).any(|one| one == ticket.number);
+    let mut same = known.iter().filter(names_it).peekable();
     let Some(first) = same.peek().copied() else { return Ok(None) };
     let agrees = |line: &&LogLine| {
         let date = line.cells().get("date") == ticket.cells.get("date");

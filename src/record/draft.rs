@@ -133,6 +133,14 @@ pub(super) fn no_tons() -> String {
     "the load weighs no tons above 0, as in 8.1".to_string()
 }
 
+/// What a load weighs by its words; a load without words weighs as much as each of the others.
+pub(super) fn weight_of(words: Option<&str>, old: &Entry) -> Result<Pounds, String> {
+    match words {
+        Some(words) => mass(words).filter(|weight| weight.0 > 0).ok_or_else(no_tons),
+        None => old.load.ok_or_else(|| "say what it weighed: --tons".to_string()),
+    }
+}
+
 /// An entry with one more load of its day, on ground that the load does not say: by its
 /// scale ticket, by its tons, or one more of the weight that the entry gives for each.
 ///
@@ -144,7 +152,7 @@ pub fn with_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
     cells.insert("corrects", &old.id);
     cells.remove("id");
     cells.remove("sure");
-    let given = |column: &str| load.get(column).map(str::to_string);
+    let given = |column: &str| load.get(column);
     if cells.contains_key("ground") && given("acres").is_some() {
         return Err(format!("`{}` says which ground was done: give --ground, that of this load", old.id));
     }
@@ -158,8 +166,7 @@ pub fn with_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
             cells.remove("tons");
         }
         (Some(weight), _) | (None, Some(weight)) => {
-            let weight = mass(&weight).filter(|p| p.0 > 0);
-            let weight = weight.ok_or_else(no_tons)?;
+            let weight = weight_of(Some(weight), old)?;
             cells.insert("tons", short((old.amount + weight).tons()));
             if old.load != Some(weight) {
                 cells.remove("load");
@@ -177,11 +184,16 @@ pub fn with_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
     }
     if let Some(number) = given("ticket_number") {
         let before = old.word("ticket_number");
-        cells.insert("ticket_number", if before.is_empty() { number } else { format!("{before}, {number}") });
+        cells.insert(
+            "ticket_number",
+            if before.is_empty() { number.to_string() } else { format!("{before}, {number}") },
+        );
     }
     // What the whole job has covered by now, and what is to be said of it.
-    let kept = ["acres", "swath", "weather", "before", "wind", "soil", "sure", "note"];
-    let kept = kept.into_iter().filter_map(|column| Some((column, given(column)?)));
-    kept.into_iter().for_each(|(column, words)| cells.insert(column, words));
+    for column in ["acres", "swath", "weather", "before", "wind", "soil", "sure", "note"] {
+        if let Some(words) = given(column) {
+            cells.insert(column, words);
+        }
+    }
     Ok(cells)
 }

@@ -2,7 +2,7 @@
 //! that is taken back.
 
 use crate::record::cells::Cells;
-use crate::record::draft::{in_loads, no_tons, short};
+use crate::record::draft::{in_loads, no_tons, short, weight_of};
 use crate::record::entry::Entry;
 use crate::record::kinds::What;
 use crate::record::values::mass;
@@ -58,8 +58,7 @@ pub fn load_by_itself(old: &Entry, load: &Cells) -> Result<Cells, String> {
     let is_of_the_day =
         |column: &str| OF_A_DAY.contains(&column) || (old.what == What::Spread && PAPERS.contains(&column));
     let own = |column: &str| OF_A_LOAD.contains(&column) || (another_day && is_of_the_day(column));
-    let of_job = old.cells.iter().filter(|(column, _)| !own(column));
-    let mut cells: Cells = of_job.map(|(column, words)| (column, words.to_string())).collect();
+    let mut cells: Cells = old.cells.iter().filter(|(column, _)| !own(column)).collect();
     cells.insert("date", old.date.to_string());
     for (column, words) in load.iter() {
         cells.insert(column, words);
@@ -70,11 +69,7 @@ pub fn load_by_itself(old: &Entry, load: &Cells) -> Result<Cells, String> {
     if !old.tickets.is_empty() {
         return Err(format!("`{}` is weighed by scale tickets: give --ticket", old.id));
     }
-    let weight = match load.get("tons") {
-        Some(tons) => mass(tons).filter(|weight| weight.0 > 0).ok_or_else(no_tons)?,
-        None => old.load.ok_or_else(|| "say what it weighed: --tons".to_string())?,
-    };
-    cells.insert("tons", short(weight.tons()));
+    cells.insert("tons", short(weight_of(load.get("tons"), old)?.tons()));
     cells.insert("loads", "1");
     Ok(cells)
 }
@@ -93,8 +88,13 @@ pub fn without_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
     if weighed == 1 || old.loads == Some(1.0) {
         return Err(format!("`{}` has no other load: `sward log void {}` takes it back", old.id, old.id));
     }
-    let which =
-        if weighed > 0 { of_tickets(old, load, &numbers, &mut cells)? } else { of_tons(old, load, &mut cells)? };
+    let which = match weighed {
+        0 => of_tons(old, load, numbers.len(), &mut cells)?,
+        _ => of_tickets(old, load, &numbers, &mut cells)?,
+    };
+    if let Some(loads) = old.loads {
+        cells.insert("loads", short(loads - 1.0));
+    }
     let named = load.get("ticket_number");
     let at = match (named, which) {
         (Some(named), _) => Some(
@@ -130,8 +130,13 @@ pub fn without_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
 /// The numbers of the scale tickets of an entry, in the order written.
 #[must_use]
 pub fn numbers(entry: &Entry) -> Vec<&str> {
-    let all = entry.word("ticket_number").split([',', ';', '+']).map(str::trim);
-    all.filter(|number| !number.is_empty()).collect()
+    numbers_in(&entry.cells).collect()
+}
+
+/// The same of cells that may be no entry.
+pub(super) fn numbers_in(cells: &Cells) -> impl Iterator<Item = &str> {
+    let all = cells.get("ticket_number").unwrap_or_default().split([',', ';', '+']).map(str::trim);
+    all.filter(|number| !number.is_empty())
 }
 
 /// Takes one scale ticket out; its place among the numbers comes back, where the two
@@ -139,34 +144,27 @@ pub fn numbers(entry: &Entry) -> Vec<&str> {
 fn of_tickets(old: &Entry, load: &Cells, numbers: &[&str], cells: &mut Cells) -> Result<Option<usize>, String> {
     let paired = numbers.len() == old.tickets.len();
     let named = load.get("ticket_number").and_then(|named| numbers.iter().position(|own| *own == named));
+    let named = named.filter(|_| paired);
     let at = match load.get("tickets").or(load.get("tons")) {
         Some(words) => {
             let weight = mass(words).ok_or_else(no_tons)?;
             let of_weight = |at: &usize| old.tickets.get(*at) == Some(&weight);
-            let one = named.filter(|at| paired && of_weight(at));
+            let one = named.filter(of_weight);
             one.or_else(|| (0..old.tickets.len()).rev().find(of_weight))
                 .ok_or_else(|| format!("`{}` has no ticket of {}", old.id, weight.in_tons()))?
         }
-        None if paired && named.is_some() => named.unwrap_or_default(),
-        None => old.tickets.len().saturating_sub(1),
+        None => named.unwrap_or(old.tickets.len().saturating_sub(1)),
     };
     let rest = old.tickets.iter().enumerate().filter(|(own, _)| *own != at).map(|(_, ticket)| short(ticket.tons()));
     cells.insert("tickets", rest.collect::<Vec<_>>().join(" + "));
     cells.remove("tons");
-    if let Some(loads) = old.loads {
-        cells.insert("loads", short(loads - 1.0));
-    }
     Ok(paired.then_some(at))
 }
 
 /// Takes the tons of one load off; its place among the numbers comes back, where there is
 /// one for each load.
-fn of_tons(old: &Entry, load: &Cells, cells: &mut Cells) -> Result<Option<usize>, String> {
-    let given = load.get("tons").or(load.get("tickets"));
-    let weight = match given {
-        Some(words) => mass(words).filter(|weight| weight.0 > 0).ok_or_else(no_tons)?,
-        None => old.load.ok_or_else(|| "say what it weighed: --tons".to_string())?,
-    };
+fn of_tons(old: &Entry, load: &Cells, many: usize, cells: &mut Cells) -> Result<Option<usize>, String> {
+    let weight = weight_of(load.get("tons").or(load.get("tickets")), old)?;
     if weight >= old.amount {
         let (all, load) = (old.amount.in_tons(), weight.in_tons());
         return Err(format!("`{}` holds {all} in all, and the load weighed {load}: void the entry instead", old.id));
@@ -175,9 +173,5 @@ fn of_tons(old: &Entry, load: &Cells, cells: &mut Cells) -> Result<Option<usize>
     if old.load != Some(weight) {
         cells.remove("load");
     }
-    if let Some(loads) = old.loads {
-        cells.insert("loads", short(loads - 1.0));
-    }
-    let many = numbers(old).len();
     Ok((old.loads == Some(many as f64)).then(|| many.saturating_sub(1)))
 }

@@ -4,7 +4,8 @@
 use std::borrow::Cow;
 use unicode_normalization::UnicodeNormalization;
 
-/// Whether two names are one, however their letters are written, those with accents too.
+/// Whether two names are one, however their letters are written, those with accents too, and
+/// whatever spaces stand around them.
 #[must_use]
 pub fn same_name(one: &str, other: &str) -> bool {
     one == other || one.trim().to_lowercase() == other.trim().to_lowercase()
