@@ -4,7 +4,6 @@
 use crate::audit::rest;
 use crate::audit::{held, log};
 use crate::check::{Contents, Field, Lot, Ready};
-use crate::farm::Basis;
 use crate::plan::answer::{Application, FieldPlan, GroundBudget};
 use crate::tables::{Book, Of, Scope, topic};
 use crate::units::{Quantity, Share};
@@ -209,7 +208,7 @@ fn holds(lot: &Lot, field: &Field, season: Option<&str>, ready: &Ready, book: &B
     let k2o = match &lot.contents {
         Contents::Typical(typical) => typical.k2o.value.get(),
         Contents::Analysis(a) => {
-            let solids = if a.basis.value == Basis::Dry { (100.0 - a.moisture.value.get()) / 100.0 } else { 1.0 };
+            let solids = held::solids(a);
             // 94.1960 g of K2O hold 78.1966 g of K.
             let oxide = if a.k.oxide { 1.0 } else { 94.196 / 78.196_6 };
             a.k.value.value.get() * oxide * solids

@@ -3,7 +3,7 @@
 
 use crate::audit::period;
 use crate::check::{Contents, Field, Lot, Ready};
-use crate::farm::{Basis, Recommended};
+use crate::farm::{Analysis, Basis, Recommended};
 use crate::findings::At;
 use crate::tables::{Book, Classes, Of, Rate, topic};
 use crate::units::{LbPerAcre, Quantity, SoilValue};
@@ -21,7 +21,7 @@ pub(super) fn holds(
     match &lot.contents {
         Contents::Typical(typical) => Some((typical.total_n.value.get() * share?, typical.p2o5.value.get())),
         Contents::Analysis(a) => {
-            let solids = if a.basis.value == Basis::Dry { (100.0 - a.moisture.value.get()) / 100.0 } else { 1.0 };
+            let solids = solids(a);
             // 141.9446 g of P2O5 hold 61.9476 g of P.
             let oxide = if a.p.oxide { 1.0 } else { 141.944_6 / 61.947_6 };
             let by_pools = book.by_pools(&scope) && a.ammonium_n.is_some();
@@ -91,4 +91,9 @@ fn by_tables(
     let past = a > 0.0 && value > b / (2.0 * a);
     let asked = if past { c - b * b / (4.0 * a) } else { a * value * value - b * value + c };
     Some(asked.max(0.0))
+}
+
+/// The part of a ton that is solids where an analysis is of those alone; else all of it.
+pub(super) fn solids(a: &Analysis) -> f64 {
+    if a.basis.value == Basis::Dry { (100.0 - a.moisture.value.get()) / 100.0 } else { 1.0 }
 }

@@ -3,13 +3,13 @@
 
 use crate::audit::fault::fault;
 use crate::audit::goal::yield_goal;
-use crate::audit::held::{advised, holds};
+use crate::audit::held::{self, advised, holds};
 use crate::audit::log::{self, LimitLoad};
 use crate::audit::period::{self, Days, JANUARY};
 use crate::audit::rest::{self, OnGround};
 use crate::audit::{p_rule, phosphorus, soil};
 use crate::check::{Contents, Field, Lot, Ready};
-use crate::farm::{Basis, Use};
+use crate::farm::Use;
 use crate::findings::Findings;
 use crate::plan::answer::{Application, FieldPlan};
 use crate::record::What;
@@ -341,7 +341,7 @@ fn released(plan: &FieldPlan, field: &Field, year: Days, ready: &Ready, book: &B
             return None;
         }
         let Contents::Analysis(a) = &lot.contents else { return None };
-        let solids = if a.basis.value == Basis::Dry { (100.0 - a.moisture.value.get()) / 100.0 } else { 1.0 };
+        let solids = held::solids(a);
         let mineral = a.ammonium_n.as_ref()?.value.get() + a.nitrate_n.as_ref().map_or(0.0, |n| n.value.get());
         let organic = (a.total_n.value.get() - mineral).max(0.0) * solids;
         Some(entry.amount.tons() / plan.acres * organic * share(&lot.kind, of))

@@ -10,7 +10,7 @@ use crate::audit::p_rule::{self, By, Found};
 use crate::audit::period::{self, Days, JANUARY, in_twelve_months, year_around};
 use crate::check::{Field, Lot, Ready};
 use crate::farm::Use;
-use crate::plan::answer::{Application, FieldPlan};
+use crate::plan::answer::FieldPlan;
 use crate::tables::p_rule::PMost;
 use crate::tables::{Book, Scope, topic};
 use crate::units::Quantity;
@@ -273,13 +273,7 @@ impl<'a> Case<'a> {
             false => period::ends_of_plan(plan, ready, dates),
         };
         let before = |day: Date| day.checked_sub(i32::from(most.over).years()).unwrap_or(Date::MIN);
-        let one = |day: Date| {
-            let load = self.capped((before(day).tomorrow().unwrap_or(day), day), most);
-            let put = plan.applications.iter().filter(|a| a.first <= day && before(day) < a.last);
-            let per_ton = |a: &Application| if most.litter { 1.0 } else { self.held(ready.lot(&a.lot)) };
-            LimitLoad { planned: put.map(|a| a.rate * per_ton(a)).fold(0.0, |sum, one| sum + one), ..load }
-        };
-        ends.into_iter().map(one).collect()
+        ends.into_iter().map(|day| self.capped((before(day).tomorrow().unwrap_or(day), day), most)).collect()
     }
 
     /// A cap beside the basis, over some days.

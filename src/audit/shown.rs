@@ -5,7 +5,6 @@ use crate::audit::budget::{PICKS, YearOfNeed, bought_for, budgets, put, put_on, 
 use crate::audit::fault::{fault, first_letters, near};
 use crate::audit::{held, log, nutrients, period, phosphorus, rest};
 use crate::check::{Contents, Field, Lot, Ready};
-use crate::farm::Basis;
 use crate::findings::Findings;
 use crate::plan::answer::{Application, FieldPlan, GroundBudget, MustGo, Plan, YearBudget};
 use crate::record::{Entry, What};
@@ -120,7 +119,7 @@ fn total_n(plan: &FieldPlan, field: &Field, ready: &Ready, years: &[YearOfNeed],
     let of = |lot: &Lot| match &lot.contents {
         Contents::Typical(typical) => typical.total_n.value.get(),
         Contents::Analysis(a) => {
-            let solids = if a.basis.value == Basis::Dry { (100.0 - a.moisture.value.get()) / 100.0 } else { 1.0 };
+            let solids = held::solids(a);
             a.total_n.value.get() * solids
         }
     };
@@ -342,9 +341,7 @@ fn paid(ready: &Ready) -> f64 {
                 }
                 0.0
             }
-            Some(outlet)
-                if outlet.from.is_none_or(|from| entry.date >= from) && outlet.to.is_none_or(|to| entry.date <= to) =>
-            {
+            Some(outlet) if outlet.to.is_none_or(|to| entry.date <= to) => {
                 let before = taken.entry(to).or_default();
                 let most = outlet.most.map_or(entry.amount, |most| (most - *before).max(Pounds(0)).min(entry.amount));
                 *before += entry.amount;

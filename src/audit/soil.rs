@@ -1,10 +1,10 @@
 //! Soil loss, zinc and copper calculated again.
 
+use crate::audit::held;
 use crate::audit::log::{self, LimitLoad};
 use crate::audit::period;
 use crate::audit::under;
 use crate::check::{Contents, Field, Lot, Ready};
-use crate::farm::Basis;
 use crate::plan::answer::FieldPlan;
 use crate::record::What;
 use crate::tables::{Book, Classes, Of, Rate, Scope, topic};
@@ -79,7 +79,7 @@ pub(super) fn metals_ever(plan: &FieldPlan, field: &Field, ready: &Ready, book: 
 fn metal(lot: &Lot, zinc: bool) -> f64 {
     let Contents::Analysis(a) = &lot.contents else { return 0.0 };
     let ppm = if zinc { &a.zinc } else { &a.copper };
-    let solids = if a.basis.value == Basis::Dry { (100.0 - a.moisture.value.get()) / 100.0 } else { 1.0 };
+    let solids = held::solids(a);
     ppm.as_ref().map_or(0.0, |p| p.value.get() * solids * 2_000.0 / 1_000_000.0)
 }
 

@@ -59,7 +59,8 @@ struct PlannedArrival<'a> {
     day: Date,
     lot: &'a str,
     pounds: i64,
-    whose: &'a str,
+    /// Of which house or farm, in small letters.
+    whose: String,
     done_as: What,
 }
 
@@ -68,13 +69,19 @@ fn arrivals(ready: &Ready) -> Vec<Arrival> {
     let mut planned: Vec<PlannedArrival<'_>> = Vec::new();
     for house in &ready.work.houses {
         for out in house.clean_outs.iter().chain(&house.cake_outs) {
-            let (whose, done_as) = (house.name.as_str(), What::CleanOut);
+            let (whose, done_as) = (house.name.to_lowercase(), What::CleanOut);
             planned.push(PlannedArrival { day: out.date, lot: &out.lot, pounds: out.pounds.0, whose, done_as });
         }
     }
     for b in &ready.work.brought {
         let done_as = What::Bring;
-        planned.push(PlannedArrival { day: b.date, lot: &b.lot, pounds: b.pounds.0, whose: &b.from, done_as });
+        planned.push(PlannedArrival {
+            day: b.date,
+            lot: &b.lot,
+            pounds: b.pounds.0,
+            whose: b.from.to_lowercase(),
+            done_as,
+        });
     }
     move_on(&mut planned, &ready.happened);
     let counted = |p: &PlannedArrival<'_>| {
@@ -94,7 +101,7 @@ fn move_on(planned: &mut [PlannedArrival<'_>], happened: &Happened) {
         let Some((from, to)) = entry.moves else { continue };
         let whose = entry.word("house").trim().to_lowercase();
         let named = |i: usize, p: &PlannedArrival<'_>| {
-            p.done_as == What::CleanOut && p.whose.to_lowercase() == whose && (p.day == from || written[i] == from)
+            p.done_as == What::CleanOut && p.whose == whose && (p.day == from || written[i] == from)
         };
         let too_late = |out: &Entry| out.date <= entry.date || (to - out.date).get_days() > SAME_WITHIN;
         let moved = planned.iter().enumerate().map(|(i, p)| {
@@ -118,9 +125,8 @@ fn came_as<'a>(
             return false;
         }
         let from = entry.word(if entry.what == What::Bring { "from" } else { "house" }).trim().to_lowercase();
-        let known =
-            planned.iter().any(|o| o.done_as == entry.what && !o.whose.is_empty() && o.whose.to_lowercase() == from);
-        !known || p.whose.to_lowercase() == from
+        let known = planned.iter().any(|o| o.done_as == entry.what && !o.whose.is_empty() && o.whose == from);
+        !known || p.whose == from
     };
     let apart = |a: Date, b: Date| (a - b).get_days().abs();
     happened.iter().filter(move |entry| {

@@ -3,9 +3,9 @@
 //! of its own.
 
 use crate::balance::Window;
-use crate::check::{Field, Laid, OpenSeasons, Ready};
+use crate::balance::desk::Desk;
+use crate::check::{Laid, OpenSeasons};
 use crate::record::Entry;
-use crate::tables::Book;
 use crate::units::down_to;
 use jiff::civil::Date;
 
@@ -34,16 +34,12 @@ impl RestGround {
 
 /// What is left of a field in a window that was begun; none where all of it is done, or where
 /// an entry does not say its ground, so that nobody knows what is left.
-pub(super) fn rest(
-    ready: &Ready,
-    field: &Field,
-    book: &Book<'_>,
-    (acres, open): (f64, &[Window]),
-) -> Option<RestGround> {
+pub(super) fn rest(desk: &Desk<'_>, (laid, acres): (&Laid<'_>, f64), open: &[Window]) -> Option<RestGround> {
+    let (ready, field, book) = (desk.ready, desk.field, desk.book);
     if field.done.is_empty() {
         return None;
     }
-    let all = Laid::of(ready, field, book, acres, (Date::MIN, ready.as_of));
+    let all = laid.within((Date::MIN, ready.as_of));
     let seasons = OpenSeasons::of(ready, field, book);
     let of = |window: &Window| all.in_window_of(window.first, field, &seasons);
     let each: Vec<Vec<&Entry>> = open.iter().map(of).collect();

@@ -40,7 +40,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     let mut logged = Logged::of(&desk, acres);
     let holding = p_rules::holding(&desk, POf::Litter);
     let (mut windows, past, periods) = opened(&mut desk, &logged, &holding);
-    logged.rest = begun::rest(ready, desk.field, book, (acres, &windows));
+    logged.rest = begun::rest(&desk, (&logged.laid, acres), &windows);
     let goal = goal::of(&mut desk, &surveyed.soils);
     let n_by_year = need::nitrogen(&mut desk, (&logged, &holding), goal, &periods.years());
     let need::Removed { npk: removed, counted, stock } = need::removed(&mut desk, goal, herds, surveyed.cut.gross);

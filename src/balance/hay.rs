@@ -25,21 +25,15 @@ pub(super) fn per_ton(desk: &mut Desk<'_>, nutrient: &str) -> Option<StepId> {
     let dry = hay.basis.value == Basis::Dry;
     let what = format!("{nutrient} in a ton of {}forage", if dry { "dry " } else { "" });
     let of_weights = || Origin::Definition("atomic weights".into());
-    let held = match nutrient {
+    let (factor, op) = match nutrient {
         "N" => {
             let per_n = Origin::Definition("crude protein is its nitrogen times that".into());
-            let per_n = notes.given("protein per N", PROTEIN_PER_N, "", per_n);
-            notes.reckon(what, "lb/ton", Op::Over, &[reported, per_n])
+            (notes.given("protein per N", PROTEIN_PER_N, "", per_n), Op::Over)
         }
-        "P2O5" => {
-            let factor = notes.given("P2O5 per P", P2O5_PER_P, "", of_weights());
-            notes.reckon(what, "lb/ton", Op::Times, &[reported, factor])
-        }
-        _ => {
-            let factor = notes.given("K2O per K", K2O_PER_K, "", of_weights());
-            notes.reckon(what, "lb/ton", Op::Times, &[reported, factor])
-        }
+        "P2O5" => (notes.given("P2O5 per P", P2O5_PER_P, "", of_weights()), Op::Times),
+        _ => (notes.given("K2O per K", K2O_PER_K, "", of_weights()), Op::Times),
     };
+    let held = notes.reckon(what, "lb/ton", op, &[reported, factor]);
     if dry {
         return Some(held);
     }

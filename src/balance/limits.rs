@@ -360,13 +360,11 @@ impl Writer<'_, '_, '_> {
             return self.logged.on_ground(self.desk, supplied, days, (draft.counts, on));
         }
         let ready = self.desk.ready;
-        let rest = self.logged.rest.clone().filter(|_| on == On::Rest);
-        let counted = |entry: &Entry| {
+        let is_for = |entry: &Entry| {
             let kind = ready.lot_of(entry).map(|lot| lot.kind.as_str());
-            let is_for = draft.litter.as_deref().is_none_or(|own| kind == Some(own));
-            is_for && rest.as_ref().is_none_or(|rest| !rest.is_beside(entry))
+            draft.litter.as_deref().is_none_or(|own| kind == Some(own))
         };
-        self.logged.at_once(self.desk, days.0, draft.counts, &counted).0
+        self.logged.at_once(self.desk, days.0, (draft.counts, on), &is_for).0
     }
 }
 

@@ -222,7 +222,7 @@ impl<'a> Logged<'a> {
     ) -> Option<StepId> {
         self.write(desk, supplied, days, &[counted]);
         let laid = self.laid.within(days);
-        let mine = laid.entries().map(|(_, entry)| entry).filter(|entry| on == On::Densest || self.is_on_rest(entry));
+        let mine = laid.entries().map(|(_, entry)| entry).filter(|entry| self.may_lie(entry, on));
         let of: Vec<(&'a Entry, StepId)> =
             mine.filter_map(|entry| Some((entry, self.of_entry(entry, counted)?))).collect();
         let dates = || of.iter().map(|(entry, _)| entry.date);
@@ -238,10 +238,10 @@ impl<'a> Logged<'a> {
         &mut self,
         desk: &mut Desk<'_>,
         day: Date,
-        counted: Counts,
+        (counted, on): (Counts, On),
         counts: &dyn Fn(&Entry) -> bool,
     ) -> (Option<StepId>, Vec<&'a Entry>) {
-        let litter = self.laid.within((day, day)).only(counts);
+        let litter = self.laid.within((day, day)).only(|entry| counts(entry) && self.may_lie(entry, on));
         let mut of: Vec<(&'a Entry, StepId)> =
             litter.entries().filter_map(|(_, entry)| Some((entry, self.of_entry(entry, counted)?))).collect();
         let what = |by: &str| format!("{} that {by} put on, on {day}", counted.word());
@@ -261,9 +261,9 @@ impl<'a> Logged<'a> {
         (all, of.into_iter().map(|(entry, _)| entry).collect())
     }
 
-    /// Whether a spreading may lie on the ground that is left of a window that was begun.
-    pub(super) fn is_on_rest(&self, entry: &Entry) -> bool {
-        self.rest.as_ref().is_none_or(|rest| !rest.is_beside(entry))
+    /// Whether a spreading may lie on some ground of the field.
+    fn may_lie(&self, entry: &Entry, on: On) -> bool {
+        on == On::Densest || self.rest.as_ref().is_none_or(|rest| !rest.is_beside(entry))
     }
 
     /// The ids of the entries of some days.

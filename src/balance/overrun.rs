@@ -2,7 +2,7 @@
 //! there, and whoever checks limits must know.
 
 use crate::balance::desk::Desk;
-use crate::balance::logged::Logged;
+use crate::balance::logged::{Logged, On};
 use crate::balance::periods::Span;
 use crate::balance::supply::Supplied;
 use crate::balance::{Counts, Limit, LimitKind, Over, StepId};
@@ -115,7 +115,9 @@ impl Told<'_, '_> {
         for day in dates.into_iter().filter(|day| *day >= since) {
             for row in limits.iter().filter(set) {
                 let is_for = |entry: &Entry| ready.lot_of(entry).is_some_and(|lot| row.is_for(&lot.kind));
-                let (Some(on), entries) = log.at_once(self.desk, day, row.counts, &is_for) else { continue };
+                let (Some(on), entries) = log.at_once(self.desk, day, (row.counts, On::Densest), &is_for) else {
+                    continue;
+                };
                 // An entry that is only now to be logged stands in no line yet.
                 let order = |entry: &&&Entry| (entry.id.is_empty(), entry.place.line);
                 let Some(last) = entries.iter().max_by_key(order) else { continue };

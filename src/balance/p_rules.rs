@@ -10,6 +10,7 @@ use crate::tables::topic;
 use crate::text::key_of;
 use crate::units::Quantity;
 use jiff::civil::Date;
+use serde::{Deserialize, Serialize};
 
 /// Slack of rounding, lb/ac.
 const SLACK: f64 = 1e-9;
@@ -42,7 +43,7 @@ pub(super) struct Holding<'a> {
 }
 
 /// What somebody stated, by which a row holds or steps aside.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Statement {
     /// What it says.
     pub words: String,
@@ -135,9 +136,14 @@ impl<'a> Known<'a> {
     }
 }
 
+/// The rating and the statements that are in force.
+fn in_force<'a>(desk: &Desk<'a>) -> OnADay<'a> {
+    (desk.field.rating, desk.field.written.rule_said.as_ref())
+}
+
 /// The rows that say something on a field.
 pub(super) fn holding<'a>(desk: &Desk<'a>, of: POf) -> Vec<Holding<'a>> {
-    holding_as_of(desk, of, (desk.field.rating, desk.field.written.rule_said.as_ref()))
+    holding_as_of(desk, of, in_force(desk))
 }
 
 /// The same as it was rated and stated another day.
@@ -204,7 +210,7 @@ fn answers<'s>(said: &'s RuleSaid, when: &PWhen) -> Vec<(String, &'s Place)> {
 
 /// Rows that hold and only say something, each with its words.
 pub(super) fn cautions(desk: &Desk<'_>) -> Vec<(String, String)> {
-    let known = Known::of(desk, (desk.field.rating, desk.field.written.rule_said.as_ref()));
+    let known = Known::of(desk, in_force(desk));
     let rows = desk.book.rules().into_iter().filter(|(_, row)| known.meets(&row.value.when, POf::Litter));
     rows.filter_map(|(what, row)| Some((what.to_string(), row.value.words?))).collect()
 }
@@ -226,7 +232,7 @@ pub(super) fn most_n(desk: &mut Desk<'_>, rows: &[Holding<'_>], need: StepId) ->
 /// on this field: nobody is to think that it holds.
 pub(super) fn way_without_a_row(desk: &mut Desk<'_>, holding: &[Holding<'_>]) {
     let Some(way) = desk.field.written.rule_said.as_ref().and_then(|said| said.way.as_ref()) else { return };
-    let known = Known::of(desk, (desk.field.rating, desk.field.written.rule_said.as_ref()));
+    let known = Known::of(desk, in_force(desk));
     let rules = desk.book.rules().into_iter().map(|(_, row)| row.value.when);
     let asked: Vec<PWhen> = rules.filter(|when| when.way.contains(&way.value)).collect();
     if asked.is_empty() || asked.iter().any(|when| known.meets(when, POf::Litter)) {

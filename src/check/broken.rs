@@ -403,7 +403,7 @@ fn counted(days: i32) -> String {
 fn tickets(ready: &Ready, findings: &mut Findings) {
     let happened = &ready.happened;
     for entry in happened.asked() {
-        findings.extend(unpaired(entry, record::numbers(entry).len()).into_iter().collect());
+        findings.extend(unpaired(entry).into_iter().collect());
     }
     let of = |entry| record::numbers(entry).into_iter();
     let new: Option<BTreeSet<&str>> = happened.asks_of_new().then(|| happened.asked().flat_map(of).collect());
@@ -442,9 +442,14 @@ fn one_of_two(entry: &Entry) -> String {
 }
 
 /// Scale tickets and their numbers of one entry, where there are not as many of both.
-fn unpaired(entry: &Entry, numbers: usize) -> Option<Finding> {
+fn unpaired(entry: &Entry) -> Option<Finding> {
     let tickets = entry.tickets.len();
-    if tickets == 0 || numbers == 0 || tickets == numbers {
+    // Most entries have none.
+    if tickets == 0 {
+        return None;
+    }
+    let numbers = record::numbers(entry).len();
+    if numbers == 0 || tickets == numbers {
         return None;
     }
     let many = |n: usize, what: &str| if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") };

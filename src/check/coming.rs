@@ -135,11 +135,12 @@ fn done<'a>(planned: &[Coming], happened: &'a Happened) -> Vec<Vec<&'a Entry>> {
 /// A clean-out of the log that is no planned one and lies so near to one that is still to
 /// come that the two may be one.
 fn near<'a>(event: &Coming, planned: &[Coming], done: &[Vec<&'a Entry>], happened: &'a Happened) -> Option<&'a Entry> {
-    let apart = |entry: &&Entry| (event.day - entry.date).get_days().abs();
-    let none = |entry: &&Entry| !done.iter().flatten().any(|one| std::ptr::eq(*one, *entry));
-    let mut of_it = happened.iter().filter(|entry| is_of(event, entry, planned));
-    let near = |entry: &&Entry| event.what == Comes::CleanOut && apart(entry) <= NEAR_WITHIN && none(entry);
-    of_it.find(near)
+    if event.what != Comes::CleanOut {
+        return None;
+    }
+    let is_near = |entry: &Entry| (event.day - entry.date).get_days().abs() <= NEAR_WITHIN;
+    let is_done = |entry: &Entry| done.iter().flatten().any(|one| std::ptr::eq(*one, entry));
+    happened.iter().find(|entry| is_near(entry) && is_of(event, entry, planned) && !is_done(entry))
 }
 
 fn both_count(event: &Coming, entry: &Entry, findings: &mut Findings) {
@@ -228,7 +229,7 @@ pub(super) fn kept_in_houses(ready: &Ready, findings: &mut Findings) {
 /// What the log and the plan bring out of a house from one day to before another.
 fn came_from(ready: &Ready, house: &str, (first, last): (Date, Date)) -> Pounds {
     let inside = |day: Date| first <= day && day < last;
-    let logged = ready.happened.entries.iter().filter(|e| e.what == What::CleanOut && inside(e.date));
+    let logged = ready.happened.iter().filter(|e| e.what == What::CleanOut && inside(e.date));
     let logged = logged.filter(|e| same_name(e.word("house"), house)).map(|e| e.amount);
     let open = ready.coming.iter().filter(|c| c.what != Comes::Brought && c.from == house && inside(c.day));
     logged.chain(open.map(|c| c.pounds)).sum()

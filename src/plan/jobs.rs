@@ -38,10 +38,15 @@ fn counted<'a>(weighed: &FieldBalance, row: &Limit, jobs: impl Iterator<Item = &
     jobs.filter_map(put).fold(0.0, |sum, one| sum + one)
 }
 
+/// The jobs that go on all of the field.
+pub(super) fn on_all(jobs: &[Application]) -> impl Iterator<Item = &Application> {
+    jobs.iter().filter(|job| job.rest_acres.is_none())
+}
+
 /// What a limit counts of log and jobs on the ground that gets most of it.
 pub(super) fn on_with_log(weighed: &FieldBalance, row: &Limit, jobs: &[Application]) -> f64 {
     let of = |step: Option<StepId>| step.map_or(0.0, |step| weighed.value(step));
-    let whole = of(row.done) + counted(weighed, row, jobs.iter().filter(|a| a.rest_acres.is_none()));
+    let whole = of(row.done) + counted(weighed, row, on_all(jobs));
     let rest = row.on_rest.map(|on| of(on.done) + counted(weighed, row, jobs.iter()));
     rest.map_or(whole, |rest| rest.max(whole))
 }
@@ -49,7 +54,7 @@ pub(super) fn on_with_log(weighed: &FieldBalance, row: &Limit, jobs: &[Applicati
 /// What a limit still allows after the log and some jobs, on the ground that has least room.
 pub(super) fn room_after(weighed: &FieldBalance, row: &Limit, jobs: &[Application]) -> f64 {
     let left = |step: StepId| weighed.value(step);
-    let whole = left(row.left) - counted(weighed, row, jobs.iter().filter(|a| a.rest_acres.is_none()));
+    let whole = left(row.left) - counted(weighed, row, on_all(jobs));
     let rest = row.on_rest.map(|on| left(on.left) - counted(weighed, row, jobs.iter()));
     rest.map_or(whole, |rest| rest.min(whole)).max(0.0)
 }

@@ -56,7 +56,7 @@ impl Sight<'_> {
     /// in part gets beyond what the log put on the part that is done. So log and plan together
     /// are what lies on the ground that gets most.
     pub(super) fn supplied(&self, applications: &[Application]) -> Npk<f64> {
-        let whole = self.put(applications.iter().filter(|job| job.rest_acres.is_none()), jobs::put_on);
+        let whole = self.put(jobs::on_all(applications), jobs::put_on);
         self.weighed.needs.iter().fold(whole, |sum, year| {
             let rest = self.put(on_rest_in(year, applications), jobs::put_on);
             sum.with(beyond(rest, self.weighed.on_rest(year), self.weighed.on_in_year(year)), |sum, more| sum + more)
@@ -65,7 +65,7 @@ impl Sight<'_> {
 
     /// What of that counts toward the need of a growing year.
     pub(super) fn usable(&self, year: &YearNeed, applications: &[Application]) -> Npk<f64> {
-        let whole = self.put(applications.iter().filter(|job| job.rest_acres.is_none()), jobs::usable);
+        let whole = self.put(jobs::on_all(applications), jobs::usable);
         let rest = self.put(on_rest_in(year, applications), jobs::usable);
         let (_, done) = self.weighed.in_year(year);
         whole.with(beyond(rest, self.weighed.usable_on_rest(year), done), |whole, more| whole + more)
@@ -75,7 +75,7 @@ impl Sight<'_> {
     pub(super) fn total_n(&self, applications: &[Application]) -> f64 {
         let weighed = self.weighed;
         let of = |job: &Application| jobs::total_n(weighed, job);
-        let whole = applications.iter().filter(|job| job.rest_acres.is_none()).map(of);
+        let whole = jobs::on_all(applications).map(of);
         let more = weighed.needs.iter().map(|year| {
             let rest = on_rest_in(year, applications).map(of).fold(0.0, |sum, one| sum + one);
             let done = year.done.get(Counts::TotalN).map_or(0.0, |step| self.value(step));
@@ -88,7 +88,7 @@ impl Sight<'_> {
     pub(super) fn parted(&self, year: &YearNeed, applications: &[Application]) -> Vec<GroundBudget> {
         let Some(rest) = &self.weighed.rest else { return Vec::new() };
         let (_, done_usable) = self.weighed.in_year(year);
-        let whole = self.put(applications.iter().filter(|job| job.rest_acres.is_none()), jobs::usable);
+        let whole = self.put(jobs::on_all(applications), jobs::usable);
         let all = self.put(applications.iter(), jobs::usable);
         let acres = ((self.weighed.acres - rest.acres) * 100.0).round() / 100.0;
         let done_on_rest = self.weighed.usable_on_rest(year);

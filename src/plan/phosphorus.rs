@@ -1,10 +1,10 @@
 //! Phosphorus of one field of the plan: what its rule allows, what the plan makes of it.
 
-use crate::balance::{Basis, Counts, Limit, LimitKind, Npk, RuleRow, Statement};
+use crate::balance::{Basis, Counts, Limit, LimitKind, Npk, RuleRow};
 use crate::check::class_of_score;
 use crate::plan::answer::{
     Application, Banking, HeldBy, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, RatedRow, RatedWith,
-    ScoreClass, Stated,
+    ScoreClass,
 };
 use crate::plan::jobs;
 use crate::plan::sight::Sight;
@@ -84,7 +84,7 @@ impl Sight<'_> {
             allows: row.pounds.map(|pounds| self.value(pounds)),
             binds: row.why == phosphorus.why,
             cite: row.cite.clone(),
-            stated: row.stated.clone().map(|Statement { words, by, on }| Stated { words, by, on }),
+            stated: row.stated.clone(),
             ways: row.ways.iter().map(way).collect(),
         };
         rows.iter().map(shown).collect()

@@ -1,11 +1,11 @@
 //! The planner's table: phosphorus first.
 
 use crate::audit::Audited;
-use crate::balance::{Basis, LimitKind, Npk};
+use crate::balance::{Basis, LimitKind, Npk, Statement};
 use crate::findings::{Known, distinct, together};
 use crate::plan::answer::{
     FieldKnown, FieldPlan, HeldBy, OtherWay, Outlook, PhosphorusRow, PhosphorusRule, Plan, RatedRow, ScoreClass,
-    Stated, past_foreseen, years_ahead,
+    past_foreseen, years_ahead,
 };
 use crate::units::{down_to, number_text, trimmed};
 use crate::write::findings::{in_a_line, warnings};
@@ -161,7 +161,7 @@ fn rules(page: &mut Page, plan: &Plan) {
         let stated = row
             .stated
             .as_ref()
-            .map_or(String::new(), |Stated { words, by, on }| format!("; stated by {by}, {on}: {words}"));
+            .map_or(String::new(), |Statement { words, by, on }| format!("; stated by {by}, {on}: {words}"));
         format!("{}: {}{lb}{binds}{stated} ({}, {})", row.what, row.says, row.cite.figure, row.cite.known.word())
     };
     told(page, plan, |PhosphorusRow { rows, .. }| match rows.is_empty() {
@@ -218,9 +218,8 @@ fn told(page: &mut Page, plan: &Plan, texts: impl Fn(&PhosphorusRow) -> Vec<Stri
 /// How what is allowed is known.
 fn p2o5_known(field: &FieldPlan) -> Known {
     let (p, by) = (&field.phosphorus, &field.known);
-    let with_n = p.with_n.is_some() && p.used.is_none() && p.allowed.is_none();
     let by_n = [LimitKind::Nitrogen, LimitKind::SeasonShare, LimitKind::NAtOnce];
-    match p.with_n_by.filter(|_| with_n) {
+    match p.with_n_by.filter(|_| p.used.is_none() && p.allowed.is_none()) {
         Some(kind) if by_n.contains(&kind) => by.need.n.max(by.supplied.n).max(by.supplied.p2o5),
         Some(_) => by.held.max(by.supplied.p2o5),
         None => by.p2o5_allowed,

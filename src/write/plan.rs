@@ -94,13 +94,12 @@ fn fields(page: &mut Page, plan: &Plan) {
             let none = ["-"; 5].map(String::from);
             rows.push(lead.iter().cloned().chain(none).chain([held(&field.held, plan)]).collect());
         }
-        let mut acres = f64::NAN;
         for (i, a) in field.applications.iter().enumerate() {
             let once = |text: String| if i == 0 { text } else { String::new() };
             let what = application(a, plan.lots.iter().any(|l| l.id == a.lot && l.typical));
             let [title, forage, _] = lead.clone().map(once);
-            let on = if a.acres(field) == acres { String::new() } else { acres_of(a, field) };
-            acres = a.acres(field);
+            let same = i > 0 && field.applications[i - 1].acres(field) == a.acres(field);
+            let on = if same { String::new() } else { acres_of(a, field) };
             let row = [title, forage, on].into_iter().chain(what).chain([once(held(&field.held, plan))]);
             rows.push(row.collect());
         }

@@ -36,7 +36,7 @@ impl FieldSight<'_> {
 
     /// The ground that a job goes on, in feet on the plane of the field.
     pub(super) fn ground_of(&self, job: &Application) -> MultiPolygon<f64> {
-        let part = job.rest_acres.and_then(|_| FieldSight { whole: false, ..*self }.part());
+        let part = job.rest_acres.and_then(|_| self.part());
         part.map_or_else(|| self.surveyed.cut.spreadable.clone(), |part| part.left)
     }
 }

@@ -85,12 +85,10 @@ fn loads(entry: &Entry, spreader: Option<f64>, say: Say<'_>) {
         let rest = entry.what == What::Spread && entry.loads.is_none_or(|n| n <= 1.0);
         load((entry, "a load of"), tons, (spreader, rest), say);
     }
-    let least = entry.tickets.iter().min().filter(|_| entry.what == What::Spread);
-    let mut rest_seen = false;
-    for ticket in &entry.tickets {
-        let rest = !rest_seen && Some(ticket) == least;
-        rest_seen |= rest;
-        load((entry, "a ticket over"), ticket.tons(), (spreader, rest), say);
+    let least = entry.tickets.iter().enumerate().min_by_key(|(_, ticket)| *ticket).map(|(at, _)| at);
+    let rest = least.filter(|_| entry.what == What::Spread);
+    for (at, ticket) in entry.tickets.iter().enumerate() {
+        load((entry, "a ticket over"), ticket.tons(), (spreader, rest == Some(at)), say);
     }
 }
 

@@ -1,6 +1,7 @@
-//! What goes on which ground of a field that is done in part, and the sentence that tells it.
+//! What may go on which ground of a field: done in part, grazed or cut; and the sentence that tells it.
 
 use crate::balance::Npk;
+use crate::farm::Use;
 use crate::plan::answer::{Application, FieldPlan, GroundBudget, YearBudget};
 use crate::units::number_text;
 
@@ -32,6 +33,12 @@ impl YearBudget {
 }
 
 impl FieldPlan {
+    /// Whether stock may come on it: all but what is only cut for hay.
+    #[must_use]
+    pub fn may_be_grazed(&self) -> bool {
+        self.usage != Use::Hay.word() || !self.grazed.is_empty()
+    }
+
     /// The job on the rest of a field that is done in part.
     #[must_use]
     pub fn rest_job(&self) -> Option<&Application> {

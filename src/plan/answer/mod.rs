@@ -24,7 +24,7 @@ pub use leftover::{Keeps, LeftLot, Leftover, Like};
 pub use made::{Made, TablesMark};
 pub use part::{FieldPart, GroundBudget};
 pub use phosphorus::{
-    Banking, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, RatedRow, RatedWith, ScoreClass, Stated, Used,
+    Banking, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, RatedRow, RatedWith, ScoreClass, Used,
 };
 pub use stock::{ByWhen, ComingRow, Leaves, MustGo, Sale};
 pub use years::{Leaving, YearField, YearLot, YearRow};

@@ -1,6 +1,6 @@
 //! The answer for the phosphorus of one field: types only.
 
-use crate::balance::{Basis, LimitKind};
+use crate::balance::{Basis, LimitKind, Statement};
 use crate::findings::Cite;
 use crate::units::{number_text, trimmed};
 use jiff::civil::Date;
@@ -150,21 +150,10 @@ pub struct PhosphorusRule {
     pub cite: Cite,
     /// What somebody stated, by which it holds or says what it says.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub stated: Option<Stated>,
+    pub stated: Option<Statement>,
     /// What it says instead where somebody states a condition.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub ways: Vec<OtherWay>,
-}
-
-/// What somebody stated for the phosphorus rule.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Stated {
-    /// What it says.
-    pub words: String,
-    /// Who says so.
-    pub by: String,
-    /// When.
-    pub on: Date,
 }
 
 /// What a row says instead where somebody states a condition.

@@ -12,9 +12,6 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 use serde::Serialize;
 
-/// The use of a field that is cut only.
-const HAY: &str = "hay";
-
 /// What the ground is like.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -208,7 +205,7 @@ fn work(field: &FieldPlan, a: &Application, ready: &Ready, tables: &Tables, day:
     let book = ready.book(tables);
     let wait = own.zip(book.as_ref()).and_then(|(own, book)| book.get(topic::GRAZE_WAIT, &ready.scope(own)));
     // Stock that is never there waits for nothing.
-    let grazed = field.usage != HAY || !field.grazed.is_empty();
+    let grazed = field.may_be_grazed();
     let after = |days: f64| day.checked_add((days.ceil() as i64).days()).ok();
     let lot = ready.lot(&a.lot).and_then(|lot| lot.uncovered_until.as_ref());
     Go {

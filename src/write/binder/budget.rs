@@ -88,15 +88,16 @@ fn limits(f: &FieldPlan) -> Vec<String> {
 }
 
 pub(super) fn risk(papers: &Papers<'_>) -> Vec<Part> {
-    let rows = papers.fields().map(|(field, planned)| {
-        let rated = field.written.rating.as_ref();
+    let fields = || papers.plan().fields.iter();
+    let rows = fields().map(|planned| {
+        let rated = planned.phosphorus.rated.as_ref();
         vec![
             shown(&planned.id, &planned.name),
-            rated.map_or(en::MISSING, |r| r.rating.value.word()).to_string(),
+            planned.phosphorus.rating.as_deref().unwrap_or(en::MISSING).to_string(),
             score(planned),
-            or_dash(rated.and_then(|r| r.made_with())),
-            or_dash(rated.map(|r| format!("{}, {}", r.by, day(r.on.value)))),
-            or_dash(rated.and_then(|r| r.n_leaching.as_ref()).map(|leaching| leaching.value.in_words())),
+            or_dash(rated.and_then(|r| r.tool.clone())),
+            or_dash(rated.map(|r| format!("{}, {}", r.by, day(r.on)))),
+            or_dash(rated.and_then(|r| r.n_leaching.clone())),
             signed(planned.phosphorus.basis.word().to_string(), planned.known.basis),
             signed(or_dash(planned.soil_loss.map(|loss| number_text(loss, 2))), planned.known.soil_loss),
         ]
@@ -111,9 +112,8 @@ pub(super) fn risk(papers: &Papers<'_>) -> Vec<Part> {
         let source = with.cite.source() + sign(with.cite.known);
         parts.push(say(en::rates_with(&papers.plan().place_name, &with.words, source)));
     }
-    let without =
-        papers.fields().filter(|(field, _)| field.written.rating.as_ref().is_none_or(|r| r.n_leaching.is_none()));
-    let without: Vec<&str> = without.map(|(_, planned)| planned.id.as_str()).collect();
+    let without = fields().filter(|f| f.phosphorus.rated.as_ref().is_none_or(|r| r.n_leaching.is_none()));
+    let without: Vec<&str> = without.map(|f| f.id.as_str()).collect();
     if !without.is_empty() {
         parts.push(Part::Wanting(en::not_rated(without.join(", "))));
     }

@@ -190,11 +190,8 @@ fn field_rows(legend: &mut Legend, plan: &Plan, whole: &Whole<'_>) {
         parts.extend(part.iter().map(|text| (text.as_str(), false)));
         legend.push(if field.applications.is_empty() { "idle" } else { "spread" }, "", &parts, &acres);
     }
-    let sum = |litter: bool| {
-        let of = plan.fields.iter().filter(|f| f.applications.is_empty() != litter);
-        number_text(of.map(|f| if litter { f.acres_spread() } else { f.acres }).sum(), 2)
-    };
-    legend.push("", "", &[("All fields that get litter", true)], &sum(true));
+    let acres = number_text(plan.fields.iter().map(FieldPlan::acres_spread).sum(), 2);
+    legend.push("", "", &[("All fields that get litter", true)], &acres);
 }
 
 fn sign_rows(legend: &mut Legend, whole: &Whole<'_>) {

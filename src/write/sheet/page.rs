@@ -34,19 +34,16 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
     let lines = field.kept_off.len() + 2 * cautions.len() + beside_the_map(&jobs, field, wet);
     let dense = density(count, lines);
     // The line on wet ground takes its room from the map, and so does how to set the spreader.
-    let part = match &field.part {
-        Some(_) => PART_LINE,
-        None => 0.0,
-    };
+    let part = if field.part.is_some() { PART_LINE } else { 0.0 };
     let setting = SETTING_LINE * setting_lines(&jobs) as f64 + part;
     let tall = tallest(dense, driving.is_some()) - setting - if wet { WET_LINE } else { 0.0 } + room(&shared);
     // Beside a single job every line that shortens the map makes the job's own column taller.
     let cautions_many = cautions.len() > MOST_BESIDE;
     let single = count == 1;
-    let tall = match (single, cautions_many) {
-        (true, _) => tall.max(LEAST_MAP),
-        (false, true) => tall - BELOW,
-        (false, false) => tall,
+    let tall = match () {
+        () if single => tall.max(LEAST_MAP),
+        () if cautions_many => tall - BELOW,
+        () => tall,
     };
     let beside = [Part::Facts(facts(plan, sight, shared))];
     let mut care = Vec::new();
@@ -336,7 +333,7 @@ fn own_days(plan: &Plan, field: &FieldPlan) -> Vec<Line> {
 /// Whether a caution is for whoever spreads this field. The cover carries all.
 fn matters(caution: &Caution, field: &FieldPlan, written: &Field, ready: &Ready) -> bool {
     let near = |kinds: &[&str]| field.kept_off.iter().any(|k| kinds.contains(&k.kind.as_str()));
-    let grazed = field.usage != "hay" || !field.grazed.is_empty();
+    let grazed = field.may_be_grazed();
     let herd = |word: &str| {
         let here = ready.herds.iter().filter(|h| h.fields.iter().any(|f| f.value == written.id()));
         here.map(|h| h.kind.to_lowercase()).any(|kind| kind.contains(word))
