@@ -417,11 +417,10 @@ fn a_swath_wider_than_the_pattern_carries_is_told() {
     let text =
         "pans:\n- {date: 2026-09-14, setting: {speed: 8 mph}, spacing: 5 ft, weights: [0 g, 0 g, 90 g, 0 g, 0 g]}\n";
     assert_eq!(codes(&with_calibration(text), &built_in()), [("swath-wide".to_string(), line)]);
-    let plan = demo::made(&with_calibration(text)).audited;
-    assert!(plan.plan().findings.iter().any(|f| f.code == "swath-wide" && f.severity == Severity::Warning));
-    assert!(write::plan(&plan, 80).contains("no swath is as even as"), "the plan says so");
-    // And so do those who drive by it.
     let made = demo::made(&with_calibration(text));
+    assert!(made.plan().findings.iter().any(|f| f.code == "swath-wide" && f.severity == Severity::Warning));
+    assert!(write::plan(&made.audited, 80).contains("no swath is as even as"), "the plan says so");
+    // And so do those who drive by it.
     let sheets = write::sheets(&made.audited, &made.ready, &made.ground, &made.driving);
     assert!(sheets.contains("no swath is as even as"), "the sheets say so");
     let today = sward::plan::days::today(made.plan(), &made.ready, &built_in(), sward::plan::days::Weather::default());

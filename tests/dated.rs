@@ -186,7 +186,6 @@ fn the_audit_counts_the_log_by_its_own_days() {
 #[test]
 fn an_entry_outside_the_plans_days_counts_by_its_own_season() {
     let farm = Farm::new(&KY)
-        .with("region", Value::Null)
         .with("litter.heap.analysis", json!([analysis("2026-01-20", "40 lb/ton", "2 lb/ton")]))
         .logged("2026-03-01", "spread", "heap", "A", "20")
         .logged("2026-09-20", "spread", "heap", "A", "20");
@@ -478,7 +477,7 @@ fn a_field_put_together_has_the_entries_of_its_parts() {
 /// Where nobody says how old a litter analysis may be the grower is asked, until he says it.
 #[test]
 fn the_age_of_analyses_is_asked_where_the_place_has_none() {
-    let ky = Farm::new(&KY).with("region", Value::Null);
+    let ky = Farm::new(&KY);
     assert_eq!(checked(&ky).found("age-unsaid").len(), 1, "{:?}", checked(&ky).codes());
     let mut figures = vec![kit::own_figure("litter_sample_age", "180 days")];
     figures.extend([kit::own_figure("p2o5_need", "50 lb/ac"), kit::own_figure("k2o_need", "80 lb/ac")]);

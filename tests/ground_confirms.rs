@@ -10,7 +10,7 @@ mod kit;
 
 use kit::{Farm, Place, asked, flat, own_figure, planned, sward};
 use serde::Deserialize;
-use serde_json::{Value, json};
+use serde_json::json;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
 use std::path::Path;
@@ -88,12 +88,6 @@ fn federal(extractant: &'static str, unit: &'static str) -> &'static Place {
     Box::leak(Box::new(Place { key: "us", region: "", extractant, unit, asks_needs: true, at }))
 }
 
-/// A farm of a place, which has regions or not.
-fn farm(place: &'static Place) -> Farm {
-    let farm = Farm::new(place);
-    if place.region.is_empty() { farm.with("region", Value::Null) } else { farm }
-}
-
 /// What the program says of a year: a farm on which as much more is put on than its hay carries
 /// off as in a year of the trial, or less.
 fn outlook(row: &SoilP) -> f64 {
@@ -101,7 +95,7 @@ fn outlook(row: &SoilP) -> f64 {
     let place = if unit == "ppm" { federal("mehlich-3", "ppm") } else { federal("mehlich-1", "lb/ac") };
     let needs = ["p2o5_need", "k2o_need"].map(|need| own_figure(need, "0 lb/ac"));
     // Hay enough that its removal is more than any trial lost in a year.
-    let bare = farm(place)
+    let bare = Farm::new(place)
         .with("fields.A.yield_goal", "8 tons/ac")
         .with("fields.A.soil_test.p", row.start.clone())
         .with("litter.heap.analysis.p2o5", "0 lb/ton")
@@ -208,7 +202,7 @@ fn share(table: &PlaceTable) -> f64 {
         asks_needs: true,
         at: (*lon, *lat),
     };
-    let farm = farm(Box::leak(Box::new(place)));
+    let farm = Farm::new(Box::leak(Box::new(place)));
     let (texts, log) = (farm.texts(), farm.log_text());
     let weighed = asked(&texts, &log, &farm).check().weigh();
     let weighed = weighed.unwrap_or_else(|found| panic!("{}: {:?}", table.key, found.sorted()));
@@ -294,7 +288,8 @@ fn trials_of_many_years_stand_beside_what_the_program_says() {
 fn a_forecast_says_how_far_it_can_be_trusted() {
     let place = federal("mehlich-3", "ppm");
     let with = |p2o5_on: Option<&str>| {
-        let farm = farm(place).with("litter.heap.analysis.p2o5", "0 lb/ton").with("fields.A.soil_test.p", "300 ppm");
+        let farm =
+            Farm::new(place).with("litter.heap.analysis.p2o5", "0 lb/ton").with("fields.A.soil_test.p", "300 ppm");
         match p2o5_on {
             Some(rate) => farm.lines(&format!(
                 "date,what,lot,field,tons,grade,rate,acres\n2027-02-20,fertilizer,,A,,0-46-0,{rate} lb/ac,\n"

@@ -454,7 +454,7 @@ fn what_went_on_before_a_season_opens_counts_in_it() {
             assert!(plan.rate("A") < most, "{}: {}", place.key, plan.rate("A"));
             let why = sward(farm.folder().path(), &["why", "A", "--on", "2027-03-05"]).out;
             assert!(flat(&why).contains("with what went on before it opened"), "{}: {why}", place.key);
-            let faults = sward::audit::faults(made(&Farm::clone(&farm)).audited.plan(), &plan.ready, &plan.tables);
+            let faults = audit::faults(made(&farm).audited.plan(), &plan.ready, &plan.tables);
             assert!(faults.is_empty(), "{}: {:?}", place.key, faults.sorted());
             assert!(passed_limits(&fresh.text, &farm).contains("nutrients"), "{}", place.key);
             // What went on in the season before is that one's.

@@ -8,10 +8,10 @@
 mod demo;
 mod kit;
 
-use kit::{Farm, GA, MD, NC, PLACES, Place, VA, asked, at_root, figure, flat, made, page, planned};
+use kit::{Farm, GA, MD, NC, PLACES, Place, VA, asked, at_root, binder, figure, flat, made, page, planned};
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
-use sward::findings::{Cite, Known};
+use sward::findings::Cite;
 use sward::pipeline;
 use sward::plan::{Doubts, Outcome};
 use sward::write;
@@ -126,7 +126,7 @@ fn sign(known: &Value) -> &'static str {
 /// sign at that number on the terminal and in the binder, and `why` has it at the step.
 #[test]
 fn every_number_carries_its_sign_in_three_states() {
-    let mut signs = std::collections::BTreeSet::new();
+    let mut signs = BTreeSet::new();
     for place in [&NC, &GA, &MD] {
         let farm = Farm::new(place).with("litter.heap.analysis.total_n", "60 lb/ton");
         let (limits, _, why) = shown(&farm);
@@ -151,29 +151,22 @@ fn every_number_carries_its_sign_in_three_states() {
         // Each step that is a weak figure itself.
         let made = made(&farm);
         let notes = &made.balance.field("A").unwrap().notes;
-        let mut weak = 0;
+        let (mut weak, told) = (0, flat(&why));
         for (step, known) in notes.steps().iter().zip(notes.known().iter()) {
             let sign = sign(&serde_json::to_value(known).unwrap());
             if let sward::balance::How::From(sward::findings::Origin::Figure(cite)) = &step.how {
                 assert_eq!(cite.known, known, "{}", step.what);
                 weak += usize::from(!sign.is_empty());
-                let said = format!("[{}", if sign == "?" { "from memory" } else { "" });
-                assert!(sign != "?" || flat(&why).contains(&said), "{}: {}", place.key, step.what);
+                assert!(sign != "?" || told.contains("[from memory"), "{}: {}", place.key, step.what);
             }
             let lead = flat(&format!("{} = ", step.what));
-            let at = flat(&why);
-            let line = at.split(&lead).nth(1).unwrap_or_else(|| panic!("{}: no step {lead}", place.key));
+            let line = told.split(&lead).nth(1).unwrap_or_else(|| panic!("{}: no step {lead}", place.key));
             let value = line.split(' ').take(6).collect::<Vec<_>>().join(" ");
             assert!(sign.is_empty() || value.contains(sign), "{}: {lead}{value} without {sign}", place.key);
         }
         assert!(weak > 0, "{}", place.key);
         // The binder's budget.
-        let folder = farm.folder();
-        let out = folder.path().join("out");
-        let [from, to] = [folder.path(), &out].map(|path| path.display().to_string());
-        let (code, _, err) = at_root(&["binder", &from, "-o", &to]);
-        assert_eq!(code, 0, "{err}");
-        let html = std::fs::read_to_string(out.join("binder.html")).unwrap();
+        let html = binder(&farm);
         for (amount, known) in
             [("need", &known["need"]), ("removed", &known["removed"]), ("supplied", &known["supplied"])]
         {
@@ -344,12 +337,7 @@ fn every_figure_of_a_field_is_marked_where_why_shows_it() {
             let mut cites = Vec::new();
             ["kept_off", "eased", "windows", "applications"].iter().for_each(|part| cites_in(&field[part], &mut cites));
             for cite in cites.iter().filter(|cite| cite.known.is_weak()) {
-                let sign = match cite.known {
-                    Known::Applied => "~",
-                    Known::CommonPractice => "^",
-                    Known::Said => "@",
-                    Known::Memory | Known::Read => "?",
-                };
+                let sign = sign(&serde_json::to_value(cite.known).unwrap());
                 let at = why.find(&flat(&cite.to_string()));
                 let at = at.unwrap_or_else(|| panic!("{folder} {}: {} is not in {why}", field["id"], cite.figure));
                 let before: String = why[..at].chars().rev().take(130).collect();

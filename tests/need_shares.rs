@@ -48,9 +48,10 @@ fn the_need_goes_by_the_share_and_the_books_by_all() {
         assert!((replaced(&bare) - replaced(&with) - less).abs() < 1.5, "{}: {less}", place.key);
         // The plan says so, with the source.
         let said = "Of the P2O5 in heap, 80 % counts toward the need; every limit counts all of it";
-        let page = flat(&sward::write::plan(&made(&shared(farm(place))).audited, 80));
+        let with = made(&shared(farm(place))).audited;
+        let page = flat(&sward::write::plan(&with, 80));
         assert!(page.contains(said) && page.contains("p_available.of_a_test_, common practice"), "{page}");
-        assert!(flat(&sward::write::limits(&made(&shared(farm(place))).audited, 80)).contains(said));
+        assert!(flat(&sward::write::limits(&with, 80)).contains(said));
         assert!(!flat(&sward::write::plan(&made(&farm(place)).audited, 80)).contains("counts toward the need"));
     }
 }

@@ -45,9 +45,6 @@ fn over(place: &'static Place) -> tempfile::TempDir {
     };
     change(folder.path(), "farm.yaml", |text| {
         let mut main: Value = serde_json::from_str(&text).unwrap();
-        if place.region.is_empty() {
-            main.as_object_mut().unwrap().remove("region");
-        }
         field(&mut main, "A", &|a| drop(a.as_object_mut().unwrap().remove("phosphorus_rating")));
         for id in ["A", "B", "C"] {
             field(&mut main, id, &|field| {

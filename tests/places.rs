@@ -224,7 +224,7 @@ fn no_field_lacks_a_figure_at_any_soil_test_or_rating() {
 fn thrown(dice: &mut Dice) -> (FarmText, Date) {
     let all = places();
     let (place, region) = all[dice.below(all.len())];
-    let texts = fields(&farm(place, region, &place.key, true), |_, _| {});
+    let texts = farm(place, region, &place.key, true);
     let mut top: Value = serde_json::from_str(texts.main.as_ref().unwrap()).unwrap();
     let from = date(2027, 1, 1).checked_add(dice.pick(0, 364).days()).unwrap();
     let before = |dice: &mut Dice, most: i64| from.checked_sub(dice.pick(1, most).days()).unwrap().to_string();

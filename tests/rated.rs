@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, MD, NC, PLACES, Place, VA, at_root, checked, figure, flat, made, page, planned, rule, weighed_codes};
+use kit::{Farm, MD, NC, PLACES, Place, VA, binder, checked, figure, flat, made, page, planned, rule, weighed_codes};
 use serde_json::{Value, json};
 use sward::findings::Severity;
 use sward::write;
@@ -16,8 +16,7 @@ static WV: Place =
 
 /// A farm of a place, with its rating put in.
 fn rated(place: &'static Place, rating: Value) -> Farm {
-    let farm = Farm::new(place).with("fields.A.phosphorus_rating", rating);
-    if place.region.is_empty() { farm.with("region", Value::Null) } else { farm }
+    Farm::new(place).with("fields.A.phosphorus_rating", rating)
 }
 
 fn rating(word: &str, more: Value) -> Value {
@@ -60,12 +59,7 @@ fn the_worksheet_of_a_rating_is_shown_in_three_places() {
         }
         assert!(json["rates_with"]["words"].as_str().unwrap().contains("rated by"), "{}", json["rates_with"]);
         // In the binder.
-        let folder = farm.folder();
-        let out = folder.path().join("out");
-        let [from, to] = [folder.path(), &out].map(|path| path.display().to_string());
-        let (code, _, err) = at_root(&["binder", &from, "-o", &to]);
-        assert_eq!(code, 0, "{err}");
-        let html = std::fs::read_to_string(out.join("binder.html")).unwrap();
+        let html = binder(&farm);
         for cell in [format!("10, {class}{sign}"), "index of the state, 3.1".to_string(), "high".to_string()] {
             assert!(html.contains(&format!("<td>{cell}</td>")), "{}: no {cell}", place.key);
         }

@@ -38,10 +38,10 @@ fn nothing_is_planned_after_the_last_day_of_a_soil_test() {
         let farm = Farm::new(place);
         let most = days(&farm, topic::SOIL_SAMPLE_AGE);
         let fresh = planned(&farm);
-        let [first, last] = ["first", "last"].map(|end| fresh.spread("A")[0][end].as_str().expect("a day").to_string());
+        let (first, last) = fresh.days("A")[0];
         let good_until = |day: &str| farm.clone().with("fields.A.soil_test.sampled", later(day, -most));
-        for until in [first.clone(), later(&last, -1), last.clone()] {
-            let (plan, ends_early) = (planned(&good_until(&until)), until < last);
+        for until in [first.to_string(), later(last, -1), last.to_string()] {
+            let (plan, ends_early) = (planned(&good_until(&until)), until.as_str() < last);
             let at = format!("{}, {first} to {last}, good until {until}", place.key);
             assert_eq!(plan.spread("A")[0]["last"], until, "{at}");
             assert_eq!(plan.codes().contains("soil-test-ends"), ends_early, "{at}");
@@ -87,16 +87,18 @@ fn a_litter_analysis_on_the_last_day_a_plan_may_rest_on_it() {
         }
         // Within the plan nothing goes on after it, and the audit sees it.
         let fresh = planned(&aged(1));
-        let [first, last] = ["first", "last"].map(|end| fresh.spread("A")[0][end].as_str().expect("a day").to_string());
-        for (until, ends) in
-            [(later(&first, -1), None), (later(&last, -1), Some(later(&last, -1))), (last.clone(), Some(last.clone()))]
-        {
+        let (first, last) = fresh.days("A")[0];
+        for (until, ends) in [
+            (later(first, -1), None),
+            (later(last, -1), Some(later(last, -1))),
+            (last.to_string(), Some(last.to_string())),
+        ] {
             let farm = aged(most - between(FROM, &until));
-            let to = planned(&farm).spread("A").first().map(|a| a["last"].as_str().expect("a day").to_string());
+            let to = planned(&farm).days("A").first().map(|days| days.1.to_string());
             assert_eq!(to, ends, "{}, until {until}", place.key);
             assert_eq!(
                 verdict_codes(&fresh.text, &farm).contains("analysis"),
-                until < last,
+                until.as_str() < last,
                 "{}, until {until}",
                 place.key
             );

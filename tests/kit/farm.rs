@@ -126,6 +126,9 @@ impl Farm {
         });
         let mut farm =
             Farm { place, top, keepouts: Vec::new(), points: Vec::new(), log: Vec::new(), figures: Vec::new() };
+        if place.region.is_empty() {
+            farm.set("region", Value::Null);
+        }
         if place.asks_needs {
             farm.set("figures", json!([own_figure("p2o5_need", "50 lb/ac"), own_figure("k2o_need", "80 lb/ac")]));
         }

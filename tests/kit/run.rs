@@ -1,5 +1,6 @@
 //! The program itself, run in a folder; and folders of the demo farm.
 
+use super::Farm;
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
@@ -46,6 +47,16 @@ pub(crate) fn sward(folder: &Path, args: &[&str]) -> Ended {
 /// The program run on what lies in the repository: exit code, standard output and standard error.
 pub(crate) fn at_root(args: &[&str]) -> (i32, String, String) {
     sward(root(), args).parts()
+}
+
+/// The binder of a farm, as the program writes it.
+pub(crate) fn binder(farm: &Farm) -> String {
+    let folder = farm.folder();
+    let out = folder.path().join("out");
+    let [from, to] = [folder.path(), &out].map(|path| path.display().to_string());
+    let (code, _, err) = at_root(&["binder", &from, "-o", &to]);
+    assert_eq!(code, 0, "{err}");
+    std::fs::read_to_string(out.join("binder.html")).unwrap()
 }
 
 /// Whether every line keeps to a page of 80 columns and holds no control character.
