@@ -361,6 +361,23 @@ fn however_the_years_are_cut_no_limit_is_passed() {
     assert!(had_room > 0 && 2 * planned >= had_room, "{counted:?}");
 }
 
+/// Two days of spreading are the applications of a year that lies before the first day of
+/// their figure, a common practice.
+#[test]
+fn a_year_before_the_figure_gets_no_third_application() {
+    let case = Case::new("us-nc", PLACES[0], "high", false, "");
+    let january = |n: i32| (n, 2, 1);
+    for (besides, planned) in [(&[january(0), january(1)][..], 0), (&[january(0)], 1)] {
+        // As of January 3, to February 15: the day on which the spring opens.
+        let counted = history(&case, besides, &[(2, 0, 43, 0)]).unwrap();
+        let texts = case.texts((day(2), day(45)), day(2));
+        let log = |(n, field, tons): &(i32, usize, u32)| format!(",{},spread,shed,F{},{tons},\n", day(*n), field + 1);
+        let (made, _) = answer(&texts, &besides.iter().map(log).collect::<String>(), &case.tables);
+        assert_eq!(made.fields[2].applications.len(), planned, "{besides:?}");
+        assert!(counted.had_room > 0 && counted.planned > 0, "{counted:?}");
+    }
+}
+
 /// Years that are planned one after another keep every limit together, each job done on
 /// the first day of its window.
 #[test]

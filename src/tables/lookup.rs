@@ -98,9 +98,11 @@ impl<'a> Book<'a> {
         Book { reaches_back: true, ..self }
     }
 
-    /// The edition of a figure that is in force.
+    /// The edition of a figure that is in force. What is common practice came into force on
+    /// no day: before its first one it holds too, or a limit would be none in an earlier plan.
     fn edition(&self, figure: &'a Figure) -> Option<&'a Edition> {
-        let first = figure.editions.first().filter(|first| self.reaches_back && self.on < first.from);
+        let reaches = |first: &&Edition| self.reaches_back || first.known == Known::CommonPractice;
+        let first = figure.editions.first().filter(|first| self.on < first.from).filter(reaches);
         first.filter(|first| first.shape != Shape::Withdrawn).or_else(|| edition_on(figure, self.on))
     }
 
