@@ -246,6 +246,30 @@ fn a_void_says_what_it_takes_back_and_asks_where_it_is_a_job() {
     assert_eq!(entries(path).iter().map(|e| e.id.clone()).collect::<Vec<_>>(), [first]);
 }
 
+/// Nor a job of tons alone that took in a load, whose loads nobody counts.
+#[test]
+fn a_void_of_tons_that_took_in_a_load_asks_too() {
+    let tons_alone = || Farm::new(&NC).with("plan.as_of", "2027-03-10");
+    let tons_alone = || tons_alone().lines("date,what,lot,field,tons,acres\n2027-03-10,spread,heap,A,16,8\n").folder();
+    let folder = tons_alone();
+    let path = folder.path();
+    let first = entries(path)[0].id.clone();
+    let last = logged(path, "load", &[&first, "--tons", "8", "--acres", "10"]);
+    let (code, said) = log(path, "void", &[&last, "--note", "wrong field"]);
+    assert!(code == 2 && said.contains("holds more tons than when it was first logged"), "{said}");
+    assert!(said.contains(&format!("sward log unload {last} --tons TONS")) && said.contains("24.00 tons"), "{said}");
+    let back = logged(path, "unload", &[&last, "--tons", "8", "--acres", "8"]);
+    // What it weighed at first is all of it again.
+    logged(path, "void", &[&back, "--note", "wrong field"]);
+    assert!(entries(path).is_empty());
+    // Tons that were put right, and are fewer, are no job.
+    let folder = tons_alone();
+    let path = folder.path();
+    let less = logged(path, "correct", &[&entries(path)[0].id, "--set", "tons=15", "--note", "misread"]);
+    logged(path, "void", &[&less, "--note", "wrong field"]);
+    assert!(entries(path).is_empty());
+}
+
 #[test]
 fn tickets_and_their_numbers_are_as_many() {
     let folder = folder();
@@ -279,13 +303,15 @@ fn a_ticket_used_twice_does_not_send_the_right_entry_away() {
 fn a_load_is_held_against_the_spreader() {
     let folder = folder();
     let path = folder.path();
-    let first = job(path, &["--tons", "24", "--loads", "3", "--acres", "10"]);
-    let before = std::fs::read(path.join("log.csv")).unwrap();
-    let (code, said) = log(path, "load", &[&first, "--tons", "100"]);
-    assert!(code == 2 && said.contains("a load of 100 tons"), "{said}");
-    assert_eq!(std::fs::read(path.join("log.csv")).unwrap(), before);
-    let (code, said) = log(path, "load", &[&first, "--tons", "24"]);
-    assert!(code == 0 && said.contains("24 tons, 3 times a load of the spreader"), "{said}");
+    for weighed in ["--tons", "--ticket"] {
+        let first = job(path, &["--tons", "24", "--loads", "3", "--acres", "10"]);
+        let before = std::fs::read(path.join("log.csv")).unwrap();
+        let (code, said) = log(path, "load", &[&first, weighed, "100"]);
+        assert!(code == 2 && said.contains("a load of 100 tons"), "{weighed}: {said}");
+        assert_eq!(std::fs::read(path.join("log.csv")).unwrap(), before);
+        let (code, said) = log(path, "load", &[&first, weighed, "24"]);
+        assert!(code == 0 && said.contains("24 tons, 3 times a load of the spreader"), "{weighed}: {said}");
+    }
     for (given, told) in [
         (&["--ticket", "24", "--acres", "10"][..], true),
         (&["--loads", "1", "--load", "14 tons", "--acres", "10"], true),

@@ -44,10 +44,16 @@ fn void(args: EntryArgs, whole_job: bool) -> Exit {
         Err(why) => return not_logged(&why),
     };
     if !whole_job && opened.happened.gained_loads(old) {
+        let all = taken_back(old);
+        let (is, unload) = match record::loads_of(old) > 0.0 {
+            true => ("is a whole job", format!("`sward log unload {id}` takes its last load back")),
+            false => (
+                "holds more tons than when it was first logged",
+                format!("`sward log unload {id} --tons TONS` takes back a load that weighed so much"),
+            ),
+        };
         return not_logged(&format!(
-            "`{id}` is a whole job: {}. `sward log unload {id}` takes its last load back; give --whole-job to take \
-             back all of it, which cannot be undone",
-            taken_back(old)
+            "`{id}` {is}: {all}. {unload}; give --whole-job to take back all of it, which cannot be undone"
         ));
     }
     new_entry((&opened, today), &farm.folder, What::Void, cells)

@@ -46,7 +46,9 @@ pub fn with_load(old: &Entry, load: &Cells, today: Date) -> Result<LoadEntry, St
         ));
     }
     let cells = record::with_load(old, load)?;
-    let added = load.get("tons").and_then(record::tons).filter(|_| old.tickets.is_empty());
+    // A job without scale tickets takes in the weight of a ticket like any other.
+    let weight = load.get("tickets").or(load.get("tons"));
+    let added = weight.and_then(record::tons).filter(|_| old.tickets.is_empty());
     Ok(LoadEntry { what: old.what, cells, asks: false, told, added })
 }
 

@@ -62,6 +62,8 @@ pub struct Struck {
     pub void: bool,
     /// How many loads it held.
     pub loads: f64,
+    /// What it weighed.
+    pub amount: Pounds,
 }
 
 impl Happened {
@@ -148,14 +150,17 @@ impl Happened {
         self.standing(id)
     }
 
-    /// Whether loads were added to an entry since it was first written.
+    /// Whether loads were added to an entry since it was first written. Where nobody counts its
+    /// loads, more tons may be one.
     #[must_use]
     pub fn gained_loads(&self, entry: &Entry) -> bool {
+        let (loads, amount) = (loads_of(entry), entry.amount);
+        let gained = |before: &Struck| before.loads < loads || loads == 0.0 && before.amount < amount;
         let mut id = &entry.id;
         // As above: the way back is no longer than the list.
         for _ in 0..self.struck.len() {
             match self.struck.iter().find(|s| s.by == *id) {
-                Some(before) if before.loads < loads_of(entry) => return true,
+                Some(before) if gained(before) => return true,
                 Some(before) => id = &before.id,
                 None => break,
             }

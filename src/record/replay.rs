@@ -9,6 +9,7 @@ use crate::record::happened::{Happened, Struck};
 use crate::record::id;
 use crate::record::kinds::What;
 use crate::record::loads::loads_of;
+use crate::units::Pounds;
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
 use std::hash::{DefaultHasher, Hash, Hasher};
@@ -139,8 +140,8 @@ fn struck(book: &LogBook<'_>, stands: &mut [bool], findings: &mut Findings) -> V
         match by.get(&at).and_then(|list| list.first()) {
             Some(first) => {
                 let (by, void) = (book.id(*first).to_string(), book.lines[*first].is_void);
-                let loads = line.entry().map_or(0.0, loads_of);
-                struck.push(Struck { id: book.id(at).to_string(), place: line.at.clone(), by, void, loads });
+                let (loads, amount) = line.entry().map_or((0.0, Pounds(0)), |e| (loads_of(e), e.amount));
+                struck.push(Struck { id: book.id(at).to_string(), place: line.at.clone(), by, void, loads, amount });
             }
             None => stands[at] = !line.is_void,
         }
