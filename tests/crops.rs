@@ -47,6 +47,27 @@ fn with_crop(farm: Farm, key: &str, value: Value) -> Farm {
     farm.with("crops", json!([own]))
 }
 
+/// Nothing grazes what is cut for its grain, unless the farm says so.
+#[test]
+fn corn_for_grain_has_no_grazing_line() {
+    let day = jiff::civil::date(2027, 3, 10);
+    let today = |farm: &Farm| {
+        let made = made(&farm.clone().with("plan.as_of", day.to_string()));
+        let plan = made.audited.plan();
+        let weather = sward::plan::days::Weather::default();
+        let today = sward::plan::days::today(plan, &made.weighed.ready, &made.weighed.tables, weather);
+        assert!(!today.go.is_empty(), "{today:?}");
+        (sward::write::today(&today, 80), plan.cautions.iter().any(|caution| caution.about == "graze"))
+    };
+    for place in PLACES {
+        let (page, caution) = today(&corn(place));
+        assert!(!page.contains("Graze from") && !caution, "{}: {page}", place.key);
+        let grazed = corn(place).with("fields.A.grazed", json!([{"from": "2027-10-01", "to": "2027-11-01"}]));
+        let (page, caution) = today(&grazed);
+        assert!(page.contains("Graze from") && caution, "{}: {page}", place.key);
+    }
+}
+
 #[test]
 fn corn_plans_by_the_report_and_what_the_farm_says() {
     for place in PLACES {

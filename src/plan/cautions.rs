@@ -53,8 +53,7 @@ pub(super) fn sentences(book: &Book<'_>, topic: Of<String>, key: &str) -> Vec<Ca
 pub(super) fn of(farm: &Farm<'_>) -> Vec<Caution> {
     let Farm { ready, book, fields, lots, .. } = *farm;
     let spread = || fields.iter().filter(|f| !f.applications.is_empty());
-    let stock = |f: &FieldPlan| ready.field(&f.id).is_some_and(|own| own.written.usage.value.is_grazed());
-    let grazed = spread().any(|f| stock(f) || !f.grazed.is_empty());
+    let grazed = spread().any(FieldPlan::may_be_grazed);
     let left: i64 = lots.iter().map(|l| l.left.0).sum();
     let ground = grounds(farm);
     let at = |find: &dyn Fn(&Farm<'_>, &Ground<'_>) -> Vec<CautionAt>| -> Vec<CautionAt> {

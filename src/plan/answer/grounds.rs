@@ -33,10 +33,10 @@ impl YearBudget {
 }
 
 impl FieldPlan {
-    /// Whether stock may come on it: all but what is only cut for hay.
+    /// Whether stock may come on it: all but what is only cut, for hay or for its grain.
     #[must_use]
     pub fn may_be_grazed(&self) -> bool {
-        self.usage != Use::Hay.word() || !self.grazed.is_empty()
+        Use::named(&self.usage).is_some_and(Use::is_grazed) || !self.grazed.is_empty()
     }
 
     /// The job on the rest of a field that is done in part.
