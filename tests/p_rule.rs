@@ -328,6 +328,15 @@ fn a_row_that_asks_bars_the_field_with_whom_to_ask() {
     assert!(planned(&farm.with("large_operation", "no")).rate("A") > 0.0);
 }
 
+/// A row of `limits` tells all that it says: how many years at once, and its cap on nitrogen.
+#[test]
+fn a_row_is_shown_with_its_years_and_its_cap_on_nitrogen() {
+    let farm =
+        Farm::new(&NC).figure(rule("low", "rating: low", &["basis: removal", "years: 2", "n_most: {share: 0.75}"]));
+    let said = flat(&sward::write::limits(&kit::made(&farm).audited, 80));
+    assert!(said.contains("removal, 2 years' worth at once, N up to 0.75 x the need"), "{said}");
+}
+
 /// What a row says besides pounds is shown: words, other ways, and bought phosphorus.
 #[test]
 fn words_and_other_ways_of_the_rows_are_shown() {

@@ -20,6 +20,7 @@ pub(super) fn known(sight: &Sight<'_>, applications: &[Application], held: &Held
         need: Npk { n: weighed.needs.iter().map(|need| of(need.n)).max().unwrap_or_default(), ..weighed.need.map(of) },
         done: done(sight, &steps),
         supplied: supplied(sight, applications, &steps),
+        total_n: total_n(sight, applications, &steps),
         removed: weighed.removed.map(of),
         held: limit(sight, applications, held, &steps).max(match held.by {
             LimitKind::Phosphorus if weighed.phosphorus.basis != Basis::Nitrogen => basis,
@@ -40,6 +41,13 @@ fn done(sight: &Sight<'_>, steps: &StepsKnown) -> Npk<Known> {
 fn supplied(sight: &Sight<'_>, applications: &[Application], steps: &StepsKnown) -> Npk<Known> {
     let each = applications.iter().map(|application| jobs::known(sight.weighed, application, steps));
     each.fold(Npk::default(), |worst, one| worst.with(one, Known::max))
+}
+
+/// All nitrogen of log and plan: as well known as the contents are, since no share goes into it.
+fn total_n(sight: &Sight<'_>, applications: &[Application], steps: &StepsKnown) -> Known {
+    let planned = applications.iter().filter_map(|a| Some(sight.weighed.lot(&a.lot)?.supply.total_n));
+    let all = sight.weighed.done_steps(Counts::TotalN).chain(planned);
+    all.map(|step| steps.of(step)).max().unwrap_or_default()
 }
 
 /// The limit that holds, as it is on the field's main lot.

@@ -77,10 +77,7 @@ impl Sight<'_> {
         };
         let shown = |row: &RuleRow| PhosphorusRule {
             what: row.what.clone(),
-            says: row
-                .says
-                .most
-                .map_or_else(|| row.says.in_words(), |most| format!("{}, {}", row.says.in_words(), most.in_words())),
+            says: row.says.whole(),
             allows: row.pounds.map(|pounds| self.value(pounds)),
             binds: row.why == phosphorus.why,
             cite: row.cite.clone(),

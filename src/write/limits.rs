@@ -139,10 +139,7 @@ fn on_and_off(page: &mut Page, plan: &Plan) {
     page.say(
         "Fields in lb per acre over the growing years of the plan, the farm in lb. On: available N, P2O5 and K2O of the litter, and all that the log shows, as on the ground that got the most; fertilizer still to be bought is not in it. x: so many times what comes off.",
     );
-    let all_n = |field: &FieldPlan| {
-        // Total N is as well known as the contents are, like P2O5: no share goes into it.
-        format!("{} {}", field.id, weak(whole(field.total_n), field.known.done.p2o5.max(field.known.supplied.p2o5)))
-    };
+    let all_n = |field: &FieldPlan| format!("{} {}", field.id, weak(whole(field.total_n), field.known.total_n));
     let on = plan.fields.iter().filter(|field| field.total_n > 0.0).map(all_n).collect::<Vec<_>>().join(", ");
     let lb = plan.fields.iter().map(|field| field.acres * field.total_n).fold(0.0, |sum, lb| sum + lb);
     if lb > 0.0 {
@@ -272,10 +269,11 @@ pub(super) fn n_planned(field: &FieldPlan) -> f64 {
 
 /// What the tables show of how a field's figures are known.
 fn shown(field: &FieldPlan) -> impl Iterator<Item = Known> {
-    let FieldKnown { class, basis, p2o5_allowed, need, done, supplied, removed, held, soil_loss, lime } = field.known;
+    let FieldKnown { class, basis, p2o5_allowed, need, done, supplied, total_n, removed, held, soil_loss, lime } =
+        field.known;
     let ahead = field.outlook.iter().filter(|o| o.of == "P").map(|o| o.known);
     let ahead = ahead.chain(field.metals.iter().filter(|m| m.years.is_some()).map(|m| m.known));
-    let nutrients = [need.n, done.n, done.p2o5, supplied.n, supplied.p2o5, removed.p2o5];
+    let nutrients = [need.n, done.n, done.p2o5, supplied.n, supplied.p2o5, total_n, removed.p2o5];
     [class, basis, p2o5_allowed, held, soil_loss, lime].into_iter().chain(nutrients).chain(ahead)
 }
 

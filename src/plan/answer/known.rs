@@ -20,6 +20,9 @@ pub struct FieldKnown {
     pub done: Npk<Known>,
     /// Put on by the plan.
     pub supplied: Npk<Known>,
+    /// All nitrogen put on by log and plan, available or not.
+    #[serde(default)]
+    pub total_n: Known,
     /// Carried off.
     pub removed: Npk<Known>,
     /// The limit that holds the field.
@@ -34,6 +37,6 @@ impl FieldKnown {
     /// Those of all amounts of nutrients.
     pub fn amounts(&self) -> impl Iterator<Item = Known> + use<> {
         let threes = [self.need, self.done, self.supplied, self.removed];
-        threes.into_iter().flat_map(|of| [of.n, of.p2o5, of.k2o])
+        threes.into_iter().flat_map(|of| [of.n, of.p2o5, of.k2o]).chain([self.total_n])
     }
 }

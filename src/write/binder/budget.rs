@@ -77,7 +77,7 @@ fn limits(f: &FieldPlan) -> Vec<String> {
     vec![
         shown(&f.id, &f.name),
         signed(number_text(f.n_allowed, 0), known.need.n),
-        signed(number_text(f.total_n, 0), put_on(f).n),
+        signed(number_text(f.total_n, 0), known.total_n),
         signed(p.basis.word().to_string(), known.basis),
         signed(or_dash(p.allowed.map(|v| number_text(v, 0))), known.p2o5_allowed),
         signed(number_text(p.planned, 0), put_on(f).p2o5),
