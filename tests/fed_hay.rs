@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, PLACES, Place, checked, passed_limits, planned, verdict_codes};
+use kit::{Farm, PLACES, Place, checked, passed_limits, planned, verdict_codes, verdict_texts};
 
 /// Phosphate is held to what the hay carries off, and the litter brings much of it.
 fn farm(place: &'static Place) -> Farm {
@@ -40,6 +40,22 @@ fn hay_brings_what_it_holds_less_what_the_stock_keeps() {
                 assert!((done - 12.0 * a_ton / acres).abs() < 1e-6, "{}: {protein} {nutrient} {done}", place.key);
             }
         }
+    }
+}
+
+/// All of its nitrogen stands in the total, whether grass can use it this year or not; the
+/// audit adds it up by itself.
+#[test]
+fn all_nitrogen_of_hay_stands_in_the_total() {
+    for place in PLACES {
+        let farm = fed(farm(place).with("fields.A.most", "0 tons/ac"), "2027-02-20,feed-hay,,A,12,10 %\n");
+        let plan = planned(&farm);
+        let worked = 12.0 * 29.0 * 0.94 / plan.number("A", "/acres");
+        assert!((plan.number("A", "/total_n") - worked).abs() < 1e-6, "{}", place.key);
+        let mut json = plan.json.clone();
+        json["fields"][0]["total_n"] = serde_json::json!(worked * 0.35);
+        assert!(verdict_texts(&json.to_string(), &farm).contains("all the N put on"), "{}", place.key);
+        assert!(verdict_texts(&plan.text, &farm).is_empty(), "{}", place.key);
     }
 }
 

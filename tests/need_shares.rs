@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, PLACES, Place, figure, flat, made, planned};
+use kit::{Farm, PLACES, Place, figure, flat, made, planned, verdict_texts};
 use serde_json::json;
 
 fn near(a: f64, b: f64) -> bool {
@@ -127,6 +127,19 @@ fn a_pound_has_its_price() {
         assert!(near(number("heap", "/each/p2o5"), 10.5 * 0.60 / worth));
         assert!(near(number("urea", "/each/n"), 0.5) && row("urea")["each"]["p2o5"].is_null());
         assert!(near(number("DAP", "/each/n") * 360.0 + number("DAP", "/each/p2o5") * 920.0, 640.0));
+        // The audit calculates each of them by itself.
+        for at in ["a_ton", "all", "usable/n", "usable/p2o5", "usable/k2o", "each/n", "each/p2o5", "each/k2o"] {
+            let mut json = plan.json.clone();
+            let shown = json.pointer_mut(&format!("/per_pound/0/{at}")).unwrap();
+            *shown = json!(shown.as_f64().unwrap() * 1.01);
+            assert!(verdict_texts(&json.to_string(), &farm).contains("heap: "), "{}: {at}", place.key);
+        }
+        let mut json = plan.json.clone();
+        json["per_pound"][1]["each"]["p2o5"] = json!(0.2);
+        assert!(verdict_texts(&json.to_string(), &farm).contains("urea: dollars of a pound of P2O5 is 0.2000;"));
+        json["per_pound"].as_array_mut().unwrap().remove(1);
+        assert!(verdict_texts(&json.to_string(), &farm).contains("every product, once"));
+        assert!(verdict_texts(&plan.text, &farm).is_empty());
         let page = flat(&sward::write::plan(&made(&farm).audited, 80));
         assert!(page.contains("Dollars a pound") && page.contains("is parted among them by `prices`"), "{page}");
     }

@@ -181,7 +181,7 @@ fn on_ground((plan, field): (&FieldPlan, &Field), days: (Date, Date), (ready, bo
 }
 
 /// What of a ton counts toward the need: the place's shares of phosphate and potash.
-fn toward_need((n, p2o5, k2o): (f64, f64, f64), lot: &Lot, book: &Book<'_>) -> (f64, f64, f64) {
+pub(super) fn toward_need((n, p2o5, k2o): (f64, f64, f64), lot: &Lot, book: &Book<'_>) -> (f64, f64, f64) {
     let share =
         |topic: Of<Share>| book.get(topic, &Scope::new().material(&lot.kind)).map_or(1.0, |share| share.value.get());
     (n, p2o5 * share(topic::P_AVAILABLE), k2o * share(topic::K_AVAILABLE))
@@ -203,7 +203,13 @@ pub(super) fn bought_for(years: &[((Date, Date), f64)], ready: &Ready) -> Vec<bo
 }
 
 /// Nitrogen, phosphate and potash of a ton of a lot as spread, lb.
-fn holds(lot: &Lot, field: &Field, season: Option<&str>, ready: &Ready, book: &Book<'_>) -> Option<(f64, f64, f64)> {
+pub(super) fn holds(
+    lot: &Lot,
+    field: &Field,
+    season: Option<&str>,
+    ready: &Ready,
+    book: &Book<'_>,
+) -> Option<(f64, f64, f64)> {
     let (n, p2o5) = held::holds(lot, field, season, ready, book)?;
     let k2o = match &lot.contents {
         Contents::Typical(typical) => typical.k2o.value.get(),

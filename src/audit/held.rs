@@ -42,6 +42,14 @@ pub(super) fn holds(
     }
 }
 
+/// All nitrogen in a ton of a lot as spread, lb.
+pub(super) fn all_n(lot: &Lot) -> f64 {
+    match &lot.contents {
+        Contents::Typical(typical) => typical.total_n.value.get(),
+        Contents::Analysis(a) => a.total_n.value.get() * solids(a),
+    }
+}
+
 /// Whether an earlier spreading is still being carried off, on whatever basis.
 pub(super) fn rests(field: &Field, ready: &Ready) -> bool {
     field.written.banked_until.as_ref().is_some_and(|u| u.value >= period::begins(ready).year())

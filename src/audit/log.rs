@@ -39,6 +39,8 @@ pub(super) struct LoggedSpread {
     pub(super) rate: f64,
     /// Percent of nitrogen, phosphate and potash in fertilizer.
     grade: [f64; 3],
+    /// Percent of all its nitrogen, available or not.
+    all_n: f64,
     /// Its own acres as a share of the field's.
     share: f64,
     /// The spots of the field under it, where it says its ground.
@@ -107,20 +109,21 @@ pub(super) fn besides(
     kinds.iter().flat_map(|what| entries(*what, of, days, ready, book)).collect()
 }
 
-/// Pounds of nitrogen, phosphate and potash that a ton of hay leaves on the ground, as
-/// hundredths, so that they go where the percents of a bag go.
-fn of_hay(protein: Option<f64>, book: &Book<'_>) -> Option<[f64; 3]> {
+/// Pounds of available nitrogen, phosphate and potash that a ton of hay leaves on the ground,
+/// and of all its nitrogen, as hundredths, so that they go where the percents of a bag go.
+fn of_hay(protein: Option<f64>, book: &Book<'_>) -> Option<([f64; 3], f64)> {
     let usual = || book.get(topic::HAY_PROTEIN, &Scope::new()).map(|f| f.value.get());
     let protein = Percent::new(protein.or_else(usual)?).ok()?;
     let classes = book.get(topic::HAY_CLASS, &Scope::new())?.value;
     let class = classes.class_of(protein)?;
     let used = book.get(topic::DUNG_N_AVAILABLE, &Scope::new()).map_or(1.0, |f| f.value.get());
-    let one = |(nutrient, used): (&'static str, f64)| {
+    let left = |nutrient: &'static str| {
         let holds = book.get(topic::HAY_HOLDS, &Scope::new().class(class).nutrient(nutrient));
         let back = book.get(topic::HAY_RETURNED, &Scope::new().nutrient(nutrient)).map_or(1.0, |f| f.value.get());
-        holds.map_or(0.0, |f| f.value.get() * back * used * 100.0)
+        holds.map_or(0.0, |f| f.value.get() * back * 100.0)
     };
-    Some([("n", used), ("p2o5", 1.0), ("k2o", 1.0)].map(one))
+    let n = left("n");
+    Some(([n * used, left("p2o5"), left("k2o")], n))
 }
 
 /// Nitrogen, phosphate and potash of fertilizer on the ground that got most of it.
@@ -129,6 +132,12 @@ pub(super) fn of_fertilizer(list: &[LoggedSpread]) -> [f64; 3] {
         let holds: Vec<LoggedSpread> = list.iter().filter(|s| s.bag(nutrient) > 0.0).cloned().collect();
         densest(&holds, &|s| s.bag(nutrient))
     })
+}
+
+/// All nitrogen of fertilizer and fed hay, available or not, on the ground that got most of it.
+pub(super) fn all_n_of(list: &[LoggedSpread]) -> f64 {
+    let holds: Vec<LoggedSpread> = list.iter().filter(|s| s.all_n > 0.0).cloned().collect();
+    densest(&holds, &|s| s.rate * s.all_n / 100.0)
 }
 
 /// The days on which the log shows nitrogen or phosphate.
@@ -156,15 +165,17 @@ fn entries(
         let share = if share * WHOLE < 1.0 { share } else { 1.0 };
         let spots = e.ground.as_ref().and_then(|_| strewn.under(e, ready));
         let everywhere = spots.as_ref().is_some_and(|spots| spots.iter().all(|under| *under));
+        let (grade, all_n) = match what {
+            What::FeedHay => of_hay(e.protein, book).unwrap_or_default(),
+            _ => e.grade.map_or(([0.0; 3], 0.0), |grade| (grade.0, grade.0[0])),
+        };
         LoggedSpread {
             id: e.id.clone(),
             lot: e.lot.as_ref().map(|l| l.value.clone()).unwrap_or_default(),
             date: e.date,
             rate: e.rate.unwrap_or(e.amount.tons() / (share * acres)),
-            grade: match what {
-                What::FeedHay => of_hay(e.protein, book).unwrap_or_default(),
-                _ => e.grade.map_or([0.0; 3], |grade| grade.0),
-            },
+            grade,
+            all_n,
             share: if everywhere { 1.0 } else { share },
             spots,
             season: window.0.clone(),

@@ -21,6 +21,7 @@ mod nutrients;
 mod p_rule;
 mod part;
 mod parts;
+mod per_pound;
 mod period;
 mod phosphorus;
 mod pounds;

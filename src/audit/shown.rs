@@ -4,7 +4,7 @@
 use crate::audit::budget::{PICKS, YearOfNeed, bought_for, budgets, put, put_on, sums};
 use crate::audit::fault::{fault, first_letters, near};
 use crate::audit::{held, log, nutrients, period, phosphorus, rest};
-use crate::check::{Contents, Field, Lot, Ready};
+use crate::check::{Field, Ready};
 use crate::findings::Findings;
 use crate::plan::answer::{Application, FieldPlan, GroundBudget, MustGo, Plan, YearBudget};
 use crate::record::{Entry, What};
@@ -90,10 +90,8 @@ pub(super) fn field(
         let found: Vec<f64> = told.iter().filter_map(|list| list.get(at)).map(|(_, _, found)| *found).collect();
         between(what, *shown, &found);
     }
-    let all_n: Vec<f64> = ready_of.iter().filter_map(|ready| total_n(plan, field, ready, &years, book)).collect();
-    if !all_n.is_empty() {
-        between("all the N put on", plan.total_n, &all_n);
-    }
+    let all_n: Vec<f64> = ready_of.iter().map(|ready| total_n(plan, field, ready, &years, book)).collect();
+    between("all the N put on", plan.total_n, &all_n);
     hauls(plan, field, ready, findings);
     logged(plan, field, ready, findings);
 }
@@ -110,27 +108,16 @@ fn logged(plan: &FieldPlan, field: &Field, ready: &Ready, findings: &mut Finding
     }
 }
 
-/// All nitrogen of log and plan in the growing years of the plan; none where hay was fed, of
-/// which only the available part is calculated again.
-fn total_n(plan: &FieldPlan, field: &Field, ready: &Ready, years: &[YearOfNeed], book: &Book<'_>) -> Option<f64> {
-    if ready.happened.on_field(field.id(), What::FeedHay).next().is_some() {
-        return None;
-    }
-    let of = |lot: &Lot| match &lot.contents {
-        Contents::Typical(typical) => typical.total_n.value.get(),
-        Contents::Analysis(a) => {
-            let solids = held::solids(a);
-            a.total_n.value.get() * solids
-        }
-    };
+/// All nitrogen of log and plan in the growing years of the plan.
+fn total_n(plan: &FieldPlan, field: &Field, ready: &Ready, years: &[YearOfNeed], book: &Book<'_>) -> f64 {
     let planned = |own: &dyn Fn(&Application) -> bool| -> f64 {
         let jobs = plan.applications.iter().filter(|a| own(a));
-        jobs.map(|a| a.rate * ready.lot(&a.lot).map_or(0.0, of)).fold(0.0, |sum, one| sum + one)
+        jobs.map(|a| a.rate * ready.lot(&a.lot).map_or(0.0, held::all_n)).fold(0.0, |sum, one| sum + one)
     };
     let logged = |ready: &Ready, days: (Date, Date)| {
         let list = log::spread(field, plan.acres, days, ready, book);
         let bags = log::besides(log::BESIDES, (field, plan.acres), days, ready, book);
-        log::densest(&list, &|s| s.rate * s.of_lot(ready).map_or(0.0, |lot| of(&lot))) + log::of_fertilizer(&bags)[0]
+        log::densest(&list, &|s| s.rate * s.of_lot(ready).map_or(0.0, |lot| held::all_n(&lot))) + log::all_n_of(&bags)
     };
     let grounds = rest::grounds(plan, field, ready);
     let in_year = |(days, _): &YearOfNeed| {
@@ -139,7 +126,7 @@ fn total_n(plan: &FieldPlan, field: &Field, ready: &Ready, years: &[YearOfNeed],
         let mine = |a: &Application| a.rest_acres.is_some() && days.0 <= a.first && a.first <= days.1;
         most.max(on_rest + planned(&mine))
     };
-    Some(years.iter().map(in_year).fold(planned(&|a| a.rest_acres.is_none()), |sum, one| sum + one))
+    years.iter().map(in_year).fold(planned(&|a| a.rest_acres.is_none()), |sum, one| sum + one)
 }
 
 /// Words and days that are copied from the farm.
