@@ -337,6 +337,19 @@ fn a_sample_of_no_field_is_told_and_left_alone() {
 }
 
 /// A list of blocks: each year's file with its own columns.
+/// Contents by volume, with the column that says what a gallon weighs.
+#[test]
+fn contents_by_volume_are_read() {
+    let more = BLOCKS
+        .replace("TN in lb/ton", "TN in lb/1000 gal")
+        .replace("Moisture in %", "Moisture in %\n    density: D in lb/gal");
+    let rows = LITTER_ROWS.replace("Moisture,TN", "Moisture,D,TN").replace(",26,58,", ",26,8,232,");
+    let (written, findings) = read(&more, SOIL_ROWS, &rows);
+    assert!(findings.is_empty(), "{:#?}", told(&findings));
+    let lot = written.lots.iter().find(|lot| lot.id.value == "clean-out").unwrap();
+    assert_eq!(sward::units::Quantity::get(lot.analysis.as_ref().unwrap().total_n.value), 58.0);
+}
+
 #[test]
 fn several_files_are_read() {
     let more = BLOCKS.replace("soil_tests:\n  file", "soil_tests:\n- file").replace(

@@ -1,5 +1,6 @@
 //! The lots of litter and their analyses.
 
+use crate::farm::by_volume::ByVolume;
 use crate::farm::dated::records;
 use crate::farm::words::{Basis, CountOrder, Stored};
 use crate::farm::written::{Analysis, Content, Written, WrittenLot};
@@ -74,13 +75,15 @@ pub(super) fn analysis(node: &Node, findings: &mut Findings) -> Option<Analysis>
     let sampled = walk.need_date("sampled", findings);
     let basis = Basis::need(&walk, "basis", findings);
     let moisture = walk.need_quantity("moisture", findings);
-    let total_n = walk.need_quantity("total_n", findings);
-    let ammonium_n = walk.quantity("ammonium_n", findings);
-    let nitrate_n = walk.quantity("nitrate_n", findings);
-    let p = content(&walk, "p2o5", "p", findings);
-    let k = content(&walk, "k2o", "k", findings);
-    let zinc = walk.quantity("zinc", findings);
-    let copper = walk.quantity("copper", findings);
+    let mut by_volume = ByVolume::of(&walk, basis.as_ref(), findings);
+    let total_n = by_volume.need("total_n", findings);
+    let ammonium_n = by_volume.may("ammonium_n", findings);
+    let nitrate_n = by_volume.may("nitrate_n", findings);
+    let p = content(&mut by_volume, "p2o5", "p", findings);
+    let k = content(&mut by_volume, "k2o", "k", findings);
+    let zinc = by_volume.may("zinc", findings);
+    let copper = by_volume.may("copper", findings);
+    by_volume.finish(findings);
     let sure = sure::read(&walk, findings);
     walk.finish(findings);
     let (total_n, lab, sampled) = (total_n?, lab?, sampled?);
@@ -126,9 +129,15 @@ fn mineral_within_total(
 }
 
 /// Phosphorus or potassium, given once: as the oxide or as the element.
-fn content(walk: &Walker<'_>, oxide: &'static str, element: &'static str, findings: &mut Findings) -> Option<Content> {
-    let as_oxide = walk.ask(oxide).and_then(|_| walk.quantity(oxide, findings));
-    let as_element = walk.ask(element).and_then(|_| walk.quantity(element, findings));
+fn content(
+    by_volume: &mut ByVolume<'_, '_>,
+    oxide: &'static str,
+    element: &'static str,
+    findings: &mut Findings,
+) -> Option<Content> {
+    let walk = by_volume.walk;
+    let as_oxide = by_volume.may(oxide, findings);
+    let as_element = by_volume.may(element, findings);
     match (as_oxide, as_element) {
         (Some(a), Some(b)) => {
             let found = format!("both `{oxide}` and `{element}` are given");

@@ -8,6 +8,7 @@
 
 mod before;
 mod boundaries;
+mod by_volume;
 mod calibration;
 mod change;
 mod crops;

@@ -85,6 +85,8 @@ const TONS_PER_TONNE: f64 = 1_000.0 / 907.184_74;
 const FEET_PER_METRE: f64 = 1.0 / 0.3048;
 /// Pounds in a kilogram, by the international pound of 0.45359237 kg.
 const POUNDS_PER_KG: f64 = 1.0 / 0.453_592_37;
+/// Gallons of 231 cubic inches in a cubic foot.
+pub const GALLONS_PER_FT3: f64 = 1_728.0 / 231.0;
 
 quantities! {
     /// Ground area in acres.
@@ -106,8 +108,9 @@ quantities! {
          "tons" = 2_000.0, "ton" = 2_000.0];
     /// How much a cubic foot of litter weighs, in pounds.
     Density, "density", "lb/ft3", 1.0..=150.0,
-        ["lb/ft3" = 1.0, "lb/yd3" = 1.0 / 27.0,
-         "kg/m3" = POUNDS_PER_KG / (FEET_PER_METRE * FEET_PER_METRE * FEET_PER_METRE)];
+        ["lb/ft3" = 1.0, "lb/yd3" = 1.0 / 27.0, "lb/gal" = GALLONS_PER_FT3,
+         "kg/m3" = POUNDS_PER_KG / (FEET_PER_METRE * FEET_PER_METRE * FEET_PER_METRE),
+         "kg/L" = 1_000.0 * POUNDS_PER_KG / (FEET_PER_METRE * FEET_PER_METRE * FEET_PER_METRE)];
     /// A way by road in miles.
     Miles, "way", "miles", 0.0..=2_000.0,
         ["miles" = 1.0, "mile" = 1.0, "mi" = 1.0, "km" = 1.0 / 1.609_344, "ft" = 1.0 / 5_280.0];
@@ -138,6 +141,10 @@ quantities! {
     /// What a ton of litter or hay holds, in pounds per short ton.
     LbPerTon, "content", "lb/ton", 0.0..=2_000.0,
         ["lb/ton" = 1.0, "lbs/ton" = 1.0, "%" = 20.0, "ppm" = 0.002, "mg/kg" = 0.002, "kg/t" = 2.0, "g/kg" = 2.0];
+    /// What a thousand gallons hold, in pounds: a content by volume.
+    LbPerThousandGallons, "content by volume", "lb/1000 gal", 0.0..=20_000.0,
+        ["lb/1000 gal" = 1.0, "lb/1,000 gal" = 1.0,
+         "g/L" = POUNDS_PER_KG * 1_000.0 / (GALLONS_PER_FT3 * FEET_PER_METRE * FEET_PER_METRE * FEET_PER_METRE)];
     /// A nutrient on an acre, in pounds.
     LbPerAcre, "nutrient per acre", "lb/ac", 0.0..=10_000.0,
         ["lb/ac" = 1.0, "lbs/ac" = 1.0, "kg/ha" = POUNDS_PER_KG / ACRES_PER_HECTARE];

@@ -65,6 +65,7 @@ pub(super) const LITTER: ReportForm = ReportForm {
         ("lot", Takes::Words),
         ("sampled", Takes::Day),
         ("moisture", Takes::Share),
+        ("density", Takes::Density),
         ("total_n", Takes::Content),
         ("ammonium_n", Takes::Content),
         ("nitrate_n", Takes::Content),

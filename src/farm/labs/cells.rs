@@ -4,7 +4,9 @@
 use crate::findings::{At, Finding, Findings};
 use crate::text::{Column, DAY_FORMS, Sheet, day_in, measured, shown};
 use crate::units::SoilScale;
-use crate::units::{LbPerAcre, LbPerTon, Percent, Ppm, Quantity, TonsPerAcre, Yield, quantity};
+use crate::units::{
+    Density, LbPerAcre, LbPerThousandGallons, LbPerTon, Percent, Ppm, Quantity, TonsPerAcre, Yield, quantity,
+};
 
 /// What a column holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -23,6 +25,8 @@ pub(crate) enum Takes {
     Share,
     /// What a ton of litter holds.
     Content,
+    /// What a gallon or a cubic foot weighs.
+    Density,
     /// A trace.
     Trace,
     /// A yield of an acre.
@@ -49,8 +53,9 @@ impl Takes {
             Takes::Acidity => ACIDITY.to_vec(),
             Takes::Soil => SoilScale::SPELLINGS.iter().map(|(spelling, _)| *spelling).collect(),
             Takes::Share => of::<Percent>(),
-            Takes::Content => of::<LbPerTon>(),
-            Takes::Trace => of::<Ppm>(),
+            Takes::Density => of::<Density>(),
+            Takes::Content => [of::<LbPerTon>(), of::<LbPerThousandGallons>()].concat(),
+            Takes::Trace => [of::<Ppm>(), of::<LbPerThousandGallons>()].concat(),
             Takes::Yield => of::<Yield>(),
             Takes::Nutrient => of::<LbPerAcre>(),
             Takes::Lime => of::<TonsPerAcre>(),
@@ -75,8 +80,9 @@ impl Takes {
             Takes::Acidity => ACIDITY.contains(&a),
             Takes::Soil => SoilScale::named(a).is_some() && SoilScale::named(a) == SoilScale::named(b),
             Takes::Share => both::<Percent>(a, b),
-            Takes::Content => both::<LbPerTon>(a, b),
-            Takes::Trace => both::<Ppm>(a, b),
+            Takes::Density => both::<Density>(a, b),
+            Takes::Content => both::<LbPerTon>(a, b) || both::<LbPerThousandGallons>(a, b),
+            Takes::Trace => both::<Ppm>(a, b) || both::<LbPerThousandGallons>(a, b),
             Takes::Yield => both::<Yield>(a, b),
             Takes::Nutrient => both::<LbPerAcre>(a, b),
             Takes::Lime => both::<TonsPerAcre>(a, b),
