@@ -165,9 +165,38 @@ fn a_thin_stand_of_clover_is_planned_as_its_grass() {
             [("24 %", grass, true), ("24.9 %", grass, true), ("25 %", 0.0, false), ("26 %", 0.0, false)]
         {
             assert_eq!(need("tall fescue", share), (wants, false), "{}: {share}", place.key);
-            // The word for the mixed stand names no grass: what it is, is asked.
-            assert_eq!(need("cool season grass with clover", share), (0.0, thin), "{}: {share}", place.key);
+            // The word for the mixed stand names no grass: the tables do, and that is told.
+            assert_eq!(need("cool season grass with clover", share), (wants, thin), "{}: {share}", place.key);
         }
+    }
+}
+
+/// Where nobody says the share it is asked, and no nitrogen is planned.
+#[test]
+fn a_mixed_stand_of_unknown_share_is_asked_about() {
+    for place in PLACES {
+        let farm = Farm::new(place).with("fields.A.forage", "cool season grass with clover");
+        assert_eq!(planned(&farm).number("A", "/need/n"), 0.0, "{}", place.key);
+        let found = kit::checked(&farm).found("legume-unsaid");
+        assert!(found.len() == 1 && found[0].contains("planned without nitrogen"), "{}: {found:?}", place.key);
+        for (forage, share) in [("cool season grass with clover", "30 %"), ("tall fescue", "30 %")] {
+            let said = farm.clone().with("fields.A.forage", forage).with("fields.A.legume", share);
+            assert!(kit::checked(&said).found("legume-unsaid").is_empty(), "{}: {forage}", place.key);
+        }
+        assert!(kit::checked(&Farm::new(place)).found("legume-unsaid").is_empty(), "{}", place.key);
+    }
+}
+
+/// The rest of the plan goes by the grass too, also on days before the plan.
+#[test]
+fn a_thin_stand_is_that_grass_in_all_the_plan() {
+    for place in PLACES {
+        let farm = |forage: &str| {
+            let farm = Farm::new(place).with("fields.A.forage", forage).with("fields.A.legume", "10 %");
+            farm.logged("2026-09-10", "spread", "heap", "A", "10")
+        };
+        let (mixed, grass) = (planned(&farm("cool season grass with clover")), planned(&farm("tall fescue")));
+        assert_eq!(mixed.field("A"), grass.field("A"), "{}", place.key);
     }
 }
 

@@ -94,6 +94,9 @@ fn farm(place: &PlaceTable, region: Option<&str>, said: &str, advised: bool) -> 
         }
         let mut field = json!({"id": format!("A{n}"), "forage": forage, "use": usage, "texture": "fine",
             "yield_goal": format!("{goal} tons/ac"), "soil_test": test});
+        if forage.contains("clover") {
+            field["legume"] = json!("30 %");
+        }
         // Every other field was rated, as the tables know ratings.
         if let Some(rating) = ratings.get(n % ratings.len().max(1)).filter(|_| asks || n % 2 == 0) {
             field["phosphorus_rating"] =
@@ -242,6 +245,10 @@ fn thrown(dice: &mut Dice) -> (FarmText, Date) {
         let goal = json!(format!("{goal:.1} tons/ac"));
         (field["forage"], field["use"], field["yield_goal"]) = (json!(forage), json!(usage), goal.clone());
         field["texture"] = json!(["fine", "sandy"][dice.below(2)]);
+        match forage.contains("clover") {
+            true => field["legume"] = json!("30 %"),
+            false => drop(field.as_object_mut().unwrap().remove("legume")),
+        }
         let test = &mut field["soil_test"];
         test["sampled"] = json!(before(dice, 350));
         for key in ["p", "k"] {

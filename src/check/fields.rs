@@ -36,6 +36,8 @@ fn field(
     (book, open, on): (&Book<'_>, Date, Date),
     findings: &mut Findings,
 ) -> Option<Field> {
+    let as_grass = thin_in_legumes(written, book, findings);
+    let written = as_grass.as_ref().unwrap_or(written);
     forage_known(written, false, book, findings);
     for before in written.before.iter().filter(|b| b.forage.is_some()) {
         let day = before.until.value;
@@ -65,7 +67,6 @@ fn field(
     bars.extend(rated::without_a_rule(written, book, findings));
     rated::check(written, (book, open), findings);
     most_of_nothing(written, findings);
-    thin_in_legumes(written, book, findings);
     // Where there is ground, the log may add years first.
     if !shapes.contains_key(&written.id.value) {
         enough_years(written, book, findings);
@@ -108,28 +109,54 @@ fn will_be_grazed(field: &WrittenField, open: Date) -> bool {
     uses.any(|usage| usage.value.is_grazed())
 }
 
-/// A mixed stand needs no nitrogen only with enough legumes in it; a thinner one lives
-/// on its grass, which the word for the mixed stand does not name.
-fn thin_in_legumes(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) {
-    let Some(share) = &field.legume else { return };
+/// A mixed stand needs no nitrogen only with enough legumes in it; a thinner one lives on its
+/// grass, and comes back as that, where the tables name one. Where nobody says the share it
+/// gets no nitrogen, and it is asked.
+fn thin_in_legumes(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) -> Option<WrittenField> {
     let scope = words(field);
     let feeds_itself = book.get(topic::N_PER_TON, &scope).is_some_and(|need| need.value.get() <= 0.0);
-    let Some(enough) = book.get(topic::N_LEGUME_NONE, &scope).filter(|enough| share.value < enough.value) else {
-        return;
+    let enough = book.get(topic::N_LEGUME_NONE, &scope).filter(|_| feeds_itself)?;
+    let grass = book.get(topic::THIN_STAND, &scope);
+    let (id, stand) = (&field.id.value, field.forage.value.replace('_', " "));
+    let accepts = format!("{} and more: {}", enough.value, enough.cite);
+    let Some(share) = &field.legume else {
+        if grass.is_some() && field.closed.is_none() {
+            let found =
+                format!("field {id}: nothing says how much of {stand} is legumes, and it is planned without nitrogen");
+            findings.push(Finding::warning("legume-unsaid", &field.forage.place, found).accepts(format!("the share of legumes, which feed the stand at {accepts}")).fix(
+                "count them, and add the line `legume: ... %` to the field: a thinner stand is planned as its grass",
+            ));
+        }
+        return None;
     };
-    if feeds_itself {
-        let found = format!(
-            "field {}: {} of legumes is too thin to feed the stand, and {} is planned without nitrogen",
-            field.id.value,
-            share.value,
-            field.forage.value.replace('_', " ")
-        );
-        findings.push(
-            Finding::warning("legume-thin", &share.place, found)
-                .accepts(format!("{} and more: {}", enough.value, enough.cite))
-                .fix("write the grass of the stand, such as `forage: tall fescue`; the line `legume` stays"),
-        );
+    if share.value >= enough.value {
+        return None;
     }
+    let told = |planned: String, fix: &str| {
+        let thin = format!("field {id}: {} of legumes is too thin to feed the stand", share.value);
+        Finding::warning("legume-thin", &share.place, format!("{thin}, and {stand} is planned {planned}"))
+            .accepts(accepts)
+            .fix(fix)
+    };
+    let Some(grass) = grass else {
+        let fix = "write the grass of the stand, such as `forage: tall fescue`; the line `legume` stays";
+        findings.push(told("without nitrogen".to_string(), fix));
+        return None;
+    };
+    let fix = "where another grass stands write that one, such as `forage: orchardgrass`; the line `legume` stays";
+    findings.push(told(format!("as {} ({})", grass.value.replace('_', " "), grass.cite), fix));
+    Some(planned_as(field, &grass.value))
+}
+
+/// A field with another word for what stands on it, wherever it has that one.
+fn planned_as(field: &WrittenField, grass: &str) -> WrittenField {
+    let stood = &field.forage.value;
+    let mut other = field.clone();
+    let before = other.before.iter_mut().filter_map(|before| before.forage.as_mut());
+    for forage in before.chain([&mut other.forage, &mut other.stand.forage]).filter(|own| own.value == *stood) {
+        forage.value = grass.to_string();
+    }
+    other
 }
 
 fn grazed_by_sheep(field: &WrittenField, farm: &Written) -> bool {

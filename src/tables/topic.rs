@@ -126,6 +126,8 @@ topics! {
     N_GRAZING_CUT: Share = "n_grazing_cut", Larger, ["use"];
     /// Legume share of the stand at or above which no nitrogen is applied.
     N_LEGUME_NONE: Percent = "n_legume_none", Smaller, ["forage"];
+    /// The grass that a mixed stand with fewer legumes is planned as.
+    THIN_STAND: String = "thin_stand", Neither, ["forage"];
     /// The year over which a forage's nitrogen is counted.
     GROWING_YEAR: GrowingYear = "growing_year", Neither, ["forage"];
     /// Largest share of the year's nitrogen need in one season.
