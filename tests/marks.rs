@@ -291,6 +291,50 @@ fn rows_of_a_rule_and_the_farms_own_figures_are_moved_too() {
     assert_eq!(how, ["20 % up, to 60", "20 % down, to 40"]);
 }
 
+/// What the farm says of a crop that the tables lack is moved as well: what a bushel or a ton
+/// carries off, and the days on which litter may go on; in two states.
+#[test]
+fn what_the_farm_says_of_a_crop_is_moved_too() {
+    let corn = |place: &'static Place, p2o5: &str, opens: &str, closes: &str| {
+        Farm::new(place)
+            .figure(kit::rule("low", "rating: low", &["basis: removal"]))
+            .with("figures", Value::Null)
+            .with(
+                "crops",
+                json!([{"crop": "corn", "bushel": "56 lb", "season": {"opens": opens, "closes": closes},
+                        "removal": {"n": "0.7 lb/bu", "p2o5": p2o5, "k2o": "9 lb/ton"},
+                        "by": "a county agent", "on": "2026-11-20"}]),
+            )
+            .with("fields.A.forage", "corn")
+            .with("fields.A.use", "grain")
+            .with("fields.A.yield_goal", "150 bu/ac")
+            .with("litter.heap.analysis.p2o5", "40 lb/ton")
+            .with(
+                "fields.A.soil_test.recommended",
+                json!({"crop": "corn", "n": "140 lb/ac", "p2o5": "40 lb/ac", "k2o": "60 lb/ac"}),
+            )
+    };
+    let gain = |farm: &Farm| planned(farm).json["choice"]["proof"]["worth"].as_f64().unwrap();
+    for place in PLACES {
+        let farm = |p2o5: &str| corn(place, p2o5, "03-01", "04-15");
+        let as_it_is = farm("0.35 lb/bu");
+        let found = doubts(&as_it_is);
+        let of = |figure: &str| {
+            let own = found.figures.iter().find(|d| d.cite.figure == figure && !d.moved.is_empty());
+            own.unwrap_or_else(|| panic!("{}: {figure}: {found:?}", place.key))
+        };
+        let how = |figure: &str| of(figure).moved.iter().map(|m| m.how.clone()).collect::<Vec<String>>();
+        assert_eq!(how("farm/p2o5_per_ton"), ["20 % up, to 0.42 lb/bu", "20 % down, to 0.28 lb/bu"]);
+        let longer = "14 days longer at both ends, 02-15 to 04-29";
+        assert_eq!(how("farm/season"), [longer, "14 days shorter at both ends, 03-15 to 04-01"]);
+        for (moved, other) in of("farm/p2o5_per_ton").moved.iter().zip([farm("0.42 lb/bu"), farm("0.28 lb/bu")]) {
+            let Outcome::Plan { gain: dollars, .. } = moved.then else { panic!("{moved:?}") };
+            assert!((dollars - (gain(&other) - gain(&as_it_is))).abs() <= 0.501, "{}: {moved:?}", place.key);
+            assert!(dollars != 0.0, "{}: {moved:?}", place.key);
+        }
+    }
+}
+
 #[test]
 fn the_farm_is_printed_and_a_broken_one_refused() {
     let (code, out, err) = at_root(&["tables", "--doubt", "fields"]);

@@ -1,12 +1,13 @@
 //! A farm planned again and again, each time with one weakly known figure moved.
 
 use crate::cores;
-use crate::findings::{Cite, Findings, Known};
+use crate::farm::{Carried, CropSeason};
+use crate::findings::{Cite, Findings, Known, Place};
 use crate::pipeline::opened::Opened;
 use crate::pipeline::question::Question;
 use crate::pipeline::stages::Planned;
 use crate::plan::{Doubt, Doubts, Moved, Outcome, weakly_known};
-use crate::tables::{Move, Tables, Topic, moved_number};
+use crate::tables::{MonthDay, Move, Season, Tables, Topic, moved_number, moved_season, shift_quantity, topic};
 use std::sync::Arc;
 
 /// What hangs on each figure that the plan of a farm rests on and that is not read as
@@ -50,13 +51,44 @@ fn plan_with(opened: &Opened, tables: &Tables, cite: &Cite, way: Move) -> Option
     Some((how, opened.plan()))
 }
 
-/// Moves a figure of the farm's own; none where it is not there, or its quantity cannot
-/// hold so much.
+/// Moves a figure of the farm's own, of `figures:` or of `crops:`; none where it is not there,
+/// or its quantity cannot hold so much.
 fn shift_said(opened: &mut Opened, cite: &Cite, way: Move) -> Option<String> {
-    let own = opened.written.figures.iter_mut().find(|own| own.topic.place.to_string() == cite.title)?;
-    let (value, how) = moved_number(Topic::named(&own.topic.value)?, own.value.value, &own.unit, way)?;
-    own.value.value = value;
-    Some(how)
+    let there = |place: &Place| place.to_string() == cite.title;
+    if let Some(own) = opened.written.figures.iter_mut().find(|own| there(&own.topic.place)) {
+        let (value, how) = moved_number(Topic::named(&own.topic.value)?, own.value.value, &own.unit, way)?;
+        own.value.value = value;
+        return Some(how);
+    }
+    let mut carried = opened.written.crops.iter_mut().flat_map(|crop| crop.removal.iter_mut().flatten());
+    if let Some(own) = carried.find(|own| there(own.place())) {
+        return match own {
+            Carried::Ton(at) => shift_quantity(&mut at.value, way),
+            Carried::Bushel(at) => shift_quantity(&mut at.value, way),
+        };
+    }
+    // The year of a crop begins with its season, and is no figure of its own.
+    if cite.figure.rsplit('/').next() != Some(topic::SEASON_OPEN.key()) {
+        return None;
+    }
+    opened.written.crops.iter_mut().find_map(|crop| {
+        let at = crop.seasons.iter().position(|season| there(&season.place))?;
+        let mut seasons: Vec<Season> = crop.seasons.iter().map(|season| of_days(season.value)).collect();
+        let (moved, how) = moved_season(seasons.get(at)?, way)?;
+        *seasons.get_mut(at)? = moved;
+        // Two that share days are none.
+        let apart = |(at, one): (usize, &Season)| seasons[..at].iter().all(|other| !one.meets(*other));
+        if !seasons.iter().enumerate().all(apart) {
+            return None;
+        }
+        crop.seasons.get_mut(at)?.value = [moved.opens, moved.closes].map(|day| (day.month, day.day));
+        Some(how)
+    })
+}
+
+fn of_days([opens, closes]: CropSeason) -> Season {
+    let day = |(month, day): (i8, i8)| MonthDay { month, day };
+    Season { opens: day(opens), closes: day(closes) }
 }
 
 /// The first thing that stands in the way.

@@ -22,7 +22,7 @@ pub use coverage::{CHECKS_NEEDED, Coverage, CoverageAnswer, CoverageQuestion, St
 pub use figure::{Edition, Figure, Inherits, Other, PlaceTable, Source, Tables};
 pub use load::{ReferenceFile, built_in, load, load_for, read_folder};
 pub use lookup::{Book, SaidFigure, Sourced};
-pub use moved::{Move, moved_number};
+pub use moved::{Move, moved_number, moved_season, shift_quantity};
 pub use outlines::{Outline, Outlines};
 pub use scope::{KEYS, Scope};
 pub use thing::Thing;

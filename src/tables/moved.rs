@@ -4,9 +4,10 @@ use crate::tables::figure::{Figure, Tables};
 use crate::tables::p_rule::{PBasis, PRule, PSays};
 use crate::tables::topic::Topic;
 use crate::tables::value::{ClassStep, MonthDay, Season, Shape};
-use crate::units::trimmed;
+use crate::units::{Quantity, trimmed};
 use jiff::ToSpan;
 use jiff::civil::Date;
+use std::fmt::Display;
 
 /// Which way a figure is moved.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
@@ -74,12 +75,29 @@ pub fn moved_number(topic: Topic, value: f64, unit: &str, way: Move) -> Option<(
     }
 }
 
-/// A shape moved; a number by so many percent.
-fn shifted(topic: Topic, shape: &Shape, unit: &str, way: Move, percent: f64) -> Option<(Shape, String)> {
-    let (word, factor) = match way {
+/// Moves a quantity, and says how; none of zero, or where it cannot hold so much.
+pub fn shift_quantity<Q: Quantity + Display>(value: &mut Q, way: Move) -> Option<String> {
+    let moved = |percent: f64| {
+        let (word, factor) = factor(way, percent);
+        let moved = Q::new(value.get() * factor).ok()?;
+        Some((moved, format!("{percent} % {word}, to {moved}")))
+    };
+    let (moved, how) = PERCENT.into_iter().filter(|_| value.get() != 0.0).find_map(moved)?;
+    *value = moved;
+    Some(how)
+}
+
+/// The word for a move by so many percent, and its factor.
+fn factor(way: Move, percent: f64) -> (&'static str, f64) {
+    match way {
         Move::Up => ("up", 1.0 + percent / 100.0),
         Move::Down => ("down", 1.0 - percent / 100.0),
-    };
+    }
+}
+
+/// A shape moved; a number by so many percent.
+fn shifted(topic: Topic, shape: &Shape, unit: &str, way: Move, percent: f64) -> Option<(Shape, String)> {
+    let (word, factor) = factor(way, percent);
     let said = format!("{percent} % {word}");
     let (shape, said) = match shape {
         Shape::Number(value) if *value != 0.0 => {
@@ -94,7 +112,7 @@ fn shifted(topic: Topic, shape: &Shape, unit: &str, way: Move, percent: f64) -> 
             (Shape::Steps(steps.iter().map(step).collect()), format!("ends of its classes {said}"))
         }
         Shape::Season(season) => {
-            let (season, said) = shifted_season(season, way)?;
+            let (season, said) = moved_season(season, way)?;
             (Shape::Season(season), said)
         }
         Shape::Rule(rule) => {
@@ -113,7 +131,7 @@ fn shifted_rule(rule: &PRule, way: Move, factor: f64, said: &str) -> Option<(PRu
     let stricter = match rule.says.basis {
         PBasis::Nitrogen => Some(PBasis::Removal),
         PBasis::Removal | PBasis::Need => Some(PBasis::None),
-        PBasis::None | PBasis::Ask | PBasis::Warn => None,
+        PBasis::None | PBasis::Ask | PBasis::Warn | PBasis::Cap => None,
     };
     if let (Move::Down, Some(basis)) = (way, stricter) {
         moved.says = PSays { basis, times: 1.0, or: None, years: 1, ..rule.says };

@@ -93,6 +93,17 @@ impl Season {
         Some((opens, closes))
     }
 
+    /// Whether it and another have a day in common.
+    #[must_use]
+    pub fn meets(self, other: Season) -> bool {
+        self.holds(other.opens) || other.holds(self.opens)
+    }
+
+    fn holds(self, day: MonthDay) -> bool {
+        let Season { opens, closes } = self;
+        if opens <= closes { (opens..=closes).contains(&day) } else { opens <= day || day <= closes }
+    }
+
     /// Its first and last day around a day on which it is open; one over New Year
     /// opened in the year before.
     #[must_use]
