@@ -215,6 +215,8 @@ fn each_fault_of_a_row_is_named_at_its_key() {
         ("basis: removal\n      or: {most: need}", "the key `most` is not known"),
         ("basis: removal\n      most: {p2o5: 20, litter: 2}", "not one amount"),
         ("basis: removal\n      most: {litter: 0}", "`litter` is 0"),
+        ("basis: removal\n      most: {litter: 2, total_n: 100}", "not one amount"),
+        ("basis: cap", "has no cap"),
         ("basis: removal\n      n_most: {lb: 100}", "the key `lb` is not known"),
         ("basis: nitrogen\n      n_most: {share: 0}", "`share` is 0"),
         ("basis: nitrogen\n      n_most: {share: 2.5}", "`share` is 2.5"),
@@ -293,6 +295,44 @@ fn caps_hold_over_their_years() {
     let over_two = logged("most: {litter: 2, over: 2}");
     assert!((0.75..=1.01).contains(&over_two), "{over_two}");
     assert_eq!(rate(&farm("most: {litter: 2, over: 2}").logged("2026-03-10", "spread", "heap", "A", "19.9")), 0.0);
+}
+
+/// A cap on the nitrogen that litter holds, by a row that says nothing of phosphate: of all that
+/// goes on as litter in a year, available or not, with bags beside it; the audit holds it too.
+#[test]
+fn a_cap_alone_holds_the_nitrogen_of_litter() {
+    for place in kit::PLACES {
+        let farm = |lb: &str| {
+            Farm::new(place)
+                .figure(rule("low", "rating: low", &["basis: nitrogen"]))
+                .figure(rule("capped", "plan: capped", &["basis: cap", &format!("most: {{total_n: {lb}}}")]))
+                .with("litter.heap.analysis.total_n", "60 lb/ton")
+                .with("fields.A.phosphorus_rule", json!({"plan": "capped", "by": "a planner", "on": "2026-11-09"}))
+        };
+        let rate = |farm: &Farm| planned(farm).rate("A");
+        let free = rate(&farm("900"));
+        assert!(free > 1.5, "{}: {free}", place.key);
+        // 60 lb a ton: the bound, a step below it and one above.
+        for (lb, tons) in [("90", 1.5), ("89.9", 1.25), ("104.9", 1.5)] {
+            assert!((rate(&farm(lb)) - tons).abs() < 1e-9, "{}: {lb}: {}", place.key, rate(&farm(lb)));
+        }
+        let capped = farm("90");
+        let bag = "date,what,field,grade,rate\n2027-02-20,fertilizer,A,46-0-0,50 lb/ac\n";
+        assert!((rate(&capped.clone().lines(bag)) - 1.5).abs() < 1e-9, "{}", place.key);
+        // Ten acres with half a ton each: of 90 lb 60 are left.
+        let logged = rate(&capped.clone().logged("2027-02-20", "spread", "heap", "A", "5"));
+        assert!((0.9..=1.0).contains(&logged), "{}: {logged}", place.key);
+        let said = flat(&sward::write::limits(&kit::made(&capped).audited, 80));
+        assert!(said.contains("nothing on phosphate, at most 90 lb/ac of the litter's total N a year"), "{said}");
+        assert!(said.contains("most in a year"), "{said}");
+        let more = planned(&farm("900"));
+        assert!(passed_limits(&more.text, &capped).contains("nutrients"), "{}", place.key);
+        // Phosphate is what it is without the row; where nothing else speaks, the soil test.
+        let basis = |farm: &Farm| planned(farm).field("A")["phosphorus"]["basis"].as_str().unwrap().to_string();
+        assert_eq!(basis(&capped), "nitrogen", "{}", place.key);
+        let alone = rule("alone", "plan: capped", &["basis: cap", "most: {total_n: 90}", "wins: first"]);
+        assert_eq!(basis(&capped.figure(alone)), "soil_test", "{}", place.key);
+    }
 }
 
 /// What a farm states for the rule is in the words of its rows, or it is told.

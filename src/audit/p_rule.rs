@@ -34,7 +34,7 @@ fn pounds(says: &PSays, need: Option<f64>, removal: Option<f64>) -> Option<(f64,
         PBasis::Need => need.map(|lb| (lb * times, true)),
         PBasis::Removal => removal.map(|lb| (lb * times, false)),
         PBasis::None | PBasis::Ask => Some((0.0, false)),
-        PBasis::Nitrogen | PBasis::Warn => None,
+        PBasis::Nitrogen | PBasis::Warn | PBasis::Cap => None,
     };
     let own = of(says.basis, says.times);
     let Some(or) = says.or else { return own };
@@ -63,9 +63,9 @@ fn rows(field: &Field, ready: &Ready, book: &Book<'_>, of: POf) -> Vec<PSays> {
     }
     let first: Vec<_> = all.iter().filter(|(wins, _)| *wins == PWins::First).copied().collect();
     let all = if first.is_empty() { all } else { first };
-    let speaks = |(wins, says): &&(PWins, PSays)| *wins != PWins::Last && says.basis != PBasis::Warn;
-    let before: Vec<_> = all.iter().filter(speaks).copied().collect();
-    let all = if before.is_empty() { all } else { before };
+    let on_phosphate = |says: &PSays| says.basis != PBasis::Warn && says.basis != PBasis::Cap;
+    let spoken = all.iter().any(|(wins, says)| *wins != PWins::Last && on_phosphate(says));
+    let all: Vec<_> = all.into_iter().filter(|(wins, _)| !spoken || *wins != PWins::Last).collect();
     all.into_iter().map(|(_, says)| says).filter(|says| says.basis != PBasis::Warn).collect()
 }
 
@@ -121,9 +121,7 @@ pub(super) fn found(field: &Field, ready: &Ready, book: &Book<'_>, need: Option<
     let of = |by, a_year, times, years| Found { by, a_year, times, years, most };
     match least {
         _ if barred => of(By::None, 0.0, 1.0, 1),
-        None if !rows.is_empty() && rows.iter().all(|says| says.basis == PBasis::Nitrogen) => {
-            of(By::Nothing, f64::INFINITY, 1.0, 1)
-        }
+        None if by_nitrogen(&rows) => of(By::Nothing, f64::INFINITY, 1.0, 1),
         None => of(By::Test, need.unwrap_or(0.0), 1.0, 1),
         Some((_, (lb, true))) => of(By::Test, lb, 1.0, 1),
         Some((says, (lb, false))) => {
@@ -143,6 +141,12 @@ pub(super) fn found(field: &Field, ready: &Ready, book: &Book<'_>, need: Option<
             of(By::Removal, lb, times, years)
         }
     }
+}
+
+/// Whether every row that says something of phosphate leaves it to the nitrogen.
+fn by_nitrogen(rows: &[PSays]) -> bool {
+    let mut on_phosphate = rows.iter().map(|says| says.basis).filter(|basis| *basis != PBasis::Cap).peekable();
+    on_phosphate.peek().is_some() && on_phosphate.all(|basis| basis == PBasis::Nitrogen)
 }
 
 /// The share of the nitrogen need that may go on, by the row that allows least; never above 1.

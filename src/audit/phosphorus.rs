@@ -3,7 +3,7 @@
 
 use crate::audit::goal::yield_goal;
 use crate::audit::hay;
-use crate::audit::held::{asked_by_test, holds, rests};
+use crate::audit::held::{all_n, asked_by_test, holds, rests};
 use crate::audit::herds;
 use crate::audit::log::{self, LimitLoad, LoggedSpread};
 use crate::audit::p_rule::{self, By, Found};
@@ -11,7 +11,7 @@ use crate::audit::period::{self, Days, JANUARY, in_twelve_months, year_around};
 use crate::check::{Field, Lot, Ready};
 use crate::farm::Use;
 use crate::plan::answer::FieldPlan;
-use crate::tables::p_rule::PMost;
+use crate::tables::p_rule::{PMost, PMostOf};
 use crate::tables::{Book, Scope, topic};
 use crate::units::Quantity;
 use jiff::ToSpan;
@@ -278,17 +278,23 @@ impl<'a> Case<'a> {
 
     /// A cap beside the basis, over some days.
     fn capped(&self, days: Days, most: PMost) -> LimitLoad {
-        if !most.litter {
-            return self.over(days, most.amount);
-        }
+        let of = match most.of {
+            PMostOf::P2o5 => return self.over(days, most.amount),
+            PMostOf::Litter => "tons/ac of litter",
+            PMostOf::TotalN => "lb/ac of nitrogen in litter",
+        };
+        let in_a_ton = |lot: Option<&Lot>| match most.of {
+            PMostOf::TotalN => lot.map_or(0.0, all_n),
+            PMostOf::Litter | PMostOf::P2o5 => 1.0,
+        };
         let own: Vec<LoggedSpread> =
             self.all.iter().filter(|s| days.0 <= s.date && s.date <= days.1).cloned().collect();
         let put = self.plan.applications.iter().filter(|a| days.0 <= a.last && a.first <= days.1);
         LimitLoad {
-            what: format!("tons/ac of litter from {} to {} where the rule allows", days.0, days.1),
+            what: format!("{of} from {} to {} where the rule allows", days.0, days.1),
             days,
-            logged: log::densest(&own, &|s| s.rate),
-            planned: put.fold(0.0, |sum, a| sum + a.rate),
+            logged: log::densest(&own, &|s| s.rate * in_a_ton(s.of_lot(self.ready).as_deref())),
+            planned: put.fold(0.0, |sum, a| sum + a.rate * in_a_ton(self.ready.lot(&a.lot))),
             allowed: most.amount,
         }
     }

@@ -147,6 +147,8 @@ pub enum Counts {
     N,
     /// All of the nitrogen.
     TotalN,
+    /// All of the nitrogen that litter brings.
+    LitterN,
     /// Phosphate.
     P2o5,
     /// Potash.
@@ -186,6 +188,7 @@ impl Counts {
         match self {
             Counts::N => "available N",
             Counts::TotalN => "total N",
+            Counts::LitterN => "total N of litter",
             Counts::UsableP2o5 => "P2O5 toward the need",
             Counts::UsableK2o => "K2O toward the need",
             Counts::P2o5 => "P2O5",

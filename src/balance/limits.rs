@@ -7,6 +7,7 @@ use crate::balance::desk::Desk;
 use crate::balance::logged::{Logged, On};
 use crate::balance::p_spans::{self, Allowed, PGiven};
 use crate::balance::periods::{Periods, Span, days_in_words};
+use crate::balance::phosphorus;
 use crate::balance::supply::Supplied;
 use crate::balance::{
     Counts, Limit, LimitKind, LimitOnRest, LotLimit, Op, Over, StepId, Trips, Window, YearNeed, windows,
@@ -96,10 +97,11 @@ pub(super) fn rows(desk: &mut Desk<'_>, logged: &mut Logged<'_>, given: &Given<'
         rows.over(LimitKind::Phosphorus, days, Counts::P2o5, allowed);
     }
     for (days, most, allowed) in p_spans::capped(given.periods, given.phosphorus.phosphorus) {
-        let (kind, counts) = match most.litter {
-            true if most.over > 1 => (LimitKind::YearsMost, Counts::Tons),
-            true => (LimitKind::YearMost, Counts::Tons),
-            false => (LimitKind::Phosphorus, Counts::P2o5),
+        let counts = phosphorus::counted(most);
+        let kind = match counts {
+            Counts::P2o5 => LimitKind::Phosphorus,
+            _ if most.over > 1 => LimitKind::YearsMost,
+            _ => LimitKind::YearMost,
         };
         rows.over(kind, days, counts, Allowed::once(allowed));
     }

@@ -350,7 +350,7 @@ fn percent_of(entry: &Entry, counted: Counts) -> f64 {
         Counts::N | Counts::TotalN => n,
         Counts::P2o5 | Counts::UsableP2o5 => p2o5,
         Counts::K2o | Counts::UsableK2o => k2o,
-        Counts::Zinc | Counts::Copper | Counts::Tons => 0.0,
+        Counts::Zinc | Counts::Copper | Counts::Tons | Counts::LitterN => 0.0,
     }
 }
 

@@ -158,7 +158,8 @@ pub(super) fn holding_as_of<'a>(desk: &Desk<'a>, of: POf, then: OnADay<'a>) -> V
     if rows.iter().any(|row| row.wins == PWins::First) {
         rows.retain(|row| row.wins == PWins::First);
     }
-    if rows.iter().any(|row| row.wins != PWins::Last && row.says.basis != PBasis::Warn) {
+    let speaks = |row: &Holding<'_>| !matches!(row.says.basis, PBasis::Warn | PBasis::Cap);
+    if rows.iter().any(|row| row.wins != PWins::Last && speaks(row)) {
         rows.retain(|row| row.wins != PWins::Last);
     }
     rows.retain(|row| row.says.basis != PBasis::Warn);
@@ -307,7 +308,7 @@ fn weigh(desk: &mut Desk<'_>, row: &Holding<'_>, given: Given) -> RuleRow {
             let zero = Origin::Definition("the rule allows none".into());
             Some((desk.notes.given("P2O5 allowed", 0.0, "lb/ac", zero), false))
         }
-        PBasis::Nitrogen | PBasis::Warn => None,
+        PBasis::Nitrogen | PBasis::Warn | PBasis::Cap => None,
     };
     let words = row.says.in_words();
     let by = given.rating.filter(|_| row.by_rating).or(given.soil.filter(|_| row.by_soil));

@@ -4,10 +4,10 @@ use crate::balance::desk::Desk;
 use crate::balance::need::Tested;
 use crate::balance::p_rules::{self, Holding, RuleRow};
 use crate::balance::periods;
-use crate::balance::{Op, StepId};
+use crate::balance::{Counts, Op, StepId};
 use crate::check::{Bar, Wants};
 use crate::findings::{Finding, Origin};
-use crate::tables::p_rule::{PBasis, PMost, POf};
+use crate::tables::p_rule::{PBasis, PMost, PMostOf, POf};
 use jiff::civil::Date;
 use std::collections::BTreeSet;
 
@@ -139,8 +139,10 @@ fn outcome(desk: &mut Desk<'_>, rows: Vec<RuleRow>, need: StepId) -> Outcome {
     let least = rows.iter().filter(|row| row.pounds.is_some());
     let least = least.min_by(|a, b| pounds(desk, a).partial_cmp(&pounds(desk, b)).unwrap_or(std::cmp::Ordering::Equal));
     let Some(binds) = rows.iter().find(forbids).or(least).cloned() else {
-        return match rows.first().map(|row| row.why) {
-            Some(why) if rows.iter().all(|row| row.says.basis == PBasis::Nitrogen) => {
+        // A cap alone says nothing of phosphate.
+        let says = || rows.iter().filter(|row| row.says.basis != PBasis::Cap);
+        return match says().next().map(|row| row.why) {
+            Some(why) if says().all(|row| row.says.basis == PBasis::Nitrogen) => {
                 Outcome { basis: Basis::Nitrogen, why, a_year: None, times: None, years: 1, rows }
             }
             _ => by_need(desk, rows, need),
@@ -192,12 +194,22 @@ fn ask(desk: &mut Desk<'_>, rows: &[Holding<'_>]) {
 fn caps(desk: &mut Desk<'_>, rows: &[Holding<'_>]) -> Vec<(StepId, PMost)> {
     let capped = rows.iter().filter_map(|row| Some((row, row.says.most?)));
     let step = |(row, most): (&Holding<'_>, PMost)| {
-        let (what, unit) = if most.litter { ("litter", "tons/ac") } else { ("P2O5", "lb/ac") };
+        let counts = counted(most);
+        let (what, unit) = (counts.word(), counts.unit());
         let over = if most.over > 1 { format!("{} years", most.over) } else { "a year".to_string() };
         let what = format!("most {what} in {over}, {}", row.what);
         (desk.notes.given(what, most.amount, unit, Origin::Figure(row.cite.clone())), most)
     };
     capped.map(step).collect()
+}
+
+/// What a cap counts.
+pub(super) fn counted(most: PMost) -> Counts {
+    match most.of {
+        PMostOf::P2o5 => Counts::P2o5,
+        PMostOf::Litter => Counts::Tons,
+        PMostOf::TotalN => Counts::LitterN,
+    }
 }
 
 /// The fewest pounds that rows set; none where none sets any.
@@ -214,7 +226,8 @@ fn fewest(desk: &mut Desk<'_>, rows: &[RuleRow], what: &str) -> Option<StepId> {
 /// matter over which days.
 pub(super) fn is_capped(rows: &[Holding<'_>]) -> bool {
     let any = |basis: &[PBasis]| rows.iter().any(|row| basis.contains(&row.says.basis));
-    let capped = rows.is_empty() || any(&[PBasis::Removal, PBasis::Need]);
+    let silent = rows.iter().all(|row| row.says.basis == PBasis::Cap);
+    let capped = silent || any(&[PBasis::Removal, PBasis::Need]);
     capped && !any(&[PBasis::None, PBasis::Ask])
 }
 

@@ -35,7 +35,7 @@ impl Supply {
     pub fn of(&self, counted: Counts) -> Option<StepId> {
         match counted {
             Counts::N => Some(self.per_ton.n),
-            Counts::TotalN => Some(self.total_n),
+            Counts::TotalN | Counts::LitterN => Some(self.total_n),
             Counts::UsableP2o5 => Some(self.usable.p2o5),
             Counts::UsableK2o => Some(self.usable.k2o),
             Counts::P2o5 => Some(self.per_ton.p2o5),

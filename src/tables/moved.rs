@@ -152,7 +152,8 @@ fn shifted_rule(rule: &PRule, way: Move, factor: f64, said: &str) -> Option<(PRu
 }
 
 /// A season longer or shorter at both ends; none that would fill the year or vanish.
-fn shifted_season(season: &Season, way: Move) -> Option<(Season, String)> {
+#[must_use]
+pub fn moved_season(season: &Season, way: Move) -> Option<(Season, String)> {
     // A year without a February 29, so that every day stays one of any year.
     let (opens, closes) = season.days_in(2001)?;
     let days = opens.until(closes).ok()?.get_days();

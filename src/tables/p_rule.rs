@@ -90,6 +90,8 @@ pub enum PBasis {
     Ask,
     /// Words only.
     Warn,
+    /// A cap beside the other rows, which says nothing of phosphate.
+    Cap,
 }
 
 /// A second basis beside the first.
@@ -121,12 +123,23 @@ pub struct PSays {
 /// A cap over some years.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PMost {
-    /// Pounds of phosphate or tons of litter an acre.
+    /// So much an acre.
     pub amount: f64,
-    /// Whether it counts litter.
-    pub litter: bool,
+    /// Of what.
+    pub of: PMostOf,
     /// Over a calendar year, or any so many years.
     pub over: u16,
+}
+
+/// What a cap counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PMostOf {
+    /// Pounds of phosphate, of whatever goes on.
+    P2o5,
+    /// Tons of litter.
+    Litter,
+    /// Pounds of nitrogen that the litter holds, available or not.
+    TotalN,
 }
 
 /// What holds instead where something is stated.
@@ -173,13 +186,14 @@ pub struct PRating {
 
 impl PBasis {
     /// The words of `reference/`.
-    pub const WORDS: [(&'static str, PBasis); 6] = [
+    pub const WORDS: [(&'static str, PBasis); 7] = [
         ("nitrogen", PBasis::Nitrogen),
         ("removal", PBasis::Removal),
         ("need", PBasis::Need),
         ("none", PBasis::None),
         ("ask", PBasis::Ask),
         ("warn", PBasis::Warn),
+        ("cap", PBasis::Cap),
     ];
 
     /// The word for people.
@@ -192,6 +206,7 @@ impl PBasis {
             PBasis::None => "none",
             PBasis::Ask => "none until it is decided",
             PBasis::Warn => "a caution alone",
+            PBasis::Cap => "nothing on phosphate",
         }
     }
 }
@@ -225,7 +240,11 @@ impl PMost {
     /// In words: `at most 1.5 tons/ac of litter in any 3 years`.
     #[must_use]
     pub fn in_words(self) -> String {
-        let unit = if self.litter { "tons/ac of litter" } else { "lb/ac of P2O5" };
+        let unit = match self.of {
+            PMostOf::P2o5 => "lb/ac of P2O5",
+            PMostOf::Litter => "tons/ac of litter",
+            PMostOf::TotalN => "lb/ac of the litter's total N",
+        };
         let over = if self.over > 1 { format!(" in any {} years", self.over) } else { " a year".to_string() };
         format!("at most {} {unit}{over}", trimmed(self.amount))
     }

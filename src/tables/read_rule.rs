@@ -1,7 +1,7 @@
 //! The rows of a phosphorus rule as they are written; every fault is named at its key.
 
 use crate::findings::{APPLIED, At, Finding, Findings};
-use crate::tables::p_rule::{PBasis, PEnds, PMost, POf, POr, PRating, PRule, PSays, PUnless, PWhen, PWins};
+use crate::tables::p_rule::{PBasis, PEnds, PMost, PMostOf, POf, POr, PRating, PRule, PSays, PUnless, PWhen, PWins};
 use crate::tables::value::Shape;
 use crate::text::{Kind, Node, Walker, choice, key_of};
 use crate::units;
@@ -13,7 +13,7 @@ const FARMS: [&str; 3] = ["large", "permitted", "buyer"];
 /// Where litter may end up.
 const PLACEMENTS: [&str; 2] = ["surface", "worked_in"];
 /// The keys of what a row says.
-const BASIS: &str = "nitrogen, removal, need, none, ask or warn";
+const BASIS: &str = "nitrogen, removal, need, none, ask, warn or cap";
 /// The ends of a range.
 const ENDS: &str = "`from` or `over`, `below` or `up_to`";
 
@@ -136,6 +136,11 @@ fn says(walk: &Walker<'_>, findings: &mut Findings) -> Option<PSays> {
         findings.push(Finding::error("reference", walk.place(), found).accepts("`basis: removal` or `basis: need`"));
         return None;
     }
+    if basis == PBasis::Cap && most.is_none() && n_most.is_none() {
+        let found = format!("{}: a row of `cap` has no cap", walk.what());
+        findings.push(Finding::error("reference", walk.place(), found).accepts("`most` or `n_most` beside it"));
+        return None;
+    }
     let years = years.unwrap_or(1.0);
     if years.fract() != 0.0 {
         let found = format!("{}: `years` is {years}", walk.what());
@@ -179,17 +184,18 @@ fn refused(what: &str, place: &crate::findings::Place, findings: &mut Findings) 
 fn cap(block: Walker<'_>, findings: &mut Findings) -> Option<PMost> {
     let p2o5 = number(&block, "p2o5", (0.0, 1_000.0), findings);
     let litter = number(&block, "litter", (0.0, 50.0), findings);
+    let total_n = number(&block, "total_n", (0.0, 1_000.0), findings);
     let over = number(&block, "over", (0.5, 10.0), findings);
     let (place, what) = (block.place().clone(), block.what().to_string());
     block.finish(findings);
-    let (p2o5, litter, over) = (p2o5?, litter?, over?.unwrap_or(1.0));
-    match (p2o5, litter) {
-        (Some(amount), None) | (None, Some(amount)) if over.fract() == 0.0 => {
-            Some(PMost { amount, litter: litter.is_some(), over: over as u16 })
-        }
+    let (p2o5, litter, total_n, over) = (p2o5?, litter?, total_n?, over?.unwrap_or(1.0));
+    let given = [(p2o5, PMostOf::P2o5), (litter, PMostOf::Litter), (total_n, PMostOf::TotalN)];
+    let given: Vec<(f64, PMostOf)> = given.into_iter().filter_map(|(amount, of)| Some((amount?, of))).collect();
+    match given[..] {
+        [(amount, of)] if over.fract() == 0.0 => Some(PMost { amount, of, over: over as u16 }),
         _ => {
             let found = format!("{what} is not one amount over whole years");
-            let accepts = "`p2o5` in lb/ac or `litter` in tons/ac, and `over` in years";
+            let accepts = "`p2o5` or `total_n` in lb/ac or `litter` in tons/ac, and `over` in years";
             findings.push(Finding::error("reference", &place, found).accepts(accepts));
             None
         }
