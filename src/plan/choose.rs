@@ -39,7 +39,8 @@ pub struct Chosen {
     /// day does.
     pub disposal: f64,
     /// No plan is worth more than this; where some lots are to be used first, none that
-    /// uses as much of them.
+    /// uses as much of them. Litter that waits while its storage is full costs in it as
+    /// much as `disposal` says.
     pub bound: f64,
     /// Whether the gap that was asked for is proven.
     pub proven: bool,

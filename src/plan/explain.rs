@@ -7,6 +7,7 @@ use crate::balance::LimitKind;
 use crate::cores;
 use crate::plan::answer::{ChoiceRow, DayWorth, FieldPlan, LimitCost, LoadWorth, NextBest, Proof, Swap};
 use crate::plan::choose::{Choose, Chosen};
+use crate::plan::must_leave::matters;
 use crate::plan::problem::{Pick, Problem};
 use crate::plan::resources::{Draw, Resource};
 use crate::units::Pounds;
@@ -50,13 +51,14 @@ pub(super) fn explain(
 }
 
 /// How good the choice is. Where its days take longer than its windows would let them,
-/// more must leave than the chooser counted.
+/// more must leave than the chooser counted; and less, where litter waits for its use while
+/// its storage is full: the bound counts that as if it had to leave, and so it is told.
 fn proof(problem: &Problem, chosen: &Chosen, disposal: f64) -> Proof {
     let worth = chosen.worth + chosen.disposal - disposal;
     let bound = chosen.bound.max(worth);
     let gap = if worth.abs() > CENTS { (bound - worth) / worth.abs() } else { 0.0 };
     let first = problem.lots.iter().enumerate().filter(|(_, lot)| lot.first).map(|(index, _)| index);
-    Proof { worth, bound, gap, proven: chosen.proven, first: first.collect() }
+    Proof { worth, bound, gap, proven: chosen.proven, first: first.collect(), full: matters(problem) }
 }
 
 /// What a plan gains over the one chosen, never below nothing: what is not

@@ -5,7 +5,8 @@
 //! there, less the room, less what is out by the evening. A weight on each of these days,
 //! in all no more than what getting rid of a ton costs, turns that into so much more for
 //! every ton that goes out by then. Whatever the weights, the best plan by them is
-//! worth no less than the best by the true cost (Lagrange; from memory): a bound.
+//! worth no less than the best by the true cost (Lagrange; from memory): a bound. The cost is
+//! that of all litter without room, as if none of it could wait for a later use.
 
 use crate::plan::problem::{Pick, Problem};
 use crate::plan::sales::Sold;
@@ -41,8 +42,9 @@ fn over(problem: &Problem, entries: &[Pick], sales: &[Sold]) -> Vec<Vec<Pounds>>
     rooms.map(|room| room.must.iter().map(|(day, must)| *must - of(&room.lots, *day)).collect()).collect()
 }
 
-/// Dollars of getting rid of what must leave by a choice, at the least: as if all that
-/// may go out by a day does.
+/// Dollars of getting rid of what finds no room by a choice, at the least: as if all that
+/// may go out by a day does. Litter that waits for its use while its storage is full counts
+/// too: in the plan that is made of the choice it may wait, and then costs nothing.
 pub(super) fn cost(problem: &Problem, entries: &[Pick], sales: &[Sold]) -> f64 {
     let more = over(problem, entries, sales);
     let must = more.iter().map(|more| more.iter().copied().max().unwrap_or_default().max(Pounds(0)));

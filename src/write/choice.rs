@@ -83,11 +83,18 @@ fn in_words(proof: &Proof, in_dollars: bool, does: bool, first: &[&str]) -> Stri
         (true, false) => format!("This plan gains {}; {spared}.", amount(proof.worth)),
     };
     let verb = if first.len() == 1 { "goes" } else { "go" };
-    match first.is_empty() {
+    let text = match first.is_empty() {
         true => text,
         false => {
             format!("{text} That is among the plans that use as much of {}, which {verb} first.", first.join(" and "))
         }
+    };
+    match proof.full {
+        true => format!(
+            "{text} In another plan, litter that waits for its use while its storage is full counts here as if it had \
+             to leave."
+        ),
+        false => text,
     }
 }
 
@@ -121,7 +128,18 @@ mod tests {
 
     fn said(worth: f64, bound: f64, proven: bool, (in_dollars, does): (bool, bool), first: &[&str]) -> String {
         let gap = 0.0;
-        in_words(&Proof { worth, bound, gap, proven, first: vec![] }, in_dollars, does, first)
+        in_words(&Proof { worth, bound, gap, proven, first: vec![], full: false }, in_dollars, does, first)
+    }
+
+    #[test]
+    fn what_a_bound_counts_without_paying_is_said_with_it() {
+        for first in [&[][..], &["heap"]] {
+            let proof = Proof { worth: 7_457.2, bound: 7_457.6, gap: 0.0, proven: true, first: vec![], full: true };
+            let full = in_words(&proof, true, true, first);
+            let plain = in_words(&Proof { full: false, ..proof }, true, true, first);
+            let more = full.strip_prefix(&plain).expect("the sentence stands as it does without it");
+            assert!(more.contains("waits") && more.contains("is full"), "{more}");
+        }
     }
 
     #[test]

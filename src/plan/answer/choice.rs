@@ -30,7 +30,8 @@ pub struct Proof {
     /// less what the litter would bring if it were left, and what outlets pay, less what
     /// getting rid of litter costs.
     pub worth: f64,
-    /// No plan is worth more that uses as much of the lots in `first`.
+    /// No plan is worth more that uses as much of the lots in `first`; where `full`, by
+    /// a count in which litter that waits costs as much as litter to get rid of.
     pub bound: f64,
     /// The difference as a share of the worth.
     pub gap: f64,
@@ -39,6 +40,10 @@ pub struct Proof {
     /// The lots that the grower wants used before the others, in the order of the lots.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub first: Vec<usize>,
+    /// Whether the bound counts litter of other plans that waits for its use while its
+    /// storage is full as if somebody had to get rid of it.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub full: bool,
 }
 
 /// One more load of a lot.
