@@ -4,11 +4,10 @@
 use crate::audit::log;
 use crate::check::{Field, Ready};
 use crate::plan::answer::FieldPlan;
-use crate::record::Entry;
+use crate::record::KeptEntry;
 use crate::tables::Book;
 use jiff::civil::Date;
 use std::borrow::Cow;
-use std::sync::Arc;
 
 /// What lies on a ground of a field, or on all of it, and what the plan puts there.
 pub(super) struct OnGround<'a> {
@@ -22,8 +21,8 @@ pub(super) fn grounds<'a>(plan: &'a FieldPlan, field: &Field, ready: &'a Ready) 
     let Some(part) = &plan.part else { return vec![all] };
     let mut done = plan.clone();
     done.applications.retain(|a| a.rest_acres.is_none());
-    let beside = |entry: &&Arc<Entry>| !(entry.field_id() == field.id() && part.entries.contains(&entry.id));
-    let entries: Vec<Arc<Entry>> = ready.happened.entries.iter().filter(beside).cloned().collect();
+    let beside = |entry: &&KeptEntry| !(entry.field_id() == field.id() && part.entries.contains(&entry.id));
+    let entries: Vec<KeptEntry> = ready.happened.entries.iter().filter(beside).cloned().collect();
     let rest = Ready { happened: ready.happened.of_entries(entries), ..ready.clone() };
     vec![
         OnGround { plan: Cow::Owned(done), ready: Cow::Borrowed(ready) },

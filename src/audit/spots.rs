@@ -6,7 +6,7 @@
 
 use crate::audit::acres::{self, Flat, Side, squared_distance, strewn, within};
 use crate::check::{Field, Ready};
-use crate::record::{Entry, LoggedGround, What};
+use crate::record::{Entry, KeptEntry, LoggedGround, What};
 use crate::units::Quantity;
 use geo::{Coord, Geometry, LineString};
 use std::sync::Arc;
@@ -23,10 +23,10 @@ pub(super) fn on_each_other(ready: &Ready) -> Option<Ready> {
     let all = ready.happened.entries.iter();
     all.clone().any(|entry| entry.ground.is_some()).then(|| {
         let shape = geo::Rect::new((-179.0, -84.0), (179.0, 84.0)).to_polygon();
-        let everywhere = |entry: &Arc<Entry>| {
+        let everywhere = |entry: &KeptEntry| {
             let own = entry.ground.as_ref();
             let ground = own.map(|own| Arc::new(LoggedGround { shape: shape.clone().into(), ..(**own).clone() }));
-            Arc::new(Entry { ground, ..entry.as_ref().clone() })
+            KeptEntry::from(Entry { ground, ..Entry::clone(entry) })
         };
         Ready { happened: ready.happened.of_entries(all.map(everywhere).collect()), ..ready.clone() }
     })

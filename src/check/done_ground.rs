@@ -14,7 +14,6 @@ use crate::units::{Quantity, number_text};
 use geo::{BoundingRect, Coord, CoordsIter, Geometry, Intersects, MultiPolygon};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
-use std::sync::Arc;
 
 /// Acres written down that lie further from those of the ground than this share are told:
 /// our own measure.
@@ -70,7 +69,7 @@ pub(super) fn measure(
     let mut acres: BTreeMap<usize, f64> = BTreeMap::new();
     for field in fields {
         let Some(list) = by_field.get(field.id()) else { continue };
-        let entries = list.iter().filter_map(|at| Some((*at, happened.entries.get(*at)?.as_ref())));
+        let entries = list.iter().filter_map(|at| Some((*at, &**happened.entries.get(*at)?)));
         acres.extend(on_field(written, field, &entries.collect::<Vec<_>>(), keepouts, findings));
     }
     if acres.is_empty() {
@@ -79,7 +78,7 @@ pub(super) fn measure(
     let mut entries = happened.entries.as_ref().clone();
     for (at, acres) in acres {
         if let Some(entry) = entries.get_mut(at) {
-            Arc::make_mut(entry).acres = Some(acres);
+            entry.change(|entry| entry.acres = Some(acres));
         }
     }
     *happened = Cow::Owned(happened.of_entries(entries));

@@ -69,7 +69,7 @@ impl Ready {
             Arc::make_mut(field).written.id.value.clone_from(&was);
             let mut entries = then.happened.entries.as_ref().clone();
             for entry in entries.iter_mut().filter(|entry| entry.field_id() == is) {
-                Arc::make_mut(entry).field.iter_mut().for_each(|id| id.value.clone_from(&was));
+                entry.change(|entry| entry.field.iter_mut().for_each(|id| id.value.clone_from(&was)));
             }
             then.happened = then.happened.of_entries(entries);
         }

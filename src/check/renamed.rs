@@ -7,13 +7,12 @@ use crate::check::names::unknown_id;
 use crate::farm::{Written, WrittenField};
 use crate::findings::{At, Finding, Findings};
 use crate::ground::{Plane, SQUARE_FEET_PER_ACRE};
-use crate::record::{Entry, Happened};
+use crate::record::{Entry, Happened, KeptEntry};
 use crate::units::Pounds;
 use geo::{Area, MultiPolygon};
 use jiff::civil::Date;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
-use std::sync::Arc;
 
 /// A field that an entry names is one of the farm, or was one on the entry's day.
 pub(super) fn field_known(field: &At<String>, day: Date, written: &Written, findings: &mut Findings) {
@@ -75,10 +74,10 @@ pub(super) fn on_fields_of_now<'a>(
         let id = entry.field_id();
         let fields = if id.is_empty() { Vec::new() } else { written.logged_fields(id, entry.date) };
         if fields.is_empty() {
-            now.push(Arc::clone(entry));
+            now.push(entry.clone());
             continue;
         }
-        now.extend(pieces(entry, &fields, (written, shapes)).into_iter().map(Arc::new));
+        now.extend(pieces(entry, &fields, (written, shapes)).into_iter().map(KeptEntry::from));
     }
     Cow::Owned(happened.of_entries(now))
 }

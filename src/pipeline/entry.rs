@@ -14,7 +14,6 @@ use crate::tables::{Book, topic};
 use crate::text;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
-use std::sync::Arc;
 
 /// What is said of the whole log, and not of an entry.
 const OF_THE_LOG: [&str; 2] = ["tally-outside", "log-later"];
@@ -107,7 +106,7 @@ impl Opened {
         // It is compared with others as it will stand in the log.
         let mut written = cells.clone();
         record::in_house_units(&entry, &mut written);
-        entry.cells = Arc::new(written);
+        entry.cells = written;
         let (judged, measured) = self.judge_measured(std::slice::from_ref(&entry));
         if judged.refuses() {
             return Err(NotLogged::Wrong(judged.findings.into_iter().collect()));

@@ -199,14 +199,14 @@ fn with_plan(happened: &Happened, plan: &Plan, ready: &Ready, last: Date) -> Hap
             let id = format!("{} {} off", plan.from, field.id);
             let on = At { value: field.id.clone(), place: place.clone() };
             let off = plan.to.max(first.tomorrow().unwrap_or(first));
-            entries.push(Arc::new(Entry::no_head_left(id, off, on, place.clone())));
+            entries.push(Entry::no_head_left(id, off, on, place.clone()).into());
         }
         for application in &field.applications {
             let id = format!("{} {} {} {}", plan.from, field.id, application.first, application.lot);
             let at = |value: &String| At { value: value.clone(), place: place.clone() };
             let on = (at(&application.lot), at(&field.id));
             let spread = Entry::spread(id, application.first.min(last), on, application.pounds, place.clone());
-            entries.push(Arc::new(Entry { acres: application.rest_acres, ..spread }));
+            entries.push(Entry { acres: application.rest_acres, ..spread }.into());
         }
     }
     happened.of_entries(entries)

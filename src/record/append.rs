@@ -5,11 +5,12 @@ use crate::findings::{Finding, Findings, Place};
 use crate::record::cells::{Cells, header, line};
 use crate::record::columns::{COLUMNS, LOG};
 use crate::record::id;
-use crate::record::lines::{SET_ASIDE, about, half_line, half_line_found, lines, may_be_header, not_utf8};
+use crate::record::lines::{SET_ASIDE, about, half_line, half_line_found, holds_names, lines, lines_of, not_utf8};
 use crate::record::loads::numbers_in;
 use crate::record::replay::LogLine;
 use crate::record::tickets::ScaleTicket;
 use crate::text;
+use memchr::memmem;
 use std::collections::BTreeSet;
 use std::fs::{File, OpenOptions};
 use std::io::{self, Write};
@@ -45,20 +46,24 @@ pub fn addition(before: &[u8], cells: &Cells, salt: u64) -> Result<(String, Stri
     if let Some(line) = half_line(before) {
         return Err(Box::new(half_line_found(line)));
     }
-    let log = String::from_utf8_lossy(before);
     if let Some(old) = cells.get("corrects") {
+        let log = String::from_utf8_lossy(before);
         let known = lines(about(&log, old).as_bytes(), &mut Findings::new());
         let newer = known.iter().find(|l| l.cells().get("corrects") == Some(old));
         if let Some(newer) = newer {
             let by = newer.id().unwrap_or("a later line");
             return Err(Box::new(
-                Finding::error("log-corrects", &newer.at, format!("the entry `{old}` is corrected already, by `{by}`"))
-                    .accepts("an entry in force")
-                    .fix(format!("correct `{by}`")),
+                Finding::error(
+                    "log-corrects",
+                    &newer.at(),
+                    format!("the entry `{old}` is corrected already, by `{by}`"),
+                )
+                .accepts("an entry in force")
+                .fix(format!("correct `{by}`")),
             ));
         }
     }
-    let (id, text) = with_id(cells, salt, &mut |id| log.contains(id));
+    let (id, text) = with_id(cells, salt, &mut |id| memmem::find(before, id.as_bytes()).is_some());
     reads_back(&text)?;
     Ok((id, as_added(before, text)))
 }
@@ -132,7 +137,7 @@ fn there(ticket: &ScaleTicket, known: &[LogLine]) -> Result<Option<String>, NotA
         date && what && entry.is_some_and(|e| e.amount == ticket.net || e.tickets.contains(&ticket.net))
     };
     if let Some(line) = same.find(agrees) {
-        return Ok(Some(line.id().map_or_else(|| line.at.to_string(), str::to_string)));
+        return Ok(Some(line.id().map_or_else(|| line.at().to_string(), str::to_string)));
     }
     let word = |column: &str| first.cells().get(column).unwrap_or_default();
     let amount = first.entry().map_or("an amount that cannot be read".to_string(), |e| e.amount.to_string());
@@ -148,7 +153,7 @@ fn there(ticket: &ScaleTicket, known: &[LogLine]) -> Result<Option<String>, NotA
     let finding = Finding::error("ticket-logged", &ticket.place, found)
         .accepts("a number that is not in the log, or the ticket just as it was logged")
         .fix("see which of the two is right; `sward log correct` fixes the log, or give this ticket its own number")
-        .also(&first.at, "the entry in the log");
+        .also(&first.at(), "the entry in the log");
     Err(Box::new(finding))
 }
 
@@ -211,16 +216,15 @@ fn in_their_style(before: &[u8], text: String) -> String {
 /// Whether the line of names that holds at the file's end is the program's
 /// own, so that a line can follow without another one.
 fn last_header_is_ours(before: &[u8]) -> bool {
-    let text = String::from_utf8_lossy(before);
-    let names = |l: &&str| {
-        if !may_be_header(l) {
-            return false;
-        }
-        let cells: Vec<&str> = l.split(',').map(|c| c.trim().trim_matches('"')).collect();
-        ["date", "what"].iter().all(|n| cells.iter().any(|c| c.eq_ignore_ascii_case(n)))
+    let header = |raw: &[u8]| {
+        let line = String::from_utf8_lossy(raw);
+        let line = line.trim_start_matches('\u{feff}').trim_end();
+        let cells: Vec<&str> = line.split(',').map(|c| c.trim().trim_matches('"')).collect();
+        let is_header = ["date", "what"].iter().all(|n| cells.iter().any(|c| c.eq_ignore_ascii_case(n)));
+        is_header.then(|| line.to_string())
     };
-    let last = text.lines().map(|l| l.trim_start_matches('\u{feff}')).rfind(names);
-    last.is_some_and(|l| l.trim_end() == COLUMNS.join(","))
+    let last = lines_of(before).filter(|(_, raw)| holds_names(raw)).filter_map(|(_, raw)| header(raw)).last();
+    last.is_some_and(|line| line == COLUMNS.join(","))
 }
 
 fn refused(code: &'static str, found: String, fix: &str) -> NotAppended {

@@ -3,14 +3,63 @@
 use crate::record::columns::{COLUMNS, Column, spreadsheet_safe};
 use crate::text::{self, Cell};
 use std::borrow::Cow;
+use std::cmp::Ordering;
+use std::sync::Arc;
 
-/// The cells of an entry that are not empty, in the order of the columns' names. They
-/// are few, and a log has very many: all their words stand in one text.
-#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+/// The cells of an entry that are not empty, in the order of the columns' names. They are
+/// few, and a log has very many: those of lines that are read together stand on one page.
+#[derive(Clone, Default)]
 pub struct Cells {
+    page: Arc<Page>,
+    /// Which cells of the page are its own.
+    from: u32,
+    to: u32,
+}
+
+/// Cells of one line after another, with all their words in one text.
+#[derive(Debug, Default)]
+pub(super) struct Page {
     words: String,
-    /// The columns that are filled, each with where its words end.
-    filled: Vec<(Column, u32)>,
+    filled: Vec<Filled>,
+}
+
+/// A cell of a page.
+#[derive(Clone, Copy, Debug)]
+struct Filled {
+    column: Column,
+    /// Where its words end in the text.
+    end: u32,
+    /// Where it stands in its line; 0 where it stands in none.
+    at: u32,
+}
+
+impl Page {
+    /// A page with room for the words of a text.
+    pub(super) fn for_text(length: usize) -> Page {
+        Page { words: String::with_capacity(length), filled: Vec::new() }
+    }
+
+    /// How many cells stand on it.
+    pub(super) fn len(&self) -> u32 {
+        self.filled.len() as u32
+    }
+
+    /// One more cell, with where it stands in its line. Those of a line come in the order
+    /// of the columns' names.
+    pub(super) fn put(&mut self, column: Column, words: &str, at: usize) {
+        self.words.push_str(words);
+        self.filled.push(Filled { column, end: self.words.len() as u32, at: at as u32 });
+    }
+
+    /// Where the words of a cell begin.
+    fn start(&self, at: usize) -> usize {
+        at.checked_sub(1).and_then(|before| self.filled.get(before)).map_or(0, |cell| cell.end as usize)
+    }
+
+    fn words(&self, at: usize) -> &str {
+        let end = self.filled.get(at).map_or(0, |cell| cell.end as usize);
+        self.words.get(self.start(at)..end).unwrap_or_default()
+    }
 }
 
 impl Cells {
@@ -20,14 +69,17 @@ impl Cells {
         Cells::default()
     }
 
-    /// Cells with words, in the order of the columns' names.
-    pub(super) fn in_order<'a>(many: usize, length: usize, cells: impl Iterator<Item = (Column, &'a str)>) -> Cells {
-        let mut own = Cells { words: String::with_capacity(length), filled: Vec::with_capacity(many) };
-        for (column, words) in cells {
-            own.words.push_str(words);
-            own.filled.push((column, own.words.len() as u32));
-        }
-        own
+    /// Some cells of a page.
+    pub(super) fn of(page: &Arc<Page>, own: std::ops::Range<u32>) -> Cells {
+        Cells { page: Arc::clone(page), from: own.start, to: own.end }
+    }
+
+    fn range(&self) -> std::ops::Range<usize> {
+        self.from as usize..self.to as usize
+    }
+
+    fn own(&self) -> &[Filled] {
+        self.page.filled.get(self.range()).unwrap_or_default()
     }
 
     /// What stands under a column.
@@ -42,14 +94,13 @@ impl Cells {
     }
 
     fn find(&self, is_it: impl Fn(Column) -> bool) -> Option<&str> {
-        let at = self.filled.iter().position(|(own, _)| is_it(*own))?;
-        self.words.get(self.range(at))
+        let at = self.own().iter().position(|cell| is_it(cell.column))?;
+        Some(self.page.words(self.from as usize + at))
     }
 
-    /// Where the words of a filled column stand.
-    fn range(&self, at: usize) -> std::ops::Range<usize> {
-        let end = |at: usize| self.filled.get(at).map_or(self.words.len(), |(_, end)| *end as usize);
-        at.checked_sub(1).map_or(0, end)..end(at)
+    /// Where a filled cell stands in its line.
+    pub(super) fn stands_at(&self, column: Column) -> Option<usize> {
+        self.own().iter().find(|cell| cell.column == column).map(|cell| cell.at as usize)
     }
 
     /// Whether something stands under a column.
@@ -60,24 +111,21 @@ impl Cells {
 
     /// Writes a cell in place of what stood there.
     pub fn insert(&mut self, column: &'static str, words: impl AsRef<str>) {
-        let Some(column) = Column::named(column) else { return };
-        match self.filled.binary_search_by_key(&column.name(), |(own, _)| own.name()) {
-            Ok(at) => self.replace(at, words.as_ref()),
-            Err(at) => {
-                let end = self.range(at).start as u32;
-                self.filled.insert(at, (column, end));
-                self.replace(at, words.as_ref());
-            }
+        if let Some(column) = Column::named(column) {
+            *self = self.with(column, Some(words.as_ref()));
         }
     }
 
-    /// Other words for a filled column; what stands behind them moves.
-    fn replace(&mut self, at: usize, words: &str) {
-        let range = self.range(at);
-        for (_, end) in self.filled.iter_mut().skip(at) {
-            *end = *end - range.len() as u32 + words.len() as u32;
+    /// The cells with other words, or none, under one column, on a page of their own.
+    fn with(&self, column: Column, words: Option<&str>) -> Cells {
+        let others = || self.filled().filter(|(own, _)| *own != column);
+        let before = others().take_while(|(own, _)| own.name() < column.name());
+        let behind = others().skip_while(|(own, _)| own.name() < column.name());
+        let mut page = Page::default();
+        for (column, words) in before.chain(words.map(|words| (column, words))).chain(behind) {
+            page.put(column, words, 0);
         }
-        self.words.replace_range(range, words);
+        Cells { from: 0, to: page.len(), page: Arc::new(page) }
     }
 
     /// Writes a cell where nothing stands yet.
@@ -89,9 +137,8 @@ impl Cells {
 
     /// Empties a cell.
     pub fn remove(&mut self, column: &str) {
-        if let Some(at) = self.filled.iter().position(|(own, _)| own.name() == column) {
-            self.replace(at, "");
-            self.filled.remove(at);
+        if let Some(column) = Column::named(column) {
+            *self = self.with(column, None);
         }
     }
 
@@ -102,13 +149,40 @@ impl Cells {
 
     /// The same by columns.
     pub(super) fn filled(&self) -> impl Iterator<Item = (Column, &str)> {
-        let words = |at: usize| self.words.get(self.range(at)).unwrap_or_default();
-        self.filled.iter().enumerate().map(move |(at, (column, _))| (*column, words(at)))
+        self.own().iter().zip(self.range()).map(|(cell, at)| (cell.column, self.page.words(at)))
     }
 
     /// The words of all cells.
     pub(super) fn words(&self) -> &str {
-        &self.words
+        let range = self.range();
+        self.page.words.get(self.page.start(range.start)..self.page.start(range.end)).unwrap_or_default()
+    }
+}
+
+impl std::fmt::Debug for Cells {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_map().entries(self.iter()).finish()
+    }
+}
+
+impl PartialEq for Cells {
+    fn eq(&self, other: &Cells) -> bool {
+        self.cmp(other).is_eq()
+    }
+}
+
+impl Eq for Cells {}
+
+impl PartialOrd for Cells {
+    fn partial_cmp(&self, other: &Cells) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Cells {
+    /// By their words, wherever they stand.
+    fn cmp(&self, other: &Cells) -> Ordering {
+        self.words().cmp(other.words()).then_with(|| self.filled().cmp(other.filled()))
     }
 }
 

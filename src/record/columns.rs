@@ -1,7 +1,14 @@
 //! The columns of the log, and the words that some of them take.
 
+use crate::findings::{FileName, Place};
+
 /// The log's file name.
 pub const LOG: &str = "log.csv";
+
+/// A place in the log.
+pub(super) fn at(line: usize, column: usize) -> Place {
+    Place { file: FileName::own(LOG), line, column }
+}
 
 /// Every column, in the order in which the program writes them. A file may
 /// hold some of them, in any order.

@@ -81,7 +81,7 @@ pub fn sure_since(today: Date, cells: &mut Cells) {
 /// # Errors
 /// What is wrong with the name of a column.
 pub fn corrected(old: &Entry, set: &[(&str, &str)]) -> Result<Cells, String> {
-    let mut cells = old.cells.as_ref().clone();
+    let mut cells = old.cells.clone();
     cells.remove("id");
     cells.insert("corrects", &old.id);
     let may: Vec<&'static str> =
@@ -148,7 +148,7 @@ pub(super) fn weight_of(words: Option<&str>, old: &Entry) -> Result<Pounds, Stri
 /// Why the load cannot be added.
 pub fn with_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
     in_loads(old)?;
-    let mut cells = old.cells.as_ref().clone();
+    let mut cells = old.cells.clone();
     cells.insert("corrects", &old.id);
     cells.remove("id");
     cells.remove("sure");

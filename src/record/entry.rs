@@ -59,7 +59,7 @@ pub struct Entry {
     /// Who is sure of values that lie far from what is usual.
     pub sure: Option<LogSure>,
     /// Every cell as written.
-    pub cells: Arc<Cells>,
+    pub cells: Cells,
     /// Where it stands.
     pub place: Place,
 }
@@ -123,7 +123,7 @@ impl Entry {
             rate: None,
             moves: None,
             sure: None,
-            cells: Arc::default(),
+            cells: Cells::new(),
             place,
         }
     }
@@ -359,12 +359,11 @@ fn may_say(what: What, column: Column) -> bool {
 /// Reads an entry out of its cells, and reports everything that is wrong with
 /// it. `at` tells where a cell stands.
 pub fn read_cells(cells: &Cells, at: &dyn Fn(&str) -> Place, findings: &mut Findings) -> Option<Entry> {
-    read_line(&Arc::new(cells.clone()), &|column| at(column.name()), findings)
+    read_line(cells, &|column| at(column.name()), findings)
 }
 
-/// The same for cells that the entry keeps.
-pub(super) fn read_line(all: &Arc<Cells>, at: &dyn Fn(Column) -> Place, findings: &mut Findings) -> Option<Entry> {
-    let cells = all.as_ref();
+/// The same, with columns instead of their names.
+pub(super) fn read_line(cells: &Cells, at: &dyn Fn(Column) -> Place, findings: &mut Findings) -> Option<Entry> {
     let mut line = EntryReading { cells, at, findings, sound: true };
     line.clean();
     let date = line.date();
@@ -425,7 +424,7 @@ pub(super) fn read_line(all: &Arc<Cells>, at: &dyn Fn(Column) -> Place, findings
         rate,
         moves: planned.zip(new_day),
         sure,
-        cells: Arc::clone(all),
+        cells: cells.clone(),
         place: at(Column::DATE),
     };
     let (by_loads, by_scale) = entry.counted();

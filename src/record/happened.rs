@@ -4,18 +4,20 @@ use crate::cores;
 use crate::findings::{At, Place, nearest};
 use crate::record::columns::LOG;
 use crate::record::entry::Entry;
+use crate::record::kept::KeptEntry;
 use crate::record::kinds::What;
 use crate::record::loads::loads_of;
 use crate::units::Pounds;
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Deref;
 use std::sync::Arc;
 
 /// Everything that happened. A copy costs nothing, however long the log is.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Happened {
     /// The entries that stand, in the order written.
-    pub entries: Arc<Vec<Arc<Entry>>>,
+    pub entries: Arc<Vec<KeptEntry>>,
     /// Entries that a later one corrected or declared void.
     pub struck: Arc<Vec<Struck>>,
     /// Which entries are about a field, and which about a lot: a field among
@@ -33,7 +35,7 @@ type Positions = BTreeMap<String, Vec<usize>>;
 /// What of the farm an entry is about: its field, or its lot.
 type AboutWhat = fn(&Entry) -> Option<&At<String>>;
 
-fn positions(entries: &[Arc<Entry>], of: impl Fn(&Entry) -> Option<&At<String>>) -> Arc<Positions> {
+fn positions(entries: &[KeptEntry], of: impl Fn(&Entry) -> Option<&At<String>>) -> Arc<Positions> {
     let mut list = Positions::new();
     for (i, entry) in entries.iter().enumerate() {
         put_down(&mut list, of(entry), i);
@@ -68,7 +70,7 @@ pub struct Struck {
 
 impl Happened {
     /// What happened, by the entries that stand and those that no longer do.
-    pub(super) fn of(entries: Vec<Arc<Entry>>, struck: Arc<Vec<Struck>>) -> Happened {
+    pub(super) fn of(entries: Vec<KeptEntry>, struck: Arc<Vec<Struck>>) -> Happened {
         let own: [AboutWhat; 2] = [|e| e.field.as_ref(), |e| e.lot.as_ref()];
         let mut both = cores::each(&own, |own| positions(&entries, own)).into_iter();
         let (by_field, by_lot) = (both.next().unwrap_or_default(), both.next().unwrap_or_default());
@@ -77,7 +79,7 @@ impl Happened {
 
     /// The same record with other entries.
     #[must_use]
-    pub fn of_entries(&self, entries: Vec<Arc<Entry>>) -> Happened {
+    pub fn of_entries(&self, entries: Vec<KeptEntry>) -> Happened {
         Happened { new: self.new.clone(), ..Happened::of(entries, Arc::clone(&self.struck)) }
     }
 
@@ -101,11 +103,11 @@ impl Happened {
 
     /// The entries that stand, in the order written.
     pub fn iter(&self) -> impl DoubleEndedIterator<Item = &Entry> + ExactSizeIterator + Clone {
-        self.entries.iter().map(AsRef::as_ref)
+        self.entries.iter().map(Deref::deref)
     }
 
     fn at<'a>(&'a self, positions: &'a Positions, id: &str) -> impl Iterator<Item = &'a Entry> {
-        positions.get(id).into_iter().flatten().filter_map(|i| self.entries.get(*i)).map(AsRef::as_ref)
+        positions.get(id).into_iter().flatten().filter_map(|i| self.entries.get(*i)).map(Deref::deref)
     }
 
     /// The entry that stands under this id.
@@ -179,13 +181,13 @@ impl Happened {
                 all = all.of_entries(all.entries.iter().filter(|e| e.id != old).cloned().collect());
             }
             if entry.what != What::Void {
-                all.push(Arc::new(entry.clone()));
+                all.push(entry.clone().into());
             }
         }
         all
     }
 
-    fn push(&mut self, entry: Arc<Entry>) {
+    fn push(&mut self, entry: KeptEntry) {
         let at = self.entries.len();
         put_down(Arc::make_mut(&mut self.by_field), entry.field.as_ref(), at);
         put_down(Arc::make_mut(&mut self.by_lot), entry.lot.as_ref(), at);

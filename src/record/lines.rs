@@ -1,11 +1,12 @@
 //! Reading `log.csv`, line by line.
 
 use crate::cores;
-use crate::findings::{FileName, Finding, Findings, Place, nearest};
-use crate::record::cells::{Cells, split};
-use crate::record::columns::{COLUMNS, Column, LOG};
+use crate::findings::{Finding, Findings, Place, nearest};
+use crate::record::cells::{Cells, Page, split};
+use crate::record::columns::{COLUMNS, Column, LOG, at};
 use crate::record::entry::read_line;
 use crate::record::happened::Happened;
+use crate::record::kept::KeptEntry;
 use crate::record::replay::{LogLine, replay};
 use crate::text::{Cell, file};
 use memchr::{memchr_iter, memchr2_iter};
@@ -14,11 +15,6 @@ use std::sync::Arc;
 
 /// Stands at the end of half a line that was set aside.
 pub const SET_ASIDE: &str = " #set aside: half a line";
-
-/// A place in the log.
-pub(super) fn at(line: usize, column: usize) -> Place {
-    Place { file: FileName::own(LOG), line, column }
-}
 
 /// The bytes of a folder's log while nobody writes into it; none where nothing was
 /// done yet. Where the system knows no locks, or on a disk that may not be written,
@@ -112,6 +108,7 @@ pub(super) fn lines(bytes: &[u8], findings: &mut Findings) -> Vec<LogLine> {
         findings.push(half_line_found(line));
     }
     let (below, nameless) = below_headers(bytes, half, findings);
+    list.reserve(below.iter().map(|part| part.many).sum());
     for (lines, found) in cores::each(&below, entries) {
         list.extend(lines);
         findings.extend(found);
@@ -145,24 +142,35 @@ impl Names {
         Names { columns, places, by_name }
     }
 
+    /// Where the cell under a column begins in a line whose cells are not at hand.
+    fn seek(&self, column: Column, raw: &[u8]) -> usize {
+        let mut cells = Vec::new();
+        cells_of(raw, 0, &mut cells, &mut Findings::new());
+        self.stands_at(column, &cells)
+    }
+
     /// The cell of a line under a column.
     fn cell<'a, 'b>(&self, column: Column, cells: &'b [Cell<'a>]) -> Option<&'b Cell<'a>> {
         cells.get(self.places[column.at()]?)
     }
 
-    /// The cells of a line that are filled. Of two columns of one name the last one counts.
-    fn filled(&self, cells: &[Cell<'_>]) -> Cells {
+    /// Puts the cells of a line that are filled on a page. Of two columns of one name the
+    /// last one counts.
+    fn put(&self, cells: &[Cell<'_>], page: &mut Page) {
         let text = |place: usize| cells.get(place).map_or("", |cell| cell.text.as_ref());
         let again = |at: usize, column: Column| {
             let later = self.by_name.iter().skip(at + 1).take_while(|(_, own)| *own == column);
             later.into_iter().any(|(place, _)| !text(*place).is_empty())
         };
         let named = self.by_name.iter().enumerate().map(|(at, (place, column))| (at, *column, text(*place)));
-        let filled = named.filter(|(at, column, words)| !words.is_empty() && !again(*at, *column));
-        let (many, length) = cells
-            .iter()
-            .fold((0, 0), |(many, length), cell| (many + usize::from(!cell.text.is_empty()), length + cell.text.len()));
-        Cells::in_order(many, length, filled.map(|(_, column, words)| (column, words)))
+        for (_, column, words) in named.filter(|(at, column, words)| !words.is_empty() && !again(*at, *column)) {
+            page.put(column, words, self.stands_at(column, cells));
+        }
+    }
+
+    /// Where the cell of a line under a column begins.
+    fn stands_at(&self, column: Column, cells: &[Cell<'_>]) -> usize {
+        self.cell(column, cells).map_or(1, |cell| cell.column)
     }
 }
 
@@ -178,7 +186,7 @@ struct Below<'a> {
 }
 
 /// The lines of some bytes, each with where it begins; the last one may be empty.
-fn lines_of(bytes: &[u8]) -> impl Iterator<Item = (usize, &[u8])> {
+pub(super) fn lines_of(bytes: &[u8]) -> impl Iterator<Item = (usize, &[u8])> {
     let mut start = 0;
     memchr_iter(b'\n', bytes).chain(std::iter::once(bytes.len())).map(move |end| {
         let from = std::mem::replace(&mut start, end + 1);
@@ -231,15 +239,33 @@ fn below_headers<'a>(
 /// The entries of some lines.
 fn entries(part: &Below<'_>) -> (Vec<LogLine>, Findings) {
     let mut findings = Findings::new();
-    let mut list = Vec::with_capacity(part.many);
+    let mut page = Page::for_text(part.bytes.len());
+    let mut rows = Vec::with_capacity(part.many);
     let mut cells = Vec::new();
     for (i, (_, raw)) in lines_of(part.bytes).enumerate() {
         let line = part.first + i;
-        if cells_of(raw, line, &mut cells, &mut findings) {
-            list.extend(entry(&cells, &part.names, line, &mut findings));
+        if cells_of(raw, line, &mut cells, &mut findings) && fits(&cells, &part.names, line, &mut findings) {
+            let from = page.len();
+            part.names.put(&cells, &mut page);
+            rows.push((line, raw, from..page.len()));
         }
     }
-    (list, findings)
+    let page = Arc::new(page);
+    let (mut read, mut said) = (Vec::with_capacity(rows.len()), Vec::with_capacity(rows.len()));
+    for (line, raw, own) in rows {
+        let cells = Cells::of(&page, own);
+        // An empty cell is sought only where something is wrong with it.
+        let place = |c: Column| at(line, cells.stands_at(c).unwrap_or_else(|| part.names.seek(c, raw)));
+        let entry = read_line(&cells, &place, &mut findings);
+        said.push((line, entry.is_none().then_some(cells)));
+        read.extend(entry);
+    }
+    let mut read = KeptEntry::all(read);
+    let said = said.into_iter().filter_map(|(line, wrong)| {
+        let said = wrong.map_or_else(|| read.next().map(Ok), |cells| Some(Err(cells)))?;
+        Some(LogLine::of(said, line))
+    });
+    (said.collect(), findings)
 }
 
 /// Takes the cells of a line; false for an empty line, a remark, or a broken one.
@@ -284,11 +310,7 @@ fn cells_of<'a>(raw: &'a [u8], line: usize, cells: &mut Vec<Cell<'a>>, findings:
 }
 
 /// Whether a line may hold the names of the columns, before its cells are parted.
-pub(super) fn may_be_header(line: &str) -> bool {
-    holds_names(line.as_bytes())
-}
-
-fn holds_names(line: &[u8]) -> bool {
+pub(super) fn holds_names(line: &[u8]) -> bool {
     let stands = |at: usize, name: &[u8]| line.get(at..at + name.len()).is_some_and(|n| n.eq_ignore_ascii_case(name));
     // Hardly any other line has the first letter of the rarer name.
     memchr2_iter(b'w', b'W', line).any(|at| stands(at, b"what"))
@@ -303,7 +325,7 @@ pub(super) fn about(log: &str, word: &str) -> String {
 }
 
 fn line_holds(line: &str, word: &str) -> bool {
-    line.contains(word) || may_be_header(line)
+    line.contains(word) || holds_names(line.as_bytes())
 }
 
 /// The names of the columns stand in a line that has both `date` and `what`.
@@ -361,25 +383,22 @@ fn header(cells: &[Cell<'_>], line: usize, findings: &mut Findings) -> Vec<Optio
     columns
 }
 
-/// One entry.
-fn entry(cells: &[Cell<'_>], names: &Names, line: usize, findings: &mut Findings) -> Option<LogLine> {
+/// Whether a line has a cell for every column that it must have, and none beyond.
+fn fits(cells: &[Cell<'_>], names: &Names, line: usize, findings: &mut Findings) -> bool {
     let columns = &names.columns;
     let beyond = cells.iter().skip(columns.len()).find(|c| !c.text.is_empty());
     let has_id = names.cell(Column::ID, cells).is_some_and(|c| !c.text.is_empty());
     // What the program writes has every cell. A hand may leave off the last
     // ones, up to the tons.
     let fewest = if has_id { columns.len() } else { names.places[Column::TONS.at()].map_or(1, |i| i + 1) };
-    if beyond.is_some() || cells.len() < fewest {
-        let names: Vec<&str> = columns.iter().map(|c| c.map_or("?", Column::name)).collect();
-        findings.push(
-            Finding::error("log-line", &at(line, 1), format!("the line has {} cells", cells.len()))
-                .accepts(format!("{} cells: {}", columns.len(), names.join(", ")))
-                .fix("correct this line; the rest of the log counts"),
-        );
-        return None;
+    if beyond.is_none() && cells.len() >= fewest {
+        return true;
     }
-    let place = |column: Column| at(line, names.cell(column, cells).map_or(1, |c| c.column));
-    let named = Arc::new(names.filled(cells));
-    let said = read_line(&named, &place, findings).map(Arc::new).ok_or(named);
-    Some(LogLine::of(said, at(line, 1), place(Column::CORRECTS)))
+    let names: Vec<&str> = columns.iter().map(|c| c.map_or("?", Column::name)).collect();
+    findings.push(
+        Finding::error("log-line", &at(line, 1), format!("the line has {} cells", cells.len()))
+            .accepts(format!("{} cells: {}", columns.len(), names.join(", ")))
+            .fix("correct this line; the rest of the log counts"),
+    );
+    false
 }

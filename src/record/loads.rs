@@ -80,7 +80,7 @@ pub fn load_by_itself(old: &Entry, load: &Cells) -> Result<Cells, String> {
 /// Why the load cannot be taken back.
 pub fn without_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
     in_loads(old)?;
-    let mut cells = old.cells.as_ref().clone();
+    let mut cells = old.cells.clone();
     cells.insert("corrects", &old.id);
     ["id", "sure", "note"].into_iter().for_each(|column| cells.remove(column));
     let numbers = numbers(old);

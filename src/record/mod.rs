@@ -12,6 +12,7 @@ mod entry;
 mod ground;
 mod happened;
 mod id;
+mod kept;
 mod kinds;
 mod lines;
 mod loads;
@@ -27,6 +28,7 @@ pub use draft::{corrected, in_house_units, known_by, missing, sure_since, with_l
 pub use entry::{Entry, LogSure, read_cells};
 pub use ground::{GROUND_ACCEPTS, LoggedGround};
 pub use happened::{Happened, Struck};
+pub use kept::KeptEntry;
 pub use kinds::{Asked, Need, What, asked};
 pub use lines::{SET_ASIDE, bytes, emptied, read, read_bytes, read_text};
 pub use loads::{is_of_another_day, load_by_itself, loads_of, numbers, tons, without_load};

@@ -3,10 +3,11 @@
 
 use crate::findings::{Finding, Findings, Place};
 use crate::record::cells::Cells;
-use crate::record::columns::Column;
+use crate::record::columns::{Column, at};
 use crate::record::entry::Entry;
 use crate::record::happened::{Happened, Struck};
 use crate::record::id;
+use crate::record::kept::KeptEntry;
 use crate::record::kinds::What;
 use crate::record::loads::loads_of;
 use crate::units::Pounds;
@@ -20,10 +21,9 @@ use std::sync::Arc;
 #[derive(Clone, Debug)]
 pub(super) struct LogLine {
     /// Its entry, or its cells when something is wrong with it.
-    said: Result<Arc<Entry>, Arc<Cells>>,
-    pub(super) at: Place,
-    /// Where it names the entry that it corrects.
-    corrects: Place,
+    said: Result<KeptEntry, Cells>,
+    /// Its number, from 1.
+    line: usize,
     /// The mark of its id; none where it was written by hand without one.
     mark: Option<u64>,
     is_correction: bool,
@@ -31,11 +31,21 @@ pub(super) struct LogLine {
 }
 
 impl LogLine {
-    pub(super) fn of(said: Result<Arc<Entry>, Arc<Cells>>, at: Place, corrects: Place) -> LogLine {
+    pub(super) fn of(said: Result<KeptEntry, Cells>, line: usize) -> LogLine {
         let cells = cells_of(&said);
         let (mark, is_correction) = (cells.at(Column::ID).map(mark_of), cells.at(Column::CORRECTS).is_some());
         let is_void = cells.at(Column::WHAT).is_some_and(|w| w == What::Void.word());
-        LogLine { mark, is_correction, is_void, said, at, corrects }
+        LogLine { mark, is_correction, is_void, said, line }
+    }
+
+    /// Where it stands.
+    pub(super) fn at(&self) -> Place {
+        at(self.line, 1)
+    }
+
+    /// Where it names the entry that it corrects.
+    fn corrects_at(&self) -> Place {
+        at(self.line, self.cells().stands_at(Column::CORRECTS).unwrap_or(1))
     }
 
     pub(super) fn cells(&self) -> &Cells {
@@ -57,7 +67,7 @@ impl LogLine {
     }
 }
 
-fn cells_of(said: &Result<Arc<Entry>, Arc<Cells>>) -> &Cells {
+fn cells_of(said: &Result<KeptEntry, Cells>) -> &Cells {
     match said {
         Ok(entry) => &entry.cells,
         Err(cells) => cells,
@@ -110,7 +120,7 @@ pub(super) fn replay(lines: Vec<LogLine>, findings: &mut Findings) -> Happened {
     for ((line, own_id), _) in lines.into_iter().zip(own_ids).zip(stands).filter(|(_, stands)| *stands) {
         let Ok(mut entry) = line.said else { continue };
         if let Some(id) = own_id {
-            Arc::make_mut(&mut entry).id = id;
+            entry.change(|entry| entry.id = id);
         }
         entries.push(entry);
     }
@@ -141,7 +151,7 @@ fn struck(book: &LogBook<'_>, stands: &mut [bool], findings: &mut Findings) -> V
             Some(first) => {
                 let (by, void) = (book.id(*first).to_string(), book.lines[*first].is_void);
                 let (loads, amount) = line.entry().map_or((0.0, Pounds(0)), |e| (loads_of(e), e.amount));
-                struck.push(Struck { id: book.id(at).to_string(), place: line.at.clone(), by, void, loads, amount });
+                struck.push(Struck { id: book.id(at).to_string(), place: line.at(), by, void, loads, amount });
             }
             None => stands[at] = !line.is_void,
         }
@@ -176,10 +186,10 @@ fn same_id(first: &LogLine, line: &LogLine, id: &str) -> Findings {
     if first.cells() == line.cells() {
         return Findings::new();
     }
-    Finding::error("log-id-twice", &line.at, format!("two different entries have the id `{id}`"))
+    Finding::error("log-id-twice", &line.at(), format!("two different entries have the id `{id}`"))
         .accepts("every id once; a copy of a line counts once")
         .fix("correct an entry with `sward log correct ID`, never in its own line; put the line back as it was")
-        .also(&first.at, "the first one")
+        .also(&first.at(), "the first one")
         .into()
 }
 
@@ -198,7 +208,7 @@ fn corrections(book: &LogBook<'_>, findings: &mut Findings) -> BTreeMap<usize, V
             Some(corrected) => by.entry(corrected).or_default().push(i),
             None => {
                 let found = format!("the log has no entry `{old}` to correct");
-                let finding = Finding::error("log-corrects", &line.corrects, found)
+                let finding = Finding::error("log-corrects", &line.corrects_at(), found)
                     .accepts("the id of an entry")
                     .fix("name an entry of this log; `sward tally` lists their ids");
                 let near = || known.get_or_init(sorted).iter().copied();
@@ -226,7 +236,7 @@ fn circles(book: &LogBook<'_>, findings: &mut Findings) {
             let names: Vec<&str> = way.iter().skip_while(|w| **w != i).map(|w| book.id(*w)).collect();
             let found = format!("entries correct each other in a circle: {}", names.join(", "));
             findings.push(
-                Finding::error("log-corrects", &book.lines[i].corrects, found)
+                Finding::error("log-corrects", &book.lines[i].corrects_at(), found)
                     .accepts("a correction that names an earlier entry")
                     .fix("take the `corrects` out of the one that was written first"),
             );
@@ -271,8 +281,8 @@ fn rivalry(book: &LogBook<'_>, of: usize, (first, second): (usize, usize)) -> Fi
     let (by, other) = (book.id(first), book.id(second));
     let found = format!("the entry `{}` was corrected twice, as `{by}` and as `{other}`", book.id(of));
     let fix = format!("say which one holds: `sward log void` the other, or name `{by}` in its `corrects`");
-    Finding::error("log-corrects", &book.lines[second].at, found)
+    Finding::error("log-corrects", &book.lines[second].at(), found)
         .accepts("one correction of an entry; a second one corrects the first correction")
         .fix(fix)
-        .also(&book.lines[first].at, "the other correction")
+        .also(&book.lines[first].at(), "the other correction")
 }

@@ -27,6 +27,13 @@ pub fn part<'a>(line: &'a str, comma: char, cells: &mut Vec<Cell<'a>>) -> bool {
     let plain = line.is_ascii();
     let (mut rest, mut column) = (line, 1);
     loop {
+        // Of a line with every column most cells are empty.
+        let mut chars = rest.chars();
+        if chars.next() == Some(comma) {
+            cells.push(Cell { text: Cow::Borrowed(""), column });
+            (rest, column) = (chars.as_str(), column + 1);
+            continue;
+        }
         let Some((text, next)) = first_cell(rest, comma) else { return false };
         cells.push(Cell { text: composed_in_place(trimmed(text)), column });
         let Some(next) = next else { return true };
