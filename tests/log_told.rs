@@ -171,3 +171,19 @@ fn a_full_storage_is_not_told_again_by_what_goes_off() {
         assert!(codes(&said).contains_key("storage-over"), "{said}");
     }
 }
+
+/// Papers of a later day are told of the entry at hand, and of none that stands in the log.
+#[test]
+fn later_papers_are_told_of_the_entry_at_hand() {
+    for place in PLACES {
+        let folder = farm(place).folder();
+        let path = folder.path();
+        let haul = |day| {
+            let given = ["--address", "x", "--use", "x", "--to", "Oak Farm", "--tons", "5", "--date", day];
+            let given = [&["--lot", "heap", "--analysis", "2027-03-20, state laboratory"][..], &given].concat();
+            codes(&log(path, "haul", &given)).remove("papers-later")
+        };
+        assert_eq!((haul("2027-03-03"), haul("2027-03-25"), haul("2027-03-04")), (Some(1), None, Some(1)));
+        assert_eq!(check(path).remove("papers-later"), Some(2), "{}", place.key);
+    }
+}

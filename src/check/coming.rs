@@ -140,7 +140,8 @@ fn near<'a>(event: &Coming, planned: &[Coming], done: &[Vec<&'a Entry>], happene
     }
     let is_near = |entry: &Entry| (event.day - entry.date).get_days().abs() <= NEAR_WITHIN;
     let is_done = |entry: &Entry| done.iter().flatten().any(|one| std::ptr::eq(*one, entry));
-    happened.iter().find(|entry| is_near(entry) && is_of(event, entry, planned) && !is_done(entry))
+    let mut outs = happened.iter().filter(|entry| entry.what == event.what.logged_as());
+    outs.find(|entry| is_near(entry) && is_of(event, entry, planned) && !is_done(entry))
 }
 
 fn both_count(event: &Coming, entry: &Entry, findings: &mut Findings) {

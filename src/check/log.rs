@@ -51,8 +51,7 @@ pub(super) fn names(written: &Written, happened: &Happened, on: Date, findings: 
             }
         }
         part_has_acres(entry, written, findings);
-        // Of a long log most entries are of kinds that say no house.
-        let house = if entry.what.columns().contains(&"house") { entry.word("house") } else { "" };
+        let house = entry.word("house");
         if !house.is_empty() {
             house_there(&At { value: house.to_string(), place: entry.place.clone() }, written, findings);
         }

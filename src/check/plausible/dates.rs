@@ -4,7 +4,7 @@
 use crate::check::plausible::rows::{Judge, JudgedValue, Overrule, Plausibility};
 use crate::farm::{Dated, HasDay, OnHand, Sure, Written, WrittenCalibration, WrittenField, WrittenLot};
 use crate::findings::{At, Finding, Findings, Place};
-use crate::record::{Entry, What};
+use crate::record::Entry;
 use crate::tables::Thing;
 use crate::text::Signed;
 use crate::units::grouped;
@@ -326,7 +326,7 @@ fn days_in(text: &str) -> impl Iterator<Item = Date> + '_ {
     text.split(|c: char| !(c.is_ascii_digit() || c == '-')).filter_map(crate::text::day)
 }
 
-/// An entry of the log: its own day, and papers of a later day than that.
+/// The own day of an entry of the log.
 pub(super) fn entry(entry: &Entry, on: Date, rows: &mut Judge<'_>) {
     let mut days = DayJudge { on, rows };
     // What it says is put into words only where there is something to say of it.
@@ -336,18 +336,15 @@ pub(super) fn entry(entry: &Entry, on: Date, rows: &mut Judge<'_>) {
         // What was done stands, however long ago the plan was made.
         days.before(Thing::LogDays, &format!("the log has a {}", entry.what.word()), &at, Overrule::Warns);
     }
-    if entry.what == What::Graze || entry.what == What::Rain {
-        return;
-    }
+}
+
+/// Papers of an entry that are of a later day than its own.
+pub(super) fn papers(entry: &Entry, rows: &mut Judge<'_>) {
     for (column, what) in [("analysis", "an analysis"), ("soil_test", "a soil test"), ("calibrated", "a calibration")] {
-        if !entry.what.columns().contains(&column) {
-            continue;
-        }
-        let text = entry.word(column);
-        let later = days_in(text).find(|day| *day > entry.date);
+        let later = days_in(entry.word(column)).find(|day| *day > entry.date);
         if let Some(day) = later {
             let found = format!("{} of {} relies on {what} of {day}, which is later", entry.what.word(), entry.date);
-            days.rows.findings.push(
+            rows.findings.push(
                 Finding::warning("papers-later", &entry.place, found)
                     .accepts(format!("{what} of {} or before", entry.date))
                     .fix(format!(

@@ -16,7 +16,7 @@ mod work;
 
 use crate::check::ready::Lot;
 use crate::check::renamed::drawn;
-use crate::farm::Written;
+use crate::farm::{Written, WrittenField};
 use crate::findings::{At, Finding, Findings};
 use crate::record::{Entry, Happened};
 use crate::tables::Book;
@@ -72,12 +72,16 @@ pub(super) fn check(
     written.crops.iter().for_each(|crop| crops::crop(crop, &mut rows));
     work::all(written, load, &mut rows);
     dates::all(written, on, &mut rows);
+    let drawn = |field: &WrittenField| acres.get(field.id.value.as_str()).copied();
+    let fields: BTreeMap<&str, (&WrittenField, Option<f64>)> =
+        written.fields.iter().map(|field| (field.id.value.as_str(), (field, drawn(field)))).collect();
     for entry in happened.iter() {
-        let field = entry.field.as_ref().and_then(|id| written.fields.iter().find(|f| f.id.value == id.value));
-        let acres = field.and_then(|f| acres.get(f.id.value.as_str()).copied());
+        let known = entry.field.as_ref().and_then(|id| fields.get(id.value.as_str()).copied());
+        let (field, acres) = known.map_or((None, None), |(field, acres)| (Some(field), acres));
         log::entry(entry, field, (acres, load), &mut rows);
         dates::entry(entry, on, &mut rows);
     }
+    happened.asked().for_each(|entry| dates::papers(entry, &mut rows));
     covers_nothing(written, &mut rows);
 }
 
