@@ -1,6 +1,6 @@
 //! Standard output and standard error, and the width of the page.
 
-use crate::findings::{is_hidden, visible};
+use crate::findings::{hidden, visible};
 use std::borrow::Cow;
 use std::io::{ErrorKind, Write};
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -17,7 +17,8 @@ static LOST: AtomicBool = AtomicBool::new(false);
 /// Prints the result. A reader that stops reading is content with what it has;
 /// anything else that keeps the result from being written is an error.
 pub(super) fn result(text: &str) {
-    written(&legible(text));
+    // Without hidden characters there are no colors in it to take out.
+    written(std::io::stdout().lock(), &legible(text));
 }
 
 /// Prints a result of something that is done for good. Where it cannot be
@@ -31,11 +32,10 @@ pub(super) fn done(text: &str, stands: &str) {
 
 /// Prints a text of the program's own, which may be in colors.
 pub(super) fn styled(text: &str) {
-    written(text);
+    written(anstream::stdout().lock(), text);
 }
 
-fn written(text: &str) {
-    let mut out = anstream::stdout().lock();
+fn written(mut out: impl Write, text: &str) {
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
         Err(e) if e.kind() != ErrorKind::BrokenPipe => {
             LOST.store(true, Ordering::Relaxed);
@@ -60,7 +60,11 @@ pub(super) fn say(text: &str) {
 /// front of a table, by which spreadsheets know its encoding, stays.
 fn legible(text: &str) -> Cow<'_, str> {
     let (mark, rest) = if text.starts_with(MARK) { text.split_at(MARK.len_utf8()) } else { ("", text) };
-    if rest.chars().any(is_hidden) { Cow::Owned(format!("{mark}{}", visible(rest))) } else { Cow::Borrowed(text) }
+    if rest.lines().any(|line| hidden(line).is_some()) {
+        Cow::Owned(format!("{mark}{}", visible(rest)))
+    } else {
+        Cow::Borrowed(text)
+    }
 }
 
 /// Width of the page: the terminal's, from 80 to 120 columns; 80 elsewhere.

@@ -5,6 +5,7 @@ use crate::findings::is_hidden;
 use crate::plan::answer::{FieldPlan, Plan};
 use crate::units::{Pounds, number_text};
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Width, presets};
+use std::borrow::Cow;
 
 /// A page that grows from the top down. Nothing that a farm is called can move
 /// the cursor in it, hide what follows or show it backwards.
@@ -155,24 +156,25 @@ fn wide_enough(heads: &[&str], widths: &[usize], rows: &[Vec<String>]) -> Vec<us
 /// Text broken at spaces to lines of at most `width`, each with `indent` in
 /// front; the first with `first` instead.
 pub fn wrapped(text: &str, first: &str, indent: &str, width: usize) -> String {
-    let mut out = String::new();
-    let mut line = first.to_string();
-    let mut empty = true;
-    for word in text.split_whitespace().map(plain).filter(|word| !word.is_empty()) {
-        let length = line.chars().count() + word.chars().count() + usize::from(!empty);
-        if !empty && length > width {
-            out.push_str(line.trim_end());
+    let mut out = String::with_capacity(first.len() + text.len() + 1);
+    out.push_str(first);
+    // Letters of the last line, and whether it has no word yet.
+    let (mut long, mut empty) = (first.chars().count(), true);
+    for word in text.split_whitespace().map(seen).filter(|word| !word.is_empty()) {
+        let own = word.chars().count();
+        if !empty && long + 1 + own > width {
             out.push('\n');
-            line = indent.to_string();
-            empty = true;
+            out.push_str(indent);
+            (long, empty) = (indent.chars().count(), true);
         }
         if !empty {
-            line.push(' ');
+            out.push(' ');
         }
-        line.push_str(&word);
+        out.push_str(&word);
+        long += own + usize::from(!empty);
         empty = false;
     }
-    out.push_str(line.trim_end());
+    out.truncate(out.trim_end().len());
     out.push('\n');
     out
 }
@@ -218,6 +220,15 @@ pub(super) fn whole(value: f64) -> String {
 /// what follows or show it backwards.
 #[must_use]
 pub fn plain(text: &str) -> String {
+    seen(text).into_owned()
+}
+
+/// The same, as it is where everything in it is seen.
+fn seen(text: &str) -> Cow<'_, str> {
+    // Nearly all texts are plain ASCII.
+    if text.bytes().all(|b| (b' '..=b'~').contains(&b)) {
+        return Cow::Borrowed(text);
+    }
     text.chars().filter(|c| !c.is_control() && !is_hidden(*c)).collect()
 }
 
@@ -235,6 +246,8 @@ mod tests {
         let text = wrapped("Keep stock off for at least 21 days after spreading", "- ", "  ", 20);
         assert!(text.lines().all(|l| l.len() <= 20), "{text}");
         assert!(text.starts_with("- Keep stock off"));
+        assert_eq!(wrapped("Peña Ñandú\u{1b} 3½ ac\n", "", "  ", 10), "Peña Ñandú\n  3½ ac\n");
+        assert_eq!(wrapped(" \u{7} ", "- ", "  ", 10), "-\n");
         assert_eq!(plain("a\u{1b}[2Jb\u{7}"), "a[2Jb");
     }
 }
