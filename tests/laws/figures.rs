@@ -89,9 +89,18 @@ impl Figures {
         self.pick(topic, scope)?["value"].as_f64()
     }
 
-    fn scope<'a>(farm: &'a Farm, field: &Field) -> Vec<(&'a str, &'a str)> {
+    /// What stands on a field: of a mixed stand with too few legumes the grass that is named for it.
+    fn stand(&self, field: &Field) -> &str {
+        let own = FORAGES[field.forage];
+        let scope = [("forage", own), ("use", USES[field.usage])];
+        let (enough, grass) = (self.number("n_legume_none", &scope), self.pick("thin_stand", &scope));
+        let thin = field.legume.zip(enough).is_some_and(|(legume, enough)| legume < enough);
+        grass.filter(|_| thin).and_then(|grass| grass["words"].as_str()).unwrap_or(own)
+    }
+
+    fn scope<'a>(&'a self, farm: &'a Farm, field: &Field) -> Vec<(&'a str, &'a str)> {
         let mut scope = vec![
-            ("forage", FORAGES[field.forage]),
+            ("forage", self.stand(field)),
             ("use", USES[field.usage]),
             ("region", REGIONS[farm.region]),
             ("operation", if farm.large { "large" } else { "ordinary" }),
@@ -105,7 +114,7 @@ impl Figures {
 
     /// Nitrogen that the crop may have in the plan's year, lb/ac.
     pub(crate) fn n_need(&self, farm: &Farm, field: &Field) -> f64 {
-        let scope = Figures::scope(farm, field);
+        let scope = self.scope(farm, field);
         let enough = self.number("n_legume_none", &scope);
         if let (Some(legume), Some(enough)) = (field.legume, enough)
             && legume >= enough
@@ -122,14 +131,14 @@ impl Figures {
 
     /// Share of that need which one season may take.
     pub(crate) fn season_share(&self, farm: &Farm, field: &Field, season: &str) -> f64 {
-        let mut scope = Figures::scope(farm, field);
+        let mut scope = self.scope(farm, field);
         scope.push(("season", season));
         self.number("n_split", &scope).unwrap_or(1.0)
     }
 
     /// First and last day of a season as `MM-DD`.
     pub(crate) fn season(&self, farm: &Farm, field: &Field, season: &str) -> (String, String) {
-        let mut scope = Figures::scope(farm, field);
+        let mut scope = self.scope(farm, field);
         scope.push(("season", season));
         let days = &self.pick("season", &scope).expect("the season is published")["season"];
         (text(&days["opens"]), text(&days["closes"]))
@@ -149,7 +158,7 @@ impl Figures {
 
     /// Phosphate allowed in the plan's year, lb/ac.
     pub(crate) fn p2o5_allowed(&self, farm: &Farm, field: &Field) -> f64 {
-        let mut scope = Figures::scope(farm, field);
+        let mut scope = self.scope(farm, field);
         let Some(rating) = field.rating else {
             // A large operation rates its fields first.
             if farm.large {
