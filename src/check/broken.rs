@@ -11,7 +11,7 @@ use crate::farm::Use;
 use crate::findings::{At, Finding, Findings, Place, distinct, listed};
 use crate::record::{self, Entry, What};
 use crate::tables::{Book, Season, Sourced, topic};
-use crate::units::{Quantity, number_text};
+use crate::units::{Quantity, in_days, number_text};
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -226,14 +226,14 @@ impl SpreadEntry<'_> {
             return None;
         }
         let at = self.entry.date;
-        let accepts = format!("at least {} from spreading to cutting: {}", counted(wait.days), wait.said());
+        let accepts = format!("at least {} from spreading to cutting: {}", in_days(wait.days), wait.said());
         let finding = if next.logged {
-            let found = format!("{FIELD} cut on {}, {} after litter was spread on {at}", next.day, counted(days));
+            let found = format!("{FIELD} cut on {}, {} after litter was spread on {at}", next.day, in_days(days));
             Finding::warning("log-cut-early", &next.place, found).also(&self.entry.place, "the litter").fix(DONE)
         } else {
             let found = format!(
                 "litter was spread on {FIELD} on {at}, {} before the cutting planned for {}",
-                counted(days),
+                in_days(days),
                 next.day
             );
             let finding = Finding::warning("log-cutting-planned", &self.entry.place, found);
@@ -324,7 +324,7 @@ impl Wait {
         match book.get(topic::GRAZE_WAIT, &ready.scope_on(field, day)) {
             Some(wait) => {
                 let days = wait.value.get().ceil() as i32;
-                Wait { days, accepts: format!("at least {days} days from spreading to grazing: {}", wait.cite) }
+                Wait { days, accepts: format!("at least {} from spreading to grazing: {}", in_days(days), wait.cite) }
             }
             None => Wait { days: 0, accepts: "litter on ground without stock".to_string() },
         }
@@ -369,7 +369,7 @@ fn stock_and_litter(spread: &Entry, graze: &Entry, last: Date, wait: &Wait) -> O
         ("log-onto-stock", found, spread, graze)
     } else if apart >= 0 && apart < wait.days {
         let found = format!("stock grazed {FIELD} from {first}, {}", after(apart, spread.date));
-        ("log-grazed-early", format!("{found}, and the wait is {} days", wait.days), graze, spread)
+        ("log-grazed-early", format!("{found}, and the wait is {}", in_days(wait.days)), graze, spread)
     } else {
         return None;
     };
@@ -384,19 +384,18 @@ fn before_planned_grazing(spread: &Entry, field: &Field, wait: &Wait) -> Option<
     };
     let (from, to) = field.written.grazed.iter().find(soon)?;
     let found = format!(
-        "litter was spread on {FIELD} on {}, and farm.yaml has it grazed {} to {}: the wait is {} days",
-        spread.date, from.value, to.value, wait.days
+        "litter was spread on {FIELD} on {}, and farm.yaml has it grazed {} to {}: the wait is {}",
+        spread.date,
+        from.value,
+        to.value,
+        in_days(wait.days)
     );
     let finding = Finding::warning("log-grazing-planned", &spread.place, found).accepts(wait.accepts.clone());
     Some(finding.fix("keep stock off until the wait is over").also(&from.place, "the planned grazing"))
 }
 
 fn after(days: i32, spread: Date) -> String {
-    format!("{} after litter was spread on {spread}", counted(days))
-}
-
-fn counted(days: i32) -> String {
-    if days == 1 { "1 day".to_string() } else { format!("{days} days") }
+    format!("{} after litter was spread on {spread}", in_days(days))
 }
 
 /// One scale ticket in two entries.

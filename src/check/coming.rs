@@ -8,7 +8,7 @@ use crate::check::stock::{Comes, Coming};
 use crate::findings::{Finding, Findings};
 use crate::record::{Entry, Happened, What};
 use crate::text::same_name;
-use crate::units::{Pounds, number_text};
+use crate::units::{Pounds, in_days, number_text};
 use jiff::ToSpan;
 use jiff::civil::Date;
 
@@ -189,8 +189,9 @@ fn cake_soon(event: &Coming, cleaned: &[(String, Date)], work: &Work, findings: 
         return;
     }
     let found = format!(
-        "{} comes {days} days after the clean-out of {clean}, and a flock takes some {} days: no flock makes its cake in between",
+        "{} comes {} after the clean-out of {clean}, and a flock takes some {} days: no flock makes its cake in between",
         named(event),
+        in_days(days),
         number_text(flock, 0)
     );
     findings.push(

@@ -10,7 +10,7 @@ use crate::farm::{Stored, Written, WrittenLot};
 use crate::findings::{At, Finding, Findings};
 use crate::tables::{Book, Scope, topic};
 use crate::text::key_of;
-use crate::units::{Percent, Quantity};
+use crate::units::{Percent, Quantity, in_days};
 use jiff::civil::Date;
 
 pub(super) fn check(written: &Written, book: &Book<'_>, open: Date, findings: &mut Findings) -> Vec<Lot> {
@@ -223,10 +223,10 @@ fn sample_age(
         return;
     }
     let found = format!(
-        "lot `{}`: the analysis of {} is {} days old on {open}, {}",
+        "lot `{}`: the analysis of {} is {} old on {open}, {}",
         lot.value,
         sampled.value,
-        (open - sampled.value).get_days(),
+        in_days((open - sampled.value).get_days()),
         if open == book.on() { "the plan's first day" } else { "the day of the plan" }
     );
     findings.push(

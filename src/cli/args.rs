@@ -154,8 +154,9 @@ pub(super) struct PlannedFarm {
 pub(super) struct PlanArgs {
     #[command(flatten)]
     pub(super) farm: FarmArgs,
-    /// Plan so many years in a row, each on the farm as the one before leaves it
-    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u8).range(2..=6))]
+    /// Plan so many years in a row, 2 to 30, each on the farm as the one before
+    /// leaves it
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u8).range(2..=30))]
     pub(super) years: Option<u8>,
     /// The plan as if one line of farm.yaml read otherwise, after what differs:
     /// --with "fields.B1.yield_goal=3 tons/ac"; nothing after = takes the key

@@ -40,6 +40,15 @@ fn halves_up(value: f64, decimals: usize) -> f64 {
     if scaled.fract() == 0.5 { scaled.ceil() / scale } else { value }
 }
 
+/// So many whole days: `1 day`, `21 days`.
+#[must_use]
+pub fn in_days(days: impl Into<i64>) -> String {
+    match days.into() {
+        1 => "1 day".to_string(),
+        days => format!("{} days", grouped(days)),
+    }
+}
+
 /// A coordinate as it was written, with seven decimals at most; one that is far beyond all maps,
 /// by its power of ten.
 #[must_use]

@@ -3,7 +3,6 @@
 use crate::plan::answer::{NextBest, Plan, Proof};
 use crate::plan::days::Days;
 use crate::units::{grouped, number_text, trimmed};
-use crate::write::days::percent;
 use crate::write::page::{Page, day};
 
 /// A plan that gets done in time with less chance than this may run short of days.
@@ -36,7 +35,7 @@ pub(super) fn choice(page: &mut Page, plan: &Plan, days: Option<&Days>) {
     }
     if let Some(more) = &choice.day {
         let span = format!("{} to {}", day(more.first), day(more.last));
-        let unsure = days.filter(|days| days.all.inside < LIKELY).map(|days| percent(days.all.inside));
+        let unsure = days.filter(|days| days.all.inside < LIKELY).map(|days| days.all.percent());
         page.item(match (more.worth > 0.0, unsure) {
             (true, _) => format!("One more day of spreading ({span}) would gain {}.", worth(more.worth)),
             (false, None) => format!("Days do not run short: one more ({span}) would gain nothing."),

@@ -36,7 +36,7 @@ pub fn days(days: &Days, width: usize) -> String {
 pub(super) fn in_short(page: &mut Page, days: &Days) {
     let of = |chance: &Chance| match (chance.half, chance.four_in_five) {
         (Some(half), Some(sure)) => format!("by {} with 50 % chance, {} with 80 %", day(half), day(sure)),
-        _ => format!("in time with {} chance", percent(chance.inside)),
+        _ => format!("in time with {} chance", chance.percent()),
     };
     let parts: Vec<String> =
         days.seasons.iter().map(|s| format!("{} {}", s.season.replace('_', " "), of(&s.chance))).collect();
@@ -66,15 +66,6 @@ fn pace(days: &Days) -> String {
     }
     line.push_str(". One spreader.");
     line
-}
-
-/// Never 100 % nor 0 %: runs alone make nothing certain.
-pub(super) fn percent(share: f64) -> String {
-    match share * 100.0 {
-        of if of > 99.0 => "over 99 %".to_string(),
-        of if of < 1.0 => "under 1 %".to_string(),
-        of => format!("{} %", number_text(of, 0)),
-    }
 }
 
 fn title(row: &DayRow) -> String {
@@ -109,7 +100,7 @@ fn calendar(page: &mut Page, days: &Days) {
 fn chances(page: &mut Page, days: &Days) {
     let row = |name: String, window: String, chance: &Chance| {
         let [half, sure] = [chance.half, chance.four_in_five].map(|on| or_dash(on.map(day)));
-        vec![name, window, half, sure, percent(chance.inside)]
+        vec![name, window, half, sure, chance.percent()]
     };
     let each = days.rows.iter().map(|r| row(title(r), format!("{} - {}", day(r.first), day(r.last)), &r.chance));
     let seasons = days.seasons.iter().filter(|_| days.seasons.len() > 1);

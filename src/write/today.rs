@@ -2,7 +2,7 @@
 
 use crate::findings::{distinct, together};
 use crate::plan::days::{Danger, Go, Ground, Reason, Today, Wait, Wind};
-use crate::units::number_text;
+use crate::units::{in_days, number_text};
 use crate::write::json::text;
 use crate::write::page::{Page, day};
 use crate::write::why::origin;
@@ -160,7 +160,7 @@ fn job(go: &Go) -> String {
 /// What goes first, and why, in as few words as say it.
 fn first_in_short(go: &Go, today: &Today) -> String {
     let left = (go.last - today.day).get_days();
-    let mut line = format!("{}. Closes first, {} ({left} days).", job(go), day(go.last));
+    let mut line = format!("{}. Closes first, {} ({}).", job(go), day(go.last), in_days(left));
     let mut add = |text: String| line.push_str(&text);
     go.lot_by.into_iter().for_each(|by| add(format!(" Cover or use the pile by {}.", day(by))));
     let expires = go.analysis_until.filter(|until| *until < go.last);
@@ -172,7 +172,7 @@ fn first_in_short(go: &Go, today: &Today) -> String {
 
 fn first_of_all(go: &Go, today: &Today) -> String {
     let left = (go.last - today.day).get_days();
-    let mut line = format!("{}. Its window closes first: {}, {left} days from now.", job(go), day(go.last));
+    let mut line = format!("{}. Its window closes first: {}, {} from now.", job(go), day(go.last), in_days(left));
     if let Some(by) = go.lot_by {
         line.push_str(&format!(" The pile must be covered or gone by {}.", day(by)));
     }

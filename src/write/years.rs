@@ -5,6 +5,9 @@ use crate::units::{Pounds, grouped, number_text};
 use crate::write::page::{Page, or_dash, tons};
 use std::collections::BTreeMap;
 
+/// So many years stand side by side on a page; more go below.
+const MOST_BESIDE: usize = 6;
+
 /// Rates by field and year, the litter of every year, what must leave.
 #[must_use]
 pub fn years(farm: &str, rows: &[YearRow], assumed: &[&str], width: usize) -> String {
@@ -21,13 +24,18 @@ pub fn years(farm: &str, rows: &[YearRow], assumed: &[&str], width: usize) -> St
 }
 
 fn fields(page: &mut Page, first: &YearRow, rows: &[YearRow]) {
-    let years: Vec<String> = rows.iter().map(|row| row.from.year().to_string()).collect();
-    let heads: Vec<&str> = std::iter::once("Field").chain(years.iter().map(String::as_str)).collect();
-    let row = |(place, field): (usize, &YearField)| {
-        let cells = rows.iter().map(|row| row.fields.get(place).map(cell).unwrap_or_default());
-        std::iter::once(field.id.clone()).chain(cells).collect()
-    };
-    page.table(&heads, first.fields.iter().enumerate().map(row));
+    for (at, beside) in rows.chunks(MOST_BESIDE).enumerate() {
+        if at > 0 {
+            page.line("");
+        }
+        let years: Vec<String> = beside.iter().map(|row| row.from.year().to_string()).collect();
+        let heads: Vec<&str> = std::iter::once("Field").chain(years.iter().map(String::as_str)).collect();
+        let row = |(place, field): (usize, &YearField)| {
+            let cells = beside.iter().map(|row| row.fields.get(place).map(cell).unwrap_or_default());
+            std::iter::once(field.id.clone()).chain(cells).collect()
+        };
+        page.table(&heads, first.fields.iter().enumerate().map(row));
+    }
     // Why a field gets none, with the years of which that is true.
     let mut none: BTreeMap<(usize, &str), Vec<String>> = BTreeMap::new();
     for row in rows {

@@ -7,7 +7,7 @@ use crate::findings::{At, Finding, Findings, Place};
 use crate::record::Entry;
 use crate::tables::Thing;
 use crate::text::Signed;
-use crate::units::grouped;
+use crate::units::in_days;
 use jiff::civil::Date;
 
 const YEAR: &str = "is the year right?";
@@ -157,12 +157,7 @@ impl DayJudge<'_, '_> {
         }
         let apart = (at.value - self.on).get_days();
         let side = if apart < 0 { "before" } else { "after" };
-        let says = format!(
-            "{says} on {}, {} days {side} {}, the day of the plan",
-            at.value,
-            grouped(i64::from(apart.abs())),
-            self.on
-        );
+        let says = format!("{says} on {}, {} {side} {}, the day of the plan", at.value, in_days(apart.abs()), self.on);
         let row = JudgedValue::new(thing, (f64::from(days), unit), says, &at.place, overrule);
         let hint = if thing == Thing::LogDays { LOGGED_YEAR } else { YEAR };
         self.rows.judge(&row.hint(hint))

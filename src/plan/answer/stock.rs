@@ -104,8 +104,23 @@ impl ByWhen {
                 let waits = number_text(self.waits.tons(), 1);
                 format!("{}: no room on {} for {waits} tons that the plan uses later", self.about, self.by)
             }
-            MustGo::Room => format!("{}: {tons} tons more than the plan moves must leave by {}", self.about, self.by),
+            MustGo::Room => {
+                let of = self.of_lots();
+                format!("{}: {tons} tons{of} more than the plan moves must leave by {}", self.about, self.by)
+            }
             MustGo::Uncovered => format!("lot {}: {tons} tons must be covered or leave by {}", self.about, self.by),
+        }
+    }
+
+    /// The lots of a storage that it is of, each with its tons where they are several.
+    fn of_lots(&self) -> String {
+        match self.from_lots.as_slice() {
+            [] => String::new(),
+            [one] => format!(" of {}", one.lot),
+            several => {
+                let each = |own: &Leaves| format!("{} of {}", number_text(own.pounds.tons(), 1), own.lot);
+                format!(" ({})", several.iter().map(each).collect::<Vec<_>>().join(", "))
+            }
         }
     }
 
@@ -135,7 +150,7 @@ impl ByWhen {
         text.push_str(&format!("; {}", helps.join(", ")));
         if self.must_leave.0 > 0 {
             let verb = if self.why == MustGo::Uncovered { "must be covered or leave" } else { "must leave" };
-            text.push_str(&format!("; {} tons more {verb} by then", tons(self.must_leave)));
+            text.push_str(&format!("; {} tons more{} {verb} by then", tons(self.must_leave), self.of_lots()));
         }
         if self.waits.0 > 0 {
             let waits = tons(self.waits);

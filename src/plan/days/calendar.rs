@@ -2,7 +2,7 @@
 
 use crate::check::Spell;
 use crate::findings::{Finding, Origin};
-use crate::units::Pounds;
+use crate::units::{Pounds, number_text};
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -105,6 +105,19 @@ pub struct Chance {
     pub four_in_five: Option<Date>,
     /// Chance that it is done in its window, 0 to 1.
     pub inside: f64,
+}
+
+impl Chance {
+    /// The chance for people, wherever it stands: never 100 % nor 0 %, since runs alone make
+    /// nothing certain.
+    #[must_use]
+    pub fn percent(&self) -> String {
+        match self.inside * 100.0 {
+            of if of > 99.0 => "over 99 %".to_string(),
+            of if of < 1.0 => "under 1 %".to_string(),
+            of => format!("{} %", number_text(of, 0)),
+        }
+    }
 }
 
 /// All applications of a season.

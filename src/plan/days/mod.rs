@@ -308,11 +308,11 @@ fn unfit(rows: &[DayRow], work: &Work<'_>, pace: &Pace) -> Vec<Flag> {
                 kind: FlagKind::Tight,
                 about: row.field.clone(),
                 found: format!(
-                    "{} {}: done by {}, the last day of its window, with {} % chance only",
+                    "{} {}: done by {}, the last day of its window, with {} chance only",
                     row.field,
                     row.name,
                     row.last,
-                    number_text(row.chance.inside * 100.0, 0)
+                    row.chance.percent()
                 ),
                 fix: "work longer days on it or bring a second spreader".to_string(),
                 by: Some(row.last),
