@@ -77,7 +77,7 @@ pub(super) fn lots(plan: &Plan, ready: &Ready, findings: &mut Findings) {
             say("the log says otherwise".to_string());
         }
         let now = (tally.opening + tally.made + tally.brought - tally.spread - tally.hauled).0;
-        if tally.on_hand.0 != now.max(0) {
+        if tally.on_hand.0 != now {
             say(format!("on hand {}, and the books show {}", tally.on_hand, Pounds(now)));
         }
         if lot.barred.is_some() && tally.planned.0 != 0 {
@@ -88,7 +88,8 @@ pub(super) fn lots(plan: &Plan, ready: &Ready, findings: &mut Findings) {
         if planned != tally.planned {
             say(format!("the fields take {planned}, the tally says {}", tally.planned));
         }
-        if tally.left != tally.on_hand + tally.coming - planned - tally.sold || tally.left.0 < 0 {
+        let rest = now.saturating_add(tally.coming.0).saturating_sub(planned.0).saturating_sub(tally.sold.0);
+        if tally.left.0 != rest.max(0) || (rest < 0 && (planned.0 > 0 || tally.sold.0 > 0)) {
             say(format!("left {} of {} and {} to come", tally.left, tally.on_hand, tally.coming));
         }
     }

@@ -169,9 +169,19 @@ impl Books<'_> {
         self.ready.lot(lot).map_or(0, |own| self.ready.on_hand(own).0.max(0))
     }
 
+    /// What more went out of a lot than was there.
+    fn short_of(&self, lot: &str) -> i64 {
+        self.ready.lot(lot).map_or(0, |own| self.ready.on_hand(own).0.saturating_neg().max(0))
+    }
+
+    /// All that is to come to a lot by the end of a day.
+    fn all_to_come(&self, lot: &str, by: Date) -> i64 {
+        total(self.arrivals.iter().filter(|a| a.lot == lot && a.day <= by).map(|a| a.pounds))
+    }
+
+    /// The same of some lots, without what only makes up for what went out too much.
     fn came(&self, lots: &[&str], by: Date) -> i64 {
-        let own = self.arrivals.iter().filter(|a| lots.contains(&a.lot.as_str()) && a.day <= by);
-        total(own.map(|a| a.pounds))
+        total(lots.iter().map(|lot| (self.all_to_come(lot, by) - self.short_of(lot)).max(0)))
     }
 
     /// By every day on which something must be out, what is due by then is there.
@@ -188,7 +198,7 @@ impl Books<'_> {
         }
         let tally = plan.lots.iter().find(|l| l.id == id);
         let (coming, sold) = tally.map(|l| (l.coming.0, l.sold.0)).unwrap_or_default();
-        let (all, sales) = (self.came(&[id], self.ready.to), plan.sales.iter().filter(|s| s.lot == id));
+        let (all, sales) = (self.all_to_come(id, self.ready.to), plan.sales.iter().filter(|s| s.lot == id));
         let sales = total(sales.map(|s| s.pounds.0));
         if (coming, sold) != (all, sales) {
             say(format!("{coming} lb to come and {sold} lb to sell; the farm has {all} and the plan {sales}"));

@@ -89,12 +89,10 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
 fn tally(ready: &Ready, lot: &Lot, run: &StockRun, fields: &[FieldPlan], sales: &[Sale]) -> LotTally {
     let planned: Pounds =
         fields.iter().flat_map(|f| &f.applications).filter(|a| a.lot == lot.id).map(|a| a.pounds).sum();
-    let coming = run.lot(&lot.id).map(|run| run.to_come()).unwrap_or_default();
+    let coming = run.lot(&lot.id).map(|run| run.to_come() + run.made_up).unwrap_or_default();
     let sold: Pounds = sales.iter().filter(|sale| sale.lot == lot.id).map(|sale| sale.pounds).sum();
     let books = books(ready, lot, (coming, planned, sold));
-    let LotRow { id, opening, made, brought, spread, hauled, on_hand, .. } = books;
-    // A log that spreads more than there was leaves none.
-    let on_hand = on_hand.max(Pounds(0));
+    let LotRow { id, opening, made, brought, spread, hauled, on_hand, left, .. } = books;
     LotTally {
         id,
         kind: lot.kind.replace('_', " "),
@@ -108,7 +106,7 @@ fn tally(ready: &Ready, lot: &Lot, run: &StockRun, fields: &[FieldPlan], sales: 
         coming,
         planned,
         sold,
-        left: on_hand + coming - planned - sold,
+        left,
         analysis_good_until: lot.good_until.as_ref().map(|g| g.last),
         typical: matches!(lot.contents, Contents::Typical(_)),
         counting: lot.counting.clone(),

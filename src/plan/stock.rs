@@ -25,8 +25,11 @@ pub struct LotRun {
     /// What lies there on the day of the plan; nothing where more went out than was
     /// there.
     pub on_hand: Pounds,
-    /// What comes after it, by day.
+    /// What comes after it, by day, without what makes up for an overdraft.
     pub comes: Vec<(Date, Pounds)>,
+    /// Of what comes, what makes up for more having gone out than was there: logged or
+    /// still to come, litter counts alike.
+    pub made_up: Pounds,
 }
 
 impl LotRun {
@@ -112,8 +115,17 @@ fn run(ready: &Ready, lot: &Lot, last: Date) -> LotRun {
         }
         same
     });
+    let now = ready.on_hand(lot);
+    let mut owed = Pounds(-now.0).max(Pounds(0));
+    let mut made_up = Pounds(0);
+    for (_, pounds) in &mut comes {
+        let part = owed.min(*pounds).max(Pounds(0));
+        owed -= part;
+        *pounds -= part;
+        made_up += part;
+    }
     comes.retain(|(_, pounds)| pounds.0 > 0);
-    LotRun { id: lot.id.clone(), on_hand: ready.on_hand(lot).max(Pounds(0)), comes }
+    LotRun { id: lot.id.clone(), on_hand: now.max(Pounds(0)), comes, made_up }
 }
 
 /// A year's litter, carried out as it is made: evenly over the days after that of

@@ -130,7 +130,8 @@ pub(super) fn books(ready: &Ready, lot: &Lot, (coming, planned, sold): (Pounds, 
     let (made, brought) = (moved(What::CleanOut), moved(What::Bring));
     let (spread, hauled) = (moved(What::Spread), moved(What::Haul));
     let on_hand = opening + made + brought - spread - hauled;
-    let left = on_hand + coming - planned - sold;
+    // Where more went out than was there, nothing is left.
+    let left = (on_hand + coming - planned - sold).max(Pounds(0));
     LotRow { id: lot.id.clone(), opening, made, brought, spread, hauled, on_hand, coming, planned, sold, left }
 }
 

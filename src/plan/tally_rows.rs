@@ -129,7 +129,8 @@ pub struct Opening {
 }
 
 /// The tally of one lot: on hand = opening + made + brought - spread - hauled,
-/// left = on hand + coming - planned - sold. Below 0 where more went out than was there.
+/// left = on hand + coming - planned - sold. On hand is below 0 where more went out than was
+/// there; left never is.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct LotRow {
     /// Id.

@@ -57,6 +57,18 @@ pub(super) fn books(page: &mut Page, lots: &[LotBooks], in_tons: bool) {
     part(page, lots, &[vec![ON_HAND], after].concat(), in_tons);
 }
 
+/// The lots out of which more went by the log than was there: plan and tally say it alike.
+pub(super) fn overdrawn(page: &mut Page, lots: &[LotBooks]) {
+    for (name, books) in lots.iter().filter(|(_, books)| books[ON_HAND].0 < 0) {
+        let short = grouped(-books[ON_HAND].0);
+        page.say(format!(
+            "{} is overdrawn by {short} lb: by the log more went out of it than was there. The plan uses none of \
+             it, nor of what comes to it before that is made up: count it again.",
+            name.trim_end_matches('*')
+        ));
+    }
+}
+
 /// The place of what is on hand in the books.
 const ON_HAND: usize = 5;
 

@@ -12,7 +12,7 @@ use crate::write::findings::warnings;
 use crate::write::known::relies_on;
 use crate::write::leftover::leftover;
 use crate::write::limits::{counted_since, typical_mark};
-use crate::write::litter::{LotBooks, books, by_when, of_plan, to_come};
+use crate::write::litter::{LotBooks, books, by_when, of_plan, overdrawn, to_come};
 use crate::write::page::{Page, day, known, named, not_known, tons, whole};
 use crate::write::tally::counted;
 use jiff::civil::Date;
@@ -333,6 +333,7 @@ fn to_buy(page: &mut Page, plan: &Plan) {
 fn lots(page: &mut Page, plan: &Plan) {
     let lots: Vec<LotBooks> = plan.lots.iter().map(of_plan).collect();
     books(page, &lots, true);
+    overdrawn(page, &lots);
     if plan.lots.iter().any(|l| l.typical) {
         page.line("* no analysis: typical contents from the tables");
     }

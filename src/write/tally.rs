@@ -6,7 +6,7 @@ use crate::findings::{Finding, Severity};
 use crate::plan::{Actual, Done, FieldRow, Hauled, MovedRow, OtherRow, SpreadRow, Tally, YearTally};
 use crate::units::{Pounds, grouped, number_text};
 use crate::write::findings::in_a_line;
-use crate::write::litter::{LotBooks, books, of_tally};
+use crate::write::litter::{LotBooks, books, of_tally, overdrawn};
 use crate::write::page::{Page, day, or_dash, tons, whole};
 use crate::write::why::origin;
 use jiff::civil::Date;
@@ -20,6 +20,7 @@ pub fn tally(tally: &Tally, width: usize) -> String {
     let all = (tally.lots.len() > 1).then_some(&tally.all_lots);
     let lots: Vec<LotBooks> = tally.lots.iter().chain(all).map(of_tally).collect();
     books(&mut page, &lots, false);
+    overdrawn(&mut page, &tally.lots.iter().map(of_tally).collect::<Vec<_>>());
     if !tally.since.is_empty() {
         let counted: Vec<String> = tally.since.iter().map(|s| format!("{} {}", s.lot, s.counted_on)).collect();
         page.say(format!(

@@ -291,7 +291,8 @@ pub struct LotTally {
     pub spread: Pounds,
     /// Hauled off since.
     pub hauled: Pounds,
-    /// On hand now: opening + made + brought - spread - hauled.
+    /// On hand now: opening + made + brought - spread - hauled. Below 0 where more went out
+    /// by the log than was there: then the plan uses nothing of it before that is made up.
     pub on_hand: Pounds,
     /// To come within the plan.
     #[serde(default)]
@@ -301,7 +302,7 @@ pub struct LotTally {
     /// To be taken by outlets.
     #[serde(default)]
     pub sold: Pounds,
-    /// Left: on hand + coming - planned - sold.
+    /// Left: on hand + coming - planned - sold, and nothing where that is below 0.
     pub left: Pounds,
     /// Last day on which its analysis may stand.
     pub analysis_good_until: Option<Date>,
@@ -317,7 +318,13 @@ impl LotTally {
     /// What lies there once the plan is spread and nothing of it sold.
     #[must_use]
     pub fn after_spreading(&self) -> Pounds {
-        self.on_hand + self.coming - self.planned
+        (self.on_hand + self.coming - self.planned).max(Pounds(0))
+    }
+
+    /// How much more went out by the log than was there.
+    #[must_use]
+    pub fn overdrawn(&self) -> Pounds {
+        Pounds(-self.on_hand.0).max(Pounds(0))
     }
 }
 
