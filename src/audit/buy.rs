@@ -61,6 +61,7 @@ pub(super) fn field(
         [mix.unmet, mix.over, mix.waits, mix.too_little].map(|of| [of.n, of.p2o5, of.k2o]);
     in_season(mix, field, written, ready, book).into_iter().for_each(&mut say);
     within_shares(mix, field, written, ready, book).into_iter().for_each(&mut say);
+    at_once(mix, field, written, ready, book).into_iter().for_each(&mut say);
     trips(mix, ready, book).into_iter().for_each(&mut say);
     for (i, what) in ["N", "P2O5", "K2O"].into_iter().enumerate() {
         let asked = if short[i] < TRIFLE { 0.0 } else { short[i] - waits[i] - little[i] };
@@ -68,7 +69,8 @@ pub(super) fn field(
         let sold = ready.shop.products.iter().filter(offered).any(|p| p.analysis.value[i] > 0.0);
         let may = if i == 1 { asked.min(most_p2o5) } else { asked };
         let may = if may < TRIFLE { 0.0 } else { may };
-        if !near(brought[i] + unmet[i] - over[i], asked, SLACK) || (sold && brought[i] + SLACK < may) {
+        let full = held_by_n(mix, brought[0], i, ready);
+        if !near(brought[i] + unmet[i] - over[i], asked, SLACK) || (sold && !full && brought[i] + SLACK < may) {
             say(format!("its mix brings {:.2} lb/ac {what} where {asked:.2} are short", brought[i]));
         }
     }
@@ -88,8 +90,16 @@ pub(super) fn field(
     }
 }
 
+/// Whether every product with a nutrient brings nitrogen too, of which no season has room for
+/// more.
+fn held_by_n(mix: &FieldBuy, n: f64, at: usize, ready: &Ready) -> bool {
+    let mut offered = ready.shop.products.iter().filter(|p| !mix.left_out.contains(&p.name.value));
+    let alone = offered.any(|p| p.analysis.value[at] > 0.0 && p.analysis.value[0] <= 0.0);
+    at > 0 && !alone && mix.most_n.is_some_and(|most| n + SLACK >= most)
+}
+
 /// No season gets more nitrogen with what is bought than its share, whatever keeps litter
-/// out of it. Nitrogen that comes with phosphate beyond what is short is told by itself.
+/// out of it, and none goes on outside of them.
 fn within_shares(mix: &FieldBuy, field: &FieldPlan, written: &Field, ready: &Ready, book: &Book<'_>) -> Vec<String> {
     let n = |go: &Go| -> f64 {
         let of = |name: &str| ready.shop.products.iter().find(|p| p.name.value == name);
@@ -103,6 +113,9 @@ fn within_shares(mix: &FieldBuy, field: &FieldPlan, written: &Field, ready: &Rea
     let grounds = rest::grounds(field, written, ready);
     let loads: Vec<Vec<nutrients::SeasonLoad>> =
         grounds.iter().map(|on| nutrients::season_loads(&on.plan, written, &on.ready, book)).collect();
+    if loads.iter().any(|own| !own.is_empty()) && mix.goes.iter().any(|go| go.season.is_none() && n(go) > SLACK) {
+        faults.push("nitrogen is bought for no season, and every season has a share".to_string());
+    }
     for season in seasons {
         let own = || mix.goes.iter().filter(|go| go.season.as_deref() == Some(season));
         let bought: f64 = own().map(n).sum();
@@ -114,12 +127,48 @@ fn within_shares(mix: &FieldBuy, field: &FieldPlan, written: &Field, ready: &Rea
         let room = |of: &nutrients::SeasonLoad| (of.load.allowed - of.load.logged - of.load.planned).max(0.0);
         let of_ground = |loads: &Vec<nutrients::SeasonLoad>| loads.iter().filter(counts).map(room).reduce(|a, b| a + b);
         let Some(left) = loads.iter().filter_map(of_ground).min_by(f64::total_cmp) else { continue };
-        if bought > left + mix.over.n + SLACK {
+        if bought > left + SLACK {
             faults
                 .push(format!("{bought:.2} lb/ac of nitrogen is bought for {season}, which may still take {left:.2}"));
         }
     }
     faults
+}
+
+/// No trip passes the most nitrogen at once, and where it would with the litter of the same
+/// day, the mix says that they are apart.
+fn at_once(mix: &FieldBuy, field: &FieldPlan, written: &Field, ready: &Ready, book: &Book<'_>) -> Option<String> {
+    let most = nutrients::most_n(written, ready, book);
+    let in_a_pound = |name: &str| {
+        let product = ready.shop.products.iter().find(|p| p.name.value == name);
+        product.map_or(0.0, |p| p.analysis.value[0] / 100.0)
+    };
+    let trips = mix.goes.iter().map(|go| {
+        let n: f64 = go.amounts.iter().map(|a| a.pounds * in_a_pound(&a.product)).sum();
+        (go.from.or(go.after_cutting).unwrap_or(ready.from), n / f64::from(go.times.max(1)))
+    });
+    let trips: Vec<(Date, f64)> = trips.filter(|(_, n)| *n > SLACK).collect();
+    // A hundred trips are as many as are written.
+    if let Some((_, n)) =
+        trips.iter().find(|(_, n)| *n > most + SLACK).filter(|_| mix.goes.iter().all(|g| g.times < 100))
+    {
+        return Some(format!("a trip puts on {n:.2} lb/ac of nitrogen at once, which may be {most:.2}"));
+    }
+    let litter = |first: Date| -> f64 {
+        let of_plan =
+            field.applications.iter().filter(|a| a.last >= first).map(|a| nutrients::n_of(a, written, ready, book));
+        let today = (ready.as_of, ready.as_of);
+        let logged = if ready.as_of < first { 0.0 } else { nutrients::n_logged(field, written, today, ready, book) };
+        of_plan.fold(logged, f64::max)
+    };
+    let meets = trips.iter().any(|(first, n)| litter(*first) > 0.0 && litter(*first) + n > most + SLACK);
+    match mix.apart {
+        None if meets => Some(format!("fertilizer and litter of one day may pass {most:.2} lb/ac of nitrogen at once")),
+        Some(shown) if !near(shown, most, SLACK) => {
+            Some(format!("the most nitrogen at once is {most:.2}, not {shown:.2}"))
+        }
+        _ => None,
+    }
 }
 
 /// No trip is below what a spreader can put down evenly, and what is too little for one is

@@ -277,8 +277,22 @@ fn day_at_once(
     }
 }
 
+/// Nitrogen of an application of the plan, lb/ac.
+pub(super) fn n_of(a: &Application, field: &Field, ready: &Ready, book: &Book<'_>) -> f64 {
+    let held = ready.lot(&a.lot).and_then(|lot| holds(lot, field, Some(&a.season), ready, book));
+    held.map_or(0.0, |(n, _)| n * a.rate)
+}
+
+/// Nitrogen of the log on some days, on the ground that got most, lb/ac.
+pub(super) fn n_logged(plan: &FieldPlan, field: &Field, days: Days, ready: &Ready, book: &Book<'_>) -> f64 {
+    let litter = log::spread(field, plan.acres, days, ready, book);
+    let bags = log::besides(&[What::Fertilizer], (field, plan.acres), days, ready, book);
+    let n_in = |s: &log::LoggedSpread| holds(s.of_lot(ready)?.as_ref(), field, s.season.as_deref(), ready, book);
+    log::densest(&litter, &|s| n_in(s).map_or(0.0, |(n, _)| n * s.rate)) + log::of_fertilizer(&bags)[0]
+}
+
 /// The most nitrogen at once.
-fn most_n(field: &Field, ready: &Ready, book: &Book<'_>) -> f64 {
+pub(super) fn most_n(field: &Field, ready: &Ready, book: &Book<'_>) -> f64 {
     book.get(topic::N_AT_ONCE, &ready.scope(field)).map_or(f64::INFINITY, |f| f.value.get())
 }
 

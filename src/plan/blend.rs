@@ -1,7 +1,7 @@
 //! The cheapest mix of fertilizers that meets what a field is short of.
 //!
-//! A linear program with a row a nutrient, and one more where phosphate is capped:
-//! at its cheapest corner there are at most as many products as rows, each of the
+//! A linear program with a row a nutrient, and one more where phosphate or nitrogen is
+//! capped: at its cheapest corner there are at most as many products as rows, each of the
 //! nutrients met to the pound or met over by a product that another one needs. The corners are few, so all
 //! of them are tried; nothing is left to a tolerance of an iteration.
 
@@ -39,8 +39,28 @@ pub(super) fn row(npk: &Npk<f64>) -> [f64; 3] {
     [npk.n, npk.p2o5, npk.k2o]
 }
 
-/// Phosphate in a row of the three.
+/// Nitrogen and phosphate in a row of the three.
+const N: usize = 0;
 const P2O5: usize = 1;
+
+/// The most that a mix may bring, pounds.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Most {
+    pub(super) n: f64,
+    pub(super) p2o5: f64,
+}
+
+impl Most {
+    const NONE: Most = Most { n: f64::INFINITY, p2o5: f64::INFINITY };
+
+    fn keeps(&self, held: impl Fn(usize) -> f64) -> bool {
+        let within = |r: usize, most: f64| held(r) <= most * (1.0 + 1e-12) + NOTHING;
+        within(N, self.n) && within(P2O5, self.p2o5)
+    }
+}
+
+/// Halvings of a share of a need: a millionth of a pound and less is left over.
+const HALVINGS: usize = 40;
 
 /// A corner of the program: the products in it and the nutrients met exactly.
 struct Corner {
@@ -55,13 +75,39 @@ struct Corner {
 #[must_use]
 pub fn cheapest(products: &[Product], need: &Npk<f64>) -> Blend {
     let none = || Blend { pounds: vec![0.0; products.len()], unmet: *need, cost: 0.0 };
-    cheapest_within(products, need, f64::INFINITY).unwrap_or_else(none)
+    cheapest_within(products, need, Most::NONE).unwrap_or_else(none)
 }
 
-/// The cheapest mix that brings no more than so much phosphate; none where the
-/// needs cannot be met without more.
+/// The cheapest mix that brings no more than so much; where nitrogen that comes with
+/// phosphate or potash would pass it, as much of these as it leaves room for, phosphate given
+/// up first. None where the nitrogen alone cannot be met.
 #[must_use]
-pub(super) fn cheapest_within(products: &[Product], need: &Npk<f64>, most_p2o5: f64) -> Option<Blend> {
+pub(super) fn as_much_as_fits(products: &[Product], need: &Npk<f64>, most: Most) -> Option<Blend> {
+    let with =
+        |p: f64, k: f64| cheapest_within(products, &Npk { n: need.n, p2o5: need.p2o5 * p, k2o: need.k2o * k }, most);
+    let largest = |meets: &dyn Fn(f64) -> Option<Blend>| {
+        let (mut low, mut high) = (0.0, 1.0);
+        let mut best = meets(low)?;
+        for _ in 0..HALVINGS {
+            let middle = (low + high) / 2.0;
+            match meets(middle) {
+                Some(mix) => (low, best) = (middle, mix),
+                None => high = middle,
+            }
+        }
+        Some(best)
+    };
+    let whole = with(1.0, 1.0);
+    if whole.is_some() || most.n.is_infinite() {
+        return whole;
+    }
+    largest(&|p| with(p, 1.0)).or_else(|| largest(&|k| with(0.0, k)))
+}
+
+/// The cheapest mix that brings no more than so much; none where the needs cannot be met
+/// without more.
+#[must_use]
+pub(super) fn cheapest_within(products: &[Product], need: &Npk<f64>, most: Most) -> Option<Blend> {
     let mut need = need.map(|lb| if lb.is_finite() { lb.max(0.0) } else { 0.0 });
     let mut unmet = Npk::default();
     for (need, unmet, holds) in [
@@ -78,7 +124,7 @@ pub(super) fn cheapest_within(products: &[Product], need: &Npk<f64>, most_p2o5: 
         names.sort_unstable();
         names.join("\n")
     };
-    let all = corners(products, &need, most_p2o5);
+    let all = corners(products, &need, most);
     let least = all.iter().map(|c| c.cost).fold(f64::INFINITY, f64::min);
     let cheap = all.into_iter().filter(|c| c.cost <= least + SAME * least.abs());
     let best = cheap.min_by_key(|c| (c.products.len(), names(c)))?;
@@ -96,7 +142,7 @@ pub(super) fn cheapest_within(products: &[Product], need: &Npk<f64>, most_p2o5: 
 pub fn implied(products: &[Product], need: &Npk<f64>) -> Npk<Option<f64>> {
     let least = cheapest(products, need);
     let wanted = need.with(least.unmet, |need, unmet| (need - unmet).max(0.0));
-    let mut all = corners(products, &wanted, f64::INFINITY);
+    let mut all = corners(products, &wanted, Most::NONE);
     all.sort_by(|a, b| a.cost.total_cmp(&b.cost).then_with(|| a.products.cmp(&b.products)));
     let prices = all.iter().filter(|c| c.cost <= least.cost + SAME * least.cost).find_map(|corner| {
         // The nutrients met exactly carry the products' whole price.
@@ -118,13 +164,15 @@ pub fn implied(products: &[Product], need: &Npk<f64>) -> Npk<Option<f64>> {
     Npk { n: get(0), p2o5: get(1), k2o: get(2) }
 }
 
-/// Every corner at which all needs are met, with no more than so much phosphate.
-fn corners(products: &[Product], need: &Npk<f64>, most_p2o5: f64) -> Vec<Corner> {
+/// Every corner at which all needs are met, with no more than so much.
+fn corners(products: &[Product], need: &Npk<f64>, most: Most) -> Vec<Corner> {
     let need = row(need);
     let wanted: Vec<usize> = (0..3).filter(|r| need[*r] > NOTHING).collect();
     let mut bounds: Vec<(usize, f64)> = wanted.iter().map(|r| (*r, need[*r])).collect();
-    if most_p2o5.is_finite() && most_p2o5 > need[P2O5] + NOTHING {
-        bounds.push((P2O5, most_p2o5));
+    for (r, most) in [(N, most.n), (P2O5, most.p2o5)] {
+        if most.is_finite() && most > need[r] + NOTHING {
+            bounds.push((r, most));
+        }
     }
     let mut found = Vec::new();
     for met in subsets(&bounds) {
@@ -134,8 +182,7 @@ fn corners(products: &[Product], need: &Npk<f64>, most_p2o5: f64) -> Vec<Corner>
             let Some(pounds) = solve(system, met.iter().map(|(_, lb)| *lb).collect()) else { continue };
             let held =
                 |r: usize| -> f64 { chosen.iter().zip(&pounds).map(|(p, lb)| row(&products[*p].holds)[r] * lb).sum() };
-            let sound = pounds.iter().all(|lb| lb.is_finite() && *lb > NOTHING)
-                && held(P2O5) <= most_p2o5 * (1.0 + 1e-12) + NOTHING;
+            let sound = pounds.iter().all(|lb| lb.is_finite() && *lb > NOTHING) && most.keeps(held);
             if sound && wanted.iter().all(|r| held(*r) >= need[*r] * (1.0 - 1e-12) - NOTHING) {
                 let cost = chosen.iter().zip(&pounds).map(|(p, lb)| products[*p].price * lb).sum();
                 found.push(Corner { products: chosen, pounds, tight: tight.clone(), cost });
@@ -152,7 +199,7 @@ fn subsets<T: Copy>(of: &[T]) -> Vec<Vec<T>> {
         .collect()
 }
 
-/// Every choice of so many out of so many, in order; of four at most.
+/// Every choice of so many out of so many, in order; of five at most.
 fn choices(count: usize, size: usize) -> Vec<Vec<usize>> {
     let mut all: Vec<Vec<usize>> = vec![Vec::new()];
     for _ in 0..size {

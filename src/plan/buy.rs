@@ -6,7 +6,7 @@ use crate::check::Ready;
 use crate::farm::Fertilizer;
 use crate::findings::Finding;
 use crate::plan::answer::{Application, Bill, Bought, Buy, FieldBuy, FieldPlan, LotTally};
-use crate::plan::blend::{Blend, Product, cheapest, cheapest_within, implied};
+use crate::plan::blend::{Blend, Most, Product, as_much_as_fits, cheapest, implied};
 use crate::plan::comes_and_goes::{Trade, Unspread};
 use crate::plan::goes::{SLACK, Site, TRIFLE, amounts, without_least};
 use crate::plan::growing::Seasons;
@@ -112,18 +112,18 @@ pub(super) fn warnings(ready: &Ready, fields: &[FieldPlan]) -> Vec<Finding> {
     .collect()
 }
 
-/// The cheapest mix of some products with no more than so much phosphate, the
+/// The cheapest mix of some products with no more than so much phosphate and nitrogen, the
 /// products that it may use, and those left out because they hold phosphate.
-fn mixed(all: Vec<Product>, short: Npk<f64>, most_p2o5: f64) -> (Vec<Product>, Vec<Product>, Blend) {
-    let p2o5 = short.p2o5.min(most_p2o5);
-    if (most_p2o5.is_infinite() || p2o5 >= TRIFLE)
-        && let Some(mix) = cheapest_within(&all, &Npk { p2o5, ..short }, most_p2o5)
+fn mixed(all: Vec<Product>, short: Npk<f64>, most: Most) -> (Vec<Product>, Vec<Product>, Blend) {
+    let p2o5 = short.p2o5.min(most.p2o5);
+    if (most.p2o5.is_infinite() || p2o5 >= TRIFLE)
+        && let Some(mix) = as_much_as_fits(&all, &Npk { p2o5, ..short }, most)
     {
         return (all, Vec::new(), mix);
     }
     // A blend must not bring phosphate to ground where it is capped.
     let (out, products): (Vec<Product>, Vec<Product>) = all.into_iter().partition(|p| p.holds.p2o5 > 0.0);
-    let mix = cheapest(&products, &short);
+    let mix = as_much_as_fits(&products, &short, most).unwrap_or_else(|| cheapest(&products, &short));
     (products, out, mix)
 }
 
@@ -166,6 +166,8 @@ impl Site<'_> {
         let litter_brings = if litter { self.plan.supplied.p2o5 } else { 0.0 };
         let most_p2o5 = self.weighed.p2o5_to_buy.map(|most| (most - litter_brings).max(0.0));
         let (mut now, mut parts) = (wanted, self.parts(wanted.n, litter));
+        let most_n = self.most_n(litter).map(|most| most.max(wanted.n));
+        let most = Most { n: most_n.unwrap_or(f64::INFINITY), p2o5: most_p2o5.unwrap_or(f64::INFINITY) };
         let (products, out, mix, goes) = loop {
             let n = parts.iter().map(|part| part.n).sum::<f64>();
             // What the trips that are left cannot take is not bought.
@@ -173,8 +175,10 @@ impl Site<'_> {
                 now.n = n;
             }
             let all = on_offer(&self.ready.shop.products);
-            let (products, out, mut mix) = mixed(all, now, most_p2o5.unwrap_or(f64::INFINITY));
-            let goes = self.goes(&products, &mix, &parts);
+            let (products, out, mut mix) = mixed(all, now, most);
+            let comes = products.iter().zip(&mix.pounds).map(|(p, lb)| lb * p.holds.n).sum();
+            let along = if parts.is_empty() { self.comes_along(comes, litter) } else { Vec::new() };
+            let goes = self.goes(&products, &mix, if parts.is_empty() { &along } else { &parts });
             if goes.iter().all(|go| self.worth_a_trip(go)) {
                 break (products, out, mix, goes);
             }
@@ -195,6 +199,8 @@ impl Site<'_> {
             acres,
             short,
             most_p2o5,
+            most_n,
+            apart: if litter { self.apart_from_litter(&goes) } else { None },
             over: brought.with(now, beyond),
             unmet: now.with(brought, beyond),
             waits,

@@ -9,7 +9,7 @@ use crate::farm::Use;
 use crate::plan::answer::{Amount, FieldPlan, Go, YearBudget};
 use crate::plan::blend::{Blend, Product};
 use crate::plan::growing::{Opening, Seasons};
-use crate::plan::jobs;
+use crate::plan::jobs::{self, put_on};
 use crate::units::Quantity;
 use jiff::civil::Date;
 
@@ -111,6 +111,49 @@ impl Site<'_> {
             }
         };
         parts.iter().enumerate().map(go).filter(|go| !go.amounts.is_empty()).collect()
+    }
+
+    /// The trip of nitrogen that comes with phosphate or potash where none is short: in the
+    /// season that has room for all of it, else shared out like any other.
+    pub(super) fn comes_along(&self, n: f64, litter: bool) -> Vec<Part> {
+        if n <= SLACK || !self.shared() {
+            return Vec::new();
+        }
+        let mut parts = self.parts(n, litter);
+        let roomy = parts.iter().position(|part| part.room + SLACK >= n);
+        if let Some(at) = roomy {
+            parts = vec![Part { n, ..parts.swap_remove(at) }];
+        }
+        parts
+    }
+
+    /// The nitrogen that all seasons with a share may still take; none where they have none.
+    pub(super) fn most_n(&self, litter: bool) -> Option<f64> {
+        self.shared().then(|| self.rooms(f64::INFINITY, litter).iter().map(|(_, room)| room).sum())
+    }
+
+    /// The most nitrogen at once, where a trip on a day of the plan's litter, or of the log's
+    /// on the plan's first day, would pass it with that litter.
+    pub(super) fn apart_from_litter(&self, goes: &[Go]) -> Option<f64> {
+        let once = self.weighed.limits.iter().filter(|limit| limit.kind == LimitKind::NAtOnce);
+        let most = once.clone().map(|limit| self.weighed.value(limit.allowed)).reduce(f64::min)?;
+        let today = once.filter_map(|limit| Some((limit.over.days()?.0, self.weighed.value(limit.done?))));
+        let today: Vec<(Date, f64)> = today.collect();
+        let passes = |go: &Go| {
+            let begins = go.from.or(go.after_cutting).unwrap_or(self.ready.from);
+            let n: f64 = go.amounts.iter().map(|a| a.pounds * self.n_share(&a.product)).sum::<f64>();
+            let a_trip = n / f64::from(go.times.max(1));
+            let of_plan = self.plan.applications.iter().filter(|a| begins <= a.last).map(|a| put_on(self.weighed, a).n);
+            let logged = today.iter().filter(|(day, _)| begins <= *day).map(|(_, n)| *n);
+            n > SLACK && of_plan.chain(logged).any(|litter| litter + a_trip > most + SLACK)
+        };
+        goes.iter().any(passes).then_some(most)
+    }
+
+    /// Nitrogen in a pound of a product.
+    fn n_share(&self, name: &str) -> f64 {
+        let product = self.ready.shop.products.iter().find(|product| product.name.value == name);
+        product.map_or(0.0, |product| product.analysis.value[0] / 100.0)
     }
 
     /// Whether a trip is not below what a spreader can put down evenly. One that is gone over

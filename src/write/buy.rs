@@ -99,6 +99,13 @@ fn not_allowed(field: &FieldBuy) -> Option<String> {
     Some(format!("{} of {} ({} still allowed)", whole(bought), whole(field.short.p2o5), whole(most)))
 }
 
+/// Whether products have what is left unmet, and the nitrogen in them keeps it off.
+fn held_by_nitrogen(field: &FieldBuy, buy: &Buy) -> bool {
+    let offered = || buy.products.iter().filter(|product| !field.left_out.contains(&product.name));
+    let has = |unmet: f64, of: fn(&Npk<f64>) -> f64| unmet >= 0.5 && offered().any(|p| of(&p.analysis) > 0.0);
+    field.most_n.is_some() && (has(field.unmet.p2o5, |bag| bag.p2o5) || has(field.unmet.k2o, |bag| bag.k2o))
+}
+
 fn remarks(page: &mut Page, plan: &Plan, buy: &Buy) {
     let list = |get: &dyn Fn(&FieldBuy) -> Option<String>| -> Vec<String> {
         buy.fields.iter().filter_map(|f| Some(format!("{}: {}", f.id, get(f)?))).collect()
@@ -116,8 +123,19 @@ fn remarks(page: &mut Page, plan: &Plan, buy: &Buy) {
         None => some(&f.unmet),
     };
     let left_out = |f: &FieldBuy| !f.left_out.is_empty();
-    say("Left unmet, lb/ac, since no product here has it:", list(&|f| unmet(f).filter(|_| !left_out(f))));
-    say("Left unmet, lb/ac, since no product without P2O5 has it:", list(&|f| unmet(f).filter(|_| left_out(f))));
+    let by_n = |f: &FieldBuy| held_by_nitrogen(f, buy);
+    let no_product = |f: &FieldBuy| unmet(f).filter(|_| !left_out(f) && !by_n(f));
+    say("Left unmet, lb/ac, since no product here has it:", list(&no_product));
+    let none_without = |f: &FieldBuy| unmet(f).filter(|_| left_out(f) && !by_n(f));
+    say("Left unmet, lb/ac, since no product without P2O5 has it:", list(&none_without));
+    say(
+        "Left unmet, lb/ac, since the nitrogen that comes with it would pass what the seasons may still take:",
+        list(&|f| unmet(f).filter(|_| by_n(f))),
+    );
+    say(
+        "Not on a day on which litter goes on the field: both together would pass the most nitrogen at once, lb/ac:",
+        list(&|f| f.apart.map(whole)),
+    );
     say("Comes with the mix beyond what is short, lb/ac:", list(&|f| some(&f.over)));
     let waits = |f: &FieldBuy| {
         let next = f.next_season.map_or(String::new(), |on| format!(" (from {on})"));

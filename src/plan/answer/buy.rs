@@ -78,6 +78,14 @@ pub struct FieldBuy {
     /// Most P2O5 that the limit still allows after litter; none where phosphate is
     /// not capped.
     pub most_p2o5: Option<f64>,
+    /// Most nitrogen that the shares of the seasons still allow after litter; none where
+    /// seasons have no shares.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub most_n: Option<f64>,
+    /// Most nitrogen at once, where litter and a trip of this on one day together would pass
+    /// it: they go on on different days.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub apart: Option<f64>,
     /// When it goes on.
     pub goes: Vec<Go>,
     /// Products left out, because they hold phosphate and it is capped here.
