@@ -10,7 +10,8 @@ use crate::balance::periods::{Periods, Span};
 use crate::balance::supply::Supplied;
 use crate::balance::{
     Balance, Counts, FieldBalance, Limit, LotBalance, Npk, StepId, Surveyed, Window, YearNeed, banked, begun, erosion,
-    goal, held, lacking, lime, limits, need, overrun, p_rules, periods, phosphorus, since_test, test_ends, windows,
+    goal, held, lacking, lime, limits, need, overrun, p_rules, periods, phosphorus, since_test, test_ends, toxic,
+    windows,
 };
 use crate::check::Ready;
 use crate::findings::Findings;
@@ -73,6 +74,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     let limits::Rows { limits, over } = limits::rows(&mut desk, &mut logged, &given, &mut windows);
     let p2o5_to_buy = limits::p2o5_to_buy(&mut desk, &mut logged, &given);
     overrun::check(&mut desk, &mut logged, &supplied, (&limits, &over), periods.told(ready));
+    toxic::check(&mut desk, &mut logged, &supplied, &periods.years());
     since_test::check(&mut desk, phosphorus.basis, (&mut logged, &supplied), (acres, periods.told(ready).0));
     let lots = supplied.iter().map(|own| lot(&mut desk, own, &limits, &windows, still_open)).collect();
     FieldBalance {

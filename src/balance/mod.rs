@@ -37,6 +37,7 @@ mod since_test;
 mod supply;
 mod survey;
 mod test_ends;
+mod toxic;
 mod untouched;
 mod weighed;
 mod windows;

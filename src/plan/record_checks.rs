@@ -15,7 +15,8 @@ const APART: f64 = 0.05;
 const SHOWN: f64 = 0.05;
 
 /// What is found of entries before a tally, and a tally says too.
-const OF_ENTRIES: [&str; 5] = ["logged-over", "logged-at-once", "logged-part", "count-apart", "tally-barred"];
+const OF_ENTRIES: [&str; 6] =
+    ["logged-over", "logged-at-once", "logged-part", "logged-toxic", "count-apart", "tally-barred"];
 
 /// What the record shows that somebody must look at, beside what the checks found.
 #[must_use]
@@ -37,7 +38,9 @@ pub(super) fn all(ready: &Ready, tables: &Tables, balance: &Balance) -> Findings
 /// Of what was found before a tally, all that it says too: limits that the log is over,
 /// and entries that do not count yet.
 pub fn told_before(found: &[Finding]) -> impl Iterator<Item = &Finding> {
-    let told = |code: &str| OF_ENTRIES.contains(&code) || ["metal-total", "log-empty", "log-later"].contains(&code);
+    let told = |code: &str| {
+        OF_ENTRIES.contains(&code) || ["metal-total", "log-empty", "log-later", "log-voided-since"].contains(&code)
+    };
     found.iter().filter(move |finding| told(&finding.code))
 }
 
@@ -53,7 +56,8 @@ pub fn shown_of_year(then: &Ready, tables: &Tables, balance: &Balance, found: &F
     let of_entries = found.sorted().into_iter().filter(|finding| OF_ENTRIES.contains(&&*finding.code));
     let places: BTreeSet<&Place> = then.done().map(|entry| &entry.place).collect();
     let of_year = told.sorted().into_iter().chain(of_entries).filter(|finding| places.contains(&finding.place));
-    let later = found.sorted().into_iter().filter(|finding| finding.code == "log-later");
+    let later =
+        found.sorted().into_iter().filter(|finding| ["log-later", "log-voided-since"].contains(&&*finding.code));
     of_year.chain(later).for_each(|finding| findings.push(finding.clone()));
     findings
 }
