@@ -46,6 +46,11 @@ pub(super) fn field(
     if plan.test_until != period::test_until(field, ready, book) {
         say("its soil test does not expire on the day shown".to_string());
     }
+    let named = |day: Date| !book.as_on(day).seasons(&ready.scope(field)).is_empty();
+    let begins = |day: Date| ready.from < day && day <= ready.to && day.yesterday().is_ok_and(|eve| !named(eve));
+    if plan.seasons_from.is_some_and(|day| !begins(day) || !named(day) || named(ready.from)) {
+        say("the tables name its seasons from another day on".to_string());
+    }
     let mut between = |what: &str, shown: f64, found: &[f64]| {
         let low = found.iter().copied().fold(f64::INFINITY, f64::min);
         let high = found.iter().copied().fold(f64::NEG_INFINITY, f64::max);

@@ -6,7 +6,7 @@ use crate::plan::answer::{
     Used, YearBudget,
 };
 use crate::plan::sight::Sight;
-use crate::plan::{holds, jobs, known, outlook, soils};
+use crate::plan::{growing, holds, jobs, known, outlook, soils};
 use crate::record::{Entry, What};
 use crate::units::{Pounds, Quantity};
 use jiff::civil::Date;
@@ -26,8 +26,7 @@ impl Sight<'_> {
         let (need, left) = (bought(&|year| *year.need), bought(&YearBudget::left));
         let over = years.iter().fold(Npk::default(), |sum: Npk<f64>, year| sum.with(*year.over, |a, b| a + b));
         let removed = weighed.removed.map(value);
-        let supplied = self.supplied(&applications);
-        let done = weighed.done();
+        let (supplied, done) = (self.supplied(&applications), weighed.done());
         let on = done.with(supplied, |done, put| done + put);
         let (written, part) = (&field.written, self.part(&applications));
         let held = self.held();
@@ -64,6 +63,7 @@ impl Sight<'_> {
             grazed: self.grazed(),
             stock_since: field.stock_since(self.ready),
             test_until: Some(self.ready.open_until(field)).filter(|until| *until < self.ready.to),
+            seasons_from: self.book.and_then(|book| growing::seasons_from(self.ready, field, book)),
             besides_on: self.besides_on(),
             sheep: field.sheep,
             stock: weighed.stock.clone(),

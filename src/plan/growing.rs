@@ -7,6 +7,7 @@ use crate::check::{Field, Ready};
 use crate::plan::answer::YearBudget;
 use crate::tables::{Book, topic};
 use crate::units::Quantity;
+use jiff::ToSpan;
 use jiff::civil::Date;
 
 type Days = (Date, Date);
@@ -66,6 +67,17 @@ impl Seasons {
     pub(super) fn grows_after(&self, day: Date) -> bool {
         self.open.iter().any(|opening| opening.first <= day && day < opening.last)
     }
+}
+
+/// The first day of the plan on which the tables name a season of a forage, where they name
+/// none on its first day.
+pub(super) fn seasons_from(ready: &Ready, field: &Field, book: &Book<'_>) -> Option<Date> {
+    let scope = ready.scope(field);
+    let named = |day: &Date| !book.as_on(*day).seasons(&scope).is_empty();
+    if named(&ready.from) {
+        return None;
+    }
+    ready.from.series(1.day()).take_while(|day| *day <= ready.to).find(named)
 }
 
 /// The days of a plan that lie in the growing years that it buys for.

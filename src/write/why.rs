@@ -131,9 +131,10 @@ fn windows(page: &mut Page, field: &FieldPlan) {
         }
         if let Some(before) = &w.before_cutting {
             let line = format!(
-                "ends {}{} days before the cutting of {}: {}",
+                "ends {}{} {} before the cutting of {}: {}",
                 before.wait.days,
                 sign(before.wait.origin.known()),
+                if before.wait.days == 1 { "day" } else { "days" },
                 before.cutting,
                 before.wait.said()
             );
@@ -141,7 +142,8 @@ fn windows(page: &mut Page, field: &FieldPlan) {
         }
         if let Some(wait) = &w.graze_wait {
             let (days, sign) = (trimmed(wait.value.get()), sign(wait.cite.known));
-            let line = format!("kept {days}{sign} days clear of grazing: {}", wait.cite);
+            let unit = if wait.value.get() == 1.0 { "day" } else { "days" };
+            let line = format!("kept {days}{sign} {unit} clear of grazing: {}", wait.cite);
             page.wrapped(line, BELOW, BELOW);
         }
         if let Some(cite) = &w.n_share_cite {
@@ -322,6 +324,7 @@ fn for_more(field: &FieldPlan) -> Option<&'static str> {
         LimitKind::NoGround => "a setback that the planner agrees to narrow, such as one with a vegetated strip",
         LimitKind::NoSeason if field.stock_since.is_some() => "stock off the field, and the log saying so",
         LimitKind::NoSeason if field.test_until.is_some() => "a new soil test",
+        LimitKind::NoSeason if field.seasons_from.is_some() => "a plan that begins once the tables name a season",
         LimitKind::NoSeason => "a plan whose days reach a season of the forage",
         LimitKind::Nitrogen => "a higher yield goal that past yields bear out, or less nitrogen from elsewhere",
         LimitKind::SeasonShare => "the rest in another season of this plan",

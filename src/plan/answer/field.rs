@@ -1,7 +1,7 @@
 //! The answer for one field: types only.
 
 use super::{Application, FieldKnown, FieldPart, GroundBudget, HeldBy, PhosphorusRow, Used};
-use crate::balance::{Basis, HerdPart, LimitKind, LotLimit, Needed, Npk, Window};
+use crate::balance::{HerdPart, LimitKind, LotLimit, Needed, Npk, Window};
 use crate::findings::{Known, Origin};
 use crate::units::Pounds;
 use jiff::civil::Date;
@@ -195,6 +195,10 @@ pub struct FieldPlan {
     /// Last day of its soil test, where that comes before the plan's: no litter after it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub test_until: Option<Date>,
+    /// The first day from which the tables name a season of its forage, where that comes after
+    /// the plan's first day: a plan goes by the figures of that day, and so knows of none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seasons_from: Option<Date>,
     /// Acres on which fertilizer and fed hay of the log lie in the growing years that the plan
     /// touches, where they are a part of the field.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -301,23 +305,7 @@ impl FieldPlan {
         let p = &self.phosphorus;
         vec![match self.held.by {
             LimitKind::Nitrogen if self.need.n <= 0.0 => "the stand needs no added nitrogen".to_string(),
-            LimitKind::Phosphorus if p.allowed.is_some_and(|a| a <= 0.0) => match (p.basis, &p.rating) {
-                (Basis::SoilTest, None) => {
-                    "no phosphate allowed: the soil test calls for none, and the field has no risk rating".to_string()
-                }
-                (Basis::SoilTest, Some(rating)) => {
-                    format!("no phosphate allowed: the soil test calls for none, and the field is rated {rating}")
-                }
-                (Basis::Rests, _) => {
-                    "no phosphate allowed: the field rests after an earlier spreading, by `banked_until`".to_string()
-                }
-                (Basis::Removal, _) if self.removed.p2o5 > 0.0 => {
-                    "no phosphate allowed yet: more is on than the forage has carried off".to_string()
-                }
-                (Basis::Removal, _) => "no phosphate allowed: the forage carries none off".to_string(),
-                (_, Some(rating)) => format!("no phosphate allowed: rated {rating}"),
-                (_, None) => "no phosphate allowed by its soil test".to_string(),
-            },
+            LimitKind::Phosphorus if p.allowed.is_some_and(|a| a <= 0.0) => p.why_none(self.removed.p2o5),
             by if self.held.below_even => {
                 let rate = crate::units::number_text(self.held.rate.unwrap_or_default(), 2);
                 let bank = p.bank.map_or(String::new(), |bank| format!("; {}", bank.sentence()));
@@ -333,6 +321,10 @@ impl FieldPlan {
             LimitKind::NoSeason if let Some(until) = self.test_until => {
                 format!("no season of its forage is open by {until}, when its soil test expires; sample the soil again")
             }
+            LimitKind::NoSeason if let Some(day) = self.seasons_from => format!(
+                "the tables name a season of its forage from {day} on, and this plan goes by the figures of its first \
+                 day: a plan that begins then knows it"
+            ),
             LimitKind::NoSeason if !self.past.is_empty() => "every window of this plan is over".to_string(),
             LimitKind::NoSeason => "no season of its forage falls into the plan, clear of grazing".to_string(),
             by => format!("limited by {}", by.word()),

@@ -53,6 +53,30 @@ pub struct PhosphorusRow {
     pub rests_through: Option<i16>,
 }
 
+impl PhosphorusRow {
+    /// Why no phosphate is allowed: the row of the rule that binds, never another that the
+    /// field meets too.
+    pub(super) fn why_none(&self, removed: f64) -> String {
+        let row = self.rows.iter().find(|row| row.binds).map(|row| format!("{} ({})", row.what, row.cite));
+        let unrated = if self.rating.is_none() { ", and the field has no risk rating" } else { "" };
+        match (self.basis, row) {
+            (Basis::SoilTest, Some(row)) => {
+                format!("no phosphate allowed: the soil test calls for none, by the row {row}{unrated}")
+            }
+            (Basis::SoilTest, None) => format!("no phosphate allowed: the soil test calls for none{unrated}"),
+            (Basis::Rests, _) => {
+                "no phosphate allowed: the field rests after an earlier spreading, by `banked_until`".to_string()
+            }
+            (Basis::Removal, _) if removed > 0.0 => {
+                "no phosphate allowed yet: more is on than the forage has carried off".to_string()
+            }
+            (Basis::Removal, _) => "no phosphate allowed: the forage carries none off".to_string(),
+            (Basis::None | Basis::Nitrogen, Some(row)) => format!("no phosphate allowed: {row}"),
+            (Basis::None | Basis::Nitrogen, None) => "no phosphate allowed by the place's rule".to_string(),
+        }
+    }
+}
+
 /// A planner's rating, as farm.yaml has it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct RatedRow {
