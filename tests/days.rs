@@ -358,7 +358,11 @@ fn a_storage_is_full_on_a_day() {
     // 400 tons, 30 of them gone by the evening of the 17th, on which 60 come in.
     let flag = stored("429 tons", clean_out).unwrap();
     assert_eq!(flag.by, Some(date(2027, 2, 17)));
-    assert!(flag.found.contains("30.0 tons are spread by then (F1); 1.0 tons more of shed must leave"), "{}", flag.found);
+    assert!(
+        flag.found.contains("30.0 tons are spread by then (F1); 1.0 tons more of shed must leave"),
+        "{}",
+        flag.found
+    );
     assert!(stored("430 tons", clean_out).is_none());
     let first = stored("389 tons", clean_out).unwrap();
     assert!(

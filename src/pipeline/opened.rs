@@ -10,12 +10,15 @@ use crate::pipeline::stages::{Checked, Planned};
 use crate::plan::answer::{Made, TablesMark};
 use crate::plan::{self, LeastCost, Trail};
 use crate::record::LOG;
-use crate::record::{self, Entry, Happened};
+use crate::record::{self, Entry, Happened, Struck};
 use crate::tables::Tables;
 use crate::text::Mark;
 use jiff::ToSpan;
 use jiff::civil::Date;
 use std::sync::Arc;
+
+/// Of entries that were declared void so many are named.
+const MOST_NAMED: usize = 5;
 
 /// A farm whose files are read, with the figures of its place.
 #[derive(Clone, Debug)]
@@ -106,7 +109,7 @@ impl Opened {
     #[must_use]
     pub fn check(&self) -> Checked {
         let mut checked = self.check_of(&self.happened.until(self.on), &[]);
-        checked.findings.extend(self.later().into_iter().collect());
+        checked.findings.extend(self.later().into_iter().chain(self.voided_since()).collect());
         checked
     }
 
@@ -176,6 +179,26 @@ impl Opened {
             None => format!("give `--on {last}`; correct a wrong date with `sward log correct`"),
         };
         Some(Finding::warning("log-later", &first.place, found).fix(fix))
+    }
+
+    /// Entries up to the day of the farm that were declared void after it. They count on no
+    /// day; whoever compares with what was printed on that day must know why.
+    fn voided_since(&self) -> Option<Finding> {
+        let voided: Vec<&Struck> = self.happened.voided_after(self.on).collect();
+        let last = voided.last()?;
+        let ids: Vec<&str> = voided.iter().map(|struck| struck.id.as_str()).take(MOST_NAMED).collect();
+        let more = if voided.len() > MOST_NAMED { ", ..." } else { "" };
+        let (many, they) = match voided.len() {
+            1 => ("1 entry".to_string(), "was declared void after that day"),
+            n => (format!("{n} entries"), "were declared void after that day"),
+        };
+        let found = format!(
+            "{many} up to {} {they} ({}{more}): a void counts on every day, so that what was printed then may show more",
+            self.on,
+            ids.join(", ")
+        );
+        let finding = Finding::warning("log-voided-since", &last.place, found);
+        Some(finding.fix("nothing needs to be done: a void says that the entry never happened"))
     }
 
     /// The day that farm.yaml states for the plan, where it is before another.

@@ -66,6 +66,8 @@ pub struct Struck {
     pub loads: f64,
     /// What it weighed.
     pub amount: Pounds,
+    /// Its day, and that of the entry that names it; none of a line that cannot be read.
+    pub days: Option<(Date, Date)>,
 }
 
 impl Happened {
@@ -114,6 +116,14 @@ impl Happened {
     #[must_use]
     pub fn entry(&self, id: &str) -> Option<&Entry> {
         self.iter().find(|e| e.id == id)
+    }
+
+    /// Entries up to a day that a later one declared void after it: they never happened, on
+    /// whatever day one looks, and what was printed on that day still has them.
+    pub fn voided_after(&self, on: Date) -> impl Iterator<Item = &Struck> {
+        self.struck
+            .iter()
+            .filter(move |struck| struck.void && struck.days.is_some_and(|(day, voided)| day <= on && on < voided))
     }
 
     /// The entry that stands under this id, to be corrected or declared void.

@@ -151,7 +151,9 @@ fn struck(book: &LogBook<'_>, stands: &mut [bool], findings: &mut Findings) -> V
             Some(first) => {
                 let (by, void) = (book.id(*first).to_string(), book.lines[*first].is_void);
                 let (loads, amount) = line.entry().map_or((0.0, Pounds(0)), |e| (loads_of(e), e.amount));
-                struck.push(Struck { id: book.id(at).to_string(), place: line.at(), by, void, loads, amount });
+                let day = |at: usize| book.lines[at].entry().map(|entry| entry.date);
+                let (id, place, days) = (book.id(at).to_string(), line.at(), day(at).zip(day(*first)));
+                struck.push(Struck { id, place, by, void, loads, amount, days });
             }
             None => stands[at] = !line.is_void,
         }
