@@ -71,6 +71,9 @@ fn number(text: &str) -> f64 {
 fn of_finding(finding: &Value) -> Told {
     let found = finding["found"].as_str().unwrap();
     let (field, rest) = found.strip_prefix("field ").unwrap().split_once(": the log shows ").unwrap();
+    if rest.starts_with("litter, and none is allowed") {
+        return (field.to_string(), "none".to_string(), 0.0, 0.0);
+    }
     let (on, rest) = rest.split_once(' ').unwrap();
     let what = ["available N", "P2O5", "litter", "zinc", "copper"].into_iter().find(|what| rest.contains(what));
     let allowed = rest.split(", and ").last().unwrap().split(' ').next().unwrap();
@@ -81,6 +84,9 @@ fn of_finding(finding: &Value) -> Told {
 /// `the log puts on 12.00 lb/ac of P2O5 in ... where the most is 3.00`.
 fn of_audit(field: &str, found: &str) -> Option<Told> {
     let rest = found.strip_prefix("the log puts on ")?;
+    if rest == "litter where none is allowed" {
+        return Some((field.to_string(), "none".to_string(), 0.0, 0.0));
+    }
     let (on, rest) = rest.split_once(' ')?;
     let what = ["nitrogen", "P2O5", "zinc", "copper"].into_iter().find(|what| rest.contains(what)).unwrap_or("litter");
     Some((field.to_string(), what.to_string(), on.parse().ok()?, number(rest.rsplit(' ').next()?)))
@@ -97,48 +103,116 @@ fn json(folder: &Path, args: &[&str]) -> Value {
 
 fn findings(of: &Value) -> Vec<Value> {
     let list = of["findings"].as_array().unwrap().iter();
-    list.filter(|f| f["code"] == "logged-over" || f["code"] == "logged-at-once").cloned().collect()
+    let codes = ["logged-over", "logged-at-once", "logged-barred"];
+    list.filter(|f| codes.contains(&f["code"].as_str().unwrap())).cloned().collect()
 }
 
 #[test]
 fn every_command_names_every_limit_that_the_log_is_over() {
     for place in [&NC, &VA, &TN] {
         let folder = over(place);
-        let at = folder.path();
-        let text = sward(at, &["plan", ".", "--json"]).out;
-        std::fs::write(at.join("plan.json"), &text).unwrap();
-        let plan: Value = serde_json::from_str(&text).unwrap();
-        let of_plan: Vec<Told> = findings(&plan).iter().map(of_finding).collect();
-        assert!(of_plan.len() > 3, "{}: {of_plan:?}", place.key);
-        let audit = json(at, &["audit", "plan.json", ".", "--json"]);
-        let mut audited: Vec<Told> = Vec::new();
-        for field in audit["fields"].as_array().unwrap() {
-            for reason in field["log_over"].as_array().into_iter().flatten() {
-                let id = field["id"].as_str().unwrap();
-                audited.push(of_audit(id, reason["found"].as_str().unwrap()).unwrap());
-            }
+        assert!(alike(place, folder.path()).len() > 3, "{}", place.key);
+    }
+}
+
+/// What each command says the log is over by, which must be the same.
+fn alike(place: &Place, at: &Path) -> Vec<Told> {
+    let text = sward(at, &["plan", ".", "--json"]).out;
+    std::fs::write(at.join("plan.json"), &text).unwrap();
+    let plan: Value = serde_json::from_str(&text).unwrap();
+    let of_plan: Vec<Told> = findings(&plan).iter().map(of_finding).collect();
+    let audit = json(at, &["audit", "plan.json", ".", "--json"]);
+    let mut audited: Vec<Told> = Vec::new();
+    for field in audit["fields"].as_array().unwrap() {
+        for reason in field["log_over"].as_array().into_iter().flatten() {
+            let id = field["id"].as_str().unwrap();
+            audited.push(of_audit(id, reason["found"].as_str().unwrap()).unwrap());
         }
-        let missing = |of: &[Told], by: &[Told]| -> Vec<Told> {
-            of.iter().filter(|one| !by.iter().any(|other| same(one, other))).cloned().collect()
-        };
-        assert_eq!(missing(&of_plan, &audited), [], "{}: the audit leaves them out", place.key);
-        assert_eq!(missing(&audited, &of_plan), [], "{}: the plan leaves them out", place.key);
-        // The others say it in the same words.
-        let found: BTreeSet<String> =
-            findings(&plan).iter().map(|f| f["found"].as_str().unwrap().to_string()).collect();
-        let binder = sward(at, &["binder", ".", "-o", "out"]);
-        assert_eq!(binder.code, 0, "{}", binder.err);
-        let binder = std::fs::read_to_string(at.join("out/binder.html")).unwrap();
-        for (name, out) in ["check", "plan", "limits", "tally"]
-            .map(|name| (name, sward(at, &[name, "."]).out))
-            .into_iter()
-            .chain([("binder", binder)])
-        {
-            let out = flat(&out);
-            for found in &found {
-                assert!(out.contains(found), "{}: {name} leaves out: {found}", place.key);
-            }
+    }
+    let missing = |of: &[Told], by: &[Told]| -> Vec<Told> {
+        of.iter().filter(|one| !by.iter().any(|other| same(one, other))).cloned().collect()
+    };
+    assert_eq!(missing(&of_plan, &audited), [], "{}: the audit leaves them out", place.key);
+    assert_eq!(missing(&audited, &of_plan), [], "{}: the plan leaves them out", place.key);
+    // The others say it in the same words.
+    let found: BTreeSet<String> = findings(&plan).iter().map(|f| f["found"].as_str().unwrap().to_string()).collect();
+    let binder = sward(at, &["binder", ".", "-o", "out"]);
+    assert_eq!(binder.code, 0, "{}", binder.err);
+    let binder = std::fs::read_to_string(at.join("out/binder.html")).unwrap();
+    for (name, out) in ["check", "plan", "limits", "tally"]
+        .map(|name| (name, sward(at, &[name, "."]).out))
+        .into_iter()
+        .chain([("binder", binder)])
+    {
+        let out = flat(&out);
+        for found in &found {
+            // The tally says at every entry why none is allowed there.
+            let found = match found.split_once("litter, and none is allowed: ") {
+                Some((_, why)) if name == "tally" => format!("the plan allows no litter there: {why}"),
+                _ => found.clone(),
+            };
+            assert!(out.contains(&found), "{}: {name} leaves out: {found}", place.key);
         }
+    }
+    of_plan
+}
+
+const GA: Place = Place {
+    key: "us-ga",
+    region: "piedmont",
+    extractant: "mehlich-1",
+    unit: "lb/ac",
+    asks_needs: true,
+    at: (-83.39, 33.95),
+};
+const SC: Place = Place {
+    key: "us-sc",
+    region: "piedmont",
+    extractant: "mehlich-1",
+    unit: "lb/ac",
+    asks_needs: true,
+    at: (-81.03, 34.7),
+};
+
+/// Limits of every other kind: at once, the grower's own most, on a part of a field, zinc, and
+/// ground on which no litter is allowed.
+#[test]
+fn limits_of_every_kind_are_told_alike() {
+    const LINES: &str = "date,what,lot,field,tons,grade,rate,acres
+2027-03-20,spread,heap,A,20,,,
+2027-03-20,fertilizer,,A,,46-0-0,100 lb/ac,
+2027-03-20,spread,heap,B,30,,,
+2027-03-20,spread,heap,C,16,,,3
+";
+    let mut kinds: BTreeSet<String> = BTreeSet::new();
+    for place in [&NC, &VA, &TN, &GA, &SC] {
+        let mut farm = Farm::new(place)
+            .field("B")
+            .field("C")
+            .with("plan.to", "2027-10-31")
+            .with("plan.as_of", "2027-04-20")
+            .with("litter.heap.analysis.p2o5", "55 lb/ton")
+            .with("litter.heap.analysis.total_n", "58 lb/ton")
+            .with("litter.heap.analysis.zinc", "900 ppm")
+            .with("fields.B.most", "2 tons/ac")
+            .with("fields.C.phosphorus_rating.rating", "high");
+        let mut own = vec![kit::own_figure("n_at_once", "50 lb/ac"), kit::own_figure("rate_most", "4 tons/ac")];
+        if place.asks_needs {
+            own.extend([kit::own_figure("p2o5_need", "50 lb/ac"), kit::own_figure("k2o_need", "80 lb/ac")]);
+        }
+        farm.set("figures", Value::Array(own));
+        if place.key == "us-nc" {
+            farm.set("fields.B.soil_test.zinc", "4000 index");
+        }
+        let folder = farm.folder();
+        std::fs::write(folder.path().join("log.csv"), LINES).unwrap();
+        let told = alike(place, folder.path());
+        let of = |field: &str| told.iter().filter(|told| told.0 == field).count();
+        assert!(["A", "B", "C"].iter().all(|field| of(field) > 0), "{}: {told:?}", place.key);
+        kinds.extend(told.into_iter().map(|told| told.1));
+    }
+    for kind in ["nitrogen", "P2O5", "litter", "none"] {
+        assert!(kinds.contains(kind), "{kind}: {kinds:?}");
     }
 }
 

@@ -2,7 +2,8 @@
 //!
 //! The runs are laid with [`ground::passes()`], one piece of ground after the
 //! other. No time is calculated: a farm gives no speed. Headlands are not laid
-//! out either; every run goes to the edge of the ground to spread on.
+//! out either; every run goes to the edge of the ground to spread on, or ends before it where
+//! half a swath would lie over ground that litter must keep away from.
 
 use crate::balance::Surveyed;
 use crate::check::{Field, Ready};
@@ -89,7 +90,9 @@ pub fn driving(ready: &Ready, surveyed: &Surveyed, spreadings: &[Spreading]) -> 
     let field: &Field = &surveyed.field;
     let swath_ft = ready.spreader.swath.value.get();
     let asked = field.written.heading.as_ref().map(|h| h.value);
-    let laid = surveyed.cut.spreadable.iter().map(|part| (part, piece(part, swath_ft, asked)));
+    let off = || surveyed.cut.zones.iter().map(|zone| &zone.shape);
+    let laid =
+        surveyed.cut.spreadable.iter().map(|part| (part, piece(part, swath_ft, asked).clear_of(off(), swath_ft)));
     let laid: Vec<(&Polygon<f64>, Passes)> = laid.filter(|(_, passes)| !passes.lines.is_empty()).collect();
     let from = field.gate.map(|gate| surveyed.cut.plane.to_feet(gate));
     let pieces = in_order(laid, from);

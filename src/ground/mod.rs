@@ -4,7 +4,9 @@
 //! Lives here: shapes in, acres and shapes out. Never here: agronomy, the
 //! distance that a place asks for, anything of a farm's words.
 
+mod across;
 mod agree;
+mod clear;
 pub mod county;
 mod cover;
 mod curve;
@@ -27,6 +29,7 @@ pub mod spreadable;
 mod union;
 pub mod written;
 
+pub use across::{Across, across};
 pub use county::{Acres, Gathered, Surroundings, Unfit};
 pub use cover::covered;
 pub use distance::miles;

@@ -21,7 +21,7 @@ const LEAST_STRIP: f64 = 0.05;
 /// Slack, in swaths, within which a width counts as a whole number of swaths.
 const EDGE: f64 = 1e-6;
 /// A run shorter than this share of a swath is left out: a corner that a line just nicks.
-const LEAST_RUN: f64 = 0.5;
+pub(super) const LEAST_RUN: f64 = 0.5;
 /// Steps of the search for the heading in degrees: first all around, then around the best.
 const COARSE_DEGREES: f64 = 1.0;
 const FINE_DEGREES: f64 = 0.25;

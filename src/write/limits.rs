@@ -273,7 +273,8 @@ fn shown(field: &FieldPlan) -> impl Iterator<Item = Known> {
         field.known;
     let ahead = field.outlook.iter().filter(|o| o.of == "P").map(|o| o.known);
     let ahead = ahead.chain(field.metals.iter().filter(|m| m.years.is_some()).map(|m| m.known));
-    let nutrients = [need.n, done.n, done.p2o5, supplied.n, supplied.p2o5, total_n, removed.p2o5];
+    let of = |npk: Npk<Known>| [npk.n, npk.p2o5, npk.k2o];
+    let nutrients = [done, supplied, removed].into_iter().flat_map(of).chain([need.n, total_n]);
     [class, basis, p2o5_allowed, held, soil_loss, lime].into_iter().chain(nutrients).chain(ahead)
 }
 

@@ -136,3 +136,45 @@ fn a_load_lasts_so_many_feet() {
         assert_eq!(feet_per_load(8.0, 2.0, wrong), None);
     }
 }
+
+/// A setback that cuts the field at a slant, and a round one in its middle: no part of any swath
+/// lies over them, and hardly more is left than the corners that a square end cannot reach.
+#[test]
+fn no_half_swath_lies_over_a_setback() {
+    let slanted = [[0.0, 0.0], [600.0, 0.0], [600.0, 200.0], [0.0, 500.0]];
+    let round: Vec<[f64; 2]> = (0..64)
+        .map(|n| f64::from(n) / 32.0 * std::f64::consts::PI)
+        .map(|at| [300.0 + 100.0 * at.cos(), 700.0 + 100.0 * at.sin()])
+        .collect();
+    let zones = [shape(&slanted), shape(&round)];
+    let ground = MultiPolygon(vec![Polygon::new(
+        line(&[[0.0, 500.0], [600.0, 200.0], [600.0, 1200.0], [0.0, 1200.0]]),
+        vec![line(&round)],
+    )]);
+    let off: Vec<&Polygon<f64>> = zones.iter().flat_map(|zone| zone.iter()).collect();
+    let corners = |[a, b]: &[geo::Coord<f64>; 2]| {
+        let way = *b - *a;
+        let right = geo::coord! { x: way.y, y: -way.x } / way.x.hypot(way.y) * 14.5;
+        Polygon::new(geo::LineString(vec![*a - right, *b - right, *b + right, *a + right]), vec![])
+    };
+    let over = |passes: &Passes| {
+        let swaths = passes.lines.iter().map(corners);
+        swaths
+            .flat_map(|swath| {
+                off.iter().map(move |zone| geo::Area::unsigned_area(&geo::BooleanOps::intersection(&swath, *zone)))
+            })
+            .sum::<f64>()
+    };
+    for heading in [0.0, 25.0, 63.4, 90.0, 150.0] {
+        let laid = passes(&ground, 30.0, Some(heading));
+        let before = over(&laid);
+        let clear = laid.clone().clear_of(zones.iter(), 30.0);
+        assert!(before > 100.0, "{heading}: the shapes show it: {before}");
+        assert!(over(&clear) < 1.0, "{heading}: {} sq ft over a setback", over(&clear));
+        let lost = (laid.run_ft - clear.run_ft) * 30.0 / geo::Area::unsigned_area(&ground);
+        assert!((0.0..0.08).contains(&lost), "{heading}: {lost} of the ground is left");
+        assert_eq!(clear.turns + 1, clear.lines.len());
+    }
+    let none = passes(&ground, 30.0, Some(0.0));
+    assert_eq!(none.clone().clear_of([].iter(), 30.0), none, "a plain fence cuts no run");
+}

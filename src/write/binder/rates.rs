@@ -2,7 +2,7 @@
 
 use super::papers::{Papers, or_dash, say, shown, table, table_or};
 use crate::findings::Cite;
-use crate::units::{Quantity, number_text, trimmed};
+use crate::units::{Quantity, in_days, number_text, trimmed};
 use crate::write::leaf::Part;
 use crate::write::page::tons;
 use crate::write::why;
@@ -63,7 +63,8 @@ pub(super) fn methods(papers: &Papers<'_>) -> Vec<Part> {
     let rows = papers.fields().filter(|(_, p)| !p.applications.is_empty());
     let rows = rows.map(|(field, planned)| {
         let within = field.written.worked_in.as_ref();
-        let how = within.map_or_else(|| en::ON_TOP.to_string(), |days| en::worked_in(trimmed(days.value.get())));
+        let in_words = |days: f64| if days == 1.0 { in_days(1) } else { format!("{} days", trimmed(days)) };
+        let how = within.map_or_else(|| en::ON_TOP.to_string(), |days| en::worked_in(in_words(days.value.get())));
         vec![shown(&planned.id, &planned.name), how]
     });
     vec![table_or(en::NOTHING_SPREAD, "", en::METHOD_HEADS, rows)]

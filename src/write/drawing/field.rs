@@ -74,7 +74,7 @@ pub(in crate::write) fn map(index: usize, tallest: f64, rate: &str, sight: &Fiel
     shapes.extend(zones);
     shapes.push(Shape::Area(frame.rings(&cut.boundary), EDGE));
     shapes.extend(things(&frame, surveyed, ready));
-    shapes.extend(marks.into_iter().chain(words).chain(numbers).chain(pins).chain(gate.into_iter().flatten()));
+    shapes.extend(words.into_iter().chain(marks).chain(numbers).chain(pins).chain(gate.into_iter().flatten()));
     shapes.extend(signs::foot(&frame).into_iter().chain(ways(&frame, &far)));
     let foot = FOOT_TALL.max(FOOT_LINE * far.len() as f64 + 14.0);
     Some(Drawing { index, wide: frame.width, tall: frame.height + foot, shapes })
@@ -152,7 +152,6 @@ fn ground_words(
     spreadable: &MultiPolygon<f64>,
 ) -> Vec<Shape> {
     let places = inside(spreadable);
-    let Some(best) = places.first().map(|p| frame.at(*p)) else { return Vec::new() };
     let (wide, tall) = if rate.is_empty() { (104.0, 38.0) } else { ((7.6 * rate.len() as f64).max(96.0), 54.0) };
     let drawn = || places.iter().map(|p| frame.at(*p));
     let whole = |at: &Coord<f64>| frame.within(spreadable, *at, wide, tall);
@@ -160,7 +159,8 @@ fn ground_words(
     let at = at.or_else(|| labels.first_free(drawn(), wide, tall));
     // Where even that is taken, the one word must do: the page has the acres.
     let small = if at.is_none() { labels.first_free(drawn(), WORD.0, WORD.1) } else { None };
-    let at = at.or(small).unwrap_or(best);
+    let small = small.or_else(|| if at.is_none() { labels.least_over(drawn(), WORD.0, WORD.1) } else { None });
+    let Some(at) = at.or(small) else { return Vec::new() };
     let (set, word) = if plan.applications.is_empty() { (BIG_IDLE, en::NO_LITTER) } else { (BIG_ON, en::SPREAD_HERE) };
     let line = |down: f64, set, what: &str| text(at, down, Side::Middle, set, what);
     if small.is_some() {

@@ -55,6 +55,19 @@ impl Labels {
         Some(found.middle)
     }
 
+    /// Where no place is free, the one that lies over the fewest others; it is taken.
+    pub(in crate::write) fn least_over(
+        &mut self,
+        places: impl Iterator<Item = Coord<f64>>,
+        wide: f64,
+        tall: f64,
+    ) -> Option<Coord<f64>> {
+        let over = |own: &TakenBox| (!self.inside(own), self.taken.iter().filter(|taken| taken.meets(own)).count());
+        let found = places.map(|at| boxed(at, wide, tall)).min_by_key(over)?;
+        self.taken.push(found);
+        Some(found.middle)
+    }
+
     fn inside(&self, b: &TakenBox) -> bool {
         b.middle.x - b.half.x >= 1.0
             && b.middle.x + b.half.x <= self.width - 1.0

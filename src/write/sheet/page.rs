@@ -4,9 +4,9 @@ use super::cover::call;
 use crate::check::SetFor;
 use crate::check::{Field, Ready};
 use crate::findings::{Known, Origin};
-use crate::ground::feet_per_load;
+use crate::ground::{Across, across, feet_per_load};
 use crate::plan::answer::{Application, Caution, FieldPlan, KeptOff, Plan};
-use crate::units::{Quantity, number_text, trimmed};
+use crate::units::{Quantity, in_days, number_text, trimmed};
 use crate::write::calibrate::in_short;
 use crate::write::drawing::field::map;
 use crate::write::drawing::runs;
@@ -30,13 +30,16 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
     let mut cautions: Vec<Line> =
         plan.cautions.iter().filter(|c| matters(c, field, written, ready)).map(told).collect();
     cautions.extend(own_days(plan, field));
+    cautions.extend(apart_from_bag(plan, field));
     let wet = field.wet_acres() >= LEAST_WET;
     let lines = field.kept_off.len() + 2 * cautions.len() + beside_the_map(&jobs, field, wet);
     let dense = density(count, lines);
     // The line on wet ground takes its room from the map, and so does how to set the spreader.
     let part = if field.part.is_some() { PART_LINE } else { 0.0 };
     let setting = SETTING_LINE * setting_lines(&jobs) as f64 + part;
-    let tall = tallest(dense, driving.is_some()) - setting - if wet { WET_LINE } else { 0.0 } + room(&shared);
+    let parted = WET_LINE * across_water(sight).len() as f64;
+    let wet_line = if wet { WET_LINE } else { 0.0 };
+    let tall = tallest(dense, driving.is_some()) - setting - wet_line - parted + room(&shared);
     // Beside a single job every line that shortens the map makes the job's own column taller.
     let cautions_many = cautions.len() > MOST_BESIDE;
     let single = count == 1;
@@ -127,7 +130,7 @@ fn facts(plan: &Plan, sight: &FieldSight<'_>, shared: Vec<Fact>) -> Vec<Fact> {
     let cuttings: Vec<String> = field.cuttings.iter().map(|d| day_of(year, *d)).collect();
     let kept = field.windows.iter().find_map(|w| w.before_cutting.as_ref()).map(|before| &before.wait);
     let cut = match kept {
-        Some(wait) if !cuttings.is_empty() => en::cut_after(cuttings.join("; "), wait.days, wait.by()),
+        Some(wait) if !cuttings.is_empty() => en::cut_after(cuttings.join("; "), in_days(wait.days), wait.by()),
         _ => or_none(cuttings),
     };
     let grazed = field.grazed.iter().map(|(from, to)| days_of(year, *from, *to)).collect();
@@ -145,6 +148,8 @@ fn facts(plan: &Plan, sight: &FieldSight<'_>, shared: Vec<Fact>) -> Vec<Fact> {
             facts.push(Fact(en::LEFT, en::left_before(left, all, until)));
         }
     }
+    let across = across_water(sight).into_iter().map(|line| Fact(en::ACROSS, line));
+    facts.extend(across);
     facts.extend([
         Fact(en::GATE, sight.field.gate.map_or_else(|| Line::plain(en::NO_GATE), spot)),
         Fact(en::CUT, cut),
@@ -156,6 +161,23 @@ fn facts(plan: &Plan, sight: &FieldSight<'_>, shared: Vec<Fact>) -> Vec<Fact> {
         facts.push(Fact(en::WET, en::wet(number_text(field.wet_acres(), 1))));
     }
     facts
+}
+
+/// The kinds of water that nobody drives through.
+const WATER: [&str; 5] = ["perennial_stream", "intermittent_stream", "ditch", "pond", "wetland"];
+
+/// Ground that water parts from the gate, a line each.
+fn across_water(sight: &FieldSight<'_>) -> Vec<Line> {
+    let (cut, keeps) = (&sight.surveyed.cut, &sight.ready.keepouts);
+    let Some(gate) = sight.field.gate else { return Vec::new() };
+    let is_water = |index: &usize| keeps.get(*index).is_some_and(|keep| WATER.contains(&keep.kind.as_str()));
+    let water: Vec<usize> = cut.zones.iter().map(|zone| zone.index).filter(is_water).collect();
+    let parts = across(cut, cut.plane.to_feet(gate), &water);
+    let line = |part: &Across| {
+        let name = keeps.get(part.index).map_or("", |keep| keep.name.as_str());
+        en::across(number_text(part.acres, 2), part.way, name)
+    };
+    parts.iter().map(line).collect()
 }
 
 /// Takes out of the jobs of a page what is the same for all of them.
@@ -328,6 +350,12 @@ fn own_days(plan: &Plan, field: &FieldPlan) -> Vec<Line> {
     let days = days.flat_map(|caution| caution.on_field(&field.id, plan.as_of).collect::<Vec<String>>());
     let swath = plan.findings.iter().filter(|f| SWATH.contains(&f.code.as_ref())).map(|finding| finding.in_words());
     days.chain(swath).map(Line::plain).collect()
+}
+
+/// That fertilizer to buy and litter go on on different days, where one day would be too much.
+fn apart_from_bag(plan: &Plan, field: &FieldPlan) -> Option<Line> {
+    let bought = plan.buy.as_ref()?.fields.iter().find(|own| own.id == field.id)?;
+    Some(en::apart_from_bag(number_text(bought.apart?, 0)))
 }
 
 /// Whether a caution is for whoever spreads this field. The cover carries all.

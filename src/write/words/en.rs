@@ -165,6 +165,7 @@ words! {
     IN_PART = "Done in part";
     LEFT = "Left to do";
     NO_GATE = "not drawn: ask the grower";
+    ACROSS = "Across water";
     NONE_PLANNED = "none planned";
     AROUND = "No spread around";
     KEEP_OFF = "Keep off";
@@ -209,7 +210,9 @@ marked! {
     load_runs(feet, swath) = "{feet} ft <small>at {swath} swath</small>";
     with_more(setting, more) = "{setting} <small>{more}</small>";
     haul(miles, way) = "{miles} mi <small>{way}</small>";
-    cut_after(cuttings, days, whose) = "{cuttings} <small>at least {days} days after litter, by {whose}</small>";
+    cut_after(cuttings, days, whose) = "{cuttings} <small>at least {days} after litter, by {whose}</small>";
+    apart_from_bag(most) = "No bagged nitrogen on the day of the litter: both together would pass {most} lb/ac at once.";
+    across(acres, way, water) = "{acres} ac {way} of the gate side, across {water} <small>no gate is drawn there: ask the grower for the way in</small>";
     wet(acres) = "{acres} ac poorly drained <small>by the soil map</small>";
     ground(gross) = "<b>Spread</b>, of {gross} acres in the field";
     part(done, all, days, until) = "<b>{done} of {all} acres are done</b> ({days}): keep off them until {until}";
@@ -401,7 +404,7 @@ rows_of_words! {
     METHOD_HEADS = ["Field", "Method"];
 }
 filled! {
-    worked_in(days) = "spread and worked in within {days} days";
+    worked_in(days) = "spread and worked in within {days}";
     machine(name, swath, load, least, most, step) =
         "Spreader: {name}, swath {swath} ft, load {load} tons, even from {least} to {most} tons/ac in steps of {step}.";
 }
