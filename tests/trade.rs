@@ -170,7 +170,34 @@ fn claims(plan: &kit::Planned, farm: &Farm, seed: u64) -> usize {
         assert!(other <= bound + 0.02, "seed {seed}: {only} alone is worth {other}, over {bound}");
         tried += 1;
     }
+    if seed.is_multiple_of(4) {
+        let other = planned(&apart(farm));
+        let (worth, bound) = (proof(&other, "worth") - 4.0 * waiting(&other), proof(plan, "bound"));
+        assert!(worth <= bound + 0.02, "seed {seed}: apart is worth {worth}, over {bound}");
+    }
     tried
+}
+
+/// The same farm on which every outlet takes a part of its most from each lot, no more.
+fn apart(farm: &Farm) -> Farm {
+    let main: Value = serde_json::from_str(&farm.main()).unwrap();
+    let of = |outlet: &Value| -> Vec<Value> {
+        let tons = |most: &Value| most.as_str().unwrap().split(' ').next().unwrap().parse::<f64>().unwrap();
+        let share = |(n, lot): (usize, &str)| {
+            let mut part = outlet.clone();
+            (part["name"], part["lots"]) = (json!(format!("{} {n}", outlet["name"].as_str().unwrap())), json!([lot]));
+            if let Some(most) = outlet.get("most") {
+                part["most"] = json!(format!("{} tons", tons(most) * [0.4375, 0.5625][n]));
+            }
+            part
+        };
+        match outlet.get("lots") {
+            Some(_) => vec![outlet.clone()],
+            None => LOTS.into_iter().enumerate().map(share).collect(),
+        }
+    };
+    let outlets: Vec<Value> = main["outlets"].as_array().unwrap().iter().flat_map(of).collect();
+    farm.clone().with("outlets", outlets)
 }
 
 /// Tons by which more is at one time without room than leaves in all, storage by storage.
@@ -184,6 +211,35 @@ fn waiting(plan: &Planned) -> f64 {
         *most = (*most).max(*gone + waits);
     }
     stores.values().map(|(gone, most)| (most - gone) as f64 / 2_000.0).sum()
+}
+
+/// A yard for 120 tons with 30 of cake, to which cake comes all year, and 190 of the heap on
+/// one day in April: what the heap gives in fall has to lie in it until then.
+#[test]
+fn what_comes_later_makes_no_room_for_what_lies_there() {
+    let place = PLACES[0];
+    let cake = |date: &str| json!({"date": date, "tons": "40 tons", "lot": "cake"});
+    let mut outs = vec![json!({"date": "2027-04-12", "tons": "190 tons", "lot": "heap"})];
+    outs.extend(["2027-06-21", "2027-08-23", "2027-10-25"].map(cake));
+    let farm = Farm::new(place).lot("cake").field("B").field("C").field("D");
+    let farm = farm
+        .with("plan.to", "2027-12-15")
+        .with("litter.heap.on_hand", "40 tons")
+        .with("litter.cake.on_hand", "30 tons")
+        .with("houses", houses(outs.into()))
+        .with("storage", json!([{"name": "yard", "room": "120 tons", "lots": ["heap", "cake"]}]))
+        .with("outlets", json!([{"name": "the gin", "price": "6 $/ton", "most": "60 tons"}]))
+        .with("prices.disposal", "6 $/ton");
+    let one = planned(&farm);
+    let rows = one.json["by_when"].as_array().unwrap();
+    let april = rows.iter().find(|row| row["by"] == "2027-04-12");
+    assert!(april.is_none_or(|row| row["waits"] == 0), "{}: {rows:?}", place.key);
+    assert!(rows.iter().any(|row| row["must_leave"] != 0));
+    let of = |plan: &Planned, of: &str| plan.json["choice"]["proof"][of].as_f64().unwrap();
+    let other = planned(&apart(&farm));
+    let (worth, bound) = (of(&other, "worth"), of(&one, "bound"));
+    assert!(worth - 6.0 * waiting(&other) <= bound + 0.02, "apart is worth {worth}, over {bound}");
+    assert!(kit::verdict_codes(&one.text, &farm).is_empty());
 }
 
 /// 100 tons and 22 of compost in a barn for 200, into which 300 tons come on a day in June.

@@ -27,11 +27,13 @@ pub enum Draw {
         /// The day.
         by: Date,
     },
-    /// What windows from one day to another can take out of a storage: on the evening
-    /// before the first day no more lies in it than goes in.
+    /// What windows from one day to another can take of some lots out of a storage: on the
+    /// evening before the first day no more of them lies in it than goes in.
     Room {
         /// Which.
         room: usize,
+        /// Which of its lots, in its order: a bit each.
+        lots: u64,
         /// The first day.
         first: Date,
         /// The last day.
@@ -98,22 +100,33 @@ impl Problem {
     }
 
     /// The first day of a window is late for what was there before: no more of it
-    /// than the room is left. What comes on that day may go out at once.
+    /// than the room is left. What comes on that day may go out at once. Some of the lots
+    /// together may be held sooner than all, as what comes to the others later is none of
+    /// theirs.
     fn rows_of_room(&self, index: usize, room: &Room, uses: &[Use], all: &mut Vec<Resource>) {
-        let inside = |u: &&Use| room.lots.contains(&u.lot);
-        let firsts: BTreeSet<Date> = uses.iter().filter(inside).map(|u| u.first).collect();
-        let held = |day: Date| -> Pounds { room.lots.iter().map(|lot| self.there(*lot, day)).sum() };
-        for first in firsts {
-            let before = first.yesterday().map_or(Pounds(0), held);
-            if before <= room.pounds {
-                continue;
+        let there = |of: &[usize], day: Date| -> Pounds { of.iter().map(|lot| self.there(*lot, day)).sum() };
+        for lots in groups(room.lots.len()) {
+            let of: Vec<usize> = members(room, lots).collect();
+            let inside = |u: &&Use| of.contains(&u.lot);
+            let firsts: BTreeSet<Date> = uses.iter().filter(inside).map(|u| u.first).collect();
+            for first in firsts {
+                let before = |of: &[usize]| first.yesterday().map_or(Pounds(0), |day| there(of, day));
+                let lay = before(&of);
+                if lay <= room.pounds {
+                    continue;
+                }
+                let lasts = uses.iter().filter(inside).filter(|u| u.first >= first).map(|u| u.last).collect();
+                let came = steps(&lasts, &|day| there(&of, day)).into_iter().map(|(last, by)| (last, by - lay));
+                // Where nothing comes to the others, all lots together say no less.
+                let whole = before(&room.lots);
+                let tells = |(last, came): &(Date, Pounds)| {
+                    of.len() == room.lots.len() || *came < there(&room.lots, *last) - whole
+                };
+                all.extend(came.filter(tells).map(|(last, came)| Resource {
+                    of: Draw::Room { room: index, lots, first, last },
+                    pounds: room.pounds + came,
+                }));
             }
-            let lasts = uses.iter().filter(inside).filter(|u| u.first >= first).map(|u| u.last).collect();
-            let row = |(last, came): (Date, Pounds)| Resource {
-                of: Draw::Room { room: index, first, last },
-                pounds: room.pounds + came - before,
-            };
-            all.extend(steps(&lasts, &held).into_iter().map(row));
         }
     }
 
@@ -132,8 +145,8 @@ impl Problem {
     pub(super) fn draws(&self, resource: &Resource, lot: usize, days: (Date, Date)) -> bool {
         match resource.of {
             Draw::Litter { lot: own, by } => lot == own && days.1 <= by,
-            Draw::Room { room, first, last } => {
-                self.rooms[room].lots.contains(&lot) && first <= days.0 && days.1 <= last
+            Draw::Room { room, lots, first, last } => {
+                first <= days.0 && days.1 <= last && members(&self.rooms[room], lots).any(|own| own == lot)
             }
             Draw::Days { .. } | Draw::Outlet { .. } => false,
         }
@@ -154,6 +167,24 @@ impl Problem {
             Pounds(0)
         }
     }
+}
+
+/// Storages of more lots than this are held by all of their lots together and by each alone.
+const MOST_GROUPED: usize = 5;
+
+/// The groups of so many lots, all of them first: a bit each.
+fn groups(lots: usize) -> impl Iterator<Item = u64> {
+    let all = u64::MAX.checked_shr(64_u32.saturating_sub(u32::try_from(lots).unwrap_or(64))).unwrap_or(0);
+    let few = lots <= MOST_GROUPED;
+    let smaller = (1..if few { all } else { 0 }).rev();
+    let single = (0..if few { 0 } else { lots.min(64) }).map(|at| 1 << at);
+    (all > 0).then_some(all).into_iter().chain(smaller).chain(single)
+}
+
+/// The lots of a group.
+fn members(room: &Room, group: u64) -> impl Iterator<Item = usize> {
+    let bit = move |at: usize| at >= 64 || group & (1 << at) != 0;
+    room.lots.iter().enumerate().filter(move |(at, _)| bit(*at)).map(|(_, lot)| *lot)
 }
 
 /// The amounts of some days, each amount once with the last day that has it.
