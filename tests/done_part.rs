@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, PLACES, Place, Planned, fit, flat, planned, sward, verdict_codes};
+use kit::{Farm, PLACES, Place, Planned, figure, fit, flat, planned, sward, verdict_codes};
 use serde_json::{Value, json};
 use std::fs;
 
@@ -81,6 +81,31 @@ fn the_rest_of_a_field_is_a_job() {
             let until = plan.field("A")["part"]["until"].clone();
             assert!(job["first"] == DAY && job["last"].as_str() <= until.as_str(), "{}: {job}", place.key);
         }
+    }
+}
+
+/// What went on today lies beside the rest, so the rest has all of its window, also where a limit
+/// binds what goes on at once; with today's litter on all of the field, today adds up.
+#[test]
+fn the_rest_keeps_its_whole_window_on_the_day_of_an_entry() {
+    for place in PLACES {
+        let most = |farm: Farm| {
+            farm.with("plan.as_of", DAY).figure(figure(
+                "n_at_once",
+                "lb/ac",
+                "forage: tall_fescue, use: hay",
+                "value: 60",
+            ))
+        };
+        let windows = |plan: &Planned| plan.field("A")["windows"].as_array().unwrap().len();
+        let untouched = windows(&planned(&most(farm(place))));
+        let plan = planned(&most(spread(place, &[(SOUTH, 5.0)])));
+        let job = rest_job(&plan).unwrap_or_else(|| panic!("{}: {}", place.key, plan.field("A")["part"]));
+        assert!(job["first"] == DAY && job["last"] == plan.field("A")["part"]["until"], "{}: {job}", place.key);
+        assert!(job["last"].as_str() > Some(DAY), "{}: {job}", place.key);
+        assert_eq!(windows(&plan), untouched, "{}", place.key);
+        let all_of_it = most(farm(place)).logged(DAY, "spread", "heap", "A", "5");
+        assert_eq!(windows(&planned(&all_of_it)), untouched + 1, "{}", place.key);
     }
 }
 

@@ -111,7 +111,8 @@ fn opened(desk: &mut Desk<'_>, logged: &Logged<'_>, holding: &[Holding<'_>]) -> 
     test_ends::check(desk);
     let (mut windows, past) = windows::of(desk.ready, desk.field, desk.book);
     let capped = (phosphorus::is_capped(holding), phosphorus::several_years(holding));
-    let periods = periods::of(desk, logged.all_dates(), capped, &mut windows);
+    let lies_beside = logged.lies_beside(desk, &windows);
+    let periods = periods::of(desk, (logged.all_dates(), lies_beside), capped, &mut windows);
     (windows, past, periods)
 }
 

@@ -9,9 +9,9 @@
 //! of the limit.
 
 use crate::balance::desk::Desk;
-use crate::balance::periods::{Span, days_in_words};
+use crate::balance::periods::{Span, days_in_words, plan_days};
 use crate::balance::supply::Supplied;
-use crate::balance::{Counts, Npk, Op, RestGround, StepId, fed_hay};
+use crate::balance::{Counts, Npk, Op, RestGround, StepId, Window, begun, fed_hay};
 use crate::check::Laid;
 use crate::findings::Origin;
 use crate::record::{Entry, What};
@@ -86,6 +86,18 @@ impl<'a> Logged<'a> {
     /// The days of every entry that put nitrogen or phosphate on.
     pub(super) fn all_dates(&self) -> BTreeSet<Date> {
         [Counts::N, Counts::P2o5].into_iter().flat_map(|counted| self.dates(counted)).collect()
+    }
+
+    /// Whether all that went on the first open day lies beside what is left to do in every window
+    /// that is open on it: then nothing goes on at once with it.
+    pub(super) fn lies_beside(&self, desk: &Desk<'_>, open: &[Window]) -> bool {
+        let Some(rest) = begun::rest(desk, (&self.laid, self.acres), open) else { return false };
+        let day = plan_days(desk.ready).0;
+        let is_open = |(_, window): &(usize, &Window)| window.first <= day && day <= window.last;
+        let own = open.iter().enumerate().filter(is_open).all(|(at, _)| rest.windows.contains(&at));
+        let litter = self.laid.entries().map(|(_, entry)| entry);
+        let all = litter.chain(Counts::ALL.into_iter().flat_map(|counted| self.fertilized(counted)));
+        own && all.filter(|entry| entry.date == day).all(|entry| rest.is_beside(entry))
     }
 
     /// The entries of fertilizer and fed hay that put some of it on.

@@ -49,7 +49,7 @@ pub(super) struct Periods {
     /// Windows that were cut, from end to end: still gone over once.
     pub(super) whole: Vec<Span>,
     /// The first open day, where the log shows something on it already: what is planned
-    /// for that day goes on at once with it.
+    /// for that day goes on at once with it, unless all of it lies beside what is left to do.
     pub(super) begun: Option<Date>,
     /// The seasons that the plan's days meet, also those in which no litter may go on:
     /// fertilizer may.
@@ -97,11 +97,12 @@ pub(super) fn p_period(desk: &Desk<'_>) -> PPeriod {
 }
 
 /// Cuts the open windows where days of a limit begin, and says which days those are.
-/// `dates`: the days of the log on which something went on. `capped`: whether phosphorus is limited at all.
+/// `dates`: the days of the log on which something went on, and whether what went on the first
+/// open day lies beside all that is still to do. `capped`: whether phosphorus is limited at all.
 /// `several`: over how many years together a row of its rule caps something, where it is more than one.
 pub(super) fn of(
     desk: &Desk<'_>,
-    dates: BTreeSet<Date>,
+    (dates, lies_beside): (BTreeSet<Date>, bool),
     (capped, several): (bool, BTreeSet<u16>),
     open: &mut Vec<Window>,
 ) -> Periods {
@@ -125,7 +126,7 @@ pub(super) fn of(
     let stops = desk.ready.lots.iter().filter_map(|lot| lot.planned_until.as_ref());
     borders.extend(stops.filter_map(|stop| stop.last.tomorrow().ok()));
     let begun = Some(plan.0).filter(|day| !desk.ready.is_past && dates.contains(day) && limited_at_once(desk));
-    borders.extend(begun.and_then(|day| day.tomorrow().ok()));
+    borders.extend(begun.filter(|_| !lies_beside).and_then(|day| day.tomorrow().ok()));
     let whole: Vec<Span> = days(open).into_iter().filter(|days| within(&borders, *days).next().is_some()).collect();
     *open = cut(std::mem::take(open), &borders);
     let windows = days(open);
