@@ -266,3 +266,54 @@ fn no_trip_is_below_what_a_spreader_can_put_down() {
     let plan = planned(&farm(PLACES[0], "2027-12-15", "2027-02-15").with("fertilizer_least", "5 lb/ac"));
     assert_eq!(plan.json["buy"]["least"], 5.0);
 }
+
+/// What is read off the page keeps the limits that made it: a trip is shown in whole pounds and
+/// never above what it may bring, and the trips of a product add up to what stands beside them.
+#[test]
+fn no_dose_is_shown_above_what_may_go_on() {
+    let mut below = 0;
+    for place in PLACES {
+        for rate in ["61 lb/ac", "75 lb/ac", "104 lb/ac"] {
+            let farm = farm(place, "2027-12-15", "2027-02-15").with("litter.heap.on_hand", "1 ton").with(
+                "figures",
+                json!([
+                    kit::own_figure("n_rate", rate),
+                    kit::own_figure("k2o_need", "80 lb/ac"),
+                    kit::own_figure("p2o5_need", "0 lb/ac")
+                ]),
+            );
+            let (plan, page) = (planned(&farm), page(&farm));
+            let goes = bought(&plan, "A").unwrap()["goes"].as_array().unwrap().clone();
+            for product in ["urea", "potash"] {
+                let trips: Vec<f64> = goes
+                    .iter()
+                    .filter_map(|go| {
+                        let amounts = go["amounts"].as_array().unwrap();
+                        amounts.iter().find(|own| own["product"] == product)?["pounds"].as_f64()
+                    })
+                    .collect();
+                assert!(goes.iter().all(|go| go["times"] == 1), "{goes:?}");
+                below += trips.iter().filter(|lb| lb.fract() >= 0.5 && lb.fract() < 1.0 - 1e-6).count();
+                let whole: Vec<i64> = trips.iter().map(|lb| (lb + 1e-6).floor() as i64).collect();
+                let (first, all) = (whole[0], whole.iter().sum::<i64>());
+                assert!(page.contains(&format!("{product} {all} {first} ")), "{product} {trips:?}\n{page}");
+            }
+        }
+    }
+    assert!(below > 0, "no dose lies above the half of a pound");
+}
+
+/// A spreader with a finer setting is told that setting, and not the next hundredth.
+#[test]
+fn a_rate_is_shown_as_it_is_set() {
+    for place in PLACES {
+        let farm = Farm::new(place)
+            .with("plan.as_of", "2027-02-15")
+            .with("spreader.step", "0.125 tons/ac")
+            .with("spreader.most", "1.125 tons/ac");
+        assert_eq!(planned(&farm).spread("A")[0]["rate"], 1.125, "{}", place.key);
+        let page = page(&farm);
+        let jobs = page.split("NUTRIENTS").next().unwrap();
+        assert!(jobs.contains(" 1.125 ") && !jobs.contains("1.13"), "{}: {page}", place.key);
+    }
+}

@@ -4,7 +4,7 @@
 use crate::check::Ready;
 use crate::plan::answer::{Application, Plan, SCHEMA};
 use crate::record::{Entry, What};
-use crate::units::{Pounds, number_text};
+use crate::units::{Pounds, number_text, rate_text};
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -220,7 +220,7 @@ fn judged(mut row: AgainstRow, entries: &[&Entry], (plan, ready): (&Plan, &Ready
         let said = acres.filter(|_| entry.acres.is_some() || row.state == Progress::Done && entries.len() == 1);
         let Some(rate) = said.map(|acres| entry.amount.tons() / acres) else { continue };
         if (rate - row.rate).abs() > row.rate * AS_PLANNED {
-            let (rate, planned) = (number_text(rate, 2), number_text(row.rate, 2));
+            let (rate, planned) = (number_text(rate, 2), rate_text(row.rate));
             row.differs.push(format!("{}: {rate} tons/ac instead of {planned}", entry.date));
         }
     }

@@ -6,7 +6,7 @@ use crate::check::Laid;
 use crate::plan::answer::{Application, FieldPart, GroundBudget};
 use crate::plan::sight::Sight;
 use crate::plan::{holds, jobs};
-use crate::units::number_text;
+use crate::units::at_most;
 
 impl Sight<'_> {
     /// Acres with fertilizer and fed hay of the growing years, where they are a part of the
@@ -46,7 +46,7 @@ impl Sight<'_> {
             by if held.below_even => format!(
                 "{} allows {} tons/ac, less than the spreader's lowest even rate",
                 by.word(),
-                number_text(held.rate.unwrap_or_default(), 2)
+                at_most(held.rate.unwrap_or_default(), 2)
             ),
             by => format!("limited by {}", by.word()),
         }

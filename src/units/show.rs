@@ -1,5 +1,7 @@
 //! How numbers are written for people.
 
+use crate::units::round::down_to;
+
 /// A whole number with a comma between thousands: `12,345`.
 #[must_use]
 pub fn grouped(n: i64) -> String {
@@ -30,6 +32,20 @@ pub fn number_text(value: f64, decimals: usize) -> String {
     let zero = plain.chars().all(|c| matches!(c, '0' | '.'));
     let sign = if value < 0.0 && !zero { "-" } else { "" };
     if rest.is_empty() { format!("{sign}{whole}") } else { format!("{sign}{whole}.{rest}") }
+}
+
+/// A number with so many decimals that never shows more than there is: who goes by it keeps the
+/// limit that made it.
+#[must_use]
+pub fn at_most(value: f64, decimals: u8) -> String {
+    number_text(down_to(value, 1.0 / 10_f64.powi(decimals.into())), decimals.into())
+}
+
+/// A rate with two decimals, more only where the setting has more.
+#[must_use]
+pub fn rate_text(rate: f64) -> String {
+    let (two, all) = (number_text(rate, 2), trimmed(rate));
+    if all.len() > two.len() { all } else { two }
 }
 
 /// The next larger number that is shown for one that lies half way between two: the way of

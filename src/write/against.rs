@@ -1,7 +1,7 @@
 //! The log beside a plan that was handed out, on a terminal.
 
 use crate::plan::{Against, AgainstRow};
-use crate::units::number_text;
+use crate::units::{number_text, rate_text};
 use crate::write::json::text;
 use crate::write::page::{Page, day, tons};
 
@@ -20,7 +20,7 @@ pub fn against(against: &Against, width: usize) -> String {
             r.field.clone(),
             r.lot.clone(),
             format!("{} - {}", day(r.first), day(r.last)),
-            number_text(r.rate, 2),
+            rate_text(r.rate),
             tons(r.planned),
             tons(r.done),
             on,

@@ -3,7 +3,7 @@
 
 use crate::balance::Npk;
 use crate::plan::answer::{Buy, FieldBuy, Go, Plan};
-use crate::units::{number_text, trimmed};
+use crate::units::{down_to, number_text, trimmed};
 use crate::write::page::{Page, day, named, not_known, or_dash, whole};
 
 /// The section, heading included; nothing where the farm names no products.
@@ -52,7 +52,7 @@ fn mixes(page: &mut Page, plan: &Plan, buy: &Buy) {
         let mut amounts: Vec<[String; 3]> = Vec::new();
         for amount in &field.mix {
             let goes: Vec<String> = field.goes.iter().filter_map(|g| goes_on(g, &amount.product)).collect();
-            amounts.push([amount.product.clone(), whole(amount.pounds), goes.join("\n")]);
+            amounts.push([amount.product.clone(), whole(to_spread(field, &amount.product)), goes.join("\n")]);
         }
         if amounts.is_empty() {
             let when = match field.next_season {
@@ -70,13 +70,23 @@ fn mixes(page: &mut Page, plan: &Plan, buy: &Buy) {
     page.table_of(&["Field", "Acres>", "Product", "lb/ac>", "When"], &[22, 8, 16, 8, 0], rows);
 }
 
-/// `163 after Jun 10`; `2 x 150 from Apr 1`.
+/// How often, and pounds of a product at once: whole ones, and never more than the trip may bring.
+fn dose(go: &Go, product: &str) -> Option<(u32, f64)> {
+    let times = go.times.max(1);
+    let pounds = go.amounts.iter().find(|a| a.product == product)?.pounds / f64::from(times);
+    Some((times, down_to(pounds, 1.0))).filter(|(_, pounds)| *pounds > 0.0)
+}
+
+/// Pounds of a product in all trips over a field, as the trips are shown.
+pub(super) fn to_spread(field: &FieldBuy, product: &str) -> f64 {
+    let trips = field.goes.iter().filter_map(|go| dose(go, product));
+    trips.fold(0.0, |sum, (times, pounds)| sum + f64::from(times) * pounds)
+}
+
+/// `162 after Jun 10`; `2 x 150 from Apr 1`.
 fn goes_on(go: &Go, product: &str) -> Option<String> {
-    let pounds = go.amounts.iter().find(|a| a.product == product && a.pounds >= 0.5)?.pounds;
-    let amount = match go.times {
-        0 | 1 => whole(pounds),
-        times => format!("{times} x {}", whole(pounds / f64::from(times))),
-    };
+    let (times, pounds) = dose(go, product)?;
+    let amount = if times < 2 { whole(pounds) } else { format!("{times} x {}", whole(pounds)) };
     Some(match (go.after_cutting, go.from) {
         (Some(cut), _) => format!("{amount} after {}", day(cut)),
         (None, Some(from)) => format!("{amount} from {}", day(from)),

@@ -2,7 +2,7 @@
 
 use crate::plan::answer::{NextBest, Plan, Proof};
 use crate::plan::days::Days;
-use crate::units::{grouped, number_text, trimmed};
+use crate::units::{grouped, rate_text, trimmed};
 use crate::write::page::{Page, day};
 
 /// A plan that gets done in time with less chance than this may run short of days.
@@ -111,7 +111,7 @@ fn next_best(next: &NextBest, plan: &Plan, less: &str) -> String {
     let swaps = next.swaps.iter().filter_map(|s| {
         let (field, lot) = (plan.fields.get(s.field)?, plan.lots.get(s.lot)?);
         let season = field.windows.get(s.window).map_or("", |w| w.season.as_str());
-        let rate = |rate: f64| if rate > 0.0 { number_text(rate, 2) } else { "none".to_string() };
+        let rate = |rate: f64| if rate > 0.0 { rate_text(rate) } else { "none".to_string() };
         Some(format!("{} {season} {} {} instead of {}", field.id, lot.id, rate(s.instead), rate(s.rate)))
     });
     let lead = match next.roughly {

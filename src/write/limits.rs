@@ -7,7 +7,7 @@ use crate::plan::answer::{
     FieldKnown, FieldPlan, HeldBy, OtherWay, Outlook, PhosphorusRow, PhosphorusRule, Plan, RatedRow, ScoreClass,
     past_foreseen, years_ahead,
 };
-use crate::units::{down_to, number_text, trimmed};
+use crate::units::{at_most, number_text, trimmed};
 use crate::write::findings::{in_a_line, warnings};
 use crate::write::known::{legend, relies_on, sign, signed as weak};
 use crate::write::page::{Page, known, or_dash, whole};
@@ -61,7 +61,7 @@ fn fields(page: &mut Page, plan: &Plan) {
             weak(p2o5_allowed(field), p2o5_known(field)),
             weak(whole(p.used.map_or(p.planned, |used| used.on)), by.done.p2o5.max(by.supplied.p2o5)),
             weak(whole(field.removed.p2o5), by.removed.p2o5),
-            weak(n_allowed(field).map_or_else(|| known(None), at_most), by.need.n),
+            weak(n_allowed(field).map_or_else(|| known(None), |lb| at_most(lb, 0)), by.need.n),
             weak(whole(n_planned(field)), by.done.n.max(by.supplied.n)),
             limited_by(field, plan),
         ]
@@ -234,12 +234,7 @@ fn p2o5_allowed(field: &FieldPlan) -> String {
     if p.basis == Basis::SoilTest && !field.need.known().p2o5 {
         return known(None);
     }
-    or_dash(p.used.map(|used| used.allowed).or(p.allowed).or(p.with_n).map(at_most))
-}
-
-/// What is allowed, without decimals: never more than it is.
-fn at_most(allowed: f64) -> String {
-    whole(down_to(allowed, 1.0))
+    or_dash(p.used.map(|used| used.allowed).or(p.allowed).or(p.with_n).map(|allowed| at_most(allowed, 0)))
 }
 
 /// The first day that the limit counts, where it counts some of the log and that day lies

@@ -4,7 +4,7 @@ use crate::audit::Audited;
 use crate::findings::{Known, Origin, distinct, listed, without_litter};
 use crate::plan::answer::{Application, FieldPlan, GoalFrom, HeldBy, Past, Plan};
 use crate::plan::days::Days;
-use crate::units::{Pounds, number_text};
+use crate::units::{Pounds, at_most, number_text, rate_text};
 use crate::write::buy::buy;
 use crate::write::choice::choice;
 use crate::write::days::in_short;
@@ -74,8 +74,8 @@ fn held(held: &HeldBy, plan: &Plan) -> String {
     let word = held.by.word();
     let since = counted_since(held, plan).map_or(String::new(), |day| format!("\nsince {day}"));
     match held.rate {
-        Some(rate) if held.below_even => format!("{word}\n({}: too thin){since}", number_text(rate, 2)),
-        Some(rate) if rate > 0.0 => format!("{word}\n({}){since}", number_text(rate, 2)),
+        Some(rate) if held.below_even => format!("{word}\n({}: too thin){since}", at_most(rate, 2)),
+        Some(rate) if rate > 0.0 => format!("{word}\n({}){since}", at_most(rate, 2)),
         _ => format!("{word}{since}"),
     }
 }
@@ -129,7 +129,7 @@ fn fields(page: &mut Page, plan: &Plan) {
 fn application(a: &Application, typical: bool) -> [String; 5] {
     [
         format!("{}{}", a.lot, if typical { "*" } else { "" }),
-        number_text(a.rate, 2),
+        rate_text(a.rate),
         tons(a.pounds),
         a.loads.to_string(),
         format!("{}\n{}", day(a.first), day(a.last)),

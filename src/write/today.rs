@@ -2,7 +2,7 @@
 
 use crate::findings::{distinct, together};
 use crate::plan::days::{Danger, Go, Ground, Reason, Today, Wait, Wind};
-use crate::units::{in_days, number_text};
+use crate::units::{at_most, in_days, number_text, rate_text};
 use crate::write::json::text;
 use crate::write::page::{Page, day};
 use crate::write::why::origin;
@@ -147,13 +147,13 @@ fn work(go: &Go) -> String {
 }
 
 fn short(go: &Go) -> String {
-    let (tons, last) = (number_text(go.pounds.tons(), 1), day(go.last));
+    let (tons, last) = (at_most(go.pounds.tons(), 1), day(go.last));
     format!("{} {}: {tons} tons of {}{}; closes {last}", go.field, go.name, go.lot, work(go))
 }
 
 /// Field, tons, lot and rate of what is to go on.
 fn job(go: &Go) -> String {
-    let (tons, rate) = (number_text(go.pounds.tons(), 1), number_text(go.rate, 2));
+    let (tons, rate) = (at_most(go.pounds.tons(), 1), rate_text(go.rate));
     format!("{} {}: {tons} tons of {} at {rate} tons/ac{}", go.field, go.name, go.lot, work(go))
 }
 

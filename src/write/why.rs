@@ -5,7 +5,7 @@ use crate::balance::{
 };
 use crate::findings::{Known, Origin};
 use crate::plan::answer::{Application, FieldPlan, years_ahead};
-use crate::units::{Quantity, number_text, trimmed};
+use crate::units::{Quantity, at_most, number_text, rate_text, trimmed};
 use crate::write::known::{legend, sign, signed};
 use crate::write::page::{Page, day, tons};
 
@@ -225,7 +225,7 @@ fn limits(page: &mut Page, field: &FieldPlan, known: &StepsKnown) {
         page.line(format!("  lot {}", lot.lot));
         for limit in &lot.limits {
             let at_once = if limit.days.is_none() && limit.kind.in_part_of_the_year() { " (at once)" } else { "" };
-            let (rate, step) = (number_text(limit.rate, 2), limit.step.number());
+            let (rate, step) = (at_most(limit.rate, 2), limit.step.number());
             let season = limit.season.as_ref().map_or("the season".to_string(), |s| s.replace('_', " "));
             let word = limit.kind.word().replace("the season", &season);
             let days = if limit.when.is_empty() { String::new() } else { format!(", {}", limit.when) };
@@ -256,7 +256,7 @@ fn outcome(page: &mut Page, field: &FieldPlan) {
         page.under(format!(
             "{}: {} tons/ac of {} on {} ac = {} tons ({}), {} to {}",
             a.season,
-            number_text(a.rate, 2),
+            rate_text(a.rate),
             a.lot,
             number_text(a.acres(field), 2),
             tons(a.pounds),
@@ -270,7 +270,7 @@ fn outcome(page: &mut Page, field: &FieldPlan) {
         page.under("no litter");
     }
     field.part_sentence().into_iter().for_each(|part| page.under(format!("{part}.")));
-    let rate = field.held.rate.map_or(String::new(), |r| format!(" at {} tons/ac", number_text(r, 2)));
+    let rate = field.held.rate.map_or(String::new(), |r| format!(" at {} tons/ac", at_most(r, 2)));
     let even = if field.held.below_even { ", below the spreader's lowest even rate" } else { "" };
     let own = |limit: &&LotLimit| limit.kind == field.held.by && limit.days == field.held.days;
     let held = field.limits.iter().flat_map(|lot| &lot.limits).find(own).filter(|limit| !limit.when.is_empty());
@@ -280,7 +280,7 @@ fn outcome(page: &mut Page, field: &FieldPlan) {
     };
     page.under(format!("limited by: {}{rate}{days}{even}", field.held.by.word()));
     if let Some(next) = &field.next {
-        let (rate, further) = (number_text(next.rate, 2), number_text(next.further, 2));
+        let (rate, further) = (at_most(next.rate, 2), at_most(next.further, 2));
         page.under(match further.as_str() {
             "0.00" => format!("next: {} at the same rate", next.kind.word()),
             _ => format!("next: {} at {rate} tons/ac, {further} further", next.kind.word()),

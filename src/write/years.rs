@@ -1,7 +1,7 @@
 //! Several years in a row, on a terminal.
 
 use crate::plan::answer::{YearField, YearLot, YearRow};
-use crate::units::{Pounds, grouped, number_text};
+use crate::units::{Pounds, grouped, number_text, rate_text};
 use crate::write::page::{Page, or_dash, tons};
 use std::collections::BTreeMap;
 
@@ -53,7 +53,7 @@ fn fields(page: &mut Page, first: &YearRow, rows: &[YearRow]) {
 
 /// `2.25 + 2.25`, and below it the soil test; a field that rests says so.
 fn cell(field: &YearField) -> String {
-    let rates = field.rates.iter().map(|rate| number_text(*rate, 2)).collect::<Vec<_>>().join("+");
+    let rates = field.rates.iter().map(|rate| rate_text(*rate)).collect::<Vec<_>>().join("+");
     let rates = match (rates.is_empty(), field.rests, field.rests_through) {
         (true, true, _) => "rests".to_string(),
         (true, false, _) => "-".to_string(),

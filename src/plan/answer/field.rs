@@ -307,7 +307,7 @@ impl FieldPlan {
             LimitKind::Nitrogen if self.need.n <= 0.0 => "the stand needs no added nitrogen".to_string(),
             LimitKind::Phosphorus if p.allowed.is_some_and(|a| a <= 0.0) => p.why_none(self.removed.p2o5),
             by if self.held.below_even => {
-                let rate = crate::units::number_text(self.held.rate.unwrap_or_default(), 2);
+                let rate = crate::units::at_most(self.held.rate.unwrap_or_default(), 2);
                 let bank = p.bank.map_or(String::new(), |bank| format!("; {}", bank.sentence()));
                 format!("{} allows {rate} tons/ac, less than the spreader's lowest even rate{bank}", by.word())
             }

@@ -3,7 +3,7 @@
 use crate::balance::Npk;
 use crate::farm::Use;
 use crate::plan::answer::{Application, FieldPlan, GroundBudget, YearBudget};
-use crate::units::number_text;
+use crate::units::{number_text, rate_text};
 
 impl Application {
     /// Acres of its field that it goes on.
@@ -78,7 +78,7 @@ impl FieldPlan {
         let rest = match (self.rest_job(), &part.why_not) {
             (Some(job), _) => format!(
                 "The plan finishes the other {left} acres with {} tons/ac of {}, {} tons, {} to {}",
-                number_text(job.rate, 2),
+                rate_text(job.rate),
                 job.lot,
                 number_text(job.pounds.tons(), 2),
                 job.first,

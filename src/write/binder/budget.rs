@@ -4,7 +4,7 @@ use super::papers::{Papers, list, or_dash, say, shown, table};
 use crate::balance::{NOT_KNOWN, Npk};
 use crate::findings::{Known, Severity};
 use crate::plan::answer::{FieldPlan, Outlook, Plan, past_foreseen};
-use crate::units::{number_text, trimmed};
+use crate::units::{at_most, number_text, trimmed};
 use crate::write::findings::in_a_line;
 use crate::write::known::{legend, sign, signed};
 use crate::write::leaf::Part;
@@ -82,8 +82,8 @@ fn limits(f: &FieldPlan) -> Vec<String> {
         signed(or_dash(p.allowed.map(|v| number_text(v, 0))), known.p2o5_allowed),
         signed(number_text(p.planned, 0), put_on(f).p2o5),
         signed(f.held.by.word().to_string(), known.held),
-        or_dash(f.held.rate.map(|r| number_text(r, 2))),
-        or_dash(f.next.map(|n| en::limit_at(n.kind.word(), number_text(n.rate, 2)))),
+        or_dash(f.held.rate.map(|r| at_most(r, 2))),
+        or_dash(f.next.map(|n| en::limit_at(n.kind.word(), at_most(n.rate, 2)))),
     ]
 }
 

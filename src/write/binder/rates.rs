@@ -2,11 +2,12 @@
 
 use super::papers::{Papers, or_dash, say, shown, table, table_or};
 use crate::findings::Cite;
-use crate::units::{Quantity, in_days, number_text, trimmed};
+use crate::units::{Quantity, in_days, number_text, rate_text, trimmed};
+use crate::write::buy::to_spread;
 use crate::write::leaf::Part;
-use crate::write::page::tons;
+use crate::write::page::{tons, whole};
 use crate::write::why;
-use crate::write::words::{day, days, en, rate_text};
+use crate::write::words::{day, days, en};
 
 /// Letters across a page of set text.
 pub(super) const ACROSS: usize = 96;
@@ -36,7 +37,8 @@ pub(super) fn rates(papers: &Papers<'_>) -> Vec<Part> {
     if let Some(buy) = &plan.buy {
         let rows = buy.fields.iter().flat_map(|f| {
             let name = plan.fields.iter().find(|p| p.id == f.id).map_or("", |p| p.name.as_str());
-            f.mix.iter().map(move |m| vec![shown(&f.id, name), m.product.clone(), number_text(m.pounds, 0)])
+            let pounds = |product: &str| whole(to_spread(f, product));
+            f.mix.iter().map(move |m| vec![shown(&f.id, name), m.product.clone(), pounds(&m.product)])
         });
         parts.push(table_or(en::NONE_SHORT, en::TO_BUY_FOR_SHORT, en::MIX_HEADS, rows));
     }

@@ -4,10 +4,10 @@ use super::papers::{Papers, form, list, or_dash, say, shown, table};
 use super::rates::ACROSS;
 use crate::check::Contents;
 use crate::plan::answer::{Caution, Plan};
-use crate::units::{Quantity, trimmed};
+use crate::units::{Quantity, rate_text, trimmed};
 use crate::write::calibrate::in_short;
 use crate::write::leaf::Part;
-use crate::write::words::{day, en, rate_text, said};
+use crate::write::words::{day, en, said};
 use crate::write::{actual, tally};
 
 fn sentences<'a>(of: impl Iterator<Item = &'a Caution>) -> Part {

@@ -8,11 +8,11 @@ use crate::check::Ready;
 use crate::exchange::{KmlFolder, KmlLook, Marked, Placemark, kml};
 use crate::ground::{Zone, written};
 use crate::plan::answer::KeptOff;
-use crate::units::number_text;
+use crate::units::{number_text, rate_text};
 use crate::write::map::field::{distance, thing};
 use crate::write::page::{plain, tons};
 use crate::write::sight::FieldSight;
-use crate::write::words::{days, days_of, one_year, rate_text};
+use crate::write::words::{days, days_of, one_year};
 use geo::{Coord, MultiPolygon};
 
 /// How ground to spread on and ground to keep off is drawn.

@@ -7,7 +7,7 @@ use super::whole::Whole;
 use crate::check::Ready;
 use crate::ground::Plane;
 use crate::plan::answer::{Application, FieldPlan, Plan};
-use crate::units::number_text;
+use crate::units::{number_text, rate_text};
 use crate::write::drawing::field::beside_pin;
 use crate::write::drawing::frame::Frame;
 use crate::write::drawing::labels::{Labels, inside};
@@ -17,7 +17,7 @@ use crate::write::drawing::{
 };
 use crate::write::page::tons;
 use crate::write::sight::FieldSight;
-use crate::write::words::{days, en, rate_text, xml};
+use crate::write::words::{days, en, xml};
 use askama::Template;
 use geo::{Coord, MultiPolygon, coord};
 

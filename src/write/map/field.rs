@@ -4,14 +4,14 @@
 use super::legend::Legend;
 use crate::findings::{Known, Origin};
 use crate::plan::answer::{FieldPlan, KeptOff, Plan};
-use crate::units::{number_text, trimmed};
+use crate::units::{number_text, rate_text, trimmed};
 use crate::write::drawing::field::map;
 use crate::write::drawing::frame::WIDTH;
 use crate::write::drawing::runs;
 use crate::write::drawing::{short, style, svg};
 use crate::write::page::tons;
 use crate::write::sight::FieldSight;
-use crate::write::words::{days, en, rate_text, xml};
+use crate::write::words::{days, en, xml};
 use askama::Template;
 
 /// Most height of the drawing: a phone held upright shows it whole.

@@ -2,11 +2,11 @@
 
 use crate::check::Ready;
 use crate::plan::answer::{FieldPlan, LotTally, Plan};
-use crate::units::{Pounds, Quantity, number_text, trimmed};
+use crate::units::{Pounds, Quantity, number_text, rate_text, trimmed};
 use crate::write::leaf::{Column, ColumnKind, Leaf, Part, Ruled, SheetHead, Table};
 use crate::write::page::tons;
 use crate::write::words::line::{Line, Look};
-use crate::write::words::{day, days, days_of, en, one_year, rate_text, said, spot};
+use crate::write::words::{day, days, days_of, en, one_year, said, spot};
 
 /// The cover; `order` holds the places of the fields with pages.
 pub(super) fn cover(plan: &Plan, ready: &Ready, order: &[usize]) -> Leaf {

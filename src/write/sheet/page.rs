@@ -6,7 +6,7 @@ use crate::check::{Field, Ready};
 use crate::findings::{Known, Origin};
 use crate::ground::{Across, across, feet_per_load};
 use crate::plan::answer::{Application, Caution, FieldPlan, KeptOff, Plan};
-use crate::units::{Quantity, in_days, number_text, trimmed};
+use crate::units::{Quantity, in_days, number_text, rate_text, trimmed};
 use crate::write::calibrate::in_short;
 use crate::write::drawing::field::map;
 use crate::write::drawing::runs;
@@ -16,7 +16,7 @@ use crate::write::map::field::thing;
 use crate::write::page::tons;
 use crate::write::sight::FieldSight;
 use crate::write::words::line::Line;
-use crate::write::words::{day, day_of, days, days_of, en, one_year, rate_text, spot, told, way};
+use crate::write::words::{day, day_of, days, days_of, en, one_year, spot, told, way};
 
 /// The page of a field, the `number`th of so many.
 pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>) -> Option<Leaf> {

@@ -58,12 +58,6 @@ pub(in crate::write) fn days_of(year: Option<i16>, first: Date, last: Date) -> S
     }
 }
 
-/// A rate with two decimals, more only where the setting has more.
-pub(in crate::write) fn rate_text(rate: f64) -> String {
-    let (two, all) = (number_text(rate, 2), trimmed(rate));
-    if all.len() > two.len() { all } else { two }
-}
-
 /// Text without what XML forbids or what could turn the letters after it
 /// around: control characters, non-characters, marks of direction.
 pub(in crate::write) fn xml(text: &str) -> String {
