@@ -266,6 +266,73 @@ fn every_page_names_the_acres_that_are_left() {
     }
 }
 
+/// Where an entry says its acres and not its ground nobody knows which ground is left: every page
+/// says that this is why nothing is planned for it alone, and which line draws it; where litter
+/// is lacking, that is the reason.
+#[test]
+fn a_part_without_ground_says_what_to_do() {
+    for place in PLACES {
+        let half = farm(place).part(DAY, "heap", "A", "5.0", "5.02");
+        let dear = half.clone().with("prices.loading_spreading", json!("90 $/ton"));
+        for farm in [&half, &dear] {
+            let plan = planned(farm);
+            let undrawn = &plan.field("A")["undrawn"];
+            assert!(is(undrawn, 5.02, 5.02) && undrawn["entries"].as_array().unwrap().len() == 1, "{undrawn}");
+            assert_eq!(plan.field("A").get("part"), None);
+            assert!(!verdict_codes(&plan.text, farm).contains("part"), "{}", place.key);
+            for (key, value) in [("left", json!(6.0)), ("entries", json!(["270301-aaaaaa"])), ("done", json!(1.0))] {
+                let mut changed = plan.json.clone();
+                let fields = changed["fields"].as_array_mut().unwrap();
+                fields.iter_mut().find(|f| f["id"] == "A").unwrap()["undrawn"][key] = value;
+                assert!(verdict_codes(&changed.to_string(), farm).contains("part"), "{} {key}", place.key);
+            }
+            let folder = farm.folder();
+            let run = |args: &[&str]| {
+                let ended = sward(folder.path(), args);
+                assert_eq!(ended.code, 0, "{args:?}: {}{}", ended.out, ended.err);
+                ended.out
+            };
+            run(&["sheets", "-o", "sheets"]);
+            run(&["map", "-o", "maps"]);
+            let read = |file: &str| flat(&fs::read_to_string(folder.path().join(file)).unwrap());
+            let pages = [
+                run(&["plan"]),
+                run(&["today"]),
+                run(&["why", "A"]),
+                read("sheets/sheets.html"),
+                read("maps/farm.svg"),
+            ];
+            for page in pages {
+                // What stands between the signs of a page that has some.
+                let words = page.split('<').map(|piece| piece.split_once('>').map_or(piece, |(_, words)| words));
+                let page = flat(&words.collect::<Vec<_>>().join(" "));
+                for words in ["5.02 of 10.04 acres are done (2027-03-01)", "does not say its ground", "ground=..."] {
+                    assert!(page.contains(words), "{} {words}: {page}", place.key);
+                }
+            }
+        }
+        let plan = planned(&dear);
+        assert!(plan.spread("A").is_empty());
+        let folder = dear.folder();
+        let page = flat(&sward(folder.path(), &["plan"]).out);
+        assert!(!page.contains("cost more than it saves"), "{page}");
+        let empty = planned(&half.clone().with("litter.heap.on_hand", json!("5.1 tons")));
+        let folder = half.with("litter.heap.on_hand", json!("5.1 tons")).folder();
+        assert!(empty.spread("A").is_empty());
+        let page = flat(&sward(folder.path(), &["plan"]).out);
+        // In Virginia a limit on phosphate holds before litter is out.
+        let out = empty.field("A")["held"]["by"] == "tons_on_hand";
+        assert_eq!(out, place.key == "us-nc");
+        assert_eq!(page.contains("; limited by tons on hand"), out, "{page}");
+        assert_eq!(page.matches("ground=...").count(), 2, "once of the plan and once of the log: {page}");
+        // All of it is done, or ground is drawn: nothing is asked.
+        let whole = planned(&farm(place).part(DAY, "heap", "A", "5.0", "10"));
+        assert_eq!(whole.field("A").get("undrawn"), None);
+        let drawn = planned(&spread(place, &[(SOUTH, 5.0)]));
+        assert_eq!(drawn.field("A").get("undrawn"), None);
+    }
+}
+
 /// A job of a later window goes over the whole field again: its sheet says where the rest of the
 /// earlier window stands, and all limits of the rest count both jobs.
 #[test]

@@ -16,6 +16,7 @@ const SHOWN: f64 = 0.011;
 pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     let mut say = |what: String| findings.push(fault("part", format!("field {}: {what}", plan.id)));
     let jobs: Vec<&Application> = plan.applications.iter().filter(|a| a.rest_acres.is_some()).collect();
+    undrawn(plan, field, ready, &mut say);
     let Some(part) = &plan.part else {
         if !jobs.is_empty() {
             say("a job goes on the rest of it, and no part of it is done".to_string());
@@ -47,6 +48,31 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     }
     for job in jobs {
         on_rest(job, part, (plan, field), &own, (ready, book)).into_iter().for_each(&mut say);
+    }
+}
+
+/// What is said of a part that nobody drew: it is the log's, and an entry of it shows no ground.
+fn undrawn(plan: &FieldPlan, field: &Field, ready: &Ready, say: &mut dyn FnMut(String)) {
+    let Some(part) = &plan.undrawn else { return };
+    if plan.part.is_some() {
+        say("a part of it is drawn and not drawn".to_string());
+    }
+    let (done, left) = (part.done, part.left);
+    let adds_up = done > 0.0 && left > 0.0 && (done + left - plan.acres).abs() <= SHOWN;
+    if !adds_up {
+        say(format!("{done:.2} ac done and {left:.2} ac left of {:.2}, where no ground is drawn", plan.acres));
+    }
+    let days = part.first..=part.last;
+    let own: Vec<&Entry> =
+        ready.happened.on_field(field.id(), What::Spread).filter(|entry| days.contains(&entry.date)).collect();
+    let named = own.iter().filter(|entry| part.entries.contains(&entry.id) && entry.ground.is_none()).count();
+    if named == 0 || named != part.entries.len() {
+        say("an entry that shows no ground is named, and the log does not have it".to_string());
+    }
+    let acres = |entry: &&Entry| entry.acres.unwrap_or(plan.acres).min(plan.acres);
+    let (most, all) = (own.iter().map(acres).fold(0.0, f64::max), own.iter().map(acres).sum::<f64>());
+    if done < most - SHOWN || done > all + SHOWN {
+        say(format!("{done:.2} ac are shown as done; by the log it is {most:.2} to {all:.2}"));
     }
 }
 

@@ -41,7 +41,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     let mut logged = Logged::of(&desk, acres);
     let holding = p_rules::holding(&desk, POf::Litter);
     let (mut windows, past, periods) = opened(&mut desk, &logged, &holding);
-    logged.rest = begun::rest(&desk, (&logged.laid, acres), &windows);
+    (logged.rest, logged.undrawn) = begun::begun(&desk, (&logged.laid, acres), &windows);
     let goal = goal::of(&mut desk, &surveyed.soils);
     let n_by_year = need::nitrogen(&mut desk, (&logged, &holding), goal, &periods.years());
     let need::Removed { npk: removed, counted, stock } = need::removed(&mut desk, goal, herds, surveyed.cut.gross);
@@ -76,8 +76,8 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     overrun::check(&mut desk, &mut logged, &supplied, (&limits, &over), periods.told(ready));
     toxic::check(&mut desk, &mut logged, &supplied, &periods.years());
     since_test::check(&mut desk, phosphorus.basis, (&mut logged, &supplied), (acres, periods.told(ready).0));
-    let lots = supplied.iter().map(|own| lot(&mut desk, own, &limits, &windows, still_open)).collect();
     FieldBalance {
+        lots: supplied.iter().map(|own| lot(&mut desk, own, &limits, &windows, still_open)).collect(),
         past: windows.split_off(still_open),
         surveyed: surveyed.clone(),
         acres,
@@ -96,11 +96,11 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
         trips: limits::trips(&desk, &logged, &periods),
         openings: limits::openings(&desk, &logged, &periods, &windows),
         rest: logged.rest,
+        undrawn: logged.undrawn,
         limits,
         lime,
         soil_loss,
         windows,
-        lots,
         notes: desk.notes,
         bars: desk.bars,
     }

@@ -11,7 +11,7 @@
 use crate::balance::desk::Desk;
 use crate::balance::periods::{Span, days_in_words, plan_days};
 use crate::balance::supply::Supplied;
-use crate::balance::{Counts, Npk, Op, RestGround, StepId, Window, begun, fed_hay};
+use crate::balance::{Counts, Npk, Op, RestGround, StepId, UndrawnPart, Window, begun, fed_hay};
 use crate::check::Laid;
 use crate::findings::Origin;
 use crate::record::{Entry, What};
@@ -68,6 +68,8 @@ pub(super) struct Logged<'a> {
     both: BTreeMap<(StepId, StepId), StepId>,
     /// What is left of a window that was begun.
     pub(super) rest: Option<RestGround>,
+    /// What is done of the field in such a window, where nobody knows which ground is left.
+    pub(super) undrawn: Option<UndrawnPart>,
 }
 
 impl<'a> Logged<'a> {
@@ -75,7 +77,7 @@ impl<'a> Logged<'a> {
     pub(super) fn of(desk: &Desk<'a>, acres: f64) -> Logged<'a> {
         let laid = Laid::of(desk.ready, desk.field, desk.book, acres, (Date::MIN, Date::MAX));
         let (put, densest, both) = Default::default();
-        Logged { laid, acres, put, densest, fertilizer: Fertilized::of(desk, acres), both, rest: None }
+        Logged { laid, acres, put, densest, fertilizer: Fertilized::of(desk, acres), both, rest: None, undrawn: None }
     }
 
     /// The days of every entry that put some of it on.
@@ -91,7 +93,7 @@ impl<'a> Logged<'a> {
     /// Whether all that went on the first open day lies beside what is left to do in every window
     /// that is open on it: then nothing goes on at once with it.
     pub(super) fn lies_beside(&self, desk: &Desk<'_>, open: &[Window]) -> bool {
-        let Some(rest) = begun::rest(desk, (&self.laid, self.acres), open) else { return false };
+        let (Some(rest), _) = begun::begun(desk, (&self.laid, self.acres), open) else { return false };
         let day = plan_days(desk.ready).0;
         let is_open = |(_, window): &(usize, &Window)| window.first <= day && day <= window.last;
         let own = open.iter().enumerate().filter(is_open).all(|(at, _)| rest.windows.contains(&at));

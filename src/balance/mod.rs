@@ -43,7 +43,7 @@ mod weighed;
 mod windows;
 
 pub use banking::banked_too_long;
-pub use begun::RestGround;
+pub use begun::{RestGround, UndrawnPart};
 pub use driving::{Driving, LoadEnd, Loads, Spreading, driving};
 pub use field::weigh;
 pub use held::Held;

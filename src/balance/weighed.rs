@@ -1,7 +1,9 @@
 //! The balance of a farm: types, and what is read off them.
 
 use crate::balance::{Counts, Lime, Limit, LimitKind, LotLimit, Notebook, Npk, Over, Phosphorus, StepId};
-use crate::balance::{Held, HerdPart, Needed, PutOn, RestGround, Supply, Surveyed, Trips, Window, YearNeed};
+use crate::balance::{
+    Held, HerdPart, Needed, PutOn, RestGround, Supply, Surveyed, Trips, UndrawnPart, Window, YearNeed,
+};
 use crate::check::{Bar, Field, Laid};
 use crate::findings::listed;
 use crate::record::Entry;
@@ -58,6 +60,8 @@ pub struct FieldBalance {
     pub openings: Vec<Trips>,
     /// What is left of the field in a window that was begun, where that is known.
     pub rest: Option<RestGround>,
+    /// What is done of it, where nobody knows which ground is left.
+    pub undrawn: Option<UndrawnPart>,
     /// Every limit on litter, whatever the lot.
     pub limits: Vec<Limit>,
     /// What bars the field outright.

@@ -28,8 +28,7 @@ impl Sight<'_> {
         let removed = weighed.removed.map(value);
         let (supplied, done) = (self.supplied(&applications), weighed.done());
         let on = done.with(supplied, |done, put| done + put);
-        let (written, part) = (&field.written, self.part(&applications));
-        let held = self.held();
+        let (written, part, held) = (&field.written, self.part(&applications), self.held());
         let known = known::known(self, &applications, &held);
         let n_used = self.used(LimitKind::Nitrogen, &held, &applications);
         let n_most = n_used.map_or(need.n, |used| used.allowed);
@@ -59,6 +58,7 @@ impl Sight<'_> {
             outside: self.outside(),
             logged: self.logged(),
             part,
+            undrawn: self.undrawn(),
             cuttings: self.cuttings(),
             grazed: self.grazed(),
             stock_since: field.stock_since(self.ready),

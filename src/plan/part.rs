@@ -3,7 +3,7 @@
 
 use crate::balance::{Counts, FieldBalance, LimitKind, Npk, YearNeed};
 use crate::check::Laid;
-use crate::plan::answer::{Application, FieldPart, GroundBudget};
+use crate::plan::answer::{Application, FieldPart, GroundBudget, UndrawnPart};
 use crate::plan::sight::Sight;
 use crate::plan::{holds, jobs};
 use crate::units::at_most;
@@ -31,6 +31,21 @@ impl Sight<'_> {
             until: pieces().map(|window| window.last).max()?,
             entries: rest.entries.clone(),
             why_not: applications.iter().all(|a| a.rest_acres.is_none()).then(|| self.why_no_rest()),
+        })
+    }
+
+    /// The part that is done where nobody knows which.
+    pub(super) fn undrawn(&self) -> Option<UndrawnPart> {
+        let (part, windows) = (self.weighed.undrawn.as_ref()?, &self.weighed.windows);
+        let pieces = || part.windows.iter().filter_map(|at| windows.get(*at));
+        Some(UndrawnPart {
+            done: (part.done * 100.0).round() / 100.0,
+            left: part.left,
+            first: part.first,
+            last: part.last,
+            season: pieces().next()?.season.clone(),
+            until: pieces().map(|window| window.last).max()?,
+            entries: part.entries.clone(),
         })
     }
 

@@ -139,7 +139,11 @@ fn application(a: &Application, typical: bool) -> [String; 5] {
 /// The same in a few words.
 fn short(field: &FieldPlan) -> String {
     let wants = distinct(field.bars.iter().map(|bar| bar.wants.as_str()));
-    if wants.is_empty() { field.held.by.word().to_string() } else { listed(&wants) }
+    match wants.is_empty() {
+        true if field.waits_for_ground() => "part done and not drawn".to_string(),
+        true => field.held.by.word().to_string(),
+        false => listed(&wants),
+    }
 }
 
 /// Why a field gets none, and what would change that.
@@ -201,8 +205,11 @@ fn past(page: &mut Page, plan: &Plan) {
 
 /// Fields that are done in part, in a window that is still open.
 fn in_part(page: &mut Page, plan: &Plan) {
-    let parts: Vec<String> =
-        plan.fields.iter().filter_map(|field| Some(format!("{}: {}.", title(field), field.part_sentence()?))).collect();
+    let parts: Vec<String> = plan
+        .fields
+        .iter()
+        .filter_map(|field| Some(format!("{}: {}.", title(field), field.part_beside_why()?)))
+        .collect();
     if !parts.is_empty() {
         page.line("Done in part:");
     }

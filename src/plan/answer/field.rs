@@ -1,6 +1,6 @@
 //! The answer for one field: types only.
 
-use super::{Application, FieldKnown, FieldPart, GroundBudget, HeldBy, PhosphorusRow, Used};
+use super::{Application, FieldKnown, FieldPart, GroundBudget, HeldBy, PhosphorusRow, UndrawnPart, Used};
 use crate::balance::{HerdPart, LimitKind, LotLimit, Needed, Npk, Window};
 use crate::findings::{Known, Origin};
 use crate::units::Pounds;
@@ -185,6 +185,9 @@ pub struct FieldPlan {
     /// Ground that is done in a window that is still open, and what is left.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub part: Option<FieldPart>,
+    /// A part that is done, and nobody knows which.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub undrawn: Option<UndrawnPart>,
     /// Planned cuttings.
     pub cuttings: Vec<Date>,
     /// Planned grazing, first and last day.
@@ -304,6 +307,7 @@ impl FieldPlan {
         }
         let p = &self.phosphorus;
         vec![match self.held.by {
+            by if let Some(undrawn) = self.undrawn_and(by) => undrawn,
             LimitKind::Nitrogen if self.need.n <= 0.0 => "the stand needs no added nitrogen".to_string(),
             LimitKind::Phosphorus if p.allowed.is_some_and(|a| a <= 0.0) => p.why_none(self.removed.p2o5),
             by if self.held.below_even => {

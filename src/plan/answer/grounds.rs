@@ -1,9 +1,10 @@
 //! What may go on which ground of a field: done in part, grazed or cut; and the sentence that tells it.
 
-use crate::balance::Npk;
+use crate::balance::{LimitKind, Npk};
 use crate::farm::Use;
-use crate::plan::answer::{Application, FieldPlan, GroundBudget, YearBudget};
+use crate::plan::answer::{Application, FieldPlan, GroundBudget, UndrawnPart, YearBudget};
 use crate::units::{number_text, rate_text};
+use jiff::civil::Date;
 
 impl Application {
     /// Acres of its field that it goes on.
@@ -30,6 +31,34 @@ impl YearBudget {
         let left = self.need.with(ground.done_usable, |need, on| (need - on).max(0.0));
         left.with(ground.supplied_usable, f64::min)
     }
+}
+
+impl UndrawnPart {
+    /// What is done, why nothing is planned for the rest alone, and what draws it.
+    fn sentence(&self, acres: f64) -> String {
+        let [done, left, all] = [self.done, self.left, acres].map(|acres| number_text(acres, 2));
+        let days = days_of_part(self.first, self.last);
+        let (entry, more) = match self.entries.as_slice() {
+            [one] => (one.as_str(), String::new()),
+            [first, others @ ..] => (first.as_str(), format!(", and the same for {}", others.join(", "))),
+            [] => ("ID", String::new()),
+        };
+        let says = if self.entries.len() == 1 {
+            "an entry does not say its ground"
+        } else {
+            "entries do not say their ground"
+        };
+        format!(
+            "{done} of {all} acres are done ({days}), and {says}, so nothing is planned for the other {left} acres alone \
+             until {}: draw it with `sward log correct {entry} --set ground=...`{more}, then re-run the plan",
+            self.until
+        )
+    }
+}
+
+/// The day or the days on which a part was done.
+fn days_of_part(first: Date, last: Date) -> String {
+    if first == last { last.to_string() } else { format!("{first} to {last}") }
 }
 
 impl FieldPlan {
@@ -68,12 +97,31 @@ impl FieldPlan {
         sums
     }
 
+    /// That nothing goes on because it is not known which part is done; none where what holds the
+    /// field would hold the rest of it as well.
+    pub(super) fn undrawn_and(&self, held: LimitKind) -> Option<String> {
+        let litter = [LimitKind::NoSeason, LimitKind::TonsOnHand, LimitKind::LitterLate, LimitKind::Days];
+        let part = self.undrawn.as_ref().filter(|_| !litter.contains(&held))?;
+        Some(part.sentence(self.acres))
+    }
+
+    /// The same, where it is not told by [`FieldPlan::why_none`] already.
+    #[must_use]
+    pub fn part_beside_why(&self) -> Option<String> {
+        self.part_sentence().filter(|_| !self.waits_for_ground())
+    }
+
+    /// Whether nothing goes on the field because nobody knows which part of it is done.
+    #[must_use]
+    pub fn waits_for_ground(&self) -> bool {
+        self.applications.is_empty() && self.bars.is_empty() && self.undrawn_and(self.held.by).is_some()
+    }
+
     /// Of a field that is done in part, what is done, what is left, and what goes on it.
     #[must_use]
     pub fn part_sentence(&self) -> Option<String> {
-        let part = self.part.as_ref()?;
-        let days =
-            if part.first == part.last { part.last.to_string() } else { format!("{} to {}", part.first, part.last) };
+        let Some(part) = self.part.as_ref() else { return self.undrawn.as_ref().map(|part| part.sentence(self.acres)) };
+        let days = days_of_part(part.first, part.last);
         let [done, left, all] = [part.done, part.left, self.acres].map(|acres| number_text(acres, 2));
         let rest = match (self.rest_job(), &part.why_not) {
             (Some(job), _) => format!(

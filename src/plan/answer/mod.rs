@@ -22,7 +22,7 @@ pub use field::{
 pub use known::FieldKnown;
 pub use leftover::{Keeps, LeftLot, Leftover, Like};
 pub use made::{Made, TablesMark};
-pub use part::{FieldPart, GroundBudget};
+pub use part::{FieldPart, GroundBudget, UndrawnPart};
 pub use phosphorus::{
     Banking, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, RatedRow, RatedWith, ScoreClass, Used,
 };

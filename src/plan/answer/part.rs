@@ -27,6 +27,26 @@ pub struct FieldPart {
     pub why_not: Option<String>,
 }
 
+/// A field that was done in part in a window that is still open, where an entry does not say its
+/// ground: nobody knows which ground is left, so nothing is planned for it alone.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct UndrawnPart {
+    /// Spreadable acres that are done, by the log.
+    pub done: f64,
+    /// Spreadable acres that are left.
+    pub left: f64,
+    /// Day of the first entry of the window.
+    pub first: Date,
+    /// Day of the last entry.
+    pub last: Date,
+    /// The season of the window.
+    pub season: String,
+    /// Last day of the window.
+    pub until: Date,
+    /// The entries that do not say their ground, by their ids.
+    pub entries: Vec<String>,
+}
+
 /// One ground of a field in a growing year: the part that is done, the rest, or all of it.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct GroundBudget {

@@ -81,7 +81,7 @@ fn keep_off(sight: &FieldSight<'_>) -> Vec<Placemark> {
         let at = Marked::Ground(ground);
         there.then_some(Placemark { name, lines, look: Some(KEEP_OFF.id), data: Vec::new(), at })
     };
-    let part = sight.plan.part_sentence().map(|part| format!("{}.", plain(&part)));
+    let part = sight.plan.part_beside_why().map(|part| format!("{}.", plain(&part)));
     if !why.is_empty() {
         let lines = why.iter().map(|why| format!("{}.", plain(why).trim_end_matches('.'))).chain(part).collect();
         return mark(format!("{}: no litter", called(sight)), lines, &cut.boundary).into_iter().collect();

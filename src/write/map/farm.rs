@@ -186,7 +186,7 @@ fn field_rows(legend: &mut Legend, plan: &Plan, whole: &Whole<'_>) {
         };
         let mut parts: Vec<(&str, bool)> = vec![(&title, true)];
         parts.extend(each.iter().map(|text| (text.as_str(), false)));
-        let part = field.part_sentence();
+        let part = field.part_beside_why();
         parts.extend(part.iter().map(|text| (text.as_str(), false)));
         legend.push(if field.applications.is_empty() { "idle" } else { "spread" }, "", &parts, &acres);
     }
