@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, NC, PLACES, VA, checked, planned};
+use kit::{Farm, NC, PLACES, Place, VA, checked, figure, planned};
 use serde_json::{Value, json};
 use sward::findings::Severity;
 
@@ -28,19 +28,64 @@ fn need(farm: &Farm) -> [f64; 3] {
 #[test]
 fn the_report_is_the_need_and_never_more_than_the_place_has() {
     for place in PLACES {
-        let [n, p2o5, _] = need(&Farm::new(place));
+        let farm = || read_for_the_crop(place);
+        let [n, p2o5, _] = need(&farm());
         // Below what the place has: the report's own.
-        assert_eq!(need(&advised(Farm::new(place), report(n - 7.0, 3.0, 41.0))), [n - 7.0, p2o5.min(3.0), 41.0]);
+        assert_eq!(need(&advised(farm(), report(n - 7.0, 3.0, 41.0))), [n - 7.0, p2o5.min(3.0), 41.0]);
         // Just there, and a pound above: the place's. Potash is a need and no limit.
-        assert_eq!(need(&advised(Farm::new(place), report(n, p2o5, 300.0))), [n, p2o5, 300.0]);
-        let above = advised(Farm::new(place), report(n + 1.0, p2o5 + 1.0, 300.0));
+        assert_eq!(need(&advised(farm(), report(n, p2o5, 300.0))), [n, p2o5, 300.0]);
+        let above = advised(farm(), report(n + 1.0, p2o5 + 1.0, 300.0));
         assert_eq!(need(&above), [n, p2o5, 300.0]);
         let held = planned(&above).findings.sorted().iter().filter(|f| f.code == "report-held").count();
         assert_eq!(held, 2, "{}", place.key);
         // A figure of the grower's own is not called one of the tables.
         let own = planned(&above).findings.sorted().iter().any(|f| f.found.contains("your own figure has"));
         assert_eq!(own, place.asks_needs, "{}", place.key);
-        assert!(!planned(&advised(Farm::new(place), report(n, p2o5, 300.0))).codes().contains("report-held"));
+        assert!(!planned(&advised(farm(), report(n, p2o5, 300.0))).codes().contains("report-held"));
+    }
+}
+
+/// A farm of a place whose nitrogen and phosphate for tall fescue were read; Virginia asks the
+/// farm for phosphate.
+fn read_for_the_crop(place: &'static Place) -> Farm {
+    let n = figure("n_per_ton", "lb/ton", "forage: tall_fescue, use: hay", "value: 40");
+    let farm = Farm::new(place).figure(n.replace("known: common practice", "known: read"));
+    if place.asks_needs { farm } else { farm.figure(phosphate("known: read")) }
+}
+
+fn phosphate(known: &str) -> String {
+    let text = figure("p2o5_need.tall_fescue", "lb/ac", "forage: tall_fescue", "value: 58");
+    text.replace("known: common practice", &format!("{known}\n      note: \"applied: hay of an invented grass.\""))
+}
+
+/// A report is lowered by what the place prints for the crop, and by nothing that was recalled,
+/// printed for something else or is taken from a wider place.
+#[test]
+fn a_report_gives_way_to_no_figure_that_was_not_read_for_the_place() {
+    for known in ["known: applied", "known: memory", "known: common practice"] {
+        let farm = advised(Farm::new(&NC).figure(phosphate(known)), report(90.0, 77.0, 80.0));
+        let plan = planned(&farm);
+        assert_eq!(need(&farm)[1], 77.0, "{known}");
+        let told = plan.findings.sorted().into_iter().find(|f| f.code == "report-over").unwrap();
+        assert_eq!(told.severity, Severity::Warning);
+        assert!(told.found.contains("77 lb/ac of P2O5") && told.found.contains("58 lb/ac"), "{}", told.found);
+    }
+    // A wider place's figure for nitrogen; Virginia's own are taken out by a place without any.
+    for (key, at, goal) in [("us-ar", (-93.0, 35.0), 3.5), ("us-wv", (-80.5, 38.8), 3.5)] {
+        let place: &'static Place =
+            Box::leak(Box::new(Place { key, region: "", extractant: "mehlich-3", unit: "ppm", asks_needs: false, at }));
+        let farm = Farm::new(place)
+            .with("fields.A.forage", "orchardgrass")
+            .with("fields.A.yield_goal", format!("{goal} tons/ac"))
+            .with(
+                "fields.A.soil_test.recommended",
+                json!({"crop": "orchardgrass", "yield": "3.5 tons/ac",
+                "n": "150 lb/ac", "p2o5": "60 lb/ac", "k2o": "120 lb/ac"}),
+            );
+        let farm = if key == "us-ar" { farm.with("region", "rest of state") } else { farm };
+        let plan = planned(&farm);
+        assert_eq!(need(&farm)[..2], [150.0, 60.0], "{key}: {:?}", plan.findings.sorted());
+        assert!(plan.codes().contains("report-over"), "{key}");
     }
 }
 

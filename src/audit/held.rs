@@ -4,7 +4,7 @@
 use crate::audit::period;
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::{Analysis, Basis, Recommended};
-use crate::findings::At;
+use crate::findings::{At, Known};
 use crate::tables::{Book, Classes, Of, Rate, topic};
 use crate::units::{LbPerAcre, Quantity, SoilValue};
 
@@ -69,7 +69,15 @@ pub(super) fn asked_by_test(field: &Field, ready: &Ready, book: &Book<'_>, phosp
     };
     let by_tables = by_tables(tables, field, ready, book);
     match by_report {
-        Some(report) if phosphate => Some(by_tables.map_or(report, |most| most.min(report))),
+        // Only what the place prints for the crop itself, or the farm gives, is below a laboratory's word.
+        Some(report) if phosphate => {
+            let classes = book.get(tables.1, &ready.soil_scope(field)).map(|classes| classes.value);
+            let class = classes.as_ref().and_then(|classes| classes.class_of(tables.0)).map(crate::text::key_of);
+            let scope = ready.scope(field).class(class);
+            let read = classes_known(tables.1, field, ready, book) <= Known::Said;
+            let lowers = book.is_own(tables.2, &scope) && (read || !book.names(tables.2, &scope, "class"));
+            Some(by_tables.filter(|_| lowers).map_or(report, |most| most.min(report)))
+        }
         Some(report) => Some(report),
         None => by_tables,
     }
@@ -79,6 +87,11 @@ pub(super) fn asked_by_test(field: &Field, ready: &Ready, book: &Book<'_>, phosp
 pub(super) fn advised(field: &Field, of: impl Fn(&Recommended) -> Option<&At<LbPerAcre>>) -> Option<f64> {
     let advice = field.written.soil_test.as_ref()?.recommended.as_ref()?;
     of(advice).map(|amount| amount.value.get())
+}
+
+/// How the bounds of the classes of a soil test are known.
+fn classes_known(of: Of<Classes<SoilValue>>, field: &Field, ready: &Ready, book: &Book<'_>) -> Known {
+    book.get(of, &ready.soil_scope(field)).map_or(Known::Read, |classes| classes.cite.known)
 }
 
 /// The same by the tables alone.

@@ -327,7 +327,11 @@ pub(super) fn needs(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
     let by_yield = book.get(topic::N_PER_TON, &scope).map(|f| f.value.get() * goal * (1.0 - cut));
     let by_rate = book.get(topic::N_RATE, &scope).map(|f| f.value.get());
     let by_report = advised(field, |advice| advice.n.as_ref());
-    // Whichever there are, the least of them.
+    // Whichever there are, the least of them; a report gives way to the place's own for the crop alone.
+    let own_cut = cut == 0.0 || book.is_own(topic::N_GRAZING_CUT, &scope);
+    let counts = |own: bool| by_report.is_none() || own;
+    let by_yield = by_yield.filter(|_| counts(own_cut && book.is_own(topic::N_PER_TON, &scope)));
+    let by_rate = by_rate.filter(|_| counts(book.is_own(topic::N_RATE, &scope)));
     let gross = [by_report, by_yield, by_rate].into_iter().flatten().reduce(f64::min)?;
     let other = written.other_n.as_ref().map_or(0.0, |o| o.value.get());
     let share = p_rule::most_n(field, ready, book);

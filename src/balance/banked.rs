@@ -14,7 +14,7 @@ use crate::balance::removal::Removal;
 use crate::balance::supply::Supplied;
 use crate::balance::{Counts, Op, StepId};
 use crate::findings::Finding;
-use crate::units::number_text;
+use crate::units::{at_most, number_text};
 use jiff::civil::Date;
 use std::collections::BTreeSet;
 
@@ -183,7 +183,7 @@ impl Account<'_, '_, '_> {
             field.id(),
             one(carried),
             one(a_year),
-            if left > 0.0 { format!("only {}", one(left)) } else { "0".to_string() },
+            if left > 0.0 { format!("only {}", at_most(left, 1)) } else { "0".to_string() },
         );
         let fix = match self.too_much {
             true => {

@@ -21,7 +21,7 @@ fn too_long(field: &FieldBalance, place: &str) -> Option<Finding> {
     if years.value <= u32::from(most) || nothing || !field.bars.is_empty() {
         return None;
     }
-    let binds = phosphorus.rows.iter().find(|row| row.why == phosphorus.why);
+    let binds = phosphorus.rows.iter().find(|row| phosphorus.binding.contains(&row.why));
     let cite = binds.map_or(String::new(), |row| format!(": {}", row.cite));
     let (accepts, fix) = match phosphorus.basis {
         Basis::Nitrogen => (

@@ -9,7 +9,7 @@ use crate::balance::{HerdPart, Npk, Op, PutOn, StepId, hay, herds, p_rules, repo
 use crate::farm::Use;
 use crate::findings::{At, Finding, Known, Origin};
 use crate::tables::{Classes, Of, Rate, topic};
-use crate::units::{LbPerAcre, LbPerTon, Quantity, SoilValue, number_text};
+use crate::units::{LbPerAcre, LbPerTon, Quantity, SoilValue, at_most, number_text};
 
 /// A growing year that the plan touches.
 #[derive(Clone, Debug, PartialEq)]
@@ -50,10 +50,9 @@ pub(super) fn nitrogen(
         }
         (one, other) => one.or(other),
     };
-    let advice = desk.advice().and_then(|advice| advice.n.as_ref());
-    let by_report = desk.advised("N", advice);
+    let by_report = desk.advised("N", desk.advice().and_then(|advice| advice.n.as_ref()));
     let gross = match (by_report, by_place) {
-        (Some(report), Some(most)) => no_more(desk, ("N", advice), report, most),
+        (Some(report), Some(_)) => n_of_report(desk, report, (by_yield, by_rate)),
         (Some(one), None) | (None, Some(one)) => one,
         (None, None) => return vec![desk.lacking(topic::N_PER_TON, "N need"); years.len()],
     };
@@ -77,6 +76,29 @@ pub(super) fn nitrogen(
         needs.push((parts, need));
     }
     needs.into_iter().map(|(_, need)| need).collect()
+}
+
+/// Nitrogen that a report recommends, no more than what the place itself has for the crop.
+fn n_of_report(desk: &mut Desk<'_>, report: StepId, (by_yield, by_rate): (Option<StepId>, Option<StepId>)) -> StepId {
+    let (book, scope) = (desk.book, desk.scope());
+    let cut = !desk.field.written.usage.value.is_grazed()
+        || book.get(topic::N_GRAZING_CUT, &scope).is_none()
+        || book.is_own(topic::N_GRAZING_CUT, &scope);
+    let own = [(by_yield, cut && book.is_own(topic::N_PER_TON, &scope)), (by_rate, book.is_own(topic::N_RATE, &scope))];
+    let of = |own_ones: bool| {
+        own.into_iter().filter_map(move |(step, is_own)| step.filter(|_| is_own == own_ones)).collect::<Vec<_>>()
+    };
+    let advice = desk.advice().and_then(|advice| advice.n.as_ref());
+    let least = match of(true)[..] {
+        [] => report,
+        [one] => no_more(desk, ("N", advice), report, one),
+        ref both => {
+            let most = desk.notes.reckon("N of the year, the smaller of the two", "lb/ac", Op::Least, both);
+            no_more(desk, ("N", advice), report, most)
+        }
+    };
+    of(false).into_iter().for_each(|other| over_another(desk, ("N", advice), least, other));
+    least
 }
 
 /// Yield goal times nitrogen per ton, less the share that grazing returns.
@@ -257,7 +279,7 @@ fn no_more(
             "field {}: the soil report recommends {} lb/ac of {nutrient}, and {whose} {} lb/ac for it: the smaller holds",
             desk.field.id(),
             number_text(advised, 0),
-            number_text(allowed, 0)
+            at_most(allowed, 0)
         );
         let fix = format!("`sward why {}` shows both with their sources", desk.field.id());
         desk.findings.push(Finding::note("report-held", &at.place, found).fix(fix));
@@ -269,17 +291,39 @@ fn no_more(
     desk.notes.reckon(what, "lb/ac", Op::Least, &[report, most])
 }
 
-/// Phosphate to put on: what the soil report recommends, never more than the tables have
-/// for the test; else what those have.
+/// Says where a report recommends more than a figure that is not the place's own for the crop:
+/// the report holds, since a laboratory's word for the field goes before that.
+fn over_another(desk: &mut Desk<'_>, (nutrient, at): (&str, Option<&At<LbPerAcre>>), report: StepId, other: StepId) {
+    let (advised, has) = (desk.notes.value(report), desk.notes.value(other));
+    let Some(at) = at.filter(|_| advised > has + 1e-9) else { return };
+    let found = format!(
+        "field {}: the soil report recommends {} lb/ac of {nutrient}, and the tables have {} lb/ac by a figure that was \
+         not read for this crop in {}: the report holds",
+        desk.field.id(),
+        number_text(advised, 0),
+        at_most(has, 0),
+        desk.book.place().name
+    );
+    let fix = format!("ask the planner which is right; `sward why {}` shows both with their sources", desk.field.id());
+    desk.findings.push(Finding::warning("report-over", &at.place, found).fix(fix));
+}
+
+/// Phosphate to put on: what the soil report recommends, never more than the place's own
+/// tables, as they were read, have for the test; else what the tables have.
 pub(super) fn phosphate(desk: &mut Desk<'_>, soil: Option<Tested>) -> StepId {
     let advice = desk.advice().and_then(|advice| advice.p2o5.as_ref());
     let report = desk.advised("P2O5", advice);
     let what = "P2O5 the soil test calls for";
     let Some(report) = report else { return asked(desk, topic::P2O5_NEED, soil, what) };
-    match soil.and_then(|soil| by_tables(desk, topic::P2O5_NEED, soil, what)) {
-        Some(most) => no_more(desk, ("P2O5", advice), report, most),
-        None => report,
+    let most = soil.and_then(|soil| Some((soil, by_tables(desk, topic::P2O5_NEED, soil, what)?)));
+    let Some((soil, most)) = most else { return report };
+    let own = desk.book.is_own(topic::P2O5_NEED, &desk.scope().class(class_key(desk, soil)));
+    // A class whose bounds were not read makes no figure that was.
+    if own && desk.notes.known().of(most) <= Known::Said {
+        return no_more(desk, ("P2O5", advice), report, most);
     }
+    over_another(desk, ("P2O5", advice), report, most);
+    report
 }
 
 /// Potash to put on: what the soil report recommends, else what the tables have for the
@@ -305,7 +349,12 @@ fn asked(desk: &mut Desk<'_>, topic: Of<Rate<LbPerAcre>>, soil: Option<Tested>, 
 fn by_tables(desk: &mut Desk<'_>, topic: Of<Rate<LbPerAcre>>, soil: Tested, what: &str) -> Option<StepId> {
     let class = class_key(desk, soil);
     let rate = desk.book.get(topic, &desk.scope().class(class)).filter(|rate| rate.value.takes(soil.tested))?;
-    Some(desk.notes.rate(what, &rate, soil.value))
+    let by_class = desk.book.names(topic, &desk.scope().class(class_key(desk, soil)), "class");
+    let at = soil.class.filter(|_| by_class).unwrap_or(soil.value);
+    Some(match rate.value {
+        Rate::Flat(lb) if by_class => desk.notes.by_class(what, lb.get(), "lb/ac", at, rate.cite),
+        _ => desk.notes.rate(what, &rate, soil.value),
+    })
 }
 
 /// The class of a soil test, as the tables write it.

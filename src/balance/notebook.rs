@@ -55,6 +55,10 @@ pub enum Op {
     Power,
     /// The sine of a slope in percent.
     Sine,
+    /// The first, as the second lets it count.
+    By,
+    /// The first, which all others say too.
+    Alike,
 }
 
 /// Where a step's value comes from.
@@ -235,6 +239,18 @@ impl Notebook {
         self.push(what, Worth::Word(class.into()), "", How::Class { at, cite })
     }
 
+    /// A published number of the class that an earlier step is.
+    pub fn by_class(
+        &mut self,
+        what: impl Into<String>,
+        value: f64,
+        unit: &'static str,
+        at: StepId,
+        cite: Cite,
+    ) -> StepId {
+        self.push(what, Worth::Number(value), unit, How::Class { at, cite })
+    }
+
     /// The word of a step; a number is written out.
     #[must_use]
     pub fn word_of(&self, id: StepId) -> String {
@@ -260,6 +276,16 @@ impl Notebook {
         self.push(what, Worth::Number(value), unit, How::Densest { of })
     }
 
+    /// What several steps say alike: known as the one that is known least. One alone stays itself.
+    pub fn alike(&mut self, what: impl Into<String>, of: &[StepId]) -> Option<StepId> {
+        let first = *of.first()?;
+        if of.len() < 2 {
+            return Some(first);
+        }
+        let Step { value, unit, .. } = self.step(first).clone();
+        Some(self.push(what, value, unit, How::Reckoned { op: Op::Alike, of: of.to_vec() }))
+    }
+
     /// Puts earlier steps together.
     pub fn reckon(&mut self, what: impl Into<String>, unit: &'static str, op: Op, of: &[StepId]) -> StepId {
         let values: Vec<f64> = of.iter().map(|id| self.value(*id)).collect();
@@ -275,6 +301,7 @@ impl Notebook {
             Op::Rest => 1.0 - first / 100.0,
             Op::Power => first.powf(rest.first().copied().unwrap_or(1.0)),
             Op::Sine => (first / 100.0).atan().sin(),
+            Op::By | Op::Alike => first,
         };
         let how = How::Reckoned { op, of: of.to_vec() };
         if !of.iter().all(|id| self.knows(*id)) {

@@ -10,7 +10,7 @@ use crate::check::{Bar, Laid};
 use crate::findings::{Finding, Place};
 use crate::record::{Entry, What};
 use crate::tables::{Of, topic};
-use crate::units::{LbPerAcre, Quantity, number_text};
+use crate::units::{LbPerAcre, Quantity, at_most, number_text};
 use jiff::civil::Date;
 use std::collections::BTreeSet;
 
@@ -188,19 +188,20 @@ impl Told<'_, '_> {
             return;
         }
         let (unit, what) = (counted.unit(), format!("{}{when}", counted.word()));
-        let amount = |value: f64| number_text(value, if counted == Counts::Tons { 2 } else { 1 });
+        let decimals: u8 = if counted == Counts::Tons { 2 } else { 1 };
+        let amount = |value: f64| number_text(value, usize::from(decimals));
+        let most = at_most(allowed, decimals);
         let found = format!(
             "field {}: the log shows {} {unit} of {what}{}, and {} are allowed: {} too much",
             self.desk.field.id(),
             amount(on),
             if self.part { " on the part that was done" } else { "" },
-            amount(allowed),
+            most,
             amount(on - allowed)
         );
         let fix = "check the entries with `sward tally`; if they are right, tell the planner: no more is planned there";
-        let finding = Finding::warning(code, &self.last, found)
-            .accepts(format!("at most {} {unit} of {what}", amount(allowed)))
-            .fix(fix);
+        let finding =
+            Finding::warning(code, &self.last, found).accepts(format!("at most {} {unit} of {what}", most)).fix(fix);
         self.desk.findings.push(match &self.also {
             Some((place, how)) => finding.also(place, *how),
             None => finding,
@@ -239,12 +240,12 @@ fn total(desk: &mut Desk<'_>, log: &Logged<'_>, supplied: &[Supplied<'_>], count
         "field {}: the log shows {} lb/ac of {metal} over all years, and {} may ever go on",
         desk.field.id(),
         number_text(on, 1),
-        number_text(most, 0)
+        at_most(most, 0)
     );
     let place = desk.field.written.place.clone();
     desk.findings.push(
         Finding::warning("metal-total", &place, found)
-            .accepts(format!("at most {} lb/ac in all: {}", number_text(most, 0), cite))
+            .accepts(format!("at most {} lb/ac in all: {}", at_most(most, 0), cite))
             .fix(format!("test the soil for {metal} and ask the planner; litter from before the log counts too")),
     );
 }

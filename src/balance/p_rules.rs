@@ -305,8 +305,8 @@ fn weigh(desk: &mut Desk<'_>, row: &Holding<'_>, given: Given) -> RuleRow {
             }
         }
         PBasis::None | PBasis::Ask => {
-            let zero = Origin::Definition("the rule allows none".into());
-            Some((desk.notes.given("P2O5 allowed", 0.0, "lb/ac", zero), false))
+            let none = Origin::Definition("none at all".into());
+            Some((desk.notes.given("no P2O5", 0.0, "lb/ac", none), false))
         }
         PBasis::Nitrogen | PBasis::Warn | PBasis::Cap => None,
     };
@@ -316,6 +316,11 @@ fn weigh(desk: &mut Desk<'_>, row: &Holding<'_>, given: Given) -> RuleRow {
         Some(by) => desk.notes.class(what, words, by, row.cite.clone()),
         None => desk.notes.word(what, words, Origin::Figure(row.cite.clone())),
     };
+    // Pounds are known no better than the row that lets them count.
+    let pounds = pounds.map(|(step, by_need)| {
+        let allowed = format!("P2O5 allowed, {}", row.what);
+        (desk.notes.reckon(allowed, "lb/ac", Op::By, &[step, why]), by_need)
+    });
     RuleRow {
         what: row.what.to_string(),
         says: row.says,

@@ -52,6 +52,8 @@ pub struct Phosphorus {
     pub basis: Basis,
     /// The step that says why.
     pub why: StepId,
+    /// What the rows that bind say: of several that allow the same, each.
+    pub binding: Vec<StepId>,
     /// Every row of the place's rule that holds, with what it allows.
     pub rows: Vec<RuleRow>,
     /// What may go on in a year of its own by those rows, lb/ac.
@@ -79,11 +81,15 @@ pub struct Phosphorus {
 struct Outcome {
     basis: Basis,
     why: StepId,
+    binding: Vec<StepId>,
     a_year: Option<StepId>,
     times: Option<StepId>,
     years: u16,
     rows: Vec<RuleRow>,
 }
+
+/// Slack of rounding, lb/ac.
+const SLACK: f64 = 1e-9;
 
 /// Calculates what is allowed. Where no row of the place holds, phosphate is held to what
 /// the soil test asks for: a rate above that is what a site risk assessment is asked for.
@@ -113,12 +119,13 @@ pub(super) fn of(
         Basis::SoilTest | Basis::None => found.a_year,
     };
     let (soil, class) = (soil.map(|s| s.value), soil.and_then(|s| s.class));
-    let Outcome { rows, a_year, times, years, .. } = found;
+    let Outcome { rows, a_year, times, years, binding, .. } = found;
     Phosphorus {
         soil,
         class,
         basis,
         why,
+        binding,
         rows,
         a_year,
         times,
@@ -141,11 +148,11 @@ fn outcome(desk: &mut Desk<'_>, rows: Vec<RuleRow>, need: StepId) -> Outcome {
     let Some(binds) = rows.iter().find(forbids).or(least).cloned() else {
         // A cap alone says nothing of phosphate.
         let says = || rows.iter().filter(|row| row.says.basis != PBasis::Cap);
-        return match says().next().map(|row| row.why) {
-            Some(why) if says().all(|row| row.says.basis == PBasis::Nitrogen) => {
-                Outcome { basis: Basis::Nitrogen, why, a_year: None, times: None, years: 1, rows }
-            }
-            _ => by_need(desk, rows, need),
+        let all_n = says().all(|row| row.says.basis == PBasis::Nitrogen);
+        let binding: Vec<StepId> = says().filter(|_| all_n).map(|row| row.why).collect();
+        return match tied(desk, &binding) {
+            Some(why) => Outcome { basis: Basis::Nitrogen, why, binding, a_year: None, times: None, years: 1, rows },
+            None => by_need(desk, rows, need),
         };
     };
     let lb = pounds(desk, &binds).unwrap_or(0.0);
@@ -157,19 +164,34 @@ fn outcome(desk: &mut Desk<'_>, rows: Vec<RuleRow>, need: StepId) -> Outcome {
     // A recommendation of the soil test is for a year.
     let years = if basis == Basis::Removal && lb > 0.0 { p_rules::years_at_once(desk, &rows, lb) } else { 1 };
     let a_year = fewest(desk, &rows, "P2O5 allowed by every row of the rule");
+    let as_few = |row: &&RuleRow| match basis {
+        Basis::None => forbids(row),
+        _ => pounds(desk, row).is_some_and(|own| own <= lb + SLACK),
+    };
+    let binding: Vec<StepId> = rows.iter().filter(as_few).map(|row| row.why).collect();
+    let why = tied(desk, &binding).unwrap_or(binds.why);
     let by_factor = basis == Basis::Removal && binds.says.basis == PBasis::Removal && binds.says.times != 1.0;
     let times = by_factor.then(|| {
         let origin = Origin::Figure(binds.cite.clone());
         desk.notes.given("factor of the rule", binds.says.times, "", origin)
     });
-    Outcome { basis, why: binds.why, a_year, times, years, rows }
+    Outcome { basis, why, binding, a_year, times, years, rows }
 }
 
-/// Where no row says anything.
+/// What rows say that all bind: known no better than the one that is known least.
+fn tied(desk: &mut Desk<'_>, binding: &[StepId]) -> Option<StepId> {
+    desk.notes.alike("phosphorus basis, by rows that allow the same", binding)
+}
+
+/// Where no row says how much: none speaks of the field, or nobody knows what one goes by.
 fn by_need(desk: &mut Desk<'_>, rows: Vec<RuleRow>, need: StepId) -> Outcome {
-    let origin = Origin::Definition("no row of the place's phosphorus rule says anything of this field".into());
-    let why = desk.notes.word("phosphorus basis", "soil test", origin);
-    Outcome { basis: Basis::SoilTest, why, a_year: Some(need), times: None, years: 1, rows }
+    let silent = |row: &RuleRow| matches!(row.says.basis, PBasis::Cap | PBasis::Nitrogen);
+    let binding: Vec<StepId> = rows.iter().filter(|row| !silent(row)).map(|row| row.why).collect();
+    let why = tied(desk, &binding).unwrap_or_else(|| {
+        let origin = Origin::Definition("no row of the place's phosphorus rule says anything of this field".into());
+        desk.notes.word("phosphorus basis", "soil test", origin)
+    });
+    Outcome { basis: Basis::SoilTest, why, binding, a_year: Some(need), times: None, years: 1, rows }
 }
 
 /// Nothing goes on until somebody has rated or decided.

@@ -13,7 +13,7 @@ use crate::farm::Endophyte;
 use crate::findings::Finding;
 use crate::record::{Entry, What};
 use crate::tables::topic;
-use crate::units::{Quantity, number_text};
+use crate::units::{Quantity, at_most, number_text};
 
 /// Slack of a tenth, as pounds per acre are shown.
 const SHOWN: f64 = 0.05;
@@ -75,7 +75,7 @@ fn too_much(
         desk.field.id(),
         number_text(on, 1),
         days_in_words(days),
-        number_text(most.value.get(), 0)
+        at_most(most.value.get(), 0)
     );
     let finding = Finding::warning("logged-toxic", &last.place, found).accepts(most.cite.to_string());
     desk.findings.push(finding.fix(FIX));

@@ -13,10 +13,12 @@ pub(super) fn known(sight: &Sight<'_>, applications: &[Application], held: &Held
     let of = |step: StepId| steps.of(step);
     let or_read = |step: Option<StepId>| step.map_or(Known::Read, of);
     let basis = of(weighed.phosphorus.why);
+    let allowed = weighed.limits.iter().filter(|row| row.kind == LimitKind::Phosphorus).map(|row| row.allowed);
     FieldKnown {
         class: or_read(weighed.phosphorus.class),
         basis,
-        p2o5_allowed: weighed.phosphorus.allowed.map_or(Known::Read, |allowed| of(allowed).max(basis)),
+        p2o5_allowed: allowed.chain(weighed.phosphorus.allowed).map(of).fold(basis, Known::max),
+        with_n: with_n(sight, applications, &steps).max(basis),
         need: Npk { n: weighed.needs.iter().map(|need| of(need.n)).max().unwrap_or_default(), ..weighed.need.map(of) },
         done: done(sight, &steps),
         supplied: supplied(sight, applications, &steps),
@@ -29,6 +31,19 @@ pub(super) fn known(sight: &Sight<'_>, applications: &[Application], held: &Held
         soil_loss: or_read(weighed.soil_loss),
         lime: weighed.lime.map_or(Known::Read, |lime| of(lime.needed)),
     }
+}
+
+/// What litter brings when it goes on up to the first limit: the limits, and what is in the litter.
+fn with_n(sight: &Sight<'_>, applications: &[Application], steps: &StepsKnown) -> Known {
+    let weighed = sight.weighed;
+    let planned: Vec<_> = applications.iter().filter_map(|a| weighed.lot(&a.lot)).collect();
+    let lots = if planned.is_empty() { weighed.lots.iter().take(1).collect() } else { planned };
+    let first = lots.first().map(|lot| lot.limits.as_slice()).unwrap_or_default();
+    let n = lots.iter().flat_map(|lot| lot.n_in.iter().copied().chain([lot.supply.per_ton.n]));
+    let held = lots.iter().map(|lot| lot.supply.per_ton.p2o5).chain(n);
+    let limits = first.iter().filter(|limit| limit.kind != LimitKind::Phosphorus).take(1).map(|limit| limit.step);
+    let needs = weighed.needs.iter().map(|need| need.n);
+    held.chain(limits).chain(needs).map(|step| steps.of(step)).max().unwrap_or_default()
 }
 
 /// What the log put on.

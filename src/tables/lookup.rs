@@ -193,6 +193,22 @@ impl<'a> Book<'a> {
         Some(self.sourced(found, value))
     }
 
+    /// Whether the figure that answers is the place's own, read as it is used here, or the farm's
+    /// own: only such a one may lower what a laboratory found out for a field.
+    #[must_use]
+    pub fn is_own(&self, topic: impl Into<Topic>, scope: &Scope<'_>) -> bool {
+        self.find(topic.into(), scope).is_some_and(|found| match self.cite(found).known {
+            Known::Said => true,
+            known => known == Known::Read && found.0.of == self.place.key,
+        })
+    }
+
+    /// Whether the figure that answers holds for some value of a scope key alone.
+    #[must_use]
+    pub fn names(&self, topic: impl Into<Topic>, scope: &Scope<'_>, key: &str) -> bool {
+        self.find(topic.into(), scope).is_some_and(|(figure, _)| figure.applies.contains_key(key))
+    }
+
     /// Every word that the figures at hand hold under a scope key, classes too.
     #[must_use]
     pub fn words_of(&self, key: &str) -> BTreeSet<String> {

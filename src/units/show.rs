@@ -92,6 +92,22 @@ mod tests {
     use super::*;
 
     #[test]
+    fn an_allowance_is_never_shown_as_more() {
+        for (value, decimals, text) in [
+            (52.5, 0, "52"),
+            (45.99, 0, "45"),
+            (0.999, 2, "0.99"),
+            (6.6667, 2, "6.66"),
+            (3.0, 2, "3.00"),
+            (12.1, 1, "12.1"),
+            (0.0, 0, "0"),
+            (1234.56, 1, "1,234.5"),
+        ] {
+            assert_eq!(at_most(value, decimals), text);
+        }
+    }
+
+    #[test]
     fn people_can_read_them() {
         for (value, text) in [
             (-79.5, "-79.5"),

@@ -3,7 +3,7 @@
 
 use crate::balance::Npk;
 use crate::plan::answer::{Buy, FieldBuy, Go, Plan};
-use crate::units::{down_to, number_text, trimmed};
+use crate::units::{at_most, down_to, number_text, trimmed};
 use crate::write::page::{Page, day, named, not_known, or_dash, whole};
 
 /// The section, heading included; nothing where the farm names no products.
@@ -106,7 +106,7 @@ fn some(of: &Npk<f64>) -> Option<String> {
 fn not_allowed(field: &FieldBuy) -> Option<String> {
     let most = field.most_p2o5.filter(|most| *most + 0.5 <= field.short.p2o5 && field.unmet.p2o5 >= 0.5)?;
     let bought = field.short.p2o5 - field.unmet.p2o5;
-    Some(format!("{} of {} ({} still allowed)", whole(bought), whole(field.short.p2o5), whole(most)))
+    Some(format!("{} of {} ({} still allowed)", whole(bought), whole(field.short.p2o5), at_most(most, 0)))
 }
 
 /// Whether products have what is left unmet, and the nitrogen in them keeps it off.

@@ -1,7 +1,7 @@
 //! The planner's table: phosphorus first.
 
 use crate::audit::Audited;
-use crate::balance::{Basis, LimitKind, Npk, Statement};
+use crate::balance::{Basis, Npk, Statement};
 use crate::findings::{Known, distinct, together};
 use crate::plan::answer::{
     FieldKnown, FieldPlan, HeldBy, OtherWay, Outlook, PhosphorusRow, PhosphorusRule, Plan, RatedRow, ScoreClass,
@@ -153,7 +153,7 @@ fn on_and_off(page: &mut Page, plan: &Plan) {
 fn rules(page: &mut Page, plan: &Plan) {
     page.heading("PHOSPHORUS RULE: the fewest pounds of the rows that hold are the limit");
     let row = |row: &PhosphorusRule, several: bool| {
-        let lb = row.allows.map_or(String::new(), |lb| format!(", {} lb/ac a year", whole(lb)));
+        let lb = row.allows.map_or(String::new(), |lb| format!(", {} lb/ac a year", at_most(lb, 0)));
         let binds = if row.binds && several { ", the limit" } else { "" };
         let stated = row
             .stated
@@ -215,12 +215,7 @@ fn told(page: &mut Page, plan: &Plan, texts: impl Fn(&PhosphorusRow) -> Vec<Stri
 /// How what is allowed is known.
 fn p2o5_known(field: &FieldPlan) -> Known {
     let (p, by) = (&field.phosphorus, &field.known);
-    let by_n = [LimitKind::Nitrogen, LimitKind::SeasonShare, LimitKind::NAtOnce];
-    match p.with_n_by.filter(|_| p.used.is_none() && p.allowed.is_none()) {
-        Some(kind) if by_n.contains(&kind) => by.need.n.max(by.supplied.n).max(by.supplied.p2o5),
-        Some(_) => by.held.max(by.supplied.p2o5),
-        None => by.p2o5_allowed,
-    }
+    if p.used.is_none() && p.allowed.is_none() && p.with_n.is_some() { by.with_n } else { by.p2o5_allowed }
 }
 
 /// The basis, short enough for the table.
@@ -264,13 +259,26 @@ pub(super) fn n_planned(field: &FieldPlan) -> f64 {
 
 /// What the tables show of how a field's figures are known.
 fn shown(field: &FieldPlan) -> impl Iterator<Item = Known> {
-    let FieldKnown { class, basis, p2o5_allowed, need, done, supplied, total_n, removed, held, soil_loss, lime } =
-        field.known;
+    let FieldKnown {
+        class,
+        basis,
+        p2o5_allowed,
+        with_n,
+        need,
+        done,
+        supplied,
+        total_n,
+        removed,
+        held,
+        soil_loss,
+        lime,
+    } = field.known;
     let ahead = field.outlook.iter().filter(|o| o.of == "P").map(|o| o.known);
     let ahead = ahead.chain(field.metals.iter().filter(|m| m.years.is_some()).map(|m| m.known));
     let of = |npk: Npk<Known>| [npk.n, npk.p2o5, npk.k2o];
     let nutrients = [done, supplied, removed].into_iter().flat_map(of).chain([need.n, total_n]);
-    [class, basis, p2o5_allowed, held, soil_loss, lime].into_iter().chain(nutrients).chain(ahead)
+    let with_n = if field.phosphorus.with_n.is_some() { with_n } else { Known::Read };
+    [class, basis, p2o5_allowed, with_n, held, soil_loss, lime].into_iter().chain(nutrients).chain(ahead)
 }
 
 /// `phosphorus`, and since when it counts where that is a year before the plan's.

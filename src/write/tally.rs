@@ -4,7 +4,7 @@
 use crate::check::Counting;
 use crate::findings::{Finding, Severity};
 use crate::plan::{Actual, Done, FieldRow, Hauled, MovedRow, OtherRow, SpreadRow, Tally, YearTally};
-use crate::units::{Pounds, grouped, number_text};
+use crate::units::{Pounds, at_most, grouped, number_text};
 use crate::write::findings::in_a_line;
 use crate::write::litter::{LotBooks, books, of_tally, overdrawn};
 use crate::write::page::{Page, day, or_dash, tons, whole};
@@ -108,9 +108,9 @@ pub fn actual(list: &[Actual], width: usize) -> String {
             tons(a.pounds),
             per_acre(a.pounds, a.acres),
             one(a.densest.n),
-            one(a.n_allowed),
+            at_most(a.n_allowed, 1),
             one(a.densest.p2o5),
-            or_dash(a.p2o5_allowed.map(one)),
+            or_dash(a.p2o5_allowed.map(|lb| at_most(lb, 1))),
             one(a.densest.k2o),
         ]
     });

@@ -188,6 +188,8 @@ fn how(how: &How, notes: &Notebook) -> String {
             Op::Rest => format!("(100 - {}) / 100", joined(of, " ")),
             Op::Power => joined(of, " to the power of "),
             Op::Sine => format!("sine of the angle of {}", joined(of, " ")),
+            Op::By => joined(of, ", by "),
+            Op::Alike => joined(of, " and "),
         },
         How::Densest { of } => format!("the most that these make on one acre: {}", joined(of, ", ")),
         How::Curve { a, b, c, at, cite } => {
@@ -278,7 +280,8 @@ fn outcome(page: &mut Page, field: &FieldPlan) {
         (Some(limit), _) => format!(", {}", limit.when),
         (None, days) => days.map_or(String::new(), |days| format!(", {}", days_in_words(days))),
     };
-    page.under(format!("limited by: {}{rate}{days}{even}", field.held.by.word()));
+    let by = signed(field.held.by.word().to_string(), field.known.held);
+    page.under(format!("limited by: {by}{rate}{days}{even}"));
     if let Some(next) = &field.next {
         let (rate, further) = (at_most(next.rate, 2), at_most(next.further, 2));
         page.under(match further.as_str() {

@@ -14,6 +14,9 @@ pub struct FieldKnown {
     pub basis: Known,
     /// Phosphate allowed, with what caps it.
     pub p2o5_allowed: Known,
+    /// On a nitrogen basis, the phosphate that comes with litter up to the first limit.
+    #[serde(default)]
+    pub with_n: Known,
     /// Needed.
     pub need: Npk<Known>,
     /// Put on by what the log shows.

@@ -22,7 +22,8 @@ pub struct PhosphorusRow {
     pub rated: Option<RatedRow>,
     /// What caps phosphate.
     pub basis: Basis,
-    /// Phosphate allowed, lb/ac; none where nitrogen alone caps the rate.
+    /// Phosphate allowed, lb/ac; none where nitrogen alone caps the rate, and where nobody knows
+    /// what the soil test asks for.
     pub allowed: Option<f64>,
     /// On a nitrogen basis, the P2O5 that comes along when litter goes on up to the first
     /// limit, lb/ac.
@@ -168,7 +169,7 @@ pub struct PhosphorusRule {
     pub says: String,
     /// What it allows in a year, lb/ac; none where it sets no pounds.
     pub allows: Option<f64>,
-    /// Whether it is the one that binds.
+    /// Whether it binds: of several that allow the same, each does.
     pub binds: bool,
     /// Its papers.
     pub cite: Cite,

@@ -1,7 +1,7 @@
 //! The budget of every field, its limits, its ratings and where they lead.
 
 use super::papers::{Papers, list, or_dash, say, shown, table};
-use crate::balance::{NOT_KNOWN, Npk};
+use crate::balance::{Basis, NOT_KNOWN, Npk};
 use crate::findings::{Known, Severity};
 use crate::plan::answer::{FieldPlan, Outlook, Plan, past_foreseen};
 use crate::units::{at_most, number_text, trimmed};
@@ -76,15 +76,24 @@ fn limits(f: &FieldPlan) -> Vec<String> {
     let (p, known) = (&f.phosphorus, &f.known);
     vec![
         shown(&f.id, &f.name),
-        signed(number_text(f.n_allowed, 0), known.need.n),
+        signed(f.need.get().n.map_or(NOT_KNOWN.to_string(), |_| at_most(f.n_allowed, 0)), known.need.n),
         signed(number_text(f.total_n, 0), known.total_n),
         signed(p.basis.word().to_string(), known.basis),
-        signed(or_dash(p.allowed.map(|v| number_text(v, 0))), known.p2o5_allowed),
+        signed(allowed(f), known.p2o5_allowed),
         signed(number_text(p.planned, 0), put_on(f).p2o5),
         signed(f.held.by.word().to_string(), known.held),
         or_dash(f.held.rate.map(|r| at_most(r, 2))),
         or_dash(f.next.map(|n| en::limit_at(n.kind.word(), at_most(n.rate, 2)))),
     ]
+}
+
+/// Phosphate allowed; a dash where nitrogen alone caps the rate.
+fn allowed(f: &FieldPlan) -> String {
+    match f.phosphorus.allowed {
+        Some(lb) => at_most(lb, 0),
+        None if f.phosphorus.basis == Basis::SoilTest => NOT_KNOWN.to_string(),
+        None => or_dash(None),
+    }
 }
 
 pub(super) fn risk(papers: &Papers<'_>) -> Vec<Part> {

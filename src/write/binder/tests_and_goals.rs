@@ -1,9 +1,10 @@
 //! Soil and litter tests, forage, yield goals, and where nutrients come from.
 
-use super::papers::{Papers, or_dash, shown, table, table_or};
+use super::papers::{Papers, or_dash, say, shown, table, table_or};
 use crate::check::{Contents, Ready};
 use crate::plan::answer::{FieldPlan, GoalFrom, Plan};
 use crate::units::{Quantity, number_text, trimmed};
+use crate::write::known::{legend, signed};
 use crate::write::leaf::Part;
 use crate::write::page::tons;
 use crate::write::words::{day, days, en};
@@ -20,7 +21,7 @@ pub(super) fn soil_tests(papers: &Papers<'_>) -> Vec<Part> {
             format!("{}, {}", day(test.sampled.value), test.lab),
             test.extractant.value.replace('_', " "),
             test.p.value.to_string(),
-            or_dash(planned.phosphorus.class.clone()),
+            signed(or_dash(planned.phosphorus.class.clone()), planned.known.class),
             test.k.value.to_string(),
             or_dash(test.ph.as_ref().map(|ph| trimmed(ph.value))),
             zinc,
@@ -33,7 +34,8 @@ pub(super) fn soil_tests(papers: &Papers<'_>) -> Vec<Part> {
         Part::Wanting(en::new_test(shown(&f.id, &f.name), why.join("; ")))
     };
     let new_tests = papers.plan().fields.iter().filter(barred).map(new_test);
-    std::iter::once(table("", en::TEST_HEADS, rows)).chain(new_tests).collect()
+    let signs = legend(papers.plan().fields.iter().map(|f| f.known.class)).map(say);
+    std::iter::once(table("", en::TEST_HEADS, rows)).chain(signs).chain(new_tests).collect()
 }
 
 pub(super) fn litter_tests(ready: &Ready) -> Vec<Part> {
