@@ -108,6 +108,42 @@ fn litter_is_used_only_from_the_day_it_is_there() {
     }
 }
 
+/// A job whose litter comes after its window opens has that day as its first on every page and in
+/// every file that whoever spreads takes along, and the pages say why.
+#[test]
+fn what_waits_for_litter_says_so_to_whoever_spreads() {
+    let farm = farm(&kit::NC).with("litter.heap.on_hand", "0 tons");
+    // A day in the middle of the fall.
+    let plan = planned(&farm.clone().with("houses", houses(json!([out("2027-06-14", "120 tons")]))));
+    let (first, last) = plan.days("A").pop().unwrap();
+    let middle: jiff::civil::Date = first.parse().unwrap();
+    let middle = middle.saturating_add(jiff::Span::new().days(20)).to_string();
+    assert!(*middle < *last);
+    let farm = farm.with("houses", houses(json!([out(&middle, "120 tons")])));
+    let plan = planned(&farm);
+    assert_eq!(plan.spread("A")[0]["litter_from"], middle.as_str(), "{}", plan.text);
+    let folder = farm.folder();
+    let run = |args: &[&str]| {
+        let ended = kit::sward(folder.path(), args);
+        assert_eq!(ended.code, 0, "{args:?}: {}{}", ended.out, ended.err);
+        ended.out
+    };
+    run(&["sheets", "-o", "sheets"]);
+    run(&["map", "-o", "maps"]);
+    let read = |file: &str| kit::flat(&std::fs::read_to_string(folder.path().join(file)).unwrap());
+    let sheets = read("sheets/sheets.html");
+    assert!(sheets.contains("Waits for litter to come: A heap from "), "{sheets}");
+    assert!(sheets.contains("litter for it is still to come"), "{sheets}");
+    assert!(read("maps/field-A.svg").contains("still to come"));
+    let made: Value = serde_json::from_str(&run(&["map", "--geojson"])).unwrap();
+    assert_eq!(made["features"][0]["properties"]["first"], middle.as_str(), "{made}");
+    run(&["export", "csv", "-o", "out"]);
+    assert!(read("out/plan.csv").contains(&format!(",{middle},")));
+    // No page has the day on which the window opens as the first of the job.
+    let day: jiff::civil::Date = first.parse().unwrap();
+    assert!(!sheets.contains(&day.strftime("%b %-d to").to_string()), "{sheets}");
+}
+
 #[test]
 fn a_planned_clean_out_is_done_once() {
     let planned_out = farm(&kit::NC).with("houses", houses(json!([out("2027-06-14", "100 tons")])));

@@ -114,10 +114,8 @@ fn coming(row: &ComingRow) -> String {
 
 /// What must be gone by when, who takes what, and which spreading waits.
 pub(super) fn by_when(page: &mut Page, plan: &Plan) {
-    let applications = || plan.fields.iter().flat_map(|f| f.applications.iter().map(move |a| (f, a)));
-    let waits: Vec<String> =
-        applications().filter_map(|(f, a)| Some(format!("{} {} from {}", f.id, a.lot, day(a.litter_from?)))).collect();
-    if plan.by_when.is_empty() && plan.sales.is_empty() && waits.is_empty() {
+    let waits = waits(plan);
+    if plan.by_when.is_empty() && plan.sales.is_empty() && waits.is_none() {
         return;
     }
     page.heading("BY WHEN");
@@ -127,9 +125,15 @@ pub(super) fn by_when(page: &mut Page, plan: &Plan) {
     for sale in &plan.sales {
         page.item(sold(sale));
     }
-    if !waits.is_empty() {
-        page.item(format!("Waits for litter to come: {}.", waits.join("; ")));
-    }
+    waits.into_iter().for_each(|waits| page.item(waits));
+}
+
+/// Which spreading waits for litter to come, and until when.
+pub(super) fn waits(plan: &Plan) -> Option<String> {
+    let applications = plan.fields.iter().flat_map(|f| f.applications.iter().map(move |a| (f, a)));
+    let waits: Vec<String> =
+        applications.filter_map(|(f, a)| Some(format!("{} {} from {}", f.id, a.lot, day(a.litter_from?)))).collect();
+    (!waits.is_empty()).then(|| format!("Waits for litter to come: {}.", waits.join("; ")))
 }
 
 fn sold(sale: &Sale) -> String {

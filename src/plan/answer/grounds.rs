@@ -7,6 +7,12 @@ use crate::units::{number_text, rate_text};
 use jiff::civil::Date;
 
 impl Application {
+    /// The first day on which it can be done: in its window, with enough of its lot there.
+    #[must_use]
+    pub fn starts(&self) -> Date {
+        self.litter_from.unwrap_or(self.first)
+    }
+
     /// Acres of its field that it goes on.
     #[must_use]
     pub fn acres(&self, field: &FieldPlan) -> f64 {

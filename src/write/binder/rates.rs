@@ -19,7 +19,7 @@ pub(super) fn rates(papers: &Papers<'_>) -> Vec<Part> {
             vec![
                 shown(&f.id, &f.name),
                 a.lot.clone(),
-                days(a.first, a.last),
+                days(a.starts(), a.last),
                 rate_text(a.rate),
                 number_text(a.acres(f), 2),
                 tons(a.pounds),

@@ -78,7 +78,7 @@ fn row_of_job(job: &Job<'_>, balance: &Balance) -> Vec<TableCell> {
         text(&field.forage),
         text(&field.usage),
         text(&on.lot),
-        TableCell::Day(on.first),
+        TableCell::Day(on.starts()),
         TableCell::Day(on.last),
         TableCell::Number(job.acres(), 2),
         TableCell::Number(on.rate, RATE),

@@ -12,7 +12,7 @@ use crate::units::{number_text, rate_text};
 use crate::write::map::field::{distance, thing};
 use crate::write::page::{plain, tons};
 use crate::write::sight::FieldSight;
-use crate::write::words::{days, days_of, one_year};
+use crate::write::words::{day, days, days_of, one_year};
 use geo::{Coord, MultiPolygon};
 
 /// How ground to spread on and ground to keep off is drawn.
@@ -48,14 +48,15 @@ fn job(job: &Job<'_>, year: Option<i16>) -> Placemark {
     let mut lines = vec![
         format!("{rate} tons per acre of {lot}."),
         format!("{tons} tons on {acres} acres, {loads}."),
-        format!("{}.", days(on.first, on.last)),
+        format!("{}.", days(on.starts(), on.last)),
     ];
+    lines.extend(on.litter_from.map(|from| format!("Not before {}: litter for it is still to come.", day(from))));
     lines.extend(on.after_cutting.map(|cut| format!("After the cutting of {cut}.")));
     // A number without commas between thousands, for programs.
     let number = |value: f64, decimals: usize| number_text(value, decimals).replace(',', "");
     Placemark {
         // A field that is spread on twice has two of them.
-        name: format!("{}: {rate} tons/ac of {lot}, {}", called(&job.sight), days_of(year, on.first, on.last)),
+        name: format!("{}: {rate} tons/ac of {lot}, {}", called(&job.sight), days_of(year, on.starts(), on.last)),
         lines,
         look: Some(SPREAD.id),
         data: vec![
@@ -64,7 +65,7 @@ fn job(job: &Job<'_>, year: Option<i16>) -> Placemark {
             ("RATE", number(on.rate, 6)),
             ("ACRES", number(job.acres(), 2)),
             ("TONS", number(on.pounds.tons(), 4)),
-            ("FIRST", on.first.to_string()),
+            ("FIRST", on.starts().to_string()),
             ("LAST", on.last.to_string()),
         ],
         at: Marked::Ground(job.ground.clone()),

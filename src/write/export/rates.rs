@@ -37,7 +37,7 @@ fn record(job: Job<'_>) -> ShapeRecord {
         TableCell::Number(on.rate, 6),
         TableCell::Number(job.acres(), 2),
         TableCell::Number(on.pounds.tons(), 4),
-        TableCell::Day(on.first),
+        TableCell::Day(on.starts()),
         TableCell::Day(on.last),
     ];
     ShapeRecord { shape: job.ground, row }

@@ -178,7 +178,7 @@ fn field_rows(legend: &mut Legend, plan: &Plan, whole: &Whole<'_>) {
                     "{} tons/ac of {}, {}: {} tons",
                     rate_text(a.rate),
                     a.lot,
-                    days(a.first, a.last),
+                    days(a.starts(), a.last),
                     tons(a.pounds)
                 )
             };

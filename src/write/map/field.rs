@@ -96,12 +96,15 @@ fn spreading(legend: &mut Legend, sight: &FieldSight<'_>) {
         let on = a.rest_acres.map_or(String::new(), |left| format!(", on the {} acres left", number_text(left, 2)));
         let rest = format!(
             "{}{on}: {} tons, {} loads, last one {}",
-            days(a.first, a.last),
+            days(a.starts(), a.last),
             tons(a.pounds),
             a.loads,
             tons(a.last_load)
         );
         legend.push("", "", &[(&head, true), (&rest, false)], "");
+        if a.litter_from.is_some() {
+            legend.push("", "", &[("the litter for it is still to come", false)], "");
+        }
     }
     let Some(driving) = sight.driving else { return };
     let drive = format!("Drive {}", runs::way(driving));

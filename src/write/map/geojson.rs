@@ -30,7 +30,7 @@ pub fn map_geojson(audited: &Audited, ready: &Ready, ground: &[Surveyed], drivin
                     "rate_tons_per_acre": a.rate,
                     "acres": to_hundredths(a.acres(sight.plan)),
                     "tons": a.pounds.tons(),
-                    "first": a.first,
+                    "first": a.starts(),
                     "last": a.last,
                 },
                 "geometry": geometry,

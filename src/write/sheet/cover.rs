@@ -4,6 +4,7 @@ use crate::check::Ready;
 use crate::plan::answer::{FieldPlan, LotTally, Plan};
 use crate::units::{Pounds, Quantity, number_text, rate_text, trimmed};
 use crate::write::leaf::{Column, ColumnKind, Leaf, Part, Ruled, SheetHead, Table};
+use crate::write::litter::waits;
 use crate::write::page::tons;
 use crate::write::words::line::{Line, Look};
 use crate::write::words::{day, days, days_of, en, one_year, said, spot};
@@ -19,6 +20,7 @@ pub(super) fn cover(plan: &Plan, ready: &Ready, order: &[usize]) -> Leaf {
     let [load, swath] = [trimmed(spreader.load.value.get()), trimmed(spreader.swath.value.get())];
     let calibrated = ready.calibrated().map_or(en::NEVER_CALIBRATED.to_string(), |on| en::calibrated(day(on)));
     let mut blocks = vec![Part::Table(route(plan, order))];
+    blocks.extend(waits(plan).map(|waits| Part::Say(line(waits))));
     blocks.extend(in_part(plan));
     blocks.extend([
         Part::Table(lots(plan, ready)),
@@ -66,14 +68,14 @@ fn route(plan: &Plan, order: &[usize]) -> Table {
     for (n, field) in order.iter().enumerate().filter_map(|(n, at)| Some((n + 1, plan.fields.get(*at)?))) {
         for a in &field.applications {
             let sample = match a.analysis_good_until {
-                Some(good) if good < a.first => en::SAMPLE_FIRST.to_string(),
+                Some(good) if good < a.starts() => en::SAMPLE_FIRST.to_string(),
                 Some(good) if good < a.last => en::up_to(day(good)),
                 Some(_) => en::GOOD.to_string(),
                 None => String::new(),
             };
             let row = vec![
                 Line::of(Look::Link(format!("#sheet-{n}")), n.to_string()),
-                line(days_of(year, a.first, a.last)),
+                line(days_of(year, a.starts(), a.last)),
                 en::field(&field.id, &field.name),
                 line(a.lot.as_str()),
                 Line::bold(rate_text(a.rate)),
@@ -83,7 +85,7 @@ fn route(plan: &Plan, order: &[usize]) -> Table {
                 line(sample),
                 Line::default(),
             ];
-            rows.push((a.first, a.last, n, row));
+            rows.push((a.starts(), a.last, n, row));
         }
     }
     rows.sort_by_key(|(first, last, n, _)| (*first, *last, *n));

@@ -43,7 +43,7 @@ fn filled(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[Opti
     let plan = audited.plan();
     let mut order: Vec<usize> = (0..plan.fields.len()).filter(|at| !plan.fields[*at].applications.is_empty()).collect();
     // In the order of work; fields that open on the same day as farm.yaml has them.
-    order.sort_by_key(|at| plan.fields[*at].applications.iter().map(|a| (a.first, a.last)).min());
+    order.sort_by_key(|at| plan.fields[*at].applications.iter().map(|a| (a.starts(), a.last)).min());
     let sights = sights(audited, ready, ground, driving);
     let page = |(n, at): (usize, &usize)| page::page(n + 1, order.len(), plan, sights.get(*at)?);
     let mut leaves = vec![cover::cover(plan, ready, &order), cover::care(plan)];

@@ -25,7 +25,7 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
     let mut jobs: Vec<Spreading> =
         field.applications.iter().enumerate().map(|(i, a)| job(i + 1, count, a, sight)).collect();
     let shared = shared(&mut jobs);
-    let first = field.applications.iter().map(|a| a.first).min()?;
+    let first = field.applications.iter().map(|a| a.starts()).min()?;
     let last = field.applications.iter().map(|a| a.last).max()?;
     let mut cautions: Vec<Line> =
         plan.cautions.iter().filter(|c| matters(c, field, written, ready)).map(told).collect();
@@ -240,7 +240,7 @@ const LEAST_SHOWN: f64 = 0.005;
 /// column is the taller one, and a smaller map does not make it shorter.
 fn beside_the_map(jobs: &[Spreading], field: &FieldPlan, wet: bool) -> usize {
     let ([_], [a]) = (jobs, field.applications.as_slice()) else { return 0 };
-    let sample = if a.analysis_good_until.is_some_and(|good| good < a.first) { 4 } else { 0 };
+    let sample = if a.analysis_good_until.is_some_and(|good| good < a.starts()) { 4 } else { 0 };
     // The column is narrow: a third line of a setting breaks more often than not.
     let setting = [0, 0, 2, 6].get(setting_lines(jobs)).copied().unwrap_or(12);
     sample + setting + if wet { 2 } else { 0 }
@@ -279,11 +279,7 @@ fn job(number: usize, of: usize, a: &Application, sight: &FieldSight<'_>) -> Spr
     let kind = lot.map(|l| l.kind.replace('_', " ")).unwrap_or_default();
     let stored = lot.map(|l| en::stored(l.stored.word())).unwrap_or_default();
     let loads = en::loads(a.loads, en::in_tons(trimmed(load)), tons(a.last_load));
-    let mut facts = vec![
-        Fact(en::SPREAD_ON, spread_on(a, field)),
-        Fact(en::IN_ALL, Line::plain(en::in_tons(tons(a.pounds)))),
-        Fact(en::LOADS, loads),
-    ];
+    let mut facts = vec![Fact(en::SPREAD_ON, spread_on(a, field)), Fact(en::IN_ALL, in_all(a)), Fact(en::LOADS, loads)];
     let mut add = |name, line: Option<Line>| facts.extend(line.map(|line| Fact(name, line)));
     let run = feet_per_load(load, a.rate, swath);
     add(en::LOAD_RUNS, run.map(|feet| en::load_runs(number_text(feet, 0), en::feet(trimmed(swath)))));
@@ -294,18 +290,24 @@ fn job(number: usize, of: usize, a: &Application, sight: &FieldSight<'_>) -> Spr
     add(en::HAUL, a.haul.as_ref().map(|h| en::haul(number_text(h.miles, 2), way(h))));
     let mut warnings = Vec::new();
     match a.analysis_good_until {
-        Some(good) if good < a.first => warnings.push(en::sample(day(good))),
+        Some(good) if good < a.starts() => warnings.push(en::sample(day(good))),
         Some(good) if good < a.last => warnings.push(en::not_after(day(good))),
         Some(good) => add(en::ANALYSIS, Some(Line::plain(en::good_through(day(good))))),
         None => {}
     }
     Spreading {
-        when: days(a.first, a.last),
+        when: days(a.starts(), a.last),
         lot: en::job_lot(count, a.season.replace('_', " "), &a.lot, kind, stored),
         rate: rate_text(a.rate),
         warnings,
         facts,
     }
+}
+
+/// The tons of a job, and since when they are there, where they are still to come.
+fn in_all(a: &Application) -> Line {
+    let all = en::in_tons(tons(a.pounds));
+    a.litter_from.map_or_else(|| Line::plain(&all), |from| en::there_from(&all, day(from)))
 }
 
 /// The acres of a job: of a field that is done in part those that are left.

@@ -207,6 +207,7 @@ filled! {
 marked! {
     job_lot(count, season, lot, kind, stored) = "{count}{season} · lot <b>{lot}</b>, {kind}{stored}";
     loads(loads, load, last) = "{loads} <small>of {load}, last one {last}</small>";
+    there_from(tons, day) = "{tons} <small>not before {day}: litter for it is still to come</small>";
     load_runs(feet, swath) = "{feet} ft <small>at {swath} swath</small>";
     with_more(setting, more) = "{setting} <small>{more}</small>";
     haul(miles, way) = "{miles} mi <small>{way}</small>";
