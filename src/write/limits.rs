@@ -152,9 +152,9 @@ fn on_and_off(page: &mut Page, plan: &Plan) {
 /// the same is said stand together.
 fn rules(page: &mut Page, plan: &Plan) {
     page.heading("PHOSPHORUS RULE: the fewest pounds of the rows that hold are the limit");
-    let row = |row: &PhosphorusRule, several: bool| {
+    let row = |row: &PhosphorusRule, of_litter: bool| {
         let lb = row.allows.map_or(String::new(), |lb| format!(", {} lb/ac a year", at_most(lb, 0)));
-        let binds = if row.binds && several { ", the limit" } else { "" };
+        let binds = if row.binds && of_litter { ", the limit" } else { "" };
         let stated = row
             .stated
             .as_ref()
@@ -163,9 +163,11 @@ fn rules(page: &mut Page, plan: &Plan) {
     };
     told(page, plan, |PhosphorusRow { rows, .. }| match rows.is_empty() {
         true => vec!["no row says anything: what the soil test asks for".to_string()],
-        false => vec![rows.iter().map(|own| row(own, rows.len() > 1)).collect::<Vec<_>>().join("; ")],
+        false => vec![rows.iter().map(|own| row(own, true)).collect::<Vec<_>>().join("; ")],
     });
-    told(page, plan, |p| p.for_bought.iter().map(|own| row(own, false)).collect());
+    // It holds bags alone: nobody is to read it as a limit on litter.
+    let bags = |own: &PhosphorusRule| format!("for fertilizer alone, not litter: {}", row(own, false));
+    told(page, plan, |p| p.for_bought.iter().map(bags).collect());
     told(page, plan, |p| p.cautions.iter().map(|said| format!("{}: {}", said.what, said.words)).collect());
     told(page, plan, |p| {
         let ways = p.rows.iter().chain(&p.for_bought).flat_map(|row| &row.ways);
