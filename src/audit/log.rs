@@ -1,7 +1,7 @@
 //! What the log put on a field, counted again: the densest ground that its entries
 //! can make, and the trips. The rule stands in DEVELOPERS.md.
 
-use crate::audit::period::{Days, open_on};
+use crate::audit::period::open_on;
 use crate::audit::spots::{FieldSpots, Spots};
 use crate::check::{Contents, Field, Lot, Ready};
 use crate::farm::Analysis;
@@ -20,8 +20,8 @@ const WHOLE: f64 = 1.02;
 pub(super) struct LimitLoad {
     /// How the two numbers are joined in a sentence.
     pub(super) what: String,
-    /// The days over which it counts.
-    pub(super) days: Days,
+    /// The day of the last entry of those days that it counts.
+    pub(super) last: Option<Date>,
     pub(super) logged: f64,
     pub(super) planned: f64,
     pub(super) allowed: f64,
@@ -138,6 +138,11 @@ pub(super) fn of_fertilizer(list: &[LoggedSpread]) -> [f64; 3] {
 pub(super) fn all_n_of(list: &[LoggedSpread]) -> f64 {
     let holds: Vec<LoggedSpread> = list.iter().filter(|s| s.all_n > 0.0).cloned().collect();
     densest(&holds, &|s| s.rate * s.all_n / 100.0)
+}
+
+/// The last day of some spreadings.
+pub(super) fn last_day<'a>(list: impl IntoIterator<Item = &'a LoggedSpread>) -> Option<Date> {
+    list.into_iter().map(|s| s.date).max()
 }
 
 /// The days on which the log shows nitrogen or phosphate.

@@ -18,6 +18,7 @@ mod lines;
 mod log;
 mod new_plan;
 mod nutrients;
+mod over;
 mod p_rule;
 mod part;
 mod parts;

@@ -23,7 +23,7 @@ use std::collections::BTreeSet;
 const SLACK: f64 = 1e-3;
 
 /// Two figures that are shown alike.
-const SHOWN: f64 = 0.05;
+pub(super) const SHOWN: f64 = 0.05;
 
 pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     let mut say = |what: String| findings.push(fault("nutrients", format!("field {}: {what}", plan.id)));
@@ -83,41 +83,6 @@ fn with_the_log_of_its_day(
     }
 }
 
-/// Where the log alone is over a limit, whatever the plan adds.
-pub(super) fn log_over(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Findings {
-    let mut findings = Findings::new();
-    let mut say = |what: String| findings.push(fault("log-over", format!("field {}: the log puts on {what}", plan.id)));
-    let days = told(plan, field, ready, book);
-    let logged = log::spread(field, plan.acres, days, ready, book);
-    if !logged.is_empty() && (!field.bars.is_empty() || metals_stop(field, book)) {
-        say("litter where none is allowed".to_string());
-    }
-    // What was done before the field went by what it does now is judged by what it went by.
-    let dates = log::dates(field, plan.acres, ready, book);
-    let last = |days: Days| dates.iter().copied().filter(|day| days.0 <= *day && *day <= days.1).max();
-    let own = |load: &&LimitLoad| last(load.days).is_none_or(|day| day >= field.in_force_since);
-    let passed = |load: &&LimitLoad| load.logged > load.allowed + SHOWN;
-    for load in loads(plan, field, ready, book, true).iter().filter(passed).filter(own) {
-        say(format!("{:.2} {} {:.2}", load.logged, load.what, load.allowed));
-    }
-    let bags = log::besides(&[What::Fertilizer], (field, plan.acres), days, ready, book);
-    let dates = logged.iter().chain(&bags).map(|s| s.date).filter(|day| *day >= field.in_force_since);
-    let dates: BTreeSet<Date> = dates.collect();
-    for day in dates {
-        let of_day = |list: &[log::LoggedSpread]| list.iter().filter(|s| s.date == day).cloned().collect::<Vec<_>>();
-        day_at_once((&of_day(&logged), &of_day(&bags)), day, field, ready, book, &mut say);
-    }
-    findings
-}
-
-/// The plan's days and the growing years that it touches.
-fn told(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Days {
-    let years = needs(plan, field, ready, book).unwrap_or_default();
-    let first = years.iter().map(|(days, _)| days.0).fold(ready.from, Date::min);
-    let last = years.iter().map(|(days, _)| days.1).fold(ready.to, Date::max);
-    (first, last)
-}
-
 /// What fertilizer to buy must keep to: nitrogen that an opening of a season may take.
 pub(super) struct SeasonLoad {
     pub(super) season: String,
@@ -136,7 +101,9 @@ pub(super) fn season_loads(plan: &FieldPlan, field: &Field, ready: &Ready, book:
         let Some(share) = book.get(topic::N_SPLIT, &scope.clone().season(season)) else { continue };
         let share = share.value.get();
         let past = plan.past.iter().filter(|w| w.season == *season).map(|w| w.first);
-        let to_come = period::days(period::begins(ready), ready.to);
+        // What went on after the last season of a year that is over feeds the first of the next.
+        let last = if ready.is_past { ready.to.saturating_add(1.year()) } else { ready.to };
+        let to_come = period::days(period::begins(ready), last);
         let mut openings: Vec<Days> = past
             .chain(to_come)
             .filter(|day| period::open_on(figure.value, *day))
@@ -146,7 +113,8 @@ pub(super) fn season_loads(plan: &FieldPlan, field: &Field, ready: &Ready, book:
         openings.dedup();
         for days in openings {
             let touches = |year: &&(Days, f64)| year.0.0 <= days.1 && days.0 <= year.0.1;
-            let own = years.iter().filter(touches).chain(years.first());
+            let of_none = years.first().filter(|_| !years.iter().any(|year| touches(&year)));
+            let own = years.iter().filter(touches).chain(of_none);
             let need = own.map(|(_, need)| *need).fold(f64::INFINITY, f64::min);
             // What went on when no season was open feeds the one that opens next.
             let since = period::days_before(days.0, |day| !seasons.iter().any(|(_, s)| period::open_on(s.value, day)));
@@ -180,7 +148,7 @@ fn n_load(
     let put = plan.applications.iter().filter(own).filter_map(|a| Some(a.rate * of(&a.lot, Some(&a.season))?.0));
     LimitLoad {
         what: format!("lb/ac of nitrogen from {first} to {last} where {what}"),
-        days: (first, last),
+        last: log::last_day(list.iter().chain(bags.iter().filter(|s| s.bag(0) > 0.0))),
         logged: log::densest(&list, &|s| s.rate * held(s).map_or(0.0, n)) + log::of_fertilizer(&bags)[0],
         planned: put.fold(0.0, |sum, one| sum + one),
         allowed,
@@ -189,7 +157,13 @@ fn n_load(
 
 /// Every limit that all of log and plan together must keep over some days; `log_alone`:
 /// over those for which the log is looked at by itself.
-fn loads(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, log_alone: bool) -> Vec<LimitLoad> {
+pub(super) fn loads(
+    plan: &FieldPlan,
+    field: &Field,
+    ready: &Ready,
+    book: &Book<'_>,
+    log_alone: bool,
+) -> Vec<LimitLoad> {
     let mut loads = phosphorus::loads(plan, field, ready, book, log_alone);
     let load = |days: Days, what: &str, allowed: f64| n_load((plan, field), days, (what, None), allowed, (ready, book));
     let years = needs(plan, field, ready, book).unwrap_or_default();
@@ -223,7 +197,7 @@ fn of_year(plan: &FieldPlan, field: &Field, days: Days, ready: &Ready, book: &Bo
     let allowed = caps.chain(field.written.most.as_ref().map(|m| m.value.get())).fold(f64::INFINITY, f64::min);
     LimitLoad {
         what: format!("tons/ac in {} where the most is", days.0.year()),
-        days,
+        last: log::last_day(&year),
         logged: log::densest(&year, &|s| s.rate),
         planned: mine().map(|a| a.rate).fold(0.0, |sum, one| sum + one),
         allowed,
@@ -250,7 +224,7 @@ fn at_once(
 }
 
 /// The same of all litter and fertilizer that the log has on one day.
-fn day_at_once(
+pub(super) fn day_at_once(
     (litter, bags): (&[log::LoggedSpread], &[log::LoggedSpread]),
     day: Date,
     field: &Field,
@@ -368,7 +342,7 @@ fn released(plan: &FieldPlan, field: &Field, year: Days, ready: &Ready, book: &B
 }
 
 /// Zinc or copper in the soil at or past the place's stop.
-fn metals_stop(field: &Field, book: &Book<'_>) -> bool {
+pub(super) fn metals_stop(field: &Field, book: &Book<'_>) -> bool {
     let Some(test) = &field.written.soil_test else {
         return false;
     };

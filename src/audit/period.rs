@@ -2,6 +2,7 @@
 
 use crate::check::{Field, Ready};
 use crate::plan::answer::FieldPlan;
+use crate::record::What;
 use crate::tables::{Book, Scope, Season, topic};
 use crate::units::Quantity;
 use jiff::ToSpan;
@@ -63,12 +64,19 @@ pub(super) fn days_before(day: Date, so: impl Fn(Date) -> bool) -> Date {
 
 /// The first day on which the plan may still put something on.
 pub(super) fn begins(ready: &Ready) -> Date {
-    ready.from.max(ready.as_of).min(ready.to)
+    if ready.is_past { ready.from } else { ready.from.max(ready.as_of).min(ready.to) }
+}
+
+/// The days on which the log of a year that is looked back at put something on a field.
+fn put_on(plan: &FieldPlan, ready: &Ready) -> Vec<Date> {
+    let kinds = [What::Spread, What::Fertilizer, What::FeedHay].into_iter();
+    let days = kinds.flat_map(|what| ready.happened.on_field(&plan.id, what)).map(|entry| entry.date);
+    days.filter(|day| ready.is_past && ready.from <= *day && *day <= ready.to).collect()
 }
 
 /// The years that the plan's windows and applications touch.
 pub(super) fn touched(plan: &FieldPlan, ready: &Ready, year: Begins) -> Vec<Days> {
-    let windows = plan.windows.iter().map(|w| w.first);
+    let windows = plan.windows.iter().map(|w| w.first).chain(put_on(plan, ready));
     let mut years: Vec<Days> =
         windows.chain(plan.applications.iter().map(|a| a.first)).map(|day| year_around(day, year)).collect();
     if years.is_empty() {
@@ -93,9 +101,9 @@ pub(super) fn ends_of_log_in_years(
     years: u16,
 ) -> BTreeSet<Date> {
     let begins = begins(ready);
-    let counts = |date: &Date| date.checked_add(i32::from(years).years()).is_ok_and(|out| out > begins);
+    let counts = |date: &Date| begins.checked_sub(i32::from(years).years()).is_ok_and(|out| out < *date);
     let mut ends: BTreeSet<Date> = dates.filter(counts).chain(plan.windows.iter().map(|w| w.first)).collect();
-    if plan.windows.is_empty() {
+    if plan.windows.is_empty() && !ready.is_past {
         ends.insert(begins);
     }
     ends
@@ -159,7 +167,7 @@ pub(super) fn days(first: Date, last: Date) -> impl Iterator<Item = Date> {
 
 /// Whether what went on on a day is in the twelve months that end with another.
 pub(super) fn in_twelve_months(went_on: Date, day: Date) -> bool {
-    went_on <= day && went_on.checked_add(1.year()).is_ok_and(|out| out > day)
+    went_on <= day && day.checked_sub(1.year()).is_ok_and(|out| out < went_on)
 }
 
 /// Whether a season is open on a day, by month and day alone.

@@ -220,6 +220,11 @@ impl<'a> Case<'a> {
         litter + log::of_fertilizer(&own(&self.bagged))[1]
     }
 
+    /// The last day of some on which the log put some of it on.
+    fn last(&self, days: Days) -> Option<Date> {
+        self.dates().filter(|date| days.0 <= *date && *date <= days.1).max()
+    }
+
     /// What the plan puts on with the applications that may fall into some days.
     fn planned(&self, own: impl Fn(Days) -> bool) -> f64 {
         let all = self.plan.applications.iter().filter(|a| own((a.first, a.last)));
@@ -229,7 +234,7 @@ impl<'a> Case<'a> {
     fn over(&self, days: Days, allowed: f64) -> LimitLoad {
         LimitLoad {
             what: format!("lb/ac of P2O5 from {} to {} where the most is", days.0, days.1),
-            days,
+            last: self.last(days),
             logged: self.logged(|date| days.0 <= date && date <= days.1),
             planned: self.planned(|own| own.0 <= days.1 && days.0 <= own.1),
             allowed,
@@ -292,7 +297,7 @@ impl<'a> Case<'a> {
         let put = self.plan.applications.iter().filter(|a| days.0 <= a.last && a.first <= days.1);
         LimitLoad {
             what: format!("{of} from {} to {} where the rule allows", days.0, days.1),
-            days,
+            last: log::last_day(&own),
             logged: log::densest(&own, &|s| s.rate * in_a_ton(s.of_lot(self.ready).as_deref())),
             planned: put.fold(0.0, |sum, a| sum + a.rate * in_a_ton(self.ready.lot(&a.lot))),
             allowed: most.amount,
@@ -332,7 +337,7 @@ impl<'a> Case<'a> {
         let mut day = begins;
         while day <= last {
             let on: Vec<bool> = self.dates().map(|date| in_twelve_months(date, day)).collect();
-            let planned = |own: Days| own.0 <= day && own.1.checked_add(1.year()).is_ok_and(|out| out > day);
+            let planned = |own: Days| own.0 <= day && in_twelve_months(own.1.min(day), day);
             let put: Vec<bool> = self.plan.applications.iter().map(|a| planned((a.first, a.last))).collect();
             let now = Some((on, put));
             if now != before {
@@ -351,9 +356,9 @@ impl<'a> Case<'a> {
         let days = period::twelve_months_to(day);
         LimitLoad {
             what: format!("lb/ac of P2O5 in the twelve months to {day} where the most is"),
-            days,
+            last: self.last(days),
             logged: self.logged(|date| in_twelve_months(date, day)),
-            planned: self.planned(|own| own.0 <= day && own.1.checked_add(1.year()).is_ok_and(|out| out > day)),
+            planned: self.planned(|own| own.0 <= day && in_twelve_months(own.1.min(day), day)),
             allowed: self.most_in(days, by, at_once),
         }
     }

@@ -49,7 +49,7 @@ pub(super) fn metal_loads(
             let mine = plan.applications.iter().filter(|a| first <= a.last && a.first <= *day);
             loads.push(LimitLoad {
                 what: format!("lb/ac of {name} in the twelve months to {day} where the most is"),
-                days: (first, *day),
+                last: log::last_day(&list),
                 logged: log::densest(&list, &|s| s.rate * s.of_lot(ready).map_or(0.0, |lot| metal(&lot, zinc))),
                 planned: mine.map(|a| a.rate * metal_of(&a.lot, zinc)).fold(0.0, |sum, one| sum + one),
                 allowed: most.value.get(),
@@ -66,7 +66,7 @@ pub(super) fn metals_ever(plan: &FieldPlan, field: &Field, ready: &Ready, book: 
         let planned = plan.applications.iter().map(|a| a.rate * ready.lot(&a.lot).map_or(0.0, |lot| metal(lot, zinc)));
         Some(LimitLoad {
             what: format!("lb/ac of {name} in all years where the most is"),
-            days: (Date::MIN, Date::MAX),
+            last: log::last_day(&all),
             logged: log::densest(&all, &|s| s.rate * s.of_lot(ready).map_or(0.0, |lot| metal(&lot, zinc))),
             planned: planned.fold(0.0, |sum, one| sum + one),
             allowed: book.get(topic::METAL_LOAD_TOTAL, &ready.scope(field).nutrient(name))?.value.get(),

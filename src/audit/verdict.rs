@@ -1,6 +1,6 @@
 //! What the audit says of a plan from a file: pass or fail, field by field.
 
-use crate::audit::nutrients;
+use crate::audit::over;
 use crate::audit::parts::parts;
 use crate::check::Ready;
 use crate::findings::Findings;
@@ -111,14 +111,14 @@ pub struct Difference {
 #[must_use]
 pub fn verdicts(plan: &Plan, ready: &Ready, tables: &Tables) -> Verdicts {
     let (mut fields, mut whole) = (Vec::new(), Vec::new());
-    let book = ready.book(tables);
+    let thens = over::all_days(ready);
     for (index, findings) in parts(plan, ready, tables) {
         let Some(field) = index.and_then(|i| ready.fields.get(i)) else {
             whole.extend(reasons(&findings, None));
             continue;
         };
         let planned = plan.fields.iter().find(|f| f.id == field.id());
-        let over = planned.zip(book.as_ref()).map(|(f, book)| nutrients::log_over(f, field, ready, book));
+        let over = planned.zip(index).map(|(plan, at)| over::log_over(plan, at, &thens, tables));
         let log_over = over.map_or_else(Vec::new, |over| reasons(&over, Some(field.id())));
         let reasons = reasons(&findings, Some(field.id()));
         fields.push(Verdict {

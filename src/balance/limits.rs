@@ -194,7 +194,8 @@ impl Writer<'_, '_, '_> {
             // Where an opening lies in two growing years, the smaller need holds.
             let touches = |need: &&YearNeed| need.days.0 <= days.1 && days.0 <= need.days.1;
             let notes = &mut self.desk.notes;
-            let needs = given.needs.iter().filter(touches).chain(given.needs.first());
+            let of_none = given.needs.first().filter(|_| !given.needs.iter().any(|need| touches(&need)));
+            let needs = given.needs.iter().filter(touches).chain(of_none);
             let Some(need) = needs.map(|need| need.n).min_by(|a, b| notes.value(*a).total_cmp(&notes.value(*b))) else {
                 continue;
             };

@@ -9,7 +9,7 @@ use crate::balance::{Counts, Limit, LimitKind, Over, StepId};
 use crate::check::{Bar, Laid};
 use crate::findings::{Finding, Place};
 use crate::record::{Entry, What};
-use crate::tables::{Of, topic};
+use crate::tables::{GrowingYear, Of, topic};
 use crate::units::{LbPerAcre, Quantity, at_most, number_text};
 use jiff::civil::Date;
 use std::collections::BTreeSet;
@@ -47,12 +47,16 @@ pub(super) fn check(
     let Some(last) = last else { return };
     let part = laid.part();
     let since = desk.field.in_force_since;
+    let desk_is_past = desk.ready.is_past;
     let mut told = Told { desk, last: last.place.clone(), also: None, part: part.is_some(), since };
-    if laid.entries().any(|(_, entry)| entry.date >= since) {
-        told.bars();
+    // What the log is over is judged year by year, by what was in force then (`pipeline::judged`):
+    // the days of a plan say nothing of it.
+    if desk_is_past {
+        told.bars(&laid);
+        told.limits(log, limits, implied);
+        told.at_once(log, &laid, limits, days);
+        told.trips(log);
     }
-    told.limits(log, limits, implied);
-    told.at_once(log, &laid, limits, days);
     if let Some(part) = part {
         told.part(part, log, &laid);
     }
@@ -60,11 +64,13 @@ pub(super) fn check(
 
 impl Told<'_, '_> {
     /// Litter where none is allowed.
-    fn bars(&mut self) {
+    fn bars(&mut self, laid: &Laid<'_>) {
+        let litter = laid.entries().map(|(_, entry)| entry).filter(|entry| entry.date >= self.since);
+        let Some(last) = litter.max_by_key(|entry| entry.date) else { return };
         for bar in self.desk.bars.clone().into_iter().filter(Bar::is_of_the_log) {
             let found =
                 format!("field {}: the log shows litter, and none is allowed: {}", self.desk.field.id(), bar.why);
-            self.desk.findings.push(Finding::warning("logged-barred", &self.last, found).fix(bar.fix));
+            self.desk.findings.push(Finding::warning("logged-barred", &last.place, found).fix(bar.fix));
         }
     }
 
@@ -128,6 +134,30 @@ impl Told<'_, '_> {
                 self.say("logged-at-once", (row.counts, &format!(" at once on {day}{by}")), on, row.allowed);
                 self.also = None;
             }
+        }
+    }
+
+    /// How often the tables let litter go on in a calendar year.
+    fn trips(&mut self, log: &Logged<'_>) {
+        let Some(most) = self.desk.get(topic::APPLICATIONS).map(|figure| figure.value.get()) else { return };
+        let years: BTreeSet<Span> = log.laid.entries().map(|(_, e)| GrowingYear::CALENDAR.around(e.date)).collect();
+        for year in years {
+            let laid = log.laid.within(year);
+            let last = laid.entries().map(|(_, entry)| entry).max_by_key(|entry| entry.date);
+            let Some(last) = last.filter(|entry| entry.date >= self.since) else { continue };
+            let trips = laid.trips();
+            if trips as f64 <= most + SHOWN {
+                continue;
+            }
+            let (id, most) = (self.desk.field.id(), number_text(most, 0));
+            let found = format!(
+                "field {id}: the log shows {trips} applications of litter in {}, and {most} are allowed",
+                year.0.year()
+            );
+            let fix =
+                "check the entries with `sward tally`; if they are right, tell the planner: no more is planned there";
+            let finding = Finding::warning("logged-trips", &last.place, found);
+            self.desk.findings.push(finding.accepts(format!("at most {most} applications in a year")).fix(fix));
         }
     }
 

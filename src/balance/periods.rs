@@ -130,6 +130,14 @@ pub(super) fn of(
     let whole: Vec<Span> = days(open).into_iter().filter(|days| within(&borders, *days).next().is_some()).collect();
     *open = cut(std::mem::take(open), &borders);
     let windows = days(open);
+    // A year that is looked back at is held to what went on, in a window or not.
+    let on: Vec<Span> = dates
+        .iter()
+        .filter(|day| desk.ready.is_past && plan.0 <= **day && **day <= plan.1)
+        .map(|day| (*day, *day))
+        .collect();
+    let rolled = if on.is_empty() { windows.clone() } else { on.clone() };
+    let windows: Vec<Span> = windows.into_iter().chain(on).collect();
     let touched = |year: GrowingYear| touched(year, &windows, plan);
     let openings = windows::openings(desk.ready, desk.field, desk.book);
     // Stock of which nobody knows how long it stays keeps seasons shut, and so does a soil test
@@ -142,8 +150,8 @@ pub(super) fn of(
     let needs = growing.map_or_else(|| vec![(year_to(first(&windows, plan)).0, plan.1)], grows);
     let mut over: Vec<Span> = growing.map_or_else(Vec::new, |year| spread_in(desk, year));
     over.retain(|year| !needs.contains(year));
-    let any = || any_years(&windows, &dates, plan, 1);
-    let in_years = several.into_iter().map(|years| (years, any_years(&windows, &dates, plan, years))).collect();
+    let any = || any_years(&rolled, &dates, plan, 1);
+    let in_years = several.into_iter().map(|years| (years, any_years(&rolled, &dates, plan, years))).collect();
     Periods {
         needs,
         over,
@@ -246,7 +254,14 @@ fn drop_outs(dates: &BTreeSet<Date>, years: u16) -> Vec<Date> {
             }
         }
     }
-    last.into_iter().filter_map(|day| day.checked_add(i32::from(years).years()).ok()).collect()
+    last.into_iter().filter_map(|day| out_of(day, years)).collect()
+}
+
+/// The first day whose last so many years no longer hold another: the same day of a later
+/// year, and of February 29 the day after the last of a February.
+fn out_of(day: Date, years: u16) -> Option<Date> {
+    let out = day.checked_add(i32::from(years).years()).ok()?;
+    if out.day() == day.day() { Some(out) } else { out.tomorrow().ok() }
 }
 
 /// The borders on which a later piece of some days begins.
@@ -297,6 +312,14 @@ mod tests {
         assert_eq!(year_to(date(2027, 8, 15)), (date(2026, 8, 16), date(2027, 8, 15)));
         assert_eq!(year_to(date(2028, 2, 29)), (date(2027, 3, 1), date(2028, 2, 29)));
         assert_eq!(year_to(date(2029, 2, 28)), (date(2028, 2, 29), date(2029, 2, 28)));
+    }
+
+    #[test]
+    fn what_went_on_on_february_29_drops_out_on_march_1() {
+        let leap = date(2024, 2, 29);
+        let out = drop_outs(&BTreeSet::from([leap]), 1);
+        assert_eq!(out, [date(2025, 3, 1)]);
+        assert!(year_to(out[0]).0 > leap && year_to(out[0].yesterday().unwrap_or(leap)).0 <= leap);
     }
 
     #[test]

@@ -177,7 +177,10 @@ pub(super) fn since_season_before(desk: &Desk<'_>, opens: Date) -> Date {
 
 /// Every opening that the days of the plan that are still to come meet.
 pub(super) fn openings(ready: &Ready, field: &Field, book: &Book<'_>) -> Vec<Opening> {
-    let (first, last, scope) = (ready.open_from(), ready.to, ready.scope(field));
+    let scope = ready.scope(field);
+    // What went on after the last season of a year that is over feeds the first of the next.
+    let last = if ready.is_past { ready.to.saturating_add(1.year()) } else { ready.to };
+    let first = ready.open_from();
     let mut openings = Vec::new();
     for (season, figure) in book.seasons(&scope) {
         let years = first.year().saturating_sub(1)..=last.year();

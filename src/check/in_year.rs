@@ -63,7 +63,9 @@ impl Ready {
         let mut then = Ready { from, to, is_past: true, happened, ..self.clone() };
         then.lots.iter_mut().for_each(|lot| lot_then(lot, known));
         let days = (from, to, stood);
-        then.fields.iter_mut().for_each(|field| field_then(Arc::make_mut(field), &self.happened, days, known));
+        let own = (self.from.year()..=self.to.year()).contains(&from.year());
+        let field_then = |field: &mut Arc<Field>| field_then(Arc::make_mut(field), &self.happened, days, (known, own));
+        then.fields.iter_mut().for_each(field_then);
         for (was, is) in self.other_ids(to) {
             let field = then.fields.iter_mut().find(|field| field.id() == is)?;
             Arc::make_mut(field).written.id.value.clone_from(&was);
@@ -99,18 +101,20 @@ fn lot_then(lot: &mut Lot, known: Date) {
     lot.analyses = known_by(&lot.analyses, known);
 }
 
-/// What the grower says of one year without a date, a cap or a rest, was not said of
-/// this one; what was cut and grazed is what the log shows.
+/// What the grower says without a date, a cap, a rest or that it is closed, is said of the
+/// years of the plan (`own`) and of no other; what was cut and grazed is what the log shows.
 fn field_then(
     field: &mut Field,
     happened: &crate::record::Happened,
     (from, to, stood): (Date, Date, Date),
-    known: Date,
+    (known, own): (Date, bool),
 ) {
     let mut written = field.written.as_of(stood, known);
     field.use_of_log_alone(happened, (from, to));
     (written.cuttings, written.grazed) = (Vec::new(), Vec::new());
-    (written.banked_until, written.other_n, written.most, written.closed) = (None, None, None, None);
+    if !own {
+        (written.banked_until, written.other_n, written.most, written.closed) = (None, None, None, None);
+    }
     let before: Vec<_> = written.yields.iter().filter(|y| y.year.value < from.year()).cloned().collect();
     if !before.is_empty() {
         written.yields = before;
@@ -121,7 +125,7 @@ fn field_then(
     written.rating = written.rating.filter(|rated| rated.on.value <= known);
     field.rating = written.rating.as_ref().map(|rated| rated.rating.value);
     // A field that was never sampled had no soil test then either.
-    field.bars.retain(|bar| bar.wants == Wants::SoilTest);
+    field.bars.retain(|bar| bar.wants == Wants::SoilTest || (own && bar.wants == Wants::Opening));
     field.good_until = None;
     field.in_force_since = written.in_force_since(stood, known);
     field.written = written;

@@ -34,7 +34,16 @@ impl Judge<'_> {
         }
         let before = |entry: &Entry| since(entry).is_some_and(|since| entry.date < since);
         let found = self.shown(years, &|entry| entry.date >= counted && before(entry));
-        plan::told_before(&found).cloned().collect()
+        plan::told_before(&found).filter(|finding| !plan::is_over(finding)).cloned().collect()
+    }
+
+    /// Every limit that the log is over, by what was in force on the day of the entry that
+    /// came last: of a year that is looked back at, else of the whole log. No other list is
+    /// printed anywhere, and none goes by the days of the plan.
+    pub(super) fn overs(&self) -> Findings {
+        let years =
+            if self.ready.is_past { self.ready.from.year()..=self.ready.to.year() } else { i16::MIN..=i16::MAX };
+        self.shown(years, &|_| true).into_iter().filter(plan::is_over).collect()
     }
 
     /// Everything that the entries of some years show.

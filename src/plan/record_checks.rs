@@ -15,8 +15,16 @@ const APART: f64 = 0.05;
 const SHOWN: f64 = 0.05;
 
 /// What is found of entries before a tally, and a tally says too.
-const OF_ENTRIES: [&str; 6] =
-    ["logged-over", "logged-at-once", "logged-part", "logged-toxic", "count-apart", "tally-barred"];
+const OF_ENTRIES: [&str; 4] = ["logged-part", "logged-toxic", "count-apart", "tally-barred"];
+
+/// What says that the log is over a limit.
+const OVERS: [&str; 4] = ["logged-over", "logged-at-once", "logged-trips", "logged-barred"];
+
+/// Whether a finding says that the log is over a limit.
+#[must_use]
+pub fn is_over(finding: &Finding) -> bool {
+    OVERS.contains(&&*finding.code)
+}
 
 /// What the record shows that somebody must look at, beside what the checks found.
 #[must_use]
@@ -39,7 +47,9 @@ pub(super) fn all(ready: &Ready, tables: &Tables, balance: &Balance) -> Findings
 /// and entries that do not count yet.
 pub fn told_before(found: &[Finding]) -> impl Iterator<Item = &Finding> {
     let told = |code: &str| {
-        OF_ENTRIES.contains(&code) || ["metal-total", "log-empty", "log-later", "log-voided-since"].contains(&code)
+        OF_ENTRIES.contains(&code)
+            || OVERS.contains(&code)
+            || ["metal-total", "log-empty", "log-later", "log-voided-since"].contains(&code)
     };
     found.iter().filter(move |finding| told(&finding.code))
 }
@@ -53,7 +63,8 @@ pub fn shown_of_year(then: &Ready, tables: &Tables, balance: &Balance, found: &F
     if let Some(book) = then.book(tables) {
         check::entries(then, &book, &mut told);
     }
-    let of_entries = found.sorted().into_iter().filter(|finding| OF_ENTRIES.contains(&&*finding.code));
+    let of_entries =
+        found.sorted().into_iter().filter(|finding| OF_ENTRIES.contains(&&*finding.code) || is_over(finding));
     let places: BTreeSet<&Place> = then.done().map(|entry| &entry.place).collect();
     let of_year = told.sorted().into_iter().chain(of_entries).filter(|finding| places.contains(&finding.place));
     let later =
