@@ -207,6 +207,11 @@ fn a_cake_out_soon_after_a_clean_out_and_litter_that_nobody_plans_are_told() {
             assert_eq!(checked.codes().contains("cake-soon"), soon, "{}: {:?}", place.key, checked.codes());
             let kept = checked.found("house-keeps");
             assert!(kept.len() == 1 && kept[0].contains("bring 110:"), "{}: {kept:?}", place.key);
+            // What came out counts as it was logged, and not as it was planned.
+            let farm = farm.with("plan.as_of", "2027-06-20");
+            let done = kit::checked(&farm.logged("2027-06-12", "clean-out", "heap", "", "60"));
+            let kept = done.found("house-keeps");
+            assert!(kept.len() == 1 && kept[0].contains("bring 70:"), "{}: {kept:?}", place.key);
         }
     }
 }

@@ -206,10 +206,9 @@ fn cake_soon(event: &Coming, cleaned: &[(String, Date)], work: &Work, findings: 
 pub(super) fn kept_in_houses(ready: &Ready, findings: &mut Findings) {
     let Ok(last) = ready.from.checked_add(1.year()) else { return };
     for house in ready.work.houses.iter().filter(|house| house.lot.is_none()) {
-        let outs: Vec<Coming> = house.comes().filter(|out| ready.from <= out.day && out.day < last).collect();
-        let (Some(made), Some(first)) = (&house.a_year, outs.first()) else { continue };
-        let brought = outs.iter().map(|out| out.pounds).sum::<Pounds>();
-        let brought = brought.max(came_from(ready, &house.name, (ready.from, last))).tons();
+        let first = house.comes().find(|out| ready.from <= out.day && out.day < last);
+        let (Some(made), Some(first)) = (&house.a_year, first) else { continue };
+        let brought = came_from(ready, &house.name, (ready.from, last)).tons();
         if made.tons - brought <= 0.25 * made.tons {
             continue;
         }
@@ -228,13 +227,21 @@ pub(super) fn kept_in_houses(ready: &Ready, findings: &mut Findings) {
     }
 }
 
-/// What the log and the plan bring out of a house from one day to before another.
+/// What comes out of a house from one day to before another: by the log where it shows that it
+/// was done, else as planned.
 fn came_from(ready: &Ready, house: &str, (first, last): (Date, Date)) -> Pounds {
+    let mut planned = planned(&ready.work);
+    // What is wrong with putting off was told with the log.
+    put_off(&mut planned, &ready.happened, &mut Findings::new());
+    let done = done(&planned, &ready.happened);
     let inside = |day: Date| first <= day && day < last;
-    let logged = ready.happened.iter().filter(|e| e.what == What::CleanOut && inside(e.date));
-    let logged = logged.filter(|e| same_name(e.word("house"), house)).map(|e| e.amount);
-    let open = ready.coming.iter().filter(|c| c.what != Comes::Brought && c.from == house && inside(c.day));
-    logged.chain(open.map(|c| c.pounds)).sum()
+    let own = planned.iter().zip(&done).filter(|(out, _)| out.what != Comes::Brought && out.from == house);
+    let of_plan = own.clone().filter(|(out, done)| done.is_empty() && inside(out.day)).map(|(out, _)| out.pounds);
+    let is_planned = |entry: &Entry| done.iter().flatten().any(|one| std::ptr::eq(*one, entry));
+    let besides = ready.happened.iter().filter(|e| e.what == What::CleanOut && same_name(e.word("house"), house));
+    let besides = besides.filter(|entry| !is_planned(entry));
+    let logged = own.flat_map(|(_, done)| done.iter().copied()).chain(besides).filter(|entry| inside(entry.date));
+    of_plan.chain(logged.map(|entry| entry.amount)).sum()
 }
 
 /// `the clean-out of house 1-3 planned for 2027-06-14 (190 tons into \`clean-out\`)`.
