@@ -50,6 +50,31 @@ fn on_a_nitrogen_basis_the_phosphate_that_comes_along_is_shown() {
     }
 }
 
+/// What is on counts as much as what may still go on, on the day of an entry and later, and with
+/// a limit on what goes on at once.
+#[test]
+fn the_phosphate_that_is_on_is_shown_with_what_may_still_come_along() {
+    for place in PLACES {
+        let most = kit::figure("n_at_once", "lb/ac", "forage: tall_fescue, use: hay", "value: 40");
+        for (at_once, as_of) in
+            [(false, "2027-02-20"), (false, "2027-03-05"), (true, "2027-02-20"), (true, "2027-03-05")]
+        {
+            let farm = by_nitrogen(place);
+            let farm = if at_once { farm.figure(most.clone()) } else { farm };
+            let farm = farm.with("plan.to", "2027-12-31").with("plan.as_of", as_of);
+            let before = planned(&farm).number("A", "/phosphorus/with_n");
+            let farm = farm.logged("2027-02-20", "spread", "heap", "A", "7.53");
+            let plan = planned(&farm);
+            let [along, on] = ["/phosphorus/with_n", "/phosphorus/planned"].map(|at| plan.number("A", at));
+            assert!(plan.number("A", "/done/p2o5") > 40.0 && !plan.spread("A").is_empty(), "{}", place.key);
+            let at = format!("{} {as_of}: {along} with {on} planned, {before} before", place.key);
+            assert!(on <= along + 1e-6 && along <= before + 42.0, "{at}");
+            // Of one lot what is on has used up what it brought.
+            assert!(at_once || (along - before).abs() < 0.1, "{at}");
+        }
+    }
+}
+
 #[test]
 fn what_goes_on_stands_against_what_comes_off_by_field_and_farm() {
     for place in PLACES {

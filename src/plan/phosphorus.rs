@@ -1,6 +1,6 @@
 //! Phosphorus of one field of the plan: what its rule allows, what the plan makes of it.
 
-use crate::balance::{Basis, Counts, Limit, LimitKind, Npk, RuleRow};
+use crate::balance::{Basis, Counts, Limit, LimitKind, Npk, Over, RuleRow};
 use crate::check::class_of_score;
 use crate::plan::answer::{
     Application, Banking, HeldBy, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, RatedRow, RatedWith,
@@ -87,32 +87,37 @@ impl Sight<'_> {
         rows.iter().map(shown).collect()
     }
 
-    /// On a nitrogen basis, the P2O5 that litter brings when it goes on up to the first limit
-    /// that binds, and that limit: as the plan mixes its lots, else of the first one.
+    /// On a nitrogen basis, the P2O5 that is on, and what litter brings when more of it goes on up
+    /// to the first limit that binds, and that limit: as the plan mixes its lots, else of the first
+    /// one.
     fn with_nitrogen(&self, n_allowed: f64, applications: &[Application]) -> Option<(f64, LimitKind)> {
         let weighed = self.weighed;
         if weighed.phosphorus.basis != Basis::Nitrogen || !weighed.bars.is_empty() {
             return None;
         }
+        let done = weighed.done_of(Counts::N);
         let tons = |row: &Limit| {
-            let allowed = if row.kind == LimitKind::Nitrogen { n_allowed } else { self.value(row.allowed) };
-            Some((self.tons_of(row, allowed, applications, None)?, row.kind))
+            let left = if row.kind == LimitKind::Nitrogen { n_allowed - done } else { self.value(row.left) };
+            Some((self.tons_of(row, left.max(0.0), applications, None)?, row.kind))
         };
-        let of_year = |row: &&Limit| row.over.days().is_some() && row.season.is_none() && !row.windows.is_empty();
+        let of_year = |row: &&Limit| {
+            row.over.days().is_some() && row.season.is_none() && !row.windows.is_empty() && !row.kind.is_at_once()
+        };
         let rows = weighed.limits.iter().filter(of_year).filter_map(tons).chain(self.by_trips(applications));
         let (most, by) = rows.min_by(|(a, by), (b, other)| a.total_cmp(b).then(by.cmp(other)))?;
-        Some((most * self.in_the_mix(Counts::P2o5, applications, None)?, by))
+        let along = most * self.in_the_mix(Counts::P2o5, applications, None)?;
+        Some((weighed.done_of(Counts::P2o5) + along, by))
     }
 
-    /// Tons of all trips that are open: what each season and each trip may take. With litter in
-    /// the log nobody knows of which trip it was a part, and nothing is said.
+    /// Tons of all trips that are open: what each season and each trip may still take. A trip that
+    /// was begun on a part of the field is no whole one, and nothing is said.
     fn by_trips(&self, applications: &[Application]) -> Option<(f64, LimitKind)> {
         let weighed = self.weighed;
-        if weighed.done_of(Counts::Tons) > 0.0 || weighed.windows.is_empty() {
+        if weighed.rest.is_some() || weighed.windows.is_empty() {
             return None;
         }
-        let tons = |row: &Limit, at: Option<usize>| self.tons_of(row, self.value(row.allowed), applications, at);
-        let at_once = weighed.limits.iter().filter(|row| row.kind.is_at_once());
+        let tons = |row: &Limit, at: Option<usize>| self.tons_of(row, self.value(row.left), applications, at);
+        let at_once = weighed.limits.iter().filter(|row| row.kind.is_at_once() && row.over == Over::Once);
         let at_once = at_once.filter_map(|row| Some((tons(row, None)?, row.kind)));
         let (a_trip, kind) =
             at_once.min_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or((f64::INFINITY, LimitKind::SeasonShare));

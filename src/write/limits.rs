@@ -83,7 +83,7 @@ fn fields(page: &mut Page, plan: &Plan) {
     let unit = plan.fields.iter().find_map(|f| f.phosphorus.unit.clone()).unwrap_or_default();
     page.line("");
     page.say(format!(
-        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: no pounds of phosphate do, and what is allowed is the P2O5 that litter brings at the first limit it meets, the N need or another; removal: what the forage carries off, times the factor of the place's rule; need: what the soil test asks for). Plan: log and plan together over the days of that limit (`sward why FIELD` or the warning on the log names them), or over the growing years of the plan where no limit counts an open day and none is passed. Off: what the forage carries off in a year."
+        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: no pounds of phosphate do, and what is allowed is the P2O5 that is on and what more litter brings up to the first limit it meets, the N need or another; removal: what the forage carries off, times the factor of the place's rule; need: what the soil test asks for). Plan: log and plan together over the days of that limit (`sward why FIELD` or the warning on the log names them), or over the growing years of the plan where no limit counts an open day and none is passed. Off: what the forage carries off in a year."
     ));
     if let Some(signs) = legend(plan.fields.iter().flat_map(shown)) {
         page.say(signs);
