@@ -9,6 +9,7 @@ use crate::plan::options::{FieldOption, all_options};
 use crate::plan::problem::{Pick, Problem, ProblemField};
 use crate::plan::resources::Resource;
 use crate::plan::sales::{self, Sold, amounts, brings, filled, slack};
+use crate::plan::ties::{Likelier, likelier};
 use crate::solve::{Answer, Pool, Target, solve};
 
 /// Anything that answers a `Problem`.
@@ -86,7 +87,12 @@ impl Choose for LeastCost {
         let even = vec![0.0; problem.lots.len()];
         let farm = OnFarm { problem, resources: &resources, sales: amounts(problem) };
         let plain = self.solved(&farm, &all, must, &even);
-        if problem.lots.iter().any(|lot| lot.first) { self.first_lots(&farm, &all, must, plain) } else { plain }
+        let first = problem.lots.iter().any(|lot| lot.first);
+        let chosen = if first { self.first_lots(&farm, &all, must, plain) } else { plain };
+        let Likelier { entries, disposal, gained } =
+            likelier(problem, &resources, &all, (&chosen.entries, &chosen.sales, chosen.disposal));
+        let worth = chosen.worth + gained;
+        Chosen { entries, disposal, worth, bound: chosen.bound.max(worth), ..chosen }
     }
 }
 

@@ -43,6 +43,7 @@ mod soils;
 pub mod stock;
 mod tally;
 mod tally_rows;
+mod ties;
 mod trail;
 pub mod years;
 
