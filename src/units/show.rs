@@ -131,4 +131,17 @@ mod tests {
         assert_eq!(trimmed(0.00016), "0.0002");
         assert_eq!(trimmed(1e6 / 3.0), "333,333.3333");
     }
+
+    #[test]
+    fn a_rate_keeps_its_decimals() {
+        assert_eq!(rate_text(1.0), "1.00");
+        assert_eq!(rate_text(2.125), "2.125");
+    }
+
+    #[test]
+    fn a_limit_is_never_shown_above_it() {
+        assert_eq!(at_most(81.52, 0), "81");
+        assert_eq!(at_most(2.345, 2), "2.34");
+        assert_eq!(at_most(2.35, 2), "2.35");
+    }
 }

@@ -111,12 +111,6 @@ mod tests {
     }
 
     #[test]
-    fn a_rate_keeps_its_decimals() {
-        assert_eq!(rate_text(1.0), "1.00");
-        assert_eq!(rate_text(2.125), "2.125");
-    }
-
-    #[test]
     fn the_year_is_named_once_where_once_will_do() {
         assert_eq!(days(date(2027, 2, 15), date(2027, 3, 31)), "Feb 15 to Mar 31, 2027");
         assert_eq!(days(date(2026, 11, 1), date(2027, 2, 28)), "Nov 1, 2026 to Feb 28, 2027");
