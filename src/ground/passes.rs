@@ -53,7 +53,8 @@ impl Passes {
 /// Lays driving lines over `spreadable` (feet on the plane) for a swath in feet.
 ///
 /// `fixed_heading`: degrees clockwise from north, any finite number; without it the heading with
-/// the fewest runs is taken, at a tie the one with the fewest feet, then the lowest. No lines
+/// the fewest runs is taken, at a tie that of the longest edge that has so few, else the one with
+/// the fewest feet, then the lowest. No lines
 /// come back when the shape is empty or not finite, the swath is not within [`SWATH_FEET`], the
 /// heading is not finite, or more than [`MOST_LINES`] lines would be needed.
 #[must_use]
@@ -143,14 +144,21 @@ fn best_heading(edges: &[[Coord<f64>; 2]], swath_ft: f64) -> f64 {
         let trials = headings.into_iter().filter_map(|heading| Trial::of(edges, swath_ft, heading));
         trials.min_by(Trial::order)
     };
+    let long = long_edge_headings(edges);
     let mut first = steps(0.0, 180.0, COARSE_DEGREES);
-    first.extend(long_edge_headings(edges));
+    first.extend(&long);
     let Some(coarse) = best_of(first) else {
         return 0.0;
     };
     let around = steps(coarse.heading - COARSE_DEGREES, coarse.heading + COARSE_DEGREES, FINE_DEGREES);
     let fine = best_of(around);
-    fine.into_iter().chain([coarse]).min_by(Trial::order).map_or(0.0, |best| best.heading)
+    let Some(best) = fine.into_iter().chain([coarse]).min_by(Trial::order) else {
+        return 0.0;
+    };
+    // Of headings with as few runs, that of the longest edge: a driver keeps to a fence, and a
+    // few feet less are only corners that runs at a slant to it leave.
+    let mut along_fence = long.into_iter().filter_map(|heading| Trial::of(edges, swath_ft, heading));
+    along_fence.find(|trial| trial.runs <= best.runs).map_or(best.heading, |trial| trial.heading)
 }
 
 /// Numbers from the first to below the last, a step apart.

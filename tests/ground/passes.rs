@@ -55,6 +55,21 @@ fn lines_lie_a_swath_apart_and_half_a_swath_inside() {
     assert_eq!((narrow.lines.len(), narrow.lines[0][0].x), (1, 10.0));
 }
 
+/// Whole runs do not fit the width: headings at a slant have as few runs and a few feet less, since
+/// they cut corners off. The fence wins.
+#[test]
+fn a_tie_goes_to_the_long_side() {
+    for (width, height, degrees) in
+        [(80.0, 2600.0, 160.0), (880.0, 931.0, 0.0), (875.0, 1200.0, 0.0), (80.0, 300.0, 33.3)]
+    {
+        let (x, y) = (width / 2.0, height / 2.0);
+        let corners = turned(&[[-x, -y], [x, -y], [x, y], [-x, y]], degrees);
+        let passes = passes(&shape(&corners), 30.0, None);
+        assert!((passes.heading_deg - degrees).abs() < 1e-6, "{width} x {height}: {}", passes.heading_deg);
+        assert_eq!(passes.lines.len() as f64, (width / 30.0).ceil());
+    }
+}
+
 #[test]
 fn runs_go_back_and_forth() {
     let passes = passes(&rectangle(90.0, 1000.0), 30.0, Some(0.0));
