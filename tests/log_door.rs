@@ -228,7 +228,7 @@ fn rivals(folder: &Path) {
 }
 
 fn void(folder: &Path, id: &str) -> Ended {
-    sward(folder, &["log", "void", id, "--note", "no", "--today", "2027-11-30"])
+    sward(folder, &["log", "void", id, "--whole-job", "--note", "no", "--today", "2027-11-30"])
 }
 
 /// Whether the note of errors elsewhere stands, in every way that an entry can meet

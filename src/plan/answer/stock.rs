@@ -106,7 +106,7 @@ impl ByWhen {
             }
             MustGo::Room => {
                 let of = self.of_lots();
-                format!("{}: {tons} tons{of} more than the plan moves must leave by {}", self.about, self.by)
+                format!("{}: {tons} tons more{of} must leave by {}", self.about, self.by)
             }
             MustGo::Uncovered => format!("lot {}: {tons} tons must be covered or leave by {}", self.about, self.by),
         }
