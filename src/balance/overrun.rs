@@ -47,11 +47,10 @@ pub(super) fn check(
     let Some(last) = last else { return };
     let part = laid.part();
     let since = desk.field.in_force_since;
-    let desk_is_past = desk.ready.is_past;
     let mut told = Told { desk, last: last.place.clone(), also: None, part: part.is_some(), since };
     // What the log is over is judged year by year, by what was in force then (`pipeline::judged`):
     // the days of a plan say nothing of it.
-    if desk_is_past {
+    if told.desk.ready.is_past {
         told.bars(&laid);
         told.limits(log, limits, implied);
         told.at_once(log, &laid, limits, days);
@@ -231,7 +230,7 @@ impl Told<'_, '_> {
         );
         let fix = "check the entries with `sward tally`; if they are right, tell the planner: no more is planned there";
         let finding =
-            Finding::warning(code, &self.last, found).accepts(format!("at most {} {unit} of {what}", most)).fix(fix);
+            Finding::warning(code, &self.last, found).accepts(format!("at most {most} {unit} of {what}")).fix(fix);
         self.desk.findings.push(match &self.also {
             Some((place, how)) => finding.also(place, *how),
             None => finding,

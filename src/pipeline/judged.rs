@@ -21,42 +21,42 @@ pub(super) struct Judge<'a> {
 }
 
 impl Judge<'_> {
-    /// What the entries show that lie before what their field goes by now: those of a year
-    /// that is looked back at, else of the last twelve months.
-    pub(super) fn before_changes(&self) -> Findings {
+    /// What the log shows by what was in force on the days of its entries: every limit that it
+    /// is over, of a year that is looked back at, else of the whole log, and what lies before
+    /// the changes of its field. No other list of overs is printed anywhere, and none goes by
+    /// the days of the plan.
+    pub(super) fn of_the_log(&self) -> Findings {
+        let years =
+            if self.ready.is_past { self.ready.from.year()..=self.ready.to.year() } else { i16::MIN..=i16::MAX };
+        let (overs, rest): (Vec<Finding>, Vec<Finding>) = self.of_years(years).into_iter().partition(plan::is_over);
+        let before = self.before_changes();
+        let told = plan::told_before(&rest).filter(|finding| before.contains(&finding.place));
+        told.cloned().chain(overs).collect()
+    }
+
+    /// The entries that lie before what their field goes by now: those of a year that is
+    /// looked back at, else of the last twelve months.
+    fn before_changes(&self) -> BTreeSet<&Place> {
         let open = self.ready.open_from();
         let counted = if self.ready.is_past { open } else { open.checked_sub(1.year()).unwrap_or(Date::MIN) };
         let years = counted.year()..=self.ready.to.year();
+        if !self.ready.fields.iter().any(|field| years.contains(&field.in_force_since.year())) {
+            return BTreeSet::new();
+        }
         let since =
             |entry: &Entry| entry.field.as_ref().and_then(|id| self.ready.field(&id.value)).map(|f| f.in_force_since);
-        if !self.ready.fields.iter().any(|field| years.contains(&field.in_force_since.year())) {
-            return Findings::new();
-        }
-        let before = |entry: &Entry| since(entry).is_some_and(|since| entry.date < since);
-        let found = self.shown(years, &|entry| entry.date >= counted && before(entry));
-        plan::told_before(&found).filter(|finding| !plan::is_over(finding)).cloned().collect()
-    }
-
-    /// Every limit that the log is over, by what was in force on the day of the entry that
-    /// came last: of a year that is looked back at, else of the whole log. No other list is
-    /// printed anywhere, and none goes by the days of the plan.
-    pub(super) fn overs(&self) -> Findings {
-        let years =
-            if self.ready.is_past { self.ready.from.year()..=self.ready.to.year() } else { i16::MIN..=i16::MAX };
-        self.shown(years, &|_| true).into_iter().filter(plan::is_over).collect()
+        let counts = |entry: &Entry| entry.date >= counted && years.contains(&entry.date.year());
+        let entries = self.ready.happened.iter().filter(|entry| counts(entry));
+        entries.filter(|e| since(e).is_some_and(|since| e.date < since)).map(|entry| &entry.place).collect()
     }
 
     /// Everything that the entries of some years show.
     pub(super) fn of_years(&self, years: RangeInclusive<i16>) -> Vec<Finding> {
-        self.shown(years, &|_| true)
-    }
-
-    fn shown(&self, years: RangeInclusive<i16>, belongs: &dyn Fn(&Entry) -> bool) -> Vec<Finding> {
         let mut shown = Vec::new();
         for (first, last) in self.ready.judging_days(years) {
             let entries = self.ready.happened.iter();
-            let mine = entries.filter(|e| (first..=last).contains(&e.date) && belongs(e));
-            let places: BTreeSet<&Place> = mine.map(|entry| &entry.place).collect();
+            let places: BTreeSet<&Place> =
+                entries.filter(|e| (first..=last).contains(&e.date)).map(|entry| &entry.place).collect();
             // The farm as it was is put together only where something is asked of it.
             if places.is_empty() {
                 continue;

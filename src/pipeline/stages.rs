@@ -83,8 +83,7 @@ impl Checked {
             return Err(findings);
         }
         let judge = Judge { ready: &ready, tables: &tables, ground: &ground };
-        findings.extend(judge.before_changes());
-        findings.extend(judge.overs());
+        findings.extend(judge.of_the_log());
         Ok(Weighed { tables, ready, ground, balance, findings, made })
     }
 }
