@@ -37,18 +37,19 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
     // The line on wet ground takes its room from the map, and so does how to set the spreader.
     let part = if field.part.is_some() { PART_LINE } else { 0.0 };
     let setting = SETTING_LINE * setting_lines(&jobs) as f64 + part;
-    let parted = WET_LINE * across_water(sight).len() as f64;
+    let across = across_water(sight);
+    let parted = WET_LINE * across.len() as f64;
     let wet_line = if wet { WET_LINE } else { 0.0 };
     let tall = tallest(dense, driving.is_some()) - setting - wet_line - parted + room(&shared);
     // Beside a single job every line that shortens the map makes the job's own column taller.
     let cautions_many = cautions.len() > MOST_BESIDE;
     let single = count == 1;
-    let tall = match () {
-        () if single => tall.max(LEAST_MAP),
-        () if cautions_many => tall - BELOW,
-        () => tall,
+    let tall = match (single, cautions_many) {
+        (true, _) => tall.max(LEAST_MAP),
+        (false, true) => tall - BELOW,
+        (false, false) => tall,
     };
-    let beside = [Part::Facts(facts(plan, sight, shared))];
+    let beside = [Part::Facts(facts(plan, sight, (shared, across)))];
     let mut care = Vec::new();
     if !cautions.is_empty() {
         care = vec![Part::Heading(en::ON_THIS_FIELD), Part::List { steps: false, lines: cautions }];
@@ -122,8 +123,9 @@ fn map_side(number: usize, tall: f64, year: Option<i16>, sight: &FieldSight<'_>)
     side
 }
 
-/// What there is to know of a field besides its jobs.
-fn facts(plan: &Plan, sight: &FieldSight<'_>, shared: Vec<Fact>) -> Vec<Fact> {
+/// What there is to know of a field besides its jobs: what is the same for all of them, and what
+/// lies across water from the gate.
+fn facts(plan: &Plan, sight: &FieldSight<'_>, (shared, across): (Vec<Fact>, Vec<Line>)) -> Vec<Fact> {
     let (field, year) = (sight.plan, one_year(plan));
     let or_none =
         |list: Vec<String>| Line::plain(if list.is_empty() { en::NONE_PLANNED.to_string() } else { list.join("; ") });
@@ -148,8 +150,7 @@ fn facts(plan: &Plan, sight: &FieldSight<'_>, shared: Vec<Fact>) -> Vec<Fact> {
             facts.push(Fact(en::LEFT, en::left_before(left, all, until)));
         }
     }
-    let across = across_water(sight).into_iter().map(|line| Fact(en::ACROSS, line));
-    facts.extend(across);
+    facts.extend(across.into_iter().map(|line| Fact(en::ACROSS, line)));
     facts.extend([
         Fact(en::GATE, sight.field.gate.map_or_else(|| Line::plain(en::NO_GATE), spot)),
         Fact(en::CUT, cut),
