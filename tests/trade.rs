@@ -242,6 +242,37 @@ fn what_comes_later_makes_no_room_for_what_lies_there() {
     assert!(kit::verdict_codes(&one.text, &farm).is_empty());
 }
 
+/// Four tons a day on two days of five never get the cake of a fall job out in time: what
+/// the calendar cannot place is still that field's litter, and nothing that must leave.
+#[test]
+fn what_does_not_fit_into_its_window_is_still_held_for_it() {
+    let out = json!([{"date": "2027-09-23", "tons": "86 tons", "lot": "cake"}]);
+    let farm = Farm::new(&kit::VA).field("B").lot("cake");
+    let farm = farm
+        .with("plan.to", "2027-11-30")
+        .with("houses", houses(out))
+        .with("prices.loading_spreading", "2 $/ton")
+        .with("prices.disposal", "4 $/ton")
+        .with("litter.heap.on_hand", "28 tons")
+        .with("litter.cake.on_hand", "50 tons")
+        .with("litter.cake.analysis.total_n", "50 lb/ton")
+        .with("storage", json!([{"name": "yard", "room": "11 tons", "lots": ["heap", "cake"]}]))
+        .with("outlets", json!([{"name": "the gin", "price": "2 $/ton", "from": "2027-07-09", "to": "2027-09-13"}]))
+        .with("days", json!({"tons_per_day": "4 tons", "fit": fit("40 %")}));
+    let plan = planned(&farm);
+    let (made, _) = sward::audit::read("plan.json", &plan.text).unwrap();
+    let calendar = days::days(&made, &plan.ready, made.from, &[]).unwrap();
+    assert!(calendar.rows.iter().any(|row| row.unfit.0 > 0 && row.lot == "cake"), "{:?}", calendar.rows);
+    let cake = plan.lot("cake");
+    let kept = ["on_hand", "coming"].iter().map(|key| cake[*key].as_i64().unwrap()).sum::<i64>()
+        - ["planned", "sold"].iter().map(|key| cake[*key].as_i64().unwrap()).sum::<i64>();
+    let rows = plan.json["by_when"].as_array().unwrap();
+    let parts = rows.iter().flat_map(|row| row["from_lots"].as_array().unwrap());
+    let gone: i64 = parts.filter(|part| part["lot"] == "cake").map(|part| part["pounds"].as_i64().unwrap()).sum();
+    assert!(gone > 0 && gone <= kept, "{gone} of {kept}: {rows:?}");
+    assert!(kit::verdict_codes(&plan.text, &farm).is_empty());
+}
+
 /// 100 tons and 22 of compost in a barn for 200, into which 300 tons come on a day in June.
 fn overfull(place: &'static kit::Place, outlet: Value) -> Farm {
     let out = json!([{"date": "2027-06-14", "tons": "300 tons", "lot": "heap"}]);

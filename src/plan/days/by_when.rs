@@ -68,12 +68,14 @@ pub(in crate::plan) fn at_the_opening<'a>(
     with_sales(out, sales, run)
 }
 
-/// Spreading by the calendar, and the sales.
+/// Spreading by the calendar, and the sales. What is not expected to fit into its window
+/// is still litter of that field, held for it to the window's last day.
 pub(in crate::plan) fn by_calendar<'a>(rows: &'a [DayRow], sales: &'a [Sale], run: &StockRun) -> Vec<Out<'a>> {
     let mut out = Vec::new();
     for row in rows {
-        let piece = |p: &DayPiece| Out { field: Some(&row.field), lot: &row.lot, day: p.date, pounds: p.pounds };
-        out.extend(row.by_day.iter().map(piece));
+        let piece = |day: Date, pounds: Pounds| Out { field: Some(&row.field), lot: &row.lot, day, pounds };
+        out.extend(row.by_day.iter().map(|p: &DayPiece| piece(p.date, p.pounds)));
+        out.extend((row.unfit.0 > 0).then(|| piece(row.last, row.unfit)));
     }
     with_sales(out, sales, run)
 }
