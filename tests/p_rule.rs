@@ -280,6 +280,72 @@ fn the_fewest_pounds_hold() {
     );
 }
 
+/// Rows of a rule, the first by the rating: what each says.
+type Rows<'a> = &'a [&'a [&'a str]];
+
+/// A figure that the tables lack stops a field where a row that decides goes by it, and nowhere
+/// else: by whatever row, and the audit lets no litter on where the balance lets none on.
+#[test]
+fn a_field_stops_for_the_figure_that_its_rule_goes_by() {
+    let none = |topic: &str, unit: &str| figure(topic, unit, "forage: tall_fescue", "value: null");
+    let farm = |rows: &[&[&str]], lacks: &[&str]| {
+        let mut farm = Farm::new(&NC);
+        for (number, says) in rows.iter().enumerate() {
+            let id = if number == 0 { "low".to_string() } else { format!("row_{number}") };
+            farm = farm.figure(rule(&id, if number == 0 { "rating: low" } else { "" }, says));
+        }
+        for topic in lacks {
+            let unit = if topic.contains("need") { "lb/ac" } else { "lb/ton" };
+            farm = farm.figure(none(&format!("{topic}.tall_fescue"), unit));
+            if topic.contains("per_ton") {
+                farm = farm.figure_in("us", none(&format!("{topic}.tall_fescue"), unit));
+            }
+        }
+        farm
+    };
+    let (need, off) = ("p2o5_need", "p2o5_per_ton");
+    let cases: [(Rows<'_>, &[&str], bool); 17] = [
+        (&[&["basis: nitrogen"]], &[need, off, "k2o_need", "k2o_per_ton"], false),
+        (&[&["basis: removal"]], &[need, "k2o_need", "k2o_per_ton"], false),
+        (&[&["basis: removal"]], &[off], true),
+        (&[&["basis: need"]], &[need], true),
+        (&[&["basis: need"]], &[off], false),
+        (&[&["basis: removal", "times: 0.5"]], &[need], false),
+        (&[&["basis: removal", "or: {greater: need}"]], &[need], false),
+        (&[&["basis: removal", "or: {greater: need}"]], &[off], false),
+        (&[&["basis: removal", "or: {greater: need}"]], &[need, off], true),
+        (&[&["basis: removal", "or: {lesser: need}"]], &[need], true),
+        (&[&["basis: need", "or: {lesser: removal}"]], &[off], true),
+        (&[&["basis: removal"], &["basis: need"]], &[need], true),
+        (&[&["basis: removal"], &["basis: need"]], &[off], true),
+        (&[&["basis: nitrogen"], &["basis: need"]], &[need], true),
+        (&[&["basis: need"], &["basis: none"]], &[need], false),
+        (&[&["basis: nitrogen"], &["basis: removal", "most: {p2o5: 20}"]], &[need], false),
+        (&[&["basis: removal"]], &["k2o_per_ton"], false),
+    ];
+    for (rows, lacks, stops) in cases {
+        let free = farm(rows, &[]);
+        let lacking = farm(rows, lacks);
+        let plan = planned(&lacking);
+        let bars: Vec<String> =
+            plan.field("A")["bars"].as_array().unwrap().iter().map(|bar| bar["why"].to_string()).collect();
+        assert_eq!(!bars.is_empty(), stops, "{rows:?} without {lacks:?}: {bars:?}");
+        assert_eq!(plan.codes().contains("figure-missing"), stops, "{rows:?} without {lacks:?}");
+        // No figure that stops is a need that is merely not known.
+        assert!(stops || plan.codes().contains("need-unknown"), "{rows:?} without {lacks:?}: {:?}", plan.codes());
+        let known = |plan: &kit::Planned, key: &str| !plan.field("A")["need"][key].is_null();
+        assert_eq!((known(&plan, "p2o5"), known(&plan, "k2o")), (!lacks.contains(&need), !lacks.contains(&"k2o_need")));
+        // Whatever goes on where the figure is known passes the audit's limit where it is not.
+        let litter = planned(&free);
+        if stops && litter.rate("A") > 0.0 {
+            assert!(passed_limits(&litter.text, &lacking).contains("nutrients"), "{rows:?} without {lacks:?}");
+        }
+        if !stops {
+            assert_eq!(plan.rate("A") > 0.0, litter.rate("A") > 0.0, "{rows:?} without {lacks:?}");
+        }
+    }
+}
+
 /// Caps beside the basis hold log and plan over their years.
 #[test]
 fn caps_hold_over_their_years() {

@@ -446,6 +446,52 @@ fn without_a_report_the_check_says_what_to_paste() {
     }
 }
 
+/// Without a report a field is planned by its nitrogen and by what its phosphorus rule allows:
+/// only what that rule goes by stops it. A need that nobody knows is no number anywhere, and
+/// nothing is bought for it.
+#[test]
+fn only_what_a_limit_goes_by_stops_a_field_without_a_report() {
+    let mut wrong = Vec::new();
+    let (mut got, mut unknown) = (0, 0);
+    for (place, region) in places() {
+        let (found, _, plan) = planned(&farm(place, region, &place.key, false));
+        let whose = format!("{} {}", place.key, region.unwrap_or_default());
+        let plan = plan.unwrap_or_else(|found| panic!("{whose}: {:?}", found.sorted().first()));
+        let told = |id: &str| found.sorted().iter().any(|f| f.code == "need-unknown" && f.found.contains(id));
+        for (field, weighed) in plan.audited.plan().fields.iter().zip(&plan.balance.fields) {
+            let p = &weighed.phosphorus;
+            let wants =
+                |key: &str| weighed.bars.iter().any(|bar| matches!(bar.wants, Wants::Figure(own, _) if own == key));
+            let mut say = |what: &str| wrong.push(format!("{whose} {}: {what}", field.id));
+            if wants("k2o_need") || wants("k2o_per_ton") {
+                say("barred for potash, which limits nothing");
+            }
+            if wants("p2o5_need") && p.basis != Basis::SoilTest {
+                say("barred for a need that its phosphorus rule does not go by");
+            }
+            let open = p.basis == Basis::SoilTest && weighed.bars.is_empty();
+            if open && p.allowed.is_some_and(|allowed| !weighed.notes.knows(allowed)) {
+                say("open, and nobody knows what its phosphorus rule allows");
+            }
+            let known = field.need.known();
+            if !(known.p2o5 && known.k2o) && weighed.bars.is_empty() {
+                unknown += 1;
+                got += usize::from(!field.applications.is_empty());
+                if !told(&field.id) {
+                    say("a need is not known, and the check is silent");
+                }
+            }
+            for (known, short) in [(known.p2o5, field.short.p2o5), (known.k2o, field.short.k2o)] {
+                if !known && short != 0.0 {
+                    say("short of what nobody knows");
+                }
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{} faults\n{}", wrong.len(), wrong.join("\n"));
+    assert!(unknown > 20 && got > 10, "{got} of {unknown} fields with a need that is not known get litter");
+}
+
 #[test]
 fn a_place_is_said_by_key_code_or_name() {
     let plan = |place: &PlaceTable, said: &str| {

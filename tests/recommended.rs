@@ -102,7 +102,8 @@ fn the_tables_serve_where_the_report_is_silent() {
 
 #[test]
 fn where_the_tables_lack_it_the_report_plans_the_field() {
-    let bare = Farm::new(&VA).with("figures", Value::Null);
+    // A field that nobody rated goes by what the soil test asks for.
+    let bare = Farm::new(&VA).with("figures", Value::Null).with("fields.A.phosphorus_rating", Value::Null);
     let stopped = planned(&bare);
     assert_eq!(stopped.json["fields"][0]["bars"][0]["wants"], "missing figures");
     let with = planned(&advised(bare, report(100.0, 50.0, 80.0)));

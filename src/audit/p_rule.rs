@@ -44,6 +44,8 @@ fn pounds(says: &PSays, need: Option<f64>, removal: Option<f64>) -> Option<(f64,
     };
     match (own, other) {
         (Some(own), Some(other)) if (other.0 > own.0) == greater && other.0 != own.0 => Some(other),
+        // The lesser of two of which one is not known may be anything below the other.
+        (None, _) | (_, None) if !greater => None,
         (own, other) => own.or(other),
     }
 }
@@ -111,6 +113,7 @@ pub(super) fn found(field: &Field, ready: &Ready, book: &Book<'_>, need: Option<
     let most = rows.iter().filter_map(|says| says.most).collect();
     let held: Vec<(&PSays, (f64, bool))> =
         rows.iter().filter_map(|says| Some((says, pounds(says, need, removal)?))).collect();
+    let unknown = not_known(&rows, need, removal) && held.iter().all(|(_, (lb, _))| *lb > 0.0);
     let barred = rows.iter().any(|says| matches!(says.basis, PBasis::None | PBasis::Ask));
     let mut least: Option<(&PSays, (f64, bool))> = None;
     for (says, (lb, by_test)) in held.iter().copied() {
@@ -121,6 +124,7 @@ pub(super) fn found(field: &Field, ready: &Ready, book: &Book<'_>, need: Option<
     let of = |by, a_year, times, years| Found { by, a_year, times, years, most };
     match least {
         _ if barred => of(By::None, 0.0, 1.0, 1),
+        _ if unknown => of(By::Test, 0.0, 1.0, 1),
         None if by_nitrogen(&rows) => of(By::Nothing, f64::INFINITY, 1.0, 1),
         None => of(By::Test, need.unwrap_or(0.0), 1.0, 1),
         Some((_, (lb, true))) => of(By::Test, lb, 1.0, 1),
@@ -143,6 +147,12 @@ pub(super) fn found(field: &Field, ready: &Ready, book: &Book<'_>, need: Option<
     }
 }
 
+/// Whether a row counts pounds for which a figure is missing: nobody can say what it lets on.
+fn not_known(rows: &[PSays], need: Option<f64>, removal: Option<f64>) -> bool {
+    let counts = |says: &&PSays| [PBasis::Need, PBasis::Removal].contains(&says.basis);
+    rows.iter().filter(counts).any(|says| pounds(says, need, removal).is_none())
+}
+
 /// Whether every row that says something of phosphate leaves it to the nitrogen.
 fn by_nitrogen(rows: &[PSays]) -> bool {
     let mut on_phosphate = rows.iter().map(|says| says.basis).filter(|basis| *basis != PBasis::Cap).peekable();
@@ -163,5 +173,8 @@ pub(super) fn bought(
     removal: Option<f64>,
 ) -> Option<f64> {
     let rows = rows(field, ready, book, POf::Fertilizer);
+    if not_known(&rows, need, removal) {
+        return Some(0.0);
+    }
     rows.iter().filter_map(|says| pounds(says, need, removal)).map(|(lb, _)| lb).reduce(f64::min)
 }

@@ -25,6 +25,17 @@ fn lifted_by(topic: Topic, place: &str) -> String {
     }
 }
 
+/// A figure that the tables lack and that stops nothing by itself.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lack {
+    /// Of which topic.
+    pub topic: Topic,
+    /// For which class of the soil test.
+    pub class: Option<String>,
+    /// What it would tell.
+    pub what: String,
+}
+
 /// Everything a step of one field may look at or write into.
 pub(super) struct Desk<'a> {
     pub(super) ready: &'a Ready,
@@ -32,12 +43,14 @@ pub(super) struct Desk<'a> {
     pub(super) book: &'a Book<'a>,
     pub(super) notes: Notebook,
     pub(super) bars: Vec<Bar>,
+    /// Figures that are not known and stop nothing so far.
+    pub(super) lacks: Vec<Lack>,
     pub(super) findings: &'a mut Findings,
 }
 
 impl<'a> Desk<'a> {
     pub(super) fn new(ready: &'a Ready, field: &'a Field, book: &'a Book<'a>, findings: &'a mut Findings) -> Desk<'a> {
-        Desk { ready, field, book, notes: Notebook::default(), bars: field.bars.clone(), findings }
+        Desk { ready, field, book, notes: Notebook::default(), bars: field.bars.clone(), lacks: Vec::new(), findings }
     }
 
     /// A figure for this field.
@@ -53,19 +66,38 @@ impl<'a> Desk<'a> {
     /// Bars the field because the tables lack a figure: nothing is guessed at. What would
     /// lift it is told for all such fields together.
     pub(super) fn lacking(&mut self, topic: impl Into<Topic>, what: &str) -> StepId {
-        self.lacking_of(topic, what, None)
+        let topic = topic.into();
+        self.bar(Lack { topic, class: None, what: what.to_string() });
+        self.no_figure(topic, what)
     }
 
-    /// The same of a figure for a class of the soil test.
-    pub(super) fn lacking_of(&mut self, topic: impl Into<Topic>, what: &str, class: Option<String>) -> StepId {
+    /// Writes down that a figure is not known: it stops nothing, unless what limits the field
+    /// goes by it.
+    pub(super) fn not_known(&mut self, topic: impl Into<Topic>, what: &str, class: Option<String>) -> StepId {
         let topic = topic.into();
-        let forage = &self.field.written.forage.place;
-        self.bars.push(Bar {
+        self.lacks.push(Lack { topic, class, what: what.to_string() });
+        self.no_figure(topic, what)
+    }
+
+    /// Bars the field by those of some topics that are not known, since a limit goes by them.
+    pub(super) fn goes_by(&mut self, topics: &[Topic]) {
+        let (stop, rest) = std::mem::take(&mut self.lacks).into_iter().partition(|lack| topics.contains(&lack.topic));
+        let stop: Vec<Lack> = stop;
+        self.lacks = rest;
+        stop.into_iter().for_each(|lack| self.bar(lack));
+    }
+
+    fn bar(&mut self, Lack { topic, class, what }: Lack) {
+        let bar = Bar {
             wants: Wants::Figure(topic.key(), class),
             why: format!("no figure for {what}"),
             fix: lifted_by(topic, &self.book.place().name),
-            origin: Origin::Line(forage.clone()),
-        });
+            origin: Origin::Line(self.field.written.forage.place.clone()),
+        };
+        self.bars.push(bar);
+    }
+
+    fn no_figure(&mut self, topic: Topic, what: &str) -> StepId {
         self.notes.unknown(what, Origin::Definition(format!("no figure of {} here", topic.key()).into()))
     }
 

@@ -54,8 +54,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     let mut phosphorus = phosphorus::of(&mut desk, &holding, soil_p, (need.p2o5, counted));
     let mut supplied = Supplied::of_lots(&mut desk);
     limits::metals(&mut desk);
-    let soil_loss = erosion::of(&mut desk, &surveyed.soils);
-    let lime = lime::of(&mut desk, acres);
+    let (soil_loss, lime) = (erosion::of(&mut desk, &surveyed.soils), lime::of(&mut desk, acres));
     let banked = banked::take_off(&mut desk, &mut phosphorus, &mut logged, &supplied, (goal, counted, &periods));
     let still_open = windows.len();
     windows.extend(past);
@@ -103,6 +102,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
         windows,
         notes: desk.notes,
         bars: desk.bars,
+        lacks: desk.lacks,
     }
 }
 

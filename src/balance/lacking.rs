@@ -1,17 +1,19 @@
-//! Fields that get no litter for want of a figure: told once for all that lack the same,
-//! with the lines that would lift it.
+//! Fields that get no litter for want of a figure, and fields that are planned without one that
+//! no limit goes by: told once for all that lack the same, with the lines to fill in.
 
 use crate::balance::FieldBalance;
 use crate::balance::desk::advisable;
 use crate::check::{Ready, Wants};
 use crate::farm::{Use, WrittenField};
 use crate::findings::{Finding, Findings, Place, listed};
-use crate::tables::Topic;
+use crate::tables::{Topic, topic};
 
 /// Fields that lack the same figures.
 struct Group<'a> {
     /// Each for a class of the soil test, where it goes by that.
     topics: Vec<(Topic, Option<&'a str>)>,
+    /// Whether they get no litter for it.
+    barred: bool,
     fields: Vec<&'a FieldBalance>,
 }
 
@@ -20,14 +22,16 @@ pub(super) fn tell(ready: &Ready, place: &str, fields: &[FieldBalance], findings
     let mut groups: Vec<Group<'_>> = Vec::new();
     for field in fields {
         let mut topics: Vec<_> = field.bars.iter().filter_map(|bar| lacks(&bar.wants)).collect();
+        let barred = !topics.is_empty();
+        topics.extend(field.lacks.iter().map(|lack| (lack.topic, lack.class.as_deref())));
         topics.sort();
         topics.dedup();
         if topics.is_empty() {
             continue;
         }
-        match groups.iter_mut().find(|group| group.topics == topics) {
+        match groups.iter_mut().find(|group| (&group.topics, group.barred) == (&topics, barred)) {
             Some(group) => group.fields.push(field),
-            None => groups.push(Group { topics, fields: vec![field] }),
+            None => groups.push(Group { topics, barred, fields: vec![field] }),
         }
     }
     groups.iter().for_each(|group| findings.push(group.finding(ready, place)));
@@ -58,13 +62,8 @@ impl<'a> Group<'a> {
             })
             .collect();
         let crops: Vec<String> = self.crops().into_iter().map(|(forage, usage)| words(forage, usage)).collect();
-        let (fields, get) = if ids.len() == 1 { ("field", "gets") } else { ("fields", "get") };
-        let found = format!(
-            "{fields} {} {get} no litter: the tables of {place} have no {} for {}",
-            listed(&ids),
-            listed(&keys),
-            listed(&crops)
-        );
+        let found =
+            format!("{}: the tables of {place} have no {} for {}", self.outcome(&ids), listed(&keys), listed(&crops));
         let ask =
             ready.people.iter().find(|p| p.part == "planner").map_or("the planner", |planner| planner.name.as_str());
         let by_report = |(topic, _): &(Topic, Option<&str>)| advisable().iter().any(|(need, _)| need == topic);
@@ -83,7 +82,31 @@ impl<'a> Group<'a> {
         } else {
             format!("give the figures yourself, with who said so, or ask {ask}. The lines to fill in:")
         };
-        Finding::warning("figure-missing", &at, found).fix(fix).lines(self.lines())
+        let code = if self.barred { "figure-missing" } else { "need-unknown" };
+        Finding::warning(code, &at, found).fix(fix).lines(self.lines())
+    }
+
+    /// What comes of it that the figures are missing.
+    fn outcome(&self, ids: &[&str]) -> String {
+        let (fields, get) = if ids.len() == 1 { ("field", "gets") } else { ("fields", "get") };
+        let ids = listed(ids);
+        if self.barred {
+            return format!("{fields} {ids} {get} no litter");
+        }
+        let asks = |topic: &Topic| *topic == topic::P2O5_NEED || *topic == topic::K2O_NEED;
+        let lacks = self.fields.iter().flat_map(|field| &field.lacks);
+        let mut names: Vec<&str> = lacks.map(|lack| lack.what.as_str()).collect();
+        names.sort_unstable();
+        names.dedup();
+        let without = match self.topics.iter().any(|(topic, _)| asks(topic)) {
+            true => "no fertilizer is bought for a need that is not known, and litter gets no credit for it",
+            false => "what comes off is shown as not known",
+        };
+        let (is, goes) = if names.len() == 1 { ("is", "it") } else { ("are", "them") };
+        let names = listed(&names);
+        format!(
+            "{fields} {ids}: {names} {is} not known, and no limit goes by {goes}, so that litter is planned; {without}"
+        )
     }
 
     /// What grows for what, each once.

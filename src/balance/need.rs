@@ -176,7 +176,7 @@ impl Off<'_> {
         if let Some(own) = own {
             return self.of_tons(desk, own, nutrient, what);
         }
-        let Some(figure) = desk.get(topic) else { return desk.lacking(topic, &what) };
+        let Some(figure) = desk.get(topic) else { return desk.not_known(topic, &what, None) };
         let of_what = desk.field.written.usage.value.yields();
         let per_ton = desk.notes.figure(format!("{what} per ton of {of_what}"), &figure);
         self.of_tons(desk, per_ton, nutrient, what)
@@ -334,13 +334,14 @@ pub(super) fn potash(desk: &mut Desk<'_>) -> StepId {
     report.unwrap_or_else(|| asked(desk, topic::K2O_NEED, soil, "K2O the soil test calls for"))
 }
 
-/// What the tables have for a soil test.
+/// What the tables have for a soil test. Where they have nothing it is a need that is not
+/// known: it gets no credit, and nothing is bought for it.
 fn asked(desk: &mut Desk<'_>, topic: Of<Rate<LbPerAcre>>, soil: Option<Tested>, what: &str) -> StepId {
     match soil {
         None => desk.notes.unknown(what, Origin::Definition("no soil test".into())),
         Some(soil) => by_tables(desk, topic, soil, what).unwrap_or_else(|| {
             let class = class_key(desk, soil);
-            desk.lacking_of(topic, what, class)
+            desk.not_known(topic, what, class)
         }),
     }
 }

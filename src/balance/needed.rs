@@ -1,6 +1,7 @@
 //! Pounds per acre of which some may not be known.
 
 use crate::balance::Npk;
+use crate::findings::listed;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::ops::Deref;
 
@@ -23,6 +24,25 @@ impl Needed {
     #[must_use]
     pub fn known(&self) -> Npk<bool> {
         self.known
+    }
+
+    /// The names of those that are not known.
+    #[must_use]
+    pub fn not_known(&self) -> Vec<&'static str> {
+        let each = [("N", self.known.n), ("P2O5", self.known.p2o5), ("K2O", self.known.k2o)];
+        each.into_iter().filter(|(_, known)| !known).map(|(name, _)| name).collect()
+    }
+
+    /// That some litter costs more than it saves, and what of it a need that nobody knows hides.
+    #[must_use]
+    pub fn costs_more(&self, litter: &str) -> String {
+        match self.not_known()[..] {
+            [] => format!("{litter} would cost more than it saves"),
+            ref names => format!(
+                "{litter} would cost more than it saves; its {}, of which the need is not known, counts as nothing",
+                listed(names)
+            ),
+        }
     }
 
     /// The pounds that are known.

@@ -6,7 +6,7 @@ use crate::balance::{Op, StepId};
 use crate::farm::{Rating, RuleSaid};
 use crate::findings::{At, Cite, Finding, Origin, Place};
 use crate::tables::p_rule::{PBasis, POf, POr, PRule, PSays, PUnless, PWhen, PWins};
-use crate::tables::topic;
+use crate::tables::{Topic, topic};
 use crate::text::key_of;
 use crate::units::Quantity;
 use jiff::civil::Date;
@@ -347,11 +347,13 @@ fn timed(desk: &mut Desk<'_>, row: &Holding<'_>, side: StepId) -> StepId {
     desk.notes.reckon("P2O5 that the rule allows", "lb/ac", Op::Times, &[side, times])
 }
 
-/// The greater or the lesser of two; the one that is known where the other is not.
+/// The greater or the lesser of two. Of a greater the one that is known is allowed at least;
+/// a lesser that is known by half is not known.
 fn of_two(desk: &mut Desk<'_>, or: POr, first: (StepId, bool), other: StepId) -> Option<(StepId, bool)> {
     let other = (other, !first.1);
     match (desk.notes.knows(first.0), desk.notes.knows(other.0)) {
         (true, true) => {}
+        _ if matches!(or, POr::Lesser(_)) => return None,
         (true, false) => return Some(first),
         (false, true) => return Some(other),
         (false, false) => return None,
@@ -363,6 +365,21 @@ fn of_two(desk: &mut Desk<'_>, or: POr, first: (StepId, bool), other: StepId) ->
     let step = desk.notes.reckon("P2O5 that the rule allows", "lb/ac", op, &[first.0, other.0]);
     let takes_first = (desk.notes.value(first.0) >= desk.notes.value(other.0)) == greater;
     Some((step, if takes_first { first.1 } else { other.1 }))
+}
+
+/// Whether a row holds phosphate to pounds that nobody knows, for want of a figure.
+pub(super) fn is_open(row: &RuleRow) -> bool {
+    row.pounds.is_none() && matches!(row.says.basis, PBasis::Removal | PBasis::Need)
+}
+
+/// The figures that a row holds phosphate to.
+pub(super) fn goes_by(says: &PSays) -> Vec<Topic> {
+    let of = |basis| match basis {
+        PBasis::Need => Some(topic::P2O5_NEED.into()),
+        PBasis::Removal => Some(topic::P2O5_PER_TON.into()),
+        _ => None,
+    };
+    of(says.basis).into_iter().chain(says.or.and_then(|or| of(second(or)))).collect()
 }
 
 /// How many years' worth of what binds may go on at once: as many as every row leaves

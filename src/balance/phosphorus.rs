@@ -8,6 +8,7 @@ use crate::balance::{Counts, Op, StepId};
 use crate::check::{Bar, Wants};
 use crate::findings::{Finding, Origin};
 use crate::tables::p_rule::{PBasis, PMost, PMostOf, POf};
+use crate::tables::{Topic, topic};
 use jiff::civil::Date;
 use std::collections::BTreeSet;
 
@@ -107,7 +108,10 @@ pub(super) fn of(
     let most = caps(desk, holding);
     let found = outcome(desk, rows, need);
     let for_bought = p_rules::weighed(desk, &p_rules::holding(desk, POf::Fertilizer), given);
-    let bought = fewest(desk, &for_bought, "P2O5 that may be bought");
+    let bought = match for_bought.iter().any(p_rules::is_open) {
+        true => Some(desk.notes.unknown("P2O5 that may be bought", no_figure())),
+        false => fewest(desk, &for_bought, "P2O5 that may be bought"),
+    };
     let cautions = p_rules::cautions(desk);
     // Where no year allows any, the rest does not matter.
     let rest = resting(desk).filter(|_| found.basis != Basis::None);
@@ -145,7 +149,12 @@ fn outcome(desk: &mut Desk<'_>, rows: Vec<RuleRow>, need: StepId) -> Outcome {
     let forbids = |row: &&RuleRow| matches!(row.says.basis, PBasis::None | PBasis::Ask);
     let least = rows.iter().filter(|row| row.pounds.is_some());
     let least = least.min_by(|a, b| pounds(desk, a).partial_cmp(&pounds(desk, b)).unwrap_or(std::cmp::Ordering::Equal));
-    let Some(binds) = rows.iter().find(forbids).or(least).cloned() else {
+    let forbidden = rows.iter().find(forbids);
+    let none = forbidden.is_some() || least.is_some_and(|row| pounds(desk, row) <= Some(0.0));
+    if let Some(open) = rows.iter().find(|row| p_rules::is_open(row)).filter(|_| !none) {
+        return not_decided(desk, open.why, rows);
+    }
+    let Some(binds) = forbidden.or(least).cloned() else {
         // A cap alone says nothing of phosphate.
         let says = || rows.iter().filter(|row| row.says.basis != PBasis::Cap);
         let all_n = says().all(|row| row.says.basis == PBasis::Nitrogen);
@@ -183,8 +192,28 @@ fn tied(desk: &mut Desk<'_>, binding: &[StepId]) -> Option<StepId> {
     desk.notes.alike("phosphorus basis, by rows that allow the same", binding)
 }
 
-/// Where no row says how much: none speaks of the field, or nobody knows what one goes by.
+/// Where a row holds phosphate to pounds that nobody knows: any pound may be too much, so that
+/// none goes on until the figure is there.
+fn not_decided(desk: &mut Desk<'_>, why: StepId, rows: Vec<RuleRow>) -> Outcome {
+    let rests = desk.field.written.resting(periods::plan_days(desk.ready).0.year()).is_some();
+    if !rests {
+        let by: Vec<Topic> =
+            rows.iter().filter(|row| p_rules::is_open(row)).flat_map(|row| p_rules::goes_by(&row.says)).collect();
+        desk.goes_by(&by);
+    }
+    let a_year = Some(desk.notes.unknown("P2O5 allowed", no_figure()));
+    Outcome { basis: Basis::SoilTest, why, binding: vec![why], a_year, times: None, years: 1, rows }
+}
+
+fn no_figure() -> Origin {
+    Origin::Definition("no figure for what the rule goes by".into())
+}
+
+/// Where no row says how much: none speaks of the field.
 fn by_need(desk: &mut Desk<'_>, rows: Vec<RuleRow>, need: StepId) -> Outcome {
+    if !desk.notes.knows(need) {
+        desk.goes_by(&[topic::P2O5_NEED.into()]);
+    }
     let silent = |row: &RuleRow| matches!(row.says.basis, PBasis::Cap | PBasis::Nitrogen);
     let binding: Vec<StepId> = rows.iter().filter(|row| !silent(row)).map(|row| row.why).collect();
     let why = tied(desk, &binding).unwrap_or_else(|| {

@@ -1,6 +1,6 @@
 //! The balance of a farm: types, and what is read off them.
 
-use crate::balance::{Counts, Lime, Limit, LimitKind, LotLimit, Notebook, Npk, Over, Phosphorus, StepId};
+use crate::balance::{Counts, Lack, Lime, Limit, LimitKind, LotLimit, Notebook, Npk, Over, Phosphorus, StepId};
 use crate::balance::{
     Held, HerdPart, Needed, PutOn, RestGround, Supply, Surveyed, Trips, UndrawnPart, Window, YearNeed,
 };
@@ -66,6 +66,8 @@ pub struct FieldBalance {
     pub limits: Vec<Limit>,
     /// What bars the field outright.
     pub bars: Vec<Bar>,
+    /// Figures that are not known and stop nothing: no limit goes by them.
+    pub lacks: Vec<Lack>,
     /// Lime, where the soil test and the place say how much.
     pub lime: Option<Lime>,
     /// Soil loss, where the farm gives slope and soil.
@@ -226,6 +228,12 @@ impl FieldBalance {
     #[must_use]
     pub fn as_known(&self, lb: Npk<f64>) -> Needed {
         Needed::new(lb, self.need.map(|step| self.notes.knows(step)))
+    }
+
+    /// What is carried off in a year, lb/ac.
+    #[must_use]
+    pub fn carried_off(&self) -> Needed {
+        Needed::new(self.removed.map(|step| self.value(step)), self.removed.map(|step| self.notes.knows(step)))
     }
 
     /// Of the need of each year, what the log has not met in it, lb/ac.

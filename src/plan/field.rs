@@ -25,7 +25,7 @@ impl Sight<'_> {
         };
         let (need, left) = (bought(&|year| *year.need), bought(&YearBudget::left));
         let over = years.iter().fold(Npk::default(), |sum: Npk<f64>, year| sum.with(*year.over, |a, b| a + b));
-        let removed = weighed.removed.map(value);
+        let removed = weighed.carried_off();
         let (supplied, done) = (self.supplied(&applications), weighed.done());
         let on = done.with(supplied, |done, put| done + put);
         let (written, part, held) = (&field.written, self.part(&applications), self.held());
@@ -70,7 +70,7 @@ impl Sight<'_> {
             lime: weighed.lime.map(|lime| outlook::lime(self, lime)),
             soil_loss: weighed.soil_loss.map(value),
             metals: outlook::metals(self, &applications),
-            outlook: outlook::soil(self, on.with(removed, |on, off| on / years.len().max(1) as f64 - off), &known),
+            outlook: outlook::soil(self, (on, removed, years.len()), &known),
             goal: self.goal(),
             soils: soils::rows(self),
             need,

@@ -101,7 +101,7 @@ fn model<'a>(ready: &Ready, balance: &'a Balance, fields: &[FieldPlan]) -> Optio
     let (_, plan) = fields
         .iter()
         .enumerate()
-        .filter(|(_, f)| f.forage == common.forage)
+        .filter(|(_, f)| f.forage == common.forage && f.removed.known().p2o5 && f.removed.known().k2o)
         .max_by(|(i, a), (j, b)| rank(a).cmp(&rank(b)).then(a.acres.total_cmp(&b.acres)).then(j.cmp(i)))?;
     let weighed = balance.field(&plan.id)?;
     let like = Like {

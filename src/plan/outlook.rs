@@ -1,7 +1,7 @@
 //! What the plan does to the soil: lime, zinc and copper, and where the soil
 //! test is heading. All but lime are estimates.
 
-use crate::balance::{Counts, Lime, Npk};
+use crate::balance::{Counts, Lime, Needed, Npk};
 use crate::findings::{At, Known};
 use crate::plan::answer::{Application, FieldKnown, LimeRow, MetalRow, Outlook};
 use crate::plan::sight::Sight;
@@ -54,28 +54,35 @@ pub(super) fn metals(sight: &Sight<'_>, applications: &[Application]) -> Vec<Met
 }
 
 /// Units of the soil test gained or lost in a year of this plan, and the years
-/// until the next class: surplus over removal, by the place's pounds per unit.
-pub(super) fn soil(sight: &Sight<'_>, surplus: Npk<f64>, known: &FieldKnown) -> Vec<Outlook> {
+/// until the next class: surplus over removal, by the place's pounds per unit; nothing where
+/// what is carried off is not known.
+pub(super) fn soil(
+    sight: &Sight<'_>,
+    (on, removed, years): (Npk<f64>, Needed, usize),
+    known: &FieldKnown,
+) -> Vec<Outlook> {
+    let surplus = on.with(removed.get(), |on, off| Some(on / years.max(1) as f64 - off?));
     let (Some(book), Some(test)) = (sight.book, &sight.field().written.soil_test) else { return Vec::new() };
     let by = sight.ready.soil_scope(sight.field());
     // On, less what is carried off.
     let behind = known.done.with(known.supplied, Known::max).with(known.removed, Known::max);
-    let one = |of: &str, value: SoilValue, classes: Of<Classes<SoilValue>>, per_unit: Of<PerUnit>, surplus: f64| {
-        let per_unit = book.get(per_unit, &by)?;
-        let per_year = surplus / per_unit.value.on(value.scale)?;
-        let (number, unit) = value.shown();
-        let classes = book.get(classes, &by);
-        let next = classes.as_ref().and_then(|classes| next_class(&classes.value, value, per_year));
-        let behind = if of == "P" { behind.p2o5 } else { behind.k2o };
-        Some(Outlook {
-            known: behind.max(per_unit.cite.known).max(classes.map_or(Known::Read, |classes| classes.cite.known)),
-            of: of.to_string(),
-            per_year,
-            unit: unit.to_string(),
-            years: next.as_ref().map(|(edge, _)| (edge - number) / per_year),
-            next_class: next.map(|(_, class)| class),
-        })
-    };
+    let one =
+        |of: &str, value: SoilValue, classes: Of<Classes<SoilValue>>, per_unit: Of<PerUnit>, surplus: Option<f64>| {
+            let per_unit = book.get(per_unit, &by)?;
+            let per_year = surplus? / per_unit.value.on(value.scale)?;
+            let (number, unit) = value.shown();
+            let classes = book.get(classes, &by);
+            let next = classes.as_ref().and_then(|classes| next_class(&classes.value, value, per_year));
+            let behind = if of == "P" { behind.p2o5 } else { behind.k2o };
+            Some(Outlook {
+                known: behind.max(per_unit.cite.known).max(classes.map_or(Known::Read, |classes| classes.cite.known)),
+                of: of.to_string(),
+                per_year,
+                unit: unit.to_string(),
+                years: next.as_ref().map(|(edge, _)| (edge - number) / per_year),
+                next_class: next.map(|(_, class)| class),
+            })
+        };
     let p = one("P", test.p.value, topic::SOIL_P_CLASS, topic::P2O5_PER_UNIT, surplus.p2o5);
     let k = one("K", test.k.value, topic::SOIL_K_CLASS, topic::K2O_PER_UNIT, surplus.k2o);
     p.into_iter().chain(k).collect()

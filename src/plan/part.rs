@@ -57,7 +57,7 @@ impl Sight<'_> {
         let held = holds::held_on_rest(self.question, self.resources, self.entries, self.index);
         match held.by {
             LimitKind::NoSeason => "no lot may go on them".to_string(),
-            LimitKind::Value => "litter there would cost more than it saves".to_string(),
+            LimitKind::Value => self.weighed.as_known(Npk::default()).costs_more("litter there"),
             by if held.below_even => format!(
                 "{} allows {} tons/ac, less than the spreader's lowest even rate",
                 by.word(),

@@ -47,7 +47,8 @@ pub enum CoverageAnswer {
     Wider,
     /// The grower, whom the place says it asks.
     Asked,
-    /// The grower too, and without an answer the field gets no litter.
+    /// The grower too, and where the phosphorus rule goes by the answer the field gets no
+    /// litter without it.
     Stops,
     /// Nobody.
     Nothing,
@@ -213,7 +214,8 @@ impl Asker<'_> {
             Some((figure, _)) if figure.split('/').next() == Some(self.place().key.as_str()) => CoverageAnswer::Own,
             Some(_) => CoverageAnswer::Wider,
             None if asked.iter().any(|topic| self.book.asks(*topic)) => {
-                let stops = asked.iter().any(|topic| *topic == topic::P2O5_NEED || *topic == topic::K2O_NEED);
+                // Potash limits nothing: a need of it that nobody knows stops no field.
+                let stops = asked.iter().any(|topic| *topic == topic::P2O5_NEED);
                 if stops && subject != CLASSES { CoverageAnswer::Stops } else { CoverageAnswer::Asked }
             }
             None => CoverageAnswer::Nothing,

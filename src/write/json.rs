@@ -94,7 +94,7 @@ pub fn limits_json(audited: &Audited, actual: &[Actual]) -> String {
                 "id": f.id,
                 "name": f.name,
                 "phosphorus": f.phosphorus,
-                "p2o5_removed": f.removed.p2o5,
+                "p2o5_removed": f.removed.get().p2o5,
                 "put_on": f.put_on(),
                 "total_n": f.total_n,
                 "carried_off": f.carried_off(),

@@ -1,7 +1,7 @@
 //! The planner's table: phosphorus first.
 
 use crate::audit::Audited;
-use crate::balance::{Basis, Npk, Statement};
+use crate::balance::{Basis, Needed, Npk, Statement};
 use crate::findings::{Known, distinct, together};
 use crate::plan::answer::{
     FieldKnown, FieldPlan, HeldBy, OtherWay, Outlook, PhosphorusRow, PhosphorusRule, Plan, RatedRow, ScoreClass,
@@ -60,7 +60,7 @@ fn fields(page: &mut Page, plan: &Plan) {
             weak(basis(p.basis).to_string(), by.basis),
             weak(p2o5_allowed(field), p2o5_known(field)),
             weak(whole(p.used.map_or(p.planned, |used| used.on)), by.done.p2o5.max(by.supplied.p2o5)),
-            weak(whole(field.removed.p2o5), by.removed.p2o5),
+            weak(known(field.removed.get().p2o5), by.removed.p2o5),
             weak(n_allowed(field).map_or_else(|| known(None), |lb| at_most(lb, 0)), by.need.n),
             weak(whole(n_planned(field)), by.done.n.max(by.supplied.n)),
             limited_by(field, plan),
@@ -96,11 +96,11 @@ fn fields(page: &mut Page, plan: &Plan) {
 /// What goes on each field against what comes off, and the farm as a whole.
 fn on_and_off(page: &mut Page, plan: &Plan) {
     page.heading("ON AND OFF: what log and plan put on, and what the forage carries off");
-    let row = |name: String, acres: f64, (on, off): (Npk<f64>, Npk<f64>), known: [Npk<Known>; 2]| {
-        let [put, gone] = known;
-        let of = |on: f64, off: f64, put: Known, gone: Known| {
-            let times = (off > 0.0).then(|| format!("{} x", number_text(on / off, 1)));
-            [weak(whole(on), put), weak(whole(off), gone), weak(or_dash(times), put.max(gone))]
+    let row = |name: String, acres: f64, (on, off): (Npk<f64>, Needed), marks: [Npk<Known>; 2]| {
+        let ([put, gone], off) = (marks, off.get());
+        let of = |on: f64, off: Option<f64>, put: Known, gone: Known| {
+            let times = off.filter(|off| *off > 0.0).map(|off| format!("{} x", number_text(on / off, 1)));
+            [weak(whole(on), put), weak(known(off), gone), weak(or_dash(times), put.max(gone))]
         };
         let cells = [name, number_text(acres, 2)].into_iter();
         let n = of(on.n, off.n, put.n, gone.n);

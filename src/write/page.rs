@@ -192,9 +192,7 @@ pub(super) fn or_dash(text: Option<String>) -> String {
 /// `B1 K2O, P2O5`: needs that no figure tells.
 pub(super) fn not_known(plan: &Plan) -> Vec<String> {
     let of = |field: &FieldPlan| {
-        let known = field.need.known();
-        let each = [("N", known.n), ("P2O5", known.p2o5), ("K2O", known.k2o)];
-        let names: Vec<&str> = each.into_iter().filter(|(_, known)| !known).map(|(name, _)| name).collect();
+        let names = field.need.not_known();
         (!names.is_empty()).then(|| format!("{} {}", field.id, names.join(", ")))
     };
     plan.fields.iter().filter(|field| field.acres > 0.0).filter_map(of).collect()

@@ -292,7 +292,7 @@ pub fn coverage(all: &[Coverage], width: usize) -> String {
     page.table_of(&heads, &[7, 6, 7, 7, 7, 6, 6, 6, 6, 6, 7, 9], rows);
     page.line("");
     page.wrapped(
-        "here, wider, asked, none: questions answered by the place, by the place it lies within, by the grower, not answered. stops: asked of the grower too, and without the soil report's recommendation or a figure the field gets no litter. read, app. (applied: printed for another use, place or condition), com. (common practice), mem. (memory): how the place's own figures are known. cases: published checks.",
+        "here, wider, asked, none: questions answered by the place, by the place it lies within, by the grower, not answered. stops: asked of the grower too, and a field whose phosphorus rule goes by it gets no litter without the soil report's recommendation or a figure. read, app. (applied: printed for another use, place or condition), com. (common practice), mem. (memory): how the place's own figures are known. cases: published checks.",
         "",
         "",
     );
@@ -306,7 +306,10 @@ pub fn coverage(all: &[Coverage], width: usize) -> String {
         let of = |pick: &dyn Fn(&CoverageQuestion) -> bool| subjects(c.questions.iter().filter(|q| pick(q)));
         page.item(format!("no answer: {}", of(&|q| q.answer == CoverageAnswer::Nothing)));
         page.item(format!("asked of the grower: {}", of(&|q| q.answer == CoverageAnswer::Asked)));
-        page.item(format!("stops a field until the grower answers: {}", of(&|q| q.answer == CoverageAnswer::Stops)));
+        page.item(format!(
+            "stops a field whose phosphorus rule goes by it, until the grower answers: {}",
+            of(&|q| q.answer == CoverageAnswer::Stops)
+        ));
         page.item(format!("from memory: {}", of(&|q| q.known == Some(Known::Memory))));
         page.item(format!("printed for something else: {}", of(&|q| q.known == Some(Known::Applied))));
     }

@@ -155,7 +155,7 @@ pub struct FieldPlan {
     /// Over the need of a growing year, lb/ac.
     pub over: Needed,
     /// Carried off by the forage in a year, lb/ac.
-    pub removed: Npk<f64>,
+    pub removed: Needed,
     /// Phosphorus at a glance.
     pub phosphorus: PhosphorusRow,
     /// Nitrogen allowed, lb/ac of available N.
@@ -269,15 +269,15 @@ impl FieldPlan {
 
     /// What the forage carries off in as many years, lb/ac.
     #[must_use]
-    pub fn carried_off(&self) -> Npk<f64> {
+    pub fn carried_off(&self) -> Needed {
         let years = self.years.len().max(1) as f64;
-        self.removed.map(|lb| lb * years)
+        Needed::new(self.removed.map(|lb| lb * years), self.removed.known())
     }
 
     /// Whether log and plan put on more phosphate than the forage carries off.
     #[must_use]
     pub fn gains_p2o5(&self) -> bool {
-        self.put_on().p2o5 > self.carried_off().p2o5
+        self.removed.known().p2o5 && self.put_on().p2o5 > self.carried_off().p2o5
     }
 
     /// Acres in which water stands, by the soil map.
@@ -315,8 +315,8 @@ impl FieldPlan {
                 let bank = p.bank.map_or(String::new(), |bank| format!("; {}", bank.sentence()));
                 format!("{} allows {rate} tons/ac, less than the spreader's lowest even rate{bank}", by.word())
             }
-            LimitKind::Value if self.logged.is_some() => "more litter would cost more than it saves".to_string(),
-            LimitKind::Value => "litter would cost more than it saves".to_string(),
+            LimitKind::Value if self.logged.is_some() => self.need.costs_more("more litter"),
+            LimitKind::Value => self.need.costs_more("litter"),
             LimitKind::NoSeason if let Some(since) = self.stock_since => format!(
                 "stock has been on it since {since}: when it leaves, `sward log head --field {} --head 0`, then re-run \
                  the plan",

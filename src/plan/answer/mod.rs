@@ -29,7 +29,7 @@ pub use phosphorus::{
 pub use stock::{ByWhen, ComingRow, Leaves, MustGo, Sale};
 pub use years::{Leaving, YearField, YearLot, YearRow};
 
-use crate::balance::{Haul, LimitKind, Npk};
+use crate::balance::{Haul, LimitKind, Needed, Npk};
 use crate::check::Counting;
 use crate::findings::{Cite, Finding, Origin};
 use crate::units::Pounds;
@@ -165,14 +165,16 @@ impl NeedShare {
 
 impl Plan {
     /// What log and plan put on all fields, and what the forage carries off in the growing
-    /// years of the plan, lb.
+    /// years of the plan, lb: not known where that of any field is not.
     #[must_use]
-    pub fn on_and_off(&self) -> (Npk<f64>, Npk<f64>) {
-        let all = |of: fn(&FieldPlan) -> Npk<f64>| {
+    pub fn on_and_off(&self) -> (Npk<f64>, Needed) {
+        let all = |of: &dyn Fn(&FieldPlan) -> Npk<f64>| {
             let own = self.fields.iter().map(|field| of(field).map(|lb| lb * field.acres));
             own.fold(Npk::default(), |sum: Npk<f64>, own| sum.with(own, |a, b| a + b))
         };
-        (all(FieldPlan::put_on), all(FieldPlan::carried_off))
+        let known = self.fields.iter().map(|field| field.removed.known());
+        let known = known.fold(Needed::default().known(), |all, own| all.with(own, |a, b| a && b));
+        (all(&FieldPlan::put_on), Needed::new(all(&|field| *field.carried_off()), known))
     }
 }
 

@@ -57,7 +57,7 @@ pub(super) fn budget(plan: &Plan) -> Vec<Part> {
             en::RESULT_HEADS,
             amounts(
                 plan,
-                [|f| (f.short.get(), both(f)), |f| (f.over.get(), both(f)), |f| (f.removed.map(Some), f.known.removed)],
+                [|f| (f.short.get(), both(f)), |f| (f.over.get(), both(f)), |f| (f.removed.get(), f.known.removed)],
             ),
         ),
         table(en::LIMITS, en::LIMIT_HEADS, plan.fields.iter().map(limits)),
