@@ -6,6 +6,7 @@
 
 mod kit;
 
+use geo::{Contains, Point, Polygon};
 use kit::{Farm, PLACES, Place, Planned, figure, fit, flat, planned, sward, verdict_codes};
 use serde_json::{Value, json};
 use std::fs;
@@ -353,6 +354,47 @@ fn a_later_job_goes_over_the_whole_field() {
     assert_eq!(ended.code, 0, "{}", ended.err);
     let sheets = fs::read_to_string(folder.path().join("sheets/sheets.html")).unwrap();
     assert!(sheets.contains("LEFT TO DO") && sheets.contains("<b>5.01 ac left</b>, of 10.04"), "{sheets}");
+    // Both jobs are driven, each on its own ground, and the legend has the acres of the first.
+    assert_eq!(sheets.matches("<dt>Drive</dt>").count(), 2, "{sheets}");
+    assert!(sheets.contains("<b>Runs of spreading 1 cover</b>, arrow to square"), "{sheets}");
+    let spread = sheets.split("<b>Spread</b>").nth(1).unwrap().split("</tr>").next().unwrap();
+    assert!(spread.contains("5.01"), "{spread}");
+    let map: Value = serde_json::from_str(&sward(folder.path(), &["map", "--json"]).out).unwrap();
+    let field = map["fields"].as_array().unwrap().iter().find(|field| field["id"] == "A").unwrap();
+    let (first, then) = (&field["driving"], &field["then_driving"]);
+    for (driving, acres) in [(first, 5.01), (&then[0], 10.04)] {
+        let jobs = driving["applications"].as_array().unwrap();
+        assert!(jobs.len() == 1 && !jobs[0]["load_ends"].as_array().unwrap().is_empty(), "{driving}");
+        assert!((driving["reached_acres"].as_f64().unwrap() - acres).abs() < 0.05, "{acres}: {driving}");
+    }
+    assert_eq!((&first["applications"][0]["season"], then.as_array().unwrap().len()), (&now["season"], 1));
+}
+
+/// Words on a map say what their ground is: none stand over ground that litter keeps off.
+#[test]
+fn no_word_of_the_ground_stands_over_a_setback() {
+    for (east, feet) in [(0.0, 60), (0.0, 160), (0.0, 250), (-200.0, 100), (0.0, 310)] {
+        let well = json!({"kind": "well", "name": "Old well", "setback": format!("{feet} ft"), "setback_by": "a test, 2026-10-20"});
+        let farm = spread(PLACES[0], &[(SOUTH, 5.0)]).keepout(east, well);
+        let folder = farm.folder();
+        let ended = sward(folder.path(), &["map", "-o", "maps"]);
+        assert_eq!(ended.code, 0, "{}", ended.err);
+        let map = fs::read_to_string(folder.path().join("maps/field-A.svg")).unwrap();
+        let zone = map.split("<path class=\"off\" d=\"").nth(1).unwrap().split('"').next().unwrap();
+        let number = |text: &str| text.parse::<f64>().unwrap();
+        let corner = |text: &str| text.split_once(' ').map(|(x, y)| Point::new(number(x), number(y)));
+        let ring = zone.trim_matches(['M', 'Z']).split('L').map(|text| corner(text).unwrap()).collect();
+        let zone = Polygon::new(ring, vec![]);
+        for word in ["LEFT TO DO", "DONE"] {
+            let Some((before, _)) = map.split_once(&format!(">{word}<")) else { continue };
+            let text = before.rsplit("<text").next().unwrap();
+            let at = |name: &str| number(text.split(&format!("{name}=\"")).nth(1).unwrap().split('"').next().unwrap());
+            let (x, y) = (at(" x"), at(" y"));
+            for (dx, dy) in [(-30.0, -9.0), (0.0, -9.0), (30.0, -9.0), (-30.0, 0.0), (0.0, 0.0), (30.0, 0.0)] {
+                assert!(!zone.contains(&Point::new(x + dx, y + dy)), "{feet} ft: {word} at {x} {y}");
+            }
+        }
+    }
 }
 
 /// In years to come what the plan puts on the rest lies beside what was done: of the second year as

@@ -8,12 +8,16 @@ mod demo;
 mod kit;
 
 use demo::Made;
-use geo::{Contains, Distance, Euclidean, MultiPolygon, Point, Winding};
-use kit::{command, root};
+use geo::{Contains, Coord, Distance, Euclidean, MultiPolygon, Point, Polygon, Winding};
+use kit::{Dice, command, root};
 use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use sward::balance::{self, LoadEnd, Spreading, Surveyed};
+use sward::units::{Pounds, Quantity};
 
 use sward::farm::{self, FarmText};
-use sward::ground::{Plane, SQUARE_FEET_PER_ACRE};
+use sward::ground::{Cut, Plane, Run, SQUARE_FEET_PER_ACRE};
 use sward::write;
 use sward::write::Picture;
 
@@ -233,8 +237,8 @@ fn the_geojson_is_the_ground_of_the_plan() {
 fn loads_end_on_their_field_and_runs_add_up() {
     let made = made(same);
     for ((field, surveyed), driving) in made.audited.plan().fields.iter().zip(&made.ground).zip(&made.driving) {
-        assert_eq!(driving.is_some(), !field.applications.is_empty(), "{}", field.id);
-        let Some(driving) = driving else { continue };
+        assert_eq!(!driving.is_empty(), !field.applications.is_empty(), "{}", field.id);
+        let Some(driving) = driving.first() else { continue };
         let lines: Vec<_> = driving.lines().collect();
         assert_eq!(lines.len(), driving.runs);
         let length = |[a, b]: &[geo::Coord<f64>; 2]| (b.x - a.x).hypot(b.y - a.y);
@@ -245,7 +249,8 @@ fn loads_end_on_their_field_and_runs_add_up() {
         assert!((covered / field.acres - 1.0).abs() < 0.05, "{}: {covered} of {}", field.id, field.acres);
         assert_eq!(driving.loads.len(), field.applications.len());
         for (a, loads) in field.applications.iter().zip(&driving.loads) {
-            let wanted = 8.0 * SQUARE_FEET_PER_ACRE / (a.rate * driving.swath_ft);
+            assert!(loads.rate <= a.rate && loads.rate > 0.95 * a.rate, "{}: {} of {}", field.id, loads.rate, a.rate);
+            let wanted = 8.0 * SQUARE_FEET_PER_ACRE / (loads.rate * driving.swath_ft);
             assert!((loads.feet_per_load - wanted).abs() < 1e-6, "{}", field.id);
             assert!(i64::try_from(loads.ends.len()).unwrap() <= a.loads, "{}", field.id);
             let mut before = 0.0;
@@ -255,7 +260,10 @@ fn loads_end_on_their_field_and_runs_add_up() {
                 assert!(inside < 0.5, "{}: load {} ends {inside} ft off its field", field.id, end.load);
                 let place = surveyed.cut.plane.to_feet(end.place);
                 assert!((place.x - end.at.x).hypot(place.y - end.at.y) < 0.01);
-                let driven = lines[..end.run - 1].iter().map(length).sum::<f64>() + end.feet;
+                // A run that covers less than the swath counts as so many feet of a whole one.
+                let widths: Vec<f64> = driving.each().map(|run| run.throw_ft() / driving.swath_ft).collect();
+                let feet = |at: usize| length(&lines[at]) * widths[at];
+                let driven = (0..end.run - 1).map(feet).sum::<f64>() + end.feet * widths[end.run - 1];
                 if end.empty && i + 1 < loads.ends.len() {
                     assert!((driven - before - loads.feet_per_load).abs() < 0.1, "{}: load {}", field.id, end.load);
                 }
@@ -263,11 +271,101 @@ fn loads_end_on_their_field_and_runs_add_up() {
             }
         }
         let bounds = &made.ready.field(&field.id).unwrap().shape;
-        let on = driving.loads.iter().flat_map(|l| &l.ends).filter(|e| e.feet > 1.0 && e.empty);
+        // One at the end of a run lies on the edge itself.
+        let within = |e: &&LoadEnd| e.feet > 1.0 && length(&lines[e.run - 1]) - e.feet > 1.0;
+        let on = driving.loads.iter().flat_map(|l| &l.ends).filter(within);
         for end in on {
             assert!(bounds.contains(&Point(end.place)), "{}: load {}", field.id, end.load);
         }
     }
+}
+
+/// A star around the middle of the plane, with so many corners.
+fn star(dice: &mut Dice, corners: u32, low: f64, high: f64) -> Polygon<f64> {
+    let corner = |n: u32| {
+        let (sin, cos) = (std::f64::consts::TAU * f64::from(n) / f64::from(corners)).sin_cos();
+        let far = dice.between(low, high);
+        Coord { x: far * sin, y: far * cos }
+    };
+    Polygon::new((0..corners).map(corner).collect(), vec![])
+}
+
+/// A field of the demo farm with other ground, its acres down to the hundredth.
+fn on_ground(made: &Made, ground: &MultiPolygon<f64>) -> (Surveyed, f64) {
+    let acres = geo::Area::unsigned_area(ground) / SQUARE_FEET_PER_ACRE;
+    let cut = Cut { spreadable: ground.clone(), zones: vec![], acres, ..(*made.ground[0].cut).clone() };
+    (Surveyed { cut: Arc::new(cut), ..made.ground[0].clone() }, (acres * 100.0).floor() / 100.0)
+}
+
+/// The marks of loads place tons on ground: from mark to mark the feet of each run by its throw and
+/// the rate over the runs are a load; in all they are the tons that go on with the runs, and with
+/// what is left those of the spreading, never at more than its rate.
+#[test]
+fn marks_tons_and_acres_agree() {
+    let made = made(same);
+    let load = made.ready.spreader.load.value.get();
+    let mut dice = Dice(41);
+    let (mut narrow, mut some_left, mut thinner) = (0, 0, 0);
+    for round in 0..150 {
+        let ground = match round % 3 {
+            0 => MultiPolygon(vec![star(&mut dice, 5, 100.0, 400.0)]),
+            1 => MultiPolygon(vec![star(&mut dice, 24, 300.0, 900.0)]),
+            _ => {
+                let (wide, long) = (dice.between(10.0, 400.0), dice.between(300.0, 2000.0));
+                MultiPolygon(vec![geo::Rect::new((0.0, 0.0), (wide, long)).to_polygon()])
+            }
+        };
+        let (surveyed, acres) = on_ground(&made, &ground);
+        let rate = (dice.between(4.0, 16.0)).floor() / 4.0;
+        let pounds = Pounds::from_tons_down(rate * acres);
+        let Some(driving) = balance::driving(&made.ready, &surveyed, &[Spreading { job: 0, rate, pounds }]) else {
+            continue;
+        };
+        let [loads] = driving.loads.as_slice() else { panic!("{round}: {driving:?}") };
+        let left = loads.left.unwrap_or_default();
+        assert!((loads.on_runs + left - pounds).0.abs() == 0 && left.0 >= 0, "{round}: {loads:?}");
+        assert!(loads.rate <= rate, "{round}: {} over {rate}", loads.rate);
+        let runs: Vec<Run> = driving.each().copied().collect();
+        // Tons up to a mark, by its run and the feet along it.
+        let up_to = |run: usize, feet: f64| {
+            let whole: f64 = runs[..run - 1].iter().map(|run| run.feet() * run.throw_ft()).sum();
+            (whole + feet * runs[run - 1].throw_ft()) / SQUARE_FEET_PER_ACRE * loads.rate
+        };
+        let mut before = 0.0;
+        for end in &loads.ends {
+            let tons = up_to(end.run, end.feet);
+            let this = if end.load == loads.ends.len() { loads.on_runs.tons() - before } else { load };
+            assert!((tons - before - this).abs() < 0.006, "{round}: load {}: {} of {this}", end.load, tons - before);
+            before = tons;
+        }
+        assert!((before - loads.on_runs.tons()).abs() < 0.006, "{round}: {before} of {}", loads.on_runs.tons());
+        // The last mark stands where the last run ends: no stretch stays without litter unsaid.
+        let last = loads.ends.last().unwrap();
+        assert_eq!(last.run, runs.len(), "{round}");
+        assert!(runs[last.run - 1].feet() - last.feet < 0.5, "{round}: {} of {}", last.feet, runs[last.run - 1].feet());
+        assert_eq!(last.empty, loads.left.is_none(), "{round}");
+        // What the runs reach is ground, by another count.
+        let reached = driving.reached_acres.unwrap();
+        let spots = 4000;
+        let bounds = geo::BoundingRect::bounding_rect(&ground).unwrap();
+        let strips: Vec<Polygon<f64>> = runs.iter().map(Run::strip).collect();
+        let mut on = 0;
+        for _ in 0..spots {
+            let at =
+                Point::new(dice.between(bounds.min().x, bounds.max().x), dice.between(bounds.min().y, bounds.max().y));
+            let over = strips.iter().filter(|strip| strip.contains(&at)).count();
+            assert!(over <= 1, "{round}: two strips on one spot");
+            on += usize::from(over == 1 && ground.contains(&at));
+        }
+        let counted = on as f64 / f64::from(spots) * bounds.width() * bounds.height() / SQUARE_FEET_PER_ACRE;
+        let slack = bounds.width() * bounds.height() / SQUARE_FEET_PER_ACRE * 0.04;
+        assert!((counted - reached).abs() < slack, "{round}: {counted} of {reached}");
+        assert!(reached <= surveyed.cut.acres + 1e-6 && reached <= driving.thrown_acres + 1e-6, "{round}");
+        narrow += usize::from(driving.narrow().next().is_some());
+        some_left += usize::from(loads.left.is_some());
+        thinner += usize::from(loads.rate < rate - 1e-9);
+    }
+    assert!(narrow > 50 && some_left > 10 && thinner > 50, "{narrow} {some_left} {thinner}");
 }
 
 #[test]
@@ -278,15 +376,15 @@ fn a_growers_heading_is_driven() {
     };
     let at = |made: &Made| made.ready.fields.iter().position(|f| f.id() == "N2").unwrap();
     let fixed = with("40");
-    let driving = fixed.driving[at(&fixed)].clone().unwrap();
+    let driving = fixed.driving[at(&fixed)].first().cloned().unwrap();
     assert!((driving.pieces[0].heading_deg - 40.0).abs() < 1e-9);
     assert_eq!(driving.heading_by, "the grower's heading");
     assert!(maps(&fixed).iter().any(|m| m.svg.contains("Drive 40 deg, ")));
     let free = made(same);
-    let best = free.driving[at(&free)].clone().unwrap();
+    let best = free.driving[at(&free)].first().cloned().unwrap();
     assert!(best.runs <= driving.runs);
     let long = with("long side");
-    let long = long.driving[at(&long)].clone().unwrap();
+    let long = long.driving[at(&long)].first().cloned().unwrap();
     assert_eq!(long.heading_by, "the grower's long side");
     assert!(long.runs < driving.runs.max(long.runs + 1));
     for bad in ["200", "-3", "north", "40 ft"] {

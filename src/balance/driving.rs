@@ -4,20 +4,32 @@
 //! other. No time is calculated: a farm gives no speed. Headlands are not laid
 //! out either; every run goes to the edge of the ground to spread on, or ends before it where
 //! half a swath would lie over ground that litter must keep away from.
+//!
+//! The tons of a spreading are those of the acres to spread on, and runs seldom throw on just so
+//! many: a last strip is narrower than the swath, corners stay, a slanted end hangs over. So the
+//! rate over the runs is never more than that of the spreading. What it takes less than the tons
+//! is left for ground that no run reaches; where runs throw on more ground, the tons are spread
+//! over all of it, a little thinner.
 
 use crate::balance::Surveyed;
 use crate::check::{Field, Ready};
 use crate::farm::Heading;
-use crate::ground::{self, Passes, feet_per_load};
+use crate::ground::{self, Passes, Run, SQUARE_FEET_PER_ACRE, feet_per_load};
 use crate::units::{Pounds, Quantity};
 use geo::{Coord, Distance, Euclidean, MinimumRotatedRect, MultiPolygon, Point, Polygon};
 
-/// A rest of a load that covers less than this is rounding, not a load.
-const SLACK_FT: f64 = 0.01;
+/// A rest of a load that covers less than this share of an acre is rounding, not a load.
+const SLACK_ACRES: f64 = 1e-5;
+/// A run this much narrower than the swath is one that the driver must know of.
+const NARROWER_FT: f64 = 0.5;
+/// So little that two decimals of a ton do not show it.
+const UNSEEN: Pounds = Pounds(10);
 
 /// What is spread on a field at once.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Spreading {
+    /// Which of the field's applications.
+    pub job: usize,
     /// Rate in tons per acre.
     pub rate: f64,
     /// Litter in whole pounds.
@@ -41,6 +53,10 @@ pub struct Driving {
     pub run_ft: f64,
     /// Turns between runs of one piece.
     pub turns: usize,
+    /// Acres that the runs throw on: length by width, what hangs over an edge too.
+    pub thrown_acres: f64,
+    /// Acres of the ground that they cover; none where that could not be measured.
+    pub reached_acres: Option<f64>,
     /// Where the loads run out, one for each spreading, in their order.
     pub loads: Vec<Loads>,
 }
@@ -48,10 +64,20 @@ pub struct Driving {
 /// The loads of one spreading.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Loads {
-    /// Feet of runs that a full load covers.
+    /// Which of the field's applications.
+    pub job: usize,
+    /// Tons per acre of the spreading.
+    pub asked: f64,
+    /// Tons per acre over the runs: the same, or less where they throw on more acres than the
+    /// spreading has.
+    pub rate: f64,
+    /// What goes on with the runs.
+    pub on_runs: Pounds,
+    /// What is left for ground that no run reaches; nothing where that is too little to show.
+    pub left: Option<Pounds>,
+    /// Feet of runs of a whole swath that a full load covers.
     pub feet_per_load: f64,
-    /// Where each load ends. The last one ends where its litter does, or with
-    /// the last run, whichever comes first.
+    /// Where each load ends; the last one with the last run.
     pub ends: Vec<LoadEnd>,
 }
 
@@ -68,7 +94,7 @@ pub struct LoadEnd {
     pub at: Coord<f64>,
     /// The spot in longitude and latitude.
     pub place: Coord<f64>,
-    /// False when the runs end before the load does.
+    /// False when the runs end before the load does: the rest of it is [`Loads::left`].
     pub empty: bool,
 }
 
@@ -76,7 +102,24 @@ impl Driving {
     /// All runs in the order and direction of driving, in feet on the field's
     /// plane.
     pub fn lines(&self) -> impl Iterator<Item = [Coord<f64>; 2]> {
-        self.pieces.iter().flat_map(|piece| piece.lines.iter().copied())
+        self.each().map(|run| run.line)
+    }
+
+    /// All runs in the order of driving.
+    pub fn each(&self) -> impl Iterator<Item = &Run> {
+        self.pieces.iter().flat_map(|piece| piece.runs.iter())
+    }
+
+    /// Runs that cover less than the swath: their numbers from 1, and how many feet.
+    pub fn narrow(&self) -> impl Iterator<Item = (usize, f64)> {
+        let numbered = self.each().enumerate().map(|(at, run)| (at + 1, run.throw_ft()));
+        numbered.filter(|(_, feet)| self.swath_ft - feet >= NARROWER_FT)
+    }
+
+    /// The loads of one of the field's applications.
+    #[must_use]
+    pub fn loads_of(&self, job: usize) -> Option<&Loads> {
+        self.loads.iter().find(|loads| loads.job == job)
     }
 }
 
@@ -93,7 +136,7 @@ pub fn driving(ready: &Ready, surveyed: &Surveyed, spreadings: &[Spreading]) -> 
     let off = || surveyed.cut.zones.iter().map(|zone| &zone.shape);
     let laid =
         surveyed.cut.spreadable.iter().map(|part| (part, piece(part, swath_ft, asked).clear_of(off(), swath_ft)));
-    let laid: Vec<(&Polygon<f64>, Passes)> = laid.filter(|(_, passes)| !passes.lines.is_empty()).collect();
+    let laid: Vec<(&Polygon<f64>, Passes)> = laid.filter(|(_, passes)| !passes.runs.is_empty()).collect();
     let from = field.gate.map(|gate| surveyed.cut.plane.to_feet(gate));
     let pieces = in_order(laid, from);
     let mut driving = Driving {
@@ -104,15 +147,19 @@ pub fn driving(ready: &Ready, surveyed: &Surveyed, spreadings: &[Spreading]) -> 
             Some(Heading::LongSide) => "the grower's long side",
             None => "fewest runs",
         },
-        runs: pieces.iter().map(|p| p.lines.len()).sum(),
+        runs: pieces.iter().map(|p| p.runs.len()).sum(),
         run_ft: pieces.iter().fold(0.0, |sum, p| sum + p.run_ft),
         turns: pieces.iter().map(|p| p.turns).sum(),
+        thrown_acres: 0.0,
+        reached_acres: None,
         loads: Vec::new(),
         pieces,
     };
     if driving.runs == 0 {
         return None;
     }
+    driving.thrown_acres = driving.each().fold(0.0, |sum, run| sum + run.square_feet()) / SQUARE_FEET_PER_ACRE;
+    driving.reached_acres = ground::acres_reached(&surveyed.cut.spreadable, driving.each()).ok();
     let load = ready.spreader.load.value.get();
     driving.loads = spreadings.iter().filter_map(|s| loads(&driving, s, load, surveyed)).collect();
     Some(driving)
@@ -148,12 +195,11 @@ fn in_order(mut laid: Vec<(&Polygon<f64>, Passes)>, gate: Option<Coord<f64>>) ->
         let next = laid.iter().enumerate().min_by(|(_, (a, _)), (_, (b, _))| far(a).total_cmp(&far(b)));
         let Some(next) = next.map(|(at, _)| at) else { break };
         let (_, mut piece) = laid.remove(next);
-        let ends = |p: &Passes| Some((p.lines.first()?[0], p.lines.last()?[1]));
+        let ends = |p: &Passes| Some((p.runs.first()?.line[0], p.runs.last()?.line[1]));
         if let (Some(at), Some((start, end))) = (here, ends(&piece))
             && apart(at, end) < apart(at, start)
         {
-            piece.lines.reverse();
-            piece.lines.iter_mut().for_each(|line| line.reverse());
+            piece.turn_round();
         }
         here = ends(&piece).map(|(_, end)| end).or(here);
         pieces.push(piece);
@@ -167,29 +213,37 @@ fn apart(a: Coord<f64>, b: Coord<f64>) -> f64 {
 
 /// Where the loads of one spreading end on the runs.
 fn loads(driving: &Driving, spreading: &Spreading, load_tons: f64, surveyed: &Surveyed) -> Option<Loads> {
-    let feet_per_load = feet_per_load(load_tons, spreading.rate, driving.swath_ft)?;
-    let feet_in_all = spreading.pounds.tons() / load_tons * feet_per_load;
-    let mut ends: Vec<LoadEnd> = Vec::new();
+    let Spreading { job, rate: asked, pounds } = *spreading;
+    let thrown = driving.thrown_acres;
+    let taken = Pounds::from_tons_down(asked * thrown);
+    let left = Some(pounds - taken).filter(|left| *left >= UNSEEN);
+    let on_runs = left.map_or(pounds, |left| pounds - left);
+    let rate = (on_runs.tons() / thrown).min(asked);
+    let feet_per_load = feet_per_load(load_tons, rate, driving.swath_ft)?;
+    let mut found = Loads { job, asked, rate, on_runs, left, feet_per_load, ends: Vec::new() };
+    let (a_load, in_all) = (load_tons / rate, on_runs.tons() / rate);
     let (mut driven, mut load) = (0.0, 1);
-    let mut target = feet_per_load.min(feet_in_all);
+    let mut target = a_load.min(in_all);
     let mut last = None;
-    for (run, [from, to]) in driving.lines().enumerate() {
-        let length = apart(from, to);
-        let end = |load: usize, feet: f64, empty: bool| {
-            let at = from + (to - from) * (feet / length).clamp(0.0, 1.0);
-            LoadEnd { load, run: run + 1, feet, at, place: surveyed.cut.plane.to_lonlat(at), empty }
+    for (at, run) in driving.each().enumerate() {
+        let ([from, to], length, acres) = (run.line, run.feet(), run.square_feet() / SQUARE_FEET_PER_ACRE);
+        let end = |load: usize, share: f64, empty: bool| {
+            let at_place = from + (to - from) * share;
+            let place = surveyed.cut.plane.to_lonlat(at_place);
+            LoadEnd { load, run: at + 1, feet: length * share, at: at_place, place, empty }
         };
-        while target <= driven + length && target > driven {
-            ends.push(end(load, target - driven, true));
-            if target + SLACK_FT >= feet_in_all {
-                return Some(Loads { feet_per_load, ends });
+        while target <= driven + acres && target > driven {
+            let ends_all = target + SLACK_ACRES >= in_all;
+            found.ends.push(end(load, ((target - driven) / acres).clamp(0.0, 1.0), !ends_all || left.is_none()));
+            if ends_all {
+                return Some(found);
             }
             load += 1;
-            target = (target + feet_per_load).min(feet_in_all);
+            target = (target + a_load).min(in_all);
         }
-        driven += length;
-        last = Some(end(load, length, false));
+        driven += acres;
+        last = Some(end(load, 1.0, left.is_none()));
     }
-    ends.extend(last);
-    Some(Loads { feet_per_load, ends })
+    found.ends.extend(last);
+    Some(found)
 }

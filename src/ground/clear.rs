@@ -3,7 +3,7 @@
 //! A run is laid by its middle, which ends at the edge of the ground. Where that edge runs at a
 //! slant, or a round setback reaches in beside the run, half of the swath would lie over it.
 
-use super::passes::{LEAST_RUN, Passes};
+use super::passes::{LEAST_RUN, Passes, Run};
 use geo::{Coord, LineString, MultiPolygon};
 
 /// Feet by which the swath may touch the edge: arcs are drawn with edges, and the first and the
@@ -22,14 +22,9 @@ impl Passes {
         if sides.is_empty() {
             return self;
         }
-        let cut = |run: &[Coord<f64>; 2]| clear(*run, &sides, swath_ft);
-        let lines: Vec<[Coord<f64>; 2]> = self.lines.iter().flat_map(cut).collect();
-        Passes {
-            run_ft: lines.iter().fold(0.0, |sum, [a, b]| sum + (b.x - a.x).hypot(b.y - a.y)),
-            turns: lines.len().saturating_sub(1),
-            lines,
-            ..self
-        }
+        let cut = |run: &Run| clear(run.line, &sides, swath_ft).into_iter().map(|line| run.along(line)).collect();
+        let runs: Vec<Run> = self.runs.iter().flat_map(|run| -> Vec<Run> { cut(run) }).collect();
+        Passes::of(self.heading_deg, runs)
     }
 }
 

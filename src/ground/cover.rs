@@ -1,8 +1,10 @@
-//! How much of a field lies under each of several shapes, such as mapped soils.
+//! How much of a field lies under each of several shapes, such as mapped soils, or is reached by
+//! runs.
 
 use geo::MultiPolygon;
 
 use super::grid::Ground;
+use super::passes::Run;
 use super::plane::SQUARE_FEET_PER_ACRE;
 use super::refused::CutRefused;
 use super::spreadable::plane_of;
@@ -28,4 +30,14 @@ pub fn covered(field: &MultiPolygon<f64>, covers: &[&MultiPolygon<f64>]) -> Resu
         acres.push(taken.square_feet() / SQUARE_FEET_PER_ACRE);
     }
     Ok(acres)
+}
+
+/// Acres of some ground, in feet on its plane, that the strips of runs cover.
+///
+/// # Errors
+/// [`CutRefused`] when the overlay fails.
+pub fn acres_reached<'a>(ground: &MultiPolygon<f64>, runs: impl Iterator<Item = &'a Run>) -> Result<f64, CutRefused> {
+    let strips: MultiPolygon<f64> = runs.map(Run::strip).collect();
+    let on = Ground::from_shape(ground)?.common(&Ground::from_shape(&strips)?)?;
+    Ok(on.square_feet() / SQUARE_FEET_PER_ACRE)
 }

@@ -31,11 +31,11 @@ pub mod written;
 
 pub use across::{Across, across};
 pub use county::{Acres, Gathered, Surroundings, Unfit};
-pub use cover::covered;
+pub use cover::{acres_reached, covered};
 pub use distance::miles;
 pub use done::{AllDone, Covered, DRAWN_FEET, Driven, GoneOver, acres_inside, all_done, done_and_left};
 pub use faults::{faults, overlap_acres};
-pub use passes::{Passes, feet_per_load, passes};
+pub use passes::{Passes, Run, feet_per_load, passes};
 pub use plane::{Plane, SQUARE_FEET_PER_ACRE};
 pub use refused::CutRefused;
 pub use region::lie;

@@ -7,7 +7,7 @@
 use std::cmp::Ordering;
 
 use geo::coord;
-use geo::{Coord, CoordsIter, LineString, MultiPolygon};
+use geo::{Coord, CoordsIter, LineString, MultiPolygon, Polygon};
 
 use super::plane::SQUARE_FEET_PER_ACRE;
 
@@ -28,15 +28,58 @@ const FINE_DEGREES: f64 = 0.25;
 /// How many long edges of the field are tried as headings, besides.
 const LONG_EDGES: usize = 12;
 
+/// One run, straight.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Run {
+    /// From where to where it is driven, in feet on the plane.
+    pub line: [Coord<f64>; 2],
+    /// From the line to both edges of the strip that it covers: half a swath to either side, less
+    /// where the run before it covers some of that, or the ground itself is narrower.
+    pub sides: [Coord<f64>; 2],
+}
+
+impl Run {
+    /// Its length.
+    #[must_use]
+    pub fn feet(&self) -> f64 {
+        let [from, to] = self.line;
+        (to - from).x.hypot((to - from).y)
+    }
+
+    /// How wide it throws: the width of the strip that it covers and no run before it does.
+    #[must_use]
+    pub fn throw_ft(&self) -> f64 {
+        let [one, other] = self.sides;
+        (other - one).x.hypot((other - one).y)
+    }
+
+    /// Square feet thrown on: length by width.
+    #[must_use]
+    pub fn square_feet(&self) -> f64 {
+        self.feet() * self.throw_ft()
+    }
+
+    /// The strip that it covers.
+    #[must_use]
+    pub fn strip(&self) -> Polygon<f64> {
+        let ([from, to], [one, other]) = (self.line, self.sides);
+        Polygon::new(LineString(vec![from + one, to + one, to + other, from + other]), Vec::new())
+    }
+
+    pub(super) fn along(self, line: [Coord<f64>; 2]) -> Run {
+        Run { line, ..self }
+    }
+}
+
 /// Driving lines over one field.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Passes {
     /// Heading of the lines in degrees clockwise from north, 0 to below 180.
     pub heading_deg: f64,
-    /// Runs in the order and the direction in which they are driven, back and forth, in feet on
-    /// the plane. Lines lie a swath apart, the first and the last half a swath inside the edge
-    /// of the ground; the gap before the last may be narrower than a swath.
-    pub lines: Vec<[Coord<f64>; 2]>,
+    /// Runs in the order and the direction in which they are driven, back and forth. Lines lie a
+    /// swath apart, the first and the last half a swath inside the edge of the ground; the gap
+    /// before the last may be narrower than a swath, and then it covers only that.
+    pub runs: Vec<Run>,
     /// Feet driven while spreading: the runs without the turns.
     pub run_ft: f64,
     /// Turns between runs: one less than runs.
@@ -46,7 +89,22 @@ pub struct Passes {
 impl Passes {
     /// No lines: nothing to spread on, or an input out of range.
     fn none(heading_deg: f64) -> Passes {
-        Passes { heading_deg, lines: Vec::new(), run_ft: 0.0, turns: 0 }
+        Passes::of(heading_deg, Vec::new())
+    }
+
+    pub(super) fn of(heading_deg: f64, runs: Vec<Run>) -> Passes {
+        Passes {
+            heading_deg,
+            run_ft: runs.iter().fold(0.0, |sum, run| sum + run.feet()),
+            turns: runs.len().saturating_sub(1),
+            runs,
+        }
+    }
+
+    /// The same driven from the other end.
+    pub fn turn_round(&mut self) {
+        self.runs.reverse();
+        self.runs.iter_mut().for_each(|run| run.line.reverse());
     }
 }
 
@@ -73,30 +131,25 @@ pub fn passes(spreadable: &MultiPolygon<f64>, swath_ft: f64, fixed_heading: Opti
         return Passes::none(heading);
     };
     let (along, across) = directions(heading);
-    let mut lines: Vec<[Coord<f64>; 2]> = Vec::new();
+    let mut all: Vec<Run> = Vec::new();
     let mut forward = true;
     for on_line in crossings.chunk_by(|a, b| a.number == b.number) {
-        let mut on_line: Vec<[Coord<f64>; 2]> = runs(on_line, swath_ft)
-            .map(|[from, to]| [from, to].map(|cross| across * cross.offset + along * cross.along))
-            .collect();
+        let run = |[from, to]: [Crossing; 2]| Run {
+            line: [from, to].map(|cross| across * cross.lane.line + along * cross.along),
+            sides: from.lane.sides.map(|side| across * (side - from.lane.line)),
+        };
+        let mut on_line: Vec<Run> = runs(on_line, swath_ft).map(run).collect();
         if on_line.is_empty() {
             continue;
         }
         if !forward {
             on_line.reverse();
-            for run in &mut on_line {
-                run.reverse();
-            }
+            on_line.iter_mut().for_each(|run| run.line.reverse());
         }
         forward = !forward;
-        lines.extend(on_line);
+        all.extend(on_line);
     }
-    Passes {
-        heading_deg: heading,
-        run_ft: lines.iter().fold(0.0, |sum, [a, b]| sum + (b.x - a.x).hypot(b.y - a.y)),
-        turns: lines.len().saturating_sub(1),
-        lines,
-    }
+    Passes::of(heading, all)
 }
 
 /// Feet driven on one load: `load_tons` spread at `tons_per_acre` over a swath in feet. `None`
@@ -194,13 +247,19 @@ fn edges(shape: &MultiPolygon<f64>) -> Vec<[Coord<f64>; 2]> {
     rings.flat_map(LineString::lines).map(|line| [line.start, line.end]).collect()
 }
 
+/// A driving line and the strip that it covers, in feet to the right of the plane's middle.
+#[derive(Debug, Clone, Copy)]
+struct Lane {
+    line: f64,
+    sides: [f64; 2],
+}
+
 /// A spot where a driving line crosses the edge of the ground.
 #[derive(Debug, Clone, Copy)]
 struct Crossing {
     /// Number of the line, from the left.
     number: usize,
-    /// How far right of the plane's middle the line runs, in feet.
-    offset: f64,
+    lane: Lane,
     /// How far ahead on the line, in feet.
     along: f64,
 }
@@ -215,39 +274,41 @@ fn crossings(edges: &[[Coord<f64>; 2]], swath_ft: f64, heading: f64) -> Option<V
         .iter()
         .flatten()
         .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), at| (low.min(at.x), high.max(at.x)));
-    let offsets = offsets(left, right, swath_ft)?;
+    let lanes = lanes(left, right, swath_ft)?;
     let mut crossings = Vec::new();
     for [a, b] in edges {
         let (low, high) = if a.x <= b.x { (a, b) } else { (b, a) };
         // A line through a corner is counted with the edge on its right side only.
-        let first = offsets.partition_point(|&offset| offset < low.x);
-        let on_edge = offsets.iter().enumerate().skip(first).take_while(|&(_, &offset)| offset < high.x);
-        crossings.extend(on_edge.map(|(number, &offset)| {
-            let share = (offset - low.x) / (high.x - low.x);
-            Crossing { number, offset, along: low.y + share * (high.y - low.y) }
+        let first = lanes.partition_point(|lane| lane.line < low.x);
+        let on_edge = lanes.iter().enumerate().skip(first).take_while(|(_, lane)| lane.line < high.x);
+        crossings.extend(on_edge.map(|(number, &lane)| {
+            let share = (lane.line - low.x) / (high.x - low.x);
+            Crossing { number, lane, along: low.y + share * (high.y - low.y) }
         }));
     }
     crossings.sort_by(|a, b| a.number.cmp(&b.number).then(a.along.total_cmp(&b.along)));
     Some(crossings)
 }
 
-/// Where lines lie between the left and the right end of the ground, in feet; see
-/// [`Passes::lines`].
-fn offsets(left: f64, right: f64, swath_ft: f64) -> Option<Vec<f64>> {
+/// Where lines lie between the left and the right end of the ground; see [`Passes::runs`].
+fn lanes(left: f64, right: f64, swath_ft: f64) -> Option<Vec<Lane>> {
     let width = right - left;
     let whole = (width / swath_ft + EDGE).floor();
     if !(0.0..=MOST_LINES).contains(&whole) {
         return None;
     }
     if whole < 1.0 {
-        return Some(vec![f64::midpoint(left, right)]);
+        return Some(vec![Lane { line: f64::midpoint(left, right), sides: [left, right] }]);
     }
-    let at = |number: f64| left + swath_ft * (number + 0.5);
-    let mut offsets: Vec<f64> = steps(0.0, whole, 1.0).into_iter().map(at).collect();
+    let lane = |number: f64| {
+        let sides = [number, number + 1.0].map(|side| left + swath_ft * side);
+        Lane { line: left + swath_ft * (number + 0.5), sides }
+    };
+    let mut lanes: Vec<Lane> = steps(0.0, whole, 1.0).into_iter().map(lane).collect();
     if width - whole * swath_ft > LEAST_STRIP * swath_ft {
-        offsets.push(right - swath_ft / 2.0);
+        lanes.push(Lane { line: right - swath_ft / 2.0, sides: [left + whole * swath_ft, right] });
     }
-    Some(offsets)
+    Some(lanes)
 }
 
 /// The runs on one line: from each crossing into the ground to the next one out of it.

@@ -2,30 +2,32 @@
 
 use crate::balance::{self, Driving, Spreading, Surveyed};
 use crate::check::Ready;
-use crate::plan::answer::{FieldPlan, Plan};
+use crate::plan::answer::{Application, FieldPlan, Plan};
 use std::borrow::Cow;
 
-/// How each field is driven, in the order of farm.yaml; none for a field that
-/// gets no litter, or whose jobs go on different ground.
+/// How each field is driven, in the order of farm.yaml; nothing for a field that gets no litter.
+/// Jobs that go on different ground are driven differently: first those on what is left of a
+/// field that is done in part, then those on all of it.
 #[must_use]
-pub fn driving(plan: &Plan, ready: &Ready, ground: &[Surveyed]) -> Vec<Option<Driving>> {
+pub fn driving(plan: &Plan, ready: &Ready, ground: &[Surveyed]) -> Vec<Vec<Driving>> {
     let one = |surveyed: &Surveyed| {
-        let plan = plan.fields.iter().find(|plan| plan.id == surveyed.field.id())?;
-        let spreadings = plan.applications.iter().map(|a| Spreading { rate: a.rate, pounds: a.pounds });
-        let surveyed = on_its_ground(plan, surveyed)?;
-        balance::driving(ready, &surveyed, &spreadings.collect::<Vec<_>>())
+        let plan = plan.fields.iter().find(|plan| plan.id == surveyed.field.id());
+        plan.map_or_else(Vec::new, |plan| of_field(plan, ready, surveyed))
     };
     ground.iter().map(one).collect()
 }
 
-/// The field as its jobs go over it: without the part that is done, where they leave that out.
-fn on_its_ground<'a>(plan: &FieldPlan, surveyed: &'a Surveyed) -> Option<Cow<'a, Surveyed>> {
-    let on_rest = plan.applications.iter().filter(|job| job.rest_acres.is_some()).count();
-    match (on_rest, &plan.part) {
-        (0, _) => Some(Cow::Borrowed(surveyed)),
-        (jobs, Some(part)) if jobs == plan.applications.len() => {
-            Some(Cow::Owned(surveyed.without_done(&part.entries)?))
-        }
-        _ => None,
-    }
+fn of_field(plan: &FieldPlan, ready: &Ready, surveyed: &Surveyed) -> Vec<Driving> {
+    let on = |rest: bool| {
+        let jobs = plan.applications.iter().enumerate().filter(|(_, job)| job.rest_acres.is_some() == rest);
+        let spreading = |(at, job): (usize, &Application)| Spreading { job: at, rate: job.rate, pounds: job.pounds };
+        let spreadings: Vec<Spreading> = jobs.map(spreading).collect();
+        let own = if rest {
+            Cow::Owned(surveyed.without_done(&plan.part.as_ref()?.entries)?)
+        } else {
+            Cow::Borrowed(surveyed)
+        };
+        balance::driving(ready, &own, &spreadings)
+    };
+    [true, false].into_iter().filter_map(on).collect()
 }

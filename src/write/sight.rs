@@ -1,7 +1,7 @@
 //! Everything that is known of a field, for whoever draws or exports it.
 
 use crate::audit::Audited;
-use crate::balance::{Driving, Surveyed};
+use crate::balance::{Driving, Loads, Surveyed};
 use crate::check::{Field, Ready};
 use crate::ground::done_and_left;
 use crate::plan::answer::{Application, FieldPlan};
@@ -14,7 +14,8 @@ pub(super) struct FieldSight<'a> {
     pub(super) field: &'a Field,
     pub(super) surveyed: &'a Surveyed,
     pub(super) ready: &'a Ready,
-    pub(super) driving: Option<&'a Driving>,
+    /// How it is driven, job by job; nothing where it gets no litter.
+    pub(super) drivings: &'a [Driving],
     /// Whether the part of it that is done is of no matter here.
     pub(super) whole: bool,
 }
@@ -25,7 +26,17 @@ pub(super) struct PartGround {
     pub(super) left: MultiPolygon<f64>,
 }
 
-impl FieldSight<'_> {
+impl<'a> FieldSight<'a> {
+    /// How it is driven on the ground that is spread first: what a map shows.
+    pub(super) fn driving(&self) -> Option<&'a Driving> {
+        self.drivings.first()
+    }
+
+    /// How a job of it is driven, and where its loads run out.
+    pub(super) fn driving_of(&self, job: usize) -> Option<(&'a Driving, &'a Loads)> {
+        self.drivings.iter().find_map(|driving| Some((driving, driving.loads_of(job)?)))
+    }
+
     /// Ground that is done and ground that is left, where the plan knows of both.
     pub(super) fn part(&self) -> Option<PartGround> {
         let part = self.plan.part.as_ref().filter(|_| !self.whole)?;
@@ -46,12 +57,13 @@ pub(super) fn sights<'a>(
     audited: &'a Audited,
     ready: &'a Ready,
     ground: &'a [Surveyed],
-    driving: &'a [Option<Driving>],
+    driving: &'a [Vec<Driving>],
 ) -> Vec<FieldSight<'a>> {
     let sight = |plan: &'a FieldPlan| {
         let surveyed = ground.iter().find(|own| own.field.id() == plan.id)?;
-        let driving = driving.iter().flatten().find(|own| own.field == plan.id);
-        Some(FieldSight { plan, field: &surveyed.field, surveyed, ready, driving, whole: false })
+        let drivings = driving.iter().find(|own| own.iter().any(|own| own.field == plan.id));
+        let drivings = drivings.map_or(&[][..], Vec::as_slice);
+        Some(FieldSight { plan, field: &surveyed.field, surveyed, ready, drivings, whole: false })
     };
     audited.plan().fields.iter().filter_map(sight).collect()
 }

@@ -63,7 +63,7 @@ pub(crate) struct Made {
     pub(crate) ground: Vec<Surveyed>,
     pub(crate) weighed: Balance,
     pub(crate) audited: Audited,
-    pub(crate) driving: Vec<Option<Driving>>,
+    pub(crate) driving: Vec<Vec<Driving>>,
 }
 
 impl Made {

@@ -26,7 +26,7 @@ fn length([a, b]: &[geo::Coord<f64>; 2]) -> f64 {
 #[test]
 fn a_rectangle_is_driven_the_long_way() {
     let passes = passes(&rectangle(300.0, 1000.0), 30.0, None);
-    assert_eq!((passes.heading_deg, passes.lines.len(), passes.turns), (0.0, 10, 9));
+    assert_eq!((passes.heading_deg, passes.runs.len(), passes.turns), (0.0, 10, 9));
     assert!((passes.run_ft - 10_000.0).abs() < 1e-6);
     let east = ground::passes::passes(&rectangle(1000.0, 300.0), 30.0, None);
     assert_eq!((east.heading_deg, east.turns), (90.0, 9));
@@ -37,7 +37,7 @@ fn a_turned_rectangle_is_driven_along_its_edge() {
     for degrees in [0.0, 13.7, 45.0, 101.3, 179.9] {
         let corners = turned(&[[-150.0, -500.0], [150.0, -500.0], [150.0, 500.0], [-150.0, 500.0]], degrees);
         let passes = passes(&shape(&corners), 30.0, None);
-        assert_eq!(passes.lines.len(), 10, "{degrees}: {}", passes.heading_deg);
+        assert_eq!(passes.runs.len(), 10, "{degrees}: {}", passes.heading_deg);
         assert!((passes.run_ft - 10_000.0).abs() < 40.0, "{}", passes.run_ft);
     }
 }
@@ -45,14 +45,14 @@ fn a_turned_rectangle_is_driven_along_its_edge() {
 #[test]
 fn lines_lie_a_swath_apart_and_half_a_swath_inside() {
     let passes = passes(&rectangle(310.0, 1000.0), 30.0, Some(0.0));
-    let x: Vec<f64> = passes.lines.iter().map(|line| line[0].x).collect();
+    let x: Vec<f64> = passes.runs.iter().map(|run| run.line[0].x).collect();
     assert_eq!(x.len(), 11);
     assert_eq!((x[0], x[1], x[9], x[10]), (15.0, 45.0, 285.0, 295.0));
     // A hair more than a whole number of swaths makes no line of its own.
-    assert_eq!(ground::passes::passes(&rectangle(301.0, 1000.0), 30.0, Some(0.0)).lines.len(), 10);
+    assert_eq!(ground::passes::passes(&rectangle(301.0, 1000.0), 30.0, Some(0.0)).runs.len(), 10);
     // Narrower than a swath: one line in the middle.
     let narrow = ground::passes::passes(&rectangle(20.0, 1000.0), 30.0, Some(0.0));
-    assert_eq!((narrow.lines.len(), narrow.lines[0][0].x), (1, 10.0));
+    assert_eq!((narrow.runs.len(), narrow.runs[0].line[0].x), (1, 10.0));
 }
 
 /// Whole runs do not fit the width: headings at a slant have as few runs and a few feet less, since
@@ -66,14 +66,14 @@ fn a_tie_goes_to_the_long_side() {
         let corners = turned(&[[-x, -y], [x, -y], [x, y], [-x, y]], degrees);
         let passes = passes(&shape(&corners), 30.0, None);
         assert!((passes.heading_deg - degrees).abs() < 1e-6, "{width} x {height}: {}", passes.heading_deg);
-        assert_eq!(passes.lines.len() as f64, (width / 30.0).ceil());
+        assert_eq!(passes.runs.len() as f64, (width / 30.0).ceil());
     }
 }
 
 #[test]
 fn runs_go_back_and_forth() {
     let passes = passes(&rectangle(90.0, 1000.0), 30.0, Some(0.0));
-    let ends: Vec<(f64, f64)> = passes.lines.iter().map(|[a, b]| (a.y, b.y)).collect();
+    let ends: Vec<(f64, f64)> = passes.runs.iter().map(|run| (run.line[0].y, run.line[1].y)).collect();
     assert_eq!(ends, [(0.0, 1000.0), (1000.0, 0.0), (0.0, 1000.0)]);
 }
 
@@ -83,10 +83,11 @@ fn a_hole_and_a_second_part_break_runs() {
     let field = MultiPolygon(vec![Polygon::new(ring(0.0, 300.0), vec![ring(120.0, 180.0)])]);
     let broken = passes(&field, 30.0, Some(0.0));
     // 10 lines, of which the two over the hole are in two runs.
-    assert_eq!(broken.lines.len(), 12);
+    assert_eq!(broken.runs.len(), 12);
     assert!((broken.run_ft - (300.0 * 10.0 - 2.0 * 60.0)).abs() < 1e-6);
     // The second of the two is driven southward, top run first.
-    let over: Vec<_> = broken.lines.iter().filter(|run| (120.0..180.0).contains(&run[0].x)).collect();
+    let over: Vec<_> =
+        broken.runs.iter().map(|run| run.line).filter(|run| (120.0..180.0).contains(&run[0].x)).collect();
     assert!(over[0][0].y < over[1][0].y && over[2][0].y > over[3][0].y);
 }
 
@@ -106,10 +107,10 @@ fn runs_lie_in_the_field_and_cover_about_its_acres() {
         let swept = passes.run_ft * 30.0;
         let area = geo::Area::unsigned_area(&field);
         assert!((swept / area - 1.0).abs() < 0.03, "{swept} of {area}");
-        for [a, b] in &passes.lines {
-            assert!(field.contains(&Point((*a + *b) / 2.0)) && length(&[*a, *b]) >= 15.0);
+        for [a, b] in passes.runs.iter().map(|run| run.line) {
+            assert!(field.contains(&Point((a + b) / 2.0)) && length(&[a, b]) >= 15.0);
         }
-        assert_eq!(passes.turns + 1, passes.lines.len());
+        assert_eq!(passes.turns + 1, passes.runs.len());
     }
 }
 
@@ -119,8 +120,8 @@ fn the_search_is_no_worse_than_a_fine_one() {
     let (mut found, mut least) = (0, 0);
     for _ in 0..60 {
         let field = shape(&star(&mut dice, 12, 300.0, 900.0));
-        found += passes(&field, 30.0, None).lines.len();
-        let all = (0..720).map(|n| passes(&field, 30.0, Some(f64::from(n) / 4.0)).lines.len());
+        found += passes(&field, 30.0, None).runs.len();
+        let all = (0..720).map(|n| passes(&field, 30.0, Some(f64::from(n) / 4.0)).runs.len());
         least += all.min().unwrap();
     }
     println!("runs found {found}, by a quarter-degree search {least}");
@@ -129,7 +130,7 @@ fn the_search_is_no_worse_than_a_fine_one() {
 
 #[test]
 fn nothing_comes_of_nothing() {
-    let none = |passes: Passes| passes.lines.is_empty() && passes.turns == 0 && passes.run_ft == 0.0;
+    let none = |passes: Passes| passes.runs.is_empty() && passes.turns == 0 && passes.run_ft == 0.0;
     let field = rectangle(300.0, 1000.0);
     assert!(none(passes(&MultiPolygon(vec![]), 30.0, None)));
     for swath in [f64::NAN, f64::INFINITY, 0.0, -30.0, 1e-9, 1e9] {
@@ -173,7 +174,7 @@ fn no_half_swath_lies_over_a_setback() {
         Polygon::new(geo::LineString(vec![*a - right, *b - right, *b + right, *a + right]), vec![])
     };
     let over = |passes: &Passes| {
-        let swaths = passes.lines.iter().map(corners);
+        let swaths = passes.runs.iter().map(|run| &run.line).map(corners);
         swaths
             .flat_map(|swath| {
                 off.iter().map(move |zone| geo::Area::unsigned_area(&geo::BooleanOps::intersection(&swath, *zone)))
@@ -188,7 +189,7 @@ fn no_half_swath_lies_over_a_setback() {
         assert!(over(&clear) < 1.0, "{heading}: {} sq ft over a setback", over(&clear));
         let lost = (laid.run_ft - clear.run_ft) * 30.0 / geo::Area::unsigned_area(&ground);
         assert!((0.0..0.08).contains(&lost), "{heading}: {lost} of the ground is left");
-        assert_eq!(clear.turns + 1, clear.lines.len());
+        assert_eq!(clear.turns + 1, clear.runs.len());
     }
     let none = passes(&ground, 30.0, Some(0.0));
     assert_eq!(none.clone().clear_of([].iter(), 30.0), none, "a plain fence cuts no run");

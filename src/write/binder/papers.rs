@@ -22,7 +22,7 @@ pub struct Papers<'a> {
     /// The ground of every field.
     pub ground: &'a [Surveyed],
     /// The runs of every field, as `plan::driving` lays them.
-    pub driving: &'a [Option<Driving>],
+    pub driving: &'a [Vec<Driving>],
     /// The calendar, where the farm says how fast it spreads.
     pub days: Option<&'a Days>,
     /// What the log comes to.

@@ -6,11 +6,12 @@ use super::{ALL, BIG_IDLE, BIG_ON, BY, DONE, Drawing, EDGE, FOOT, NO, OFF, RATE_
 use super::{runs, signs};
 use crate::balance::Surveyed;
 use crate::check::Ready;
+use crate::ground::Cut;
 use crate::plan::answer::FieldPlan;
 use crate::units::number_text;
 use crate::write::sight::{FieldSight, PartGround};
 use crate::write::words::{en, xml};
-use geo::{Coord, Geometry, LineString, MultiPolygon, coord};
+use geo::{Coord, Geometry, LineString, coord};
 
 /// Height of the foot: north arrow, scale bar, ways to the stacks.
 const FOOT_TALL: f64 = 38.0;
@@ -18,6 +19,8 @@ const FOOT_TALL: f64 = 38.0;
 const FOOT_LINE: f64 = 20.0;
 /// Width and height of the words NO SPREAD in the picture.
 const WORDS: (f64, f64) = (70.0, 13.0);
+/// Width and height of the word in the ground and of its acres.
+const BOTH: (f64, f64) = (104.0, 38.0);
 /// Width and height of the word in the ground alone.
 const WORD: (f64, f64) = (72.0, 18.0);
 /// Width and height of a zone's number.
@@ -30,7 +33,7 @@ const WORDED: usize = 3;
 /// Draws a field in a picture of at most this height. None when the field has no ground to draw.
 /// `index` tells the hatchings of one file apart; `rate` stands in the ground, unless it is empty.
 pub(in crate::write) fn map(index: usize, tallest: f64, rate: &str, sight: &FieldSight<'_>) -> Option<Drawing> {
-    let FieldSight { plan, field, surveyed, ready, driving, .. } = *sight;
+    let FieldSight { plan, field, surveyed, ready, .. } = *sight;
     let cut = &surveyed.cut;
     let gate = field.gate.map(|g| cut.plane.to_feet(g));
     let stacks = stacks(plan, ready, surveyed);
@@ -41,7 +44,7 @@ pub(in crate::write) fn map(index: usize, tallest: f64, rate: &str, sight: &Fiel
     for spot in spots.iter().filter(|at| shown(at)) {
         labels.take(frame.at(*spot), 20.0, 20.0);
     }
-    let (runs, marks) = driving.map(|d| runs::drawn(&frame, &mut labels, d)).unwrap_or_default();
+    let (runs, marks) = sight.driving().map(|d| runs::drawn(&frame, &mut labels, d)).unwrap_or_default();
     let gate = gate.filter(shown).map(|at| {
         let at = frame.at(at);
         [signs::gate(at, 8.5), vec![beside_pin(&mut labels, at, en::GATE_HERE)]].concat()
@@ -58,8 +61,8 @@ pub(in crate::write) fn map(index: usize, tallest: f64, rate: &str, sight: &Fiel
     }
     let part = sight.part();
     let words = match &part {
-        Some(part) => part_words(&frame, &mut labels, plan, part),
-        None => ground_words(&frame, &mut labels, plan, rate, &cut.spreadable),
+        Some(part) => part_words(&frame, &mut labels, plan, (part, cut)),
+        None => ground_words(&frame, &mut labels, plan, rate, cut),
     };
     let numbers = numbers(&frame, &mut labels, surveyed);
     // What is left of a field is not ground without litter.
@@ -144,21 +147,18 @@ fn clipped(name: &str) -> String {
 }
 
 /// The words in the ground to spread on.
-fn ground_words(
-    frame: &Frame,
-    labels: &mut Labels,
-    plan: &FieldPlan,
-    rate: &str,
-    spreadable: &MultiPolygon<f64>,
-) -> Vec<Shape> {
+fn ground_words(frame: &Frame, labels: &mut Labels, plan: &FieldPlan, rate: &str, cut: &Cut) -> Vec<Shape> {
+    let spreadable = &cut.spreadable;
     let places = inside(spreadable);
     let (wide, tall) = if rate.is_empty() { (104.0, 38.0) } else { ((7.6 * rate.len() as f64).max(96.0), 54.0) };
     let drawn = || places.iter().map(|p| frame.at(*p));
     let whole = |at: &Coord<f64>| frame.within(spreadable, *at, wide, tall);
     let at = labels.first_free(drawn().filter(whole), wide, tall);
-    let at = at.or_else(|| labels.first_free(drawn(), wide, tall));
+    let clear = |at: &Coord<f64>| off_zones(frame, cut, *at, (wide, tall));
+    let at = at.or_else(|| labels.first_free(drawn().filter(clear), wide, tall));
     // Where even that is taken, the one word must do: the page has the acres.
-    let small = if at.is_none() { labels.first_free(drawn(), WORD.0, WORD.1) } else { None };
+    let clear = |at: &Coord<f64>| off_zones(frame, cut, *at, WORD);
+    let small = if at.is_none() { labels.first_free(drawn().filter(clear), WORD.0, WORD.1) } else { None };
     let small = small.or_else(|| if at.is_none() { labels.least_over(drawn(), WORD.0, WORD.1) } else { None });
     let Some(at) = at.or(small) else { return Vec::new() };
     let (set, word) = if plan.applications.is_empty() { (BIG_IDLE, en::NO_LITTER) } else { (BIG_ON, en::SPREAD_HERE) };
@@ -173,17 +173,31 @@ fn ground_words(
     vec![line(-9.0, set, word), line(8.0, set, &acres), line(23.0, RATE_ON, rate)]
 }
 
-/// The words in the ground that is left, and in the ground that is done.
-fn part_words(frame: &Frame, labels: &mut Labels, plan: &FieldPlan, part: &PartGround) -> Vec<Shape> {
+/// Whether a box of the picture lies on no ground that litter keeps off: words there would say the
+/// wrong thing.
+fn off_zones(frame: &Frame, cut: &Cut, at: Coord<f64>, (wide, tall): (f64, f64)) -> bool {
+    !cut.zones.iter().any(|zone| frame.over(&zone.shape, at, wide, tall))
+}
+
+/// The words in the ground that is left, and in the ground that is done; none where there is no
+/// room on it, since the legend has its acres.
+fn part_words(frame: &Frame, labels: &mut Labels, plan: &FieldPlan, (part, cut): (&PartGround, &Cut)) -> Vec<Shape> {
     let mut words = Vec::new();
     let Some(own) = &plan.part else { return words };
     for (shape, word, acres) in [(&part.left, en::LEFT_HERE, own.left), (&part.done, en::DONE_HERE, own.done)] {
         let places = inside(shape);
         let drawn = || places.iter().map(|place| frame.at(*place));
-        let at = labels.first_free(drawn(), 104.0, 38.0).or_else(|| labels.first_free(drawn(), WORD.0, WORD.1));
-        let Some(at) = at.or_else(|| drawn().next()) else { continue };
-        words.push(text(at, -3.0, Side::Middle, BIG_ON, word));
-        words.push(text(at, 15.0, Side::Middle, BIG_ON, &en::acres(number_text(acres, 2))));
+        let whole = |at: &Coord<f64>| frame.within(shape, *at, BOTH.0, BOTH.1);
+        let clear = |at: &Coord<f64>| off_zones(frame, cut, *at, BOTH);
+        let at = labels.first_free(drawn().filter(whole), BOTH.0, BOTH.1);
+        if let Some(at) = at.or_else(|| labels.first_free(drawn().filter(clear), BOTH.0, BOTH.1)) {
+            words.push(text(at, -3.0, Side::Middle, BIG_ON, word));
+            words.push(text(at, 15.0, Side::Middle, BIG_ON, &en::acres(number_text(acres, 2))));
+            continue;
+        }
+        let clear = |at: &Coord<f64>| off_zones(frame, cut, *at, WORD);
+        let small = labels.first_free(drawn().filter(clear), WORD.0, WORD.1);
+        words.extend(small.map(|at| text(at, 6.0, Side::Middle, BIG_ON, word)));
     }
     words
 }

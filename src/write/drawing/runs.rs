@@ -7,6 +7,7 @@ use super::signs;
 use super::{Path, Shape};
 use crate::balance::{Driving, Loads};
 use crate::units::number_text;
+use crate::write::page::tons;
 use crate::write::words::en;
 use geo::{Coord, LineString};
 
@@ -69,9 +70,35 @@ pub(in crate::write) fn marked(driving: &Driving) -> bool {
     shown_loads(driving).is_some_and(|l| l.ends.len() > 1)
 }
 
-/// Whose loads are marked, where others run out elsewhere.
-pub(in crate::write) fn whose(driving: &Driving) -> &'static str {
-    let same =
-        |l: &Loads| shown_loads(driving).is_some_and(|first| (first.feet_per_load - l.feet_per_load).abs() < 1.0);
-    if driving.loads.iter().all(same) { "" } else { en::OF_SPREADING_1 }
+/// Whose loads are marked, where others run out elsewhere. The first are those of the map.
+pub(in crate::write) fn whose(drivings: &[Driving]) -> String {
+    let Some(shown) = drivings.first().and_then(shown_loads) else { return String::new() };
+    let same = |l: &Loads| (shown.feet_per_load - l.feet_per_load).abs() < 1.0;
+    if drivings.len() == 1 && drivings.iter().flat_map(|own| &own.loads).all(same) {
+        return String::new();
+    }
+    en::of_spreading(shown.job + 1)
+}
+
+/// What a driver must know of runs that cover less than the swath.
+pub(in crate::write) fn narrow(driving: &Driving) -> Option<String> {
+    let runs: Vec<(usize, f64)> = driving.narrow().collect();
+    let each = |(run, feet): &(usize, f64)| en::narrow_run(run, number_text(*feet, 0));
+    match runs.as_slice() {
+        [] => None,
+        [(run, feet)] => Some(en::one_narrow(run, number_text(*feet, 0))),
+        some if some.len() <= NAMED => Some(en::some_narrow(some.iter().map(each).collect::<Vec<_>>().join(", "))),
+        many => Some(en::many_narrow(many.len())),
+    }
+}
+
+/// The tons of a spreading that go on with the runs, and what to know of them: that some are
+/// left, or that they lie thinner.
+pub(in crate::write) fn taken(driving: &Driving, loads: &Loads) -> Option<(String, String)> {
+    let on_runs = en::in_tons(tons(loads.on_runs));
+    if let Some(left) = loads.left {
+        return Some((on_runs, en::left_for_corners(en::in_tons(tons(left)))));
+    }
+    let [over_runs, all] = [loads.rate, loads.asked].map(|rate| number_text(rate, 2));
+    (over_runs != all).then(|| (on_runs, en::thinner(over_runs, number_text(driving.thrown_acres, 2))))
 }

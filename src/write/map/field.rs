@@ -106,18 +106,27 @@ fn spreading(legend: &mut Legend, sight: &FieldSight<'_>) {
             legend.push("", "", &[("the litter for it is still to come", false)], "");
         }
     }
-    let Some(driving) = sight.driving else { return };
+    let Some(driving) = sight.driving() else { return };
     let drive = format!("Drive {}", runs::way(driving));
     let feet = format!(
         "{} ft apart, {} ft without the turns; degrees clockwise from true north",
         trimmed(driving.swath_ft),
         number_text(driving.run_ft, 0)
     );
-    legend.push("runs", "", &[(&drive, true), (&feet, false)], "");
+    let reached = driving.reached_acres.map_or(String::new(), |acres| format!("{} ac", number_text(acres, 2)));
+    legend.push("runs", "", &[(&drive, true), (&feet, false)], &reached);
+    let taken = driving.loads.iter().filter_map(|own| runs::taken(driving, own));
+    for said in runs::narrow(driving).into_iter().chain(taken.map(|(tons, more)| en::taken(tons, more))) {
+        legend.push("", "", &[(&said, false)], "");
+    }
     legend.push("go", "", &[("the first run starts, the last one ends", false)], "");
     if runs::marked(driving) {
-        let what = format!("load 1{} runs out here, and so on", runs::whose(driving));
+        let what = format!("load 1{} runs out here, and so on", runs::whose(sight.drivings));
         legend.push("load", "", &[(&what, false)], "");
+    }
+    for later in sight.drivings.iter().skip(1) {
+        let drive = format!("After that, on all of it: drive {}", runs::way(later));
+        legend.push("", "", &[(&drive, false)], "");
     }
 }
 

@@ -13,7 +13,7 @@ use serde_json::{Value, json};
 /// A `FeatureCollection` in longitude and latitude (WGS84): outer rings
 /// counter-clockwise, holes clockwise, seven decimals.
 #[must_use]
-pub fn map_geojson(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[Option<Driving>]) -> String {
+pub fn map_geojson(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[Vec<Driving>]) -> String {
     let mut features: Vec<Value> = Vec::new();
     let sights = sights(audited, ready, ground, driving);
     for sight in &sights {

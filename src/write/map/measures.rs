@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 /// Ground, zones, miles and runs of every field. Acres are as measured; `acres`
 /// alone is what the plan spreads on, taken down to the hundredth.
 #[must_use]
-pub fn map_json(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[Option<Driving>]) -> String {
+pub fn map_json(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[Vec<Driving>]) -> String {
     let plan = audited.plan();
     let fields: Vec<Value> = sights(audited, ready, ground, driving).iter().map(field).collect();
     let whole = json!({
@@ -25,7 +25,7 @@ pub fn map_json(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: 
 }
 
 fn field(sight: &FieldSight<'_>) -> Value {
-    let FieldSight { plan, surveyed, ready, driving, .. } = *sight;
+    let FieldSight { plan, surveyed, ready, .. } = *sight;
     let cut = &surveyed.cut;
     let hauls: Vec<Value> =
         ready.lots.iter().map(|lot| json!({ "lot": lot.id, "haul": surveyed.hauls.get(&lot.id) })).collect();
@@ -44,7 +44,8 @@ fn field(sight: &FieldSight<'_>) -> Value {
         "eased": plan.eased,
         "hauls": hauls,
         "no_litter": plan.why_none(),
-        "driving": driving.map(|d| drive(d, sight)),
+        "driving": sight.driving().map(|d| drive(d, sight)),
+        "then_driving": sight.drivings.iter().skip(1).map(|d| drive(d, sight)).collect::<Vec<_>>(),
     })
 }
 
@@ -52,13 +53,10 @@ fn drive(driving: &Driving, sight: &FieldSight<'_>) -> Value {
     let pieces: Vec<Value> = driving
         .pieces
         .iter()
-        .map(|p| json!({ "heading_deg": p.heading_deg, "runs": p.lines.len(), "run_ft": p.run_ft, "turns": p.turns }))
+        .map(|p| json!({ "heading_deg": p.heading_deg, "runs": p.runs.len(), "run_ft": p.run_ft, "turns": p.turns }))
         .collect();
-    let applications: Vec<Value> = sight
-        .plan
-        .applications
-        .iter()
-        .zip(&driving.loads)
+    let jobs = driving.loads.iter().filter_map(|loads| Some((sight.plan.applications.get(loads.job)?, loads)));
+    let applications: Vec<Value> = jobs
         .map(|(a, loads)| {
             let ends: Vec<Value> = loads
                 .ends
@@ -79,13 +77,20 @@ fn drive(driving: &Driving, sight: &FieldSight<'_>) -> Value {
                 "season": a.season,
                 "rate_tons_per_acre": a.rate,
                 "loads": a.loads,
+                "rate_over_runs": loads.rate,
+                "tons_on_runs": loads.on_runs.tons(),
+                "tons_left": loads.left.unwrap_or_default().tons(),
                 "ft_per_load": loads.feet_per_load,
                 "load_ends": ends,
             })
         })
         .collect();
+    let narrow: Vec<Value> = driving.narrow().map(|(run, feet)| json!({ "run": run, "throw_ft": feet })).collect();
     json!({
         "swath_ft": driving.swath_ft,
+        "narrow_runs": narrow,
+        "thrown_acres": driving.thrown_acres,
+        "reached_acres": driving.reached_acres,
         "heading_by": driving.heading_by,
         "pieces": pieces,
         "runs": driving.runs,

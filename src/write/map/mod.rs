@@ -37,7 +37,7 @@ pub struct Picture {
 /// The overview, then every field in the order of farm.yaml. `driving` holds
 /// the runs of every field, as `plan::driving` lays them.
 #[must_use]
-pub fn maps(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[Option<Driving>]) -> Vec<Picture> {
+pub fn maps(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[Vec<Driving>]) -> Vec<Picture> {
     pictures(audited, ready, ground, driving, true)
 }
 
@@ -47,7 +47,7 @@ pub(super) fn pictures(
     audited: &Audited,
     ready: &Ready,
     ground: &[Surveyed],
-    driving: &[Option<Driving>],
+    driving: &[Vec<Driving>],
     alone: bool,
 ) -> Vec<Picture> {
     let sights = sights(audited, ready, ground, driving);

@@ -22,7 +22,7 @@ pub use pdf::{Paper, Printed};
 /// gets litter, then one short page listing the fields that get none and why.
 /// `driving` holds the runs of every field, as `plan::driving` lays them.
 #[must_use]
-pub fn sheets(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[Option<Driving>]) -> String {
+pub fn sheets(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[Vec<Driving>]) -> String {
     crate::write::leaf::html(&filled(audited, ready, ground, driving))
 }
 
@@ -32,14 +32,14 @@ pub fn sheets_pdf(
     audited: &Audited,
     ready: &Ready,
     ground: &[Surveyed],
-    driving: &[Option<Driving>],
+    driving: &[Vec<Driving>],
     paper: Paper,
 ) -> Printed {
     pdf::pdf(&filled(audited, ready, ground, driving), paper)
 }
 
 /// What stands on the sheets, in whatever form they come.
-fn filled(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[Option<Driving>]) -> Document {
+fn filled(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[Vec<Driving>]) -> Document {
     let plan = audited.plan();
     let mut order: Vec<usize> = (0..plan.fields.len()).filter(|at| !plan.fields[*at].applications.is_empty()).collect();
     // In the order of work; fields that open on the same day as farm.yaml has them.

@@ -1,6 +1,7 @@
 //! The page of one field.
 
 use super::cover::call;
+use crate::balance::Driving;
 use crate::check::SetFor;
 use crate::check::{Field, Ready};
 use crate::findings::{Known, Origin};
@@ -20,7 +21,7 @@ use crate::write::words::{day, day_of, days, days_of, en, one_year, spot, told, 
 
 /// The page of a field, the `number`th of so many.
 pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>) -> Option<Leaf> {
-    let FieldSight { plan: field, field: written, ready, driving, .. } = *sight;
+    let FieldSight { plan: field, field: written, ready, .. } = *sight;
     let count = field.applications.len();
     let mut jobs: Vec<Spreading> =
         field.applications.iter().enumerate().map(|(i, a)| job(i + 1, count, a, sight)).collect();
@@ -36,11 +37,14 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
     let dense = density(count, lines);
     // The line on wet ground takes its room from the map, and so does how to set the spreader.
     let part = if field.part.is_some() { PART_LINE } else { 0.0 };
-    let setting = SETTING_LINE * setting_lines(&jobs) as f64 + part;
+    let on_runs = |job: &Spreading| job.facts.iter().map(run_lines).sum::<usize>();
+    // A job alone has its column beside the map.
+    let on_runs = if count == 1 { 0 } else { jobs.iter().map(on_runs).max().unwrap_or(0) };
+    let setting = SETTING_LINE * (setting_lines(&jobs) + on_runs) as f64 + part;
     let across = across_water(sight);
     let parted = WET_LINE * across.len() as f64;
     let wet_line = if wet { WET_LINE } else { 0.0 };
-    let tall = tallest(dense, driving.is_some()) - setting - wet_line - parted + room(&shared);
+    let tall = tallest(dense, sight.driving().is_some()) - setting - wet_line - parted + room(&shared);
     // Beside a single job every line that shortens the map makes the job's own column taller.
     let cautions_many = cautions.len() > MOST_BESIDE;
     let single = count == 1;
@@ -97,7 +101,8 @@ fn map_side(number: usize, tall: f64, year: Option<i16>, sight: &FieldSight<'_>)
     let row = |sign, what, feet, acres| Meaning { sign, what, feet, acres };
     let none = Line::default;
     let ground = en::ground(number_text(field.gross_acres, 2));
-    let mut ground = vec![row(Swatch::Spread, ground, none(), Line::bold(acres))];
+    let left = beside.map_or_else(|| acres, |part| number_text(part.left, 2));
+    let mut ground = vec![row(Swatch::Spread, ground, none(), Line::bold(left))];
     if let Some(part) = beside {
         ground.push(row(
             Swatch::Done,
@@ -106,10 +111,12 @@ fn map_side(number: usize, tall: f64, year: Option<i16>, sight: &FieldSight<'_>)
             Line::plain(number_text(part.done, 2)),
         ));
     }
-    if let Some(driving) = sight.driving {
+    if let Some(driving) = sight.driving() {
         let marked = runs::marked(driving);
-        let what = if marked { en::lines_and_loads(runs::whose(driving)) } else { en::lines() };
-        ground.push(row(Swatch::Runs, what, none(), none()));
+        let whose = runs::whose(sight.drivings);
+        let what = if marked { en::lines_and_loads(whose) } else { en::lines(whose) };
+        let reached = driving.reached_acres.map_or_else(none, |acres| Line::plain(number_text(acres, 2)));
+        ground.push(row(Swatch::Runs, what, none(), reached));
     }
     let mut zones: Vec<Meaning> = field.kept_off.iter().enumerate().map(|(i, k)| zone(i + 1, k)).collect();
     let narrow = sight.surveyed.cut.sliver_acres;
@@ -242,9 +249,19 @@ const LEAST_SHOWN: f64 = 0.005;
 fn beside_the_map(jobs: &[Spreading], field: &FieldPlan, wet: bool) -> usize {
     let ([_], [a]) = (jobs, field.applications.as_slice()) else { return 0 };
     let sample = if a.analysis_good_until.is_some_and(|good| good < a.starts()) { 4 } else { 0 };
+    let runs = jobs.iter().flat_map(|job| &job.facts).map(run_lines).sum::<usize>();
     // The column is narrow: a third line of a setting breaks more often than not.
     let setting = [0, 0, 2, 6].get(setting_lines(jobs)).copied().unwrap_or(12);
-    sample + setting + if wet { 2 } else { 0 }
+    sample + setting + runs + if wet { 2 } else { 0 }
+}
+
+/// Lines that a fact on runs takes beyond the usual one.
+fn run_lines(fact: &Fact) -> usize {
+    match fact.0 {
+        en::DRIVE => fact.1.text().chars().count() / SETTING_LETTERS,
+        en::RUNS_TAKE => 1 + fact.1.text().chars().count() / SETTING_LETTERS,
+        _ => 0,
+    }
 }
 
 /// How tightly a page must be set to stay one page.
@@ -273,7 +290,8 @@ fn tallest(dense: &str, runs: bool) -> f64 {
 
 /// One spreading, the `number`th of so many.
 fn job(number: usize, of: usize, a: &Application, sight: &FieldSight<'_>) -> Spreading {
-    let FieldSight { plan: field, ready, driving, .. } = *sight;
+    let FieldSight { plan: field, ready, .. } = *sight;
+    let driven = sight.driving_of(number - 1);
     let lot = ready.lot(&a.lot);
     let (load, swath) = (ready.spreader.load.value.get(), ready.spreader.swath.value.get());
     let count = if of > 1 { en::spreading_of(number, of) } else { String::new() };
@@ -282,11 +300,16 @@ fn job(number: usize, of: usize, a: &Application, sight: &FieldSight<'_>) -> Spr
     let loads = en::loads(a.loads, en::in_tons(trimmed(load)), tons(a.last_load));
     let mut facts = vec![Fact(en::SPREAD_ON, spread_on(a, field)), Fact(en::IN_ALL, in_all(a)), Fact(en::LOADS, loads)];
     let mut add = |name, line: Option<Line>| facts.extend(line.map(|line| Fact(name, line)));
-    let run = feet_per_load(load, a.rate, swath);
+    // Where runs are laid, a load lasts as long as it does on them.
+    let run = driven.map_or_else(|| feet_per_load(load, a.rate, swath), |(_, loads)| Some(loads.feet_per_load));
     add(en::LOAD_RUNS, run.map(|feet| en::load_runs(number_text(feet, 0), en::feet(trimmed(swath)))));
     let set = ready.calibration.as_ref().and_then(|c| c.setting_for(a.rate));
     add(en::SET, Some(set.as_ref().map_or_else(|| Line::plain(en::NEVER_CALIBRATED), setting)));
-    add(en::DRIVE, driving.map(|d| Line::plain(runs::way(d))));
+    add(en::DRIVE, driven.map(|(driving, _)| drive(driving)));
+    add(
+        en::RUNS_TAKE,
+        driven.and_then(|(driving, loads)| runs::taken(driving, loads)).map(|(tons, more)| en::with_note(tons, more)),
+    );
     add(en::STACK, lot.and_then(|l| l.stack).map(spot));
     add(en::HAUL, a.haul.as_ref().map(|h| en::haul(number_text(h.miles, 2), way(h))));
     let mut warnings = Vec::new();
@@ -303,6 +326,12 @@ fn job(number: usize, of: usize, a: &Application, sight: &FieldSight<'_>) -> Spr
         warnings,
         facts,
     }
+}
+
+/// Which way the runs go, and which of them are narrower than the swath.
+fn drive(driving: &Driving) -> Line {
+    let way = runs::way(driving);
+    runs::narrow(driving).map_or_else(|| Line::plain(&way), |narrow| en::with_note(&way, narrow))
 }
 
 /// The tons of a job, and since when they are there, where they are still to come.

@@ -41,7 +41,6 @@ words! {
     NORTH = "N";
     THEN = ", then ";
     ONE_RUN = "1 run";
-    OF_SPREADING_1 = " of spreading 1";
 }
 filled! {
     acres(acres) = "{acres} ac";
@@ -49,7 +48,15 @@ filled! {
     stack_of(lot) = "{lot} stack";
     stack_miles(lot, miles) = "{lot} stack, {miles} mi";
     map_of(id, name, acres) = "Map of {id} {name}: {acres} acres to spread, north up";
+    of_spreading(number) = " of spreading {number}";
     runs(count) = "{count} runs";
+    one_narrow(run, feet) = "run {run} covers only {feet} ft: throw no wider, or leave it out";
+    some_narrow(runs) = "{runs}: throw no wider, or leave them out";
+    narrow_run(run, feet) = "run {run} covers only {feet} ft";
+    many_narrow(count) = "{count} runs cover less than the swath: throw no wider there, or leave them out";
+    left_for_corners(left) = "{left} left for ground they miss: no thicker there, or bring it back";
+    thinner(rate, acres) = "at {rate} tons/ac: runs and their overhang make {acres} acres";
+    taken(tons, more) = "Runs take {tons}, {more}";
     one_heading(heading, runs) = "{heading} deg, {runs}";
     some_headings(runs, headings) = "{runs}: {headings} deg";
     many_headings(runs, pieces, heading) = "{runs} in {pieces} pieces, mostly {heading} deg";
@@ -154,6 +161,7 @@ words! {
     SPREAD_ON = "Spread on";
     IN_ALL = "In all";
     LOAD_RUNS = "Load runs";
+    RUNS_TAKE = "Runs take";
     SET = "Set";
     DRIVE = "Drive";
     HAUL = "Haul";
@@ -210,6 +218,7 @@ marked! {
     there_from(tons, day) = "{tons} <small>not before {day}: litter for it is still to come</small>";
     load_runs(feet, swath) = "{feet} ft <small>at {swath} swath</small>";
     with_more(setting, more) = "{setting} <small>{more}</small>";
+    with_note(what, note) = "{what} <small>{note}</small>";
     haul(miles, way) = "{miles} mi <small>{way}</small>";
     cut_after(cuttings, days, whose) = "{cuttings} <small>at least {days} after litter, by {whose}</small>";
     apart_from_bag(most) = "No bagged nitrogen on the day of the litter: both together would pass {most} lb/ac at once.";
@@ -221,8 +230,8 @@ marked! {
     done_ground(until) = "<b>Done</b>: keep off until {until}";
     left_before(left, all, until) = "{left} of {all} acres until {until} <small>see the cover; then the job of this sheet, on all of it</small>";
     acres_left(left, all) = "<b>{left} ac left</b>, of {all}";
-    lines() = "<b>Runs</b> from arrow to square";
-    lines_and_loads(whose) = "<b>Runs</b> from arrow to square; 1: load 1{whose} runs out here";
+    lines(whose) = "<b>Runs{whose} cover</b>, arrow to square";
+    lines_and_loads(whose) = "<b>Runs cover</b>, arrow to square; 1: load 1{whose} runs out here";
 }
 
 /// Words in a row, as the heads of a table; `>` marks one that stands over numbers.
