@@ -45,6 +45,9 @@ pub(super) struct LoggedSpread {
     share: f64,
     /// The spots of the field under it, where it says its ground.
     spots: Option<Spots>,
+    /// The field that it names, of those that were put together into this one since, with
+    /// their last day.
+    part: Option<(Date, String)>,
     window: LogWindow,
 }
 
@@ -182,12 +185,29 @@ fn entries(
             grade,
             all_n,
             share: if everywhere { 1.0 } else { share },
+            part: joined(field, e),
             spots,
             season: window.0.clone(),
             window,
         }
     };
     counted.map(one).collect()
+}
+
+/// The old field that an entry names, where it ended on one day with others of which the field
+/// was put together.
+fn joined(field: &Field, entry: &crate::record::Entry) -> Option<(Date, String)> {
+    let called = |before: &&crate::farm::Before| before.id.is_some() && before.until.value >= entry.date;
+    let ended = field.written.before.iter().filter(called).map(|before| before.until.value).min()?;
+    let with: Vec<&str> = field
+        .written
+        .before
+        .iter()
+        .filter(|before| before.until.value == ended)
+        .filter_map(|before| before.id.as_ref().map(|id| id.value.as_str()))
+        .collect();
+    let own = entry.word("field");
+    (with.len() > 1 && own != field.id() && with.contains(&own)).then(|| (ended, own.to_string()))
 }
 
 /// What questions about a field said on a day that lies before a change of it.
@@ -264,8 +284,42 @@ fn by_window(list: &[LoggedSpread]) -> Vec<WindowSpreads<'_>> {
     windows.into_values().collect()
 }
 
+/// One list for each old field that spreadings name, without those on old fields beside it.
+fn by_old_field(list: &[LoggedSpread]) -> Vec<((Date, String), Vec<LoggedSpread>)> {
+    let named: BTreeSet<&(Date, String)> = list.iter().filter_map(|s| s.part.as_ref()).collect();
+    let own = |(ended, id): &(Date, String)| {
+        let beside = |s: &LoggedSpread| s.part.as_ref().is_some_and(|part| part.0 == *ended && part.1 != *id);
+        list.iter().filter(|s| !beside(s)).cloned().collect()
+    };
+    named.into_iter().map(|part| (part.clone(), own(part))).collect()
+}
+
 /// The most on any acre of something that each spreading brings per acre.
 pub(super) fn densest(list: &[LoggedSpread], brings: &dyn Fn(&LoggedSpread) -> f64) -> f64 {
+    let parts = by_old_field(list);
+    if parts.is_empty() {
+        return densest_of_all(list, brings);
+    }
+    let on = |(part, list): &((Date, String), Vec<LoggedSpread>)| {
+        on_old_field(list, part, brings).max(densest_of_all(list, brings))
+    };
+    parts.iter().map(on).fold(0.0, f64::max)
+}
+
+/// The most that those on one old field put on a spot of it: all that say no ground, and of the
+/// others what lies on the spot.
+fn on_old_field(list: &[LoggedSpread], part: &(Date, String), brings: &dyn Fn(&LoggedSpread) -> f64) -> f64 {
+    let own: Vec<&LoggedSpread> = list.iter().filter(|s| s.part.as_ref() == Some(part)).collect();
+    let anywhere = own.iter().filter(|s| s.spots.is_none()).fold(0.0, |sum, s| sum + brings(s));
+    let spots = own.iter().filter_map(|s| s.spots.as_ref()).map(|spots| spots.len()).max().unwrap_or(0);
+    let here = |spot: usize| {
+        let on = own.iter().filter(|s| s.spots.as_ref().is_some_and(|spots| lies(spots, spot)));
+        on.fold(anywhere, |sum, s| sum + brings(s))
+    };
+    (0..spots).map(here).fold(anywhere, f64::max)
+}
+
+fn densest_of_all(list: &[LoggedSpread], brings: &dyn Fn(&LoggedSpread) -> f64) -> f64 {
     let windows = by_window(list);
     let widest = list.iter().filter(|s| s.spots.is_some()).map(|s| s.share).fold(0.0, f64::max);
     let all = list.iter().filter(|s| s.spots.is_none()).fold(widest, |sum, s| sum + s.share);
@@ -295,6 +349,12 @@ fn lies(on: &[bool], spot: usize) -> bool {
 
 /// How often the field was gone over.
 pub(super) fn trips(list: &[LoggedSpread]) -> usize {
+    let parts = by_old_field(list);
+    let most = parts.iter().map(|(part, list)| trips_of_all(list, Some(part))).max();
+    most.unwrap_or_else(|| trips_of_all(list, None))
+}
+
+fn trips_of_all(list: &[LoggedSpread], part: Option<&(Date, String)>) -> usize {
     let days =
         |spread: &mut dyn Iterator<Item = &LoggedSpread>| spread.map(|s| s.date).collect::<BTreeSet<Date>>().len();
     let of = |window: &WindowSpreads<'_>| {
@@ -306,7 +366,15 @@ pub(super) fn trips(list: &[LoggedSpread]) -> usize {
             true => usize::from(!window.rest.is_empty()),
             false => days(&mut window.rest.iter().copied()),
         };
-        if window.share() <= WHOLE { over.max(rest) } else { over + rest }
+        let is_own = |s: &&LoggedSpread| part.is_some() && s.part.as_ref() == part;
+        let named = |spot: usize| {
+            let there = window.known.iter().filter(|(_, on)| lies(on, spot)).map(|(s, _)| *s);
+            days(&mut there.chain(window.rest.iter().copied()).filter(is_own))
+        };
+        // A spot that is none lies under no ground.
+        let named = (0..=spots).map(named).max().unwrap_or(0);
+        let all = if window.share() <= WHOLE { over.max(rest) } else { over + rest };
+        all.max(named)
     };
     by_window(list).iter().map(of).sum()
 }

@@ -12,6 +12,10 @@
 //! of this is asked: it lies on what its ground overlaps, and on no other ground; entries
 //! that do not say theirs lie on or beside it as above.
 //!
+//! Of a field that was put together of others, two entries on one of those lie on each other,
+//! unless the ground of both says otherwise, as nobody knows any more how large it was; entries
+//! on two of them never do.
+//!
 //! Lives here: which entries lie
 //! beside each other. Never here: what a ton holds.
 
@@ -30,10 +34,14 @@ const FITS: f64 = 1.02;
 /// day, the cuttings and grazings before.
 type LaidWindow = (Option<(Date, String)>, usize, usize);
 
+/// The ids of the fields that a field was put together of, and the one of them that is meant.
+type LaidPart<'a> = (Vec<&'a str>, &'a str);
+
 /// The spreadings of one field in some days.
 #[derive(Clone, Debug)]
 pub struct Laid<'a> {
     acres: f64,
+    field: &'a Field,
     windows: BTreeMap<LaidWindow, Vec<&'a Entry>>,
     /// Where entries lie that say their ground.
     ground: &'a DoneGround,
@@ -69,7 +77,7 @@ impl<'a> Laid<'a> {
         for entry in ready.happened.on_field(field.id(), what).filter(|e| acres > 0.0 && counts(e)) {
             windows.entry(window_on(field, &seasons, entry.date)).or_default().push(entry);
         }
-        Laid { acres, windows, ground: &field.done }
+        Laid { acres, field, windows, ground: &field.done }
     }
 
     /// Those of them that went on in some days.
@@ -81,11 +89,15 @@ impl<'a> Laid<'a> {
     /// Some of them.
     #[must_use]
     pub fn only(&self, counts: impl Fn(&Entry) -> bool) -> Laid<'a> {
+        self.only_of(&|entry| counts(entry))
+    }
+
+    fn only_of(&self, counts: &dyn Fn(&'a Entry) -> bool) -> Laid<'a> {
         let inside =
             |entries: &Vec<&'a Entry>| -> Vec<&'a Entry> { entries.iter().copied().filter(|e| counts(e)).collect() };
         let windows = self.windows.iter().map(|(window, entries)| (window.clone(), inside(entries)));
         let windows = windows.filter(|(_, entries)| !entries.is_empty()).collect();
-        Laid { acres: self.acres, windows, ground: self.ground }
+        Laid { windows, ..*self }
     }
 
     /// The entries that went on in the window in which a day lies.
@@ -110,6 +122,15 @@ impl<'a> Laid<'a> {
     /// The most that lies on any acre of what each entry put on its own acres.
     #[must_use]
     pub fn densest_of(&self, put: &dyn Fn(&Entry) -> f64) -> f64 {
+        let parts = self.parts();
+        match parts.is_empty() {
+            true => self.densest_on(None, put),
+            false => parts.iter().map(|part| self.on(part).densest_on(Some(part), put)).fold(0.0, f64::max),
+        }
+    }
+
+    /// The same on one part, of the entries that can lie there.
+    fn densest_on(&self, part: Option<&LaidPart<'_>>, put: &dyn Fn(&Entry) -> f64) -> f64 {
         let windows: Vec<WindowLoad<'_>> = self.windows.values().map(|window| self.load(window, put)).collect();
         let all: Vec<&Entry> = self.entries().map(|(_, entry)| entry).collect();
         let beside = self.fits(&all);
@@ -120,9 +141,44 @@ impl<'a> Laid<'a> {
             };
             windows.iter().map(put).fold(0.0, |sum, put| sum + put)
         };
+        let named = |ids: &BTreeSet<String>| self.naming(part, &all, ids).map(put).fold(0.0, |sum, put| sum + put);
+        let on = |ids: &BTreeSet<String>| on(ids).max(named(ids));
         // Ground that no entry names.
         let most = on(&BTreeSet::new()).max(all.iter().map(|entry| put(entry)).fold(0.0, f64::max));
         self.ground.shared().map(on).fold(most, f64::max)
+    }
+
+    /// The parts that entries name, each with the parts that were beside it then.
+    fn parts(&self) -> BTreeSet<LaidPart<'a>> {
+        self.entries().filter_map(|(_, entry)| self.part_of(entry)).collect()
+    }
+
+    /// The part of the field that an entry names.
+    fn part_of(&self, entry: &'a Entry) -> Option<LaidPart<'a>> {
+        let named = entry.word("field");
+        if named.is_empty() || named == self.field.id() {
+            return None;
+        }
+        let all = self.field.written.parts_on(entry.date);
+        all.contains(&named).then_some((all, named))
+    }
+
+    /// Without the entries on parts that lay beside one.
+    fn on(&self, (all, named): &LaidPart<'_>) -> Laid<'a> {
+        self.only_of(&|entry| self.part_of(entry).is_none_or(|(others, own)| others != *all || own == *named))
+    }
+
+    /// Of some entries those that name a part: all without ground of their own, and of the
+    /// others those with some ids.
+    fn naming<'e>(
+        &self,
+        part: Option<&'e LaidPart<'_>>,
+        entries: &'e [&'a Entry],
+        ids: &'e BTreeSet<String>,
+    ) -> impl Iterator<Item = &'a Entry> {
+        let there = move |entry: &&'a Entry| !self.ground.knows(entry) || ids.contains(&entry.id);
+        let names = move |entry: &&'a Entry| part.is_some() && self.part_of(entry).as_ref() == part;
+        entries.iter().copied().filter(there).filter(names)
     }
 
     /// What the entries of a window put on.
@@ -176,7 +232,12 @@ impl<'a> Laid<'a> {
     }
 
     /// Whether no ground got two of some entries, as far as the log tells.
-    fn side_by_side(&self, entries: &[&Entry]) -> bool {
+    fn side_by_side(&self, entries: &[&'a Entry]) -> bool {
+        let parts: Vec<LaidPart<'a>> = entries.iter().filter_map(|entry| self.part_of(entry)).collect();
+        let twice = parts.iter().enumerate().any(|(at, part)| parts[..at].contains(part));
+        if twice && !entries.iter().all(|entry| self.ground.knows(entry)) {
+            return false;
+        }
         let alone = entries.iter().map(|entry| self.covered(entry)).fold(0.0, |sum, acres| sum + acres);
         alone <= self.acres * FITS && alone <= self.together(entries) * FITS
     }
@@ -190,6 +251,15 @@ impl<'a> Laid<'a> {
     /// How often the field was gone over.
     #[must_use]
     pub fn trips(&self) -> usize {
+        let parts = self.parts();
+        match parts.is_empty() {
+            true => self.trips_on(None),
+            false => parts.iter().map(|part| self.on(part).trips_on(Some(part))).max().unwrap_or(0),
+        }
+    }
+
+    /// The same on one part, of the entries that can lie there.
+    fn trips_on(&self, part: Option<&LaidPart<'_>>) -> usize {
         let days = |window: &[&Entry]| window.iter().map(|e| e.date).collect::<BTreeSet<Date>>().len();
         let of = |window: &Vec<&'a Entry>| {
             let (known, rest) = self.by_ground(window);
@@ -198,7 +268,10 @@ impl<'a> Laid<'a> {
             };
             let over = self.ground.shared().map(on).max().unwrap_or(0).max(usize::from(!known.is_empty()));
             let rest_over = if self.fits(&rest) { usize::from(!rest.is_empty()) } else { days(&rest) };
-            if self.fits(window) { over.max(rest_over) } else { over + rest_over }
+            let named = |ids: &BTreeSet<String>| days(&self.naming(part, window, ids).collect::<Vec<_>>());
+            let named = self.ground.shared().map(named).fold(named(&BTreeSet::new()), usize::max);
+            let all = if self.fits(window) { over.max(rest_over) } else { over + rest_over };
+            all.max(named)
         };
         self.windows.values().map(of).sum()
     }
@@ -206,7 +279,15 @@ impl<'a> Laid<'a> {
     /// Acres that were done, where it is a part of the field.
     #[must_use]
     pub fn part(&self) -> Option<f64> {
-        let done = self.together(&self.entries().map(|(_, e)| e).collect::<Vec<_>>());
+        let all: Vec<&Entry> = self.entries().map(|(_, e)| e).collect();
+        // Those that name one part lie on each other: the widest covers what all of them cover.
+        let wider = |one: &Entry, than: &Entry| (self.covered(one), &one.id) > (self.covered(than), &than.id);
+        let same = |one: &'a Entry, other: &'a Entry| one.id != other.id && self.part_of(one) == self.part_of(other);
+        let within = |e: &&'a Entry| {
+            let unknown = self.part_of(e).is_some() && !self.ground.knows(e);
+            unknown && all.iter().any(|other| same(e, other) && wider(other, e))
+        };
+        let done = self.together(&all.iter().copied().filter(|e| !within(e)).collect::<Vec<_>>());
         (done > 0.0 && done * FITS < self.acres).then_some(done)
     }
 
