@@ -324,3 +324,90 @@ fn a_load_is_held_against_the_spreader() {
         assert!(code == 0 && (said.contains("[unusual]") == told), "{given:?}: {said}");
     }
 }
+
+/// The number of a ticket stands once in a job, as it does in all of the log.
+#[test]
+fn a_ticket_added_twice_to_one_job_is_told() {
+    let folder = folder();
+    let path = folder.path();
+    let first = job(path, &["--ticket", "8", "--ticket-number", "1301", "--acres", "8"]);
+    let (code, said) = log(path, "load", &[&first, "--ticket", "8", "--ticket-number", "1302", "--acres", "9"]);
+    assert!(code == 0 && !said.contains("[log-ticket-twice]"), "{said}");
+    for weight in ["8", "7.5"] {
+        let (code, said) = log(path, "load", &[&first, "--ticket", weight, "--ticket-number", "1302", "--acres", "9"]);
+        assert!(code == 0 && said.contains("[log-ticket-twice]") && said.contains("`1302`"), "{weight}: {said}");
+    }
+    let last = entries(path)[0].id.clone();
+    let check = flat(&sward(path, &["check"]).out);
+    assert_eq!(check.matches("[log-ticket-twice]").count(), 1, "{check}");
+    assert!(check.contains(&format!("sward log unload {last} --ticket-number 1302")), "{check}");
+}
+
+/// Acres that stay while loads come are said, and are what an absurd rate is first asked for;
+/// acres that fall are a warning.
+#[test]
+fn the_acres_of_a_job_follow_its_loads() {
+    let folder = folder();
+    let path = folder.path();
+    let first = job(path, &["--tons", "8", "--loads", "1", "--acres", "6.4"]);
+    for _ in 0..5 {
+        let (code, said) = log(path, "load", &[&first, "--tons", "8"]);
+        assert!(code == 0 && said.contains("the job stays on 6.40 acres"), "{said}");
+    }
+    let said = flat(&sward(path, &["check"]).out);
+    assert!(said.contains("7.5 tons/ac") && said.contains("are the acres those of all its loads?"), "{said}");
+    assert!(!said.contains("has the decimal point slipped?"), "{said}");
+    let (code, said) = log(path, "load", &[&first, "--tons", "8", "--acres", "10"]);
+    assert!(code == 0 && !said.contains("[load-acres]") && !said.contains("the job stays"), "{said}");
+    let (code, said) = log(path, "load", &[&first, "--tons", "8", "--acres", "9.99"]);
+    assert!(code == 0 && said.contains("[load-acres]") && said.contains("10.00 acres"), "{said}");
+}
+
+/// Loads that several people add to one job at the same time all get in.
+#[test]
+fn loads_added_at_the_same_time_all_count() {
+    let folder = folder();
+    let path = folder.path();
+    let first = job(path, &["--tons", "8", "--loads", "1", "--acres", "8"]);
+    let all = std::thread::scope(|scope| {
+        let add = || scope.spawn(|| log(path, "load", &[&first, "--tons", "7"]));
+        let running: Vec<_> = (0..6).map(|_| add()).collect();
+        running.into_iter().map(|one| one.join().unwrap()).collect::<Vec<_>>()
+    });
+    for (code, said) in &all {
+        assert!(*code == 0 && said.starts_with("logged "), "{said}");
+    }
+    let list = entries(path);
+    assert_eq!((list.len(), list[0].amount, list[0].loads), (1, Pounds(100_000), Some(7.0)));
+}
+
+/// An older id of a job names the entry that stands for it now, and that is said.
+#[test]
+fn an_older_id_leads_to_the_entry_in_force() {
+    let folder = folder();
+    let path = folder.path();
+    let first = job(path, &["--tons", "8", "--loads", "1", "--acres", "8"]);
+    let second = logged(path, "load", &[&first, "--tons", "8", "--acres", "8"]);
+    let third = logged(path, "load", &[&second, "--tons", "8", "--acres", "8"]);
+    let (code, said) = log(path, "correct", &[&first, "--set", "tons=23", "--note", "misread"]);
+    assert!(code == 0 && said.contains(&format!("`{third}` stands for it now")), "{said}");
+    assert_eq!(entries(path)[0].amount, Pounds(46_000));
+    // Still a whole job, which is asked for.
+    let (code, said) = log(path, "void", &[&second, "--note", "wrong farm"]);
+    assert!(code == 2 && said.contains("--whole-job"), "{said}");
+    let (code, said) = log(path, "void", &[&second, "--note", "wrong farm", "--whole-job"]);
+    assert!(code == 0 && entries(path).is_empty(), "{said}");
+    let (code, said) = log(path, "correct", &[&first, "--set", "tons=8"]);
+    assert!(code == 2 && said.contains("was declared void by"), "{said}");
+}
+
+/// An entry that is refused says what is wrong with it, and nothing of what it would mean.
+#[test]
+fn a_refused_entry_says_nothing_of_others() {
+    let folder = folder();
+    let path = folder.path();
+    job(path, &["--tons", "8", "--loads", "1", "--acres", "8"]);
+    let (code, said) = log(path, "rain", &["--inches", "80", "--date", "2027-03-10"]);
+    assert!(code == 2 && said.contains("are they millimeters?") && !said.contains("pounds"), "{said}");
+    assert!(!said.contains("[log-rain]"), "{said}");
+}

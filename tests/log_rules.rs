@@ -246,6 +246,12 @@ fn what_stops_work_is_told_in_the_words_of_the_entry() {
             ("wind", "NE 25 mph, dust to house", Some("log-wind")),
             ("wind", "strong and gusty", Some("log-wind")),
             ("wind", "SW 5 mph, no dust", None),
+            ("wind", "W 8 mph toward house", Some("log-wind")),
+            ("wind", "S 8 mph, away from the house", None),
+            ("wind", "NW 9 mph, not toward the road", None),
+            ("weather", "windy, dust to the house", Some("log-wind")),
+            ("weather", "clear, gusts", Some("log-wind")),
+            ("weather", "strong sun, no dust to the road", None),
             ("weather", "thunderstorm", Some("log-weather")),
         ] {
             assert_eq!(told(column, words), Vec::from_iter(code), "{} {column}: {words}", place.key);
@@ -361,4 +367,45 @@ fn codes(found: Vec<&findings::Finding>, here: &dyn Fn(&findings::Place) -> bool
     codes.retain(|code| code != "tally-outside");
     codes.sort();
     codes
+}
+
+/// Rain that is logged the day before or after may lie in the 24 hours; two days off it does not.
+#[test]
+fn rain_of_the_day_before_or_after_is_told() {
+    for place in PLACES {
+        let told = |day: &str, inches: &str| {
+            let log = format!("2027-03-03,spread,heap,A,10,,,,\n2027-03-{day},rain,,,,,{inches},,\n");
+            checked(&farm(place).lines(&lines(&log))).found("log-rain-near")
+        };
+        for day in ["02", "04"] {
+            let found = told(day, "0.8");
+            assert!(found.len() == 1 && found[0].contains("0.80 inches of rain"), "{} {day}: {found:?}", place.key);
+            assert!(told(day, "0").is_empty());
+        }
+        for day in ["01", "03", "05"] {
+            assert!(told(day, "0.8").is_empty(), "{} {day}", place.key);
+        }
+        // The entry's own words are enough.
+        let log = "date,what,lot,field,tons,inches,after\n2027-03-03,spread,heap,A,10,,rain\n2027-03-04,rain,,,,1,\n";
+        assert_eq!(checked(&farm(place).lines(log)).found("log-rain-near").len(), 1, "{}", place.key);
+    }
+}
+
+/// A wind far above what anybody spreads in.
+#[test]
+fn a_strong_wind_by_its_number_is_told() {
+    for (wind, told) in [
+        ("NW 120 mph", true),
+        ("W 28 mph", true),
+        ("SW 15-35mph", true),
+        ("S 10–30 mph", true),
+        ("NW 20 mph", false),
+        ("calm", false),
+        ("120 degrees, 5 mph", false),
+        ("mph", false),
+    ] {
+        let log = format!("date,what,lot,field,tons,wind\n2027-03-01,spread,heap,A,10,\"{wind}\"\n");
+        let found = checked(&farm(&NC).lines(&log)).found("unusual");
+        assert_eq!(found.iter().any(|found| found.contains("a wind of")), told, "{wind}: {found:?}");
+    }
 }

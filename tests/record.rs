@@ -217,6 +217,19 @@ fn two_corrections_of_one_entry_are_not_guessed_between() {
     }
 }
 
+/// Two people's files merged: a void of a void brings nothing back, and is told.
+#[test]
+fn a_void_of_a_void_is_told() {
+    for text in
+        [haul("a", "5", "") + &void("v", "a") + &void("w", "v"), void("w", "v") + &haul("a", "5", "") + &void("v", "a")]
+    {
+        let (happened, findings) = read_text(&(header() + &text));
+        let found = findings.sorted();
+        assert!(happened.entries.is_empty() && found.len() == 1, "{findings:?}");
+        assert!(found[0].code == "log-void-of-void" && found[0].found.contains("`a` is not brought back"));
+    }
+}
+
 #[test]
 fn an_id_names_one_entry() {
     let happened = sound(&(header() + &haul("a", "5", "") + &header() + &haul("a", "5", "")));

@@ -468,3 +468,25 @@ fn the_audit_knows_what_is_there_on_a_day() {
         assert!(kit::verdict_codes(&plan.text, &less).contains("outlet"), "{}", place.key);
     }
 }
+
+/// Two counts of one time that say two things: the smaller counts, whichever stands last, and
+/// that is told.
+#[test]
+fn two_counts_at_one_time_are_told() {
+    let line = |tons: &str, order: &str| format!("2027-02-10,count,heap,{tons},{order}\n");
+    let log = |lines: &[String]| farm(&kit::NC).lines(&format!("date,what,lot,tons,order\n{}", lines.concat()));
+    for order in ["after", "before"] {
+        let (more, less) = (line("60", order), line("55", order));
+        for lines in [[more.clone(), less.clone()], [less.clone(), more.clone()]] {
+            let plan = planned(&log(&lines));
+            assert_eq!(lot(&plan)[1], 110_000, "{order}");
+            let found = checked(&log(&lines)).found("count-twice");
+            assert!(found.len() == 1 && found[0].contains("55.00 tons, 60.00 tons"), "{found:?}");
+        }
+    }
+    // One before and one after its day's entries, or two that agree, are none.
+    for lines in [[line("60", "before"), line("55", "after")], [line("55", "after"), line("55", "after")]] {
+        assert!(checked(&log(&lines)).found("count-twice").is_empty());
+        assert_eq!(lot(&planned(&log(&lines)))[1], 110_000);
+    }
+}

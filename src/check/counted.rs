@@ -36,8 +36,8 @@ pub(super) fn check(written: &Written, happened: &Happened, lots: &mut [Lot], fi
     for lot in lots {
         let Some(at) = written.lots.iter().find(|own| own.id.value == lot.id) else { continue };
         apart(lot, happened, findings);
-        let counts = happened.on_lot(&at.id.value, What::Count);
-        let last = counts.max_by_key(|e| (e.date, !e.counted_before()));
+        at_once(&lot.id, happened, findings);
+        let last = counts_of(&lot.id, happened).pop();
         if let Some(last) = last.filter(|e| lot.count.day.is_none_or(|day| day <= e.date)) {
             // The count in the log is the newer one, and says whether it holds its day.
             lot.on_hand = last.amount;
@@ -59,11 +59,48 @@ pub(super) fn check(written: &Written, happened: &Happened, lots: &mut [Lot], fi
     }
 }
 
+/// When a count was made: its day, and whether after the other entries of that day.
+fn made(count: &Entry) -> (Date, bool) {
+    (count.date, !count.counted_before())
+}
+
+/// The counts of a lot, one after the other. Of those made at one time the smallest counts,
+/// whichever stands last in the log: what may not be there is not planned.
+fn counts_of<'a>(lot: &'a str, happened: &'a Happened) -> Vec<&'a Entry> {
+    let mut counts: Vec<&Entry> = happened.on_lot(lot, What::Count).collect();
+    counts.sort_by_key(|count| (made(count), count.amount));
+    counts.dedup_by_key(|count| made(count));
+    counts
+}
+
+/// Counts of one lot that were made at one time, and say two things.
+fn at_once(lot: &str, happened: &Happened, findings: &mut Findings) {
+    let mut all: Vec<&Entry> = happened.on_lot(lot, What::Count).collect();
+    all.sort_by_key(|count| (made(count), count.amount));
+    for same in all.chunk_by(|one, other| made(one) == made(other)) {
+        let [least, .., most] = same else { continue };
+        if least.amount == most.amount {
+            continue;
+        }
+        let when = if least.counted_before() { "before" } else { "after" };
+        let tons: Vec<String> = same.iter().map(|count| count.amount.in_tons()).collect();
+        let found = format!(
+            "lot `{lot}` was counted {} times on {}, {when} the day's other entries: {}; the smallest counts, {}",
+            same.len(),
+            least.date,
+            tons.join(", "),
+            least.amount.in_tons()
+        );
+        let finding = Finding::warning("count-twice", &most.place, found).accepts("one count at a time");
+        let fix = "void the one that does not hold, or say its order: `sward log void ID`, `sward log correct ID --set order=before`";
+        findings.push(finding.fix(fix).also(&least.place, "the smallest of them"));
+    }
+}
+
 /// Counts of the log that are far from what the count before and the entries since come
 /// to: a slip, or an entry that was forgotten.
 fn apart(lot: &Lot, happened: &Happened, findings: &mut Findings) {
-    let mut counts: Vec<&Entry> = happened.on_lot(&lot.id, What::Count).collect();
-    counts.sort_by_key(|e| (e.date, !e.counted_before()));
+    let counts = counts_of(&lot.id, happened);
     let (mut last, mut amount) = (lot.count, lot.on_hand);
     for entry in counts {
         if last.day.is_some_and(|day| entry.date < day) {

@@ -4,6 +4,7 @@
 
 use crate::check::alike::alike;
 use crate::check::names::{house_there, unknown_id};
+use crate::check::on_field::DONE;
 use crate::check::ready::{Lot, Ready};
 use crate::check::renamed::{field_known, part_has_acres};
 use crate::check::stock::gains;
@@ -232,7 +233,7 @@ pub fn entries(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
         let Some((_, words)) = stops.iter().find(|(when, _)| when == met) else { continue };
         let found = format!("the soil is written down as `{state}`: {}", words.value.trim_end_matches('.'));
         let finding = Finding::warning("log-soil", &entry.place, found).accepts(words.cite.to_string());
-        findings.push(finding.fix(broken::DONE));
+        findings.push(finding.fix(DONE));
     }
 }
 

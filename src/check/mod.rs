@@ -30,6 +30,7 @@ mod log;
 mod lonlat;
 mod lots;
 mod names;
+mod on_field;
 mod on_hand;
 mod open_seasons;
 mod outlets;
@@ -49,8 +50,10 @@ mod stacks;
 mod stock;
 mod stock_on;
 mod swath;
+mod tickets;
 mod unused;
 mod used;
+mod weather;
 mod yield_years;
 
 pub use aged::Aged;

@@ -4,7 +4,7 @@ use crate::cli::args_log::{CorrectArgs, EntryArgs, LogCommand, RepairArgs};
 use crate::cli::exit::Exit;
 use crate::cli::log_told::{beside, not_logged, note, opened};
 use crate::cli::{clock, load, log_ground, log_tickets, out};
-use crate::findings::Cite;
+use crate::findings::{Cite, Finding};
 use crate::pipeline::{LoadEntry, NewEntry, NotLogged, Opened, with_load, without_load};
 use crate::record::{self, Asked, Cells, Entry, LOG, What};
 use crate::units::number_text;
@@ -39,10 +39,11 @@ fn void(args: EntryArgs, whole_job: bool) -> Exit {
     let EntryArgs { farm, cells } = args;
     let (opened, today) = opened(&farm);
     let id = cells.get("corrects").unwrap_or_default();
-    let old = match opened.happened.standing(id) {
+    let old = match in_force(&opened, id) {
         Ok(old) => old,
         Err(why) => return not_logged(&why),
     };
+    let id = old.id.as_str();
     if !whole_job && opened.happened.gained_loads(old) {
         let all = taken_back(old);
         let (is, unload) = match record::loads_of(old) > 0.0 {
@@ -56,7 +57,19 @@ fn void(args: EntryArgs, whole_job: bool) -> Exit {
             "`{id}` {is}: {all}. {unload}; give --whole-job to take back all of it, which cannot be undone"
         ));
     }
+    let mut cells = cells.clone();
+    cells.insert("corrects", id);
     new_entry((&opened, today), &farm.folder, What::Void, cells)
+}
+
+/// The entry in force that an id stands for: one that was corrected since goes by what
+/// corrected it, and that is said.
+fn in_force<'a>(opened: &'a Opened, id: &str) -> Result<&'a Entry, String> {
+    let old = opened.happened.newest(id)?;
+    if old.id != id {
+        note(&format!("`{id}` was corrected since: `{}` stands for it now, and is meant", old.id));
+    }
+    Ok(old)
 }
 
 /// An entry as it was given; of today where no day was.
@@ -66,23 +79,36 @@ fn new_entry((opened, today): (&Opened, Date), folder: &Path, what: What, mut ce
     log(opened, folder, opened.entry(what, cells, today, true), what.word())
 }
 
+/// How often a load is added to a job to which others add loads at the same time.
+const TRIES: u32 = 100;
+
 /// What a load makes of its job: the load as given, on a day.
 type OfLoad = fn(&Entry, &Cells, Date) -> Result<LoadEntry, String>;
 
 /// One more load of a job that is in the log, or one less.
 fn load_of(id: &str, args: &EntryArgs, (command, made): (&str, OfLoad)) -> Exit {
-    let (opened, today) = opened(&args.farm);
-    let mut load = args.cells.clone();
-    let new = log_ground::from_file(&mut load).and_then(|()| opened.happened.newest(id));
-    match new.and_then(|old| made(old, &load, today)) {
-        Ok(load) => log(&opened, &args.farm.folder, opened.load(load, today), command),
-        Err(why) => not_logged(&why),
+    let mut tries = if command == "load" { TRIES } else { 1 };
+    loop {
+        tries -= 1;
+        let (opened, today) = opened(&args.farm);
+        let mut load = args.cells.clone();
+        let new = log_ground::from_file(&mut load).and_then(|()| opened.happened.newest(id));
+        let load = match new.and_then(|old| made(old, &load, today)) {
+            Ok(load) => load,
+            Err(why) => return not_logged(&why),
+        };
+        match try_to_log(&opened, &args.farm.folder, opened.load(load, today), command) {
+            Err(overtaken) if tries == 0 => return load::refuse(&(*overtaken).into(), &args.farm.folder, false),
+            // Somebody else added a load meanwhile: this one goes on top of it.
+            Err(_) => {}
+            Ok(exit) => return exit,
+        }
     }
 }
 
 fn correct(args: &CorrectArgs) -> Exit {
     let (opened, today) = opened(&args.farm);
-    let old = match opened.happened.standing(&args.id) {
+    let old = match in_force(&opened, &args.id) {
         Ok(old) => old,
         Err(why) => return not_logged(&why),
     };
@@ -120,20 +146,31 @@ fn repair(args: &RepairArgs) -> Exit {
 
 /// Adds an entry to the log, or says why it cannot be logged.
 fn log(opened: &Opened, folder: &Path, new: Result<NewEntry, NotLogged>, command: &str) -> Exit {
+    let refused = |overtaken: Box<Finding>| load::refuse(&(*overtaken).into(), folder, false);
+    try_to_log(opened, folder, new, command).unwrap_or_else(refused)
+}
+
+/// The same; where the entry names one that was changed meanwhile, what was found.
+fn try_to_log(
+    opened: &Opened,
+    folder: &Path,
+    new: Result<NewEntry, NotLogged>,
+    command: &str,
+) -> Result<Exit, Box<Finding>> {
     let NewEntry { entry, cells, filled_in, judged } = match new {
         Ok(new) => new,
         Err(NotLogged::NoFarm(findings)) => {
             out::say("nothing was logged: the farm cannot be read\n\n");
-            return load::refuse(&findings, folder, false);
+            return Ok(load::refuse(&findings, folder, false));
         }
         Err(NotLogged::Incomplete(missing, asked_by)) => {
             out::say(&incomplete(command, &missing, &asked_by));
-            return Exit::Usage;
+            return Ok(Exit::Usage);
         }
         Err(NotLogged::Wrong(findings)) => {
             out::say("nothing was logged\n\n");
             load::refuse(&findings, folder, false);
-            return Exit::Usage;
+            return Ok(Exit::Usage);
         }
     };
     match record::append(folder, &cells, clock::salt()) {
@@ -144,9 +181,10 @@ fn log(opened: &Opened, folder: &Path, new: Result<NewEntry, NotLogged>, command
             out::done(&text, &format!("the entry is in {LOG} as {id}: do not log it again\n"));
             afterwards(&entry, opened);
             beside(judged, &load::line_of(folder));
-            Exit::Done
+            Ok(Exit::Done)
         }
-        Err(finding) => load::refuse(&(*finding).into(), folder, false),
+        Err(finding) if finding.code == record::OVERTAKEN => Err(finding),
+        Err(finding) => Ok(load::refuse(&(*finding).into(), folder, false)),
     }
 }
 

@@ -109,7 +109,9 @@ impl Opened {
         entry.cells = written;
         let (judged, measured) = self.judge_measured(std::slice::from_ref(&entry));
         if judged.refuses() {
-            return Err(NotLogged::Wrong(judged.findings.into_iter().collect()));
+            // What it would mean for other entries is nothing to know of one that never stands.
+            let own = |f: &Finding| f.severity == Severity::Error || f.place == place;
+            return Err(NotLogged::Wrong(judged.findings.into_iter().filter(own).collect()));
         }
         // What was written down beside the ground stays as it was written.
         let said = entry.acres;
@@ -124,7 +126,7 @@ impl Opened {
     /// # Errors
     /// Why it cannot be logged.
     pub fn load(&self, load: LoadEntry, today: Date) -> Result<NewEntry, NotLogged> {
-        let LoadEntry { what, cells, asks, told, added } = load;
+        let LoadEntry { what, cells, asks, told, doubts, added } = load;
         let mut new = self.entry(what, cells, today, asks)?;
         let mut found = Findings::new();
         if let (Some(added), Some(book)) = (added, self.book()) {
@@ -133,7 +135,7 @@ impl Opened {
         if found.has_errors() {
             return Err(NotLogged::Wrong(found));
         }
-        new.judged.findings.extend(found.sorted().into_iter().cloned());
+        new.judged.findings.extend(found.sorted().into_iter().cloned().chain(doubts));
         new.filled_in.extend(told);
         Ok(new)
     }

@@ -1,5 +1,6 @@
 //! One more load of a job that is in the log, or one less.
 
+use crate::findings::Finding;
 use crate::record::{self, Cells, Entry, What};
 use jiff::civil::Date;
 
@@ -14,6 +15,8 @@ pub struct LoadEntry {
     pub asks: bool,
     /// What must be said of it, a line each.
     pub told: Vec<String>,
+    /// What somebody must look at.
+    pub doubts: Vec<Finding>,
     /// Tons that the load weighs, where the entry holds only the sum of it and others.
     pub added: Option<f64>,
 }
@@ -29,7 +32,14 @@ pub fn with_load(old: &Entry, load: &Cells, today: Date) -> Result<LoadEntry, St
         let cells = record::load_by_itself(old, load)?;
         let whose = if another_day { "another day" } else { "which the ground is known" };
         let told = format!("a load of {whose} is an entry of its own; `{}` stays as it is", old.id);
-        return Ok(LoadEntry { what: old.what, cells, asks: another_day, told: vec![told], added: None });
+        return Ok(LoadEntry {
+            what: old.what,
+            cells,
+            asks: another_day,
+            told: vec![told],
+            doubts: Vec::new(),
+            added: None,
+        });
     }
     let mut told = Vec::new();
     if old.ground.is_some() {
@@ -46,10 +56,18 @@ pub fn with_load(old: &Entry, load: &Cells, today: Date) -> Result<LoadEntry, St
         ));
     }
     let cells = record::with_load(old, load)?;
+    told.extend(record::same_acres(old, load));
     // A job without scale tickets takes in the weight of a ticket like any other.
     let weight = load.get("tickets").or(load.get("tons"));
     let added = weight.and_then(record::tons).filter(|_| old.tickets.is_empty());
-    Ok(LoadEntry { what: old.what, cells, asks: false, told, added })
+    Ok(LoadEntry {
+        what: old.what,
+        cells,
+        asks: false,
+        told,
+        doubts: record::fewer_acres(old, load).into_iter().collect(),
+        added,
+    })
 }
 
 /// Takes a load of a job back.
@@ -58,5 +76,5 @@ pub fn with_load(old: &Entry, load: &Cells, today: Date) -> Result<LoadEntry, St
 /// Why it cannot be taken back.
 pub fn without_load(old: &Entry, load: &Cells) -> Result<LoadEntry, String> {
     let cells = record::without_load(old, load)?;
-    Ok(LoadEntry { what: old.what, cells, asks: false, told: Vec::new(), added: None })
+    Ok(LoadEntry { what: old.what, cells, asks: false, told: Vec::new(), doubts: Vec::new(), added: None })
 }

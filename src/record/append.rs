@@ -22,6 +22,9 @@ const TRIES: u32 = 300;
 /// Wait between two tries.
 const WAIT: Duration = Duration::from_millis(50);
 
+/// The code of an entry that names one which another entry changed in the meantime.
+pub const OVERTAKEN: &str = "log-overtaken";
+
 type NotAppended = Box<Finding>;
 
 /// Appends an entry; its id comes back. `salt` is any number that another
@@ -52,15 +55,9 @@ pub fn addition(before: &[u8], cells: &Cells, salt: u64) -> Result<(String, Stri
         let newer = known.iter().find(|l| l.cells().get("corrects") == Some(old));
         if let Some(newer) = newer {
             let by = newer.id().unwrap_or("a later line");
-            return Err(Box::new(
-                Finding::error(
-                    "log-corrects",
-                    &newer.at(),
-                    format!("the entry `{old}` is corrected already, by `{by}`"),
-                )
-                .accepts("an entry in force")
-                .fix(format!("correct `{by}`")),
-            ));
+            let found = format!("nothing was logged: the entry `{old}` was changed meanwhile, by `{by}`");
+            let finding = Finding::error(OVERTAKEN, &newer.at(), found).accepts("an entry in force");
+            return Err(Box::new(finding.fix("see what it says now, and enter it again")));
         }
     }
     let (id, text) = with_id(cells, salt, &mut |id| memmem::find(before, id.as_bytes()).is_some());

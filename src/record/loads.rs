@@ -1,11 +1,13 @@
 //! Loads of a job that is in the log: one that stands by itself beside its job, and one
 //! that is taken back.
 
+use crate::findings::{Finding, Place};
 use crate::record::cells::Cells;
 use crate::record::draft::{in_loads, no_tons, short, weight_of};
 use crate::record::entry::Entry;
 use crate::record::kinds::What;
-use crate::record::values::mass;
+use crate::record::values::{acres, mass};
+use crate::units::number_text;
 
 /// What a load says of itself, whatever its job says.
 const OF_A_LOAD: [&str; 14] = [
@@ -72,6 +74,31 @@ pub fn load_by_itself(old: &Entry, load: &Cells) -> Result<Cells, String> {
     cells.insert("tons", short(weight_of(load.get("tons"), old)?.tons()));
     cells.insert("loads", "1");
     Ok(cells)
+}
+
+/// That a job stays on its acres with one more load, which does not say them.
+#[must_use]
+pub fn same_acres(old: &Entry, load: &Cells) -> Option<String> {
+    let acres = old.acres.filter(|_| old.ground.is_none() && !load.contains_key("acres"))?;
+    Some(format!(
+        "the job stays on {} acres: where this load went beyond them, give `--acres`, all that the job has covered by now",
+        number_text(acres, 2)
+    ))
+}
+
+/// Acres of a job that are fewer with one more load.
+#[must_use]
+pub fn fewer_acres(old: &Entry, load: &Cells) -> Option<Finding> {
+    let (before, now) = (old.acres?, acres(load.get("acres")?)?);
+    let found = format!(
+        "the job had covered {} acres, and with this load it covers {}",
+        number_text(before, 2),
+        number_text(now, 2)
+    );
+    let finding = Finding::warning("load-acres", &Place::file("sward log load"), found);
+    let finding = finding.accepts("`--acres`, all that the job has covered by now, and not those of this load alone");
+    (now < before)
+        .then(|| finding.fix("if it covered more, `sward log correct ID --set acres=...`, with the id of this entry"))
 }
 
 /// An entry without one of its loads: the last one, or the one whose ticket is named.

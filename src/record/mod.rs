@@ -21,7 +21,7 @@ mod said;
 mod tickets;
 mod values;
 
-pub use append::{Appended, addition, append, append_tickets, not_there, set_aside};
+pub use append::{Appended, OVERTAKEN, addition, append, append_tickets, not_there, set_aside};
 pub use cells::{Cells, LONGEST_CELL, guarded, tidy, unguarded};
 pub use columns::{COLUMNS, LOG, spreadsheet_safe};
 pub use draft::{corrected, in_house_units, known_by, missing, sure_since, with_load};
@@ -31,5 +31,5 @@ pub use happened::{Happened, Struck};
 pub use kept::KeptEntry;
 pub use kinds::{Asked, Need, What, asked};
 pub use lines::{SET_ASIDE, bytes, emptied, read, read_bytes, read_text};
-pub use loads::{is_of_another_day, load_by_itself, loads_of, numbers, tons, without_load};
+pub use loads::{fewer_acres, is_of_another_day, load_by_itself, loads_of, numbers, same_acres, tons, without_load};
 pub use tickets::{Names, ScaleTicket, tickets};

@@ -145,6 +145,7 @@ fn struck(book: &LogBook<'_>, stands: &mut [bool], findings: &mut Findings) -> V
     let by = corrections(book, findings);
     circles(book, findings);
     branches(book, &by, findings);
+    voids_of_voids(book, &by, findings);
     let mut struck = Vec::new();
     for (at, line) in book.first_ones() {
         match by.get(&at).and_then(|list| list.first()) {
@@ -287,4 +288,24 @@ fn rivalry(book: &LogBook<'_>, of: usize, (first, second): (usize, usize)) -> Fi
         .accepts("one correction of an entry; a second one corrects the first correction")
         .fix(fix)
         .also(&book.lines[first].at(), "the other correction")
+}
+
+/// A void of a void brings nothing back, and whoever wrote it may think that it does.
+fn voids_of_voids(book: &LogBook<'_>, by: &BTreeMap<usize, Vec<usize>>, findings: &mut Findings) {
+    for (old, newer) in by.iter().filter(|(old, _)| book.lines[**old].is_void) {
+        for void in newer.iter().filter(|newer| book.lines[**newer].is_void) {
+            let (line, of) = (&book.lines[*void], book.id(*old));
+            let taken_back = book.lines[*old].corrected().unwrap_or_default();
+            let found = format!(
+                "`{}` declares `{of}` void, which is a void itself: `{taken_back}` is not brought back by it",
+                book.id(*void)
+            );
+            findings.push(
+                Finding::warning("log-void-of-void", &line.corrects_at(), found)
+                    .accepts("a void of an entry that stands")
+                    .fix(format!("if `{taken_back}` was done after all, log it again"))
+                    .also(&book.lines[*old].at(), "the first void"),
+            );
+        }
+    }
 }

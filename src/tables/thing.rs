@@ -131,6 +131,7 @@ things! {
     EarlierYears = "earlier_years", ["years before"], "From the year of earlier litter.";
     BankedYears = "banked_years", ["years ahead"], "To the last year in which phosphate rests.";
     RainInches = "rain_inches", ["inches"], "Rain of one entry.";
+    LogWind = "log_wind", ["mph"], "Wind while litter was spread.";
     SaidFigure = "said_figure", ["%", "birds", "days", "factor", "ft", "index", "lb", "lb/ac", "lb/ft3", "lb/lb", "lb/ton", "meq/100 cm3", "months", "pH", "ppm", "share", "times", "tons", "tons/ac", "years"], "A figure of the farm's own, by its topic.";
     OwnSetback = "own_setback", ["ft"], "A distance of the farm's own from a keep-out.";
 }

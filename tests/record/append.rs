@@ -114,7 +114,7 @@ fn a_correction_of_what_was_corrected_is_refused_under_the_lock() {
     let mut newer = haul("2");
     newer.insert("corrects", id);
     append(folder.path(), &newer, 1).unwrap();
-    assert_eq!(append(folder.path(), &newer, 2).unwrap_err().code, "log-corrects");
+    assert_eq!(append(folder.path(), &newer, 2).unwrap_err().code, "log-overtaken");
     assert_eq!(read(folder.path()).0.moved("crust", What::Haul), Pounds(4_000));
 }
 

@@ -2,11 +2,17 @@
 
 use crate::check::plausible::rows::{DECIMAL, Judge, JudgedValue, Overrule, POUNDS, Slip, TONS, shown, tidy};
 use crate::farm::WrittenField;
-use crate::record::{Entry, What};
+use crate::record::{self, Entry, What};
 use crate::tables::Thing;
+use crate::units;
 
 /// Tons below which the rest of a job is no slip of the pen. Our own measure.
 const LEAST_TOLD: f64 = 1.0;
+
+/// Nothing but a decimal point explains it.
+const NO_SLIPS: &[Slip] = &[];
+/// A gauge in millimeters.
+const RAIN: &[Slip] = &[(1.0 / 25.4, "are they millimeters?")];
 
 /// `spreader` is a usual load of it.
 pub(super) fn entry(
@@ -38,15 +44,22 @@ pub(super) fn entry(
         let says = || format!("{} ac, {} times the {} ac of {id}", tidy(acres), tidy(times), tidy(drawn));
         usual &= judge(Thing::LogAcres, times, "times", &says, &[DECIMAL]);
     }
-    let mut say = |thing: Thing, value: f64, unit: &'static str, says: &dyn Fn() -> String| {
-        judge(thing, value, unit, says, &[TONS, DECIMAL])
-    };
     // Without acres it went on the whole field or on less: too thin is not known.
     let rate = entry.acres.or(drawn).map(|acres| (acres, tons / acres));
     let rate = rate.filter(|(_, rate)| entry.acres.is_some() || *rate > least);
     if let (What::Spread, Some((acres, rate)), true) = (entry.what, rate, usual) {
         let says = || format!("{} tons on {} ac are {}", tidy(tons), tidy(acres), shown(rate, "tons/ac"));
-        say(Thing::LogRate, rate, "tons/ac", &says);
+        // The acres of a job that took in loads may still be those of its first one.
+        let first = [(1.0 / record::loads_of(entry).max(1.0), "are the acres those of all its loads?")];
+        let first = if record::loads_of(entry) > 1.0 { &first[..] } else { NO_SLIPS };
+        judge(Thing::LogRate, rate, "tons/ac", &says, &[first, TONS, DECIMAL]);
+    }
+    let mut say = |thing: Thing, value: f64, unit: &'static str, says: &dyn Fn() -> String| {
+        let slips = if unit == "tons" || unit == "tons/ac" { TONS } else { NO_SLIPS };
+        judge(thing, value, unit, says, &[slips, DECIMAL])
+    };
+    if let Some(mph) = miles_an_hour(entry.word("wind")) {
+        say(Thing::LogWind, mph, "mph", &|| format!("a wind of {} mph", tidy(mph)));
     }
     loads(entry, spreader, &mut say);
     let hay = match entry.what {
@@ -67,8 +80,21 @@ pub(super) fn entry(
         say(Thing::RollMoisture, moisture, "%", &|| format!("{} of moisture in the hay", shown(moisture, "%")));
     }
     if let Some(inches) = entry.inches {
-        say(Thing::RainInches, inches, "inches", &|| format!("{} inches of rain", tidy(inches)));
+        judge(Thing::RainInches, inches, "inches", &|| format!("{} inches of rain", tidy(inches)), &[RAIN, DECIMAL]);
     }
+}
+
+/// Miles an hour in the words for a wind: the most of them, as in `NW 15-25 mph`.
+fn miles_an_hour(wind: &str) -> Option<f64> {
+    let wind = wind.to_lowercase();
+    let before = wind.split("mph").collect::<Vec<_>>();
+    let (_, speeds) = before.split_last()?;
+    let number = |text: &&str| {
+        let text = text.trim_end();
+        let rest = text.trim_end_matches(|c: char| c.is_ascii_digit() || c == '.').len();
+        units::number(text.get(rest..)?)
+    };
+    speeds.iter().filter_map(number).reduce(f64::max)
 }
 
 /// Judges a value of an entry: what it is, the value, its unit, and how it is said.

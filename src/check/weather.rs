@@ -1,0 +1,200 @@
+//! Weather in which places have spreading stop, by the words of a spreading and by the rain that
+//! was logged around it.
+
+use crate::check::on_field::{FIELD, spread};
+use crate::check::ready::Ready;
+use crate::findings::Finding;
+use crate::record::{Entry, What};
+use crate::tables::{Book, Sourced, topic};
+use crate::units::number_text;
+use jiff::civil::Date;
+use std::collections::BTreeMap;
+
+/// What falls, by the condition in which places have spreading stop.
+const FALLS: [(&str, &[&str]); 2] = [
+    (
+        "rain",
+        &[
+            "rain",
+            "rains",
+            "raining",
+            "rained",
+            "rainy",
+            "rainstorm",
+            "shower",
+            "showers",
+            "drizzle",
+            "drizzling",
+            "downpour",
+            "storm",
+            "storms",
+            "stormy",
+            "thunderstorm",
+            "thunderstorms",
+        ],
+    ),
+    ("snow", &["snow", "snowing", "snowy", "sleet"]),
+];
+
+/// What is said of a wind that carries dust along.
+const DRIFTS: &[&str] =
+    &["dust", "dusty", "drift", "drifts", "drifting", "strong", "gust", "gusts", "gusty", "gale", "storm", "stormy"];
+
+/// What is said of such a wind among the words of the weather, where `strong` may be the sun.
+const DRIFTS_ALONG: &[&str] =
+    &["dust", "dusty", "drift", "drifts", "drifting", "gust", "gusts", "gusty", "gale", "windy"];
+
+/// Words before what a wind blows to.
+const TOWARD: &[&str] = &["toward", "towards", "to", "at", "onto", "into", "over", "across"];
+
+/// What no dust may drift to.
+const KEPT_CLEAR: &[&str] = &[
+    "house",
+    "houses",
+    "home",
+    "homes",
+    "neighbor",
+    "neighbors",
+    "neighbour",
+    "neighbours",
+    "church",
+    "school",
+    "road",
+    "roads",
+    "highway",
+    "street",
+    "water",
+    "pond",
+    "lake",
+    "creek",
+    "stream",
+    "river",
+    "ditch",
+];
+
+/// Words that may stand between the two.
+const BETWEEN: usize = 2;
+
+/// The weather around the spreadings of a farm, and when its place has them stop.
+pub(super) struct Weather<'a> {
+    /// The conditions in which the place has spreading stop.
+    stops: Vec<(String, Sourced<String>)>,
+    /// The days on which it rained, with an entry that says so.
+    rained: BTreeMap<Date, &'a Entry>,
+}
+
+impl<'a> Weather<'a> {
+    pub(super) fn of(ready: &'a Ready, book: &Book<'_>) -> Weather<'a> {
+        let rain = ready.happened.iter().filter(|e| e.what == What::Rain && e.inches.is_some_and(|i| i > 0.0));
+        Weather { stops: book.all_words(topic::STOP, "when"), rained: rain.map(|e| (e.date, e)).collect() }
+    }
+
+    /// All that the weather of a spreading says against it.
+    pub(super) fn told(&self, entry: &Entry) -> Vec<Finding> {
+        let one = [self.in_the_rain(entry), self.in_bad_weather(entry), self.in_the_wind(entry)];
+        one.into_iter().flatten().chain(self.around_rain(entry)).collect()
+    }
+
+    /// What the place says of spreading in some weather, where it has it stop.
+    fn stops_in(&self, met: &str) -> Option<&Sourced<String>> {
+        self.stops.iter().find(|(when, _)| when == met).map(|(_, words)| words)
+    }
+
+    /// Rain or snow in the entry's own words, where the place has spreading stop in it.
+    fn in_bad_weather(&self, entry: &Entry) -> Option<Finding> {
+        let weather = entry.word("weather");
+        let mut met = FALLS.iter().filter(|(_, falls)| says(weather, falls)).map(|(when, _)| *when);
+        let words = met.find_map(|met| self.stops_in(met))?;
+        let why = format!("and its weather is written down as `{weather}`: {}", words.value.trim_end_matches('.'));
+        Some(spread(entry, "log-weather", &why).accepts(words.cite.to_string()))
+    }
+
+    /// Rain in the 24 hours before or after, in the entry's own words, else by the rain that was
+    /// logged the day before or after: what the place says of rain is for whoever weighs it.
+    fn around_rain(&self, entry: &Entry) -> Vec<Finding> {
+        let rain = FALLS.iter().find(|(when, _)| *when == "rain").map_or(&[][..], |(_, falls)| falls);
+        let Some(words) = self.stops_in("rain") else { return Vec::new() };
+        let stop = words.value.trim_end_matches('.');
+        let note = |found: String| {
+            let finding = Finding::note("log-rain-near", &entry.place, found).accepts(words.cite.to_string());
+            finding.fix("see whether any litter ran off; if it did, tell the planner")
+        };
+        let one = |(column, day): (&str, Option<Date>)| {
+            let on = entry.date;
+            if says(entry.word(column), rain) {
+                let weather = entry.word(column);
+                return Some(note(format!(
+                    "litter was spread on {FIELD} on {on}, and the weather of the 24 hours {column} is written down as `{weather}`: {stop}"
+                )));
+            }
+            let logged = *self.rained.get(&day?)?;
+            let (inches, day) = (inches(logged), logged.date);
+            let found = format!(
+                "litter was spread on {FIELD} on {on}, and {inches}rain is logged on {day}, the day {column}: {stop}"
+            );
+            Some(note(found).also(&logged.place, "the rain"))
+        };
+        let days = [("before", entry.date.yesterday().ok()), ("after", entry.date.tomorrow().ok())];
+        days.into_iter().filter_map(one).collect()
+    }
+
+    /// Wind that carries dust, in the entry's own words, where the place has spreading stop.
+    fn in_the_wind(&self, entry: &Entry) -> Option<Finding> {
+        let words = self.stops_in("wind")?;
+        let drifts = |text: &str, any_of: &[&str]| says(text, any_of) || blows_to(text);
+        let met = [("wind", DRIFTS), ("weather", DRIFTS_ALONG)];
+        let (column, _) = met.into_iter().find(|(column, any_of)| drifts(entry.word(column), any_of))?;
+        let why = format!(
+            "and its {column} is written down as `{}`: {}",
+            entry.word(column),
+            words.value.trim_end_matches('.')
+        );
+        Some(spread(entry, "log-wind", &why).accepts(words.cite.to_string()))
+    }
+
+    /// Rain that was logged on the day, where the place has spreading stop in rain.
+    fn in_the_rain(&self, entry: &Entry) -> Option<Finding> {
+        let rain = self.rained.get(&entry.date)?;
+        let words = self.stops_in("rain")?;
+        let why = format!("and {}rain is logged that day: {}", inches(rain), words.value.trim_end_matches('.'));
+        Some(spread(entry, "log-rain", &why).accepts(words.cite.to_string()).also(&rain.place, "the rain"))
+    }
+}
+
+/// How much it rained, before the word.
+fn inches(rain: &Entry) -> String {
+    rain.inches.map_or(String::new(), |inches| format!("{} inches of ", number_text(inches, 2)))
+}
+
+/// The words of a text, in small letters.
+fn words_of(text: &str) -> Vec<String> {
+    let words = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+    words.map(str::to_lowercase).collect()
+}
+
+/// Words that take back what follows them.
+const TAKE_BACK: [&str; 4] = ["no", "not", "without", "never"];
+
+/// Whether a wind blows to what is to be kept clear of dust, and no word takes that back.
+fn blows_to(text: &str) -> bool {
+    let words = words_of(text);
+    let is = |at: usize, list: &[&str]| words.get(at).is_some_and(|word| list.contains(&word.as_str()));
+    (0..words.len()).filter(|at| is(*at, TOWARD)).any(|at| {
+        let behind = (at + 1..=at + 1 + BETWEEN).any(|other| is(other, KEPT_CLEAR));
+        behind && !(0..at).rev().take(BETWEEN).chain(at + 1..at + 1 + BETWEEN).any(|other| is(other, &TAKE_BACK))
+    })
+}
+
+/// Whether one of some words stands in a text, and no word that takes it back.
+fn says(text: &str, any_of: &[&str]) -> bool {
+    let words = words_of(text);
+    let words: Vec<&str> = words.iter().map(String::as_str).collect();
+    let falls = |word: &str| FALLS.iter().any(|(_, falls)| falls.contains(&word));
+    // `no drizzle or rain` takes back both.
+    let linked = |word: &&&str| ["or", "nor", "and", "any"].contains(*word) || falls(word);
+    let taken_back = |at: usize| {
+        let before = words[..at].iter().rev().find(|word| !linked(word));
+        before.is_some_and(|word| TAKE_BACK.contains(word))
+    };
+    words.iter().enumerate().any(|(at, word)| any_of.contains(word) && !taken_back(at))
+}
