@@ -13,6 +13,7 @@ mod folder;
 mod judged;
 mod load;
 mod opened;
+mod overs;
 mod printed;
 mod question;
 mod stages;
