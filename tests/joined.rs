@@ -50,6 +50,8 @@ fn two_entries_on_one_old_field_lie_on_each_other() {
         near(&on(&farm, &[one, two, south, ("2", "South", "5", "")]), 2.0);
         // Of one day too.
         near(&on(&farm, &[one, ("1", "North", "5", "")]), 2.0);
+        // One that does not say its acres counts as on all of the field, and so on the other.
+        near(&on(&farm, &[one, ("2", "South", "", "")]), 1.5);
         // What is written under the new id fits beside one of them.
         near(&on(&farm, &[one, ("6", "A", "5", "")]), 1.0);
     }

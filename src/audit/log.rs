@@ -185,7 +185,7 @@ fn entries(
             grade,
             all_n,
             share: if everywhere { 1.0 } else { share },
-            part: joined(field, e),
+            part: joined(field, e).filter(|_| share < 1.0 || spots.is_some()),
             spots,
             season: window.0.clone(),
             window,

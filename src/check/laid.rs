@@ -153,10 +153,12 @@ impl<'a> Laid<'a> {
         self.entries().filter_map(|(_, entry)| self.part_of(entry)).collect()
     }
 
-    /// The part of the field that an entry names.
+    /// The part of the field that an entry names. One that does not say how much of it was
+    /// covered counts as on all of the field, and so on every part.
     fn part_of(&self, entry: &'a Entry) -> Option<LaidPart<'a>> {
         let named = entry.word("field");
-        if named.is_empty() || named == self.field.id() {
+        let everywhere = self.covered(entry) >= self.acres && !self.ground.knows(entry);
+        if named.is_empty() || named == self.field.id() || everywhere {
             return None;
         }
         let all = self.field.written.parts_on(entry.date);

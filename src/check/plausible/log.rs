@@ -58,9 +58,6 @@ pub(super) fn entry(
         let slips = if unit == "tons" || unit == "tons/ac" { TONS } else { NO_SLIPS };
         judge(thing, value, unit, says, &[slips, DECIMAL])
     };
-    if let Some(mph) = miles_an_hour(entry.word("wind")) {
-        say(Thing::LogWind, mph, "mph", &|| format!("a wind of {} mph", tidy(mph)));
-    }
     loads(entry, spreader, &mut say);
     let hay = match entry.what {
         What::Cut => Some((Thing::CutYield, "off")),
@@ -78,6 +75,9 @@ pub(super) fn entry(
     }
     if let Some(moisture) = entry.moisture {
         say(Thing::RollMoisture, moisture, "%", &|| format!("{} of moisture in the hay", shown(moisture, "%")));
+    }
+    if let Some(mph) = miles_an_hour(entry.word("wind")) {
+        judge(Thing::LogWind, mph, "mph", &|| format!("a wind of {} mph", tidy(mph)), &[]);
     }
     if let Some(inches) = entry.inches {
         judge(Thing::RainInches, inches, "inches", &|| format!("{} inches of rain", tidy(inches)), &[RAIN, DECIMAL]);
