@@ -134,3 +134,33 @@ fn stock_of_the_log_moves_no_removal_and_that_is_told() {
         assert!(checked(&hay).found("log-no-herd").is_empty(), "{}", place.key);
     }
 }
+
+/// A stand that feeds itself needs no nitrogen: hay alone is a caution there, and litter with it
+/// is over; the audit tells them apart by its own code.
+#[test]
+fn hay_alone_on_a_stand_that_needs_no_nitrogen_is_a_caution() {
+    for place in PLACES {
+        let farm = Farm::new(place).with("fields.A.forage", "cool-season grass with clover");
+        let farm = farm.with("fields.A.legume", "35 %").with("plan.as_of", "2027-05-01");
+        let told = |lines: &str| {
+            let farm = fed(farm.clone(), lines);
+            let folder = farm.folder();
+            let plan = kit::sward(folder.path(), &["plan", "--json"]);
+            std::fs::write(folder.path().join("plan.json"), &plan.out).unwrap();
+            let audit = kit::sward(folder.path(), &["audit", "plan.json"]);
+            let (plan, audit) = (kit::flat(&plan.out), kit::flat(&audit.out));
+            assert!(!audit.contains("fault of the program"), "{}: {audit}", place.key);
+            let plan: serde_json::Value =
+                serde_json::from_str(&plan).unwrap_or_else(|_| panic!("{}: {plan}", place.key));
+            let of_n = |code: &str| {
+                let findings = plan["findings"].as_array().unwrap().clone();
+                findings.iter().any(|f| f["code"] == code && f["found"].as_str().unwrap().contains("available N"))
+            };
+            (of_n("fed-hay-over"), of_n("logged-over"), audit.contains("lb/ac of nitrogen"))
+        };
+        let hay = "2027-02-20,feed-hay,,A,3,10 %\n";
+        assert_eq!(told(hay), (true, false, false), "{}", place.key);
+        let both = format!("{hay}2027-03-10,spread,heap,A,10,\n");
+        assert_eq!(told(&both), (false, true, true), "{}", place.key);
+    }
+}

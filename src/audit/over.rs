@@ -8,7 +8,7 @@ use crate::audit::period::{Days, JANUARY, year_around};
 use crate::check::{Field, Ready};
 use crate::findings::Findings;
 use crate::plan::answer::FieldPlan;
-use crate::record::What;
+use crate::record::{KeptEntry, What};
 use crate::tables::{Book, Tables, topic};
 use crate::units::Quantity;
 use jiff::civil::Date;
@@ -53,7 +53,15 @@ fn one(plan: &FieldPlan, field: &Field, (days, ready): (Days, &Ready), book: &Bo
         say("litter where none is allowed".to_string());
     }
     let passed = |load: &&LimitLoad| load.logged > load.allowed + SHOWN && load.last.is_some_and(own);
-    for load in nutrients::loads(plan, field, ready, book, true).iter().filter(passed) {
+    let without = without_hay(ready, field);
+    let without = without.map(|bare| nutrients::loads(plan, field, &bare, book, true));
+    // A stand that needs no nitrogen is over by no application where only hay was fed on it.
+    let hay_alone = |load: &&LimitLoad| {
+        let same = |bare: &&LimitLoad| bare.what == load.what && bare.logged > SHOWN;
+        let none_needed = load.allowed <= 0.0 && load.what.contains("nitrogen");
+        none_needed && without.as_ref().is_some_and(|bare| !bare.iter().any(|bare| same(&bare)))
+    };
+    for load in nutrients::loads(plan, field, ready, book, true).iter().filter(passed).filter(|load| !hay_alone(load)) {
         say(format!("{:.2} {} {:.2}", load.logged, load.what, load.allowed));
     }
     let bags = log::besides(&[What::Fertilizer], (field, plan.acres), days, ready, book);
@@ -73,4 +81,12 @@ fn one(plan: &FieldPlan, field: &Field, (days, ready): (Days, &Ready), book: &Bo
             say(format!("{trips} applications of litter in {} where the most is {most:.0}", year.0.year()));
         }
     }
+}
+
+/// The farm as if no hay had been fed on a field; none where the log shows none there.
+fn without_hay(ready: &Ready, field: &Field) -> Option<Ready> {
+    ready.happened.on_field(field.id(), What::FeedHay).next()?;
+    let fed = |entry: &&KeptEntry| entry.what == What::FeedHay && entry.field_id() == field.id();
+    let others = ready.happened.entries.iter().filter(|entry| !fed(entry)).cloned().collect();
+    Some(Ready { happened: ready.happened.of_entries(others), ..ready.clone() })
 }

@@ -56,7 +56,7 @@ pub(super) fn check(
         told.at_once(log, &laid, limits, days);
         told.trips(log);
     }
-    if let Some(part) = part {
+    if let Some(part) = part.map(|done| (done, None)).or_else(|| begun(log)) {
         told.part(part, log, &laid);
     }
 }
@@ -102,7 +102,11 @@ impl Told<'_, '_> {
             self.last = last.map_or_else(|| self.last.clone(), |entry| entry.place.clone());
             let written_last = self.written_last(log, days, row.counts);
             self.also = written_last.map(|place| (place, "the entry of these days that was written last"));
-            self.say("logged-over", (row.counts, &when), on, row.allowed);
+            // Hay that is fed is no application: where a stand only needs no nitrogen, a caution.
+            let none_needed = row.counts == Counts::N && self.desk.notes.value(row.allowed) <= 0.0;
+            let hay_alone = none_needed && last.is_some_and(|_| !applied(log, row.counts, days));
+            let code = if hay_alone { "fed-hay-over" } else { "logged-over" };
+            self.say(code, (row.counts, &when), on, row.allowed);
             self.also = None;
         }
     }
@@ -183,10 +187,13 @@ impl Told<'_, '_> {
         rows.iter().filter(same).map(|other| allowed(other)).all(|other| other >= allowed(row))
     }
 
-    fn part(&mut self, part: f64, log: &Logged<'_>, laid: &Laid<'_>) {
+    fn part(&mut self, (part, since): (f64, Option<Date>), log: &Logged<'_>, laid: &Laid<'_>) {
         let acres = log.acres;
         let part = log.rest.as_ref().map_or(part, |rest| acres - rest.acres);
-        let somewhere = laid.entries().map(|(_, entry)| entry).find(|entry| !self.desk.field.done.knows(entry));
+        let of_part = |entry: &&Entry| since.is_none_or(|since| since <= entry.date);
+        let mut entries = laid.entries().map(|(_, entry)| entry).filter(of_part);
+        let somewhere = entries.find(|entry| !self.desk.field.done.knows(entry));
+        let since = since.map_or(String::new(), |since| format!(" since {since}"));
         let (what, fix) = match somewhere {
             _ if log.rest.is_some() => {
                 ("the plan takes them as ground of their own", "log the rest when it is done".to_string())
@@ -202,7 +209,7 @@ impl Told<'_, '_> {
             ),
         };
         let found = format!(
-            "field {}: {} of {} ac were done, {} ac are left; {what}",
+            "field {}: {} of {} ac were done{since}, {} ac are left; {what}",
             self.desk.field.id(),
             number_text(part, 2),
             number_text(acres, 2),
@@ -228,9 +235,15 @@ impl Told<'_, '_> {
             most,
             amount(on - allowed)
         );
-        let fix = "check the entries with `sward tally`; if they are right, tell the planner: no more is planned there";
-        let finding =
-            Finding::warning(code, &self.last, found).accepts(format!("at most {most} {unit} of {what}")).fix(fix);
+        let accepts = format!("at most {most} {unit} of {what}");
+        let finding = match code {
+            "fed-hay-over" => Finding::note(code, &self.last, format!("{found}, by hay that was fed alone"))
+                .fix("the stand needs no added nitrogen: feed hay on other ground where there is some"),
+            _ => Finding::warning(code, &self.last, found).fix(
+                "check the entries with `sward tally`; if they are right, tell the planner: no more is planned there",
+            ),
+        };
+        let finding = finding.accepts(accepts);
         self.desk.findings.push(match &self.also {
             Some((place, how)) => finding.also(place, *how),
             None => finding,
@@ -238,9 +251,22 @@ impl Told<'_, '_> {
     }
 }
 
+/// What is done in a window that is still open, of a field that was done before, with the first
+/// day of it.
+fn begun(log: &Logged<'_>) -> Option<(f64, Option<Date>)> {
+    let drawn = log.rest.as_ref().map(|rest| (log.acres - rest.acres, Some(rest.first)));
+    log.undrawn.as_ref().map(|part| (part.done, Some(part.first))).or(drawn)
+}
+
 /// The fertilizer of some days that put some of it on.
 fn fertilized<'a>(log: &Logged<'a>, counted: Counts, (first, last): Span) -> impl Iterator<Item = &'a Entry> {
     log.fertilized(counted).filter(move |entry| first <= entry.date && entry.date <= last)
+}
+
+/// Whether litter or commercial fertilizer of some days put some of it on.
+fn applied(log: &Logged<'_>, counted: Counts, days: Span) -> bool {
+    let bag = fertilized(log, counted, days).any(|entry| entry.what == What::Fertilizer);
+    bag || log.laid.within(days).entries().next().is_some()
 }
 
 /// The last entry of some days that put some of it on.

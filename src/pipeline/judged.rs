@@ -28,7 +28,8 @@ impl Judge<'_> {
     pub(super) fn of_the_log(&self) -> Findings {
         let years =
             if self.ready.is_past { self.ready.from.year()..=self.ready.to.year() } else { i16::MIN..=i16::MAX };
-        let (overs, rest): (Vec<Finding>, Vec<Finding>) = self.of_years(years).into_iter().partition(plan::is_over);
+        let (overs, rest): (Vec<Finding>, Vec<Finding>) =
+            self.of_years(years).into_iter().partition(plan::is_of_its_year);
         let before = self.before_changes();
         let told = plan::told_before(&rest).filter(|finding| before.contains(&finding.place));
         told.cloned().chain(overs).collect()

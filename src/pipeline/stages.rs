@@ -74,7 +74,7 @@ impl Checked {
             return Err(findings);
         };
         let (balance, found) = balance::weigh(&ready, &tables, &ground);
-        findings.extend(found.sorted().into_iter().filter(|finding| !plan::is_over(finding)).cloned().collect());
+        findings.extend(found.sorted().into_iter().filter(|finding| !plan::is_of_its_year(finding)).cloned().collect());
         // What was banked in a year that is over was put on by what was in force then.
         let banked =
             if ready.is_past { Findings::new() } else { balance::banked_too_long(&balance, &ready.place_name) };

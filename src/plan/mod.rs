@@ -62,7 +62,7 @@ pub use per_pound::dollars_per_pound;
 pub use problem::{
     Cap, Choice, Pick, Problem, ProblemField, ProblemLot, ProblemOutlet, ProblemRest, Room, Span, problem,
 };
-pub use record_checks::{is_over, shown_by_record, shown_of_year, told_before};
+pub use record_checks::{is_of_its_year, is_over, shown_by_record, shown_of_year, told_before};
 pub use resources::{Draw, Resource};
 pub use sales::Sold;
 pub use tally::{actual, tally, tally_of_year};

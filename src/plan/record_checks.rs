@@ -15,7 +15,10 @@ const APART: f64 = 0.05;
 const SHOWN: f64 = 0.05;
 
 /// What is found of entries before a tally, and a tally says too.
-const OF_ENTRIES: [&str; 4] = ["logged-part", "logged-toxic", "count-apart", "tally-barred"];
+const OF_ENTRIES: [&str; 5] = ["logged-part", "logged-toxic", "count-apart", "tally-barred", FED_HAY];
+
+/// What says that hay was fed, and nothing else went on, where a stand needs no nitrogen.
+const FED_HAY: &str = "fed-hay-over";
 
 /// What says that the log is over a limit.
 const OVERS: [&str; 4] = ["logged-over", "logged-at-once", "logged-trips", "logged-barred"];
@@ -24,6 +27,12 @@ const OVERS: [&str; 4] = ["logged-over", "logged-at-once", "logged-trips", "logg
 #[must_use]
 pub fn is_over(finding: &Finding) -> bool {
     OVERS.contains(&&*finding.code)
+}
+
+/// Whether a finding is one of those that are made year by year, and by no days of a plan.
+#[must_use]
+pub fn is_of_its_year(finding: &Finding) -> bool {
+    is_over(finding) || finding.code == FED_HAY
 }
 
 /// What the record shows that somebody must look at, beside what the checks found.
