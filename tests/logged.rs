@@ -463,3 +463,20 @@ fn what_went_on_before_a_season_opens_counts_in_it() {
         }
     }
 }
+
+/// A field that was done as a whole in one window, and in part in the next one, which is open.
+#[test]
+fn a_part_done_in_the_second_window_is_named() {
+    for place in PLACES {
+        let farm = || {
+            let farm = Farm::new(place).with("plan.to", "2027-10-31").with("plan.as_of", "2027-09-10");
+            farm.logged("2027-03-01", "spread", "heap", "A", "10")
+        };
+        assert!(!planned(&farm()).codes().contains("logged-part"), "{}", place.key);
+        let part = farm().part("2027-09-06", "heap", "A", "4", "3").part("2027-09-07", "heap", "A", "2", "2");
+        let plan = planned(&part);
+        let found = plan.findings.sorted().into_iter().find(|f| f.code == "logged-part").map(|f| f.found.clone());
+        let found = found.unwrap_or_default();
+        assert!(found.contains("5.00 of 10.0") && found.contains("since 2027-09-06"), "{}: {found}", place.key);
+    }
+}

@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, PLACES, checked, later, passed_limits, planned, sward};
+use kit::{Farm, PLACES, checked, flat, later, passed_limits, planned, sward};
 use serde_json::Value;
 
 /// A farm over spring and fall, made on a day.
@@ -88,6 +88,22 @@ fn what_was_spread_in_spring_is_shown_and_counts() {
             assert_eq!(spread, if within { 20_000 } else { 0 }, "{}: {day}", place.key);
             assert_eq!(!plan.tally_codes().contains("log-window"), within, "{}: {day}", place.key);
         }
+    }
+}
+
+/// What the log shows on the day of the plan is no window that is over, and none the less there.
+#[test]
+fn what_went_on_today_is_shown() {
+    for place in PLACES {
+        let farm = year(place, "2027-03-10").part("2027-03-09", "heap", "A", "6", "3");
+        let page = |farm: &Farm| {
+            let folder = farm.folder();
+            flat(&sward(folder.path(), &["plan", ".", "--on", "2027-03-10"]).out)
+        };
+        assert!(!page(&farm).contains("the day of the plan:"), "{}", place.key);
+        let both = page(&farm.part("2027-03-10", "heap", "A", "5", "2"));
+        assert!(both.contains("The log shows on Mar 10, the day of the plan: A 5.00 tons"), "{}: {both}", place.key);
+        assert!(both.contains("A 6.00 tons"), "{}: {both}", place.key);
     }
 }
 

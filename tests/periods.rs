@@ -384,5 +384,10 @@ fn a_broken_limit_of_every_period_is_named() {
     planted(&zinc, ",2019-03-01,spread,shed,F1,20,\n", &tables, &["zinc in all years"]);
     // A season over New Year.
     let winter = farm("2026-11-01", "2027-01-31", "2026-10-20");
-    planted(&winter, "", &with_winter(), &["nitrogen from 2026-10-01 to 2027-01-20 where the season may take"]);
+    planted(
+        &winter,
+        "",
+        &with_winter(),
+        &["in winter from 2026-11-10 to 2027-01-20, with what went on from 2026-10-01 on, where the season may take"],
+    );
 }

@@ -125,10 +125,21 @@ pub(super) fn season_loads(plan: &FieldPlan, field: &Field, ready: &Ready, book:
                 need * share,
                 (ready, book),
             );
-            loads.push(SeasonLoad { season: season.clone(), days, load });
+            let what = in_season(season, days, since);
+            loads.push(SeasonLoad { season: season.clone(), days, load: LimitLoad { what, ..load } });
         }
     }
     loads
+}
+
+/// How nitrogen of a season is told: by the days of the season itself, as whoever plans knows it,
+/// and with the days before it that count along.
+fn in_season(season: &str, (first, last): Days, since: Date) -> String {
+    let before = if since < first { format!(", with what went on from {since} on,") } else { String::new() };
+    format!(
+        "lb/ac of nitrogen in {} from {first} to {last}{before} where the season may take",
+        season.replace('_', " ")
+    )
 }
 
 /// Nitrogen of log and plan in some days.

@@ -25,8 +25,7 @@ impl Sight<'_> {
         };
         let (need, left) = (bought(&|year| *year.need), bought(&YearBudget::left));
         let over = years.iter().fold(Npk::default(), |sum: Npk<f64>, year| sum.with(*year.over, |a, b| a + b));
-        let removed = weighed.carried_off();
-        let (supplied, done) = (self.supplied(&applications), weighed.done());
+        let (removed, supplied, done) = (weighed.carried_off(), self.supplied(&applications), weighed.done());
         let on = done.with(supplied, |done, put| done + put);
         let (written, part, held) = (&field.written, self.part(&applications), self.held());
         let known = known::known(self, &applications, &held);
@@ -56,6 +55,7 @@ impl Sight<'_> {
             windows: weighed.windows.clone(),
             past: self.past(),
             outside: self.outside(),
+            today: self.today(),
             logged: self.logged(),
             part,
             undrawn: self.undrawn(),
@@ -226,6 +226,14 @@ impl Sight<'_> {
     fn lot_limits(&self) -> Vec<LotLimits> {
         let one = |own: &LotBalance| LotLimits { lot: own.id.clone(), limits: own.limits.clone() };
         self.weighed.lots.iter().map(one).collect()
+    }
+
+    /// What the log shows on the day of the plan, in its windows: those that are over end before.
+    fn today(&self) -> Pounds {
+        let (ready, weighed) = (self.ready, self.weighed);
+        let spread = ready.happened.on_field(self.field().id(), What::Spread);
+        let open = |day| weighed.windows.iter().any(|w| w.first <= day && day <= w.last);
+        spread.filter(|e| e.date == ready.as_of && open(e.date)).map(|e| e.amount).sum()
     }
 
     /// What the log shows in the days of the plan and in none of its windows.

@@ -191,16 +191,16 @@ fn past(page: &mut Page, plan: &Plan) {
     };
     rows(format!("Over before {}, so nothing is planned there. The log shows:", day(plan.as_of)), windows);
     rows("The log shows so far, in seasons that are still open:".to_string(), so_far);
-    let outside: Vec<String> = plan
-        .fields
-        .iter()
-        .filter(|field| field.outside.0 > 0)
-        .map(|field| format!("{} {} tons", field.id, tons(field.outside)))
-        .collect();
-    if !outside.is_empty() {
-        page.line("The log shows outside every window of the plan:");
-        page.under(outside.join(", "));
-    }
+    let mut listed = |head: String, of: fn(&FieldPlan) -> Pounds| {
+        let some = plan.fields.iter().filter(|field| of(field).0 > 0);
+        let some: Vec<String> = some.map(|field| format!("{} {} tons", field.id, tons(of(field)))).collect();
+        if !some.is_empty() {
+            page.line(head);
+            page.under(some.join(", "));
+        }
+    };
+    listed(format!("The log shows on {}, the day of the plan:", day(plan.as_of)), |field| field.today);
+    listed("The log shows outside every window of the plan:".to_string(), |field| field.outside);
 }
 
 /// Fields that are done in part, in a window that is still open.

@@ -118,7 +118,7 @@ pub fn actual(list: &[Actual], width: usize) -> String {
         "Field",
         "Spread-\nings>",
         "Tons>",
-        "Tons\n/ac>",
+        "Tons/ac\nmean>",
         "N on\nlb/ac>",
         "N\nallow>",
         "P2O5\non>",
@@ -127,7 +127,7 @@ pub fn actual(list: &[Actual], width: usize) -> String {
     ];
     page.heading("ON THE GROUND, by the log: lb per acre, and what is allowed");
     page.table(&heads, rows);
-    page.say("On: litter, fertilizer and fed hay of the growing years of the plan, on the acres that got the most. A limit may count other days: its warning names them.");
+    page.say("Tons/ac mean: all tons over all acres that litter may go on. On: litter, fertilizer and fed hay of the growing years of the plan, on the acres that got the most; an entry on nearly all of a field counts as on all of it. A limit may count other days: its warning names them.");
     page.done()
 }
 

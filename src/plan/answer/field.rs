@@ -179,6 +179,9 @@ pub struct FieldPlan {
     /// Litter that the log shows on days of the plan outside all its windows.
     #[serde(default, skip_serializing_if = "none_spread")]
     pub outside: Pounds,
+    /// Litter that the log shows on the day of the plan, in windows that are still open.
+    #[serde(default, skip_serializing_if = "none_spread")]
+    pub today: Pounds,
     /// Litter that the log shows since the plan's first day.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub logged: Option<LoggedLitter>,
