@@ -411,3 +411,18 @@ fn a_refused_entry_says_nothing_of_others() {
     assert!(code == 2 && said.contains("are they millimeters?") && !said.contains("pounds"), "{said}");
     assert!(!said.contains("[log-rain]"), "{said}");
 }
+
+/// An option that a script left empty is no answer: without its ground an entry counts
+/// elsewhere.
+#[test]
+fn an_empty_option_is_refused() {
+    let folder = folder();
+    let path = folder.path();
+    let log_is_there = || path.join("log.csv").exists();
+    for (option, words) in [("--ground", ""), ("--acres", " "), ("--note", "\t")] {
+        let given = [&ASKED[..], &["--tons", "8", "--loads", "1", option, words]].concat();
+        let (code, said) = log(path, "spread", &given);
+        assert!(code == 2 && said.contains(option) && said.contains("it says nothing"), "{option}: {said}");
+        assert!(!log_is_there(), "{option}");
+    }
+}

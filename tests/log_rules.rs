@@ -409,3 +409,36 @@ fn a_strong_wind_by_its_number_is_told() {
         assert_eq!(found.iter().any(|found| found.contains("a wind of")), told, "{wind}: {found:?}");
     }
 }
+
+/// Grazing without a last day ends where farm.yaml has it end, and that is said; the log may end
+/// it before, and without a planned day nobody knows when it ends.
+#[test]
+fn grazing_without_a_last_day_ends_as_planned() {
+    for place in PLACES {
+        let farm = || {
+            let farm = farm(place).with("plan.to", "2027-10-31").with("plan.as_of", "2027-04-25");
+            farm.with("litter.heap.analysis.sampled", "2027-04-01")
+        };
+        let planned_grazing = || {
+            let grazed = serde_json::json!([{"from": "2027-04-20", "to": "2027-06-10"}]);
+            farm().with("fields.A.grazed", grazed)
+        };
+        let last_window = |farm: &Farm| {
+            let plan = planned(farm);
+            let windows = plan.field("A")["windows"].as_array().unwrap().clone();
+            windows.iter().map(|window| window["last"].as_str().unwrap().to_string()).max().unwrap_or_default()
+        };
+        let log = |day: &str| lines(&format!("{day},graze,,A,,,,,\n"));
+        for day in ["2027-04-22", "2027-04-10"] {
+            let grazed = planned_grazing().lines(&log(day));
+            assert!(last_window(&grazed).as_str() > "2027-08-01", "{} {day}", place.key);
+            let told = checked(&grazed).found("log-graze-planned");
+            assert!(told.len() == 1 && told[0].contains("2027-06-10"), "{} {day}: {told:?}", place.key);
+        }
+        assert!(last_window(&farm().lines(&log("2027-04-22"))).is_empty(), "{}", place.key);
+        // Long before the planned days it is another grazing.
+        assert!(checked(&planned_grazing().lines(&log("2027-03-01"))).found("log-graze-planned").is_empty());
+        let left = log("2027-04-22") + "2027-04-24,head,,A,,,,,0\n";
+        assert!(checked(&planned_grazing().lines(&left)).found("log-graze-planned").is_empty(), "{}", place.key);
+    }
+}

@@ -490,3 +490,20 @@ fn two_counts_at_one_time_are_told() {
         assert_eq!(lot(&planned(&log(&lines)))[1], 110_000);
     }
 }
+
+/// A planned clean-out that is over, in the time that the log holds, has no year to doubt; one
+/// before it may have a slip in it.
+#[test]
+fn a_clean_out_that_is_over_has_no_year_to_doubt() {
+    for place in PLACES {
+        let farm = farm(place).with("litter.heap.counted_on", "2027-02-01");
+        let houses = houses(json!([out("2025-03-01", "60 tons"), out("2017-03-01", "60 tons")]));
+        let farm = farm.with("houses", houses).with("plan.as_of", "2027-03-10");
+        let told = |farm: &Farm| checked(farm).found("unusual");
+        assert_eq!(told(&farm).iter().filter(|found| found.contains("a clean-out is planned")).count(), 2);
+        let kept = farm.lines("date,what,inches\n2025-02-21,rain,0.2\n");
+        let told = told(&kept);
+        assert!(told.iter().any(|found| found.contains("2017-03-01")), "{}: {told:?}", place.key);
+        assert!(!told.iter().any(|found| found.contains("2025-03-01")), "{}: {told:?}", place.key);
+    }
+}

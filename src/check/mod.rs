@@ -84,6 +84,7 @@ use crate::units::{Quantity, number_text};
 use geo::MultiPolygon;
 use jiff::ToSpan;
 use jiff::civil::Date;
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -96,6 +97,18 @@ pub fn check(written: &Written, happened: &Happened, tables: &Tables, on: Date) 
     (ready, findings)
 }
 
+/// The log by the fields of now, with the ends of grazing that farm.yaml alone says.
+fn log_of_now<'a>(
+    written: &Written,
+    shapes: &BTreeMap<String, MultiPolygon<f64>>,
+    happened: &'a Happened,
+    findings: &mut Findings,
+) -> Cow<'a, Happened> {
+    let mut now = renamed::on_fields_of_now(written, shapes, happened);
+    stock_on::planned_ends(written, &mut now, findings);
+    now
+}
+
 fn checked(
     written: &Written,
     happened: &Happened,
@@ -106,7 +119,7 @@ fn checked(
     let in_force = written.in_force(on);
     let written = in_force.as_ref();
     let (far, shapes) = ground(written, findings);
-    let mut now = renamed::on_fields_of_now(written, &shapes, happened);
+    let mut now = log_of_now(written, &shapes, happened, findings);
     place::check(written, tables, findings);
     let (from, to) = written.span.clone()?;
     let book = book(written, tables, on.max(from.value).min(to.value), findings)?;

@@ -3,12 +3,14 @@
 //! whose protein is not known or not in the table.
 
 use crate::check::ready::{Field, Ready};
-use crate::farm::{Herd, Use, is_sheep};
-use crate::findings::{Finding, Findings, distinct, listed};
-use crate::record::{Entry, What};
+use crate::farm::{Herd, Use, Written, is_sheep};
+use crate::findings::{At, Finding, Findings, Place, distinct, listed};
+use crate::record::{Entry, Happened, KeptEntry, What};
 use crate::tables::{Book, Scope, topic};
 use crate::units::{Quantity, number_text};
+use jiff::ToSpan;
 use jiff::civil::Date;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 pub(super) fn check(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
@@ -18,6 +20,48 @@ pub(super) fn check(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     findings.extend(more_than_there_are(ready));
     findings.extend(by_livestock_alone(ready).into_iter().collect());
     fed_hay(ready, book, findings);
+}
+
+/// Days by which stock may go onto a field before the grazing that was planned: our own choice.
+const EARLY: i64 = 21;
+
+/// Grazing that does not say its last day, and began in one that farm.yaml plans, ends with it
+/// unless the log ends it before; that is said.
+pub(super) fn planned_ends(written: &Written, happened: &mut Cow<'_, Happened>, findings: &mut Findings) {
+    // What is long over needs no word: the same days as of all that entries are judged by.
+    let since = written.span.as_ref().and_then(|(from, _)| from.value.checked_sub(1.year()).ok());
+    let mut ends: BTreeMap<&Place, Date> = BTreeMap::new();
+    for field in written.fields.iter().filter(|field| !field.grazed.is_empty()) {
+        let logged = happened.grazings(&field.id.value);
+        for entry in happened.on_field(&field.id.value, What::Graze).filter(|entry| entry.until.is_none()) {
+            let covers = |(from, to): &&(At<Date>, At<Date>)| {
+                from.value.saturating_sub(EARLY.days()) <= entry.date && entry.date <= to.value
+            };
+            let Some((_, to)) = field.grazed.iter().find(covers) else { continue };
+            let ended = logged.iter().find(|(first, _)| *first == entry.date).and_then(|(_, last)| *last);
+            if ended.is_some_and(|last| last <= to.value) {
+                continue;
+            }
+            ends.insert(&entry.place, to.value);
+            if since.is_some_and(|since| to.value < since) {
+                continue;
+            }
+            let found = format!(
+                "grazing of {} from {} does not say its last day: {}, where farm.yaml has it end, counts",
+                field.id.value, entry.date, to.value
+            );
+            let finding = Finding::note("log-graze-planned", &entry.place, found);
+            findings.push(finding.fix("log the last day once it is known").also(&to.place, "the planned grazing"));
+        }
+    }
+    if ends.is_empty() {
+        return;
+    }
+    let ended = |entry: &KeptEntry| match ends.get(&entry.place).filter(|_| entry.what == What::Graze) {
+        Some(last) => KeptEntry::from(Entry { until: Some(*last), ..Entry::clone(entry) }),
+        None => entry.clone(),
+    };
+    *happened = Cow::Owned(happened.of_entries(happened.entries.iter().map(ended).collect()));
 }
 
 /// Stock that nobody logged off, and that a cutting or another grazing ends.

@@ -147,8 +147,17 @@ impl CellOption {
     fn arg(&self) -> Arg {
         let action = if self.column == TICKET.column { ArgAction::Append } else { ArgAction::Set };
         let arg = Arg::new(self.long).long(self.long).value_name(self.value).help(self.help).action(action);
-        arg.allow_negative_numbers(NUMBERS.contains(&self.column)).conflicts_with_all(self.not_with)
+        let arg = arg.value_parser(said).allow_negative_numbers(NUMBERS.contains(&self.column));
+        arg.conflicts_with_all(self.not_with)
     }
+}
+
+/// Words that say something: an option that was left empty, as by a script, would count as none.
+fn said(words: &str) -> Result<String, &'static str> {
+    if record::tidy(words).is_empty() {
+        return Err("it says nothing: give it words, or leave the option out");
+    }
+    Ok(words.to_string())
 }
 
 /// Columns that hold a number, with or without its unit.
@@ -394,15 +403,12 @@ fn with_cells(command: Command, options: &[&[CellOption]]) -> Command {
     options.iter().copied().flatten().fold(FarmLog::augment_args(command), |command, own| command.arg(own.arg()))
 }
 
-/// The cells that the options give, in one line each; empty ones are none.
+/// The cells that the options give, in one line each.
 fn cells(options: &[&[CellOption]], matches: &mut ArgMatches) -> Cells {
     let mut cells = Cells::new();
     for own in options.iter().copied().flatten() {
         let Some(given) = matches.remove_many::<String>(own.long) else { continue };
-        let words = record::tidy(&given.collect::<Vec<_>>().join(" + "));
-        if !words.is_empty() {
-            cells.insert(own.column, words);
-        }
+        cells.insert(own.column, record::tidy(&given.collect::<Vec<_>>().join(" + ")));
     }
     cells
 }

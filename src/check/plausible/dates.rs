@@ -27,7 +27,7 @@ pub(super) fn starts(from: &At<Date>, on: Date, rows: &mut Judge<'_>) -> bool {
     DayJudge { on, rows }.ahead(Thing::PlanAhead, "the plan starts", from, Overrule::Never) != Plausibility::Outside
 }
 
-pub(super) fn all(written: &Written, on: Date, rows: &mut Judge<'_>) {
+pub(super) fn all(written: &Written, (on, since): (Date, Option<Date>), rows: &mut Judge<'_>) {
     let mut days = DayJudge { on, rows };
     for lot in &written.lots {
         days.lot(lot);
@@ -46,7 +46,10 @@ pub(super) fn all(written: &Written, on: Date, rows: &mut Judge<'_>) {
     }
     for house in &written.work.houses {
         let says = format!("house {}: a clean-out is planned", house.name.value);
-        for clean_out in house.clean_outs.iter().chain(&house.cake_outs) {
+        // What lies in the time that the log holds is simply over.
+        let over = |day: Date| day < on && since.is_some_and(|since| since <= day);
+        let outs = house.clean_outs.iter().chain(&house.cake_outs);
+        for clean_out in outs.filter(|out| !over(out.date.value)) {
             let sure = Overrule::Sure(house.sure.as_ref(), "the house");
             days.ahead(Thing::CleanOutAhead, &says, &clean_out.date, sure);
         }

@@ -71,7 +71,8 @@ pub(super) fn check(
     }
     written.crops.iter().for_each(|crop| crops::crop(crop, &mut rows));
     work::all(written, load, &mut rows);
-    dates::all(written, on, &mut rows);
+    let since = happened.iter().map(|entry| entry.date).min();
+    dates::all(written, (on, since), &mut rows);
     let drawn = |field: &WrittenField| acres.get(field.id.value.as_str()).copied();
     let fields: BTreeMap<&str, (&WrittenField, Option<f64>)> =
         written.fields.iter().map(|field| (field.id.value.as_str(), (field, drawn(field)))).collect();
