@@ -246,29 +246,30 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
     let pound = [prices.n.value.get(), prices.p2o5.value.get(), prices.k2o.value.get()];
     let worth = |lb: [f64; 3]| lb.iter().zip(pound).map(|(lb, dollars)| lb * dollars).sum::<f64>();
     let short = |f: &FieldPlan| f.acres * worth([f.short.n, f.short.p2o5, f.short.k2o]);
-    // Litter of a growing year that nothing is bought for replaces what that year would
-    // have been short of.
+    // What litter replaces of a growing year: what that year would have been short of.
     let replaced = |year: &YearBudget| {
         let met = |need: f64, on: f64, short: f64| (need - on).max(0.0) - short;
         let (need, on, short) = (&year.need, &year.done_usable, &year.short);
         let lb = [met(need.n, on.n, short.n), met(need.p2o5, on.p2o5, short.p2o5), met(need.k2o, on.k2o, short.k2o)];
-        if year.bought_for { 0.0 } else { worth(lb) }
+        worth(lb)
     };
     let on_grounds =
         |year: &YearBudget| met_on_grounds(year).into_iter().map(|(acres, lb)| acres * worth(lb)).sum::<f64>();
-    let open = |f: &FieldPlan| match &f.part {
-        Some(_) => short(f) + f.years.iter().map(on_grounds).sum::<f64>(),
-        None => f.acres * (worth([f.left.n, f.left.p2o5, f.left.k2o]) + f.years.iter().map(replaced).sum::<f64>()),
+    let met = |f: &FieldPlan, year: &YearBudget| match &f.part {
+        Some(_) => on_grounds(year),
+        None => f.acres * replaced(year),
     };
+    let later = |f: &FieldPlan| f.years.iter().filter(|year| !year.bought_for).map(|year| met(f, year)).sum::<f64>();
+    let open = |f: &FieldPlan| match &f.part {
+        Some(_) => short(f) + f.years.iter().filter(|year| year.bought_for).map(on_grounds).sum::<f64>(),
+        None => f.acres * worth([f.left.n, f.left.p2o5, f.left.k2o]),
+    };
+    let later: f64 = plan.fields.iter().map(later).sum();
     let still: f64 = plan.fields.iter().map(short).sum();
     let without: f64 = plan.fields.iter().map(open).sum();
-    let applied = plan.fields.iter().flat_map(|f| &f.applications);
-    let spreading: f64 = applied
-        .map(|a| {
-            let miles = a.haul.as_ref().map_or(0.0, |h| h.miles);
-            a.pounds.tons() * (prices.spreading.value.get() + prices.hauling.value.get() * miles)
-        })
-        .sum();
+    let per_ton = |miles: f64| prices.spreading.value.get() + prices.hauling.value.get() * miles;
+    let hauled = |a: &Application| a.pounds.tons() * per_ton(a.haul.as_ref().map_or(0.0, |h| h.miles));
+    let spreading: f64 = plan.fields.iter().flat_map(|f| &f.applications).map(hauled).sum();
     let sold: f64 = plan.lots.iter().map(|l| l.left.tons() * left_price(&l.id, ready)).sum();
     let by_outlets: f64 = plan.sales.iter().map(|s| s.pounds.tons() * s.price).sum();
     let bought: f64 = plan.coming.iter().filter_map(|c| Some(c.pounds.tons() * c.price?)).sum();
@@ -277,7 +278,8 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
     for (what, shown, found) in [
         ("fertilizer still to buy", shown.still_to_buy, still),
         ("fertilizer without litter", shown.without_litter, without),
-        ("fertilizer replaced", shown.replaced, without - still),
+        ("fertilizer replaced", shown.replaced, without - still + later),
+        ("fertilizer replaced of years to come", shown.replaced_later, later),
         ("spreading and hauling", shown.spreading, spreading),
         ("the leftover's price", shown.leftover, sold),
         ("what outlets pay", shown.sold, by_outlets),

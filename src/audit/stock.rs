@@ -295,7 +295,7 @@ impl Books<'_> {
             let parts = rows().flat_map(|row| &row.from_lots).filter(|part| part.lot == *lot);
             let gone = total(parts.map(|part| part.pounds.0));
             let used = total(self.outs.iter().filter(|o| o.lot == *lot).map(|o| o.pounds));
-            let left = self.held(lot) + self.came(&[*lot], plan.to) - used;
+            let left = self.held(lot).saturating_add(self.came(&[*lot], plan.to)).saturating_sub(used);
             if gone > left.max(0) {
                 findings.push(fault(
                     "room",

@@ -17,7 +17,7 @@ use crate::check::Ready;
 use crate::findings::Findings;
 use crate::record::Entry;
 use crate::tables::p_rule::POf;
-use crate::tables::{Book, Tables};
+use crate::tables::{Book, Tables, topic};
 use crate::units::down_to;
 
 /// Reckons the balance. Findings come back for figures that the tables lack;
@@ -56,9 +56,8 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     limits::metals(&mut desk);
     let (soil_loss, lime) = (erosion::of(&mut desk, &surveyed.soils), lime::of(&mut desk, acres));
     let banked = banked::take_off(&mut desk, &mut phosphorus, &mut logged, &supplied, (goal, counted, &periods));
-    let still_open = windows.len();
+    let (still_open, spread) = (windows.len(), held::spread(&desk));
     windows.extend(past);
-    let spread = held::spread(&desk);
     held::without_ground(&mut desk, &spread, acres);
     nitrogen_in(&mut desk, &mut supplied, &windows, &spread);
     logged.write(&mut desk, &supplied, periods.told(ready), &Counts::ALL);
@@ -93,6 +92,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
         held: held::of(&spread, &supplied),
         p2o5_to_buy,
         trips: limits::trips(&desk, &logged, &periods),
+        trips_by: desk.get(topic::APPLICATIONS).map(|most| most.cite),
         openings: limits::openings(&desk, &logged, &periods, &windows),
         rest: logged.rest,
         undrawn: logged.undrawn,

@@ -5,7 +5,7 @@ use crate::balance::{
     Held, HerdPart, Needed, PutOn, RestGround, Supply, Surveyed, Trips, UndrawnPart, Window, YearNeed,
 };
 use crate::check::{Bar, Field, Laid};
-use crate::findings::listed;
+use crate::findings::{Cite, listed};
 use crate::record::Entry;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -55,6 +55,8 @@ pub struct FieldBalance {
     pub p2o5_to_buy: Option<f64>,
     /// How often litter may still go on, by calendar year.
     pub trips: Vec<Trips>,
+    /// The figure that says how often in a year; none where the place has none.
+    pub trips_by: Option<Cite>,
     /// How often in a window that was cut in pieces, in a season over New Year, and on all of
     /// the field in a window that was begun.
     pub openings: Vec<Trips>,

@@ -19,6 +19,7 @@ pub(super) fn check(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     }
     findings.extend(more_than_there_are(ready));
     findings.extend(by_livestock_alone(ready).into_iter().collect());
+    findings.extend(days_unsaid(ready).into_iter().collect());
     fed_hay(ready, book, findings);
 }
 
@@ -62,6 +63,28 @@ pub(super) fn planned_ends(written: &Written, happened: &mut Cow<'_, Happened>, 
         None => entry.clone(),
     };
     *happened = Cow::Owned(happened.of_entries(happened.entries.iter().map(ended).collect()));
+}
+
+/// Fields that a herd of `livestock:` grazes, and no days of it are known: nothing is kept clear of
+/// them.
+fn days_unsaid(ready: &Ready) -> Option<Finding> {
+    let unsaid = |id: &&At<String>| {
+        let field = ready.field(&id.value);
+        field.is_some_and(|field| field.grazed.is_empty() && field.bars.is_empty() && field.written.closed.is_none())
+    };
+    let unsaid: Vec<&At<String>> = ready.herds.iter().flat_map(|herd| &herd.fields).filter(unsaid).collect();
+    let first = unsaid.first()?;
+    let ids: Vec<&str> = distinct(unsaid.iter().map(|id| id.value.as_str())).into_iter().collect();
+    let found = format!(
+        "stock of `livestock:` grazes {}, and no days of it are written: no spreading is kept clear of them",
+        listed(&ids)
+    );
+    let finding = Finding::note("grazed-unsaid", &first.place, found);
+    Some(
+        finding
+            .accepts("`grazed:` of the field, with the days in the plan on which stock is on it")
+            .fix("add the days, such as `grazed: [{from: YYYY-MM-DD, to: YYYY-MM-DD}]`; until then the field sheet says how long to keep stock off after litter"),
+    )
 }
 
 /// Stock that nobody logged off, and that a cutting or another grazing ends.

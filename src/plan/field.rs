@@ -8,7 +8,8 @@ use crate::plan::answer::{
 use crate::plan::sight::Sight;
 use crate::plan::{growing, holds, jobs, known, outlook, soils};
 use crate::record::{Entry, What};
-use crate::units::{Pounds, Quantity};
+use crate::tables::{Sourced, topic};
+use crate::units::{Days, Pounds, Quantity};
 use jiff::civil::Date;
 
 impl Sight<'_> {
@@ -61,6 +62,7 @@ impl Sight<'_> {
             undrawn: self.undrawn(),
             cuttings: self.cuttings(),
             grazed: self.grazed(),
+            stock_waits: self.stock_waits(),
             stock_since: field.stock_since(self.ready),
             test_until: Some(self.ready.open_until(field)).filter(|until| *until < self.ready.to),
             seasons_from: self.book.and_then(|book| growing::seasons_from(self.ready, field, book)),
@@ -82,6 +84,13 @@ impl Sight<'_> {
             applications,
             years,
         }
+    }
+
+    /// How long stock stays off after litter, where days of it are not known.
+    fn stock_waits(&self) -> Option<Sourced<Days>> {
+        let field = self.field();
+        let (grazed, book) = (field.stock && field.grazed.is_empty(), self.book?);
+        book.get(topic::GRAZE_WAIT, &self.ready.scope(field)).filter(|_| grazed)
     }
 
     /// The growing years that the plan touches, with what goes on in each.

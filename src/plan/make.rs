@@ -130,9 +130,14 @@ fn money(
     let met = |f: &FieldPlan, year: &YearBudget| -> f64 {
         year.grounds(f.acres).iter().map(|ground| ground.acres * worth(&year.met_on(ground))).sum()
     };
-    let met = |f: &FieldPlan| f.years.iter().map(|year| met(f, year)).fold(0.0, |sum, one| sum + one);
-    let without_litter = sum(&|f| f.acres * worth(&f.short) + met(f)).round();
+    let met = |f: &FieldPlan, bought_for: bool| {
+        let years = f.years.iter().filter(|year| year.bought_for == bought_for);
+        years.map(|year| met(f, year)).fold(0.0, |sum, one| sum + one)
+    };
+    // What is open in the years that fertilizer is bought for, whatever litter there is.
+    let without_litter = sum(&|f| f.acres * worth(&f.short) + met(f, true)).round();
     let still_to_buy = sum(&|f| f.acres * worth(&f.short)).round();
+    let replaced_later = sum(&|f| met(f, false)).round();
     let spreading = sum(&|f| {
         let per_ton = |a: &Application| {
             prices.spreading.value.get() + prices.hauling.value.get() * a.haul.as_ref().map_or(0.0, |h| h.miles)
@@ -140,7 +145,8 @@ fn money(
         f.applications.iter().map(|a| a.pounds.tons() * per_ton(a)).sum()
     });
     Some(Money {
-        replaced: without_litter - still_to_buy,
+        replaced: without_litter - still_to_buy + replaced_later,
+        replaced_later,
         spreading,
         still_to_buy,
         without_litter,

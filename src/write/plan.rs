@@ -315,13 +315,21 @@ fn to_buy(page: &mut Page, plan: &Plan) {
     match &plan.money {
         // By the pound only where no product is named: see the section BUY.
         _ if plan.buy.is_some() => {}
-        Some(m) => page.say(format!(
-            "That is ${3} of fertilizer. Without litter it would be ${0}: the litter replaces ${1}, and loading, spreading and hauling it costs ${2}.",
-            whole(m.without_litter),
-            whole(m.replaced),
-            whole(m.spreading),
-            whole(m.still_to_buy),
-        )),
+        Some(m) => {
+            let later = match m.replaced_later {
+                later if later > 0.0 => {
+                    format!(", and ${} more of a growing year for which nothing is bought yet", whole(later))
+                }
+                _ => String::new(),
+            };
+            page.say(format!(
+                "That is ${3} of fertilizer. Without litter it would be ${0}: the litter replaces ${1}{later}. Loading, spreading and hauling it costs ${2}.",
+                whole(m.without_litter),
+                whole(m.replaced - m.replaced_later),
+                whole(m.spreading),
+                whole(m.still_to_buy),
+            ));
+        }
         None => page.line("No prices in farm.yaml: litter goes where a ton replaces the most nutrients."),
     }
     if let Some(done) = plan.money.as_ref().and_then(|money| money.done.as_ref()) {

@@ -1,7 +1,7 @@
 //! `why FIELD`: the notebook of a field, line by line.
 
 use crate::balance::{
-    Basis, FieldBalance, How, LimitKind, LotLimit, Notebook, Op, Step, StepId, StepsKnown, Worth, days_in_words,
+    Basis, FieldBalance, How, LimitKind, LotLimit, Notebook, Op, Step, StepId, StepsKnown, Trips, Worth, days_in_words,
 };
 use crate::findings::{Known, Origin};
 use crate::plan::answer::{Application, FieldPlan, years_ahead};
@@ -30,7 +30,7 @@ pub fn why(field: &FieldPlan, balance: &FieldBalance, width: usize) -> String {
     page.heading("WHEN");
     windows(&mut page, field);
     page.heading("LIMITS, tons per acre, smallest first");
-    limits(&mut page, field, &known);
+    limits(&mut page, field, balance, &known);
     page.heading("THE PLAN");
     outcome(&mut page, field);
     page.done()
@@ -219,7 +219,7 @@ pub(super) fn origin(from: &Origin) -> String {
     }
 }
 
-fn limits(page: &mut Page, field: &FieldPlan, known: &StepsKnown) {
+fn limits(page: &mut Page, field: &FieldPlan, balance: &FieldBalance, known: &StepsKnown) {
     for bar in &field.bars {
         page.line(format!("  0.00  no litter: {}", bar.why));
     }
@@ -235,6 +235,12 @@ fn limits(page: &mut Page, field: &FieldPlan, known: &StepsKnown) {
             let sign = sign(known.of(limit.step));
             page.wrapped(what, &format!("  {rate:>8}{sign:<1} "), DEEP);
         }
+    }
+    if let (Some(cite), true) = (&balance.trips_by, field.bars.is_empty()) {
+        let left = |trips: &Trips| format!("{} left in {}", trips.most, trips.first.year());
+        let left = balance.trips.iter().map(left).collect::<Vec<_>>().join(", ");
+        let trips = format!("{}; {left} by the log ({cite})", LimitKind::Applications.word());
+        page.wrapped(trips, &format!("  {:>8}{:<1} ", balance.field().applications, sign(cite.known)), DEEP);
     }
 }
 
@@ -345,6 +351,9 @@ fn for_more(field: &FieldPlan) -> Option<&'static str> {
         LimitKind::YearMost | LimitKind::YearsMost | LimitKind::ApplicationMost => "nothing: the place sets it",
         LimitKind::GrowerMost => "your own `most` in farm.yaml",
         LimitKind::SpreaderMost => "a second pass in another season",
+        LimitKind::Applications if field.applications.is_empty() => {
+            "the next year: the trips of this one are made, and a figure of the farm's own would have to allow more"
+        }
         LimitKind::Applications => "a heavier rate in the trips there are",
         LimitKind::Days => "more tons a day, or a second spreader",
         LimitKind::TonsOnHand => "more litter",

@@ -3,7 +3,8 @@
 use super::{Application, FieldKnown, FieldPart, GroundBudget, HeldBy, PhosphorusRow, UndrawnPart, Used};
 use crate::balance::{HerdPart, LimitKind, LotLimit, Needed, Npk, Window};
 use crate::findings::{Known, Origin};
-use crate::units::Pounds;
+use crate::tables::Sourced;
+use crate::units::{Days, Pounds};
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
@@ -195,6 +196,9 @@ pub struct FieldPlan {
     pub cuttings: Vec<Date>,
     /// Planned grazing, first and last day.
     pub grazed: Vec<(Date, Date)>,
+    /// How long stock stays off after litter, where stock grazes it and nobody says when.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stock_waits: Option<Sourced<Days>>,
     /// Since when stock is on it by a log that does not say when it left.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stock_since: Option<Date>,

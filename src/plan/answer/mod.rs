@@ -335,11 +335,15 @@ impl LotTally {
 pub struct Money {
     /// Fertilizer that the litter replaces.
     pub replaced: f64,
+    /// How much of that lies in growing years for which nothing is bought yet.
+    #[serde(default)]
+    pub replaced_later: f64,
     /// Loading, spreading and hauling.
     pub spreading: f64,
     /// Fertilizer still to buy for what is short.
     pub still_to_buy: f64,
-    /// Fertilizer to buy if no litter were spread.
+    /// Fertilizer to buy for the same growing years if no litter were spread; it does not
+    /// depend on the litter.
     pub without_litter: f64,
     /// What the leftover would sell for.
     pub leftover: f64,

@@ -71,7 +71,11 @@ fn route(plan: &Plan, order: &[usize]) -> Table {
                 Some(good) if good < a.starts() => en::SAMPLE_FIRST.to_string(),
                 Some(good) if good < a.last => en::up_to(day(good)),
                 Some(_) => en::GOOD.to_string(),
-                None => String::new(),
+                // The place sets no age, or nobody analyzed it.
+                None => match plan.lots.iter().any(|lot| lot.id == a.lot && lot.typical) {
+                    true => en::NOT_ANALYZED.to_string(),
+                    false => String::new(),
+                },
             };
             let row = vec![
                 Line::of(Look::Link(format!("#sheet-{n}")), n.to_string()),
@@ -97,7 +101,7 @@ fn route(plan: &Plan, order: &[usize]) -> Table {
     sum[6] = line(tons(pounds));
     sum[7] = line(all().map(|a| a.loads).sum::<i64>().to_string());
     rows.push(sum);
-    let columns = vec![
+    let mut columns = vec![
         column(en::SHEET, en::SHEET, 0.06, ColumnKind::Text),
         column(en::DAYS, "", 0.145, ColumnKind::Short),
         column(en::FIELD, "", 0.19, ColumnKind::Field),
@@ -109,17 +113,29 @@ fn route(plan: &Plan, order: &[usize]) -> Table {
         column(en::ANALYSIS, en::ANALYSIS, 0.145, ColumnKind::Short),
         column(en::DONE, en::DONE, 0.055, ColumnKind::Tick),
     ];
+    // A column in which nothing stands only takes room.
+    if rows.iter().all(|row| row.get(ANALYSIS).is_none_or(Line::is_empty)) {
+        let room = columns.remove(ANALYSIS).share;
+        columns[FIELD].share += room;
+        rows.iter_mut().for_each(|row| drop(row.remove(ANALYSIS)));
+    }
     Table { title: en::THE_WORK, columns, rows, sum: true, ruled: Ruled::Route }
 }
 
+/// Places of columns of the route.
+const FIELD: usize = 2;
+const ANALYSIS: usize = 8;
+
 fn lots(plan: &Plan, ready: &Ready) -> Table {
+    // What is made day by day has no day of its own.
+    let comes = |lot: &str| plan.coming.iter().filter(|row| row.lot == lot).map(|row| row.day).min();
     let row = |l: &LotTally| {
         let lot = ready.lot(&l.id);
         vec![
             en::lot_of(&l.id, &l.kind),
             line(lot.map(|l| l.stored.word()).unwrap_or_default()),
             line(tons(l.on_hand)),
-            line(tons(l.coming)),
+            comes(&l.id).map_or_else(|| line(tons(l.coming)), |from| en::from_day(tons(l.coming), day(from))),
             Line::bold(tons(l.planned)),
             line(tons(l.after_spreading())),
             line(match l.analysis_good_until {

@@ -142,7 +142,13 @@ fn facts(plan: &Plan, sight: &FieldSight<'_>, (shared, across): (Vec<Fact>, Vec<
         Some(wait) if !cuttings.is_empty() => en::cut_after(cuttings.join("; "), in_days(wait.days), wait.by()),
         _ => or_none(cuttings),
     };
-    let grazed = field.grazed.iter().map(|(from, to)| days_of(year, *from, *to)).collect();
+    let grazed: Vec<String> = field.grazed.iter().map(|(from, to)| days_of(year, *from, *to)).collect();
+    let grazed = match &field.stock_waits {
+        Some(wait) => en::stock_waits(in_days(wait.value.get().ceil() as i64)),
+        // Stock is there, and no figure says how long it waits.
+        None if grazed.is_empty() && sight.field.stock => Line::plain(en::DAYS_UNKNOWN),
+        None => or_none(grazed),
+    };
     let mut facts = Vec::new();
     if let Some(part) = &field.part {
         let spread_on = match part.first == part.last {
@@ -161,7 +167,7 @@ fn facts(plan: &Plan, sight: &FieldSight<'_>, (shared, across): (Vec<Fact>, Vec<
     facts.extend([
         Fact(en::GATE, sight.field.gate.map_or_else(|| Line::plain(en::NO_GATE), spot)),
         Fact(en::CUT, cut),
-        Fact(en::GRAZED, or_none(grazed)),
+        Fact(en::GRAZED, grazed),
     ]);
     facts.extend(shared);
     facts.push(Fact(en::SPREADER, Line::plain(sight.ready.spreader.name.clone())));

@@ -175,6 +175,7 @@ words! {
     NO_GATE = "not drawn: ask the grower";
     ACROSS = "Across water";
     NONE_PLANNED = "none planned";
+    DAYS_UNKNOWN = "days unknown: keep stock off after litter, ask the grower";
     AROUND = "No spread around";
     KEEP_OFF = "Keep off";
     BLANK = "Left blank: too narrow for the swath";
@@ -223,6 +224,8 @@ marked! {
     cut_after(cuttings, days, whose) = "{cuttings} <small>at least {days} after litter, by {whose}</small>";
     apart_from_bag(most) = "No bagged nitrogen on the day of the litter: both together would pass {most} lb/ac at once.";
     across(acres, way, water) = "{acres} ac {way} of the gate side, across {water} <small>no gate is drawn there: ask the grower for the way in</small>";
+    stock_waits(days) = "days unknown: keep stock off {days} <small>after litter; ask the grower when they come</small>";
+    from_day(tons, day) = "{tons} <small>from {day}</small>";
     wet(acres) = "{acres} ac poorly drained <small>by the soil map</small>";
     ground(gross) = "<b>Spread</b>, of {gross} acres in the field";
     part(done, all, days, until) = "<b>{done} of {all} acres are done</b> ({days}): keep off them until {until}";

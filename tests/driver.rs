@@ -1,0 +1,131 @@
+//! What a driver reads on the sheets and a grower on `check` and `why`: days of litter to come, stock
+//! without days, trips that are made.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod kit;
+
+use kit::{Farm, PLACES, flat, sward};
+use serde_json::json;
+use std::fs;
+
+/// The words of the sheets, without their signs.
+fn sheets(farm: &Farm) -> String {
+    let folder = farm.folder();
+    let ended = sward(folder.path(), &["sheets", "-o", "sheets"]);
+    assert_eq!(ended.code, 0, "{}{}", ended.out, ended.err);
+    let html = fs::read_to_string(folder.path().join("sheets/sheets.html")).unwrap();
+    let words = html.split('<').map(|piece| piece.split_once('>').map_or(piece, |(_, words)| words));
+    flat(&words.collect::<Vec<_>>().join(" "))
+}
+
+fn ran(farm: &Farm, args: &[&str]) -> String {
+    let folder = farm.folder();
+    let ended = sward(folder.path(), args);
+    assert_eq!(ended.code, 0, "{args:?}: {}{}", ended.out, ended.err);
+    flat(&ended.out)
+}
+
+#[test]
+fn litter_to_come_has_its_day_on_the_cover() {
+    for place in PLACES {
+        let farm = Farm::new(place);
+        assert!(!sheets(&farm).contains(" from Apr 20"), "{}", place.key);
+        let brought = json!([{"date": "2027-04-20", "lot": "heap", "tons": "12 tons"},
+            {"date": "2027-05-10", "lot": "heap", "tons": "3 tons"}]);
+        let page = sheets(&farm.with("brought", brought));
+        assert!(page.contains("15.00 from Apr 20"), "{}: {page}", place.key);
+    }
+}
+
+/// The column says how long an analysis is good; where none says anything it is left out.
+#[test]
+fn an_empty_column_of_analyses_is_left_out() {
+    let heads =
+        |page: &str| page.split("The work, in the order").nth(1).unwrap().split("Done").next().unwrap().to_string();
+    for place in PLACES {
+        let farm = Farm::new(place);
+        let page = heads(&sheets(&farm));
+        let aged = ran(&farm, &["plan", "--json"]).contains("\"analysis_good_until\": \"");
+        assert_eq!(page.contains("Analysis"), aged, "{}: {page}", place.key);
+        // Virginia has no typical contents to plan by.
+        if place.key == "us-nc" {
+            let typical = sheets(&farm.with("litter.heap.analysis", json!(null)));
+            assert!(heads(&typical).contains("Analysis") && typical.contains("not analyzed"), "{typical}");
+        }
+    }
+}
+
+/// Ewes on a field whose days nobody wrote: `check` asks, and the sheet says what to do instead of
+/// that no grazing is planned.
+#[test]
+fn stock_without_days_is_asked_for() {
+    for place in PLACES {
+        for (usage, kind) in [("pasture", "ewes"), ("hay then grazed", "ewes"), ("pasture", "stocker cattle")] {
+            let herd = json!([{"kind": kind, "head": 20, "fields": ["A"]}]);
+            let farm = Farm::new(place).with("livestock", herd).with("fields.A.use", usage);
+            let asked = "stock of `livestock:` grazes A, and no days of it are written";
+            let (checked, page) = (ran(&farm, &["check"]), sheets(&farm));
+            assert!(checked.contains(asked) && checked.contains("[grazed-unsaid]"), "{}: {checked}", place.key);
+            assert!(
+                page.contains("days unknown: keep stock off 21 days after litter"),
+                "{} {usage}: {page}",
+                place.key
+            );
+            assert!(!page.contains("Grazed none planned"), "{}: {page}", place.key);
+            let days = json!([{"from": "2027-05-20", "to": "2027-05-31"}]);
+            let farm = farm.with("fields.A.grazed", days);
+            let (checked, page) = (ran(&farm, &["check"]), sheets(&farm));
+            assert!(!checked.contains("[grazed-unsaid]"), "{}: {checked}", place.key);
+            assert!(
+                page.contains("Grazed May 20 to May 31") && !page.contains("days unknown"),
+                "{}: {page}",
+                place.key
+            );
+        }
+        let hay = sheets(&Farm::new(place));
+        assert!(hay.contains("Grazed none planned"), "{}: {hay}", place.key);
+    }
+}
+
+/// How many trips a year has, how many the log has left, and what helps where none is.
+#[test]
+fn trips_stand_with_the_limits() {
+    for place in PLACES {
+        let farm = Farm::new(place);
+        let page = ran(&farm, &["why", "A"]);
+        assert!(page.contains("trips in a year; 2 left in 2027 by the log"), "{}: {page}", place.key);
+        let made = farm.logged("2027-02-16", "spread", "heap", "A", "3 tons");
+        let made = made.logged("2027-02-20", "spread", "heap", "A", "3 tons").with("plan.to", "2027-12-31");
+        let page = ran(&made, &["why", "A"]);
+        assert!(page.contains("trips in a year; 0 left in 2027 by the log"), "{}: {page}", place.key);
+        assert!(!page.contains("a heavier rate in the trips there are"), "{}: {page}", place.key);
+        assert!(page.contains("the next year: the trips of this one are made"), "{}: {page}", place.key);
+    }
+}
+
+/// What fertilizer would cost without litter is the same whatever litter there is, also where litter of
+/// the fall feeds a growing year for which nothing is bought yet.
+#[test]
+fn without_litter_it_would_be_the_same() {
+    let mut later = Vec::new();
+    for place in PLACES {
+        let farm = Farm::new(place).with("fields.A.forage", "bermudagrass overseeded");
+        let farm = farm.with("plan.from", "2027-03-01").with("plan.to", "2027-11-15").with("plan.as_of", "2027-06-01");
+        let all = ["0 tons", "20 tons", "60 tons", "400 tons"].map(|tons| {
+            let farm = farm.clone().with("litter.heap.on_hand", tons);
+            let made = kit::planned(&farm);
+            let money = made.json["money"].clone();
+            let number = |key: &str| money[key].as_f64().unwrap();
+            let year = number("without_litter") - number("still_to_buy");
+            assert_eq!(number("replaced"), year + number("replaced_later"), "{}: {money}", place.key);
+            let said = ran(&farm, &["plan"]).contains(" more of a growing year for which nothing is bought yet.");
+            assert_eq!(said, number("replaced_later") > 0.0, "{}: {money}", place.key);
+            later.push(number("replaced_later"));
+            number("without_litter")
+        });
+        assert!(all[0] > 0.0 && all.iter().all(|one| (one - all[0]).abs() <= 1.0), "{}: {all:?}", place.key);
+    }
+    assert!(later.iter().any(|dollars| *dollars > 0.0), "{later:?}");
+}
