@@ -17,8 +17,7 @@ impl Sight<'_> {
     pub(super) fn plan(&self) -> FieldPlan {
         let weighed = self.weighed;
         let (field, surveyed) = (self.field(), self.surveyed());
-        let value = |id| self.value(id);
-        let applications = self.applications();
+        let (value, applications) = (|id| self.value(id), self.applications());
         let years = self.years(&applications);
         let bought = |of: &dyn Fn(&YearBudget) -> Npk<f64>| {
             let own = years.iter().filter(|year| year.bought_for);

@@ -294,14 +294,12 @@ impl FieldPlan {
         self.soils.iter().filter(|s| s.wet).map(|s| s.acres).fold(0.0, |sum, acres| sum + acres)
     }
 
-    /// Why the field gets no litter, or no more of it, a sentence a reason; empty when it gets
-    /// some.
+    /// Why the field gets no litter, or no more of it, a sentence a reason; else empty.
     #[must_use]
     pub fn why_none(&self) -> Vec<String> {
         let reasons = self.why_no_more();
         let Some(logged) = &self.logged else { return reasons };
-        let tons = crate::units::number_text(logged.pounds.tons(), 2);
-        let more = |reason: String| format!("{tons} tons went on by {}; {reason}", logged.last);
+        let more = |reason: String| format!("{} went on by {}; {reason}", logged.pounds.in_tons(), logged.last);
         reasons.into_iter().enumerate().map(|(at, reason)| if at == 0 { more(reason) } else { reason }).collect()
     }
 
