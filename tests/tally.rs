@@ -324,7 +324,7 @@ fn an_entry_is_corrected_by_another_and_never_changed() {
     assert_eq!(lot(&now, "clean-out")["spread"], 96_000, "tons follow the loads");
     assert_eq!(now["gaps"], serde_json::json!([]));
     for (args, word) in [
-        (vec!["log", "correct", id.as_str(), "--set", "tons=1"], "was corrected by"),
+        (vec!["log", "correct", id.as_str(), "--set", "tons=1"], "stands for it now"),
         (vec!["log", "correct", "270315-xxxxxx", "--set", "tons=1"], "has no entry"),
         (vec!["log", "correct", newer.as_str(), "--set", "tonnes=1"], "no column that can be set"),
         (vec!["log", "correct", newer.as_str(), "--set", "id=1"], "no column that can be set"),
