@@ -77,6 +77,7 @@ mod tests {
             rate: None,
             reasons: Vec::new(),
             log_over: found.iter().map(reason).collect(),
+            rating: Vec::new(),
         }
     }
 

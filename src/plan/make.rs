@@ -15,7 +15,7 @@ use crate::plan::sight::Sight;
 use crate::plan::stock::StockRun;
 use crate::plan::tally::books;
 use crate::plan::tally_rows::LotRow;
-use crate::plan::{buy, comes_and_goes, done, explain, items, leftover, per_pound, phosphorus, shares};
+use crate::plan::{buy, comes_and_goes, done, explain, items, leftover, per_pound, phosphorus, rated, shares};
 use crate::tables::{Book, Tables, topic};
 use crate::units::{Pounds, Quantity};
 
@@ -45,6 +45,8 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
     let leftover = leftover::leftover(ready, balance, &fields, &lots, &by_when);
     let shares = book.as_ref().map(|book| shares::of(ready, book)).unwrap_or_default();
     let told = buy::warnings(ready, &fields).into_iter().chain(leftover::warning(ready, &leftover));
+    let told = told.chain(rated::warnings(balance, &fields));
+    let found = found.sorted().into_iter().filter(|f| !rated::is_of_limits(f)).cloned();
     let buy = buy::buy(ready, (balance, book.as_ref()), &fields, &lots, (trade, unspread));
     let rests_on = |known: Known| cites.iter().filter(|c| c.known == known).cloned().collect();
     Plan {
@@ -70,7 +72,7 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
         stops: book.as_ref().map(|b| sentences(b, topic::STOP, "when")).unwrap_or_default(),
         record_items: book.as_ref().map(|b| sentences(b, topic::RECORD_ITEM, "item")).unwrap_or_default(),
         items: book.as_ref().map(|b| items::check(ready, b, &fields)).unwrap_or_default(),
-        findings: found.sorted().into_iter().cloned().chain(told).collect::<Vec<Finding>>(),
+        findings: found.chain(told).collect::<Vec<Finding>>(),
         soils_by: ready.soils_by.clone(),
         coming: comes_and_goes::coming(ready),
         by_when,
