@@ -13,7 +13,6 @@ mod folder;
 mod judged;
 mod load;
 mod opened;
-mod overs;
 mod printed;
 mod question;
 mod stages;

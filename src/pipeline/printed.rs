@@ -5,7 +5,6 @@ use crate::audit::{self, Verdicts};
 use crate::farm::Change;
 use crate::findings::{Finding, Findings, Place};
 use crate::pipeline::folder::Folder;
-use crate::pipeline::overs;
 use crate::pipeline::question::{Day, Figures, Question};
 use crate::pipeline::stages::Planned;
 use crate::plan::answer::Plan;
@@ -94,25 +93,10 @@ impl Remade {
         let planned = &self.planned;
         let verdicts = audit::verdicts(&printed.plan, &planned.ready, &planned.tables);
         let again = (planned.audited.plan(), &self.words);
-        let verdicts = self.with_both_lists(verdicts, &printed.plan);
         let verdicts = audit::against(verdicts, (&printed.plan, &printed.words), again, &planned.ready);
         let later = planned.findings.sorted().into_iter().find(|finding| finding.code == "log-later");
         // An audit goes by the plan's own day; another day takes another plan.
         let later = later.map(|finding| finding.clone().fix("to count them, make a new plan"));
         Verdicts { log_later: later.map(|finding| finding.in_words()), ..verdicts }
-    }
-    /// Fields on which the program's own list of what the log is over by is not the audit's. Of a
-    /// printed plan whose acres are others, the audit's list is of other ground.
-    fn with_both_lists(&self, mut verdicts: Verdicts, printed: &Plan) -> Verdicts {
-        let plan = self.planned.audited.plan();
-        let acres = |plan: &Plan, id: &str| plan.fields.iter().find(|field| field.id == id).map(|field| field.acres);
-        for field in &mut verdicts.fields {
-            if acres(plan, &field.id) == acres(printed, &field.id) {
-                field.reasons.extend(overs::differ(field, &plan.findings));
-                field.passes = field.reasons.is_empty();
-            }
-        }
-        verdicts.passes = verdicts.whole.is_empty() && verdicts.fields.iter().all(|field| field.passes);
-        verdicts
     }
 }
