@@ -9,6 +9,7 @@ mod demo;
 use demo::Made;
 use std::collections::BTreeSet;
 use sward::audit::Audited;
+use sward::units::number_text;
 use sward::write;
 
 fn sheets(change: impl Fn(String) -> String) -> (Audited, String) {
@@ -48,7 +49,7 @@ fn every_field_with_litter_has_one_page_and_every_other_its_reason() {
         assert_eq!(page.matches("<div class=\"job\">").count(), field.applications.len());
         for a in &field.applications {
             assert!(page.contains(&format!("<b>{:.2}</b><span>tons", a.rate)), "{} {}", field.id, a.rate);
-            assert!(page.contains(&format!("<dd>{:.2} tons</dd>", a.pounds.tons())), "{}", field.id);
+            assert!(page.contains(&format!("<dd>{} tons</dd>", number_text(a.pounds.tons(), 2))), "{}", field.id);
             if let Some(good) = a.analysis_good_until.filter(|good| *good < a.last) {
                 assert!(
                     page.contains(&format!("{} on this analysis", good.strftime("%b %-d, %Y")))

@@ -8,6 +8,7 @@ mod demo;
 
 use demo::{Made, instead};
 use sward::audit::Audited;
+use sward::units::number_text;
 use sward::write::{self, Paper};
 
 fn pdf(paper: Paper, change: impl Fn(String) -> String) -> (Audited, Vec<u8>) {
@@ -63,7 +64,7 @@ fn every_field_with_litter_has_one_page_with_its_rates_and_tons() {
         let page = own[0];
         for a in &field.applications {
             assert!(page.contains(&format!("{:.2}", a.rate)), "{} {}", field.id, a.rate);
-            assert!(page.contains(&format!("{:.2} tons", a.pounds.tons())), "{}", field.id);
+            assert!(page.contains(&format!("{} tons", number_text(a.pounds.tons(), 2))), "{}", field.id);
         }
         for kept in &field.kept_off {
             assert!(

@@ -427,8 +427,14 @@ impl Hand {
     fn stock_on(&self, field: &str) -> Vec<(Day, Day)> {
         let went = self.of("graze", "field", field);
         let left = |from: Day| self.of("head", "field", field).map(Line::on).find(|left| *left >= from);
+        let ground = self.state.fields.iter().find(|ground| ground.id == field);
+        let planned = |on: Day| {
+            let mut own = ground?.grazed.iter().map(|(first, last)| (day(first), day(last)));
+            own.find(|(first, last)| (*first..=*last).contains(&on)).map(|(_, last)| last)
+        };
         let until = |line: &Line| match line.get("until") {
-            "" => left(line.on()).unwrap_or(99_991_231),
+            // As farm.yaml plans it, where it does.
+            "" => left(line.on()).or_else(|| planned(line.on())).unwrap_or(99_991_231),
             until => day(until),
         };
         went.map(|line| (line.on(), until(line))).collect()
