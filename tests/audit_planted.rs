@@ -201,7 +201,7 @@ fn a_poorer_plan_is_told_as_such() {
     let told = verdicts.whole.iter().find(|r| r.code == "poorer").unwrap_or_else(|| panic!("{:#?}", verdicts.whole));
     assert!(
         told.found.contains("proven the best")
-            && told.found.contains("the new plan, within the same limits, is worth $7457"),
+            && told.found.contains("the new plan, within the same limits, is worth $8446"),
         "{told:?}"
     );
 }

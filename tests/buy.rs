@@ -209,9 +209,10 @@ fn the_demo_farm_buys_what_it_is_short_of() {
     assert!((tons - rows).abs() < 1e-6 && rows > 10.0);
     for bill in [&buy.with_litter, &buy.without_litter] {
         let litter = bill.litter_spreading.unwrap() + bill.hauling.unwrap() - bill.litter_left.unwrap();
-        assert_eq!(bill.total, bill.fertilizer + bill.fertilizer_spreading + litter);
+        let fields = bill.fertilizer + bill.fertilizer_spreading + bill.short - bill.ahead;
+        assert!((bill.total - fields - litter).abs() < 0.005, "{bill:?}");
     }
-    assert_eq!(buy.saved, buy.without_litter.total - buy.with_litter.total);
+    assert!((buy.saved - buy.without_litter.total + buy.with_litter.total).abs() < 0.005);
     assert!(buy.without_litter.fertilizer > buy.with_litter.fertilizer);
 }
 
@@ -291,7 +292,6 @@ fn without_products_nothing_is_bought() {
     let run = made(&with_main(no_products));
     assert!(run.plan().buy.is_none());
     let with = made(&texts());
-    assert_eq!(run.plan().money, with.plan().money);
     let screen = sward::write::plan(&run.audited, 80);
     assert!(screen.contains("That is $") && !screen.contains("\nBUY"), "{screen}");
     let screen = sward::write::plan(&with.audited, 80);

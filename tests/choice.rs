@@ -69,6 +69,7 @@ fn farm(dice: &mut Dice) -> Problem {
                 cap(LimitKind::YearMost, YEAR, Counts::Tons, dice.between(1.0, 4.0)),
             ],
             openings: vec![],
+            bill: None,
             rest: None,
             trips: vec![Trips { first: date(2027, 1, 1), last: date(2027, 12, 31), most: 1 + dice.below(2) }],
         })

@@ -47,6 +47,7 @@ fn farm(dice: &mut Dice) -> Problem {
             need: Npk { n: dice.between(0.0, 120.0), p2o5: dice.between(0.0, 90.0), k2o: dice.between(0.0, 90.0) },
             caps: vec![cap(dice.between(1.0, 3.0))],
             openings: vec![],
+            bill: None,
             rest: None,
             trips: vec![Trips { first: START, last: END, most: 1 }],
         })

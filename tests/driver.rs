@@ -119,7 +119,7 @@ fn without_litter_it_would_be_the_same() {
             let money = made.json["money"].clone();
             let number = |key: &str| money[key].as_f64().unwrap();
             let year = number("without_litter") - number("still_to_buy");
-            assert_eq!(number("replaced"), year + number("replaced_later"), "{}: {money}", place.key);
+            assert!((number("replaced") - year - number("replaced_later")).abs() < 0.005, "{}: {money}", place.key);
             let said = ran(&farm, &["plan"]).contains(" more of a growing year for which nothing is bought yet.");
             assert_eq!(said, number("replaced_later") > 0.0, "{}: {money}", place.key);
             later.push(number("replaced_later"));

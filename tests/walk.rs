@@ -13,7 +13,7 @@
 mod hand;
 mod kit;
 
-use hand::{Cap, Day, Ground, Hand, State, day, plus, worth};
+use hand::{Cap, Day, Ground, Hand, State, day, plus};
 use kit::{page, root, sward};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -121,6 +121,29 @@ impl Seen {
         let got = self.field(field).pointer(pointer).and_then(Value::as_f64);
         let got = got.unwrap_or_else(|| panic!("{}: {field} has no {pointer}", self.at));
         assert!((got - want).abs() < 0.005, "{}: {field}{pointer} is {got}, by hand {want}", self.at);
+    }
+
+    /// What a field costs but for its litter: its bags, its trips at 7 $/ac, and each pound that
+    /// stays short at what the bags make it.
+    fn field_bill(&self, ground: &Ground, short: &str, rows: &str) -> f64 {
+        let bags =
+            [("urea", 520.0, [46.0, 0.0, 0.0]), ("DAP", 640.0, [18.0, 46.0, 0.0]), ("potash", 410.0, [0.0, 0.0, 60.0])];
+        let n = 520.0 / 920.0;
+        let pound = [n, (640.0 - 360.0 * n) / 920.0, 410.0 / 1_200.0];
+        let rows = self.plan["buy"][rows].as_array().unwrap().iter().filter(|row| row["id"] == ground.id);
+        let (mut dollars, mut on) = (0.0, [0.0; 3]);
+        for row in rows {
+            let trips: f64 = row["goes"].as_array().unwrap().iter().map(|go| number(go, "times")).sum();
+            dollars += number(row, "acres") * trips * 7.0;
+            for amount in row["mix"].as_array().unwrap() {
+                let lb = number(amount, "pounds") * number(row, "acres");
+                let (_, price, bag) = bags.iter().find(|(name, ..)| *name == word(amount, "product")).unwrap();
+                dollars += lb * price / 2_000.0;
+                on.iter_mut().zip(bag).for_each(|(on, percent)| *on += lb * percent / 100.0);
+            }
+        }
+        let asked = ["n", "p2o5", "k2o"].map(|n| number(&self.field(ground.id)[short], n) * self.hand.acres[ground.id]);
+        dollars + asked.iter().zip(on).zip(pound).map(|((asked, on), price)| (asked - on).max(0.0) * price).sum::<f64>()
     }
 
     fn dollars(&self, what: &str, got: &Value, want: f64, within: f64) {
@@ -353,10 +376,8 @@ fn money_done_and_to_come_is_that_of_the_log_and_of_the_plan() {
     for seen in walk() {
         let (hand, money) = (&seen.hand, &seen.plan["money"]);
         let sum = |of: &dyn Fn(&Ground) -> f64| hand.state.fields.iter().map(of).sum::<f64>();
-        let nutrients = |key: &str, ground: &Ground| {
-            worth(["n", "p2o5", "k2o"].map(|n| number(&seen.field(ground.id)[key], n))) * hand.acres[ground.id]
-        };
-        let (without, to_buy) = (sum(&|g| nutrients("left", g)), sum(&|g| nutrients("short", g)));
+        let (without, to_buy) =
+            (sum(&|g| seen.field_bill(g, "left", "fields_without")), sum(&|g| seen.field_bill(g, "short", "fields")));
         seen.dollars("without litter", &money["without_litter"], without, 0.5);
         seen.dollars("still to buy", &money["still_to_buy"], to_buy, 0.5);
         seen.dollars("replaced", &money["replaced"], without - to_buy, 1.0);

@@ -8,14 +8,17 @@ use serde_json::{Value, json};
 use std::path::Path;
 use sward::balance::Npk;
 use sward::pipeline::{Day, Folder, Question};
-use sward::plan::{Choose, Chosen, Draw, LeastCost, Problem, ProblemOutlet, Room, problem};
+use sward::plan::{Choose, Chosen, Draw, LeastCost, Problem, ProblemOutlet, Room, asked};
 use sward::units::Pounds;
 
 /// The question of a folder as of a day.
 fn question(folder: &Path, day: Date) -> Problem {
     let question = Question::of(Folder::at(folder), Day::Stated { today: day });
     let weighed = question.open().check().weigh().unwrap_or_else(|found| panic!("{}: {found:?}", folder.display()));
-    problem(&weighed.ready, &weighed.balance)
+    let mut farm = asked(&weighed.ready, &weighed.tables, &weighed.balance);
+    // The peer knows one price a pound and no trips of fertilizer: both are asked by the pound.
+    farm.fields.iter_mut().for_each(|field| field.bill = None);
+    farm
 }
 
 /// Percent of some pounds.

@@ -1,6 +1,7 @@
 //! Fertilizer to buy: every mix meets what is short, goes on in full, and costs
 //! what its products cost. That it is the cheapest is not asked here.
 
+use crate::audit::bill::{TRIFLE, brought};
 use crate::audit::fault::{fault, near};
 use crate::audit::shown::left_price;
 use crate::audit::{nutrients, period, phosphorus, rest, season};
@@ -12,14 +13,12 @@ use crate::tables::{Book, Scope, topic};
 use crate::units::Quantity;
 use jiff::civil::Date;
 
-/// Less than this is not bought, lb/ac.
-const TRIFLE: f64 = 0.5;
 /// More trips below the least than a year has seasons and cuttings for.
 const TRIPS: f64 = 8.0;
 /// Pounds per acre that strays of a few products stay below.
 const SLACK: f64 = 0.01;
-/// Dollars are whole; each of a dozen products may round by a half.
-const DOLLARS: f64 = 8.0;
+/// Each of a dozen sums is rounded to the cent.
+const DOLLARS: f64 = 0.1;
 
 pub(super) fn field(
     plan: &Plan,
@@ -67,9 +66,9 @@ pub(super) fn field(
         let asked = if short[i] < TRIFLE { 0.0 } else { short[i] - waits[i] - little[i] };
         let offered = |p: &&Fertilizer| !mix.left_out.contains(&p.name.value);
         let sold = ready.shop.products.iter().filter(offered).any(|p| p.analysis.value[i] > 0.0);
-        let may = if i == 1 { asked.min(most_p2o5) } else { asked };
+        let may = if i == 1 { asked.min((most_p2o5 - little[1]).max(0.0)) } else { asked };
         let may = if may < TRIFLE { 0.0 } else { may };
-        let full = held_by_n(mix, brought[0], i, ready);
+        let full = held_by_another(mix, [0, 1, 2].map(|at| brought[at] + little[at]), i, ready);
         if !near(brought[i] + unmet[i] - over[i], asked, SLACK) || (sold && !full && brought[i] + SLACK < may) {
             say(format!("its mix brings {:.2} lb/ac {what} where {asked:.2} are short", brought[i]));
         }
@@ -90,12 +89,17 @@ pub(super) fn field(
     }
 }
 
-/// Whether every product with a nutrient brings nitrogen too, of which no season has room for
-/// more.
-fn held_by_n(mix: &FieldBuy, n: f64, at: usize, ready: &Ready) -> bool {
-    let mut offered = ready.shop.products.iter().filter(|p| !mix.left_out.contains(&p.name.value));
-    let alone = offered.any(|p| p.analysis.value[at] > 0.0 && p.analysis.value[0] <= 0.0);
-    at > 0 && !alone && mix.most_n.is_some_and(|most| n + SLACK >= most)
+/// Whether every product with a nutrient brings nitrogen or phosphate too, of which no more may
+/// be brought.
+fn held_by_another(mix: &FieldBuy, on: [f64; 3], at: usize, ready: &Ready) -> bool {
+    let full: Vec<bool> = [mix.most_n, mix.most_p2o5]
+        .iter()
+        .zip(on)
+        .map(|(most, on)| most.is_some_and(|most| on + SLACK >= most))
+        .collect();
+    let offered = ready.shop.products.iter().filter(|p| !mix.left_out.contains(&p.name.value));
+    let mut own = offered.filter(|p| p.analysis.value[at] > 0.0);
+    at > 0 && own.all(|p| (0..at).any(|other| full[other] && p.analysis.value[other] > 0.0))
 }
 
 /// No season gets more nitrogen with what is bought than its share, whatever keeps litter
@@ -186,8 +190,13 @@ fn trips(mix: &FieldBuy, ready: &Ready, book: &Book<'_>) -> Option<String> {
         let holds = ready.shop.products.iter().map(|p| p.analysis.value[i] / 100.0);
         holds.fold(0.0, f64::max) * least * TRIPS
     };
-    let wrong = little.into_iter().enumerate().any(|(i, lb)| lb < -SLACK || lb > most(i) + SLACK);
-    wrong.then(|| "more is left out as too little to spread than trips below the least come to".to_string())
+    let wrong = little.into_iter().enumerate().find(|(i, lb)| *lb < -SLACK || *lb > most(*i) + SLACK);
+    wrong.map(|(i, lb)| {
+        let (what, most) = (["N", "P2O5", "K2O"][i], most(i));
+        format!(
+            "{lb:.2} lb/ac {what} are left out as too little to spread, and trips below the least come to {most:.2}"
+        )
+    })
 }
 
 /// Fertilizer goes on while a season of the forage is open, and waits only where none
@@ -219,21 +228,6 @@ fn in_season(mix: &FieldBuy, field: &FieldPlan, written: &Field, ready: &Ready, 
     }
 }
 
-/// Pounds per acre of each nutrient in a mix.
-fn brought(mix: &FieldBuy, ready: &Ready) -> Option<[f64; 3]> {
-    let mut sum = [0.0; 3];
-    for amount in &mix.mix {
-        let product = ready.shop.products.iter().find(|p| p.name.value == amount.product)?;
-        if amount.pounds < 0.0 {
-            return None;
-        }
-        for (sum, percent) in sum.iter_mut().zip(product.analysis.value) {
-            *sum += amount.pounds * percent / 100.0;
-        }
-    }
-    Some(sum)
-}
-
 pub(super) fn plan(plan: &Plan, ready: &Ready, findings: &mut Findings) {
     let mut say = |what: String| findings.push(fault("buy", what));
     let Some(buy) = &plan.buy else {
@@ -255,7 +249,7 @@ pub(super) fn plan(plan: &Plan, ready: &Ready, findings: &mut Findings) {
         if bag != product.analysis.value || !near(row.price, price, 1e-9) {
             say(format!("{}: its analysis or price is not that of farm.yaml", row.name));
         }
-        if !near(row.tons, tons, 1e-3) || !near(row.dollars, tons * price, 1.0) {
+        if !near(row.tons, tons, 1e-3) || !near(row.dollars, tons * price, 0.02) {
             say(format!(
                 "{}: {:.2} tons for ${:.0}; the fields take {tons:.2} for ${:.0}",
                 row.name,
@@ -266,32 +260,30 @@ pub(super) fn plan(plan: &Plan, ready: &Ready, findings: &mut Findings) {
         }
         dollars += tons * price;
     }
-    let per_acre = ready.shop.spreading.as_ref().map_or(0.0, |c| c.value.get());
-    let times = |f: &FieldBuy| f.acres * f.goes.iter().map(|g| f64::from(g.times)).sum::<f64>();
-    let over = per_acre * buy.fields.iter().map(times).sum::<f64>();
     let bill = &buy.with_litter;
     for (what, shown, found) in [
         ("fertilizer", bill.fertilizer, dollars),
-        ("spreading fertilizer", bill.fertilizer_spreading, over),
         ("the total with litter", bill.total, total(bill)),
         ("the total without litter", buy.without_litter.total, total(&buy.without_litter)),
         ("what the litter saves", buy.saved, buy.without_litter.total - bill.total),
     ] {
         if !near(shown, found, DOLLARS) {
-            say(format!("{what} is ${shown:.0}; recalculated it is ${found:.0}"));
+            say(format!("{what} is ${shown:.2}; recalculated it is ${found:.2}"));
         }
     }
     if let Some(left) = bill.litter_left {
         let sold = plan.lots.iter().map(|l| l.left.tons() * left_price(&l.id, ready)).sum::<f64>();
         if !near(left, sold, DOLLARS) {
-            say(format!("litter left is ${left:.0}; recalculated it is ${sold:.0}"));
+            say(format!("litter left is ${left:.2}; recalculated it is ${sold:.2}"));
         }
     }
 }
 
 fn total(bill: &Bill) -> f64 {
     let get = |part: Option<f64>| part.unwrap_or(0.0);
-    bill.fertilizer + bill.fertilizer_spreading + get(bill.litter_spreading) + get(bill.hauling)
+    bill.fertilizer + bill.fertilizer_spreading + bill.short - bill.ahead
+        + get(bill.litter_spreading)
+        + get(bill.hauling)
         - get(bill.litter_left)
         - get(bill.litter_sold)
         + get(bill.litter_bought)

@@ -6,6 +6,7 @@
 //! choices. Only an `Audited` plan can be printed as a plan.
 
 mod acres;
+mod bill;
 mod budget;
 mod buy;
 mod fault;
@@ -26,7 +27,6 @@ mod per_pound;
 mod period;
 mod phosphorus;
 mod pounds;
-mod rated;
 mod rest;
 mod season;
 mod shown;

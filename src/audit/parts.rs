@@ -1,7 +1,7 @@
 //! What is wrong with a plan, part by part.
 
 use crate::audit::fault::fault;
-use crate::audit::{acres, buy, herds, nutrients, part, per_pound, pounds, season, shown, spots, stock, under};
+use crate::audit::{acres, bill, buy, herds, nutrients, part, per_pound, pounds, season, shown, spots, stock, under};
 use crate::check::{Field, Ready};
 use crate::cores;
 use crate::findings::Findings;
@@ -61,6 +61,7 @@ pub(super) fn parts(plan: &Plan, ready: &Ready, tables: &Tables) -> Vec<(Option<
         shown::plan(plan, ready, &mut whole);
         per_pound::check(plan, ready, &book, &mut whole);
         buy::plan(plan, ready, &mut whole);
+        bill::plan(plan, ready, &mut whole);
     }
     parts.push((None, whole));
     parts

@@ -3,8 +3,9 @@
 
 use crate::audit::budget::{PICKS, YearOfNeed, bought_for, budgets, put, put_on, sums};
 use crate::audit::fault::{fault, first_letters, near};
-use crate::audit::{held, log, nutrients, period, phosphorus, rest};
+use crate::audit::{bill, held, log, nutrients, period, phosphorus, rest};
 use crate::check::{Field, Ready};
+use crate::farm::Prices;
 use crate::findings::Findings;
 use crate::plan::answer::{Application, FieldPlan, GroundBudget, MustGo, Plan, YearBudget};
 use crate::record::{Entry, What};
@@ -218,11 +219,14 @@ pub(super) fn plan(plan: &Plan, ready: &Ready, findings: &mut Findings) {
     money(plan, ready, findings);
 }
 
-/// What a plan is worth, dollars: fertilizer replaced, less spreading and
+/// What a plan is worth, dollars: what its litter saves of the bill, or fertilizer replaced, less spreading and
 /// hauling, less what its litter would have sold for and what must leave costs.
 pub(super) fn worth(plan: &Plan, ready: &Ready) -> Option<f64> {
     let money = plan.money.as_ref()?;
     ready.prices.as_ref()?;
+    if let Some(buy) = &plan.buy {
+        return Some(buy.saved);
+    }
     let planned: f64 = plan.lots.iter().map(|l| l.planned.tons() * left_price(&l.id, ready)).sum();
     let sold: f64 = plan.sales.iter().map(|s| s.pounds.tons() * (s.price - left_price(&s.lot, ready))).sum();
     Some(money.replaced - money.spreading - planned + sold - money.disposal)
@@ -243,30 +247,7 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
         }
         return;
     };
-    let pound = [prices.n.value.get(), prices.p2o5.value.get(), prices.k2o.value.get()];
-    let worth = |lb: [f64; 3]| lb.iter().zip(pound).map(|(lb, dollars)| lb * dollars).sum::<f64>();
-    let short = |f: &FieldPlan| f.acres * worth([f.short.n, f.short.p2o5, f.short.k2o]);
-    // What litter replaces of a growing year: what that year would have been short of.
-    let replaced = |year: &YearBudget| {
-        let met = |need: f64, on: f64, short: f64| (need - on).max(0.0) - short;
-        let (need, on, short) = (&year.need, &year.done_usable, &year.short);
-        let lb = [met(need.n, on.n, short.n), met(need.p2o5, on.p2o5, short.p2o5), met(need.k2o, on.k2o, short.k2o)];
-        worth(lb)
-    };
-    let on_grounds =
-        |year: &YearBudget| met_on_grounds(year).into_iter().map(|(acres, lb)| acres * worth(lb)).sum::<f64>();
-    let met = |f: &FieldPlan, year: &YearBudget| match &f.part {
-        Some(_) => on_grounds(year),
-        None => f.acres * replaced(year),
-    };
-    let later = |f: &FieldPlan| f.years.iter().filter(|year| !year.bought_for).map(|year| met(f, year)).sum::<f64>();
-    let open = |f: &FieldPlan| match &f.part {
-        Some(_) => short(f) + f.years.iter().filter(|year| year.bought_for).map(on_grounds).sum::<f64>(),
-        None => f.acres * worth([f.left.n, f.left.p2o5, f.left.k2o]),
-    };
-    let later: f64 = plan.fields.iter().map(later).sum();
-    let still: f64 = plan.fields.iter().map(short).sum();
-    let without: f64 = plan.fields.iter().map(open).sum();
+    let (still, without, later) = open(plan, ready, prices);
     let per_ton = |miles: f64| prices.spreading.value.get() + prices.hauling.value.get() * miles;
     let hauled = |a: &Application| a.pounds.tons() * per_ton(a.haul.as_ref().map_or(0.0, |h| h.miles));
     let spreading: f64 = plan.fields.iter().flat_map(|f| &f.applications).map(hauled).sum();
@@ -301,6 +282,38 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
     if moved != reported {
         say(format!("{reported} are reported as hauled off; the log has {moved}"));
     }
+}
+
+/// Dollars of what is short with the litter and without it, and of what litter meets of years that
+/// nothing is bought for.
+fn open(plan: &Plan, ready: &Ready, prices: &Prices) -> (f64, f64, f64) {
+    // Where fertilizers have prices, all is their bill.
+    if let Some((with, without)) = bill::of(plan, ready) {
+        return (with.for_now(), without.for_now(), with.ahead());
+    }
+    let pound = [prices.n.value.get(), prices.p2o5.value.get(), prices.k2o.value.get()];
+    let worth = |lb: [f64; 3]| lb.iter().zip(pound).map(|(lb, dollars)| lb * dollars).sum::<f64>();
+    let short = |f: &FieldPlan| f.acres * worth([f.short.n, f.short.p2o5, f.short.k2o]);
+    // What litter replaces of a growing year: what that year would have been short of.
+    let replaced = |year: &YearBudget| {
+        let met = |need: f64, on: f64, short: f64| (need - on).max(0.0) - short;
+        let (need, on, short) = (&year.need, &year.done_usable, &year.short);
+        let lb = [met(need.n, on.n, short.n), met(need.p2o5, on.p2o5, short.p2o5), met(need.k2o, on.k2o, short.k2o)];
+        worth(lb)
+    };
+    let on_grounds =
+        |year: &YearBudget| met_on_grounds(year).into_iter().map(|(acres, lb)| acres * worth(lb)).sum::<f64>();
+    let met = |f: &FieldPlan, year: &YearBudget| match &f.part {
+        Some(_) => on_grounds(year),
+        None => f.acres * replaced(year),
+    };
+    let later = |f: &FieldPlan| f.years.iter().filter(|year| !year.bought_for).map(|year| met(f, year)).sum::<f64>();
+    let open = |f: &FieldPlan| match &f.part {
+        Some(_) => short(f) + f.years.iter().filter(|year| year.bought_for).map(on_grounds).sum::<f64>(),
+        None => f.acres * worth([f.left.n, f.left.p2o5, f.left.k2o]),
+    };
+    let sum = |of: &dyn Fn(&FieldPlan) -> f64| plan.fields.iter().map(of).sum::<f64>();
+    (sum(&short), sum(&open), sum(&later))
 }
 
 /// On each ground of a field that is done in part, what its litter meets of what is open there:

@@ -62,77 +62,174 @@ impl Most {
 /// Halvings of a share of a need: a millionth of a pound and less is left over.
 const HALVINGS: usize = 40;
 
-/// A corner of the program: the products in it and the nutrients met exactly.
+/// Products with every corner that their mixes may have: for some of the nutrients, as many
+/// products that meet just these.
+#[derive(Clone, Debug)]
+pub(super) struct Shelf {
+    pub(super) products: Vec<Product>,
+    corners: Vec<Corner>,
+}
+
+/// Nutrients met exactly, the products that meet them, and how: pounds of each product for a
+/// pound of each nutrient.
+#[derive(Clone, Debug)]
 struct Corner {
-    products: Vec<usize>,
-    pounds: Vec<f64>,
     tight: Vec<usize>,
+    products: Vec<usize>,
+    pounds: [[f64; 3]; 3],
+    /// What a pound of each of the nutrients costs.
+    price: [f64; 3],
+}
+
+/// A mix at a corner: which, pounds of its products, dollars.
+#[derive(Clone, Copy)]
+struct At {
+    corner: usize,
+    pounds: [f64; 3],
     cost: f64,
+}
+
+impl Shelf {
+    pub(super) fn new(products: Vec<Product>) -> Shelf {
+        let rows: Vec<usize> = (0..3).filter(|r| products.iter().any(|p| row(&p.holds)[*r] > 0.0)).collect();
+        let mut corners = Vec::new();
+        for tight in subsets(&rows) {
+            for chosen in choices(products.len(), tight.len()) {
+                let cell = |r: &usize, p: &usize| row(&products[*p].holds)[*r];
+                let system = tight.iter().map(|r| chosen.iter().map(|p| cell(r, p)).collect()).collect();
+                let Some(pounds) = inverse(system) else { continue };
+                let mut price = [0.0; 3];
+                for (at, price) in price.iter_mut().enumerate().take(tight.len()) {
+                    *price = chosen.iter().enumerate().map(|(p, own)| products[*own].price * pounds[p][at]).sum();
+                }
+                corners.push(Corner { tight: tight.clone(), products: chosen, pounds, price });
+            }
+        }
+        Shelf { products, corners }
+    }
+
+    /// The cheapest mix. Of equal ones that with the fewest products, then the first by name.
+    pub(super) fn cheapest(&self, need: &Npk<f64>) -> Blend {
+        let none = || Blend { pounds: vec![0.0; self.products.len()], unmet: *need, cost: 0.0 };
+        self.cheapest_within(need, Most::NONE).unwrap_or_else(none)
+    }
+
+    /// The cheapest mix that brings no more than so much; where nitrogen that comes with
+    /// phosphate or potash would pass it, as much of these as it leaves room for, phosphate given
+    /// up first, unless it can be had without. None where the nitrogen alone cannot be met.
+    pub(super) fn as_much_as_fits(&self, need: &Npk<f64>, most: Most) -> Option<Blend> {
+        let part = |p: f64, k: f64| Npk { n: need.n, p2o5: need.p2o5 * p, k2o: need.k2o * k };
+        let with = |p: f64, k: f64| self.cheapest_within(&part(p, k), most);
+        let largest = |meets: &dyn Fn(f64) -> Option<Blend>| {
+            let (mut low, mut high) = (0.0, 1.0);
+            let mut best = meets(low)?;
+            for _ in 0..HALVINGS {
+                let middle = (low + high) / 2.0;
+                match meets(middle) {
+                    Some(mix) => (low, best) = (middle, mix),
+                    None => high = middle,
+                }
+            }
+            Some(best)
+        };
+        let whole = with(1.0, 1.0);
+        if whole.is_some() || most.n.is_infinite() {
+            return whole;
+        }
+        let less_potash = || largest(&|k| with(1.0, k)).or_else(|| largest(&|k| with(0.0, k)));
+        largest(&|p| with(p, 1.0)).or_else(less_potash)
+    }
+
+    /// The cheapest mix that brings no more than so much; none where the needs cannot be met
+    /// without more.
+    pub(super) fn cheapest_within(&self, need: &Npk<f64>, most: Most) -> Option<Blend> {
+        let (need, unmet) = self.meetable(need);
+        let best = self.best(row(&need), most)?;
+        let mut mix = Blend { pounds: vec![0.0; self.products.len()], unmet, cost: best.cost };
+        for (product, pounds) in self.corners[best.corner].products.iter().zip(best.pounds) {
+            mix.pounds[*product] = pounds;
+        }
+        Some(mix)
+    }
+
+    /// Of a need, what some product holds, and what none does.
+    fn meetable(&self, need: &Npk<f64>) -> (Npk<f64>, Npk<f64>) {
+        let need = need.map(|lb| if lb.is_finite() { lb.max(0.0) } else { 0.0 });
+        let held = self.products.iter().fold(Npk::default(), |sum: Npk<f64>, p| sum.with(p.holds, |a, b| a + b));
+        let met = need.with(held, |need, held| if held > 0.0 { need } else { 0.0 });
+        (met, need.with(met, |need, met| need - met))
+    }
+
+    fn best(&self, need: [f64; 3], most: Most) -> Option<At> {
+        let all = self.sound(need, most);
+        let least = all.iter().map(|at| at.cost).fold(f64::INFINITY, f64::min);
+        let names = |at: &At| {
+            let products = self.corners[at.corner].products.iter();
+            let mut names: Vec<&str> = products.map(|p| self.products[*p].name.as_str()).collect();
+            names.sort_unstable();
+            names
+        };
+        let cheap = all.into_iter().filter(|at| at.cost <= least + SAME * least.abs());
+        cheap.reduce(|best, at| {
+            let (own, other) = (self.corners[at.corner].products.len(), self.corners[best.corner].products.len());
+            if own.cmp(&other).then_with(|| names(&at).cmp(&names(&best))).is_lt() { at } else { best }
+        })
+    }
+
+    /// Every corner at which all needs are met, with no more than so much.
+    fn sound(&self, need: [f64; 3], most: Most) -> Vec<At> {
+        let open = |most: f64, need: f64| Some(most).filter(|most| most.is_finite() && *most > need + NOTHING);
+        let most_of = [open(most.n, need[N]), open(most.p2o5, need[P2O5]), None];
+        let mut found = Vec::new();
+        for (index, corner) in self.corners.iter().enumerate() {
+            // Each of the nutrients at its need, or at its most where there is one.
+            for at_most in 0..1_usize << corner.tight.len() {
+                let met = |(at, r): (usize, &usize)| match at_most >> at & 1 {
+                    0 => Some(need[*r]).filter(|lb| *lb > NOTHING),
+                    _ => most_of[*r],
+                };
+                let mut lb = [0.0; 3];
+                let all = corner.tight.iter().enumerate().zip(&mut lb).all(|(at, lb)| match met(at) {
+                    Some(met) => {
+                        *lb = met;
+                        true
+                    }
+                    None => false,
+                });
+                if all {
+                    found.extend(self.at(index, lb, need, most));
+                }
+            }
+        }
+        found
+    }
+
+    /// The mix of a corner that meets some pounds of its nutrients, where it is one.
+    fn at(&self, index: usize, lb: [f64; 3], need: [f64; 3], most: Most) -> Option<At> {
+        let corner = &self.corners[index];
+        let size = corner.products.len();
+        let mut pounds = [0.0; 3];
+        let mut held = [0.0; 3];
+        for (of, (own, product)) in pounds.iter_mut().zip(corner.pounds.iter().zip(&corner.products)) {
+            *of = own.iter().zip(lb).take(size).map(|(share, lb)| share * lb).sum();
+            if !(of.is_finite() && *of > NOTHING) {
+                return None;
+            }
+            for (held, holds) in held.iter_mut().zip(row(&self.products[*product].holds)) {
+                *held += *of * holds;
+            }
+        }
+        let met = held.iter().zip(need).all(|(held, need)| need <= NOTHING || *held >= need * (1.0 - 1e-12) - NOTHING);
+        let cost = corner.price.iter().zip(lb).take(size).map(|(price, lb)| price * lb).sum();
+        (met && most.keeps(|r| held[r])).then_some(At { corner: index, pounds, cost })
+    }
 }
 
 /// The cheapest mix. Of equal ones that with the fewest products, then the
 /// first by name.
 #[must_use]
 pub fn cheapest(products: &[Product], need: &Npk<f64>) -> Blend {
-    let none = || Blend { pounds: vec![0.0; products.len()], unmet: *need, cost: 0.0 };
-    cheapest_within(products, need, Most::NONE).unwrap_or_else(none)
-}
-
-/// The cheapest mix that brings no more than so much; where nitrogen that comes with
-/// phosphate or potash would pass it, as much of these as it leaves room for, phosphate given
-/// up first. None where the nitrogen alone cannot be met.
-#[must_use]
-pub(super) fn as_much_as_fits(products: &[Product], need: &Npk<f64>, most: Most) -> Option<Blend> {
-    let with =
-        |p: f64, k: f64| cheapest_within(products, &Npk { n: need.n, p2o5: need.p2o5 * p, k2o: need.k2o * k }, most);
-    let largest = |meets: &dyn Fn(f64) -> Option<Blend>| {
-        let (mut low, mut high) = (0.0, 1.0);
-        let mut best = meets(low)?;
-        for _ in 0..HALVINGS {
-            let middle = (low + high) / 2.0;
-            match meets(middle) {
-                Some(mix) => (low, best) = (middle, mix),
-                None => high = middle,
-            }
-        }
-        Some(best)
-    };
-    let whole = with(1.0, 1.0);
-    if whole.is_some() || most.n.is_infinite() {
-        return whole;
-    }
-    largest(&|p| with(p, 1.0)).or_else(|| largest(&|k| with(0.0, k)))
-}
-
-/// The cheapest mix that brings no more than so much; none where the needs cannot be met
-/// without more.
-#[must_use]
-pub(super) fn cheapest_within(products: &[Product], need: &Npk<f64>, most: Most) -> Option<Blend> {
-    let mut need = need.map(|lb| if lb.is_finite() { lb.max(0.0) } else { 0.0 });
-    let mut unmet = Npk::default();
-    for (need, unmet, holds) in [
-        (&mut need.n, &mut unmet.n, (|p| p.holds.n) as fn(&Product) -> f64),
-        (&mut need.p2o5, &mut unmet.p2o5, |p| p.holds.p2o5),
-        (&mut need.k2o, &mut unmet.k2o, |p| p.holds.k2o),
-    ] {
-        if !products.iter().any(|p| holds(p) > 0.0) {
-            *unmet = std::mem::take(need);
-        }
-    }
-    let names = |c: &Corner| {
-        let mut names: Vec<&str> = c.products.iter().map(|p| products[*p].name.as_str()).collect();
-        names.sort_unstable();
-        names.join("\n")
-    };
-    let all = corners(products, &need, most);
-    let least = all.iter().map(|c| c.cost).fold(f64::INFINITY, f64::min);
-    let cheap = all.into_iter().filter(|c| c.cost <= least + SAME * least.abs());
-    let best = cheap.min_by_key(|c| (c.products.len(), names(c)))?;
-    let mut mix = Blend { pounds: vec![0.0; products.len()], unmet, cost: best.cost };
-    for (product, pounds) in best.products.iter().zip(best.pounds) {
-        mix.pounds[*product] = pounds;
-    }
-    Some(mix)
+    Shelf::new(products.to_vec()).cheapest(need)
 }
 
 /// What a pound more of each nutrient costs where all three are bought in this
@@ -140,21 +237,19 @@ pub(super) fn cheapest_within(products: &[Product], need: &Npk<f64>, most: Most)
 /// not wanted, cannot be had, or comes free with another.
 #[must_use]
 pub fn implied(products: &[Product], need: &Npk<f64>) -> Npk<Option<f64>> {
-    let least = cheapest(products, need);
-    let wanted = need.with(least.unmet, |need, unmet| (need - unmet).max(0.0));
-    let mut all = corners(products, &wanted, Most::NONE);
-    all.sort_by(|a, b| a.cost.total_cmp(&b.cost).then_with(|| a.products.cmp(&b.products)));
-    let prices = all.iter().filter(|c| c.cost <= least.cost + SAME * least.cost).find_map(|corner| {
-        // The nutrients met exactly carry the products' whole price.
-        let system: Vec<Vec<f64>> = corner
-            .products
-            .iter()
-            .map(|p| corner.tight.iter().map(|r| row(&products[*p].holds)[*r]).collect())
-            .collect();
-        let right = corner.products.iter().map(|p| products[*p].price).collect();
-        let solved = solve(system, right)?;
+    let shelf = Shelf::new(products.to_vec());
+    let (wanted, _) = shelf.meetable(need);
+    let mut all = shelf.sound(row(&wanted), Most::NONE);
+    all.sort_by(|a, b| {
+        let products = |at: &At| &shelf.corners[at.corner].products;
+        a.cost.total_cmp(&b.cost).then_with(|| products(a).cmp(products(b)))
+    });
+    let least = all.first().map_or(0.0, |at| at.cost);
+    // The nutrients met exactly carry the products' whole price.
+    let prices = all.iter().filter(|at| at.cost <= least + SAME * least).find_map(|at| {
+        let corner = &shelf.corners[at.corner];
         let mut price = [0.0; 3];
-        for (nutrient, dollars) in corner.tight.iter().zip(solved) {
+        for (nutrient, dollars) in corner.tight.iter().zip(corner.price) {
             price[*nutrient] = dollars;
         }
         let fair = |p: &Product| row(&p.holds).iter().zip(price).map(|(h, y)| h * y).sum::<f64>() <= p.price + 1e-9;
@@ -162,34 +257,6 @@ pub fn implied(products: &[Product], need: &Npk<f64>) -> Npk<Option<f64>> {
     });
     let get = |i: usize| prices.map(|p| p[i]).filter(|y| *y > 1e-9 && row(&wanted)[i] > 0.0);
     Npk { n: get(0), p2o5: get(1), k2o: get(2) }
-}
-
-/// Every corner at which all needs are met, with no more than so much.
-fn corners(products: &[Product], need: &Npk<f64>, most: Most) -> Vec<Corner> {
-    let need = row(need);
-    let wanted: Vec<usize> = (0..3).filter(|r| need[*r] > NOTHING).collect();
-    let mut bounds: Vec<(usize, f64)> = wanted.iter().map(|r| (*r, need[*r])).collect();
-    for (r, most) in [(N, most.n), (P2O5, most.p2o5)] {
-        if most.is_finite() && most > need[r] + NOTHING {
-            bounds.push((r, most));
-        }
-    }
-    let mut found = Vec::new();
-    for met in subsets(&bounds) {
-        let tight: Vec<usize> = met.iter().map(|(r, _)| *r).collect();
-        for chosen in choices(products.len(), tight.len()) {
-            let system = tight.iter().map(|r| chosen.iter().map(|p| row(&products[*p].holds)[*r]).collect()).collect();
-            let Some(pounds) = solve(system, met.iter().map(|(_, lb)| *lb).collect()) else { continue };
-            let held =
-                |r: usize| -> f64 { chosen.iter().zip(&pounds).map(|(p, lb)| row(&products[*p].holds)[r] * lb).sum() };
-            let sound = pounds.iter().all(|lb| lb.is_finite() && *lb > NOTHING) && most.keeps(held);
-            if sound && wanted.iter().all(|r| held(*r) >= need[*r] * (1.0 - 1e-12) - NOTHING) {
-                let cost = chosen.iter().zip(&pounds).map(|(p, lb)| products[*p].price * lb).sum();
-                found.push(Corner { products: chosen, pounds, tight: tight.clone(), cost });
-            }
-        }
-    }
-    found
 }
 
 /// Every part of a few things, the whole and nothing included.
@@ -214,9 +281,13 @@ fn choices(count: usize, size: usize) -> Vec<Vec<usize>> {
     all
 }
 
-/// Solves a system of a few rows; none when it has no single answer.
-fn solve(mut rows: Vec<Vec<f64>>, mut right: Vec<f64>) -> Option<Vec<f64>> {
-    let n = right.len();
+/// The inverse of a system of three rows at most; none when it has no single answer.
+fn inverse(mut rows: Vec<Vec<f64>>) -> Option<[[f64; 3]; 3]> {
+    let n = rows.len();
+    let mut right = [[0.0; 3]; 3];
+    for (at, row) in right.iter_mut().enumerate() {
+        row[at] = 1.0;
+    }
     for column in 0..n {
         let pivot = (column..n).max_by(|a, b| rows[*a][column].abs().total_cmp(&rows[*b][column].abs()))?;
         if rows[pivot][column].abs() < 1e-12 {
@@ -224,12 +295,15 @@ fn solve(mut rows: Vec<Vec<f64>>, mut right: Vec<f64>) -> Option<Vec<f64>> {
         }
         rows.swap(column, pivot);
         right.swap(column, pivot);
-        let top = rows[column].clone();
+        let (top, own) = (rows[column].clone(), right[column]);
         for below in (0..n).filter(|r| *r != column) {
             let times = rows[below][column] / top[column];
             rows[below].iter_mut().zip(&top).for_each(|(cell, above)| *cell -= times * above);
-            right[below] -= times * right[column];
+            right[below].iter_mut().zip(own).for_each(|(cell, above)| *cell -= times * above);
         }
     }
-    Some((0..n).map(|i| right[i] / rows[i][i]).collect())
+    for (at, row) in right.iter_mut().enumerate().take(n) {
+        row.iter_mut().for_each(|cell| *cell /= rows[at][at]);
+    }
+    Some(right)
 }

@@ -9,7 +9,7 @@ use crate::plan::options::{FieldOption, all_options};
 use crate::plan::problem::{Pick, Problem, ProblemField};
 use crate::plan::resources::Resource;
 use crate::plan::sales::{self, Sold, amounts, brings, filled, slack};
-use crate::plan::ties::{Likelier, likelier};
+use crate::plan::ties::{Likelier, jobs, likelier};
 use crate::solve::{Answer, Pool, Target, solve};
 
 /// Anything that answers a `Problem`.
@@ -45,6 +45,8 @@ pub struct Chosen {
     pub bound: f64,
     /// Whether the gap that was asked for is proven.
     pub proven: bool,
+    /// What it costs that some lots are to be used first.
+    pub first_costs: f64,
 }
 
 /// Units of worth in a dollar (or a pound of nutrient): a thousandth of a cent.
@@ -78,21 +80,25 @@ impl Choose for LeastCost {
 
     fn choose(&self, problem: &Problem) -> Chosen {
         let resources = problem.resources();
-        let mut all = all_options(problem, &resources);
+        let (mut all, more) = all_options(problem, &resources);
         let mut must = None;
         if let Some((field, entries)) = &problem.not {
-            all[*field].retain(|mix| mix.entries != *entries);
+            let told = jobs(problem, entries);
+            all[*field].retain(|mix| jobs(problem, &mix.entries) != told);
             must = entries.is_empty().then_some(*field);
         }
         let even = vec![0.0; problem.lots.len()];
         let farm = OnFarm { problem, resources: &resources, sales: amounts(problem) };
         let plain = self.solved(&farm, &all, must, &even);
         let first = problem.lots.iter().any(|lot| lot.first);
+        let plain_worth = plain.worth;
         let chosen = if first { self.first_lots(&farm, &all, must, plain) } else { plain };
+        let first_costs = (plain_worth - chosen.worth).max(0.0);
         let Likelier { entries, disposal, gained } =
             likelier(problem, &resources, &all, (&chosen.entries, &chosen.sales, chosen.disposal));
         let worth = chosen.worth + gained;
-        Chosen { entries, disposal, worth, bound: chosen.bound.max(worth), ..chosen }
+        let (bound, proven) = (chosen.bound.max(worth) + more, chosen.proven && more <= 0.0);
+        Chosen { entries, disposal, worth, bound, proven, first_costs, ..chosen }
     }
 }
 
@@ -278,5 +284,5 @@ fn read(farm: &OnFarm<'_>, all: &[Vec<FieldOption>], answer: &Answer, push: i64,
     let trips = TRIP * trips as i64;
     let bound = (answer.bound - i128::from(push - trips)) as f64 / UNITS - favored + slack(problem);
     let bound = bound - extra.weights.owed(problem);
-    Chosen { entries, sales, worth, disposal, bound: bound.max(worth), proven: answer.reached }
+    Chosen { entries, sales, worth, disposal, bound: bound.max(worth), proven: answer.reached, first_costs: 0.0 }
 }

@@ -173,6 +173,7 @@ fn sums(p: &Plan) -> Facts {
         let bill = &buy.with_litter;
         facts.push(number("fertilizer", "$", bill.fertilizer));
         facts.push(number("spreading fertilizer", "$", bill.fertilizer_spreading));
+        facts.push(number("left short", "$", bill.short));
         for (what, part) in [
             ("loading, spreading litter", bill.litter_spreading),
             ("hauling litter", bill.hauling),

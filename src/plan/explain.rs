@@ -58,7 +58,8 @@ fn proof(problem: &Problem, chosen: &Chosen, disposal: f64) -> Proof {
     let bound = chosen.bound.max(worth);
     let gap = if worth.abs() > CENTS { (bound - worth) / worth.abs() } else { 0.0 };
     let first = problem.lots.iter().enumerate().filter(|(_, lot)| lot.first).map(|(index, _)| index);
-    Proof { worth, bound, gap, proven: chosen.proven, first: first.collect(), full: matters(problem) }
+    let first_costs = (chosen.first_costs * 100.0).round() / 100.0;
+    Proof { worth, bound, gap, proven: chosen.proven, first: first.collect(), first_costs, full: matters(problem) }
 }
 
 /// What a plan gains over the one chosen, never below nothing: what is not
@@ -71,24 +72,12 @@ fn gain(with: &Chosen, chosen: &Chosen) -> f64 {
 /// What one more load of each lot would bring.
 fn loads(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen, load: Pounds) -> Vec<LoadWorth> {
     let lots = problem.lots.iter().enumerate();
-    lots.map(|(index, lot)| {
-        let used: Pounds = chosen
-            .entries
-            .iter()
-            .filter(|e| problem.choices[e.choice].lot == index)
-            .map(|e| problem.pounds(e))
-            .chain(chosen.sales.iter().filter(|sold| sold.lot == index).map(|sold| sold.pounds))
-            .sum();
-        // A lot of which a load and more is left over is worth what that is.
-        let short = lot.pounds - used < load || !lot.comes.is_empty();
-        let worth = if short {
-            let mut more = problem.clone();
-            more.lots[index].pounds += load;
-            gain(&chooser.roughly(&more), chosen)
-        } else {
-            0.0
-        };
-        LoadWorth { lot: index, pounds: load, worth }
+    // Asked even where a load is left over: with one more a field may be done that is not done
+    // with what is there.
+    lots.map(|(index, _)| {
+        let mut more = problem.clone();
+        more.lots[index].pounds += load;
+        LoadWorth { lot: index, pounds: load, worth: gain(&chooser.roughly(&more), chosen) }
     })
     .collect()
 }

@@ -3,8 +3,8 @@
 //! Lives here: the days of a forage's seasons that are left, with what each may take.
 //! Never here: where litter is kept off, by stock or by a cutting.
 
+use crate::balance::YearNeed;
 use crate::check::{Field, Ready};
-use crate::plan::answer::YearBudget;
 use crate::tables::{Book, topic};
 use crate::units::Quantity;
 use jiff::ToSpan;
@@ -34,7 +34,7 @@ pub(super) struct Seasons {
 impl Seasons {
     /// None where the place names no season of the forage. Fertilizer is bought for the
     /// growing years that are `bought_for`.
-    pub(super) fn of(ready: &Ready, field: &Field, book: &Book<'_>, years: &[YearBudget]) -> Option<Seasons> {
+    pub(super) fn of(ready: &Ready, field: &Field, book: &Book<'_>, years: &[YearNeed]) -> Option<Seasons> {
         let scope = ready.scope(field);
         let seasons = book.seasons(&scope);
         let (first, last) = days_bought_for(years, (ready.open_from(), ready.to));
@@ -81,9 +81,9 @@ pub(super) fn seasons_from(ready: &Ready, field: &Field, book: &Book<'_>) -> Opt
 }
 
 /// The days of a plan that lie in the growing years that it buys for.
-fn days_bought_for(years: &[YearBudget], (first, last): Days) -> Days {
+fn days_bought_for(years: &[YearNeed], (first, last): Days) -> Days {
     let bought = || years.iter().filter(|year| year.bought_for);
-    let from = bought().map(|year| year.first).min().map_or(first, |from| from.max(first));
-    let to = bought().map(|year| year.last).max().map_or(last, |to| to.min(last));
+    let from = bought().map(|year| year.days.0).min().map_or(first, |from| from.max(first));
+    let to = bought().map(|year| year.days.1).max().map_or(last, |to| to.min(last));
     (from, to)
 }

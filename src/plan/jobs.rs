@@ -51,14 +51,6 @@ pub(super) fn on_with_log(weighed: &FieldBalance, row: &Limit, jobs: &[Applicati
     rest.map_or(whole, |rest| rest.max(whole))
 }
 
-/// What a limit still allows after the log and some jobs, on the ground that has least room.
-pub(super) fn room_after(weighed: &FieldBalance, row: &Limit, jobs: &[Application]) -> f64 {
-    let left = |step: StepId| weighed.value(step);
-    let whole = left(row.left) - counted(weighed, row, on_all(jobs));
-    let rest = row.on_rest.map(|on| left(on.left) - counted(weighed, row, jobs.iter()));
-    rest.map_or(whole, |rest| rest.min(whole)).max(0.0)
-}
-
 /// How the worst known figures behind that are known.
 pub(super) fn known(weighed: &FieldBalance, application: &Application, steps: &StepsKnown) -> Npk<Known> {
     let Some(lot) = weighed.lot(&application.lot) else { return Npk::default() };

@@ -5,28 +5,42 @@ use crate::balance::{Balance, Npk};
 use crate::check::{Contents, KeepOut, Lot, Ready};
 use crate::findings::{Cite, Finding, Findings, Known, Origin};
 use crate::plan::answer::{
-    Application, Caution, FieldPlan, LotTally, Made, Money, Plan, SCHEMA, Sale, TREND_DOWN, TREND_UP, YearBudget,
+    Application, Buy, Caution, FieldPlan, LotTally, Made, Money, Plan, SCHEMA, Sale, TREND_DOWN, TREND_UP, YearBudget,
 };
 use crate::plan::cautions::{self, Farm, sentences};
 use crate::plan::choose::Choose;
 use crate::plan::comes_and_goes::Trade;
-use crate::plan::problem::problem;
+use crate::plan::problem::{Problem, problem};
 use crate::plan::sight::Sight;
+use crate::plan::site::Site;
 use crate::plan::stock::StockRun;
 use crate::plan::tally::books;
 use crate::plan::tally_rows::LotRow;
-use crate::plan::{buy, comes_and_goes, done, explain, items, leftover, per_pound, phosphorus, rated, shares};
+use crate::plan::{buy, comes_and_goes, done, explain, items, leftover, per_pound, phosphorus, shares};
 use crate::tables::{Book, Tables, topic};
 use crate::units::{Pounds, Quantity};
+use std::sync::Arc;
+
+/// Puts the question for a farm; what its fields cost goes by the fertilizers where they have
+/// prices.
+#[must_use]
+pub fn asked(ready: &Ready, tables: &Tables, balance: &Balance) -> Problem {
+    question(ready, balance, ready.book(tables).as_ref()).0
+}
+
+fn question(ready: &Ready, balance: &Balance, book: Option<&Book<'_>>) -> (Problem, Vec<Arc<Site>>) {
+    let sites = buy::sites(ready, balance, book);
+    (problem(ready, balance, &sites), sites)
+}
 
 /// Makes the plan. `found` are the findings of the checks, to be shown with it.
 #[must_use]
 pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Choose, found: &Findings) -> Plan {
-    let question = problem(ready, balance);
+    let book = ready.book(tables);
+    let (question, sites) = question(ready, balance, book.as_ref());
     let resources = question.resources();
     let chosen = chooser.choose(&question);
     let entries = &chosen.entries;
-    let book = ready.book(tables);
     let plan_of = |(index, weighed)| {
         Sight { ready, weighed, book: book.as_ref(), question: &question, resources: &resources, entries, index }.plan()
     };
@@ -40,14 +54,15 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
     let by_when = comes_and_goes::by_when(ready, &run, &fields, &sales);
     let trade = comes_and_goes::trade(ready, &sales, &by_when);
     let priced = ready.prices.is_some();
-    let choice = explain::explain(&question, chooser, &chosen, &fields, load, priced, trade.disposal);
+    let mut choice = explain::explain(&question, chooser, &chosen, &fields, load, priced, trade.disposal);
     let unspread = comes_and_goes::unspread(ready, &question, &run);
     let leftover = leftover::leftover(ready, balance, &fields, &lots, &by_when);
     let shares = book.as_ref().map(|book| shares::of(ready, book)).unwrap_or_default();
     let told = buy::warnings(ready, &fields).into_iter().chain(leftover::warning(ready, &leftover));
-    let told = told.chain(rated::warnings(balance, &fields));
-    let found = found.sorted().into_iter().filter(|f| !rated::is_of_limits(f)).cloned();
-    let buy = buy::buy(ready, (balance, book.as_ref()), &fields, &lots, (trade, unspread));
+    let buy = buy::buy(ready, (balance, &sites), &fields, &lots, (trade, unspread));
+    if let Some(buy) = buy.as_ref().filter(|_| priced) {
+        choice.proof.by_bill(buy.saved);
+    }
     let rests_on = |known: Known| cites.iter().filter(|c| c.known == known).cloned().collect();
     Plan {
         schema: SCHEMA,
@@ -61,7 +76,7 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
         as_of: ready.as_of,
         made: Made::default(),
         choice,
-        money: money(ready, (balance, book.as_ref()), &fields, &lots, trade),
+        money: money(ready, (balance, book.as_ref()), &fields, (&lots, trade), buy.as_ref()),
         leftover,
         cautions: book
             .as_ref()
@@ -72,7 +87,7 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
         stops: book.as_ref().map(|b| sentences(b, topic::STOP, "when")).unwrap_or_default(),
         record_items: book.as_ref().map(|b| sentences(b, topic::RECORD_ITEM, "item")).unwrap_or_default(),
         items: book.as_ref().map(|b| items::check(ready, b, &fields)).unwrap_or_default(),
-        findings: found.chain(told).collect::<Vec<Finding>>(),
+        findings: found.sorted().into_iter().cloned().chain(told).collect::<Vec<Finding>>(),
         soils_by: ready.soils_by.clone(),
         coming: comes_and_goes::coming(ready),
         by_when,
@@ -119,15 +134,14 @@ fn money(
     ready: &Ready,
     (balance, book): (&Balance, Option<&Book<'_>>),
     fields: &[FieldPlan],
-    lots: &[LotTally],
-    trade: Trade,
+    (lots, trade): (&[LotTally], Trade),
+    buy: Option<&Buy>,
 ) -> Option<Money> {
     let prices = ready.prices.as_ref()?;
     let worth = |of: &Npk<f64>| {
         of.n * prices.n.value.get() + of.p2o5 * prices.p2o5.value.get() + of.k2o * prices.k2o.value.get()
     };
     let sum = |get: &dyn Fn(&FieldPlan) -> f64| fields.iter().map(get).sum::<f64>();
-    // To the dollar, so that what is printed adds up.
     // Of a growing year that nothing is bought for, only what litter replaces counts.
     let met = |f: &FieldPlan, year: &YearBudget| -> f64 {
         year.grounds(f.acres).iter().map(|ground| ground.acres * worth(&year.met_on(ground))).sum()
@@ -136,10 +150,16 @@ fn money(
         let years = f.years.iter().filter(|year| year.bought_for == bought_for);
         years.map(|year| met(f, year)).fold(0.0, |sum, one| sum + one)
     };
-    // What is open in the years that fertilizer is bought for, whatever litter there is.
-    let without_litter = sum(&|f| f.acres * worth(&f.short) + met(f, true)).round();
-    let still_to_buy = sum(&|f| f.acres * worth(&f.short)).round();
-    let replaced_later = sum(&|f| met(f, false)).round();
+    // What is open in the years that fertilizer is bought for, whatever litter there is; to the
+    // cent, so that what is printed adds up. Where fertilizers have prices, by their bill.
+    let (without_litter, still_to_buy, replaced_later) = match buy {
+        Some(Buy { with_litter: with, without_litter: without, .. }) => (without.for_now(), with.for_now(), with.ahead),
+        None => {
+            let still_to_buy = sum(&|f| f.acres * worth(&f.short));
+            (still_to_buy + sum(&|f| met(f, true)), still_to_buy, sum(&|f| met(f, false)))
+        }
+    };
+    let [without_litter, still_to_buy, replaced_later] = [without_litter, still_to_buy, replaced_later].map(buy::cents);
     let spreading = sum(&|f| {
         let per_ton = |a: &Application| {
             prices.spreading.value.get() + prices.hauling.value.get() * a.haul.as_ref().map_or(0.0, |h| h.miles)
@@ -147,7 +167,7 @@ fn money(
         f.applications.iter().map(|a| a.pounds.tons() * per_ton(a)).sum()
     });
     Some(Money {
-        replaced: without_litter - still_to_buy + replaced_later,
+        replaced: buy::cents(without_litter - still_to_buy + replaced_later),
         replaced_later,
         spreading,
         still_to_buy,

@@ -27,6 +27,7 @@ mod jobs;
 mod known;
 mod leftover;
 mod make;
+mod mixes;
 mod must_leave;
 mod options;
 mod outlook;
@@ -34,12 +35,12 @@ mod part;
 mod per_pound;
 mod phosphorus;
 mod problem;
-mod rated;
 mod record_checks;
 mod resources;
 mod sales;
 mod shares;
 mod sight;
+mod site;
 mod soils;
 pub mod stock;
 mod tally;
@@ -58,10 +59,10 @@ pub use driving::driving;
 pub use idle::differs_or_why;
 pub use jobs::put_on;
 pub use leftover::break_even_miles;
-pub use make::{cites, make};
+pub use make::{asked, cites, make};
 pub use per_pound::dollars_per_pound;
 pub use problem::{
-    Cap, Choice, Pick, Problem, ProblemField, ProblemLot, ProblemOutlet, ProblemRest, Room, Span, problem,
+    Cap, Choice, FieldBill, Pick, Problem, ProblemField, ProblemLot, ProblemOutlet, ProblemRest, Room, Span,
 };
 pub use record_checks::{is_of_its_year, is_over, shown_by_record, shown_of_year, told_before};
 pub use resources::{Draw, Resource};

@@ -21,19 +21,23 @@ pub(super) struct FieldOption {
 /// Limits are held with this much to spare for the last bits of a division,
 /// a millionth of a pound per acre.
 const SLACK: f64 = 1e-6;
-/// More mixes than this on one field, and fewer applications are mixed: no
-/// field of a real farm comes near it.
+/// More mixes than this on one field, and fewer applications are mixed: what others could be
+/// worth more is told with the proof.
 const MOST_MIXES: usize = 60_000;
 
-/// Every mix of every field. Of the resources only those count that may run out.
-pub(super) fn all_options(problem: &Problem, resources: &[Resource]) -> Vec<Vec<FieldOption>> {
+/// Every mix of every field, and what those that were left out could be worth more. Of the
+/// resources only those count that may run out.
+pub(super) fn all_options(problem: &Problem, resources: &[Resource]) -> (Vec<Vec<FieldOption>>, f64) {
     let binding = binding(problem);
     let binds = |resource: &Resource| match resource.of {
         Draw::Days { span } => binding[span],
         _ => true,
     };
     let counted: Vec<(usize, &Resource)> = resources.iter().enumerate().filter(|(_, r)| binds(r)).collect();
-    (0..problem.fields.len()).map(|field| mixes(problem, field, &counted)).collect()
+    let all: Vec<(Vec<FieldOption>, f64)> =
+        (0..problem.fields.len()).map(|field| mixes(problem, field, &counted)).collect();
+    let more = all.iter().map(|(_, more)| more).fold(0.0, |sum, more| sum + more);
+    (all.into_iter().map(|(mixes, _)| mixes).collect(), more)
 }
 
 /// The spans that could be overrun at all, were every field to get as much as
@@ -65,18 +69,23 @@ fn binding(problem: &Problem) -> Vec<bool> {
     (0..problem.spans.len()).map(runs_over).collect()
 }
 
-/// Every mix that is worth more than each smaller mix in it, in a fixed order.
-fn mixes(problem: &Problem, field: usize, resources: &[(usize, &Resource)]) -> Vec<FieldOption> {
+/// Every mix that is worth more than each smaller mix in it, in a fixed order; and what one that
+/// was left out could be worth more than the best of these.
+fn mixes(problem: &Problem, field: usize, resources: &[(usize, &Resource)]) -> (Vec<FieldOption>, f64) {
     let choices: Vec<usize> = (0..problem.choices.len()).filter(|c| problem.choices[*c].field == field).collect();
     let mut most = problem.fields[field].applications();
     if most == 0 {
-        return Vec::new();
+        return (Vec::new(), 0.0);
     }
+    let whole = most;
     loop {
         let mut walk =
             Walk { problem, field, choices: &choices, resources, most, taken: Vec::new(), found: Vec::new() };
-        if walk.deeper(0, OnField::default(), 0.0).is_some() || most == 1 {
-            return walk.found;
+        let nothing = walk.at(OnField::default());
+        if walk.deeper(0, OnField::default(), nothing).is_some() || most == 1 {
+            let best = walk.found.iter().map(|mix| mix.worth).fold(0.0, f64::max);
+            let more = if most < whole { (walk.most_worth() - best).max(0.0) } else { 0.0 };
+            return (walk.found, more);
         }
         most -= 1;
     }
@@ -94,6 +103,16 @@ struct OnField {
     saved: f64,
 }
 
+/// A mix as the walk weighs it, in dollars (or pounds of nutrient).
+#[derive(Clone, Copy, Debug)]
+struct Node {
+    worth: f64,
+    /// No less than that but for a constant, and gained less by all that goes on later.
+    upper: f64,
+    /// By how much the worth may lie below it, here and with more on the field.
+    above: f64,
+}
+
 struct Walk<'a> {
     problem: &'a Problem,
     field: usize,
@@ -109,7 +128,7 @@ struct Walk<'a> {
 impl Walk<'_> {
     /// Adds one more application from `start` on; `None` when there are too
     /// many mixes.
-    fn deeper(&mut self, start: usize, load: OnField, worth: f64) -> Option<()> {
+    fn deeper(&mut self, start: usize, load: OnField, node: Node) -> Option<()> {
         if self.taken.len() >= self.most {
             return Some(());
         }
@@ -125,17 +144,18 @@ impl Walk<'_> {
             for steps in self.problem.least_steps()..=self.most_steps(choice) {
                 let entry = Pick { choice, steps };
                 let more = self.with(load, entry);
-                let gained = self.worth(more);
+                self.taken.push(entry);
+                let at = self.at(more);
                 // Needs that are met pay once: what gains nothing here gains
                 // nothing on top of more.
-                if gained <= worth {
-                    continue;
-                }
-                self.taken.push(entry);
-                if self.every_part_pays(gained) {
-                    self.keep(gained - more.saved);
-                }
-                let deeper = self.deeper(place + 1, more, gained);
+                let deeper = if at.upper - node.upper + node.above > 0.0 {
+                    if self.every_part_pays(at.worth) {
+                        self.keep(at.worth - more.saved);
+                    }
+                    self.deeper(place + 1, more, at)
+                } else {
+                    Some(())
+                };
                 self.taken.pop();
                 deeper?;
             }
@@ -146,14 +166,15 @@ impl Walk<'_> {
         Some(())
     }
 
-    /// Whether the mix is worth more than itself without any one application;
-    /// without the last it is known to be.
+    /// Whether the mix is worth more than nothing, and than itself without any one application.
     fn every_part_pays(&self, worth: f64) -> bool {
-        (0..self.taken.len().saturating_sub(1)).all(|without| {
-            let others = self.taken.iter().enumerate().filter(|(i, _)| *i != without);
-            let less = others.fold(OnField::default(), |less, (_, e)| self.with(less, *e));
-            self.worth(less) < worth
-        })
+        worth > 0.0
+            && (0..self.taken.len()).all(|without| {
+                let others = self.taken.iter().enumerate().filter(|(i, _)| *i != without);
+                let others: Vec<Pick> = others.map(|(_, e)| *e).collect();
+                let less = others.iter().fold(OnField::default(), |less, e| self.with(less, *e));
+                self.worth(less, &others) < worth
+            })
     }
 
     fn with(&self, load: OnField, entry: Pick) -> OnField {
@@ -181,9 +202,45 @@ impl Walk<'_> {
         (most.clamp(0.0, 100.0) / problem.step + 1e-9).floor() as i64
     }
 
-    /// Needed nutrients that a load replaces, and what it can save at most, less what is
-    /// spent on it.
-    fn worth(&self, load: OnField) -> f64 {
+    /// More than any mix of the field is worth: every need met for nothing.
+    fn most_worth(&self) -> f64 {
+        let field = &self.problem.fields[self.field];
+        match &field.bill {
+            Some(bill) => bill.most_saved(),
+            None => {
+                let met = |need: Npk<f64>, hundredths: i64| {
+                    let dollars = need.with(self.problem.worth, |lb, price| lb * price);
+                    hundredths as f64 / 100.0 * (dollars.n + dollars.p2o5 + dollars.k2o)
+                };
+                let rest = field.rest.as_ref().map_or(0.0, |rest| met(rest.need, rest.hundredths));
+                met(field.need, field.hundredths) + rest
+            }
+        }
+    }
+
+    /// The mix at hand.
+    fn at(&self, load: OnField) -> Node {
+        let Some(bill) = &self.problem.fields[self.field].bill else {
+            let worth = self.by_the_pound(load);
+            return Node { worth, upper: worth, above: 0.0 };
+        };
+        let left = bill.left(self.problem, &self.taken);
+        let (upper, above) = bill.at_most(&left);
+        let spent = load.spent - load.saved;
+        Node { worth: bill.saved(&left) - spent, upper: upper - spent, above }
+    }
+
+    /// What some applications are worth, less what is spent on them, with what they can save at
+    /// most of getting rid of litter.
+    fn worth(&self, load: OnField, picks: &[Pick]) -> f64 {
+        match &self.problem.fields[self.field].bill {
+            Some(bill) => bill.saved(&bill.left(self.problem, picks)) - load.spent + load.saved,
+            None => self.by_the_pound(load),
+        }
+    }
+
+    /// The same where a pound that is met has one price.
+    fn by_the_pound(&self, load: OnField) -> f64 {
         let field = &self.problem.fields[self.field];
         let saved = |need: Npk<f64>, on: Npk<f64>, hundredths: i64| {
             let saved = need.with(on, f64::min).with(self.problem.worth, |lb, price| lb * price);

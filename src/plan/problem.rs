@@ -4,10 +4,12 @@
 use crate::balance::{Balance, Counts, FieldBalance, Limit, LimitKind, Npk, Over, StepId, Trips};
 use crate::check::{Lot, Ready, Storage};
 use crate::plan::days::capacity;
+use crate::plan::site::{Job, Left, Site};
 use crate::plan::stock::{LotRun, StockRun};
 use crate::units::{Pounds, Quantity};
 use jiff::civil::Date;
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// The question.
 #[derive(Clone, Debug)]
@@ -26,8 +28,8 @@ pub struct Problem {
     pub spans: Vec<Span>,
     /// What one day spreads, where days are planned.
     pub a_day: Option<Pounds>,
-    /// What may not be chosen on one field, its applications in order: so that
-    /// the next-best plan can be asked for.
+    /// What may not be chosen on one field, in whichever of its windows: so that the next-best
+    /// plan can be asked for.
     pub not: Option<(usize, Vec<Pick>)>,
     /// Distance between two settings, tons/ac.
     pub step: f64,
@@ -56,6 +58,48 @@ pub struct ProblemField {
     /// Most in days that are no calendar year: in a window that is cut in pieces, in a
     /// season over New Year.
     pub openings: Vec<Trips>,
+    /// What the field costs but for its litter, where fertilizers have prices; else a pound
+    /// that is met is worth what the problem says.
+    pub bill: Option<FieldBill>,
+}
+
+/// What a field costs but for its litter, for any jobs on it.
+#[derive(Clone, Debug)]
+pub struct FieldBill {
+    site: Arc<Site>,
+    /// Without litter.
+    nothing: f64,
+}
+
+impl FieldBill {
+    fn of(site: &Arc<Site>) -> FieldBill {
+        FieldBill { nothing: site.dollars_without().together(), site: Arc::clone(site) }
+    }
+
+    /// No picks save more: all that is paid without litter, and each year ahead met.
+    pub(super) fn most_saved(&self) -> f64 {
+        self.nothing + self.site.most_ahead()
+    }
+
+    /// What some picks of the field leave.
+    pub(super) fn left(&self, problem: &Problem, picks: &[Pick]) -> Left {
+        let job = |pick: &Pick| {
+            let &Choice { lot, window, on_rest, .. } = &problem.choices[pick.choice];
+            Job { lot, window, rate: problem.rate(pick.steps), on_rest }
+        };
+        self.site.left(&picks.iter().map(job).collect::<Vec<Job>>())
+    }
+
+    /// Dollars that they save.
+    pub(super) fn saved(&self, left: &Left) -> f64 {
+        self.nothing - self.site.dollars_of(left).together()
+    }
+
+    /// Dollars that they save, but for a constant, were each pound bought at the price that no
+    /// mix is below; and by how much the bill of what they leave short may lie above that.
+    pub(super) fn at_most(&self, left: &Left) -> (f64, f64) {
+        (-self.site.least_of(left), self.site.above(left))
+    }
 }
 
 /// The rest of a field that was done in part. It may be gone over once before all of the field is
@@ -256,9 +300,9 @@ impl Problem {
     }
 }
 
-/// Puts the question for a farm.
-#[must_use]
-pub fn problem(ready: &Ready, balance: &Balance) -> Problem {
+/// Puts the question for a farm; what its fields cost goes by the fertilizers where they have
+/// prices.
+pub(super) fn problem(ready: &Ready, balance: &Balance, sites: &[Arc<Site>]) -> Problem {
     let price = |get: fn(&crate::farm::Prices) -> f64, without: f64| ready.prices.as_ref().map_or(without, get);
     let worth = Npk {
         n: price(|p| p.n.value.get(), 1.0),
@@ -298,10 +342,11 @@ pub fn problem(ready: &Ready, balance: &Balance) -> Problem {
             }
         }
     }
+    let bill_of = |at: usize| sites.get(at).filter(|_| ready.prices.is_some()).map(FieldBill::of);
     let run = StockRun::of(ready, ready.to);
     let lots: Vec<ProblemLot> = ready.lots.iter().zip(&run.lots).map(|(litter, run)| lot(ready, litter, run)).collect();
     Problem {
-        fields: balance.fields.iter().map(field).collect(),
+        fields: balance.fields.iter().enumerate().map(|(at, own)| field(own, bill_of(at))).collect(),
         spans: spans(ready, &choices, &lots),
         rooms: rooms(ready, &run),
         outlets: outlets(ready),
@@ -433,7 +478,7 @@ fn caps(field: &FieldBalance) -> impl Iterator<Item = GroundCap<'_>> {
     all.chain(over.filter_map(|limit| Some(GroundCap { limit, left: limit.on_rest?.left, of_rest: true })))
 }
 
-fn field(balance: &FieldBalance) -> ProblemField {
+fn field(balance: &FieldBalance, bill: Option<FieldBill>) -> ProblemField {
     let cap = |GroundCap { limit, left, .. }: GroundCap<'_>| Cap {
         kind: limit.kind,
         over: limit.over,
@@ -449,5 +494,6 @@ fn field(balance: &FieldBalance) -> ProblemField {
         caps: caps(balance).map(cap).collect(),
         trips: balance.trips.clone(),
         openings: balance.openings.clone(),
+        bill,
     }
 }

@@ -59,7 +59,7 @@ pub(super) fn likelier(
 }
 
 /// What goes on, wherever in the year.
-fn jobs(problem: &Problem, entries: &[Pick]) -> Vec<(usize, bool, i64)> {
+pub(super) fn jobs(problem: &Problem, entries: &[Pick]) -> Vec<(usize, bool, i64)> {
     let of = |pick: &Pick| (problem.choices[pick.choice].lot, problem.choices[pick.choice].on_rest, pick.steps);
     let mut jobs: Vec<(usize, bool, i64)> = entries.iter().map(of).collect();
     jobs.sort_unstable();

@@ -2,6 +2,14 @@
 
 use crate::units::round::down_to;
 
+/// Dollars to the cent with a comma between thousands: `12,345.60`.
+#[must_use]
+pub fn to_cents(dollars: f64) -> String {
+    let cents = (dollars * 100.0).round() as i64;
+    let sign = if cents < 0 { "-" } else { "" };
+    format!("{sign}{}.{:02}", grouped((cents / 100).abs()), (cents % 100).abs())
+}
+
 /// A whole number with a comma between thousands: `12,345`.
 #[must_use]
 pub fn grouped(n: i64) -> String {

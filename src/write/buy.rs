@@ -3,13 +3,13 @@
 
 use crate::balance::Npk;
 use crate::plan::answer::{Buy, FieldBuy, Go, Plan};
-use crate::units::{at_most, down_to, number_text, trimmed};
+use crate::units::{at_most, down_to, number_text, to_cents, trimmed};
 use crate::write::page::{Page, day, named, not_known, or_dash, whole};
 
 /// The section, heading included; nothing where the farm names no products.
 pub(super) fn buy(page: &mut Page, plan: &Plan) {
     let Some(buy) = &plan.buy else { return };
-    page.heading("BUY, the cheapest fertilizer for what is short, lb of product per acre");
+    page.heading("BUY, the mix whose products cost least for what is short, lb of product per acre");
     if buy.fields.is_empty() {
         let unknown = not_known(plan).join("; ");
         match unknown.is_empty() {
@@ -113,7 +113,22 @@ fn not_allowed(field: &FieldBuy) -> Option<String> {
 fn held_by_nitrogen(field: &FieldBuy, buy: &Buy) -> bool {
     let offered = || buy.products.iter().filter(|product| !field.left_out.contains(&product.name));
     let has = |unmet: f64, of: fn(&Npk<f64>) -> f64| unmet >= 0.5 && offered().any(|p| of(&p.analysis) > 0.0);
-    field.most_n.is_some() && (has(field.unmet.p2o5, |bag| bag.p2o5) || has(field.unmet.k2o, |bag| bag.k2o))
+    let full = field.most_n.is_some_and(|most| on(field, buy, |bag| bag.n) + field.too_little.n + 0.01 >= most);
+    full && (has(field.unmet.p2o5, |bag| bag.p2o5) || has(field.unmet.k2o, |bag| bag.k2o))
+}
+
+/// Whether potash is left unmet because of the phosphate that comes with it.
+fn held_by_phosphate(field: &FieldBuy, buy: &Buy) -> bool {
+    let offered = || buy.products.iter().filter(|product| !field.left_out.contains(&product.name));
+    let full =
+        field.most_p2o5.is_some_and(|most| on(field, buy, |bag| bag.p2o5) + field.too_little.p2o5 + 0.01 >= most);
+    full && field.unmet.k2o >= 0.5 && offered().any(|p| p.analysis.k2o > 0.0) && !held_by_nitrogen(field, buy)
+}
+
+/// What a mix brings of a nutrient, lb/ac.
+fn on(field: &FieldBuy, buy: &Buy, of: fn(&Npk<f64>) -> f64) -> f64 {
+    let share = |name: &str| buy.products.iter().find(|p| p.name == name).map_or(0.0, |p| of(&p.analysis) / 100.0);
+    field.mix.iter().map(|amount| amount.pounds * share(&amount.product)).sum()
 }
 
 fn remarks(page: &mut Page, plan: &Plan, buy: &Buy) {
@@ -134,13 +149,18 @@ fn remarks(page: &mut Page, plan: &Plan, buy: &Buy) {
     };
     let left_out = |f: &FieldBuy| !f.left_out.is_empty();
     let by_n = |f: &FieldBuy| held_by_nitrogen(f, buy);
-    let no_product = |f: &FieldBuy| unmet(f).filter(|_| !left_out(f) && !by_n(f));
+    let by_p = |f: &FieldBuy| held_by_phosphate(f, buy);
+    let no_product = |f: &FieldBuy| unmet(f).filter(|_| !left_out(f) && !by_n(f) && !by_p(f));
     say("Left unmet, lb/ac, since no product here has it:", list(&no_product));
     let none_without = |f: &FieldBuy| unmet(f).filter(|_| left_out(f) && !by_n(f));
     say("Left unmet, lb/ac, since no product without P2O5 has it:", list(&none_without));
     say(
         "Left unmet, lb/ac, since the nitrogen that comes with it would pass what the seasons may still take:",
         list(&|f| unmet(f).filter(|_| by_n(f))),
+    );
+    say(
+        "Left unmet, lb/ac, since the phosphate that comes with it would pass the phosphorus limit:",
+        list(&|f| unmet(f).filter(|_| by_p(f))),
     );
     say(
         "Not on a day on which litter goes on the field: both together would pass the most nitrogen at once, lb/ac:",
@@ -156,6 +176,16 @@ fn remarks(page: &mut Page, plan: &Plan, buy: &Buy) {
     say("Not bought, lb/ac, since it waits for the next season of its forage:", list(&next));
     let till = |f: &FieldBuy| Some(format!("{} (since {})", some(&f.waits)?, stocked(f)?));
     say("Not bought, lb/ac, since stock is on it and nobody knows until when:", list(&till));
+    let no_test = crate::check::Wants::NewerTest.word();
+    let old =
+        |f: &FieldBuy| plan.fields.iter().any(|own| own.id == f.id && own.bars.iter().any(|bar| bar.wants == no_test));
+    let old: Vec<&str> = buy.fields.iter().filter(|f| old(f)).map(|f| f.id.as_str()).collect();
+    if !old.is_empty() {
+        say(
+            "Bought where the soil test is missing or too old; sample first, it may ask for other amounts:",
+            vec![old.join(", ")],
+        );
+    }
     let least = whole(buy.least);
     let little = |f: &FieldBuy| some(&f.too_little);
     say(&format!("Not bought, lb/ac, since a trip would spread less than {least} lb/ac of product:"), list(&little));
@@ -170,21 +200,25 @@ fn remarks(page: &mut Page, plan: &Plan, buy: &Buy) {
 fn products(page: &mut Page, buy: &Buy) {
     let rows = buy.products.iter().map(|p| {
         let bag = [p.analysis.n, p.analysis.p2o5, p.analysis.k2o].map(trimmed).join("-");
-        vec![p.name.clone(), bag, whole(p.price), number_text(p.tons, 2), whole(p.dollars)]
+        vec![p.name.clone(), bag, whole(p.price), number_text(p.tons, 2), to_cents(p.dollars)]
     });
     let (tons, dollars) = buy.products.iter().fold((0.0, 0.0), |(t, d), p| (t + p.tons, d + p.dollars));
-    let all = ["All", "", "", &number_text(tons, 2), &whole(dollars)].map(String::from).to_vec();
+    let all = ["All", "", "", &number_text(tons, 2), &to_cents(dollars)].map(String::from).to_vec();
     let heads = ["Product", "N-P2O5-K2O", "$/ton>", "Tons>", "Dollars>"];
-    page.table_of(&heads, &[22, 14, 10, 10, 10], rows.chain([all]));
+    page.table_of(&heads, &[22, 14, 10, 10, 12], rows.chain([all]));
 }
 
 fn bills(page: &mut Page, plan: &Plan, buy: &Buy) {
     let (a, b) = (&buy.with_litter, &buy.without_litter);
     let none = [a.disposal, b.disposal].iter().flatten().all(|dollars| *dollars == 0.0);
     let rid = |dollars: Option<f64>| dollars.filter(|_| !none);
+    let short = a.short >= 0.005 || b.short >= 0.005;
+    let seen = |dollars: f64| Some(dollars).filter(|_| short);
     let parts = [
         ("fertilizer", Some(a.fertilizer), Some(b.fertilizer)),
         ("spreading fertilizer", Some(a.fertilizer_spreading), Some(b.fertilizer_spreading)),
+        ("left short", seen(a.short), Some(b.short)),
+        ("met of the next growing year", Some(-a.ahead).filter(|_| a.ahead >= 0.005), None),
         ("loading and spreading litter", a.litter_spreading, b.litter_spreading),
         ("hauling litter", a.hauling, b.hauling),
         ("litter left, sold at the shed", a.litter_left.map(|d| -d), b.litter_left.map(|d| -d)),
@@ -195,11 +229,11 @@ fn bills(page: &mut Page, plan: &Plan, buy: &Buy) {
     ];
     let rows = parts
         .iter()
-        .filter_map(|(what, a, b)| Some(vec![(*what).to_string(), whole((*a)?), b.map_or(String::new(), whole)]));
+        .filter_map(|(what, a, b)| Some(vec![(*what).to_string(), to_cents((*a)?), b.map_or(String::new(), to_cents)]));
     page.table_of(&["Dollars in the plan's year", "With litter>", "Without litter>"], &[36, 14, 16], rows);
     let line = match buy.saved {
-        saved if saved > 0.0 => format!("The litter saves ${}.", whole(saved)),
-        saved if saved < 0.0 => format!("The litter costs ${} more than it saves.", whole(-saved)),
+        saved if saved > 0.0 => format!("The litter saves ${}.", to_cents(saved)),
+        saved if saved < 0.0 => format!("The litter costs ${} more than it saves.", to_cents(-saved)),
         _ => "With or without litter, it costs the same.".to_string(),
     };
     let rest = match a.litter_left {
@@ -233,8 +267,14 @@ fn bills(page: &mut Page, plan: &Plan, buy: &Buy) {
     if let [without, with] = unmet.map(|pounds| pounds.unwrap_or_else(|| "nothing".to_string()))
         && (without != "nothing" || with != "nothing")
     {
+        page.say(format!("What no fertilizer here meets, lb: without litter {without}; with it {with}."));
+    }
+    if short {
+        let price = [("N", buy.pound.n), ("P2O5", buy.pound.p2o5), ("K2O", buy.pound.k2o)];
+        let price = price.map(|(nutrient, dollars)| format!("{nutrient} ${dollars:.2}")).join(", ");
         page.say(format!(
-            "What no fertilizer here meets is not in these dollars, lb: without litter {without}; with it {with}."
+            "What is left short counts by the pound, at what the products make it: {price}. It is too little for a trip, \
+             over a limit, too late for this plan's seasons, or in no product here."
         ));
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::plan::answer::{NextBest, Plan, Proof};
 use crate::plan::days::Days;
-use crate::units::{grouped, rate_text, trimmed};
+use crate::units::{grouped, rate_text, to_cents, trimmed};
 use crate::write::page::{Page, day};
 
 /// A plan that gets done in time with less chance than this may run short of days.
@@ -19,10 +19,7 @@ pub(super) fn choice(page: &mut Page, plan: &Plan, days: Option<&Days>) {
     let does = plan.lots.iter().any(|lot| lot.planned.0 > 0 || lot.sold.0 > 0);
     page.item(in_words(&choice.proof, choice.in_dollars, does, &first));
     if plan.buy.is_some() && choice.in_dollars && does {
-        page.item(
-            "What a plan gains is what its litter replaces at the `prices` of a pound, and what is sold, less the work. \
-             What the litter saves, under BUY, goes by the fertilizer that is bought and its trips.",
-        );
+        page.item("What a plan gains is the bill without litter less the bill with it: see BUY.");
     }
     for load in &choice.loads {
         let Some(lot) = plan.lots.get(load.lot) else { continue };
@@ -61,6 +58,8 @@ pub(super) fn choice(page: &mut Page, plan: &Plan, days: Option<&Days>) {
 /// litter goes anywhere (`does`) or none, with the lots that go first.
 fn in_words(proof: &Proof, in_dollars: bool, does: bool, first: &[&str]) -> String {
     let amount = |amount: f64| worth(amount, in_dollars);
+    let gain = |gain: f64| if in_dollars && gain >= 0.005 { format!("${}", to_cents(gain)) } else { amount(gain) };
+    let least = if in_dollars { 0.005 } else { 0.5 };
     let over = proof.bound - proof.worth;
     // What is under half a dollar is no dollar.
     let none = over < 0.5 && proof.proven;
@@ -74,18 +73,25 @@ fn in_words(proof: &Proof, in_dollars: bool, does: bool, first: &[&str]) -> Stri
     let text = match (does, none) {
         (false, true) => format!("No plan gains more than spreading none of it ({to_the})."),
         (false, false) => format!("This plan spreads none of it; {spared}."),
-        (true, true) if proof.worth <= -0.5 => {
-            format!("This plan costs {} in all; no other costs less ({to_the}).", amount(-proof.worth))
+        (true, true) if proof.worth <= -least => {
+            format!("This plan costs {} in all; no other costs less ({to_the}).", gain(-proof.worth))
         }
-        (true, false) if proof.worth <= -0.5 => format!("This plan costs {} in all; {spared}.", amount(-proof.worth)),
-        (true, true) => format!("This plan gains {}; no other gains more ({to_the}).", amount(proof.worth)),
-        (true, false) => format!("This plan gains {}; {spared}.", amount(proof.worth)),
+        (true, false) if proof.worth <= -least => format!("This plan costs {} in all; {spared}.", gain(-proof.worth)),
+        (true, true) => format!("This plan gains {}; no other gains more ({to_the}).", gain(proof.worth)),
+        (true, false) => format!("This plan gains {}; {spared}.", gain(proof.worth)),
     };
     let verb = if first.len() == 1 { "goes" } else { "go" };
     let text = match first.is_empty() {
         true => text,
         false => {
-            format!("{text} That is among the plans that use as much of {}, which {verb} first.", first.join(" and "))
+            let costs = match proof.first_costs {
+                dollars if dollars >= 0.5 => format!("; without that, another gains {} more", amount(dollars)),
+                _ => String::new(),
+            };
+            format!(
+                "{text} That is among the plans that use as much of {}, which {verb} first{costs}.",
+                first.join(" and ")
+            )
         }
     };
     match proof.full {
@@ -127,13 +133,26 @@ mod tests {
 
     fn said(worth: f64, bound: f64, proven: bool, (in_dollars, does): (bool, bool), first: &[&str]) -> String {
         let gap = 0.0;
-        in_words(&Proof { worth, bound, gap, proven, first: vec![], full: false }, in_dollars, does, first)
+        in_words(
+            &Proof { worth, bound, gap, proven, first: vec![], first_costs: 0.0, full: false },
+            in_dollars,
+            does,
+            first,
+        )
     }
 
     #[test]
     fn what_a_bound_counts_without_paying_is_said_with_it() {
         for first in [&[][..], &["heap"]] {
-            let proof = Proof { worth: 7_457.2, bound: 7_457.6, gap: 0.0, proven: true, first: vec![], full: true };
+            let proof = Proof {
+                worth: 7_457.2,
+                bound: 7_457.6,
+                gap: 0.0,
+                proven: true,
+                first: vec![],
+                first_costs: 0.0,
+                full: true,
+            };
             let full = in_words(&proof, true, true, first);
             let plain = in_words(&Proof { full: false, ..proof }, true, true, first);
             let more = full.strip_prefix(&plain).expect("the sentence stands as it does without it");
@@ -147,23 +166,23 @@ mod tests {
         for (told, claim) in [
             (
                 said(7_457.2, 7_457.6, true, spreads, &[]),
-                "This plan gains $7,457; no other gains more (proven to the dollar).",
+                "This plan gains $7,457.20; no other gains more (proven to the dollar).",
             ),
             (
                 said(7_457.2, 7_459.6, true, spreads, &[]),
-                "This plan gains $7,457; no other can gain over $3 more (proven).",
+                "This plan gains $7,457.20; no other can gain over $3 more (proven).",
             ),
             (
                 said(7_457.2, 7_457.3, false, spreads, &[]),
-                "This plan gains $7,457; the search stopped at its effort limit: another could gain up to $1 more.",
+                "This plan gains $7,457.20; the search stopped at its effort limit: another could gain up to $1 more.",
             ),
             (
                 said(-812.0, -811.9, true, spreads, &[]),
-                "This plan costs $812 in all; no other costs less (proven to the dollar).",
+                "This plan costs $812.00 in all; no other costs less (proven to the dollar).",
             ),
             (
                 said(-812.0, -800.0, true, spreads, &[]),
-                "This plan costs $812 in all; no other can gain over $12 more (proven).",
+                "This plan costs $812.00 in all; no other can gain over $12 more (proven).",
             ),
             (said(0.0, 0.0, true, none, &[]), "No plan gains more than spreading none of it (proven to the dollar)."),
             (
@@ -176,11 +195,11 @@ mod tests {
             ),
             (
                 said(9.0, 9.0, true, spreads, &["crust"]),
-                "This plan gains $9; no other gains more (proven to the dollar). That is among the plans that use as much of crust, which goes first.",
+                "This plan gains $9.00; no other gains more (proven to the dollar). That is among the plans that use as much of crust, which goes first.",
             ),
             (
                 said(9.0, 9.0, true, spreads, &["crust", "cake"]),
-                "This plan gains $9; no other gains more (proven to the dollar). That is among the plans that use as much of crust and cake, which go first.",
+                "This plan gains $9.00; no other gains more (proven to the dollar). That is among the plans that use as much of crust and cake, which go first.",
             ),
         ] {
             assert_eq!(told, claim);

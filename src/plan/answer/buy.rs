@@ -11,6 +11,12 @@ pub struct Buy {
     pub products: Vec<Bought>,
     /// The fields that are short of something, in the order of farm.yaml.
     pub fields: Vec<FieldBuy>,
+    /// The mixes if no litter were spread, each ground of a field that is done in part by itself.
+    #[serde(default)]
+    pub fields_without: Vec<FieldBuy>,
+    /// Dollars a pound of what stays short: what the products make it, or `prices`.
+    #[serde(default)]
+    pub pound: Npk<f64>,
     /// What the farm pays with this plan.
     pub with_litter: Bill,
     /// What it pays when no litter is spread and all of it is sold.
@@ -25,7 +31,7 @@ pub struct Buy {
     #[serde(default)]
     pub least: f64,
     /// Pounds on the whole farm that stay unmet with this plan: no product has them, or no
-    /// more is allowed. They cost nothing here.
+    /// more is allowed.
     #[serde(default)]
     pub unmet_with: Npk<f64>,
     /// The same without litter.
@@ -46,7 +52,7 @@ pub struct Bought {
     pub price: f64,
     /// Tons to buy.
     pub tons: f64,
-    /// Dollars, to the dollar.
+    /// Dollars, to the cent.
     pub dollars: f64,
 }
 
@@ -120,13 +126,20 @@ pub struct Go {
     pub amounts: Vec<Amount>,
 }
 
-/// What a farm pays, each part to the dollar.
+/// What a farm pays, each part to the cent.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Bill {
     /// Fertilizer.
     pub fertilizer: f64,
     /// Going over the fields with it.
     pub fertilizer_spreading: f64,
+    /// What stays short, by the price of a pound.
+    #[serde(default)]
+    pub short: f64,
+    /// What litter already meets of a growing year that nothing is bought for, by the price of a
+    /// pound: it is taken off.
+    #[serde(default)]
+    pub ahead: f64,
     /// Loading and spreading litter; none without prices.
     pub litter_spreading: Option<f64>,
     /// Hauling litter.

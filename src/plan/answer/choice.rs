@@ -26,9 +26,9 @@ pub struct ChoiceRow {
 /// How much better another plan could be.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Proof {
-    /// What the plan is worth: nutrients replaced, less spreading and hauling,
-    /// less what the litter would bring if it were left, and what outlets pay, less what
-    /// getting rid of litter costs.
+    /// What the plan is worth. Where fertilizers have prices, the bill without litter less the
+    /// bill with it; else nutrients replaced, less spreading and hauling, less what the litter
+    /// would bring if it were left, and what outlets pay, less what getting rid of litter costs.
     pub worth: f64,
     /// No plan is worth more that uses as much of the lots in `first`; where `full`, by
     /// a count in which litter that waits costs as much as litter to get rid of.
@@ -40,10 +40,26 @@ pub struct Proof {
     /// The lots that the grower wants used before the others, in the order of the lots.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub first: Vec<usize>,
+    /// What that costs.
+    #[serde(default, skip_serializing_if = "nothing")]
+    pub first_costs: f64,
     /// Whether the bound counts litter of other plans that waits for its use while its
     /// storage is full as if somebody had to get rid of it.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub full: bool,
+}
+
+fn nothing(of: &f64) -> bool {
+    *of == 0.0
+}
+
+impl Proof {
+    /// The same against the bill without litter: all that a plan can be worth moves as one.
+    pub(in crate::plan) fn by_bill(&mut self, saved: f64) {
+        let moved = saved - self.worth;
+        (self.worth, self.bound) = (saved, self.bound + moved);
+        self.gap = if saved.abs() > 1.0 { (self.bound - saved) / saved.abs() } else { 0.0 };
+    }
 }
 
 /// One more load of a lot.

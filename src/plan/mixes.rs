@@ -1,0 +1,212 @@
+//! The mix of fertilizers for what litter leaves short on a field, and what it costs: the one
+//! ledger of the choice and of the bill.
+
+use crate::balance::Npk;
+use crate::plan::blend::{Blend, Most, Product, Shelf, row};
+use crate::plan::goes::{Part, SLACK, TRIFLE, Trip, without_least};
+use crate::plan::site::{Job, Left, OnGround, Shop, Site};
+
+/// A mix for a field.
+#[derive(Debug)]
+pub(super) struct Mixed<'s> {
+    /// The products that it may be of.
+    pub(super) shelf: &'s Shelf,
+    /// Pounds per acre of each.
+    pub(super) mix: Blend,
+    /// When it goes on.
+    pub(super) trips: Vec<Trip<'s>>,
+    /// What is short, without trifles.
+    pub(super) short: Npk<f64>,
+    /// Of it, what no season that is left takes.
+    pub(super) waits: Npk<f64>,
+    /// What is bought for.
+    pub(super) now: Npk<f64>,
+    /// Most nitrogen and phosphate that it may bring, where something says so.
+    pub(super) most: (Option<f64>, Option<f64>),
+}
+
+/// Dollars of a field but for its litter.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Dollars {
+    /// Products.
+    pub(super) fertilizer: f64,
+    /// Trips.
+    pub(super) spreading: f64,
+    /// What stays short.
+    pub(super) short: f64,
+    /// What litter already meets of a growing year that nothing is bought for.
+    pub(super) ahead: f64,
+}
+
+impl Dollars {
+    pub(super) fn plus(self, other: Dollars) -> Dollars {
+        Dollars {
+            fertilizer: self.fertilizer + other.fertilizer,
+            spreading: self.spreading + other.spreading,
+            short: self.short + other.short,
+            ahead: self.ahead + other.ahead,
+        }
+    }
+
+    pub(super) fn together(&self) -> f64 {
+        self.fertilizer + self.spreading + self.short - self.ahead
+    }
+}
+
+impl Mixed<'_> {
+    /// What it brings, lb/ac.
+    pub(super) fn brought(&self) -> Npk<f64> {
+        brought(&self.shelf.products, &self.mix)
+    }
+
+    /// What was wanted of it, lb/ac.
+    pub(super) fn wanted(&self) -> Npk<f64> {
+        self.short.with(self.waits, |short, waits| short - waits)
+    }
+
+    fn product_dollars(&self) -> f64 {
+        self.shelf.products.iter().zip(&self.mix.pounds).map(|(p, lb)| lb * p.price).sum()
+    }
+}
+
+/// The cheapest mix with no more than so much phosphate and nitrogen, and the products that it
+/// is of.
+fn mixed(shop: &Shop, short: Npk<f64>, most: Most, no_n: bool) -> (&Shelf, Blend) {
+    // Where the stand needs no nitrogen, none is bought that the others can do without.
+    if no_n
+        && let Some(mix) = shop.no_n.cheapest_within(&short, most)
+        && mix.unmet == Npk::default()
+    {
+        return (&shop.no_n, mix);
+    }
+    let p2o5 = short.p2o5.min(most.p2o5);
+    if (most.p2o5.is_infinite() || p2o5 >= TRIFLE)
+        && let Some(mix) = shop.all.as_much_as_fits(&Npk { p2o5, ..short }, most)
+    {
+        return (&shop.all, mix);
+    }
+    // A blend must not bring phosphate to ground where it is capped.
+    let mix = shop.plain.as_much_as_fits(&short, most).unwrap_or_else(|| shop.plain.cheapest(&short));
+    (&shop.plain, mix)
+}
+
+fn brought(products: &[Product], mix: &Blend) -> Npk<f64> {
+    let own = products.iter().zip(&mix.pounds);
+    own.fold(Npk::default(), |sum: Npk<f64>, (p, lb)| sum.with(p.holds, |sum, holds| sum + lb * holds))
+}
+
+fn nitrogen(products: &[Product], mix: &Blend) -> f64 {
+    products.iter().zip(&mix.pounds).map(|(p, lb)| lb * p.holds.n).sum()
+}
+
+impl Site {
+    /// The mix for what is short on an acre here; none when nothing is.
+    pub(super) fn mix<'s>(&'s self, short: Npk<f64>, left: &Left) -> Option<Mixed<'s>> {
+        let short = short.map(|lb| if lb < TRIFLE { 0.0 } else { lb });
+        if self.acres <= 0.0 || short == Npk::default() {
+            return None;
+        }
+        let waits = self.waits(&short, left);
+        let wanted = short.with(waits, |short, waits| short - waits);
+        let most_n = self.most_n(left).map(|most| most.max(wanted.n));
+        // What no product holds makes no trips.
+        let sold_n = self.shop.all.products.iter().any(|p| p.holds.n > 0.0);
+        let (mut now, mut parts) = (wanted, self.parts(if sold_n { wanted.n } else { 0.0 }, left));
+        let (shelf, mix, trips, most_n) = loop {
+            let n = parts.iter().map(|part: &Part<'_>| part.n).sum::<f64>();
+            // What the trips that are left cannot take is not bought.
+            if now.n > n + SLACK && !parts.is_empty() {
+                now.n = n;
+            }
+            // Nor may the others bring more nitrogen than those have room for.
+            let room = parts.iter().map(|part| part.room).sum::<f64>();
+            let most_n = most_n.map(|most| if parts.is_empty() { most } else { room.max(now.n) });
+            let p2o5 = left.most_p2o5.unwrap_or(f64::INFINITY);
+            let (shelf, mut mix) =
+                mixed(&self.shop, now, Most { n: most_n.unwrap_or(f64::INFINITY), p2o5 }, self.needs_no_n());
+            let products = &shelf.products;
+            let along = if parts.is_empty() { self.comes_along(nitrogen(products, &mix), left) } else { Vec::new() };
+            let trips = self.trips(products, &mix, if parts.is_empty() { &along } else { &parts });
+            if trips.iter().all(|trip| self.worth_a_trip(products, &mix, trip)) {
+                break (shelf, mix, trips, most_n);
+            }
+            if parts.is_empty() && along.len() > 1 {
+                parts = along;
+            }
+            if parts.len() < 2 {
+                // What it would bring is too little; what it would not is unmet for its own reason.
+                let on = brought(products, &mix);
+                now = now.with(on, |now, on| (now - on).max(0.0));
+                mix.pounds.fill(0.0);
+                break (shelf, mix, Vec::new(), most_n);
+            }
+            without_least(&mut parts);
+        };
+        Some(Mixed { shelf, mix, trips, short, waits, now, most: (most_n, left.most_p2o5) })
+    }
+
+    /// What the field costs but for its litter, with some jobs on it.
+    pub(super) fn dollars(&self, jobs: &[Job]) -> Dollars {
+        self.dollars_of(&self.left(jobs))
+    }
+
+    pub(super) fn dollars_of(&self, left: &Left) -> Dollars {
+        self.with_mix(self.mix(left.short, left).as_ref(), &left.grounds)
+    }
+
+    /// The same without litter: each ground of a field that was done in part by itself.
+    pub(super) fn dollars_without(&self) -> Dollars {
+        let left = self.left(&[]);
+        let of =
+            |ground: &OnGround| self.with_mix(self.mix(ground.short, &left).as_ref(), std::slice::from_ref(ground));
+        left.grounds.iter().map(of).fold(Dollars::default(), Dollars::plus)
+    }
+
+    /// Dollars of a mix on some grounds of the field.
+    fn with_mix(&self, mix: Option<&Mixed<'_>>, grounds: &[OnGround]) -> Dollars {
+        let acres: f64 = grounds.iter().map(|ground| ground.acres).sum();
+        let brought = mix.map_or(Npk::default(), Mixed::brought);
+        let short = |short: Npk<f64>| short.with(brought, |short, brought| (short - brought).max(0.0));
+        let times: f64 = mix.iter().flat_map(|mix| &mix.trips).map(|trip| f64::from(trip.times)).sum();
+        let pound = self.shop.pound;
+        Dollars {
+            fertilizer: acres * mix.map_or(0.0, Mixed::product_dollars),
+            spreading: acres * times * self.shop.trip,
+            short: grounds.iter().map(|ground| ground.acres * worth(short(ground.short), pound)).sum(),
+            ahead: grounds.iter().map(|ground| ground.acres * worth(ground.ahead, pound)).sum(),
+        }
+    }
+
+    /// No bill of what is left is below this.
+    pub(super) fn least_of(&self, left: &Left) -> f64 {
+        let of = |ground: &OnGround| {
+            ground.acres * (worth(ground.short, self.shop.low) - worth(ground.ahead, self.shop.pound))
+        };
+        left.grounds.iter().map(of).sum()
+    }
+
+    /// By how much the bill of what is left, or of less, may lie above that: every pound out of
+    /// the dearest product, and as many trips as there are days to begin one.
+    pub(super) fn above(&self, left: &Left) -> f64 {
+        let shop = &self.shop;
+        let most = |short: Npk<f64>, ground: &OnGround| short.with(ground.short, f64::max);
+        let short = left.grounds.iter().fold(left.short, most);
+        let all = worth(short, shop.dearest.with(shop.low, |dear, low| (dear - low).max(0.0)));
+        if row(&short).into_iter().all(|lb| lb < TRIFLE) {
+            return self.acres * all;
+        }
+        let begun = self.cuttings.len() + self.seasons.iter().map(|season| season.after.len().max(1)).sum::<usize>();
+        let (mut times, mut n) = (begun.max(1) as f64, 0.0);
+        for (product, most) in shop.all.products.iter().zip(&shop.most) {
+            let needed = short.with(product.holds, |lb, holds| if holds > 0.0 { lb / holds } else { 0.0 });
+            let pounds = needed.n + needed.p2o5 + needed.k2o;
+            (times, n) = (times + pounds / most, n + pounds * product.holds.n);
+        }
+        self.acres * (all + shop.trip * (times + n / self.once))
+    }
+}
+
+fn worth(lb: Npk<f64>, price: Npk<f64>) -> f64 {
+    let dollars = lb.with(price, |lb, price| lb * price);
+    dollars.n + dollars.p2o5 + dollars.k2o
+}
