@@ -34,19 +34,18 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
     cautions.extend(apart_from_bag(plan, field));
     let wet = field.wet_acres() >= LEAST_WET;
     let lines = field.kept_off.len() + 2 * cautions.len() + beside_the_map(&jobs, field, wet);
-    let dense = density(count, lines);
+    // Lines on runs leave fewer of the cautions beside the map, and less of the page.
+    let on_runs = jobs.iter().flat_map(|job| &job.facts).chain(&shared).map(run_lines).sum::<usize>();
+    let dense = if count > 1 && on_runs > 0 { "packed full" } else { density(count, lines) };
     // The line on wet ground takes its room from the map, and so does how to set the spreader.
     let part = if field.part.is_some() { PART_LINE } else { 0.0 };
-    let on_runs = |job: &Spreading| job.facts.iter().map(run_lines).sum::<usize>();
-    // A job alone has its column beside the map.
-    let on_runs = if count == 1 { 0 } else { jobs.iter().map(on_runs).max().unwrap_or(0) };
-    let setting = SETTING_LINE * (setting_lines(&jobs) + on_runs) as f64 + part;
+    let setting = SETTING_LINE * (setting_lines(&jobs) + in_boxes(&jobs)) as f64 + part;
     let across = across_water(sight);
     let parted = WET_LINE * across.len() as f64;
     let wet_line = if wet { WET_LINE } else { 0.0 };
     let tall = tallest(dense, sight.driving().is_some()) - setting - wet_line - parted + room(&shared);
     // Beside a single job every line that shortens the map makes the job's own column taller.
-    let cautions_many = cautions.len() > MOST_BESIDE;
+    let cautions_many = cautions.len() + on_runs > MOST_BESIDE;
     let single = count == 1;
     let tall = match (single, cautions_many) {
         (true, _) => tall.max(LEAST_MAP),
@@ -197,7 +196,7 @@ fn across_water(sight: &FieldSight<'_>) -> Vec<Line> {
 /// Takes out of the jobs of a page what is the same for all of them.
 fn shared(jobs: &mut [Spreading]) -> Vec<Fact> {
     let mut shared = Vec::new();
-    for name in [en::STACK, en::HAUL, en::DRIVE] {
+    for name in [en::STACK, en::HAUL, en::DRIVE, en::RUNS_TAKE] {
         let find = |job: &Spreading| job.facts.iter().find(|f| f.0 == name).cloned();
         let Some(fact) = jobs.first().filter(|_| jobs.len() > 1).and_then(find) else { continue };
         if jobs.iter().all(|job| job.facts.contains(&fact)) {
@@ -268,6 +267,12 @@ fn run_lines(fact: &Fact) -> usize {
         en::RUNS_TAKE => 1 + fact.1.text().chars().count() / SETTING_LETTERS,
         _ => 0,
     }
+}
+
+/// Most such lines in the box of a job; a job alone has its column beside the map.
+fn in_boxes(jobs: &[Spreading]) -> usize {
+    let lines = jobs.iter().map(|job| job.facts.iter().map(run_lines).sum::<usize>());
+    lines.max().filter(|_| jobs.len() > 1).unwrap_or(0)
 }
 
 /// How tightly a page must be set to stay one page.
