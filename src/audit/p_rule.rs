@@ -4,6 +4,7 @@ use crate::check::{Field, Ready};
 use crate::tables::p_rule::{PBasis, PMost, POf, POr, PSays, PWhen, PWins};
 use crate::tables::{Book, topic};
 use crate::units::Quantity;
+use jiff::ToSpan;
 
 /// By what phosphate is held.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -53,6 +54,15 @@ fn pounds(says: &PSays, need: Option<f64>, removal: Option<f64>) -> Option<(f64,
 /// Every row that says something on a field.
 fn rows(field: &Field, ready: &Ready, book: &Book<'_>, of: POf) -> Vec<PSays> {
     let said = field.written.rule_said.as_ref();
+    let year = |one_year| {
+        said.and_then(|said| said.year.as_ref().map(|at| at.value).or(said.counted_for.filter(|_| one_year)))
+    };
+    // A plan of a year and more is more than the one year of a statement.
+    let whole = ready.from.checked_add(1.year()).is_ok_and(|next| next <= ready.to);
+    let in_its_year = |one_year| match year(one_year) {
+        Some(year) => year == ready.from.year() && !whole,
+        None => !one_year,
+    };
     let words: Vec<&str> = said.into_iter().flat_map(|said| said.stated.iter().map(|at| at.value.as_str())).collect();
     let mut all: Vec<(PWins, PSays)> = Vec::new();
     for (_, row) in book.rules() {
@@ -60,7 +70,7 @@ fn rows(field: &Field, ready: &Ready, book: &Book<'_>, of: POf) -> Vec<PSays> {
         if !applies(&row.when, of, (field, ready, book)) {
             continue;
         }
-        let instead = row.unless.iter().find(|unless| words.contains(&unless.stated.as_str()));
+        let instead = row.unless.iter().find(|u| words.contains(&u.stated.as_str()) && in_its_year(u.one_year));
         all.push((row.wins, instead.map_or(row.says, |unless| unless.then)));
     }
     let first: Vec<_> = all.iter().filter(|(wins, _)| *wins == PWins::First).copied().collect();

@@ -34,6 +34,8 @@ pub(super) struct Holding<'a> {
     pub(super) cite: Cite,
     /// What of farm.yaml it goes by, and the line.
     stated: Option<(Statement, Place)>,
+    /// What is stated for another year than this.
+    lapsed: Option<String>,
     wins: PWins,
     /// Whether it goes by the rating, and by the soil test.
     by_rating: bool,
@@ -70,12 +72,14 @@ pub struct RuleRow {
     pub cite: Cite,
     /// What somebody stated, by which it holds or says what it says.
     pub stated: Option<Statement>,
+    /// What is stated for another year than this.
+    pub lapsed: Option<String>,
     /// What it says where somebody states a condition, as long as nobody does.
     pub ways: Vec<PUnless>,
 }
 
-/// The rating of a field on some day, and what was stated by then.
-pub(super) type OnADay<'a> = (Option<Rating>, Option<&'a RuleSaid>);
+/// The rating of a field on some day, what was stated by then, and the days for which that counts.
+pub(super) type OnADay<'a> = (Option<Rating>, Option<&'a RuleSaid>, (Date, Date));
 
 /// What is known of a field, in the words that the rows ask for.
 struct Known<'a> {
@@ -91,7 +95,7 @@ struct Known<'a> {
 }
 
 impl<'a> Known<'a> {
-    fn of(desk: &Desk<'a>, (rated, said): OnADay<'a>) -> Known<'a> {
+    fn of(desk: &Desk<'a>, (rated, said, _): OnADay<'a>) -> Known<'a> {
         let (field, ready, book) = (desk.field, desk.ready, desk.book);
         let written = &field.written;
         let test = written.soil_test.as_ref();
@@ -138,7 +142,7 @@ impl<'a> Known<'a> {
 
 /// The rating and the statements that are in force.
 fn in_force<'a>(desk: &Desk<'a>) -> OnADay<'a> {
-    (desk.field.rating, desk.field.written.rule_said.as_ref())
+    (desk.field.rating, desk.field.written.rule_said.as_ref(), (desk.ready.from, desk.ready.to))
 }
 
 /// The rows that say something on a field.
@@ -152,7 +156,7 @@ pub(super) fn holding_as_of<'a>(desk: &Desk<'a>, of: POf, then: OnADay<'a>) -> V
     let mut rows: Vec<Holding<'a>> = Vec::new();
     for (what, row) in desk.book.rules() {
         if known.meets(&row.value.when, of) {
-            rows.push(as_stated(then.1, what, (row.value, row.cite)));
+            rows.push(as_stated((then.1, then.2), what, (row.value, row.cite)));
         }
     }
     if rows.iter().any(|row| row.wins == PWins::First) {
@@ -167,11 +171,17 @@ pub(super) fn holding_as_of<'a>(desk: &Desk<'a>, of: POf, then: OnADay<'a>) -> V
 }
 
 /// A row, or what it says instead where the grower states a condition of it.
-fn as_stated<'a>(said: Option<&RuleSaid>, what: &'a str, (rule, cite): (PRule, Cite)) -> Holding<'a> {
+fn as_stated<'a>(
+    (said, days): (Option<&RuleSaid>, (Date, Date)),
+    what: &'a str,
+    (rule, cite): (PRule, Cite),
+) -> Holding<'a> {
     let instead = rule.unless.iter().find_map(|unless| {
-        let at = said?.stated.iter().find(|at| at.value == unless.stated)?;
+        let at = said?.states(&unless.stated, unless.one_year, days)?;
         Some((unless, &at.place))
     });
+    let written = |unless: &&PUnless| said.is_some_and(|said| said.stated.iter().any(|at| at.value == unless.stated));
+    let lapsed = rule.unless.iter().find(written).filter(|_| instead.is_none()).map(|unless| unless.words.clone());
     let stated = said.and_then(|said| {
         let mut parts = answers(said, &rule.when);
         parts.extend(instead.map(|(unless, place)| (unless.words.clone(), place)));
@@ -190,6 +200,7 @@ fn as_stated<'a>(said: Option<&RuleSaid>, what: &'a str, (rule, cite): (PRule, C
         by_soil: rule.when.soil.is_some() || !rule.when.class.is_empty(),
         ways: if instead.is_some() { Vec::new() } else { rule.unless.clone() },
         stated,
+        lapsed,
         wins: rule.wins,
     }
 }
@@ -329,6 +340,7 @@ fn weigh(desk: &mut Desk<'_>, row: &Holding<'_>, given: Given) -> RuleRow {
         why,
         cite: row.cite.clone(),
         stated: row.stated.as_ref().map(|(stated, _)| stated.clone()),
+        lapsed: row.lapsed.clone(),
         ways: row.ways.clone(),
     }
 }

@@ -292,7 +292,7 @@ pub(super) fn was_free(desk: &Desk<'_>, day: Date) -> bool {
     let written = &desk.field.written;
     let rated = written.ratings.on(day).filter(|rated| rated.on.value <= day);
     let said = written.rules_said.on(day).filter(|said| said.on.value <= day);
-    let rows = p_rules::holding_as_of(desk, POf::Litter, (rated.map(|rated| rated.rating.value), said));
+    let rows = p_rules::holding_as_of(desk, POf::Litter, (rated.map(|rated| rated.rating.value), said, (day, day)));
     !rows.is_empty() && rows.iter().all(|row| row.says.basis == PBasis::Nitrogen)
 }
 

@@ -6,6 +6,7 @@ use crate::check::done_parts::DoneGround;
 use crate::check::names::{field_there, twice};
 use crate::check::rated;
 use crate::check::ready::{Field, INCORPORATED, SURFACE, words};
+use crate::check::stated;
 use crate::farm::{Measure, RuleSaid, SoilTest, Written, WrittenField};
 use crate::findings::{At, Finding, Findings, Origin, nearest};
 use crate::tables::{Book, Classes, Of, Rate, Scope, topic};
@@ -36,8 +37,10 @@ fn field(
     (book, open, on): (&Book<'_>, Date, Date),
     findings: &mut Findings,
 ) -> Option<Field> {
-    let as_grass = thin_in_legumes(written, book, findings);
-    let written = as_grass.as_ref().unwrap_or(written);
+    let mut own = thin_in_legumes(written, book, findings).unwrap_or_else(|| written.clone());
+    let days = farm.span.as_ref().map_or((open, open), |(from, to)| (from.value, to.value));
+    stated::for_its_year(&mut own, days, book, findings);
+    let written = &own;
     forage_known(written, false, book, findings);
     for before in written.before.iter().filter(|b| b.forage.is_some()) {
         let day = before.until.value;

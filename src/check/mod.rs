@@ -47,6 +47,7 @@ mod samples;
 mod shapes;
 mod spells;
 mod stacks;
+mod stated;
 mod stock;
 mod stock_on;
 mod swath;

@@ -199,12 +199,22 @@ fn rule_said(node: &Node, findings: &mut Findings) -> Option<RuleSaid> {
         all.map(|text| text.map(|word| key_of(&word))).collect()
     };
     let [areas, stated] = [words("areas"), words("stated")];
+    let year = whole(&walk, "year", 1990, 2200, findings);
     let saturation = walk.quantity("saturation", findings);
     let by = walk.need_name("by", "who says so", findings);
     let on = walk.need_date("on", findings);
-    walk.filled(&["farm", "plan", "way", "areas", "saturation", "stated"], findings);
+    walk.filled(&["farm", "plan", "way", "areas", "saturation", "stated", "year"], findings);
+    if let Some(year) = year.as_ref().filter(|_| stated.is_empty()) {
+        let found = "the phosphorus rule: `year` says for which year `stated` holds, and nothing is stated";
+        findings.push(
+            Finding::warning("year-of-nothing", &year.place, found)
+                .accepts("`year` beside `stated`; all else of `phosphorus_rule` holds until a newer one")
+                .fix("take `year` out, or write what is stated"),
+        );
+    }
     walk.finish(findings);
-    Some(RuleSaid { farm, plan, way, areas, saturation, stated, by: by?.value, on: on? })
+    let (by, on) = (by?.value, on?);
+    Some(RuleSaid { farm, plan, way, areas, saturation, stated, year, counted_for: None, by, on })
 }
 
 pub(super) fn soil_test(node: &Node, crops: &[WrittenCrop], findings: &mut Findings) -> Option<SoilTest> {

@@ -9,6 +9,7 @@ use crate::farm::words::Use;
 use crate::farm::written::{Analysis, RuleSaid, SoilTest, Written, WrittenField};
 use crate::findings::At;
 use crate::units::{Quantity, Yield};
+use jiff::ToSpan;
 use jiff::civil::Date;
 use std::borrow::Cow;
 
@@ -33,6 +34,19 @@ impl HasDay for RuleSaid {
 impl HasDay for Rated {
     fn day(&self) -> &At<Date> {
         &self.on
+    }
+}
+
+impl RuleSaid {
+    /// Whether it states a condition for the year of some days: what holds for one year holds for no
+    /// other, and for no more days than a year has.
+    #[must_use]
+    pub fn states(&self, word: &str, one_year: bool, (from, to): (Date, Date)) -> Option<&At<String>> {
+        let year = self.year.as_ref().map(|year| year.value);
+        let year = year.or(self.counted_for.filter(|_| one_year));
+        let over = || from.checked_add(1.year()).is_ok_and(|next| next <= to);
+        let holds = year.map_or(!one_year, |year| year == from.year() && !over());
+        self.stated.iter().find(|at| at.value == word).filter(|_| holds)
     }
 }
 

@@ -383,6 +383,10 @@ pub struct RuleSaid {
     pub saturation: Option<At<Percent>>,
     /// Conditions that hold, by the words of the rule.
     pub stated: Vec<At<String>>,
+    /// The one year for which they hold.
+    pub year: Option<At<i16>>,
+    /// The year for which a condition that holds for one is counted, where none is named.
+    pub counted_for: Option<i16>,
     /// Who says so.
     pub by: String,
     /// When.

@@ -74,6 +74,7 @@ impl Sight<'_> {
             words: way.words.clone(),
             by: way.by.clone(),
             then: way.then.whole(),
+            one_year: way.one_year.then(|| self.ready.from.year()),
         };
         let shown = |row: &RuleRow| PhosphorusRule {
             what: row.what.clone(),
@@ -82,6 +83,7 @@ impl Sight<'_> {
             binds: phosphorus.binding.contains(&row.why),
             cite: row.cite.clone(),
             stated: row.stated.clone(),
+            lapsed: row.lapsed.clone(),
             ways: row.ways.iter().map(way).collect(),
         };
         rows.iter().map(shown).collect()

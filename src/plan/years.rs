@@ -15,18 +15,18 @@ use crate::plan::comes_and_goes;
 use crate::plan::make::make;
 use crate::plan::stock::StockRun;
 use crate::record::{Entry, Happened};
-use crate::tables::Tables;
+use crate::tables::{Tables, topic};
 use crate::units::Pounds;
 use jiff::ToSpan;
 use jiff::civil::Date;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// What is taken for granted of the years to come.
 pub const ASSUMED: [&str; 8] = [
     "every soil test and litter analysis is renewed when it is due, and the litter stays as it is analysed today",
     "what a plan puts on counts in every later limit from the first day of its window: a job that is done later is done no earlier a year after",
-    "soil tests move in a straight line, as the outlook of `limits` has them: an estimate, and `limits` says how trials differed from it",
+    "soil tests move in a straight line where `limits` has an outlook of them: an estimate, and `limits` says how trials differed from it; every other stays as it is",
     "ratings, prices, yields, cuttings and grazing stay as they are, a year later each",
     "stock that the log has on a field, and nobody took off, is off it after the first plan's last day",
     "houses are cleaned out on the same days of every year, unless farm.yaml names other days; litter over the room of its storage leaves the farm",
@@ -51,6 +51,8 @@ pub struct Year {
     pub kept: BTreeMap<String, Pounds>,
     /// What the houses bring in the year.
     pub outs: Vec<Coming>,
+    /// Why the soil-test phosphorus of a field stands as the year before had it.
+    pub not_forecast: BTreeMap<String, String>,
 }
 
 impl Year {
@@ -75,6 +77,7 @@ pub fn years(ready: &Ready, tables: &Tables, ground: &[Surveyed], chooser: &dyn 
     // What farm.yaml names, of whichever year.
     let named = ready.work.houses.clone();
     let mut outs = outs_of_year(&named, &outs_before(&named, ready.from), ready.from);
+    let mut not_forecast = BTreeMap::new();
     while let Some(ready) = next.take() {
         // The ground stays; what stands on it is a year older.
         let older = |s: &Surveyed| Some(Surveyed { field: Arc::clone(ready.field(s.field.id())?), ..s.clone() });
@@ -82,13 +85,30 @@ pub fn years(ready: &Ready, tables: &Tables, ground: &[Surveyed], chooser: &dyn 
         let (balance, found) = weigh(&ready, tables, &ground);
         let plan = make(&ready, tables, &balance, chooser, &found);
         let (leaving, gone, kept) = until_next(&ready, &plan, &outs);
-        let year = Year { ready, balance, plan, leaving, gone, kept, outs };
+        let flat = flat(&ready, tables, &plan);
+        let year = Year { ready, balance, plan, leaving, gone, kept, outs, not_forecast };
+        not_forecast = flat;
         let wanted = years.len() + 1 < count;
         outs = later(year.ready.from).map(|from| outs_of_year(&named, &year.outs, from)).unwrap_or_default();
         next = if wanted { after(&year, &outs) } else { None };
         years.push(year);
     }
     years
+}
+
+/// The fields with a soil test whose phosphorus no outlook moves, and why.
+fn flat(ready: &Ready, tables: &Tables, plan: &Plan) -> BTreeMap<String, String> {
+    let why = |field: &Field| {
+        let test = field.written.soil_test.as_ref()?;
+        let (scale, book) = (test.p.value.scale, ready.book(tables)?);
+        let per_unit = book.get(topic::P2O5_PER_UNIT, &ready.soil_scope(field));
+        Some(match per_unit.and_then(|figure| figure.value.on(scale)) {
+            Some(_) => "what is carried off a year is not known".to_string(),
+            None => format!("no figure for this place of the P2O5 that moves a soil test by 1 {}", scale.word()),
+        })
+    };
+    let still = plan.fields.iter().filter(|field| field.outlook.iter().all(|outlook| outlook.of != "P"));
+    still.filter_map(|plan| Some((plan.id.clone(), why(ready.field(&plan.id)?)?))).collect()
 }
 
 /// What the houses brought in the year before a day, by the days that farm.yaml names from
@@ -280,6 +300,12 @@ fn renewed(sampled: Date, good: Option<&mut Aged>, (before, to): (Date, Date)) -
     since
 }
 
+/// What of a field is stated for another year, each once.
+fn no_longer(field: &FieldPlan) -> Vec<String> {
+    let lapsed: BTreeSet<String> = field.phosphorus.rows.iter().filter_map(|row| row.lapsed.clone()).collect();
+    lapsed.into_iter().collect()
+}
+
 /// The years as rows for people and programs.
 #[must_use]
 pub fn rows(years: &[Year]) -> Vec<YearRow> {
@@ -299,6 +325,8 @@ fn row(year: &Year) -> YearRow {
         rests: rests(&field.id),
         rests_through: field.phosphorus.rests_through,
         held: field.held.by,
+        no_longer: no_longer(field),
+        not_forecast: year.not_forecast.get(&field.id).cloned(),
         why_none: field.why_none(),
     });
     let lots = plan.lots.iter().map(|lot| YearLot {

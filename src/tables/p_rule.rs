@@ -151,6 +151,8 @@ pub struct PUnless {
     pub words: String,
     /// Who may say so.
     pub by: String,
+    /// Whether it holds for one year of a rotation alone.
+    pub one_year: bool,
     /// What the row then says.
     pub then: PSays,
 }
@@ -250,11 +252,19 @@ impl PMost {
     }
 }
 
+impl PUnless {
+    /// For how long it holds, where that is not as long as nobody says otherwise.
+    #[must_use]
+    pub fn how_long(&self) -> &'static str {
+        if self.one_year { " (for the one year that it names)" } else { "" }
+    }
+}
+
 impl PRule {
     /// The row in one line.
     #[must_use]
     pub fn in_words(&self) -> String {
-        let unless = self.unless.iter().map(|u| format!("; where {}: {}", u.words, u.then.whole()));
+        let unless = self.unless.iter().map(|u| format!("; where {}{}: {}", u.words, u.how_long(), u.then.whole()));
         let ask = self.by.as_ref().filter(|_| self.says.basis == PBasis::Ask).map(|by| format!("; ask {by}"));
         format!("{}{}{}", self.says.whole(), ask.unwrap_or_default(), unless.collect::<String>())
     }

@@ -172,8 +172,9 @@ fn rules(page: &mut Page, plan: &Plan) {
     told(page, plan, |p| {
         let ways = p.rows.iter().chain(&p.for_bought).flat_map(|row| &row.ways);
         let way = |way: &OtherWay| {
-            let OtherWay { stated, words, by, then } = way;
-            format!("{then} instead, where {by} states: {words} (`phosphorus_rule: {{stated: [{stated}]}}`)")
+            let OtherWay { stated, words, by, then, one_year } = way;
+            let year = one_year.map_or(String::new(), |year| format!(", year: {year}"));
+            format!("{then} instead, where {by} states: {words} (`phosphorus_rule: {{stated: [{stated}]{year}}}`)")
         };
         ways.map(way).collect()
     });

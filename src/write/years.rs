@@ -1,9 +1,10 @@
 //! Several years in a row, on a terminal.
 
+use crate::findings::together;
 use crate::plan::answer::{YearField, YearLot, YearRow};
 use crate::units::{Pounds, grouped, number_text, rate_text};
 use crate::write::page::{Page, or_dash, tons};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// So many years stand side by side on a page; more go below.
 const MOST_BESIDE: usize = 6;
@@ -36,18 +37,29 @@ fn fields(page: &mut Page, first: &YearRow, rows: &[YearRow]) {
         };
         page.table(&heads, first.fields.iter().enumerate().map(row));
     }
-    // Why a field gets none, with the years of which that is true.
-    let mut none: BTreeMap<(usize, &str), Vec<String>> = BTreeMap::new();
+    // Why a field gets none, and what of farm.yaml no longer counts, with the years of which that is true.
+    let mut said: BTreeMap<(usize, String), Vec<String>> = BTreeMap::new();
     for row in rows {
-        for (at, field) in row.fields.iter().enumerate().filter(|(_, field)| !field.rests) {
-            for why in &field.why_none {
-                none.entry((at, why)).or_default().push(row.from.year().to_string());
+        for (at, field) in row.fields.iter().enumerate() {
+            let none = field.why_none.iter().filter(|_| !field.rests).cloned();
+            let past = field
+                .no_longer
+                .iter()
+                .map(|words| format!("planned by the rule without the statement for another year that {words}"));
+            for why in none.chain(past) {
+                said.entry((at, why)).or_default().push(row.from.year().to_string());
             }
         }
     }
-    for ((at, why), years) in none {
+    for ((at, why), years) in said {
         let id = first.fields.get(at).map_or("", |field| field.id.as_str());
         page.item(format!("{id}, {}: {why}", years.join(", ")));
+    }
+    let all = rows.iter().flat_map(|row| &row.fields);
+    let flat: BTreeSet<(&str, &str)> =
+        all.filter_map(|field| Some((field.id.as_str(), field.not_forecast.as_deref()?))).collect();
+    for (why, ids) in together(flat.into_iter().map(|(id, why)| (why, id))) {
+        page.item(format!("{}: soil-test P not forecast, planned as tested: {why}", ids.join(", ")));
     }
 }
 
@@ -60,7 +72,10 @@ fn cell(field: &YearField) -> String {
         (false, _, Some(through)) => format!("{rates} (to {through})"),
         (false, ..) => rates,
     };
-    let soil = field.soil_p.map_or(String::new(), |p| format!("P {}", number_text(p, 0)));
+    let soil = match &field.not_forecast {
+        Some(_) => "not forecast".to_string(),
+        None => field.soil_p.map_or(String::new(), |p| format!("P {}", number_text(p, 0))),
+    };
     format!("{rates}\n{soil}")
 }
 

@@ -134,6 +134,7 @@ fn rule_said() -> Value {
         filled("areas", "Watersheds and areas that it lies in", list(text("neuse"))),
         filled("saturation", "Phosphorus saturation of the soil", quantity::<Percent>("40 %")),
         filled("stated", "Conditions of the rule that hold", list(text("organic crop"))),
+        filled("year", "The one year for which they hold: that in which the plan begins", whole(1990, 2200, 2027)),
         need("by", "Who says so", name("Avery Lunsford")),
         need("on", "When", date("2026-11-09")),
     ])

@@ -176,6 +176,9 @@ pub struct PhosphorusRule {
     /// What somebody stated, by which it holds or says what it says.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stated: Option<Statement>,
+    /// What is stated for another year than this, and so changes nothing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lapsed: Option<String>,
     /// What it says instead where somebody states a condition.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub ways: Vec<OtherWay>,
@@ -192,6 +195,9 @@ pub struct OtherWay {
     pub by: String,
     /// What the row then says.
     pub then: String,
+    /// The year of the plan, where it holds for one year alone.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub one_year: Option<i16>,
 }
 
 /// A row of the phosphorus rule that only says something.

@@ -44,6 +44,10 @@ pub struct YearField {
     pub rests_through: Option<i16>,
     /// What holds it.
     pub held: LimitKind,
+    /// What is stated for an earlier year and no longer counts.
+    pub no_longer: Vec<String>,
+    /// Why the soil test's phosphorus is not moved on, where it is not.
+    pub not_forecast: Option<String>,
     /// Why it gets no litter, a sentence a reason; empty when it gets some.
     pub why_none: Vec<String>,
 }
