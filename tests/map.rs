@@ -13,7 +13,7 @@ use kit::{Dice, command, root};
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use sward::balance::{self, LoadEnd, Spreading, Surveyed};
+use sward::balance::{self, Driving, LoadEnd, Spreading, Surveyed};
 use sward::units::{Pounds, Quantity};
 
 use sward::farm::{self, FarmText};
@@ -297,6 +297,32 @@ fn on_ground(made: &Made, ground: &MultiPolygon<f64>) -> (Surveyed, f64) {
     (Surveyed { cut: Arc::new(cut), ..made.ground[0].clone() }, (acres * 100.0).floor() / 100.0)
 }
 
+/// The swaths as they are drawn and told, by line and throw to either side: on the ground they are the
+/// acres that are reached; no line lies outside of what it throws on, nothing narrow is ordered, and what
+/// gets no run is ground that none of them reaches.
+fn swaths_are_what_is_reached(round: usize, driving: &Driving, ground: &MultiPolygon<f64>, least: f64) {
+    let drawn = |run: &Run| {
+        let [from, to] = run.line;
+        let ahead = (to - from) / run.feet();
+        let right = Coord { x: ahead.y, y: -ahead.x };
+        let [(_, left_ft), (_, right_ft)] = run.throws();
+        assert!((left_ft + right_ft - run.throw_ft()).abs() < 1e-6, "{round}: {run:?}");
+        assert!(left_ft <= driving.swath_ft / 2.0 + 1e-6 && right_ft <= driving.swath_ft / 2.0 + 1e-6, "{round}");
+        assert!(run.throw_ft() >= least - 1e-3, "{round}: a run of {} ft", run.throw_ft());
+        let (one, other) = (right * -left_ft, right * right_ft);
+        Polygon::new(vec![from + one, to + one, to + other, from + other].into(), vec![])
+    };
+    let swaths: Vec<MultiPolygon<f64>> = driving.each().map(drawn).map(|one| MultiPolygon(vec![one])).collect();
+    let all = swaths.iter().fold(MultiPolygon(vec![]), |all, one| geo::BooleanOps::union(&all, one));
+    let on = geo::Area::unsigned_area(&geo::BooleanOps::intersection(&all, ground)) / SQUARE_FEET_PER_ACRE;
+    let reached = driving.reached_acres.unwrap();
+    assert!((on - reached).abs() <= 0.01 * reached, "{round}: {on} acres drawn, {reached} told");
+    let whole = geo::Area::unsigned_area(ground) / SQUARE_FEET_PER_ACRE;
+    for left in &driving.left {
+        assert!(left.feet < least && left.acres <= whole - reached + 0.001, "{round}: {left:?}");
+    }
+}
+
 /// The marks of loads place tons on ground: from mark to mark the feet of each run by its throw and
 /// the rate over the runs are a load; in all they are the tons that go on with the runs, and with
 /// what is left those of the spreading, never at more than its rate.
@@ -305,7 +331,7 @@ fn marks_tons_and_acres_agree() {
     let made = made(same);
     let load = made.ready.spreader.load.value.get();
     let mut dice = Dice(41);
-    let (mut narrow, mut some_left, mut thinner) = (0, 0, 0);
+    let (mut narrow, mut too_narrow, mut some_left, mut thinner) = (0, 0, 0, 0);
     for round in 0..150 {
         let ground = match round % 3 {
             0 => MultiPolygon(vec![star(&mut dice, 5, 100.0, 400.0)]),
@@ -361,11 +387,54 @@ fn marks_tons_and_acres_agree() {
         let slack = bounds.width() * bounds.height() / SQUARE_FEET_PER_ACRE * 0.04;
         assert!((counted - reached).abs() < slack, "{round}: {counted} of {reached}");
         assert!(reached <= surveyed.cut.acres + 1e-6 && reached <= driving.thrown_acres + 1e-6, "{round}");
+        swaths_are_what_is_reached(round, &driving, &ground, made.ready.least_strip_ft);
         narrow += usize::from(driving.narrow().next().is_some());
+        too_narrow += usize::from(!driving.left.is_empty());
         some_left += usize::from(loads.left.is_some());
         thinner += usize::from(loads.rate < rate - 1e-9);
     }
-    assert!(narrow > 50 && some_left > 10 && thinner > 50, "{narrow} {some_left} {thinner}");
+    assert!(
+        narrow > 50 && too_narrow > 5 && some_left > 10 && thinner > 50,
+        "{narrow} {too_narrow} {some_left} {thinner}"
+    );
+}
+
+/// A field 100 ft wide at 30 ft: the last 10 ft are thrown on from their inner edge, to one side; 5 ft
+/// are left, with their acres; beside a setback the line keeps half a swath off it, on the other side.
+#[test]
+fn what_no_whole_swath_fits_on_is_ordered_or_told() {
+    let made = made(same);
+    let drive = |wide: f64, setback: bool| {
+        let ground = MultiPolygon(vec![geo::Rect::new((0.0, 0.0), (wide, 1000.0)).to_polygon()]);
+        let (mut surveyed, acres) = on_ground(&made, &ground);
+        if setback {
+            let mut zone = made.ground.iter().find_map(|one| one.cut.zones.first()).unwrap().clone();
+            zone.shape = MultiPolygon(vec![geo::Rect::new((wide, -50.0), (wide + 50.0, 1050.0)).to_polygon()]);
+            surveyed.cut = Arc::new(Cut { zones: vec![zone], ..(*surveyed.cut).clone() });
+        }
+        let job = Spreading { job: 0, rate: 2.0, pounds: Pounds::from_tons_down(2.0 * acres) };
+        balance::driving(&made.ready, &surveyed, &[job]).unwrap()
+    };
+    let throws = |driving: &Driving| -> Vec<(f64, [(&str, f64); 2])> {
+        driving.narrow().map(|(_, run)| (run.line[0].x.round(), run.throws())).collect()
+    };
+    let open = drive(100.0, false);
+    let [(x, sides)] = throws(&open)[..] else { panic!("{open:?}") };
+    assert_eq!((x, open.runs), (90.0, 4));
+    assert!(sides.iter().all(|(way, feet)| (feet - if *way == "east" { 10.0 } else { 0.0 }).abs() < 0.01), "{sides:?}");
+    assert!((open.reached_acres.unwrap() - open.thrown_acres).abs() < 1e-6 && open.left.is_empty());
+    // A line at 90 would lie 10 ft off the setback: the strip is laid on the west side, away from it.
+    let beside = drive(100.0, true);
+    let [(x, sides)] = throws(&beside)[..] else { panic!("{beside:?}") };
+    assert_eq!(x, 10.0);
+    assert!(sides.iter().any(|(way, feet)| *way == "west" && (feet - 10.0).abs() < 0.01), "{sides:?}");
+    assert!(beside.each().all(|run| run.line[0].x <= 85.01), "{beside:?}");
+    let narrow = drive(95.0, false);
+    assert!(throws(&narrow).is_empty());
+    let [left] = &narrow.left[..] else { panic!("{narrow:?}") };
+    assert_eq!((left.way, left.feet.round()), ("east", 5.0));
+    assert!((left.acres - 5000.0 / SQUARE_FEET_PER_ACRE).abs() < 1e-3);
+    assert!(narrow.loads[0].left.is_some());
 }
 
 #[test]

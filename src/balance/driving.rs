@@ -5,6 +5,10 @@
 //! out either; every run goes to the edge of the ground to spread on, or ends before it where
 //! half a swath would lie over ground that litter must keep away from.
 //!
+//! Where whole swaths do not fit, what is left at one side gets a run that throws on that alone, or
+//! none where it is too narrow to be thrown on: then it is told with its acres. Of the two sides on
+//! which it may lie, the one is taken that leaves less ground without litter.
+//!
 //! The tons of a spreading are those of the acres to spread on, and runs seldom throw on just so
 //! many: a last strip is narrower than the swath, corners stay, a slanted end hangs over. So the
 //! rate over the runs is never more than that of the spreading. What it takes less than the tons
@@ -14,7 +18,7 @@
 use crate::balance::Surveyed;
 use crate::check::{Field, Ready};
 use crate::farm::Heading;
-use crate::ground::{self, Passes, Run, SQUARE_FEET_PER_ACRE, feet_per_load};
+use crate::ground::{self, LeftStrip, Passes, Run, SQUARE_FEET_PER_ACRE, feet_per_load};
 use crate::units::{Pounds, Quantity};
 use geo::{Coord, Distance, Euclidean, MinimumRotatedRect, MultiPolygon, Point, Polygon};
 
@@ -22,6 +26,8 @@ use geo::{Coord, Distance, Euclidean, MinimumRotatedRect, MultiPolygon, Point, P
 const SLACK_ACRES: f64 = 1e-5;
 /// A run this much narrower than the swath is one that the driver must know of.
 const NARROWER_FT: f64 = 0.5;
+/// So few acres that two decimals hardly show them.
+const UNSEEN_ACRES: f64 = 0.005;
 /// So little that two decimals of a ton do not show it.
 const UNSEEN: Pounds = Pounds(10);
 
@@ -57,8 +63,21 @@ pub struct Driving {
     pub thrown_acres: f64,
     /// Acres of the ground that they cover; none where that could not be measured.
     pub reached_acres: Option<f64>,
+    /// Strips that get no run, too narrow to be thrown on.
+    pub left: Vec<Left>,
     /// Where the loads run out, one for each spreading, in their order.
     pub loads: Vec<Loads>,
+}
+
+/// A strip at the side of a piece of ground that stays without litter.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Left {
+    /// Its width in feet.
+    pub feet: f64,
+    /// The side on which it lies, as an eighth of the compass.
+    pub way: &'static str,
+    /// Acres of ground to spread on in it.
+    pub acres: f64,
 }
 
 /// The loads of one spreading.
@@ -110,10 +129,10 @@ impl Driving {
         self.pieces.iter().flat_map(|piece| piece.runs.iter())
     }
 
-    /// Runs that cover less than the swath: their numbers from 1, and how many feet.
-    pub fn narrow(&self) -> impl Iterator<Item = (usize, f64)> {
-        let numbered = self.each().enumerate().map(|(at, run)| (at + 1, run.throw_ft()));
-        numbered.filter(|(_, feet)| self.swath_ft - feet >= NARROWER_FT)
+    /// Runs that cover less than the swath, with their numbers from 1.
+    pub fn narrow(&self) -> impl Iterator<Item = (usize, &Run)> {
+        let numbered = self.each().enumerate().map(|(at, run)| (at + 1, run));
+        numbered.filter(|(_, run)| self.swath_ft - run.throw_ft() >= NARROWER_FT)
     }
 
     /// The loads of one of the field's applications.
@@ -133,9 +152,7 @@ pub fn driving(ready: &Ready, surveyed: &Surveyed, spreadings: &[Spreading]) -> 
     let field: &Field = &surveyed.field;
     let swath_ft = ready.spreader.swath.value.get();
     let asked = field.written.heading.as_ref().map(|h| h.value);
-    let off = || surveyed.cut.zones.iter().map(|zone| &zone.shape);
-    let laid =
-        surveyed.cut.spreadable.iter().map(|part| (part, piece(part, swath_ft, asked).clear_of(off(), swath_ft)));
+    let laid = surveyed.cut.spreadable.iter().map(|part| (part, piece(part, surveyed, ready, asked)));
     let laid: Vec<(&Polygon<f64>, Passes)> = laid.filter(|(_, passes)| !passes.runs.is_empty()).collect();
     let from = field.gate.map(|gate| surveyed.cut.plane.to_feet(gate));
     let pieces = in_order(laid, from);
@@ -152,6 +169,7 @@ pub fn driving(ready: &Ready, surveyed: &Surveyed, spreadings: &[Spreading]) -> 
         turns: pieces.iter().map(|p| p.turns).sum(),
         thrown_acres: 0.0,
         reached_acres: None,
+        left: pieces.iter().filter_map(|p| left_on(surveyed, p.left.as_ref()?)).collect(),
         loads: Vec::new(),
         pieces,
     };
@@ -165,13 +183,29 @@ pub fn driving(ready: &Ready, surveyed: &Surveyed, spreadings: &[Spreading]) -> 
     Some(driving)
 }
 
-fn piece(part: &Polygon<f64>, swath_ft: f64, asked: Option<Heading>) -> Passes {
+/// A strip without a run, where there is ground in it that is worth telling of.
+fn left_on(surveyed: &Surveyed, strip: &LeftStrip) -> Option<Left> {
+    let acres = ground::acres_on(&surveyed.cut.spreadable, &MultiPolygon(vec![strip.strip.clone()])).ok()?;
+    (acres >= UNSEEN_ACRES).then_some(Left { feet: strip.feet, way: strip.way, acres })
+}
+
+fn piece(part: &Polygon<f64>, surveyed: &Surveyed, ready: &Ready, asked: Option<Heading>) -> Passes {
+    let swath_ft = ready.spreader.swath.value.get();
     let heading = match asked {
         Some(Heading::Degrees(degrees)) => Some(degrees),
         Some(Heading::LongSide) => long_side(part),
         None => None,
     };
-    ground::passes(&MultiPolygon(vec![part.clone()]), swath_ft, heading)
+    let ground = MultiPolygon(vec![part.clone()]);
+    let off = || surveyed.cut.zones.iter().map(|zone| &zone.shape);
+    let reached = |laid: &Passes| ground::acres_reached(&ground, laid.runs.iter()).unwrap_or(0.0);
+    let laid = ground::passes(&ground, swath_ft, heading, ready.least_strip_ft);
+    let mut clear = laid.into_iter().map(|laid| laid.clear_of(off(), swath_ft));
+    let first = clear.next().unwrap_or_default();
+    match clear.next() {
+        Some(second) if reached(&second) > reached(&first) + UNSEEN_ACRES => second,
+        _ => first,
+    }
 }
 
 /// Heading of the longer side of the smallest rectangle around a piece of

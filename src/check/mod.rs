@@ -76,7 +76,7 @@ pub use stock::{Comes, Coming, Count, Outlet};
 pub use used::{CutWait, Cutting, Grazing};
 
 use crate::check::names::{field_there, lot_there};
-use crate::farm::Written;
+use crate::farm::{Spreader, Written};
 use crate::findings::{Finding, Findings, Origin, Place};
 use crate::record::Happened;
 use crate::tables::{Book, SaidFigure, Scope, Tables, topic};
@@ -159,6 +159,7 @@ fn checked(
         is_past: false,
         prices: written.prices.clone(),
         shop: written.shop.clone(),
+        least_strip_ft: least_strip(written.spreader.as_ref()?, &book),
         spreader: written.spreader.clone()?,
         calibration,
         detour: detour(written, &book),
@@ -174,11 +175,16 @@ fn checked(
         happened: now.into_owned(),
         said: said.clone(),
     };
-    out_and_in(written, &ready, findings);
-    log::logged(&ready, &book, findings);
-    samples::check(&ready, findings);
-    unused::check(&ready, written, findings);
+    together(written, &ready, &book, findings);
     Some(ready)
+}
+
+/// What only the whole farm shows.
+fn together(written: &Written, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
+    out_and_in(written, ready, findings);
+    log::logged(ready, book, findings);
+    samples::check(ready, findings);
+    unused::check(ready, written, findings);
 }
 
 /// The spreader and what was measured behind it; and whether the houses hold so many
@@ -373,6 +379,13 @@ fn spreader(written: &Written, findings: &mut Findings) {
                 .also(&spreader.least.place, "the lowest even rate"),
         );
     }
+}
+
+/// The narrowest strip that gets a run of its own, in feet; any where no figure says so.
+fn least_strip(spreader: &Spreader, book: &Book<'_>) -> f64 {
+    let share = book.get(topic::LAST_STRIP, &Scope::new()).map_or(0.0, |figure| figure.value.get() / 100.0);
+    let throw = book.get(topic::LEAST_THROW, &Scope::new()).map_or(0.0, |figure| figure.value.get());
+    throw.max(share * spreader.swath.value.get())
 }
 
 /// How much longer the road is: as the grower has driven, else as the tables

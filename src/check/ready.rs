@@ -66,6 +66,8 @@ pub struct Ready {
     pub spreader: Spreader,
     /// What was measured behind it, where that is written down.
     pub calibration: Option<Calibration>,
+    /// Least width in feet of a strip that gets a run of its own.
+    pub least_strip_ft: f64,
     /// How much longer a road is than the straight line.
     pub detour: Detour,
     /// The lots, in the order written.

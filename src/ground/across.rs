@@ -3,12 +3,11 @@
 use super::grid::Ground;
 use super::plane::SQUARE_FEET_PER_ACRE;
 use super::spreadable::{Cut, Zone};
+use super::way::way;
 use geo::{Area, Centroid, Contains, Coord, Distance, Euclidean, InteriorPoint, MultiPolygon, Point, Polygon};
 
 /// Less ground than this is worth no line.
 const LEAST_ACRES: f64 = 0.05;
-/// The eighths of the compass, from north on.
-const WAYS: [&str; 8] = ["north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"];
 
 /// Ground to spread on that lies across some water from the gate.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,10 +47,4 @@ pub fn across(cut: &Cut, gate: Coord<f64>, water: &[usize]) -> Vec<Across> {
         Some(Across { acres, way: way(to.0 - from.0), index: between.index })
     });
     other.collect()
-}
-
-/// The eighth of the compass in which something lies.
-fn way(to: Coord<f64>) -> &'static str {
-    let turned = to.x.atan2(to.y).rem_euclid(std::f64::consts::TAU) / std::f64::consts::FRAC_PI_4;
-    WAYS.iter().enumerate().find(|(at, _)| turned.round() as usize % WAYS.len() == *at).map_or("north", |(_, way)| way)
 }

@@ -24,7 +24,7 @@ impl Passes {
         }
         let cut = |run: &Run| clear(run.line, &sides, swath_ft).into_iter().map(|line| run.along(line)).collect();
         let runs: Vec<Run> = self.runs.iter().flat_map(|run| -> Vec<Run> { cut(run) }).collect();
-        Passes::of(self.heading_deg, runs)
+        Passes::of(self.heading_deg, runs, self.left)
     }
 }
 

@@ -37,7 +37,14 @@ pub fn covered(field: &MultiPolygon<f64>, covers: &[&MultiPolygon<f64>]) -> Resu
 /// # Errors
 /// [`CutRefused`] when the overlay fails.
 pub fn acres_reached<'a>(ground: &MultiPolygon<f64>, runs: impl Iterator<Item = &'a Run>) -> Result<f64, CutRefused> {
-    let strips: MultiPolygon<f64> = runs.map(Run::strip).collect();
-    let on = Ground::from_shape(ground)?.common(&Ground::from_shape(&strips)?)?;
+    acres_on(ground, &runs.map(Run::strip).collect())
+}
+
+/// Acres of some ground that lie in a shape, both in feet on one plane.
+///
+/// # Errors
+/// [`CutRefused`] when the overlay fails.
+pub fn acres_on(ground: &MultiPolygon<f64>, shape: &MultiPolygon<f64>) -> Result<f64, CutRefused> {
+    let on = Ground::from_shape(ground)?.common(&Ground::from_shape(shape)?)?;
     Ok(on.square_feet() / SQUARE_FEET_PER_ACRE)
 }

@@ -27,15 +27,16 @@ pub mod shape;
 mod simple;
 pub mod spreadable;
 mod union;
+mod way;
 pub mod written;
 
 pub use across::{Across, across};
 pub use county::{Acres, Gathered, Surroundings, Unfit};
-pub use cover::{acres_reached, covered};
+pub use cover::{acres_on, acres_reached, covered};
 pub use distance::miles;
 pub use done::{AllDone, Covered, DRAWN_FEET, Driven, GoneOver, acres_inside, all_done, done_and_left};
 pub use faults::{faults, overlap_acres};
-pub use passes::{Passes, Run, feet_per_load, passes};
+pub use passes::{LeftStrip, Passes, Run, feet_per_load, passes};
 pub use plane::{Plane, SQUARE_FEET_PER_ACRE};
 pub use refused::CutRefused;
 pub use region::lie;

@@ -10,13 +10,14 @@ use geo::coord;
 use geo::{Coord, CoordsIter, LineString, MultiPolygon, Polygon};
 
 use super::plane::SQUARE_FEET_PER_ACRE;
+use super::way::way;
 
 /// Narrowest and widest swath that is taken, in feet.
 pub const SWATH_FEET: std::ops::RangeInclusive<f64> = 5.0..=200.0;
 /// Most lines side by side that are laid over one field.
 pub const MOST_LINES: f64 = 10_000.0;
 
-/// A last strip narrower than this share of a swath is left out.
+/// A last strip narrower than this share of a swath is within what a driver keeps his lines by.
 const LEAST_STRIP: f64 = 0.05;
 /// Slack, in swaths, within which a width counts as a whole number of swaths.
 const EDGE: f64 = 1e-6;
@@ -34,8 +35,19 @@ pub struct Run {
     /// From where to where it is driven, in feet on the plane.
     pub line: [Coord<f64>; 2],
     /// From the line to both edges of the strip that it covers: half a swath to either side, less
-    /// where the run before it covers some of that, or the ground itself is narrower.
+    /// on a last strip, and nothing to a side that is covered already.
     pub sides: [Coord<f64>; 2],
+}
+
+/// A strip at the side of the ground that gets no run, since it is too narrow.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LeftStrip {
+    /// Its width in feet.
+    pub feet: f64,
+    /// The side of the ground on which it lies, as an eighth of the compass.
+    pub way: &'static str,
+    /// The strip from end to end of the ground, in feet on the plane.
+    pub strip: Polygon<f64>,
 }
 
 impl Run {
@@ -51,6 +63,17 @@ impl Run {
     pub fn throw_ft(&self) -> f64 {
         let [one, other] = self.sides;
         (other - one).x.hypot((other - one).y)
+    }
+
+    /// Feet thrown to either side, each with its eighth of the compass.
+    #[must_use]
+    pub fn throws(&self) -> [(&'static str, f64); 2] {
+        let [from, to] = self.line;
+        let ahead = (to - from) / self.feet().max(f64::MIN_POSITIVE);
+        let right = coord! { x: ahead.y, y: -ahead.x };
+        let reach = self.sides.map(|side| side.x * right.x + side.y * right.y);
+        let [left, right_feet] = [-reach[0].min(reach[1]), reach[0].max(reach[1])].map(|feet| feet.max(0.0));
+        [(way(right * -1.0), left), (way(right), right_feet)]
     }
 
     /// Square feet thrown on: length by width.
@@ -72,14 +95,17 @@ impl Run {
 }
 
 /// Driving lines over one field.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Passes {
     /// Heading of the lines in degrees clockwise from north, 0 to below 180.
     pub heading_deg: f64,
     /// Runs in the order and the direction in which they are driven, back and forth. Lines lie a
-    /// swath apart, the first and the last half a swath inside the edge of the ground; the gap
-    /// before the last may be narrower than a swath, and then it covers only that.
+    /// swath apart, the first and the last half a swath inside the edge of the ground. What is left
+    /// at one side may be narrower than a swath: the run there covers only that, from a line that
+    /// lies on it or, where it is narrower than half a swath, along its inner edge.
     pub runs: Vec<Run>,
+    /// What is left at one side where it is too narrow for a run.
+    pub left: Option<LeftStrip>,
     /// Feet driven while spreading: the runs without the turns.
     pub run_ft: f64,
     /// Turns between runs: one less than runs.
@@ -89,15 +115,16 @@ pub struct Passes {
 impl Passes {
     /// No lines: nothing to spread on, or an input out of range.
     fn none(heading_deg: f64) -> Passes {
-        Passes::of(heading_deg, Vec::new())
+        Passes::of(heading_deg, Vec::new(), None)
     }
 
-    pub(super) fn of(heading_deg: f64, runs: Vec<Run>) -> Passes {
+    pub(super) fn of(heading_deg: f64, runs: Vec<Run>, left: Option<LeftStrip>) -> Passes {
         Passes {
             heading_deg,
             run_ft: runs.iter().fold(0.0, |sum, run| sum + run.feet()),
             turns: runs.len().saturating_sub(1),
             runs,
+            left,
         }
     }
 
@@ -108,35 +135,47 @@ impl Passes {
     }
 }
 
-/// Lays driving lines over `spreadable` (feet on the plane) for a swath in feet.
+/// Lays driving lines over `spreadable` (feet on the plane) for a swath in feet: from the one side,
+/// and where whole swaths do not fit also from the other, so that the strip that is left lies there.
 ///
 /// `fixed_heading`: degrees clockwise from north, any finite number; without it the heading with
 /// the fewest runs is taken, at a tie that of the longest edge that has so few, else the one with
-/// the fewest feet, then the lowest. No lines
-/// come back when the shape is empty or not finite, the swath is not within [`SWATH_FEET`], the
-/// heading is not finite, or more than [`MOST_LINES`] lines would be needed.
+/// the fewest feet, then the lowest. `least`: the width in feet below which a last strip gets no
+/// run. No lines come back when the shape is empty or not finite, the swath is not within
+/// [`SWATH_FEET`], the heading is not finite, or more than [`MOST_LINES`] lines would be needed.
 #[must_use]
-pub fn passes(spreadable: &MultiPolygon<f64>, swath_ft: f64, fixed_heading: Option<f64>) -> Passes {
+pub fn passes(spreadable: &MultiPolygon<f64>, swath_ft: f64, fixed_heading: Option<f64>, least: f64) -> Vec<Passes> {
     let edges = edges(spreadable);
     let finite = spreadable.coords_iter().all(|at| at.x.is_finite() && at.y.is_finite());
     if edges.is_empty() || !finite || !SWATH_FEET.contains(&swath_ft) {
-        return Passes::none(0.0);
+        return vec![Passes::none(0.0)];
     }
     let heading = match fixed_heading {
         Some(heading) if heading.is_finite() => within_half_turn(heading),
-        Some(_) => return Passes::none(0.0),
+        Some(_) => return vec![Passes::none(0.0)],
         None => best_heading(&edges, swath_ft),
     };
-    let Some(crossings) = crossings(&edges, swath_ft, heading) else {
-        return Passes::none(heading);
+    let frame = Frame::of(&edges, heading);
+    let first = laid(&frame, swath_ft, least, Side::Right);
+    let both = first.runs.iter().any(|run| run.throw_ft() < swath_ft - EDGE) || first.left.is_some();
+    let second = both.then(|| laid(&frame, swath_ft, least, Side::Left));
+    std::iter::once(first).chain(second).collect()
+}
+
+/// The runs of one heading, with what no whole swath fits on at one side.
+fn laid(frame: &Frame, swath_ft: f64, least: f64, side: Side) -> Passes {
+    let Some(mut lanes) = frame.lanes(swath_ft, side) else {
+        return Passes::none(frame.heading);
     };
-    let (along, across) = directions(heading);
+    let narrow = |lane: &Lane| lane.feet() < least - EDGE * swath_ft;
+    let left = lanes.iter().find(|lane| narrow(lane)).map(|lane| frame.left_strip(lane, side));
+    lanes.retain(|lane| !narrow(lane));
     let mut all: Vec<Run> = Vec::new();
     let mut forward = true;
-    for on_line in crossings.chunk_by(|a, b| a.number == b.number) {
+    for on_line in frame.crossings(&lanes).chunk_by(|a, b| a.number == b.number) {
         let run = |[from, to]: [Crossing; 2]| Run {
-            line: [from, to].map(|cross| across * cross.lane.line + along * cross.along),
-            sides: from.lane.sides.map(|side| across * (side - from.lane.line)),
+            line: [from, to].map(|cross| frame.at(cross.lane.line, cross.along)),
+            sides: from.lane.sides.map(|side| frame.across * (side - from.lane.line)),
         };
         let mut on_line: Vec<Run> = runs(on_line, swath_ft).map(run).collect();
         if on_line.is_empty() {
@@ -149,7 +188,7 @@ pub fn passes(spreadable: &MultiPolygon<f64>, swath_ft: f64, fixed_heading: Opti
         forward = !forward;
         all.extend(on_line);
     }
-    Passes::of(heading, all)
+    Passes::of(frame.heading, all, left)
 }
 
 /// Feet driven on one load: `load_tons` spread at `tons_per_acre` over a swath in feet. `None`
@@ -172,7 +211,9 @@ struct Trial {
 impl Trial {
     fn of(edges: &[[Coord<f64>; 2]], swath_ft: f64, heading: f64) -> Option<Trial> {
         let heading = within_half_turn(heading);
-        let crossings = crossings(edges, swath_ft, heading)?;
+        let frame = Frame::of(edges, heading);
+        // A strip that gets no run counts as one, or a heading would win by what it leaves.
+        let crossings = frame.crossings(&frame.lanes(swath_ft, Side::Right)?);
         let mut trial = Trial { runs: 0, feet: 0.0, heading };
         for on_line in crossings.chunk_by(|a, b| a.number == b.number) {
             for [from, to] in runs(on_line, swath_ft) {
@@ -247,11 +288,30 @@ fn edges(shape: &MultiPolygon<f64>) -> Vec<[Coord<f64>; 2]> {
     rings.flat_map(LineString::lines).map(|line| [line.start, line.end]).collect()
 }
 
+/// A side of the ground, seen along the heading.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Side {
+    Left,
+    Right,
+}
+
 /// A driving line and the strip that it covers, in feet to the right of the plane's middle.
 #[derive(Debug, Clone, Copy)]
 struct Lane {
     line: f64,
     sides: [f64; 2],
+}
+
+impl Lane {
+    fn feet(&self) -> f64 {
+        self.sides[1] - self.sides[0]
+    }
+
+    /// The same seen backward.
+    fn mirrored(self) -> Lane {
+        let [low, high] = self.sides;
+        Lane { line: -self.line, sides: [-high, -low] }
+    }
 }
 
 /// A spot where a driving line crosses the edge of the ground.
@@ -264,30 +324,72 @@ struct Crossing {
     along: f64,
 }
 
-/// All crossings of the lines with the edges, line by line and in order along each. `None` when
-/// there would be too many lines.
-fn crossings(edges: &[[Coord<f64>; 2]], swath_ft: f64, heading: f64) -> Option<Vec<Crossing>> {
-    let (along, across) = directions(heading);
-    let place = |at: Coord<f64>| coord! { x: at.x * across.x + at.y * across.y, y: at.x * along.x + at.y * along.y };
-    let edges: Vec<[Coord<f64>; 2]> = edges.iter().map(|edge| edge.map(place)).collect();
-    let (left, right) = edges
-        .iter()
-        .flatten()
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), at| (low.min(at.x), high.max(at.x)));
-    let lanes = lanes(left, right, swath_ft)?;
-    let mut crossings = Vec::new();
-    for [a, b] in edges {
-        let (low, high) = if a.x <= b.x { (a, b) } else { (b, a) };
-        // A line through a corner is counted with the edge on its right side only.
-        let first = lanes.partition_point(|lane| lane.line < low.x);
-        let on_edge = lanes.iter().enumerate().skip(first).take_while(|(_, lane)| lane.line < high.x);
-        crossings.extend(on_edge.map(|(number, &lane)| {
-            let share = (lane.line - low.x) / (high.x - low.x);
-            Crossing { number, lane, along: low.y + share * (high.y - low.y) }
-        }));
+/// The ground seen along a heading.
+struct Frame {
+    heading: f64,
+    /// A foot ahead, and one to the right.
+    along: Coord<f64>,
+    across: Coord<f64>,
+    /// The edges: feet to the right, and ahead.
+    edges: Vec<[Coord<f64>; 2]>,
+}
+
+impl Frame {
+    fn of(edges: &[[Coord<f64>; 2]], heading: f64) -> Frame {
+        let (along, across) = directions(heading);
+        let place =
+            |at: Coord<f64>| coord! { x: at.x * across.x + at.y * across.y, y: at.x * along.x + at.y * along.y };
+        Frame { heading, along, across, edges: edges.iter().map(|edge| edge.map(place)).collect() }
     }
-    crossings.sort_by(|a, b| a.number.cmp(&b.number).then(a.along.total_cmp(&b.along)));
-    Some(crossings)
+
+    fn at(&self, across: f64, along: f64) -> Coord<f64> {
+        self.across * across + self.along * along
+    }
+
+    /// From where to where the ground reaches, by one of the two measures of a spot.
+    fn reach(&self, of: impl Fn(&Coord<f64>) -> f64) -> (f64, f64) {
+        let spots = self.edges.iter().flatten().map(of);
+        spots.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), at| (low.min(at), high.max(at)))
+    }
+
+    /// Where lines lie between the ends of the ground, from the left; the strip on which no whole
+    /// swath fits lies on the side that is asked for.
+    fn lanes(&self, swath_ft: f64, side: Side) -> Option<Vec<Lane>> {
+        let (left, right) = self.reach(|at| at.x);
+        match side {
+            Side::Right => lanes(left, right, swath_ft),
+            Side::Left => {
+                let mirrored = lanes(-right, -left, swath_ft)?;
+                Some(mirrored.into_iter().rev().map(Lane::mirrored).collect())
+            }
+        }
+    }
+
+    /// The strip of a lane that gets no run.
+    fn left_strip(&self, lane: &Lane, side: Side) -> LeftStrip {
+        let (back, ahead) = self.reach(|at| at.y);
+        let [low, high] = lane.sides;
+        let ring = [(low, back), (low, ahead), (high, ahead), (high, back)].map(|(x, y)| self.at(x, y));
+        let out = if side == Side::Right { self.across } else { self.across * -1.0 };
+        LeftStrip { feet: lane.feet(), way: way(out), strip: Polygon::new(LineString(ring.to_vec()), Vec::new()) }
+    }
+
+    /// All crossings of the lines with the edges, line by line and in order along each.
+    fn crossings(&self, lanes: &[Lane]) -> Vec<Crossing> {
+        let mut crossings = Vec::new();
+        for &[a, b] in &self.edges {
+            let (low, high) = if a.x <= b.x { (a, b) } else { (b, a) };
+            // A line through a corner is counted with the edge on its right side only.
+            let first = lanes.partition_point(|lane| lane.line < low.x);
+            let on_edge = lanes.iter().enumerate().skip(first).take_while(|(_, lane)| lane.line < high.x);
+            crossings.extend(on_edge.map(|(number, &lane)| {
+                let share = (lane.line - low.x) / (high.x - low.x);
+                Crossing { number, lane, along: low.y + share * (high.y - low.y) }
+            }));
+        }
+        crossings.sort_by(|a, b| a.number.cmp(&b.number).then(a.along.total_cmp(&b.along)));
+        crossings
+    }
 }
 
 /// Where lines lie between the left and the right end of the ground; see [`Passes::runs`].
@@ -305,8 +407,9 @@ fn lanes(left: f64, right: f64, swath_ft: f64) -> Option<Vec<Lane>> {
         Lane { line: left + swath_ft * (number + 0.5), sides }
     };
     let mut lanes: Vec<Lane> = steps(0.0, whole, 1.0).into_iter().map(lane).collect();
-    if width - whole * swath_ft > LEAST_STRIP * swath_ft {
-        lanes.push(Lane { line: right - swath_ft / 2.0, sides: [left + whole * swath_ft, right] });
+    let covered = left + whole * swath_ft;
+    if right - covered > LEAST_STRIP * swath_ft {
+        lanes.push(Lane { line: covered.max(right - swath_ft / 2.0), sides: [covered, right] });
     }
     Some(lanes)
 }

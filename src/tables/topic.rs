@@ -302,6 +302,10 @@ topics! {
     BUCKET_FACTOR: Times = "bucket_factor", Neither, [];
     /// Most unevenness of the overlapped swath of a spreader.
     SPREAD_CV: Percent = "spread_cv", Smaller, [];
+    /// Least share of a swath that is worth a run of its own.
+    LAST_STRIP: Percent = "last_strip", Larger, [];
+    /// Least width that a spreader is asked to throw.
+    LEAST_THROW: Feet = "least_throw", Larger, [];
     /// What unevenness was found on spreaders at work.
     SPREAD_CV_FOUND: String = "spread_cv_found", Neither, [];
     /// How a sound pattern is told from a poor one, and what to do about it.

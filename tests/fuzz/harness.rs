@@ -108,7 +108,7 @@ pub fn coordinates(bytes: &[u8]) {
         && cut.acres < 500.0
     {
         let heading = (bytes.below(2) == 1).then(|| f64::from(bytes.byte()));
-        let passes = ground::passes(&cut.spreadable, 30.0, heading);
+        let passes = ground::passes(&cut.spreadable, 30.0, heading, 7.5);
         assert!(format!("{passes:?}").len() > 1);
     }
 }

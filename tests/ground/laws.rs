@@ -109,8 +109,8 @@ proptest! {
         let shape = MultiPolygon(rings.iter().map(|ring| Polygon::new(ring.clone(), rings.clone())).collect());
         let _ = faults(&shape);
         let _ = overlap_acres(&shape, &shape);
-        let _ = passes(&shape, swath, None);
-        let _ = passes(&shape, swath, Some(heading));
+        let _ = passes(&shape, swath, None, 6.0);
+        let _ = passes(&shape, swath, Some(heading), 6.0);
         for thing in rings.iter().cloned().map(Geometry::LineString).chain([Geometry::MultiPolygon(shape.clone()), Geometry::Point(Point::new(feet, sliver))]) {
             let _ = cut(&shape, &[keep(0, &thing, feet)], sliver);
             let _ = cut(&rectangle(0.0, 0.0, 500.0, 500.0), &[keep(0, &thing, feet)], sliver);

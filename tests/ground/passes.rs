@@ -1,7 +1,6 @@
 //! Driving lines against fields whose answer is plain.
 
-use crate::ground;
-use crate::ground::passes::{Passes, feet_per_load, passes};
+use crate::ground::passes::{self, Passes, feet_per_load};
 use crate::shapes::{Dice, line, star};
 use geo::{Contains, MultiPolygon, Point, Polygon};
 
@@ -11,6 +10,11 @@ fn shape(corners: &[[f64; 2]]) -> MultiPolygon<f64> {
 
 fn rectangle(width: f64, height: f64) -> MultiPolygon<f64> {
     shape(&[[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]])
+}
+
+/// Laid from the left, every last strip with a run.
+fn passes(field: &MultiPolygon<f64>, swath_ft: f64, heading: Option<f64>) -> Passes {
+    passes::passes(field, swath_ft, heading, 0.0).remove(0)
 }
 
 fn turned(shape: &[[f64; 2]], degrees: f64) -> Vec<[f64; 2]> {
@@ -25,10 +29,10 @@ fn length([a, b]: &[geo::Coord<f64>; 2]) -> f64 {
 
 #[test]
 fn a_rectangle_is_driven_the_long_way() {
-    let passes = passes(&rectangle(300.0, 1000.0), 30.0, None);
-    assert_eq!((passes.heading_deg, passes.runs.len(), passes.turns), (0.0, 10, 9));
-    assert!((passes.run_ft - 10_000.0).abs() < 1e-6);
-    let east = ground::passes::passes(&rectangle(1000.0, 300.0), 30.0, None);
+    let laid = passes(&rectangle(300.0, 1000.0), 30.0, None);
+    assert_eq!((laid.heading_deg, laid.runs.len(), laid.turns), (0.0, 10, 9));
+    assert!((laid.run_ft - 10_000.0).abs() < 1e-6);
+    let east = passes(&rectangle(1000.0, 300.0), 30.0, None);
     assert_eq!((east.heading_deg, east.turns), (90.0, 9));
 }
 
@@ -36,22 +40,22 @@ fn a_rectangle_is_driven_the_long_way() {
 fn a_turned_rectangle_is_driven_along_its_edge() {
     for degrees in [0.0, 13.7, 45.0, 101.3, 179.9] {
         let corners = turned(&[[-150.0, -500.0], [150.0, -500.0], [150.0, 500.0], [-150.0, 500.0]], degrees);
-        let passes = passes(&shape(&corners), 30.0, None);
-        assert_eq!(passes.runs.len(), 10, "{degrees}: {}", passes.heading_deg);
-        assert!((passes.run_ft - 10_000.0).abs() < 40.0, "{}", passes.run_ft);
+        let laid = passes(&shape(&corners), 30.0, None);
+        assert_eq!(laid.runs.len(), 10, "{degrees}: {}", laid.heading_deg);
+        assert!((laid.run_ft - 10_000.0).abs() < 40.0, "{}", laid.run_ft);
     }
 }
 
 #[test]
 fn lines_lie_a_swath_apart_and_half_a_swath_inside() {
-    let passes = passes(&rectangle(310.0, 1000.0), 30.0, Some(0.0));
-    let x: Vec<f64> = passes.runs.iter().map(|run| run.line[0].x).collect();
+    let laid = passes(&rectangle(310.0, 1000.0), 30.0, Some(0.0));
+    let x: Vec<f64> = laid.runs.iter().map(|run| run.line[0].x).collect();
     assert_eq!(x.len(), 11);
-    assert_eq!((x[0], x[1], x[9], x[10]), (15.0, 45.0, 285.0, 295.0));
+    assert_eq!((x[0], x[1], x[9], x[10]), (15.0, 45.0, 285.0, 300.0));
     // A hair more than a whole number of swaths makes no line of its own.
-    assert_eq!(ground::passes::passes(&rectangle(301.0, 1000.0), 30.0, Some(0.0)).runs.len(), 10);
+    assert_eq!(passes(&rectangle(301.0, 1000.0), 30.0, Some(0.0)).runs.len(), 10);
     // Narrower than a swath: one line in the middle.
-    let narrow = ground::passes::passes(&rectangle(20.0, 1000.0), 30.0, Some(0.0));
+    let narrow = passes(&rectangle(20.0, 1000.0), 30.0, Some(0.0));
     assert_eq!((narrow.runs.len(), narrow.runs[0].line[0].x), (1, 10.0));
 }
 
@@ -64,16 +68,16 @@ fn a_tie_goes_to_the_long_side() {
     {
         let (x, y) = (width / 2.0, height / 2.0);
         let corners = turned(&[[-x, -y], [x, -y], [x, y], [-x, y]], degrees);
-        let passes = passes(&shape(&corners), 30.0, None);
-        assert!((passes.heading_deg - degrees).abs() < 1e-6, "{width} x {height}: {}", passes.heading_deg);
-        assert_eq!(passes.runs.len() as f64, (width / 30.0).ceil());
+        let laid = passes(&shape(&corners), 30.0, None);
+        assert!((laid.heading_deg - degrees).abs() < 1e-6, "{width} x {height}: {}", laid.heading_deg);
+        assert_eq!(laid.runs.len() as f64, (width / 30.0).ceil());
     }
 }
 
 #[test]
 fn runs_go_back_and_forth() {
-    let passes = passes(&rectangle(90.0, 1000.0), 30.0, Some(0.0));
-    let ends: Vec<(f64, f64)> = passes.runs.iter().map(|run| (run.line[0].y, run.line[1].y)).collect();
+    let laid = passes(&rectangle(90.0, 1000.0), 30.0, Some(0.0));
+    let ends: Vec<(f64, f64)> = laid.runs.iter().map(|run| (run.line[0].y, run.line[1].y)).collect();
     assert_eq!(ends, [(0.0, 1000.0), (1000.0, 0.0), (0.0, 1000.0)]);
 }
 
@@ -103,14 +107,14 @@ fn runs_lie_in_the_field_and_cover_about_its_acres() {
     let mut dice = Dice(23);
     for _ in 0..40 {
         let field = shape(&star(&mut dice, 24, 400.0, 900.0));
-        let passes = passes(&field, 30.0, None);
-        let swept = passes.run_ft * 30.0;
+        let laid = passes(&field, 30.0, None);
+        let swept = laid.run_ft * 30.0;
         let area = geo::Area::unsigned_area(&field);
         assert!((swept / area - 1.0).abs() < 0.03, "{swept} of {area}");
-        for [a, b] in passes.runs.iter().map(|run| run.line) {
+        for [a, b] in laid.runs.iter().map(|run| run.line) {
             assert!(field.contains(&Point((a + b) / 2.0)) && length(&[a, b]) >= 15.0);
         }
-        assert_eq!(passes.turns + 1, passes.runs.len());
+        assert_eq!(laid.turns + 1, laid.runs.len());
     }
 }
 
@@ -130,7 +134,7 @@ fn the_search_is_no_worse_than_a_fine_one() {
 
 #[test]
 fn nothing_comes_of_nothing() {
-    let none = |passes: Passes| passes.runs.is_empty() && passes.turns == 0 && passes.run_ft == 0.0;
+    let none = |laid: Passes| laid.runs.is_empty() && laid.turns == 0 && laid.run_ft == 0.0;
     let field = rectangle(300.0, 1000.0);
     assert!(none(passes(&MultiPolygon(vec![]), 30.0, None)));
     for swath in [f64::NAN, f64::INFINITY, 0.0, -30.0, 1e-9, 1e9] {
@@ -173,8 +177,8 @@ fn no_half_swath_lies_over_a_setback() {
         let right = geo::coord! { x: way.y, y: -way.x } / way.x.hypot(way.y) * 14.5;
         Polygon::new(geo::LineString(vec![*a - right, *b - right, *b + right, *a + right]), vec![])
     };
-    let over = |passes: &Passes| {
-        let swaths = passes.runs.iter().map(|run| &run.line).map(corners);
+    let over = |laid: &Passes| {
+        let swaths = laid.runs.iter().map(|run| &run.line).map(corners);
         swaths
             .flat_map(|swath| {
                 off.iter().map(move |zone| geo::Area::unsigned_area(&geo::BooleanOps::intersection(&swath, *zone)))
@@ -193,4 +197,42 @@ fn no_half_swath_lies_over_a_setback() {
     }
     let none = passes(&ground, 30.0, Some(0.0));
     assert_eq!(none.clone().clear_of([].iter(), 30.0), none, "a plain fence cuts no run");
+}
+
+/// What is left beside the last whole swath: a run on it that throws on nothing else, and none where it
+/// is too narrow. 100 ft at 30 ft: runs at 15, 45 and 75, and the last 10 ft from the line at 90.
+#[test]
+fn a_last_run_lies_where_the_ground_is_left() {
+    let least = 7.5;
+    for (width, line, throws) in [
+        (100.0, Some(90.0), [("west", 0.0), ("east", 10.0)]),
+        (98.0, Some(90.0), [("west", 0.0), ("east", 8.0)]),
+        (105.0, Some(90.0), [("west", 0.0), ("east", 15.0)]),
+        (110.0, Some(95.0), [("west", 5.0), ("east", 15.0)]),
+        (97.0, None, [("west", 0.0), ("east", 7.0)]),
+        (92.0, None, [("west", 0.0), ("east", 2.0)]),
+    ] {
+        let both = passes::passes(&rectangle(width, 1000.0), 30.0, Some(0.0), least);
+        let [right, left] = both.as_slice() else { panic!("{width}: {both:?}") };
+        let x: Vec<f64> = right.runs.iter().map(|run| run.line[0].x).collect();
+        assert_eq!(x[..3], [15.0, 45.0, 75.0]);
+        assert_eq!(x.get(3).copied(), line, "{width}");
+        let narrow = throws[0].1 + throws[1].1;
+        if line.is_some() {
+            let mut said = right.runs[3].throws();
+            said.sort_by(|a, b| b.0.cmp(a.0));
+            assert_eq!(said, throws, "{width}");
+            assert_eq!((right.runs[3].throw_ft(), &right.left), (narrow, &None));
+        } else {
+            let strip = right.left.as_ref().unwrap();
+            assert_eq!((strip.feet, strip.way), (narrow, "east"));
+            assert!((geo::Area::unsigned_area(&strip.strip) - narrow * 1000.0).abs() < 1e-6);
+            assert_eq!(left.left.as_ref().unwrap().way, "west");
+        }
+        // From the other side the same, mirrored.
+        let mirrored: Vec<f64> = left.runs.iter().rev().map(|run| width - run.line[0].x).collect();
+        assert_eq!(mirrored, x, "{width}");
+    }
+    // Whole swaths leave nothing, and there is one way to lay them.
+    assert_eq!(passes::passes(&rectangle(90.0, 1000.0), 30.0, Some(0.0), least).len(), 1);
 }

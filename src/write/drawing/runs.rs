@@ -5,7 +5,8 @@ use super::frame::Frame;
 use super::labels::Labels;
 use super::signs;
 use super::{Path, Shape};
-use crate::balance::{Driving, Loads};
+use crate::balance::{Driving, Left, Loads};
+use crate::ground::Run;
 use crate::units::number_text;
 use crate::write::page::tons;
 use crate::write::words::en;
@@ -80,16 +81,43 @@ pub(in crate::write) fn whose(drivings: &[Driving]) -> String {
     en::of_spreading(shown.job + 1)
 }
 
-/// What a driver must know of runs that cover less than the swath.
+/// What a driver must know of runs that cover less than the swath, and of strips that get none.
 pub(in crate::write) fn narrow(driving: &Driving) -> Option<String> {
-    let runs: Vec<(usize, f64)> = driving.narrow().collect();
-    let each = |(run, feet): &(usize, f64)| en::narrow_run(run, number_text(*feet, 0));
-    match runs.as_slice() {
-        [] => None,
-        [(run, feet)] => Some(en::one_narrow(run, number_text(*feet, 0))),
-        some if some.len() <= NAMED => Some(en::some_narrow(some.iter().map(each).collect::<Vec<_>>().join(", "))),
-        many => Some(en::many_narrow(many.len())),
+    // A run that is broken in parts is one order.
+    let mut groups: Vec<(usize, usize, &Run)> = Vec::new();
+    for (number, run) in driving.narrow() {
+        match groups.last_mut() {
+            Some((_, last, before)) if *last + 1 == number && same_throw(before, run) => *last = number,
+            _ => groups.push((number, number, run)),
+        }
     }
+    let runs = match groups.as_slice() {
+        [] => None,
+        some if some.len() <= NAMED => Some(en::or_leave(some.iter().map(order).collect::<Vec<_>>().join("; "))),
+        _ => Some(en::many_narrow(driving.narrow().count())),
+    };
+    let acres = |all: &[Left]| number_text(all.iter().map(|one| one.acres).sum(), 2);
+    let left = match driving.left.as_slice() {
+        [] => None,
+        [one] => Some(en::no_run(one.way, number_text(one.feet, 0), acres(&driving.left))),
+        many => Some(en::no_runs(many.len(), acres(many))),
+    };
+    let said: Vec<String> = runs.into_iter().chain(left).collect();
+    (!said.is_empty()).then(|| said.join("; "))
+}
+
+fn same_throw(one: &Run, other: &Run) -> bool {
+    one.throws().iter().all(|(way, feet)| other.throws().iter().any(|(w, f)| w == way && (feet - f).abs() < 0.5))
+}
+
+/// `run 4: throw to the east only, 10 ft wide`.
+fn order((first, last, run): &(usize, usize, &Run)) -> String {
+    let runs = if first == last { en::a_run(first) } else { en::runs_to(first, last) };
+    let [(way, feet), (other, less)] = run.throws();
+    let ((way, feet), (other, less)) =
+        if feet < less { ((other, less), (way, feet)) } else { ((way, feet), (other, less)) };
+    let [wide, little] = [feet, less].map(|feet| number_text(feet, 0));
+    if less < 0.5 { en::one_side(runs, way, wide) } else { en::two_sides(runs, wide, way, little, other) }
 }
 
 /// The tons of a spreading that go on with the runs, and what to know of them: that some are

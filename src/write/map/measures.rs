@@ -85,10 +85,17 @@ fn drive(driving: &Driving, sight: &FieldSight<'_>) -> Value {
             })
         })
         .collect();
-    let narrow: Vec<Value> = driving.narrow().map(|(run, feet)| json!({ "run": run, "throw_ft": feet })).collect();
+    let throws = |(to, feet): (&str, f64)| json!({ "to": to, "ft": feet });
+    let narrow: Vec<Value> = driving
+        .narrow()
+        .map(|(at, run)| json!({ "run": at, "throw_ft": run.throw_ft(), "throws": run.throws().map(throws) }))
+        .collect();
+    let left: Vec<Value> =
+        driving.left.iter().map(|l| json!({ "side": l.way, "ft": l.feet, "acres": l.acres })).collect();
     json!({
         "swath_ft": driving.swath_ft,
         "narrow_runs": narrow,
+        "strips_left": left,
         "thrown_acres": driving.thrown_acres,
         "reached_acres": driving.reached_acres,
         "heading_by": driving.heading_by,
