@@ -175,3 +175,48 @@ fn a_pound_short_has_a_price_on_the_bill() {
         assert!(dear != plan.text && kit::verdict_codes(&dear, &farm).contains("buy"), "{}", place.key);
     }
 }
+
+/// A mix counts its trips: where a cheaper product takes more of them, it is not taken for its
+/// price alone.
+#[test]
+fn a_cheaper_product_makes_no_bill_dearer() {
+    let farms = std::env::var_os("SWARD_CASES").map_or(60, |farms| farms.to_str().unwrap().parse().unwrap());
+    let mut compared = 0;
+    for seed in 0..farms {
+        let mut dice = Dice::of_case(seed + 5_000);
+        let mut shop = vec![];
+        for (name, bag) in
+            [("urea", "46-0-0"), ("nitrate", "34-0-0"), ("DAP", "18-46-0"), ("potash", "0-0-60"), ("bag", "19-19-19")]
+        {
+            let price = format!("{} $/ton", dice.pick(300, 800));
+            let most = format!("{} lb/ac", dice.pick(60, 300));
+            shop.push(match dice.below(2) {
+                0 => json!({"name": name, "analysis": bag, "price": price, "most": most}),
+                _ => json!({"name": name, "analysis": bag, "price": price}),
+            });
+        }
+        let cheaper = dice.below(shop.len());
+        let farm = some_farm(&mut dice).with("fertilizer_least", "0 lb/ac");
+        let bills = |shop: &[Value]| {
+            let plan = planned(&farm.clone().with("fertilizer", Value::Array(shop.to_vec())));
+            let bill = plan.json["buy"]["without_litter"].clone();
+            ["fertilizer", "fertilizer_spreading", "short"].map(|row| bill[row].as_f64().unwrap())
+        };
+        let before = bills(&shop);
+        let price: f64 = shop[cheaper]["price"].as_str().unwrap().replace(" $/ton", "").parse().unwrap();
+        shop[cheaper]["price"] = json!(format!("{} $/ton", price * 0.6));
+        let after = bills(&shop);
+        // What stays short is counted at what the products make it, which the cheaper one moves.
+        if before[2] > 0.0 || after[2] > 0.0 {
+            continue;
+        }
+        compared += 1;
+        assert!(
+            after[0] + after[1] <= before[0] + before[1] + 0.02,
+            "seed {seed}: {before:?} to {after:?} with {}\n{}",
+            shop[cheaper],
+            farm.main()
+        );
+    }
+    assert!(compared > farms / 3, "{compared} compared");
+}

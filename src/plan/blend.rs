@@ -51,7 +51,7 @@ pub(super) struct Most {
 }
 
 impl Most {
-    const NONE: Most = Most { n: f64::INFINITY, p2o5: f64::INFINITY };
+    pub(super) const NONE: Most = Most { n: f64::INFINITY, p2o5: f64::INFINITY };
 
     fn keeps(&self, held: impl Fn(usize) -> f64) -> bool {
         let within = |r: usize, most: f64| held(r) <= most * (1.0 + 1e-12) + NOTHING;
@@ -110,23 +110,32 @@ impl Shelf {
 
     /// The cheapest mix. Of equal ones that with the fewest products, then the first by name.
     pub(super) fn cheapest(&self, need: &Npk<f64>) -> Blend {
-        let none = || Blend { pounds: vec![0.0; self.products.len()], unmet: *need, cost: 0.0 };
-        self.cheapest_within(need, Most::NONE).unwrap_or_else(none)
+        self.cheapest_within(need, Most::NONE).unwrap_or_else(|| Blend { unmet: *need, ..self.nothing() })
     }
 
-    /// The cheapest mix that brings no more than so much; where nitrogen that comes with
+    /// Nothing of any product.
+    pub(super) fn nothing(&self) -> Blend {
+        Blend { pounds: vec![0.0; self.products.len()], ..Blend::default() }
+    }
+
+    /// Whether each nutrient of a need is in some product.
+    pub(super) fn holds_all(&self, need: &Npk<f64>) -> bool {
+        self.meetable(need).1 == Npk::default()
+    }
+
+    /// Of a need, as much as can be met with no more than so much: where nitrogen that comes with
     /// phosphate or potash would pass it, as much of these as it leaves room for, phosphate given
     /// up first, unless it can be had without. None where the nitrogen alone cannot be met.
-    pub(super) fn as_much_as_fits(&self, need: &Npk<f64>, most: Most) -> Option<Blend> {
+    pub(super) fn as_much_as_fits(&self, need: &Npk<f64>, most: Most) -> Option<Npk<f64>> {
         let part = |p: f64, k: f64| Npk { n: need.n, p2o5: need.p2o5 * p, k2o: need.k2o * k };
-        let with = |p: f64, k: f64| self.cheapest_within(&part(p, k), most);
-        let largest = |meets: &dyn Fn(f64) -> Option<Blend>| {
+        let with = |p: f64, k: f64| Some(part(p, k)).filter(|need| self.meets(need, most));
+        let largest = |meets: &dyn Fn(f64) -> Option<Npk<f64>>| {
             let (mut low, mut high) = (0.0, 1.0);
             let mut best = meets(low)?;
             for _ in 0..HALVINGS {
                 let middle = (low + high) / 2.0;
                 match meets(middle) {
-                    Some(mix) => (low, best) = (middle, mix),
+                    Some(met) => (low, best) = (middle, met),
                     None => high = middle,
                 }
             }
@@ -140,16 +149,63 @@ impl Shelf {
         largest(&|p| with(p, 1.0)).or_else(less_potash)
     }
 
+    /// Whether some mix meets a need with no more than so much.
+    pub(super) fn meets(&self, need: &Npk<f64>, most: Most) -> bool {
+        !self.sound(row(&self.meetable(need).0), most, None).is_empty()
+    }
+
+    /// Every mix at a corner that meets a need with no more than so much.
+    pub(super) fn mixes(&self, need: &Npk<f64>, most: Most) -> Vec<Blend> {
+        self.mixes_with(need, most, None)
+    }
+
+    /// Those of which some pounds of one product are a part, the rest met by the others.
+    pub(super) fn mixes_of(&self, (product, pounds): (usize, f64), need: &Npk<f64>, most: Most) -> Vec<Blend> {
+        let brings = self.products[product].holds.map(|holds| pounds * holds);
+        let rest = need.with(brings, |need, brings| (need - brings).max(0.0));
+        let most = Most { n: most.n - brings.n, p2o5: most.p2o5 - brings.p2o5 };
+        let mut all =
+            if most.n < 0.0 || most.p2o5 < 0.0 { Vec::new() } else { self.mixes_with(&rest, most, Some(product)) };
+        for mix in &mut all {
+            mix.pounds[product] = pounds;
+            mix.cost += pounds * self.products[product].price;
+        }
+        all
+    }
+
+    fn mixes_with(&self, need: &Npk<f64>, most: Most, without: Option<usize>) -> Vec<Blend> {
+        let (need, unmet) = self.meetable(need);
+        self.sound(row(&need), most, without).iter().map(|at| self.blend(at, unmet)).collect()
+    }
+
+    fn blend(&self, at: &At, unmet: Npk<f64>) -> Blend {
+        let mut mix = Blend { pounds: vec![0.0; self.products.len()], unmet, cost: at.cost };
+        for (product, pounds) in self.corners[at.corner].products.iter().zip(at.pounds) {
+            mix.pounds[*product] = pounds;
+        }
+        mix
+    }
+
+    /// Of some mixes with what they cost in all the least; of equal ones that with the fewest
+    /// products, then the first by name.
+    pub(super) fn least<T>(&self, all: Vec<(f64, Blend, T)>) -> Option<(Blend, T)> {
+        let least = all.iter().map(|(cost, ..)| *cost).fold(f64::INFINITY, f64::min);
+        let names = |mix: &Blend| {
+            let own = self.products.iter().zip(&mix.pounds).filter(|(_, pounds)| **pounds > 0.0);
+            let mut names: Vec<&str> = own.map(|(p, _)| p.name.as_str()).collect();
+            names.sort_unstable();
+            (names.len(), names)
+        };
+        let cheap = all.into_iter().filter(|(cost, ..)| *cost <= least + SAME * least.abs());
+        let best = cheap.reduce(|best, one| if names(&one.1) < names(&best.1) { one } else { best });
+        best.map(|(_, mix, of)| (mix, of))
+    }
+
     /// The cheapest mix that brings no more than so much; none where the needs cannot be met
     /// without more.
     pub(super) fn cheapest_within(&self, need: &Npk<f64>, most: Most) -> Option<Blend> {
-        let (need, unmet) = self.meetable(need);
-        let best = self.best(row(&need), most)?;
-        let mut mix = Blend { pounds: vec![0.0; self.products.len()], unmet, cost: best.cost };
-        for (product, pounds) in self.corners[best.corner].products.iter().zip(best.pounds) {
-            mix.pounds[*product] = pounds;
-        }
-        Some(mix)
+        let all = self.mixes(need, most).into_iter().map(|mix| (mix.cost, mix, ()));
+        self.least(all.collect()).map(|(mix, ())| mix)
     }
 
     /// Of a need, what some product holds, and what none does.
@@ -160,28 +216,14 @@ impl Shelf {
         (met, need.with(met, |need, met| need - met))
     }
 
-    fn best(&self, need: [f64; 3], most: Most) -> Option<At> {
-        let all = self.sound(need, most);
-        let least = all.iter().map(|at| at.cost).fold(f64::INFINITY, f64::min);
-        let names = |at: &At| {
-            let products = self.corners[at.corner].products.iter();
-            let mut names: Vec<&str> = products.map(|p| self.products[*p].name.as_str()).collect();
-            names.sort_unstable();
-            names
-        };
-        let cheap = all.into_iter().filter(|at| at.cost <= least + SAME * least.abs());
-        cheap.reduce(|best, at| {
-            let (own, other) = (self.corners[at.corner].products.len(), self.corners[best.corner].products.len());
-            if own.cmp(&other).then_with(|| names(&at).cmp(&names(&best))).is_lt() { at } else { best }
-        })
-    }
-
-    /// Every corner at which all needs are met, with no more than so much.
-    fn sound(&self, need: [f64; 3], most: Most) -> Vec<At> {
+    /// Every corner at which all needs are met, with no more than so much, and without one of the
+    /// products where that is asked.
+    fn sound(&self, need: [f64; 3], most: Most, without: Option<usize>) -> Vec<At> {
         let open = |most: f64, need: f64| Some(most).filter(|most| most.is_finite() && *most > need + NOTHING);
         let most_of = [open(most.n, need[N]), open(most.p2o5, need[P2O5]), None];
         let mut found = Vec::new();
-        for (index, corner) in self.corners.iter().enumerate() {
+        let with = |corner: &&Corner| without.is_none_or(|out| !corner.products.contains(&out));
+        for (index, corner) in self.corners.iter().enumerate().filter(|(_, corner)| with(corner)) {
             // Each of the nutrients at its need, or at its most where there is one.
             for at_most in 0..1_usize << corner.tight.len() {
                 let met = |(at, r): (usize, &usize)| match at_most >> at & 1 {
@@ -239,7 +281,7 @@ pub fn cheapest(products: &[Product], need: &Npk<f64>) -> Blend {
 pub fn implied(products: &[Product], need: &Npk<f64>) -> Npk<Option<f64>> {
     let shelf = Shelf::new(products.to_vec());
     let (wanted, _) = shelf.meetable(need);
-    let mut all = shelf.sound(row(&wanted), Most::NONE);
+    let mut all = shelf.sound(row(&wanted), Most::NONE, None);
     all.sort_by(|a, b| {
         let products = |at: &At| &shelf.corners[at.corner].products;
         a.cost.total_cmp(&b.cost).then_with(|| products(a).cmp(products(b)))

@@ -13,6 +13,9 @@ pub(super) const TRIFLE: f64 = 0.5;
 /// Pounds per acre that sums of a few parts stray by.
 pub(super) const SLACK: f64 = 1e-9;
 
+/// Of trips that are more than this, no fewer ones are looked for.
+const FEWER: u32 = 6;
+
 /// A part of a field's nitrogen.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Part<'s> {
@@ -55,6 +58,13 @@ impl Trip<'_> {
             false if self.first => in_all,
             false => 0.0,
         }
+    }
+
+    /// What of a product, in all of a field's trips, fewer of these times can carry, lb/ac.
+    pub(super) fn carries(&self, product: &Product, most: f64) -> impl Iterator<Item = f64> {
+        let share = self.pounds(product, 1.0);
+        let fewer = 1..if most.is_finite() && share > 0.0 { self.times.min(FEWER) } else { 1 };
+        fewer.map(move |times| f64::from(times) * most / share)
     }
 
     fn sum(&self, products: &[Product], mix: &Blend, of: impl Fn(&Product) -> f64) -> f64 {

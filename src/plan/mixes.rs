@@ -69,25 +69,23 @@ impl Mixed<'_> {
     }
 }
 
-/// The cheapest mix with no more than so much phosphate and nitrogen, and the products that it
-/// is of.
-fn mixed(shop: &Shop, short: Npk<f64>, most: Most, no_n: bool) -> (&Shelf, Blend) {
+/// Of what is short as much as can be bought with no more than so much phosphate and nitrogen,
+/// that most, and the products that it may be of.
+fn bought_of(shop: &Shop, short: Npk<f64>, most: Most, no_n: bool) -> (&Shelf, Npk<f64>, Most) {
     // Where the stand needs no nitrogen, none is bought that the others can do without.
-    if no_n
-        && let Some(mix) = shop.no_n.cheapest_within(&short, most)
-        && mix.unmet == Npk::default()
-    {
-        return (&shop.no_n, mix);
+    if no_n && shop.no_n.holds_all(&short) && shop.no_n.meets(&short, most) {
+        return (&shop.no_n, short, most);
     }
     let p2o5 = short.p2o5.min(most.p2o5);
     if (most.p2o5.is_infinite() || p2o5 >= TRIFLE)
-        && let Some(mix) = shop.all.as_much_as_fits(&Npk { p2o5, ..short }, most)
+        && let Some(met) = shop.all.as_much_as_fits(&Npk { p2o5, ..short }, most)
     {
-        return (&shop.all, mix);
+        return (&shop.all, met, most);
     }
     // A blend must not bring phosphate to ground where it is capped.
-    let mix = shop.plain.as_much_as_fits(&short, most).unwrap_or_else(|| shop.plain.cheapest(&short));
-    (&shop.plain, mix)
+    let met = shop.plain.as_much_as_fits(&short, most).map(|met| (met, most));
+    let (met, most) = met.unwrap_or((short, Most::NONE));
+    (&shop.plain, met, most)
 }
 
 fn brought(products: &[Product], mix: &Blend) -> Npk<f64> {
@@ -122,20 +120,21 @@ impl Site {
             let room = parts.iter().map(|part| part.room).sum::<f64>();
             let most_n = most_n.map(|most| if parts.is_empty() { most } else { room.max(now.n) });
             let p2o5 = left.most_p2o5.unwrap_or(f64::INFINITY);
-            let (shelf, mut mix) =
-                mixed(&self.shop, now, Most { n: most_n.unwrap_or(f64::INFINITY), p2o5 }, self.needs_no_n());
-            let products = &shelf.products;
-            let along = if parts.is_empty() { self.comes_along(nitrogen(products, &mix), left) } else { Vec::new() };
-            let trips = self.trips(products, &mix, if parts.is_empty() { &along } else { &parts });
-            if trips.iter().all(|trip| self.worth_a_trip(products, &mix, trip)) {
+            let most = Most { n: most_n.unwrap_or(f64::INFINITY), p2o5 };
+            let bought = bought_of(&self.shop, now, most, self.needs_no_n());
+            let shelf = bought.0;
+            if let Some((mix, trips)) = self.least(bought, &parts, left) {
                 break (shelf, mix, trips, most_n);
             }
+            let mut mix = shelf.cheapest_within(&bought.1, bought.2).unwrap_or_else(|| shelf.nothing());
+            let along =
+                if parts.is_empty() { self.comes_along(nitrogen(&shelf.products, &mix), left) } else { Vec::new() };
             if parts.is_empty() && along.len() > 1 {
                 parts = along;
             }
             if parts.len() < 2 {
                 // What it would bring is too little; what it would not is unmet for its own reason.
-                let on = brought(products, &mix);
+                let on = brought(&shelf.products, &mix);
                 now = now.with(on, |now, on| (now - on).max(0.0));
                 mix.pounds.fill(0.0);
                 break (shelf, mix, Vec::new(), most_n);
@@ -143,6 +142,39 @@ impl Site {
             without_least(&mut parts);
         };
         Some(Mixed { shelf, mix, trips, short, waits, now, most: (most_n, left.most_p2o5) })
+    }
+
+    /// Of the mixes that bring as much, each with trips that are worth one, that whose products
+    /// and trips cost least; none where the cheapest has no such trips.
+    fn least<'s>(
+        &'s self,
+        (shelf, need, most): (&Shelf, Npk<f64>, Most),
+        parts: &[Part<'s>],
+        left: &Left,
+    ) -> Option<(Blend, Vec<Trip<'s>>)> {
+        let way = |mix: Blend| {
+            let along =
+                if parts.is_empty() { self.comes_along(nitrogen(&shelf.products, &mix), left) } else { Vec::new() };
+            let trips = self.trips(&shelf.products, &mix, if parts.is_empty() { &along } else { parts });
+            let worth = trips.iter().all(|trip| self.worth_a_trip(&shelf.products, &mix, trip));
+            let times: f64 = trips.iter().map(|trip| f64::from(trip.times)).sum();
+            worth.then(|| (mix.cost + times * self.shop.trip, mix, trips))
+        };
+        // Where the cheapest products are too few for a trip, no dearer ones are put on in their
+        // place: what is short costs less.
+        way(shelf.cheapest_within(&need, most)?)?;
+        let best = shelf.least(shelf.mixes(&need, most).into_iter().filter_map(way).collect())?;
+        // Just as much of a product as fewer trips can carry, the rest of the others.
+        let carried = |(at, product)| {
+            let amounts = best.1.iter().flat_map(move |trip| trip.carries(product, self.shop.most_of(&product.name)));
+            amounts.map(move |pounds| (at, pounds)).collect::<Vec<_>>()
+        };
+        let carried: Vec<(usize, f64)> = shelf.products.iter().enumerate().flat_map(carried).collect();
+        if carried.is_empty() {
+            return Some(best);
+        }
+        let all = carried.into_iter().flat_map(|of| shelf.mixes_of(of, &need, most)).chain([best.0]);
+        shelf.least(all.filter_map(way).collect())
     }
 
     /// What the field costs but for its litter, with some jobs on it.

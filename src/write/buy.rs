@@ -9,7 +9,7 @@ use crate::write::page::{Page, day, named, not_known, or_dash, whole};
 /// The section, heading included; nothing where the farm names no products.
 pub(super) fn buy(page: &mut Page, plan: &Plan) {
     let Some(buy) = &plan.buy else { return };
-    page.heading("BUY, the mix whose products cost least for what is short, lb of product per acre");
+    page.heading("BUY, the cheapest products and trips for what is short, lb of product an acre");
     if buy.fields.is_empty() {
         let unknown = not_known(plan).join("; ");
         match unknown.is_empty() {
