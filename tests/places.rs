@@ -85,6 +85,13 @@ fn farm(place: &PlaceTable, region: Option<&str>, said: &str, advised: bool) -> 
         let here = when.region.iter().any(|area| Some(area.as_str()) == region);
         here && row.value.says.basis == PBasis::Ask && when.rating.iter().any(|word| word == "unrated")
     });
+    // Where an area goes by a tool of its own, its plan sets the rate.
+    let ways = book
+        .rules()
+        .into_iter()
+        .filter(|(_, row)| row.value.when.rating.is_empty() && row.value.says.basis == PBasis::Ask);
+    let ways = ways.filter(|(_, row)| row.value.when.region.iter().any(|area| Some(area.as_str()) == region));
+    let own_plan = ways.flat_map(|(_, row)| row.value.unless).find(|way| way.with_most);
     let mut fields = Vec::new();
     for (n, (forage, usage, goal, [n_lb, p2o5, k2o])) in FIELDS.iter().enumerate() {
         let mut test = json!({"lab": "state lab", "sampled": "2026-11-05", "extractant": extractant,
@@ -102,6 +109,10 @@ fn farm(place: &PlaceTable, region: Option<&str>, said: &str, advised: bool) -> 
         if let Some(rating) = ratings.get(n % ratings.len().max(1)).filter(|_| asks || n % 2 == 0) {
             field["phosphorus_rating"] =
                 json!({"rating": rating.replace('_', " "), "by": "Avery Lunsford", "on": "2026-12-01"});
+        }
+        if let Some(way) = &own_plan {
+            field["most"] = json!("2 tons/ac");
+            field["phosphorus_rule"] = json!({"stated": [way.stated], "by": "Avery Lunsford", "on": "2026-12-01"});
         }
         fields.push(field);
     }

@@ -70,7 +70,11 @@ fn rows(field: &Field, ready: &Ready, book: &Book<'_>, of: POf) -> Vec<PSays> {
         if !applies(&row.when, of, (field, ready, book)) {
             continue;
         }
-        let instead = row.unless.iter().find(|u| words.contains(&u.stated.as_str()) && in_its_year(u.one_year));
+        let instead = row.unless.iter().find(|u| {
+            words.contains(&u.stated.as_str())
+                && in_its_year(u.one_year)
+                && (!u.with_most || field.written.most.is_some())
+        });
         all.push((row.wins, instead.map_or(row.says, |unless| unless.then)));
     }
     let first: Vec<_> = all.iter().filter(|(wins, _)| *wins == PWins::First).copied().collect();

@@ -9,9 +9,9 @@ use crate::balance::p_spans::PGiven;
 use crate::balance::periods::{Periods, Span};
 use crate::balance::supply::Supplied;
 use crate::balance::{
-    Balance, Counts, FieldBalance, Limit, LotBalance, Npk, StepId, Surveyed, Window, YearNeed, banked, begun, erosion,
-    goal, held, lacking, lime, limits, need, overrun, p_rules, periods, phosphorus, since_test, test_ends, toxic,
-    windows,
+    Balance, Counts, FieldBalance, Limit, LotBalance, Npk, StepId, Surveyed, Window, YearNeed, banked, begun,
+    by_statement, erosion, goal, held, lacking, lime, limits, need, overrun, p_rules, periods, phosphorus, since_test,
+    test_ends, toxic, windows,
 };
 use crate::check::Ready;
 use crate::findings::Findings;
@@ -30,6 +30,7 @@ pub fn weigh(ready: &Ready, tables: &Tables, ground: &[Surveyed]) -> (Balance, F
         let herds = Herds::of(ready, ground, &book);
         herds.too_many(ready, &book, &mut findings);
         fields.extend(ground.iter().map(|surveyed| one(ready, surveyed, (&book, &herds), &mut findings)));
+        by_statement::tell(&fields, &mut findings);
         lacking::tell(ready, &book.place().name, &fields, &mut findings);
     }
     (Balance { fields }, findings)

@@ -105,7 +105,7 @@ impl<'a> Group<'a> {
         let (is, goes) = if names.len() == 1 { ("is", "it") } else { ("are", "them") };
         let names = listed(&names);
         format!(
-            "{fields} {ids}: {names} {is} not known, and no limit goes by {goes}, so that litter is planned; {without}"
+            "{fields} {ids}: {names} {is} not known, and no limit goes by {goes}, so that this keeps no litter off; {without}"
         )
     }
 

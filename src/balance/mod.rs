@@ -7,6 +7,7 @@
 mod banked;
 mod banking;
 mod begun;
+mod by_statement;
 mod desk;
 mod driving;
 mod erosion;
@@ -21,6 +22,7 @@ mod lime;
 mod limit;
 mod limits;
 mod logged;
+mod loosened;
 mod need;
 mod needed;
 mod notebook;

@@ -33,7 +33,7 @@ pub(super) struct Holding<'a> {
     /// Its papers.
     pub(super) cite: Cite,
     /// What of farm.yaml it goes by, and the line.
-    stated: Option<(Statement, Place)>,
+    pub(super) stated: Option<(Statement, Place)>,
     /// What is stated for another year than this.
     lapsed: Option<String>,
     wins: PWins,
@@ -41,7 +41,7 @@ pub(super) struct Holding<'a> {
     by_rating: bool,
     by_soil: bool,
     /// What it says where somebody states a condition, as long as nobody does.
-    ways: Vec<PUnless>,
+    pub(super) ways: Vec<PUnless>,
 }
 
 /// What somebody stated, by which a row holds or steps aside.
@@ -156,7 +156,7 @@ pub(super) fn holding_as_of<'a>(desk: &Desk<'a>, of: POf, then: OnADay<'a>) -> V
     let mut rows: Vec<Holding<'a>> = Vec::new();
     for (what, row) in desk.book.rules() {
         if known.meets(&row.value.when, of) {
-            rows.push(as_stated((then.1, then.2), what, (row.value, row.cite)));
+            rows.push(as_stated((then.1, then.2, desk.field.written.most.is_some()), what, (row.value, row.cite)));
         }
     }
     if rows.iter().any(|row| row.wins == PWins::First) {
@@ -172,16 +172,18 @@ pub(super) fn holding_as_of<'a>(desk: &Desk<'a>, of: POf, then: OnADay<'a>) -> V
 
 /// A row, or what it says instead where the grower states a condition of it.
 fn as_stated<'a>(
-    (said, days): (Option<&RuleSaid>, (Date, Date)),
+    (said, days, most): (Option<&RuleSaid>, (Date, Date), bool),
     what: &'a str,
     (rule, cite): (PRule, Cite),
 ) -> Holding<'a> {
-    let instead = rule.unless.iter().find_map(|unless| {
+    let whole = |unless: &&PUnless| most || !unless.with_most;
+    let instead = rule.unless.iter().filter(whole).find_map(|unless| {
         let at = said?.states(&unless.stated, unless.one_year, days)?;
         Some((unless, &at.place))
     });
     let written = |unless: &&PUnless| said.is_some_and(|said| said.stated.iter().any(|at| at.value == unless.stated));
-    let lapsed = rule.unless.iter().find(written).filter(|_| instead.is_none()).map(|unless| unless.words.clone());
+    let lapsed =
+        rule.unless.iter().filter(whole).find(written).filter(|_| instead.is_none()).map(|unless| unless.words.clone());
     let stated = said.and_then(|said| {
         let mut parts = answers(said, &rule.when);
         parts.extend(instead.map(|(unless, place)| (unless.words.clone(), place)));

@@ -1,6 +1,7 @@
 //! Phosphorus: class, basis and what is allowed.
 
 use crate::balance::desk::Desk;
+use crate::balance::loosened::{self, Loosened};
 use crate::balance::need::Tested;
 use crate::balance::p_rules::{self, Holding, RuleRow};
 use crate::balance::periods;
@@ -74,6 +75,8 @@ pub struct Phosphorus {
     pub for_bought: Vec<RuleRow>,
     /// What it may bring in a year by them, lb/ac.
     pub bought: Option<StepId>,
+    /// What somebody stated, where it loosens the rule.
+    pub loosened: Option<Loosened>,
     /// Rows that only say something: what for, and the words.
     pub cautions: Vec<(String, String)>,
 }
@@ -104,6 +107,7 @@ pub(super) fn of(
     p_rules::way_without_a_row(desk, holding);
     let rating = p_rules::rating(desk, holding);
     let given = p_rules::Given { need, removed, soil: soil.map(|s| s.value), rating };
+    let loosened = loosened::of(desk, holding, &given);
     let rows = p_rules::weighed(desk, holding, given);
     let most = caps(desk, holding);
     let found = outcome(desk, rows, need);
@@ -139,6 +143,7 @@ pub(super) fn of(
         most,
         for_bought,
         bought,
+        loosened,
         cautions,
     }
 }
@@ -232,13 +237,22 @@ fn ask(desk: &mut Desk<'_>, rows: &[Holding<'_>]) {
             true => {
                 (Wants::Rating, format!("have the field rated by {by}, and write `phosphorus_rating` in farm.yaml"))
             }
-            false => (Wants::Decision, format!("ask {by}")),
+            false => (Wants::Decision, format!("ask {by}{}", answered(row))),
         };
         let line = desk.field.written.rating.as_ref().map_or(&desk.field.written.place, |rated| &rated.rating.place);
         let found = format!("field {}: no litter: {why}", desk.field.id());
         desk.findings.push(Finding::warning("phosphorus-ask", line, found).accepts(row.cite.to_string()).fix(&fix));
         desk.bars.push(Bar { wants, why, fix, origin: Origin::Figure(row.cite.clone()) });
     }
+}
+
+/// Where the answer of whoever is asked goes.
+fn answered(row: &Holding<'_>) -> String {
+    let Some(way) = row.ways.first() else { return String::new() };
+    let (most, stated) = (if way.with_most { "`most: ... tons/ac` and " } else { "" }, &way.stated);
+    let year = if way.one_year { ", year: ..." } else { "" };
+    let said = format!("`phosphorus_rule: {{stated: [{stated}]{year}, by: ..., on: ...}}`");
+    format!("; where {}, write {most}{said} into the field", way.words)
 }
 
 /// Caps beside the basis.

@@ -26,6 +26,10 @@ pub(super) fn for_its_year(field: &mut WrittenField, days: (Date, Date), book: &
     field.rules_said = crate::farm::Dated::new(all);
     let Some(said) = &field.rule_said else { return };
     for word in &said.stated {
+        if field.most.is_none() && ways().any(|way| way.stated == word.value && way.with_most) {
+            findings.push(without_most(field, said, word));
+            continue;
+        }
         let one_year = lasts(word);
         let words = word.value.replace('_', " ");
         let id = &field.id.value;
@@ -51,4 +55,13 @@ pub(super) fn for_its_year(field: &mut WrittenField, days: (Date, Date), book: &
                 .fix(format!("where {} says so of that year, write `year: {plan}` beside `stated`", said.by)),
         );
     }
+}
+
+/// A rate was allowed, and nothing says which.
+fn without_most(field: &WrittenField, said: &RuleSaid, word: &At<String>) -> Finding {
+    let words = word.value.replace('_', " ");
+    let found = format!("field {}: `{words}` does not count without the rate that was allowed", field.id.value);
+    Finding::warning("stated-rate", &word.place, found)
+        .accepts("`most` of the field, in tons/ac for the year")
+        .fix(format!("write the rate of {}'s paper into the field: `most: ... tons/ac`", said.by))
 }

@@ -153,6 +153,8 @@ pub struct PUnless {
     pub by: String,
     /// Whether it holds for one year of a rotation alone.
     pub one_year: bool,
+    /// Whether it holds only where the field's own `most` carries the rate that was allowed.
+    pub with_most: bool,
     /// What the row then says.
     pub then: PSays,
 }
@@ -253,10 +255,14 @@ impl PMost {
 }
 
 impl PUnless {
-    /// For how long it holds, where that is not as long as nobody says otherwise.
+    /// With what else it holds: for one year, or with a rate.
     #[must_use]
-    pub fn how_long(&self) -> &'static str {
-        if self.one_year { " (for the one year that it names)" } else { "" }
+    pub fn with_what(&self) -> &'static str {
+        match (self.one_year, self.with_most) {
+            (true, _) => " (for the one year that it names)",
+            (false, true) => " (with that rate as the field's `most`)",
+            (false, false) => "",
+        }
     }
 }
 
@@ -264,7 +270,7 @@ impl PRule {
     /// The row in one line.
     #[must_use]
     pub fn in_words(&self) -> String {
-        let unless = self.unless.iter().map(|u| format!("; where {}{}: {}", u.words, u.how_long(), u.then.whole()));
+        let unless = self.unless.iter().map(|u| format!("; where {}{}: {}", u.words, u.with_what(), u.then.whole()));
         let ask = self.by.as_ref().filter(|_| self.says.basis == PBasis::Ask).map(|by| format!("; ask {by}"));
         format!("{}{}{}", self.says.whole(), ask.unwrap_or_default(), unless.collect::<String>())
     }

@@ -208,6 +208,7 @@ fn unless(walk: &Walker<'_>, node: &Node, findings: &mut Findings) -> Option<PUn
     let words = one.need_text("words", "what it says", findings);
     let by = one.need_text("by", "who may say so", findings);
     let one_year = one.yes_no("one_year", findings).is_some_and(|yes| yes.value);
+    let with_most = one.yes_no("with_most", findings).is_some_and(|yes| yes.value);
     one.need("then", "what the row then says", findings);
     let then = one.block("then", format!("{}: `then`", one.what()), findings).and_then(|block| {
         let said = says(&block, findings);
@@ -215,7 +216,14 @@ fn unless(walk: &Walker<'_>, node: &Node, findings: &mut Findings) -> Option<PUn
         said
     });
     one.finish(findings);
-    Some(PUnless { stated: key_of(&stated?.value), words: words?.value, by: by?.value, one_year, then: then? })
+    Some(PUnless {
+        stated: key_of(&stated?.value),
+        words: words?.value,
+        by: by?.value,
+        one_year,
+        with_most,
+        then: then?,
+    })
 }
 
 /// A number over the first bound and up to the second, where there is one; none where
