@@ -172,7 +172,7 @@ def shapefile(shapes):
         wrong = [] if wgs84 else [f"{what}: projection {crs}"]
         wrong += [] if info["encoding"].upper() in ("UTF-8", "UTF8") else [f"{what}: letters {info['encoding']}"]
         titles = [row["NAME"] for row, _ in found]
-        wrong += [] if titles == [f["name"] for f, _ in jobs] else [f"{what}: names {titles}"]
+        wrong += [] if all(t == f["name"] or t.startswith(f["name"] + ", ") for t, (f, _) in zip(titles, jobs)) else [f"{what}: names {titles}"]
         faults.extend(wrong)
         if wrong:
             print("; ".join(wrong))

@@ -354,11 +354,30 @@ fn a_later_job_goes_over_the_whole_field() {
     assert_eq!(ended.code, 0, "{}", ended.err);
     let sheets = fs::read_to_string(folder.path().join("sheets/sheets.html")).unwrap();
     assert!(sheets.contains("LEFT TO DO") && sheets.contains("<b>5.01 ac left</b>, of 10.04"), "{sheets}");
-    // Both jobs are driven, each on its own ground, and the legend has the acres of the first.
+    // Each job has a page with the picture, the runs and the acres of its own ground.
     assert_eq!(sheets.matches("<dt>Drive</dt>").count(), 2, "{sheets}");
-    assert!(sheets.contains("<b>Runs of spreading 1 cover</b>, arrow to square"), "{sheets}");
-    let spread = sheets.split("<b>Spread</b>").nth(1).unwrap().split("</tr>").next().unwrap();
-    assert!(spread.contains("5.01"), "{spread}");
+    let pages: Vec<&str> = sheets.split("<section").filter(|page| page.contains("id=\"sheet-")).collect();
+    assert_eq!(pages.len(), 2);
+    for (page, acres, left) in [(pages[0], "5.01", true), (pages[1], "10.04", false)] {
+        let spread = page.split("<b>Spread</b>").nth(1).unwrap().split("</tr>").next().unwrap();
+        assert!(spread.contains(acres), "{acres}: {spread}");
+        assert_eq!((page.matches("<dt>Drive</dt>").count(), page.contains("LEFT TO DO")), (1, left), "{page}");
+        assert!(page.contains("<b>Runs cover</b>, arrow to square"), "{page}");
+    }
+    let ended = sward(folder.path(), &["map", "-o", "maps"]);
+    assert_eq!(ended.code, 0, "{}", ended.err);
+    let [now_map, then_map] = ["field-A.svg", "field-A-then.svg"]
+        .map(|name| fs::read_to_string(folder.path().join("maps").join(name)).unwrap());
+    assert!(now_map.contains("LEFT TO DO") && !then_map.contains("LEFT TO DO"));
+    for map in [&now_map, &then_map] {
+        assert!(map.contains("Drive ") && map.matches("tons per acre of heap").count() == 1, "{map}");
+    }
+    // Other programs get each job on its own ground, with its days in its name.
+    let all: Value = serde_json::from_str(&sward(folder.path(), &["map", "--geojson"]).out).unwrap();
+    let own: Vec<&Value> =
+        all["features"].as_array().unwrap().iter().filter(|f| f["properties"]["job"].is_number()).collect();
+    assert_eq!(own.len(), 2, "{all}");
+    assert!(own[0]["geometry"] != own[1]["geometry"] && own[0]["properties"]["title"] != own[1]["properties"]["title"]);
     let map: Value = serde_json::from_str(&sward(folder.path(), &["map", "--json"]).out).unwrap();
     let field = map["fields"].as_array().unwrap().iter().find(|field| field["id"] == "A").unwrap();
     let (first, then) = (&field["driving"], &field["then_driving"]);

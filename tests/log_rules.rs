@@ -8,6 +8,7 @@
 mod kit;
 
 use kit::{Farm, NC, PLACES, Place, asked, checked, demo_on, figure, flat, planned, sward};
+use serde_json::json;
 use sward::{findings, record};
 
 /// Days after spreading on which the place of these tests lets stock graze.
@@ -247,6 +248,8 @@ fn what_stops_work_is_told_in_the_words_of_the_entry() {
             ("wind", "strong and gusty", Some("log-wind")),
             ("wind", "SW 5 mph, no dust", None),
             ("wind", "W 8 mph toward house", Some("log-wind")),
+            ("wind", "E 6 mph, to the branch", Some("log-wind")),
+            ("wind", "E 6 mph, away from the branch", None),
             ("wind", "S 8 mph, away from the house", None),
             ("wind", "NW 9 mph, not toward the road", None),
             ("weather", "windy, dust to the house", Some("log-wind")),
@@ -440,5 +443,20 @@ fn grazing_without_a_last_day_ends_as_planned() {
         assert!(checked(&planned_grazing().lines(&log("2027-03-01"))).found("log-graze-planned").is_empty());
         let left = log("2027-04-22") + "2027-04-24,head,,A,,,,,0\n";
         assert!(checked(&planned_grazing().lines(&left)).found("log-graze-planned").is_empty(), "{}", place.key);
+    }
+}
+
+/// What the map calls a thing is understood where a wind blows to it.
+#[test]
+fn a_wind_to_what_the_map_names_is_told() {
+    for place in PLACES {
+        let told = |wind: &str| {
+            let lines = format!("date,what,lot,field,tons,wind\n2027-03-01,spread,heap,A,10,\"{wind}\"\n");
+            let kept = json!({"kind": "dwelling", "name": "Odom place", "owner": "neighbor", "setback": "100 ft",
+                "setback_by": "a test, 2026-10-20"});
+            checked(&Farm::new(place).keepout(2000.0, kept).lines(&lines)).codes().contains("log-wind")
+        };
+        assert!(told("W 8 mph toward the Odom place") && told("W 8 mph, over to Odom"), "{}", place.key);
+        assert!(!told("W 8 mph, away from the Odom place") && !told("W 8 mph toward Baker"), "{}", place.key);
     }
 }

@@ -5,7 +5,7 @@
 
 mod kit;
 
-use kit::{Farm, NC, PLACES, planned};
+use kit::{Farm, NC, PLACES, flat, planned, sward};
 use sward::plan::Plan;
 use sward::plan::days::{Ground, Today, Weather, Wind, today};
 use sward::write;
@@ -126,4 +126,58 @@ fn the_order_is_that_of_the_calendar() {
     assert!(waits["why"].as_str().unwrap().contains("sample again"), "{waits}");
     open.retain(|id| *id != old);
     assert_eq!(first, open);
+}
+
+/// Litter that was to come and did not, and a window that went by, are told on the day, on the cover and
+/// in the tally, in the same words; once it is logged or done, nothing is.
+#[test]
+fn what_is_not_in_the_log_is_told_everywhere() {
+    for place in PLACES {
+        let brought = serde_json::json!([{"date": "2027-03-20", "lot": "heap", "tons": "12 tons"}]);
+        let farm = Farm::new(place).with("brought", brought).with("plan.as_of", "2027-04-02");
+        let read = |farm: &Farm| {
+            let folder = farm.folder();
+            let run = |args: &[&str]| {
+                let ended = sward(folder.path(), args);
+                assert_eq!(ended.code, 0, "{args:?}: {}{}", ended.out, ended.err);
+                flat(&ended.out)
+            };
+            run(&["sheets", "-o", "sheets"]);
+            let html = std::fs::read_to_string(folder.path().join("sheets/sheets.html")).unwrap();
+            [run(&["today", "--on", "2027-04-02"]), run(&["tally", "--on", "2027-04-02"]), flat(&html)]
+        };
+        let said = "was due before 2027-04-02, the day of the plan, and the log does not show it";
+        for page in read(&farm) {
+            assert!(page.contains(said) && page.contains("No job that needs it is planned."), "{}: {page}", place.key);
+        }
+        let done = farm.clone().logged("2027-03-20", "bring", "heap", "", "12 tons");
+        for page in read(&done) {
+            assert!(!page.contains("No job that needs it is planned."), "{}: {page}", place.key);
+        }
+        // The window of the year's first half is over in the fall.
+        let late = Farm::new(place).with("fields.A.forage", "bermudagrass overseeded").with("plan.to", "2027-12-31");
+        let late = on(&late, "2027-10-25", Weather::default());
+        let windows = late.undone.iter().filter(|undone| undone.fields == ["A"]).count();
+        assert!(windows > 0 && write::today(&late, 80).contains("NOT IN THE LOG: The "), "{late:?}");
+    }
+}
+
+#[test]
+fn rain_of_the_day_before_counts() {
+    let farm = Farm::new(&NC).lines("date,what,inches\n2027-03-09,rain,1.25\n");
+    let told = on(&farm, "2027-03-10", Weather::default());
+    assert!(told.cautions.iter().any(|c| c.text.contains("1.25 in. on 2027-03-09")), "{:?}", told.cautions);
+    assert!(told.cautions.iter().any(|c| c.origin.is_some() && c.text.contains("rain")), "{:?}", told.cautions);
+    let later = on(&farm, "2027-03-11", Weather::default());
+    assert!(later.cautions.is_empty(), "{:?}", later.cautions);
+}
+
+/// A word of the log for the ground is one of the day too.
+#[test]
+fn the_ground_is_saturated_by_either_word() {
+    let folder = Farm::new(&NC).folder();
+    let run = |ground: &str| sward(folder.path(), &["today", "--on", "2027-03-10", "--ground", ground]);
+    let (wet, saturated) = (run("wet"), run("saturated"));
+    assert_eq!((wet.code, saturated.code), (0, 0), "{}", saturated.err);
+    assert_eq!(wet.out, saturated.out);
 }

@@ -63,6 +63,8 @@ pub struct Driving {
     pub thrown_acres: f64,
     /// Acres of the ground that they cover; none where that could not be measured.
     pub reached_acres: Option<f64>,
+    /// Acres of the ground that they miss; none where that could not be measured.
+    pub missed_acres: Option<f64>,
     /// Strips that get no run, too narrow to be thrown on.
     pub left: Vec<Left>,
     /// Where the loads run out, one for each spreading, in their order.
@@ -135,6 +137,17 @@ impl Driving {
         numbered.filter(|(_, run)| self.swath_ft - run.throw_ft() >= NARROWER_FT)
     }
 
+    /// The same for some of the field's applications alone, numbered anew; none where it has none of them.
+    #[must_use]
+    pub fn of_jobs(&self, jobs: &[usize]) -> Option<Driving> {
+        let own = |loads: &Loads| {
+            let job = jobs.iter().position(|at| *at == loads.job)?;
+            Some(Loads { job, ..loads.clone() })
+        };
+        let loads: Vec<Loads> = self.loads.iter().filter_map(own).collect();
+        (!loads.is_empty()).then(|| Driving { loads, ..self.clone() })
+    }
+
     /// The loads of one of the field's applications.
     #[must_use]
     pub fn loads_of(&self, job: usize) -> Option<&Loads> {
@@ -169,6 +182,7 @@ pub fn driving(ready: &Ready, surveyed: &Surveyed, spreadings: &[Spreading]) -> 
         turns: pieces.iter().map(|p| p.turns).sum(),
         thrown_acres: 0.0,
         reached_acres: None,
+        missed_acres: None,
         left: pieces.iter().filter_map(|p| left_on(surveyed, p.left.as_ref()?)).collect(),
         loads: Vec::new(),
         pieces,
@@ -178,6 +192,7 @@ pub fn driving(ready: &Ready, surveyed: &Surveyed, spreadings: &[Spreading]) -> 
     }
     driving.thrown_acres = driving.each().fold(0.0, |sum, run| sum + run.square_feet()) / SQUARE_FEET_PER_ACRE;
     driving.reached_acres = ground::acres_reached(&surveyed.cut.spreadable, driving.each()).ok();
+    driving.missed_acres = driving.reached_acres.map(|reached| (surveyed.cut.acres - reached).max(0.0));
     let load = ready.spreader.load.value.get();
     driving.loads = spreadings.iter().filter_map(|s| loads(&driving, s, load, surveyed)).collect();
     Some(driving)

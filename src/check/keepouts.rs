@@ -6,7 +6,7 @@
 use crate::check::names::field_there;
 use crate::check::ready::{Above, INCORPORATED, KeepOut, SURFACE};
 use crate::farm::{Written, WrittenKeepOut};
-use crate::findings::{At, Finding, Findings, Origin, Place};
+use crate::findings::{At, Finding, Findings, Origin, Place, with_article};
 use crate::tables::{self, Book, Scope, Sourced, topic};
 use crate::text::Signed;
 use crate::units::{Feet, Quantity};
@@ -374,7 +374,8 @@ pub(super) fn unanswered(name: &str, thing: KeepOutFacts<'_>, book: &Book<'_>, p
         None if eased => " (and nothing says whether a vegetated strip lies along it)",
         _ => "",
     };
-    let found = format!("{name}: the tables of {} have no distance for a {what}{strip}", book.place().name);
+    let found =
+        format!("{name}: the tables of {} have no distance for {}{strip}", book.place().name, with_article(&what));
     Finding::error("setback-asked", place, found)
         .accepts("a distance of your own, with who asked for it and when")
         .fix("ask the planner or the district, then add \"setback\": \"... ft\" and \"setback_by\": \"name, date\"")

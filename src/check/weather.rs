@@ -8,7 +8,7 @@ use crate::record::{Entry, What};
 use crate::tables::{Book, Sourced, topic};
 use crate::units::number_text;
 use jiff::civil::Date;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What falls, by the condition in which places have spreading stop.
 const FALLS: [(&str, &[&str]); 2] = [
@@ -70,6 +70,38 @@ const KEPT_CLEAR: &[&str] = &[
     "stream",
     "river",
     "ditch",
+    "branch",
+    "brook",
+    "wetland",
+    "swamp",
+    "dwelling",
+    "dwellings",
+    "barn",
+    "playground",
+    "cemetery",
+];
+
+/// Words of a name on the map that say nothing of the thing alone.
+const OF_A_NAME: &[&str] = &[
+    "the",
+    "and",
+    "old",
+    "new",
+    "big",
+    "little",
+    "upper",
+    "lower",
+    "north",
+    "south",
+    "east",
+    "west",
+    "line",
+    "side",
+    "field",
+    "property",
+    "public",
+    "perennial",
+    "intermittent",
 ];
 
 /// Words that may stand between the two.
@@ -81,12 +113,25 @@ pub(super) struct Weather<'a> {
     stops: Vec<(String, Sourced<String>)>,
     /// The days on which it rained, with an entry that says so.
     rained: BTreeMap<Date, &'a Entry>,
+    /// The words by which the farm's map calls what is kept off.
+    mapped: BTreeSet<String>,
 }
 
 impl<'a> Weather<'a> {
     pub(super) fn of(ready: &'a Ready, book: &Book<'_>) -> Weather<'a> {
         let rain = ready.happened.iter().filter(|e| e.what == What::Rain && e.inches.is_some_and(|i| i > 0.0));
-        Weather { stops: book.all_words(topic::STOP, "when"), rained: rain.map(|e| (e.date, e)).collect() }
+        let named = ready.keepouts.iter().flat_map(|keep| words_of(&format!("{} {}", keep.name, keep.kind)));
+        let tells = |word: &String| {
+            word.chars().count() > 2
+                && word.chars().any(char::is_alphabetic)
+                && !OF_A_NAME.contains(&word.as_str())
+                && !TOWARD.contains(&word.as_str())
+        };
+        Weather {
+            stops: book.all_words(topic::STOP, "when"),
+            rained: rain.map(|e| (e.date, e)).collect(),
+            mapped: named.filter(tells).collect(),
+        }
     }
 
     /// All that the weather of a spreading says against it.
@@ -141,7 +186,7 @@ impl<'a> Weather<'a> {
     /// Wind that carries dust, in the entry's own words, where the place has spreading stop.
     fn in_the_wind(&self, entry: &Entry) -> Option<Finding> {
         let words = self.stops_in("wind")?;
-        let drifts = |text: &str, any_of: &[&str]| says(text, any_of) || blows_to(text);
+        let drifts = |text: &str, any_of: &[&str]| says(text, any_of) || self.blows_to(text);
         let met = [("wind", DRIFTS), ("weather", DRIFTS_ALONG)];
         let (column, _) = met.into_iter().find(|(column, any_of)| drifts(entry.word(column), any_of))?;
         let why = format!(
@@ -150,6 +195,18 @@ impl<'a> Weather<'a> {
             words.value.trim_end_matches('.')
         );
         Some(spread(entry, "log-wind", &why).accepts(words.cite.to_string()))
+    }
+
+    /// Whether a wind blows to what is to be kept clear of dust, by its kind or by the name that the
+    /// map has for it, and no word takes that back.
+    fn blows_to(&self, text: &str) -> bool {
+        let words = words_of(text);
+        let is = |at: usize, list: &[&str]| words.get(at).is_some_and(|word| list.contains(&word.as_str()));
+        let kept = |at: usize| is(at, KEPT_CLEAR) || words.get(at).is_some_and(|word| self.mapped.contains(word));
+        (0..words.len()).filter(|at| is(*at, TOWARD)).any(|at| {
+            let behind = (at + 1..=at + 1 + BETWEEN).any(kept);
+            behind && !(0..at).rev().take(BETWEEN).chain(at + 1..at + 1 + BETWEEN).any(|other| is(other, &TAKE_BACK))
+        })
     }
 
     /// Rain that was logged on the day, where the place has spreading stop in rain.
@@ -174,16 +231,6 @@ fn words_of(text: &str) -> Vec<String> {
 
 /// Words that take back what follows them.
 const TAKE_BACK: [&str; 4] = ["no", "not", "without", "never"];
-
-/// Whether a wind blows to what is to be kept clear of dust, and no word takes that back.
-fn blows_to(text: &str) -> bool {
-    let words = words_of(text);
-    let is = |at: usize, list: &[&str]| words.get(at).is_some_and(|word| list.contains(&word.as_str()));
-    (0..words.len()).filter(|at| is(*at, TOWARD)).any(|at| {
-        let behind = (at + 1..=at + 1 + BETWEEN).any(|other| is(other, KEPT_CLEAR));
-        behind && !(0..at).rev().take(BETWEEN).chain(at + 1..at + 1 + BETWEEN).any(|other| is(other, &TAKE_BACK))
-    })
-}
 
 /// Whether one of some words stands in a text, and no word that takes it back.
 fn says(text: &str, any_of: &[&str]) -> bool {

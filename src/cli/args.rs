@@ -267,6 +267,8 @@ pub(super) enum GroundSaid {
     Dry,
     Moist,
     Wet,
+    /// The same as wet, by the word of the log
+    Saturated,
     Frozen,
     Snow,
 }

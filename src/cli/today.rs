@@ -11,7 +11,7 @@ pub(super) fn run(args: &TodayArgs) -> Result<Exit, Exit> {
     let ground = args.ground.map(|ground| match ground {
         GroundSaid::Dry => Ground::Dry,
         GroundSaid::Moist => Ground::Moist,
-        GroundSaid::Wet => Ground::Wet,
+        GroundSaid::Wet | GroundSaid::Saturated => Ground::Wet,
         GroundSaid::Frozen => Ground::Frozen,
         GroundSaid::Snow => Ground::Snow,
     });

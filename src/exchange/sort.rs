@@ -8,7 +8,7 @@ use crate::exchange::given::Given;
 use crate::exchange::kinds::{self, Drawn, Goes, Kind};
 use crate::exchange::phrase::{counted, listed};
 use crate::exchange::rings;
-use crate::findings::{Finding, Findings, Place};
+use crate::findings::{Finding, Findings, Place, with_article};
 
 /// Attributes that say what a thing is.
 const KINDS: [&str; 9] =
@@ -96,7 +96,7 @@ fn for_fields(
         }
         Is::Unsaid if only_points && choices.rest.is_none_or(Kind::is_field) => told.elsewhere.push(given),
         Is::Named(kind) if !kind.is_field() => {
-            let found = format!("{} is called like a {} and was taken as a field", given.label, kind.kind);
+            let found = format!("{} is called like {} and was taken as a field", given.label, with_article(&kind.kind));
             findings.push(Finding::warning("import-what", &given.place, found).fix(format!(
                 "if it is none, {}, or say --kind {}",
                 given.left_out_by(),

@@ -6,7 +6,7 @@ use crate::exchange::given::{Corners, Given};
 use crate::exchange::kinds::{Drawn, Goes, Kind};
 use crate::exchange::phrase::{counted, listed, tidy};
 use crate::exchange::{areas, rings};
-use crate::findings::{Finding, Findings, Place};
+use crate::findings::{Finding, Findings, Place, with_article};
 use geo::{
     Contains, Coord, Geometry, GeometryCollection, LineString, MultiLineString, MultiPoint, MultiPolygon, Point,
     Polygon,
@@ -242,7 +242,7 @@ fn area(areas: MultiPolygon<f64>, given: &Given, kind: &Kind, findings: &mut Fin
         return Some(single(lines, Geometry::LineString, |all| Geometry::MultiLineString(MultiLineString(all))));
     }
     if has(Drawn::Loose) {
-        let found = format!("{}: a {} is a point, and this is an area", given.label, kind.kind);
+        let found = format!("{}: {} is a point, and this is an area", given.label, with_article(&kind.kind));
         findings.push(
             Finding::warning("import-drawn", &given.place, found)
                 .accepts("a point; the distance now counts from the edge of the area")
@@ -263,11 +263,11 @@ fn misdrawn(given: &Given, kind: &Kind, drawn: &str) -> Finding {
     };
     let mut ways: Vec<&str> = kind.shapes.iter().map(word).collect();
     ways.dedup();
-    let found = format!("{} is a {} drawn as {drawn}", given.label, kind.kind);
+    let found = format!("{} is {} drawn as {drawn}", given.label, with_article(&kind.kind));
     let close =
         if drawn == "a line" && ways.contains(&"an area") { "; --close closes lines that run around it" } else { "" };
     Finding::error("import-drawn", &given.place, found)
-        .accepts(format!("{} for a {}", ways.join(" or "), kind.kind))
+        .accepts(format!("{} for {}", ways.join(" or "), with_article(&kind.kind)))
         .fix(format!("draw it again{close}; or {}", given.left_out_by()))
 }
 

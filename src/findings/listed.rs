@@ -13,6 +13,13 @@ pub fn listed<T: AsRef<str>>(words: &[T]) -> String {
     }
 }
 
+/// `a pond`, `an intermittent stream`.
+#[must_use]
+pub fn with_article(thing: &str) -> String {
+    let vowel = thing.chars().next().is_some_and(|first| "aeiouAEIOU".contains(first));
+    format!("{} {thing}", if vowel { "an" } else { "a" })
+}
+
 /// Each word once, where it comes first.
 #[must_use]
 pub fn distinct<'a>(words: impl IntoIterator<Item = &'a str>) -> Vec<&'a str> {

@@ -14,6 +14,6 @@ mod origin;
 pub use finding::{Finding, Severity};
 pub use hidden::{hidden, is_hidden, visible};
 pub use list::Findings;
-pub use listed::{distinct, listed, together, without_litter};
+pub use listed::{distinct, listed, together, with_article, without_litter};
 pub use nearest::{nearest, or_near};
 pub use origin::{APPLIED, At, Cite, FileName, Known, NO_YEAR, Origin, Place};

@@ -47,6 +47,7 @@ mod tally;
 mod tally_rows;
 mod ties;
 mod trail;
+mod undone;
 pub mod years;
 
 pub use against::{Against, AgainstRow, Progress, Unplanned, against};
@@ -72,3 +73,4 @@ pub use tally_rows::{
     Actual, Done, FieldRow, Gap, Hauled, Kept, LotRow, MovedRow, Opening, OtherRow, SpreadRow, Tally, YearTally,
 };
 pub use trail::{TouchedFarm, Trail, TruckStop, names_truck, trail, trucks_and_drivers};
+pub use undone::{Undone, UndoneKind, goes_on, undone};

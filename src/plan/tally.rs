@@ -5,11 +5,11 @@ use crate::balance::{Balance, FieldBalance, Npk};
 use crate::check::{Field, Lot, Ready};
 use crate::findings::{Finding, Findings};
 use crate::plan::answer::{Plan, SCHEMA};
-use crate::plan::record_checks;
 use crate::plan::tally_rows::{
     Actual, Done, FieldRow, Gap, Hauled, Kept, LotRow, MovedRow, Opening, Since, SpreadRow, Tally,
 };
 use crate::plan::tally_rows::{OtherRow, YearTally};
+use crate::plan::{record_checks, undone};
 use crate::record::{Entry, What, asked, known_by};
 use crate::tables::{Book, Scope, Tables, topic};
 use crate::units::{Pounds, Quantity};
@@ -39,6 +39,7 @@ pub fn tally(ready: &Ready, tables: &Tables, balance: &Balance, plan: &Plan) -> 
             .iter()
             .filter_map(|l| Some(Opening { lot: l.id.clone(), counting: l.counting.clone()? }))
             .collect(),
+        undone: undone(plan),
         all_lots: all(&lots),
         lots,
         done: done(ready, tables, balance, all_findings(ready, tables, balance, plan)),

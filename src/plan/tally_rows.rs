@@ -3,6 +3,7 @@
 use crate::balance::Npk;
 use crate::check::Counting;
 use crate::findings::{Cite, Finding, Place};
+use crate::plan::undone::Undone;
 use crate::record::What;
 use crate::units::Pounds;
 use jiff::civil::Date;
@@ -33,6 +34,8 @@ pub struct Tally {
     /// outright.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub counted: Vec<Opening>,
+    /// What was to be done before that day and is not in the log.
+    pub undone: Vec<Undone>,
     /// All lots together.
     pub all_lots: LotRow,
     /// What was done.

@@ -52,6 +52,42 @@ impl<'a> FieldSight<'a> {
     }
 }
 
+/// The jobs of a field that go on one and the same ground, as if it had no others: what one
+/// picture can show.
+pub(super) struct OnGround {
+    /// The field with those jobs alone.
+    pub(super) plan: FieldPlan,
+    /// Whether the field has jobs on what is left of it, and these are not among them.
+    after: bool,
+    drivings: Vec<Driving>,
+}
+
+impl OnGround {
+    /// The fields with jobs, a ground at a time: first what is left of one that is done in part.
+    pub(super) fn of(sight: &FieldSight<'_>) -> Vec<OnGround> {
+        let all = || sight.plan.applications.iter().enumerate();
+        let has_rest = sight.plan.rest_job().is_some();
+        let on = |rest: bool| {
+            let jobs: Vec<usize> = all().filter(|(_, a)| a.rest_acres.is_some() == rest).map(|(at, _)| at).collect();
+            if jobs.is_empty() {
+                return None;
+            }
+            let own = jobs.iter().filter_map(|at| sight.plan.applications.get(*at).cloned()).collect();
+            let drivings = sight.drivings.iter().filter_map(|driving| driving.of_jobs(&jobs)).collect();
+            Some(OnGround {
+                plan: FieldPlan { applications: own, ..sight.plan.clone() },
+                after: !rest && has_rest,
+                drivings,
+            })
+        };
+        [true, false].into_iter().filter_map(on).collect()
+    }
+
+    pub(super) fn sight<'a>(&'a self, of: &FieldSight<'a>) -> FieldSight<'a> {
+        FieldSight { plan: &self.plan, drivings: &self.drivings, whole: of.whole || self.after, ..*of }
+    }
+}
+
 /// Every field, in the order of farm.yaml.
 pub(super) fn sights<'a>(
     audited: &'a Audited,

@@ -34,6 +34,10 @@ pub fn tally(tally: &Tally, width: usize) -> String {
         sources.dedup();
         sources.iter().for_each(|source| page.wrapped(source, "    ", "    "));
     }
+    if !tally.undone.is_empty() {
+        page.heading("NOT IN THE LOG");
+        tally.undone.iter().for_each(|undone| page.item(&undone.text));
+    }
     done(&mut page, &tally.done, &tally.place_name);
     page.done()
 }

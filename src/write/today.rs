@@ -2,9 +2,9 @@
 
 use crate::findings::{distinct, together};
 use crate::plan::days::{Danger, Go, Ground, Reason, Today, Wait, Wind};
-use crate::units::{at_most, in_days, number_text, rate_text};
+use crate::units::{in_days, number_text, rate_text};
 use crate::write::json::text;
-use crate::write::page::{Page, day};
+use crate::write::page::{Page, day, tons as page_tons};
 use crate::write::why::origin;
 
 /// What to do on a day, in some ten lines: a line for each thing to know.
@@ -25,6 +25,7 @@ pub fn today(today: &Today, width: usize) -> String {
             }
         }
     }
+    today.undone.iter().for_each(|undone| say(format!("NOT IN THE LOG: {}", undone.text)));
     if !today.wait.is_empty() {
         say(format!("NOT YET: {}.", alike(&today.wait, |wait| &wait.field, |wait| wait.why.clone())));
     }
@@ -92,6 +93,10 @@ pub fn today_in_full(today: &Today, width: usize) -> String {
             }
         }
     }
+    if !today.undone.is_empty() {
+        page.heading("NOT IN THE LOG");
+        today.undone.iter().for_each(|undone| page.item(&undone.text));
+    }
     if !today.wait.is_empty() {
         page.heading("NOT YET");
         today.wait.iter().for_each(|wait| page.item(waits(wait)));
@@ -143,17 +148,17 @@ fn sentence(reason: &Reason) -> String {
 }
 
 fn work(go: &Go) -> String {
-    go.work_days.map_or(String::new(), |days| format!(", {} days of work", number_text(days, 1)))
+    go.work_days.map_or(String::new(), |days| format!(", {} days' work", number_text(days, 1)))
 }
 
 fn short(go: &Go) -> String {
-    let (tons, last) = (at_most(go.pounds.tons(), 1), day(go.last));
+    let (tons, last) = (page_tons(go.pounds), day(go.last));
     format!("{} {}: {tons} tons of {}{}; closes {last}", go.field, go.name, go.lot, work(go))
 }
 
 /// Field, tons, lot and rate of what is to go on.
 fn job(go: &Go) -> String {
-    let (tons, rate) = (at_most(go.pounds.tons(), 1), rate_text(go.rate));
+    let (tons, rate) = (page_tons(go.pounds), rate_text(go.rate));
     format!("{} {}: {tons} tons of {} at {rate} tons/ac{}", go.field, go.name, go.lot, work(go))
 }
 

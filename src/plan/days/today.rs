@@ -6,8 +6,10 @@ use crate::check::Ready;
 use crate::findings::{Cite, Origin};
 use crate::plan::answer::{Application, Caution, FieldPlan, Plan, SCHEMA};
 use crate::plan::days::{Due, lost};
+use crate::plan::{Undone, undone};
+use crate::record::What;
 use crate::tables::{Tables, topic};
-use crate::units::{Pounds, Quantity};
+use crate::units::{Pounds, Quantity, number_text};
 use jiff::ToSpan;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -68,6 +70,8 @@ pub struct Today {
     pub go: Vec<Go>,
     /// What is planned and cannot be worked on yet, or any more.
     pub wait: Vec<Wait>,
+    /// What was to be done before this day and is not in the log.
+    pub undone: Vec<Undone>,
     /// Fields on which nothing is planned from this day on.
     pub nothing: Vec<String>,
     /// What to watch.
@@ -173,6 +177,7 @@ pub fn today(plan: &Plan, ready: &Ready, tables: &Tables, weather: Weather) -> T
         stops,
         go,
         wait,
+        undone: undone(plan),
         nothing: nothing.map(|f| f.id.clone()).collect(),
         cautions,
         dangers,
@@ -243,6 +248,22 @@ fn on_fields(plan: &Plan, go: &[Go], day: Date) -> Vec<Danger> {
     plan.cautions.iter().flat_map(|caution| fields.iter().flat_map(move |field| of(caution, field))).collect()
 }
 
+/// What the log says of rain on the day and the one before it.
+fn rain_before(ready: &Ready, day: Date) -> Option<String> {
+    let since = day.yesterday().unwrap_or(day);
+    let rain = ready.happened.iter().filter(|e| e.what == What::Rain && since <= e.date && e.date <= day);
+    let of_day = |on: Date| -> f64 { rain.clone().filter(|e| e.date == on).filter_map(|e| e.inches).sum() };
+    let days = [since, day].into_iter().filter(|on| of_day(*on) > 0.0);
+    let days: Vec<String> = days.map(|on| format!("{} in. on {on}", number_text(of_day(on), 2))).collect();
+    if days.is_empty() {
+        return None;
+    }
+    Some(format!(
+        "The log has rain of {}: check that the ground carries a loaded truck and nothing runs off.",
+        days.join(" and ")
+    ))
+}
+
 /// What stops all work on the day, and what to watch.
 fn rules(plan: &Plan, ready: &Ready, weather: Weather) -> (Vec<Reason>, Vec<Reason>) {
     let (mut stops, mut cautions) = (Vec::new(), Vec::new());
@@ -279,15 +300,18 @@ fn rules(plan: &Plan, ready: &Ready, weather: Weather) -> (Vec<Reason>, Vec<Reas
         Some(Wind::Light) => cautions.extend(printed("wind")),
         _ => {}
     }
-    if weather.rain_ahead {
+    let fell = rain_before(ready, day);
+    if weather.rain_ahead || fell.is_some() {
         cautions.extend(printed("rain"));
     }
+    cautions.extend(fell.map(own));
     if weather.ground == Some(Ground::Moist) {
         cautions.push(own("Check the ground before driving a loaded truck onto it.".to_string()));
     }
-    let told = plan.findings.iter().filter(|finding| {
-        ["log-later", "coming-overdue", "swath-changed", "swath-wide"].contains(&finding.code.as_ref())
-    });
+    let told = plan
+        .findings
+        .iter()
+        .filter(|finding| ["log-later", "swath-changed", "swath-wide"].contains(&finding.code.as_ref()));
     cautions.extend(told.map(|finding| own(finding.in_words())));
     let parts = plan.fields.iter().filter_map(|f| Some(own(format!("{}: {}.", f.id, f.part_sentence()?))));
     cautions.extend(parts);

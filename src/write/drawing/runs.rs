@@ -17,6 +17,8 @@ use geo::{Coord, LineString};
 const APART: f64 = 5.0;
 /// Most marks of loads; beyond that every second, third and so on.
 const MOST_LOADS: usize = 24;
+/// Fewer acres than these are not told of.
+const LEAST_MISSED: f64 = 0.005;
 /// Most headings that are named.
 const NAMED: usize = 3;
 
@@ -125,7 +127,9 @@ fn order((first, last, run): &(usize, usize, &Run)) -> String {
 pub(in crate::write) fn taken(driving: &Driving, loads: &Loads) -> Option<(String, String)> {
     let on_runs = en::in_tons(tons(loads.on_runs));
     if let Some(left) = loads.left {
-        return Some((on_runs, en::left_for_corners(en::in_tons(tons(left)))));
+        let missed = driving.missed_acres.filter(|acres| *acres >= LEAST_MISSED).map(|acres| number_text(acres, 2));
+        let left = en::in_tons(tons(left));
+        return Some((on_runs, missed.map_or_else(|| en::left_for_corners(&left), |acres| en::left_for(&left, acres))));
     }
     let [over_runs, all] = [loads.rate, loads.asked].map(|rate| number_text(rate, 2));
     (over_runs != all).then(|| (on_runs, en::thinner(over_runs, number_text(driving.thrown_acres, 2))))

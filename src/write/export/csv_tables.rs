@@ -50,9 +50,11 @@ pub fn csv_table(
     }
 }
 
-const PLAN: [&str; 16] = [
+const PLAN: [&str; 18] = [
     "field",
     "name",
+    "job",
+    "season",
     "forage",
     "use",
     "lot",
@@ -75,6 +77,8 @@ fn row_of_job(job: &Job<'_>, balance: &Balance) -> Vec<TableCell> {
     vec![
         text(&field.id),
         text(&field.name),
+        TableCell::Number(job.number as f64, 0),
+        text(&on.season.replace('_', " ")),
         text(&field.forage),
         text(&field.usage),
         text(&on.lot),

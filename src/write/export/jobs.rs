@@ -7,19 +7,27 @@ use crate::ground::written;
 use crate::plan::answer::Application;
 use crate::units::number_text;
 use crate::write::map::degrees::to_hundredths;
-use crate::write::sight::FieldSight;
-use crate::write::sight::sights;
+use crate::write::sight::{FieldSight, sights};
+use crate::write::words::title;
 use geo::MultiPolygon;
 
 /// One application on one field.
 pub(super) struct Job<'a> {
     pub(super) sight: FieldSight<'a>,
     pub(super) on: &'a Application,
+    /// Its number among the jobs of its field, from 1.
+    pub(super) number: usize,
     /// Where it goes, longitude and latitude in degrees.
     pub(super) ground: MultiPolygon<f64>,
 }
 
 impl Job<'_> {
+    /// The name of the field, with the days of the job where the field has several: its ground may
+    /// be the same.
+    pub(super) fn title(&self) -> String {
+        title(self.sight.plan, self.on)
+    }
+
     /// Acres that the plan spreads on.
     pub(super) fn acres(&self) -> f64 {
         to_hundredths(self.on.acres(self.sight.plan))
@@ -55,7 +63,8 @@ pub(super) fn jobs<'a>(audited: &'a Audited, ready: &'a Ready, ground: &'a [Surv
     for sight in fields(audited, ready, ground) {
         let plane = &sight.surveyed.cut.plane;
         let ground = |on: &Application| written(plane, &sight.ground_of(on)).shape;
-        jobs.extend(sight.plan.applications.iter().map(|on| Job { sight, on, ground: ground(on) }));
+        let all = sight.plan.applications.iter().enumerate();
+        jobs.extend(all.map(|(at, on)| Job { sight, on, number: at + 1, ground: ground(on) }));
     }
     jobs
 }

@@ -67,6 +67,8 @@ fn job(job: &Job<'_>, year: Option<i16>) -> Placemark {
             ("TONS", number(on.pounds.tons(), 4)),
             ("FIRST", on.starts().to_string()),
             ("LAST", on.last.to_string()),
+            ("SEASON", plain(&on.season.replace('_', " "))),
+            ("JOB", job.number.to_string()),
         ],
         at: Marked::Ground(job.ground.clone()),
     }

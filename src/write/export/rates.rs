@@ -7,9 +7,10 @@ use crate::check::Ready;
 use crate::exchange::{DbfColumn, DbfKind, Layer, ShapeRecord, TableCell};
 use crate::write::page::plain;
 
-/// The columns: names of ten letters at most, as the format has them. RATE is
+/// The columns. Jobs of one field may lie on the same ground: JOB numbers them, and NAME has the days
+/// of each. Names of ten letters at most, as the format has them. RATE is
 /// in tons per acre.
-const COLUMNS: [DbfColumn; 8] = [
+const COLUMNS: [DbfColumn; 10] = [
     DbfColumn { name: "NAME", kind: DbfKind::Text },
     DbfColumn { name: "FIELD", kind: DbfKind::Text },
     DbfColumn { name: "LOT", kind: DbfKind::Text },
@@ -18,6 +19,8 @@ const COLUMNS: [DbfColumn; 8] = [
     DbfColumn { name: "TONS", kind: DbfKind::Number(4) },
     DbfColumn { name: "FIRST", kind: DbfKind::Day },
     DbfColumn { name: "LAST", kind: DbfKind::Day },
+    DbfColumn { name: "SEASON", kind: DbfKind::Text },
+    DbfColumn { name: "JOB", kind: DbfKind::Number(0) },
 ];
 
 /// A record a job, in the order of farm.yaml. The day of the table is the plan's
@@ -31,7 +34,7 @@ pub fn rates(audited: &Audited, ready: &Ready, ground: &[Surveyed]) -> Layer {
 fn record(job: Job<'_>) -> ShapeRecord {
     let (plan, on) = (job.sight.plan, job.on);
     let row = vec![
-        TableCell::Text(plain(&plan.name)),
+        TableCell::Text(plain(&job.title())),
         TableCell::Text(plain(&plan.id)),
         TableCell::Text(plain(&on.lot)),
         TableCell::Number(on.rate, 6),
@@ -39,6 +42,8 @@ fn record(job: Job<'_>) -> ShapeRecord {
         TableCell::Number(on.pounds.tons(), 4),
         TableCell::Day(on.starts()),
         TableCell::Day(on.last),
+        TableCell::Text(plain(&on.season.replace('_', " "))),
+        TableCell::Number(job.number as f64, 0),
     ];
     ShapeRecord { shape: job.ground, row }
 }

@@ -124,10 +124,6 @@ fn spreading(legend: &mut Legend, sight: &FieldSight<'_>) {
         let what = format!("load 1{} runs out here, and so on", runs::whose(sight.drivings));
         legend.push("load", "", &[(&what, false)], "");
     }
-    for later in sight.drivings.iter().skip(1) {
-        let drive = format!("After that, on all of it: drive {}", runs::way(later));
-        legend.push("", "", &[(&drive, false)], "");
-    }
 }
 
 /// Ground that is done in a window that is still open.

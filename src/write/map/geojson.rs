@@ -7,6 +7,7 @@ use crate::balance::{Driving, Surveyed};
 use crate::check::Ready;
 use crate::ground::written;
 use crate::write::sight::{FieldSight, sights};
+use crate::write::words::title;
 use geo::{MultiPolygon, Polygon};
 use serde_json::{Value, json};
 
@@ -18,13 +19,15 @@ pub fn map_geojson(audited: &Audited, ready: &Ready, ground: &[Surveyed], drivin
     let sights = sights(audited, ready, ground, driving);
     for sight in &sights {
         let plane = &sight.surveyed.cut.plane;
-        for a in &sight.plan.applications {
+        for (at, a) in sight.plan.applications.iter().enumerate() {
             let geometry = geometry(&written(plane, &sight.ground_of(a)).shape);
             features.push(json!({
                 "type": "Feature",
                 "properties": {
                     "field": sight.plan.id,
                     "name": sight.plan.name,
+                    "title": title(sight.plan, a),
+                    "job": at + 1,
                     "lot": a.lot,
                     "season": a.season,
                     "rate_tons_per_acre": a.rate,

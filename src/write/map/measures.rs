@@ -98,6 +98,7 @@ fn drive(driving: &Driving, sight: &FieldSight<'_>) -> Value {
         "strips_left": left,
         "thrown_acres": driving.thrown_acres,
         "reached_acres": driving.reached_acres,
+        "missed_acres": driving.missed_acres,
         "heading_by": driving.heading_by,
         "pieces": pieces,
         "runs": driving.runs,

@@ -20,7 +20,7 @@ mod whole;
 use crate::audit::Audited;
 use crate::balance::{Driving, Surveyed};
 use crate::check::Ready;
-use crate::write::sight::sights;
+use crate::write::sight::{FieldSight, OnGround, sights};
 
 pub use geojson::map_geojson;
 pub use measures::map_json;
@@ -53,6 +53,18 @@ pub(super) fn pictures(
     let sights = sights(audited, ready, ground, driving);
     let names = names::of_fields(sights.iter().map(|s| s.plan.id.as_str()));
     let overview = Picture { name: "farm.svg".to_string(), svg: farm::draw(audited.plan(), ready, &sights, alone) };
-    let fields = sights.iter().zip(names).map(|(s, name)| Picture { name, svg: field::draw(audited.plan(), s) });
+    let fields = sights.iter().zip(names).flat_map(|(sight, name)| of_field(audited, sight, name));
     std::iter::once(overview).chain(fields).collect()
+}
+
+/// A picture of a field; where its jobs go on different ground, one for each, the later ones as `-then`.
+fn of_field(audited: &Audited, sight: &FieldSight<'_>, name: String) -> Vec<Picture> {
+    let plan = audited.plan();
+    let grounds = OnGround::of(sight);
+    if grounds.len() < 2 {
+        return vec![Picture { name, svg: field::draw(plan, sight) }];
+    }
+    let then = name.replace(".svg", "-then.svg");
+    let draw = |(own, name): (&OnGround, String)| Picture { name, svg: field::draw(plan, &own.sight(sight)) };
+    grounds.iter().zip([name, then]).map(draw).collect()
 }

@@ -2,6 +2,7 @@
 
 use crate::check::Ready;
 use crate::plan::answer::{FieldPlan, LotTally, Plan};
+use crate::plan::undone;
 use crate::units::{Pounds, Quantity, number_text, rate_text, trimmed};
 use crate::write::leaf::{Column, ColumnKind, Leaf, Part, Ruled, SheetHead, Table};
 use crate::write::litter::waits;
@@ -9,19 +10,24 @@ use crate::write::page::tons;
 use crate::write::words::line::{Line, Look};
 use crate::write::words::{day, days, days_of, en, one_year, said, spot};
 
-/// The cover; `order` holds the places of the fields with pages.
-pub(super) fn cover(plan: &Plan, ready: &Ready, order: &[usize]) -> Leaf {
+/// The cover; `order` holds the pages, each as its field with the jobs that stand there.
+pub(super) fn cover(plan: &Plan, ready: &Ready, order: &[&FieldPlan]) -> Leaf {
     let (span, place) = (days(plan.from, plan.to), &plan.place_name);
     let under = match &ready.county {
         Some(county) => en::litter_in_county(span, county, place),
         None => en::litter_to_spread(span, place),
     };
+    let with = plan.fields.iter().filter(|field| !field.applications.is_empty()).count();
     let spreader = &ready.spreader;
     let [load, swath] = [trimmed(spreader.load.value.get()), trimmed(spreader.swath.value.get())];
     let calibrated = ready.calibrated().map_or(en::NEVER_CALIBRATED.to_string(), |on| en::calibrated(day(on)));
     let mut blocks = vec![Part::Table(route(plan, order))];
     blocks.extend(waits(plan).map(|waits| Part::Say(line(waits))));
     blocks.extend(in_part(plan));
+    let undone: Vec<Line> = undone(plan).into_iter().map(|undone| line(undone.text)).collect();
+    if !undone.is_empty() {
+        blocks.extend([Part::Heading(en::NOT_IN_LOG), Part::List { steps: false, lines: undone }]);
+    }
     blocks.extend([
         Part::Table(lots(plan, ready)),
         Part::Say(en::spreader(&spreader.name, en::in_tons(load), en::feet(swath), calibrated)),
@@ -39,7 +45,7 @@ pub(super) fn cover(plan: &Plan, ready: &Ready, order: &[usize]) -> Leaf {
         title: plan.farm.clone(),
         under,
         beside: en::FIELD_SHEETS.to_string(),
-        small: en::fields_with(order.len(), plan.fields.len() - order.len()),
+        small: en::fields_with(with, plan.fields.len() - with),
         ..SheetHead::default()
     };
     Leaf { id: "cover".to_string(), dense: None, head: Some(head), blocks }
@@ -62,10 +68,10 @@ fn line(text: impl Into<String>) -> Line {
 }
 
 /// Every application in the order of work.
-fn route(plan: &Plan, order: &[usize]) -> Table {
+fn route(plan: &Plan, order: &[&FieldPlan]) -> Table {
     let year = one_year(plan);
     let mut rows = Vec::new();
-    for (n, field) in order.iter().enumerate().filter_map(|(n, at)| Some((n + 1, plan.fields.get(*at)?))) {
+    for (n, field) in order.iter().enumerate().map(|(n, field)| (n + 1, field)) {
         for a in &field.applications {
             let sample = match a.analysis_good_until {
                 Some(good) if good < a.starts() => en::SAMPLE_FIRST.to_string(),

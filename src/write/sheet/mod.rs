@@ -12,9 +12,10 @@ mod pdf;
 use crate::audit::Audited;
 use crate::balance::{Driving, Surveyed};
 use crate::check::Ready;
+use crate::plan::answer::FieldPlan;
 use crate::write::drawing;
 use crate::write::leaf::Document;
-use crate::write::sight::sights;
+use crate::write::sight::{FieldSight, OnGround, sights};
 use crate::write::words::{self, en};
 pub use pdf::{Paper, Printed};
 
@@ -41,13 +42,18 @@ pub fn sheets_pdf(
 /// What stands on the sheets, in whatever form they come.
 fn filled(audited: &Audited, ready: &Ready, ground: &[Surveyed], driving: &[Vec<Driving>]) -> Document {
     let plan = audited.plan();
-    let mut order: Vec<usize> = (0..plan.fields.len()).filter(|at| !plan.fields[*at].applications.is_empty()).collect();
-    // In the order of work; fields that open on the same day as farm.yaml has them.
-    order.sort_by_key(|at| plan.fields[*at].applications.iter().map(|a| (a.starts(), a.last)).min());
     let sights = sights(audited, ready, ground, driving);
-    let page = |(n, at): (usize, &usize)| page::page(n + 1, order.len(), plan, sights.get(*at)?);
+    // Jobs that go on different ground have a page each, with the picture of their own.
+    let mut pages: Vec<(&FieldSight<'_>, OnGround)> =
+        sights.iter().flat_map(|sight| OnGround::of(sight).into_iter().map(move |own| (sight, own))).collect();
+    // In the order of work; fields that open on the same day as farm.yaml has them.
+    pages.sort_by_key(|(_, own)| own.plan.applications.iter().map(|a| (a.starts(), a.last)).min());
+    let page = |(n, (sight, own)): (usize, &(&FieldSight<'_>, OnGround))| {
+        page::page(n + 1, pages.len(), plan, &own.sight(sight))
+    };
+    let order: Vec<&FieldPlan> = pages.iter().map(|(_, own)| &own.plan).collect();
     let mut leaves = vec![cover::cover(plan, ready, &order), cover::care(plan)];
-    leaves.extend(order.iter().enumerate().filter_map(page));
+    leaves.extend(pages.iter().enumerate().filter_map(page));
     leaves.extend(cover::without(plan));
     let span = words::days(plan.from, plan.to);
     Document {

@@ -59,6 +59,7 @@ filled! {
     no_run(way, feet, acres) = "no run on the last {feet} ft at the {way} side: {acres} acres get no litter";
     no_runs(count, acres) = "{count} strips too narrow for a run: {acres} acres get no litter";
     left_for_corners(left) = "{left} left for ground they miss: no thicker there, or bring it back";
+    left_for(left, acres) = "{left} left for the {acres} acres they miss: no thicker there, or bring it back";
     thinner(rate, acres) = "at {rate} tons/ac: runs and their overhang make {acres} acres";
     taken(tons, more) = "Runs take {tons}, {more}";
     one_heading(heading, runs) = "{heading} deg, {runs}";
@@ -175,6 +176,7 @@ words! {
     SPREADER = "Spreader";
     WET = "Wet ground";
     IN_PART = "Done in part";
+    NOT_IN_LOG = "Not in the log";
     LEFT = "Left to do";
     NO_GATE = "not drawn: ask the grower";
     ACROSS = "Across water";

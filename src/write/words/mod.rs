@@ -5,7 +5,7 @@ pub(in crate::write) mod line;
 
 use crate::balance::Haul;
 use crate::findings::{Known, Origin, is_hidden};
-use crate::plan::answer::{Caution, Plan};
+use crate::plan::answer::{Application, Caution, FieldPlan, Plan};
 use crate::units::{number_text, trimmed};
 use geo::Coord;
 use jiff::civil::Date;
@@ -36,6 +36,14 @@ pub(in crate::write) fn days(first: Date, last: Date) -> String {
         format!("{} to {}", first.strftime("%b %-d"), day(last))
     } else {
         format!("{} to {}", day(first), day(last))
+    }
+}
+
+/// The name of a field for one of its jobs: with the days, where it has several.
+pub(in crate::write) fn title(field: &FieldPlan, on: &Application) -> String {
+    match field.applications.as_slice() {
+        [_, _, ..] => format!("{}, {}", field.name, days(on.starts(), on.last)),
+        _ => field.name.clone(),
     }
 }
 
