@@ -171,3 +171,33 @@ fn a_field_does_not_rest_after_a_year_by_the_factor_of_the_rule() {
     assert!(years >= 2, "{on} of {off}");
     assert_eq!(rests(&half), json!(2026 + years));
 }
+
+/// The binder shows the same pounds as `limits`, on a nitrogen basis too.
+#[test]
+fn limits_and_binder_show_the_same_pounds() {
+    let folder = kit::demo_folder();
+    let run = |args: &[&str]| {
+        let ended = kit::sward(folder.path(), args);
+        assert_eq!(ended.code, 0, "{}{}", ended.out, ended.err);
+        ended.out
+    };
+    let limits = run(&["limits", "."]);
+    run(&["binder", ".", "-o", "out"]);
+    let binder = std::fs::read_to_string(folder.path().join("out/binder.html")).unwrap();
+    let (_, table) = binder.split_once("Next limit, tons/ac").unwrap();
+    let (table, _) = table.split_once("</table>").unwrap();
+    let mut compared = 0;
+    for id in ["B1", "B2", "H1", "N1", "R1", "R2"] {
+        let line = limits.lines().find(|line| line.starts_with(&format!("{id} "))).unwrap();
+        let row = table.split("<tr").find(|row| row.contains(id)).unwrap();
+        let cells: Vec<&str> = row.split("<td").skip(1).map(|cell| cell.split_once('>').unwrap().1).collect();
+        let cells: Vec<&str> = cells.iter().map(|cell| cell.split('<').next().unwrap().trim()).collect();
+        // Its pounds stand in the same order: allowed, planned.
+        let of = |text: &str| text.trim_end_matches(['?', '~', '^']).to_string();
+        let pair = format!("{} {}", of(cells[4]), of(cells[5]));
+        let words: Vec<String> = line.split_whitespace().map(of).collect();
+        assert!(words.windows(2).any(|two| two.join(" ") == pair), "{id}: {pair}\n{line}");
+        compared += 1;
+    }
+    assert_eq!(compared, 6);
+}

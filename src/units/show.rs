@@ -42,11 +42,30 @@ pub fn number_text(value: f64, decimals: usize) -> String {
     if rest.is_empty() { format!("{sign}{whole}") } else { format!("{sign}{whole}.{rest}") }
 }
 
+/// Slack of a hundredth, as limits are kept.
+const HUNDREDTH: f64 = 0.01;
+
 /// A number with so many decimals that never shows more than there is: who goes by it keeps the
 /// limit that made it.
 #[must_use]
 pub fn at_most(value: f64, decimals: u8) -> String {
     number_text(down_to(value, 1.0 / 10_f64.powi(decimals.into())), decimals.into())
+}
+
+/// What is allowed, never more than there is, and what is on beside it: with one digit more where
+/// whole numbers would say that more is on than is allowed, and it is not.
+#[must_use]
+pub fn within(allowed: f64, on: f64) -> (String, String) {
+    let shown = |decimals: u8| (at_most(allowed, decimals), number_text(on, decimals.into()));
+    let passes = |(allowed, on): &(String, String)| {
+        let number = |text: &str| text.replace(',', "").parse::<f64>().unwrap_or(0.0);
+        number(on) > number(allowed)
+    };
+    if on > allowed + HUNDREDTH || !passes(&shown(0)) {
+        return shown(0);
+    }
+    let tenths = shown(1);
+    if passes(&tenths) { (tenths.0.clone(), tenths.0) } else { tenths }
 }
 
 /// A rate with two decimals, more only where the setting has more.
@@ -151,5 +170,20 @@ mod tests {
         assert_eq!(at_most(81.52, 0), "81");
         assert_eq!(at_most(2.345, 2), "2.34");
         assert_eq!(at_most(2.35, 2), "2.35");
+    }
+
+    #[test]
+    fn what_is_on_never_seems_to_pass_a_limit_that_it_keeps() {
+        for (allowed, on, shown) in [
+            (52.5, 52.5, ("52.5", "52.5")),
+            (52.97, 52.96, ("52.9", "52.9")),
+            (52.9, 52.6, ("52.9", "52.6")),
+            (53.2, 52.9, ("53", "53")),
+            (52.5, 53.4, ("52", "53")),
+            (0.0, 0.0, ("0", "0")),
+            (1_052.7, 1_052.6, ("1052.7", "1052.6")),
+        ] {
+            assert_eq!(within(allowed, on), (shown.0.to_string(), shown.1.to_string()), "{allowed}, {on}");
+        }
     }
 }

@@ -7,7 +7,7 @@ use crate::plan::answer::{
     FieldKnown, FieldPlan, HeldBy, OtherWay, Outlook, PhosphorusRow, PhosphorusRule, Plan, RatedRow, ScoreClass,
     past_foreseen, years_ahead,
 };
-use crate::units::{at_most, number_text, trimmed};
+use crate::units::{at_most, number_text, trimmed, within};
 use crate::write::findings::{in_a_line, warnings};
 use crate::write::known::{legend, relies_on, sign, signed as weak};
 use crate::write::page::{Page, known, or_dash, whole};
@@ -52,17 +52,18 @@ pub fn limits(audited: &Audited, width: usize) -> String {
 fn fields(page: &mut Page, plan: &Plan) {
     let rows = plan.fields.iter().map(|field| {
         let (p, by) = (&field.phosphorus, &field.known);
+        let (phosphate, nitrogen) = (p2o5_beside(field), n_beside(field));
         vec![
             format!("{}{}", field.id, typical_mark(plan, field)),
             or_dash(p.soil.map(trimmed)),
             weak(or_dash(p.class.clone()), by.class),
             or_dash(p.rating.clone()),
             weak(basis(p.basis).to_string(), by.basis),
-            weak(p2o5_allowed(field), p2o5_known(field)),
-            weak(whole(p.used.map_or(p.planned, |used| used.on)), by.done.p2o5.max(by.supplied.p2o5)),
+            weak(phosphate.0, p2o5_known(field)),
+            weak(phosphate.1, by.done.p2o5.max(by.supplied.p2o5)),
             weak(known(field.removed.get().p2o5), by.removed.p2o5),
-            weak(n_allowed(field).map_or_else(|| known(None), |lb| at_most(lb, 0)), by.need.n),
-            weak(whole(n_planned(field)), by.done.n.max(by.supplied.n)),
+            weak(nitrogen.0, by.need.n),
+            weak(nitrogen.1, by.done.n.max(by.supplied.n)),
             limited_by(field, plan),
         ]
     });
@@ -216,7 +217,7 @@ fn told(page: &mut Page, plan: &Plan, texts: impl Fn(&PhosphorusRow) -> Vec<Stri
 }
 
 /// How what is allowed is known.
-fn p2o5_known(field: &FieldPlan) -> Known {
+pub(super) fn p2o5_known(field: &FieldPlan) -> Known {
     let (p, by) = (&field.phosphorus, &field.known);
     if p.used.is_none() && p.allowed.is_none() && p.with_n.is_some() { by.with_n } else { by.p2o5_allowed }
 }
@@ -226,13 +227,23 @@ fn basis(basis: Basis) -> &'static str {
     if basis == Basis::SoilTest { "need" } else { basis.word() }
 }
 
-/// Phosphate allowed; where nitrogen alone caps the rate, what comes with the nitrogen.
-fn p2o5_allowed(field: &FieldPlan) -> String {
+/// Phosphate that the rule lets on, and what log and plan put on over the same days.
+pub(super) fn p2o5_beside(field: &FieldPlan) -> (String, String) {
     let p = &field.phosphorus;
+    let on = p.used.map_or(p.planned, |used| used.on);
     if p.basis == Basis::SoilTest && !field.need.known().p2o5 {
-        return known(None);
+        return (known(None), whole(on));
     }
-    or_dash(p.used.map(|used| used.allowed).or(p.allowed).or(p.with_n).map(|allowed| at_most(allowed, 0)))
+    beside(p.used.map(|used| used.allowed).or(p.allowed).or(p.with_n), on, || or_dash(None))
+}
+
+/// Nitrogen that may go on, and what log and plan put on over the same days.
+fn n_beside(field: &FieldPlan) -> (String, String) {
+    beside(n_allowed(field), n_planned(field), || known(None))
+}
+
+fn beside(allowed: Option<f64>, on: f64, none: impl Fn() -> String) -> (String, String) {
+    allowed.map_or_else(|| (none(), whole(on)), |allowed| within(allowed, on))
 }
 
 /// The first day that the limit counts, where it counts some of the log and that day lies

@@ -1,13 +1,14 @@
 //! The budget of every field, its limits, its ratings and where they lead.
 
 use super::papers::{Papers, list, or_dash, say, shown, table};
-use crate::balance::{Basis, NOT_KNOWN, Npk};
+use crate::balance::{NOT_KNOWN, Npk};
 use crate::findings::{Known, Severity};
 use crate::plan::answer::{FieldPlan, Outlook, Plan, past_foreseen};
 use crate::units::{at_most, number_text, trimmed};
 use crate::write::findings::in_a_line;
 use crate::write::known::{legend, sign, signed};
 use crate::write::leaf::Part;
+use crate::write::limits::{n_allowed, p2o5_beside, p2o5_known};
 use crate::write::words::{day, en, said};
 
 /// Amounts of a field, and how the figures behind them are known.
@@ -74,26 +75,19 @@ pub(super) fn budget(plan: &Plan) -> Vec<Part> {
 
 fn limits(f: &FieldPlan) -> Vec<String> {
     let (p, known) = (&f.phosphorus, &f.known);
+    // As `limits` has them.
+    let (allowed, on) = p2o5_beside(f);
     vec![
         shown(&f.id, &f.name),
-        signed(f.need.get().n.map_or(NOT_KNOWN.to_string(), |_| at_most(f.n_allowed, 0)), known.need.n),
+        signed(n_allowed(f).map_or(NOT_KNOWN.to_string(), |lb| at_most(lb, 0)), known.need.n),
         signed(number_text(f.total_n, 0), known.total_n),
         signed(p.basis.word().to_string(), known.basis),
-        signed(allowed(f), known.p2o5_allowed),
-        signed(number_text(p.planned, 0), put_on(f).p2o5),
+        signed(allowed, p2o5_known(f)),
+        signed(on, put_on(f).p2o5),
         signed(f.held.by.word().to_string(), known.held),
         or_dash(f.held.rate.map(|r| at_most(r, 2))),
         or_dash(f.next.map(|n| en::limit_at(n.kind.word(), at_most(n.rate, 2)))),
     ]
-}
-
-/// Phosphate allowed; a dash where nitrogen alone caps the rate.
-fn allowed(f: &FieldPlan) -> String {
-    match f.phosphorus.allowed {
-        Some(lb) => at_most(lb, 0),
-        None if f.phosphorus.basis == Basis::SoilTest => NOT_KNOWN.to_string(),
-        None => or_dash(None),
-    }
 }
 
 pub(super) fn risk(papers: &Papers<'_>) -> Vec<Part> {
