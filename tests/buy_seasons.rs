@@ -43,7 +43,7 @@ fn page(farm: &Farm) -> String {
 
 #[test]
 fn what_is_bought_can_go_on() {
-    let (mut waited, mut gone) = (0, 0);
+    let (mut waited, mut gone, mut lost) = (0, 0, [0; 2]);
     for place in PLACES {
         for (to, weeks) in [("2027-07-31", 24), ("2027-12-15", 42)] {
             for week in (0..weeks).step_by(3) {
@@ -78,6 +78,14 @@ fn what_is_bought_can_go_on() {
                         waited += 1;
                     }
                     assert!(number("/waits/n") <= number("/short/n") + 1e-9, "{at}");
+                    // What belongs to a growing year waits for no season of another one.
+                    if let Some(next) = buy["next_season"].as_str().map(|next| next.parse::<Date>().unwrap()) {
+                        let ends = years.iter().filter(|year| year["bought_for"] == true).map(|year| &year["last"]);
+                        let ends: Date =
+                            ends.max_by_key(|last| last.as_str()).unwrap().as_str().unwrap().parse().unwrap();
+                        assert_eq!(buy["lost"] == true, ends < next, "{at}");
+                        lost[usize::from(ends < next)] += 1;
+                    }
                     assert!(!left || number("/waits/k2o") == 0.0, "{at}");
                 }
                 let spread: f64 = ["A", "B"]
@@ -93,7 +101,7 @@ fn what_is_bought_can_go_on() {
             }
         }
     }
-    assert!(waited > 3 && gone > 20, "{waited} {gone}");
+    assert!(waited > 3 && gone > 20 && lost.iter().all(|n| *n > 0), "{waited} {gone} {lost:?}");
 }
 
 #[test]

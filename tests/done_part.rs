@@ -432,3 +432,33 @@ fn the_next_year_counts_each_ground_once() {
         assert!(half == all && half[0].as_f64().unwrap() > 0.0, "{}: {half} {all}", place.key);
     }
 }
+
+/// What litter gave a part of a field may be short on the rest, and no sum of fertilizer has it:
+/// it is said in pounds and acres, also when the window of the entries is over.
+#[test]
+fn what_the_rest_of_a_part_without_ground_lacks_is_told() {
+    for place in PLACES {
+        let urea = json!([{"name": "urea", "analysis": "46-0-0", "price": "520 $/ton"}]);
+        let farm = || farm(place).with("fertilizer", urea.clone()).with("plan.to", "2027-12-15");
+        let page = |farm: &Farm| flat(&sward::write::plan(&kit::made(farm).audited, 80));
+        for as_of in ["2027-03-02", "2027-07-20"] {
+            let part = farm().part(DAY, "heap", "A", "8", "4").with("plan.as_of", as_of);
+            let plan = planned(&part);
+            let own = &plan.json["buy"]["uncounted"][0];
+            assert!((own["acres"].as_f64().unwrap() - 6.0).abs() < 0.06 && own["field"] == "A", "{own}");
+            let bought = plan.field("A")["years"].as_array().unwrap();
+            let bought = bought.iter().filter(|year| year["bought_for"] == true);
+            let got: f64 =
+                bought.map(|y| y["done_usable"]["n"].as_f64().unwrap().min(y["need"]["n"].as_f64().unwrap())).sum();
+            assert!(got > 0.0 && (own["lacks"]["n"].as_f64().unwrap() - got).abs() < 1e-6, "{own} {got}");
+            let said = page(&part);
+            assert!(said.contains("Short on ground that the log does not show as done"), "{said}");
+        }
+        // All of it done, or drawn in an open window, is counted whole.
+        let whole = farm().part(DAY, "heap", "A", "20", "10").with("plan.as_of", "2027-03-02");
+        let drawn = spread(place, &[(SOUTH, 8.0)]).with("fertilizer", urea.clone()).with("plan.as_of", "2027-03-02");
+        for farm in [whole, drawn] {
+            assert_eq!(planned(&farm).json["buy"].get("uncounted"), None);
+        }
+    }
+}

@@ -381,6 +381,41 @@ fn loads_added_at_the_same_time_all_count() {
     assert_eq!((list.len(), list[0].amount, list[0].loads), (1, Pounds(100_000), Some(7.0)));
 }
 
+/// One job logged at two terminals at once is told at once, and whoever reads of it is sent to the
+/// later entry: both follow, and one of them stands.
+#[test]
+fn a_job_logged_twice_at_once_is_told_and_the_later_one_goes() {
+    for _ in 0..3 {
+        let folder = folder();
+        let path = folder.path();
+        let given = [&ASKED[..], &["--ticket", "8", "--acres", "8", "--ticket-number", "771"]].concat();
+        let all = std::thread::scope(|scope| {
+            let running: Vec<_> = (0..2).map(|_| scope.spawn(|| log(path, "spread", &given))).collect();
+            running.into_iter().map(|one| one.join().unwrap()).collect::<Vec<_>>()
+        });
+        let list = entries(path);
+        assert_eq!(list.len(), 2, "{all:?}");
+        let later = format!("sward log void {}", list[1].id);
+        let told: Vec<&String> = all.iter().map(|(_, said)| said).filter(|said| said.contains("[log-twice]")).collect();
+        assert!(told.len() == 1 && told[0].starts_with(&format!("logged {}", list[1].id)), "{all:?}");
+        assert!(!told[0].contains(&format!("void {}", list[0].id)), "{}", told[0]);
+        // Whoever checks the farm later reads the same, by the entry and by its ticket.
+        let check = || flat(&sward(path, &["check"]).out);
+        let said = check();
+        assert!(said.matches(&later).count() >= 2, "{said}");
+        assert!(!said.contains(&format!("void {}", list[0].id)), "{said}");
+        let (code, said) = log(path, "void", &[&list[1].id, "--note", "logged twice"]);
+        assert!(code == 0 && !check().contains("[log-both-void]"), "{said}");
+        let (code, said) = log(path, "void", &[&list[0].id, "--note", "logged twice"]);
+        assert!(code == 0, "{said}");
+        let said = check();
+        assert_eq!(said.matches("both of a double entry are void").count(), 1, "{said}");
+        // Logged again, nothing is missing.
+        job(path, &["--ticket", "8", "--acres", "8", "--ticket-number", "771"]);
+        assert!(!check().contains("[log-both-void]"), "{}", check());
+    }
+}
+
 /// An older id of a job names the entry that stands for it now, and that is said.
 #[test]
 fn an_older_id_leads_to_the_entry_in_force() {

@@ -460,3 +460,35 @@ fn a_wind_to_what_the_map_names_is_told() {
         assert!(!told("W 8 mph, away from the Odom place") && !told("W 8 mph toward Baker"), "{}", place.key);
     }
 }
+
+/// The last day that farm.yaml plans stands in an entry that says none, with where it is from: it
+/// holds when farm.yaml is changed, and stock that left sooner ends it.
+#[test]
+fn an_entry_of_grazing_keeps_the_planned_last_day() {
+    for place in PLACES {
+        let grazed = |from: &str, to: &str| serde_json::json!([{"from": from, "to": to}]);
+        let farm = farm(place).with("plan.to", "2027-10-31").with("plan.as_of", "2027-04-25");
+        let farm = farm.with("litter.heap.analysis.sampled", "2027-04-01");
+        let folder = farm.clone().with("fields.A.grazed", grazed("2027-04-20", "2027-06-10")).folder();
+        let log = |given: &[&str]| {
+            let ended = kit::sward(folder.path(), &[&["log"], given, &["--today", "2027-04-25"]].concat());
+            assert_eq!(ended.code, 0, "{} {}", ended.out, ended.err);
+            kit::flat(&ended.out)
+        };
+        let said = log(&["graze", "--field", "A", "--date", "2027-04-22"]);
+        assert!(said.contains("planned to 2027-06-10") && said.contains("last day, as farm.yaml plans it"), "{said}");
+        // Another year's days in farm.yaml change nothing of it, and the tally has them too.
+        let days = || sward::record::read(folder.path()).0.grazings("A");
+        let end = |last: &str| vec![("2027-04-22".parse().unwrap(), Some(last.parse().unwrap()))];
+        assert_eq!(days(), end("2027-06-10"));
+        let changed = farm.with("fields.A.grazed", grazed("2027-09-01", "2027-10-10")).texts().main.unwrap();
+        std::fs::write(folder.path().join("farm.yaml"), changed).unwrap();
+        let check = kit::flat(&kit::sward(folder.path(), &["check"]).out);
+        let told = "2027-06-10, where farm.yaml had it end when it was logged, counts";
+        assert!(check.contains(told) && !check.contains("until when"), "{check}");
+        // Nobody left on it ends it before.
+        log(&["head", "--field", "A", "--date", "2027-04-25", "--head", "0", "--animal", "cows"]);
+        assert_eq!(days(), end("2027-04-25"));
+        assert!(!kit::flat(&kit::sward(folder.path(), &["check"]).out).contains(told));
+    }
+}

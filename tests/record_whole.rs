@@ -240,6 +240,13 @@ fn a_count_far_from_the_record_is_told() {
             .collect();
         assert_eq!(found, if told.is_empty() { vec![] } else { vec![told.to_string()] }, "{tons}");
     }
+    // One that is near the record says by how much it differs, and the same count again nothing.
+    for (tons, told) in [("24", "5.00 tons more"), ("16.5", "2.50 tons less"), ("19", "")] {
+        let line = format!("date,what,lot,tons,order\n2027-03-10,count,heap,{tons},after\n");
+        let found = checked(&start(&kit::NC).lines(&line)).found("count-differs");
+        assert_eq!(found.len(), usize::from(!told.is_empty()), "{tons}: {found:?}");
+        assert!(found.iter().all(|found| found.contains(told)), "{found:?}");
+    }
 }
 
 /// How long a record is kept is one number, the longest asked for since its first day.

@@ -385,6 +385,73 @@ fn an_outlet_pays_for_no_more_than_it_takes_and_in_its_days() {
     }
 }
 
+/// An outlet with no days of its own takes its most in every calendar year: the log's hauls of
+/// another year leave it whole, and those of the year are named with what is left.
+#[test]
+fn what_an_outlet_takes_holds_for_its_days_or_for_the_calendar_year() {
+    let free = |place, days: Value| {
+        let mut outlet = json!({"name": "the gin", "price": "9 $/ton", "most": "96 tons"});
+        days.as_object().unwrap().iter().for_each(|(key, day)| outlet[key] = day.clone());
+        selling(place).with("outlets", json!([outlet]))
+    };
+    let log = |rows: &[&str]| format!("date,what,lot,field,tons,tickets,sure,acres,to\n{}", rows.join("\n"));
+    let haul = |day: &str, tons: i64| format!("{day},haul,heap,,{tons},,,,the gin");
+    let sums = |plan: &Planned| {
+        let mut sums: BTreeMap<String, i64> = BTreeMap::new();
+        for sale in plan.json["sales"].as_array().unwrap() {
+            let year = sale["first"].as_str().unwrap()[..4].to_string();
+            assert_eq!(sale["last"].as_str().unwrap()[..4], year, "{sale}");
+            *sums.entry(year).or_default() += sale["pounds"].as_i64().unwrap();
+        }
+        sums
+    };
+    for place in PLACES {
+        // The year before, and the year of the plan.
+        let farm = free(place, json!({})).lines(&log(&[&haul("2026-11-12", 96), &haul("2027-03-01", 40)]));
+        let plan = planned(&farm);
+        assert_eq!(sums(&plan), BTreeMap::from([("2027".to_string(), 112_000)]));
+        assert!(!plan.codes().contains("outlet-over"), "{:?}", plan.codes());
+        let page = kit::flat(&sward::write::plan(&made(&farm).audited, 80));
+        let said = "the gin took 40.00 of its 96.00 tons of 2027 by the log; the plan sells it 56.00 tons more.";
+        assert_eq!(page.matches(said).count(), 2, "{page}");
+        // A plan that runs into the next year sells the most of each.
+        let both = BTreeMap::from([("2027".to_string(), 192_000), ("2028".to_string(), 192_000)]);
+        assert_eq!(sums(&planned(&free(place, json!({})).with("plan.to", "2028-02-10"))), both);
+        // Days of its own with a first and a last one hold one most, across the years too.
+        let own = json!({"from": "2026-11-01", "to": "2027-04-30"});
+        let held = planned(&free(place, own).lines(&log(&[&haul("2026-11-12", 60)])));
+        assert_eq!(sums(&held).values().sum::<i64>(), 72_000);
+        assert_eq!(held.json["outlets"][0]["taken"], 120_000);
+        // The audit knows it by itself.
+        let codes = |wrong: [&str; 2]| {
+            let text = plan.text.replace(wrong[0], wrong[1]);
+            assert!(text != plan.text);
+            kit::verdict_codes(&text, &farm)
+        };
+        assert!(codes(["\"taken\": 80000", "\"taken\": 0"]).contains("outlet"));
+        assert!(codes(["112000", "192000"]).contains("outlet"));
+    }
+}
+
+/// Year by year the most is taken once in a calendar year, also where a plan runs over its end.
+#[test]
+fn years_sell_an_outlet_its_most_of_each_calendar_year_once() {
+    for place in PLACES {
+        let outlets = json!([{"name": "the gin", "price": "9 $/ton", "most": "60 tons"}]);
+        let farm = selling(place).with("outlets", outlets).with("plan.to", "2028-02-10");
+        let made = made(&farm);
+        let chooser = sward::plan::LeastCost::default();
+        let years = sward::plan::years::years(&made.ready, &made.tables, &made.ground, &chooser, 3);
+        let mut sold: BTreeMap<i16, i64> = BTreeMap::new();
+        for sale in years.iter().flat_map(|year| &year.plan.sales) {
+            assert_eq!(sale.first.year(), sale.last.year());
+            *sold.entry(sale.first.year()).or_default() += sale.pounds.0;
+        }
+        assert!(sold.len() > 1 && sold.values().all(|pounds| *pounds <= 120_000), "{}: {sold:?}", place.key);
+        assert_eq!((sold[&2027], sold[&2028]), (120_000, 120_000));
+    }
+}
+
 #[test]
 fn what_is_compared_without_litter_is_said() {
     for place in PLACES {

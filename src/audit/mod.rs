@@ -19,6 +19,7 @@ mod lines;
 mod log;
 mod new_plan;
 mod nutrients;
+mod outlets;
 mod over;
 mod p_rule;
 mod part;

@@ -3,17 +3,17 @@
 
 use crate::audit::budget::{PICKS, YearOfNeed, bought_for, budgets, put, put_on, sums};
 use crate::audit::fault::{fault, first_letters, near};
+use crate::audit::outlets::Took;
 use crate::audit::{bill, held, log, nutrients, period, phosphorus, rest};
 use crate::check::{Field, Ready};
 use crate::farm::Prices;
 use crate::findings::Findings;
 use crate::plan::answer::{Application, FieldPlan, GroundBudget, MustGo, Plan, YearBudget};
-use crate::record::{Entry, What};
+use crate::record::What;
 use crate::tables::Book;
 use crate::units::{Pounds, Quantity};
 use geo::Coord;
 use jiff::civil::Date;
-use std::collections::BTreeMap;
 
 /// A hundredth of a pound an acre: a figure that strays further is another one.
 const SLACK: f64 = 0.01;
@@ -272,7 +272,7 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
             say(format!("{what} is ${shown:.0}; recalculated it is ${found:.0}"));
         }
     }
-    let hauled = paid(ready);
+    let hauled = Took::of(ready).paid(&|entry| entry.amount.tons() * left_price(entry.lot_id(), ready));
     if !near(shown.done.as_ref().map_or(0.0, |done| done.sold), hauled, DOLLARS) {
         say(format!("litter that left the farm brought ${hauled:.0}, and the plan shows another sum"));
     }
@@ -326,39 +326,4 @@ fn met_on_grounds(year: &YearBudget) -> Vec<(f64, [f64; 3])> {
         (ground.acres, lb)
     };
     year.parted.iter().map(of).collect()
-}
-
-/// Dollars of what left the farm on days of the plan: an outlet pays within its days, and
-/// for no more than it takes.
-fn paid(ready: &Ready) -> f64 {
-    let mut hauls: Vec<&Entry> = ready.happened.iter().filter(|e| e.what == What::Haul).collect();
-    // Of one day in the order of the log.
-    hauls.sort_by_key(|e| e.date);
-    let mut taken: BTreeMap<String, Pounds> = BTreeMap::new();
-    let mut dollars = 0.0;
-    for entry in hauls {
-        let to = entry.word("to").trim().to_lowercase();
-        let outlet = ready.outlets.iter().find(|outlet| outlet.name.to_lowercase() == to);
-        let paid = match outlet {
-            None => entry.amount.tons() * left_price(entry.lot_id(), ready),
-            // Before its days it pays nothing; what went since the plan's first day fills it.
-            Some(outlet) if outlet.from.is_some_and(|from| entry.date < from) => {
-                if entry.date >= ready.from {
-                    *taken.entry(to).or_default() += entry.amount;
-                }
-                0.0
-            }
-            Some(outlet) if outlet.to.is_none_or(|to| entry.date <= to) => {
-                let before = taken.entry(to).or_default();
-                let most = outlet.most.map_or(entry.amount, |most| (most - *before).max(Pounds(0)).min(entry.amount));
-                *before += entry.amount;
-                most.tons() * outlet.price
-            }
-            Some(_) => 0.0,
-        };
-        if (ready.from..=ready.to).contains(&entry.date) {
-            dollars += paid;
-        }
-    }
-    dollars
 }

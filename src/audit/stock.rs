@@ -2,12 +2,12 @@
 //! used before it is there, that no storage is asked for more than it can keep, that
 //! outlets take what they said, and that what must leave is told.
 
-use crate::audit::fault::{fault, first_letters, near};
+use crate::audit::fault::{fault, first_letters};
+use crate::audit::outlets;
 use crate::check::{Ready, SAME_WITHIN};
 use crate::findings::Findings;
 use crate::plan::answer::{ByWhen, MustGo, Plan};
 use crate::record::{Entry, Happened, What};
-use crate::units::Pounds;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
 
@@ -43,7 +43,7 @@ pub(super) fn check(plan: &Plan, ready: &Ready, findings: &mut Findings) {
     }
     books.rooms(plan, findings);
     books.piles(plan, findings);
-    outlets(plan, ready, findings);
+    outlets::check(plan, ready, findings);
 }
 
 fn outs(plan: &Plan) -> Vec<Out<'_>> {
@@ -316,32 +316,6 @@ impl Books<'_> {
                 findings
                     .push(fault("room", format!("storage {store}: it is full on {day}, and the plan does not say so")));
             }
-        }
-    }
-}
-
-fn outlets(plan: &Plan, ready: &Ready, findings: &mut Findings) {
-    let mut say = |what: String| findings.push(fault("outlet", what));
-    for sale in &plan.sales {
-        let named = first_letters(&sale.outlet);
-        let Some(outlet) = ready.outlets.iter().find(|o| o.name == sale.outlet) else {
-            say(format!("there is no outlet {named}"));
-            continue;
-        };
-        let early = outlet.from.is_some_and(|from| sale.first < from) || sale.first < ready.as_of;
-        let late = outlet.to.is_some_and(|to| sale.last > to) || sale.last > ready.to;
-        if early || late || sale.first > sale.last || !outlet.lots.contains(&sale.lot) || sale.pounds.0 <= 0 {
-            say(format!("{named} does not take {} of {} from {} to {}", sale.pounds, sale.lot, sale.first, sale.last));
-        }
-        if !near(sale.price, outlet.price, 1e-9) {
-            say(format!("{named} pays {} $/ton, not {}", outlet.price, sale.price));
-        }
-    }
-    for outlet in &ready.outlets {
-        let own = || plan.sales.iter().filter(|sale| sale.outlet == outlet.name);
-        let sum: Pounds = own().map(|sale| sale.pounds).sum();
-        if outlet.left.is_some_and(|left| sum > left) {
-            say(format!("{}: {sum} is more than it takes", outlet.name));
         }
     }
 }

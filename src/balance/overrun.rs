@@ -1,5 +1,5 @@
-//! Limits that the log alone has passed already: nothing more is planned
-//! there, and whoever checks limits must know.
+//! Limits that the log alone has passed already: whoever checks limits must know. What a plan
+//! still puts there in another season or year it says itself.
 
 use crate::balance::desk::Desk;
 use crate::balance::logged::{Logged, On};
@@ -16,6 +16,9 @@ use std::collections::BTreeSet;
 
 /// Slack of a hundredth, as pounds per acre are shown.
 const SHOWN: f64 = 0.05;
+
+/// What to do about a log that shows too much.
+const TELL: &str = "check the entries with `sward tally`; if they are right, tell the planner";
 
 /// What is told of a field's log.
 struct Told<'a, 'd> {
@@ -157,10 +160,8 @@ impl Told<'_, '_> {
                 "field {id}: the log shows {trips} applications of litter in {}, and {most} are allowed",
                 year.0.year()
             );
-            let fix =
-                "check the entries with `sward tally`; if they are right, tell the planner: no more is planned there";
             let finding = Finding::warning("logged-trips", &last.place, found);
-            self.desk.findings.push(finding.accepts(format!("at most {most} applications in a year")).fix(fix));
+            self.desk.findings.push(finding.accepts(format!("at most {most} applications in a year")).fix(TELL));
         }
     }
 
@@ -239,9 +240,7 @@ impl Told<'_, '_> {
         let finding = match code {
             "fed-hay-over" => Finding::note(code, &self.last, format!("{found}, by hay that was fed alone"))
                 .fix("the stand needs no added nitrogen: feed hay on other ground where there is some"),
-            _ => Finding::warning(code, &self.last, found).fix(
-                "check the entries with `sward tally`; if they are right, tell the planner: no more is planned there",
-            ),
+            _ => Finding::warning(code, &self.last, found).fix(TELL),
         };
         let finding = finding.accepts(accepts);
         self.desk.findings.push(match &self.also {

@@ -102,7 +102,8 @@ fn at_once(lot: &str, happened: &Happened, findings: &mut Findings) {
 fn apart(lot: &Lot, happened: &Happened, findings: &mut Findings) {
     let counts = counts_of(&lot.id, happened);
     let (mut last, mut amount) = (lot.count, lot.on_hand);
-    for entry in counts {
+    let newest = counts.last().map(|entry| &entry.id);
+    for entry in &counts {
         if last.day.is_some_and(|day| entry.date < day) {
             continue;
         }
@@ -113,20 +114,36 @@ fn apart(lot: &Lot, happened: &Happened, findings: &mut Findings) {
         let off = Pounds((entry.amount.0 - by_record.0).abs());
         if off.tons() > LEAST_APART && off.tons() > APART * entry.amount.max(by_record).tons() {
             findings.push(far_off(entry, (by_record, off), &between));
+        } else if off.0 > 0 && newest == Some(&entry.id) {
+            findings.push(differs(entry, (by_record, off)));
         }
         (last, amount) = (count, entry.amount);
     }
 }
 
-fn far_off(entry: &Entry, (by_record, off): (Pounds, Pounds), between: &[&Entry]) -> Finding {
-    let found = format!(
+/// What a count found, and by how much the record had more or less.
+fn beside_record(entry: &Entry, (by_record, off): (Pounds, Pounds)) -> String {
+    format!(
         "lot `{}`: {} were counted on {}, and the count before it with the log since comes to {}: {} apart",
         entry.lot_id(),
         entry.amount.in_tons(),
         entry.date,
         by_record.in_tons(),
         off.in_tons()
-    );
+    )
+}
+
+/// A count that is near the record: by how much it differs is told all the same, since it takes
+/// the record's place.
+fn differs(entry: &Entry, (by_record, off): (Pounds, Pounds)) -> Finding {
+    let (found, off) = (beside_record(entry, (by_record, off)), off.in_tons());
+    let more = if entry.amount > by_record { "more" } else { "less" };
+    Finding::note("count-differs", &entry.place, format!("{found}; from here on the lot holds {off} {more}"))
+        .fix("nothing needs to be done if the count is right; else log what came or went in between")
+}
+
+fn far_off(entry: &Entry, (by_record, off): (Pounds, Pounds), between: &[&Entry]) -> Finding {
+    let found = beside_record(entry, (by_record, off));
     let finding = match &entry.sure {
         Some(sure) => {
             Finding::note("count-apart", &entry.place, format!("{found}; {} is sure of it ({})", sure.by, sure.on))

@@ -4,6 +4,7 @@
 use crate::check::names::{house_there, lot_there};
 use crate::check::plausible;
 use crate::check::renamed::field_known;
+use crate::check::stock_on::planned_end;
 use crate::farm::{CALIBRATION, Written};
 use crate::findings::{At, Finding, Findings, Place};
 use crate::record::{self, Cells, Entry, What};
@@ -81,6 +82,7 @@ pub fn fill_in(what: What, cells: &mut Cells, written: &Written) -> Vec<String> 
     match what {
         What::Spread => papers(cells, written),
         What::Fertilizer => grade(cells, written).into_iter().collect(),
+        What::Graze => grazed_until(cells, written).into_iter().collect(),
         _ => Vec::new(),
     }
 }
@@ -106,6 +108,17 @@ fn grade(cells: &mut Cells, written: &Written) -> Option<String> {
     let filled = format!("grade, from {}: {grade}", product.analysis.place.file);
     cells.insert("grade", grade);
     Some(filled)
+}
+
+/// The last day of grazing that farm.yaml plans now, where the entry says none: it stands in the
+/// entry from here on, whatever farm.yaml says later, as a day that was planned.
+fn grazed_until(cells: &mut Cells, written: &Written) -> Option<String> {
+    let said = ["until", "planned"].iter().any(|column| cells.contains_key(column));
+    let on = cells.get("date").and_then(text::day).filter(|_| !said)?;
+    let field = written.logged_fields(cells.get("field")?, on).first().copied()?;
+    let end = planned_end(field, on)?;
+    cells.insert("planned", end.value.to_string());
+    Some(format!("last day, as {} plans it now: {}; log the last day once it is known", end.place.file, end.value))
 }
 
 /// The papers behind a spreading.

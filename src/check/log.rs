@@ -2,7 +2,7 @@
 //! that are not there, the same entry twice, soil on which the place has
 //! spreading stop, lots out of which more went than was in them.
 
-use crate::check::alike::alike;
+use crate::check::alike::{alike, void_later};
 use crate::check::names::{house_there, unknown_id};
 use crate::check::on_field::DONE;
 use crate::check::ready::{Lot, Ready};
@@ -10,8 +10,8 @@ use crate::check::renamed::{field_known, part_has_acres};
 use crate::check::stock::gains;
 use crate::check::{broken, done_ground, stock_on};
 use crate::farm::Written;
-use crate::findings::{At, Finding, Findings};
-use crate::record::{Entry, Happened, What};
+use crate::findings::{At, Finding, Findings, Place};
+use crate::record::{Entry, Happened, Struck, What};
 use crate::tables::{Book, topic};
 use crate::text::same_name;
 use crate::units::{Pounds, number};
@@ -202,12 +202,51 @@ fn twice_among(entries: &[&&Entry], happened: &Happened, findings: &mut Findings
                 Finding::note("log-twice", &entry.place, format!("{found}; {} is sure of it ({})", sure.by, sure.on))
             }
             None => Finding::warning("log-twice", &entry.place, found).accepts("every entry once").fix(format!(
-                "if it was done once, `sward log void {} --note \"logged twice\"`; if it was done twice, {}",
-                first.id,
+                "if it was done once, {}; if it was done twice, {}",
+                void_later(entry),
                 say_so(entry)
             )),
         };
         findings.push(finding.also(&first.place, "the first of them"));
+    }
+}
+
+/// Entries that said the same, stood at one time and were both declared void: two people may each
+/// have taken out the other's. What was logged again since stands.
+fn both_void(ready: &Ready, findings: &mut Findings) {
+    let happened = &ready.happened;
+    if happened.asks_of_new() {
+        return;
+    }
+    let since = ready.judged_from();
+    let void = happened.struck.iter().filter(|struck| struck.void);
+    let void: Vec<(&Struck, &Entry)> = void.filter_map(|struck| Some((struck, &**struck.entry.as_ref()?))).collect();
+    let void: Vec<(&Struck, &Entry)> = void.into_iter().filter(|(_, entry)| since <= entry.date).collect();
+    let mut told: BTreeSet<&Place> = BTreeSet::new();
+    for (at, (later, entry)) in void.iter().enumerate() {
+        let says_the_same = |other: &Entry| shared(other) == shared(entry) && same(other, entry);
+        let both = |(first, other): &&(&Struck, &Entry)| {
+            says_the_same(other) && later.place.line < first.by_place.line && !told.contains(&first.place)
+        };
+        let Some((first, _)) = void[..at].iter().find(both) else { continue };
+        if happened.iter().any(says_the_same) {
+            continue;
+        }
+        told.extend([&first.place, &later.place]);
+        let last = if first.by_place.line < later.by_place.line { later } else { first };
+        let on = entry.field.as_ref().map_or(String::new(), |field| format!(" on {}", field.value));
+        let found = format!(
+            "both of a double entry are void, `{}` by `{}` and `{}` by `{}`: the {}{on} of {} does not count at all",
+            first.id,
+            first.by,
+            later.id,
+            later.by,
+            entry.what.word(),
+            entry.date
+        );
+        let finding = Finding::warning("log-both-void", &last.by_place, found).accepts("one of the two in force");
+        let fix = "if it was done, log it again; if it was not done at all, nothing needs to be done";
+        findings.push(finding.fix(fix).also(&last.place, "the entry that was declared void last"));
     }
 }
 
@@ -222,6 +261,7 @@ pub fn logged(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
 /// The same of the entries alone, whatever the lots held.
 pub fn entries(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     twice(&ready.happened, findings);
+    both_void(ready, findings);
     done_ground::told(ready, findings);
     broken::rules(ready, book, findings);
     stock_on::check(ready, book, findings);

@@ -8,7 +8,7 @@ use crate::findings::{At, Finding, Findings};
 use crate::record::{Entry, Happened};
 use crate::units::{Pounds, Quantity};
 use jiff::civil::Date;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The outlets, dearest first.
 pub(super) fn check(written: &Written, happened: &Happened, lots: &[Lot], findings: &mut Findings) -> Vec<Outlet> {
@@ -23,7 +23,8 @@ pub(super) fn check(written: &Written, happened: &Happened, lots: &[Lot], findin
         let found = "`outlets` changes nothing, because the farm gives no `prices` to hold them against";
         findings.push(Finding::warning("no-effect", &first.place, found).fix("give `prices`, or take `outlets` out"));
     }
-    let mut outlets: Vec<Outlet> = list.iter().map(|outlet| one(outlet, written, happened, lots, findings)).collect();
+    let mut outlets: Vec<Outlet> =
+        list.iter().flat_map(|outlet| one(outlet, written, happened, lots, findings)).collect();
     outlets.sort_by(|a, b| b.price.total_cmp(&a.price).then_with(|| a.name.cmp(&b.name)));
     outlets
 }
@@ -41,7 +42,13 @@ fn never_traded(lot: &At<String>, lots: &[Lot], how: &str, findings: &mut Findin
     );
 }
 
-fn one(outlet: &WrittenOutlet, written: &Written, happened: &Happened, all: &[Lot], findings: &mut Findings) -> Outlet {
+fn one(
+    outlet: &WrittenOutlet,
+    written: &Written,
+    happened: &Happened,
+    all: &[Lot],
+    findings: &mut Findings,
+) -> Vec<Outlet> {
     outlet.lots.iter().for_each(|lot| lot_there(lot, written, findings));
     outlet.lots.iter().chain(&outlet.kinds).for_each(|lot| {
         never_traded(lot, all, &format!("is to go to outlet `{}`", outlet.name.value), findings);
@@ -68,19 +75,34 @@ fn one(outlet: &WrittenOutlet, written: &Written, happened: &Happened, all: &[Lo
         );
     }
     let most = outlet.most.as_ref().map(|most| Pounds::from_tons_down(most.value.get()));
-    let mut outlet = Outlet {
+    let outlet = Outlet {
         name: outlet.name.value.clone(),
         price: outlet.price.value.get(),
         most,
         left: most,
+        taken: Pounds(0),
         paid: BTreeMap::new(),
         from: outlet.from.as_ref().map(|day| day.value),
         to: outlet.to.as_ref().map(|day| day.value),
+        year: None,
         lots,
         place: outlet.place.clone(),
     };
-    taken(&mut outlet, happened, written.span.as_ref().map(|(from, _)| from.value), findings);
-    outlet
+    let span = written.span.as_ref().map(|(from, to)| (from.value, to.value));
+    let mut spans = spans(outlet, happened, span);
+    for outlet in &mut spans {
+        taken(outlet, happened, span.map(|(first, _)| first), findings);
+    }
+    spans
+}
+
+/// An outlet once for each span for which its most holds: its own days where it has a first
+/// and a last one, else every calendar year of the plan, and of the log before it.
+fn spans(outlet: Outlet, happened: &Happened, span: Option<(Date, Date)>) -> Vec<Outlet> {
+    let (false, Some((first, to))) = (outlet.has_own_span(), span) else { return vec![outlet] };
+    let hauled = happened.iter().filter(|entry| outlet.has_name(entry)).map(|entry| entry.date.year());
+    let years: BTreeSet<i16> = (first.year()..=to.year()).chain(hauled).collect();
+    years.into_iter().map(|year| Outlet { year: Some(year), ..outlet.clone() }).collect()
 }
 
 /// What went to an outlet by the log: within its days, up to the most that it takes,
@@ -109,15 +131,17 @@ fn taken(outlet: &mut Outlet, happened: &Happened, first: Option<Date>, findings
         (over, all) = (over + entry.amount - paid, all + entry.amount);
         outlet.paid.insert(entry.id.clone(), paid);
     }
-    outlet.left = left;
+    (outlet.left, outlet.taken) = (left, all);
     let name = &outlet.name;
     let mut say = |code, found: String, fix: &str| {
         findings.push(Finding::warning(code, &outlet.place, found).fix(fix));
     };
     if let Some(most) = outlet.most.filter(|_| over.0 > 0) {
         let (all, most, over) = (all.in_tons(), most.in_tons(), over.in_tons());
-        let found =
-            format!("the log has {all} to outlet `{name}`, which takes at most {most}: {over} are not paid for");
+        let (of, a_year) = outlet.year.map_or_else(Default::default, |year| (format!(" of {year}"), " a year"));
+        let found = format!(
+            "the log has {all}{of} to outlet `{name}`, which takes at most {most}{a_year}: {over} are not paid for"
+        );
         say("outlet-over", found, "correct `most` or the entries");
     }
     if let Some(from) = outlet.from.filter(|_| early.0 > 0) {

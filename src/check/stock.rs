@@ -5,7 +5,7 @@ use crate::findings::Place;
 use crate::record::{Entry, What};
 use crate::text::same_name;
 use crate::units::Pounds;
-use jiff::civil::Date;
+use jiff::civil::{Date, date};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -95,12 +95,17 @@ pub struct Outlet {
     pub most: Option<Pounds>,
     /// What of that the log does not show as hauled to it yet.
     pub left: Option<Pounds>,
+    /// What the log shows as hauled to it of that, and more where more went there.
+    pub taken: Pounds,
     /// What it paid for, by the id of the log's entry.
     pub paid: BTreeMap<String, Pounds>,
     /// First and last day, where there are bounds.
     pub from: Option<Date>,
     /// The last day.
     pub to: Option<Date>,
+    /// The calendar year for which `most` holds; none where it holds for the outlet's own
+    /// days, or where there is no most. An outlet of two years stands once for each.
+    pub year: Option<i16>,
     /// The lots that are taken.
     pub lots: Vec<String>,
     /// Where its entry starts.
@@ -111,12 +116,26 @@ impl Outlet {
     /// The days on which it takes litter, within others.
     #[must_use]
     pub fn days(&self, first: Date, last: Date) -> (Date, Date) {
+        let year = self.year.map(|year| (date(year, 1, 1), date(year, 12, 31)));
+        let (first, last) = year.map_or((first, last), |(from, to)| (first.max(from), last.min(to)));
         (self.from.unwrap_or(first).max(first), self.to.unwrap_or(last).min(last))
     }
 
-    /// Whether an entry of the log went to it.
+    /// Whether an entry of the log went to it, in the year for which it stands.
     #[must_use]
     pub fn took(&self, entry: &Entry) -> bool {
+        self.has_name(entry) && self.year.is_none_or(|year| year == entry.date.year())
+    }
+
+    /// Whether an entry of the log went to somebody of this name.
+    pub(super) fn has_name(&self, entry: &Entry) -> bool {
         entry.what == What::Haul && same_name(entry.word("to"), &self.name)
+    }
+
+    /// Whether its most holds for days of its own, which have a first and a last one; where it
+    /// has no most, there is nothing to hold.
+    #[must_use]
+    pub fn has_own_span(&self) -> bool {
+        self.most.is_none() || (self.from.is_some() && self.to.is_some())
     }
 }

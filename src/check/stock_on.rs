@@ -3,7 +3,7 @@
 //! whose protein is not known or not in the table.
 
 use crate::check::ready::{Field, Ready};
-use crate::farm::{Herd, Use, Written, is_sheep};
+use crate::farm::{Herd, Use, Written, WrittenField, is_sheep};
 use crate::findings::{At, Finding, Findings, Place, distinct, listed};
 use crate::record::{Entry, Happened, KeptEntry, What};
 use crate::tables::{Book, Scope, topic};
@@ -26,33 +26,38 @@ pub(super) fn check(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
 /// Days by which stock may go onto a field before the grazing that was planned: our own choice.
 const EARLY: i64 = 21;
 
+/// The last day of the grazing that farm.yaml plans on a field, where stock that goes on on a day
+/// is that grazing.
+pub(super) fn planned_end(field: &WrittenField, on: Date) -> Option<&At<Date>> {
+    let covers = |(from, to): &&(At<Date>, At<Date>)| from.value.saturating_sub(EARLY.days()) <= on && on <= to.value;
+    field.grazed.iter().find(covers).map(|(_, to)| to)
+}
+
 /// Grazing that does not say its last day, and began in one that farm.yaml plans, ends with it
 /// unless the log ends it before; that is said.
 pub(super) fn planned_ends(written: &Written, happened: &mut Cow<'_, Happened>, findings: &mut Findings) {
     // What is long over needs no word: the same days as of all that entries are judged by.
     let since = written.span.as_ref().and_then(|(from, _)| from.value.checked_sub(1.year()).ok());
     let mut ends: BTreeMap<&Place, Date> = BTreeMap::new();
-    for field in written.fields.iter().filter(|field| !field.grazed.is_empty()) {
+    for field in &written.fields {
         let logged = happened.grazings(&field.id.value);
         for entry in happened.on_field(&field.id.value, What::Graze).filter(|entry| entry.until.is_none()) {
-            let covers = |(from, to): &&(At<Date>, At<Date>)| {
-                from.value.saturating_sub(EARLY.days()) <= entry.date && entry.date <= to.value
-            };
-            let Some((_, to)) = field.grazed.iter().find(covers) else { continue };
+            let now = planned_end(field, entry.date).filter(|_| entry.planned_end.is_none());
+            let Some(to) = entry.planned_end.or(now.map(|now| now.value)) else { continue };
             let ended = logged.iter().find(|(first, _)| *first == entry.date).and_then(|(_, last)| *last);
-            if ended.is_some_and(|last| last <= to.value) {
+            let sooner = match entry.planned_end {
+                Some(planned) => ended != Some(planned),
+                None => ended.is_some_and(|last| last <= to),
+            };
+            if sooner {
                 continue;
             }
-            ends.insert(&entry.place, to.value);
-            if since.is_some_and(|since| to.value < since) {
-                continue;
+            if now.is_some() {
+                ends.insert(&entry.place, to);
             }
-            let found = format!(
-                "grazing of {} from {} does not say its last day: {}, where farm.yaml has it end, counts",
-                field.id.value, entry.date, to.value
-            );
-            let finding = Finding::note("log-graze-planned", &entry.place, found);
-            findings.push(finding.fix("log the last day once it is known").also(&to.place, "the planned grazing"));
+            if since.is_none_or(|since| since <= to) {
+                findings.push(ends_as_planned(field, entry, (to, now)));
+            }
         }
     }
     if ends.is_empty() {
@@ -63,6 +68,22 @@ pub(super) fn planned_ends(written: &Written, happened: &mut Cow<'_, Happened>, 
         None => entry.clone(),
     };
     *happened = Cow::Owned(happened.of_entries(happened.entries.iter().map(ended).collect()));
+}
+
+/// Grazing that ends on a planned day: that of farm.yaml now, or of then, which stands in the entry.
+fn ends_as_planned(field: &WrittenField, entry: &Entry, (to, now): (Date, Option<&At<Date>>)) -> Finding {
+    let (id, on) = (&field.id.value, entry.date);
+    let has = if now.is_some() { "has it end" } else { "had it end when it was logged" };
+    let found = format!("grazing of {id} from {on} does not say its last day: {to}, where farm.yaml {has}, counts");
+    let finding = Finding::note("log-graze-planned", &entry.place, found);
+    let Some(now) = now else { return finding.fix("log the last day once it is known") };
+    let own = if entry.id.is_empty() { "ID" } else { &entry.id };
+    finding
+        .fix(format!(
+            "log the last day once it is known; until then `sward log correct {own} --set planned={to}` keeps this one, \
+             whatever farm.yaml says later"
+        ))
+        .also(&now.place, "the planned grazing")
 }
 
 /// Fields that a herd of `livestock:` grazes, and no days of it are known: nothing is kept clear of

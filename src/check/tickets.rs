@@ -1,6 +1,6 @@
 //! Scale tickets of the log: each once, and a number for each.
 
-use crate::check::alike::alike;
+use crate::check::alike::{alike, void_later};
 use crate::check::ready::Ready;
 use crate::findings::{Finding, Findings, Place, distinct, listed};
 use crate::record::{self, Entry};
@@ -41,12 +41,9 @@ pub(super) fn check(ready: &Ready, findings: &mut Findings) {
 /// How a ticket that stands in two entries is put right: which of them is wrong nobody knows,
 /// and the later one more likely is.
 fn one_of_two(entry: &Entry) -> String {
-    let later = match entry.id.as_str() {
-        "" => "this entry (`sward log void`, with its id)".to_string(),
-        id => format!("this one (`sward log void {id}`)"),
-    };
+    let later = void_later(entry);
     format!(
-        "compare the paper ticket: if the load was logged twice, void {later}, else correct the number in the entry \
+        "compare the paper ticket: if the load was logged twice, {later}; else correct the number in the entry \
          that has the wrong one (`sward log correct ID --set ticket_number=...`)"
     )
 }

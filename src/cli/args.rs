@@ -159,8 +159,8 @@ pub(super) struct PlanArgs {
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u8).range(2..=30))]
     pub(super) years: Option<u8>,
     /// The plan as if one line of farm.yaml read otherwise, after what differs:
-    /// --with "fields.B1.yield_goal=3 tons/ac"; nothing after = takes the key
-    /// away; may be given again
+    /// --with "fields.B1.yield_goal=3 tons/ac"; nothing after = takes away a key
+    /// that may be left out; may be given again
     #[arg(long = "with", value_name = "KEY=VALUE")]
     pub(super) changes: Vec<Change>,
 }

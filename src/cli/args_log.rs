@@ -340,7 +340,7 @@ const CUT: &[CellOption] = &[
 const GRAZE: &[CellOption] = &[
     FIELD,
     option("date", "DATE", "First day; same as --date").called("from").not_with(DATE.long),
-    option("until", "DATE", "Last day; without one the stock are on the field until a later entry says otherwise")
+    option("until", "DATE", "Last day; without one, that of `grazed:` in farm.yaml, else the stock are on the field until a later entry says otherwise")
         .called("to"),
     HEADS,
     ANIMAL,

@@ -2,7 +2,7 @@
 
 use crate::cli::args_log::{CorrectArgs, EntryArgs, LogCommand, RepairArgs};
 use crate::cli::exit::Exit;
-use crate::cli::log_told::{beside, not_logged, note, opened};
+use crate::cli::log_told::{beside, not_logged, note, opened, repeated};
 use crate::cli::{clock, load, log_ground, log_tickets, out};
 use crate::findings::{Cite, Finding};
 use crate::pipeline::{LoadEntry, NewEntry, NotLogged, Opened, with_load, without_load};
@@ -173,14 +173,17 @@ fn try_to_log(
             return Ok(Exit::Usage);
         }
     };
-    match record::append(folder, &cells, clock::salt()) {
-        Ok(id) => {
+    match record::append_knowing(folder, &cells, clock::salt(), opened.log()) {
+        Ok((id, by_others)) => {
             let page = |line: &String| write::wrapped(&write::plain(line), "  ", "    ", out::width());
             let text = logged(&id, &entry, &cells, opened.happened.entry(entry.word("corrects")))
                 + &filled_in.iter().map(page).collect::<String>();
             out::done(&text, &format!("the entry is in {LOG} as {id}: do not log it again\n"));
             afterwards(&entry, opened);
             beside(judged, &load::line_of(folder));
+            if by_others {
+                beside(repeated(folder, &id), &load::line_of(folder));
+            }
             Ok(Exit::Done)
         }
         Err(finding) if finding.code == record::OVERTAKEN => Err(finding),

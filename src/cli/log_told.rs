@@ -9,6 +9,7 @@ use crate::pipeline::{Day, Folder, Judged, Opened, Question};
 use crate::write;
 use jiff::civil::Date;
 use std::mem::ManuallyDrop;
+use std::path::Path;
 
 /// The farm as it stands today. The program ends with the command: a long record is not
 /// taken apart before.
@@ -16,6 +17,12 @@ pub(super) fn opened(farm: &FarmLog) -> (ManuallyDrop<Opened>, Date) {
     let today = farm.today.unwrap_or_else(clock::today);
     let opened = Question::of(Folder::disk(&farm.folder), Day::Stated { today }).open();
     (ManuallyDrop::new(opened), today)
+}
+
+/// What an entry repeats of those that others wrote into the log while it was made.
+pub(super) fn repeated(folder: &Path, id: &str) -> Judged {
+    let opened = Question::of(Folder::disk(folder), Day::Stated { today: clock::today() }).open();
+    Judged { findings: ManuallyDrop::new(opened).repeated(id), whole: true }
 }
 
 /// Why nothing was logged, in one sentence.

@@ -32,7 +32,7 @@ pub(super) struct FarmFeatures {
     rough: Vec<Rough>,
 }
 
-/// A feature of which half the corners or more are written with few decimals.
+/// A feature of which a whole line or ring is written with few decimals.
 struct Rough {
     /// What it is called.
     name: String,
@@ -118,19 +118,34 @@ pub(super) fn none_read(file: &str) -> Finding {
         .fix("draw them; leave the list empty only where there is truly none near any field")
 }
 
-/// The corners below a node, each with its two numbers as they are written; of a
-/// ring, the last corner repeats the first and is passed over.
-fn each_corner(node: &Node, each: &mut dyn FnMut([&str; 2])) {
-    let Kind::List(items) = &node.kind else { return };
-    if let [Some(x), Some(y), ..] = items.iter().map(Node::scalar).collect::<Vec<_>>().as_slice() {
-        each([x, y]);
+/// The lines, rings and points below a node, each with its corners' two numbers as they are
+/// written; of a ring, the last corner repeats the first and is passed over.
+fn each_line(node: &Node, each: &mut dyn FnMut(&[[&str; 2]])) {
+    if let Some(point) = numbers(node) {
+        each(&[point]);
         return;
     }
-    let text = |node: &Node| node.items().iter().map(|n| n.scalar().map(str::to_string)).collect::<Option<Vec<_>>>();
-    let ring =
-        items.len() > 3 && items.first().and_then(text).is_some_and(|first| items.last().and_then(text) == Some(first));
-    let open = items.len() - usize::from(ring);
-    items.iter().take(open).for_each(|item| each_corner(item, each));
+    match node.items().iter().map(numbers).collect::<Option<Vec<_>>>() {
+        Some(line) => {
+            let is_ring = line.len() > 3 && line.first() == line.last();
+            each(&line[..line.len() - usize::from(is_ring)]);
+        }
+        None => node.items().iter().for_each(|inner| each_line(inner, each)),
+    }
+}
+
+/// The two numbers of a position.
+fn numbers(node: &Node) -> Option<[&str; 2]> {
+    match node.items() {
+        [x, y, ..] => Some([x.scalar()?, y.scalar()?]),
+        _ => None,
+    }
+}
+
+/// The decimals of a corner's numbers, where they are few.
+fn few_decimals<'a>(numbers: &[&'a str; 2]) -> Option<[&'a str; 2]> {
+    let [Some(x), Some(y)] = numbers.map(decimals) else { return None };
+    (x.len().max(y.len()) <= FEW_DECIMALS).then_some([x, y])
 }
 
 /// Decimals of a number; none of one with a power of ten, which no one can count.
@@ -146,16 +161,14 @@ fn rough(node: &Node, geometry: &Geometry<f64>, place: &Place) -> Option<Rough> 
         return None;
     }
     let (mut corners, mut rough, mut most) = (0, 0, 0);
-    each_corner(node.get("geometry")?.get("coordinates")?, &mut |numbers| {
-        corners += 1;
-        let [Some(x), Some(y)] = numbers.map(decimals) else { return };
-        if x.len().max(y.len()) <= FEW_DECIMALS {
-            rough += 1;
-            most = [x, y].iter().map(|own| own.trim_end_matches('0').len()).fold(most, usize::max);
-        }
+    each_line(node.get("geometry")?.get("coordinates")?, &mut |line| {
+        corners += line.len();
+        // Some corners end in zeros that their program leaves out; all of them do not.
+        let Some(all) = line.iter().map(few_decimals).collect::<Option<Vec<_>>>() else { return };
+        rough += all.len();
+        most = all.iter().flatten().map(|own| own.trim_end_matches('0').len()).fold(most, usize::max);
     });
-    // A few corners of many end in zeros by chance.
-    if rough == 0 || rough * 2 < corners {
+    if rough == 0 {
         return None;
     }
     let of = |key: &str| node.get("properties")?.get(key)?.scalar().map(str::trim).filter(|text| !text.is_empty());

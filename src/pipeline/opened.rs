@@ -20,6 +20,9 @@ use std::sync::Arc;
 /// Of entries that were declared void so many are named.
 const MOST_NAMED: usize = 5;
 
+/// What is said of an entry that repeats another one.
+const REPEATS: [&str; 2] = ["log-twice", "log-ticket-twice"];
+
 /// A farm whose files are read, with the figures of its place.
 #[derive(Clone, Debug)]
 pub struct Opened {
@@ -119,6 +122,14 @@ impl Opened {
         if self.asked { self.check() } else { self.check_of(&self.happened, &[]) }
     }
 
+    /// What is said of an entry in the log that repeats another one.
+    #[must_use]
+    pub fn repeated(&self, id: &str) -> Vec<Finding> {
+        let Some(entry) = self.happened.entry(id) else { return Vec::new() };
+        let of_it = |found: &&Finding| REPEATS.contains(&found.code.as_ref()) && found.place == entry.place;
+        self.check_record().findings.sorted().into_iter().filter(of_it).cloned().collect()
+    }
+
     /// The same with the whole of the log and entries that are not in it yet.
     pub(super) fn check_with(&self, new: &[Entry]) -> Checked {
         self.check_of(&self.happened.with(new), new)
@@ -161,8 +172,9 @@ impl Opened {
         }
     }
 
-    /// The bytes of the log.
-    pub(super) fn log(&self) -> &[u8] {
+    /// The bytes of the log, as it was read.
+    #[must_use]
+    pub fn log(&self) -> &[u8] {
         self.log.as_deref().unwrap_or_default()
     }
 

@@ -74,6 +74,7 @@ pub(super) fn buy(
     Some(Buy {
         products,
         waits_without: without.iter().any(|field| field.waits != Npk::default()),
+        uncounted: Vec::new(),
         keeps_unsold: ready.lots.iter().any(|lot| lot.never_sold.is_some()),
         least: shop.least,
         pound: shop.pound,
@@ -135,6 +136,8 @@ impl Site {
             times: trip.times,
             amounts: amounts(products, |i| trip.pounds(&products[i], mix.mix.pounds[i])),
         });
+        let mut goes: Vec<Go> = goes.collect();
+        goes.sort_by_key(|go| go.after_cutting.or(go.from));
         let capped = std::ptr::eq(mix.shelf, &raw const self.shop.plain);
         let all = self.shop.all.products.iter().filter(|_| capped);
         let out = all.filter(|p| products.iter().all(|own| own.name != p.name));
@@ -150,7 +153,8 @@ impl Site {
             waits: mix.waits,
             too_little: wanted.with(mix.now, beyond),
             next_season: self.next_season.filter(|_| mix.waits != Npk::default()),
-            goes: goes.collect(),
+            lost: self.next_is_late && mix.waits != Npk::default(),
+            goes,
             mix: amounts(products, |i| mix.mix.pounds[i]),
             left_out: out.map(|p| p.name.clone()).collect(),
         }

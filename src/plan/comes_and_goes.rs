@@ -1,8 +1,8 @@
 //! What the plan says of litter that comes and goes: what is to come, which
 //! application waits for it, who takes what, and what must be gone by when.
 
-use crate::check::Ready;
-use crate::plan::answer::{ByWhen, ComingRow, FieldPlan, MustGo, Sale};
+use crate::check::{Outlet, Ready};
+use crate::plan::answer::{ByWhen, ComingRow, FieldPlan, MustGo, OutletRow, Sale};
 use crate::plan::choose::Chosen;
 use crate::plan::days::{self, by_when};
 use crate::plan::problem::Problem;
@@ -65,6 +65,21 @@ pub(super) fn sales(ready: &Ready, question: &Problem, chosen: &Chosen) -> Vec<S
         })
     };
     chosen.sales.iter().filter_map(named).collect()
+}
+
+/// What outlets took by the log of the most that they take on days of the plan, where they
+/// took any.
+pub(super) fn outlets(ready: &Ready, sales: &[Sale]) -> Vec<OutletRow> {
+    let row = |outlet: &Outlet| {
+        let (first, last) = outlet.days(ready.from, ready.to);
+        let (most, taken) = (outlet.most?, outlet.taken);
+        let within = |sale: &&Sale| sale.outlet == outlet.name && (first..=last).contains(&sale.first);
+        let planned = sales.iter().filter(within).map(|sale| sale.pounds).sum();
+        let &Outlet { year, from, to, .. } = outlet;
+        let told = first <= last && taken.0 > 0;
+        told.then(|| OutletRow { outlet: outlet.name.clone(), year, from, to, most, taken, planned })
+    };
+    ready.outlets.iter().filter_map(row).collect()
 }
 
 /// Dollars of litter that comes and goes.

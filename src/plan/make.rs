@@ -16,7 +16,7 @@ use crate::plan::site::Site;
 use crate::plan::stock::StockRun;
 use crate::plan::tally::books;
 use crate::plan::tally_rows::LotRow;
-use crate::plan::{buy, comes_and_goes, done, explain, items, leftover, per_pound, phosphorus, shares};
+use crate::plan::{buy, comes_and_goes, done, explain, items, leftover, part, per_pound, phosphorus, shares};
 use crate::tables::{Book, Tables, topic};
 use crate::units::{Pounds, Quantity};
 use std::sync::Arc;
@@ -60,6 +60,7 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
     let shares = book.as_ref().map(|book| shares::of(ready, book)).unwrap_or_default();
     let told = buy::warnings(ready, &fields).into_iter().chain(leftover::warning(ready, &leftover));
     let buy = buy::buy(ready, (balance, &sites), &fields, &lots, (trade, unspread));
+    let buy = buy.map(|buy| Buy { uncounted: part::uncounted(ready, book.as_ref(), balance, &fields), ..buy });
     if let Some(buy) = buy.as_ref().filter(|_| priced) {
         choice.proof.by_bill(buy.saved);
     }
@@ -91,6 +92,7 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
         soils_by: ready.soils_by.clone(),
         coming: comes_and_goes::coming(ready),
         by_when,
+        outlets: comes_and_goes::outlets(ready, &sales),
         sales,
         from_memory: rests_on(Known::Memory),
         applied: rests_on(Known::Applied),

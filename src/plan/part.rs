@@ -1,12 +1,36 @@
 //! What is left of a field that was done in part in a window that is still open: ground of its
 //! own, with its own limits and needs.
 
-use crate::balance::{Counts, FieldBalance, LimitKind, Npk, YearNeed};
-use crate::check::Laid;
-use crate::plan::answer::{Application, FieldPart, GroundBudget, UndrawnPart};
+use crate::balance::{Balance, Counts, FieldBalance, LimitKind, Npk, YearNeed};
+use crate::check::{Laid, Ready};
+use crate::plan::answer::{Application, FieldPart, FieldPlan, GroundBudget, Uncounted, UndrawnPart};
 use crate::plan::sight::Sight;
 use crate::plan::{holds, jobs};
-use crate::units::at_most;
+use crate::tables::Book;
+use crate::units::{at_most, down_to};
+
+/// Ground that the log does not show as done in the growing years that are bought for, of fields
+/// that are counted as one by what got most.
+pub(super) fn uncounted(
+    ready: &Ready,
+    book: Option<&Book<'_>>,
+    balance: &Balance,
+    fields: &[FieldPlan],
+) -> Vec<Uncounted> {
+    let Some(book) = book else { return Vec::new() };
+    let of = |(weighed, plan): (&FieldBalance, &FieldPlan)| {
+        let mut own = Uncounted { field: plan.id.clone(), acres: 0.0, lacks: Npk::default() };
+        for year in plan.years.iter().filter(|year| year.bought_for && plan.part.is_none()) {
+            let laid = Laid::of(ready, weighed.field(), book, weighed.acres, (year.first, year.last.min(ready.as_of)));
+            let Some(done) = laid.part() else { continue };
+            own.acres = own.acres.max(down_to(weighed.acres - done, 0.01));
+            let got = year.need.with(year.done_usable, f64::min);
+            own.lacks = own.lacks.with(got, |sum, lb| sum + lb);
+        }
+        (own.acres > 0.0).then_some(own)
+    };
+    balance.fields.iter().zip(fields).filter_map(of).collect()
+}
 
 impl Sight<'_> {
     /// Acres with fertilizer and fed hay of the growing years, where they are a part of the

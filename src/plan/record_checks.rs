@@ -2,7 +2,7 @@
 
 use crate::balance::{Balance, FieldBalance};
 use crate::check::{self, Ready};
-use crate::findings::{Finding, Findings, Place};
+use crate::findings::{Finding, Findings, Place, listed};
 use crate::record::{Entry, What};
 use crate::tables::Tables;
 use crate::units::{Pounds, number_text};
@@ -176,8 +176,10 @@ fn outside(ready: &Ready, balance: &Balance, findings: &mut Findings) {
     let out = |e: &&Entry| if e.what == What::Spread { !on_field(e) } else { !ready.lists(e) };
     let list: Vec<&Entry> = ready.happened.iter().filter(out).collect();
     if let Some(first) = list.first() {
+        let years: BTreeSet<i16> = list.iter().map(|entry| entry.date.year()).collect();
+        let tallies = years.iter().map(|year| format!("`sward tally --year {year}`")).collect::<Vec<_>>();
         let found = format!(
-            "{} not listed here, outside the plan's days, {} to {}. Every limit still counts what falls into its own days; `sward tally --year {}` lists the entries of a year",
+            "{} not listed here, outside the plan's days, {} to {}. Every limit still counts what falls into its own days; the entries of a year are listed by {}",
             if list.len() == 1 {
                 "1 entry of the log is".to_string()
             } else {
@@ -185,7 +187,7 @@ fn outside(ready: &Ready, balance: &Balance, findings: &mut Findings) {
             },
             ready.from,
             ready.to,
-            first.date.year()
+            listed(&tallies)
         );
         findings.push(Finding::note("tally-outside", &first.place, found));
     }

@@ -81,6 +81,9 @@ pub(super) struct Site {
     pub(super) from: Option<Date>,
     /// The first day of the next season after those that are bought for.
     pub(super) next_season: Option<Date>,
+    /// Whether it comes after the growing years that are bought for: it has a need of its own, and
+    /// what those are short of is lost.
+    pub(super) next_is_late: bool,
     /// Whether stock is on it and nobody knows until when.
     pub(super) stock: bool,
     /// Most nitrogen at once, lb/ac.
@@ -239,6 +242,8 @@ impl Site {
         };
         let windows = || weighed.windows.iter().filter(|w| buys_in(w.first));
         let stock = field.stock_since(ready).is_some();
+        let next_season = seasons.as_ref().and_then(|seasons| seasons.next).filter(|_| !stock);
+        let needed_to = weighed.needs.iter().filter(|year| year.bought_for).map(|year| year.days.1).max();
         let opens = seasons.iter().flat_map(|seasons| &seasons.open).map(|opening| opening.first);
         let grows = |cut: &Date| seasons.as_ref().is_none_or(|seasons| seasons.grows_after(*cut));
         let cuttings = field.cuttings.iter().map(|c| c.day).filter(|day| (open_from..=ready.to).contains(day));
@@ -266,7 +271,8 @@ impl Site {
             none_open: seasons.as_ref().is_some_and(|seasons| seasons.open.is_empty()),
             cuttings: cuttings.filter(grows).collect(),
             from: windows().map(|w| w.first).next().or_else(|| opens.min()),
-            next_season: seasons.as_ref().and_then(|seasons| seasons.next).filter(|_| !stock),
+            next_season,
+            next_is_late: !stock && needed_to.is_some_and(|to| next_season.is_none_or(|next| to < next)),
             stock,
             once: first_once.unwrap_or(f64::INFINITY),
             most_once: once.map(|limit| weighed.value(limit.allowed)).reduce(f64::min),

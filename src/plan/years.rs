@@ -7,7 +7,7 @@
 //! to come; this shows what follows when each year is planned at its best.
 
 use crate::balance::{Balance, Surveyed, weigh};
-use crate::check::{Aged, CleanOut, Comes, Coming, Contents, Count, Field, House, Lot, Ready};
+use crate::check::{Aged, CleanOut, Comes, Coming, Contents, Count, Field, House, Lot, Outlet, Ready};
 use crate::findings::{At, Origin};
 use crate::plan::answer::{FieldPlan, Leaves, Leaving, MustGo, Plan, YearField, YearLot, YearRow};
 use crate::plan::choose::Choose;
@@ -195,16 +195,46 @@ fn after(year: &Year, outs: &[Coming]) -> Option<Ready> {
         };
         (house.clean_outs, house.cake_outs) = (of(Comes::CleanOut), of(Comes::CakeOut));
     }
-    for outlet in &mut ready.outlets {
-        (outlet.from, outlet.to) = (outlet.from.and_then(later), outlet.to.and_then(later));
-        outlet.left = outlet.most;
-        outlet.paid.clear();
-    }
+    ready.outlets = outlets(year, (ready.from, ready.to));
     for plan in &year.plan.fields {
         let field = ready.fields.iter_mut().find(|field| field.id() == plan.id)?;
         grow_older(Arc::make_mut(field), plan, (before, ready.to))?;
     }
     Some(ready)
+}
+
+/// Who takes litter a year later: the most that is taken holds for the same days of that year, or
+/// for a calendar year, of which the plan before may have sold a part already.
+fn outlets(year: &Year, (from, to): (Date, Date)) -> Vec<Outlet> {
+    let mut all: Vec<Outlet> = Vec::new();
+    for outlet in &year.ready.outlets {
+        let own = Outlet {
+            from: outlet.from.and_then(later),
+            to: outlet.to.and_then(later),
+            left: outlet.most,
+            taken: Pounds(0),
+            paid: BTreeMap::new(),
+            ..outlet.clone()
+        };
+        if outlet.year.is_none() {
+            all.push(own);
+        } else if all.iter().all(|other| other.name != own.name) {
+            all.extend((from.year()..=to.year()).map(|of| Outlet {
+                year: Some(of),
+                left: left_of(year, &own, of),
+                ..own.clone()
+            }));
+        }
+    }
+    all
+}
+
+/// What an outlet still takes in a calendar year after a plan.
+fn left_of(year: &Year, outlet: &Outlet, of: i16) -> Option<Pounds> {
+    let before = year.ready.outlets.iter().find(|other| other.name == outlet.name && other.year == Some(of));
+    let left = before.map_or(outlet.most, |before| before.left)?;
+    let sold = year.plan.sales.iter().filter(|sale| sale.outlet == outlet.name && sale.first.year() == of);
+    Some((left - sold.map(|sale| sale.pounds).sum()).max(Pounds(0)))
 }
 
 /// The record, with what a plan puts on as if it was done before the next one: each

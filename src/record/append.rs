@@ -33,11 +33,19 @@ type NotAppended = Box<Finding>;
 /// # Errors
 /// A finding that says why nothing was written.
 pub fn append(folder: &Path, cells: &Cells, salt: u64) -> Result<String, NotAppended> {
+    append_knowing(folder, cells, salt, &[]).map(|(id, _)| id)
+}
+
+/// The same of an entry that was held against a log; and whether others wrote into it meanwhile.
+///
+/// # Errors
+/// A finding that says why nothing was written.
+pub fn append_knowing(folder: &Path, cells: &Cells, salt: u64, known: &[u8]) -> Result<(String, bool), NotAppended> {
     let mut file = open(folder)?;
     let before = all_of(&mut file)?;
     let (id, text) = addition(&before, cells, salt)?;
     write_whole(&mut file, folder, before.len() as u64, text.as_bytes())?;
-    Ok(id)
+    Ok((id, before != known))
 }
 
 /// What is written behind a log to add an entry, with the entry's id. Only the lines

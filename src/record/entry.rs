@@ -56,6 +56,8 @@ pub struct Entry {
     pub rate: Option<f64>,
     /// The day for which a clean-out was planned, and the day to which it moves.
     pub moves: Option<(Date, Date)>,
+    /// The last day of grazing that farm.yaml planned when it was logged.
+    pub planned_end: Option<Date>,
     /// Who is sure of values that lie far from what is usual.
     pub sure: Option<LogSure>,
     /// Every cell as written.
@@ -122,6 +124,7 @@ impl Entry {
             grade: None,
             rate: None,
             moves: None,
+            planned_end: None,
             sure: None,
             cells: Cells::new(),
             place,
@@ -423,6 +426,7 @@ pub(super) fn read_line(cells: &Cells, at: &dyn Fn(Column) -> Place, findings: &
         grade,
         rate,
         moves: planned.zip(new_day),
+        planned_end: planned.filter(|_| what == Some(What::Graze)),
         sure,
         cells: cells.clone(),
         place: at(Column::DATE),

@@ -66,6 +66,10 @@ pub struct Struck {
     pub loads: f64,
     /// What it weighed.
     pub amount: Pounds,
+    /// What it said; none of a line that cannot be read.
+    pub entry: Option<KeptEntry>,
+    /// Where the entry stands that names it.
+    pub by_place: Place,
     /// Its day, and that of the entry that names it; none of a line that cannot be read.
     pub days: Option<(Date, Date)>,
 }
@@ -256,8 +260,13 @@ impl Happened {
             let later = mine.iter().copied().filter(ends).map(|e| e.date).filter(|day| *day > first);
             later.min()
         };
+        // A last day that was only planned holds unless the log ends it before.
+        let open = |e: &Entry| match (ended(e.date), e.planned_end) {
+            (Some(ended), Some(planned)) => Some(ended.min(planned)),
+            (ended, planned) => ended.or(planned),
+        };
         let began = |what: What| mine.iter().filter(move |e| e.what == what && !none_left(e));
-        let mut days: Vec<_> = began(What::Graze).map(|e| (e.date, e.until.or_else(|| ended(e.date)))).collect();
+        let mut days: Vec<_> = began(What::Graze).map(|e| (e.date, e.until.or_else(|| open(e)))).collect();
         let mut counted: Vec<Date> = began(What::Head).map(|e| e.date).collect();
         counted.sort();
         for day in counted {

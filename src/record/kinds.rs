@@ -163,7 +163,7 @@ impl What {
             What::SoilSample => &["field", "lab"],
             What::Rain => &["inches", "days"],
             What::Cut => &["field", "tons", "bales", "moisture"],
-            What::Graze => &["field", "until", "head", "animal"],
+            What::Graze => &["field", "until", "planned", "head", "animal"],
             What::Head => &["field", "head", "animal"],
             What::FeedHay => &["field", "tons", "bales", "protein", "acres", "ground", "swath"],
             What::Clean => &["truck", "operator", "where", "how", "from", "to"],

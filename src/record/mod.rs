@@ -21,7 +21,7 @@ mod said;
 mod tickets;
 mod values;
 
-pub use append::{Appended, OVERTAKEN, addition, append, append_tickets, not_there, set_aside};
+pub use append::{Appended, OVERTAKEN, addition, append, append_knowing, append_tickets, not_there, set_aside};
 pub use cells::{Cells, LONGEST_CELL, guarded, tidy, unguarded};
 pub use columns::{COLUMNS, LOG, spreadsheet_safe};
 pub use draft::{corrected, in_house_units, known_by, missing, sure_since, with_load};

@@ -154,7 +154,8 @@ fn struck(book: &LogBook<'_>, stands: &mut [bool], findings: &mut Findings) -> V
                 let (loads, amount) = line.entry().map_or((0.0, Pounds(0)), |e| (loads_of(e), e.amount));
                 let day = |at: usize| book.lines[at].entry().map(|entry| entry.date);
                 let (id, place, days) = (book.id(at).to_string(), line.at(), day(at).zip(day(*first)));
-                struck.push(Struck { id, place, by, void, loads, amount, days });
+                let (entry, by_place) = (line.said.as_ref().ok().cloned(), book.lines[*first].at());
+                struck.push(Struck { id, place, by, void, loads, amount, entry, by_place, days });
             }
             None => stands[at] = !line.is_void,
         }

@@ -17,10 +17,15 @@ impl Entry {
                 vec![self.word("how").to_string(), labeled("at ", self.word("where")), from, self.before(), self.by()]
             }
             What::PutOff => vec![format!("from {} to {}", self.word("planned"), self.word("new_day"))],
-            What::Head | What::Graze => vec![self.animals()],
+            What::Head | What::Graze => vec![self.animals(), labeled("planned to ", self.planned_to())],
             _ => Vec::new(),
         };
         parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ")
+    }
+
+    /// The last day of grazing that was planned, where no other was logged.
+    fn planned_to(&self) -> &str {
+        if self.planned_end.is_some() && self.until.is_none() { self.word("planned") } else { "" }
     }
 
     /// What an entry is about: its field, lot, house or truck.

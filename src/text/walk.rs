@@ -286,9 +286,18 @@ impl<'a> Walker<'a> {
                 Kind::List(items) => items,
                 _ => {
                     let found = format!("{}: `{key}` is {}", self.what, node.describe());
+                    let finding = Finding::error("not-a-list", &node.place, found);
+                    // A change by its path gets here where the file has no entry to change.
                     findings.push(
-                        Finding::error("not-a-list", &node.place, found)
-                            .accepts("a list, each entry on a line that starts with `- `"),
+                        match node.place.file.as_str().starts_with("--") && matches!(node.kind, Kind::Map(_)) {
+                            true => Finding {
+                                found: format!("{}: `{key}` has no entry yet to change", self.what),
+                                ..finding
+                            }
+                            .accepts(format!("the path to an entry that the file has: `{key}.NAME.KEY=VALUE`"))
+                            .fix(format!("write the entry under `{key}:` in farm.yaml first")),
+                            false => finding.accepts("a list, each entry on a line that starts with `- `"),
+                        },
                     );
                     &[]
                 }

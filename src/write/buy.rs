@@ -2,7 +2,7 @@
 //! what the farm pays with the litter and without it.
 
 use crate::balance::Npk;
-use crate::plan::answer::{Buy, FieldBuy, Go, Plan};
+use crate::plan::answer::{Buy, FieldBuy, Go, Plan, Uncounted};
 use crate::units::{at_most, down_to, number_text, to_cents, trimmed};
 use crate::write::page::{Page, day, named, not_known, or_dash, whole};
 
@@ -19,11 +19,13 @@ pub(super) fn buy(page: &mut Page, plan: &Plan) {
     } else {
         mixes(page, plan, buy);
         remarks(page, plan, buy);
+        uncounted(page, buy);
         page.line("");
         products(page, buy);
     }
     page.line("");
     bills(page, plan, buy);
+    outlets(page, plan, buy);
     per_pound(page, plan);
 }
 
@@ -56,6 +58,7 @@ fn mixes(page: &mut Page, plan: &Plan, buy: &Buy) {
         }
         if amounts.is_empty() {
             let when = match field.next_season {
+                _ if field.lost => "too late this year".to_string(),
                 Some(on) => format!("wait: {}", day(on)),
                 None if own.is_some_and(|f| f.stock_since.is_some()) => "stock is on it".to_string(),
                 None if some(&field.too_little).is_some() => "too little for a trip".to_string(),
@@ -172,8 +175,10 @@ fn remarks(page: &mut Page, plan: &Plan, buy: &Buy) {
         some(&f.waits).map(|what| format!("{what}{next}"))
     };
     let stocked = |f: &FieldBuy| plan.fields.iter().find(|own| own.id == f.id).and_then(|own| own.stock_since);
-    let next = |f: &FieldBuy| waits(f).filter(|_| stocked(f).is_none());
+    let next = |f: &FieldBuy| waits(f).filter(|_| stocked(f).is_none() && !f.lost);
     say("Not bought, lb/ac, since it waits for the next season of its forage:", list(&next));
+    let lost = |f: &FieldBuy| some(&f.waits).filter(|_| stocked(f).is_none() && f.lost);
+    say("Lost, lb/ac, since no season that is left of the growing year can take it:", list(&lost));
     let till = |f: &FieldBuy| Some(format!("{} (since {})", some(&f.waits)?, stocked(f)?));
     say("Not bought, lb/ac, since stock is on it and nobody knows until when:", list(&till));
     let no_test = crate::check::Wants::NewerTest.word();
@@ -206,6 +211,29 @@ fn products(page: &mut Page, buy: &Buy) {
     let all = ["All", "", "", &number_text(tons, 2), &to_cents(dollars)].map(String::from).to_vec();
     let heads = ["Product", "N-P2O5-K2O", "$/ton>", "Tons>", "Dollars>"];
     page.table_of(&heads, &[22, 14, 10, 10, 12], rows.chain([all]));
+}
+
+/// What ground that is not done may lack more, by fields.
+fn uncounted(page: &mut Page, buy: &Buy) {
+    let one = |own: &Uncounted| {
+        let lacks = some(&own.lacks)?;
+        Some(format!("{}: up to {lacks} more on {} acres", own.field, number_text(own.acres, 2)))
+    };
+    let list: Vec<String> = buy.uncounted.iter().filter_map(one).collect();
+    if !list.is_empty() {
+        page.say(format!(
+            "Short on ground that the log does not show as done, lb/ac, and in no sum here (log the rest, or draw what \
+             is done): {}.",
+            list.join("; ")
+        ));
+    }
+}
+
+/// What outlets took already, beside what they pay for.
+fn outlets(page: &mut Page, plan: &Plan, buy: &Buy) {
+    if buy.with_litter.litter_sold.is_some() {
+        plan.outlets.iter().for_each(|outlet| page.say(format!("{}.", outlet.sentence())));
+    }
 }
 
 fn bills(page: &mut Page, plan: &Plan, buy: &Buy) {

@@ -116,7 +116,12 @@ fn worth(amount: f64, in_dollars: bool) -> String {
 fn next_best(next: &NextBest, plan: &Plan, less: &str) -> String {
     let swaps = next.swaps.iter().filter_map(|s| {
         let (field, lot) = (plan.fields.get(s.field)?, plan.lots.get(s.lot)?);
-        let season = field.windows.get(s.window).map_or("", |w| w.season.as_str());
+        let window = field.windows.get(s.window);
+        let alike = |name: &str| field.windows.iter().filter(|other| other.season == name).count() > 1;
+        let season = window.map_or(String::new(), |w| match alike(&w.season) {
+            true => format!("{} ({} to {})", w.season, day(w.first), day(w.last)),
+            false => w.season.clone(),
+        });
         let rate = |rate: f64| if rate > 0.0 { rate_text(rate) } else { "none".to_string() };
         Some(format!("{} {season} {} {} instead of {}", field.id, lot.id, rate(s.instead), rate(s.rate)))
     });

@@ -115,7 +115,7 @@ fn coming(row: &ComingRow) -> String {
 /// What must be gone by when, who takes what, and which spreading waits.
 pub(super) fn by_when(page: &mut Page, plan: &Plan) {
     let waits = waits(plan);
-    if plan.by_when.is_empty() && plan.sales.is_empty() && waits.is_none() {
+    if plan.by_when.is_empty() && plan.sales.is_empty() && plan.outlets.is_empty() && waits.is_none() {
         return;
     }
     page.heading("BY WHEN");
@@ -125,6 +125,7 @@ pub(super) fn by_when(page: &mut Page, plan: &Plan) {
     for sale in &plan.sales {
         page.item(sold(sale));
     }
+    plan.outlets.iter().for_each(|outlet| page.item(format!("{}.", outlet.sentence())));
     waits.into_iter().for_each(|waits| page.item(waits));
 }
 

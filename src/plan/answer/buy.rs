@@ -1,6 +1,7 @@
 //! The answer on fertilizer still to buy: types only.
 
 use crate::balance::Npk;
+use crate::plan::answer::part::Uncounted;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
@@ -14,6 +15,9 @@ pub struct Buy {
     /// The mixes if no litter were spread, each ground of a field that is done in part by itself.
     #[serde(default)]
     pub fields_without: Vec<FieldBuy>,
+    /// Ground that is not done, and lacks more than is counted here.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub uncounted: Vec<Uncounted>,
     /// Dollars a pound of what stays short: what the products make it, or `prices`.
     #[serde(default)]
     pub pound: Npk<f64>,
@@ -81,6 +85,10 @@ pub struct FieldBuy {
     /// Where some waits, the first day of the forage's next season.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub next_season: Option<Date>,
+    /// Whether that is lost: the next season belongs to another growing year, with a need of
+    /// its own.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub lost: bool,
     /// Most P2O5 that the limit still allows after litter; none where phosphate is
     /// not capped.
     pub most_p2o5: Option<f64>,

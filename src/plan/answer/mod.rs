@@ -22,11 +22,11 @@ pub use field::{
 pub use known::FieldKnown;
 pub use leftover::{Keeps, LeftLot, Leftover, Like};
 pub use made::{Made, TablesMark};
-pub use part::{FieldPart, GroundBudget, UndrawnPart};
+pub use part::{FieldPart, GroundBudget, Uncounted, UndrawnPart};
 pub use phosphorus::{
     Banking, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, RatedRow, RatedWith, ScoreClass, Used,
 };
-pub use stock::{ByWhen, ComingRow, Leaves, MustGo, Sale};
+pub use stock::{ByWhen, ComingRow, Leaves, MustGo, OutletRow, Sale};
 pub use years::{Leaving, YearField, YearLot, YearRow};
 
 use crate::balance::{Haul, LimitKind, Needed, Npk};
@@ -82,6 +82,9 @@ pub struct Plan {
     /// What outlets are to take.
     #[serde(default)]
     pub sales: Vec<Sale>,
+    /// What outlets took by the log, of the most that they take.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub outlets: Vec<OutletRow>,
     /// What must be gone by when.
     #[serde(default)]
     pub by_when: Vec<ByWhen>,

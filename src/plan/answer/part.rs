@@ -47,6 +47,19 @@ pub struct UndrawnPart {
     pub entries: Vec<String>,
 }
 
+/// Ground of a field that the log does not show as done, where all of the field is counted by the
+/// ground that got most: what it lacks more than that is in no sum of fertilizer.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Uncounted {
+    /// Id of the field.
+    pub field: String,
+    /// Spreadable acres that the log does not show as done.
+    pub acres: f64,
+    /// What log puts on the ground that got most and counts toward the need, lb/ac: so much
+    /// more may be short there.
+    pub lacks: Npk<f64>,
+}
+
 /// One ground of a field in a growing year: the part that is done, the rest, or all of it.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct GroundBudget {

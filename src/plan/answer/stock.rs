@@ -39,6 +39,43 @@ pub struct Sale {
     pub last: Date,
 }
 
+/// What the log shows as hauled to an outlet that takes no more than so much.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct OutletRow {
+    /// Who takes it.
+    pub outlet: String,
+    /// The calendar year for which the most holds; none where it holds for the outlet's own days.
+    pub year: Option<i16>,
+    /// The first of those days.
+    pub from: Option<Date>,
+    /// The last of them.
+    pub to: Option<Date>,
+    /// Most that it takes.
+    pub most: Pounds,
+    /// What of that it took by the log; more, where more went there.
+    pub taken: Pounds,
+    /// What the plan sells it of the rest.
+    pub planned: Pounds,
+}
+
+impl OutletRow {
+    /// In a sentence.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        let when = match (self.year, self.from, self.to) {
+            (Some(year), _, _) => format!(" of {year}"),
+            (None, Some(from), Some(to)) => format!(" of {from} to {to}"),
+            _ => String::new(),
+        };
+        let tons = |pounds: Pounds| number_text(pounds.tons(), 2);
+        let more = match self.planned.0 {
+            0 => "the plan sells it no more of that".to_string(),
+            _ => format!("the plan sells it {} tons more", tons(self.planned)),
+        };
+        format!("{} took {} of its {} tons{when} by the log; {more}", self.outlet, tons(self.taken), tons(self.most))
+    }
+}
+
 /// What must be gone from a place by a day.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ByWhen {
