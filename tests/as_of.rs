@@ -10,6 +10,7 @@ use jiff::civil::{Date, date};
 use kit::{at_root, root};
 use sward::farm::FarmText;
 use sward::pipeline::{Day, Folder, Planned, Question};
+use sward::plan::Mends;
 use sward::write;
 
 const STATED: &str = "  as_of: 2027-02-01             # so that this demo plans the same on any day\n";
@@ -43,7 +44,10 @@ fn the_demo_plans_the_same_whatever_day_it_is() {
     let on = |today: Date| {
         let planned = planned(&Question::of(Folder::disk(&folder), Day::Stated { today }));
         let days = sward::plan::days::days(planned.audited.plan(), &planned.ready, planned.ready.from, &[]);
-        (write::plan_json(&planned.audited), write::plan_with_days(&planned.audited, days.as_ref(), 80))
+        (
+            write::plan_json(&planned.audited),
+            write::plan_with(&planned.audited, &write::Beside { days: days.as_ref(), mends: &Mends::default() }, 80),
+        )
     };
     let [then, later] = [date(2027, 2, 1), date(2035, 8, 15)].map(on);
     assert_eq!(then, later);

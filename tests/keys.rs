@@ -13,7 +13,7 @@ use std::str::FromStr;
 use sward::farm::{self, Change, FarmText};
 use sward::findings::Findings;
 use sward::pipeline::{Planned, Question, Weighed};
-use sward::plan::{self, days};
+use sward::plan::{self, Mends, days};
 use sward::write;
 
 /// One line of the list.
@@ -92,7 +92,11 @@ fn shown(planned: &Planned, effect: &str) -> Option<String> {
     let calendar = || days::days(of, ready, of.from, &days::lost(ready));
     match effect {
         "days" => Some(calendar().map(|days| nowhere(&write::days_json(&days))).unwrap_or_default()),
-        "page" => Some(nowhere(&write::plan_with_days(audited, calendar().as_ref(), 80))),
+        "page" => Some(nowhere(&write::plan_with(
+            audited,
+            &write::Beside { days: calendar().as_ref(), mends: &Mends::default() },
+            80,
+        ))),
         "sheets" => Some(write::sheets(audited, ready, ground, &plan::driving(of, ready, ground))),
         "binder" => {
             let calendar = calendar();

@@ -9,7 +9,7 @@ mod kit;
 use kit::{Farm, PLACES, asked, fit};
 use serde_json::json;
 use std::collections::BTreeSet;
-use sward::plan::{self, days};
+use sward::plan::{self, Mends, days};
 use sward::write;
 
 /// Fields of a farm on which every sum of litter goes into the millions of pounds.
@@ -62,7 +62,14 @@ fn no_table_breaks_a_number() {
         let actual = plan::actual(&made.ready, &made.balance);
         let pages = |width: usize| {
             [
-                ("plan", write::plan_with_days(&made.audited, Some(&calendar), width)),
+                (
+                    "plan",
+                    write::plan_with(
+                        &made.audited,
+                        &write::Beside { days: Some(&calendar), mends: &Mends::default() },
+                        width,
+                    ),
+                ),
                 ("tally", write::tally(&tally, width)),
                 ("tally --year", write::year_tally(&year, width)),
                 ("days", write::days(&calendar, width)),

@@ -4,10 +4,10 @@ use crate::audit;
 use crate::cli::args::PlanArgs;
 use crate::cli::exit::Exit;
 use crate::cli::{load, out};
-use crate::pipeline::{Folder, Planned, Question, Weighed};
+use crate::pipeline::{self, Folder, Opened, Planned, Question, Weighed};
 use crate::plan::years::{self, ASSUMED, Year};
 use crate::plan::{self, LeastCost, days};
-use crate::write;
+use crate::write::{self, Beside};
 
 pub(super) fn run(args: &PlanArgs) -> Exit {
     let (folder, json) = (&args.farm.farm.folder, args.farm.json);
@@ -16,7 +16,8 @@ pub(super) fn run(args: &PlanArgs) -> Exit {
     if !args.changes.is_empty() && args.years.is_none() {
         return changed(args, &question);
     }
-    let planned = match question.plan() {
+    let opened = question.open();
+    let planned = match opened.plan() {
         Ok(planned) => planned,
         Err(findings) => return load::refuse(&findings, folder, json),
     };
@@ -26,17 +27,18 @@ pub(super) fn run(args: &PlanArgs) -> Exit {
     match args.years {
         Some(count) => ahead(&planned, usize::from(count), json),
         None => {
-            out::result(&if json { write::plan_json(&planned.audited) } else { told(&planned) });
+            out::result(&if json { write::plan_json(&planned.audited) } else { told(&opened, &planned) });
             Exit::Done
         }
     }
 }
 
 /// The plan on the terminal.
-fn told(planned: &Planned) -> String {
+fn told(opened: &Opened, planned: &Planned) -> String {
     let plan = planned.audited.plan();
     let days = days::days(plan, &planned.ready, plan.from, &days::lost(&planned.ready));
-    write::plan_with_days(&planned.audited, days.as_ref(), out::width())
+    let mends = pipeline::mends(opened, planned);
+    write::plan_with(&planned.audited, &Beside { days: days.as_ref(), mends: &mends }, out::width())
 }
 
 /// Several years; each year's plan passes the audit or nothing is printed.
@@ -62,7 +64,8 @@ fn ahead(planned: &Planned, count: usize, json: bool) -> Exit {
 /// The plan under `--with`, after what differs from the plan of the file.
 fn changed(args: &PlanArgs, question: &Question<'_>) -> Exit {
     let (folder, json) = (&args.farm.farm.folder, args.farm.json);
-    let under = match question.plan() {
+    let opened = question.open();
+    let under = match opened.plan() {
         Ok(planned) => planned,
         Err(findings) => return load::refuse(&findings, folder, json),
     };
@@ -98,7 +101,7 @@ fn changed(args: &PlanArgs, question: &Question<'_>) -> Exit {
         }
     }
     text.push('\n');
-    text.push_str(&told(&under));
+    text.push_str(&told(&opened, &under));
     out::result(&text);
     Exit::Done
 }

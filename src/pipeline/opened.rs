@@ -5,6 +5,7 @@ use crate::balance;
 use crate::check;
 use crate::farm::{CALIBRATION, Written};
 use crate::findings::{Finding, Findings, Severity};
+use crate::pipeline::judged::ground_of;
 use crate::pipeline::question::{Day, Question};
 use crate::pipeline::stages::{Checked, Planned};
 use crate::plan::answer::{Made, TablesMark};
@@ -133,6 +134,21 @@ impl Opened {
     /// The same with the whole of the log and entries that are not in it yet.
     pub(super) fn check_with(&self, new: &[Entry]) -> Checked {
         self.check_of(&self.happened.with(new), new)
+    }
+
+    /// The same on the ground of a plan, which nothing that differs moves.
+    pub(super) fn check_on(&self, planned: &Planned) -> Checked {
+        let mut findings = self.findings.clone();
+        let (ready, found) = check::check(&self.written, &self.happened.until(self.on), &self.tables, self.on);
+        findings.extend(found);
+        let ready = ready.filter(|_| !findings.has_errors());
+        let ground = ready.as_ref().map_or(Vec::new(), |ready| ground_of(ready, &planned.ready, &planned.ground));
+        Checked { tables: Arc::clone(&self.tables), ready, ground, findings, made: self.made() }
+    }
+
+    /// The day as of which the farm is looked at.
+    pub(super) fn day(&self) -> Date {
+        self.on
     }
 
     fn check_of(&self, happened: &Happened, new: &[Entry]) -> Checked {

@@ -27,6 +27,7 @@ mod jobs;
 mod known;
 mod leftover;
 mod make;
+mod mend;
 mod mixes;
 mod must_leave;
 mod options;
@@ -61,6 +62,7 @@ pub use idle::differs_or_why;
 pub use jobs::put_on;
 pub use leftover::break_even_miles;
 pub use make::{asked, cites, make};
+pub use mend::{Mend, Mends, Paper, wanted};
 pub use per_pound::dollars_per_pound;
 pub use problem::{
     Cap, Choice, FieldBill, Pick, Problem, ProblemField, ProblemLot, ProblemOutlet, ProblemRest, Room, Span,

@@ -104,7 +104,7 @@ fn in_words(proof: &Proof, in_dollars: bool, does: bool, first: &[&str]) -> Stri
 }
 
 /// `$1,234`, or pounds of nutrients where there are no prices.
-fn worth(amount: f64, in_dollars: bool) -> String {
+pub(super) fn worth(amount: f64, in_dollars: bool) -> String {
     let whole = grouped(amount.round() as i64);
     match (in_dollars, amount < 0.5) {
         (true, true) => "under $1".to_string(),

@@ -22,6 +22,7 @@ mod leftover;
 mod limits;
 mod litter;
 mod map;
+mod mends;
 mod page;
 mod plan;
 mod sheet;
@@ -50,7 +51,7 @@ pub use json::{
 pub use limits::limits;
 pub use map::{Picture, map_geojson, map_json, maps};
 pub use page::{plain, wrapped};
-pub use plan::{plan, plan_with_days};
+pub use plan::{Beside, plan, plan_with};
 pub use sheet::{Paper, Printed, sheets, sheets_pdf};
 pub use tables::{Listed, ListedClass, ListedOther, ListedShape, coverage, listed, tables};
 pub use tally::{actual, tally, year_tally};

@@ -2,6 +2,7 @@
 
 use crate::audit::Audited;
 use crate::findings::{Known, Origin, distinct, listed, without_litter};
+use crate::plan::Mends;
 use crate::plan::answer::{Application, FieldPlan, GoalFrom, HeldBy, Past, Plan};
 use crate::plan::days::Days;
 use crate::plan::{self};
@@ -14,6 +15,7 @@ use crate::write::known::relies_on;
 use crate::write::leftover::leftover;
 use crate::write::limits::{counted_since, typical_mark};
 use crate::write::litter::{LotBooks, books, by_when, of_plan, overdrawn, to_come};
+use crate::write::mends::worth_mending;
 use crate::write::page::{Page, day, known, named, not_known, tons, whole};
 use crate::write::tally::counted;
 use jiff::civil::Date;
@@ -22,12 +24,21 @@ use std::collections::BTreeMap;
 /// The whole plan.
 #[must_use]
 pub fn plan(audited: &Audited, width: usize) -> String {
-    plan_with_days(audited, None, width)
+    plan_with(audited, &Beside { days: None, mends: &Mends::default() }, width)
 }
 
-/// The whole plan, with a line on when it gets done where that is calculated.
+/// What is calculated beside a plan.
+#[derive(Clone, Copy, Debug)]
+pub struct Beside<'a> {
+    /// When it gets done.
+    pub days: Option<&'a Days>,
+    /// What papers that are wanting would bring.
+    pub mends: &'a Mends,
+}
+
+/// The whole plan, with what is calculated beside it.
 #[must_use]
-pub fn plan_with_days(audited: &Audited, days: Option<&Days>, width: usize) -> String {
+pub fn plan_with(audited: &Audited, &Beside { days, mends }: &Beside<'_>, width: usize) -> String {
     let plan = audited.plan();
     let Plan { farm, from, to, as_of, .. } = plan;
     let mut page = Page::titled(format!("{farm}: litter plan {from} to {to}, as of {as_of}"), width);
@@ -50,6 +61,7 @@ pub fn plan_with_days(audited: &Audited, days: Option<&Days>, width: usize) -> S
     by_when(&mut page, plan);
     page.heading("THE CHOICE");
     choice(&mut page, plan, days);
+    worth_mending(&mut page, mends);
     page.heading("CHECK THESE");
     look_at(&mut page, plan);
     page.heading("CAUTIONS");
