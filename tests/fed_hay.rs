@@ -156,7 +156,7 @@ fn hay_alone_on_a_stand_that_needs_no_nitrogen_is_a_caution() {
                 let findings = plan["findings"].as_array().unwrap().clone();
                 findings.iter().any(|f| f["code"] == code && f["found"].as_str().unwrap().contains("available N"))
             };
-            (of_n("fed-hay-over"), of_n("logged-over"), audit.contains("lb/ac of nitrogen"))
+            (of_n("fed-hay-over"), of_n("logged-over"), audit.contains("lb/ac of available N"))
         };
         let hay = "2027-02-20,feed-hay,,A,3,10 %\n";
         assert_eq!(told(hay), (true, false, false), "{}", place.key);

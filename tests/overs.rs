@@ -64,7 +64,10 @@ fn over(place: &'static Place) -> tempfile::TempDir {
 type Told = (String, String, f64, f64);
 
 fn number(text: &str) -> f64 {
-    text.replace(',', "").parse().unwrap_or_else(|_| panic!("{text:?} is no number"))
+    text.replace(',', "")
+        .trim_end_matches(['?', '~', '^', '@'])
+        .parse()
+        .unwrap_or_else(|_| panic!("{text:?} is no number"))
 }
 
 /// `field A: the log shows 12.0 lb/ac of P2O5 in 2027, and 3.0 are allowed: 9.0 too much`.
@@ -214,6 +217,41 @@ fn limits_of_every_kind_are_told_alike() {
     }
     for kind in ["nitrogen", "P2O5", "litter", "none"] {
         assert!(kinds.contains(kind), "{kind}: {kinds:?}");
+    }
+}
+
+/// The figure that an over goes by shows on its line how it is known, and the audit tells the
+/// same over in the same words and order.
+#[test]
+fn an_over_shows_how_its_figure_is_known() {
+    for (place, signs) in [(&NC, "?^"), (&VA, "?~^"), (&TN, "?~^")] {
+        let folder = over(place);
+        let at = folder.path();
+        let plan = sward(at, &["plan", ".", "--json"]).out;
+        std::fs::write(at.join("plan.json"), &plan).unwrap();
+        let audit = flat(&sward(at, &["audit", "plan.json", "."]).out);
+        let plan: Value = serde_json::from_str(&plan).unwrap();
+        let (mut signed, mut last, mut field) = (0, 0, String::new());
+        for finding in findings(&plan) {
+            let found = finding["found"].as_str().unwrap();
+            let (own, words) = found.strip_prefix("field ").unwrap().split_once(": ").unwrap();
+            let here = audit.find(&format!("{words} [log-over]")).unwrap_or_else(|| panic!("{words}: {audit}"));
+            assert!(own != field || last < here, "{}: in another order: {audit}", place.key);
+            (last, field) = (here, own.to_string());
+            let Some((_, most)) = found.rsplit_once(", and ") else { continue };
+            let most = most.split(' ').next().unwrap();
+            let sign = most.chars().last().filter(|last| !last.is_ascii_digit());
+            let meaning = sign.map_or("", |sign| match sign {
+                '?' => " (? from memory, not read)",
+                '~' => " (~ printed for another use, place or condition)",
+                _ => " (^ common practice)",
+            });
+            assert!(found.ends_with(meaning), "{found}");
+            assert!(sign.is_none_or(|sign| signs.contains(sign)), "{found}");
+            signed += usize::from(sign.is_some());
+        }
+        assert!(signed > 0, "{}: {}", place.key, plan["findings"]);
+        assert!(!audit.contains("the log puts on"), "{}: {audit}", place.key);
     }
 }
 

@@ -98,7 +98,11 @@ fn kind(found: &str) -> String {
 }
 
 fn shown(text: &str) -> String {
-    let number: f64 = text.replace(',', "").trim_end_matches(':').parse().unwrap_or_else(|_| panic!("{text:?}"));
+    let number: f64 = text
+        .replace(',', "")
+        .trim_end_matches([':', '?', '~', '^', '@'])
+        .parse()
+        .unwrap_or_else(|_| panic!("{text:?}"));
     format!("{:.0}", number * 10.0 + 1e-6)
 }
 

@@ -40,6 +40,7 @@ mod verdict;
 pub use crate::text::sum_of;
 pub use file::{PRINT_AGAIN, read};
 pub use new_plan::against;
+pub use over::LogOver;
 pub use verdict::{Difference, NewPlan, Reason, Standing, Verdict, Verdicts, verdicts};
 
 use crate::check::Ready;

@@ -1,8 +1,8 @@
 //! A printed plan against the new plan: every figure, word by word.
 
 use crate::audit::lines::{is_place, without_lines};
-use crate::audit::shown;
 use crate::audit::verdict::{Difference, NewPlan, Reason, Standing, Verdicts};
+use crate::audit::{over, shown};
 use crate::check::Ready;
 use crate::plan::answer::{Made, Plan};
 use crate::text::sum_of;
@@ -31,6 +31,7 @@ pub fn against(
     let mut found = Vec::new();
     differ("", &without_made(printed), &without_made(words), &mut found);
     for field in &mut verdicts.fields {
+        over::as_told(&mut field.log_over, &field.id, &new.findings);
         let own = format!("fields[{}]", field.id);
         let values = found
             .iter()

@@ -241,13 +241,13 @@ pub(super) fn day_at_once(
     field: &Field,
     ready: &Ready,
     book: &Book<'_>,
-    say: &mut dyn FnMut(String),
+    say: &mut dyn FnMut(String, (f64, f64)),
 ) {
     let n_in = |s: &log::LoggedSpread| holds(s.of_lot(ready)?.as_ref(), field, s.season.as_deref(), ready, book);
     let n = log::densest(litter, &|s| n_in(s).map_or(0.0, |(n, _)| n * s.rate)) + log::of_fertilizer(bags)[0];
     let n_most = most_n(field, ready, book);
     if n > n_most + SHOWN {
-        say(format!("{n:.2} lb/ac of nitrogen at once on {day}, which may be {n_most:.2}"));
+        say(format!("{n:.2} lb/ac of nitrogen at once on {day}, which may be {n_most:.2}"), (n, n_most));
     }
     let kind = |s: &log::LoggedSpread| ready.lot(&s.lot).map_or("", |lot| lot.kind.as_str());
     for of in litter.iter().map(kind).collect::<BTreeSet<&str>>() {
@@ -257,7 +257,7 @@ pub(super) fn day_at_once(
             most(topic::RATE_MOST, alike.first().map_or("", |s| &s.lot), field, ready, book),
         );
         if tons > most + SHOWN {
-            say(format!("{tons:.2} tons/ac at once on {day}, which may be {most:.2}"));
+            say(format!("{tons:.2} tons/ac at once on {day}, which may be {most:.2}"), (tons, most));
         }
     }
 }

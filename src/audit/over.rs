@@ -1,23 +1,77 @@
 //! Where the log alone is over a limit, whatever is planned: every entry is held to what was in
 //! force on its own day, and no list of it goes by the days of a plan.
 
-use crate::audit::fault::fault;
 use crate::audit::log::{self, LimitLoad, LoggedSpread};
 use crate::audit::nutrients::{self, SHOWN};
 use crate::audit::period::{Days, JANUARY, year_around};
 use crate::check::{Field, Ready};
-use crate::findings::Findings;
+use crate::findings::Finding;
 use crate::plan::answer::FieldPlan;
 use crate::record::{KeptEntry, What};
 use crate::tables::{Book, Tables, topic};
-use crate::units::Quantity;
+use crate::units::{Quantity, number};
 use jiff::civil::Date;
+use serde::Serialize;
 use std::collections::BTreeSet;
+
+/// By so much a number of a plan, shown in tenths and rounded down, differs from what was found.
+const TOLD: f64 = 0.101;
 
 /// The farm as it stood on some days of its log.
 pub(super) struct Then {
     days: Days,
     ready: Ready,
+}
+
+/// A limit that the log alone is over.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LogOver {
+    /// A stable code.
+    pub code: &'static str,
+    /// What was found, by the audit's own sums.
+    pub found: String,
+    /// The same as the new plan tells it, where it tells of the same.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub told: Option<String>,
+    /// What is on and what is allowed.
+    #[serde(skip)]
+    pub amounts: (f64, f64),
+}
+
+impl LogOver {
+    /// Whether a finding of the new plan tells of the same: as much of the same on the same field,
+    /// where as much is allowed.
+    fn is_told_by(&self, found: &str) -> bool {
+        let Some(rest) = found.strip_prefix("the log shows ") else { return false };
+        let (on, allowed) = self.amounts;
+        let nouns = [("nitrogen in litter", "total N of litter"), ("nitrogen", "available N")];
+        let nouns = nouns.into_iter().chain(["P2O5", "zinc", "copper", "applications"].map(|noun| (noun, noun)));
+        let noun = nouns.into_iter().find(|(own, _)| self.found.contains(own)).map_or("litter", |(_, told)| told);
+        if on <= 0.0 {
+            return rest.starts_with("litter, and none is allowed");
+        }
+        let Some((shown, most)) = rest.split_once(' ').zip(rest.split(", and ").last()) else { return false };
+        let near = |text: &str, own: f64| number(text).is_some_and(|told| (told - own).abs() < TOLD);
+        let most = most.split(' ').next().map(|text| text.trim_end_matches(['?', '~', '^', '@']));
+        near(shown.0, on) && most.is_some_and(|most| near(most, allowed)) && shown.1.contains(noun)
+    }
+}
+
+/// Puts the words of the new plan to what is over, and all of it into the plan's order; what the
+/// plan does not tell of stands behind it.
+pub(super) fn as_told(overs: &mut [LogOver], field: &str, findings: &[Finding]) {
+    let own = format!("field {field}: ");
+    let told: Vec<&str> = findings.iter().filter_map(|finding| finding.found.strip_prefix(&own)).collect();
+    let of = |over: &LogOver| told.iter().position(|found| over.is_told_by(found));
+    overs.sort_by_key(|over| of(over).unwrap_or(usize::MAX));
+    let mut used = BTreeSet::new();
+    for over in overs {
+        // Of two that are told alike each has its own finding, as long as there is one.
+        let free = (0..told.len()).find(|at| !used.contains(at) && over.is_told_by(told[*at]));
+        let at = free.or_else(|| of(over));
+        used.extend(at);
+        over.told = at.map(|at| told[at].to_string());
+    }
 }
 
 /// The farm on all days of its log, between which nothing changed on a field.
@@ -27,8 +81,8 @@ pub(super) fn all_days(ready: &Ready) -> Vec<Then> {
 }
 
 /// Every limit that the log is over on a field.
-pub(super) fn log_over(plan: &FieldPlan, at: usize, thens: &[Then], tables: &Tables) -> Findings {
-    let mut findings = Findings::new();
+pub(super) fn log_over(plan: &FieldPlan, at: usize, thens: &[Then], tables: &Tables) -> Vec<LogOver> {
+    let mut overs = Vec::new();
     for Then { days, ready } in thens {
         let (Some(field), Some(book)) = (ready.fields.get(at), ready.book(tables)) else { continue };
         let kinds = [What::Spread, What::Fertilizer, What::FeedHay].into_iter();
@@ -38,19 +92,24 @@ pub(super) fn log_over(plan: &FieldPlan, at: usize, thens: &[Then], tables: &Tab
         }
         let (windows, past, applications) = Default::default();
         let then = FieldPlan { id: field.id().to_string(), windows, past, applications, ..plan.clone() };
-        one(&then, field, (*days, ready), &book, &mut findings);
+        one(&then, field, (*days, ready), &book, &mut overs);
     }
-    findings
+    overs
 }
 
 /// What the entries of some days are over by.
-fn one(plan: &FieldPlan, field: &Field, (days, ready): (Days, &Ready), book: &Book<'_>, findings: &mut Findings) {
-    let mut say = |what: String| findings.push(fault("log-over", format!("field {}: the log puts on {what}", plan.id)));
+fn one(plan: &FieldPlan, field: &Field, (days, ready): (Days, &Ready), book: &Book<'_>, overs: &mut Vec<LogOver>) {
+    let mut say = |what: String, amounts: (f64, f64)| {
+        let over = LogOver { code: "log-over", found: format!("the log puts on {what}"), told: None, amounts };
+        if !overs.contains(&over) {
+            overs.push(over);
+        }
+    };
     let own = |day: Date| days.0.max(field.in_force_since) <= day && day <= days.1;
     let all = log::spread(field, plan.acres, (Date::MIN, days.1), ready, book);
     let logged: Vec<LoggedSpread> = all.iter().filter(|s| own(s.date)).cloned().collect();
     if !logged.is_empty() && (!field.bars.is_empty() || nutrients::metals_stop(field, book)) {
-        say("litter where none is allowed".to_string());
+        say("litter where none is allowed".to_string(), (0.0, 0.0));
     }
     let passed = |load: &&LimitLoad| load.logged > load.allowed + SHOWN && load.last.is_some_and(own);
     let without = without_hay(ready, field);
@@ -62,7 +121,8 @@ fn one(plan: &FieldPlan, field: &Field, (days, ready): (Days, &Ready), book: &Bo
         none_needed && without.as_ref().is_some_and(|bare| !bare.iter().any(|bare| same(&bare)))
     };
     for load in nutrients::loads(plan, field, ready, book, true).iter().filter(passed).filter(|load| !hay_alone(load)) {
-        say(format!("{:.2} {} {:.2}", load.logged, load.what, load.allowed));
+        let amounts = (load.logged, load.allowed);
+        say(format!("{:.2} {} {:.2}", load.logged, load.what, load.allowed), amounts);
     }
     let bags = log::besides(&[What::Fertilizer], (field, plan.acres), days, ready, book);
     let dates: BTreeSet<Date> = logged.iter().chain(&bags).map(|s| s.date).filter(|day| own(*day)).collect();
@@ -78,7 +138,8 @@ fn one(plan: &FieldPlan, field: &Field, (days, ready): (Days, &Ready), book: &Bo
         let of_year: Vec<LoggedSpread> = all.iter().filter(|s| year.0 <= s.date && s.date <= year.1).cloned().collect();
         let trips = log::trips(&of_year);
         if trips as f64 > most {
-            say(format!("{trips} applications of litter in {} where the most is {most:.0}", year.0.year()));
+            let what = format!("{trips} applications of litter in {} where the most is {most:.0}", year.0.year());
+            say(what, (trips as f64, most));
         }
     }
 }

@@ -1,6 +1,6 @@
 //! What the audit says of a plan from a file: pass or fail, field by field.
 
-use crate::audit::over;
+use crate::audit::over::{self, LogOver};
 use crate::audit::parts::parts;
 use crate::check::Ready;
 use crate::findings::Findings;
@@ -53,7 +53,7 @@ pub struct Verdict {
     /// Where the log alone is over a limit: no fault of the plan, and no plan can
     /// take it back.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub log_over: Vec<Reason>,
+    pub log_over: Vec<LogOver>,
 }
 
 /// One reason.
@@ -119,7 +119,7 @@ pub fn verdicts(plan: &Plan, ready: &Ready, tables: &Tables) -> Verdicts {
         };
         let planned = plan.fields.iter().find(|f| f.id == field.id());
         let over = planned.zip(index).map(|(plan, at)| over::log_over(plan, at, &thens, tables));
-        let log_over = over.map_or_else(Vec::new, |over| reasons(&over, Some(field.id())));
+        let log_over = over.unwrap_or_default();
         let reasons = reasons(&findings, Some(field.id()));
         fields.push(Verdict {
             id: field.id().to_string(),

@@ -145,7 +145,9 @@ impl Told<'_, '_> {
 
     /// How often the tables let litter go on in a calendar year.
     fn trips(&mut self, log: &Logged<'_>) {
-        let Some(most) = self.desk.get(topic::APPLICATIONS).map(|figure| figure.value.get()) else { return };
+        let Some((most, known)) = self.desk.get(topic::APPLICATIONS).map(|f| (f.value.get(), f.cite.known)) else {
+            return;
+        };
         let years: BTreeSet<Span> = log.laid.entries().map(|(_, e)| GrowingYear::CALENDAR.around(e.date)).collect();
         for year in years {
             let laid = log.laid.within(year);
@@ -157,8 +159,10 @@ impl Told<'_, '_> {
             }
             let (id, most) = (self.desk.field.id(), number_text(most, 0));
             let found = format!(
-                "field {id}: the log shows {trips} applications of litter in {}, and {most} are allowed",
-                year.0.year()
+                "field {id}: the log shows {trips} applications of litter in {}, and {most}{} are allowed{}",
+                year.0.year(),
+                known.sign(),
+                known.in_brackets()
             );
             let finding = Finding::warning("logged-trips", &last.place, found);
             self.desk.findings.push(finding.accepts(format!("at most {most} applications in a year")).fix(TELL));
@@ -220,27 +224,29 @@ impl Told<'_, '_> {
     }
 
     fn say(&mut self, code: &'static str, (counted, when): (Counts, &str), on: StepId, allowed: StepId) {
-        let (on, allowed) = (self.desk.notes.value(on), self.desk.notes.value(allowed));
+        let (on, limit) = (self.desk.notes.value(on), allowed);
+        let allowed = self.desk.notes.value(limit);
         if on <= allowed + SHOWN {
             return;
         }
+        let known = self.desk.notes.known().of(limit);
         let (unit, what) = (counted.unit(), format!("{}{when}", counted.word()));
         let decimals: u8 = if counted == Counts::Tons { 2 } else { 1 };
         let amount = |value: f64| number_text(value, usize::from(decimals));
         let most = at_most(allowed, decimals);
         let found = format!(
-            "field {}: the log shows {} {unit} of {what}{}, and {} are allowed: {} too much",
+            "field {}: the log shows {} {unit} of {what}{}, and {most}{} are allowed: {} too much",
             self.desk.field.id(),
             amount(on),
             if self.part { " on the part that was done" } else { "" },
-            most,
+            known.sign(),
             amount(on - allowed)
         );
-        let accepts = format!("at most {most} {unit} of {what}");
+        let (accepts, means) = (format!("at most {most} {unit} of {what}"), known.in_brackets());
         let finding = match code {
-            "fed-hay-over" => Finding::note(code, &self.last, format!("{found}, by hay that was fed alone"))
+            "fed-hay-over" => Finding::note(code, &self.last, format!("{found}, by hay that was fed alone{means}"))
                 .fix("the stand needs no added nitrogen: feed hay on other ground where there is some"),
-            _ => Finding::warning(code, &self.last, found).fix(TELL),
+            _ => Finding::warning(code, &self.last, found + &means).fix(TELL),
         };
         let finding = finding.accepts(accepts);
         self.desk.findings.push(match &self.also {
@@ -291,10 +297,12 @@ fn total(desk: &mut Desk<'_>, log: &Logged<'_>, supplied: &[Supplied<'_>], count
         return;
     }
     let found = format!(
-        "field {}: the log shows {} lb/ac of {metal} over all years, and {} may ever go on",
+        "field {}: the log shows {} lb/ac of {metal} over all years, and {}{} may ever go on{}",
         desk.field.id(),
         number_text(on, 1),
-        at_most(most, 0)
+        at_most(most, 0),
+        cite.known.sign(),
+        cite.known.in_brackets()
     );
     let place = desk.field.written.place.clone();
     desk.findings.push(

@@ -181,6 +181,36 @@ impl Known {
         }
     }
 
+    /// What stands behind a number; nothing behind one whose figures were all read.
+    #[must_use]
+    pub fn sign(self) -> &'static str {
+        match self {
+            Known::Read => "",
+            Known::Said => "@",
+            Known::Applied => "~",
+            Known::CommonPractice => "^",
+            Known::Memory => "?",
+        }
+    }
+
+    /// What the sign means.
+    #[must_use]
+    pub fn meaning(self) -> &'static str {
+        match self {
+            Known::Read => "read in its source",
+            Known::Said => "given by the farm",
+            Known::Applied => "printed for another use, place or condition",
+            Known::CommonPractice => "common practice",
+            Known::Memory => "from memory, not read",
+        }
+    }
+
+    /// The sign and what it means, for a line that has no table of signs beneath it.
+    #[must_use]
+    pub fn in_brackets(self) -> String {
+        if self.is_weak() { format!(" ({} {})", self.sign(), self.meaning()) } else { String::new() }
+    }
+
     /// Whether it was not seen as it is used here: such a figure is marked wherever it
     /// stands.
     #[must_use]

@@ -1,6 +1,6 @@
 //! The verdict of an audit: pass or FAIL, field by field.
 
-use crate::audit::{Difference, NewPlan, Reason, Standing, Verdicts};
+use crate::audit::{Difference, LogOver, NewPlan, Reason, Standing, Verdicts};
 use crate::units::number_text;
 use crate::write::json::text;
 use crate::write::page::Page;
@@ -27,7 +27,7 @@ pub fn audited(found: &Verdicts, width: usize) -> String {
         };
         part(&mut page, field.passes, format!("{} {}: {rate}", field.id, field.name));
         reasons(&mut page, &field.reasons);
-        reasons(&mut page, &field.log_over);
+        log_over(&mut page, &field.log_over);
     }
     part(&mut page, found.whole.is_empty(), "The plan as a whole: lots, sums, dollars".to_string());
     reasons(&mut page, &found.whole);
@@ -104,6 +104,14 @@ fn part(page: &mut Page, passes: bool, what: String) {
 
 fn beneath(page: &mut Page, line: String) {
     page.wrapped(line, "     - ", "       ");
+}
+
+/// In the words of the plan where it tells of the same, so that no reader takes one for two.
+fn log_over(page: &mut Page, list: &[LogOver]) {
+    let all: Vec<&str> = list.iter().map(|over| over.told.as_deref().unwrap_or(&over.found)).collect();
+    for (at, found) in all.iter().enumerate().filter(|(at, found)| !all[..*at].contains(found)) {
+        beneath(page, format!("{found} [{}]", list[at].code));
+    }
 }
 
 fn reasons(page: &mut Page, list: &[Reason]) {

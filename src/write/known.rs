@@ -7,36 +7,15 @@ use crate::plan::answer::Plan;
 use crate::write::page::Page;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// What stands behind a number; nothing behind one whose figures were all read.
-pub(super) fn sign(known: Known) -> &'static str {
-    match known {
-        Known::Read => "",
-        Known::Said => "@",
-        Known::Applied => "~",
-        Known::CommonPractice => "^",
-        Known::Memory => "?",
-    }
-}
-
-fn meaning(known: Known) -> &'static str {
-    match known {
-        Known::Read => "read in its source",
-        Known::Said => "given by the farm",
-        Known::Applied => "printed for another use, place or condition",
-        Known::CommonPractice => "common practice",
-        Known::Memory => "from memory, not read",
-    }
-}
-
 /// A text with its sign; what is no number stays as it is.
 pub(super) fn signed(text: String, known: Known) -> String {
-    if text == "-" || text == NOT_KNOWN { text } else { text + sign(known) }
+    if text == "-" || text == NOT_KNOWN { text } else { text + known.sign() }
 }
 
 /// What the signs of a table mean: only those that stand in it; none where none do.
 pub(super) fn legend(all: impl IntoIterator<Item = Known>) -> Option<String> {
     let weak: BTreeSet<Known> = all.into_iter().filter(|known| known.is_weak()).collect();
-    let each: Vec<String> = weak.iter().rev().map(|known| format!("{} {}", sign(*known), meaning(*known))).collect();
+    let each: Vec<String> = weak.iter().rev().map(|known| format!("{} {}", known.sign(), known.meaning())).collect();
     (!each.is_empty()).then(|| format!("Signs show what a number relies on: {}.", each.join("; ")))
 }
 
@@ -89,7 +68,7 @@ mod tests {
             )
         );
         let all = [Known::Said, Known::Applied, Known::CommonPractice, Known::Memory];
-        let signs: BTreeSet<&str> = all.map(sign).into_iter().collect();
+        let signs: BTreeSet<&str> = all.map(Known::sign).into_iter().collect();
         assert_eq!(signs.len(), all.len());
     }
 

@@ -9,7 +9,7 @@ use crate::plan::answer::{
 };
 use crate::units::{at_most, number_text, trimmed, within};
 use crate::write::findings::{in_a_line, warnings};
-use crate::write::known::{legend, relies_on, sign, signed as weak};
+use crate::write::known::{legend, relies_on, signed as weak};
 use crate::write::page::{Page, known, or_dash, whole};
 use jiff::civil::Date;
 
@@ -298,7 +298,7 @@ fn shown(field: &FieldPlan) -> impl Iterator<Item = Known> {
 /// `phosphorus`, and since when it counts where that is a year before the plan's.
 fn limited_by(field: &FieldPlan, plan: &Plan) -> String {
     let since = counted_since(&field.held, plan).map_or(String::new(), |day| format!("\nsince {day}"));
-    format!("{}{}{since}", field.held.by.word(), sign(field.known.held))
+    format!("{}{}{since}", field.held.by.word(), field.known.held.sign())
 }
 
 /// Where phosphorus is heading, lime, soil loss, zinc and copper.
@@ -354,7 +354,7 @@ fn items(page: &mut Page, plan: &Plan) {
     let rows = plan.items.iter().map(|i| vec![i.text.clone(), i.state.word().to_string(), i.remark.clone()]);
     page.heading("PLAN CONTENT");
     page.table_of(&["The plan must include", "State", "What is there, or missing"], &[37, 9, 0], rows);
-    let mut sources: Vec<String> = plan.items.iter().map(|i| i.cite.source() + sign(i.cite.known)).collect();
+    let mut sources: Vec<String> = plan.items.iter().map(|i| i.cite.source() + i.cite.known.sign()).collect();
     sources.sort();
     sources.dedup();
     page.say(format!("List after: {}", sources.join("; ")));

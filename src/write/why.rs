@@ -6,7 +6,7 @@ use crate::balance::{
 use crate::findings::{Known, Origin};
 use crate::plan::answer::{Application, FieldPlan, years_ahead};
 use crate::units::{Quantity, at_most, number_text, rate_text, trimmed};
-use crate::write::known::{legend, sign, signed};
+use crate::write::known::{legend, signed};
 use crate::write::page::{Page, day, tons};
 
 /// Every step of a field, its limits in order, and what the plan does there.
@@ -24,7 +24,7 @@ pub fn why(field: &FieldPlan, balance: &FieldBalance, width: usize) -> String {
         page.say(signs);
     }
     for ((number, step), known) in (1..).zip(balance.notes.steps()).zip(known.iter()) {
-        page.wrapped(format!("{} = {}{}", step.what, worth(step), sign(known)), &format!("{number:>3}  "), DEEP);
+        page.wrapped(format!("{} = {}{}", step.what, worth(step), known.sign()), &format!("{number:>3}  "), DEEP);
         page.wrapped(how(&step.how, &balance.notes), DEEP, DEEP);
     }
     page.heading("WHEN");
@@ -56,13 +56,13 @@ const DEEPER: &str = "               ";
 fn ground(page: &mut Page, field: &FieldPlan) {
     page.line(format!("  {:>9} ac inside the boundary", number_text(field.gross_acres, 2)));
     for k in &field.kept_off {
-        let what = format!("within {}{} ft of {} ({})", trimmed(k.feet), sign(k.origin.known()), k.name, k.kind);
+        let what = format!("within {}{} ft of {} ({})", trimmed(k.feet), k.origin.known().sign(), k.name, k.kind);
         page.wrapped(what, &format!("  {:>9} ac ", taken_off(k.acres)), DEEPER);
         page.wrapped(origin(&k.origin), DEEPER, DEEPER);
     }
     for e in &field.eased {
         let (feet, before) = (trimmed(e.feet), trimmed(e.instead_of));
-        let sign = sign(e.origin.known());
+        let sign = e.origin.known().sign();
         let what = format!("{} ({}): {feet}{sign} ft instead of {before}, because {}", e.name, e.kind, e.why);
         page.wrapped(what, "            ", DEEPER);
         page.wrapped(origin(&e.origin), DEEPER, DEEPER);
@@ -120,11 +120,11 @@ fn windows(page: &mut Page, field: &FieldPlan) {
     for w in &field.windows {
         let share = if w.n_share < 1.0 {
             let known = w.n_share_cite.as_ref().map_or(Known::Read, |cite| cite.known);
-            format!(", at most {}%{} of the year's N", trimmed(w.n_share * 100.0), sign(known))
+            format!(", at most {}%{} of the year's N", trimmed(w.n_share * 100.0), known.sign())
         } else {
             String::new()
         };
-        page.under(format!("{} {} to {}{}{share}", w.season, w.first, w.last, sign(w.cite.known)));
+        page.under(format!("{} {} to {}{}{share}", w.season, w.first, w.last, w.cite.known.sign()));
         page.wrapped(w.cite.to_string(), BELOW, BELOW);
         if let Some(cut) = w.after_cutting {
             page.line(format!("{BELOW}after the cutting of {cut}"));
@@ -133,7 +133,7 @@ fn windows(page: &mut Page, field: &FieldPlan) {
             let line = format!(
                 "ends {}{} {} before the cutting of {}: {}",
                 before.wait.days,
-                sign(before.wait.origin.known()),
+                before.wait.origin.known().sign(),
                 if before.wait.days == 1 { "day" } else { "days" },
                 before.cutting,
                 before.wait.said()
@@ -141,7 +141,7 @@ fn windows(page: &mut Page, field: &FieldPlan) {
             page.wrapped(line, BELOW, BELOW);
         }
         if let Some(wait) = &w.graze_wait {
-            let (days, sign) = (trimmed(wait.value.get()), sign(wait.cite.known));
+            let (days, sign) = (trimmed(wait.value.get()), wait.cite.known.sign());
             let unit = if wait.value.get() == 1.0 { "day" } else { "days" };
             let line = format!("kept {days}{sign} {unit} clear of grazing: {}", wait.cite);
             page.wrapped(line, BELOW, BELOW);
@@ -232,7 +232,7 @@ fn limits(page: &mut Page, field: &FieldPlan, balance: &FieldBalance, known: &St
             let word = limit.kind.word().replace("the season", &season);
             let days = if limit.when.is_empty() { String::new() } else { format!(", {}", limit.when) };
             let what = format!("{word}{at_once}{days}  [{step}]");
-            let sign = sign(known.of(limit.step));
+            let sign = known.of(limit.step).sign();
             page.wrapped(what, &format!("  {rate:>8}{sign:<1} "), DEEP);
         }
     }
@@ -240,7 +240,7 @@ fn limits(page: &mut Page, field: &FieldPlan, balance: &FieldBalance, known: &St
         let left = |trips: &Trips| format!("{} left in {}", trips.most, trips.first.year());
         let left = balance.trips.iter().map(left).collect::<Vec<_>>().join(", ");
         let trips = format!("{}; {left} by the log ({cite})", LimitKind::Applications.word());
-        page.wrapped(trips, &format!("  {:>8}{:<1} ", balance.field().applications, sign(cite.known)), DEEP);
+        page.wrapped(trips, &format!("  {:>8}{:<1} ", balance.field().applications, cite.known.sign()), DEEP);
     }
 }
 
@@ -248,7 +248,7 @@ fn limits(page: &mut Page, field: &FieldPlan, balance: &FieldBalance, known: &St
 fn haul(page: &mut Page, a: &Application) {
     const BELOW: &str = "      ";
     let Some(haul) = &a.haul else { return };
-    let miles = format!("hauled {} mi{}", number_text(haul.miles, 2), sign(haul.origin.known()));
+    let miles = format!("hauled {} mi{}", number_text(haul.miles, 2), haul.origin.known().sign());
     let line = match (haul.straight, haul.detour) {
         (Some(straight), Some(times)) => {
             format!("{miles} = {} mi in a straight line x {}", number_text(straight, 2), trimmed(times))
@@ -301,7 +301,7 @@ fn outcome(page: &mut Page, field: &FieldPlan) {
             "soil-test {}, year after year like this: {}{} {} a year{next} (a straight-line estimate)",
             o.of,
             number_text(o.per_year, 1),
-            sign(o.known),
+            o.known.sign(),
             o.unit
         ));
     }

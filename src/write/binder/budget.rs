@@ -6,7 +6,7 @@ use crate::findings::{Known, Severity};
 use crate::plan::answer::{FieldPlan, Outlook, Plan, past_foreseen};
 use crate::units::{at_most, number_text, trimmed};
 use crate::write::findings::in_a_line;
-use crate::write::known::{legend, sign, signed};
+use crate::write::known::{legend, signed};
 use crate::write::leaf::Part;
 use crate::write::limits::{n_allowed, p2o5_beside, p2o5_known};
 use crate::write::words::{day, en, said};
@@ -112,7 +112,7 @@ pub(super) fn risk(papers: &Papers<'_>) -> Vec<Part> {
     let known = fields().flat_map(|f| [f.known.basis, f.known.soil_loss]).chain(scores).chain(way);
     parts.extend(legend(known).map(say));
     if let Some(with) = &papers.plan().rates_with {
-        let source = with.cite.source() + sign(with.cite.known);
+        let source = with.cite.source() + with.cite.known.sign();
         parts.push(say(en::rates_with(&papers.plan().place_name, &with.words, source)));
     }
     let without = fields().filter(|f| f.phosphorus.rated.as_ref().is_none_or(|r| r.n_leaching.is_none()));
