@@ -5,6 +5,7 @@ to a hundredth more than ACRES says, and never less.
 """
 
 import csv
+import datetime
 import json
 import os
 import subprocess
@@ -17,6 +18,8 @@ import pyproj
 import shapely
 
 ACRE = 43_560 * 0.3048**2
+# Of a job, in every format, by the names of the KML and the shapefile in small letters.
+COLUMNS = ("field", "lot", "rate", "tons", "acres", "first", "last", "season", "job")
 EARTH = pyproj.Geod(ellps="WGS84")
 # A coordinate has seven decimals, and the plan measures on a plane.
 SLACK = 0.001
@@ -66,6 +69,21 @@ plan = json.loads(run("plan", "fields", "--json"))
 jobs = [(field, on) for field in plan["fields"] for on in field["applications"]]
 cut = {f["id"]: f for f in json.loads(run("map", "fields", "--json"))["fields"]}
 tons = lambda on: on["pounds"] / 2000
+starts = lambda on: on.get("litter_from") or on["first"]
+
+
+def title(field, on):
+    """The name of a field; with the days of the job, as the program writes days, where the field has several."""
+    if len(field["applications"]) < 2:
+        return field["name"]
+    first, last = (datetime.date.fromisoformat(day) for day in (starts(on), on["last"]))
+    told = lambda day: f"{day:%b} {day.day}"
+    begins = told(first) if first.year == last.year else f"{told(first)}, {first.year}"
+    return f"{field['name']}, {begins} to {told(last)}, {last.year}"
+
+
+named = [title(field, on) for field, on in jobs]
+numbers = [(number, on["season"].replace("_", " ")) for field in plan["fields"] for number, on in enumerate(field["applications"], 1)]
 
 
 def compare(what, found, names, clockwise=None, shapes=None):
@@ -78,10 +96,14 @@ def compare(what, found, names, clockwise=None, shapes=None):
     for i, ((row, shape), (field, on)) in enumerate(zip(found, jobs)):
         at = f"{field['id']} ({i + 1})"
         told = {key: row.get(name) for key, name in names.items()}
-        for key, real in (("field", field["id"]), ("lot", on["lot"]), ("first", on["first"]), ("last", on["last"])):
+        for key, real in (("field", field["id"]), ("lot", on["lot"]), ("first", starts(on)), ("last", on["last"])):
             if str(told[key])[: len(real)].replace("/", "-") != real:
                 wrong.append(f"{at}: {key} {told[key]}, not {real}")
-        for key, real in (("rate", on["rate"]), ("tons", tons(on)), ("acres", round(field["acres"], 2))):
+        for key, real in (("season", numbers[i][1]), ("job", numbers[i][0])):
+            if str(told[key]) != str(real):
+                wrong.append(f"{at}: {key} {told[key]}, not {real}")
+        own = on.get("rest_acres") or field["acres"]
+        for key, real in (("rate", on["rate"]), ("tons", tons(on)), ("acres", round(own, 2))):
             if not close(told[key], real):
                 wrong.append(f"{at}: {key} {told[key]}, not {real}")
         if not shape.is_valid:
@@ -110,7 +132,7 @@ def compare(what, found, names, clockwise=None, shapes=None):
 def geojson():
     path = f"{out}/plan.geojson"
     run("export", "geojson", "fields", "-o", path)
-    names = dict(field="field", lot="lot", rate="rate_tons_per_acre", tons="tons", acres="acres", first="first", last="last")
+    names = dict(field="field", lot="lot", rate="rate_tons_per_acre", tons="tons", acres="acres", first="first", last="last", season="season", job="job")
     # The rings as they stand in the file, not as OGR hands them over.
     with open(path) as file:
         raw = [shapely.geometry.shape(feature["geometry"]) for feature in json.load(file)["features"]]
@@ -125,7 +147,7 @@ def geojson():
 def kml(shapes):
     path = f"{out}/plan.kml"
     run("export", "kml", "fields", "-o", path)
-    names = {key: key.upper() for key in ("field", "lot", "rate", "tons", "acres", "first", "last")}
+    names = {key: key.upper() for key in COLUMNS}
     # Data of a placemark are read from the file: not every build of OGR hands them over.
     ns = {"k": "http://www.opengis.net/kml/2.2"}
     folders = xml.parse(path).findall("k:Document/k:Folder", ns)
@@ -161,7 +183,7 @@ def flat(shape):
 
 
 def shapefile(shapes):
-    names = {key: key.upper() for key in ("field", "lot", "rate", "tons", "acres", "first", "last")}
+    names = {key: key.upper() for key in COLUMNS}
     run("export", "shapefile", "fields", "-o", f"{out}/rates")
     run("export", "shapefile", "fields", "-o", f"{out}/rates.zip")
     for what, path in (("shapefile", f"{out}/rates/spread.shp"), ("shapefile, packed", f"/vsizip/{out}/rates.zip")):
@@ -172,7 +194,8 @@ def shapefile(shapes):
         wrong = [] if wgs84 else [f"{what}: projection {crs}"]
         wrong += [] if info["encoding"].upper() in ("UTF-8", "UTF8") else [f"{what}: letters {info['encoding']}"]
         titles = [row["NAME"] for row, _ in found]
-        wrong += [] if all(t == f["name"] or t.startswith(f["name"] + ", ") for t, (f, _) in zip(titles, jobs)) else [f"{what}: names {titles}"]
+        wrong += [] if len(titles) == len(named) else [f"{what}: {len(titles)} names of {len(named)} jobs"]
+        wrong += [f"{what}: name {told}, not {real}" for told, real in zip(titles, named) if told != real]
         faults.extend(wrong)
         if wrong:
             print("; ".join(wrong))
@@ -228,9 +251,11 @@ def tables():
 
 def sums(found, add):
     wrong = []
-    for row, (field, on) in zip(found, jobs):
+    for row, (field, on), number in zip(found, jobs, numbers):
         if row["field"] != field["id"] or not close(row["rate_tons_per_acre"], on["rate"]) or not close(row["tons"], tons(on)):
             wrong.append(f"{field['id']}: {row}")
+        if (int(row["job"]), row["season"]) != number:
+            wrong.append(f"{field['id']}: job {row['job']} in {row['season']}, not {number}")
     for lot in plan["lots"]:
         told = add("tons", lambda row: row["lot"] == lot["id"])
         wrong += [] if close(told, lot["planned"] / 2000) else [f"{lot['id']}: {told} tons"]

@@ -378,6 +378,14 @@ fn a_later_job_goes_over_the_whole_field() {
         all["features"].as_array().unwrap().iter().filter(|f| f["properties"]["job"].is_number()).collect();
     assert_eq!(own.len(), 2, "{all}");
     assert!(own[0]["geometry"] != own[1]["geometry"] && own[0]["properties"]["title"] != own[1]["properties"]["title"]);
+    assert_eq!(sward(folder.path(), &["export", "csv", "-o", "tables"]).code, 0);
+    let table = fs::read_to_string(folder.path().join("tables/plan.csv")).unwrap();
+    let mut rows = table.lines().map(|line| line.split(',').collect::<Vec<_>>());
+    let heads = rows.next().unwrap();
+    let at = |name: &str| heads.iter().position(|head| *head == name).unwrap();
+    let cells: Vec<[&str; 3]> = rows.map(|row| ["job", "acres", "season"].map(|name| row[at(name)])).collect();
+    let season = |job: &Value| job["season"].as_str().unwrap().replace('_', " ");
+    assert_eq!(cells, [["1", "5.01", &season(now)], ["2", "10.04", &season(later)]], "{table}");
     let map: Value = serde_json::from_str(&sward(folder.path(), &["map", "--json"]).out).unwrap();
     let field = map["fields"].as_array().unwrap().iter().find(|field| field["id"] == "A").unwrap();
     let (first, then) = (&field["driving"], &field["then_driving"]);
@@ -460,5 +468,24 @@ fn what_the_rest_of_a_part_without_ground_lacks_is_told() {
         for farm in [whole, drawn] {
             assert_eq!(planned(&farm).json["buy"].get("uncounted"), None);
         }
+    }
+}
+
+/// Where many fields are done in part, the cover names some of them and says how many more there
+/// are: it stays one sheet of paper.
+#[test]
+fn the_cover_cuts_a_long_list() {
+    for (fields, named, more) in [(5, 5, None), (8, 4, Some("and 4 more: `sward check` names them"))] {
+        let ids: Vec<String> = (1..fields).map(|n| format!("F{n}")).collect();
+        let all = ids.iter().fold(farm(PLACES[0]), |farm, id| farm.field(id)).part(DAY, "heap", "A", "5.0", "5.02");
+        let all = ids.iter().fold(all, |farm, id| farm.part(DAY, "heap", id, "5.0", "5.02"));
+        let folder = all.folder();
+        let ended = sward(folder.path(), &["sheets", "-o", "sheets"]);
+        assert_eq!(ended.code, 0, "{}", ended.err);
+        let sheets = fs::read_to_string(folder.path().join("sheets/sheets.html")).unwrap();
+        let cover = sheets.split("id=\"cover\"").nth(1).unwrap().split("</section>").next().unwrap();
+        assert_eq!(cover.matches("acres are done (2027-03-01)").count(), named, "{cover}");
+        assert_eq!(cover.contains("more: `sward check`"), more.is_some(), "{cover}");
+        assert!(more.is_none_or(|more| cover.contains(more)), "{cover}");
     }
 }

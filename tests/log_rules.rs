@@ -458,6 +458,19 @@ fn a_wind_to_what_the_map_names_is_told() {
         };
         assert!(told("W 8 mph toward the Odom place") && told("W 8 mph, over to Odom"), "{}", place.key);
         assert!(!told("W 8 mph, away from the Odom place") && !told("W 8 mph toward Baker"), "{}", place.key);
+        // A name may be a word of its own.
+        let told = |wind: &str| {
+            let lines = format!("date,what,lot,field,tons,wind\n2027-03-01,spread,heap,A,10,\"{wind}\"\n");
+            let kept = json!({"kind": "dwelling", "name": "Hill house", "owner": "neighbor", "setback": "100 ft",
+                "setback_by": "a test, 2026-10-20"});
+            checked(&Farm::new(place).keepout(2000.0, kept).lines(&lines)).codes().contains("log-wind")
+        };
+        for wind in ["toward the hill", "to Hill house", "at the hill", "onto the hill", "over the house"] {
+            assert!(told(&format!("W 8 mph, {wind}")), "{} {wind}", place.key);
+        }
+        for wind in ["calm over the hill", "light air across the hill", "into the hill side"] {
+            assert!(!told(wind), "{} {wind}", place.key);
+        }
     }
 }
 

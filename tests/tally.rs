@@ -441,3 +441,26 @@ proptest! {
         prop_assert_eq!(rows, ready.happened.entries.iter().filter(|e| e.what == record::What::Spread).count());
     }
 }
+
+/// A rate that no pass of the spreader puts down is told of the entry: more tons or fewer acres than
+/// there were.
+#[test]
+fn more_than_the_spreader_puts_down_is_told() {
+    for place in kit::PLACES {
+        let told = |tons: &str, acres: &str| {
+            let farm = kit::Farm::new(place).with("plan.as_of", "2027-04-01").with("spreader.most", "4 tons/ac");
+            let made = kit::made(&farm.part("2027-03-01", "heap", "A", tons, acres));
+            let found = sward::plan::shown_by_record(&made.ready, &made.balance);
+            let found: Vec<String> =
+                found.sorted().iter().filter(|f| f.code == "tally-rate").map(|f| f.found.clone()).collect();
+            found.first().cloned()
+        };
+        // Ten acres.
+        assert_eq!(told("40", ""), None, "{}", place.key);
+        assert_eq!(told("20", "5"), None, "{}", place.key);
+        let said = told("20", "4").unwrap();
+        assert!(said.contains("5.00 tons/ac") && said.contains("puts down 4.00 at most"), "{said}");
+        let said = told("60", "").unwrap();
+        assert!(said.contains("puts down 4.00 at most"), "{said}");
+    }
+}

@@ -47,6 +47,9 @@ const DRIFTS_ALONG: &[&str] =
 /// Words before what a wind blows to.
 const TOWARD: &[&str] = &["toward", "towards", "to", "at", "onto", "into", "over", "across"];
 
+/// Words before a name of the map: a place that is named may stand over or across anything.
+const TO_A_NAME: &[&str] = &["toward", "towards", "to", "at", "onto"];
+
 /// What no dust may drift to.
 const KEPT_CLEAR: &[&str] = &[
     "house",
@@ -202,9 +205,10 @@ impl<'a> Weather<'a> {
     fn blows_to(&self, text: &str) -> bool {
         let words = words_of(text);
         let is = |at: usize, list: &[&str]| words.get(at).is_some_and(|word| list.contains(&word.as_str()));
-        let kept = |at: usize| is(at, KEPT_CLEAR) || words.get(at).is_some_and(|word| self.mapped.contains(word));
+        let named = |at: usize| words.get(at).is_some_and(|word| self.mapped.contains(word));
         (0..words.len()).filter(|at| is(*at, TOWARD)).any(|at| {
-            let behind = (at + 1..=at + 1 + BETWEEN).any(kept);
+            let by_name = is(at, TO_A_NAME);
+            let behind = (at + 1..=at + 1 + BETWEEN).any(|to| is(to, KEPT_CLEAR) || by_name && named(to));
             behind && !(0..at).rev().take(BETWEEN).chain(at + 1..at + 1 + BETWEEN).any(|other| is(other, &TAKE_BACK))
         })
     }

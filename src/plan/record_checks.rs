@@ -5,7 +5,7 @@ use crate::check::{self, Ready};
 use crate::findings::{Finding, Findings, Place, listed};
 use crate::record::{Entry, What};
 use crate::tables::Tables;
-use crate::units::{Pounds, number_text};
+use crate::units::{Pounds, Quantity, number_text};
 use std::collections::BTreeSet;
 
 /// Two counts of the same litter that lie further apart than this share are
@@ -91,6 +91,7 @@ fn of_entries(ready: &Ready, balance: &Balance) -> Findings {
         let Some(id) = entry.field.as_ref().filter(|_| entry.what == What::Spread) else { continue };
         if let Some(weighed) = balance.field(&id.value) {
             ground(entry, weighed, &mut findings);
+            rate(ready, entry, weighed, &mut findings);
         }
     }
     findings
@@ -159,6 +160,29 @@ fn ground(entry: &Entry, weighed: &FieldBalance, findings: &mut Findings) {
         let fix = "see that the acres are right and that the setbacks were kept";
         findings.push(Finding::warning("tally-acres", &entry.place, found).fix(fix));
     }
+}
+
+/// More tons on an acre than the spreader puts down: a slip of the pen, or ground that was gone over
+/// twice. What a plan said on that day is not kept, and nothing is held against it here.
+fn rate(ready: &Ready, entry: &Entry, weighed: &FieldBalance, findings: &mut Findings) {
+    let (most, acres) = (&ready.spreader.most, entry.acres.map_or(weighed.acres, |own| own.min(weighed.acres)));
+    let rate = if acres > 0.0 { entry.amount.tons() / acres } else { return };
+    if rate <= most.value.get() * (1.0 + APART) {
+        return;
+    }
+    let (id, date) = (weighed.field().id(), entry.date);
+    let [acres, rate] = [acres, rate].map(|number| number_text(number, 2));
+    let most_told = number_text(most.value.get(), 2);
+    let found = format!(
+        "{} on {acres} acres of {id} on {date} are {rate} tons/ac, and the spreader in farm.yaml puts down {most_told} at most",
+        entry.amount.in_tons()
+    );
+    findings.push(
+        Finding::note("tally-rate", &entry.place, found)
+            .accepts(format!("at most {most_told} tons/ac each time over"))
+            .fix("see that tons and acres are right; if the ground was gone over more than once, nothing needs to be done")
+            .also(&most.place, "the spreader"),
+    );
 }
 
 /// Entries that no list of the tally shows: of other days than those of the plan, before

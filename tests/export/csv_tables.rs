@@ -26,16 +26,20 @@ fn every_job_is_a_row_with_the_plans_numbers() {
     assert_eq!(rows.len(), jobs(&made).len());
     for (row, (field, on)) in rows.iter().zip(jobs(&made)) {
         assert_eq!((&row["field"], &row["name"], &row["lot"]), (&field.id, &field.name, &on.lot));
+        let job = number(row, "job") as usize;
+        assert!(std::ptr::eq(&field.applications[job - 1], on), "{row:?}");
+        assert_eq!(row["season"], on.season.replace('_', " "));
         assert_eq!(number(row, "rate_tons_per_acre"), on.rate);
         assert_eq!(number(row, "tons"), on.pounds.tons());
         assert_eq!(number(row, "loads"), on.loads as f64);
         assert_eq!(row["acres"].parse::<f64>().unwrap(), format!("{:.2}", field.acres).parse::<f64>().unwrap());
-        assert_eq!(row["window_first_day"], on.first.to_string());
+        assert_eq!(row["window_first_day"], on.starts().to_string());
         assert_eq!(row["window_last_day"], on.last.to_string());
         assert_eq!(row["held_by"], field.held.by.word());
         let held = field.held.rate.map_or(0.0, |_| number(row, "held_at_tons_per_acre"));
         assert!((held - field.held.rate.unwrap_or_default()).abs() < 1e-6, "{row:?}");
     }
+    assert!(rows.iter().any(|row| row["job"] == "2"), "a field has two jobs");
 }
 
 #[test]

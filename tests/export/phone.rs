@@ -4,6 +4,7 @@ use crate::{HTML, demo, hostile, imported, jobs, measured, runs, spring};
 use demo::Made;
 use quick_xml::Reader;
 use quick_xml::events::Event;
+use std::collections::BTreeMap;
 use sward::plan::answer::{Application, FieldPlan};
 use sward::write;
 
@@ -81,6 +82,34 @@ fn every_job_zone_gate_and_stack_is_a_placemark() {
             assert!(told.contains(why.trim_end_matches('.')), "{why}");
         }
     }
+}
+
+/// The data of every job, by its name.
+fn data(text: &str) -> Vec<BTreeMap<String, String>> {
+    let jobs = text.split("<ExtendedData>").skip(1).map(|own| own.split("</ExtendedData>").next().unwrap());
+    let pair = |data: &str| {
+        let (name, rest) = data.split_once('"').unwrap();
+        let value = texts(&format!("<Data>{}", rest.split_once('>').unwrap().1), "value");
+        (name.to_string(), value[0].clone())
+    };
+    jobs.map(|job| job.split("<Data name=\"").skip(1).map(pair).collect()).collect()
+}
+
+#[test]
+fn every_job_has_its_numbers_as_data() {
+    let made = demo::made(&demo::texts());
+    let all = data(&kml(&made));
+    assert_eq!(all.len(), jobs(&made).len());
+    for (row, (field, on)) in all.iter().zip(jobs(&made)) {
+        let number = |column: &str| row[column].parse::<f64>().unwrap_or_else(|_| panic!("{column}: {row:?}"));
+        assert_eq!((&row["FIELD"], &row["LOT"]), (&field.id, &on.lot));
+        assert!(std::ptr::eq(&field.applications[number("JOB") as usize - 1], on), "{row:?}");
+        assert_eq!(row["SEASON"], on.season.replace('_', " "));
+        assert_eq!((&row["FIRST"], &row["LAST"]), (&on.starts().to_string(), &on.last.to_string()));
+        assert_eq!((number("RATE"), number("TONS")), (on.rate, on.pounds.tons()));
+        assert!((number("ACRES") - on.acres(field)).abs() < 0.0051, "{row:?}");
+    }
+    assert!(all.iter().any(|row| row["JOB"] == "2"), "a field has two jobs");
 }
 
 #[test]

@@ -47,7 +47,7 @@ pub fn binder(papers: &Papers<'_>) -> String {
 }
 
 fn leaf(id: &str, blocks: Vec<Part>) -> Leaf {
-    Leaf { id: id.to_string(), dense: None, head: None, blocks }
+    Leaf { id: id.to_string(), dense: None, runs_on: true, head: None, blocks }
 }
 
 fn anchor(number: usize) -> String {

@@ -62,7 +62,9 @@ fn section(leaf: &Leaf, foot: &[String; 3]) -> String {
     let Some(head) = &leaf.head else {
         return format!("<section id=\"{}\">\n{}</section>\n", leaf.id, blocks(&leaf.blocks));
     };
-    let class = leaf.dense.map_or("page".to_string(), |dense| format!("page sheet {dense}"));
+    // A sheet of a field is one sheet of paper, however close it is set.
+    let kind = if leaf.runs_on { "page" } else { "page sheet" };
+    let class = [Some(kind), leaf.dense].into_iter().flatten().collect::<Vec<_>>().join(" ");
     let foot: String = foot.iter().map(|part| some("span", part)).collect();
     format!(
         "<section class=\"{class}\" id=\"{}\">\n{}\n{}{}\n</section>\n",

@@ -25,8 +25,10 @@ pub(super) struct Document {
 pub(super) struct Leaf {
     /// Its name for links.
     pub(super) id: String,
-    /// How close it is set to stay one sheet of paper; none where it may run on.
+    /// How close it is set, to stay one sheet of paper.
     pub(super) dense: Option<&'static str>,
+    /// Whether it runs on to another sheet where even that is not enough.
+    pub(super) runs_on: bool,
     pub(super) head: Option<SheetHead>,
     pub(super) blocks: Vec<Part>,
 }

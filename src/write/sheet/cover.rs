@@ -10,6 +10,16 @@ use crate::write::page::tons;
 use crate::write::words::line::{Line, Look};
 use crate::write::words::{day, days, days_of, en, one_year, said, spot};
 
+/// So much of a list stands on the cover.
+const MOST_LINES: usize = 4;
+/// Letters in a line over the width of the cover.
+const WIDE: f64 = 115.0;
+/// Lines that a heading takes, or the heads of a table under its title.
+const HEADS: f64 = 2.0;
+/// Most lines of a cover that is set as usual, and of one that is set closer.
+const ROOMY: f64 = 36.0;
+const CLOSE: f64 = 43.0;
+
 /// The cover; `order` holds the pages, each as its field with the jobs that stand there.
 pub(super) fn cover(plan: &Plan, ready: &Ready, order: &[&FieldPlan]) -> Leaf {
     let (span, place) = (days(plan.from, plan.to), &plan.place_name);
@@ -24,10 +34,7 @@ pub(super) fn cover(plan: &Plan, ready: &Ready, order: &[&FieldPlan]) -> Leaf {
     let mut blocks = vec![Part::Table(route(plan, order))];
     blocks.extend(waits(plan).map(|waits| Part::Say(line(waits))));
     blocks.extend(in_part(plan));
-    let undone: Vec<Line> = undone(plan).into_iter().map(|undone| line(undone.text)).collect();
-    if !undone.is_empty() {
-        blocks.extend([Part::Heading(en::NOT_IN_LOG), Part::List { steps: false, lines: undone }]);
-    }
+    blocks.extend(list(en::NOT_IN_LOG, undone(plan).into_iter().map(|undone| line(undone.text)).collect()));
     blocks.extend([
         Part::Table(lots(plan, ready)),
         Part::Say(en::spreader(&spreader.name, en::in_tons(load), en::feet(swath), calibrated)),
@@ -48,14 +55,65 @@ pub(super) fn cover(plan: &Plan, ready: &Ready, order: &[&FieldPlan]) -> Leaf {
         small: en::fields_with(with, plan.fields.len() - with),
         ..SheetHead::default()
     };
-    Leaf { id: "cover".to_string(), dense: None, head: Some(head), blocks }
+    Leaf {
+        id: "cover".to_string(),
+        dense: close(blocks.iter().map(lines).sum()),
+        runs_on: true,
+        head: Some(head),
+        blocks,
+    }
 }
 
 /// The fields that are done in part, whether they have a sheet or not.
 fn in_part(plan: &Plan) -> Vec<Part> {
     let one = |field: &FieldPlan| Some(en::part_of(&field.id, field.part_sentence()?));
-    let lines: Vec<Line> = plan.fields.iter().filter_map(one).collect();
-    if lines.is_empty() { Vec::new() } else { vec![Part::Heading(en::IN_PART), Part::List { steps: false, lines }] }
+    list(en::IN_PART, plan.fields.iter().filter_map(one).collect())
+}
+
+/// A list under its heading, cut to what leaves room for the rest of the cover; nothing where it is empty.
+fn list(heading: &'static str, mut lines: Vec<Line>) -> Vec<Part> {
+    if lines.is_empty() {
+        return Vec::new();
+    }
+    let more = lines.len().saturating_sub(MOST_LINES);
+    if more > 1 {
+        lines.truncate(MOST_LINES);
+        lines.push(line(en::and_more(more)));
+    }
+    vec![Part::Heading(heading), Part::List { steps: false, lines }]
+}
+
+/// Lines that a part takes on the cover, set as usual.
+fn lines(part: &Part) -> f64 {
+    let of = |line: &Line, letters: f64| (line.text().chars().count() as f64 / letters).ceil();
+    let each = |all: &[Line], letters: f64| all.iter().map(|line| of(line, letters)).sum::<f64>();
+    match part {
+        Part::Table(table) => {
+            // Numbers and days are never broken.
+            let cell = |(column, cell): (&Column, &Line)| match column.kind {
+                ColumnKind::Text | ColumnKind::Field => of(cell, f64::from(column.share) * WIDE),
+                _ => 1.0,
+            };
+            let row = |row: &Vec<Line>| table.columns.iter().zip(row).map(cell).fold(1.0, f64::max);
+            table.rows.iter().map(row).sum::<f64>() + HEADS
+        }
+        Part::Heading(_) => HEADS,
+        Part::Say(line) => of(line, WIDE),
+        // In two columns.
+        Part::List { lines, .. } if lines.len() > 1 => each(lines, WIDE / 2.0) / 2.0,
+        Part::List { lines, .. } => each(lines, WIDE),
+        Part::Stops(stops) => each(stops, WIDE * 0.36) / 2.0,
+        _ => 1.0,
+    }
+}
+
+/// How close so many lines are set.
+fn close(lines: f64) -> Option<&'static str> {
+    match lines {
+        few if few <= ROOMY => None,
+        some if some <= CLOSE => Some("close"),
+        _ => Some("packed"),
+    }
 }
 
 fn column(head: &'static str, label: &'static str, share: f32, kind: ColumnKind) -> Column {
@@ -218,7 +276,7 @@ pub(super) fn without(plan: &Plan) -> Option<Leaf> {
 
 fn leaf(id: &str, title: &str, plan: &Plan, blocks: Vec<Part>) -> Leaf {
     let head = SheetHead { title: title.to_string(), beside: plan.farm.clone(), ..SheetHead::default() };
-    Leaf { id: id.to_string(), dense: None, head: Some(head), blocks }
+    Leaf { id: id.to_string(), dense: None, runs_on: true, head: Some(head), blocks }
 }
 
 /// Each reason, and what would change it where the plan says so.

@@ -86,7 +86,7 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
         beside: en::sheet_of(number, of),
         small: plan.farm.clone(),
     };
-    Some(Leaf { id: format!("sheet-{number}"), dense: Some(dense), head: Some(head), blocks })
+    Some(Leaf { id: format!("sheet-{number}"), dense: Some(dense), runs_on: false, head: Some(head), blocks })
 }
 
 /// The map, and what its signs mean.

@@ -131,6 +131,7 @@ filled! {
     litter_to_spread(span, place) = "Litter to spread, {span}, {place}";
     litter_in_county(span, county, place) = "Litter to spread, {span} · {county} County, {place}";
     fields_with(with, without) = "Fields that get litter: {with}; that get none: {without}";
+    and_more(more) = "and {more} more: `sward check` names them";
     up_to(day) = "to {day}";
     certificate(name, part, number) = "Certificate of {name}, {part}: {number}.";
     calibrated(day) = "last calibrated {day}";

@@ -40,7 +40,7 @@ const CELL_GAP: f32 = 6.0;
 pub(super) fn pages(sheets: &Document, leaf: &Leaf, paper: Paper) -> Vec<Ink> {
     let mut size = 1.0;
     loop {
-        let mut desk = Desk::new(sheets, paper, size, leaf.dense.is_none());
+        let mut desk = Desk::new(sheets, paper, size, leaf.runs_on);
         let wide = paper.wide - 2.0 * paper.margin;
         let y = leaf.head.as_ref().map_or(paper.margin, |head| desk.head(head, paper.margin, wide));
         desk.blocks(&leaf.blocks, paper.margin, y, wide);
