@@ -332,7 +332,7 @@ fn the_command_tells_and_ends_with_1() {
     assert_eq!(code, 1);
     let said = flat(&told);
     assert!(said.contains("ALTERED. The folder, tables and program are the same, 1 value is not"), "{told}");
-    assert!(said.contains("fields[B2].phosphorus.rating: the plan says low; the new plan says high"), "{told}");
+    assert!(said.contains("field B2, phosphorus, rating: the plan says low; the new plan says high"), "{told}");
     assert!(said.contains("FAIL B2 Sycamore Bottom"), "{told}");
     bad["with"]["differs"] = json!({});
     std::fs::write(&path, bad.to_string()).unwrap();

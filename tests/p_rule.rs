@@ -240,6 +240,46 @@ fn each_fault_of_a_row_is_named_at_its_key() {
     }
 }
 
+/// The form stays one that a reader learns at a glance: at most 12 keys over all places, beside the
+/// papers that every figure has.
+#[test]
+fn a_row_has_few_keys() {
+    let papers = ["source", "at", "known", "note"];
+    let (mut keys, mut rows) = (BTreeSet::new(), 0);
+    for folder in std::fs::read_dir(root().join("reference")).unwrap() {
+        let place = folder.unwrap().file_name().into_string().unwrap();
+        if !root().join(format!("reference/{place}/p_rule.yaml")).exists() {
+            continue;
+        }
+        let all = read(&place);
+        for (_, record) in all.iter().filter(|(id, _)| word(id).starts_with("p_rule")) {
+            for edition in record["from"].as_mapping().unwrap().values().filter_map(Value::as_mapping) {
+                rows += 1;
+                keys.extend(edition.keys().map(word).filter(|key| !papers.contains(&key.as_str())));
+            }
+        }
+    }
+    assert!(rows > 100, "{rows}");
+    assert!(keys.len() > 5 && keys.len() <= 12, "{keys:?}");
+}
+
+/// Which rows of a place count stands in its table, its own before those of the wider place.
+#[test]
+fn the_table_says_which_rows_are_in_force() {
+    let table = |place: &str| flat(&kit::sward(&root(), &["tables", "p_rule", "--place", place]).out);
+    let tx = table("us-tx");
+    let at = |words: &str| tx.find(words).unwrap_or_else(|| panic!("{words}: {tx}"));
+    assert!(at("us-tx/p_rule.very_high") < at("us/p_rule.high"), "{tx}");
+    let after = |id: &str| &tx[at(id)..at(id) + 700];
+    assert!(after("us/p_rule.high:").contains("not in force here: the place's own row of this name takes its place"));
+    assert!(after("us/p_rule.low:").contains("of the wider place, in force beside the place's own"), "{tx}");
+    assert!(after("us/p_rule.large_rest:").contains("in force: a caution, no limit"), "{tx}");
+    // Where the place's own rows alone count none of the wider place's stands there.
+    assert!(!table("us-md").contains("us/p_rule."));
+    // On which day, stands above it: today, where none is asked for.
+    assert!(!tx.contains("the latest figures") && tx.contains("figures in force on 20"), "{tx}");
+}
+
 /// A place that names no unit of its soil tests has no row by them.
 #[test]
 fn a_row_by_the_soil_test_needs_the_unit_of_the_place() {

@@ -69,7 +69,7 @@ fn the_demo_farm_on_the_screen() {
         ("calibrate", &["calibrate", "fields", "--rate", "6 tons/ac"], 0),
         ("why-B1", &["why", "B1", "fields"], 0),
         ("why-D1", &["why", "D1", "fields"], 0),
-        ("tables-setback", &["tables", "setback"], 0),
+        ("tables-setback", &["tables", "setback", "--on", "2027-02-01"], 0),
         ("help", &["--help"], 0),
         ("help-plan", &["plan", "--help"], 0),
         ("help-calibrate", &["calibrate", "--help"], 0),

@@ -382,7 +382,7 @@ pub(super) struct TablesArgs {
     /// The place
     #[arg(long, default_value = "us-nc")]
     pub(super) place: String,
-    /// As in force on this day (2027-03-15); the latest when not given
+    /// As in force on this day (2027-03-15); today when not given
     #[arg(long, value_name = "DATE")]
     pub(super) on: Option<Date>,
     /// What the tables of every place answer, and what they do not

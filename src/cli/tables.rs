@@ -54,6 +54,8 @@ fn doubt(folder: &Path, args: &TablesArgs) -> Exit {
 /// The figures of one place, of one topic or of all. What the place answers
 /// is said under the whole list only.
 fn list(args: &TablesArgs, tables: &Tables, topic: Option<Topic>, on: Date) -> Exit {
+    // A figure that is to hold later holds on no plan of today.
+    let on = if args.on.is_some() { on } else { clock::today() };
     let Some(book) = tables.book(&tables.key_of(&args.place), on) else {
         return load::no_tables(tables, &args.place);
     };

@@ -281,13 +281,14 @@ impl<'a> Book<'a> {
     }
 
     /// Every figure in force here, the wider place's own left out where this
-    /// place does not inherit them; by topic, then by id.
+    /// place does not inherit them; by topic, the place's own first, then by id.
     #[must_use]
     pub fn all(&self, topic: Option<Topic>) -> Vec<(&'a Figure, &'a Edition, Cite)> {
         let topics = TOPICS.iter().copied().filter(|t| topic.is_none_or(|topic| topic == *t));
         let figures = topics.flat_map(|topic| self.rows(topic));
         let mut all: Vec<InForce<'a>> = figures.filter_map(|f| Some((f, self.edition(f)?))).collect();
-        all.sort_by(|(a, _), (b, _)| (a.topic, &a.of, &a.id).cmp(&(b.topic, &b.of, &b.id)));
+        let order = |figure: &'a Figure| (figure.topic, figure.of != self.place.key, &figure.of, &figure.id);
+        all.sort_by(|(a, _), (b, _)| order(a).cmp(&order(b)));
         all.into_iter().map(|found| (found.0, found.1, self.cite(found))).collect()
     }
 

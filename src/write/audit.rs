@@ -84,11 +84,57 @@ fn count(differ: usize) -> String {
 
 fn differences(page: &mut Page, new: &NewPlan) {
     for Difference { at, shown, new } in &new.differences {
-        beneath(page, format!("{at}: the plan says {shown}; the new plan says {new}"));
+        beneath(page, format!("{}: the plan says {}; the new plan says {}", place(at), said(shown), said(new)));
     }
     if new.differ > new.differences.len() {
         beneath(page, format!("and {} more", new.differ - new.differences.len()));
     }
+}
+
+/// Where a value stands, as people say it: `fields[B1].need.n` is field B1, need, n.
+fn place(at: &str) -> String {
+    let mut parts: Vec<String> = Vec::new();
+    let (mut part, mut inside) = (String::new(), false);
+    for letter in at.chars() {
+        match letter {
+            '.' if !inside => parts.push(std::mem::take(&mut part)),
+            '[' if !inside => {
+                inside = true;
+                part = one_of(&part) + " ";
+            }
+            ']' if inside => inside = false,
+            '_' if !inside => part.push(' '),
+            _ => part.push(letter),
+        }
+    }
+    parts.push(part);
+    parts.join(", ")
+}
+
+/// The word for one thing of a list.
+fn one_of(list: &str) -> String {
+    let plain = ["phosphorus", "years ahead", "basis"];
+    match list.strip_suffix('s').filter(|_| !plain.contains(&list)) {
+        Some(one) => one.strip_suffix("ie").map_or_else(|| one.to_string(), |stem| format!("{stem}y")),
+        None => list.to_string(),
+    }
+}
+
+/// A value of a plan: its keys and values as words, and a number no longer than it needs to be.
+fn said(value: &str) -> String {
+    if value == "null" {
+        return "nothing".to_string();
+    }
+    if let Some(number) = value.parse::<f64>().ok().filter(|_| value.contains('.')) {
+        return number_text(number, 4).trim_end_matches('0').trim_end_matches('.').to_string();
+    }
+    if !value.starts_with(['{', '[']) {
+        return value.to_string();
+    }
+    // It may be cut off in the middle: letters are all that there is to go by.
+    let plain: String = value.chars().filter(|letter| !"{}[]\"\\".contains(*letter)).collect();
+    let plain = plain.replace('_', " ").replace(':', " ").replace(',', ", ");
+    if plain.trim().is_empty() { "none".to_string() } else { plain }
 }
 
 /// The verdicts for other programs.
@@ -116,4 +162,33 @@ fn log_over(page: &mut Page, list: &[LogOver]) {
 
 fn reasons(page: &mut Page, list: &[Reason]) {
     list.iter().for_each(|r| beneath(page, format!("{} [{}]", r.found, r.code)));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{place, said};
+
+    #[test]
+    fn a_value_of_a_plan_is_told_in_words() {
+        for (at, words) in [
+            ("fields[B1].applications[2].rate", "field B1, application 2, rate"),
+            ("fields[Lot 4.b].n_used.on", "field Lot 4.b, n used, on"),
+            ("lots[pole_barn].left", "lot pole_barn, left"),
+            ("fields[B1].outlook[P].per_year", "field B1, outlook P, per year"),
+            ("resources.days", "resources, days"),
+        ] {
+            assert_eq!(place(at), words);
+        }
+        for (value, words) in [
+            ("low", "low"),
+            ("8.372450520833333", "8.3725"),
+            ("3", "3"),
+            ("116.0", "116"),
+            ("null", "nothing"),
+            ("[]", "none"),
+            (r#"{"first":"2027-03-01","rate":2.5,"lot":"pol..."#, "first 2027-03-01, rate 2.5, lot pol..."),
+        ] {
+            assert_eq!(said(value), words);
+        }
+    }
 }

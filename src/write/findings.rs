@@ -49,9 +49,15 @@ pub fn findings(list: &Findings, line_of: &dyn Fn(&Place) -> Option<String>, wid
     page.done()
 }
 
+/// Tests, analyses and ratings that are missing or too old: a laboratory takes weeks, so that they
+/// are told first.
+const TO_BE_TESTED: [&str; 5] = ["soil-test-missing", "soil-test-old", "soil-test-ends", "no-analysis", "rating-old"];
+
 /// Every warning in a line, as a list.
 pub(super) fn warnings(page: &mut Page, list: &[Finding]) {
-    list.iter().filter(|f| f.severity == Severity::Warning).for_each(|f| page.item(in_a_line(f)));
+    let mut told: Vec<&Finding> = list.iter().filter(|f| f.severity == Severity::Warning).collect();
+    told.sort_by_key(|finding| !TO_BE_TESTED.contains(&finding.code.as_ref()));
+    told.into_iter().for_each(|finding| page.item(in_a_line(finding)));
 }
 
 /// What was found, where, and how to fix it.

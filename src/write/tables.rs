@@ -2,8 +2,10 @@
 //! what the tables of each place answer.
 
 use crate::findings::{Cite, Known};
+use crate::tables::p_rule::PWins;
 use crate::tables::{
-    Band, Book, CHECKS_NEEDED, Coverage, CoverageAnswer, CoverageQuestion, Figure, Shape, Status, Tables, Topic,
+    Band, Book, CHECKS_NEEDED, Coverage, CoverageAnswer, CoverageQuestion, Edition, Figure, Shape, Status, Tables,
+    Topic,
 };
 use crate::units::trimmed;
 use crate::write::page::Page;
@@ -40,6 +42,9 @@ pub struct Listed {
     /// A remark.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
+    /// Whether a row of the phosphorus rule counts here, and beside which others.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub stands: Option<&'static str>,
     /// What other sources say.
     pub others: Vec<ListedOther>,
 }
@@ -118,9 +123,35 @@ pub fn listed(tables: &Tables, book: &Book<'_>, topic: Option<Topic>) -> Vec<Lis
             cite,
             address: tables.sources.get(&edition.source).and_then(|s| s.address.clone()),
             note: edition.note.clone(),
+            stands: stands(book, figure, edition),
             others: others(tables, figure),
         })
         .collect()
+}
+
+/// Whether a row of the phosphorus rule counts in a place, and beside which others: what holds on
+/// a field is for its plan to say.
+fn stands(book: &Book<'_>, figure: &Figure, edition: &Edition) -> Option<&'static str> {
+    let Shape::Rule(rule) = &edition.shape else { return None };
+    let name = format!("{}/{}", figure.of, figure.id);
+    let rows = book.rules();
+    if !rows.iter().any(|(_, row)| row.cite.figure == name) {
+        return Some("not in force here: the place's own row of this name takes its place");
+    }
+    if rule.words.is_some() {
+        return Some("in force: a caution, no limit");
+    }
+    let first = rows.iter().any(|(_, row)| row.value.wins == PWins::First);
+    Some(match (rule.wins, figure.of == book.place().key, first) {
+        (PWins::First, ..) => "in force: where it holds, rows that do not stand first are left out",
+        (PWins::Last, ..) => "in force only where no other row says anything",
+        (PWins::Fewest, true, false) => "in force",
+        (PWins::Fewest, true, true) => "in force, except where a row that stands first holds",
+        (PWins::Fewest, false, false) => "of the wider place, in force beside the place's own: the fewest pounds hold",
+        (PWins::Fewest, false, true) => {
+            "of the wider place, in force beside the place's own except where a row that stands first holds"
+        }
+    })
 }
 
 fn unit(figure: &Figure) -> Option<String> {
@@ -233,6 +264,9 @@ fn one(page: &mut Page, figure: &Listed) {
     page.item(format!("{}: {}{applies}", figure.value, figure.what));
     let mut under = |line: String| page.wrapped(line, "    ", "    ");
     under(format!("{}: {}, since {}", figure.cite.figure, figure.cite, figure.from));
+    if let Some(stands) = figure.stands {
+        under(stands.to_string());
+    }
     if let Some(note) = &figure.note {
         under(format!("note: {note}"));
     }
