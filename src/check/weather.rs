@@ -227,14 +227,52 @@ fn inches(rain: &Entry) -> String {
     rain.inches.map_or(String::new(), |inches| format!("{} inches of ", number_text(inches, 2)))
 }
 
-/// The words of a text, in small letters.
+/// The words of a text, in small letters; a decimal number is one.
 fn words_of(text: &str) -> Vec<String> {
-    let words = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
-    words.map(str::to_lowercase).collect()
+    let letters: Vec<char> = text.chars().collect();
+    let digit = |at: Option<usize>| at.and_then(|at| letters.get(at)).is_some_and(char::is_ascii_digit);
+    let point = |at: usize| letters[at] == '.' && digit(at.checked_sub(1)) && digit(Some(at + 1));
+    let kept = |at: usize| if letters[at].is_alphanumeric() || point(at) { letters[at] } else { ' ' };
+    let spaced: String = (0..letters.len()).map(kept).collect();
+    spaced.split_whitespace().map(str::to_lowercase).collect()
 }
 
 /// Words that take back what follows them.
 const TAKE_BACK: [&str; 4] = ["no", "not", "without", "never"];
+
+/// Words between an amount and what fell.
+const OF_AN_AMOUNT: [&str; 4] = ["in", "inch", "inches", "of"];
+/// Words behind what falls that say that none did.
+const NONE_FELL: [&str; 5] = ["none", "nil", "zero", "free", "missed"];
+/// What stays or goes where it does not fall on the field.
+const ELSEWHERE: [&str; 8] = ["north", "south", "east", "west", "away", "off", "clear", "elsewhere"];
+const STAYED: [&str; 5] = ["stayed", "stay", "kept", "passed", "went"];
+
+/// A number, with or without its unit.
+fn number(word: &str) -> Option<f64> {
+    let digits = word.trim_end_matches(char::is_alphabetic);
+    let unit = &word[digits.len()..];
+    (unit.is_empty() || OF_AN_AMOUNT.contains(&unit)).then(|| digits.parse().ok()).flatten()
+}
+
+/// Whether what falls is said to have been none: `rain 0.0 in`, `0 in of rain`, `rain: none`, `rain-free`,
+/// `showers stayed north`.
+fn none_fell(words: &[&str], at: usize) -> bool {
+    let word = |at: usize| words.get(at).copied().unwrap_or_default();
+    // `rain 0 to 0.2 in` may have been some.
+    let more = |at: usize| {
+        let range = if ["to", "or"].contains(&word(at)) { at + 1 } else { at };
+        number(word(range)).is_some_and(|more| more > 0.0)
+    };
+    let zero = |at: usize| number(word(at)).is_some_and(|amount| amount <= 0.0);
+    let amount_behind = zero(at + 1) && !more(at + 2);
+    let before = words[..at].iter().rposition(|word| !OF_AN_AMOUNT.contains(word));
+    let amount_before = before.is_some_and(|before| zero(before) || ["zero", "free"].contains(&word(before)));
+    let none = NONE_FELL.contains(&word(at + 1)) && word(at + 2) != "of";
+    let last_no = word(at + 1) == "no" && at + 2 == words.len();
+    let elsewhere = STAYED.contains(&word(at + 1)) && ELSEWHERE.contains(&word(at + 2));
+    amount_behind || amount_before || none || last_no || elsewhere
+}
 
 /// Whether one of some words stands in a text, and no word that takes it back.
 fn says(text: &str, any_of: &[&str]) -> bool {
@@ -245,7 +283,7 @@ fn says(text: &str, any_of: &[&str]) -> bool {
     let linked = |word: &&&str| ["or", "nor", "and", "any"].contains(*word) || falls(word);
     let taken_back = |at: usize| {
         let before = words[..at].iter().rev().find(|word| !linked(word));
-        before.is_some_and(|word| TAKE_BACK.contains(word))
+        before.is_some_and(|word| TAKE_BACK.contains(word)) || none_fell(&words, at)
     };
     words.iter().enumerate().any(|(at, word)| any_of.contains(word) && !taken_back(at))
 }
