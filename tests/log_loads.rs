@@ -336,11 +336,17 @@ fn a_ticket_added_twice_to_one_job_is_told() {
     for weight in ["8", "7.5"] {
         let (code, said) = log(path, "load", &[&first, "--ticket", weight, "--ticket-number", "1302", "--acres", "9"]);
         assert!(code == 0 && said.contains("[log-ticket-twice]") && said.contains("`1302`"), "{weight}: {said}");
+        assert!(said.contains("sward log load:") && said.contains("with the id of this entry"), "{said}");
     }
     let last = entries(path)[0].id.clone();
     let check = flat(&sward(path, &["check"]).out);
     assert_eq!(check.matches("[log-ticket-twice]").count(), 1, "{check}");
     assert!(check.contains(&format!("sward log unload {last} --ticket-number 1302")), "{check}");
+    // What is printed works as it stands: the later of the two goes, and the job was driven no less.
+    let (code, said) = log(path, "unload", &[&last, "--ticket-number", "1302"]);
+    assert_eq!(code, 0, "{said}");
+    let left = &entries(path)[0];
+    assert!(left.acres == Some(9.0) && left.amount == Pounds(48_000), "{left:?}");
 }
 
 /// Acres that stay while loads come are said, and are what an absurd rate is first asked for;

@@ -56,13 +56,15 @@ fn doubled(entry: &Entry) -> Option<Finding> {
     let first = twice.first()?;
     let named = listed(&twice.iter().map(|number| format!("`{number}`")).collect::<Vec<_>>());
     let found = format!("the {} of {} has the scale ticket {named} more than once", entry.what.word(), entry.date);
-    let fix = match entry.id.as_str() {
-        "" => "compare the paper ticket before the load is logged".to_string(),
-        id => format!(
-            "compare the paper ticket: if the load was added twice, `sward log unload {id} --ticket-number {first}`, \
-             else correct the number (`sward log correct {id} --set ticket_number=...`)"
-        ),
+    // One that is being logged is told of before it has an id.
+    let (id, whose) = match entry.id.as_str() {
+        "" => ("ID", ", with the id of this entry"),
+        id => (id, ""),
     };
+    let fix = format!(
+        "compare the paper ticket: if the load was added twice, `sward log unload {id} --ticket-number {first}`, \
+         else correct the number (`sward log correct {id} --set ticket_number=...`){whose}"
+    );
     Some(Finding::warning("log-ticket-twice", &entry.place, found).accepts("every ticket once").fix(fix))
 }
 

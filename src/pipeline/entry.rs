@@ -82,7 +82,19 @@ impl Opened {
     ///
     /// # Errors
     /// Why it cannot be logged.
-    pub fn entry(&self, what: What, mut cells: Cells, today: Date, all: bool) -> Result<NewEntry, NotLogged> {
+    pub fn entry(&self, what: What, cells: Cells, today: Date, all: bool) -> Result<NewEntry, NotLogged> {
+        self.entry_by(what.word(), what, cells, today, all)
+    }
+
+    /// The same by a command of its own.
+    fn entry_by(
+        &self,
+        command: &str,
+        what: What,
+        mut cells: Cells,
+        today: Date,
+        all: bool,
+    ) -> Result<NewEntry, NotLogged> {
         if self.is_unread() {
             return Err(NotLogged::NoFarm(self.findings.clone()));
         }
@@ -94,7 +106,7 @@ impl Opened {
             return Err(NotLogged::Incomplete(missing, asked_by));
         }
         record::sure_since(today, &mut cells);
-        let place = Place::file(&format!("sward log {}", what.word()));
+        let place = Place::file(&format!("sward log {command}"));
         let mut found = Findings::new();
         let entry = check::entry(&cells, &self.written, today, &|_| place.clone(), &mut found);
         let (Some(mut entry), false) = (entry, found.has_errors()) else {
@@ -126,8 +138,8 @@ impl Opened {
     /// # Errors
     /// Why it cannot be logged.
     pub fn load(&self, load: LoadEntry, today: Date) -> Result<NewEntry, NotLogged> {
-        let LoadEntry { what, cells, asks, told, doubts, added } = load;
-        let mut new = self.entry(what, cells, today, asks)?;
+        let LoadEntry { command, what, cells, asks, told, doubts, added } = load;
+        let mut new = self.entry_by(command, what, cells, today, asks)?;
         let mut found = Findings::new();
         if let (Some(added), Some(book)) = (added, self.book()) {
             check::added_load(&new.entry, added, &self.written, &book, &mut found);

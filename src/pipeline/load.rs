@@ -7,6 +7,8 @@ use jiff::civil::Date;
 /// The entry that a load makes.
 #[derive(Debug)]
 pub struct LoadEntry {
+    /// The command that makes it, behind `sward log`.
+    pub command: &'static str,
     /// What kind of entry it is.
     pub what: What,
     /// Its cells.
@@ -33,6 +35,7 @@ pub fn with_load(old: &Entry, load: &Cells, today: Date) -> Result<LoadEntry, St
         let whose = if another_day { "another day" } else { "which the ground is known" };
         let told = format!("a load of {whose} is an entry of its own; `{}` stays as it is", old.id);
         return Ok(LoadEntry {
+            command: "load",
             what: old.what,
             cells,
             asks: another_day,
@@ -61,6 +64,7 @@ pub fn with_load(old: &Entry, load: &Cells, today: Date) -> Result<LoadEntry, St
     let weight = load.get("tickets").or(load.get("tons"));
     let added = weight.and_then(record::tons).filter(|_| old.tickets.is_empty());
     Ok(LoadEntry {
+        command: "load",
         what: old.what,
         cells,
         asks: false,
@@ -76,5 +80,13 @@ pub fn with_load(old: &Entry, load: &Cells, today: Date) -> Result<LoadEntry, St
 /// Why it cannot be taken back.
 pub fn without_load(old: &Entry, load: &Cells) -> Result<LoadEntry, String> {
     let cells = record::without_load(old, load)?;
-    Ok(LoadEntry { what: old.what, cells, asks: false, told: Vec::new(), doubts: Vec::new(), added: None })
+    Ok(LoadEntry {
+        command: "unload",
+        what: old.what,
+        cells,
+        asks: false,
+        told: Vec::new(),
+        doubts: Vec::new(),
+        added: None,
+    })
 }

@@ -127,7 +127,7 @@ pub fn without_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
         (Some(named), _) => Some(
             numbers
                 .iter()
-                .position(|own| *own == named)
+                .rposition(|own| *own == named)
                 .ok_or_else(|| format!("`{}` has no ticket number `{named}`", old.id))?,
         ),
         (None, which) if !numbers.is_empty() => Some(which.filter(|at| *at < numbers.len()).ok_or_else(|| {
@@ -143,7 +143,9 @@ pub fn without_load(old: &Entry, load: &Cells) -> Result<Cells, String> {
             false => cells.insert("ticket_number", rest.join(", ")),
         }
     }
-    if cells.contains_key("acres") && old.ground.is_none() && !load.contains_key("acres") {
+    // A load whose ticket stands twice was driven once, so the job keeps its acres without it.
+    let again = named.is_some_and(|named| numbers.iter().filter(|own| **own == named).count() > 1);
+    if cells.contains_key("acres") && old.ground.is_none() && !load.contains_key("acres") && !again {
         return Err(format!("`{}` says how many acres it covered: give --acres, those without this load", old.id));
     }
     for column in ["acres", "sure", "note"] {
@@ -170,7 +172,7 @@ pub(super) fn numbers_in(cells: &Cells) -> impl Iterator<Item = &str> {
 /// lists agree.
 fn of_tickets(old: &Entry, load: &Cells, numbers: &[&str], cells: &mut Cells) -> Result<Option<usize>, String> {
     let paired = numbers.len() == old.tickets.len();
-    let named = load.get("ticket_number").and_then(|named| numbers.iter().position(|own| *own == named));
+    let named = load.get("ticket_number").and_then(|named| numbers.iter().rposition(|own| *own == named));
     let named = named.filter(|_| paired);
     let at = match load.get("tickets").or(load.get("tons")) {
         Some(words) => {
