@@ -162,6 +162,49 @@ fn what_is_not_in_the_log_is_told_everywhere() {
     }
 }
 
+/// A season is told once, however many windows it had, and only where nothing went on in any of them and
+/// the limits left room; some ten lines name three things and count the others.
+#[test]
+fn a_season_is_not_in_the_log_once_and_where_there_was_room() {
+    for place in PLACES {
+        let farm = Farm::new(place).with("plan.to", "2027-12-31").logged("2027-04-10", "cut", "", "A", "");
+        let undone = |farm: &Farm| on(farm, "2027-07-15", Weather::default()).undone;
+        let none = undone(&farm);
+        assert_eq!(none.len(), 1, "{}: {none:?}", place.key);
+        let done = farm.clone().logged("2027-03-01", "spread", "heap", "A", "15");
+        assert!(undone(&done).is_empty(), "{}: {:?}", place.key, undone(&done));
+        let tight = farm.with("litter.heap.analysis.p2o5", "30 lb/ton").with("spreader.least", "6 tons/ac");
+        let tight = tight.with("fields.A.phosphorus_rating.rating", "high");
+        assert!(undone(&tight).is_empty(), "{}: {:?}", place.key, undone(&tight));
+        let mut today = on(&done, "2027-07-15", Weather::default());
+        today.undone = vec![none[0].clone(); 5];
+        let page = flat(&write::today(&today, 80));
+        assert_eq!(page.matches("NOT IN THE LOG").count(), 4, "{page}");
+        assert!(page.contains("NOT IN THE LOG: and 2 more: `sward tally`."), "{page}");
+    }
+}
+
+/// Stock that the log has on a field before the days after its litter are over comes off.
+#[test]
+fn stock_on_a_field_inside_its_wait_is_taken_off() {
+    for place in PLACES {
+        let farm = Farm::new(place).logged("2027-03-01", "spread", "heap", "A", "20");
+        let farm = farm.logged("2027-03-08", "graze", "", "A", "");
+        let told = |day: &str| {
+            let cautions = on(&farm, day, Weather::default()).cautions;
+            cautions.into_iter().find(|caution| caution.text.contains("take stock off until"))
+        };
+        let text = told("2027-03-10").map(|caution| caution.text).unwrap_or_default();
+        assert!(
+            text.starts_with("A: stock has been on it since 2027-03-08, and litter went on it on 2027-03-01: "),
+            "{}: {text}",
+            place.key
+        );
+        let until = text.split("until ").nth(1).unwrap()[..10].to_string();
+        assert!(told(&until).is_none(), "{}: {until}", place.key);
+    }
+}
+
 #[test]
 fn rain_of_the_day_before_counts() {
     let farm = Farm::new(&NC).lines("date,what,inches\n2027-03-09,rain,1.25\n");

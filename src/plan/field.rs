@@ -1,6 +1,6 @@
 //! One field of the plan: what goes on, what it needs, what holds it.
 
-use crate::balance::{Limit, LimitKind, LotBalance, LotLimit, Npk, YearNeed};
+use crate::balance::{Limit, LimitKind, LotBalance, LotLimit, Npk, Window, YearNeed};
 use crate::plan::answer::{
     Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, HeldBy, KeptOff, LoggedLitter, LotLimits, NextLimit, Past,
     Used, YearBudget,
@@ -219,8 +219,14 @@ impl Sight<'_> {
         let id = self.field().id();
         let logged = |days| self.ready.spread_on(id, days);
         let past = self.weighed.past.iter();
-        past.map(|w| Past { season: w.season.clone(), first: w.first, last: w.last, spread: logged((w.first, w.last)) })
-            .collect()
+        let one = |w: &Window| Past {
+            season: w.season.clone(),
+            first: w.first,
+            last: w.last,
+            opens: w.season_days.0,
+            spread: logged((w.first, w.last)),
+        };
+        past.map(one).collect()
     }
 
     /// Litter that went on since the plan's first day.

@@ -1,7 +1,10 @@
 //! What was to be done before the day of a plan and the log does not show: litter that was to come, and
-//! windows that are over. One list for everything that tells of it.
+//! seasons that are over without any litter on a field that has room for it. One list for everything
+//! that tells of it.
 
-use crate::plan::answer::{FieldPlan, Past, Plan};
+use crate::balance::LimitKind;
+use crate::plan::answer::{FieldPlan, LotLimits, Past, Plan};
+use crate::units::Pounds;
 use jiff::civil::Date;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -40,9 +43,10 @@ pub fn undone(plan: &Plan) -> Vec<Undone> {
         fields: Vec::new(),
     });
     let mut windows: BTreeMap<(Date, Date, &str), Vec<String>> = BTreeMap::new();
-    for field in plan.fields.iter().filter(|field| field.bars.is_empty()) {
-        let over = field.past.iter().filter(|over| over.spread.0 == 0 && !goes_on(field, over, plan.as_of));
-        over.for_each(|over| windows.entry((over.first, over.last, &over.season)).or_default().push(field.id.clone()));
+    for field in plan.fields.iter().filter(|field| had_room(field)) {
+        for season in seasons_over(field).into_values().filter(|season| season.spread.0 == 0) {
+            windows.entry((season.first, season.last, season.name)).or_default().push(field.id.clone());
+        }
     }
     let window = |((first, last, season), fields): ((Date, Date, &str), Vec<String>)| Undone {
         kind: UndoneKind::Window,
@@ -54,6 +58,41 @@ pub fn undone(plan: &Plan) -> Vec<Undone> {
         fields,
     };
     litter.chain(windows.into_iter().map(window)).collect()
+}
+
+/// A season of a field that is over, however many windows it had.
+struct Over<'a> {
+    name: &'a str,
+    first: Date,
+    last: Date,
+    spread: Pounds,
+}
+
+/// The seasons of a field that are over, by name and opening day: one with a window that is open or to
+/// come is not.
+fn seasons_over(field: &FieldPlan) -> BTreeMap<(Date, &str), Over<'_>> {
+    let mut seasons: BTreeMap<(Date, &str), Over<'_>> = BTreeMap::new();
+    let to_come = |over: &Past| field.windows.iter().any(|w| w.season == over.season && w.season_days.0 == over.opens);
+    for over in field.past.iter().filter(|over| !to_come(over)) {
+        let none = Over { name: &over.season, first: over.first, last: over.last, spread: Pounds(0) };
+        let season = seasons.entry((over.opens, over.season.as_str())).or_insert(none);
+        season.first = season.first.min(over.first);
+        season.last = season.last.max(over.last);
+        season.spread = season.spread + over.spread;
+    }
+    seasons
+}
+
+/// Whether the limits left a field room for litter: where they leave none nobody has to have spread.
+fn had_room(field: &FieldPlan) -> bool {
+    let shut = match field.held.by {
+        LimitKind::Value | LimitKind::Applications | LimitKind::NoGround => true,
+        // What one season may take says nothing of another.
+        LimitKind::SeasonShare => false,
+        _ => field.held.below_even || field.held.rate.is_some_and(|rate| rate <= 0.0),
+    };
+    let open = |lot: &LotLimits| lot.limits.iter().all(|l| l.kind == LimitKind::SeasonShare || l.rate > 0.0);
+    field.bars.is_empty() && (!shut || !field.applications.is_empty()) && field.limits.iter().any(open)
 }
 
 /// Whether a season goes on: its days that are over say nothing where nothing was done.

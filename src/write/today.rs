@@ -25,7 +25,10 @@ pub fn today(today: &Today, width: usize) -> String {
             }
         }
     }
-    today.undone.iter().for_each(|undone| say(format!("NOT IN THE LOG: {}", undone.text)));
+    today.undone.iter().take(MOST_UNDONE).for_each(|undone| say(format!("NOT IN THE LOG: {}", undone.text)));
+    if let Some(more @ 1..) = today.undone.len().checked_sub(MOST_UNDONE) {
+        say(format!("NOT IN THE LOG: and {more} more: `sward tally`."));
+    }
     if !today.wait.is_empty() {
         say(format!("NOT YET: {}.", alike(&today.wait, |wait| &wait.field, |wait| wait.why.clone())));
     }
@@ -46,6 +49,9 @@ pub fn today(today: &Today, width: usize) -> String {
     }
     page.done()
 }
+
+/// How many things that are not in the log are named in some ten lines.
+const MOST_UNDONE: usize = 3;
 
 const NOTHING: &str = "Nothing that is planned can be spread on this day.";
 

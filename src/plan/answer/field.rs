@@ -93,8 +93,7 @@ pub struct YearBudget {
     pub short: Needed,
     /// What they put on beyond it, lb/ac.
     pub over: Needed,
-    /// Whether fertilizer is bought for it here: the plan holds more than half of its
-    /// days, or more than of any other.
+    /// Whether fertilizer is bought for it here: the plan holds over half of its days, or more than of any other.
     pub bought_for: bool,
 }
 
@@ -240,6 +239,8 @@ pub struct Past {
     pub first: Date,
     /// Last day before the day of the plan.
     pub last: Date,
+    /// The day on which its season opens.
+    pub opens: Date,
     /// What the log shows in it.
     pub spread: Pounds,
 }
@@ -401,8 +402,7 @@ pub fn years_ahead(years: f64) -> String {
     if whole > FORESEEN { format!("over {FORESEEN}") } else { format!("{whole}") }
 }
 
-/// What forecasts that end past the years foreseen are shown as, said once below them; none
-/// where all end before.
+/// What forecasts past the years foreseen are shown as, said once below them; none where all end before.
 #[must_use]
 pub fn past_foreseen(years: impl IntoIterator<Item = f64>) -> Option<String> {
     let far = years.into_iter().any(|years| years - 1e-9 > FORESEEN);

@@ -167,7 +167,8 @@ pub fn today(plan: &Plan, ready: &Ready, tables: &Tables, weather: Weather) -> T
     }
     wait.sort_by_key(|w| (w.from.is_none(), w.from));
     let nothing = plan.fields.iter().filter(|f| f.applications.iter().all(|a| a.pounds.0 <= 0));
-    let (stops, cautions) = rules(plan, ready, weather);
+    let (stops, told) = rules(plan, ready, weather);
+    let cautions = stock_to_take_off(plan, ready, tables).into_iter().chain(told).collect();
     let dangers = on_fields(plan, &go, day);
     Today {
         schema: SCHEMA,
@@ -262,6 +263,27 @@ fn rain_before(ready: &Ready, day: Date) -> Option<String> {
         "The log has rain of {}: check that the ground carries a loaded truck and nothing runs off.",
         days.join(" and ")
     ))
+}
+
+/// Stock that the log has on a field on which litter went on so few days ago that it must stay off.
+fn stock_to_take_off(plan: &Plan, ready: &Ready, tables: &Tables) -> Vec<Reason> {
+    let (day, Some(book)) = (plan.as_of, ready.book(tables)) else { return Vec::new() };
+    let one = |field: &FieldPlan| {
+        let grazed = ready.happened.grazings(&field.id).into_iter();
+        let (since, _) = grazed.filter(|(first, last)| *first <= day && last.is_none_or(|last| day <= last)).max()?;
+        let litter = ready.happened.on_field(&field.id, What::Spread);
+        let last = litter.filter(|e| e.amount.0 > 0 && e.date <= day).map(|e| e.date).max()?;
+        let wait = book.get(topic::GRAZE_WAIT, &ready.scope_on(ready.field(&field.id)?, last))?;
+        let days = wait.value.get().ceil();
+        let until = last.checked_add((days as i64).days()).ok().filter(|until| day < *until)?;
+        let text = format!(
+            "{}: stock has been on it since {since}, and litter went on it on {last}: take stock off until {until}, \
+             {days:.0} days after the litter.",
+            field.id
+        );
+        Some(Reason { text, origin: Some(Origin::Figure(wait.cite.clone())), in_short: None })
+    };
+    plan.fields.iter().filter_map(one).collect()
 }
 
 /// What stops all work on the day, and what to watch.
