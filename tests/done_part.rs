@@ -397,6 +397,39 @@ fn a_later_job_goes_over_the_whole_field() {
     assert_eq!((&first["applications"][0]["season"], then.as_array().unwrap().len()), (&now["season"], 1));
 }
 
+/// What the runs of a rest throw lies outside of the ground that is done, however its edge runs, and what
+/// they miss is counted of the rest alone.
+#[test]
+fn the_runs_of_a_rest_keep_off_what_is_done() {
+    use geo::{Area, BooleanOps, MultiPolygon};
+    let ways: [(&[[f64; 2]], &str); 4] = [
+        (&[[100.0, 0.0], [115.0, 660.0]], "200 ft"),
+        (&[[0.0, 0.0], [660.0, 500.0]], "200 ft"),
+        (&[[100.0, 0.0], [120.0, 300.0], [300.0, 420.0], [330.0, 660.0]], "160 ft"),
+        (&[[100.0, 0.0], [100.0, 400.0], [400.0, 400.0], [400.0, 0.0]], "100 ft"),
+    ];
+    for place in PLACES {
+        let mut met = 0;
+        for (way, swath) in ways {
+            let ground = farm(place).way(way);
+            let made = kit::made(&farm(place).on_ground(DAY, "4", &ground, swath));
+            let (plan, ready) = (made.audited.plan(), &made.ready);
+            let Some(part) = &plan.fields[0].part else { continue };
+            let (rest, done) = made.ground[0].without_done(&part.entries).unwrap();
+            let all = sward::plan::driving(plan, ready, &made.ground);
+            let Some(driving) = all[0].first() else { continue };
+            let thrown: MultiPolygon<f64> = driving.each().map(sward::ground::Run::strip).collect();
+            let over: f64 = thrown.iter().map(|strip| done.intersection(strip).unsigned_area()).sum();
+            assert!(over <= 10.0, "{} {way:?}: {over} sq ft", place.key);
+            let (missed, reached) = (driving.missed_acres.unwrap(), driving.reached_acres.unwrap());
+            assert!((missed + reached - rest.cut.acres).abs() < 0.01, "{} {way:?}: {missed} {reached}", place.key);
+            assert!((rest.cut.acres - part.left).abs() < 0.02 && missed < 0.2 * part.left, "{way:?}: {missed}");
+            met += 1;
+        }
+        assert_eq!(met, ways.len(), "{}", place.key);
+    }
+}
+
 /// Words on a map say what their ground is: none stand over ground that litter keeps off.
 #[test]
 fn no_word_of_the_ground_stands_over_a_setback() {

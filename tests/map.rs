@@ -399,6 +399,25 @@ fn marks_tons_and_acres_agree() {
     );
 }
 
+/// Of as many runs those are driven that throw least outside: an arm of 200 ft on a field of 800 ft is
+/// no whole number of swaths wide, and neither is the field, so they are counted from the other side.
+#[test]
+fn runs_over_an_arm_do_not_hang_over_its_fence() {
+    let made = made(same);
+    let corners = [(0.0, 0.0), (800.0, 0.0), (800.0, 400.0), (200.0, 400.0), (200.0, 1000.0), (0.0, 1000.0)];
+    for mirrored in [false, true] {
+        let corner = |(x, y): (f64, f64)| if mirrored { (800.0 - x, y) } else { (x, y) };
+        let ring: Vec<(f64, f64)> = corners.into_iter().map(corner).collect();
+        let ground = MultiPolygon(vec![Polygon::new(ring.into(), vec![])]);
+        let (surveyed, acres) = on_ground(&made, &ground);
+        let job = Spreading { job: 0, rate: 2.0, pounds: Pounds::from_tons_down(2.0 * acres) };
+        let driving = balance::driving(&made.ready, &surveyed, &[job]).unwrap();
+        assert_eq!(driving.runs, 27, "{mirrored}");
+        assert!(driving.thrown_acres < acres + 0.005, "{mirrored}: {} of {acres}", driving.thrown_acres);
+        assert!(driving.missed_acres.unwrap() < 0.005, "{mirrored}");
+    }
+}
+
 /// A field 100 ft wide at 30 ft: the last 10 ft are thrown on from their inner edge, to one side; 5 ft
 /// are left, with their acres; beside a setback the line keeps half a swath off it, on the other side.
 #[test]

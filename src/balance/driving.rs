@@ -7,7 +7,10 @@
 //!
 //! Where whole swaths do not fit, what is left at one side gets a run that throws on that alone, or
 //! none where it is too narrow to be thrown on: then it is told with its acres. Of the two sides on
-//! which it may lie, the one is taken that leaves less ground without litter.
+//! which it may lie, and of headings along a fence with as few runs, the one is taken that leaves less
+//! ground without litter, else the one that throws less outside of the ground.
+//!
+//! Nothing is thrown on ground that has its litter: there a run ends before what it throws reaches it.
 //!
 //! The tons of a spreading are those of the acres to spread on, and runs seldom throw on just so
 //! many: a last strip is narrower than the swath, corners stay, a slanted end hangs over. So the
@@ -159,13 +162,24 @@ impl Driving {
 /// or when no run fits.
 #[must_use]
 pub fn driving(ready: &Ready, surveyed: &Surveyed, spreadings: &[Spreading]) -> Option<Driving> {
+    driving_beside(ready, surveyed, spreadings, None)
+}
+
+/// The same beside ground that has its litter, in feet on the field's plane: nothing is thrown on that.
+#[must_use]
+pub fn driving_beside(
+    ready: &Ready,
+    surveyed: &Surveyed,
+    spreadings: &[Spreading],
+    done: Option<&MultiPolygon<f64>>,
+) -> Option<Driving> {
     if spreadings.is_empty() {
         return None;
     }
     let field: &Field = &surveyed.field;
     let swath_ft = ready.spreader.swath.value.get();
     let asked = field.written.heading.as_ref().map(|h| h.value);
-    let laid = surveyed.cut.spreadable.iter().map(|part| (part, piece(part, surveyed, ready, asked)));
+    let laid = surveyed.cut.spreadable.iter().map(|part| (part, piece(part, surveyed, ready, asked, done)));
     let laid: Vec<(&Polygon<f64>, Passes)> = laid.filter(|(_, passes)| !passes.runs.is_empty()).collect();
     let from = field.gate.map(|gate| surveyed.cut.plane.to_feet(gate));
     let pieces = in_order(laid, from);
@@ -204,7 +218,13 @@ fn left_on(surveyed: &Surveyed, strip: &LeftStrip) -> Option<Left> {
     (acres >= UNSEEN_ACRES).then_some(Left { feet: strip.feet, way: strip.way, acres })
 }
 
-fn piece(part: &Polygon<f64>, surveyed: &Surveyed, ready: &Ready, asked: Option<Heading>) -> Passes {
+fn piece(
+    part: &Polygon<f64>,
+    surveyed: &Surveyed,
+    ready: &Ready,
+    asked: Option<Heading>,
+    done: Option<&MultiPolygon<f64>>,
+) -> Passes {
     let swath_ft = ready.spreader.swath.value.get();
     let heading = match asked {
         Some(Heading::Degrees(degrees)) => Some(degrees),
@@ -213,13 +233,41 @@ fn piece(part: &Polygon<f64>, surveyed: &Surveyed, ready: &Ready, asked: Option<
     };
     let ground = MultiPolygon(vec![part.clone()]);
     let off = || surveyed.cut.zones.iter().map(|zone| &zone.shape);
-    let reached = |laid: &Passes| ground::acres_reached(&ground, laid.runs.iter()).unwrap_or(0.0);
     let laid = ground::passes(&ground, swath_ft, heading, ready.least_strip_ft);
-    let mut clear = laid.into_iter().map(|laid| laid.clear_of(off(), swath_ft));
-    let first = clear.next().unwrap_or_default();
-    match clear.next() {
-        Some(second) if reached(&second) > reached(&first) + UNSEEN_ACRES => second,
-        _ => first,
+    let clear = laid.into_iter().map(|laid| laid.clear_of(off(), swath_ft).off_done(done.into_iter(), swath_ft));
+    let mut tried = clear.map(|laid| Tried::of(laid, &ground));
+    let first = tried.next().unwrap_or_default();
+    // Beside ground that has its litter runs at a slant to its edge leave corners: one more is worth it.
+    let most = first.laid.runs.len() + usize::from(done.is_some());
+    tried.fold(first, |best, other| if other.is_better(&best, most) { other } else { best }).laid
+}
+
+/// Runs that were tried on a piece of ground.
+#[derive(Default)]
+struct Tried {
+    laid: Passes,
+    /// Acres of the ground that they cover.
+    reached: f64,
+    /// Acres that they throw outside of it.
+    outside: f64,
+}
+
+impl Tried {
+    fn of(laid: Passes, ground: &MultiPolygon<f64>) -> Tried {
+        let reached = ground::acres_reached(ground, laid.runs.iter()).unwrap_or(0.0);
+        let thrown = laid.runs.iter().fold(0.0, |sum, run| sum + run.square_feet()) / SQUARE_FEET_PER_ACRE;
+        Tried { outside: (thrown - reached).max(0.0), laid, reached }
+    }
+
+    /// Whether it leaves less ground without litter, or as little with as few runs and throws less outside
+    /// of it. Another heading must keep to the most runs.
+    fn is_better(&self, best: &Tried, most: usize) -> bool {
+        let runs = self.laid.runs.len();
+        let same_way = self.laid.heading_deg.total_cmp(&best.laid.heading_deg).is_eq();
+        let more = self.reached > best.reached + UNSEEN_ACRES;
+        let as_much = self.reached > best.reached - UNSEEN_ACRES;
+        let less_outside = self.outside < best.outside - UNSEEN_ACRES;
+        (more && (same_way || runs <= most)) || (as_much && less_outside && runs <= best.laid.runs.len())
     }
 }
 

@@ -47,7 +47,7 @@ mod windows;
 pub use banking::banked_too_long;
 pub use begun::{RestGround, UndrawnPart};
 pub use desk::Lack;
-pub use driving::{Driving, Left, LoadEnd, Loads, Spreading, driving};
+pub use driving::{Driving, Left, LoadEnd, Loads, Spreading, driving, driving_beside};
 pub use field::weigh;
 pub use held::Held;
 pub use herds::HerdPart;

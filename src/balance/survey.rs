@@ -3,9 +3,9 @@
 use crate::check::{Detour, Field, Lot, Ready, keep_away};
 use crate::farm::FIELDS;
 use crate::findings::{Finding, Findings, Origin, Place};
-use crate::ground::{self, Cut};
+use crate::ground::{self, Cut, SQUARE_FEET_PER_ACRE};
 use crate::units::Quantity;
-use geo::Centroid;
+use geo::{Area, Centroid, MultiPolygon};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -28,12 +28,13 @@ pub struct Surveyed {
 }
 
 impl Surveyed {
-    /// The field without the ground that some spreadings went over, by their ids.
+    /// The field without the ground that some spreadings went over, by their ids, and that ground.
     #[must_use]
-    pub fn without_done(&self, entries: &[String]) -> Option<Surveyed> {
-        let [_, left] = ground::done_and_left(&self.cut, self.field.done.shapes(entries)).ok()?;
-        let cut = Cut { spreadable: left, ..(*self.cut).clone() };
-        Some(Surveyed { cut: Arc::new(cut), ..self.clone() })
+    pub fn without_done(&self, entries: &[String]) -> Option<(Surveyed, MultiPolygon<f64>)> {
+        let [done, left] = ground::done_and_left(&self.cut, self.field.done.shapes(entries)).ok()?;
+        let acres = left.unsigned_area() / SQUARE_FEET_PER_ACRE;
+        let cut = Cut { spreadable: left, acres, ..(*self.cut).clone() };
+        Some((Surveyed { cut: Arc::new(cut), ..self.clone() }, done))
     }
 }
 

@@ -28,6 +28,8 @@ const COARSE_DEGREES: f64 = 1.0;
 const FINE_DEGREES: f64 = 0.25;
 /// How many long edges of the field are tried as headings, besides.
 const LONG_EDGES: usize = 12;
+/// Of how many headings runs are laid.
+const ALONG_EDGES: usize = 4;
 
 /// One run, straight.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -137,6 +139,7 @@ impl Passes {
 
 /// Lays driving lines over `spreadable` (feet on the plane) for a swath in feet: from the one side,
 /// and where whole swaths do not fit also from the other, so that the strip that is left lies there.
+/// Without a fixed heading the same along other long edges that need hardly more, after the first.
 ///
 /// `fixed_heading`: degrees clockwise from north, any finite number; without it the heading with
 /// the fewest runs is taken, at a tie that of the longest edge that has so few, else the one with
@@ -150,12 +153,17 @@ pub fn passes(spreadable: &MultiPolygon<f64>, swath_ft: f64, fixed_heading: Opti
     if edges.is_empty() || !finite || !SWATH_FEET.contains(&swath_ft) {
         return vec![Passes::none(0.0)];
     }
-    let heading = match fixed_heading {
-        Some(heading) if heading.is_finite() => within_half_turn(heading),
+    let headings = match fixed_heading {
+        Some(heading) if heading.is_finite() => vec![within_half_turn(heading)],
         Some(_) => return vec![Passes::none(0.0)],
-        None => best_heading(&edges, swath_ft),
+        None => best_headings(&edges, swath_ft),
     };
-    let frame = Frame::of(&edges, heading);
+    headings.into_iter().flat_map(|heading| from_both_sides(&edges, heading, swath_ft, least)).collect()
+}
+
+/// The runs of one heading from the one side and, where no whole swaths fit, from the other.
+fn from_both_sides(edges: &[[Coord<f64>; 2]], heading: f64, swath_ft: f64, least: f64) -> Vec<Passes> {
+    let frame = Frame::of(edges, heading);
     let first = laid(&frame, swath_ft, least, Side::Right);
     let both = first.runs.iter().any(|run| run.throw_ft() < swath_ft - EDGE) || first.left.is_some();
     let second = both.then(|| laid(&frame, swath_ft, least, Side::Left));
@@ -232,8 +240,9 @@ impl Trial {
 }
 
 /// The heading with the fewest runs, in degrees: all around in coarse steps and along the long
-/// edges first, then in fine steps around the best.
-fn best_heading(edges: &[[Coord<f64>; 2]], swath_ft: f64) -> f64 {
+/// edges first, then in fine steps around the best. After it those of other long edges with as few,
+/// or with one more.
+fn best_headings(edges: &[[Coord<f64>; 2]], swath_ft: f64) -> Vec<f64> {
     let best_of = |headings: Vec<f64>| {
         let trials = headings.into_iter().filter_map(|heading| Trial::of(edges, swath_ft, heading));
         trials.min_by(Trial::order)
@@ -242,17 +251,32 @@ fn best_heading(edges: &[[Coord<f64>; 2]], swath_ft: f64) -> f64 {
     let mut first = steps(0.0, 180.0, COARSE_DEGREES);
     first.extend(&long);
     let Some(coarse) = best_of(first) else {
-        return 0.0;
+        return vec![0.0];
     };
     let around = steps(coarse.heading - COARSE_DEGREES, coarse.heading + COARSE_DEGREES, FINE_DEGREES);
     let fine = best_of(around);
     let Some(best) = fine.into_iter().chain([coarse]).min_by(Trial::order) else {
-        return 0.0;
+        return vec![0.0];
     };
     // Of headings with as few runs, that of the longest edge: a driver keeps to a fence, and a
     // few feet less are only corners that runs at a slant to it leave.
-    let mut along_fence = long.into_iter().filter_map(|heading| Trial::of(edges, swath_ft, heading));
-    along_fence.find(|trial| trial.runs <= best.runs).map_or(best.heading, |trial| trial.heading)
+    let along_fence = long.into_iter().filter_map(|heading| Trial::of(edges, swath_ft, heading));
+    let mut along_fence: Vec<Trial> = along_fence.filter(|trial| trial.runs <= best.runs + 1).collect();
+    along_fence.sort_by_key(|trial| trial.runs > best.runs);
+    let first = along_fence.first().filter(|trial| trial.runs <= best.runs).map_or(best.heading, |trial| trial.heading);
+    let mut headings = vec![first];
+    for trial in along_fence {
+        if headings.len() < ALONG_EDGES && headings.iter().all(|own| turn(*own, trial.heading) >= FINE_DEGREES) {
+            headings.push(trial.heading);
+        }
+    }
+    headings
+}
+
+/// Degrees between two headings of lines.
+fn turn(one: f64, other: f64) -> f64 {
+    let between = (one - other).abs();
+    between.min(180.0 - between)
 }
 
 /// Numbers from the first to below the last, a step apart.

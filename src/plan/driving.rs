@@ -3,7 +3,6 @@
 use crate::balance::{self, Driving, Spreading, Surveyed};
 use crate::check::Ready;
 use crate::plan::answer::{Application, FieldPlan, Plan};
-use std::borrow::Cow;
 
 /// How each field is driven, in the order of farm.yaml; nothing for a field that gets no litter.
 /// Jobs that go on different ground are driven differently: first those on what is left of a
@@ -22,12 +21,11 @@ fn of_field(plan: &FieldPlan, ready: &Ready, surveyed: &Surveyed) -> Vec<Driving
         let jobs = plan.applications.iter().enumerate().filter(|(_, job)| job.rest_acres.is_some() == rest);
         let spreading = |(at, job): (usize, &Application)| Spreading { job: at, rate: job.rate, pounds: job.pounds };
         let spreadings: Vec<Spreading> = jobs.map(spreading).collect();
-        let own = if rest {
-            Cow::Owned(surveyed.without_done(&plan.part.as_ref()?.entries)?)
-        } else {
-            Cow::Borrowed(surveyed)
-        };
-        balance::driving(ready, &own, &spreadings)
+        if !rest {
+            return balance::driving(ready, surveyed, &spreadings);
+        }
+        let (left, done) = surveyed.without_done(&plan.part.as_ref()?.entries)?;
+        balance::driving_beside(ready, &left, &spreadings, Some(&done))
     };
     [true, false].into_iter().filter_map(on).collect()
 }
