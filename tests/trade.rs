@@ -495,3 +495,22 @@ fn houses_without_a_clean_out_in_the_plan_are_asked_about() {
     let told = checked(&selling(PLACES[0]).with("houses", houses(outs)).lines(put_off)).found("no-clean-out");
     assert!(told.len() == 1 && told[0].contains("the last is of 2025-07-20"), "{told:?}");
 }
+
+/// Without litter the outlets take what pays most, whichever lot stands first: the dearer one
+/// leaves to the other what only that takes of.
+#[test]
+fn without_litter_outlets_take_what_pays_most() {
+    for place in PLACES {
+        for (only, other) in [("heap", "cake"), ("cake", "heap")] {
+            let outlets = json!([{"name": "the gin", "price": "16 $/ton", "most": "600 tons"},
+                {"name": "the dealer", "price": "3 $/ton", "lots": [only]}]);
+            let urea = json!([{"name": "urea", "analysis": "46-0-0", "price": "520 $/ton"}]);
+            let farm = Farm::new(place).lot("cake").with("outlets", outlets).with("fertilizer", urea);
+            let plan = planned(&farm);
+            let sold = plan.json["buy"]["without_litter"]["litter_sold"].as_f64().unwrap();
+            // 500 tons of each: the gin takes all 500 of the other lot and 100 of this one.
+            let by_hand = 600.0 * 16.0 + 400.0 * 3.0;
+            assert!((sold - by_hand).abs() < 0.01, "{}, {only} and {other}: {sold}", place.key);
+        }
+    }
+}

@@ -287,16 +287,21 @@ fn most(topic: Of<TonsPerAcre>, lot: &str, field: &Field, ready: &Ready, book: &
     book.get(topic, &scope).map_or(f64::INFINITY, |f| f.value.get())
 }
 
-/// The growing years that the plan touches, with the nitrogen that the crop needs in
-/// each, lb/ac; none where there is no figure.
-pub(super) fn needs(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<Vec<(Days, f64)>> {
-    let years = match period::growing(field, ready, book) {
+/// The growing years that the plan touches.
+pub(super) fn years(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Vec<Days> {
+    match period::growing(field, ready, book) {
         Some(year) => period::grown_in(plan, (field, ready, book), year),
         None => {
             let first = plan.windows.iter().map(|w| w.first).min().unwrap_or(period::begins(ready));
             vec![(first.checked_sub(1.year()).and_then(Date::tomorrow).unwrap_or(first), ready.to)]
         }
-    };
+    }
+}
+
+/// The growing years that the plan touches, with the nitrogen that the crop needs in
+/// each, lb/ac; none where there is no figure.
+pub(super) fn needs(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>) -> Option<Vec<(Days, f64)>> {
+    let years = years(plan, field, ready, book);
     let written = &field.written;
     let scope = ready.scope(field);
     let legume = written.legume.as_ref().map_or(0.0, |l| l.value.get());

@@ -61,15 +61,18 @@ pub(super) fn field(
         }
     };
     let mut same = |what: &str, shown: f64, found: f64| between(what, shown, &[found]);
-    let years = nutrients::needs(plan, field, ready, book).unwrap_or_default();
+    // A report may ask for phosphate and potash where nothing tells the nitrogen.
+    let by_year = nutrients::needs(plan, field, ready, book);
+    let mut known = [by_year.is_some(), true, true];
+    let unknown = || nutrients::years(plan, field, ready, book).into_iter().map(|days| (days, 0.0)).collect();
+    let years = by_year.unwrap_or_else(unknown);
     let bought = bought_for(&years, ready);
     let of = bought.iter().filter(|own| **own).count() as f64;
     let need: f64 = years.iter().zip(&bought).filter(|(_, own)| **own).map(|((_, need), _)| need).sum();
-    if !years.is_empty() {
+    if known[0] {
         same("the N need", plan.need.n, need);
         same("the N allowed", plan.n_allowed, need);
     }
-    let mut known = [true; 3];
     for (what, shown, nutrient) in [("the P2O5 need", plan.need.p2o5, 1), ("the K2O need", plan.need.k2o, 2)] {
         let asked = held::asked_by_test(field, ready, book, nutrient == 1);
         known[nutrient] = asked.is_some();

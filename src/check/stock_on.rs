@@ -207,7 +207,7 @@ fn more_than_there_are(ready: &Ready) -> Findings {
                 (_, Some(head)) => {
                     // A count changes nothing about when they leave.
                     let known = on.get(entry.field_id()).and_then(|(_, until)| *until);
-                    let until = entry.until.or(known.filter(|_| entry.what == What::Head));
+                    let until = entry.until.or(entry.planned_end).or(known.filter(|_| entry.what == What::Head));
                     on.insert(entry.field_id(), (head, until));
                 }
             }

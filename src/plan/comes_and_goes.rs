@@ -6,6 +6,7 @@ use crate::plan::answer::{ByWhen, ComingRow, FieldPlan, MustGo, OutletRow, Sale}
 use crate::plan::choose::Chosen;
 use crate::plan::days::{self, by_when};
 use crate::plan::problem::Problem;
+use crate::plan::sales::{self, Sold};
 use crate::plan::stock::StockRun;
 use crate::units::{Pounds, Quantity};
 use jiff::civil::Date;
@@ -53,7 +54,12 @@ pub(super) fn wait_for_litter(fields: &mut [FieldPlan], sales: &[Sale], run: &St
 
 /// What the outlets take by the choice.
 pub(super) fn sales(ready: &Ready, question: &Problem, chosen: &Chosen) -> Vec<Sale> {
-    let named = |sold: &crate::plan::sales::Sold| {
+    named(ready, question, &chosen.sales)
+}
+
+/// Sales with the names of the farm.
+fn named(ready: &Ready, question: &Problem, sales: &[Sold]) -> Vec<Sale> {
+    let named = |sold: &Sold| {
         let (outlet, days) = (ready.outlets.get(sold.outlet)?, question.outlets.get(sold.outlet)?);
         Some(Sale {
             outlet: outlet.name.clone(),
@@ -64,7 +70,7 @@ pub(super) fn sales(ready: &Ready, question: &Problem, chosen: &Chosen) -> Vec<S
             last: days.last,
         })
     };
-    chosen.sales.iter().filter_map(named).collect()
+    sales.iter().filter_map(named).collect()
 }
 
 /// What outlets took by the log of the most that they take on days of the plan, where they
@@ -126,7 +132,7 @@ pub(super) struct Unspread {
     pub(super) disposal: Option<f64>,
 }
 
-/// The dearest outlet takes what it can first, and the rest brings what litter left over
+/// The outlets take what they can and pay most for, and the rest brings what litter left over
 /// does. None without prices.
 pub(super) fn unspread(ready: &Ready, question: &Problem, run: &StockRun) -> Option<Unspread> {
     ready.prices.as_ref()?;
@@ -138,19 +144,9 @@ pub(super) fn unspread(ready: &Ready, question: &Problem, run: &StockRun) -> Opt
         on.into_iter().for_each(|(_, pounds)| *pounds -= bought.pounds);
     }
     let mut unsold: Vec<Pounds> = run.lots.iter().map(|lot| lot.by(ready.to)).collect();
-    let mut sales = Vec::new();
-    for (outlet, days) in ready.outlets.iter().zip(&question.outlets) {
-        let mut room = days.most.unwrap_or(Pounds(i64::MAX));
-        for &at in &days.lots {
-            let lot = &run.lots[at];
-            let gone = lot.by(ready.to) - unsold[at];
-            let pounds = (lot.by(days.last) - gone).min(unsold[at]).min(room).max(Pounds(0));
-            unsold[at] -= pounds;
-            room -= pounds;
-            let (outlet, lot) = (outlet.name.clone(), lot.id.clone());
-            sales.push(Sale { outlet, lot, pounds, price: days.price, first: days.first, last: days.last });
-        }
-    }
+    let sold = sales::all_sold(&question.outlets, &run);
+    sold.iter().for_each(|sold| unsold[sold.lot] -= sold.pounds);
+    let sales = named(ready, question, &sold);
     let left = run.lots.iter().zip(unsold).map(|(lot, left)| left.tons() * ready.worth_left(&lot.id).unwrap_or(0.0));
     let brings = paid(&sales) + left.sum::<f64>();
     let out = by_when::at_the_opening(&[], &sales, &run, ready.open_from());

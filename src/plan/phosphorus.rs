@@ -175,14 +175,17 @@ impl Sight<'_> {
         if !thin || phosphorus.basis != Basis::Removal || !fresh || banks {
             return None;
         }
+        let a_year = a_year?;
         let (rate, least) = (held.rate?, self.question.rate(self.question.least_steps()));
-        let lays = |years: &u16| rate * f64::from(*years) >= least - 1e-9;
-        let years = (2..=phosphorus.years).find(lays)?;
+        // What is on already counts once, however many years are put on at once.
+        let left = self.value(weighed.limit(LimitKind::Phosphorus)?.left);
+        let of = |years: u16| rate * (left + f64::from(years - 1) * a_year) / left;
+        let years = (2..=phosphorus.years).find(|years| of(*years) >= least - 1e-9)?;
         let free = |own: &&crate::balance::LotBalance| {
             own.limits.iter().all(|limit| limit.kind == LimitKind::Phosphorus || limit.rate >= least - 1e-9)
         };
         weighed.lots.iter().find(free)?;
-        Some(Banking { years, most: phosphorus.years, rate: rate * f64::from(years) })
+        Some(Banking { years, most: phosphorus.years, rate: of(years) })
     }
 
     /// A field on which several years' phosphate went on rests until it is carried off, by

@@ -4,9 +4,12 @@
 //! amount each, doubling from the smallest: together they make every amount up to the
 //! most, in steps of the smallest, and what is left of a step is filled up afterwards.
 
-use crate::plan::problem::{Pick, Problem};
+use crate::plan::problem::{Pick, Problem, ProblemOutlet};
 use crate::plan::resources::{Draw, Resource};
+use crate::plan::stock::StockRun;
 use crate::units::Pounds;
+use jiff::civil::Date;
+use std::collections::{BTreeSet, VecDeque};
 
 /// Litter of a lot that an outlet takes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -100,4 +103,80 @@ pub(super) fn filled(problem: &Problem, resources: &[Resource], entries: &[Pick]
     }
     sales.retain(|sold| sold.pounds.0 > 0);
     sales
+}
+
+/// Litter of a lot that is there from a day on.
+struct Parcel {
+    lot: usize,
+    day: Option<Date>,
+    left: i64,
+}
+
+/// What outlets take of litter none of which is spread, with the most that they can pay: each,
+/// the dearest first, takes what it can, and what others took before is handed on where they
+/// can take other litter in its place.
+pub(super) fn all_sold(outlets: &[ProblemOutlet], run: &StockRun) -> Vec<Sold> {
+    let mut parcels: Vec<Parcel> = Vec::new();
+    for (lot, own) in run.lots.iter().enumerate() {
+        parcels.push(Parcel { lot, day: None, left: own.on_hand.0.max(0) });
+        parcels.extend(own.comes.iter().map(|(day, pounds)| Parcel { lot, day: Some(*day), left: pounds.0.max(0) }));
+    }
+    let serves = |outlet: &ProblemOutlet, parcel: &Parcel| {
+        outlet.lots.contains(&parcel.lot) && parcel.day.is_none_or(|day| day <= outlet.last)
+    };
+    let mut takes = vec![vec![0; parcels.len()]; outlets.len()];
+    let mut order: Vec<usize> = (0..outlets.len()).collect();
+    order.sort_by(|a, b| outlets[*b].price.total_cmp(&outlets[*a].price));
+    for outlet in order {
+        let mut room = outlets[outlet].most.map_or(i64::MAX, |most| most.0.max(0));
+        while room > 0
+            && let Some(path) = handed_on(outlet, &parcels, &takes, |o, p| serves(&outlets[o], &parcels[p]))
+        {
+            // Each of the path takes its parcel, all but the last from the one after it.
+            let from_others = path.windows(2).map(|pair| takes[pair[1].0][pair[0].1]);
+            let Some(&(_, last)) = path.last() else { break };
+            let pounds = from_others.fold(room.min(parcels[last].left), i64::min);
+            for pair in path.windows(2) {
+                takes[pair[1].0][pair[0].1] -= pounds;
+            }
+            path.iter().for_each(|(taker, parcel)| takes[*taker][*parcel] += pounds);
+            parcels[last].left -= pounds;
+            room -= pounds;
+        }
+    }
+    let of = |outlet: usize, lot: usize| {
+        let own = parcels.iter().zip(&takes[outlet]).filter(|(parcel, _)| parcel.lot == lot);
+        Sold { outlet, lot, pounds: Pounds(own.map(|(_, pounds)| *pounds).sum()) }
+    };
+    let all = outlets.iter().enumerate().flat_map(|(o, takes)| takes.lots.iter().map(move |lot| (o, *lot)));
+    all.map(|(outlet, lot)| of(outlet, lot)).filter(|sold| sold.pounds.0 > 0).collect()
+}
+
+/// Who takes which parcel so that an outlet gets one more pound: the outlet itself a parcel of
+/// which something is left, or one of another outlet, which takes another in its place, and so
+/// on. The shortest way; none where there is none.
+fn handed_on(
+    outlet: usize,
+    parcels: &[Parcel],
+    takes: &[Vec<i64>],
+    serves: impl Fn(usize, usize) -> bool,
+) -> Option<Vec<(usize, usize)>> {
+    let mut seen = BTreeSet::from([outlet]);
+    let mut ways: VecDeque<(usize, Vec<(usize, usize)>)> = VecDeque::from([(outlet, Vec::new())]);
+    while let Some((taker, way)) = ways.pop_front() {
+        let own: Vec<usize> = (0..parcels.len()).filter(|parcel| serves(taker, *parcel)).collect();
+        let with = |parcel: usize| [way.as_slice(), &[(taker, parcel)]].concat();
+        if let Some(free) = own.iter().find(|parcel| parcels[**parcel].left > 0) {
+            return Some(with(*free));
+        }
+        for parcel in own {
+            let others = (0..takes.len()).filter(|other| takes[*other][parcel] > 0);
+            for other in others {
+                if seen.insert(other) {
+                    ways.push_back((other, with(parcel)));
+                }
+            }
+        }
+    }
+    None
 }

@@ -7,7 +7,7 @@
 //! to come; this shows what follows when each year is planned at its best.
 
 use crate::balance::{Balance, Surveyed, weigh};
-use crate::check::{Aged, CleanOut, Comes, Coming, Contents, Count, Field, House, Lot, Outlet, Ready};
+use crate::check::{Aged, CleanOut, Comes, Coming, Contents, Count, Field, House, Lot, Outlet, Ready, SAME_WITHIN};
 use crate::findings::{At, Origin};
 use crate::plan::answer::{FieldPlan, Leaves, Leaving, MustGo, Plan, YearField, YearLot, YearRow};
 use crate::plan::choose::Choose;
@@ -121,7 +121,8 @@ fn outs_before(houses: &[House], from: Date) -> Vec<Coming> {
 }
 
 /// What the houses bring in the year from a day on: on the days that farm.yaml names
-/// in it; a house of which it names none does as in the year before.
+/// in it, and after the last of them as in the year before, clean-outs and cake each by itself.
+/// One that falls close to that last day is the same, named.
 fn outs_of_year(houses: &[House], before: &[Coming], from: Date) -> Vec<Coming> {
     let Some(to) = later(from) else { return Vec::new() };
     let mut outs = Vec::new();
@@ -129,7 +130,12 @@ fn outs_of_year(houses: &[House], before: &[Coming], from: Date) -> Vec<Coming> 
         let named: Vec<Coming> = house.comes().filter(|out| from <= out.day && out.day < to).collect();
         let again = before.iter().filter(|out| out.what != Comes::Brought && out.from == house.name);
         let again = again.filter_map(|out| Some(Coming { day: later(out.day)?, ..out.clone() }));
-        outs.extend(if named.is_empty() { again.collect() } else { named });
+        let beyond = |out: &Coming| {
+            let last = named.iter().filter(|own| own.what == out.what).map(|own| own.day).max();
+            last.is_none_or(|last| last.saturating_add(i64::from(SAME_WITHIN).days()) < out.day)
+        };
+        outs.extend(again.filter(beyond));
+        outs.extend(named.iter().cloned());
     }
     outs.sort_by(|a, b| (a.day, &a.lot, &a.from).cmp(&(b.day, &b.lot, &b.from)));
     outs
