@@ -284,3 +284,20 @@ fn what_went_on_a_season_before_is_another_years() {
         }
     }
 }
+
+/// A report that names phosphate and potash alone stops its own field and no other: nobody knows
+/// the nitrogen of the crop.
+#[test]
+fn a_report_without_nitrogen_stops_its_field_alone() {
+    for place in PLACES {
+        for amounts in [json!({"k2o": "60 lb/ac"}), json!({"p2o5": "50 lb/ac", "k2o": "60 lb/ac"})] {
+            let mut report = json!({"crop": "corn grain", "yield": "150 bu/ac"});
+            report.as_object_mut().unwrap().extend(amounts.as_object().unwrap().clone());
+            let farm = corn(place).field("B").with("fields.A.soil_test.recommended", report);
+            let farm = with_crop(farm, "removal", json!({"p2o5": "0.35 lb/bu", "k2o": "9 lb/ton"}));
+            let plan = planned(&farm);
+            assert_eq!(plan.rate("A"), 0.0, "{}", place.key);
+            assert!(plan.rate("B") > 0.0, "{}", place.key);
+        }
+    }
+}
