@@ -78,7 +78,7 @@ fn seasons_over(field: &FieldPlan) -> BTreeMap<(Date, &str), Over<'_>> {
         let season = seasons.entry((over.opens, over.season.as_str())).or_insert(none);
         season.first = season.first.min(over.first);
         season.last = season.last.max(over.last);
-        season.spread = season.spread + over.spread;
+        season.spread += over.spread;
     }
     seasons
 }
