@@ -227,6 +227,9 @@ fn each_fault_of_a_row_is_named_at_its_key() {
         ("basis: removal\n      when: {soil: {from: 5, over: 4}}", "two of one side"),
         ("basis: removal\n      when: {soil: {from: 5, below: 5}}", "nothing between"),
         ("basis: removal\n      when: {soil: {scale: ppm, from: 5}}", "`ppm` is not known"),
+        ("basis: removal\n      when: {near: {within: 150}}", "feet above 0, and what is near"),
+        ("basis: removal\n      when: {near: {within: 0, of: ditch}}", "feet above 0, and what is near"),
+        ("basis: removal\n      when: {near: {within: 9, of: ditch, side: east}}", "the key `side` is not known"),
         ("basis: removal\n      when: {moon: full}", "the key `moon` is not known"),
         ("basis: removal\n      unless:\n        - {stated: x, words: y, by: z}", "then"),
         (
@@ -322,6 +325,50 @@ fn the_fewest_pounds_hold() {
 
 /// Rows of a rule, the first by the rating: what each says.
 type Rows<'a> = &'a [&'a [&'a str]];
+
+/// A row by what lies near the field: to the foot, by the kinds that it names, and by the audit's
+/// own measure too.
+#[test]
+fn a_row_holds_by_what_lies_near() {
+    static PA: kit::Place = kit::Place {
+        key: "us-pa",
+        region: "",
+        extractant: "mehlich-3",
+        unit: "ppm",
+        asks_needs: true,
+        at: (-77.5, 40.5),
+    };
+    let farm = |kind: &str, feet: f64| {
+        let water = json!({"kind": kind, "name": "the branch", "setback": "100 ft",
+            "setback_by": "Avery Lunsford, 2026-12-01"});
+        Farm::new(&PA)
+            .with("fields.A.phosphorus_rating", json!(null))
+            .with("fields.A.phosphorus_rule", json!({"plan": "by law", "by": "a planner", "on": "2026-11-09"}))
+            .keepout_along(feet, water)
+    };
+    let asks = |farm: &Farm| planned(farm).field("A")["bars"].to_string().contains("water within 150 ft");
+    for (feet, near) in [(148.0, true), (152.0, false), (10.0, true), (-100.0, true), (400.0, false)] {
+        for kind in ["perennial stream", "intermittent stream", "ditch"] {
+            assert_eq!(asks(&farm(kind, feet)), near, "{kind} at {feet} ft");
+        }
+        for kind in ["road", "property line"] {
+            assert!(!asks(&farm(kind, feet)), "{kind} at {feet} ft");
+        }
+    }
+    // A rating answers, and so does a plan that is not by law.
+    let stream = farm("perennial stream", 100.0);
+    let rating = json!({"rating": "low", "by": "a planner", "on": "2026-11-09"});
+    assert!(!asks(&stream.clone().with("fields.A.phosphorus_rating", rating)));
+    assert!(!asks(&stream.clone().with("fields.A.phosphorus_rule", json!(null))));
+    assert!(asks(&stream.clone().with("fields.A.phosphorus_rule", json!(null)).with("large_operation", "yes")));
+    // The audit finds it without the balance: what was planned without the stream does not pass.
+    for (feet, passes) in [(145.0, false), (155.0, true), (-100.0, false)] {
+        let (dry, wet) = (farm("perennial stream", 4_000.0), farm("perennial stream", feet));
+        let plan = planned(&dry);
+        assert!(plan.rate("A") > 0.0);
+        assert_eq!(!passed_limits(&plan.text, &wet).contains("nutrients"), passes, "{feet}");
+    }
+}
 
 /// A figure that the tables lack stops a field where a row that decides goes by it, and nowhere
 /// else: by whatever row, and the audit lets no litter on where the balance lets none on.

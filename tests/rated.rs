@@ -70,7 +70,7 @@ fn the_worksheet_of_a_rating_is_shown_in_three_places() {
 /// Without its worksheet a rating is asked for it, in one note.
 #[test]
 fn what_a_place_asks_of_a_rating_is_asked_once() {
-    for (place, keys) in [(&NC, "`tool`, `score`"), (&WV, "`tool`, `score`"), (&VA, "`tool`, `score`")] {
+    for (place, keys) in [(&NC, "`tool`, `score`"), (&WV, "`tool`, `score`, `made_for`"), (&VA, "`tool`, `score`")] {
         let farm = rated(place, rating("low", json!({}))).field("B");
         let told = checked(&farm);
         assert_eq!(
@@ -79,7 +79,7 @@ fn what_a_place_asks_of_a_rating_is_asked_once() {
             "{}",
             place.key
         );
-        let whole = json!({"tool": "an index", "score": 2, "n_leaching": 4.5});
+        let whole = json!({"tool": "an index", "score": 2, "n_leaching": 4.5, "made_for": "9 tons/ac"});
         let farm = rated(place, rating("low", whole.clone()))
             .field("B")
             .with("fields.B.phosphorus_rating", rating("low", whole));
@@ -121,11 +121,136 @@ fn a_score_is_held_to_its_class_and_never_replaces_it() {
     }
     // Where the place prints no bounds nobody can say that they differ.
     assert_eq!(told(&VA, "low", 999.0).0, None);
-    // Bounds from memory are no more than a note.
+    // Bounds from memory warn too: what contradicts a class of none at all is no small thing.
     assert_eq!(told(&NC, "low", 25.0).0, None);
-    assert_eq!(told(&NC, "low", 26.0), (Some(Severity::Note), "low".to_string()));
-    assert_eq!(told(&MD, "high", 99.0).0, Some(Severity::Note));
+    assert_eq!(told(&NC, "low", 26.0), (Some(Severity::Warning), "low".to_string()));
+    assert_eq!(told(&MD, "high", 99.0).0, Some(Severity::Warning));
     assert_eq!(told(&MD, "high", 101.0).0, None);
+    // In the plan, and beside the verdict of the audit, which passes.
+    for (score, doubted) in [(90, true), (5, false)] {
+        let farm = rated(&WV, rating("low", json!({"score": score})));
+        let plan = planned(&farm);
+        assert_eq!(plan.codes().contains("rating-score"), doubted, "{score}");
+        assert_eq!(doubts(&farm, &plan.text).contains("which the bounds of the place call very high"), doubted);
+    }
+}
+
+/// Litter that went on before anybody rated is judged so, and that is said.
+#[test]
+fn litter_before_the_first_rating_is_judged_as_unrated_and_says_so() {
+    for place in PLACES {
+        let farm = |on: &str| {
+            let low = rule("low", "rating: low", &["basis: nitrogen"]);
+            let unrated = rule("unrated", "rating: unrated", &["basis: none"]);
+            let farm = rated(place, rating("low", json!({}))).figure(low).figure(unrated);
+            let farm = farm.with("fields.A.phosphorus_rating.on", on).with("plan.as_of", "2027-03-10");
+            farm.logged("2027-03-01", "spread", "heap", "A", "5")
+        };
+        let told = |on: &str| {
+            let made = made(&farm(on));
+            made.findings
+                .sorted()
+                .iter()
+                .filter(|f| f.code == "logged-over")
+                .map(|f| f.found.clone())
+                .collect::<String>()
+        };
+        let said = "judged as on a field that nobody had rated, since its first rating is of 2027-03-05";
+        assert!(told("2027-03-05").contains(said), "{}: {}", place.key, told("2027-03-05"));
+        assert_eq!(told("2027-03-01"), "", "{}", place.key);
+    }
+}
+
+/// What an audit says of the ratings, and that the plan passes all the same.
+fn doubts(farm: &Farm, text: &str) -> String {
+    let kit::Checked { tables, ready, .. } = checked(farm);
+    let (plan, _) = sward::audit::read("plan.json", text).unwrap();
+    let found = sward::audit::verdicts(&plan, &ready.unwrap(), &tables);
+    assert!(found.passes, "{found:?}");
+    let page = write::audited(&found, 80);
+    let any = found.fields.iter().any(|field| !field.rating.is_empty());
+    assert_eq!(flat(&page).contains("ASK THE PLANNER about the rating of A"), any, "{page}");
+    flat(&page)
+}
+
+/// A tool of another state says nothing in the words of this one's rule, nor do its bounds of it.
+#[test]
+fn a_tool_of_another_state_is_named() {
+    static AR: Place = Place {
+        key: "us-ar",
+        region: "rest of state",
+        extractant: "mehlich-3",
+        unit: "ppm",
+        asks_needs: true,
+        at: (-93.0, 35.0),
+    };
+    for (place, tool, other) in [
+        (&AR, "Oklahoma Phosphorus Assessment Worksheet", Some("Oklahoma")),
+        (&AR, "Arkansas Phosphorus Index of 2010", None),
+        (&AR, "index of Washington County", None),
+        (&WV, "West Virginia phosphorus index of the NRCS", None),
+        (&VA, "West Virginia phosphorus index", Some("West Virginia")),
+        (&WV, "Virginia Phosphorus Index", Some("Virginia")),
+        (&VA, "Virginia Phosphorus Index", None),
+        (&NC, "an index", None),
+    ] {
+        let farm = rated(place, rating("low", json!({"tool": tool, "score": 90})));
+        let found = checked(&farm).found("rating-tool");
+        let said = other.map(|other| format!("field A: rated low with `{tool}`, a tool of {other};"));
+        assert_eq!(found.len(), usize::from(other.is_some()), "{tool}: {found:?}");
+        assert!(said.is_none_or(|said| found[0].starts_with(&said)), "{tool}: {found:?}");
+        let plan = planned(&farm);
+        assert!(other.is_none() || !plan.codes().contains("rating-score"), "{tool}: {:?}", plan.codes());
+        assert_eq!(doubts(&farm, &plan.text).contains("was made with a tool of"), other.is_some(), "{tool}");
+    }
+}
+
+/// A rating holds for the rate it was made for: more is told by the check, the plan, the limits,
+/// the binder and the audit, to the step.
+#[test]
+fn a_rating_holds_for_the_rate_it_was_made_for() {
+    for place in [&NC, &WV, &VA] {
+        let farm = |made_for: &str| {
+            rated(place, rating("low", json!({"made_for": made_for}))).with("fields.A.most", Value::Null)
+        };
+        let free = planned(&rated(place, rating("low", json!({}))));
+        let rate = free.rate("A");
+        assert!(rate >= 1.0, "{}: {rate}", place.key);
+        for (made_for, above) in [
+            (format!("{rate} tons/ac"), false),
+            (format!("{} tons/ac", rate - 0.1), true),
+            (format!("{} lb/ac", free.number("A", "/supplied/p2o5") + 0.1), false),
+            (format!("{} lb/ac", free.number("A", "/supplied/p2o5") - 0.1), true),
+        ] {
+            let farm = farm(&made_for);
+            let plan = planned(&farm);
+            assert_eq!(plan.rate("A"), rate, "{}: {made_for}", place.key);
+            let told = |plan: &kit::Planned| plan.findings.sorted().iter().filter(|f| f.code == "rating-rate").count();
+            assert_eq!(told(&plan), usize::from(above), "{}: {made_for}: {:?}", place.key, plan.codes());
+            assert!(!above || weighed_codes(&farm).contains("rating-rate"), "{}: {made_for}", place.key);
+            let made = made(&farm);
+            let (limits, html) = (flat(&write::limits(&made.audited, 80)), binder(&farm));
+            assert_eq!(limits.contains("for that nobody has rated the field"), above, "{}: {limits}", place.key);
+            assert_eq!(html.contains("for that nobody has rated the field"), above, "{}", place.key);
+            assert!(limits.contains("a year)") && limits.contains("A (for "), "{}: {limits}", place.key);
+            assert_eq!(
+                doubts(&farm, &plan.text).contains("its rating was made for"),
+                above,
+                "{}: {made_for}",
+                place.key
+            );
+        }
+        // What the log has on counts with it.
+        let logged = farm("0.4 tons/ac").logged("2027-02-20", "spread", "heap", "A", "5");
+        assert!(weighed_codes(&logged).contains("rating-rate"), "{}", place.key);
+        for wrong in ["0 tons/ac", "3", "3 bushels"] {
+            assert!(checked(&farm(wrong)).codes().contains("made-for"), "{}: {wrong}", place.key);
+        }
+    }
+    // Asked where the place's tool takes the rate as a factor, in the note on its papers.
+    let papers =
+        |place: &'static Place| checked(&rated(place, rating("low", json!({})))).found("rating-papers").join("");
+    assert!(papers(&WV).contains("`made_for`") && !papers(&NC).contains("`made_for`"));
 }
 
 /// A rating holds for the years that the place prints, the last day counted.
@@ -144,7 +269,15 @@ fn a_rating_expires_where_the_place_says_so() {
             let farm = farm("\n      holds_years: 2", on).with("plan.as_of", "2027-02-15");
             assert_eq!(old(&farm), expired, "{}: {on}", place.key);
         }
-        assert!(!old(&farm("", "2020-01-01")), "{}: no years are printed", place.key);
+        // Where none are printed, as long as the soil test that it goes by may stand.
+        let tests = figure("soil_sample_age", "days", "", "value: 1000");
+        let farm = |on: &str| farm("", on).figure(tests.replace("soil_sample_age.of_a_test_", "soil_sample_age"));
+        for (on, expired) in [("2024-05-20", true), ("2024-05-21", false)] {
+            assert_eq!(old(&farm(on).with("plan.as_of", "2027-02-15")), expired, "{}: {on}", place.key);
+        }
+        // Made before the test that stands: a note.
+        let before = |on: &str| !checked(&farm(on)).found("rating-before-test").is_empty();
+        assert!(before("2025-01-01") && !before("2027-01-01"), "{}", place.key);
     }
 }
 

@@ -100,6 +100,56 @@ fn the_tables_serve_where_the_report_is_silent() {
     }
 }
 
+/// A share of legumes below the one that feeds the stand is in the walk, with the step it misses.
+#[test]
+fn legumes_below_the_step_are_in_the_walk() {
+    for place in PLACES {
+        let why = |share: &str| {
+            let made = kit::made(&Farm::new(place).with("fields.A.legume", share).figure(figure(
+                "n_legume_none",
+                "%",
+                "",
+                "value: 25",
+            )));
+            let plan = made.audited.plan();
+            let walk = kit::flat(&sward::write::why(&plan.fields[0], made.balance.field("A").unwrap(), 80));
+            (walk, plan.fields[0].need.n)
+        };
+        let (walk, n) = why("24.9 %");
+        assert!(
+            walk.contains("legume in the stand = 24.9 %") && walk.contains("with no step between = 25 %"),
+            "{walk}"
+        );
+        assert!(n > 0.0, "{}", place.key);
+        let (walk, n) = why("25 %");
+        assert!(walk.contains("legume in the stand = 25 %") && !walk.contains("no step between"), "{walk}");
+        assert_eq!(n, 0.0, "{}", place.key);
+    }
+}
+
+/// A kind of litter that is refused is not among those that are accepted.
+#[test]
+fn a_kind_is_accepted_or_refused() {
+    let mut met = 0;
+    for key in ["us-ar", "us-pa", "us-wv"] {
+        let place: &'static Place = Box::leak(Box::new(Place {
+            key,
+            region: "",
+            extractant: "mehlich-3",
+            unit: "ppm",
+            asks_needs: true,
+            at: (-80.5, 38.8),
+        }));
+        let found = kit::checked(&Farm::new(place).with("fields.A.worked_in", "1 days")).findings;
+        for refused in found.sorted().into_iter().filter(|f| f.code == "kind-unknown") {
+            met += 1;
+            assert!(!refused.accepted.as_ref().unwrap().contains("broiler litter"), "{key}: {refused:?}");
+            assert!(refused.fix.as_ref().unwrap().contains("`n_available`"), "{key}: {refused:?}");
+        }
+    }
+    assert!(met > 0);
+}
+
 #[test]
 fn where_the_tables_lack_it_the_report_plans_the_field() {
     // A field that nobody rated goes by what the soil test asks for.

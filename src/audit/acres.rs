@@ -182,6 +182,34 @@ fn bounds(coords: impl Iterator<Item = Coord<f64>>) -> (Coord<f64>, Coord<f64>) 
     })
 }
 
+/// Whether a thing comes closer to a shape than some feet, or lies on it: between two lines the
+/// shortest way begins at an end of one of them, unless they cross.
+pub(super) fn comes_within(shape: &MultiPolygon<f64>, thing: &Geometry<f64>, feet: f64) -> bool {
+    let Some(flat) = Flat::of(shape) else { return false };
+    let all: Vec<_> =
+        shape.0.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors())).map(|r| flat.ring(r)).collect();
+    let (low, high) = bounds(all.iter().flatten().copied());
+    let near = near(thing, feet, flat, low, high);
+    let own: Vec<[Coord<f64>; 2]> = all.iter().flat_map(|ring| ring.windows(2).map(|w| [w[0], w[1]])).collect();
+    let ends = |side: &Side| [side.from, side.from + side.way];
+    let reach = feet * feet;
+    let close = |side: &Side| {
+        let [from, to] = ends(side);
+        let by_end = |one: &[Coord<f64>; 2]| {
+            let mine = Side::of(*one);
+            [from, to].into_iter().any(|end| squared_distance(end, &mine) < reach) || cross([from, to], *one)
+        };
+        within(from, &all) || own.iter().any(by_end)
+    };
+    own.iter().any(|[end, _]| reaches(&near, *end)) || near.sides.iter().any(close)
+}
+
+/// Whether two lines cross.
+fn cross([a, b]: [Coord<f64>; 2], [c, d]: [Coord<f64>; 2]) -> bool {
+    let side = |p: Coord<f64>, q: Coord<f64>, r: Coord<f64>| (q.x - p.x) * (r.y - p.y) - (q.y - p.y) * (r.x - p.x);
+    (side(a, b, c) > 0.0) != (side(a, b, d) > 0.0) && (side(c, d, a) > 0.0) != (side(c, d, b) > 0.0)
+}
+
 /// What of a keep-out reaches into the box of a field.
 fn near(geometry: &Geometry<f64>, feet: f64, flat: Flat, low: Coord<f64>, high: Coord<f64>) -> Near {
     let mut lines = Vec::new();

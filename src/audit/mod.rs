@@ -28,6 +28,7 @@ mod per_pound;
 mod period;
 mod phosphorus;
 mod pounds;
+mod rated;
 mod rest;
 mod season;
 mod shown;

@@ -1,10 +1,14 @@
 //! The place's phosphorus rule, row by row, by the audit's own reading of it.
 
+use crate::audit::acres;
 use crate::check::{Field, Ready};
-use crate::tables::p_rule::{PBasis, PMost, POf, POr, PSays, PWhen, PWins};
+use crate::tables::p_rule::{PBasis, PMost, PNear, POf, POr, PSays, PWhen, PWins};
 use crate::tables::{Book, topic};
 use crate::units::Quantity;
 use jiff::ToSpan;
+
+/// Feet by which a sphere's plane may put something closer.
+const PLANES: f64 = 1.0;
 
 /// By what phosphate is held.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -114,11 +118,17 @@ fn applies(when: &PWhen, of: POf, (field, ready, book): (&Field, &Ready, &Book<'
     };
     let soil = || written.soil_test.as_ref()?.p.value.on(book.place().p_unit?);
     let share = || said?.saturation.as_ref().map(|at| at.value.get());
+    let near = |near: &PNear| {
+        let mut kinds = ready.keepouts.iter().filter(|keep| near.of.contains(&keep.kind));
+        // The two planes differ by some inches: what lies on the line is near by the balance alone.
+        kinds.any(|keep| acres::comes_within(&field.shape, &keep.geometry, near.within - PLANES))
+    };
     [of, POf::All].contains(&when.of)
         && lists.iter().all(|(asked, known)| asked.is_empty() || known.iter().any(|w| asked.iter().any(|a| a == w)))
         && (when.class.is_empty() || class().is_some_and(|class| when.class.contains(&class)))
         && when.soil.is_none_or(|ends| soil().is_some_and(|value| ends.hold(value)))
         && when.saturation.is_none_or(|ends| share().is_some_and(|value| ends.hold(value)))
+        && when.near.as_ref().is_none_or(near)
 }
 
 /// What litter is held to, by need and removal in lb/ac.

@@ -2,6 +2,7 @@
 
 use crate::audit::over::{self, LogOver};
 use crate::audit::parts::parts;
+use crate::audit::rated;
 use crate::check::Ready;
 use crate::findings::Findings;
 use crate::plan::answer::{Plan, SCHEMA};
@@ -54,6 +55,9 @@ pub struct Verdict {
     /// take it back.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub log_over: Vec<LogOver>,
+    /// What its rating does not answer for: no fault of the plan either.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub rating: Vec<Reason>,
 }
 
 /// One reason.
@@ -120,6 +124,9 @@ pub fn verdicts(plan: &Plan, ready: &Ready, tables: &Tables) -> Verdicts {
         let planned = plan.fields.iter().find(|f| f.id == field.id());
         let over = planned.zip(index).map(|(plan, at)| over::log_over(plan, at, &thens, tables));
         let log_over = over.unwrap_or_default();
+        let book = ready.book(tables);
+        let doubts = planned.zip(book).map(|(plan, book)| rated::doubts(plan, field, ready, &book));
+        let rating = doubts.map_or_else(Vec::new, |doubts| reasons(&doubts, Some(field.id())));
         let reasons = reasons(&findings, Some(field.id()));
         fields.push(Verdict {
             id: field.id().to_string(),
@@ -128,6 +135,7 @@ pub fn verdicts(plan: &Plan, ready: &Ready, tables: &Tables) -> Verdicts {
             rate: planned.map(|f| f.applications.iter().map(|a| a.rate).fold(0.0, |sum, rate| sum + rate)),
             reasons,
             log_over,
+            rating,
         });
     }
     Verdicts {

@@ -10,8 +10,8 @@ use crate::balance::periods::{Periods, Span};
 use crate::balance::supply::Supplied;
 use crate::balance::{
     Balance, Counts, FieldBalance, Limit, LotBalance, Npk, StepId, Surveyed, Window, YearNeed, banked, begun,
-    by_statement, erosion, goal, held, lacking, lime, limits, need, overrun, p_rules, periods, phosphorus, since_test,
-    test_ends, toxic, windows,
+    by_statement, erosion, goal, held, lacking, lime, limits, need, overrun, p_rules, periods, phosphorus, rated,
+    since_test, test_ends, toxic, windows,
 };
 use crate::check::Ready;
 use crate::findings::Findings;
@@ -31,6 +31,7 @@ pub fn weigh(ready: &Ready, tables: &Tables, ground: &[Surveyed]) -> (Balance, F
         herds.too_many(ready, &book, &mut findings);
         fields.extend(ground.iter().map(|surveyed| one(ready, surveyed, (&book, &herds), &mut findings)));
         by_statement::tell(&fields, &mut findings);
+        rated::check(ready, &fields, &mut findings);
         lacking::tell(ready, &book.place().name, &fields, &mut findings);
     }
     (Balance { fields }, findings)

@@ -32,6 +32,7 @@ mod p_rules;
 mod p_spans;
 mod periods;
 mod phosphorus;
+pub(crate) mod rated;
 mod removal;
 mod report;
 mod residual;

@@ -120,12 +120,12 @@ fn by_yield(desk: &mut Desk<'_>, goal: StepId) -> Option<StepId> {
 fn enough_legume(desk: &mut Desk<'_>) -> Option<StepId> {
     let share = desk.field.written.legume.as_ref()?;
     let figure = desk.get(topic::N_LEGUME_NONE)?;
-    if share.value.get() < figure.value.get() {
-        return None;
-    }
+    let feeds = share.value.get() >= figure.value.get();
+    // A grower with nearly so much is told that the figure is a step.
+    let below = if feeds { "" } else { "; below it all of the need counts, with no step between" };
     desk.notes.written("legume in the stand", share.value.get(), "%", share);
-    desk.notes.figure("legume share from which no N is put on", &figure);
-    Some(desk.notes.given("N need", 0.0, "lb/ac", Origin::Figure(figure.cite)))
+    desk.notes.figure(format!("legume share from which no N is put on{below}"), &figure);
+    feeds.then(|| desk.notes.given("N need", 0.0, "lb/ac", Origin::Figure(figure.cite)))
 }
 
 /// What the forage carries off the field in a year, and on pasture what truly leaves.

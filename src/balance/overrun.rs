@@ -223,6 +223,17 @@ impl Told<'_, '_> {
         self.desk.findings.push(Finding::warning("logged-part", &self.last, found).fix(fix));
     }
 
+    /// That phosphate is judged as on a field that nobody had rated, where its first rating is of
+    /// a later day.
+    fn not_rated_yet(&self, counted: Counts) -> String {
+        let written = &self.desk.field.written;
+        let first = written.ratings.iter().map(|rated| rated.on.value).min();
+        let first = first.filter(|_| counted == Counts::P2o5 && self.desk.field.rating.is_none());
+        let so =
+            |day| format!("; it is judged as on a field that nobody had rated, since its first rating is of {day}");
+        first.map_or(String::new(), so)
+    }
+
     fn say(&mut self, code: &'static str, (counted, when): (Counts, &str), on: StepId, allowed: StepId) {
         let (on, limit) = (self.desk.notes.value(on), allowed);
         let allowed = self.desk.notes.value(limit);
@@ -235,12 +246,13 @@ impl Told<'_, '_> {
         let amount = |value: f64| number_text(value, usize::from(decimals));
         let most = at_most(allowed, decimals);
         let found = format!(
-            "field {}: the log shows {} {unit} of {what}{}, and {most}{} are allowed: {} too much",
+            "field {}: the log shows {} {unit} of {what}{}, and {most}{} are allowed: {} too much{}",
             self.desk.field.id(),
             amount(on),
             if self.part { " on the part that was done" } else { "" },
             known.sign(),
-            amount(on - allowed)
+            amount(on - allowed),
+            self.not_rated_yet(counted)
         );
         let (accepts, means) = (format!("at most {most} {unit} of {what}"), known.in_brackets());
         let finding = match code {

@@ -3,9 +3,11 @@
 
 use crate::balance::desk::Desk;
 use crate::balance::{Op, StepId};
+use crate::check::{Field, KeepOut};
 use crate::farm::{Rating, RuleSaid};
 use crate::findings::{At, Cite, Finding, Origin, Place};
-use crate::tables::p_rule::{PBasis, POf, POr, PRule, PSays, PUnless, PWhen, PWins};
+use crate::ground;
+use crate::tables::p_rule::{PBasis, PNear, POf, POr, PRule, PSays, PUnless, PWhen, PWins};
 use crate::tables::{Topic, topic};
 use crate::text::key_of;
 use crate::units::Quantity;
@@ -83,6 +85,8 @@ pub(super) type OnADay<'a> = (Option<Rating>, Option<&'a RuleSaid>, (Date, Date)
 
 /// What is known of a field, in the words that the rows ask for.
 struct Known<'a> {
+    field: &'a Field,
+    keepouts: &'a [KeepOut],
     rating: String,
     soil: Option<f64>,
     saturation: Option<f64>,
@@ -105,6 +109,8 @@ impl<'a> Known<'a> {
         let large = (ready.large && own != Some("buyer")).then_some("large");
         let areas = said.into_iter().flat_map(|said| said.areas.iter().map(|area| area.value.as_str()));
         Known {
+            field,
+            keepouts: &ready.keepouts,
             rating: rated.map_or_else(|| UNRATED.to_string(), |rating| rating.key()),
             soil: test.and_then(|test| test.p.value.on(book.place().p_unit?)),
             saturation: said.and_then(|said| said.saturation.as_ref()).map(|at| at.value.get()),
@@ -137,6 +143,16 @@ impl<'a> Known<'a> {
             && one(&when.plan, self.plan)
             && one(&when.way, self.way)
             && one(&when.placement, Some(self.placement))
+            && when.near.as_ref().is_none_or(|near| self.lies_near(near))
+    }
+
+    /// Whether something of the map would reach into the field from so many feet.
+    fn lies_near(&self, near: &PNear) -> bool {
+        let reaches = |keep: &KeepOut| {
+            let around = [ground::KeepAway { index: 0, geometry: &keep.geometry, feet: near.within }];
+            ground::cut(&self.field.shape, &around, 0.0).is_ok_and(|cut| !cut.zones.is_empty())
+        };
+        self.keepouts.iter().filter(|keep| near.of.contains(&keep.kind)).any(reaches)
     }
 }
 

@@ -5,6 +5,7 @@ use crate::balance::{
     Held, HerdPart, Needed, PutOn, RestGround, Supply, Surveyed, Trips, UndrawnPart, Window, YearNeed,
 };
 use crate::check::{Bar, Field, Laid};
+use crate::farm::{MadeFor, Rated};
 use crate::findings::{Cite, listed};
 use crate::record::Entry;
 use jiff::civil::Date;
@@ -173,6 +174,19 @@ impl FieldBalance {
     pub fn on_rest_of(&self, year: &YearNeed, counted: Counts) -> f64 {
         let on: &PutOn = year.on_rest.as_ref().unwrap_or(&year.done);
         on.get(counted).map_or(0.0, |step| self.value(step))
+    }
+
+    /// What the log put on of something in a growing year, on the ground that got most, lb/ac.
+    #[must_use]
+    pub fn on_by_log(&self, year: &YearNeed, counted: Counts) -> f64 {
+        self.done_in(year, counted)
+    }
+
+    /// The rating by which the field's phosphorus goes and the rate it was made for, where it says.
+    #[must_use]
+    pub fn made_for(&self) -> Option<(&Rated, MadeFor)> {
+        let rated = self.field().written.rating.as_ref().filter(|_| self.field().rating.is_some())?;
+        Some((rated, rated.made_for.as_ref()?.value))
     }
 
     /// The nutrients that it put on there.

@@ -135,12 +135,27 @@ fn kind_known(lot: &WrittenLot, farm: &Written, book: &Book<'_>, findings: &mut 
         lot.kind.value.replace('_', " "),
         if only_worked_in { " that is worked in, as on a field of this farm" } else { "" }
     );
-    let shown: Vec<String> = known.iter().map(|k| k.replace('_', " ")).collect();
-    let finding = Finding::error("kind-unknown", &lot.kind.place, found).accepts(shown.join(", "));
+    // A kind that the tables know is no answer where it has no figure either.
+    let serves = |kind: &&String| {
+        let own = asked.iter().map(|scope| scope.clone().material(kind.as_str()));
+        own.into_iter().all(|scope| by_share(&scope) || by_pools(&scope))
+    };
+    let shown: Vec<String> = known.iter().filter(serves).map(|k| k.replace('_', " ")).collect();
+    let finding = Finding::error("kind-unknown", &lot.kind.place, found).accepts(match shown[..] {
+        [] => "a kind with such a figure; the tables have none here".to_string(),
+        _ => shown.join(", "),
+    });
     if only_worked_in {
         return findings.push(finding.fix(
-            "ask the planner for the share, or take `worked_in` out: then the field is planned as spread on top",
+            "the kind is known; the share for `worked_in` is not: ask the planner and give `n_available` under \
+             `figures:`, or take `worked_in` out, and the field is planned as spread on top",
         ));
+    }
+    if known.contains(&lot.kind.value) {
+        return findings.push(
+            finding
+                .fix("the kind is known, its share is not: ask the planner, and give `n_available` under `figures:`"),
+        );
     }
     findings.push(finding.near(&lot.kind.value.replace('_', " "), shown.iter().map(String::as_str)));
 }

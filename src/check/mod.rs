@@ -69,7 +69,7 @@ pub use laid::Laid;
 pub use log::{entries, logged};
 pub use on_hand::{Counting, on_hand};
 pub use open_seasons::OpenSeasons;
-pub use rated::class_of_score;
+pub use rated::{class_of_score, tool_of_another};
 pub use ready::{Above, Contents, Detour, Field, KeepOut, Lot, Ready, Typical};
 pub use spells::Spell;
 pub use stock::{Comes, Coming, Count, Outlet};

@@ -1,10 +1,11 @@
 //! A planner's rating against what the place knows of its tool: nothing of it is ever put in
 //! the place of what the planner wrote.
 
+use crate::check::aged::last_day;
 use crate::check::bar::{Bar, Wants};
 use crate::check::names::few;
 use crate::farm::{Rated, Written, WrittenField};
-use crate::findings::{Finding, Findings, Known, Origin, together};
+use crate::findings::{Finding, Findings, Origin, together};
 use crate::tables::p_rule::PRating;
 use crate::tables::{Book, Classes, Scope, Sourced, topic};
 use crate::text::key_of;
@@ -45,8 +46,53 @@ pub fn class_of_score(rated: &Rated, book: &Book<'_>) -> Option<Sourced<String>>
 /// The score and the class beside each other, and how long the rating holds.
 pub(super) fn check(field: &WrittenField, (book, open): (&Book<'_>, Date), findings: &mut Findings) {
     let Some(rated) = &field.rating else { return };
-    scored(field, rated, book, findings);
-    expired(field, rated, (book, open), findings);
+    // Bounds of this place say nothing of a score of another one's tool.
+    if !with_another_tool(field, rated, book, findings) {
+        scored(field, rated, book, findings);
+    }
+    if !expired(field, rated, (book, open), findings) {
+        before_the_test(field, rated, findings);
+    }
+}
+
+/// The state that the tool of a rating names, where it is not the place.
+#[must_use]
+pub fn tool_of_another(rated: &Rated, book: &Book<'_>) -> Option<String> {
+    book.names_another(&rated.tool.as_ref()?.value)
+}
+
+fn with_another_tool(field: &WrittenField, rated: &Rated, book: &Book<'_>, findings: &mut Findings) -> bool {
+    let (Some(tool), Some(other)) = (&rated.tool, tool_of_another(rated, book)) else { return false };
+    let place = &book.place().name;
+    let found = format!(
+        "field {}: rated {} with `{}`, a tool of {other}; the rules of {place} read its class as one of their own tool",
+        field.id.value,
+        rated.rating.value.word(),
+        tool.value
+    );
+    let own = book.get(topic::P_RATING, &Scope::new());
+    let accepts = own.map_or_else(|| format!("a tool of {place}"), |own| format!("{}: {}", own.value.tool, own.cite));
+    findings.push(
+        Finding::warning("rating-tool", &tool.place, found)
+            .accepts(accepts)
+            .fix(format!("have the field rated with the tool of {place}, or correct `tool`"))
+            .also(&rated.rating.place, "the rating"),
+    );
+    true
+}
+
+/// A rating takes the soil test as one of its factors: one that was made before the test that
+/// stands went by another.
+fn before_the_test(field: &WrittenField, rated: &Rated, findings: &mut Findings) {
+    let Some(test) = field.soil_test.as_ref().filter(|test| rated.on.value < test.sampled.value) else { return };
+    let found = format!(
+        "field {}: rated {}, before its soil test of {} was taken: the rating went by an older test",
+        field.id.value, rated.on.value, test.sampled.value
+    );
+    findings.push(
+        Finding::note("rating-before-test", &rated.on.place, found)
+            .fix("ask the planner whether the rating still holds with the new test"),
+    );
 }
 
 fn scored(field: &WrittenField, rated: &Rated, book: &Book<'_>, findings: &mut Findings) {
@@ -62,31 +108,47 @@ fn scored(field: &WrittenField, rated: &Rated, book: &Book<'_>, findings: &mut F
         book.place().name,
         class.value.replace('_', " ")
     );
-    // Bounds from memory are no reason to warn.
-    let recalled = !matches!(class.cite.known, Known::Read | Known::Applied);
-    let finding = if recalled { Finding::note } else { Finding::warning };
     findings.push(
-        finding("rating-score", &score.place, found)
+        Finding::warning("rating-score", &score.place, found)
             .accepts(format!("the class of the score: {}", class.cite))
             .fix("check both on the planner's worksheet; the plan goes by the rating as it is written")
             .also(&rated.rating.place, "the rating"),
     );
 }
 
-fn expired(field: &WrittenField, rated: &Rated, (book, open): (&Book<'_>, Date), findings: &mut Findings) {
-    let Some(place) = book.get(topic::P_RATING, &Scope::new()) else { return };
-    let Some(years) = place.value.holds_years else { return };
-    let months = i32::try_from(whole_down(years * 12.0)).unwrap_or(i32::MAX);
-    let Ok(last) = rated.on.value.checked_add(months.months()) else { return };
-    if last >= open {
-        return;
-    }
-    let found = format!("field {}: the phosphorus rating of {} expired {last}", field.id.value, rated.on.value);
+/// Whether a rating is older than the place takes; where it prints no years for ratings, older
+/// than the soil test that it goes by may be.
+fn expired(field: &WrittenField, rated: &Rated, (book, open): (&Book<'_>, Date), findings: &mut Findings) -> bool {
+    let place = book.get(topic::P_RATING, &Scope::new());
+    let by = place.as_ref().map_or("the planner", |place| place.value.by.as_str());
+    let (found, accepts) = match place.as_ref().and_then(|place| Some((place.value.holds_years?, &place.cite))) {
+        Some((years, cite)) => {
+            let months = i32::try_from(whole_down(years * 12.0)).unwrap_or(i32::MAX);
+            let Ok(last) = rated.on.value.checked_add(months.months()) else { return false };
+            if last >= open {
+                return false;
+            }
+            let found = format!("the phosphorus rating of {} expired {last}", rated.on.value);
+            (found, format!("at most {} years: {cite}", trimmed(years)))
+        }
+        None => {
+            let Some(aged) = last_day(rated.on.value, topic::SOIL_SAMPLE_AGE, false, book) else { return false };
+            if aged.last >= open {
+                return false;
+            }
+            let found = format!(
+                "the phosphorus rating of {} is older than a soil test may be, and a soil test is one of its factors",
+                rated.on.value
+            );
+            (found, format!("as long as a soil test counts: {}", aged.cite))
+        }
+    };
     findings.push(
-        Finding::warning("rating-old", &rated.on.place, found)
-            .accepts(format!("at most {} years: {}", trimmed(years), place.cite))
-            .fix(format!("have the field rated again by {}", place.value.by)),
+        Finding::warning("rating-old", &rated.on.place, format!("field {}: {found}", field.id.value))
+            .accepts(accepts)
+            .fix(format!("have the field rated again by {by}")),
     );
+    true
 }
 
 /// Whether a key is asked for, the key, and whether a rating lacks it.
@@ -96,9 +158,10 @@ type AskedKey = (bool, &'static str, fn(&Rated) -> bool);
 pub(super) fn papers(written: &Written, book: &Book<'_>, findings: &mut Findings) {
     let Some(place) = book.get(topic::P_RATING, &Scope::new()) else { return };
     let scored = book.get(topic::P_SCORE, &Scope::new()).is_some();
-    let rows: [AskedKey; 3] = [
+    let rows: [AskedKey; 4] = [
         (true, "tool", |rated| rated.tool.is_none()),
         (scored, "score", |rated| rated.score.is_none()),
+        (place.value.by_rate, "made_for", |rated| rated.made_for.is_none()),
         (place.value.n_rating, "n_leaching", |rated| rated.n_leaching.is_none()),
     ];
     let lacking = |lacks: fn(&Rated) -> bool| -> Vec<&WrittenField> {

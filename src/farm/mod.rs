@@ -59,7 +59,7 @@ pub use keepouts::feature_key;
 pub use labs::{LabFile, Labs};
 pub use on_hand::{DensityOf, Flocks, LoadOf, LoadsCounted, OnHand, OnHandTicket, Pile, PileForm};
 pub use outlets::{WrittenBrought, WrittenOutlet};
-pub use rated::{Leaching, Rated};
+pub use rated::{Leaching, MadeFor, Rated};
 pub use recommended::Recommended;
 pub use schema::schema;
 pub use soils::{Attribute, Soil, SoilNames};

@@ -81,6 +81,7 @@ fn low_rating(field: &mut WrittenField, day: Date) {
         tool: None,
         version: None,
         score: None,
+        made_for: None,
         n_leaching: None,
         by: String::new(),
         on: At { value: day, place: at },

@@ -16,7 +16,7 @@ use crate::plan::site::Site;
 use crate::plan::stock::StockRun;
 use crate::plan::tally::books;
 use crate::plan::tally_rows::LotRow;
-use crate::plan::{buy, comes_and_goes, done, explain, items, leftover, part, per_pound, phosphorus, shares};
+use crate::plan::{buy, comes_and_goes, done, explain, items, leftover, part, per_pound, phosphorus, rated, shares};
 use crate::tables::{Book, Tables, topic};
 use crate::units::{Pounds, Quantity};
 use std::sync::Arc;
@@ -64,6 +64,8 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
     if let Some(buy) = buy.as_ref().filter(|_| priced) {
         choice.proof.by_bill(buy.saved);
     }
+    let told = told.chain(rated::warnings(balance, &fields));
+    let found = found.sorted().into_iter().filter(|f| !rated::is_of_limits(f)).cloned();
     let rests_on = |known: Known| cites.iter().filter(|c| c.known == known).cloned().collect();
     Plan {
         schema: SCHEMA,
@@ -88,7 +90,7 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
         stops: book.as_ref().map(|b| sentences(b, topic::STOP, "when")).unwrap_or_default(),
         record_items: book.as_ref().map(|b| sentences(b, topic::RECORD_ITEM, "item")).unwrap_or_default(),
         items: book.as_ref().map(|b| items::check(ready, b, &fields)).unwrap_or_default(),
-        findings: found.sorted().into_iter().cloned().chain(told).collect::<Vec<Finding>>(),
+        findings: found.chain(told).collect::<Vec<Finding>>(),
         soils_by: ready.soils_by.clone(),
         coming: comes_and_goes::coming(ready),
         by_when,

@@ -36,6 +36,7 @@ mod part;
 mod per_pound;
 mod phosphorus;
 mod problem;
+mod rated;
 mod record_checks;
 mod resources;
 mod sales;

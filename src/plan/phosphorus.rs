@@ -1,7 +1,7 @@
 //! Phosphorus of one field of the plan: what its rule allows, what the plan makes of it.
 
 use crate::balance::{Basis, Counts, Limit, LimitKind, Npk, Over, RuleRow};
-use crate::check::class_of_score;
+use crate::check::{class_of_score, tool_of_another};
 use crate::plan::answer::{
     Application, Banking, HeldBy, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, RatedRow, RatedWith,
     ScoreClass,
@@ -55,11 +55,14 @@ impl Sight<'_> {
     /// The rating as the planner wrote it.
     fn rated(&self) -> Option<RatedRow> {
         let rated = self.field().written.rating.as_ref()?;
-        let class = self.book.and_then(|book| class_of_score(rated, book));
+        // Bounds of this place say nothing of a score of another one's tool.
+        let own = self.book.filter(|book| tool_of_another(rated, book).is_none());
+        let class = own.and_then(|book| class_of_score(rated, book));
         Some(RatedRow {
             tool: rated.made_with(),
             score: rated.score.as_ref().map(|score| score.value),
             score_class: class.map(|own| ScoreClass { class: own.value.replace('_', " "), cite: own.cite }),
+            made_for: rated.made_for.as_ref().map(|rate| rate.value.in_words()),
             n_leaching: rated.n_leaching.as_ref().map(|leaching| leaching.value.in_words()),
             by: rated.by.clone(),
             on: rated.on.value,

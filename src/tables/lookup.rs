@@ -85,6 +85,23 @@ impl<'a> Book<'a> {
         self.place
     }
 
+    /// The state that a text names, where it is another than the place and it does not name the
+    /// place too. Of names within one another the longest is meant; a county's is none.
+    #[must_use]
+    pub fn names_another(&self, text: &str) -> Option<String> {
+        let text = format!(" {} ", text.to_lowercase().replace(|c: char| !c.is_alphanumeric(), " "));
+        let names = |name: &str| {
+            let name = name.to_lowercase();
+            text.contains(&format!(" {name} ")) && !text.contains(&format!(" {name} county "))
+        };
+        let outlined = self.tables.outlines.names().into_iter().map(|(_, name)| name);
+        let all = outlined.chain(self.tables.places.values().map(|place| place.name.as_str()));
+        let found: Vec<&str> = all.filter(|name| names(name)).collect();
+        let longest = found.into_iter().max_by_key(|name| name.len())?;
+        (!names(&self.place.name) || longest.contains(&self.place.name) && longest != self.place.name)
+            .then(|| longest.to_string())
+    }
+
     /// The day the tables are read for.
     #[must_use]
     pub fn on(&self) -> Date {

@@ -41,8 +41,19 @@ pub struct PWhen {
     pub way: Vec<String>,
     /// Where litter ends up.
     pub placement: Vec<String>,
+    /// How close the field lies to something.
+    pub near: Option<PNear>,
     /// What goes on.
     pub of: POf,
+}
+
+/// Something of the farm's map within so many feet of the field.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PNear {
+    /// Feet from the edge of the field.
+    pub within: f64,
+    /// Kinds of it, as keys.
+    pub of: Vec<String>,
 }
 
 /// What a row is about.
@@ -184,6 +195,8 @@ pub struct PRating {
     pub holds_years: Option<f64>,
     /// Whether nitrogen is rated beside it.
     pub n_rating: bool,
+    /// Whether the rate is one of its factors, so that a rating holds for the rate it was made for.
+    pub by_rate: bool,
     /// Whether its worksheet is published.
     pub worksheet: String,
 }

@@ -1,7 +1,9 @@
 //! The rows of a phosphorus rule as they are written; every fault is named at its key.
 
 use crate::findings::{APPLIED, At, Finding, Findings};
-use crate::tables::p_rule::{PBasis, PEnds, PMost, PMostOf, POf, POr, PRating, PRule, PSays, PUnless, PWhen, PWins};
+use crate::tables::p_rule::{
+    PBasis, PEnds, PMost, PMostOf, PNear, POf, POr, PRating, PRule, PSays, PUnless, PWhen, PWins,
+};
 use crate::tables::value::Shape;
 use crate::text::{Kind, Node, Walker, choice, key_of};
 use crate::units;
@@ -55,12 +57,14 @@ pub(super) fn rating(walk: &Walker<'_>, findings: &mut Findings) -> Option<Shape
     let by = walk.need_text("by", "who may rate", findings);
     let holds_years = walk.ask("holds_years").and_then(|_| walk.need_number("holds_years", "years", findings));
     let n_rating = walk.yes_no("n_rating", findings).is_some_and(|yes| yes.value);
+    let by_rate = walk.yes_no("by_rate", findings).is_some_and(|yes| yes.value);
     let sheets = ["not_read", "tool_only", "published"];
     let worksheet = walk.need_text("worksheet", &sheets.join(", "), findings)?;
     let known = |word: &str| sheets.iter().copied().find(|own| *own == word).map(str::to_string);
     let worksheet = choice(worksheet, "word for `worksheet`", &sheets, known, findings)?;
     let (tool, by, holds_years) = (tool?.value, by?.value, holds_years.map(|years| years.value));
-    Some(Shape::Rating(Box::new(PRating { tool, classes, by, holds_years, n_rating, worksheet: worksheet.value })))
+    let worksheet = worksheet.value;
+    Some(Shape::Rating(Box::new(PRating { tool, classes, by, holds_years, n_rating, by_rate, worksheet })))
 }
 
 fn conditions(block: Walker<'_>, findings: &mut Findings) -> PWhen {
@@ -86,6 +90,16 @@ fn conditions(block: Walker<'_>, findings: &mut Findings) -> PWhen {
             None => when.soil = ends,
             Some(_) => when.saturation = ends,
         }
+    }
+    if let Some(own) = block.block("near", format!("{}: `near`", block.what()), findings) {
+        let within = own.need_number("within", "feet above 0", findings).filter(|feet| feet.value > 0.0);
+        let of = words(&own, "of", &[], findings);
+        if within.is_none() || of.is_empty() {
+            let found = format!("{}: it needs feet above 0, and what is near", own.what());
+            findings.push(Finding::error("reference", own.place(), found).accepts("`within` in ft, and `of`"));
+        }
+        own.finish(findings);
+        when.near = within.map(|feet| PNear { within: feet.value, of });
     }
     block.finish(findings);
     when

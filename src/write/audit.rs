@@ -28,6 +28,7 @@ pub fn audited(found: &Verdicts, width: usize) -> String {
         part(&mut page, field.passes, format!("{} {}: {rate}", field.id, field.name));
         reasons(&mut page, &field.reasons);
         log_over(&mut page, &field.log_over);
+        reasons(&mut page, &field.rating);
     }
     part(&mut page, found.whole.is_empty(), "The plan as a whole: lots, sums, dollars".to_string());
     reasons(&mut page, &found.whole);
@@ -48,8 +49,16 @@ pub fn audited(found: &Verdicts, width: usize) -> String {
             format!(" The LOG IS OVER a limit on {}: that litter is on, and no plan takes it back.", over.join(", "))
         }
     };
+    let doubted: Vec<&str> = found.fields.iter().filter(|f| !f.rating.is_empty()).map(|f| f.id.as_str()).collect();
+    let ratings = match doubted.is_empty() {
+        true => String::new(),
+        false => format!(
+            " ASK THE PLANNER about the rating of {}: the plan goes by its word, and what stands beside it says otherwise.",
+            doubted.join(", ")
+        ),
+    };
     page.line("");
-    page.say(verdict + &log);
+    page.say(verdict + &log + &ratings);
     if let Some(later) = &found.log_later {
         page.say(later.clone());
     }
@@ -133,7 +142,7 @@ fn said(value: &str) -> String {
     }
     // It may be cut off in the middle: letters are all that there is to go by.
     let plain: String = value.chars().filter(|letter| !"{}[]\"\\".contains(*letter)).collect();
-    let plain = plain.replace('_', " ").replace(':', " ").replace(',', ", ");
+    let plain = plain.replace(['_', ':'], " ").replace(',', ", ");
     if plain.trim().is_empty() { "none".to_string() } else { plain }
 }
 

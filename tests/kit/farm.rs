@@ -268,6 +268,14 @@ impl Farm {
         self
     }
 
+    /// The same as a line that runs north, so many feet east of the first field's east side.
+    pub(crate) fn keepout_along(mut self, east_ft: f64, properties: Value) -> Farm {
+        let ends = [-500.0, SIDE_FT + 500.0].map(|north| self.degrees([SIDE_FT + east_ft, north]));
+        let geometry = json!({"type": "LineString", "coordinates": ends});
+        self.keepouts.push(json!({"type": "Feature", "properties": properties, "geometry": geometry}));
+        self
+    }
+
     /// A gate or a stack in `fields.geojson` with these properties.
     pub(crate) fn point(mut self, properties: Value) -> Farm {
         let geometry = json!({"type": "Point", "coordinates": self.degrees([100.0, -50.0])});

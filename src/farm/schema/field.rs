@@ -3,8 +3,8 @@
 use crate::farm::fields::NOT_CLOSED;
 use crate::farm::rated::MOST_SCORE;
 use crate::farm::schema::forms::{
-    NUMBER, any_of, at_least_one, block, by_name, date, empty, filled, like, list, may, name, need, one_or_several,
-    plain, quantity, some, sure, text, text_but, whole, words,
+    NUMBER, above_zero, any_of, at_least_one, block, by_name, date, empty, filled, like, list, may, name, need,
+    one_or_several, plain, quantity, some, sure, text, text_but, whole, words,
 };
 use crate::farm::words::{Basis, Endophyte, Rating, Texture, Use};
 use crate::units::SoilScale;
@@ -116,6 +116,11 @@ fn rating() -> Value {
         may("tool", "The tool that it was made with", text("phosphorus index of the state")),
         may("version", "Which version of the tool", text("2013")),
         may("score", "What the tool came to", plain(0.0, MOST_SCORE, 41.0)),
+        may(
+            "made_for",
+            "The yearly rate that it was made for, of litter or of P2O5",
+            any_of(vec![above_zero::<TonsPerAcre>("3 tons/ac"), above_zero::<LbPerAcre>("150 lb/ac")]),
+        ),
         may(
             "n_leaching",
             "What was found of nitrogen leaching beside it, a word or the number of an index",

@@ -90,6 +90,9 @@ pub struct RatedRow {
     /// The class that the place's bounds put the score into, for comparison alone.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub score_class: Option<ScoreClass>,
+    /// The yearly rate that it was made for, in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub made_for: Option<String>,
     /// What was found of nitrogen leaching, as the planner wrote it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub n_leaching: Option<String>,
@@ -132,7 +135,8 @@ impl RatedRow {
         let score = self.score.map(|score| format!("score {}", trimmed(score)));
         let class = self.score_class.as_ref().map(|own| format!("by the bounds of the place {}", bounds(own)));
         let leaching = self.n_leaching.as_ref().map(|word| format!("nitrogen leaching {word}"));
-        [score, class, leaching].into_iter().flatten().collect::<Vec<_>>().join(", ")
+        let made_for = self.made_for.as_ref().map(|rate| format!("for {rate} a year"));
+        [made_for, score, class, leaching].into_iter().flatten().collect::<Vec<_>>().join(", ")
     }
 }
 
