@@ -61,9 +61,7 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
     let told = buy::warnings(ready, &fields).into_iter().chain(leftover::warning(ready, &leftover));
     let buy = buy::buy(ready, (balance, &sites), &fields, &lots, (trade, unspread));
     let buy = buy.map(|buy| Buy { uncounted: part::uncounted(ready, book.as_ref(), balance, &fields), ..buy });
-    if let Some(buy) = buy.as_ref().filter(|_| priced) {
-        choice.proof.by_bill(buy.saved);
-    }
+    buy.as_ref().filter(|_| priced).into_iter().for_each(|buy| choice.proof.by_bill(buy.saved));
     let told = told.chain(rated::warnings(balance, &fields));
     let found = found.sorted().into_iter().filter(|f| !rated::is_of_limits(f)).cloned();
     let rests_on = |known: Known| cites.iter().filter(|c| c.known == known).cloned().collect();
