@@ -269,7 +269,7 @@ fn a_row_has_few_keys() {
 /// Which rows of a place count stands in its table, its own before those of the wider place.
 #[test]
 fn the_table_says_which_rows_are_in_force() {
-    let table = |place: &str| flat(&kit::sward(&root(), &["tables", "p_rule", "--place", place]).out);
+    let table = |place: &str| flat(&kit::sward(root(), &["tables", "p_rule", "--place", place]).out);
     let tx = table("us-tx");
     let at = |words: &str| tx.find(words).unwrap_or_else(|| panic!("{words}: {tx}"));
     assert!(at("us-tx/p_rule.very_high") < at("us/p_rule.high"), "{tx}");
