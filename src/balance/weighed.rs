@@ -296,11 +296,12 @@ impl FieldBalance {
                 wants.push(word);
             }
         }
-        let everywhere = |limit: &&Limit| {
-            let open = (0..self.windows.len()).all(|window| limit.windows.contains(&window));
-            matches!(limit.counts, Counts::N | Counts::P2o5) && limit.season.is_none() && open
-        };
-        let used_up = self.limits.iter().filter(everywhere).find(|limit| self.value(limit.left) <= 0.0);
+        let of_a_year = |limit: &&Limit| matches!(limit.counts, Counts::N | Counts::P2o5) && limit.season.is_none();
+        let none_left: Vec<&Limit> =
+            self.limits.iter().filter(of_a_year).filter(|limit| self.value(limit.left) <= 0.0).collect();
+        // Each year has its own: all windows must lie in one of which nothing is left.
+        let closed = |window: usize| none_left.iter().any(|limit| limit.windows.contains(&window));
+        let used_up = none_left.first().filter(|_| (0..self.windows.len()).all(closed));
         match () {
             () if !wants.is_empty() => Some(listed(&wants)),
             () if self.acres <= 0.0 => Some(LimitKind::NoGround.word().to_string()),
