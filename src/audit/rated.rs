@@ -50,8 +50,9 @@ fn most_on(plan: &FieldPlan, field: &Field, made_for: MadeFor, (ready, book): (&
         MadeFor::P2o5(_) => lot.and_then(|lot| held::holds(lot, field, None, ready, book)).map_or(0.0, |(_, lb)| lb),
     };
     let mut most = 0.0_f64;
+    let years = nutrients::years(plan, field, ready, book);
     for ground in rest::grounds(plan, field, ready) {
-        for (days, _) in nutrients::needs(plan, field, ready, book).unwrap_or_default() {
+        for &days in &years {
             let litter = log::spread(field, plan.acres, days, &ground.ready, book);
             let on = log::densest(&litter, &|s| s.rate * of_ton(s.of_lot(&ground.ready).as_deref()));
             let bags = log::besides(log::BESIDES, (field, plan.acres), days, &ground.ready, book);

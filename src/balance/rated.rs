@@ -32,7 +32,10 @@ pub(super) fn check(ready: &Ready, fields: &[FieldBalance], findings: &mut Findi
         findings.push(told(
             field,
             rated,
-            &format!("its limits let up to {} on with lot {lot}", most_of(made_for, rate)),
+            &format!(
+                "its limits let up to {} on with lot {lot}",
+                in_words(made_for, |decimals| at_most(rate, decimals))
+            ),
         ));
     }
 }
@@ -54,16 +57,14 @@ pub(crate) fn told(field: &FieldBalance, rated: &Rated, what: &str) -> Finding {
 
 /// An amount of what a rating was made for.
 pub(crate) fn amount(made_for: MadeFor, amount: f64) -> String {
-    match made_for {
-        MadeFor::Litter(_) => format!("{} tons/ac", number_text(amount, 2)),
-        MadeFor::P2o5(_) => format!("{} lb/ac of P2O5", number_text(amount, 1)),
-    }
+    in_words(made_for, |decimals| number_text(amount, decimals.into()))
 }
 
-fn most_of(made_for: MadeFor, amount: f64) -> String {
+/// A number of so many decimals, in the unit of what a rating was made for.
+fn in_words(made_for: MadeFor, shown: impl Fn(u8) -> String) -> String {
     match made_for {
-        MadeFor::Litter(_) => format!("{} tons/ac", at_most(amount, 2)),
-        MadeFor::P2o5(_) => format!("{} lb/ac of P2O5", at_most(amount, 1)),
+        MadeFor::Litter(_) => format!("{} tons/ac", shown(2)),
+        MadeFor::P2o5(_) => format!("{} lb/ac of P2O5", shown(1)),
     }
 }
 

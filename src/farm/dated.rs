@@ -49,6 +49,15 @@ impl<T: HasDay> Dated<T> {
         self.all.iter()
     }
 
+    /// The same with one more.
+    #[must_use]
+    pub fn with(&self, record: T) -> Dated<T>
+    where
+        T: Clone,
+    {
+        Dated::new(self.all.iter().cloned().chain([record]).collect())
+    }
+
     /// The same as a list.
     #[must_use]
     pub fn into_list(self) -> Vec<T> {

@@ -1,12 +1,13 @@
 //! A farm planned again with a paper that it is wanting: a soil test or a sample as of the plan's
 //! day that reads like the old one, a phosphorus rating that comes out low.
 
+use crate::balance;
 use crate::cores;
-use crate::farm::{Dated, Rated, Rating, WrittenField};
+use crate::farm::{Rated, Rating, WrittenField};
 use crate::findings::At;
 use crate::pipeline::opened::Opened;
 use crate::pipeline::stages::Planned;
-use crate::plan::{Choose, Chosen, LeastCost, Mend, Mends, Outcome, Paper, Problem, wanted};
+use crate::plan::{self, Choose, Chosen, LeastCost, Mend, Mends, Outcome, Paper, Plan, Problem, wanted};
 use jiff::civil::Date;
 
 /// So many papers are priced: each is a plan of its own.
@@ -35,7 +36,7 @@ pub fn mends(opened: &Opened, planned: &Planned) -> Mends {
     papers.truncate(MOST_PRICED);
     let priced = cores::each(&papers, |(paper, of)| {
         let then = match with(opened, planned, *paper, of) {
-            Some(then) => Outcome::beside(plan, then.audited.plan()),
+            Some(then) => Outcome::beside(plan, &then),
             None => Outcome::NoPlan(String::new()),
         };
         Mend { paper: *paper, of: of.clone(), then }
@@ -43,15 +44,16 @@ pub fn mends(opened: &Opened, planned: &Planned) -> Mends {
     Mends::of(plan, priced, others)
 }
 
-/// The plan with a paper.
-fn with(opened: &Opened, planned: &Planned, paper: Paper, of: &str) -> Option<Planned> {
+/// The plan with a paper, only to be compared: what the log shows is judged, and a plan audited,
+/// where it is printed.
+fn with(opened: &Opened, planned: &Planned, paper: Paper, of: &str) -> Option<Plan> {
     let mut opened = opened.clone();
     let day = opened.day();
     if paper == Paper::Sample {
         let lot = opened.written.lots.iter_mut().find(|lot| lot.id.value == of)?;
         let mut new = lot.analyses.newest()?.clone();
         new.sampled.value = day;
-        lot.analyses = Dated::new(lot.analyses.iter().cloned().chain([new.clone()]).collect());
+        lot.analyses = lot.analyses.with(new.clone());
         lot.analysis = Some(new);
     } else {
         let field = opened.written.fields.iter_mut().find(|field| field.id.value == of)?;
@@ -62,14 +64,17 @@ fn with(opened: &Opened, planned: &Planned, paper: Paper, of: &str) -> Option<Pl
             low_rating(field, day);
         }
     }
-    // A paper moves no fence.
-    opened.check_on(planned).weigh().ok()?.plan(&Alone).ok()
+    let (ready, ground) = opened.ready_on(planned)?;
+    let (balance, found) = balance::weigh(&ready, &planned.tables, &ground);
+    // What would then be refused is no gain.
+    let refused = balance::banked_too_long(&balance, &ready.place_name);
+    refused.is_empty().then(|| plan::make(&ready, &planned.tables, &balance, &Alone, &found))
 }
 
 fn new_test(field: &mut WrittenField, day: Date) -> Option<()> {
     let mut new = field.soil_tests.newest()?.clone();
     new.sampled.value = day;
-    field.soil_tests = Dated::new(field.soil_tests.iter().cloned().chain([new.clone()]).collect());
+    field.soil_tests = field.soil_tests.with(new.clone());
     field.soil_test = Some(new);
     Some(())
 }
@@ -86,6 +91,6 @@ fn low_rating(field: &mut WrittenField, day: Date) {
         by: String::new(),
         on: At { value: day, place: at },
     };
-    field.ratings = Dated::new(field.ratings.iter().cloned().chain([new.clone()]).collect());
+    field.ratings = field.ratings.with(new.clone());
     field.rating = Some(new);
 }

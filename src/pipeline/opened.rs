@@ -1,8 +1,8 @@
 //! A farm folder once its files are read: what checks, plans and log entries
 //! start from.
 
-use crate::balance;
-use crate::check;
+use crate::balance::{self, Surveyed};
+use crate::check::{self, Ready};
 use crate::farm::{CALIBRATION, Written};
 use crate::findings::{Finding, Findings, Severity};
 use crate::pipeline::judged::ground_of;
@@ -136,14 +136,12 @@ impl Opened {
         self.check_of(&self.happened.with(new), new)
     }
 
-    /// The same on the ground of a plan, which nothing that differs moves.
-    pub(super) fn check_on(&self, planned: &Planned) -> Checked {
-        let mut findings = self.findings.clone();
+    /// The farm on the ground of a plan, where what differs moves no fence; none with errors.
+    pub(super) fn ready_on(&self, planned: &Planned) -> Option<(Ready, Vec<Surveyed>)> {
         let (ready, found) = check::check(&self.written, &self.happened.until(self.on), &self.tables, self.on);
-        findings.extend(found);
-        let ready = ready.filter(|_| !findings.has_errors());
-        let ground = ready.as_ref().map_or(Vec::new(), |ready| ground_of(ready, &planned.ready, &planned.ground));
-        Checked { tables: Arc::clone(&self.tables), ready, ground, findings, made: self.made() }
+        let ready = ready.filter(|_| !found.has_errors())?;
+        let ground = ground_of(&ready, &planned.ready, &planned.ground);
+        Some((ready, ground))
     }
 
     /// The day as of which the farm is looked at.

@@ -203,8 +203,13 @@ impl Shelf {
 
     /// The cheapest mix that brings no more than so much; none where the needs cannot be met
     /// without more.
-    pub(super) fn cheapest_within(&self, need: &Npk<f64>, most: Most) -> Option<Blend> {
-        let all = self.mixes(need, most).into_iter().map(|mix| (mix.cost, mix, ()));
+    fn cheapest_within(&self, need: &Npk<f64>, most: Most) -> Option<Blend> {
+        self.cheapest_of(&self.mixes(need, most))
+    }
+
+    /// The cheapest of some mixes.
+    pub(super) fn cheapest_of(&self, all: &[Blend]) -> Option<Blend> {
+        let all = all.iter().map(|mix| (mix.cost, mix.clone(), ()));
         self.least(all.collect()).map(|(mix, ())| mix)
     }
 

@@ -4,7 +4,7 @@
 use crate::balance::{Balance, FieldBalance, Npk};
 use crate::check::Ready;
 use crate::findings::Finding;
-use crate::plan::answer::{Amount, Application, Bill, Bought, Buy, FieldBuy, FieldPlan, Go, LotTally};
+use crate::plan::answer::{Amount, Application, Bill, Bought, Buy, FieldBuy, FieldPlan, Go, LotTally, Uncounted};
 use crate::plan::blend::{Product, implied};
 use crate::plan::comes_and_goes::{Trade, Unspread};
 use crate::plan::mixes::{Dollars, Mixed};
@@ -36,6 +36,7 @@ pub(super) fn buy(
     fields: &[FieldPlan],
     lots: &[LotTally],
     (trade, unspread): (Trade, Option<Unspread>),
+    uncounted: Vec<Uncounted>,
 ) -> Option<Buy> {
     let shop = &sites.first()?.shop;
     let (mut with, mut without) = (Vec::new(), Vec::new());
@@ -74,7 +75,7 @@ pub(super) fn buy(
     Some(Buy {
         products,
         waits_without: without.iter().any(|field| field.waits != Npk::default()),
-        uncounted: Vec::new(),
+        uncounted,
         keeps_unsold: ready.lots.iter().any(|lot| lot.never_sold.is_some()),
         least: shop.least,
         pound: shop.pound,

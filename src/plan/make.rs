@@ -59,8 +59,8 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
     let leftover = leftover::leftover(ready, balance, &fields, &lots, &by_when);
     let shares = book.as_ref().map(|book| shares::of(ready, book)).unwrap_or_default();
     let told = buy::warnings(ready, &fields).into_iter().chain(leftover::warning(ready, &leftover));
-    let buy = buy::buy(ready, (balance, &sites), &fields, &lots, (trade, unspread));
-    let buy = buy.map(|buy| Buy { uncounted: part::uncounted(ready, book.as_ref(), balance, &fields), ..buy });
+    let uncounted = part::uncounted(ready, book.as_ref(), balance, &fields);
+    let buy = buy::buy(ready, (balance, &sites), &fields, &lots, (trade, unspread), uncounted);
     buy.as_ref().filter(|_| priced).into_iter().for_each(|buy| choice.proof.by_bill(buy.saved));
     let told = told.chain(rated::warnings(balance, &fields));
     let found = found.sorted().into_iter().filter(|f| !rated::is_of_limits(f)).cloned();

@@ -123,12 +123,16 @@ impl Site {
             let most = Most { n: most_n.unwrap_or(f64::INFINITY), p2o5 };
             let bought = bought_of(&self.shop, now, most, self.needs_no_n());
             let shelf = bought.0;
-            if let Some((mix, trips)) = self.least(bought, &parts, left) {
+            let all = shelf.mixes(&bought.1, bought.2);
+            let mut mix = shelf.cheapest_of(&all).unwrap_or_else(|| shelf.nothing());
+            let (along, trips) = self.goes(&shelf.products, &mix, &parts, left);
+            // Where the cheapest products are too few for a trip, no dearer ones are put on in their
+            // place: what is short costs less.
+            if trips.iter().all(|trip| self.worth_a_trip(&shelf.products, &mix, trip))
+                && let Some((mix, trips)) = self.least(bought, all, &parts, left)
+            {
                 break (shelf, mix, trips, most_n);
             }
-            let mut mix = shelf.cheapest_within(&bought.1, bought.2).unwrap_or_else(|| shelf.nothing());
-            let along =
-                if parts.is_empty() { self.comes_along(nitrogen(&shelf.products, &mix), left) } else { Vec::new() };
             if parts.is_empty() && along.len() > 1 {
                 parts = along;
             }
@@ -144,26 +148,36 @@ impl Site {
         Some(Mixed { shelf, mix, trips, short, waits, now, most: (most_n, left.most_p2o5) })
     }
 
-    /// Of the mixes that bring as much, each with trips that are worth one, that whose products
-    /// and trips cost least; none where the cheapest has no such trips.
+    /// When a mix goes on, by the parts of the nitrogen that is short, else by those of what comes
+    /// along, which are given too.
+    fn goes<'s>(
+        &'s self,
+        products: &[Product],
+        mix: &Blend,
+        parts: &[Part<'s>],
+        left: &Left,
+    ) -> (Vec<Part<'s>>, Vec<Trip<'s>>) {
+        let along = if parts.is_empty() { self.comes_along(nitrogen(products, mix), left) } else { Vec::new() };
+        let trips = self.trips(products, mix, if parts.is_empty() { &along } else { parts });
+        (along, trips)
+    }
+
+    /// Of mixes that bring as much, `all` at the corners and others, that whose products and trips
+    /// cost least, each trip worth one; none where no mix has such trips.
     fn least<'s>(
         &'s self,
         (shelf, need, most): (&Shelf, Npk<f64>, Most),
+        all: Vec<Blend>,
         parts: &[Part<'s>],
         left: &Left,
     ) -> Option<(Blend, Vec<Trip<'s>>)> {
         let way = |mix: Blend| {
-            let along =
-                if parts.is_empty() { self.comes_along(nitrogen(&shelf.products, &mix), left) } else { Vec::new() };
-            let trips = self.trips(&shelf.products, &mix, if parts.is_empty() { &along } else { parts });
+            let (_, trips) = self.goes(&shelf.products, &mix, parts, left);
             let worth = trips.iter().all(|trip| self.worth_a_trip(&shelf.products, &mix, trip));
             let times: f64 = trips.iter().map(|trip| f64::from(trip.times)).sum();
             worth.then(|| (mix.cost + times * self.shop.trip, mix, trips))
         };
-        // Where the cheapest products are too few for a trip, no dearer ones are put on in their
-        // place: what is short costs less.
-        way(shelf.cheapest_within(&need, most)?)?;
-        let best = shelf.least(shelf.mixes(&need, most).into_iter().filter_map(way).collect())?;
+        let best = shelf.least(all.into_iter().filter_map(way).collect())?;
         // Just as much of a product as fewer trips can carry, the rest of the others.
         let carried = |(at, product)| {
             let amounts = best.1.iter().flat_map(move |trip| trip.carries(product, self.shop.most_of(&product.name)));

@@ -1,7 +1,7 @@
 //! The verdict of an audit: pass or FAIL, field by field.
 
 use crate::audit::{Difference, LogOver, NewPlan, Reason, Standing, Verdicts};
-use crate::units::number_text;
+use crate::units::{number_text, trimmed};
 use crate::write::json::text;
 use crate::write::page::Page;
 
@@ -135,7 +135,7 @@ fn said(value: &str) -> String {
         return "nothing".to_string();
     }
     if let Some(number) = value.parse::<f64>().ok().filter(|_| value.contains('.')) {
-        return number_text(number, 4).trim_end_matches('0').trim_end_matches('.').to_string();
+        return trimmed(number);
     }
     if !value.starts_with(['{', '[']) {
         return value.to_string();

@@ -2,10 +2,9 @@
 
 use crate::audit::Audited;
 use crate::findings::{Known, Origin, distinct, listed, without_litter};
-use crate::plan::Mends;
 use crate::plan::answer::{Application, FieldPlan, GoalFrom, HeldBy, Past, Plan};
 use crate::plan::days::Days;
-use crate::plan::{self};
+use crate::plan::{Mends, goes_on};
 use crate::units::{Pounds, at_most, number_text, rate_text};
 use crate::write::buy::buy;
 use crate::write::choice::choice;
@@ -178,7 +177,7 @@ type PastRows<'a> = BTreeMap<(Date, Date, &'a str), Vec<String>>;
 fn past(page: &mut Page, plan: &Plan) {
     let (mut windows, mut so_far) = (PastRows::new(), PastRows::new());
     for field in &plan.fields {
-        let goes_on = |over: &Past| plan::goes_on(field, over, plan.as_of);
+        let goes_on = |over: &Past| goes_on(field, over, plan.as_of);
         // Where none is allowed, what went on all the same.
         let told = |over: &&Past| over.spread.0 > 0 || (field.bars.is_empty() && !goes_on(over));
         for over in field.past.iter().filter(told) {
