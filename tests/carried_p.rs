@@ -185,3 +185,47 @@ fn a_banked_field_rests_until_it_is_carried_off() {
         }
     }
 }
+
+/// Where the rule allows 1.5 times what the hay carries off, a year within it leaves nothing,
+/// what is above it still counts, and a year without litter takes off the hay's own removal,
+/// not 1.5 times it.
+#[test]
+fn a_factor_of_the_rule_carries_nothing_off() {
+    let place = PLACES[2];
+    let from = date(2027, 2, 16);
+    let medium = |texts: FarmText| {
+        let main = texts.main.map(|main| main.replace("rating: high", "rating: medium"));
+        FarmText { main, ..texts }
+    };
+    let plan = |to: &str, log: &str| sound(&medium(texts_from(place, from, to, "")), log);
+    let bare = plan("2027-10-31", "");
+    let (acres, off) = (bare.fields[0].acres, bare.fields[0].removed.p2o5);
+    let allowed = bare.fields[0].phosphorus.allowed.unwrap();
+    assert!((allowed - 1.5 * off).abs() < 0.01, "{allowed} {off}");
+    // Years of removal that went on in 2025 and 2026, and how many still count.
+    for (in_2025, in_2026, left) in [
+        (0.0, 1.5, 0.0),
+        (1.4, 1.4, 0.0),
+        (0.0, 2.0, 0.5),
+        (3.0, 0.0, 0.5),
+        (3.0, 0.5, 1.0),
+        (3.0, 1.2, 1.5),
+        (2.0, 2.0, 1.0),
+    ] {
+        let put = |day: &str, years: f64| if years > 0.0 { put_on(day, years * off, acres) } else { String::new() };
+        let log = put("2025-04-10", in_2025) + &put("2026-04-10", in_2026);
+        let made = plan("2027-10-31", &log);
+        let shown = made.fields[0].phosphorus.allowed.unwrap();
+        let asked = ((1.5 - left) * off).max(0.0);
+        assert!((shown - asked).abs() < 0.05, "{in_2025} {in_2026}: {shown}, not {asked}");
+        let told = made.findings.iter().find(|f| f.code == "log-banked").map(|f| f.found.clone());
+        assert_eq!(told.is_some(), left > 0.0, "{told:?}");
+        if let Some(told) = told {
+            let pounds = sward::units::number_text(left * off, 1);
+            assert!(told.contains(&format!("{pounds} lb/ac of P2O5")), "{told}");
+            assert!(told.contains("above what the rule allows") && !told.contains("not carried off"), "{told}");
+        }
+        // Over the end of a year too, by balance and audit alike.
+        sound(&medium(texts_from(place, date(2026, 11, 1), "2027-10-31", "")), &log);
+    }
+}

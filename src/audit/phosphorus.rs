@@ -134,18 +134,25 @@ impl<'a> Case<'a> {
         Rule { by, at_once, allowed, a_year, most }
     }
 
-    /// Phosphate of earlier years that is not carried off when a year begins: whichever
-    /// year one starts from, what went on since less what came off since.
+    /// Phosphate of earlier years that still counts when a year begins: whichever year one
+    /// starts from, what went on since less what is done with since.
     fn left_before(&self, from: i16) -> f64 {
         let mut years: Vec<i16> = self.years().into_iter().filter(|year| *year < from).collect();
         years.reverse();
         let (mut on, mut most) = (0.0, 0.0_f64);
         for year in years {
             on += self.logged(|date| date.year() == year);
-            let off: f64 = (year..from).map(|year| self.allowed_in(year)).sum();
+            let off: f64 = (year..from).map(|year| self.done_with(year)).sum();
             most = most.max(on - off);
         }
         most
+    }
+
+    /// Of what went on in a year, what no later one is asked for: what came off, and up to the
+    /// rule's own multiple of that what went on; by a rule that allows a part of it, that part.
+    fn done_with(&self, year: i16) -> f64 {
+        let (off, allowed) = (self.carried_off_in(year), self.allowed_in(year));
+        self.logged(|date| date.year() == year).max(off).min(allowed)
     }
 
     /// What the rule allows for a year: of what the forage carried off the least of what
@@ -316,7 +323,9 @@ impl<'a> Case<'a> {
             for begin in calendar.iter().filter(|begin| begin.0 <= end.0) {
                 let years = f64::from(end.1.year() - begin.0.year() + 1);
                 let left = if begin == first { left } else { 0.0 };
-                loads.push(self.over((begin.0, end.1), (years * rule.a_year - left).max(0.0)));
+                // While something is left, a year more makes room by what comes off in it.
+                let more = if left > 0.0 { rule.a_year.min(self.carried_off_in(first.0.year())) } else { rule.a_year };
+                loads.push(self.over((begin.0, end.1), (rule.a_year + (years - 1.0) * more - left).max(0.0)));
             }
         }
         if banks {

@@ -2,7 +2,9 @@
 //! yet lessens what may go on.
 //!
 //! More than a year's removal was several years' phosphate, whatever it was meant as: the
-//! field rests until the forage has carried it off. Several years at once may go on where
+//! field rests until the forage has carried it off. Where the rule allows a multiple or a
+//! part of removal, what counts is what went on above that; the forage carries off its
+//! removal all the same, never a multiple of it. Several years at once may go on where
 //! nothing is left of earlier years, and in the last year of the plan alone: before it,
 //! each year of the plan gets its own.
 
@@ -14,7 +16,7 @@ use crate::balance::removal::Removal;
 use crate::balance::supply::Supplied;
 use crate::balance::{Counts, Op, StepId};
 use crate::findings::Finding;
-use crate::units::{at_most, number_text};
+use crate::units::{at_most, number_text, trimmed};
 use jiff::civil::Date;
 use std::collections::BTreeSet;
 
@@ -111,15 +113,20 @@ fn by_period(desk: &mut Desk<'_>, at_once: StepId, removal: &mut Removal, period
 }
 
 impl Account<'_, '_, '_> {
-    /// A year's removal for each of some years of the plan, less what was left before them.
+    /// What the rule allows for each of some years of the plan, less what was left before
+    /// them; while something is left, a year after the first adds what the forage carries off.
     fn years(&mut self, (first, last): Span, carried: Option<StepId>) -> StepId {
-        let (a_year, notes) = (self.removal.a_year, &mut self.desk.notes);
+        let a_year = self.removal.a_year;
+        let more = if carried.is_some() { self.removal.one_more(self.desk) } else { a_year };
+        let notes = &mut self.desk.notes;
         let years = usize::try_from(last.year() - first.year()).unwrap_or(0) + 1;
         let all = match years {
             1 => a_year,
             _ => {
                 let what = format!("P2O5 allowed in {} to {}", first.year(), last.year());
-                notes.reckon(what, "lb/ac", Op::Sum, &vec![a_year; years])
+                let mut of = vec![more; years];
+                of[0] = a_year;
+                notes.reckon(what, "lb/ac", Op::Sum, &of)
             }
         };
         let Some(carried) = carried else { return all };
@@ -134,9 +141,10 @@ impl Account<'_, '_, '_> {
         let mut carried: Option<StepId> = None;
         let mut next = plan;
         for year in years {
-            carried = carried.and_then(|carried| self.after(carried, next..year));
+            carried = carried.and_then(|carried| self.rested(carried, next..year));
             let days = (Date::new(year, 1, 1).ok()?, Date::new(year, 12, 31).ok()?);
-            let on = match (carried, self.log.on(self.desk, self.supplied, days, Counts::P2o5)) {
+            let put = self.log.on(self.desk, self.supplied, days, Counts::P2o5);
+            let on = match (carried, put) {
                 (Some(carried), Some(put)) => {
                     let what = format!("P2O5 on in {year} with what was left");
                     Some(self.desk.notes.reckon(what, "lb/ac", Op::Sum, &[carried, put]))
@@ -147,10 +155,11 @@ impl Account<'_, '_, '_> {
             let value = |step: StepId| self.desk.notes.value(step);
             let over = on.is_some_and(|on| value(on) > value(most) * self.at_once + SHOWN);
             self.too_much |= over && self.was_capped(year);
-            carried = on.and_then(|on| self.after(on, year..year + 1));
+            let done_with = self.removal.done_with(self.desk, year, put);
+            carried = on.and_then(|on| self.less(&[on, done_with]));
             next = year + 1;
         }
-        carried.and_then(|carried| self.after(carried, next..plan))
+        carried.and_then(|carried| self.rested(carried, next..plan))
     }
 
     /// Whether the rule capped phosphate on any day of a year on which some went on.
@@ -159,31 +168,44 @@ impl Account<'_, '_, '_> {
         days.any(|day| !phosphorus::was_free(self.desk, day))
     }
 
-    /// What is left of some phosphate once the forage has carried off what it does in some
-    /// years; none where nothing is.
-    fn after(&mut self, on: StepId, years: std::ops::Range<i16>) -> Option<StepId> {
+    /// What is left of some phosphate after years in which none went on; none where nothing
+    /// is.
+    fn rested(&mut self, on: StepId, years: std::ops::Range<i16>) -> Option<StepId> {
         if years.is_empty() {
             return Some(on);
         }
         let mut of = vec![on];
-        for year in years {
-            of.push(self.removal.in_year(self.desk, year));
-        }
+        of.extend(years.map(|year| self.removal.done_with(self.desk, year, None)));
+        self.less(&of)
+    }
+
+    fn less(&mut self, of: &[StepId]) -> Option<StepId> {
+        let what = match self.removal.times {
+            None => "P2O5 of earlier years, not carried off yet",
+            Some(_) => "P2O5 of earlier years above what the rule allows for them",
+        };
         let notes = &mut self.desk.notes;
-        let left = notes.reckon("P2O5 of earlier years, not carried off yet", "lb/ac", Op::Less, &of);
+        let left = notes.reckon(what, "lb/ac", Op::Less, of);
         (notes.value(left) > 0.0).then_some(left)
     }
 
     fn tell(&mut self, carried: f64, left: StepId) {
         let (field, a_year) = (self.desk.field, self.desk.notes.value(self.removal.now));
         let (one, left) = (|lb: f64| number_text(lb, 1), self.desk.notes.value(left));
+        let left_to_go = if left > 0.0 { format!("only {}", at_most(left, 1)) } else { "0".to_string() };
+        let why = match self.removal.times {
+            None => format!("is not carried off yet; the forage takes {} lb/ac a year", one(a_year)),
+            Some(times) => format!(
+                "is above what the rule allows for them and still counts; the forage takes {} lb/ac a year, and the \
+                 rule allows {} x that",
+                one(a_year),
+                trimmed(self.desk.notes.value(times))
+            ),
+        };
         let found = format!(
-            "field {}: {} lb/ac of P2O5 put on in earlier years is not carried off yet; the forage takes {} lb/ac a year, \
-             so {} lb/ac may go on",
+            "field {}: {} lb/ac of P2O5 put on in earlier years {why}, so {left_to_go} lb/ac may go on",
             field.id(),
             one(carried),
-            one(a_year),
-            if left > 0.0 { format!("only {}", at_most(left, 1)) } else { "0".to_string() },
         );
         let fix = match self.too_much {
             true => {

@@ -15,13 +15,23 @@ pub(super) struct Removal {
     /// What the rule allows for a year of it.
     pub(super) a_year: StepId,
     /// The factor of the rule, where it has one.
-    times: Option<StepId>,
+    pub(super) times: Option<StepId>,
     /// The yield goal of the plan.
     goal: StepId,
     /// The first calendar year in which the plan can put something on.
     from: i16,
     /// What was found of the years before it.
-    before: BTreeMap<i16, (StepId, StepId)>,
+    before: BTreeMap<i16, Then>,
+}
+
+/// A year before the plan.
+#[derive(Clone, Copy)]
+struct Then {
+    /// What was carried off, by the smaller of what was in force in it.
+    off: StepId,
+    /// What the rule allows for it, the smaller and the larger.
+    least: StepId,
+    most: StepId,
 }
 
 impl Removal {
@@ -32,17 +42,37 @@ impl Removal {
     /// What the rule allows for a year. Where something changed within it, the smaller
     /// holds.
     pub(super) fn in_year(&mut self, desk: &mut Desk<'_>, year: i16) -> StepId {
-        self.least_and_most(desk, year).0
+        self.then(desk, year).least
     }
 
     /// The larger of that year: a limit on one of its days may have gone by it.
     pub(super) fn most_in_year(&mut self, desk: &mut Desk<'_>, year: i16) -> StepId {
-        self.least_and_most(desk, year).1
+        self.then(desk, year).most
     }
 
-    fn least_and_most(&mut self, desk: &mut Desk<'_>, year: i16) -> (StepId, StepId) {
+    /// Of what went on in a year, with nothing left of earlier ones or with some, how much
+    /// is done with when it ends: what the forage carried off, and what was within the rule
+    /// of that year. More than the rule allows is not, and a factor above 1 carries nothing
+    /// off where less went on.
+    pub(super) fn done_with(&mut self, desk: &mut Desk<'_>, year: i16, put: Option<StepId>) -> StepId {
+        let Then { off, least, .. } = self.then(desk, year);
+        let value = |step: StepId| desk.notes.value(step);
+        let within = put.filter(|put| value(off) < value(*put) && value(*put) < value(least));
+        within.unwrap_or(if put.is_none_or(|put| value(put) <= value(off)) && value(off) < value(least) {
+            off
+        } else {
+            least
+        })
+    }
+
+    /// What each more year of the plan adds while something is left of earlier ones.
+    pub(super) fn one_more(&self, desk: &Desk<'_>) -> StepId {
+        if desk.notes.value(self.now) < desk.notes.value(self.a_year) { self.now } else { self.a_year }
+    }
+
+    fn then(&mut self, desk: &mut Desk<'_>, year: i16) -> Then {
         if year >= self.from || desk.field.written.before.is_empty() {
-            return (self.a_year, self.a_year);
+            return Then { off: self.now, least: self.a_year, most: self.a_year };
         }
         if let Some(found) = self.before.get(&year) {
             return *found;
@@ -50,11 +80,11 @@ impl Removal {
         let stood: Vec<StepId> =
             desk.field.written.changes_in(year).into_iter().map(|day| self.on(desk, (year, day))).collect();
         let value = |step: &StepId| desk.notes.value(*step);
-        let least = stood.iter().copied().min_by(|a, b| value(a).total_cmp(&value(b))).unwrap_or(self.now);
+        let off = stood.iter().copied().min_by(|a, b| value(a).total_cmp(&value(b))).unwrap_or(self.now);
         let most = stood.into_iter().max_by(|a, b| value(a).total_cmp(&value(b))).unwrap_or(self.now);
-        let allowed = (self.allowed(desk, year, least), self.allowed(desk, year, most));
-        self.before.insert(year, allowed);
-        allowed
+        let then = Then { off, least: self.allowed(desk, year, off), most: self.allowed(desk, year, most) };
+        self.before.insert(year, then);
+        then
     }
 
     /// What the rule allows of what was carried off in a year.
