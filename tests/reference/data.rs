@@ -11,6 +11,9 @@ use sward::tables::{
     CoverageAnswer, Edition, Figure, Inherits, PlaceTable, Scope, Season, Tables, Topic, ValueForm, topic,
 };
 
+/// What a ton of hay carries off, which grasses differ in.
+const REMOVAL: [&str; 3] = ["n_removed_per_ton", "p2o5_per_ton", "k2o_per_ton"];
+
 /// Everything that is missing or wrong in the tables as a whole.
 pub(crate) fn findings(tables: &Tables) -> Findings {
     let mut found = Told(Findings::new());
@@ -62,6 +65,16 @@ impl Told {
                 let found = format!("`{}` from {from} is `{}`, and its note says otherwise", figure.id, known.word());
                 let accepts = "`known: applied` with a note that begins `applied:`, and no other so";
                 self.tell(line, found, accepts, "say in the note what it was printed for");
+            }
+            let note = edition.note.as_deref().unwrap_or_default().to_lowercase();
+            let forage = figure.applies.get("forage").map_or("", String::as_str);
+            let own = forage.split('_').filter(|word| ["hybrid", "common", "tall"].iter().all(|w| w != word));
+            let own = own.last().unwrap_or_default();
+            if REMOVAL.contains(&topic) && *known == Known::Read && note.contains("printed for") && !note.contains(own)
+            {
+                let found = format!("`{}` from {from} is `read`, and printed for something else", figure.id);
+                let accepts = "`known: applied` for what hay carries off, where its source does not name the forage";
+                self.tell(line, found, accepts, "write `known: applied` and a note that begins `applied:`");
             }
             let honest = edition.note.as_deref().unwrap_or_default().starts_with("from memory; not read");
             if *known == Known::Memory && !honest {
