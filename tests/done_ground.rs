@@ -8,6 +8,7 @@ mod kit;
 
 use kit::{Dice, Farm, NC, PLACES, Place, checked, flat, planned, sward, verdict_codes};
 use serde_json::json;
+use std::collections::BTreeMap;
 use std::fs;
 
 /// Litter with 30 lb of phosphate a ton, on a field of 660 by 660 ft that is held to removal.
@@ -100,6 +101,9 @@ fn a_way_covers_its_swath() {
     }
 }
 
+/// Spots along each side of the field, every 5 ft.
+const SPOTS: u32 = 132;
+
 /// Rectangles by chance, against every spot where other rectangles lie than elsewhere.
 #[test]
 fn the_densest_ground_is_that_of_a_grid() {
@@ -123,12 +127,19 @@ fn the_densest_ground_is_that_of_a_grid() {
             // What lies five feet and more inside of its edges.
             let sure =
                 |[w, s, e, n]: [f64; 4], x: f64, y: f64| w + 5.0 < x && x < e - 5.0 && s + 5.0 < y && y < n - 5.0;
-            let mut most = 0.0_f64;
-            for spot in 0..33 * 33 {
-                let (x, y) = ((spot % 33) as f64 * 20.0 + 10.0, (spot / 33) as f64 * 20.0 + 10.0);
-                let on = list.iter().filter(|(area, _)| sure(*area, x, y));
-                most = most.max(on.map(|(area, tons)| 30.0 * tons / acres(*area)).sum());
+            let mut by: BTreeMap<Vec<usize>, u32> = BTreeMap::new();
+            for spot in 0..SPOTS * SPOTS {
+                let (x, y) = ((spot % SPOTS) as f64 * 5.0 + 2.5, (spot / SPOTS) as f64 * 5.0 + 2.5);
+                let on: Vec<usize> = (0..count as usize).filter(|at| sure(areas[*at], x, y)).collect();
+                *by.entry(on).or_default() += 1;
             }
+            // Seams: no two jobs on each other on more than a twentieth of the field in all.
+            let most = SPOTS * SPOTS / 20;
+            let small = |(on, spots): &(&Vec<usize>, &u32)| on.len() > 1 && **spots <= most;
+            let seams: u32 = by.iter().filter(small).map(|(_, spots)| *spots).sum();
+            let put = |on: &Vec<usize>| on.iter().map(|at| 30.0 * tons[*at] / acres(areas[*at])).sum::<f64>();
+            let counts = by.iter().filter(|part| !small(part) || seams > most).map(|(on, _)| put(on));
+            let most = (0..count as usize).map(|at| put(&vec![at])).chain(counts).fold(0.0, f64::max);
             let got = densest(&spread(place, &list));
             assert!(near(got, most), "{}: {got} {most} {list:?}", place.key);
         }
@@ -269,4 +280,46 @@ fn turns_beyond_the_fence_are_a_note() {
     assert_eq!(told(way), Some(sward::findings::Severity::Note));
     assert_eq!(told(farm(&NC).area([0.0, 0.0, 660.0, 680.0])), Some(sward::findings::Severity::Warning));
     assert_eq!(told(farm(&NC).way(&[[100.0, 100.0], [100.0, 500.0]])), None);
+}
+
+/// A driver's seam: what two jobs share along it is told, and closes neither the next window nor
+/// takes a trip of the year; a strip as wide as a job does, and so do many seams together.
+#[test]
+fn a_seam_between_two_jobs_holds_no_whole_field() {
+    let over = |feet: f64| [0.0, 330.0 - feet, 660.0, 660.0];
+    for place in PLACES {
+        let seam = spread(place, &[(SOUTH, 5.0), (over(24.0), 5.0)]);
+        let plan = planned(&seam);
+        assert!(near(densest(&seam), 30.0), "{}: {}", place.key, densest(&seam));
+        let told = plan.findings.sorted();
+        let told: Vec<&str> = told.iter().filter(|f| f.code == "log-ground-seam").map(|f| f.found.as_str()).collect();
+        assert!(told.len() == 1 && told[0].contains("overlap by 0.37 ac"), "{}: {told:?}", place.key);
+        assert_eq!(verdict_codes(&plan.text, &seam).len(), 0, "{}", place.key);
+        // Drawn side by side, the plan is the same.
+        let beside = planned(&spread(place, &[(SOUTH, 5.0), (NORTH, 5.0)]));
+        assert!((plan.rate("A") - beside.rate("A")).abs() < 0.251, "{}: {}", place.key, plan.field("A"));
+        assert!(!beside.codes().contains("log-ground-seam"), "{}", place.key);
+        let wide = spread(place, &[(SOUTH, 5.0), (over(66.0), 5.0)]);
+        assert!(densest(&wide) > 50.0, "{}: {}", place.key, densest(&wide));
+        assert!(!planned(&wide).codes().contains("log-ground-seam"), "{}", place.key);
+        // Three strips of 4 % each are a tenth of the field, and no seam.
+        let strip = |at: f64| ([at, 0.0, at + 35.0, 660.0], 0.5);
+        let many = spread(place, &[([0.0, 0.0, 660.0, 660.0], 5.0), strip(100.0), strip(300.0), strip(500.0)]);
+        assert!(densest(&many) > 30.0, "{}: {}", place.key, densest(&many));
+    }
+}
+
+/// What lies on a seam is still judged as it lies there.
+#[test]
+fn the_record_is_judged_with_its_seams() {
+    let seam = spread(&NC, &[(SOUTH, 12.0), ([0.0, 306.0, 660.0, 660.0], 12.0)]);
+    let beside = spread(&NC, &[(SOUTH, 12.0), (NORTH, 12.0)]);
+    let most = |farm: &Farm| {
+        let found = planned(farm).findings;
+        let over =
+            found.sorted().iter().filter(|f| f.code == "logged-over").map(|f| f.found.clone()).collect::<Vec<_>>();
+        over.join("\n")
+    };
+    assert_ne!(most(&seam), most(&beside), "what is on the seam");
+    assert!(!planned(&seam).codes().contains("logged-trips"));
 }

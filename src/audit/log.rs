@@ -12,9 +12,14 @@ use jiff::civil::Date;
 use std::borrow::Cow;
 use std::cell::LazyCell;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// Acres that are two in a hundred more than a field's are still the field's.
 const WHOLE: f64 = 1.02;
+
+/// No more than this share of a field's spots can lie at seams: the 5 % of the rule, and what so
+/// many spots can miss by.
+const SEAM: f64 = 0.06;
 
 /// What log and plan put on, against what one limit allows.
 pub(super) struct LimitLoad {
@@ -45,6 +50,8 @@ pub(super) struct LoggedSpread {
     share: f64,
     /// The spots of the field under it, where it says its ground.
     spots: Option<Spots>,
+    /// The same without the seams between jobs, at which the field was not gone over twice.
+    wide: Option<Spots>,
     /// The field that it names, of those that were put together into this one since, with
     /// their last day.
     part: Option<(Date, String)>,
@@ -165,6 +172,7 @@ fn entries(
     let seasons = Seasons::of(field, ready, book);
     let entries = ready.happened.on_field(field.id(), what);
     let strewn = LazyCell::new(|| FieldSpots::of(field));
+    let at_seams = LazyCell::new(|| seams(field, ready, &strewn));
     let some = |e: &&crate::record::Entry| e.amount.0 > 0 || e.rate.is_some();
     let counted = entries.filter(|e| e.date >= first && e.date <= last && acres > 0.0).filter(some);
     let one = |e: &crate::record::Entry| {
@@ -172,6 +180,8 @@ fn entries(
         let share = e.acres.map_or(1.0, |own| own / acres);
         let share = if share * WHOLE < 1.0 { share } else { 1.0 };
         let spots = e.ground.as_ref().and_then(|_| strewn.under(e, ready));
+        let off_seams = |on: &Spots| on.iter().enumerate().map(|(at, on)| *on && !at_seams.contains(&at)).collect();
+        let wide: Option<Spots> = spots.as_ref().map(|on| Arc::new(off_seams(on)));
         let everywhere = spots.as_ref().is_some_and(|spots| spots.iter().all(|under| *under));
         let (grade, all_n) = match what {
             What::FeedHay => of_hay(e.protein, book).unwrap_or_default(),
@@ -186,12 +196,32 @@ fn entries(
             all_n,
             share: if everywhere { 1.0 } else { share },
             part: joined(field, e).filter(|_| share < 1.0 || spots.is_some()),
-            spots,
+            // What was done is judged with its seams; what may still go on is not held to them.
+            spots: if ready.is_past { spots } else { wide.clone() },
+            wide,
             season: window.0.clone(),
             window,
         }
     };
     counted.map(one).collect()
+}
+
+/// The spots of a field that are no more than the seam between jobs: those under exactly the
+/// entries that the check calls a seam, as long as so few spots lie there; else none.
+fn seams(field: &Field, ready: &Ready, strewn: &FieldSpots) -> BTreeSet<usize> {
+    let ids: Vec<&BTreeSet<String>> = field.done.seams().map(|(ids, _)| ids).collect();
+    if ids.is_empty() {
+        return BTreeSet::new();
+    }
+    let own = ready.happened.entries.iter().filter(|entry| entry.field_id() == field.id());
+    let all: Vec<(&str, Spots)> = own.filter_map(|e| Some((e.id.as_str(), strewn.under(e, ready)?))).collect();
+    let spots = all.iter().map(|(_, spots)| spots.len()).max().unwrap_or(0);
+    let over = |spot: usize| all.iter().filter(move |(_, on)| lies(on, spot)).map(|(id, _)| *id);
+    let same = |spot: &usize| {
+        ids.iter().any(|ids| over(*spot).collect::<BTreeSet<&str>>() == ids.iter().map(String::as_str).collect())
+    };
+    let small: BTreeSet<usize> = (0..spots).filter(same).collect();
+    if small.len() as f64 <= SEAM * spots as f64 { small } else { BTreeSet::new() }
 }
 
 /// The old field that an entry names, where it ended on one day with others of which the field
@@ -349,9 +379,10 @@ fn lies(on: &[bool], spot: usize) -> bool {
 
 /// How often the field was gone over.
 pub(super) fn trips(list: &[LoggedSpread]) -> usize {
-    let parts = by_old_field(list);
+    let list: Vec<LoggedSpread> = list.iter().map(|s| LoggedSpread { spots: s.wide.clone(), ..s.clone() }).collect();
+    let parts = by_old_field(&list);
     let most = parts.iter().map(|(part, list)| trips_of_all(list, Some(part))).max();
-    most.unwrap_or_else(|| trips_of_all(list, None))
+    most.unwrap_or_else(|| trips_of_all(&list, None))
 }
 
 fn trips_of_all(list: &[LoggedSpread], part: Option<&(Date, String)>) -> usize {

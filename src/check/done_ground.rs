@@ -4,7 +4,7 @@
 //! An entry that says its ground covers the acres of it; what it says of its acres besides
 //! is only compared.
 
-use crate::check::done_parts::DoneGround;
+use crate::check::done_parts::{DoneGround, SEAM_SHARE};
 use crate::check::ready::{Field, KeepOut, Ready};
 use crate::farm::Written;
 use crate::findings::{Finding, Findings, Origin, Place};
@@ -13,7 +13,7 @@ use crate::record::{Entry, GROUND_ACCEPTS, Happened, LoggedGround, What};
 use crate::units::{Quantity, number_text};
 use geo::{BoundingRect, Coord, CoordsIter, Geometry, Intersects, MultiPolygon};
 use std::borrow::Cow;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Acres written down that lie further from those of the ground than this share are told:
 /// our own measure.
@@ -120,7 +120,7 @@ fn on_field(
         acres.push((*at, if gone.acres < LEAST_ACRES { gone.inside } else { gone.acres }));
     }
     let ids: Vec<String> = grounds.iter().map(|(_, entry, _)| entry.id.clone()).collect();
-    field.done = DoneGround::of(&ids, done);
+    field.done = DoneGround::of(&ids, done, cut.gross);
     acres
 }
 
@@ -186,6 +186,9 @@ fn elsewhere(entry: &Entry, own: &LoggedGround, field: &Field) -> Finding {
 
 /// What the grounds of the log show that somebody must look at.
 pub(super) fn told(ready: &Ready, findings: &mut Findings) {
+    for field in &ready.fields {
+        findings.extend(seams(field, ready).into_iter().collect());
+    }
     for entry in ready.judged().filter(|entry| entry.ground.is_some()) {
         let Some(field) = ready.field(entry.field_id()) else { continue };
         let Some(gone) = field.done.of_entry(entry) else { continue };
@@ -197,6 +200,30 @@ pub(super) fn told(ready: &Ready, findings: &mut Findings) {
             findings.extend(outside(entry, gone, field).into_iter().chain(apart(entry, gone)).collect());
         }
     }
+}
+
+/// Strips on which jobs lie on each other, and which hold the rest of their field to nothing.
+fn seams(field: &Field, ready: &Ready) -> Vec<Finding> {
+    let one = |(ids, acres): (&BTreeSet<String>, f64)| {
+        let own = ready.happened.iter().filter(|entry| ids.contains(&entry.id) && entry.field_id() == field.id());
+        let entries: Vec<&Entry> = own.collect();
+        let judged = |entry: &&&Entry| entries.len() > 1 && entry.date >= ready.judged_from();
+        let last = entries.iter().max_by_key(|entry| entry.date).filter(judged)?;
+        let jobs = entries.iter().map(|entry| called(entry)).collect::<Vec<_>>().join(" and ");
+        let acres = number_text(acres.max(LEAST_ACRES), 2);
+        let found = format!(
+            "field {}: {jobs} overlap by {acres} ac; what lies on that strip does not count against the limits \
+             for the rest of the field",
+            field.id()
+        );
+        let share = number_text(SEAM_SHARE * 100.0, 0);
+        let accepts = format!(
+            "jobs that overlap by no more than {share} % of the field: the seam between them, and no second trip"
+        );
+        let fix = format!("keep off those {acres} ac; if no ground got both, {}", again(last));
+        Some(Finding::warning("log-ground-seam", &last.place, found).accepts(accepts).fix(fix))
+    };
+    field.done.seams().filter_map(one).collect()
 }
 
 fn outside(entry: &Entry, gone: &GoneOver, field: &Field) -> Option<Finding> {

@@ -10,7 +10,9 @@
 //!
 //! An entry without acres covered the whole field. Where an entry says its ground, nothing
 //! of this is asked: it lies on what its ground overlaps, and on no other ground; entries
-//! that do not say theirs lie on or beside it as above.
+//! that do not say theirs lie on or beside it as above. The seam at which two jobs meet
+//! ([`DoneGround::shared_but_seams`]) is told, and holds no whole field to what lies on it; what
+//! was done is judged with it.
 //!
 //! Of a field that was put together of others, two entries on one of those lie on each other,
 //! unless the ground of both says otherwise, as nobody knows any more how large it was; entries
@@ -45,6 +47,8 @@ pub struct Laid<'a> {
     windows: BTreeMap<LaidWindow, Vec<&'a Entry>>,
     /// Where entries lie that say their ground.
     ground: &'a DoneGround,
+    /// Whether the seams between jobs count as ground that got two of them.
+    seams: bool,
 }
 
 impl<'a> Laid<'a> {
@@ -77,7 +81,7 @@ impl<'a> Laid<'a> {
         for entry in ready.happened.on_field(field.id(), what).filter(|e| acres > 0.0 && counts(e)) {
             windows.entry(window_on(field, &seasons, entry.date)).or_default().push(entry);
         }
-        Laid { acres, field, windows, ground: &field.done }
+        Laid { acres, field, windows, ground: &field.done, seams: ready.is_past }
     }
 
     /// Those of them that went on in some days.
@@ -145,7 +149,14 @@ impl<'a> Laid<'a> {
         let on = |ids: &BTreeSet<String>| on(ids).max(named(ids));
         // Ground that no entry names.
         let most = on(&BTreeSet::new()).max(all.iter().map(|entry| put(entry)).fold(0.0, f64::max));
-        self.ground.shared().map(on).fold(most, f64::max)
+        self.shared().map(on).fold(most, f64::max)
+    }
+
+    /// Entries that lie on each other.
+    fn shared(&self) -> impl Iterator<Item = &'a BTreeSet<String>> {
+        let (all, seams) = (self.ground.shared(), self.seams);
+        let wide: Vec<&BTreeSet<String>> = self.ground.shared_but_seams().filter(|_| !seams).collect();
+        all.filter(move |_| seams).chain(wide)
     }
 
     /// The parts that entries name, each with the parts that were beside it then.
@@ -198,7 +209,12 @@ impl<'a> Laid<'a> {
     /// acres: entries that fit lie side by side, all others on each other from one side.
     #[must_use]
     pub fn pieces(&self, put: &dyn Fn(&Entry) -> [f64; 3]) -> Vec<(f64, [f64; 3])> {
-        let beside = |entries: &[&'a Entry]| entries.iter().map(|e| (self.covered(e), put(e))).collect::<Vec<_>>();
+        // What lies at a seam is counted once.
+        let beside = |entries: &[&'a Entry]| {
+            let all = entries.iter().fold(0.0, |sum, e| sum + self.covered(e));
+            let once = 1.0 - self.twice_at_seams(entries) / all;
+            entries.iter().map(|e| (self.covered(e) * once, put(e))).collect::<Vec<_>>()
+        };
         let all: Vec<&Entry> = self.entries().map(|(_, entry)| entry).collect();
         if self.side_by_side(&all) {
             return beside(&all);
@@ -241,7 +257,13 @@ impl<'a> Laid<'a> {
             return false;
         }
         let alone = entries.iter().map(|entry| self.covered(entry)).fold(0.0, |sum, acres| sum + acres);
+        let alone = alone - self.twice_at_seams(entries);
         alone <= self.acres * FITS && alone <= self.together(entries) * FITS
+    }
+
+    /// Acres that some entries cover more than once at their seams, where those do not count.
+    fn twice_at_seams(&self, entries: &[&Entry]) -> f64 {
+        if self.seams { 0.0 } else { self.ground.twice_at_seams(entries) }
     }
 
     /// Tons per acre of one entry on its own acres.
@@ -268,10 +290,10 @@ impl<'a> Laid<'a> {
             let on = |ids: &BTreeSet<String>| {
                 days(&known.iter().copied().filter(|e| ids.contains(&e.id)).collect::<Vec<_>>())
             };
-            let over = self.ground.shared().map(on).max().unwrap_or(0).max(usize::from(!known.is_empty()));
+            let over = self.ground.shared_but_seams().map(on).max().unwrap_or(0).max(usize::from(!known.is_empty()));
             let rest_over = if self.fits(&rest) { usize::from(!rest.is_empty()) } else { days(&rest) };
             let named = |ids: &BTreeSet<String>| days(&self.naming(part, window, ids).collect::<Vec<_>>());
-            let named = self.ground.shared().map(named).fold(named(&BTreeSet::new()), usize::max);
+            let named = self.ground.shared_but_seams().map(named).fold(named(&BTreeSet::new()), usize::max);
             let all = if self.fits(window) { over.max(rest_over) } else { over + rest_over };
             all.max(named)
         };
