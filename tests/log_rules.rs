@@ -519,3 +519,16 @@ fn an_entry_of_grazing_keeps_the_planned_last_day() {
         assert!(!kit::flat(&kit::sward(folder.path(), &["check"]).out).contains(told));
     }
 }
+
+/// A day of the week on which the farm wants nothing spread is told when something is logged on it.
+#[test]
+fn litter_on_a_day_that_the_farm_keeps_free_is_told() {
+    for place in PLACES {
+        let days = json!({"tons_per_day": "90 tons", "fit": "40 %", "not_on": ["sunday"]});
+        let farm = Farm::new(place).with("days", days);
+        let on = |day: &str| checked(&farm.clone().logged(day, "spread", "heap", "A", "15")).found("log-not-on");
+        assert_eq!(on("2027-03-06"), Vec::<String>::new(), "a Saturday");
+        let sunday = on("2027-03-07");
+        assert!(sunday.len() == 1 && sunday[0].starts_with("2027-03-07 is a Sunday"), "{}: {sunday:?}", place.key);
+    }
+}

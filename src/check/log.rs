@@ -265,6 +265,7 @@ pub fn entries(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     done_ground::told(ready, findings);
     broken::rules(ready, book, findings);
     stock_on::check(ready, book, findings);
+    not_on(ready, findings);
     let stops = book.all_words(topic::STOP, "when");
     for entry in ready.judged().filter(|e| e.what == What::Spread) {
         let state = entry.word("soil");
@@ -274,6 +275,19 @@ pub fn entries(ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
         let found = format!("the soil is written down as `{state}`: {}", words.value.trim_end_matches('.'));
         let finding = Finding::warning("log-soil", &entry.place, found).accepts(words.cite.to_string());
         findings.push(finding.fix(DONE));
+    }
+}
+
+/// Litter on a day of the week on which the farm wants none.
+fn not_on(ready: &Ready, findings: &mut Findings) {
+    let Some(pace) = &ready.work.pace else { return };
+    let spread = |entry: &&Entry| entry.what == What::Spread && entry.amount.0 > 0;
+    for entry in ready.judged().filter(spread).filter(|entry| pace.not_on.contains(&entry.date.weekday())) {
+        let weekday = entry.date.weekday();
+        let found = format!("{} is a {weekday:?}, and `not_on` under `days:` wants nothing spread on one", entry.date);
+        let finding = Finding::warning("log-not-on", &entry.place, found).accepts("another day of the week");
+        let fix = "a wrong date: `sward log correct`; else nothing needs to be done, or take the day out of `not_on`";
+        findings.push(finding.fix(fix));
     }
 }
 

@@ -1,6 +1,7 @@
 //! One field of the plan: what goes on, what it needs, what holds it.
 
 use crate::balance::{Limit, LimitKind, LotBalance, LotLimit, Npk, Window, YearNeed};
+use crate::check::Laid;
 use crate::plan::answer::{
     Application, BarRow, Eased, FieldPlan, Goal, GoalFrom, HeldBy, KeptOff, LoggedLitter, LotLimits, NextLimit, Past,
     Used, YearBudget,
@@ -8,7 +9,7 @@ use crate::plan::answer::{
 use crate::plan::sight::Sight;
 use crate::plan::{growing, holds, jobs, known, outlook, soils};
 use crate::record::{Entry, What};
-use crate::tables::{Sourced, topic};
+use crate::tables::{GrowingYear, Sourced, topic};
 use crate::units::{Days, Pounds, Quantity};
 use jiff::civil::Date;
 
@@ -225,8 +226,28 @@ impl Sight<'_> {
             last: w.last,
             opens: w.season_days.0,
             spread: logged((w.first, w.last)),
+            no_room: !self.had_room(w),
         };
         past.map(one).collect()
+    }
+
+    /// Whether the log left room for litter in a window that is over: an application of its
+    /// calendar year, and of some lot as much as the spreader throws evenly.
+    fn had_room(&self, w: &Window) -> bool {
+        let (ready, field) = (self.ready, self.field());
+        let year = GrowingYear::CALENDAR.around(w.first);
+        let trips = self.book.map(|book| Laid::of(ready, field, book, self.weighed.acres, year).trips());
+        let least = ready.spreader.least.value.get();
+        let counts = |limit: &&LotLimit| limit.days.is_some_and(|(first, last)| first <= w.first && w.last <= last);
+        let takes = |lot: &LotBalance| lot.limits.iter().filter(counts).all(|limit| limit.rate >= least);
+        let lots = &self.weighed.lots;
+        // A year in which no window is open any more has no limits, but its need of nitrogen.
+        let mut years = self.weighed.needs.iter().chain(&self.weighed.over);
+        let own = years.find(|year| year.days.0 <= w.first && w.last <= year.days.1);
+        let n_left = own.map(|year| self.weighed.in_year(year)).map(|(asked, on)| asked.n - on.n);
+        let n_takes = |lot: &LotBalance| n_left.is_none_or(|left| left >= least * self.value(lot.supply.per_ton.n));
+        let takes = |lot: &LotBalance| takes(lot) && n_takes(lot);
+        trips.is_none_or(|trips| trips < field.applications) && (lots.is_empty() || lots.iter().any(takes))
     }
 
     /// Litter that went on since the plan's first day.

@@ -16,6 +16,9 @@ pub struct Undone {
     pub kind: UndoneKind,
     /// The sentence.
     pub text: String,
+    /// The same in a few words, where the sentence is long.
+    #[serde(skip)]
+    pub in_short: Option<String>,
     /// Fields whose window it is.
     pub fields: Vec<String>,
 }
@@ -40,16 +43,21 @@ pub fn undone(plan: &Plan) -> Vec<Undone> {
     let litter = overdue.map(|finding| Undone {
         kind: UndoneKind::Litter,
         text: format!("{} No job that needs it is planned.", finding.in_words()),
+        in_short: finding
+            .found
+            .split_once(" was due before ")
+            .map(|(what, _)| format!("{what}: log it or put it off.")),
         fields: Vec::new(),
     });
     let mut windows: BTreeMap<(Date, Date, &str), Vec<String>> = BTreeMap::new();
     for field in plan.fields.iter().filter(|field| had_room(field)) {
-        for season in seasons_over(field).into_values().filter(|season| season.spread.0 == 0) {
+        for season in seasons_over(field).into_values().filter(|season| season.spread.0 == 0 && season.room) {
             windows.entry((season.first, season.last, season.name)).or_default().push(field.id.clone());
         }
     }
     let window = |((first, last, season), fields): ((Date, Date, &str), Vec<String>)| Undone {
         kind: UndoneKind::Window,
+        in_short: None,
         text: format!(
             "The {} window of {first} to {last} is over, and the log has no litter in it on {}: log what was spread.",
             season.replace('_', " "),
@@ -66,6 +74,8 @@ struct Over<'a> {
     first: Date,
     last: Date,
     spread: Pounds,
+    /// Whether some of its windows had room for litter.
+    room: bool,
 }
 
 /// The seasons of a field that are over, by name and opening day: one with a window that is open or to
@@ -74,11 +84,12 @@ fn seasons_over(field: &FieldPlan) -> BTreeMap<(Date, &str), Over<'_>> {
     let mut seasons: BTreeMap<(Date, &str), Over<'_>> = BTreeMap::new();
     let to_come = |over: &Past| field.windows.iter().any(|w| w.season == over.season && w.season_days.0 == over.opens);
     for over in field.past.iter().filter(|over| !to_come(over)) {
-        let none = Over { name: &over.season, first: over.first, last: over.last, spread: Pounds(0) };
+        let none = Over { name: &over.season, first: over.first, last: over.last, spread: Pounds(0), room: false };
         let season = seasons.entry((over.opens, over.season.as_str())).or_insert(none);
         season.first = season.first.min(over.first);
         season.last = season.last.max(over.last);
         season.spread += over.spread;
+        season.room |= !over.no_room;
     }
     seasons
 }

@@ -1,57 +1,106 @@
-//! What to spread today, on a terminal: some ten lines, or all there is to say.
+//! What to spread today, on a terminal: ten lines, or all there is to say.
 
 use crate::findings::{distinct, together};
 use crate::plan::days::{Danger, Go, Ground, Reason, Today, Wait, Wind};
 use crate::units::{in_days, number_text, rate_text};
 use crate::write::json::text;
-use crate::write::page::{Page, day, tons as page_tons};
+use crate::write::page::{Page, day, tons as page_tons, wrapped};
 use crate::write::why::origin;
+use std::collections::BTreeSet;
 
-/// What to do on a day, in some ten lines: a line for each thing to know.
+/// What to do on a day, in ten lines at most. What weighs most comes first into them; how much
+/// more there is stands in the last.
 #[must_use]
 pub fn today(today: &Today, width: usize) -> String {
-    let mut page = Page::titled(format!("{}: spreading on {}", today.farm, today.day), width);
-    let mut say = |line: String| page.wrapped(line, "", "  ");
-    say(said(today));
-    today.stops.iter().for_each(|reason| say(format!("NOT TODAY: {}", reason.text)));
+    let set = |text: &str| wrapped(text, "", "  ", width);
+    let all: Vec<(Weight, String)> = statements(today).into_iter().map(|(weight, text)| (weight, set(&text))).collect();
+    let mut room = MOST_LINES.saturating_sub(set(&ending(today, all.len())).lines().count());
+    let mut by_weight: Vec<usize> = (0..all.len()).collect();
+    by_weight.sort_by_key(|at| all[*at].0);
+    let fits = |at: &usize| {
+        let lines = all[*at].1.lines().count();
+        let fits = lines <= room;
+        room -= if fits { lines } else { 0 };
+        fits
+    };
+    let taken: BTreeSet<usize> = by_weight.into_iter().filter(fits).collect();
+    let mut page: String = taken.iter().map(|at| all[*at].1.as_str()).collect();
+    let ending = ending(today, all.len() - taken.len());
+    if !ending.is_empty() {
+        page.push_str(&set(&ending));
+    }
+    page
+}
+
+/// Lines of a page of a day.
+const MOST_LINES: usize = 10;
+
+/// What of a day weighs most: what stops all work and what can be done, before what is only told.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Weight {
+    Title,
+    Stop,
+    Go,
+    Caution,
+    Then,
+    Told,
+    Undone,
+}
+
+/// All that is said of a day in short, in the order in which it stands.
+fn statements(today: &Today) -> Vec<(Weight, String)> {
+    let mut all = vec![(Weight::Title, title(today)), (Weight::Title, said(today))];
+    let mut say = |weight: Weight, line: String| all.push((weight, line));
+    today.stops.iter().for_each(|reason| say(Weight::Stop, format!("NOT TODAY: {}", reason.text)));
     let (first, then) = order(today);
     match today.go.split_first() {
-        None => say(NOTHING.to_string()),
+        None => say(Weight::Go, NOTHING.to_string()),
         Some((go, rest)) => {
-            say(format!("{first}: {}", first_in_short(go, today)));
+            say(Weight::Go, format!("{first}: {}", first_in_short(go, today)));
             if !rest.is_empty() {
                 let closes = |go: &Go| format!("until {}", day(go.last));
-                say(format!("{then}: {}.", alike(rest, |go| &go.field, closes)));
+                say(Weight::Then, format!("{then}: {}.", alike(rest, |go| &go.field, closes)));
             }
         }
     }
-    today.undone.iter().take(MOST_UNDONE).for_each(|undone| say(format!("NOT IN THE LOG: {}", undone.text)));
-    if let Some(more @ 1..) = today.undone.len().checked_sub(MOST_UNDONE) {
-        say(format!("NOT IN THE LOG: and {more} more: `sward tally`."));
+    for undone in &today.undone {
+        say(Weight::Undone, format!("NOT IN THE LOG: {}", undone.in_short.as_ref().unwrap_or(&undone.text)));
     }
     if !today.wait.is_empty() {
-        say(format!("NOT YET: {}.", alike(&today.wait, |wait| &wait.field, |wait| wait.why.clone())));
+        let waits = alike(&today.wait, |wait| &wait.field, |wait| wait.why.clone());
+        say(Weight::Told, format!("NOT YET: {waits}."));
     }
     let short = |reason: &Reason| reason.in_short.clone().unwrap_or_else(|| reason.text.clone());
-    today.cautions.iter().for_each(|reason| say(format!("WATCH: {}", short(reason))));
+    today.cautions.iter().for_each(|reason| say(Weight::Caution, format!("WATCH: {}", short(reason))));
     if !today.dangers.is_empty() {
-        say(format!("WATCH: {}.", dangers(&today.dangers)));
+        say(Weight::Told, format!("WATCH: {}.", dangers(&today.dangers)));
     }
-    let mut last = Vec::new();
-    if !today.nothing.is_empty() {
-        last.push(nothing(today));
-    }
-    if today.go.len() > 1 || !today.wait.is_empty() || !today.dangers.is_empty() {
-        last.push("More: `sward today --all`.".to_string());
-    }
-    if !last.is_empty() {
-        say(last.join(" "));
-    }
-    page.done()
+    all
 }
 
-/// How many things that are not in the log are named in some ten lines.
-const MOST_UNDONE: usize = 3;
+/// The last line: fields without a job, and how many things are not said.
+fn ending(today: &Today, left_out: usize) -> String {
+    let mut last = Vec::new();
+    if !today.nothing.is_empty() {
+        last.push(match today.nothing.len() {
+            ..=MOST_NAMED => nothing(today),
+            fields => format!("Nothing planned on {fields} fields (`sward why FIELD`)."),
+        });
+    }
+    if left_out > 0 {
+        last.push(format!("{left_out} more: `sward today --all`."));
+    } else if today.go.len() > 1 || !today.wait.is_empty() || !today.dangers.is_empty() {
+        last.push("More: `sward today --all`.".to_string());
+    }
+    last.join(" ")
+}
+
+/// Fields without a job that are named in ten lines.
+const MOST_NAMED: usize = 12;
+
+fn title(today: &Today) -> String {
+    format!("{}: spreading on {}", today.farm, today.day)
+}
 
 const NOTHING: &str = "Nothing that is planned can be spread on this day.";
 
@@ -81,7 +130,7 @@ fn dangers(list: &[Danger]) -> String {
 /// All there is to say of a day.
 #[must_use]
 pub fn today_in_full(today: &Today, width: usize) -> String {
-    let mut page = Page::titled(format!("{}: spreading on {}", today.farm, today.day), width);
+    let mut page = Page::titled(title(today), width);
     page.say(said(today));
     if !today.stops.is_empty() {
         page.heading("NOT TODAY");

@@ -3,6 +3,7 @@
 use super::{Application, FieldKnown, FieldPart, GroundBudget, HeldBy, PhosphorusRow, UndrawnPart, Used};
 use crate::balance::{HerdPart, LimitKind, LotLimit, Needed, Npk, Window};
 use crate::findings::{Known, Origin};
+use crate::plan::answer::Past;
 use crate::tables::Sourced;
 use crate::units::{Days, Pounds};
 use jiff::civil::Date;
@@ -228,21 +229,6 @@ pub struct FieldPlan {
     /// How the figures behind these numbers are known.
     #[serde(default)]
     pub known: FieldKnown,
-}
-
-/// A window that was over on the day of the plan: nothing is planned there.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Past {
-    /// Name of the season.
-    pub season: String,
-    /// First day.
-    pub first: Date,
-    /// Last day before the day of the plan.
-    pub last: Date,
-    /// The day on which its season opens.
-    pub opens: Date,
-    /// What the log shows in it.
-    pub spread: Pounds,
 }
 
 /// Litter that went on a field by the log.

@@ -9,6 +9,7 @@ mod known;
 mod leftover;
 mod made;
 mod part;
+mod past;
 mod phosphorus;
 mod stock;
 mod years;
@@ -17,12 +18,13 @@ pub use buy::{Amount, Bill, Bought, Buy, FieldBuy, Go};
 pub use choice::{ChoiceRow, DayWorth, LimitCost, LoadWorth, NextBest, Proof, Swap};
 pub use field::{
     BarRow, Eased, FieldPlan, Goal, GoalFrom, KeptOff, LimeRow, LoggedLitter, LotLimits, MetalRow, NextLimit, Outlook,
-    Past, SoilRow, YearBudget, past_foreseen, years_ahead,
+    SoilRow, YearBudget, past_foreseen, years_ahead,
 };
 pub use known::FieldKnown;
 pub use leftover::{Keeps, LeftLot, Leftover, Like};
 pub use made::{Made, TablesMark};
 pub use part::{FieldPart, GroundBudget, Uncounted, UndrawnPart};
+pub use past::Past;
 pub use phosphorus::{
     Banking, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, RatedRow, RatedWith, ScoreClass, Used,
 };

@@ -195,13 +195,17 @@ fn waits(field: &FieldPlan, a: &Application, ready: &Ready, day: Date) -> Option
     if let Some((first, _)) = grazed.next() {
         return Some((None, format!("stock grazes it since {first}, by the log")));
     }
+    let there = a.litter_from.filter(|from| day < *from);
     if day < a.first {
-        return Some((Some(a.first), format!("opens {}", a.first)));
+        // Where the litter comes after the window opens, the later day binds.
+        let late = there.filter(|from| a.first < *from);
+        let late_too = late.map_or(String::new(), |from| format!(", and enough of lot {} is there from {from}", a.lot));
+        return Some((Some(late.unwrap_or(a.first)), format!("opens {}{late_too}", a.first)));
     }
     if a.last < day {
         return Some((None, format!("closed {}", a.last)));
     }
-    let there = a.litter_from.filter(|from| day < *from)?;
+    let there = there?;
     Some((Some(there), format!("enough of lot {} is there from {there}", a.lot)))
 }
 
