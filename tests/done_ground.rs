@@ -130,7 +130,7 @@ fn the_densest_ground_is_that_of_a_grid() {
             let mut by: BTreeMap<Vec<usize>, u32> = BTreeMap::new();
             for spot in 0..SPOTS * SPOTS {
                 let (x, y) = ((spot % SPOTS) as f64 * 5.0 + 2.5, (spot / SPOTS) as f64 * 5.0 + 2.5);
-                let on: Vec<usize> = (0..count as usize).filter(|at| sure(areas[*at], x, y)).collect();
+                let on: Vec<usize> = (0..count).filter(|at| sure(areas[*at], x, y)).collect();
                 *by.entry(on).or_default() += 1;
             }
             // Seams: no two jobs on each other on more than a twentieth of the field in all.
@@ -139,7 +139,7 @@ fn the_densest_ground_is_that_of_a_grid() {
             let seams: u32 = by.iter().filter(small).map(|(_, spots)| *spots).sum();
             let put = |on: &Vec<usize>| on.iter().map(|at| 30.0 * tons[*at] / acres(areas[*at])).sum::<f64>();
             let counts = by.iter().filter(|part| !small(part) || seams > most).map(|(on, _)| put(on));
-            let most = (0..count as usize).map(|at| put(&vec![at])).chain(counts).fold(0.0, f64::max);
+            let most = (0..count).map(|at| put(&vec![at])).chain(counts).fold(0.0, f64::max);
             let got = densest(&spread(place, &list));
             assert!(near(got, most), "{}: {got} {most} {list:?}", place.key);
         }
