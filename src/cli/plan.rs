@@ -16,8 +16,7 @@ pub(super) fn run(args: &PlanArgs) -> Exit {
     if !args.changes.is_empty() && args.years.is_none() {
         return changed(args, &question);
     }
-    let opened = question.open();
-    let planned = match opened.plan() {
+    let (opened, planned) = match question.open().planned() {
         Ok(planned) => planned,
         Err(findings) => return load::refuse(&findings, folder, json),
     };
@@ -64,8 +63,7 @@ fn ahead(planned: &Planned, count: usize, json: bool) -> Exit {
 /// The plan under `--with`, after what differs from the plan of the file.
 fn changed(args: &PlanArgs, question: &Question<'_>) -> Exit {
     let (folder, json) = (&args.farm.farm.folder, args.farm.json);
-    let opened = question.open();
-    let under = match opened.plan() {
+    let (opened, under) = match question.open().planned() {
         Ok(planned) => planned,
         Err(findings) => return load::refuse(&findings, folder, json),
     };

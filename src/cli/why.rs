@@ -11,6 +11,12 @@ pub(super) fn run(args: &WhyArgs) -> Result<Exit, Exit> {
     let plan = planned.audited.plan();
     let named = plan.fields.iter().find(|f| same_name(&f.id, &args.field));
     let Some((field, balance)) = named.and_then(|field| Some((field, planned.balance.field(&field.id)?))) else {
+        let parts = plan.in_parts.iter().flat_map(|all| &all.fields).find(|whole| same_name(&whole.id, &args.field));
+        if let Some(whole) = parts {
+            let ids: Vec<&str> = whole.parts.iter().map(|part| part.id.as_str()).collect();
+            out::say(&format!("field {} is done in parts: ask for {}\n", whole.id, ids.join(" or ")));
+            return Err(Exit::Usage);
+        }
         let ids = plan.fields.iter().map(|f| f.id.as_str());
         return Err(load::unknown("no field is called", &args.field, "fields", ids));
     };

@@ -43,6 +43,7 @@ fn field(node: &Node, id: &str, farm: &Written, findings: &mut Findings) -> Opti
     let (only_lots, closed) = (only_lots(&walk, findings), closed(&walk, findings));
     let (cut_wait, miles) = (walk.quantity("cut_wait", findings), walk.quantities("miles", findings));
     let heading = walk.text("heading", findings).and_then(|t| heading(t, findings));
+    let whole_field = walk.yes_no("whole", findings);
     let cuttings = walk.list("cuttings", findings).iter().filter_map(|n| bare_date(n, findings)).collect();
     let grazed = walk.list("grazed", findings).iter().filter_map(|n| grazed(n, findings)).collect();
     let (sure, place) = (sure::read(&walk, findings), walk.place().clone());
@@ -83,6 +84,7 @@ fn field(node: &Node, id: &str, farm: &Written, findings: &mut Findings) -> Opti
         closed,
         miles,
         heading,
+        whole: whole_field,
         cut_wait,
         cuttings,
         grazed,

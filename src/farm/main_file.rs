@@ -151,8 +151,9 @@ fn spreader(node: &Node, findings: &mut Findings) -> Option<Spreader> {
     let step = walk.need_quantity("step", findings);
     let least = walk.need_quantity("least", findings);
     let most = walk.need_quantity("most", findings);
-    let calibrated = walk.date("calibrated", findings);
+    let (least_part, calibrated) = (walk.quantity("least_part", findings), walk.date("calibrated", findings));
     let sure = sure::read(&walk, findings);
     walk.finish(findings);
-    Some(Spreader { name, swath: swath?, load: load?, step: step?, least: least?, most: most?, calibrated, sure })
+    let (swath, load, step, least, most) = (swath?, load?, step?, least?, most?);
+    Some(Spreader { name, swath, load, step, least, most, least_part, calibrated, sure })
 }

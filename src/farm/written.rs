@@ -19,8 +19,8 @@ use crate::farm::yields::YieldYear;
 use crate::findings::{At, Place};
 use crate::text::{Mark, Signed};
 use crate::units::{
-    Days, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerTon, Miles, Percent, Ppm, SoilValue,
-    Tons, TonsPerAcre, Yield,
+    Acres, Days, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerTon, Miles, Percent, Ppm,
+    SoilValue, Tons, TonsPerAcre, Yield,
 };
 use geo::{Coord, Geometry, MultiPolygon};
 use jiff::civil::Date;
@@ -149,6 +149,8 @@ pub struct Spreader {
     pub least: At<TonsPerAcre>,
     /// Highest even rate.
     pub most: At<TonsPerAcre>,
+    /// The smallest part of a field that may be spread by itself.
+    pub least_part: Option<At<Acres>>,
     /// Day of the last calibration.
     pub calibrated: Option<At<Date>>,
     /// Who is sure of values far from what is usual.
@@ -303,6 +305,8 @@ pub struct WrittenField {
     pub miles: Vec<(Option<At<String>>, At<Miles>)>,
     /// Which way the grower wants it driven.
     pub heading: Option<At<Heading>>,
+    /// Whether it is always done whole.
+    pub whole: Option<At<bool>>,
     /// The grower's own days from spreading to a cutting.
     pub cut_wait: Option<At<Days>>,
     /// Planned cuttings.

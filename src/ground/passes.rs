@@ -301,7 +301,7 @@ fn within_half_turn(heading: f64) -> f64 {
 }
 
 /// One step along a heading, and one to the right of it.
-fn directions(heading: f64) -> (Coord<f64>, Coord<f64>) {
+pub(super) fn directions(heading: f64) -> (Coord<f64>, Coord<f64>) {
     let (sin, cos) = heading.to_radians().sin_cos();
     (coord! { x: sin, y: cos }, coord! { x: cos, y: -sin })
 }

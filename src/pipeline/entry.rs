@@ -7,6 +7,7 @@ use crate::farm::{self, TicketNames};
 use crate::findings::{Cite, Finding, Findings, Place, Severity};
 use crate::pipeline::load::LoadEntry;
 use crate::pipeline::opened::Opened;
+use crate::pipeline::parts;
 use crate::pipeline::stages::{Checked, said, unsaid};
 use crate::plan;
 use crate::record::{self, Asked, Cells, Entry, ScaleTicket, What};
@@ -98,6 +99,7 @@ impl Opened {
         if self.is_unread() {
             return Err(NotLogged::NoFarm(self.findings.clone()));
         }
+        parts::on_the_whole(self, &mut cells);
         let mut filled_in = if all { check::fill_in(what, &mut cells, &self.written) } else { Vec::new() };
         filled_in.extend(check::fill_in_swath(what, &mut cells, &self.written));
         let missing = record::missing(what, &cells, all);

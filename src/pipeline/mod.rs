@@ -14,6 +14,7 @@ mod judged;
 mod load;
 mod mends;
 mod opened;
+mod parts;
 mod printed;
 mod question;
 mod stages;

@@ -6,6 +6,7 @@ use crate::check::{self, Ready};
 use crate::farm::{CALIBRATION, Written};
 use crate::findings::{Finding, Findings, Severity};
 use crate::pipeline::judged::ground_of;
+use crate::pipeline::parts;
 use crate::pipeline::question::{Day, Question};
 use crate::pipeline::stages::{Checked, Planned};
 use crate::plan::answer::{Made, TablesMark};
@@ -93,7 +94,17 @@ impl Opened {
     /// # Errors
     /// Everything that was found, when there is no plan.
     pub fn plan(&self) -> Result<Planned, Findings> {
-        self.check().weigh()?.plan(&LeastCost::default())
+        self.planned().map(|(_, planned)| planned)
+    }
+
+    /// Makes the plan and audits it; before it the farm as the plan has it: fields that are done
+    /// in parts are cut there.
+    ///
+    /// # Errors
+    /// Everything that was found, when there is no plan.
+    pub fn planned(&self) -> Result<(Opened, Planned), Findings> {
+        let whole = self.check().weigh()?.plan(&LeastCost::default())?;
+        Ok(parts::in_parts(self, &whole).unwrap_or_else(|| (self.clone(), whole)))
     }
 
     /// The same farm without a calibration that cannot be read: what was done is told without it.

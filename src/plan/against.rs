@@ -119,7 +119,7 @@ pub fn against(plan: &Plan, ready: &Ready) -> Against {
     entries.retain(|e| e.date > plan.as_of && e.date <= plan.to);
     entries.sort_by_key(|e| e.date);
     for entry in entries {
-        match best(&rows, entry) {
+        match best(&rows, entry, plan) {
             Some(at) => rows[at].1.push(entry),
             None => unplanned.push(Unplanned {
                 date: entry.date,
@@ -155,9 +155,9 @@ fn row(field: &str, a: &Application) -> AgainstRow {
 
 /// The row that an entry is of: the one of its field whose window lies nearest to its day,
 /// and of its lot before of another; of equals the one that is still short.
-fn best(rows: &[(AgainstRow, Vec<&Entry>)], entry: &Entry) -> Option<usize> {
+fn best(rows: &[(AgainstRow, Vec<&Entry>)], entry: &Entry, plan: &Plan) -> Option<usize> {
     let lot = entry.lot_id();
-    let own = rows.iter().enumerate().filter(|(_, (row, _))| row.field == entry.field_id());
+    let own = rows.iter().enumerate().filter(|(_, (row, _))| plan.whole_of(&row.field) == entry.field_id());
     own.max_by_key(|(at, (row, entries))| {
         let days = |from: Date, to: Date| (to - from).get_days().max(0);
         let off = days(entry.date, row.first) + days(row.last, entry.date);
@@ -169,8 +169,8 @@ fn best(rows: &[(AgainstRow, Vec<&Entry>)], entry: &Entry) -> Option<usize> {
 
 /// Of the acres of a row those that its entries leave, and all of them; none where they cover
 /// them, or one of them says neither its ground nor its acres.
-fn left_of((row, acres): (&AgainstRow, f64), ready: &Ready, entries: &[&Entry]) -> Option<(f64, f64)> {
-    let now = ready.field(&row.field)?;
+fn left_of((field, acres): (&str, f64), ready: &Ready, entries: &[&Entry]) -> Option<(f64, f64)> {
+    let now = ready.field(field)?;
     let done = match entries.iter().all(|entry| now.done.knows(entry)) {
         true => now.done.together(entries),
         false => entries.iter().map(|entry| entry.acres).sum::<Option<f64>>()?,
@@ -184,7 +184,8 @@ fn judged(mut row: AgainstRow, entries: &[&Entry], (plan, ready): (&Plan, &Ready
     row.on = entries.first().zip(entries.last()).map(|(first, last)| (first.date, last.date));
     let (done, planned) = (row.done.tons(), row.planned.tons());
     let planned_on = row.rest_acres.or(field.map(|f| f.acres));
-    let acres_left = planned_on.and_then(|acres| left_of((&row, acres), ready, entries)).filter(|_| done > 0.0);
+    let acres_left =
+        planned_on.and_then(|acres| left_of((plan.whole_of(&row.field), acres), ready, entries)).filter(|_| done > 0.0);
     let whole = done >= planned * (1.0 - AS_PLANNED) && acres_left.is_none();
     let over = as_of > row.last;
     row.state = match (whole, done > 0.0, over) {

@@ -4,13 +4,14 @@
 //! Lives here: a farm's question put as a pool of options for `solve`, and its
 //! answer read back. Never here: the search itself, or what a limit is.
 
+use crate::plan::in_parts;
 use crate::plan::must_leave::{Weights, cost, matters};
 use crate::plan::options::{FieldOption, all_options};
+use crate::plan::pools::{Extra, OnFarm, TRIP, UNITS, pool};
 use crate::plan::problem::{Pick, Problem, ProblemField};
-use crate::plan::resources::Resource;
-use crate::plan::sales::{self, Sold, amounts, brings, filled, slack};
+use crate::plan::sales::{Sold, amounts, brings, filled, slack};
 use crate::plan::ties::{Likelier, jobs, likelier};
-use crate::solve::{Answer, Pool, Target, solve};
+use crate::solve::{Answer, Target, solve};
 
 /// Anything that answers a `Problem`.
 pub trait Choose: Sync {
@@ -43,18 +44,14 @@ pub struct Chosen {
     /// uses as much of them. Litter that waits while its storage is full costs in it as
     /// much as `disposal` says.
     pub bound: f64,
+    /// No plan is worth more than this in which fields are done in parts too, each part by any of
+    /// the ways to do the field; none where it was not asked for, or could not be said.
+    pub in_parts: Option<f64>,
     /// Whether the gap that was asked for is proven.
     pub proven: bool,
     /// What it costs that some lots are to be used first.
     pub first_costs: f64,
 }
-
-/// Units of worth in a dollar (or a pound of nutrient): a thousandth of a cent.
-const UNITS: f64 = 100_000.0;
-
-/// What a trip counts in units of worth, a cent: of two plans worth the same
-/// the one with fewer trips is taken.
-const TRIP: i64 = 1_000;
 
 /// The most worth, proven to a ten-millionth where the effort suffices.
 #[derive(Clone, Copy, Debug)]
@@ -80,7 +77,12 @@ impl Choose for LeastCost {
 
     fn choose(&self, problem: &Problem) -> Chosen {
         let resources = problem.resources();
-        let (mut all, more) = all_options(problem, &resources);
+        let options = all_options(problem, &resources);
+        let farm = OnFarm { problem, resources: &resources, sales: amounts(problem) };
+        // What only explains a choice is asked of whole fields.
+        let asked = problem.not.is_none() && self.target.gap < ROUGH;
+        let in_parts = asked.then(|| in_parts::bound(&farm, &options)).flatten();
+        let (mut all, more) = (options.whole, options.more);
         let mut must = None;
         if let Some((field, entries)) = &problem.not {
             let told = jobs(problem, entries);
@@ -88,7 +90,6 @@ impl Choose for LeastCost {
             must = entries.is_empty().then_some(*field);
         }
         let even = vec![0.0; problem.lots.len()];
-        let farm = OnFarm { problem, resources: &resources, sales: amounts(problem) };
         let plain = self.solved(&farm, &all, must, &even);
         let first = problem.lots.iter().any(|lot| lot.first);
         let plain_worth = plain.worth;
@@ -98,16 +99,9 @@ impl Choose for LeastCost {
             likelier(problem, &resources, &all, (&chosen.entries, &chosen.sales, chosen.disposal));
         let worth = chosen.worth + gained;
         let (bound, proven) = (chosen.bound.max(worth) + more, chosen.proven && more <= 0.0);
-        Chosen { entries, disposal, worth, bound, proven, first_costs, ..chosen }
+        let in_parts = in_parts.map(|most| most.max(bound) + more);
+        Chosen { entries, disposal, worth, bound, in_parts, proven, first_costs, ..chosen }
     }
-}
-
-/// A question with what its choices draw on and what may be sold.
-struct OnFarm<'a> {
-    problem: &'a Problem,
-    resources: &'a [Resource],
-    /// The amounts that may go to outlets.
-    sales: Vec<Sold>,
 }
 
 /// Where litter is sold by the pound, a gap this small is none, in units of worth: a
@@ -123,33 +117,6 @@ const ROUNDS: i32 = 4;
 
 /// A plan that can be bettered by fewer dollars is not weighed again.
 const NEAR: f64 = 1.0;
-
-/// What is added to the worth of what goes out.
-struct Extra<'a> {
-    /// Dollars a ton by which each lot is favored.
-    favors: &'a [f64],
-    /// What getting rid of litter costs, by storage and day.
-    weights: Weights,
-}
-
-impl Extra<'_> {
-    fn of_mix(&self, problem: &Problem, mix: &FieldOption) -> f64 {
-        self.weights.saved_by(problem, &mix.entries, &[]) + self.favor(problem, mix)
-    }
-
-    fn favor(&self, problem: &Problem, mix: &FieldOption) -> f64 {
-        let of = |e: &Pick| {
-            let c = &problem.choices[e.choice];
-            self.favors[c.lot] * problem.pounds(e).tons()
-        };
-        mix.entries.iter().map(of).sum()
-    }
-
-    /// What a sale brings beyond what the litter would bring if it were left.
-    fn of_sale(&self, problem: &Problem, sold: &Sold) -> f64 {
-        brings(problem, sold) + self.weights.saved_by(problem, &[], std::slice::from_ref(sold))
-    }
-}
 
 /// A gap that does for saying what one thing costs, in billionths of the worth.
 const ROUGH: u64 = 100_000;
@@ -240,32 +207,6 @@ impl LeastCost {
     }
 }
 
-/// The question as a pool: a group a field, and one for every amount to be sold.
-fn pool(
-    farm: &OnFarm<'_>,
-    all: &[Vec<FieldOption>],
-    units: &dyn Fn(usize, &FieldOption) -> i64,
-    extra: &Extra<'_>,
-) -> Option<Pool> {
-    let OnFarm { problem, resources, sales } = farm;
-    let mut pool = Pool::new(resources.iter().map(|resource| resource.pounds.0.max(0)).collect()).ok()?;
-    let mut uses: Vec<(usize, i64)> = Vec::new();
-    for (field, mixes) in all.iter().enumerate() {
-        pool.group();
-        for mix in mixes {
-            uses.clear();
-            uses.extend(mix.takes.iter().map(|(resource, pounds)| (*resource, pounds.0)));
-            pool.option(units(field, mix), &uses).ok()?;
-        }
-    }
-    for sold in sales {
-        pool.group();
-        let worth = (extra.of_sale(problem, sold) * UNITS).round() as i64;
-        pool.option(worth, &sales::uses(problem, resources, sold)).ok()?;
-    }
-    Some(pool)
-}
-
 fn read(farm: &OnFarm<'_>, all: &[Vec<FieldOption>], answer: &Answer, push: i64, extra: &Extra<'_>) -> Chosen {
     let OnFarm { problem, resources, .. } = *farm;
     let taken: Vec<&FieldOption> =
@@ -284,5 +225,14 @@ fn read(farm: &OnFarm<'_>, all: &[Vec<FieldOption>], answer: &Answer, push: i64,
     let trips = TRIP * trips as i64;
     let bound = (answer.bound - i128::from(push - trips)) as f64 / UNITS - favored + slack(problem);
     let bound = bound - extra.weights.owed(problem);
-    Chosen { entries, sales, worth, disposal, bound: bound.max(worth), proven: answer.reached, first_costs: 0.0 }
+    Chosen {
+        entries,
+        sales,
+        worth,
+        disposal,
+        bound: bound.max(worth),
+        in_parts: None,
+        proven: answer.reached,
+        first_costs: 0.0,
+    }
 }

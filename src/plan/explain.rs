@@ -59,7 +59,8 @@ fn proof(problem: &Problem, chosen: &Chosen, disposal: f64) -> Proof {
     let gap = if worth.abs() > CENTS { (bound - worth) / worth.abs() } else { 0.0 };
     let first = problem.lots.iter().enumerate().filter(|(_, lot)| lot.first).map(|(index, _)| index);
     let first_costs = (chosen.first_costs * 100.0).round() / 100.0;
-    Proof { worth, bound, gap, proven: chosen.proven, first: first.collect(), first_costs, full: matters(problem) }
+    let (proven, full, in_parts) = (chosen.proven, matters(problem), chosen.in_parts.map(|most| most.max(bound)));
+    Proof { worth, bound, gap, proven, first: first.collect(), first_costs, full, in_parts }
 }
 
 /// What a plan gains over the one chosen, never below nothing: what is not

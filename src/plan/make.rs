@@ -76,6 +76,7 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
         to: ready.to,
         as_of: ready.as_of,
         made: Made::default(),
+        in_parts: None,
         choice,
         money: money(ready, (balance, book.as_ref()), &fields, (&lots, trade), buy.as_ref()),
         leftover,

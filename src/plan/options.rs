@@ -25,19 +25,35 @@ const SLACK: f64 = 1e-6;
 /// worth more is told with the proof.
 const MOST_MIXES: usize = 60_000;
 
-/// Every mix of every field, and what those that were left out could be worth more. Of the
-/// resources only those count that may run out.
-pub(super) fn all_options(problem: &Problem, resources: &[Resource]) -> (Vec<Vec<FieldOption>>, f64) {
+/// Every mix of every field.
+pub(super) struct AllOptions {
+    /// Those that what there is suffices for, by field.
+    pub(super) whole: Vec<Vec<FieldOption>>,
+    /// Those that take more than there is of something: only a part of the field can be done so.
+    pub(super) over: Vec<Vec<FieldOption>>,
+    /// Whether some of those were left out.
+    pub(super) over_lost: bool,
+    /// What those that were left out could be worth more.
+    pub(super) more: f64,
+}
+
+/// Every mix of every field. Of the resources only those count that may run out.
+pub(super) fn all_options(problem: &Problem, resources: &[Resource]) -> AllOptions {
     let binding = binding(problem);
     let binds = |resource: &Resource| match resource.of {
         Draw::Days { span } => binding[span],
         _ => true,
     };
     let counted: Vec<(usize, &Resource)> = resources.iter().enumerate().filter(|(_, r)| binds(r)).collect();
-    let all: Vec<(Vec<FieldOption>, f64)> =
-        (0..problem.fields.len()).map(|field| mixes(problem, field, &counted)).collect();
-    let more = all.iter().map(|(_, more)| more).fold(0.0, |sum, more| sum + more);
-    (all.into_iter().map(|(mixes, _)| mixes).collect(), more)
+    let mut all = AllOptions { whole: Vec::new(), over: Vec::new(), over_lost: false, more: 0.0 };
+    for field in 0..problem.fields.len() {
+        let (whole, over, more) = mixes(problem, field, &counted);
+        all.over_lost |= over.len() >= MOST_MIXES;
+        all.whole.push(whole);
+        all.over.push(over);
+        all.more += more;
+    }
+    all
 }
 
 /// The spans that could be overrun at all, were every field to get as much as
@@ -69,23 +85,27 @@ fn binding(problem: &Problem) -> Vec<bool> {
     (0..problem.spans.len()).map(runs_over).collect()
 }
 
-/// Every mix that is worth more than each smaller mix in it, in a fixed order; and what one that
-/// was left out could be worth more than the best of these.
-fn mixes(problem: &Problem, field: usize, resources: &[(usize, &Resource)]) -> (Vec<FieldOption>, f64) {
+/// Every mix that is worth more than each smaller mix in it, in a fixed order, those apart that
+/// take more than there is; and what one that was left out could be worth more than the best of these.
+fn mixes(
+    problem: &Problem,
+    field: usize,
+    resources: &[(usize, &Resource)],
+) -> (Vec<FieldOption>, Vec<FieldOption>, f64) {
     let choices: Vec<usize> = (0..problem.choices.len()).filter(|c| problem.choices[*c].field == field).collect();
     let mut most = problem.fields[field].applications();
     if most == 0 {
-        return (Vec::new(), 0.0);
+        return (Vec::new(), Vec::new(), 0.0);
     }
     let whole = most;
     loop {
-        let mut walk =
-            Walk { problem, field, choices: &choices, resources, most, taken: Vec::new(), found: Vec::new() };
+        let (taken, found, over) = (Vec::new(), Vec::new(), Vec::new());
+        let mut walk = Walk { problem, field, choices: &choices, resources, most, taken, found, over };
         let nothing = walk.at(OnField::default());
         if walk.deeper(0, OnField::default(), nothing).is_some() || most == 1 {
             let best = walk.found.iter().map(|mix| mix.worth).fold(0.0, f64::max);
             let more = if most < whole { (walk.most_worth() - best).max(0.0) } else { 0.0 };
-            return (walk.found, more);
+            return (walk.found, walk.over, more);
         }
         most -= 1;
     }
@@ -123,6 +143,8 @@ struct Walk<'a> {
     /// The applications of the mix at hand.
     taken: Vec<Pick>,
     found: Vec<FieldOption>,
+    /// What of the mixes takes more than there is of something.
+    over: Vec<FieldOption>,
 }
 
 impl Walk<'_> {
@@ -254,18 +276,22 @@ impl Walk<'_> {
         saved(field.need, load.supplied, hundredths) + on_rest - load.spent + load.saved
     }
 
-    /// Keeps the mix. More than there is of a resource never fits.
+    /// Keeps the mix. What takes more than there is of a resource never fits on all of the field.
     fn keep(&mut self, worth: f64) {
         let mut takes: Vec<(usize, Pounds)> = Vec::new();
+        let mut fits = true;
         for (index, resource) in self.resources {
             let sum: Pounds = self.taken.iter().map(|entry| self.problem.takes(resource, entry)).sum();
-            if sum > resource.pounds {
-                return;
-            }
+            fits &= sum <= resource.pounds;
             if sum.0 > 0 {
                 takes.push((*index, sum));
             }
         }
-        self.found.push(FieldOption { entries: self.taken.clone(), worth, takes });
+        let mix = FieldOption { entries: self.taken.clone(), worth, takes };
+        match fits {
+            true => self.found.push(mix),
+            false if self.over.len() < MOST_MIXES => self.over.push(mix),
+            false => {}
+        }
     }
 }

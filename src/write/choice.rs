@@ -18,6 +18,7 @@ pub(super) fn choice(page: &mut Page, plan: &Plan, days: Option<&Days>) {
     let first = choice.proof.first.iter().filter_map(|at| Some(plan.lots.get(*at)?.id.as_str())).collect::<Vec<_>>();
     let does = plan.lots.iter().any(|lot| lot.planned.0 > 0 || lot.sold.0 > 0);
     page.item(in_words(&choice.proof, choice.in_dollars, does, &first));
+    parts(plan).into_iter().for_each(|line| page.item(line));
     if plan.buy.is_some() && choice.in_dollars && does {
         page.item("What a plan gains is the bill without litter less the bill with it: see BUY.");
     }
@@ -54,6 +55,25 @@ pub(super) fn choice(page: &mut Page, plan: &Plan, days: Option<&Days>) {
     }
 }
 
+/// What fields done in parts could gain beyond this plan, where that is half a dollar or more.
+fn parts(plan: &Plan) -> Option<String> {
+    let proof = &plan.choice.proof;
+    let Some(most) = proof.in_parts else {
+        return Some("What fields done in parts could gain is not known here.".to_string());
+    };
+    let over = (most - proof.worth).ceil();
+    let more = worth(over, plan.choice.in_dollars);
+    let other = if plan.in_parts.is_some() { "other parts" } else { "parts" };
+    parts_may_gain(proof).then(|| {
+        format!("Fields done in {other} could gain {more} more at most; none was found that pays for the extra work.")
+    })
+}
+
+/// Whether fields done in parts could gain half a dollar more than whole ones.
+fn parts_may_gain(proof: &Proof) -> bool {
+    proof.in_parts.is_none_or(|most| most - proof.bound >= 0.5)
+}
+
 /// How much better another plan could be, in a sentence that holds in every case: whether
 /// litter goes anywhere (`does`) or none, with the lots that go first.
 fn in_words(proof: &Proof, in_dollars: bool, does: bool, first: &[&str]) -> String {
@@ -63,21 +83,26 @@ fn in_words(proof: &Proof, in_dollars: bool, does: bool, first: &[&str]) -> Stri
     let over = proof.bound - proof.worth;
     // What is under half a dollar is no dollar.
     let none = over < 0.5 && proof.proven;
+    // What fields done in other parts could gain stands in a line of its own.
+    let (other, plan) = match parts_may_gain(proof) {
+        true => ("no other that parts no more fields", "No plan that parts no field"),
+        false => ("no other", "No plan"),
+    };
     let to_the = if in_dollars { "proven to the dollar" } else { "proven to the pound" };
     let more = amount(over.ceil().max(1.0));
     let spared = if proof.proven {
-        format!("no other can gain over {more} more (proven)")
+        format!("{other} can gain over {more} more (proven)")
     } else {
         format!("the search stopped at its effort limit: another could gain up to {more} more")
     };
     let text = match (does, none) {
-        (false, true) => format!("No plan gains more than spreading none of it ({to_the})."),
+        (false, true) => format!("{plan} gains more than spreading none of it ({to_the})."),
         (false, false) => format!("This plan spreads none of it; {spared}."),
         (true, true) if proof.worth <= -least => {
-            format!("This plan costs {} in all; no other costs less ({to_the}).", gain(-proof.worth))
+            format!("This plan costs {} in all; {other} costs less ({to_the}).", gain(-proof.worth))
         }
         (true, false) if proof.worth <= -least => format!("This plan costs {} in all; {spared}.", gain(-proof.worth)),
-        (true, true) => format!("This plan gains {}; no other gains more ({to_the}).", gain(proof.worth)),
+        (true, true) => format!("This plan gains {}; {other} gains more ({to_the}).", gain(proof.worth)),
         (true, false) => format!("This plan gains {}; {spared}.", gain(proof.worth)),
     };
     let verb = if first.len() == 1 { "goes" } else { "go" };
@@ -139,7 +164,7 @@ mod tests {
     fn said(worth: f64, bound: f64, proven: bool, (in_dollars, does): (bool, bool), first: &[&str]) -> String {
         let gap = 0.0;
         in_words(
-            &Proof { worth, bound, gap, proven, first: vec![], first_costs: 0.0, full: false },
+            &Proof { worth, bound, gap, proven, first: vec![], first_costs: 0.0, full: false, in_parts: None },
             in_dollars,
             does,
             first,
@@ -157,6 +182,7 @@ mod tests {
                 first: vec![],
                 first_costs: 0.0,
                 full: true,
+                in_parts: None,
             };
             let full = in_words(&proof, true, true, first);
             let plain = in_words(&Proof { full: false, ..proof }, true, true, first);

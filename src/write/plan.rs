@@ -7,7 +7,7 @@ use crate::plan::days::Days;
 use crate::plan::{Mends, goes_on};
 use crate::units::{Pounds, at_most, number_text, rate_text};
 use crate::write::buy::buy;
-use crate::write::choice::choice;
+use crate::write::choice::{choice, worth};
 use crate::write::days::in_short;
 use crate::write::findings::warnings;
 use crate::write::known::relies_on;
@@ -44,6 +44,7 @@ pub fn plan_with(audited: &Audited, &Beside { days, mends }: &Beside<'_>, width:
     page.say(format!("{} Rates are tons per acre, as-is (wet) basis.", rules(plan)));
     page.heading("WHAT GOES WHERE");
     fields(&mut page, plan);
+    parts(&mut page, plan);
     no_litter(&mut page, plan);
     past(&mut page, plan);
     in_part(&mut page, plan);
@@ -156,6 +157,25 @@ fn short(field: &FieldPlan) -> String {
         true => field.held.by.word().to_string(),
         false => listed(&wants),
     }
+}
+
+/// Fields that are done in parts, where the line between them lies, and what that gains.
+fn parts(page: &mut Page, plan: &Plan) {
+    let Some(all) = &plan.in_parts else { return };
+    for field in &all.fields {
+        let Some(from) = field.parts.first() else { continue };
+        let parts = field.parts.iter().map(|part| format!("{} ({} ac)", part.id, number_text(part.acres, 2)));
+        page.say(format!(
+            "{} is done in parts: {}. The line between them lies {} runs ({} ft) from the {} edge of its ground.",
+            named(&field.id, &field.name).replace('\n', " "),
+            listed(&parts.collect::<Vec<_>>()),
+            field.runs,
+            number_text(field.feet, 0),
+            from.side,
+        ));
+    }
+    let gains = worth(all.gains, plan.choice.in_dollars);
+    page.say(format!("Of plans that spread every field as a whole, the best one gains {gains} less."));
 }
 
 /// Why a field gets none, and what would change that.

@@ -4,7 +4,7 @@ use crate::farm::fields::NOT_CLOSED;
 use crate::farm::rated::MOST_SCORE;
 use crate::farm::schema::forms::{
     NUMBER, above_zero, any_of, at_least_one, block, by_name, date, empty, filled, like, list, may, name, need,
-    one_or_several, plain, quantity, some, sure, text, text_but, whole, words,
+    one_or_several, plain, quantity, some, sure, text, text_but, whole, words, yes_no,
 };
 use crate::farm::words::{Basis, Endophyte, Rating, Texture, Use};
 use crate::units::SoilScale;
@@ -69,6 +69,7 @@ pub(super) fn field() -> Value {
             any_of(vec![miles(), by_name(miles(), "clean-out")]),
         ),
         may("heading", "Which way it is driven", heading()),
+        may("whole", "Whether it is always spread as a whole, never in parts", yes_no()),
         may("cuttings", "Planned cuttings", list(date("2027-05-14"))),
         filled("grazed", "Planned grazing", list(grazed())),
         sure(),

@@ -7,8 +7,8 @@ use crate::farm::schema::forms::{
 use crate::farm::schema::{field, files, litter, work};
 use crate::farm::upgrade::VERSION;
 use crate::units::{
-    DollarsPerAcre, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerBushel, LbPerTon, Percent,
-    Tons, TonsPerAcre, Weight,
+    Acres, DollarsPerAcre, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerBushel, LbPerTon,
+    Percent, Tons, TonsPerAcre, Weight,
 };
 use serde_json::{Value, json};
 
@@ -126,6 +126,7 @@ fn spreader() -> Value {
         need("step", "The distance between two settings", quantity::<TonsPerAcre>("0.25 tons/ac")),
         need("least", "The lowest rate that spreads evenly", quantity::<TonsPerAcre>("1 ton/ac")),
         need("most", "The highest rate that spreads evenly", quantity::<TonsPerAcre>("4 tons/ac")),
+        may("least_part", "The smallest part of a field that may be spread by itself", quantity::<Acres>("3 ac")),
         may("calibrated", "The day of the last calibration", date("2026-09-14")),
         sure(),
     ])

@@ -47,6 +47,9 @@ pub struct Proof {
     /// storage is full as if somebody had to get rid of it.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub full: bool,
+    /// No plan is worth more in which fields are done in parts too; none where that is not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub in_parts: Option<f64>,
 }
 
 fn nothing(of: &f64) -> bool {
@@ -58,6 +61,7 @@ impl Proof {
     pub(in crate::plan) fn by_bill(&mut self, saved: f64) {
         let moved = saved - self.worth;
         (self.worth, self.bound) = (saved, self.bound + moved);
+        self.in_parts = self.in_parts.map(|most| most + moved);
         self.gap = if saved.abs() > 1.0 { (self.bound - saved) / saved.abs() } else { 0.0 };
     }
 }

@@ -9,6 +9,7 @@ mod known;
 mod leftover;
 mod made;
 mod part;
+mod parted;
 mod past;
 mod phosphorus;
 mod stock;
@@ -24,6 +25,7 @@ pub use known::FieldKnown;
 pub use leftover::{Keeps, LeftLot, Leftover, Like};
 pub use made::{Made, TablesMark};
 pub use part::{FieldPart, GroundBudget, Uncounted, UndrawnPart};
+pub use parted::{InParts, PartOf, PartedField};
 pub use past::Past;
 pub use phosphorus::{
     Banking, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, RatedRow, RatedWith, ScoreClass, Used,
@@ -67,6 +69,10 @@ pub struct Plan {
     pub made: Made,
     /// The fields, in the order of farm.yaml.
     pub fields: Vec<FieldPlan>,
+    /// Fields that the plan does in parts, each of which stands among the fields; none where all
+    /// are done whole.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub in_parts: Option<InParts>,
     /// The lots, in the order of farm.yaml.
     pub lots: Vec<LotTally>,
     /// Dollars; none when the farm gives no prices.
@@ -169,6 +175,13 @@ impl NeedShare {
 }
 
 impl Plan {
+    /// The field of farm.yaml that one of the plan's is, or is a part of.
+    #[must_use]
+    pub fn whole_of<'a>(&'a self, id: &'a str) -> &'a str {
+        let parted = self.in_parts.as_ref().and_then(|all| all.whole_of(id));
+        parted.map_or(id, |(whole, _)| whole.id.as_str())
+    }
+
     /// What log and plan put on all fields, and what the forage carries off in the growing
     /// years of the plan, lb: not known where that of any field is not.
     #[must_use]

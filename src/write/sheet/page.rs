@@ -129,6 +129,14 @@ fn map_side(number: usize, tall: f64, year: Option<i16>, sight: &FieldSight<'_>)
     side
 }
 
+/// That a field is one part of another, and where the line between its parts lies.
+fn one_part(plan: &Plan, field: &FieldPlan) -> Option<Fact> {
+    let (whole, part) = plan.in_parts.as_ref()?.whole_of(&field.id)?;
+    let (acres, feet) = (number_text(part.acres, 2), number_text(whole.feet, 0));
+    let line = en::one_part(&part.side, &whole.id, acres, whole.runs, feet, &whole.parts.first()?.side);
+    Some(Fact(en::ONE_PART, line))
+}
+
 /// What there is to know of a field besides its jobs: what is the same for all of them, and what
 /// lies across water from the gate.
 fn facts(plan: &Plan, sight: &FieldSight<'_>, (shared, across): (Vec<Fact>, Vec<Line>)) -> Vec<Fact> {
@@ -149,6 +157,7 @@ fn facts(plan: &Plan, sight: &FieldSight<'_>, (shared, across): (Vec<Fact>, Vec<
         None => or_none(grazed),
     };
     let mut facts = Vec::new();
+    facts.extend(one_part(plan, field));
     if let Some(part) = &field.part {
         let spread_on = match part.first == part.last {
             true => day_of(year, part.last),

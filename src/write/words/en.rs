@@ -177,6 +177,7 @@ words! {
     SPREADER = "Spreader";
     WET = "Wet ground";
     IN_PART = "Done in part";
+    ONE_PART = "Part of a field";
     NOT_IN_LOG = "Not in the log";
     LEFT = "Left to do";
     NO_GATE = "not drawn: ask the grower";
@@ -236,6 +237,7 @@ marked! {
     wet(acres) = "{acres} ac poorly drained <small>by the soil map</small>";
     ground(gross) = "<b>Spread</b>, of {gross} acres in the field";
     part(done, all, days, until) = "<b>{done} of {all} acres are done</b> ({days}): keep off them until {until}";
+    one_part(side, field, acres, runs, feet, from) = "<b>Only the {side} part of {field}, {acres} acres.</b> The line between its parts lies {runs} runs ({feet} ft) from the {from} edge of the ground to spread on";
     part_of(field, told) = "<b>{field}</b>: {told}";
     done_ground(until) = "<b>Done</b>: keep off until {until}";
     left_before(left, all, until) = "{left} of {all} acres until {until} <small>see the cover; then the job of this sheet, on all of it</small>";

@@ -1,0 +1,226 @@
+//! A plan that does fields in parts, where that gains: the best plan in whole fields says which
+//! field lacks litter for all of it, that field is cut in two between two runs, and the farm is
+//! planned again with its parts as fields of their own. So every limit holds on each part, and
+//! whatever is printed of a field is printed of a part.
+
+use crate::audit;
+use crate::balance::{self, Spreading, Surveyed};
+use crate::farm::{Before, Boundary, Heading, NamedPoint, Written, WrittenField};
+use crate::findings::At;
+use crate::ground::{self, RunLine};
+use crate::pipeline::judged::ground_of;
+use crate::pipeline::opened::Opened;
+use crate::pipeline::stages::{Planned, Weighed};
+use crate::plan::answer::{InParts, PartOf, PartedField};
+use crate::plan::{self, LeastCost, Parted, Parting, Plan};
+use crate::record::{Cells, What};
+use crate::text::{drawn_text, same_name};
+use crate::units::{Pounds, Quantity};
+use std::collections::BTreeSet;
+
+/// What a part must gain: moving and setting up for less pays nobody. Our own choice.
+const LEAST_DOLLARS: f64 = 50.0;
+/// The same where the farm gives no prices, in pounds of needed nutrients.
+const LEAST_POUNDS: f64 = 100.0;
+/// The smallest part of a field, in acres, where the grower says none. Our own choice.
+const LEAST_ACRES: f64 = 2.0;
+/// The least of a last load, as a share of a full one, and how near to full is full.
+const LEAST_LOAD: f64 = 0.5;
+const FULL: f64 = 0.02;
+
+/// A field cut in two, seen along its runs.
+#[derive(Clone, Copy, Debug)]
+struct Line {
+    heading: f64,
+    line: RunLine,
+}
+
+/// The plan with fields done in parts, with the farm as it then stands; none where that gains too
+/// little.
+pub(super) fn in_parts(opened: &Opened, whole: &Planned) -> Option<(Opened, Planned)> {
+    let plan = whole.audited.plan();
+    let proof = &plan.choice.proof;
+    let gain = if plan.choice.in_dollars { LEAST_DOLLARS } else { LEAST_POUNDS };
+    if proof.in_parts? - proof.worth < gain || whole.nowhere().is_some() {
+        return None;
+    }
+    let lines = |field: usize| lines_of(whole, field);
+    let acres = |field: usize| lines(field).iter().map(|own| own.line.left_acres).collect();
+    let load = Pounds::from_tons_down(whole.ready.spreader.load.value.get());
+    let problem = plan::asked(&whole.ready, &whole.tables, &whole.balance);
+    let parted = plan::parted(&problem, &Parting { load, gain, lines: &acres });
+    let all = (parted.len() > 1).then(|| parted.clone());
+    let each = parted.iter().map(|one| vec![*one]);
+    all.into_iter().chain(each).find_map(|cuts| {
+        let cuts: Option<Vec<(usize, Line)>> =
+            cuts.iter().map(|Parted { field, line }| Some((*field, *lines(*field).get(*line)?))).collect();
+        let cuts = cuts?;
+        let least = gain * cuts.len() as f64;
+        cut(opened, whole, &cuts).filter(|(_, then)| {
+            let gains = then.audited.plan().in_parts.as_ref().map_or(0.0, |parts| parts.gains);
+            gains >= least - 1.0 && in_whole_loads(then, load)
+        })
+    })
+}
+
+/// An entry on a part of a field, as the plan of its day has it: it stands on the field's own id, with
+/// the ground of the part.
+pub(super) fn on_the_whole(opened: &Opened, cells: &mut Cells) {
+    let Some(id) = cells.get("field").map(str::to_string) else { return };
+    let written = &opened.written;
+    let known = written.field_ids().chain(written.unread.iter().map(String::as_str)).any(|own| same_name(own, &id));
+    // A part's id begins with that of its field.
+    if known || !written.field_ids().any(|own| id.starts_with(own)) {
+        return;
+    }
+    let Ok(planned) = opened.plan() else { return };
+    let Some((whole, part)) = planned.audited.plan().in_parts.as_ref().and_then(|all| all.whole_of(&id)) else {
+        return;
+    };
+    let surveyed = planned.ground.iter().find(|surveyed| surveyed.field.id() == part.id);
+    let shape = surveyed.map(|own| own.cut.plane.shape_to_lonlat(&own.cut.spreadable));
+    let text = shape.and_then(|shape| drawn_text(&shape.into()));
+    if let Some(text) = text.filter(|_| cells.get("ground").is_none()) {
+        cells.insert("ground", text);
+    }
+    cells.insert("field", whole.id.clone());
+}
+
+/// The lines between runs of a field that may be parted, both sides of which are large enough.
+fn lines_of(whole: &Planned, field: usize) -> Vec<Line> {
+    let (ready, Some(surveyed)) = (&whole.ready, whole.ground.get(field)) else { return Vec::new() };
+    let (own, cut) = (&surveyed.field, &surveyed.cut);
+    // What is begun is ended as it was begun.
+    let spread = ready.happened.on_field(own.id(), What::Spread).any(|entry| entry.date >= ready.from);
+    let begun = spread || whole.balance.fields.get(field).is_none_or(|balance| balance.rest.is_some());
+    let never = own.written.whole.as_ref().is_some_and(|whole| whole.value);
+    if begun || never {
+        return Vec::new();
+    }
+    let least = ready.spreader.least_part.as_ref().map_or(LEAST_ACRES, |acres| acres.value.get());
+    let trial = Spreading { job: 0, rate: 1.0, pounds: Pounds::from_tons_down(cut.acres) };
+    let Some(driving) = balance::driving(ready, surveyed, &[trial]) else { return Vec::new() };
+    let longest = driving.pieces.iter().max_by(|a, b| a.run_ft.total_cmp(&b.run_ft));
+    let Some(heading) = longest.map(|piece| piece.heading_deg) else { return Vec::new() };
+    let all = ground::halves::lines(&cut.spreadable, heading, ready.spreader.swath.value.get()).unwrap_or_default();
+    let fits = |line: &RunLine| line.left_acres >= least && cut.acres - line.left_acres >= least;
+    all.into_iter().filter(fits).map(|line| Line { heading, line }).collect()
+}
+
+/// The farm planned with some fields cut.
+fn cut(opened: &Opened, whole: &Planned, cuts: &[(usize, Line)]) -> Option<(Opened, Planned)> {
+    let mut then = opened.clone();
+    let parted: Vec<PartedField> = cuts
+        .iter()
+        .map(|(field, line)| part(&mut then.written, whole.ground.get(*field)?, line, opened))
+        .collect::<Option<_>>()?;
+    let checked = then.check();
+    let ready = checked.ready.filter(|_| !checked.findings.has_errors())?;
+    let ground = ground_of(&ready, &ready, &checked.ground);
+    let (balance, _) = balance::weigh(&ready, &whole.tables, &ground);
+    if !balance::banked_too_long(&balance, &ready.place_name).is_empty() {
+        return None;
+    }
+    // What was found is said of the fields as farm.yaml has them.
+    let findings = whole.findings.clone();
+    let made = plan::make(&ready, &whole.tables, &balance, &LeastCost::default(), &findings);
+    let acres = |id: &str| balance.field(id).map_or(0.0, |field| field.acres);
+    let fields = parted.into_iter().map(|mut field| {
+        field.parts.iter_mut().for_each(|part| part.acres = acres(&part.id));
+        field
+    });
+    let gains = made.choice.proof.worth - whole.audited.plan().choice.proof.worth;
+    let in_parts = Some(InParts { fields: fields.collect(), gains });
+    let plan = Plan { made: whole.made.clone(), in_parts, ..made };
+    let audited = audit::audit(plan, &ready, &whole.tables).ok()?;
+    let tables = std::sync::Arc::clone(&whole.tables);
+    let weighed = Weighed { tables, ready, ground, balance, findings, made: whole.made.clone() };
+    Some((then, Planned { weighed, audited }))
+}
+
+/// Cuts one field of what is written in two.
+fn part(written: &mut Written, surveyed: &Surveyed, line: &Line, opened: &Opened) -> Option<PartedField> {
+    let id = surveyed.field.id().to_string();
+    let at = written.fields.iter().position(|field| field.id.value == id)?;
+    let shapes = ground::halved(&surveyed.cut.boundary, line.heading, line.line.across_ft).ok()?;
+    let sides = ground::halves::sides(line.heading);
+    let ids = names(written, &id, sides);
+    let field = written.fields.remove(at);
+    for (index, (new, side)) in ids.iter().zip(sides).enumerate() {
+        written.fields.insert(at + index, one_part(&field, new, side, line.heading, opened));
+    }
+    let boundary = written.boundaries.iter().position(|boundary| boundary.id.value == id)?;
+    let drawn = written.boundaries.remove(boundary);
+    for (new, shape) in ids.iter().zip(&shapes) {
+        let named = At { value: new.clone(), place: drawn.id.place.clone() };
+        written.boundaries.push(Boundary { id: named, shape: surveyed.cut.plane.shape_to_lonlat(shape) });
+    }
+    on_both(written, &id, &ids);
+    let parts = ids.iter().zip(sides).map(|(id, side)| PartOf { id: id.clone(), side: side.to_string(), acres: 0.0 });
+    let RunLine { runs, .. } = line.line;
+    let feet = runs as f64 * opened.written.spreader.as_ref()?.swath.value.get();
+    Some(PartedField { id, name: field.name, heading_deg: line.heading, runs, feet, parts: parts.collect() })
+}
+
+/// Ids for the two parts of a field that no field has or had.
+fn names(written: &Written, id: &str, sides: [&str; 2]) -> [String; 2] {
+    let before = written.fields.iter().flat_map(|field| &field.before).filter_map(|before| before.id.as_ref());
+    let ids = written.fields.iter().map(|field| &field.id).chain(before);
+    let taken: BTreeSet<&str> = ids.map(|id| id.value.as_str()).collect();
+    sides.map(|side| {
+        let mut new = format!("{id}-{side}");
+        while taken.contains(new.as_str()) {
+            new.push('-');
+        }
+        new
+    })
+}
+
+/// A part of a field: the same, of its own id; the log knows it by the whole's.
+fn one_part(field: &WrittenField, id: &str, side: &str, heading: f64, opened: &Opened) -> WrittenField {
+    let place = &field.place;
+    let named = |value: &str| At { value: value.to_string(), place: field.id.place.clone() };
+    let name = format!("{}, {side} part", field.name);
+    let mut part = WrittenField { id: named(id), name: name.clone(), ..field.clone() };
+    part.stand.name = name;
+    part.heading = Some(At { value: Heading::Degrees(heading), place: place.clone() });
+    part.before.push(Before {
+        until: At { value: opened.day(), place: place.clone() },
+        id: Some(named(&field.id.value)),
+        name: None,
+        forage: None,
+        usage: None,
+        yield_goal: None,
+        bushels: None,
+        place: place.clone(),
+    });
+    part.before.sort_by_key(|before| before.until.value);
+    part
+}
+
+/// What names the field names both of its parts.
+fn on_both(written: &mut Written, id: &str, ids: &[String; 2]) {
+    let gates: Vec<NamedPoint> =
+        written.points.iter().filter(|point| !point.stack && point.of.value == id).cloned().collect();
+    written.points.retain(|point| point.stack || point.of.value != id);
+    for gate in gates {
+        let of = |new: &String| At { value: new.clone(), place: gate.of.place.clone() };
+        written.points.extend(ids.iter().map(|new| NamedPoint { of: of(new), ..gate.clone() }));
+    }
+    for herd in &mut written.herds {
+        let Some(at) = herd.fields.iter().position(|field| field.value == id) else { continue };
+        let old = herd.fields.remove(at);
+        herd.fields.extend(ids.iter().map(|new| At { value: new.clone(), place: old.place.clone() }));
+    }
+}
+
+/// Whether every spreading on a part ends in a full load, or in half of one at the least.
+fn in_whole_loads(planned: &Planned, load: Pounds) -> bool {
+    let plan = planned.audited.plan();
+    let parts = plan.in_parts.iter().flat_map(|all| &all.fields).flat_map(|field| &field.parts);
+    let fields = parts.filter_map(|part| plan.fields.iter().find(|field| field.id == part.id));
+    fields.flat_map(|field| &field.applications).all(|job| {
+        let loads = job.pounds.0 as f64 / load.0 as f64;
+        loads.fract() >= LEAST_LOAD || (loads.fract() <= FULL && loads >= 1.0)
+    })
+}

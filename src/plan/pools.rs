@@ -1,0 +1,77 @@
+//! A farm's question as a pool of options for `solve`: what each way to do a field is worth
+//! and draws on, and each amount that may be sold.
+
+use crate::plan::must_leave::Weights;
+use crate::plan::options::FieldOption;
+use crate::plan::problem::{Pick, Problem};
+use crate::plan::resources::Resource;
+use crate::plan::sales::{self, Sold, brings};
+use crate::solve::Pool;
+
+/// Units of worth in a dollar (or a pound of nutrient): a thousandth of a cent.
+pub(super) const UNITS: f64 = 100_000.0;
+
+/// What a trip counts in units of worth, a cent: of two plans worth the same
+/// the one with fewer trips is taken.
+pub(super) const TRIP: i64 = 1_000;
+
+/// A question with what its choices draw on and what may be sold.
+pub(super) struct OnFarm<'a> {
+    pub(super) problem: &'a Problem,
+    pub(super) resources: &'a [Resource],
+    /// The amounts that may go to outlets.
+    pub(super) sales: Vec<Sold>,
+}
+
+/// What is added to the worth of what goes out.
+pub(super) struct Extra<'a> {
+    /// Dollars a ton by which each lot is favored.
+    pub(super) favors: &'a [f64],
+    /// What getting rid of litter costs, by storage and day.
+    pub(super) weights: Weights,
+}
+
+impl Extra<'_> {
+    pub(super) fn of_mix(&self, problem: &Problem, mix: &FieldOption) -> f64 {
+        self.weights.saved_by(problem, &mix.entries, &[]) + self.favor(problem, mix)
+    }
+
+    pub(super) fn favor(&self, problem: &Problem, mix: &FieldOption) -> f64 {
+        let of = |e: &Pick| {
+            let c = &problem.choices[e.choice];
+            self.favors[c.lot] * problem.pounds(e).tons()
+        };
+        mix.entries.iter().map(of).sum()
+    }
+
+    /// What a sale brings beyond what the litter would bring if it were left.
+    pub(super) fn of_sale(&self, problem: &Problem, sold: &Sold) -> f64 {
+        brings(problem, sold) + self.weights.saved_by(problem, &[], std::slice::from_ref(sold))
+    }
+}
+
+/// The question as a pool: a group a field, and one for every amount to be sold.
+pub(super) fn pool(
+    farm: &OnFarm<'_>,
+    all: &[Vec<FieldOption>],
+    units: &dyn Fn(usize, &FieldOption) -> i64,
+    extra: &Extra<'_>,
+) -> Option<Pool> {
+    let OnFarm { problem, resources, sales } = farm;
+    let mut pool = Pool::new(resources.iter().map(|resource| resource.pounds.0.max(0)).collect()).ok()?;
+    let mut uses: Vec<(usize, i64)> = Vec::new();
+    for (field, mixes) in all.iter().enumerate() {
+        pool.group();
+        for mix in mixes {
+            uses.clear();
+            uses.extend(mix.takes.iter().map(|(resource, pounds)| (*resource, pounds.0)));
+            pool.option(units(field, mix), &uses).ok()?;
+        }
+    }
+    for sold in sales {
+        pool.group();
+        let worth = (extra.of_sale(problem, sold) * UNITS).round() as i64;
+        pool.option(worth, &sales::uses(problem, resources, sold)).ok()?;
+    }
+    Some(pool)
+}

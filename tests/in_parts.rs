@@ -1,0 +1,225 @@
+//! Fields that are done in parts where there is too little litter for all of one.
+
+// A test ends where something is not as it should be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod kit;
+
+use kit::{Dice, Farm, NC, PLACES, Place, asked, flat, made, sward};
+use serde_json::{Value, json};
+use sward::pipeline::{Folder, Planned, PrintedPlan};
+use sward::plan::{LeastCost, Plan};
+use sward::units::Quantity;
+
+/// Contents of good litter.
+fn strong(farm: Farm, lot: &str) -> Farm {
+    let of = |key: &str| format!("litter.{lot}.analysis.{key}");
+    farm.with(&of("total_n"), "60 lb/ton")
+        .with(&of("ammonium_n"), "12 lb/ton")
+        .with(&of("p2o5"), "50 lb/ton")
+        .with(&of("k2o"), "55 lb/ton")
+}
+
+/// One field of ten acres, strong litter, and less of it than the least even rate takes.
+fn scarce(place: &'static Place, tons: &str) -> Farm {
+    strong(Farm::new(place), "heap").with("litter.heap.on_hand", tons).with("spreader.load", "3 tons")
+}
+
+/// The best plan in whole fields.
+fn whole(farm: &Farm) -> Planned {
+    let weighed = asked(&farm.texts(), &farm.log_text(), farm).check().weigh();
+    weighed.and_then(|weighed| weighed.plan(&LeastCost::default())).unwrap_or_else(|f| panic!("{:?}", f.sorted()))
+}
+
+fn worth(plan: &Plan) -> f64 {
+    plan.choice.proof.worth
+}
+
+/// What must hold of every plan in parts, against the best one in whole fields.
+fn sound(farm: &Farm) -> bool {
+    let (whole, parted) = (whole(farm), made(farm));
+    let (whole, plan) = (whole.audited.plan(), parted.audited.plan());
+    let most = whole.choice.proof.in_parts.expect("the bound is known");
+    assert!(worth(plan) >= worth(whole) - 1e-6 && worth(plan) <= most + 1.0, "{}", farm.main());
+    assert!(worth(whole) <= most + 1e-6);
+    let Some(parts) = &plan.in_parts else {
+        assert_eq!(worth(plan), worth(whole));
+        return false;
+    };
+    assert!((worth(plan) - worth(whole) - parts.gains).abs() < 1e-6);
+    let least = if plan.choice.in_dollars { 49.0 } else { 99.0 };
+    assert!(parts.gains >= least * parts.fields.len() as f64, "{}", parts.gains);
+    let load = parted.ready.spreader.load.value.get() * 2000.0;
+    for field in &parts.fields {
+        let old = whole.fields.iter().find(|own| own.id == field.id).unwrap();
+        let acres: f64 = field.parts.iter().map(|part| part.acres).sum();
+        assert!((acres - old.acres).abs() <= 0.021, "{acres} of {}", old.acres);
+        for part in &field.parts {
+            let own = plan.fields.iter().find(|own| own.id == part.id).unwrap();
+            assert_eq!((own.acres, own.need), (part.acres, old.need));
+            assert!(part.acres >= 2.0);
+            for job in &own.applications {
+                let loads = job.pounds.0 as f64 / load;
+                assert!(loads.fract() >= 0.5 || (loads.fract() <= 0.02 && loads >= 1.0), "{loads} loads");
+            }
+        }
+    }
+    true
+}
+
+#[test]
+fn a_field_that_there_is_too_little_for_is_done_in_part() {
+    for place in PLACES {
+        let farm = scarce(place, "9 tons");
+        assert_eq!(whole(&farm).audited.plan().fields[0].applications, Vec::new());
+        assert!(sound(&farm), "{}", place.key);
+    }
+    // Where there is enough for all of it, nothing is parted.
+    assert!(!sound(&scarce(&NC, "90 tons")));
+}
+
+#[test]
+fn two_lots_lie_side_by_side() {
+    let farm = strong(scarce(&NC, "9 tons").lot("stack"), "stack").with("litter.stack.on_hand", "9 tons");
+    assert!(sound(&farm));
+    let made = made(&farm);
+    let plan = made.audited.plan();
+    let mut lots: Vec<(&str, &str)> = Vec::new();
+    for field in &plan.fields {
+        lots.extend(field.applications.iter().map(|job| (field.id.as_str(), job.lot.as_str())));
+    }
+    lots.sort_unstable();
+    lots.dedup();
+    assert_eq!(lots.len(), 2, "{lots:?}");
+    assert!(lots[0].0 != lots[1].0 && lots[0].1 != lots[1].1, "{lots:?}");
+}
+
+#[test]
+fn the_grower_says_what_is_not_parted() {
+    for (key, value) in [("fields.A.whole", json!(true)), ("spreader.least_part", json!("8 ac"))] {
+        let farm = scarce(&NC, "9 tons").with(key, value);
+        let made = made(&farm);
+        assert_eq!(made.audited.plan().in_parts, None, "{key}");
+        assert_eq!(worth(made.audited.plan()), 0.0);
+        // What it would gain is still told.
+        assert!(made.audited.plan().choice.proof.in_parts.unwrap() > 400.0);
+    }
+}
+
+#[test]
+fn a_plan_in_parts_comes_back_and_nothing_in_it_can_be_changed() {
+    let farm = scarce(&NC, "9 tons");
+    let (texts, log) = (farm.texts(), farm.log_text());
+    let question = asked(&texts, &log, &farm);
+    let text = sward::write::plan_json(&question.plan().unwrap().audited);
+    let printed = |text: &str| PrintedPlan::read("plan.json", text).unwrap();
+    let folder = || Folder::Memory { texts: &texts, log: &log };
+    let verdicts = |text: &str| sward::pipeline::audit(&printed(text), folder(), &question.figures).unwrap();
+    assert!(verdicts(&text).passes);
+    let json: Value = serde_json::from_str(&text).unwrap();
+    for path in
+        ["/in_parts/gains", "/in_parts/fields/0/feet", "/in_parts/fields/0/parts/0/acres", "/choice/proof/in_parts"]
+    {
+        let mut other = json.clone();
+        let value = other.pointer_mut(path).unwrap();
+        *value = json!(value.as_f64().unwrap() + 10.0);
+        assert!(!verdicts(&other.to_string()).passes, "{path}");
+    }
+    let mut other = json;
+    other["in_parts"] = Value::Null;
+    assert!(!verdicts(&other.to_string()).passes);
+}
+
+#[test]
+fn pages_and_sheets_say_where_the_line_lies_and_the_log_takes_a_part() {
+    let farm = scarce(&NC, "9 tons");
+    let folder = farm.folder();
+    let at = folder.path().display().to_string();
+    let run = |args: &[&str]| {
+        let ended = sward(folder.path(), args);
+        assert_eq!(ended.code, 0, "{args:?}\n{}{}", ended.out, ended.err);
+        ended.out
+    };
+    let page = flat(&run(&["plan", &at]));
+    assert!(
+        page.contains("A is done in parts: A-north (") && page.contains("runs (") && page.contains("gains $"),
+        "{page}"
+    );
+    let json: Value = serde_json::from_str(&run(&["plan", &at, "--json"])).unwrap();
+    let part = &json["in_parts"]["fields"][0]["parts"][0];
+    let (id, acres) = (part["id"].as_str().unwrap(), part["acres"].as_f64().unwrap());
+    run(&["sheets", &at, "-o", "out"]);
+    let sheets = flat(&std::fs::read_to_string(folder.path().join("out/sheets.html")).unwrap());
+    assert!(sheets.contains("Only the north part of A"), "the sheet names its part");
+    let asks = sward(folder.path(), &["why", "A", &at]);
+    assert!(asks.code != 0 && asks.err.contains("A-north or A-south"), "{}", asks.err);
+    assert!(run(&["why", id, &at]).contains(id));
+    // An entry on the part stands on the field, with the ground of the part.
+    let log = [
+        "log",
+        "spread",
+        &at,
+        "--lot",
+        "heap",
+        "--field",
+        id,
+        "--tons",
+        "8.5",
+        "--date",
+        "2027-03-01",
+        "--today",
+        "2027-03-01",
+        "--method",
+        "surface",
+        "--operator",
+        "Dell Farrow",
+        "--loads",
+        "3",
+        "--weather",
+        "fair",
+        "--before",
+        "dry",
+        "--wind",
+        "SW 5 mph",
+        "--soil",
+        "moist",
+        "--basis",
+        "plan",
+    ];
+    let done = sward(folder.path(), &log);
+    assert_eq!(done.code, 0, "{}{}", done.out, done.err);
+    let lines = std::fs::read_to_string(folder.path().join("log.csv")).unwrap();
+    assert!(lines.contains("POLYGON") && lines.contains(",A,"), "{lines}");
+    let json: Value = serde_json::from_str(&run(&["plan", &at, "--json", "--on", "2027-03-02"])).unwrap();
+    let field = json["fields"].as_array().unwrap().iter().find(|own| own["id"] == "A").unwrap();
+    let done = field["part"]["done"].as_f64().unwrap();
+    assert!((done - acres).abs() < 0.05, "{done} of {acres}");
+}
+
+/// Farms drawn by lot: the audit passes each plan on the way.
+#[test]
+fn parts_never_lose_and_never_pass_what_is_proven() {
+    let cases = std::env::var("SWARD_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(24);
+    let mut parted = 0;
+    for case in 0..cases {
+        let mut dice = Dice::of_case(case);
+        let place = PLACES[dice.below(2)];
+        let mut farm = scarce(place, &format!("{} tons", dice.pick(3, 40)));
+        farm.set("spreader.load", format!("{} tons", dice.pick(2, 8)));
+        for id in ["B", "C"].iter().take(dice.below(3)) {
+            farm = farm.field(id);
+            let unit = place.unit;
+            farm.set(&format!("fields.{id}.soil_test.p"), format!("{} {unit}", dice.pick(5, 60)));
+            farm.set(&format!("fields.{id}.yield_goal"), format!("{} tons/ac", dice.pick(2, 5)));
+        }
+        if dice.below(3) == 0 {
+            farm =
+                strong(farm.lot("stack"), "stack").with("litter.stack.on_hand", format!("{} tons", dice.pick(4, 20)));
+        }
+        if dice.below(4) == 0 {
+            farm.set("prices", Value::Null);
+        }
+        parted += usize::from(sound(&farm));
+    }
+    assert!(parted * 4 >= cases as usize, "{parted} of {cases} were parted");
+}
