@@ -27,10 +27,9 @@ fn field(node: &Node, id: &str, farm: &Written, findings: &mut Findings) -> Opti
     let texture = walk.text("texture", findings).and_then(|t| Texture::read(t, findings));
     let (legume, hayed) = (walk.quantity("legume", findings), walk.quantity("hayed", findings));
     let endophyte = Endophyte::may(&walk, "endophyte", findings);
-    let yields = years::yields(&walk, findings);
+    let (yields, earlier) = (years::yields(&walk, findings), years::earlier(&walk, findings));
     let (survey_yield, worked_in) = (walk.quantity("survey_yield", findings), walk.quantity("worked_in", findings));
     years::some_yield(&walk, farm.soils_named, findings);
-    let earlier = years::earlier(&walk, findings);
     let (bank_years, banked_until) =
         (whole(&walk, "bank_years", 1, 10, findings), whole(&walk, "banked_until", 1950, 2200, findings));
     let erosion = walk.ask("erosion").and_then(|n| years::erosion(n, farm.soils_named, findings));
@@ -42,8 +41,7 @@ fn field(node: &Node, id: &str, farm: &Written, findings: &mut Findings) -> Opti
     let (other_n, most) = (walk.quantity("other_n", findings), walk.quantity("most", findings));
     let (only_lots, closed) = (only_lots(&walk, findings), closed(&walk, findings));
     let (cut_wait, miles) = (walk.quantity("cut_wait", findings), walk.quantities("miles", findings));
-    let heading = walk.text("heading", findings).and_then(|t| heading(t, findings));
-    let whole_field = walk.yes_no("whole", findings);
+    let (heading, whole) = (heading(walk.text("heading", findings), findings), walk.yes_no("whole", findings));
     let cuttings = walk.list("cuttings", findings).iter().filter_map(|n| bare_date(n, findings)).collect();
     let grazed = walk.list("grazed", findings).iter().filter_map(|n| grazed(n, findings)).collect();
     let (sure, place) = (sure::read(&walk, findings), walk.place().clone());
@@ -84,7 +82,7 @@ fn field(node: &Node, id: &str, farm: &Written, findings: &mut Findings) -> Opti
         closed,
         miles,
         heading,
-        whole: whole_field,
+        whole,
         cut_wait,
         cuttings,
         grazed,
@@ -141,7 +139,8 @@ fn closed(walk: &Walker<'_>, findings: &mut Findings) -> Option<At<String>> {
 }
 
 /// Which way to drive: degrees, or along the long side.
-fn heading(text: At<String>, findings: &mut Findings) -> Option<At<Heading>> {
+fn heading(text: Option<At<String>>, findings: &mut Findings) -> Option<At<Heading>> {
+    let text = text?;
     if key_of(&text.value) == "long_side" {
         return Some(At { value: Heading::LongSide, place: text.place });
     }

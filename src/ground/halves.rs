@@ -18,6 +18,8 @@ const BEYOND_FEET: f64 = 1_000.0;
 pub struct RunLine {
     /// How many runs lie to its left.
     pub runs: usize,
+    /// Their width together.
+    pub feet: f64,
     /// Feet to the right of the plane's middle, seen along the heading.
     pub across_ft: f64,
     /// Acres of the ground to its left.
@@ -41,7 +43,12 @@ pub fn lines(ground: &MultiPolygon<f64>, heading: f64, swath_ft: f64) -> Result<
         let across_ft = low + run as f64 * swath_ft;
         let [left, _] = halved(ground, heading, across_ft)?;
         let left = Ground::from_shape(&left)?;
-        all.push(RunLine { runs: run, across_ft, left_acres: left.square_feet() / SQUARE_FEET_PER_ACRE });
+        all.push(RunLine {
+            runs: run,
+            feet: run as f64 * swath_ft,
+            across_ft,
+            left_acres: left.square_feet() / SQUARE_FEET_PER_ACRE,
+        });
     }
     Ok(all)
 }

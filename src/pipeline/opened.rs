@@ -6,11 +6,10 @@ use crate::check::{self, Ready};
 use crate::farm::{CALIBRATION, Written};
 use crate::findings::{Finding, Findings, Severity};
 use crate::pipeline::judged::ground_of;
-use crate::pipeline::parts;
 use crate::pipeline::question::{Day, Question};
 use crate::pipeline::stages::{Checked, Planned};
 use crate::plan::answer::{Made, TablesMark};
-use crate::plan::{self, LeastCost, Trail};
+use crate::plan::{self, Trail};
 use crate::record::LOG;
 use crate::record::{self, Entry, Happened, Struck};
 use crate::tables::Tables;
@@ -89,24 +88,6 @@ impl Question<'_> {
 }
 
 impl Opened {
-    /// Makes the plan and audits it.
-    ///
-    /// # Errors
-    /// Everything that was found, when there is no plan.
-    pub fn plan(&self) -> Result<Planned, Findings> {
-        self.planned().map(|(_, planned)| planned)
-    }
-
-    /// Makes the plan and audits it; before it the farm as the plan has it: fields that are done
-    /// in parts are cut there.
-    ///
-    /// # Errors
-    /// Everything that was found, when there is no plan.
-    pub fn planned(&self) -> Result<(Opened, Planned), Findings> {
-        let whole = self.check().weigh()?.plan(&LeastCost::default())?;
-        Ok(parts::in_parts(self, &whole).unwrap_or_else(|| (self.clone(), whole)))
-    }
-
     /// The same farm without a calibration that cannot be read: what was done is told without it.
     #[must_use]
     pub fn without_broken_calibration(mut self) -> Opened {

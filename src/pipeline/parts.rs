@@ -4,10 +4,10 @@
 //! whatever is printed of a field is printed of a part.
 
 use crate::audit;
-use crate::balance::{self, Spreading, Surveyed};
+use crate::balance::{self, HeadedLine, Surveyed};
 use crate::farm::{Before, Boundary, Heading, NamedPoint, Written, WrittenField};
-use crate::findings::At;
-use crate::ground::{self, RunLine};
+use crate::findings::{At, Findings};
+use crate::ground;
 use crate::pipeline::judged::ground_of;
 use crate::pipeline::opened::Opened;
 use crate::pipeline::stages::{Planned, Weighed};
@@ -15,29 +15,35 @@ use crate::plan::answer::{InParts, PartOf, PartedField};
 use crate::plan::{self, LeastCost, Parted, Parting, Plan};
 use crate::record::{Cells, What};
 use crate::text::{drawn_text, same_name};
-use crate::units::{Pounds, Quantity};
 use std::collections::BTreeSet;
 
 /// What a part must gain: moving and setting up for less pays nobody. Our own choice.
 const LEAST_DOLLARS: f64 = 50.0;
 /// The same where the farm gives no prices, in pounds of needed nutrients.
 const LEAST_POUNDS: f64 = 100.0;
-/// The smallest part of a field, in acres, where the grower says none. Our own choice.
-const LEAST_ACRES: f64 = 2.0;
-/// The least of a last load, as a share of a full one, and how near to full is full.
-const LEAST_LOAD: f64 = 0.5;
-const FULL: f64 = 0.02;
+impl Opened {
+    /// Makes the plan and audits it.
+    ///
+    /// # Errors
+    /// Everything that was found, when there is no plan.
+    pub fn plan(&self) -> Result<Planned, Findings> {
+        self.planned().map(|(_, planned)| planned)
+    }
 
-/// A field cut in two, seen along its runs.
-#[derive(Clone, Copy, Debug)]
-struct Line {
-    heading: f64,
-    line: RunLine,
+    /// Makes the plan and audits it; before it the farm as the plan has it: fields that are done
+    /// in parts are cut there.
+    ///
+    /// # Errors
+    /// Everything that was found, when there is no plan.
+    pub fn planned(&self) -> Result<(Opened, Planned), Findings> {
+        let whole = self.check().weigh()?.plan(&LeastCost::default())?;
+        Ok(in_parts(self, &whole).unwrap_or_else(|| (self.clone(), whole)))
+    }
 }
 
 /// The plan with fields done in parts, with the farm as it then stands; none where that gains too
 /// little.
-pub(super) fn in_parts(opened: &Opened, whole: &Planned) -> Option<(Opened, Planned)> {
+fn in_parts(opened: &Opened, whole: &Planned) -> Option<(Opened, Planned)> {
     let plan = whole.audited.plan();
     let proof = &plan.choice.proof;
     let gain = if plan.choice.in_dollars { LEAST_DOLLARS } else { LEAST_POUNDS };
@@ -46,19 +52,18 @@ pub(super) fn in_parts(opened: &Opened, whole: &Planned) -> Option<(Opened, Plan
     }
     let lines = |field: usize| lines_of(whole, field);
     let acres = |field: usize| lines(field).iter().map(|own| own.line.left_acres).collect();
-    let load = Pounds::from_tons_down(whole.ready.spreader.load.value.get());
     let problem = plan::asked(&whole.ready, &whole.tables, &whole.balance);
-    let parted = plan::parted(&problem, &Parting { load, gain, lines: &acres });
+    let parted = plan::parted(&problem, &Parting { ready: &whole.ready, gain, lines: &acres });
     let all = (parted.len() > 1).then(|| parted.clone());
     let each = parted.iter().map(|one| vec![*one]);
     all.into_iter().chain(each).find_map(|cuts| {
-        let cuts: Option<Vec<(usize, Line)>> =
+        let cuts: Option<Vec<(usize, HeadedLine)>> =
             cuts.iter().map(|Parted { field, line }| Some((*field, *lines(*field).get(*line)?))).collect();
         let cuts = cuts?;
         let least = gain * cuts.len() as f64;
         cut(opened, whole, &cuts).filter(|(_, then)| {
             let gains = then.audited.plan().in_parts.as_ref().map_or(0.0, |parts| parts.gains);
-            gains >= least - 1.0 && in_whole_loads(then, load)
+            gains >= least - 1.0 && plan::in_whole_loads(then.audited.plan(), &then.ready)
         })
     })
 }
@@ -86,29 +91,17 @@ pub(super) fn on_the_whole(opened: &Opened, cells: &mut Cells) {
     cells.insert("field", whole.id.clone());
 }
 
-/// The lines between runs of a field that may be parted, both sides of which are large enough.
-fn lines_of(whole: &Planned, field: usize) -> Vec<Line> {
-    let (ready, Some(surveyed)) = (&whole.ready, whole.ground.get(field)) else { return Vec::new() };
-    let (own, cut) = (&surveyed.field, &surveyed.cut);
-    // What is begun is ended as it was begun.
-    let spread = ready.happened.on_field(own.id(), What::Spread).any(|entry| entry.date >= ready.from);
-    let begun = spread || whole.balance.fields.get(field).is_none_or(|balance| balance.rest.is_some());
-    let never = own.written.whole.as_ref().is_some_and(|whole| whole.value);
-    if begun || never {
-        return Vec::new();
-    }
-    let least = ready.spreader.least_part.as_ref().map_or(LEAST_ACRES, |acres| acres.value.get());
-    let trial = Spreading { job: 0, rate: 1.0, pounds: Pounds::from_tons_down(cut.acres) };
-    let Some(driving) = balance::driving(ready, surveyed, &[trial]) else { return Vec::new() };
-    let longest = driving.pieces.iter().max_by(|a, b| a.run_ft.total_cmp(&b.run_ft));
-    let Some(heading) = longest.map(|piece| piece.heading_deg) else { return Vec::new() };
-    let all = ground::halves::lines(&cut.spreadable, heading, ready.spreader.swath.value.get()).unwrap_or_default();
-    let fits = |line: &RunLine| line.left_acres >= least && cut.acres - line.left_acres >= least;
-    all.into_iter().filter(fits).map(|line| Line { heading, line }).collect()
+/// The lines along which a field may be parted; none of one that is begun: it is ended as it was.
+fn lines_of(whole: &Planned, field: usize) -> Vec<HeadedLine> {
+    let Some(surveyed) = whole.ground.get(field) else { return Vec::new() };
+    let spread = whole.ready.happened.on_field(surveyed.field.id(), What::Spread);
+    let begun = spread.into_iter().any(|entry| entry.date >= whole.ready.from);
+    let rest = whole.balance.fields.get(field).is_none_or(|balance| balance.rest.is_some());
+    if begun || rest { Vec::new() } else { balance::run_lines(&whole.ready, surveyed) }
 }
 
 /// The farm planned with some fields cut.
-fn cut(opened: &Opened, whole: &Planned, cuts: &[(usize, Line)]) -> Option<(Opened, Planned)> {
+fn cut(opened: &Opened, whole: &Planned, cuts: &[(usize, HeadedLine)]) -> Option<(Opened, Planned)> {
     let mut then = opened.clone();
     let parted: Vec<PartedField> = cuts
         .iter()
@@ -139,7 +132,7 @@ fn cut(opened: &Opened, whole: &Planned, cuts: &[(usize, Line)]) -> Option<(Open
 }
 
 /// Cuts one field of what is written in two.
-fn part(written: &mut Written, surveyed: &Surveyed, line: &Line, opened: &Opened) -> Option<PartedField> {
+fn part(written: &mut Written, surveyed: &Surveyed, line: &HeadedLine, opened: &Opened) -> Option<PartedField> {
     let id = surveyed.field.id().to_string();
     let at = written.fields.iter().position(|field| field.id.value == id)?;
     let shapes = ground::halved(&surveyed.cut.boundary, line.heading, line.line.across_ft).ok()?;
@@ -157,8 +150,7 @@ fn part(written: &mut Written, surveyed: &Surveyed, line: &Line, opened: &Opened
     }
     on_both(written, &id, &ids);
     let parts = ids.iter().zip(sides).map(|(id, side)| PartOf { id: id.clone(), side: side.to_string(), acres: 0.0 });
-    let RunLine { runs, .. } = line.line;
-    let feet = runs as f64 * opened.written.spreader.as_ref()?.swath.value.get();
+    let ground::RunLine { runs, feet, .. } = line.line;
     Some(PartedField { id, name: field.name, heading_deg: line.heading, runs, feet, parts: parts.collect() })
 }
 
@@ -212,15 +204,4 @@ fn on_both(written: &mut Written, id: &str, ids: &[String; 2]) {
         let old = herd.fields.remove(at);
         herd.fields.extend(ids.iter().map(|new| At { value: new.clone(), place: old.place.clone() }));
     }
-}
-
-/// Whether every spreading on a part ends in a full load, or in half of one at the least.
-fn in_whole_loads(planned: &Planned, load: Pounds) -> bool {
-    let plan = planned.audited.plan();
-    let parts = plan.in_parts.iter().flat_map(|all| &all.fields).flat_map(|field| &field.parts);
-    let fields = parts.filter_map(|part| plan.fields.iter().find(|field| field.id == part.id));
-    fields.flat_map(|field| &field.applications).all(|job| {
-        let loads = job.pounds.0 as f64 / load.0 as f64;
-        loads.fract() >= LEAST_LOAD || (loads.fract() <= FULL && loads >= 1.0)
-    })
 }

@@ -5,12 +5,14 @@
 //! that part of it, and the prices of the stocks that bound the plans in whole fields bound those
 //! in parts too.
 
+use crate::check::Ready;
+use crate::plan::answer::Plan;
 use crate::plan::options::{AllOptions, FieldOption, all_options};
 use crate::plan::pools::{OnFarm, TRIP, UNITS};
 use crate::plan::problem::{Problem, ProblemField};
 use crate::plan::sales::{self, amounts, slack};
 use crate::solve::{PRICE_BITS, Pool, Target, prove, solve};
-use crate::units::{POUNDS_PER_TON, Pounds};
+use crate::units::{Pounds, Quantity};
 
 /// So many strips, all fields together, are enough to price stocks of which a field takes more
 /// than there is.
@@ -78,8 +80,8 @@ fn pool(farm: &OnFarm<'_>, all: &AllOptions, strips: i64) -> Option<Pool> {
 
 /// What is asked of the parts of fields.
 pub struct Parting<'a> {
-    /// A spreader's load.
-    pub load: Pounds,
+    /// The farm.
+    pub ready: &'a Ready,
     /// What a part must gain, in the problem's worth.
     pub gain: f64,
     /// The acres to the left of every line between two runs of a field, and its acres; none of a
@@ -118,7 +120,7 @@ pub fn parted(problem: &Problem, asked: &Parting<'_>) -> Vec<Parted> {
 }
 
 fn pairs(farm: &OnFarm<'_>, all: &AllOptions, asked: &Parting<'_>) -> Option<Vec<Parted>> {
-    let priced = Priced::of(farm, all)?;
+    let (priced, load) = (Priced::of(farm, all)?, load(asked.ready));
     let nothing = FieldOption { entries: Vec::new(), worth: 0.0, takes: Vec::new() };
     let mut ways: Vec<(f64, usize, Vec<&FieldOption>)> = Vec::new();
     for field in 0..farm.problem.fields.len() {
@@ -140,8 +142,7 @@ fn pairs(farm: &OnFarm<'_>, all: &AllOptions, asked: &Parting<'_>) -> Option<Vec
             let two = own.iter().flat_map(|left_way| own.iter().map(move |right_way| (*left_way, *right_way)));
             let two = two.filter(|(one, other)| one.entries != other.entries);
             let fits = two.filter(|(one, other)| {
-                in_whole_loads(farm.problem, one, left, asked.load)
-                    && in_whole_loads(farm.problem, other, acres - left, asked.load)
+                ends_full(farm.problem, one, left, load) && ends_full(farm.problem, other, acres - left, load)
             });
             mixed.extend(fits.map(|(one, other)| (*field, of, beside(one, other, left / acres, asked.gain))));
         }
@@ -172,12 +173,24 @@ fn beside(one: &FieldOption, other: &FieldOption, share: f64, gain: f64) -> Fiel
 }
 
 /// Whether each spreading on so many acres ends in a full load, or in half of one at the least.
-fn in_whole_loads(problem: &Problem, mix: &FieldOption, acres: f64, load: Pounds) -> bool {
-    mix.entries.iter().all(|pick| {
-        let loads = problem.rate(pick.steps) * acres * POUNDS_PER_TON as f64 / load.0 as f64;
-        let last = loads.fract();
-        last >= LEAST_LOAD || (last <= FULL && loads >= 1.0)
-    })
+fn ends_full(problem: &Problem, mix: &FieldOption, acres: f64, load: f64) -> bool {
+    mix.entries.iter().all(|pick| full(problem.rate(pick.steps) * acres / load))
+}
+
+fn load(ready: &Ready) -> f64 {
+    ready.spreader.load.value.get()
+}
+
+fn full(loads: f64) -> bool {
+    loads.fract() >= LEAST_LOAD || (loads.fract() <= FULL && loads >= 1.0)
+}
+
+/// Whether every spreading on a part of a field ends so.
+#[must_use]
+pub fn in_whole_loads(plan: &Plan, ready: &Ready) -> bool {
+    let parts = plan.in_parts.iter().flat_map(|all| &all.fields).flat_map(|field| &field.parts);
+    let fields = parts.filter_map(|part| plan.fields.iter().find(|field| field.id == part.id));
+    fields.flat_map(|field| &field.applications).all(|job| full(job.pounds.tons() / load(ready)))
 }
 
 /// The ways to do whole fields, behind those of each field its pairs; and where those of each field

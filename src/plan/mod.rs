@@ -62,7 +62,7 @@ pub use compare::{Differ, Differences, Fact, differences};
 pub use doubt::{Doubt, Doubts, Moved, Outcome, weakly_known};
 pub use driving::driving;
 pub use idle::differs_or_why;
-pub use in_parts::{Parted, Parting, parted};
+pub use in_parts::{Parted, Parting, in_whole_loads, parted};
 pub use jobs::put_on;
 pub use leftover::break_even_miles;
 pub use make::{asked, cites, make};
