@@ -164,7 +164,7 @@ mod tests {
     fn said(worth: f64, bound: f64, proven: bool, (in_dollars, does): (bool, bool), first: &[&str]) -> String {
         let gap = 0.0;
         in_words(
-            &Proof { worth, bound, gap, proven, first: vec![], first_costs: 0.0, full: false, in_parts: None },
+            &Proof { worth, bound, gap, proven, first: vec![], first_costs: 0.0, full: false, in_parts: Some(bound) },
             in_dollars,
             does,
             first,
@@ -182,7 +182,7 @@ mod tests {
                 first: vec![],
                 first_costs: 0.0,
                 full: true,
-                in_parts: None,
+                in_parts: Some(7_457.6),
             };
             let full = in_words(&proof, true, true, first);
             let plain = in_words(&Proof { full: false, ..proof }, true, true, first);
