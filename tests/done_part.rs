@@ -221,7 +221,12 @@ fn the_audit_holds_what_is_told_to_the_log() {
             assert!(codes.contains(code), "{} {at}: {codes:?}", place.key);
         }
         // More acres than are left, as if less were done.
-        let text = plan.text.replace("5.01", "6.01").replace("5.03", "4.03");
+        let text = [("left", "6.02"), ("rest_acres", "6.02"), ("done", "4.02")]
+            .iter()
+            .fold(plan.text, |text, (key, acres)| {
+                text.replace(&format!("\"{key}\": 5.02"), &format!("\"{key}\": {acres}"))
+            });
+        assert!(text.contains("\"rest_acres\": 6.02"), "{}", place.key);
         assert!(verdict_codes(&text, &half).contains("part"), "{}", place.key);
     }
 }
@@ -237,17 +242,17 @@ fn every_page_names_the_acres_that_are_left() {
             assert_eq!(ended.code, 0, "{args:?}: {}{}", ended.out, ended.err);
             ended.out
         };
-        let told = "5.03 of 10.04 acres are done (2027-03-01); keep off them until ";
+        let told = "5.02 of 10.04 acres are done (2027-03-01); keep off them until ";
         for command in ["plan", "today"] {
             let page = flat(&run(&[command]));
             assert!(
-                page.contains(told) && page.contains("The plan finishes the other 5.01 acres with "),
+                page.contains(told) && page.contains("The plan finishes the other 5.02 acres with "),
                 "{command}: {page}"
             );
         }
         for command in ["days", "check"] {
             let page = flat(&run(&[command]));
-            assert!(page.contains("5.03 of 10.04 ac were done, 5.01 ac are left"), "{command}: {page}");
+            assert!(page.contains("5.02 of 10.04 ac were done, 5.02 ac are left"), "{command}: {page}");
         }
         let made: Value = serde_json::from_str(&run(&["map", "--geojson"])).unwrap();
         let acres = |is: &str| {
@@ -255,7 +260,7 @@ fn every_page_names_the_acres_that_are_left() {
             assert_eq!(feature["geometry"]["type"], "Polygon", "{feature}");
             feature["properties"]["acres"].as_f64().unwrap()
         };
-        assert_eq!((acres("done"), acres("left")), (5.03, 5.01), "{}", place.key);
+        assert_eq!((acres("done"), acres("left")), (5.02, 5.02), "{}", place.key);
         run(&["map", "-o", "maps"]);
         let map = fs::read_to_string(folder.path().join("maps/field-A.svg")).unwrap();
         for words in ["LEFT TO DO", ">DONE<", "Done: keep off", "class=\"done\""] {
@@ -263,7 +268,7 @@ fn every_page_names_the_acres_that_are_left() {
         }
         run(&["sheets", "-o", "sheets"]);
         let sheets = fs::read_to_string(folder.path().join("sheets/sheets.html")).unwrap();
-        assert!(sheets.contains("Done in part") && sheets.contains("<b>5.01 ac left</b>, of 10.04"), "{}", place.key);
+        assert!(sheets.contains("Done in part") && sheets.contains("<b>5.02 ac left</b>, of 10.04"), "{}", place.key);
     }
 }
 
@@ -353,12 +358,12 @@ fn a_later_job_goes_over_the_whole_field() {
     let ended = sward(folder.path(), &["sheets", "-o", "sheets"]);
     assert_eq!(ended.code, 0, "{}", ended.err);
     let sheets = fs::read_to_string(folder.path().join("sheets/sheets.html")).unwrap();
-    assert!(sheets.contains("LEFT TO DO") && sheets.contains("<b>5.01 ac left</b>, of 10.04"), "{sheets}");
+    assert!(sheets.contains("LEFT TO DO") && sheets.contains("<b>5.02 ac left</b>, of 10.04"), "{sheets}");
     // Each job has a page with the picture, the runs and the acres of its own ground.
     assert_eq!(sheets.matches("<dt>Drive</dt>").count(), 2, "{sheets}");
     let pages: Vec<&str> = sheets.split("<section").filter(|page| page.contains("id=\"sheet-")).collect();
     assert_eq!(pages.len(), 2);
-    for (page, acres, left) in [(pages[0], "5.01", true), (pages[1], "10.04", false)] {
+    for (page, acres, left) in [(pages[0], "5.02", true), (pages[1], "10.04", false)] {
         let spread = page.split("<b>Spread</b>").nth(1).unwrap().split("</tr>").next().unwrap();
         assert!(spread.contains(acres), "{acres}: {spread}");
         assert_eq!((page.matches("<dt>Drive</dt>").count(), page.contains("LEFT TO DO")), (1, left), "{page}");
@@ -385,11 +390,11 @@ fn a_later_job_goes_over_the_whole_field() {
     let at = |name: &str| heads.iter().position(|head| *head == name).unwrap();
     let cells: Vec<[&str; 3]> = rows.map(|row| ["job", "acres", "season"].map(|name| row[at(name)])).collect();
     let season = |job: &Value| job["season"].as_str().unwrap().replace('_', " ");
-    assert_eq!(cells, [["1", "5.01", &season(now)], ["2", "10.04", &season(later)]], "{table}");
+    assert_eq!(cells, [["1", "5.02", &season(now)], ["2", "10.04", &season(later)]], "{table}");
     let map: Value = serde_json::from_str(&sward(folder.path(), &["map", "--json"]).out).unwrap();
     let field = map["fields"].as_array().unwrap().iter().find(|field| field["id"] == "A").unwrap();
     let (first, then) = (&field["driving"], &field["then_driving"]);
-    for (driving, acres) in [(first, 5.01), (&then[0], 10.04)] {
+    for (driving, acres) in [(first, 5.02), (&then[0], 10.04)] {
         let jobs = driving["applications"].as_array().unwrap();
         assert!(jobs.len() == 1 && !jobs[0]["load_ends"].as_array().unwrap().is_empty(), "{driving}");
         assert!((driving["reached_acres"].as_f64().unwrap() - acres).abs() < 0.05, "{acres}: {driving}");
@@ -520,5 +525,24 @@ fn the_cover_cuts_a_long_list() {
         assert_eq!(cover.matches("acres are done (2027-03-01)").count(), named, "{cover}");
         assert_eq!(cover.contains("more: `sward check`"), more.is_some(), "{cover}");
         assert!(more.is_none_or(|more| cover.contains(more)), "{cover}");
+    }
+}
+
+/// Acres that are done are the same number in plan, tally and check, and with what is left they
+/// make up the field.
+#[test]
+fn done_and_left_make_up_the_field_wherever_they_stand() {
+    for place in PLACES {
+        for feet in [301.0, 307.3, 313.9, 322.2, 341.7] {
+            let plan = planned(&spread(place, &[([0.0, 0.0, 660.0, feet], 4.0)]));
+            let shown = |acres: &Value| format!("{:.2}", acres.as_f64().unwrap());
+            let part = &plan.field("A")["part"];
+            let [done, left, all] = [&part["done"], &part["left"], &plan.field("A")["acres"]].map(shown);
+            let hundredths = |text: &str| (text.parse::<f64>().unwrap() * 100.0).round() as i64;
+            assert_eq!(hundredths(&done) + hundredths(&left), hundredths(&all), "{}: {part}", place.key);
+            assert_eq!(shown(&plan.tally["fields"][0]["spread"][0]["acres"]), done, "{}: {part}", place.key);
+            let told = plan.findings.sorted().into_iter().find(|f| f.code == "logged-part").unwrap();
+            assert!(told.found.contains(&format!("{done} of {all} ac")), "{}: {}", place.key, told.found);
+        }
     }
 }

@@ -129,3 +129,17 @@ fn without_litter_it_would_be_the_same() {
     }
     assert!(later.iter().any(|dollars| *dollars > 0.0), "{later:?}");
 }
+
+/// A last load that is next to nothing is left, and no way is made for it.
+#[test]
+fn a_last_load_of_a_few_pounds_is_left() {
+    for place in PLACES {
+        let of = |load: f64| Farm::new(place).with("spreader.load", &*format!("{load:.4} tons"));
+        let first = kit::planned(&of(5.0));
+        let pounds = first.spread("A")[0]["pounds"].as_i64().unwrap();
+        let (few, half) = (((pounds - 60) / 2) as f64 / 2_000.0, pounds as f64 / 2.5 / 2_000.0);
+        let page = sheets(&of(few));
+        assert!(page.contains("last one only") && page.contains("stop after load 2"), "{}: {page}", place.key);
+        assert!(!sheets(&of(half)).contains("stop after load"), "{}", place.key);
+    }
+}

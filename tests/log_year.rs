@@ -225,7 +225,11 @@ fn today_tells_of_stock_and_of_a_clean_out_that_is_late() {
         let folder = farm.folder();
         let said = flat(&sward(folder.path(), &["today"]).out);
         assert!(said.contains("WATCH: A: stock has been on it since 2027-03-02"), "{}: {said}", place.key);
-        assert!(said.contains("was due before 2027-03-10"), "{}: {said}", place.key);
+        assert!(
+            said.contains("planned for 2027-03-01") && said.contains("log it or put it off"),
+            "{}: {said}",
+            place.key
+        );
         // Grazing that began before the plan's first day is in the tally.
         let farm = farm.with("plan.from", "2027-03-05").with("litter.heap.counted_on", "2027-03-01");
         let tally = flat(&sward(farm.folder().path(), &["tally"]).out);
@@ -261,5 +265,43 @@ fn years_of_the_log_make_up_what_yields_lack() {
         };
         assert!(codes("2026-06-01,cut,,A,44,,,,,15 %\n").contains("yield-years"), "{}", place.key);
         assert!(!codes(cuts).contains("yield-years"), "{}: {:?}", place.key, codes(cuts));
+    }
+}
+
+/// What is bought and what stays short are two sums, in the plan as in years to come.
+#[test]
+fn what_stays_short_is_no_fertilizer_to_buy() {
+    for place in PLACES {
+        let urea = json!([{"name": "urea", "analysis": "46-0-0", "price": "500 $/ton"}]);
+        let folder = farm(place, "2027-02-15").with("fertilizer", urea).with("litter.heap.on_hand", "0 tons").folder();
+        let run = |more: &[&str]| {
+            let ended = sward(folder.path(), &[&["plan", "--years", "2"][..], more].concat());
+            assert_eq!(ended.code, 0, "{}: {}{}", place.key, ended.out, ended.err);
+            ended.out
+        };
+        let (said, rows) = (flat(&run(&[])), serde_json::from_str::<Value>(&run(&["--json"])).unwrap());
+        let money = &rows["years"][0]["money"];
+        let of = |name: &str| money[name].as_f64().unwrap_or_default();
+        let (all, short) = (of("still_to_buy"), of("stays_short"));
+        assert!(short > 50.0 && all > short, "{}: {money}", place.key);
+        let words = format!("{:.0} of fertilizer is still to buy; what stays short is worth ${short:.0}", all - short);
+        assert!(said.replace(',', "").contains(&words), "{}: {words}: {said}", place.key);
+    }
+}
+
+/// A pound that litter has replaced costs what it costs in the bill, whatever `prices` say.
+#[test]
+fn what_litter_replaced_has_the_price_of_the_bill() {
+    for place in PLACES {
+        let of = |n: &str| {
+            let products = json!([{"name": "urea", "analysis": "46-0-0", "price": "500 $/ton"},
+                {"name": "phosphate", "analysis": "0-46-0", "price": "600 $/ton"},
+                {"name": "potash", "analysis": "0-0-60", "price": "500 $/ton"}]);
+            let farm = farm(place, "2027-08-20").with("fertilizer", products).with("prices.n", n);
+            let plan = planned(&farm.logged("2027-03-01", "spread", "heap", "A", "15"));
+            plan.json["money"]["done"]["replaced"].as_f64().unwrap()
+        };
+        let (low, high) = (of("0.50 $/lb"), of("0.90 $/lb"));
+        assert!(low > 50.0 && (low - high).abs() < 1e-6, "{}: {low} {high}", place.key);
     }
 }

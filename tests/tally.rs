@@ -464,3 +464,20 @@ fn more_than_the_spreader_puts_down_is_told() {
         assert!(said.contains("puts down 4.00 at most"), "{said}");
     }
 }
+
+/// What `check` says of a cell of an entry stands in the tally too, of the whole record and of its year.
+#[test]
+fn what_the_checks_say_of_an_entry_stands_in_the_tally() {
+    for place in kit::PLACES {
+        let lines = "date,what,lot,field,tons,analysis\n2027-03-01,spread,heap,A,90,2027-06-01\n";
+        let farm = kit::Farm::new(place).with("plan.as_of", "2027-04-01").lines(lines);
+        let (checked, all) = (kit::checked(&farm).codes(), kit::planned(&farm).tally_codes());
+        let folder = farm.folder();
+        let year = tally(folder.path(), &["--year", "2027"]);
+        for code in ["papers-later", "unusual"] {
+            assert!(checked.contains(code), "{}: {code} of {checked:?}", place.key);
+            assert!(all.contains(code), "{}: {code} of {all:?}", place.key);
+            assert_eq!(codes(&year).iter().filter(|own| **own == code).count(), 1, "{}: {code}: {year}", place.key);
+        }
+    }
+}

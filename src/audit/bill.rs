@@ -30,6 +30,11 @@ impl Fields {
         self.fertilizer + self.spreading + self.short
     }
 
+    /// What of that no trip or product brings.
+    pub(super) fn stays_short(&self) -> f64 {
+        self.short
+    }
+
     pub(super) fn ahead(&self) -> f64 {
         self.ahead
     }

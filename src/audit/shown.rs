@@ -261,6 +261,7 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
     let rid = prices.disposal.as_ref().filter(|_| !ready.outlets.is_empty()).map_or(0.0, |price| price.value.get());
     for (what, shown, found) in [
         ("fertilizer still to buy", shown.still_to_buy, still),
+        ("what stays short", shown.stays_short, bill::of(plan, ready).map_or(0.0, |(with, _)| with.stays_short())),
         ("fertilizer without litter", shown.without_litter, without),
         ("fertilizer replaced", shown.replaced, without - still + later),
         ("fertilizer replaced of years to come", shown.replaced_later, later),

@@ -6,13 +6,13 @@ use crate::balance::Window;
 use crate::balance::desk::Desk;
 use crate::check::{Laid, OpenSeasons};
 use crate::record::Entry;
-use crate::units::down_to;
+use crate::units::acres_left;
 use jiff::civil::Date;
 
 /// The ground of a field that is left in a window that was begun.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RestGround {
-    /// Its spreadable acres, down to the hundredth.
+    /// Its spreadable acres, to the hundredth.
     pub acres: f64,
     /// The pieces of the window, by their places in the list of open windows.
     pub windows: Vec<usize>,
@@ -29,7 +29,7 @@ pub struct RestGround {
 pub struct UndrawnPart {
     /// Spreadable acres that are done.
     pub done: f64,
-    /// Spreadable acres that are left, down to the hundredth.
+    /// Spreadable acres that are left, to the hundredth.
     pub left: f64,
     /// The pieces of the window, by their places in the list of open windows.
     pub windows: Vec<usize>,
@@ -70,7 +70,7 @@ fn known(desk: &Desk<'_>, (laid, acres): (&Laid<'_>, f64), open: &[Window]) -> O
     let entries = ids(&mut own.iter());
     let is_own = |entry: &Entry| entries.contains(&entry.id);
     let done = all.only(is_own).part()?;
-    let left = down_to(acres - done, 0.01);
+    let left = acres_left(acres, done);
     let is_it = |own: &[&Entry]| own.iter().any(|entry| is_own(entry));
     let windows = each.iter().enumerate().filter(|(_, own)| is_it(own)).map(|(at, _)| at).collect();
     let days = || own.iter().map(|entry| entry.date);

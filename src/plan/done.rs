@@ -10,7 +10,13 @@ use crate::tables::Book;
 use crate::units::Quantity;
 
 /// The dollars of the log within the plan's days; none where it moved no litter.
-pub(super) fn done(ready: &Ready, balance: &Balance, book: Option<&Book<'_>>, prices: &Prices) -> Option<MoneyDone> {
+/// A pound has the price by which the plan's bill counts it.
+pub(super) fn done(
+    ready: &Ready,
+    balance: &Balance,
+    book: Option<&Book<'_>>,
+    (prices, pound): (&Prices, Npk<f64>),
+) -> Option<MoneyDone> {
     let moved: Vec<&Entry> = ready.done().filter(|e| e.what.moves_litter()).collect();
     if moved.is_empty() {
         return None;
@@ -18,9 +24,7 @@ pub(super) fn done(ready: &Ready, balance: &Balance, book: Option<&Book<'_>>, pr
     let sum = |what: What, dollars: &dyn Fn(&Entry) -> f64| -> f64 {
         moved.iter().filter(|e| e.what == what).map(|e| e.amount.tons() * dollars(e)).sum()
     };
-    let worth = |of: Npk<f64>| {
-        of.n * prices.n.value.get() + of.p2o5 * prices.p2o5.value.get() + of.k2o * prices.k2o.value.get()
-    };
+    let worth = |of: Npk<f64>| of.n * pound.n + of.p2o5 * pound.p2o5 + of.k2o * pound.k2o;
     let replaced = balance.fields.iter().filter_map(|f| {
         let laid = Laid::of(ready, f.field(), book?, f.acres, (ready.from, ready.to.max(ready.as_of)));
         Some(f.met_by_litter(&laid, ready.from, &worth))

@@ -141,9 +141,9 @@ fn money(
     buy: Option<&Buy>,
 ) -> Option<Money> {
     let prices = ready.prices.as_ref()?;
-    let worth = |of: &Npk<f64>| {
-        of.n * prices.n.value.get() + of.p2o5 * prices.p2o5.value.get() + of.k2o * prices.k2o.value.get()
-    };
+    let (n, p2o5, k2o) = (prices.n.value.get(), prices.p2o5.value.get(), prices.k2o.value.get());
+    let pound = buy.map_or(Npk { n, p2o5, k2o }, |buy| buy.pound);
+    let worth = |of: &Npk<f64>| of.n * pound.n + of.p2o5 * pound.p2o5 + of.k2o * pound.k2o;
     let sum = |get: &dyn Fn(&FieldPlan) -> f64| fields.iter().map(get).sum::<f64>();
     // Of a growing year that nothing is bought for, only what litter replaces counts.
     let met = |f: &FieldPlan, year: &YearBudget| -> f64 {
@@ -174,12 +174,13 @@ fn money(
         replaced_later,
         spreading,
         still_to_buy,
+        stays_short: buy.map_or(0.0, |buy| buy.with_litter.short),
         without_litter,
         leftover: lots.iter().map(|lot| lot.left.tons() * ready.worth_left(&lot.id).unwrap_or(0.0)).sum(),
         sold: trade.sold,
         bought: trade.bought,
         disposal: trade.disposal,
-        done: done::done(ready, balance, book, prices),
+        done: done::done(ready, balance, book, (prices, pound)),
     })
 }
 

@@ -7,7 +7,7 @@ use crate::plan::answer::{Application, FieldPart, FieldPlan, GroundBudget, Uncou
 use crate::plan::sight::Sight;
 use crate::plan::{holds, jobs};
 use crate::tables::Book;
-use crate::units::{at_most, down_to};
+use crate::units::{acres_left, at_most};
 
 /// Ground that the log does not show as done in the growing years that are bought for, of fields
 /// that are counted as one by what got most.
@@ -23,7 +23,7 @@ pub(super) fn uncounted(
         for year in plan.years.iter().filter(|year| year.bought_for && plan.part.is_none()) {
             let laid = Laid::of(ready, weighed.field(), book, weighed.acres, (year.first, year.last.min(ready.as_of)));
             let Some(done) = laid.part() else { continue };
-            own.acres = own.acres.max(down_to(weighed.acres - done, 0.01));
+            own.acres = own.acres.max(acres_left(weighed.acres, done));
             let got = year.need.with(year.done_usable, f64::min);
             own.lacks = own.lacks.with(got, |sum, lb| sum + lb);
         }

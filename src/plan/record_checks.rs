@@ -3,7 +3,7 @@
 use crate::balance::{Balance, FieldBalance};
 use crate::check::{self, Ready};
 use crate::findings::{Finding, Findings, Place, listed};
-use crate::record::{Entry, What};
+use crate::record::{Entry, LOG, What};
 use crate::tables::Tables;
 use crate::units::{Pounds, Quantity, number_text};
 use std::collections::BTreeSet;
@@ -16,6 +16,15 @@ const SHOWN: f64 = 0.05;
 
 /// What is found of entries before a tally, and a tally says too.
 const OF_ENTRIES: [&str; 5] = ["logged-part", "logged-toxic", "count-apart", "tally-barred", FED_HAY];
+
+/// What is found of all that somebody wrote down, and a tally says where it stands in the log.
+const OF_CELLS: [&str; 2] = ["papers-later", "unusual"];
+
+/// Whether a finding is of an entry, and found before a tally.
+fn is_of_entry(finding: &Finding) -> bool {
+    let code = &*finding.code;
+    OF_ENTRIES.contains(&code) || (OF_CELLS.contains(&code) && finding.place.file.as_str() == LOG)
+}
 
 /// What says that hay was fed, and nothing else went on, where a stand needs no nitrogen.
 const FED_HAY: &str = "fed-hay-over";
@@ -55,12 +64,8 @@ pub(super) fn all(ready: &Ready, tables: &Tables, balance: &Balance) -> Findings
 /// Of what was found before a tally, all that it says too: limits that the log is over,
 /// and entries that do not count yet.
 pub fn told_before(found: &[Finding]) -> impl Iterator<Item = &Finding> {
-    let told = |code: &str| {
-        OF_ENTRIES.contains(&code)
-            || OVERS.contains(&code)
-            || ["metal-total", "log-empty", "log-later", "log-voided-since"].contains(&code)
-    };
-    found.iter().filter(move |finding| told(&finding.code))
+    let also = ["metal-total", "log-empty", "log-later", "log-voided-since"];
+    found.iter().filter(move |finding| is_of_entry(finding) || is_over(finding) || also.contains(&&*finding.code))
 }
 
 /// What the record of one year shows, with what was found in the balance of the farm as
@@ -72,8 +77,7 @@ pub fn shown_of_year(then: &Ready, tables: &Tables, balance: &Balance, found: &F
     if let Some(book) = then.book(tables) {
         check::entries(then, &book, &mut told);
     }
-    let of_entries =
-        found.sorted().into_iter().filter(|finding| OF_ENTRIES.contains(&&*finding.code) || is_over(finding));
+    let of_entries = found.sorted().into_iter().filter(|finding| is_of_entry(finding) || is_over(finding));
     let places: BTreeSet<&Place> = then.done().map(|entry| &entry.place).collect();
     let of_year = told.sorted().into_iter().chain(of_entries).filter(|finding| places.contains(&finding.place));
     let later =

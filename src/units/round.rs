@@ -14,6 +14,15 @@ pub fn down_to(value: f64, step: f64) -> f64 {
     (value / step + SLACK).floor() * step
 }
 
+/// Acres that are left of a field where some are done. Both are shown to the hundredth: what is
+/// left is the field less what is shown as done, so that the two make up the field wherever one
+/// of them is read.
+#[must_use]
+pub fn acres_left(acres: f64, done: f64) -> f64 {
+    let hundredths = |acres: f64| (acres * 100.0).round();
+    (hundredths(down_to(acres, 0.01)) - hundredths(done)).max(0.0) / 100.0
+}
+
 /// The whole number at or below `value`; zero when it is negative.
 #[must_use]
 pub fn whole_down(value: f64) -> i64 {

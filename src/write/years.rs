@@ -109,12 +109,16 @@ fn litter(page: &mut Page, rows: &[YearRow]) {
             ));
         }
         if let Some(money) = &row.money {
+            let short = match money.stays_short.round() as i64 {
+                0 => String::new(),
+                short => format!("; what stays short is worth ${}", grouped(short)),
+            };
             page.say(format!(
-                "{}: the litter replaces ${} of fertilizer, spreading and hauling cost ${}, and ${} of fertilizer is still to buy.",
+                "{}: the litter replaces ${} of fertilizer, spreading and hauling cost ${}, and ${} of fertilizer is still to buy{short}.",
                 row.from.year(),
                 grouped(money.replaced.round() as i64),
                 grouped(money.spreading.round() as i64),
-                grouped(money.still_to_buy.round() as i64)
+                grouped((money.still_to_buy - money.stays_short).round() as i64)
             ));
         }
     }

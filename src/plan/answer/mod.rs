@@ -360,6 +360,9 @@ pub struct Money {
     pub spreading: f64,
     /// Fertilizer still to buy for what is short.
     pub still_to_buy: f64,
+    /// What of that no trip or product brings: it is bought by nobody, and stays short.
+    #[serde(default, skip_serializing_if = "no_dollars")]
+    pub stays_short: f64,
     /// Fertilizer to buy for the same growing years if no litter were spread; it does not
     /// depend on the litter.
     pub without_litter: f64,
@@ -377,6 +380,11 @@ pub struct Money {
     /// The same of what is done; none where nothing is.
     #[serde(default)]
     pub done: Option<MoneyDone>,
+}
+
+/// Whether they are none.
+fn no_dollars(dollars: &f64) -> bool {
+    *dollars == 0.0
 }
 
 /// Dollars of the work done since the plan's first day, by the log. All else in

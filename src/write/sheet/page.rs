@@ -308,6 +308,18 @@ fn tallest(dense: &str, runs: bool) -> f64 {
     }
 }
 
+/// A last load of no more than this share of a full one is left: the rate of the job stays within
+/// what any calibration can tell. Common practice.
+const LITTLE: f64 = 0.02;
+
+/// How many loads, of how much, and what the last one holds.
+fn loads(a: &Application, load: f64) -> Line {
+    if a.loads > 1 && a.last_load.tons() <= LITTLE * load {
+        return en::loads_and_little(a.loads, en::in_tons(trimmed(load)), a.last_load.0, a.loads - 1);
+    }
+    en::loads(a.loads, en::in_tons(trimmed(load)), tons(a.last_load))
+}
+
 /// One spreading, the `number`th of so many.
 fn job(number: usize, of: usize, a: &Application, sight: &FieldSight<'_>) -> Spreading {
     let FieldSight { plan: field, ready, .. } = *sight;
@@ -317,7 +329,7 @@ fn job(number: usize, of: usize, a: &Application, sight: &FieldSight<'_>) -> Spr
     let count = if of > 1 { en::spreading_of(number, of) } else { String::new() };
     let kind = lot.map(|l| l.kind.replace('_', " ")).unwrap_or_default();
     let stored = lot.map(|l| en::stored(l.stored.word())).unwrap_or_default();
-    let loads = en::loads(a.loads, en::in_tons(trimmed(load)), tons(a.last_load));
+    let loads = loads(a, load);
     let mut facts = vec![Fact(en::SPREAD_ON, spread_on(a, field)), Fact(en::IN_ALL, in_all(a)), Fact(en::LOADS, loads)];
     let mut add = |name, line: Option<Line>| facts.extend(line.map(|line| Fact(name, line)));
     // Where runs are laid, a load lasts as long as it does on them.

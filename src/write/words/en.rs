@@ -223,6 +223,8 @@ filled! {
 }
 marked! {
     job_lot(count, season, lot, kind, stored) = "{count}{season} · lot <b>{lot}</b>, {kind}{stored}";
+    loads_and_little(loads, load, last, before) =
+        "{loads} <small>of {load}, last one only {last} lb: leave it, stop after load {before}</small>";
     loads(loads, load, last) = "{loads} <small>of {load}, last one {last}</small>";
     there_from(tons, day) = "{tons} <small>not before {day}: litter for it is still to come</small>";
     load_runs(feet, swath) = "{feet} ft <small>at {swath} swath</small>";
