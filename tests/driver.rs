@@ -143,3 +143,43 @@ fn a_last_load_of_a_few_pounds_is_left() {
         assert!(!sheets(&of(half)).contains("stop after load"), "{}", place.key);
     }
 }
+
+/// The list of fields without litter says a long reason once.
+#[test]
+fn a_reason_that_many_fields_share_is_printed_once() {
+    for place in PLACES {
+        let why = "leased to a neighbor who grows corn on it until the fall of next year, by the contract of May";
+        let two = Farm::new(place).field("B").field("C").with("fields.B.closed", why);
+        let page = |farm: &Farm| {
+            let page = sheets(farm);
+            page.split("No litter on these fields").last().unwrap().to_string()
+        };
+        let (same, other) =
+            (page(&two.clone().with("fields.C.closed", why)), page(&two.with("fields.C.closed", "sold")));
+        assert_eq!((same.matches(why).count(), same.matches("the same as B").count()), (1, 1), "{}: {same}", place.key);
+        assert_eq!(other.matches("the same as").count(), 0, "{}: {other}", place.key);
+    }
+}
+
+/// What stands beside the map makes its column longer: the page is set closer, or it prints on two.
+#[test]
+fn long_facts_beside_the_map_set_the_page_closer() {
+    for place in PLACES {
+        let class = |farm: &Farm| {
+            let folder = farm.folder();
+            assert_eq!(sward(folder.path(), &["sheets", "-o", "sheets"]).code, 0);
+            let html = fs::read_to_string(folder.path().join("sheets/sheets.html")).unwrap();
+            let at = html.find("id=\"sheet-1\"").unwrap();
+            let open = html[..at].rfind("class=\"").unwrap();
+            html[open..at].to_string()
+        };
+        let farm = Farm::new(place);
+        let half = farm.area([0.0, 0.0, 660.0, 330.0]);
+        let half = farm.clone().on_ground("2027-03-01", "5", &half, "");
+        let days: Vec<_> =
+            (2..9).map(|day| json!({"from": format!("2027-0{day}-02"), "to": format!("2027-0{day}-09")})).collect();
+        let (short, long) =
+            (class(&farm), class(&half.with("fields.A.use", "pasture").with("fields.A.grazed", json!(days))));
+        assert_ne!(short, long, "{}", place.key);
+    }
+}

@@ -9,6 +9,7 @@ use crate::write::litter::waits;
 use crate::write::page::tons;
 use crate::write::words::line::{Line, Look};
 use crate::write::words::{day, days, days_of, en, one_year, said, spot};
+use std::collections::BTreeMap;
 
 /// So much of a list stands on the cover.
 const MOST_LINES: usize = 4;
@@ -250,17 +251,23 @@ pub(super) fn care(plan: &Plan) -> Leaf {
     leaf("care", en::TAKE_CARE, plan, blocks)
 }
 
+/// Letters of a reason, with what would change it, that takes several lines of its list.
+const LONG_REASON: usize = 60;
+
 /// The fields that get none, and why; nothing where every field gets some.
 pub(super) fn without(plan: &Plan) -> Option<Leaf> {
     let fields = plan.fields.iter().filter(|f| f.applications.is_empty());
-    let rows: Vec<Vec<Line>> = fields
-        .flat_map(|f| {
-            let row = |(reason, fix)| {
-                vec![en::field(&f.id, &f.name), line(number_text(f.gross_acres, 2)), line(reason), line(fix)]
-            };
-            why(f).into_iter().map(row).collect::<Vec<_>>()
-        })
-        .collect();
+    // What stands there for another field is not printed again: a list as long as a farm runs on.
+    let mut said: BTreeMap<(String, String), &str> = BTreeMap::new();
+    let mut rows: Vec<Vec<Line>> = Vec::new();
+    for f in fields {
+        for (reason, fix) in why(f) {
+            let first = *said.entry((reason.clone(), fix.clone())).or_insert(&f.id);
+            let again = first != f.id && reason.len() + fix.len() > LONG_REASON;
+            let (reason, fix) = if again { (en::same_as(first), String::new()) } else { (reason, fix) };
+            rows.push(vec![en::field(&f.id, &f.name), line(number_text(f.gross_acres, 2)), line(reason), line(fix)]);
+        }
+    }
     let columns = vec![
         column(en::FIELD, "", 0.26, ColumnKind::Field),
         column(en::ACRES_IN_ALL, en::ACRES_IN_ALL, 0.12, ColumnKind::Number),

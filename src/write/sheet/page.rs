@@ -33,15 +33,16 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
     cautions.extend(own_days(plan, field));
     cautions.extend(apart_from_bag(plan, field));
     let wet = field.wet_acres() >= LEAST_WET;
-    let lines = field.kept_off.len() + 2 * cautions.len() + beside_the_map(&jobs, field, wet);
+    let across = across_water(sight);
+    let parted = WET_LINE * across.len() as f64;
+    let beside = facts(plan, sight, (shared.clone(), across));
+    let lines = field.kept_off.len() + 2 * cautions.len() + beside_the_map(&jobs, field, wet, &beside);
     // Lines on runs leave fewer of the cautions beside the map, and less of the page.
     let on_runs = jobs.iter().flat_map(|job| &job.facts).chain(&shared).map(run_lines).sum::<usize>();
     let dense = if count > 1 && on_runs > 0 { "packed full" } else { density(count, lines) };
     // The line on wet ground takes its room from the map, and so does how to set the spreader.
     let part = if field.part.is_some() { PART_LINE } else { 0.0 };
     let setting = SETTING_LINE * (setting_lines(&jobs) + in_boxes(&jobs)) as f64 + part;
-    let across = across_water(sight);
-    let parted = WET_LINE * across.len() as f64;
     let wet_line = if wet { WET_LINE } else { 0.0 };
     let tall = tallest(dense, sight.driving().is_some()) - setting - wet_line - parted + room(&shared);
     // Beside a single job every line that shortens the map makes the job's own column taller.
@@ -52,7 +53,7 @@ pub(super) fn page(number: usize, of: usize, plan: &Plan, sight: &FieldSight<'_>
         (false, true) => tall - BELOW,
         (false, false) => tall,
     };
-    let beside = [Part::Facts(facts(plan, sight, (shared, across)))];
+    let beside = [Part::Facts(beside)];
     let mut care = Vec::new();
     if !cautions.is_empty() {
         care = vec![Part::Heading(en::ON_THIS_FIELD), Part::List { steps: false, lines: cautions }];
@@ -260,14 +261,21 @@ const LEAST_SHOWN: f64 = 0.005;
 
 /// Lines that a single job may take beside the map beyond the usual ones: that
 /// column is the taller one, and a smaller map does not make it shorter.
-fn beside_the_map(jobs: &[Spreading], field: &FieldPlan, wet: bool) -> usize {
+fn beside_the_map(jobs: &[Spreading], field: &FieldPlan, wet: bool, facts: &[Fact]) -> usize {
     let ([_], [a]) = (jobs, field.applications.as_slice()) else { return 0 };
     let sample = if a.analysis_good_until.is_some_and(|good| good < a.starts()) { 4 } else { 0 };
     let runs = jobs.iter().flat_map(|job| &job.facts).map(run_lines).sum::<usize>();
     // The column is narrow: a third line of a setting breaks more often than not.
     let setting = [0, 0, 2, 6].get(setting_lines(jobs)).copied().unwrap_or(12);
-    sample + setting + runs + if wet { 2 } else { 0 }
+    // A fact more than every field has takes a line, and so does every break of a long one.
+    let breaks = |fact: &Fact| fact.1.text().chars().count() / SETTING_LETTERS;
+    let hauls = jobs.iter().flat_map(|job| &job.facts).filter(|fact| fact.0 == en::HAUL);
+    let told = facts.len().saturating_sub(USUAL_FACTS) + facts.iter().chain(hauls).map(breaks).sum::<usize>();
+    sample + setting + runs + told + if wet { 2 } else { 0 }
 }
+
+/// Gate, cuttings, grazings and spreader: the facts that stand on the sheet of every field.
+const USUAL_FACTS: usize = 4;
 
 /// Lines that a fact on runs takes beyond the usual one.
 fn run_lines(fact: &Fact) -> usize {

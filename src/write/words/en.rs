@@ -218,6 +218,7 @@ filled! {
     not_after(day) = "Do not spread after {day} on this analysis: sample again.";
     named(name, kind) = "{name} ({kind})";
     by_road(miles, times) = "by road: {miles} in a straight line x {times}";
+    same_as(field) = "the same as {field}";
     spreading_of(number, of) = "Spreading {number} of {of}, ";
     stored(place) = ", {place}";
 }
