@@ -309,3 +309,52 @@ fn a_distance_by_placement_is_that_of_the_field() {
         assert_eq!((feet(&both, "A"), feet(&both, "B")), (200.0, 200.0), "{}", place.key);
     }
 }
+
+/// A soil test in kilograms a hectare is told in pounds an acre, and the elements of a
+/// recommendation as the oxides, each with what to write.
+#[test]
+fn what_is_written_in_another_measure_comes_back_in_the_one_to_write() {
+    let fixes = |farm: &Farm, code: &str| -> Vec<String> {
+        let found = checked(farm).findings;
+        found.sorted().into_iter().filter(|f| f.code == code).map(|f| format!("{:?}", f.fix)).collect()
+    };
+    for place in PLACES {
+        let farm = Farm::new(place).with("fields.A.soil_test.p", "60 kg/ha");
+        let said = fixes(&farm, "soil-value");
+        assert!(said.len() == 1 && said[0].contains("write `p: 53.5 lb/ac`"), "{}: {said:?}", place.key);
+        let report = |key: &str, lb: &str| {
+            let advice = json!({"crop": "tall fescue", "yield": "4 tons/ac", "n": "160 lb/ac", key: lb});
+            Farm::new(place).with("fields.A.soil_test.recommended", advice)
+        };
+        for (key, lb, write) in
+            [("p", "40 lb/ac", "write `p2o5: 91.7 lb/ac`"), ("k", "100 lb/ac", "write `k2o: 120.5 lb/ac`")]
+        {
+            let said = fixes(&report(key, lb), "recommended-element");
+            assert!(said.len() == 1 && said[0].contains(write), "{}: {said:?}", place.key);
+            assert!(!checked(&report(key, lb)).codes().contains("key-unknown"), "{}: {key}", place.key);
+        }
+        assert!(fixes(&report("p2o5", "40 lb/ac"), "recommended-element").is_empty());
+    }
+}
+
+/// A laboratory that the place's tables are not for is one fault, however many fields it tested.
+#[test]
+fn a_foreign_extractant_is_one_error_for_all_fields() {
+    for place in PLACES {
+        let other = if place.extractant == "mehlich-1" { "mehlich-3" } else { "mehlich-1" };
+        let ids = ["A", "B", "C"];
+        let mut farm = Farm::new(place).field("B").field("C");
+        for id in ids {
+            farm.set(&format!("fields.{id}.soil_test.extractant"), other);
+            farm.set(&format!("fields.{id}.soil_test.p"), "45 ppm");
+        }
+        let found = checked(&farm);
+        assert_eq!(found.found("extractant"), [format!("fields A, B and C: the soil test used `{other}`")]);
+        assert!(found.found("soil-unit").is_empty(), "{}: {:?}", place.key, found.found("soil-unit"));
+        for id in ids {
+            farm.set(&format!("fields.{id}.soil_test.extractant"), place.extractant);
+        }
+        let units = checked(&farm).found("soil-unit");
+        assert!(units.is_empty() || units == ["fields A, B and C: soil-test `p` is in ppm"], "{units:?}");
+    }
+}

@@ -4,13 +4,13 @@ use crate::check::aged::{Aged, last_day};
 use crate::check::bar::{Bar, Wants};
 use crate::check::done_parts::DoneGround;
 use crate::check::names::{field_there, twice};
-use crate::check::rated;
 use crate::check::ready::{Field, INCORPORATED, SURFACE, words};
 use crate::check::stated;
+use crate::check::{rated, reported};
 use crate::farm::{Measure, RuleSaid, SoilTest, Written, WrittenField};
 use crate::findings::{At, Finding, Findings, Origin, nearest};
-use crate::tables::{Book, Classes, Of, Rate, Scope, topic};
-use crate::units::{Quantity, SoilScale, SoilValue, number};
+use crate::tables::{Book, Scope, topic};
+use crate::units::{Quantity, number};
 use geo::MultiPolygon;
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
@@ -27,6 +27,7 @@ pub(super) fn check(
     twice("fields", written.fields.iter().map(|f| &f.id), findings);
     written.points.iter().filter(|p| !p.stack).for_each(|gate| field_there(&gate.of, written, findings));
     rated::papers(written, book, findings);
+    reported::check(written, book, findings);
     written.fields.iter().filter_map(|f| field(f, written, shapes, (book, open, on), findings)).collect()
 }
 
@@ -61,7 +62,6 @@ fn field(
     let good_until = good_until.and_then(|t| last_day(t.sampled.value, topic::SOIL_SAMPLE_AGE, large, book));
     match &written.soil_test {
         Some(test) => {
-            as_the_place_reports(written, test, farm, book, findings);
             bars.extend(good_until.clone().and_then(|aged| stale(written, test, aged, open, findings)));
         }
         None if written.closed.is_some() => {}
@@ -227,80 +227,6 @@ fn forage_known(field: &WrittenField, past: bool, book: &Book<'_>, findings: &mu
 /// Whether the soil report says how much nitrogen the field gets.
 fn recommends_n(field: &WrittenField) -> bool {
     field.soil_test.as_ref().and_then(|test| test.recommended.as_ref()).is_some_and(|advice| advice.n.is_some())
-}
-
-/// The report must use the extractant and the units of the place's tables.
-fn as_the_place_reports(
-    field: &WrittenField,
-    test: &SoilTest,
-    farm: &Written,
-    book: &Book<'_>,
-    findings: &mut Findings,
-) {
-    let place = book.place();
-    if let Some(wanted) = place.extractant.as_ref().filter(|w| **w != test.extractant.value) {
-        let found =
-            format!("field {}: the soil test used `{}`", field.id.value, test.extractant.value.replace('_', "-"));
-        findings.push(
-            Finding::error("extractant", &test.extractant.place, found)
-                .accepts(format!(
-                    "{}, which the tables of {} are for",
-                    wanted.replace('_', "-"),
-                    place.name
-                ))
-                .fix("one extractant's result cannot be turned into another's: sample again for a laboratory that uses it"),
-        );
-    }
-    for (key, value, scale, whose) in scales_asked(field, test, farm, book) {
-        if value.value.scale != scale {
-            let found = format!("field {}: soil-test `{key}` is {}", field.id.value, value.value);
-            let scale = scale.word();
-            findings.push(
-                Finding::error("soil-unit", &value.place, found)
-                    .accepts(format!("{scale}, as {whose} of {} have it", place.name))
-                    .fix(format!("write the report's value in {scale}, or ask the laboratory for it")),
-            );
-        }
-    }
-}
-
-/// The scale in which a figure needs each value of a soil test: the place's
-/// own, and that of every figure the value is compared with.
-fn scales_asked<'a>(
-    field: &WrittenField,
-    test: &'a SoilTest,
-    farm: &Written,
-    book: &Book<'_>,
-) -> Vec<(&'static str, &'a At<SoilValue>, SoilScale, &'static str)> {
-    let place = book.place();
-    let region = farm.region.as_ref().map(|region| &region.value);
-    let soil = Scope::new().extractant(&test.extractant.value).region(region);
-    let classes = |topic: Of<Classes<SoilValue>>| {
-        let ends = book.get(topic, &soil).map(|classes| classes.value);
-        ends.and_then(|ends| ends.iter().find_map(|(end, _)| end.map(|end| end.scale)))
-    };
-    let curve = |topic| match book.get(topic, &words(field)).map(|rate| rate.value) {
-        Some(Rate::Curve { over, .. }) => over,
-        _ => None,
-    };
-    let stop = |topic: Of<SoilValue>| book.get(topic, &words(field)).map(|stop| stop.value.scale);
-    let (tables, limit) = ("the tables", "the limits");
-    let asked = [
-        ("p", Some(&test.p), place.p_unit, tables),
-        ("p", Some(&test.p), classes(topic::SOIL_P_CLASS), "the classes"),
-        ("p", Some(&test.p), curve(topic::P2O5_NEED), "the needs"),
-        ("k", Some(&test.k), place.k_unit, tables),
-        ("k", Some(&test.k), classes(topic::SOIL_K_CLASS), "the classes"),
-        ("k", Some(&test.k), curve(topic::K2O_NEED), "the needs"),
-        ("mg", test.mg.as_ref(), classes(topic::SOIL_MG_CLASS), "the classes"),
-        ("zinc", test.zinc.as_ref(), stop(topic::SOIL_ZINC_STOP).or(place.p_unit), limit),
-        ("copper", test.copper.as_ref(), stop(topic::SOIL_COPPER_STOP).or(place.p_unit), limit),
-    ];
-    let mut asked: Vec<_> =
-        asked.into_iter().filter_map(|(key, value, scale, whose)| Some((key, value?, scale?, whose))).collect();
-    // One finding a value and scale.
-    asked.dedup_by_key(|(key, _, scale, _)| (*key, *scale));
-    asked
 }
 
 /// A field without any soil test gets no litter.

@@ -41,6 +41,7 @@ mod points;
 mod rated;
 mod ready;
 mod renamed;
+mod reported;
 mod room;
 mod said;
 mod samples;

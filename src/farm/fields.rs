@@ -9,7 +9,7 @@ use crate::farm::written::{Heading, RuleSaid, SoilTest, Written, WrittenField};
 use crate::farm::{hay, rated, recommended, sure, years};
 use crate::findings::{At, Finding, Findings};
 use crate::text::{self, Kind, Node, Walker, key_of};
-use crate::units::{SoilScale, SoilValue, number};
+use crate::units::{LbPerAcre, Quantity, SoilScale, SoilValue, number, number_text, quantity};
 use jiff::civil::Date;
 
 pub(super) fn read(node: &Node, written: &mut Written, findings: &mut Findings) {
@@ -268,10 +268,18 @@ fn soil_value(key: &str, text: At<String>, findings: &mut Findings) -> Option<At
                 Some(_) => "in a unit that is not known",
             };
             let found = format!("the soil test: `{key}` is `{}`, {fault}", text.value);
+            let converted = quantity::<LbPerAcre>(&text.value).ok().filter(|_| scale.is_none());
+            let fix = match converted {
+                Some(an_acre) => {
+                    let lb = number_text(an_acre.get(), 1);
+                    format!("{} is {lb} lb/ac: write `{key}: {lb} lb/ac`, or the report's own index or ppm", text.value)
+                }
+                None => format!("write it as on the report, for example `{key}: 84 index`"),
+            };
             findings.push(
                 Finding::error("soil-value", &text.place, found)
                     .accepts(format!("{SOIL_ACCEPTS}; not below 0"))
-                    .fix(format!("write it as on the report, for example `{key}: 84 index`")),
+                    .fix(fix),
             );
             None
         }

@@ -3,7 +3,7 @@
 use crate::farm::crops::{self, Bushels, WrittenCrop, same_crop};
 use crate::findings::{At, Finding, Findings, Place};
 use crate::text::{Kind, Node, Walker, key_of};
-use crate::units::{LbPerAcre, TonsPerAcre, Yield};
+use crate::units::{K2O_PER_K, LbPerAcre, P2O5_PER_P, Quantity, TonsPerAcre, Yield, number_text, trimmed};
 
 /// The recommendation of one report.
 #[derive(Clone, Debug, PartialEq)]
@@ -58,8 +58,9 @@ pub(super) fn read(of: &Walker<'_>, crops: &[WrittenCrop], findings: &mut Findin
     let k2o = walk.quantity("k2o", findings);
     let lime = walk.quantity("lime", findings);
     let place = walk.place().clone();
+    let elements = as_elements(&walk, findings);
     let written = ["n", "p2o5", "k2o", "lime"].iter().any(|key| walk.ask(key).is_some());
-    if !written {
+    if !written && !elements {
         let found = format!("{}: it recommends nothing", walk.what());
         findings.push(
             Finding::error("key-missing", &place, found)
@@ -70,6 +71,31 @@ pub(super) fn read(of: &Walker<'_>, crops: &[WrittenCrop], findings: &mut Findin
     walk.filled(&["n", "p2o5", "k2o", "lime"], findings);
     walk.finish(findings);
     Some(Recommended { crop: crop?.map(|crop| key_of(&crop)), yield_goal, bushels, n, p2o5, k2o, lime, place })
+}
+
+/// Phosphorus and potassium written as the elements, where the oxides are read: said with the
+/// pounds to write. Whether any are.
+fn as_elements(walk: &Walker<'_>, findings: &mut Findings) -> bool {
+    let mut any = false;
+    for (element, key, factor) in [("p", "p2o5", P2O5_PER_P), ("k", "k2o", K2O_PER_K)] {
+        if !walk.entries().iter().any(|(own, ..)| own == element) {
+            continue;
+        }
+        any = true;
+        let Some(at) = walk.quantity::<LbPerAcre>(element, findings) else { continue };
+        let (oxide, lb) = (key.to_uppercase(), trimmed(at.value.get()));
+        let as_oxide = number_text(at.value.get() * factor, 1);
+        let found =
+            format!("{}: `{element}: {lb} lb/ac` says the element, and the crop's need is in {oxide}", walk.what());
+        findings.push(
+            Finding::error("recommended-element", &at.place, found).accepts(format!("`{key}` in lb/ac")).fix(format!(
+                "where the report means the element, write `{key}: {as_oxide} lb/ac` ({lb} x {}); where it means \
+                 {oxide}, write `{key}: {lb} lb/ac`",
+                trimmed(factor)
+            )),
+        );
+    }
+    any
 }
 
 /// The columns of a laboratory's file that make the block, and the keys in it.
