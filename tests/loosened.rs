@@ -68,3 +68,44 @@ fn a_rate_that_was_allowed_counts_with_that_rate() {
         assert!(!passed_limits(&plan.text, &stated).is_empty(), "{}: the audit asks for the rate too", place.key);
     }
 }
+
+/// Fields that wait for the same are told once, each by its own bar.
+#[test]
+fn what_a_row_asks_of_many_fields_is_told_once() {
+    for place in PLACES {
+        let asks = rule("low", "rating: low", &["basis: ask", "by: the planner"]);
+        let farm =
+            Farm::new(place).field("B").field("C").figure(asks).with("fields.C.phosphorus_rating.rating", "high");
+        let weighed = kit::asked(&farm.texts(), &farm.log_text(), &farm).check().weigh();
+        let found = weighed.map_or_else(|found| found, |weighed| weighed.findings);
+        let asked: Vec<&str> =
+            found.sorted().into_iter().filter(|f| f.code == "phosphorus-ask").map(|f| f.found.as_str()).collect();
+        assert_eq!(asked.len(), 1, "{}: {asked:?}", place.key);
+        assert!(asked[0].starts_with("fields A and B: no litter: the phosphorus rule asks first"), "{asked:?}");
+    }
+}
+
+/// A saturation that was measured and that no row in force goes by is named; one that lifts the
+/// field under the end of its row is not.
+#[test]
+fn a_saturation_that_changes_nothing_is_named() {
+    let told = |farm: &Farm| {
+        let weighed = kit::asked(&farm.texts(), &farm.log_text(), farm).check().weigh();
+        let found = weighed.map_or_else(|found| found, |weighed| weighed.findings);
+        found.sorted().into_iter().filter(|f| f.code == "saturation-idle").map(|f| f.found.clone()).collect::<Vec<_>>()
+    };
+    let with = |place, share: &str, more: &str| {
+        let said = json!({"saturation": share, "by": "a planner", "on": "2026-11-09"});
+        let farm = Farm::new(place).with("fields.A.phosphorus_rule", said);
+        if more.is_empty() { farm } else { farm.with("fields.A.phosphorus_rule.stated", json!([more])) }
+    };
+    // North Carolina's rule has no saturation.
+    let found = told(&with(&kit::NC, "20 %", ""));
+    assert!(found.len() == 1 && found[0].contains("no row of the phosphorus rule of North Carolina"), "{found:?}");
+    // Virginia's has, and on a high soil test a row stands for it until the measurement is stated.
+    assert_eq!(told(&with(&kit::VA, "20 %", "")), Vec::<String>::new());
+    let high = |farm: Farm| farm.with("fields.A.soil_test.p", "400 lb/ac");
+    let found = told(&high(with(&kit::VA, "20 %", "")));
+    assert!(found.len() == 1 && found[0].contains("stands for 65 percent"), "{found:?}");
+    assert_eq!(told(&high(with(&kit::VA, "20 %", "saturation_65_or_less"))), Vec::<String>::new());
+}

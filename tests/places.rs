@@ -228,8 +228,11 @@ fn no_field_lacks_a_figure_at_any_soil_test_or_rating() {
         wrong.extend(lost_signs(&plan, &mut signs).into_iter().map(|lost| format!("{whose}: {lost}")));
         // What stops a field, a rating that is asked for first, stands in the check.
         let told = |id: &str| {
-            let own = format!("field {id}: no litter");
-            found.sorted().iter().any(|f| f.severity == Severity::Warning && f.found.starts_with(&own))
+            let named = |text: &str| {
+                let of = text.split_once(": no litter").map_or("", |(of, _)| of);
+                of.split(|c: char| !c.is_alphanumeric()).any(|word| word == id)
+            };
+            found.sorted().iter().any(|f| f.severity == Severity::Warning && named(&f.found))
         };
         let silent = plan.balance.fields.iter().filter(|f| !f.bars.is_empty() && !told(f.field().id()));
         wrong.extend(silent.map(|f| format!("{whose}: {} is barred, and the check is silent", f.field().id())));

@@ -9,7 +9,7 @@ use crate::balance::p_spans::PGiven;
 use crate::balance::periods::{Periods, Span};
 use crate::balance::supply::Supplied;
 use crate::balance::{
-    Balance, Counts, FieldBalance, Limit, LotBalance, Npk, StepId, Surveyed, Window, YearNeed, banked, begun,
+    Balance, Counts, FieldBalance, Limit, LotBalance, Npk, StepId, Surveyed, Window, YearNeed, asked, banked, begun,
     by_statement, erosion, goal, held, lacking, lime, limits, need, overrun, p_rules, periods, phosphorus, rated,
     since_test, test_ends, toxic, windows,
 };
@@ -30,6 +30,7 @@ pub fn weigh(ready: &Ready, tables: &Tables, ground: &[Surveyed]) -> (Balance, F
         let herds = Herds::of(ready, ground, &book);
         herds.too_many(ready, &book, &mut findings);
         fields.extend(ground.iter().map(|surveyed| one(ready, surveyed, (&book, &herds), &mut findings)));
+        asked::tell(&fields, &mut findings);
         by_statement::tell(&fields, &mut findings);
         rated::check(ready, &fields, &mut findings);
         lacking::tell(ready, &book.place().name, &fields, &mut findings);

@@ -288,6 +288,34 @@ pub(super) fn way_without_a_row(desk: &mut Desk<'_>, holding: &[Holding<'_>]) {
     );
 }
 
+/// Says where a saturation was measured and what holds phosphate there goes by something else:
+/// no row of the place asks for it, or a soil test stands for it until somebody states it.
+pub(super) fn saturation_unused(desk: &mut Desk<'_>, holding: &[Holding<'_>]) {
+    let said = desk.field.written.rule_said.as_ref();
+    let Some(share) = said.and_then(|said| said.saturation.as_ref()) else { return };
+    let asked = desk.book.rules().iter().any(|(_, row)| row.value.when.saturation.is_some());
+    let stands = |row: &&Holding<'_>| row.by_soil && row.ways.iter().any(|way| way.words.contains("saturation"));
+    let instead = holding.iter().find(stands);
+    if asked && instead.is_none() {
+        return;
+    }
+    let (why, fix) = match instead {
+        Some(row) => {
+            let way = row.ways.iter().find(|way| way.words.contains("saturation"));
+            let way = way.map_or(String::new(), |way| {
+                format!("where {}, write `stated: [{}]` beside it; else take it out", way.words, way.stated)
+            });
+            (format!("what counts is: {}", row.what), way)
+        }
+        None => {
+            let place = &desk.book.place().name;
+            (format!("no row of the phosphorus rule of {place} goes by it"), "take it out".to_string())
+        }
+    };
+    let found = format!("field {}: `saturation: {}` changes nothing here; {why}", desk.field.id(), share.value);
+    desk.findings.push(Finding::warning("saturation-idle", &share.place, found).fix(fix));
+}
+
 /// What the rows are weighed by.
 #[derive(Clone, Copy)]
 pub(super) struct Given {

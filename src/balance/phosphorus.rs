@@ -7,7 +7,7 @@ use crate::balance::p_rules::{self, Holding, RuleRow};
 use crate::balance::periods;
 use crate::balance::{Counts, Op, StepId};
 use crate::check::{Bar, Wants};
-use crate::findings::{Finding, Origin};
+use crate::findings::Origin;
 use crate::tables::p_rule::{PBasis, PMost, PMostOf, POf};
 use crate::tables::{Topic, topic};
 use jiff::civil::Date;
@@ -105,6 +105,7 @@ pub(super) fn of(
 ) -> Phosphorus {
     ask(desk, holding);
     p_rules::way_without_a_row(desk, holding);
+    p_rules::saturation_unused(desk, holding);
     let rating = p_rules::rating(desk, holding);
     let given = p_rules::Given { need, removed, soil: soil.map(|s| s.value), rating };
     let loosened = loosened::of(desk, holding, &given);
@@ -228,20 +229,20 @@ fn by_need(desk: &mut Desk<'_>, rows: Vec<RuleRow>, need: StepId) -> Outcome {
     Outcome { basis: Basis::SoilTest, why, binding, a_year: Some(need), times: None, years: 1, rows }
 }
 
+/// How a bar begins that waits for a rating or for a decision; `asked` tells those.
+pub(super) const ASKS_FIRST: &str = "the phosphorus rule asks first";
+
 /// Nothing goes on until somebody has rated or decided.
 fn ask(desk: &mut Desk<'_>, rows: &[Holding<'_>]) {
     for row in rows.iter().filter(|row| row.says.basis == PBasis::Ask) {
         let by = row.by.as_deref().unwrap_or("the planner");
-        let why = format!("the phosphorus rule asks first: {}", row.what);
+        let why = format!("{ASKS_FIRST}: {}", row.what);
         let (wants, fix) = match row.unrated {
             true => {
                 (Wants::Rating, format!("have the field rated by {by}, and write `phosphorus_rating` in farm.yaml"))
             }
             false => (Wants::Decision, format!("ask {by}{}", answered(row))),
         };
-        let line = desk.field.written.rating.as_ref().map_or(&desk.field.written.place, |rated| &rated.rating.place);
-        let found = format!("field {}: no litter: {why}", desk.field.id());
-        desk.findings.push(Finding::warning("phosphorus-ask", line, found).accepts(row.cite.to_string()).fix(&fix));
         desk.bars.push(Bar { wants, why, fix, origin: Origin::Figure(row.cite.clone()) });
     }
 }
