@@ -89,6 +89,10 @@ fn corn_plans_by_the_report_and_what_the_farm_says() {
         for code in ["report-crop", "report-yield", "bushel", "figure-missing"] {
             assert!(!plan.codes().contains(code), "{}: {code}", place.key);
         }
+        // Corn has no sod.
+        let binder = kit::binder(&corn(place));
+        assert!(binder.contains("spread on top of the ground, not worked in"), "{}", place.key);
+        assert!(!binder.contains("on top of the sod"), "{}", place.key);
     }
 }
 

@@ -108,7 +108,7 @@ fn what_holds_a_field_is_known_as_its_worst_figure() {
     assert!(plan.json["applied"].as_array().unwrap().iter().any(|c| c["figure"] == "us-nc/p_rule.high"));
     let (limits, ..) = shown(&farm);
     assert!(flat(&limits).contains("removal~") && flat(&limits).contains("phosphorus~"), "{limits}");
-    assert!(flat(&limits).contains("printed for another use, place or condition: us-nc/p_rule (1)"));
+    assert!(flat(&limits).contains("us-nc/p_rule (1)"), "{limits}");
 }
 
 fn sign(known: &Value) -> &'static str {
@@ -402,5 +402,40 @@ fn cites_in(value: &Value, cites: &mut Vec<Cite>) {
         Value::Array(list) => list.iter().for_each(|one| cites_in(one, cites)),
         Value::Object(map) => map.values().for_each(|one| cites_in(one, cites)),
         _ => {}
+    }
+}
+
+/// A report for another crop or yield is marked at the figures that come from it, everywhere.
+#[test]
+fn a_report_for_another_crop_or_yield_is_marked_at_the_need() {
+    for place in PLACES {
+        let by = |crop: &str, tons: &str| {
+            let advice = json!({"crop": crop, "yield": tons, "n": "97 lb/ac", "p2o5": "7 lb/ac", "k2o": "5 lb/ac"});
+            Farm::new(place).with("fields.A.soil_test.recommended", advice)
+        };
+        for (crop, tons, of) in [
+            ("tall fescue", "4 tons/ac", None),
+            ("corn", "4 tons/ac", Some("a report for corn")),
+            ("tall fescue", "8 tons/ac", Some("a report for a yield of 8 tons/ac")),
+        ] {
+            let (limits, json, why) = shown(&by(crop, tons));
+            let cell = row(&limits).iter().any(|cell| cell == "97~");
+            assert_eq!(cell, of.is_some(), "{}: {crop} {tons}: {limits}", place.key);
+            assert_eq!(
+                json["fields"][0]["known"]["need"]["n"] == "applied",
+                of.is_some(),
+                "{}",
+                json["fields"][0]["known"]
+            );
+            assert_eq!(
+                flat(&why).contains("N that the soil report recommends (a laboratory, 2026-10-06) = 97 lb/ac~"),
+                of.is_some(),
+                "{why}"
+            );
+            if let Some(of) = of {
+                assert!(flat(&why).contains(&format!("[applied: {of}]")), "{why}");
+                assert!(binder(&by(crop, tons)).contains("97~"), "{}", place.key);
+            }
+        }
     }
 }

@@ -201,3 +201,46 @@ fn limits_and_binder_show_the_same_pounds() {
     }
     assert_eq!(compared, 6);
 }
+
+/// Over two growing years, what comes along with one year's nitrogen stands beside what log and
+/// plan put on in that year, never beside the sum of both.
+#[test]
+fn what_comes_along_and_what_goes_on_are_of_the_same_days() {
+    let mut seen = 0;
+    for place in PLACES {
+        let year =
+            kit::figure("growing_year", "month-day", "forage: tall_fescue", "season: {opens: 07-01, closes: 06-30}");
+        for farm in [by_nitrogen(place), by_nitrogen(place).figure(year)] {
+            for (from, to) in [("2027-02-15", "2027-05-31"), ("2027-03-15", "2028-03-14")] {
+                let farm = farm.clone().with("plan.from", from).with("plan.to", to);
+                let plan = planned(&farm);
+                let p = plan.field("A")["phosphorus"].clone();
+                let of = |key: &str| p[key].as_f64().unwrap_or_else(|| panic!("{}: {key}: {p}", place.key));
+                assert!(of("with_n_on") <= of("with_n") + 1e-6, "{}: {p}", place.key);
+                assert!(of("with_n_on") <= of("planned") + 1e-6, "{}: {p}", place.key);
+                seen += usize::from(of("planned") > of("with_n") + 1.0);
+            }
+        }
+    }
+    assert!(seen > 0, "no plan put on more in two years than one allows");
+}
+
+/// The list of what a plan must hold and the table under its item name the same fields.
+#[test]
+fn the_binder_misses_the_same_ratings_in_list_and_table() {
+    for place in PLACES {
+        let farm = Farm::new(place).field("B").field("C").with("fields.B.phosphorus_rating", json!(null)).with(
+            "fields.C.phosphorus_rating",
+            json!({"rating": "low", "by": "a planner", "on": "2026-11-09", "n_leaching": "low"}),
+        );
+        let said = flat(&kit::binder(&farm));
+        for words in [
+            "no phosphorus rating of B; no nitrogen leaching rating of A, B; no soil loss of any field",
+            "the nitrogen leaching risk of A, B,",
+        ] {
+            assert!(said.contains(words), "{}: {words}", place.key);
+        }
+        // Nitrogen that may go on and that goes on stand side by side, both as it is available.
+        assert!(said.contains("N allowed") && said.contains("N planned") && said.contains("All N on"), "{}", place.key);
+    }
+}

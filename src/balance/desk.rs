@@ -46,11 +46,22 @@ pub(super) struct Desk<'a> {
     /// Figures that are not known and stop nothing so far.
     pub(super) lacks: Vec<Lack>,
     pub(super) findings: &'a mut Findings,
+    /// Where the soil report does not speak of what is planned: of what it does.
+    pub(super) elsewhere: Option<String>,
 }
 
 impl<'a> Desk<'a> {
     pub(super) fn new(ready: &'a Ready, field: &'a Field, book: &'a Book<'a>, findings: &'a mut Findings) -> Desk<'a> {
-        Desk { ready, field, book, notes: Notebook::default(), bars: field.bars.clone(), lacks: Vec::new(), findings }
+        Desk {
+            ready,
+            field,
+            book,
+            notes: Notebook::default(),
+            bars: field.bars.clone(),
+            lacks: Vec::new(),
+            findings,
+            elsewhere: None,
+        }
     }
 
     /// A figure for this field.
@@ -112,6 +123,10 @@ impl<'a> Desk<'a> {
         let test = self.field.written.soil_test.as_ref()?;
         let at = of?;
         let what = format!("{what} that the soil report recommends ({}, {})", test.lab, test.sampled.value);
-        Some(self.notes.written(what, at.value.get(), Q::UNIT, at))
+        let origin = match &self.elsewhere {
+            Some(of) => Origin::Elsewhere { place: at.place.clone(), of: of.clone() },
+            None => Origin::Line(at.place.clone()),
+        };
+        Some(self.notes.given(what, at.value.get(), Q::UNIT, origin))
     }
 }

@@ -179,6 +179,7 @@ impl Notebook {
             let known = match &step.how {
                 How::From(Origin::Figure(cite)) => cite.known,
                 How::From(Origin::Said { .. }) => Known::Said,
+                How::From(Origin::Elsewhere { .. }) => Known::Applied,
                 How::From(Origin::Line(_) | Origin::Measured | Origin::Definition(_)) => Known::Read,
                 How::Reckoned { of: from, .. } | How::Densest { of: from } => {
                     from.iter().map(of).max().unwrap_or_default()
@@ -190,9 +191,15 @@ impl Notebook {
         StepsKnown(all)
     }
 
-    /// A number that stands somewhere.
+    /// A number that stands somewhere. A published one that is written down already is not
+    /// written a second time.
     pub fn given(&mut self, what: impl Into<String>, value: f64, unit: &'static str, origin: Origin) -> StepId {
-        self.push(what, Worth::Number(value), unit, How::From(origin))
+        let step = Step { what: what.into(), value: Worth::Number(value), unit, how: How::From(origin) };
+        let published = matches!(step.how, How::From(Origin::Figure(_)));
+        if let Some(at) = self.steps.iter().position(|own| published && *own == step) {
+            return StepId(at);
+        }
+        self.push(step.what, step.value, step.unit, step.how)
     }
 
     /// A number that the farm's files give, with the line it stands in.

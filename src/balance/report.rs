@@ -1,16 +1,22 @@
 //! What the soil report recommends, held against the field as it is planned: for another
-//! crop or yield.
+//! crop or yield, or from a soil test that has expired. Its figures carry that wherever
+//! they are shown.
 
 use crate::balance::StepId;
 use crate::balance::desk::Desk;
+use crate::check::Wants;
 use crate::findings::Finding;
-use crate::units::{Quantity, number_text, trimmed};
+use crate::units::{Quantity, trimmed};
 
 /// A yield that differs by more than this share is another one: our own measure.
 const OTHER_YIELD: f64 = 0.1;
 
 pub(super) fn check(desk: &mut Desk<'_>, goal: StepId) {
     let Some(advice) = desk.advice() else { return };
+    let mut elsewhere: Vec<String> = Vec::new();
+    if let Some(bar) = desk.field.bars.iter().find(|bar| bar.wants == Wants::SoilTest) {
+        elsewhere.push(format!("a report that counts no more: {}", bar.why));
+    }
     let (field, forage) = (desk.field.id(), &desk.field.written.forage);
     let grows = forage.value.replace('_', " ");
     if !advice.is_for(&forage.value) {
@@ -18,6 +24,7 @@ pub(super) fn check(desk: &mut Desk<'_>, goal: StepId) {
             "field {field}: the soil report recommends for {}, and {grows} grows there",
             advice.crop.value.replace('_', " ")
         );
+        elsewhere.push(format!("a report for {}", advice.crop.value.replace('_', " ")));
         desk.findings.push(
             Finding::warning("report-crop", &advice.crop.place, found)
                 .accepts("the recommendation for the crop that is planned")
@@ -34,13 +41,15 @@ pub(super) fn check(desk: &mut Desk<'_>, goal: StepId) {
             let found = format!(
                 "field {field}: the soil report recommends for {} tons/ac, and the yield goal is {} tons/ac",
                 trimmed(advised),
-                number_text(planned, 1)
+                trimmed(planned)
             );
+            elsewhere.push(format!("a report for a yield of {} tons/ac", trimmed(advised)));
             desk.findings.push(
                 Finding::warning("report-yield", &yield_goal.place, found)
-                    .accepts("the recommendation for the yield that is planned, to a tenth")
+                    .accepts("the recommendation for the yield that is planned, 10 percent more or less")
                     .fix("ask the laboratory for that yield, or correct the yield goal"),
             );
         }
     }
+    desk.elsewhere = (!elsewhere.is_empty()).then(|| elsewhere.join(", "));
 }

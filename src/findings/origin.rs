@@ -293,6 +293,7 @@ impl Origin {
     pub fn known(&self) -> Known {
         match self {
             Origin::Figure(cite) => cite.known,
+            Origin::Elsewhere { .. } => Known::Applied,
             Origin::Line(_) | Origin::Said { .. } | Origin::Measured | Origin::Definition(_) => Known::Read,
         }
     }
@@ -312,6 +313,13 @@ pub enum Origin {
         place: Place,
         /// Who asked for it.
         by: String,
+    },
+    /// A line in the farm folder that says something of another crop, yield or time, and what.
+    Elsewhere {
+        /// Where it is written.
+        place: Place,
+        /// Of what it says it.
+        of: String,
     },
     /// Measured from the boundaries and keep-outs.
     Measured,

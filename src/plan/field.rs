@@ -282,7 +282,7 @@ impl Sight<'_> {
 
     /// What holds the field where it is.
     pub(super) fn held(&self) -> HeldBy {
-        let plain = |by| HeldBy { by, days: None, logged: false, rate: None, below_even: false };
+        let plain = |by| HeldBy { by, days: None, logged: false, rate: None, below_even: false, also: None };
         if !self.weighed.bars.is_empty() {
             return plain(LimitKind::Barred);
         }

@@ -1,7 +1,7 @@
 //! Which limit holds a field: what would be passed first by one more step.
 
 use crate::balance::{Counts, LimitKind, Over};
-use crate::plan::answer::HeldBy;
+use crate::plan::answer::{AlsoHolds, HeldBy};
 use crate::plan::problem::{Cap, Choice, Pick, Problem};
 use crate::plan::resources::{Draw, Resource};
 use crate::units::Pounds;
@@ -15,12 +15,14 @@ struct Passed {
     /// stop the same.
     on: Option<(Over, Counts)>,
     rate: f64,
+    /// Tons per acre of that lot that the whole plan leaves under it.
+    left: f64,
 }
 
 impl Passed {
     /// What caps nothing by itself.
     fn other(by: LimitKind) -> Passed {
-        Passed { by, on: None, rate: f64::INFINITY }
+        Passed { by, on: None, rate: f64::INFINITY, left: f64::INFINITY }
     }
 
     fn same(&self, other: &Passed) -> bool {
@@ -29,6 +31,8 @@ impl Passed {
 }
 
 const SLACK: f64 = 1e-6;
+/// What is shown alike, tons per acre.
+const ALIKE: f64 = 0.005;
 
 /// What holds a field after the choice was made.
 pub(super) fn held(problem: &Problem, resources: &[Resource], entries: &[Pick], field: usize) -> HeldBy {
@@ -41,14 +45,18 @@ pub(super) fn held_on_rest(problem: &Problem, resources: &[Resource], entries: &
 }
 
 fn held_on(problem: &Problem, resources: &[Resource], entries: &[Pick], own: &dyn Fn(&Choice) -> bool) -> HeldBy {
-    let plain = |by| HeldBy { by, days: None, logged: false, rate: None, below_even: false };
+    let plain = |by| HeldBy { by, days: None, logged: false, rate: None, below_even: false, also: None };
     let choices: Vec<usize> = (0..problem.choices.len()).filter(|c| own(&problem.choices[*c])).collect();
     let passed: Vec<Vec<Passed>> =
         choices.iter().map(|c| passed_by_one_more(problem, resources, entries, *c)).collect();
-    // What stops every way of putting more on; the tightest of those first.
+    // What stops every way of putting more on; of those first what leaves the least.
     let everywhere = |p: &Passed| passed.iter().all(|others| others.iter().any(|o| o.same(p)));
     let tightest = |list: &[Passed], only: &dyn Fn(&Passed) -> bool| {
-        list.iter().copied().filter(only).min_by(|a, b| a.rate.total_cmp(&b.rate).then(a.by.cmp(&b.by)))
+        let order = |p: &Passed| ((p.left / ALIKE).round(), p.rate);
+        list.iter().copied().filter(only).min_by(|a, b| {
+            let ((left, rate), (other_left, other_rate)) = (order(a), order(b));
+            left.total_cmp(&other_left).then(rate.total_cmp(&other_rate)).then(a.by.cmp(&b.by))
+        })
     };
     // The field's main lot: the one it gets most of, else the first.
     let main =
@@ -65,12 +73,18 @@ fn held_on(problem: &Problem, resources: &[Resource], entries: &[Pick], own: &dy
     };
     let given: i64 = choices.iter().map(|c| steps_of(entries, *c)).sum();
     let counts = found.on.is_some();
+    let as_little = |p: &Passed| {
+        let alike = ((p.left - found.left) / ALIKE).abs() < 1.0 && p.left.is_finite();
+        alike && p.by != found.by && p.on != found.on && everywhere(p)
+    };
+    let also = tightest(&passed[main], &as_little).filter(|_| counts);
     HeldBy {
         by: found.by,
         days: found.on.and_then(|(over, _)| over.days()),
         logged: false,
         rate: counts.then_some(found.rate),
         below_even: given == 0 && counts && found.rate > SLACK && found.rate < problem.least,
+        also: also.map(|p| AlsoHolds { by: p.by, days: p.on.and_then(|(over, _)| over.days()) }),
     }
 }
 
@@ -93,6 +107,7 @@ fn passed_by_one_more(problem: &Problem, resources: &[Resource], entries: &[Pick
             by: kind,
             on: Some((over, counts)),
             rate: allowed / held,
+            left: (room - problem.rate(now) * held) / held,
         })
     };
     let mut passed: Vec<Passed> = c.uses.iter().enumerate().filter_map(passes).collect();

@@ -43,11 +43,14 @@ fn state(item: &str, ready: &Ready, book: &Book<'_>, fields: &[FieldPlan]) -> Fo
             there(format!("forage and use of {} field{}", fields.len(), if fields.len() == 1 { "" } else { "s" }))
         }
         "yield_goals" => yield_goals(fields),
-        "sources" => there(format!("{} lots with tons on hand", ready.lots.len())),
+        "sources" => {
+            there(format!("{} lot{} with tons on hand", ready.lots.len(), if ready.lots.len() == 1 { "" } else { "s" }))
+        }
         "budget" => there("nitrogen, P2O5 and K2O of every field: `plan`"),
-        "rates" | "methods" => there("rate, lot, window of every field, spread on top: `plan`"),
+        "rates" => there("rate, lot, window of every field: `plan`"),
+        "methods" => methods(ready, fields),
         "calculations" => there("`why FIELD`, line by line"),
-        "risk" => ratings(ready),
+        "risk" => ratings(ready, fields),
         "drawdown" => drawdown(fields),
         "calibration" => calibration(ready),
         "log" => log(ready),
@@ -137,19 +140,38 @@ fn litter_tests(ready: &Ready, book: &Book<'_>) -> Found {
     }
 }
 
-fn ratings(ready: &Ready) -> Found {
+/// How litter goes on the fields that get some.
+fn methods(ready: &Ready, fields: &[FieldPlan]) -> Found {
+    let gets = |id: &str| fields.iter().any(|f| f.id == id && !f.applications.is_empty());
+    let worked_in = ready.fields.iter().filter(|f| f.written.worked_in.is_some() && gets(f.id()));
+    let worked_in: Vec<&str> = worked_in.map(|f| f.id()).collect();
+    match worked_in.is_empty() {
+        true => there("rate, lot, window of every field, spread on top: `plan`"),
+        false => there(format!("rate, lot, window of every field: `plan`; worked in on {}", ids(worked_in))),
+    }
+}
+
+/// Of which fields an assessment is missing: the same as the binder's table shows.
+fn ratings(ready: &Ready, fields: &[FieldPlan]) -> Found {
+    let all = ready.fields.len();
     let without =
         |lacks: fn(&Field) -> bool| -> Vec<&str> { ready.fields.iter().filter(|f| lacks(f)).map(|f| f.id()).collect() };
     let unrated = without(|f| f.rating.is_none());
-    let leaching = without(|f| f.written.rating.as_ref().is_some_and(|rated| rated.n_leaching.is_none()));
-    let unrated = (!unrated.is_empty()).then(|| format!("no phosphorus rating of {}", ids(unrated)));
-    let none = leaching.len() == ready.fields.iter().filter(|f| f.rating.is_some()).count();
-    let leaching = (!leaching.is_empty()).then(|| match none {
-        true => "no field rated for nitrogen leaching".to_string(),
-        false => format!("no nitrogen leaching rating of {}", ids(leaching)),
-    });
-    let lacking: Vec<String> = [unrated, leaching].into_iter().flatten().collect();
-    if lacking.is_empty() { there("every field rated, phosphorus and nitrogen") } else { missing(lacking.join("; ")) }
+    let leaching = without(|f| f.written.rating.as_ref().is_none_or(|rated| rated.n_leaching.is_none()));
+    let loss: Vec<&str> = fields.iter().filter(|f| f.soil_loss.is_none()).map(|f| f.id.as_str()).collect();
+    let lacks = |what: &str, list: Vec<&str>| match list.len() {
+        0 => None,
+        n if n == all => Some(format!("no {what} of any field")),
+        _ => Some(format!("no {what} of {}", ids(list))),
+    };
+    let lacking =
+        [lacks("phosphorus rating", unrated), lacks("nitrogen leaching rating", leaching), lacks("soil loss", loss)];
+    let lacking: Vec<String> = lacking.into_iter().flatten().collect();
+    if lacking.is_empty() {
+        there("every field rated, phosphorus and nitrogen, with its soil loss")
+    } else {
+        missing(lacking.join("; "))
+    }
 }
 
 /// Fields on which the plan raises soil phosphorus need a word on when that

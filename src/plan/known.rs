@@ -5,6 +5,10 @@ use crate::findings::Known;
 use crate::plan::answer::{Application, FieldKnown, HeldBy};
 use crate::plan::jobs;
 use crate::plan::sight::Sight;
+use jiff::civil::Date;
+
+/// First and last day.
+type Span = (Date, Date);
 
 /// How the worst known figure behind each number of a field is known.
 pub(super) fn known(sight: &Sight<'_>, applications: &[Application], held: &HeldBy) -> FieldKnown {
@@ -14,6 +18,12 @@ pub(super) fn known(sight: &Sight<'_>, applications: &[Application], held: &Held
     let or_read = |step: Option<StepId>| step.map_or(Known::Read, of);
     let basis = of(weighed.phosphorus.why);
     let allowed = weighed.limits.iter().filter(|row| row.kind == LimitKind::Phosphorus).map(|row| row.allowed);
+    let held_by = |(by, days)| {
+        limit(sight, applications, (by, days), &steps).max(match by {
+            LimitKind::Phosphorus if weighed.phosphorus.basis != Basis::Nitrogen => basis,
+            _ => Known::Read,
+        })
+    };
     FieldKnown {
         class: or_read(weighed.phosphorus.class),
         basis,
@@ -24,10 +34,8 @@ pub(super) fn known(sight: &Sight<'_>, applications: &[Application], held: &Held
         supplied: supplied(sight, applications, &steps),
         total_n: total_n(sight, applications, &steps),
         removed: weighed.removed.map(of),
-        held: limit(sight, applications, held, &steps).max(match held.by {
-            LimitKind::Phosphorus if weighed.phosphorus.basis != Basis::Nitrogen => basis,
-            _ => Known::Read,
-        }),
+        held: held_by((held.by, held.days)),
+        also: held.also.map_or(Known::Read, |also| held_by((also.by, also.days))),
         soil_loss: or_read(weighed.soil_loss),
         lime: weighed.lime.map_or(Known::Read, |lime| of(lime.needed)),
     }
@@ -65,10 +73,15 @@ fn total_n(sight: &Sight<'_>, applications: &[Application], steps: &StepsKnown) 
     all.map(|step| steps.of(step)).max().unwrap_or_default()
 }
 
-/// The limit that holds, as it is on the field's main lot.
-fn limit(sight: &Sight<'_>, applications: &[Application], held: &HeldBy, steps: &StepsKnown) -> Known {
+/// A limit that holds, as it is on the field's main lot.
+fn limit(
+    sight: &Sight<'_>,
+    applications: &[Application],
+    (by, days): (LimitKind, Option<Span>),
+    steps: &StepsKnown,
+) -> Known {
     let weighed = sight.weighed;
     let main = applications.first().and_then(|a| weighed.lot(&a.lot)).or(weighed.lots.first());
-    let own = main.into_iter().flat_map(|lot| &lot.limits).find(|l| l.kind == held.by && l.days == held.days);
+    let own = main.into_iter().flat_map(|lot| &lot.limits).find(|l| l.kind == by && l.days == days);
     own.map_or(Known::Read, |own| steps.of(own.step))
 }

@@ -1,6 +1,6 @@
 //! Phosphorus of one field of the plan: what its rule allows, what the plan makes of it.
 
-use crate::balance::{Basis, Counts, Limit, LimitKind, Npk, Over, RuleRow};
+use crate::balance::{Basis, Counts, Limit, LimitKind, Npk, Over, RuleRow, YearNeed};
 use crate::check::{class_of_score, tool_of_another};
 use crate::plan::answer::{
     Application, Banking, HeldBy, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, RatedRow, RatedWith,
@@ -10,6 +10,15 @@ use crate::plan::jobs;
 use crate::plan::sight::Sight;
 use crate::tables::p_rule::PUnless;
 use crate::tables::{Book, Scope, topic};
+
+/// What comes along up to a limit on nitrogen or litter.
+#[derive(Clone, Copy)]
+struct WithN {
+    lb: f64,
+    by: LimitKind,
+    /// What log and plan put on over the same days.
+    on: f64,
+}
 
 /// Slack, as pounds per acre are shown.
 const SHOWN: f64 = 0.05;
@@ -40,8 +49,9 @@ impl Sight<'_> {
             rated: self.rated(),
             basis: phosphorus.basis,
             allowed: phosphorus.allowed.filter(|a| notes.knows(*a)).map(|a| self.value(a)),
-            with_n: with_n.map(|(lb, _)| lb),
-            with_n_by: with_n.map(|(_, by)| by),
+            with_n: with_n.map(|with| with.lb),
+            with_n_by: with_n.map(|with| with.by),
+            with_n_on: with_n.map(|with| with.on),
             planned,
             rows: self.rules(&phosphorus.rows),
             for_bought: self.rules(&phosphorus.for_bought),
@@ -93,25 +103,39 @@ impl Sight<'_> {
     }
 
     /// On a nitrogen basis, the P2O5 that is on, and what litter brings when more of it goes on up
-    /// to the first limit that binds, and that limit: as the plan mixes its lots, else of the first
-    /// one.
-    fn with_nitrogen(&self, n_allowed: f64, applications: &[Application]) -> Option<(f64, LimitKind)> {
+    /// to the limit that leaves the least room: as the plan mixes its lots, else of the first one.
+    /// What log and plan put on is of the days that this limit counts.
+    fn with_nitrogen(&self, n_allowed: f64, applications: &[Application]) -> Option<WithN> {
         let weighed = self.weighed;
         if weighed.phosphorus.basis != Basis::Nitrogen || !weighed.bars.is_empty() {
             return None;
         }
-        let done = weighed.done_of(Counts::N);
-        let tons = |row: &Limit| {
-            let left = if row.kind == LimitKind::Nitrogen { n_allowed - done } else { self.value(row.left) };
-            Some((self.tons_of(row, left.max(0.0), applications, None)?, row.kind))
+        let several = weighed.needs.len() > 1;
+        let row = |row: &Limit| {
+            let left = match row.kind {
+                LimitKind::Nitrogen if !several => n_allowed - weighed.done_of(Counts::N),
+                _ => self.value(row.left),
+            };
+            let most = self.tons_of(row, left.max(0.0), applications, None)?;
+            let counted = |a: &&Application| jobs::window(weighed, a).is_some_and(|at| row.windows.contains(&at));
+            Some((most, applications.iter().filter(counted).cloned().collect::<Vec<_>>(), row.kind, row.over.days()))
         };
         let of_year = |row: &&Limit| {
             row.over.days().is_some() && row.season.is_none() && !row.windows.is_empty() && !row.kind.is_at_once()
         };
-        let rows = weighed.limits.iter().filter(of_year).filter_map(tons).chain(self.by_trips(applications));
-        let (most, by) = rows.min_by(|(a, by), (b, other)| a.total_cmp(b).then(by.cmp(other)))?;
+        let by_trips = self.by_trips(applications).map(|(most, by)| (most, applications.to_vec(), by, None));
+        let rows = weighed.limits.iter().filter(of_year).filter_map(row).chain(by_trips);
+        let tons = |own: &[Application]| own.iter().map(|a| a.rate).fold(0.0, |sum, rate| sum + rate);
+        let (most, own, by, days) = rows.min_by(|(a, own, by, _), (b, others, other, _)| {
+            // Where nothing is planned, what is allowed is what is left.
+            (a - tons(own)).total_cmp(&(b - tons(others))).then(a.total_cmp(b)).then(by.cmp(other))
+        })?;
+        let in_days = |year: &&YearNeed| days.is_none_or(|(first, last)| year.days.0 <= last && first <= year.days.1);
+        let done = weighed.needs.iter().filter(in_days).map(|year| weighed.on_by_log(year, Counts::P2o5));
+        let done = done.fold(0.0, |sum, lb| sum + lb);
         let along = most * self.in_the_mix(Counts::P2o5, applications, None)?;
-        Some((weighed.done_of(Counts::P2o5) + along, by))
+        let put = self.supplied(&own).p2o5;
+        Some(WithN { lb: done + along, by, on: done + put })
     }
 
     /// Tons of all trips that are open: what each season and each trip may still take. A trip that
@@ -191,14 +215,17 @@ impl Sight<'_> {
         Some(Banking { years, most: phosphorus.years, rate: of(years) })
     }
 
-    /// A field on which several years' phosphate went on rests until it is carried off, by
-    /// what the rule lets on each year.
+    /// A field on which several years' phosphate went on rests until it is carried off.
     fn rests_through(&self, supplied: f64, removed: f64) -> Option<i16> {
         let phosphorus = &self.weighed.phosphorus;
         let banks = phosphorus.basis == Basis::Removal || self.field().written.bank_years.is_some();
         let (first, last) = self.weighed.calendar;
+        // The rule lets on more or less than the forage carries off by its factor in the year of
+        // the spreading; in a year without litter no more than what is carried off goes.
         let a_year = removed * phosphorus.times.map_or(1.0, |times| self.value(times));
-        let years = ((self.weighed.p2o5_on + supplied) / a_year - 1e-9).ceil().clamp(0.0, 100.0) as i16;
+        let on = self.weighed.p2o5_on + supplied;
+        let after = ((on - a_year) / a_year.min(removed) - 1e-9).ceil();
+        let years = (1.0 + after).clamp(0.0, 100.0) as i16;
         let through = first.checked_add(years)?.checked_sub(1)?;
         (banks && a_year > 0.0 && through > last).then_some(through)
     }

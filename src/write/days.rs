@@ -129,6 +129,7 @@ fn origin(origin: &Origin) -> String {
         Origin::Line(place) => format!("your own, {}", place.file),
         Origin::Figure(cite) => cite.to_string(),
         Origin::Said { place, by } => format!("{by}, {place}"),
+        Origin::Elsewhere { place, of } => format!("{of}, {place}"),
         Origin::Measured => "measured".to_string(),
         Origin::Definition(what) => (*what).to_string(),
     }

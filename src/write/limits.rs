@@ -230,7 +230,8 @@ fn basis(basis: Basis) -> &'static str {
 /// Phosphate that the rule lets on, and what log and plan put on over the same days.
 pub(super) fn p2o5_beside(field: &FieldPlan) -> (String, String) {
     let p = &field.phosphorus;
-    let on = p.used.map_or(p.planned, |used| used.on);
+    let along = p.with_n_on.filter(|_| p.allowed.is_none());
+    let on = p.used.map(|used| used.on).or(along).unwrap_or(p.planned);
     if p.basis == Basis::SoilTest && !field.need.known().p2o5 {
         return (known(None), whole(on));
     }
@@ -238,7 +239,7 @@ pub(super) fn p2o5_beside(field: &FieldPlan) -> (String, String) {
 }
 
 /// Nitrogen that may go on, and what log and plan put on over the same days.
-fn n_beside(field: &FieldPlan) -> (String, String) {
+pub(super) fn n_beside(field: &FieldPlan) -> (String, String) {
     beside(n_allowed(field), n_planned(field), || known(None))
 }
 
@@ -284,6 +285,7 @@ fn shown(field: &FieldPlan) -> impl Iterator<Item = Known> {
         total_n,
         removed,
         held,
+        also,
         soil_loss,
         lime,
     } = field.known;
@@ -292,13 +294,20 @@ fn shown(field: &FieldPlan) -> impl Iterator<Item = Known> {
     let of = |npk: Npk<Known>| [npk.n, npk.p2o5, npk.k2o];
     let nutrients = [done, supplied, removed].into_iter().flat_map(of).chain([need.n, total_n]);
     let with_n = if field.phosphorus.with_n.is_some() { with_n } else { Known::Read };
-    [class, basis, p2o5_allowed, with_n, held, soil_loss, lime].into_iter().chain(nutrients).chain(ahead)
+    [class, basis, p2o5_allowed, with_n, held, also, soil_loss, lime].into_iter().chain(nutrients).chain(ahead)
+}
+
+/// What holds a field, with how it is known: one limit, or two that leave as little.
+pub(super) fn held_words(field: &FieldPlan) -> Vec<String> {
+    let one = format!("{}{}", field.held.by.word(), field.known.held.sign());
+    let other = field.held.also.map(|also| format!("{}{}", also.by.word(), field.known.also.sign()));
+    std::iter::once(one).chain(other).collect()
 }
 
 /// `phosphorus`, and since when it counts where that is a year before the plan's.
 fn limited_by(field: &FieldPlan, plan: &Plan) -> String {
     let since = counted_since(&field.held, plan).map_or(String::new(), |day| format!("\nsince {day}"));
-    format!("{}{}{since}", field.held.by.word(), field.known.held.sign())
+    format!("{}{since}", held_words(field).join("\nand "))
 }
 
 /// Where phosphorus is heading, lime, soil loss, zinc and copper.

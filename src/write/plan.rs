@@ -84,7 +84,8 @@ fn title(field: &FieldPlan) -> String {
 }
 
 fn held(held: &HeldBy, plan: &Plan) -> String {
-    let word = held.by.word();
+    let also = held.also.map_or(String::new(), |also| format!("\nand {}", also.by.word()));
+    let word = format!("{}{also}", held.by.word());
     let since = counted_since(held, plan).map_or(String::new(), |day| format!("\nsince {day}"));
     match held.rate {
         Some(rate) if held.below_even => format!("{word}\n({}: too thin){since}", at_most(rate, 2)),

@@ -7,6 +7,7 @@ use crate::findings::{Known, Origin};
 use crate::plan::answer::{Application, FieldPlan, years_ahead};
 use crate::units::{Quantity, at_most, number_text, rate_text, trimmed};
 use crate::write::known::{legend, signed};
+use crate::write::limits::held_words;
 use crate::write::page::{Page, day, tons};
 
 /// Every step of a field, its limits in order, and what the plan does there.
@@ -214,6 +215,7 @@ pub(super) fn origin(from: &Origin) -> String {
         Origin::Line(place) => format!("written in {place}"),
         Origin::Figure(cite) => cite.to_string(),
         Origin::Said { place, by } => format!("set by {by} ({place})"),
+        Origin::Elsewhere { place, of } => format!("written in {place} [applied: {of}]"),
         Origin::Measured => "measured from the boundary and the keep-outs".to_string(),
         Origin::Definition(what) => what.to_string(),
     }
@@ -244,7 +246,7 @@ fn limits(page: &mut Page, field: &FieldPlan, balance: &FieldBalance, known: &St
     }
 }
 
-/// The way from the stack, and who says how long it is.
+/// The way from the stack, and who says how long it is; once where the next job goes the same.
 fn haul(page: &mut Page, a: &Application) {
     const BELOW: &str = "      ";
     let Some(haul) = &a.haul else { return };
@@ -260,7 +262,7 @@ fn haul(page: &mut Page, a: &Application) {
 }
 
 fn outcome(page: &mut Page, field: &FieldPlan) {
-    for a in &field.applications {
+    for (at, a) in field.applications.iter().enumerate() {
         page.under(format!(
             "{}: {} tons/ac of {} on {} ac = {} tons ({}), {} to {}",
             a.season,
@@ -272,7 +274,10 @@ fn outcome(page: &mut Page, field: &FieldPlan) {
             day(a.first),
             day(a.last)
         ));
-        haul(page, a);
+        let before = at.checked_sub(1).map(|before| &field.applications[before].haul);
+        if before != Some(&a.haul) {
+            haul(page, a);
+        }
     }
     if field.applications.is_empty() {
         page.under("no litter");
@@ -286,7 +291,7 @@ fn outcome(page: &mut Page, field: &FieldPlan) {
         (Some(limit), _) => format!(", {}", limit.when),
         (None, days) => days.map_or(String::new(), |days| format!(", {}", days_in_words(days))),
     };
-    let by = signed(field.held.by.word().to_string(), field.known.held);
+    let by = held_words(field).join(" and ");
     page.under(format!("limited by: {by}{rate}{days}{even}"));
     if let Some(next) = &field.next {
         let (rate, further) = (at_most(next.rate, 2), at_most(next.further, 2));

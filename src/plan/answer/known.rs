@@ -30,6 +30,9 @@ pub struct FieldKnown {
     pub removed: Npk<Known>,
     /// The limit that holds the field.
     pub held: Known,
+    /// The limit that leaves as little.
+    #[serde(default)]
+    pub also: Known,
     /// Soil loss.
     pub soil_loss: Known,
     /// Lime.

@@ -289,6 +289,19 @@ pub struct HeldBy {
     /// True when it allows some litter, but less than the spreader's lowest
     /// even rate.
     pub below_even: bool,
+    /// Another limit that leaves as little.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub also: Option<AlsoHolds>,
+}
+
+/// A limit that leaves as little as the one that holds.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct AlsoHolds {
+    /// Which limit.
+    pub by: LimitKind,
+    /// First and last day over which it is counted; none of one application.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub days: Option<(Date, Date)>,
 }
 
 /// The tally of one lot, to the pound.

@@ -32,6 +32,9 @@ pub struct PhosphorusRow {
     /// That limit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub with_n_by: Option<LimitKind>,
+    /// Phosphate of log and plan over the days of that limit, lb/ac.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub with_n_on: Option<f64>,
     /// Phosphate planned, with what is already on, lb/ac.
     pub planned: f64,
     /// The rows of the place's rule that hold, with what each allows.
@@ -69,7 +72,7 @@ impl PhosphorusRow {
                 "no phosphate allowed: the field rests after an earlier spreading, by `banked_until`".to_string()
             }
             (Basis::Removal, _) if removed > 0.0 => {
-                "no phosphate allowed yet: more is on than the forage has carried off".to_string()
+                "no phosphate allowed yet: what earlier years put on still counts".to_string()
             }
             (Basis::Removal, _) => "no phosphate allowed: the forage carries none off".to_string(),
             (Basis::None | Basis::Nitrogen, Some(row)) => format!("no phosphate allowed: {row}"),

@@ -8,7 +8,7 @@ use crate::units::{at_most, number_text, trimmed};
 use crate::write::findings::in_a_line;
 use crate::write::known::{legend, signed};
 use crate::write::leaf::Part;
-use crate::write::limits::{n_allowed, p2o5_beside, p2o5_known};
+use crate::write::limits::{held_words, n_beside, p2o5_beside, p2o5_known};
 use crate::write::words::{day, en, said};
 
 /// Amounts of a field, and how the figures behind them are known.
@@ -64,7 +64,7 @@ pub(super) fn budget(plan: &Plan) -> Vec<Part> {
         table(en::LIMITS, en::LIMIT_HEADS, plan.fields.iter().map(limits)),
     ];
     parts.extend(plan.shares.iter().map(|share| say(share.sentence())));
-    let bounds = |f: &FieldPlan| [f.known.basis, f.known.p2o5_allowed, f.known.held];
+    let bounds = |f: &FieldPlan| [f.known.basis, f.known.p2o5_allowed, f.known.held, f.known.also];
     parts.extend(legend(plan.fields.iter().flat_map(|f| f.known.amounts().chain(bounds(f)))).map(say));
     let mut warnings = plan.findings.iter().filter(|f| f.severity == Severity::Warning).peekable();
     if warnings.peek().is_some() {
@@ -76,17 +76,18 @@ pub(super) fn budget(plan: &Plan) -> Vec<Part> {
 fn limits(f: &FieldPlan) -> Vec<String> {
     let (p, known) = (&f.phosphorus, &f.known);
     // As `limits` has them.
-    let (allowed, on) = p2o5_beside(f);
+    let ((n_allows, n_on), (allowed, on)) = (n_beside(f), p2o5_beside(f));
     vec![
         shown(&f.id, &f.name),
-        signed(n_allowed(f).map_or(NOT_KNOWN.to_string(), |lb| at_most(lb, 0)), known.need.n),
-        signed(number_text(f.total_n, 0), known.total_n),
+        signed(n_allows, known.need.n),
+        signed(n_on, put_on(f).n),
         signed(p.basis.word().to_string(), known.basis),
         signed(allowed, p2o5_known(f)),
         signed(on, put_on(f).p2o5),
-        signed(f.held.by.word().to_string(), known.held),
+        held_words(f).join(" and "),
         or_dash(f.held.rate.map(|r| at_most(r, 2))),
         or_dash(f.next.map(|n| en::limit_at(n.kind.word(), at_most(n.rate, 2)))),
+        signed(number_text(f.total_n, 0), known.total_n),
     ]
 }
 

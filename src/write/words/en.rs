@@ -360,7 +360,7 @@ filled! {
 
 // The binder: budget, limits, ratings and where they lead.
 words! {
-    BUDGET_UNITS = "Pounds per acre in the plan's year, as far as they count toward the need: nitrogen as it is available. Total N and the limits count all.";
+    BUDGET_UNITS = "Pounds per acre in the plan's year, as far as they count toward the need: nitrogen as it is available. The limits count all. Planned: log and plan together over the days of the limit that leaves the least room. All N on is over the growing years of the plan.";
     NEEDED = "Nutrients needed and what the plan applies";
     RESULT = "The result";
     CHECK_THESE = "Check these:";
@@ -377,13 +377,14 @@ rows_of_words! {
     LIMIT_HEADS = [
         "Field",
         "N allowed>",
-        "Total N on>",
+        "N planned>",
         "Phosphate by",
         "P2O5 allowed>",
         "P2O5 planned>",
         "Limited by",
         "tons/ac>",
         "Next limit, tons/ac",
+        "All N on, available or not>",
     ];
     RISK_HEADS = [
         "Field",
@@ -417,7 +418,8 @@ words! {
     TO_BUY_FOR_SHORT = "Fertilizer for what is short";
     NONE_SHORT = "none is short";
     NOTHING_SPREAD = "nothing is spread";
-    ON_TOP = "spread on top of the sod";
+    ON_SOD = "spread on top of the sod";
+    ON_GROUND = "spread on top of the ground, not worked in";
     LIMITS_TWICE = "Every limit was reached a second time, another way, and every field passed.";
     LAST_PART = "Line by line, field by field: the last part of this binder.";
 }
