@@ -1,7 +1,6 @@
 //! What goes on which field and when, how, and the reckoning behind it.
 
 use super::papers::{Papers, or_dash, say, shown, table, table_or};
-use crate::farm::Use;
 use crate::findings::Cite;
 use crate::units::{Quantity, in_days, number_text, rate_text, trimmed};
 use crate::write::buy::to_spread;
@@ -67,7 +66,7 @@ pub(super) fn methods(papers: &Papers<'_>) -> Vec<Part> {
     let rows = rows.map(|(field, planned)| {
         let within = field.written.worked_in.as_ref();
         let in_words = |days: f64| if days == 1.0 { in_days(1) } else { format!("{} days", trimmed(days)) };
-        let on_top = if field.written.usage.value == Use::Grain { en::ON_GROUND } else { en::ON_SOD };
+        let on_top = if planned.usage == "grain" { en::ON_GROUND } else { en::ON_SOD };
         let how = within.map_or_else(|| on_top.to_string(), |days| en::worked_in(in_words(days.value.get())));
         vec![shown(&planned.id, &planned.name), how]
     });
