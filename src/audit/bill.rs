@@ -3,9 +3,11 @@
 //! the cheapest is not asked here.
 
 use crate::audit::fault::{fault, near};
-use crate::check::Ready;
+use crate::check::{Field, Ready};
+use crate::farm::Use;
 use crate::findings::Findings;
 use crate::plan::answer::{Bill, Buy, FieldBuy, FieldPlan, GroundBudget, Plan, YearBudget};
+use crate::tables::{Book, topic};
 use crate::units::Quantity;
 
 /// Less than this is not bought, lb/ac.
@@ -61,20 +63,21 @@ pub(super) fn of(plan: &Plan, ready: &Ready) -> Option<(Fields, Fields)> {
     let (mut with, mut without) = (Fields::default(), Fields::default());
     for field in &plan.fields {
         let row = buy.fields.iter().find(|row| row.id == field.id);
-        with.add(dollars(buy, row, &grounds(field, true), ready)?);
+        with.add(dollars(buy, (&field.id, row), &grounds(field, true), ready)?);
         let mut rows = buy.fields_without.iter().filter(|row| row.id == field.id);
         for ground in grounds(field, false) {
             let row = if asks(&ground) { rows.next() } else { None };
-            without.add(dollars(buy, row, std::slice::from_ref(&ground), ready)?);
+            without.add(dollars(buy, (&field.id, row), std::slice::from_ref(&ground), ready)?);
         }
     }
     Some((with, without))
 }
 
-pub(super) fn plan(plan: &Plan, ready: &Ready, findings: &mut Findings) {
+pub(super) fn plan(plan: &Plan, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     let mut say = |what: String| findings.push(fault("buy", what));
     let Some(buy) = &plan.buy else { return };
     pound(buy, ready).into_iter().for_each(&mut say);
+    hay_lost(buy, ready, book).into_iter().for_each(&mut say);
     for field in &plan.fields {
         let rows: Vec<&FieldBuy> = buy.fields_without.iter().filter(|row| row.id == field.id).collect();
         let asked: Vec<Ground> = grounds(field, false).into_iter().filter(asks).collect();
@@ -154,11 +157,32 @@ fn pound(buy: &Buy, ready: &Ready) -> Option<String> {
     })
 }
 
+/// A pound of nitrogen left short on hay ground costs the hay that it would have brought, where the
+/// farm says what hay sells for.
+fn hay_lost(buy: &Buy, ready: &Ready, book: &Book<'_>) -> Option<String> {
+    let price = ready.prices.as_ref().and_then(|prices| prices.hay.as_ref()).map(|hay| hay.value.get() / 2_000.0);
+    let on = |field: &Field| {
+        let hay = field.written.usage.value == Use::Hay;
+        let brings = book.get(topic::HAY_PER_N, &ready.scope(field)).filter(|_| hay)?;
+        Some((field.id().to_string(), brings.value.get() * price?))
+    };
+    let found: Vec<(String, f64)> = ready.fields.iter().filter_map(|field| on(field)).collect();
+    let same = found.len() == buy.hay_lost.len()
+        && found.iter().zip(&buy.hay_lost).all(|((id, dollars), shown)| {
+            let brought = price.map_or(0.0, |price| shown.hay * price);
+            *id == shown.id && near(shown.pound, *dollars, 1e-9) && near(brought, *dollars, 1e-9)
+        });
+    (!same)
+        .then(|| "what a pound of nitrogen left short loses in hay is not what the farm's price makes it".to_string())
+}
+
 /// Dollars of a mix, or of none, on some grounds of a field.
-fn dollars(buy: &Buy, row: Option<&FieldBuy>, grounds: &[Ground], ready: &Ready) -> Option<Fields> {
+fn dollars(buy: &Buy, (id, row): (&str, Option<&FieldBuy>), grounds: &[Ground], ready: &Ready) -> Option<Fields> {
     let on = row.map_or(Some([0.0; 3]), |row| brought(row, ready))?;
     let price = [buy.pound.n, buy.pound.p2o5, buy.pound.k2o];
-    let worth = |lb: [f64; 3]| lb.iter().zip(price).map(|(lb, dollars)| lb * dollars).sum::<f64>();
+    let worth = |lb: [f64; 3], price: [f64; 3]| lb.iter().zip(price).map(|(lb, dollars)| lb * dollars).sum::<f64>();
+    let hay = buy.hay_lost.iter().find(|lost| lost.id == id);
+    let lost = [hay.map_or(price[0], |lost| lost.pound), price[1], price[2]];
     let a_trip = ready.shop.spreading.as_ref().map_or(0.0, |cost| cost.value.get());
     let mut sum = Fields::default();
     for amount in row.iter().flat_map(|row| &row.mix) {
@@ -171,8 +195,8 @@ fn dollars(buy: &Buy, row: Option<&FieldBuy>, grounds: &[Ground], ready: &Ready)
     let mut ahead = 0.0;
     for ground in grounds {
         let open = [0, 1, 2].map(|at| (ground.short[at] - on[at]).max(0.0));
-        short += ground.acres * worth(open);
-        ahead += ground.acres * worth(ground.ahead);
+        short += ground.acres * worth(open, lost);
+        ahead += ground.acres * worth(ground.ahead, price);
     }
     Some(Fields { fertilizer: acres * sum.fertilizer, spreading: acres * times * a_trip, short, ahead })
 }

@@ -61,7 +61,7 @@ pub(super) fn parts(plan: &Plan, ready: &Ready, tables: &Tables) -> Vec<(Option<
         shown::plan(plan, ready, &mut whole);
         per_pound::check(plan, ready, &book, &mut whole);
         buy::plan(plan, ready, &mut whole);
-        bill::plan(plan, ready, &mut whole);
+        bill::plan(plan, ready, &book, &mut whole);
     }
     parts.push((None, whole));
     parts

@@ -121,7 +121,7 @@ fn prices(node: &Node, outlets: bool, findings: &mut Findings) -> Option<Prices>
         true => walk.quantity("litter_sold", findings),
         false => walk.need_quantity("litter_sold", findings),
     };
-    let disposal = walk.quantity("disposal", findings);
+    let (hay, disposal) = (walk.quantity("hay", findings), walk.quantity("disposal", findings));
     let unread = walk.ask("disposal").is_some() && disposal.is_none();
     let unread = unread || litter_sold.is_none() && (!outlets || walk.ask("litter_sold").is_some());
     let spreading = walk.need_quantity("loading_spreading", findings);
@@ -136,6 +136,7 @@ fn prices(node: &Node, outlets: bool, findings: &mut Findings) -> Option<Prices>
         p2o5: p2o5?,
         k2o: k2o?,
         litter_sold,
+        hay,
         disposal,
         spreading: spreading?,
         hauling: hauling?,

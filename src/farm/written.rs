@@ -124,6 +124,8 @@ pub struct Prices {
     pub k2o: At<DollarsPerLb>,
     /// What a ton of litter sells for at the shed.
     pub litter_sold: Option<At<DollarsPerTon>>,
+    /// What a ton of hay sells for, or costs where it is fed.
+    pub hay: Option<At<DollarsPerTon>>,
     /// What it costs to get rid of a ton that nobody takes; nothing where none is given.
     pub disposal: Option<At<DollarsPerTon>>,
     /// Loading and spreading a ton.

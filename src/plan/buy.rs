@@ -79,6 +79,7 @@ pub(super) fn buy(
         keeps_unsold: ready.lots.iter().any(|lot| lot.never_sold.is_some()),
         least: shop.least,
         pound: shop.pound,
+        hay_lost: sites.iter().filter_map(|site| site.hay_lost.clone()).collect(),
         unmet_with: unmet(&with),
         unmet_without: unmet(&without),
         fields: with,

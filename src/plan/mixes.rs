@@ -215,19 +215,24 @@ impl Site {
         let short = |short: Npk<f64>| short.with(brought, |short, brought| (short - brought).max(0.0));
         let times: f64 = mix.iter().flat_map(|mix| &mix.trips).map(|trip| f64::from(trip.times)).sum();
         let pound = self.shop.pound;
+        let lost = self.pound();
         Dollars {
             fertilizer: acres * mix.map_or(0.0, Mixed::product_dollars),
             spreading: acres * times * self.shop.trip,
-            short: grounds.iter().map(|ground| ground.acres * worth(short(ground.short), pound)).sum(),
+            short: grounds.iter().map(|ground| ground.acres * worth(short(ground.short), lost)).sum(),
             ahead: grounds.iter().map(|ground| ground.acres * worth(ground.ahead, pound)).sum(),
         }
     }
 
+    /// Dollars a pound that neither a mix nor what stays short can be below.
+    fn low(&self) -> Npk<f64> {
+        self.shop.low.with(self.pound(), f64::min)
+    }
+
     /// No bill of what is left is below this.
     pub(super) fn least_of(&self, left: &Left) -> f64 {
-        let of = |ground: &OnGround| {
-            ground.acres * (worth(ground.short, self.shop.low) - worth(ground.ahead, self.shop.pound))
-        };
+        let low = self.low();
+        let of = |ground: &OnGround| ground.acres * (worth(ground.short, low) - worth(ground.ahead, self.shop.pound));
         left.grounds.iter().map(of).sum()
     }
 
@@ -237,7 +242,8 @@ impl Site {
         let shop = &self.shop;
         let most = |short: Npk<f64>, ground: &OnGround| short.with(ground.short, f64::max);
         let short = left.grounds.iter().fold(left.short, most);
-        let all = worth(short, shop.dearest.with(shop.low, |dear, low| (dear - low).max(0.0)));
+        let dearest = shop.dearest.with(self.pound(), f64::max);
+        let all = worth(short, dearest.with(self.low(), |dear, low| (dear - low).max(0.0)));
         if row(&short).into_iter().all(|lb| lb < TRIFLE) {
             return self.acres * all;
         }

@@ -5,9 +5,9 @@
 //! can be asked for any jobs. Never here: the mix and its trips.
 
 use crate::balance::{FieldBalance, Limit, LimitKind, Npk, StepId};
-use crate::check::Ready;
+use crate::check::{Field, Ready};
 use crate::farm::Use;
-use crate::plan::answer::Application;
+use crate::plan::answer::{Application, HayLost};
 use crate::plan::blend::{Product, Shelf};
 use crate::plan::growing::{Opening, Seasons};
 use crate::plan::jobs;
@@ -58,6 +58,8 @@ pub(super) struct Site {
     pub(super) shop: Arc<Shop>,
     pub(super) id: String,
     pub(super) acres: f64,
+    /// The hay that a pound of nitrogen left short loses.
+    pub(super) hay_lost: Option<HayLost>,
     rest_acres: Option<f64>,
     pub(super) pasture: bool,
     /// The plan's first day, and the first of those that are left of it.
@@ -231,6 +233,15 @@ pub(super) fn least_of(ready: &Ready, book: Option<&Book<'_>>) -> f64 {
     own.or_else(usual).map_or(0.0, Quantity::get)
 }
 
+/// The hay that a pound of nitrogen left short loses; none where the farm gives no price of hay, on
+/// a field that is not cut for hay alone, or where no figure says how much it is.
+fn hay_lost(ready: &Ready, field: &Field, book: Option<&Book<'_>>) -> Option<HayLost> {
+    let price = ready.prices.as_ref()?.hay.as_ref()?.value.get();
+    let brings = book?.get(topic::HAY_PER_N, &ready.scope(field)).filter(|_| field.written.usage.value == Use::Hay)?;
+    let hay = brings.value.get();
+    Some(HayLost { id: field.id().to_string(), pound: hay * price / POUNDS_PER_TON as f64, hay, cite: brings.cite })
+}
+
 impl Site {
     pub(super) fn of(ready: &Ready, weighed: &FieldBalance, book: Option<&Book<'_>>, shop: &Arc<Shop>) -> Site {
         let field = weighed.field();
@@ -254,6 +265,7 @@ impl Site {
             shop: Arc::clone(shop),
             id: field.id().to_string(),
             acres: weighed.acres,
+            hay_lost: hay_lost(ready, field, book),
             rest_acres: weighed.rest.as_ref().map(|rest| rest.acres),
             pasture: field.written.usage.value == Use::Pasture,
             first_days: (ready.from, open_from),
@@ -279,6 +291,13 @@ impl Site {
             today: today.collect(),
             p2o5_to_buy: weighed.p2o5_to_buy,
         }
+    }
+
+    /// Dollars a pound of what stays short here: the hay that nitrogen loses, else as the products
+    /// make it.
+    pub(super) fn pound(&self) -> Npk<f64> {
+        let n = self.hay_lost.as_ref().map_or(self.shop.pound.n, |lost| lost.pound);
+        Npk { n, ..self.shop.pound }
     }
 
     /// The plan's applications on the field as jobs.

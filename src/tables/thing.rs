@@ -98,6 +98,7 @@ things! {
     PriceP2o5 = "price_p2o5", ["$/lb"], "Price of a pound of phosphate.";
     PriceK2o = "price_k2o", ["$/lb"], "Price of a pound of potash.";
     PriceLitter = "price_litter", ["$/ton"], "What a ton of litter sells for.";
+    PriceHay = "price_hay", ["$/ton"], "What a ton of hay sells for.";
     PriceSpreading = "price_spreading", ["$/ton"], "Loading and spreading a ton.";
     PriceHauling = "price_hauling", ["$/ton-mile"], "Hauling a ton one mile.";
     PriceFertilizer = "price_fertilizer", ["$/ton"], "What a ton of fertilizer costs.";

@@ -134,6 +134,8 @@ topics! {
     N_SPLIT: Share = "n_split", Smaller, ["forage", "season", "use", "region"];
     /// Most available nitrogen in one application.
     N_AT_ONCE: LbPerAcre = "n_at_once", Smaller, ["forage", "use"];
+    /// Hay that a pound of nitrogen still brings where the need is nearly met.
+    HAY_PER_N: LbPerLb = "hay_per_n", Neither, ["forage"];
     /// Least fertilizer that one trip can put down evenly.
     FERTILIZER_LEAST: LbPerAcre = "fertilizer_least", Neither, [];
     /// Share of total nitrogen available in the first year.

@@ -2,7 +2,8 @@
 //! what the farm pays with the litter and without it.
 
 use crate::balance::Npk;
-use crate::plan::answer::{Buy, FieldBuy, Go, Plan, Uncounted};
+use crate::findings::listed;
+use crate::plan::answer::{Buy, FieldBuy, Go, HayLost, Plan, Uncounted};
 use crate::units::{at_most, down_to, number_text, to_cents, trimmed};
 use crate::write::page::{Page, day, named, not_known, or_dash, whole};
 
@@ -229,6 +230,28 @@ fn uncounted(page: &mut Page, buy: &Buy) {
     }
 }
 
+/// What nitrogen left short loses in hay, by the fields that it is the same on.
+fn hay_lost(buy: &Buy) -> Option<String> {
+    let mut all: Vec<(&HayLost, Vec<&str>)> = Vec::new();
+    for lost in &buy.hay_lost {
+        match all.iter_mut().find(|(other, _)| other.pound == lost.pound) {
+            Some((_, ids)) => ids.push(&lost.id),
+            None => all.push((lost, vec![&lost.id])),
+        }
+    }
+    let one = |(lost, ids): &(&HayLost, Vec<&str>)| {
+        let hay = number_text(lost.hay, 1);
+        format!(
+            "A pound of nitrogen left short on {} loses {hay} lb of hay{}, ${:.2} ({}).",
+            listed(ids),
+            lost.cite.known.sign(),
+            lost.pound,
+            lost.cite
+        )
+    };
+    (!all.is_empty()).then(|| all.iter().map(one).collect::<Vec<_>>().join(" "))
+}
+
 /// What outlets took already, beside what they pay for.
 fn outlets(page: &mut Page, plan: &Plan, buy: &Buy) {
     if buy.with_litter.litter_sold.is_some() {
@@ -300,8 +323,10 @@ fn bills(page: &mut Page, plan: &Plan, buy: &Buy) {
     if short {
         let price = [("N", buy.pound.n), ("P2O5", buy.pound.p2o5), ("K2O", buy.pound.k2o)];
         let price = price.map(|(nutrient, dollars)| format!("{nutrient} ${dollars:.2}")).join(", ");
+        let by_hay = hay_lost(buy);
+        let (but, by_hay) = by_hay.map_or((String::new(), ""), |hay| (format!("{hay} "), " but that nitrogen"));
         page.say(format!(
-            "What is left short counts by the pound, at what the products make it: {price}. It is too little for a trip, \
+            "{but}What is left short{by_hay} counts by the pound, at what the products make it: {price}. It is too little for a trip, \
              over a limit, too late for this plan's seasons, or in no product here."
         ));
     }

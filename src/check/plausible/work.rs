@@ -68,6 +68,7 @@ fn quoted(prices: &Prices, rows: &mut Judge<'_>) {
     }
     rows.given(Thing::PriceLitter, (whose, "litter_sold"), prices.litter_sold.as_ref(), sure);
     rows.given(Thing::PriceLitter, (whose, "disposal"), prices.disposal.as_ref(), sure);
+    rows.given(Thing::PriceHay, (whose, "hay"), prices.hay.as_ref(), sure);
     rows.quantity(Thing::PriceSpreading, &Scope::new(), (whose, "loading_spreading"), &prices.spreading, sure);
     // Whoever hauls over the own farm with an own tractor may well count nothing for it.
     if prices.hauling.value.get() == 0.0 {

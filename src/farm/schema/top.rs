@@ -91,6 +91,11 @@ fn prices() -> Value {
             "What a ton of litter sells for; needed where no `outlets` are named, which come before it",
             quantity::<DollarsPerTon>("5 $/ton"),
         ),
+        may(
+            "hay",
+            "What a ton of hay sells for: nitrogen left short costs the hay lost",
+            quantity::<DollarsPerTon>("70 $/ton"),
+        ),
         may("disposal", "What it costs to get rid of a ton that no outlet takes", quantity::<DollarsPerTon>("4 $/ton")),
         need("loading_spreading", "Loading and spreading a ton", quantity::<DollarsPerTon>("8.50 $/ton")),
         need("hauling", "Hauling a ton one mile", quantity::<DollarsPerTonMile>("0.45 $/ton-mile")),

@@ -1,6 +1,7 @@
 //! The answer on fertilizer still to buy: types only.
 
 use crate::balance::Npk;
+use crate::findings::Cite;
 use crate::plan::answer::part::Uncounted;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
@@ -21,6 +22,9 @@ pub struct Buy {
     /// Dollars a pound of what stays short: what the products make it, or `prices`.
     #[serde(default)]
     pub pound: Npk<f64>,
+    /// What a pound of nitrogen left short costs on fields where that is the hay that is lost.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub hay_lost: Vec<HayLost>,
     /// What the farm pays with this plan.
     pub with_litter: Bill,
     /// What it pays when no litter is spread and all of it is sold.
@@ -43,6 +47,19 @@ pub struct Buy {
     pub unmet_without: Npk<f64>,
     /// Dollars that the litter saves: the one total less the other.
     pub saved: f64,
+}
+
+/// What a pound of nitrogen left short costs on a field, by the hay that is lost.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct HayLost {
+    /// Id of the field.
+    pub id: String,
+    /// Dollars a pound.
+    pub pound: f64,
+    /// Pounds of hay that a pound of nitrogen still brings.
+    pub hay: f64,
+    /// The papers of that.
+    pub cite: Cite,
 }
 
 /// A product.

@@ -15,7 +15,7 @@ mod phosphorus;
 mod stock;
 mod years;
 
-pub use buy::{Amount, Bill, Bought, Buy, FieldBuy, Go};
+pub use buy::{Amount, Bill, Bought, Buy, FieldBuy, Go, HayLost};
 pub use choice::{ChoiceRow, DayWorth, LimitCost, LoadWorth, NextBest, Proof, Swap};
 pub use field::{
     BarRow, Eased, FieldPlan, Goal, GoalFrom, KeptOff, LimeRow, LoggedLitter, LotLimits, MetalRow, NextLimit, Outlook,
