@@ -20,6 +20,7 @@ mod explain;
 mod field;
 mod goes;
 mod growing;
+mod hay_lost;
 mod holds;
 mod idle;
 mod in_parts;

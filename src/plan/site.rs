@@ -5,11 +5,12 @@
 //! can be asked for any jobs. Never here: the mix and its trips.
 
 use crate::balance::{FieldBalance, Limit, LimitKind, Npk, StepId};
-use crate::check::{Field, Ready};
+use crate::check::Ready;
 use crate::farm::Use;
 use crate::plan::answer::{Application, HayLost};
 use crate::plan::blend::{Product, Shelf};
 use crate::plan::growing::{Opening, Seasons};
+use crate::plan::hay_lost::hay_lost;
 use crate::plan::jobs;
 use crate::tables::{Book, Scope, topic};
 use crate::units::{POUNDS_PER_TON, Quantity};
@@ -231,15 +232,6 @@ pub(super) fn least_of(ready: &Ready, book: Option<&Book<'_>>) -> f64 {
     let own = ready.shop.least.as_ref().map(|least| least.value);
     let usual = || book.and_then(|book| book.get(topic::FERTILIZER_LEAST, &Scope::new())).map(|figure| figure.value);
     own.or_else(usual).map_or(0.0, Quantity::get)
-}
-
-/// The hay that a pound of nitrogen left short loses; none where the farm gives no price of hay, on
-/// a field that is not cut for hay alone, or where no figure says how much it is.
-fn hay_lost(ready: &Ready, field: &Field, book: Option<&Book<'_>>) -> Option<HayLost> {
-    let price = ready.prices.as_ref()?.hay.as_ref()?.value.get();
-    let brings = book?.get(topic::HAY_PER_N, &ready.scope(field)).filter(|_| field.written.usage.value == Use::Hay)?;
-    let hay = brings.value.get();
-    Some(HayLost { id: field.id().to_string(), pound: hay * price / POUNDS_PER_TON as f64, hay, cite: brings.cite })
 }
 
 impl Site {

@@ -259,6 +259,17 @@ fn outlets(page: &mut Page, plan: &Plan, buy: &Buy) {
     }
 }
 
+/// What a pound that is left short counts, and why it may be.
+fn left_short(page: &mut Page, buy: &Buy) {
+    let price = [("N", buy.pound.n), ("P2O5", buy.pound.p2o5), ("K2O", buy.pound.k2o)];
+    let price = price.map(|(nutrient, dollars)| format!("{nutrient} ${dollars:.2}")).join(", ");
+    let (by_hay, what) = hay_lost(buy).map_or((String::new(), "is"), |hay| (format!("{hay} "), "else is"));
+    page.say(format!(
+        "{by_hay}What {what} left short counts by the pound, at what the products make it: {price}. It is too little for \
+         a trip, over a limit, too late for this plan's seasons, or in no product here."
+    ));
+}
+
 fn bills(page: &mut Page, plan: &Plan, buy: &Buy) {
     let (a, b) = (&buy.with_litter, &buy.without_litter);
     let none = [a.disposal, b.disposal].iter().flatten().all(|dollars| *dollars == 0.0);
@@ -321,13 +332,6 @@ fn bills(page: &mut Page, plan: &Plan, buy: &Buy) {
         page.say(format!("What no fertilizer here meets, lb: without litter {without}; with it {with}."));
     }
     if short {
-        let price = [("N", buy.pound.n), ("P2O5", buy.pound.p2o5), ("K2O", buy.pound.k2o)];
-        let price = price.map(|(nutrient, dollars)| format!("{nutrient} ${dollars:.2}")).join(", ");
-        let by_hay = hay_lost(buy);
-        let (but, by_hay) = by_hay.map_or((String::new(), ""), |hay| (format!("{hay} "), " but that nitrogen"));
-        page.say(format!(
-            "{but}What is left short{by_hay} counts by the pound, at what the products make it: {price}. It is too little for a trip, \
-             over a limit, too late for this plan's seasons, or in no product here."
-        ));
+        left_short(page, buy);
     }
 }

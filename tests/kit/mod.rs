@@ -173,12 +173,7 @@ const SHOWN: [&str; 6] = ["shown", "money", "buy", "tally", "whole", "acres"];
 /// Audits the text of a plan against a farm that may be another one: the codes
 /// of the limits that it passes on any field.
 pub(crate) fn passed_limits(text: &str, farm: &Farm) -> BTreeSet<String> {
-    let (plan, _) = audit::read("plan.json", text).unwrap_or_else(|f| panic!("{f:?}"));
-    let Checked { tables, ready, findings } = checked(farm);
-    let ready = ready.unwrap_or_else(|| panic!("{:?}", findings.sorted()));
-    // Where the plan does fields in parts, its farm has them so.
-    let ready = if plan.in_parts.is_some() { made(farm).weighed.ready } else { ready };
-    let verdicts = audit::verdicts(&plan, &ready, &tables);
+    let verdicts = verdicts(text, farm);
     let reasons = verdicts.fields.iter().flat_map(|f| &f.reasons);
     reasons.map(|r| r.code.clone()).filter(|code| !SHOWN.contains(&code.as_str())).collect()
 }
@@ -194,11 +189,17 @@ pub(crate) fn verdict_texts(text: &str, farm: &Farm) -> String {
 }
 
 fn verdict_reasons(text: &str, farm: &Farm) -> Vec<audit::Reason> {
+    let verdicts = verdicts(text, farm);
+    verdicts.fields.iter().flat_map(|f| &f.reasons).chain(&verdicts.whole).cloned().collect()
+}
+
+/// A plan against a farm. Where it does fields in parts, the farm has them so.
+fn verdicts(text: &str, farm: &Farm) -> audit::Verdicts {
+    let (plan, _) = audit::read("plan.json", text).unwrap_or_else(|f| panic!("{f:?}"));
     let Checked { tables, ready, findings } = checked(farm);
     let ready = ready.unwrap_or_else(|| panic!("{:?}", findings.sorted()));
-    let (plan, _) = audit::read("plan.json", text).unwrap_or_else(|f| panic!("{f:?}"));
-    let verdicts = audit::verdicts(&plan, &ready, &tables);
-    verdicts.fields.iter().flat_map(|f| &f.reasons).chain(&verdicts.whole).cloned().collect()
+    let ready = if plan.in_parts.is_some() { made(farm).weighed.ready } else { ready };
+    audit::verdicts(&plan, &ready, &tables)
 }
 
 /// A day so many days later.

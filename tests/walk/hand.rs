@@ -486,7 +486,10 @@ impl Hand {
     }
 }
 
-/// Dollars of the three nutrients at 62, 58 and 42 cents a pound.
+/// Dollars of the three nutrients as the farm's products make a pound: urea at 520 $/ton, DAP at 640,
+/// whose nitrogen is worth that of urea, potash at 410.
 pub(crate) fn worth(of: Three) -> f64 {
-    of[0] * 0.62 + of[1] * 0.58 + of[2] * 0.42
+    let n = 520.0 / 920.0;
+    let p2o5 = (640.0 - 360.0 * n) / 920.0;
+    of[0] * n + of[1] * p2o5 + of[2] * 410.0 / 1_200.0
 }
