@@ -90,6 +90,9 @@ fn farm(case: &Value) -> Option<Farm> {
         "unrated" | "" => farm.set("fields.A.phosphorus_rating", json!(null)),
         rating => farm.set("fields.A.phosphorus_rating.rating", rating),
     }
+    if word(&case["from"]).contains("no_test") {
+        farm.set("fields.A.soil_test", json!(null));
+    }
     if let Some(soil) = pounds(&case["soil"]) {
         farm.set("fields.A.soil_test.p", format!("{soil} index"));
     }
@@ -130,7 +133,8 @@ fn every_place_allows_what_its_text_says() {
     let (mut held, mut faults, mut places) = (0, Vec::new(), BTreeSet::new());
     for case in &cases {
         let said = serde_yaml::to_string(case).unwrap().replace('\n', ", ");
-        let no_test = word(&case["from"]).contains("no_test");
+        // Where no test is needed by common practice alone, the field gets nothing.
+        let no_test = word(&case["from"]).contains("no_test") && word(&case["place"]) != "us-pa";
         if case.get("of").is_some() || case.get("class").is_some() || no_test {
             continue;
         }
@@ -673,5 +677,74 @@ fn a_cap_over_three_years_counts_any_three() {
         let over: Vec<String> =
             over.sorted().iter().filter(|f| f.code == "logged-over").map(|f| f.found.clone()).collect();
         assert!(over.iter().any(|found| found.contains("2.99 tons/ac of litter in any 3 years")), "{rating} {over:?}");
+    }
+}
+
+/// The rows of Pennsylvania on a farm that is otherwise in order, with a soil test that lets
+/// nitrogen alone limit.
+fn pennsylvania() -> Farm {
+    let removal = figure("p2o5_per_ton.tall_fescue", "lb/ton", "forage: tall_fescue", "value: 15");
+    let farm = Farm::new(&NC).figure(laid("us-pa", "2026-11-28")).figure(removal);
+    let farm = farm.with("fields.A.phosphorus_rating", json!(null)).with("fields.A.soil_test.p", "100 index");
+    farm.with("litter.heap.analysis.p2o5", "40 lb/ton")
+}
+
+/// Where the place has a row for fields without a soil test, such a field and one whose test has
+/// expired are planned by it, and by nothing that the old test says; plans that go by a soil test
+/// get no litter as everywhere else.
+#[test]
+fn a_field_without_a_soil_test_is_planned_where_the_place_has_a_row_for_it() {
+    let farm = pennsylvania();
+    assert_eq!(planned(&farm).field("A")["phosphorus"]["basis"], "nitrogen");
+    let without = farm.clone().with("fields.A.soil_test", json!(null));
+    let expired = farm.clone().with("fields.A.soil_test.sampled", "2021-03-01");
+    let steep = expired.clone().with("fields.A.soil_test.p", "900 index");
+    let codes = [(&without, "soil-test-missing"), (&expired, "soil-test-old"), (&steep, "soil-test-old")];
+    for (farm, code) in codes {
+        let plan = planned(farm);
+        let field = plan.field("A");
+        assert_eq!(field["bars"], json!([]), "{code}");
+        assert!(plan.rate("A") > 0.0, "{code}: {field}");
+        assert_eq!(field["phosphorus"]["basis"], "removal", "{code}");
+        assert_eq!(plan.number("A", "/phosphorus/allowed"), 60.0, "{code}");
+        let told = checked(farm).found(code).concat();
+        assert!(told.contains("phosphate is limited to removal") && !told.contains("no litter"), "{told}");
+        // The binder and its list of what a plan holds still miss the test.
+        let items = plan.json["items"].to_string();
+        assert!(items.contains(if code == "soil-test-old" { "too old for A" } else { "none for A" }), "{items}");
+    }
+    // The audit finds a plan that the old test would have let go by nitrogen alone.
+    assert!(passed_limits(&planned(&farm).text, &expired).contains("nutrients"));
+    let plans = [
+        ("fields.A.phosphorus_rule", json!({"by": "a planner", "on": "2026-11-09", "plan": "by_law"})),
+        ("fields.A.phosphorus_rule", json!({"by": "a planner", "on": "2026-11-09", "way": "by_index"})),
+        ("large_operation", json!("yes")),
+    ];
+    for (key, value) in plans {
+        for farm in [&without, &expired] {
+            let farm = farm.clone().with(key, value.clone());
+            let plan = planned(&farm);
+            assert_eq!((plan.rate("A"), plan.field("A")["bars"].as_array().unwrap().len() > 0), (0.0, true), "{value}");
+        }
+    }
+    // Nowhere else does a field go without.
+    let other = Farm::new(&NC).with("fields.A.soil_test", json!(null));
+    assert_eq!(planned(&other).rate("A"), 0.0);
+    assert!(checked(&other).found("soil-test-missing").concat().contains("gets no litter"));
+    // And a plan made for a farm that may go without is no plan where it may not.
+    let plan = planned(&without).text;
+    assert!(passed_limits(&plan, &without.with("large_operation", "yes")).contains("soil-test"));
+}
+
+/// A row for fields without a soil test goes by what farm.yaml says alone.
+#[test]
+fn a_row_without_a_soil_test_goes_by_nothing_measured() {
+    for more in ["soil: {from: 3}", "region: piedmont", "placement: surface", "of: fertilizer"] {
+        let mut files = tables::built_in();
+        let when = format!("untested: \"yes\", {more}");
+        files.push(("us-nc/zz_test.yaml".to_string(), rule("zz", &when, &["basis: removal"])));
+        let (_, found) = tables::load(&files);
+        let said: String = found.sorted().iter().map(|f| f.found.clone()).collect();
+        assert!(said.contains("planned by what farm.yaml says alone"), "{more}: {said}");
     }
 }

@@ -1,11 +1,12 @@
 //! The place's phosphorus rule, row by row, by the audit's own reading of it.
 
-use crate::audit::acres;
+use crate::audit::{acres, period};
 use crate::check::{Field, Ready};
-use crate::tables::p_rule::{PBasis, PMost, PNear, POf, POr, PSays, PWhen, PWins};
+use crate::tables::p_rule::{PBasis, PMost, PNear, POf, POr, PSays, PWhen, PWins, UNSAID};
 use crate::tables::{Book, topic};
 use crate::units::Quantity;
 use jiff::ToSpan;
+use jiff::civil::Date;
 
 /// Feet by which a sphere's plane may put something closer.
 const PLANES: f64 = 1.0;
@@ -69,9 +70,10 @@ fn rows(field: &Field, ready: &Ready, book: &Book<'_>, of: POf) -> Vec<PSays> {
     };
     let words: Vec<&str> = said.into_iter().flat_map(|said| said.stated.iter().map(|at| at.value.as_str())).collect();
     let mut all: Vec<(PWins, PSays)> = Vec::new();
+    let without = goes_without_test(field, ready, book);
     for (_, row) in book.rules() {
         let row = row.value;
-        if !applies(&row.when, of, (field, ready, book)) {
+        if !applies(&row.when, of, (field, ready, book), without) {
             continue;
         }
         let instead = row.unless.iter().find(|u| {
@@ -89,8 +91,19 @@ fn rows(field: &Field, ready: &Ready, book: &Book<'_>, of: POf) -> Vec<PSays> {
     all.into_iter().map(|(_, says)| says).filter(|says| says.basis != PBasis::Warn).collect()
 }
 
-fn applies(when: &PWhen, of: POf, (field, ready, book): (&Field, &Ready, &Book<'_>)) -> bool {
+/// Whether the place lets litter on a field though no soil test of it counts on the first day
+/// that is left: by a row for such fields.
+pub(super) fn goes_without_test(field: &Field, ready: &Ready, book: &Book<'_>) -> bool {
+    let begins = if ready.is_past { Date::MIN } else { ready.from.max(ready.as_of) };
+    let old = period::test_good_until(field, ready, book).is_some_and(|until| until < begins);
+    let row = |when: &PWhen| when.untested && applies(when, POf::Litter, (field, ready, book), true);
+    (old || field.written.soil_test.is_none()) && book.rules().iter().any(|(_, rule)| row(&rule.value.when))
+}
+
+/// `without` is a field planned without its soil test.
+fn applies(when: &PWhen, of: POf, (field, ready, book): (&Field, &Ready, &Book<'_>), without: bool) -> bool {
     let written = &field.written;
+    let test = written.soil_test.as_ref().filter(|_| !without);
     let said = written.rule_said.as_ref();
     let mut farm: Vec<&str> = said.and_then(|s| s.farm.as_ref()).map(|at| at.value.as_str()).into_iter().collect();
     if ready.large && !farm.contains(&"buyer") {
@@ -98,8 +111,11 @@ fn applies(when: &PWhen, of: POf, (field, ready, book): (&Field, &Ready, &Book<'
     }
     let mut areas: Vec<&str> = said.into_iter().flat_map(|s| s.areas.iter().map(|at| at.value.as_str())).collect();
     areas.extend(ready.region.as_deref());
-    let plan: Vec<&str> = said.and_then(|s| s.plan.as_ref()).map(|at| at.value.as_str()).into_iter().collect();
-    let way: Vec<&str> = said.and_then(|s| s.way.as_ref()).map(|at| at.value.as_str()).into_iter().collect();
+    if farm.is_empty() {
+        farm.push(UNSAID);
+    }
+    let plan = [said.and_then(|s| s.plan.as_ref()).map_or(UNSAID, |at| at.value.as_str())];
+    let way = [said.and_then(|s| s.way.as_ref()).map_or(UNSAID, |at| at.value.as_str())];
     let rated = written.rating.as_ref().map(|rated| rated.rating.value.key());
     let rating = [rated.as_deref().unwrap_or("unrated")];
     let placed = [if written.worked_in.is_none() { "surface" } else { "worked_in" }];
@@ -112,11 +128,11 @@ fn applies(when: &PWhen, of: POf, (field, ready, book): (&Field, &Ready, &Book<'
         (&when.placement, &placed[..]),
     ];
     let class = || {
-        let test = written.soil_test.as_ref()?;
+        let test = test?;
         let classes = book.get(topic::SOIL_P_CLASS, &ready.soil_scope(field))?.value;
         classes.class_of(test.p.value).map(crate::text::key_of)
     };
-    let soil = || written.soil_test.as_ref()?.p.value.on(book.place().p_unit?);
+    let soil = || test?.p.value.on(book.place().p_unit?);
     let share = || said?.saturation.as_ref().map(|at| at.value.get());
     let near = |near: &PNear| {
         let mut kinds = ready.keepouts.iter().filter(|keep| near.of.contains(&keep.kind));
@@ -124,6 +140,7 @@ fn applies(when: &PWhen, of: POf, (field, ready, book): (&Field, &Ready, &Book<'
         kinds.any(|keep| acres::comes_within(&field.shape, &keep.geometry, near.within - PLANES))
     };
     [of, POf::All].contains(&when.of)
+        && (without || !when.untested)
         && lists.iter().all(|(asked, known)| asked.is_empty() || known.iter().any(|w| asked.iter().any(|a| a == w)))
         && (when.class.is_empty() || class().is_some_and(|class| when.class.contains(&class)))
         && when.soil.is_none_or(|ends| soil().is_some_and(|value| ends.hold(value)))

@@ -2,8 +2,8 @@
 //! left of the plan on its day.
 
 use crate::audit::fault::fault;
-use crate::audit::log;
 use crate::audit::period::{self, JANUARY, days};
+use crate::audit::{log, p_rule};
 use crate::check::{Contents, Field, Ready};
 use crate::findings::Findings;
 use crate::plan::answer::{Application, FieldPlan};
@@ -15,7 +15,12 @@ use jiff::civil::Date;
 
 pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     let seasons = book.seasons(&ready.scope(field));
-    let test = period::test_good_until(field, ready, book);
+    let without = p_rule::goes_without_test(field, ready, book);
+    let test = period::test_good_until(field, ready, book).filter(|_| !without);
+    if field.written.soil_test.is_none() && !without && !plan.applications.is_empty() {
+        let found = format!("field {}: it gets litter without a soil test", plan.id);
+        findings.push(fault("soil-test", found));
+    }
     for a in &plan.applications {
         if let Some(until) = planned_until(a, ready, book).filter(|until| *until < a.last) {
             let found = format!(

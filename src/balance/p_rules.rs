@@ -7,7 +7,7 @@ use crate::check::{Field, KeepOut};
 use crate::farm::{Rating, RuleSaid};
 use crate::findings::{At, Cite, Finding, Origin, Place};
 use crate::ground;
-use crate::tables::p_rule::{PBasis, PNear, POf, POr, PRule, PSays, PUnless, PWhen, PWins};
+use crate::tables::p_rule::{PBasis, PNear, POf, POr, PRule, PSays, PUnless, PWhen, PWins, UNSAID};
 use crate::tables::{Topic, topic};
 use crate::text::key_of;
 use crate::units::Quantity;
@@ -96,13 +96,15 @@ struct Known<'a> {
     plan: Option<&'a str>,
     way: Option<&'a str>,
     placement: &'static str,
+    untested: bool,
 }
 
 impl<'a> Known<'a> {
-    fn of(desk: &Desk<'a>, (rated, said, _): OnADay<'a>) -> Known<'a> {
+    fn of(desk: &Desk<'a>, (rated, said, days): OnADay<'a>) -> Known<'a> {
         let (field, ready, book) = (desk.field, desk.ready, desk.book);
         let written = &field.written;
-        let test = written.soil_test.as_ref();
+        let aside = set_aside(field, days);
+        let test = written.soil_test.as_ref().filter(|_| !aside);
         let word = |word: &'a Option<crate::findings::At<String>>| word.as_ref().map(|at| at.value.as_str());
         let own = said.and_then(|said| word(&said.farm));
         // What is asked of a large operation is asked for its own ground, not for a buyer's.
@@ -119,9 +121,10 @@ impl<'a> Known<'a> {
                 classes.value.class_of(test.p.value).map(key_of)
             }),
             areas: ready.region.as_deref().into_iter().chain(areas).collect(),
-            farm: large.into_iter().chain(own).collect(),
-            plan: said.and_then(|said| word(&said.plan)),
-            way: said.and_then(|said| word(&said.way)),
+            farm: large.or(own.is_none().then_some(UNSAID)).into_iter().chain(own).collect(),
+            plan: Some(said.and_then(|said| word(&said.plan)).unwrap_or(UNSAID)),
+            way: Some(said.and_then(|said| word(&said.way)).unwrap_or(UNSAID)),
+            untested: aside,
             placement: if written.worked_in.is_some() { "worked_in" } else { "surface" },
         }
     }
@@ -134,6 +137,7 @@ impl<'a> Known<'a> {
             words.is_empty() || words.iter().any(|word| known.contains(&word.as_str()))
         };
         (when.of == of || when.of == POf::All)
+            && (!when.untested || self.untested)
             && one(&when.rating, Some(&self.rating))
             && when.soil.is_none_or(|ends| self.soil.is_some_and(|soil| ends.hold(soil)))
             && when.saturation.is_none_or(|ends| self.saturation.is_some_and(|share| ends.hold(share)))
@@ -154,6 +158,13 @@ impl<'a> Known<'a> {
         };
         self.keepouts.iter().filter(|keep| near.of.contains(&keep.kind)).any(reaches)
     }
+}
+
+/// Whether the soil test counts no more on some days, or there is none, and the place has a row
+/// for such fields. What was spread while it counted is judged by it.
+fn set_aside(field: &Field, (from, to): (Date, Date)) -> bool {
+    let counted = |last: Date| from == to && from <= last;
+    field.untested.is_some() && !field.good_until.as_ref().is_some_and(|aged| counted(aged.last))
 }
 
 /// The rating and the statements that are in force.

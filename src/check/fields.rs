@@ -1,14 +1,15 @@
 //! Checks of the fields: names, forages, soil tests and their age.
 
-use crate::check::aged::{Aged, last_day};
+use crate::check::aged::last_day;
 use crate::check::bar::{Bar, Wants};
 use crate::check::done_parts::DoneGround;
 use crate::check::names::{field_there, twice};
 use crate::check::ready::{Field, INCORPORATED, SURFACE, words};
 use crate::check::stated;
-use crate::check::{rated, reported};
-use crate::farm::{Measure, RuleSaid, SoilTest, Written, WrittenField};
+use crate::check::{rated, reported, untested};
+use crate::farm::{Measure, RuleSaid, Written, WrittenField};
 use crate::findings::{At, Finding, Findings, Origin, nearest};
+use crate::tables::p_rule::UNSAID;
 use crate::tables::{Book, Scope, topic};
 use crate::units::{Quantity, number};
 use geo::MultiPolygon;
@@ -60,13 +61,10 @@ fn field(
     let large = farm.large.as_ref().is_some_and(|l| l.value);
     let good_until = written.soil_test.as_ref();
     let good_until = good_until.and_then(|t| last_day(t.sampled.value, topic::SOIL_SAMPLE_AGE, large, book));
-    match &written.soil_test {
-        Some(test) => {
-            bars.extend(good_until.clone().and_then(|aged| stale(written, test, aged, open, findings)));
-        }
-        None if written.closed.is_some() => {}
-        None => bars.push(untested(written, findings)),
-    }
+    let by = untested::row(written, large, book);
+    let expired = good_until.as_ref().filter(|aged| aged.last < open);
+    bars.extend(untested::check(written, expired, by.as_ref(), findings));
+    let untested = by.filter(|_| written.soil_test.is_none() || expired.is_some());
     bars.extend(rated::without_a_rule(written, book, findings));
     rated::check(written, (book, open), findings);
     most_of_nothing(written, findings);
@@ -87,6 +85,7 @@ fn field(
         stock: will_be_grazed(written, open) || farm.herds.iter().any(|herd| herd.grazes(written.id.value.as_str())),
         bars,
         good_until,
+        untested,
         applications: applications(written, book),
         placement,
         days,
@@ -229,43 +228,6 @@ fn recommends_n(field: &WrittenField) -> bool {
     field.soil_test.as_ref().and_then(|test| test.recommended.as_ref()).is_some_and(|advice| advice.n.is_some())
 }
 
-/// A field without any soil test gets no litter.
-fn untested(field: &WrittenField, findings: &mut Findings) -> Bar {
-    let found = format!("field {} has no soil test, so it gets no litter", field.id.value);
-    findings.push(
-        Finding::warning("soil-test-missing", &field.place, found)
-            .accepts("`soil_test:` with lab, sampled, extractant, p and k")
-            .fix("write the laboratory's report in; or close the field with `closed: no soil test yet`"),
-    );
-    Bar {
-        wants: Wants::SoilTest,
-        why: "no soil test".to_string(),
-        fix: "sample the soil, and write the report in".to_string(),
-        origin: Origin::Line(field.place.clone()),
-    }
-}
-
-/// A soil test older than the place takes bars the field until it is sampled
-/// again.
-fn stale(field: &WrittenField, test: &SoilTest, aged: Aged, open: Date, findings: &mut Findings) -> Option<Bar> {
-    let sampled = &test.sampled;
-    if aged.last >= open {
-        return None;
-    }
-    let found = format!("field {}: the soil test of {} expired {}", field.id.value, sampled.value, aged.last);
-    findings.push(
-        Finding::warning("soil-test-old", &sampled.place, found)
-            .accepts(format!("at most {} days: {}", aged.days, aged.cite))
-            .fix("sample the field again; until then it gets no litter"),
-    );
-    Some(Bar {
-        wants: Wants::NewerTest,
-        why: format!("soil test of {} is too old (expired {})", sampled.value, aged.last),
-        fix: "sample the soil again".to_string(),
-        origin: Origin::Figure(aged.cite),
-    })
-}
-
 /// A most of 0 closes a field without saying why.
 fn most_of_nothing(field: &WrittenField, findings: &mut Findings) {
     let Some(most) = field.most.as_ref().filter(|m| m.value.get() <= 0.0) else { return };
@@ -356,6 +318,7 @@ fn in_words_of_the_rule(said: &RuleSaid, field: &WrittenField, book: &Book<'_>, 
         ("stated", said.stated.clone(), rules.iter().flat_map(|r| r.unless.iter().map(|u| &u.stated)).collect()),
     ];
     for (key, words, known) in asked {
+        let known: BTreeSet<&String> = known.into_iter().filter(|word| word.as_str() != UNSAID).collect();
         for word in words.iter().filter(|word| !known.contains(&word.value)) {
             let found = format!(
                 "field {}: no row of the phosphorus rule of {} asks for the {key} `{}`",

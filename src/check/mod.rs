@@ -53,6 +53,7 @@ mod stock;
 mod stock_on;
 mod swath;
 mod tickets;
+mod untested;
 mod unused;
 mod used;
 mod weather;

@@ -12,6 +12,7 @@ use crate::check::used::{Cutting, Grazing};
 use crate::farm::{Analysis, Dated, Herd, Person, Prices, Rating, Shop, Soil, Spreader, Stored, WrittenField};
 use crate::findings::{At, Origin, Place};
 use crate::record::{Entry, Happened, What};
+use crate::tables::p_rule::PRule;
 use crate::tables::{Book, SaidFigure, Scope, Sourced, Tables};
 use crate::units::{LbPerTon, Pounds, Quantity};
 use geo::{Coord, Geometry, MultiPolygon};
@@ -181,6 +182,9 @@ pub struct Field {
     pub bars: Vec<Bar>,
     /// Last day on which its soil test may stand, with the figure that says so.
     pub good_until: Option<Aged>,
+    /// The row of the place's phosphorus rule by which it is planned without a soil test that
+    /// counts.
+    pub untested: Option<Sourced<PRule>>,
     /// Most applications of litter in the year.
     pub applications: usize,
     /// Whether sheep graze it.

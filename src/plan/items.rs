@@ -6,6 +6,7 @@ use crate::plan::answer::{FieldPlan, GoalFrom, ItemState, PlanItem};
 use crate::plan::tally::kept;
 use crate::tables::{Book, topic};
 use crate::units::trimmed;
+use std::sync::Arc;
 
 /// Holds the farm and its plan against the list.
 pub(super) fn check(ready: &Ready, book: &Book<'_>, fields: &[FieldPlan]) -> Vec<PlanItem> {
@@ -115,8 +116,9 @@ fn slopes(ready: &Ready) -> Found {
 
 fn soil_tests(ready: &Ready, fields: &[FieldPlan]) -> Found {
     let without: Vec<&str> = ready.fields.iter().filter(|f| f.written.soil_test.is_none()).map(|f| f.id()).collect();
-    let old = |f: &&FieldPlan| f.bars.iter().any(|b| b.why.starts_with("soil test"));
-    let stale: Vec<&str> = fields.iter().filter(old).map(|f| f.id.as_str()).collect();
+    let barred = |id: &str| fields.iter().any(|f| f.id == id && f.bars.iter().any(|b| b.why.starts_with("soil test")));
+    let old = |f: &&Arc<Field>| barred(f.id()) || f.untested.is_some();
+    let stale: Vec<&str> = ready.fields.iter().filter(old).map(|f| f.id()).collect();
     if !without.is_empty() {
         missing(format!("none for {}", ids(without)))
     } else if !stale.is_empty() {

@@ -33,7 +33,7 @@ pub struct PWhen {
     pub class: Vec<String>,
     /// Where the field lies.
     pub region: Vec<String>,
-    /// What kind of farm: `large`, `permitted`, `buyer`.
+    /// What kind of farm: `large`, `permitted`, `buyer`, `unsaid`.
     pub farm: Vec<String>,
     /// Under which plan, in words of the place.
     pub plan: Vec<String>,
@@ -43,9 +43,14 @@ pub struct PWhen {
     pub placement: Vec<String>,
     /// How close the field lies to something.
     pub near: Option<PNear>,
+    /// Whether it is about fields without a soil test that still counts: they are planned by it.
+    pub untested: bool,
     /// What goes on.
     pub of: POf,
 }
+
+/// The word of a row for farms, plans and ways of which farm.yaml says nothing.
+pub const UNSAID: &str = "unsaid";
 
 /// Something of the farm's map within so many feet of the field.
 #[derive(Clone, Debug, PartialEq)]

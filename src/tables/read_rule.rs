@@ -2,7 +2,7 @@
 
 use crate::findings::{APPLIED, At, Finding, Findings};
 use crate::tables::p_rule::{
-    PBasis, PEnds, PMost, PMostOf, PNear, POf, POr, PRating, PRule, PSays, PUnless, PWhen, PWins,
+    PBasis, PEnds, PMost, PMostOf, PNear, POf, POr, PRating, PRule, PSays, PUnless, PWhen, PWins, UNSAID,
 };
 use crate::tables::value::Shape;
 use crate::text::{Kind, Node, Walker, choice, key_of};
@@ -11,7 +11,7 @@ use crate::units;
 /// What a rating may be.
 const RATINGS: [&str; 5] = ["low", "medium", "high", "very_high", "unrated"];
 /// What a farm may be.
-const FARMS: [&str; 3] = ["large", "permitted", "buyer"];
+const FARMS: [&str; 4] = ["large", "permitted", "buyer", UNSAID];
 /// Where litter may end up.
 const PLACEMENTS: [&str; 2] = ["surface", "worked_in"];
 /// The keys of what a row says.
@@ -101,8 +101,22 @@ fn conditions(block: Walker<'_>, findings: &mut Findings) -> PWhen {
         own.finish(findings);
         when.near = within.map(|feet| PNear { within: feet.value, of });
     }
+    when.untested = block.yes_no("untested", findings).is_some_and(|yes| yes.value);
+    let (place, what) = (block.place().clone(), block.what().to_string());
     block.finish(findings);
+    if when.untested && !is_of_the_farm_alone(&when) {
+        let found = format!("{what}: a field without a soil test is planned by what farm.yaml says alone");
+        let accepts = "`untested` with `rating`, `farm`, `plan` and `way`";
+        findings.push(Finding::error("reference", &place, found).accepts(accepts));
+    }
     when
+}
+
+/// Whether a row asks for nothing that a soil test, a map or the days of an application say.
+fn is_of_the_farm_alone(when: &PWhen) -> bool {
+    let words = [&when.class, &when.region, &when.placement];
+    let measured = when.soil.is_some() || when.saturation.is_some() || when.near.is_some();
+    !measured && words.iter().all(|words| words.is_empty()) && when.of == POf::Litter
 }
 
 /// A range: one end or both, that leave something between them.
