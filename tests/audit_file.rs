@@ -25,7 +25,8 @@ static REMADE: LazyLock<Remade> = LazyLock::new(|| {
 fn audit(text: &[u8], more: &[&str]) -> (i32, String, String) {
     let file = tempfile::NamedTempFile::new().unwrap();
     std::fs::write(file.path(), text).unwrap();
-    at_root(&[&["audit", file.path().to_str().unwrap(), "fields"], more].concat())
+    let today: &[&str] = if more.contains(&"--today") { &[] } else { &["--today", "2027-02-01"] };
+    at_root(&[&["audit", file.path().to_str().unwrap(), "fields"], today, more].concat())
 }
 
 #[test]
@@ -41,6 +42,47 @@ fn the_untouched_plan_passes() {
     let verdicts: Value = serde_json::from_str(&out).unwrap();
     assert_eq!((code, &verdicts["passes"]), (0, &json!(true)));
     assert_eq!(verdicts["fields"].as_array().unwrap().len(), 11);
+}
+
+/// A plan that papers or days have gone by since passes as what it was made as, and says that it
+/// is none to spread by today.
+#[test]
+fn a_plan_that_grew_old_says_so() {
+    let on = |day: &str| audit(TEXT.as_bytes(), &["--today", day]);
+    for day in ["2027-02-01", "2027-03-12"] {
+        assert!(on(day).1.ends_with("The plan passes.\n"), "{day}");
+    }
+    let (code, out, _) = on("2027-05-20");
+    let out = kit::flat(&out);
+    assert_eq!(code, 0, "{out}");
+    assert!(out.contains("The plan passes. IT IS OLD: this audit goes by 2027-02-01"), "{out}");
+    assert!(
+        out.contains("today is 2027-05-20. Spread by a new plan.") && out.contains("made 108 days before"),
+        "{out}"
+    );
+    let json =
+        |day: &str| -> Value { serde_json::from_str(&audit(TEXT.as_bytes(), &["--today", day, "--json"]).1).unwrap() };
+    assert_eq!(json("2027-02-01").get("grown_old"), None);
+    // Papers expire each on a day of its own: until it they are not named, from the day after they are.
+    let plan: Value = serde_json::from_str(&TEXT).unwrap();
+    let spread: Vec<&str> = plan["fields"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|field| !field["applications"].as_array().unwrap().is_empty())
+        .filter_map(|field| field["id"].as_str())
+        .collect();
+    let late = json("2032-01-01");
+    let since = late["grown_old"]["since"].as_array().unwrap().clone();
+    let of = |code: &str| since.iter().filter(|reason| reason["code"] == code).collect::<Vec<_>>();
+    assert_eq!(of("soil-test-old").len(), spread.len(), "{since:?}");
+    assert!(!of("analysis-old").is_empty() && !of("rating-old").is_empty() && of("plan-over").len() == 1, "{since:?}");
+    for code in ["soil-test-old", "analysis-old", "rating-old"] {
+        let found = of(code)[0]["found"].as_str().unwrap();
+        let last: jiff::civil::Date = found.rsplit(' ').next().unwrap().parse().unwrap();
+        let named = |day: jiff::civil::Date| json(&day.to_string())["grown_old"].to_string().contains(found);
+        assert!(!named(last) && named(last.tomorrow().unwrap()), "{found}");
+    }
 }
 
 /// A line added above moves every other line of farm.yaml: the plan is the same.

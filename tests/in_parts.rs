@@ -114,7 +114,8 @@ fn a_plan_in_parts_comes_back_and_nothing_in_it_can_be_changed() {
     let text = sward::write::plan_json(&question.plan().unwrap().audited);
     let printed = |text: &str| PrintedPlan::read("plan.json", text).unwrap();
     let folder = || Folder::Memory { texts: &texts, log: &log };
-    let verdicts = |text: &str| sward::pipeline::audit(&printed(text), folder(), &question.figures).unwrap();
+    let day = "2027-02-15".parse().unwrap();
+    let verdicts = |text: &str| sward::pipeline::audit(&printed(text), folder(), &question.figures, day).unwrap();
     assert!(verdicts(&text).passes);
     let json: Value = serde_json::from_str(&text).unwrap();
     for path in

@@ -241,10 +241,10 @@ fn a_changed_farm_on_the_screen() {
         std::fs::copy(root().join("fields").join(file), folder.path().join(file)).unwrap();
     }
     // What the plan was made with is told; calibration.yaml is not there.
-    held("audit-with", folder.path(), &["audit", "plan.json"], 0);
+    held("audit-with", folder.path(), &["audit", "plan.json", "--today", "2027-02-01"], 0);
     let main = std::fs::read_to_string(folder.path().join("farm.yaml")).unwrap();
     std::fs::write(folder.path().join("farm.yaml"), main.replace("most: 4 tons/ac", "most: 2 tons/ac")).unwrap();
-    held("audit", folder.path(), &["audit", "plan.json"], 1);
+    held("audit", folder.path(), &["audit", "plan.json", "--today", "2027-02-01"], 1);
     held("audit-no-plan", folder.path(), &["audit", "farm.yaml"], 1);
 }
 

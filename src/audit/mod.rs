@@ -6,6 +6,7 @@
 //! choices. Only an `Audited` plan can be printed as a plan.
 
 mod acres;
+mod aged;
 mod bill;
 mod budget;
 mod buy;
@@ -39,10 +40,11 @@ mod under;
 mod verdict;
 
 pub use crate::text::sum_of;
+pub use aged::{GrownOld, Reason, grown_old};
 pub use file::{PRINT_AGAIN, read};
 pub use new_plan::against;
 pub use over::LogOver;
-pub use verdict::{Difference, NewPlan, Reason, Standing, Verdict, Verdicts, verdicts};
+pub use verdict::{Difference, NewPlan, Standing, Verdict, Verdicts, verdicts};
 
 use crate::check::Ready;
 use crate::findings::Findings;

@@ -1,5 +1,6 @@
 //! What the audit says of a plan from a file: pass or fail, field by field.
 
+use crate::audit::aged::{GrownOld, Reason};
 use crate::audit::over::{self, LogOver};
 use crate::audit::parts::parts;
 use crate::audit::rated;
@@ -7,6 +8,7 @@ use crate::check::Ready;
 use crate::findings::Findings;
 use crate::plan::answer::{Plan, SCHEMA};
 use crate::tables::Tables;
+use jiff::civil::Date;
 use serde::Serialize;
 
 /// The verdict on a whole plan.
@@ -17,11 +19,11 @@ pub struct Verdicts {
     /// Name of the farm.
     pub farm: String,
     /// First day of the farm's plan.
-    pub from: jiff::civil::Date,
+    pub from: Date,
     /// Its last day.
-    pub to: jiff::civil::Date,
+    pub to: Date,
     /// The day as of which the plan was made.
-    pub as_of: jiff::civil::Date,
+    pub as_of: Date,
     /// Lines of farm.yaml that read otherwise for it, as `--with` takes them.
     pub changes: Vec<String>,
     /// Whether nothing is wrong.
@@ -35,6 +37,9 @@ pub struct Verdicts {
     /// Entries of the log that do not count yet on the day of the plan.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub log_later: Option<String>,
+    /// What has gone by since the plan was made.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub grown_old: Option<GrownOld>,
 }
 
 /// The verdict on one field.
@@ -58,15 +63,6 @@ pub struct Verdict {
     /// What its rating does not answer for: no fault of the plan either.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub rating: Vec<Reason>,
-}
-
-/// One reason.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Reason {
-    /// A stable code.
-    pub code: String,
-    /// The reason, with its figures.
-    pub found: String,
 }
 
 /// What the new plan says of a printed one.
@@ -150,6 +146,7 @@ pub fn verdicts(plan: &Plan, ready: &Ready, tables: &Tables) -> Verdicts {
         whole,
         new_plan: NewPlan::default(),
         log_later: None,
+        grown_old: None,
     }
 }
 

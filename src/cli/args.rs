@@ -185,6 +185,9 @@ pub(super) struct AuditArgs {
     /// The farm folder
     #[arg(default_value = ".")]
     pub(super) folder: PathBuf,
+    /// The day taken for today
+    #[arg(long, value_name = "DATE", hide = true)]
+    pub(super) today: Option<Date>,
     #[command(flatten)]
     pub(super) common: CommonArgs,
 }

@@ -1,6 +1,7 @@
 //! `sward audit PLAN.json`.
 
 use crate::cli::args::AuditArgs;
+use crate::cli::clock;
 use crate::cli::exit::Exit;
 use crate::cli::load::{figures, refuse};
 use crate::cli::{input, out};
@@ -17,8 +18,9 @@ pub(super) fn run(args: &AuditArgs) -> Exit {
             return refuse(&(*finding).into(), Path::new("."), json);
         }
     };
+    let today = args.today.unwrap_or_else(clock::today);
     let figures = figures(args.common.reference.as_deref());
-    let verdicts = match pipeline::audit(&printed, Folder::disk(&args.folder), &figures) {
+    let verdicts = match pipeline::audit(&printed, Folder::disk(&args.folder), &figures, today) {
         Ok(verdicts) => verdicts,
         Err(findings) => return refuse(&findings, &args.folder, json),
     };

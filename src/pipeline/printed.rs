@@ -9,6 +9,7 @@ use crate::pipeline::question::{Day, Figures, Question};
 use crate::pipeline::stages::Planned;
 use crate::plan::answer::Plan;
 use crate::plan::{self, Differences};
+use jiff::civil::Date;
 use serde_json::{Value, json};
 
 /// A plan as it was printed.
@@ -55,12 +56,20 @@ pub struct Remade {
     words: Value,
 }
 
-/// Audits a printed plan, as of its own day and with its own changes.
+/// Audits a printed plan, as of its own day and with its own changes; what has gone by since
+/// then up to the day of the audit is told beside.
 ///
 /// # Errors
 /// Everything that was found, when the farm has no plan now.
-pub fn audit(printed: &PrintedPlan, folder: Folder<'_>, figures: &Figures<'_>) -> Result<Verdicts, Findings> {
-    Ok(Remade::of(printed, folder, figures)?.judge(printed))
+pub fn audit(
+    printed: &PrintedPlan,
+    folder: Folder<'_>,
+    figures: &Figures<'_>,
+    today: Date,
+) -> Result<Verdicts, Findings> {
+    let remade = Remade::of(printed, folder, figures)?;
+    let grown_old = audit::grown_old(&printed.plan, &remade.planned.ready, &remade.planned.tables, today);
+    Ok(Verdicts { grown_old, ..remade.judge(printed) })
 }
 
 impl Remade {

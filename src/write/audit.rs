@@ -1,6 +1,6 @@
 //! The verdict of an audit: pass or FAIL, field by field.
 
-use crate::audit::{Difference, LogOver, NewPlan, Reason, Standing, Verdicts};
+use crate::audit::{Difference, GrownOld, LogOver, NewPlan, Reason, Standing, Verdicts};
 use crate::units::{number_text, trimmed};
 use crate::write::json::text;
 use crate::write::page::Page;
@@ -59,10 +59,21 @@ pub fn audited(found: &Verdicts, width: usize) -> String {
     };
     page.line("");
     page.say(verdict + &log + &ratings);
+    grown_old(&mut page, found);
     if let Some(later) = &found.log_later {
         page.say(later.clone());
     }
     page.done()
+}
+
+/// That a plan of another day is none to spread by today, and why.
+fn grown_old(page: &mut Page, found: &Verdicts) {
+    let Some(GrownOld { today, since }) = &found.grown_old else { return };
+    page.say(format!(
+        "IT IS OLD: this audit goes by {}, the day as of which the plan was made; today is {today}. Spread by a new plan.",
+        found.as_of
+    ));
+    reasons(page, since);
 }
 
 /// How the plan stands to the new one.
