@@ -210,8 +210,9 @@ fn a_poorer_plan_is_told_as_such() {
 fn a_folder_that_changed_since_is_named() {
     let farm = &*DEMO;
     let printed = PrintedPlan::read("plan.json", &farm.plan.to_string()).unwrap();
-    let judged =
-        |texts: &FarmText, log: &str| audit(&printed, Folder::Memory { texts, log }, &Figures::BuiltIn).unwrap();
+    let judged = |texts: &FarmText, log: &str| {
+        audit(&printed, Folder::Memory { texts, log }, &Figures::BuiltIn, jiff::civil::date(2027, 2, 10)).unwrap()
+    };
     let dearer = demo::with_main(|main| demo::instead(&main, "  n: 0.74 $/lb", "  n: 0.75 $/lb"));
     let verdicts = judged(&dearer, "");
     assert!(!verdicts.passes && verdicts.new_plan.standing == Standing::FolderChanged);
@@ -241,7 +242,8 @@ fn other_tables_and_another_program_are_told() {
     std::fs::write(own.path().join("us-nc/nitrogen.yaml"), text).unwrap();
     let printed = PrintedPlan::read("plan.json", &farm.plan.to_string()).unwrap();
     // The same figures from elsewhere: the plan passes, and it is told.
-    let same = audit(&printed, Folder::memory(&farm.texts), &Figures::With(own.path())).unwrap();
+    let same = audit(&printed, Folder::memory(&farm.texts), &Figures::With(own.path()), jiff::civil::date(2027, 2, 10))
+        .unwrap();
     assert!(same.passes && same.new_plan.editions.len() == 1, "{same:#?}");
     let mut old = farm.plan.clone();
     old["made"]["program"] = json!("0.0.1");
@@ -294,7 +296,7 @@ fn changes_and_day_are_those_of_the_plan() {
     let mut plan: Value = serde_json::from_str(&plan_json(&planned.audited)).unwrap();
     let judged = |plan: &Value| {
         let printed = PrintedPlan::read("plan.json", &plan.to_string()).unwrap();
-        audit(&printed, Folder::memory(&texts), &Figures::BuiltIn).unwrap()
+        audit(&printed, Folder::memory(&texts), &Figures::BuiltIn, jiff::civil::date(2027, 2, 10)).unwrap()
     };
     // The library prints it without what differs from the plan of the file.
     let only_with = judged(&plan);

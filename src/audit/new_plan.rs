@@ -1,7 +1,7 @@
 //! A printed plan against the new plan: every figure, word by word.
 
-use crate::audit::lines::{is_place, without_lines};
 use crate::audit::aged::Reason;
+use crate::audit::lines::{is_place, without_lines};
 use crate::audit::verdict::{Difference, NewPlan, Standing, Verdicts};
 use crate::audit::{over, shown};
 use crate::check::Ready;
