@@ -337,6 +337,63 @@ fn what_is_written_in_another_measure_comes_back_in_the_one_to_write() {
     }
 }
 
+/// Where a laboratory of the place names what its own unit is in another, the value to write is
+/// told; nothing is turned by itself, and nothing is told of another extractant.
+#[test]
+fn a_soil_test_in_another_unit_comes_back_in_that_of_the_place() {
+    static OK: Place = Place {
+        key: "us-ok",
+        region: "rest_of_state",
+        extractant: "mehlich-3",
+        unit: "index",
+        asks_needs: true,
+        at: (-95.2, 35.9),
+    };
+    static PA: Place =
+        Place { key: "us-pa", region: "", extractant: "mehlich-3", unit: "ppm", asks_needs: true, at: (-76.3, 40.1) };
+    let said = |farm: &Farm| {
+        let found = checked(farm).findings;
+        found
+            .sorted()
+            .into_iter()
+            .filter(|f| f.code == "soil-unit")
+            .map(|f| kit::flat(&format!("{} {:?}", f.in_words(), f.accepted)))
+            .collect::<Vec<_>>()
+    };
+    for (place, written, write) in [
+        (&OK, "40 ppm", "write `p: 80 index`"),
+        (&OK, "40 lb/ac", "write `p: 40 index`"),
+        (&PA, "40 lb/ac", "write `p: 20 ppm`"),
+    ] {
+        let farm = Farm::new(place).with("fields.A.soil_test.p", written);
+        let one = said(&farm);
+        assert!(one.len() == 1 && one[0].contains(write) && one[0].contains(" is "), "{written}: {one:?}");
+        let two = farm.field("B").with("fields.B.soil_test.p", written);
+        let two = said(&two);
+        assert!(two.len() == 1 && two[0].contains("multiply each by"), "{written}: {two:?}");
+        let other =
+            Farm::new(place).with("fields.A.soil_test.p", written).with("fields.A.soil_test.extractant", "mehlich-1");
+        assert!(said(&other).is_empty(), "{written}");
+    }
+    // North Carolina's index is by volume, and no source of it names a factor.
+    let nc = said(&Farm::new(&NC).with("fields.A.soil_test.p", "40 ppm"));
+    assert!(nc.len() == 1 && nc[0].contains("ask the laboratory"), "{nc:?}");
+}
+
+/// A report in bushels is weighed by the crop that it is for.
+#[test]
+fn bushels_of_a_report_are_those_of_its_crop() {
+    let advice = json!({"crop": "corn", "yield": "120 bu/ac", "n": "97 lb/ac"});
+    let farm = Farm::new(&NC).with("fields.A.soil_test.recommended", advice);
+    let found = checked(&farm).findings;
+    let said: Vec<String> =
+        found.sorted().into_iter().filter(|f| f.code == "bushel").map(|f| kit::flat(&f.in_words())).collect();
+    assert!(
+        said.len() == 1 && said[0].contains("write the yield in tons/ac") && said[0].contains("{crop: corn, bushel:"),
+        "{said:?}"
+    );
+}
+
 /// A laboratory that the place's tables are not for is one fault, however many fields it tested.
 #[test]
 fn a_foreign_extractant_is_one_error_for_all_fields() {

@@ -172,17 +172,20 @@ fn whose<'a>(crop: &'a WrittenCrop, line: &'a Place) -> (&'a Place, &'a str, Dat
 /// Yields in bushels of which nobody says what one weighs, or that no crop makes.
 fn bushels(written: &Written, findings: &mut Findings) {
     for field in &written.fields {
+        let grows = &field.stand.forage.value;
         let goals = field.before.iter().filter_map(|before| before.bushels.as_ref()).chain(&field.stand.bushels);
         let advice = field.soil_tests.iter().filter_map(|test| test.recommended.as_ref());
-        let of_report = advice.filter_map(|advice| advice.bushels.as_ref());
-        for bushels in goals.chain(of_report).filter(|bushels| bushels.tons().is_none()) {
+        // A report is weighed by its own crop, whatever grows on the field now.
+        let of_report = advice.filter_map(|advice| Some((advice.bushels.as_ref()?, &advice.crop.value)));
+        let all = goals.map(|goal| (goal, grows)).chain(of_report);
+        for (bushels, crop) in all.filter(|(bushels, _)| bushels.tons().is_none()) {
             let (id, own) = (&field.id.value, bushels.an_acre.value);
             let found = match &bushels.weight {
                 Some(one) => format!("field {id}: a yield of {own} at {} a bushel is more than any crop's", one.value),
                 None => format!("field {id}: the yield is {own}, and nothing says what a bushel weighs"),
             };
             let finding = unweighed(&bushels.an_acre.place, found, bushels.weight.is_some());
-            findings.push(finding.fix(weigh(bushels, &field.stand.forage.value)));
+            findings.push(finding.fix(weigh(bushels, crop)));
         }
     }
 }
@@ -205,5 +208,7 @@ fn weigh(bushels: &Bushels, crop: &str) -> String {
 
 fn weigh_it(crop: &str) -> String {
     let crop = crop.replace('_', " ");
-    format!("say what a bushel weighs: `crops: [{{crop: {crop}, bushel: ... lb, by: ..., on: ...}}]`")
+    format!(
+        "write the yield in tons/ac; or say what a bushel of {crop} weighs: `crops: [{{crop: {crop}, bushel: ... lb, by: ..., on: ...}}]`"
+    )
 }

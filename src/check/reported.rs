@@ -6,8 +6,8 @@
 use crate::check::ready::words;
 use crate::farm::{SoilTest, Written, WrittenField};
 use crate::findings::{At, Finding, Findings, Place, listed, together};
-use crate::tables::{Book, Classes, Of, Rate, Scope, topic};
-use crate::units::{SoilScale, SoilValue};
+use crate::tables::{Book, Classes, Of, Rate, Scope, Sourced, topic};
+use crate::units::{Quantity, SoilScale, SoilValue, Times, trimmed};
 
 pub(super) fn check(farm: &Written, book: &Book<'_>, findings: &mut Findings) {
     let tests = farm.fields.iter().filter_map(|field| Some((field, field.soil_test.as_ref()?)));
@@ -39,13 +39,41 @@ pub(super) fn check(farm: &Written, book: &Book<'_>, findings: &mut Findings) {
             [(_, value)] => value.value.to_string(),
             _ => format!("in {}", scale.word()),
         };
-        let wanted = wanted.word();
-        findings.push(
-            Finding::error("soil-unit", place, format!("{of}: soil-test `{key}` is {is}"))
-                .accepts(format!("{wanted}, as {whose} of {} have it", book.place().name))
-                .fix(format!("write the report's value in {wanted}, or ask the laboratory for it")),
-        );
+        let (word, accepts) =
+            (wanted.word(), format!("{}, as {whose} of {} have it", wanted.word(), book.place().name));
+        let turned = turned(scale, (wanted, &values[0].0.soil_test), book);
+        let (accepts, fix) = match (turned, values.as_slice()) {
+            (None, _) => (accepts, format!("write the report's value in {word}, or ask the laboratory for it")),
+            (Some(one), [(_, value)]) => {
+                let write = trimmed(value.value.shown().0 * one.value.get());
+                let times = times_of(scale, &one, word);
+                (format!("{accepts}; {times}"), format!("write `{key}: {write} {word}`"))
+            }
+            (Some(one), _) => {
+                let times = times_of(scale, &one, word);
+                let fix = format!("multiply each by {}, and write it as `{key}: ... {word}`", trimmed(one.value.get()));
+                (format!("{accepts}; {times}"), fix)
+            }
+        };
+        let found = format!("{of}: soil-test `{key}` is {is}");
+        findings.push(Finding::error("soil-unit", place, found).accepts(accepts).fix(fix));
     }
+}
+
+/// What one unit of the report is in the place's own, where a laboratory of the place names both:
+/// it is told, and nothing is turned.
+fn turned(from: SoilScale, (to, test): (SoilScale, &Option<SoilTest>), book: &Book<'_>) -> Option<Sourced<Times>> {
+    book.place().p_unit.filter(|own| *own == to)?;
+    let topic = match from {
+        SoilScale::Ppm => topic::SOIL_PER_PPM,
+        SoilScale::LbPerAcre => topic::SOIL_PER_LB_AC,
+        SoilScale::Index => return None,
+    };
+    book.get(topic, &Scope::new().extractant(&test.as_ref()?.extractant.value))
+}
+
+fn times_of(from: SoilScale, one: &Sourced<Times>, to: &str) -> String {
+    format!("1 {} is {} {to}: {}", from.word(), trimmed(one.value.get()), one.cite)
 }
 
 /// `field A` or `fields A and B`, and the first line.

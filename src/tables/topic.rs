@@ -244,6 +244,10 @@ topics! {
     METAL_CEILING: Ppm = "metal_ceiling", Smaller, ["nutrient"];
     /// Pounds of phosphate that move the soil-test phosphorus by one unit.
     P2O5_PER_UNIT: PerUnit = "p2o5_per_unit", Neither, ["extractant", "region"];
+    /// What a soil test in ppm is in the place's own unit, by the laboratory that names both.
+    SOIL_PER_PPM: Times = "soil_per_ppm", Neither, ["extractant"];
+    /// The same of one in lb/ac.
+    SOIL_PER_LB_AC: Times = "soil_per_lb_ac", Neither, ["extractant"];
     /// Pounds of potash that move the soil-test potassium by one unit.
     K2O_PER_UNIT: PerUnit = "k2o_per_unit", Neither, ["extractant", "region"];
     /// How many of the latest years make the yield goal: the best ones.
