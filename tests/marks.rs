@@ -439,3 +439,45 @@ fn a_report_for_another_crop_or_yield_is_marked_at_the_need() {
         }
     }
 }
+
+/// What a soil test that has expired says is marked wherever it makes a figure: the needs of the
+/// tables by it, what its report recommends.
+#[test]
+fn what_an_expired_soil_test_says_is_marked() {
+    let curve = "curve: {a: 0, b: 0.5, c: 70, over: index}";
+    let farm = Farm::new(&NC).figure(known("p2o5_need.tall_fescue", "lb/ac", "forage: tall_fescue", curve, "read"));
+    let advice = json!({"crop": "tall fescue", "yield": "4 tons/ac", "n": "97 lb/ac"});
+    let farm = farm.with("fields.A.soil_test.recommended", advice);
+    for (sampled, word, sign) in [("2026-10-06", "read", ""), ("2021-03-01", "applied", "~")] {
+        let farm = farm.clone().with("fields.A.soil_test.sampled", sampled);
+        let (limits, json, why) = shown(&farm);
+        let known = &json["fields"][0]["known"];
+        assert_eq!(known["need"]["p2o5"], word, "{known}");
+        assert_eq!(known["need"]["n"], word, "{known}");
+        assert!(sign.is_empty() || row(&limits).contains(&format!("97{sign}")), "{limits}");
+        assert_eq!(binder(&farm).contains("97~"), !sign.is_empty(), "{sampled}");
+        assert!(why.contains(&format!("P2O5 the soil test calls for = 50 lb/ac{sign}\n")), "{why}");
+        let words = "[applied: a soil test that expired 2024-03-01]";
+        assert_eq!(flat(&why).contains(words), !sign.is_empty(), "{why}");
+    }
+}
+
+/// A rating that is too old still counts, and what it allows is marked.
+#[test]
+fn what_an_expired_rating_allows_is_marked() {
+    let removal = known("p2o5_per_ton.tall_fescue", "lb/ton", "forage: tall_fescue", "value: 13", "read");
+    let row_of = known("p_rule.high", "none", "", "when: {rating: high}\n      basis: removal", "read");
+    for place in PLACES {
+        let farm = Farm::new(place).figure(removal.clone()).figure(row_of.clone());
+        for (on, sign) in [("2026-11-09", ""), ("2020-03-01", "~")] {
+            let rating = json!({"rating": "high", "by": "a planner", "on": on});
+            let farm = farm.clone().with("fields.A.phosphorus_rating", rating);
+            let (limits, json, why) = shown(&farm);
+            let known = &json["fields"][0]["known"];
+            let word = if sign.is_empty() { "read" } else { "applied" };
+            assert_eq!((&known["basis"], &known["p2o5_allowed"]), (&json!(word), &json!(word)), "{on}: {known}");
+            assert_eq!(flat(&limits).contains("removal~"), !sign.is_empty(), "{}: {limits}", place.key);
+            assert_eq!(flat(&why).contains("[applied: the phosphorus rating of 2020-03-01"), !sign.is_empty(), "{why}");
+        }
+    }
+}

@@ -253,7 +253,13 @@ pub(super) fn soil_mg(desk: &mut Desk<'_>) {
 
 fn soil(desk: &mut Desk<'_>, what: &str, written: &At<SoilValue>, topic: Of<Classes<SoilValue>>) -> Tested {
     let (number, unit) = written.value.shown();
-    let value = desk.notes.written(what, number, unit, written);
+    let value = match desk.field.test_expired {
+        Some(last) => {
+            let of = format!("a soil test that expired {last}");
+            desk.notes.given(what, number, unit, Origin::Elsewhere { place: written.place.clone(), of })
+        }
+        None => desk.notes.written(what, number, unit, written),
+    };
     let class = desk.book.get(topic, &desk.ready.soil_scope(desk.field)).and_then(|classes| {
         let class = classes.value.class_of(written.value)?.to_string();
         Some(desk.notes.class(format!("class of {what}"), class, value, classes.cite))

@@ -342,7 +342,12 @@ pub(super) fn rating(desk: &mut Desk<'_>, rows: &[Holding<'_>]) -> Option<StepId
         Some(rated) => {
             let tool = rated.made_with().map_or(String::new(), |tool| format!(" with {tool}"));
             let what = format!("site risk rating by {}, {}{tool}", rated.by, rated.on.value);
-            desk.notes.word(what, rated.rating.value.word(), Origin::Line(rated.rating.place.clone()))
+            let place = rated.rating.place.clone();
+            let origin = match &desk.field.rating_expired {
+                Some(why) => Origin::Elsewhere { place, of: why.clone() },
+                None => Origin::Line(place),
+            };
+            desk.notes.word(what, rated.rating.value.word(), origin)
         }
         None => {
             let origin = Origin::Definition("no site risk rating in farm.yaml".into());

@@ -4,7 +4,6 @@
 
 use crate::balance::StepId;
 use crate::balance::desk::Desk;
-use crate::check::Wants;
 use crate::findings::Finding;
 use crate::units::{Quantity, trimmed};
 
@@ -14,9 +13,7 @@ const OTHER_YIELD: f64 = 0.1;
 pub(super) fn check(desk: &mut Desk<'_>, goal: StepId) {
     let Some(advice) = desk.advice() else { return };
     let mut elsewhere: Vec<String> = Vec::new();
-    if let Some(bar) = desk.field.bars.iter().find(|bar| bar.wants == Wants::SoilTest) {
-        elsewhere.push(format!("a report that counts no more: {}", bar.why));
-    }
+    elsewhere.extend(desk.field.test_expired.map(|last| format!("a soil test that expired {last}")));
     let (field, forage) = (desk.field.id(), &desk.field.written.forage);
     let grows = forage.value.replace('_', " ");
     if !advice.is_for(&forage.value) {

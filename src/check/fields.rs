@@ -64,9 +64,10 @@ fn field(
     let by = untested::row(written, large, book);
     let expired = good_until.as_ref().filter(|aged| aged.last < open);
     bars.extend(untested::check(written, expired, by.as_ref(), findings));
-    let untested = by.filter(|_| written.soil_test.is_none() || expired.is_some());
+    let test_expired = expired.map(|aged| aged.last);
+    let untested = by.filter(|_| written.soil_test.is_none() || test_expired.is_some());
     bars.extend(rated::without_a_rule(written, book, findings));
-    rated::check(written, (book, open), findings);
+    let rating_expired = rated::check(written, (book, open), findings);
     most_of_nothing(written, findings);
     // Where there is ground, the log may add years first.
     if !shapes.contains_key(&written.id.value) {
@@ -84,6 +85,8 @@ fn field(
         grazed: Vec::new(),
         stock: will_be_grazed(written, open) || farm.herds.iter().any(|herd| herd.grazes(written.id.value.as_str())),
         bars,
+        test_expired,
+        rating_expired,
         good_until,
         untested,
         applications: applications(written, book),

@@ -43,16 +43,19 @@ pub fn class_of_score(rated: &Rated, book: &Book<'_>) -> Option<Sourced<String>>
     Some(Sourced { value: class, unit: classes.unit, cite: classes.cite })
 }
 
-/// The score and the class beside each other, and how long the rating holds.
-pub(super) fn check(field: &WrittenField, (book, open): (&Book<'_>, Date), findings: &mut Findings) {
-    let Some(rated) = &field.rating else { return };
+/// The score and the class beside each other, and how long the rating holds; why it is too old,
+/// where it is.
+pub(super) fn check(field: &WrittenField, (book, open): (&Book<'_>, Date), findings: &mut Findings) -> Option<String> {
+    let rated = field.rating.as_ref()?;
     // Bounds of this place say nothing of a score of another one's tool.
     if !with_another_tool(field, rated, book, findings) {
         scored(field, rated, book, findings);
     }
-    if !expired(field, rated, (book, open), findings) {
+    let old = expired(field, rated, (book, open), findings);
+    if old.is_none() {
         before_the_test(field, rated, findings);
     }
+    old
 }
 
 /// The state that the tool of a rating names, where it is not the place.
@@ -118,23 +121,28 @@ fn scored(field: &WrittenField, rated: &Rated, book: &Book<'_>, findings: &mut F
 
 /// Whether a rating is older than the place takes; where it prints no years for ratings, older
 /// than the soil test that it goes by may be.
-fn expired(field: &WrittenField, rated: &Rated, (book, open): (&Book<'_>, Date), findings: &mut Findings) -> bool {
+fn expired(
+    field: &WrittenField,
+    rated: &Rated,
+    (book, open): (&Book<'_>, Date),
+    findings: &mut Findings,
+) -> Option<String> {
     let place = book.get(topic::P_RATING, &Scope::new());
     let by = place.as_ref().map_or("the planner", |place| place.value.by.as_str());
     let (found, accepts) = match place.as_ref().and_then(|place| Some((place.value.holds_years?, &place.cite))) {
         Some((years, cite)) => {
             let months = i32::try_from(whole_down(years * 12.0)).unwrap_or(i32::MAX);
-            let Ok(last) = rated.on.value.checked_add(months.months()) else { return false };
+            let last = rated.on.value.checked_add(months.months()).ok()?;
             if last >= open {
-                return false;
+                return None;
             }
             let found = format!("the phosphorus rating of {} expired {last}", rated.on.value);
             (found, format!("at most {} years: {cite}", trimmed(years)))
         }
         None => {
-            let Some(aged) = last_day(rated.on.value, topic::SOIL_SAMPLE_AGE, false, book) else { return false };
+            let aged = last_day(rated.on.value, topic::SOIL_SAMPLE_AGE, false, book)?;
             if aged.last >= open {
-                return false;
+                return None;
             }
             let found = format!(
                 "the phosphorus rating of {} is older than a soil test may be, and a soil test is one of its factors",
@@ -148,7 +156,7 @@ fn expired(field: &WrittenField, rated: &Rated, (book, open): (&Book<'_>, Date),
             .accepts(accepts)
             .fix(format!("have the field rated again by {by}")),
     );
-    true
+    Some(found)
 }
 
 /// Whether a key is asked for, the key, and whether a rating lacks it.

@@ -182,6 +182,10 @@ pub struct Field {
     pub bars: Vec<Bar>,
     /// Last day on which its soil test may stand, with the figure that says so.
     pub good_until: Option<Aged>,
+    /// The day on which its soil test expired, where it counts no more.
+    pub test_expired: Option<Date>,
+    /// Why its rating is too old, where it is; the plan goes by it all the same, and says so.
+    pub rating_expired: Option<String>,
     /// The row of the place's phosphorus rule by which it is planned without a soil test that
     /// counts.
     pub untested: Option<Sourced<PRule>>,
