@@ -123,3 +123,35 @@ fn the_years_after_go_without_it() {
     assert!(of(1)["not_forecast"].as_str().unwrap().contains("no figure for this place"), "{}", of(1));
     assert!(said.contains("soil-test P not forecast, planned as tested: no figure for this place"), "{said}");
 }
+
+/// Where the rule has one such year in three, two statements within three years cannot both be true:
+/// the later one is refused, with the line of the earlier.
+#[test]
+fn one_year_of_three_is_stated_once_in_three() {
+    for place in PLACES {
+        let farm = Farm::new(place).figure(row("one_year: \"yes\", once_in: 3, "));
+        let both = |years: [i16; 2]| {
+            let all = json!([stated(Some(years[0]), "2024-11-09"), stated(Some(years[1]), "2026-11-09")]);
+            checked(&farm.clone().with("fields.A.phosphorus_rule", all)).found("stated-twice").concat()
+        };
+        for years in [[2026, 2027], [2025, 2027]] {
+            let said = both(years);
+            assert!(said.contains(&format!("stated for {} and for 2027", years[0])), "{}: {said}", place.key);
+            assert!(said.contains("one such year in any 3"), "{said}");
+        }
+        for years in [[2024, 2027], [2027, 2027]] {
+            assert_eq!(both(years), "", "{}: {years:?}", place.key);
+        }
+        // Where the rule names no number of years, nothing is refused.
+        let any = Farm::new(place).figure(row("one_year: \"yes\", "));
+        let all = json!([stated(Some(2026), "2024-11-09"), stated(Some(2027), "2026-11-09")]);
+        assert!(!checked(&any.with("fields.A.phosphorus_rule", all)).codes().contains("stated-twice"));
+    }
+}
+
+/// Maryland's rule of 2015 has one year of nitrogen in three.
+#[test]
+fn maryland_has_one_year_of_nitrogen_in_three() {
+    let words = sward(kit::root(), &["tables", "p_rule", "--place", "us-md", "--on", "2016-05-01"]).out;
+    assert!(flat(&words).contains("one of any 3"), "{words}");
+}

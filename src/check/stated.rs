@@ -3,6 +3,7 @@
 use crate::farm::{RuleSaid, WrittenField};
 use crate::findings::{At, Finding, Findings};
 use crate::tables::Book;
+use crate::tables::p_rule::PRule;
 use jiff::ToSpan;
 use jiff::civil::Date;
 
@@ -24,6 +25,7 @@ pub(super) fn for_its_year(field: &mut WrittenField, days: (Date, Date), book: &
     let mut all = std::mem::take(&mut field.rules_said).into_list();
     all.iter_mut().for_each(count);
     field.rules_said = crate::farm::Dated::new(all);
+    twice_in(field, &rules, findings);
     let Some(said) = &field.rule_said else { return };
     for word in &said.stated {
         if field.most.is_none() && ways().any(|way| way.stated == word.value && way.with_most) {
@@ -54,6 +56,39 @@ pub(super) fn for_its_year(field: &mut WrittenField, days: (Date, Date), book: &
                 .accepts("the year in which the plan begins, of a plan that is shorter than a year and a day")
                 .fix(format!("where {} says so of that year, write `year: {plan}` beside `stated`", said.by)),
         );
+    }
+}
+
+/// A condition that holds for one year of some is stated for two years of them: one of the two
+/// statements cannot be true, and nothing is planned by either.
+fn twice_in(field: &WrittenField, rules: &[PRule], findings: &mut Findings) {
+    let ways = rules.iter().flat_map(|rule| &rule.unless);
+    let mut once: Vec<(&String, u16)> = ways.filter_map(|way| Some((&way.stated, way.once_in?))).collect();
+    once.sort();
+    once.dedup();
+    for (word, of) in once {
+        let year = |said: &RuleSaid| said.year.as_ref().map(|at| at.value).or(said.counted_for);
+        let states = |said: &RuleSaid| said.stated.iter().find(|at| at.value == *word).cloned();
+        let mut all: Vec<(i16, At<String>)> =
+            field.rules_said.iter().filter_map(|said| Some((year(said)?, states(said)?))).collect();
+        all.sort_by_key(|(year, _)| *year);
+        all.dedup_by_key(|(year, _)| *year);
+        for ((before, first), (after, second)) in all.iter().zip(all.iter().skip(1)) {
+            if i32::from(*after) - i32::from(*before) >= i32::from(of) {
+                continue;
+            }
+            let found = format!(
+                "field {}: `{}` is stated for {before} and for {after}, and the rule has one such year in any {of}",
+                field.id.value,
+                word.replace('_', " ")
+            );
+            findings.push(
+                Finding::error("stated-twice", &second.place, found)
+                    .accepts(format!("years that lie {of} or more apart"))
+                    .fix("take out the statement that does not hold, or correct its `year`")
+                    .also(&first.place, "the earlier one"),
+            );
+        }
     }
 }
 

@@ -169,6 +169,8 @@ pub struct PUnless {
     pub by: String,
     /// Whether it holds for one year of a rotation alone.
     pub one_year: bool,
+    /// In how many years together there is one such year, where the rule says.
+    pub once_in: Option<u16>,
     /// Whether it holds only where the field's own `most` carries the rate that was allowed.
     pub with_most: bool,
     /// What the row then says.
@@ -275,11 +277,12 @@ impl PMost {
 impl PUnless {
     /// With what else it holds: for one year, or with a rate.
     #[must_use]
-    pub fn with_what(&self) -> &'static str {
-        match (self.one_year, self.with_most) {
-            (true, _) => " (for the one year that it names)",
-            (false, true) => " (with that rate as the field's `most`)",
-            (false, false) => "",
+    pub fn with_what(&self) -> String {
+        match (self.once_in, self.one_year, self.with_most) {
+            (Some(years), ..) => format!(" (for the one year that it names, one of any {years})"),
+            (None, true, _) => " (for the one year that it names)".to_string(),
+            (None, false, true) => " (with that rate as the field's `most`)".to_string(),
+            (None, false, false) => String::new(),
         }
     }
 }

@@ -236,6 +236,7 @@ fn unless(walk: &Walker<'_>, node: &Node, findings: &mut Findings) -> Option<PUn
     let words = one.need_text("words", "what it says", findings);
     let by = one.need_text("by", "who may say so", findings);
     let one_year = one.yes_no("one_year", findings).is_some_and(|yes| yes.value);
+    let once_in = once_in(&one, one_year, findings);
     let with_most = one.yes_no("with_most", findings).is_some_and(|yes| yes.value);
     one.need("then", "what the row then says", findings);
     let then = one.block("then", format!("{}: `then`", one.what()), findings).and_then(|block| {
@@ -249,9 +250,22 @@ fn unless(walk: &Walker<'_>, node: &Node, findings: &mut Findings) -> Option<PUn
         words: words?.value,
         by: by?.value,
         one_year,
+        once_in,
         with_most,
         then: then?,
     })
+}
+
+/// One year of so many; it goes with a statement of one year.
+fn once_in(one: &Walker<'_>, one_year: bool, findings: &mut Findings) -> Option<u16> {
+    let years = number(one, "once_in", (1.0, 10.0), findings)??;
+    if one_year && years.fract() == 0.0 {
+        return Some(years as u16);
+    }
+    let found = format!("{}: `once_in` is {years}", one.what());
+    let accepts = "whole years, 2 to 10, beside `one_year: \"yes\"`";
+    findings.push(Finding::error("reference", one.place(), found).accepts(accepts));
+    None
 }
 
 /// A number over the first bound and up to the second, where there is one; none where
