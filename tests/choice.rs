@@ -118,12 +118,19 @@ fn farm(dice: &mut Dice) -> Problem {
         Vec::new()
     } else {
         [SPRING, FALL]
-            .map(|(first, last)| Span { first, last, pounds: Pounds(dice.below(200_000) as i64), lot: None })
+            .map(|(first, last)| Span {
+                first,
+                last,
+                pounds: Pounds(dice.below(200_000) as i64),
+                average: Pounds(0),
+                lot: None,
+            })
             .to_vec()
     };
     // What lies in a storage today goes in.
     let on_hand = lots[0].pounds - lots[0].comes.iter().map(|(_, pounds)| *pounds).sum();
     Problem {
+        in_time: None,
         fields,
         lots,
         choices,

@@ -98,6 +98,7 @@ fn farm(dice: &mut Dice) -> Problem {
         rooms.push(Room { lots: vec![0], pounds, must });
     }
     Problem {
+        in_time: None,
         fields,
         lots,
         choices,

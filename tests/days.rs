@@ -15,7 +15,7 @@ use std::sync::LazyLock;
 use sward::check::{Pace, Ready};
 use sward::farm::FarmText;
 use sward::findings::Severity;
-use sward::plan::days::{Days, FlagKind, Lost, RUNS, capacity, days};
+use sward::plan::days::{Days, FlagKind, Lost, RUNS, capacity, days, sure_capacity};
 use sward::units::Pounds;
 
 /// A farm with fields of 20 acres or so side by side, and one window: the
@@ -210,6 +210,34 @@ fn capacity_is_days_times_share_times_tons() {
     let without = made(&farm(&["F1"], ""));
     assert_eq!(capacity(&without.ready, date(2027, 3, 1), date(2027, 3, 10)), None);
     assert!(days(without.plan(), &without.ready, date(2027, 3, 1), &[]).is_none());
+}
+
+/// The days counted on, by hand: of 10 days at one half, drawn by themselves, 4 or more come with 82.8 %
+/// and 5 or more with 62.3 % (binomial); 3 or more with 94.5 %.
+#[test]
+fn fewer_days_are_counted_on_the_surer_a_job_must_be() {
+    let (first, last) = (date(2027, 3, 1), date(2027, 3, 10));
+    let mut ready = at(&ONE, 40.0, Some(0.5));
+    let mut by = |chance: f64, stays: f64| {
+        let pace = ready.work.pace.as_mut().unwrap();
+        pace.in_time = chance;
+        pace.spells = vec![None; 12];
+        if stays > 0.0 {
+            let origin = sward::findings::Origin::Measured;
+            pace.spells = vec![Some(sward::check::Spell { stays, wet_after_wet: stays, origin }); 12];
+        }
+        sure_capacity(&ready, first, &[first, last]).unwrap()
+    };
+    for (chance, days) in [(0.5, 5.0), (0.62, 5.0), (0.63, 4.0), (0.8, 4.0), (0.83, 3.0), (0.94, 3.0), (0.95, 2.0)] {
+        assert_eq!(by(chance, 0.0)[1], days * 40.0, "{chance}");
+    }
+    // The first day alone is fit with one half.
+    assert_eq!((by(0.5, 0.0)[0], by(0.51, 0.0)[0]), (40.0, 0.0));
+    // Where every day is as the day before, all ten are fit with one half, else none.
+    assert_eq!((by(0.5, 1.0)[1], by(0.51, 1.0)[1]), (400.0, 0.0));
+    // Wet spells make fewer days sure.
+    assert!(by(0.8, 0.7)[1] < by(0.8, 0.0)[1]);
+    assert!(said_codes("days: {tons_per_day: 9 tons, fit: 40 %, in_time: 100 %}\n", "out-of-range"));
 }
 
 /// What holds of any calendar.

@@ -54,6 +54,8 @@ pub struct Pace {
     /// How days too wet to spread follow each other, January first; none where nobody
     /// says.
     pub spells: Vec<Option<Spell>>,
+    /// The chance with which what is planned can be done in its days, 0 to 1.
+    pub in_time: f64,
     /// Days of the week on which nothing is spread.
     pub not_on: Vec<Weekday>,
     /// Where the block starts.
@@ -187,6 +189,10 @@ pub(super) fn check(written: &Written, region: Option<&str>, book: &Book<'_>, fi
     Work { pace, storage, houses, brought }
 }
 
+/// The chance with which what is planned can be done in its days, where the grower names none: our
+/// own choice.
+const IN_TIME: f64 = 0.8;
+
 fn pace(days: &WrittenDays, written: &Written, region: Option<&str>, book: &Book<'_>, findings: &mut Findings) -> Pace {
     let own = |month: usize| {
         let named = days.fit.iter().find(|(of, _)| *of == Some(month));
@@ -225,6 +231,7 @@ fn pace(days: &WrittenDays, written: &Written, region: Option<&str>, book: &Book
         haul: days.haul.clone(),
         shares,
         spells,
+        in_time: days.in_time.as_ref().map_or(IN_TIME, |chance| chance.value.get() / 100.0),
         not_on: days.not_on.clone(),
         place: days.place.clone(),
     }

@@ -65,6 +65,8 @@ pub struct WrittenDays {
     /// Share of the days after one too wet to spread that are too wet as well: of one
     /// month, or of all.
     pub wet_after_wet: Vec<(Option<usize>, At<Percent>)>,
+    /// The chance with which what is planned can be done in its days.
+    pub in_time: Option<At<Percent>>,
     /// Days of the week on which nothing is spread.
     pub not_on: Vec<Weekday>,
     /// Who is sure of values far from what is usual.
@@ -163,7 +165,7 @@ fn days(node: &Node, findings: &mut Findings) -> Option<WrittenDays> {
     let loading = walk.quantity::<Minutes>("loading", findings);
     let emptying = walk.quantity::<Minutes>("emptying", findings);
     let fit = by_month(&walk, "fit", findings);
-    let wet_after_wet = by_month(&walk, "wet_after_wet", findings);
+    let (wet_after_wet, in_time) = (by_month(&walk, "wet_after_wet", findings), in_time(&walk, findings));
     let not_on = weekdays(&walk, findings);
     let sure = sure::read(&walk, findings);
     let place = walk.place().clone();
@@ -190,7 +192,7 @@ fn days(node: &Node, findings: &mut Findings) -> Option<WrittenDays> {
             None
         }
     };
-    Some(WrittenDays { tons_per_day: tons_per_day?, haul, fit, wet_after_wet, not_on, sure, place })
+    Some(WrittenDays { tons_per_day: tons_per_day?, haul, fit, wet_after_wet, in_time, not_on, sure, place })
 }
 
 fn more_than_0(tons: At<Tons>, findings: &mut Findings) -> Option<At<Tons>> {
@@ -203,6 +205,20 @@ fn more_than_0(tons: At<Tons>, findings: &mut Findings) -> Option<At<Tons>> {
 }
 
 /// One share for every month, or the months with theirs.
+/// No days come for sure, and every plan needs some chance.
+fn in_time(walk: &Walker<'_>, findings: &mut Findings) -> Option<At<Percent>> {
+    let chance: At<Percent> = walk.quantity("in_time", findings)?;
+    if !(1.0..=99.0).contains(&chance.value.get()) {
+        let found = format!("the days: `in_time` is {} %", chance.value.get());
+        findings.push(
+            Finding::error("out-of-range", &chance.place, found)
+                .accepts("1 to 99 %")
+                .fix("write the chance that is enough for you, for example `in_time: 80 %`"),
+        );
+    }
+    Some(chance)
+}
+
 fn by_month(walk: &Walker<'_>, key: &'static str, findings: &mut Findings) -> Vec<(Option<usize>, At<Percent>)> {
     let mut shares: Vec<(Option<usize>, At<Percent>)> = Vec::new();
     for (month, share) in walk.quantities::<Percent>(key, findings) {

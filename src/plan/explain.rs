@@ -5,7 +5,7 @@
 
 use crate::balance::LimitKind;
 use crate::cores;
-use crate::plan::answer::{ChoiceRow, DayWorth, FieldPlan, LimitCost, LoadWorth, NextBest, Proof, Swap};
+use crate::plan::answer::{ChoiceRow, DayWorth, FieldPlan, InTime, LimitCost, LoadWorth, NextBest, Proof, Swap};
 use crate::plan::choose::{Choose, Chosen};
 use crate::plan::must_leave::matters;
 use crate::plan::problem::{Pick, Problem};
@@ -46,6 +46,7 @@ pub(super) fn explain(
         loads,
         limits,
         day: one_more_day(problem, chooser, chosen),
+        in_time: problem.in_time.map(|chance| InTime { chance, costs: sure_costs(problem, chooser, chosen) }),
         next,
     }
 }
@@ -117,6 +118,25 @@ fn one_more_day(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen) -> Opt
     };
     let span = &problem.spans[tightest];
     Some(DayWorth { first: span.first, last: span.last, pounds: a_day, worth })
+}
+
+/// What it costs to count on fewer days than come in an average year: nothing where no days run short.
+fn sure_costs(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen) -> f64 {
+    let a_day = problem.a_day.unwrap_or_default();
+    let takes = |resource: &Resource| chosen.entries.iter().map(|e| problem.takes(resource, e)).sum::<Pounds>();
+    let tight = |resource: &Resource| match resource.of {
+        Draw::Days { span } => {
+            let span = &problem.spans[span];
+            span.average > span.pounds && resource.pounds - takes(resource) < a_day
+        }
+        _ => false,
+    };
+    if !problem.resources().iter().any(tight) {
+        return 0.0;
+    }
+    let mut average = problem.clone();
+    average.spans.iter_mut().for_each(|span| span.pounds = span.pounds.max(span.average));
+    gain(&chooser.roughly(&average), chosen)
 }
 
 /// The best plan that is not the one chosen, when it comes near. It differs in

@@ -3,7 +3,7 @@
 
 use crate::balance::{Balance, Counts, FieldBalance, Limit, LimitKind, Npk, Over, StepId, Trips};
 use crate::check::{Lot, Ready, Storage};
-use crate::plan::days::capacity;
+use crate::plan::days::{capacity, sure_capacity};
 use crate::plan::site::{Job, Left, Site};
 use crate::plan::stock::{LotRun, StockRun};
 use crate::units::{Pounds, Quantity};
@@ -28,6 +28,8 @@ pub struct Problem {
     pub spans: Vec<Span>,
     /// What one day spreads, where days are planned.
     pub a_day: Option<Pounds>,
+    /// The chance with which what is planned can be done in its days, where they are planned.
+    pub in_time: Option<f64>,
     /// What may not be chosen on one field, in whichever of its windows: so that the next-best
     /// plan can be asked for.
     pub not: Option<(usize, Vec<Pick>)>,
@@ -134,8 +136,10 @@ pub struct Span {
     pub first: Date,
     /// Last day.
     pub last: Date,
-    /// Most that can be spread.
+    /// Most that can be spread with the chance that the grower asks for.
     pub pounds: Pounds,
+    /// Most in an average year.
+    pub average: Pounds,
     /// The lot of which more comes on the first day: windows that are open before
     /// wait for it too.
     pub lot: Option<usize>,
@@ -352,6 +356,7 @@ pub(super) fn problem(ready: &Ready, balance: &Balance, sites: &[Arc<Site>]) -> 
         outlets: outlets(ready),
         lots,
         choices,
+        in_time: ready.work.pace.as_ref().map(|pace| pace.in_time),
         a_day: ready.work.pace.as_ref().map(|pace| Pounds::from_tons_down(pace.tons_per_day)),
         not: None,
         step: ready.spreader.step.value.get(),
@@ -374,25 +379,25 @@ fn spans(ready: &Ready, choices: &[Choice], lots: &[ProblemLot]) -> Vec<Span> {
     let firsts: BTreeSet<Date> = choices.iter().map(|c| c.first).collect();
     let lasts: BTreeSet<Date> = choices.iter().map(|c| c.last).collect();
     let mut spans = Vec::new();
-    let mut add = |first, last, lot| {
-        if let Some(tons) = capacity(ready, first, last) {
-            spans.push(Span { first, last, pounds: Pounds::from_tons_down(tons), lot });
+    let mut add = |first, lasts: Vec<Date>, lot| {
+        let sure = sure_capacity(ready, first, &lasts).unwrap_or_default();
+        for (last, tons) in lasts.into_iter().zip(sure) {
+            let average = capacity(ready, first, last).unwrap_or(tons);
+            let [pounds, average] = [tons, average].map(Pounds::from_tons_down);
+            spans.push(Span { first, last, pounds, average, lot });
         }
     };
     for &first in &firsts {
-        for &last in &lasts {
-            // Only spans that a window lies in bind anything.
-            if choices.iter().any(|c| first <= c.first && c.last <= last) {
-                add(first, last, None);
-            }
-        }
+        // Only spans that a window lies in bind anything.
+        let binds = |last: &&Date| choices.iter().any(|c| first <= c.first && c.last <= **last);
+        add(first, lasts.iter().filter(binds).copied().collect(), None);
     }
     for (lot, own) in lots.iter().enumerate() {
         // Litter that comes day by day keeps nobody waiting for long.
         for (day, _) in own.comes.iter().filter(|_| own.comes.len() <= MOST_ARRIVALS) {
             let waits =
                 |last: Date| choices.iter().any(|c| c.lot == lot && c.first < *day && *day <= c.last && c.last <= last);
-            lasts.iter().filter(|last| waits(**last)).for_each(|last| add(*day, *last, Some(lot)));
+            add(*day, lasts.iter().copied().filter(|last| waits(*last)).collect(), Some(lot));
         }
     }
     spans

@@ -1,6 +1,6 @@
 //! How good the choice is and what it rests on, on a terminal.
 
-use crate::plan::answer::{NextBest, Plan, Proof};
+use crate::plan::answer::{InTime, NextBest, Plan, Proof};
 use crate::plan::days::Days;
 use crate::units::{grouped, rate_text, to_cents, trimmed};
 use crate::write::page::{Page, day};
@@ -38,8 +38,19 @@ pub(super) fn choice(page: &mut Page, plan: &Plan, days: Option<&Days>) {
             (true, _) => format!("One more day of spreading ({span}) would gain {}.", worth(more.worth)),
             (false, None) => format!("Days do not run short: one more ({span}) would gain nothing."),
             (false, Some(chance)) => format!(
-                "In an average year days do not run short: one more ({span}) would gain nothing. But all of it gets done in time with {chance} chance only: `sward days` shows what runs late."
+                "One more day of spreading ({span}) would gain nothing. But all of it gets done in time with {chance} chance only: `sward days` shows what runs late."
             ),
+        });
+    }
+    if let Some(InTime { chance, costs }) = choice.in_time {
+        let share = percent(chance);
+        page.item(if costs > 0.0 {
+            format!(
+                "The plan counts only on the days that come with {share} chance; by the days of an average year it would gain {} more.",
+                worth(costs)
+            )
+        } else {
+            format!("Counting only on the days that come with {share} chance costs nothing here.")
         });
     }
     for cost in &choice.limits {
@@ -126,6 +137,10 @@ fn in_words(proof: &Proof, in_dollars: bool, does: bool, first: &[&str]) -> Stri
         ),
         false => text,
     }
+}
+
+fn percent(share: f64) -> String {
+    format!("{} %", trimmed((share * 1000.0).round() / 10.0))
 }
 
 /// `$1,234`, or pounds of nutrients where there are no prices.

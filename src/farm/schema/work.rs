@@ -23,6 +23,11 @@ pub(super) fn days() -> Value {
         may("emptying", "Spreading a load", quantity::<Minutes>("16 minutes")),
         may("fit", "Days fit to spread, of all days: of all months, or of each", any_of(vec![fit(), by_month(fit())])),
         may(
+            "in_time",
+            "The chance with which what is planned can be done in its days, 1 to 99 %",
+            quantity::<Percent>("80 %"),
+        ),
+        may(
             "wet_after_wet",
             "Of the days after one too wet to spread, the share that is too wet as well: of all months, or of each",
             any_of(vec![quantity::<Percent>("80 %"), by_month(quantity::<Percent>("80 %"))]),

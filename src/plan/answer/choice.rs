@@ -19,6 +19,9 @@ pub struct ChoiceRow {
     pub limits: Vec<LimitCost>,
     /// What one more day of spreading would bring, where days are planned.
     pub day: Option<DayWorth>,
+    /// The chance with which each job can be done in its days, and what that costs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub in_time: Option<InTime>,
     /// The next-best plan, when it comes within a hundredth.
     pub next: Option<NextBest>,
 }
@@ -99,6 +102,15 @@ pub struct DayWorth {
     pub pounds: Pounds,
     /// What it would bring.
     pub worth: f64,
+}
+
+/// How sure it is that jobs get done in their days.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct InTime {
+    /// The chance that is planned by, 0 to 1.
+    pub chance: f64,
+    /// What a plan would gain that counts on as many days as come in an average year.
+    pub costs: f64,
 }
 
 /// The next-best plan.

@@ -9,9 +9,11 @@ mod calendar;
 mod chance;
 mod order;
 mod store;
+mod sure;
 mod today;
 
 pub use calendar::{Chance, DayPiece, DayRow, Days, Flag, FlagKind, HouseMade, Lost, MonthShare, RUNS, SeasonChance};
+pub use sure::sure_capacity;
 pub use today::{Danger, Go, Ground, Reason, Today, Wait, Weather, Wind, today};
 
 use crate::check::{Pace, Ready};
