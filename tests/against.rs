@@ -97,9 +97,13 @@ fn an_entry_that_is_on_no_row_is_told() {
     let got = beside(&plan, &farm.clone().logged(&day, "spread", &lot, &id, "5"));
     assert_eq!((got.unplanned.len(), got.unplanned[0].line, got.unplanned[0].pounds.0), (1, 2, 10_000));
     assert!(write::against(&got, 80).contains("NOT IN THE PLAN"));
-    // What the plan knew already is not looked at again.
+    // What the plan knew already is not looked at again; what came into the log later on its own day is.
     let before = plan.as_of.to_string();
-    assert!(beside(&plan, &farm.logged(&before, "spread", &lot, &id, "5")).unplanned.is_empty());
+    let same_day = farm.logged(&before, "spread", &lot, &id, "5");
+    assert_eq!(beside(&plan, &same_day).unplanned.len(), 1);
+    plan.fields[0].today = sward::units::Pounds(10_000);
+    assert!(beside(&plan, &same_day).unplanned.is_empty());
+    assert_eq!(beside(&plan, &same_day.logged(&before, "spread", &lot, &id, "3")).unplanned.len(), 1);
 }
 
 /// All tons on a part of the acres: the rest is still to do.

@@ -131,6 +131,7 @@ fn farm(dice: &mut Dice) -> Problem {
     let on_hand = lots[0].pounds - lots[0].comes.iter().map(|(_, pounds)| *pounds).sum();
     Problem {
         in_time: None,
+        least_part: 2.0,
         fields,
         lots,
         choices,

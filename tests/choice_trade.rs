@@ -99,6 +99,7 @@ fn farm(dice: &mut Dice) -> Problem {
     }
     Problem {
         in_time: None,
+        least_part: 2.0,
         fields,
         lots,
         choices,

@@ -237,7 +237,7 @@ fn fewer_days_are_counted_on_the_surer_a_job_must_be() {
     assert_eq!((by(0.5, 1.0)[1], by(0.51, 1.0)[1]), (400.0, 0.0));
     // Wet spells make fewer days sure.
     assert!(by(0.8, 0.7)[1] < by(0.8, 0.0)[1]);
-    assert!(said_codes("days: {tons_per_day: 9 tons, fit: 40 %, in_time: 100 %}\n", "out-of-range"));
+    assert!(said_codes("days: {tons_per_day: 9 tons, fit: 40 %, in_time: 0 %}\n", "out-of-range"));
 }
 
 /// What holds of any calendar.

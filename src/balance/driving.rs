@@ -188,6 +188,7 @@ pub fn driving_beside(
         swath_ft,
         heading_by: match asked {
             Some(Heading::Degrees(_)) => "the grower's heading",
+            Some(Heading::PartLine(_)) => "the line between the parts",
             Some(Heading::LongSide) => "the grower's long side",
             None => "fewest runs",
         },
@@ -227,7 +228,7 @@ fn piece(
 ) -> Passes {
     let swath_ft = ready.spreader.swath.value.get();
     let heading = match asked {
-        Some(Heading::Degrees(degrees)) => Some(degrees),
+        Some(Heading::Degrees(degrees) | Heading::PartLine(degrees)) => Some(degrees),
         Some(Heading::LongSide) => long_side(part),
         None => None,
     };

@@ -64,7 +64,7 @@ pub use npk::Npk;
 pub use p_rules::{RuleRow, Statement};
 pub use periods::days_in_words;
 pub use phosphorus::{Basis, Phosphorus};
-pub use run_lines::{HeadedLine, run_lines};
+pub use run_lines::{HeadedLine, line_after, run_lines};
 pub use supply::Supply;
 pub use survey::{Haul, SoilPart, Surveyed, survey};
 pub use untouched::{bare_keepouts, idle_keepouts};

@@ -6,9 +6,6 @@ use crate::check::Ready;
 use crate::ground::{RunLine, halves};
 use crate::units::{Pounds, Quantity};
 
-/// The smallest part of a field, in acres, where the grower says none. Our own choice.
-const LEAST_ACRES: f64 = 2.0;
-
 /// A line between two runs, and the heading along which it lies.
 #[derive(Clone, Copy, Debug)]
 pub struct HeadedLine {
@@ -26,12 +23,26 @@ pub fn run_lines(ready: &Ready, surveyed: &Surveyed) -> Vec<HeadedLine> {
     if surveyed.field.written.whole.as_ref().is_some_and(|whole| whole.value) {
         return Vec::new();
     }
-    let least = ready.spreader.least_part.as_ref().map_or(LEAST_ACRES, |acres| acres.value.get());
-    let trial = Spreading { job: 0, rate: 1.0, pounds: Pounds::from_tons_down(cut.acres) };
-    let Some(driving) = driving(ready, surveyed, &[trial]) else { return Vec::new() };
-    let longest = driving.pieces.iter().max_by(|a, b| a.run_ft.total_cmp(&b.run_ft));
-    let Some(heading) = longest.map(|piece| piece.heading_deg) else { return Vec::new() };
+    let Some(heading) = heading(ready, surveyed) else { return Vec::new() };
     let all = halves::lines(&cut.spreadable, heading, ready.spreader.swath.value.get()).unwrap_or_default();
+    let least = ready.least_part();
     let fits = |line: &RunLine| line.left_acres >= least && cut.acres - line.left_acres >= least;
     all.into_iter().filter(fits).map(|line| HeadedLine { heading, line }).collect()
+}
+
+/// The line of a field after so many of its runs.
+#[must_use]
+pub fn line_after(ready: &Ready, surveyed: &Surveyed, runs: usize) -> Option<HeadedLine> {
+    let heading = heading(ready, surveyed)?;
+    let swath = ready.spreader.swath.value.get();
+    let line = halves::line_after(&surveyed.cut.spreadable, heading, swath, runs).ok()??;
+    Some(HeadedLine { heading, line })
+}
+
+/// The heading of the runs on the largest piece of a field.
+fn heading(ready: &Ready, surveyed: &Surveyed) -> Option<f64> {
+    let trial = Spreading { job: 0, rate: 1.0, pounds: Pounds::from_tons_down(surveyed.cut.acres) };
+    let driving = driving(ready, surveyed, &[trial])?;
+    let longest = driving.pieces.iter().max_by(|a, b| a.run_ft.total_cmp(&b.run_ft))?;
+    Some(longest.heading_deg)
 }

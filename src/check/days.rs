@@ -145,6 +145,12 @@ impl Pace {
         }
     }
 
+    /// How many tons beside the stack take as long as one so many miles away.
+    #[must_use]
+    pub fn tons_for_one_at(&self, miles: f64) -> f64 {
+        self.tons_per_day / self.tons_at(Some(miles)).max(1e-6)
+    }
+
     /// The part of a day's work to be expected on a day: the month's share,
     /// nothing on a day of the week that is left out.
     #[must_use]

@@ -329,7 +329,16 @@ impl Lot {
     }
 }
 
+/// The smallest part of a field, in acres, where the grower says none. Our own choice.
+const LEAST_ACRES: f64 = 2.0;
+
 impl Ready {
+    /// The smallest part of a field, in acres, that may be spread by itself.
+    #[must_use]
+    pub fn least_part(&self) -> f64 {
+        self.spreader.least_part.as_ref().map_or(LEAST_ACRES, |acres| acres.value.get())
+    }
+
     /// Day of the last calibration, by farm.yaml or calibration.yaml.
     #[must_use]
     pub fn calibrated(&self) -> Option<Date> {

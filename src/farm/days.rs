@@ -165,7 +165,10 @@ fn days(node: &Node, findings: &mut Findings) -> Option<WrittenDays> {
     let loading = walk.quantity::<Minutes>("loading", findings);
     let emptying = walk.quantity::<Minutes>("emptying", findings);
     let fit = by_month(&walk, "fit", findings);
-    let (wet_after_wet, in_time) = (by_month(&walk, "wet_after_wet", findings), in_time(&walk, findings));
+    let (wet_after_wet, in_time) = (
+        by_month(&walk, "wet_after_wet", findings),
+        walk.quantity("in_time", findings).and_then(|chance| some_chance(chance, findings)),
+    );
     let not_on = weekdays(&walk, findings);
     let sure = sure::read(&walk, findings);
     let place = walk.place().clone();
@@ -204,21 +207,17 @@ fn more_than_0(tons: At<Tons>, findings: &mut Findings) -> Option<At<Tons>> {
     None
 }
 
-/// One share for every month, or the months with theirs.
-/// No days come for sure, and every plan needs some chance.
-fn in_time(walk: &Walker<'_>, findings: &mut Findings) -> Option<At<Percent>> {
-    let chance: At<Percent> = walk.quantity("in_time", findings)?;
-    if !(1.0..=99.0).contains(&chance.value.get()) {
-        let found = format!("the days: `in_time` is {} %", chance.value.get());
-        findings.push(
-            Finding::error("out-of-range", &chance.place, found)
-                .accepts("1 to 99 %")
-                .fix("write the chance that is enough for you, for example `in_time: 80 %`"),
-        );
+/// A plan that needs no chance would need no days.
+fn some_chance(chance: At<Percent>, findings: &mut Findings) -> Option<At<Percent>> {
+    if chance.value.get() > 0.0 {
+        return Some(chance);
     }
-    Some(chance)
+    let found = "the days: `in_time` is 0 %";
+    findings.push(Finding::error("out-of-range", &chance.place, found).accepts("above 0 and up to 100 %"));
+    None
 }
 
+/// One share for every month, or the months with theirs.
 fn by_month(walk: &Walker<'_>, key: &'static str, findings: &mut Findings) -> Vec<(Option<usize>, At<Percent>)> {
     let mut shares: Vec<(Option<usize>, At<Percent>)> = Vec::new();
     for (month, share) in walk.quantities::<Percent>(key, findings) {

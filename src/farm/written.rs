@@ -342,6 +342,8 @@ impl WrittenField {
 pub enum Heading {
     /// So many degrees clockwise from true north, 0 to 180: a run has no front.
     Degrees(f64),
+    /// Along the line at which the plan parts the field, in such degrees.
+    PartLine(f64),
     /// Along the longer side of the ground.
     LongSide,
 }

@@ -40,17 +40,45 @@ pub fn lines(ground: &MultiPolygon<f64>, heading: f64, swath_ft: f64) -> Result<
     let each = (runs as usize).div_ceil(MOST_LINES).max(1);
     let mut all = Vec::new();
     for run in (1..runs as usize).step_by(each) {
-        let across_ft = low + run as f64 * swath_ft;
-        let [left, _] = halved(ground, heading, across_ft)?;
-        let left = Ground::from_shape(&left)?;
-        all.push(RunLine {
-            runs: run,
-            feet: run as f64 * swath_ft,
-            across_ft,
-            left_acres: left.square_feet() / SQUARE_FEET_PER_ACRE,
-        });
+        all.extend(line_after(ground, heading, swath_ft, run)?);
     }
     Ok(all)
+}
+
+/// The line after so many runs from the left.
+///
+/// # Errors
+/// [`CutRefused`] when the overlay fails.
+pub fn line_after(
+    ground: &MultiPolygon<f64>,
+    heading: f64,
+    swath_ft: f64,
+    runs: usize,
+) -> Result<Option<RunLine>, CutRefused> {
+    let Some((low, high)) = across(ground, heading) else { return Ok(None) };
+    let feet = runs as f64 * swath_ft;
+    let across_ft = low + feet;
+    if runs == 0 || across_ft >= high {
+        return Ok(None);
+    }
+    let [left, _] = halved(ground, heading, across_ft)?;
+    let left_acres = Ground::from_shape(&left)?.square_feet() / SQUARE_FEET_PER_ACRE;
+    Ok(Some(RunLine { runs, feet, across_ft, left_acres }))
+}
+
+/// The ends of a line along a heading where it leaves a shape, in feet on the plane; none where it
+/// does not meet it.
+#[must_use]
+pub fn ends(shape: &MultiPolygon<f64>, heading: f64, across_ft: f64) -> Option<[Coord<f64>; 2]> {
+    let (along, right) = directions(heading);
+    let place = |at: Coord<f64>| (at.x * right.x + at.y * right.y - across_ft, at.x * along.x + at.y * along.y);
+    let rings = shape.iter().flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()));
+    let crossed = rings.flat_map(LineString::lines).filter_map(|side| {
+        let ((from, ahead), (to, further)) = (place(side.start), place(side.end));
+        ((from <= 0.0) != (to <= 0.0)).then(|| ahead + (further - ahead) * from / (from - to))
+    });
+    let (low, high) = crossed.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), at| (low.min(at), high.max(at)));
+    (low < high).then(|| [low, high].map(|at| right * across_ft + along * at))
 }
 
 /// What of a shape in feet lies to the left and to the right of a line along a heading.
@@ -129,6 +157,19 @@ mod tests {
                 assert!((acres(&left) - line.left_acres).abs() < 1e-6);
             }
         }
+    }
+
+    #[test]
+    fn a_line_ends_at_the_edge_of_the_field() {
+        let field = MultiPolygon(vec![polygon![
+            (x: -300.0, y: -363.0), (x: 300.0, y: -363.0), (x: 300.0, y: 363.0), (x: -300.0, y: 363.0)
+        ]]);
+        let line = line_after(&field, 0.0, 40.0, 3).unwrap().unwrap();
+        let [from, to] = ends(&field, 0.0, line.across_ft).unwrap();
+        assert!((from.x + 180.0).abs() < 1e-6 && (to.x + 180.0).abs() < 1e-6, "{from:?} {to:?}");
+        assert!((from.y + 363.0).abs() < 1e-6 && (to.y - 363.0).abs() < 1e-6);
+        assert_eq!(line_after(&field, 0.0, 40.0, 15).unwrap(), None);
+        assert_eq!(ends(&field, 0.0, 301.0), None);
     }
 
     #[test]

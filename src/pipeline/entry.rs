@@ -99,8 +99,11 @@ impl Opened {
         if self.is_unread() {
             return Err(NotLogged::NoFarm(self.findings.clone()));
         }
-        parts::on_the_whole(self, &mut cells);
-        let mut filled_in = if all { check::fill_in(what, &mut cells, &self.written) } else { Vec::new() };
+        let of_part = parts::on_the_whole(self, what, &mut cells);
+        let mut filled_in: Vec<String> = of_part.into_iter().collect();
+        if all {
+            filled_in.extend(check::fill_in(what, &mut cells, &self.written));
+        }
         filled_in.extend(check::fill_in_swath(what, &mut cells, &self.written));
         let missing = record::missing(what, &cells, all);
         if !missing.is_empty() {

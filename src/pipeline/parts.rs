@@ -68,27 +68,46 @@ fn in_parts(opened: &Opened, whole: &Planned) -> Option<(Opened, Planned)> {
     })
 }
 
-/// An entry on a part of a field, as the plan of its day has it: it stands on the field's own id, with
-/// the ground of the part.
-pub(super) fn on_the_whole(opened: &Opened, cells: &mut Cells) {
-    let Some(id) = cells.get("field").map(str::to_string) else { return };
-    let written = &opened.written;
-    let known = written.field_ids().chain(written.unread.iter().map(String::as_str)).any(|own| same_name(own, &id));
-    // A part's id begins with that of its field.
-    if known || !written.field_ids().any(|own| id.starts_with(own)) {
-        return;
+/// Acres that differ by a smaller share are those of the part.
+const PART_SHARE: f64 = 0.02;
+
+/// An entry on a part of a field, by the id that the plan gave it: it stands on the field's own id, with
+/// the ground of the part where all of it was gone over. The id says how many runs lie before the
+/// line, so it means the same ground on every day. Gives what was filled in.
+pub(super) fn on_the_whole(opened: &Opened, what: What, cells: &mut Cells) -> Option<String> {
+    let id = cells.get("field")?.to_string();
+    if opened.written.field_ids().any(|own| same_name(own, &id)) {
+        return None;
     }
-    let Ok(planned) = opened.plan() else { return };
-    let Some((whole, part)) = planned.audited.plan().in_parts.as_ref().and_then(|all| all.whole_of(&id)) else {
-        return;
-    };
-    let surveyed = planned.ground.iter().find(|surveyed| surveyed.field.id() == part.id);
-    let shape = surveyed.map(|own| own.cut.plane.shape_to_lonlat(&own.cut.spreadable));
-    let text = shape.and_then(|shape| drawn_text(&shape.into()));
-    if let Some(text) = text.filter(|_| cells.get("ground").is_none()) {
-        cells.insert("ground", text);
+    let (whole, side, runs) = opened.written.field_ids().find_map(|own| part_of(own, &id))?;
+    let whole = whole.to_string();
+    let checked = opened.check();
+    let (ready, ground) = (checked.ready?, checked.ground);
+    let surveyed = ground.iter().find(|surveyed| surveyed.field.id() == whole)?;
+    let line = balance::line_after(&ready, surveyed, runs)?;
+    let at = ground::halves::sides(line.heading).iter().position(|own| *own == side)?;
+    let shape = ground::halved(&surveyed.cut.spreadable, line.heading, line.line.across_ft).ok()?[at].clone();
+    let acres = if at == 0 { line.line.left_acres } else { surveyed.cut.acres - line.line.left_acres };
+    cells.insert("field", whole.clone());
+    if !what.is_put_on() || cells.get("ground").is_some() {
+        return Some(format!("field: {id} is a part of {whole}, and the entry stands on {whole}"));
     }
-    cells.insert("field", whole.id.clone());
+    let said = cells.get("acres").and_then(|said| said.trim().split(' ').next()?.parse::<f64>().ok());
+    if said.is_some_and(|said| (said - acres).abs() > PART_SHARE * acres) {
+        return Some(format!(
+            "field: {whole}; of its part {id}, {acres:.2} ac, the acres that you gave, nobody says which"
+        ));
+    }
+    cells.insert("ground", drawn_text(&surveyed.cut.plane.shape_to_lonlat(&shape).into())?);
+    Some(format!("ground: all of {id}, {acres:.2} ac of {whole}; where less was done, give `--acres` or `--ground`"))
+}
+
+/// Field, side and runs of an id such as `B2-west20`.
+fn part_of<'a>(own: &'a str, id: &'a str) -> Option<(&'a str, &'a str, usize)> {
+    let rest = id.strip_prefix(own)?.strip_prefix('-')?;
+    let at = rest.find(|letter: char| letter.is_ascii_digit())?;
+    let (side, runs) = rest.split_at(at);
+    Some((own, side, runs.parse().ok()?))
 }
 
 /// The lines along which a field may be parted; none of one that is begun: it is ended as it was.
@@ -137,7 +156,7 @@ fn part(written: &mut Written, surveyed: &Surveyed, line: &HeadedLine, opened: &
     let at = written.fields.iter().position(|field| field.id.value == id)?;
     let shapes = ground::halved(&surveyed.cut.boundary, line.heading, line.line.across_ft).ok()?;
     let sides = ground::halves::sides(line.heading);
-    let ids = names(written, &id, sides);
+    let ids = names(written, &id, sides, line.line.runs)?;
     let field = written.fields.remove(at);
     for (index, (new, side)) in ids.iter().zip(sides).enumerate() {
         written.fields.insert(at + index, one_part(&field, new, side, line.heading, opened));
@@ -151,21 +170,24 @@ fn part(written: &mut Written, surveyed: &Surveyed, line: &HeadedLine, opened: &
     on_both(written, &id, &ids);
     let parts = ids.iter().zip(sides).map(|(id, side)| PartOf { id: id.clone(), side: side.to_string(), acres: 0.0 });
     let ground::RunLine { runs, feet, .. } = line.line;
-    Some(PartedField { id, name: field.name, heading_deg: line.heading, runs, feet, parts: parts.collect() })
+    let ends = ground::halves::ends(&surveyed.cut.boundary, line.heading, line.line.across_ft);
+    let to_degrees = |end| {
+        let at = surveyed.cut.plane.to_lonlat(end);
+        [at.x, at.y]
+    };
+    let line_ends = ends.map_or(Vec::new(), |ends| ends.map(to_degrees).to_vec());
+    let (heading_deg, parts) = (line.heading, parts.collect());
+    Some(PartedField { id, name: field.name, heading_deg, runs, feet, line: line_ends, parts })
 }
 
-/// Ids for the two parts of a field that no field has or had.
-fn names(written: &Written, id: &str, sides: [&str; 2]) -> [String; 2] {
+/// Ids for the two parts of a field: the side, and how many runs lie before the line. They are the same
+/// for the same ground on every day, and no field's own.
+fn names(written: &Written, id: &str, sides: [&str; 2], runs: usize) -> Option<[String; 2]> {
     let before = written.fields.iter().flat_map(|field| &field.before).filter_map(|before| before.id.as_ref());
     let ids = written.fields.iter().map(|field| &field.id).chain(before);
     let taken: BTreeSet<&str> = ids.map(|id| id.value.as_str()).collect();
-    sides.map(|side| {
-        let mut new = format!("{id}-{side}");
-        while taken.contains(new.as_str()) {
-            new.push('-');
-        }
-        new
-    })
+    let new = sides.map(|side| format!("{id}-{side}{runs}"));
+    new.iter().all(|new| !taken.contains(new.as_str())).then_some(new)
 }
 
 /// A part of a field: the same, of its own id; the log knows it by the whole's.
@@ -175,7 +197,7 @@ fn one_part(field: &WrittenField, id: &str, side: &str, heading: f64, opened: &O
     let name = format!("{}, {side} part", field.name);
     let mut part = WrittenField { id: named(id), name: name.clone(), ..field.clone() };
     part.stand.name = name;
-    part.heading = Some(At { value: Heading::Degrees(heading), place: place.clone() });
+    part.heading = Some(At { value: Heading::PartLine(heading), place: place.clone() });
     part.before.push(Before {
         until: At { value: opened.day(), place: place.clone() },
         id: Some(named(&field.id.value)),

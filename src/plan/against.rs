@@ -5,6 +5,7 @@ use crate::check::Ready;
 use crate::plan::answer::{Application, Plan, SCHEMA};
 use crate::record::{Entry, What};
 use crate::units::{Pounds, number_text, rate_text};
+use geo::Centroid;
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -116,7 +117,8 @@ pub fn against(plan: &Plan, ready: &Ready) -> Against {
     let mut unplanned = Vec::new();
     // The plan knew what the log held on its own day.
     let mut entries: Vec<&Entry> = ready.happened.iter().filter(|e| e.what == What::Spread).collect();
-    entries.retain(|e| e.date > plan.as_of && e.date <= plan.to);
+    let mut known = Known::of(plan);
+    entries.retain(|e| e.date <= plan.to && (e.date > plan.as_of || (e.date == plan.as_of && !known.has(e))));
     entries.sort_by_key(|e| e.date);
     for entry in entries {
         match best(&rows, entry, plan) {
@@ -153,11 +155,43 @@ fn row(field: &str, a: &Application) -> AgainstRow {
     }
 }
 
+/// The part of a field in the plan that an entry's ground lies on, where it says any.
+fn part_of<'p>(entry: &Entry, plan: &'p Plan) -> Option<&'p str> {
+    let fields = plan.in_parts.iter().flat_map(|all| &all.fields);
+    let field = fields.into_iter().find(|field| field.id == entry.field_id())?;
+    let at = entry.ground.as_ref()?.shape.centroid()?;
+    Some(&field.part_at([at.x(), at.y()])?.id)
+}
+
+/// What a plan knew of the litter that went on on its own day: so many pounds by field, the first that
+/// the log has.
+struct Known<'p>(Vec<(&'p str, Pounds)>);
+
+impl Known<'_> {
+    fn of(plan: &Plan) -> Known<'_> {
+        let today = plan.fields.iter().filter(|field| field.today.0 > 0);
+        Known(today.map(|field| (plan.whole_of(&field.id), field.today)).collect())
+    }
+
+    /// Whether an entry of the day is among them; it is then counted.
+    fn has(&mut self, entry: &Entry) -> bool {
+        let own = self.0.iter_mut().find(|(field, pounds)| *field == entry.field_id() && pounds.0 > 0);
+        own.is_some_and(|(_, pounds)| {
+            *pounds -= entry.amount;
+            true
+        })
+    }
+}
+
 /// The row that an entry is of: the one of its field whose window lies nearest to its day,
 /// and of its lot before of another; of equals the one that is still short.
 fn best(rows: &[(AgainstRow, Vec<&Entry>)], entry: &Entry, plan: &Plan) -> Option<usize> {
     let lot = entry.lot_id();
-    let own = rows.iter().enumerate().filter(|(_, (row, _))| plan.whole_of(&row.field) == entry.field_id());
+    let part = part_of(entry, plan);
+    let own = rows.iter().enumerate().filter(|(_, (row, _))| match part {
+        Some(part) => row.field == part,
+        None => plan.whole_of(&row.field) == entry.field_id(),
+    });
     own.max_by_key(|(at, (row, entries))| {
         let days = |from: Date, to: Date| (to - from).get_days().max(0);
         let off = days(entry.date, row.first) + days(row.last, entry.date);

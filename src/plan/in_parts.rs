@@ -43,8 +43,8 @@ impl Priced {
         let fields = farm.problem.fields.len().max(1);
         let over = all.over.iter().any(|mixes| !mixes.is_empty());
         let strips = if over { (STRIPS / fields).clamp(1, MOST_STRIPS) } else { 1 };
-        let answer = solve(&pool(farm, all, strips as i64)?, &PRICES_ALONE).ok()?;
-        let bound = prove(&pool(farm, all, 1)?, &answer.prices);
+        let answer = solve(&pool(farm, all, strips as i64, true)?, &PRICES_ALONE).ok()?;
+        let bound = prove(&pool(farm, all, 1, false)?, &answer.prices);
         let one = (1_u64 << PRICE_BITS) as f64;
         Some(Priced { prices: answer.prices.iter().map(|price| *price as f64 / one).collect(), bound })
     }
@@ -59,18 +59,28 @@ impl Priced {
 /// Prices are wanted, no plan.
 const PRICES_ALONE: Target = Target { gap: 1_000_000_000, floor: 0, effort: 0 };
 
-/// Every field in so many strips, a group each, with the ways that only a part of it can be done;
-/// and one for every amount to be sold.
-fn pool(farm: &OnFarm<'_>, all: &AllOptions, strips: i64) -> Option<Pool> {
+/// The share of a field, at most that of a strip, for which there is enough of everything that a way
+/// to do it takes.
+fn share(farm: &OnFarm<'_>, mix: &FieldOption, strips: i64) -> f64 {
+    let enough =
+        |(resource, pounds): &(usize, Pounds)| farm.resources[*resource].pounds.0.max(0) as f64 / pounds.0 as f64;
+    mix.takes.iter().map(enough).fold(1.0 / strips as f64, f64::min)
+}
+
+/// Every field in so many strips, a group each, with the ways that only a part of it can be done, cut
+/// down to what there is where prices are wanted; and a group for every amount to be sold.
+fn pool(farm: &OnFarm<'_>, all: &AllOptions, strips: i64, cut_down: bool) -> Option<Pool> {
     let mut pool = Pool::new(farm.resources.iter().map(|resource| resource.pounds.0.max(0)).collect()).ok()?;
     let mut uses: Vec<(usize, i64)> = Vec::new();
     for (whole, over) in all.whole.iter().zip(&all.over) {
         for _ in 0..strips {
             pool.group();
             for mix in whole.iter().chain(over) {
+                let part = if cut_down { share(farm, mix, strips) } else { 1.0 };
+                let of = |pounds: i64| (pounds as f64 * part).floor() as i64;
                 uses.clear();
-                uses.extend(mix.takes.iter().map(|(resource, pounds)| (*resource, pounds.0 / strips)));
-                pool.option((mix.worth * UNITS).round() as i64 / strips, &uses).ok()?;
+                uses.extend(mix.takes.iter().map(|(resource, pounds)| (*resource, of(pounds.0))));
+                pool.option(of((mix.worth * UNITS).round() as i64), &uses).ok()?;
             }
         }
     }

@@ -279,19 +279,24 @@ impl Walk<'_> {
     /// Keeps the mix. What takes more than there is of a resource never fits on all of the field.
     fn keep(&mut self, worth: f64) {
         let mut takes: Vec<(usize, Pounds)> = Vec::new();
-        let mut fits = true;
+        // The share of the field that there is enough for.
+        let mut share = 1.0_f64;
         for (index, resource) in self.resources {
             let sum: Pounds = self.taken.iter().map(|entry| self.problem.takes(resource, entry)).sum();
-            fits &= sum <= resource.pounds;
+            if sum > resource.pounds {
+                share = share.min(resource.pounds.0.max(0) as f64 / sum.0 as f64);
+            }
             if sum.0 > 0 {
                 takes.push((*index, sum));
             }
         }
         let mix = FieldOption { entries: self.taken.clone(), worth, takes };
-        match fits {
-            true => self.found.push(mix),
-            false if self.over.len() < MOST_MIXES => self.over.push(mix),
-            false => {}
+        let acres = self.problem.fields[self.field].hundredths as f64 / 100.0;
+        if share >= 1.0 {
+            self.found.push(mix);
+        } else if share * acres >= self.problem.least_part && self.over.len() < MOST_MIXES {
+            // Else not even the smallest part can be done so.
+            self.over.push(mix);
         }
     }
 }

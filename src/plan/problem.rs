@@ -37,6 +37,8 @@ pub struct Problem {
     pub step: f64,
     /// Lowest even rate, tons/ac.
     pub least: f64,
+    /// The smallest part of a field, acres.
+    pub least_part: f64,
     /// Dollars of getting rid of a ton that no room is left for.
     pub rid: f64,
     /// Worth of a pound of needed nutrient. Dollars where the farm gives
@@ -307,7 +309,7 @@ impl Problem {
 /// Puts the question for a farm; what its fields cost goes by the fertilizers where they have
 /// prices.
 pub(super) fn problem(ready: &Ready, balance: &Balance, sites: &[Arc<Site>]) -> Problem {
-    let price = |get: fn(&crate::farm::Prices) -> f64, without: f64| ready.prices.as_ref().map_or(without, get);
+    let price = |get: fn(&crate::farm::Prices) -> f64, without| ready.prices.as_ref().map_or(without, get);
     let worth = Npk {
         n: price(|p| p.n.value.get(), 1.0),
         p2o5: price(|p| p.p2o5.value.get(), 1.0),
@@ -341,7 +343,7 @@ pub(super) fn problem(ready: &Ready, balance: &Balance, sites: &[Arc<Site>]) -> 
                     per_ton: field.usable_per_ton(weighed, Some(window)),
                     uses: caps(field).map(|cap| if cap.counts(on_rest) { used(cap.limit) } else { 0.0 }).collect(),
                     cost: spreading + hauling * miles,
-                    days_weight: days_weight(ready, miles),
+                    days_weight: ready.work.pace.as_ref().map_or(1.0, |pace| pace.tons_for_one_at(miles)),
                 });
             }
         }
@@ -352,7 +354,7 @@ pub(super) fn problem(ready: &Ready, balance: &Balance, sites: &[Arc<Site>]) -> 
     Problem {
         fields: balance.fields.iter().enumerate().map(|(at, own)| field(own, bill_of(at))).collect(),
         spans: spans(ready, &choices, &lots),
-        rooms: rooms(ready, &run),
+        rooms: ready.work.storage.iter().map(|store| room(ready, &run, store)).collect(),
         outlets: outlets(ready),
         lots,
         choices,
@@ -361,6 +363,7 @@ pub(super) fn problem(ready: &Ready, balance: &Balance, sites: &[Arc<Site>]) -> 
         not: None,
         step: ready.spreader.step.value.get(),
         least: ready.spreader.least.value.get(),
+        least_part: ready.least_part(),
         rid: rid(ready),
         worth,
     }
@@ -406,11 +409,7 @@ fn spans(ready: &Ready, choices: &[Choice], lots: &[ProblemLot]) -> Vec<Span> {
 /// More arrivals of one lot than this come day by day.
 const MOST_ARRIVALS: usize = 24;
 
-/// The storages. What lies there today lies there, however little goes in.
-fn rooms(ready: &Ready, run: &StockRun) -> Vec<Room> {
-    ready.work.storage.iter().map(|store| room(ready, run, store)).collect()
-}
-
+/// A storage. What lies there today lies there, however little goes in.
 fn room(ready: &Ready, run: &StockRun, store: &Storage) -> Room {
     let inside = run.lots.iter().enumerate().filter(|(_, lot)| store.lots.contains(&lot.id));
     let held = |day: Date| run.together(&store.lots, day);
@@ -451,13 +450,6 @@ fn lot(ready: &Ready, lot: &Lot, run: &LotRun) -> ProblemLot {
         worth_left: ready.worth_left(&lot.id).unwrap_or(LITTER_SPARED),
         first: lot.first,
     }
-}
-
-/// How many tons beside the stack take as long as one so many miles away; 1
-/// where the farm plans no days.
-fn days_weight(ready: &Ready, miles: f64) -> f64 {
-    let pace = ready.work.pace.as_ref();
-    pace.map_or(1.0, |pace| pace.tons_per_day / pace.tons_at(Some(miles)).max(1e-6))
 }
 
 /// A limit on some ground of a field.

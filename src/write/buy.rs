@@ -233,7 +233,10 @@ fn uncounted(page: &mut Page, buy: &Buy) {
 /// What nitrogen left short loses in hay, by the fields that it is the same on.
 fn hay_lost(buy: &Buy) -> Option<String> {
     let mut all: Vec<(&HayLost, Vec<&str>)> = Vec::new();
-    for lost in &buy.hay_lost {
+    let rows = || buy.fields.iter().chain(&buy.fields_without);
+    let open = |row: &FieldBuy| row.unmet.n + row.waits.n + row.too_little.n;
+    let is_short = |lost: &&HayLost| rows().any(|row| row.id == lost.id && open(row) >= 0.5);
+    for lost in buy.hay_lost.iter().filter(is_short) {
         match all.iter_mut().find(|(other, _)| other.pound == lost.pound) {
             Some((_, ids)) => ids.push(&lost.id),
             None => all.push((lost, vec![&lost.id])),

@@ -26,9 +26,12 @@ pub(super) fn choice(page: &mut Page, plan: &Plan, days: Option<&Days>) {
         let Some(lot) = plan.lots.get(load.lot) else { continue };
         let tons = trimmed(load.pounds.tons());
         page.item(if load.worth > 0.0 {
-            format!("One more load ({tons} tons) of {} would gain {}.", lot.id, worth(load.worth))
+            // Other parts of fields may take it better.
+            let least = if parts_may_gain(&choice.proof) { "at least " } else { "" };
+            format!("One more load ({tons} tons) of {} would gain {least}{}.", lot.id, worth(load.worth))
         } else {
-            format!("One more load of {} would gain nothing here.", lot.id)
+            let whole = if parts_may_gain(&choice.proof) { " to fields done as here" } else { " here" };
+            format!("One more load of {} would gain nothing{whole}.", lot.id)
         });
     }
     if let Some(more) = &choice.day {
@@ -76,7 +79,7 @@ fn parts(plan: &Plan) -> Option<String> {
     let more = worth(over, plan.choice.in_dollars);
     let other = if plan.in_parts.is_some() { "other parts" } else { "parts" };
     parts_may_gain(proof).then(|| {
-        format!("Fields done in {other} could gain {more} more at most; none was found that pays for the extra work.")
+        format!("Fields done in {other} could gain {more} more at most; none of those tried pays for the extra work.")
     })
 }
 
@@ -96,7 +99,7 @@ fn in_words(proof: &Proof, in_dollars: bool, does: bool, first: &[&str]) -> Stri
     let none = over < 0.5 && proof.proven;
     // What fields done in other parts could gain stands in a line of its own.
     let (other, plan) = match parts_may_gain(proof) {
-        true => ("no other that parts no more fields", "No plan that parts no field"),
+        true => ("none that does the fields as here, whole or in these parts,", "No plan in whole fields"),
         false => ("no other", "No plan"),
     };
     let to_the = if in_dollars { "proven to the dollar" } else { "proven to the pound" };

@@ -22,11 +22,7 @@ pub(super) fn days() -> Value {
         may("loading", "Loading a load", quantity::<Minutes>("14 minutes")),
         may("emptying", "Spreading a load", quantity::<Minutes>("16 minutes")),
         may("fit", "Days fit to spread, of all days: of all months, or of each", any_of(vec![fit(), by_month(fit())])),
-        may(
-            "in_time",
-            "The chance with which what is planned can be done in its days, 1 to 99 %",
-            quantity::<Percent>("80 %"),
-        ),
+        may("in_time", "The chance with which what is planned can be done in its days", above_zero::<Percent>("80 %")),
         may(
             "wet_after_wet",
             "Of the days after one too wet to spread, the share that is too wet as well: of all months, or of each",

@@ -25,7 +25,10 @@ pub struct PartedField {
     pub runs: usize,
     /// Their width together, in feet from the edge of the ground to spread on.
     pub feet: f64,
-    /// The parts, that in front of the line first.
+    /// The ends of the line, longitude and latitude, from the one to the other along the heading.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub line: Vec<[f64; 2]>,
+    /// The parts, that to the left of the line first.
     pub parts: Vec<PartOf>,
 }
 
@@ -38,6 +41,17 @@ pub struct PartOf {
     pub side: String,
     /// Its acres to spread on.
     pub acres: f64,
+}
+
+impl PartedField {
+    /// Which of its parts some place (longitude and latitude) lies on.
+    #[must_use]
+    pub fn part_at(&self, at: [f64; 2]) -> Option<&PartOf> {
+        let [from, to] = self.line[..] else { return None };
+        // As far as a degree of longitude is narrower than one of latitude, both sides shrink alike.
+        let cross = (to[0] - from[0]) * (at[1] - from[1]) - (to[1] - from[1]) * (at[0] - from[0]);
+        if cross > 0.0 { self.parts.first() } else { self.parts.get(1) }
+    }
 }
 
 impl InParts {

@@ -133,9 +133,17 @@ fn map_side(number: usize, tall: f64, year: Option<i16>, sight: &FieldSight<'_>)
 /// That a field is one part of another, and where the line between its parts lies.
 fn one_part(plan: &Plan, field: &FieldPlan) -> Option<Fact> {
     let (whole, part) = plan.in_parts.as_ref()?.whole_of(&field.id)?;
-    let (acres, feet) = (number_text(part.acres, 2), number_text(whole.feet, 0));
-    let line = en::one_part(&part.side, &whole.id, acres, whole.runs, feet, &whole.parts.first()?.side);
-    Some(Fact(en::ONE_PART, line))
+    let spot = |at: &[f64; 2]| format!("{:.5}, {:.5}", at[1], at[0]);
+    let ends = match &whole.line[..] {
+        [from, to] => en::line_ends(spot(from), spot(to)),
+        _ => String::new(),
+    };
+    let gets = |id: &str| plan.fields.iter().any(|other| other.id == id && !other.applications.is_empty());
+    let other = whole.parts.iter().find(|other| other.id != part.id).map_or(String::new(), |other| {
+        if gets(&other.id) { en::other_part(&other.id) } else { en::no_other_part(&other.id) }
+    });
+    let (acres, feet, from) = (number_text(part.acres, 2), number_text(whole.feet, 0), &whole.parts.first()?.side);
+    Some(Fact(en::ONE_PART, en::one_part(&part.side, &whole.id, acres, whole.runs, feet, from, ends, other)))
 }
 
 /// What there is to know of a field besides its jobs: what is the same for all of them, and what
