@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, NC, checked, planned};
+use kit::{Farm, NC, Place, checked, flat, planned};
 use serde_json::{Value, json};
 
 /// Acres in a circle of so many feet.
@@ -44,4 +44,45 @@ fn notes_on_large_operations_stand_in_their_plans_alone() {
     }
     let small = notes(&planned(&Farm::new(&NC)).json);
     assert!(small.len() + 3 == large.len(), "{small:?}");
+}
+
+/// The federal list of what a spreading record holds is the law of a large operation, and stands
+/// there as read; elsewhere it is the list of another case, and is told as that. The analysis of
+/// the litter is no older than a year there, and records of what left the farm are kept five years.
+#[test]
+fn the_federal_records_of_a_large_operation_are_its_own() {
+    static US: Place =
+        Place { key: "us", region: "", extractant: "mehlich-3", unit: "index", asks_needs: true, at: (-98.6, 39.8) };
+    let farm = |large: &str| Farm::new(&US).with("large_operation", large);
+    let items = |large: &str| planned(&farm(large)).json["record_items"].as_array().unwrap().clone();
+    let of = |items: &[Value], known: &str| -> Vec<String> {
+        let own = items.iter().filter(|item| item.to_string().contains(&format!("\"known\":\"{known}\"")));
+        own.map(|item| item["text"].as_str().unwrap().to_string()).collect()
+    };
+    let (large, small) = (items("yes"), items("no"));
+    let law = of(&large, "read");
+    for words in [
+        "expected yields",
+        "dates on which litter went on",
+        "24 hours before and 24 hours after",
+        "sampled and tested",
+        "results of the litter analysis",
+        "what the rate is based on",
+        "with the arithmetic",
+        "how it was put on",
+        "gear was inspected",
+    ] {
+        assert!(law.iter().any(|text| text.contains(words)), "{words}: {law:?}");
+    }
+    assert_eq!(law.len(), 9, "{law:?}");
+    assert!(of(&small, "read").is_empty(), "{small:?}");
+    assert_eq!(large.len(), small.len());
+    let old = |large: &str| {
+        let farm = farm(large).with("litter.heap.analysis.sampled", "2026-01-20");
+        flat(&checked(&farm).findings.sorted().iter().map(|f| f.in_words()).collect::<String>())
+    };
+    assert!(old("yes").contains("is 391 days old") && !old("no").contains("391 days old"), "{}", old("yes"));
+    assert!(
+        notes(&planned(&farm("yes")).json).iter().any(|note| note.contains("takes litter") && note.contains("5 years"))
+    );
 }

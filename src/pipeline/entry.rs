@@ -291,7 +291,8 @@ impl Opened {
 
     /// What the record must include of what is missing, in the place's words.
     fn asked_by(&self, missing: &[Asked]) -> Vec<(String, Cite)> {
-        let items = self.book().map(|book| book.all_words(topic::RECORD_ITEM, "item")).unwrap_or_default();
+        let large = self.written.large.as_ref().is_some_and(|large| large.value);
+        let items = self.book().map(|book| book.all_words_of(topic::RECORD_ITEM, "item", large)).unwrap_or_default();
         let asking = items.into_iter().filter(|(item, _)| missing.iter().any(|(_, own, _)| own == item));
         asking.map(|(_, words)| (words.value.clone(), words.cite)).collect()
     }

@@ -41,8 +41,8 @@ struct Treated<'x> {
     n: f64,
 }
 
-pub(super) fn sentences(book: &Book<'_>, topic: Of<String>, key: &str) -> Vec<Caution> {
-    book.all_words(topic, key)
+pub(super) fn sentences(book: &Book<'_>, topic: Of<String>, key: &str, large: bool) -> Vec<Caution> {
+    book.all_words_of(topic, key, large)
         .into_iter()
         .map(|(about, words)| Caution { about, text: words.value, origin: Origin::Figure(words.cite), at: Vec::new() })
         .collect()
@@ -81,7 +81,7 @@ pub(super) fn of(farm: &Farm<'_>) -> Vec<Caution> {
         };
         (!caution.at.is_empty()).then_some(caution)
     };
-    sentences(book, topic::CAUTION, "when")
+    sentences(book, topic::CAUTION, "when", false)
         .into_iter()
         .filter(|c| match c.about.as_str() {
             "graze" | "graze_carcass" => grazed,

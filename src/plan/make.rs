@@ -86,8 +86,8 @@ pub fn make(ready: &Ready, tables: &Tables, balance: &Balance, chooser: &dyn Cho
             .unwrap_or_default(),
         buy,
         planner_notes: book.as_ref().map(|b| planner_notes(ready, b, &fields)).unwrap_or_default(),
-        stops: book.as_ref().map(|b| sentences(b, topic::STOP, "when")).unwrap_or_default(),
-        record_items: book.as_ref().map(|b| sentences(b, topic::RECORD_ITEM, "item")).unwrap_or_default(),
+        stops: book.as_ref().map(|b| sentences(b, topic::STOP, "when", ready.large)).unwrap_or_default(),
+        record_items: book.as_ref().map(|b| sentences(b, topic::RECORD_ITEM, "item", ready.large)).unwrap_or_default(),
         items: book.as_ref().map(|b| items::check(ready, b, &fields)).unwrap_or_default(),
         findings: found.chain(told).collect::<Vec<Finding>>(),
         soils_by: ready.soils_by.clone(),
@@ -193,7 +193,7 @@ fn planner_notes(ready: &Ready, book: &Book<'_>, fields: &[FieldPlan]) -> Vec<Ca
         TREND_DOWN => trends().any(|trend| trend < 0.0),
         about => ready.large || !about.starts_with("large_"),
     };
-    sentences(book, topic::PLANNER_NOTE, "when").into_iter().filter(said).collect()
+    sentences(book, topic::PLANNER_NOTE, "when", false).into_iter().filter(said).collect()
 }
 
 /// Every published figure that a plan rests on, each once.

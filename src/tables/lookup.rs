@@ -290,8 +290,14 @@ impl<'a> Book<'a> {
     /// order of the tables: the place's own first.
     #[must_use]
     pub fn all_words(&self, topic: Of<String>, key: &str) -> Vec<(String, Sourced<String>)> {
+        self.all_words_of(topic, key, false)
+    }
+
+    /// The same, where a large operation may have sentences of its own.
+    #[must_use]
+    pub fn all_words_of(&self, topic: Of<String>, key: &str, large: bool) -> Vec<(String, Sourced<String>)> {
         let said = |value: String| {
-            let found = self.get(topic, &Scope::new().with(key, &value))?;
+            let found = self.get(topic, &Scope::new().large(large).with(key, &value))?;
             Some((value, found))
         };
         self.values_of(topic, key).into_iter().filter_map(said).collect()
