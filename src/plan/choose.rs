@@ -11,7 +11,7 @@ use crate::plan::pools::{Extra, OnFarm, TRIP, UNITS, pool};
 use crate::plan::problem::{Pick, Problem, ProblemField};
 use crate::plan::sales::{Sold, amounts, brings, filled, slack};
 use crate::plan::ties::{Likelier, jobs, likelier};
-use crate::solve::{Answer, Target, solve};
+use crate::solve::{Answer, Target, prove, solve};
 
 /// Anything that answers a `Problem`.
 pub trait Choose: Sync {
@@ -81,7 +81,9 @@ impl Choose for LeastCost {
         let farm = OnFarm { problem, resources: &resources, sales: amounts(problem) };
         // What only explains a choice is asked of whole fields.
         let asked = problem.not.is_none() && self.target.gap < ROUGH;
-        let in_parts = asked.then(|| in_parts::bound(&farm, &options)).flatten();
+        // Where all ways fit, the prices of the answer do.
+        let own_prices = options.over.iter().all(Vec::is_empty) && !options.over_lost;
+        let in_parts = (asked && !own_prices).then(|| in_parts::bound(&farm, &options)).flatten();
         let (mut all, more) = (options.whole, options.more);
         let mut must = None;
         if let Some((field, entries)) = &problem.not {
@@ -92,6 +94,7 @@ impl Choose for LeastCost {
         let even = vec![0.0; problem.lots.len()];
         let plain = self.solved(&farm, &all, must, &even);
         let first = problem.lots.iter().any(|lot| lot.first);
+        let in_parts = if asked && own_prices { plain.in_parts } else { in_parts };
         let plain_worth = plain.worth;
         let chosen = if first { self.first_lots(&farm, &all, must, plain) } else { plain };
         let first_costs = (plain_worth - chosen.worth).max(0.0);
@@ -194,10 +197,15 @@ impl LeastCost {
             true => self.target,
             false => Target { floor: floor.max(SALES_GAP), effort: effort.min(SALES_EFFORT), ..self.target },
         };
-        let answer = pool.and_then(|pool| solve(&pool, &target).ok());
+        let answer = pool.and_then(|pool| {
+            let answer = solve(&pool, &target).ok()?;
+            // Prices bound plans in parts too.
+            let by_prices = prove(&pool, &answer.prices);
+            Some((answer, by_prices))
+        });
         match answer {
-            Some(answer) if must.is_none_or(|field| answer.taken[field].is_some()) => {
-                read(farm, all, &answer, push, extra)
+            Some((answer, by_prices)) if must.is_none_or(|field| answer.taken[field].is_some()) => {
+                read(farm, all, (&answer, by_prices), push, extra)
             }
             // Only numbers past any farm do not fit the solver; then, as where
             // a field cannot get what it must, there is no such plan.
@@ -207,7 +215,13 @@ impl LeastCost {
     }
 }
 
-fn read(farm: &OnFarm<'_>, all: &[Vec<FieldOption>], answer: &Answer, push: i64, extra: &Extra<'_>) -> Chosen {
+fn read(
+    farm: &OnFarm<'_>,
+    all: &[Vec<FieldOption>],
+    (answer, by_prices): (&Answer, i128),
+    push: i64,
+    extra: &Extra<'_>,
+) -> Chosen {
     let OnFarm { problem, resources, .. } = *farm;
     let taken: Vec<&FieldOption> =
         all.iter().zip(&answer.taken).filter_map(|(mixes, taken)| mixes.get((*taken)?)).collect();
@@ -223,15 +237,18 @@ fn read(farm: &OnFarm<'_>, all: &[Vec<FieldOption>], answer: &Answer, push: i64,
     // A trip counts a cent, and another plan may have fewer or more of them.
     let trips: usize = problem.fields.iter().map(ProblemField::applications).sum();
     let trips = TRIP * trips as i64;
-    let bound = (answer.bound - i128::from(push - trips)) as f64 / UNITS - favored + slack(problem);
-    let bound = bound - extra.weights.owed(problem);
+    let dollars = |units: i128| {
+        let dollars = (units - i128::from(push - trips)) as f64 / UNITS - favored + slack(problem);
+        dollars - extra.weights.owed(problem)
+    };
+    let (bound, in_parts) = (dollars(answer.bound), Some(dollars(by_prices)));
     Chosen {
         entries,
         sales,
         worth,
         disposal,
         bound: bound.max(worth),
-        in_parts: None,
+        in_parts,
         proven: answer.reached,
         first_costs: 0.0,
     }
