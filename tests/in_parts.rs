@@ -287,7 +287,7 @@ fn a_part_of_the_log_is_the_ground_of_its_id() {
 /// Farms drawn by lot: the audit passes each plan on the way.
 #[test]
 fn parts_never_lose_and_never_pass_what_is_proven() {
-    let cases = std::env::var("SWARD_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(24);
+    let cases = std::env::var_os("SWARD_CASES").map_or(24, |cases| cases.to_str().unwrap().parse().unwrap());
     let mut parted = 0;
     for case in 0..cases {
         let mut dice = Dice::of_case(case);

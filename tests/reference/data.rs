@@ -68,8 +68,8 @@ impl Told {
             }
             let note = edition.note.as_deref().unwrap_or_default().to_lowercase();
             let forage = figure.applies.get("forage").map_or("", String::as_str);
-            let own = forage.split('_').filter(|word| ["hybrid", "common", "tall"].iter().all(|w| w != word));
-            let own = own.last().unwrap_or_default();
+            let mut own = forage.split('_').filter(|word| ["hybrid", "common", "tall"].iter().all(|w| w != word));
+            let own = own.next_back().unwrap_or_default();
             if REMOVAL.contains(&topic) && *known == Known::Read && note.contains("printed for") && !note.contains(own)
             {
                 let found = format!("`{}` from {from} is `read`, and printed for something else", figure.id);

@@ -143,7 +143,10 @@ fn one_part(plan: &Plan, field: &FieldPlan) -> Option<Fact> {
         if gets(&other.id) { en::other_part(&other.id) } else { en::no_other_part(&other.id) }
     });
     let (acres, feet, from) = (number_text(part.acres, 2), number_text(whole.feet, 0), &whole.parts.first()?.side);
-    Some(Fact(en::ONE_PART, en::one_part(&part.side, &whole.id, acres, whole.runs, feet, from, ends, other)))
+    Some(Fact(
+        en::ONE_PART,
+        en::one_part(&part.side, &whole.id, acres, whole.runs, feet, from, format!("{ends}. {other}")),
+    ))
 }
 
 /// What there is to know of a field besides its jobs: what is the same for all of them, and what

@@ -243,7 +243,7 @@ marked! {
     wet(acres) = "{acres} ac poorly drained <small>by the soil map</small>";
     ground(gross) = "<b>Spread</b>, of {gross} acres in the field";
     part(done, all, days, until) = "<b>{done} of {all} acres are done</b> ({days}): keep off them until {until}";
-    one_part(side, field, acres, runs, feet, from, ends, other) = "<b>Only the {side} part of {field}, {acres} acres.</b> The line between its parts lies {runs} runs ({feet} ft) from the {from} edge of the ground to spread on{ends}. {other}";
+    one_part(side, field, acres, runs, feet, from, rest) = "<b>Only the {side} part of {field}, {acres} acres.</b> The line between its parts lies {runs} runs ({feet} ft) from the {from} edge of the ground to spread on{rest}";
     part_of(field, told) = "<b>{field}</b>: {told}";
     done_ground(until) = "<b>Done</b>: keep off until {until}";
     left_before(left, all, until) = "{left} of {all} acres until {until} <small>see the cover; then the job of this sheet, on all of it</small>";
