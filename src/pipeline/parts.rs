@@ -21,6 +21,7 @@ use std::collections::BTreeSet;
 const LEAST_DOLLARS: f64 = 50.0;
 /// The same where the farm gives no prices, in pounds of needed nutrients.
 const LEAST_POUNDS: f64 = 100.0;
+
 impl Opened {
     /// Makes the plan and audits it.
     ///

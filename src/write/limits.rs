@@ -334,7 +334,7 @@ fn outlook(page: &mut Page, plan: &Plan) {
         "Field",
         "Soil P\na year>",
         "next class\nand years",
-        "Rests\nthrough",
+        "Carried\noff in",
         "Soil\nloss>",
         "Zn\nlb/ac>",
         "years\nto stop>",

@@ -3,7 +3,7 @@
 use super::papers::{Papers, list, or_dash, say, shown, table};
 use crate::balance::{NOT_KNOWN, Npk};
 use crate::findings::{Known, Severity};
-use crate::plan::answer::{FieldPlan, Outlook, Plan, past_foreseen};
+use crate::plan::answer::{FieldPlan, Outlook, Plan, YearBudget, past_foreseen};
 use crate::units::{at_most, number_text, trimmed};
 use crate::write::findings::in_a_line;
 use crate::write::known::{legend, signed};
@@ -11,19 +11,25 @@ use crate::write::leaf::Part;
 use crate::write::limits::{held_words, n_beside, p2o5_beside, p2o5_known};
 use crate::write::words::{day, en, said};
 
-/// Amounts of a field, and how the figures behind them are known.
-type Amounts = fn(&FieldPlan) -> (Npk<Option<f64>>, Npk<Known>);
+/// Amounts of a field in one growing year, and how the figures behind them are known.
+type Amounts = fn(&FieldPlan, &YearBudget) -> (Npk<Option<f64>>, Npk<Known>);
 
-/// Three columns for each of several amounts of a field.
-fn amounts(plan: &Plan, get: [Amounts; 3]) -> impl Iterator<Item = Vec<String>> {
-    plan.fields.iter().map(move |f| {
-        let one = |v: Option<f64>| v.map_or_else(|| NOT_KNOWN.to_string(), |v| number_text(v, 0));
-        let three = |(of, known): (Npk<Option<f64>>, Npk<Known>)| {
-            let text = of.with(known, |v, known| signed(one(v), known));
-            [text.n, text.p2o5, text.k2o]
+/// Three columns for each of several amounts of a field, a row for each of its growing years.
+fn amounts(plan: &Plan, get: [Amounts; 3]) -> Vec<Vec<String>> {
+    let one = |v: Option<f64>| v.map_or_else(|| NOT_KNOWN.to_string(), |v| number_text(v, 0));
+    let three = |(of, known): (Npk<Option<f64>>, Npk<Known>)| {
+        let text = of.with(known, |v, known| signed(one(v), known));
+        [text.n, text.p2o5, text.k2o]
+    };
+    let row = |f: &FieldPlan, year: &YearBudget| {
+        let name = match f.years.len() {
+            1 => shown(&f.id, &f.name),
+            _ if year.bought_for => en::growing_year(shown(&f.id, &f.name), day(year.last)),
+            _ => en::growing_year_ahead(shown(&f.id, &f.name), day(year.last)),
         };
-        std::iter::once(shown(&f.id, &f.name)).chain(get.iter().flat_map(|get| three(get(f)))).collect()
-    })
+        std::iter::once(name).chain(get.iter().flat_map(|get| three(get(f, year)))).collect()
+    };
+    plan.fields.iter().flat_map(|f| f.years.iter().map(move |year| row(f, year))).collect()
 }
 
 /// How the figures behind what a need and what is put on come to together are known.
@@ -47,9 +53,9 @@ pub(super) fn budget(plan: &Plan) -> Vec<Part> {
             amounts(
                 plan,
                 [
-                    |f| (f.need.get(), f.known.need),
-                    |f| (f.usable()[0].map(Some), f.known.done),
-                    |f| (f.usable()[1].map(Some), f.known.supplied),
+                    |f, year| (year.need.get(), f.known.need),
+                    |f, year| (year.done_usable.map(Some), f.known.done),
+                    |f, year| (year.supplied_usable.map(Some), f.known.supplied),
                 ],
             ),
         ),
@@ -58,7 +64,11 @@ pub(super) fn budget(plan: &Plan) -> Vec<Part> {
             en::RESULT_HEADS,
             amounts(
                 plan,
-                [|f| (f.short.get(), both(f)), |f| (f.over.get(), both(f)), |f| (f.removed.get(), f.known.removed)],
+                [
+                    |f, year| (year.short.get(), both(f)),
+                    |f, year| (year.over.get(), both(f)),
+                    |f, _| (f.removed.get(), f.known.removed),
+                ],
             ),
         ),
         table(en::LIMITS, en::LIMIT_HEADS, plan.fields.iter().map(limits)),

@@ -43,6 +43,8 @@ words! {
     ONE_RUN = "1 run";
 }
 filled! {
+    growing_year(field, last) = "{field}, growing year to {last}";
+    growing_year_ahead(field, last) = "{field}, growing year to {last}, most of it in another plan";
     line_ends(from, to) = ", from {from} to {to}";
     other_part(id) = "The other part, {id}, has a sheet of its own";
     no_other_part(id) = "The other part, {id}, gets no litter: leave it off";
@@ -400,7 +402,7 @@ rows_of_words! {
         "Soil loss, tons/ac a year>",
     ];
     OUTLOOK_HEADS =
-        ["Field", "Soil P", "a year>", "Next class, about", "No phosphate through", "Zinc, lb/ac>", "Copper, lb/ac>"];
+        ["Field", "Soil P", "a year>", "Next class, about", "Phosphate carried off in", "Zinc, lb/ac>", "Copper, lb/ac>"];
 }
 filled! {
     limit_at(limit, rate) = "{limit} at {rate}";
