@@ -11,6 +11,24 @@ use sward::pipeline::{Folder, Planned, PrintedPlan};
 use sward::plan::{LeastCost, Plan};
 use sward::units::Quantity;
 
+/// What the record asks of a spreading besides.
+const RECORD: [&str; 14] = [
+    "--method",
+    "surface",
+    "--operator",
+    "Dell Farrow",
+    "--weather",
+    "fair",
+    "--before",
+    "dry",
+    "--wind",
+    "SW 5 mph",
+    "--soil",
+    "moist",
+    "--basis",
+    "plan",
+];
+
 /// Contents of good litter.
 fn strong(farm: Farm, lot: &str) -> Farm {
     let of = |key: &str| format!("litter.{lot}.analysis.{key}");
@@ -170,24 +188,10 @@ fn pages_and_sheets_say_where_the_line_lies_and_the_log_takes_a_part() {
         "2027-03-01",
         "--today",
         "2027-03-01",
-        "--method",
-        "surface",
-        "--operator",
-        "Dell Farrow",
         "--loads",
         "3",
-        "--weather",
-        "fair",
-        "--before",
-        "dry",
-        "--wind",
-        "SW 5 mph",
-        "--soil",
-        "moist",
-        "--basis",
-        "plan",
     ];
-    let done = sward(folder.path(), &log);
+    let done = sward(folder.path(), &[&log[..], &RECORD].concat());
     assert_eq!(done.code, 0, "{}{}", done.out, done.err);
     let lines = std::fs::read_to_string(folder.path().join("log.csv")).unwrap();
     assert!(lines.contains("POLYGON") && lines.contains(",A,"), "{lines}");
@@ -195,6 +199,22 @@ fn pages_and_sheets_say_where_the_line_lies_and_the_log_takes_a_part() {
     let field = json["fields"].as_array().unwrap().iter().find(|own| own["id"] == "A").unwrap();
     let done = field["part"]["done"].as_f64().unwrap();
     assert!((done - acres).abs() < 0.05, "{done} of {acres}");
+}
+
+/// A part is no nearer to the stack than its field: what parts can gain at most counts one way.
+#[test]
+fn a_part_is_hauled_to_as_its_field_is() {
+    let farm = scarce(&NC, "9 tons").with("prices.hauling", "60 $/ton-mile");
+    let farm = farm.point(json!({"kind": "stack", "lot": "heap"}));
+    assert!(sound(&farm));
+    let (whole, parted) = (whole(&farm), made(&farm));
+    let miles = |id: &str| {
+        let ground = whole.ground.iter().chain(&parted.ground).find(|own| own.field.id() == id);
+        ground.unwrap().hauls["heap"].miles
+    };
+    for part in &parted.audited.plan().in_parts.as_ref().unwrap().fields[0].parts {
+        assert_eq!(miles(&part.id), miles("A"), "{}", part.id);
+    }
 }
 
 /// A lot that is nearly gone has no say in how the other one is spread.
@@ -231,31 +251,8 @@ fn a_part_of_the_log_is_the_ground_of_its_id() {
         sward(folder.path(), &[&base[..], more].concat())
     };
     let spread = |id: &str, tons: &str, more: &[&str]| {
-        let base = [
-            "--lot",
-            "heap",
-            "--field",
-            id,
-            "--tons",
-            tons,
-            "--loads",
-            "1",
-            "--method",
-            "surface",
-            "--operator",
-            "Dell Farrow",
-            "--weather",
-            "fair",
-            "--before",
-            "dry",
-            "--wind",
-            "SW 5 mph",
-            "--soil",
-            "moist",
-            "--basis",
-            "plan",
-        ];
-        let done = log("spread", &[&base[..], more].concat());
+        let base = ["--lot", "heap", "--field", id, "--tons", tons, "--loads", "1"];
+        let done = log("spread", &[&base[..], &RECORD, more].concat());
         assert_eq!(done.code, 0, "{}{}", done.out, done.err);
         flat(&(done.out + &done.err))
     };
@@ -275,6 +272,9 @@ fn a_part_of_the_log_is_the_ground_of_its_id() {
     // Fewer acres than the part has stand without its ground; what is no spreading stands on the field.
     let told = spread(&one.0, "1", &["--acres", "1.5"]);
     assert!(told.contains("nobody says which") && !told.contains("ground: all"), "{told}");
+    // The acres of the part are those of it in another unit too.
+    let hectares = format!("{:.4} ha", one.1 / 2.471_054);
+    assert!(spread(&one.0, "1", &["--acres", &hectares]).contains("ground: all of A-"));
     let cut = log("cut", &["--field", &one.0, "--tons", "9", "--moisture", "15 %"]);
     assert!(
         cut.code == 0 && flat(&(cut.out.clone() + &cut.err)).contains("the entry stands on A"),

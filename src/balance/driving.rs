@@ -179,10 +179,7 @@ pub fn driving_beside(
     let field: &Field = &surveyed.field;
     let swath_ft = ready.spreader.swath.value.get();
     let asked = field.written.heading.as_ref().map(|h| h.value);
-    let laid = surveyed.cut.spreadable.iter().map(|part| (part, piece(part, surveyed, ready, asked, done)));
-    let laid: Vec<(&Polygon<f64>, Passes)> = laid.filter(|(_, passes)| !passes.runs.is_empty()).collect();
-    let from = field.gate.map(|gate| surveyed.cut.plane.to_feet(gate));
-    let pieces = in_order(laid, from);
+    let pieces = pieces(ready, surveyed, done);
     let mut driving = Driving {
         field: field.id().to_string(),
         swath_ft,
@@ -211,6 +208,15 @@ pub fn driving_beside(
     let load = ready.spreader.load.value.get();
     driving.loads = spreadings.iter().filter_map(|s| loads(&driving, s, load, surveyed)).collect();
     Some(driving)
+}
+
+/// The runs on each piece of ground of a field, in the order in which they are driven.
+pub(super) fn pieces(ready: &Ready, surveyed: &Surveyed, done: Option<&MultiPolygon<f64>>) -> Vec<Passes> {
+    let asked = surveyed.field.written.heading.as_ref().map(|h| h.value);
+    let laid = surveyed.cut.spreadable.iter().map(|part| (part, piece(part, surveyed, ready, asked, done)));
+    let laid: Vec<(&Polygon<f64>, Passes)> = laid.filter(|(_, passes)| !passes.runs.is_empty()).collect();
+    let from = surveyed.field.gate.map(|gate| surveyed.cut.plane.to_feet(gate));
+    in_order(laid, from)
 }
 
 /// A strip without a run, where there is ground in it that is worth telling of.

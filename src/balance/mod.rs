@@ -66,7 +66,7 @@ pub use periods::days_in_words;
 pub use phosphorus::{Basis, Phosphorus};
 pub use run_lines::{HeadedLine, line_after, run_lines};
 pub use supply::Supply;
-pub use survey::{Haul, SoilPart, Surveyed, survey};
+pub use survey::{Haul, SoilPart, Surveyed, survey, survey_some};
 pub use untouched::{bare_keepouts, idle_keepouts};
 pub use weighed::{Balance, FieldBalance, LotBalance};
 pub use windows::Window;

@@ -1,10 +1,10 @@
 //! The lines between the runs of a field along which it may be done in parts.
 
-use crate::balance::driving::{Spreading, driving};
+use crate::balance::driving::pieces;
 use crate::balance::survey::Surveyed;
 use crate::check::Ready;
 use crate::ground::{RunLine, halves};
-use crate::units::{Pounds, Quantity};
+use crate::units::Quantity;
 
 /// A line between two runs, and the heading along which it lies.
 #[derive(Clone, Copy, Debug)]
@@ -41,8 +41,7 @@ pub fn line_after(ready: &Ready, surveyed: &Surveyed, runs: usize) -> Option<Hea
 
 /// The heading of the runs on the largest piece of a field.
 fn heading(ready: &Ready, surveyed: &Surveyed) -> Option<f64> {
-    let trial = Spreading { job: 0, rate: 1.0, pounds: Pounds::from_tons_down(surveyed.cut.acres) };
-    let driving = driving(ready, surveyed, &[trial])?;
-    let longest = driving.pieces.iter().max_by(|a, b| a.run_ft.total_cmp(&b.run_ft))?;
+    let pieces = pieces(ready, surveyed, None);
+    let longest = pieces.iter().max_by(|a, b| a.run_ft.total_cmp(&b.run_ft))?;
     Some(longest.heading_deg)
 }

@@ -64,10 +64,16 @@ pub struct Haul {
 /// Measures every field, in order. A field that cannot be cut is an error.
 #[must_use]
 pub fn survey(ready: &Ready) -> (Vec<Surveyed>, Findings) {
+    survey_some(ready, ready.fields.iter())
+}
+
+/// The same of some of the farm's fields.
+#[must_use]
+pub fn survey_some<'f>(ready: &Ready, fields: impl Iterator<Item = &'f Arc<Field>>) -> (Vec<Surveyed>, Findings) {
     let mut findings = Findings::new();
     let swath = ready.spreader.swath.value.get();
     let mut surveyed = Vec::new();
-    for field in &ready.fields {
+    for field in fields {
         match ground::cut(&field.shape, &keep_away(&ready.keepouts, field), swath) {
             Ok(cut) => {
                 let soils = soils(ready, field);

@@ -47,14 +47,19 @@ pub fn together<K: PartialEq, T>(all: impl IntoIterator<Item = (K, T)>) -> Vec<(
 
 /// How many of all, and which: "1 of 11 fields gets no litter: D1, new soil test". Those
 /// with the same reason stand together; none where there are none. `one` and `many` say
-/// what is so of one and of several.
+/// what is so of one and of several; `parts`, that parts of fields are among them.
 #[must_use]
-pub fn without_litter(all: usize, fields: &[(&str, String)], (one, many): (&str, &str)) -> Option<String> {
+pub fn without_litter(all: usize, fields: &[(&str, String)], (one, many): (&str, &str), parts: bool) -> Option<String> {
     if fields.is_empty() {
         return None;
     }
     let groups = together(fields.iter().map(|(id, why)| (why, *id)));
     let groups: Vec<String> = groups.iter().map(|(why, ids)| format!("{}, {why}", listed(ids))).collect();
-    let (plural, is) = (if all == 1 { "field" } else { "fields" }, if fields.len() == 1 { one } else { many });
+    let plural = match (all, parts) {
+        (1, _) => "field",
+        (_, true) => "fields, each part counted,",
+        (_, false) => "fields",
+    };
+    let is = if fields.len() == 1 { one } else { many };
     Some(format!("{} of {all} {plural} {is}: {}", fields.len(), groups.join("; ")))
 }

@@ -128,10 +128,15 @@ impl Opened {
         self.check_of(&self.happened.with(new), new)
     }
 
+    /// The farm as it stands on its day, its ground not measured; none with errors.
+    pub(super) fn ready(&self) -> Option<Ready> {
+        let (ready, found) = check::check(&self.written, &self.happened.until(self.on), &self.tables, self.on);
+        ready.filter(|_| !found.has_errors())
+    }
+
     /// The farm on the ground of a plan, where what differs moves no fence; none with errors.
     pub(super) fn ready_on(&self, planned: &Planned) -> Option<(Ready, Vec<Surveyed>)> {
-        let (ready, found) = check::check(&self.written, &self.happened.until(self.on), &self.tables, self.on);
-        let ready = ready.filter(|_| !found.has_errors())?;
+        let ready = self.ready()?;
         let ground = ground_of(&ready, &planned.ready, &planned.ground);
         Some((ready, ground))
     }

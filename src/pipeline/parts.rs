@@ -3,19 +3,19 @@
 //! planned again with its parts as fields of their own. So every limit holds on each part, and
 //! whatever is printed of a field is printed of a part.
 
-use crate::audit;
 use crate::balance::{self, HeadedLine, Surveyed};
+use crate::check::{Field, Ready};
 use crate::farm::{Before, Boundary, Heading, NamedPoint, Written, WrittenField};
 use crate::findings::{At, Findings};
 use crate::ground;
-use crate::pipeline::judged::ground_of;
 use crate::pipeline::opened::Opened;
 use crate::pipeline::stages::{Planned, Weighed};
 use crate::plan::answer::{InParts, PartOf, PartedField};
-use crate::plan::{self, LeastCost, Parted, Parting, Plan};
+use crate::plan::{self, LeastCost, Parted, Parting};
 use crate::record::{Cells, What};
 use crate::text::{drawn_text, same_name};
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// What a part must gain: moving and setting up for less pays nobody. Our own choice.
 const LEAST_DOLLARS: f64 = 50.0;
@@ -52,15 +52,11 @@ fn in_parts(opened: &Opened, whole: &Planned) -> Option<(Opened, Planned)> {
         return None;
     }
     let lines = |field: usize| lines_of(whole, field);
-    let acres = |field: usize| lines(field).iter().map(|own| own.line.left_acres).collect();
     let problem = plan::asked(&whole.ready, &whole.tables, &whole.balance);
-    let parted = plan::parted(&problem, &Parting { ready: &whole.ready, gain, lines: &acres });
+    let parted = plan::parted(&problem, &Parting { ready: &whole.ready, gain, lines: &lines });
     let all = (parted.len() > 1).then(|| parted.clone());
     let each = parted.iter().map(|one| vec![*one]);
     all.into_iter().chain(each).find_map(|cuts| {
-        let cuts: Option<Vec<(usize, HeadedLine)>> =
-            cuts.iter().map(|Parted { field, line }| Some((*field, *lines(*field).get(*line)?))).collect();
-        let cuts = cuts?;
         let least = gain * cuts.len() as f64;
         cut(opened, whole, &cuts).filter(|(_, then)| {
             let gains = then.audited.plan().in_parts.as_ref().map_or(0.0, |parts| parts.gains);
@@ -93,7 +89,7 @@ pub(super) fn on_the_whole(opened: &Opened, what: What, cells: &mut Cells) -> Op
     if !what.is_put_on() || cells.get("ground").is_some() {
         return Some(format!("field: {id} is a part of {whole}, and the entry stands on {whole}"));
     }
-    let said = cells.get("acres").and_then(|said| said.trim().split(' ').next()?.parse::<f64>().ok());
+    let said = cells.acres();
     if said.is_some_and(|said| (said - acres).abs() > PART_SHARE * acres) {
         return Some(format!(
             "field: {whole}; of its part {id}, {acres:.2} ac, the acres that you gave, nobody says which"
@@ -121,34 +117,52 @@ fn lines_of(whole: &Planned, field: usize) -> Vec<HeadedLine> {
 }
 
 /// The farm planned with some fields cut.
-fn cut(opened: &Opened, whole: &Planned, cuts: &[(usize, HeadedLine)]) -> Option<(Opened, Planned)> {
+fn cut(opened: &Opened, whole: &Planned, cuts: &[Parted]) -> Option<(Opened, Planned)> {
     let mut then = opened.clone();
     let parted: Vec<PartedField> = cuts
         .iter()
-        .map(|(field, line)| part(&mut then.written, whole.ground.get(*field)?, line, opened))
+        .map(|Parted { field, line }| part(&mut then.written, whole.ground.get(*field)?, line, opened))
         .collect::<Option<_>>()?;
-    let checked = then.check();
-    let ready = checked.ready.filter(|_| !checked.findings.has_errors())?;
-    let ground = ground_of(&ready, &ready, &checked.ground);
+    let ready = then.ready()?;
+    let ground = ground(&ready, whole, &parted)?;
     let (balance, _) = balance::weigh(&ready, &whole.tables, &ground);
     if !balance::banked_too_long(&balance, &ready.place_name).is_empty() {
         return None;
     }
     // What was found is said of the fields as farm.yaml has them.
-    let findings = whole.findings.clone();
-    let made = plan::make(&ready, &whole.tables, &balance, &LeastCost::default(), &findings);
-    let acres = |id: &str| balance.field(id).map_or(0.0, |field| field.acres);
-    let fields = parted.into_iter().map(|mut field| {
-        field.parts.iter_mut().for_each(|part| part.acres = acres(&part.id));
-        field
+    let (tables, findings, made) = (Arc::clone(&whole.tables), whole.findings.clone(), whole.made.clone());
+    let weighed = Weighed { tables, ready, ground, balance, findings, made };
+    let in_whole = whole.audited.plan().choice.proof.worth;
+    let planned = weighed.plan_in_parts(&LeastCost::default(), |plan, balance| {
+        let acres = |id: &str| balance.field(id).map_or(0.0, |field| field.acres);
+        let fields = parted.into_iter().map(|mut field| {
+            field.parts.iter_mut().for_each(|part| part.acres = acres(&part.id));
+            field
+        });
+        Some(InParts { fields: fields.collect(), gains: plan.choice.proof.worth - in_whole })
     });
-    let gains = made.choice.proof.worth - whole.audited.plan().choice.proof.worth;
-    let in_parts = Some(InParts { fields: fields.collect(), gains });
-    let plan = Plan { made: whole.made.clone(), in_parts, ..made };
-    let audited = audit::audit(plan, &ready, &whole.tables).ok()?;
-    let tables = std::sync::Arc::clone(&whole.tables);
-    let weighed = Weighed { tables, ready, ground, balance, findings, made: whole.made.clone() };
-    Some((then, Planned { weighed, audited }))
+    Some((then, planned.ok()?))
+}
+
+/// The ground of a farm with parted fields: only the parts are measured. Litter goes to a part by
+/// the way to its field.
+fn ground(ready: &Ready, whole: &Planned, parted: &[PartedField]) -> Option<Vec<Surveyed>> {
+    let known = |id: &str| whole.ground.iter().find(|surveyed| surveyed.field.id() == id);
+    let new = ready.fields.iter().filter(|field| known(field.id()).is_none());
+    let (parts, found) = balance::survey_some(ready, new);
+    if found.has_errors() {
+        return None;
+    }
+    let one = |field: &Arc<Field>| {
+        let id = field.id();
+        if let Some(old) = known(id) {
+            return Some(Surveyed { field: Arc::clone(field), ..old.clone() });
+        }
+        let of = parted.iter().find(|whole| whole.parts.iter().any(|part| part.id == id))?;
+        let own = parts.iter().find(|surveyed| surveyed.field.id() == id)?;
+        Some(Surveyed { hauls: known(&of.id)?.hauls.clone(), ..own.clone() })
+    };
+    ready.fields.iter().map(one).collect()
 }
 
 /// Cuts one field of what is written in two.

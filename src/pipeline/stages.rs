@@ -6,7 +6,7 @@ use crate::check::Ready;
 use crate::farm::MAIN;
 use crate::findings::{self, Finding, Findings, Place};
 use crate::pipeline::judged::{Judge, ground_of};
-use crate::plan::answer::Made;
+use crate::plan::answer::{InParts, Made};
 use crate::plan::{self, Choose, Plan};
 use crate::tables::Tables;
 use jiff::civil::Date;
@@ -141,7 +141,7 @@ impl Weighed {
         fields.sort_by_key(|field| !field.wants_something());
         let fields = fields.into_iter();
         let stopped: Vec<(&str, String)> = fields.filter_map(|f| Some((f.field().id(), f.without_litter()?))).collect();
-        findings::without_litter(self.balance.fields.len(), &stopped, ("cannot get litter", "cannot get litter"))
+        findings::without_litter(self.balance.fields.len(), &stopped, ("cannot get litter", "cannot get litter"), false)
     }
 
     /// An error where no field at all can get litter, and of one at least that is for want
@@ -166,9 +166,19 @@ impl Weighed {
     /// # Errors
     /// What the audit found, when the plan does not pass.
     pub fn plan(self, chooser: &dyn Choose) -> Result<Planned, Findings> {
+        self.plan_in_parts(chooser, |_, _| None)
+    }
+
+    /// The same where fields of the farm are parts of others: what is said of them, by the plan.
+    pub(super) fn plan_in_parts(
+        self,
+        chooser: &dyn Choose,
+        parts: impl FnOnce(&Plan, &Balance) -> Option<InParts>,
+    ) -> Result<Planned, Findings> {
         let Weighed { tables, ready, balance, findings, made, .. } = &self;
         let plan = plan::make(ready, tables, balance, chooser, findings);
-        let audited = audit::audit(Plan { made: made.clone(), ..plan }, ready, tables)?;
+        let in_parts = parts(&plan, balance);
+        let audited = audit::audit(Plan { made: made.clone(), in_parts, ..plan }, ready, tables)?;
         Ok(Planned { weighed: self, audited })
     }
 }

@@ -99,16 +99,20 @@ fn limits(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen, fields: &[Fi
     })
 }
 
+/// What is left of each span of days that is drawn on, with its place among them.
+fn room_in_spans(problem: &Problem, chosen: &Chosen) -> Vec<(Pounds, usize)> {
+    let takes = |resource: &Resource| chosen.entries.iter().map(|e| problem.takes(resource, e)).sum::<Pounds>();
+    let room = |resource: &Resource| match resource.of {
+        Draw::Days { span } => Some((resource.pounds - takes(resource), span)),
+        _ => None,
+    };
+    problem.resources().iter().filter_map(room).collect()
+}
+
 /// What one more day of spreading in the tightest span would bring.
 fn one_more_day(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen) -> Option<DayWorth> {
     let a_day = problem.a_day?;
-    let takes = |resource: &Resource| chosen.entries.iter().map(|e| problem.takes(resource, e)).sum::<Pounds>();
-    let resources = problem.resources();
-    let rooms = resources.iter().filter_map(|resource| match resource.of {
-        Draw::Days { span } => Some((resource.pounds - takes(resource), span)),
-        _ => None,
-    });
-    let (room, tightest) = rooms.min_by_key(|(room, _)| *room)?;
+    let (room, tightest) = room_in_spans(problem, chosen).into_iter().min_by_key(|(room, _)| *room)?;
     let worth = if room < a_day {
         let mut more = problem.clone();
         more.spans.iter_mut().for_each(|span| span.pounds += a_day);
@@ -123,15 +127,11 @@ fn one_more_day(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen) -> Opt
 /// What it costs to count on fewer days than come in an average year: nothing where no days run short.
 fn sure_costs(problem: &Problem, chooser: &dyn Choose, chosen: &Chosen) -> f64 {
     let a_day = problem.a_day.unwrap_or_default();
-    let takes = |resource: &Resource| chosen.entries.iter().map(|e| problem.takes(resource, e)).sum::<Pounds>();
-    let tight = |resource: &Resource| match resource.of {
-        Draw::Days { span } => {
-            let span = &problem.spans[span];
-            span.average > span.pounds && resource.pounds - takes(resource) < a_day
-        }
-        _ => false,
+    let tight = |(room, span): &(Pounds, usize)| {
+        let span = &problem.spans[*span];
+        span.average > span.pounds && *room < a_day
     };
-    if !problem.resources().iter().any(tight) {
+    if !room_in_spans(problem, chosen).iter().any(tight) {
         return 0.0;
     }
     let mut average = problem.clone();

@@ -5,10 +5,11 @@
 //! that part of it, and the prices of the stocks that bound the plans in whole fields bound those
 //! in parts too.
 
+use crate::balance::HeadedLine;
 use crate::check::Ready;
 use crate::plan::answer::Plan;
 use crate::plan::options::{AllOptions, FieldOption, all_options};
-use crate::plan::pools::{OnFarm, TRIP, UNITS};
+use crate::plan::pools::{OnFarm, TRIP, UNITS, group, sell, stocks};
 use crate::plan::problem::{Problem, ProblemField};
 use crate::plan::sales::{self, amounts, slack};
 use crate::solve::{PRICE_BITS, Pool, Target, prove, solve};
@@ -70,21 +71,17 @@ fn share(farm: &OnFarm<'_>, mix: &FieldOption, strips: i64) -> f64 {
 /// Every field in so many strips, a group each, with the ways that only a part of it can be done, cut
 /// down to what there is where prices are wanted; and a group for every amount to be sold.
 fn pool(farm: &OnFarm<'_>, all: &AllOptions, strips: i64, cut_down: bool) -> Option<Pool> {
-    let mut pool = Pool::new(farm.resources.iter().map(|resource| resource.pounds.0.max(0)).collect()).ok()?;
-    let mut uses: Vec<(usize, i64)> = Vec::new();
+    let mut pool = stocks(farm)?;
     for (whole, over) in all.whole.iter().zip(&all.over) {
-        for _ in 0..strips {
-            pool.group();
-            for mix in whole.iter().chain(over) {
+        let ways = || {
+            whole.iter().chain(over).map(|mix| {
                 let part = if cut_down { share(farm, mix, strips) } else { 1.0 };
-                let of = |pounds: i64| (pounds as f64 * part).floor() as i64;
-                uses.clear();
-                uses.extend(mix.takes.iter().map(|(resource, pounds)| (*resource, of(pounds.0))));
-                pool.option(of((mix.worth * UNITS).round() as i64), &uses).ok()?;
-            }
-        }
+                (((mix.worth * UNITS).round() * part).floor() as i64, mix, part)
+            })
+        };
+        (0..strips).try_for_each(|_| group(&mut pool, ways()))?;
     }
-    add_sales(farm, &mut pool)?;
+    sell(&mut pool, farm, &|sold| sales::brings(farm.problem, sold))?;
     Some(pool)
 }
 
@@ -94,18 +91,17 @@ pub struct Parting<'a> {
     pub ready: &'a Ready,
     /// What a part must gain, in the problem's worth.
     pub gain: f64,
-    /// The acres to the left of every line between two runs of a field, and its acres; none of a
-    /// field that is done whole.
-    pub lines: &'a dyn Fn(usize) -> Vec<f64>,
+    /// The lines between the runs of a field along which it may be parted.
+    pub lines: &'a dyn Fn(usize) -> Vec<HeadedLine>,
 }
 
-/// A line between two runs of a field.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// A field that is parted.
+#[derive(Clone, Copy, Debug)]
 pub struct Parted {
-    /// Which field.
+    /// Which.
     pub field: usize,
-    /// Which of its lines.
-    pub line: usize,
+    /// The line between its parts.
+    pub line: HeadedLine,
 }
 
 /// So many fields are looked at: plans in parts need no more parted fields than stocks run short.
@@ -147,8 +143,8 @@ fn pairs(farm: &OnFarm<'_>, all: &AllOptions, asked: &Parting<'_>) -> Option<Vec
     let mut mixed: Vec<(usize, Parted, FieldOption)> = Vec::new();
     for (_, field, own) in &ways {
         let acres = farm.problem.fields[*field].hundredths as f64 / 100.0;
-        for (line, left) in (asked.lines)(*field).into_iter().enumerate() {
-            let of = Parted { field: *field, line };
+        for line in (asked.lines)(*field) {
+            let (of, left) = (Parted { field: *field, line }, line.line.left_acres);
             let two = own.iter().flat_map(|left_way| own.iter().map(move |right_way| (*left_way, *right_way)));
             let two = two.filter(|(one, other)| one.entries != other.entries);
             let fits = two.filter(|(one, other)| {
@@ -210,26 +206,14 @@ fn with_pairs(
     all: &AllOptions,
     mixed: &[(usize, Parted, FieldOption)],
 ) -> Option<(Pool, Vec<usize>)> {
-    let mut pool = Pool::new(farm.resources.iter().map(|resource| resource.pounds.0.max(0)).collect()).ok()?;
+    let mut pool = stocks(farm)?;
     let mut first = Vec::new();
     for (field, whole) in all.whole.iter().enumerate() {
-        pool.group();
         let own = mixed.iter().filter(|(of, _, _)| *of == field).map(|(_, _, mix)| mix);
         first.push(mixed.iter().position(|(of, _, _)| *of == field).unwrap_or(0));
-        for mix in whole.iter().chain(own) {
-            let uses: Vec<(usize, i64)> = mix.takes.iter().map(|(resource, pounds)| (*resource, pounds.0)).collect();
-            pool.option((mix.worth * UNITS).round() as i64 - TRIP * mix.entries.len() as i64, &uses).ok()?;
-        }
+        let units = |mix: &FieldOption| (mix.worth * UNITS).round() as i64 - TRIP * mix.entries.len() as i64;
+        group(&mut pool, whole.iter().chain(own).map(|mix| (units(mix), mix, 1.0)))?;
     }
-    add_sales(farm, &mut pool)?;
+    sell(&mut pool, farm, &|sold| sales::brings(farm.problem, sold))?;
     Some((pool, first))
-}
-
-fn add_sales(farm: &OnFarm<'_>, pool: &mut Pool) -> Option<()> {
-    for sold in &farm.sales {
-        pool.group();
-        let worth = (sales::brings(farm.problem, sold) * UNITS).round() as i64;
-        pool.option(worth, &sales::uses(farm.problem, farm.resources, sold)).ok()?;
-    }
-    Some(())
 }

@@ -57,21 +57,37 @@ pub(super) fn pool(
     units: &dyn Fn(usize, &FieldOption) -> i64,
     extra: &Extra<'_>,
 ) -> Option<Pool> {
-    let OnFarm { problem, resources, sales } = farm;
-    let mut pool = Pool::new(resources.iter().map(|resource| resource.pounds.0.max(0)).collect()).ok()?;
-    let mut uses: Vec<(usize, i64)> = Vec::new();
+    let mut pool = stocks(farm)?;
     for (field, mixes) in all.iter().enumerate() {
-        pool.group();
-        for mix in mixes {
-            uses.clear();
-            uses.extend(mix.takes.iter().map(|(resource, pounds)| (*resource, pounds.0)));
-            pool.option(units(field, mix), &uses).ok()?;
-        }
+        group(&mut pool, mixes.iter().map(|mix| (units(field, mix), mix, 1.0)))?;
     }
-    for sold in sales {
-        pool.group();
-        let worth = (extra.of_sale(problem, sold) * UNITS).round() as i64;
-        pool.option(worth, &sales::uses(problem, resources, sold)).ok()?;
-    }
+    sell(&mut pool, farm, &|sold| extra.of_sale(farm.problem, sold))?;
     Some(pool)
+}
+
+/// What there is of everything, and no group yet.
+pub(super) fn stocks(farm: &OnFarm<'_>) -> Option<Pool> {
+    Pool::new(farm.resources.iter().map(|resource| resource.pounds.0.max(0)).collect()).ok()
+}
+
+/// One more group of ways, each with its worth in units and the share of what it takes that it draws.
+pub(super) fn group<'m>(pool: &mut Pool, ways: impl Iterator<Item = (i64, &'m FieldOption, f64)>) -> Option<()> {
+    pool.group();
+    let mut uses: Vec<(usize, i64)> = Vec::new();
+    for (units, mix, share) in ways {
+        uses.clear();
+        uses.extend(mix.takes.iter().map(|(resource, pounds)| (*resource, (pounds.0 as f64 * share).floor() as i64)));
+        pool.option(units, &uses).ok()?;
+    }
+    Some(())
+}
+
+/// A group for every amount that may be sold.
+pub(super) fn sell(pool: &mut Pool, farm: &OnFarm<'_>, dollars: &dyn Fn(&Sold) -> f64) -> Option<()> {
+    for sold in &farm.sales {
+        pool.group();
+        let worth = (dollars(sold) * UNITS).round() as i64;
+        pool.option(worth, &sales::uses(farm.problem, farm.resources, sold)).ok()?;
+    }
+    Some(())
 }

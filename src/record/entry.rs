@@ -92,6 +92,14 @@ impl std::str::FromStr for LogSure {
     }
 }
 
+impl Cells {
+    /// The acres that are written, in whichever unit.
+    #[must_use]
+    pub fn acres(&self) -> Option<f64> {
+        acres(self.get("acres")?)
+    }
+}
+
 impl Entry {
     /// Litter spread on a whole field, of which nothing else is written down.
     #[must_use]
@@ -147,7 +155,7 @@ impl Entry {
     /// Acres as the entry says them, whatever its ground has.
     #[must_use]
     pub fn acres_written(&self) -> Option<f64> {
-        acres(self.word("acres"))
+        self.cells.acres()
     }
 
     /// Its lot; empty where it has none.

@@ -79,7 +79,7 @@ fn parts(plan: &Plan) -> Option<String> {
     let more = worth(over, plan.choice.in_dollars);
     let other = if plan.in_parts.is_some() { "other parts" } else { "parts" };
     parts_may_gain(proof).then(|| {
-        format!("Fields done in {other} could gain {more} more at most; none of those tried pays for the extra work.")
+        format!("Fields done in {other} could gain {more} more at most; no such plan was found that pays for the extra work.")
     })
 }
 

@@ -184,11 +184,7 @@ fn no_litter(page: &mut Page, plan: &Plan) {
     let none = plan.fields.iter().filter(|field| field.applications.is_empty());
     let none: Vec<(&str, String)> = none.map(|field| (field.id.as_str(), short(field))).collect();
     let gets = ("gets no litter", "get no litter");
-    let line = without_litter(plan.fields.len(), &none, gets);
-    let line = line.map(|line| match plan.in_parts.is_some() {
-        true => line.replacen(" fields ", " fields, each part counted, ", 1),
-        false => line,
-    });
+    let line = without_litter(plan.fields.len(), &none, gets, plan.in_parts.is_some());
     line.iter().for_each(|line| page.say(format!("{line}.")));
     for field in &plan.fields {
         field.why_none().iter().for_each(|why| page.under(format!("{}: {why}", title(field))));

@@ -1,9 +1,8 @@
 //! The answer for one field: types only.
 
-use super::{Application, FieldKnown, FieldPart, GroundBudget, HeldBy, PhosphorusRow, UndrawnPart, Used};
+use super::{Application, FieldKnown, FieldPart, GroundBudget, HeldBy, Past, PhosphorusRow, UndrawnPart, Used};
 use crate::balance::{HerdPart, LimitKind, LotLimit, Needed, Npk, Window};
 use crate::findings::{Known, Origin};
-use crate::plan::answer::Past;
 use crate::tables::Sourced;
 use crate::units::{Days, Pounds};
 use jiff::civil::Date;
