@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Farm, NC, PLACES, flat, made, page, planned, rule, weighed_codes};
+use kit::{Farm, NC, PLACES, Place, flat, made, page, planned, rule, weighed_codes};
 use serde_json::{Value, json};
 use sward::write;
 
@@ -242,5 +242,107 @@ fn the_binder_misses_the_same_ratings_in_list_and_table() {
         }
         // Nitrogen that may go on and that goes on stand side by side, both as it is available.
         assert!(said.contains("N allowed") && said.contains("N planned") && said.contains("All N on"), "{}", place.key);
+    }
+}
+
+/// What a soil test gains in a year is the same number with the same sign wherever it stands.
+#[test]
+fn the_outlook_is_the_same_in_every_report() {
+    let mut rising = 0;
+    for place in PLACES {
+        for p2o5 in ["2 lb/ton", "20 lb/ton", "40.5 lb/ton"] {
+            let farm = Farm::new(place).with("litter.heap.analysis.p2o5", p2o5);
+            let made = made(&farm);
+            let field = &made.audited.plan().fields[0];
+            for outlook in field.outlook.iter().filter(|own| own.of == "P") {
+                let told = outlook.a_year();
+                rising += usize::from(told.starts_with('+'));
+                let why = flat(&write::why(field, made.balance.field("A").unwrap(), 80));
+                assert!(why.contains(&format!("year after year like this: {told} ")), "{told}: {why}");
+                assert!(flat(&write::limits(&made.audited, 80)).contains(&format!(" {told} ")), "{told}");
+                assert!(kit::binder(&farm).contains(&format!(">{told}</td>")), "{told}");
+            }
+        }
+    }
+    assert!(rising > 0, "no soil test rises");
+    let half = sward::plan::answer::Outlook {
+        of: "P".into(),
+        per_year: 6.35,
+        unit: "ppm".into(),
+        next_class: None,
+        years: None,
+        known: sward::findings::Known::Memory,
+    };
+    assert_eq!(half.a_year(), "+6.4?");
+    assert_eq!(sward::plan::answer::Outlook { per_year: 0.04, ..half.clone() }.a_year(), "0.0?");
+    assert_eq!(sward::plan::answer::Outlook { per_year: -0.04, ..half }.a_year(), "0.0?");
+}
+
+/// Where a plan touches two growing years, what comes off in both is not left to be read as one
+/// year's.
+#[test]
+fn several_growing_years_are_said_where_both_sides_count_them() {
+    for place in PLACES {
+        let year =
+            kit::figure("growing_year", "month-day", "forage: tall_fescue", "season: {opens: 07-01, closes: 06-30}");
+        let farm = by_nitrogen(place).figure(year).with("plan.to", "2027-10-31");
+        let plan = planned(&farm);
+        let off = plan.number("A", "/removed/p2o5");
+        let two = plan.field("A")["years"].as_array().unwrap().len() == 2;
+        assert!(two, "{}", place.key);
+        let said = limits(&farm);
+        let told = "A: both count 2 growing years, 2026-07-01 to 2028-06-30; off is what is carried off in all of \
+                    them, also of the days after 2027-10-31, for which nothing is planned.";
+        assert!(said.contains(told), "{said}");
+        assert!(said.contains(&sward::units::number_text(2.0 * off, 0)), "{off}: {said}");
+        assert!(!limits(&by_nitrogen(place)).contains("both count"), "{}", place.key);
+    }
+}
+
+const PA: Place = Place { key: "us-pa", region: "", unit: "ppm", asks_needs: true, at: (-77.6, 40.8), ..NC };
+
+/// A soil test that has expired is marked where its number stands, and wanted, also where a row of
+/// the place lets the field go without one.
+#[test]
+fn an_expired_soil_test_is_marked_and_wanted() {
+    for (place, p) in [(&PA, "100 ppm"), (&NC, "100 index")] {
+        let farm = Farm::new(place).field("B").field("C").with("fields.B.soil_test", json!(null));
+        let farm = farm.with("fields.A.soil_test.p", p).with("fields.A.soil_test.sampled", "2021-03-01");
+        let made = made(&farm);
+        let table = write::limits(&made.audited, 80);
+        let row = |id: &str| table.lines().find(|line| line.starts_with(&format!("{id} "))).unwrap();
+        assert!(row("A").contains(" 100~ ") && row("C").contains(" 40 "), "{table}");
+        assert!(flat(&table).contains("none for B; too old for A"), "{table}");
+        let binder = kit::binder(&farm);
+        for words in [
+            "a new soil test of A A: soil test of 2021-03-01 is too old (expired 202".to_string(),
+            "a new soil test of B B: no soil test".to_string(),
+            "Mar 1, 2021, a laboratory; expired ".to_string(),
+            format!(">{p}~</td>"),
+        ] {
+            assert!(flat(&binder).contains(&words), "{}: {words}", place.key);
+        }
+    }
+}
+
+/// A row that goes by a soil test which has expired says so wherever it is printed: by the test
+/// itself, or by what that asks for.
+#[test]
+fn a_row_by_an_expired_test_says_so() {
+    for place in [&PA, &NC, &kit::MD, &kit::GA] {
+        for (sampled, old) in [("2020-10-05", true), ("2026-10-06", false)] {
+            let farm = Farm::new(place).field("B").with("fields.A.soil_test.sampled", sampled);
+            let farm = farm.with("fields.A.phosphorus_rating", json!(null));
+            let made = made(&farm);
+            let field = &made.audited.plan().fields[0];
+            let by_test = field.phosphorus.rows.iter().any(|row| row.test_expired.is_some());
+            // Pennsylvania goes by a row without a test.
+            assert_eq!(by_test, old && place.key != "us-pa", "{}: {:?}", place.key, field.phosphorus.rows);
+            let told = flat(&write::limits(&made.audited, 80));
+            let why = flat(&write::why(field, made.balance.field("A").unwrap(), 80));
+            for page in [told, why, flat(&kit::binder(&farm))] {
+                assert_eq!(page.contains("; by a soil test that expired 20"), by_test, "{}: {page}", place.key);
+            }
+        }
     }
 }

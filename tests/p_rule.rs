@@ -713,6 +713,10 @@ fn a_field_without_a_soil_test_is_planned_where_the_place_has_a_row_for_it() {
         let items = plan.json["items"].to_string();
         assert!(items.contains(if code == "soil-test-old" { "too old for A" } else { "none for A" }), "{items}");
     }
+    // One never hides the other.
+    let both = expired.clone().field("B").with("fields.B.soil_test", json!(null));
+    let items = planned(&both).json["items"].to_string();
+    assert!(items.contains("none for B; too old for A"), "{items}");
     // The audit finds a plan that the old test would have let go by nitrogen alone.
     assert!(passed_limits(&planned(&farm).text, &expired).contains("nutrients"));
     let plans = [

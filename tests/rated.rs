@@ -334,3 +334,26 @@ fn years_are_banked_by_every_row_that_holds() {
         assert!(!refused(free.with("fields.A.soil_test", Value::Null), 2), "{}", place.key);
     }
 }
+
+/// A rating in a word that the place's own tool does not have is no class of it: whoever reads
+/// that is told the classes, and a row that asks of it asks for a rating.
+#[test]
+fn a_rating_in_no_class_of_the_place_is_asked_for_again() {
+    let farm = Farm::new(&MD).with("fields.A.soil_test.p", "200 index").field("B");
+    let farm = farm.with("fields.A.phosphorus_rating.rating", "very high");
+    let found = checked(&farm).findings;
+    let told = found.sorted().into_iter().find(|f| f.code == "rating-class").unwrap();
+    assert_eq!(told.found, "field A: rated very high, and Maryland has no such class");
+    assert!(told.accepted.as_ref().unwrap().starts_with("low, medium, high: "), "{told:?}");
+    assert!(told.fix.as_ref().unwrap().contains("Phosphorus Management Tool"), "{told:?}");
+    let bars = planned(&farm).field("A")["bars"].to_string();
+    assert!(bars.contains("the classes here are low, medium, high") && bars.contains("phosphorus rating"), "{bars}");
+    // Under 150 the rule lets nitrogen set the rate whatever the rating says: the word is told all the same.
+    let low = farm.clone().with("fields.A.soil_test.p", "100 index");
+    assert!(planned(&low).rate("A") > 0.0);
+    assert_eq!(checked(&low).found("rating-class").len(), 1);
+    // In the years of the index before, very high was one of its classes, as it is elsewhere.
+    for other in [farm.with("fields.A.phosphorus_rating.rating", "high"), rated(&VA, rating("very high", json!({})))] {
+        assert_eq!(checked(&other).found("rating-class"), Vec::<String>::new());
+    }
+}

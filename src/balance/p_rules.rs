@@ -40,10 +40,18 @@ pub(super) struct Holding<'a> {
     lapsed: Option<String>,
     wins: PWins,
     /// Whether it goes by the rating, and by the soil test.
-    by_rating: bool,
+    pub(super) by_rating: bool,
     by_soil: bool,
     /// What it says where somebody states a condition, as long as nobody does.
     pub(super) ways: Vec<PUnless>,
+}
+
+impl Holding<'_> {
+    /// Whether it holds by the soil test, or allows what that asks for.
+    fn goes_by_the_test(&self) -> bool {
+        let needs = self.says.basis == PBasis::Need || self.says.or.map(second) == Some(PBasis::Need);
+        self.by_soil || needs
+    }
 }
 
 /// What somebody stated, by which a row holds or steps aside.
@@ -76,6 +84,10 @@ pub struct RuleRow {
     pub stated: Option<Statement>,
     /// What is stated for another year than this.
     pub lapsed: Option<String>,
+    /// The day on which the soil test expired that it goes by, where it did.
+    pub expired: Option<Date>,
+    /// Whether it is about fields that nobody rated.
+    pub unrated: bool,
     /// What it says where somebody states a condition, as long as nobody does.
     pub ways: Vec<PUnless>,
 }
@@ -367,6 +379,10 @@ fn weigh(desk: &mut Desk<'_>, row: &Holding<'_>, given: Given) -> RuleRow {
     if let Some((Statement { words, by, on }, place)) = &row.stated {
         what += &format!("; stated by {by}, {on}: {words} ({place})");
     }
+    let expired = desk.field.test_expired.filter(|_| row.goes_by_the_test());
+    if let Some(last) = expired {
+        what += &format!("; by a soil test that expired {last}");
+    }
     let side = |basis| if basis == PBasis::Need { need } else { removed };
     let pounds = match row.says.basis {
         PBasis::Removal | PBasis::Need => {
@@ -403,6 +419,8 @@ fn weigh(desk: &mut Desk<'_>, row: &Holding<'_>, given: Given) -> RuleRow {
         cite: row.cite.clone(),
         stated: row.stated.as_ref().map(|(stated, _)| stated.clone()),
         lapsed: row.lapsed.clone(),
+        expired,
+        unrated: row.unrated,
         ways: row.ways.clone(),
     }
 }

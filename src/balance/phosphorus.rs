@@ -108,8 +108,8 @@ pub(super) fn of(
     p_rules::saturation_unused(desk, holding);
     let rating = p_rules::rating(desk, holding);
     let given = p_rules::Given { need, removed, soil: soil.map(|s| s.value), rating };
-    let loosened = loosened::of(desk, holding, &given);
     let rows = p_rules::weighed(desk, holding, given);
+    let loosened = loosened::of(desk, (holding, &rows), &given);
     let most = caps(desk, holding);
     let found = outcome(desk, rows, need);
     let for_bought = p_rules::weighed(desk, &p_rules::holding(desk, POf::Fertilizer), given);
@@ -237,14 +237,22 @@ fn ask(desk: &mut Desk<'_>, rows: &[Holding<'_>]) {
     for row in rows.iter().filter(|row| row.says.basis == PBasis::Ask) {
         let by = row.by.as_deref().unwrap_or("the planner");
         let why = format!("{ASKS_FIRST}: {}", row.what);
-        let (wants, fix) = match row.unrated {
-            true => {
+        let (wants, fix) = match classes(desk, row) {
+            _ if row.unrated => {
                 (Wants::Rating, format!("have the field rated by {by}, and write `phosphorus_rating` in farm.yaml"))
             }
-            false => (Wants::Decision, format!("ask {by}{}", answered(row))),
+            Some(classes) => (Wants::Rating, format!("have the field rated by {by}; the classes here are {classes}")),
+            None => (Wants::Decision, format!("ask {by}{}", answered(row))),
         };
         desk.bars.push(Bar { wants, why, fix, origin: Origin::Figure(row.cite.clone()) });
     }
+}
+
+/// The classes of the place's own tool, where a row asks of a rating that is none of them.
+fn classes(desk: &Desk<'_>, row: &Holding<'_>) -> Option<String> {
+    let rating = desk.field.rating.filter(|_| row.by_rating)?;
+    let own = desk.get(topic::P_RATING).filter(|own| !own.value.has(&rating.key()))?;
+    Some(own.value.classes.join(", ").replace('_', " "))
 }
 
 /// Where the answer of whoever is asked goes.

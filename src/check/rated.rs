@@ -19,7 +19,12 @@ use std::collections::BTreeSet;
 pub(super) fn without_a_rule(field: &WrittenField, book: &Book<'_>, findings: &mut Findings) -> Option<Bar> {
     let rated = &field.rating.as_ref()?.rating;
     let ratings: Vec<String> = book.rules().into_iter().flat_map(|(_, rule)| rule.value.when.rating).collect();
-    if ratings.iter().any(|word| *word == rated.value.key()) {
+    let with_row = ratings.iter().any(|word| *word == rated.value.key());
+    if let Some(own) = book.get(topic::P_RATING, &Scope::new()).filter(|own| !own.value.has(&rated.value.key())) {
+        let bar = of_no_class(field, &own, book, findings);
+        return bar.filter(|_| !with_row);
+    }
+    if with_row {
         return None;
     }
     let why = format!("the tables of {} do not say what the rating `{}` allows", book.place().name, rated.value.word());
@@ -32,6 +37,22 @@ pub(super) fn without_a_rule(field: &WrittenField, book: &Book<'_>, findings: &m
             .fix(fix),
     );
     Some(Bar { wants: Wants::RatingRule, why, fix: fix.to_string(), origin: Origin::Line(rated.place.clone()) })
+}
+
+/// A rating in a word that the place's own tool does not have: nobody can say what it allows.
+fn of_no_class(field: &WrittenField, own: &Sourced<PRating>, book: &Book<'_>, findings: &mut Findings) -> Option<Bar> {
+    let rated = field.rating.as_ref()?;
+    let (place, word) = (&book.place().name, rated.rating.value.word());
+    let classes = own.value.classes.join(", ").replace('_', " ");
+    let why = format!("rated {word}, and {place} has no such class");
+    let fix = format!("ask {} which class of {} it is, and write that", rated.by, own.value.tool);
+    findings.push(
+        Finding::warning("rating-class", &rated.rating.place, format!("field {}: {why}", field.id.value))
+            .accepts(format!("{classes}: {}", own.cite))
+            .fix(fix.clone()),
+    );
+    let origin = Origin::Line(rated.rating.place.clone());
+    Some(Bar { wants: Wants::Rating, why, fix, origin })
 }
 
 /// The class that the place's bounds put a score into.

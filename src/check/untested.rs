@@ -3,10 +3,12 @@
 
 use crate::check::aged::Aged;
 use crate::check::bar::{Bar, Wants};
+use crate::check::ready::Field;
 use crate::farm::WrittenField;
 use crate::findings::{At, Finding, Findings, Origin};
 use crate::tables::p_rule::{PRule, PWhen, UNSAID};
 use crate::tables::{Book, Sourced};
+use jiff::civil::Date;
 
 /// The row by which the place plans such a field, were it one.
 pub(super) fn row(field: &WrittenField, large: bool, book: &Book<'_>) -> Option<Sourced<PRule>> {
@@ -50,6 +52,25 @@ pub(super) fn check(
     }
 }
 
+/// Why a field has no soil test that counts.
+const NO_TEST: &str = "no soil test";
+
+/// The same of one that was sampled on a day and counted through another.
+fn too_old(sampled: Date, last: Date) -> String {
+    format!("soil test of {sampled} is too old (expired {last})")
+}
+
+impl Field {
+    /// Why no soil test of it counts, whether that keeps litter off it or not.
+    #[must_use]
+    pub fn lacks_test(&self) -> Option<String> {
+        match &self.written.soil_test {
+            None => Some(NO_TEST.to_string()),
+            Some(test) => self.test_expired.map(|last| too_old(test.sampled.value, last)),
+        }
+    }
+}
+
 /// What a field is planned by all the same.
 fn planned_by(row: &Sourced<PRule>) -> String {
     format!("phosphate is limited to {} ({})", row.value.says.in_words(), row.cite)
@@ -71,7 +92,7 @@ fn missing(field: &WrittenField, by: Option<&Sourced<PRule>>, findings: &mut Fin
     );
     by.is_none().then(|| Bar {
         wants: Wants::SoilTest,
-        why: "no soil test".to_string(),
+        why: NO_TEST.to_string(),
         fix: "sample the soil, and write the report in".to_string(),
         origin: Origin::Line(field.place.clone()),
     })
@@ -92,7 +113,7 @@ fn stale(field: &WrittenField, aged: &Aged, by: Option<&Sourced<PRule>>, finding
     );
     by.is_none().then(|| Bar {
         wants: Wants::NewerTest,
-        why: format!("soil test of {} is too old (expired {})", sampled.value, aged.last),
+        why: too_old(sampled.value, aged.last),
         fix: "sample the soil again".to_string(),
         origin: Origin::Figure(aged.cite.clone()),
     })

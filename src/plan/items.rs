@@ -6,7 +6,6 @@ use crate::plan::answer::{FieldPlan, GoalFrom, ItemState, PlanItem};
 use crate::plan::tally::kept;
 use crate::tables::{Book, topic};
 use crate::units::trimmed;
-use std::sync::Arc;
 
 /// Holds the farm and its plan against the list.
 pub(super) fn check(ready: &Ready, book: &Book<'_>, fields: &[FieldPlan]) -> Vec<PlanItem> {
@@ -38,7 +37,7 @@ fn state(item: &str, ready: &Ready, book: &Book<'_>, fields: &[FieldPlan]) -> Fo
         "soil_map" if ready.soils_by.is_some() => there("soils.geojson, and the binder's table"),
         "sensitive_areas" | "dwellings" => keepouts(ready, item),
         "slope" => slopes(ready),
-        "soil_tests" => soil_tests(ready, fields),
+        "soil_tests" => soil_tests(ready),
         "litter_tests" => litter_tests(ready, book),
         "crops" => {
             there(format!("forage and use of {} field{}", fields.len(), if fields.len() == 1 { "" } else { "s" }))
@@ -114,18 +113,24 @@ fn slopes(ready: &Ready) -> Found {
     if without.is_empty() { there("in every field") } else { missing(format!("no `erosion:` for {}", ids(without))) }
 }
 
-fn soil_tests(ready: &Ready, fields: &[FieldPlan]) -> Found {
-    let without: Vec<&str> = ready.fields.iter().filter(|f| f.written.soil_test.is_none()).map(|f| f.id()).collect();
-    let barred = |id: &str| fields.iter().any(|f| f.id == id && f.bars.iter().any(|b| b.why.starts_with("soil test")));
-    let old = |f: &&Arc<Field>| barred(f.id()) || f.untested.is_some();
-    let stale: Vec<&str> = ready.fields.iter().filter(old).map(|f| f.id()).collect();
-    if !without.is_empty() {
-        missing(format!("none for {}", ids(without)))
-    } else if !stale.is_empty() {
-        (ItemState::Stale, format!("too old for {}", ids(stale)))
-    } else {
-        there("of every field")
-    }
+fn soil_tests(ready: &Ready) -> Found {
+    let of =
+        |lacks: fn(&Field) -> bool| -> Vec<&str> { ready.fields.iter().filter(|f| lacks(f)).map(|f| f.id()).collect() };
+    let without = of(|f| f.written.soil_test.is_none());
+    let stale = of(|f| f.test_expired.is_some());
+    tests("for", "of every field", without, stale)
+}
+
+/// What is missing of some tests, and what is too old: one never hides the other.
+fn tests(of: &str, all: &str, without: Vec<&str>, stale: Vec<&str>) -> Found {
+    let state = match (without.is_empty(), stale.is_empty()) {
+        (true, true) => return there(all),
+        (true, false) => ItemState::Stale,
+        (false, _) => ItemState::Missing,
+    };
+    let lacks = [("none", without), ("too old", stale)].into_iter().filter(|(_, ids)| !ids.is_empty());
+    let lacks: Vec<String> = lacks.map(|(what, list)| format!("{what} {of} {}", ids(list))).collect();
+    (state, lacks.join("; "))
 }
 
 fn litter_tests(ready: &Ready, book: &Book<'_>) -> Found {
@@ -133,13 +138,7 @@ fn litter_tests(ready: &Ready, book: &Book<'_>) -> Found {
         ready.lots.iter().filter(|l| matches!(l.contents, Contents::Typical(_))).map(|l| l.id.as_str()).collect();
     let old = ready.lots.iter().filter(|l| l.good_until.as_ref().is_some_and(|g| g.last < book.on()));
     let stale: Vec<&str> = old.map(|l| l.id.as_str()).collect();
-    if !without.is_empty() {
-        missing(format!("none of {}", ids(without)))
-    } else if !stale.is_empty() {
-        (ItemState::Stale, format!("too old of {}", ids(stale)))
-    } else {
-        there("of every lot")
-    }
+    tests("of", "of every lot", without, stale)
 }
 
 /// How litter goes on the fields that get some.

@@ -25,6 +25,7 @@ pub(super) fn known(sight: &Sight<'_>, applications: &[Application], held: &Held
         })
     };
     FieldKnown {
+        soil: or_read(weighed.phosphorus.soil),
         class: or_read(weighed.phosphorus.class),
         basis,
         p2o5_allowed: allowed.chain(weighed.phosphorus.allowed).map(of).fold(basis, Known::max),

@@ -97,6 +97,7 @@ impl Sight<'_> {
             cite: row.cite.clone(),
             stated: row.stated.clone(),
             lapsed: row.lapsed.clone(),
+            test_expired: row.expired,
             ways: row.ways.iter().map(way).collect(),
         };
         rows.iter().map(shown).collect()

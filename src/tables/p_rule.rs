@@ -298,6 +298,12 @@ impl PRule {
 }
 
 impl PRating {
+    /// Whether a class, by its key, is one of its results.
+    #[must_use]
+    pub fn has(&self, class: &str) -> bool {
+        self.classes.iter().any(|own| own == class)
+    }
+
     /// The record in one line.
     #[must_use]
     pub fn in_words(&self) -> String {

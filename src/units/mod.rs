@@ -17,5 +17,7 @@ pub use parse::{Refusal, accepted, factor, in_unit, number, quantity, says_t};
 pub use pounds::{POUNDS_PER_TON, Pounds};
 pub use quantity::*;
 pub use round::{acres_left, down_to, whole_down};
-pub use show::{at_most, coordinate_text, grouped, in_days, number_text, rate_text, to_cents, trimmed, within};
+pub use show::{
+    at_most, change_text, coordinate_text, grouped, in_days, number_text, rate_text, to_cents, trimmed, within,
+};
 pub use soil::{SoilScale, SoilValue};

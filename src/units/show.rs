@@ -42,6 +42,14 @@ pub fn number_text(value: f64, decimals: usize) -> String {
     if rest.is_empty() { format!("{sign}{whole}") } else { format!("{sign}{whole}.{rest}") }
 }
 
+/// A change, rounded as every number is: what rises has a plus, unless nothing is left of it.
+#[must_use]
+pub fn change_text(value: f64, decimals: usize) -> String {
+    let shown = number_text(value, decimals);
+    let rises = value > 0.0 && shown.contains(|c| matches!(c, '1'..='9'));
+    if rises { format!("+{shown}") } else { shown }
+}
+
 /// Slack of a hundredth, as limits are kept.
 const HUNDREDTH: f64 = 0.01;
 

@@ -43,7 +43,7 @@ pub fn limits(audited: &Audited, width: usize) -> String {
     outlook(&mut page, plan);
     items(&mut page, plan);
     page.heading("FOR THE PLANNER");
-    plan.planner_notes.iter().filter(|note| !note.of_trend()).for_each(|note| page.item(&note.text));
+    plan.planner_notes.iter().filter(|note| !note.of_trend()).for_each(|note| page.item(note.marked()));
     page.item(format!("Who decides: {}", plan.decides));
     relies_on(&mut page, plan);
     page.done()
@@ -55,7 +55,7 @@ fn fields(page: &mut Page, plan: &Plan) {
         let (phosphate, nitrogen) = (p2o5_beside(field), n_beside(field));
         vec![
             format!("{}{}", field.id, typical_mark(plan, field)),
-            or_dash(p.soil.map(trimmed)),
+            weak(or_dash(p.soil.map(trimmed)), by.soil),
             weak(or_dash(p.class.clone()), by.class),
             or_dash(p.rating.clone()),
             weak(basis(p.basis).to_string(), by.basis),
@@ -75,7 +75,7 @@ fn fields(page: &mut Page, plan: &Plan) {
         "Basis",
         "P2O5\nallow>",
         "P2O5\nplan>",
-        "P2O5\noff>",
+        "P2O5\noff\na yr>",
         "N\nallow>",
         "N\nplan>",
         "Limited by",
@@ -84,7 +84,7 @@ fn fields(page: &mut Page, plan: &Plan) {
     let unit = plan.fields.iter().find_map(|f| f.phosphorus.unit.clone()).unwrap_or_default();
     page.line("");
     page.say(format!(
-        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: no pounds of phosphate do, and what is allowed is the P2O5 that is on and what more litter brings up to the first limit it meets, the N need or another; removal: what the forage carries off, times the factor of the place's rule; need: what the soil test asks for). Plan: log and plan together over the days of that limit (`sward why FIELD` or the warning on the log names them), or over the growing years of the plan where no limit counts an open day and none is passed. Off: what the forage carries off in a year."
+        "Soil P in {unit}. Basis: what caps phosphate (nitrogen: no pounds of phosphate do, and what is allowed is the P2O5 that is on and what more litter brings up to the first limit it meets, the N need or another; removal: what the forage carries off, times the factor of the place's rule; need: what the soil test asks for). Plan: log and plan together over the days of that limit (`sward why FIELD` or the warning on the log names them), or over the growing years of the plan where no limit counts an open day and none is passed. Off a yr: what the forage carries off in a year, whatever days the others count."
     ));
     if let Some(signs) = legend(plan.fields.iter().flat_map(shown)) {
         page.say(signs);
@@ -140,6 +140,11 @@ fn on_and_off(page: &mut Page, plan: &Plan) {
     page.say(
         "Fields in lb per acre over the growing years of the plan, the farm in lb. On: available N, P2O5 and K2O of the litter, and all that the log shows, as on the ground that got the most; fertilizer still to be bought is not in it. x: so many times what comes off.",
     );
+    for (years, fields) in
+        together(plan.fields.iter().filter_map(|field| Some((several_years(field, plan.to)?, &field.id))))
+    {
+        page.say(format!("{}: {years}", fields.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(", ")));
+    }
     let all_n = |field: &FieldPlan| format!("{} {}", field.id, weak(whole(field.total_n), field.known.total_n));
     let on = plan.fields.iter().filter(|field| field.total_n > 0.0).map(all_n).collect::<Vec<_>>().join(", ");
     let lb = plan.fields.iter().map(|field| field.acres * field.total_n).fold(0.0, |sum, lb| sum + lb);
@@ -147,6 +152,19 @@ fn on_and_off(page: &mut Page, plan: &Plan) {
         page.say(format!("All of that nitrogen, available or not, lb per acre: {on}; on the farm {} lb.", whole(lb)));
     }
     plan.shares.iter().for_each(|share| page.item(share.sentence()));
+}
+
+/// Over which days both sides count where a field's plan touches several growing years, and
+/// what of them nothing is planned for.
+fn several_years(field: &FieldPlan, to: Date) -> Option<String> {
+    let (years, first, last) = (field.years.len(), field.years.first()?.first, field.years.last()?.last);
+    let beyond =
+        if to < last { format!(", also of the days after {to}, for which nothing is planned") } else { String::new() };
+    (years > 1).then(|| {
+        format!(
+            "both count {years} growing years, {first} to {last}; off is what is carried off in all of them{beyond}."
+        )
+    })
 }
 
 /// Which rows of the place's rule hold on each field, and what each allows; fields of which
@@ -160,7 +178,8 @@ fn rules(page: &mut Page, plan: &Plan) {
             .stated
             .as_ref()
             .map_or(String::new(), |Statement { words, by, on }| format!("; stated by {by}, {on}: {words}"));
-        format!("{}: {}{lb}{binds}{stated} ({}, {})", row.what, row.says, row.cite.figure, row.cite.known.word())
+        let by = row.test_expired.map_or(String::new(), |last| format!("; by a soil test that expired {last}"));
+        format!("{}: {}{lb}{binds}{stated}{by} ({}, {})", row.what, row.says, row.cite.figure, row.cite.known.word())
     };
     told(page, plan, |PhosphorusRow { rows, .. }| match rows.is_empty() {
         true => vec!["no row says anything: what the soil test asks for".to_string()],
@@ -275,6 +294,7 @@ pub(super) fn n_planned(field: &FieldPlan) -> f64 {
 /// What the tables show of how a field's figures are known.
 fn shown(field: &FieldPlan) -> impl Iterator<Item = Known> {
     let FieldKnown {
+        soil,
         class,
         basis,
         p2o5_allowed,
@@ -294,7 +314,7 @@ fn shown(field: &FieldPlan) -> impl Iterator<Item = Known> {
     let of = |npk: Npk<Known>| [npk.n, npk.p2o5, npk.k2o];
     let nutrients = [done, supplied, removed].into_iter().flat_map(of).chain([need.n, total_n]);
     let with_n = if field.phosphorus.with_n.is_some() { with_n } else { Known::Read };
-    [class, basis, p2o5_allowed, with_n, held, also, soil_loss, lime].into_iter().chain(nutrients).chain(ahead)
+    [soil, class, basis, p2o5_allowed, with_n, held, also, soil_loss, lime].into_iter().chain(nutrients).chain(ahead)
 }
 
 /// What holds a field, with how it is known: one limit, or two that leave as little.
@@ -319,7 +339,7 @@ fn outlook(page: &mut Page, plan: &Plan) {
         let years = |name| metal(name).map_or("-".to_string(), |m| weak(or_dash(m.years.map(years_ahead)), m.known));
         vec![
             field.id.clone(),
-            or_dash(p.map(|p| weak(signed(p.per_year), p.known))),
+            or_dash(p.map(Outlook::a_year)),
             or_dash(p.and_then(Outlook::next)),
             or_dash(field.phosphorus.rests_through.map(|y| y.to_string())),
             weak(or_dash(field.soil_loss.map(|l| number_text(l, 2))), field.known.soil_loss),
@@ -347,12 +367,7 @@ fn outlook(page: &mut Page, plan: &Plan) {
     let soils = plan.fields.iter().flat_map(|f| &f.outlook).filter(|o| o.of == "P").filter_map(|o| o.years);
     let metals = plan.fields.iter().flat_map(|f| &f.metals).filter_map(|m| m.years);
     past_foreseen(soils.chain(metals)).into_iter().for_each(|said| page.say(said));
-    plan.planner_notes.iter().filter(|note| note.of_trend()).for_each(|note| page.item(&note.text));
-}
-
-fn signed(value: f64) -> String {
-    let shown = number_text(value, 1);
-    if value > 0.0 && shown != "0.0" { format!("+{shown}") } else { shown }
+    plan.planner_notes.iter().filter(|note| note.of_trend()).for_each(|note| page.item(note.marked()));
 }
 
 /// What a plan must hold, item by item.

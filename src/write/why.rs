@@ -303,10 +303,9 @@ fn outcome(page: &mut Page, field: &FieldPlan) {
     for o in &field.outlook {
         let next = o.next_in_words().map_or_else(String::new, |next| format!("; {next}"));
         page.under(format!(
-            "soil-test {}, year after year like this: {}{} {} a year{next} (a straight-line estimate)",
+            "soil-test {}, year after year like this: {} {} a year{next} (a straight-line estimate)",
             o.of,
-            number_text(o.per_year, 1),
-            o.known.sign(),
+            o.a_year(),
             o.unit
         ));
     }

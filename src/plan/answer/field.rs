@@ -4,7 +4,7 @@ use super::{Application, FieldKnown, FieldPart, GroundBudget, HeldBy, Past, Phos
 use crate::balance::{HerdPart, LimitKind, LotLimit, Needed, Npk, Window};
 use crate::findings::{Known, Origin};
 use crate::tables::Sourced;
-use crate::units::{Days, Pounds};
+use crate::units::{Days, Pounds, change_text};
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
@@ -395,6 +395,12 @@ pub fn past_foreseen(years: impl IntoIterator<Item = f64>) -> Option<String> {
 }
 
 impl Outlook {
+    /// What is gained in a year, with the sign of how it is known.
+    #[must_use]
+    pub fn a_year(&self) -> String {
+        change_text(self.per_year, 1) + self.known.sign()
+    }
+
     /// The next class and in how many years it is reached.
     #[must_use]
     pub fn next(&self) -> Option<String> {

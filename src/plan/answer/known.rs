@@ -8,6 +8,9 @@ use serde::{Deserialize, Serialize};
 /// rests on the farm's own lines alone counts as read.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct FieldKnown {
+    /// Soil-test phosphorus.
+    #[serde(default)]
+    pub soil: Known,
     /// Class of soil-test phosphorus.
     pub class: Known,
     /// What caps phosphate.

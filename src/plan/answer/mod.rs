@@ -439,6 +439,12 @@ impl Caution {
     pub fn of_trend(&self) -> bool {
         [TREND_UP, TREND_DOWN].contains(&self.about.as_str())
     }
+
+    /// The sentence, with the sign of how it is known and what that means.
+    #[must_use]
+    pub fn marked(&self) -> String {
+        format!("{}{}", self.text, self.origin.known().in_brackets())
+    }
 }
 
 /// Where and when a caution matters.

@@ -186,6 +186,9 @@ pub struct PhosphorusRule {
     /// What is stated for another year than this, and so changes nothing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lapsed: Option<String>,
+    /// The day on which the soil test expired that it goes by, where it did.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub test_expired: Option<Date>,
     /// What it says instead where somebody states a condition.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub ways: Vec<OtherWay>,

@@ -9,7 +9,7 @@ use crate::write::findings::in_a_line;
 use crate::write::known::{legend, signed};
 use crate::write::leaf::Part;
 use crate::write::limits::{held_words, n_beside, p2o5_beside, p2o5_known};
-use crate::write::words::{day, en, said};
+use crate::write::words::{day, en};
 
 /// Amounts of a field in one growing year, and how the figures behind them are known.
 type Amounts = fn(&FieldPlan, &YearBudget) -> (Npk<Option<f64>>, Npk<Known>);
@@ -151,7 +151,7 @@ pub(super) fn drawdown(plan: &Plan) -> Vec<Part> {
         vec![
             shown(&f.id, &f.name),
             or_dash(f.phosphorus.soil.map(|v| format!("{} {unit}", trimmed(v)))),
-            or_dash(p.map(|p| signed(format!("{:+.1}", p.per_year), p.known))),
+            or_dash(p.map(Outlook::a_year)),
             or_dash(p.and_then(Outlook::next_in_words)),
             or_dash(f.phosphorus.rests_through.map(|y| y.to_string())),
             metal("zinc"),
@@ -163,7 +163,7 @@ pub(super) fn drawdown(plan: &Plan) -> Vec<Part> {
     let soils = || plan.fields.iter().flat_map(|f| &f.outlook).filter(|o| o.of == "P");
     parts.extend(legend(soils().map(|o| o.known)).map(say));
     parts.extend(past_foreseen(soils().filter_map(|o| o.years)).map(say));
-    parts.extend(plan.planner_notes.iter().filter(|note| note.of_trend()).map(|note| say(said(note).text())));
+    parts.extend(plan.planner_notes.iter().filter(|note| note.of_trend()).map(|note| say(note.marked())));
     if !rising.is_empty() {
         parts.push(Part::Wanting(en::rising(rising.join(", "))));
     }

@@ -1,7 +1,7 @@
 //! Soil and litter tests, forage, yield goals, and where nutrients come from.
 
 use super::papers::{Papers, or_dash, say, shown, table, table_or};
-use crate::check::{Contents, Ready};
+use crate::check::{Contents, Field, Ready};
 use crate::plan::answer::{FieldPlan, GoalFrom, Plan};
 use crate::units::{Quantity, number_text, trimmed};
 use crate::write::known::{legend, signed};
@@ -18,23 +18,25 @@ pub(super) fn soil_tests(papers: &Papers<'_>) -> Vec<Part> {
         let [zinc, copper] = [&test.zinc, &test.copper].map(|v| or_dash(v.as_ref().map(|v| v.value.to_string())));
         vec![
             name,
-            format!("{}, {}", day(test.sampled.value), test.lab),
+            match field.test_expired {
+                Some(last) => en::sampled_expired(day(test.sampled.value), &test.lab, day(last)),
+                None => format!("{}, {}", day(test.sampled.value), test.lab),
+            },
             test.extractant.value.replace('_', " "),
-            test.p.value.to_string(),
+            signed(test.p.value.to_string(), planned.known.soil),
             signed(or_dash(planned.phosphorus.class.clone()), planned.known.class),
-            test.k.value.to_string(),
+            signed(test.k.value.to_string(), planned.known.soil),
             or_dash(test.ph.as_ref().map(|ph| trimmed(ph.value))),
             zinc,
             copper,
         ]
     });
-    let barred = |f: &&FieldPlan| f.bars.iter().any(|b| b.why.starts_with("soil test"));
-    let new_test = |f: &FieldPlan| {
-        let why: Vec<&str> = f.bars.iter().map(|b| b.why.as_str()).collect();
-        Part::Wanting(en::new_test(shown(&f.id, &f.name), why.join("; ")))
+    let open = papers.fields().filter(|(field, _)| field.written.closed.is_none());
+    let new_test = |(field, planned): (&Field, &FieldPlan)| {
+        Some(Part::Wanting(en::new_test(shown(&planned.id, &planned.name), field.lacks_test()?)))
     };
-    let new_tests = papers.plan().fields.iter().filter(barred).map(new_test);
-    let signs = legend(papers.plan().fields.iter().map(|f| f.known.class)).map(say);
+    let new_tests = open.filter_map(new_test);
+    let signs = legend(papers.plan().fields.iter().flat_map(|f| [f.known.soil, f.known.class])).map(say);
     std::iter::once(table("", en::TEST_HEADS, rows)).chain(signs).chain(new_tests).collect()
 }
 

@@ -26,7 +26,7 @@ pub(super) fn guidance(plan: &Plan) -> Vec<Part> {
         say(en::TAKE_CARE_OF),
         sentences(plan.cautions.iter().filter(|c| !of_safety(c))),
         say(en::FOR_PLANNER),
-        sentences(plan.planner_notes.iter().filter(|note| !note.of_trend())),
+        list(plan.planner_notes.iter().filter(|note| !note.of_trend()).map(Caution::marked)),
     ]
 }
 
@@ -61,8 +61,14 @@ pub(super) fn calibration(papers: &Papers<'_>) -> Vec<Part> {
 /// When each test falls due.
 pub(super) fn retest(papers: &Papers<'_>) -> Vec<Part> {
     let soils = papers.fields().map(|(field, planned)| {
-        let test = field.written.soil_test.as_ref();
-        vec![shown(&planned.id, &planned.name), en::SOIL.to_string(), or_dash(test.map(|t| day(t.sampled.value)))]
+        let sampled = field.written.soil_test.as_ref().map(|test| day(test.sampled.value));
+        let until = match (sampled, field.test_expired, &field.good_until) {
+            (None, ..) => en::MISSING.to_string(),
+            (Some(sampled), Some(last), _) => en::sampled_over(sampled, day(last)),
+            (Some(sampled), None, Some(good)) => en::sampled_good(sampled, day(good.last)),
+            (Some(sampled), None, None) => sampled,
+        };
+        vec![shown(&planned.id, &planned.name), en::SOIL.to_string(), until]
     });
     let lots = papers.ready.lots.iter().map(|lot| {
         let sampled = match &lot.contents {

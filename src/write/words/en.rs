@@ -487,6 +487,8 @@ filled! {
     ends(day) = "This plan ends on {day}.";
     last_calibrated(name, day, swath) = "{name}: last calibrated {day}, swath {swath} ft.";
     a_calibration(name) = "a calibration of {name}";
+    sampled_expired(sampled, lab, last) = "{sampled}, {lab}; expired {last}";
+    sampled_over(sampled, last) = "{sampled}; expired {last}";
     sampled_good(sampled, good) = "{sampled}; good through {good}";
     decides_here(decides) = "Who decides here: {decides}";
 }
