@@ -366,8 +366,14 @@ impl Ready {
     /// that of its soil test, where it expires before. One that is over already is a bar.
     #[must_use]
     pub fn open_until(&self, field: &Field) -> Date {
-        let test = field.good_until.as_ref().map(|aged| aged.last);
-        test.filter(|last| !self.is_past && self.open_from() <= *last).map_or(self.to, |last| last.min(self.to))
+        self.test_ends_within(field).unwrap_or(self.to)
+    }
+
+    /// The last day of a field's soil test, where the plan goes on after it.
+    #[must_use]
+    pub fn test_ends_within(&self, field: &Field) -> Option<Date> {
+        let last = field.good_until.as_ref().map(|aged| aged.last)?;
+        (!self.is_past && self.open_from() <= last && last < self.to).then_some(last)
     }
 
     /// The lot that an entry of the log is about.

@@ -7,11 +7,11 @@ use crate::farm::{Rated, Rating, WrittenField};
 use crate::findings::At;
 use crate::pipeline::opened::Opened;
 use crate::pipeline::stages::Planned;
-use crate::plan::{self, Choose, Chosen, LeastCost, Mend, Mends, Outcome, Paper, Plan, Problem, wanted};
+use crate::plan::{self, Choose, Chosen, LeastCost, Mend, Mends, Outcome, Paper, Plan, Problem, Wanted, wanted};
 use jiff::civil::Date;
 
 /// So many papers are priced: each is a plan of its own.
-const MOST_PRICED: usize = 5;
+const MOST_PRICED: usize = 12;
 
 /// Chooses the plan alone: nobody reads what each of its limits costs.
 struct Alone;
@@ -34,12 +34,12 @@ pub fn mends(opened: &Opened, planned: &Planned) -> Mends {
     let mut papers = wanted(&planned.ready, &planned.balance.fields, plan);
     let others = papers.len().saturating_sub(MOST_PRICED);
     papers.truncate(MOST_PRICED);
-    let priced = cores::each(&papers, |(paper, of)| {
+    let priced = cores::each(&papers, |Wanted { paper, of, bars }| {
         let then = match with(opened, planned, *paper, of) {
             Some(then) => Outcome::beside(plan, &then),
             None => Outcome::NoPlan(String::new()),
         };
-        Mend { paper: *paper, of: of.clone(), then }
+        (*bars, Mend { paper: *paper, of: of.clone(), then })
     });
     Mends::of(plan, priced, others)
 }

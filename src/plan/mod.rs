@@ -67,7 +67,7 @@ pub use in_parts::{Parted, Parting, in_whole_loads, parted};
 pub use jobs::put_on;
 pub use leftover::break_even_miles;
 pub use make::{asked, cites, make};
-pub use mend::{Mend, Mends, Paper, wanted};
+pub use mend::{Mend, Mends, Paper, Wanted, wanted};
 pub use per_pound::dollars_per_pound;
 pub use problem::{
     Cap, Choice, FieldBill, Pick, Problem, ProblemField, ProblemLot, ProblemOutlet, ProblemRest, Room, Span,

@@ -13,9 +13,16 @@ pub(super) fn worth_mending(page: &mut Page, mends: &Mends) {
     }
     page.heading("WHAT A NEW TEST OR RATING WOULD GAIN, each by itself");
     lines.into_iter().for_each(|line| page.item(line));
+    let papers = |count: usize| if count == 1 { "1 more paper".to_string() } else { format!("{count} more papers") };
+    if mends.less > 0 {
+        page.item(format!("{} would gain no more than the last of these.", papers(mends.less)));
+    }
     if mends.others > 0 {
-        let (what, are) = if mends.others == 1 { ("field", "is") } else { ("fields", "are") };
-        page.item(format!("{} more {what} of fewer acres {are} left out of this list: `sward check`.", mends.others));
+        let are = if mends.others == 1 { "is" } else { "are" };
+        page.item(format!(
+            "{} {are} not priced: their fields are short of no more than these: `sward check`.",
+            papers(mends.others)
+        ));
     }
 }
 
