@@ -14,6 +14,7 @@ pub mod findings;
 pub mod ground;
 pub mod pipeline;
 pub mod plan;
+pub mod proof;
 pub mod record;
 pub mod solve;
 pub mod tables;

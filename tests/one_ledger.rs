@@ -6,7 +6,7 @@
 
 mod kit;
 
-use kit::{Dice, Farm, PLACES, Place, asked, planned};
+use kit::{Dice, Farm, PLACES, asked, planned, some_farm};
 use serde_json::{Value, json};
 use std::sync::Mutex;
 use sward::balance::Over;
@@ -77,44 +77,6 @@ fn ways(problem: &Problem) -> Vec<Vec<Pick>> {
     let mut all = vec![Vec::new()];
     deeper(problem, 0, &mut Vec::new(), &mut all);
     all
-}
-
-/// A field, two lots and a shop, with prices that make trips, doses and mixes matter.
-fn some_farm(dice: &mut Dice) -> Farm {
-    let place: &'static Place = PLACES[dice.below(2)];
-    let lb = |low: i64, high: i64, dice: &mut Dice| format!("{} lb/ton", dice.pick(low, high));
-    let mut farm = Farm::new(place)
-        .lot("cake")
-        .with("plan.to", ["2027-05-31", "2027-10-31"][dice.below(2)])
-        .with("spreader.step", "0.5 tons/ac")
-        .with("prices.litter_sold", format!("{} $/ton", dice.below(9)))
-        .with("prices.loading_spreading", format!("{} $/ton", dice.below(12)))
-        .with("fields.A.yield_goal", format!("{} tons/ac", dice.pick(2, 6)))
-        .with("fields.A.phosphorus_rating.rating", ["low", "medium", "high"][dice.below(3)])
-        .with("fertilizer_spreading", format!("{} $/ac", dice.below(15)));
-    for lot in ["heap", "cake"] {
-        farm = farm
-            .with(&format!("litter.{lot}.analysis.total_n"), lb(20, 60, dice))
-            .with(&format!("litter.{lot}.analysis.p2o5"), lb(2, 60, dice))
-            .with(&format!("litter.{lot}.analysis.k2o"), lb(1, 60, dice));
-    }
-    let mut shop =
-        vec![json!({"name": "urea", "analysis": "46-0-0", "price": format!("{} $/ton", dice.pick(300, 800))})];
-    for (name, bag) in [("DAP", "18-46-0"), ("TSP", "0-46-0"), ("potash", "0-0-60"), ("three nineteens", "19-19-19")] {
-        if dice.below(3) > 0 {
-            shop.push(json!({"name": name, "analysis": bag, "price": format!("{} $/ton", dice.pick(300, 900))}));
-        }
-    }
-    if dice.below(3) == 0 {
-        shop[0]["most"] = json!(format!("{} lb/ac", dice.pick(60, 200)));
-    }
-    if dice.below(2) == 0 {
-        farm = farm.with("fertilizer_least", format!("{} lb/ac", dice.pick(0, 90)));
-    }
-    if dice.below(3) == 0 {
-        farm = farm.with("prices.hay", format!("{} $/ton", dice.pick(30, 160)));
-    }
-    farm.with("fertilizer", Value::Array(shop))
 }
 
 /// What is left short of nitrogen on hay ground costs the hay it loses: 20 lb a pound (Woods, slides,

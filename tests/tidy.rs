@@ -23,12 +23,14 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("exchange", &["units", "findings", "text", "ground"]),
     ("calibrate", &["units", "findings"]),
     ("solve", &[]),
+    // Of `solve` only the pool.
+    ("proof", &["solve"]),
     ("cores", &[]),
     ("check", &["units", "findings", "text", "farm", "record", "tables", "ground", "calibrate"]),
     ("balance", &["units", "findings", "text", "farm", "record", "tables", "check", "ground"]),
-    ("plan", &["cores", "units", "findings", "text", "farm", "record", "tables", "check", "balance", "solve"]),
+    ("plan", &["cores", "units", "findings", "text", "farm", "record", "tables", "check", "balance", "solve", "proof"]),
     // Of `plan` only the answer's types; never balance or ground.
-    ("audit", &["cores", "units", "findings", "text", "farm", "record", "tables", "check", "plan"]),
+    ("audit", &["cores", "units", "findings", "text", "farm", "record", "tables", "check", "plan", "proof"]),
     ("write", &["units", "findings", "tables", "calibrate", "check", "ground", "exchange", "balance", "plan", "audit"]),
     (
         "pipeline",
@@ -106,6 +108,16 @@ fn room_of(path: &str) -> Option<&str> {
 fn without_tests((name, text): (String, String)) -> (String, String) {
     let code = text.split("\n#[cfg(test)]\nmod tests").next().unwrap_or_default();
     (name, code.to_string())
+}
+
+/// The checker of proofs shares nothing with the search: of `solve` it knows the pool alone.
+#[test]
+fn the_checker_of_proofs_reads_the_pool_and_nothing_else_of_the_solver() {
+    for (path, text) in sources("src/proof") {
+        for line in text.lines().filter(|line| line.contains("solve::")) {
+            assert_eq!(line.trim_start_matches("pub "), "use crate::solve::Pool;", "{path}");
+        }
+    }
 }
 
 #[test]

@@ -6,67 +6,12 @@
 
 mod kit;
 
-use kit::{Dice, Farm, PLACES, Planned, checked, fit, houses, made, planned};
+use kit::{Dice, Farm, LOTS, PLACES, Planned, checked, fit, houses, made, planned, trading};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use sward::findings::Severity;
 use sward::plan::answer::MustGo;
 use sward::plan::days::{self, FlagKind};
-
-const LOTS: [&str; 2] = ["heap", "cake"];
-
-/// A farm of two lots, clean-outs on random days, storages and outlets, with or without
-/// days of work; with what comes to each lot, day by day.
-fn trading(dice: &mut Dice) -> (Farm, [Vec<(String, i64)>; 2]) {
-    let day = |n: usize| kit::later("2027-02-15", i32::try_from(n).unwrap());
-    let mut come: [Vec<(String, i64)>; 2] = Default::default();
-    let mut outs: Vec<Value> = Vec::new();
-    for _ in 0..dice.below(5) {
-        let (lot, on, tons) = (dice.below(2), day(dice.below(280)), 5 + dice.below(90));
-        come[lot].push((on.clone(), tons as i64 * 2_000));
-        outs.push(json!({"date": on, "tons": format!("{tons} tons"), "lot": (LOTS[lot])}));
-    }
-    let farm = Farm::new(PLACES[dice.below(2)]).field("B").lot("cake").with("plan.to", "2027-11-30");
-    let mut farm = farm.with("houses", houses(outs.into())).with("prices.loading_spreading", "2 $/ton");
-    for (lot, come) in LOTS.iter().zip(&mut come) {
-        let tons = dice.below(80);
-        come.push(("2027-02-15".to_string(), tons as i64 * 2_000));
-        farm = farm
-            .with(&format!("litter.{lot}.on_hand"), format!("{tons} tons"))
-            .with(&format!("litter.{lot}.counted_on"), "2027-01-31")
-            .with(&format!("litter.{lot}.analysis.total_n"), format!("{} lb/ton", 20 + 10 * dice.below(4)));
-    }
-    let outlets: Vec<Value> = (0..1 + dice.below(3))
-        .map(|n| {
-            let first = dice.below(200);
-            let mut outlet = json!({"name": format!("outlet {n}"), "price": format!("{} $/ton", 2 + dice.below(12))});
-            if dice.below(2) == 0 {
-                outlet["most"] = json!(format!("{} tons", 1 + dice.below(120)));
-            }
-            if dice.below(2) == 0 {
-                (outlet["from"], outlet["to"]) = (json!(day(first)), json!(day(first + dice.below(100))));
-            }
-            if dice.below(3) == 0 {
-                outlet["lots"] = json!([(LOTS[dice.below(2)])]);
-            }
-            outlet
-        })
-        .collect();
-    let room = |dice: &mut kit::Dice| format!("{} tons", 5 + dice.below(120));
-    let both = dice.below(2) == 0;
-    let stores = if both {
-        json!([{"name": "yard", "room": room(dice), "lots": ["heap", "cake"]}])
-    } else {
-        json!([{"name": "barn", "room": room(dice), "lots": ["heap"]},
-            {"name": "shed", "room": room(dice), "lots": ["cake"]}])
-    };
-    farm = farm.with("outlets", outlets).with("storage", stores).with("prices.disposal", "4 $/ton");
-    if dice.below(2) == 0 {
-        let tons = format!("{} tons", 4 + dice.below(40));
-        farm = farm.with("days", json!({"tons_per_day": tons, "fit": fit("40 %")}));
-    }
-    (farm, come)
-}
 
 #[test]
 fn what_goes_out_before_a_day_has_come_by_then() {

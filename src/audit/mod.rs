@@ -29,6 +29,7 @@ mod per_pound;
 mod period;
 mod phosphorus;
 mod pounds;
+mod proof;
 mod rated;
 mod rest;
 mod season;
@@ -44,7 +45,8 @@ pub use aged::{GrownOld, Reason, grown_old};
 pub use file::{PRINT_AGAIN, read};
 pub use new_plan::against;
 pub use over::LogOver;
-pub use verdict::{Difference, NewPlan, Standing, Verdict, Verdicts, verdicts};
+pub use proof::{Asked, held, no_proof, proof};
+pub use verdict::{Difference, NewPlan, Seen, Standing, Verdict, Verdicts, verdicts};
 
 use crate::check::Ready;
 use crate::findings::Findings;

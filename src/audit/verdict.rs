@@ -34,6 +34,9 @@ pub struct Verdicts {
     pub whole: Vec<Reason>,
     /// What the new plan says.
     pub new_plan: NewPlan,
+    /// What the checker says of its proof, where it was asked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub proof: Option<Seen>,
     /// Entries of the log that do not count yet on the day of the plan.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub log_later: Option<String>,
@@ -78,6 +81,25 @@ pub struct NewPlan {
     pub differ: usize,
     /// The first of them.
     pub differences: Vec<Difference>,
+}
+
+/// What the checker says of the proof.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Seen {
+    /// The plan holds no proof, for this reason.
+    NotThere(String),
+    /// It leads to the bound that is printed.
+    Reached {
+        /// The bound, in dollars (or pounds of nutrients).
+        bound: f64,
+        /// Parts of the proof.
+        parts: usize,
+        /// Ways that were looked at one by one.
+        looked_at: u64,
+    },
+    /// It does not, for this reason.
+    Refused(String),
 }
 
 /// How a printed plan stands to the new plan.
@@ -145,6 +167,7 @@ pub fn verdicts(plan: &Plan, ready: &Ready, tables: &Tables) -> Verdicts {
         fields,
         whole,
         new_plan: NewPlan::default(),
+        proof: None,
         log_later: None,
         grown_old: None,
     }

@@ -185,6 +185,10 @@ pub(super) struct AuditArgs {
     /// The farm folder
     #[arg(default_value = ".")]
     pub(super) folder: PathBuf,
+    /// Print what the plan's proof is of, for a checker of your own: each way to do each field, with what
+    /// it gains and uses
+    #[arg(long, conflicts_with = "json")]
+    pub(super) ways: bool,
     /// The day taken for today
     #[arg(long, value_name = "DATE", hide = true)]
     pub(super) today: Option<Date>,

@@ -20,6 +20,15 @@ pub(super) fn run(args: &AuditArgs) -> Exit {
     };
     let today = args.today.unwrap_or_else(clock::today);
     let figures = figures(args.common.reference.as_deref());
+    if args.ways {
+        return match pipeline::ways(&printed, Folder::disk(&args.folder), &figures) {
+            Ok(text) => {
+                out::result(&text);
+                Exit::Done
+            }
+            Err(findings) => refuse(&findings, &args.folder, json),
+        };
+    }
     let verdicts = match pipeline::audit(&printed, Folder::disk(&args.folder), &figures, today) {
         Ok(verdicts) => verdicts,
         Err(findings) => return refuse(&findings, &args.folder, json),

@@ -26,6 +26,6 @@ pub use folder::Folder;
 pub use load::{LoadEntry, with_load, without_load};
 pub use mends::mends;
 pub use opened::Opened;
-pub use printed::{PrintedPlan, Remade, audit};
+pub use printed::{PrintedPlan, Remade, audit, proof, ways};
 pub use question::{Day, Figures, Question};
 pub use stages::{Checked, Planned, Weighed};

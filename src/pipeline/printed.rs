@@ -7,8 +7,8 @@ use crate::findings::{Finding, Findings, Place};
 use crate::pipeline::folder::Folder;
 use crate::pipeline::question::{Day, Figures, Question};
 use crate::pipeline::stages::Planned;
-use crate::plan::answer::Plan;
-use crate::plan::{self, Differences};
+use crate::plan::answer::{Certified, Plan};
+use crate::plan::{self, Differences, Proven};
 use jiff::civil::Date;
 use serde_json::{Value, json};
 
@@ -72,6 +72,38 @@ pub fn audit(
     Ok(Verdicts { grown_old, ..remade.judge(printed) })
 }
 
+/// The ways to do each field that the proof of a printed plan is of, as text for other checkers.
+///
+/// # Errors
+/// Everything that was found, when the farm has no plan now or the plan no proof.
+pub fn ways(printed: &PrintedPlan, folder: Folder<'_>, figures: &Figures<'_>) -> Result<String, Findings> {
+    let planned = printed.question(folder, figures).plan()?;
+    let proven = audit::held(&printed.plan).and_then(|shown| proven(&planned, &printed.plan, shown));
+    proven.map(|proven| proven.ways()).map_err(|why| {
+        let found = format!("the plan's proof cannot be checked: {why}");
+        Finding::error("no-proof", &Place::file("plan.json"), found).fix(audit::PRINT_AGAIN).into()
+    })
+}
+
+/// What the proof of a printed plan is of.
+fn proven(planned: &Planned, plan: &Plan, shown: &Certified) -> Result<Proven, String> {
+    plan::proven(&plan::asked(&planned.ready, &planned.tables, &planned.balance), plan, shown)
+}
+
+/// Adds to the verdicts on a plan what the checker says of its proof; `planned` is the plan of the same
+/// farm made again.
+#[must_use]
+pub fn proof(verdicts: Verdicts, planned: &Planned, plan: &Plan) -> Verdicts {
+    match audit::held(plan).map(|shown| proven(planned, plan, shown)) {
+        Err(why) => audit::no_proof(verdicts, why),
+        Ok(Err(why)) => audit::proof(verdicts, plan, Err(why)),
+        Ok(Ok(proven)) => {
+            let dollars = |units, says| proven.dollars(units, says);
+            audit::proof(verdicts, plan, Ok(audit::Asked { pool: &proven.pool, dollars: &dollars }))
+        }
+    }
+}
+
 impl Remade {
     /// Makes a new plan as of the day of a printed one, with its changes.
     ///
@@ -101,6 +133,7 @@ impl Remade {
     pub fn judge(&self, printed: &PrintedPlan) -> Verdicts {
         let planned = &self.planned;
         let verdicts = audit::verdicts(&printed.plan, &planned.ready, &planned.tables);
+        let verdicts = proof(verdicts, planned, &printed.plan);
         let again = (planned.audited.plan(), &self.words);
         let verdicts = audit::against(verdicts, (&printed.plan, &printed.words), again, &planned.ready);
         let later = planned.findings.sorted().into_iter().find(|finding| finding.code == "log-later");

@@ -4,14 +4,15 @@
 //! Lives here: a farm's question put as a pool of options for `solve`, and its
 //! answer read back. Never here: the search itself, or what a limit is.
 
+use crate::plan::certify::{self, MOST_PARTS, Shows};
 use crate::plan::in_parts;
 use crate::plan::must_leave::{Weights, cost, matters};
 use crate::plan::options::{FieldOption, all_options};
-use crate::plan::pools::{Extra, OnFarm, TRIP, UNITS, pool};
-use crate::plan::problem::{Pick, Problem, ProblemField};
-use crate::plan::sales::{Sold, amounts, brings, filled, slack};
+use crate::plan::pools::{Extra, OnFarm, UNITS, pool};
+use crate::plan::problem::{Pick, Problem};
+use crate::plan::sales::{Sold, amounts, brings, filled};
 use crate::plan::ties::{Likelier, jobs, likelier};
-use crate::solve::{Answer, Target, prove, solve};
+use crate::solve::{Answer, Target, prove, solve_and_show};
 
 /// Anything that answers a `Problem`.
 pub trait Choose: Sync {
@@ -51,6 +52,8 @@ pub struct Chosen {
     pub proven: bool,
     /// What it costs that some lots are to be used first.
     pub first_costs: f64,
+    /// The proof of the bound for others to check.
+    pub shows: Shows,
 }
 
 /// The most worth, proven to a ten-millionth where the effort suffices.
@@ -80,7 +83,7 @@ impl Choose for LeastCost {
         let options = all_options(problem, &resources);
         let farm = OnFarm { problem, resources: &resources, sales: amounts(problem) };
         // What only explains a choice is asked of whole fields.
-        let asked = problem.not.is_none() && self.target.gap < ROUGH;
+        let asked = self.asked(problem);
         // Where all ways fit, the prices of the answer do.
         let own_prices = options.over.iter().all(Vec::is_empty) && !options.over_lost;
         let in_parts = (asked && !own_prices).then(|| in_parts::bound(&farm, &options)).flatten();
@@ -103,7 +106,9 @@ impl Choose for LeastCost {
         let worth = chosen.worth + gained;
         let (bound, proven) = (chosen.bound.max(worth) + more, chosen.proven && more <= 0.0);
         let in_parts = in_parts.map(|most| most.max(bound) + more);
-        Chosen { entries, disposal, worth, bound, in_parts, proven, first_costs, ..chosen }
+        let shows = certify::checked(&farm, &all, chosen.shows, &chosen.entries, more);
+        let Chosen { sales, .. } = chosen;
+        Chosen { entries, sales, disposal, worth, bound, in_parts, proven, first_costs, shows }
     }
 }
 
@@ -129,6 +134,11 @@ const ROUGH: u64 = 100_000;
 const FAVORS: [f64; 6] = [2.0, 5.0, 10.0, 20.0, 40.0, 80.0];
 
 impl LeastCost {
+    /// Whether the choice is the plan itself: how good it is, is to be shown.
+    fn asked(&self, problem: &Problem) -> bool {
+        problem.not.is_none() && self.target.gap < ROUGH
+    }
+
     /// Favors the lots that are to be used first until no more of them can be
     /// placed. A fixed tonnage would do instead, but a limit from below takes
     /// from the solver most of what it may leave out.
@@ -172,20 +182,19 @@ impl LeastCost {
             }
             extra.weights = extra.weights.moved(problem, (&last.entries, &last.sales), 0.5_f64.powi(round));
             last = self.weighed(farm, all, must, &extra);
-            let bound = best.bound.min(last.bound);
+            let lower = if last.bound < best.bound { &last } else { &best };
+            let (bound, shows) = (lower.bound, lower.shows.clone());
             if last.worth > best.worth {
                 best = last.clone();
             }
-            best.bound = bound.max(best.worth);
+            (best.bound, best.shows) = (bound.max(best.worth), shows);
         }
         best
     }
 
     fn weighed(&self, farm: &OnFarm<'_>, all: &[Vec<FieldOption>], must: Option<usize>, extra: &Extra<'_>) -> Chosen {
         let problem = farm.problem;
-        let units = |mix: &FieldOption| {
-            ((mix.worth + extra.of_mix(problem, mix)) * UNITS).round() as i64 - TRIP * mix.entries.len() as i64
-        };
+        let units = |mix: &FieldOption| certify::units(farm, mix, extra);
         // More than every mix of every other field together can bring.
         let push = all.iter().flatten().map(|mix| units(mix).max(0)).fold(1, i64::saturating_add);
         let push = must.map_or(0, |_| push.min(i64::MAX / 1_000));
@@ -197,15 +206,17 @@ impl LeastCost {
             true => self.target,
             false => Target { floor: floor.max(SALES_GAP), effort: effort.min(SALES_EFFORT), ..self.target },
         };
+        let parts = if self.asked(problem) { MOST_PARTS } else { 0 };
         let answer = pool.and_then(|pool| {
-            let answer = solve(&pool, &target).ok()?;
+            let (answer, trace) = solve_and_show(&pool, &target, parts).ok()?;
             // Prices bound plans in parts too.
             let by_prices = prove(&pool, &answer.prices);
-            Some((answer, by_prices))
+            let shows = if parts > 0 { certify::shows(&pool, trace.as_ref(), extra) } else { Shows::Nothing };
+            Some((answer, by_prices, shows))
         });
         match answer {
-            Some((answer, by_prices)) if must.is_none_or(|field| answer.taken[field].is_some()) => {
-                read(farm, all, (&answer, by_prices), push, extra)
+            Some((answer, by_prices, shows)) if must.is_none_or(|field| answer.taken[field].is_some()) => {
+                Chosen { shows, ..read(farm, all, (&answer, by_prices), push, extra) }
             }
             // Only numbers past any farm do not fit the solver; then, as where
             // a field cannot get what it must, there is no such plan.
@@ -233,14 +244,8 @@ fn read(
     let worth = taken.iter().map(|mix| mix.worth).sum::<f64>()
         + sales.iter().map(|sold| brings(problem, sold)).sum::<f64>()
         - disposal;
-    let favored: f64 = taken.iter().map(|mix| extra.favor(problem, mix)).sum();
-    // A trip counts a cent, and another plan may have fewer or more of them.
-    let trips: usize = problem.fields.iter().map(ProblemField::applications).sum();
-    let trips = TRIP * trips as i64;
-    let dollars = |units: i128| {
-        let dollars = (units - i128::from(push - trips)) as f64 / UNITS - favored + slack(problem);
-        dollars - extra.weights.owed(problem)
-    };
+    let adds = certify::adds(farm, extra, &entries);
+    let dollars = |units: i128| (units - i128::from(push)) as f64 / UNITS + adds;
     let (bound, in_parts) = (dollars(answer.bound), Some(dollars(by_prices)));
     Chosen {
         entries,
@@ -251,5 +256,6 @@ fn read(
         in_parts,
         proven: answer.reached,
         first_costs: 0.0,
+        shows: Shows::Nothing,
     }
 }

@@ -6,6 +6,7 @@
 use crate::balance::LimitKind;
 use crate::cores;
 use crate::plan::answer::{ChoiceRow, DayWorth, FieldPlan, InTime, LimitCost, LoadWorth, NextBest, Proof, Swap};
+use crate::plan::certify::Shows;
 use crate::plan::choose::{Choose, Chosen};
 use crate::plan::must_leave::matters;
 use crate::plan::problem::{Pick, Problem};
@@ -61,7 +62,12 @@ fn proof(problem: &Problem, chosen: &Chosen, disposal: f64) -> Proof {
     let first = problem.lots.iter().enumerate().filter(|(_, lot)| lot.first).map(|(index, _)| index);
     let first_costs = (chosen.first_costs * 100.0).round() / 100.0;
     let (proven, full, in_parts) = (chosen.proven, matters(problem), chosen.in_parts.map(|most| most.max(bound)));
-    Proof { worth, bound, gap, proven, first: first.collect(), first_costs, full, in_parts }
+    let (shown, not_shown) = match &chosen.shows {
+        Shows::Nothing => (None, None),
+        Shows::LeftOut(why) => (None, Some(why.clone())),
+        Shows::Proof(proof) => (Some(proof.clone()), None),
+    };
+    Proof { worth, bound, gap, proven, first: first.collect(), first_costs, full, in_parts, shown, not_shown }
 }
 
 /// What a plan gains over the one chosen, never below nothing: what is not

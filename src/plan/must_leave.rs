@@ -67,6 +67,17 @@ impl Weights {
         Weights { of: problem.rooms.iter().map(|room| vec![0.0; room.must.len()]).collect() }
     }
 
+    /// From the dollars by storage and day.
+    pub(super) fn of_list(of: &[Vec<f64>]) -> Weights {
+        Weights { of: of.to_vec() }
+    }
+
+    /// Dollars by storage and day; none where all of them are zero.
+    pub(super) fn listed(&self) -> Vec<Vec<f64>> {
+        let none = self.of.iter().flatten().all(|weight| *weight == 0.0);
+        if none { Vec::new() } else { self.of.clone() }
+    }
+
     /// Dollars more for what goes out of a lot no sooner than on a day, pound by pound.
     fn saved(&self, problem: &Problem, (lot, first, pounds): Out) -> f64 {
         let own = problem.rooms.iter().zip(&self.of).filter(|(room, _)| room.lots.contains(&lot));

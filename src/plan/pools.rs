@@ -33,15 +33,14 @@ pub(super) struct Extra<'a> {
 
 impl Extra<'_> {
     pub(super) fn of_mix(&self, problem: &Problem, mix: &FieldOption) -> f64 {
-        self.weights.saved_by(problem, &mix.entries, &[]) + self.favor(problem, mix)
+        let favors: f64 = mix.entries.iter().map(|entry| self.favor(problem, entry)).sum();
+        self.weights.saved_by(problem, &mix.entries, &[]) + favors
     }
 
-    pub(super) fn favor(&self, problem: &Problem, mix: &FieldOption) -> f64 {
-        let of = |e: &Pick| {
-            let c = &problem.choices[e.choice];
-            self.favors[c.lot] * problem.pounds(e).tons()
-        };
-        mix.entries.iter().map(of).sum()
+    /// Dollars by which an application is favored.
+    pub(super) fn favor(&self, problem: &Problem, entry: &Pick) -> f64 {
+        let lot = problem.choices[entry.choice].lot;
+        self.favors.get(lot).map_or(0.0, |favor| favor * problem.pounds(entry).tons())
     }
 
     /// What a sale brings beyond what the litter would bring if it were left.

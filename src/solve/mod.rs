@@ -33,10 +33,12 @@ mod master;
 mod pool;
 mod search;
 mod split;
+mod trace;
 mod tree;
 mod twins;
 
 pub use pool::{Broken, Group, Opt, PRICE_BITS, Pool, check, prove};
+pub use trace::{Shown, Trace};
 
 use dual::Aim;
 use halves::Meter;
@@ -109,29 +111,62 @@ pub struct Answer {
 /// The best plan found for a pool, with a bound that no plan can pass.
 /// Says what is wrong with a pool whose numbers are too large to add up.
 pub fn solve(pool: &Pool, target: &Target) -> Result<Answer, Broken> {
+    Ok(solve_and_show(pool, target, 0)?.0)
+}
+
+/// The same, with the proof of the bound where it has fewer than `most` parts.
+pub fn solve_and_show(pool: &Pool, target: &Target, most: usize) -> Result<(Answer, Option<Trace>), Broken> {
     let lean = Lean::new(pool)?;
-    let mut found =
-        Found { picks: Vec::new(), worth: 0, bound: i64::MAX, price: Vec::new(), effort: Effort::default() };
+    let effort = Effort::default();
+    let mut found = Found { picks: Vec::new(), worth: 0, bound: i64::MAX, price: Vec::new(), effort, trace: None };
     let mut meter = Meter { limit: target.effort, ..Meter::default() };
     if let Some(merged) = Merged::new(&lean) {
         // Half the effort at most: should the dealing fail, the rest is needed.
         meter.limit = target.effort / 2;
-        let pooled = run(&merged.lean, target, None, &mut meter);
+        let show = Show { most, as_pool: &|parts| in_pooled(&lean, &merged, parts) };
+        let pooled = run(&merged.lean, target, None, &mut meter, &show);
         found.price = merged.prices(&pooled.price, lean.m());
         found.bound = pooled.bound;
         found.effort = pooled.effort;
+        found.trace = pooled.trace;
         found.picks = merged.deal(&lean, &pooled.picks, &mut meter).unwrap_or_default();
         meter.limit = target.effort;
     }
     if found.picks.is_empty() || !within(target, found.worth_in(&lean), found.bound, lean.bits) {
         let known = (!found.price.is_empty()).then_some(&found);
-        let own = run(&lean, target, known, &mut meter);
+        let show = Show { most, as_pool: &|parts| in_lean(&lean, parts) };
+        let own = run(&lean, target, known, &mut meter, &show);
         found = Found { effort: own.effort.plus(&found.effort), ..own };
     }
     found.worth = found.worth_in(&lean);
     found.effort.labels = meter.labels;
     found.effort.pairs = meter.pairs;
-    Ok(found.answer(pool, &lean, target))
+    let trace = found.trace.take();
+    let by_prices = in_lean(&lean, trace::by_prices(&found.price));
+    let answer = found.answer(pool, &lean, target);
+    let trace = if answer.by == Proof::Prices { Some(by_prices) } else { trace };
+    let trace = trace.filter(|_| most > 0).map(|trace| Trace { bound: answer.bound, ..trace });
+    Ok((answer, trace))
+}
+
+/// How a proof is shown.
+struct Show<'a> {
+    most: usize,
+    as_pool: &'a dyn Fn(Vec<Shown>) -> Trace,
+}
+
+/// Of a search in a pool as it is.
+fn in_lean(lean: &Lean, parts: Vec<Shown>) -> Trace {
+    let rows = lean.kept.iter().map(|r| vec![*r]).collect();
+    Trace { rows, alike: Vec::new(), beside: Vec::new(), bits: lean.bits, bound: 0, parts }
+}
+
+/// Of a search in a pool whose twins are pooled.
+fn in_pooled(lean: &Lean, merged: &Merged, parts: Vec<Shown>) -> Trace {
+    let of_pool = |own: &[usize]| -> Vec<usize> { own.iter().map(|r| lean.kept[*r]).collect() };
+    let (alike, beside) = merged.apart();
+    let rows = merged.rows().iter().map(|row| of_pool(row)).collect();
+    Trace { rows, alike: of_pool(alike), beside: of_pool(beside), bits: lean.bits, bound: 0, parts }
 }
 
 /// What one search gave.
@@ -141,6 +176,8 @@ struct Found {
     bound: i64,
     price: Vec<i64>,
     effort: Effort,
+    /// The proof of the bound, where it can be shown.
+    trace: Option<Trace>,
 }
 
 impl Effort {
@@ -186,7 +223,7 @@ fn within(target: &Target, worth: i64, bound: i64, bits: u32) -> bool {
 }
 
 /// Prices, then the search; `known` gives a plan or a bound to begin with.
-fn run(lean: &Lean, target: &Target, known: Option<&Found>, meter: &mut Meter) -> Found {
+fn run(lean: &Lean, target: &Target, known: Option<&Found>, meter: &mut Meter, show: &Show) -> Found {
     let start = known.map(|k| &k.price[..]);
     // A thousandth of the gap is near enough; small pools are cheap to do well.
     let near = if lean.groups() < 200 { 1e-9 } else { (target.gap as f64 * 1e-12).clamp(1e-9, 1e-5) };
@@ -194,11 +231,14 @@ fn run(lean: &Lean, target: &Target, known: Option<&Found>, meter: &mut Meter) -
     let prices = dual::lowest(lean, &aim);
     // More than everything is worth would only overflow.
     let tolerance = |worth: i64| tolerance(target, worth).min(lean.top);
-    let mut search = Search::new(lean, &prices, &tolerance, meter);
+    let mut search = Search::new(lean, &prices, &tolerance, meter, show.most);
     if let Some(known) = known {
         search.begin(&known.picks, known.bound);
     }
     search.run();
+    let was_known = search.is_known();
+    let trace = search.shown().map(show.as_pool);
+    let trace = if was_known { known.and_then(|known| known.trace.clone()) } else { trace };
     let effort = Effort { rounds: prices.rounds, parts: search.parts, ..Effort::default() };
-    Found { worth: search.worth, bound: search.bound, picks: search.picks, price: prices.price, effort }
+    Found { worth: search.worth, bound: search.bound, picks: search.picks, price: prices.price, effort, trace }
 }

@@ -7,6 +7,7 @@ use super::greedy::{self, Standing};
 use super::halves::{self, Core, Meter, Slot};
 use super::lean::Lean;
 use super::split::{self, Halves};
+use super::trace::{self, Record, Shown};
 use super::tree::{self, Tree};
 
 /// Largest remainder, in options, that is branched on.
@@ -35,6 +36,20 @@ pub(super) struct Search<'a> {
     turn: u64,
     /// Parts branched on.
     pub(super) parts: u64,
+    /// Most parts of a proof that are kept to be shown; 0 where nobody wants to see it.
+    most_shown: usize,
+    /// How the bound is known.
+    by: By,
+}
+
+/// How a bound is known.
+enum By {
+    /// It was known before.
+    Known,
+    /// By what the prices leave.
+    Prices,
+    /// By branching; nothing where that is too long to be shown.
+    Branching(Option<Vec<Shown>>),
 }
 
 /// The groups that the best plan and the tolerance leave open.
@@ -51,17 +66,19 @@ impl<'a> Search<'a> {
         prices: &'a Prices,
         tolerance: &'a dyn Fn(i64) -> i64,
         meter: &'a mut Meter,
+        most_shown: usize,
     ) -> Search<'a> {
         let standing = greedy::standing(lean, &prices.price);
         let picks =
             greedy::plan(lean, &prices.price, &standing, None).unwrap_or_else(|| lean.first[..lean.groups()].to_vec());
         let worth = picks.iter().map(|o| lean.worth[*o as usize]).sum();
-        Search { lean, prices, standing, picks, worth, bound: prices.bound, tolerance, meter, turn: 0, parts: 0 }
+        let (bound, by) = (prices.bound, By::Prices);
+        Search { lean, prices, standing, picks, worth, bound, tolerance, meter, turn: 0, parts: 0, most_shown, by }
     }
 
     /// Takes over a plan and a bound known already.
     pub(super) fn begin(&mut self, picks: &[u32], bound: i64) {
-        self.bound = self.bound.min(bound);
+        self.proven(bound, By::Known);
         let worth: i64 = picks.iter().map(|o| self.lean.worth[*o as usize]).sum();
         if picks.len() == self.lean.groups() && worth > self.worth {
             self.picks = picks.to_vec();
@@ -73,6 +90,26 @@ impl<'a> Search<'a> {
     /// below to matter: any plan worth more than the best and the tolerance.
     fn budget(&self) -> i64 {
         self.prices.bound - ((self.worth + (self.tolerance)(self.worth)) << self.lean.bits)
+    }
+
+    fn proven(&mut self, bound: i64, by: By) {
+        if bound < self.bound {
+            (self.bound, self.by) = (bound, by);
+        }
+    }
+
+    /// Whether the bound was known before the search.
+    pub(super) fn is_known(&self) -> bool {
+        matches!(self.by, By::Known)
+    }
+
+    /// The proof of the bound, unless it was known before or is too long.
+    pub(super) fn shown(&mut self) -> Option<Vec<Shown>> {
+        match &mut self.by {
+            By::Known => None,
+            By::Prices => Some(trace::by_prices(&self.prices.price)),
+            By::Branching(parts) => parts.take(),
+        }
     }
 
     pub(super) fn reached(&self) -> bool {
@@ -172,7 +209,7 @@ impl<'a> Search<'a> {
         let all: Vec<u32> = (0..lean.worth.len() as u32).collect();
         let Some(mut fits) = tree::narrow(&lean, &lean.first, &all) else {
             // Nothing fits: nothing beats the best plan.
-            self.bound = self.bound.min((self.worth + (self.tolerance)(self.worth)) << self.lean.bits);
+            self.proven((self.worth + (self.tolerance)(self.worth)) << self.lean.bits, By::Prices);
             return;
         };
         fits.source = lean.named(&fits.source);
@@ -188,9 +225,11 @@ impl<'a> Search<'a> {
             tolerance: self.tolerance,
             bound: self.bound,
             nodes: 0,
+            record: (self.most_shown > 0).then(|| Record::new(self.most_shown)),
         };
         tree.run(&root, 1 << power, nodes, self.meter);
-        self.bound = tree.bound.max(tree.worth << self.lean.bits);
+        let parts = tree.record.as_ref().and_then(|record| record.parts(&rest.groups, &self.prices.price));
+        self.proven(tree.bound.max(tree.worth << self.lean.bits), By::Branching(parts));
         self.parts += tree.nodes;
         if tree.worth > self.worth {
             for g in 0..self.lean.groups() {
@@ -268,7 +307,7 @@ impl<'a> Search<'a> {
         }
         if complete && met.whole {
             let proven = (self.prices.bound - budget).max(self.worth << lean.bits);
-            self.bound = self.bound.min(proven);
+            self.proven(proven, By::Prices);
         }
     }
 

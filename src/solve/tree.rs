@@ -10,6 +10,7 @@ use super::greedy::{self, Standing};
 use super::halves::{self, Core, Meter};
 use super::lean::Lean;
 use super::split::{self, Halves};
+use super::trace::Record;
 use std::collections::BinaryHeap;
 
 /// Ways to split a part that are priced before one is taken.
@@ -21,6 +22,8 @@ struct Node {
     bound: i64,
     /// Later parts come first among equals: they are nearer to an end.
     number: u64,
+    /// Its number in the record.
+    part: usize,
     price: Vec<i64>,
     first: Vec<u32>,
     options: Vec<u32>,
@@ -52,6 +55,8 @@ pub(super) struct Tree<'a> {
     /// Scaled; no plan of the pool is worth more.
     pub(super) bound: i64,
     pub(super) nodes: u64,
+    /// What is kept of the proof, where somebody wants to see it.
+    pub(super) record: Option<Record>,
 }
 
 impl Tree<'_> {
@@ -76,6 +81,7 @@ impl Tree<'_> {
         open.push(Node {
             bound: root.bound,
             number: 0,
+            part: 0,
             price: root.price.clone(),
             first: lean.first.clone(),
             options: (0..lean.worth.len() as u32).collect(),
@@ -105,6 +111,9 @@ impl Tree<'_> {
     fn work(&mut self, node: Node, most: u64, meter: &mut Meter) -> Vec<Node> {
         let Some(lean) = narrow(self.lean, &node.first, &node.options) else { return Vec::new() };
         let prices = self.price(&lean, &node, meter);
+        if let Some(record) = &mut self.record {
+            record.priced(node.part, &prices.price);
+        }
         if prices.bound <= self.threshold() {
             return Vec::new();
         }
@@ -121,7 +130,7 @@ impl Tree<'_> {
         if halves.is_some_and(|halves| self.finish(&part, &halves, meter)) {
             return Vec::new();
         }
-        self.split(&part, node.number, meter)
+        self.split(&part, &node, meter)
     }
 
     fn price(&self, lean: &Lean, node: &Node, meter: &mut Meter) -> Prices {
@@ -156,37 +165,49 @@ impl Tree<'_> {
     }
 
     /// Two parts of a part: the best of a few ways to split is taken.
-    fn split(&self, part: &Part, number: u64, meter: &mut Meter) -> Vec<Node> {
+    fn split(&mut self, part: &Part, node: &Node, meter: &mut Meter) -> Vec<Node> {
         let kept = part.kept();
-        let mut best: Option<(i64, Vec<Node>)> = None;
+        let mut best: Option<(i64, Sides)> = None;
         for way in split::ways(&part.lean, &part.prices, &kept, WAYS) {
             let mut falls = [part.budget; 2];
-            let mut children = Vec::new();
-            for (fall, high) in falls.iter_mut().zip([false, true]) {
-                let mut node = part.child(&kept, way, high, number + 1);
-                let Some(small) = narrow(self.lean, &node.first, &node.options) else { continue };
-                let own = self.price(&small, &node, meter);
+            let mut sides = Sides { way, prices: [None, None], open: [None, None] };
+            for (side, fall) in falls.iter_mut().enumerate() {
+                let mut child = part.child(&kept, way, side == 1, node.number + 1);
+                let Some(small) = narrow(self.lean, &child.first, &child.options) else { continue };
+                let own = self.price(&small, &child, meter);
                 *fall = part.prices.bound.saturating_sub(own.bound).clamp(0, part.budget);
+                // A worse bound than that of the whole is none.
+                sides.prices[side] = (own.bound <= part.prices.bound).then(|| own.price.clone());
                 if own.bound > self.threshold() {
-                    node.bound = own.bound.min(part.prices.bound);
-                    node.plans = own.mix.iter().map(|p| small.named(&p.1)).collect();
-                    node.price = own.price;
-                    children.push(node);
+                    child.bound = own.bound.min(part.prices.bound);
+                    child.plans = own.mix.iter().map(|p| small.named(&p.1)).collect();
+                    child.price = own.price;
+                    sides.open[side] = Some(child);
                 }
             }
             let floor = part.budget / 1000 + 1;
             let score = falls.iter().map(|f| (*f).max(floor) as f64).product::<f64>().sqrt() as i64;
             if best.as_ref().is_none_or(|b| score > b.0) {
-                let done = children.is_empty();
-                best = Some((score, children));
+                let done = sides.open.iter().all(Option::is_none);
+                best = Some((score, sides));
                 if done {
                     break;
                 }
             }
         }
         // Nothing to split, and not finished either: the effort ran out.
-        best.map_or_else(|| vec![part.again(number)], |b| b.1)
+        let Some((_, sides)) = best else { return vec![part.again(node.number, node.part)] };
+        let numbers = self.record.as_mut().map_or([0, 0], |record| record.split(node.part, sides.way, sides.prices));
+        let open = sides.open.into_iter().zip(numbers);
+        open.filter_map(|(child, part)| child.map(|child| Node { part, ..child })).collect()
     }
+}
+
+/// A way to split a part, with the prices of both sides and what of them is open.
+struct Sides {
+    way: (usize, usize, i64),
+    prices: [Option<Vec<i64>>; 2],
+    open: [Option<Node>; 2],
 }
 
 /// A part with its prices and what a plan may lose to matter.
@@ -211,7 +232,7 @@ impl Part {
 
     /// The part whose split group keeps the low or the high side.
     fn child(&self, kept: &[bool], (group, r, limit): (usize, usize, i64), high: bool, number: u64) -> Node {
-        let mut node = Node { first: vec![0], options: Vec::new(), ..self.again(number) };
+        let mut node = Node { first: vec![0], options: Vec::new(), ..self.again(number, 0) };
         node.plans = self.prices.mix.iter().map(|p| self.lean.named(&p.1)).collect();
         for g in 0..self.lean.groups() {
             let side = |o: &usize| g != group || (self.lean.row(*o)[r] > limit) == high;
@@ -221,10 +242,11 @@ impl Part {
         node
     }
 
-    fn again(&self, number: u64) -> Node {
+    fn again(&self, number: u64, part: usize) -> Node {
         Node {
             bound: self.prices.bound,
             number,
+            part,
             price: self.prices.price.clone(),
             first: self.lean.first.clone(),
             options: self.lean.source.clone(),

@@ -148,6 +148,20 @@ impl Merged {
         Some(self)
     }
 
+    /// The resources that are pooled, and the others.
+    pub(super) fn apart(&self) -> (&[usize], &[usize]) {
+        (&self.twins, &self.other)
+    }
+
+    /// The resources of the lean pool behind each row of the pooled one.
+    pub(super) fn rows(&self) -> Vec<Vec<usize>> {
+        let of = |r: &usize| match self.sets[*r] {
+            0 => vec![self.other[*r]],
+            set => (0..self.twins.len()).filter(|i| set >> i & 1 == 1).map(|i| self.twins[i]).collect(),
+        };
+        self.lean.kept.iter().map(of).collect()
+    }
+
     /// Prices of the lean pool from those of the pooled one.
     pub(super) fn prices(&self, price: &[i64], m: usize) -> Vec<i64> {
         let mut out = vec![0i64; m];

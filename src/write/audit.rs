@@ -1,7 +1,7 @@
 //! The verdict of an audit: pass or FAIL, field by field.
 
-use crate::audit::{Difference, GrownOld, LogOver, NewPlan, Reason, Standing, Verdicts};
-use crate::units::{number_text, trimmed};
+use crate::audit::{Difference, GrownOld, LogOver, NewPlan, Reason, Seen, Standing, Verdicts};
+use crate::units::{grouped, number_text, trimmed};
 use crate::write::json::text;
 use crate::write::page::Page;
 
@@ -34,8 +34,10 @@ pub fn audited(found: &Verdicts, width: usize) -> String {
     reasons(&mut page, &found.whole);
     part(&mut page, found.new_plan.differ == 0, format!("Against a new plan: {}", standing(&found.new_plan)));
     differences(&mut page, &found.new_plan);
+    found.proof.iter().for_each(|seen| proof(&mut page, seen));
     let failed = found.fields.iter().filter(|f| !f.passes).count()
         + usize::from(!found.whole.is_empty())
+        + usize::from(matches!(found.proof, Some(Seen::Refused(_))))
         + usize::from(found.new_plan.differ > 0);
     let verdict = match failed {
         0 => "The plan passes.".to_string(),
@@ -74,6 +76,33 @@ fn grown_old(page: &mut Page, found: &Verdicts) {
         found.as_of
     ));
     reasons(page, since);
+}
+
+/// What the checker says of the proof that no other plan gains more.
+fn proof(page: &mut Page, seen: &Seen) {
+    match seen {
+        Seen::Reached { parts, looked_at, .. } => {
+            let looked = match looked_at {
+                0 => String::new(),
+                n => format!(", {} ways looked at one by one", grouped(i64::try_from(*n).unwrap_or(i64::MAX))),
+            };
+            let parts = if *parts == 1 { "1 part".to_string() } else { format!("{parts} parts") };
+            part(
+                page,
+                true,
+                format!("The proof of how much more any other plan could gain: checked again ({parts}{looked})"),
+            );
+        }
+        Seen::NotThere(why) => page.wrapped(
+            format!("     The proof of how much more any other plan could gain: NOT CHECKED, {why}"),
+            "",
+            "       ",
+        ),
+        Seen::Refused(why) => {
+            part(page, false, "The proof of how much more any other plan could gain".to_string());
+            beneath(page, why.clone());
+        }
+    }
 }
 
 /// How the plan stands to the new one.

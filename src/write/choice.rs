@@ -18,6 +18,9 @@ pub(super) fn choice(page: &mut Page, plan: &Plan, days: Option<&Days>) {
     let first = choice.proof.first.iter().filter_map(|at| Some(plan.lots.get(*at)?.id.as_str())).collect::<Vec<_>>();
     let does = plan.lots.iter().any(|lot| lot.planned.0 > 0 || lot.sold.0 > 0);
     page.item(in_words(&choice.proof, choice.in_dollars, does, &first));
+    if choice.proof.shown.is_some() {
+        page.item("The proof is in the plan's JSON (`--json`); `sward audit` checks it again.");
+    }
     parts(plan).into_iter().for_each(|line| page.item(line));
     if plan.buy.is_some() && choice.in_dollars && does {
         page.item("What a plan gains is the bill without litter less the bill with it: see BUY.");
@@ -182,7 +185,18 @@ mod tests {
     fn said(worth: f64, bound: f64, proven: bool, (in_dollars, does): (bool, bool), first: &[&str]) -> String {
         let gap = 0.0;
         in_words(
-            &Proof { worth, bound, gap, proven, first: vec![], first_costs: 0.0, full: false, in_parts: Some(bound) },
+            &Proof {
+                worth,
+                bound,
+                gap,
+                proven,
+                first: vec![],
+                first_costs: 0.0,
+                full: false,
+                in_parts: Some(bound),
+                shown: None,
+                not_shown: None,
+            },
             in_dollars,
             does,
             first,
@@ -193,6 +207,8 @@ mod tests {
     fn what_a_bound_counts_without_paying_is_said_with_it() {
         for first in [&[][..], &["heap"]] {
             let proof = Proof {
+                shown: None,
+                not_shown: None,
                 worth: 7_457.2,
                 bound: 7_457.6,
                 gap: 0.0,

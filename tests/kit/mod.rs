@@ -10,12 +10,14 @@
 
 mod damage;
 mod dice;
+mod drawn;
 mod farm;
 mod run;
 mod tables;
 
 pub(crate) use damage::{Blow, damaged};
 pub(crate) use dice::Dice;
+pub(crate) use drawn::{LOTS, some_farm, trading};
 pub(crate) use farm::{Farm, GA, MD, NC, PLACES, Place, VA, fit, houses, own_figure};
 pub(crate) use run::*;
 pub(crate) use tables::{PlaceFigures, figure, rule};

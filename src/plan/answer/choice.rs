@@ -1,6 +1,7 @@
 //! The answer on the choice itself: types only.
 
 use crate::balance::LimitKind;
+use crate::proof::Certificate;
 use crate::units::Pounds;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
@@ -53,6 +54,33 @@ pub struct Proof {
     /// No plan is worth more in which fields are done in parts too; none where that is not known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub in_parts: Option<f64>,
+    /// The proof of the bound for others to check.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shown: Option<Certified>,
+    /// Why it is not there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub not_shown: Option<String>,
+}
+
+/// What no plan is worth more than, with its certificate. The certificate counts in hundred
+/// thousandths of a dollar (or of a pound of nutrients).
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Certified {
+    /// Dollars between what is counted there and what plans are worth: a hundred thousandth of the
+    /// certificate's bound and these are the bound of the plan, or less where the plan itself is worth
+    /// more by the roundings of its bill.
+    pub adds: f64,
+    /// Ways that the checker looked at one by one.
+    pub looked_at: u64,
+    /// Dollars a ton more that each lot counts, in the order of the lots; none where none does.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub favors: Vec<f64>,
+    /// Dollars a ton more that counts what is out of a storage by a day, by storage and day; none where
+    /// nothing does.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub weights: Vec<Vec<f64>>,
+    /// What the checker goes by.
+    pub certificate: Certificate,
 }
 
 fn nothing(of: &f64) -> bool {
@@ -65,6 +93,7 @@ impl Proof {
         let moved = saved - self.worth;
         (self.worth, self.bound) = (saved, self.bound + moved);
         self.in_parts = self.in_parts.map(|most| most + moved);
+        self.shown.iter_mut().for_each(|shown| shown.adds += moved);
         self.gap = if saved.abs() > 1.0 { (self.bound - saved) / saved.abs() } else { 0.0 };
     }
 }

@@ -16,7 +16,7 @@ mod stock;
 mod years;
 
 pub use buy::{Amount, Bill, Bought, Buy, FieldBuy, Go, HayLost};
-pub use choice::{ChoiceRow, DayWorth, InTime, LimitCost, LoadWorth, NextBest, Proof, Swap};
+pub use choice::{Certified, ChoiceRow, DayWorth, InTime, LimitCost, LoadWorth, NextBest, Proof, Swap};
 pub use field::{
     BarRow, Eased, FieldPlan, Goal, GoalFrom, KeptOff, LimeRow, LoggedLitter, LotLimits, MetalRow, NextLimit, Outlook,
     SoilRow, YearBudget, past_foreseen, years_ahead,
