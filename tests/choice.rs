@@ -24,7 +24,14 @@ const FALL: (Date, Date) = (date(2027, 8, 15), date(2027, 9, 30));
 /// Caps of a field of these farms: of the year, of the seasons, of each application by
 /// its choice.
 fn cap(kind: LimitKind, over: Over, counts: Counts, allowed: f64) -> Cap {
-    Cap { kind, over, counts, allowed }
+    Cap { kind, over, from: None, counts, allowed }
+}
+
+/// On some fields a limit on the year that binds as soon as anything goes on in fall.
+fn from_fall(dice: &mut Dice) -> Cap {
+    let some = dice.below(3) == 0;
+    let allowed = if some { dice.between(0.0, 120.0) } else { f64::INFINITY };
+    Cap { from: Some(FALL.0), ..cap(LimitKind::Phosphorus, YEAR, Counts::P2o5, allowed) }
 }
 
 /// What a choice uses of its field's caps.
@@ -67,6 +74,7 @@ fn farm(dice: &mut Dice) -> Problem {
                     if dice.below(2) == 0 { f64::INFINITY } else { dice.between(0.0, 200.0) },
                 ),
                 cap(LimitKind::YearMost, YEAR, Counts::Tons, dice.between(1.0, 4.0)),
+                from_fall(dice),
             ],
             openings: vec![],
             bill: None,
@@ -197,7 +205,7 @@ fn judged(problem: &Problem, entries: &[Pick]) -> Result<f64, String> {
         if own.len() > field.applications() || windows.len() < own.len() {
             return Err(format!("{} trips", own.len()));
         }
-        for entry in own {
+        for entry in &own {
             let c = &problem.choices[entry.choice];
             let r = entry.steps as f64 * problem.step;
             if r < problem.least - 1e-9 || r > most(problem, entry.choice) + 1e-6 {
@@ -217,7 +225,9 @@ fn judged(problem: &Problem, entries: &[Pick]) -> Result<f64, String> {
             }
             worth -= pounds as f64 / 2_000.0 * (c.cost + problem.lots[c.lot].worth_left);
         }
-        let passed = |(cap, used): (&Cap, &f64)| cap.over != Over::Once && *used > cap.allowed + 1e-5;
+        let firsts: Vec<Date> = own.iter().map(|entry| problem.choices[entry.choice].first).collect();
+        let met = |cap: &Cap| cap.from.is_none_or(|from| firsts.iter().any(|first| from <= *first));
+        let passed = |(cap, used): (&Cap, &f64)| cap.over != Over::Once && met(cap) && *used > cap.allowed + 1e-5;
         if field.caps.iter().zip(&used).any(passed) {
             return Err("field".to_string());
         }

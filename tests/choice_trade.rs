@@ -38,6 +38,7 @@ fn farm(dice: &mut Dice) -> Problem {
     let cap = |allowed| Cap {
         kind: LimitKind::YearMost,
         over: Over::Days { first: START, last: END },
+        from: None,
         counts: Counts::Tons,
         allowed,
     };

@@ -741,6 +741,95 @@ fn a_field_without_a_soil_test_is_planned_where_the_place_has_a_row_for_it() {
     assert!(passed_limits(&plan, &without.with("large_operation", "yes")).contains("soil-test"));
 }
 
+/// A soil test that expires within the plan counts through its last day; from the next on the field
+/// goes by the row for fields without one, with all that is on in the year.
+#[test]
+fn from_the_day_after_its_soil_test_a_field_goes_by_the_row_for_untested_fields() {
+    let farm = pennsylvania().with("plan.to", "2027-12-31");
+    let ends = farm.clone().with("fields.A.soil_test.sampled", "2024-07-02");
+    let last = jiff::civil::date(2027, 7, 2);
+    let put = |farm: &Farm| -> Vec<(jiff::civil::Date, f64)> {
+        let plan = planned(farm);
+        let field = plan.field("A");
+        assert_eq!(field["bars"], json!([]));
+        let all = field["applications"].as_array().unwrap();
+        all.iter().map(|a| (a["first"].as_str().unwrap().parse().unwrap(), a["rate"].as_f64().unwrap())).collect()
+    };
+    let p2o5 = |all: &[(jiff::civil::Date, f64)]| all.iter().map(|(_, rate)| rate * 40.0).sum::<f64>();
+    // A test that counts all the time: nitrogen sets the rate, spring and fall.
+    let free = put(&farm);
+    assert!(free.len() > 1 && free.iter().any(|(day, _)| *day > last), "{free:?}");
+    // One that ends between: spring as before, and what goes on after it within the year's removal of 60.
+    let mixed = put(&ends);
+    assert_eq!(mixed.first(), free.first(), "before its last day the field goes by the test");
+    assert!(p2o5(&mixed) <= 60.0 + 1e-6 || mixed.iter().all(|(day, _)| *day <= last), "{mixed:?}");
+    let said = |farm: &Farm| -> String {
+        let findings = planned(farm).findings;
+        findings.sorted().into_iter().filter(|f| f.code == "soil-test-ends").map(|f| f.found.clone()).collect()
+    };
+    let told = said(&ends);
+    assert!(told.contains("from the next day on phosphate is limited to removal"), "{told}");
+    // Where spring is over, fall gets the removal, where nothing is on yet.
+    let summer = ends.clone().with("plan.as_of", "2027-06-01");
+    let fall = put(&summer);
+    assert!(fall.iter().all(|(day, _)| *day > last), "{fall:?}");
+    assert_eq!(p2o5(&fall), 60.0, "{fall:?}");
+    assert!(p2o5(&put(&farm.clone().with("plan.as_of", "2027-06-01"))) > 60.0);
+    let why = flat(&sward::write::why(
+        &kit::made(&summer).audited.plan().fields[0],
+        kit::made(&summer).balance.field("A").unwrap(),
+        80,
+    ));
+    assert!(why.contains("field without a soil test = removal"), "{why}");
+    // What the log shows of the year is in it, also what went on by the test: 40 lb, and 20 are too thin to spread.
+    let logged = summer.clone().logged("2027-03-01", "spread", "heap", "A", "10.04");
+    assert_eq!(put(&logged), []);
+    // The audit reaches the same by its own code: a plan for a test that counts is none for one that ends.
+    let faults = passed_limits(&planned(&farm).text, &ends);
+    assert!(faults.contains("nutrients"), "{faults:?}");
+    assert!(
+        passed_limits(&planned(&farm.clone().with("plan.as_of", "2027-06-01")).text, &summer).contains("nutrients")
+    );
+    // Elsewhere nothing is planned after that day.
+    let other = Farm::new(&NC).with("plan.to", "2027-12-31").with("fields.A.soil_test.sampled", "2024-07-02");
+    assert!(put(&other).iter().all(|(day, _)| *day <= last));
+    assert!(said(&other).contains("no litter is planned there after that day"));
+}
+
+/// Litter of many strengths, and tests that end on many days: what the plan puts on after the last
+/// day of a test is within the removal of the year with all that goes on before, it never gains less
+/// than without the days after, nor more than with a new test.
+#[test]
+fn days_after_a_soil_test_never_lose_and_never_pass_the_year() {
+    let (mut both, mut after) = (0, 0);
+    for (strength, sampled, least) in [
+        (5, "2024-03-10", "0.5"),
+        (12, "2024-07-02", "0.5"),
+        (20, "2024-09-01", "0.5"),
+        (20, "2024-03-10", "1"),
+        (30, "2024-09-10", "0.5"),
+        (60, "2024-07-02", "0.5"),
+    ] {
+        let fresh = pennsylvania().with("plan.to", "2027-12-31").with("spreader.least", format!("{least} ton/ac"));
+        let fresh = fresh.with("litter.heap.analysis.p2o5", format!("{strength} lb/ton"));
+        let ends = fresh.clone().with("fields.A.soil_test.sampled", sampled);
+        let last = sampled.parse::<jiff::civil::Date>().unwrap().checked_add(jiff::ToSpan::days(1095)).unwrap();
+        let shut = ends.clone().with("plan.to", last.to_string());
+        let [with, without, new] = [&ends, &shut, &fresh].map(planned);
+        let worth = |plan: &kit::Planned| plan.json["choice"]["proof"]["worth"].as_f64().unwrap();
+        assert!(worth(&with) >= worth(&without) - 0.005 && worth(&with) <= worth(&new) + 0.005, "{strength} {sampled}");
+        let all = with.field("A")["applications"].as_array().unwrap().clone();
+        let later = |a: &&serde_json::Value| a["first"].as_str().unwrap() > last.to_string().as_str();
+        let on: f64 = all.iter().map(|a| a["rate"].as_f64().unwrap() * f64::from(strength)).sum();
+        if all.iter().any(|a| later(&a)) {
+            assert!(on <= 60.0 + 1e-6, "{strength} {sampled}: {on}");
+            after += 1;
+            both += usize::from(!all.iter().all(|a| later(&a)));
+        }
+    }
+    assert!(after > 0 && both > 0, "{after} {both}");
+}
+
 /// A row for fields without a soil test goes by what farm.yaml says alone.
 #[test]
 fn a_row_without_a_soil_test_goes_by_nothing_measured() {

@@ -57,7 +57,7 @@ fn pounds(says: &PSays, need: Option<f64>, removal: Option<f64>) -> Option<(f64,
 }
 
 /// Every row that says something on a field.
-fn rows(field: &Field, ready: &Ready, book: &Book<'_>, of: POf) -> Vec<PSays> {
+fn rows(field: &Field, ready: &Ready, book: &Book<'_>, of: POf, without: bool) -> Vec<PSays> {
     let said = field.written.rule_said.as_ref();
     let year = |one_year| {
         said.and_then(|said| said.year.as_ref().map(|at| at.value).or(said.counted_for.filter(|_| one_year)))
@@ -70,7 +70,6 @@ fn rows(field: &Field, ready: &Ready, book: &Book<'_>, of: POf) -> Vec<PSays> {
     };
     let words: Vec<&str> = said.into_iter().flat_map(|said| said.stated.iter().map(|at| at.value.as_str())).collect();
     let mut all: Vec<(PWins, PSays)> = Vec::new();
-    let without = goes_without_test(field, ready, book);
     for (_, row) in book.rules() {
         let row = row.value;
         if !applies(&row.when, of, (field, ready, book), without) {
@@ -98,6 +97,20 @@ pub(super) fn goes_without_test(field: &Field, ready: &Ready, book: &Book<'_>) -
     let old = period::test_good_until(field, ready, book).is_some_and(|until| until < begins);
     let row = |when: &PWhen| when.untested && applies(when, POf::Litter, (field, ready, book), true);
     (old || field.written.soil_test.is_none()) && book.rules().iter().any(|(_, rule)| row(&rule.value.when))
+}
+
+/// The first day on which the field has no soil test that counts any more, within the plan, where
+/// the place lets litter on it then by what is carried off.
+pub(super) fn untested_from(field: &Field, ready: &Ready, book: &Book<'_>) -> Option<Date> {
+    let until = period::test_until(field, ready, book).filter(|_| !ready.is_past)?;
+    let by_removal = |says: &PSays| {
+        says.basis == PBasis::Removal && says.or.is_none() && says.n_most.is_none() && says.most.is_none()
+    };
+    let own = |when: &PWhen| when.untested && applies(when, POf::Litter, (field, ready, book), true);
+    let rows = book.rules();
+    // The first such row is the field's.
+    let (_, row) = rows.iter().find(|(_, row)| own(&row.value.when))?;
+    until.tomorrow().ok().filter(|_| by_removal(&row.value.says))
 }
 
 /// `without` is a field planned without its soil test.
@@ -149,8 +162,13 @@ fn applies(when: &PWhen, of: POf, (field, ready, book): (&Field, &Ready, &Book<'
 }
 
 /// What litter is held to, by need and removal in lb/ac.
-pub(super) fn found(field: &Field, ready: &Ready, book: &Book<'_>, need: Option<f64>, removal: Option<f64>) -> Found {
-    let rows = rows(field, ready, book, POf::Litter);
+pub(super) fn found(
+    (field, ready, book): (&Field, &Ready, &Book<'_>),
+    need: Option<f64>,
+    removal: Option<f64>,
+    without: bool,
+) -> Found {
+    let rows = rows(field, ready, book, POf::Litter, without);
     let most = rows.iter().filter_map(|says| says.most).collect();
     let held: Vec<(&PSays, (f64, bool))> =
         rows.iter().filter_map(|says| Some((says, pounds(says, need, removal)?))).collect();
@@ -202,7 +220,10 @@ fn by_nitrogen(rows: &[PSays]) -> bool {
 
 /// The share of the nitrogen need that may go on, by the row that allows least; never above 1.
 pub(super) fn most_n(field: &Field, ready: &Ready, book: &Book<'_>) -> f64 {
-    rows(field, ready, book, POf::Litter).iter().filter_map(|says| says.n_most).fold(1.0, f64::min)
+    rows(field, ready, book, POf::Litter, goes_without_test(field, ready, book))
+        .iter()
+        .filter_map(|says| says.n_most)
+        .fold(1.0, f64::min)
 }
 
 /// What bought phosphorus may bring in a year; none where no row is for it.
@@ -213,7 +234,7 @@ pub(super) fn bought(
     need: Option<f64>,
     removal: Option<f64>,
 ) -> Option<f64> {
-    let rows = rows(field, ready, book, POf::Fertilizer);
+    let rows = rows(field, ready, book, POf::Fertilizer, goes_without_test(field, ready, book));
     if not_known(&rows, need, removal) {
         return Some(0.0);
     }

@@ -36,6 +36,8 @@ struct Case<'a> {
     field: &'a Field,
     ready: &'a Ready,
     book: &'a Book<'a>,
+    /// Whether it is judged as a field without a soil test.
+    without: bool,
     /// Every spreading of the log.
     all: Vec<LoggedSpread>,
     /// Every fertilizer of the log that holds phosphate, and hay that was fed.
@@ -56,7 +58,13 @@ pub(super) fn loads(
     book: &Book<'_>,
     log_alone: bool,
 ) -> Vec<LimitLoad> {
-    Case::of(plan, field, ready, book).loads(log_alone)
+    let mut case = Case::of(plan, field, ready, book);
+    let mut loads = case.loads(log_alone);
+    if let Some(from) = p_rule::untested_from(field, ready, book).filter(|_| !log_alone) {
+        case.without = true;
+        loads.extend(case.loads_from(from));
+    }
+    loads
 }
 
 /// Phosphate that fertilizer may bring besides the litter of the plan; none where
@@ -80,7 +88,7 @@ pub(super) fn to_buy(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book
         By::Nothing => f64::INFINITY,
         By::None => this_year(),
         By::Removal => {
-            let years = case.carried(&rule, &period::touched(plan, ready, JANUARY)).into_iter();
+            let years = case.carried(&rule, &period::touched(plan, ready, JANUARY), &|_| true).into_iter();
             years.map(|load| load.allowed - load.logged).fold(this_year().min(last_year()), f64::min)
         }
         By::Test => {
@@ -101,14 +109,16 @@ impl<'a> Case<'a> {
         let all = log::spread(field, plan.acres, (Date::MIN, Date::MAX), ready, book);
         let mut bagged = log::besides(log::BESIDES, (field, plan.acres), (Date::MIN, Date::MAX), ready, book);
         bagged.retain(|s| s.bag(1) > 0.0);
-        Case { plan, field, ready, book, all, bagged }
+        let without = p_rule::goes_without_test(field, ready, book);
+        Case { plan, field, ready, book, without, all, bagged }
     }
 
     /// What the place's rows come to, before anything is taken off.
     fn found(&self) -> Found {
         let Case { plan, field, ready, book, .. } = *self;
         let need = asked_by_test(field, ready, book, true);
-        let mut found = p_rule::found(field, ready, book, need, carried_off(plan, field, ready, book));
+        let removal = carried_off(plan, field, ready, book);
+        let mut found = p_rule::found((field, ready, book), need, removal, self.without);
         if rests(field, ready) {
             found.by = By::None;
         }
@@ -261,19 +271,45 @@ impl<'a> Case<'a> {
                 let ends = period::ends_of_log(plan, ready, dates).into_iter();
                 ends.map(|day| self.twelve_months_to(day, rule.by, rule.at_once)).collect()
             }
-            None => self.twelve_months(rule.by, rule.at_once),
+            None => self.twelve_months(period::begins(ready), rule.by, rule.at_once),
         };
         let mut loads: Vec<LimitLoad> = match rule.by {
             By::Nothing => Vec::new(),
             By::None => calendar.iter().map(|days| self.over(*days, 0.0)).collect(),
             By::Test => of_period().into_iter().chain(self.since_test(rule.a_year)).collect(),
-            By::Removal => of_period().into_iter().chain(self.carried(&rule, &calendar)).collect(),
+            By::Removal => of_period().into_iter().chain(self.carried(&rule, &calendar, &|_| true)).collect(),
         };
         let a_year = rule.most.iter().filter(|most| most.over < 2);
         loads.extend(calendar.iter().flat_map(|days| a_year.clone().map(|most| self.capped(*days, *most))));
         let several = rule.most.iter().filter(|most| most.over > 1);
         loads.extend(several.flat_map(|most| self.capped_in_years(*most, log_alone)));
         loads
+    }
+
+    /// What counts where applications lie after the last day of the soil test: all that is on in
+    /// the days in which one of them may go on, against what a field without a test is allowed.
+    fn loads_from(&self, from: Date) -> Vec<LimitLoad> {
+        let own = || self.plan.applications.iter().filter(|a| from <= a.first);
+        let Some(first) = own().map(|a| a.first).min() else { return Vec::new() };
+        let meets = |days: Days| own().any(|a| days.0 <= a.last && a.first <= days.1);
+        let rule = self.rule();
+        let calendar = period::touched(self.plan, self.ready, JANUARY);
+        let by_year = || calendar.iter().copied().filter(|days| meets(*days));
+        match rule.by {
+            By::Nothing => Vec::new(),
+            By::None | By::Test => by_year().map(|days| self.over(days, 0.0)).collect(),
+            By::Removal => {
+                let period = match period::of_phosphorus(self.field, self.ready, self.book) {
+                    Some(year) => {
+                        let years =
+                            period::touched(self.plan, self.ready, year).into_iter().filter(|days| meets(*days));
+                        years.map(|days| self.over(days, self.most_in(days, rule.by, rule.at_once))).collect()
+                    }
+                    None => self.twelve_months(first, rule.by, rule.at_once),
+                };
+                period.into_iter().chain(self.carried(&rule, &calendar, &meets)).collect()
+            }
+        }
     }
 
     /// A cap over any so many years: those that end with each day on which something goes on.
@@ -314,13 +350,14 @@ impl<'a> Case<'a> {
     /// The calendar years of the plan, alone and together: what comes off in them, less
     /// what was left before. Several years at once go on in the last of them alone, where
     /// nothing is left.
-    fn carried(&self, rule: &Rule, calendar: &[Days]) -> Vec<LimitLoad> {
+    fn carried(&self, rule: &Rule, calendar: &[Days], counts: &dyn Fn(Days) -> bool) -> Vec<LimitLoad> {
         let Some((first, last)) = calendar.first().zip(calendar.last()) else { return Vec::new() };
         let left = self.left_before(first.0.year());
         let banks = rule.at_once > rule.a_year + 1e-6;
         let mut loads = Vec::new();
         for end in calendar.iter().filter(|end| !banks || *end != last) {
-            for begin in calendar.iter().filter(|begin| begin.0 <= end.0) {
+            let begins = calendar.iter().filter(|begin| begin.0 <= end.0);
+            for begin in begins.filter(|begin| counts((begin.0, end.1))) {
                 let years = f64::from(end.1.year() - begin.0.year() + 1);
                 let left = if begin == first { left } else { 0.0 };
                 // While something is left, a year more makes room by what comes off in it.
@@ -328,7 +365,7 @@ impl<'a> Case<'a> {
                 loads.push(self.over((begin.0, end.1), (rule.a_year + (years - 1.0) * more - left).max(0.0)));
             }
         }
-        if banks {
+        if banks && counts(*last) {
             let left = self.left_before(last.0.year());
             loads.push(self.over(*last, if left > 0.0 { (rule.a_year - left).max(0.0) } else { rule.at_once }));
         }
@@ -337,8 +374,7 @@ impl<'a> Case<'a> {
 
     /// Day by day, the twelve months that end with it: what the log shows in them, and
     /// every application that may have gone on by then.
-    fn twelve_months(&self, by: By, at_once: f64) -> Vec<LimitLoad> {
-        let begins = period::begins(self.ready);
+    fn twelve_months(&self, begins: Date, by: By, at_once: f64) -> Vec<LimitLoad> {
         let logged = self.dates().filter(|date| *date >= begins).max();
         let last = self.plan.applications.iter().map(|a| a.last).chain(logged).fold(begins, Date::max);
         let mut loads: Vec<LimitLoad> = Vec::new();

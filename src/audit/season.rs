@@ -16,7 +16,8 @@ use jiff::civil::Date;
 pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<'_>, findings: &mut Findings) {
     let seasons = book.seasons(&ready.scope(field));
     let without = p_rule::goes_without_test(field, ready, book);
-    let test = period::test_good_until(field, ready, book).filter(|_| !without);
+    let later = p_rule::untested_from(field, ready, book);
+    let test = period::test_good_until(field, ready, book).filter(|_| !without && later.is_none());
     if field.written.soil_test.is_none() && !without && !plan.applications.is_empty() {
         let found = format!("field {}: it gets litter without a soil test", plan.id);
         findings.push(fault("soil-test", found));
@@ -28,6 +29,13 @@ pub(super) fn check(plan: &FieldPlan, field: &Field, ready: &Ready, book: &Book<
                 plan.id, a.last, a.lot
             );
             findings.push(fault("analysis", found));
+        }
+        if later.is_some_and(|from| a.first < from && from <= a.last) {
+            let found = format!(
+                "field {}: {} to {} lies before and after the last day of its soil test",
+                plan.id, a.first, a.last
+            );
+            findings.push(fault("soil-test", found));
         }
         if let Some(until) = test.filter(|until| *until < a.last) {
             let found = format!("field {}: spread to {}, and its soil test expires {until}", plan.id, a.last);

@@ -4,7 +4,7 @@
 use crate::audit::budget::{PICKS, YearOfNeed, bought_for, budgets, put, put_on, sums};
 use crate::audit::fault::{fault, first_letters, near};
 use crate::audit::outlets::Took;
-use crate::audit::{bill, held, log, nutrients, period, phosphorus, rest};
+use crate::audit::{bill, held, log, nutrients, p_rule, period, phosphorus, rest};
 use crate::check::{Field, Ready};
 use crate::farm::Prices;
 use crate::findings::Findings;
@@ -44,7 +44,8 @@ pub(super) fn field(
 ) {
     words(plan, field, (ready.from, ready.to), findings);
     let mut say = |what: String| findings.push(fault("shown", format!("field {}: {what}", plan.id)));
-    if plan.test_until != period::test_until(field, ready, book) {
+    let waits = p_rule::untested_from(field, ready, book).is_none();
+    if plan.test_until != period::test_until(field, ready, book).filter(|_| waits) {
         say("its soil test does not expire on the day shown".to_string());
     }
     let named = |day: Date| !book.as_on(day).seasons(&ready.scope(field)).is_empty();

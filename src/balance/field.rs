@@ -9,9 +9,9 @@ use crate::balance::p_spans::PGiven;
 use crate::balance::periods::{Periods, Span};
 use crate::balance::supply::Supplied;
 use crate::balance::{
-    Balance, Counts, FieldBalance, Limit, LotBalance, Npk, StepId, Surveyed, Window, YearNeed, asked, banked, begun,
-    by_statement, erosion, goal, held, lacking, lime, limits, need, overrun, p_rules, periods, phosphorus, rated,
-    since_test, test_ends, toxic, windows,
+    Balance, Counts, FieldBalance, Limit, LotBalance, Npk, StepId, Surveyed, Window, YearNeed, after_test, asked,
+    banked, begun, by_statement, erosion, goal, held, lacking, lime, limits, need, overrun, p_rules, periods,
+    phosphorus, rated, since_test, test_ends, toxic, windows,
 };
 use crate::check::Ready;
 use crate::findings::Findings;
@@ -49,9 +49,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     let n_by_year = need::nitrogen(&mut desk, (&logged, &holding), goal, &periods.years());
     let need::Removed { npk: removed, counted, stock } = need::removed(&mut desk, goal, herds, surveyed.cut.gross);
     let soil_p = need::soil_p(&mut desk);
-    let p2o5 = need::phosphate(&mut desk, soil_p);
-    let p2o5 = phosphorus::needed(&mut desk, p2o5);
-    need::soil_mg(&mut desk);
+    let p2o5 = phosphorus::needed(&mut desk, soil_p);
     let k2o = need::potash(&mut desk);
     let need = Npk { n: n_by_year.first().copied().unwrap_or(goal), p2o5, k2o };
     let mut phosphorus = phosphorus::of(&mut desk, &holding, soil_p, (need.p2o5, counted));
@@ -59,6 +57,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
     limits::metals(&mut desk);
     let (soil_loss, lime) = (erosion::of(&mut desk, &surveyed.soils), lime::of(&mut desk, acres));
     let banked = banked::take_off(&mut desk, &mut phosphorus, &mut logged, &supplied, (goal, counted, &periods));
+    let later = after_test::of(&mut desk, &phosphorus, (&mut logged, &supplied), (need.p2o5, goal, counted, &periods));
     let (still_open, spread) = (windows.len(), held::spread(&desk));
     windows.extend(past);
     held::without_ground(&mut desk, &spread, acres);
@@ -69,6 +68,7 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
         periods: &periods,
         needs: &needs,
         phosphorus: PGiven { phosphorus: &phosphorus, years: &banked.spans },
+        after_test: later,
         supplied: &supplied,
         open: still_open,
     };
@@ -113,7 +113,8 @@ fn one(ready: &Ready, surveyed: &Surveyed, (book, herds): (&Book<'_>, &Herds), t
 fn opened(desk: &mut Desk<'_>, logged: &Logged<'_>, holding: &[Holding<'_>]) -> (Vec<Window>, Vec<Window>, Periods) {
     test_ends::check(desk);
     let (mut windows, past) = windows::of(desk.ready, desk.field, desk.book);
-    let capped = (phosphorus::is_capped(holding), phosphorus::several_years(holding));
+    let later = desk.ready.goes_on_untested(desk.field).is_some();
+    let capped = (later || phosphorus::is_capped(holding), phosphorus::several_years(holding));
     let lies_beside = logged.lies_beside(desk, &windows);
     let periods = periods::of(desk, (logged.all_dates(), lies_beside), capped, &mut windows);
     (windows, past, periods)

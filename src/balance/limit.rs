@@ -217,6 +217,9 @@ pub struct Limit {
     pub season: Option<String>,
     /// Those days in words; empty of one application.
     pub when: String,
+    /// From which day it binds, where it does not before: it counts all of its days as soon as
+    /// anything goes on from then on, and nothing else.
+    pub from: Option<Date>,
     /// What it counts.
     pub counts: Counts,
     /// The kind of litter that it is set for; none where it is set for all.
@@ -250,6 +253,12 @@ impl Limit {
         self.over != Over::Once || self.is_for(kind)
     }
 
+    /// Whether it binds where something goes on from these first days.
+    pub fn is_met_by(&self, mut firsts: impl Iterator<Item = Date>) -> bool {
+        let Over::Days { last, .. } = self.over else { return true };
+        self.from.is_none_or(|from| firsts.any(|first| from <= first && first <= last))
+    }
+
     /// Whether it is set for a kind of litter.
     #[must_use]
     pub fn is_for(&self, kind: &str) -> bool {
@@ -271,6 +280,9 @@ pub struct LotLimit {
     /// The season, where it is counted over the opening of one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub season: Option<String>,
+    /// The day from which it binds, where it does not before.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<Date>,
     /// Most tons per acre that it allows.
     pub rate: f64,
     /// The step it rests on.

@@ -33,6 +33,7 @@ struct Draft {
     counts: Counts,
     season: Option<String>,
     litter: Option<String>,
+    from: Option<Date>,
     allowed: Allowed,
     /// The open windows and the entries that it counts.
     windows: Vec<usize>,
@@ -44,6 +45,8 @@ pub(super) struct Given<'x> {
     pub(super) periods: &'x Periods,
     pub(super) needs: &'x [YearNeed],
     pub(super) phosphorus: PGiven<'x>,
+    /// What phosphate is limited to once the soil test has expired, and from when.
+    pub(super) after_test: Option<(Date, Vec<(Span, Allowed)>)>,
     pub(super) supplied: &'x [Supplied<'x>],
     /// How many of the windows are still open.
     pub(super) open: usize,
@@ -96,6 +99,7 @@ pub(super) fn rows(desk: &mut Desk<'_>, logged: &mut Logged<'_>, given: &Given<'
     for (days, allowed) in p_spans::of(rows.desk, given.periods, &given.phosphorus) {
         rows.over(LimitKind::Phosphorus, days, Counts::P2o5, allowed);
     }
+    rows.after_test(given);
     for (days, most, allowed) in p_spans::capped(given.periods, given.phosphorus.phosphorus) {
         let counts = phosphorus::counted(most);
         let kind = match counts {
@@ -134,7 +138,8 @@ impl Writer<'_, '_, '_> {
         }
         let litter = litter.map(str::to_string);
         let (allowed, windows, entries) = (Allowed::once(allowed), Vec::new(), BTreeSet::new());
-        self.drafts.push(Draft { kind, over: Over::Once, counts, season: None, litter, allowed, windows, entries });
+        let (season, from) = (None, None);
+        self.drafts.push(Draft { kind, over: Over::Once, counts, season, litter, from, allowed, windows, entries });
     }
 
     /// A row over some days.
@@ -157,13 +162,27 @@ impl Writer<'_, '_, '_> {
         let windows = self.open.iter().enumerate().filter(counted).map(|(index, _)| index).collect();
         let entries = self.logged.ids((first, last)).into_iter().map(str::to_string).collect();
         let (season, litter) = (season.map(str::to_string), litter.map(str::to_string));
-        self.drafts.push(Draft { kind, over, counts, season, litter, allowed, windows, entries });
+        let from = None;
+        self.drafts.push(Draft { kind, over, counts, season, litter, from, allowed, windows, entries });
     }
 
     /// A row on each calendar year.
     fn each_year(&mut self, periods: &Periods, kind: LimitKind, counts: Counts, allowed: StepId, litter: Option<&str>) {
         for days in &periods.calendar {
             self.over_in(kind, *days, counts, Allowed::once(allowed), (None, litter));
+        }
+    }
+
+    /// Rows on what goes on after the soil test: each counts all of its days, once anything does.
+    fn after_test(&mut self, given: &Given<'_>) {
+        let Some((from, spans)) = &given.after_test else { return };
+        for (days, allowed) in spans.iter().filter(|(days, _)| *from <= days.1) {
+            self.over(LimitKind::Phosphorus, *days, Counts::P2o5, *allowed);
+            let before = |at: &usize| self.open.get(*at).is_some_and(|(_, days)| days.0 < *from);
+            let Some(draft) = self.drafts.last_mut() else { continue };
+            // Where no window lies before that day it binds as any other.
+            let mixed = draft.windows.iter().any(before);
+            draft.from = (mixed || !draft.entries.is_empty()).then_some(*from);
         }
     }
 
@@ -265,7 +284,7 @@ impl Writer<'_, '_, '_> {
         let limits = own.map(|((draft, _), only)| self.limit(draft, only, supplied, windows)).collect();
         let mut over = Vec::new();
         for (draft, _) in implied {
-            if self.is_over(&draft, supplied) {
+            if draft.from.is_none() && self.is_over(&draft, supplied) {
                 over.push(self.limit(draft, false, supplied, windows));
             }
         }
@@ -283,7 +302,7 @@ impl Writer<'_, '_, '_> {
     /// more.
     fn implied(&self, row: usize, by: usize) -> bool {
         let (row, by, first) = (&self.drafts[row], &self.drafts[by], by < row);
-        let same = |draft: &Draft| (draft.kind, draft.counts, draft.season.clone(), draft.litter.clone());
+        let same = |draft: &Draft| (draft.kind, draft.counts, draft.from, draft.season.clone(), draft.litter.clone());
         if row.over == Over::Once || row.season.is_some() || same(row) != same(by) {
             return false;
         }
@@ -319,7 +338,7 @@ impl Writer<'_, '_, '_> {
     fn limit(&mut self, draft: Draft, only: bool, supplied: &[Supplied<'_>], windows: &mut [Window]) -> Limit {
         let done = self.done(&draft, supplied, On::Densest);
         let on_rest = self.logged.rest.is_some().then(|| self.done(&draft, supplied, On::Rest));
-        let Draft { kind, over, counts, season, litter, allowed, windows: counted, .. } = draft;
+        let Draft { kind, over, counts, season, litter, from, allowed, windows: counted, .. } = draft;
         let notes = &mut self.desk.notes;
         if let (Some(days), Some(season)) = (over.days(), &season) {
             let own = |w: &&mut Window| w.season == *season && w.season_days.1 == days.1;
@@ -327,7 +346,10 @@ impl Writer<'_, '_, '_> {
             windows.iter_mut().filter(own).for_each(|w| w.n_done = on);
         }
         let mut named = allowance(kind, season.as_deref());
-        let when = over.days().map_or(String::new(), |days| self.days_of(kind, days));
+        let mut when = over.days().map_or(String::new(), |days| self.days_of(kind, days));
+        if let Some(from) = from {
+            when += &format!(", where any goes on from {from}, after the soil test expired");
+        }
         if !only && !when.is_empty() {
             named = format!("{named} {when}");
         }
@@ -353,7 +375,7 @@ impl Writer<'_, '_, '_> {
             };
             LimitOnRest { done: on, left }
         });
-        Limit { kind, over, season, when, counts, litter, allowed, done, left, on_rest, windows: counted }
+        Limit { kind, over, season, when, from, counts, litter, allowed, done, left, on_rest, windows: counted }
     }
 
     /// What the log put on of what a row counts.
@@ -397,6 +419,7 @@ pub(super) fn of_lot(desk: &mut Desk<'_>, own: &Supplied<'_>, rows: &[Limit], wi
             days: row.over.days(),
             when: row.when.clone(),
             season: row.season.clone(),
+            from: row.from,
             rate: desk.notes.value(step),
             step,
         });

@@ -4,6 +4,7 @@
 //! caps the rate, and the notebook in which every number stands with its
 //! formula and source. Never here: choices, reading, printing.
 
+mod after_test;
 mod asked;
 mod banked;
 mod banking;

@@ -245,7 +245,7 @@ fn soil_k(desk: &mut Desk<'_>) -> Option<Tested> {
 }
 
 /// The soil test's magnesium and its class, for the notebook alone.
-pub(super) fn soil_mg(desk: &mut Desk<'_>) {
+fn soil_mg(desk: &mut Desk<'_>) {
     if let Some(mg) = desk.field.written.soil_test.as_ref().and_then(|t| t.mg.as_ref()) {
         soil(desk, "soil-test Mg", mg, topic::SOIL_MG_CLASS);
     }
@@ -335,6 +335,7 @@ pub(super) fn phosphate(desk: &mut Desk<'_>, soil: Option<Tested>) -> StepId {
 /// Potash to put on: what the soil report recommends, else what the tables have for the
 /// test. It is a need and no limit, so that the report alone holds.
 pub(super) fn potash(desk: &mut Desk<'_>) -> StepId {
+    soil_mg(desk);
     let soil = soil_k(desk);
     let report = desk.advised("K2O", desk.advice().and_then(|advice| advice.k2o.as_ref()));
     report.unwrap_or_else(|| asked(desk, topic::K2O_NEED, soil, "K2O the soil test calls for"))

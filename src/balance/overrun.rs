@@ -81,7 +81,8 @@ impl Told<'_, '_> {
     fn limits(&mut self, log: &Logged<'_>, limits: &[Limit], implied: &[Limit]) {
         let ready = self.desk.ready;
         let is_met = |row: &&Limit| {
-            let Some(days) = row.over.days().filter(|_| !row.kind.is_at_once()) else { return false };
+            let binds = !row.kind.is_at_once() && row.from.is_none();
+            let Some(days) = row.over.days().filter(|_| binds) else { return false };
             let litter = log.laid.within(days);
             let mut lots = litter.entries().filter_map(|(_, entry)| ready.lot_of(entry));
             lots.any(|lot| row.is_for(&lot.kind)) || fertilized(log, row.counts, days).next().is_some()

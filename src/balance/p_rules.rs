@@ -175,8 +175,10 @@ impl<'a> Known<'a> {
 /// Whether the soil test counts no more on some days, or there is none, and the place has a row
 /// for such fields. What was spread while it counted is judged by it.
 fn set_aside(field: &Field, (from, to): (Date, Date)) -> bool {
+    let last = field.good_until.as_ref().map(|aged| aged.last);
     let counted = |last: Date| from == to && from <= last;
-    field.untested.is_some() && !field.good_until.as_ref().is_some_and(|aged| counted(aged.last))
+    let over = field.after_test.is_some() && last.is_some_and(|last| last < from);
+    over || field.untested.is_some() && !last.is_some_and(counted)
 }
 
 /// The rating and the statements that are in force.
@@ -187,6 +189,13 @@ fn in_force<'a>(desk: &Desk<'a>) -> OnADay<'a> {
 /// The rows that say something on a field.
 pub(super) fn holding<'a>(desk: &Desk<'a>, of: POf) -> Vec<Holding<'a>> {
     holding_as_of(desk, of, in_force(desk))
+}
+
+/// The rows that say something from the day after the soil test expired.
+pub(super) fn holding_after_test<'a>(desk: &Desk<'a>) -> Option<(Date, Vec<Holding<'a>>)> {
+    let from = desk.ready.goes_on_untested(desk.field)?;
+    let (rated, said, (_, to)) = in_force(desk);
+    Some((from, holding_as_of(desk, POf::Litter, (rated, said, (from, to)))))
 }
 
 /// The same as it was rated and stated another day.

@@ -125,6 +125,7 @@ pub(super) fn of(
     borders.extend(several.iter().flat_map(|years| drop_outs(&dates, *years)));
     let stops = desk.ready.lots.iter().filter_map(|lot| lot.planned_until.as_ref());
     borders.extend(stops.filter_map(|stop| stop.last.tomorrow().ok()));
+    borders.extend(desk.ready.goes_on_untested(desk.field));
     let begun = Some(plan.0).filter(|day| !desk.ready.is_past && dates.contains(day) && limited_at_once(desk));
     borders.extend(begun.filter(|_| !lies_beside).and_then(|day| day.tomorrow().ok()));
     let whole: Vec<Span> = days(open).into_iter().filter(|days| within(&borders, *days).next().is_some()).collect();
@@ -142,7 +143,7 @@ pub(super) fn of(
     let openings = windows::openings(desk.ready, desk.field, desk.book);
     // Stock of which nobody knows how long it stays keeps seasons shut, and so does a soil test
     // that expires: the forage needs nutrients in their years all the same.
-    let shut = desk.field.stock_since(desk.ready).is_some() || desk.ready.open_until(desk.field) < desk.ready.to;
+    let shut = desk.field.stock_since(desk.ready).is_some() || desk.ready.test_ends_within(desk.field).is_some();
     let ends =
         openings.iter().filter(|_| shut).flat_map(|opening| [opening.days.0.max(plan.0), opening.days.1.min(plan.1)]);
     let in_season: Vec<Span> = windows.iter().copied().chain(ends.map(|day| (day, day))).collect();

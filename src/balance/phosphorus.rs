@@ -2,7 +2,7 @@
 
 use crate::balance::desk::Desk;
 use crate::balance::loosened::{self, Loosened};
-use crate::balance::need::Tested;
+use crate::balance::need::{self, Tested};
 use crate::balance::p_rules::{self, Holding, RuleRow};
 use crate::balance::periods;
 use crate::balance::{Counts, Op, StepId};
@@ -147,6 +147,17 @@ pub(super) fn of(
         loosened,
         cautions,
     }
+}
+
+/// What other rows than those of now come to, a year at once: none at all where nobody knows.
+pub(super) fn by_rows(desk: &mut Desk<'_>, now: &Phosphorus, rows: Vec<RuleRow>, need: StepId) -> Phosphorus {
+    if rows.iter().any(p_rules::is_open) {
+        let none = desk.notes.unknown("P2O5 allowed after the soil test", no_figure());
+        return Phosphorus { basis: Basis::None, allowed: Some(none), at_once: Some(none), rows, ..now.clone() };
+    }
+    let Outcome { basis, why, binding, a_year, times, years, rows } = outcome(desk, rows, need);
+    let allowed = a_year.filter(|_| basis != Basis::Nitrogen);
+    Phosphorus { basis, why, binding, a_year, times, years, rows, allowed, at_once: allowed, ..now.clone() }
 }
 
 /// The fewest pounds of the rows hold.
@@ -329,7 +340,8 @@ fn resting(desk: &mut Desk<'_>) -> Option<StepId> {
 
 /// What the crop needs besides what is in the ground: nothing while the field
 /// rests, since the phosphate of these years is there.
-pub(super) fn needed(desk: &mut Desk<'_>, asked: StepId) -> StepId {
+pub(super) fn needed(desk: &mut Desk<'_>, soil: Option<Tested>) -> StepId {
+    let asked = need::phosphate(desk, soil);
     let Some(until) = desk.field.written.resting(periods::plan_days(desk.ready).0.year()) else { return asked };
     let what = format!("P2O5 to add while the field rests through {}", until.value);
     desk.notes.written(what, 0.0, "lb/ac", until)

@@ -23,7 +23,12 @@ pub(super) fn check(ready: &Ready, fields: &[FieldBalance], findings: &mut Findi
         }
         let most = ready.lots.iter().filter_map(|lot| {
             let own = field.lot(&lot.id)?;
-            let rate = own.limits.iter().map(|limit| limit.rate).fold(f64::INFINITY, f64::min);
+            let rate = own
+                .limits
+                .iter()
+                .filter(|limit| limit.from.is_none())
+                .map(|limit| limit.rate)
+                .fold(f64::INFINITY, f64::min);
             let rate = rate * field.per_ton(own, made_for.counts(), None)? + on;
             (rate.is_finite() && field.bars.is_empty()).then_some((rate, lot.id.as_str()))
         });

@@ -1,4 +1,5 @@
-//! A soil test that expires within the plan: what would be open after it waits for a new one.
+//! A soil test that expires within the plan: what would be open after it waits for a new one, or
+//! goes by the place's row for fields without one.
 
 use crate::balance::desk::Desk;
 use crate::balance::windows;
@@ -17,8 +18,16 @@ pub(super) fn check(desk: &mut Desk<'_>) {
     }
     let days: Vec<String> =
         lost.iter().map(|w| format!("{} {} to {}", w.season.replace('_', " "), w.first, w.last)).collect();
+    let then = match &field.after_test {
+        Some(row) => format!(
+            "from the next day on phosphate is limited to {} ({}), all that is on in the year counted",
+            row.value.says.in_words(),
+            row.cite
+        ),
+        None => "no litter is planned there after that day".to_string(),
+    };
     let found = format!(
-        "field {}: the soil test of {} expires {}, within the plan, and no litter is planned there after that day: {}",
+        "field {}: the soil test of {} expires {}, within the plan, and {then}: {}",
         field.id(),
         aged.since,
         aged.last,

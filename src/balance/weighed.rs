@@ -300,7 +300,10 @@ impl FieldBalance {
         let none_left: Vec<&Limit> =
             self.limits.iter().filter(of_a_year).filter(|limit| self.value(limit.left) <= 0.0).collect();
         // Each year has its own: all windows must lie in one of which nothing is left.
-        let closed = |window: usize| none_left.iter().any(|limit| limit.windows.contains(&window));
+        let shuts = |limit: &Limit, window: usize| {
+            limit.windows.contains(&window) && limit.is_met_by(self.windows.get(window).map(|w| w.first).into_iter())
+        };
+        let closed = |window: usize| none_left.iter().any(|limit| shuts(limit, window));
         let used_up = none_left.first().filter(|_| (0..self.windows.len()).all(closed));
         match () {
             () if !wants.is_empty() => Some(listed(&wants)),

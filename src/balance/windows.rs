@@ -105,7 +105,7 @@ pub(super) fn of(ready: &Ready, field: &Field, book: &Book<'_>) -> (Vec<Window>,
 
 /// What would be open after the field's soil test has expired.
 pub(super) fn past_the_test(ready: &Ready, field: &Field, book: &Book<'_>) -> Vec<Window> {
-    let first = ready.open_until(field).tomorrow().ok().filter(|first| *first <= ready.to);
+    let first = ready.test_ends_within(field).and_then(|last| last.tomorrow().ok());
     first.map_or_else(Vec::new, |first| within(ready, field, book, (first, ready.to)))
 }
 

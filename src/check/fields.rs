@@ -65,6 +65,7 @@ fn field(
     let expired = good_until.as_ref().filter(|aged| aged.last < open);
     bars.extend(untested::check(written, expired, by.as_ref(), findings));
     let test_expired = expired.map(|aged| aged.last);
+    let after_test = untested::after(good_until.as_ref(), by.as_ref(), (open, days.1));
     let untested = by.filter(|_| written.soil_test.is_none() || test_expired.is_some());
     bars.extend(rated::without_a_rule(written, book, findings));
     let rating_expired = rated::check(written, (book, open), findings);
@@ -89,6 +90,7 @@ fn field(
         rating_expired,
         good_until,
         untested,
+        after_test,
         applications: applications(written, book),
         placement,
         days,

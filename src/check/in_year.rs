@@ -127,6 +127,7 @@ fn field_then(
     // A field that was never sampled had no soil test then either.
     field.bars.retain(|bar| bar.wants == Wants::SoilTest || (own && bar.wants == Wants::Opening));
     (field.good_until, field.test_expired, field.rating_expired) = (None, None, None);
+    field.after_test = None;
     field.untested = field.untested.take().filter(|_| field.written.soil_test.is_none());
     field.in_force_since = written.in_force_since(stood, known);
     field.written = written;

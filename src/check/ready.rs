@@ -189,6 +189,9 @@ pub struct Field {
     /// The row of the place's phosphorus rule by which it is planned without a soil test that
     /// counts.
     pub untested: Option<Sourced<PRule>>,
+    /// The same of one whose soil test counts until a day within the plan: the row by which it is
+    /// planned from the day after.
+    pub after_test: Option<Sourced<PRule>>,
     /// Most applications of litter in the year.
     pub applications: usize,
     /// Whether sheep graze it.
@@ -363,10 +366,11 @@ impl Ready {
     }
 
     /// The last day on which litter can still be planned on a field: that of the plan, or
-    /// that of its soil test, where it expires before. One that is over already is a bar.
+    /// that of its soil test, where it expires before and the place has no row for the field then.
+    /// One that is over already is a bar.
     #[must_use]
     pub fn open_until(&self, field: &Field) -> Date {
-        self.test_ends_within(field).unwrap_or(self.to)
+        self.test_ends_within(field).filter(|_| field.after_test.is_none()).unwrap_or(self.to)
     }
 
     /// The last day of a field's soil test, where the plan goes on after it.
@@ -374,6 +378,13 @@ impl Ready {
     pub fn test_ends_within(&self, field: &Field) -> Option<Date> {
         let last = field.good_until.as_ref().map(|aged| aged.last)?;
         (!self.is_past && self.open_from() <= last && last < self.to).then_some(last)
+    }
+
+    /// The first day on which a field is planned without the soil test that counted before.
+    #[must_use]
+    pub fn goes_on_untested(&self, field: &Field) -> Option<Date> {
+        let last = self.test_ends_within(field).filter(|_| field.after_test.is_some())?;
+        last.tomorrow().ok()
     }
 
     /// The lot that an entry of the log is about.

@@ -6,7 +6,7 @@ use crate::check::bar::{Bar, Wants};
 use crate::check::ready::Field;
 use crate::farm::WrittenField;
 use crate::findings::{At, Finding, Findings, Origin};
-use crate::tables::p_rule::{PRule, PWhen, UNSAID};
+use crate::tables::p_rule::{PBasis, PRule, PWhen, UNSAID};
 use crate::tables::{Book, Sourced};
 use jiff::civil::Date;
 
@@ -14,6 +14,21 @@ use jiff::civil::Date;
 pub(super) fn row(field: &WrittenField, large: bool, book: &Book<'_>) -> Option<Sourced<PRule>> {
     let mut rules = book.rules().into_iter().map(|(_, row)| row);
     rules.find(|row| row.value.when.untested && speaks_of(field, large, &row.value.when))
+}
+
+/// The row by which the place plans a field from the day after its soil test expires, where that
+/// is within the plan. One that says more than that phosphate is limited to removal, or to a part
+/// or a multiple of it, waits for the new test.
+pub(super) fn after(
+    good_until: Option<&Aged>,
+    by: Option<&Sourced<PRule>>,
+    (open, to): (Date, Date),
+) -> Option<Sourced<PRule>> {
+    let last = good_until?.last;
+    let by = by.filter(|_| open <= last && last < to)?;
+    let says = by.value.says;
+    let plain = says.basis == PBasis::Removal && says.or.is_none() && says.n_most.is_none() && says.most.is_none();
+    plain.then(|| by.clone())
 }
 
 fn speaks_of(field: &WrittenField, large: bool, when: &PWhen) -> bool {

@@ -24,6 +24,22 @@ const TIE: f64 = 0.02;
 /// Worth that counts as none: about what a rough answer may be off on a farm.
 const CENTS: f64 = 1.0;
 
+impl Problem {
+    /// The question without one kind of limit.
+    #[must_use]
+    pub fn without(&self, kind: LimitKind) -> Problem {
+        let mut free = self.clone();
+        free.lift(kind);
+        free
+    }
+
+    /// Lifts one kind of limit on every field.
+    pub fn lift(&mut self, kind: LimitKind) {
+        let caps = self.fields.iter_mut().flat_map(|f| &mut f.caps);
+        caps.filter(|cap| cap.kind == kind).for_each(|cap| cap.allowed = f64::INFINITY);
+    }
+}
+
 /// Explains a choice. `load` is a spreader's load, `in_dollars` whether the
 /// farm gives prices, `disposal` the dollars of what must leave as the days go.
 pub(super) fn explain(

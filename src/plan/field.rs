@@ -134,7 +134,9 @@ impl Sight<'_> {
         let passed = |row: &Limit| {
             row.done.is_some_and(|on| (self.value(on) * 10.0).round() > (self.value(row.allowed) * 10.0).round())
         };
-        let rows = weighed.limits.iter().filter(|row| row.kind == kind && (!row.windows.is_empty() || passed(row)));
+        let met = |row: &&Limit| row.is_met_by(applications.iter().map(|own| own.first));
+        let rows = weighed.limits.iter().filter(met);
+        let rows = rows.filter(|row| row.kind == kind && (!row.windows.is_empty() || passed(row)));
         let holds = |used: &Used| held.by == kind && held.days == Some((used.first, used.last));
         // Alike is what is shown alike.
         let room = |used: &Used| ((used.allowed - used.on) * 10.0).round();

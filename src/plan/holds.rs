@@ -101,7 +101,7 @@ fn passed_by_one_more(problem: &Problem, resources: &[Resource], entries: &[Pick
     let own = |e: &&Pick| e.choice != choice && problem.choices[e.choice].field == c.field;
     let rate = problem.rate(next);
     let passes = |(cap, held): (usize, &f64)| {
-        let Cap { kind, over, counts, allowed } = field.caps[cap];
+        let Cap { kind, over, counts, allowed, .. } = field.caps[cap];
         let room = problem.room(cap, c, entries.iter().filter(own));
         (*held > 0.0 && rate * held > room + SLACK).then(|| Passed {
             by: kind,

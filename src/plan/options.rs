@@ -73,7 +73,7 @@ fn binding(problem: &Problem) -> Vec<bool> {
             let by = |(index, cap): (usize, &Cap)| {
                 let least = own(field).map(|c| c.uses[index]).fold(f64::INFINITY, f64::min);
                 let times = if cap.over == Over::Once { limits.applications() as f64 } else { 1.0 };
-                if least > 0.0 { cap.allowed / least * times } else { f64::INFINITY }
+                if least > 0.0 && cap.from.is_none() { cap.allowed / least * times } else { f64::INFINITY }
             };
             let rate = limits.caps.iter().enumerate().map(by).fold(f64::INFINITY, f64::min);
             let weight = own(field).map(|c| c.days_weight).fold(0.0, f64::max);

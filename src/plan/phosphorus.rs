@@ -122,7 +122,11 @@ impl Sight<'_> {
             Some((most, applications.iter().filter(counted).cloned().collect::<Vec<_>>(), row.kind, row.over.days()))
         };
         let of_year = |row: &&Limit| {
-            row.over.days().is_some() && row.season.is_none() && !row.windows.is_empty() && !row.kind.is_at_once()
+            row.is_met_by(applications.iter().map(|own| own.first))
+                && row.over.days().is_some()
+                && row.season.is_none()
+                && !row.windows.is_empty()
+                && !row.kind.is_at_once()
         };
         let by_trips = self.by_trips(applications).map(|(most, by)| (most, applications.to_vec(), by, None));
         let rows = weighed.limits.iter().filter(of_year).filter_map(row).chain(by_trips);

@@ -123,6 +123,9 @@ pub struct Cap {
     pub kind: LimitKind,
     /// Over what it is counted: the choices that use some of it.
     pub over: Over,
+    /// From which day it binds, where it does not before: as soon as anything goes on from then on,
+    /// with all that it counts.
+    pub from: Option<Date>,
     /// What it counts.
     pub counts: Counts,
     /// What may still go on, lb/ac or tons/ac; infinite where it is lifted.
@@ -278,25 +281,17 @@ impl Problem {
     /// What one cap of a field still allows a choice on top of some applications of
     /// its field, in what the cap counts.
     pub(super) fn room<'e>(&self, cap: usize, choice: &Choice, others: impl Iterator<Item = &'e Pick>) -> f64 {
-        let Cap { over, allowed, .. } = self.fields[choice.field].caps[cap];
+        let Cap { over, from, allowed, .. } = self.fields[choice.field].caps[cap];
         if over == Over::Once {
             return allowed;
         }
-        others.fold(allowed, |room, e| room - self.rate(e.steps) * self.choices[e.choice].uses[cap])
-    }
-
-    /// The question without one kind of limit.
-    #[must_use]
-    pub fn without(&self, kind: LimitKind) -> Problem {
-        let mut free = self.clone();
-        free.lift(kind);
-        free
-    }
-
-    /// Lifts one kind of limit on every field.
-    pub fn lift(&mut self, kind: LimitKind) {
-        let caps = self.fields.iter_mut().flat_map(|f| &mut f.caps);
-        caps.filter(|cap| cap.kind == kind).for_each(|cap| cap.allowed = f64::INFINITY);
+        let later = |own: &Choice| from.is_none_or(|from| own.uses[cap] > 0.0 && from <= own.first);
+        let mut binds = later(choice);
+        let room = others.fold(allowed, |room, e| {
+            binds |= later(&self.choices[e.choice]);
+            room - self.rate(e.steps) * self.choices[e.choice].uses[cap]
+        });
+        if binds { room } else { f64::INFINITY }
     }
 
     /// Fewest steps that spread evenly.
@@ -479,6 +474,7 @@ fn field(balance: &FieldBalance, bill: Option<FieldBill>) -> ProblemField {
     let cap = |GroundCap { limit, left, .. }: GroundCap<'_>| Cap {
         kind: limit.kind,
         over: limit.over,
+        from: limit.from,
         counts: limit.counts,
         allowed: balance.value(left),
     };

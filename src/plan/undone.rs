@@ -102,7 +102,9 @@ fn had_room(field: &FieldPlan) -> bool {
         LimitKind::SeasonShare => false,
         _ => field.held.below_even || field.held.rate.is_some_and(|rate| rate <= 0.0),
     };
-    let open = |lot: &LotLimits| lot.limits.iter().all(|l| l.kind == LimitKind::SeasonShare || l.rate > 0.0);
+    let open = |lot: &LotLimits| {
+        lot.limits.iter().all(|l| l.kind == LimitKind::SeasonShare || l.from.is_some() || l.rate > 0.0)
+    };
     field.bars.is_empty() && (!shut || !field.applications.is_empty()) && field.limits.iter().any(open)
 }
 

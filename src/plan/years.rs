@@ -314,7 +314,7 @@ fn grow_older(field: &mut Field, plan: &FieldPlan, (before, to): (Date, Date)) -
         rated.on.value = later(rated.on.value)?;
     }
     if let Some(test) = &mut written.soil_test {
-        (field.untested, field.test_expired) = (None, None);
+        (field.untested, field.after_test, field.test_expired) = (None, None, None);
         test.sampled.value = renewed(later(test.sampled.value)?, field.good_until.as_mut(), (before, to));
         for outlook in &plan.outlook {
             let value = if outlook.of == "P" { &mut test.p } else { &mut test.k };
