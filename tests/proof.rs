@@ -121,6 +121,8 @@ fn a_proof_with_a_part_gone_or_too_low_a_bound_is_refused() {
         }
         let told = refused(&|other| other.rows.push(vec![6])).in_words();
         assert!(told.contains("resource that is not there"), "{told}");
+        let told = refused(&|other| other.rows = vec![vec![0]; 40]).in_words();
+        assert!(told.contains("more rows"), "{told}");
         let told = check(&torn(&mut Dice(1_000 + case)), &sound, 20_000).unwrap_err().in_words();
         assert!(told.contains("another question"), "{told}");
     }
@@ -241,7 +243,10 @@ fn the_audit_command_tells_of_the_proof() {
     };
     let (code, page) = audit(&text);
     assert!(code == 0 && page.contains("pass The proof of how much more any other plan could gain: checked again"));
-    assert!(flat(&sward(folder.path(), &["plan", &at]).out).contains("`sward audit` checks it again"));
+    assert!(
+        flat(&sward(folder.path(), &["plan", &at]).out)
+            .contains("for whole fields is in the plan's JSON (`--json`); `sward audit` checks it.")
+    );
     let mut plan: Value = serde_json::from_str(&text).unwrap();
     plan["choice"]["proof"]["shown"]["certificate"]["bound"] = json!(1);
     let (code, page) = audit(&plan.to_string());

@@ -42,6 +42,13 @@ impl Refused {
     }
 }
 
+/// Most steps: no plan is printed with more.
+const MOST_STEPS: usize = 10_000;
+/// Most pairs of ways that are compared.
+const MOST_COMPARED: u64 = 100_000_000;
+/// So many more rows than resources there may be, and no more: a few resources may be counted in every way
+/// of putting them together.
+const MORE_ROWS: usize = 16;
 /// Most binary places of a price.
 const MOST_BITS: u32 = 32;
 
@@ -59,6 +66,14 @@ pub fn check(pool: &Pool, certificate: &Certificate, most: u64) -> Result<Checke
             of.ways, of.groups, of.sum, own.ways, own.groups, own.sum
         );
         return Err(Refused::Form(why));
+    }
+    let Certificate { rows, alike, beside, steps, .. } = certificate;
+    let many = own.resources + MORE_ROWS;
+    if rows.len().max(alike.len()).max(beside.len()) > many || rows.iter().any(|row| row.len() > many) {
+        return Err(form("it has more rows than this farm has resources"));
+    }
+    if steps.len() > MOST_STEPS {
+        return Err(Refused::Long);
     }
     let rows = Rows::of(pool, certificate).ok_or_else(|| form("its rows name a resource that is not there"))?;
     if certificate.bits > MOST_BITS {
@@ -127,8 +142,8 @@ impl Walk<'_> {
                     closed = priced.budget < 0;
                     if !closed {
                         part.drop_by(rows, &priced, bits);
-                        if whole && by.is_none() {
-                            part.drop_poorer(rows);
+                        if whole && by.is_none() && !part.drop_poorer(rows, MOST_COMPARED) {
+                            return Err(Refused::Long);
                         }
                         closed = !part.drop_unfit(rows);
                     }

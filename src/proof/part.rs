@@ -68,13 +68,18 @@ impl Part {
     }
 
     /// Drops what is worth no more than another way of its group that uses no more of any row. True of the
-    /// whole only: in a part the other way may be gone.
-    pub(super) fn drop_poorer(&mut self, rows: &Rows) {
+    /// whole only: in a part the other way may be gone. False where more pairs than `most` would have to
+    /// be compared.
+    pub(super) fn drop_poorer(&mut self, rows: &Rows, mut most: u64) -> bool {
         for ways in &mut self.left {
             let total = |way: &usize| rows.uses(*way).iter().sum::<i128>();
             ways.sort_by_key(|way| (std::cmp::Reverse(rows.worth[*way]), total(way), *way));
             let mut kept: Vec<usize> = Vec::new();
             for way in ways.iter() {
+                most = most.saturating_sub(kept.len() as u64);
+                if most == 0 {
+                    return false;
+                }
                 let no_less = |other: &usize| rows.uses(*other).iter().zip(rows.uses(*way)).all(|(a, b)| a <= b);
                 if !kept.iter().any(no_less) {
                     kept.push(*way);
@@ -83,6 +88,7 @@ impl Part {
             kept.sort_unstable();
             *ways = kept;
         }
+        true
     }
 
     /// Drops what does not fit beside the least that the other groups use; false where nothing fits.

@@ -18,9 +18,7 @@ pub(super) fn choice(page: &mut Page, plan: &Plan, days: Option<&Days>) {
     let first = choice.proof.first.iter().filter_map(|at| Some(plan.lots.get(*at)?.id.as_str())).collect::<Vec<_>>();
     let does = plan.lots.iter().any(|lot| lot.planned.0 > 0 || lot.sold.0 > 0);
     page.item(in_words(&choice.proof, choice.in_dollars, does, &first));
-    if choice.proof.shown.is_some() {
-        page.item("The proof is in the plan's JSON (`--json`); `sward audit` checks it again.");
-    }
+    proof_is(plan).into_iter().for_each(|line| page.item(line));
     parts(plan).into_iter().for_each(|line| page.item(line));
     if plan.buy.is_some() && choice.in_dollars && does {
         page.item("What a plan gains is the bill without litter less the bill with it: see BUY.");
@@ -70,6 +68,13 @@ pub(super) fn choice(page: &mut Page, plan: &Plan, days: Option<&Days>) {
     if let Some(next) = &choice.next {
         page.item(next_best(next, plan, &worth(next.less)));
     }
+}
+
+/// Where the proof is. It holds of the fields as they are: what other parts could gain is none of it.
+fn proof_is(plan: &Plan) -> Option<String> {
+    let of = if plan.in_parts.is_some() { "these fields and parts" } else { "whole fields" };
+    let text = format!("The proof for {of} is in the plan's JSON (`--json`); `sward audit` checks it.");
+    plan.choice.proof.shown.as_ref().map(|_| text)
 }
 
 /// What fields done in parts could gain beyond this plan, where that is half a dollar or more.
