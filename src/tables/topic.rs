@@ -312,6 +312,16 @@ topics! {
     LAST_STRIP: Percent = "last_strip", Larger, [];
     /// Least width that a spreader is asked to throw.
     LEAST_THROW: Feet = "least_throw", Larger, [];
+    /// Scatter of what lies on a spot around what the field got.
+    PLACEMENT_SPREAD: Percent = "placement_spread", Neither, [];
+    /// Scatter of the rate that a field gets as a whole around the rate set.
+    RATE_SPREAD: Percent = "rate_spread", Neither, [];
+    /// Scatter of a content between samples of one lot.
+    SAMPLE_SPREAD: Percent = "sample_spread", Neither, ["material", "nutrient"];
+    /// Scatter of a content between the litter of different farms.
+    FARM_SPREAD: Percent = "farm_spread", Neither, ["material", "nutrient"];
+    /// Scatter of the yield from year to year.
+    YIELD_SPREAD: Percent = "yield_spread", Neither, ["forage"];
     /// What unevenness was found on spreaders at work.
     SPREAD_CV_FOUND: String = "spread_cv_found", Neither, [];
     /// How a sound pattern is told from a poor one, and what to do about it.
