@@ -66,6 +66,8 @@ fn the_demo_farm_on_the_screen() {
         ("days-from", &["days", "fields", "--from", "2027-03-20"], 0),
         ("limits", &["limits", "fields"], 0),
         ("check", &["check", "fields"], 0),
+        ("sure", &["sure", "fields"], 0),
+        ("help-sure", &["sure", "--help"], 0),
         ("calibrate", &["calibrate", "fields", "--rate", "6 tons/ac"], 0),
         ("why-B1", &["why", "B1", "fields"], 0),
         ("why-D1", &["why", "D1", "fields"], 0),

@@ -63,6 +63,7 @@ fn lot(
         counting,
         counted: written.counted.clone(),
         stored: written.stored.value,
+        since: written.since.as_ref().map(|since| since.value),
         contents: contents?,
         analyses: written.analyses.clone(),
         good_until,

@@ -74,7 +74,7 @@ pub use open_seasons::OpenSeasons;
 pub use rated::{class_of_score, tool_of_another};
 pub use ready::{Above, Contents, Detour, Field, KeepOut, Lot, Ready, Typical};
 pub use spells::Spell;
-pub use stock::{Comes, Coming, Count, Outlet};
+pub use stock::{Comes, Coming, Count, Outlet, gains};
 pub use used::{CutWait, Cutting, Grazing};
 
 use crate::check::names::{field_there, lot_there};

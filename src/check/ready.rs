@@ -114,6 +114,8 @@ pub struct Lot {
     pub counted: Option<String>,
     /// Where it lies.
     pub stored: Stored,
+    /// Since when it lies there, where that is said.
+    pub since: Option<Date>,
     /// What it holds.
     pub contents: Contents,
     /// Every analysis that is known, the oldest first.

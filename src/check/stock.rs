@@ -10,7 +10,8 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// Whether an entry brings litter to its lot.
-pub(super) fn gains(entry: &Entry) -> bool {
+#[must_use]
+pub fn gains(entry: &Entry) -> bool {
     matches!(entry.what, What::Bring | What::CleanOut)
 }
 

@@ -1,6 +1,7 @@
 //! The arguments. Help texts live here, and nowhere else.
 
 use crate::cli::args_log::LogCommand;
+pub(super) use crate::cli::args_words::{GroundSaid, WindSaid};
 use crate::cli::input;
 use crate::farm::Change;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
@@ -48,6 +49,8 @@ pub(super) enum Command {
     Days(DaysArgs),
     /// What to spread today: which field first, which not, and why
     Today(TodayArgs),
+    /// How sure the rates are: bands of nitrogen, chances, the worth of a sample
+    Sure(SureArgs),
     /// The planner's table: phosphorus first
     Limits(FarmArgs),
     /// Field sheets for the applicator: one printable HTML file
@@ -228,6 +231,15 @@ pub(super) struct WhyArgs {
 }
 
 #[derive(Debug, ClapArgs)]
+pub(super) struct SureArgs {
+    #[command(flatten)]
+    pub(super) farm: FarmArgs,
+    /// Id of a field, to see it alone; the worth of a sample is then that field's part
+    #[arg(value_parser = input::name_given)]
+    pub(super) field: Option<String>,
+}
+
+#[derive(Debug, ClapArgs)]
 pub(super) struct CalibrateArgs {
     /// The farm folder, with calibration.yaml in it
     #[arg(default_value = ".")]
@@ -267,24 +279,6 @@ pub(super) struct TodayArgs {
     pub(super) all: bool,
     #[command(flatten)]
     pub(super) farm: FarmArgs,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum GroundSaid {
-    Dry,
-    Moist,
-    Wet,
-    /// The same as wet, by the word of the log
-    Saturated,
-    Frozen,
-    Snow,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum WindSaid {
-    Calm,
-    Light,
-    Strong,
 }
 
 #[derive(Debug, ClapArgs)]

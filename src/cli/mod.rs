@@ -6,6 +6,7 @@
 mod acres;
 mod args;
 mod args_log;
+mod args_words;
 mod audit;
 mod binder;
 mod calibrate;
@@ -32,6 +33,7 @@ mod schema;
 mod sheets;
 mod shell;
 mod start;
+mod sure;
 mod tables;
 mod tally;
 mod today;
@@ -58,6 +60,7 @@ pub fn run() -> ExitCode {
         Command::Why(a) => why::run(&a).into(),
         Command::Days(a) => days::run(&a).into(),
         Command::Today(a) => today::run(&a).into(),
+        Command::Sure(a) => sure::run(&a).into(),
         Command::Limits(a) => limits::run(&a).into(),
         Command::Sheets(a) => sheets::run(&a).into(),
         Command::Binder(a) => binder::run(&a).into(),

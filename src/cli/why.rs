@@ -3,6 +3,7 @@
 use crate::cli::args::WhyArgs;
 use crate::cli::exit::Exit;
 use crate::cli::{load, out};
+use crate::plan;
 use crate::text::same_name;
 use crate::write;
 
@@ -20,10 +21,13 @@ pub(super) fn run(args: &WhyArgs) -> Result<Exit, Exit> {
         let ids = plan.fields.iter().map(|f| f.id.as_str());
         return Err(load::unknown("no field is called", &args.field, "fields", ids));
     };
+    let sure = plan::how_sure(&planned.ready, &planned.tables, &planned.balance, plan, Some(&field.id));
+    let sure = sure.and_then(|sure| sure.fields.into_iter().next());
     out::result(&if args.farm.json {
-        write::why_json(field, balance)
+        write::why_json(field, balance, sure.as_ref())
     } else {
-        write::why(field, balance, out::width())
+        let own = sure.map(|sure| write::sure_of_field(&sure, out::width())).unwrap_or_default();
+        write::why(field, balance, out::width()) + &own
     });
     Ok(Exit::Done)
 }

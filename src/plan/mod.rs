@@ -16,6 +16,7 @@ mod compare;
 pub mod days;
 mod done;
 mod doubt;
+mod draws;
 mod driving;
 mod explain;
 mod field;
@@ -45,6 +46,7 @@ mod rated;
 mod record_checks;
 mod resources;
 mod sales;
+mod scatter;
 mod shares;
 mod sight;
 mod site;
@@ -79,6 +81,7 @@ pub use proven::{Proven, proven};
 pub use record_checks::{is_of_its_year, is_over, shown_by_record, shown_of_year, told_before};
 pub use resources::{Draw, Resource};
 pub use sales::Sold;
+pub use scatter::how_sure;
 pub use tally::{actual, tally, tally_of_year};
 pub use tally_rows::{
     Actual, Done, FieldRow, Gap, Hauled, Kept, LotRow, MovedRow, Opening, OtherRow, SpreadRow, Tally, YearTally,

@@ -3,7 +3,7 @@
 use crate::audit::{Audited, sum_of};
 use crate::balance::FieldBalance;
 use crate::findings::{Findings, Known};
-use crate::plan::answer::{FieldPlan, Plan, SCHEMA, YearRow};
+use crate::plan::answer::{FieldPlan, FieldSure, Plan, SCHEMA, Sure, YearRow};
 use crate::plan::{Actual, Differences, Doubts, Tally, Trail, YearTally};
 use crate::tables::{Book, CHECKS_NEEDED, Coverage, CoverageAnswer};
 use crate::write::limits::{n_allowed, n_planned};
@@ -126,16 +126,22 @@ pub fn doubts_json(doubts: &Doubts) -> String {
     text(doubts)
 }
 
+/// How sure the rates are, as `plan::answer` documents it.
+#[must_use]
+pub fn sure_json(sure: &Sure) -> String {
+    text(sure)
+}
+
 /// The notebook of one field and what the plan does there.
 #[must_use]
-pub fn why_json(field: &FieldPlan, balance: &FieldBalance) -> String {
+pub fn why_json(field: &FieldPlan, balance: &FieldBalance, sure: Option<&FieldSure>) -> String {
     let step = |(step, known)| {
         let mut step = json!(step);
         step["known"] = json!(known);
         step
     };
     let steps: Vec<Value> = balance.notes.steps().iter().zip(balance.notes.known().iter()).map(step).collect();
-    text(&json!({ "schema": SCHEMA, "field": field, "steps": steps }))
+    text(&json!({ "schema": SCHEMA, "field": field, "steps": steps, "sure": sure }))
 }
 
 /// Figures of a place, and what its tables answer.

@@ -27,6 +27,7 @@ mod page;
 mod plan;
 mod sheet;
 mod sight;
+mod sure;
 mod tables;
 mod tally;
 mod today;
@@ -45,14 +46,15 @@ pub use doubt::doubts;
 pub use export::{CsvTable, csv_table, left_out, phone, rates};
 pub use findings::{checked, findings};
 pub use json::{
-    check_json, coverage_json, doubts_json, findings_json, limits_json, plan_json, plan_with_json, tables_json,
-    tally_json, trail_json, why_json, year_tally_json, years_json,
+    check_json, coverage_json, doubts_json, findings_json, limits_json, plan_json, plan_with_json, sure_json,
+    tables_json, tally_json, trail_json, why_json, year_tally_json, years_json,
 };
 pub use limits::limits;
 pub use map::{Picture, map_geojson, map_json, maps};
 pub use page::{plain, wrapped};
 pub use plan::{Beside, plan, plan_with};
 pub use sheet::{Paper, Printed, sheets, sheets_pdf};
+pub use sure::{sure, sure_of_field};
 pub use tables::{Listed, ListedClass, ListedOther, ListedShape, coverage, listed, tables};
 pub use tally::{actual, tally, year_tally};
 pub use today::{today, today_in_full, today_json};

@@ -13,6 +13,7 @@ mod parted;
 mod past;
 mod phosphorus;
 mod stock;
+mod sure;
 mod years;
 
 pub use buy::{Amount, Bill, Bought, Buy, FieldBuy, Go, HayLost};
@@ -31,6 +32,7 @@ pub use phosphorus::{
     Banking, OtherWay, PhosphorusCaution, PhosphorusRow, PhosphorusRule, RatedRow, RatedWith, ScoreClass, Used,
 };
 pub use stock::{ByWhen, ComingRow, Leaves, MustGo, OutletRow, Sale};
+pub use sure::{Band, ContentSure, FieldSure, LimitSure, LotSure, SHORT_BY, Spread, SpreadFrom, Sure, YearSure};
 pub use years::{Leaving, YearField, YearLot, YearRow};
 
 use crate::balance::{Haul, LimitKind, Needed, Npk};

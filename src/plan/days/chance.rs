@@ -11,36 +11,8 @@
 use crate::cores;
 use crate::plan::days::calendar::{Chance, RUNS};
 use crate::plan::days::order::{self, Work};
+use crate::plan::draws::Draws;
 use jiff::civil::Date;
-
-/// Numbers that look random and are the same on every machine: a counter
-/// taken through a mixing function (splitmix64; constants from memory).
-struct Draws(u64);
-
-impl Draws {
-    const STEP: u64 = 0x9E37_79B9_7F4A_7C15;
-
-    /// The draws of one run. The seed is fixed, so that the same farm prints
-    /// the same dates.
-    fn of_run(run: u64) -> Draws {
-        let mut draws = Draws(run.wrapping_mul(0xD1B5_4A32_D192_ED03));
-        Draws(draws.bits())
-    }
-
-    fn bits(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(Draws::STEP);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
-    }
-
-    /// From 0 up to, but not, 1.
-    fn next(&mut self) -> f64 {
-        // The upper 53 bits fill a double exactly.
-        (self.bits() >> 11) as f64 / (1u64 << 53) as f64
-    }
-}
 
 /// The runs are shared out in so many parts.
 const PARTS: u32 = 16;
@@ -180,17 +152,5 @@ mod tests {
     fn spells_make_a_likely_date_less_sure() {
         let sure = |stays| inside(8, &[0.5; 28], stays);
         assert!(sure(0.0) > 0.99 && sure(0.7) < 0.9, "{} {}", sure(0.0), sure(0.7));
-    }
-
-    #[test]
-    fn draws_are_even_and_the_same_everywhere() {
-        let mut draws = Draws::of_run(0);
-        let mut again = Draws::of_run(0);
-        let mean = (0..20_000).map(|_| draws.next()).sum::<f64>() / 20_000.0;
-        assert!((mean - 0.5).abs() < 0.01, "{mean}");
-        assert_eq!(again.bits(), Draws::of_run(0).bits());
-        // Known values of splitmix64 from the state 0.
-        let mut known = Draws(0);
-        assert_eq!(known.bits(), 0xE220_A839_7B1D_CDAF);
     }
 }
