@@ -57,6 +57,7 @@ fn no_table_breaks_a_number() {
         let made = checked.weigh().unwrap_or_else(|f| panic!("{:?}", f.sorted()));
         let made = made.plan(&plan::LeastCost::default()).unwrap_or_else(|f| panic!("{:?}", f.sorted()));
         let of = made.audited.plan();
+        let sure = plan::how_sure(&made.ready, &made.tables, &made.balance, of, None).unwrap();
         let calendar = days::days(of, &made.ready, of.from, &days::lost(&made.ready)).unwrap();
         let tally = plan::tally(&made.ready, &made.tables, &made.balance, of);
         let actual = plan::actual(&made.ready, &made.balance);
@@ -73,6 +74,7 @@ fn no_table_breaks_a_number() {
                 ("tally", write::tally(&tally, width)),
                 ("tally --year", write::year_tally(&year, width)),
                 ("days", write::days(&calendar, width)),
+                ("sure", write::sure(&sure, width)),
                 ("limits", write::limits(&made.audited, width) + &write::actual(&actual, width)),
             ]
         };

@@ -204,6 +204,7 @@ fn the_names_of_the_json_stay() {
         ("json-plan", &["plan", "fields", "--json"][..]),
         ("json-days", &["days", "fields", "--json"]),
         ("json-limits", &["limits", "fields", "--json"]),
+        ("json-sure", &["sure", "fields", "--json"]),
         ("json-calibrate", &["calibrate", "fields", "--json"]),
         ("json-check", &["check", "fields", "--json"]),
         ("json-map", &["map", "fields", "--json"]),
@@ -283,7 +284,7 @@ fn names_cannot_command_the_terminal() {
         assert!(farm.contains(r"\u009b") && farm.contains(r"\r Chimney"));
         farm
     });
-    for args in [&["plan"][..], &["days"], &["limits"], &["check"], &["why", "B1"]] {
+    for args in [&["plan"][..], &["days"], &["sure"], &["limits"], &["check"], &["why", "B1"]] {
         let ended = sward(folder.path(), args);
         assert_eq!(ended.code, 1, "{args:?} {}", ended.out);
         let said = ended.out + &ended.err;

@@ -19,7 +19,15 @@ pub fn sure(sure: &Sure, width: usize) -> String {
     ));
     page.heading("AVAILABLE NITROGEN, lb/ac");
     page.table_of(
-        &["Field", "Planned>", "On the\nfield>", "On a\nspot>", "Needed>", "Short by\nover 20>", "Over a limit"],
+        &[
+            "Field",
+            "Planned>",
+            "On the\nfield>",
+            "On a\nspot>",
+            "Needed>",
+            "Short by\nover 20>",
+            "Over a limit (by this\nmuch 1 time in 10)",
+        ],
         &[12, 8, 9, 9, 9, 9, 24],
         sure.fields.iter().flat_map(rows),
     );
@@ -58,11 +66,14 @@ pub fn sure_of_field(field: &FieldSure, width: usize) -> String {
             trimmed(SHORT_BY),
         ));
     }
-    if let Some(limit) = most_at_risk(field) {
+    for limit in at_risk(field) {
         page.under(format!(
-            "most at risk of its limits: {}; chance {} that log and plan truly put on more than it allows",
-            named(limit),
-            percent(limit.over)
+            "{}: chance {} that log and plan truly put on more than the {} {} that it allows; one time in ten more than {}",
+            limit.kind.word(),
+            percent(limit.over),
+            number_text(limit.allowed, 1),
+            limit.unit,
+            number_text(limit.put_on.high, 1),
         ));
     }
     page.under("`sward sure` shows all fields, what is counted, and what one more sample is worth");
@@ -71,7 +82,11 @@ pub fn sure_of_field(field: &FieldSure, width: usize) -> String {
 
 /// The lines of a field: one a growing year.
 fn rows(field: &FieldSure) -> Vec<Vec<String>> {
-    let at_risk = || most_at_risk(field).map_or("-".to_string(), |l| format!("{}: {}", percent(l.over), named(l)));
+    let at_risk = || {
+        let limits: Vec<String> =
+            at_risk(field).into_iter().map(|l| format!("{}: {}", percent(l.over), named(l))).collect();
+        if limits.is_empty() { "-".to_string() } else { limits.join("\n") }
+    };
     let name = || format!("{} {}", field.id, field.name);
     if field.years.is_empty() {
         return vec![[name(), "-".into(), "-".into(), "-".into(), "-".into(), "-".into(), at_risk()].to_vec()];
@@ -92,12 +107,25 @@ fn rows(field: &FieldSure) -> Vec<Vec<String>> {
     field.years.iter().enumerate().map(row).collect()
 }
 
-fn most_at_risk(field: &FieldSure) -> Option<&LimitSure> {
-    field.limits.get(field.most_at_risk?)
+/// The limit most at risk, and of the others the one of another kind that is next to it, where it
+/// is worth a word.
+fn at_risk(field: &FieldSure) -> Vec<&LimitSure> {
+    const WORTH_A_WORD: f64 = 0.05;
+    let Some(most) = field.most_at_risk.and_then(|at| field.limits.get(at)) else { return Vec::new() };
+    let others = field.limits.iter().filter(|own| own.counts != most.counts && own.over >= WORTH_A_WORD);
+    let next = others.reduce(|worst, own| if own.over > worst.over { own } else { worst });
+    std::iter::once(most).chain(next).collect()
 }
 
+/// `nitrogen need (12)`: which, and how much over one time in ten.
 fn named(limit: &LimitSure) -> String {
-    limit.kind.word().to_string()
+    let over = limit.put_on.high - limit.allowed;
+    let by = if limit.unit == "lb/ac" { number_text(over, 0) } else { number_text(over, 2) };
+    if over <= 0.0 || by.parse() == Ok(0.0) {
+        limit.kind.word().to_string()
+    } else {
+        format!("{} ({by})", limit.kind.word())
+    }
 }
 
 /// `112-140`, or one number where both ends are it.
@@ -131,7 +159,12 @@ fn what_is_known(lot: &LotSure) -> String {
     };
     let own = lot.contents.iter().any(|own| own.spread.from == SpreadFrom::Own);
     let own = if own { ", by how far its own samples lie apart" } else { "" };
-    format!("{}: {by}{own}; known to within, in 80 of 100 cases, {}", lot.id, contents.join(", "))
+    let mean = lot.contents.iter().find(|own| (own.mean - 1.0).abs() >= 0.005).map_or(String::new(), |own| {
+        let off = number_text((own.mean - 1.0).abs() * 100.0, 0);
+        let side = if own.mean > 1.0 { "more" } else { "less" };
+        format!(", which together have {off} % {side} {} than the newest, by which the plan counts", own.spread.of)
+    });
+    format!("{}: {by}{own}{mean}; known to within, in 80 of 100 cases, {}", lot.id, contents.join(", "))
 }
 
 fn one_more(lot: &LotSure, in_dollars: bool) -> String {
@@ -160,9 +193,10 @@ fn counted(page: &mut Page, sure: &Sure) {
          what is planned, and counted as exact.",
     );
     page.item(
-        "Over a limit: the chance that log and plan truly put on more than it allows, for the limit most at risk. The \
-         plan keeps every limit by the analyses, as the rules count; where it uses one up, more \
-         is truly put on in about half of the cases.",
+        "Over a limit: the chance that log, litter and fertilizer of the plan truly put on more than it allows, for the \
+         limit most at risk and the next of another kind; behind it, in the limit's own unit, how much more one time \
+         in ten. The plan keeps every limit by the analyses, as the rules count. Where it uses one up by a single \
+         sample, more is truly put on about half of the time, be it by little.",
     );
     let pound = if sure.in_dollars {
         "A pound short costs what the plan says, a pound over what it costs as fertilizer."

@@ -160,8 +160,9 @@ pub struct LimitSure {
     pub unit: &'static str,
     /// All that it allows.
     pub allowed: f64,
-    /// What log and plan put on of it, by the analyses.
-    pub planned: f64,
+    /// What log, litter and fertilizer of the plan put on of it, on the mean of the ground that is
+    /// most at risk.
+    pub put_on: Band,
     /// The chance that what is truly put on is more than it allows, on the mean of the field.
     pub over: f64,
 }

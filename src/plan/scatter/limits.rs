@@ -1,9 +1,9 @@
 //! The chance that a field is truly over one of its limits.
 
-use crate::balance::{Counts, Limit, Over, StepId};
-use crate::plan::answer::{Application, LimitSure};
+use crate::balance::{Counts, Limit, Npk, Over, StepId};
+use crate::plan::answer::{Application, FieldBuy, Go, LimitSure};
 use crate::plan::jobs;
-use crate::plan::scatter::band::share;
+use crate::plan::scatter::band::{DRAWS, band, share};
 use crate::plan::scatter::content::PerTon;
 use crate::plan::scatter::on_field::{Piece, Site, planned};
 
@@ -59,7 +59,7 @@ fn grounds(site: &Site<'_>, limit: &Limit, jobs: &[&Application]) -> Option<Vec<
     let ground = |jobs: &[&Application], done: f64| {
         let mut all = pieces(jobs)?;
         let logged = limit.over.days().map(|days| site.logged(limit.counts, days, done)).unwrap_or_default();
-        let exact = (done - planned(&logged)).max(0.0);
+        let exact = (done - planned(&logged)).max(0.0) + bought(site, limit);
         all.extend(logged);
         Some(Ground { pieces: all, exact })
     };
@@ -72,6 +72,27 @@ fn grounds(site: &Site<'_>, limit: &Limit, jobs: &[&Application]) -> Option<Vec<
         all.push(ground(jobs, value(rest.done))?);
     }
     Some(all)
+}
+
+/// What fertilizer of the plan puts on of it: a limit binds every source. It goes on apart from
+/// litter, so that what is limited at once does not count it.
+fn bought(site: &Site<'_>, limit: &Limit) -> f64 {
+    let (Some(buy), Some((first, last))) = (&site.desk.plan.buy, limit.over.days()) else { return 0.0 };
+    let percent = |of: &Npk<f64>| match limit.counts {
+        Counts::N | Counts::TotalN => of.n,
+        Counts::P2o5 | Counts::UsableP2o5 => of.p2o5,
+        Counts::K2o | Counts::UsableK2o => of.k2o,
+        Counts::LitterN | Counts::Zinc | Counts::Copper | Counts::Tons => 0.0,
+    };
+    let share = |name: &str| buy.products.iter().find(|p| p.name == name).map_or(0.0, |p| percent(&p.analysis) / 100.0);
+    let counts = |go: &&Go| match &limit.season {
+        Some(season) => go.season.as_ref() == Some(season) && go.from.is_none_or(|from| from <= last),
+        None => go.from.is_none_or(|from| (first..=last).contains(&from)),
+    };
+    let of_go = |go: &Go| go.amounts.iter().map(|amount| amount.pounds * share(&amount.product)).sum::<f64>();
+    let of_mix = |own: &FieldBuy| own.acres * own.goes.iter().filter(counts).map(of_go).sum::<f64>();
+    let pounds: f64 = buy.fields.iter().filter(|own| own.id == site.field.id).map(of_mix).sum();
+    if site.field.acres > 0.0 && !limit.kind.is_at_once() { pounds / site.field.acres } else { 0.0 }
 }
 
 fn piece(site: &Site<'_>, limit: &Limit, job: &Application) -> Option<Piece> {
@@ -91,10 +112,12 @@ fn most_at_risk(site: &Site<'_>, limit: &Limit, grounds: &[Ground]) -> Option<Li
     let slack = 1e-9 * (1.0 + allowed.abs());
     let of = |ground: &Ground| {
         let put = |draw| ground.exact + ground.pieces.iter().map(|piece| site.put(piece, draw, None)).sum::<f64>();
-        (share(|draw| put(draw) > allowed + slack), ground.planned())
+        let all: Vec<f64> = (0..DRAWS).map(put).collect();
+        let over = share(|draw| all.get(draw).is_some_and(|put| *put > allowed + slack));
+        (over, band(ground.planned(), all))
     };
-    let worst = grounds.iter().map(of).max_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
-    let (over, planned) = worst?;
+    let worst = grounds.iter().map(of).max_by(|a, b| a.0.total_cmp(&b.0).then(a.1.high.total_cmp(&b.1.high)));
+    let (over, put_on) = worst?;
     let (counts, unit) = (limit.counts.word(), limit.counts.unit());
-    Some(LimitSure { kind: limit.kind, when: limit.when.clone(), counts, unit, allowed, planned, over })
+    Some(LimitSure { kind: limit.kind, when: limit.when.clone(), counts, unit, allowed, put_on, over })
 }

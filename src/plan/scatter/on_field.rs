@@ -125,7 +125,8 @@ impl<'a> Site<'a> {
         let bought_for = self.field.years.iter().filter(|year| year.bought_for);
         let (count, short) = bought_for.fold((0.0, 0.0), |(count, short), year| (count + 1.0, short + year.short.n));
         let share = if short > 0.0 { year.short.n / short } else { 1.0 / f64::max(count, 1.0) };
-        if self.field.acres > 0.0 { pounds / self.field.acres * share } else { 0.0 }
+        // Not the `-0` of an empty sum.
+        if self.field.acres > 0.0 { pounds / self.field.acres * share + 0.0 } else { 0.0 }
     }
 
     /// The growing years that fertilizer is bought for and whose need is known.
