@@ -323,3 +323,38 @@ fn the_record_is_judged_with_its_seams() {
     assert_ne!(most(&seam), most(&beside), "what is on the seam");
     assert!(!planned(&seam).codes().contains("logged-trips"));
 }
+
+/// Bags on one half and litter on the other: each half got its own, in plan, record and audit. Where
+/// an entry does not say its ground, the bags may lie on the litter.
+#[test]
+fn bags_on_other_ground_are_not_added_to_the_litter() {
+    for place in PLACES {
+        let bags = |farm: Farm, area: Option<[f64; 4]>| {
+            let ground = area.map_or(String::new(), |area| format!("\"{}\"", farm.area(area)));
+            farm.lines(&format!("2027-03-01,fertilizer,,A,,,,,{ground},,18-46-0,100 lb/ac"))
+        };
+        // 30 lb with litter, 46 in the bags.
+        let south = || spread(place, &[(SOUTH, 5.0)]);
+        let half = || farm(place).part("2027-03-01", "heap", "A", "5", "5");
+        let cases = [
+            (bags(south(), Some(NORTH)), 46.0),
+            (bags(south(), Some(SOUTH)), 76.0),
+            (bags(south(), Some(ACROSS)), 76.0),
+            (bags(south(), None), 76.0),
+            (bags(half(), Some(NORTH)), 76.0),
+        ];
+        for (farm, most) in cases {
+            assert!(near(densest(&farm), most), "{}: {} {most}", place.key, densest(&farm));
+            let plan = planned(&farm);
+            assert_eq!(verdict_codes(&plan.text, &farm).len(), 0, "{} {most}", place.key);
+        }
+        // What is over on one ground is over by less on two.
+        let over = |area| {
+            let over = planned(&bags(spread(place, &[(SOUTH, 60.0)]), Some(area))).findings;
+            let over = over.sorted().into_iter().filter(|f| f.code == "logged-over").map(|f| f.found.clone());
+            over.collect::<Vec<String>>()
+        };
+        assert_ne!(over(SOUTH), over(NORTH), "{}", place.key);
+        assert!(over(SOUTH).len() > 1 && over(SOUTH).len() == over(NORTH).len(), "{}", place.key);
+    }
+}

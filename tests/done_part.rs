@@ -546,3 +546,40 @@ fn done_and_left_make_up_the_field_wherever_they_stand() {
         }
     }
 }
+
+/// What is short is counted by the ground: the rest of a field that got less is short of more than
+/// the part that was done, in the pounds still to buy and in what no fertilizer meets.
+#[test]
+fn each_ground_is_short_of_its_own_pounds() {
+    let urea = json!([{"name": "urea", "analysis": "46-0-0", "price": "520 $/ton"}]);
+    for place in PLACES {
+        // The done half has all that it needs; the other half keeps what it lacks.
+        let farm = spread(place, &[(SOUTH, 20.0)]).with("fields.A.phosphorus_rating.rating", "low");
+        let farm = farm.with("fields.A.most", "0.25 tons/ac");
+        let plan = planned(&farm);
+        let field = plan.field("A");
+        let pounds = ["p2o5", "k2o"].map(|nutrient| {
+            let lb = |of: &Value| of[nutrient].as_f64().unwrap();
+            let years = field["years"].as_array().unwrap().iter().filter(|year| year["bought_for"] == true);
+            let of = |year: &Value| {
+                let open = |ground: &Value| {
+                    let open = lb(&year["need"]) - lb(&ground["done_usable"]) - lb(&ground["supplied_usable"]);
+                    ground["acres"].as_f64().unwrap() * open.max(0.0)
+                };
+                year["parted"].as_array().unwrap().iter().map(open).sum::<f64>()
+            };
+            years.map(of).sum::<f64>()
+        });
+        let densest = field["short"]["p2o5"].as_f64().unwrap() * field["acres"].as_f64().unwrap();
+        assert!(pounds[0] > densest + 100.0, "{}: {pounds:?} {densest}", place.key);
+        let said = flat(&sward::write::plan(&kit::made(&farm).audited, 80));
+        let whole = |lb: f64| sward::units::grouped(lb.round() as i64);
+        let wanted = format!("{} lb P2O5, {} lb K2O", whole(pounds[0]), whole(pounds[1]));
+        assert!(said.contains(&wanted), "{}: {wanted} in {said}", place.key);
+        let buys = planned(&farm.with("fertilizer", urea.clone()));
+        let unmet = &buys.json["buy"]["unmet_with"];
+        for (at, nutrient) in ["p2o5", "k2o"].into_iter().enumerate() {
+            assert!((unmet[nutrient].as_f64().unwrap() - pounds[at]).abs() < 0.5, "{}: {unmet} {pounds:?}", place.key);
+        }
+    }
+}

@@ -167,14 +167,15 @@ fn on_ground((plan, field): (&FieldPlan, &Field), days: (Date, Date), (ready, bo
     let list = log::spread(field, plan.acres, days, ready, book);
     let held = |s: &log::LoggedSpread| holds(&*s.of_lot(ready)?, field, s.season.as_deref(), ready, book);
     let besides = log::besides(log::BESIDES, (field, plan.acres), days, ready, book);
-    let [n_bag, p2o5_bag, k2o_bag] = log::of_fertilizer(&besides);
-    let bags = (n_bag, p2o5_bag, k2o_bag);
+    let bags = |s: &log::LoggedSpread| (s.bag(0), s.bag(1), s.bag(2));
     OnGround {
-        on: PICKS.map(|pick| log::densest(&list, &|s| s.rate * held(s).map_or(0.0, pick)) + pick(bags)),
+        on: PICKS.map(|pick| {
+            log::with_besides((&list, &|s| s.rate * held(s).map_or(0.0, pick)), (&besides, &|s| pick(bags(s))))
+        }),
         put: PICKS.map(|pick| put(plan, of, &|held, _| pick(held), &mine)),
         on_usable: PICKS.map(|pick| {
             let usable = |s: &log::LoggedSpread| Some(pick(toward_need(held(s)?, s.of_lot(ready)?.as_ref(), book)));
-            log::densest(&list, &|s| s.rate * usable(s).unwrap_or(0.0)) + pick(bags)
+            log::with_besides((&list, &|s| s.rate * usable(s).unwrap_or(0.0)), (&besides, &|s| pick(bags(s))))
         }),
         put_usable: PICKS.map(|pick| put(plan, of, &|held, lot| pick(toward_need(held, lot, book)), &mine)),
     }

@@ -45,7 +45,7 @@ pub(super) struct LoggedSpread {
     /// Percent of nitrogen, phosphate and potash in fertilizer.
     grade: [f64; 3],
     /// Percent of all its nitrogen, available or not.
-    all_n: f64,
+    pub(super) all_n: f64,
     /// Its own acres as a share of the field's.
     share: f64,
     /// The spots of the field under it, where it says its ground.
@@ -136,18 +136,23 @@ fn of_hay(protein: Option<f64>, book: &Book<'_>) -> Option<([f64; 3], f64)> {
     Some(([n * used, left("p2o5"), left("k2o")], n))
 }
 
-/// Nitrogen, phosphate and potash of fertilizer on the ground that got most of it.
-pub(super) fn of_fertilizer(list: &[LoggedSpread]) -> [f64; 3] {
-    [0, 1, 2].map(|nutrient| {
-        let holds: Vec<LoggedSpread> = list.iter().filter(|s| s.bag(nutrient) > 0.0).cloned().collect();
-        densest(&holds, &|s| s.bag(nutrient))
-    })
-}
-
-/// All nitrogen of fertilizer and fed hay, available or not, on the ground that got most of it.
-pub(super) fn all_n_of(list: &[LoggedSpread]) -> f64 {
-    let holds: Vec<LoggedSpread> = list.iter().filter(|s| s.all_n > 0.0).cloned().collect();
-    densest(&holds, &|s| s.rate * s.all_n / 100.0)
+/// What litter and all else put on the ground that got most of both, of what each brings per acre.
+/// They lie on each other but where every one says its ground.
+pub(super) fn with_besides(
+    (litter, brings): (&[LoggedSpread], &dyn Fn(&LoggedSpread) -> f64),
+    (besides, bag): (&[LoggedSpread], &dyn Fn(&LoggedSpread) -> f64),
+) -> f64 {
+    let of = |list: &[LoggedSpread], brings: &dyn Fn(&LoggedSpread) -> f64| -> Vec<LoggedSpread> {
+        let put = list.iter().map(|s| LoggedSpread { rate: brings(s), ..s.clone() });
+        put.filter(|s| s.rate > 0.0).collect()
+    };
+    let (on, bags) = (of(litter, brings), of(besides, bag));
+    let most = |list: &[LoggedSpread]| densest(list, &|s| s.rate);
+    let both = [&on[..], &bags[..]].concat();
+    match both.iter().all(|s| s.says_ground() && s.part.is_none()) {
+        true => most(&both),
+        false => most(&on) + most(&bags),
+    }
 }
 
 /// The last day of some spreadings.

@@ -66,7 +66,7 @@ fn with_the_log_of_its_day(
     let logged = log::spread(field, plan.acres, days, ready, book);
     let bags = log::besides(&[What::Fertilizer], (field, plan.acres), days, ready, book);
     let of_log = |s: &log::LoggedSpread| s.of_lot(ready).map_or(0.0, |lot| held(&lot, s.season.as_deref()) * s.rate);
-    let on = log::densest(&logged, &of_log) + log::of_fertilizer(&bags)[0];
+    let on = log::with_besides((&logged, &of_log), (&bags, &|s| s.bag(0)));
     let (n, most_n) = (on + a.rate * held(lot, Some(&a.season)), most_n(field, ready, book));
     if on > 0.0 && n > most_n + SLACK {
         say(format!(
@@ -160,7 +160,7 @@ fn n_load(
     LimitLoad {
         what: format!("lb/ac of nitrogen from {first} to {last} where {what}"),
         last: log::last_day(list.iter().chain(bags.iter().filter(|s| s.bag(0) > 0.0))),
-        logged: log::densest(&list, &|s| s.rate * held(s).map_or(0.0, n)) + log::of_fertilizer(&bags)[0],
+        logged: log::with_besides((&list, &|s| s.rate * held(s).map_or(0.0, n)), (&bags, &|s| s.bag(0))),
         planned: put.fold(0.0, |sum, one| sum + one),
         allowed,
     }
@@ -244,7 +244,7 @@ pub(super) fn day_at_once(
     say: &mut dyn FnMut(String, (f64, f64)),
 ) {
     let n_in = |s: &log::LoggedSpread| holds(s.of_lot(ready)?.as_ref(), field, s.season.as_deref(), ready, book);
-    let n = log::densest(litter, &|s| n_in(s).map_or(0.0, |(n, _)| n * s.rate)) + log::of_fertilizer(bags)[0];
+    let n = log::with_besides((litter, &|s| n_in(s).map_or(0.0, |(n, _)| n * s.rate)), (bags, &|s| s.bag(0)));
     let n_most = most_n(field, ready, book);
     if n > n_most + SHOWN {
         say(format!("{n:.2} lb/ac of nitrogen at once on {day}, which may be {n_most:.2}"), (n, n_most));
@@ -273,7 +273,7 @@ pub(super) fn n_logged(plan: &FieldPlan, field: &Field, days: Days, ready: &Read
     let litter = log::spread(field, plan.acres, days, ready, book);
     let bags = log::besides(&[What::Fertilizer], (field, plan.acres), days, ready, book);
     let n_in = |s: &log::LoggedSpread| holds(s.of_lot(ready)?.as_ref(), field, s.season.as_deref(), ready, book);
-    log::densest(&litter, &|s| n_in(s).map_or(0.0, |(n, _)| n * s.rate)) + log::of_fertilizer(&bags)[0]
+    log::with_besides((&litter, &|s| n_in(s).map_or(0.0, |(n, _)| n * s.rate)), (&bags, &|s| s.bag(0)))
 }
 
 /// The most nitrogen at once.

@@ -233,8 +233,8 @@ impl<'a> Case<'a> {
     fn logged(&self, days: impl Fn(Date) -> bool) -> f64 {
         let own =
             |all: &[LoggedSpread]| -> Vec<LoggedSpread> { all.iter().filter(|s| days(s.date)).cloned().collect() };
-        let litter = log::densest(&own(&self.all), &|s| s.rate * self.held(s.of_lot(self.ready).as_deref()));
-        litter + log::of_fertilizer(&own(&self.bagged))[1]
+        let litter = |s: &LoggedSpread| s.rate * self.held(s.of_lot(self.ready).as_deref());
+        log::with_besides((&own(&self.all), &litter), (&own(&self.bagged), &|s| s.bag(1)))
     }
 
     /// The last day of some on which the log put some of it on.

@@ -54,12 +54,13 @@ fn most_on(plan: &FieldPlan, field: &Field, made_for: MadeFor, (ready, book): (&
     for ground in rest::grounds(plan, field, ready) {
         for &days in &years {
             let litter = log::spread(field, plan.acres, days, &ground.ready, book);
-            let on = log::densest(&litter, &|s| s.rate * of_ton(s.of_lot(&ground.ready).as_deref()));
             let bags = log::besides(log::BESIDES, (field, plan.acres), days, &ground.ready, book);
-            let beside = if matches!(made_for, MadeFor::P2o5(_)) { log::of_fertilizer(&bags)[1] } else { 0.0 };
+            let beside = |s: &log::LoggedSpread| if matches!(made_for, MadeFor::P2o5(_)) { s.bag(1) } else { 0.0 };
+            let of = |s: &log::LoggedSpread| s.rate * of_ton(s.of_lot(&ground.ready).as_deref());
+            let on = log::with_besides((&litter, &of), (&bags, &beside));
             let jobs = ground.plan.applications.iter().filter(|a| days.0 <= a.first && a.first <= days.1);
             let put: f64 = jobs.map(|a| a.rate * of_ton(ready.lot(&a.lot))).sum();
-            most = most.max(on + beside + put);
+            most = most.max(on + put);
         }
     }
     most

@@ -127,7 +127,8 @@ fn total_n(plan: &FieldPlan, field: &Field, ready: &Ready, years: &[YearOfNeed],
     let logged = |ready: &Ready, days: (Date, Date)| {
         let list = log::spread(field, plan.acres, days, ready, book);
         let bags = log::besides(log::BESIDES, (field, plan.acres), days, ready, book);
-        log::densest(&list, &|s| s.rate * s.of_lot(ready).map_or(0.0, |lot| held::all_n(&lot))) + log::all_n_of(&bags)
+        let litter = |s: &log::LoggedSpread| s.rate * s.of_lot(ready).map_or(0.0, |lot| held::all_n(&lot));
+        log::with_besides((&list, &litter), (&bags, &|s| s.rate * s.all_n / 100.0))
     };
     let grounds = rest::grounds(plan, field, ready);
     let in_year = |(days, _): &YearOfNeed| {
@@ -298,7 +299,11 @@ fn open(plan: &Plan, ready: &Ready, prices: &Prices) -> (f64, f64, f64) {
     }
     let pound = [prices.n.value.get(), prices.p2o5.value.get(), prices.k2o.value.get()];
     let worth = |lb: [f64; 3]| lb.iter().zip(pound).map(|(lb, dollars)| lb * dollars).sum::<f64>();
-    let short = |f: &FieldPlan| f.acres * worth([f.short.n, f.short.p2o5, f.short.k2o]);
+    let bought = |f: &FieldPlan| f.years.iter().filter(|year| year.bought_for).cloned().collect::<Vec<YearBudget>>();
+    let short = |f: &FieldPlan| match &f.part {
+        Some(_) => bought(f).iter().flat_map(short_on_grounds).map(|(acres, lb)| acres * worth(lb)).sum::<f64>(),
+        None => f.acres * worth([f.short.n, f.short.p2o5, f.short.k2o]),
+    };
     // What litter replaces of a growing year: what that year would have been short of.
     let replaced = |year: &YearBudget| {
         let met = |need: f64, on: f64, short: f64| (need - on).max(0.0) - short;
@@ -314,11 +319,21 @@ fn open(plan: &Plan, ready: &Ready, prices: &Prices) -> (f64, f64, f64) {
     };
     let later = |f: &FieldPlan| f.years.iter().filter(|year| !year.bought_for).map(|year| met(f, year)).sum::<f64>();
     let open = |f: &FieldPlan| match &f.part {
-        Some(_) => short(f) + f.years.iter().filter(|year| year.bought_for).map(on_grounds).sum::<f64>(),
+        Some(_) => short(f) + bought(f).iter().map(on_grounds).sum::<f64>(),
         None => f.acres * worth([f.left.n, f.left.p2o5, f.left.k2o]),
     };
     let sum = |of: &dyn Fn(&FieldPlan) -> f64| plan.fields.iter().map(of).sum::<f64>();
     (sum(&short), sum(&open), sum(&later))
+}
+
+/// What is short on each ground of a field that is done in part: acres, and pounds per acre.
+fn short_on_grounds(year: &YearBudget) -> Vec<(f64, [f64; 3])> {
+    let of = |ground: &GroundBudget| {
+        let (need, on, put) = (&year.need, &ground.done_usable, &ground.supplied_usable);
+        let lb = [need.n - on.n - put.n, need.p2o5 - on.p2o5 - put.p2o5, need.k2o - on.k2o - put.k2o];
+        (ground.acres, lb.map(|lb| lb.max(0.0)))
+    };
+    year.parted.iter().map(of).collect()
 }
 
 /// On each ground of a field that is done in part, what its litter meets of what is open there:

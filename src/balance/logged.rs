@@ -2,7 +2,8 @@
 //! that rests on the log's line.
 //!
 //! Fertilizer lies on the litter, wherever that went, and so does hay that is fed: what
-//! they put on is added. On the ground that is left of a window that was begun lies all but the
+//! they put on is added, but for what surely lies on other ground: where every entry says its
+//! own, what lies on one acre counts. On the ground that is left of a window that was begun lies all but the
 //! litter of that window.
 //!
 //! The log is one record over all years. What a limit counts of it is asked by the days
@@ -77,7 +78,7 @@ impl<'a> Logged<'a> {
     pub(super) fn of(desk: &Desk<'a>, acres: f64) -> Logged<'a> {
         let laid = Laid::of(desk.ready, desk.field, desk.book, acres, (Date::MIN, Date::MAX));
         let (put, densest, both) = Default::default();
-        Logged { laid, acres, put, densest, fertilizer: Fertilized::of(desk, acres), both, rest: None, undrawn: None }
+        Logged { laid, acres, put, densest, fertilizer: Fertilized::new(desk, acres), both, rest: None, undrawn: None }
     }
 
     /// The days of every entry that put some of it on.
@@ -187,8 +188,10 @@ impl<'a> Logged<'a> {
         let before = since.yesterday().unwrap_or(since).min(last);
         let mut on = |counted| {
             let asked = (counted, On::Densest);
-            let litter = (first < since).then(|| self.litter_on(desk, supplied, (first, before), asked)).flatten();
-            let bought = self.fertilizer.on(desk, (first, last), counted);
+            let litter = self.litter_of(desk, supplied, (first, before), asked);
+            let litter = self.litter_on(desk, (first, before), asked, &litter).filter(|_| first < since);
+            let bags = self.fertilizer.of(desk, (first, last), counted);
+            let bought = self.fertilizer.on(desk, (first, last), counted, &bags);
             litter.into_iter().chain(bought).map(|step| desk.notes.value(step)).sum()
         };
         let apart = usable_apart(supplied).next().is_some();
@@ -216,34 +219,72 @@ impl<'a> Logged<'a> {
         days: Span,
         (counted, on): (Counts, On),
     ) -> Option<StepId> {
-        let litter = self.litter_on(desk, supplied, days, (counted, on));
-        match (litter, self.fertilizer.on(desk, days, counted)) {
-            (Some(litter), Some(bought)) => Some(*self.both.entry((litter, bought)).or_insert_with(|| {
-                let what = format!("{} that litter and all else put on", counted.word());
-                desk.notes.reckon(what, counted.unit(), Op::Sum, &[litter, bought])
-            })),
-            (litter, bought) => litter.or(bought),
+        let litter = self.litter_of(desk, supplied, days, (counted, on));
+        let bought = self.fertilizer.of(desk, days, counted);
+        let what = |by: &str| format!("{} that {by} put on", counted.word());
+        let on = self.litter_on(desk, days, (counted, on), &litter);
+        let (litter_laid, bought_laid) = (self.laid.within(days), self.fertilizer.laid.within(days));
+        match (on, self.fertilizer.on(desk, days, counted, &bought)) {
+            (Some(on), Some(bags)) => {
+                let of = [(&litter_laid, &litter[..], on), (&bought_laid, &bought[..], bags)];
+                Some(self.together(desk, counted, of, &|| what("litter and all else")))
+            }
+            (on, bags) => on.or(bags),
         }
+    }
+
+    /// What litter and all else put on one acre, of the entries with what each put on its own and
+    /// the most of either.
+    fn together(
+        &mut self,
+        desk: &mut Desk<'_>,
+        counted: Counts,
+        [(litter, of_litter, on), (bags, of_bags, bought)]: [(&Laid<'a>, &[(&'a Entry, StepId)], StepId); 2],
+        what: &dyn Fn() -> String,
+    ) -> StepId {
+        let one_acre = || {
+            let asked = |of: &[(&'a Entry, StepId)], entry: &Entry| of.iter().any(|(own, _)| own.id == entry.id);
+            let both = litter.only(|e| asked(of_litter, e)).with(&bags.only(|e| asked(of_bags, e)))?;
+            Some((both, [of_litter, of_bags].concat()))
+        };
+        if let Some(known) = self.both.get(&(on, bought)) {
+            return *known;
+        }
+        let step = match one_acre() {
+            Some((both, of)) => desk.notes.densest(what(), counted.unit(), &both, &of),
+            None => desk.notes.reckon(what(), counted.unit(), Op::Sum, &[on, bought]),
+        };
+        *self.both.entry((on, bought)).or_insert(step)
+    }
+
+    /// The litter of some days that may lie there, with what each put on its own acres.
+    fn litter_of(
+        &mut self,
+        desk: &mut Desk<'_>,
+        supplied: &[Supplied<'_>],
+        days: Span,
+        (counted, on): (Counts, On),
+    ) -> Vec<(&'a Entry, StepId)> {
+        self.write(desk, supplied, days, &[counted]);
+        let laid = self.laid.within(days);
+        let mine = laid.entries().map(|(_, entry)| entry).filter(|entry| self.may_lie(entry, on));
+        mine.filter_map(|entry| Some((entry, self.of_entry(entry, counted)?))).collect()
     }
 
     /// The most on any acre of what the litter of some days put on.
     fn litter_on(
         &mut self,
         desk: &mut Desk<'_>,
-        supplied: &[Supplied<'_>],
         days: Span,
         (counted, on): (Counts, On),
+        of: &[(&'a Entry, StepId)],
     ) -> Option<StepId> {
-        self.write(desk, supplied, days, &[counted]);
         let laid = self.laid.within(days);
-        let mine = laid.entries().map(|(_, entry)| entry).filter(|entry| self.may_lie(entry, on));
-        let of: Vec<(&'a Entry, StepId)> =
-            mine.filter_map(|entry| Some((entry, self.of_entry(entry, counted)?))).collect();
         let dates = || of.iter().map(|(entry, _)| entry.date);
         let span = (dates().min()?, dates().max()?);
         let ground = if on == On::Rest { " the ground that is left" } else { "" };
         let what = || format!("{} that the log put on{ground}, {}", counted.word(), days_in_words(span));
-        densest(desk, &mut self.densest, (&laid, counted), &of, &what)
+        densest(desk, &mut self.densest, (&laid, counted), of, &what)
     }
 
     /// The most on any acre of what one day put on, some of its litter and all fertilizer,
@@ -256,7 +297,7 @@ impl<'a> Logged<'a> {
         counts: &dyn Fn(&Entry) -> bool,
     ) -> (Option<StepId>, Vec<&'a Entry>) {
         let litter = self.laid.within((day, day)).only(|entry| counts(entry) && self.may_lie(entry, on));
-        let mut of: Vec<(&'a Entry, StepId)> =
+        let of: Vec<(&'a Entry, StepId)> =
             litter.entries().filter_map(|(_, entry)| Some((entry, self.of_entry(entry, counted)?))).collect();
         let what = |by: &str| format!("{} that {by} put on, on {day}", counted.word());
         let on = densest(desk, &mut self.densest, (&litter, counted), &of, &|| what("litter"));
@@ -265,14 +306,14 @@ impl<'a> Logged<'a> {
         let bagged: Vec<(&'a Entry, StepId)> =
             bags.entries().map(|(_, entry)| (entry, self.fertilizer.of_entry(desk, entry, counted))).collect();
         let bought = densest(desk, &mut self.fertilizer.densest, (&bags, counted), &bagged, &|| what("fertilizer"));
-        of.extend(bagged);
         let all = match (on, bought) {
-            (Some(on), Some(bought)) => Some(*self.both.entry((on, bought)).or_insert_with(|| {
-                desk.notes.reckon(what("litter and fertilizer"), counted.unit(), Op::Sum, &[on, bought])
-            })),
+            (Some(on), Some(bought)) => {
+                let parts = [(&litter, &of[..], on), (&bags, &bagged[..], bought)];
+                Some(self.together(desk, counted, parts, &|| what("litter and fertilizer")))
+            }
             (on, bought) => on.or(bought),
         };
-        (all, of.into_iter().map(|(entry, _)| entry).collect())
+        (all, of.into_iter().chain(bagged).map(|(entry, _)| entry).collect())
     }
 
     /// Whether a spreading may lie on some ground of the field.
@@ -304,20 +345,24 @@ struct Fertilized<'a> {
 }
 
 impl<'a> Fertilized<'a> {
-    fn of(desk: &Desk<'a>, acres: f64) -> Fertilized<'a> {
+    fn new(desk: &Desk<'a>, acres: f64) -> Fertilized<'a> {
         let laid = Laid::besides_litter(desk.ready, desk.field, desk.book, acres);
         Fertilized { laid, put: BTreeMap::new(), densest: BTreeMap::new() }
     }
 
     /// The most on any acre of what the fertilizer of some days put on.
-    fn on(&mut self, desk: &mut Desk<'_>, days: Span, counted: Counts) -> Option<StepId> {
+    fn on(&mut self, desk: &mut Desk<'_>, days: Span, counted: Counts, of: &[(&'a Entry, StepId)]) -> Option<StepId> {
         let laid = self.laid.within(days).only(|entry| brings(entry, counted));
-        let of: Vec<(&'a Entry, StepId)> =
-            laid.entries().map(|(_, entry)| (entry, self.of_entry(desk, entry, counted))).collect();
         let hay = of.iter().any(|(entry, _)| entry.what == What::FeedHay);
         let by = if hay { "fertilizer and fed hay" } else { "fertilizer" };
         let what = || format!("{} that {by} put on", counted.word());
-        densest(desk, &mut self.densest, (&laid, counted), &of, &what)
+        densest(desk, &mut self.densest, (&laid, counted), of, &what)
+    }
+
+    /// Those of some days that put some of it on, each with what it put on its own acres.
+    fn of(&mut self, desk: &mut Desk<'_>, days: Span, counted: Counts) -> Vec<(&'a Entry, StepId)> {
+        let laid = self.laid.within(days).only(|entry| brings(entry, counted));
+        laid.entries().map(|(_, entry)| (entry, self.of_entry(desk, entry, counted))).collect()
     }
 
     fn of_entry(&mut self, desk: &mut Desk<'_>, entry: &'a Entry, counted: Counts) -> StepId {

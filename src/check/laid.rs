@@ -104,6 +104,21 @@ impl<'a> Laid<'a> {
         Laid { windows, ..*self }
     }
 
+    /// Both, where every entry says its ground: what lies on other ground is not added. None where
+    /// one does not, or names a field that this one was put together of.
+    #[must_use]
+    pub fn with(&self, other: &Laid<'a>) -> Option<Laid<'a>> {
+        let all = || self.entries().chain(other.entries()).map(|(_, entry)| entry);
+        if !all().all(|entry| self.ground.knows(entry) && self.part_of(entry).is_none()) {
+            return None;
+        }
+        let mut both = self.only(|_| true);
+        for (window, entries) in &other.windows {
+            both.windows.entry(window.clone()).or_default().extend(entries);
+        }
+        Some(both)
+    }
+
     /// The entries that went on in the window in which a day lies.
     #[must_use]
     pub fn in_window_of(&self, day: Date, field: &Field, seasons: &OpenSeasons) -> Vec<&'a Entry> {

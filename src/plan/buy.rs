@@ -41,10 +41,13 @@ pub(super) fn buy(
     let shop = &sites.first()?.shop;
     let (mut with, mut without) = (Vec::new(), Vec::new());
     let (mut paid, mut paid_without) = (Dollars::default(), Dollars::default());
+    let mut beyond = Npk::default();
     for ((plan, site), weighed) in fields.iter().zip(sites).zip(&balance.fields) {
         let jobs = site.jobs(ready, weighed, &plan.applications);
         let left = site.left(&jobs);
-        with.extend(site.mix(left.short, &left).map(|mix| site.row(&mix, site.acres, Some(&jobs))));
+        let mix = site.mix(left.short, &left);
+        beyond = beyond.with(site.beyond(&left, mix.as_ref()), |sum: f64, lb| sum + lb);
+        with.extend(mix.map(|mix| site.row(&mix, site.acres, Some(&jobs))));
         paid = paid.plus(site.dollars(&jobs));
         let left = site.left(&[]);
         let rows = left.grounds.iter().filter_map(|ground| Some((ground.acres, site.mix(ground.short, &left)?)));
@@ -80,7 +83,7 @@ pub(super) fn buy(
         least: shop.least,
         pound: shop.pound,
         hay_lost: sites.iter().filter_map(|site| site.hay_lost.clone()).collect(),
-        unmet_with: unmet(&with),
+        unmet_with: unmet(&with).with(beyond, |all: f64, lb: f64| all + lb),
         unmet_without: unmet(&without),
         fields: with,
         fields_without: without,

@@ -158,7 +158,7 @@ fn money(
     let (without_litter, still_to_buy, replaced_later) = match buy {
         Some(Buy { with_litter: with, without_litter: without, .. }) => (without.for_now(), with.for_now(), with.ahead),
         None => {
-            let still_to_buy = sum(&|f| f.acres * worth(&f.short));
+            let still_to_buy = sum(&|f| worth(&f.short_pounds()));
             (still_to_buy + sum(&|f| met(f, true)), still_to_buy, sum(&|f| met(f, false)))
         }
     };

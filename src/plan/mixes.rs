@@ -224,6 +224,16 @@ impl Site {
         }
     }
 
+    /// Pounds that are short on grounds of the field beyond what the mix is made for, which is the
+    /// ground that got most: one mix goes over all of it.
+    pub(super) fn beyond(&self, left: &Left, mix: Option<&Mixed<'_>>) -> Npk<f64> {
+        let made_for = left.short.with(mix.map_or(Npk::default(), Mixed::brought), f64::max);
+        left.grounds.iter().fold(Npk::default(), |sum: Npk<f64>, ground| {
+            let more = ground.short.with(made_for, |short, made_for| ground.acres * (short - made_for).max(0.0));
+            sum.with(more, |sum, lb| sum + lb)
+        })
+    }
+
     /// Dollars a pound that neither a mix nor what stays short can be below.
     fn low(&self) -> Npk<f64> {
         self.shop.low.with(self.pound(), f64::min)

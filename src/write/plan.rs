@@ -1,6 +1,7 @@
 //! The plan on a terminal of 80 columns: fields, nutrients, lots, cautions.
 
 use crate::audit::Audited;
+use crate::balance::Npk;
 use crate::findings::{Known, Origin, distinct, listed, without_litter};
 use crate::plan::answer::{Application, FieldPlan, GoalFrom, HeldBy, Past, Plan};
 use crate::plan::days::Days;
@@ -319,14 +320,15 @@ fn signed(short: f64, over: f64, bought_for: bool) -> String {
 }
 
 fn to_buy(page: &mut Page, plan: &Plan) {
-    let pounds = |get: fn(&FieldPlan) -> f64| whole(plan.fields.iter().map(|f| f.acres * get(f)).sum::<f64>());
+    let short = plan.fields.iter().map(FieldPlan::short_pounds);
+    let short = short.fold(Npk::default(), |sum: Npk<f64>, lb| sum.with(lb, |sum, lb| sum + lb));
     let unknown = not_known(plan);
     page.say(format!(
         "Fertilizer still to buy if every {}need is to be met: {} lb N, {} lb P2O5, {} lb K2O.",
         if unknown.is_empty() { "" } else { "known " },
-        pounds(|f| f.short.n),
-        pounds(|f| f.short.p2o5),
-        pounds(|f| f.short.k2o)
+        whole(short.n),
+        whole(short.p2o5),
+        whole(short.k2o)
     ));
     if !unknown.is_empty() {
         page.say(format!("Not in these sums, since the need is not known: {}.", unknown.join("; ")));

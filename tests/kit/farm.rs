@@ -319,7 +319,7 @@ impl Farm {
         if self.log.is_empty() {
             return String::new();
         }
-        format!("date,what,lot,field,tons,tickets,sure,acres,ground,swath\n{}\n", self.log.join("\n"))
+        format!("date,what,lot,field,tons,tickets,sure,acres,ground,swath,grade,rate\n{}\n", self.log.join("\n"))
     }
 
     /// The files as text.

@@ -37,6 +37,27 @@ impl YearBudget {
         let left = self.need.with(ground.done_usable, |need, on| (need - on).max(0.0));
         left.with(ground.supplied_usable, f64::min)
     }
+
+    /// What is short on a ground, lb/ac.
+    fn short_on(&self, ground: &GroundBudget) -> Npk<f64> {
+        let on = ground.done_usable.with(ground.supplied_usable, |done, put| done + put);
+        self.need.with(on, |need, on| (need - on).max(0.0))
+    }
+}
+
+impl FieldPlan {
+    /// Pounds that are short in the growing years that fertilizer is bought for, each ground of a
+    /// field that was done in part by what lies on it.
+    #[must_use]
+    pub fn short_pounds(&self) -> Npk<f64> {
+        let mut pounds = Npk::default();
+        for year in self.years.iter().filter(|year| year.bought_for) {
+            for ground in year.grounds(self.acres) {
+                pounds = pounds.with(year.short_on(&ground), |sum: f64, lb: f64| sum + ground.acres * lb);
+            }
+        }
+        pounds
+    }
 }
 
 impl UndrawnPart {
