@@ -484,3 +484,34 @@ fn the_age_of_analyses_is_asked_where_the_place_has_none() {
     assert!(checked(&ky.with("figures", figures)).found("age-unsaid").is_empty());
     assert!(checked(&Farm::new(&NC)).found("age-unsaid").is_empty());
 }
+
+/// Next year needs no new days at once: cuttings and grazing of the last year that has some stand
+/// for a year that has none, and the plan is that of the same days written out. Days of a later year
+/// alone are a slip.
+#[test]
+fn last_years_cuttings_stand_for_a_year_without_any() {
+    let next = |farm: Farm| {
+        farm.with("plan.from", "2028-02-15").with("plan.to", "2028-10-31").with("plan.as_of", "2028-02-01")
+    };
+    for place in PLACES {
+        let days = |cuttings: Value, grazed: Value| {
+            let farm = Farm::new(place).with("fields.A.use", "hay_then_grazed");
+            next(farm.with("fields.A.cuttings", cuttings).with("fields.A.grazed", grazed))
+        };
+        let graze = |year: i16| json!([{"from": format!("{year}-08-01"), "to": format!("{year}-09-01")}]);
+        let old = planned(&days(json!(["2026-05-02", "2027-05-14", "2027-07-20"]), graze(2027)));
+        let new = planned(&days(json!(["2028-05-14", "2028-07-20"]), graze(2028)));
+        for at in ["cuttings", "grazed", "applications", "windows"] {
+            assert_eq!(old.field("A")[at], new.field("A")[at], "{}: {at}", place.key);
+        }
+        assert!(old.codes().contains("cuttings-carried") && old.codes().contains("grazed-carried"), "{}", place.key);
+        assert!(!new.codes().contains("cuttings-carried"), "{}", place.key);
+        // A plan that runs on into the next year knows of its cuttings too.
+        let long = Farm::new(place).with("fields.A.cuttings", json!(["2027-05-14"])).with("plan.from", "2027-09-01");
+        let long = long.with("plan.to", "2028-06-30").with("plan.as_of", "2027-08-20");
+        let cuttings = planned(&long).field("A")["cuttings"].clone();
+        assert_eq!(cuttings, json!(["2027-05-14", "2028-05-14"]), "{}", place.key);
+        let later = checked(&next(Farm::new(place).with("fields.A.cuttings", json!(["2072-05-14"]))));
+        assert!(later.findings.sorted().iter().any(|f| f.code == "cutting-year"), "{}", place.key);
+    }
+}

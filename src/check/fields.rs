@@ -6,7 +6,7 @@ use crate::check::done_parts::DoneGround;
 use crate::check::names::{field_there, twice};
 use crate::check::ready::{Field, INCORPORATED, SURFACE, words};
 use crate::check::stated;
-use crate::check::{rated, reported, untested};
+use crate::check::{carried, rated, reported, untested};
 use crate::farm::{Measure, RuleSaid, Written, WrittenField};
 use crate::findings::{At, Finding, Findings, Origin, nearest};
 use crate::tables::p_rule::UNSAID;
@@ -42,6 +42,9 @@ fn field(
     let mut own = thin_in_legumes(written, book, findings).unwrap_or_else(|| written.clone());
     let days = farm.span.as_ref().map_or((open, open), |(from, to)| (from.value, to.value));
     stated::for_its_year(&mut own, days, book, findings);
+    if farm.span.is_some() {
+        carried::carry(&mut own, days);
+    }
     let written = &own;
     forage_known(written, false, book, findings);
     for before in written.before.iter().filter(|b| b.forage.is_some()) {

@@ -9,6 +9,7 @@ mod alike;
 mod bar;
 mod broken;
 mod calibration;
+mod carried;
 mod coming;
 mod counted;
 pub mod county;
@@ -145,6 +146,7 @@ fn checked(
     stacks::check(written, &book, findings);
     ids_named(written, happened, on, findings);
     plausible::check(written, &now, &shapes, &lots, on, &book, findings);
+    carried::tell(written, findings);
     let ready = Ready {
         name: written.name.clone(),
         note: written.note.clone(),

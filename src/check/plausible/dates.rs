@@ -269,8 +269,8 @@ pub(super) fn planned(written: &Written, findings: &mut Findings) {
 }
 
 /// Days of other years than the plan's. Where some of its own stand beside them, the
-/// list is kept over the years and only said once; alone they are a slip, since the
-/// plan would know of no cutting or grazing at all.
+/// list is kept over the years and only said once; those of later years alone are a slip,
+/// since the plan would know of no cutting or grazing at all.
 fn other_years(
     id: &str,
     (slip, what, kept, many): (&'static str, &str, &'static str, &str),
@@ -289,7 +289,8 @@ fn other_years(
         findings.push(Finding::note(kept, place, found).fix("nothing to do where the years are right"));
         return;
     }
-    for (first, _, place) in others {
+    // Those of earlier years stand for the plan's, which is told for all fields at once.
+    for (first, _, place) in others.into_iter().filter(|(first, ..)| *first > to) {
         let found = format!("field {id}: {what} on {first}, in another year than the plan of {from} to {to}");
         findings.push(
             Finding::error(slip, place, found)
