@@ -12,7 +12,7 @@ use kit::Dice;
 use sward::balance::{Counts, LimitKind, Npk, Over, Trips};
 use sward::plan::answer::FieldPlan;
 use sward::plan::{
-    Cap, Choice, Choose, Chosen, LeastCost, Pick, Problem, ProblemField, ProblemLot, ProblemRest, Room, Span,
+    Cap, Choice, Choose, Chosen, LeastCost, Pick, Problem, ProblemField, ProblemLot, ProblemRest, Room, Span, TripCosts,
 };
 use sward::units::Pounds;
 
@@ -78,6 +78,7 @@ fn farm(dice: &mut Dice) -> Problem {
             ],
             openings: vec![],
             bill: None,
+            part: false,
             rest: None,
             trips: vec![Trips { first: date(2027, 1, 1), last: date(2027, 12, 31), most: 1 + dice.below(2) }],
         })
@@ -153,6 +154,7 @@ fn farm(dice: &mut Dice) -> Problem {
         step: 0.5,
         least: 1.0,
         rid: 0.0,
+        trips: TripCosts::default(),
         worth: Npk { n: 0.7, p2o5: 0.5, k2o: 0.4 },
     }
 }

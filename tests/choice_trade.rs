@@ -10,7 +10,9 @@ use jiff::civil::{Date, date};
 use kit::Dice;
 use std::collections::{BTreeSet, VecDeque};
 use sward::balance::{Counts, LimitKind, Npk, Over, Trips};
-use sward::plan::{Cap, Choice, Choose, LeastCost, Pick, Problem, ProblemField, ProblemLot, ProblemOutlet, Room, Sold};
+use sward::plan::{
+    Cap, Choice, Choose, LeastCost, Pick, Problem, ProblemField, ProblemLot, ProblemOutlet, Room, Sold, TripCosts,
+};
 use sward::units::Pounds;
 
 const START: Date = date(2027, 1, 1);
@@ -49,6 +51,7 @@ fn farm(dice: &mut Dice) -> Problem {
             caps: vec![cap(dice.between(1.0, 3.0))],
             openings: vec![],
             bill: None,
+            part: false,
             rest: None,
             trips: vec![Trips { first: START, last: END, most: 1 }],
         })
@@ -111,6 +114,7 @@ fn farm(dice: &mut Dice) -> Problem {
         not: None,
         step: 0.5,
         least: 1.0,
+        trips: TripCosts::default(),
         rid: [0.0, 3.0, 9.0][dice.below(3)],
         worth: Npk { n: 0.7, p2o5: 0.5, k2o: 0.4 },
     }

@@ -233,6 +233,21 @@ fn a_lot_that_is_nearly_gone_stands_in_no_ones_way() {
     }
 }
 
+/// A second lot that is too small for a load on its own part is no reason to part nothing: the best
+/// plan without such a load is made.
+#[test]
+fn a_thin_load_of_one_lot_stands_in_no_ones_way() {
+    for place in PLACES {
+        let alone = worth(made(&scarce(place, "9 tons")).audited.plan());
+        for rest in ["3.3 tons", "4 tons", "5 tons", "7 tons"] {
+            let farm = strong(scarce(place, "9 tons").lot("stack"), "stack").with("litter.stack.on_hand", rest);
+            assert!(sound(&farm), "{}: {rest}", place.key);
+            let made = made(&farm);
+            assert!(worth(made.audited.plan()) >= alone - 0.01, "{}: {rest}", place.key);
+        }
+    }
+}
+
 /// The id of a part says its line, so the log has the same ground on every day, whatever the plan
 /// of the day does; and what was done is held against the part on which it lies.
 #[test]
@@ -306,6 +321,9 @@ fn parts_never_lose_and_never_pass_what_is_proven() {
         }
         if dice.below(4) == 0 {
             farm.set("prices", Value::Null);
+        } else if dice.below(2) == 0 {
+            farm.set("prices.job", format!("{} $/job", dice.below(60)));
+            farm.set("prices.load", format!("{} $/load", dice.below(20)));
         }
         parted += usize::from(sound(&farm));
     }

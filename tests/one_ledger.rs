@@ -79,6 +79,34 @@ fn ways(problem: &Problem) -> Vec<Vec<Pick>> {
     all
 }
 
+/// A job and a load have a price of their own, which stands in the bill: 10.05 acres at 0.5 tons are
+/// one load of 8 tons, at 1 ton they are two. What costs more to begin than it saves is not begun.
+#[test]
+fn jobs_and_loads_stand_in_the_bill() {
+    for place in PLACES {
+        let urea = json!([{"name": "urea", "analysis": "46-0-0", "price": "520 $/ton"}]);
+        let farm = |job: &str, load: &str| {
+            let farm = Farm::new(place).with("fertilizer", urea.clone()).with("fertilizer_spreading", "8 $/ac");
+            farm.with("prices.job", job).with("prices.load", load)
+        };
+        let free = planned(&Farm::new(place).with("fertilizer", urea.clone()).with("fertilizer_spreading", "8 $/ac"));
+        assert_eq!(free.json["buy"]["with_litter"].get("trips"), None, "{}", place.key);
+        let saved = |plan: &kit::Planned| plan.json["buy"]["saved"].as_f64().unwrap();
+        let plan = planned(&farm("40 $/job", "6 $/load"));
+        let jobs = plan.spread("A");
+        let loads: f64 = jobs.iter().map(|job| job["loads"].as_f64().unwrap()).sum();
+        let trips = jobs.len() as f64 * 40.0 + loads * 6.0;
+        assert!(trips > 40.0 && plan.json["buy"]["with_litter"]["trips"].as_f64() == Some(trips), "{trips}");
+        let bill = plan.json["buy"]["with_litter"].clone();
+        let by_tons = ["litter_spreading", "hauling"].iter().map(|key| bill[*key].as_f64().unwrap()).sum::<f64>();
+        assert!((plan.json["money"]["spreading"].as_f64().unwrap() - by_tons - trips).abs() < 0.02, "{bill}");
+        assert!(saved(&plan) <= saved(&free) - trips + 0.01, "{}", place.key);
+        // Dearer than all that litter saves: nothing is spread, and nothing paid.
+        let dear = planned(&farm(&format!("{:.0} $/job", saved(&free) + 1.0), "0 $/load"));
+        assert!(dear.spread("A").is_empty() && saved(&dear) == 0.0, "{}", place.key);
+    }
+}
+
 /// What is left short of nitrogen on hay ground costs the hay it loses: 20 lb a pound (Woods, slides,
 /// Oklahoma State University Extension: 3.4 and 3.9 tons of bermudagrass at 150 and 200 lb/ac of N)
 /// at 70 dollars a ton are 70 cents. On pasture it costs what the product makes it.

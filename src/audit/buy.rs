@@ -3,12 +3,12 @@
 
 use crate::audit::bill::{TRIFLE, brought};
 use crate::audit::fault::{fault, near};
-use crate::audit::shown::left_price;
+use crate::audit::shown::{jobs_and_loads, left_price};
 use crate::audit::{nutrients, period, phosphorus, rest, season};
 use crate::check::{Field, Ready};
 use crate::farm::Fertilizer;
 use crate::findings::Findings;
-use crate::plan::answer::{Bill, FieldBuy, FieldPlan, Go, Plan};
+use crate::plan::answer::{Application, Bill, FieldBuy, FieldPlan, Go, Plan};
 use crate::tables::{Book, Scope, topic};
 use crate::units::Quantity;
 use jiff::civil::Date;
@@ -271,6 +271,23 @@ pub(super) fn plan(plan: &Plan, ready: &Ready, findings: &mut Findings) {
             say(format!("{what} is ${shown:.2}; recalculated it is ${found:.2}"));
         }
     }
+    if let Some(prices) = &ready.prices {
+        let jobs = || plan.fields.iter().flat_map(|field| &field.applications);
+        let tons = |price: &dyn Fn(f64) -> f64| {
+            let one = |a: &Application| a.pounds.tons() * price(a.haul.as_ref().map_or(0.0, |haul| haul.miles));
+            jobs().map(one).sum::<f64>()
+        };
+        for (what, shown, found) in [
+            ("loading and spreading litter", bill.litter_spreading, tons(&|_| prices.spreading.value.get())),
+            ("hauling litter", bill.hauling, tons(&|miles| miles * prices.hauling.value.get())),
+            ("jobs and loads of litter", bill.trips, jobs_and_loads(jobs(), prices)),
+        ] {
+            let shown = shown.unwrap_or(0.0);
+            if !near(shown, found, DOLLARS) {
+                say(format!("{what} costs ${shown:.2}; recalculated it is ${found:.2}"));
+            }
+        }
+    }
     if let Some(left) = bill.litter_left {
         let sold = plan.lots.iter().map(|l| l.left.tons() * left_price(&l.id, ready)).sum::<f64>();
         if !near(left, sold, DOLLARS) {
@@ -284,6 +301,7 @@ fn total(bill: &Bill) -> f64 {
     bill.fertilizer + bill.fertilizer_spreading + bill.short - bill.ahead
         + get(bill.litter_spreading)
         + get(bill.hauling)
+        + get(bill.trips)
         - get(bill.litter_left)
         - get(bill.litter_sold)
         + get(bill.litter_bought)

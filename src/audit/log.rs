@@ -136,13 +136,16 @@ fn of_hay(protein: Option<f64>, book: &Book<'_>) -> Option<([f64; 3], f64)> {
     Some(([n * used, left("p2o5"), left("k2o")], n))
 }
 
+/// What something brings per acre where it lies.
+type Brings<'a> = &'a dyn Fn(&LoggedSpread) -> f64;
+
 /// What litter and all else put on the ground that got most of both, of what each brings per acre.
 /// They lie on each other but where every one says its ground.
 pub(super) fn with_besides(
-    (litter, brings): (&[LoggedSpread], &dyn Fn(&LoggedSpread) -> f64),
-    (besides, bag): (&[LoggedSpread], &dyn Fn(&LoggedSpread) -> f64),
+    (litter, brings): (&[LoggedSpread], Brings<'_>),
+    (besides, bag): (&[LoggedSpread], Brings<'_>),
 ) -> f64 {
-    let of = |list: &[LoggedSpread], brings: &dyn Fn(&LoggedSpread) -> f64| -> Vec<LoggedSpread> {
+    let of = |list: &[LoggedSpread], brings: Brings<'_>| -> Vec<LoggedSpread> {
         let put = list.iter().map(|s| LoggedSpread { rate: brings(s), ..s.clone() });
         put.filter(|s| s.rate > 0.0).collect()
     };

@@ -2,7 +2,7 @@
 
 use crate::audit::budget::{holds, toward_need};
 use crate::audit::fault::{fault, first_letters, near};
-use crate::audit::shown::left_price;
+use crate::audit::shown::{jobs_and_loads, left_price};
 use crate::check::Ready;
 use crate::findings::Findings;
 use crate::plan::answer::{PerPound, Plan};
@@ -84,6 +84,7 @@ fn of_lot(plan: &Plan, id: &str, ready: &Ready, book: &Book<'_>) -> Option<Ton> 
         let own = job.pounds.tons();
         let miles = job.haul.as_ref().map_or(0.0, |haul| haul.miles);
         paid += own * (prices.spreading.value.get() + miles * prices.hauling.value.get());
+        paid += jobs_and_loads(std::iter::once(job), prices);
         let held = holds(lot, ready.field(&field.id)?, Some(&job.season), ready, book)?;
         let (n, p2o5, k2o) = toward_need(held, lot, book);
         lb = [lb[0] + own * n, lb[1] + own * p2o5, lb[2] + own * k2o];

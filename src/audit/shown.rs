@@ -237,6 +237,13 @@ pub(super) fn worth(plan: &Plan, ready: &Ready) -> Option<f64> {
     Some(money.replaced - money.spreading - planned + sold - money.disposal)
 }
 
+/// Dollars of going out: so much a job, and so much a load.
+pub(super) fn jobs_and_loads<'a>(jobs: impl Iterator<Item = &'a Application>, prices: &Prices) -> f64 {
+    let a_job = prices.job.as_ref().map_or(0.0, |price| price.value.get());
+    let a_load = prices.load.as_ref().map_or(0.0, |price| price.value.get());
+    jobs.map(|job| a_job + a_load * job.loads as f64).fold(0.0, |sum, one| sum + one)
+}
+
 /// Dollars of a ton of a lot that no outlet takes.
 pub(super) fn left_price(lot: &str, ready: &Ready) -> f64 {
     let never_sold = ready.lots.iter().any(|own| own.id == lot && own.never_sold.is_some());
@@ -256,6 +263,7 @@ fn money(plan: &Plan, ready: &Ready, findings: &mut Findings) {
     let per_ton = |miles: f64| prices.spreading.value.get() + prices.hauling.value.get() * miles;
     let hauled = |a: &Application| a.pounds.tons() * per_ton(a.haul.as_ref().map_or(0.0, |h| h.miles));
     let spreading: f64 = plan.fields.iter().flat_map(|f| &f.applications).map(hauled).sum();
+    let spreading = spreading + jobs_and_loads(plan.fields.iter().flat_map(|f| &f.applications), prices);
     let sold: f64 = plan.lots.iter().map(|l| l.left.tons() * left_price(&l.id, ready)).sum();
     let by_outlets: f64 = plan.sales.iter().map(|s| s.pounds.tons() * s.price).sum();
     let bought: f64 = plan.coming.iter().filter_map(|c| Some(c.pounds.tons() * c.price?)).sum();

@@ -51,6 +51,9 @@ pub(super) enum On {
     Rest,
 }
 
+/// Some entries, each with what it put on its own acres, and the most that they put on one acre.
+type Lying<'l, 'a> = (&'l Laid<'a>, &'l [(&'a Entry, StepId)], StepId);
+
 /// Entries by their ids, and what of them is counted.
 type Asked<'a> = (Counts, Vec<&'a str>);
 
@@ -239,7 +242,7 @@ impl<'a> Logged<'a> {
         &mut self,
         desk: &mut Desk<'_>,
         counted: Counts,
-        [(litter, of_litter, on), (bags, of_bags, bought)]: [(&Laid<'a>, &[(&'a Entry, StepId)], StepId); 2],
+        [(litter, of_litter, on), (bags, of_bags, bought)]: [Lying<'_, 'a>; 2],
         what: &dyn Fn() -> String,
     ) -> StepId {
         let one_acre = || {

@@ -2,8 +2,9 @@
 
 use crate::farm::change::Change;
 use crate::farm::numbers::{plain, whole};
+use crate::farm::prices::Prices;
 use crate::farm::upgrade::too_new;
-use crate::farm::written::{Person, Prices, Spreader, Written};
+use crate::farm::written::{Person, Spreader, Written};
 use crate::farm::{change, crops, days, fertilizer, fields, figures, herds, labs, litter, soils, sure, tickets};
 use crate::findings::{Finding, Findings};
 use crate::text::{self, Kind, Node, Walker, key_of};
@@ -126,6 +127,9 @@ fn prices(node: &Node, outlets: bool, findings: &mut Findings) -> Option<Prices>
     let unread = unread || litter_sold.is_none() && (!outlets || walk.ask("litter_sold").is_some());
     let spreading = walk.need_quantity("loading_spreading", findings);
     let hauling = walk.need_quantity("hauling", findings);
+    let (job, load) = (walk.quantity("job", findings), walk.quantity("load", findings));
+    let unread = unread || (walk.ask("job").is_some() && job.is_none());
+    let unread = unread || (walk.ask("load").is_some() && load.is_none());
     let sure = sure::read(&walk, findings);
     walk.finish(findings);
     if unread {
@@ -140,6 +144,8 @@ fn prices(node: &Node, outlets: bool, findings: &mut Findings) -> Option<Prices>
         disposal,
         spreading: spreading?,
         hauling: hauling?,
+        job,
+        load,
         sure,
     })
 }

@@ -10,6 +10,7 @@ use crate::farm::figures::WrittenFigure;
 use crate::farm::hay::HayAnalysis;
 use crate::farm::herds::Herd;
 use crate::farm::on_hand::OnHand;
+use crate::farm::prices::Prices;
 use crate::farm::rated::Rated;
 use crate::farm::recommended::Recommended;
 use crate::farm::soils::{Soil, SoilNames};
@@ -18,10 +19,7 @@ use crate::farm::words::{Basis, CountOrder, Endophyte, Stored, Texture, Use};
 use crate::farm::yields::YieldYear;
 use crate::findings::{At, Place};
 use crate::text::{Mark, Signed};
-use crate::units::{
-    Acres, Days, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerTon, Miles, Percent, Ppm,
-    SoilValue, Tons, TonsPerAcre, Yield,
-};
+use crate::units::{Acres, Days, Feet, LbPerAcre, LbPerTon, Miles, Percent, Ppm, SoilValue, Tons, TonsPerAcre, Yield};
 use geo::{Coord, Geometry, MultiPolygon};
 use jiff::civil::Date;
 
@@ -111,29 +109,6 @@ pub struct Person {
     pub phone: Option<String>,
     /// Licence or certificate.
     pub certificate: Option<String>,
-}
-
-/// Prices and costs.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Prices {
-    /// A pound of nitrogen in fertilizer.
-    pub n: At<DollarsPerLb>,
-    /// A pound of phosphate in fertilizer.
-    pub p2o5: At<DollarsPerLb>,
-    /// A pound of potash in fertilizer.
-    pub k2o: At<DollarsPerLb>,
-    /// What a ton of litter sells for at the shed.
-    pub litter_sold: Option<At<DollarsPerTon>>,
-    /// What a ton of hay sells for, or costs where it is fed.
-    pub hay: Option<At<DollarsPerTon>>,
-    /// What it costs to get rid of a ton that nobody takes; nothing where none is given.
-    pub disposal: Option<At<DollarsPerTon>>,
-    /// Loading and spreading a ton.
-    pub spreading: At<DollarsPerTon>,
-    /// Hauling a ton one mile.
-    pub hauling: At<DollarsPerTonMile>,
-    /// Who is sure of values far from what is usual.
-    pub sure: Option<Sure>,
 }
 
 /// The spreader.

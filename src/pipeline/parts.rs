@@ -53,14 +53,14 @@ fn in_parts(opened: &Opened, whole: &Planned) -> Option<(Opened, Planned)> {
     }
     let lines = |field: usize| lines_of(whole, field);
     let problem = plan::asked(&whole.ready, &whole.tables, &whole.balance);
-    let parted = plan::parted(&problem, &Parting { ready: &whole.ready, gain, lines: &lines });
+    let parted = plan::parted(&problem, &Parting { gain, lines: &lines });
     let all = (parted.len() > 1).then(|| parted.clone());
     let each = parted.iter().map(|one| vec![*one]);
     all.into_iter().chain(each).find_map(|cuts| {
         let least = gain * cuts.len() as f64;
         cut(opened, whole, &cuts).filter(|(_, then)| {
             let gains = then.audited.plan().in_parts.as_ref().map_or(0.0, |parts| parts.gains);
-            gains >= least - 1.0 && plan::in_whole_loads(then.audited.plan(), &then.ready)
+            gains >= least - 1.0
         })
     })
 }
@@ -132,14 +132,17 @@ fn cut(opened: &Opened, whole: &Planned, cuts: &[Parted]) -> Option<(Opened, Pla
     // What was found is said of the fields as farm.yaml has them.
     let (tables, findings, made) = (Arc::clone(&whole.tables), whole.findings.clone(), whole.made.clone());
     let weighed = Weighed { tables, ready, ground, balance, findings, made };
-    let in_whole = whole.audited.plan().choice.proof.worth;
+    let in_whole = &whole.audited.plan().choice.proof;
     let planned = weighed.plan_in_parts(&LeastCost::default(), |plan, balance| {
         let acres = |id: &str| balance.field(id).map_or(0.0, |field| field.acres);
         let fields = parted.into_iter().map(|mut field| {
             field.parts.iter_mut().for_each(|part| part.acres = acres(&part.id));
             field
         });
-        Some(InParts { fields: fields.collect(), gains: plan.choice.proof.worth - in_whole })
+        let proof = &mut plan.choice.proof;
+        // Its own ways end in no thin load on a part; what binds the whole farm binds all parts.
+        proof.in_parts = in_whole.in_parts.map(|most| most.max(proof.bound));
+        Some(InParts { fields: fields.collect(), gains: proof.worth - in_whole.worth })
     });
     Some((then, planned.ok()?))
 }

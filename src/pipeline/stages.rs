@@ -173,11 +173,11 @@ impl Weighed {
     pub(super) fn plan_in_parts(
         self,
         chooser: &dyn Choose,
-        parts: impl FnOnce(&Plan, &Balance) -> Option<InParts>,
+        parts: impl FnOnce(&mut Plan, &Balance) -> Option<InParts>,
     ) -> Result<Planned, Findings> {
         let Weighed { tables, ready, balance, findings, made, .. } = &self;
-        let plan = plan::make(ready, tables, balance, chooser, findings);
-        let in_parts = parts(&plan, balance);
+        let mut plan = plan::make(ready, tables, balance, chooser, findings);
+        let in_parts = parts(&mut plan, balance);
         let audited = audit::audit(Plan { made: made.clone(), in_parts, ..plan }, ready, tables)?;
         Ok(Planned { weighed: self, audited })
     }

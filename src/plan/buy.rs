@@ -9,6 +9,7 @@ use crate::plan::blend::{Product, implied};
 use crate::plan::comes_and_goes::{Trade, Unspread};
 use crate::plan::mixes::{Dollars, Mixed};
 use crate::plan::site::{Job, Shop, Site, on_offer};
+use crate::plan::trips;
 use crate::tables::Book;
 use crate::units::{POUNDS_PER_TON, Quantity};
 use std::sync::Arc;
@@ -54,7 +55,7 @@ pub(super) fn buy(
         without.extend(rows.map(|(acres, mix)| site.row(&mix, acres, None)));
         paid_without = paid_without.plus(site.dollars_without());
     }
-    let planned = fields.iter().flat_map(|f| &f.applications);
+    let planned = || fields.iter().flat_map(|f| &f.applications);
     let tons = |get: &dyn Fn(&LotTally) -> crate::units::Pounds| lots.iter().map(|l| get(l).tons()).sum::<f64>();
     let prices = ready.prices.as_ref();
     let products = bought(ready, &with);
@@ -64,15 +65,16 @@ pub(super) fn buy(
         prices.map(|p| tons(&|l| l.planned) * p.spreading.value.get()),
         prices.map(|p| {
             let miles = |a: &Application| a.haul.as_ref().map_or(0.0, |h| h.miles);
-            planned.map(|a| a.pounds.tons() * miles(a)).sum::<f64>() * p.hauling.value.get()
+            planned().map(|a| a.pounds.tons() * miles(a)).sum::<f64>() * p.hauling.value.get()
         }),
+        prices.and_then(|p| trips::of_jobs(p, planned())),
         prices.map(|_| lots.iter().map(|l| l.left.tons() * ready.worth_left(&l.id).unwrap_or(0.0)).sum()),
     );
     let with_litter = with_litter.trading(ready, trade);
     // Where outlets are named, what they do not take brings nothing.
     let outlets = !ready.outlets.is_empty();
     let left = unspread.map(|all| if outlets { 0.0 } else { all.brings });
-    let without_litter = Bill::of(paid_without).with(prices.map(|_| 0.0), prices.map(|_| 0.0), left);
+    let without_litter = Bill::of(paid_without).with(prices.map(|_| 0.0), prices.map(|_| 0.0), None, left);
     let all = unspread.map(|all| Trade { sold: all.brings, bought: 0.0, disposal: all.disposal.unwrap_or(0.0) });
     let without_litter = without_litter.trading(ready, all.unwrap_or_default());
     Some(Buy {
@@ -229,10 +231,10 @@ impl Bill {
 
     /// The bill with its litter, added up. What is printed adds up, so every
     /// part is to the cent.
-    fn with(self, spreading: Option<f64>, hauling: Option<f64>, left: Option<f64>) -> Bill {
-        let [spreading, hauling, left] = [spreading, hauling, left].map(|d| d.map(cents));
+    fn with(self, spreading: Option<f64>, hauling: Option<f64>, trips: Option<f64>, left: Option<f64>) -> Bill {
+        let [spreading, hauling, trips, left] = [spreading, hauling, trips, left].map(|d| d.map(cents));
         let get = |part: Option<f64>| part.unwrap_or(0.0);
-        let total = cents(self.for_now() - self.ahead + get(spreading) + get(hauling) - get(left));
-        Bill { litter_spreading: spreading, hauling, litter_left: left, total, ..self }
+        let total = cents(self.for_now() - self.ahead + get(spreading) + get(hauling) + get(trips) - get(left));
+        Bill { litter_spreading: spreading, hauling, trips, litter_left: left, total, ..self }
     }
 }

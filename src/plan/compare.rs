@@ -177,6 +177,7 @@ fn sums(p: &Plan) -> Facts {
         for (what, part) in [
             ("loading, spreading litter", bill.litter_spreading),
             ("hauling litter", bill.hauling),
+            ("jobs and loads", bill.trips),
             ("litter left sells for", bill.litter_left),
         ] {
             facts.extend(part.map(|dollars| number(what, "$", dollars)));

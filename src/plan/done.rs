@@ -5,7 +5,7 @@ use crate::balance::{Balance, Npk};
 use crate::check::{Laid, Ready, SAME_WITHIN};
 use crate::farm::Prices;
 use crate::plan::answer::MoneyDone;
-use crate::record::{Entry, What};
+use crate::record::{Entry, What, loads_of};
 use crate::tables::Book;
 use crate::units::Quantity;
 
@@ -33,10 +33,18 @@ pub(super) fn done(
         replaced: replaced.sum(),
         spreading: sum(What::Spread, &|e| {
             prices.spreading.value.get() + prices.hauling.value.get() * miles(balance, e)
-        }),
+        }) + trips(prices, &moved),
         sold: moved.iter().filter(|e| e.what == What::Haul).map(|e| brought(ready, e)).sum(),
         bought: sum(What::Bring, &|e| cost_of(ready, e)),
     })
+}
+
+/// Jobs and their loads, as far as the entries say them: a job has one load at the least.
+fn trips(prices: &Prices, moved: &[&Entry]) -> f64 {
+    let a_job = prices.job.as_ref().map_or(0.0, |price| price.value.get());
+    let a_load = prices.load.as_ref().map_or(0.0, |price| price.value.get());
+    let jobs = moved.iter().filter(|entry| entry.what == What::Spread);
+    jobs.fold(0.0, |sum, entry| sum + a_job + a_load * loads_of(entry).max(1.0))
 }
 
 /// Miles from the lot to the field, as for a planned application.

@@ -174,14 +174,14 @@ impl Sight<'_> {
     /// The applications, by first day.
     fn applications(&self) -> Vec<Application> {
         let Sight { ready, weighed, question, .. } = *self;
-        let load = Pounds::from_tons_down(ready.spreader.load.value.get()).0.max(1);
+        let load = question.trips.holds.0;
         let mine = self.entries.iter().filter(|e| question.choices[e.choice].field == self.index);
         let mut list: Vec<Application> = mine
             .map(|e| {
                 let choice = &question.choices[e.choice];
                 let (lot, window) = (&ready.lots[choice.lot], &weighed.windows[choice.window]);
                 let pounds = question.pounds(e);
-                let loads = (pounds.0 + load - 1) / load;
+                let loads = question.trips.loads(pounds);
                 Application {
                     lot: lot.id.clone(),
                     season: window.season.clone(),

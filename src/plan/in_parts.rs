@@ -6,14 +6,12 @@
 //! in parts too.
 
 use crate::balance::HeadedLine;
-use crate::check::Ready;
-use crate::plan::answer::Plan;
 use crate::plan::options::{AllOptions, FieldOption, all_options};
 use crate::plan::pools::{OnFarm, TRIP, UNITS, group, sell, stocks};
 use crate::plan::problem::{Problem, ProblemField};
 use crate::plan::sales::{self, amounts, slack};
 use crate::solve::{PRICE_BITS, Pool, Target, prove, solve};
-use crate::units::{Pounds, Quantity};
+use crate::units::Pounds;
 
 /// So many strips, all fields together, are enough to price stocks of which a field takes more
 /// than there is.
@@ -87,8 +85,6 @@ fn pool(farm: &OnFarm<'_>, all: &AllOptions, strips: i64, cut_down: bool) -> Opt
 
 /// What is asked of the parts of fields.
 pub struct Parting<'a> {
-    /// The farm.
-    pub ready: &'a Ready,
     /// What a part must gain, in the problem's worth.
     pub gain: f64,
     /// The lines between the runs of a field along which it may be parted.
@@ -108,10 +104,6 @@ pub struct Parted {
 const MOST_FIELDS: usize = 4;
 /// So many ways to do a field are paired, those first that lose least at the prices.
 const MOST_WAYS: usize = 12;
-/// A last load may be so much of one short of full, or over it.
-const FULL: f64 = 0.02;
-/// The least of a last load.
-const LEAST_LOAD: f64 = 0.5;
 /// Effort for the plan of the pairs.
 const PAIRS: Target = Target { gap: 100_000, floor: 0, effort: 2_000_000 };
 
@@ -126,7 +118,7 @@ pub fn parted(problem: &Problem, asked: &Parting<'_>) -> Vec<Parted> {
 }
 
 fn pairs(farm: &OnFarm<'_>, all: &AllOptions, asked: &Parting<'_>) -> Option<Vec<Parted>> {
-    let (priced, load) = (Priced::of(farm, all)?, load(asked.ready));
+    let priced = Priced::of(farm, all)?;
     let nothing = FieldOption { entries: Vec::new(), worth: 0.0, takes: Vec::new() };
     let mut ways: Vec<(f64, usize, Vec<&FieldOption>)> = Vec::new();
     for field in 0..farm.problem.fields.len() {
@@ -148,7 +140,7 @@ fn pairs(farm: &OnFarm<'_>, all: &AllOptions, asked: &Parting<'_>) -> Option<Vec
             let two = own.iter().flat_map(|left_way| own.iter().map(move |right_way| (*left_way, *right_way)));
             let two = two.filter(|(one, other)| one.entries != other.entries);
             let fits = two.filter(|(one, other)| {
-                ends_full(farm.problem, one, left, load) && ends_full(farm.problem, other, acres - left, load)
+                ends_full(farm.problem, one, left) && ends_full(farm.problem, other, acres - left)
             });
             mixed.extend(fits.map(|(one, other)| (*field, of, beside(one, other, left / acres, asked.gain))));
         }
@@ -179,24 +171,8 @@ fn beside(one: &FieldOption, other: &FieldOption, share: f64, gain: f64) -> Fiel
 }
 
 /// Whether each spreading on so many acres ends in a full load, or in half of one at the least.
-fn ends_full(problem: &Problem, mix: &FieldOption, acres: f64, load: f64) -> bool {
-    mix.entries.iter().all(|pick| full(problem.rate(pick.steps) * acres / load))
-}
-
-fn load(ready: &Ready) -> f64 {
-    ready.spreader.load.value.get()
-}
-
-fn full(loads: f64) -> bool {
-    loads.fract() >= LEAST_LOAD || (loads.fract() <= FULL && loads >= 1.0)
-}
-
-/// Whether every spreading on a part of a field ends so.
-#[must_use]
-pub fn in_whole_loads(plan: &Plan, ready: &Ready) -> bool {
-    let parts = plan.in_parts.iter().flat_map(|all| &all.fields).flat_map(|field| &field.parts);
-    let fields = parts.filter_map(|part| plan.fields.iter().find(|field| field.id == part.id));
-    fields.flat_map(|field| &field.applications).all(|job| full(job.pounds.tons() / load(ready)))
+fn ends_full(problem: &Problem, mix: &FieldOption, acres: f64) -> bool {
+    mix.entries.iter().all(|pick| problem.trips.ends_full(problem.rate(pick.steps) * acres))
 }
 
 /// The ways to do whole fields, behind those of each field its pairs; and where those of each field

@@ -16,7 +16,9 @@ use crate::plan::site::Site;
 use crate::plan::stock::StockRun;
 use crate::plan::tally::books;
 use crate::plan::tally_rows::LotRow;
-use crate::plan::{buy, comes_and_goes, done, explain, items, leftover, part, per_pound, phosphorus, rated, shares};
+use crate::plan::{
+    buy, comes_and_goes, done, explain, items, leftover, part, per_pound, phosphorus, rated, shares, trips,
+};
 use crate::tables::{Book, Tables, topic};
 use crate::units::{Pounds, Quantity};
 use std::sync::Arc;
@@ -169,6 +171,7 @@ fn money(
         };
         f.applications.iter().map(|a| a.pounds.tons() * per_ton(a)).sum()
     });
+    let spreading = spreading + trips::of_jobs(prices, fields.iter().flat_map(|f| &f.applications)).unwrap_or(0.0);
     Some(Money {
         replaced: buy::cents(without_litter - still_to_buy + replaced_later),
         replaced_later,

@@ -56,6 +56,7 @@ mod tally;
 mod tally_rows;
 mod ties;
 mod trail;
+mod trips;
 mod undone;
 pub mod years;
 
@@ -68,7 +69,7 @@ pub use compare::{Differ, Differences, Fact, differences};
 pub use doubt::{Doubt, Doubts, Moved, Outcome, weakly_known};
 pub use driving::driving;
 pub use idle::differs_or_why;
-pub use in_parts::{Parted, Parting, in_whole_loads, parted};
+pub use in_parts::{Parted, Parting, parted};
 pub use jobs::put_on;
 pub use leftover::break_even_miles;
 pub use make::{asked, cites, make};
@@ -87,4 +88,5 @@ pub use tally_rows::{
     Actual, Done, FieldRow, Gap, Hauled, Kept, LotRow, MovedRow, Opening, OtherRow, SpreadRow, Tally, YearTally,
 };
 pub use trail::{TouchedFarm, Trail, TruckStop, names_truck, trail, trucks_and_drivers};
+pub use trips::TripCosts;
 pub use undone::{Undone, UndoneKind, goes_on, undone};

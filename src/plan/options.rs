@@ -117,7 +117,7 @@ struct OnField {
     supplied: Npk<f64>,
     /// What goes on the rest of a field that was done in part, besides.
     on_rest: Npk<f64>,
-    /// Loading, spreading and hauling, and what the litter would be worth.
+    /// Loading, spreading and hauling, jobs and loads, and what the litter would be worth.
     spent: f64,
     /// The most that it can save of getting rid of litter.
     saved: f64,
@@ -165,6 +165,9 @@ impl Walk<'_> {
             }
             for steps in self.problem.least_steps()..=self.most_steps(choice) {
                 let entry = Pick { choice, steps };
+                if self.ends_thin(&entry) {
+                    continue;
+                }
                 let more = self.with(load, entry);
                 self.taken.push(entry);
                 let at = self.at(more);
@@ -188,6 +191,12 @@ impl Walk<'_> {
         Some(())
     }
 
+    /// Whether a job is on a part of a field and ends in less than half a load: nobody parts a field
+    /// to drive such a load.
+    fn ends_thin(&self, pick: &Pick) -> bool {
+        self.problem.fields[self.field].part && !self.problem.trips.ends_full(self.problem.pounds(pick).tons())
+    }
+
     /// Whether the mix is worth more than nothing, and than itself without any one application.
     fn every_part_pays(&self, worth: f64) -> bool {
         worth > 0.0
@@ -202,12 +211,13 @@ impl Walk<'_> {
     fn with(&self, load: OnField, entry: Pick) -> OnField {
         let rate = self.problem.rate(entry.steps);
         let Choice { per_ton, cost, lot, first, on_rest, .. } = &self.problem.choices[entry.choice];
-        let tons = self.problem.pounds(&entry).tons();
+        let pounds = self.problem.pounds(&entry);
+        let tons = pounds.tons();
         let more = |on: Npk<f64>| on.with(*per_ton, |sum, per_ton| sum + rate * per_ton);
         OnField {
             supplied: if *on_rest { load.supplied } else { more(load.supplied) },
             on_rest: if *on_rest { more(load.on_rest) } else { load.on_rest },
-            spent: load.spent + tons * (cost + self.problem.lots[*lot].worth_left),
+            spent: load.spent + tons * (cost + self.problem.lots[*lot].worth_left) + self.problem.trips.dollars(pounds),
             saved: load.saved + tons * most_saved(self.problem, *lot, *first),
         }
     }

@@ -3,7 +3,7 @@
 use crate::balance::{Balance, Npk};
 use crate::check::Ready;
 use crate::plan::answer::{FieldPlan, PerPound};
-use crate::plan::jobs;
+use crate::plan::{jobs, trips};
 use crate::units::{POUNDS_PER_TON, Quantity};
 
 /// Dollars of a pound of nutrient: of all three together, and of each, parted by what a pound
@@ -54,6 +54,7 @@ fn a_ton(ready: &Ready, balance: &Balance, fields: &[FieldPlan], lot: &str) -> O
             let (own, miles) = (a.pounds.tons(), a.haul.as_ref().map_or(0.0, |haul| haul.miles));
             tons += own;
             cost += own * (prices.spreading.value.get() + prices.hauling.value.get() * miles);
+            cost += trips::of_jobs(prices, std::iter::once(a)).unwrap_or(0.0);
             usable = usable.with(jobs::usable(weighed, a), |sum, lb| sum + own * lb / a.rate);
         }
     }

@@ -3,9 +3,11 @@
 
 use crate::balance::{Balance, Counts, FieldBalance, Limit, LimitKind, Npk, Over, StepId, Trips};
 use crate::check::{Lot, Ready, Storage};
+use crate::farm::Heading;
 use crate::plan::days::{capacity, sure_capacity};
 use crate::plan::site::{Job, Left, Site};
 use crate::plan::stock::{LotRun, StockRun};
+use crate::plan::trips::{self, TripCosts};
 use crate::units::{Pounds, Quantity};
 use jiff::civil::Date;
 use std::collections::BTreeSet;
@@ -41,6 +43,8 @@ pub struct Problem {
     pub least_part: f64,
     /// Dollars of getting rid of a ton that no room is left for.
     pub rid: f64,
+    /// What a job and a load cost besides what their tons do.
+    pub trips: TripCosts,
     /// Worth of a pound of needed nutrient. Dollars where the farm gives
     /// prices, otherwise 1 for every pound.
     pub worth: Npk<f64>,
@@ -55,6 +59,8 @@ pub struct ProblemField {
     pub need: Npk<f64>,
     /// The rest of a field that was done in part.
     pub rest: Option<ProblemRest>,
+    /// Whether it is a part of a field, on which no job ends in less than half a load.
+    pub part: bool,
     /// Its limits; those of the rest by themselves.
     pub caps: Vec<Cap>,
     /// Most applications in each calendar year.
@@ -359,15 +365,10 @@ pub(super) fn problem(ready: &Ready, balance: &Balance, sites: &[Arc<Site>]) -> 
         step: ready.spreader.step.value.get(),
         least: ready.spreader.least.value.get(),
         least_part: ready.least_part(),
-        rid: rid(ready),
+        rid: trips::rid(ready),
+        trips: TripCosts::of(ready),
         worth,
     }
-}
-
-/// Where no outlet is named, what must leave sells as all litter does.
-fn rid(ready: &Ready) -> f64 {
-    let price = ready.prices.as_ref().and_then(|prices| prices.disposal.as_ref());
-    price.filter(|_| !ready.outlets.is_empty()).map_or(0.0, |price| price.value.get())
 }
 
 /// How much can be expected to be spread from every first day of a window, and from
@@ -483,6 +484,7 @@ fn field(balance: &FieldBalance, bill: Option<FieldBill>) -> ProblemField {
     ProblemField {
         hundredths: hundredths(balance.acres),
         need: balance.left(),
+        part: matches!(balance.field().written.heading.as_ref().map(|h| h.value), Some(Heading::PartLine(_))),
         rest: rest.map(|rest| ProblemRest { hundredths: hundredths(rest.acres), need: balance.left_on_rest() }),
         caps: caps(balance).map(cap).collect(),
         trips: balance.trips.clone(),

@@ -100,6 +100,8 @@ things! {
     PriceLitter = "price_litter", ["$/ton"], "What a ton of litter sells for.";
     PriceHay = "price_hay", ["$/ton"], "What a ton of hay sells for.";
     PriceSpreading = "price_spreading", ["$/ton"], "Loading and spreading a ton.";
+    PriceJob = "price_job", ["$/job"], "Moving to a field and setting up, each time.";
+    PriceLoad = "price_load", ["$/load"], "A load, full or not, besides what its tons cost.";
     PriceHauling = "price_hauling", ["$/ton-mile"], "Hauling a ton one mile.";
     PriceFertilizer = "price_fertilizer", ["$/ton"], "What a ton of fertilizer costs.";
     PriceGoing = "price_going", ["$/ac"], "Going over an acre with fertilizer.";

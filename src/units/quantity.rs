@@ -177,6 +177,10 @@ quantities! {
     DollarsPerTon, "price", "$/ton", 0.0..=100_000.0, ["$/ton" = 1.0, "$/t" = 0.907_184_74];
     /// The cost of going over an acre once.
     DollarsPerAcre, "cost", "$/ac", 0.0..=10_000.0, ["$/ac" = 1.0, "$/ha" = 1.0 / ACRES_PER_HECTARE];
+    /// The cost of going to a field and setting up, each time.
+    DollarsPerJob, "cost", "$/job", 0.0..=10_000.0, ["$/job" = 1.0];
+    /// The cost of a load, full or not.
+    DollarsPerLoad, "cost", "$/load", 0.0..=10_000.0, ["$/load" = 1.0];
     /// The cost of hauling a ton of litter one mile.
     DollarsPerTonMile, "cost", "$/ton-mile", 0.0..=1_000.0,
         ["$/ton-mile" = 1.0, "$/ton/mile" = 1.0];

@@ -286,6 +286,7 @@ fn bills(page: &mut Page, plan: &Plan, buy: &Buy) {
         ("met of the next growing year", Some(-a.ahead).filter(|_| a.ahead >= 0.005), None),
         ("loading and spreading litter", a.litter_spreading, b.litter_spreading),
         ("hauling litter", a.hauling, b.hauling),
+        ("jobs and loads of litter", a.trips, b.trips),
         ("litter left, sold at the shed", a.litter_left.map(|d| -d), b.litter_left.map(|d| -d)),
         ("litter sold to outlets", a.litter_sold.map(|d| -d), b.litter_sold.map(|d| -d)),
         ("litter brought", a.litter_bought, None),

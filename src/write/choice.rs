@@ -17,7 +17,7 @@ pub(super) fn choice(page: &mut Page, plan: &Plan, days: Option<&Days>) {
     }
     let first = choice.proof.first.iter().filter_map(|at| Some(plan.lots.get(*at)?.id.as_str())).collect::<Vec<_>>();
     let does = plan.lots.iter().any(|lot| lot.planned.0 > 0 || lot.sold.0 > 0);
-    page.item(in_words(&choice.proof, choice.in_dollars, does, &first));
+    page.item(in_words(&choice.proof, choice.in_dollars, (does, plan.in_parts.is_some()), &first));
     proof_is(plan).into_iter().for_each(|line| page.item(line));
     parts(plan).into_iter().for_each(|line| page.item(line));
     if plan.buy.is_some() && choice.in_dollars && does {
@@ -97,8 +97,9 @@ fn parts_may_gain(proof: &Proof) -> bool {
 }
 
 /// How much better another plan could be, in a sentence that holds in every case: whether
-/// litter goes anywhere (`does`) or none, with the lots that go first.
-fn in_words(proof: &Proof, in_dollars: bool, does: bool, first: &[&str]) -> String {
+/// litter goes anywhere (`does`) or none, with the lots that go first. In fields that are done `in_parts`
+/// no job on a part ends in less than half a load.
+fn in_words(proof: &Proof, in_dollars: bool, (does, in_parts): (bool, bool), first: &[&str]) -> String {
     let amount = |amount: f64| worth(amount, in_dollars);
     let gain = |gain: f64| if in_dollars && gain >= 0.005 { format!("${}", to_cents(gain)) } else { amount(gain) };
     let least = if in_dollars { 0.005 } else { 0.5 };
@@ -106,9 +107,12 @@ fn in_words(proof: &Proof, in_dollars: bool, does: bool, first: &[&str]) -> Stri
     // What is under half a dollar is no dollar.
     let none = over < 0.5 && proof.proven;
     // What fields done in other parts could gain stands in a line of its own.
-    let (other, plan) = match parts_may_gain(proof) {
-        true => ("none that does the fields as here, whole or in these parts,", "No plan in whole fields"),
-        false => ("no other", "No plan"),
+    let (other, plan) = match (parts_may_gain(proof), in_parts) {
+        (true, true) => {
+            ("none in these parts, with a last load on each part of half a load or more,", "No plan in these parts")
+        }
+        (true, false) => ("none in whole fields", "No plan in whole fields"),
+        (false, _) => ("no other", "No plan"),
     };
     let to_the = if in_dollars { "proven to the dollar" } else { "proven to the pound" };
     let more = amount(over.ceil().max(1.0));
@@ -203,7 +207,7 @@ mod tests {
                 not_shown: None,
             },
             in_dollars,
-            does,
+            (does, false),
             first,
         )
     }
@@ -223,8 +227,8 @@ mod tests {
                 full: true,
                 in_parts: Some(7_457.6),
             };
-            let full = in_words(&proof, true, true, first);
-            let plain = in_words(&Proof { full: false, ..proof }, true, true, first);
+            let full = in_words(&proof, true, (true, false), first);
+            let plain = in_words(&Proof { full: false, ..proof }, true, (true, false), first);
             let more = full.strip_prefix(&plain).expect("the sentence stands as it does without it");
             assert!(more.contains("waits") && more.contains("is full"), "{more}");
         }

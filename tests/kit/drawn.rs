@@ -40,7 +40,12 @@ pub(crate) fn some_farm(dice: &mut Dice) -> Farm {
     if dice.below(3) == 0 {
         farm = farm.with("prices.hay", format!("{} $/ton", dice.pick(30, 160)));
     }
-    farm.with("fertilizer", Value::Array(shop))
+    farm = farm.with("fertilizer", Value::Array(shop));
+    if dice.below(2) == 0 {
+        farm = farm.with("prices.job", format!("{} $/job", dice.below(120)));
+        farm = farm.with("prices.load", format!("{} $/load", dice.below(30)));
+    }
+    farm
 }
 
 /// A farm of two lots, clean-outs on random days, storages and outlets, with or without

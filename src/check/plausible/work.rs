@@ -70,6 +70,8 @@ fn quoted(prices: &Prices, rows: &mut Judge<'_>) {
     rows.given(Thing::PriceLitter, (whose, "disposal"), prices.disposal.as_ref(), sure);
     rows.given(Thing::PriceHay, (whose, "hay"), prices.hay.as_ref(), sure);
     rows.quantity(Thing::PriceSpreading, &Scope::new(), (whose, "loading_spreading"), &prices.spreading, sure);
+    rows.given(Thing::PriceJob, (whose, "job"), prices.job.as_ref(), sure);
+    rows.given(Thing::PriceLoad, (whose, "load"), prices.load.as_ref(), sure);
     // Whoever hauls over the own farm with an own tractor may well count nothing for it.
     if prices.hauling.value.get() == 0.0 {
         return;

@@ -7,8 +7,8 @@ use crate::farm::schema::forms::{
 use crate::farm::schema::{field, files, litter, work};
 use crate::farm::upgrade::VERSION;
 use crate::units::{
-    Acres, DollarsPerAcre, DollarsPerLb, DollarsPerTon, DollarsPerTonMile, Feet, LbPerAcre, LbPerBushel, LbPerTon,
-    Percent, Tons, TonsPerAcre, Weight,
+    Acres, DollarsPerAcre, DollarsPerJob, DollarsPerLb, DollarsPerLoad, DollarsPerTon, DollarsPerTonMile, Feet,
+    LbPerAcre, LbPerBushel, LbPerTon, Percent, Tons, TonsPerAcre, Weight,
 };
 use serde_json::{Value, json};
 
@@ -99,6 +99,8 @@ fn prices() -> Value {
         may("disposal", "What it costs to get rid of a ton that no outlet takes", quantity::<DollarsPerTon>("4 $/ton")),
         need("loading_spreading", "Loading and spreading a ton", quantity::<DollarsPerTon>("8.50 $/ton")),
         need("hauling", "Hauling a ton one mile", quantity::<DollarsPerTonMile>("0.45 $/ton-mile")),
+        may("job", "Moving to a field and setting up, each time", quantity::<DollarsPerJob>("40 $/job")),
+        may("load", "A load, full or not, besides what its tons cost", quantity::<DollarsPerLoad>("6 $/load")),
         sure(),
     ])
 }

@@ -169,6 +169,9 @@ pub struct Bill {
     pub litter_spreading: Option<f64>,
     /// Hauling litter.
     pub hauling: Option<f64>,
+    /// Jobs and their loads, besides what tons cost; none where the farm gives no price of them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub trips: Option<f64>,
     /// What litter not spread sells for.
     pub litter_left: Option<f64>,
     /// What outlets pay; none where the farm names none.

@@ -371,7 +371,7 @@ pub struct Money {
     /// How much of that lies in growing years for which nothing is bought yet.
     #[serde(default)]
     pub replaced_later: f64,
-    /// Loading, spreading and hauling.
+    /// Loading, spreading and hauling, jobs and loads.
     pub spreading: f64,
     /// Fertilizer still to buy for what is short.
     pub still_to_buy: f64,
@@ -408,7 +408,7 @@ fn no_dollars(dollars: &f64) -> bool {
 pub struct MoneyDone {
     /// Fertilizer that what was put on has replaced.
     pub replaced: f64,
-    /// Loading, spreading and hauling.
+    /// Loading, spreading and hauling, jobs and loads.
     pub spreading: f64,
     /// What litter brought that left the farm.
     pub sold: f64,
