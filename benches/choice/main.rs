@@ -1,12 +1,14 @@
 //! Writes made-up farms and the solver's answers for `peer.py` to compare.
-//! Use: `main table|random|growth FOLDER` or `main folders FOLDER FARM DAY SEEDS`; normally
-//! through `benches/choice/run` and `benches/choice/folders`.
+//! Use: `main table|random|growth FOLDER` `main folders FOLDER FARM DAY SEEDS`
+//! or `main pools FOLDER FARM DAY`; normally through `benches/choice/run`, `benches/choice/folders` and
+//! `benches/choice/pools`.
 
 #![allow(missing_docs, unreachable_pub)]
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 
 mod farms;
 mod folders;
+mod pools;
 
 use farms::{Dice, Shape, farm};
 use std::path::Path;
@@ -40,6 +42,11 @@ fn timed(pool: &Pool, gap: u64) -> (Answer, f64) {
 /// Solves and writes one case.
 fn case(folder: &Path, name: &str, pool: &Pool, gap: u64) {
     let (answer, took) = timed(pool, gap);
+    case_of(folder, name, pool, gap, (&answer, took));
+}
+
+/// Writes one case with our own answer.
+pub fn case_of(folder: &Path, name: &str, pool: &Pool, gap: u64, (answer, took): (&Answer, f64)) {
     let groups: Vec<Vec<serde_json::Value>> =
         pool.iter().map(|g| g.options().map(|o| serde_json::json!([o.worth, o.uses])).collect()).collect();
     let text = serde_json::json!({
@@ -108,6 +115,10 @@ fn main() {
         Some("folders") => {
             let day = words.get(4).and_then(|day| day.parse().ok()).expect("a day");
             folders::write(folder, Path::new(&words[3]), day, number(5, 40));
+        }
+        Some("pools") => {
+            let day = words.get(4).and_then(|day| day.parse().ok()).expect("a day");
+            pools::write(folder, Path::new(&words[3]), day);
         }
         // `cargo bench` and `cargo test --benches` come without words.
         _ => println!("nothing to do: see benches/choice/run"),

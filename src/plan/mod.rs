@@ -78,7 +78,7 @@ pub use per_pound::dollars_per_pound;
 pub use problem::{
     Cap, Choice, FieldBill, Pick, Problem, ProblemField, ProblemLot, ProblemOutlet, ProblemRest, Room, Span,
 };
-pub use proven::{Proven, proven};
+pub use proven::{Proven, pool_of, proven};
 pub use record_checks::{is_of_its_year, is_over, shown_by_record, shown_of_year, told_before};
 pub use resources::{Draw, Resource};
 pub use sales::Sold;

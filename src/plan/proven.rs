@@ -67,6 +67,16 @@ pub fn proven(problem: &Problem, plan: &Plan, shown: &Certified) -> Result<Prove
     Ok(Proven { pool, count: counted(&farm, &all, plan, &extra) })
 }
 
+/// The question as the pool that the solver is first asked; none where its numbers are past any farm.
+#[must_use]
+pub fn pool_of(problem: &Problem) -> Option<Pool> {
+    let resources = problem.resources();
+    let all = all_options(problem, &resources);
+    let even = vec![0.0; problem.lots.len()];
+    let extra = Extra { favors: &even, weights: Weights::none(problem) };
+    priced_pool(&OnFarm { problem, resources: &resources, sales: amounts(problem) }, &all.whole, &extra)
+}
+
 /// What a plan is worth, each field by the way in which it is done.
 fn counted(farm: &OnFarm<'_>, all: &AllOptions, plan: &Plan, extra: &Extra<'_>) -> Result<Count, String> {
     let problem = farm.problem;
