@@ -35,8 +35,9 @@ fn planned(field: &WrittenField) -> [Vec<(Date, Date)>; 2] {
     [cuttings.collect(), grazed.collect()]
 }
 
-/// Puts them to the field's own.
-pub(super) fn carry(field: &mut WrittenField, span: (Date, Date)) {
+/// Puts them to the field's own, where the days of the plan are known.
+pub(super) fn carry(field: &mut WrittenField, span: Option<(Date, Date)>) {
+    let Some(span) = span else { return };
     let [cuttings, grazed] = planned(field).map(|days| of(&days, span));
     let at = |value: Date, old: &At<Date>| At { value, place: old.place.clone() };
     let cuttings: Vec<At<Date>> =

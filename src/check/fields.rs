@@ -42,9 +42,7 @@ fn field(
     let mut own = thin_in_legumes(written, book, findings).unwrap_or_else(|| written.clone());
     let days = farm.span.as_ref().map_or((open, open), |(from, to)| (from.value, to.value));
     stated::for_its_year(&mut own, days, book, findings);
-    if farm.span.is_some() {
-        carried::carry(&mut own, days);
-    }
+    carried::carry(&mut own, farm.span.is_some().then_some(days));
     let written = &own;
     forage_known(written, false, book, findings);
     for before in written.before.iter().filter(|b| b.forage.is_some()) {
